@@ -1,0 +1,277 @@
+package quantity
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// offer lists the usual units of a kind for a hint.
+func offer(k kind) string {
+	return "usual units: " + strings.Join(classes[k].usual, ", ")
+}
+
+// isText tells whether s is UTF-8 without control or invisible characters.
+func isText(s string) bool {
+	return utf8.ValidString(s) && strings.IndexFunc(s, func(r rune) bool {
+		return !unicode.IsPrint(r) && !unicode.IsSpace(r)
+	}) < 0
+}
+
+// refuseNumber says why s, the trimmed text, does not begin with a number.
+func refuseNumber(k kind, text, s string) *Error {
+	no := func(code, msg, hint string) *Error { return refuse(code, text, msg, hint) }
+	switch {
+	case s == "":
+		return no(CodeEmpty, "nothing is written", "write a number and a unit; "+offer(k))
+	case !isText(s):
+		return no(CodeNotText, "it holds bytes that are no readable text", "type it again")
+	case s[0] == '+':
+		return no(CodeSign, "a plus sign is not part of a quantity", "write "+strings.TrimSpace(s[1:]))
+	}
+	sign := ""
+	if s[0] == '-' {
+		sign, s = "-", s[1:]
+		if k != temperature {
+			return no(CodeNegative, "it is negative, and "+classes[k].name+" is not", "check the number")
+		}
+	}
+	head, tail := s, ""
+	if at := strings.IndexFunc(s, func(r rune) bool { return !strings.ContainsRune("0123456789.,_'", r) }); at >= 0 {
+		head, tail = s[:at], s[at:]
+	}
+	if !strings.ContainsAny(head, "0123456789") {
+		return no(CodeNotNumber, "it does not begin with a number", "number first, then the unit; "+offer(k))
+	}
+	code, msg, readings := refuseDigits(head)
+	for i := range readings {
+		readings[i] = sign + readings[i] + tail
+	}
+	return no(code, msg, "write "+strings.Join(slices.Compact(readings), " or "))
+}
+
+// refuseDigits says what is wrong with head, a run of digits, points, commas
+// and separators, and gives every number that it could mean.
+func refuseDigits(head string) (code, msg string, readings []string) {
+	bare := onlyDigits(head)
+	switch {
+	case strings.Contains(head, ",") && strings.Contains(head, "."):
+		return CodeComma, "commas are not read", []string{lastIsDecimal(head)}
+	case strings.Count(head, ",") == 1:
+		return CodeComma, "the comma may be a decimal point or a thousands mark",
+			[]string{tidyDigits(strings.Replace(head, ",", ".", 1)), tidyDigits(bare)}
+	case strings.Contains(head, ","):
+		return CodeComma, "commas are not read", []string{tidyDigits(bare)}
+	case strings.ContainsAny(head, "_'"):
+		return CodeGrouping, "digits are written without marks between them", []string{lastIsDecimal(head)}
+	case strings.Count(head, ".") > 1:
+		whole, frac, _ := strings.Cut(head, ".")
+		return CodeGrouping, "there is more than one decimal point",
+			[]string{tidyDigits(whole + "." + onlyDigits(frac)), tidyDigits(bare)}
+	case head[0] == '.':
+		return CodeLeadingZero, "a point without a digit before it is easily missed", []string{"0" + head}
+	case strings.HasSuffix(head, "."):
+		return CodeTrailingPoint, "there is no digit after the point", []string{tidyDigits(head)}
+	case head[0] == '0' && len(head) > 1 && head[1] != '.':
+		if strings.Contains(head, ".") || strings.Trim(head, "0") == "" {
+			return CodeLeadingZero, "there are too many zeros in front", []string{tidyDigits(head)}
+		}
+		return CodeLeadingZero, "a zero in front may be a lost decimal point", []string{tidyDigits(head), "0." + head[1:]}
+	}
+	// The digits are a number, so what follows them is an e that is none.
+	return CodeExponent, "e must be followed by a whole number", []string{"it like " + head + "e6, not " + head}
+}
+
+// onlyDigits drops everything but decimal digits.
+func onlyDigits(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r < '0' || r > '9' {
+			return -1
+		}
+		return r
+	}, s)
+}
+
+// lastIsDecimal reads the last point or comma as the decimal mark and drops
+// every other mark: 1,234.5 and 1.234,5 are both 1234.5.
+func lastIsDecimal(s string) string {
+	at := strings.LastIndexAny(s, ".,")
+	if at < 0 {
+		return tidyDigits(onlyDigits(s))
+	}
+	return tidyDigits(onlyDigits(s[:at]) + "." + onlyDigits(s[at:]))
+}
+
+// tidyDigits makes digits with at most one point into a number of the grammar.
+func tidyDigits(s string) string {
+	whole, frac, _ := strings.Cut(s, ".")
+	whole = strings.TrimLeft(whole, "0")
+	if whole == "" {
+		whole = "0"
+	}
+	if frac == "" {
+		return whole
+	}
+	return whole + "." + frac
+}
+
+// refuseUnit says why rest, the text after the number, is no unit of k.
+func refuseUnit(k kind, text string, n *number, rest string) *Error {
+	no := func(code, msg, hint string) *Error { return refuse(code, text, msg, hint) }
+	raw, sym := strings.TrimSpace(rest), spelling(rest)
+	switch {
+	case sym == "":
+		return no(CodeUnitMissing, "there is a number but no unit", missing(k, n))
+	case !isText(sym):
+		return no(CodeNotText, "it holds bytes that are no readable text", "type it again")
+	case k == fraction && sym == "1":
+		return no(CodeUnitUnknown, "a fraction is written in percent", missing(k, n))
+	case n.text == "0" && (sym[0] == 'x' || sym[0] == 'X'):
+		return no(CodeNotNumber, "numbers are decimal", "write it in decimal digits")
+	case '0' <= sym[0] && sym[0] <= '9' || strings.HasPrefix(sym, "’"):
+		return no(CodeGrouping, "there is a gap inside the number, or two numbers",
+			"write "+n.text+strings.TrimPrefix(raw, "’")+" if it is one number")
+	case strings.Contains(sym, "±") || strings.Contains(sym, "+/-"):
+		return no(CodeExtra, "a quantity is one number and one unit", "state the uncertainty by itself")
+	case sym[0] == '-' || strings.HasPrefix(sym, "–"):
+		return no(CodeExtra, "a quantity is one number, not a range", "state both ends by themselves")
+	case strings.HasPrefix(sym, "x1") || strings.HasPrefix(sym, "×") || strings.HasPrefix(sym, "*") || strings.HasPrefix(sym, "·"):
+		return no(CodeExponent, "a power of ten is written with e", "write it like "+n.text+"e6")
+	}
+	if code, msg, hint := misread(k, raw, sym); code != "" {
+		return no(code, msg, hint)
+	}
+	if strings.ContainsAny(sym, " (;,") {
+		return no(CodeExtra, "a quantity is one number and one unit", offer(k))
+	}
+	return no(CodeUnitUnknown, raw+" is no unit of "+strings.TrimPrefix(strings.TrimPrefix(classes[k].name, "an "), "a ")+" known here", offer(k))
+}
+
+// missing is the hint for a bare number: the number with each usual unit.
+func missing(k kind, n *number) string {
+	if k == fraction {
+		hundredfold := n.in(&unit{num: 1, den: 1, exp: 2})
+		percent := decimalText(strconv.FormatFloat(hundredfold, 'e', -1, 64), 0)
+		return "write " + n.text + " % or, if " + n.text + " is the ratio, " + percent + " %"
+	}
+	var with []string
+	for _, u := range classes[k].usual {
+		with = append(with, n.text+" "+u)
+	}
+	return "is it " + strings.Join(with, " or ") + "?"
+}
+
+// misread recognises a unit that is nearly one of k, or is one of another
+// kind. The code is empty when it recognises nothing.
+func misread(k kind, raw, sym string) (code, msg, hint string) {
+	for _, w := range words {
+		if w.kind == k && strings.EqualFold(w.word, sym) {
+			return CodeUnitAmbiguous, raw + " is not read: " + w.why, "write " + w.write
+		}
+	}
+	for other := range kinds {
+		if other != k && find(other, sym) != nil {
+			return CodeUnitKind, raw + " is " + classes[other].name + "; " + classes[k].name + " was expected", offer(k)
+		}
+	}
+	if code, msg, hint = prefixed(k, raw, sym); code != "" {
+		return code, msg, hint
+	}
+	if u := caseless(k, sym); u != nil {
+		return CodeUnitCase, "capital and small letters differ in a unit, and " + raw + " is none", "did you mean " + u.symbol + "?"
+	}
+	if u := caseless(k, strings.TrimRight(sym, "sS.")); u != nil {
+		return CodeUnitAmbiguous, raw + " is not read: a unit has no plural and no full stop", "write " + u.symbol
+	}
+	for other := range kinds {
+		if u := caseless(other, sym); other != k && u != nil {
+			return CodeUnitKind, raw + " looks like " + u.symbol + ", " + classes[other].name + "; " + classes[k].name + " was expected", offer(k)
+		}
+	}
+	return "", "", ""
+}
+
+// caseless finds the unit of k that differs from sym in letter case only.
+func caseless(k kind, sym string) *unit {
+	for i := range classes[k].units {
+		if u := &classes[k].units[i]; strings.EqualFold(u.symbol, sym) {
+			return u
+		}
+	}
+	return nil
+}
+
+// prefixed recognises an SI prefix on a base symbol of k that is not among the
+// units read, and says how far it lies from the one probably meant.
+func prefixed(k kind, raw, sym string) (code, msg, hint string) {
+	for _, b := range bases {
+		before, found := strings.CutSuffix(sym, b.symbol)
+		if b.kind != k || !found {
+			continue
+		}
+		for _, p := range prefixes {
+			if p.symbol != before {
+				continue
+			}
+			meant, code, ask := caseless(k, sym), CodeUnitCase, "did you mean "
+			if meant == nil {
+				meant, code, ask = find(k, b.write), CodeUnitPrefix, "write it in "
+			}
+			step := p.exp + b.exp - meant.exp
+			name := p.name + b.name
+			msg = raw + " is the " + name + ", 1e" + strconv.Itoa(step) + " of " + meant.symbol
+			if code == CodeUnitCase {
+				return code, msg, ask + meant.symbol + "?"
+			}
+			return code, msg, ask + meant.symbol
+		}
+	}
+	return "", "", ""
+}
+
+// prefixes are the SI prefixes tried (BIPM, The International System of Units,
+// 9th edition, 2019, table 7).
+var prefixes = []struct {
+	symbol string
+	exp    int
+	name   string
+}{
+	{"p", -12, "pico"},
+	{"n", -9, "nano"},
+	{"u", -6, "micro"},
+	{"m", -3, "milli"},
+	{"c", -2, "centi"},
+	{"d", -1, "deci"},
+	{"", 0, ""},
+	{"k", 3, "kilo"},
+	{"M", 6, "mega"},
+	{"G", 9, "giga"},
+	{"T", 12, "tera"},
+	{"P", 15, "peta"},
+}
+
+// bases are the symbols a prefix may stand on: one is 10^exp base units of its
+// kind (times the 37 of the curie), write the unit to use instead.
+var bases = []struct {
+	kind   kind
+	symbol string
+	exp    int
+	name   string
+	write  string
+}{
+	{activity, "Bq", 0, "becquerel", "MBq"},
+	{activity, "Ci", 9, "curie", "mCi"},
+	{volume, "L", 3, "litre", "mL"},
+	{mass, "g", 0, "gram", "g"},
+	{span, "s", 0, "second", "s"},
+	{doseRate, "Sv/h", 6, "sievert per hour", "uSv/h"},
+	{doseRate, "rem/h", 4, "rem per hour", "mrem/h"},
+	{absorbedDose, "Gy", 0, "gray", "Gy"},
+	{absorbedDose, "rad", -2, "rad", "rad"},
+	{doseEquivalent, "Sv", 6, "sievert", "uSv"},
+	{doseEquivalent, "rem", 4, "rem", "mrem"},
+	{contamination, "Bq/cm2", 0, "becquerel per square centimetre", "Bq/cm2"},
+	{length, "m", 3, "metre", "mm"},
+}

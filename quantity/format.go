@@ -1,0 +1,124 @@
+package quantity
+
+import (
+	"math"
+	"strconv"
+)
+
+// plainDigits is the number of significant digits where no uncertainty is
+// given and the caller asks for no number of its own.
+const plainDigits = 4
+
+// Figure is a quantity ready for a page: the value, its uncertainty (empty if
+// none was given) and the unit as people read it.
+type Figure struct {
+	Value, U, Unit string
+}
+
+// String gives "1.348 ± 0.040 GBq", or "1.348 GBq" without an uncertainty.
+func (f Figure) String() string {
+	if f.U == "" {
+		return f.Value + " " + f.Unit
+	}
+	return f.Value + " ± " + f.U + " " + f.Unit
+}
+
+// Round gives value and its uncertainty u in a canonical unit of Q: u rounded
+// to two significant digits and value to the same place (JCGM 100:2008,
+// 7.2.6). u = 0 means that no uncertainty is known: value then has four
+// significant digits at most, and no zeros at the end of a decimal fraction.
+// A value that is not finite is printed as NaN or Inf; a u that is negative or
+// not finite as NaN. The unit is a constant of the program or one of [Units];
+// any other panics.
+func Round[Q Kind](value, u Q, unit string) Figure {
+	return figure(float64(value), float64(u), must(kindOf[Q](), unit))
+}
+
+// Format is the text of [Round].
+func Format[Q Kind](value, u Q, unit string) string {
+	return Round(value, u, unit).String()
+}
+
+// FormatDigits prints a value without uncertainty to n >= 1 significant
+// digits, without zeros at the end of a decimal fraction. It panics on a unit
+// that is not one of [Units], and on n < 1.
+func FormatDigits[Q Kind](value Q, n int, unit string) string {
+	if n < 1 {
+		panic("quantity: " + strconv.Itoa(n) + " significant digits")
+	}
+	un := must(kindOf[Q](), unit)
+	return toDigits(nil, float64(value), un, n).text(true) + " " + un.print()
+}
+
+// Show is [Round] in the unit that suits the size: MBq from 1 MBq to below
+// 1 GBq, and so on. Volumes stay in mL, absorbed doses in Gy, fractions in %.
+func Show[Q Kind](value, u Q) Figure {
+	k := kindOf[Q]()
+	return suit(k, classes[k].scale, float64(value), float64(u))
+}
+
+// Both is the text of [Show] with the older unit beside it, where there is one:
+// "1.348 ± 0.040 GBq (36.4 ± 1.1 mCi)". Each unit's uncertainty has two
+// significant digits of its own.
+func Both[Q Kind](value, u Q) string {
+	k := kindOf[Q]()
+	s := suit(k, classes[k].scale, float64(value), float64(u)).String()
+	if old := classes[k].old; old != nil {
+		s += " (" + suit(k, old, float64(value), float64(u)).String() + ")"
+	}
+	return s
+}
+
+// must finds a unit that the program names.
+func must(k kind, symbol string) *unit {
+	u := find(k, symbol)
+	if u == nil {
+		panic("quantity: " + symbol + " is no unit of " + classes[k].name)
+	}
+	return u
+}
+
+// figure does Round.
+func figure(value, u float64, un *unit) Figure {
+	f := Figure{Unit: un.print()}
+	var buf [32]byte
+	switch {
+	case u == 0:
+		f.Value = toDigits(buf[:], value, un, plainDigits).text(true)
+	case !(u > 0) || math.IsInf(u, 0):
+		f.Value, f.U = toDigits(buf[:], value, un, plainDigits).text(true), "NaN"
+	default:
+		// JCGM 100:2008, 7.2.6: u to two significant digits, the estimate to
+		// be consistent with it.
+		r := toDigits(buf[:], u, un, 2)
+		f.U = r.text(false)
+		f.Value = toPlace(buf[:], value, un, r.place).text(false)
+	}
+	return f
+}
+
+// suit prints in the largest unit of the list in which the larger of value
+// and u, as printed, is 1 or more; in the smallest if there is none.
+func suit(k kind, list []string, value, u float64) Figure {
+	size := math.Max(math.Abs(value), math.Abs(u))
+	at := 0
+	for at+1 < len(list) {
+		un := must(k, list[at+1])
+		x, shift := scaled(size, un)
+		// Within a thousandth below 1 the rounded figure decides.
+		if !(x*math.Pow10(shift) >= 0.999) {
+			break
+		}
+		at++
+	}
+	f := figure(value, u, must(k, list[at]))
+	if at > 0 && belowOne(f.Value) && belowOne(f.U) {
+		f = figure(value, u, must(k, list[at-1]))
+	}
+	return f
+}
+
+// belowOne tells that a printed number is below 1.
+func belowOne(s string) bool {
+	return s == "" || s[0] == '0' || (len(s) > 1 && s[:2] == "-0")
+}

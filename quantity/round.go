@@ -1,0 +1,126 @@
+package quantity
+
+import (
+	"bytes"
+	"math"
+	"strconv"
+)
+
+// rounded is a number rounded to a decimal place: digits·10^place, digits
+// empty for 0. It keeps the sign apart so that nothing is printed as -0.
+type rounded struct {
+	neg    bool
+	digits []byte
+	place  int
+	odd    string // NaN or Inf, printed as it is
+}
+
+// scaled is a value in a unit without the power of ten: the value in u is
+// x·10^shift. One rounding at most goes into x.
+func scaled(value float64, u *unit) (x float64, shift int) {
+	return math.Abs(value) * float64(u.den) / float64(u.num), -u.exp
+}
+
+// odd names what is no finite number.
+func odd(x float64) string {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return strconv.FormatFloat(x, 'f', -1, 64)
+	}
+	return ""
+}
+
+// toDigits gives value in u rounded to n significant digits, half to even
+// (ISO 80000-1:2022 annex B, rule A; from memory, not seen). The digits may lie
+// in buf.
+func toDigits(buf []byte, value float64, u *unit, n int) rounded {
+	if o := odd(value); o != "" || value == 0 {
+		return rounded{odd: o}
+	}
+	x, shift := scaled(value, u)
+	digits, exp := split(strconv.AppendFloat(buf[:0], x, 'e', n-1, 64))
+	return rounded{neg: value < 0, digits: digits, place: exp + shift - (n - 1)}
+}
+
+// toPlace gives value in u rounded to a multiple of 10^place, half to even. The
+// digits may lie in buf.
+func toPlace(buf []byte, value float64, u *unit, place int) rounded {
+	if o := odd(value); o != "" || value == 0 {
+		return rounded{odd: o, place: place}
+	}
+	x, shift := scaled(value, u)
+	at := place - shift // the place in x
+	first, exp := split(strconv.AppendFloat(buf[:0], x, 'e', -1, 64))
+	switch n := exp - at + 1; {
+	case n > 0:
+		digits, e := split(strconv.AppendFloat(buf[:0], x, 'e', n-1, 64))
+		if e < exp && n > 1 { // the shortest form had been rounded up to a power of ten
+			digits, e = split(strconv.AppendFloat(buf[:0], x, 'e', n-2, 64))
+		}
+		if e-len(digits)+1 > at { // carried: 9.96 to 10.0 has one digit more at the same place
+			digits = append(digits, '0')
+		}
+		return rounded{neg: value < 0, digits: digits, place: place}
+	case n == 0 && string(first) > "5": // more than half of 10^place
+		return rounded{neg: value < 0, digits: []byte("1"), place: place}
+	}
+	return rounded{place: place}
+}
+
+// split takes "d.ddde±xx" apart in place: the digits without the point, and
+// the exponent.
+func split(e []byte) (digits []byte, exp int) {
+	at := bytes.IndexByte(e, 'e')
+	exp, _ = strconv.Atoi(string(e[at+1:]))
+	if at > 1 { // move the first digit over the point
+		e[1] = e[0]
+		return e[1:at], exp
+	}
+	return e[:1], exp
+}
+
+// appendDecimal writes digits·10^place, always with a digit before the point
+// and without an exponent.
+func appendDecimal(b, digits []byte, place int) []byte {
+	if len(digits) == 0 {
+		place = min(place, 0)
+	}
+	whole := len(digits) + place // digits before the point
+	if whole <= 0 {
+		b = append(b, '0')
+	}
+	for i := range max(whole, 0) {
+		if i < len(digits) {
+			b = append(b, digits[i])
+		} else {
+			b = append(b, '0')
+		}
+	}
+	if place >= 0 {
+		return b
+	}
+	b = append(b, '.')
+	for range max(-whole, 0) {
+		b = append(b, '0')
+	}
+	return append(b, digits[max(whole, 0):]...)
+}
+
+// text writes the number. trim drops zeros that end a decimal fraction.
+func (r rounded) text(trim bool) string {
+	if r.odd != "" {
+		return r.odd
+	}
+	if len(r.digits) == 0 && trim {
+		return "0"
+	}
+	var buf [48]byte
+	b := buf[:0]
+	if r.neg {
+		b = append(b, '-')
+	}
+	b = appendDecimal(b, r.digits, r.place)
+	if trim && r.place < 0 {
+		b = bytes.TrimRight(bytes.TrimRight(b, "0"), ".")
+	}
+	return string(b)
+}

@@ -1,0 +1,243 @@
+package quantity
+
+// Kind is any quantity type of this package.
+type Kind interface {
+	Activity | Volume | Mass | Span | DoseRate | AbsorbedDose | DoseEquivalent |
+		Contamination | Fraction | Temperature | Length
+}
+
+// kind indexes the table of kinds.
+type kind int
+
+const (
+	activity kind = iota
+	volume
+	mass
+	span
+	doseRate
+	absorbedDose
+	doseEquivalent
+	contamination
+	fraction
+	temperature
+	length
+	kinds
+)
+
+// unit is one canonical unit. One of it is num/den · 10^exp base units of its
+// kind, exactly, so that a decimal is scaled with one rounding only.
+type unit struct {
+	symbol   string // canonical, ASCII
+	num, den uint64
+	exp      int
+	ucum     string // code in UCUM, empty where it has none
+	shown    string // as printed for people; empty where it is the symbol
+}
+
+// print is the symbol for people.
+func (u *unit) print() string {
+	if u.shown != "" {
+		return u.shown
+	}
+	return u.symbol
+}
+
+// class describes one kind.
+type class struct {
+	name  string   // with its article, for messages
+	units []unit   // smallest first, older units last
+	usual []string // the units to offer in a hint
+	scale []string // units Show may choose, smallest first
+	old   []string // units Both adds, smallest first
+}
+
+// classes is the table of units. Curie, rem, rad: 3.7e10 Bq, 0.01 Sv and
+// 0.01 Gy exactly (NIST SP 811, 2008, appendix B.8; value from memory, not
+// seen). UCUM codes: The Unified Code for Units of Measure, table of units.
+// The UCUM code "a" is the Julian year of 365.25 d; Year here is the tropical
+// one, "a_t" (365.24219 d in UCUM, 3e-8 from 365.2422 d).
+var classes = [kinds]class{
+	activity: {
+		name: "an activity",
+		units: []unit{
+			{"Bq", 1, 1, 0, "Bq", ""},
+			{"kBq", 1, 1, 3, "kBq", ""},
+			{"MBq", 1, 1, 6, "MBq", ""},
+			{"GBq", 1, 1, 9, "GBq", ""},
+			{"TBq", 1, 1, 12, "TBq", ""},
+			{"uCi", 37, 1, 3, "uCi", "microcurie"},
+			{"mCi", 37, 1, 6, "mCi", ""},
+			{"Ci", 37, 1, 9, "Ci", ""},
+		},
+		usual: []string{"GBq", "MBq", "mCi"},
+		scale: []string{"Bq", "kBq", "MBq", "GBq", "TBq"},
+		old:   []string{"uCi", "mCi", "Ci"},
+	},
+	volume: {
+		name: "a volume",
+		units: []unit{
+			{"uL", 1, 1, -3, "uL", "µL"},
+			{"mL", 1, 1, 0, "mL", ""},
+			{"L", 1, 1, 3, "L", ""},
+			{"cm3", 1, 1, 0, "cm3", "cm³"},
+		},
+		usual: []string{"mL", "uL", "L"},
+		scale: []string{"mL"},
+	},
+	mass: {
+		name: "a mass",
+		units: []unit{
+			{"mg", 1, 1, -3, "mg", ""},
+			{"g", 1, 1, 0, "g", ""},
+			{"kg", 1, 1, 3, "kg", ""},
+		},
+		usual: []string{"g", "mg", "kg"},
+		scale: []string{"mg", "g", "kg"},
+	},
+	span: {
+		name: "a length of time",
+		units: []unit{
+			{"s", 1, 1, 0, "s", ""},
+			{"min", 6, 1, 1, "min", ""},
+			{"h", 36, 1, 2, "h", ""},
+			{"d", 864, 1, 2, "d", ""},
+			{"a", 3_155_692_608, 1, -2, "a_t", ""},
+		},
+		usual: []string{"s", "min", "h", "d"},
+		scale: []string{"s", "min", "h", "d"},
+	},
+	doseRate: {
+		name: "a dose rate",
+		units: []unit{
+			{"nSv/h", 1, 1, -3, "nSv/h", ""},
+			{"uSv/h", 1, 1, 0, "uSv/h", "µSv/h"},
+			{"mSv/h", 1, 1, 3, "mSv/h", ""},
+			{"Sv/h", 1, 1, 6, "Sv/h", ""},
+			{"mrem/h", 1, 1, 1, "mREM/h", ""},
+		},
+		usual: []string{"uSv/h", "mSv/h", "mrem/h"},
+		scale: []string{"uSv/h", "mSv/h", "Sv/h"},
+		old:   []string{"mrem/h"},
+	},
+	absorbedDose: {
+		name: "an absorbed dose",
+		units: []unit{
+			{"mGy", 1, 1, -3, "mGy", ""},
+			{"Gy", 1, 1, 0, "Gy", ""},
+			{"rad", 1, 1, -2, "RAD", ""},
+		},
+		usual: []string{"Gy", "mGy"},
+		scale: []string{"Gy"},
+		old:   []string{"rad"},
+	},
+	doseEquivalent: {
+		name: "a dose equivalent",
+		units: []unit{
+			{"uSv", 1, 1, 0, "uSv", "µSv"},
+			{"mSv", 1, 1, 3, "mSv", ""},
+			{"Sv", 1, 1, 6, "Sv", ""},
+			{"mrem", 1, 1, 1, "mREM", ""},
+			{"rem", 1, 1, 4, "REM", ""},
+		},
+		usual: []string{"uSv", "mSv", "mrem"},
+		scale: []string{"uSv", "mSv", "Sv"},
+		old:   []string{"mrem", "rem"},
+	},
+	contamination: {
+		name: "a surface contamination",
+		units: []unit{
+			{"Bq/cm2", 1, 1, 0, "Bq/cm2", "Bq/cm²"},
+			{"kBq/cm2", 1, 1, 3, "kBq/cm2", "kBq/cm²"},
+			{"dpm/100cm2", 1, 6, -3, "", "dpm/100 cm²"},
+		},
+		usual: []string{"Bq/cm2", "kBq/cm2", "dpm/100cm2"},
+		scale: []string{"Bq/cm2", "kBq/cm2"},
+		old:   []string{"dpm/100cm2"},
+	},
+	fraction: {
+		name:  "a fraction",
+		units: []unit{{"%", 1, 1, -2, "%", ""}},
+		usual: []string{"%"},
+		scale: []string{"%"},
+	},
+	temperature: {
+		name:  "a temperature",
+		units: []unit{{"C", 1, 1, 0, "Cel", "°C"}},
+		usual: []string{"C"},
+		scale: []string{"C"},
+	},
+	length: {
+		name: "a length",
+		units: []unit{
+			{"um", 1, 1, -3, "um", "µm"},
+			{"mm", 1, 1, 0, "mm", ""},
+			{"cm", 1, 1, 1, "cm", ""},
+			{"m", 1, 1, 3, "m", ""},
+		},
+		usual: []string{"mm", "um", "cm"},
+		scale: []string{"um", "mm", "m"},
+	},
+}
+
+// kindOf gives the table index of Q.
+func kindOf[Q Kind]() kind {
+	var q Q
+	switch any(q).(type) {
+	case Activity:
+		return activity
+	case Volume:
+		return volume
+	case Mass:
+		return mass
+	case Span:
+		return span
+	case DoseRate:
+		return doseRate
+	case AbsorbedDose:
+		return absorbedDose
+	case DoseEquivalent:
+		return doseEquivalent
+	case Contamination:
+		return contamination
+	case Fraction:
+		return fraction
+	case Temperature:
+		return temperature
+	default:
+		return length
+	}
+}
+
+// find gives the unit of k with that canonical symbol, or nil.
+func find(k kind, symbol string) *unit {
+	units := classes[k].units
+	for i := range units {
+		if units[i].symbol == symbol {
+			return &units[i]
+		}
+	}
+	return nil
+}
+
+// Units lists the canonical units of Q, smallest first and older units last.
+func Units[Q Kind]() []string {
+	units := classes[kindOf[Q]()].units
+	out := make([]string, len(units))
+	for i := range units {
+		out[i] = units[i].symbol
+	}
+	return out
+}
+
+// UCUM gives the code of a canonical unit in the Unified Code for Units of
+// Measure (http://unitsofmeasure.org), as FHIR and DICOM ask for it. ok is
+// false for a unit that has none: dpm/100cm2, to be sent in Bq/cm2 instead,
+// and any text that is not a canonical unit.
+func UCUM(unit string) (code string, ok bool) {
+	for k := range kinds {
+		if u := find(k, unit); u != nil {
+			return u.ucum, u.ucum != ""
+		}
+	}
+	return "", false
+}

@@ -1,0 +1,132 @@
+package quantity
+
+import (
+	"math/big"
+	"strings"
+	"testing"
+)
+
+// rat is the size of one unit in base units, exactly.
+func (u *unit) rat() *big.Rat {
+	r := new(big.Rat).SetFrac(new(big.Int).SetUint64(u.num), new(big.Int).SetUint64(u.den))
+	if u.exp >= 0 {
+		return r.Mul(r, new(big.Rat).SetInt(tenTo(u.exp)))
+	}
+	return r.Quo(r, new(big.Rat).SetInt(tenTo(-u.exp)))
+}
+
+// TestUnitsAgreeWithConstants holds the table against the constants of the
+// types: the float64 nearest to the exact factor must be the constant.
+func TestUnitsAgreeWithConstants(t *testing.T) {
+	want := map[string]float64{
+		"Bq": float64(Becquerel), "kBq": float64(KiloBecquerel), "MBq": float64(MegaBecquerel),
+		"GBq": float64(GigaBecquerel), "TBq": float64(TeraBecquerel),
+		"uCi": float64(MicroCurie), "mCi": float64(MilliCurie), "Ci": float64(Curie),
+		"uL": float64(Microlitre), "mL": float64(Millilitre), "L": float64(Litre), "cm3": 1,
+		"mg": float64(Milligram), "g": float64(Gram), "kg": float64(Kilogram),
+		"s": float64(Second), "min": float64(Minute), "h": float64(Hour), "d": float64(Day), "a": float64(Year),
+		"nSv/h": 1e-3, "uSv/h": float64(MicroSievertPerHour), "mSv/h": float64(MilliSievertPerHour),
+		"Sv/h": float64(SievertPerHour), "mrem/h": float64(MilliRemPerHour),
+		"mGy": float64(MilliGray), "Gy": float64(Gray), "rad": float64(Rad),
+		"uSv": float64(MicroSievert), "mSv": float64(MilliSievert), "Sv": float64(Sievert),
+		"mrem": float64(MilliRem), "rem": float64(Rem),
+		"Bq/cm2": float64(BecquerelPerCm2), "kBq/cm2": float64(KiloBecquerelPerCm2), "dpm/100cm2": float64(DpmPer100Cm2),
+		"%": float64(Percent), "C": 1,
+		"um": float64(Micrometre), "mm": float64(Millimetre), "cm": float64(Centimetre), "m": float64(Metre),
+	}
+	seen := map[string]bool{}
+	for k := range kinds {
+		for i := range classes[k].units {
+			u := &classes[k].units[i]
+			if seen[u.symbol] {
+				t.Errorf("%s stands in the table twice", u.symbol)
+			}
+			seen[u.symbol] = true
+			got, _ := u.rat().Float64()
+			if w, ok := want[u.symbol]; !ok || got != w {
+				t.Errorf("1 %s = %v base units, the constant says %v (known: %v)", u.symbol, got, w, ok)
+			}
+			if u.den != 1 && (u.num != 1 || u.den > 9) {
+				t.Errorf("%s: exact division in number.fast assumes num 1 and den below 10", u.symbol)
+			}
+			if strings.Trim(u.symbol, letters+"0123456789/%") != "" {
+				t.Errorf("%s is not plain ASCII", u.symbol)
+			}
+		}
+	}
+	if len(seen) != len(want) {
+		t.Errorf("the table has %d units, the constants %d", len(seen), len(want))
+	}
+}
+
+// TestUnitListsAreUnits follows the names used elsewhere in the table.
+func TestUnitListsAreUnits(t *testing.T) {
+	for k := range kinds {
+		c := classes[k]
+		for _, list := range [][]string{c.usual, c.scale, c.old} {
+			for i, s := range list {
+				if find(k, s) == nil {
+					t.Errorf("%s offers %s, which is none of its units", c.name, s)
+				}
+				if i > 0 && &list[0] != &c.usual[0] && find(k, list[i-1]).rat().Cmp(find(k, s).rat()) >= 0 {
+					t.Errorf("%s: %s does not come after a smaller unit", c.name, s)
+				}
+			}
+		}
+	}
+	for _, b := range bases {
+		if find(b.kind, b.write) == nil {
+			t.Errorf("%s would be written in %s, which is no unit", b.symbol, b.write)
+		}
+	}
+	for v, symbol := range variants {
+		if _, ok := UCUM(symbol); !ok {
+			t.Errorf("%s stands for %s, which is no unit", v, symbol)
+		}
+	}
+}
+
+// TestUCUMTableOfUnits holds every code against The Unified Code for Units of
+// Measure (ucum.org, case-sensitive codes). Each code on this list was also
+// accepted by the JavaScript library @lhncbc/ucum-lhc 7.1.10, which answers
+// 1 mCi = 37 MBq, 1 REM = 10 mSv, 1 RAD = 0.01 Gy, 1 a = 365.25 d and
+// 1 a_t = 365.24219 d; it refuses dpm, rem and mrem/h, takes C for the coulomb
+// and rad for the radian.
+func TestUCUMTableOfUnits(t *testing.T) {
+	want := map[string]string{
+		"Bq": "Bq", "kBq": "kBq", "MBq": "MBq", "GBq": "GBq", "TBq": "TBq", "uCi": "uCi", "mCi": "mCi", "Ci": "Ci",
+		"uL": "uL", "mL": "mL", "L": "L", "cm3": "cm3", "mg": "mg", "g": "g", "kg": "kg",
+		"s": "s", "min": "min", "h": "h", "d": "d", "a": "a_t",
+		"nSv/h": "nSv/h", "uSv/h": "uSv/h", "mSv/h": "mSv/h", "Sv/h": "Sv/h", "mrem/h": "mREM/h",
+		"mGy": "mGy", "Gy": "Gy", "rad": "RAD", "uSv": "uSv", "mSv": "mSv", "Sv": "Sv", "mrem": "mREM", "rem": "REM",
+		"Bq/cm2": "Bq/cm2", "kBq/cm2": "kBq/cm2", "%": "%", "C": "Cel", "um": "um", "mm": "mm", "cm": "cm", "m": "m",
+		"dpm/100cm2": "",
+	}
+	for k := range kinds {
+		for _, u := range classes[k].units {
+			code, ok := UCUM(u.symbol)
+			if code != want[u.symbol] || ok != (want[u.symbol] != "") {
+				t.Errorf("UCUM(%q) = %q, %v; want %q", u.symbol, code, ok, want[u.symbol])
+			}
+		}
+	}
+	for _, no := range []string{"", "mBq", "gy", "Cel", "REM", "dpm"} {
+		if code, ok := UCUM(no); ok {
+			t.Errorf("UCUM(%q) = %q, but it is no canonical unit", no, code)
+		}
+	}
+}
+
+func TestUnitsListsACopy(t *testing.T) {
+	u := Units[Activity]()
+	if got := strings.Join(u, " "); got != "Bq kBq MBq GBq TBq uCi mCi Ci" {
+		t.Errorf("Units[Activity]() = %s", got)
+	}
+	u[0] = "changed"
+	if Units[Activity]()[0] != "Bq" {
+		t.Error("a caller can change the table")
+	}
+	if got := strings.Join(Units[Length](), " "); got != "um mm cm m" {
+		t.Errorf("Units[Length]() = %s", got)
+	}
+}
