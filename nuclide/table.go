@@ -1,0 +1,201 @@
+package nuclide
+
+import (
+	"slices"
+
+	"vialwright/quantity"
+)
+
+//go:generate go run ./internal/gen/run.go
+
+// Nuclide names one nuclide of the table, as in "Y-90".
+type Nuclide string
+
+// The nuclides of the table: the treatment nuclide, its long-lived parent and
+// the sealed sources with which an activity meter is checked.
+const (
+	Y90    Nuclide = "Y-90"
+	Sr90   Nuclide = "Sr-90"
+	Cs137  Nuclide = "Cs-137"
+	Ba137m Nuclide = "Ba-137m"
+	Ba133  Nuclide = "Ba-133"
+	Co57   Nuclide = "Co-57"
+)
+
+// Source says where a figure comes from.
+type Source struct {
+	// Evaluation is the work that recommends the figure.
+	Evaluation string
+	// Edition is the form in which it was read.
+	Edition string
+	// Date is the evaluation's own date.
+	Date string
+	// Known begins with "seen" or "memory".
+	Known string
+}
+
+// String gives the evaluation and its date.
+func (s Source) String() string { return s.Evaluation + ", " + s.Date }
+
+// Datum is one row of the table: a figure as published and its provenance.
+type Datum struct {
+	// Nuclide and Quantity say what the figure is, Line which branch or photon.
+	Nuclide, Quantity string
+	Line              int
+	// Value and U are in Unit; U is the standard uncertainty, 0 where the
+	// source states none.
+	Value, U float64
+	Unit     string
+	// Published is the figure in the notation of its source.
+	Published string
+	Source    Source
+	// Default marks the one figure used unless a site sets another.
+	Default bool
+}
+
+// The quantities of the table. The intensities are per 100 decays.
+const (
+	QuantityHalfLife        = "half-life"
+	QuantityAtomicMass      = "atomic-mass"
+	QuantityBetaEndPoint    = "beta-end-point"
+	QuantityBetaIntensity   = "beta-intensity"
+	QuantityBetaMeanEnergy  = "beta-mean-energy"
+	QuantityElectronEnergy  = "electron-energy-per-decay"
+	QuantityPhotonEnergy    = "photon-energy"
+	QuantityPhotonIntensity = "photon-intensity"
+)
+
+// Parse gives the nuclide of that name; an *Error with code UnknownNuclide if
+// the table has none.
+func Parse(name string) (Nuclide, error) {
+	for i := range table {
+		if table[i].Nuclide == name {
+			return Nuclide(name), nil
+		}
+	}
+	return "", &Error{UnknownNuclide, "No nuclide of that name is in the table.", "Write it like Y-90 or Cs-137."}
+}
+
+// Data gives every row of the nuclide in the order of the table.
+func (n Nuclide) Data() []Datum {
+	return n.rows(func(Datum) bool { return true })
+}
+
+// Find gives the rows of one quantity and line, the default first, none if
+// the table has none.
+func (n Nuclide) Find(what string, line int) []Datum {
+	rows := n.rows(func(d Datum) bool { return d.Quantity == what && d.Line == line })
+	slices.SortStableFunc(rows, func(a, b Datum) int {
+		switch {
+		case a.Default == b.Default:
+			return 0
+		case a.Default:
+			return -1
+		}
+		return 1
+	})
+	return rows
+}
+
+func (n Nuclide) rows(keep func(Datum) bool) []Datum {
+	var rows []Datum
+	for _, d := range table {
+		if d.Nuclide == string(n) && keep(d) {
+			rows = append(rows, d)
+		}
+	}
+	return rows
+}
+
+// HalfLife gives the half-life used by default. It panics if n is not in the
+// table; a name from outside goes through Parse first.
+func (n Nuclide) HalfLife() HalfLife { return n.must(QuantityHalfLife).halfLife() }
+
+// HalfLives gives every half-life in the table, the default first, then the
+// others in print.
+func (n Nuclide) HalfLives() []HalfLife {
+	var all []HalfLife
+	for _, d := range n.Find(QuantityHalfLife, 0) {
+		all = append(all, d.halfLife())
+	}
+	return all
+}
+
+func (d Datum) halfLife() HalfLife {
+	unit := span(d.Unit)
+	return HalfLife{quantity.Span(d.Value) * unit, quantity.Span(d.U) * unit, d.cite()}
+}
+
+// MeanEnergy is the mean energy a nuclide gives to electrons per beta decay.
+// U is the standard uncertainty, 0 where the source states none.
+type MeanEnergy struct {
+	Value, U Energy
+	Source   string
+}
+
+// BetaMeanEnergies gives the mean energies in print of the beta branch with
+// that number (1 the strongest), the default first; none for a nuclide
+// without one.
+func (n Nuclide) BetaMeanEnergies(branch int) []MeanEnergy {
+	return meanEnergies(n.Find(QuantityBetaMeanEnergy, branch))
+}
+
+// ElectronEnergies gives the energy of all electrons per decay in print, the
+// default first; none where the table has none.
+func (n Nuclide) ElectronEnergies() []MeanEnergy {
+	return meanEnergies(n.Find(QuantityElectronEnergy, 0))
+}
+
+func meanEnergies(rows []Datum) []MeanEnergy {
+	var all []MeanEnergy
+	for _, d := range rows {
+		unit := KiloElectronVolt
+		if d.Unit == "MeV" {
+			unit = MegaElectronVolt
+		}
+		all = append(all, MeanEnergy{Energy(d.Value) * unit, Energy(d.U) * unit, d.cite()})
+	}
+	return all
+}
+
+// MolarMass gives the mass of one mole, from the atomic mass: the molar mass
+// constant differs from 1 g/mol by 1e-9 only (CODATA 2018).
+func (n Nuclide) MolarMass() quantity.Mass {
+	return quantity.Mass(n.must(QuantityAtomicMass).Value / 1e6)
+}
+
+// must gives the default of a quantity that every nuclide of the table has.
+func (n Nuclide) must(what string) *Datum {
+	for i := range table {
+		if d := &table[i]; d.Nuclide == string(n) && d.Quantity == what && d.Default {
+			return d
+		}
+	}
+	panic("nuclide: no " + what + " of " + string(n) + " in the table")
+}
+
+// cite prints the figure as published, with its source.
+func (d Datum) cite() string {
+	text := d.Published + ", " + d.Source.String()
+	if d.U == 0 {
+		text += ", no uncertainty stated"
+	}
+	return text
+}
+
+// span gives the length of a unit of the table.
+func span(unit string) quantity.Span {
+	switch unit {
+	case "s":
+		return quantity.Second
+	case "min":
+		return quantity.Minute
+	case "h":
+		return quantity.Hour
+	case "d":
+		return quantity.Day
+	case "a", "y":
+		return quantity.Year
+	}
+	panic("nuclide: the table has a half-life in " + unit)
+}
