@@ -1,0 +1,302 @@
+package ledger
+
+import (
+	"math"
+	"sort"
+	"time"
+
+	"vialwright/quantity"
+)
+
+// Balances is a book reconciled: every container's activity at any time,
+// with the covariance that the common factors bring.
+type Balances struct {
+	book *Book
+	lay  *layout
+
+	params []int // factor numbers that are parameters (U > 0)
+	param  []int // factor number -> parameter, -1 for a constant
+	f      []float64
+
+	comps  []*component
+	compOf []int // vessel -> component
+	owner  []int // unknown -> component
+	reads  [][]int
+	how    []Estimate
+	x      [][]float64
+	dx     []float64
+
+	g    []float64 // the global triangle, p rows of p+1
+	work matrix
+}
+
+// Reconcile fits all readings of the book together by generalised least
+// squares, with common factors as parameters and their priors as data.
+func Reconcile(book *Book) (*Balances, error) {
+	b := &Balances{book: book}
+	b.build()
+	b.start()
+	for k := range b.comps {
+		b.linearise(k)
+	}
+	return b, b.settle()
+}
+
+func (b *Balances) build() {
+	b.lay = b.book.lay()
+	b.params, b.param = nil, make([]int, len(b.book.factors))
+	for i, f := range b.book.factors {
+		b.param[i] = -1
+		if f.U > 0 {
+			b.param[i] = len(b.params)
+			b.params = append(b.params, i)
+		}
+	}
+	b.f = make([]float64, len(b.params))
+	b.how = make([]Estimate, len(b.lay.unknowns))
+	b.split()
+	b.x = make([][]float64, len(b.comps))
+	widest := 0
+	for k, c := range b.comps {
+		b.x[k] = make([]float64, len(c.unknowns))
+		widest = max(widest, len(c.unknowns))
+	}
+	b.dx = make([]float64, widest)
+}
+
+// factor is the present value of a common factor.
+func (b *Balances) factor(param int, id FactorID) float64 {
+	if param < 0 {
+		return b.book.factors[id].Value
+	}
+	return b.f[param]
+}
+
+// Observe enters one more reading in the book and reconciles again from the
+// present balances, which costs far less than starting afresh.
+func (b *Balances) Observe(r Reading) error {
+	if err := b.book.Read(r); err != nil {
+		return err
+	}
+	i := len(b.book.readings) - 1
+	v := b.book.readings[i].of
+	if b.reshaped(v) {
+		b.build()
+		b.start()
+		for k := range b.comps {
+			b.linearise(k)
+		}
+		return b.settle()
+	}
+	b.lay.read = append(b.lay.read, b.lay.now(v))
+	k := b.compOf[v]
+	b.reads[k] = append(b.reads[k], i)
+	b.gather(k)
+	b.linearise(k)
+	return b.settle()
+}
+
+// reshaped says whether the newest event, a reading of v, changes the shape
+// of the books: new containers or movements since, a new factor, or v just
+// emptied, so that the reading finds a hold-up.
+func (b *Balances) reshaped(v int) bool {
+	if len(b.compOf) != len(b.book.vessels) || len(b.param) != len(b.book.factors) ||
+		len(b.lay.moved) != len(b.book.moves) || len(b.lay.read) != len(b.book.readings)-1 {
+		return true
+	}
+	return len(b.lay.now(v)) == 0
+}
+
+// Amount is a linear combination of movements: what a container held at some
+// time, what a movement carried, or a sum of such.
+type Amount struct{ f form }
+
+// Plus adds two amounts.
+func (a Amount) Plus(o Amount) Amount { return Amount{a.f.plus(1, o.f)} }
+
+// Minus takes one amount from another.
+func (a Amount) Minus(o Amount) Amount { return Amount{a.f.plus(-1, o.f)} }
+
+// Held is what a container held at an instant, everything of that instant
+// included. An unknown container holds nothing.
+func (b *Balances) Held(id string, at time.Time) Amount {
+	v, ok := b.book.byID[id]
+	if !ok {
+		return Amount{}
+	}
+	t := b.book.since(at)
+	h := b.lay.history[v]
+	i := sort.Search(len(h), func(i int) bool {
+		return b.book.moves[b.book.events[h[i].event].move].span > t
+	})
+	if i == 0 {
+		return Amount{}
+	}
+	return Amount{h[i-1].form}
+}
+
+// Now is what a container holds after everything entered.
+func (b *Balances) Now(id string) Amount {
+	v, ok := b.book.byID[id]
+	if !ok {
+		return Amount{}
+	}
+	return Amount{b.lay.now(v)}
+}
+
+// Assayed says whether readings alone determine an amount; otherwise a
+// volume, a label or an expected share stands in for one.
+func (b *Balances) Assayed(a Amount) bool {
+	byComp := map[int][]float64{}
+	for _, t := range a.f {
+		k := b.owner[t.u]
+		if byComp[k] == nil {
+			byComp[k] = make([]float64, len(b.comps[k].unknowns))
+		}
+		byComp[k][b.comps[k].local(t.u)] += t.c
+	}
+	for k, v := range byComp {
+		if !b.comps[k].seen.spans(v) {
+			return false
+		}
+	}
+	return true
+}
+
+// LastRead is the latest reading among the vessels that activity has moved
+// between with this one; false where there is none.
+func (b *Balances) LastRead(id string) (time.Time, bool) {
+	v, ok := b.book.byID[id]
+	if !ok || len(b.reads[b.compOf[v]]) == 0 {
+		return time.Time{}, false
+	}
+	r := b.reads[b.compOf[v]]
+	return b.book.readings[r[len(r)-1]].At, true
+}
+
+// Moved is what the movement of an entry carried; Before, what its source
+// held just before it.
+func (b *Balances) Moved(entry int) (moved, before Amount, ok bool) {
+	for i := range b.book.moves {
+		if b.book.moves[i].Entry == entry {
+			return Amount{b.lay.moved[i]}, Amount{b.lay.before[i]}, true
+		}
+	}
+	return Amount{}, Amount{}, false
+}
+
+// Known says how the movement of an entry is known.
+func (b *Balances) Known(entry int) Estimate {
+	for u, un := range b.lay.unknowns {
+		if b.book.moves[un.move].Entry == entry {
+			return b.how[u]
+		}
+	}
+	return ByReading
+}
+
+// Received is everything that came in from outside.
+func (b *Balances) Received() Amount {
+	var a Amount
+	for i := range b.book.moves {
+		if b.book.moves[i].from < 0 {
+			a = a.Plus(Amount{b.lay.moved[i]})
+		}
+	}
+	return a
+}
+
+// Activity is an amount carried to an instant, with its standard uncertainty
+// (both Bq; the half-life's own uncertainty is not in it, see package
+// nuclide).
+func (b *Balances) Activity(a Amount, at time.Time) (value, u quantity.Activity) {
+	d := b.book.decay(b.book.since(at))
+	var sum float64
+	for _, t := range a.f {
+		k := b.owner[t.u]
+		sum += t.c * b.x[k][b.comps[k].local(t.u)]
+	}
+	return quantity.Activity(sum * d), quantity.Activity(math.Sqrt(b.cov(a, a)) * d)
+}
+
+// Covariance of two amounts, each carried to its own instant, in Bq².
+func (b *Balances) Covariance(a Amount, at time.Time, c Amount, ct time.Time) float64 {
+	return b.cov(a, c) * b.book.decay(b.book.since(at)) * b.book.decay(b.book.since(ct))
+}
+
+// Common is the part of an amount's standard uncertainty that comes from the
+// common factors, carried to an instant: what more readings cannot remove.
+func (b *Balances) Common(a Amount, at time.Time) quantity.Activity {
+	_, w := b.directions(a)
+	return quantity.Activity(norm(w) * b.book.decay(b.book.since(at)))
+}
+
+// Basis is the scale a container's activities are on; empty where nothing
+// has been read, which leaves the label.
+func (b *Balances) Basis(id string) Basis {
+	v, ok := b.book.byID[id]
+	if !ok {
+		return ""
+	}
+	return b.comps[b.compOf[v]].basis
+}
+
+// cov is the covariance of two amounts at the epoch:
+// Σ over shared components z_a·z_b, plus w_a·w_b.
+func (b *Balances) cov(a, c Amount) float64 {
+	za, wa := b.directions(a)
+	zc, wc := b.directions(c)
+	s := 0.0
+	for i := range wa {
+		s += wa[i] * wc[i]
+	}
+	for k, z := range za {
+		if z == nil || zc[k] == nil {
+			continue
+		}
+		for i := range z {
+			s += z[i] * zc[k][i]
+		}
+	}
+	return s
+}
+
+// directions writes an amount in the orthonormal directions of the fit:
+// z = R_xx⁻ᵀ·a within each component, w = R_g⁻ᵀ·(-R_xpᵀ·z) across them.
+func (b *Balances) directions(a Amount) (z [][]float64, w []float64) {
+	z, w = make([][]float64, len(b.comps)), make([]float64, len(b.params))
+	for _, t := range a.f {
+		k := b.owner[t.u]
+		if z[k] == nil {
+			z[k] = make([]float64, len(b.comps[k].unknowns))
+		}
+		z[k][b.comps[k].local(t.u)] += t.c
+	}
+	for k, zk := range z {
+		if zk != nil {
+			b.comps[k].project(zk, w)
+		}
+	}
+	forward(b.g, len(b.params)+1, len(b.params), w)
+	return z, w
+}
+
+// project turns a local row vector into z in place and takes R_xpᵀ·z from w.
+func (c *component) project(zk, w []float64) {
+	n, p := len(c.unknowns), len(c.params)
+	width := n + p + 1
+	forward(c.r, width, n, zk)
+	for j, g := range c.params {
+		for i := range zk {
+			w[g] -= c.r[i*width+n+j] * zk[i]
+		}
+	}
+}
+
+func norm(v []float64) float64 {
+	s := 0.0
+	for _, x := range v {
+		s += x * x
+	}
+	return math.Sqrt(s)
+}

@@ -1,0 +1,72 @@
+package ledger_test
+
+import (
+	"fmt"
+	"testing"
+
+	"vialwright/ledger"
+	"vialwright/quantity"
+)
+
+// yearTwin is a ledger of 1,000 containers and 5,000 readings: 250 vials of
+// three draws each, every vessel read five times over, on three meters.
+func yearTwin() *twin {
+	w := newTwin(1, 3)
+	for i := range 250 {
+		id := fmt.Sprint("S", i)
+		w.open(id, ledger.ShippingVial)
+		w.move("", id, 3e9, 5)
+		for d := range 3 {
+			for range 5 {
+				w.read(id, w.rng.IntN(3))
+			}
+			y := fmt.Sprint("Y", i, "-", d)
+			w.open(y, ledger.Syringe)
+			w.move(id, y, 7e8, 1)
+		}
+		for range 5 {
+			w.read(id, w.rng.IntN(3))
+		}
+	}
+	return w
+}
+
+func BenchmarkReconcileYear(b *testing.B) {
+	w := yearTwin()
+	for b.Loop() {
+		if _, err := ledger.Reconcile(w.book); err != nil {
+			b.Fatal(err)
+		}
+	}
+	b.ReportMetric(float64(len(w.rows)), "readings")
+}
+
+// BenchmarkDenseRound is one Gauss-Newton round of the same year with a dense
+// general-purpose solver; Reconcile takes several.
+func BenchmarkDenseRound(b *testing.B) {
+	if testing.Short() {
+		b.Skip("a dense round takes many seconds")
+	}
+	w := yearTwin()
+	for b.Loop() {
+		w.denseRound(b)
+	}
+}
+
+func BenchmarkOneMoreReading(b *testing.B) {
+	w := yearTwin()
+	bal, err := ledger.Reconcile(w.book)
+	if err != nil {
+		b.Fatal(err)
+	}
+	i := 0
+	for b.Loop() {
+		i++
+		id := fmt.Sprint("S", i%250)
+		y := w.held(id) * decayFactor(w.now().Sub(w.epoch).Seconds()) * w.factors[1].Value
+		err := bal.Observe(ledger.Reading{Entry: 1e6 + i, Of: id, At: w.now(), Net: quantity.Activity(y * (1 + 0.008*w.rng.NormFloat64())), Relative: 0.008, Background: 2e3, Floor: 1e5, Gain: w.gains[0], Geometry: w.geoms[0], Basis: ledger.Label})
+		if err != nil {
+			b.Fatal(err)
+		}
+	}
+}

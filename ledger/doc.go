@@ -1,0 +1,68 @@
+// Package ledger keeps the activity books of a preparation and reconciles
+// them with every meter reading taken.
+//
+// # Books
+//
+// Containers hold activity; movements carry unknown amounts of it from one
+// to another. One nuclide means that every activity can be carried to one
+// instant, the epoch t0, where activity is conserved by every movement:
+//
+//	X_c = Σ in − Σ out            (epoch activity of container c, Bq)
+//	A_c(t) = X_c·exp(−λ(t − t0))  λ = ln 2/T½
+//
+// Nothing is created: the contents of all containers add up to what was
+// received, always, because a movement adds one linear form to its target and
+// takes the same form from its source.
+//
+// # Readings
+//
+// A net reading of container c at time t by meter m in geometry g is
+//
+//	y = k_m·s_g·(1 + e)·X_c·exp(−λ(t − t0))
+//
+//	k_m  calibration factor of the meter, common to all its readings;
+//	     prior 1, standard uncertainty u_k
+//	s_g  geometry factor (container kind, fill), common to all readings in
+//	     that geometry; prior from the geometry test, standard uncertainty u_g
+//	e    new in each reading, standard uncertainty u_r (the repeatability)
+//
+// The background is taken away first and its own uncertainty u_B enters:
+//
+//	σ² = max(u_r·h, δ/√12)² + u_B²   h the model's value, δ the display step
+//
+// # Reconciliation
+//
+// All readings of vials and of everything drawn from them are used together:
+// generalised least squares for (x, k, s), with the priors of k and s as data
+// of their own, by Gauss-Newton with weights at the fitted values. The common
+// factors stay explicit parameters: put into the covariance of the measured
+// values they would bias the answer low (Peelle's pertinent puzzle; R. W.
+// Peelle 1987; see also Frühwirth, Neudecker and Leeb, EPJ Web of
+// Conferences 27 (2012) 00008, cited from memory).
+//
+// Vials are independent of one another but for the common factors, so the
+// least-squares matrix is block angular and is solved block by block (Björck,
+// Numerical Methods for Least Squares Problems, SIAM 1996, 6.3).
+//
+// Where no reading determines a movement, what its volume or the label says
+// of it stands in, and [Balances.Assayed] and [Balances.Known] say so.
+// Readings on different bases (see [Basis]) are never compared or subtracted:
+// the basis of the first reading is the component's, others are set aside.
+//
+// # Hand check
+//
+// For one draw D between a reading before and one after, in one geometry,
+// with both readings taken to one time (y1, y2):
+//
+//	D = (y1 − y2)/(k·s),  u(D)² = u_r²·(y1² + y2²) + (u_k² + u_g²)·D²
+//
+// Example: 3.2398 GBq net at 11:00, 1.8498 GBq net at 11:14, u_r 0.8 %, u_k
+// 2 %: taken to 13:30 the draw is 1348.340 MBq, standard uncertainty 39.650 MBq.
+//
+// # Domain of validity
+//
+// One nuclide; readings well above the meter's background; factors known to
+// better than some tens of per cent (the fit is linear in the unknowns and
+// bilinear in the factors). The half-life's own uncertainty is left to the
+// caller: it is 0.06 % over 72 h.
+package ledger
