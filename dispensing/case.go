@@ -1,0 +1,170 @@
+package dispensing
+
+import (
+	"time"
+
+	"vialwright/ledger"
+	"vialwright/nuclide"
+	"vialwright/quantity"
+)
+
+// Case is everything known about a preparation: what the site has decided,
+// what was ordered, and the books. It is a value: the same case reckons to
+// the same result.
+type Case struct {
+	// Zone is the site's zone; times are shown in it.
+	Zone     *time.Location
+	HalfLife nuclide.HalfLife
+	Policy   Policy
+	Book     *ledger.Book
+	Orders   []Order
+	Vials    []Vial
+	Draws    []Draw
+	Makeups  []Makeup
+	// Serves says whose dose a container holds: container id to order id.
+	Serves   map[string]string
+	Readings []Reading
+	// Infusions and Residuals are per order, at most one of each in force.
+	Infusions []Infusion
+	Residuals []Residual
+	// Last is the latest instant of any entry: "now" where no other time is
+	// asked.
+	Last time.Time
+	// Assumed names the settings that the file did not give and a documented
+	// value was used for, in the order of the policy.
+	Assumed []Assumed
+	// Backwards lists the entries whose time lies before the entry above them.
+	Backwards []Backwards
+}
+
+// Policy is what the site has decided. Every field has a documented value
+// used where the site has not decided, and each such use is reported.
+type Policy struct {
+	// Tolerance is the allowed departure of dispensed from wanted activity.
+	Tolerance quantity.Fraction
+	// Limit is the legal outer departure; zero where the site names none.
+	Limit quantity.Fraction
+	// LabelTolerance is the allowed departure of measured from labelled.
+	LabelTolerance quantity.Fraction
+	// Confidence is the least conformance probability for release.
+	Confidence quantity.Fraction
+	// MakeupMin and MakeupMax bound the volume in the syringe after make-up.
+	MakeupMin, MakeupMax quantity.Volume
+	// Graduation is the syringe's smallest division.
+	Graduation quantity.Volume
+	// Yield is the site's draw yield q: activity share per volume share.
+	Yield ledger.Share
+	// ResidualU is the relative standard uncertainty of a residual fraction
+	// measured by dose rate, beyond the display's resolution: the geometry of
+	// spread waste against a point vial.
+	ResidualU quantity.Fraction
+	// Basis is the scale prescriptions are written on.
+	Basis ledger.Basis
+	// Verdicts are the site's words, empty for ours.
+	Verdicts Verdicts
+}
+
+// Verdicts are the words a decision is given in.
+type Verdicts struct {
+	Conforms, Unsure, Outside, BeyondLimit string
+}
+
+// Order is a physician's prescription for one territory.
+type Order struct {
+	Entry      int
+	ID         string
+	Prescribed quantity.Activity
+	// At is the planned infusion time.
+	At time.Time
+	// Residual is the fraction expected to stay behind, in [0, 1).
+	Residual quantity.Fraction
+	// Territory and Version are as written, empty where not given.
+	Territory string
+	Version   string
+}
+
+// Vial is a received shipping vial.
+type Vial struct {
+	Entry     int
+	ID        string
+	Lot       string
+	Labelled  quantity.Activity
+	Reference time.Time
+	Volume    quantity.Volume
+	// Expiry is zero where not given.
+	Expiry time.Time
+}
+
+// Draw is a movement of suspension into a syringe for an order.
+type Draw struct {
+	Entry      int
+	From, Into string
+	For        string
+	At         time.Time
+	Volume     quantity.Volume
+}
+
+// Makeup is a diluent added to a container.
+type Makeup struct {
+	Entry   int
+	Of      string
+	At      time.Time
+	Volume  quantity.Volume
+	Diluent string
+	Lot     string
+	// After is the volume in the container after it.
+	After quantity.Volume
+}
+
+// Reading is a meter reading as it was entered, beside the ledger's net one.
+type Reading struct {
+	Entry      int
+	Of         string
+	Meter      string
+	At         time.Time
+	Gross      quantity.Activity
+	Background quantity.Activity
+	Basis      ledger.Basis
+}
+
+// Infusion is the giving of a dose.
+type Infusion struct {
+	Entry int
+	For   string
+	From  string
+	Start time.Time
+	// Stop and Reason are as entered; the reason is asked, never defaulted.
+	Stop   time.Time
+	Reason string
+	// Implied: a residual was entered without an infusion, so the dose is
+	// taken as given at the planned time.
+	Implied bool
+}
+
+// Residual is what stayed behind, by dose rate in one geometry.
+type Residual struct {
+	Entry int
+	For   string
+	// From is the container whose dose it was.
+	From          string
+	Before, After DoseReading
+}
+
+// DoseReading is the mean of the directions read, with its background.
+type DoseReading struct {
+	At         time.Time
+	Rates      []quantity.DoseRate
+	Background quantity.DoseRate
+	// Resolution is the least step of the display, from the digits written.
+	Resolution quantity.DoseRate
+}
+
+// Assumed is a setting that was not given.
+type Assumed struct {
+	Setting, Value, Source string
+}
+
+// Backwards is an entry whose time lies before the one above it.
+type Backwards struct {
+	Entry, Above int
+}

@@ -1,0 +1,117 @@
+package dispensing
+
+import (
+	"math"
+	"time"
+
+	"vialwright/ledger"
+	"vialwright/nuclide"
+	"vialwright/quantity"
+)
+
+// Standing is where a dispensed activity stands against the order.
+type Standing string
+
+// The standings. Conforms: inside tolerance with at least the wanted
+// confidence. Unsure: inside, with less. Outside tolerance and beyond the
+// legal limit are different stops.
+const (
+	Conforms Standing = "conforms"
+	Unsure   Standing = "unsure"
+	Outside  Standing = "outside"
+	Beyond   Standing = "beyond-limit"
+)
+
+// Dispensed is what an order's container holds, at infusion time and before
+// any residual is taken off.
+type Dispensed struct {
+	Activity, U quantity.Activity
+	// Common is the part of U that more readings cannot remove.
+	Common quantity.Activity
+	At     time.Time
+	// Ratio is against the target A_p/(1 − r).
+	Ratio       float64
+	Conformance float64
+	Standing    Standing
+	// Verdict is the standing in the site's words.
+	Verdict string
+	// ValidFrom and ValidUntil bound the times at which the activity, taken
+	// to that time, lies inside tolerance of the target.
+	ValidFrom, ValidUntil time.Time
+	Basis                 ledger.Basis
+}
+
+// decide judges a dispensed activity.
+func decide(o Order, p Policy, y, u quantity.Activity, at time.Time, hl nuclide.HalfLife) Dispensed {
+	d := Dispensed{Activity: y, U: u, At: at, Ratio: float64(y / o.Target())}
+	d.Conformance = inside(o, p, y, u)
+	d.ValidFrom, d.ValidUntil = window(o, p, y, at, hl)
+	d.Standing = standing(o, p, d)
+	d.Verdict = p.Verdicts.word(d.Standing)
+	return d
+}
+
+func standing(o Order, p Policy, d Dispensed) Standing {
+	// The law speaks of the prescribed activity itself, and of more than the
+	// limit (10 CFR 35.63(d): "differs … by more than 20 percent").
+	departure := math.Abs(float64(d.Activity/o.Prescribed) - 1)
+	switch {
+	case p.Limit > 0 && departure > float64(p.Limit):
+		return Beyond
+	case math.Abs(d.Ratio-1) > float64(p.Tolerance):
+		return Outside
+	case d.Conformance < float64(p.Confidence):
+		return Unsure
+	default:
+		return Conforms
+	}
+}
+
+// word gives the site's word for a standing, or ours.
+func (v Verdicts) word(s Standing) string {
+	site, ours := v.Conforms, "inside tolerance"
+	switch s {
+	case Unsure:
+		site, ours = v.Unsure, "inside tolerance, confidence too low"
+	case Outside:
+		site, ours = v.Outside, "outside tolerance"
+	case Beyond:
+		site, ours = v.BeyondLimit, "beyond the legal limit"
+	}
+	if site != "" {
+		return site
+	}
+	return ours
+}
+
+// window is when an activity y at a time, taken to another, lies inside
+// tolerance of the target, to the second, rounded into the window at both
+// ends. It does not ask whether the dose already existed then.
+func window(o Order, p Policy, y quantity.Activity, at time.Time, hl nuclide.HalfLife) (from, until time.Time) {
+	t, tol := o.Target(), quantity.Activity(p.Tolerance)
+	from, until, err := hl.Window(y, at, t*(1-tol), t*(1+tol))
+	if err != nil {
+		return time.Time{}, time.Time{} // nothing dispensed is never valid
+	}
+	return from.Add(time.Second - 1).Truncate(time.Second), until.Truncate(time.Second)
+}
+
+// Delivered is what reached the patient, at infusion time.
+type Delivered struct {
+	Activity, U quantity.Activity
+	At          time.Time
+	// Fraction stayed behind, with its standard uncertainty.
+	Fraction, FractionU float64
+	// Ratio is delivered over prescribed.
+	Ratio float64
+	How   ledger.Estimate
+}
+
+// carried gives an activity's standard uncertainty with the half-life's own
+// added, for a time away from its epoch (package nuclide):
+//
+//	u² = u_A² + (A·ln2·|t|/T²·u(T))²
+func carried(a, u quantity.Activity, hl nuclide.HalfLife, epoch, at time.Time) quantity.Activity {
+	rel := hl.RelativeU(nuclide.Elapsed(epoch, at))
+	return quantity.Activity(math.Hypot(float64(u), float64(a)*float64(rel)))
+}

@@ -1,0 +1,144 @@
+package dispensing
+
+import (
+	"math"
+	"time"
+
+	"vialwright/ledger"
+	"vialwright/nuclide"
+	"vialwright/quantity"
+	"vialwright/uncertainty"
+)
+
+// Plan is the draw that would give an order its wanted activity.
+type Plan struct {
+	From string
+	// At is the moment the draw is planned for.
+	At time.Time
+	// Draw is the volume rounded to the syringe's graduation, Exact before
+	// rounding, in mL.
+	Draw, Exact quantity.Volume
+	// Expect is what the rounded draw is expected to be at infusion time.
+	Expect, ExpectU quantity.Activity
+	// Conformance is the probability that the rounded draw lies inside
+	// tolerance at infusion time.
+	Conformance float64
+	// Readings is the number of replicate readings, before and after, that
+	// brings the assay to the wanted confidence if the draw lands as planned;
+	// 0 if MostReadings would not do.
+	Readings int
+	// Basis is the scale the vial's activity is on; Assayed says whether it
+	// was read or is the label's.
+	Basis   ledger.Basis
+	Assayed bool
+}
+
+// MostReadings is the largest number of replicate readings worth proposing:
+// each costs hand dose, and the common factors do not shrink.
+const MostReadings = 20
+
+// Wanted is the activity to draw at a moment for an order:
+//
+//	A_d = A_p/(1 − r) · exp(λ(t_a − t_d))
+//
+// A_p prescribed at infusion time t_a, r the expected residual fraction.
+func (o Order) Wanted(at time.Time, halfLife quantity.Span) quantity.Activity {
+	grow := 1 / nuclide.Factor(halfLife, nuclide.Elapsed(at, o.At))
+	return quantity.Activity(float64(o.Target()) * grow)
+}
+
+// Target is the wanted activity at infusion time, A_p/(1 − r).
+func (o Order) Target() quantity.Activity {
+	return quantity.Activity(float64(o.Prescribed) / (1 - float64(o.Residual)))
+}
+
+// source is a vial as it stands at the moment of a draw.
+type source struct {
+	id       string
+	at       time.Time
+	activity quantity.Activity
+	u        quantity.Activity
+	volume   quantity.Volume
+	// repeat and common are the relative repeatability of one reading and the
+	// relative uncertainty of the factors common to all of them.
+	repeat, common float64
+	basis          ledger.Basis
+	assayed        bool
+}
+
+// plan works out the draw from a source:
+//
+//	V = V_vial · A_d/(q·A_vial)
+//
+// rounded to the graduation. ok is false where the source holds nothing.
+func plan(o Order, s source, p Policy, halfLife quantity.Span) (Plan, bool) {
+	if s.activity <= 0 || s.volume <= 0 {
+		return Plan{}, false
+	}
+	q := p.Yield.Value
+	exact := s.volume * quantity.Volume(float64(o.Wanted(s.at, halfLife))/(q*float64(s.activity)))
+	out := Plan{From: s.id, At: s.at, Exact: exact, Draw: round(exact, p.Graduation), Basis: s.basis, Assayed: s.assayed}
+	carry := nuclide.Factor(halfLife, nuclide.Elapsed(s.at, o.At))
+	share := q * float64(out.Draw/s.volume)
+	out.Expect = quantity.Activity(share * float64(s.activity) * carry)
+	out.ExpectU = quantity.Activity(float64(out.Expect) * drawU(s, p, out.Draw))
+	out.Conformance = inside(o, p, out.Expect, out.ExpectU)
+	out.Readings = readingsNeeded(o, p, s, out, carry)
+	return out, true
+}
+
+// drawU is the relative standard uncertainty of a draw before it is assayed:
+//
+//	u² = (u_A/A)² + (u_q/q)² + (g/(√12·V))²
+//
+// the vial's activity, the yield, and the setting of the plunger to within
+// half a graduation g either way (JCGM 100:2008 4.3.7).
+func drawU(s source, p Policy, v quantity.Volume) float64 {
+	if v <= 0 {
+		return 0
+	}
+	set := float64(p.Graduation/v) / math.Sqrt(12)
+	return math.Sqrt(sq(float64(s.u/s.activity)) + sq(p.Yield.U/p.Yield.Value) + sq(set))
+}
+
+// readingsNeeded looks for the least n with
+//
+//	u_n² = u_r²(y1² + y2²)/n + u_c²·D²,   y1 = vial before, y2 = y1 − D
+//
+// for which the conformance probability of the planned draw reaches the
+// wanted confidence.
+func readingsNeeded(o Order, p Policy, s source, planned Plan, carry float64) int {
+	y1 := float64(s.activity) * carry
+	d := float64(planned.Expect)
+	random := sq(s.repeat) * (sq(y1) + sq(y1-d))
+	for n := 1; n <= MostReadings; n++ {
+		u := math.Sqrt(random/float64(n) + sq(s.common*d))
+		if inside(o, p, planned.Expect, quantity.Activity(u)) >= float64(p.Confidence) {
+			return n
+		}
+	}
+	return 0
+}
+
+// inside is the probability that an activity at infusion time lies within
+// tolerance of the order's target (JCGM 106:2012, 7.2).
+func inside(o Order, p Policy, y, u quantity.Activity) float64 {
+	t, tol := float64(o.Target()), float64(p.Tolerance)
+	prob, err := uncertainty.Conformance(float64(y), float64(u), uncertainty.Limits{Lower: t * (1 - tol), Upper: t * (1 + tol)})
+	if err != nil {
+		return 0 // what cannot be worked out is not known to lie inside
+	}
+	return prob
+}
+
+// round takes a volume to the nearest graduation mark.
+func round(v, graduation quantity.Volume) quantity.Volume {
+	n := math.Round(float64(v / graduation))
+	// n/(1/g) instead of n·g where 1/g is whole: 21 marks of 0.1 mL is 2.1.
+	if inv := math.Round(1 / float64(graduation)); math.Abs(inv*float64(graduation)-1) < 1e-9 {
+		return quantity.Volume(n / inv)
+	}
+	return quantity.Volume(n) * graduation
+}
+
+func sq(x float64) float64 { return x * x }

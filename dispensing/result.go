@@ -1,0 +1,109 @@
+package dispensing
+
+import (
+	"time"
+
+	"vialwright/ledger"
+	"vialwright/quantity"
+)
+
+// Result is a case reckoned.
+type Result struct {
+	// HalfLife is the value used, and Source where it comes from.
+	HalfLife       quantity.Span
+	HalfLifeSource string
+	// At is the moment the plans and container activities are for.
+	At         time.Time
+	Vials      []VialResult
+	Containers []ContainerResult
+	Orders     []OrderResult
+	// Consistency has DOF 0 where no reading checks another.
+	Consistency ledger.Consistency
+	Findings    []Finding
+	Assumed     []Assumed
+}
+
+// Stopped says whether any finding is a stop.
+func (r Result) Stopped() bool {
+	for _, f := range r.Findings {
+		if f.Severity == Stop {
+			return true
+		}
+	}
+	return false
+}
+
+// VialResult is a shipping vial: what was found in it, at its reference time.
+type VialResult struct {
+	Vial Vial
+	// Assayed says whether readings determine what came in the vial; if not,
+	// Measured is the label's own activity and LabelRatio is 0.
+	Assayed     bool
+	Measured, U quantity.Activity
+	// LabelRatio is measured over labelled; 0 where the two are on different
+	// bases or the vial was not read.
+	LabelRatio float64
+	// Remaining is what is left, at the reference time too.
+	Remaining, RemainingU quantity.Activity
+	RemainingVolume       quantity.Volume
+	Basis                 ledger.Basis
+}
+
+// ContainerResult is a container at the moment asked.
+type ContainerResult struct {
+	Container   ledger.Container
+	Activity, U quantity.Activity
+	At          time.Time
+	Volume      quantity.Volume
+	Assayed     bool
+	Basis       ledger.Basis
+}
+
+// Act is what an order asks for next.
+type Act string
+
+// The acts, in the order of the work.
+const (
+	ReceiveVial    Act = "receive-vial"
+	AssayVial      Act = "assay-vial"
+	DrawDose       Act = "draw"
+	AssayRemainder Act = "assay-remainder"
+	AdjustDose     Act = "adjust"
+	MakeUp         Act = "make-up"
+	TransferDose   Act = "transfer"
+	Infuse         Act = "infuse"
+	ReadResidual   Act = "read-residual"
+	Complete       Act = "complete"
+)
+
+// OrderResult is an order: its plan, what was achieved, and what is next.
+type OrderResult struct {
+	Order Order
+	// Wanted is the activity to draw, at WantedAt.
+	Wanted   quantity.Activity
+	WantedAt time.Time
+	Plan     *Plan
+	// Container holds the dose, or held it when it was infused.
+	Container string
+	Volume    quantity.Volume
+	Dispensed *Dispensed
+	// Rough is what volume alone says of a dose no reading has determined.
+	Rough *Rough
+	// Adjust is the volume to add or take back to reach the target.
+	Adjust    *Adjust
+	Delivered *Delivered
+	Next      Act
+}
+
+// Rough is an unmeasured estimate at infusion time.
+type Rough struct {
+	Activity, U quantity.Activity
+	At          time.Time
+}
+
+// Adjust is a volume to draw in addition (TopUp) or to give back.
+type Adjust struct {
+	TopUp  bool
+	Volume quantity.Volume
+	At     time.Time
+}
