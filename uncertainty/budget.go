@@ -1,0 +1,224 @@
+package uncertainty
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mathext"
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// Contribution is one line of an uncertainty budget (JCGM 100:2008 Table H.1).
+type Contribution struct {
+	Source      string  // name given to [New]
+	U           float64 // u(x_i), standard uncertainty of the source in its own unit
+	Dof         float64 // degrees of freedom of U, +Inf for Type B
+	Sensitivity float64 // c_i = df/dx_i
+	Component   float64 // c_i u(x_i), signed, in the unit of the result
+	Share       float64 // part of u(y)^2; all shares add to 1, one may be negative where inputs are correlated
+}
+
+// Interval is a coverage interval, in the unit of the result.
+type Interval struct {
+	Low, High float64 // its ends, both included
+}
+
+// U is the combined standard uncertainty u(y), in the unit of the value:
+//
+//	u(y)^2 = sum_i sum_j c_i c_j u(x_i) u(x_j) r(x_i, x_j)   JCGM 100:2008 5.2.2, eq. (16)
+//
+// NaN where [Number.Err] is not nil.
+func (a Number) U() float64 {
+	if a.err != nil {
+		return math.NaN()
+	}
+	scale := largest(a.parts)
+	if scale == 0 {
+		return 0
+	}
+	// Rounding may leave a full cancellation a hair below zero.
+	return scale * math.Sqrt(math.Max(0, product(a.parts, scale, a.parts, scale)))
+}
+
+func largest(parts []part) float64 {
+	m := 0.0
+	for i := range parts {
+		m = math.Max(m, math.Abs(parts[i].c))
+	}
+	return m
+}
+
+// product is sum_i sum_j (a_i/sa) (b_j/sb) r_ij.
+func product(a []part, sa float64, b []part, sb float64) float64 {
+	sum, next := 0.0, 0
+	for i := range a {
+		if a[i].from.group != nil {
+			sum += a[i].c / sa * grouped(a[i].from, b, sb)
+			continue
+		}
+		if j := place(b, a[i].from, next); j >= 0 {
+			sum += a[i].c / sa * (b[j].c / sb)
+			next = j + 1
+		}
+	}
+	return sum
+}
+
+// grouped is sum_j (b_j/sb) r(s, b_j).
+func grouped(s *source, b []part, sb float64) float64 {
+	sum := 0.0
+	for j := range b {
+		sum += b[j].c / sb * correlation(s, b[j].from)
+	}
+	return sum
+}
+
+func correlation(s, t *source) float64 {
+	switch {
+	case s == t:
+		return 1
+	case s.group == nil || s.group != t.group:
+		return 0
+	}
+	return s.group.r[s.index][t.index]
+}
+
+// Cov is the covariance u(a, b) of two results, from the sources they share and
+// the correlations among them, in the unit of a times that of b
+// (JCGM 100:2008 F.1.2.3, eq. (F.2)). NaN where either has an error.
+func Cov(a, b Number) float64 {
+	if a.err != nil || b.err != nil {
+		return math.NaN()
+	}
+	return product(a.parts, 1, b.parts, 1)
+}
+
+// Corr is the correlation coefficient r(a, b), between -1 and 1, and 0 where
+// either is exact (JCGM 100:2008 5.2.2, eq. (14)). NaN where either has an error.
+func Corr(a, b Number) float64 {
+	ua, ub := a.U(), b.U()
+	switch {
+	case math.IsNaN(ua) || math.IsNaN(ub):
+		return math.NaN()
+	case ua == 0 || ub == 0:
+		return 0
+	}
+	return math.Max(-1, math.Min(1, product(a.parts, ua, b.parts, ub)))
+}
+
+// Budget lists what the uncertainty is made of, the largest share first; equal
+// shares by name. It is empty for an exact number.
+func (a Number) Budget() []Contribution {
+	u := a.U()
+	lines := make([]Contribution, 0, len(a.parts))
+	for _, p := range a.parts {
+		lines = append(lines, Contribution{
+			Source: p.from.name, U: p.from.u, Dof: p.from.dof,
+			Sensitivity: p.c / p.from.u, Component: p.c,
+			Share: share(p, a.parts, u),
+		})
+	}
+	slices.SortStableFunc(lines, func(x, y Contribution) int {
+		return cmp.Or(cmp.Compare(y.Share, x.Share), cmp.Compare(x.Source, y.Source))
+	})
+	return lines
+}
+
+// Dof is the effective number of degrees of freedom of U by Welch and
+// Satterthwaite, +Inf for an exact number or one of Type B sources alone:
+//
+//	nu_eff = u(y)^4 / sum_i u_i(y)^4 / nu_i        JCGM 100:2008 G.4.1, eq. (G.2b)
+//
+// The formula asks for independent components. Inputs read together (see
+// [Simultaneous]) therefore enter as one component with their shared n-1, which
+// is right to first order: their part of y could as well have been computed for
+// each set of readings and averaged (H.2.4). For a [Correlated] matrix with
+// finite degrees of freedom that came about in another way it is a convention.
+func (a Number) Dof() float64 {
+	u := a.U()
+	switch {
+	case math.IsNaN(u):
+		return math.NaN()
+	case u == 0:
+		return math.Inf(1)
+	}
+	sum := 0.0
+	for i, p := range a.parts {
+		w := p.c / u * (p.c / u)
+		if g := p.from.group; g != nil {
+			w = 0
+			if firstOf(a.parts[:i], g) {
+				w = groupVariance(a.parts, g, u)
+			}
+		}
+		sum += w * w / p.from.dof
+	}
+	return 1 / sum // +Inf where no component has finite degrees of freedom
+}
+
+// share is 0 where correlated components cancel and leave nothing to share.
+func share(p part, all []part, u float64) float64 {
+	if u == 0 {
+		return 0
+	}
+	return p.c / u * grouped(p.from, all, u)
+}
+
+func firstOf(before []part, g *ensemble) bool {
+	for i := range before {
+		if before[i].from.group == g {
+			return false
+		}
+	}
+	return true
+}
+
+// groupVariance is the part of the variance, in units of u squared, that comes
+// from one ensemble.
+func groupVariance(parts []part, g *ensemble, u float64) float64 {
+	sum := 0.0
+	for i := range parts {
+		if parts[i].from.group == g {
+			sum += parts[i].c / u * grouped(parts[i].from, parts, u)
+		}
+	}
+	return sum
+}
+
+// Coverage gives the coverage factor k = t_p(nu) and the expanded uncertainty
+// k u(y) for a coverage probability 0 < p < 1, from Student's t with the
+// effective degrees of freedom cut to the next lower whole number, as the guide
+// allows: the cautious side (JCGM 100:2008 G.4.1). Domain: a result near enough
+// to linear in its inputs, none of which rules it without being near normal
+// (G.6.6); elsewhere see [Simulate] and [Validate]. Both are NaN for a p out of
+// range or a number with an error.
+func (a Number) Coverage(p float64) (k, expanded float64) {
+	nu := a.Dof()
+	if nu >= 1 {
+		nu = math.Floor(nu * (1 + 1e-9)) // 9 must not fall to 8 by rounding
+	}
+	k = studentFactor(p, nu)
+	return k, k * a.U()
+}
+
+// Interval gives value -+ expanded uncertainty (see [Number.Coverage]).
+func (a Number) Interval(p float64) Interval {
+	_, w := a.Coverage(p)
+	return Interval{a.value - w, a.value + w}
+}
+
+// studentFactor is the t with probability p between -t and t. Beyond 1e6 degrees
+// of freedom the normal quantile stands in: at k = 2 it is short by 1e-6 of k.
+func studentFactor(p, nu float64) float64 {
+	if !probability(p) || math.IsNaN(nu) {
+		return math.NaN()
+	}
+	// By the lower tail, which keeps its digits as p nears 1.
+	if nu > 1e6 {
+		return -mathext.NormalQuantile((1 - p) / 2)
+	}
+	return -distuv.StudentsT{Mu: 0, Sigma: 1, Nu: nu}.Quantile((1 - p) / 2)
+}
+
+func probability(p float64) bool { return p > 0 && p < 1 }

@@ -1,0 +1,30 @@
+package uncertainty
+
+// Error is what this package returns for an input a person, a file or an
+// instrument could have caused. Code is stable and meant for programs:
+//
+//	bad-value          an estimate that is not a finite number
+//	bad-uncertainty    a standard uncertainty that is negative or not finite
+//	bad-dof            degrees of freedom that are not positive
+//	bad-probability    a probability outside (0, 1)
+//	bad-limits         a lower limit above the upper one, or limits that are NaN
+//	bad-covariance     a matrix that is no covariance matrix
+//	bad-distribution   parameters that describe no distribution
+//	bad-count          counts or counting times outside the domain
+//	too-few            fewer readings or trials than the question needs
+//	not-finite         a result that is not a finite number
+//	no-acceptance      no measured value could reach the wanted confidence
+//	no-detection-limit the calibration factor is too uncertain for one
+//	not-stable         the adaptive procedure ran out of trials
+type Error struct {
+	Code string // one of the codes above
+	Text string // one plain sentence: what is wrong
+	Hint string // the way out
+}
+
+// Error gives the sentence and the hint.
+func (e *Error) Error() string { return e.Text + " " + e.Hint }
+
+func refuse(code, text, hint string) *Error {
+	return &Error{Code: code, Text: text, Hint: hint}
+}

@@ -1,0 +1,79 @@
+package uncertainty
+
+import (
+	"encoding/json"
+	"errors"
+	"math"
+	"os"
+	"os/exec"
+	"strings"
+	"testing"
+)
+
+// near fails unless got lies within tolerance of want.
+func near(t *testing.T, what string, got, want, tolerance float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= tolerance) {
+		t.Errorf("%s = %.10g, want %.10g to within %.3g (off by %.3g)", what, got, want, tolerance, got-want)
+	}
+}
+
+// alike fails unless got and want agree to a relative tolerance.
+func alike(t *testing.T, what string, got, want, relative float64) {
+	t.Helper()
+	near(t, what, got, want, relative*math.Abs(want))
+}
+
+// refused fails unless err is an Error with this code, a sentence and a hint.
+func refused(t *testing.T, what string, err error, code string) {
+	t.Helper()
+	var e *Error
+	switch {
+	case !errors.As(err, &e):
+		t.Errorf("%s: error %v, want one with code %q", what, err, code)
+	case e.Code != code:
+		t.Errorf("%s: code %q (%v), want %q", what, e.Code, e, code)
+	case e.Text == "" || e.Hint == "" || !strings.Contains(e.Error(), e.Hint):
+		t.Errorf("%s: %q without a sentence or a hint", what, e.Error())
+	}
+}
+
+// must passes a value on and fails the test on an error.
+func must[T any](value T, err error) func(t *testing.T) T {
+	return func(t *testing.T) T {
+		t.Helper()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return value
+	}
+}
+
+// peer runs a script of testdata in the system's Python with a request on its
+// standard input and reads its answer, both JSON. Without the Python or its
+// packages the test is skipped, except where CI=true: there they must be present.
+func peer(t *testing.T, script, packages string, request, answer any) {
+	t.Helper()
+	const python = "/usr/bin/python3"
+	if out, err := exec.Command(python, "-c", "import "+packages).CombinedOutput(); err != nil {
+		if os.Getenv("CI") == "true" {
+			t.Fatalf("the peer needs %s with %s: %v %s", python, packages, err, out)
+		}
+		t.Skipf("no peer: %s with %s is not installed", python, packages)
+	}
+	in, err := json.Marshal(request)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var stderr strings.Builder
+	cmd := exec.Command(python, "testdata/"+script)
+	cmd.Stdin = strings.NewReader(string(in))
+	cmd.Stderr = &stderr
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("%s: %v\n%s", script, err, stderr.String())
+	}
+	if err := json.Unmarshal(out, answer); err != nil {
+		t.Fatalf("%s answered %.200q: %v", script, out, err)
+	}
+}

@@ -1,0 +1,309 @@
+package uncertainty
+
+import (
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// drawNumber makes a number of one to four sources, of moderate size.
+func drawNumber(t *rapid.T, label string) Number {
+	x := Exact(rapid.Float64Range(-100, 100).Draw(t, label))
+	for range rapid.IntRange(1, 4).Draw(t, label+" sources") {
+		u := rapid.Float64Range(0, 10).Draw(t, label+" u")
+		x = x.Add(New(0, u, label, rapid.Float64Range(1, 50).Draw(t, label+" dof")))
+	}
+	return x
+}
+
+func TestNumberLessItselfIsExactlyZero(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		x := drawNumber(t, "x")
+		zero := x.Sub(x)
+		if zero.Value() != 0 || zero.U() != 0 || len(zero.Budget()) != 0 {
+			t.Fatalf("x - x = %v with u = %v, %v", zero.Value(), zero.U(), zero.Budget())
+		}
+		if !math.IsInf(zero.Dof(), 1) {
+			t.Fatalf("an exact number has %v degrees of freedom", zero.Dof())
+		}
+	})
+}
+
+func TestNumberIsLinear(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		x, y := drawNumber(t, "x"), drawNumber(t, "y")
+		a := rapid.Float64Range(-5, 5).Draw(t, "a")
+		b := rapid.Float64Range(-5, 5).Draw(t, "b")
+		sum := x.Scale(a).Add(y.Scale(b))
+		want := math.Hypot(a*x.U(), b*y.U()) // x and y have no source in common
+		if math.Abs(sum.U()-want) > 1e-12*(1+want) {
+			t.Fatalf("u(ax+by) = %v, want %v", sum.U(), want)
+		}
+		again := y.Scale(b).Add(x.Scale(a))
+		if rest := sum.Sub(again); math.Abs(rest.Value()) > 1e-12*(1+math.Abs(sum.Value())) || rest.U() > 1e-12*(1+want) {
+			t.Fatalf("ax+by and by+ax differ by %v with u = %v", rest.Value(), rest.U())
+		}
+		if c := Cov(sum, x); math.Abs(c-a*x.U()*x.U()) > 1e-10*(1+math.Abs(c)) {
+			t.Fatalf("Cov(ax+by, x) = %v, want %v", c, a*x.U()*x.U())
+		}
+	})
+}
+
+func TestNumberIdentities(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		x := New(rapid.Float64Range(0.5, 20).Draw(t, "x"), rapid.Float64Range(0, 1).Draw(t, "u"), "x", 5)
+		y := New(rapid.Float64Range(0.5, 20).Draw(t, "y"), rapid.Float64Range(0, 1).Draw(t, "v"), "y", 5)
+		same := map[string][2]Number{
+			"x/y*y = x":           {x.Div(y).Mul(y), x},
+			"exp(log x) = x":      {x.Log().Exp(), x},
+			"x^2 = x*x":           {x.Pow(2), x.Mul(x)},
+			"1/x = x^-1":          {Exact(1).Div(x), x.Pow(-1)},
+			"log(xy) = log+log":   {x.Mul(y).Log(), x.Log().Add(y.Log())},
+			"(x+y)(x-y) = x2-y2":  {x.Add(y).Mul(x.Sub(y)), x.Pow(2).Sub(y.Pow(2))},
+			"Func = Mul":          {Func(x.Value()*y.Value(), []float64{y.Value(), x.Value()}, x, y), x.Mul(y)},
+			"Apply = Mul and Exp": {Apply(func(v []float64) float64 { return v[0] * math.Exp(v[1]/10) }, x, y), x.Mul(y.Scale(0.1).Exp())},
+		}
+		for name, p := range same {
+			// What is left of a difference must vanish component by component.
+			rest := p[0].Sub(p[1])
+			scale := 1e-12 * (1 + math.Abs(p[1].Value()) + p[1].U())
+			if name == "Apply = Mul and Exp" {
+				scale = 1e-5 * (1 + p[1].U())
+			}
+			if math.Abs(rest.Value()) > scale || rest.U() > scale {
+				t.Fatalf("%s leaves %v with u = %v", name, rest.Value(), rest.U())
+			}
+		}
+	})
+}
+
+// Two sources under one name are two sources.
+func TestSourcesAreKnownByIdentityNotByName(t *testing.T) {
+	a, b := New(5, 0.3, "repeatability", 4), New(5, 0.4, "repeatability", 9)
+	near(t, "u(a-b)", a.Sub(b).U(), 0.5, 1e-15)
+	near(t, "Corr", Corr(a, b), 0, 0)
+	near(t, "Corr with itself", Corr(a, a), 1, 1e-15)
+	near(t, "Corr with its opposite", Corr(a, a.Scale(-3)), -1, 1e-15)
+	near(t, "Corr with a constant", Corr(a, Exact(7)), 0, 0)
+	if n := len(a.Add(b).Budget()); n != 2 {
+		t.Errorf("%d lines in the budget, want 2", n)
+	}
+}
+
+// A number alone keeps its own degrees of freedom, whole through the rounding
+// of Welch and Satterthwaite, so that 9 is not taken for 8.
+func TestDegreesOfFreedomOfOneSource(t *testing.T) {
+	for nu := 1.0; nu <= 200; nu++ {
+		x := New(3, 0.1*math.Sqrt(nu), "x", nu).Scale(1.7)
+		alike(t, "nu_eff", x.Dof(), nu, 1e-12)
+		k, _ := x.Coverage(0.95)
+		near(t, "k", k, studentFactor(0.95, nu), 0)
+	}
+	near(t, "nu_eff of 2 and 2", New(0, 1, "a", 2).Add(New(0, 1, "b", 2)).Dof(), 4, 1e-12)
+	near(t, "nu_eff with Type B", New(0, 1, "a", 4).Add(New(0, 1, "b", typeB)).Dof(), 16, 1e-12)
+}
+
+// t factors of JCGM 100:2008 Table G.2 (p = 95.45 % and 99 %), as printed.
+func TestGUMTableG2(t *testing.T) {
+	for _, row := range []struct{ nu, k9545, k99 float64 }{
+		{1, 13.97, 63.66},
+		{2, 4.53, 9.92},
+		{3, 3.31, 5.84},
+		{4, 2.87, 4.60},
+		{5, 2.65, 4.03},
+		{10, 2.28, 3.17},
+		{16, 2.17, 2.92},
+		{20, 2.13, 2.85},
+		{50, 2.05, 2.68},
+		{100, 2.025, 2.626},
+		{math.Inf(1), 2.000, 2.576},
+	} {
+		tolerance := 0.005
+		if row.nu >= 100 {
+			tolerance = 0.0005
+		}
+		near(t, "t_95.45", studentFactor(0.9545, row.nu), row.k9545, tolerance)
+		near(t, "t_99", studentFactor(0.99, row.nu), row.k99, tolerance)
+	}
+}
+
+func TestTypeAIsTheMeanOfReadings(t *testing.T) {
+	// JCGM 100:2008 4.4.3: twenty readings of a temperature, mean 100.145 -> 100.14,
+	// s = 1.489 -> 1.49, s(mean) = 0.333 -> 0.33 degrees C (data of Table 1).
+	x := TypeA([]float64{
+		96.90, 98.18, 98.25, 98.61, 99.03, 99.49, 99.56, 99.74, 99.89, 100.07,
+		100.33, 100.42, 100.68, 100.95, 101.11, 101.20, 101.57, 101.84, 102.36, 102.72,
+	}, "temperature")
+	near(t, "mean", x.Value(), 100.145, 5e-4)
+	near(t, "s", x.U()*math.Sqrt(20), 1.489, 5e-4)
+	near(t, "u", x.U(), 0.333, 5e-4)
+	near(t, "dof", x.Dof(), 19, 1e-9)
+	refused(t, "one reading", TypeA([]float64{1}, "x").Err(), "too-few")
+	refused(t, "no reading", TypeA(nil, "x").Err(), "too-few")
+	refused(t, "a NaN among readings", TypeA([]float64{1, math.NaN()}, "x").Err(), "bad-value")
+}
+
+// The first error is carried to the end, and the number can no longer be read.
+func TestNumberCarriesItsFirstError(t *testing.T) {
+	good := New(2, 0.1, "good", typeB)
+	for _, c := range []struct {
+		name string
+		x    Number
+		code string
+	}{
+		{"NaN value", New(math.NaN(), 1, "x", typeB), "bad-value"},
+		{"infinite value", New(math.Inf(1), 1, "x", typeB), "bad-value"},
+		{"negative u", New(1, -1, "x", typeB), "bad-uncertainty"},
+		{"NaN u", New(1, math.NaN(), "x", typeB), "bad-uncertainty"},
+		{"infinite u", New(1, math.Inf(1), "x", typeB), "bad-uncertainty"},
+		{"no degrees of freedom", New(1, 1, "x", 0), "bad-dof"},
+		{"NaN degrees of freedom", New(1, 1, "", math.NaN()), "bad-dof"},
+		{"1/0", good.Div(Exact(0)), "not-finite"},
+		{"log of a negative", good.Scale(-1).Log(), "not-finite"},
+		{"log 0", good.Sub(good).Log(), "not-finite"},
+		{"root of a negative", good.Scale(-1).Pow(0.5), "not-finite"},
+		{"root of an uncertain 0", New(0, 1, "x", typeB).Pow(0.5), "not-finite"},
+		{"overflow", good.Scale(1000).Exp(), "not-finite"},
+		{"Func", Func(math.NaN(), []float64{1}, good), "not-finite"},
+		{"Apply", Apply(func(x []float64) float64 { return math.Log(-x[0]) }, good), "not-finite"},
+	} {
+		refused(t, c.name, c.x.Err(), c.code)
+		y := good.Mul(c.x).Add(good).Scale(3).Pow(2)
+		refused(t, c.name+", carried", y.Err(), c.code)
+		refused(t, c.name+", from the left", c.x.Sub(good).Err(), c.code)
+		refused(t, c.name+", by Func", Func(1, []float64{1, 1}, good, c.x).Err(), c.code)
+		refused(t, c.name+", by Apply", Apply(func(v []float64) float64 { return v[0] }, c.x).Err(), c.code)
+		_, err := SecondOrder(func(v []float64) float64 { return v[0] }, c.x)
+		refused(t, c.name+", by SecondOrder", err, c.code)
+		k, expanded := y.Coverage(0.95)
+		for what, v := range map[string]float64{
+			"Value": y.Value(), "U": y.U(), "Dof": y.Dof(), "Cov": Cov(y, good), "Corr": Corr(good, y),
+			"k": k, "expanded": expanded, "Low": y.Interval(0.95).Low,
+		} {
+			if !math.IsNaN(v) {
+				t.Errorf("%s: %s = %v of a number with an error, want NaN", c.name, what, v)
+			}
+		}
+		if len(y.Budget()) != 0 {
+			t.Errorf("%s: a budget of a number with an error", c.name)
+		}
+	}
+	if good.Err() != nil {
+		t.Error(good.Err())
+	}
+	if k, _ := good.Coverage(1); !math.IsNaN(k) {
+		t.Errorf("k = %v for p = 1", k)
+	}
+}
+
+func TestSecondOrderOfAnExponential(t *testing.T) {
+	// exp has every derivative e^x: 1/2 e^2x u^4 + e^2x u^4. The differences over
+	// u/8 = h are right to about h^2 of their own size.
+	const u = 0.05
+	x := New(1.2, u, "x", typeB)
+	got := must(SecondOrder(func(x []float64) float64 { return math.Exp(x[0]) }, x))(t)
+	alike(t, "term", got, 1.5*math.Exp(2.4)*u*u*u*u, 1e-3)
+
+	// x y^2: f_xy = 2y, f_yy = 2x, f_xyy = 2, f_yxx = 0.
+	y := New(3, 0.2, "y", typeB)
+	got = must(SecondOrder(func(v []float64) float64 { return v[0] * v[1] * v[1] }, x, y))(t)
+	ux, uy := x.U()*x.U(), y.U()*y.U()
+	want := 2*6*6/2*ux*uy + 2.4*2.4/2*uy*uy + 9*2*ux*uy
+	alike(t, "term of x y^2", got, want, 1e-9)
+
+	_, err := SecondOrder(func(v []float64) float64 { return math.Log(v[0]) }, New(0.01, 1, "x", typeB))
+	refused(t, "log across 0", err, "not-finite")
+}
+
+func TestCorrelatedRefusesWhatIsNoCovariance(t *testing.T) {
+	names := []string{"a", "b", "c"}
+	values := []float64{1, 2, 3}
+	for name, v := range map[string][][]float64{
+		"negative variance":    {{-1, 0, 0}, {0, 1, 0}, {0, 0, 1}},
+		"NaN":                  {{math.NaN(), 0, 0}, {0, 1, 0}, {0, 0, 1}},
+		"NaN covariance":       {{1, math.NaN(), 0}, {math.NaN(), 1, 0}, {0, 0, 1}},
+		"not symmetric":        {{1, 0.5, 0}, {0.4, 1, 0}, {0, 0, 1}},
+		"ragged":               {{1, 0.5}, {0.5, 1, 0}, {0, 0, 1}},
+		"correlation above 1":  {{1, 1.1, 0}, {1.1, 1, 0}, {0, 0, 1}},
+		"cannot hold at once":  {{1, 0.9, -0.9}, {0.9, 1, 0.9}, {-0.9, 0.9, 1}},
+		"covariance without u": {{0, 0.1, 0}, {0.1, 1, 0}, {0, 0, 1}},
+		"singular, not psd":    {{1, 1, 0.5}, {1, 1, -0.5}, {0.5, -0.5, 1}},
+	} {
+		_, err := Correlated(values, v, names, 4)
+		refused(t, name, err, "bad-covariance")
+	}
+	_, err := Correlated(values, [][]float64{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}, names, 0)
+	refused(t, "no dof", err, "bad-dof")
+	_, err = Correlated([]float64{math.NaN(), 2, 3}, [][]float64{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}, names, 1)
+	refused(t, "NaN value", err, "bad-value")
+}
+
+// A correlation of one cancels in a difference, and a variance of 0 is exact.
+func TestCorrelatedSingular(t *testing.T) {
+	x := must(Correlated([]float64{1, 2, 3}, [][]float64{{4, 2, 0}, {2, 1, 0}, {0, 0, 0}}, []string{"a", "b", "c"}, typeB))(t)
+	near(t, "u(a - 2b)", x[0].Sub(x[1].Scale(2)).U(), 0, 0)
+	near(t, "u(a + 2b)", x[0].Add(x[1].Scale(2)).U(), 4, 1e-15)
+	near(t, "u(c)", x[2].U(), 0, 0)
+	if nu := x[0].Sub(x[1].Scale(2)).Dof(); !math.IsInf(nu, 1) {
+		t.Errorf("dof = %v of what cancels, want none to be missing", nu)
+	}
+	for _, line := range x[0].Sub(x[1].Scale(2)).Budget() {
+		near(t, "share of nothing", line.Share, 0, 0)
+	}
+}
+
+// Numbers built from a covariance matrix give it back.
+func TestCorrelatedGivesBackItsMatrix(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, 6).Draw(t, "n")
+		a := make([][]float64, n) // v = a aT is positive semi-definite
+		for i := range a {
+			a[i] = make([]float64, n)
+			for j := range a[i] {
+				a[i][j] = float64(rapid.IntRange(-1000, 1000).Draw(t, "element")) / 128
+			}
+		}
+		v, names := make([][]float64, n), make([]string, n)
+		for i := range v {
+			v[i] = make([]float64, n)
+			for j := range i + 1 {
+				for k := range n {
+					v[i][j] += a[i][k] * a[j][k]
+				}
+				v[j][i] = v[i][j]
+			}
+		}
+		x, err := Correlated(make([]float64, n), v, names, 3)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range v {
+			for j := range v {
+				if c := Cov(x[i], x[j]); math.Abs(c-v[i][j]) > 1e-12*math.Sqrt(v[i][i]*v[j][j]) {
+					t.Fatalf("Cov(%d,%d) = %v, want %v", i, j, c, v[i][j])
+				}
+			}
+		}
+	})
+}
+
+func TestPanicsOnProgrammersErrors(t *testing.T) {
+	x := Exact(1)
+	for name, f := range map[string]func(){
+		"Func":         func() { Func(1, []float64{1, 2}, x) },
+		"Correlated":   func() { _, _ = Correlated([]float64{1}, nil, nil, 1) },
+		"Simultaneous": func() { _, _ = Simultaneous([][]float64{{1, 2}, {1, 2, 3}}, []string{"a", "b"}) },
+		"no name":      func() { _, _ = Simultaneous([][]float64{{1, 2}}, nil) },
+		"Tolerance":    func() { Tolerance(1, 3) },
+	} {
+		func() {
+			defer func() {
+				if recover() == nil {
+					t.Errorf("%s did not panic", name)
+				}
+			}()
+			f()
+		}()
+	}
+}
