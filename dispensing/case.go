@@ -35,6 +35,9 @@ type Case struct {
 	Assumed []Assumed
 	// Backwards lists the entries whose time lies before the entry above them.
 	Backwards []Backwards
+	// OffsetOdd lists the entries with a time whose written offset the zone
+	// did not have at that moment.
+	OffsetOdd []int
 }
 
 // Policy is what the site has decided. Every field has a documented value
@@ -102,6 +105,8 @@ type Draw struct {
 	For        string
 	At         time.Time
 	Volume     quantity.Volume
+	// Agitated is when the source was last shaken, zero where not noted.
+	Agitated time.Time
 }
 
 // Makeup is a diluent added to a container.

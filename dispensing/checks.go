@@ -48,6 +48,9 @@ func (r *reckoner) checkFacts() {
 	for _, b := range r.Backwards {
 		r.find(TimeBackwards, Warn, b.Entry, "entry %d lies before entry %d in time: a late entry, or a slip of the clock; it was reckoned at its own time", b.Entry, b.Above)
 	}
+	for _, e := range r.OffsetOdd {
+		r.find(OffsetUnusual, Warn, e, "the offset written in entry %d is not the one that %s had at that moment: a time from another zone, or a slip; it was taken as written", e, r.Zone)
+	}
 	if len(r.Assumed) > 0 {
 		names := make([]string, len(r.Assumed))
 		for i, a := range r.Assumed {
@@ -76,11 +79,13 @@ func slips(a quantity.Activity) string {
 	}
 	large := []slip{
 		{1 / 27.027027, "mCi written as GBq (x27)"},
-		{1 / 37.0, "MBq written as mCi (x37)"}, {1e-3, "MBq written as GBq (x1000)"},
+		{1 / 37.0, "MBq written as mCi (x37)"},
+		{1e-3, "MBq written as GBq (x1000)"},
 	}
 	small := []slip{
 		{27.027027, "GBq written as mCi (/27)"},
-		{37, "mCi written as MBq (/37)"}, {1e3, "GBq written as MBq (/1000)"},
+		{37, "mCi written as MBq (/37)"},
+		{1e3, "GBq written as MBq (/1000)"},
 	}
 	list := small
 	if a > quantity.GigaBecquerel {

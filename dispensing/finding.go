@@ -66,7 +66,6 @@ const (
 	SettingAssumed     Code = "setting-assumed"
 	BasisStated        Code = "basis"
 	ResidualUncertain  Code = "residual-uncertain"
-	ResidualIncomplete Code = "residual-incomplete"
 )
 
 // Finding is something a person should know. Entry is the number of the

@@ -55,7 +55,12 @@ func TestFindings(t *testing.T) {
 		},
 		{
 			"a reference time at noon for midnight", dispensing.LabelMismatch, dispensing.Warn, "wrong by 12 h",
-			func() *story { s := newStory(); s.receive("S1", 3*gbq); s.read("S1", "11:00", 3.24*0.8782*gbq); return s },
+			func() *story {
+				s := newStory()
+				s.receive("S1", 3*gbq)
+				s.read("S1", "11:00", 3.24*0.8782*gbq)
+				return s
+			},
 		},
 		{
 			"not enough in the vial", dispensing.VialInsufficient, dispensing.Stop, "which holds 5 mL",
