@@ -74,6 +74,7 @@ type Verdicts struct {
 
 // Order is a physician's prescription for one territory.
 type Order struct {
+	// Entry is the number of the entry it comes from, from 1.
 	Entry      int
 	ID         string
 	Prescribed quantity.Activity
@@ -88,6 +89,7 @@ type Order struct {
 
 // Vial is a received shipping vial.
 type Vial struct {
+	// Entry is the number of the entry it comes from, from 1.
 	Entry     int
 	ID        string
 	Lot       string
@@ -100,6 +102,7 @@ type Vial struct {
 
 // Draw is a movement of suspension into a syringe for an order.
 type Draw struct {
+	// Entry is the number of the entry it comes from, from 1.
 	Entry      int
 	From, Into string
 	For        string
@@ -111,6 +114,7 @@ type Draw struct {
 
 // Makeup is a diluent added to a container.
 type Makeup struct {
+	// Entry is the number of the entry it comes from, from 1.
 	Entry   int
 	Of      string
 	At      time.Time
@@ -123,6 +127,7 @@ type Makeup struct {
 
 // Reading is a meter reading as it was entered, beside the ledger's net one.
 type Reading struct {
+	// Entry is the number of the entry it comes from, from 1.
 	Entry      int
 	Of         string
 	Meter      string
@@ -134,6 +139,7 @@ type Reading struct {
 
 // Infusion is the giving of a dose.
 type Infusion struct {
+	// Entry is the number of the entry it comes from, from 1.
 	Entry int
 	For   string
 	From  string
@@ -148,6 +154,7 @@ type Infusion struct {
 
 // Residual is what stayed behind, by dose rate in one geometry.
 type Residual struct {
+	// Entry is the number of the entry it comes from, from 1.
 	Entry int
 	For   string
 	// From is the container whose dose it was.
@@ -171,5 +178,6 @@ type Assumed struct {
 
 // Backwards is an entry whose time lies before the one above it.
 type Backwards struct {
+	// Entry is the number of the entry, Above that of the one above it.
 	Entry, Above int
 }

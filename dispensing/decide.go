@@ -30,7 +30,8 @@ type Dispensed struct {
 	Common quantity.Activity
 	At     time.Time
 	// Ratio is against the target A_p/(1 − r).
-	Ratio       float64
+	Ratio float64
+	// Conformance is the probability, 0 to 1, of lying inside tolerance.
 	Conformance float64
 	Standing    Standing
 	// Verdict is the standing in the site's words.

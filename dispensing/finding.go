@@ -55,17 +55,17 @@ const (
 	HeldUp              Code = "held-up"
 
 	// The record.
-	ReadingDisagrees   Code = "reading-disagrees"
-	ReadingsDisagree   Code = "readings-disagree"
-	BasisSetAside      Code = "basis-set-aside"
-	BasisMismatch      Code = "basis-mismatch"
-	NotReconciled      Code = "not-reconciled"
-	TimeBackwards      Code = "time-backwards"
-	BackgroundHigh     Code = "background-high"
-	OffsetUnusual      Code = "offset-unusual"
-	SettingAssumed     Code = "setting-assumed"
-	BasisStated        Code = "basis"
-	ResidualUncertain  Code = "residual-uncertain"
+	ReadingDisagrees  Code = "reading-disagrees"
+	ReadingsDisagree  Code = "readings-disagree"
+	BasisSetAside     Code = "basis-set-aside"
+	BasisMismatch     Code = "basis-mismatch"
+	NotReconciled     Code = "not-reconciled"
+	TimeBackwards     Code = "time-backwards"
+	BackgroundHigh    Code = "background-high"
+	OffsetUnusual     Code = "offset-unusual"
+	SettingAssumed    Code = "setting-assumed"
+	BasisStated       Code = "basis"
+	ResidualUncertain Code = "residual-uncertain"
 )
 
 // Finding is something a person should know. Entry is the number of the

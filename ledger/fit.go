@@ -12,9 +12,10 @@ import (
 // agree: chi-square at the fit, its degrees of freedom and the probability
 // of a larger one. With DOF 0 nothing can disagree and P is 1.
 type Consistency struct {
-	Chi2 float64
-	DOF  int
-	P    float64
+	// Chi2 is chi-square, 0 or more; P the probability, 0 to 1, of a larger one.
+	Chi2, P float64
+	// DOF is its degrees of freedom.
+	DOF int
 }
 
 // Consistency of the whole book.
@@ -45,6 +46,7 @@ func (b *Balances) Consistency() Consistency {
 
 // Misfit is how far one reading lies from what all the others say of it.
 type Misfit struct {
+	// Entry is the caller's number of the reading.
 	Entry int
 	// Normalised is the residual over its own standard deviation; it is a
 	// standard normal deviate when all is well (Baarda's data snooping).
@@ -103,7 +105,9 @@ func (b *Balances) leverage(c *component, row []float64) float64 {
 // Aside is a reading left out because it is on another basis than the rest
 // of its component.
 type Aside struct {
-	Entry      int
+	// Entry is the caller's number of the reading.
+	Entry int
+	// Is is the reading's basis, Others that of the component.
 	Is, Others Basis
 }
 

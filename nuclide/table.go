@@ -39,9 +39,10 @@ func (s Source) String() string { return s.Evaluation + ", " + s.Date }
 
 // Datum is one row of the table: a figure as published and its provenance.
 type Datum struct {
-	// Nuclide and Quantity say what the figure is, Line which branch or photon.
+	// Nuclide and Quantity say what the figure is.
 	Nuclide, Quantity string
-	Line              int
+	// Line says which branch or photon, from 1; 0 where there is one only.
+	Line int
 	// Value and U are in Unit; U is the standard uncertainty, 0 where the
 	// source states none.
 	Value, U float64
