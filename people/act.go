@@ -1,0 +1,95 @@
+package people
+
+// Act is something that can be done with the program. The word is the one
+// kept in records. What each is, who may, and why, stands in the table in
+// grants.go.
+type Act string
+
+// The acts, in the order of the table.
+const (
+	SignIn       Act = "sign-in"
+	ChangeSecret Act = "change-secret"
+	SeeBoard     Act = "see-board"
+	SeeHistory   Act = "see-history"
+	Verify       Act = "verify"
+
+	SeeHealth Act = "see-health"
+
+	AddPerson    Act = "add-person"
+	ChangePerson Act = "change-person"
+	ResetSecret  Act = "reset-secret"
+
+	Backup Act = "backup"
+	Export Act = "export"
+
+	SetPolicy Act = "set-policy"
+	SetMeter  Act = "set-meter"
+
+	EnterOrder    Act = "order-enter"
+	SignOrder     Act = "order-sign"
+	CompleteOrder Act = "order-complete"
+
+	ReceiveVial    Act = "receive-vial"
+	CheckReadiness Act = "readiness-check"
+	ReadMeter      Act = "read-meter"
+	Assay          Act = "assay"
+	Residual       Act = "residual"
+	Survey         Act = "survey"
+	StaffDose      Act = "staff-dose"
+	Discard        Act = "discard"
+	ReleaseWaste   Act = "release-waste"
+	SecondCheck    Act = "second-check"
+
+	Draw       Act = "draw"
+	Return     Act = "return"
+	MakeUp     Act = "make-up"
+	Transfer   Act = "transfer"
+	PrintLabel Act = "print-label"
+
+	ReprintLabel Act = "reprint-label"
+
+	OverrideWarning Act = "override-warning"
+	OverrideStop    Act = "override-stop"
+	OverrideLimit   Act = "override-limit"
+
+	Release Act = "release"
+
+	HandOver   Act = "hand-over"
+	TakeOver   Act = "take-over"
+	TimeOut    Act = "time-out"
+	Infuse     Act = "infuse"
+	PrintSheet Act = "print-sheet"
+
+	Note    Act = "note"
+	Correct Act = "correct"
+	Deviate Act = "deviate"
+
+	Close Act = "close"
+)
+
+// Acts gives all acts, in the order of the table.
+func Acts() []Act {
+	var out []Act
+	for _, g := range grants {
+		for _, e := range g.acts {
+			out = append(out, e.act)
+		}
+	}
+	return out
+}
+
+// Text says what is done, as what follows "may": "release a dose". For what
+// is no act it is empty.
+func (a Act) Text() string { _, e := find(a); return e.text }
+
+// Meaning is what a signature under the act says, in the words of the person
+// who signs. It is empty where the act is not signed, and for what is no act.
+func (a Act) Meaning() string { _, e := find(a); return e.meaning }
+
+// Why is the reason for which the act is granted to those it is granted to.
+// For what is no act it is empty.
+func (a Act) Why() string { g, _ := find(a); return g.why }
+
+// Roles gives the roles that may, in the order of [Roles]; none for what is no
+// act.
+func (a Act) Roles() []Role { g, _ := find(a); return append([]Role(nil), g.roles...) }

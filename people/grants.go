@@ -1,0 +1,132 @@
+package people
+
+import "slices"
+
+// grant is a group of acts that the same roles may do, for the same reason.
+type grant struct {
+	roles []Role
+	why   string
+	acts  []entry
+}
+
+// entry is one act: what follows "may", and what a signature says.
+type entry struct {
+	act           Act
+	text, meaning string
+}
+
+// The sets of roles that come more than once. Each is in the order of titles.
+var (
+	everyone = []Role{Administrator, Radiopharmacist, Technologist, Physicist, Physician, Nurse, Observer}
+	team     = []Role{Radiopharmacist, Technologist, Physicist, Physician, Nurse}
+	lab      = []Role{Radiopharmacist, Technologist, Physicist}
+	bench    = []Role{Radiopharmacist, Technologist}
+)
+
+// grants is the table. An act stands in it once; a role that is not named may
+// not.
+var grants = []grant{
+	{everyone, "whoever has an account may look and may verify: a look changes nothing, no patient's name is kept, and a record that anyone can verify is worth more", []entry{
+		{SignIn, "sign in", ""},
+		{ChangeSecret, "change their own password and PIN", ""},
+		{SeeBoard, "see the board", ""},
+		{SeeHistory, "see what was recorded", ""},
+		{Verify, "verify the record", ""},
+	}},
+	{[]Role{Administrator, Radiopharmacist, Technologist, Physicist}, "a clock that drifts, a silent meter or a full disk is put right by those who work in the hot lab or look after the machine", []entry{
+		{SeeHealth, "see how the program and its machine are", ""},
+	}},
+	{[]Role{Administrator}, "who gives rights is one office, which by itself prepares nothing; rights that many can give are nobody's", []entry{
+		{AddPerson, "add a person", "I have verified who this person is"},
+		{ChangePerson, "change what a person may do", "I answer for this change of rights"},
+		{ResetSecret, "give a person a first password for one sign-in", "I have verified who this person is"},
+	}},
+	{[]Role{Administrator}, "a backup holds everything; it goes where the office that keeps the machine keeps it", []entry{
+		{Backup, "make a backup", ""},
+	}},
+	{[]Role{Administrator, Radiopharmacist, Physicist}, "what leaves the program is answered for: by who keeps the data, the preparations or the measurements", []entry{
+		{Export, "export records", ""},
+	}},
+	{[]Role{Radiopharmacist, Physicist}, "tolerances, wanted confidence and limits are judged by those who answer for preparation and measurement; an administrator cannot judge them", []entry{
+		{SetPolicy, "set what the site has decided", "I answer for this setting from its date on"},
+	}},
+	{[]Role{Physicist}, "a calibration factor moves every patient's activity by as much; who calibrates sets it", []entry{
+		{SetMeter, "set a meter and its factors", "I answer for this setting from its date on"},
+	}},
+	{[]Role{Radiopharmacist, Technologist, Physicist, Physician}, "anyone of the team may type an order in: it is worth nothing until the authorised physician has signed it", []entry{
+		{EnterOrder, "enter an order", ""},
+	}},
+	{[]Role{Physician}, "the written directive is dated and signed by the authorised user, before and again after (10 CFR 35.40(a), (b)(6))", []entry{
+		{SignOrder, "sign an order", "I prescribe this"},
+		{CompleteOrder, "sign what was given", "This is what was given, and why it ended"},
+	}},
+	{lab, "measuring and radiation protection are done by those trained to handle unsealed sources and to read the meters; of the three any other can check", []entry{
+		{ReceiveVial, "receive a vial", ""},
+		{CheckReadiness, "do the checks of the day", ""},
+		{ReadMeter, "enter a reading", ""},
+		{Assay, "accept readings as an assay", ""},
+		{Residual, "enter the residual readings", ""},
+		{Survey, "enter a survey", ""},
+		{StaffDose, "enter a staff dose", ""},
+		{Discard, "put something to waste", ""},
+		{ReleaseWaste, "release waste held for decay", "I have measured this, and it is at background"},
+		{SecondCheck, "do the second check", "I have checked this on my own, with my own values"},
+	}},
+	{bench, "the suspension is handled, and its first label put on, by those trained in its aseptic and shielded handling", []entry{
+		{Draw, "draw", ""},
+		{Return, "return suspension to a vial", ""},
+		{MakeUp, "make up a volume", ""},
+		{Transfer, "transfer into an administration vial", ""},
+		{PrintLabel, "print a label", ""},
+	}},
+	{bench, "two labels for one vial are how doses get swapped; whoever holds the vial may print again, and signs for the old label", []entry{
+		{ReprintLabel, "print a label again", "I have destroyed the label that this one replaces"},
+	}},
+	{[]Role{Radiopharmacist, Technologist, Physicist, Physician}, "a warning that only others can lift would be worked around; whoever meets one may go on, with a reason that stays in the record", []entry{
+		{OverrideWarning, "go on after a warning", "I have seen this warning and go on, for the reason given"},
+	}},
+	{[]Role{Radiopharmacist, Physicist, Physician}, "a stop is lifted by one who answers for the preparation, the measurement or the patient, and not by who is held up by it", []entry{
+		{OverrideStop, "lift a stop", "I lift this stop, for the reason given"},
+	}},
+	{[]Role{Physician}, "a dose outside the legal limit is not used unless the authorised user directs it (10 CFR 35.63(d))", []entry{
+		{OverrideLimit, "direct a dose outside the legal limit", "I direct that this be given, for the reason given"},
+	}},
+	{[]Role{Radiopharmacist, Physician}, "a preparation is released by the radiopharmacist or, where a site has none, by the authorised physician who supervises it (common practice, no source)", []entry{
+		{Release, "release a dose", "I release this dose for this patient"},
+	}},
+	{team, "custody goes from hand to hand, to the suite and back; in the suite the physician's hands are sterile, so that whoever has a free hand records, and the physician signs what was given", []entry{
+		{HandOver, "hand a dose over", "I have given this out of my hands"},
+		{TakeOver, "take a dose over", "I have taken this, and its label is the one expected"},
+		{TimeOut, "take part in a time-out", "Patient, territory and activity were read out, and I agree"},
+		{Infuse, "record an infusion", ""},
+		{PrintSheet, "print a sheet", ""},
+	}},
+	{team, "whoever does something may remark on it, put right what they entered, and report what went wrong; a report that few may make is not made", []entry{
+		{Note, "write a note", ""},
+		{Correct, "correct an entry", "This correction is mine, for the reason given"},
+		{Deviate, "report a deviation", "This is what I saw"},
+	}},
+	{[]Role{Radiopharmacist, Physicist}, "closing says that the record is whole: that nothing is missing and no deviation overlooked is judged by who answers for preparation or measurement", []entry{
+		{Close, "close a case", "I have reviewed this case, and its record is complete"},
+	}},
+}
+
+// find gives the group and the entry of an act; both are zero for what is no
+// act.
+func find(a Act) (grant, entry) {
+	for _, g := range grants {
+		for _, e := range g.acts {
+			if e.act == a {
+				return g, e
+			}
+		}
+	}
+	return grant{}, entry{}
+}
+
+// Allowed tells whether the table grants the act to the role. What is no role
+// or no act is not granted.
+func Allowed(r Role, a Act) bool {
+	g, _ := find(a)
+	return slices.Contains(g.roles, r)
+}
