@@ -1,0 +1,307 @@
+package paper
+
+import (
+	"fmt"
+	"strconv"
+	"time"
+
+	"vialwright/nuclide"
+	"vialwright/quantity"
+)
+
+// Day is what a blank sheet is made for.
+type Day struct {
+	Use Use
+	// Zone is the site's; its name is printed, and the offset of the day is
+	// written by hand.
+	Zone *time.Location
+	// HalfLife is the value in use, Source where it comes from.
+	HalfLife quantity.Span
+	Source   string
+	Software string
+	Made     time.Time
+}
+
+// BlankSheet is the sheet for a day without power: the same steps in the same
+// order, boxes with their units printed so that no bare number can be
+// written, the formulas, and a table of decay factors
+//
+//	f = exp(-ln2·t/T½)
+//
+// to four decimals: rounding changes a factor by 3.1e-4 of itself at most over
+// the seven days.
+// What is written on it is typed in later as late entries, with both times.
+func BlankSheet(d Day) (Sheet, error) {
+	if !(d.HalfLife > 0) {
+		return Sheet{}, &Error{Code: CodeInvalid, Field: "half-life", Msg: "it is not above 0"}
+	}
+	if d.Zone == nil {
+		return Sheet{}, &Error{Code: CodeMissing, Field: "zone", Msg: "there is none"}
+	}
+	s := Sheet{
+		Title: "Preparation by hand: Y-90 resin microspheres", Use: d.Use, Made: d.Made, Zone: d.Zone, Software: d.Software,
+	}
+	s.Sections = append(s.Sections, blankHead(d))
+	for i, step := range Steps() {
+		section := blankStep(step)
+		section.Heading = strconv.Itoa(i+1) + "  " + string(step)
+		s.Sections = append(s.Sections, section)
+	}
+	s.Sections = append(s.Sections, blankSignatures(), decayTable(d))
+	return s, nil
+}
+
+func blankHead(d Day) Section {
+	return Section{
+		Heading: "How to fill this in",
+		Rows: []Row{
+			write("Day of this sheet", date()),
+			write(clockLabel(d.Zone), Blank{Before: "UTC + or -", Cells: 2, After: ":"}, Blank{Cells: 2}),
+		},
+		Notes: []string{
+			"Write only in boxes. Where two boxes stand with two units, write in the one whose unit the meter or the order shows, and strike out the other.",
+			"A time without a date is of the day above. What is done on another day has a sheet of its own.",
+			"A mistake is struck out with one line, with initials and time beside it. An empty box means that nothing was measured; it does not mean 0.",
+		},
+	}
+}
+
+// clockLabel names the clock whose offset is asked for.
+func clockLabel(zone *time.Location) string {
+	if zone.String() == "" {
+		return "Offset of the clock from UTC today"
+	}
+	return "Offset of " + zone.String() + " from UTC today"
+}
+
+// write is a row of boxes: each a Blank; a []Blank, which stays on one line; or
+// an []any of those.
+func write(label string, blanks ...any) Row {
+	r := Row{Label: label}
+	for _, b := range blanks {
+		switch b := b.(type) {
+		case Blank:
+			r.Blanks = append(r.Blanks, b)
+		case []any:
+			r.Blanks = append(r.Blanks, write("", b...).Blanks...)
+		case []Blank:
+			for i, one := range b {
+				one.With = i > 0
+				r.Blanks = append(r.Blanks, one)
+			}
+		}
+	}
+	return r
+}
+
+// text is a box for words.
+func text(before string, cells int) Blank { return Blank{Before: before, Cells: cells} }
+
+// either is a pair of boxes for one value in the one unit or the other.
+func either(unit, older string) []Blank {
+	return []Blank{{Cells: 5, After: unit}, {Before: "or", Cells: 5, After: older}}
+}
+
+// number is a box with its unit.
+func number(before, unit string) Blank { return Blank{Before: before, Cells: 5, After: unit} }
+
+// date is a date, year first.
+func date() []Blank { return []Blank{{Cells: 4, After: "-"}, {Cells: 2, After: "-"}, {Cells: 2}} }
+
+// moment is a date and a time of day.
+func moment() []Blank { return append(date(), hour("at")...) }
+
+// hour is a time of day.
+func hour(before string) []Blank { return []Blank{{Before: before, Cells: 2, After: ":"}, {Cells: 2}} }
+
+// choice is a box to tick for each word.
+func choice(words ...string) []any {
+	var out []any
+	for _, w := range words {
+		out = append(out, Blank{Cells: 1, After: w})
+	}
+	return out
+}
+
+// blankStep has the boxes of a step.
+func blankStep(step Step) Section {
+	rows := map[Step]func() []Row{
+		OrderStep: blankOrder, ReadinessStep: blankReadiness, ReceiptStep: blankReceipt, AssayStep: blankAssay, PlanStep: blankPlan,
+		DrawStep: blankDraw, DecisionStep: blankDecision, MakeupStep: blankMakeup, TransferStep: blankTransfer, ReleaseStep: blankRelease,
+		InfusionStep: blankInfusion, ResidualStep: blankResidual, SurveyStep: blankSurvey, WasteStep: blankWaste,
+	}
+	return Section{Rows: rows[step]()}
+}
+
+func blankOrder() []Row {
+	return []Row{
+		write("Order, version", text("order", 10), text("version", 3)),
+		write("Patient, two identifiers", text("", 11), text("", 11)),
+		write("Territory; dose of this patient", text("", 12), Blank{Before: "dose", Cells: 1, After: "of"}, Blank{Cells: 1}),
+		write("Prescribed A_p", either("GBq", "mCi")),
+		write("Planned infusion t_a", moment()),
+		write("Expected residual r", number("", "%")),
+		write("Target at t_a", either("GBq", "mCi")).how("A_p / (1 - r)"),
+		write("Directive signed by", text("", 16)),
+	}
+}
+
+func blankReadiness() []Row {
+	return []Row{
+		write("Activity meter, checked today", text("meter", 8), choice("passed", "failed")),
+		write("Survey meter, calibration due", text("meter", 8), date()),
+		write("Area clear, trained people here", choice("yes", "no")),
+	}
+}
+
+func blankReceipt() []Row {
+	return []Row{
+		write("Vial, lot", text("vial", 7), text("lot", 11)),
+		write("Received", moment()),
+		write("Labelled activity", either("GBq", "mCi")),
+		write("Reference time as printed", moment(), text("zone as printed", 8)),
+		write("Volume; expiry as printed", number("", "mL"), text("expiry", 12)),
+		write("Package: dose rate at the surface", either("uSv/h", "mrem/h")),
+		write("Package: wipe", either("Bq/cm2", "dpm/100cm2")),
+	}
+}
+
+func blankAssay() []Row {
+	return []Row{
+		write("Last shaken", hour("")),
+		write("Meter, setting, insert", text("meter", 6), text("setting", 5), text("insert", 5)),
+		write("Calibration matched to", choice("the label", "a national standard")),
+		write("Background", either("MBq", "microcurie"), hour("at")),
+		write("Reading 1", either("GBq", "mCi"), hour("at")),
+		write("Reading 2", either("GBq", "mCi"), hour("at")),
+		write("Reading 3", either("GBq", "mCi"), hour("at")),
+		write("Net, at the reference time", either("GBq", "mCi")).how("reference time still to come: (reading - background) · f(time to go); already past: (reading - background) / f(time since)"),
+		write("Over the label", number("", "%")),
+	}
+}
+
+func blankPlan() []Row {
+	return []Row{
+		write("Draw planned at t_d", hour(""), Blank{Before: "until t_a", Cells: 3, After: "h"}, Blank{Cells: 2, After: "min"}),
+		write("To draw A_d at t_d", either("GBq", "mCi")).how("target / f(t_a - t_d)"),
+		write("Vial at t_d: activity", either("GBq", "mCi")),
+		write("Vial at t_d: volume", number("", "mL"), number("draw yield q", "%")),
+		write("Volume to draw", number("", "mL")).how("V_vial · A_d / (q · A_vial), rounded to the syringe's graduation"),
+	}
+}
+
+func blankDraw() []Row {
+	return []Row{
+		write("Last shaken; drawn", hour("shaken"), hour("drawn")),
+		write("Syringe, volume drawn", text("syringe", 7), number("", "mL")),
+		write("Drawn by", text("", 16)),
+	}
+}
+
+func blankDecision() []Row {
+	return []Row{
+		write("Remainder, reading 1", either("GBq", "mCi"), hour("at")),
+		write("Remainder, reading 2", either("GBq", "mCi"), hour("at")),
+		write("Background", either("MBq", "microcurie"), hour("at")),
+		write("Dispensed, at t_a", either("GBq", "mCi")).how("(net before)·f(t_a - t_before) - (net after)·f(t_a - t_after), same container, same insert"),
+		write("Over the target", number("", "%")),
+		write("Decision", choice("inside tolerance", "outside: stop")),
+		write("Valid from", moment()),
+		write("Valid until", moment()),
+	}
+}
+
+func blankMakeup() []Row {
+	return []Row{
+		write("Diluent (never saline)", choice("water for injection"), text("other", 8)),
+		write("Lot; added; volume after", text("lot", 7), number("", "mL"), number("after", "mL"), hour("at")),
+	}
+}
+
+func blankTransfer() []Row {
+	return []Row{
+		write("Administration vial", text("", 8), hour("at")),
+		write("Dose rates before, four sides", either("uSv/h", "mrem/h"), either("uSv/h", "mrem/h"), either("uSv/h", "mrem/h"), either("uSv/h", "mrem/h")),
+		write("Background; distance; time", either("uSv/h", "mrem/h"), number("", "cm"), hour("at")),
+	}
+}
+
+func blankRelease() []Row {
+	return []Row{
+		write("Second person, without looking above: dispensed at t_a", either("GBq", "mCi")),
+		write("Labels: serial", Blank{Cells: 4, After: "-"}, Blank{Cells: 4, After: "-"}, Blank{Cells: 4}),
+		write("Patient, order, version, territory, vial and label agree", choice("yes", "no: stop")),
+		write("Released by, to", text("by", 9), text("to", 9), hour("at")),
+	}
+}
+
+func blankInfusion() []Row {
+	return []Row{
+		write("Time-out, read aloud", choice("patient", "order and version", "territory", "activity in both units")),
+		write("Start; stop", hour("start"), hour("stop")),
+		write("Reason for stopping", choice("complete", "stasis", "emergent condition", "blockage", "leak"), text("other", 10)),
+	}
+}
+
+func blankResidual() []Row {
+	return []Row{
+		write("Dose rates after, four sides", either("uSv/h", "mrem/h"), either("uSv/h", "mrem/h"), either("uSv/h", "mrem/h"), either("uSv/h", "mrem/h")),
+		write("Background; time", either("uSv/h", "mrem/h"), hour("at")),
+		write("Stayed behind f_res", number("", "%")).how("(after - background) / (before - background) / f(time between), means of four sides, same distance"),
+		write("Delivered, at t_a", either("GBq", "mCi")).how("dispensed · (1 - f_res)"),
+		write("Over the prescription", number("", "%")),
+	}
+}
+
+func blankSurvey() []Row {
+	var rows []Row
+	for _, place := range []string{"Hands", "Work surface", "Floor", "Suite", "Patient and couch"} {
+		rows = append(rows, write(place, either("Bq/cm2", "dpm/100cm2"), hour("at")))
+	}
+	return rows
+}
+
+func blankWaste() []Row {
+	return []Row{
+		write("Item, bin", text("item", 8), text("bin", 8)),
+		write("Stored", moment()),
+		write("Dose rate at the surface", either("uSv/h", "mrem/h")),
+	}
+}
+
+func blankSignatures() Section {
+	s := Section{Heading: "Signatures, each with its meaning"}
+	for _, meaning := range []string{"Prepared", "Checked independently", "Authorised"} {
+		s.Rows = append(s.Rows, write(meaning, text("name", 9), text("signature", 9)), write("", moment()))
+	}
+	return s
+}
+
+// decayTable has the factor for every ten minutes of a day, and for days.
+func decayTable(d Day) Section {
+	t := Table{Heads: []string{"t", "0 min", "10 min", "20 min", "30 min", "40 min", "50 min"}}
+	factor := func(t quantity.Span) string { return fmt.Sprintf("%.4f", nuclide.Factor(d.HalfLife, t)) }
+	for h := range 48 {
+		row := []string{strconv.Itoa(h) + " h"}
+		for m := 0; m < 60; m += 10 {
+			row = append(row, factor(quantity.Span(h)*quantity.Hour+quantity.Span(m)*quantity.Minute))
+		}
+		t.Cells = append(t.Cells, row)
+	}
+	days := Table{Heads: []string{"t", "2 d", "3 d", "4 d", "5 d", "6 d", "7 d"}}
+	row := []string{"f"}
+	for n := 2; n <= 7; n++ {
+		row = append(row, factor(quantity.Span(n)*quantity.Day))
+	}
+	days.Cells = [][]string{row}
+	return Section{
+		NewPage: true,
+		Heading: "Decay factor f = exp(-ln2·t/T½)",
+		Rows: []Row{{
+			Label: "Half-life used", Value: quantity.FormatDigits(d.HalfLife, 6, "h"),
+			How: "source: " + d.Source,
+		}},
+		Tables: []Table{t, days},
+		Notes:  []string{"Later: multiply by f. Earlier: divide by f. For a time between, multiply the factors: f(50 h 20 min) = f(2 d)·f(2 h 20 min). 1 mCi = 37 MBq."},
+	}
+}

@@ -1,0 +1,153 @@
+package paper
+
+import (
+	"fmt"
+	"strings"
+	"time"
+)
+
+// Record is what the journal knows about a case, as finished facts.
+type Record struct {
+	// Case names the case.
+	Case string
+	Use  Use
+	// Head is the hash of the last entry of the record.
+	Head     string
+	Software string
+	// Made is the instant of printing.
+	Made       time.Time
+	Entries    []Entry
+	Signatures []Signature
+}
+
+// Entry is one entry of the record, in the words a person reads.
+type Entry struct {
+	Number int
+	// At is when it happened, Recorded when it was written down; both are
+	// shown where they differ.
+	At, Recorded time.Time
+	Who          string
+	// Text is what was entered, with its units.
+	Text string
+	// Step is the step it belongs to; empty for one of none.
+	Step Step
+	// Corrects is the number of the entry that this one corrects, 0 for none;
+	// Reason says why.
+	Corrects int
+	Reason   string
+}
+
+// Signature is one signature with its meaning (21 CFR 11.50: the printed
+// name, date and time, and meaning).
+type Signature struct {
+	Who     string
+	At      time.Time
+	Meaning string
+	// Hash is that of the record as it was signed.
+	Hash string
+}
+
+// correction is what stands beside a value in force that was corrected: each
+// thing it was, and who changed it, when and why. It is empty for every other.
+// A correction always comes after what it corrects, so one pass finds those of
+// corrections too.
+func (r Record) correction(number int, zone *time.Location) string {
+	chain := map[int]bool{r.original(number): true}
+	var lines []string
+	for _, e := range r.Entries {
+		if e.Corrects != 0 && chain[e.Corrects] {
+			chain[e.Number] = true
+			lines = append(lines, "was: "+r.text(e.Corrects)+"; "+e.by(zone))
+		}
+	}
+	return strings.Join(lines, "\n")
+}
+
+// original is the entry that a correction, or a correction of one, goes back
+// to.
+func (r Record) original(number int) int {
+	for i := len(r.Entries) - 1; i >= 0; i-- {
+		if e := r.Entries[i]; e.Number == number && e.Corrects != 0 {
+			number = e.Corrects
+		}
+	}
+	return number
+}
+
+// by says who corrected, when and why.
+func (e Entry) by(zone *time.Location) string {
+	return fmt.Sprintf("entry %d, %s, %s; reason: %s", e.Number, e.Who, show(e.Recorded, zone), e.Reason)
+}
+
+// text is what an entry said.
+func (r Record) text(number int) string {
+	for _, e := range r.Entries {
+		if e.Number == number {
+			return e.Text
+		}
+	}
+	return "not in this record"
+}
+
+// entryTable shows entries with what corrects them beside them.
+func (r Record) entryTable(entries []Entry, zone *time.Location) Table {
+	t := Table{Heads: []string{"Entry", "When", "Who", "What", "Corrections"}, Widths: []float64{1, 4.7, 2.2, 6.4, 4.2}}
+	for _, e := range entries {
+		when := show(e.At, zone)
+		if !e.Recorded.Equal(e.At) {
+			when += "\nrecorded " + show(e.Recorded, zone)
+		}
+		t.Cells = append(t.Cells, []string{fmt.Sprint(e.Number), when, e.Who, e.Text, r.beside(e, zone)})
+	}
+	return t
+}
+
+// beside is what stands beside an entry in the list of all: what it was
+// corrected to, or what it corrects.
+func (r Record) beside(e Entry, zone *time.Location) string {
+	var lines []string
+	if e.Corrects != 0 {
+		lines = append(lines, fmt.Sprintf("corrects entry %d; reason: %s", e.Corrects, e.Reason))
+	}
+	for _, c := range r.Entries {
+		if c.Corrects == e.Number {
+			lines = append(lines, "corrected to: "+c.Text+"; "+c.by(zone))
+		}
+	}
+	return strings.Join(lines, "\n")
+}
+
+// of are the entries of a step.
+func (r Record) of(step Step) []Entry {
+	var out []Entry
+	for _, e := range r.Entries {
+		if e.Step == step {
+			out = append(out, e)
+		}
+	}
+	return out
+}
+
+// section is the record itself: every entry, the signatures, and the hash.
+func (r Record) section(zone *time.Location) []Section {
+	entries := Section{Heading: "Record: every entry in its order"}
+	if len(r.Entries) > 0 {
+		entries.Tables = []Table{r.entryTable(r.Entries, zone)}
+	}
+	signed := Section{Heading: "Signatures"}
+	if len(r.Signatures) > 0 {
+		t := Table{Heads: []string{"Who", "When", "Meaning", "Record as signed"}, Widths: []float64{3, 4, 4, 7}}
+		for _, s := range r.Signatures {
+			t.Cells = append(t.Cells, []string{s.Who, show(s.At, zone), s.Meaning, s.Hash})
+		}
+		signed.Tables = []Table{t}
+	} else {
+		signed.Notes = []string{"No signature in the record."}
+	}
+	head := Section{Heading: "Where this comes from", Rows: []Row{
+		Words("Head of the record", r.Head), Words("Software", r.Software), Instant("Printed", r.Made, zone),
+	}, Notes: []string{
+		"The record can be verified without this program from its exported entries and the head above. " + caution,
+	}}
+	return []Section{entries, signed, head}
+}

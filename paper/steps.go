@@ -1,0 +1,32 @@
+package paper
+
+// Step is a step of the work. Sheets and blank sheets show the steps in the
+// same order, so that what was written by hand is found again when it is
+// typed in.
+type Step string
+
+// The steps, in the order of the work.
+const (
+	OrderStep     Step = "Order"
+	ReadinessStep Step = "Readiness"
+	ReceiptStep   Step = "Receipt of the vial"
+	AssayStep     Step = "Assay of the vial"
+	PlanStep      Step = "Plan of the draw"
+	DrawStep      Step = "Draw"
+	DecisionStep  Step = "Assay after the draw, and decision"
+	MakeupStep    Step = "Make-up"
+	TransferStep  Step = "Transfer"
+	ReleaseStep   Step = "Independent check, labels, release"
+	InfusionStep  Step = "Time-out and infusion"
+	ResidualStep  Step = "Residual and delivered activity"
+	SurveyStep    Step = "Surveys and contamination"
+	WasteStep     Step = "Waste"
+)
+
+// Steps lists the steps in the order of the work.
+func Steps() []Step {
+	return []Step{
+		OrderStep, ReadinessStep, ReceiptStep, AssayStep, PlanStep, DrawStep, DecisionStep, MakeupStep, TransferStep,
+		ReleaseStep, InfusionStep, ResidualStep, SurveyStep, WasteStep,
+	}
+}
