@@ -1,0 +1,147 @@
+package vialwright
+
+import (
+	"os"
+	"slices"
+	"testing"
+)
+
+// layer is one row of the import table: a folder, what it may import, and
+// why no more. A dir that ends in /... covers the folders below it, unless
+// they have a row of their own further up.
+type layer struct {
+	dir    string
+	kind   kind
+	ours   []string // packages of this module
+	others []string // modules of others; "*" for any
+	why    string
+}
+
+// kind says which of the other rules a layer is held to.
+type kind int
+
+const (
+	edge    kind = iota // talks to the world; is told the time
+	pure                // no input or output, no clock, an Example
+	library             // an edge that others call: an Example
+	program             // wires the rest together; may ask for the time
+)
+
+var (
+	base   = []string{"quantity", "identity", "uncertainty", "nuclide", "settling"}
+	domain = slices.Concat(base, []string{"ledger", "dispensing", "meter", "dose", "protection", "rules", "dayplan"})
+	facts  = slices.Concat(domain, []string{"journal"})
+)
+
+const (
+	gonum  = "gonum.org/v1/gonum"
+	whyTop = "it is reckoned from the packages above it alone, so that it can be checked with pencil and paper; the compiler forbids circles"
+)
+
+// layers is the import table. What is not listed is banned.
+var layers = []layer{
+	{".", pure, nil, nil, "holds no code"},
+	{"quantity", pure, nil, nil, "everything rests on it, so it rests on nothing"},
+	{"identity", pure, []string{"quantity"}, nil, "what a label names is read before anything is reckoned from it"},
+	{"uncertainty", pure, []string{"quantity"}, []string{gonum}, "statistics know nothing of nuclides or vials; gonum for special functions"},
+	{"nuclide", pure, []string{"quantity", "uncertainty"}, []string{gonum}, "evaluated data know nothing of what is done with them"},
+	{"nuclide/internal/gen", pure, nil, nil, "turns the table of evaluated data into Go, digit by digit"},
+	{"settling", pure, []string{"quantity", "uncertainty"}, []string{gonum}, "physics of a suspension, whatever is in it"},
+	{"ledger", pure, domain, []string{gonum}, whyTop + "; gonum for special functions"},
+	{"dispensing", pure, domain, nil, whyTop},
+	{"meter", pure, domain, nil, whyTop},
+	{"dose", pure, domain, nil, whyTop},
+	{"protection", pure, domain, nil, whyTop},
+	{"rules", pure, domain, nil, whyTop},
+	{"dayplan", pure, domain, nil, whyTop},
+	{"journal", pure, domain, []string{"github.com/goccy/go-yaml"}, "the fold gives the same state on every machine and in every year, so it sees entries and nothing else; YAML for the case file"},
+	{"people", pure, []string{"quantity", "identity"}, nil, "who may do what is a table, and its answers are in the record"},
+	{"people/secret", library, []string{"people"}, []string{"github.com/alexedwards/argon2id", "golang.org/x/text"}, "hashing draws a random salt, so it stands apart from the rules"},
+	{"store", library, []string{"journal"}, nil, "a contract names no engine"},
+	{"store/sqlite", library, []string{"journal", "store"}, []string{"modernc.org/sqlite"}, "an engine knows its driver and what it keeps, never who asks"},
+	{"store/postgres", edge, []string{"journal", "store"}, []string{"github.com/jackc/pgx/v5"}, "an engine knows its driver and what it keeps, never who asks"},
+	{"store/postgres/pgtest", edge, nil, []string{"github.com/jackc/pgx/v5"}, "starts a server for tests and knows nothing of what is kept there"},
+	{"store/storetest", edge, []string{"journal", "store"}, nil, "one suite for every engine names none"},
+	{"instrument", library, facts, []string{"go.bug.st/serial"}, "a line from a meter becomes a reading; who keeps or shows it is not its business"},
+	{"paper", library, facts, []string{"codeberg.org/go-pdf/fpdf", "github.com/boombuler/barcode", "golang.org/x/text"}, "a sheet is drawn from a finished state, so that it can be drawn again years later"},
+	{"exchange/...", library, facts, []string{"github.com/samply/golang-fhir-models"}, "an export is made from a finished state, so that it can be made again years later"},
+	{"web/...", edge, slices.Concat(facts, []string{"store", "web", "web/view", "web/assets"}), []string{
+		"github.com/a-h/templ", "github.com/alexedwards/argon2id", "github.com/alexedwards/scs/v2",
+		"github.com/coreos/go-oidc/v3", "github.com/prometheus/client_golang",
+		"golang.org/x/oauth2", "golang.org/x/sync", "golang.org/x/time",
+	}, "a handler asks an interface, so that it is tested without a database"},
+	{"cmd/...", program, []string{"*"}, []string{"*"}, "the one place that knows every part and what time it is"},
+	{"sim", edge, []string{"*"}, []string{"*"}, "the whole program on a clock of its own"},
+	{"bench/...", program, []string{"*"}, []string{"*"}, "measures elapsed time"},
+}
+
+// ban is something a pure package may not import (path, and what lies below
+// it) or mention (path.name), and the reason.
+type ban struct {
+	path, name string
+	why        string
+}
+
+const (
+	whyIO    = "what it reads would not be in the journal"
+	whyClock = "the instant is part of the question: take it as an argument"
+	whyRand  = "the same question has to get the same answer: take a source with a seed"
+)
+
+// pureBans holds for pure packages.
+var pureBans = []ban{
+	{"context", "", "there is nothing to wait for in a calculation"},
+	{"crypto/rand", "", whyRand},
+	{"database/sql", "", whyIO},
+	{"expvar", "", whyIO},
+	{"flag", "", "a setting is an entry of the journal or an argument"},
+	{"io", "", whyIO + "; take and give bytes"},
+	{"log", "", "a finding is returned, where a person sees it"},
+	{"math/rand", "", whyRand + " from math/rand/v2"},
+	{"net", "", whyIO},
+	{"os", "", whyIO},
+	{"plugin", "", whyIO},
+	{"syscall", "", whyIO},
+	{"testing", "", "belongs into a test file"},
+	{"unsafe", "", "no calculation here needs it"},
+	{"fmt", "Print", "a result is returned"},
+	{"fmt", "Printf", "a result is returned"},
+	{"fmt", "Println", "a result is returned"},
+	{"fmt", "Scan", whyIO},
+	{"fmt", "Scanf", whyIO},
+	{"fmt", "Scanln", whyIO},
+	{"time", "After", whyClock},
+	{"time", "AfterFunc", whyClock},
+	{"time", "Local", "the zone of this machine is not that of the journal"},
+	{"time", "NewTicker", whyClock},
+	{"time", "NewTimer", whyClock},
+	{"time", "Tick", whyClock},
+}
+
+// clockBans holds for every package but programs.
+var clockBans = []ban{
+	{"time", "Now", whyClock},
+	{"time", "Since", whyClock},
+	{"time", "Until", whyClock},
+	{"time", "Sleep", "wait for what you are waiting for"},
+}
+
+// seeded are the only names of math/rand/v2 a pure package may mention; all
+// others draw from a source that nobody seeded.
+var seeded = []string{"New", "NewPCG", "NewChaCha8", "NewZipf", "Rand", "Source", "PCG", "ChaCha8", "Zipf"}
+
+const (
+	maxFile = 450 // lines of a file
+	maxFunc = 70  // lines of a function
+)
+
+// TestTidy holds the whole tree to the rules.
+func TestTidy(t *testing.T) {
+	findings, err := check(os.DirFS("."))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range findings {
+		t.Error(f)
+	}
+}
