@@ -8,9 +8,9 @@ import (
 // Date is a day of the calendar without a zone: a maker's label does not say
 // where on earth the day ends. The zero Date is absent.
 type Date struct {
-	Year  int
+	Year  int // four digits
 	Month time.Month
-	Day   int
+	Day   int // 1 to 31
 }
 
 // IsZero tells whether the date is absent.
@@ -27,7 +27,8 @@ func (d Date) String() string {
 // Clock is a date with a time of day in the maker's local time. The zone is
 // not in the bar code and must be asked for. The zero Clock is absent.
 type Clock struct {
-	Date         Date
+	Date Date
+	// Hour is 0 to 23, Minute 0 to 59.
 	Hour, Minute int
 }
 

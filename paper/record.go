@@ -22,6 +22,7 @@ type Record struct {
 
 // Entry is one entry of the record, in the words a person reads.
 type Entry struct {
+	// Number is that of the entry in its case, from 1.
 	Number int
 	// At is when it happened, Recorded when it was written down; both are
 	// shown where they differ.

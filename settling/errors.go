@@ -1,0 +1,37 @@
+package settling
+
+import "fmt"
+
+// Error says which input is wrong, why in one plain sentence, and how to get
+// on. Code is stable and meant for programs; the other fields are for people.
+type Error struct {
+	Code  string // for example "out-of-domain"
+	Input string // the field of Case (or the argument) that is wrong
+	Msg   string // one plain sentence
+	Hint  string // the way out
+}
+
+// Codes an Error carries.
+const (
+	CodeMissing  = "missing"       // a value that must be given is zero
+	CodeDomain   = "out-of-domain" // a value outside the domain of a correlation or of the model
+	CodeConflict = "conflict"      // two inputs that exclude each other
+	CodeData     = "unusable-data" // readings that do not determine the fit
+)
+
+// Error gives the input, the sentence and the hint in one line.
+func (e *Error) Error() string {
+	return fmt.Sprintf("%s: %s (%s)", e.Input, e.Msg, e.Hint)
+}
+
+// domain builds the commonest refusal: a value outside lo..hi, with its unit.
+func domain(input string, got, lo, hi float64, unit, hint string) *Error {
+	return &Error{
+		Code: CodeDomain, Input: input,
+		Msg:  fmt.Sprintf("%.6g %s is outside %.6g to %.6g %s", got, unit, lo, hi, unit),
+		Hint: hint,
+	}
+}
+
+// inside reports lo <= x <= hi and refuses a NaN.
+func inside(x, lo, hi float64) bool { return x >= lo && x <= hi }
