@@ -1,0 +1,239 @@
+package instrument
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"io"
+	"iter"
+	"time"
+)
+
+// Clock is where the time comes from: time.Now and time.After in the program,
+// a clock moved by hand in a test. Both must be set, and be fit to be called
+// by several goroutines at once.
+type Clock struct {
+	Now   func() time.Time
+	After func(time.Duration) <-chan time.Time
+}
+
+// Options are the settings of [Read]. Only Clock must be given; zero means the
+// value in brackets, and a negative one panics.
+type Options struct {
+	Clock    Clock
+	Source   string        // name of the meter in every event
+	Silence  time.Duration // a connection without a byte for so long is reported (30 s)
+	Gap      time.Duration // the longest pause within a line (2 s)
+	Retry    time.Duration // the first pause before connecting again; it doubles each time (0.5 s)
+	RetryMax time.Duration // the longest such pause (30 s)
+	Buffer   int           // how many events wait for a slow consumer (64)
+}
+
+// withDefaults fills in what is zero.
+func (o Options) withDefaults() Options {
+	if o.Clock.Now == nil || o.Clock.After == nil {
+		panic("instrument: Options without a Clock")
+	}
+	if o.Silence < 0 || o.Gap < 0 || o.Retry < 0 || o.RetryMax < 0 || o.Buffer < 0 {
+		panic("instrument: a negative setting in Options")
+	}
+	usual := func(d *time.Duration, to time.Duration) {
+		if *d == 0 {
+			*d = to
+		}
+	}
+	usual(&o.Silence, 30*time.Second)
+	usual(&o.Gap, 2*time.Second)
+	usual(&o.Retry, 500*time.Millisecond)
+	usual(&o.RetryMax, 30*time.Second)
+	o.RetryMax = max(o.RetryMax, o.Retry)
+	if o.Buffer == 0 {
+		o.Buffer = 64
+	}
+	return o
+}
+
+// Dial makes a connection to a meter. It returns soon after ctx ends, and
+// Close of what it returns lets a waiting Read return. [Address.Dial] is one.
+type Dial func(ctx context.Context) (io.ReadCloser, error)
+
+// Open is [Read] at an address as [ParseAddress] reads it; without a Source in
+// the options the address in full is the name of the source.
+func Open(ctx context.Context, address string, p *Parser, o Options) (iter.Seq[Event], error) {
+	a, err := ParseAddress(address)
+	if err != nil {
+		return nil, err
+	}
+	if o.Source == "" {
+		o.Source = a.String()
+	}
+	return Read(ctx, a.Dial, p, o), nil
+}
+
+// Read connects to a meter, reads its lines, and connects again whenever the
+// connection is lost, until ctx ends or the loop over the events is left. The
+// sequence ends only then, and all that was started has ended by then too.
+// Ranging over it a second time connects anew. A slow loop loses the oldest
+// events, which the next event's Missed counts, and never holds up the meter.
+func Read(ctx context.Context, dial Dial, p *Parser, o Options) iter.Seq[Event] {
+	o = o.withDefaults()
+	return func(yield func(Event) bool) {
+		ctx, cancel := context.WithCancel(ctx)
+		r := &reader{dial: dial, parser: p, o: o, queue: newQueue(o.Buffer)}
+		done := make(chan struct{})
+		go func() {
+			defer close(done)
+			defer r.queue.close()
+			r.run(ctx)
+		}()
+		defer func() {
+			cancel()
+			<-done
+		}()
+		for {
+			if e, ok := r.queue.take(); !ok || !yield(e) {
+				return
+			}
+		}
+	}
+}
+
+// reader is one loop over the events of a meter.
+type reader struct {
+	dial   Dial
+	parser *Parser
+	o      Options
+	queue  *queue
+	wait   time.Duration // before the next connection
+}
+
+// run connects again and again.
+func (r *reader) run(ctx context.Context) {
+	r.wait = r.o.Retry
+	for {
+		err := r.connect(ctx)
+		if ctx.Err() != nil {
+			return
+		}
+		r.put(Event{Kind: Lost, At: r.o.Clock.Now(), Err: err, Retry: r.wait})
+		select {
+		case <-ctx.Done():
+			return
+		case <-r.o.Clock.After(r.wait):
+		}
+		r.wait = min(2*r.wait, r.o.RetryMax)
+	}
+}
+
+// connect makes one connection and reads it to its end, which it explains.
+func (r *reader) connect(ctx context.Context) *Error {
+	conn, err := r.dial(ctx)
+	if err != nil {
+		var e *Error
+		if !errors.As(err, &e) {
+			e = refuse(CodeConnect, "", 0, "no connection could be made: "+err.Error(), "")
+			e.cause = err
+		}
+		return e
+	}
+	if ctx.Err() == nil {
+		r.put(Event{Kind: Connected, At: r.o.Clock.Now()})
+	}
+	err = r.listen(ctx, conn)
+	msg := "the connection was lost: " + err.Error()
+	if errors.Is(err, io.EOF) {
+		msg = "the connection was closed at the other end"
+	}
+	e := refuse(CodeLost, "", 0, msg, "")
+	e.cause = err
+	return e
+}
+
+// chunk is what one Read of a connection gave.
+type chunk struct {
+	data []byte
+	at   time.Time
+	err  error
+}
+
+// listen reads conn until it fails or ctx ends, and closes it.
+func (r *reader) listen(ctx context.Context, conn io.ReadCloser) error {
+	ctx, cancel := context.WithCancel(ctx)
+	chunks := make(chan chunk)
+	go r.receive(ctx, conn, chunks)
+	defer func() {
+		cancel()
+		_ = conn.Close() // nothing was written that could be lost
+		for range chunks {
+			// until receive has ended
+		}
+	}()
+	lines := &framer{p: r.parser, gap: r.o.Gap}
+	heard, told := r.o.Clock.Now(), false
+	alarm := r.o.Clock.After(r.o.Silence)
+	for {
+		select {
+		case <-ctx.Done():
+			return ctx.Err()
+		case c := <-chunks:
+			emit := func(f frame) { r.frame(f, c.at) }
+			if len(c.data) > 0 {
+				heard, told = c.at, false
+				lines.push(c.data, c.at, emit)
+			}
+			if c.err != nil {
+				lines.cut(emit)
+				return c.err
+			}
+		case at := <-alarm:
+			left := r.o.Silence - at.Sub(heard)
+			if left <= 0 && !told {
+				told = true
+				r.put(Event{Kind: Silent, At: at, Err: refuse(CodeIdle, "", 0, "nothing has come for "+r.o.Silence.String(), "is the meter switched on and set to send?")})
+			}
+			if left <= 0 {
+				left = r.o.Silence
+			}
+			alarm = r.o.Clock.After(left)
+		}
+	}
+}
+
+// receive hands on what conn gives, with the time at which it came, and closes
+// chunks.
+func (r *reader) receive(ctx context.Context, conn io.Reader, chunks chan<- chunk) {
+	defer close(chunks)
+	buf := make([]byte, 4096)
+	for {
+		n, err := conn.Read(buf)
+		select {
+		case chunks <- chunk{bytes.Clone(buf[:n]), r.o.Clock.Now(), err}:
+		case <-ctx.Done():
+			return
+		}
+		if err != nil {
+			return
+		}
+	}
+}
+
+// frame reads one line, or reports why there is none.
+func (r *reader) frame(f frame, at time.Time) {
+	e := Event{Kind: Refused, At: at, Raw: string(f.line), Err: f.err}
+	if f.err == nil {
+		r.wait = r.o.Retry // lines do come: the next loss begins with the shortest pause
+		reading, err := r.parser.Parse(f.line)
+		if err == nil {
+			e.Kind, e.Reading = Received, reading
+		} else {
+			errors.As(err, &e.Err)
+		}
+	}
+	r.put(e)
+}
+
+// put hands on an event.
+func (r *reader) put(e Event) {
+	e.Source = r.o.Source
+	r.queue.put(e)
+}
