@@ -1,0 +1,135 @@
+package journal_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"vialwright/journal"
+)
+
+// millionthOf builds a journal of cases with twenty entries each.
+func manyCases(tb testing.TB, records int) []journal.Link {
+	tb.Helper()
+	facts := worked(tb)
+	var out []journal.Link
+	var head journal.Head
+	at := time.Date(2027, 3, 4, 12, 0, 0, 0, time.UTC)
+	for n := 0; len(out) < records; n++ {
+		name := fmt.Sprintf("2027-%06d", n)
+		batch := make([]journal.Record, len(facts))
+		for i, f := range facts {
+			batch[i] = journal.Record{Case: name, Recorded: at, By: "pharmacist 3", Fact: f}
+			at = at.Add(time.Second)
+		}
+		links, err := journal.Seal(head, batch...)
+		if err != nil {
+			tb.Fatal(err)
+		}
+		out = append(out, links...)
+		head = links[len(links)-1].Head()
+	}
+	return out[:records]
+}
+
+// BenchmarkReplay decodes, verifies and folds a journal; ns/record is the
+// figure to look at.
+func BenchmarkReplay(b *testing.B) {
+	links := manyCases(b, 11_000)
+	zones := cachedZones()
+	b.ReportAllocs()
+	b.ResetTimer()
+	for b.Loop() {
+		var v journal.Verifier
+		var facts []journal.Fact
+		name := ""
+		fold := func() {
+			if len(facts) > 0 {
+				if _, err := journal.Fold(facts, zones); err != nil {
+					b.Fatal(err)
+				}
+			}
+			facts = facts[:0]
+		}
+		for _, l := range links {
+			r, err := v.Add(l)
+			if err != nil {
+				b.Fatal(err)
+			}
+			if r.Case != name {
+				fold()
+				name = r.Case
+			}
+			facts = append(facts, r.Fact)
+		}
+		fold()
+	}
+	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(links)), "ns/record")
+}
+
+// BenchmarkVerify decodes and verifies.
+func BenchmarkVerify(b *testing.B) {
+	links := manyCases(b, 11_000)
+	b.ReportAllocs()
+	b.ResetTimer()
+	for b.Loop() {
+		if _, err := journal.Verify(seq(links)); err != nil {
+			b.Fatal(err)
+		}
+	}
+	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(links)), "ns/record")
+}
+
+// BenchmarkParse decodes one record of a draw.
+func BenchmarkParse(b *testing.B) {
+	body := manyCases(b, 11)[6].Body
+	b.SetBytes(int64(len(body)))
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := journal.Parse(body); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// BenchmarkMarshal encodes one record of a draw.
+func BenchmarkMarshal(b *testing.B) {
+	r, err := journal.Parse(manyCases(b, 11)[6].Body)
+	if err != nil {
+		b.Fatal(err)
+	}
+	buf := make([]byte, 0, 1024)
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := r.Append(buf[:0]); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// BenchmarkFold folds one case of many entries.
+func BenchmarkFold(b *testing.B) {
+	facts := longCase(b, 10_000)
+	zones := cachedZones()
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := journal.Fold(facts, zones); err != nil {
+			b.Fatal(err)
+		}
+	}
+	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(facts)), "ns/entry")
+}
+
+// BenchmarkDecode reads a case file close to the largest.
+func BenchmarkDecode(b *testing.B) {
+	line := "  - read: {of: S1, meter: M1, at: 2027-03-04T11:00, gross: 3.24 GBq, background: 0.2 MBq}\n"
+	file := []byte("case: 1\nzone: Atlantic/Azores\nentries:\n" + strings.Repeat(line, 11_000))
+	b.SetBytes(int64(len(file)))
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := journal.Decode(file, time.LoadLocation); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -1,0 +1,167 @@
+package journal
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+)
+
+// binder puts the nodes of a case file into facts by the descriptors.
+type binder struct {
+	how reading
+	// stack holds the descriptors of the groups being filled.
+	stack []field
+	// off and want are those of the problem found: where it is, and what was
+	// expected there.
+	off  int
+	want string
+}
+
+// stop is a problem at a node.
+func (b *binder) stop(n *node, want string, p *problem) *problem {
+	b.off, b.want = int(n.off), want
+	return p
+}
+
+// value puts a node into its place.
+func (b *binder) value(n *node, v value) *problem {
+	if n.kind == nothing {
+		return b.stop(n, v.want(), &problem{code: "empty", msg: "nothing is written here"})
+	}
+	switch v := v.(type) {
+	case scalar:
+		return b.scalar(n, v)
+	case grouped:
+		if bad := b.kind(n, mapping, v); bad != nil {
+			return bad
+		}
+		return b.group(n, v.open())
+	case listed:
+		return b.list(n, v)
+	case chosen:
+		return b.chosen(n, v)
+	}
+	panic("journal: a value of no shape")
+}
+
+// kind asks for a node of one kind.
+func (b *binder) kind(n *node, k nodeKind, v value) *problem {
+	if n.kind == k {
+		return nil
+	}
+	return b.stop(n, v.want(), &problem{code: "wrong-type", msg: n.kind.what() + " stands here"})
+}
+
+func (b *binder) scalar(n *node, v scalar) *problem {
+	if bad := b.kind(n, word, v); bad != nil {
+		return bad
+	}
+	if _, number := v.(unquoted); number && n.quoted {
+		return b.stop(n, v.want(), &problem{code: "wrong-type", msg: "a text in quotes stands here", hint: "write the number without quotes"})
+	}
+	if bad := v.read(n.text, b.how); bad != nil {
+		return b.stop(n, v.want(), bad)
+	}
+	return nil
+}
+
+// group fills the fields of a group. It refuses, in this order: a key that is
+// no field, a field that must be given and is not, and the first value in the
+// order of the file that does not fit its field.
+func (b *binder) group(n *node, g fielded) *problem {
+	start := len(b.stack)
+	b.stack = g.fields(b.stack)
+	fields := b.stack[start:]
+	defer func() { b.stack = b.stack[:start] }()
+	for i := range n.pairs() {
+		if key := n.key(i); find(fields, key.text) == nil {
+			return b.stop(key, "", unknownKey(key.text, n.val(i), fields))
+		}
+	}
+	for _, f := range fields {
+		if _, ok := n.find(f.name); f.must && !ok {
+			return b.stop(n, f.v.want(), &problem{code: "missing", msg: f.name + " is missing"})
+		}
+	}
+	for i := range n.pairs() {
+		f := find(fields, n.key(i).text)
+		if bad := b.value(n.val(i), f.v); bad != nil {
+			return bad.in(f.name)
+		}
+	}
+	return nil
+}
+
+func find(fields []field, name string) *field {
+	for i := range fields {
+		if fields[i].name == name {
+			return &fields[i]
+		}
+	}
+	return nil
+}
+
+func unknownKey(key string, value *node, fields []field) *problem {
+	names := make([]string, len(fields))
+	for i, f := range fields {
+		names[i] = f.name
+	}
+	hint := nearest(key, names)
+	before, _, colon := strings.Cut(key, ":")
+	switch {
+	case colon && find(fields, before) != nil:
+		hint = "write a space after the colon"
+	case value.kind == nothing && strings.Contains(key, " "):
+		hint = "put a text with a comma in double quotes"
+	}
+	return &problem{code: "unknown-key", msg: "there is no field called " + quote(key) + " here", hint: hint}
+}
+
+func (b *binder) list(n *node, v listed) *problem {
+	if n.kind != sequence && v.alone() {
+		return b.value(n, v.at(0))
+	}
+	if bad := b.kind(n, sequence, v); bad != nil {
+		return bad
+	}
+	least, most := v.limits()
+	switch {
+	case len(n.items) < least:
+		return b.stop(n, v.want(), &problem{code: "too-few", msg: fmt.Sprintf("the list holds %d of the %d it needs", len(n.items), least)})
+	case len(n.items) > most:
+		return b.stop(&n.items[most], v.want(), &problem{code: "too-many", msg: fmt.Sprintf("the list has more than %d items", most)})
+	}
+	for i := range n.items {
+		if bad := b.value(&n.items[i], v.at(i)); bad != nil {
+			return bad.in("[" + strconv.Itoa(i+1) + "]")
+		}
+	}
+	return nil
+}
+
+// chosen fills a fact that stands under its kind.
+func (b *binder) chosen(n *node, v chosen) *problem {
+	if bad := b.kind(n, mapping, v); bad != nil {
+		return bad
+	}
+	if n.pairs() != 1 {
+		return b.stop(n, v.want(), &problem{
+			code: "not-one-kind", msg: fmt.Sprintf("an entry has one kind, and %d keys stand here", n.pairs()),
+			hint: "begin each entry with a dash, and indent its fields further than its kind",
+		})
+	}
+	key, fields := n.key(0), n.val(0)
+	f, bad := v.make(key.text)
+	if bad != nil {
+		return b.stop(key, "", bad)
+	}
+	if fields.kind != mapping {
+		bad = b.stop(fields, "the fields of the entry in braces", &problem{code: "wrong-type", msg: fields.kind.what() + " stands here"})
+	} else {
+		bad = b.group(fields, f)
+	}
+	if bad != nil {
+		return bad.in(key.text)
+	}
+	return nil
+}

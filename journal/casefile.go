@@ -1,0 +1,206 @@
+package journal
+
+import (
+	"strconv"
+	"strings"
+	"time"
+
+	"vialwright/dispensing"
+)
+
+// Zones loads a zone by its IANA name, as time.LoadLocation does. The package
+// itself reads no files.
+type Zones func(name string) (*time.Location, error)
+
+// File is a case file that was read.
+type File struct {
+	// Facts are the header facts and then the entries, in the order of the
+	// file; entry n of the file is the n-th fact that is no header.
+	Facts []Fact
+
+	src   source
+	root  node
+	zones Zones
+}
+
+// content is the whole of a case file.
+type content struct {
+	format  int
+	head    Case
+	policy  *Policy
+	meters  []Meter
+	entries []Fact
+}
+
+func (c *content) fields(f []field) []field {
+	f = append(f, field{"case", must, format{&c.format}})
+	f = c.head.fields(f)
+	return append(
+		f,
+		field{"policy", may, group(&c.policy)},
+		field{"meters", may, meters{&c.meters}},
+		field{"entries", may, entries{&c.entries}},
+	)
+}
+
+// facts gives what was read in the order of a case.
+func (c *content) facts() []Fact {
+	out := make([]Fact, 0, 2+len(c.meters)+len(c.entries))
+	out = append(out, &c.head)
+	if c.policy != nil {
+		out = append(out, c.policy)
+	}
+	for i := range c.meters {
+		out = append(out, &c.meters[i])
+	}
+	return append(out, c.entries...)
+}
+
+// format is the number of the format of a case file.
+type format struct{ p *int }
+
+func (f format) given() bool               { return *f.p != 0 }
+func (format) want() string                { return "the number of the format, 1" }
+func (format) isNumber()                   {}
+func (f format) write() (string, *problem) { return strconv.Itoa(*f.p), nil }
+
+func (f format) read(text string, _ reading) *problem {
+	if text != "1" {
+		return &problem{code: "unknown-format", msg: "the format " + quote(text) + " is not known", hint: "write case: 1, or use a newer release"}
+	}
+	*f.p = 1
+	return nil
+}
+
+// meters and entries are the two lists of a case file.
+type (
+	meters  struct{ p *[]Meter }
+	entries struct{ p *[]Fact }
+)
+
+// mostMeters bounds the meters of one case.
+const mostMeters = 64
+
+func (m meters) given() bool       { return len(*m.p) > 0 }
+func (meters) want() string        { return "a list of meters" }
+func (m meters) len() int          { return len(*m.p) }
+func (m meters) at(i int) value    { return item(grow(m.p, i)) }
+func (meters) limits() (int, int)  { return 0, mostMeters }
+func (meters) alone() bool         { return false }
+func (e entries) given() bool      { return true }
+func (entries) want() string       { return "a list of entries" }
+func (e entries) len() int         { return len(*e.p) }
+func (e entries) at(i int) value   { return entry{grow(e.p, i)} }
+func (entries) limits() (int, int) { return 0, MaxBytes }
+func (entries) alone() bool        { return false }
+
+// Decode reads a case file in YAML, or in JSON, which the part of YAML read
+// here contains. It refuses everything that is not exactly a case file with a
+// *FileError, the first fault it finds; see the package comment for the
+// grammar. Whether the entries make sense together is for Fold to say. zones
+// must not be nil.
+func Decode(data []byte, zones Zones) (*File, error) {
+	src, err := clean(data)
+	if err != nil {
+		return nil, err
+	}
+	root, err := parseYAML(src)
+	if err != nil {
+		return nil, err
+	}
+	f := &File{src: src, root: root, zones: zones}
+	switch root.kind {
+	case mapping:
+	case nothing:
+		return nil, &FileError{Code: "empty-file", Msg: "the file is empty", Hint: "a case file begins with case: 1"}
+	default:
+		return nil, src.fail(int(root.off), "wrong-type", root.kind.what()+" stands where the case should", "a case file begins with case: 1")
+	}
+	var c content
+	b := binder{}
+	zone, err := f.zone()
+	if err != nil {
+		return nil, err
+	}
+	b.how.zone = zone
+	if bad := b.group(&f.root, &c); bad != nil {
+		e := src.fail(b.off, bad.code, bad.msg, bad.hint)
+		e.Path, e.Want = bad.path, b.want
+		return nil, e
+	}
+	f.Facts = c.facts()
+	return f, nil
+}
+
+// zone loads the zone of the file, which the times in it may need. A file
+// without one gives nil: the missing key is reported with the others.
+func (f *File) zone() (*time.Location, *FileError) {
+	n, ok := f.root.find("zone")
+	if !ok || n.kind != word {
+		return nil, nil
+	}
+	var name string
+	bad := zoneName{&name}.read(n.text, reading{})
+	var zone *time.Location
+	if bad == nil {
+		zone, bad = load(f.zones, name)
+	}
+	if bad != nil {
+		e := f.src.fail(int(n.off), bad.code, bad.msg, bad.hint)
+		e.Path, e.Want = "zone", zoneName{}.want()
+		return nil, e
+	}
+	return zone, nil
+}
+
+// load loads a zone.
+func load(zones Zones, name string) (*time.Location, *problem) {
+	zone, err := zones(name)
+	if err != nil {
+		return nil, &problem{code: "unknown-zone", msg: "there is no zone called " + quote(name), hint: "write a name of the IANA time zone database, or UTC"}
+	}
+	return zone, nil
+}
+
+// Fold is Fold of the file's facts. Its refusals are *FileErrors with the line
+// and the column of the field.
+func (f *File) Fold() (dispensing.Case, error) {
+	c, err := Fold(f.Facts, f.zones)
+	if err == nil {
+		return c, nil
+	}
+	r := err.(*Refusal)
+	e := f.src.fail(f.locate(r.Path), r.Code, r.Msg, r.Hint)
+	e.Path = r.Path
+	return dispensing.Case{}, e
+}
+
+// Place gives the line and the column, from 1, of an entry.
+func (f *File) Place(entry int) (line, col int) {
+	return f.src.place(f.locate("entries[" + strconv.Itoa(entry) + "]"))
+}
+
+// locate finds the byte at which the deepest part of a path begins that is in
+// the file.
+func (f *File) locate(path string) int {
+	n := &f.root
+	for part := range strings.SplitSeq(strings.ReplaceAll(path, "[", ".["), ".") {
+		if digits, ok := strings.CutPrefix(part, "["); ok {
+			i, _ := strconv.Atoi(strings.TrimSuffix(digits, "]"))
+			if n.kind != sequence && i == 1 {
+				continue // a list of one without brackets
+			}
+			if n.kind != sequence || i < 1 || i > len(n.items) {
+				break
+			}
+			n = &n.items[i-1]
+			continue
+		}
+		next, ok := n.find(part)
+		if !ok {
+			break
+		}
+		n = next
+	}
+	return int(n.off)
+}

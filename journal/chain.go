@@ -1,0 +1,201 @@
+package journal
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"iter"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// Hash is the SHA-256 of a link of the chain.
+type Hash [sha256.Size]byte
+
+// String gives 64 lower-case hexadecimal digits.
+func (h Hash) String() string { return hex.EncodeToString(h[:]) }
+
+// Head is the newest link of a journal: how many records there are and the
+// hash that covers them all. The zero Head is that of an empty journal.
+type Head struct {
+	Seq  uint64 // number of the newest record, 0 where there is none
+	Hash Hash
+}
+
+// Link is a record in its place in the chain.
+type Link struct {
+	// Seq counts from 1 without gaps.
+	Seq  uint64
+	Hash Hash
+	// Body is the canonical encoding of the record.
+	Body string
+}
+
+// Head is the head of a journal that ends with l.
+func (l Link) Head() Head { return Head{l.Seq, l.Hash} }
+
+// hasher computes link hashes; it holds the buffer they are computed from.
+type hasher struct{ buf []byte }
+
+// next is the hash of a body after a head:
+//
+//	SHA-256(prev + "\n" + seq + "\n" + body + "\n")
+//
+// prev is the previous hash in hexadecimal digits (64 zeros before the first),
+// seq the decimal number of the link.
+func (h *hasher) next(prev Hash, seq uint64, body string) Hash {
+	b := hex.AppendEncode(h.buf[:0], prev[:])
+	b = strconv.AppendUint(append(b, '\n'), seq, 10)
+	b = append(append(append(b, '\n'), body...), '\n')
+	h.buf = b
+	return sha256.Sum256(b)
+}
+
+// Seal encodes records and links them after prev. It fails, and seals nothing,
+// with the *RecordError of the first that cannot be written.
+func Seal(prev Head, records ...Record) ([]Link, error) {
+	links := make([]Link, 0, len(records))
+	var h hasher
+	for _, r := range records {
+		body, err := r.Marshal()
+		if err != nil {
+			return nil, err
+		}
+		l := Link{Seq: prev.Seq + 1, Body: string(body)}
+		l.Hash = h.next(prev.Hash, l.Seq, l.Body)
+		links, prev = append(links, l), l.Head()
+	}
+	return links, nil
+}
+
+// String gives the line of a link in a written-out journal, without a line
+// end: seq, hash and body with one space between.
+func (l Link) String() string {
+	return strconv.FormatUint(l.Seq, 10) + " " + l.Hash.String() + " " + l.Body
+}
+
+// ParseLink reads a line of a written-out journal. It asks for the form only:
+// whether hash and body are right is for Verify to say.
+func ParseLink(line string) (Link, error) {
+	seq, rest, ok1 := strings.Cut(line, " ")
+	digest, body, ok2 := strings.Cut(rest, " ")
+	n, err := strconv.ParseUint(seq, 10, 64)
+	l := Link{Seq: n, Body: body}
+	if !ok1 || !ok2 || err != nil || n < 1 || strconv.FormatUint(n, 10) != seq || !l.Hash.parse(digest) {
+		return Link{}, &BrokenLink{Seq: n, Code: "bad-line", Msg: "the line is not a number, 64 hexadecimal digits and a record with one space between"}
+	}
+	return l, nil
+}
+
+// parse reads 64 lower-case hexadecimal digits.
+func (h *Hash) parse(s string) bool {
+	if len(s) != 2*len(h) || strings.ToLower(s) != s {
+		return false
+	}
+	_, err := hex.Decode(h[:], []byte(s))
+	return err == nil
+}
+
+// Report says what a journal that was verified holds.
+type Report struct {
+	Records uint64 // sound records
+	Cases   int    // cases they belong to
+	// First and Last are the recorded times of the first and the last record.
+	First, Last time.Time
+	// Backwards counts the records whose recorded time lies before that of
+	// the record above: the clock of the machine was put back.
+	Backwards uint64
+	// Head covers the whole journal. A journal that was cut short at the end
+	// is a sound shorter one: only comparing Head with one kept elsewhere
+	// shows that.
+	Head Head
+}
+
+// BrokenLink is the first link that does not hold. Code is stable.
+type BrokenLink struct {
+	Seq  uint64 // number that the link should have
+	Code string
+	Msg  string
+	// Record says what is wrong with the body, nil where it can be read.
+	Record *RecordError
+}
+
+// Error names the link.
+func (e *BrokenLink) Error() string {
+	s := fmt.Sprintf("link %d: %s", e.Seq, e.Msg)
+	if e.Record != nil {
+		s += ": " + e.Record.Error()
+	}
+	return s
+}
+
+// Unwrap gives what is wrong with the body.
+func (e *BrokenLink) Unwrap() error {
+	if e.Record == nil {
+		return nil
+	}
+	return e.Record
+}
+
+// Verifier checks a journal link by link. The zero Verifier stands before the
+// first link.
+type Verifier struct {
+	report Report
+	hasher hasher
+	cases  map[string]struct{}
+}
+
+// Report says what the links added so far hold.
+func (v *Verifier) Report() Report { return v.report }
+
+// Add checks the next link and gives its record. It refuses, in this order, a
+// number that is not the next, a hash that is not that of the link, and a body
+// that is no record, each with a *BrokenLink; a link refused is not counted.
+func (v *Verifier) Add(l Link) (Record, error) {
+	r := &v.report
+	next := r.Head.Seq + 1
+	if l.Seq != next {
+		return Record{}, &BrokenLink{Seq: next, Code: "gap", Msg: fmt.Sprintf("link %d stands where link %d should", l.Seq, next)}
+	}
+	if v.hasher.next(r.Head.Hash, l.Seq, l.Body) != l.Hash {
+		return Record{}, &BrokenLink{Seq: next, Code: "hash", Msg: "the hash is not that of the record and the link before: one of them was changed"}
+	}
+	rec, err := Parse(l.Body)
+	if err != nil {
+		return Record{}, &BrokenLink{next, "record", "the record cannot be read", err.(*RecordError)}
+	}
+	if _, known := v.cases[rec.Case]; !known {
+		if v.cases == nil {
+			v.cases = map[string]struct{}{}
+		}
+		// A clone, so that the set does not hold on to whole records.
+		v.cases[strings.Clone(rec.Case)] = struct{}{}
+		r.Cases++
+	}
+	switch {
+	case r.Records == 0:
+		r.First = rec.Recorded
+	case rec.Recorded.Before(r.Last):
+		r.Backwards++
+	}
+	r.Records++
+	r.Last, r.Head = rec.Recorded, l.Head()
+	return rec, nil
+}
+
+// Verify goes through a journal from its first link. It stops at the first
+// fault with the *BrokenLink of Verifier.Add, or with the error of the
+// sequence itself; the report then covers what came before.
+func Verify(links iter.Seq2[Link, error]) (Report, error) {
+	var v Verifier
+	for l, err := range links {
+		if err == nil {
+			_, err = v.Add(l)
+		}
+		if err != nil {
+			return v.Report(), err
+		}
+	}
+	return v.Report(), nil
+}

@@ -1,0 +1,264 @@
+package journal_test
+
+import (
+	"bytes"
+	"errors"
+	"os"
+	"os/exec"
+	"reflect"
+	"strings"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+
+	"vialwright/journal"
+)
+
+// sealed records the facts of a case one second apart.
+func sealed(tb testing.TB, facts []journal.Fact) []journal.Link {
+	tb.Helper()
+	at := time.Date(2027, 3, 4, 12, 0, 0, 0, time.UTC)
+	records := make([]journal.Record, len(facts))
+	for i, f := range facts {
+		records[i] = journal.Record{Case: "C-17", Recorded: at.Add(time.Duration(i) * time.Second), By: "rp-3", Fact: f}
+	}
+	links, err := journal.Seal(journal.Head{}, records...)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	return links
+}
+
+func TestVerifyReports(t *testing.T) {
+	links := sealed(t, worked(t))
+	more, err := journal.Seal(links[len(links)-1].Head(),
+		journal.Record{Case: "C-18", Recorded: time.Date(2027, 3, 4, 11, 0, 0, 0, time.UTC), By: "rp-1", Fact: &journal.Case{Zone: "UTC"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	links = append(links, more...)
+	got, err := journal.Verify(seq(links))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := journal.Report{
+		Records: 12, Cases: 2, Backwards: 1, Head: links[11].Head(),
+		First: time.Date(2027, 3, 4, 12, 0, 0, 0, time.UTC), Last: time.Date(2027, 3, 4, 11, 0, 0, 0, time.UTC),
+	}
+	if got != want {
+		t.Errorf("report %+v, want %+v", got, want)
+	}
+	if empty, err := journal.Verify(seq(nil)); err != nil || empty != (journal.Report{}) {
+		t.Errorf("an empty journal: %+v, %v", empty, err)
+	}
+}
+
+func TestVerifyRefuses(t *testing.T) {
+	links := sealed(t, worked(t))
+	for _, c := range []struct {
+		name    string
+		spoil   func(l []journal.Link) []journal.Link
+		code    string
+		message string
+	}{
+		{"a record taken out", func(l []journal.Link) []journal.Link { return append(l[:4], l[5:]...) }, "gap", "link 5: link 6 stands where link 5 should"},
+		{"the first taken off", func(l []journal.Link) []journal.Link { return l[1:] }, "gap", "link 1: link 2 stands where link 1 should"},
+		{"taken out and renumbered", func(l []journal.Link) []journal.Link {
+			l = append(l[:4], l[5:]...)
+			l[4].Seq = 5
+			return l
+		}, "hash", "link 5: the hash is not that of the record and the link before: one of them was changed"},
+		{"a digit changed", func(l []journal.Link) []journal.Link {
+			l[6].Body = strings.Replace(l[6].Body, "2.2 mL", "2.3 mL", 1)
+			return l
+		}, "hash", "link 7: the hash is not that of the record and the link before: one of them was changed"},
+		{"two exchanged", func(l []journal.Link) []journal.Link {
+			l[2].Body, l[3].Body = l[3].Body, l[2].Body
+			return l
+		}, "hash", "link 3: the hash is not that of the record and the link before: one of them was changed"},
+		{"what is no record, sealed", func(l []journal.Link) []journal.Link {
+			l[0].Body = "{}"
+			l[0].Hash = hashOf(t, journal.Hash{}, "1", "{}")
+			return l[:1]
+		}, "record", `link 1: the record cannot be read: record, byte 0: expected {"v":; `},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			spoiled := c.spoil(append([]journal.Link(nil), links...))
+			_, err := journal.Verify(seq(spoiled))
+			var e *journal.BrokenLink
+			if !errors.As(err, &e) {
+				t.Fatalf("not refused: %v", err)
+			}
+			if e.Code != c.code || !strings.HasPrefix(e.Error(), c.message) {
+				t.Errorf("%s %s, want %s %s", e.Code, e.Error(), c.code, c.message)
+			}
+			var inner *journal.RecordError
+			if errors.As(err, &inner) != (c.code == "record") {
+				t.Errorf("the error beneath is %v", inner)
+			}
+		})
+	}
+}
+
+func TestVerifyPassesOnTheErrorOfTheSequence(t *testing.T) {
+	broken := errors.New("the disk is gone")
+	links := sealed(t, worked(t))
+	got, err := journal.Verify(func(yield func(journal.Link, error) bool) {
+		_ = yield(links[0], nil) && yield(journal.Link{}, broken)
+	})
+	if err != broken || got.Records != 1 {
+		t.Errorf("%+v, %v", got, err)
+	}
+}
+
+// TestAnyChangeBreaksTheChain changes one byte of a written-out journal.
+func TestAnyChangeBreaksTheChain(t *testing.T) {
+	text := written(sealed(t, worked(t)))
+	rapid.Check(t, func(t *rapid.T) {
+		i := rapid.IntRange(0, len(text)-2).Draw(t, "place") // the last line end may go
+		b := rapid.Byte().Draw(t, "byte")
+		if text[i] == b {
+			t.Skip("the same byte")
+		}
+		spoiled := []byte(text)
+		spoiled[i] = b
+		if _, err := verifyText(string(spoiled)); err == nil {
+			t.Fatalf("byte %d changed from %q to %q is not noticed", i, text[i], b)
+		}
+	})
+}
+
+func written(links []journal.Link) string {
+	var b strings.Builder
+	for _, l := range links {
+		b.WriteString(l.String() + "\n")
+	}
+	return b.String()
+}
+
+// verifyText verifies a written-out journal.
+func verifyText(text string) (journal.Report, error) {
+	return journal.Verify(func(yield func(journal.Link, error) bool) {
+		for line := range strings.SplitSeq(strings.TrimSuffix(text, "\n"), "\n") {
+			l, err := journal.ParseLink(line)
+			if !yield(l, err) {
+				return
+			}
+		}
+	})
+}
+
+func TestParseLinkRefuses(t *testing.T) {
+	line := sealed(t, worked(t))[0].String()
+	if l, err := journal.ParseLink(line); err != nil || l.String() != line {
+		t.Errorf("%v, %v", l, err)
+	}
+	for name, bad := range map[string]string{
+		"empty": "", "no record": line[:66], "a zero in front": "0" + line, "number nought": "0" + line[1:], "a sign": "+" + line,
+		"capital digits": strings.ToUpper(line[:66]) + line[66:], "two spaces": strings.Replace(line, " ", "  ", 1),
+		"short hash": line[:20] + line[21:], "no number": "one" + line[1:], "no digits": line[:10] + "g" + line[11:],
+	} {
+		var e *journal.BrokenLink
+		if _, err := journal.ParseLink(bad); !errors.As(err, &e) || e.Code != "bad-line" {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+// python runs a program of Debian's Python; the test is skipped where there is
+// none, and fails where there must be.
+func python(tb testing.TB, program string, stdin []byte) string {
+	tb.Helper()
+	const python3 = "/usr/bin/python3"
+	absent := func(what string) {
+		tb.Helper()
+		if os.Getenv("CI") == "true" {
+			tb.Fatal("the independent program needs " + what)
+		}
+		tb.Skip("no " + what + " for the independent program")
+	}
+	if _, err := os.Stat(python3); err != nil {
+		absent(python3)
+	}
+	cmd := exec.Command(python3, "-c", program)
+	cmd.Stdin = bytes.NewReader(stdin)
+	var complaint bytes.Buffer
+	cmd.Stderr = &complaint
+	out, err := cmd.Output()
+	if strings.Contains(complaint.String(), "ModuleNotFoundError") {
+		absent("a module of Python: " + complaint.String())
+	}
+	if err != nil {
+		tb.Fatalf("python: %v\n%s", err, complaint.String())
+	}
+	return string(out)
+}
+
+// hashOf is the hash of a link by the standard library of Python.
+func hashOf(tb testing.TB, prev journal.Hash, seq, body string) journal.Hash {
+	tb.Helper()
+	out := python(tb, `import sys, hashlib; print(hashlib.sha256(sys.stdin.buffer.read()).hexdigest())`,
+		[]byte(prev.String()+"\n"+seq+"\n"+body+"\n"))
+	l, err := journal.ParseLink("1 " + strings.TrimSpace(out) + " x")
+	if err != nil {
+		tb.Fatal(err)
+	}
+	return l.Hash
+}
+
+// verifier verifies a written-out journal without this program.
+const verifier = `
+import sys, hashlib
+prev = "0" * 64
+for n, line in enumerate(sys.stdin.buffer.read().splitlines(), 1):
+    seq, digest, body = line.split(b" ", 2)
+    prev = hashlib.sha256(prev.encode() + b"\n%d\n" % n + body + b"\n").hexdigest()
+    assert int(seq) == n and digest.decode() == prev, n
+print(n, prev)
+`
+
+func TestVerifiedWithoutThisProgram(t *testing.T) {
+	links := sealed(t, decode(t, file(t, "all-kinds.yaml")).Facts)
+	head := links[len(links)-1].Head()
+	got := python(t, verifier, []byte(written(links)))
+	if want := "26 " + head.Hash.String() + "\n"; got != want {
+		t.Errorf("python: %s, want %s", got, want)
+	}
+	back, err := verifyText(written(links))
+	if err != nil || back.Head != head {
+		t.Errorf("%+v, %v", back, err)
+	}
+}
+
+// TestJournalOfRelease1 reads a journal written by the first release. The
+// file is never written again: what a journal holds stays readable for ever.
+func TestJournalOfRelease1(t *testing.T) {
+	text := string(file(t, "release-1.journal"))
+	got, err := verifyText(text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const head = "03783a75af01ed7442b0f5b5b1f4ac8c61334c8a8cac6a0127c8bf199d24d993"
+	if got.Head.Seq != 26 || got.Cases != 1 || got.Head.Hash.String() != head {
+		t.Errorf("%+v", got)
+	}
+	var facts []journal.Fact
+	for line := range strings.SplitSeq(strings.TrimSuffix(text, "\n"), "\n") {
+		l, _ := journal.ParseLink(line)
+		r, err := journal.Parse(l.Body)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if again, err := r.Marshal(); err != nil || string(again) != l.Body {
+			t.Errorf("record %d is written again as %s, %v", l.Seq, again, err)
+		}
+		facts = append(facts, r.Fact)
+	}
+	if want := decode(t, file(t, "all-kinds.yaml")).Facts; !reflect.DeepEqual(facts, want) {
+		t.Error("the facts are not those of the case file they were written from")
+	}
+	if _, err := journal.Fold(facts, time.LoadLocation); err != nil {
+		t.Error(err)
+	}
+}

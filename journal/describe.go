@@ -1,0 +1,51 @@
+package journal
+
+import (
+	"fmt"
+	"strings"
+)
+
+// Describe prints the format of a case file, drawn from the descriptors that
+// read and write it: every kind with its fields, whether each must be given,
+// and what stands there. The fields of a record's fact are the same.
+func Describe() string {
+	var b strings.Builder
+	b.WriteString("A case file is one YAML or JSON document. * marks what must be given.\n")
+	describe(&b, "top of the file", "", &content{})
+	for _, k := range kinds {
+		if f := k.make(); k.name != "case" {
+			describe(&b, k.name, k.about, f)
+		}
+		if k.name == "meter" {
+			describe(&b, "a factor in geometry", "reading over activity, for one kind of container", &Geometry{})
+		}
+	}
+	return b.String()
+}
+
+func describe(b *strings.Builder, name, about string, g fielded) {
+	b.WriteString("\n" + name)
+	if about != "" {
+		b.WriteString(": " + about)
+	}
+	b.WriteString("\n")
+	describeFields(b, g, "  ")
+}
+
+// describeFields lists the fields of a group and, further in, those of the
+// groups in it. The policy, meters, their factors and the kinds of entry have
+// sections of their own.
+func describeFields(b *strings.Builder, g fielded, indent string) {
+	for _, f := range g.fields(nil) {
+		star := " "
+		if f.must {
+			star = "*"
+		}
+		fmt.Fprintf(b, "%s%s %-*s %s\n", indent, star, 28-len(indent), f.name, f.v.want())
+		if v, ok := f.v.(grouped); ok {
+			if _, policy := v.open().(*Policy); !policy {
+				describeFields(b, v.open(), indent+"    ")
+			}
+		}
+	}
+}

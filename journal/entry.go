@@ -1,0 +1,307 @@
+package journal
+
+import (
+	"time"
+
+	"vialwright/quantity"
+)
+
+// Order is a physician's prescription for one territory.
+type Order struct {
+	ID string
+	// Patient is the site's pseudonym, never a name.
+	Patient, Territory, Version string
+	Prescribed                  quantity.Stated[quantity.Activity]
+	// At is the planned infusion time.
+	At time.Time
+	// Residual is the fraction expected to stay behind.
+	Residual quantity.Stated[quantity.Fraction]
+	By       string
+}
+
+// Kind is "order".
+func (*Order) Kind() string { return "order" }
+
+func (o *Order) fields(f []field) []field {
+	return append(f,
+		field{"id", must, id{&o.ID}},
+		field{"patient", may, text{&o.Patient}},
+		field{"territory", may, text{&o.Territory}},
+		field{"version", may, text{&o.Version}},
+		field{"prescribed", must, amount(&o.Prescribed)},
+		field{"at", must, instant{&o.At}},
+		field{"residual", may, amount(&o.Residual)},
+		field{"by", may, text{&o.By}},
+	)
+}
+
+// Receive takes a shipping vial into the books.
+type Receive struct {
+	Vial, Lot string
+	Labelled  quantity.Stated[quantity.Activity]
+	// Reference is the instant Labelled is stated for.
+	Reference time.Time
+	Volume    quantity.Stated[quantity.Volume]
+	// At is when it came in, Expiry when it may no longer be used; either may
+	// be zero.
+	At, Expiry time.Time
+}
+
+// Kind is "receive".
+func (*Receive) Kind() string { return "receive" }
+
+func (r *Receive) fields(f []field) []field {
+	return append(f,
+		field{"vial", must, id{&r.Vial}},
+		field{"lot", must, text{&r.Lot}},
+		field{"labelled", must, amount(&r.Labelled)},
+		field{"reference", must, instant{&r.Reference}},
+		field{"volume", must, amount(&r.Volume)},
+		field{"at", may, instant{&r.At}},
+		field{"expiry", may, instant{&r.Expiry}},
+	)
+}
+
+// Read is one meter reading of a container.
+type Read struct {
+	Of, Meter         string
+	At                time.Time
+	Gross, Background quantity.Stated[quantity.Activity]
+	// BackgroundU is the standard uncertainty of Background, as an activity;
+	// absent, the meter's repeatability of Background.
+	BackgroundU quantity.Stated[quantity.Activity]
+	By          string
+}
+
+// Kind is "read".
+func (*Read) Kind() string { return "read" }
+
+func (r *Read) fields(f []field) []field {
+	return append(f,
+		field{"of", must, id{&r.Of}},
+		field{"meter", must, id{&r.Meter}},
+		field{"at", must, instant{&r.At}},
+		field{"gross", must, amount(&r.Gross)},
+		field{"background", must, amount(&r.Background)},
+		field{"background-u", may, amount(&r.BackgroundU)},
+		field{"by", may, text{&r.By}},
+	)
+}
+
+// Draw moves suspension into a syringe for an order.
+type Draw struct {
+	From, Into, For string
+	At              time.Time
+	Volume          quantity.Stated[quantity.Volume]
+	// Agitated is when the source was last shaken, zero where not noted.
+	Agitated time.Time
+	By       string
+}
+
+// Kind is "draw".
+func (*Draw) Kind() string { return "draw" }
+
+func (d *Draw) fields(f []field) []field {
+	return append(f,
+		field{"from", must, id{&d.From}},
+		field{"into", must, id{&d.Into}},
+		field{"for", must, id{&d.For}},
+		field{"at", must, instant{&d.At}},
+		field{"volume", must, amount(&d.Volume)},
+		field{"agitated", may, instant{&d.Agitated}},
+		field{"by", may, text{&d.By}},
+	)
+}
+
+// Return moves suspension back into a container already in the books.
+type Return struct {
+	From, Into string
+	At         time.Time
+	// Volume is absent where everything went.
+	Volume quantity.Stated[quantity.Volume]
+}
+
+// Kind is "return".
+func (*Return) Kind() string { return "return" }
+
+func (r *Return) fields(f []field) []field {
+	return append(f,
+		field{"from", must, id{&r.From}},
+		field{"into", must, id{&r.Into}},
+		field{"at", must, instant{&r.At}},
+		field{"volume", may, amount(&r.Volume)},
+	)
+}
+
+// Makeup adds diluent to a container.
+type Makeup struct {
+	Of           string
+	At           time.Time
+	Volume       quantity.Stated[quantity.Volume]
+	Diluent, Lot string
+}
+
+// Kind is "makeup".
+func (*Makeup) Kind() string { return "makeup" }
+
+func (m *Makeup) fields(f []field) []field {
+	return append(f,
+		field{"of", must, id{&m.Of}},
+		field{"at", must, instant{&m.At}},
+		field{"volume", must, amount(&m.Volume)},
+		field{"diluent", must, text{&m.Diluent}},
+		field{"lot", may, text{&m.Lot}},
+	)
+}
+
+// Transfer moves a dose into an administration vial.
+type Transfer struct {
+	From, Into string
+	// For is empty where the source's order is carried along.
+	For string
+	At  time.Time
+	// Volume is absent where everything went.
+	Volume quantity.Stated[quantity.Volume]
+}
+
+// Kind is "transfer".
+func (*Transfer) Kind() string { return "transfer" }
+
+func (t *Transfer) fields(f []field) []field {
+	return append(f,
+		field{"from", must, id{&t.From}},
+		field{"into", must, id{&t.Into}},
+		field{"for", may, id{&t.For}},
+		field{"at", must, instant{&t.At}},
+		field{"volume", may, amount(&t.Volume)},
+	)
+}
+
+// Discard moves something into a waste item.
+type Discard struct {
+	From, Into string
+	At         time.Time
+	// Volume is absent where everything went.
+	Volume quantity.Stated[quantity.Volume]
+}
+
+// Kind is "discard".
+func (*Discard) Kind() string { return "discard" }
+
+func (d *Discard) fields(f []field) []field {
+	return append(f,
+		field{"from", must, id{&d.From}},
+		field{"into", must, id{&d.Into}},
+		field{"at", must, instant{&d.At}},
+		field{"volume", may, amount(&d.Volume)},
+	)
+}
+
+// Reason is why an infusion ended. It is asked, never defaulted.
+type Reason string
+
+// The reasons. OtherReason needs a text.
+const (
+	Complete          Reason = "complete"
+	Stasis            Reason = "stasis"
+	EmergentCondition Reason = "emergent-condition"
+	Blockage          Reason = "blockage"
+	Leak              Reason = "leak"
+	OtherReason       Reason = "other"
+)
+
+// Infuse is the giving of a dose.
+type Infuse struct {
+	For string
+	// From is empty where the order has one administration vial, or one
+	// syringe and no administration vial.
+	From        string
+	Start, Stop time.Time
+	Reason      Reason
+	Text        string
+}
+
+// Kind is "infuse".
+func (*Infuse) Kind() string { return "infuse" }
+
+func (i *Infuse) fields(f []field) []field {
+	return append(f,
+		field{"for", must, id{&i.For}},
+		field{"from", may, id{&i.From}},
+		field{"start", must, instant{&i.Start}},
+		field{"stop", may, instant{&i.Stop}},
+		field{"reason", must, reason{&i.Reason}},
+		field{"text", may, text{&i.Text}},
+	)
+}
+
+// Residual is the dose rate of a dose before it was given and of what stayed
+// behind after, in one geometry. The two may come in two entries.
+type Residual struct {
+	For           string
+	Before, After *DoseReading
+}
+
+// Kind is "residual".
+func (*Residual) Kind() string { return "residual" }
+
+func (r *Residual) fields(f []field) []field {
+	return append(f,
+		field{"for", must, id{&r.For}},
+		field{"before", may, group(&r.Before)},
+		field{"after", may, group(&r.After)},
+	)
+}
+
+// DoseReading is a dose rate from one or several directions.
+type DoseReading struct {
+	At         time.Time
+	Rate       []quantity.Stated[quantity.DoseRate]
+	Background quantity.Stated[quantity.DoseRate]
+}
+
+func (d *DoseReading) fields(f []field) []field {
+	return append(f,
+		field{"at", must, instant{&d.At}},
+		field{"rate", must, rates{&d.Rate}},
+		field{"background", must, amount(&d.Background)},
+	)
+}
+
+// Note is a remark.
+type Note struct {
+	Text string
+	At   time.Time
+}
+
+// Kind is "note".
+func (*Note) Kind() string { return "note" }
+
+func (n *Note) fields(f []field) []field {
+	return append(f,
+		field{"text", must, text{&n.Text}},
+		field{"at", may, instant{&n.At}},
+	)
+}
+
+// Correct replaces an entry, or strikes it out. The last correction of an
+// entry holds.
+type Correct struct {
+	// Entry is the number of the entry among the entries of its case, from 1.
+	Entry  int
+	Reason string
+	// With is the entry as it should have been, of the same kind; nil where
+	// the entry is struck out.
+	With Fact
+}
+
+// Kind is "correct".
+func (*Correct) Kind() string { return "correct" }
+
+func (c *Correct) fields(f []field) []field {
+	return append(f,
+		field{"entry", must, whole{&c.Entry}},
+		field{"reason", must, text{&c.Reason}},
+		field{"with", may, replacement{entry{&c.With}}},
+	)
+}

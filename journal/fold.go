@@ -1,0 +1,148 @@
+package journal
+
+import (
+	"fmt"
+	"strconv"
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/ledger"
+)
+
+// Refusal says why the facts of a case cannot stand together. Code is stable.
+type Refusal struct {
+	Code string
+	// Entry is the number of the entry the fault is written in, from 1; 0 for
+	// a header fact. A fault in a correction is in the correction.
+	Entry int
+	// Path is where the fault is: "entries[4].draw.volume",
+	// "entries[7].correct.with.draw.volume", "meters[1].geometry.syringe[2]",
+	// "policy.tolerance", "zone".
+	Path string
+	// Msg is one plain sentence without a full stop, Hint the way out.
+	Msg, Hint string
+}
+
+// Error gives where, what is wrong and the way out.
+func (r *Refusal) Error() string {
+	s := r.Path + ": " + r.Msg
+	if r.Hint != "" {
+		s += "; " + r.Hint
+	}
+	return s
+}
+
+// step is a fact in force at its place in time.
+type step struct {
+	// entry is its number among the entries, which it keeps for ever; written
+	// is that of the correction that put it in, else the same.
+	entry, written int
+	fact           Fact
+	// at is its time, zero where it has none.
+	at time.Time
+	// implied marks the giving of a dose that only a residual tells of.
+	implied bool
+}
+
+// refuse is a refusal of a field of the step.
+func (s *step) refuse(field, code, hint, msg string, args ...any) *Refusal {
+	path := "entries[" + strconv.Itoa(s.written) + "]."
+	if s.written != s.entry {
+		path += "correct.with."
+	}
+	path += s.fact.Kind()
+	if field != "" {
+		path += "." + field
+	}
+	return &Refusal{code, s.written, path, fmt.Sprintf(msg, args...), hint}
+}
+
+// folder is a fold under way.
+type folder struct {
+	out    dispensing.Case
+	meters map[string]*meter
+	orders map[string]*order
+	// listed are the orders in the order of the list.
+	listed []*order
+	// born is the step that first brings a container into the books.
+	born map[string]*step
+	// done is what was said so far by facts that move no activity.
+	done done
+	// first is the earliest moment at which anything happened.
+	first time.Time
+}
+
+// Fold reckons the state of one case from its facts: it applies the
+// corrections, puts the entries in the order of their times and takes them
+// into the books one by one. It refuses with a *Refusal, in this order: the
+// header facts; the corrections; the orders and what is said of their giving;
+// times far from all others; then the first entry in time that cannot have
+// happened. The package comment lists the rules. The same facts always fold to
+// the same case. zones must not be nil.
+func Fold(facts []Fact, zones Zones) (dispensing.Case, error) {
+	f := folder{
+		out:    dispensing.Case{Serves: map[string]string{}},
+		meters: map[string]*meter{}, orders: map[string]*order{}, born: map[string]*step{},
+	}
+	if err := f.run(facts, zones); err != nil {
+		return dispensing.Case{}, err
+	}
+	return f.out, nil
+}
+
+func (f *folder) run(facts []Fact, zones Zones) *Refusal {
+	if err := f.header(facts, zones); err != nil {
+		return err
+	}
+	steps, err := inForce(facts)
+	if err != nil {
+		return err
+	}
+	f.look(steps)
+	if err := f.gather(steps); err != nil {
+		return err
+	}
+	zero := epoch(steps)
+	for i := range steps {
+		if err := steps[i].near(zero); err != nil {
+			return err
+		}
+	}
+	f.out.Book = ledger.New(zero, f.out.HalfLife.Value)
+	for _, s := range f.inTime(steps) {
+		if err := f.take(s); err != nil {
+			return err
+		}
+	}
+	f.residuals()
+	return nil
+}
+
+// take enters one step in the case.
+func (f *folder) take(s *step) *Refusal {
+	switch x := s.fact.(type) {
+	case *Receive:
+		return f.receive(s, x)
+	case *Read:
+		return f.read(s, x)
+	case *Draw:
+		return f.draw(s, x)
+	case *Return:
+		return f.giveBack(s, x)
+	case *Makeup:
+		return f.makeup(s, x)
+	case *Transfer:
+		return f.transfer(s, x)
+	case *Discard:
+		return f.discard(s, x)
+	case *Infuse:
+		return f.infuse(s, x)
+	case *Residual:
+		if s.implied {
+			return f.give(s, f.orders[x.For], "", "for")
+		}
+	case work:
+		return x.enter(f, s)
+	}
+	return nil // orders, residuals and notes are no movements
+}

@@ -1,0 +1,170 @@
+package journal
+
+import (
+	"vialwright/ledger"
+	"vialwright/quantity"
+)
+
+// Case opens a case; it is the first fact of one.
+type Case struct {
+	// Zone is the IANA name of the site's zone.
+	Zone string
+	// HalfLife and HalfLifeU are the site's choice for Y-90, absent for the
+	// evaluated one.
+	HalfLife, HalfLifeU quantity.Stated[quantity.Span]
+}
+
+// Kind is "case".
+func (*Case) Kind() string { return "case" }
+
+func (c *Case) fields(f []field) []field {
+	return append(f,
+		field{"zone", must, zoneName{&c.Zone}},
+		field{"half-life", may, amount(&c.HalfLife)},
+		field{"half-life-u", may, amount(&c.HalfLifeU)},
+	)
+}
+
+// Policy is what the site has decided; any field may be absent.
+type Policy struct {
+	// Tolerance, Limit and LabelTolerance are relative departures, Confidence
+	// a probability; all are in percent, above 0 % and below 100 %.
+	Tolerance, Limit, LabelTolerance, Confidence quantity.Stated[quantity.Fraction]
+	// Makeup is the range of volumes after make-up.
+	Makeup *Range
+	// Graduation is the syringe's smallest division.
+	Graduation quantity.Stated[quantity.Volume]
+	// DrawYield is the site's own activity share per volume share.
+	DrawYield *DrawYield
+	// ResidualU is the relative standard uncertainty of a residual by dose
+	// rate, beyond the display's resolution.
+	ResidualU quantity.Stated[quantity.Fraction]
+	// Basis is the scale prescriptions are written on.
+	Basis ledger.Basis
+	// Verdicts are the site's words.
+	Verdicts *Verdicts
+}
+
+// Kind is "policy".
+func (*Policy) Kind() string { return "policy" }
+
+func (p *Policy) fields(f []field) []field {
+	return append(f,
+		field{"tolerance", may, amount(&p.Tolerance)},
+		field{"limit", may, amount(&p.Limit)},
+		field{"label-tolerance", may, amount(&p.LabelTolerance)},
+		field{"confidence", may, amount(&p.Confidence)},
+		field{"makeup", may, between{&p.Makeup}},
+		field{"graduation", may, amount(&p.Graduation)},
+		field{"draw-yield", may, group(&p.DrawYield)},
+		field{"residual-u", may, amount(&p.ResidualU)},
+		field{"basis", may, basis{&p.Basis}},
+		field{"verdicts", may, group(&p.Verdicts)},
+	)
+}
+
+// Range is a closed range of volumes.
+type Range struct {
+	Min, Max quantity.Stated[quantity.Volume]
+}
+
+// DrawYield is the activity share per volume share of a draw and its standard
+// uncertainty, absolute and in the same unit: 97 % and 3 %.
+type DrawYield struct {
+	Q, U quantity.Stated[quantity.Fraction]
+}
+
+func (y *DrawYield) fields(f []field) []field {
+	return append(f,
+		field{"q", must, amount(&y.Q)},
+		field{"u", must, amount(&y.U)},
+	)
+}
+
+// Verdicts are the site's words for a decision; absent ones are ours.
+type Verdicts struct {
+	Conforms, Unsure, Outside, BeyondLimit string
+}
+
+func (v *Verdicts) fields(f []field) []field {
+	return append(f,
+		field{"conforms", may, text{&v.Conforms}},
+		field{"unsure", may, text{&v.Unsure}},
+		field{"outside", may, text{&v.Outside}},
+		field{"beyond-limit", may, text{&v.BeyondLimit}},
+	)
+}
+
+// Meter is an activity meter. Meters have ids of their own: a meter and a
+// container may share one.
+type Meter struct {
+	ID string
+	// CalibrationU is the relative standard uncertainty common to all its
+	// readings, Repeatability that of one reading.
+	CalibrationU, Repeatability quantity.Stated[quantity.Fraction]
+	Geometry                    *Geometries
+}
+
+// Kind is "meter".
+func (*Meter) Kind() string { return "meter" }
+
+func (m *Meter) fields(f []field) []field {
+	return append(f,
+		field{"id", must, id{&m.ID}},
+		field{"calibration-u", must, amount(&m.CalibrationU)},
+		field{"repeatability", must, amount(&m.Repeatability)},
+		field{"geometry", must, group(&m.Geometry)},
+	)
+}
+
+// Geometries are the factors of a meter for each kind of container it reads.
+type Geometries struct {
+	ShippingVial, Syringe, AdministrationVial, ResidualParts, WasteItem []Geometry
+}
+
+// For gives the factors for a kind of container, nil where there are none.
+func (g *Geometries) For(kind ledger.Kind) []Geometry {
+	switch kind {
+	case ledger.ShippingVial:
+		return g.ShippingVial
+	case ledger.Syringe:
+		return g.Syringe
+	case ledger.AdministrationVial:
+		return g.AdministrationVial
+	case ledger.ResidualParts:
+		return g.ResidualParts
+	case ledger.WasteItem:
+		return g.WasteItem
+	}
+	return nil
+}
+
+func (g *Geometries) fields(f []field) []field {
+	return append(f,
+		field{string(ledger.ShippingVial), may, geometries{&g.ShippingVial}},
+		field{string(ledger.Syringe), may, geometries{&g.Syringe}},
+		field{string(ledger.AdministrationVial), may, geometries{&g.AdministrationVial}},
+		field{string(ledger.ResidualParts), may, geometries{&g.ResidualParts}},
+		field{string(ledger.WasteItem), may, geometries{&g.WasteItem}},
+	)
+}
+
+// Geometry is the factor of a meter for one kind of container: reading is
+// factor times activity. Where a kind has more than one, each names the
+// volumes it is for.
+type Geometry struct {
+	Factor Number
+	// U is the relative standard uncertainty of Factor.
+	U     quantity.Stated[quantity.Fraction]
+	Basis ledger.Basis
+	Fill  *Range
+}
+
+func (g *Geometry) fields(f []field) []field {
+	return append(f,
+		field{"factor", must, number{&g.Factor}},
+		field{"u", must, amount(&g.U)},
+		field{"basis", must, basis{&g.Basis}},
+		field{"fill", may, between{&g.Fill}},
+	)
+}

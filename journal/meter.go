@@ -1,0 +1,142 @@
+package journal
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strconv"
+
+	"vialwright/ledger"
+	"vialwright/quantity"
+)
+
+// meter is a meter with the factors made for it so far.
+type meter struct {
+	*Meter
+	gains map[ledger.Basis]ledger.FactorID
+	fills map[ledger.Kind][]fill
+}
+
+// fill is a geometry with the volumes it is for, both ends included. made
+// tells that its factor is in the book.
+type fill struct {
+	*Geometry
+	item     int // its number in the list, from 1
+	min, max quantity.Volume
+	factor   ledger.FactorID
+	made     bool
+}
+
+// tinyVolume absorbs the rounding of added volumes, as the book does.
+const tinyVolume = 1e-6 * quantity.Millilitre
+
+// anyVolume is the upper end where a geometry names no volumes.
+const anyVolume = 1e9 * quantity.Litre
+
+// meter takes a meter. It has a place of its own for each kind of container.
+func (f *folder) meter(m *Meter) *Refusal {
+	path := "meters[" + strconv.Itoa(len(f.meters)+1) + "]"
+	share := func(name string, x quantity.Stated[quantity.Fraction]) *Refusal {
+		if x.Value >= 1 {
+			return atTop(path+"."+name, "out-of-range", x.Text+" is not below 100 %", "check the number")
+		}
+		return nil
+	}
+	if f.meters[m.ID] != nil {
+		return atTop(path+".id", "duplicate-id", "there is a meter "+m.ID+" already", "give it another id")
+	}
+	if err := share("calibration-u", m.CalibrationU); err != nil {
+		return err
+	}
+	if err := share("repeatability", m.Repeatability); err != nil {
+		return err
+	}
+	own := &meter{Meter: m, gains: map[ledger.Basis]ledger.FactorID{}, fills: map[ledger.Kind][]fill{}}
+	for _, kind := range []ledger.Kind{ledger.ShippingVial, ledger.Syringe, ledger.AdministrationVial, ledger.ResidualParts, ledger.WasteItem} {
+		fills, err := fillsOf(m.Geometry.For(kind), path+".geometry."+string(kind))
+		if err != nil {
+			return err
+		}
+		own.fills[kind] = fills
+	}
+	f.meters[m.ID] = own
+	return nil
+}
+
+// fillsOf checks the geometries of a kind of container: factors above zero,
+// and where there are several, volumes that neither overlap nor leave a gap.
+func fillsOf(list []Geometry, path string) ([]fill, *Refusal) {
+	var out []fill
+	for i := range list {
+		g := &list[i]
+		at := path + "[" + strconv.Itoa(i+1) + "]"
+		x := fill{Geometry: g, item: i + 1, max: anyVolume}
+		switch {
+		case g.Factor.Value <= 1/mostFactor || g.Factor.Value >= mostFactor:
+			return nil, atTop(at+".factor", "out-of-range", g.Factor.Text+" is no factor of a meter", "it is reading over activity, near 1")
+		case g.U.Value >= 1:
+			return nil, atTop(at+".u", "out-of-range", g.U.Text+" is not below 100 %", "check the number")
+		case g.Fill == nil && len(list) > 1:
+			return nil, atTop(at, "fill-missing", "it is one of several factors and names no volumes", "write fill: [1 mL, 3 mL] in each")
+		}
+		if g.Fill != nil {
+			if bad := checkRange(g.Fill); bad != "" {
+				return nil, atTop(at+".fill", "out-of-range", bad, "write the smaller volume first")
+			}
+			x.min, x.max = g.Fill.Min.Value, g.Fill.Max.Value
+		}
+		out = append(out, x)
+	}
+	slices.SortStableFunc(out, func(a, b fill) int { return cmp.Compare(a.min, b.min) })
+	for i := 1; i < len(out); i++ {
+		if low, high := out[i-1], out[i]; low.max != high.min {
+			return nil, atTop(fmt.Sprintf("%s[%d].fill", path, high.item), "fill-gap",
+				fmt.Sprintf("the volumes from %s do not follow on those to %s", high.Fill.Min.Text, low.Fill.Max.Text), "let each begin where the one before ends")
+		}
+	}
+	return out, nil
+}
+
+// gain is the factor common to all readings of a meter on one basis:
+//
+//	k_m, prior 1, u = calibration-u
+func (f *folder) gain(m *meter, basis ledger.Basis) ledger.FactorID {
+	id, ok := m.gains[basis]
+	if !ok {
+		name := m.ID + " calibration"
+		if basis != ledger.Label {
+			name += ", " + string(basis)
+		}
+		id = f.out.Book.AddFactor(ledger.Factor{Name: name, Value: 1, U: float64(m.CalibrationU.Value)})
+		m.gains[basis] = id
+	}
+	return id
+}
+
+// fillFor is the geometry of a meter for a kind of container with a volume in
+// it, nil where it has none. At a volume where two meet, the lower is taken.
+func (m *meter) fillFor(kind ledger.Kind, v quantity.Volume) *fill {
+	fills := m.fills[kind]
+	for i := range fills {
+		if g := &fills[i]; v >= g.min-tinyVolume && v <= g.max+tinyVolume {
+			return g
+		}
+	}
+	return nil
+}
+
+// geometry is the factor common to all readings of a meter in one geometry:
+//
+//	s_g, prior factor, u = factor·u
+func (f *folder) geometry(m *meter, kind ledger.Kind, g *fill) ledger.FactorID {
+	if g.made {
+		return g.factor
+	}
+	name := m.ID + " " + string(kind)
+	if g.Fill != nil {
+		name += " " + g.Fill.Min.Text + " to " + g.Fill.Max.Text
+	}
+	g.factor = f.out.Book.AddFactor(ledger.Factor{Name: name, Value: g.Factor.Value, U: g.Factor.Value * float64(g.U.Value)})
+	g.made = true
+	return g.factor
+}

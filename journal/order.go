@@ -1,0 +1,158 @@
+package journal
+
+import "vialwright/dispensing"
+
+// order is an order with what the case says of its giving.
+type order struct {
+	dispensing.Order
+	// before and after are the halves of its residual, infused the infusion,
+	// each with the step it comes from; nil where there is none yet.
+	before, after         *DoseReading
+	beforeStep, afterStep *step
+	infused               *step
+	// holders are the containers that serve it, in the order they came to.
+	holders []string
+	// from is where it was given from.
+	from string
+}
+
+// gather takes the orders, and finds for each its infusion and the halves of
+// its residual.
+func (f *folder) gather(steps []step) *Refusal {
+	for i := range steps {
+		if x, ok := steps[i].fact.(*Order); ok {
+			if err := f.order(&steps[i], x); err != nil {
+				return err
+			}
+		}
+	}
+	for i := range steps {
+		var err *Refusal
+		switch x := steps[i].fact.(type) {
+		case *Infuse:
+			err = f.infusion(&steps[i], x)
+		case *Residual:
+			err = f.halves(&steps[i], x)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (f *folder) order(s *step, x *Order) *Refusal {
+	switch {
+	case f.orders[x.ID] != nil:
+		return s.refuse("id", "duplicate-id", "give it another id, or correct the first order",
+			"there is an order %s already, entry %d", x.ID, f.orders[x.ID].Entry)
+	case x.Prescribed.Value <= 0:
+		return s.refuse("prescribed", "prescribed-zero", "write the prescribed activity", "nothing is prescribed")
+	case x.Residual.Value >= 1:
+		return s.refuse("residual", "out-of-range", "write what is expected to stay behind, such as 2 %",
+			"a residual of %s leaves nothing to give", x.Residual.Text)
+	}
+	if err := s.activity("prescribed", x.Prescribed, leastDose); err != nil {
+		return err
+	}
+	o := &order{Order: dispensing.Order{
+		Entry: s.entry, ID: x.ID, Prescribed: x.Prescribed.Value, At: x.At, Residual: x.Residual.Value,
+		Territory: x.Territory, Version: x.Version,
+	}}
+	f.orders[x.ID] = o
+	f.listed = append(f.listed, o)
+	f.out.Orders = append(f.out.Orders, o.Order)
+	return nil
+}
+
+// knows asks that there is an order.
+func (f *folder) knows(s *step, field, id string) *Refusal {
+	if f.orders[id] != nil {
+		return nil
+	}
+	ids := make([]string, len(f.listed))
+	for i, o := range f.listed {
+		ids[i] = o.ID
+	}
+	hint := "enter the order"
+	if len(ids) > 0 {
+		hint = nearest(id, ids)
+	}
+	return s.refuse(field, "unknown-order", hint, "no order is called %s", id)
+}
+
+// infusion takes what is said of the giving of a dose.
+func (f *folder) infusion(s *step, x *Infuse) *Refusal {
+	if err := f.knows(s, "for", x.For); err != nil {
+		return err
+	}
+	o := f.orders[x.For]
+	switch {
+	case o.infused != nil:
+		return s.refuse("for", "infused-twice", "correct the first infusion, or give this territory an order of its own",
+			"order %s was infused in entry %d already", x.For, o.infused.entry)
+	case !x.Stop.IsZero() && x.Stop.Before(x.Start):
+		return s.refuse("stop", "stop-before-start", "check both times and their dates", "the infusion stops before it starts")
+	case x.Reason == OtherReason && x.Text == "":
+		return s.refuse("text", "reason-without-text", "write text: and why it ended", "the reason other needs a text")
+	}
+	o.infused = s
+	return nil
+}
+
+// halves takes the readings of a residual.
+func (f *folder) halves(s *step, x *Residual) *Refusal {
+	if err := f.knows(s, "for", x.For); err != nil {
+		return err
+	}
+	o := f.orders[x.For]
+	const hint = "correct the first one"
+	switch {
+	case x.Before == nil && x.After == nil:
+		return s.refuse("", "residual-empty", "write before: or after: with the reading", "the residual has neither a reading before nor one after")
+	case x.Before != nil && o.before != nil:
+		return s.refuse("before", "residual-twice", hint, "order %s has a reading before in entry %d already", x.For, o.beforeStep.entry)
+	case x.After != nil && o.after != nil:
+		return s.refuse("after", "residual-twice", hint, "order %s has a reading after in entry %d already", x.For, o.afterStep.entry)
+	}
+	if err := s.rates("before", x.Before); err != nil {
+		return err
+	}
+	if err := s.rates("after", x.After); err != nil {
+		return err
+	}
+	if x.Before != nil {
+		o.before, o.beforeStep = x.Before, s
+	}
+	if x.After != nil {
+		o.after, o.afterStep = x.After, s
+	}
+	return nil
+}
+
+// residuals puts the residuals in the case, whole or half.
+func (f *folder) residuals() {
+	for _, o := range f.listed {
+		r := dispensing.Residual{For: o.ID, From: o.from}
+		if o.before != nil {
+			r.Entry, r.Before = o.beforeStep.entry, doseReading(o.before)
+		}
+		if o.after != nil {
+			r.Entry, r.After = o.afterStep.entry, doseReading(o.after)
+		}
+		if r.Entry > 0 {
+			f.out.Residuals = append(f.out.Residuals, r)
+		}
+	}
+}
+
+// doseReading is a reading of dose rates in numbers. Its resolution is the
+// largest step of the rates as they were written: 182 has 1, 6.4 has 0.1.
+func doseReading(d *DoseReading) dispensing.DoseReading {
+	out := dispensing.DoseReading{At: d.At, Background: d.Background.Value}
+	for _, r := range d.Rate {
+		out.Rates = append(out.Rates, r.Value)
+		out.Resolution = max(out.Resolution, stepOf(r))
+	}
+	return out
+}

@@ -1,0 +1,188 @@
+package journal
+
+import (
+	"fmt"
+	"sync"
+	"time"
+)
+
+// Record is a fact as it stands in a journal: of which case it is, when it was
+// entered and by whom.
+type Record struct {
+	// Case is the name of the case, formed like an id.
+	Case string
+	// Recorded is when the fact was entered, which is seldom the time it
+	// speaks of; it is written in UTC.
+	Recorded time.Time
+	// By is who entered it.
+	By   string
+	Fact Fact
+}
+
+// version is the version of the encoding. A reader knows every version up to
+// its own; there has been one.
+const version = 1
+
+// MostBytes is the length a record can have at most, in bytes; the longest
+// that can be written is far shorter.
+const MostBytes = 1 << 16
+
+// RecordError says why a record cannot be read or written. Code is stable.
+type RecordError struct {
+	Code string
+	// Field is the path of the field in the fact, such as "before.rate[2]";
+	// "case", "recorded", "by" and "kind" are those of the record.
+	Field string
+	// Offset is the number of bytes before the fault, -1 when writing.
+	Offset    int
+	Msg, Hint string
+}
+
+// Error gives where, what is wrong and the way out.
+func (e *RecordError) Error() string {
+	s := "record"
+	if e.Offset >= 0 {
+		s = fmt.Sprintf("record, byte %d", e.Offset)
+	}
+	if e.Field != "" {
+		s += ": " + e.Field
+	}
+	s += ": " + e.Msg
+	if e.Hint != "" {
+		s += "; " + e.Hint
+	}
+	return s
+}
+
+// wrapper gives the fields of a record around its fact, for both directions.
+func (r *Record) wrapper() (name, recorded, by scalar) {
+	return id{&r.Case}, inUTC{instant{&r.Recorded}}, text{&r.By}
+}
+
+// Marshal gives the canonical bytes of a record, without a line end. It fails
+// with a *RecordError where a field that must be given is absent or holds
+// what could not be read back. What is merely wrong (a syringe drawn twice
+// over) is for Fold to refuse.
+func (r Record) Marshal() ([]byte, error) {
+	return r.Append(nil)
+}
+
+// Append is Marshal onto dst.
+func (r Record) Append(dst []byte) ([]byte, error) {
+	if r.Fact == nil {
+		return nil, &RecordError{Code: "missing", Field: "fact", Offset: -1, Msg: "the record holds no fact"}
+	}
+	r.Recorded = r.Recorded.UTC()
+	name, recorded, by := r.wrapper()
+	p := printer{buf: append(dst, `{"v":1,"case":`...)}
+	part := func(v scalar, field, next string) *problem {
+		if bad := p.scalar(v); bad != nil {
+			return bad.in(field)
+		}
+		p.buf = append(p.buf, next...)
+		return nil
+	}
+	bad := part(name, "case", `,"recorded":`)
+	if bad == nil {
+		bad = part(recorded, "recorded", `,"by":`)
+	}
+	if bad == nil {
+		bad = part(by, "by", `,"kind":"`+r.Fact.Kind()+`","fact":`)
+	}
+	if bad == nil {
+		bad = p.group(r.Fact)
+	}
+	if bad != nil {
+		return nil, &RecordError{bad.code, bad.path, -1, bad.msg, bad.hint}
+	}
+	return append(p.buf, '}'), nil
+}
+
+// Parse reads the canonical bytes of a record. What it reads, Marshal writes
+// again with the same bytes; anything else is refused with a *RecordError.
+func Parse(body string) (Record, error) {
+	s, _ := scanners.Get().(*scanner)
+	s.src, s.pos, s.stack = body, 0, s.stack[:0]
+	r, bad := s.record()
+	at := s.pos
+	s.src = ""
+	clear(s.stack[:cap(s.stack)]) // it points into the fact
+	scanners.Put(s)
+	if bad != nil {
+		return Record{}, &RecordError{bad.code, bad.path, at, bad.msg, bad.hint}
+	}
+	return r, nil
+}
+
+// scanners are kept for their stacks, which are larger than most facts.
+var scanners = sync.Pool{New: func() any { return new(scanner) }}
+
+func (s *scanner) record() (r Record, bad *problem) {
+	if len(s.src) > MostBytes {
+		return r, stop("too-long", "it is longer than %d bytes", MostBytes)
+	}
+	if bad = s.version(); bad != nil {
+		return r, bad
+	}
+	name, recorded, by := r.wrapper()
+	for _, part := range [...]struct {
+		before, field string
+		v             scalar
+	}{{`,"case":`, "case", name}, {`,"recorded":`, "recorded", recorded}, {`,"by":`, "by", by}} {
+		if bad = s.literal(part.before); bad != nil {
+			return r, bad
+		}
+		if bad = s.scalar(part.v); bad != nil {
+			return r, bad.in(part.field)
+		}
+	}
+	if r.Fact, bad = s.fact(); bad != nil {
+		return r, bad
+	}
+	if s.pos != len(s.src) {
+		return r, stop("not-canonical", "something follows the record")
+	}
+	return r, nil
+}
+
+// version reads the beginning of a record.
+func (s *scanner) version() *problem {
+	if bad := s.literal(`{"v":`); bad != nil {
+		return bad
+	}
+	start := s.pos
+	v, bad := s.bare()
+	if bad != nil {
+		return bad
+	}
+	if v != "1" {
+		s.pos = start
+		return &problem{code: "unknown-version", msg: fmt.Sprintf("the record has version %s; this program reads version %d", v, version), hint: "use a newer release"}
+	}
+	return nil
+}
+
+// fact reads the kind and the fact to the end of the record.
+func (s *scanner) fact() (Fact, *problem) {
+	if bad := s.literal(`,"kind":`); bad != nil {
+		return nil, bad
+	}
+	start := s.pos
+	kind, bad := s.str()
+	if bad != nil {
+		return nil, bad.in("kind")
+	}
+	maker, ok := makers[kind]
+	if !ok {
+		s.pos = start
+		return nil, (&problem{code: "unknown-kind", msg: "there is no kind of fact called " + quote(kind), hint: "use a newer release"}).in("kind")
+	}
+	if bad := s.literal(`,"fact":`); bad != nil {
+		return nil, bad
+	}
+	f := maker()
+	if bad := s.group(f); bad != nil {
+		return nil, bad
+	}
+	return f, s.literal("}")
+}

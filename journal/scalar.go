@@ -1,0 +1,336 @@
+package journal
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"vialwright/ledger"
+	"vialwright/quantity"
+)
+
+// amountOf is a quantity.
+type amountOf[Q quantity.Kind] struct{ p *quantity.Stated[Q] }
+
+func amount[Q quantity.Kind](p *quantity.Stated[Q]) value { return amountOf[Q]{p} }
+
+func (a amountOf[Q]) given() bool { return a.p.Text != "" }
+
+func (a amountOf[Q]) read(text string, how reading) *problem {
+	parse := quantity.Parse[Q]
+	if how.canonical {
+		parse = quantity.ParseCanonical[Q]
+	}
+	got, err := parse(text)
+	if err != nil {
+		return fromQuantity(err)
+	}
+	*a.p = got
+	return nil
+}
+
+func (a amountOf[Q]) write() (string, *problem) {
+	if _, err := a.p.MarshalText(); err != nil {
+		return "", fromQuantity(err)
+	}
+	return a.p.Text, nil
+}
+
+func (a amountOf[Q]) want() string {
+	switch any(a.p.Value).(type) {
+	case quantity.Activity:
+		return "an activity such as 1.30 GBq"
+	case quantity.Volume:
+		return "a volume such as 2.2 mL"
+	case quantity.Fraction:
+		return "a percentage such as 2 %"
+	case quantity.DoseRate:
+		return "a dose rate such as 182 uSv/h"
+	case quantity.Contamination:
+		return "a contamination such as 0.4 Bq/cm2"
+	default:
+		return "a length of time such as 64.05 h"
+	}
+}
+
+// fromQuantity keeps the code and the hint of a refused quantity or time.
+func fromQuantity(err error) *problem {
+	e, _ := err.(*quantity.Error) // the package gives no other error
+	return &problem{code: e.Code, msg: quote(e.Input) + ": " + e.Msg, hint: e.Hint}
+}
+
+// quote shows a text in a message, cut where it is long.
+func quote(s string) string {
+	const most = 60
+	if r := []rune(s[:min(len(s), 4*most+4)]); len(r) > most {
+		s = string(r[:most]) + "..."
+	}
+	return strconv.Quote(s)
+}
+
+// id names something: a letter or digit, then up to 31 letters, digits and
+// . _ - in any mixture.
+type id struct{ p *string }
+
+const mostID = 32
+
+func (i id) given() bool { return *i.p != "" }
+func (id) want() string  { return "an id such as P1" }
+
+func (i id) read(text string, _ reading) *problem {
+	if !isID(text) {
+		return &problem{
+			code: "bad-id", msg: quote(text) + " is no id",
+			hint: "use up to 32 of A-Z a-z 0-9 . _ - and begin with a letter or digit",
+		}
+	}
+	*i.p = text
+	return nil
+}
+
+func (i id) write() (string, *problem) { return *i.p, i.read(*i.p, reading{}) }
+
+func isID(s string) bool {
+	for i := range len(s) {
+		c := s[i]
+		switch {
+		case '0' <= c && c <= '9' || 'A' <= c && c <= 'Z' || 'a' <= c && c <= 'z':
+		case i > 0 && (c == '.' || c == '_' || c == '-'):
+		default:
+			return false
+		}
+	}
+	return s != "" && len(s) <= mostID
+}
+
+// text is free text on one line.
+type text struct{ p *string }
+
+const mostText = 500
+
+func (t text) given() bool { return *t.p != "" }
+func (text) want() string  { return "a text of at most 500 characters" }
+
+func (t text) read(text string, _ reading) *problem {
+	if p := checkText(text); p != nil {
+		return p
+	}
+	*t.p = text
+	return nil
+}
+
+func (t text) write() (string, *problem) { return *t.p, checkText(*t.p) }
+
+// checkText refuses what cannot be shown as it is stored: control characters,
+// line separators, marks that turn the direction of reading or mark the order
+// of bytes, and space at either end.
+func checkText(s string) *problem {
+	switch {
+	case s == "":
+		return &problem{code: "empty", msg: "the text is empty", hint: "leave the field out, or write something"}
+	case len(s) > 4*mostText || len(s) > mostText && utf8.RuneCountInString(s) > mostText:
+		return &problem{code: "too-long", msg: fmt.Sprintf("the text has more than %d characters", mostText), hint: "shorten it, or write two notes"}
+	case !utf8.ValidString(s):
+		return &problem{code: "not-text", msg: "the text is not UTF-8", hint: "type it again"}
+	}
+	plain := true
+	for i := range len(s) {
+		if c := s[i]; c < ' ' || c >= 0x7f {
+			plain = false
+			break
+		}
+	}
+	if !plain {
+		if at := strings.IndexFunc(s, hidden); at >= 0 {
+			r, _ := utf8.DecodeRuneInString(s[at:])
+			return &problem{code: "not-text", msg: fmt.Sprintf("the text holds the invisible character U+%04X", r), hint: "a text is one line without control characters"}
+		}
+	}
+	if strings.TrimSpace(s) != s {
+		return &problem{code: "space-around", msg: "the text begins or ends with a space", hint: "take the space away"}
+	}
+	return nil
+}
+
+// hidden tells that r is not shown and changes how a text is read.
+func hidden(r rune) bool {
+	return unicode.IsControl(r) || unicode.Is(unicode.Zl, r) || unicode.Is(unicode.Zp, r) ||
+		unicode.Is(unicode.Bidi_Control, r) || r == '\uFEFF'
+}
+
+// zoneName is the IANA name of a zone. Whether there is such a zone is asked
+// where it is loaded.
+type zoneName struct{ p *string }
+
+func (z zoneName) given() bool { return *z.p != "" }
+func (zoneName) want() string  { return "the name of a zone such as Atlantic/Azores" }
+
+func (z zoneName) read(text string, _ reading) *problem {
+	const hint = "write a name of the IANA time zone database, or UTC"
+	switch {
+	case text == "" || len(text) > 64 || text[0] == '/' || strings.Contains(text, "..") || strings.IndexFunc(text, notInZone) >= 0:
+		return &problem{code: "bad-zone", msg: quote(text) + " is no name of a zone", hint: hint}
+	case strings.EqualFold(text, "local"):
+		return &problem{code: "bad-zone", msg: "the zone of the machine is not the site's", hint: hint}
+	}
+	*z.p = text
+	return nil
+}
+
+func (z zoneName) write() (string, *problem) { return *z.p, z.read(*z.p, reading{}) }
+
+func notInZone(r rune) bool {
+	return r > unicode.MaxASCII || !(unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune("/_+-", r))
+}
+
+// Number is a bare number as it was written: digits with at most one decimal
+// point, no sign, no exponent, at most 16 characters. Only a geometry's
+// factor is one.
+type Number struct {
+	Value float64 // a pure number, 0 or more
+	Text  string
+}
+
+// number is a bare number.
+type number struct{ p *Number }
+
+func (n number) given() bool { return n.p.Text != "" }
+func (number) want() string  { return "a number such as 0.98" }
+func (number) isNumber()     {}
+
+func (n number) read(text string, _ reading) *problem {
+	whole, frac, point := strings.Cut(text, ".")
+	ok := isDigits(whole) && (whole == "0" || whole[0] != '0') && (!point || isDigits(frac)) && len(text) <= 16
+	if !ok {
+		return &problem{code: "bad-number", msg: quote(text) + " is no plain decimal number", hint: "write digits with at most one decimal point, like 0.98"}
+	}
+	f, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		return &problem{code: "bad-number", msg: quote(text) + " cannot be held", hint: "check the number"}
+	}
+	*n.p = Number{f, text}
+	return nil
+}
+
+func (n number) write() (string, *problem) {
+	back := new(Number)
+	if p := (number{back}).read(n.p.Text, reading{}); p != nil {
+		return "", p
+	}
+	if *back != *n.p {
+		return "", &problem{code: "inconsistent", msg: quote(n.p.Text) + " and its value disagree", hint: "make it from its text"}
+	}
+	return n.p.Text, nil
+}
+
+// isDigits tells that s holds decimal digits only, and at least one.
+func isDigits(s string) bool {
+	for i := range len(s) {
+		if s[i] < '0' || s[i] > '9' {
+			return false
+		}
+	}
+	return s != ""
+}
+
+// whole is the number of an entry, from 1.
+type whole struct{ p *int }
+
+func (w whole) given() bool { return *w.p != 0 }
+func (whole) want() string  { return "the number of an entry such as 3" }
+func (whole) isNumber()     {}
+
+func (w whole) read(text string, _ reading) *problem {
+	if !isDigits(text) || text[0] == '0' || len(text) > 9 {
+		return &problem{code: "bad-entry-number", msg: quote(text) + " is no entry number", hint: "count the entries from 1"}
+	}
+	*w.p, _ = strconv.Atoi(text) // nine digits always fit
+	return nil
+}
+
+func (w whole) write() (string, *problem) {
+	s := strconv.Itoa(*w.p)
+	return s, whole{new(int)}.read(s, reading{})
+}
+
+// basis is the scale of a factor.
+type basis struct{ p *ledger.Basis }
+
+var bases = []ledger.Basis{ledger.Label, ledger.Traceable}
+
+func (b basis) given() bool                          { return *b.p != "" }
+func (basis) want() string                           { return "label or traceable" }
+func (b basis) read(text string, _ reading) *problem { return oneOf(b.p, text, bases) }
+func (b basis) write() (string, *problem)            { return string(*b.p), b.read(string(*b.p), reading{}) }
+
+// reason is why an infusion ended.
+type reason struct{ p *Reason }
+
+var reasons = []Reason{Complete, Stasis, EmergentCondition, Blockage, Leak, OtherReason}
+
+func (r reason) given() bool                          { return *r.p != "" }
+func (reason) want() string                           { return "complete, stasis, emergent-condition, blockage, leak or other" }
+func (r reason) read(text string, _ reading) *problem { return oneOf(r.p, text, reasons) }
+func (r reason) write() (string, *problem)            { return string(*r.p), r.read(string(*r.p), reading{}) }
+
+// oneOf takes one of a few words.
+func oneOf[T ~string](p *T, text string, words []T) *problem {
+	if i := slices.Index(words, T(text)); i >= 0 {
+		*p = words[i]
+		return nil
+	}
+	list := make([]string, len(words))
+	for i, w := range words {
+		list[i] = string(w)
+	}
+	return &problem{code: "unknown-word", msg: quote(text) + " is not one of the words read here", hint: slipOf(text, list)}
+}
+
+// nearest suggests the word that text is most likely a slip of, or lists all.
+func nearest(text string, words []string) string {
+	if hint := slipOf(text, words); hint != "" {
+		return hint
+	}
+	return "known here: " + strings.Join(words, ", ")
+}
+
+// slipOf suggests the word that text is most likely a slip of: one that
+// differs in at most two characters and in less than half of them.
+func slipOf(text string, words []string) string {
+	best, distance := "", 3
+	for _, w := range words {
+		if d := editDistance(strings.ToLower(text), strings.ToLower(w)); d < distance && 2*d < len(w) {
+			best, distance = w, d
+		}
+	}
+	if best == "" {
+		return ""
+	}
+	return "did you mean " + best + "?"
+}
+
+// editDistance counts the single-character changes between two words
+// (Levenshtein); long ones are cut, since only near ones matter.
+func editDistance(a, b string) int {
+	a, b = a[:min(len(a), 40)], b[:min(len(b), 40)]
+	row := make([]int, len(b)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i := range len(a) {
+		diagonal := row[0]
+		row[0] = i + 1
+		for j := range len(b) {
+			change := diagonal
+			if a[i] != b[j] {
+				change++
+			}
+			diagonal = row[j+1]
+			row[j+1] = min(change, row[j]+1, row[j+1]+1)
+		}
+	}
+	return row[len(b)]
+}

@@ -1,0 +1,212 @@
+package journal
+
+import (
+	"strconv"
+	"strings"
+
+	"vialwright/dispensing"
+	"vialwright/ledger"
+	"vialwright/nuclide"
+	"vialwright/quantity"
+)
+
+// atTop is a refusal of a header fact.
+func atTop(path, code, msg, hint string) *Refusal { return &Refusal{code, 0, path, msg, hint} }
+
+// header takes the facts at the top of a case: the case itself first and once,
+// a policy at most once and before the entries, and meters, which may come
+// when they are first needed.
+func (f *folder) header(facts []Fact, zones Zones) *Refusal {
+	var policy *Policy
+	entries := false
+	for i, fact := range facts {
+		var err *Refusal
+		switch x := fact.(type) {
+		case *Case:
+			if i > 0 {
+				return atTop("case", "case-twice", "the case was opened already", "open another case under another name")
+			}
+			err = f.open(x, zones)
+		case *Policy:
+			if policy != nil || entries {
+				return atTop("policy", "policy-late", "a policy stands once in a case, above its entries", "a decision made under one policy is not judged by another")
+			}
+			policy = x
+		case *Meter:
+			err = f.meter(x)
+		default:
+			entries = true
+		}
+		if err != nil {
+			return err
+		}
+		if f.out.Zone == nil {
+			return atTop("case", "case-missing", "the first fact does not open a case", "begin with the case and its zone")
+		}
+	}
+	if f.out.Zone == nil {
+		return atTop("case", "case-missing", "there are no facts", "begin with the case and its zone")
+	}
+	if policy == nil {
+		policy = &Policy{}
+	}
+	return f.policy(policy)
+}
+
+// open takes the case: its zone and half-life.
+func (f *folder) open(c *Case, zones Zones) *Refusal {
+	zone, bad := load(zones, c.Zone)
+	if bad != nil {
+		return atTop("zone", bad.code, bad.msg, bad.hint)
+	}
+	f.out.Zone = zone
+	evaluated := nuclide.Y90.HalfLife()
+	f.out.HalfLife = evaluated
+	switch {
+	case c.HalfLife.IsZero() && !c.HalfLifeU.IsZero():
+		return atTop("half-life-u", "half-life-missing", "an uncertainty is given for a half-life that is not", "write half-life too, or leave both out")
+	case c.HalfLife.IsZero():
+		return nil
+	}
+	h := nuclide.HalfLife{Value: c.HalfLife.Value, U: c.HalfLifeU.Value, Source: c.HalfLife.Text + ", set in the case"}
+	if c.HalfLifeU.IsZero() {
+		h.U = evaluated.U
+		f.assume("half-life-u", strconv.FormatFloat(h.U.Hours(), 'g', 3, 64)+" h", evaluated.Source)
+	}
+	if err := nuclide.Y90.Vet(h); err != nil {
+		e, _ := err.(*nuclide.Error)
+		return atTop("half-life", e.Code, clause(e.Text), clause(e.Hint))
+	}
+	f.out.HalfLife = h
+	return nil
+}
+
+// clause makes a sentence a part of a longer one.
+func clause(s string) string {
+	return strings.ToLower(s[:min(1, len(s))]) + strings.TrimSuffix(s[min(1, len(s)):], ".")
+}
+
+// assume notes a setting that was not given.
+func (f *folder) assume(setting, value, source string) {
+	f.out.Assumed = append(f.out.Assumed, dispensing.Assumed{Setting: setting, Value: value, Source: source})
+}
+
+// Where assumed values come from.
+const (
+	common = "common practice, no source"
+	usual  = "a usual choice, no source"
+)
+
+// percentage is a setting of the policy in percent.
+type percentage struct {
+	name          string
+	given         quantity.Stated[quantity.Fraction]
+	into          *quantity.Fraction
+	value         quantity.Fraction // assumed where none is given
+	shown, source string
+}
+
+// percentage takes a percentage that is given, or assumes its value.
+func (f *folder) percentage(p percentage) *Refusal {
+	if p.given.IsZero() {
+		*p.into = p.value
+		f.assume(p.name, p.shown, p.source)
+		return nil
+	}
+	*p.into = p.given.Value
+	if p.given.Value <= 0 || p.given.Value >= 1 {
+		return atTop("policy."+p.name, "out-of-range", p.given.Text+" is not above 0 % and below 100 %", "check the number")
+	}
+	return nil
+}
+
+// policy takes what the site decided and assumes the rest, in the order of the
+// table of fields.
+func (f *folder) policy(p *Policy) *Refusal {
+	to := &f.out.Policy
+	for _, x := range []percentage{
+		{"tolerance", p.Tolerance, &to.Tolerance, 0.10, "10 %", "EANM position, Konijnenberg et al. 2020 (ICRU level 1)"},
+		{"limit", p.Limit, &to.Limit, 0, "none", "no legal limit is known here"},
+		{"label-tolerance", p.LabelTolerance, &to.LabelTolerance, 0.10, "10 %", common},
+		{"confidence", p.Confidence, &to.Confidence, 0.95, "95 %", usual},
+	} {
+		if err := f.percentage(x); err != nil {
+			return err
+		}
+	}
+	if to.Limit > 0 && to.Limit < to.Tolerance {
+		return atTop("policy.limit", "limit-inside", "the legal limit "+p.Limit.Text+" lies inside the tolerance", "the limit is the outer of the two")
+	}
+	if err := f.volumes(p); err != nil {
+		return err
+	}
+	if err := f.yield(p.DrawYield); err != nil {
+		return err
+	}
+	err := f.percentage(percentage{
+		"residual-u", p.ResidualU, &to.ResidualU, 0.20, "20 %",
+		"a guess; survey-meter residuals were found substantially wrong (Ebbers et al., CVIR 43 (2020) 1378)",
+	})
+	if err != nil {
+		return err
+	}
+	if to.Basis = p.Basis; p.Basis == "" {
+		to.Basis = ledger.Label
+		f.assume("basis", string(ledger.Label), "prescriptions follow the supplier's label ("+common+")")
+	}
+	if v := p.Verdicts; v != nil {
+		to.Verdicts = dispensing.Verdicts{Conforms: v.Conforms, Unsure: v.Unsure, Outside: v.Outside, BeyondLimit: v.BeyondLimit}
+	}
+	return nil
+}
+
+// volumes takes the limits of make-up and the syringe's graduation.
+func (f *folder) volumes(p *Policy) *Refusal {
+	to := &f.out.Policy
+	to.MakeupMin, to.MakeupMax = 3, 5
+	if r := p.Makeup; r != nil {
+		to.MakeupMin, to.MakeupMax = r.Min.Value, r.Max.Value
+		if bad := checkRange(r); bad != "" {
+			return atTop("policy.makeup", "out-of-range", bad, "write the smaller volume first, and check the units")
+		}
+	} else {
+		f.assume("makeup", "3 mL to 5 mL", common)
+	}
+	to.Graduation = 0.1
+	if !p.Graduation.IsZero() {
+		if to.Graduation = p.Graduation.Value; to.Graduation < quantity.Microlitre || to.Graduation > 10*quantity.Millilitre {
+			return atTop("policy.graduation", "out-of-range", p.Graduation.Text+" is no graduation of a syringe", "write the smallest division, such as 0.1 mL")
+		}
+	} else {
+		f.assume("graduation", "0.1 mL", common)
+	}
+	return nil
+}
+
+// checkRange says what is wrong with a range, nothing if it is sound.
+func checkRange(r *Range) string {
+	switch {
+	case r.Min.Value >= r.Max.Value:
+		return "the range from " + r.Min.Text + " to " + r.Max.Text + " is empty"
+	case r.Max.Value > mostVolume:
+		return r.Max.Text + " fits no container here"
+	}
+	return ""
+}
+
+// yield takes the site's draw yield.
+func (f *folder) yield(y *DrawYield) *Refusal {
+	if y == nil {
+		f.out.Policy.Yield = ledger.Share{Value: 1, U: 0.05}
+		f.assume("draw-yield", "100 % with u 5 %", "a guess, no site history and no source")
+		return nil
+	}
+	f.out.Policy.Yield = ledger.Share{Value: float64(y.Q.Value), U: float64(y.U.Value)}
+	switch {
+	case y.Q.Value <= 0 || y.Q.Value >= 2:
+		return atTop("policy.draw-yield.q", "out-of-range", y.Q.Text+" is not above 0 % and below 200 %", "it is activity share per volume share, near 100 %")
+	case y.U.Value <= 0 || y.U.Value >= 1:
+		return atTop("policy.draw-yield.u", "out-of-range", y.U.Text+" is not above 0 % and below 100 %", "it is the standard uncertainty of q in the same unit")
+	}
+	return nil
+}

@@ -1,0 +1,225 @@
+package journal
+
+import (
+	"slices"
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/quantity"
+)
+
+// when is the time of a fact, zero for one that has none. An order has none:
+// its time is a plan. A residual has that of its last reading.
+func when(f Fact) time.Time {
+	switch x := f.(type) {
+	case *Receive:
+		return x.At
+	case *Read:
+		return x.At
+	case *Draw:
+		return x.At
+	case *Return:
+		return x.At
+	case *Makeup:
+		return x.At
+	case *Transfer:
+		return x.At
+	case *Discard:
+		return x.At
+	case *Infuse:
+		return x.Start
+	case *Note:
+		return x.At
+	case work:
+		return x.moment()
+	case *Residual:
+		if x.After != nil {
+			return x.After.At
+		}
+		if x.Before != nil {
+			return x.Before.At
+		}
+	}
+	return time.Time{}
+}
+
+// look goes through the steps in the order of the list: it gives each its
+// time, and notes what a person should look at again: times that run backwards
+// and offsets that the zone did not have.
+func (f *folder) look(steps []step) {
+	above := &step{}
+	var fields []field
+	for i := range steps {
+		s := &steps[i]
+		s.at = when(s.fact)
+		fields = s.fact.fields(fields[:0])
+		if f.odd(fields) {
+			f.out.OffsetOdd = append(f.out.OffsetOdd, s.entry)
+		}
+		f.happened(s.at)
+		if x, ok := s.fact.(*Infuse); ok {
+			f.happened(x.Stop)
+		}
+		if s.at.IsZero() {
+			continue
+		}
+		if s.at.Before(above.at) {
+			f.out.Backwards = append(f.out.Backwards, dispensing.Backwards{Entry: s.entry, Above: above.entry})
+		}
+		above = s
+	}
+}
+
+// happened moves the latest and the first moment of the case.
+func (f *folder) happened(t time.Time) {
+	if t.IsZero() {
+		return
+	}
+	if t.After(f.out.Last) {
+		f.out.Last = t
+	}
+	if f.first.IsZero() || t.Before(f.first) {
+		f.first = t
+	}
+}
+
+// odd tells that a time among the fields has an offset that the zone did not
+// have at that moment.
+func (f *folder) odd(fields []field) bool {
+	for i := range fields {
+		switch v := fields[i].v.(type) {
+		case instant:
+			if v.given() && !quantity.OffsetMatchesZone(*v.p, f.out.Zone) {
+				return true
+			}
+		case grouped:
+			if v.given() && f.odd(v.open().fields(nil)) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// inTime puts the steps in the order of their times; those without a time
+// come first, and those of one time keep the order of the list. A dose that
+// only a residual tells of is given last of what has its time.
+func (f *folder) inTime(steps []step) []*step {
+	all := make([]*step, len(steps), len(steps)+len(f.listed))
+	for i := range steps {
+		all[i] = &steps[i]
+	}
+	byTime := func(a, b *step) int { return a.at.Compare(b.at) } // the zero time is before all
+	if !slices.IsSortedFunc(all, byTime) {
+		slices.SortStableFunc(all, byTime)
+	}
+	if implied := f.implied(all); len(implied) > 0 {
+		all = append(all, implied...)
+		slices.SortStableFunc(all, byTime)
+	}
+	for _, s := range all {
+		if id := opens(s.fact); id != "" && f.born[id] == nil {
+			f.born[id] = s
+		}
+	}
+	return all
+}
+
+// opens is the container that a fact may bring into the books.
+func opens(f Fact) string {
+	switch x := f.(type) {
+	case *Receive:
+		return x.Vial
+	case *Draw:
+		return x.Into
+	case *Transfer:
+		return x.Into
+	case *Discard:
+		return x.Into
+	}
+	return ""
+}
+
+// epoch is the instant all activities are carried to: the earliest reference
+// time of a vial; without a vial the earliest time in the case, planned ones
+// included.
+func epoch(steps []step) time.Time {
+	var reference, other time.Time
+	earliest := func(t *time.Time, x time.Time) {
+		if !x.IsZero() && (t.IsZero() || x.Before(*t)) {
+			*t = x
+		}
+	}
+	for i := range steps {
+		earliest(&other, steps[i].at)
+		switch x := steps[i].fact.(type) {
+		case *Receive:
+			earliest(&reference, x.Reference)
+		case *Order:
+			earliest(&other, x.At)
+		}
+	}
+	if reference.IsZero() {
+		return other
+	}
+	return reference
+}
+
+// implied makes a step for the giving of each dose that has a whole residual
+// and no infusion. It was given between the two readings and not before it was
+// in its last container; of that stretch the moment nearest to the planned one
+// is taken:
+//
+//	t = min(max(planned, before, last arrival), after)
+func (f *folder) implied(inTime []*step) []*step {
+	var out []*step
+	for _, o := range f.listed {
+		if o.before == nil || o.after == nil || o.infused != nil {
+			continue
+		}
+		t := later(o.At, o.before.At)
+		t = later(t, arrival(inTime, o.ID, o.after.At))
+		if t.After(o.after.At) {
+			t = o.after.At
+		}
+		out = append(out, &step{
+			entry: o.afterStep.entry, written: o.afterStep.written, fact: o.afterStep.fact,
+			at: t, implied: true,
+		})
+	}
+	return out
+}
+
+// arrival is the last moment, not after until, at which something came into a
+// container of an order; zero if nothing did.
+func arrival(inTime []*step, order string, until time.Time) (last time.Time) {
+	serves := map[string]string{}
+	for _, s := range inTime {
+		if s.at.After(until) {
+			break
+		}
+		var into, of string
+		switch x := s.fact.(type) {
+		case *Draw:
+			into, of = x.Into, x.For
+		case *Transfer:
+			if into, of = x.Into, x.For; of == "" {
+				of = serves[x.From]
+			}
+		}
+		if into != "" {
+			serves[into] = of
+		}
+		if of == order {
+			last = s.at
+		}
+	}
+	return last
+}
+
+func later(a, b time.Time) time.Time {
+	if a.After(b) {
+		return a
+	}
+	return b
+}

@@ -1,0 +1,264 @@
+package journal
+
+import (
+	"time"
+
+	"vialwright/identity"
+	"vialwright/quantity"
+)
+
+// work is a fact that moves no activity. Fold asks that what it names is there
+// and that its time can be; whether it was in place is for package procedure.
+type work interface {
+	Fact
+	// moment is its time.
+	moment() time.Time
+	// enter checks it against the case so far.
+	enter(*folder, *step) *Refusal
+}
+
+// CheckOf is what a check of readiness is of.
+type CheckOf string
+
+// What is checked before a preparation.
+const (
+	MeterBackground CheckOf = "meter-background"
+	MeterConstancy  CheckOf = "meter-constancy"
+	SurveyMeter     CheckOf = "survey-meter"
+	AreaClear       CheckOf = "area-clear"
+	Consumables     CheckOf = "consumables"
+	People          CheckOf = "people"
+)
+
+// Outcome is how a check came out.
+type Outcome string
+
+// The outcomes.
+const (
+	Pass Outcome = "pass"
+	Fail Outcome = "fail"
+)
+
+// Check is one check of readiness.
+type Check struct {
+	What CheckOf
+	// Of is the activity meter, which the two meter checks must name, or the
+	// survey meter.
+	Of     string
+	Result Outcome
+	Text   string
+	At     time.Time
+}
+
+// Kind is "check".
+func (*Check) Kind() string        { return "check" }
+func (c *Check) moment() time.Time { return c.At }
+
+func (c *Check) fields(f []field) []field {
+	return append(f,
+		field{"what", must, oneWord[CheckOf]{&c.What, checksOf}},
+		field{"of", may, id{&c.Of}},
+		field{"result", must, oneWord[Outcome]{&c.Result, outcomes}},
+		field{"text", may, text{&c.Text}},
+		field{"at", must, instant{&c.At}},
+	)
+}
+
+// Survey is a survey of a place: a dose rate, a wipe, or both.
+type Survey struct {
+	Place string
+	At    time.Time
+	// Rate is the dose rate with the Background in it.
+	Rate, Background quantity.Stated[quantity.DoseRate]
+	// Wipe is the removable contamination.
+	Wipe quantity.Stated[quantity.Contamination]
+	Text string
+}
+
+// Kind is "survey".
+func (*Survey) Kind() string        { return "survey" }
+func (v *Survey) moment() time.Time { return v.At }
+
+func (v *Survey) fields(f []field) []field {
+	return append(f,
+		field{"place", must, text{&v.Place}},
+		field{"at", must, instant{&v.At}},
+		field{"rate", may, amount(&v.Rate)},
+		field{"background", may, amount(&v.Background)},
+		field{"wipe", may, amount(&v.Wipe)},
+		field{"text", may, text{&v.Text}},
+	)
+}
+
+// Agitate is the shaking of a container.
+type Agitate struct {
+	Of string
+	At time.Time
+}
+
+// Kind is "agitate".
+func (*Agitate) Kind() string        { return "agitate" }
+func (a *Agitate) moment() time.Time { return a.At }
+
+func (a *Agitate) fields(f []field) []field {
+	return append(f,
+		field{"of", must, id{&a.Of}},
+		field{"at", must, instant{&a.At}},
+	)
+}
+
+// Verification is the second check of a dose, by a person who has not seen the
+// first figure.
+type Verification struct {
+	For string
+	// Of is what the checker read: a container of the order, or the vial.
+	Of, Meter         string
+	At                time.Time
+	Gross, Background quantity.Stated[quantity.Activity]
+	// Activity is the checker's own figure of the dose at infusion time.
+	Activity quantity.Stated[quantity.Activity]
+}
+
+// Kind is "verify".
+func (*Verification) Kind() string        { return "verify" }
+func (v *Verification) moment() time.Time { return v.At }
+
+func (v *Verification) fields(f []field) []field {
+	return append(f,
+		field{"for", must, id{&v.For}},
+		field{"of", must, id{&v.Of}},
+		field{"meter", must, id{&v.Meter}},
+		field{"at", must, instant{&v.At}},
+		field{"gross", must, amount(&v.Gross)},
+		field{"background", must, amount(&v.Background)},
+		field{"activity", must, amount(&v.Activity)},
+	)
+}
+
+// Size is the kind of a label, by what it goes on.
+type Size string
+
+// The sizes.
+const (
+	SyringeLabel Size = "syringe"
+	VialLabel    Size = "administration-vial"
+	ShieldLabel  Size = "shield"
+	BoxLabel     Size = "box"
+)
+
+// Label is one printed label. Each print has a serial of its own.
+type Label struct {
+	Serial identity.Serial
+	// For is the order, Of the container with its dose.
+	For, Of string
+	Size    Size
+	// Copy counts the labels of one size on one container, from 1. A later
+	// one replaces those before it.
+	Copy int
+	At   time.Time
+}
+
+// Kind is "label".
+func (*Label) Kind() string        { return "label" }
+func (l *Label) moment() time.Time { return l.At }
+
+func (l *Label) fields(f []field) []field {
+	return append(f,
+		field{"serial", must, serial{&l.Serial}},
+		field{"for", must, id{&l.For}},
+		field{"of", must, id{&l.Of}},
+		field{"size", must, oneWord[Size]{&l.Size, sizes}},
+		field{"copy", must, copies{whole{&l.Copy}}},
+		field{"at", must, instant{&l.At}},
+	)
+}
+
+// Override goes on in spite of a finding.
+type Override struct {
+	For string
+	// Code is that of the finding.
+	Code, Reason string
+	At           time.Time
+}
+
+// Kind is "override".
+func (*Override) Kind() string        { return "override" }
+func (o *Override) moment() time.Time { return o.At }
+
+func (o *Override) fields(f []field) []field {
+	return append(f,
+		field{"for", must, id{&o.For}},
+		field{"code", must, findingCode{id{&o.Code}}},
+		field{"reason", must, text{&o.Reason}},
+		field{"at", must, instant{&o.At}},
+	)
+}
+
+// Release releases a dose by the label that was scanned on it.
+type Release struct {
+	For    string
+	Serial identity.Serial
+	At     time.Time
+}
+
+// Kind is "release".
+func (*Release) Kind() string        { return "release" }
+func (r *Release) moment() time.Time { return r.At }
+
+func (r *Release) fields(f []field) []field {
+	return append(f,
+		field{"for", must, id{&r.For}},
+		field{"serial", must, serial{&r.Serial}},
+		field{"at", must, instant{&r.At}},
+	)
+}
+
+// Handover gives a dose into other hands, by the label that was scanned.
+type Handover struct {
+	For    string
+	Serial identity.Serial
+	// To is who takes it, Place where.
+	To, Place string
+	At        time.Time
+}
+
+// Kind is "handover".
+func (*Handover) Kind() string        { return "handover" }
+func (h *Handover) moment() time.Time { return h.At }
+
+func (h *Handover) fields(f []field) []field {
+	return append(f,
+		field{"for", must, id{&h.For}},
+		field{"serial", must, serial{&h.Serial}},
+		field{"to", must, text{&h.To}},
+		field{"place", must, text{&h.Place}},
+		field{"at", must, instant{&h.At}},
+	)
+}
+
+// Timeout is the time-out before a dose is given.
+type Timeout struct {
+	For string
+	// Patient and Territory are as read out, or scanned.
+	Patient, Territory string
+	// Activity is as read out.
+	Activity quantity.Stated[quantity.Activity]
+	// With is who took part beside the person who recorded it.
+	With string
+	At   time.Time
+}
+
+// Kind is "timeout".
+func (*Timeout) Kind() string        { return "timeout" }
+func (x *Timeout) moment() time.Time { return x.At }
+
+func (x *Timeout) fields(f []field) []field {
+	return append(f,
+		field{"for", must, id{&x.For}},
+		field{"patient", must, text{&x.Patient}},
+		field{"territory", may, text{&x.Territory}},
+		field{"activity", must, amount(&x.Activity)},
+		field{"with", must, text{&x.With}},
+		field{"at", must, instant{&x.At}},
+	)
+}

@@ -1,0 +1,58 @@
+package journal
+
+import "time"
+
+// Abandon gives a preparation up. Striking it out takes the preparation up
+// again where it stood.
+type Abandon struct {
+	For, Reason string
+	At          time.Time
+}
+
+// Kind is "abandon".
+func (*Abandon) Kind() string        { return "abandon" }
+func (a *Abandon) moment() time.Time { return a.At }
+
+func (a *Abandon) fields(f []field) []field {
+	return append(f,
+		field{"for", must, id{&a.For}},
+		field{"reason", must, text{&a.Reason}},
+		field{"at", must, instant{&a.At}},
+	)
+}
+
+// Deviation is something that went otherwise than it should.
+type Deviation struct {
+	// For is empty where it is of no one order.
+	For, Text string
+	At        time.Time
+}
+
+// Kind is "deviation".
+func (*Deviation) Kind() string        { return "deviation" }
+func (d *Deviation) moment() time.Time { return d.At }
+
+func (d *Deviation) fields(f []field) []field {
+	return append(f,
+		field{"for", may, id{&d.For}},
+		field{"text", must, text{&d.Text}},
+		field{"at", must, instant{&d.At}},
+	)
+}
+
+// Close says that the record of an order is whole.
+type Close struct {
+	For string
+	At  time.Time
+}
+
+// Kind is "close".
+func (*Close) Kind() string        { return "close" }
+func (c *Close) moment() time.Time { return c.At }
+
+func (c *Close) fields(f []field) []field {
+	return append(f,
+		field{"for", must, id{&c.For}},
+		field{"at", must, instant{&c.At}},
+	)
+}

@@ -1,0 +1,232 @@
+package journal
+
+import (
+	"maps"
+	"slices"
+
+	"vialwright/identity"
+	"vialwright/ledger"
+	"vialwright/quantity"
+)
+
+// done is what was said so far, in the order of time, of the doses of a case
+// by facts that move no activity.
+type done struct {
+	labels []*Label
+	// released and left are the first release of an order, and its first
+	// hand-over or time-out; closed is when its record was closed.
+	released, left, closed map[string]*step
+}
+
+// note keeps the first step of an order in one of the maps of done.
+func note(m *map[string]*step, order string, s *step) {
+	if *m == nil {
+		*m = map[string]*step{}
+	}
+	if (*m)[order] == nil {
+		(*m)[order] = s
+	}
+}
+
+// knowsMeter asks that there is a meter.
+func (f *folder) knowsMeter(s *step, field, id string) *Refusal {
+	if f.meters[id] != nil {
+		return nil
+	}
+	hint := "enter the meter with its factors"
+	if len(f.meters) > 0 {
+		hint = nearest(id, slices.Sorted(maps.Keys(f.meters)))
+	}
+	return s.refuse(field, "unknown-meter", hint, "no meter is called %s", id)
+}
+
+// openOrder asks that there is an order whose record is not closed.
+func (f *folder) openOrder(s *step, id string) *Refusal {
+	if err := f.knows(s, "for", id); err != nil {
+		return err
+	}
+	if c := f.done.closed[id]; c != nil {
+		return s.refuse("at", "after-close", "strike the closing out first, or check both times",
+			"the record of order %s was closed with entry %d, at %s", id, c.entry, quantity.FormatTime(c.at, f.out.Zone))
+	}
+	return nil
+}
+
+// enter refuses a check of an activity meter that names none, or one that is
+// not there.
+func (c *Check) enter(f *folder, s *step) *Refusal {
+	switch {
+	case c.What != MeterBackground && c.What != MeterConstancy:
+		return nil
+	case c.Of == "":
+		return s.refuse("of", "meter-missing", "write of: and the meter", "a check of the kind %s names no meter", c.What)
+	}
+	return f.knowsMeter(s, "of", c.Of)
+}
+
+// enter refuses a survey with neither a dose rate nor a wipe, and a background
+// of nothing.
+func (v *Survey) enter(_ *folder, s *step) *Refusal {
+	switch {
+	case v.Rate.IsZero() && !v.Background.IsZero():
+		return s.refuse("background", "rate-missing", "write rate: too, the reading before the background is taken away", "a background is given without a dose rate")
+	case v.Rate.IsZero() && v.Wipe.IsZero():
+		return s.refuse("", "survey-empty", "write rate: or wipe: with what was found", "the survey found neither a dose rate nor a wipe")
+	}
+	return nil
+}
+
+// enter refuses the shaking of what is not there.
+func (a *Agitate) enter(f *folder, s *step) *Refusal {
+	_, err := f.is(s, "of", a.Of)
+	return err
+}
+
+// enter refuses, in this order: an order that is not there or closed, a meter
+// that is not there, a container that is not there or holds the dose of
+// another order, a background that cannot be one, a figure of nothing.
+func (v *Verification) enter(f *folder, s *step) *Refusal {
+	if err := f.openOrder(s, v.For); err != nil {
+		return err
+	}
+	if err := f.knowsMeter(s, "meter", v.Meter); err != nil {
+		return err
+	}
+	if _, err := f.is(s, "of", v.Of); err != nil {
+		return err
+	}
+	switch of := f.out.Serves[v.Of]; {
+	case of != "" && of != v.For:
+		return s.refuse("of", "order-mismatch", "check the ids before anything is given", "%s holds the dose of order %s, not of %s", v.Of, of, v.For)
+	case backgroundSlip(&Read{Gross: v.Gross, Background: v.Background}):
+		return s.refuse("background", "background-above-gross", "check the background and its unit; gross is the reading before it is taken away",
+			"the background %s is more than twice the reading %s", v.Background.Text, v.Gross.Text)
+	case v.Activity.Value <= 0:
+		return s.refuse("activity", "checked-zero", "write the activity of the dose at infusion time", "a dose of %s is none", v.Activity.Text)
+	}
+	return nil
+}
+
+// kindOfLabel is the container that a label of a size goes on itself.
+var kindOfLabel = map[Size]ledger.Kind{SyringeLabel: ledger.Syringe, VialLabel: ledger.AdministrationVial}
+
+// enter refuses, in this order: an order that is not there or closed, a
+// container that is not there or not of the order, a label that does not go on
+// it, a serial that comes twice, and a copy that is not later than the last.
+func (l *Label) enter(f *folder, s *step) *Refusal {
+	if err := f.openOrder(s, l.For); err != nil {
+		return err
+	}
+	c, err := f.is(s, "of", l.Of)
+	if err != nil {
+		return err
+	}
+	switch kind, own := kindOfLabel[l.Size]; {
+	case f.out.Serves[l.Of] != l.For:
+		return s.refuse("of", "order-mismatch", "check the ids before anything is labelled", "%s does not hold the dose of order %s", l.Of, l.For)
+	case own && kind != c.Kind:
+		return s.refuse("size", "wrong-container", "print the label of its own kind", "a label for a %s does not go on %s, of the kind %s", kind, l.Of, c.Kind)
+	case f.label(l.Serial) != nil:
+		return s.refuse("serial", "duplicate-serial", "print with a new serial", "there is a label %s already", l.Serial)
+	}
+	for _, x := range f.done.labels {
+		if x.For == l.For && x.Of == l.Of && x.Size == l.Size && x.Copy >= l.Copy {
+			return s.refuse("copy", "copy-backwards", "count the prints of this label on", "copy %d was printed before copy %d", x.Copy, l.Copy)
+		}
+	}
+	f.done.labels = append(f.done.labels, l)
+	return nil
+}
+
+func (f *folder) label(serial identity.Serial) *Label {
+	for _, l := range f.done.labels {
+		if l.Serial == serial {
+			return l
+		}
+	}
+	return nil
+}
+
+// scanned asks that a label of an open order was printed before it was
+// scanned.
+func (f *folder) scanned(s *step, order string, serial identity.Serial) *Refusal {
+	if err := f.openOrder(s, order); err != nil {
+		return err
+	}
+	switch l := f.label(serial); {
+	case l == nil:
+		return s.refuse("serial", "unknown-label", "print the label first, or check the times of both entries",
+			"no label %s was printed by %s", serial, quantity.FormatTime(s.at, f.out.Zone))
+	case l.For != order:
+		return s.refuse("serial", "order-mismatch", "check the label before anything is given", "the label %s is of order %s, not of %s", serial, l.For, order)
+	}
+	return nil
+}
+
+func (o *Override) enter(f *folder, s *step) *Refusal { return f.openOrder(s, o.For) }
+
+// enter refuses a release by a label that is not there, and one of a dose that
+// had already left when it was first released.
+func (r *Release) enter(f *folder, s *step) *Refusal {
+	if err := f.scanned(s, r.For, r.Serial); err != nil {
+		return err
+	}
+	if x := f.done.left[r.For]; x != nil && f.done.released[r.For] == nil {
+		return s.refuse("at", "release-late", "check the times of both entries",
+			"the dose of order %s had left by entry %d, at %s", r.For, x.entry, quantity.FormatTime(x.at, f.out.Zone))
+	}
+	note(&f.done.released, r.For, s)
+	return nil
+}
+
+func (h *Handover) enter(f *folder, s *step) *Refusal {
+	if err := f.scanned(s, h.For, h.Serial); err != nil {
+		return err
+	}
+	note(&f.done.left, h.For, s)
+	return nil
+}
+
+// enter refuses, in this order: an order that is not there or closed, an
+// activity of nothing, and a dose that was given before.
+func (x *Timeout) enter(f *folder, s *step) *Refusal {
+	if err := f.openOrder(s, x.For); err != nil {
+		return err
+	}
+	switch o := f.orders[x.For]; {
+	case x.Activity.Value <= 0:
+		return s.refuse("activity", "checked-zero", "write the activity that was read out", "a dose of %s is none", x.Activity.Text)
+	case o.infused != nil && o.infused.at.Before(s.at):
+		return s.refuse("at", "timeout-late", "check the times of both entries", "the dose of order %s was given before its time-out", x.For)
+	}
+	note(&f.done.left, x.For, s)
+	return nil
+}
+
+// enter refuses an order that is not there or closed, or whose dose was given.
+func (a *Abandon) enter(f *folder, s *step) *Refusal {
+	if err := f.openOrder(s, a.For); err != nil {
+		return err
+	}
+	if o := f.orders[a.For]; o.infused != nil && !o.infused.at.After(s.at) {
+		return s.refuse("for", "abandoned-given", "write a deviation instead, or check the times of both entries", "the dose of order %s was given before", a.For)
+	}
+	return nil
+}
+
+// enter refuses an order that is not there. What went wrong may be found after
+// the record was closed.
+func (d *Deviation) enter(f *folder, s *step) *Refusal {
+	if d.For == "" {
+		return nil
+	}
+	return f.knows(s, "for", d.For)
+}
+
+func (c *Close) enter(f *folder, s *step) *Refusal {
+	if err := f.openOrder(s, c.For); err != nil {
+		return err
+	}
+	note(&f.done.closed, c.For, s)
+	return nil
+}
