@@ -1,0 +1,127 @@
+// Command vialwright prepares patient activities of yttrium-90 resin
+// microspheres: it reckons a case from order to delivered activity, keeps the
+// journal of what was done, and lets anyone check that the journal is whole.
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"time"
+	_ "time/tzdata" // a bench computer may have no zone files
+
+	"github.com/alecthomas/kong"
+)
+
+// edge is the world outside: what a command may read, write and ask.
+type edge struct {
+	in       io.Reader
+	out, err io.Writer
+	now      func() time.Time
+}
+
+// zone loads a zone by its name; none asked gives none.
+func (e *edge) zone(name string) (*time.Location, error) {
+	if name == "" {
+		return nil, nil
+	}
+	z, err := loadZone(name)
+	if err != nil {
+		return nil, usageError("no time zone is called %q; write it like Atlantic/Azores", name)
+	}
+	return z, nil
+}
+
+// loadZone refuses "Local": a record must not depend on the machine it is
+// read on.
+func loadZone(name string) (*time.Location, error) {
+	if name == "" || name == "Local" {
+		return nil, fmt.Errorf("unknown time zone %s", name)
+	}
+	return time.LoadLocation(name)
+}
+
+// exit is an error that carries the process's exit status.
+type exit struct {
+	status int
+	text   string
+}
+
+func (e *exit) Error() string { return e.text }
+
+func usageError(format string, args ...any) error { return &exit{2, fmt.Sprintf(format, args...)} }
+
+// flagError says which flag or argument a refused text was given for.
+func flagError(what string, err error) error { return &exit{2, what + ": " + err.Error()} }
+
+// stopped is the status of a reckoning with a stop finding.
+var errStopped = &exit{status: 1}
+
+type commands struct {
+	Reckon  reckonCmd  `cmd:"" help:"Reckon a case file: what to do now and what has been achieved."`
+	Decay   decayCmd   `cmd:"" help:"Carry an activity to another time."`
+	Import  importCmd  `cmd:"" help:"Write a case file into a journal."`
+	Export  exportCmd  `cmd:"" help:"Write a case of a journal as a case file, or the journal's raw lines."`
+	Verify  verifyCmd  `cmd:"" help:"Check that a journal is whole and unaltered."`
+	Settle  settleCmd  `cmd:"" help:"How long after agitation a draw can be trusted."`
+	Format  formatCmd  `cmd:"" help:"Print the format of a case file."`
+	Version versionCmd `cmd:"" help:"Print the version and what it was built from."`
+}
+
+const manual = `Prepares patient activities of yttrium-90 resin microspheres for liver radioembolisation.
+
+Quantities carry their unit ('3.0 GBq', '81 mCi', '2.2 mL'); times are RFC 3339 with an offset, or local with a zone named.
+
+Exit status: 0 done; 1 reckoned with a stop finding, or a journal that is not whole; 2 the input cannot be used (one message on standard error, nothing else written).
+
+` + cautions
+
+func main() {
+	os.Exit(run(os.Args[1:], &edge{os.Stdin, os.Stdout, os.Stderr, time.Now}))
+}
+
+func run(args []string, e *edge) (status int) {
+	var c commands
+	parser := kong.Must(&c,
+		kong.Name("vialwright"), kong.Description(manual), kong.UsageOnError(),
+		kong.Writers(e.out, e.err), kong.Exit(func(s int) { panic(exited(s)) }),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true}),
+	)
+	defer func() {
+		switch s := recover().(type) {
+		case nil:
+		case exited:
+			status = int(s)
+		default:
+			panic(s)
+		}
+	}()
+	if len(args) == 0 {
+		args = []string{"--help"}
+	}
+	ctx, err := parser.Parse(args)
+	if err != nil {
+		return e.fail(usageError("%v", err))
+	}
+	return e.fail(ctx.Run(e))
+}
+
+// exited is kong's way out after printing help.
+type exited int
+
+// fail prints an error, if any, and gives the exit status.
+func (e *edge) fail(err error) int {
+	if err == nil {
+		return 0
+	}
+	status := 2
+	var x *exit
+	if errors.As(err, &x) {
+		status = x.status
+	}
+	if text := err.Error(); text != "" {
+		fmt.Fprintln(e.err, "vialwright: "+text)
+	}
+	return status
+}

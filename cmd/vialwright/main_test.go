@@ -1,0 +1,72 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"github.com/rogpeppe/go-internal/testscript"
+)
+
+// The scripts in testdata read as a manual: each runs the real program.
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){
+		"vialwright": func() { main() },
+	})
+}
+
+func TestScripts(t *testing.T) {
+	examples, err := filepath.Abs("../../examples")
+	if err != nil {
+		t.Fatal(err)
+	}
+	testscript.Run(t, testscript.Params{
+		Dir:           "testdata",
+		UpdateScripts: os.Getenv("UPDATE") == "1",
+		Setup: func(e *testscript.Env) error {
+			e.Setenv("EXAMPLES", examples)
+			return nil
+		},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			"exits": exits, "flip": flip,
+		},
+	})
+}
+
+// exits N COMMAND... runs the program and wants that exit status.
+func exits(ts *testscript.TestScript, _ bool, args []string) {
+	err := ts.Exec(args[1], args[2:]...)
+	got := "0"
+	if err != nil {
+		got = err.Error()[len("exit status "):]
+	}
+	if got != args[0] {
+		ts.Fatalf("exit status %s, want %s", got, args[0])
+	}
+}
+
+// flip FILE OLD NEW replaces every OLD by NEW, as a slip or a forger would.
+func flip(ts *testscript.TestScript, _ bool, args []string) {
+	path := ts.MkAbs(args[0])
+	data, err := os.ReadFile(path)
+	ts.Check(err)
+	changed := bytes.ReplaceAll(data, []byte(args[1]), []byte(args[2]))
+	if bytes.Equal(changed, data) {
+		ts.Fatalf("%s does not hold %q", args[0], args[1])
+	}
+	ts.Check(os.WriteFile(path, changed, 0o600))
+}
+
+// BenchmarkReckonExample is the shipped example from its file to its page, in
+// process.
+func BenchmarkReckonExample(b *testing.B) {
+	for b.Loop() {
+		var out, errs bytes.Buffer
+		e := &edge{nil, &out, &errs, func() time.Time { panic("reckon asked the clock") }}
+		if status := run([]string{"reckon", "../../examples/one-patient.yaml"}, e); status != 0 || errs.Len() > 0 {
+			b.Fatalf("status %d: %s", status, errs.String())
+		}
+	}
+}

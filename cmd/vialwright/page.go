@@ -1,0 +1,304 @@
+package main
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/quantity"
+)
+
+// pageWidth fits a terminal beside the bench and A4 in a readable size.
+const pageWidth = 78
+
+// page writes a result for a person: what to do now first, then what stops or
+// warns, then how every number came about.
+type page struct {
+	w    io.Writer
+	r    dispensing.Result
+	zone *time.Location
+}
+
+func writePage(w io.Writer, name string, zone *time.Location, r dispensing.Result) error {
+	out := bufio.NewWriter(w)
+	p := &page{out, r, zone}
+	p.line("CASE %s, reckoned for %s", name, p.time(r.At))
+	p.findings(dispensing.Stop, "STOP")
+	for _, o := range r.Orders {
+		p.now(o)
+	}
+	p.findings(dispensing.Warn, "WARNING")
+	for _, v := range r.Vials {
+		p.vial(v)
+	}
+	for _, o := range r.Orders {
+		p.order(o)
+	}
+	p.containers()
+	p.consistency()
+	p.findings(dispensing.Note, "NOTE")
+	p.settings()
+	p.cautions()
+	return out.Flush()
+}
+
+func (p *page) line(format string, args ...any) { fmt.Fprintf(p.w, format+"\n", args...) }
+
+// row writes a label and a value; a long value goes on beneath itself.
+func (p *page) row(label, format string, args ...any) {
+	for i, s := range wrap(fmt.Sprintf(format, args...), pageWidth-20) {
+		if i > 0 {
+			label = ""
+		}
+		p.line("  %-17s %s", label, s)
+	}
+}
+
+func (p *page) section(title string) {
+	p.line("")
+	p.line("%s", title)
+}
+
+// now is the framed block with the one number needed now.
+func (p *page) now(o dispensing.OrderResult) {
+	do, number, more := headline(o, p)
+	bar := strings.Repeat("=", pageWidth)
+	p.line("")
+	p.line("%s", bar)
+	p.line("  ORDER %s   %s", o.Order.ID, do)
+	if p.r.Stopped() && o.Next != dispensing.Complete {
+		p.line("  Do not go on before the STOP above is settled.")
+	}
+	p.line("")
+	p.line("      >>>   %s", number)
+	p.line("")
+	for _, s := range wrap(more, pageWidth-4) {
+		p.line("  %s", s)
+	}
+	p.line("%s", bar)
+}
+
+// headline says what the order asks for: the act, the number, and the rest.
+func headline(o dispensing.OrderResult, p *page) (do, number, more string) {
+	switch o.Next {
+	case dispensing.ReceiveVial:
+		return "RECEIVE A VIAL", quantity.Both(o.Wanted, 0), "is wanted for it at " + p.time(o.WantedAt)
+	case dispensing.AssayVial:
+		more = "Nothing is drawn on a label alone."
+		if o.Plan != nil {
+			return "RESUSPEND AND READ THE VIAL", o.Plan.From, more + " If the label is right the draw will be about " + quantity.Show(o.Plan.Draw, 0).String() + "."
+		}
+		return "READ THE VIAL", "no reading yet", more
+	case dispensing.DrawDose:
+		pl := o.Plan
+		return "DRAW NOW", fmt.Sprintf("%s from %s", quantity.Show(pl.Draw, 0), pl.From),
+			fmt.Sprintf("at %s: %s there, %s at infusion time. Resuspend first; then read %s again.", p.time(pl.At), quantity.Both(o.Wanted, 0), quantity.Both(pl.Expect, 0), pl.From)
+	case dispensing.AssayRemainder:
+		return "RESUSPEND AND READ WHAT IT WAS DRAWN FROM", o.Plan.From, "The draw is not known until the remainder has been read."
+	case dispensing.AdjustDose:
+		return adjustHeadline(o)
+	case dispensing.MakeUp:
+		return "MAKE UP", fmt.Sprintf("%s holds %s", o.Container, quantity.Show(o.Volume, 0)), "Bring it to the site's volume with water for injection; record the lot. " + held(o)
+	case dispensing.TransferDose:
+		return "TRANSFER", o.Container, "into the administration vial, once. " + held(o)
+	case dispensing.Infuse:
+		d := o.Dispensed
+		return strings.ToUpper(d.Verdict), quantity.Both(d.Activity, 0),
+			fmt.Sprintf("in %s at %s. Valid from %s to %s.", o.Container, p.time(d.At), p.time(d.ValidFrom), p.time(d.ValidUntil))
+	case dispensing.ReadResidual:
+		return "READ THE RESIDUAL", o.Container, "in the geometry of the reading before, while the patient is still in the room. " + held(o)
+	default:
+		return "DELIVERED", quantity.Both(o.Delivered.Activity, o.Delivered.U),
+			fmt.Sprintf("at %s: %.1f %% of the prescribed %s.", p.time(o.Delivered.At), 100*o.Delivered.Ratio, quantity.Both(o.Order.Prescribed, 0))
+	}
+}
+
+func adjustHeadline(o dispensing.OrderResult) (do, number, more string) {
+	switch {
+	case o.Adjust == nil:
+		return "NOT FIT FOR USE", held(o), "Neither a top-up nor a return is possible: ask the physicist."
+	case o.Adjust.TopUp:
+		return "TOP UP", fmt.Sprintf("%s more from %s", quantity.Show(o.Adjust.Volume, 0), o.Plan.From), held(o) + " Resuspend first; read again after."
+	default:
+		return "GIVE BACK", fmt.Sprintf("%s into %s", quantity.Show(o.Adjust.Volume, 0), o.Plan.From), held(o) + " Read again after."
+	}
+}
+
+func held(o dispensing.OrderResult) string {
+	d := o.Dispensed
+	return fmt.Sprintf("%s is %s, %+.1f %% from what is wanted: %s.", o.Container, quantity.Both(d.Activity, 0), 100*(d.Ratio-1), d.Verdict)
+}
+
+func (p *page) findings(s dispensing.Severity, word string) {
+	for _, f := range p.r.Findings {
+		if f.Severity != s {
+			continue
+		}
+		where := ""
+		if f.Entry > 0 {
+			where = fmt.Sprintf("entry %d: ", f.Entry)
+		}
+		text := wrap(fmt.Sprintf("%s%s. [%s]", where, f.Text, f.Code), pageWidth-10)
+		p.line("")
+		for i, t := range text {
+			label := word
+			if i > 0 {
+				label = ""
+			}
+			p.line("%-9s %s", label, t)
+		}
+	}
+}
+
+func (p *page) vial(v dispensing.VialResult) {
+	p.section(fmt.Sprintf("VIAL %s, lot %s", v.Vial.ID, v.Vial.Lot))
+	p.row("label", "%s in %s at %s", quantity.Both(v.Vial.Labelled, 0), quantity.Show(v.Vial.Volume, 0), p.time(v.Vial.Reference))
+	if v.Assayed {
+		p.row("measured", "%s at that time, %s basis", quantity.Both(v.Measured, v.U), v.Basis)
+	} else {
+		p.row("measured", "not yet read")
+	}
+	if v.LabelRatio > 0 {
+		p.row("against label", "%+.1f %%", 100*(v.LabelRatio-1))
+	}
+	p.row("left in it", "%s in %s, at the reference time", quantity.Both(v.Remaining, v.RemainingU), quantity.Show(v.RemainingVolume, 0))
+}
+
+func (p *page) order(o dispensing.OrderResult) {
+	title := "ORDER " + o.Order.ID
+	if o.Order.Territory != "" {
+		title += ", " + o.Order.Territory
+	}
+	p.section(title)
+	p.row("prescribed", "%s at %s", quantity.Both(o.Order.Prescribed, 0), p.time(o.Order.At))
+	p.row("wanted", "%s with %s allowed for the residual", quantity.Both(o.Order.Target(), 0), quantity.Show(o.Order.Residual, 0))
+	p.row("wanted at draw", "%s at %s", quantity.Both(o.Wanted, 0), p.time(o.WantedAt))
+	if pl := o.Plan; pl != nil {
+		p.row("plan", "%s from %s (before rounding %s); %.0f %% likely inside tolerance before it is read", quantity.Show(pl.Draw, 0), pl.From, quantity.FormatDigits(pl.Exact, 4, "mL"), 100*pl.Conformance)
+		if pl.Readings > 0 {
+			p.row("readings", "%d before and %d after are enough if the draw lands as planned", pl.Readings, pl.Readings)
+		}
+	}
+	if g := o.Rough; g != nil {
+		p.row("by volume only", "%s at %s, not assayed", quantity.Both(g.Activity, g.U), p.time(g.At))
+	}
+	if d := o.Dispensed; d != nil {
+		p.dispensed(o, d)
+	}
+	if d := o.Delivered; d != nil {
+		p.row("residual", "%s of it", quantity.Show(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU)))
+		p.row("delivered", "%s at %s", quantity.Both(d.Activity, d.U), p.time(d.At))
+		p.row("", "%+.1f %% from the prescribed activity", 100*(d.Ratio-1))
+	}
+}
+
+func (p *page) dispensed(o dispensing.OrderResult, d *dispensing.Dispensed) {
+	p.row("dispensed", "%s at %s, in %s", quantity.Both(d.Activity, d.U), p.time(d.At), o.Container)
+	p.row("", "%+.1f %% from wanted; %s basis; %s of the uncertainty is the meter's own and stays however often it is read", 100*(d.Ratio-1), d.Basis, quantity.FormatDigits(d.Common, 2, "MBq"))
+	p.row("decision", "%s; the probability of lying inside is %s", d.Verdict, chance(d.Conformance))
+	p.row("valid", "from %s", p.time(d.ValidFrom))
+	p.row("", "to   %s", p.time(d.ValidUntil))
+}
+
+// chance writes a probability without claiming certainty.
+func chance(p float64) string {
+	switch {
+	case p > 0.9995:
+		return "above 99.9 %"
+	case p < 0.0005:
+		return "below 0.1 %"
+	default:
+		return fmt.Sprintf("%.1f %%", 100*p)
+	}
+}
+
+func (p *page) containers() {
+	p.section("WHERE THE ACTIVITY IS at " + p.time(p.r.At))
+	for _, c := range p.r.Containers {
+		kind := strings.ReplaceAll(string(c.Container.Kind), "-", " ")
+		switch {
+		case c.Activity == 0 && c.Volume == 0:
+			p.row(c.Container.ID, "empty (%s)", kind)
+		case c.Volume == 0:
+			p.row(c.Container.ID, "%s (%s)", quantity.Both(c.Activity, c.U), kind)
+		default:
+			p.row(c.Container.ID, "%s in %s (%s)", quantity.Both(c.Activity, c.U), quantity.Show(c.Volume, 0), kind)
+		}
+	}
+}
+
+func (p *page) consistency() {
+	p.section("DO THE READINGS AGREE")
+	c := p.r.Consistency
+	if c.DOF == 0 {
+		p.row("", "No reading checks another: a slipped digit would not show. Replicate readings would.")
+		return
+	}
+	p.row("chi-square", "%.2f for %d degrees of freedom; %s of honest sets of readings agree less well", c.Chi2, c.DOF, chance(c.P))
+}
+
+func (p *page) settings() {
+	p.section("RECKONED WITH")
+	half := quantity.FormatDigits(p.r.HalfLife, 6, "h")
+	if strings.HasPrefix(p.r.HalfLifeSource, half) {
+		p.row("half-life", "%s", p.r.HalfLifeSource)
+	} else {
+		p.row("half-life", "%s (%s)", half, p.r.HalfLifeSource)
+	}
+	for _, a := range p.r.Assumed {
+		p.row("assumed", "%s %s (%s)", a.Setting, a.Value, a.Source)
+	}
+}
+
+func (p *page) cautions() {
+	p.line("")
+	p.line("%s", strings.Repeat("-", pageWidth))
+	for _, s := range wrap(cautions, pageWidth) {
+		p.line("%s", s)
+	}
+}
+
+const cautions = "Not a medical device. Verify every figure independently before acting on it. " +
+	"Local codes, the licence, the package insert and licensed practice decide."
+
+// time shows an instant in the site's zone.
+func (p *page) time(t time.Time) string { return quantity.ShowTime(t.In(p.zone)) }
+
+// wrap breaks text at spaces so that no line is wider than width. A number
+// stays with its sign, its uncertainty and its unit.
+func wrap(text string, width int) []string {
+	var out []string
+	line := ""
+	for _, word := range phrases(text) {
+		switch {
+		case line == "":
+			line = word
+		case len([]rune(line))+1+len([]rune(word)) <= width:
+			line += " " + word
+		default:
+			out = append(out, line)
+			line = word
+		}
+	}
+	return append(out, line)
+}
+
+// phrases are the words of a text, with numbers and what belongs to them kept
+// together: "1.348 ± 0.040 GBq" is one.
+func phrases(text string) []string {
+	var out []string
+	glue := false
+	for _, word := range strings.Fields(text) {
+		if glue || word == "±" {
+			out[len(out)-1] += " " + word
+		} else {
+			out = append(out, word)
+		}
+		last := word[len(word)-1]
+		glue = word == "±" || (last >= '0' && last <= '9' && strings.Trim(word, "(+-.0123456789") == "")
+	}
+	return out
+}

@@ -1,0 +1,103 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/journal"
+	"vialwright/quantity"
+)
+
+// reckonCmd answers what to do now and what has been achieved.
+type reckonCmd struct {
+	File string `arg:"" help:"The case file, YAML or JSON; - reads standard input."`
+	JSON bool   `name:"json" help:"Print the answer as JSON, numbers unrounded."`
+	At   string `placeholder:"TIME" help:"Ask for another moment: a plan for drawing then, activities then."`
+}
+
+func (reckonCmd) Help() string {
+	return `Reads a case file, reconciles every reading in it, and prints one page: what to do now, what stops or warns, and how each number came about.
+
+  vialwright reckon examples/one-patient.yaml
+  vialwright reckon case.yaml --at 2027-03-04T12:10
+  vialwright reckon case.yaml --json
+
+A time without an offset is in the file's zone.`
+}
+
+func (c *reckonCmd) Run(e *edge) error {
+	f, err := e.readCase(c.File)
+	if err != nil {
+		return err
+	}
+	folded, err := f.Fold()
+	if err != nil {
+		return caseError(c.File, err)
+	}
+	var at time.Time
+	if c.At != "" {
+		if at, err = quantity.ParseTime(c.At, folded.Zone); err != nil {
+			return flagError("--at", err)
+		}
+	}
+	r := dispensing.Reckon(folded, at)
+	if c.JSON {
+		err = writeJSON(e.out, folded.Zone, r)
+	} else {
+		err = writePage(e.out, c.File, folded.Zone, r)
+	}
+	if err != nil {
+		return err
+	}
+	if r.Stopped() {
+		return errStopped
+	}
+	return nil
+}
+
+// readCase reads and decodes a case file, never more of it than one can have.
+func (e *edge) readCase(name string) (*journal.File, error) {
+	in := e.in
+	if name != "-" {
+		h, err := os.Open(filepath.Clean(name))
+		if err != nil {
+			return nil, usageError("%s cannot be read: %v; check the path", name, reason(err))
+		}
+		defer h.Close()
+		in = h
+	}
+	data, err := io.ReadAll(io.LimitReader(in, journal.MaxBytes+1))
+	if err != nil {
+		return nil, usageError("%s cannot be read: %v", name, reason(err))
+	}
+	f, err := journal.Decode(data, loadZone)
+	if err != nil {
+		return nil, caseError(name, err)
+	}
+	return f, nil
+}
+
+// reason is the bare reason of a file error, without the path said twice.
+func reason(err error) error {
+	var p *os.PathError
+	if errors.As(err, &p) {
+		return p.Err
+	}
+	return err
+}
+
+// caseError names the file in a refusal of its content.
+func caseError(name string, err error) error {
+	var f *journal.FileError
+	if errors.As(err, &f) {
+		named := *f
+		named.File = name
+		return &exit{2, named.Error()}
+	}
+	return &exit{2, fmt.Sprintf("%s: %v", name, err)}
+}

@@ -1,0 +1,210 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"strings"
+
+	"vialwright/quantity"
+	"vialwright/settling"
+)
+
+// settleCmd says how long a suspension can be trusted after agitation.
+type settleCmd struct {
+	Volume      string `default:"5 mL" help:"Suspension in the vial, spheres included."`
+	Temperature string `default:"20 C" help:"Of the liquid."`
+	Spheres     int64  `default:"60000000" help:"How many spheres there are; or give --mass."`
+	Mass        string `placeholder:"MASS" help:"Their mass, such as '1.4 g', instead of their number."`
+	Tip         string `default:"5 mm" help:"Needle tip above the lowest point of the vial."`
+	Bore        string `default:"18 mm" help:"Inner diameter of a flat-bottomed vial."`
+	Draw        string `default:"2 mL" help:"Volume of the draw ..."`
+	DrawTime    string `default:"10 s" help:"... and how long it takes."`
+	Within      string `default:"5 %" help:"How far the drawn concentration may depart from the mixed one."`
+	For         string `default:"5 min" help:"How long after agitation to look."`
+	Trials      int    `default:"200" help:"Monte Carlo trials for the time that holds with 95 % probability; 0 leaves it out."`
+	JSON        bool   `name:"json" help:"Print the answer as JSON."`
+	SVG         string `name:"svg" placeholder:"FILE" help:"Write the picture to this file; - for standard output."`
+	Dark        bool   `help:"Draw the picture for a dark screen."`
+}
+
+func (settleCmd) Help() string {
+	return `Models a vial of resin microspheres from the last agitation on: the falling clear line, the growing bed, the concentration at the needle tip, and how long a draw stays within a percentage of the mixed concentration.
+
+  vialwright settle
+  vialwright settle --volume '3.2 mL' --tip '4 mm' --within '3 %'
+  vialwright settle --svg vial.svg
+
+Numbers that nobody measured on your vial (bore, sphere count, sizes) are in docs/theory/settling.md with their sources or the word assumption. ` + settling.Caution
+}
+
+// seed makes the trials repeatable: the same vial gets the same answer.
+const seed = 1
+
+func (c *settleCmd) Run(e *edge) error {
+	in, err := c.input()
+	if err != nil {
+		return err
+	}
+	r, err := settling.Run(in)
+	if err != nil {
+		return &exit{2, err.Error()}
+	}
+	var s settling.Spread
+	if c.Trials > 0 {
+		if s, err = settling.MonteCarlo(in, c.Trials, seed); err != nil {
+			return &exit{2, err.Error()}
+		}
+	}
+	if c.SVG != "" {
+		return c.picture(e, r, s)
+	}
+	if c.JSON {
+		return settleJSON(e.out, r, s)
+	}
+	settleText(e.out, r, s)
+	return nil
+}
+
+// input reads the flags; each error names its own.
+func (c *settleCmd) input() (settling.Case, error) {
+	in := settling.Default()
+	var f flags
+	in.Volume = given[quantity.Volume](&f, "--volume", c.Volume)
+	in.Temperature = given[quantity.Temperature](&f, "--temperature", c.Temperature)
+	in.Tip = given[quantity.Length](&f, "--tip", c.Tip)
+	in.Vessel = settling.Cylinder(given[quantity.Length](&f, "--bore", c.Bore))
+	in.Draw.Volume = given[quantity.Volume](&f, "--draw", c.Draw)
+	in.Draw.Span = given[quantity.Span](&f, "--draw-time", c.DrawTime)
+	in.Tolerance = given[quantity.Fraction](&f, "--within", c.Within)
+	in.Span = given[quantity.Span](&f, "--for", c.For)
+	in.Count = float64(c.Spheres)
+	if c.Mass != "" {
+		in.Mass, in.Count = given[quantity.Mass](&f, "--mass", c.Mass), 0
+	}
+	return in, f.err
+}
+
+// flags keeps the first flag that could not be read.
+type flags struct{ err error }
+
+func given[Q quantity.Kind](f *flags, name, text string) Q {
+	q, err := quantity.Parse[Q](text)
+	if err != nil && f.err == nil {
+		f.err = flagError(name, err)
+	}
+	return q.Value
+}
+
+func (c *settleCmd) picture(e *edge, r settling.Result, s settling.Spread) error {
+	opt := settling.PictureOptions{Safe: s.Safe}
+	if c.Dark {
+		opt.Theme = settling.Dark
+	}
+	svg := settling.Picture(r, opt)
+	if c.SVG == "-" {
+		_, err := io.WriteString(e.out, svg)
+		return err
+	}
+	if err := os.WriteFile(c.SVG, []byte(svg), 0o644); err != nil {
+		return usageError("--svg: %s cannot be written: %v", c.SVG, reason(err))
+	}
+	fmt.Fprintln(e.out, "picture written to", c.SVG)
+	return nil
+}
+
+func settleText(w io.Writer, r settling.Result, s settling.Spread) {
+	bar := strings.Repeat("=", pageWidth)
+	fmt.Fprintf(w, "%s\n  DRAW WINDOW\n\n      >>>   %s\n\n", bar, windowText(r, s))
+	for _, l := range wrap(windowWhy(r, s), pageWidth-4) {
+		fmt.Fprintln(w, "  "+l)
+	}
+	fmt.Fprintf(w, "%s\n\n", bar)
+	fmt.Fprintf(w, "%s of suspension at %s, %.0f %% solids, %s of spheres,\nliquid %s high, needle tip at %s\n\n",
+		quantity.Show(r.Case.Volume, 0), quantity.Show(r.Case.Temperature, 0), 100*float64(r.Solids), quantity.Show(r.Mass, 0),
+		quantity.FormatDigits(r.Level, 3, "mm"), quantity.Show(r.Case.Tip, 0))
+	fmt.Fprintln(w, "after agitation   clear above   bed up to   at the needle tip, of mixed")
+	for t := quantity.Span(0); t <= r.Case.Span; t += 30 {
+		p := r.At(t)
+		tip := fmt.Sprintf("%.0f %%", 100*float64(p.Tip))
+		if p.Bed >= r.Case.Tip {
+			tip += ", in the bed"
+		}
+		fmt.Fprintf(w, "%15s   %8.1f mm   %6.1f mm   %s\n", quantity.ShowSpan(t), float64(p.Clear), float64(p.Bed), tip)
+	}
+	fmt.Fprintln(w)
+	for _, n := range r.Notes {
+		fmt.Fprintf(w, "NOTE  %s\n", n.Text)
+	}
+	for _, l := range wrap(settling.Caution+" "+cautions, pageWidth) {
+		fmt.Fprintln(w, l)
+	}
+}
+
+// windowText is the time to trust: the one that holds with 95 % probability
+// where it is known, since the nominal one is missed half the time.
+func windowText(r settling.Result, s settling.Spread) string {
+	switch {
+	case s.Trials > 0 && s.Safe <= 0:
+		return "resuspend while drawing: no time is safe"
+	case s.Trials > 0:
+		return "begin the draw within " + wholeSeconds(s.Safe)
+	case r.Window.State == settling.NeverOpen:
+		return "resuspend while drawing: no time is safe"
+	default:
+		return "begin the draw within " + wholeSeconds(r.Window.Until)
+	}
+}
+
+// wholeSeconds rounds a time limit down: a tenth of a second is no use by the
+// clock on the wall, and rounding up would pass the limit.
+func wholeSeconds(s quantity.Span) string {
+	return quantity.ShowSpan(quantity.Span(math.Floor(float64(s))))
+}
+
+func windowWhy(r settling.Result, s settling.Spread) string {
+	text := fmt.Sprintf("of the last agitation, to draw %s in %s within %s of the mixed concentration.",
+		quantity.Show(r.Case.Draw.Volume, 0), quantity.ShowSpan(r.Case.Draw.Span), quantity.Show(r.Case.Tolerance, 0))
+	if s.Trials > 0 {
+		text += fmt.Sprintf(" That holds with 95 %% probability; the best estimate is %s, and then the draw is %s.",
+			wholeSeconds(r.Window.Until), r.Window.Exit)
+	}
+	return text
+}
+
+func settleJSON(w io.Writer, r settling.Result, s settling.Spread) error {
+	type point struct {
+		T     float64 `json:"t_s"`
+		Clear float64 `json:"clear_line_mm"`
+		Bed   float64 `json:"bed_mm"`
+		Tip   float64 `json:"tip_relative"`
+	}
+	out := struct {
+		State  string   `json:"window_state"`
+		Until  float64  `json:"window_s"`
+		Safe   *float64 `json:"window_95_s,omitempty"`
+		Ends   string   `json:"window_ends"`
+		Solids float64  `json:"solids_fraction"`
+		Level  float64  `json:"liquid_mm"`
+		Track  []point  `json:"track"`
+		Notes  []string `json:"notes"`
+	}{
+		State: r.Window.State.String(), Until: float64(r.Window.Until), Ends: r.Window.Exit.String(),
+		Solids: float64(r.Solids), Level: float64(r.Level), Notes: []string{settling.Caution},
+	}
+	if s.Trials > 0 {
+		safe := float64(s.Safe)
+		out.Safe = &safe
+	}
+	for _, p := range r.Track {
+		out.Track = append(out.Track, point{float64(p.At), float64(p.Clear), float64(p.Bed), float64(p.Tip)})
+	}
+	for _, n := range r.Notes {
+		out.Notes = append(out.Notes, n.Text)
+	}
+	enc := json.NewEncoder(w)
+	enc.SetIndent("", " ")
+	return enc.Encode(out)
+}
