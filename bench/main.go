@@ -15,6 +15,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"vialwright/settling"
 )
 
 // measured gives the time of one operation.
@@ -42,7 +44,7 @@ var comparisons = []comparison{
 	{"one more reading on that ledger", "reconciling it afresh", benchmark("./ledger", "BenchmarkOneMoreReading"), benchmark("./ledger", "BenchmarkReconcileYear")},
 	{"durable append of one entry", "the raw database, same statement", benchmark("./store/sqlite", "BenchmarkAppend"), benchmark("./store/sqlite", "BenchmarkBareInsert")},
 	{"replay of 1,000,000 entries: decode, chain, fold", "encoding/json decoding the same bodies", benchmark("./journal", "BenchmarkReplayMillion"), benchmark("./journal", "BenchmarkReplayMillionJSON")},
-	{"ten minutes of settling, 7 classes, 400 cells", "explicit solver in numpy, same grid", benchmark("./settling", "BenchmarkColumn"), python("settling/testdata/settle.py")},
+	{"ten minutes of settling, 7 classes, 400 cells", "explicit solver in numpy, same grid", benchmark("./settling", "BenchmarkColumn"), (*runner).settling},
 }
 
 func main() {
@@ -118,9 +120,9 @@ func benchmark(pkg, name string) measured {
 
 // python is the time a peer script reports: the first number it prints, in
 // seconds.
-func python(script string) measured {
+func python(script string, args ...string) measured {
 	return func(*runner) (time.Duration, error) {
-		out, err := exec.Command("/usr/bin/python3", script).Output()
+		out, err := exec.Command("/usr/bin/python3", append([]string{script}, args...)...).Output()
 		if err != nil {
 			return 0, fmt.Errorf("%s: %w", script, err)
 		}
@@ -131,6 +133,23 @@ func python(script string) measured {
 		s, err := strconv.ParseFloat(f[0], 64)
 		return time.Duration(s * 1e9), err
 	}
+}
+
+// settling runs the peer on the column of BenchmarkColumn: the default vial in
+// seven classes, 400 cells, 600 s.
+func (r *runner) settling() (time.Duration, error) {
+	c := settling.Default()
+	c.Classes = 7
+	res, err := settling.Run(c)
+	if err != nil {
+		return 0, err
+	}
+	text := func(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
+	args := []string{"400", "600", text(float64(res.Level)), text(res.Exponent), text(float64(c.Packing))}
+	for _, k := range slices.Backward(res.Classes) { // the fastest class first
+		args = append(args, text(float64(k.Fall.Velocity)), text(float64(res.Solids)*float64(k.Class.Volume)))
+	}
+	return python("settling/testdata/settle.py", args...)(r)
 }
 
 func (r *runner) page() (time.Duration, error) {

@@ -41,29 +41,7 @@ func BenchmarkReplay(b *testing.B) {
 	b.ReportAllocs()
 	b.ResetTimer()
 	for b.Loop() {
-		var v journal.Verifier
-		var facts []journal.Fact
-		name := ""
-		fold := func() {
-			if len(facts) > 0 {
-				if _, err := journal.Fold(facts, zones); err != nil {
-					b.Fatal(err)
-				}
-			}
-			facts = facts[:0]
-		}
-		for _, l := range links {
-			r, err := v.Add(l)
-			if err != nil {
-				b.Fatal(err)
-			}
-			if r.Case != name {
-				fold()
-				name = r.Case
-			}
-			facts = append(facts, r.Fact)
-		}
-		fold()
+		replay(b, links, zones)
 	}
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(links)), "ns/record")
 }

@@ -222,7 +222,7 @@ func TestVerifiedWithoutThisProgram(t *testing.T) {
 	links := sealed(t, decode(t, file(t, "all-kinds.yaml")).Facts)
 	head := links[len(links)-1].Head()
 	got := python(t, verifier, []byte(written(links)))
-	if want := "26 " + head.Hash.String() + "\n"; got != want {
+	if want := "40 " + head.Hash.String() + "\n"; got != want {
 		t.Errorf("python: %s, want %s", got, want)
 	}
 	back, err := verifyText(written(links))
@@ -255,7 +255,8 @@ func TestJournalOfRelease1(t *testing.T) {
 		}
 		facts = append(facts, r.Fact)
 	}
-	if want := decode(t, file(t, "all-kinds.yaml")).Facts; !reflect.DeepEqual(facts, want) {
+	// The case file has grown by the kinds that came later.
+	if want := decode(t, file(t, "all-kinds.yaml")).Facts; !reflect.DeepEqual(facts, want[:len(facts)]) {
 		t.Error("the facts are not those of the case file they were written from")
 	}
 	if _, err := journal.Fold(facts, time.LoadLocation); err != nil {

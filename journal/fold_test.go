@@ -216,7 +216,7 @@ func TestAllKindsFold(t *testing.T) {
 	if !slices.Equal(c.OffsetOdd, []int{3}) {
 		t.Errorf("odd offsets in %v; entry 3 has its reference in UTC", c.OffsetOdd)
 	}
-	if want := []dispensing.Backwards{{Entry: 17, Above: 14}}; !slices.Equal(c.Backwards, want) {
+	if want := []dispensing.Backwards{{Entry: 17, Above: 14}, {Entry: 23, Above: 22}}; !slices.Equal(c.Backwards, want) {
 		t.Errorf("backwards %v, want %v", c.Backwards, want)
 	}
 	if c.Last != local("16:05") {

@@ -64,12 +64,14 @@ func (c *Check) enter(f *folder, s *step) *Refusal {
 	return f.knowsMeter(s, "of", c.Of)
 }
 
-// enter refuses a survey with neither a dose rate nor a wipe, and a background
-// of nothing.
+// enter refuses, in this order: a background of nothing, a dose rate that no
+// place has, and a survey with neither a dose rate nor a wipe.
 func (v *Survey) enter(_ *folder, s *step) *Refusal {
 	switch {
 	case v.Rate.IsZero() && !v.Background.IsZero():
 		return s.refuse("background", "rate-missing", "write rate: too, the reading before the background is taken away", "a background is given without a dose rate")
+	case v.Rate.Value > mostRate:
+		return s.refuse("rate", "out-of-range", "check the number and its unit", "%s is no dose rate of a place", v.Rate.Text)
 	case v.Rate.IsZero() && v.Wipe.IsZero():
 		return s.refuse("", "survey-empty", "write rate: or wipe: with what was found", "the survey found neither a dose rate nor a wipe")
 	}
@@ -84,7 +86,8 @@ func (a *Agitate) enter(f *folder, s *step) *Refusal {
 
 // enter refuses, in this order: an order that is not there or closed, a meter
 // that is not there, a container that is not there or holds the dose of
-// another order, a background that cannot be one, a figure of nothing.
+// another order, activities of nothing or of no dose, a background that cannot
+// be one.
 func (v *Verification) enter(f *folder, s *step) *Refusal {
 	if err := f.openOrder(s, v.For); err != nil {
 		return err
@@ -95,14 +98,21 @@ func (v *Verification) enter(f *folder, s *step) *Refusal {
 	if _, err := f.is(s, "of", v.Of); err != nil {
 		return err
 	}
-	switch of := f.out.Serves[v.Of]; {
-	case of != "" && of != v.For:
+	if of := f.out.Serves[v.Of]; of != "" && of != v.For {
 		return s.refuse("of", "order-mismatch", "check the ids before anything is given", "%s holds the dose of order %s, not of %s", v.Of, of, v.For)
-	case backgroundSlip(&Read{Gross: v.Gross, Background: v.Background}):
+	}
+	for _, a := range []struct {
+		field string
+		quantity.Stated[quantity.Activity]
+		least quantity.Activity
+	}{{"gross", v.Gross, 0}, {"background", v.Background, 0}, {"activity", v.Activity, leastDose}} {
+		if err := s.activity(a.field, a.Stated, a.least); err != nil {
+			return err
+		}
+	}
+	if backgroundSlip(&Read{Gross: v.Gross, Background: v.Background}) {
 		return s.refuse("background", "background-above-gross", "check the background and its unit; gross is the reading before it is taken away",
 			"the background %s is more than twice the reading %s", v.Background.Text, v.Gross.Text)
-	case v.Activity.Value <= 0:
-		return s.refuse("activity", "checked-zero", "write the activity of the dose at infusion time", "a dose of %s is none", v.Activity.Text)
 	}
 	return nil
 }
@@ -125,13 +135,13 @@ func (l *Label) enter(f *folder, s *step) *Refusal {
 	case f.out.Serves[l.Of] != l.For:
 		return s.refuse("of", "order-mismatch", "check the ids before anything is labelled", "%s does not hold the dose of order %s", l.Of, l.For)
 	case own && kind != c.Kind:
-		return s.refuse("size", "wrong-container", "print the label of its own kind", "a label for a %s does not go on %s, of the kind %s", kind, l.Of, c.Kind)
+		return s.refuse("size", "wrong-container", "print the label of its own kind", "a label of the size %s does not go on %s, of the kind %s", l.Size, l.Of, c.Kind)
 	case f.label(l.Serial) != nil:
 		return s.refuse("serial", "duplicate-serial", "print with a new serial", "there is a label %s already", l.Serial)
 	}
 	for _, x := range f.done.labels {
 		if x.For == l.For && x.Of == l.Of && x.Size == l.Size && x.Copy >= l.Copy {
-			return s.refuse("copy", "copy-backwards", "count the prints of this label on", "copy %d was printed before copy %d", x.Copy, l.Copy)
+			return s.refuse("copy", "copy-backwards", "count the prints of this label on", "copy %d was printed already, with the serial %s", x.Copy, x.Serial)
 		}
 	}
 	f.done.labels = append(f.done.labels, l)
@@ -193,10 +203,10 @@ func (x *Timeout) enter(f *folder, s *step) *Refusal {
 	if err := f.openOrder(s, x.For); err != nil {
 		return err
 	}
-	switch o := f.orders[x.For]; {
-	case x.Activity.Value <= 0:
-		return s.refuse("activity", "checked-zero", "write the activity that was read out", "a dose of %s is none", x.Activity.Text)
-	case o.infused != nil && o.infused.at.Before(s.at):
+	if err := s.activity("activity", x.Activity, leastDose); err != nil {
+		return err
+	}
+	if o := f.orders[x.For]; o.infused != nil && o.infused.at.Before(s.at) {
 		return s.refuse("at", "timeout-late", "check the times of both entries", "the dose of order %s was given before its time-out", x.For)
 	}
 	note(&f.done.left, x.For, s)

@@ -63,6 +63,19 @@ type copies struct{ whole }
 
 func (copies) want() string { return "the number of the print, from 1" }
 
+func (c copies) read(text string, how reading) *problem {
+	bad := c.whole.read(text, how)
+	if bad != nil {
+		return &problem{code: "bad-copy", msg: quote(text) + " is no number of a print", hint: "count the prints from 1"}
+	}
+	return nil
+}
+
+func (c copies) write() (string, *problem) {
+	s, _ := c.whole.write()
+	return s, copies{whole{new(int)}}.read(s, reading{})
+}
+
 // findingCode is the code of a finding, which is formed like an id.
 type findingCode struct{ id }
 
