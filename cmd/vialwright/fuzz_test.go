@@ -1,0 +1,50 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"vialwright/dispensing"
+	"vialwright/journal"
+)
+
+// FuzzReckon: whatever a file holds, it is refused with a message or it
+// reckons to a page and to JSON (which has no NaN and no infinity).
+func FuzzReckon(f *testing.F) {
+	for _, pattern := range []string{"../../examples/*.yaml", "../../journal/testdata/*.yaml"} {
+		paths, err := filepath.Glob(pattern)
+		if err != nil || len(paths) == 0 {
+			f.Fatalf("no files match %s: %v", pattern, err)
+		}
+		for _, path := range paths {
+			data, err := os.ReadFile(path)
+			if err != nil {
+				f.Fatal(err)
+			}
+			f.Add(data)
+		}
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		file, err := journal.Decode(data, loadZone)
+		if err != nil {
+			return
+		}
+		c, err := file.Fold()
+		if err != nil {
+			return
+		}
+		r := dispensing.Reckon(c, c.Last)
+		var page, answer bytes.Buffer
+		if err := writePage(&page, "fuzz", c.Zone, r); err != nil {
+			t.Fatal(err)
+		}
+		if err := writeJSON(&answer, c.Zone, r); err != nil {
+			t.Fatalf("%v\n%s", err, data)
+		}
+		if bytes.Contains(page.Bytes(), []byte("NaN")) || bytes.Contains(page.Bytes(), []byte("Inf")) {
+			t.Fatalf("the page shows a number that is none\n%s\n%s", data, page.Bytes())
+		}
+	})
+}
