@@ -1,0 +1,160 @@
+package picture
+
+import "math"
+
+// port is where an arrow meets a vessel: the tip, and the way from there to
+// the line of the arrows.
+type port struct {
+	tip   point
+	via   []point
+	first bool // a vial right below the arrows, reached straight down
+}
+
+// moveRow is the room of a movement: its words, and the line below them on
+// which the arrow runs across.
+type moveRow struct {
+	face  face
+	words []string
+	line  float64
+}
+
+// moveRows leaves room for each movement, above the vials.
+func (d *desk) moveRows() {
+	if len(d.Next) == 0 {
+		d.y += d.Form.pick(8, 6)
+	}
+	for _, m := range d.Next {
+		width := d.width - d.edge - d.nozzle
+		r := moveRow{face: d.move.fit(m.Words, width, d.plain.size)}
+		r.words = r.face.wrap(m.Words, width)
+		d.y += float64(max(1, len(r.words)))*r.face.size*d.lead + d.Form.pick(14, 10)
+		r.line = d.y
+		d.rows = append(d.rows, r)
+	}
+	if len(d.Next) > 0 {
+		d.y += d.Form.pick(24, 20)
+	}
+	d.topRow = d.y
+}
+
+// find gives the port of a vessel; none for an id that is not here.
+func (d *desk) find(id string) (port, bool) {
+	for i, v := range d.Vessels {
+		if id != "" && v.ID == id {
+			return d.ports[i], true
+		}
+	}
+	return port{}, false
+}
+
+// route is the way from a port's tip to a line of the arrows.
+func (p port) route(y float64) []point {
+	way := []point{p.tip}
+	if !p.first {
+		way = append(way, p.via...)
+	}
+	return append(way, point{way[len(way)-1].x, y})
+}
+
+// arrows draws the movements that are next.
+func (d *desk) arrows() {
+	for i, m := range d.Next {
+		d.arrow(m, d.rows[i])
+	}
+}
+
+func (d *desk) arrow(m Movement, r moveRow) {
+	from, hasFrom := d.find(m.From)
+	to, hasTo := d.find(m.To)
+	var way []point
+	outside := func(x float64) point { return point{math.Min(x+d.Form.pick(150, 90), d.width-d.edge), r.line} }
+	switch {
+	case hasFrom && m.From == m.To:
+		way = from.route(r.line)
+		d.shake(way)
+	case hasFrom && hasTo:
+		way = d.follow(append(from.route(r.line), back(to.route(r.line))...))
+	case hasFrom:
+		way = from.route(r.line)
+		way = d.follow(append(way, outside(way[len(way)-1].x)))
+	case hasTo:
+		way = back(to.route(r.line))
+		way = d.follow(append([]point{outside(way[0].x)}, way...))
+		d.dot(way[0], d.Form.pick(6, 4), goal)
+	}
+	d.say(r, way)
+}
+
+// back is a way from its end.
+func back(way []point) []point {
+	out := make([]point, 0, len(way))
+	for i := len(way) - 1; i >= 0; i-- {
+		out = append(out, way[i])
+	}
+	return out
+}
+
+// say writes the words of a movement above the line, from where it begins.
+func (d *desk) say(r moveRow, way []point) {
+	left := d.width
+	for _, p := range way {
+		if p.y == r.line {
+			left = math.Min(left, p.x+12)
+		}
+	}
+	if len(way) == 0 {
+		left = d.nozzle
+	}
+	for _, w := range r.words {
+		left = math.Min(left, d.width-d.edge-r.face.width(w))
+	}
+	left = math.Max(left, d.nozzle)
+	for i, w := range r.words {
+		above := float64(len(r.words)-1-i)*r.face.size*d.lead + d.Form.pick(12, 9)
+		d.text(r.face, goal, start, point{left, r.line - above}, w)
+	}
+}
+
+// follow draws an arrow along a way of at least two points.
+func (d *desk) follow(way []point) []point {
+	pen := stroke{colour: goal, width: d.Form.pick(6, 4), on: []colour{paper}}
+	head := 3 * pen.width
+	last, before := way[len(way)-1], way[len(way)-2]
+	d.line(pen, append(append([]point{}, way[:len(way)-1]...), toward(last, before, head*0.8))...)
+	d.arrowHead(last, before, head)
+	return way
+}
+
+// toward is the point at a distance from a on the way to b.
+func toward(a, b point, distance float64) point {
+	l := math.Hypot(b.x-a.x, b.y-a.y)
+	if l == 0 {
+		return a
+	}
+	return point{a.x + (b.x-a.x)*distance/l, a.y + (b.y-a.y)*distance/l}
+}
+
+// arrowHead draws a triangle at a point, coming from another.
+func (d *desk) arrowHead(at, from point, size float64) {
+	foot := toward(at, from, size)
+	dx, dy := (foot.x-at.x)/2, (foot.y-at.y)/2
+	d.area(goal, stroke{colour: none}, []colour{paper}, at, point{foot.x - dy, foot.y + dx}, point{foot.x + dy, foot.y - dx})
+}
+
+// shake draws an arrow to and fro on its line, for what is done to a vessel,
+// and dots from there to the vessel.
+func (d *desk) shake(way []point) {
+	pen := stroke{colour: goal, width: d.Form.pick(6, 4), on: []colour{paper}}
+	head := 3 * pen.width
+	line := way[len(way)-1]
+	left, right := line, point{line.x + 4*head, line.y}
+	if line.x > 2*head+d.edge {
+		left.x, right.x = line.x-2*head, line.x+2*head
+	}
+	dots := pen
+	dots.dash = num(pen.width) + " " + num(pen.width)
+	d.line(dots, way...)
+	d.line(pen, toward(left, right, head*0.8), toward(right, left, head*0.8))
+	d.arrowHead(left, right, head)
+	d.arrowHead(right, left, head)
+}
