@@ -29,7 +29,7 @@ const (
 
 var (
 	base   = []string{"quantity", "identity", "uncertainty", "nuclide", "settling"}
-	domain = slices.Concat(base, []string{"ledger", "dispensing", "meter", "dose", "protection", "rules", "dayplan"})
+	domain = slices.Concat(base, []string{"ledger", "dispensing", "meter", "learning", "dose", "protection", "rules", "dayplan"})
 	facts  = slices.Concat(domain, []string{"journal"})
 )
 
@@ -49,23 +49,30 @@ var layers = []layer{
 	{"settling", pure, []string{"quantity", "uncertainty"}, []string{gonum}, "physics of a suspension, whatever is in it"},
 	{"ledger", pure, domain, []string{gonum}, whyTop + "; gonum for special functions"},
 	{"dispensing", pure, domain, nil, whyTop},
-	{"meter", pure, domain, nil, whyTop},
+	{"meter", pure, domain, []string{gonum}, whyTop + "; gonum for special functions"},
+	{"learning", pure, domain, []string{gonum}, whyTop + "; gonum for special functions"},
 	{"dose", pure, domain, nil, whyTop},
 	{"protection", pure, domain, nil, whyTop},
 	{"rules", pure, domain, nil, whyTop},
 	{"dayplan", pure, domain, nil, whyTop},
-	{"journal", pure, domain, []string{"github.com/goccy/go-yaml"}, "the fold gives the same state on every machine and in every year, so it sees entries and nothing else; YAML for the case file"},
+	{"journal", pure, domain, nil, "the fold gives the same state on every machine and in every year, so it sees entries and nothing else"},
+	{"procedure", pure, slices.Concat(facts, []string{"people"}), nil, "where a preparation stands follows from its facts and from who may do what, never from a screen"},
 	{"people", pure, []string{"quantity", "identity"}, nil, "who may do what is a table, and its answers are in the record"},
 	{"people/secret", library, []string{"people"}, []string{"github.com/alexedwards/argon2id", "golang.org/x/text"}, "hashing draws a random salt, so it stands apart from the rules"},
 	{"store", library, []string{"journal"}, nil, "a contract names no engine"},
 	{"store/sqlite", library, []string{"journal", "store"}, []string{"modernc.org/sqlite"}, "an engine knows its driver and what it keeps, never who asks"},
 	{"store/postgres", edge, []string{"journal", "store"}, []string{"github.com/jackc/pgx/v5"}, "an engine knows its driver and what it keeps, never who asks"},
 	{"store/postgres/pgtest", edge, nil, []string{"github.com/jackc/pgx/v5"}, "starts a server for tests and knows nothing of what is kept there"},
+	{"store/keep", library, nil, []string{"modernc.org/sqlite"}, "what may change and be lost stands apart from the journal, which may not"},
+	{"store/vault", library, []string{"store"}, nil, "a contract names no engine"},
+	{"store/vault/vaulttest", edge, []string{"store", "store/vault"}, nil, "one suite for every engine names none"},
+	{"store/vault/...", edge, []string{"store", "store/vault", "store/sqlite", "store/postgres"}, []string{"modernc.org/sqlite", "github.com/jackc/pgx/v5"}, "an engine knows its driver and what it keeps, never who asks"},
 	{"store/storetest", edge, []string{"journal", "store"}, nil, "one suite for every engine names none"},
 	{"instrument", library, facts, []string{"go.bug.st/serial"}, "a line from a meter becomes a reading; who keeps or shows it is not its business"},
 	{"paper", library, facts, []string{"codeberg.org/go-pdf/fpdf", "github.com/boombuler/barcode", "golang.org/x/text"}, "a sheet is drawn from a finished state, so that it can be drawn again years later"},
 	{"exchange/...", library, facts, []string{"github.com/samply/golang-fhir-models"}, "an export is made from a finished state, so that it can be made again years later"},
-	{"web/...", edge, slices.Concat(facts, []string{"store", "store/vault", "web", "web/view", "web/assets", "web/picture"}), []string{
+	{"web/picture", library, []string{"quantity", "nuclide"}, nil, "a picture is drawn from finished values, so that it can be looked at without a laboratory"},
+	{"web/...", edge, slices.Concat(facts, []string{"people", "people/secret", "procedure", "instrument", "paper", "store", "store/vault", "web", "web/view", "web/assets", "web/picture"}), []string{
 		"github.com/a-h/templ", "github.com/alexedwards/argon2id", "github.com/alexedwards/scs/v2",
 		"github.com/coreos/go-oidc/v3", "github.com/prometheus/client_golang",
 		"golang.org/x/oauth2", "golang.org/x/sync", "golang.org/x/time",
