@@ -1,0 +1,23 @@
+package learning
+
+// Error is what this package returns for an input that a person, a file or an
+// instrument could have caused. Code is stable and meant for programs:
+//
+//	bad-prior     a prior that is no distribution
+//	bad-value     a value that is not finite, or absurdly far from the prior
+//	bad-u         an uncertainty that is negative or not finite
+//	no-name       a case without vial kind or person
+//	bad-coverage  a probability outside (0, 1)
+//	no-case       a case number that is not there
+//	set-aside     a case that was set aside before
+//	too-few       fewer cases than the question needs
+type Error struct {
+	Code string // one of the codes above
+	Text string // one plain sentence: what is wrong
+	Hint string // the way out
+}
+
+// Error gives the sentence and the hint.
+func (e *Error) Error() string { return e.Text + " " + e.Hint }
+
+func refuse(code, text, hint string) *Error { return &Error{Code: code, Text: text, Hint: hint} }

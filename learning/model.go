@@ -1,0 +1,135 @@
+package learning
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"vialwright/ledger"
+	"vialwright/quantity"
+)
+
+// Case is one finished case's value.
+type Case[Q Quantity] struct {
+	// Kind of vial, Person who drew, Lot of the vial. Kind and Person must be
+	// given; Lot and At are only carried along.
+	Kind, Person, Lot string
+	// Value and its standard uncertainty U from measurement, 0 or more.
+	Value, U Q
+	At       time.Time
+}
+
+// Model learns one quantity. It is not safe for concurrent use, since the
+// first question after a change reckons the posterior and keeps it.
+type Model[Q Quantity] struct {
+	prior  Prior[Q]
+	engine *engine
+	empty  *engine // never gets a case
+	cases  []Case[Q]
+	aside  map[int]bool
+}
+
+// New gives a model that knows nothing but the prior; an *Error with code
+// bad-prior if that is none.
+func New[Q Quantity](prior Prior[Q]) (*Model[Q], error) {
+	if err := prior.check(); err != nil {
+		return nil, err
+	}
+	return &Model[Q]{prior: prior, engine: newEngine(prior), empty: newEngine(prior), aside: map[int]bool{}}, nil
+}
+
+// Add takes a case in; its number is that of cases added before. Errors: no-name,
+// bad-value, bad-u.
+func (m *Model[Q]) Add(c Case[Q]) error {
+	if err := m.check(c); err != nil {
+		return err
+	}
+	m.engine.add(c.Kind, c.Person, float64(c.Value), float64(c.U), 1)
+	m.cases = append(m.cases, c)
+	return nil
+}
+
+func (m *Model[Q]) check(c Case[Q]) error {
+	if strings.TrimSpace(c.Kind) == "" || strings.TrimSpace(c.Person) == "" {
+		return refuse("no-name", "The case names no vial kind or no person.", "Give both.")
+	}
+	// A million prior standard deviations is a slip of the unit, not a case.
+	far := 1e6 * float64(m.prior.SD)
+	if d := math.Abs(float64(c.Value - m.prior.Mean)); !(d <= far) {
+		return refuse("bad-value", fmt.Sprintf("The value %g of a case is not a number near what is possible.", float64(c.Value)), "Check its unit.")
+	}
+	if !(c.U >= 0 && float64(c.U) <= far) {
+		return refuse("bad-u", fmt.Sprintf("The standard uncertainty %g of a case is not a finite number of 0 or more.", float64(c.U)), "Check its unit and sign.")
+	}
+	if c.U == 0 && m.prior.Scatter.Shape == None {
+		return refuse("bad-u", "A case without uncertainty cannot be weighed where cases do not scatter.", "Give its standard uncertainty.")
+	}
+	return nil
+}
+
+// SetAside takes the case with that number out again: a person has found what
+// was wrong with it. Errors: no-case, set-aside.
+func (m *Model[Q]) SetAside(number int) error {
+	if number < 0 || number >= len(m.cases) {
+		return refuse("no-case", fmt.Sprintf("There is no case with the number %d.", number), "Cases count from 0.")
+	}
+	if m.aside[number] {
+		return refuse("set-aside", fmt.Sprintf("Case %d was set aside before.", number), "Nothing is to be done.")
+	}
+	m.aside[number] = true
+	c := m.cases[number]
+	m.engine.add(c.Kind, c.Person, float64(c.Value), float64(c.U), -1)
+	return nil
+}
+
+// Cases gives how many cases are in, those set aside not counted.
+func (m *Model[Q]) Cases() int { return len(m.cases) - len(m.aside) }
+
+// Estimate is a mean with a standard deviation.
+type Estimate[Q Quantity] struct{ Mean, SD Q }
+
+// Predictive is the distribution of the true value of the next case.
+type Predictive[Q Quantity] struct {
+	Mean, SD Q
+	// Low and High hold it with probability Coverage, with equal tails; Low is
+	// not below 0.
+	Low, High Q
+	Coverage  quantity.Fraction
+}
+
+// Predict gives the predictive distribution of the next case of a vial kind and
+// a person, known or not; an *Error with code bad-coverage unless
+// 0 < coverage < 1.
+func (m *Model[Q]) Predict(kind, person string, coverage quantity.Fraction) (Predictive[Q], error) {
+	return predict[Q](m.engine, kind, person, coverage)
+}
+
+func predict[Q Quantity](e *engine, kind, person string, coverage quantity.Fraction) (Predictive[Q], error) {
+	if !(coverage > 0 && coverage < 1) {
+		return Predictive[Q]{}, refuse("bad-coverage", "A coverage probability lies between 0 and 1.", "95 % is usual.")
+	}
+	mix := e.mixture(kind, person, ofNext)
+	mean, sd := mix.moments()
+	tail := (1 - float64(coverage)) / 2
+	return Predictive[Q]{
+		Mean: Q(mean), SD: Q(sd), Coverage: coverage,
+		Low: Q(math.Max(0, mix.quantile(tail))), High: Q(math.Max(0, mix.quantile(1-tail))),
+	}, nil
+}
+
+// Spreads are posterior means and standard deviations of sigma, tau_p and tau_k.
+type Spreads[Q Quantity] struct{ Scatter, Persons, Kinds Estimate[Q] }
+
+// Spreads gives what is known of the three spreads.
+func (m *Model[Q]) Spreads() Spreads[Q] {
+	s := m.engine.spreads()
+	of := func(p part) Estimate[Q] { return Estimate[Q]{Q(p.mean), Q(math.Sqrt(p.variance))} }
+	return Spreads[Q]{of(s[0]), of(s[1]), of(s[2])}
+}
+
+// Share gives a yield as the plan takes it: expected value, and the standard
+// deviation of the next draw's true yield as its uncertainty.
+func Share(p Predictive[quantity.Fraction]) ledger.Share {
+	return ledger.Share{Value: float64(p.Mean), U: float64(p.SD)}
+}

@@ -1,0 +1,130 @@
+package learning
+
+import (
+	"math"
+
+	"vialwright/quantity"
+)
+
+// Quantity is what can be learned: a share or an activity.
+type Quantity interface {
+	quantity.Fraction | quantity.Activity
+}
+
+// Shape is the shape of a spread's prior.
+type Shape string
+
+// The shapes. The zero value is HalfT. Both densities are tapered by
+// exp(-(tau/(10 Scale))^2), so that a uniform one is proper too.
+const (
+	HalfT   Shape = ""        // half-t, 4 degrees of freedom
+	Uniform Shape = "uniform" // uniform from 0
+	None    Shape = "none"    // the spread is zero: the level is not there
+)
+
+// Spread is the prior of a standard deviation.
+type Spread[Q Quantity] struct {
+	// Shape of the density.
+	Shape Shape
+	// Scale A, above 0 unless Shape is None: half the half-t lies below 0.74 A.
+	Scale Q
+}
+
+// Prior is what is believed before the site's first case.
+type Prior[Q Quantity] struct {
+	// Mean and SD of the site's value; SD above 0.
+	Mean, SD Q
+	// Scatter is the prior of sigma, Persons of tau_p, Kinds of tau_k.
+	Scatter, Persons, Kinds Spread[Q]
+	// Why says in a sentence where the figures come from.
+	Why string
+}
+
+// YieldPrior is the prior of a draw yield used where a site sets none.
+func YieldPrior() Prior[quantity.Fraction] {
+	return Prior[quantity.Fraction]{
+		Mean: 1, SD: 0.05,
+		Scatter: Spread[quantity.Fraction]{Scale: 0.05},
+		Persons: Spread[quantity.Fraction]{Scale: 0.02},
+		Kinds:   Spread[quantity.Fraction]{Scale: 0.02},
+		Why:     "A well-stirred vial yields what its volume says; 10 % in all for settling and the syringe, no published source.",
+	}
+}
+
+// ResidualActivityPrior is the prior of the activity left behind, used where a
+// site sets none.
+func ResidualActivityPrior() Prior[quantity.Activity] {
+	const MBq = quantity.MegaBecquerel
+	return Prior[quantity.Activity]{
+		Mean: 40 * MBq, SD: 20 * MBq,
+		Scatter: Spread[quantity.Activity]{Scale: 20 * MBq},
+		Persons: Spread[quantity.Activity]{Scale: 10 * MBq},
+		Kinds:   Spread[quantity.Activity]{Scale: 10 * MBq},
+		Why:     "Some 40 MBq stay behind whatever was prescribed: common practice, no published source.",
+	}
+}
+
+// ResidualFractionPrior is the prior of the share left behind, used where a
+// site sets none.
+func ResidualFractionPrior() Prior[quantity.Fraction] {
+	return Prior[quantity.Fraction]{
+		Mean: 0.03, SD: 0.02,
+		Scatter: Spread[quantity.Fraction]{Scale: 0.02},
+		Persons: Spread[quantity.Fraction]{Scale: 0.01},
+		Kinds:   Spread[quantity.Fraction]{Scale: 0.01},
+		Why:     "A few per cent stay behind in vial, tubing and catheter: common practice, no published source.",
+	}
+}
+
+// check refuses a prior that is no distribution.
+func (p Prior[Q]) check() error {
+	const hint = "Give a finite mean, a standard deviation above 0 and spreads with a scale above 0."
+	if !finite(float64(p.Mean)) || !(finite(float64(p.SD)) && p.SD > 0) {
+		return refuse("bad-prior", "The prior of the site's value has no finite mean and positive standard deviation.", hint)
+	}
+	for _, s := range []Spread[Q]{p.Scatter, p.Persons, p.Kinds} {
+		switch s.Shape {
+		case None:
+		case HalfT, Uniform:
+			// A millionth: beyond it rounding would decide.
+			if !finite(float64(s.Scale)) || !(s.Scale >= 1e-6*p.SD) || !(s.Scale <= 1e6*p.SD) {
+				return refuse("bad-prior", "The scale of a spread is not a positive number of the size of the prior's standard deviation.", hint)
+			}
+		default:
+			return refuse("bad-prior", "The shape of a spread is unknown.", "Use the half-t, the uniform or none.")
+		}
+	}
+	return nil
+}
+
+// In units of the scale: below the least spread there might as well be none, at
+// taper the prior falls off, and at the greatest spread it is exp(-9) of that.
+const (
+	leastSpread    = 1e-3
+	taper          = 10
+	greatestSpread = 30
+)
+
+// spread is a Spread as the reckoning sees it.
+type spread struct {
+	shape Shape
+	scale float64
+}
+
+func plain[Q Quantity](s Spread[Q]) spread { return spread{s.Shape, float64(s.Scale)} }
+
+func (s spread) low() float64  { return math.Log(leastSpread * s.scale) }
+func (s spread) high() float64 { return math.Log(greatestSpread * s.scale) }
+
+// logDensity is that of ln tau at x, up to a constant: ln(p(tau) tau).
+func (s spread) logDensity(x float64) float64 {
+	r := math.Exp(x) / s.scale
+	x -= r * r / (taper * taper)
+	if s.shape == Uniform {
+		return x
+	}
+	// p(tau) ~ (1 + tau^2/(nu A^2))^-(nu+1)/2 (Gelman 2006), nu = 4
+	return x - 2.5*math.Log1p(r*r/4)
+}
+
+func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }

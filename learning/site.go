@@ -1,0 +1,67 @@
+package learning
+
+import (
+	"time"
+
+	"vialwright/quantity"
+)
+
+// Draw is what one finished draw taught.
+type Draw struct {
+	// Kind of vial, Person who drew, Lot of the vial.
+	Kind, Person, Lot string
+	// Yield q is the assayed share of the vial's activity over the share of its
+	// volume, U its standard uncertainty from measurement.
+	Yield, U quantity.Fraction
+	At       time.Time
+}
+
+// Residual is what one finished infusion left behind.
+type Residual struct {
+	// Kind of vial, Person who drew, Lot of the vial.
+	Kind, Person, Lot string
+	// Activity left behind at the infusion time, and its standard uncertainty.
+	Activity, ActivityU quantity.Activity
+	// Fraction of the dispensed activity left behind, and its standard
+	// uncertainty.
+	Fraction, FractionU quantity.Fraction
+	At                  time.Time
+}
+
+// Site learns all three quantities of one site.
+type Site struct {
+	Yields     *Model[quantity.Fraction]
+	Activities *Model[quantity.Activity] // left behind
+	Fractions  *Model[quantity.Fraction] // left behind
+}
+
+// NewSite gives a site without cases and with the priors of this package.
+func NewSite() *Site {
+	return &Site{must(New(YieldPrior())), must(New(ResidualActivityPrior())), must(New(ResidualFractionPrior()))}
+}
+
+// must is for priors of our own, which a test checks.
+func must[Q Quantity](m *Model[Q], err error) *Model[Q] {
+	if err != nil {
+		panic(err)
+	}
+	return m
+}
+
+// AddDraw takes a draw in. Errors as for Model.Add.
+func (s *Site) AddDraw(d Draw) error {
+	return s.Yields.Add(Case[quantity.Fraction]{d.Kind, d.Person, d.Lot, d.Yield, d.U, d.At})
+}
+
+// AddResidual takes a residual in, both ways or, on an error, neither. Errors
+// as for Model.Add.
+func (s *Site) AddResidual(r Residual) error {
+	fraction := Case[quantity.Fraction]{r.Kind, r.Person, r.Lot, r.Fraction, r.FractionU, r.At}
+	if err := s.Fractions.check(fraction); err != nil {
+		return err
+	}
+	if err := s.Activities.Add(Case[quantity.Activity]{r.Kind, r.Person, r.Lot, r.Activity, r.ActivityU, r.At}); err != nil {
+		return err
+	}
+	return s.Fractions.Add(fraction)
+}

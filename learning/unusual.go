@@ -1,0 +1,116 @@
+package learning
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/mathext"
+
+	"vialwright/quantity"
+)
+
+// Unusual names a case that does not fit the others.
+type Unusual[Q Quantity] struct {
+	// Number is that of the case, from 0 in the order of adding.
+	Number int
+	Case   Case[Q]
+	// Expected is what the other cases predict for its true value.
+	Expected Estimate[Q]
+	// Z is its normalised predictive residual, see the package comment.
+	Z float64
+}
+
+// Sentence says what is unusual.
+func (u Unusual[Q]) Sentence() string {
+	return fmt.Sprintf("%s by %s gave %s; the other cases predict %s, give or take %s (z = %.1f): look into it, and set it aside only with a reason.",
+		u.Case.Kind, u.Case.Person, show(u.Case.Value), show(u.Expected.Mean), show(u.Expected.SD), u.Z)
+}
+
+// mostUnusual is how many cases at most are named at once.
+const mostUnusual = 5
+
+// Surprise gives the normalised predictive residual of a case that is not in,
+// its measurement uncertainty included. Errors as for Add.
+func (m *Model[Q]) Surprise(c Case[Q]) (float64, error) {
+	if err := m.check(c); err != nil {
+		return 0, err
+	}
+	return m.surprise(c), nil
+}
+
+func (m *Model[Q]) surprise(c Case[Q]) float64 {
+	return m.engine.mixture(c.Kind, c.Person, ofNext).score(float64(c.Value), float64(c.U)*float64(c.U))
+}
+
+// Unusual names up to five cases that do not fit, the worst first. chance is the
+// probability to name any where all is well (Bonferroni's bound). The worst case
+// is taken out and judged by the rest, then the worst of the rest, and so on; all
+// are named down to the last that exceeds the limit, so that two alike cannot
+// hide each other (B. Rosner, Technometrics 25 (1983) 165-172, with predictive
+// residuals in place of his). Every case is in again afterwards. Errors:
+// bad-coverage for a chance outside (0, 1), too-few for fewer than three cases.
+func (m *Model[Q]) Unusual(chance quantity.Fraction) ([]Unusual[Q], error) {
+	n := m.Cases()
+	if !(chance > 0 && chance < 1) {
+		return nil, refuse("bad-coverage", "A probability lies between 0 and 1.", "1 % is usual.")
+	}
+	if n < 3 {
+		return nil, refuse("too-few", "Among fewer than three cases none can be called unusual.", "Wait for more cases.")
+	}
+	limit := -mathext.NormalQuantile(float64(chance) / (2 * float64(n)))
+	trial := m.trial()
+	var found []Unusual[Q]
+	named := 0
+	for range min(mostUnusual, n-2) {
+		u := trial.worst()
+		found = append(found, u)
+		if math.Abs(u.Z) > limit {
+			named = len(found)
+		}
+	}
+	return found[:named], nil
+}
+
+// trial gives a model with the same cases that may be taken apart.
+func (m *Model[Q]) trial() *Model[Q] {
+	e := *m.engine
+	e.kinds = make([]*kind, len(m.engine.kinds))
+	for i, k := range m.engine.kinds {
+		e.kinds[i] = &kind{name: k.name}
+		for _, p := range k.persons {
+			e.kinds[i].persons = append(e.kinds[i].persons, &person{p.name, p.sums.copy()})
+		}
+	}
+	aside := map[int]bool{}
+	for number := range m.aside {
+		aside[number] = true
+	}
+	return &Model[Q]{prior: m.prior, engine: &e, empty: m.empty, cases: m.cases, aside: aside}
+}
+
+// worst takes out the case farthest from its expectation, measured with the
+// mean scatter, and judges it by all that stay.
+func (m *Model[Q]) worst() Unusual[Q] {
+	sigma := m.engine.spreads()[0]
+	s2 := sigma.mean*sigma.mean + sigma.variance
+	expected := map[[2]string]float64{}
+	worst, far := -1, -1.0
+	for i, c := range m.cases {
+		if m.aside[i] {
+			continue
+		}
+		key := [2]string{c.Kind, c.Person}
+		mean, ok := expected[key]
+		if !ok {
+			mean, _ = m.engine.mixture(c.Kind, c.Person, ofNext).moments()
+			expected[key] = mean
+		}
+		if z := math.Abs(float64(c.Value)-mean) / math.Sqrt(s2+float64(c.U)*float64(c.U)); z > far {
+			worst, far = i, z
+		}
+	}
+	c := m.cases[worst]
+	m.aside[worst] = true
+	m.engine.add(c.Kind, c.Person, float64(c.Value), float64(c.U), -1)
+	return Unusual[Q]{Number: worst, Case: c, Expected: m.estimate(c.Kind, c.Person, ofNext), Z: m.surprise(c)}
+}

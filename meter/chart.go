@@ -1,0 +1,159 @@
+package meter
+
+import (
+	"fmt"
+	"math"
+)
+
+// Band is a centre line with control limits.
+type Band[Q ~float64] struct{ Lower, Centre, Upper Q }
+
+// Outside tells whether x lies beyond a limit.
+func (b Band[Q]) Outside(x Q) bool { return x < b.Lower || x > b.Upper }
+
+// Chart is a chart of individuals and their moving ranges.
+type Chart[Q ~float64] struct {
+	// Values has limits at three Sigma, Ranges an upper limit.
+	Values, Ranges Band[Q]
+	// Sigma is the standard deviation from the mean moving range.
+	Sigma Q
+	// Moving is the moving range of each value but the first: Moving[i] is
+	// that of value i+1.
+	Moving []Q
+	// Marks are what [Judge] finds, on all values.
+	Marks []Mark
+}
+
+// Individuals draws the limits from the first base values and judges all:
+//
+//	mean -+ 3 mean MR/d2(2), ranges up to D4(2) mean MR
+//
+// Errors: too-few for fewer than three values or base outside 3 to their number,
+// bad-value, no-spread where the base values are all the same.
+func Individuals[Q ~float64](values []Q, base int) (Chart[Q], error) {
+	if err := checkValues(values); err != nil {
+		return Chart[Q]{}, err
+	}
+	if base < 3 || base > len(values) {
+		return Chart[Q]{}, refuse("too-few", fmt.Sprintf("Limits cannot be drawn from %d of %d values.", base, len(values)), "Take three or more, better twenty.")
+	}
+	var c Chart[Q]
+	var total, moved float64
+	for i, v := range values {
+		if i < base {
+			total += float64(v) / float64(base)
+		}
+		if i == 0 {
+			continue
+		}
+		c.Moving = append(c.Moving, Q(math.Abs(float64(v-values[i-1]))))
+		if i < base {
+			moved += float64(c.Moving[i-1]) / float64(base-1)
+		}
+	}
+	if !(moved > 0) {
+		return Chart[Q]{}, refuse("no-spread", "The values that limits are drawn from are all the same.", "Record them with more digits.")
+	}
+	// For groups of two R = |x1 - x2|, a folded normal of variance 2 sigma^2:
+	d2 := 2 / math.Sqrt(math.Pi)
+	d4 := 1 + 3*math.Sqrt(2-d2*d2)/d2
+	sigma := moved / d2
+	c.Sigma = Q(sigma)
+	c.Values = Band[Q]{Q(total - 3*sigma), Q(total), Q(total + 3*sigma)}
+	c.Ranges = Band[Q]{0, Q(moved), Q(d4 * moved)}
+	var err error
+	c.Marks, err = Judge(values, c.Values.Centre, c.Sigma)
+	return c, err
+}
+
+// Groups is a chart of the means and ranges of groups of equal size.
+type Groups[Q ~float64] struct {
+	Means, Ranges Band[Q]
+	// Mean and Range of each group.
+	Mean, Range []Q
+}
+
+// Grouped draws the chart of groups, such as the replicate readings of each
+// assay: mean -+ A2 mean R and D3 mean R to D4 mean R. Errors: too-few for fewer
+// than two groups, bad-group for sizes that differ or lie outside 2 to 100,
+// bad-value, no-spread.
+func Grouped[Q ~float64](groups [][]Q) (Groups[Q], error) {
+	if len(groups) < 2 {
+		return Groups[Q]{}, refuse("too-few", "A chart of groups needs two or more.", "Collect twenty, as is usual.")
+	}
+	f, err := FactorsFor(len(groups[0]))
+	if err != nil {
+		return Groups[Q]{}, err
+	}
+	var g Groups[Q]
+	var mean, spread float64
+	for _, x := range groups {
+		if len(x) != f.N {
+			return Groups[Q]{}, refuse("bad-group", "The groups differ in size.", "Leave out the short ones.")
+		}
+		if err := checkValues(x); err != nil {
+			return Groups[Q]{}, err
+		}
+		low, high, m := x[0], x[0], 0.0
+		for _, v := range x {
+			low, high, m = min(low, v), max(high, v), m+float64(v)/float64(f.N)
+		}
+		g.Mean, g.Range = append(g.Mean, Q(m)), append(g.Range, high-low)
+		mean += m / float64(len(groups))
+		spread += float64(high-low) / float64(len(groups))
+	}
+	if !(spread > 0) {
+		return Groups[Q]{}, refuse("no-spread", "The values of every group are all the same.", "Record them with more digits.")
+	}
+	g.Means = Band[Q]{Q(mean - f.A2*spread), Q(mean), Q(mean + f.A2*spread)}
+	g.Ranges = Band[Q]{Q(f.D3 * spread), Q(spread), Q(f.D4 * spread)}
+	return g, nil
+}
+
+// Smoothed is one point of an EWMA chart.
+type Smoothed[Q ~float64] struct {
+	Value Q
+	Band  Band[Q]
+	Out   bool
+}
+
+// EWMA gives the exponentially weighted moving average with the exact limits of
+// every time, see the package comment. lambda lies in (0, 1], width L is above 0;
+// lambda 0.2 with L 2.9 is usual. Errors: bad-value, bad-limits.
+func EWMA[Q ~float64](values []Q, centre, sigma Q, lambda, width float64) ([]Smoothed[Q], error) {
+	if err := checkChart(values, centre, sigma); err != nil {
+		return nil, err
+	}
+	if !(lambda > 0 && lambda <= 1) || !(width > 0) || !finite(width) {
+		return nil, refuse("bad-limits", "The weight of an EWMA is not in 0 to 1, or its width not above 0.", "A weight of 0.2 with a width of 2.9 is usual.")
+	}
+	z := float64(centre)
+	out := make([]Smoothed[Q], len(values))
+	for i, v := range values {
+		z = lambda*float64(v) + (1-lambda)*z
+		grown := -math.Expm1(2 * float64(i+1) * math.Log1p(-lambda)) // 1 - (1-lambda)^2i
+		half := Q(width * float64(sigma) * math.Sqrt(lambda/(2-lambda)*grown))
+		b := Band[Q]{centre - half, centre, centre + half}
+		out[i] = Smoothed[Q]{Q(z), b, b.Outside(Q(z))}
+	}
+	return out, nil
+}
+
+// largest value a chart takes: beyond it sums and squares would overflow.
+const largest = 1e140
+
+func checkValues[Q ~float64](values []Q) error {
+	for i, v := range values {
+		if !(math.Abs(float64(v)) <= largest) {
+			return refuse("bad-value", fmt.Sprintf("Value %d of the chart is not a finite number.", i+1), "Leave it out or correct it.")
+		}
+	}
+	return nil
+}
+
+func checkChart[Q ~float64](values []Q, centre, sigma Q) error {
+	if !(math.Abs(float64(centre)) <= largest) || !(sigma > 0 && float64(sigma) <= largest) {
+		return refuse("bad-limits", "A chart needs a finite centre and a standard deviation above 0.", "Draw them from values that are in control.")
+	}
+	return checkValues(values)
+}
