@@ -3,6 +3,7 @@ package dispensing
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"vialwright/ledger"
@@ -18,6 +19,10 @@ func (r *reckoner) find(code Code, s Severity, entry int, format string, args ..
 // in activity, so it weighs most on small prescriptions.
 const nearlyConstantResidual = 39 * quantity.MegaBecquerel
 
+// largeResidual is an expected residual that looks like a slip: three times
+// the median 3.01 % of the same series.
+const largeResidual = 0.09
+
 // checkFacts looks at what was entered, before anything is reckoned.
 func (r *reckoner) checkFacts() {
 	for _, o := range r.Orders {
@@ -27,8 +32,11 @@ func (r *reckoner) checkFacts() {
 				"%s is small for order %s: a usual residual of about %s would be %.0f %% of it",
 				show(o.Prescribed), o.ID, show(nearlyConstantResidual), 100*share)
 		}
-		if o.Residual == 0 {
+		switch {
+		case o.Residual == 0:
 			r.find(ResidualNotStated, Note, o.Entry, "order %s allows nothing for the residual; the draw aims at the prescription itself", o.ID)
+		case o.Residual > largeResidual:
+			r.find(ResidualLarge, Warn, o.Entry, "order %s allows %s for the residual, and the draw aims that much higher; about 3 %% is usual: check the number", o.ID, percent(o.Residual))
 		}
 	}
 	for _, v := range r.Vials {
@@ -38,13 +46,25 @@ func (r *reckoner) checkFacts() {
 		r.checkMakeup(m)
 	}
 	for _, x := range r.Readings {
-		if x.Gross > 20*quantity.GigaBecquerel {
-			r.plausible(x.Entry, "gross", x.Gross)
-		}
-		if x.Background > 10*quantity.MegaBecquerel || (x.Gross > 0 && x.Background > x.Gross/20 && x.Background > quantity.MegaBecquerel) {
-			r.find(BackgroundHigh, Warn, x.Entry, "the background %s is high beside the reading %s: check it and its unit", show(x.Background), show(x.Gross))
-		}
+		r.checkReading(x)
 	}
+	r.checkRecord()
+}
+
+func (r *reckoner) checkReading(x Reading) {
+	if x.Gross > 20*quantity.GigaBecquerel {
+		r.plausible(x.Entry, "gross", x.Gross)
+	}
+	if x.Background > 10*quantity.MegaBecquerel || (x.Gross > 0 && x.Background > x.Gross/20 && x.Background > quantity.MegaBecquerel) {
+		r.find(BackgroundHigh, Warn, x.Entry, "the background %s is high beside the reading %s: check it and its unit", show(x.Background), show(x.Gross))
+	}
+	if k, ok := r.Book.Container(x.Of); ok && k.Kind == ledger.ShippingVial && x.Gross <= x.Background {
+		r.find(ReadingEmpty, Stop, x.Entry, "%s reads no more than the background: was it in the meter? Strike the reading out with a correction, and read again", x.Of)
+	}
+}
+
+// checkRecord looks at how things were written down.
+func (r *reckoner) checkRecord() {
 	for _, b := range r.Backwards {
 		r.find(TimeBackwards, Warn, b.Entry, "entry %d lies before entry %d in time: a late entry, or a slip of the clock; it was reckoned at its own time", b.Entry, b.Above)
 	}
@@ -126,42 +146,48 @@ const (
 	saline
 )
 
+// waters are the names of fluids that pass without remark, in full: tap water
+// and 50 % glucose are not among them.
+var waters = []string{
+	"water for injection", "water for injections", "sterile water", "sterile water for injection", "sterile water for injections", "wfi",
+	"glucose 5 %", "5 % glucose", "glucose 5%", "5% glucose", "dextrose 5 %", "5 % dextrose", "dextrose 5%", "5% dextrose",
+}
+
 func fluid(name string) fluidKind {
-	n := strings.ToLower(name)
-	for _, s := range []string{"saline", "sodium", "nacl", "salt", "ringer", "0.9"} {
+	n := strings.ToLower(strings.TrimSpace(name))
+	if slices.Contains(waters, n) {
+		return water
+	}
+	for _, s := range []string{"saline", "sodium chloride", "nacl", "ringer", "0.9"} {
 		if strings.Contains(n, s) {
 			return saline
-		}
-	}
-	for _, s := range []string{"water", "glucose", "dextrose"} {
-		if strings.Contains(n, s) {
-			return water
 		}
 	}
 	return unknownFluid
 }
 
-// checkVial compares the vial with its label, where both are on one scale.
+// checkVial compares the vial with its label, where both are on one scale and
+// its readings do not contradict one another.
 func (r *reckoner) checkVial(v VialResult) {
 	if !v.Assayed {
-		r.find(VialNotAssayed, Warn, v.Vial.Entry, "%s has not been assayed: its activity is the label's own", v.Vial.ID)
+		r.find(VialNotAssayed, Warn, v.Vial.Entry, "what came in %s is not determined by readings: its label stands in", v.Vial.ID)
 		return
 	}
-	if v.LabelRatio == 0 {
+	if v.Basis != ledger.Label {
 		r.find(BasisStated, Note, v.Vial.Entry, "%s was read on the %s basis; it is not compared with its label", v.Vial.ID, v.Basis)
 		return
 	}
 	off := math.Abs(v.LabelRatio - 1)
 	tol := float64(r.Policy.LabelTolerance)
-	if off <= tol {
+	if off <= tol+edge || r.contradicted {
 		return
 	}
 	s := Warn
-	if off > 2*tol {
+	if off > 2*tol+edge {
 		s = Stop
 	}
-	r.find(LabelMismatch, s, v.Vial.Entry, "%s holds %.1f %% of its labelled activity at the reference time (allowed: within %.0f %%)%s",
-		v.Vial.ID, 100*v.LabelRatio, 100*tol, r.labelSlip(v.LabelRatio))
+	r.find(LabelMismatch, s, v.Vial.Entry, "%s holds %.1f %% of its labelled activity at the reference time (allowed: within %s)%s",
+		v.Vial.ID, 100*v.LabelRatio, percent(r.Policy.LabelTolerance), r.labelSlip(v.LabelRatio))
 }
 
 // labelSlip names the slip of the reference time that explains a ratio to
@@ -178,130 +204,6 @@ func (r *reckoner) labelSlip(ratio float64) string {
 	return "; check the reference date, time and zone, and the meter's setting"
 }
 
-// checkOrder looks at one order's plan and outcome.
-func (r *reckoner) checkOrder(o OrderResult, draws []Draw) {
-	id, entry := o.Order.ID, o.Order.Entry
-	if len(draws) == 0 && o.Plan != nil {
-		r.checkPlan(o)
-	}
-	for _, v := range r.Vials {
-		for _, d := range draws {
-			if d.From == v.ID && !v.Expiry.IsZero() && o.Order.At.After(v.Expiry) {
-				r.find(VialExpired, Stop, d.Entry, "%s expires before order %s is to be infused", v.ID, id)
-			}
-		}
-	}
-	for _, d := range draws {
-		r.checkYield(d)
-	}
-	if o.Rough != nil {
-		r.find(DrawNotAssayed, Stop, draws[len(draws)-1].Entry,
-			"the draw for order %s has not been assayed; by volume it would be about %s: read what it was drawn from", id, show(o.Rough.Activity))
-	}
-	if d := o.Dispensed; d != nil {
-		r.checkDispensed(o, *d, entry)
-	}
-	if o.Delivered != nil {
-		r.checkDelivered(o)
-	}
-}
-
-func (r *reckoner) checkPlan(o OrderResult) {
-	p, id, entry := *o.Plan, o.Order.ID, o.Order.Entry
-	have := r.Book.Volume(p.From)
-	if p.Draw > have {
-		r.find(VialInsufficient, Stop, entry, "order %s needs %s from %s, which holds %s", id, mL(p.Exact), p.From, mL(have))
-		return
-	}
-	if p.Draw > r.Policy.MakeupMax {
-		r.find(DrawTooLarge, Warn, entry, "order %s needs %s, more than the %s the syringe may hold after make-up", id, mL(p.Exact), mL(r.Policy.MakeupMax))
-	}
-	if r.out.At.After(o.Order.At) {
-		r.find(DrawLate, Warn, entry, "the infusion time of order %s has passed: confirm the time before drawing", id)
-	}
-	for _, v := range r.Vials {
-		if v.ID == p.From && !v.Expiry.IsZero() && o.Order.At.After(v.Expiry) {
-			r.find(VialExpired, Stop, entry, "%s expires before order %s is to be infused", v.ID, id)
-		}
-	}
-	if p.Assayed && p.Readings == 0 {
-		r.find(ReadingsCannotReach, Warn, entry,
-			"no number of readings up to %d would bring order %s to %.0f %% confidence: the rounded draw or the common factors stand in the way", MostReadings, id, 100*float64(r.Policy.Confidence))
-	}
-}
-
-// checkYield compares an assayed draw with what its volume would have given:
-// more than three standard uncertainties apart is unusual.
-func (r *reckoner) checkYield(d Draw) {
-	moved, before, _ := r.bal.Moved(d.Entry)
-	had := r.Book.VolumeBefore(d.Entry)
-	if !r.bal.Assayed(moved) || had <= 0 {
-		return
-	}
-	y, u := r.bal.Activity(moved, d.At)
-	b, _ := r.bal.Activity(before, d.At)
-	got := float64(y) / (float64(b) * float64(d.Volume/had))
-	q := r.Policy.Yield
-	if math.Abs(got-q.Value) > 3*math.Hypot(q.U, got*float64(u/y)) {
-		r.find(DrawYieldUnusual, Warn, d.Entry,
-			"the draw carried %.0f %% of what its volume would have held (expected %.0f %%): settled, badly mixed, or a slipped reading", 100*got, 100*q.Value)
-	}
-}
-
-func (r *reckoner) checkDispensed(o OrderResult, d Dispensed, entry int) {
-	id := o.Order.ID
-	said := fmt.Sprintf("order %s: %s at infusion time is %+.1f %% from the wanted %s", id, show(d.Activity), 100*(d.Ratio-1), show(o.Order.Target()))
-	switch d.Standing {
-	case Beyond:
-		r.find(BeyondLimit, Stop, entry, "%s, beyond the legal limit of %.0f %% from the prescribed %s", said, 100*float64(r.Policy.Limit), show(o.Order.Prescribed))
-	case Outside:
-		r.find(OutsideTolerance, Stop, entry, "%s, outside the tolerance of %.0f %%", said, 100*float64(r.Policy.Tolerance))
-	case Unsure:
-		r.find(ConfidenceLow, Warn, entry, "%s; the probability of lying inside tolerance is %.1f %%, below %.0f %%: a release needs a reason and a permitted person",
-			said, 100*d.Conformance, 100*float64(r.Policy.Confidence))
-	}
-	if d.Basis != r.Policy.Basis {
-		r.find(BasisMismatch, Stop, entry, "order %s is dispensed on the %s basis and prescribed on the %s basis: the two scales differ by 19 to 26 %% for resin spheres", id, d.Basis, r.Policy.Basis)
-	}
-	r.checkHeldUp(o)
-}
-
-// checkHeldUp looks for activity left in a syringe that was emptied into the
-// administration vial, if it was read.
-func (r *reckoner) checkHeldUp(o OrderResult) {
-	for _, k := range r.Book.Containers() {
-		if k.Kind != ledger.Syringe || r.Serves[k.ID] != o.Order.ID || k.ID == o.Container {
-			continue
-		}
-		left := r.bal.Now(k.ID)
-		if y, _ := r.bal.Activity(left, o.Dispensed.At); r.bal.Assayed(left) && y > o.Dispensed.Activity/50 {
-			r.find(HeldUp, Warn, o.Order.Entry, "%s still holds %s after the transfer", k.ID, show(y))
-		}
-	}
-}
-
-// checkDelivered compares what reached the patient with the prescription. The
-// limit is inclusive here: 10 CFR 35.3045 speaks of "20 percent or more".
-func (r *reckoner) checkDelivered(o OrderResult) {
-	d := o.Delivered
-	entry := o.Order.Entry
-	if res, ok := r.residual(o.Order.ID); ok {
-		entry = res.Entry
-	}
-	off := math.Abs(d.Ratio - 1)
-	said := fmt.Sprintf("order %s: delivered %s is %+.1f %% from the prescribed %s", o.Order.ID, show(d.Activity), 100*(d.Ratio-1), show(o.Order.Prescribed))
-	switch {
-	case r.Policy.Limit > 0 && off >= float64(r.Policy.Limit):
-		r.find(DeliveredReportable, Stop, entry, "%s, at or beyond %.0f %%: report clocks may be running; record why the infusion ended", said, 100*float64(r.Policy.Limit))
-	case off > float64(r.Policy.Tolerance):
-		r.find(DeliveredOutside, Warn, entry, "%s, more than %.0f %%", said, 100*float64(r.Policy.Tolerance))
-	}
-	if d.How == ledger.ByDoseRate {
-		r.find(ResidualUncertain, Note, entry, "the residual of order %s is by dose rate, %.1f %% give or take %.1f %%: spread waste and a point vial are different geometries; a second method is an activity meter on the parts",
-			o.Order.ID, 100*d.Fraction, 100*d.FractionU)
-	}
-}
-
 // checkTotals adds up the orders still to be drawn from each vial.
 func (r *reckoner) checkTotals() {
 	for _, v := range r.Vials {
@@ -309,7 +211,7 @@ func (r *reckoner) checkTotals() {
 		var ids []string
 		for _, o := range r.out.Orders {
 			if o.Plan != nil && o.Plan.From == v.ID && o.Container == "" {
-				need += o.Plan.Exact
+				need += o.Plan.Draw
 				ids = append(ids, o.Order.ID)
 			}
 		}

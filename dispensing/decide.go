@@ -57,9 +57,9 @@ func standing(o Order, p Policy, d Dispensed) Standing {
 	// limit (10 CFR 35.63(d): "differs … by more than 20 percent").
 	departure := math.Abs(float64(d.Activity/o.Prescribed) - 1)
 	switch {
-	case p.Limit > 0 && departure > float64(p.Limit):
+	case p.Limit > 0 && departure > float64(p.Limit)+edge:
 		return Beyond
-	case math.Abs(d.Ratio-1) > float64(p.Tolerance):
+	case math.Abs(d.Ratio-1) > float64(p.Tolerance)+edge:
 		return Outside
 	case d.Conformance < float64(p.Confidence):
 		return Unsure
@@ -85,12 +85,22 @@ func (v Verdicts) word(s Standing) string {
 	return ours
 }
 
+// edge is the rounding noise allowed at a limit, which counts as inside it:
+// 0.9 written in binary is not quite nine tenths.
+const edge = 1e-9
+
 // window is when an activity y at a time, taken to another, lies inside
-// tolerance of the target, to the second, rounded into the window at both
-// ends. It does not ask whether the dose already existed then.
+// tolerance of the target and, where there is one, inside the legal limit of
+// the prescription; to the second, rounded into the window at both ends. It
+// does not ask whether the dose already existed then.
 func window(o Order, p Policy, y quantity.Activity, at time.Time, hl nuclide.HalfLife) (from, until time.Time) {
 	t, tol := o.Target(), quantity.Activity(p.Tolerance)
-	from, until, err := hl.Window(y, at, t*(1-tol), t*(1+tol))
+	low, high := t*(1-tol), t*(1+tol)
+	if p.Limit > 0 {
+		low = max(low, o.Prescribed*quantity.Activity(1-p.Limit))
+		high = min(high, o.Prescribed*quantity.Activity(1+p.Limit))
+	}
+	from, until, err := hl.Window(y, at, low, high)
 	if err != nil {
 		return time.Time{}, time.Time{} // nothing dispensed is never valid
 	}

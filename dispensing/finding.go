@@ -40,6 +40,8 @@ const (
 	DrawTooLarge        Code = "draw-too-large"
 	DrawLate            Code = "draw-late"
 	ReadingsCannotReach Code = "readings-cannot-reach"
+	PlanMisses          Code = "plan-misses"
+	ResidualLarge       Code = "residual-large"
 
 	// The draw and what was achieved.
 	DrawNotAssayed      Code = "draw-not-assayed"
@@ -53,6 +55,10 @@ const (
 	DeliveredOutside    Code = "delivered-outside"
 	DeliveredReportable Code = "delivered-reportable"
 	HeldUp              Code = "held-up"
+	WindowClosed        Code = "window-closed"
+	BaselineMissing     Code = "baseline-missing"
+	ResidualTimes       Code = "residual-times"
+	DirectionsDiffer    Code = "directions-differ"
 
 	// The record.
 	ReadingDisagrees  Code = "reading-disagrees"
@@ -62,6 +68,7 @@ const (
 	NotReconciled     Code = "not-reconciled"
 	TimeBackwards     Code = "time-backwards"
 	BackgroundHigh    Code = "background-high"
+	ReadingEmpty      Code = "reading-empty"
 	OffsetUnusual     Code = "offset-unusual"
 	SettingAssumed    Code = "setting-assumed"
 	BasisStated       Code = "basis"

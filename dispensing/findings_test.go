@@ -36,7 +36,7 @@ func TestFindings(t *testing.T) {
 			func() *story { s := newStory(); s.order("P1", 1*gbq, "13:30", 0); return s },
 		},
 		{
-			"a vial nobody read", dispensing.VialNotAssayed, dispensing.Warn, "label's own",
+			"a vial nobody read", dispensing.VialNotAssayed, dispensing.Warn, "its label stands in",
 			func() *story {
 				s := newStory()
 				s.order("P1", 1*gbq, "13:30", 0.02)
@@ -143,6 +143,78 @@ func TestFindings(t *testing.T) {
 			},
 		},
 		{
+			"a vial read empty", dispensing.ReadingEmpty, dispensing.Stop, "was it in the meter",
+			func() *story { s := toDraw(); s.read("S1", "11:15", 0.2*quantity.MegaBecquerel); return s },
+		},
+		{
+			"a plan on the wrong basis", dispensing.BasisMismatch, dispensing.Stop, "no draw can be planned",
+			func() *story {
+				s := newStory()
+				s.basis = ledger.Traceable
+				s.order("P1", 1.3*gbq, "13:30", 0.02)
+				s.receive("S1", 3*gbq)
+				s.read("S1", "11:00", 3.24*gbq)
+				return s
+			},
+		},
+		{
+			"a residual typed ten times too large", dispensing.PlanMisses, dispensing.Stop, "from what is prescribed",
+			func() *story {
+				s := newStory()
+				s.Policy.Limit = 0.2
+				s.order("P1", 1.3*gbq, "13:30", 0.5)
+				s.receive("S1", 3*gbq)
+				s.read("S1", "11:00", 3.24*gbq)
+				return s
+			},
+		},
+		{
+			"a residual that is large", dispensing.ResidualLarge, dispensing.Warn, "allows 20 %",
+			func() *story { s := newStory(); s.order("P1", 1.3*gbq, "13:30", 0.2); return s },
+		},
+		{
+			"an impossible draw", dispensing.DrawYieldUnusual, dispensing.Stop, "no draw does",
+			func() *story { return missed(3.3) },
+		},
+		{
+			"a dose whose window has closed", dispensing.WindowClosed, dispensing.Stop, "valid until",
+			func() *story { s := toDraw(); s.transfer("Y1", "A1", "11:20"); return tomorrow(s) },
+		},
+		{
+			"no baseline", dispensing.BaselineMissing, dispensing.Warn, "cannot be told by dose rate",
+			func() *story { s := toDraw(); s.transfer("Y1", "A1", "11:20"); return s },
+		},
+		{
+			"directions that differ", dispensing.DirectionsDiffer, dispensing.Warn, "factor of two",
+			func() *story { s := whole(); s.Residuals[0].Before.Rates = []quantity.DoseRate{182, 18.2}; return s },
+		},
+		{
+			"a residual read too early", dispensing.ResidualTimes, dispensing.Stop, "ended",
+			func() *story {
+				s := whole()
+				s.Infusions[0].Implied, s.Infusions[0].Stop = false, at("16:00")
+				return s
+			},
+		},
+		{
+			"drawing after the infusion time", dispensing.DrawLate, dispensing.Stop, "new time",
+			func() *story {
+				s := newStory()
+				s.order("P1", 1.3*gbq, "10:30", 0.02)
+				s.receive("S1", 3*gbq)
+				s.read("S1", "11:00", 3.24*gbq)
+				return s
+			},
+		},
+		{
+			"tap water", dispensing.DiluentUnknown, dispensing.Warn, "tap water",
+			func() *story { s := toDraw(); s.makeup("Y1", "11:18", 1.3, "tap water"); return s },
+		},
+		{
+			"a fifth left behind, and no limit set", dispensing.DeliveredReportable, dispensing.Stop, "10 CFR 35.3045",
+			func() *story { return withResidual(60) },
+		},
+		{
 			"most of it left behind", dispensing.DeliveredReportable, dispensing.Stop, "report clocks",
 			func() *story { s := withResidual(60); s.Policy.Limit = 0.2; return s },
 		},
@@ -195,6 +267,107 @@ func withResidual(after quantity.DoseRate) *story {
 		dispensing.DoseReading{At: at("11:30"), Rates: []quantity.DoseRate{182}, Background: 0.2, Resolution: 1},
 		dispensing.DoseReading{At: at("15:12"), Rates: []quantity.DoseRate{after}, Background: 0.2, Resolution: 0.1})
 	return s
+}
+
+// tomorrow moves the moment of the case to the next morning.
+func tomorrow(s *story) *story { s.Last = s.Last.Add(15 * time.Hour); return s }
+
+// TestTheMomentOfAnEmptyCase: with nothing but an order and a receipt there is
+// a moment to plan for, and every number is one.
+func TestTheMomentOfAnEmptyCase(t *testing.T) {
+	s := newStory()
+	s.order("P1", 1.3*gbq, "13:30", 0.02)
+	s.receive("S1", 3*gbq)
+	r := dispensing.Reckon(s.Case, time.Time{})
+	if !r.At.Equal(at("13:30")) || r.Orders[0].Plan == nil || !(r.Orders[0].Plan.Exact > 1 && r.Orders[0].Plan.Exact < 3) {
+		t.Errorf("at %v, plan %+v", r.At, r.Orders[0].Plan)
+	}
+	alone := newStory()
+	alone.order("P1", 1.3*gbq, "13:30", 0.02)
+	if got := dispensing.Reckon(alone.Case, time.Time{}).Orders[0].Wanted; !(got > 1.3*gbq && got < 1.4*gbq) {
+		t.Errorf("wanted %v", got)
+	}
+}
+
+// TestTwoSyringesAreOneDose: both are named and counted.
+func TestTwoSyringesAreOneDose(t *testing.T) {
+	s := newStory()
+	s.order("P1", 1.30*gbq, "13:30", 0.02)
+	s.receive("S1", 3.0*gbq)
+	s.read("S1", "11:00", 3.24*gbq)
+	s.draw("S1", "Y1", "P1", "11:10", 1.3)
+	s.draw("S1", "Y2", "P1", "11:11", 0.9)
+	s.read("S1", "11:14", 1.85*gbq)
+	o := dispensing.Reckon(s.Case, time.Time{}).Orders[0]
+	if len(o.Containers) != 2 || o.Dispensed == nil || math.Abs(o.Dispensed.Activity.MBq()-1348.34) > 0.01 || math.Abs(float64(o.Volume)-2.2) > 1e-9 {
+		t.Errorf("%v hold %v, %+v", o.Containers, o.Volume, o.Dispensed)
+	}
+}
+
+// TestANewDoseAfterALeak: the discarded vial does not hide the second draw.
+func TestANewDoseAfterALeak(t *testing.T) {
+	s := toDraw()
+	s.transfer("Y1", "A1", "11:20")
+	e := s.next(at("11:30"))
+	try(s.Book.Open(ledger.Container{ID: "W1", Kind: ledger.WasteItem}, at("11:30")))
+	try(s.Book.Move(ledger.Movement{Entry: e, From: "A1", To: "W1", Whole: true, At: at("11:30")}))
+	if o := dispensing.Reckon(s.Case, time.Time{}).Orders[0]; o.Next != dispensing.DrawDose || o.Dispensed != nil {
+		t.Errorf("after the leak: next %s, %+v", o.Next, o.Dispensed)
+	}
+	s.draw("S1", "Y2", "P1", "11:40", 2.2)
+	s.read("S1", "11:44", 0.48*gbq)
+	if o := dispensing.Reckon(s.Case, time.Time{}).Orders[0]; o.Container != "Y2" || o.Dispensed == nil || o.Dispensed.Activity < 1.2*gbq {
+		t.Errorf("second dose in %s: %+v", o.Container, o.Dispensed)
+	}
+}
+
+// TestTheReadingAskedForSettlesIt: where the vial was not read before, only
+// reading the syringe tells what was drawn.
+func TestTheReadingAskedForSettlesIt(t *testing.T) {
+	s := newStory()
+	s.order("P1", 1.30*gbq, "13:30", 0.02)
+	s.receive("S1", 3.0*gbq)
+	s.draw("S1", "Y1", "P1", "11:10", 2.2)
+	s.read("S1", "11:14", 1.85*gbq)
+	o := dispensing.Reckon(s.Case, time.Time{}).Orders[0]
+	if o.Next != dispensing.AssayRemainder || o.Read != "Y1" {
+		t.Errorf("next %s of %q, want the syringe read", o.Next, o.Read)
+	}
+	s.read(o.Read, "11:20", 1.38*gbq)
+	if o := dispensing.Reckon(s.Case, time.Time{}).Orders[0]; o.Dispensed == nil {
+		t.Error("the reading asked for did not settle it")
+	}
+}
+
+// TestTwoVialsForTwoOrders: the second order is planned from the second vial.
+func TestTwoVialsForTwoOrders(t *testing.T) {
+	s := newStory()
+	s.order("P1", 1.6*gbq, "13:30", 0.02)
+	s.order("P2", 1.6*gbq, "14:30", 0.02)
+	for _, v := range []string{"S1", "S2"} {
+		s.receive(v, 3.0*gbq)
+		s.read(v, "11:00", 3.24*gbq)
+	}
+	r := dispensing.Reckon(s.Case, time.Time{})
+	if r.Orders[0].Plan.From != "S1" || r.Orders[1].Plan.From != "S2" || r.Stopped() {
+		t.Errorf("planned from %s and %s; %+v", r.Orders[0].Plan.From, r.Orders[1].Plan.From, r.Findings)
+	}
+}
+
+// TestAtTheLimit: exactly at a limit is inside it, and a printed departure
+// shows its side.
+func TestAtTheLimit(t *testing.T) {
+	s := newStory()
+	s.rel = 0.0001
+	s.order("P1", 1*gbq, "18:00", 0)
+	s.receive("S1", 3*gbq)
+	s.read("S1", "18:00", 2.0002*gbq)
+	s.draw("S1", "Y1", "P1", "18:00", 2)
+	s.read("S1", "18:00", 1.1002*gbq)
+	d := dispensing.Reckon(s.Case, time.Time{}).Orders[0].Dispensed
+	if d.Standing == dispensing.Outside {
+		t.Errorf("ratio %.17g of 0.9 is %s", d.Ratio, d.Standing)
+	}
 }
 
 // TestNextStep walks an order through the work and asks what is next.
@@ -309,6 +482,9 @@ func TestResidualDirections(t *testing.T) {
 	}
 	within(t, "fraction", f, 6.2/181.8*1.0408606, 1e-6)
 	// A step of 1 (0.1) has u = 1/√12 (0.1/√12); four directions and one
-	// background: √(1/4 + 1).
-	within(t, "resolution's part", u, f*math.Hypot(0.288675*1.118034/181.8, 0.0288675*1.118034/6.2), 1e-7)
+	// background: √(1/4 + 1). The directions scatter by s = 8.641 (0.3266),
+	// over √4.
+	first := math.Hypot(0.288675*1.118034, 8.640988/2)
+	second := math.Hypot(0.0288675*1.118034, 0.326599/2)
+	within(t, "uncertainty", u, f*math.Hypot(first/181.8, second/6.2), 1e-7)
 }

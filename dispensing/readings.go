@@ -32,6 +32,7 @@ func (r *reckoner) checkReadings() {
 			continue
 		}
 		named = true
+		r.contradicted = r.contradicted || s == Stop
 		r.find(ReadingDisagrees, s, m.Entry, "the net reading %s lies %.1f standard deviations from the %s that the other readings give%s",
 			show(m.Net), w, show(m.Expected), readingSlip(m))
 	}

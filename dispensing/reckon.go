@@ -5,7 +5,6 @@ import (
 	"time"
 
 	"vialwright/ledger"
-	"vialwright/nuclide"
 	"vialwright/quantity"
 )
 
@@ -14,16 +13,21 @@ type reckoner struct {
 	Case
 	bal *ledger.Balances
 	out *Result
+	// contradicted: a reading disagrees so far that no number should be acted on.
+	contradicted bool
+	// reserved is what the orders planned so far will take from each vial.
+	reserved map[string]quantity.Volume
 }
 
 // Reckon works a case out. at is the moment asked; the zero time asks for
-// the latest entry's. It never fails: what is wrong becomes a finding.
+// the latest entry's, or, where nothing has happened, for the first infusion's.
+// It never fails: what is wrong becomes a finding.
 func Reckon(c Case, at time.Time) Result {
 	if at.IsZero() {
-		at = c.Last
+		at = c.moment()
 	}
 	out := Result{HalfLife: c.HalfLife.Value, HalfLifeSource: c.HalfLife.Source, At: at, Assumed: c.Assumed}
-	r := &reckoner{Case: c, out: &out}
+	r := &reckoner{Case: c, out: &out, reserved: map[string]quantity.Volume{}}
 	r.checkFacts()
 	bal, err := ledger.Reconcile(c.Book)
 	if err != nil {
@@ -32,6 +36,8 @@ func Reckon(c Case, at time.Time) Result {
 		return out
 	}
 	r.bal = bal
+	out.Consistency = bal.Consistency()
+	r.checkReadings()
 	for _, v := range c.Vials {
 		out.Vials = append(out.Vials, r.vial(v))
 	}
@@ -41,11 +47,25 @@ func Reckon(c Case, at time.Time) Result {
 	for _, o := range c.Orders {
 		out.Orders = append(out.Orders, r.order(o))
 	}
-	out.Consistency = bal.Consistency()
-	r.checkReadings()
 	r.checkTotals()
 	sortFindings(out.Findings)
 	return out
+}
+
+// moment is the time a case speaks of if no other is asked.
+func (c Case) moment() time.Time {
+	t := c.Last
+	for _, o := range c.Orders {
+		if c.Last.IsZero() && (t.IsZero() || o.At.Before(t)) {
+			t = o.At
+		}
+	}
+	for _, v := range c.Vials {
+		if t.IsZero() {
+			t = v.Reference
+		}
+	}
+	return t
 }
 
 // carry takes an amount to a moment, adding the half-life's own uncertainty
@@ -82,9 +102,10 @@ func (r *reckoner) basis(id string) ledger.Basis {
 
 func (r *reckoner) container(k ledger.Container) ContainerResult {
 	held := r.bal.Held(k.ID, r.out.At)
+	came := r.bal.Came(k.ID)
 	out := ContainerResult{
 		Container: k, At: r.out.At, Volume: r.Book.VolumeAt(k.ID, r.out.At),
-		Assayed: r.bal.Assayed(held), Basis: r.basis(k.ID),
+		Assayed: r.bal.Assayed(held), Basis: r.basis(k.ID), Here: !came.IsZero() && !came.After(r.out.At),
 	}
 	out.Activity, out.U = r.carry(held, k.ID, r.out.At)
 	return out
@@ -94,13 +115,17 @@ func (r *reckoner) container(k ledger.Container) ContainerResult {
 func (r *reckoner) order(o Order) OrderResult {
 	out := OrderResult{Order: o, WantedAt: r.out.At}
 	draws := r.drawsFor(o.ID)
+	dose, at := r.dose(&out)
+	if out.Container == "" {
+		draws = nil // what was drawn has been given up: draw anew
+	}
 	if len(draws) > 0 {
 		out.WantedAt = draws[0].At
 	}
 	out.Wanted = o.Wanted(out.WantedAt, r.HalfLife.Value)
 	r.plan(&out, draws)
 	if len(draws) > 0 {
-		r.achieved(&out)
+		r.achieved(&out, dose, at, draws)
 	}
 	out.Next = r.next(out, draws)
 	r.checkOrder(out, draws)
@@ -120,34 +145,55 @@ func (r *reckoner) drawsFor(id string) []Draw {
 // plan fills in the plan: of the first draw for an order already drawn,
 // reckoned with everything known now; otherwise of a draw at the moment asked.
 func (r *reckoner) plan(out *OrderResult, draws []Draw) {
-	s, ok := r.choose(out.Order)
+	s, ok := source{}, false
 	if len(draws) > 0 {
 		d := draws[0]
 		_, before, _ := r.bal.Moved(d.Entry)
 		s, ok = r.source(d.From, before, d.At, r.Book.VolumeBefore(d.Entry)), true
+	} else {
+		s, ok = r.choose(out.Order)
 	}
 	if !ok {
 		return
 	}
 	if p, ok := plan(out.Order, s, r.Policy, r.HalfLife.Value); ok {
 		out.Plan = &p
+		if len(draws) == 0 {
+			r.reserved[p.From] += p.Draw
+		}
 	}
 }
 
-// choose takes the first vial that has enough for the order and is in date
-// at infusion time, or else the one that holds most.
+// choose takes the first assayed vial that has enough for the order beside
+// what earlier orders will take, and is in date; or else an unread one; or
+// else the one that holds most.
 func (r *reckoner) choose(o Order) (best source, ok bool) {
+	rank := 0
 	for _, v := range r.Vials {
 		s := r.source(v.ID, r.bal.Now(v.ID), r.out.At, r.Book.Volume(v.ID))
-		enough := float64(s.activity)*r.Policy.Yield.Value >= float64(o.Wanted(r.out.At, r.HalfLife.Value))
-		if enough && s.volume > 0 && (v.Expiry.IsZero() || !o.At.After(v.Expiry)) {
-			return s, true
+		if s.activity <= 0 || s.volume <= 0 {
+			continue
 		}
-		if !ok || s.activity > best.activity {
-			best, ok = s, true
+		worth := 1
+		p, can := plan(o, s, r.Policy, r.HalfLife.Value)
+		if can && p.Exact+r.reserved[v.ID] <= s.volume && (v.Expiry.IsZero() || !later(o.At, r.out.At).After(v.Expiry)) {
+			worth = 2
+			if s.assayed {
+				worth = 3
+			}
+		}
+		if worth > rank || (worth == 1 && rank == 1 && s.activity > best.activity) {
+			best, ok, rank = s, true, worth
 		}
 	}
 	return best, ok
+}
+
+func later(a, b time.Time) time.Time {
+	if a.After(b) {
+		return a
+	}
+	return b
 }
 
 func (r *reckoner) source(id string, a ledger.Amount, at time.Time, v quantity.Volume) source {
@@ -160,121 +206,13 @@ func (r *reckoner) source(id string, a ledger.Amount, at time.Time, v quantity.V
 	return s
 }
 
-// achieved fills in what the order's container holds and what was delivered.
-func (r *reckoner) achieved(out *OrderResult) {
-	dose, at := r.dose(out)
-	y, u := r.carry(dose, out.Container, at)
-	if !r.bal.Assayed(dose) {
-		out.Rough = &Rough{y, u, at}
-		return
-	}
-	d := decide(out.Order, r.Policy, y, u, at, r.HalfLife)
-	d.Common, d.Basis = r.bal.Common(dose, at), r.basis(out.Container)
-	out.Dispensed = &d
-	r.adjust(out)
-	r.delivered(out, dose, at)
-}
-
-// dose finds the amount made ready for an order: what its container held
-// just before the infusion, or what its containers hold now.
-func (r *reckoner) dose(out *OrderResult) (ledger.Amount, time.Time) {
-	o := out.Order
-	if inf, ok := r.infusion(o.ID); ok {
-		_, before, _ := r.bal.Moved(inf.Entry)
-		out.Container, out.Volume = inf.From, r.Book.VolumeBefore(inf.Entry)
-		return before, inf.Start
-	}
-	var sum ledger.Amount
-	for _, kind := range []ledger.Kind{ledger.AdministrationVial, ledger.Syringe} {
-		for _, k := range r.Book.Containers() {
-			if k.Kind == kind && r.Serves[k.ID] == o.ID {
-				sum = sum.Plus(r.bal.Now(k.ID))
-				out.Container, out.Volume = k.ID, out.Volume+r.Book.Volume(k.ID)
-			}
-		}
-		if out.Container != "" {
-			break
-		}
-	}
-	return sum, o.At
-}
-
-// infusion finds an order's infusion. A residual without one implies that
-// the dose was given at the planned time.
-func (r *reckoner) infusion(id string) (Infusion, bool) {
-	for _, i := range r.Infusions {
-		if i.For == id {
-			return i, true
-		}
-	}
-	return Infusion{}, false
-}
-
-func (r *reckoner) residual(id string) (Residual, bool) {
-	for _, x := range r.Residuals {
-		if x.For == id && len(x.Before.Rates) > 0 && len(x.After.Rates) > 0 {
-			return x, true
-		}
-	}
-	return Residual{}, false
-}
-
-// delivered takes the residual off: the infusion's own movement, which a
-// dose-rate share or a reading of what stayed behind determines.
-//
-//	f = 1 − m/b,  u(f)² = [u²(m) − 2(m/b)·u(m,b) + (m/b)²·u²(b)]/b²
-func (r *reckoner) delivered(out *OrderResult, before ledger.Amount, at time.Time) {
-	inf, ok := r.infusion(out.Order.ID)
-	if !ok {
-		return
-	}
-	moved, _, _ := r.bal.Moved(inf.Entry)
-	how := r.bal.Known(inf.Entry)
-	if how != ledger.ByDoseRate && !r.bal.Assayed(moved) {
-		return
-	}
-	m, u := r.carry(moved, inf.From, at)
-	b, _ := r.bal.Activity(before, at)
-	q := float64(m / b)
-	v := r.bal.Covariance(moved, at, moved, at) - 2*q*r.bal.Covariance(moved, at, before, at) +
-		q*q*r.bal.Covariance(before, at, before, at)
-	out.Delivered = &Delivered{
-		Activity: m, U: u, At: at, Fraction: 1 - q, FractionU: math.Sqrt(max(0, v)) / float64(b),
-		Ratio: float64(m / out.Order.Prescribed), How: how,
-	}
-}
-
-// adjust works out what to add or give back while the dose is in the syringe.
-func (r *reckoner) adjust(out *OrderResult) {
-	d := out.Dispensed
-	if k, ok := r.Book.Container(out.Container); !ok || k.Kind != ledger.Syringe || d.Standing == Conforms {
-		return
-	}
-	missing := float64(out.Order.Target() - d.Activity)
-	if missing < 0 {
-		share := -missing / float64(d.Activity)
-		out.Adjust = &Adjust{Volume: round(out.Volume*quantity.Volume(share), r.Policy.Graduation), At: r.out.At}
-		return
-	}
-	from := out.Plan.From
-	y, _ := r.bal.Activity(r.bal.Now(from), r.out.At)
-	grow := 1 / nuclide.Factor(r.HalfLife.Value, nuclide.Elapsed(r.out.At, out.Order.At))
-	if y <= 0 {
-		return
-	}
-	v := r.Book.Volume(from) * quantity.Volume(missing*grow/(r.Policy.Yield.Value*float64(y)))
-	out.Adjust = &Adjust{TopUp: true, Volume: round(v, r.Policy.Graduation), At: r.out.At}
-}
-
 // next is what the order asks for.
 func (r *reckoner) next(out OrderResult, draws []Draw) Act {
 	switch {
 	case len(r.Vials) == 0:
 		return ReceiveVial
-	case len(draws) == 0 && (out.Plan == nil || !out.Plan.Assayed):
-		return AssayVial
 	case len(draws) == 0:
-		return DrawDose
+		return r.nextDraw(out)
 	case out.Dispensed == nil:
 		return AssayRemainder
 	}
@@ -283,6 +221,9 @@ func (r *reckoner) next(out OrderResult, draws []Draw) Act {
 			return ReadResidual
 		}
 		return Complete
+	}
+	if out.Read != "" {
+		return AssayRemainder // a contradicted or impossible assay is read again
 	}
 	k, _ := r.Book.Container(out.Container)
 	switch {
@@ -294,5 +235,18 @@ func (r *reckoner) next(out OrderResult, draws []Draw) Act {
 		return MakeUp
 	default:
 		return TransferDose
+	}
+}
+
+func (r *reckoner) nextDraw(out OrderResult) Act {
+	switch p := out.Plan; {
+	case p == nil, !p.Assayed, p.Basis != r.Policy.Basis, r.contradicted:
+		return AssayVial
+	case p.Exact > r.Book.Volume(p.From):
+		return NotEnough
+	case r.out.At.After(out.Order.At):
+		return ConfirmTime
+	default:
+		return DrawDose
 	}
 }

@@ -15,11 +15,14 @@ type ResidualError struct{ Code, Field, Msg, Hint string }
 func (e *ResidualError) Error() string { return e.Msg }
 
 // Mean is the mean net rate over the directions read, with the standard
-// uncertainty that the display's resolution alone gives it, both in uSv/h.
+// uncertainty that the display's resolution and the scatter of the directions
+// give it, both in uSv/h.
 //
-//	u² = δ²/12 · (1/n + 1)     δ: display step, n: directions; + 1 for the background
+//	u² = δ²/12 · (1/n + 1) + s²/n
 //
-// (JCGM 100:2008 F.2.2.1: a reading rounded to δ has u = δ/√12.)
+// δ is the display step, n the number of directions, + 1 is for the
+// background, s the standard deviation of the directions (JCGM 100:2008
+// F.2.2.1: a reading rounded to δ has u = δ/√12; 4.2.3 for s²/n).
 func (d DoseReading) Mean() (net, u quantity.DoseRate) {
 	var sum float64
 	for _, r := range d.Rates {
@@ -27,7 +30,14 @@ func (d DoseReading) Mean() (net, u quantity.DoseRate) {
 	}
 	n := float64(len(d.Rates))
 	step := float64(d.Resolution) / math.Sqrt(12)
-	return quantity.DoseRate(sum/n) - d.Background, quantity.DoseRate(step * math.Sqrt(1/n+1))
+	scatter := 0.0
+	for _, r := range d.Rates {
+		scatter += sq(float64(r) - sum/n)
+	}
+	if n > 1 {
+		scatter /= (n - 1) * n
+	}
+	return quantity.DoseRate(sum/n) - d.Background, quantity.DoseRate(math.Sqrt(step*step*(1/n+1) + scatter))
 }
 
 // ResidualFraction is the fraction of a dose that stayed behind, by dose

@@ -57,6 +57,8 @@ type ContainerResult struct {
 	Volume      quantity.Volume
 	Assayed     bool
 	Basis       ledger.Basis
+	// Here is false before anything came into it.
+	Here bool
 }
 
 // Act is what an order asks for next.
@@ -66,6 +68,8 @@ type Act string
 const (
 	ReceiveVial    Act = "receive-vial"
 	AssayVial      Act = "assay-vial"
+	NotEnough      Act = "not-enough"
+	ConfirmTime    Act = "confirm-time"
 	DrawDose       Act = "draw"
 	AssayRemainder Act = "assay-remainder"
 	AdjustDose     Act = "adjust"
@@ -83,9 +87,13 @@ type OrderResult struct {
 	Wanted   quantity.Activity
 	WantedAt time.Time
 	Plan     *Plan
-	// Container holds the dose, or held it when it was infused.
-	Container string
-	Volume    quantity.Volume
+	// Containers hold the dose, or held it when it was infused; Container is
+	// the first of them, and Volume what they hold together.
+	Containers []string
+	Container  string
+	Volume     quantity.Volume
+	// Read is the container whose reading would tell what is not known yet.
+	Read      string
 	Dispensed *Dispensed
 	// Rough is what volume alone says of a dose no reading has determined.
 	Rough *Rough

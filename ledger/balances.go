@@ -163,6 +163,52 @@ func (b *Balances) Assayed(a Amount) bool {
 	return true
 }
 
+// Resolves says whether one reading of a container, as it stands now, would
+// let readings alone determine an amount.
+func (b *Balances) Resolves(a Amount, id string) bool {
+	v, ok := b.book.byID[id]
+	if !ok || len(a.f) == 0 {
+		return false
+	}
+	k := b.owner[a.f[0].u]
+	for _, t := range a.f {
+		if b.owner[t.u] != k {
+			return false // two components are never settled by one reading
+		}
+	}
+	c := b.comps[k]
+	if b.compOf[v] != k {
+		return false
+	}
+	e := c.seen.clone()
+	e.add(c.dense(c.localForm(b.lay.now(v))))
+	return e.spans(c.dense(c.localForm(a.f)))
+}
+
+// Arrived is when something last came into a container; the zero time for
+// never.
+func (b *Balances) Arrived(id string) time.Time {
+	v, ok := b.book.byID[id]
+	for i := len(b.book.moves) - 1; ok && i >= 0; i-- {
+		if b.book.moves[i].to == v {
+			return b.book.moves[i].At
+		}
+	}
+	return time.Time{}
+}
+
+// Came is when something first came into a container; the zero time for
+// never.
+func (b *Balances) Came(id string) time.Time {
+	v, ok := b.book.byID[id]
+	for i := range b.book.moves {
+		if ok && b.book.moves[i].to == v {
+			return b.book.moves[i].At
+		}
+	}
+	return time.Time{}
+}
+
 // LastRead is the latest reading among the vessels that activity has moved
 // between with this one; false where there is none.
 func (b *Balances) LastRead(id string) (time.Time, bool) {

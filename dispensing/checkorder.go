@@ -1,0 +1,245 @@
+package dispensing
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"time"
+
+	"vialwright/ledger"
+	"vialwright/quantity"
+)
+
+// checkOrder looks at one order's plan and outcome.
+func (r *reckoner) checkOrder(o OrderResult, draws []Draw) {
+	if len(draws) == 0 && o.Plan != nil {
+		r.checkPlan(o)
+	}
+	r.checkExpiry(o, draws)
+	for _, d := range draws {
+		r.checkYield(d)
+	}
+	if o.Rough != nil {
+		r.find(DrawNotAssayed, Stop, draws[len(draws)-1].Entry,
+			"the draw for order %s has not been assayed; by volume it would be about %s: read %s", o.Order.ID, show(o.Rough.Activity), o.Read)
+	}
+	if o.Dispensed != nil {
+		r.checkDispensed(o)
+		r.checkHeldUp(o)
+		r.checkGiving(o)
+	}
+	if o.Delivered != nil {
+		r.checkDelivered(o)
+	}
+}
+
+// checkExpiry compares a vial's expiry with the latest of the planned time,
+// the moment asked for a draw still to be made, and the start of the infusion.
+func (r *reckoner) checkExpiry(o OrderResult, draws []Draw) {
+	use, entry := o.Order.At, o.Order.Entry
+	from := map[string]bool{}
+	if inf, ok := r.infusion(o.Order.ID); ok {
+		use = later(use, inf.Start)
+	} else if len(draws) == 0 {
+		use = later(use, r.out.At)
+	}
+	for _, d := range draws {
+		from[d.From], entry = true, d.Entry
+	}
+	if len(draws) == 0 && o.Plan != nil {
+		from[o.Plan.From] = true
+	}
+	for _, v := range r.Vials {
+		if from[v.ID] && !v.Expiry.IsZero() && use.After(v.Expiry) {
+			r.find(VialExpired, Stop, entry, "%s expires at %s, before order %s is infused", v.ID, quantity.ShowTime(v.Expiry.In(r.zone())), o.Order.ID)
+		}
+	}
+}
+
+func (r *reckoner) zone() *time.Location {
+	if r.Zone == nil {
+		return time.UTC
+	}
+	return r.Zone
+}
+
+func (r *reckoner) checkPlan(o OrderResult) {
+	p, id, entry := *o.Plan, o.Order.ID, o.Order.Entry
+	have := r.Book.Volume(p.From)
+	if p.Assayed && p.Basis != r.Policy.Basis {
+		r.find(BasisMismatch, Stop, entry, "%s was read on the %s basis and order %s is prescribed on the %s basis: the two scales differ by 19 to 26 %% for resin spheres, so no draw can be planned", p.From, p.Basis, id, r.Policy.Basis)
+		return
+	}
+	if p.Exact > have {
+		r.find(VialInsufficient, Stop, entry, "order %s needs %s from %s, which holds %s", id, mL(p.Exact), p.From, mL(have))
+		return
+	}
+	if s := standing(o.Order, r.Policy, Dispensed{Activity: p.Expect, Ratio: float64(p.Expect / o.Order.Target()), Conformance: 1}); s != Conforms {
+		r.find(PlanMisses, Stop, entry, "a draw of %s for order %s would give %s at infusion time, %s from what is wanted and %s from what is prescribed: the graduation, the residual allowed for or the vial does not suit it",
+			mL(p.Draw), id, show(p.Expect), departure(float64(p.Expect/o.Order.Target())-1, r.Policy.Tolerance), departure(float64(p.Expect/o.Order.Prescribed)-1, r.Policy.Limit))
+	}
+	if p.Draw > r.Policy.MakeupMax {
+		r.find(DrawTooLarge, Warn, entry, "order %s needs %s, more than the %s the syringe may hold after make-up", id, mL(p.Exact), mL(r.Policy.MakeupMax))
+	}
+	if r.out.At.After(o.Order.At) {
+		r.find(DrawLate, Stop, entry, "the infusion time of order %s has passed: a new time from the physician is needed before drawing", id)
+	}
+	if p.Assayed && p.Readings == 0 {
+		r.find(ReadingsCannotReach, Warn, entry,
+			"no number of readings up to %d would bring order %s to %s confidence: the rounded draw or the common factors stand in the way", MostReadings, id, percent(r.Policy.Confidence))
+	}
+}
+
+// checkYield compares an assayed draw with what its volume would have given:
+// more than three standard uncertainties apart is unusual, and outside one
+// half to one and a half times no draw can be.
+func (r *reckoner) checkYield(d Draw) {
+	got, moved, ok := r.yield(d)
+	if !ok || r.contradicted {
+		return
+	}
+	y, u := r.bal.Activity(moved, d.At)
+	q := r.Policy.Yield
+	switch {
+	case got < leastYield || got > mostYield:
+		r.find(DrawYieldUnusual, Stop, d.Entry,
+			"by the readings the draw carried %.0f %% of what its volume would have held, which no draw does: a reading has slipped, or was of another container; read %s again", 100*got, d.From)
+	case math.Abs(got-q.Value) > 3*math.Hypot(q.U, got*float64(u/y)):
+		r.find(DrawYieldUnusual, Warn, d.Entry,
+			"the draw carried %.0f %% of what its volume would have held (expected %.0f %%): settled, badly mixed, or a slipped reading", 100*got, 100*q.Value)
+	}
+}
+
+func (r *reckoner) checkDispensed(o OrderResult) {
+	d, id, entry := *o.Dispensed, o.Order.ID, o.Order.Entry
+	if d.Basis != r.Policy.Basis {
+		r.find(BasisMismatch, Stop, entry, "order %s is dispensed on the %s basis and prescribed on the %s basis: the two scales differ by 19 to 26 %% for resin spheres", id, d.Basis, r.Policy.Basis)
+	}
+	if k, ok := r.Book.Container(o.Container); ok && k.Kind == ledger.Syringe && o.Volume > r.Policy.MakeupMax {
+		r.find(MakeupVolume, Warn, entry, "the dose of order %s fills %s; the syringe may hold %s", id, mL(o.Volume), mL(r.Policy.MakeupMax))
+	}
+	if r.contradicted {
+		return // no number from readings that contradict one another
+	}
+	said := fmt.Sprintf("order %s: %s at infusion time is %s from the wanted %s", id, show(d.Activity), departure(d.Ratio-1, r.Policy.Tolerance), show(o.Order.Target()))
+	switch d.Standing {
+	case Beyond:
+		r.find(BeyondLimit, Stop, entry, "%s, and %s from the prescribed %s: beyond the legal limit of %s", said,
+			departure(float64(d.Activity/o.Order.Prescribed)-1, r.Policy.Limit), show(o.Order.Prescribed), percent(r.Policy.Limit))
+	case Outside:
+		r.find(OutsideTolerance, Stop, entry, "%s, outside the tolerance of %s", said, percent(r.Policy.Tolerance))
+	case Unsure:
+		r.find(ConfidenceLow, Warn, entry, "%s; the probability of lying inside tolerance is %.2f %%, below %s: a release needs a reason and a permitted person",
+			said, 100*d.Conformance, percent(r.Policy.Confidence))
+	}
+}
+
+// checkGiving looks at the time from the dose to its infusion and residual.
+func (r *reckoner) checkGiving(o OrderResult) {
+	d, id, entry := *o.Dispensed, o.Order.ID, o.Order.Entry
+	res, _ := r.residual(id)
+	inf, given := r.infusion(id)
+	if !given {
+		switch {
+		case r.out.At.After(d.ValidUntil) && !d.ValidUntil.IsZero():
+			r.find(WindowClosed, Stop, entry, "the dose of order %s was valid until %s and has decayed below tolerance since", id, quantity.ShowTime(d.ValidUntil.In(r.zone())))
+		case r.out.At.After(o.Order.At):
+			r.find(DrawLate, Warn, entry, "the planned infusion time of order %s has passed: confirm the time; the dose is valid until %s", id, quantity.ShowTime(d.ValidUntil.In(r.zone())))
+		}
+	}
+	if k, _ := r.Book.Container(o.Container); len(res.Before.Rates) == 0 && (given || k.Kind == ledger.AdministrationVial) {
+		r.find(BaselineMissing, Warn, entry, "no dose rate of %s before the infusion is recorded; without it the residual cannot be told by dose rate", o.Container)
+	}
+	for _, x := range []DoseReading{res.Before, res.After} {
+		if len(x.Rates) > 1 && slices.Max(x.Rates) > 2*slices.Min(x.Rates) {
+			r.find(DirectionsDiffer, Warn, res.Entry, "the dose rates in different directions differ by more than a factor of two: a slipped digit, or the vial was not in the middle")
+		}
+	}
+	if given && !inf.Implied {
+		r.checkResidualTimes(o, inf, res)
+	}
+}
+
+// checkResidualTimes: the reading before belongs to the full dose in its
+// vial, the one after to what stayed behind.
+func (r *reckoner) checkResidualTimes(o OrderResult, inf Infusion, res Residual) {
+	end := later(inf.Start, inf.Stop)
+	arrived := r.bal.Arrived(inf.From)
+	switch {
+	case len(res.Before.Rates) > 0 && res.Before.At.After(inf.Start):
+		r.find(ResidualTimes, Stop, res.Entry, "the dose rate before was read after the infusion of order %s began: it does not show the whole dose", o.Order.ID)
+	case len(res.Before.Rates) > 0 && res.Before.At.Before(arrived):
+		r.find(ResidualTimes, Stop, res.Entry, "the dose rate before was read before the dose of order %s was in %s", o.Order.ID, inf.From)
+	case len(res.After.Rates) > 0 && res.After.At.Before(end):
+		r.find(ResidualTimes, Stop, res.Entry, "the dose rate after was read before the infusion of order %s ended: it does not show what stayed behind", o.Order.ID)
+	}
+}
+
+// checkHeldUp looks for activity left in a syringe that was emptied into the
+// administration vial, if it was read.
+func (r *reckoner) checkHeldUp(o OrderResult) {
+	for _, k := range r.Book.Containers() {
+		if k.Kind != ledger.Syringe || r.Serves[k.ID] != o.Order.ID || r.Book.Volume(k.ID) > 0 {
+			continue
+		}
+		left := r.bal.Now(k.ID)
+		if y, _ := r.bal.Activity(left, o.Dispensed.At); r.bal.Assayed(left) && y > o.Dispensed.Activity/50 {
+			r.find(HeldUp, Warn, o.Order.Entry, "%s still holds %s after the transfer", k.ID, show(y))
+		}
+	}
+}
+
+// reportable is the departure at which a delivery is reportable where the
+// site names no limit: 10 CFR 35.3045 speaks of "20 percent or more". A site
+// elsewhere sets its own.
+const reportable quantity.Fraction = 0.20
+
+// checkDelivered compares what reached the patient with the prescription. The
+// limit is inclusive here.
+func (r *reckoner) checkDelivered(o OrderResult) {
+	d := o.Delivered
+	entry := o.Order.Entry
+	if res, ok := r.residual(o.Order.ID); ok {
+		entry = res.Entry
+	}
+	limit, whose := r.Policy.Limit, "the site's limit"
+	if limit == 0 {
+		limit, whose = reportable, "10 CFR 35.3045, since the site names no limit"
+	}
+	off := math.Abs(d.Ratio - 1)
+	said := fmt.Sprintf("order %s: delivered %s is %s from the prescribed %s", o.Order.ID, show(d.Activity), departure(d.Ratio-1, limit), show(o.Order.Prescribed))
+	switch {
+	case off >= float64(limit)-edge:
+		r.find(DeliveredReportable, Stop, entry, "%s, at or beyond %s (%s): report clocks may be running; record why the infusion ended", said, percent(limit), whose)
+	case off > float64(r.Policy.Tolerance)+edge:
+		r.find(DeliveredOutside, Warn, entry, "%s, more than %s", said, percent(r.Policy.Tolerance))
+	}
+	if d.How == ledger.ByDoseRate {
+		r.find(ResidualUncertain, Note, entry, "the residual of order %s is by dose rate, %s: spread waste and a point vial are different geometries; a second method is an activity meter on the parts",
+			o.Order.ID, quantity.Show(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU)))
+	}
+}
+
+// departure writes a relative departure with as many digits as it takes to
+// see on which side of a limit it lies.
+func departure(x float64, limit quantity.Fraction) string {
+	text := ""
+	for digits := 1; digits <= 6; digits++ {
+		text = strconv.FormatFloat(100*x, 'f', digits, 64)
+		shown, err := strconv.ParseFloat(text, 64)
+		if err != nil {
+			break
+		}
+		side := func(v float64) bool { return math.Abs(v) > float64(limit)*100+1e-7 }
+		if side(shown) == side(100*x) && (math.Abs(math.Abs(shown)-100*float64(limit)) > 1e-7 || math.Abs(math.Abs(100*x)-100*float64(limit)) <= 1e-7) {
+			break
+		}
+	}
+	if x >= 0 {
+		text = "+" + text
+	}
+	return text + " %"
+}
+
+func percent(f quantity.Fraction) string { return quantity.Show(f, 0).String() }
