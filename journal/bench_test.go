@@ -9,7 +9,8 @@ import (
 	"vialwright/journal"
 )
 
-// millionthOf builds a journal of cases with twenty entries each.
+// manyCases is a journal of the worked example over and over, eleven records a
+// case.
 func manyCases(tb testing.TB, records int) []journal.Link {
 	tb.Helper()
 	facts := worked(tb)

@@ -56,7 +56,9 @@ func (f *folder) look(steps []step) {
 		if f.odd(fields) {
 			f.out.OffsetOdd = append(f.out.OffsetOdd, s.entry)
 		}
-		f.happened(s.at)
+		if _, remark := s.fact.(*Note); !remark {
+			f.happened(s.at) // a remark may speak of another time
+		}
 		if x, ok := s.fact.(*Infuse); ok {
 			f.happened(x.Stop)
 		}

@@ -217,7 +217,8 @@ func (r *Release) fields(f []field) []field {
 type Handover struct {
 	For    string
 	Serial identity.Serial
-	// To is who takes it, Place where.
+	// To is who takes it, by the id of the account if there is one, Place
+	// where.
 	To, Place string
 	At        time.Time
 }
