@@ -1,0 +1,51 @@
+package procedure
+
+import (
+	"math"
+
+	"vialwright/dispensing"
+	"vialwright/journal"
+	"vialwright/quantity"
+)
+
+// Agreement is how far apart two figures of one dose may lie, as a fraction of
+// the one reckoned here: 5 %, assumed (no source).
+const Agreement quantity.Fraction = 0.05
+
+// Comparison is a second check beside what the record gives.
+type Comparison struct {
+	// Agree tells that both are there and no more than Agreement apart.
+	Agree bool
+	// Checked is the checker's figure, Reckoned that of the record, both at
+	// infusion time; Reckoned is 0 while no reading determines the dose.
+	Checked, Reckoned quantity.Activity
+	// Ratio is Checked over Reckoned, 0 where there is none.
+	Ratio float64
+}
+
+// Compare sets the checker's figure beside the dispensed activity of its
+// order:
+//
+//	agree  ⇔  |checked − reckoned| ≤ 5 % · reckoned
+//
+// The result is that of now, so that a check which agreed no longer does once
+// the figure of the record has moved away from it.
+func Compare(check *journal.Verification, r dispensing.Result) Comparison {
+	out := Comparison{Checked: check.Activity.Value}
+	for _, o := range r.Orders {
+		if o.Order.ID == check.For && o.Dispensed != nil {
+			out.Reckoned = o.Dispensed.Activity
+		}
+	}
+	if out.Reckoned > 0 {
+		out.Ratio = float64(out.Checked / out.Reckoned)
+		out.Agree = near(out.Checked, out.Reckoned)
+	}
+	return out
+}
+
+// near tells whether a lies within Agreement of b, to 1e-9 of it for the
+// rounding of decimals in binary.
+func near(a, b quantity.Activity) bool {
+	return math.Abs(float64(a-b)) <= float64(Agreement)*float64(b)*(1+1e-9)
+}

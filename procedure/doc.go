@@ -1,0 +1,102 @@
+// Package procedure is the order of the work: the steps of a preparation, from
+// the checks of the morning to the closing of the record, where each stands,
+// and who may do the next one. It reads facts that others wrote, decides
+// nothing about activities, and keeps nothing: the same records always stand at
+// the same step, so that an interruption, a reload or another screen finds the
+// preparation exactly where it was left.
+//
+// # The table
+//
+// The steps are written once, in step.go: what each needs, works out and
+// records, the act of package people it takes, and how it is known to be done.
+//
+//	readiness     every check of the day passed, by the last of each kind; those of
+//	              the activity meter for each one the dose was read with
+//	receipt       a vial came in
+//	assay         the vial was read before the draw
+//	draw          a syringe or an administration vial holds a dose
+//	remainder     a reading since the last draw or return determines the dose
+//	adjust        only for a dose outside tolerance that is still in its syringe
+//	make-up       the syringe holds at least what the site asks for
+//	transfer      an administration vial holds the dose
+//	baseline      the dose rate was read after the transfer
+//	second-check  see below
+//	label         a label in force is on the container
+//	release       see below
+//	hand-over     recorded after the release, with a label of the container
+//	time-out      recorded after the release; patient and territory to the byte
+//	              (identity.Match), the activity read out to [Agreement]
+//	infusion      the dose was given, or a residual implies it
+//	residual      the dose rate was read after
+//	survey        a place was surveyed after the dose was given
+//	close         the record of the order was closed
+//
+// The first step in this order that is neither done nor skipped is the one to
+// do: it is [Now], or [Blocked] where something has to be put right first.
+// What was given back is drawn anew: the steps from draw on open again. Once
+// the dose was given, the steps before it that are missing are skipped, and
+// the record is closed only with a deviation that explains them. A preparation
+// that was given up stands still until that entry is struck out.
+//
+// # Second check
+//
+// The record has an order, the places of its entries; a fact speaks of a time.
+// What one person could have seen goes by places. For an order o let
+//
+//	W    the work on the dose: readings of its containers, and of its vial
+//	     until another dose is drawn from it; draws, returns, make-ups,
+//	     transfers and, before the infusion, discards; corrections of these, of
+//	     the order, and of the vial's papers
+//	w    the place of the last of W
+//	V    the second checks of o in force and never corrected, at places after w
+//	agree(v)  ⇔  |a_v − A| ≤ 5 % · A
+//
+// with a_v the checker's figure, A the dispensed activity as reckoned now, both
+// at infusion time. 5 % is an assumption. The check holds if V is not empty,
+// every v in V agrees, and one is by a person without a hand in W; whose work
+// was corrected or struck out had a hand in it all the same. A check that
+// differs is not outvoted: it takes a third act, a further reading or a
+// correction, and then a check again. A check that was corrected is such an
+// act, and no check.
+//
+// # Release
+//
+// A release is in force if, at its place, a second check held, its label was
+// in force on the container itself, and no work on the dose was recorded
+// since. Work on the vial that is recorded after a release is for the next
+// dose. It changes the reckoned figure of this one all the same, and where it
+// moves that away from the check or out of tolerance the dose is held.
+//
+// A label is in force if it is of the container that holds the dose, was
+// printed after w, so for the dose and the version of the order as they are,
+// and no later copy of its size was printed for the container.
+//
+// # Holds
+//
+// A hold is a finding that someone has to lift with an override: before the
+// draw every stop that concerns the order; with a dose every stop but those of
+// a draw to come, a confidence that is too low ([dispensing.ConfidenceLow]),
+// and [OutsideWindow] once a conforming dose has decayed out of tolerance. An
+// override holds for what stood when it was made: that of a finding of the
+// order until further work on the dose, that of a finding of another entry
+// until that entry is corrected.
+//
+// # Worked example
+//
+// Drawn 2.2 mL for 1.30 GBq at 13:30 with an allowance of 2 %, the readings of
+// the vial 3.24 GBq at 11:00 and 1.87 GBq at 11:14. At 13:30 the dose is
+//
+//	A = 3.2398·2^(−2.5/64.0417) − 1.8698·2^(−2.2667/64.0417) = 3.1533 − 1.8245 = 1.3288 GBq
+//
+// The checker's 1.34 GBq is 0.8 % above, and agrees; 1.40 GBq is 5.4 % above,
+// and does not.
+//
+// # Domain of validity
+//
+// The records are those of one case, whole and verified, and the case and the
+// result are reckoned from them. A person is an id: that two ids are two
+// people, and that the second one did not see the first figure, is for package
+// people and for the screen. Facts may be entered late, from paper; then they
+// are entered in the order in which they were done, since the rules for two
+// people go by the record.
+package procedure

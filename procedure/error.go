@@ -1,0 +1,41 @@
+package procedure
+
+// Codes of an [Error]. They are stable: a record or a test may rely on them.
+// Refusals of package people keep their own.
+const (
+	CodeUnknownStep = "unknown-step" // no step of the procedure
+	CodeClosed      = "closed"       // the record of the order is closed
+	CodeAbandoned   = "abandoned"    // the preparation was given up
+	CodeGiven       = "given"        // the dose was given
+	CodeMismatch    = "mismatch"     // the second check differs, and nothing was done about it
+	CodeNotYet      = "not-yet"      // an earlier step is missing
+	CodeAlready     = "already-done" // it is done, and not done twice
+	CodeTransferred = "transferred"  // the dose is no longer in its syringe
+	CodeHeld        = "held"         // a finding has to be lifted first
+	CodeWindow      = "window"       // now is outside the window of the dose
+	CodeNoDeviation = "no-deviation" // something went otherwise, and no deviation says so
+
+	// Labels.
+	CodeNoLabel    = "no-label"    // nothing was scanned
+	CodeOtherLabel = "other-label" // not a label of this order
+	CodeVoidLabel  = "void-label"  // a label that is no longer in force
+	CodeLabelSize  = "label-size"  // a label that is not on the container itself
+)
+
+// Error says why something was refused: a stable code, one plain sentence, and
+// the way out.
+type Error struct {
+	Code string // one of the constants of this package
+	Msg  string // what is wrong, without a full stop
+	Hint string // what to do instead; may be empty
+}
+
+// Error gives what is wrong, and the hint.
+func (e *Error) Error() string {
+	if e.Hint == "" {
+		return e.Msg
+	}
+	return e.Msg + " (" + e.Hint + ")"
+}
+
+func refuse(code, msg, hint string) *Error { return &Error{Code: code, Msg: msg, Hint: hint} }

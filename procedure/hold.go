@@ -1,0 +1,138 @@
+package procedure
+
+import (
+	"slices"
+
+	"vialwright/dispensing"
+	"vialwright/journal"
+	"vialwright/people"
+	"vialwright/quantity"
+)
+
+// OutsideWindow is the code of the hold on a dose that is no longer, or not
+// yet, inside tolerance at the moment asked.
+const OutsideWindow dispensing.Code = "outside-window"
+
+// holds are the findings that keep the dose from the next gate and that nobody
+// lifted: before the draw every stop; with a dose every stop but those of a
+// draw to come, and too low a confidence; after the infusion none.
+func (v *view) holds() []Hold {
+	if v.given != nil {
+		return nil
+	}
+	var out []Hold
+	for _, f := range append(slices.Clone(v.r.Findings), v.late()...) {
+		if v.keeps(f) && v.concerns(f) && !v.lifted(f.Code, f.Entry) {
+			out = append(out, Hold{f, actFor(f)})
+		}
+	}
+	return out
+}
+
+// keeps tells whether a finding holds a dose up.
+func (v *view) keeps(f dispensing.Finding) bool {
+	switch f.Code {
+	case dispensing.DrawNotAssayed: // the step remainder asks for the reading
+		return false
+	case dispensing.VialInsufficient: // of draws to come
+		return !v.drawn()
+	case dispensing.ConfidenceLow:
+		return true
+	case dispensing.OutsideTolerance, dispensing.BeyondLimit: // of an emptied syringe
+		return v.drawn()
+	}
+	return f.Severity == dispensing.Stop
+}
+
+// actFor is the act that lifts a finding.
+func actFor(f dispensing.Finding) people.Act {
+	switch {
+	case f.Code == dispensing.BeyondLimit:
+		return people.OverrideLimit
+	case f.Severity == dispensing.Stop:
+		return people.OverrideStop
+	}
+	return people.OverrideWarning
+}
+
+// late is the finding that the window of a conforming dose is over.
+func (v *view) late() []dispensing.Finding {
+	d := v.res.Dispensed
+	if d == nil || d.Standing == dispensing.Outside || d.Standing == dispensing.Beyond || !v.now.After(d.ValidUntil) {
+		return nil
+	}
+	return []dispensing.Finding{{
+		Code: OutsideWindow, Severity: dispensing.Stop, Entry: v.order.Entry,
+		Text: "order " + v.order.ID + ": the dose was inside tolerance until " + quantity.FormatTime(d.ValidUntil, v.c.Zone),
+	}}
+}
+
+// concerns tells whether a finding speaks of this order, or of no other one
+// alone.
+func (v *view) concerns(f dispensing.Finding) bool {
+	i := slices.IndexFunc(v.list, func(e entry) bool { return e.n == f.Entry })
+	if i < 0 {
+		return true
+	}
+	switch x := v.list[i].fact.(type) {
+	case *journal.Order:
+		return x.ID == v.order.ID
+	case *journal.Receive:
+		return v.uses(x.Vial)
+	case *journal.Read:
+		return v.uses(x.Of)
+	case *journal.Draw:
+		return x.For == v.order.ID
+	case *journal.Return:
+		return v.uses(x.From) || v.uses(x.Into)
+	case *journal.Makeup:
+		return v.uses(x.Of)
+	case *journal.Transfer:
+		return v.uses(x.From)
+	case *journal.Infuse:
+		return x.For == v.order.ID
+	case *journal.Residual:
+		return x.For == v.order.ID
+	}
+	return true
+}
+
+// uses tells whether a container may matter to the order: it is the order's,
+// or a vial that the dose came from or, before the draw, may come from.
+func (v *view) uses(id string) bool {
+	if of := v.c.Serves[id]; of != "" {
+		return of == v.order.ID
+	}
+	return len(v.sources) == 0 || slices.Contains(v.sources, id)
+}
+
+// lifted tells whether a finding was overridden for the order. An override
+// holds for what stood when it was made: of a finding of the order itself or
+// of the whole case until further work on the dose, of a finding of another
+// entry until that entry is corrected.
+func (v *view) lifted(code dispensing.Code, of int) bool {
+	since := v.lastWork
+	for _, e := range v.list {
+		if e.n != of || of == v.order.Entry {
+			continue
+		}
+		since = e.place
+		if e.fixed {
+			since = v.fixedAt(e.n)
+		}
+	}
+	return slices.ContainsFunc(v.list, func(e entry) bool {
+		x, ok := e.fact.(*journal.Override)
+		return ok && x.For == v.order.ID && x.Code == string(code) && e.place > since
+	})
+}
+
+// fixedAt is the place of the last correction of an entry.
+func (v *view) fixedAt(n int) (place int) {
+	for i, r := range v.records {
+		if x, ok := r.Fact.(*journal.Correct); ok && x.Entry == n {
+			place = i
+		}
+	}
+	return place
+}

@@ -1,0 +1,125 @@
+package procedure
+
+import (
+	"fmt"
+	"slices"
+
+	"vialwright/identity"
+	"vialwright/journal"
+	"vialwright/people"
+)
+
+// labels gives the labels of the order that were printed before a place in the
+// record, each with the reason it is void for.
+func (v *view) labels(place int) []Printed {
+	work := lastBefore(v.events, place)
+	var out []Printed
+	for _, e := range v.list {
+		x, ok := e.fact.(*journal.Label)
+		if !ok || x.For != v.order.ID || e.place >= place {
+			continue
+		}
+		l := Printed{Serial: x.Serial, Of: x.Of, Size: x.Size, Copy: x.Copy}
+		switch {
+		case x.Of != v.container:
+			l.Void = "the dose is not in " + x.Of
+		case e.place < work:
+			l.Void = "it was printed before the last work on the dose, or before the order was changed"
+		}
+		for i := range out {
+			if o := &out[i]; o.Void == "" && o.Of == l.Of && o.Size == l.Size {
+				o.Void = fmt.Sprintf("it was replaced by copy %d, %s", l.Copy, l.Serial)
+			}
+		}
+		out = append(out, l)
+	}
+	return out
+}
+
+// printed gives a label that was printed before a place in the record, nil if
+// there is none.
+func (v *view) printed(place int, serial identity.Serial) *Printed {
+	for _, l := range v.labels(place) {
+		if l.Serial == serial {
+			return &l
+		}
+	}
+	return nil
+}
+
+// Scanned says whether the label that was scanned is one the step may go by.
+// Release goes by the label on the container itself; every other step by any
+// label in force. It refuses, in this order:
+//
+//	[CodeUnknownStep]  there is no such step
+//	[CodeNoLabel]      nothing was scanned
+//	[CodeOtherLabel]   it is no label of this order
+//	[CodeVoidLabel]    it is not in force: replaced, of another container, or
+//	                   printed before the dose or its order changed
+//	[CodeLabelSize]    the step is release, and it is the label of a shield or
+//	                   a box
+func Scanned(prep Preparation, step Key, found identity.Serial) error {
+	if find(step).key == "" {
+		return unknown(step)
+	}
+	i := slices.IndexFunc(prep.Labels, func(l Printed) bool { return l.Serial == found })
+	switch {
+	case found.IsZero():
+		return refuse(CodeNoLabel, "no label was scanned", "scan the label on the dose")
+	case i < 0:
+		return refuse(CodeOtherLabel, found.String()+" is no label of order "+prep.Order, "stop: look which dose this is")
+	}
+	l := prep.Labels[i]
+	switch {
+	case l.Void != "":
+		return refuse(CodeVoidLabel, found.String()+" is not in force: "+l.Void, "destroy it, and scan the one in force")
+	case step == Release && (l.Size == journal.ShieldLabel || l.Size == journal.BoxLabel):
+		return refuse(CodeLabelSize, found.String()+" is the label of the "+string(l.Size), "scan the one on the container itself")
+	}
+	return nil
+}
+
+func unknown(step Key) *Error {
+	return refuse(CodeUnknownStep, fmt.Sprintf("there is no step called %q", string(step)), "")
+}
+
+// deeds are what people's rules go by: the work, the second checks in force,
+// and custody, in the order of the record.
+func (v *view) deeds() []people.Deed {
+	type placed struct {
+		people.Deed
+		place int
+	}
+	var out []placed
+	for _, e := range v.events {
+		for _, who := range e.by {
+			out = append(out, placed{people.Deed{Act: e.act, By: who, At: e.at}, e.place})
+		}
+	}
+	add := func(e entry, a people.Act, by string) {
+		out = append(out, placed{people.Deed{Act: a, By: by, At: e.when()}, e.place})
+	}
+	for _, e := range v.list {
+		switch x := e.fact.(type) {
+		case *journal.Verification:
+			if x.For == v.order.ID && !e.fixed {
+				add(e, people.SecondCheck, e.by)
+			}
+		case *journal.Release:
+			if x.For == v.order.ID {
+				add(e, people.Release, e.by)
+			}
+		case *journal.Handover: // who takes it is named, and has it from then on
+			if x.For == v.order.ID {
+				add(e, people.HandOver, e.by)
+				add(e, people.TakeOver, x.To)
+			}
+		}
+	}
+	slices.SortStableFunc(out, func(a, b placed) int { return a.place - b.place })
+	deeds := make([]people.Deed, len(out))
+	for i, p := range out {
+		deeds[i] = p.Deed
+	}
+	return deeds
+}

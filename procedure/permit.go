@@ -1,0 +1,127 @@
+package procedure
+
+import (
+	"fmt"
+
+	"vialwright/people"
+)
+
+// Permit says whether a person may do a step now. prep is the preparation as
+// it stands, deeds those of its dose in the order of the record (prep.Deeds).
+// It refuses, in this order:
+//
+//	[CodeUnknownStep]  there is no such step
+//	what [people.May] refuses of the step's act
+//	[CodeClosed]       the record of the order is closed
+//	[CodeAbandoned]    the preparation was given up, and the step is not close
+//	[CodeGiven]        the step comes before the infusion, and the dose was given
+//	what [people.MayCheck], [people.MayRelease] and [people.MayHandOver] refuse
+//	                   of the steps second-check, release and hand-over
+//	[CodeMismatch]     the step is second-check or release, and a second check
+//	                   since the last work differs
+//	[CodeNotYet]       an earlier step is neither done nor skipped
+//	[CodeAlready]      the step is done, and is not done twice
+//	[CodeTransferred]  the step is adjust or make-up, and the dose is no longer
+//	                   in its syringe
+//	[CodeHeld]         the step is draw, release, hand-over or time-out, and a
+//	                   finding has to be lifted first
+//	[CodeWindow]       the step is time-out, and it is too early for the dose
+//	[CodeNoDeviation]  the step is close, something went otherwise, and no
+//	                   deviation says so
+//
+// An infusion that took place is recorded although an earlier step is missing,
+// once a deviation of the order says so.
+func Permit(p people.Person, step Key, prep Preparation, deeds []people.Deed) error {
+	r := find(step)
+	if r.key == "" {
+		return unknown(step)
+	}
+	if err := people.May(p, r.act); err != nil {
+		return err
+	}
+	switch {
+	case prep.Closed:
+		return refuse(CodeClosed, "the record of order "+prep.Order+" is closed", "strike the closing out first, or write a deviation")
+	case prep.Abandoned != "" && step != Close:
+		return refuse(CodeAbandoned, "the preparation of order "+prep.Order+" was given up: "+prep.Abandoned, "strike that out to take it up again")
+	case prep.Given && r.before:
+		return refuse(CodeGiven, "the dose of order "+prep.Order+" was given", "correct what was entered, or write a deviation")
+	}
+	if r.people != nil {
+		if err := r.people(p, deeds); err != nil {
+			return err
+		}
+	}
+	if err := prep.inPlace(r); err != nil {
+		return err
+	}
+	if r.more != nil {
+		if err := r.more(prep); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// inPlace asks that the step is the one to do, as far as the other steps go.
+func (p Preparation) inPlace(r row) *Error {
+	if p.mismatch && (r.key == SecondCheck || r.key == Release) {
+		return refuse(CodeMismatch, "the second check of order "+p.Order+" differs from the record",
+			"read again or correct what is wrong; then someone who did neither checks again")
+	}
+	waived := r.key == Infusion && p.deviated
+	for _, s := range p.Steps {
+		if s.Key == r.key {
+			break
+		}
+		if s.State != Done && s.State != Skipped && !waived {
+			hint := s.Title
+			if s.Why != "" {
+				hint += ": " + s.Why
+			}
+			return refuse(CodeNotYet, fmt.Sprintf("%s comes first", s.Key), hint)
+		}
+	}
+	if r.once && p.Step(r.key).State == Done {
+		return refuse(CodeAlready, r.title+" is done already", "correct what was entered if it is wrong")
+	}
+	return nil
+}
+
+// held refuses the first finding to be lifted.
+func held(p Preparation) *Error {
+	if len(p.Holds) == 0 {
+		return nil
+	}
+	h := p.Holds[0]
+	return refuse(CodeHeld, string(h.Code)+": "+h.Text, "put it right; or someone who may "+h.Act.Text()+" does, with a reason")
+}
+
+// inSyringe refuses what needs the dose in its syringe.
+func inSyringe(p Preparation) *Error {
+	if p.transferred {
+		return refuse(CodeTransferred, "the dose is in "+p.Container+", no longer in its syringe", "return it and draw anew, or give the preparation up")
+	}
+	return nil
+}
+
+// inWindow refuses a time-out under a hold, or before the dose has decayed
+// into tolerance.
+func inWindow(p Preparation) *Error {
+	if err := held(p); err != nil {
+		return err
+	}
+	if p.early {
+		return refuse(CodeWindow, "the dose of order "+p.Order+" is inside tolerance only from "+p.ValidFrom.Format("2006-01-02T15:04:05Z07:00"),
+			"wait, or someone who may lift a stop lifts "+string(OutsideWindow))
+	}
+	return nil
+}
+
+// explained refuses to close a record that does not say what went otherwise.
+func explained(p Preparation) *Error {
+	if p.owes == "" || p.deviated {
+		return nil
+	}
+	return refuse(CodeNoDeviation, p.owes, "write a deviation for order "+p.Order+" first")
+}

@@ -1,0 +1,118 @@
+package procedure
+
+import (
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/identity"
+	"vialwright/journal"
+	"vialwright/people"
+)
+
+// State is where a step stands.
+type State string
+
+// The states. One step at most is Now or Blocked: the first in the order of
+// the table that is neither Done nor Skipped.
+const (
+	Done    State = "done"
+	Now     State = "now"
+	Later   State = "later"
+	Skipped State = "skipped" // it is not needed, or can no longer be done; Why says which
+	Blocked State = "blocked" // something has to be put right first; Why says what
+)
+
+// Step is a step of one preparation.
+type Step struct {
+	Key   Key
+	Title string
+	State State
+	// By is who did it, At when, by the last fact that made it done; both zero
+	// while it is not done.
+	By string
+	At time.Time
+	// Needs, Computes and Records are what it takes, what is worked out, and
+	// the kind of fact that records it, in words.
+	Needs, Computes, Records string
+	// Why says why it is blocked or skipped, or has to be done again; else
+	// empty.
+	Why string
+}
+
+// Printed is a label that was printed for the dose of an order.
+type Printed struct {
+	Serial identity.Serial
+	// Of is the container it is for.
+	Of   string
+	Size journal.Size
+	// Copy counts the prints of one size for one container, from 1.
+	Copy int
+	// Void says why it may no longer be on anything; empty while it is in
+	// force.
+	Void string
+}
+
+// Hold is a finding that keeps a dose from being drawn or released until
+// someone lifts it.
+type Hold struct {
+	dispensing.Finding
+	// Act is what lifting it takes: override-warning, override-stop or
+	// override-limit.
+	Act people.Act
+}
+
+// Preparation is where the preparation of one order stands.
+type Preparation struct {
+	Order string
+	Steps []Step
+	// Now is the index of the step that is Now or Blocked, -1 if none is left.
+	Now int
+	// Container holds the dose, or held it when it was given; empty before
+	// the draw.
+	Container string
+	// Labels are those printed for the order, in the order of the record.
+	Labels []Printed
+	// Holds are the findings to be lifted before release, in the order of the
+	// result; before the draw those that keep from drawing.
+	Holds []Hold
+	// Expect is what the record expects at a hand-over and a time-out.
+	Expect identity.Item
+	// Abandoned is the reason the preparation was given up; empty if it was
+	// not.
+	Abandoned string
+	// Given tells that the dose was given, Closed that the record is closed.
+	Given, Closed bool
+	// ValidFrom and ValidUntil bound the time in which the dose may be given;
+	// zero while there is none.
+	ValidFrom, ValidUntil time.Time
+	// At is the moment the preparation was looked at.
+	At time.Time
+	// Deeds are the work on the dose, its second checks, its release and its
+	// custody, in the order of the record: what Permit goes by.
+	Deeds []people.Deed
+
+	// mismatch: a second check since the last work differs; transferred: the
+	// dose is in an administration vial; early: At is before ValidFrom, and
+	// nobody lifted that; deviated: a deviation of the order was written.
+	mismatch, transferred, early, deviated bool
+	// owes is what a deviation has to explain before the record is closed.
+	owes string
+}
+
+// Step gives the step of a key; that of what is no step is zero.
+func (p Preparation) Step(k Key) Step {
+	for _, s := range p.Steps {
+		if s.Key == k {
+			return s
+		}
+	}
+	return Step{}
+}
+
+// Current gives the step that is Now or Blocked; false if none is left.
+func (p Preparation) Current() (Step, bool) {
+	if p.Now < 0 || p.Now >= len(p.Steps) {
+		return Step{}, false
+	}
+	return p.Steps[p.Now], true
+}

@@ -1,0 +1,280 @@
+package procedure
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/journal"
+	"vialwright/ledger"
+)
+
+// standing is where a step stands by itself, whatever stands before it.
+type standing struct {
+	state State
+	by    string
+	at    time.Time
+	why   string
+}
+
+func open(why string) standing    { return standing{state: Now, why: why} }
+func blocked(why string) standing { return standing{state: Blocked, why: why} }
+func skipped(why string) standing { return standing{state: Skipped, why: why} }
+
+// by is a step done by an entry; open where there is none.
+func by(e *entry) standing {
+	if e == nil {
+		return open("")
+	}
+	return standing{state: Done, by: e.doer(), at: e.when()}
+}
+
+// last gives the entry that is the latest in time of those that are, nil if
+// none is.
+func (v *view) last(is func(journal.Fact) bool) *entry {
+	var out *entry
+	for _, e := range v.list {
+		if e.fact != nil && is(e.fact) && (out == nil || e.after(*out)) {
+			out = &e
+		}
+	}
+	return out
+}
+
+// numbered gives an entry by its number.
+func (v *view) numbered(n int) *entry {
+	if n < 1 || n > len(v.list) {
+		return nil
+	}
+	return &v.list[n-1]
+}
+
+// receipt: a vial came in; once drawn, the one it was drawn from.
+func (v *view) receipt() standing {
+	return by(v.last(func(f journal.Fact) bool {
+		x, ok := f.(*journal.Receive)
+		return ok && v.uses(x.Vial)
+	}))
+}
+
+// assay: the vial to draw from was read; once drawn, it was read before.
+func (v *view) assay() standing {
+	reading := func(vial string, before *entry) *entry {
+		return v.last(func(f journal.Fact) bool {
+			x, ok := f.(*journal.Read)
+			return ok && x.Of == vial && (before == nil || !x.At.After(before.when()))
+		})
+	}
+	if len(v.draws) > 0 {
+		d := v.draws[0]
+		if e := reading(d.From, v.numbered(d.Entry)); e != nil {
+			return by(e)
+		}
+		return skipped("the dose was drawn before its vial was measured")
+	}
+	if p := v.res.Plan; p != nil && p.Assayed {
+		return by(reading(p.From, nil))
+	}
+	return open("")
+}
+
+// draw: there is a dose.
+func (v *view) draw() standing {
+	switch {
+	case v.drawn() && len(v.draws) > 0:
+		return by(v.numbered(v.draws[len(v.draws)-1].Entry))
+	case len(v.holding) > 0:
+		return blocked(v.holding[0].Text)
+	case len(v.draws) > 0:
+		return open("all of it was given back: draw anew")
+	}
+	return open("")
+}
+
+// lastMove is the last entry that changed what the dose is by an amount that
+// only a reading finds.
+func (v *view) lastMove() *entry {
+	return v.last(func(f journal.Fact) bool {
+		switch x := f.(type) {
+		case *journal.Draw:
+			return x.For == v.order.ID
+		case *journal.Return:
+			return v.isOwn(x.From) || v.isOwn(x.Into)
+		case *journal.Discard:
+			return v.isOwn(x.From) && (v.given == nil || x.At.Before(v.given.Start))
+		}
+		return false
+	})
+}
+
+// remainder: the dose is determined, by a reading since it was last changed.
+func (v *view) remainder() standing {
+	move := v.lastMove()
+	if move == nil || !v.drawn() {
+		return open("")
+	}
+	read := v.last(func(f journal.Fact) bool {
+		x, ok := f.(*journal.Read)
+		return ok && (v.isOwn(x.Of) || v.reckonedWith(x.Of, x.At))
+	})
+	switch {
+	case read == nil || !read.after(*move):
+		return open("nothing was read since the dose last changed")
+	case v.res.Dispensed == nil:
+		return open("the readings do not determine the dose yet")
+	}
+	return by(read)
+}
+
+// adjust: needed while a dose outside tolerance is still in its syringe and
+// nobody lifted that.
+func (v *view) adjust() standing {
+	d := v.res.Dispensed
+	if d == nil || !v.drawn() {
+		return open("")
+	}
+	outside := d.Standing == dispensing.Outside || d.Standing == dispensing.Beyond
+	code := dispensing.OutsideTolerance
+	if d.Standing == dispensing.Beyond {
+		code = dispensing.BeyondLimit
+	}
+	move := v.lastMove()
+	switch {
+	case outside && v.given == nil && v.kind == ledger.Syringe && !v.lifted(code, v.order.Entry):
+		return open(d.Verdict)
+	case move != nil && len(v.draws) > 0 && move.n != v.draws[0].Entry:
+		return by(move)
+	case outside:
+		return skipped("it was not put right: " + d.Verdict)
+	}
+	return skipped("the dose is inside tolerance")
+}
+
+// makeUp: the syringe holds at least what the site asks for.
+func (v *view) makeUp() standing {
+	if !v.drawn() {
+		return open("")
+	}
+	short := v.kind == ledger.Syringe && v.given == nil && float64(v.res.Volume) < float64(v.c.Policy.MakeupMin)-tiny
+	e := v.last(func(f journal.Fact) bool {
+		x, ok := f.(*journal.Makeup)
+		return ok && v.isOwn(x.Of)
+	})
+	switch {
+	case short:
+		return open("")
+	case e != nil:
+		return by(e)
+	case v.kind == ledger.Syringe:
+		return skipped("the syringe holds enough")
+	}
+	return skipped("the dose was transferred without it")
+}
+
+// transfer: the dose is in an administration vial.
+func (v *view) transfer() standing {
+	if v.kind != ledger.AdministrationVial || !v.drawn() {
+		return open("")
+	}
+	return by(v.arrival())
+}
+
+// arrival is the last transfer into the container of the dose.
+func (v *view) arrival() *entry {
+	return v.last(func(f journal.Fact) bool {
+		x, ok := f.(*journal.Transfer)
+		return ok && x.Into == v.container && v.container != ""
+	})
+}
+
+// baseline: the dose rate was read once the dose was in its last container.
+func (v *view) baseline() standing {
+	i := slices.IndexFunc(v.c.Residuals, func(r dispensing.Residual) bool { return r.For == v.order.ID && len(r.Before.Rates) > 0 })
+	if i < 0 {
+		return open("")
+	}
+	before := v.c.Residuals[i].Before
+	if came := v.arrival(); came != nil && before.At.Before(came.when()) {
+		return blocked("the dose rate was read before the dose came into " + v.container + ": correct that reading")
+	}
+	e := v.last(func(f journal.Fact) bool {
+		x, ok := f.(*journal.Residual)
+		return ok && x.For == v.order.ID && x.Before != nil
+	})
+	out := by(e)
+	out.at = before.At
+	return out
+}
+
+// readiness: every check of the day passed, by the last of each; the two of
+// the activity meter for each meter that was used, or for one.
+func (v *view) readiness() standing {
+	var failed, missing []string
+	var newest *entry
+	ask := func(what journal.CheckOf, of string) bool {
+		name := strings.TrimSpace(string(what) + " " + of)
+		e := v.last(func(f journal.Fact) bool {
+			x, ok := f.(*journal.Check)
+			return ok && x.What == what && (of == "" || x.Of == of)
+		})
+		if e == nil {
+			missing = append(missing, name)
+			return false
+		}
+		if x, _ := e.fact.(*journal.Check); x.Result != journal.Pass {
+			failed = append(failed, strings.TrimSuffix(name+": "+x.Text, ": "))
+			return false
+		}
+		if newest == nil || e.after(*newest) {
+			newest = e
+		}
+		return true
+	}
+	for _, m := range v.meters() {
+		ask(journal.MeterBackground, m)
+		ask(journal.MeterConstancy, m)
+	}
+	for _, what := range []journal.CheckOf{journal.SurveyMeter, journal.AreaClear, journal.Consumables, journal.People} {
+		ask(what, "")
+	}
+	switch {
+	case len(failed) > 0:
+		return blocked("failed: " + strings.Join(failed, ", "))
+	case len(missing) > 0:
+		return open("missing: " + strings.Join(missing, ", "))
+	}
+	return by(newest)
+}
+
+// meters are those that have to be ready: the ones the dose was read with;
+// before the first reading the first one that was checked to the end, or else
+// the one checked last, or else any.
+func (v *view) meters() []string {
+	var used []string
+	for _, x := range v.c.Readings {
+		if v.uses(x.Of) && !slices.Contains(used, x.Meter) {
+			used = append(used, x.Meter)
+		}
+	}
+	if len(used) > 0 {
+		return used
+	}
+	passed := map[string]map[journal.CheckOf]bool{}
+	last := ""
+	for _, e := range v.list {
+		x, ok := e.fact.(*journal.Check)
+		if !ok || (x.What != journal.MeterBackground && x.What != journal.MeterConstancy) {
+			continue
+		}
+		if passed[x.Of] == nil {
+			passed[x.Of] = map[journal.CheckOf]bool{}
+		}
+		passed[x.Of][x.What] = x.Result == journal.Pass
+		last = x.Of
+		if passed[x.Of][journal.MeterBackground] && passed[x.Of][journal.MeterConstancy] {
+			return []string{x.Of}
+		}
+	}
+	return []string{last}
+}

@@ -1,0 +1,157 @@
+package procedure
+
+import (
+	"slices"
+
+	"vialwright/dispensing"
+	"vialwright/identity"
+	"vialwright/journal"
+)
+
+// secondCheck: one holds since the last work on the dose.
+func (v *view) secondCheck() standing {
+	switch {
+	case v.differs:
+		return blocked("the second check differs from the record: read again or correct what is wrong, then have it checked again")
+	case v.check != nil:
+		return by(v.check)
+	case len(v.checks(v.lastWork, len(v.records))) > 0:
+		return open("it was checked by someone who had a hand in the work")
+	case len(v.checks(-1, len(v.records))) > 0:
+		return open("something was recorded after the second check")
+	}
+	return open("")
+}
+
+// label: a label in force stands on the container.
+func (v *view) label() standing {
+	why := ""
+	for _, l := range v.labels(len(v.records)) {
+		if !v.onContainer(l) {
+			continue
+		}
+		if why = l.Void; why != "" {
+			why = l.Serial.String() + ": " + why
+			continue
+		}
+		return by(v.last(func(f journal.Fact) bool {
+			x, ok := f.(*journal.Label)
+			return ok && x.Serial == l.Serial
+		}))
+	}
+	return open(why)
+}
+
+// release: a release is in force. While there is none, whatever holds the dose
+// stands in its way.
+func (v *view) release() standing {
+	switch {
+	case v.released != nil:
+		return by(v.released)
+	case len(v.holding) > 0:
+		return blocked(v.holding[0].Text)
+	}
+	if v.last(func(f journal.Fact) bool { x, ok := f.(*journal.Release); return ok && x.For == v.order.ID }) != nil {
+		return open("it was released before a second check that holds, by a label that is void, or before the last work")
+	}
+	return open("")
+}
+
+// sinceRelease gives the last entry recorded after the release in force of
+// those that are, nil if none is.
+func (v *view) sinceRelease(is func(journal.Fact) bool) (out *entry) {
+	if v.released == nil {
+		return nil
+	}
+	for _, e := range v.list {
+		if e.fact != nil && e.place > v.released.place && is(e.fact) {
+			out = &e
+		}
+	}
+	return out
+}
+
+// handOver: handed over since the release, by a label in force.
+func (v *view) handOver() standing {
+	labels := v.labels(len(v.records))
+	e := v.sinceRelease(func(f journal.Fact) bool {
+		x, ok := f.(*journal.Handover)
+		return ok && x.For == v.order.ID && slices.ContainsFunc(labels, func(l Printed) bool { return l.Serial == x.Serial && l.Of == v.container })
+	})
+	if e == nil && len(v.holding) > 0 {
+		return blocked(v.holding[0].Text)
+	}
+	return by(e)
+}
+
+// timeOut: the last time-out since the release read out what the record holds.
+func (v *view) timeOut() standing {
+	e := v.sinceRelease(func(f journal.Fact) bool {
+		x, ok := f.(*journal.Timeout)
+		return ok && x.For == v.order.ID
+	})
+	switch {
+	case len(v.holding) > 0:
+		return blocked(v.holding[0].Text)
+	case e == nil:
+		return open("")
+	}
+	x, _ := e.fact.(*journal.Timeout)
+	expect := v.expect(nil)
+	for _, c := range identity.Match(expect, identity.Item{Patient: x.Patient, Territory: x.Territory}) {
+		optional := c.What == "territory" && c.Expected == "" && c.Found == ""
+		if (c.What == "patient" || c.What == "territory") && c.Refused() && !optional {
+			return blocked(c.Text())
+		}
+	}
+	if d := v.res.Dispensed; d == nil || !near(x.Activity.Value, d.Activity) {
+		return blocked("the activity that was read out is not that of the dose")
+	}
+	return by(e)
+}
+
+// infusion: the dose was given, or a residual says so.
+func (v *view) infusion() standing {
+	if v.given == nil {
+		return open("")
+	}
+	out := by(v.numbered(v.given.Entry))
+	out.at = v.given.Start
+	if v.given.Implied {
+		out.why = "no infusion was entered; the residual implies it"
+	}
+	return out
+}
+
+// residual: what stayed behind was read.
+func (v *view) residual() standing {
+	i := slices.IndexFunc(v.c.Residuals, func(r dispensing.Residual) bool { return r.For == v.order.ID && len(r.After.Rates) > 0 })
+	if i < 0 {
+		return open("")
+	}
+	out := by(v.last(func(f journal.Fact) bool {
+		x, ok := f.(*journal.Residual)
+		return ok && x.For == v.order.ID && x.After != nil
+	}))
+	out.at = v.c.Residuals[i].After.At
+	return out
+}
+
+// survey: a place was surveyed after the dose was given.
+func (v *view) survey() standing {
+	if v.given == nil {
+		return open("")
+	}
+	return by(v.last(func(f journal.Fact) bool {
+		x, ok := f.(*journal.Survey)
+		return ok && !x.At.Before(v.given.Start)
+	}))
+}
+
+// closed: the record of the order was closed.
+func (v *view) closed() standing {
+	return by(v.last(func(f journal.Fact) bool {
+		x, ok := f.(*journal.Close)
+		return ok && x.For == v.order.ID
+	}))
+}

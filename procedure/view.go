@@ -1,0 +1,209 @@
+package procedure
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/identity"
+	"vialwright/journal"
+	"vialwright/ledger"
+)
+
+// view is a case seen from one order.
+type view struct {
+	records []journal.Record
+	list    []entry
+	c       dispensing.Case
+	r       dispensing.Result
+	now     time.Time
+	order   dispensing.Order
+	// res is what was reckoned for the order; only the order itself where
+	// nothing could be reckoned.
+	res dispensing.OrderResult
+	// sources are the vials the dose was drawn from, draws its draws.
+	sources []string
+	draws   []dispensing.Draw
+	// container holds the dose, of a kind, with a volume; empty before the
+	// first draw.
+	container string
+	kind      ledger.Kind
+	given     *dispensing.Infusion
+	// events are the work on the dose, lastWork the place of the last.
+	events   []event
+	lastWork int
+	released *entry
+	check    *entry
+	differs  bool
+	holding  []Hold
+}
+
+// Of gives where the preparation of each order stands, in the order of the
+// orders. records are those of one case, from its first, c their fold, r its
+// reckoning, and now the moment asked. It never fails: an order of which
+// nothing is known stands at its first step.
+func Of(records []journal.Record, c dispensing.Case, r dispensing.Result, now time.Time) []Preparation {
+	list, changes := inForce(records)
+	out := make([]Preparation, 0, len(c.Orders))
+	for _, o := range c.Orders {
+		v := &view{records: records, list: list, c: c, r: r, now: now, order: o, res: dispensing.OrderResult{Order: o}}
+		v.look()
+		v.gather(changes)
+		v.check, v.differs = v.agreed(len(records))
+		v.holding = v.holds()
+		out = append(out, v.preparation())
+	}
+	return out
+}
+
+// look finds what belongs to the order.
+func (v *view) look() {
+	for _, x := range v.r.Orders {
+		if x.Order.ID == v.order.ID {
+			v.res = x
+		}
+	}
+	for i := range v.c.Infusions {
+		if v.c.Infusions[i].For == v.order.ID {
+			v.given = &v.c.Infusions[i]
+		}
+	}
+	for _, d := range v.c.Draws {
+		if d.For != v.order.ID {
+			continue
+		}
+		v.draws = append(v.draws, d)
+		if v.c.Serves[d.From] == "" && !slices.Contains(v.sources, d.From) {
+			v.sources = append(v.sources, d.From)
+		}
+	}
+	slices.SortStableFunc(v.draws, func(a, b dispensing.Draw) int { return a.At.Compare(b.At) })
+	v.container = v.res.Container
+	if v.given != nil {
+		v.container = v.given.From
+	}
+	if k, ok := v.book(v.container); ok {
+		v.kind = k.Kind
+	}
+}
+
+// book gives a container of the books.
+func (v *view) book(id string) (ledger.Container, bool) {
+	if v.c.Book == nil || id == "" {
+		return ledger.Container{}, false
+	}
+	return v.c.Book.Container(id)
+}
+
+// held is the volume that the order's syringes and administration vials hold.
+func (v *view) held() (sum float64) {
+	if v.c.Book == nil {
+		return 0
+	}
+	for _, k := range v.c.Book.Containers() {
+		if v.isOwn(k.ID) && (k.Kind == ledger.Syringe || k.Kind == ledger.AdministrationVial) {
+			sum += float64(v.c.Book.Volume(k.ID))
+		}
+	}
+	return sum
+}
+
+// tiny absorbs the rounding of added volumes, as the books do: 1e-6 mL.
+const tiny = 1e-6
+
+// drawn tells that there is a dose: in a container, or given.
+func (v *view) drawn() bool { return v.given != nil || v.held() > tiny }
+
+// preparation puts the steps in their states.
+func (v *view) preparation() Preparation {
+	p := Preparation{
+		Order: v.order.ID, Now: -1, Container: v.container, Labels: v.labels(len(v.records)), Holds: v.holding,
+		Given: v.given != nil, At: v.now, Deeds: v.deeds(), mismatch: v.differs,
+		transferred: v.kind == ledger.AdministrationVial && v.drawn(),
+	}
+	if d := v.res.Dispensed; d != nil {
+		p.ValidFrom, p.ValidUntil = d.ValidFrom, d.ValidUntil
+		conforming := d.Standing == dispensing.Conforms || d.Standing == dispensing.Unsure
+		p.early = conforming && v.given == nil && v.now.Before(d.ValidFrom) && !v.lifted(OutsideWindow, v.order.Entry)
+	}
+	v.endings(&p)
+	v.steps(&p)
+	p.Expect = v.expect(p.Labels)
+	return p
+}
+
+// endings finds what ends a preparation, and what has to be explained.
+func (v *view) endings(p *Preparation) {
+	for _, e := range v.list {
+		switch x := e.fact.(type) {
+		case *journal.Abandon:
+			if x.For == v.order.ID {
+				p.Abandoned = x.Reason
+			}
+		case *journal.Close:
+			p.Closed = p.Closed || x.For == v.order.ID
+		case *journal.Deviation:
+			p.deviated = p.deviated || x.For == v.order.ID
+		}
+	}
+	if p.Abandoned != "" && v.held() > tiny {
+		p.owes = "the dose that was given up is still in " + v.container + ": return or discard it"
+	}
+	for _, f := range v.r.Findings {
+		if (f.Code == dispensing.DeliveredReportable || f.Code == dispensing.DeliveredOutside) && v.concerns(f) {
+			p.owes = f.Text
+			return
+		}
+	}
+}
+
+// steps goes down the table. The first step that is neither done nor skipped
+// is the one to do.
+func (v *view) steps(p *Preparation) {
+	for i, r := range table() {
+		st := r.stands(v)
+		switch {
+		case st.state == Done || st.state == Skipped:
+		case p.Abandoned != "" && r.key != Close:
+			st = standing{state: Skipped, why: "the preparation was given up"}
+		case p.Given && (r.before || r.key == HandOver):
+			st = standing{state: Skipped, why: "the dose was given without it"}
+			if p.owes == "" {
+				p.owes = "the dose of order " + p.Order + " was given without the step " + string(r.key)
+			}
+		case p.Now < 0:
+			p.Now = i
+		default:
+			st = standing{state: Later}
+		}
+		p.Steps = append(p.Steps, Step{
+			Key: r.key, Title: r.title, State: st.state, By: st.by, At: st.at,
+			Needs: r.needs, Computes: r.computes, Records: r.records, Why: st.why,
+		})
+	}
+}
+
+// expect is what the record expects to meet at a hand-over.
+func (v *view) expect(labels []Printed) identity.Item {
+	out := identity.Item{
+		Patient: v.prescription().Patient, Order: v.order.ID, Version: v.order.Version, Territory: v.order.Territory,
+		Vial: strings.Join(v.sources, " "),
+	}
+	for _, l := range labels {
+		if l.Void == "" && v.onContainer(l) {
+			out.Label = l.Serial
+		}
+	}
+	return out
+}
+
+// prescription is the order as it was written.
+func (v *view) prescription() *journal.Order {
+	for _, e := range v.list {
+		if x, ok := e.fact.(*journal.Order); ok && x.ID == v.order.ID {
+			return x
+		}
+	}
+	return &journal.Order{}
+}

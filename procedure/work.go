@@ -1,0 +1,203 @@
+package procedure
+
+import (
+	"slices"
+	"time"
+
+	"vialwright/journal"
+	"vialwright/ledger"
+	"vialwright/people"
+)
+
+// none is the act of what is no work on the dose.
+const none people.Act = ""
+
+// work tells which act a fact is on the dose of the order, none if it is not
+// work on it, and whether it was done on the vial the dose came from.
+func (v *view) work(f journal.Fact) (act people.Act, source bool) {
+	switch x := f.(type) {
+	case *journal.Read:
+		switch {
+		case v.isOwn(x.Of):
+			return people.ReadMeter, false
+		case v.reckonedWith(x.Of, x.At):
+			return people.ReadMeter, true
+		}
+	case *journal.Draw:
+		if x.For == v.order.ID {
+			return people.Draw, false
+		}
+	case *journal.Return:
+		if v.isOwn(x.From) || v.isOwn(x.Into) {
+			return people.Return, false
+		}
+	case *journal.Makeup:
+		switch {
+		case v.isOwn(x.Of):
+			return people.MakeUp, false
+		case v.reckonedWith(x.Of, x.At):
+			return people.MakeUp, true
+		}
+	case *journal.Transfer:
+		if x.For == v.order.ID || v.isOwn(x.From) || v.isOwn(x.Into) {
+			return people.Transfer, false
+		}
+	case *journal.Discard:
+		// What leaves the dose before it is given changes it as a return does.
+		if v.isOwn(x.From) && (v.given == nil || x.At.Before(v.given.Start)) {
+			return people.Return, false
+		}
+	}
+	return none, false
+}
+
+// isOwn tells whether a container is one of the order's.
+func (v *view) isOwn(id string) bool { return id != "" && v.c.Serves[id] == v.order.ID }
+
+// reckonedWith tells whether what is done to a vial at a time belongs to the
+// assay of the dose: the dose was drawn from it, and no dose of another order
+// between.
+func (v *view) reckonedWith(vial string, at time.Time) bool {
+	if !slices.Contains(v.sources, vial) {
+		return false
+	}
+	var last time.Time // of this order from this vial
+	for _, d := range v.c.Draws {
+		if d.For == v.order.ID && d.From == vial && d.At.After(last) {
+			last = d.At
+		}
+	}
+	for _, d := range v.c.Draws {
+		if d.For != v.order.ID && d.From == vial && d.At.After(last) && at.After(d.At) {
+			return false
+		}
+	}
+	return true
+}
+
+// changes tells whether a correction of a fact changes what the dose is: that
+// of work, of the order itself, and of the vial's papers.
+func (v *view) changes(f journal.Fact) bool {
+	switch x := f.(type) {
+	case nil:
+		return false
+	case *journal.Order:
+		return x.ID == v.order.ID
+	case *journal.Receive:
+		return slices.Contains(v.sources, x.Vial)
+	}
+	act, _ := v.work(f)
+	return act != none
+}
+
+// gather collects the work on the dose in the order of the record. Work on the
+// vial that was recorded after a release in force is for another dose.
+func (v *view) gather(changes []change) {
+	for _, e := range v.list {
+		if act, source := v.work(e.fact); act != none {
+			v.events = append(v.events, event{e.place, act, e.hands(), e.when(), source})
+		}
+	}
+	for _, c := range changes {
+		if !v.changes(c.was) && !v.changes(c.with) {
+			continue
+		}
+		by := []string{c.by}
+		if act, _ := v.work(c.was); act != none { // who did it has not undone having done it
+			by = append(by, c.whose...)
+		}
+		slices.Sort(by)
+		v.events = append(v.events, event{c.place, people.Correct, slices.Compact(by), c.recorded, false})
+	}
+	slices.SortStableFunc(v.events, func(a, b event) int { return a.place - b.place })
+	v.released = v.findRelease()
+	if v.released != nil {
+		v.events = slices.DeleteFunc(v.events, func(e event) bool { return e.source && e.place > v.released.place })
+	}
+	v.lastWork = lastBefore(v.events, len(v.records))
+}
+
+// lastBefore is the place of the last event before a place, -1 if there is
+// none.
+func lastBefore(events []event, place int) int {
+	last := -1
+	for _, e := range events {
+		if e.place < place {
+			last = max(last, e.place)
+		}
+	}
+	return last
+}
+
+// worked tells whether a person had a hand in the work.
+func worked(events []event, who string) bool {
+	return slices.ContainsFunc(events, func(e event) bool { return slices.Contains(e.by, who) })
+}
+
+// checks are the second checks in force that were recorded between two places.
+// One that was corrected is a third act, and no check.
+func (v *view) checks(from, to int) []entry {
+	var out []entry
+	for _, e := range v.list {
+		x, ok := e.fact.(*journal.Verification)
+		if ok && x.For == v.order.ID && !e.fixed && e.place > from && e.place < to {
+			out = append(out, e)
+		}
+	}
+	return out
+}
+
+// agreed gives the second check that holds at a place in the record: one since
+// the last work, by someone who had no hand in the work, that agrees. differs
+// tells that one since does not agree; then none holds.
+func (v *view) agreed(place int) (check *entry, differs bool) {
+	events := slices.DeleteFunc(slices.Clone(v.events), func(e event) bool { return e.place >= place })
+	for _, e := range v.checks(lastBefore(events, place), place) {
+		x, _ := e.fact.(*journal.Verification)
+		if !Compare(x, v.r).Agree {
+			return nil, true
+		}
+		if !worked(events, e.by) && len(events) > 0 {
+			check = &e
+		}
+	}
+	return check, false
+}
+
+// findRelease gives the release in force: one by a label that was then in
+// force on the container itself, after a second check that held, with no work
+// on the dose since.
+func (v *view) findRelease() *entry {
+	var out *entry
+	for _, e := range v.list {
+		x, ok := e.fact.(*journal.Release)
+		if !ok || x.For != v.order.ID {
+			continue
+		}
+		check, _ := v.agreed(e.place)
+		label := v.printed(e.place, x.Serial)
+		if check == nil || label == nil || label.Void != "" || !v.onContainer(*label) {
+			continue
+		}
+		out = &e
+	}
+	if out == nil {
+		return nil
+	}
+	if slices.ContainsFunc(v.events, func(e event) bool { return !e.source && e.place > out.place }) {
+		return nil
+	}
+	return out
+}
+
+// onContainer tells whether a label stands on the container with the dose, and
+// not on what is around it.
+func (v *view) onContainer(l Printed) bool {
+	switch v.kind {
+	case ledger.Syringe:
+		return l.Size == journal.SyringeLabel
+	case ledger.AdministrationVial:
+		return l.Size == journal.VialLabel
+	}
+	return false
+}
