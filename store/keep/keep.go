@@ -1,10 +1,7 @@
-// Package keep holds what is no fact of a preparation and may change: accounts,
-// sessions, half-typed forms. It is a table of named values in one SQLite file
-// beside the journal, durable when a call returns (WAL, synchronous FULL).
-//
-// A value has a shelf and a key, both texts, and is bytes that the table does
-// not look into. Losing the file loses no record: people sign in anew, and an
-// administrator makes the accounts again.
+// Package keep is the vault in one SQLite file of its own, beside the journal:
+// what may change and be lost stands apart from what may not. A change is on
+// stable storage when a call returns (WAL, synchronous FULL). What a vault
+// promises is specified in package vault.
 package keep
 
 import (
@@ -13,12 +10,23 @@ import (
 	"errors"
 	"fmt"
 	"net/url"
+	"sync"
+	"time"
 
 	_ "modernc.org/sqlite" // the driver
+
+	"vialwright/store"
+	"vialwright/store/vault"
 )
 
-// Table is an open file of values. It may be used by many goroutines.
-type Table struct{ db *sql.DB }
+// File is an open file of a vault; it implements [vault.Vault].
+type File struct {
+	db *sql.DB
+	// turn is held for reading by every call and for writing by Close, which
+	// so waits for the calls in progress.
+	turn   sync.RWMutex
+	closed bool
+}
 
 // application marks the file as ours ("VWKP"); version is that of its layout.
 const (
@@ -28,7 +36,7 @@ const (
 
 // Open opens the file, making it where there is none. It refuses a file of
 // another program or of a newer version, and changes nothing in it.
-func Open(ctx context.Context, path string) (*Table, error) {
+func Open(ctx context.Context, path string) (*File, error) {
 	q := url.Values{"_pragma": {"busy_timeout(10000)", "journal_mode(WAL)", "synchronous(FULL)"}, "_txlock": {"immediate"}}
 	db, err := sql.Open("sqlite", "file:"+(&url.URL{Path: path}).EscapedPath()+"?"+q.Encode())
 	if err != nil {
@@ -37,7 +45,7 @@ func Open(ctx context.Context, path string) (*Table, error) {
 	if err := prepare(ctx, db); err != nil {
 		return nil, errors.Join(fmt.Errorf("%s cannot be used: %w", path, err), db.Close())
 	}
-	return &Table{db}, nil
+	return &File{db: db}, nil
 }
 
 func prepare(ctx context.Context, db *sql.DB) error {
@@ -61,7 +69,11 @@ func prepare(ctx context.Context, db *sql.DB) error {
 		return errors.New("it is the file of another program; choose another path")
 	}
 	for _, s := range []string{
-		`CREATE TABLE kept (shelf TEXT NOT NULL, key TEXT NOT NULL, value BLOB NOT NULL, PRIMARY KEY (shelf, key)) STRICT, WITHOUT ROWID`,
+		`CREATE TABLE item (shelf TEXT NOT NULL, key TEXT NOT NULL, value BLOB NOT NULL, version INTEGER NOT NULL, expires INTEGER,
+			PRIMARY KEY (shelf, key)) STRICT, WITHOUT ROWID`,
+		// The last version given: no version is ever given twice.
+		`CREATE TABLE given (last INTEGER NOT NULL) STRICT`,
+		`INSERT INTO given VALUES (0)`,
 		fmt.Sprintf("PRAGMA application_id = %d", application),
 		fmt.Sprintf("PRAGMA user_version = %d", version),
 	} {
@@ -72,74 +84,183 @@ func prepare(ctx context.Context, db *sql.DB) error {
 	return tx.Commit()
 }
 
-// Close closes the file.
-func (t *Table) Close() error { return t.db.Close() }
+// Close waits for calls in progress and closes the file. Closing again does
+// nothing.
+func (f *File) Close() error {
+	f.turn.Lock()
+	defer f.turn.Unlock()
+	if f.closed {
+		return nil
+	}
+	f.closed = true
+	return f.db.Close()
+}
 
-// Get gives a value; false where there is none.
-func (t *Table) Get(ctx context.Context, shelf, key string) ([]byte, bool, error) {
-	return get(ctx, t.db, shelf, key)
+// begin holds the file open for a call; done gives it back.
+func (f *File) begin() (done func(), err error) {
+	f.turn.RLock()
+	if f.closed {
+		f.turn.RUnlock()
+		return nil, &store.Error{Code: store.CodeClosed, Msg: "the vault is closed", Hint: "open it again"}
+	}
+	return f.turn.RUnlock, nil
+}
+
+// failed names an error of the database; that of an ended context stays
+// itself.
+func failed(ctx context.Context, err error) error {
+	var own *store.Error
+	switch {
+	case err == nil, errors.As(err, &own):
+		return err
+	case ctx.Err() != nil:
+		return ctx.Err()
+	}
+	return &store.Error{Code: store.CodeFailed, Msg: "the vault could not be used", Hint: "look at the disk, and try again", Err: err}
+}
+
+// in runs change in a transaction of its own. What is being committed runs to
+// its end.
+func (f *File) in(ctx context.Context, change func(*sql.Tx) error) error {
+	tx, err := f.db.BeginTx(ctx, nil)
+	if err != nil {
+		return failed(ctx, err)
+	}
+	defer func() { _ = tx.Rollback() }() // after a commit it does nothing
+	if err := change(tx); err != nil {
+		return failed(ctx, err)
+	}
+	if err := tx.Commit(); err != nil {
+		if ctx.Err() != nil && errors.Is(err, ctx.Err()) {
+			return ctx.Err()
+		}
+		return &store.Error{Code: store.CodeUnsure, Msg: "it is not known whether the change was kept", Hint: "look again", Err: err}
+	}
+	return nil
+}
+
+// Get implements [vault.Vault].
+func (f *File) Get(ctx context.Context, now time.Time, shelf vault.Shelf, key string) (vault.Item, error) {
+	done, err := f.begin()
+	if err != nil {
+		return vault.Item{}, err
+	}
+	defer done()
+	if err := vault.Check(ctx, shelf, key, nil); err != nil {
+		return vault.Item{}, err
+	}
+	item, err := get(ctx, f.db, shelf, key)
+	if err != nil {
+		return vault.Item{}, failed(ctx, err)
+	}
+	return there(item, now), nil
+}
+
+// there is the item, or none if it has expired.
+func there(item vault.Item, now time.Time) vault.Item {
+	if !item.Expires.IsZero() && !now.Before(item.Expires) {
+		return vault.Item{}
+	}
+	return item
 }
 
 type querier interface {
 	QueryRowContext(ctx context.Context, query string, args ...any) *sql.Row
 }
 
-func get(ctx context.Context, q querier, shelf, key string) ([]byte, bool, error) {
-	var v []byte
-	err := q.QueryRowContext(ctx, "SELECT value FROM kept WHERE shelf = ? AND key = ?", shelf, key).Scan(&v)
+func get(ctx context.Context, q querier, shelf vault.Shelf, key string) (vault.Item, error) {
+	var item vault.Item
+	var expires sql.NullInt64
+	row := q.QueryRowContext(ctx, "SELECT value, version, expires FROM item WHERE shelf = ? AND key = ?", string(shelf), key)
+	err := row.Scan(&item.Value, &item.Version, &expires)
 	if errors.Is(err, sql.ErrNoRows) {
-		return nil, false, nil
+		return vault.Item{}, nil
 	}
-	return v, err == nil, err
+	if expires.Valid {
+		item.Expires = time.UnixMicro(expires.Int64).UTC()
+	}
+	return item, err
 }
 
-// All gives every value of a shelf in the order of their keys.
-func (t *Table) All(ctx context.Context, shelf string) (keys []string, values [][]byte, err error) {
-	rows, err := t.db.QueryContext(ctx, "SELECT key, value FROM kept WHERE shelf = ? ORDER BY key", shelf)
+// Put implements [vault.Vault].
+func (f *File) Put(ctx context.Context, now time.Time, shelf vault.Shelf, key string, item vault.Item) (given int64, err error) {
+	done, err := f.begin()
 	if err != nil {
-		return nil, nil, err
+		return 0, err
 	}
-	defer rows.Close()
-	for rows.Next() {
-		var k string
-		var v []byte
-		if err := rows.Scan(&k, &v); err != nil {
-			return nil, nil, err
+	defer done()
+	if err := vault.Check(ctx, shelf, key, item.Value); err != nil {
+		return 0, err
+	}
+	err = f.in(ctx, func(tx *sql.Tx) error {
+		old, err := get(ctx, tx, shelf, key)
+		if err != nil {
+			return err
 		}
-		keys, values = append(keys, k), append(values, v)
+		if have := there(old, now).Version; item.Version != vault.Any && item.Version != have {
+			return vault.Conflict()
+		}
+		if err := tx.QueryRowContext(ctx, "UPDATE given SET last = last + 1 RETURNING last").Scan(&given); err != nil {
+			return err
+		}
+		var expires sql.NullInt64
+		expires.Int64, expires.Valid = vault.Micros(item.Expires)
+		value := item.Value
+		if value == nil {
+			value = []byte{} // SQLite would keep NULL for no bytes
+		}
+		_, err = tx.ExecContext(ctx, `INSERT INTO item (shelf, key, value, version, expires) VALUES (?, ?, ?, ?, ?)
+			ON CONFLICT (shelf, key) DO UPDATE SET value = excluded.value, version = excluded.version, expires = excluded.expires`,
+			string(shelf), key, value, given, expires)
+		return err
+	})
+	if err != nil {
+		return 0, err
 	}
-	return keys, values, rows.Err()
+	return given, nil
 }
 
-// Update replaces a value by what change makes of it (nil for none there). A
-// nil answer removes it; an error keeps what was there. Updates never overlap.
-func (t *Table) Update(ctx context.Context, shelf, key string, change func([]byte) ([]byte, error)) error {
-	tx, err := t.db.BeginTx(ctx, nil)
+// Remove implements [vault.Vault].
+func (f *File) Remove(ctx context.Context, shelf vault.Shelf, key string, version int64) error {
+	done, err := f.begin()
 	if err != nil {
 		return err
 	}
-	defer func() { _ = tx.Rollback() }() // after a commit it does nothing
-	old, _, err := get(ctx, tx, shelf, key)
-	if err != nil {
+	defer done()
+	if err := vault.Check(ctx, shelf, key, nil); err != nil {
 		return err
 	}
-	v, err := change(old)
-	if err != nil {
+	return f.in(ctx, func(tx *sql.Tx) error {
+		old, err := get(ctx, tx, shelf, key)
+		if err != nil {
+			return err
+		}
+		if version != vault.Any && (version == 0 || version != old.Version) {
+			return vault.Conflict()
+		}
+		_, err = tx.ExecContext(ctx, "DELETE FROM item WHERE shelf = ? AND key = ?", string(shelf), key)
 		return err
-	}
-	if v == nil {
-		_, err = tx.ExecContext(ctx, "DELETE FROM kept WHERE shelf = ? AND key = ?", shelf, key)
-	} else {
-		_, err = tx.ExecContext(ctx, `INSERT INTO kept (shelf, key, value) VALUES (?, ?, ?)
-			ON CONFLICT (shelf, key) DO UPDATE SET value = excluded.value`, shelf, key, v)
-	}
-	if err != nil {
-		return err
-	}
-	return tx.Commit()
+	})
 }
 
-// Put keeps a value, in place of the one before; nil removes it.
-func (t *Table) Put(ctx context.Context, shelf, key string, v []byte) error {
-	return t.Update(ctx, shelf, key, func([]byte) ([]byte, error) { return v, nil })
+// Sweep implements [vault.Vault].
+func (f *File) Sweep(ctx context.Context, now time.Time) (removed int, err error) {
+	done, err := f.begin()
+	if err != nil {
+		return 0, err
+	}
+	defer done()
+	if err := ctx.Err(); err != nil {
+		return 0, err
+	}
+	err = f.in(ctx, func(tx *sql.Tx) error {
+		r, err := tx.ExecContext(ctx, "DELETE FROM item WHERE expires <= ?", now.UnixMicro())
+		if err != nil {
+			return err
+		}
+		n, err := r.RowsAffected()
+		removed = int(n)
+		return err
+	})
+	return removed, err
 }
