@@ -147,7 +147,9 @@ func orderOf(o dispensing.OrderResult, zone *time.Location) orderAnswer {
 	if d := o.Dispensed; d != nil {
 		a.Dispensed, a.U, a.At = mbq(d.Activity), mbq(d.U), quantity.FormatTime(d.At, zone)
 		a.Ratio, a.Conformance, a.Verdict = &d.Ratio, &d.Conformance, d.Verdict
-		a.ValidFrom, a.ValidUntil = quantity.FormatTime(d.ValidFrom, zone), quantity.FormatTime(d.ValidUntil, zone)
+		if !d.ValidUntil.IsZero() {
+			a.ValidFrom, a.ValidUntil = quantity.FormatTime(d.ValidFrom, zone), quantity.FormatTime(d.ValidUntil, zone)
+		}
 	}
 	if d := o.Delivered; d != nil {
 		a.Delivered, a.DeliveredU, a.ResidualFraction = mbq(d.Activity), mbq(d.U), &d.Fraction

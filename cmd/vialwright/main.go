@@ -66,6 +66,7 @@ type commands struct {
 	Verify  verifyCmd        `cmd:"" help:"Check that a journal is whole and unaltered."`
 	Backup  backupCmd        `cmd:"" help:"Copy a journal, checking every link."`
 	Restore restoreCmd       `cmd:"" help:"Make a journal from a backup."`
+	Serve   serveCmd         `cmd:"" help:"Open the bench in a browser."`
 	Settle  settleCmd        `cmd:"" help:"How long after agitation a draw can be trusted."`
 	Meter   simulateMeterCmd `cmd:"" name:"simulate-meter" help:"Play an invented activity meter on a TCP socket."`
 	Format  formatCmd        `cmd:"" help:"Print the format of a case file."`

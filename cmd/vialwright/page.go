@@ -69,7 +69,7 @@ func (p *page) now(o dispensing.OrderResult) {
 	p.line("")
 	p.line("%s", bar)
 	p.line("  ORDER %s   %s", o.Order.ID, do)
-	if p.r.Stopped() && o.Next != dispensing.Complete {
+	if p.r.Stopped() && o.Next != dispensing.Complete && o.Next != dispensing.ReadResidual {
 		p.line("  Do not go on before the STOP above is settled.")
 	}
 	p.line("")
@@ -87,27 +87,39 @@ func headline(o dispensing.OrderResult, p *page) (do, number, more string) {
 	case dispensing.ReceiveVial:
 		return "RECEIVE A VIAL", quantity.Both(o.Wanted, 0), "is wanted for it at " + p.time(o.WantedAt)
 	case dispensing.AssayVial:
-		more = "Nothing is drawn on a label alone."
-		if o.Plan != nil {
-			return "RESUSPEND AND READ THE VIAL", o.Plan.From, more + " If the label is right the draw will be about " + quantity.Show(o.Plan.Draw, 0).String() + "."
+		if o.Plan == nil {
+			return "READ A VIAL", "none is known to hold enough", "Nothing is drawn on a label alone."
 		}
-		return "READ THE VIAL", "no reading yet", more
+		more = "Nothing is drawn on a label alone."
+		if o.Plan.Assayed {
+			more = "What has been read of it cannot be used: see above."
+		} else {
+			more += " If the label is right the draw will be about " + quantity.Show(o.Plan.Draw, 0).String() + "."
+		}
+		return "RESUSPEND AND READ THE VIAL", o.Plan.From, more
+	case dispensing.NotEnough:
+		return "NOT ENOUGH", quantity.Show(o.Plan.Exact, 0).String() + " would be needed from " + o.Plan.From, "Another vial is needed for this order."
+	case dispensing.ConfirmTime:
+		return "ASK FOR A NEW TIME", p.time(o.Order.At) + " has passed", "Nothing is drawn for a time that has passed; enter the order anew with its new time."
 	case dispensing.DrawDose:
 		pl := o.Plan
 		return "DRAW NOW", fmt.Sprintf("%s from %s", quantity.Show(pl.Draw, 0), pl.From),
 			fmt.Sprintf("at %s: %s there, %s at infusion time. Resuspend first; then read %s again.", p.time(pl.At), quantity.Both(o.Wanted, 0), quantity.Both(pl.Expect, 0), pl.From)
 	case dispensing.AssayRemainder:
-		return "RESUSPEND AND READ WHAT IT WAS DRAWN FROM", o.Plan.From, "The draw is not known until the remainder has been read."
+		if o.Dispensed != nil {
+			return "READ IT AGAIN", o.Read, "The readings so far cannot be true together, so no number is shown to act on."
+		}
+		return "RESUSPEND AND READ", o.Read, "The draw is not known until that has been read."
 	case dispensing.AdjustDose:
 		return adjustHeadline(o)
 	case dispensing.MakeUp:
 		return "MAKE UP", fmt.Sprintf("%s holds %s", o.Container, quantity.Show(o.Volume, 0)), "Bring it to the site's volume with water for injection; record the lot. " + held(o)
 	case dispensing.TransferDose:
-		return "TRANSFER", o.Container, "into the administration vial, once. " + held(o)
+		return "TRANSFER", both(o), "into the administration vial, once. " + held(o)
 	case dispensing.Infuse:
 		d := o.Dispensed
 		return strings.ToUpper(d.Verdict), quantity.Both(d.Activity, 0),
-			fmt.Sprintf("in %s at %s. Valid from %s to %s.", o.Container, p.time(d.At), p.time(d.ValidFrom), p.time(d.ValidUntil))
+			fmt.Sprintf("in %s at %s. Valid from %s to %s.", both(o), p.time(d.At), p.time(d.ValidFrom), p.time(d.ValidUntil))
 	case dispensing.ReadResidual:
 		return "READ THE RESIDUAL", o.Container, "in the geometry of the reading before, while the patient is still in the room. " + held(o)
 	default:
@@ -119,7 +131,7 @@ func headline(o dispensing.OrderResult, p *page) (do, number, more string) {
 func adjustHeadline(o dispensing.OrderResult) (do, number, more string) {
 	switch {
 	case o.Adjust == nil:
-		return "NOT FIT FOR USE", held(o), "Neither a top-up nor a return is possible: ask the physicist."
+		return "NOT FIT FOR USE", both(o), held(o) + " Neither a top-up nor a return is possible: ask the physicist."
 	case o.Adjust.TopUp:
 		return "TOP UP", fmt.Sprintf("%s more from %s", quantity.Show(o.Adjust.Volume, 0), o.Plan.From), held(o) + " Resuspend first; read again after."
 	default:
@@ -127,9 +139,12 @@ func adjustHeadline(o dispensing.OrderResult) (do, number, more string) {
 	}
 }
 
+// both names every container of a dose.
+func both(o dispensing.OrderResult) string { return strings.Join(o.Containers, " and ") }
+
 func held(o dispensing.OrderResult) string {
 	d := o.Dispensed
-	return fmt.Sprintf("%s is %s, %+.1f %% from what is wanted: %s.", o.Container, quantity.Both(d.Activity, 0), 100*(d.Ratio-1), d.Verdict)
+	return fmt.Sprintf("%s: %s, %+.1f %% from what is wanted: %s.", both(o), quantity.Both(d.Activity, 0), 100*(d.Ratio-1), d.Verdict)
 }
 
 func (p *page) findings(s dispensing.Severity, word string) {
@@ -159,12 +174,16 @@ func (p *page) vial(v dispensing.VialResult) {
 	if v.Assayed {
 		p.row("measured", "%s at that time, %s basis", quantity.Both(v.Measured, v.U), v.Basis)
 	} else {
-		p.row("measured", "not yet read")
+		p.row("measured", "not determined by readings")
 	}
 	if v.LabelRatio > 0 {
 		p.row("against label", "%+.1f %%", 100*(v.LabelRatio-1))
 	}
-	p.row("left in it", "%s in %s, at the reference time", quantity.Both(v.Remaining, v.RemainingU), quantity.Show(v.RemainingVolume, 0))
+	known := ""
+	if !v.Assayed {
+		known = ", by volume and label"
+	}
+	p.row("left in it", "%s in %s, at the reference time%s", quantity.Both(v.Remaining, v.RemainingU), quantity.Show(v.RemainingVolume, 0), known)
 }
 
 func (p *page) order(o dispensing.OrderResult) {
@@ -196,9 +215,13 @@ func (p *page) order(o dispensing.OrderResult) {
 }
 
 func (p *page) dispensed(o dispensing.OrderResult, d *dispensing.Dispensed) {
-	p.row("dispensed", "%s at %s, in %s", quantity.Both(d.Activity, d.U), p.time(d.At), o.Container)
+	p.row("dispensed", "%s at %s, in %s", quantity.Both(d.Activity, d.U), p.time(d.At), both(o))
 	p.row("", "%+.1f %% from wanted; %s basis; %s of the uncertainty is the meter's own and stays however often it is read", 100*(d.Ratio-1), d.Basis, quantity.FormatDigits(d.Common, 2, "MBq"))
 	p.row("decision", "%s; the probability of lying inside is %s", d.Verdict, chance(d.Conformance))
+	if d.ValidUntil.IsZero() {
+		p.row("valid", "at no time")
+		return
+	}
 	p.row("valid", "from %s", p.time(d.ValidFrom))
 	p.row("", "to   %s", p.time(d.ValidUntil))
 }
@@ -219,7 +242,12 @@ func (p *page) containers() {
 	p.section("WHERE THE ACTIVITY IS at " + p.time(p.r.At))
 	for _, c := range p.r.Containers {
 		kind := strings.ReplaceAll(string(c.Container.Kind), "-", " ")
+		if !c.Assayed {
+			kind += ", by volume or label, not by readings"
+		}
 		switch {
+		case !c.Here:
+			p.row(c.Container.ID, "not here yet (%s)", kind)
 		case c.Activity == 0 && c.Volume == 0:
 			p.row(c.Container.ID, "empty (%s)", kind)
 		case c.Volume == 0:
@@ -254,6 +282,8 @@ func (p *page) settings() {
 }
 
 func (p *page) cautions() {
+	p.line("")
+	p.row("not looked at", "readiness checks, second checks, labels, hand-overs and time-outs: the bench does (vialwright serve)")
 	p.line("")
 	p.line("%s", strings.Repeat("-", pageWidth))
 	for _, s := range wrap(cautions, pageWidth) {

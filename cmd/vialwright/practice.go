@@ -1,0 +1,119 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"time"
+
+	"vialwright/journal"
+	"vialwright/people"
+	"vialwright/people/secret"
+	"vialwright/store"
+	"vialwright/store/vault"
+	"vialwright/web"
+)
+
+// The practice laboratory is invented: no real patient, site, meter or vial.
+// Its day is the day it is opened, so that the clocks on the screen run.
+const practiceCase = `case: 1
+zone: Atlantic/Azores
+policy:
+  tolerance: 10 %
+  limit: 20 %
+  label-tolerance: 10 %
+  confidence: 95 %
+  makeup: [3 mL, 5 mL]
+  graduation: 0.1 mL
+  draw-yield: {q: 97 %, u: 4 %}
+  residual-u: 20 %
+  basis: label
+meters:
+  - id: M1
+    calibration-u: 2 %
+    repeatability: 0.8 %
+    geometry:
+      shipping-vial: {factor: 1, u: 0.5 %, basis: label}
+      syringe: {factor: 0.94, u: 2 %, basis: label}
+      administration-vial: {factor: 0.98, u: 1 %, basis: label}
+entries:
+  - order: {id: P1, patient: PR-0001, territory: right lobe, version: "1", prescribed: 1.30 GBq, at: %INFUSE1%, residual: 3 %, by: an invented physician}
+  - order: {id: P2, patient: PR-0002, territory: left lobe, version: "1", prescribed: 0.85 GBq, at: %INFUSE2%, residual: 4 %, by: an invented physician}
+  - receive: {vial: S1, lot: PRACTICE-1, labelled: 3.0 GBq, reference: %REFERENCE%, volume: 5.0 mL, at: %RECEIVED%, expiry: %EXPIRY%}
+`
+
+const (
+	practiceZone     = "Atlantic/Azores"
+	practicePassword = "practice laboratory only"
+	practicePIN      = "2749"
+)
+
+// practicePeople are invented. One is of each role.
+var practicePeople = []people.Person{
+	{ID: "AD1", Name: "Ada Invented", Roles: []people.Role{people.Administrator}, Active: true},
+	{ID: "RP1", Name: "Rui Invented", Roles: []people.Role{people.Radiopharmacist}, Active: true},
+	{ID: "RP2", Name: "Rosa Invented", Roles: []people.Role{people.Radiopharmacist}, Active: true},
+	{ID: "NT1", Name: "Nuno Invented", Roles: []people.Role{people.Technologist}, Active: true},
+	{ID: "MP1", Name: "Mara Invented", Roles: []people.Role{people.Physicist}, Active: true},
+	{ID: "PH1", Name: "Paulo Invented", Roles: []people.Role{people.Physician}, Active: true},
+	{ID: "NU1", Name: "Nadia Invented", Roles: []people.Role{people.Nurse}, Active: true},
+	{ID: "OB1", Name: "Olga Invented", Roles: []people.Role{people.Observer}, Active: true},
+}
+
+// practiceFacts are the facts of a practice day that began shortly before now.
+func practiceFacts(now time.Time) ([]journal.Fact, error) {
+	zone, err := loadZone(practiceZone)
+	if err != nil {
+		return nil, err
+	}
+	now = now.In(zone).Truncate(time.Minute)
+	stamp := func(t time.Time) string { return t.Format(time.RFC3339) }
+	reference := now.Add(6 * time.Hour).Truncate(time.Hour)
+	text := strings.NewReplacer(
+		"%RECEIVED%", stamp(now.Add(-20*time.Minute)), "%REFERENCE%", stamp(reference), "%EXPIRY%", stamp(reference.Add(24*time.Hour)),
+		"%INFUSE1%", stamp(now.Add(150*time.Minute)), "%INFUSE2%", stamp(now.Add(240*time.Minute)),
+	).Replace(practiceCase)
+	f, err := journal.Decode([]byte(text), loadZone)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := f.Fold(); err != nil {
+		return nil, err
+	}
+	return f.Facts, nil
+}
+
+// openPractice fills an empty journal and vault with the practice laboratory.
+func openPractice(ctx context.Context, log store.Log, v vault.Vault, passwords, pins *secret.Keeper, e *edge) error {
+	head, err := log.Head(ctx)
+	if err != nil || head.Seq > 0 {
+		return err
+	}
+	facts, err := practiceFacts(e.now())
+	if err != nil {
+		return err
+	}
+	if _, err := appendCase(ctx, log, "practice-"+e.now().UTC().Format("2006-01-02"), "practice", facts, e); err != nil {
+		return err
+	}
+	password, err := passwords.Hash(ctx, practicePassword)
+	if err != nil {
+		return err
+	}
+	pin, err := pins.Hash(ctx, practicePIN)
+	if err != nil {
+		return err
+	}
+	return web.Enrol(ctx, v, e.now, practicePeople, password, pin)
+}
+
+// practiceWelcome says who can sign in.
+func practiceWelcome() string {
+	var b strings.Builder
+	b.WriteString("PRACTICE laboratory, invented; nothing in it is for patient use. Sign in as\n")
+	for _, p := range practicePeople {
+		fmt.Fprintf(&b, "  %s  %s, %s\n", p.ID, p.Name, p.Roles[0].Title())
+	}
+	fmt.Fprintf(&b, "each with the password %q and the PIN %s\n", practicePassword, practicePIN)
+	return b.String()
+}

@@ -1,0 +1,287 @@
+package main
+
+import (
+	"context"
+	"crypto/rand"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io/fs"
+	"log/slog"
+	"net"
+	"net/http"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"time"
+
+	"vialwright/journal"
+	"vialwright/people/secret"
+	"vialwright/store"
+	"vialwright/store/keep"
+	"vialwright/store/vault"
+	"vialwright/web"
+)
+
+// serveCmd opens the bench in a browser.
+type serveCmd struct {
+	Journal  string `placeholder:"PATH" help:"The journal; made if there is none. With --practice it may be left out."`
+	Listen   string `default:"127.0.0.1:8077" help:"Address to listen on."`
+	Practice bool   `help:"Open an invented laboratory; every screen, page and label is marked as practice."`
+	Site     string `placeholder:"FILE" help:"A case file whose zone, policy and meters are those of the site, for the first day."`
+	Zone     string `placeholder:"ZONE" help:"The zone of the site, such as Atlantic/Azores, where --site does not say it."`
+	CertFile string `placeholder:"FILE" help:"TLS certificate; needed to listen beyond this machine."`
+	KeyFile  string `placeholder:"FILE" help:"Its key."`
+	Metrics  string `placeholder:"TOKEN" help:"Bearer token that opens /metrics to a program."`
+}
+
+func (serveCmd) Help() string {
+	return `Opens the hot lab in a browser: a board of the day's orders and vials, and for each preparation a bench from readiness to closing.
+
+  vialwright serve --practice
+  vialwright serve --journal lab.vialwright --site site.yaml
+
+Beside the journal stand two files: PATH.kept with accounts, sessions and half-typed forms, and PATH.key, the site's key, without which the PINs and passwords in PATH.kept cannot be checked. Keep a copy of the key apart from the others. Stop it with Ctrl-C; entries that were answered are on the disk.`
+}
+
+func (c *serveCmd) Run(e *edge) (err error) {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	if err := c.check(); err != nil {
+		return err
+	}
+	if c.Journal == "" {
+		dir, err := os.MkdirTemp("", "vialwright-practice-")
+		if err != nil {
+			return err
+		}
+		defer os.RemoveAll(dir)
+		c.Journal = filepath.Join(dir, "practice")
+	}
+	b, err := c.open(ctx, e)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, b.close()) }()
+	ln, err := net.Listen("tcp", c.Listen)
+	if err != nil {
+		return usageError("--listen: %v", err)
+	}
+	scheme := "http"
+	if c.CertFile != "" {
+		scheme = "https"
+	}
+	fmt.Fprintf(e.out, "open %s://%s in a browser\n", scheme, ln.Addr())
+	if b.setup != "" {
+		fmt.Fprintf(e.out, "nobody has an account yet: the first one asks for the setup code %s\n", b.setup)
+	}
+	if c.Practice {
+		fmt.Fprint(e.out, practiceWelcome())
+	}
+	fmt.Fprintln(e.out, cautions)
+	return c.serve(ctx, ln, b.server)
+}
+
+// check refuses what could not be served safely.
+func (c *serveCmd) check() error {
+	host, _, err := net.SplitHostPort(c.Listen)
+	if err != nil {
+		return usageError("--listen: %v", err)
+	}
+	ip := net.ParseIP(host)
+	here := host == "localhost" || (ip != nil && ip.IsLoopback())
+	switch {
+	case c.Journal == "" && !c.Practice:
+		return usageError("--journal is missing; name the journal, or open the invented laboratory with --practice")
+	case (c.CertFile == "") != (c.KeyFile == ""):
+		return usageError("--cert-file and --key-file belong together")
+	case !here && c.CertFile == "":
+		return usageError("--listen %s is beyond this machine: passwords would travel in the clear; give --cert-file and --key-file", c.Listen)
+	}
+	return nil
+}
+
+// opened is everything that has to be closed again.
+type opened struct {
+	log    store.Log
+	vault  vault.Vault
+	server *web.Server
+	setup  string
+}
+
+func (b *opened) close() error {
+	var errs []error
+	if b.server != nil {
+		b.server.Close()
+	}
+	if b.vault != nil {
+		errs = append(errs, b.vault.Close())
+	}
+	if b.log != nil {
+		errs = append(errs, b.log.Close())
+	}
+	return errors.Join(errs...)
+}
+
+func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
+	b = &opened{}
+	defer func() {
+		if err != nil {
+			err = errors.Join(err, b.close())
+		}
+	}()
+	zone, site, err := c.site(e)
+	if err != nil {
+		return b, err
+	}
+	if b.log, err = openOrCreate(ctx, c.Journal); err != nil {
+		return b, journalError(c.Journal, err)
+	}
+	kept, err := keep.Open(ctx, c.Journal+".kept")
+	if err != nil {
+		return b, usageError("%v", err)
+	}
+	b.vault = kept
+	passwords, pins, err := keepers(c.Journal + ".key")
+	if err != nil {
+		return b, err
+	}
+	if c.Practice {
+		if err := openPractice(ctx, b.log, b.vault, passwords, pins, e); err != nil {
+			return b, err
+		}
+	}
+	accounts, err := web.Enrolled(ctx, b.vault, e.now)
+	if err != nil {
+		return b, err
+	}
+	if accounts == 0 {
+		b.setup = setupCode()
+	}
+	b.server, err = web.New(ctx, web.Config{
+		Log: b.log, Vault: b.vault, Clock: e.now, Random: rand.Reader, Zones: loadZone, Zone: zone, Site: site,
+		Passwords: passwords, PINs: pins, Practice: c.Practice, Setup: b.setup, PlainHTTP: c.CertFile == "",
+		MetricsToken: c.Metrics, Logger: slog.New(slog.NewJSONHandler(e.err, nil)), Version: "vialwright " + release,
+	})
+	return b, err
+}
+
+// site reads the zone, the policy and the meters of the site.
+func (c *serveCmd) site(e *edge) (string, []journal.Fact, error) {
+	zone := c.Zone
+	if c.Practice && zone == "" {
+		zone = practiceZone
+	}
+	var facts []journal.Fact
+	if c.Site != "" {
+		f, err := e.readCase(c.Site)
+		if err != nil {
+			return "", nil, err
+		}
+		for _, fact := range f.Facts {
+			switch x := fact.(type) {
+			case *journal.Case:
+				if zone == "" {
+					zone = x.Zone
+				}
+			case *journal.Policy, *journal.Meter:
+				facts = append(facts, x)
+			}
+		}
+	}
+	if zone == "" {
+		return "", nil, usageError("the zone of the site is not known; name it with --zone, or give a --site file")
+	}
+	if _, err := e.zone(zone); err != nil {
+		return "", nil, err
+	}
+	return zone, facts, nil
+}
+
+// keepers make the two keepers of secrets with the site's key, which is made
+// at the first start.
+func keepers(path string) (passwords, pins *secret.Keeper, err error) {
+	key, err := siteKey(path)
+	if err != nil {
+		return nil, nil, err
+	}
+	gate := secret.NewGate(2)
+	if passwords, err = secret.New(secret.Options{Gate: gate, Key: key}); err != nil {
+		return nil, nil, err
+	}
+	pins, err = secret.New(secret.Options{Params: secret.OWASP(), Gate: gate, Key: key})
+	return passwords, pins, err
+}
+
+func siteKey(path string) (*secret.Key, error) {
+	text, err := os.ReadFile(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		var bits [32]byte
+		if _, err := rand.Read(bits[:]); err != nil {
+			return nil, err
+		}
+		text = []byte(hex.EncodeToString(bits[:]) + "\n")
+		err = writeNew(path, text)
+	}
+	if err != nil {
+		return nil, usageError("the site's key %s cannot be used: %v", path, reason(err))
+	}
+	bits, err := hex.DecodeString(strings.TrimSpace(string(text)))
+	if err != nil || len(bits) != 32 {
+		return nil, usageError("%s is not a site's key of 64 hexadecimal digits; bring back the copy of it", path)
+	}
+	return secret.NewKey([32]byte(bits))
+}
+
+// writeNew writes a file that was not there, and has it on the disk.
+func writeNew(path string, data []byte) error {
+	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(data)
+	return errors.Join(err, f.Sync(), f.Close())
+}
+
+// setupCode is 40 random bits in base 16: it is typed once, from the screen
+// beside, and guessing is slowed down by the server.
+func setupCode() string {
+	b := make([]byte, 5)
+	_, _ = rand.Read(b) // crypto/rand.Read never fails
+	return hex.EncodeToString(b)
+}
+
+// grace is how long requests under way may take when the program is stopped.
+const grace = 10 * time.Second
+
+// serve answers until ctx ends, then lets what is under way finish.
+func (c *serveCmd) serve(ctx context.Context, ln net.Listener, s *web.Server) error {
+	h := &http.Server{
+		Handler: s, ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 30 * time.Second, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 64 << 10,
+	}
+	h.RegisterOnShutdown(s.Close)
+	done := make(chan error, 1)
+	go func() {
+		if c.CertFile != "" {
+			done <- h.ServeTLS(ln, c.CertFile, c.KeyFile)
+			return
+		}
+		done <- h.Serve(ln)
+	}()
+	select {
+	case err := <-done:
+		return err
+	case <-ctx.Done():
+	}
+	end, cancel := context.WithTimeout(context.Background(), grace)
+	defer cancel()
+	if err := h.Shutdown(end); err != nil {
+		return err
+	}
+	if err := <-done; !errors.Is(err, http.ErrServerClosed) {
+		return err
+	}
+	return nil
+}
