@@ -1,0 +1,211 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"net/url"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+
+	"vialwright/people"
+)
+
+// address is a route with its places filled in.
+func address(r Route, serial string) string {
+	return strings.NewReplacer("{$}", "", "{case}", theCase, "{order}", "P1", "{key}", "readiness", "{form}", "note", "{entry}", "1",
+		"{id}", "T2", "/labels/{file}", "/labels/"+serial+".pdf", "{file}", "P1.pdf").Replace(r.Path)
+}
+
+// TestEveryRouteForEveryRole asks each address as each role, and as nobody,
+// and compares the answers with the table in testdata. An answer of 403 is a
+// refusal of the person; a POST is sent without values, so that 4xx beyond it
+// means that the person was let through to the form.
+func TestEveryRouteForEveryRole(t *testing.T) {
+	var out strings.Builder
+	s := newStory(newLab1(t, nil).hire()).until("release")
+	var columns []string
+	for _, p := range staff {
+		if p.ID != "T2" { // as T1
+			columns = append(columns, p.ID)
+		}
+	}
+	fmt.Fprintf(&out, "%-60s %-8s %s\n", "route", "nobody", strings.Join(columns, " "))
+	for _, r := range s.srv.routeTable() {
+		if r.Path == "/events" || r.Path == "/sign-out" {
+			continue // asked in tests of their own
+		}
+		line := fmt.Sprintf("%-60s", r.Method+" "+r.Path)
+		ask := func(b *browser) string {
+			at := address(r, s.serial)
+			if r.Method == http.MethodGet {
+				return allowed(b.get(at), r)
+			}
+			return allowed(b.post(at, url.Values{}), r)
+		}
+		line += fmt.Sprintf(" %-8s", ask(s.browser()))
+		for i, id := range columns {
+			line += fmt.Sprintf(" %-*s", len(columns[i]), ask(s.as2(id)))
+		}
+		out.WriteString(strings.TrimRight(line, " ") + "\n")
+	}
+	golden(t, "testdata/routes.txt", out.String())
+}
+
+// as2 signs in without using up the tries of the address.
+func (l *lab1) as2(id string) *browser {
+	l.Helper()
+	l.srv.limits = newAddresses()
+	return l.as(id)
+}
+
+// allowed is yes, no, or where it leads who is not signed in.
+func allowed(p *page, r Route) string {
+	switch {
+	case p.status == http.StatusForbidden || p.status == http.StatusUnauthorized:
+		return "no"
+	case p.status == http.StatusSeeOther && strings.HasPrefix(p.location, "/sign-in") && !r.Open:
+		return "sign-in"
+	case p.status >= 500:
+		return "broken"
+	}
+	return "yes"
+}
+
+func golden(t *testing.T, name, got string) {
+	t.Helper()
+	if os.Getenv("UPDATE") == "1" {
+		if err := os.WriteFile(name, []byte(got), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got != string(want) {
+		t.Errorf("%s differs; look at each change, then UPDATE=1:\n%s", name, got)
+	}
+}
+
+// The act of a route is the one thing that lets a person to it: whoever's role
+// is not granted the act is refused, whoever's is, is not.
+func TestRoutesFollowTheTableOfPeople(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("release")
+	for _, r := range s.srv.routeTable() {
+		if r.Open || r.Act == "" || r.Path == "/events" || r.Path == "/sign-out" || r.Method != http.MethodGet {
+			continue
+		}
+		for _, p := range staff {
+			got := s.as2(p.ID).get(address(r, s.serial)).status
+			if may := people.May(p, r.Act) == nil; may == (got == http.StatusForbidden) {
+				t.Errorf("%s %s as %s: status %d, may %v", r.Method, r.Path, p.ID, got, may)
+			}
+		}
+	}
+}
+
+// releases counts the releases in the journal.
+func (s *story) releases() int {
+	n := 0
+	for _, f := range s.srv.lab.Cases() {
+		for _, r := range f.Records {
+			if r.Fact.Kind() == "release" {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+// A dose that nobody else has checked is not released: not by any role, not
+// through any address that takes a form, not with the values of a release that
+// would be right after the check.
+func TestNoReleaseWithoutSecondCheck(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("baseline")
+	f, _ := s.srv.lab.Case(theCase)
+	serial := s.srv.newSerialForTest()
+	tried := 0
+	for _, p := range staff {
+		b := s.as2(p.ID)
+		for _, r := range s.srv.routeTable() {
+			if r.Method != http.MethodPost || slices.Contains([]string{"/sign-out", "/sign-in", "/first", "/theme", "/draft"}, r.Path) {
+				continue
+			}
+			for _, key := range []string{"release", "label", "hand-over", "second-check", "note", "lift-no-second-check"} {
+				at := strings.NewReplacer("{key}", key, "{form}", key).Replace(r.Path)
+				v := url.Values{"nonce": {fmt.Sprint(tried)}, "head": {decimal(f.Last())}, "pin": {pin}, "p0.serial": {serial}, "p0.for": {"P1"}, "p0.kind": {"release"},
+					"p0.reason": {"x"}, "p0.text": {"x"}, "p0.with.release.serial": {serial}, "p0.with.release.for": {"P1"}, "p0.with.release.at": {"2027-03-04T11:50"}}
+				b.post(address(Route{Path: at}, serial), v)
+				tried++
+				if cf, _ := s.srv.lab.Case(theCase); cf.Last() != f.Last() {
+					f = cf // a note or the like was taken; go on behind it
+				}
+			}
+		}
+	}
+	if n := s.releases(); n != 0 {
+		t.Fatalf("%d releases were recorded without a second check", n)
+	}
+	if tried < 300 {
+		t.Errorf("only %d tries", tried)
+	}
+}
+
+// The check by who did the work is no second check; the check of another is,
+// until something is recorded after it.
+func TestSecondCheckIsByAnother(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("baseline")
+	s.clock.set("11:40")
+	own := s.t1.look(theBench + "/check")
+	own.says(200, "would check their own work")
+	s.check()
+	s.label()
+	s.clock.set("11:47")
+	s.t1.fill(theBench, "reading", theBench+"/step/reading", "p0.of", "A1", "p0.gross", "1.33", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq").recorded()
+	v := url.Values{"nonce": {"n"}, "head": {decimal(mustCase(s).Last())}, "pin": {pin}, "p0.serial": {s.serial}}
+	s.rp.look("/")
+	p := s.rp.post(theBench+"/step/release", v)
+	if p.status != http.StatusForbidden || s.releases() != 0 {
+		t.Errorf("a stale check let the dose go: %d %s", p.status, p.text())
+	}
+}
+
+func mustCase(s *story) *file {
+	f, ok := s.srv.lab.Case(theCase)
+	if !ok {
+		s.Fatal("no case")
+	}
+	return f
+}
+
+// A check whose figure differs keeps the dose.
+func TestCheckThatDiffers(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("baseline")
+	s.clock.set("11:40")
+	s.mp.fill(theBench+"/check", "step", theBench+"/check", "p0.of", "A1", "p0.gross", "1.33", "p0.gross.unit", "GBq",
+		"p0.background", "0.2", "p0.background.unit", "MBq", "p0.activity", "1.54", "p0.activity.unit", "GBq").recorded()
+	s.mp.get(theBench+"/check").says(200, "Differs", "1.54 GBq")
+	v := url.Values{"nonce": {"n"}, "head": {decimal(mustCase(s).Last())}, "pin": {pin}, "p0.size": {"administration-vial"}}
+	s.t1.look("/")
+	if p := s.t1.post(theBench+"/step/label", v); p.status == http.StatusSeeOther {
+		t.Error("a label was printed for a dose whose check differs")
+	}
+}
+
+// Who may do the second check sees no figure of the dose anywhere.
+func TestBlind(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("baseline")
+	s.clock.set("11:40")
+	for _, path := range []string{"/", "/case/" + theCase, theBench, theBench + "/step/release", theBench + "/step/draw", theBench + "/check", "/case/" + theCase + "/history",
+		"/sheet/" + theCase + "/P1.pdf", "/case/" + theCase + "/entry/9/correct", "/case/" + theCase + "/entry/10/correct"} {
+		p := s.mp.look(path)
+		for _, figure := range []string{"1.329", "1.33", "1.87", "3.24", "35.9", "2.2 mL", "99."} {
+			if strings.Contains(p.text(), figure) {
+				t.Errorf("%s shows %s to who may check: %s", path, figure, p.text())
+			}
+		}
+	}
+	s.t1.look(theBench).says(200, "1.329")
+}

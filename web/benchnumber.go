@@ -1,0 +1,168 @@
+package web
+
+import (
+	"math"
+	"time"
+
+	"vialwright/ledger"
+	"vialwright/procedure"
+	"vialwright/quantity"
+	"vialwright/web/picture"
+	"vialwright/web/view"
+)
+
+// numbers puts the one number that the step needs on the page. A step that
+// asks for a measurement shows none: whoever reads a meter with the expected
+// number before their eyes reads that number.
+func (b *bench) numbers(p *view.Bench, key procedure.Key) {
+	g := b.c.Policy.Graduation
+	switch key {
+	case procedure.Draw:
+		if plan := b.out.Plan; plan != nil && b.out.Container == "" {
+			b.volume(p, "Draw from "+plan.From+" to the mark", plan.Draw)
+			p.Number2 = "gives about " + quantity.Both(plan.Expect, plan.ExpectU) + " at infusion"
+		}
+	case procedure.Adjust:
+		if a := b.out.Adjust; a != nil && a.TopUp {
+			b.volume(p, "Draw in addition", a.Volume)
+		} else if a != nil {
+			b.volume(p, "Give back", a.Volume)
+		}
+	case procedure.MakeUp:
+		if b.out.Volume < b.c.Policy.MakeupMin {
+			add := quantity.Volume(math.Ceil(float64((b.c.Policy.MakeupMin-b.out.Volume)/g)-1e-9)) * g
+			b.volume(p, "Add at least", add)
+			p.Number2 = "to between " + quantity.ShowGraduated(b.c.Policy.MakeupMin, g) + " and " + quantity.ShowGraduated(b.c.Policy.MakeupMax, g)
+		}
+	case procedure.Transfer:
+		b.volume(p, "Transfer all of "+b.out.Container+", once", b.out.Volume)
+	case procedure.Label, procedure.Release, procedure.HandOver, procedure.TimeOut, procedure.Infusion:
+		if d := b.out.Dispensed; d != nil {
+			b.activity(p, "Dose at "+b.zone.hour(d.At), d.Activity, d.U)
+		}
+	case procedure.Survey, procedure.Close, "":
+		if d := b.out.Delivered; d != nil {
+			b.activity(p, "Delivered", d.Activity, d.U)
+		}
+	}
+}
+
+func (b *bench) volume(p *view.Bench, words string, v quantity.Volume) {
+	p.NumberWords = words
+	p.Number, p.Unit = split(quantity.ShowGraduated(v, b.c.Policy.Graduation))
+}
+
+func (b *bench) activity(p *view.Bench, words string, a, u quantity.Activity) {
+	p.NumberWords = words
+	f := quantity.Show(a, u)
+	plain := quantity.Show(a, 0)
+	p.Number, p.Unit = plain.Value, plain.Unit
+	if f.Unit == plain.Unit {
+		p.Number = f.Value
+	}
+	p.Number2 = quantity.Both(a, u)
+}
+
+// split takes a text apart at its last space.
+func split(text string) (number, unit string) {
+	for i := len(text) - 1; i >= 0; i-- {
+		if text[i] == ' ' {
+			return text[:i], text[i+1:]
+		}
+	}
+	return text, ""
+}
+
+// look draws the vessels and the strip, each for a desk and for a phone.
+func (b *bench) look(p *view.Bench) {
+	v := picture.Bench{ID: "bench", Vessels: b.vessels(), Graduation: b.c.Policy.Graduation, Next: b.next(), Mark: b.q.mark()}
+	p.Vessels = picture.Vessels(v)
+	v.Form = picture.Narrow
+	p.VesselsNarrow = picture.Vessels(v)
+	s := b.strip()
+	p.Strip = picture.TimeStrip(s)
+	s.Form = picture.Narrow
+	p.StripNarrow = picture.TimeStrip(s)
+}
+
+// vessels are the containers of this order and what it is drawn from.
+func (b *bench) vessels() []picture.Vessel {
+	kinds := map[ledger.Kind]picture.Kind{
+		ledger.ShippingVial: picture.ShippingVial, ledger.Syringe: picture.Syringe, ledger.AdministrationVial: picture.AdministrationVial,
+	}
+	var out []picture.Vessel
+	syringe := false
+	for _, k := range b.r.Containers {
+		kind, drawn := kinds[k.Container.Kind]
+		of := b.c.Serves[k.Container.ID]
+		if !drawn || of != "" && of != b.order.ID {
+			continue
+		}
+		syringe = syringe || kind == picture.Syringe
+		v := picture.Vessel{Kind: kind, ID: k.Container.ID, Volume: k.Volume, VolumeText: quantity.Show(k.Volume, 0).String()}
+		switch {
+		case k.Volume < 1e-6:
+			v.State = "empty"
+		case k.Assayed:
+			v.Activity = []string{quantity.Show(k.Activity, k.U).String()}
+			v.State = "now"
+		default:
+			v.State = "not measured"
+		}
+		out = append(out, v)
+	}
+	if plan := b.out.Plan; plan != nil && !syringe {
+		g := b.c.Policy.Graduation
+		out = append(out, picture.Vessel{
+			Kind: picture.Syringe, ID: b.free("Y"), VolumeText: "0 mL", State: "empty", Expected: true,
+			Target: &picture.Target{Volume: plan.Draw, Text: quantity.ShowGraduated(plan.Draw, g), Words: "draw to"},
+		})
+	}
+	return out
+}
+
+// next is the movement that is due.
+func (b *bench) next() []picture.Movement {
+	due, _ := b.prep.Current()
+	g := b.c.Policy.Graduation
+	switch due.Key {
+	case procedure.Draw:
+		if plan := b.out.Plan; plan != nil {
+			return []picture.Movement{{From: plan.From, To: b.free("Y"), Words: "draw " + quantity.ShowGraduated(plan.Draw, g)}}
+		}
+	case procedure.MakeUp:
+		return []picture.Movement{{To: b.out.Container, Words: "add diluent"}}
+	case procedure.Adjust:
+		if a := b.out.Adjust; a != nil && a.TopUp && b.out.Plan != nil {
+			return []picture.Movement{{From: b.out.Plan.From, To: b.out.Container, Words: "add " + quantity.ShowGraduated(a.Volume, g)}}
+		} else if a != nil && b.out.Plan != nil {
+			return []picture.Movement{{From: b.out.Container, To: b.out.Plan.From, Words: "give back " + quantity.ShowGraduated(a.Volume, g)}}
+		}
+	}
+	return nil
+}
+
+// strip is the dose of this order on the time axis.
+func (b *bench) strip() picture.Strip {
+	o, t := b.order, b.order.Target()
+	tol := quantity.Activity(b.c.Policy.Tolerance)
+	level := func(a quantity.Activity) picture.Level {
+		return picture.Level{Activity: a, Text: quantity.Show(a, 0).String()}
+	}
+	track := picture.Track{Least: level(t * (1 - tol)), Target: level(t), Most: level(t * (1 + tol)), Infusion: o.At}
+	curve := func(a, u quantity.Activity, at time.Time, words string) picture.Curve {
+		return picture.Curve{Activity: a, At: at, Words: words, Text: quantity.Both(a, u)}
+	}
+	if d := b.out.Dispensed; d != nil {
+		track.Dose = curve(d.Activity, d.U, d.At, "dose "+b.out.Container)
+		track.ValidFrom, track.ValidUntil = d.ValidFrom, d.ValidUntil
+	} else if plan := b.out.Plan; plan != nil {
+		track.Planned = curve(plan.Expect, plan.ExpectU, o.At, "planned")
+	}
+	for _, r := range b.c.Readings {
+		if r.Of == b.out.Container && !r.At.IsZero() {
+			track.Readings = append(track.Readings, picture.Reading{At: r.At, Activity: r.Gross - r.Background, Text: r.Of})
+		}
+	}
+	return picture.Strip{ID: "strip", Zone: b.zone.loc(), Now: b.q.now, HalfLife: b.r.HalfLife, Tracks: []picture.Track{track}, Mark: b.q.mark()}
+}

@@ -1,0 +1,258 @@
+package web
+
+import (
+	"net/http"
+	"slices"
+
+	"vialwright/dispensing"
+	"vialwright/journal"
+	"vialwright/people"
+	"vialwright/procedure"
+	"vialwright/quantity"
+	"vialwright/web/view"
+)
+
+// theBench finds the case and the order that the address names.
+func (q *request) theBench() (*bench, error) {
+	st, err := q.caseState()
+	if err != nil {
+		return nil, err
+	}
+	b, ok := q.bench(st, q.r.PathValue("order"))
+	if !ok {
+		return nil, &refusal{http.StatusNotFound, "There is no such order", "no order of this case has this id", "go to the case", "/case/" + st.file.Name}
+	}
+	return b, nil
+}
+
+func benchPage(q *request) error {
+	b, err := q.theBench()
+	if err != nil {
+		return err
+	}
+	key := procedure.Key(q.r.PathValue("key"))
+	if key != "" && key.Title() == "" {
+		return &refusal{http.StatusNotFound, "There is no such step", "the procedure has no step of this name", "go to the bench", b.href()}
+	}
+	return b.show(key, http.StatusOK, nil)
+}
+
+// stepDo records a step, or one of the forms that may be used at any time.
+func stepDo(q *request) error {
+	b, err := q.theBench()
+	if err != nil {
+		return err
+	}
+	word := q.r.PathValue("key")
+	key := procedure.Key(word)
+	e := b.other(word)
+	if e == nil {
+		e = b.stepForm(key)
+	}
+	if e == nil || key == procedure.SecondCheck || key == procedure.TimeOut {
+		return &refusal{http.StatusNotFound, "There is no such form", "this address takes nothing", "go to the bench", b.href()}
+	}
+	return q.enter(e, b.state, func(status int, f view.Form) error {
+		x, err := q.theBench()
+		if err != nil {
+			return err
+		}
+		return x.show(key, status, &f)
+	})
+}
+
+// show is the bench. key is the step asked for, empty for the one that is due;
+// sent is a form that was sent and refused.
+func (b *bench) show(key procedure.Key, status int, sent *view.Form) error {
+	q := b.q
+	due, _ := b.prep.Current()
+	if key == "" || key.Title() == "" {
+		key = due.Key
+	}
+	p := view.Bench{
+		Page: q.page(b.order.ID + ", case " + b.file.Name), Case: b.file.Name, CaseHref: "/case/" + b.file.Name, Order: b.order.ID, OrderHref: b.href(),
+		What: key.Title(), Steps: b.steps(),
+	}
+	p.Live = "/events?case=" + b.file.Name
+	blind := q.blind(b.state, b.order.ID)
+	if key == "" {
+		p.What = "Everything is done"
+	}
+	step := b.prep.Step(key)
+	p.Why = step.Why
+	if b.prep.Abandoned != "" {
+		p.What, p.Why = "Given up", b.prep.Abandoned
+	}
+	p.Facts = b.orderFacts()
+	if !blind {
+		b.numbers(&p, key)
+		b.look(&p)
+		p.Facts = append(p.Facts, b.outcome()...)
+		p.Cautions = b.cautions()
+	} else {
+		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Blind", Text: "You may do the second check, so this page shows you no figure of the dose."})
+	}
+	p.Place = b.place(key)
+	switch key {
+	case procedure.Assay, procedure.Draw, procedure.Remainder, procedure.Adjust, procedure.SecondCheck:
+		p.Clock = b.settling()
+	}
+	b.forms(&p, key, step, sent)
+	return q.show(status, p)
+}
+
+// place says how far a step is.
+func (b *bench) place(key procedure.Key) string {
+	for i, s := range b.prep.Steps {
+		if s.Key == key {
+			return "step " + decimal(uint64(i+1)) + " of " + decimal(uint64(len(b.prep.Steps)))
+		}
+	}
+	return ""
+}
+
+// forms puts the form of the step and the others on the page.
+func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sent *view.Form) {
+	q := b.q
+	switch {
+	case sent != nil && sent.ID == "step":
+		p.Form = sent
+	case key == procedure.SecondCheck:
+		p.Links = append(p.Links, view.Link{Text: "Do the second check", Href: b.href() + "/check"})
+	case key == procedure.TimeOut:
+		p.Links = append(p.Links, view.Link{Text: "Hold the time-out", Href: b.href() + "/timeout"})
+	default:
+		if e := b.stepForm(key); e != nil && b.prep.Abandoned == "" {
+			if err := procedure.Permit(q.who.Person, key, b.prep, b.prep.Deeds); err != nil {
+				n := plainNotice(err)
+				p.Refused = &n
+			} else {
+				f := q.form(e, b.file.Last(), nil, nil)
+				f.Intro, f.Quiet = "Needs: "+step.Needs+".", true
+				p.Form = &f
+			}
+		}
+	}
+	for _, word := range otherWords(b) {
+		e := b.other(word)
+		if people.May(q.who.Person, e.act) != nil {
+			continue
+		}
+		if sent != nil && sent.ID == e.id {
+			p.Others = append(p.Others, *sent)
+			continue
+		}
+		p.Others = append(p.Others, q.form(e, b.file.Last(), nil, nil))
+	}
+	p.Links = append(p.Links, b.prints()...)
+	p.Links = append(p.Links, view.Link{Text: "What was recorded", Href: "/case/" + b.file.Name + "/history"})
+}
+
+// plainNotice is a refusal as a notice.
+func plainNotice(err error) view.Notice {
+	switch e := err.(type) {
+	case *procedure.Error:
+		return view.Notice{Kind: "note", Word: "Not now", Text: e.Msg + ".", Hint: e.Hint}
+	case *people.Error:
+		return view.Notice{Kind: "note", Word: "Not you", Text: e.Msg + ".", Hint: e.Hint}
+	}
+	return view.Notice{Kind: "note", Word: "Not now", Text: err.Error() + "."}
+}
+
+// prints are the documents of the order.
+func (b *bench) prints() []view.Link {
+	var out []view.Link
+	for _, l := range b.prep.Labels {
+		if l.Void == "" {
+			out = append(out, view.Link{Text: "Label " + l.Serial.String(), Href: "/labels/" + l.Serial.Compact() + ".pdf"})
+		}
+	}
+	if !b.q.blind(b.state, b.order.ID) {
+		out = append(out, view.Link{Text: "Sheet", Href: "/sheet/" + b.file.Name + "/" + b.order.ID + ".pdf"})
+	}
+	return out
+}
+
+var stateWords = map[procedure.State]string{
+	procedure.Done: "done", procedure.Now: "now", procedure.Later: "later", procedure.Skipped: "not needed", procedure.Blocked: "held",
+}
+
+func (b *bench) steps() []view.Step {
+	var out []view.Step
+	for i, s := range b.prep.Steps {
+		v := view.Step{
+			Title: s.Title, Href: b.href() + "/step/" + string(s.Key), State: string(s.State), Word: stateWords[s.State],
+			At: b.zone.hour(s.At), Why: s.Why, Now: i == b.prep.Now,
+		}
+		if s.By != "" {
+			v.By = s.By + " " + v.At
+		}
+		out = append(out, v)
+	}
+	return out
+}
+
+func (b *bench) orderFacts() []view.Pair {
+	o := b.order
+	return []view.Pair{
+		{Name: "Prescribed", Value: quantity.Both(o.Prescribed, 0)},
+		{Name: "Infusion planned", Value: b.zone.clock(o.At)},
+		{Name: "Territory", Value: o.Territory},
+		{Name: "Version", Value: o.Version},
+		{Name: "Patient", Value: b.prep.Expect.Patient},
+	}
+}
+
+// outcome are the figures of the dose, each with its uncertainty.
+func (b *bench) outcome() []view.Pair {
+	var out []view.Pair
+	if d := b.out.Dispensed; d != nil {
+		out = append(out, view.Pair{Name: "Dose at infusion", Value: quantity.Both(d.Activity, d.U) + ", " + d.Verdict},
+			view.Pair{Name: "Probability of lying inside tolerance", Value: percent(d.Conformance)})
+		if !d.ValidFrom.IsZero() {
+			out = append(out, view.Pair{Name: "Valid", Value: b.zone.clock(d.ValidFrom) + " to " + b.zone.clock(d.ValidUntil)})
+		}
+	}
+	if d := b.out.Delivered; d != nil {
+		out = append(out, view.Pair{Name: "Delivered", Value: quantity.Both(d.Activity, d.U) + ", " + percent(d.Ratio) + " of the prescription"},
+			view.Pair{Name: "Stayed behind", Value: quantity.Show(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU)).String()})
+	}
+	return out
+}
+
+func percent(x float64) string { return quantity.FormatDigits(quantity.Fraction(x), 3, "%") }
+
+// cautions are the findings that a person has to see before acting on a
+// figure: stops first, and those that speak of this order or of the case.
+func (b *bench) cautions() []view.Notice {
+	i := b.state.order(b.order.ID)
+	var out []view.Notice
+	for _, f := range b.r.Findings {
+		if f.Severity != dispensing.Note && concerns(b.state, f, i) {
+			out = append(out, findingNotice(f))
+		}
+	}
+	for _, h := range b.prep.Holds {
+		if !slices.ContainsFunc(b.r.Findings, func(f dispensing.Finding) bool { return f == h.Finding && f.Severity != dispensing.Note }) {
+			out = append(out, findingNotice(h.Finding))
+		}
+	}
+	return out
+}
+
+// settling counts since the vial was last shaken: it settles in minutes.
+func (b *bench) settling() *view.Clock {
+	id := ""
+	if p := b.out.Plan; p != nil {
+		id = p.From
+	} else if len(b.c.Vials) > 0 {
+		id = b.c.Vials[0].ID
+	}
+	for _, r := range slices.Backward(b.file.Records) {
+		if x, ok := r.Fact.(*journal.Agitate); ok && x.Of == id && !b.prep.Given {
+			since := quantity.Span(b.q.now.Sub(x.At).Seconds())
+			return &view.Clock{Words: id + " settling since", Since: quantity.FormatTime(x.At, nil), Text: quantity.ShowSpan(since)}
+		}
+	}
+	return nil
+}

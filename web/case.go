@@ -1,0 +1,211 @@
+package web
+
+import (
+	"net/http"
+
+	"vialwright/dispensing"
+	"vialwright/journal"
+	"vialwright/people"
+	"vialwright/procedure"
+	"vialwright/quantity"
+	"vialwright/web/view"
+)
+
+// The units that are offered, the commonest first.
+var (
+	activityUnits = []string{"GBq", "MBq", "mCi"}
+	volumeUnits   = []string{"mL"}
+	shareUnits    = []string{"%"}
+	rateUnits     = []string{"uSv/h", "mSv/h", "mrem/h"}
+	wipeUnits     = []string{"Bq/cm2", "dpm/100cm2"}
+)
+
+func casePage(q *request) error {
+	st, err := q.caseState()
+	if err != nil {
+		return err
+	}
+	return q.caseShow(st, http.StatusOK, nil)
+}
+
+// caseForms are the forms of a case, by the word in their address.
+func (q *request) caseForms(st *state) map[string]*entryForm {
+	to := "/case/" + st.file.Name
+	action := func(word string) string { return to + "/enter/" + word }
+	return map[string]*entryForm{
+		"order": {
+			id: "order", title: "Enter an order", action: action("order"), button: "Enter the order", act: people.EnterOrder, to: to, said: "The order is entered.",
+			parts: []part{{kind: "order", inputs: []input{
+				{name: "id", label: "Id of the order", kind: "id", must: true, hint: "Such as P1. It is printed on the label."},
+				{name: "patient", label: "Identifier on the wristband", kind: "text", must: true, hint: "The site's pseudonym, never a name."},
+				{name: "territory", label: "Territory", kind: "text", hint: "Such as right lobe."},
+				{name: "version", label: "Version of the order", kind: "text", value: "1", must: true},
+				{name: "prescribed", label: "Prescribed activity at infusion", kind: "amount", units: activityUnits, must: true},
+				{name: "at", label: "Planned infusion", kind: "text", must: true, hint: "Such as " + q.now.In(st.zone.loc()).Format("2006-01-02") + "T13:30, in the zone of the site."},
+				{name: "residual", label: "Expected to stay behind", kind: "amount", units: shareUnits, unit: "%", hint: "Such as 2 %."},
+				{name: "by", label: "Prescribed by", kind: "text", must: true, hint: "The authorised physician who signed it."},
+			}}},
+		},
+		"receive": {
+			id: "receive", title: "Receive a vial", action: action("receive"), button: "Receive it", act: people.ReceiveVial, to: to, said: "The vial is received.",
+			parts: []part{receivePart()},
+		},
+		"note": {
+			id: "note", title: "Write a note", action: action("note"), button: "Record the note", act: people.Note, to: to, said: "The note is recorded.",
+			parts: []part{{kind: "note", inputs: []input{{name: "text", label: "Note", kind: "text", must: true, hint: "Never a patient's name."}, {name: "at", label: "When", kind: "time", must: true}}}},
+		},
+		"deviation": {
+			id: "deviation", title: "Report a deviation", action: action("deviation"), button: "Report it", act: people.Deviate, to: to, said: "The deviation is recorded.",
+			parts: []part{{kind: "deviation", inputs: []input{
+				{name: "text", label: "What went otherwise than it should", kind: "text", must: true},
+				{name: "for", label: "Of which order", kind: "id", hint: "Empty where it is of no one order."},
+				{name: "at", label: "When", kind: "time", must: true},
+			}}},
+		},
+		"survey": {
+			id: "survey", title: "Enter a survey", action: action("survey"), button: "Record the survey", act: people.Survey, to: to, said: "The survey is recorded.",
+			parts: []part{surveyPart("", false)},
+		},
+	}
+}
+
+// caseOrder is the order in which the forms of a case are shown.
+var caseOrder = []string{"order", "receive", "survey", "note", "deviation"}
+
+func receivePart() part {
+	return part{kind: "receive", inputs: []input{
+		{name: "vial", label: "Id of the vial", kind: "id", must: true, focus: true, hint: "Such as S1: write it on the shield."},
+		{name: "lot", label: "Lot on the label", kind: "text", must: true},
+		{name: "labelled", label: "Labelled activity", kind: "amount", units: activityUnits, must: true},
+		{name: "reference", label: "Reference date and time on the label", kind: "text", must: true, hint: "Such as 2027-03-04T18:00, with the offset where the label is in another zone: 2027-03-04T18:00+01:00."},
+		{name: "volume", label: "Volume", kind: "amount", units: volumeUnits, unit: "mL", must: true},
+		{name: "expiry", label: "Expiry", kind: "text", hint: "Such as 2027-03-05T18:00."},
+		{name: "at", label: "When it came in", kind: "time", must: true},
+	}}
+}
+
+func surveyPart(place string, optional bool) part {
+	return part{kind: "survey", optional: optional, inputs: []input{
+		{name: "place", label: "Place", kind: "text", value: place, must: true, small: true},
+		{name: "rate", label: "Dose rate, background in it", kind: "amount", units: rateUnits, unit: "uSv/h"},
+		{name: "background", label: "Background", kind: "amount", units: rateUnits, unit: "uSv/h"},
+		{name: "wipe", label: "Removable contamination", kind: "amount", units: wipeUnits, unit: "Bq/cm2"},
+		{name: "text", label: "Remark", kind: "text", small: true},
+		{name: "at", label: "When", kind: "time", must: true},
+	}}
+}
+
+// caseEnter records a form of the page of a case.
+func caseEnter(q *request) error {
+	st, err := q.caseState()
+	if err != nil {
+		return err
+	}
+	e := q.caseForms(st)[q.r.PathValue("form")]
+	if e == nil {
+		return &refusal{http.StatusNotFound, "There is no such form", "this address takes nothing", "go to the case", "/case/" + st.file.Name}
+	}
+	return q.enter(e, st, func(status int, f view.Form) error {
+		now, err := q.caseState()
+		if err != nil {
+			return err
+		}
+		return q.caseShow(now, status, &f)
+	})
+}
+
+// caseShow is the page of a case. sent is a form that was sent and refused.
+func (q *request) caseShow(st *state, status int, sent *view.Form) error {
+	p := view.Case{Page: q.page("Case " + st.file.Name), Name: st.file.Name, Orders: q.orderCards(st)}
+	p.Live = "/events?case=" + st.file.Name
+	p.Links = []view.Link{{Text: "What was recorded", Href: "/case/" + st.file.Name + "/history"}}
+	for _, v := range st.r.Vials {
+		p.Vials = append(p.Vials, vialCard(st, v))
+	}
+	if !q.blindAnywhere(st) {
+		for _, f := range st.r.Findings {
+			p.Findings = append(p.Findings, findingNotice(f))
+		}
+	}
+	forms := q.caseForms(st)
+	for _, word := range caseOrder {
+		e := forms[word]
+		if people.May(q.who.Person, e.act) != nil {
+			continue
+		}
+		if sent != nil && sent.ID == e.id {
+			p.Forms = append(p.Forms, *sent)
+			continue
+		}
+		p.Forms = append(p.Forms, q.form(e, st.file.Last(), nil, nil))
+	}
+	p.Settings = settingsPairs(st)
+	return q.show(status, p)
+}
+
+func vialCard(st *state, v dispensing.VialResult) view.VialCard {
+	z := st.zone
+	says := []view.Pair{
+		{Name: "Lot", Value: v.Vial.Lot},
+		{Name: "Labelled", Value: quantity.Both(v.Vial.Labelled, 0) + " at " + z.clock(v.Vial.Reference)},
+		{Name: "Volume left", Value: quantity.Show(v.RemainingVolume, 0).String()},
+		{Name: "Expiry", Value: z.clock(v.Vial.Expiry)},
+	}
+	if v.Assayed {
+		says = append(says, view.Pair{Name: "Measured, at the reference time", Value: quantity.Both(v.Measured, v.U)})
+	}
+	return view.VialCard{ID: v.Vial.ID, Says: says}
+}
+
+// settingsPairs are the settings in force, those assumed marked as such.
+func settingsPairs(st *state) []view.Pair {
+	p := st.c.Policy
+	out := []view.Pair{
+		{Name: "Zone", Value: st.zone.loc().String()},
+		{Name: "Half-life", Value: quantity.ShowSpan(st.r.HalfLife) + " (" + st.r.HalfLifeSource + ")"},
+		{Name: "Tolerance", Value: quantity.Show(p.Tolerance, 0).String()},
+		{Name: "Legal limit", Value: quantity.Show(p.Limit, 0).String()},
+		{Name: "Label tolerance", Value: quantity.Show(p.LabelTolerance, 0).String()},
+		{Name: "Confidence wanted", Value: quantity.Show(p.Confidence, 0).String()},
+		{Name: "Volume after make-up", Value: quantity.Show(p.MakeupMin, 0).String() + " to " + quantity.Show(p.MakeupMax, 0).String()},
+	}
+	if p.Limit == 0 {
+		out[3].Value = "none set"
+	}
+	for _, a := range st.r.Assumed {
+		out = append(out, view.Pair{Name: a.Setting + ", assumed", Value: a.Value})
+	}
+	for _, m := range meters(st.file) {
+		out = append(out, view.Pair{Name: "Meter", Value: m})
+	}
+	return out
+}
+
+// meters are the ids of the meters of a case.
+func meters(f *file) []string {
+	var out []string
+	for _, r := range f.Records {
+		if m, ok := r.Fact.(*journal.Meter); ok {
+			out = append(out, m.ID)
+		}
+	}
+	return out
+}
+
+// blind tells that the person may still do the second check of an order, so
+// that no page shows its figures: the step is due, and the person neither read
+// nor drew for it.
+func (q *request) blind(st *state, order string) bool {
+	p := st.prep(order)
+	step, ok := p.Current()
+	return ok && step.Key == procedure.SecondCheck && people.MayCheck(q.who.Person, p.Deeds) == nil
+}
+
+func (q *request) blindAnywhere(st *state) bool {
+	for _, o := range st.c.Orders {
+		if q.blind(st, o.ID) {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,125 @@
+package web
+
+import (
+	"context"
+	"errors"
+	"io"
+	"log/slog"
+	"net/http"
+	"time"
+
+	"vialwright/journal"
+	"vialwright/people"
+	"vialwright/people/secret"
+	"vialwright/store"
+	"vialwright/store/vault"
+	"vialwright/web/assets"
+)
+
+// Config is what the bench is made of. All that has no comment "optional" must
+// be given.
+type Config struct {
+	Log   store.Log
+	Vault vault.Vault
+	// Clock gives the time; Random gives bytes from a cryptographic source.
+	Clock  func() time.Time
+	Random io.Reader
+	// Zones loads zones by their IANA names; Zone is that of the site, for
+	// the first case.
+	Zones journal.Zones
+	Zone  string
+	// Site are the policy and the meters of the first case; later cases take
+	// those of the case before. Optional.
+	Site []journal.Fact
+	// Passwords and PINs compare secrets.
+	Passwords, PINs *secret.Keeper
+	// Practice marks everything as not for patient use.
+	Practice bool
+	// Setup has to be typed to make the first account; print it where only
+	// who installs the program sees it. Optional: without it anyone who comes
+	// first becomes administrator.
+	Setup string
+	// PlainHTTP lets the session cookie go over HTTP, for a machine that
+	// serves itself only. Optional.
+	PlainHTTP bool
+	// MetricsToken opens /metrics to a program that sends it as a bearer
+	// token. Optional: without it a person with the right to see the health
+	// may look.
+	MetricsToken string
+	// Limits are those of sessions; zero for people.DefaultLimits. Optional.
+	Limits people.Limits
+	// Meters gives the last line of each meter that is connected. Optional.
+	Meters func() []MeterLine
+	// Logger gets one line for each request. Optional.
+	Logger *slog.Logger
+	// Version names the program and its version.
+	Version string
+}
+
+// MeterLine is the last thing a connected meter said.
+type MeterLine struct {
+	// Meter is its id in the case, Text what it shows or what is wrong.
+	Meter, Text string
+	// Stable is true where the meter said that its display had settled.
+	Stable bool
+	At     time.Time
+}
+
+// Server is the bench. It is an http.Handler.
+type Server struct {
+	Config
+	lab     *lab
+	kept    *shelves
+	nonces  *nonces
+	limits  *addresses
+	counts  *counts
+	handler http.Handler
+}
+
+// New opens the journal and makes the bench. It fails where something of the
+// configuration is missing, or the store cannot be read; a journal that does
+// not hold opens, shows that it is broken, and takes no entry.
+func New(ctx context.Context, c Config) (*Server, error) {
+	if c.Log == nil || c.Vault == nil || c.Clock == nil || c.Random == nil || c.Zones == nil || c.Passwords == nil || c.PINs == nil {
+		return nil, errors.New("web: Log, Vault, Clock, Random, Zones, Passwords and PINs must be given")
+	}
+	if c.Limits == (people.Limits{}) {
+		c.Limits = people.DefaultLimits()
+	}
+	if err := c.Limits.Check(); err != nil {
+		return nil, err
+	}
+	if _, err := c.Zones(c.Zone); err != nil || c.Zone == "" {
+		return nil, errors.New("web: Zone must be the name of a zone such as Atlantic/Azores")
+	}
+	if c.Logger == nil {
+		c.Logger = slog.New(slog.DiscardHandler)
+	}
+	l, err := openLab(ctx, c.Log, c.Zones)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := c.Vault.Sweep(ctx, c.Clock()); err != nil {
+		return nil, err
+	}
+	s := &Server{Config: c, lab: l, kept: &shelves{vault: c.Vault, clock: c.Clock}, nonces: newNonces(), limits: newAddresses(), counts: newCounts()}
+	s.handler = s.routes(assets.Handler(c.Version))
+	return s, nil
+}
+
+// ServeHTTP answers a request.
+func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.handler.ServeHTTP(w, r) }
+
+// Close lets the open streams end, so that the program can. The log and the
+// vault stay open; who opened them closes them.
+func (s *Server) Close() { s.lab.hub.close() }
+
+// PracticeMark is written on everything made in practice.
+const PracticeMark = "PRACTICE - not for patient use"
+
+func (s *Server) mark() string {
+	if s.Practice {
+		return PracticeMark
+	}
+	return ""
+}

@@ -1,0 +1,46 @@
+// Package web is the bench in a browser: pages rendered on the server, forms
+// that add facts to the journal, and a stream that tells open pages what was
+// recorded. It decides nothing about a dose: it asks packages people and
+// procedure who may do what and when, journal what can stand, and dispensing
+// what follows from it.
+//
+// # An entry
+//
+// A form is a list of texts under the names of the fields of a fact. Posting
+// it goes down this list; the first refusal is the answer, with everything
+// that was typed still in its field:
+//
+//	nonce      the form was sent before: answered with the first result
+//	form       its texts are read as entries of a case file (journal.Decode)
+//	           in the zone of the case; an empty time is now
+//	signature  a signed act takes the PIN, or the password without one
+//	head       something was recorded in the case since the page was made:
+//	           it is listed, and the person looks and sends again
+//	rules      procedure.Permit: the person, the roles, the order of steps
+//	fold       the case with the new facts must fold (journal.Fold)
+//	append     sealed and stored behind the head; then a redirect
+//
+// Head, rules and fold are asked under the lock of the journal, and a further
+// bench on the same store is noticed by the store's own refusal, so that no
+// decision rests on a case that has moved. What was typed is kept in the vault
+// as a draft until it has been recorded, for the same person and nobody else.
+// The nonce is kept in memory only: after a restart the head refuses what was
+// recorded before it.
+//
+// # Who may
+//
+// routes is the one table of addresses, each with the act it takes. A person
+// is known by a session cookie (SameSite=Strict, HttpOnly) whose state package
+// people says; a session without recent use asks for the PIN.
+//
+// # Safety of the pages
+//
+// Requests across origins are refused (net/http.CrossOriginProtection), bodies
+// have 64 KiB at most and are forms, pages carry a content policy without
+// inline scripts, sign-in is limited for each account and each address. No
+// patient's identifier is ever logged: a line of the log has method, pattern
+// of the address, status and duration.
+//
+// Practice is a setting of the whole program with a journal of its own: every
+// page carries the mark, and every label serial is one of practice.
+package web

@@ -1,0 +1,68 @@
+package web
+
+import (
+	"net/http"
+	"net/url"
+	"slices"
+
+	"vialwright/web/view"
+)
+
+// secretFields are never kept.
+var secretFields = []string{"pin", "password", "old", "setup", "nonce", "head"}
+
+// keepDraft keeps what was typed in a form, but no secret.
+func (q *request) keepDraft(key string, typed url.Values) error {
+	kept := url.Values{}
+	for name, values := range typed {
+		if !slices.Contains(secretFields, name) {
+			kept[name] = values
+		}
+	}
+	if len(kept) == 0 {
+		return nil
+	}
+	return q.kept.keepDraft(q.r.Context(), q.who.ID, key, draft{kept.Encode(), q.now})
+}
+
+// draft gives what the person typed in a form and did not record; nil for
+// nothing.
+func (q *request) draft(key string) (url.Values, draft) {
+	d, found, err := q.kept.draft(q.r.Context(), q.who.ID, key)
+	if err != nil || !found {
+		return nil, draft{}
+	}
+	values, err := url.ParseQuery(d.Text)
+	if err != nil {
+		return nil, draft{}
+	}
+	return values, d
+}
+
+// draftDo keeps what is being typed. The form is told by its own address.
+func draftDo(q *request) error {
+	key := local(q.r.URL.Query().Get("for"))
+	if key == "/" || len(key) > 300 {
+		return &refusal{http.StatusBadRequest, "No such form", "nothing is kept for this address", "", "/"}
+	}
+	if err := q.keepDraft(key, q.r.PostForm); err != nil {
+		return err
+	}
+	q.w.WriteHeader(http.StatusNoContent)
+	return nil
+}
+
+// keeper is the address that keeps drafts of a form.
+func keeper(action string) string { return "/draft?for=" + url.QueryEscape(action) }
+
+// notice for what somebody else has recorded meanwhile.
+func (q *request) moved(e *MovedError, zone zoned) view.Notice {
+	text := "Meanwhile was recorded: "
+	for i, r := range e.Since {
+		if i > 0 {
+			text += "; "
+		}
+		text += r.By + ", " + say(r.Fact, zone)
+	}
+	return view.Notice{Kind: "warn", Word: "Look again", Text: text + ".", Hint: "Nothing of yours was recorded yet, and what you typed is still here. Look at it again, and send it once more."}
+}

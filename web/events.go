@@ -1,0 +1,88 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"strconv"
+	"time"
+
+	"vialwright/people"
+)
+
+// beat is how often a stream says that it is alive, and looks for what other
+// programs have appended to the store.
+const beat = 5 * time.Second
+
+// events is the stream of what is recorded (Server-Sent Events, HTML Living
+// Standard 9.2). Each event has the number of its record, so that a browser
+// that comes again is told what it missed. An event holds who and what, no
+// figure. A stream ends with the session.
+func events(q *request) error {
+	name := q.r.URL.Query().Get("case")
+	l := q.lab.hub.listen(name)
+	if l == nil {
+		return &refusal{http.StatusServiceUnavailable, "Ending", "the program is being stopped", "", "/"}
+	}
+	defer q.lab.hub.leave(l)
+	h := q.w.Header()
+	h.Set("Content-Type", "text/event-stream")
+	h.Set("Cache-Control", "no-store")
+	h.Set("X-Accel-Buffering", "no")
+	q.w.WriteHeader(http.StatusOK)
+	seen := q.lab.Report().Head.Seq
+	if last, err := strconv.ParseUint(q.r.Header.Get("Last-Event-ID"), 10, 64); err == nil {
+		seen = min(seen, last)
+	}
+	for _, e := range q.lab.since(name, seen) {
+		seen = e.seq
+		if err := q.tell(e); err != nil {
+			return nil
+		}
+	}
+	if q.flush() != nil {
+		return nil
+	}
+	ticks := time.NewTicker(beat)
+	defer ticks.Stop()
+	for {
+		select {
+		case <-q.r.Context().Done():
+			return nil
+		case e, ok := <-l.events:
+			if !ok {
+				return nil // let go: the browser comes again
+			}
+			if e.seq > seen && q.tell(e) != nil {
+				return nil
+			}
+			seen = max(seen, e.seq)
+		case <-ticks.C:
+			if !q.alive() {
+				return nil
+			}
+		}
+		if q.flush() != nil {
+			return nil
+		}
+	}
+}
+
+func (q *request) tell(e event) error {
+	_, err := fmt.Fprintf(q.w, "id: %d\nevent: record\ndata: %s: %s, case %s\n\n", e.seq, e.by, kindWord(e.kind), e.name)
+	return err
+}
+
+func (q *request) flush() error { return http.NewResponseController(q.w).Flush() }
+
+// alive sends a beat, reads what others wrote, and asks whether the session
+// still stands. Looking at a page is no use of a session.
+func (q *request) alive() bool {
+	if _, err := fmt.Fprint(q.w, ": beat\n\n"); err != nil {
+		return false
+	}
+	if err := q.lab.CatchUp(q.r.Context()); err != nil {
+		return false
+	}
+	s, found, err := q.kept.session(q.r.Context(), q.token.Hash())
+	return err == nil && found && s.State(q.Clock(), q.Limits) == people.Fresh
+}

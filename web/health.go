@@ -1,0 +1,103 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"strings"
+	"time"
+
+	"vialwright/people"
+	"vialwright/quantity"
+	"vialwright/web/view"
+)
+
+// healthPage says how the program is. Who is not signed in, such as a program
+// that watches, gets one word and a status.
+func healthPage(q *request) error {
+	checks, sound := q.checks()
+	if q.known() != people.Fresh {
+		status, word := http.StatusOK, "ok\n"
+		if !sound {
+			status, word = http.StatusServiceUnavailable, "not well\n"
+		}
+		q.w.Header().Set("Content-Type", "text/plain; charset=utf-8")
+		q.w.WriteHeader(status)
+		_, err := q.w.Write([]byte(word))
+		return err
+	}
+	if err := people.May(q.who.Person, people.SeeHealth); err != nil {
+		return err
+	}
+	return q.show(http.StatusOK, view.Health{Page: q.page("How it is"), Checks: checks})
+}
+
+// checks are the lines of the page; sound is false where one stops the work.
+func (q *request) checks() (out []view.Check, sound bool) {
+	sound = true
+	add := func(kind, name, text string) {
+		word := map[string]string{"done": "Well", "warn": "Look", "stop": "Stop", "note": "Note"}[kind]
+		out = append(out, view.Check{Name: name, Kind: kind, Word: word, Text: text})
+		sound = sound && kind != "stop"
+	}
+	report := q.lab.Report()
+	if err := q.lab.Broken(); err != nil {
+		add("stop", "Journal", err.Error())
+	} else {
+		add("done", "Journal", fmt.Sprintf("%d records of %d cases verified; head %s", report.Records, report.Cases, report.Head.Hash))
+	}
+	head, err := q.Log.Head(q.r.Context())
+	switch {
+	case err != nil:
+		add("stop", "Store", "it does not answer")
+		q.Logger.Error("store", "error", err)
+	case head.Seq < report.Head.Seq:
+		add("stop", "Store", "it holds fewer records than were read from it: was an older copy put back?")
+	default:
+		add("done", "Store", fmt.Sprintf("answers; %d records", head.Seq))
+	}
+	if _, err := q.kept.accounts(q.r.Context()); err != nil {
+		add("stop", "Vault", "it does not answer")
+		q.Logger.Error("vault", "error", err)
+	} else {
+		add("done", "Vault", "answers")
+	}
+	switch {
+	case report.Records > 0 && report.Last.After(q.now):
+		add("warn", "Clock", "the last record lies ahead of this machine's clock by "+quantity.ShowSpan(quantity.Span(report.Last.Sub(q.now).Seconds())))
+	case report.Backwards > 0:
+		add("warn", "Clock", plural(int(report.Backwards), "record")+" made with the clock put back")
+	default:
+		add("done", "Clock", q.now.UTC().Format(time.RFC3339))
+	}
+	q.meterChecks(add)
+	add("note", "Streams", plural(q.lab.hub.count(), "open page"))
+	return out, sound
+}
+
+func (q *request) meterChecks(add func(kind, name, text string)) {
+	if q.Meters == nil {
+		add("note", "Meters", "none is connected; readings are typed")
+		return
+	}
+	for _, m := range q.Meters() {
+		add("note", "Meter "+m.Meter, m.Text+", "+m.At.UTC().Format(time.RFC3339))
+	}
+}
+
+// metricsPage gives the counters in the text form that Prometheus reads, to
+// who has the token, or may see the health.
+func metricsPage(q *request) error {
+	token, bearer := strings.CutPrefix(q.r.Header.Get("Authorization"), "Bearer ")
+	switch {
+	case bearer && q.MetricsToken != "" && same(token, q.MetricsToken):
+	case q.known() != people.Fresh:
+		return &refusal{http.StatusUnauthorized, "Signed out", "nobody is signed in", "sign in", "/sign-in"}
+	default:
+		if err := people.May(q.who.Person, people.SeeHealth); err != nil {
+			return err
+		}
+	}
+	q.w.Header().Set("Content-Type", "text/plain; version=0.0.4; charset=utf-8")
+	q.w.WriteHeader(http.StatusOK)
+	return q.counts.write(q.w, q.Server)
+}

@@ -1,0 +1,260 @@
+package web
+
+import (
+	"net/http"
+	"strconv"
+	"time"
+
+	"vialwright/journal"
+	"vialwright/people"
+	"vialwright/procedure"
+	"vialwright/web/view"
+)
+
+// late is how far the time of a fact may lie before its recording without
+// being marked as a late entry.
+const late = 10 * time.Minute
+
+func historyPage(q *request) error {
+	f, ok := q.lab.Case(q.r.PathValue("case"))
+	if !ok {
+		return &refusal{http.StatusNotFound, "There is no such case", "no case has this name", "go to the board", "/"}
+	}
+	p := view.History{Page: q.page("What was recorded, case " + f.Name), Case: f.Name, CaseHref: "/case/" + f.Name}
+	p.Live = "/events?case=" + f.Name
+	z := zoned{}
+	if st, err := q.reckon(f, q.now); err == nil {
+		z = st.zone
+		if q.blindAnywhere(st) {
+			return &refusal{http.StatusForbidden, "Blind", "you may do the second check of a dose in this case, and this page would show you the first figures", "do the check first, or let somebody else", "/case/" + f.Name}
+		}
+	}
+	report := q.lab.Report()
+	p.Verified = plural(int(report.Records), "record") + " of the journal verified, " + plural(len(f.Records), "record") + " of this case. Nothing is ever changed: a correction is one more record."
+	p.Entries = q.history(f, z)
+	return q.show(http.StatusOK, p)
+}
+
+// history are the records of a case in words, each with what corrects it.
+func (q *request) history(f *file, z zoned) []view.Entry {
+	var out []view.Entry
+	place := map[int]int{} // number of an entry to its place in out
+	n := 0
+	for i, r := range f.Records {
+		e := view.Entry{
+			Kind: kindWord(r.Fact.Kind()), By: r.By, Recorded: z.clock(r.Recorded), Fields: pairs(r.Fact, z),
+			Hash: "record " + decimal(f.Links[i].Seq) + " · " + f.Links[i].Hash.String(),
+		}
+		if at := happened(r.Fact); !at.IsZero() && r.Recorded.Sub(at) > late {
+			e.Late = "late entry: it happened at " + z.clock(at)
+		}
+		if !isHeader(r.Fact) {
+			n++
+			e.Number = strconv.Itoa(n)
+			place[n] = len(out)
+			_, correction := r.Fact.(*journal.Correct)
+			if !correction && q.mayCorrect(r.Fact) {
+				e.CorrectHref = "/case/" + f.Name + "/entry/" + e.Number + "/correct"
+			}
+		}
+		if c, ok := r.Fact.(*journal.Correct); ok {
+			e.Corrects = "Corrects entry " + strconv.Itoa(c.Entry) + ": " + c.Reason
+			if at, ok := place[c.Entry]; ok {
+				out[at].Struck = true
+				out[at].By2 = "by " + r.By + " at " + e.Recorded + ", entry " + e.Number + ": " + c.Reason
+			}
+		}
+		out = append(out, e)
+	}
+	return out
+}
+
+// happened is the time a fact speaks of; zero where it has none.
+func happened(f journal.Fact) time.Time {
+	for _, l := range leaves(f) {
+		if l.path == "at" && f.Kind() != "order" || l.path == "start" {
+			t, err := time.Parse(time.RFC3339Nano, l.text)
+			if err == nil {
+				return t
+			}
+		}
+	}
+	return time.Time{}
+}
+
+// actOf is the act by which a fact is recorded, so that it can be corrected by
+// who may record it.
+var actOf = map[string]people.Act{
+	"order": people.EnterOrder, "receive": people.ReceiveVial, "read": people.ReadMeter, "draw": people.Draw, "return": people.Return,
+	"makeup": people.MakeUp, "transfer": people.Transfer, "discard": people.Discard, "infuse": people.Infuse, "residual": people.Residual,
+	"note": people.Note, "check": people.CheckReadiness, "survey": people.Survey, "agitate": people.ReadMeter, "verify": people.SecondCheck,
+	"label": people.PrintLabel, "override": people.OverrideStop, "release": people.Release, "handover": people.HandOver, "timeout": people.TimeOut,
+	"abandon": people.Draw, "deviation": people.Deviate, "close": people.Close,
+}
+
+func (q *request) mayCorrect(f journal.Fact) bool {
+	act, known := actOf[f.Kind()]
+	return known && people.MayCorrect(q.who.Person, act, "reason") == nil
+}
+
+// signed are the facts that carry a signature or a decision of their own. They
+// are struck out and made anew by the step that makes them, with all its
+// rules; a correction does not put another in their place.
+var signed = map[string]bool{"verify": true, "release": true, "label": true, "override": true, "handover": true, "timeout": true, "close": true, "abandon": true}
+
+// toCorrect finds the entry that the address names.
+func (q *request) toCorrect() (*state, journal.Record, int, error) {
+	st, err := q.caseState()
+	if err != nil {
+		return nil, journal.Record{}, 0, err
+	}
+	n, err := strconv.Atoi(q.r.PathValue("entry"))
+	i := -1
+	if err == nil {
+		i = st.file.Entry(n)
+	}
+	back := "/case/" + st.file.Name + "/history"
+	if i < 0 {
+		return nil, journal.Record{}, 0, &refusal{http.StatusNotFound, "There is no such entry", "no entry has this number", "look for it in what was recorded", back}
+	}
+	r := st.file.Records[i]
+	if _, ok := r.Fact.(*journal.Correct); ok {
+		return nil, journal.Record{}, 0, &refusal{http.StatusConflict, "That is a correction", "a correction is not corrected", "correct the first entry once more: its last correction holds", back}
+	}
+	if order := orderOf(st, r.Fact); q.blindAnywhere(st) && (order == "" || q.blind(st, order)) {
+		return nil, journal.Record{}, 0, &refusal{http.StatusForbidden, "Blind", "you may do the second check of this dose, and this page would show you the first figures", "do the check first, or let somebody else", "/case/" + st.file.Name}
+	}
+	return st, r, n, nil
+}
+
+func correctPage(q *request) error {
+	st, r, n, err := q.toCorrect()
+	if err != nil {
+		return err
+	}
+	return q.correctShow(st, r, n, http.StatusOK, nil)
+}
+
+func correctDo(q *request) error {
+	st, r, n, err := q.toCorrect()
+	if err != nil {
+		return err
+	}
+	e := q.correctForm(st, r, n, q.r.PostForm.Get("p0.strike") == "yes")
+	return q.enter(e, st, func(status int, f view.Form) error {
+		st, r, n, err := q.toCorrect()
+		if err != nil {
+			return err
+		}
+		return q.correctShow(st, r, n, status, &f)
+	})
+}
+
+// inForce is the fact of an entry as its last correction has it.
+func inForce(f *file, n int, fact journal.Fact) journal.Fact {
+	for _, r := range f.Records {
+		if c, ok := r.Fact.(*journal.Correct); ok && c.Entry == n && c.With != nil {
+			fact = c.With
+		}
+	}
+	return fact
+}
+
+// correctForm asks for the entry as it should have been, field by field, or
+// strikes it out.
+func (q *request) correctForm(st *state, r journal.Record, n int, strike bool) *entryForm {
+	act := actOf[r.Fact.Kind()]
+	action := "/case/" + st.file.Name + "/entry/" + strconv.Itoa(n) + "/correct"
+	p := part{kind: "correct", fixed: map[string]any{"entry": n}, inputs: []input{
+		{name: "reason", label: "What was wrong, and how it is known", kind: "text", must: true, focus: true},
+	}}
+	if !signed[r.Fact.Kind()] {
+		p.inputs = append(p.inputs, replacing(inForce(st.file, n, r.Fact), strike)...)
+	}
+	return &entryForm{
+		id: "correct", title: "Correct entry " + strconv.Itoa(n), action: action, button: "Record the correction", act: people.Correct,
+		parts: []part{p}, to: "/case/" + st.file.Name + "/history", said: "The correction is recorded beside the old entry.",
+		permit: func(now *state, facts []journal.Fact) error {
+			for _, f := range facts {
+				if c, ok := f.(*journal.Correct); ok {
+					if err := people.MayCorrect(q.who.Person, act, c.Reason); err != nil {
+						return err
+					}
+				}
+			}
+			return q.closedFor(now, r.Fact)
+		},
+	}
+}
+
+// closedFor refuses to correct what belongs to a record that is closed, but by
+// who may close it.
+func (q *request) closedFor(now *state, f journal.Fact) error {
+	if order := orderOf(now, f); order != "" && now.prep(order).Closed {
+		if err := people.May(q.who.Person, people.Close); err != nil {
+			return &procedure.Error{Code: procedure.CodeClosed, Msg: "the record of the order is closed", Hint: "who may close it corrects it"}
+		}
+	}
+	return nil
+}
+
+// replacing are the fields of an entry, filled with what they hold. With
+// strike they are not read.
+func replacing(f journal.Fact, strike bool) []input {
+	var out []input
+	if strike {
+		return out
+	}
+	for _, l := range fieldsOf(f) {
+		in := input{name: "with." + f.Kind() + "." + l.path, label: l.path, kind: "text", value: l.text}
+		if l.path == "rate" || l.path == "before.rate" || l.path == "after.rate" {
+			in.kind, in.hint = "list", "Several with a comma between."
+		}
+		out = append(out, in)
+	}
+	return out
+}
+
+// optional are the fields that an entry may leave out, so that a correction
+// can add them.
+var optional = map[string][]string{
+	"order": {"patient", "territory", "version", "residual", "by"}, "receive": {"at", "expiry"}, "read": {"background-u", "by"},
+	"draw": {"agitated", "by"}, "return": {"volume"}, "makeup": {"lot"}, "transfer": {"for", "volume"}, "discard": {"volume"},
+	"infuse": {"from", "stop", "text"}, "note": {"at"}, "check": {"of", "text"}, "survey": {"rate", "background", "wipe", "text"},
+}
+
+func fieldsOf(f journal.Fact) []leaf {
+	out := leaves(f)
+	have := map[string]bool{}
+	for _, l := range out {
+		have[l.path] = true
+	}
+	for _, path := range optional[f.Kind()] {
+		if !have[path] {
+			out = append(out, leaf{path, ""})
+		}
+	}
+	return out
+}
+
+func (q *request) correctShow(st *state, r journal.Record, n, status int, sent *view.Form) error {
+	back := "/case/" + st.file.Name + "/history"
+	p := view.FormPage{
+		Page: q.page("Correct entry " + strconv.Itoa(n)), Heading: "Correct entry " + strconv.Itoa(n) + ": " + kindWord(r.Fact.Kind()),
+		Back: view.Link{Text: "What was recorded", Href: back}, Facts: pairs(r.Fact, st.zone),
+		Intro: "The old entry stays as it is, and yours stands beside it. Recorded by " + r.By + " at " + st.zone.clock(r.Recorded) + ".",
+	}
+	if signed[r.Fact.Kind()] {
+		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Note", Text: "This entry can only be struck out.", Hint: "Do the step again after that."})
+	}
+	if sent != nil {
+		p.Form = sent
+		return q.show(status, p)
+	}
+	f := q.form(q.correctForm(st, r, n, false), st.file.Last(), nil, nil)
+	if !signed[r.Fact.Kind()] {
+		f.Fields = append(f.Fields, view.Field{Kind: "check", Name: "p0.strike", ID: "correct-strike", Label: "Strike it out: it did not happen at all"})
+	}
+	p.Form = &f
+	return q.show(status, p)
+}

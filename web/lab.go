@@ -1,0 +1,288 @@
+package web
+
+import (
+	"context"
+	"errors"
+	"slices"
+	"sync"
+
+	"vialwright/journal"
+	"vialwright/store"
+)
+
+// lab is the journal in memory: every record was verified as it came. It is
+// appended to behind the head it has read, and reads on when another bench was
+// first. It may be used by many goroutines.
+type lab struct {
+	log   store.Log
+	zones journal.Zones
+	hub   *hub
+
+	mu     sync.RWMutex
+	verify journal.Verifier
+	cases  map[string]*file
+	names  []string // in the order in which they were opened
+	broken error    // the first fault of the journal; nothing is taken after it
+}
+
+// file is one case as it was read: its records and where each stands in the
+// journal. A file that was given out never changes.
+type file struct {
+	Name    string
+	Records []journal.Record
+	// Links are the links of the records, without their bodies.
+	Links []journal.Link
+}
+
+// Last is the number of the newest record of the case, 0 for none.
+func (f *file) Last() uint64 {
+	if len(f.Links) == 0 {
+		return 0
+	}
+	return f.Links[len(f.Links)-1].Seq
+}
+
+// Facts are the facts of the records, in their order.
+func (f *file) Facts() []journal.Fact {
+	out := make([]journal.Fact, len(f.Records))
+	for i, r := range f.Records {
+		out[i] = r.Fact
+	}
+	return out
+}
+
+// Entry gives the index of the record of an entry, -1 for none. Entries are
+// numbered from 1 and leave out what stands at the head of a case.
+func (f *file) Entry(number int) int {
+	n := 0
+	for i, r := range f.Records {
+		if !isHeader(r.Fact) {
+			if n++; n == number {
+				return i
+			}
+		}
+	}
+	return -1
+}
+
+func isHeader(f journal.Fact) bool {
+	switch f.(type) {
+	case *journal.Case, *journal.Policy, *journal.Meter:
+		return true
+	}
+	return false
+}
+
+// MovedError refuses an append because others have recorded something in the
+// case since the page was made. Nothing was stored.
+type MovedError struct{ Since []journal.Record }
+
+// Error says that the case has moved.
+func (*MovedError) Error() string {
+	return "something was recorded in this case meanwhile"
+}
+
+// openLab reads the whole journal and verifies it. A journal that does not
+// hold is opened all the same, so that it can be looked at; nothing is
+// appended to it, and Broken says why.
+func openLab(ctx context.Context, log store.Log, zones journal.Zones) (*lab, error) {
+	l := &lab{log: log, zones: zones, hub: newHub(), cases: map[string]*file{}}
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	_, err := l.readOn(ctx)
+	if _, broken := errors.AsType[*journal.BrokenLink](err); broken {
+		return l, nil
+	}
+	return l, err
+}
+
+// readOn takes what the log has beyond the head, and gives it. The caller
+// holds the lock.
+func (l *lab) readOn(ctx context.Context) ([]event, error) {
+	if l.broken != nil {
+		return nil, l.broken
+	}
+	var news []event
+	for r, err := range l.log.Read(ctx, l.verify.Report().Head.Seq+1, store.All) {
+		if err != nil {
+			return news, err
+		}
+		link := journal.Link{Seq: r.Seq, Hash: r.Hash, Body: string(r.Body)}
+		rec, err := l.verify.Add(link)
+		if err != nil {
+			l.broken = err
+			return news, err
+		}
+		news = append(news, l.take(link, rec))
+	}
+	return news, nil
+}
+
+// take puts a verified record to its case. The case is copied, since readers
+// hold the one before; its slices grow behind what they see.
+func (l *lab) take(link journal.Link, rec journal.Record) event {
+	old := l.cases[rec.Case]
+	if old == nil {
+		old = &file{Name: rec.Case}
+		l.names = append(l.names, rec.Case)
+	}
+	link.Body = ""
+	l.cases[rec.Case] = &file{old.Name, append(old.Records, rec), append(old.Links, link)}
+	return event{link.Seq, rec.Case, rec.By, rec.Fact.Kind()}
+}
+
+// CatchUp reads what other benches have appended, and tells who listens.
+func (l *lab) CatchUp(ctx context.Context) error {
+	head, err := l.log.Head(ctx)
+	if err != nil {
+		return err
+	}
+	l.mu.RLock()
+	same, broken := head == storeHead(l.verify.Report().Head), l.broken
+	l.mu.RUnlock()
+	if same || broken != nil {
+		return broken
+	}
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	news, err := l.readOn(ctx)
+	l.hub.publish(news...)
+	return err
+}
+
+func storeHead(h journal.Head) store.Head { return store.Head{Seq: h.Seq, Hash: h.Hash} }
+
+// Case gives a case as it is; false where there is none of that name.
+func (l *lab) Case(name string) (*file, bool) {
+	l.mu.RLock()
+	defer l.mu.RUnlock()
+	f, ok := l.cases[name]
+	return f, ok
+}
+
+// Cases gives all cases, the newest first.
+func (l *lab) Cases() []*file {
+	l.mu.RLock()
+	defer l.mu.RUnlock()
+	out := make([]*file, 0, len(l.names))
+	for _, name := range slices.Backward(l.names) {
+		out = append(out, l.cases[name])
+	}
+	return out
+}
+
+// Report says what the journal holds, as far as it was verified.
+func (l *lab) Report() journal.Report {
+	l.mu.RLock()
+	defer l.mu.RUnlock()
+	return l.verify.Report()
+}
+
+// Broken is the first fault of the journal, nil where it holds.
+func (l *lab) Broken() error {
+	l.mu.RLock()
+	defer l.mu.RUnlock()
+	return l.broken
+}
+
+// mostTries bounds how often an append reads on and tries again while other
+// benches write to other cases.
+const mostTries = 8
+
+// Append seals records of one case behind the head, decided on when the last
+// record of the case was number behind. It refuses with a *MovedError where
+// that is no longer the last one; and with what decide gives, which is asked
+// with the case as it is, under the lock, so that nothing can come between the
+// question and the answer. What others wrote to other cases is no conflict: it
+// is read, and the append goes behind it.
+func (l *lab) Append(ctx context.Context, name string, behind uint64, decide func(*file) ([]journal.Record, error)) error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.broken != nil {
+		return l.broken
+	}
+	for range mostTries {
+		records, err := l.decided(name, behind, decide)
+		if err != nil {
+			return err
+		}
+		err = l.seal(ctx, records)
+		if _, conflict := errors.AsType[*store.ConflictError](err); !conflict {
+			return err
+		}
+		news, err := l.readOn(ctx)
+		l.hub.publish(news...)
+		if err != nil {
+			return err
+		}
+	}
+	return &store.Error{Code: store.CodeBusy, Msg: "other benches wrote all the time", Hint: "try again"}
+}
+
+func (l *lab) decided(name string, behind uint64, decide func(*file) ([]journal.Record, error)) ([]journal.Record, error) {
+	f := l.cases[name]
+	if f == nil {
+		f = &file{Name: name}
+	}
+	if f.Last() != behind {
+		moved := &MovedError{}
+		for i, link := range f.Links {
+			if link.Seq > behind {
+				moved.Since = append(moved.Since, f.Records[i])
+			}
+		}
+		return nil, moved
+	}
+	return decide(f)
+}
+
+// seal appends records behind the head and takes them.
+func (l *lab) seal(ctx context.Context, records []journal.Record) error {
+	prev := l.verify.Report().Head
+	links, err := journal.Seal(prev, records...)
+	if err != nil {
+		return err
+	}
+	stored := make([]store.Record, len(links))
+	for i, link := range links {
+		stored[i] = store.Record{Seq: link.Seq, Body: []byte(link.Body), Hash: link.Hash}
+	}
+	if err := l.log.Append(ctx, storeHead(prev), stored...); err != nil {
+		return err
+	}
+	for _, link := range links {
+		rec, err := l.verify.Add(link)
+		if err != nil { // what Seal has made, Add takes
+			l.broken = err
+			return err
+		}
+		l.hub.publish(l.take(link, rec))
+	}
+	return nil
+}
+
+// since gives what was recorded after a number, for one case or, where name is
+// empty, for all.
+func (l *lab) since(name string, seq uint64) []event {
+	l.mu.RLock()
+	defer l.mu.RUnlock()
+	var out []event
+	for _, f := range l.cases {
+		if name != "" && f.Name != name {
+			continue
+		}
+		for i, link := range slices.Backward(f.Links) {
+			if link.Seq <= seq {
+				break
+			}
+			out = append(out, event{link.Seq, f.Name, f.Records[i].By, f.Records[i].Fact.Kind()})
+		}
+	}
+	slices.SortFunc(out, func(a, b event) int {
+		if a.seq < b.seq {
+			return -1
+		}
+		return 1
+	})
+	return out
+}

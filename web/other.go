@@ -1,0 +1,170 @@
+package web
+
+import (
+	"strings"
+
+	"vialwright/dispensing"
+	"vialwright/journal"
+	"vialwright/people"
+	"vialwright/procedure"
+)
+
+// lift begins the word of a form that lifts a finding; its code follows.
+const lift = "lift-"
+
+// otherWords are the forms of an order that may be used at any time, in the
+// order in which they are shown.
+func otherWords(b *bench) []string {
+	out := []string{"shaken", "reading"}
+	if b.prep.Abandoned != "" || b.prep.Given {
+		out = nil
+	}
+	for _, h := range b.prep.Holds {
+		out = append(out, lift+string(h.Code))
+	}
+	out = append(out, "note", "deviation")
+	if b.prep.Abandoned == "" && !b.prep.Given {
+		out = append(out, "abandon")
+	}
+	return out
+}
+
+// other is a form that may be used at any time; nil for what is none.
+func (b *bench) other(word string) *entryForm {
+	if code, ok := strings.CutPrefix(word, lift); ok {
+		return b.lift(word, dispensing.Code(code))
+	}
+	make := map[string]func() *entryForm{
+		"shaken": b.agitated, "reading": b.reading, "note": b.note, "deviation": b.deviation, "abandon": b.abandon,
+	}[word]
+	if make == nil {
+		return nil
+	}
+	e := make()
+	e.id, e.action, e.to = word, b.href()+"/step/"+word, b.href()
+	return e
+}
+
+func (b *bench) forOrder() map[string]any { return map[string]any{"for": b.order.ID} }
+
+func (b *bench) agitated() *entryForm {
+	of := chosen("of", "What was shaken", b.vials())
+	if p := b.out.Plan; p != nil {
+		of.value = p.From
+	}
+	return &entryForm{
+		title: "Shaken just now", button: "Start the clock", act: people.ReadMeter, said: "The clock runs.",
+		parts: []part{{kind: "agitate", inputs: []input{of, now}}},
+	}
+}
+
+// reading is a further reading of anything, such as the syringe itself.
+func (b *bench) reading() *entryForm {
+	parts := b.assay()
+	parts[0].inputs[0] = input{name: "of", label: "Container", kind: "id", value: b.prep.Container, must: true}
+	parts[0].inputs[2].focus = false
+	return &entryForm{
+		title: "A further reading", button: "Record the reading", act: people.ReadMeter, said: "The reading is recorded.", parts: parts,
+		permit: b.open,
+	}
+}
+
+func (b *bench) note() *entryForm {
+	return &entryForm{
+		title: "Write a note", button: "Record the note", act: people.Note, said: "The note is recorded.",
+		parts: []part{{kind: "note", inputs: []input{{name: "text", label: "Note", kind: "text", must: true, hint: "Never a patient's name."}, now}}},
+	}
+}
+
+func (b *bench) deviation() *entryForm {
+	return &entryForm{
+		title: "Report a deviation", button: "Report it", act: people.Deviate, said: "The deviation is recorded.",
+		parts: []part{{kind: "deviation", fixed: b.forOrder(), inputs: []input{
+			{name: "text", label: "What went otherwise than it should", kind: "text", must: true}, now,
+		}}},
+	}
+}
+
+func (b *bench) abandon() *entryForm {
+	return &entryForm{
+		title: "Give this preparation up", button: "Give it up", act: people.Draw, said: "The preparation is given up.", danger: true, permit: b.open,
+		parts: []part{{kind: "abandon", fixed: b.forOrder(), inputs: []input{
+			{name: "reason", label: "Why", kind: "text", must: true}, now,
+		}}},
+	}
+}
+
+// open refuses what comes after the end of the preparation.
+func (b *bench) open(now *state, _ []journal.Fact) error {
+	p := now.prep(b.order.ID)
+	switch {
+	case p.Closed:
+		return &procedure.Error{Code: procedure.CodeClosed, Msg: "the record of the order is closed", Hint: "correct an entry, or write a note"}
+	case p.Abandoned != "":
+		return &procedure.Error{Code: procedure.CodeAbandoned, Msg: "the preparation was given up", Hint: "correct that entry to take it up again"}
+	}
+	return nil
+}
+
+// lift goes on in spite of a finding that holds the dose.
+func (b *bench) lift(word string, code dispensing.Code) *entryForm {
+	for _, h := range b.prep.Holds {
+		if h.Code != code {
+			continue
+		}
+		q, id := b.q, b.order.ID
+		return &entryForm{
+			id: word, title: "Go on in spite of: " + h.Text, action: b.href() + "/step/" + word, to: b.href(), button: "Go on all the same",
+			act: h.Act, danger: true, said: "It is lifted, with its reason.",
+			parts: []part{{kind: "override", fixed: map[string]any{"for": id, "code": string(code)}, inputs: []input{
+				{name: "reason", label: "Why it is right to go on", kind: "text", must: true}, now,
+			}}},
+			permit: func(now *state, facts []journal.Fact) error {
+				x, ok := q.bench(now, id)
+				if !ok {
+					return nil
+				}
+				return people.MayOverride(q.who.Person, x.holdAct(code, h.Act), reasonOf(facts), x.prep.Deeds)
+			},
+		}
+	}
+	return nil
+}
+
+// holdAct is what lifting a finding takes as the case is now.
+func (b *bench) holdAct(code dispensing.Code, was people.Act) people.Act {
+	for _, h := range b.prep.Holds {
+		if h.Code == code {
+			return h.Act
+		}
+	}
+	return was
+}
+
+func reasonOf(facts []journal.Fact) string {
+	for _, f := range facts {
+		if o, ok := f.(*journal.Override); ok {
+			return o.Reason
+		}
+	}
+	return ""
+}
+
+// orderOf is the order that a fact is about; empty for one of none, or of
+// several.
+func orderOf(st *state, f journal.Fact) string {
+	for _, l := range leaves(f) {
+		switch l.path {
+		case "for":
+			return l.text
+		case "of", "into", "from":
+			if of := st.c.Serves[l.text]; of != "" {
+				return of
+			}
+		}
+	}
+	if o, ok := f.(*journal.Order); ok {
+		return o.ID
+	}
+	return ""
+}

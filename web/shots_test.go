@@ -1,0 +1,73 @@
+package web
+
+import (
+	"net/http"
+	"net/http/httptest"
+	"net/url"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"testing"
+)
+
+// TestScreens takes pictures of the pages with a browser, for people to look
+// at: SCREENS=dir go test ./web -run TestScreens.
+func TestScreens(t *testing.T) {
+	dir := os.Getenv("SCREENS")
+	if dir == "" {
+		t.Skip("set SCREENS to the folder the pictures go to")
+	}
+	chromium, err := exec.LookPath("chromium")
+	if err != nil {
+		t.Fatal(err)
+	}
+	shot := func(l *lab1, who *browser, name, path, size, theme string) {
+		u, _ := url.Parse(l.http.URL)
+		srv := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+			if who != nil {
+				for _, c := range who.client.Jar.Cookies(u) {
+					r.AddCookie(c)
+				}
+			}
+			r.AddCookie(&http.Cookie{Name: "theme", Value: theme})
+			l.srv.ServeHTTP(w, r)
+		}))
+		defer srv.Close()
+		defer l.srv.lab.hub.close()
+		out := filepath.Join(dir, name+".png")
+		cmd := exec.Command(chromium, "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking",
+			"--disable-component-update", "--disable-sync", "--user-data-dir="+t.TempDir(), "--window-size="+size, "--hide-scrollbars", "--screenshot="+out, srv.URL+path)
+		if text, err := cmd.CombinedOutput(); err != nil {
+			t.Errorf("%s: %v\n%s", name, err, text)
+		}
+	}
+	wide, tall, phone := "1280,800", "1280,1900", "500,1600"
+	l := newLab1(t, func(c *Config) { c.Setup = "K7MP" })
+	shot(l, nil, "first", "/first", wide, "light")
+	l = newLab1(t, nil).hire()
+	shot(l, nil, "sign-in", "/sign-in", wide, "light")
+	for _, c := range []struct {
+		until, name, who, path, size, theme string
+		practice                            bool
+	}{
+		{"order", "board", "RP1", "/", wide, "light", true},
+		{"order", "case", "RP1", "/case/" + theCase, tall, "light", false},
+		{"order", "readiness", "T1", theBench, wide, "light", false},
+		{"receipt", "assay", "T1", theBench, wide, "light", false},
+		{"assay", "draw", "T1", theBench, wide, "light", false},
+		{"assay", "draw-full", "T1", theBench, tall, "dark", true},
+		{"assay", "draw-phone", "T1", theBench, phone, "light", true},
+		{"remainder", "make-up", "T1", theBench, wide, "dark", false},
+		{"baseline", "check", "MP1", theBench + "/check", wide, "light", false},
+		{"label", "release", "RP1", theBench, wide, "light", false},
+		{"hand-over", "timeout-phone", "SN1", theBench + "/timeout", "500,900", "light", false},
+		{"residual", "delivered", "RP1", theBench, tall, "light", false},
+		{"residual", "history", "RP1", "/case/" + theCase + "/history", wide, "light", false},
+		{"order", "people", "AD1", "/people", wide, "light", false},
+		{"order", "health", "AD1", "/health", wide, "dark", false},
+	} {
+		l := newLab1(t, func(cfg *Config) { cfg.Practice = c.practice }).hire()
+		newStory(l).until(c.until)
+		shot(l, l.as(c.who), c.name, c.path, c.size, c.theme)
+	}
+}

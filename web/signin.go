@@ -1,0 +1,220 @@
+package web
+
+import (
+	"crypto/subtle"
+	"errors"
+	"net/http"
+	"net/url"
+	"strings"
+
+	"vialwright/people"
+	"vialwright/web/view"
+)
+
+// plain is a form without nonce or head: it records nothing in the journal.
+func plain(id, title, action, button string, fields ...view.Field) view.Form {
+	for i := range fields {
+		fields[i].ID = id + "-" + fields[i].Name
+	}
+	return view.Form{ID: id, Title: title, Action: action, Button: button, Fields: fields}
+}
+
+// withError puts a refusal above a form.
+func withError(f view.Form, err error) view.Form {
+	if err != nil {
+		f.Notices = append(f.Notices, errorNotice(err))
+	}
+	return f
+}
+
+func errorNotice(err error) view.Notice {
+	e := refused(err)
+	return view.Notice{Kind: "stop", Word: "Error", Text: e.text + ".", Hint: e.hint}
+}
+
+func signInPage(q *request) error {
+	accounts, err := q.kept.accounts(q.r.Context())
+	if err != nil {
+		return err
+	}
+	if len(accounts) == 0 {
+		return q.see("/first")
+	}
+	return q.signIn(http.StatusOK, nil)
+}
+
+func (q *request) signIn(status int, err error) error {
+	next := local(q.r.FormValue("next"))
+	id := q.r.PostFormValue("id")
+	if id == "" && q.session.Person != "" {
+		id = q.session.Person
+	}
+	f := plain("sign-in", "Who is there?", "/sign-in", "Sign in",
+		view.Field{Kind: "id", Name: "id", Label: "Your id", Value: id, Required: true, Focus: id == "", Auto: "username"},
+		view.Field{Kind: "password", Name: "password", Label: "Password", Required: true, Focus: id != "", Auto: "current-password"},
+		view.Field{Kind: "hidden", Name: "next", Value: next})
+	p := view.SignIn{Page: q.page("Sign in"), Form: withError(f, err)}
+	if next != "/" {
+		p.Kept = "What was typed is kept for the person who typed it."
+	}
+	return q.show(status, p)
+}
+
+func signInDo(q *request) error {
+	if !q.limits.allow(q.r.RemoteAddr, q.now) {
+		return q.signIn(http.StatusTooManyRequests, &people.Error{Code: people.CodeWait, Msg: "there were too many tries from this machine", Hint: "try again in a minute"})
+	}
+	id := strings.TrimSpace(q.r.PostFormValue("id"))
+	err := q.confirm(id, q.r.PostFormValue("password"), q.password())
+	if _, refused := errors.AsType[*people.Error](err); refused {
+		return q.signIn(http.StatusForbidden, err)
+	}
+	if err != nil {
+		return err
+	}
+	account, _, err := q.account(id)
+	if err != nil {
+		return err
+	}
+	if err := people.May(account.Person, people.SignIn); err != nil {
+		return q.signIn(http.StatusForbidden, err)
+	}
+	if q.session.Person != "" { // one session in one browser
+		if err := q.kept.keepSession(q.r.Context(), q.session.End(), q.Limits); err != nil {
+			return err
+		}
+	}
+	if err := q.open(id); err != nil {
+		return err
+	}
+	if account.First {
+		return q.see("/me")
+	}
+	return q.see(local(q.r.PostFormValue("next")))
+}
+
+func pinPage(q *request) error { return q.pinForm(http.StatusOK, nil) }
+
+func (q *request) pinForm(status int, err error) error {
+	next := local(q.r.FormValue("next"))
+	f := plain("pin", "Are you still "+q.who.Name+"?", "/pin", "Go on",
+		view.Field{Kind: "pin", Name: "pin", Label: "Your PIN", Required: true, Focus: true},
+		view.Field{Kind: "hidden", Name: "next", Value: next})
+	p := view.SignIn{Page: q.page("PIN"), Form: withError(f, err), Kept: "Nothing was recorded for a while. What was typed is kept for you."}
+	return q.show(status, p)
+}
+
+func pinDo(q *request) error {
+	err := q.confirm(q.who.ID, q.r.PostFormValue("pin"), q.pin())
+	if e, ok := errors.AsType[*people.Error](err); ok {
+		if e.Code == people.CodeLocked {
+			if err := q.kept.keepSession(q.r.Context(), q.session.End(), q.Limits); err != nil {
+				return err
+			}
+			return q.see("/sign-in?next=" + url.QueryEscape(local(q.r.PostFormValue("next"))))
+		}
+		return q.pinForm(http.StatusForbidden, err)
+	}
+	if err != nil {
+		return err
+	}
+	if err := q.kept.keepSession(q.r.Context(), q.session.Confirmed(q.now, q.Limits), q.Limits); err != nil {
+		return err
+	}
+	return q.see(local(q.r.PostFormValue("next")))
+}
+
+func firstPage(q *request) error { return q.first(http.StatusOK, nil) }
+
+// first is the page that makes the first account. Once there is one it leads
+// to the sign-in.
+func (q *request) first(status int, err error) error {
+	accounts, fail := q.kept.accounts(q.r.Context())
+	if fail != nil {
+		return fail
+	}
+	if len(accounts) > 0 {
+		return q.see("/sign-in")
+	}
+	v := q.r.PostFormValue
+	fields := []view.Field{
+		{Kind: "id", Name: "id", Label: "Id, such as AD1", Value: v("id"), Required: true, Focus: true, Auto: "username"},
+		{Kind: "text", Name: "name", Label: "Name as printed beside a signature", Value: v("name"), Required: true},
+		{Kind: "password", Name: "password", Label: "Password, 15 characters or more", Required: true, Auto: "new-password", Hint: "Four words that do not belong together do well."},
+		{Kind: "pin", Name: "pin", Label: "PIN, 4 to 8 digits", Required: true, Hint: "It confirms that you are still there, and signs."},
+	}
+	if q.Setup != "" {
+		fields = append([]view.Field{{Kind: "text", Name: "setup", Label: "Setup code, from where the program was started", Value: v("setup"), Required: true}}, fields...)
+		fields[1].Focus, fields[0].Focus = false, true
+	}
+	f := plain("first", "The first account is an administrator's", "/first", "Begin", fields...)
+	return q.show(status, view.SignIn{Page: q.page("Begin"), Form: withError(f, err)})
+}
+
+func firstDo(q *request) error {
+	v := q.r.PostFormValue
+	if !q.limits.allow(q.r.RemoteAddr, q.now) {
+		return q.first(http.StatusTooManyRequests, &people.Error{Code: people.CodeWait, Msg: "there were too many tries from this machine", Hint: "try again in a minute"})
+	}
+	if subtle.ConstantTimeCompare([]byte(strings.TrimSpace(v("setup"))), []byte(q.Setup)) != 1 {
+		return q.first(http.StatusForbidden, wrong("the setup code is printed where the program was started"))
+	}
+	a := account{Person: people.Person{ID: v("id"), Name: v("name"), Roles: []people.Role{people.Administrator}, Active: true}}
+	err := q.secretsFor(&a, v("password"), v("pin"))
+	if err == nil {
+		err = q.add("", a)
+	}
+	if err != nil {
+		if _, ok := errors.AsType[*people.Error](err); ok {
+			return q.first(http.StatusUnprocessableEntity, err)
+		}
+		return err
+	}
+	if err := q.open(a.ID); err != nil {
+		return err
+	}
+	return q.see("/people")
+}
+
+// secretsFor checks and hashes a password and a PIN; an empty one is left
+// alone.
+func (q *request) secretsFor(a *account, password, pin string) error {
+	if err := a.Check(); err != nil {
+		return err
+	}
+	if err := people.CheckPassword(password, a.ID, a.Name); err != nil {
+		return err
+	}
+	if pin != "" {
+		if err := people.CheckPIN(pin, a.ID, a.Name); err != nil {
+			return err
+		}
+	}
+	hash, err := q.Passwords.Hash(q.r.Context(), password)
+	if err != nil {
+		return err
+	}
+	a.Password = hash
+	if pin != "" {
+		a.PIN, err = q.PINs.Hash(q.r.Context(), pin)
+	}
+	return err
+}
+
+// add puts an account on the roster.
+func (q *request) add(by string, a account) error {
+	return q.kept.changeAccounts(q.r.Context(), func(all []account) ([]account, error) {
+		if err := people.MayAdd(by, roster(all), a.Person); err != nil {
+			return nil, err
+		}
+		return append(all, a), nil
+	})
+}
+
+func roster(all []account) []people.Person {
+	out := make([]people.Person, len(all))
+	for i, a := range all {
+		out[i] = a.Person
+	}
+	return out
+}

@@ -1,0 +1,296 @@
+package web
+
+import (
+	"slices"
+	"strings"
+
+	"vialwright/dispensing"
+	"vialwright/identity"
+	"vialwright/journal"
+	"vialwright/ledger"
+	"vialwright/people"
+	"vialwright/procedure"
+	"vialwright/quantity"
+	"vialwright/web/view"
+)
+
+// bench is one order at its bench: the case, the preparation and the result.
+type bench struct {
+	*state
+	q     *request
+	order dispensing.Order
+	out   dispensing.OrderResult
+	prep  procedure.Preparation
+}
+
+// bench finds the order that the address names.
+func (q *request) bench(st *state, id string) (*bench, bool) {
+	i := st.order(id)
+	if i < 0 {
+		return nil, false
+	}
+	b := &bench{state: st, q: q, order: st.c.Orders[i], prep: st.prep(id)}
+	if i < len(st.r.Orders) {
+		b.out = st.r.Orders[i]
+	}
+	return b, true
+}
+
+func (b *bench) href() string { return benchHref(b.file.Name, b.order.ID) }
+
+// stepForm is the form of a step; nil for a step that has none or a page of
+// its own.
+func (b *bench) stepForm(key procedure.Key) *entryForm {
+	makers := map[procedure.Key]func() []part{
+		procedure.Readiness: b.readiness, procedure.Receipt: b.receipt, procedure.Assay: b.assay, procedure.Draw: b.draw,
+		procedure.Remainder: b.assay, procedure.Adjust: b.adjust, procedure.MakeUp: b.makeUp, procedure.Transfer: b.transfer,
+		procedure.Baseline: b.baseline, procedure.SecondCheck: b.check, procedure.Label: b.label, procedure.Release: b.scanned("release"),
+		procedure.HandOver: b.handOver, procedure.TimeOut: b.timeOut, procedure.Infusion: b.infusion, procedure.Residual: b.residual,
+		procedure.Survey: b.survey, procedure.Close: b.close,
+	}
+	parts := makers[key]
+	if parts == nil {
+		return nil
+	}
+	e := &entryForm{
+		id: "step", title: key.Title(), action: b.href() + "/step/" + string(key), button: "Record", act: key.Act(),
+		parts: parts(), to: b.href(), said: key.Title() + ": recorded.", permit: b.permit(key),
+	}
+	switch key {
+	case procedure.SecondCheck:
+		e.action, e.to = b.href()+"/check", b.href()+"/check"
+	case procedure.TimeOut:
+		e.action, e.to = b.href()+"/timeout", b.href()+"/timeout"
+	case procedure.Label:
+		e.amend, e.button = b.countCopies, "Print a label"
+		if b.printed() {
+			e.act = people.ReprintLabel
+		}
+	case procedure.Release:
+		e.button = "Release this dose"
+	}
+	return e
+}
+
+// permit asks the procedure, with the case as it is when it is recorded.
+func (b *bench) permit(key procedure.Key) func(*state, []journal.Fact) error {
+	who, id, q := b.q.who.Person, b.order.ID, b.q
+	return func(now *state, facts []journal.Fact) error {
+		x, ok := q.bench(now, id)
+		if !ok {
+			return &procedure.Error{Code: procedure.CodeUnknownStep, Msg: "the order is gone", Hint: "go to the board"}
+		}
+		if err := procedure.Permit(who, key, x.prep, x.prep.Deeds); err != nil {
+			return err
+		}
+		for _, f := range facts {
+			if err := x.allows(f); err != nil {
+				return err
+			}
+		}
+		return nil
+	}
+}
+
+// allows asks what a scan has to be asked.
+func (b *bench) allows(f journal.Fact) error {
+	switch x := f.(type) {
+	case *journal.Release:
+		return procedure.Scanned(b.prep, procedure.Release, x.Serial)
+	case *journal.Handover:
+		return procedure.Scanned(b.prep, procedure.HandOver, x.Serial)
+	}
+	return nil
+}
+
+func (b *bench) printed() bool {
+	return slices.ContainsFunc(b.prep.Labels, func(l procedure.Printed) bool { return l.Of == b.prep.Container })
+}
+
+// vials are the shipping vials, as choices.
+func (b *bench) vials() []view.Choice {
+	var out []view.Choice
+	for _, v := range b.c.Vials {
+		out = append(out, view.Choice{Value: v.ID, Text: v.ID})
+	}
+	return out
+}
+
+// chosen asks for one of a few, and fills the only one in.
+func chosen(name, label string, choices []view.Choice) input {
+	in := input{name: name, label: label, kind: "choice", choices: choices, must: true, small: len(choices) < 3}
+	switch len(choices) {
+	case 0:
+		in.kind = "id"
+	case 1:
+		in.value = choices[0].Value
+	}
+	return in
+}
+
+func words(values ...string) []view.Choice {
+	out := make([]view.Choice, len(values))
+	for i, v := range values {
+		out[i] = view.Choice{Value: v, Text: strings.ReplaceAll(v, "-", " ")}
+	}
+	return out
+}
+
+func (b *bench) meter() input { return chosen("meter", "Activity meter", words(meters(b.file)...)) }
+
+var now = input{name: "at", label: "When", kind: "time", must: true}
+
+func (b *bench) readiness() []part {
+	ids := meters(b.file)
+	last := 2*len(ids) + 3 // the part that asks for the time and the remark, for all
+	var out []part
+	outcome := func(what, label, of string) {
+		fixed := map[string]any{"what": what}
+		if of != "" {
+			fixed["of"] = of
+		}
+		p := part{kind: "check", fixed: fixed, optional: true, inputs: []input{
+			{name: "result", label: label, kind: "choice", choices: words("pass", "fail"), must: true, small: true},
+			{name: "text", label: "Remark", kind: "text", small: true, aside: true},
+			now,
+		}}
+		if len(out) < last {
+			p.inputs[1].same, p.inputs[2].same = control(last, "text"), control(last, "at")
+		}
+		out = append(out, p)
+	}
+	for _, m := range ids {
+		outcome("meter-background", "Meter "+m+": background", m)
+		outcome("meter-constancy", "Meter "+m+": constancy", m)
+	}
+	outcome("survey-meter", "Survey meter", "")
+	outcome("area-clear", "Area clear", "")
+	outcome("consumables", "Consumables at hand", "")
+	outcome("people", "People trained, present", "")
+	return out
+}
+
+func (b *bench) receipt() []part { return []part{receivePart(), surveyPart("package", true)} }
+
+// assay reads the vial, before or after the draw.
+func (b *bench) assay() []part {
+	of := chosen("of", "Container", b.vials())
+	if p := b.out.Plan; p != nil {
+		of.value = p.From
+	}
+	unit := b.lastUnit()
+	return []part{{kind: "read", inputs: []input{
+		of, b.meter(),
+		{name: "gross", label: "Reading, as displayed", kind: "amount", units: activityUnits, unit: unit, must: true, focus: true},
+		{name: "background", label: "Background", kind: "amount", units: activityUnits, must: true},
+		now,
+	}}}
+}
+
+// lastUnit is the unit of the last reading of the case; a meter seldom changes
+// its own. Without one the unit has to be chosen.
+func (b *bench) lastUnit() string {
+	for _, r := range slices.Backward(b.file.Records) {
+		if x, ok := r.Fact.(*journal.Read); ok {
+			_, unit := x.Gross.Split()
+			return unit
+		}
+	}
+	return ""
+}
+
+// shaken is when a container was last shaken, in the zone of the case.
+func (b *bench) shaken(id string) string {
+	for _, r := range slices.Backward(b.file.Records) {
+		if x, ok := r.Fact.(*journal.Agitate); ok && x.Of == id {
+			return quantity.FormatTime(x.At, b.zone.loc())
+		}
+	}
+	return ""
+}
+
+// free proposes an id for a new container.
+func (b *bench) free(letter string) string {
+	for n := 1; n < 100; n++ {
+		id := letter + decimal(uint64(n))
+		taken := func(k dispensing.ContainerResult) bool { return k.Container.ID == id }
+		if !slices.ContainsFunc(b.r.Containers, taken) && b.state.order(id) < 0 {
+			return id
+		}
+	}
+	return ""
+}
+
+func (b *bench) draw() []part {
+	from := chosen("from", "From", b.vials())
+	volume := input{name: "volume", label: "Volume drawn, as set on the syringe", kind: "amount", units: volumeUnits, unit: "mL", must: true, focus: true}
+	if p := b.out.Plan; p != nil {
+		from.value = p.From
+		volume.hint = "Planned: " + quantity.ShowGraduated(p.Draw, b.c.Policy.Graduation) + "."
+	}
+	return []part{{kind: "draw", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
+		volume, from,
+		{name: "into", label: "Syringe", kind: "id", value: b.free("Y"), must: true},
+		{name: "agitated", label: "Last shaken", kind: "text", small: true, value: b.shaken(from.value), hint: "Shake at least 30 s (common practice)."},
+		now,
+	}}}
+}
+
+func (b *bench) adjust() []part {
+	if a := b.out.Adjust; a != nil && !a.TopUp {
+		return []part{{kind: "return", inputs: []input{
+			{name: "volume", label: "Volume given back", kind: "amount", units: volumeUnits, unit: "mL", must: true, focus: true, hint: "Planned: " + quantity.ShowGraduated(a.Volume, b.c.Policy.Graduation) + "."},
+			{name: "from", label: "From", kind: "id", value: b.out.Container, must: true},
+			chosen("into", "Back into", b.vials()), now,
+		}}}
+	}
+	parts := b.draw()
+	for i := range parts[0].inputs {
+		in := &parts[0].inputs[i]
+		if in.name == "into" {
+			in.value = b.out.Container
+		}
+		if a := b.out.Adjust; a != nil && in.name == "volume" {
+			in.hint = "Planned in addition: " + quantity.ShowGraduated(a.Volume, b.c.Policy.Graduation) + "."
+		}
+	}
+	return parts
+}
+
+func (b *bench) makeUp() []part {
+	return []part{{kind: "makeup", inputs: []input{
+		{name: "volume", label: "Volume added", kind: "amount", units: volumeUnits, unit: "mL", must: true, focus: true},
+		{name: "of", label: "To", kind: "id", value: b.out.Container, must: true},
+		{name: "diluent", label: "Diluent", kind: "choice", choices: words("water for injection", "5 % glucose"), must: true, hint: "Never saline: salt frees the nuclide from the resin."},
+		{name: "lot", label: "Lot of the diluent", kind: "text", must: true, small: true},
+		now,
+	}}}
+}
+
+func (b *bench) transfer() []part {
+	return []part{{kind: "transfer", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
+		{name: "into", label: "Administration vial", kind: "id", value: b.free("A"), must: true, focus: true},
+		{name: "from", label: "From", kind: "id", value: b.out.Container, must: true},
+		now,
+	}}}
+}
+
+// holds tells the kind of a container; empty for none.
+func (b *bench) kindOf(id string) ledger.Kind {
+	for _, k := range b.r.Containers {
+		if k.Container.ID == id {
+			return k.Container.Kind
+		}
+	}
+	return ""
+}
+
+// serial draws the serial of a new label.
+func (q *request) serial() identity.Serial {
+	var b [16]byte
+	q.random(b[:])
+	if q.Practice {
+		return identity.NewPractice(b)
+	}
+	return identity.New(b)
+}

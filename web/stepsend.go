@@ -1,0 +1,136 @@
+package web
+
+import (
+	"vialwright/journal"
+	"vialwright/ledger"
+	"vialwright/quantity"
+	"vialwright/web/view"
+)
+
+// rates are the fields of a dose-rate reading.
+func rates(half string) []input {
+	return []input{
+		{name: half + ".rate", label: "Dose rate, in each direction", kind: "amounts", units: rateUnits, unit: "uSv/h", must: true, focus: true, hint: "Several with a space between, such as 182 180 184 181."},
+		{name: half + ".background", label: "Background", kind: "amount", units: rateUnits, unit: "uSv/h", must: true},
+		{name: half + ".at", label: "When", kind: "time", must: true},
+	}
+}
+
+func (b *bench) baseline() []part {
+	return []part{{kind: "residual", fixed: map[string]any{"for": b.order.ID}, inputs: rates("before")}}
+}
+
+func (b *bench) residual() []part {
+	return []part{{kind: "residual", fixed: map[string]any{"for": b.order.ID}, inputs: rates("after")}}
+}
+
+// check is the blind second check: own readings and an own figure, with
+// nothing of the first one's proposed.
+func (b *bench) check() []part {
+	var of []view.Choice
+	if b.prep.Container != "" {
+		of = append(of, view.Choice{Value: b.prep.Container, Text: b.prep.Container + ", which holds the dose"})
+	}
+	for _, v := range b.c.Vials {
+		of = append(of, view.Choice{Value: v.ID, Text: v.ID + ", which it was drawn from"})
+	}
+	container := chosen("of", "What I read", of)
+	return []part{{kind: "verify", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
+		container, b.meter(),
+		{name: "gross", label: "My reading, as displayed", kind: "amount", units: activityUnits, must: true, focus: true},
+		{name: "background", label: "My background", kind: "amount", units: activityUnits, must: true},
+		{name: "activity", label: "My own figure of the dose at infusion time", kind: "amount", units: activityUnits, must: true, hint: "Work it out yourself, for " + b.zone.clock(b.order.At) + "."},
+		now,
+	}}}
+}
+
+func (b *bench) label() []part {
+	size := "syringe"
+	if b.kindOf(b.prep.Container) == ledger.AdministrationVial {
+		size = "administration-vial"
+	}
+	return []part{{
+		kind:  "label",
+		fixed: map[string]any{"for": b.order.ID, "of": b.prep.Container, "serial": b.q.serial().String(), "copy": 1},
+		inputs: []input{
+			{name: "size", label: "Label for", kind: "choice", choices: words(size, "shield", "box"), value: size, must: true},
+			now,
+		},
+	}}
+}
+
+// countCopies numbers a label among those of its size on its container.
+func (b *bench) countCopies(now *state, facts []journal.Fact) error {
+	x, ok := b.q.bench(now, b.order.ID)
+	for _, f := range facts {
+		l, is := f.(*journal.Label)
+		if !ok || !is {
+			continue
+		}
+		for _, p := range x.prep.Labels {
+			if p.Of == l.Of && p.Size == l.Size {
+				l.Copy = max(l.Copy, p.Copy+1)
+			}
+		}
+	}
+	return nil
+}
+
+// scan asks for the label.
+var scan = input{name: "serial", label: "Scan the label on the dose", kind: "id", must: true, focus: true, hint: "Or type its 12 characters."}
+
+func (b *bench) scanned(kind string) func() []part {
+	return func() []part {
+		return []part{{kind: kind, fixed: map[string]any{"for": b.order.ID}, inputs: []input{scan, now}}}
+	}
+}
+
+func (b *bench) handOver() []part {
+	return []part{{kind: "handover", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
+		scan,
+		{name: "to", label: "Who takes it", kind: "text", must: true},
+		{name: "place", label: "Where", kind: "text", must: true},
+		now,
+	}}}
+}
+
+// timeOut asks what was read out; nothing is proposed, since what stands there
+// already is not read.
+func (b *bench) timeOut() []part {
+	return []part{{kind: "timeout", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
+		{name: "patient", label: "Identifier: scan the wristband", kind: "text", must: true, focus: true},
+		{name: "territory", label: "Territory, as read out", kind: "text", must: b.order.Territory != ""},
+		{name: "activity", label: "Activity at infusion, as read out from the label", kind: "amount", units: activityUnits, must: true},
+		{name: "with", label: "The physician who takes part: id", kind: "id", must: true},
+		now,
+	}}}
+}
+
+func (b *bench) infusion() []part {
+	return []part{{kind: "infuse", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
+		{name: "start", label: "Started", kind: "text", must: true, focus: true, small: true, hint: "Such as " + quantity.FormatTime(b.order.At, b.zone.loc())[:16] + "."},
+		{name: "stop", label: "Stopped", kind: "text", must: true, small: true},
+		{name: "reason", label: "Why it ended", kind: "choice", must: true, choices: words("complete", "stasis", "emergent-condition", "blockage", "leak", "other")},
+		{name: "text", label: "Remark; for other, why", kind: "text"},
+	}}}
+}
+
+func (b *bench) survey() []part {
+	out := []part{}
+	for _, place := range []string{"hot lab", "suite", "hands"} {
+		p := surveyPart(place, true)
+		if len(out) > 0 { // one background and one time for all
+			for i, in := range p.inputs {
+				if in.name == "background" || in.name == "at" || in.name == "text" {
+					p.inputs[i].same = control(0, in.name)
+				}
+			}
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+func (b *bench) close() []part {
+	return []part{{kind: "close", fixed: map[string]any{"for": b.order.ID}, inputs: []input{now}}}
+}

@@ -1,0 +1,270 @@
+package web
+
+import (
+	"errors"
+	"net/http"
+	"net/url"
+	"strconv"
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/journal"
+	"vialwright/people"
+	"vialwright/procedure"
+	"vialwright/web/view"
+)
+
+// state is a case reckoned at a moment.
+type state struct {
+	file  *file
+	zone  zoned
+	c     dispensing.Case
+	r     dispensing.Result
+	preps []procedure.Preparation
+}
+
+// reckon works a case out. It fails where the facts cannot stand together,
+// which an entry by this program does not lead to.
+func (s *Server) reckon(f *file, now time.Time) (*state, error) {
+	c, err := journal.Fold(f.Facts(), s.Zones)
+	if err != nil {
+		return nil, err
+	}
+	r := dispensing.Reckon(c, now)
+	return &state{f, zoned{c.Zone}, c, r, procedure.Of(f.Records, c, r, now)}, nil
+}
+
+// caseState finds the case that the address names, and works it out.
+func (q *request) caseState() (*state, error) {
+	if err := q.lab.CatchUp(q.r.Context()); err != nil && q.lab.Broken() == nil {
+		return nil, err
+	}
+	f, ok := q.lab.Case(q.r.PathValue("case"))
+	if !ok {
+		return nil, &refusal{http.StatusNotFound, "There is no such case", "no case has this name", "go to the board", "/"}
+	}
+	st, err := q.reckon(f, q.now)
+	if err != nil {
+		return nil, &refusal{http.StatusConflict, "The case cannot be reckoned", err.Error(), "correct the entry it names", "/case/" + f.Name + "/history"}
+	}
+	return st, nil
+}
+
+// order finds an order of the case; -1 for none.
+func (st *state) order(id string) int {
+	for i, o := range st.c.Orders {
+		if o.ID == id {
+			return i
+		}
+	}
+	return -1
+}
+
+// prep is the preparation of an order.
+func (st *state) prep(order string) procedure.Preparation {
+	for _, p := range st.preps {
+		if p.Order == order {
+			return p
+		}
+	}
+	return procedure.Preparation{Order: order, Now: -1}
+}
+
+// entries counts the entries of the case.
+func (st *state) entries() int {
+	n := 0
+	for _, r := range st.file.Records {
+		if !isHeader(r.Fact) {
+			n++
+		}
+	}
+	return n
+}
+
+// entryForm is a form that adds facts.
+type entryForm struct {
+	id, title, action, button string
+	parts                     []part
+	// act is what the person must be granted; signed where people say so.
+	act people.Act
+	// permit refuses by the rules of the procedure, asked with the case as it
+	// is; nil for no further rule.
+	permit func(*state, []journal.Fact) error
+	// after refuses by what the case would be with the new facts; nil for no
+	// such rule.
+	after func(before, after *state) error
+	// amend changes the facts once the case is known, such as to number a
+	// copy; nil for nothing.
+	amend  func(*state, []journal.Fact) error
+	lines  []view.Pair
+	notes  []view.Notice
+	danger bool
+	// to is where it leads when it was recorded, said what is then said.
+	to, said string
+}
+
+// page gives the form as it is shown.
+func (q *request) form(e *entryForm, behind uint64, typed url.Values, wrong faults) view.Form {
+	f := view.Form{
+		ID: e.id, Title: e.title, Action: e.action, Button: e.button, Nonce: q.nonce(), Head: decimal(behind),
+		Notices: e.notes, Lines: e.lines, Danger: e.danger, Keep: keeper(e.action), Meaning: e.act.Meaning(),
+	}
+	if typed == nil {
+		kept, d := q.draft(e.action)
+		if kept != nil {
+			typed = kept
+			f.Draft = "What you typed by " + q.clockIn(d.At) + " is here again. It is not recorded yet."
+		}
+	}
+	if typed == nil {
+		typed = url.Values{}
+	}
+	f.Fields = fields(e.id, e.parts, typed, wrong)
+	if w, bad := wrong[""]; bad {
+		f.Notices = append([]view.Notice{{Kind: "stop", Word: "Error", Text: w.text + ".", Hint: w.way}}, f.Notices...)
+	}
+	if f.Meaning != "" {
+		f.Fields = append(f.Fields, q.signature(e.id, wrong, len(f.Fields) == 0))
+	}
+	return f
+}
+
+// clockIn shows a time in the zone of the site.
+func (s *Server) clockIn(t time.Time) string {
+	z, err := s.Zones(s.Zone)
+	if err != nil {
+		z = time.UTC
+	}
+	return zoned{z}.hour(t)
+}
+
+// signature is the field that signs.
+func (q *request) signature(id string, wrong faults, focus bool) view.Field {
+	f := view.Field{Kind: "pin", Name: "pin", ID: id + "-pin", Label: "Your PIN signs", Required: true, Focus: focus && len(wrong) == 0}
+	if q.who.PIN == "" {
+		f.Kind, f.Label = "password", "Your password signs"
+	}
+	if w, bad := wrong["pin"]; bad {
+		f.Error, f.Way, f.Focus = w.text, w.way, true
+	}
+	return f
+}
+
+// enter records what a form says, by the list in the package comment. again
+// shows the page with the form as it was sent.
+func (q *request) enter(e *entryForm, st *state, again func(status int, f view.Form) error) error {
+	typed := q.r.PostForm
+	key := q.who.ID + " " + e.action + " " + typed.Get("nonce")
+	a, first := q.nonces.begin(key)
+	if !first {
+		select {
+		case <-a.done:
+		case <-q.r.Context().Done():
+			return q.r.Context().Err()
+		}
+		if a.to != "" {
+			return q.see(a.to)
+		}
+		return q.see(e.to)
+	}
+	to := ""
+	defer func() { q.nonces.end(key, a, to) }()
+	behind, err := strconv.ParseUint(typed.Get("head"), 10, 64)
+	if err != nil {
+		behind = 0
+	}
+	stamp(e.parts, typed, q.now, st.zone.loc())
+	err = q.record(e, st, behind, typed)
+	if err != nil {
+		return q.again(e, err, typed, st, again)
+	}
+	if err := q.kept.dropDraft(q.r.Context(), q.who.ID, e.action); err != nil {
+		q.Logger.Error("draft", "error", err)
+	}
+	q.say(e.said)
+	to = e.to
+	return q.see(to)
+}
+
+// record reads the form, asks for the signature, and appends.
+func (q *request) record(e *entryForm, st *state, behind uint64, typed url.Values) error {
+	if err := people.May(q.who.Person, e.act); err != nil {
+		return err
+	}
+	facts, from, err := q.facts(e.parts, typed, st.zone.loc().String())
+	if err != nil {
+		return err
+	}
+	if e.act.Meaning() != "" {
+		if err := q.sign(typed.Get("pin")); err != nil {
+			if p, ok := errors.AsType[*people.Error](err); ok {
+				return faults{"pin": {p.Msg, p.Hint}}
+			}
+			return err
+		}
+	}
+	return q.lab.Append(q.r.Context(), st.file.Name, behind, func(f *file) ([]journal.Record, error) {
+		return q.decide(e, f, facts, from)
+	})
+}
+
+// decide asks the rules and the fold with the case as it is.
+func (q *request) decide(e *entryForm, f *file, facts []journal.Fact, from []int) ([]journal.Record, error) {
+	now, err := q.reckon(f, q.now)
+	if err != nil {
+		return nil, err
+	}
+	if e.amend != nil {
+		if err := e.amend(now, facts); err != nil {
+			return nil, err
+		}
+	}
+	if e.permit != nil {
+		if err := e.permit(now, facts); err != nil {
+			return nil, err
+		}
+	}
+	records := make([]journal.Record, len(facts))
+	for i, fact := range facts {
+		records[i] = journal.Record{Case: f.Name, Recorded: q.now, By: q.who.ID, Fact: fact}
+	}
+	then := &file{f.Name, append(f.Records[:len(f.Records):len(f.Records)], records...), f.Links}
+	after, err := q.reckon(then, q.now)
+	if r, ok := errors.AsType[*journal.Refusal](err); ok {
+		return nil, place(e.parts, from, now.entries(), r.Path, r.Code, r.Msg, r.Hint)
+	}
+	if err == nil && e.after != nil {
+		err = e.after(now, after)
+	}
+	return records, err
+}
+
+// again keeps what was typed, and shows the form with what is wrong.
+func (q *request) again(e *entryForm, err error, typed url.Values, st *state, show func(int, view.Form) error) error {
+	if kept := q.keepDraft(e.action, typed); kept != nil {
+		q.Logger.Error("draft", "error", kept)
+	}
+	behind := st.file.Last()
+	if f, ok := q.lab.Case(st.file.Name); ok {
+		behind = f.Last()
+	}
+	if moved, ok := errors.AsType[*MovedError](err); ok {
+		f := q.form(e, behind, typed, nil)
+		f.Notices = append([]view.Notice{q.moved(moved, st.zone)}, f.Notices...)
+		return show(http.StatusConflict, f)
+	}
+	if wrong, ok := errors.AsType[faults](err); ok {
+		return show(http.StatusUnprocessableEntity, q.form(e, behind, typed, wrong))
+	}
+	status, msg, hint := http.StatusForbidden, "", ""
+	if p, ok := errors.AsType[*procedure.Error](err); ok {
+		msg, hint = p.Msg, p.Hint
+	} else if p, ok := errors.AsType[*people.Error](err); ok {
+		msg, hint = p.Msg, p.Hint
+	} else {
+		r := refused(err)
+		status, msg, hint = r.status, r.text, r.hint
+		q.Logger.Error("entry failed", "route", q.route.Path, "error", err)
+	}
+	return show(status, q.form(e, behind, typed, faults{"": {msg, hint}}))
+}

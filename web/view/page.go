@@ -1,0 +1,225 @@
+package view
+
+import "html/template"
+
+// Page is what every page has around its content.
+type Page struct {
+	Title string
+	// Practice is the mark of practice; empty for patients' work.
+	Practice string
+	// Who is the person signed in; zero for nobody.
+	Who Who
+	// Nav are the places the person may go to.
+	Nav []Link
+	// Notices stand above everything else: what was done, what has changed.
+	Notices []Notice
+	// Live is the address of the event stream of the page; empty for none.
+	Live string
+	// Foot says what the page rests on: the head of the journal, the version.
+	Foot string
+	// Theme is light, dark, or empty for that of the system.
+	Theme string
+}
+
+// Who is a person in words.
+type Who struct{ ID, Name, Roles string }
+
+// Link is a place to go to.
+type Link struct {
+	Text, Href string
+	Current    bool
+}
+
+// Notice is one sentence with its weight: stop, warn, note or done. Word is
+// what is written before it, Hint the way out.
+type Notice struct{ Kind, Word, Text, Hint string }
+
+// Pair is a name with its value.
+type Pair struct{ Name, Value string }
+
+// Form is one form: what is asked, and what it rests on.
+type Form struct {
+	ID, Title, Action, Button string
+	// Nonce makes the form good for one entry; Head is the number of the last
+	// record of the case that the page showed.
+	Nonce, Head string
+	Fields      []Field
+	Notices     []Notice
+	// Meaning is what the signature says; empty where none is asked.
+	Meaning string
+	// Lines are read out above the fields: what is about to be recorded.
+	Lines []Pair
+	// Draft says since when what is in the fields has been kept.
+	Draft string
+	// Intro is said above the fields.
+	Intro string
+	// Danger marks what cannot be taken back at the bench.
+	Danger bool
+	// Quiet hides the title where the page says it already.
+	Quiet bool
+	// Keep is the address that keeps drafts; empty for none.
+	Keep string
+}
+
+// Field is one control.
+type Field struct {
+	// Kind is text, amount, time, id, choice, check, password, pin, code or
+	// hidden.
+	Kind             string
+	ID, Name, Label  string
+	Value            string
+	Unit, UnitName   string
+	Units            []string
+	Choices          []Choice
+	Hint, Error, Way string
+	Required, Focus  bool
+	// Small puts it beside others where there is room.
+	Small bool
+	// Auto is the value of autocomplete.
+	Auto string
+}
+
+// Choice is one of several.
+type Choice struct {
+	Value, Text string
+	Picked      bool
+}
+
+// SignIn is the page that asks who is there.
+type SignIn struct {
+	Page
+	Form Form
+	// Kept says that an entry waits for the person.
+	Kept string
+}
+
+// Board lists the cases.
+type Board struct {
+	Page
+	Open, Closed []Card
+	New          *Form
+}
+
+// Card is a case on the board.
+type Card struct {
+	Name, Href, Says string
+	Orders           []OrderCard
+}
+
+// OrderCard is an order on a card or the page of a case.
+type OrderCard struct {
+	ID, Href, Territory, Prescribed, At, Now, State string
+	Notices                                         []Notice
+	Links                                           []Link
+}
+
+// Case is the page of one case.
+type Case struct {
+	Page
+	Name     string
+	Orders   []OrderCard
+	Vials    []VialCard
+	Findings []Notice
+	Links    []Link
+	Forms    []Form
+	Settings []Pair
+}
+
+// VialCard is a shipping vial.
+type VialCard struct {
+	ID   string
+	Says []Pair
+}
+
+// Bench is the page a dose is prepared on.
+type Bench struct {
+	Page
+	Case, CaseHref, Order, OrderHref string
+	// What is the step now in words; Number the one number it needs, with its
+	// unit and words; empty where the step needs none or must not show it.
+	What, Why string
+	// Place says how far the preparation is: "step 4 of 18".
+	Place                  string
+	Number, Unit, Number2  string
+	NumberWords            string
+	Facts                  []Pair
+	Cautions               []Notice
+	Vessels, VesselsNarrow template.HTML
+	Strip, StripNarrow     template.HTML
+	Steps                  []Step
+	Form                   *Form
+	// Others are forms that may be used at any time.
+	Others  []Form
+	Links   []Link
+	Clock   *Clock
+	Refused *Notice
+}
+
+// Step is a line of the list of steps.
+type Step struct {
+	Title, Href, State, Word, By, At, Why string
+	Now                                   bool
+}
+
+// Clock counts since an instant, in the browser: Since is RFC 3339, Text what
+// it was when the page was made.
+type Clock struct{ Words, Since, Text string }
+
+// History lists the entries of a case.
+type History struct {
+	Page
+	Case, CaseHref string
+	Entries        []Entry
+	Verified       string
+}
+
+// Entry is a record in words.
+type Entry struct {
+	Number, Kind, By, At, Recorded string
+	Late                           string
+	Fields                         []Pair
+	Struck                         bool
+	By2, Reason, Corrects          string
+	CorrectHref, Hash              string
+}
+
+// FormPage is a page with one form.
+type FormPage struct {
+	Page
+	Heading, Intro string
+	Back           Link
+	Facts          []Pair
+	Cautions       []Notice
+	Form           *Form
+	Forms          []Form
+}
+
+// People lists the accounts.
+type People struct {
+	Page
+	Rows  []PersonRow
+	Forms []Form
+	// Given is a first password, shown once.
+	Given []Pair
+}
+
+// PersonRow is one account.
+type PersonRow struct {
+	ID, Name, Roles, State, Href string
+}
+
+// Health is how the program and its machine are.
+type Health struct {
+	Page
+	Checks []Check
+}
+
+// Check is one line of the health page.
+type Check struct{ Name, Kind, Word, Text string }
+
+// Refused is a page that says why something was not done.
+type Refused struct {
+	Page
+	Heading, Text, Hint string
+	Back                Link
+}

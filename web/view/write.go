@@ -1,0 +1,42 @@
+package view
+
+import (
+	"bytes"
+	"embed"
+	"fmt"
+	"html/template"
+	"io"
+	"reflect"
+	"strings"
+)
+
+//go:embed page/*.html
+var files embed.FS
+
+// pages holds a template for each page.
+var pages = func() map[string]*template.Template {
+	base := template.Must(template.New("layout").ParseFS(files, "page/layout.html", "page/parts.html"))
+	out := map[string]*template.Template{}
+	for _, p := range []any{SignIn{}, Board{}, Case{}, Bench{}, History{}, FormPage{}, People{}, Health{}, Refused{}} {
+		name := nameOf(p)
+		out[name] = template.Must(template.Must(base.Clone()).ParseFS(files, "page/"+strings.ToLower(name)+".html"))
+	}
+	return out
+}()
+
+func nameOf(page any) string { return reflect.TypeOf(page).Name() }
+
+// Write renders a page, one of the structs of this package, and writes it
+// whole or not at all.
+func Write(w io.Writer, page any) error {
+	t := pages[nameOf(page)]
+	if t == nil {
+		return fmt.Errorf("view: no template for %T", page)
+	}
+	var b bytes.Buffer
+	if err := t.ExecuteTemplate(&b, "layout", page); err != nil {
+		return err
+	}
+	_, err := b.WriteTo(w)
+	return err
+}
