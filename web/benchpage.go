@@ -3,6 +3,7 @@ package web
 import (
 	"net/http"
 	"slices"
+	"strings"
 
 	"vialwright/dispensing"
 	"vialwright/journal"
@@ -79,7 +80,9 @@ func (b *bench) show(key procedure.Key, status int, sent *view.Form) error {
 		p.What = "Everything is done"
 	}
 	step := b.prep.Step(key)
-	p.Why = step.Why
+	if !blind {
+		p.Why = step.Why
+	}
 	if b.prep.Abandoned != "" {
 		p.What, p.Why = "Given up", b.prep.Abandoned
 	}
@@ -129,12 +132,16 @@ func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sen
 			} else {
 				f := q.form(e, b.file.Last(), nil, nil)
 				f.Intro, f.Quiet = "Needs: "+step.Needs+".", true
+				f.Lines = b.shown(key)
 				p.Form = &f
 			}
 		}
 	}
 	for _, word := range otherWords(b) {
 		e := b.other(word)
+		if strings.HasPrefix(word, lift) && q.blind(b.state, b.order.ID) {
+			continue // its words hold figures; after the check it is here
+		}
 		if people.May(q.who.Person, e.act) != nil {
 			continue
 		}
@@ -146,6 +153,23 @@ func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sen
 	}
 	p.Links = append(p.Links, b.prints()...)
 	p.Links = append(p.Links, view.Link{Text: "What was recorded", Href: "/case/" + b.file.Name + "/history"})
+}
+
+// shown are the last lines of the connected meters, for a step that reads one.
+func (b *bench) shown(key procedure.Key) []view.Pair {
+	reads := key == procedure.Assay || key == procedure.Remainder || key == procedure.SecondCheck
+	if !reads || b.q.Meters == nil {
+		return nil
+	}
+	var out []view.Pair
+	for _, m := range b.q.Meters() {
+		state := ", not settled"
+		if m.Stable {
+			state = ", settled"
+		}
+		out = append(out, view.Pair{Name: m.Meter + " shows", Value: m.Text + state + ", " + b.zone.clock(m.At)})
+	}
+	return out
 }
 
 // plainNotice is a refusal as a notice.

@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"slices"
 	"strings"
+	"time"
 
 	"vialwright/dispensing"
 	"vialwright/journal"
@@ -92,7 +93,7 @@ func caseNew(q *request) error {
 	err := q.lab.Append(q.r.Context(), name, 0, func(f *file) ([]journal.Record, error) {
 		records := make([]journal.Record, len(head))
 		for i, fact := range head {
-			records[i] = journal.Record{Case: name, Recorded: q.now, By: q.who.ID, Fact: fact}
+			records[i] = journal.Record{Case: name, Recorded: q.now.Truncate(time.Millisecond), By: q.who.ID, Fact: fact}
 		}
 		if _, err := records[0].Marshal(); err != nil {
 			return nil, &refusal{http.StatusUnprocessableEntity, "", "a name has 1 to 32 of A-Z a-z 0-9 . _ -", "the day does well", "/"}

@@ -193,12 +193,16 @@ func meters(f *file) []string {
 }
 
 // blind tells that the person may still do the second check of an order, so
-// that no page shows its figures: the step is due, and the person neither read
-// nor drew for it.
+// that no page shows its figures: nobody has done it yet, the person neither
+// read nor drew for it, and the step is due. Who may check but never draws,
+// such as a physicist, needs no figure before that either, and sees none from
+// the draw on.
 func (q *request) blind(st *state, order string) bool {
 	p := st.prep(order)
 	step, ok := p.Current()
-	return ok && step.Key == procedure.SecondCheck && people.MayCheck(q.who.Person, p.Deeds) == nil
+	due := ok && step.Key == procedure.SecondCheck
+	early := p.Container != "" && p.Step(procedure.SecondCheck).State == procedure.Later && people.May(q.who.Person, people.Draw) != nil
+	return (due || early) && people.MayCheck(q.who.Person, p.Deeds) == nil
 }
 
 func (q *request) blindAnywhere(st *state) bool {

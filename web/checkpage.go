@@ -61,6 +61,7 @@ func (b *bench) checkShow(status int, sent *view.Form) error {
 		p.Cautions = append(p.Cautions, plainNotice(err))
 	default:
 		f := q.form(b.stepForm(procedure.SecondCheck), b.file.Last(), nil, nil)
+		f.Quiet, f.Lines = true, b.shown(procedure.SecondCheck)
 		p.Form = &f
 	}
 	return q.show(status, p)
@@ -201,6 +202,7 @@ func (b *bench) timeoutShow(status int, sent *view.Form) error {
 		p.Cautions = append(p.Cautions, plainNotice(err))
 	default:
 		f := q.form(b.stepForm(procedure.TimeOut), b.file.Last(), nil, nil)
+		f.Quiet = true
 		p.Form = &f
 	}
 	return q.show(status, p)

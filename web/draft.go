@@ -55,14 +55,19 @@ func draftDo(q *request) error {
 // keeper is the address that keeps drafts of a form.
 func keeper(action string) string { return "/draft?for=" + url.QueryEscape(action) }
 
-// notice for what somebody else has recorded meanwhile.
-func (q *request) moved(e *MovedError, zone zoned) view.Notice {
+// moved says what somebody else has recorded meanwhile; to
+// who may still check it says no figure.
+func (q *request) moved(e *MovedError, st *state) view.Notice {
 	text := "Meanwhile was recorded: "
 	for i, r := range e.Since {
 		if i > 0 {
 			text += "; "
 		}
-		text += r.By + ", " + say(r.Fact, zone)
+		if q.blindAnywhere(st) {
+			text += r.By + ", " + kindWord(r.Fact.Kind())
+			continue
+		}
+		text += r.By + ", " + say(r.Fact, st.zone)
 	}
 	return view.Notice{Kind: "warn", Word: "Look again", Text: text + ".", Hint: "Nothing of yours was recorded yet, and what you typed is still here. Look at it again, and send it once more."}
 }

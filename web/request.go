@@ -2,9 +2,11 @@ package web
 
 import (
 	"errors"
+	"fmt"
 	"mime"
 	"net/http"
 	"net/url"
+	"runtime/debug"
 	"strings"
 	"time"
 
@@ -64,11 +66,22 @@ func (s *Server) serve(route Route) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		rec := &recorder{ResponseWriter: w}
 		q := &request{Server: s, w: rec, r: r, route: route, now: s.Clock()}
-		q.answer(q.run())
+		q.answer(q.guarded())
 		took := s.Clock().Sub(q.now)
 		s.counts.seen(route, rec.status, took)
 		s.Logger.Info("request", "method", r.Method, "route", route.Path, "status", rec.status, "took", took)
 	})
+}
+
+// guarded runs the request, and turns a fault of the program into an error, so
+// that the person gets a page and the log says where it was.
+func (q *request) guarded() (err error) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			err = fmt.Errorf("fault: %v\n%s", fault, debug.Stack())
+		}
+	}()
+	return q.run()
 }
 
 // run goes down what every request must pass: its body, who makes it, and

@@ -29,8 +29,10 @@ func (q *request) identify() error {
 		return nil
 	}
 	if state == people.Fresh {
+		// What a page fetches by itself is no use: nobody need be there.
+		itself := q.r.Header.Get("X-Live") != ""
 		seen := q.session.Seen(q.now, q.Limits)
-		if seen.LastSeen.Sub(q.session.LastSeen) >= q.Limits.Idle/10 {
+		if !itself && seen.LastSeen.Sub(q.session.LastSeen) >= q.Limits.Idle/10 {
 			if err := q.kept.keepSession(q.r.Context(), seen, q.Limits); err != nil {
 				return err
 			}

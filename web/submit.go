@@ -113,6 +113,9 @@ func (q *request) form(e *entryForm, behind uint64, typed url.Values, wrong faul
 		kept, d := q.draft(e.action)
 		if kept != nil {
 			typed = kept
+			if zone, err := q.Zones(q.Zone); err == nil {
+				stamp(e.parts, typed, d.At, zone) // it happened then, and not when it is sent
+			}
 			f.Draft = "What you typed by " + q.clockIn(d.At) + " is here again. It is not recorded yet."
 		}
 	}
@@ -226,7 +229,7 @@ func (q *request) decide(e *entryForm, f *file, facts []journal.Fact, from []int
 	}
 	records := make([]journal.Record, len(facts))
 	for i, fact := range facts {
-		records[i] = journal.Record{Case: f.Name, Recorded: q.now, By: q.who.ID, Fact: fact}
+		records[i] = journal.Record{Case: f.Name, Recorded: q.now.Truncate(time.Millisecond), By: q.who.ID, Fact: fact}
 	}
 	then := &file{f.Name, append(f.Records[:len(f.Records):len(f.Records)], records...), f.Links}
 	after, err := q.reckon(then, q.now)
@@ -250,7 +253,7 @@ func (q *request) again(e *entryForm, err error, typed url.Values, st *state, sh
 	}
 	if moved, ok := errors.AsType[*MovedError](err); ok {
 		f := q.form(e, behind, typed, nil)
-		f.Notices = append([]view.Notice{q.moved(moved, st.zone)}, f.Notices...)
+		f.Notices = append([]view.Notice{q.moved(moved, st)}, f.Notices...)
 		return show(http.StatusConflict, f)
 	}
 	if wrong, ok := errors.AsType[faults](err); ok {

@@ -1,0 +1,63 @@
+package web
+
+import (
+	"path/filepath"
+	"testing"
+
+	"go.uber.org/goleak"
+
+	"vialwright/store/keep"
+	"vialwright/store/sqlite"
+)
+
+func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
+
+// The whole preparation on files, opened again in the middle: it goes on at
+// the very step, with the same people.
+func TestOnFiles(t *testing.T) {
+	dir := t.TempDir()
+	open := func(make bool) (*lab1, func()) {
+		path := filepath.Join(dir, "lab.vialwright")
+		if make {
+			first, err := sqlite.Create(t.Context(), path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := first.Close(); err != nil {
+				t.Fatal(err)
+			}
+		}
+		log, err := sqlite.Open(t.Context(), path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		kept, err := keep.Open(t.Context(), path+".kept")
+		if err != nil {
+			t.Fatal(err)
+		}
+		l := newLab1(t, func(c *Config) { c.Log, c.Vault = log, kept })
+		return l, func() {
+			l.srv.Close()
+			l.http.Close()
+			if err := log.Close(); err != nil {
+				t.Error(err)
+			}
+			if err := kept.Close(); err != nil {
+				t.Error(err)
+			}
+		}
+	}
+	l, end := open(true)
+	newStory(l.hire()).until("make-up")
+	end()
+
+	l, end = open(false)
+	defer end()
+	l.clock.set("11:19")
+	s := newStory(l)
+	s.t1.get(theBench).says(200, "Transfer into the administration vial", "step 8 of 18")
+	for _, c := range chapters[7:] {
+		c.tell(s)
+	}
+	s.rp.look(theBench).says(200, "Everything is done")
+}
