@@ -1,7 +1,5 @@
 package ledger
 
-import "sort"
-
 // term is one unknown with its coefficient.
 type term struct {
 	u int
@@ -156,14 +154,4 @@ func (l *layout) join(a, c int) {
 		a, c = c, a
 	}
 	l.root[c] = a
-}
-
-// at is what a vessel holds after every event up to and including e.
-func (l *layout) at(v, e int) form {
-	h := l.history[v]
-	i := sort.Search(len(h), func(i int) bool { return h[i].event > e })
-	if i == 0 {
-		return nil
-	}
-	return h[i-1].form
 }

@@ -203,6 +203,7 @@ func TestBlind(t *testing.T) {
 		s := newStory(newLab1(t, nil).hire()).until("baseline")
 		s.clock.set("11:40")
 		s.seesNothing()
+		s.t1.look(theBench).says(200, "1.329")
 	})
 	t.Run("early", func(t *testing.T) { newStory(newLab1(t, nil).hire()).until("remainder").seesNothing() })
 	t.Run("held", func(t *testing.T) {
@@ -226,5 +227,4 @@ func (s *story) seesNothing() {
 			}
 		}
 	}
-	s.t1.look(theBench).says(200, "1.329")
 }

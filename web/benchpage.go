@@ -127,7 +127,7 @@ func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sen
 	default:
 		if e := b.stepForm(key); e != nil && b.prep.Abandoned == "" {
 			if err := procedure.Permit(q.who.Person, key, b.prep, b.prep.Deeds); err != nil {
-				n := plainNotice(err)
+				n := plainNotice(discreet(err, q.blind(b.state, b.order.ID)))
 				p.Refused = &n
 			} else {
 				f := q.form(e, b.file.Last(), nil, nil)
@@ -170,6 +170,15 @@ func (b *bench) shown(key procedure.Key) []view.Pair {
 		out = append(out, view.Pair{Name: m.Meter + " shows", Value: m.Text + state + ", " + b.zone.clock(m.At)})
 	}
 	return out
+}
+
+// discreet is a refusal without the figures in it, for who may still check.
+func discreet(err error, blind bool) error {
+	e, ok := err.(*procedure.Error)
+	if !ok || !blind || e.Code == procedure.CodeMismatch {
+		return err
+	}
+	return &procedure.Error{Code: e.Code, Msg: "something else comes first", Hint: "those who prepare the dose see what; you may check it when it is ready"}
 }
 
 // plainNotice is a refusal as a notice.

@@ -58,7 +58,7 @@ func (b *bench) checkShow(status int, sent *view.Form) error {
 	case sent != nil:
 		p.Form = sent
 	case err != nil:
-		p.Cautions = append(p.Cautions, plainNotice(err))
+		p.Cautions = append(p.Cautions, plainNotice(discreet(err, q.blind(b.state, b.order.ID))))
 	default:
 		f := q.form(b.stepForm(procedure.SecondCheck), b.file.Last(), nil, nil)
 		f.Quiet, f.Lines = true, b.shown(procedure.SecondCheck)

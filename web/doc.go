@@ -29,9 +29,9 @@
 //
 // # Who may
 //
-// routes is the one table of addresses, each with the act it takes. A person
-// is known by a session cookie (SameSite=Strict, HttpOnly) whose state package
-// people says; a session without recent use asks for the PIN.
+// The table in routes.go is the one list of addresses, each with the act it
+// takes. A person is known by a session cookie (SameSite=Strict, HttpOnly) whose
+// state package people says; a session without recent use asks for the PIN.
 //
 // # Safety of the pages
 //

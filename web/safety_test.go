@@ -223,7 +223,7 @@ func TestNothingTypedIsLost(t *testing.T) {
 	}
 	for range 5 {
 		s.clock.add(11 * time.Second)
-		p = s.t1.post("/pin", url.Values{"pin": {"0000"}, "next": {theBench + "/step/assay"}})
+		s.t1.post("/pin", url.Values{"pin": {"0000"}, "next": {theBench + "/step/assay"}}).says(http.StatusForbidden)
 	}
 	s.clock.add(11 * time.Second)
 	p = s.t1.post("/pin", url.Values{"pin": {pin}, "next": {theBench + "/step/assay"}})

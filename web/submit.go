@@ -260,7 +260,7 @@ func (q *request) again(e *entryForm, err error, typed url.Values, st *state, sh
 		return show(http.StatusUnprocessableEntity, q.form(e, behind, typed, wrong))
 	}
 	status, msg, hint := http.StatusForbidden, "", ""
-	if p, ok := errors.AsType[*procedure.Error](err); ok {
+	if p, ok := errors.AsType[*procedure.Error](discreet(err, q.blindAnywhere(st))); ok {
 		msg, hint = p.Msg, p.Hint
 	} else if p, ok := errors.AsType[*people.Error](err); ok {
 		msg, hint = p.Msg, p.Hint
