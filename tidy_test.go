@@ -66,7 +66,6 @@ var layers = []layer{
 	{"store/keep", library, []string{"store", "store/vault"}, []string{"modernc.org/sqlite"}, "what may change and be lost stands apart from the journal, which may not"},
 	{"store/vault", library, []string{"store"}, nil, "a contract names no engine"},
 	{"store/vault/vaulttest", edge, []string{"store", "store/vault"}, nil, "one suite for every engine names none"},
-	{"store/vault/...", edge, []string{"store", "store/vault", "store/sqlite", "store/postgres"}, []string{"modernc.org/sqlite", "github.com/jackc/pgx/v5"}, "an engine knows its driver and what it keeps, never who asks"},
 	{"store/storetest", edge, []string{"journal", "store"}, nil, "one suite for every engine names none"},
 	{"instrument", library, facts, []string{"go.bug.st/serial"}, "a line from a meter becomes a reading; who keeps or shows it is not its business"},
 	{"paper", library, facts, []string{"codeberg.org/go-pdf/fpdf", "github.com/boombuler/barcode", "golang.org/x/text"}, "a sheet is drawn from a finished state, so that it can be drawn again years later"},
