@@ -4,6 +4,7 @@ import (
 	"math"
 	"time"
 
+	"vialwright/dispensing"
 	"vialwright/ledger"
 	"vialwright/procedure"
 	"vialwright/quantity"
@@ -18,7 +19,8 @@ func (b *bench) numbers(p *view.Bench, key procedure.Key) {
 	g := b.c.Policy.Graduation
 	switch key {
 	case procedure.Draw:
-		if plan := b.out.Plan; plan != nil && b.out.Container == "" {
+		// Nothing is drawn on a label alone, on the wrong scale or after the time.
+		if plan := b.out.Plan; plan != nil && b.out.Next == dispensing.DrawDose {
 			b.volume(p, "Draw from "+plan.From+" to the mark", plan.Draw)
 			p.Number2 = "gives about " + quantity.Both(plan.Expect, plan.ExpectU) + " at infusion"
 		}
@@ -113,10 +115,11 @@ func (b *bench) vessels() []picture.Vessel {
 	}
 	if plan := b.out.Plan; plan != nil && !syringe {
 		g := b.c.Policy.Graduation
-		out = append(out, picture.Vessel{
-			Kind: picture.Syringe, ID: b.free("Y"), VolumeText: "0 mL", State: "empty", Expected: true,
-			Target: &picture.Target{Volume: plan.Draw, Text: quantity.ShowGraduated(plan.Draw, g), Words: "draw to"},
-		})
+		v := picture.Vessel{Kind: picture.Syringe, ID: b.free("Y"), VolumeText: "0 mL", State: "empty", Expected: true}
+		if b.out.Next == dispensing.DrawDose {
+			v.Target = &picture.Target{Volume: plan.Draw, Text: quantity.ShowGraduated(plan.Draw, g), Words: "draw to"}
+		}
+		out = append(out, v)
 	}
 	return out
 }

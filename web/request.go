@@ -143,6 +143,13 @@ func (q *request) answer(err error) {
 	if _, done := errors.AsType[redirected](err); done {
 		return
 	}
+	if q.r.Context().Err() != nil {
+		return // the browser has left, and nobody reads the answer
+	}
+	if w, ok := q.w.(*recorder); ok && w.status != 0 {
+		q.Logger.Error("failed while answering", "route", q.route.Path, "error", err)
+		return
+	}
 	page := refused(err)
 	if page.status >= 500 {
 		q.Logger.Error("failed", "route", q.route.Path, "error", err)

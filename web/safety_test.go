@@ -425,3 +425,16 @@ func TestPractice(t *testing.T) {
 		t.Errorf("a session of practice opens patients' work: %d", p.status)
 	}
 }
+
+// A new password ends the sessions that the old one opened, in every browser
+// but the one it was changed in.
+func TestNewPasswordEndsSessions(t *testing.T) {
+	l := newLab1(t, nil).hire()
+	here, there := l.as("RP1"), l.as("RP1")
+	l.clock.add(time.Minute)
+	here.post("/me/password", url.Values{"old": {password}, "password": {"copper violin harbour tea"}}).recorded()
+	here.get("/").says(200, "Board")
+	if p := there.get("/"); p.status != http.StatusSeeOther {
+		t.Errorf("the other browser goes on: %d", p.status)
+	}
+}
