@@ -12,7 +12,7 @@ import (
 var secretFields = []string{"pin", "password", "old", "setup", "nonce", "head"}
 
 // keepDraft keeps what was typed in a form, but no secret.
-func (q *request) keepDraft(key string, typed url.Values) error {
+func (q *request) keepDraft(key string, typed url.Values, sent bool) error {
 	kept := url.Values{}
 	for name, values := range typed {
 		if !slices.Contains(secretFields, name) {
@@ -22,7 +22,7 @@ func (q *request) keepDraft(key string, typed url.Values) error {
 	if len(kept) == 0 {
 		return nil
 	}
-	return q.kept.keepDraft(q.r.Context(), q.who.ID, key, draft{kept.Encode(), q.now})
+	return q.kept.keepDraft(q.r.Context(), q.who.ID, key, draft{kept.Encode(), q.now, sent})
 }
 
 // draft gives what the person typed in a form and did not record; nil for
@@ -45,7 +45,7 @@ func draftDo(q *request) error {
 	if key == "/" || len(key) > 300 {
 		return &refusal{http.StatusBadRequest, "No such form", "nothing is kept for this address", "", "/"}
 	}
-	if err := q.keepDraft(key, q.r.PostForm); err != nil {
+	if err := q.keepDraft(key, q.r.PostForm, false); err != nil {
 		return err
 	}
 	q.w.WriteHeader(http.StatusNoContent)

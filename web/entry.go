@@ -105,15 +105,17 @@ func shown(kind string) string {
 }
 
 // stamp writes the time into each time that was left empty: what is sent again
-// later happened now, and not then.
-func stamp(parts []part, typed url.Values, now time.Time, zone *time.Location) {
+// later happened now, and not then. It gives the controls it wrote into.
+func stamp(parts []part, typed url.Values, now time.Time, zone *time.Location) (stamped []string) {
 	for p, part := range parts {
 		for _, in := range part.inputs {
 			if name := control(p, in.name); in.kind == "time" && in.must && strings.TrimSpace(typed.Get(name)) == "" {
 				typed.Set(name, quantity.FormatTime(now.Truncate(time.Second), zone))
+				stamped = append(stamped, name)
 			}
 		}
 	}
+	return stamped
 }
 
 // texts are the fields of one part as they are entered: fixed, typed, or none.

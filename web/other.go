@@ -87,7 +87,7 @@ func (b *bench) deviation() *entryForm {
 
 func (b *bench) abandon() *entryForm {
 	return &entryForm{
-		title: "Give this preparation up", button: "Give it up", act: people.Draw, said: "The preparation is given up.", danger: true, permit: b.open,
+		title: "Give this preparation up", button: "Give it up", act: people.Draw, said: "The preparation is given up.", danger: true, done: true, permit: b.open,
 		parts: []part{{kind: "abandon", fixed: b.forOrder(), inputs: []input{
 			{name: "reason", label: "Why", kind: "text", must: true}, now,
 		}}},
@@ -115,7 +115,7 @@ func (b *bench) lift(word string, code dispensing.Code) *entryForm {
 		q, id := b.q, b.order.ID
 		return &entryForm{
 			id: word, title: "Go on in spite of: " + h.Text, action: b.href() + "/step/" + word, to: b.href(), button: "Go on all the same",
-			act: h.Act, danger: true, said: "It is lifted, with its reason.",
+			act: h.Act, danger: true, done: true, said: "It is lifted, with its reason.",
 			parts: []part{{kind: "override", fixed: map[string]any{"for": id, "code": string(code)}, inputs: []input{
 				{name: "reason", label: "Why it is right to go on", kind: "text", must: true}, now,
 			}}},

@@ -136,12 +136,12 @@ func sheetPDF(q *request) error {
 	if q.blindAnywhere(st) {
 		return &refusal{http.StatusForbidden, "Blind", "you may do the second check of a dose in this case, and the sheet would show you the first figures", "do the check first, or let somebody else", "/case/" + st.file.Name}
 	}
-	data, err := paper.FromResult(st.c, st.r, q.record4(st)).PDF()
+	data, err := paper.FromResult(st.c, st.r, q.paperRecord(st)).PDF()
 	return q.pdf("sheet-"+st.file.Name+".pdf", data, err)
 }
 
-// record4 is the record of a case as it is printed.
-func (q *request) record4(st *state) paper.Record {
+// paperRecord is the record of a case as it is printed.
+func (q *request) paperRecord(st *state) paper.Record {
 	out := paper.Record{Case: st.file.Name, Use: q.use(), Software: q.Version, Made: q.now}
 	n := 0
 	for i, r := range st.file.Records {

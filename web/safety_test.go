@@ -235,6 +235,9 @@ func TestNothingTypedIsLost(t *testing.T) {
 		t.Errorf("what was typed became %q", got)
 	}
 	again.says(200, "It is not recorded yet")
+	if got := again.form("step").Get("p0.at"); !strings.HasPrefix(got, "2027-03-04T10:20") {
+		t.Errorf("a reading that was sent at 10:20 is at %q", got)
+	}
 	if got := s.as2("T2").get(theBench + "/step/assay").form("step").Get("p0.gross"); got != "" {
 		t.Errorf("somebody else sees %q", got)
 	}
@@ -325,6 +328,9 @@ func TestSignature(t *testing.T) {
 	p.says(http.StatusUnprocessableEntity, "that is not right")
 	if p.form("step").Get("p0.serial") != s.serial || p.form("step").Get("pin") != "" || s.releases() != 0 {
 		t.Error("the scan is gone, the PIN is shown, or it was recorded")
+	}
+	if got := p.form("step").Get("p0.at"); got != "" {
+		t.Errorf("a release that failed keeps its time %s", got)
 	}
 	p = s.step(s.rp, "release", "p0.serial", s.srv.newSerialForTest())
 	p.says(http.StatusForbidden, "is no label of order P1")

@@ -77,7 +77,7 @@ func (q *request) ask(state people.State) error {
 	if q.r.Method == http.MethodPost {
 		next = q.cameFrom()
 		if q.who.ID != "" {
-			if err := q.keepDraft(q.r.URL.Path, q.r.PostForm); err != nil {
+			if err := q.keepDraft(q.r.URL.Path, q.r.PostForm, true); err != nil {
 				return err
 			}
 		}

@@ -57,6 +57,10 @@ func (b *bench) stepForm(key procedure.Key) *entryForm {
 		parts: parts(), to: b.href(), said: key.Title() + ": recorded.", permit: b.permit(key),
 	}
 	switch key {
+	case procedure.Label, procedure.Release, procedure.HandOver, procedure.TimeOut, procedure.Close:
+		e.done = true
+	}
+	switch key {
 	case procedure.SecondCheck:
 		e.action, e.to = b.href()+"/check", b.href()+"/check"
 	case procedure.TimeOut:

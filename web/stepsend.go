@@ -119,9 +119,9 @@ func (b *bench) survey() []part {
 	out := []part{}
 	for _, place := range []string{"hot lab", "suite", "hands"} {
 		p := surveyPart(place, true)
-		if len(out) > 0 { // one background and one time for all
+		if len(out) > 0 { // one time and one remark for all
 			for i, in := range p.inputs {
-				if in.name == "background" || in.name == "at" || in.name == "text" {
+				if in.name == "at" || in.name == "text" {
 					p.inputs[i].same = control(0, in.name)
 				}
 			}

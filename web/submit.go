@@ -99,11 +99,18 @@ type entryForm struct {
 	lines  []view.Pair
 	notes  []view.Notice
 	danger bool
+	// done: it is done by sending it, such as a release, so that a time that
+	// was left empty is that of the sending that succeeds. What was measured
+	// keeps the time at which it was first sent.
+	done bool
 	// to is where it leads when it was recorded, said what is then said.
 	to, said string
 }
 
-// page gives the form as it is shown.
+// soon is how long what was typed is taken to be of now.
+const soon = 2 * time.Minute
+
+// form gives the form as it is shown.
 func (q *request) form(e *entryForm, behind uint64, typed url.Values, wrong faults) view.Form {
 	f := view.Form{
 		ID: e.id, Title: e.title, Action: e.action, Button: e.button, Nonce: q.nonce(), Head: decimal(behind),
@@ -113,7 +120,7 @@ func (q *request) form(e *entryForm, behind uint64, typed url.Values, wrong faul
 		kept, d := q.draft(e.action)
 		if kept != nil {
 			typed = kept
-			if zone, err := q.Zones(q.Zone); err == nil {
+			if zone, err := q.Zones(q.Zone); err == nil && !e.done && (d.Sent || q.now.Sub(d.At) > soon) {
 				stamp(e.parts, typed, d.At, zone) // it happened then, and not when it is sent
 			}
 			f.Draft = "What you typed by " + q.clockIn(d.At) + " is here again. It is not recorded yet."
@@ -176,9 +183,14 @@ func (q *request) enter(e *entryForm, st *state, again func(status int, f view.F
 	if err != nil {
 		behind = 0
 	}
-	stamp(e.parts, typed, q.now, st.zone.loc())
+	stamped := stamp(e.parts, typed, q.now, st.zone.loc())
 	err = q.record(e, st, behind, typed)
 	if err != nil {
+		for _, name := range stamped {
+			if e.done {
+				typed.Del(name)
+			}
+		}
 		return q.again(e, err, typed, st, again)
 	}
 	if err := q.kept.dropDraft(q.r.Context(), q.who.ID, e.action); err != nil {
@@ -244,7 +256,7 @@ func (q *request) decide(e *entryForm, f *file, facts []journal.Fact, from []int
 
 // again keeps what was typed, and shows the form with what is wrong.
 func (q *request) again(e *entryForm, err error, typed url.Values, st *state, show func(int, view.Form) error) error {
-	if kept := q.keepDraft(e.action, typed); kept != nil {
+	if kept := q.keepDraft(e.action, typed, true); kept != nil {
 		q.Logger.Error("draft", "error", kept)
 	}
 	behind := st.file.Last()

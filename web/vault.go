@@ -34,6 +34,8 @@ type account struct {
 type draft struct {
 	Text string
 	At   time.Time
+	// Sent is true where it was sent, and not only typed.
+	Sent bool
 }
 
 // keptFor is how long a draft lies in the vault.
