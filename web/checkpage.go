@@ -43,7 +43,7 @@ func (b *bench) checkShow(status int, sent *view.Form) error {
 		Facts: b.orderFacts(),
 	}
 	p.Live = "/events?case=" + b.file.Name
-	p.Facts = append(p.Facts, view.Pair{Name: "Half-life", Value: quantity.ShowSpan(b.r.HalfLife)})
+	p.Facts = append(p.Facts, view.Pair{Name: "Half-life", Value: quantity.FormatDigits(b.r.HalfLife, 6, "h")})
 	for _, d := range b.c.Draws {
 		if d.For == b.order.ID {
 			p.Facts = append(p.Facts, view.Pair{Name: "Drawn from " + d.From + " into " + d.Into, Value: b.zone.clock(d.At)})

@@ -444,3 +444,16 @@ func TestNewPasswordEndsSessions(t *testing.T) {
 		t.Errorf("the other browser goes on: %d", p.status)
 	}
 }
+
+// TestCautionsOnEveryPage: what the figures are not for stands on every page.
+func TestCautionsOnEveryPage(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("label")
+	for _, path := range []string{"/", "/case/" + theCase, theBench, theBench + "/check", "/me", "/nothing", "/sign-in"} {
+		p := s.t1.look(path)
+		for _, words := range []string{"Not a medical device", "Verify every figure independently", "package insert"} {
+			if !strings.Contains(p.text(), words) {
+				t.Errorf("%s does not say %q", path, words)
+			}
+		}
+	}
+}

@@ -66,14 +66,16 @@
   // What is typed is kept for the same person, but never a secret.
   for (const form of document.querySelectorAll("form[data-keep]")) {
     let timer;
-    form.addEventListener("input", () => {
+    const keep = () => {
       clearTimeout(timer);
-      timer = setTimeout(() => {
-        const body = new URLSearchParams(new FormData(form));
-        for (const secret of form.querySelectorAll("input[type=password]")) body.delete(secret.name);
-        fetch(form.dataset.keep, { method: "POST", body, keepalive: true }).catch(() => {});
-      }, 600);
-    });
+      timer = undefined;
+      const body = new URLSearchParams(new FormData(form));
+      for (const secret of form.querySelectorAll("input[type=password]")) body.delete(secret.name);
+      fetch(form.dataset.keep, { method: "POST", body, keepalive: true }).catch(() => {});
+    };
+    form.addEventListener("input", () => { clearTimeout(timer); timer = setTimeout(keep, 600); });
+    // Leaving at once loses nothing; what was sent is no longer kept.
+    addEventListener("pagehide", () => { if (timer && !form.dataset.sent) keep(); });
   }
 
   // A scanner's second Enter does not send a form twice.
