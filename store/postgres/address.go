@@ -1,0 +1,80 @@
+package postgres
+
+import (
+	"maps"
+	"net"
+	"strings"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"vialwright/store"
+)
+
+// IsAddress tells whether s is the address of a database rather than the name
+// of a file: it begins with postgres:// or postgresql://.
+func IsAddress(s string) bool {
+	return strings.HasPrefix(s, "postgres://") || strings.HasPrefix(s, "postgresql://")
+}
+
+const (
+	lockWait = "10s" // for another bench
+	idleWait = "5s"  // for a client between the two exchanges of an append; shorter than lockWait
+	dialWait = 10 * time.Second
+	byeWait  = 5 * time.Second
+)
+
+// settings are asked for by every connection when it is made, so that none
+// can go without. They prevail over the address and over what an
+// administrator set for the user or the database.
+var settings = map[string]string{
+	"synchronous_commit":            "on",
+	"default_transaction_isolation": "read committed",
+	"search_path":                   "pg_catalog", // every table is named with its schema
+	"lock_timeout":                  lockWait,
+	"statement_timeout":             "0",
+	"jit":                           "off",
+	"tcp_keepalives_idle":           "30", // a bench that lost its power
+	"tcp_keepalives_interval":       "10",
+	"tcp_keepalives_count":          "3",
+}
+
+// writing and reading are the further settings of a connection that can
+// append and of one that cannot.
+var (
+	writing = map[string]string{"default_transaction_read_only": "off", "idle_in_transaction_session_timeout": idleWait}
+	reading = map[string]string{
+		"default_transaction_read_only": "on", "idle_in_transaction_session_timeout": "0",
+		"enable_sort": "off", // pages go along the primary key, whatever the statistics say
+	}
+)
+
+// dialer notices within a minute that a server which owes an answer is gone.
+var dialer = net.Dialer{KeepAliveConfig: net.KeepAliveConfig{Enable: true, Idle: 30 * time.Second, Interval: 10 * time.Second, Count: 3}}
+
+// configure reads an address and adds the settings.
+func configure(address string, further map[string]string) (*pgx.ConnConfig, error) {
+	if !IsAddress(address) {
+		return nil, &store.Error{
+			Code: store.CodeFailed, Msg: "this is not the address of a database",
+			Hint: "write it as postgres://USER@HOST/DATABASE",
+		}
+	}
+	cfg, err := pgx.ParseConfig(address)
+	if err != nil { // its text may hold a password
+		return nil, &store.Error{
+			Code: store.CodeFailed, Msg: "the address of the database cannot be read",
+			Hint: "write it as postgres://USER@HOST/DATABASE, with %XX for what has a meaning in an address",
+		}
+	}
+	cfg.DialFunc = dialer.DialContext
+	if cfg.ConnectTimeout == 0 {
+		cfg.ConnectTimeout = dialWait
+	}
+	if cfg.RuntimeParams["application_name"] == "" {
+		cfg.RuntimeParams["application_name"] = "vialwright"
+	}
+	maps.Copy(cfg.RuntimeParams, settings)
+	maps.Copy(cfg.RuntimeParams, further)
+	return cfg, nil
+}

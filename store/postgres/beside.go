@@ -1,0 +1,103 @@
+package postgres
+
+import (
+	"context"
+	"errors"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+)
+
+// Beside is connections to the database of a log for what else is kept there,
+// with the settings and the checks of those that append: what is committed is
+// on stable storage. It may be used by many goroutines at once.
+type Beside struct {
+	pool     *pool
+	doubt    doubt
+	patience time.Duration
+}
+
+// A change holds this lock with others that change, and whoever is in doubt
+// about one takes it alone.
+const (
+	shareLock = "SELECT pg_advisory_xact_lock_shared(1447641420, 2)"
+	ownLock   = "SELECT pg_advisory_xact_lock(1447641420, 2)"
+)
+
+// Connect gives connections to the database at address, which are made when
+// they are needed. Errors: CodeFailed when it is no address.
+func Connect(address string) (*Beside, error) {
+	cfg, err := configure(address, writing)
+	if err != nil {
+		return nil, err
+	}
+	return &Beside{pool: &pool{cfg: cfg, check: checkServer}, patience: patience}, nil
+}
+
+// Close lets the connections go, those in use when they are free.
+func (b *Beside) Close() { b.pool.close() }
+
+// Use calls do with a connection, outside a transaction; one that do leaves
+// open is rolled back. A connection may prove lost, and then do is called
+// once more with another. It waits for the outcome of a change that is in
+// doubt. Errors: those of do, or as [Open] has them of the server's.
+func (b *Beside) Use(ctx context.Context, do func(*pgx.Conn) error) error {
+	const doing = "asking the database"
+	if err := b.doubt.settle(ctx, b.pool, ownLock); err != nil {
+		return failure(ctx, doing, err)
+	}
+	conn, err := b.pool.use(ctx, do)
+	if err != nil {
+		return failure(ctx, doing, err)
+	}
+	b.pool.give(conn)
+	return nil
+}
+
+// Change runs one statement in a transaction of its own, scans the row that it
+// returns into dest, and tells whether there was one. Once the statement is on
+// its way the context is of no account. Errors: CodeBusy, CodeUnsure,
+// CodeFailed and the others of [Open].
+func (b *Beside) Change(ctx context.Context, statement string, args []any, dest ...any) (found bool, err error) {
+	const doing = "changing the database"
+	conn, err := b.pool.use(ctx, func(conn *pgx.Conn) error {
+		first := &pgx.Batch{}
+		first.Queue(begin)
+		first.Queue(shareLock)
+		return conn.SendBatch(ctx, first).Close()
+	})
+	if err != nil {
+		return false, failure(ctx, doing, err)
+	}
+	defer b.pool.give(conn)
+	if ctx.Err() != nil {
+		return false, ctx.Err()
+	}
+	whole := context.WithoutCancel(ctx)
+	found, err = b.commit(whole, conn, statement, args, dest)
+	switch {
+	case err == nil:
+		return found, nil
+	case lost(err):
+		b.doubt.arisen.Add(1)
+		return false, unsure("something was", "look at it again", err)
+	}
+	return false, failure(whole, doing, err)
+}
+
+// commit sends the statement and the commit, and waits for the answer.
+func (b *Beside) commit(ctx context.Context, conn *pgx.Conn, statement string, args, dest []any) (found bool, err error) {
+	ctx, cancel := context.WithTimeout(ctx, b.patience)
+	defer cancel()
+	second := &pgx.Batch{}
+	second.Queue(statement, args...)
+	second.Queue("COMMIT")
+	results := conn.SendBatch(ctx, second)
+	defer results.Close() // what it could say is said before
+	err = results.QueryRow().Scan(dest...)
+	if found = !errors.Is(err, pgx.ErrNoRows); found && err != nil {
+		return false, err
+	}
+	_, err = results.Exec()
+	return found, err
+}

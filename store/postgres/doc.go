@@ -1,0 +1,89 @@
+// Package postgres keeps a log (package store) in a PostgreSQL database.
+//
+// # The address
+//
+//	postgres://USER@HOST:PORT/DATABASE?sslmode=verify-full&sslrootcert=FILE
+//
+// as PostgreSQL's own programs take it. A password is better kept out of the
+// address, in PGPASSWORD or in ~/.pgpass (PostgreSQL documentation, "Database
+// Connection Control Functions"). The connection must lead to the server
+// itself or to one that keeps a client on one connection for a session.
+//
+// # The database
+//
+//	schema vialwright
+//	  table layout    mark     integer   0x5649414C, the letters VIAL
+//	                  version  integer   1, the version of this layout
+//	  table record    seq      bigint    number, from 1
+//	                  hash     bytea     32 bytes
+//	                  body     bytea     1 to store.MaxBody bytes
+//
+// Triggers refuse every UPDATE, DELETE and TRUNCATE of both tables, and an
+// INSERT whose number is not the last one plus 1. They fire for every user,
+// and in a session that has session_replication_role set to replica too.
+// Besides, the owner of the tables is left with the rights to select and to
+// insert. All this stops slips; it does not stop an owner who means it, which
+// the hash chain of the journal shows. A schema of that name that this program
+// did not make, or whose version is higher, is refused and left as it is; one
+// whose tables, checks, triggers or functions are not as they were made is
+// opened for reading only.
+//
+// Whoever makes the log with [Create] owns it. Another user appends with
+//
+//	GRANT USAGE ON SCHEMA vialwright TO bench;
+//	GRANT SELECT, INSERT ON vialwright.record TO bench;
+//	GRANT SELECT ON vialwright.layout TO bench;
+//
+// # Appending
+//
+// An append is one transaction in two exchanges. The first begins it, takes
+// the advisory lock (0x5649414C, 1) of the database and asks for the head; it
+// waits for another bench no longer than 10 s (CodeBusy), or until the context
+// ends, and has written nothing. The second inserts and commits. A session that
+// inserts without the lock is stopped by the trigger or by the primary key, or
+// stops us: that is a conflict.
+//
+// # Durability
+//
+// A commit is acknowledged when its write-ahead log is flushed, which takes
+// synchronous_commit other than off, fsync on and, against torn pages after a
+// power cut, full_page_writes on (PostgreSQL documentation, "Write Ahead Log",
+// "Settings"). Every connection that can append asks for synchronous_commit on
+// and then asks the server for all three; [Create] and [Open] refuse with
+// [CodeUnsafe] where one is off. With standby servers that are named in
+// synchronous_standby_names it has reached them too. A disk that answers a
+// flush without writing defeats every database.
+//
+// # A connection that is lost
+//
+// Before the second exchange nothing is stored, and a connection that was lost
+// while it lay idle is made anew without a word. In the second exchange the
+// outcome is unknown until the server is asked: Append returns CodeUnsure, also
+// when there is no answer for 60 s. The server may still be at it. So that the
+// next look is final, the next Head or Read of the handle, and every [Open],
+// first waits for the advisory lock, which the server holds for the lost
+// transaction until that is over: what is not there then will never be. A
+// transaction whose client is gone ends after 5 s.
+//
+// # Reading
+//
+// A loop over Read has a connection and a read-only transaction of its own, at
+// isolation level repeatable read, and fetches page after page along the
+// primary key. It waits for nobody and holds up nobody; one that stays open
+// for days keeps the server from tidying up what else is in the database.
+// There is no limit to the loops at a time but max_connections of the server.
+//
+// # What else is kept there
+//
+// Package store/vault/postgresvault keeps the vault in the same database, in a
+// schema of its own. [Beside] lends it connections.
+//
+// # Worked example
+//
+// After Create and an Append of the bodies "received" and "assayed",
+//
+//	SELECT seq, convert_from(body, 'UTF8') FROM vialwright.record
+//
+// gives 1 received and 2 assayed, and DELETE FROM vialwright.record ends in
+// "a record is never removed" or, for the owner, in "permission denied".
+package postgres

@@ -1,0 +1,184 @@
+// Package pgtest gives a test a PostgreSQL server.
+//
+// [Start] makes a cluster in a directory of its own with the programs of an
+// installed PostgreSQL (Debian's package postgresql, or whatever is on the
+// PATH), on a Unix socket that only its owner can reach, with the settings a
+// server has by default: fsync, full_page_writes and synchronous_commit are
+// on. The server ends with the test, and with the process should that be
+// killed. As root, which PostgreSQL refuses, it runs as the user postgres.
+//
+// [Shared] is one such server for all tests of a package; TestMain ends it
+// with [Stop]. Where VIALWRIGHT_TEST_POSTGRES holds the address of a server,
+// with a user that may create databases, that one is used.
+//
+// Without the programs and without an address a test is skipped, which says
+// what to install; with CI=true it fails.
+package pgtest
+
+import (
+	"context"
+	"fmt"
+	"net/url"
+	"os"
+	"path/filepath"
+	"sync"
+	"sync/atomic"
+	"testing"
+
+	"github.com/jackc/pgx/v5"
+)
+
+// addressEnv names a server to be used in place of one of our own.
+const addressEnv = "VIALWRIGHT_TEST_POSTGRES"
+
+// Server is a server with one database after another.
+type Server struct {
+	base    *url.URL // address of the database postgres
+	cluster *cluster // nil when the server is not ours
+}
+
+var shared struct {
+	sync.Mutex
+	server *Server
+}
+
+// Shared gives the server that the tests of a package share.
+func Shared(t testing.TB) *Server {
+	t.Helper()
+	shared.Lock()
+	defer shared.Unlock()
+	if shared.server != nil {
+		return shared.server
+	}
+	if address := os.Getenv(addressEnv); address != "" {
+		base, err := url.Parse(address)
+		if err != nil {
+			t.Fatalf("pgtest: %s is not an address", addressEnv)
+		}
+		shared.server = &Server{base: base}
+		return shared.server
+	}
+	shared.server = start(t)
+	return shared.server
+}
+
+// Stop ends the shared server if there is one of our own. Call it once, after
+// the tests.
+func Stop() {
+	shared.Lock()
+	defer shared.Unlock()
+	if shared.server != nil && shared.server.cluster != nil {
+		shared.server.cluster.remove()
+	}
+	shared.server = nil
+}
+
+// Start gives a server of the test's own, which the test may kill. An address
+// in VIALWRIGHT_TEST_POSTGRES is not used for that.
+func Start(t testing.TB) *Server {
+	t.Helper()
+	s := start(t)
+	t.Cleanup(s.cluster.remove)
+	return s
+}
+
+func start(t testing.TB) *Server {
+	t.Helper()
+	programs, err := findPrograms()
+	if err != nil {
+		if os.Getenv("CI") == "true" {
+			t.Fatalf("pgtest: %v", err)
+		}
+		t.Skipf("no PostgreSQL server to test with: %v", err)
+	}
+	c, err := newCluster(programs)
+	if err != nil {
+		t.Fatalf("pgtest: %v", err)
+	}
+	if err := c.run(); err != nil {
+		c.remove()
+		t.Fatalf("pgtest: %v", err)
+	}
+	return &Server{base: c.address(), cluster: c}
+}
+
+var databases atomic.Int64
+
+// Database makes an empty database and gives its address. On a server that is
+// not ours it is dropped at the end of the test.
+func (s *Server) Database(t testing.TB) string {
+	t.Helper()
+	name := fmt.Sprintf("vialwright_test_%d_%d", os.Getpid(), databases.Add(1))
+	s.exec(t, "CREATE DATABASE "+name)
+	if s.cluster == nil {
+		t.Cleanup(func() { s.exec(t, "DROP DATABASE "+name+" WITH (FORCE)") })
+	}
+	return s.Address(name)
+}
+
+// Address gives the address of a database by name.
+func (s *Server) Address(database string) string {
+	address := *s.base
+	address.Path = "/" + database
+	return address.String()
+}
+
+func (s *Server) exec(t testing.TB, sql string) {
+	t.Helper()
+	ctx := context.Background() // t's own has ended when a cleanup runs
+	conn, err := pgx.Connect(ctx, s.base.String())
+	if err != nil {
+		t.Fatalf("pgtest: %v", err)
+	}
+	defer conn.Close(ctx)
+	if _, err := conn.Exec(ctx, sql); err != nil {
+		t.Fatalf("pgtest: %s: %v", sql, err)
+	}
+}
+
+// Kill kills the first process of the server at once, as a power cut would;
+// the others notice and end themselves. [Server.Restart] recovers.
+func (s *Server) Kill(t testing.TB) {
+	t.Helper()
+	s.own(t)
+	if err := s.cluster.kill(); err != nil {
+		t.Fatalf("pgtest: %v", err)
+	}
+}
+
+// Halt ends the server in an orderly way.
+func (s *Server) Halt(t testing.TB) {
+	t.Helper()
+	s.own(t)
+	if err := s.cluster.halt(); err != nil {
+		t.Fatalf("pgtest: %v", err)
+	}
+}
+
+// Restart starts the server after [Server.Kill] or [Server.Halt], with
+// further settings if any are given, each "name=value".
+func (s *Server) Restart(t testing.TB, settings ...string) {
+	t.Helper()
+	s.own(t)
+	if err := s.cluster.run(settings...); err != nil {
+		t.Fatalf("pgtest: %v", err)
+	}
+}
+
+// RestartAsStandby starts the server, which has to be halted, as a standby that
+// waits for a primary server that never comes: it can be read.
+func (s *Server) RestartAsStandby(t testing.TB) {
+	t.Helper()
+	s.own(t)
+	if err := os.WriteFile(filepath.Join(s.cluster.data(), "standby.signal"), nil, 0o644); err != nil {
+		t.Fatalf("pgtest: %v", err)
+	}
+	s.Restart(t)
+}
+
+func (s *Server) own(t testing.TB) {
+	t.Helper()
+	if s.cluster == nil {
+		t.Fatal("pgtest: this server is not ours to stop")
+	}
+}

@@ -1,0 +1,298 @@
+// Package postgresvault is the vault in the PostgreSQL database that holds the
+// journal (package store/postgres), under the same address. A change is on
+// stable storage when a call returns. What a vault promises is specified in
+// package vault.
+//
+// # The database
+//
+//	schema vialwright_vault
+//	  table layout    mark     integer   0x564B4550, the letters VKEP
+//	                  version  integer   1, the version of this layout
+//	  table item      shelf    text
+//	                  key      bytea
+//	                  version  bigint
+//	                  expires  bigint    microseconds since 1970, or NULL
+//	                  value    bytea
+//	  sequence given           the versions
+//
+// It stands apart from the schema of the journal, so that the rights to change
+// and to remove end there, and a dump of the journal (pg_dump --schema
+// vialwright) has no hash of a password in it. [Open] makes what is not there.
+// Another user than the one who did works with
+//
+//	GRANT USAGE ON SCHEMA vialwright_vault TO bench;
+//	GRANT SELECT ON vialwright_vault.layout TO bench;
+//	GRANT SELECT, INSERT, UPDATE, DELETE ON vialwright_vault.item TO bench;
+//	GRANT USAGE ON SEQUENCE vialwright_vault.given TO bench;
+//
+// A schema of that name of another program or a newer version is refused and
+// left as it is. Get waits for nobody, except for the outcome of a change that
+// was in doubt (see package store/postgres).
+//
+// # Worked example
+//
+// After Put(Secrets, "RP1", {"h1"}),
+//
+//	SELECT shelf, convert_from(key, 'UTF8'), version FROM vialwright_vault.item
+//
+// gives secret, RP1, 1.
+package postgresvault
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"sync"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"vialwright/store"
+	"vialwright/store/postgres"
+	"vialwright/store/vault"
+)
+
+// Vault is a vault in a database. It implements [vault.Vault].
+type Vault struct {
+	db *postgres.Beside
+	// turn is held for reading by every call and for writing by Close, which
+	// so waits for the calls in progress.
+	turn   sync.RWMutex
+	closed bool
+}
+
+var _ vault.Vault = (*Vault)(nil)
+
+// Open opens the vault in the database at address, and makes it where there
+// is none. Errors, with codes of package store: CodeMissing when there is no
+// such database, CodeForeign, CodeNewer, CodeReadOnly, CodeBusy, CodeFailed,
+// and CodeUnsafe of package store/postgres.
+func Open(ctx context.Context, address string) (*Vault, error) {
+	db, err := postgres.Connect(address)
+	if err != nil {
+		return nil, err
+	}
+	if err := db.Use(ctx, func(conn *pgx.Conn) error { return prepare(ctx, conn) }); err != nil {
+		db.Close()
+		return nil, err
+	}
+	return &Vault{db: db}, nil
+}
+
+// Close implements [vault.Vault].
+func (v *Vault) Close() error {
+	v.turn.Lock()
+	defer v.turn.Unlock()
+	if !v.closed {
+		v.closed = true
+		v.db.Close()
+	}
+	return nil
+}
+
+// begin holds the vault open for a call; done gives it back.
+func (v *Vault) begin() (done func(), err error) {
+	v.turn.RLock()
+	if v.closed {
+		v.turn.RUnlock()
+		return nil, &store.Error{Code: store.CodeClosed, Msg: "the vault is closed", Hint: "open it again"}
+	}
+	return v.turn.RUnlock, nil
+}
+
+// Get implements [vault.Vault].
+func (v *Vault) Get(ctx context.Context, now time.Time, shelf vault.Shelf, key string) (item vault.Item, err error) {
+	done, err := v.begin()
+	if err != nil {
+		return vault.Item{}, err
+	}
+	defer done()
+	if err := vault.Check(ctx, shelf, key, nil); err != nil {
+		return vault.Item{}, err
+	}
+	err = v.db.Use(ctx, func(conn *pgx.Conn) (err error) {
+		item, err = get(ctx, conn, now, shelf, key)
+		return err
+	})
+	return item, err
+}
+
+func get(ctx context.Context, conn *pgx.Conn, now time.Time, shelf vault.Shelf, key string) (item vault.Item, err error) {
+	const query = `SELECT value, version, expires FROM vialwright_vault.item
+		WHERE shelf = $1 AND key = $2 AND (expires IS NULL OR expires > $3)`
+	var expires *int64
+	row := conn.QueryRow(ctx, query, string(shelf), []byte(key), now.UnixMicro())
+	switch err := row.Scan(&item.Value, &item.Version, &expires); {
+	case errors.Is(err, pgx.ErrNoRows):
+		return vault.Item{}, nil
+	case err != nil:
+		return vault.Item{}, err
+	}
+	if expires != nil {
+		item.Expires = vault.At(*expires)
+	}
+	return item, nil
+}
+
+// The statements that keep an item: one where none is expected, or where it
+// does not matter ($6), and one in place of version $6. Since expires has whole
+// microseconds, now < expires is the same for now rounded down to one ($5).
+const (
+	keepNew = `INSERT INTO vialwright_vault.item AS old (shelf, key, value, expires, version)
+		VALUES ($1, $2, $3, $4, nextval('vialwright_vault.given'))
+		ON CONFLICT (shelf, key) DO UPDATE SET value = excluded.value, expires = excluded.expires, version = excluded.version
+		WHERE old.expires <= $5 OR $6 RETURNING version`
+	keepNext = `UPDATE vialwright_vault.item SET value = $3, expires = $4, version = nextval('vialwright_vault.given')
+		WHERE shelf = $1 AND key = $2 AND (expires IS NULL OR expires > $5) AND version = $6 RETURNING version`
+)
+
+// Put implements [vault.Vault].
+func (v *Vault) Put(ctx context.Context, now time.Time, shelf vault.Shelf, key string, item vault.Item) (int64, error) {
+	done, err := v.begin()
+	if err != nil {
+		return 0, err
+	}
+	defer done()
+	if err := vault.Check(ctx, shelf, key, item.Value); err != nil {
+		return 0, err
+	}
+	var expires *int64
+	if micros, ok := vault.Micros(item.Expires); ok {
+		expires = &micros
+	}
+	value := item.Value
+	if value == nil {
+		value = []byte{} // else it would be NULL
+	}
+	args := []any{string(shelf), []byte(key), value, expires, now.UnixMicro()}
+	statement := keepNext
+	if item.Version == 0 || item.Version == vault.Any {
+		statement, args = keepNew, append(args, item.Version == vault.Any)
+	} else {
+		args = append(args, item.Version)
+	}
+	var given int64
+	found, err := v.db.Change(ctx, statement, args, &given)
+	if err == nil && !found {
+		err = vault.Conflict()
+	}
+	return given, err
+}
+
+// Remove implements [vault.Vault].
+func (v *Vault) Remove(ctx context.Context, shelf vault.Shelf, key string, version int64) error {
+	done, err := v.begin()
+	if err != nil {
+		return err
+	}
+	defer done()
+	if err := vault.Check(ctx, shelf, key, nil); err != nil {
+		return err
+	}
+	const statement = `DELETE FROM vialwright_vault.item
+		WHERE shelf = $1 AND key = $2 AND (version = $3 OR $4) RETURNING version`
+	var removed int64
+	found, err := v.db.Change(ctx, statement, []any{string(shelf), []byte(key), version, version == vault.Any}, &removed)
+	if err == nil && !found && version != vault.Any {
+		err = vault.Conflict()
+	}
+	return err
+}
+
+// Sweep implements [vault.Vault].
+func (v *Vault) Sweep(ctx context.Context, now time.Time) (removed int, err error) {
+	done, err := v.begin()
+	if err != nil {
+		return 0, err
+	}
+	defer done()
+	if err := ctx.Err(); err != nil {
+		return 0, err
+	}
+	// Locked in order, so that two who sweep do not wait for each other.
+	const statement = `WITH past AS (
+			SELECT shelf, key FROM vialwright_vault.item WHERE expires <= $1 ORDER BY shelf, key FOR UPDATE
+		), gone AS (
+			DELETE FROM vialwright_vault.item i USING past
+			WHERE i.shelf = past.shelf AND i.key = past.key AND i.expires <= $1 RETURNING 1
+		) SELECT count(*) FROM gone`
+	_, err = v.db.Change(ctx, statement, []any{now.UnixMicro()}, &removed)
+	return removed, err
+}
+
+const (
+	mark   = 0x564B4550 // "VKEP"
+	layout = 1
+)
+
+const create = `
+CREATE TABLE vialwright_vault.layout (
+  alone boolean PRIMARY KEY DEFAULT true CHECK (alone),
+  mark integer NOT NULL,
+  version integer NOT NULL
+);
+CREATE TABLE vialwright_vault.item (
+  shelf text NOT NULL,
+  key bytea NOT NULL,
+  version bigint NOT NULL UNIQUE,
+  expires bigint,
+  value bytea NOT NULL,
+  PRIMARY KEY (shelf, key)
+);
+CREATE SEQUENCE vialwright_vault.given;`
+
+// prepare makes the vault where there is none, and refuses what is another's.
+func prepare(ctx context.Context, conn *pgx.Conn) error {
+	const look = `SELECT to_regnamespace('vialwright_vault') IS NULL, to_regclass('vialwright_vault.layout') IS NOT NULL,
+		(SELECT count(*) FROM pg_class WHERE relnamespace = to_regnamespace('vialwright_vault'))`
+	var none, table bool
+	var objects int
+	// Two who come first at the same time take turns.
+	if _, err := conn.Exec(ctx, fmt.Sprintf("BEGIN; SELECT pg_advisory_xact_lock(%d, 0)", mark)); err != nil {
+		return err
+	}
+	if err := conn.QueryRow(ctx, look).Scan(&none, &table, &objects); err != nil {
+		return err
+	}
+	switch {
+	case table:
+		return checkMarks(ctx, conn)
+	case objects > 0:
+		return foreign()
+	case none:
+		if _, err := conn.Exec(ctx, "CREATE SCHEMA vialwright_vault"); err != nil {
+			return err
+		}
+	}
+	_, err := conn.Exec(ctx, fmt.Sprintf("%s INSERT INTO vialwright_vault.layout (mark, version) VALUES (%d, %d); COMMIT", create, mark, layout))
+	return err
+}
+
+// checkMarks refuses a vault that is not of this layout.
+func checkMarks(ctx context.Context, conn *pgx.Conn) error {
+	var found string
+	// As a row, so that other columns are no error.
+	const query = "SELECT coalesce((SELECT to_jsonb(l)->>'mark' || ' ' || (to_jsonb(l)->>'version') FROM vialwright_vault.layout l LIMIT 1), '')"
+	if err := conn.QueryRow(ctx, query).Scan(&found); err != nil {
+		return err
+	}
+	var id, version int64
+	if n, err := fmt.Sscanf(found, "%d %d", &id, &version); n != 2 || err != nil || id != mark || version < layout {
+		return foreign()
+	}
+	if version > layout {
+		return &store.Error{
+			Code: store.CodeNewer,
+			Msg:  fmt.Sprintf("the vault has layout %d, this program knows layout %d", version, layout),
+			Hint: "use the version of the program that wrote it, or a later one; the database was left as it is",
+		}
+	}
+	return nil
+}
+
+func foreign() error {
+	return &store.Error{
+		Code: store.CodeForeign, Msg: "the schema vialwright_vault of the database is not a vault of this program",
+		Hint: "use another database; this one was left as it is",
+	}
+}
