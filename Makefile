@@ -24,7 +24,7 @@ all: test
 
 ## test: format, vet, staticcheck, then every test
 test: peers check
-	$(GO) test ./...
+	$(GO) test -timeout 30m ./...
 
 ## check: what is wrong without running anything
 check:

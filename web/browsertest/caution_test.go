@@ -1,0 +1,25 @@
+package browsertest
+
+import (
+	"testing"
+	"time"
+)
+
+// TestCautions: what is wrong stands where the figure would be acted on, with
+// the word of its severity, and a stop takes the step away.
+func TestCautions(t *testing.T) {
+	y := begin(t, keys{})
+	d := y.worker()
+	d.goTo(y.bench)
+	d.says("#number .notice.warn", "its label stands in")
+	y.readiness()
+	y.at(d, "Measure the vial")
+	y.reading(d, 1.4*label*kept(-time.Until(y.reference)))
+	y.sent(d)
+	d.goTo(y.bench + "/step/draw")
+	d.says("#number .notice.stop", "stop")
+	d.says("#number .notice.stop", "label")
+	if ask[bool](d, `!!document.querySelector("form#step")`) {
+		t.Error("a vial that holds two fifths more than its label says can be drawn from")
+	}
+}
