@@ -207,13 +207,19 @@ func (v *view) baseline() standing {
 	return out
 }
 
+// checkWords say what is checked, as the bench asks it.
+var checkWords = map[journal.CheckOf]string{
+	journal.MeterBackground: "background of the activity meter", journal.MeterConstancy: "constancy of the activity meter",
+	journal.SurveyMeter: "survey meter", journal.AreaClear: "area clear", journal.Consumables: "consumables at hand", journal.People: "people trained, present",
+}
+
 // readiness: every check of the day passed, by the last of each; the two of
 // the activity meter for each meter that was used, or for one.
 func (v *view) readiness() standing {
 	var failed, missing []string
 	var newest *entry
 	ask := func(what journal.CheckOf, of string) bool {
-		name := strings.TrimSpace(string(what) + " " + of)
+		name := strings.TrimSpace(checkWords[what] + " " + of)
 		e := v.last(func(f journal.Fact) bool {
 			x, ok := f.(*journal.Check)
 			return ok && x.What == what && (of == "" || x.Of == of)

@@ -115,7 +115,7 @@ func (b *bench) vessels() []picture.Vessel {
 	}
 	if plan := b.out.Plan; plan != nil && !syringe {
 		g := b.c.Policy.Graduation
-		v := picture.Vessel{Kind: picture.Syringe, ID: b.free("Y"), VolumeText: "0 mL", State: "empty", Expected: true}
+		v := picture.Vessel{Kind: picture.Syringe, ID: b.free("Y"), Expected: true}
 		if b.out.Next == dispensing.DrawDose {
 			v.Target = &picture.Target{Volume: plan.Draw, Text: quantity.ShowGraduated(plan.Draw, g), Words: "draw to"}
 		}
@@ -131,7 +131,7 @@ func (b *bench) next() []picture.Movement {
 	switch due.Key {
 	case procedure.Draw:
 		if plan := b.out.Plan; plan != nil {
-			return []picture.Movement{{From: plan.From, To: b.free("Y"), Words: "draw " + quantity.ShowGraduated(plan.Draw, g)}}
+			return []picture.Movement{{From: plan.From, To: b.free("Y"), Words: "draw"}}
 		}
 	case procedure.MakeUp:
 		return []picture.Movement{{To: b.out.Container, Words: "add diluent"}}
@@ -147,6 +147,12 @@ func (b *bench) next() []picture.Movement {
 
 // strip is the dose of this order on the time axis.
 func (b *bench) strip() picture.Strip {
+	return picture.Strip{ID: "strip", Zone: b.zone.loc(), Now: b.q.now, HalfLife: b.r.HalfLife, Tracks: []picture.Track{b.track()}, Mark: b.q.mark()}
+}
+
+// track is what the strip shows of an order; of the dose nothing to who may
+// still check it.
+func (b *bench) track() picture.Track {
 	o, t := b.order, b.order.Target()
 	tol := quantity.Activity(b.c.Policy.Tolerance)
 	level := func(a quantity.Activity) picture.Level {
@@ -155,6 +161,9 @@ func (b *bench) strip() picture.Strip {
 	track := picture.Track{Least: level(t * (1 - tol)), Target: level(t), Most: level(t * (1 + tol)), Infusion: o.At}
 	curve := func(a, u quantity.Activity, at time.Time, words string) picture.Curve {
 		return picture.Curve{Activity: a, At: at, Words: words, Text: quantity.Both(a, u)}
+	}
+	if b.q.blind(b.state, b.order.ID) {
+		return track
 	}
 	if d := b.out.Dispensed; d != nil {
 		track.Dose = curve(d.Activity, d.U, d.At, "dose "+b.out.Container)
@@ -167,5 +176,5 @@ func (b *bench) strip() picture.Strip {
 			track.Readings = append(track.Readings, picture.Reading{At: r.At, Activity: r.Gross - r.Background, Text: r.Of})
 		}
 	}
-	return picture.Strip{ID: "strip", Zone: b.zone.loc(), Now: b.q.now, HalfLife: b.r.HalfLife, Tracks: []picture.Track{track}, Mark: b.q.mark()}
+	return track
 }

@@ -72,7 +72,7 @@ func (b *bench) show(key procedure.Key, status int, sent *view.Form) error {
 	}
 	p := view.Bench{
 		Page: q.page(b.order.ID + ", case " + b.file.Name), Case: b.file.Name, CaseHref: "/case/" + b.file.Name, Order: b.order.ID, OrderHref: b.href(),
-		What: key.Title(), Steps: b.steps(),
+		What: key.Title(), Steps: b.steps(key),
 	}
 	p.Live = "/events?case=" + b.file.Name
 	blind := q.blind(b.state, b.order.ID)
@@ -80,7 +80,7 @@ func (b *bench) show(key procedure.Key, status int, sent *view.Form) error {
 		p.What = "Everything is done"
 	}
 	step := b.prep.Step(key)
-	if !blind {
+	if !blind && !(key == procedure.Readiness && b.unchecked()) {
 		p.Why = step.Why
 	}
 	if b.prep.Abandoned != "" {
@@ -90,12 +90,11 @@ func (b *bench) show(key procedure.Key, status int, sent *view.Form) error {
 	if !blind {
 		b.numbers(&p, key)
 		b.look(&p)
-		p.Facts = append(p.Facts, b.outcome()...)
+		p.Outcome = b.outcome()
 		p.Cautions = b.cautions()
 	} else {
 		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Blind", Text: "You may do the second check, so this page shows you no figure of the dose."})
 	}
-	p.Place = b.place(key)
 	switch key {
 	case procedure.Assay, procedure.Draw, procedure.Remainder, procedure.Adjust, procedure.SecondCheck:
 		p.Clock = b.settling()
@@ -104,14 +103,10 @@ func (b *bench) show(key procedure.Key, status int, sent *view.Form) error {
 	return q.show(status, p)
 }
 
-// place says how far a step is.
-func (b *bench) place(key procedure.Key) string {
-	for i, s := range b.prep.Steps {
-		if s.Key == key {
-			return "step " + decimal(uint64(i+1)) + " of " + decimal(uint64(len(b.prep.Steps)))
-		}
-	}
-	return ""
+// unchecked: nothing was asked about readiness yet, so that the form says all
+// that is missing.
+func (b *bench) unchecked() bool {
+	return !slices.ContainsFunc(b.file.Records, func(r journal.Record) bool { return r.Fact.Kind() == (*journal.Check)(nil).Kind() })
 }
 
 // forms puts the form of the step and the others on the page.
@@ -206,15 +201,23 @@ func (b *bench) prints() []view.Link {
 	return out
 }
 
+// shortTitle are the steps in a word, for the row of steps.
+var shortTitle = map[procedure.Key]string{
+	procedure.Readiness: "ready", procedure.Receipt: "receive", procedure.Assay: "assay", procedure.Draw: "draw", procedure.Remainder: "remainder",
+	procedure.Adjust: "adjust", procedure.MakeUp: "make up", procedure.Transfer: "transfer", procedure.Baseline: "rate before", procedure.SecondCheck: "check",
+	procedure.Label: "label", procedure.Release: "release", procedure.HandOver: "hand over", procedure.TimeOut: "time-out", procedure.Infusion: "infuse",
+	procedure.Residual: "residual", procedure.Survey: "survey", procedure.Close: "close",
+}
+
 var stateWords = map[procedure.State]string{
 	procedure.Done: "done", procedure.Now: "now", procedure.Later: "later", procedure.Skipped: "not needed", procedure.Blocked: "held",
 }
 
-func (b *bench) steps() []view.Step {
+func (b *bench) steps(shown procedure.Key) []view.Step {
 	var out []view.Step
 	for i, s := range b.prep.Steps {
 		v := view.Step{
-			Title: s.Title, Href: b.href() + "/step/" + string(s.Key), State: string(s.State), Word: stateWords[s.State],
+			Title: s.Title, Short: shortTitle[s.Key], Shown: s.Key == shown, Href: b.href() + "/step/" + string(s.Key), State: string(s.State), Word: stateWords[s.State],
 			At: b.zone.hour(s.At), Why: s.Why, Now: i == b.prep.Now,
 		}
 		if s.By != "" {
@@ -228,7 +231,7 @@ func (b *bench) steps() []view.Step {
 func (b *bench) orderFacts() []view.Pair {
 	o := b.order
 	return []view.Pair{
-		{Name: "Prescribed", Value: quantity.Both(o.Prescribed, 0)},
+		{Name: "Prescribed", Value: prescribed(b.state, o)},
 		{Name: "Infusion planned", Value: b.zone.clock(o.At)},
 		{Name: "Territory", Value: o.Territory},
 		{Name: "Version", Value: o.Version},

@@ -10,7 +10,6 @@ import (
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/procedure"
-	"vialwright/quantity"
 	"vialwright/web/view"
 )
 
@@ -36,6 +35,7 @@ func (q *request) board(status int, wrong error) error {
 		if over(st) {
 			p.Closed = append(p.Closed, card)
 		} else {
+			q.day(&card, st)
 			p.Open = append(p.Open, card)
 		}
 	}
@@ -143,7 +143,7 @@ func (q *request) orderCards(st *state) []view.OrderCard {
 		p := st.prep(o.ID)
 		card := view.OrderCard{
 			ID: o.ID, Href: benchHref(st.file.Name, o.ID), Territory: o.Territory,
-			Prescribed: quantity.Both(o.Prescribed, 0), At: "infusion " + st.zone.clock(o.At),
+			Prescribed: prescribed(st, o), At: "infusion " + st.zone.clock(o.At),
 		}
 		card.State, card.Now = q.standing(p)
 		if q.blind(st, o.ID) {
@@ -157,24 +157,6 @@ func (q *request) orderCards(st *state) []view.OrderCard {
 		out = append(out, card)
 	}
 	return out
-}
-
-// standing says where a preparation stands.
-func (q *request) standing(p procedure.Preparation) (state, now string) {
-	switch {
-	case p.Abandoned != "":
-		return "Given up", p.Abandoned
-	case p.Closed:
-		return "Closed", ""
-	}
-	step, ok := p.Current()
-	if !ok {
-		return "Done", ""
-	}
-	if step.State == procedure.Blocked {
-		return "Held", step.Title
-	}
-	return "Now", step.Title
 }
 
 // concerns tells whether a finding is about an order: it speaks of its entry,

@@ -84,15 +84,24 @@ func receivePart() part {
 	}}
 }
 
+// surveyPart surveys a place, which is asked for where it is empty.
 func surveyPart(place string, optional bool) part {
-	return part{kind: "survey", optional: optional, inputs: []input{
-		{name: "place", label: "Place", kind: "text", value: place, must: true, small: true},
-		{name: "rate", label: "Dose rate, background in it", kind: "amount", units: rateUnits, unit: "uSv/h"},
-		{name: "background", label: "Background", kind: "amount", units: rateUnits, unit: "uSv/h"},
-		{name: "wipe", label: "Removable contamination", kind: "amount", units: wipeUnits, unit: "Bq/cm2"},
-		{name: "text", label: "Remark", kind: "text", small: true},
-		{name: "at", label: "When", kind: "time", must: true},
-	}}
+	p := part{kind: "survey", optional: optional}
+	before := ""
+	if place == "" {
+		p.inputs = []input{{name: "place", label: "Place", kind: "text", must: true, small: true}}
+	} else {
+		p.fixed = map[string]any{"place": place}
+		before = place + ": "
+	}
+	p.inputs = append(p.inputs,
+		input{name: "rate", label: before + "dose rate, background in it", kind: "amount", units: rateUnits, unit: "uSv/h"},
+		input{name: "background", label: before + "background", kind: "amount", units: rateUnits, unit: "uSv/h"},
+		input{name: "wipe", label: before + "removable contamination", kind: "amount", units: wipeUnits, unit: "Bq/cm2"},
+		input{name: "text", label: "Remark", kind: "text", small: true, fold: true, aside: true},
+		input{name: "at", label: "When", kind: "time", must: true},
+	)
+	return p
 }
 
 // caseEnter records a form of the page of a case.
@@ -120,7 +129,7 @@ func (q *request) caseShow(st *state, status int, sent *view.Form) error {
 	p.Live = "/events?case=" + st.file.Name
 	p.Links = []view.Link{{Text: "What was recorded", Href: "/case/" + st.file.Name + "/history"}}
 	for _, v := range st.r.Vials {
-		p.Vials = append(p.Vials, vialCard(st, v))
+		p.Vials = append(p.Vials, q.vialOnBoard(st, v))
 	}
 	if !q.blindAnywhere(st) {
 		for _, f := range st.r.Findings {
@@ -143,14 +152,18 @@ func (q *request) caseShow(st *state, status int, sent *view.Form) error {
 	return q.show(status, p)
 }
 
-func vialCard(st *state, v dispensing.VialResult) view.VialCard {
+// vialCard is a shipping vial; blind leaves out what was measured.
+func vialCard(st *state, v dispensing.VialResult, blind bool) view.VialCard {
 	z := st.zone
 	says := []view.Pair{
 		{Name: "Lot", Value: v.Vial.Lot},
 		{Name: "Labelled", Value: quantity.Both(v.Vial.Labelled, 0) + " at " + z.clock(v.Vial.Reference)},
-		{Name: "Volume left", Value: quantity.Show(v.RemainingVolume, 0).String()},
 		{Name: "Expiry", Value: z.clock(v.Vial.Expiry)},
 	}
+	if blind {
+		return view.VialCard{ID: v.Vial.ID, Says: says}
+	}
+	says = append(says, view.Pair{Name: "Volume left", Value: quantity.Show(v.RemainingVolume, 0).String()})
 	if v.Assayed {
 		says = append(says, view.Pair{Name: "Measured, at the reference time", Value: quantity.Both(v.Measured, v.U)})
 	}

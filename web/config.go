@@ -35,6 +35,9 @@ type Config struct {
 	Passwords, PINs *secret.Keeper
 	// Practice marks everything as not for patient use.
 	Practice bool
+	// Invented is told to whoever signs in to practice: who there is, and what
+	// each may be tried out for. Optional, and of no account without Practice.
+	Invented Invented
 	// Setup has to be typed to make the first account; print it where only
 	// who installs the program sees it. Optional: without it anyone who comes
 	// first becomes administrator.
@@ -54,6 +57,15 @@ type Config struct {
 	Logger *slog.Logger
 	// Version names the program and its version.
 	Version string
+}
+
+// Invented are the people of an invented laboratory with what opens their
+// accounts. They are no secret: nothing in practice is for patient use.
+type Invented struct {
+	People        []people.Person
+	Password, PIN string
+	// Parts says what each does in a preparation, by id.
+	Parts map[string]string
 }
 
 // MeterLine is the last thing a connected meter said.

@@ -30,6 +30,8 @@ type input struct {
 	same  string
 	// aside does not make a part filled in by itself.
 	aside bool
+	// fold puts it with what is seldom filled in.
+	fold bool
 }
 
 // part is one fact of a form.
@@ -57,9 +59,9 @@ func control(part int, path string) string { return "p" + strconv.Itoa(part) + "
 const unitOf = ".unit"
 
 // fields are the controls of the parts, with what was typed, kept or
-// proposed, in this order.
-func fields(id string, parts []part, typed url.Values, wrong faults) []view.Field {
-	var out []view.Field
+// proposed, in this order. rest are those that need no hand: they hold what was
+// proposed, or the time of now; none of a flat form.
+func fields(id string, parts []part, typed url.Values, wrong faults, flat bool) (out, rest []view.Field) {
 	focused := false
 	for p, part := range parts {
 		for _, in := range part.inputs {
@@ -87,8 +89,50 @@ func fields(id string, parts []part, typed url.Values, wrong faults) []view.Fiel
 			}
 			f.Focus = !focused && (f.Error != "" || len(wrong) == 0 && (in.focus || in.must && f.Value == "" && in.kind != "time"))
 			focused = focused || f.Focus
-			out = append(out, f)
+			if !flat && in.folds(f) {
+				rest = append(rest, f)
+			} else {
+				out = append(out, f)
+			}
 		}
+	}
+	return out, rest
+}
+
+// folds tells whether a field may be folded away as it stands. One with an
+// error may: the fold is open then.
+func (in input) folds(f view.Field) bool {
+	asProposed := f.Value == in.value && (f.Unit == in.unit || in.unit == "")
+	switch {
+	case in.focus || f.Focus && f.Error == "":
+		return false
+	case in.fold:
+		return true
+	case in.kind == "time" && in.must && f.Value == "":
+		return true
+	}
+	return in.value != "" && (asProposed || f.Error != "")
+}
+
+// restSays are the folded fields in words.
+func restSays(rest []view.Field) []view.Pair {
+	var out []view.Pair
+	for _, f := range rest {
+		value := f.Value
+		for _, c := range f.Choices {
+			if c.Picked {
+				value = c.Text
+			}
+		}
+		switch {
+		case value == "" && f.Kind == "time":
+			value = "now"
+		case value == "":
+			value = "none"
+		case len(f.Units) > 0 && bareNumber(value):
+			value += " " + f.Unit
+		}
+		out = append(out, view.Pair{Name: f.Label, Value: value})
 	}
 	return out
 }

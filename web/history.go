@@ -172,7 +172,7 @@ func (q *request) correctForm(st *state, r journal.Record, n int, strike bool) *
 		p.inputs = append(p.inputs, replacing(inForce(st.file, n, r.Fact), strike)...)
 	}
 	return &entryForm{
-		id: "correct", title: "Correct entry " + strconv.Itoa(n), action: action, button: "Record the correction", act: people.Correct,
+		id: "correct", title: "Correct entry " + strconv.Itoa(n), action: action, button: "Record the correction", act: people.Correct, flat: true,
 		parts: []part{p}, to: "/case/" + st.file.Name + "/history", said: "The correction is recorded beside the old entry.",
 		permit: func(now *state, facts []journal.Fact) error {
 			for _, f := range facts {

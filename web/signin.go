@@ -54,6 +54,16 @@ func (q *request) signIn(status int, err error) error {
 		view.Field{Kind: "password", Name: "password", Label: "Password", Required: true, Focus: id != "", Auto: "current-password"},
 		view.Field{Kind: "hidden", Name: "next", Value: next})
 	p := view.SignIn{Page: q.page("Sign in"), Form: withError(f, err)}
+	if q.Practice && len(q.Invented.People) > 0 {
+		p.Secrets = []view.Pair{{Name: "Password of each", Value: q.Invented.Password}, {Name: "PIN of each", Value: q.Invented.PIN}}
+		for _, x := range q.Invented.People {
+			says := x.Roles[0].Title()
+			if part := q.Invented.Parts[x.ID]; part != "" {
+				says += ": " + part
+			}
+			p.Invented = append(p.Invented, view.Pair{Name: x.ID, Value: says})
+		}
+	}
 	if next != "/" {
 		p.Kept = "What was typed is kept for the person who typed it."
 	}

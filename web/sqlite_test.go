@@ -55,7 +55,7 @@ func TestOnFiles(t *testing.T) {
 	defer end()
 	l.clock.set("11:19")
 	s := newStory(l)
-	s.t1.get(theBench).says(200, "Transfer into the administration vial", "step 8 of 18")
+	s.t1.get(theBench).says(200, "Transfer into the administration vial", "Transfer into the administration vial now")
 	for _, c := range chapters[7:] {
 		c.tell(s)
 	}

@@ -155,7 +155,7 @@ func (b *bench) readiness() []part {
 		}
 		p := part{kind: "check", fixed: fixed, optional: true, inputs: []input{
 			{name: "result", label: label, kind: "choice", choices: words("pass", "fail"), must: true, small: true},
-			{name: "text", label: "Remark", kind: "text", small: true, aside: true},
+			{name: "text", label: "Remark", kind: "text", small: true, aside: true, fold: true},
 			now,
 		}}
 		if len(out) < last {
@@ -182,25 +182,27 @@ func (b *bench) assay() []part {
 	if p := b.out.Plan; p != nil {
 		of.value = p.From
 	}
-	unit := b.lastUnit()
+	gross, background := b.lastUnits()
 	return []part{{kind: "read", inputs: []input{
 		of, b.meter(),
-		{name: "gross", label: "Reading, as displayed", kind: "amount", units: activityUnits, unit: unit, must: true, focus: true},
-		{name: "background", label: "Background", kind: "amount", units: activityUnits, must: true},
+		{name: "gross", label: "Reading, as displayed", kind: "amount", units: activityUnits, unit: gross, must: true, focus: true},
+		{name: "background", label: "Background", kind: "amount", units: activityUnits, unit: background, must: true},
 		now,
 	}}}
 }
 
-// lastUnit is the unit of the last reading of the case; a meter seldom changes
-// its own. Without one the unit has to be chosen.
-func (b *bench) lastUnit() string {
+// lastUnits are the units of the last reading of the case and of its
+// background; a meter seldom changes its own. They stand chosen, in sight.
+// Without a reading each has to be chosen.
+func (b *bench) lastUnits() (gross, background string) {
 	for _, r := range slices.Backward(b.file.Records) {
 		if x, ok := r.Fact.(*journal.Read); ok {
-			_, unit := x.Gross.Split()
-			return unit
+			_, gross = x.Gross.Split()
+			_, background = x.Background.Split()
+			return gross, background
 		}
 	}
-	return ""
+	return "", ""
 }
 
 // shaken is when a container was last shaken, in the zone of the case.
@@ -230,12 +232,11 @@ func (b *bench) draw() []part {
 	volume := input{name: "volume", label: "Volume drawn, as set on the syringe", kind: "amount", units: volumeUnits, unit: "mL", must: true, focus: true}
 	if p := b.out.Plan; p != nil {
 		from.value = p.From
-		volume.hint = "Planned: " + quantity.ShowGraduated(p.Draw, b.c.Policy.Graduation) + "."
 	}
 	return []part{{kind: "draw", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
 		volume, from,
 		{name: "into", label: "Syringe", kind: "id", value: b.free("Y"), must: true},
-		{name: "agitated", label: "Last shaken", kind: "text", small: true, value: b.shaken(from.value), hint: "Shake at least 30 s (common practice)."},
+		{name: "agitated", label: "Last shaken", kind: "text", small: true, fold: true, value: b.shaken(from.value), hint: "Shake at least 30 s (common practice)."},
 		now,
 	}}}
 }
@@ -263,10 +264,10 @@ func (b *bench) adjust() []part {
 
 func (b *bench) makeUp() []part {
 	return []part{{kind: "makeup", inputs: []input{
-		{name: "volume", label: "Volume added", kind: "amount", units: volumeUnits, unit: "mL", must: true, focus: true},
-		{name: "of", label: "To", kind: "id", value: b.out.Container, must: true},
-		{name: "diluent", label: "Diluent", kind: "choice", choices: words("water for injection", "5 % glucose"), must: true, hint: "Never saline: salt frees the nuclide from the resin."},
+		{name: "volume", label: "Volume added", kind: "amount", units: volumeUnits, unit: "mL", must: true, focus: true, small: true},
 		{name: "lot", label: "Lot of the diluent", kind: "text", must: true, small: true},
+		{name: "diluent", label: "Diluent", kind: "choice", choices: words("water for injection", "5 % glucose"), must: true, hint: "Never saline: salt frees the nuclide from the resin."},
+		{name: "of", label: "To", kind: "id", value: b.out.Container, must: true},
 		now,
 	}}}
 }

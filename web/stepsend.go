@@ -35,10 +35,12 @@ func (b *bench) check() []part {
 		of = append(of, view.Choice{Value: v.ID, Text: v.ID + ", which it was drawn from"})
 	}
 	container := chosen("of", "What I read", of)
+	container.small = false
+	gross, background := b.lastUnits()
 	return []part{{kind: "verify", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
 		container, b.meter(),
-		{name: "gross", label: "My reading, as displayed", kind: "amount", units: activityUnits, must: true, focus: true},
-		{name: "background", label: "My background", kind: "amount", units: activityUnits, must: true},
+		{name: "gross", label: "My reading, as displayed", kind: "amount", units: activityUnits, unit: gross, must: true, focus: true},
+		{name: "background", label: "My background", kind: "amount", units: activityUnits, unit: background, must: true},
 		{name: "activity", label: "My own figure of the dose at infusion time", kind: "amount", units: activityUnits, must: true, hint: "Work it out yourself, for " + b.zone.clock(b.order.At) + "."},
 		now,
 	}}}
@@ -77,7 +79,7 @@ func (b *bench) countCopies(now *state, facts []journal.Fact) error {
 }
 
 // scan asks for the label.
-var scan = input{name: "serial", label: "Scan the label on the dose", kind: "id", must: true, focus: true, hint: "Or type its 12 characters."}
+var scan = input{name: "serial", label: "Scan the label on the dose", kind: "id", must: true, focus: true, small: true, hint: "Or type its 12 characters."}
 
 func (b *bench) scanned(kind string) func() []part {
 	return func() []part {
@@ -88,8 +90,8 @@ func (b *bench) scanned(kind string) func() []part {
 func (b *bench) handOver() []part {
 	return []part{{kind: "handover", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
 		scan,
-		{name: "to", label: "Who takes it", kind: "text", must: true},
-		{name: "place", label: "Where", kind: "text", must: true},
+		{name: "to", label: "Who takes it", kind: "text", must: true, small: true},
+		{name: "place", label: "Where", kind: "text", must: true, small: true},
 		now,
 	}}}
 }
@@ -119,10 +121,13 @@ func (b *bench) survey() []part {
 	out := []part{}
 	for _, place := range []string{"hot lab", "suite", "hands"} {
 		p := surveyPart(place, true)
-		if len(out) > 0 { // one time and one remark for all
-			for i, in := range p.inputs {
-				if in.name == "at" || in.name == "text" {
+		for i, in := range p.inputs { // one background, one time and one remark for all
+			switch in.name {
+			case "background", "at", "text":
+				if len(out) > 0 {
 					p.inputs[i].same = control(0, in.name)
+				} else if in.name == "background" {
+					p.inputs[i].label, p.inputs[i].aside = "background, for all three", true
 				}
 			}
 		}

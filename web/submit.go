@@ -4,6 +4,7 @@ import (
 	"errors"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"time"
 
@@ -99,6 +100,8 @@ type entryForm struct {
 	lines  []view.Pair
 	notes  []view.Notice
 	danger bool
+	// flat folds nothing away.
+	flat bool
 	// done: it is done by sending it, such as a release, so that a time that
 	// was left empty is that of the sending that succeeds. What was measured
 	// keeps the time at which it was first sent.
@@ -129,7 +132,9 @@ func (q *request) form(e *entryForm, behind uint64, typed url.Values, wrong faul
 	if typed == nil {
 		typed = url.Values{}
 	}
-	f.Fields = fields(e.id, e.parts, typed, wrong)
+	f.Fields, f.Rest = fields(e.id, e.parts, typed, wrong, e.flat)
+	f.RestSays = restSays(f.Rest)
+	f.RestOpen = slices.ContainsFunc(f.Rest, func(f view.Field) bool { return f.Error != "" })
 	if w, bad := wrong[""]; bad {
 		f.Notices = append([]view.Notice{{Kind: "stop", Word: "Error", Text: w.text + ".", Hint: w.way}}, f.Notices...)
 	}
@@ -150,7 +155,7 @@ func (s *Server) clockIn(t time.Time) string {
 
 // signature is the field that signs.
 func (q *request) signature(id string, wrong faults, focus bool) view.Field {
-	f := view.Field{Kind: "pin", Name: "pin", ID: id + "-pin", Label: "Your PIN signs", Required: true, Focus: focus && len(wrong) == 0}
+	f := view.Field{Kind: "pin", Name: "pin", ID: id + "-pin", Label: "Your PIN signs", Small: true, Required: true, Focus: focus && len(wrong) == 0}
 	if q.who.PIN == "" {
 		f.Kind, f.Label = "password", "Your password signs"
 	}

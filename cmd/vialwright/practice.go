@@ -60,6 +60,18 @@ var practicePeople = []people.Person{
 	{ID: "OB1", Name: "Olga Invented", Roles: []people.Role{people.Observer}, Active: true},
 }
 
+// practiceParts is what each does in a preparation, in words.
+var practiceParts = map[string]string{
+	"NT1": "prepares the dose, from readiness to the residual. Begin as NT1.",
+	"RP2": "does the second check, blind",
+	"RP1": "releases the dose, and closes the record",
+	"NU1": "takes the dose over in the suite, holds the time-out, records the infusion",
+	"PH1": "signs orders, takes part in the time-out",
+	"MP1": "sets meters and settings, may check too",
+	"AD1": "keeps the accounts",
+	"OB1": "looks on",
+}
+
 // practiceFacts are the facts of a practice day that began shortly before now.
 func practiceFacts(now time.Time) ([]journal.Fact, error) {
 	zone, err := loadZone(practiceZone)

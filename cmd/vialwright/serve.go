@@ -162,7 +162,7 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 	}
 	b.server, err = web.New(ctx, web.Config{
 		Log: b.log, Vault: b.vault, Clock: e.now, Random: rand.Reader, Zones: loadZone, Zone: zone, Site: site,
-		Passwords: passwords, PINs: pins, Practice: c.Practice, Setup: b.setup, PlainHTTP: c.CertFile == "",
+		Passwords: passwords, PINs: pins, Practice: c.Practice, Invented: web.Invented{People: practicePeople, Password: practicePassword, PIN: practicePIN, Parts: practiceParts}, Setup: b.setup, PlainHTTP: c.CertFile == "",
 		MetricsToken: c.Metrics, Logger: slog.New(slog.NewJSONHandler(e.err, nil)), Version: "vialwright " + release,
 	})
 	return b, err

@@ -63,6 +63,20 @@
   tick();
   setInterval(tick, 1000);
 
+  // Fields that are folded away say what they hold.
+  for (const rest of document.querySelectorAll("details.rest")) {
+    rest.addEventListener("input", () => {
+      rest.querySelector(".rest-says").replaceChildren(...[...rest.querySelectorAll(".field")].flatMap((f) => {
+        const box = f.querySelector("input:not([type])"), unit = f.querySelector(".unit > input:checked");
+        const text = box ? (box.value || box.placeholder || "none") + (unit ? " " + unit.value : "") : f.querySelector("input:checked + span")?.textContent ?? "none";
+        const s = document.createElement("span");
+        s.append(f.querySelector("label, legend").textContent + " ", Object.assign(document.createElement("b"), { textContent: text }));
+        return [s, " "];
+      }));
+    });
+  }
+  document.querySelector(".rail [aria-current]")?.scrollIntoView({ block: "nearest", inline: "center" });
+
   // What is typed is kept for the same person, but never a secret.
   for (const form of document.querySelectorAll("form[data-keep]")) {
     let timer;

@@ -365,9 +365,9 @@ func (y *day) residual() {
 
 func (y *day) survey() {
 	y.at(y.worker(), "Survey the area")
+	y.worker().fill("step", "p0.background", "0.2")
 	for i := range 3 {
 		y.worker().fill("step", fmt.Sprintf("p%d.rate", i), "0.2")
-		y.worker().fill("step", fmt.Sprintf("p%d.background", i), "0.2")
 		y.worker().fill("step", fmt.Sprintf("p%d.wipe", i), "0.1")
 	}
 	y.sent(y.worker())

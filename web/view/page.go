@@ -44,14 +44,19 @@ type Form struct {
 	// record of the case that the page showed.
 	Nonce, Head string
 	Fields      []Field
-	Notices     []Notice
+	// Rest are the fields that are filled in already and seldom changed. They
+	// are folded away behind what they say, RestSays; RestOpen unfolds them.
+	Rest     []Field
+	RestSays []Pair
+	RestOpen bool
+	Notices  []Notice
 	// Meaning is what the signature says; empty where none is asked.
 	Meaning string
 	// Lines are read out above the fields: what is about to be recorded.
 	Lines []Pair
 	// Draft says since when what is in the fields has been kept.
 	Draft string
-	// Intro is said above the fields.
+	// Intro is said below the form.
 	Intro string
 	// Danger marks what cannot be taken back at the bench.
 	Danger bool
@@ -91,6 +96,9 @@ type SignIn struct {
 	Form Form
 	// Kept says that an entry waits for the person.
 	Kept string
+	// Invented are the people of an invented laboratory, Secrets what opens
+	// their accounts.
+	Invented, Secrets []Pair
 }
 
 // Board lists the cases.
@@ -104,6 +112,9 @@ type Board struct {
 type Card struct {
 	Name, Href, Says string
 	Orders           []OrderCard
+	Vials            []VialCard
+	// Strip is the day with its orders.
+	Strip, StripNarrow template.HTML
 }
 
 // OrderCard is an order on a card or the page of a case.
@@ -127,8 +138,9 @@ type Case struct {
 
 // VialCard is a shipping vial.
 type VialCard struct {
-	ID   string
-	Says []Pair
+	ID      string
+	Says    []Pair
+	Notices []Notice
 }
 
 // Bench is the page a dose is prepared on.
@@ -138,8 +150,8 @@ type Bench struct {
 	// What is the step now in words; Number the one number it needs, with its
 	// unit and words; empty where the step needs none or must not show it.
 	What, Why string
-	// Place says how far the preparation is: "step 4 of 18".
-	Place                  string
+	// Facts are those of the order, Outcome what was found of the dose.
+	Outcome                []Pair
 	Number, Unit, Number2  string
 	NumberWords            string
 	Facts                  []Pair
@@ -155,10 +167,11 @@ type Bench struct {
 	Refused *Notice
 }
 
-// Step is a line of the list of steps.
+// Step is one of the row of steps. Short is its title in a word or two.
 type Step struct {
-	Title, Href, State, Word, By, At, Why string
-	Now                                   bool
+	Title, Short, Href, State, Word, By, At, Why string
+	// Now is the step that is due, Shown the one on the page.
+	Now, Shown bool
 }
 
 // Clock counts since an instant, in the browser: Since is RFC 3339, Text what
@@ -187,11 +200,13 @@ type Entry struct {
 type FormPage struct {
 	Page
 	Heading, Intro string
-	Back           Link
-	Facts          []Pair
-	Cautions       []Notice
-	Form           *Form
-	Forms          []Form
+	// Wide sets fields side by side where there is room.
+	Wide     bool
+	Back     Link
+	Facts    []Pair
+	Cautions []Notice
+	Form     *Form
+	Forms    []Form
 }
 
 // People lists the accounts.
