@@ -45,6 +45,9 @@ type Receive struct {
 	// At is when it came in, Expiry when it may no longer be used; either may
 	// be zero.
 	At, Expiry time.Time
+	// Pack is what the code on the pack says, as GS1 element strings with
+	// brackets; empty where it was not scanned.
+	Pack string
 }
 
 // Kind is "receive".
@@ -59,6 +62,7 @@ func (r *Receive) fields(f []field) []field {
 		field{"volume", must, amount(&r.Volume)},
 		field{"at", may, instant{&r.At}},
 		field{"expiry", may, instant{&r.Expiry}},
+		field{"pack", may, text{&r.Pack}},
 	)
 }
 

@@ -99,6 +99,9 @@ func (b *bench) show(key procedure.Key, status int, sent *view.Form) error {
 	case procedure.Assay, procedure.Draw, procedure.Remainder, procedure.Adjust, procedure.SecondCheck:
 		p.Clock = b.settling()
 	}
+	if key == procedure.Receipt && step.State == procedure.Now {
+		p.Scan = scanForm(b.href(), false)
+	}
 	b.forms(&p, key, step, sent)
 	return q.show(status, p)
 }

@@ -22,6 +22,7 @@ func (q *request) board(status int, wrong error) error {
 	}
 	p := view.Board{Page: q.page("Board")}
 	p.Live = "/events"
+	p.Scan = scanForm("/", wrong == nil)
 	for _, f := range q.lab.Cases() {
 		card := view.Card{Name: f.Name, Href: "/case/" + f.Name}
 		st, err := q.reckon(f, q.now)

@@ -80,6 +80,7 @@ func receivePart() part {
 		{name: "reference", label: "Reference date and time on the label", kind: "text", must: true, hint: "Such as 2027-03-04T18:00, with the offset where the label is in another zone: 2027-03-04T18:00+01:00."},
 		{name: "volume", label: "Volume", kind: "amount", units: volumeUnits, unit: "mL", must: true},
 		{name: "expiry", label: "Expiry", kind: "text", hint: "Such as 2027-03-05T18:00."},
+		{name: "pack", label: "Code on the pack", kind: "text", fold: true, aside: true, hint: "Scan it at the top of the page: lot and expiry are then filled in."},
 		{name: "at", label: "When it came in", kind: "time", must: true},
 	}}
 }
@@ -127,6 +128,7 @@ func caseEnter(q *request) error {
 func (q *request) caseShow(st *state, status int, sent *view.Form) error {
 	p := view.Case{Page: q.page("Case " + st.file.Name), Name: st.file.Name, Orders: q.orderCards(st)}
 	p.Live = "/events?case=" + st.file.Name
+	p.Scan = scanForm("/case/"+st.file.Name, false)
 	p.Links = []view.Link{{Text: "What was recorded", Href: "/case/" + st.file.Name + "/history"}}
 	for _, v := range st.r.Vials {
 		p.Vials = append(p.Vials, q.vialOnBoard(st, v))

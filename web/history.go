@@ -218,7 +218,7 @@ func replacing(f journal.Fact, strike bool) []input {
 // optional are the fields that an entry may leave out, so that a correction
 // can add them.
 var optional = map[string][]string{
-	"order": {"patient", "territory", "version", "residual", "by"}, "receive": {"at", "expiry"}, "read": {"background-u", "by"},
+	"order": {"patient", "territory", "version", "residual", "by"}, "receive": {"at", "expiry", "pack"}, "read": {"background-u", "by"},
 	"draw": {"agitated", "by"}, "return": {"volume"}, "makeup": {"lot"}, "transfer": {"for", "volume"}, "discard": {"volume"},
 	"infuse": {"from", "stop", "text"}, "note": {"at"}, "check": {"of", "text"}, "survey": {"rate", "background", "wipe", "text"},
 }

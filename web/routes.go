@@ -43,6 +43,7 @@ func (s *Server) routeTable() []Route {
 		{"GET", "/events", people.SeeBoard, false, false, events},
 
 		{"GET", "/{$}", people.SeeBoard, false, false, boardPage},
+		{"POST", "/scan", people.SeeBoard, false, false, scanDo},
 		{"POST", "/case", people.EnterOrder, false, false, caseNew},
 		{"GET", "/case/{case}", people.SeeBoard, false, false, casePage},
 		{"POST", "/case/{case}/enter/{form}", people.SeeBoard, false, false, caseEnter},

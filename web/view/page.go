@@ -104,6 +104,7 @@ type SignIn struct {
 // Board lists the cases.
 type Board struct {
 	Page
+	Scan         *Form
 	Open, Closed []Card
 	New          *Form
 }
@@ -127,6 +128,7 @@ type OrderCard struct {
 // Case is the page of one case.
 type Case struct {
 	Page
+	Scan     *Form
 	Name     string
 	Orders   []OrderCard
 	Vials    []VialCard
@@ -159,7 +161,7 @@ type Bench struct {
 	Vessels, VesselsNarrow template.HTML
 	Strip, StripNarrow     template.HTML
 	Steps                  []Step
-	Form                   *Form
+	Form, Scan             *Form
 	// Others are forms that may be used at any time.
 	Others  []Form
 	Links   []Link

@@ -1,0 +1,215 @@
+package web
+
+import (
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+
+	"vialwright/identity"
+	"vialwright/journal"
+	"vialwright/people"
+	"vialwright/procedure"
+	"vialwright/web/view"
+)
+
+// scanForm takes whatever a scanner sends, and leads to what it belongs to.
+func scanForm(back string, focus bool) *view.Form {
+	f := plain("scan", "Scan", "/scan?back="+url.QueryEscape(back), "Find",
+		view.Field{Kind: "id", Name: "raw", Label: "Scan a label, a vial's pack or a wristband", Required: true, Focus: focus})
+	f.Quiet = true
+	return &f
+}
+
+// scanDo finds what was scanned. A label leads to the dose it is on, with the
+// scan in the field that asks for it; a pack to the vial it came as, or to its
+// receipt; an identifier to its order. Nothing is recorded.
+func scanDo(q *request) error {
+	back := local(q.r.URL.Query().Get("back"))
+	raw := q.r.PostForm.Get("raw")
+	if err := q.lab.CatchUp(q.r.Context()); err != nil && q.lab.Broken() == nil {
+		return err
+	}
+	scan := identity.Read(raw, q.now.Year())
+	switch scan.Kind {
+	case identity.Label:
+		if to, err := q.labelled(scan.Serial); err != nil || to != "" {
+			return q.found(to, err)
+		}
+		return q.unknown(back, "no dose of this laboratory has the label "+scan.Serial.String(), "do not use what carries it before it is known what it is")
+	case identity.GS1:
+		if scan.GTIN != "" || scan.Lot != "" || scan.Number != "" {
+			return q.pack(scan, back)
+		}
+	}
+	if to := q.worn(strings.TrimSpace(raw)); to != "" {
+		return q.see(to)
+	}
+	text := "this is no label of this program, no code of a pack that can be read, and no identifier of an order: " + quoted(raw)
+	if scan.Problem != nil {
+		text += " (" + scan.Problem.Msg + ")"
+	}
+	return q.unknown(back, text, "scan it once more, or type what is printed on it into the form that asks for it")
+}
+
+func (q *request) found(to string, err error) error {
+	if err != nil {
+		return err
+	}
+	return q.see(to)
+}
+
+// quoted is what a scanner sent, cut and without control characters.
+func quoted(raw string) string {
+	clean := strings.Map(func(r rune) rune {
+		if r < ' ' || r == 0x7F {
+			return '·'
+		}
+		return r
+	}, raw)
+	if runes := []rune(clean); len(runes) > 80 {
+		clean = string(runes[:80]) + " …"
+	}
+	return "“" + clean + "”"
+}
+
+// unknown refuses a scan.
+func (q *request) unknown(back, text, hint string) error {
+	return &refusal{http.StatusNotFound, "Not known", text, hint, back}
+}
+
+// states are the cases that are not over, the newest first, and each as it
+// stands; one that cannot be reckoned is left out.
+func (q *request) states() []*state {
+	var out []*state
+	for _, f := range q.lab.Cases() {
+		if st, err := q.reckon(f, q.now); err == nil {
+			out = append(out, st)
+		}
+	}
+	return out
+}
+
+// labelled finds the dose of a label. The scan is put into the form of its step
+// where that asks for one.
+func (q *request) labelled(serial identity.Serial) (to string, err error) {
+	for _, st := range q.states() {
+		for _, p := range st.preps {
+			at := slices.IndexFunc(p.Labels, func(l procedure.Printed) bool { return l.Serial == serial })
+			if at < 0 {
+				continue
+			}
+			if why := p.Labels[at].Void; why != "" {
+				return "", &refusal{http.StatusConflict, "This label is void", why, "do not use what carries it; print a label anew", benchHref(st.file.Name, p.Order)}
+			}
+			b, _ := q.bench(st, p.Order)
+			if step, ok := p.Current(); ok && (step.Key == procedure.Release || step.Key == procedure.HandOver) {
+				if err := q.prefill(b.href()+"/step/"+string(step.Key), url.Values{control(0, "serial"): {serial.String()}}); err != nil {
+					return "", err
+				}
+			}
+			q.say("Label " + serial.String() + " is on " + p.Labels[at].Of + ", for " + p.Order + ".")
+			return b.href(), nil
+		}
+	}
+	return "", nil
+}
+
+// worn finds the order of an identifier among the cases that are not over.
+func (q *request) worn(identifier string) string {
+	for _, st := range q.states() {
+		if identifier == "" || over(st) {
+			continue
+		}
+		for _, p := range st.preps {
+			if p.Expect.Patient == identifier && !p.Closed && p.Abandoned == "" {
+				return benchHref(st.file.Name, p.Order)
+			}
+		}
+	}
+	return ""
+}
+
+// pack leads to the vial that came in a pack; one that has not come in yet to
+// its receipt, with what the code says.
+func (q *request) pack(scan identity.Scan, back string) error {
+	text := elements(scan)
+	states := q.states()
+	for _, st := range states {
+		for _, r := range st.file.Records {
+			if x, ok := r.Fact.(*journal.Receive); ok && x.Pack == text {
+				q.say("This is " + x.Vial + ", lot " + x.Lot + ", received in this case.")
+				return q.see("/case/" + st.file.Name)
+			}
+		}
+	}
+	name, _ := strings.CutPrefix(back, "/case/")
+	name, bench, _ := strings.Cut(name, "/")
+	at := slices.IndexFunc(states, func(st *state) bool { return st.file.Name == name })
+	if at < 0 {
+		at = slices.IndexFunc(states, func(st *state) bool { return !over(st) })
+	}
+	if at < 0 {
+		return q.unknown(back, "no case is open to receive it: "+quoted(text), "open the case of the day, then scan the pack again")
+	}
+	if err := people.May(q.who.Person, people.ReceiveVial); err != nil {
+		return err
+	}
+	typed := url.Values{}
+	for path, value := range map[string]string{"lot": scan.Lot, "expiry": expiry(scan), "pack": text} {
+		if value != "" {
+			typed.Set(control(0, path), value)
+		}
+	}
+	to, action := "/case/"+states[at].file.Name, "/enter/receive"
+	if states[at].file.Name == name && bench != "" {
+		to, action = back, "/step/"+string(procedure.Receipt)
+	}
+	if err := q.prefill(to+action, typed); err != nil {
+		return err
+	}
+	says := "The pack says " + text + ". It is in the form below; fill in what the label says besides."
+	if scan.Problem != nil {
+		says = "Not all of the pack's code could be read (" + scan.Problem.Msg + "). It says " + quoted(scan.Raw) + "."
+	}
+	q.say(says)
+	if action != "/enter/receive" {
+		return q.see(to)
+	}
+	return q.see(to + "#receive-form")
+}
+
+// elements are the element strings of a pack as they are printed under a code.
+func elements(scan identity.Scan) string {
+	var b strings.Builder
+	for _, e := range scan.Elements {
+		b.WriteString("(" + e.ID + ")" + e.Data)
+	}
+	return b.String()
+}
+
+// expiry is the day of expiry as a time begins. The hour is left to the person:
+// where the code has one it does not say in which zone.
+func expiry(scan identity.Scan) string {
+	day := scan.Expiry
+	if day.IsZero() {
+		day = scan.ExpiryClock.Date
+	}
+	if day.IsZero() {
+		return ""
+	}
+	return day.String() + "T"
+}
+
+// prefill keeps values as if they had been typed into a form, beside what was
+// typed there.
+func (q *request) prefill(action string, values url.Values) error {
+	typed, _ := q.draft(action)
+	if typed == nil {
+		typed = url.Values{}
+	}
+	for name, value := range values {
+		typed[name] = value
+	}
+	return q.keepDraft(action, typed, false)
+}
