@@ -133,6 +133,7 @@ func (q *request) caseShow(st *state, status int, sent *view.Form) error {
 	for _, v := range st.r.Vials {
 		p.Vials = append(p.Vials, q.vialOnBoard(st, v))
 	}
+	p.Splits = q.splits(st)
 	if !q.blindAnywhere(st) {
 		for _, f := range st.r.Findings {
 			p.Findings = append(p.Findings, findingNotice(f))
@@ -160,7 +161,9 @@ func vialCard(st *state, v dispensing.VialResult, blind bool) view.VialCard {
 	says := []view.Pair{
 		{Name: "Lot", Value: v.Vial.Lot},
 		{Name: "Labelled", Value: quantity.Both(v.Vial.Labelled, 0) + " at " + z.clock(v.Vial.Reference)},
-		{Name: "Expiry", Value: z.clock(v.Vial.Expiry)},
+	}
+	if !v.Vial.Expiry.IsZero() {
+		says = append(says, view.Pair{Name: "Expiry", Value: z.clock(v.Vial.Expiry)})
 	}
 	if blind {
 		return view.VialCard{ID: v.Vial.ID, Says: says}

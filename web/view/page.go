@@ -128,14 +128,28 @@ type OrderCard struct {
 // Case is the page of one case.
 type Case struct {
 	Page
-	Scan     *Form
-	Name     string
-	Orders   []OrderCard
-	Vials    []VialCard
+	Scan   *Form
+	Name   string
+	Orders []OrderCard
+	Vials  []VialCard
+	// Splits are the doses by vial, where there are several.
+	Splits   []Split
 	Findings []Notice
 	Links    []Link
 	Forms    []Form
 	Settings []Pair
+}
+
+// Split are the doses that come out of one vial, and their total against it.
+type Split struct {
+	Vial  string
+	Rows  []SplitRow
+	Total []Pair
+}
+
+// SplitRow is one of them.
+type SplitRow struct {
+	Number, ID, Href, Name, Prescribed, At, Volume, State, Now, Label string
 }
 
 // VialCard is a shipping vial.

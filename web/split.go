@@ -1,0 +1,103 @@
+package web
+
+import (
+	"strings"
+
+	"vialwright/procedure"
+	"vialwright/quantity"
+	"vialwright/web/view"
+)
+
+// splits puts the doses of each vial side by side, numbered and named, with
+// what is still to be drawn against what the vial holds. Who may still do a
+// second check sees the orders without what was drawn.
+func (q *request) splits(st *state) []view.Split {
+	if len(st.c.Orders) < 2 {
+		return nil
+	}
+	blind := q.blindAnywhere(st)
+	var out []view.Split
+	for _, v := range st.c.Vials {
+		s := view.Split{Vial: v.ID}
+		var volume quantity.Volume
+		var activity quantity.Activity
+		for i, o := range st.c.Orders {
+			drawn, from := drawnFor(st, o.ID)
+			plan := st.r.Orders[i].Plan
+			p := st.prep(o.ID)
+			if p.Abandoned != "" || drawn > 0 && from != v.ID || drawn == 0 && (plan == nil || plan.From != v.ID) {
+				continue
+			}
+			row := view.SplitRow{
+				Number: decimal(uint64(i + 1)), ID: o.ID, Href: benchHref(st.file.Name, o.ID), Name: strings.Trim(o.Territory+", "+p.Expect.Patient, ", "),
+				Prescribed: prescribed(st, o), At: st.zone.hour(o.At), Label: labelsOf(p),
+			}
+			row.State, row.Now = q.standing(p)
+			switch {
+			case drawn > 0 && !blind:
+				row.Volume = "drawn " + quantity.ShowGraduated(drawn, st.c.Policy.Graduation)
+			case drawn > 0:
+				row.Volume = "drawn"
+			default:
+				volume += plan.Draw
+				activity += o.Wanted(st.r.At, st.r.HalfLife)
+				row.Volume = "to draw " + quantity.ShowGraduated(plan.Draw, st.c.Policy.Graduation)
+			}
+			s.Rows = append(s.Rows, row)
+		}
+		if len(s.Rows) == 0 {
+			continue
+		}
+		if !blind {
+			s.Total = total(st, v.ID, volume, activity)
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// drawnFor is the volume drawn for an order so far, and the vial it came from.
+func drawnFor(st *state, order string) (v quantity.Volume, from string) {
+	for _, d := range st.c.Draws {
+		if d.For == order {
+			v, from = v+d.Volume, d.From
+		}
+	}
+	return v, from
+}
+
+// labelsOf are the serials of the labels in force.
+func labelsOf(p procedure.Preparation) string {
+	var out []string
+	for _, l := range p.Labels {
+		if l.Void == "" {
+			out = append(out, l.Serial.String())
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
+// total sets what is still to be drawn against what a vial holds now.
+func total(st *state, vial string, volume quantity.Volume, activity quantity.Activity) []view.Pair {
+	for _, k := range st.r.Containers {
+		if k.Container.ID != vial {
+			continue
+		}
+		g := st.c.Policy.Graduation
+		left := func(sum, has string, enough bool) string {
+			if enough {
+				return sum + " of " + has
+			}
+			return sum + " of only " + has + ": not enough"
+		}
+		known := ""
+		if !k.Assayed {
+			known = " by its label"
+		}
+		return []view.Pair{
+			{Name: "Still to draw, together", Value: left(quantity.ShowGraduated(volume, g), quantity.ShowGraduated(k.Volume, g), volume <= k.Volume)},
+			{Name: "Activity wanted now, together", Value: left(quantity.Show(activity, 0).String(), quantity.Show(k.Activity, k.U).String()+known, activity <= k.Activity)},
+		}
+	}
+	return nil
+}
