@@ -149,6 +149,9 @@ func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sen
 		}
 		p.Others = append(p.Others, q.form(e, b.file.Last(), nil, nil))
 	}
+	if sent != nil && sent.ID != "step" && !slices.ContainsFunc(p.Others, func(f view.Form) bool { return f.ID == sent.ID }) {
+		p.Others = append(p.Others, *sent) // it is offered no more; why, it says itself
+	}
 	p.Links = append(p.Links, b.prints()...)
 	p.Links = append(p.Links, view.Link{Text: "What was recorded", Href: "/case/" + b.file.Name + "/history"})
 }

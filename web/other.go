@@ -23,6 +23,9 @@ func otherWords(b *bench) []string {
 		out = append(out, lift+string(h.Code))
 	}
 	out = append(out, "note", "deviation")
+	if b.held() {
+		out = append(out, "give-back")
+	}
 	if b.prep.Abandoned == "" && !b.prep.Given {
 		out = append(out, "abandon")
 	}
@@ -35,7 +38,7 @@ func (b *bench) other(word string) *entryForm {
 		return b.lift(word, dispensing.Code(code))
 	}
 	make := map[string]func() *entryForm{
-		"shaken": b.agitated, "reading": b.reading, "note": b.note, "deviation": b.deviation, "abandon": b.abandon,
+		"shaken": b.agitated, "reading": b.reading, "note": b.note, "deviation": b.deviation, "abandon": b.abandon, "give-back": b.giveBack,
 	}[word]
 	if make == nil {
 		return nil
@@ -82,6 +85,32 @@ func (b *bench) deviation() *entryForm {
 		parts: []part{{kind: "deviation", fixed: b.forOrder(), inputs: []input{
 			{name: "text", label: "What went otherwise than it should", kind: "text", must: true}, now,
 		}}},
+	}
+}
+
+// held tells that there is a dose, and that it is still in the laboratory.
+func (b *bench) held() bool {
+	out := b.prep.Step(procedure.HandOver).State == procedure.Done
+	return b.prep.Container != "" && !b.prep.Given && b.prep.Abandoned == "" && !out
+}
+
+// giveBack takes the whole dose back to its vial, so that it is drawn anew.
+func (b *bench) giveBack() *entryForm {
+	into := chosen("into", "Back into", b.vials())
+	for _, d := range b.c.Draws {
+		if d.For == b.order.ID {
+			into.value = d.From
+		}
+	}
+	return &entryForm{
+		title: "Give all of it back, and draw anew", button: "Give it all back", act: people.Return, danger: true, said: "It is back in the vial: read that, and draw anew.",
+		parts: []part{{kind: "return", fixed: map[string]any{"from": b.prep.Container}, inputs: []input{into, now}}},
+		permit: func(now *state, facts []journal.Fact) error {
+			if x, ok := b.q.bench(now, b.order.ID); ok && !x.held() {
+				return &procedure.Error{Code: procedure.CodeNotYet, Msg: "there is no dose in the laboratory to give back", Hint: "look at where it stands"}
+			}
+			return b.open(now, facts)
+		},
 	}
 }
 
