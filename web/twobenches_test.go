@@ -218,4 +218,3 @@ func TestTwoBenchesAtOnce(t *testing.T) {
 		}
 	})
 }
-
