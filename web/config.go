@@ -21,6 +21,9 @@ import (
 type Config struct {
 	Log   store.Log
 	Vault vault.Vault
+	// Store says what kind of store the journal is in, such as "SQLite file",
+	// and never its address, which may hold a password. Optional.
+	Store string
 	// Clock gives the time; Random gives bytes from a cryptographic source.
 	Clock  func() time.Time
 	Random io.Reader
@@ -86,6 +89,8 @@ type Server struct {
 	limits  *addresses
 	counts  *counts
 	handler http.Handler
+	// stall and patience are the constants of that name, but in tests.
+	stall, patience time.Duration
 }
 
 // New opens the journal and makes the bench. It fails where something of the
@@ -114,7 +119,7 @@ func New(ctx context.Context, c Config) (*Server, error) {
 	if _, err := c.Vault.Sweep(ctx, c.Clock()); err != nil {
 		return nil, err
 	}
-	s := &Server{Config: c, lab: l, kept: &shelves{vault: c.Vault, clock: c.Clock}, nonces: newNonces(), limits: newAddresses(), counts: newCounts()}
+	s := &Server{Config: c, lab: l, kept: &shelves{vault: c.Vault, clock: c.Clock}, nonces: newNonces(), limits: newAddresses(), counts: newCounts(), stall: stall, patience: patience}
 	s.handler = s.routes(assets.Handler(c.Version))
 	return s, nil
 }

@@ -33,14 +33,12 @@ func events(q *request) error {
 	if last, err := strconv.ParseUint(q.r.Header.Get("Last-Event-ID"), 10, 64); err == nil {
 		seen = min(seen, last)
 	}
-	for _, e := range q.lab.since(name, seen) {
-		seen = e.seq
-		if err := q.tell(e); err != nil {
-			return nil
-		}
-	}
-	if q.flush() != nil {
+	missed := q.lab.since(name, seen)
+	if q.tell(missed...) != nil {
 		return nil
+	}
+	if n := len(missed); n > 0 {
+		seen = missed[n-1].seq
 	}
 	ticks := time.NewTicker(beat)
 	defer ticks.Stop()
@@ -61,23 +59,29 @@ func events(q *request) error {
 				return nil
 			}
 		}
-		if q.flush() != nil {
-			return nil
-		}
 	}
 }
 
-func (q *request) tell(e event) error {
-	_, err := fmt.Fprintf(q.w, "id: %d\nevent: record\ndata: %s: %s, case %s\n\n", e.seq, e.by, kindWord(e.kind), e.name)
-	return err
+// tell sends events, and what lies in the buffers.
+func (q *request) tell(events ...event) error {
+	return q.sent(func() (err error) {
+		for _, e := range events {
+			if _, err = fmt.Fprintf(q.w, "id: %d\nevent: record\ndata: %s: %s, case %s\n\n", e.seq, e.by, kindWord(e.kind), e.name); err != nil {
+				break
+			}
+		}
+		return err
+	})
 }
-
-func (q *request) flush() error { return http.NewResponseController(q.w).Flush() }
 
 // alive sends a beat, reads what others wrote, and asks whether the session
 // still stands. Looking at a page is no use of a session.
 func (q *request) alive() bool {
-	if _, err := fmt.Fprint(q.w, ": beat\n\n"); err != nil {
+	err := q.sent(func() error {
+		_, err := fmt.Fprint(q.w, ": beat\n\n")
+		return err
+	})
+	if err != nil {
 		return false
 	}
 	if err := q.lab.CatchUp(q.r.Context()); err != nil {

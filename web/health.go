@@ -1,15 +1,21 @@
 package web
 
 import (
+	"context"
 	"fmt"
 	"net/http"
 	"strings"
 	"time"
 
+	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/quantity"
 	"vialwright/web/view"
 )
+
+// patience is how long the health waits for the store, and for the vault: a
+// program that watches has to be answered.
+const patience = 3 * time.Second
 
 // healthPage says how the program is. Who is not signed in, such as a program
 // that watches, gets one word and a status.
@@ -45,17 +51,10 @@ func (q *request) checks() (out []view.Check, sound bool) {
 	} else {
 		add("done", "Journal", fmt.Sprintf("%d records of %d cases verified; head %s", report.Records, report.Cases, report.Head.Hash))
 	}
-	head, err := q.Log.Head(q.r.Context())
-	switch {
-	case err != nil:
-		add("stop", "Store", "it does not answer")
-		q.Logger.Error("store", "error", err)
-	case head.Seq < report.Head.Seq:
-		add("stop", "Store", "it holds fewer records than were read from it: was an older copy put back?")
-	default:
-		add("done", "Store", fmt.Sprintf("answers; %d records", head.Seq))
-	}
-	if _, err := q.kept.accounts(q.r.Context()); err != nil {
+	q.storeCheck(report.Head, add)
+	ctx, cancel := context.WithTimeout(q.r.Context(), q.patience)
+	defer cancel()
+	if _, err := q.kept.accounts(ctx); err != nil {
 		add("stop", "Vault", "it does not answer")
 		q.Logger.Error("vault", "error", err)
 	} else {
@@ -72,6 +71,29 @@ func (q *request) checks() (out []view.Check, sound bool) {
 	q.meterChecks(add)
 	add("note", "Streams", plural(q.lab.hub.count(), "open page"))
 	return out, sound
+}
+
+// storeCheck asks the store for its head, which has to be that of the journal
+// as it was read, or further on. It names the kind of store, never its address.
+func (q *request) storeCheck(read journal.Head, add func(kind, name, text string)) {
+	ctx, cancel := context.WithTimeout(q.r.Context(), q.patience)
+	defer cancel()
+	name := "Store"
+	if q.Store != "" {
+		name += ", " + q.Store
+	}
+	head, err := q.Log.Head(ctx)
+	switch {
+	case err != nil:
+		add("stop", name, "it does not answer")
+		q.Logger.Error("store", "error", err)
+	case head.Seq < read.Seq:
+		add("stop", name, "it holds fewer records than were read from it: was an older copy put back?")
+	case head.Seq == read.Seq && head != storeHead(read):
+		add("stop", name, "its last record is another one than was read from it: is it the same journal?")
+	default:
+		add("done", name, fmt.Sprintf("answers; %d records", head.Seq))
+	}
 }
 
 func (q *request) meterChecks(add func(kind, name, text string)) {

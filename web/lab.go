@@ -18,7 +18,13 @@ type lab struct {
 	zones journal.Zones
 	hub   *hub
 
+	// turn holds one token while somebody appends or reads on, also while the
+	// store is at work. What is below changes in a turn and under mu: who has
+	// the turn may read it, and a page waits for no disk.
+	turn chan struct{}
+
 	mu     sync.RWMutex
+	moved  chan struct{} // closed when something was taken
 	verify journal.Verifier
 	cases  map[string]*file
 	names  []string // in the order in which they were opened
@@ -86,9 +92,7 @@ func (*MovedError) Error() string {
 // hold is opened all the same, so that it can be looked at; nothing is
 // appended to it, and Broken says why.
 func openLab(ctx context.Context, log store.Log, zones journal.Zones) (*lab, error) {
-	l := &lab{log: log, zones: zones, hub: newHub(), cases: map[string]*file{}}
-	l.mu.Lock()
-	defer l.mu.Unlock()
+	l := &lab{log: log, zones: zones, hub: newHub(), cases: map[string]*file{}, turn: make(chan struct{}, 1), moved: make(chan struct{})}
 	_, err := l.readOn(ctx)
 	if _, broken := errors.AsType[*journal.BrokenLink](err); broken {
 		return l, nil
@@ -97,38 +101,62 @@ func openLab(ctx context.Context, log store.Log, zones journal.Zones) (*lab, err
 }
 
 // readOn takes what the log has beyond the head, and gives it. The caller
-// holds the lock.
+// has the turn.
 func (l *lab) readOn(ctx context.Context) ([]event, error) {
 	if l.broken != nil {
 		return nil, l.broken
 	}
 	var news []event
+	var links []journal.Link
+	take := func() error {
+		events, err := l.take(links)
+		news, links = append(news, events...), links[:0]
+		return err
+	}
 	for r, err := range l.log.Read(ctx, l.verify.Report().Head.Seq+1, store.All) {
 		if err != nil {
-			return news, err
+			return news, errors.Join(err, take())
 		}
-		link := journal.Link{Seq: r.Seq, Hash: r.Hash, Body: string(r.Body)}
+		links = append(links, journal.Link{Seq: r.Seq, Hash: r.Hash, Body: string(r.Body)})
+		if len(links) == mostAtOnce {
+			if err := take(); err != nil {
+				return news, err
+			}
+		}
+	}
+	err := take()
+	return news, err
+}
+
+// mostAtOnce bounds what is held twice while a long journal is read.
+const mostAtOnce = 1000
+
+// take verifies links and puts their records to their cases, so that what was
+// recorded together is seen together; one that does not hold breaks the
+// journal. A case is copied, since readers hold the one before; its slices
+// grow behind what they see. The caller has the turn.
+func (l *lab) take(links []journal.Link) ([]event, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	var news []event
+	for _, link := range links {
 		rec, err := l.verify.Add(link)
 		if err != nil {
 			l.broken = err
 			return news, err
 		}
-		news = append(news, l.take(link, rec))
+		old := l.cases[rec.Case]
+		if old == nil {
+			old = &file{Name: rec.Case}
+			l.names = append(l.names, rec.Case)
+		}
+		link.Body = ""
+		l.cases[rec.Case] = &file{old.Name, append(old.Records, rec), append(old.Links, link)}
+		news = append(news, event{link.Seq, rec.Case, rec.By, rec.Fact.Kind()})
 	}
+	close(l.moved)
+	l.moved = make(chan struct{})
 	return news, nil
-}
-
-// take puts a verified record to its case. The case is copied, since readers
-// hold the one before; its slices grow behind what they see.
-func (l *lab) take(link journal.Link, rec journal.Record) event {
-	old := l.cases[rec.Case]
-	if old == nil {
-		old = &file{Name: rec.Case}
-		l.names = append(l.names, rec.Case)
-	}
-	link.Body = ""
-	l.cases[rec.Case] = &file{old.Name, append(old.Records, rec), append(old.Links, link)}
-	return event{link.Seq, rec.Case, rec.By, rec.Fact.Kind()}
 }
 
 // CatchUp reads what other benches have appended, and tells who listens.
@@ -137,17 +165,24 @@ func (l *lab) CatchUp(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	l.mu.RLock()
-	same, broken := head == storeHead(l.verify.Report().Head), l.broken
-	l.mu.RUnlock()
-	if same || broken != nil {
-		return broken
+	for {
+		l.mu.RLock()
+		here, broken, moved := storeHead(l.verify.Report().Head), l.broken, l.moved
+		l.mu.RUnlock()
+		if here == head || here.Seq > head.Seq || broken != nil {
+			return broken
+		}
+		select {
+		case l.turn <- struct{}{}:
+			news, err := l.readOn(ctx)
+			l.hub.publish(news...)
+			<-l.turn
+			return err
+		case <-moved: // what was found may be what an append of ours has just stored
+		case <-ctx.Done():
+			return ctx.Err()
+		}
 	}
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	news, err := l.readOn(ctx)
-	l.hub.publish(news...)
-	return err
 }
 
 func storeHead(h journal.Head) store.Head { return store.Head{Seq: h.Seq, Hash: h.Hash} }
@@ -192,12 +227,16 @@ const mostTries = 8
 // Append seals records of one case behind the head, decided on when the last
 // record of the case was number behind. It refuses with a *MovedError where
 // that is no longer the last one; and with what decide gives, which is asked
-// with the case as it is, under the lock, so that nothing can come between the
+// with the case as it is, in its turn, so that nothing can come between the
 // question and the answer. What others wrote to other cases is no conflict: it
 // is read, and the append goes behind it.
 func (l *lab) Append(ctx context.Context, name string, behind uint64, decide func(*file) ([]journal.Record, error)) error {
-	l.mu.Lock()
-	defer l.mu.Unlock()
+	select {
+	case l.turn <- struct{}{}:
+		defer func() { <-l.turn }()
+	case <-ctx.Done():
+		return ctx.Err()
+	}
 	if l.broken != nil {
 		return l.broken
 	}
@@ -250,15 +289,9 @@ func (l *lab) seal(ctx context.Context, records []journal.Record) error {
 	if err := l.log.Append(ctx, storeHead(prev), stored...); err != nil {
 		return err
 	}
-	for _, link := range links {
-		rec, err := l.verify.Add(link)
-		if err != nil { // what Seal has made, Add takes
-			l.broken = err
-			return err
-		}
-		l.hub.publish(l.take(link, rec))
-	}
-	return nil
+	news, err := l.take(links) // what Seal has made, the verifier takes
+	l.hub.publish(news...)
+	return err
 }
 
 // since gives what was recorded after a number, for one case or, where name is

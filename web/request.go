@@ -1,6 +1,7 @@
 package web
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"mime"
@@ -45,22 +46,6 @@ func (e *refusal) Error() string { return e.text }
 type redirected struct{ to string }
 
 func (redirected) Error() string { return "redirected" }
-
-// recorder notes the status of an answer, for the log.
-type recorder struct {
-	http.ResponseWriter
-	status int
-}
-
-func (w *recorder) WriteHeader(status int) {
-	if w.status == 0 {
-		w.status = status
-	}
-	w.ResponseWriter.WriteHeader(status)
-}
-
-// Unwrap lets http.ResponseController find what is below.
-func (w *recorder) Unwrap() http.ResponseWriter { return w.ResponseWriter }
 
 func (s *Server) serve(route Route) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
@@ -129,10 +114,15 @@ func (q *request) see(to string) error {
 
 // show writes a page.
 func (q *request) show(status int, page any) error {
+	var b bytes.Buffer // a page that cannot be made is an error, not half a page
+	if err := view.Write(&b, page); err != nil {
+		return err
+	}
 	q.w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	q.w.Header().Set("Cache-Control", "no-store")
 	q.w.WriteHeader(status)
-	return view.Write(q.w, page)
+	_, err := b.WriteTo(q.w)
+	return err
 }
 
 // answer turns what went wrong into a page.
@@ -143,10 +133,12 @@ func (q *request) answer(err error) {
 	if _, done := errors.AsType[redirected](err); done {
 		return
 	}
-	if q.r.Context().Err() != nil {
-		return // the browser has left, and nobody reads the answer
+	w, ok := q.w.(*recorder)
+	if q.r.Context().Err() != nil || ok && w.left {
+		q.Logger.Info("the browser left", "route", q.route.Path)
+		return // nobody reads the answer
 	}
-	if w, ok := q.w.(*recorder); ok && w.status != 0 {
+	if ok && w.status != 0 {
 		q.Logger.Error("failed while answering", "route", q.route.Path, "error", err)
 		return
 	}
@@ -156,7 +148,7 @@ func (q *request) answer(err error) {
 	}
 	back := view.Link{Text: "Go on", Href: page.back}
 	v := view.Refused{Page: q.page(page.heading), Heading: page.heading, Text: page.text, Hint: page.hint, Back: back}
-	if err := q.show(page.status, v); err != nil {
+	if err := q.show(page.status, v); err != nil && !(ok && w.left) {
 		q.Logger.Error("failed", "route", q.route.Path, "error", err)
 	}
 }

@@ -1,16 +1,29 @@
 package web
 
 import (
+	"fmt"
+	"os"
 	"path/filepath"
 	"testing"
 
 	"go.uber.org/goleak"
 
 	"vialwright/store/keep"
+	"vialwright/store/postgres/pgtest"
 	"vialwright/store/sqlite"
 )
 
-func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
+// TestMain asks that no goroutine is left when all tests have ended, and the
+// database server that some of them may have started.
+func TestMain(m *testing.M) {
+	code := m.Run()
+	pgtest.Stop()
+	if err := goleak.Find(); err != nil && code == 0 {
+		fmt.Fprintln(os.Stderr, err)
+		code = 1
+	}
+	os.Exit(code)
+}
 
 // The whole preparation on files, opened again in the middle: it goes on at
 // the very step, with the same people.

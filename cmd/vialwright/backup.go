@@ -4,36 +4,37 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io/fs"
-	"os"
 
 	"vialwright/journal"
 	"vialwright/quantity"
 	"vialwright/store"
-	"vialwright/store/sqlite"
 )
 
 // backupCmd copies a journal link by link, checking every one.
 type backupCmd struct {
-	Journal string `required:"" placeholder:"PATH" help:"The journal to copy."`
-	To      string `required:"" placeholder:"PATH" help:"The copy; refused if there is a file already."`
+	Journal string `required:"" placeholder:"JOURNAL" help:"The journal to copy, a PATH or postgres://..."`
+	To      string `required:"" placeholder:"JOURNAL" help:"The copy, a PATH or postgres://...; refused if there is something already."`
 }
 
 func (backupCmd) Help() string {
-	return `Copies the journal record by record while recomputing its chain, so that a damaged journal is found out instead of being copied. The journal may be in use. Note the head printed: it proves later that the copy is whole.`
+	return `Copies the journal record by record while recomputing its chain, so that a damaged journal is found out instead of being copied. The journal may be in use. Note the head printed: it proves later that the copy is whole. A journal can be copied from a file into a database, and back.
+
+` + whereHelp
 }
 
 func (c *backupCmd) Run(e *edge) error { return copyJournal(e, c.Journal, c.To, "") }
 
 // restoreCmd makes a journal from a backup.
 type restoreCmd struct {
-	From    string `required:"" placeholder:"PATH" help:"The backup."`
-	Journal string `required:"" placeholder:"PATH" help:"The journal to make; refused if there is a file already."`
+	From    string `required:"" placeholder:"JOURNAL" help:"The backup, a PATH or postgres://..."`
+	Journal string `required:"" placeholder:"JOURNAL" help:"The journal to make, a PATH or postgres://...; refused if there is something already."`
 	Head    string `placeholder:"HASH" help:"The head noted when the backup was made; anything else is refused."`
 }
 
 func (restoreCmd) Help() string {
-	return `Makes a new journal from a backup, recomputing its chain. Nothing is ever written over: move a damaged journal aside first.`
+	return `Makes a new journal from a backup, recomputing its chain. Nothing is ever written over: move a damaged journal aside first.
+
+` + whereHelp
 }
 
 func (c *restoreCmd) Run(e *edge) error { return copyJournal(e, c.From, c.Journal, c.Head) }
@@ -42,11 +43,11 @@ func (c *restoreCmd) Run(e *edge) error { return copyJournal(e, c.From, c.Journa
 const batch = 1000
 
 func copyJournal(e *edge, from, to, head string) (err error) {
-	if _, err := os.Stat(to); !errors.Is(err, fs.ErrNotExist) {
-		return usageError("%s is there already; choose a path where there is nothing", to)
+	if err := vacant(to); err != nil {
+		return err
 	}
 	ctx := context.Background()
-	src, err := sqlite.OpenReadOnly(ctx, from)
+	src, err := openJournal(ctx, from)
 	if err != nil {
 		return journalError(from, err)
 	}
@@ -57,9 +58,9 @@ func copyJournal(e *edge, from, to, head string) (err error) {
 		return journalError(from, err)
 	}
 	if head != "" && head != report.Head.Hash.String() {
-		return &exit{1, fmt.Sprintf("%s ends with head %s, not with the one given", from, report.Head.Hash)}
+		return &exit{1, fmt.Sprintf("%s ends with head %s, not with the one given", shown(from), report.Head.Hash)}
 	}
-	dst, err := sqlite.Create(ctx, to)
+	dst, err := createJournal(ctx, to)
 	if err != nil {
 		return journalError(to, err)
 	}
@@ -79,7 +80,7 @@ func copyJournal(e *edge, from, to, head string) (err error) {
 		return journalError(to, err)
 	}
 	fmt.Fprintf(e.out, "%d records of %d cases copied to %s, the last recorded %s\nhead %d %s\n",
-		report.Records, report.Cases, to, quantity.ShowTime(report.Last), report.Head.Seq, report.Head.Hash)
+		report.Records, report.Cases, shown(to), quantity.ShowTime(report.Last), report.Head.Seq, report.Head.Hash)
 	return nil
 }
 

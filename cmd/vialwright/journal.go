@@ -5,22 +5,19 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io/fs"
 	"iter"
-	"os"
 	"path/filepath"
 	"strings"
 
 	"vialwright/journal"
 	"vialwright/quantity"
 	"vialwright/store"
-	"vialwright/store/sqlite"
 )
 
 // importCmd writes a case file into a journal.
 type importCmd struct {
 	File    string `arg:"" help:"The case file; - reads standard input (then --as is needed)."`
-	Journal string `required:"" placeholder:"PATH" help:"The journal; made if there is none."`
+	Journal string `required:"" placeholder:"JOURNAL" help:"The journal, a PATH or postgres://...; made if there is none."`
 	By      string `required:"" placeholder:"WHO" help:"Who answers for this import."`
 	As      string `placeholder:"NAME" help:"The name of the case in the journal; the file's own name if not given."`
 }
@@ -28,7 +25,9 @@ type importCmd struct {
 func (importCmd) Help() string {
 	return `Checks the whole case file first, then appends all its facts to the journal at once, or none. A name that the journal already has is refused.
 
-  vialwright import examples/one-patient.yaml --journal lab.vialwright --by 'A. Example'`
+  vialwright import examples/one-patient.yaml --journal lab.vialwright --by 'A. Example'
+
+` + whereHelp
 }
 
 func (c *importCmd) Run(e *edge) error {
@@ -56,7 +55,7 @@ func (c *importCmd) Run(e *edge) error {
 	if err != nil {
 		return journalError(c.Journal, err)
 	}
-	fmt.Fprintf(e.out, "case %s: %d facts written to %s\nhead %d %x\n", name, len(f.Facts), c.Journal, head.Seq, head.Hash)
+	fmt.Fprintf(e.out, "case %s: %d facts written to %s\nhead %d %x\n", name, len(f.Facts), shown(c.Journal), head.Seq, head.Hash)
 	return nil
 }
 
@@ -96,14 +95,6 @@ func appendCase(ctx context.Context, log store.Log, name, by string, facts []jou
 	return out[len(out)-1].Head(), nil
 }
 
-// openOrCreate opens a journal, or makes one where there is no file.
-func openOrCreate(ctx context.Context, path string) (*sqlite.Log, error) {
-	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
-		return sqlite.Create(ctx, path)
-	}
-	return sqlite.Open(ctx, path)
-}
-
 // links reads a journal's links in order.
 func links(ctx context.Context, log store.Log) iter.Seq2[journal.Link, error] {
 	return func(yield func(journal.Link, error) bool) {
@@ -127,13 +118,13 @@ func journalError(path string, err error) error {
 	if errors.As(err, &broken) {
 		status = 1
 	}
-	return &exit{status, path + ": " + err.Error()}
+	return &exit{status, shown(path) + ": " + err.Error()}
 }
 
 // exportCmd writes a case of a journal, or the journal's raw lines.
 type exportCmd struct {
 	Case    string `arg:"" optional:"" help:"The case; without one the cases are listed."`
-	Journal string `required:"" placeholder:"PATH" help:"The journal."`
+	Journal string `required:"" placeholder:"JOURNAL" help:"The journal, a PATH or postgres://..."`
 	Raw     bool   `help:"Write every link as a line: number, hash, record. Anyone can check these with a SHA-256 program; see docs/journal.md."`
 }
 
@@ -141,12 +132,14 @@ func (exportCmd) Help() string {
 	return `Writes a case as a case file that 'reckon' reads, or all raw lines of the journal.
 
   vialwright export one-patient --journal lab.vialwright > one-patient.yaml
-  vialwright export --raw --journal lab.vialwright > lab.journal`
+  vialwright export --raw --journal lab.vialwright > lab.journal
+
+` + whereHelp
 }
 
 func (c *exportCmd) Run(e *edge) error {
 	ctx := context.Background()
-	log, err := sqlite.OpenReadOnly(ctx, c.Journal)
+	log, err := openJournal(ctx, c.Journal)
 	if err != nil {
 		return journalError(c.Journal, err)
 	}
@@ -174,7 +167,7 @@ func (c *exportCmd) Run(e *edge) error {
 		return nil
 	}
 	if len(facts) == 0 {
-		return usageError("%s has no case %s; it has: %s", c.Journal, c.Case, strings.Join(names, ", "))
+		return usageError("%s has no case %s; it has: %s", shown(c.Journal), c.Case, strings.Join(names, ", "))
 	}
 	data, err := journal.Export(facts, loadZone)
 	if err != nil {
@@ -217,17 +210,19 @@ func verified(ctx context.Context, log store.Log) iter.Seq2[journal.Record, erro
 
 // verifyCmd checks a journal from its first link to its head.
 type verifyCmd struct {
-	Journal string `required:"" placeholder:"PATH" help:"The journal; it is opened for reading only."`
+	Journal string `required:"" placeholder:"JOURNAL" help:"The journal, a PATH or postgres://...; it is opened for reading only."`
 	Head    string `placeholder:"HASH" help:"The head hash noted elsewhere, such as on a printed sheet: is it in this journal?"`
 }
 
 func (verifyCmd) Help() string {
-	return `Reads every link, recomputes its hash from the one before, and decodes its record. Prints what was checked and the head hash; compare that with one noted elsewhere, since a journal cut short at the end is a sound shorter one.`
+	return `Reads every link, recomputes its hash from the one before, and decodes its record. Prints what was checked and the head hash; compare that with one noted elsewhere, since a journal cut short at the end is a sound shorter one.
+
+` + whereHelp
 }
 
 func (c *verifyCmd) Run(e *edge) error {
 	ctx := context.Background()
-	log, err := sqlite.OpenReadOnly(ctx, c.Journal)
+	log, err := openJournal(ctx, c.Journal)
 	if err != nil {
 		return journalError(c.Journal, err)
 	}
@@ -246,7 +241,7 @@ func (c *verifyCmd) Run(e *edge) error {
 		}
 	}
 	r := v.Report()
-	fmt.Fprintf(e.out, "%s is whole: %d records of %d cases, each link's hash recomputed, each record decoded and re-encoded to the same bytes\n", c.Journal, r.Records, r.Cases)
+	fmt.Fprintf(e.out, "%s is whole: %d records of %d cases, each link's hash recomputed, each record decoded and re-encoded to the same bytes\n", shown(c.Journal), r.Records, r.Cases)
 	if r.Records > 0 {
 		fmt.Fprintf(e.out, "recorded from %s to %s\n", quantity.ShowTime(r.First), quantity.ShowTime(r.Last))
 	}

@@ -106,16 +106,17 @@ func run(args []string, e *edge) (status int) {
 	}
 	ctx, err := parser.Parse(args)
 	if err != nil {
-		return e.fail(usageError("%v", err))
+		return e.fail(usageError("%v", err), args)
 	}
-	return e.fail(ctx.Run(e))
+	return e.fail(ctx.Run(e), args)
 }
 
 // exited is kong's way out after printing help.
 type exited int
 
-// fail prints an error, if any, and gives the exit status.
-func (e *edge) fail(err error) int {
+// fail prints an error, if any, without the passwords that may stand in the
+// arguments, and gives the exit status.
+func (e *edge) fail(err error, args []string) int {
 	if err == nil {
 		return 0
 	}
@@ -125,7 +126,7 @@ func (e *edge) fail(err error) int {
 		status = x.status
 	}
 	if text := err.Error(); text != "" {
-		fmt.Fprintln(e.err, "vialwright: "+text)
+		fmt.Fprintln(e.err, "vialwright: "+discreet(text, args))
 	}
 	return status
 }

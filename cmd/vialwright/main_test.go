@@ -8,13 +8,23 @@ import (
 	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"vialwright/store/postgres/pgtest"
 )
 
 // The scripts in testdata read as a manual: each runs the real program.
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){
+	testscript.Main(stopping{m}, map[string]func(){
 		"vialwright": func() { main() },
 	})
+}
+
+// stopping ends the shared database server, if there is one, after the tests.
+type stopping struct{ *testing.M }
+
+func (m stopping) Run() int {
+	defer pgtest.Stop()
+	return m.M.Run()
 }
 
 func TestScripts(t *testing.T) {

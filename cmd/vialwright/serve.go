@@ -20,20 +20,20 @@ import (
 	"vialwright/journal"
 	"vialwright/people/secret"
 	"vialwright/store"
-	"vialwright/store/keep"
 	"vialwright/store/vault"
 	"vialwright/web"
 )
 
 // serveCmd opens the bench in a browser.
 type serveCmd struct {
-	Journal  string `placeholder:"PATH" help:"The journal; made if there is none. With --practice it may be left out."`
+	Journal  string `placeholder:"JOURNAL" help:"The journal, a PATH or postgres://...; made if there is none. With --practice it may be left out."`
+	Key      string `placeholder:"FILE" help:"The site's key, made at the first start; PATH.key if not given. It must be given where the journal is in a database."`
 	Listen   string `default:"127.0.0.1:8077" help:"Address to listen on."`
 	Practice bool   `help:"Open an invented laboratory; every screen, page and label is marked as practice."`
 	Site     string `placeholder:"FILE" help:"A case file whose zone, policy and meters are those of the site, for the first day."`
 	Zone     string `placeholder:"ZONE" help:"The zone of the site, such as Atlantic/Azores, where --site does not say it."`
 	CertFile string `placeholder:"FILE" help:"TLS certificate; needed to listen beyond this machine."`
-	KeyFile  string `placeholder:"FILE" help:"Its key."`
+	KeyFile  string `placeholder:"FILE" help:"The key of the TLS certificate."`
 	Metrics  string `placeholder:"TOKEN" help:"Bearer token that opens /metrics to a program."`
 }
 
@@ -42,8 +42,11 @@ func (serveCmd) Help() string {
 
   vialwright serve --practice
   vialwright serve --journal lab.vialwright --site site.yaml
+  vialwright serve --journal postgres://bench@server/lab --key lab.key --site site.yaml
 
-Beside the journal stand two files: PATH.kept with accounts, sessions and half-typed forms, and PATH.key, the site's key, without which the PINs and passwords in PATH.kept cannot be checked. Keep a copy of the key apart from the others. Stop it with Ctrl-C; entries that were answered are on the disk.`
+Beside the journal stand two files: PATH.kept with accounts, sessions and half-typed forms, and PATH.key, the site's key, without which the PINs and passwords in PATH.kept cannot be checked. With a database the accounts are in it too, and only the key is a file, named by --key; every bench on one database needs a copy of the same key. Keep one more copy of the key apart from the others. Stop it with Ctrl-C; entries that were answered are on the disk.
+
+` + whereHelp
 }
 
 func (c *serveCmd) Run(e *edge) (err error) {
@@ -95,6 +98,8 @@ func (c *serveCmd) check() error {
 	switch {
 	case c.Journal == "" && !c.Practice:
 		return usageError("--journal is missing; name the journal, or open the invented laboratory with --practice")
+	case c.keyPath() == "":
+		return usageError("--key is missing: with a database there is no file for the site's key to stand beside; name one, and keep a copy of it elsewhere")
 	case (c.CertFile == "") != (c.KeyFile == ""):
 		return usageError("--cert-file and --key-file belong together")
 	case !here && c.CertFile == "":
@@ -136,15 +141,7 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 	if err != nil {
 		return b, err
 	}
-	if b.log, err = openOrCreate(ctx, c.Journal); err != nil {
-		return b, journalError(c.Journal, err)
-	}
-	kept, err := keep.Open(ctx, c.Journal+".kept")
-	if err != nil {
-		return b, usageError("%v", err)
-	}
-	b.vault = kept
-	passwords, pins, err := keepers(c.Journal + ".key")
+	passwords, pins, err := c.stores(ctx, e, b)
 	if err != nil {
 		return b, err
 	}
@@ -162,8 +159,9 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 	}
 	b.server, err = web.New(ctx, web.Config{
 		Log: b.log, Vault: b.vault, Clock: e.now, Random: rand.Reader, Zones: loadZone, Zone: zone, Site: site,
-		Passwords: passwords, PINs: pins, Practice: c.Practice, Invented: web.Invented{People: practicePeople, Password: practicePassword, PIN: practicePIN, Parts: practiceParts}, Setup: b.setup, PlainHTTP: c.CertFile == "",
-		MetricsToken: c.Metrics, Logger: slog.New(slog.NewJSONHandler(e.err, nil)), Version: "vialwright " + release,
+		Passwords: passwords, PINs: pins, Practice: c.Practice, Invented: web.Invented{People: practicePeople, Password: practicePassword, PIN: practicePIN, Parts: practiceParts},
+		Setup: b.setup, PlainHTTP: c.CertFile == "", MetricsToken: c.Metrics, Store: storeName(c.Journal),
+		Logger: slog.New(slog.NewJSONHandler(e.err, nil)), Version: "vialwright " + release,
 	})
 	return b, err
 }
@@ -201,9 +199,9 @@ func (c *serveCmd) site(e *edge) (string, []journal.Fact, error) {
 }
 
 // keepers make the two keepers of secrets with the site's key, which is made
-// at the first start.
-func keepers(path string) (passwords, pins *secret.Keeper, err error) {
-	key, err := siteKey(path)
+// at the first start, when no account is known.
+func keepers(path string, known bool) (passwords, pins *secret.Keeper, err error) {
+	key, err := siteKey(path, known)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -215,8 +213,11 @@ func keepers(path string) (passwords, pins *secret.Keeper, err error) {
 	return passwords, pins, err
 }
 
-func siteKey(path string) (*secret.Key, error) {
+func siteKey(path string, known bool) (*secret.Key, error) {
 	text, err := os.ReadFile(path)
+	if errors.Is(err, fs.ErrNotExist) && known {
+		return nil, usageError("there are accounts, and the key %s that their passwords were hashed with is not there; bring back the copy of it, or name it with --key", path)
+	}
 	if errors.Is(err, fs.ErrNotExist) {
 		var bits [32]byte
 		if _, err := rand.Read(bits[:]); err != nil {

@@ -26,6 +26,9 @@ type File struct {
 	// so waits for the calls in progress.
 	turn   sync.RWMutex
 	closed bool
+	// writing is held by the one who changes something. The engine would let
+	// others look again and again, for up to 0.1 s each, and in no order.
+	writing sync.Mutex
 }
 
 // application marks the file as ours ("VWKP"); version is that of its layout.
@@ -122,6 +125,8 @@ func failed(ctx context.Context, err error) error {
 // in runs change in a transaction of its own. What is being committed runs to
 // its end.
 func (f *File) in(ctx context.Context, change func(*sql.Tx) error) error {
+	f.writing.Lock()
+	defer f.writing.Unlock()
 	tx, err := f.db.BeginTx(ctx, nil)
 	if err != nil {
 		return failed(ctx, err)

@@ -1,0 +1,283 @@
+package main
+
+import (
+	"bufio"
+	"context"
+	"crypto/rand"
+	"fmt"
+	"html"
+	"io"
+	"net"
+	"net/http"
+	"net/http/cookiejar"
+	"net/url"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"vialwright/journal"
+	"vialwright/people"
+	"vialwright/people/secret"
+	"vialwright/store"
+	"vialwright/store/vault"
+	"vialwright/web"
+)
+
+// How many benches there are, and how many entries each of them makes.
+const (
+	benches   = 50
+	ownCase   = 20 // each in a case of its own
+	sharedOne = 2  // all in one case
+)
+
+const siteFile = `case: 1
+zone: Atlantic/Azores
+meters: [{id: M1, calibration-u: 2 %, repeatability: 0.8 %, geometry: {syringe: {factor: 1, u: 0 %, basis: label}}}]
+`
+
+// laboratory is a running server with its benches. Everybody is invented.
+type laboratory struct {
+	testing.TB
+	url    string
+	log    store.Log
+	server *web.Server
+	people []*bench
+}
+
+// bench is one browser with its stream.
+type bench struct {
+	lab    *laboratory
+	id     string
+	client *http.Client
+
+	mu   sync.Mutex
+	last uint64 // number of the newest event
+	got  int    // events
+	lost int    // numbers that were passed over
+	ends int    // how often the stream ended and was opened again
+}
+
+// open starts a server on a log and a vault, and signs everybody in.
+func open(tb testing.TB, log store.Log, v vault.Vault) *laboratory {
+	tb.Helper()
+	site, err := journal.Decode([]byte(siteFile), time.LoadLocation)
+	check(tb, err)
+	// What hashing costs is measured elsewhere: here it is as cheap as can be.
+	keeper, err := secret.New(secret.Options{Params: secret.Params{KiB: 8, Passes: 1, Lanes: 1}})
+	check(tb, err)
+	l := &laboratory{TB: tb, log: log}
+	l.server, err = web.New(tb.Context(), web.Config{
+		Log: log, Vault: v, Clock: time.Now, Random: rand.Reader, Zones: time.LoadLocation, Zone: "Atlantic/Azores",
+		Site: site.Facts[1:], Passwords: keeper, PINs: keeper, PlainHTTP: true, Version: "bench",
+	})
+	check(tb, err)
+	ln, err := net.Listen("tcp", "127.0.0.1:0")
+	check(tb, err)
+	h := &http.Server{Handler: l.server}
+	done := make(chan error, 1)
+	go func() { done <- h.Serve(ln) }()
+	tb.Cleanup(func() {
+		l.server.Close()
+		_ = h.Close() // the streams have ended
+		<-done
+	})
+	l.url = "http://" + ln.Addr().String()
+	l.hire(v, keeper)
+	return l
+}
+
+func check(tb testing.TB, err error) {
+	tb.Helper()
+	if err != nil {
+		tb.Fatal(err)
+	}
+}
+
+const password = "ferry quartz lantern moss"
+
+// hire makes the accounts and signs them in, each from an address of its own,
+// since sign-ins from one are slowed down.
+func (l *laboratory) hire(v vault.Vault, keeper *secret.Keeper) {
+	l.Helper()
+	hash, err := keeper.Hash(l.Context(), password)
+	check(l, err)
+	var all []people.Person
+	for n := range benches {
+		id := fmt.Sprintf("RP%02d", n)
+		all = append(all, people.Person{ID: id, Name: "R. Example", Roles: []people.Role{people.Radiopharmacist}, Active: true})
+		jar, err := cookiejar.New(nil)
+		check(l, err)
+		from := &net.Dialer{LocalAddr: &net.TCPAddr{IP: net.IPv4(127, 0, 2, byte(n+1))}}
+		transport := &http.Transport{DialContext: from.DialContext, MaxIdleConnsPerHost: 2}
+		l.Cleanup(transport.CloseIdleConnections)
+		l.people = append(l.people, &bench{lab: l, id: id, client: &http.Client{
+			Transport: transport, Jar: jar, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse },
+		}})
+	}
+	check(l, web.Enrol(l.Context(), v, time.Now, all, hash, ""))
+	l.all(func(b *bench) error {
+		status, _, err := b.post("/sign-in", url.Values{"id": {b.id}, "password": {password}, "next": {"/"}})
+		return wanted(status, err)
+	})
+}
+
+func wanted(status int, err error) error {
+	if err == nil && status != http.StatusSeeOther {
+		err = fmt.Errorf("answered %d", status)
+	}
+	return err
+}
+
+// all lets every bench do something at the same time.
+func (l *laboratory) all(do func(*bench) error) {
+	l.Helper()
+	var all sync.WaitGroup
+	for _, b := range l.people {
+		all.Go(func() {
+			if err := do(b); err != nil {
+				l.Errorf("%s: %v", b.id, err)
+			}
+		})
+	}
+	all.Wait()
+	if l.Failed() {
+		l.FailNow()
+	}
+}
+
+func (b *bench) do(r *http.Request, err error) (int, string, error) {
+	if err != nil {
+		return 0, "", err
+	}
+	res, err := b.client.Do(r)
+	if err != nil {
+		return 0, "", err
+	}
+	defer res.Body.Close()
+	body, err := io.ReadAll(res.Body)
+	return res.StatusCode, string(body), err
+}
+
+func (b *bench) get(path string) (int, string, error) {
+	return b.do(http.NewRequest(http.MethodGet, b.lab.url+path, nil))
+}
+
+func (b *bench) post(path string, v url.Values) (int, string, error) {
+	r, err := http.NewRequest(http.MethodPost, b.lab.url+path, strings.NewReader(v.Encode()))
+	if err == nil {
+		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+		r.Header.Set("Origin", b.lab.url)
+	}
+	return b.do(r, err)
+}
+
+// listen opens the stream of events and follows it until ctx ends; ready is
+// called when it is open. When it ends it is opened again, as a browser does.
+func (b *bench) listen(ctx context.Context, ready func()) {
+	for ctx.Err() == nil {
+		r, err := http.NewRequestWithContext(ctx, http.MethodGet, b.lab.url+"/events", nil)
+		check(b.lab, err)
+		b.mu.Lock()
+		if b.got > 0 {
+			r.Header.Set("Last-Event-ID", strconv.FormatUint(b.last, 10))
+			b.ends++
+		}
+		b.mu.Unlock()
+		res, err := b.client.Do(r)
+		if err != nil {
+			continue
+		}
+		ready()
+		for lines := bufio.NewScanner(res.Body); lines.Scan(); {
+			if text, ok := strings.CutPrefix(lines.Text(), "id: "); ok {
+				b.heard(text)
+			}
+		}
+		res.Body.Close()
+	}
+}
+
+func (b *bench) heard(text string) {
+	id, err := strconv.ParseUint(text, 10, 64)
+	check(b.lab, err)
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if id != b.last+1 {
+		b.lost += int(id - b.last - 1)
+	}
+	b.last = id
+	b.got++
+}
+
+// timing is how long answers took.
+type timing struct {
+	mu      sync.Mutex
+	answers []time.Duration // to an entry that was recorded
+	refused []time.Duration // to one that was refused since others were first
+	entries []time.Duration // from the first sending of an entry until it was recorded
+	pages   []time.Duration // a page of a case
+}
+
+func (t *timing) add(to *[]time.Duration, begin time.Time) {
+	took := time.Since(begin)
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	*to = append(*to, took)
+}
+
+var hidden = regexp.MustCompile(`name="(nonce|head)"[^>]*value="([^"]*)"`)
+
+// noteForm takes the form of a note out of a page.
+func noteForm(page string) url.Values {
+	_, rest, _ := strings.Cut(page, `id="note" class="entry`)
+	rest, _, _ = strings.Cut(rest, "</form>")
+	v := url.Values{}
+	for _, m := range hidden.FindAllStringSubmatch(rest, -1) {
+		v.Set(m[1], html.UnescapeString(m[2]))
+	}
+	return v
+}
+
+// write looks at a case and records a note in it, again and again while others
+// are first.
+func (b *bench) write(t *timing, name, text string) error {
+	begin := time.Now()
+	status, page, err := b.get("/case/" + name)
+	if err != nil || status != http.StatusOK {
+		return fmt.Errorf("the page: %d %w", status, err)
+	}
+	t.add(&t.pages, begin)
+	whole := time.Now()
+	for {
+		v := noteForm(page)
+		v.Set("p0.text", text)
+		begin := time.Now()
+		status, page, err = b.post("/case/"+name+"/enter/note", v)
+		switch {
+		case err != nil:
+			return err
+		case status == http.StatusConflict:
+			t.add(&t.refused, begin)
+			continue
+		case status != http.StatusSeeOther:
+			return fmt.Errorf("the entry: answered %d", status)
+		}
+		t.add(&t.answers, begin)
+		t.add(&t.entries, whole)
+		return nil
+	}
+}
+
+// percentile gives the time that a part of all is not above; the list is
+// sorted by it.
+func percentile(all []time.Duration, part float64) time.Duration {
+	if len(all) == 0 {
+		return 0
+	}
+	slices.Sort(all)
+	return all[min(int(part*float64(len(all))), len(all)-1)]
+}

@@ -1,0 +1,82 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os/exec"
+	"regexp"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// errAbsent says that something cannot be measured on this machine.
+var errAbsent = errors.New("the database server to measure with is not there (make ci-deps)")
+
+// loads are the runs of fifty benches at once (load_test.go), by what the
+// journal is kept in.
+var loads = []struct{ store, benchmark string }{
+	{"SQLite", "BenchmarkBenchesSQLite"},
+	{"PostgreSQL", "BenchmarkBenchesPostgres"},
+}
+
+// loadRows are what is shown of each: our metric and that of the raw database.
+var loadRows = []struct{ what, reference, ours, theirs string }{
+	{"one bench writes, middle answer", "raw durable append, one writer", "alone-p50-ms", "raw-alone-ms"},
+	{"one bench writes, slowest 1 %", "raw durable append, one writer", "alone-p99-ms", "raw-alone-ms"},
+	{"50 write, own cases, middle answer", "raw durable append, 50 writers", "own-p50-ms", "raw-50-ms"},
+	{"50 write, own cases, slowest 1 %", "raw durable append, 50 writers", "own-p99-ms", "raw-50-ms"},
+	{"50 write, one case, middle answer", "raw durable append, 50 writers", "one-p50-ms", "raw-50-ms"},
+	{"50 write, one case, slowest 1 %", "raw durable append, 50 writers", "one-p99-ms", "raw-50-ms"},
+	{"50 write, one case, until an entry is in, middle", "raw durable append, 50 writers", "one-entry-p50-ms", "raw-50-ms"},
+}
+
+// load measures the benches on each store and prints the rows.
+func load() error {
+	var failed error
+	for _, l := range loads {
+		m, err := metrics("./bench", l.benchmark)
+		if err != nil {
+			fmt.Printf("%-48s  not measured: %v\n", "50 benches with open streams, "+l.store, err)
+			if !errors.Is(err, errAbsent) {
+				failed = err
+			}
+			continue
+		}
+		for _, r := range loadRows {
+			row(l.store+": "+r.what, r.reference, millis(m[r.ours]), millis(m[r.theirs]))
+		}
+		fmt.Printf("%-48s  %g records, %g events delivered to 50 streams, %g missed, %g streams opened again; %g entries were refused since others were first\n",
+			l.store+": events", m["records"], m["events-delivered"], m["events-missed"], m["streams-opened-again"], m["one-refused"])
+	}
+	return failed
+}
+
+func millis(ms float64) time.Duration { return time.Duration(ms * 1e6) }
+
+func row(what, reference string, ours, theirs time.Duration) {
+	fmt.Printf("%-48s  %10s   %10s  %s   ratio %.4g\n", what, short(ours), short(theirs), reference, float64(ours)/float64(theirs))
+}
+
+// value is one metric of a line of `go test -bench`.
+var value = regexp.MustCompile(`\s([0-9.e+-]+) (\S+)`)
+
+// metrics runs a benchmark once and gives its metrics by their units.
+func metrics(pkg, name string) (map[string]float64, error) {
+	out, err := exec.Command("go", "test", "-run", "^$", "-bench", "^"+name+"$", "-benchtime", "1x", pkg).CombinedOutput()
+	if err != nil {
+		return nil, fmt.Errorf("go test %s: %w\n%s", pkg, err, out)
+	}
+	_, text, ok := strings.Cut(string(out), "\n"+name)
+	if !ok || !strings.Contains(text, "ns/op") {
+		return nil, errAbsent
+	}
+	found := map[string]float64{}
+	line, _, _ := strings.Cut(text, "\nPASS")
+	for _, m := range value.FindAllStringSubmatch(line, -1) {
+		if found[m[2]], err = strconv.ParseFloat(m[1], 64); err != nil {
+			return nil, err
+		}
+	}
+	return found, nil
+}

@@ -1,0 +1,234 @@
+package main
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+	"net/url"
+	"os"
+	"path/filepath"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"vialwright/store/keep"
+	"vialwright/store/postgres"
+	"vialwright/store/postgres/pgtest"
+	"vialwright/store/sqlite"
+	"vialwright/store/vault/postgresvault"
+)
+
+func TestMain(m *testing.M) {
+	code := m.Run()
+	pgtest.Stop()
+	os.Exit(code)
+}
+
+// BenchmarkBenchesSQLite is fifty benches with open streams on one server that
+// keeps its journal in a file. Each looks at a page and writes an entry, over
+// HTTP and as fast as it is answered: first one bench alone, then all, each in a
+// case of its own, then all in one case, where each entry of one refuses what
+// the others are sending. The
+// metrics are milliseconds, counts, and ratios to a durable append to the raw
+// database (see raw), which is measured in the same run.
+func BenchmarkBenchesSQLite(b *testing.B) {
+	for b.Loop() {
+		path := filepath.Join(b.TempDir(), "lab")
+		log, err := sqlite.Create(b.Context(), path)
+		check(b, err)
+		v, err := keep.Open(b.Context(), path+".kept")
+		check(b, err)
+		b.Cleanup(func() { check(b, v.Close()); check(b, log.Close()) })
+		measure(b, open(b, log, v), rawSQLite(b, path+".raw"))
+	}
+}
+
+// BenchmarkBenchesPostgres is the same with the journal in a database.
+func BenchmarkBenchesPostgres(b *testing.B) {
+	for b.Loop() {
+		server := pgtest.Shared(b)
+		address := server.Database(b)
+		log, err := postgres.Create(b.Context(), address)
+		check(b, err)
+		v, err := postgresvault.Open(b.Context(), address)
+		check(b, err)
+		b.Cleanup(func() { check(b, v.Close()); check(b, log.Close()) })
+		measure(b, open(b, log, v), rawPostgres(b, server.Database(b)))
+	}
+}
+
+// bodySize is about that of a note with its signature.
+const bodySize = 200
+
+// raw is a durable append to a database without anything of ours: one writer's
+// middle time, and that of fifty at the same time.
+type raw struct{ alone, atOnce time.Duration }
+
+// measureRaw times writers that insert one row after another, each durably.
+func measureRaw(b *testing.B, writer func() func() error) raw {
+	b.Helper()
+	const each = 20
+	run := func(writers int) time.Duration {
+		var t timing
+		var all sync.WaitGroup
+		for range writers {
+			insert := writer()
+			all.Go(func() {
+				for range each {
+					begin := time.Now()
+					if err := insert(); err != nil {
+						b.Error(err)
+						return
+					}
+					t.add(&t.answers, begin)
+				}
+			})
+		}
+		all.Wait()
+		return percentile(t.answers, 0.5)
+	}
+	run(1) // the first rows make room in the file
+	return raw{run(1), run(benches)}
+}
+
+func rawSQLite(b *testing.B, path string) raw {
+	q := url.Values{"_pragma": {"busy_timeout(60000)", "journal_mode(WAL)", "synchronous(FULL)"}}
+	db, err := sql.Open("sqlite", "file:"+path+"?"+q.Encode())
+	check(b, err)
+	defer db.Close()
+	db.SetMaxOpenConns(1)
+	_, err = db.Exec("CREATE TABLE record (seq INTEGER PRIMARY KEY, hash BLOB NOT NULL, body BLOB NOT NULL) STRICT")
+	check(b, err)
+	insert, err := db.Prepare("INSERT INTO record (hash, body) VALUES (?, ?)")
+	check(b, err)
+	defer insert.Close()
+	return measureRaw(b, func() func() error {
+		return func() error {
+			_, err := insert.Exec(make([]byte, 32), make([]byte, bodySize))
+			return err
+		}
+	})
+}
+
+func rawPostgres(b *testing.B, address string) raw {
+	ctx := context.Background()
+	var conns []*pgx.Conn
+	defer func() {
+		for _, c := range conns {
+			check(b, c.Close(ctx))
+		}
+	}()
+	connect := func() *pgx.Conn {
+		c, err := pgx.Connect(ctx, address)
+		check(b, err)
+		conns = append(conns, c)
+		return c
+	}
+	_, err := connect().Exec(ctx, "CREATE TABLE record (seq bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY, hash bytea NOT NULL, body bytea NOT NULL)")
+	check(b, err)
+	return measureRaw(b, func() func() error {
+		c := connect()
+		return func() error {
+			_, err := c.Exec(ctx, "INSERT INTO record (hash, body) VALUES ($1, $2)", make([]byte, 32), make([]byte, bodySize))
+			return err
+		}
+	})
+}
+
+// measure lets all write, and reports.
+func measure(b *testing.B, l *laboratory, r raw) {
+	b.Helper()
+	first := l.people[0]
+	open := func(name string) {
+		status, _, err := first.post("/case", url.Values{"name": {name}})
+		check(b, wanted(status, err))
+	}
+	for _, p := range l.people {
+		open(p.id)
+	}
+	open("shared")
+	ctx, cancel := context.WithCancel(b.Context())
+	var streams, ready sync.WaitGroup
+	defer streams.Wait()
+	defer cancel()
+	ready.Add(benches)
+	for _, p := range l.people {
+		once := sync.OnceFunc(ready.Done)
+		streams.Go(func() { p.listen(ctx, once) })
+	}
+	ready.Wait()
+	before, err := l.log.Head(ctx)
+	check(b, err)
+	for _, p := range l.people {
+		p.last = before.Seq // nothing is written yet, and no event is on its way
+	}
+
+	b.ReportMetric(ms(r.alone), "raw-alone-ms")
+	b.ReportMetric(ms(r.atOnce), "raw-50-ms")
+	alone, own, one := &timing{}, &timing{}, &timing{}
+	check(b, first.several(alone, first.id, ownCase))
+	report(b, "alone", r, alone.answers)
+	begin := time.Now()
+	l.all(func(p *bench) error { return p.several(own, p.id, ownCase) })
+	took := time.Since(begin)
+	report(b, "own", r, own.answers)
+	b.ReportMetric(ms(percentile(own.pages, 0.5)), "own-page-p50-ms")
+	b.ReportMetric(ms(percentile(own.pages, 0.99)), "own-page-p99-ms")
+	b.ReportMetric(benches*ownCase/took.Seconds(), "own-entries/s")
+	l.all(func(p *bench) error { return p.several(one, "shared", sharedOne) })
+	report(b, "one", r, one.answers)
+	b.ReportMetric(ms(percentile(one.entries, 0.5)), "one-entry-p50-ms")
+	b.ReportMetric(ms(percentile(one.entries, 0.99)), "one-entry-p99-ms")
+	b.ReportMetric(ms(percentile(one.refused, 0.5)), "one-refused-p50-ms")
+	b.ReportMetric(float64(len(one.refused)), "one-refused")
+	l.events(b, before.Seq)
+}
+
+func ms(d time.Duration) float64 { return float64(d) / 1e6 }
+
+// report gives the middle and the slow answers, and how they stand to raw.
+func report(b *testing.B, name string, r raw, answers []time.Duration) {
+	p50, p99 := percentile(answers, 0.5), percentile(answers, 0.99)
+	b.ReportMetric(ms(p50), name+"-p50-ms")
+	b.ReportMetric(ms(p99), name+"-p99-ms")
+	b.ReportMetric(float64(p50)/float64(r.alone), name+"-p50/raw-alone")
+	b.ReportMetric(float64(p50)/float64(r.atOnce), name+"-p50/raw-50")
+	b.ReportMetric(float64(p99)/float64(r.atOnce), name+"-p99/raw-50")
+}
+
+func (b *bench) several(t *timing, name string, entries int) error {
+	for n := range entries {
+		if err := b.write(t, name, fmt.Sprintf("%s writes entry %d", b.id, n)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// events waits until every stream has come to the head, and counts.
+func (l *laboratory) events(b *testing.B, before uint64) {
+	head, err := l.log.Head(b.Context())
+	check(b, err)
+	sent := int(head.Seq - before)
+	delivered, missed, again := 0, 0, 0
+	for _, p := range l.people {
+		for p.behind(head.Seq) {
+			<-time.After(time.Millisecond)
+		}
+		p.mu.Lock()
+		delivered, missed, again = delivered+p.got, missed+p.lost+max(0, sent-p.got-p.lost), again+p.ends
+		p.mu.Unlock()
+	}
+	b.ReportMetric(float64(sent), "records")
+	b.ReportMetric(float64(delivered), "events-delivered")
+	b.ReportMetric(float64(missed), "events-missed")
+	b.ReportMetric(float64(again), "streams-opened-again")
+}
+
+func (b *bench) behind(head uint64) bool {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.last < head
+}

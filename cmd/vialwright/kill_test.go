@@ -1,0 +1,259 @@
+package main
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"net/http"
+	"net/url"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"sync"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"vialwright/journal"
+	"vialwright/store/postgres/pgtest"
+)
+
+// runs is how many times a program is killed.
+func runs(short, long int) int {
+	if os.Getenv("VIALWRIGHT_LONG") == "1" {
+		return long
+	}
+	return short
+}
+
+// lives is how many programs work on one journal one after another, before
+// another journal is begun: a case of a thousand entries is slow to show.
+const lives = 20
+
+// TestKillServe: the program is killed at a random moment while four people
+// write entries and half-type others. Every entry that was answered is in the
+// journal, once; what was not answered is there once or not at all; the chain
+// holds; the half-typed form is as it was last kept; and people go on with the
+// sessions they had.
+func TestKillServe(t *testing.T) {
+	dir, n := t.TempDir(), 0
+	killed(t, runs(3, 200), func() []string {
+		n++
+		return []string{"--journal", filepath.Join(dir, fmt.Sprint("journal", n))}
+	})
+}
+
+// TestKillServePostgres is the same on a database.
+func TestKillServePostgres(t *testing.T) {
+	server := pgtest.Shared(t)
+	key := filepath.Join(t.TempDir(), "site.key")
+	killed(t, runs(2, 40), func() []string {
+		return []string{"--journal", server.Database(t), "--key", key}
+	})
+}
+
+// killed kills program after program, and looks at what the next one has.
+func killed(t *testing.T, runs int, fresh func() []string) {
+	rng := rand.New(rand.NewPCG(20270304, 1130))
+	var s *shift
+	acked, drafts := 0, 0
+	for run := range runs {
+		if run%lives == 0 {
+			s = newShift(t, append(fresh(), "--practice"))
+		}
+		s.work(run, 1+rng.IntN(12), time.Duration(rng.IntN(5000))*time.Microsecond)
+		s.restart()
+		s.check()
+		if run%lives == lives-1 || run == runs-1 {
+			a, d := s.end()
+			acked, drafts = acked+a, drafts+d
+		}
+	}
+	t.Logf("%d programs killed: %d entries and %d half-typed forms were acknowledged, all are there", runs, acked, drafts)
+}
+
+// shift is the people who write into one journal, program after program.
+type shift struct {
+	testing.TB
+	args    []string
+	program *program
+	writers []*writer
+	acked   atomic.Int64
+}
+
+// writer is one person with the entries that were sent and answered.
+type writer struct {
+	*person
+	page  string // of the case
+	sent  []string
+	acked map[string]bool
+	// open is the form that was sent and not answered.
+	open url.Values
+	// typed are the texts sent to be kept since the last one that was
+	// acknowledged, that one first; kept counts the acknowledgements.
+	typed []string
+	kept  int
+}
+
+var caseLink = regexp.MustCompile(`href="(/case/[^/"]+)"`)
+
+// newShift starts a program on a new journal, opens a second case, and signs
+// four people in, two for each case.
+func newShift(t testing.TB, args []string) *shift {
+	s := &shift{TB: t, args: args, program: serve(t, args...)}
+	first := s.program.signIn("RP1")
+	board, err := first.get("/")
+	m := caseLink.FindStringSubmatch(board.body)
+	if err != nil || m == nil {
+		t.Fatalf("the board: %v %v", board, err)
+	}
+	if a, err := first.send("/case", url.Values{"name": {"second"}}); err != nil || a.status != http.StatusSeeOther {
+		t.Fatalf("the second case: %v %v", a, err)
+	}
+	for i, id := range []string{"RP1", "RP2", "NT1", "MP1"} {
+		p := first
+		if i > 0 {
+			p = s.program.signIn(id)
+		}
+		s.writers = append(s.writers, &writer{person: p, page: []string{m[1], "/case/second"}[i%2], acked: map[string]bool{}})
+	}
+	return s
+}
+
+// work lets everybody write until some entries are acknowledged, and kills the
+// program a little later.
+func (s *shift) work(run, entries int, later time.Duration) {
+	s.acked.Store(0)
+	enough := make(chan struct{})
+	var all sync.WaitGroup
+	for _, w := range s.writers {
+		all.Go(func() {
+			for i := 0; w.write(fmt.Sprintf("run %d, %s, entry %d", run, w.id, i)); i++ {
+				if s.acked.Add(1) == int64(entries) {
+					close(enough)
+				}
+			}
+		})
+	}
+	<-enough
+	<-time.After(later) // the moment is the point of the test
+	s.program.kill()
+	all.Wait()
+}
+
+// write half-types a form, and records an entry; it is false when the program
+// is gone.
+func (w *writer) write(text string) bool {
+	w.Helper()
+	w.typed = append(w.typed, text)
+	a, err := w.send("/draft?for="+url.QueryEscape(w.page+"/enter/deviation"), url.Values{"p0.text": {text}})
+	if err != nil {
+		return false
+	}
+	if a.status != http.StatusNoContent {
+		w.Errorf("%s: the draft was answered %v", w.id, a)
+		return false
+	}
+	w.typed, w.kept = []string{text}, w.kept+1
+	for {
+		a, err := w.get(w.page)
+		if err != nil {
+			return false
+		}
+		v, ok := a.form("note")
+		if !ok {
+			w.Errorf("%s: no form on %v", w.id, a)
+			return false
+		}
+		v.Set("p0.text", text)
+		w.sent, w.open = append(w.sent, text), v
+		if a, err = w.send(w.page+"/enter/note", v); err != nil {
+			return false
+		}
+		switch w.open = nil; a.status {
+		case http.StatusSeeOther:
+			w.acked[text] = true
+			return true
+		case http.StatusConflict: // somebody else was first
+		default:
+			w.Errorf("%s: the entry was answered %v", w.id, a)
+			return false
+		}
+	}
+}
+
+// restart starts the program again. Who was not answered sends the same form
+// once more, as a browser does when its page is loaded again.
+func (s *shift) restart() {
+	s.Helper()
+	s.program = serve(s.TB, s.args...)
+	for _, w := range s.writers {
+		w.at = s.program
+		if w.open == nil {
+			continue
+		}
+		a, err := w.send(w.page+"/enter/note", w.open)
+		if err != nil {
+			s.Fatal(err)
+		}
+		switch a.status {
+		case http.StatusSeeOther:
+			w.acked[w.open.Get("p0.text")] = true
+		case http.StatusConflict:
+		default:
+			s.Errorf("%s: sent again, it was answered %v", w.id, a)
+		}
+		w.open = nil
+	}
+}
+
+// check compares what is there with what was acknowledged.
+func (s *shift) check() {
+	s.Helper()
+	log, err := openJournal(s.Context(), s.args[1])
+	if err != nil {
+		s.Fatal(err)
+	}
+	defer log.Close()
+	there := map[string]int{}
+	for r, err := range verified(s.Context(), log) {
+		if err != nil {
+			s.Fatal(err)
+		}
+		if n, ok := r.Fact.(*journal.Note); ok {
+			there[r.By+": "+n.Text]++
+		}
+	}
+	for _, w := range s.writers {
+		for _, text := range w.sent {
+			n := there[w.id+": "+text]
+			if n > 1 || n == 0 && w.acked[text] {
+				s.Errorf("%q of %s is there %d times, acknowledged: %v", text, w.id, n, w.acked[text])
+			}
+		}
+		w.checkDraft()
+	}
+}
+
+// checkDraft looks for the half-typed form: the one that was kept last, or one
+// that was sent after it and not answered.
+func (w *writer) checkDraft() {
+	w.Helper()
+	a, err := w.get(w.page)
+	if err != nil {
+		w.Fatal(err)
+	}
+	v, ok := a.form("deviation")
+	if got := v.Get("p0.text"); !ok || w.kept > 0 && !slices.Contains(w.typed, got) {
+		w.Errorf("%s typed %q, and finds %q: %v", w.id, w.typed, got, a)
+	}
+}
+
+// end lets the last program go, and counts what was acknowledged.
+func (s *shift) end() (entries, drafts int) {
+	s.program.kill()
+	for _, w := range s.writers {
+		entries, drafts = entries+len(w.acked), drafts+w.kept
+	}
+	return entries, drafts
+}

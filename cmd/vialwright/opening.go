@@ -1,0 +1,172 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"net/url"
+	"os"
+	"strings"
+
+	"vialwright/people/secret"
+	"vialwright/store"
+	"vialwright/store/keep"
+	"vialwright/store/postgres"
+	"vialwright/store/sqlite"
+	"vialwright/store/vault"
+	"vialwright/store/vault/postgresvault"
+	"vialwright/web"
+)
+
+// A journal is named by the path of a file, or by the address of a database;
+// which of the two follows from the name alone.
+
+const whereHelp = `A journal is a file (PATH) or lies in a PostgreSQL database (postgres://USER@HOST/DATABASE). Keep the password out of the address, in PGPASSWORD or in ~/.pgpass: what is typed can be read by others on this machine. No message shows it.`
+
+// storeName says what kind of store a journal is in.
+func storeName(where string) string {
+	if postgres.IsAddress(where) {
+		return "PostgreSQL database"
+	}
+	return "SQLite file"
+}
+
+// open calls what opens an address, or what opens a path. It refuses an address
+// in which what looks like a part of a password stands behind the host: the
+// driver would take it for the name of a database, and print it.
+func open[T any](where string, address, path func() (T, error)) (none T, err error) {
+	switch {
+	case !postgres.IsAddress(where):
+		return path()
+	case !legible(where):
+		return none, usageError("the address of the database cannot be read: write it as postgres://USER@HOST/DATABASE, and in a password %%40 for @, %%2F for / and %%3F for ?")
+	}
+	return address()
+}
+
+// openJournal opens a journal for reading.
+func openJournal(ctx context.Context, where string) (store.Log, error) {
+	return open(where, func() (store.Log, error) { return asLog(postgres.OpenReadOnly(ctx, where)) },
+		func() (store.Log, error) { return asLog(sqlite.OpenReadOnly(ctx, where)) })
+}
+
+// createJournal makes a journal, and refuses where there is something.
+func createJournal(ctx context.Context, where string) (store.Log, error) {
+	return open(where, func() (store.Log, error) { return asLog(postgres.Create(ctx, where)) },
+		func() (store.Log, error) { return asLog(sqlite.Create(ctx, where)) })
+}
+
+// openToWrite opens a journal that is there.
+func openToWrite(ctx context.Context, where string) (store.Log, error) {
+	return open(where, func() (store.Log, error) { return asLog(postgres.Open(ctx, where)) },
+		func() (store.Log, error) { return asLog(sqlite.Open(ctx, where)) })
+}
+
+// openOrCreate opens a journal, or makes one where there is none. Of two that
+// come first at the same time both get the one that was made.
+func openOrCreate(ctx context.Context, where string) (store.Log, error) {
+	log, err := openToWrite(ctx, where)
+	if store.CodeOf(err) != store.CodeMissing {
+		return log, err
+	}
+	log, err = createJournal(ctx, where)
+	if store.CodeOf(err) == store.CodeExists {
+		return openToWrite(ctx, where)
+	}
+	return log, err
+}
+
+// asLog keeps a log that was not opened from looking like one.
+func asLog[L store.Log](log L, err error) (store.Log, error) {
+	if err != nil {
+		return nil, err
+	}
+	return log, nil
+}
+
+// vacant refuses a path at which there is something. Whether a database is
+// vacant is asked when the journal is made.
+func vacant(where string) error {
+	if postgres.IsAddress(where) {
+		return nil
+	}
+	if _, err := os.Stat(where); !errors.Is(err, fs.ErrNotExist) {
+		return usageError("%s is there already; choose a path where there is nothing", where)
+	}
+	return nil
+}
+
+// openVault opens what is kept beside a journal: in the file PATH.kept, or in
+// the same database.
+func openVault(ctx context.Context, where string) (vault.Vault, error) {
+	return open(where, func() (vault.Vault, error) { return postgresvault.Open(ctx, where) },
+		func() (vault.Vault, error) { return keep.Open(ctx, where+".kept") })
+}
+
+// stores opens the journal and the vault, and makes the keepers of secrets.
+func (c *serveCmd) stores(ctx context.Context, e *edge, b *opened) (passwords, pins *secret.Keeper, err error) {
+	if b.log, err = openOrCreate(ctx, c.Journal); err != nil {
+		return nil, nil, journalError(c.Journal, err)
+	}
+	v, err := openVault(ctx, c.Journal)
+	if err != nil {
+		return nil, nil, journalError(c.Journal, err)
+	}
+	b.vault = v
+	accounts, err := web.Enrolled(ctx, b.vault, e.now)
+	if err != nil {
+		return nil, nil, journalError(c.Journal, err)
+	}
+	return keepers(c.keyPath(), accounts > 0)
+}
+
+// keyPath is the file of the site's key: the one named, or the one beside the
+// journal. There is no place beside a database.
+func (c *serveCmd) keyPath() string {
+	if c.Key == "" && !postgres.IsAddress(c.Journal) {
+		return c.Journal + ".key"
+	}
+	return c.Key
+}
+
+// shown is the name of a journal, as far as it may be printed: an address
+// without its password and settings, and where it cannot be read, or an @ in
+// the wrong place may belong to a password, nothing of it.
+func shown(where string) string {
+	if !postgres.IsAddress(where) {
+		return where
+	}
+	if !legible(where) {
+		scheme, _, _ := strings.Cut(where, "://")
+		return scheme + "://..."
+	}
+	u, _ := url.Parse(where) // which legible has done
+	if u.User != nil {
+		u.User = url.User(u.User.Username())
+	}
+	kept := url.Values{}
+	for _, name := range []string{"host", "port", "user", "dbname"} {
+		if u.Query().Has(name) {
+			kept.Set(name, u.Query().Get(name))
+		}
+	}
+	u.RawQuery, u.Fragment = kept.Encode(), ""
+	return u.String()
+}
+
+// legible tells an address of which it is clear what is the password.
+func legible(where string) bool {
+	u, err := url.Parse(where)
+	return err == nil && !strings.Contains(u.EscapedPath()+u.RawQuery+u.Fragment, "@")
+}
+
+// discreet takes the passwords of the addresses among the arguments out of a
+// message.
+func discreet(text string, args []string) string {
+	for _, arg := range args {
+		if i := strings.Index(arg, "postgres"); i >= 0 && postgres.IsAddress(arg[i:]) {
+			text = strings.ReplaceAll(text, arg[i:], shown(arg[i:]))
+		}
+	}
+	return text
+}

@@ -1,0 +1,220 @@
+package web
+
+import (
+	"net/http"
+	"net/url"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+
+	"vialwright/journal"
+	"vialwright/store"
+	"vialwright/store/keep"
+	"vialwright/store/postgres"
+	"vialwright/store/postgres/pgtest"
+	"vialwright/store/sqlite"
+	"vialwright/store/vault"
+	"vialwright/store/vault/postgresvault"
+)
+
+// engine opens the handles of one bench on a journal that all share.
+type engine func(t *testing.T) (store.Log, vault.Vault)
+
+// onDatabase makes a journal in a database.
+func onDatabase(t *testing.T) engine {
+	address := pgtest.Shared(t).Database(t)
+	made, err := postgres.Create(t.Context(), address)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := made.Close(); err != nil {
+		t.Fatal(err)
+	}
+	return func(t *testing.T) (store.Log, vault.Vault) {
+		log, err := postgres.Open(t.Context(), address)
+		if err != nil {
+			t.Fatal(err)
+		}
+		v, err := postgresvault.Open(t.Context(), address)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return log, v
+	}
+}
+
+// onFile makes a journal in a file. Two handles on one file are two programs
+// to each other (see package sqlite).
+func onFile(t *testing.T) engine {
+	path := filepath.Join(t.TempDir(), "lab.vialwright")
+	made, err := sqlite.Create(t.Context(), path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := made.Close(); err != nil {
+		t.Fatal(err)
+	}
+	return func(t *testing.T) (store.Log, vault.Vault) {
+		log, err := sqlite.Open(t.Context(), path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		v, err := keep.Open(t.Context(), path+".kept")
+		if err != nil {
+			t.Fatal(err)
+		}
+		return log, v
+	}
+}
+
+// bench starts a bench of its own on the journal; number keeps its random
+// bytes apart from those of the others.
+func (open engine) bench(t *testing.T, number uint64) *lab1 {
+	log, v := open(t)
+	t.Cleanup(func() {
+		for _, c := range []interface{ Close() error }{log, v} {
+			if err := c.Close(); err != nil {
+				t.Error(err)
+			}
+		}
+	})
+	return newLab1(t, func(c *Config) { c.Log, c.Vault, c.Random = log, v, &counter{n: number << 32} })
+}
+
+// everywhere runs a test on both stores.
+func everywhere(t *testing.T, test func(*testing.T, engine)) {
+	t.Run("SQLite", func(t *testing.T) { test(t, onFile(t)) })
+	t.Run("PostgreSQL", func(t *testing.T) { test(t, onDatabase(t)) })
+}
+
+// Two benches on one journal, each a server of its own with its own memory. An
+// entry that was decided on what another bench has changed meanwhile is refused
+// with what that was, and nothing of either is lost; one into another case goes
+// behind; a session that one has opened is good on the other.
+func TestTwoBenches(t *testing.T) {
+	everywhere(t, func(t *testing.T, open engine) {
+		here, there := open.bench(t, 0).hire(), open.bench(t, 1)
+		s := newStory(here).until("assay")
+		here.clock.set("11:10")
+		there.clock.set("11:10")
+		other := there.as("T2")
+		v := other.get(theBench + "/step/draw").form("step")
+		v.Set("p0.volume", "2.0")
+		s.draw() // at the first bench
+		p := other.post(theBench+"/step/draw", v)
+		p.says(http.StatusConflict, "Look again", "T1, drawn", "2.2 mL", "Nothing of yours was recorded")
+		if got := p.form("step").Get("p0.volume"); got != "2.0" {
+			t.Errorf("what was typed became %q", got)
+		}
+		// The page that was answered is on the new head: it is for the person
+		// to send it once more, and for the rules to refuse it then.
+		other.post(theBench+"/step/draw", p.form("step")).says(http.StatusForbidden)
+
+		// The other bench writes to another case; the first, which has not
+		// looked, goes behind it.
+		rp := there.as("RP1")
+		form := s.t1.get("/case/" + theCase).form("note")
+		form.Set("p0.text", "from the first bench")
+		rp.post("/case", url.Values{"name": {"second"}}).recorded()
+		rp.fill("/case/second", "note", "/case/second/enter/note", "p0.text", "from the second bench").recorded()
+		s.t1.post("/case/"+theCase+"/enter/note", form).recorded()
+		alike(t, here, there)
+		s.remainder()
+		there.clock.set("11:18")
+		there.as("T1").fill(theBench+"/step/make-up", "step", theBench+"/step/make-up",
+			"p0.volume", "1.3", "p0.diluent", "water for injection", "p0.lot", "W-77").recorded()
+		s.transfer()
+		alike(t, here, there)
+	})
+}
+
+// alike wants both benches to show the same, and the journal to hold.
+func alike(t *testing.T, benches ...*lab1) {
+	t.Helper()
+	var shown []string
+	for _, l := range benches {
+		l.clock.set("11:21")
+		b := l.as("OB1")
+		var all []string
+		for _, path := range []string{"/", "/case/" + theCase, theBench, "/case/second", "/case/" + theCase + "/history", "/case/second/history"} {
+			all = append(all, b.look(path).says(http.StatusOK).text())
+		}
+		shown = append(shown, strings.Join(all, "\n"))
+	}
+	if shown[0] != shown[1] || !strings.Contains(shown[0], "from the first bench") || !strings.Contains(shown[0], "from the second bench") {
+		t.Errorf("one shows\n%s\nthe other\n%s", shown[0], shown[1])
+	}
+	report, err := journal.Verify(func(yield func(journal.Link, error) bool) {
+		for r, err := range benches[0].log.Read(t.Context(), 1, store.All) {
+			if !yield(journal.Link{Seq: r.Seq, Hash: r.Hash, Body: string(r.Body)}, err) {
+				return
+			}
+		}
+	})
+	if err != nil || report.Head != benches[0].srv.lab.Report().Head || report.Head != benches[1].srv.lab.Report().Head {
+		t.Errorf("the journal ends at %d: %v", report.Head.Seq, err)
+	}
+}
+
+// Two people at each of two benches write notes into two cases at the same
+// time. Each is told what came between, and sends again; in the end everything
+// that was taken is there once, in both.
+func TestTwoBenchesAtOnce(t *testing.T) {
+	everywhere(t, func(t *testing.T, open engine) {
+		const each = 5
+		here, there := open.bench(t, 0).hire(), open.bench(t, 1)
+		rp := here.as("RP1")
+		cases := []string{"first", "second"}
+		for _, name := range cases {
+			rp.post("/case", url.Values{"name": {name}}).recorded()
+		}
+		var all sync.WaitGroup
+		var mu sync.Mutex
+		var sent []string
+		for i, id := range []string{"RP1", "T1", "T2", "MP1"} {
+			b, name := []*lab1{here, there}[i%2].as(id), cases[i/2]
+			all.Go(func() {
+				for n := range each {
+					text := id + " writes note " + decimal(uint64(n))
+					mu.Lock()
+					sent = append(sent, name+" "+text)
+					mu.Unlock()
+					p := b.get("/case/" + name)
+					for {
+						v := p.form("note")
+						v.Set("p0.text", text)
+						if p = b.post("/case/"+name+"/enter/note", v); p.status == http.StatusSeeOther {
+							break
+						}
+						p.says(http.StatusConflict, "Look again", "writes note")
+						if t.Failed() {
+							return
+						}
+					}
+				}
+			})
+		}
+		all.Wait()
+		for _, l := range []*lab1{here, there} {
+			if err := l.srv.lab.CatchUp(t.Context()); err != nil {
+				t.Fatal(err)
+			}
+			var got []string
+			for _, name := range cases {
+				f, _ := l.srv.lab.Case(name)
+				for _, fact := range f.Facts() {
+					if n, ok := fact.(*journal.Note); ok {
+						got = append(got, name+" "+n.Text)
+					}
+				}
+			}
+			slices.Sort(got)
+			slices.Sort(sent)
+			if !slices.Equal(got, sent) {
+				t.Errorf("there are %q, want %q", got, sent)
+			}
+		}
+	})
+}
