@@ -1,8 +1,6 @@
 package procedure
 
 import (
-	"math"
-
 	"vialwright/dispensing"
 	"vialwright/journal"
 	"vialwright/quantity"
@@ -39,13 +37,7 @@ func Compare(check *journal.Verification, r dispensing.Result) Comparison {
 	}
 	if out.Reckoned > 0 {
 		out.Ratio = float64(out.Checked / out.Reckoned)
-		out.Agree = near(out.Checked, out.Reckoned)
+		out.Agree = within(out.Checked, out.Reckoned, Agreement)
 	}
 	return out
-}
-
-// near tells whether a lies within Agreement of b, to 1e-9 of it for the
-// rounding of decimals in binary.
-func near(a, b quantity.Activity) bool {
-	return math.Abs(float64(a-b)) <= float64(Agreement)*float64(b)*(1+1e-9)
 }

@@ -86,7 +86,7 @@ func (b *bench) show(key procedure.Key, status int, sent *view.Form) error {
 	if b.prep.Abandoned != "" {
 		p.What, p.Why = "Given up", b.prep.Abandoned
 	}
-	p.Facts = b.orderFacts()
+	p.Facts = append(b.orderFacts(), b.signature()...)
 	if !blind {
 		b.numbers(&p, key)
 		b.look(&p)
@@ -95,6 +95,7 @@ func (b *bench) show(key procedure.Key, status int, sent *view.Form) error {
 	} else {
 		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Blind", Text: "You may do the second check, so this page shows you no figure of the dose."})
 	}
+	p.Cautions = append(append(p.Cautions, b.unsigned()...), b.untaken()...)
 	switch key {
 	case procedure.Assay, procedure.Draw, procedure.Remainder, procedure.Adjust, procedure.SecondCheck:
 		p.Clock = b.settling()

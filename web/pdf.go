@@ -8,7 +8,6 @@ import (
 	"vialwright/journal"
 	"vialwright/nuclide"
 	"vialwright/paper"
-	"vialwright/procedure"
 )
 
 // pdf sends a document.
@@ -147,8 +146,9 @@ func (q *request) paperRecord(st *state) paper.Record {
 	for i, r := range st.file.Records {
 		link := st.file.Links[i]
 		out.Head = link.Hash.String()
-		if act := signedAct(r.Fact); act != "" {
-			out.Signatures = append(out.Signatures, paper.Signature{Who: q.nameOf(r.By), At: r.Recorded, Meaning: act, Hash: link.Hash.String()[:16]})
+		who, acts := signatures(r)
+		for k, act := range acts {
+			out.Signatures = append(out.Signatures, paper.Signature{Who: q.nameOf(who[k]), At: r.Recorded, Meaning: act.Meaning(), Hash: link.Hash.String()[:16]})
 		}
 		if isHeader(r.Fact) {
 			continue
@@ -164,15 +164,6 @@ func (q *request) paperRecord(st *state) paper.Record {
 		out.Entries = append(out.Entries, e)
 	}
 	return out
-}
-
-// signedAct is what the signature under a fact says; empty for one without.
-func signedAct(f journal.Fact) string {
-	acts := map[string]procedure.Key{"verify": procedure.SecondCheck, "release": procedure.Release, "handover": procedure.HandOver, "timeout": procedure.TimeOut, "close": procedure.Close}
-	if key, ok := acts[f.Kind()]; ok {
-		return key.Act().Meaning()
-	}
-	return ""
 }
 
 // full is a fact in one line with all its figures.

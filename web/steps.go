@@ -64,12 +64,14 @@ func (b *bench) stepForm(key procedure.Key) *entryForm {
 	case procedure.SecondCheck:
 		e.action, e.to = b.href()+"/check", b.href()+"/check"
 	case procedure.TimeOut:
-		e.action, e.to = b.href()+"/timeout", b.href()+"/timeout"
+		e.action, e.to, e.second = b.href()+"/timeout", b.href()+"/timeout", confirmer()
 	case procedure.Label:
 		e.amend, e.button = b.countCopies, "Print a label"
 		if b.printed() {
 			e.act = people.ReprintLabel
 		}
+	case procedure.HandOver:
+		e.second = taker()
 	case procedure.Release:
 		e.button = "Release this dose"
 	}

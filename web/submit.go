@@ -96,7 +96,10 @@ type entryForm struct {
 	after func(before, after *state) error
 	// amend changes the facts once the case is known, such as to number a
 	// copy; nil for nothing.
-	amend  func(*state, []journal.Fact) error
+	amend func(*state, []journal.Fact) error
+	// second is the signature of another person on the same form; nil for
+	// none.
+	second *second
 	lines  []view.Pair
 	notes  []view.Notice
 	danger bool
@@ -140,6 +143,9 @@ func (q *request) form(e *entryForm, behind uint64, typed url.Values, wrong faul
 	}
 	if f.Meaning != "" {
 		f.Fields = append(f.Fields, q.signature(e.id, wrong, len(f.Fields) == 0))
+	}
+	if e.second != nil {
+		f.Fields = append(f.Fields, e.second.field(e.id, wrong))
 	}
 	return f
 }
@@ -222,6 +228,13 @@ func (q *request) record(e *entryForm, st *state, behind uint64, typed url.Value
 			}
 			return err
 		}
+	}
+	also, err := q.countersign(e, typed)
+	if err != nil {
+		return err
+	}
+	if also != "" {
+		e.second.mark(facts, also)
 	}
 	return q.lab.Append(q.r.Context(), st.file.Name, behind, func(f *file) ([]journal.Record, error) {
 		return q.decide(e, f, facts, from)
