@@ -125,7 +125,7 @@ func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sen
 		p.Links = append(p.Links, view.Link{Text: "Hold the time-out", Href: b.href() + "/timeout"})
 	default:
 		if e := b.stepForm(key); e != nil && b.prep.Abandoned == "" {
-			if err := procedure.Permit(q.who.Person, key, b.prep, b.prep.Deeds); err != nil {
+			if err := b.mayStep(key); err != nil {
 				n := plainNotice(discreet(err, q.blind(b.state, b.order.ID)))
 				p.Refused = &n
 			} else {
@@ -155,6 +155,7 @@ func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sen
 	}
 	p.Links = append(p.Links, b.prints()...)
 	p.Links = append(p.Links, view.Link{Text: "What was recorded", Href: "/case/" + b.file.Name + "/history"})
+	p.Links = append(p.Links, q.sheetLink(b.file.Name)...)
 }
 
 // shown are the last lines of the connected meters, for a step that reads one.
@@ -174,10 +175,13 @@ func (b *bench) shown(key procedure.Key) []view.Pair {
 	return out
 }
 
+// withoutFigures are refusals that never hold a figure of the dose.
+var withoutFigures = []string{procedure.CodeMismatch, procedure.CodeUnsigned, procedure.CodeNotTaken, procedure.CodeNoWriter, procedure.CodeNotWriter}
+
 // discreet is a refusal without the figures in it, for who may still check.
 func discreet(err error, blind bool) error {
 	e, ok := err.(*procedure.Error)
-	if !ok || !blind || e.Code == procedure.CodeMismatch {
+	if !ok || !blind || slices.Contains(withoutFigures, e.Code) {
 		return err
 	}
 	return &procedure.Error{Code: e.Code, Msg: "something else comes first", Hint: "those who prepare the dose see what; you may check it when it is ready"}

@@ -130,6 +130,7 @@ func (q *request) caseShow(st *state, status int, sent *view.Form) error {
 	p.Live = "/events?case=" + st.file.Name
 	p.Scan = scanForm("/case/"+st.file.Name, false)
 	p.Links = []view.Link{{Text: "What was recorded", Href: "/case/" + st.file.Name + "/history"}}
+	p.Links = append(p.Links, q.sheetLink(st.file.Name)...)
 	for _, v := range st.r.Vials {
 		p.Vials = append(p.Vials, q.vialOnBoard(st, v))
 	}

@@ -53,7 +53,7 @@ func (b *bench) checkShow(status int, sent *view.Form) error {
 		n := b.compared(v)
 		p.Cautions = append(p.Cautions, n)
 	}
-	err := procedure.Permit(q.who.Person, procedure.SecondCheck, b.prep, b.prep.Deeds)
+	err := b.mayStep(procedure.SecondCheck)
 	switch {
 	case sent != nil:
 		p.Form = sent
@@ -168,7 +168,7 @@ func (b *bench) timeoutShow(status int, sent *view.Form) error {
 		}
 	}
 	p.Cautions = append(p.Cautions, b.untaken()...)
-	err := procedure.Permit(q.who.Person, procedure.TimeOut, b.prep, b.prep.Deeds)
+	err := b.mayStep(procedure.TimeOut)
 	switch {
 	case sent != nil:
 		p.Form = sent

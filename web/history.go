@@ -39,7 +39,7 @@ func historyPage(q *request) error {
 func (q *request) history(f *file, z zoned) []view.Entry {
 	var out []view.Entry
 	place := map[int]int{} // number of an entry to its place in out
-	n := 0
+	n, sheets := 0, papers(f)
 	for i, r := range f.Records {
 		e := view.Entry{
 			Kind: kindWord(r.Fact.Kind()), By: r.By, Recorded: z.clock(r.Recorded), Fields: pairs(r.Fact, z),
@@ -51,6 +51,9 @@ func (q *request) history(f *file, z zoned) []view.Entry {
 		}
 		if at := happened(r.Fact); !at.IsZero() && r.Recorded.Sub(at) > late {
 			e.Late = "late entry: it happened at " + z.clock(at)
+		}
+		if p := sheets[n+1]; p != nil && !isHeader(r.Fact) {
+			e.Late = fromPaper(p, r, z)
 		}
 		if !isHeader(r.Fact) {
 			n++
@@ -76,7 +79,7 @@ func (q *request) history(f *file, z zoned) []view.Entry {
 // happened is the time a fact speaks of; zero where it has none.
 func happened(f journal.Fact) time.Time {
 	for _, l := range leaves(f) {
-		if l.path == "at" && f.Kind() != "order" || l.path == "start" {
+		if l.path == "at" && f.Kind() != "order" || l.path == "start" || l.path == "before.at" || l.path == "after.at" {
 			t, err := time.Parse(time.RFC3339Nano, l.text)
 			if err == nil {
 				return t
@@ -93,7 +96,7 @@ var actOf = map[string]people.Act{
 	"makeup": people.MakeUp, "transfer": people.Transfer, "discard": people.Discard, "infuse": people.Infuse, "residual": people.Residual,
 	"note": people.Note, "check": people.CheckReadiness, "survey": people.Survey, "agitate": people.ReadMeter, "verify": people.SecondCheck,
 	"label": people.PrintLabel, "override": people.OverrideStop, "release": people.Release, "handover": people.HandOver, "timeout": people.TimeOut,
-	"order-sign": people.SignOrder, "takeover": people.TakeOver, "exposure": people.StaffDose,
+	"order-sign": people.SignOrder, "takeover": people.TakeOver, "exposure": people.StaffDose, "paper": people.Note,
 	"abandon": people.Draw, "deviation": people.Deviate, "close": people.Close,
 }
 
@@ -214,6 +217,9 @@ func replacing(f journal.Fact, strike bool) []input {
 		in := input{name: "with." + f.Kind() + "." + l.path, label: l.path, kind: "text", value: l.text}
 		if l.path == "rate" || l.path == "before.rate" || l.path == "after.rate" {
 			in.kind, in.hint = "list", "Several with a comma between."
+		}
+		if f.Kind() == "paper" && (l.path == "first" || l.path == "last") {
+			in.kind = "number"
 		}
 		out = append(out, in)
 	}

@@ -142,7 +142,7 @@ func sheetPDF(q *request) error {
 // paperRecord is the record of a case as it is printed.
 func (q *request) paperRecord(st *state) paper.Record {
 	out := paper.Record{Case: st.file.Name, Use: q.use(), Software: q.Version, Made: q.now}
-	n := 0
+	n, sheets := 0, papers(st.file)
 	for i, r := range st.file.Records {
 		link := st.file.Links[i]
 		out.Head = link.Hash.String()
@@ -157,6 +157,9 @@ func (q *request) paperRecord(st *state) paper.Record {
 		e := paper.Entry{Number: n, At: happened(r.Fact), Recorded: r.Recorded, Who: q.nameOf(r.By), Text: full(r.Fact, st.zone)}
 		if e.At.IsZero() {
 			e.At = r.Recorded
+		}
+		if p := sheets[n]; p != nil {
+			e.Text += "; " + fromPaper(p, r, st.zone)
 		}
 		if c, ok := r.Fact.(*journal.Correct); ok {
 			e.Corrects, e.Reason = c.Entry, c.Reason

@@ -55,6 +55,8 @@ func (s *Server) routeTable() []Route {
 		{"GET", "/case/{case}/order/{order}/timeout", people.TimeOut, false, false, timeoutPage},
 		{"POST", "/case/{case}/order/{order}/timeout", people.TimeOut, false, false, timeoutDo},
 		{"GET", "/case/{case}/history", people.SeeHistory, false, false, historyPage},
+		{"GET", "/case/{case}/paper", people.Note, false, false, sheetPage},
+		{"POST", "/case/{case}/paper", people.Note, false, false, sheetDo},
 		{"GET", "/case/{case}/entry/{entry}/correct", people.Correct, false, false, correctPage},
 		{"POST", "/case/{case}/entry/{entry}/correct", people.Correct, false, false, correctDo},
 		{"GET", "/labels/{file}", people.PrintLabel, false, false, labelPDF},

@@ -75,6 +75,9 @@ func (b *bench) stepForm(key procedure.Key) *entryForm {
 	case procedure.Release:
 		e.button = "Release this dose"
 	}
+	if s := b.q.sheet(); s != nil && !b.prep.Expect.Label.IsZero() {
+		return s.form(e, b.prep.Expect.Label.String())
+	}
 	return e
 }
 

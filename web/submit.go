@@ -44,7 +44,7 @@ func (q *request) caseState() (*state, error) {
 	if !ok {
 		return nil, &refusal{http.StatusNotFound, "There is no such case", "no case has this name", "go to the board", "/"}
 	}
-	st, err := q.reckon(f, q.now)
+	st, err := q.reckon(f, q.asOf(f))
 	if err != nil {
 		return nil, &refusal{http.StatusConflict, "The case cannot be reckoned", err.Error(), "correct the entry it names", "/case/" + f.Name + "/history"}
 	}
@@ -118,6 +118,10 @@ const soon = 2 * time.Minute
 
 // form gives the form as it is shown.
 func (q *request) form(e *entryForm, behind uint64, typed url.Values, wrong faults) view.Form {
+	s := q.sheet()
+	if s != nil {
+		e = s.form(e, "")
+	}
 	f := view.Form{
 		ID: e.id, Title: e.title, Action: e.action, Button: e.button, Nonce: q.nonce(), Head: decimal(behind),
 		Notices: e.notes, Lines: e.lines, Danger: e.danger, Keep: keeper(e.action), Meaning: e.act.Meaning(),
@@ -126,7 +130,7 @@ func (q *request) form(e *entryForm, behind uint64, typed url.Values, wrong faul
 		kept, d := q.draft(e.action)
 		if kept != nil {
 			typed = kept
-			if zone, err := q.Zones(q.Zone); err == nil && !e.done && (d.Sent || q.now.Sub(d.At) > soon) {
+			if zone, err := q.Zones(q.Zone); err == nil && s == nil && !e.done && (d.Sent || q.now.Sub(d.At) > soon) {
 				stamp(e.parts, typed, d.At, zone) // it happened then, and not when it is sent
 			}
 			f.Draft = "What you typed by " + q.clockIn(d.At) + " is here again. It is not recorded yet."
@@ -135,9 +139,12 @@ func (q *request) form(e *entryForm, behind uint64, typed url.Values, wrong faul
 	if typed == nil {
 		typed = url.Values{}
 	}
-	f.Fields, f.Rest = fields(e.id, e.parts, typed, wrong, e.flat)
+	f.Fields, f.Rest = fields(e.id, e.parts, typed, wrong, e.flat || s != nil)
 	f.RestSays = restSays(f.Rest)
 	f.RestOpen = slices.ContainsFunc(f.Rest, func(f view.Field) bool { return f.Error != "" })
+	if s != nil {
+		s.fields(f.Fields)
+	}
 	if w, bad := wrong[""]; bad {
 		f.Notices = append([]view.Notice{{Kind: "stop", Word: "Error", Text: w.text + ".", Hint: w.way}}, f.Notices...)
 	}
@@ -194,7 +201,13 @@ func (q *request) enter(e *entryForm, st *state, again func(status int, f view.F
 	if err != nil {
 		behind = 0
 	}
-	stamped := stamp(e.parts, typed, q.now, st.zone.loc())
+	var stamped []string
+	if s := q.sheet(); s != nil {
+		e = s.form(e, "")
+		s.dated(e.parts, typed)
+	} else {
+		stamped = stamp(e.parts, typed, q.now, st.zone.loc())
+	}
 	err = q.record(e, st, behind, typed)
 	if err != nil {
 		for _, name := range stamped {
@@ -215,6 +228,9 @@ func (q *request) enter(e *entryForm, st *state, again func(status int, f view.F
 // record reads the form, asks for the signature, and appends.
 func (q *request) record(e *entryForm, st *state, behind uint64, typed url.Values) error {
 	if err := people.May(q.who.Person, e.act); err != nil {
+		return err
+	}
+	if err := q.sheetMay(e.act); err != nil {
 		return err
 	}
 	facts, from, err := q.facts(e.parts, typed, st.zone.loc().String())
@@ -243,7 +259,14 @@ func (q *request) record(e *entryForm, st *state, behind uint64, typed url.Value
 
 // decide asks the rules and the fold with the case as it is.
 func (q *request) decide(e *entryForm, f *file, facts []journal.Fact, from []int) ([]journal.Record, error) {
-	now, err := q.reckon(f, q.now)
+	at, s := q.now, q.sheet()
+	if s != nil {
+		var err error
+		if at, err = s.moment(e.parts, facts, from, q.now); err != nil {
+			return nil, err
+		}
+	}
+	now, err := q.reckon(f, at)
 	if err != nil {
 		return nil, err
 	}
@@ -256,6 +279,9 @@ func (q *request) decide(e *entryForm, f *file, facts []journal.Fact, from []int
 		if err := e.permit(now, facts); err != nil {
 			return nil, err
 		}
+	}
+	if s != nil {
+		facts = append(facts[:len(facts):len(facts)], s.mark(now.entries(), len(facts)))
 	}
 	records := make([]journal.Record, len(facts))
 	for i, fact := range facts {
