@@ -6,6 +6,7 @@ import (
 	"vialwright/dispensing"
 	"vialwright/identity"
 	"vialwright/journal"
+	"vialwright/nuclide"
 	"vialwright/quantity"
 )
 
@@ -20,25 +21,12 @@ const Aloud quantity.Fraction = 0.01
 // ReadOut says whether what was read out at a time-out is what the record
 // holds of the dose. It refuses with [CodeReadOut], in this order: another
 // patient, another territory, and an activity that is further than [Aloud]
-// from the dose, or that of a dose that is not known.
+// from the dose at its planned infusion, or that of a dose that is not known.
 func ReadOut(t *journal.Timeout, prep Preparation, r dispensing.Result) error {
-	var dose *dispensing.Dispensed
-	for _, o := range r.Orders {
-		if o.Order.ID == prep.Order {
-			dose = o.Dispensed
-		}
-	}
-	if err := readOut(t, prep.Expect, dose); err != nil {
-		return err
-	}
-	return nil
-}
-
-func readOut(t *journal.Timeout, want identity.Item, dose *dispensing.Dispensed) *Error {
-	no := func(what string) *Error {
+	no := func(what string) error {
 		return refuse(CodeReadOut, "the "+what+" read out is not that of the order", "stop: do not give this dose; find out which of the two is wrong")
 	}
-	for _, c := range identity.Match(want, identity.Item{Patient: t.Patient, Territory: t.Territory}) {
+	for _, c := range identity.Match(prep.Expect, identity.Item{Patient: t.Patient, Territory: t.Territory}) {
 		optional := c.What == "territory" && c.Expected == "" && c.Found == ""
 		switch {
 		case !c.Refused() || optional:
@@ -48,10 +36,27 @@ func readOut(t *journal.Timeout, want identity.Item, dose *dispensing.Dispensed)
 			return no("territory")
 		}
 	}
-	if dose == nil || !within(t.Activity.Value, dose.Activity, Aloud) {
-		return no("activity")
+	for _, o := range r.Orders {
+		if o.Order.ID == prep.Order && labelled(t.Activity.Value, o, r.HalfLife) {
+			return nil
+		}
 	}
-	return nil
+	return no("activity")
+}
+
+// labelled tells whether an activity is that of the dose on its label.
+func labelled(read quantity.Activity, o dispensing.OrderResult, halfLife quantity.Span) bool {
+	return o.Dispensed != nil && within(read, planned(o, halfLife), Aloud)
+}
+
+// planned is the dose at its planned infusion, for which it was checked and
+// labelled. Once the dose was given the result is for the start of that, and is
+// carried to the plan:
+//
+//	a(planned) = a(given) · 2^(−(planned − given)/T½)
+func planned(o dispensing.OrderResult, halfLife quantity.Span) quantity.Activity {
+	d := o.Dispensed
+	return d.Activity * quantity.Activity(nuclide.Factor(halfLife, nuclide.Elapsed(d.At, o.Order.At)))
 }
 
 // within tells whether a lies within a share of b, to 1e-9 of it for the

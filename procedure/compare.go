@@ -26,13 +26,14 @@ type Comparison struct {
 //
 //	agree  ⇔  |checked − reckoned| ≤ 5 % · reckoned
 //
-// The result is that of now, so that a check which agreed no longer does once
-// the figure of the record has moved away from it.
+// both at the planned infusion, also when the dose was then given at another
+// moment. The result is that of now, so that a check which agreed no longer
+// does once the figure of the record has moved away from it.
 func Compare(check *journal.Verification, r dispensing.Result) Comparison {
 	out := Comparison{Checked: check.Activity.Value}
 	for _, o := range r.Orders {
 		if o.Order.ID == check.For && o.Dispensed != nil {
-			out.Reckoned = o.Dispensed.Activity
+			out.Reckoned = planned(o, r.HalfLife)
 		}
 	}
 	if out.Reckoned > 0 {

@@ -238,6 +238,7 @@ func TestReadOut(t *testing.T) {
 		}
 	}
 	x := &journal.Timeout{For: "P1", Patient: "K-0417", Territory: "right lobe"}
+	x.Activity.Value = dose
 	if got := code(procedure.ReadOut(x, p, dispensing.Result{})); got != procedure.CodeReadOut {
 		t.Errorf("a dose that is not known: %q", got)
 	}
@@ -272,4 +273,22 @@ func TestFromPaper(t *testing.T) {
 	}
 	b.does(rita, theCheck, "paper: {first: 17, last: 17, sheet: \"4\", by: mp-1}")
 	b.stands(procedure.SecondCheck, procedure.Now) // what another wrote is no check of one's own
+}
+
+// TestReadOutOfADoseGivenEarly: the label is for the planned moment; that the
+// dose was given 1.6 h before, when it was 1.7 % more, takes nothing back.
+func TestReadOutOfADoseGivenEarly(t *testing.T) {
+	b := upTo(t, procedure.Release).does(rita, "override: {for: P1, code: outside-window, reason: the patient is here, at: @11:51}").does(tess,
+		"handover: {for: P1, serial: WK99-VFTV-W544, to: sn-1, place: suite 2, at: @11:52, countersigned: sn-1}").does(nora,
+		"timeout: {for: P1, patient: K-0417, territory: right lobe, activity: 1.33 GBq, with: dr-1, at: @11:53}",
+		"infuse: {for: P1, start: @11:54, stop: @12:04, reason: complete}")
+	if s := b.prep("P1").Step(procedure.TimeOut); s.State != procedure.Done {
+		t.Errorf("%+v", s)
+	}
+	_, r := b.reckon()
+	x := &journal.Verification{For: "P1"}
+	x.Activity.Value = 1.3288 * quantity.GigaBecquerel // the package's worked example, at 13:30
+	if got := procedure.Compare(x, r); got.Ratio < 0.9999 || got.Ratio > 1.0001 {
+		t.Errorf("the check is compared at another moment than it was made for: %+v", got)
+	}
 }

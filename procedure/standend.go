@@ -106,7 +106,7 @@ func (v *view) timeOut() standing {
 			return blocked(c.Text())
 		}
 	}
-	if d := v.res.Dispensed; d == nil || !within(x.Activity.Value, d.Activity, Aloud) {
+	if !labelled(x.Activity.Value, v.res, v.r.HalfLife) {
 		return blocked("the activity that was read out is not that of the dose")
 	}
 	return by(e)
