@@ -18,6 +18,9 @@ const (
 	CodeWindow      = "window"           // now is outside the window of the dose
 	CodeNoDeviation = "no-deviation"     // something went otherwise, and no deviation says so
 
+	// Settings.
+	CodeSettingsLate = "settings-late" // the case has entries, and its settings stay
+
 	// Paper.
 	CodeNoWriter  = "no-writer"  // nobody is named who wrote the sheet
 	CodeNotWriter = "not-writer" // what is signed was done by another

@@ -155,7 +155,9 @@ func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sen
 	}
 	p.Links = append(p.Links, b.prints()...)
 	p.Links = append(p.Links, view.Link{Text: "What was recorded", Href: "/case/" + b.file.Name + "/history"})
-	p.Links = append(p.Links, q.sheetLink(b.file.Name)...)
+	if people.May(q.who.Person, people.Note) == nil {
+		p.Links = append(p.Links, view.Link{Text: "Enter from paper", Href: "/case/" + b.file.Name + "/paper"})
+	}
 }
 
 // shown are the last lines of the connected meters, for a step that reads one.
@@ -203,7 +205,11 @@ func (b *bench) prints() []view.Link {
 	var out []view.Link
 	for _, l := range b.prep.Labels {
 		if l.Void == "" {
-			out = append(out, view.Link{Text: "Label " + l.Serial.String(), Href: "/labels/" + l.Serial.Compact() + ".pdf"})
+			text := "Label " + l.Serial.String()
+			if l.Copy > 1 {
+				text += ", copy " + decimal(uint64(l.Copy))
+			}
+			out = append(out, view.Link{Text: text, Href: "/labels/" + l.Serial.Compact() + ".pdf"})
 		}
 	}
 	if !b.q.blind(b.state, b.order.ID) {

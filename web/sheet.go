@@ -305,11 +305,3 @@ func (q *request) sheetMay(a people.Act) error {
 	}
 	return nil
 }
-
-// sheetLink leads to entering a sheet, for whoever may enter anything.
-func (q *request) sheetLink(name string) []view.Link {
-	if people.May(q.who.Person, people.Note) != nil {
-		return nil
-	}
-	return []view.Link{{Text: "Enter from paper", Href: "/case/" + name + "/paper"}}
-}

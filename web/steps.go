@@ -221,11 +221,14 @@ func (b *bench) shaken(id string) string {
 }
 
 // free proposes an id for a new container.
-func (b *bench) free(letter string) string {
+func (b *bench) free(letter string) string { return freeID(b.state, letter) }
+
+// freeID is the first id of a letter and a number that nothing has.
+func freeID(st *state, letter string) string {
 	for n := 1; n < 100; n++ {
 		id := letter + decimal(uint64(n))
 		taken := func(k dispensing.ContainerResult) bool { return k.Container.ID == id }
-		if !slices.ContainsFunc(b.r.Containers, taken) && b.state.order(id) < 0 {
+		if !slices.ContainsFunc(st.r.Containers, taken) && st.order(id) < 0 {
 			return id
 		}
 	}

@@ -97,6 +97,9 @@ type entryForm struct {
 	// amend changes the facts once the case is known, such as to number a
 	// copy; nil for nothing.
 	amend func(*state, []journal.Fact) error
+	// head reads what was typed as facts of the head of a case; nil where the
+	// parts are entries.
+	head func(parts []part, typed url.Values, zone string) ([]journal.Fact, error)
 	// second is the signature of another person on the same form; nil for
 	// none.
 	second *second
@@ -233,7 +236,7 @@ func (q *request) record(e *entryForm, st *state, behind uint64, typed url.Value
 	if err := q.sheetMay(e.act); err != nil {
 		return err
 	}
-	facts, from, err := q.facts(e.parts, typed, st.zone.loc().String())
+	facts, from, err := q.read(e, typed, st.zone.loc().String())
 	if err != nil {
 		return err
 	}
@@ -257,9 +260,21 @@ func (q *request) record(e *entryForm, st *state, behind uint64, typed url.Value
 	})
 }
 
+// read reads what was typed as entries, or as facts of the head of the case.
+func (q *request) read(e *entryForm, typed url.Values, zone string) ([]journal.Fact, []int, error) {
+	if e.head == nil {
+		return q.facts(e.parts, typed, zone)
+	}
+	facts, err := e.head(e.parts, typed, zone)
+	return facts, make([]int, len(facts)), err
+}
+
 // decide asks the rules and the fold with the case as it is.
 func (q *request) decide(e *entryForm, f *file, facts []journal.Fact, from []int) ([]journal.Record, error) {
 	at, s := q.now, q.sheet()
+	if e.head != nil {
+		s = nil // settings are made now
+	}
 	if s != nil {
 		var err error
 		if at, err = s.moment(e.parts, facts, from, q.now); err != nil {
@@ -289,7 +304,11 @@ func (q *request) decide(e *entryForm, f *file, facts []journal.Fact, from []int
 	}
 	then := &file{f.Name, append(f.Records[:len(f.Records):len(f.Records)], records...), f.Links}
 	after, err := q.reckon(then, q.now)
-	if r, ok := errors.AsType[*journal.Refusal](err); ok {
+	r, refusal := errors.AsType[*journal.Refusal](err)
+	switch {
+	case refusal && e.head != nil:
+		return nil, placeHead(e.parts, r.Path, r.Msg, r.Hint)
+	case refusal:
 		return nil, place(e.parts, from, now.entries(), r.Path, r.Code, r.Msg, r.Hint)
 	}
 	if err == nil && e.after != nil {
