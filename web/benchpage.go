@@ -136,6 +136,7 @@ func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sen
 			}
 		}
 	}
+	p.Links = append(p.Links, b.ownLinks()...)
 	for _, word := range otherWords(b) {
 		e := b.other(word)
 		if strings.HasPrefix(word, lift) && q.blind(b.state, b.order.ID) {

@@ -28,6 +28,16 @@ func ownWords(b *bench) []string {
 	return out
 }
 
+// ownLinks lead to the forms with which this person can sign now: they stand
+// further down, open.
+func (b *bench) ownLinks() []view.Link {
+	var out []view.Link
+	for _, word := range ownWords(b) {
+		out = append(out, view.Link{Text: b.other(word).title, Href: "#" + word})
+	}
+	return out
+}
+
 // signOrder is the signature of the authorised physician under the order as it
 // is.
 func (b *bench) signOrder() *entryForm {
@@ -42,6 +52,7 @@ func (b *bench) signOrder() *entryForm {
 	}
 	return &entryForm{
 		title: "Sign this order", button: "Sign the order", act: people.SignOrder, said: "The order is signed.", done: true, lines: lines,
+		notes: []view.Notice{{Kind: "note", Word: "For you", Text: "This order waits for the signature of an authorised physician."}},
 		parts: []part{{kind: "order-sign", fixed: fixed, inputs: []input{now}}},
 		permit: func(now *state, _ []journal.Fact) error {
 			x, ok := q.bench(now, id)
@@ -60,7 +71,12 @@ func (b *bench) takeOver() *entryForm {
 	if l := b.prep.Expect.Label; !l.IsZero() {
 		lines = append(lines, view.Pair{Name: "Label expected on it", Value: l.String()})
 	}
+	var notes []view.Notice
+	if b.prep.Untaken == q.who.ID {
+		notes = []view.Notice{{Kind: "note", Word: "For you", Text: "This dose was handed over to you."}}
+	}
 	return &entryForm{
+		notes: notes,
 		title: "Take this dose over", button: "I have taken it", act: people.TakeOver, said: "The dose is taken over.", done: true, lines: lines,
 		parts: []part{{kind: "takeover", fixed: b.forOrder(), inputs: []input{now}}},
 		permit: func(now *state, _ []journal.Fact) error {

@@ -97,7 +97,7 @@ func (q *request) meterForm(st *state, id string, typed url.Values) *entryForm {
 		have = map[string]string{"id": old.ID, "calibration-u": old.CalibrationU.Text, "repeatability": old.Repeatability.Text}
 	}
 	p := part{kind: "meter", inputs: []input{
-		{name: "id", label: "Id of the meter", kind: "id", value: have["id"], must: true},
+		{name: "id", label: "Id of the meter", kind: "id", value: have["id"], must: true, focus: true},
 		share("calibration-u", "Uncertainty common to all its readings", have["calibration-u"], true),
 		share("repeatability", "Repeatability of one reading", have["repeatability"], true),
 	}}

@@ -118,7 +118,7 @@ func TestExport(t *testing.T) {
 	s.rp.look(at + "/other.txt").says(http.StatusNotFound)
 	s.rp.look("/case/nowhere/export").says(http.StatusNotFound)
 	for _, b := range []*browser{s.t1, s.dr, s.nurse} {
-		b.look(at + "/case.yaml").says(http.StatusForbidden, "may not export records")
+		b.look(at+"/case.yaml").says(http.StatusForbidden, "may not export records")
 	}
 }
 
@@ -165,7 +165,7 @@ func TestExportIsBlind(t *testing.T) {
 func TestCopies(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("label")
 	first := s.serial
-	p := s.t1.look(theBench + "/step/label").says(200, "I have destroyed the label that this one replaces")
+	p := s.t1.look(theBench+"/step/label").says(200, "I have destroyed the label that this one replaces")
 	if strings.Contains(p.text(), ", copy") {
 		t.Errorf("the first print is called a copy: %s", p.text())
 	}

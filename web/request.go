@@ -226,9 +226,6 @@ func (q *request) nav() []view.Link {
 		{"Board", "/", people.SeeBoard},
 		{"People", "/people", people.AddPerson},
 		{"How it is", "/health", people.SeeHealth},
-		{"Waste", "/waste", people.Discard},
-		{"Staff doses", "/doses", people.StaffDose},
-		{"Export", "/export", people.Export},
 		{"Blank sheet", "/blank.pdf", people.PrintSheet},
 	} {
 		if people.May(q.who.Person, l.act) == nil {

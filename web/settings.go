@@ -96,6 +96,7 @@ func (q *request) policyForm(st *state) *entryForm {
 		}
 		p.inputs = append(p.inputs, in)
 	}
+	p.inputs[0].focus = true
 	p.inputs = append(p.inputs, reasonInput)
 	to := "/case/" + st.file.Name
 	return &entryForm{
@@ -177,17 +178,20 @@ func (q *request) settingsShow(st *state, status int, sent *view.Form) error {
 // pageLinks are the further pages of a case that this person may see.
 func (q *request) pageLinks(name string) []view.Link {
 	var out []view.Link
+	to := "/case/" + name
 	for _, l := range []struct {
 		act        people.Act
-		text, path string
+		text, href string
 	}{
-		{people.Note, "Enter from paper", "/paper"},
-		{people.SetPolicy, "Settings", "/settings"},
-		{people.SetMeter, "Meters", "/meters"},
-		{people.Export, "Export", "/export"},
+		{people.Note, "Enter from paper", to + "/paper"},
+		{people.SetPolicy, "Settings", to + "/settings"},
+		{people.SetMeter, "Meters", to + "/meters"},
+		{people.Discard, "Waste", "/waste"},
+		{people.StaffDose, "Staff doses", "/doses"},
+		{people.Export, "Export", to + "/export"},
 	} {
 		if people.May(q.who.Person, l.act) == nil {
-			out = append(out, view.Link{Text: l.text, Href: "/case/" + name + l.path})
+			out = append(out, view.Link{Text: l.text, Href: l.href})
 		}
 	}
 	return out
