@@ -256,8 +256,17 @@ func TestJournalOfRelease1(t *testing.T) {
 		}
 		facts = append(facts, r.Fact)
 	}
-	// The case file has grown by the kinds that came later.
-	if want := decode(t, file(t, "all-kinds.yaml")).Facts; !reflect.DeepEqual(facts, want[:len(facts)]) {
+	// The case file has grown by the kinds and the fields that came later.
+	want := decode(t, file(t, "all-kinds.yaml")).Facts
+	for _, f := range want {
+		switch x := f.(type) {
+		case *journal.Policy:
+			x.OrderSignature, x.TakeOver, x.Reason = "", "", ""
+		case *journal.Meter:
+			x.Reason = ""
+		}
+	}
+	if !reflect.DeepEqual(facts, want[:len(facts)]) {
 		t.Error("the facts are not those of the case file they were written from")
 	}
 	if _, err := journal.Fold(facts, time.LoadLocation); err != nil {

@@ -30,8 +30,8 @@
 // out. A list has its brackets even around one item. In a text only " and \
 // are escaped, each by one \. Quantities are canonical text in the sense of
 // [quantity.ParseCanonical], times that of [quantity.FormatTime], serials in
-// fours. Only a geometry's factor, an entry's number and a label's copy are
-// JSON numbers. Parse refuses everything that Marshal would not have written,
+// fours. Only a geometry's factor, the numbers of entries and a label's copy
+// are JSON numbers. Parse refuses everything that Marshal would not have written,
 // so that what is read is written again with the same bytes.
 //
 // # Chain
@@ -62,11 +62,14 @@
 //	           floor δ/√12, δ the step of the last digit of gross (JCGM 100:2008, F.2.2.1)
 //	infuse     moves what the order's container holds to the patient under the order's id
 //
+// Of several policies, and of several meters of one id, before the first entry
+// the last is in force; each but the first gives a reason.
+//
 // The kinds from check to close move nothing. Of them Fold asks that what they
 // name is there at their time, that a label's serial comes once and its copies
 // count on, that a dose is scanned after its label was printed, first released
-// before it left, and not read out or given up after it was given, and that
-// nothing but a deviation follows on the closing of an order's record. Whether
+// before it left, taken over after it was handed over, and not read out or
+// given up after it was given, and that nothing but a deviation follows on the closing of an order's record. Whether
 // a step was in place is for package procedure.
 //
 // A meter has one common factor for each basis (prior 1, u = calibration-u)

@@ -1,13 +1,15 @@
 package journal
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 )
 
 // Export writes the facts of one case as a case file: header facts on top,
 // then the entries, one on a line. Decoding it gives the same facts, the
-// header facts moved to the top. Times are written in the case's zone where
+// header facts moved to the top; of settings that were replaced before the
+// first entry those in force. Times are written in the case's zone where
 // that gives them back to the second, else with their offset; zones may be
 // nil, then all have their offset. It fails with a *Refusal where the first
 // fact does not open a case, and where a fact holds what could not be read
@@ -26,11 +28,16 @@ func Export(facts []Fact, zones Zones) ([]byte, error) {
 			}
 			c.head = *x
 		case *Policy:
-			if c.policy != nil {
+			if c.policy != nil && x.Reason == "" {
 				return nil, atTop("policy", "policy-late", "a policy stands once in a case", "export one case at a time")
 			}
 			c.policy = x
 		case *Meter:
+			i := slices.IndexFunc(c.meters, func(m Meter) bool { return m.ID == x.ID && x.Reason != "" })
+			if i >= 0 {
+				c.meters[i] = *x
+				continue
+			}
 			c.meters = append(c.meters, *x)
 		default:
 			c.entries = append(c.entries, fact)

@@ -216,7 +216,7 @@ func TestAllKindsFold(t *testing.T) {
 	if !slices.Equal(c.OffsetOdd, []int{3}) {
 		t.Errorf("odd offsets in %v; entry 3 has its reference in UTC", c.OffsetOdd)
 	}
-	if want := []dispensing.Backwards{{Entry: 17, Above: 14}, {Entry: 23, Above: 22}}; !slices.Equal(c.Backwards, want) {
+	if want := []dispensing.Backwards{{Entry: 17, Above: 14}, {Entry: 23, Above: 22}, {Entry: 36, Above: 35}}; !slices.Equal(c.Backwards, want) {
 		t.Errorf("backwards %v, want %v", c.Backwards, want)
 	}
 	if c.Last != local("16:05") {
@@ -437,6 +437,10 @@ func TestHeaderOfAJournal(t *testing.T) {
 		{"a policy after an entry", []journal.Fact{open, note, &journal.Policy{}}, "policy-late"},
 		{"a meter twice", []journal.Fact{open, meter("M1"), note, meter("M1")}, "duplicate-id"},
 		{"a zone that is none", []journal.Fact{&journal.Case{Zone: "Atlantic/Atlantis"}}, "unknown-zone"},
+		{"a policy in place of another", []journal.Fact{open, &journal.Policy{}, &journal.Policy{Reason: "a new limit"}, note}, ""},
+		{"a policy in place of another after an entry", []journal.Fact{open, &journal.Policy{}, note, &journal.Policy{Reason: "a new limit"}}, "policy-late"},
+		{"a meter in place of another", []journal.Fact{open, meter("M1"), replaced("M1"), note}, ""},
+		{"a meter in place of another after an entry", []journal.Fact{open, meter("M1"), note, replaced("M1")}, "duplicate-id"},
 		{"a meter when it is needed", []journal.Fact{open, &journal.Policy{}, meter("M1"), note, meter("M2"), note}, ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -43,6 +43,12 @@ type Policy struct {
 	Basis ledger.Basis
 	// Verdicts are the site's words.
 	Verdicts *Verdicts
+	// OrderSignature is whether a release needs the order signed, which it
+	// does unless the site says otherwise; TakeOver whether a time-out needs
+	// the dose taken over, which it does if the site says so.
+	OrderSignature, TakeOver Demand
+	// Reason is why this replaces the policy before it; empty for the first.
+	Reason string
 }
 
 // Kind is "policy".
@@ -60,6 +66,9 @@ func (p *Policy) fields(f []field) []field {
 		field{"residual-u", may, amount(&p.ResidualU)},
 		field{"basis", may, basis{&p.Basis}},
 		field{"verdicts", may, group(&p.Verdicts)},
+		field{"order-signature", may, oneWord[Demand]{&p.OrderSignature, demands}},
+		field{"take-over", may, oneWord[Demand]{&p.TakeOver, demands}},
+		field{"reason", may, text{&p.Reason}},
 	)
 }
 
@@ -103,6 +112,9 @@ type Meter struct {
 	// readings, Repeatability that of one reading.
 	CalibrationU, Repeatability quantity.Stated[quantity.Fraction]
 	Geometry                    *Geometries
+	// Reason is why this replaces the meter of the same id; empty for the
+	// first.
+	Reason string
 }
 
 // Kind is "meter".
@@ -114,6 +126,7 @@ func (m *Meter) fields(f []field) []field {
 		field{"calibration-u", must, amount(&m.CalibrationU)},
 		field{"repeatability", must, amount(&m.Repeatability)},
 		field{"geometry", must, group(&m.Geometry)},
+		field{"reason", may, text{&m.Reason}},
 	)
 }
 

@@ -33,9 +33,10 @@ const tinyVolume = 1e-6 * quantity.Millilitre
 // anyVolume is the upper end where a geometry names no volumes.
 const anyVolume = 1e9 * quantity.Litre
 
-// meter takes a meter. It has a place of its own for each kind of container.
-func (f *folder) meter(m *Meter) *Refusal {
-	path := "meters[" + strconv.Itoa(len(f.meters)+1) + "]"
+// meter takes a meter, the nth of the case. It has a place of its own for each
+// kind of container.
+func (f *folder) meter(m *Meter, n int) *Refusal {
+	path := "meters[" + strconv.Itoa(n) + "]"
 	share := func(name string, x quantity.Stated[quantity.Fraction]) *Refusal {
 		if x.Value >= 1 {
 			return atTop(path+"."+name, "out-of-range", x.Text+" is not below 100 %", "check the number")

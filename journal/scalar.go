@@ -51,6 +51,8 @@ func (a amountOf[Q]) want() string {
 		return "a dose rate such as 182 uSv/h"
 	case quantity.Contamination:
 		return "a contamination such as 0.4 Bq/cm2"
+	case quantity.DoseEquivalent:
+		return "a dose of a person such as 0.42 mSv"
 	default:
 		return "a length of time such as 64.05 h"
 	}

@@ -13,12 +13,14 @@ import (
 // atTop is a refusal of a header fact.
 func atTop(path, code, msg, hint string) *Refusal { return &Refusal{code, 0, path, msg, hint} }
 
-// header takes the facts at the top of a case: the case itself first and once,
-// a policy at most once and before the entries, and meters, which may come
-// when they are first needed.
+// header takes the facts at the top of a case: the case itself first and once;
+// a policy before the entries, where a later one replaces the one before as a
+// whole and says why; and meters, which may come when they are first needed. A
+// meter too is replaced before the entries, and with a reason.
 func (f *folder) header(facts []Fact, zones Zones) *Refusal {
 	var policy *Policy
 	entries := false
+	count := 0
 	for i, fact := range facts {
 		var err *Refusal
 		switch x := fact.(type) {
@@ -28,12 +30,16 @@ func (f *folder) header(facts []Fact, zones Zones) *Refusal {
 			}
 			err = f.open(x, zones)
 		case *Policy:
-			if policy != nil || entries {
-				return atTop("policy", "policy-late", "a policy stands once in a case, above its entries", "a decision made under one policy is not judged by another")
+			if entries || policy != nil && x.Reason == "" {
+				return atTop("policy", "policy-late", "a policy stands above the entries of a case, and replaces another only with a reason", "a decision made under one policy is not judged by another")
 			}
 			policy = x
 		case *Meter:
-			err = f.meter(x)
+			if !entries && x.Reason != "" {
+				delete(f.meters, x.ID)
+			}
+			count++
+			err = f.meter(x, count)
 		default:
 			entries = true
 		}

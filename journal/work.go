@@ -221,6 +221,9 @@ type Handover struct {
 	// where.
 	To, Place string
 	At        time.Time
+	// Countersigned is who took it over on the same form, with a PIN of their
+	// own; empty where nobody did.
+	Countersigned string
 }
 
 // Kind is "handover".
@@ -234,6 +237,7 @@ func (h *Handover) fields(f []field) []field {
 		field{"to", must, text{&h.To}},
 		field{"place", must, text{&h.Place}},
 		field{"at", must, instant{&h.At}},
+		field{"countersigned", may, text{&h.Countersigned}},
 	)
 }
 
@@ -247,6 +251,9 @@ type Timeout struct {
 	// With is who took part beside the person who recorded it.
 	With string
 	At   time.Time
+	// Countersigned is With where that person signed on the same form, with a
+	// PIN of their own; else empty.
+	Countersigned string
 }
 
 // Kind is "timeout".
@@ -261,5 +268,6 @@ func (x *Timeout) fields(f []field) []field {
 		field{"activity", must, amount(&x.Activity)},
 		field{"with", must, text{&x.With}},
 		field{"at", must, instant{&x.At}},
+		field{"countersigned", may, text{&x.Countersigned}},
 	)
 }

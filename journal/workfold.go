@@ -16,6 +16,8 @@ type done struct {
 	// released and left are the first release of an order, and its first
 	// hand-over or time-out; closed is when its record was closed.
 	released, left, closed map[string]*step
+	// handed is its first hand-over.
+	handed map[string]*step
 }
 
 // note keeps the first step of an order in one of the maps of done.
@@ -189,16 +191,20 @@ func (r *Release) enter(f *folder, s *step) *Refusal {
 	return nil
 }
 
+// enter refuses a hand-over by a label that is not there, and one who
+// countersigned and is not named.
 func (h *Handover) enter(f *folder, s *step) *Refusal {
 	if err := f.scanned(s, h.For, h.Serial); err != nil {
 		return err
 	}
 	note(&f.done.left, h.For, s)
-	return nil
+	note(&f.done.handed, h.For, s)
+	return s.countersigned(h.Countersigned, h.To)
 }
 
 // enter refuses, in this order: an order that is not there or closed, an
-// activity of nothing, and a dose that was given before.
+// activity of nothing, a dose that was given before, and one who countersigned
+// and is not named.
 func (x *Timeout) enter(f *folder, s *step) *Refusal {
 	if err := f.openOrder(s, x.For); err != nil {
 		return err
@@ -210,7 +216,7 @@ func (x *Timeout) enter(f *folder, s *step) *Refusal {
 		return s.refuse("at", "timeout-late", "check the times of both entries", "the dose of order %s was given before its time-out", x.For)
 	}
 	note(&f.done.left, x.For, s)
-	return nil
+	return s.countersigned(x.Countersigned, x.With)
 }
 
 // enter refuses an order that is not there or closed, or whose dose was given.

@@ -16,8 +16,8 @@
 // and its date; from memory, not seen); nuclide and form; activity in both units with date, time and
 // offset; the patient's identifiers as given; order, version, territory and
 // sub-dose n of m; the window of validity, cut to the whole minutes inside it;
-// volume, lot and the half-life used; the count of reprints; the serial in
-// words and as a Data Matrix (ISO/IEC 16022, ECC 200). The bar code holds the
+// volume, lot and the half-life used; which copy it is, after the first; the
+// serial in words and as a Data Matrix (ISO/IEC 16022, ECC 200). The bar code holds the
 // serial and nothing else: no patient data. Its modules are 5 to 10 dots of
 // 1/300 inch, 0.42 mm to 0.85 mm, with more than the quiet zone of one module
 // on every side.

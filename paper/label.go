@@ -34,7 +34,8 @@ type Facts struct {
 	Container Container
 	// Serial names this label; a reprint keeps it.
 	Serial identity.Serial
-	// Reprint is 0 for the first print, then 1, 2 ...
+	// Reprint is 0 for the first print, then 1, 2 ...; the label says COPY 2,
+	// COPY 3 ...
 	Reprint int
 	// Material is nuclide and form, such as "Y-90 resin microspheres".
 	Material string

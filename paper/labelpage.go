@@ -117,7 +117,8 @@ func (s *sheetOf) leftColumn(d design, f Facts, top float64) {
 	s.centred(regular, smallestOr(d.body-1), x, bottom-0.2*name, "container", string(f.Container), d.left)
 }
 
-// rightColumn draws the bar code, the serial under it, and the reprint count.
+// rightColumn draws the bar code, the serial under it, and which copy it
+// is, where it is not the first.
 func (s *sheetOf) rightColumn(d design, f Facts, top float64) {
 	left := d.width - margin - d.right
 	s.dataMatrix("serial", f.Serial.Compact(), left, top, d.right, d.module)
@@ -136,7 +137,7 @@ func (s *sheetOf) rightColumn(d design, f Facts, top float64) {
 	s.ink(0)
 	s.area(left, bottom-height, d.right, height)
 	s.ink(255)
-	s.centred(bold, size, left+d.right/2, bottom-0.32*height, "reprint", "REPRINT "+strconv.Itoa(f.Reprint), d.right-0.6)
+	s.centred(bold, size, left+d.right/2, bottom-0.32*height, "reprint", "COPY "+strconv.Itoa(f.Reprint+1), d.right-0.6)
 	s.ink(0)
 }
 

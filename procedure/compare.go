@@ -1,8 +1,6 @@
 package procedure
 
 import (
-	"math"
-
 	"vialwright/dispensing"
 	"vialwright/journal"
 	"vialwright/quantity"
@@ -28,24 +26,19 @@ type Comparison struct {
 //
 //	agree  ⇔  |checked − reckoned| ≤ 5 % · reckoned
 //
-// The result is that of now, so that a check which agreed no longer does once
-// the figure of the record has moved away from it.
+// both at the planned infusion, also when the dose was then given at another
+// moment. The result is that of now, so that a check which agreed no longer
+// does once the figure of the record has moved away from it.
 func Compare(check *journal.Verification, r dispensing.Result) Comparison {
 	out := Comparison{Checked: check.Activity.Value}
 	for _, o := range r.Orders {
 		if o.Order.ID == check.For && o.Dispensed != nil {
-			out.Reckoned = o.Dispensed.Activity
+			out.Reckoned = planned(o, r.HalfLife)
 		}
 	}
 	if out.Reckoned > 0 {
 		out.Ratio = float64(out.Checked / out.Reckoned)
-		out.Agree = near(out.Checked, out.Reckoned)
+		out.Agree = within(out.Checked, out.Reckoned, Agreement)
 	}
 	return out
-}
-
-// near tells whether a lies within Agreement of b, to 1e-9 of it for the
-// rounding of decimals in binary.
-func near(a, b quantity.Activity) bool {
-	return math.Abs(float64(a-b)) <= float64(Agreement)*float64(b)*(1+1e-9)
 }

@@ -25,7 +25,7 @@
 //	release       see below
 //	hand-over     recorded after the release, with a label of the container
 //	time-out      recorded after the release; patient and territory to the byte
-//	              (identity.Match), the activity read out to [Agreement]
+//	              (identity.Match), the activity read out to [Aloud]
 //	infusion      the dose was given, or a residual implies it
 //	residual      the dose rate was read after
 //	survey        a place was surveyed after the dose was given
@@ -37,6 +37,22 @@
 // the dose was given, the steps before it that are missing are skipped, and
 // the record is closed only with a deviation that explains them. A preparation
 // that was given up stands still until that entry is struck out.
+//
+// # Order
+//
+// An order is signed by an entry of the physician's own, which names its
+// version and stands after it and after every correction of its patient,
+// territory, version, activity or planned moment. No dose is released whose
+// order is not signed as it is, unless the policy of the case says
+// order-signature: not-required. A release that was made stays: a correction
+// of the order is work on the dose, and takes it back by itself.
+//
+// # Custody
+//
+// Who hands a dose over signs that; who takes it signs on the same form, or in
+// a session of their own later. A dose that was handed over and not taken is
+// [Preparation.Untaken]; it stops the time-out where the policy says
+// take-over: required.
 //
 // # Second check
 //
@@ -98,5 +114,6 @@
 // people, and that the second one did not see the first figure, is for package
 // people and for the screen. Facts may be entered late, from paper; then they
 // are entered in the order in which they were done, since the rules for two
-// people go by the record.
+// people go by the record. Who wrote the sheet had a hand in what it says, as
+// who enters it; what was signed on it is entered by who signed ([FromPaper]).
 package procedure

@@ -1,6 +1,7 @@
 package procedure
 
 import (
+	"slices"
 	"time"
 
 	"vialwright/journal"
@@ -16,6 +17,9 @@ type entry struct {
 	recorded time.Time
 	// fixed tells that it was corrected.
 	fixed bool
+	// wrote is who wrote the sheet of paper it was made from; empty where it
+	// was made from none.
+	wrote string
 }
 
 // change is a correction: what it took away and whose that was, and what it
@@ -46,6 +50,7 @@ func inForce(records []journal.Record) (list []entry, changes []change) {
 			list = append(list, entry{n: len(list) + 1, place: place, fact: r.Fact, by: r.By, recorded: r.Recorded})
 		}
 	}
+	fromPaper(list)
 	return list, changes
 }
 
@@ -85,6 +90,12 @@ func (e entry) when() time.Time {
 		t = x.At
 	case *journal.Timeout:
 		t = x.At
+	case *journal.OrderSign:
+		t = x.At
+	case *journal.Takeover:
+		t = x.At
+	case *journal.Exposure:
+		t = x.At
 	case *journal.Abandon:
 		t = x.At
 	case *journal.Deviation:
@@ -98,7 +109,8 @@ func (e entry) when() time.Time {
 	return t
 }
 
-// doer is who did it: the person named in the fact, else who recorded it.
+// doer is who did it: the person named in the fact, else who wrote the sheet
+// it was made from, else who recorded it.
 func (e entry) doer() string {
 	named := ""
 	switch x := e.fact.(type) {
@@ -107,10 +119,13 @@ func (e entry) doer() string {
 	case *journal.Draw:
 		named = x.By
 	}
-	if named == "" {
-		return e.by
+	switch {
+	case named != "":
+		return named
+	case e.wrote != "":
+		return e.wrote
 	}
-	return named
+	return e.by
 }
 
 // after orders entries by their times, those of one time by their numbers.
@@ -125,7 +140,8 @@ func (e entry) after(o entry) bool {
 type event struct {
 	place int
 	act   people.Act
-	// by are those who had a hand in it: who recorded, and who is named.
+	// by are those who had a hand in it: who recorded, who wrote, and who is
+	// named.
 	by []string
 	at time.Time
 	// source: it was done on the vial the dose came from, not on the dose.
@@ -134,8 +150,11 @@ type event struct {
 
 // hands are those who had a hand in an entry, each once.
 func (e entry) hands() []string {
-	if d := e.doer(); d != e.by {
-		return []string{e.by, d}
+	out := []string{e.by}
+	for _, id := range []string{e.wrote, e.doer()} {
+		if id != "" && !slices.Contains(out, id) {
+			out = append(out, id)
+		}
 	}
-	return []string{e.by}
+	return out
 }

@@ -109,10 +109,16 @@ func (v *view) deeds() []people.Deed {
 			if x.For == v.order.ID {
 				add(e, people.Release, e.by)
 			}
-		case *journal.Handover: // who takes it is named, and has it from then on
+		case *journal.Handover: // who is named has it once they said so
 			if x.For == v.order.ID {
 				add(e, people.HandOver, e.by)
-				add(e, people.TakeOver, x.To)
+				if x.Countersigned != "" {
+					add(e, people.TakeOver, x.Countersigned)
+				}
+			}
+		case *journal.Takeover:
+			if x.For == v.order.ID {
+				add(e, people.TakeOver, e.by)
 			}
 		}
 	}

@@ -23,9 +23,13 @@ import (
 //	[CodeAlready]      the step is done, and is not done twice
 //	[CodeTransferred]  the step is adjust or make-up, and the dose is no longer
 //	                   in its syringe
+//	[CodeUnsigned]     the step is release, and the order is not signed, or
+//	                   changed after it was signed
 //	[CodeHeld]         the step is draw, release, hand-over or time-out, and a
 //	                   finding has to be lifted first
 //	[CodeWindow]       the step is time-out, and it is too early for the dose
+//	[CodeNotTaken]     the step is time-out, who was handed the dose has not
+//	                   taken it over, and the site asks for that
 //	[CodeNoDeviation]  the step is close, something went otherwise, and no
 //	                   deviation says so
 //
@@ -105,8 +109,8 @@ func inSyringe(p Preparation) *Error {
 	return nil
 }
 
-// inWindow refuses a time-out under a hold, or before the dose has decayed
-// into tolerance.
+// inWindow refuses a time-out under a hold, before the dose has decayed into
+// tolerance, or of one that was not taken over.
 func inWindow(p Preparation) *Error {
 	if err := held(p); err != nil {
 		return err
@@ -115,7 +119,7 @@ func inWindow(p Preparation) *Error {
 		return refuse(CodeWindow, "the dose of order "+p.Order+" is inside tolerance only from "+p.ValidFrom.Format("2006-01-02T15:04:05Z07:00"),
 			"wait, or someone who may lift a stop lifts "+string(OutsideWindow))
 	}
-	return nil
+	return taken(p)
 }
 
 // explained refuses to close a record that does not say what went otherwise.

@@ -94,10 +94,10 @@ func TestThirdAct(t *testing.T) {
 	for name, third := range map[string]func(*bench){
 		"a further reading": func(b *bench) { b.does(tess, reread) },
 		"the check struck out": func(b *bench) {
-			b.does(rita, "correct: {entry: 15, reason: read the wrong line}")
+			b.does(rita, "correct: {entry: 16, reason: read the wrong line}")
 		},
 		"the check corrected": func(b *bench) {
-			b.does(rita, "correct: {entry: 15, reason: slip, with: {"+theCheck+"}}")
+			b.does(rita, "correct: {entry: 16, reason: slip, with: {"+theCheck+"}}")
 		},
 	} {
 		b := upTo(t, procedure.Baseline).does(rita, differing)
@@ -179,7 +179,7 @@ func TestScanned(t *testing.T) {
 // TestHolds: a finding is lifted by an override of its code for the order, and
 // no longer once the dose changed.
 func TestHolds(t *testing.T) {
-	b := newBench(t).does(dora, theOrder).does(tess, theChecks...).does(tess, theVial, theAssay,
+	b := newBench(t).does(dora, theOrder, theSign).does(tess, theChecks...).does(tess, theVial, theAssay,
 		"draw: {from: S1, into: Y1, for: P1, at: @11:10, volume: 2.2 mL}", "read: {of: S1, meter: M1, at: @11:14, gross: 1.72 GBq, background: 0.2 MBq}")
 	b.stands(procedure.Adjust, procedure.Now)
 	holds := b.prep("P1").Holds
@@ -212,7 +212,7 @@ func TestHoldsOfTheVial(t *testing.T) {
 	if holds := b.prep("P1").Holds; len(holds) != 0 {
 		t.Errorf("after the draw %+v", holds)
 	}
-	b.does(tess, "correct: {entry: 8, reason: another volume, with: {receive: {vial: S1, lot: L-0311, labelled: 3.0 GBq, reference: @18:00, volume: 5.1 mL, at: @08:00}}}")
+	b.does(tess, "correct: {entry: 9, reason: another volume, with: {receive: {vial: S1, lot: L-0311, labelled: 3.0 GBq, reference: @18:00, volume: 5.1 mL, at: @08:00}}}")
 	if holds := b.prep("P1").Holds; len(holds) != 1 {
 		t.Errorf("after a correction of the vial %+v", holds)
 	}
@@ -220,7 +220,7 @@ func TestHoldsOfTheVial(t *testing.T) {
 
 // TestVoidedRelease: work on the dose after its release takes it back.
 func TestVoidedRelease(t *testing.T) {
-	b := upTo(t, procedure.HandOver).does(tess, "correct: {entry: 10, reason: a slipped digit, with: {draw: {from: S1, into: Y1, for: P1, at: @11:10, volume: 2.3 mL}}}")
+	b := upTo(t, procedure.HandOver).does(tess, "correct: {entry: 11, reason: a slipped digit, with: {draw: {from: S1, into: Y1, for: P1, at: @11:10, volume: 2.3 mL}}}")
 	b.stands(procedure.SecondCheck, procedure.Now)
 	p := b.prep("P1")
 	for _, k := range []procedure.Key{procedure.Label, procedure.Release, procedure.HandOver} {
@@ -328,7 +328,7 @@ func TestLabelVersions(t *testing.T) {
 // the entry out and entered the draw again.
 func TestStruckOutWork(t *testing.T) {
 	b := upTo(t, procedure.Assay).does(tom, theDraw)
-	b.does(tess, "correct: {entry: 10, reason: the wrong account}", theDraw, theLeft, theMakeup, theTransfer, theBefore)
+	b.does(tess, "correct: {entry: 11, reason: the wrong account}", theDraw, theLeft, theMakeup, theTransfer, theBefore)
 	for who, want := range map[string]string{tom.ID: people.CodeOwnWork, tess.ID: people.CodeOwnWork, rita.ID: ""} {
 		p := b.prep("P1")
 		i := slices.IndexFunc(team, func(x people.Person) bool { return x.ID == who })

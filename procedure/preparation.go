@@ -80,6 +80,11 @@ type Preparation struct {
 	// Abandoned is the reason the preparation was given up; empty if it was
 	// not.
 	Abandoned string
+	// Signature is how the order stands with the authorised physician.
+	Signature Signature
+	// Untaken is who was named as taking the dose over and has not yet said
+	// so; empty where nobody has to.
+	Untaken string
 	// Given tells that the dose was given, Closed that the record is closed.
 	Given, Closed bool
 	// ValidFrom and ValidUntil bound the time in which the dose may be given;
@@ -94,7 +99,8 @@ type Preparation struct {
 	// mismatch: a second check since the last work differs; transferred: the
 	// dose is in an administration vial; early: At is before ValidFrom, and
 	// nobody lifted that; deviated: a deviation of the order was written.
-	mismatch, transferred, early, deviated bool
+	// takeOver: the site holds no time-out before the dose was taken over.
+	mismatch, transferred, early, deviated, takeOver bool
 	// owes is what a deviation has to explain before the record is closed.
 	owes string
 }

@@ -141,6 +141,7 @@ func code(err error) string {
 // The entries of a preparation in which nothing goes wrong, step by step.
 const (
 	theOrder    = "order: {id: P1, patient: K-0417, territory: right lobe, version: \"1\", prescribed: 1.30 GBq, at: @13:30, residual: 2 %}"
+	theSign     = "order-sign: {for: P1, version: \"1\", at: @07:10}"
 	theVial     = "receive: {vial: S1, lot: L-0311, labelled: 3.0 GBq, reference: @18:00, volume: 5.0 mL, at: @08:00}"
 	theAssay    = "read: {of: S1, meter: M1, at: @11:00, gross: 3.24 GBq, background: 0.2 MBq}"
 	theDraw     = "draw: {from: S1, into: Y1, for: P1, at: @11:10, volume: 2.2 mL, agitated: @11:09}"
@@ -151,7 +152,7 @@ const (
 	theCheck    = "verify: {for: P1, of: A1, meter: M1, at: @11:40, gross: 1.33 GBq, background: 0.2 MBq, activity: 1.34 GBq}"
 	theLabel    = "label: {serial: WK99-VFTV-W544, for: P1, of: A1, size: administration-vial, copy: 1, at: @11:45}"
 	theRelease  = "release: {for: P1, serial: WK99-VFTV-W544, at: @11:50}"
-	theHandover = "handover: {for: P1, serial: WK99-VFTV-W544, to: sn-1, place: suite 2, at: @12:50}"
+	theHandover = "handover: {for: P1, serial: WK99-VFTV-W544, to: sn-1, place: suite 2, at: @12:50, countersigned: sn-1}"
 	theTimeout  = "timeout: {for: P1, patient: K-0417, territory: right lobe, activity: 1.34 GBq, with: dr-1, at: @13:25}"
 	theInfusion = "infuse: {for: P1, start: @13:30, stop: @14:05, reason: complete}"
 	theAfter    = "residual: {for: P1, after: {at: @15:12, rate: 6.4 uSv/h, background: 0.2 uSv/h}}"
@@ -199,7 +200,7 @@ var walk = []stage{
 // upTo plays the walk up to and with a step.
 func upTo(tb testing.TB, last procedure.Key) *bench {
 	tb.Helper()
-	b := newBench(tb).does(dora, theOrder)
+	b := newBench(tb).does(dora, theOrder, theSign)
 	for _, s := range walk {
 		b.does(s.who, s.lines...)
 		if s.key == last {

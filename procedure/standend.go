@@ -42,12 +42,14 @@ func (v *view) label() standing {
 	return open(why)
 }
 
-// release: a release is in force. While there is none, whatever holds the dose
-// stands in its way.
+// release: a release is in force. While there is none, an order that is not
+// signed, and whatever holds the dose, stand in its way.
 func (v *view) release() standing {
 	switch {
 	case v.released != nil:
 		return by(v.released)
+	case v.signing.Why() != "":
+		return blocked(v.signing.Why() + ": the authorised physician signs it as it is")
 	case len(v.holding) > 0:
 		return blocked(v.holding[0].Text)
 	}
@@ -104,7 +106,7 @@ func (v *view) timeOut() standing {
 			return blocked(c.Text())
 		}
 	}
-	if d := v.res.Dispensed; d == nil || !near(x.Activity.Value, d.Activity) {
+	if !labelled(x.Activity.Value, v.res, v.r.HalfLife) {
 		return blocked("the activity that was read out is not that of the dose")
 	}
 	return by(e)

@@ -115,8 +115,8 @@ func giving() []row {
 		},
 		{
 			Release, people.Release, "Release the dose",
-			"an agreeing second check, the label scanned, every stop lifted",
-			"whether the dose conforms", "release", true, true, (*view).release, people.MayRelease, held,
+			"the order signed, an agreeing second check, the label scanned, every stop lifted",
+			"whether the dose conforms", "release", true, true, (*view).release, people.MayRelease, signed,
 		},
 		{
 			HandOver, people.HandOver, "Hand the dose over",

@@ -13,12 +13,15 @@ import (
 
 // view is a case seen from one order.
 type view struct {
-	records []journal.Record
-	list    []entry
-	c       dispensing.Case
-	r       dispensing.Result
-	now     time.Time
-	order   dispensing.Order
+	records     []journal.Record
+	list        []entry
+	corrections []change
+	policy      journal.Policy
+	signing     Signature
+	c           dispensing.Case
+	r           dispensing.Result
+	now         time.Time
+	order       dispensing.Order
 	// res is what was reckoned for the order; only the order itself where
 	// nothing could be reckoned.
 	res dispensing.OrderResult
@@ -45,11 +48,18 @@ type view struct {
 // nothing is known stands at its first step.
 func Of(records []journal.Record, c dispensing.Case, r dispensing.Result, now time.Time) []Preparation {
 	list, changes := inForce(records)
+	var policy journal.Policy // what the site decided about the work itself
+	for _, x := range records {
+		if p, ok := x.Fact.(*journal.Policy); ok {
+			policy = *p
+		}
+	}
 	out := make([]Preparation, 0, len(c.Orders))
 	for _, o := range c.Orders {
-		v := &view{records: records, list: list, c: c, r: r, now: now, order: o, res: dispensing.OrderResult{Order: o}}
+		v := &view{records: records, list: list, corrections: changes, policy: policy, c: c, r: r, now: now, order: o, res: dispensing.OrderResult{Order: o}}
 		v.look()
 		v.gather(changes)
+		v.signing = v.signature()
 		v.check, v.differs = v.agreed(len(records))
 		v.holding = v.holds()
 		out = append(out, v.preparation())
@@ -120,6 +130,7 @@ func (v *view) preparation() Preparation {
 	p := Preparation{
 		Order: v.order.ID, Now: -1, Container: v.container, Labels: v.labels(len(v.records)), Holds: v.holding,
 		Given: v.given != nil, At: v.now, Deeds: v.deeds(), mismatch: v.differs,
+		Signature: v.signing, Untaken: v.untaken(), takeOver: v.policy.TakeOver == journal.Required,
 		transferred: v.kind == ledger.AdministrationVial && v.drawn(),
 	}
 	if d := v.res.Dispensed; d != nil {

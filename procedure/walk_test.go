@@ -12,7 +12,7 @@ import (
 // TestWalk: each step in its turn is the one to do, permitted to the person
 // who does it, and done by it; what comes later is refused.
 func TestWalk(t *testing.T) {
-	b := newBench(t).does(dora, theOrder)
+	b := newBench(t).does(dora, theOrder, theSign)
 	for i, s := range walk {
 		p := b.prep("P1")
 		now, ok := p.Current()
@@ -154,7 +154,7 @@ func TestAbandonAndResume(t *testing.T) {
 	if got := closing.permit(rita, procedure.Close); got != "" {
 		t.Errorf("closing with the dose discarded: %q", got)
 	}
-	b.does(rita, "correct: {entry: 14, reason: the fever was gone}")
+	b.does(rita, "correct: {entry: 15, reason: the fever was gone}")
 	b.stands(procedure.Baseline, procedure.Now)
 	if got := b.permit(tess, procedure.Baseline); got != "" {
 		t.Errorf("taken up again: %q", got)
@@ -225,7 +225,7 @@ func TestSteps(t *testing.T) {
 	if len(keys) != 18 || keys[0] != procedure.Readiness || keys[17] != procedure.Close {
 		t.Errorf("steps %v", keys)
 	}
-	p := newBench(t).does(dora, theOrder).prep("P1")
+	p := newBench(t).does(dora, theOrder, theSign).prep("P1")
 	for i, k := range keys {
 		s := p.Steps[i]
 		if !slices.Contains(people.Acts(), k.Act()) || k.Title() == "" || s.Key != k || s.Title != k.Title() || s.Needs == "" || s.Computes == "" || s.Records == "" {

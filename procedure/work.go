@@ -157,7 +157,8 @@ func (v *view) agreed(place int) (check *entry, differs bool) {
 		if !Compare(x, v.r).Agree {
 			return nil, true
 		}
-		if !worked(events, e.by) && len(events) > 0 {
+		own := e.wrote == "" || e.wrote == e.by // nobody enters the check of another
+		if own && !worked(events, e.by) && len(events) > 0 {
 			check = &e
 		}
 	}

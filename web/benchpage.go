@@ -86,7 +86,7 @@ func (b *bench) show(key procedure.Key, status int, sent *view.Form) error {
 	if b.prep.Abandoned != "" {
 		p.What, p.Why = "Given up", b.prep.Abandoned
 	}
-	p.Facts = b.orderFacts()
+	p.Facts = append(b.orderFacts(), b.signature()...)
 	if !blind {
 		b.numbers(&p, key)
 		b.look(&p)
@@ -95,6 +95,7 @@ func (b *bench) show(key procedure.Key, status int, sent *view.Form) error {
 	} else {
 		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Blind", Text: "You may do the second check, so this page shows you no figure of the dose."})
 	}
+	p.Cautions = append(append(p.Cautions, b.unsigned()...), b.untaken()...)
 	switch key {
 	case procedure.Assay, procedure.Draw, procedure.Remainder, procedure.Adjust, procedure.SecondCheck:
 		p.Clock = b.settling()
@@ -124,7 +125,7 @@ func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sen
 		p.Links = append(p.Links, view.Link{Text: "Hold the time-out", Href: b.href() + "/timeout"})
 	default:
 		if e := b.stepForm(key); e != nil && b.prep.Abandoned == "" {
-			if err := procedure.Permit(q.who.Person, key, b.prep, b.prep.Deeds); err != nil {
+			if err := b.mayStep(key); err != nil {
 				n := plainNotice(discreet(err, q.blind(b.state, b.order.ID)))
 				p.Refused = &n
 			} else {
@@ -135,6 +136,7 @@ func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sen
 			}
 		}
 	}
+	p.Links = append(p.Links, b.ownLinks()...)
 	for _, word := range otherWords(b) {
 		e := b.other(word)
 		if strings.HasPrefix(word, lift) && q.blind(b.state, b.order.ID) {
@@ -154,6 +156,9 @@ func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sen
 	}
 	p.Links = append(p.Links, b.prints()...)
 	p.Links = append(p.Links, view.Link{Text: "What was recorded", Href: "/case/" + b.file.Name + "/history"})
+	if people.May(q.who.Person, people.Note) == nil {
+		p.Links = append(p.Links, view.Link{Text: "Enter from paper", Href: "/case/" + b.file.Name + "/paper"})
+	}
 }
 
 // shown are the last lines of the connected meters, for a step that reads one.
@@ -173,10 +178,13 @@ func (b *bench) shown(key procedure.Key) []view.Pair {
 	return out
 }
 
+// withoutFigures are refusals that never hold a figure of the dose.
+var withoutFigures = []string{procedure.CodeMismatch, procedure.CodeUnsigned, procedure.CodeNotTaken, procedure.CodeNoWriter, procedure.CodeNotWriter}
+
 // discreet is a refusal without the figures in it, for who may still check.
 func discreet(err error, blind bool) error {
 	e, ok := err.(*procedure.Error)
-	if !ok || !blind || e.Code == procedure.CodeMismatch {
+	if !ok || !blind || slices.Contains(withoutFigures, e.Code) {
 		return err
 	}
 	return &procedure.Error{Code: e.Code, Msg: "something else comes first", Hint: "those who prepare the dose see what; you may check it when it is ready"}
@@ -198,7 +206,11 @@ func (b *bench) prints() []view.Link {
 	var out []view.Link
 	for _, l := range b.prep.Labels {
 		if l.Void == "" {
-			out = append(out, view.Link{Text: "Label " + l.Serial.String(), Href: "/labels/" + l.Serial.Compact() + ".pdf"})
+			text := "Label " + l.Serial.String()
+			if l.Copy > 1 {
+				text += ", copy " + decimal(uint64(l.Copy))
+			}
+			out = append(out, view.Link{Text: text, Href: "/labels/" + l.Serial.Compact() + ".pdf"})
 		}
 	}
 	if !b.q.blind(b.state, b.order.ID) {

@@ -114,27 +114,25 @@ func caseNew(q *request) error {
 	return err
 }
 
-// settings are the facts at the head of a case, for the next one.
+// settings are the facts in force at the head of a case, for the next one. Why
+// each was set stays with the case it was set in.
 func settings(f *file) []journal.Fact {
+	open, policy, meters := journal.Settings(f.Facts())
 	var out []journal.Fact
-	for _, r := range f.Records {
-		if isHeader(r.Fact) {
-			out = append(out, r.Fact)
-		}
+	if open != nil {
+		out = append(out, open)
 	}
-	// A policy stands above the entries, meters may have come later.
-	slices.SortStableFunc(out, func(a, b journal.Fact) int { return rank(a) - rank(b) })
+	if policy != nil {
+		p := *policy
+		p.Reason = ""
+		out = append(out, &p)
+	}
+	for _, m := range meters {
+		x := *m
+		x.Reason = ""
+		out = append(out, &x)
+	}
 	return out
-}
-
-func rank(f journal.Fact) int {
-	switch f.(type) {
-	case *journal.Case:
-		return 0
-	case *journal.Policy:
-		return 1
-	}
-	return 2
 }
 
 // orderCards are the orders of a case with where each stands.

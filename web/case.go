@@ -66,11 +66,12 @@ func (q *request) caseForms(st *state) map[string]*entryForm {
 			id: "survey", title: "Enter a survey", action: action("survey"), button: "Record the survey", act: people.Survey, to: to, said: "The survey is recorded.",
 			parts: []part{surveyPart("", false)},
 		},
+		"discard": q.discardForm(st), "exposure": q.exposureForm(st),
 	}
 }
 
 // caseOrder is the order in which the forms of a case are shown.
-var caseOrder = []string{"order", "receive", "survey", "note", "deviation"}
+var caseOrder = []string{"order", "receive", "survey", "discard", "exposure", "note", "deviation"}
 
 func receivePart() part {
 	return part{kind: "receive", inputs: []input{
@@ -130,6 +131,7 @@ func (q *request) caseShow(st *state, status int, sent *view.Form) error {
 	p.Live = "/events?case=" + st.file.Name
 	p.Scan = scanForm("/case/"+st.file.Name, false)
 	p.Links = []view.Link{{Text: "What was recorded", Href: "/case/" + st.file.Name + "/history"}}
+	p.Links = append(p.Links, q.pageLinks(st.file.Name)...)
 	for _, v := range st.r.Vials {
 		p.Vials = append(p.Vials, q.vialOnBoard(st, v))
 	}
@@ -201,11 +203,10 @@ func settingsPairs(st *state) []view.Pair {
 
 // meters are the ids of the meters of a case.
 func meters(f *file) []string {
-	var out []string
-	for _, r := range f.Records {
-		if m, ok := r.Fact.(*journal.Meter); ok {
-			out = append(out, m.ID)
-		}
+	_, _, all := journal.Settings(f.Facts())
+	out := make([]string, len(all))
+	for i, m := range all {
+		out[i] = m.ID
 	}
 	return out
 }

@@ -53,7 +53,7 @@ func (b *bench) checkShow(status int, sent *view.Form) error {
 		n := b.compared(v)
 		p.Cautions = append(p.Cautions, n)
 	}
-	err := procedure.Permit(q.who.Person, procedure.SecondCheck, b.prep, b.prep.Deeds)
+	err := b.mayStep(procedure.SecondCheck)
 	switch {
 	case sent != nil:
 		p.Form = sent
@@ -146,38 +146,11 @@ func (q *request) mayTimeOut(now *state, order string, facts []journal.Fact) err
 		if err := people.MayTimeOut([]people.Person{q.who.Person, other.Person}); err != nil {
 			return err
 		}
-		if err := b.agrees(t); err != nil {
+		if err := procedure.ReadOut(t, b.prep, b.r); err != nil {
 			return err
 		}
 	}
 	return nil
-}
-
-// aloud is how far the activity that was read out may lie from the dose: it
-// is read from a label with three digits (package paper), which rounds by
-// 0.5 % at most; twice that is allowed.
-const aloud = 0.01
-
-// agrees refuses a time-out at which something else was read out.
-func (b *bench) agrees(t *journal.Timeout) error {
-	want := b.prep.Expect
-	no := func(what string) error {
-		return &procedure.Error{Code: "time-out-differs", Msg: "the " + what + " read out is not that of the order", Hint: "stop: do not give this dose; find out which of the two is wrong"}
-	}
-	switch d := b.out.Dispensed; {
-	case t.Patient != want.Patient:
-		return no("identifier")
-	case t.Territory != want.Territory:
-		return no("territory")
-	case d == nil || !near(t.Activity.Value, d.Activity, aloud):
-		return no("activity")
-	}
-	return nil
-}
-
-func near(a, b quantity.Activity, share float64) bool {
-	off := float64(a/b) - 1
-	return off <= share && off >= -share
 }
 
 // timeoutShow is the page of the time-out, made for a phone in the suite.
@@ -194,7 +167,8 @@ func (b *bench) timeoutShow(status int, sent *view.Form) error {
 			p.Cautions = append(p.Cautions, findingNotice(f))
 		}
 	}
-	err := procedure.Permit(q.who.Person, procedure.TimeOut, b.prep, b.prep.Deeds)
+	p.Cautions = append(p.Cautions, b.untaken()...)
+	err := b.mayStep(procedure.TimeOut)
 	switch {
 	case sent != nil:
 		p.Form = sent

@@ -13,7 +13,9 @@
 //	nonce      the form was sent before: answered with the first result
 //	form       its texts are read as entries of a case file (journal.Decode)
 //	           in the zone of the case; an empty time is now
-//	signature  a signed act takes the PIN, or the password without one
+//	sheet      what is entered from paper is signed by who signed it there
+//	signature  a signed act takes the PIN, or the password without one; some
+//	           forms take that of a second person beside it
 //	head       something was recorded in the case since the page was made:
 //	           it is listed, and the person looks and sends again
 //	rules      procedure.Permit: the person, the roles, the order of steps
@@ -26,6 +28,15 @@
 // as a draft until it has been recorded, for the same person and nobody else.
 // The nonce is kept in memory only: after a restart the head refuses what was
 // recorded before it.
+//
+// # From paper
+//
+// What was done without this program is entered afterwards from its sheet, by
+// the same forms. A person says once which sheet of which day it is and who
+// wrote it; from then on their forms of that case ask for the time on the
+// sheet in place of now, procedure is asked as of that time, and each entry is
+// followed by one that says where it came from. The order of entering is that
+// of the work; a second check is entered by who made it.
 //
 // # Who may
 //

@@ -9,7 +9,7 @@ import (
 )
 
 // secretFields are never kept.
-var secretFields = []string{"pin", "password", "old", "setup", "nonce", "head"}
+var secretFields = []string{"pin", secondPIN, "password", "old", "setup", "nonce", "head"}
 
 // keepDraft keeps what was typed in a form, but no secret.
 func (q *request) keepDraft(key string, typed url.Values, sent bool) error {

@@ -39,14 +39,21 @@ func historyPage(q *request) error {
 func (q *request) history(f *file, z zoned) []view.Entry {
 	var out []view.Entry
 	place := map[int]int{} // number of an entry to its place in out
-	n := 0
+	n, sheets := 0, papers(f)
 	for i, r := range f.Records {
 		e := view.Entry{
 			Kind: kindWord(r.Fact.Kind()), By: r.By, Recorded: z.clock(r.Recorded), Fields: pairs(r.Fact, z),
 			Hash: "record " + decimal(f.Links[i].Seq) + " · " + f.Links[i].Hash.String(),
 		}
+		who, acts := signatures(r)
+		for k, act := range acts {
+			e.Fields = append(e.Fields, view.Pair{Name: "signed by " + who[k], Value: act.Meaning()})
+		}
 		if at := happened(r.Fact); !at.IsZero() && r.Recorded.Sub(at) > late {
 			e.Late = "late entry: it happened at " + z.clock(at)
+		}
+		if p := sheets[n+1]; p != nil && !isHeader(r.Fact) {
+			e.Late = fromPaper(p, r, z)
 		}
 		if !isHeader(r.Fact) {
 			n++
@@ -72,7 +79,7 @@ func (q *request) history(f *file, z zoned) []view.Entry {
 // happened is the time a fact speaks of; zero where it has none.
 func happened(f journal.Fact) time.Time {
 	for _, l := range leaves(f) {
-		if l.path == "at" && f.Kind() != "order" || l.path == "start" {
+		if l.path == "at" && f.Kind() != "order" || l.path == "start" || l.path == "before.at" || l.path == "after.at" {
 			t, err := time.Parse(time.RFC3339Nano, l.text)
 			if err == nil {
 				return t
@@ -89,6 +96,7 @@ var actOf = map[string]people.Act{
 	"makeup": people.MakeUp, "transfer": people.Transfer, "discard": people.Discard, "infuse": people.Infuse, "residual": people.Residual,
 	"note": people.Note, "check": people.CheckReadiness, "survey": people.Survey, "agitate": people.ReadMeter, "verify": people.SecondCheck,
 	"label": people.PrintLabel, "override": people.OverrideStop, "release": people.Release, "handover": people.HandOver, "timeout": people.TimeOut,
+	"order-sign": people.SignOrder, "takeover": people.TakeOver, "exposure": people.StaffDose, "paper": people.Note,
 	"abandon": people.Draw, "deviation": people.Deviate, "close": people.Close,
 }
 
@@ -100,7 +108,7 @@ func (q *request) mayCorrect(f journal.Fact) bool {
 // signed are the facts that carry a signature or a decision of their own. They
 // are struck out and made anew by the step that makes them, with all its
 // rules; a correction does not put another in their place.
-var signed = map[string]bool{"verify": true, "release": true, "label": true, "override": true, "handover": true, "timeout": true, "close": true, "abandon": true}
+var signed = map[string]bool{"verify": true, "release": true, "label": true, "override": true, "handover": true, "timeout": true, "close": true, "abandon": true, "order-sign": true, "takeover": true}
 
 // toCorrect finds the entry that the address names.
 func (q *request) toCorrect() (*state, journal.Record, int, error) {
@@ -210,6 +218,9 @@ func replacing(f journal.Fact, strike bool) []input {
 		if l.path == "rate" || l.path == "before.rate" || l.path == "after.rate" {
 			in.kind, in.hint = "list", "Several with a comma between."
 		}
+		if f.Kind() == "paper" && (l.path == "first" || l.path == "last") {
+			in.kind = "number"
+		}
 		out = append(out, in)
 	}
 	return out
@@ -221,6 +232,7 @@ var optional = map[string][]string{
 	"order": {"patient", "territory", "version", "residual", "by"}, "receive": {"at", "expiry", "pack"}, "read": {"background-u", "by"},
 	"draw": {"agitated", "by"}, "return": {"volume"}, "makeup": {"lot"}, "transfer": {"for", "volume"}, "discard": {"volume"},
 	"infuse": {"from", "stop", "text"}, "note": {"at"}, "check": {"of", "text"}, "survey": {"rate", "background", "wipe", "text"},
+	"exposure": {"for", "finger", "body", "text"},
 }
 
 func fieldsOf(f journal.Fact) []leaf {

@@ -22,7 +22,7 @@ func otherWords(b *bench) []string {
 	for _, h := range b.prep.Holds {
 		out = append(out, lift+string(h.Code))
 	}
-	out = append(out, "note", "deviation")
+	out = append(append(ownWords(b), out...), "note", "deviation")
 	if b.held() {
 		out = append(out, "give-back")
 	}
@@ -39,6 +39,7 @@ func (b *bench) other(word string) *entryForm {
 	}
 	make := map[string]func() *entryForm{
 		"shaken": b.agitated, "reading": b.reading, "note": b.note, "deviation": b.deviation, "abandon": b.abandon, "give-back": b.giveBack,
+		signWord: b.signOrder, takeOverWord: b.takeOver,
 	}[word]
 	if make == nil {
 		return nil

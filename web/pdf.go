@@ -8,7 +8,6 @@ import (
 	"vialwright/journal"
 	"vialwright/nuclide"
 	"vialwright/paper"
-	"vialwright/procedure"
 )
 
 // pdf sends a document.
@@ -143,12 +142,13 @@ func sheetPDF(q *request) error {
 // paperRecord is the record of a case as it is printed.
 func (q *request) paperRecord(st *state) paper.Record {
 	out := paper.Record{Case: st.file.Name, Use: q.use(), Software: q.Version, Made: q.now}
-	n := 0
+	n, sheets := 0, papers(st.file)
 	for i, r := range st.file.Records {
 		link := st.file.Links[i]
 		out.Head = link.Hash.String()
-		if act := signedAct(r.Fact); act != "" {
-			out.Signatures = append(out.Signatures, paper.Signature{Who: q.nameOf(r.By), At: r.Recorded, Meaning: act, Hash: link.Hash.String()[:16]})
+		who, acts := signatures(r)
+		for k, act := range acts {
+			out.Signatures = append(out.Signatures, paper.Signature{Who: q.nameOf(who[k]), At: r.Recorded, Meaning: act.Meaning(), Hash: link.Hash.String()[:16]})
 		}
 		if isHeader(r.Fact) {
 			continue
@@ -158,21 +158,15 @@ func (q *request) paperRecord(st *state) paper.Record {
 		if e.At.IsZero() {
 			e.At = r.Recorded
 		}
+		if p := sheets[n]; p != nil {
+			e.Text += "; " + fromPaper(p, r, st.zone)
+		}
 		if c, ok := r.Fact.(*journal.Correct); ok {
 			e.Corrects, e.Reason = c.Entry, c.Reason
 		}
 		out.Entries = append(out.Entries, e)
 	}
 	return out
-}
-
-// signedAct is what the signature under a fact says; empty for one without.
-func signedAct(f journal.Fact) string {
-	acts := map[string]procedure.Key{"verify": procedure.SecondCheck, "release": procedure.Release, "handover": procedure.HandOver, "timeout": procedure.TimeOut, "close": procedure.Close}
-	if key, ok := acts[f.Kind()]; ok {
-		return key.Act().Meaning()
-	}
-	return ""
 }
 
 // full is a fact in one line with all its figures.

@@ -183,6 +183,9 @@ func (q *request) page(title string) view.Page {
 	if err := q.lab.Broken(); err != nil {
 		p.Notices = append(p.Notices, view.Notice{Kind: "stop", Word: "Stop", Text: "The journal does not hold: " + err.Error() + ".", Hint: "Nothing more is recorded. Work on paper, and tell who looks after the program."})
 	}
+	if s := q.sheet(); s != nil && len(p.Nav) > 0 {
+		p.Notices = append(p.Notices, q.sheetNotice(s))
+	}
 	if text := q.flash(); text != "" {
 		p.Notices = append(p.Notices, view.Notice{Kind: "done", Word: "Recorded", Text: text})
 	}

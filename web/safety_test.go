@@ -345,17 +345,25 @@ func TestSignature(t *testing.T) {
 func TestTimeOutDiffers(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("hand-over")
 	s.clock.set("13:25")
-	for _, c := range []struct{ field, value, says string }{
-		{"p0.patient", "DEMO-0024", "identifier"},
-		{"p0.territory", "left lobe", "territory"},
-		{"p0.activity", "1.36", "activity"},
-		{"p0.with", "T1", "no authorised physician"},
-		{"p0.with", "ZZ", "no account"},
+	for _, c := range []struct {
+		field, value string
+		status       int
+		says         string
+	}{
+		{"p0.patient", "DEMO-0024", http.StatusForbidden, "identifier"},
+		{"p0.territory", "left lobe", http.StatusForbidden, "territory"},
+		{"p0.activity", "1.36", http.StatusForbidden, "activity"},
+		{"p0.with", "T1", http.StatusForbidden, "no authorised physician"},
+		{"p0.with", "ZZ", http.StatusUnprocessableEntity, "no account"},
+		{"p0.with", "SN1", http.StatusUnprocessableEntity, "that is you"},
+		{"p0.with", "OB1", http.StatusUnprocessableEntity, "may not take part in a time-out"},
+		{"pin2", "", http.StatusUnprocessableEntity, "the other person types their own PIN"},
+		{"pin2", "1357", http.StatusUnprocessableEntity, "the PIN of DR1: that is not right"},
 	} {
 		right := []string{
-			"p0.patient", "DEMO-0042", "p0.territory", "right lobe", "p0.activity", "1.33", "p0.activity.unit", "GBq", "p0.with", "DR1", c.field, c.value,
+			"p0.patient", "DEMO-0042", "p0.territory", "right lobe", "p0.activity", "1.33", "p0.activity.unit", "GBq", "p0.with", "DR1", "pin2", pin, c.field, c.value,
 		}
-		s.nurse.fill(theBench+"/timeout", "step", theBench+"/timeout", right...).says(http.StatusForbidden, c.says)
+		s.nurse.fill(theBench+"/timeout", "step", theBench+"/timeout", right...).says(c.status, c.says)
 	}
 	s.timeOut()
 }

@@ -64,14 +64,19 @@ func (b *bench) stepForm(key procedure.Key) *entryForm {
 	case procedure.SecondCheck:
 		e.action, e.to = b.href()+"/check", b.href()+"/check"
 	case procedure.TimeOut:
-		e.action, e.to = b.href()+"/timeout", b.href()+"/timeout"
+		e.action, e.to, e.second = b.href()+"/timeout", b.href()+"/timeout", confirmer()
 	case procedure.Label:
 		e.amend, e.button = b.countCopies, "Print a label"
 		if b.printed() {
 			e.act = people.ReprintLabel
 		}
+	case procedure.HandOver:
+		e.second = taker()
 	case procedure.Release:
 		e.button = "Release this dose"
+	}
+	if s := b.q.sheet(); s != nil && !b.prep.Expect.Label.IsZero() {
+		return s.form(e, b.prep.Expect.Label.String())
 	}
 	return e
 }
@@ -216,11 +221,14 @@ func (b *bench) shaken(id string) string {
 }
 
 // free proposes an id for a new container.
-func (b *bench) free(letter string) string {
+func (b *bench) free(letter string) string { return freeID(b.state, letter) }
+
+// freeID is the first id of a letter and a number that nothing has.
+func freeID(st *state, letter string) string {
 	for n := 1; n < 100; n++ {
 		id := letter + decimal(uint64(n))
 		taken := func(k dispensing.ContainerResult) bool { return k.Container.ID == id }
-		if !slices.ContainsFunc(b.r.Containers, taken) && b.state.order(id) < 0 {
+		if !slices.ContainsFunc(st.r.Containers, taken) && st.order(id) < 0 {
 			return id
 		}
 	}

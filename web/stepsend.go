@@ -90,7 +90,7 @@ func (b *bench) scanned(kind string) func() []part {
 func (b *bench) handOver() []part {
 	return []part{{kind: "handover", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
 		scan,
-		{name: "to", label: "Who takes it", kind: "text", must: true, small: true},
+		{name: "to", label: "Who takes it: id", kind: "text", must: true, small: true, hint: "Their name, where they have no account."},
 		{name: "place", label: "Where", kind: "text", must: true, small: true},
 		now,
 	}}}
@@ -103,7 +103,7 @@ func (b *bench) timeOut() []part {
 		{name: "patient", label: "Identifier: scan the wristband", kind: "text", must: true, focus: true},
 		{name: "territory", label: "Territory, as read out", kind: "text", must: b.order.Territory != ""},
 		{name: "activity", label: "Activity at infusion, as read out from the label", kind: "amount", units: activityUnits, must: true},
-		{name: "with", label: "The physician who takes part: id", kind: "id", must: true},
+		{name: "with", label: "The physician who takes part: id", kind: "id", must: true, hint: "Where you are the physician yourself: another of the team."},
 		now,
 	}}}
 }

@@ -66,6 +66,12 @@ func (s *story) order() {
 	s.rp.fill("/case/"+theCase, "order", "/case/"+theCase+"/enter/order",
 		"p0.id", "P1", "p0.patient", "DEMO-0042", "p0.territory", "right lobe", "p0.prescribed", "1.30", "p0.prescribed.unit", "GBq",
 		"p0.at", "2027-03-04T13:30", "p0.residual", "2", "p0.by", "D. Example").recorded()
+	s.sign()
+}
+
+func (s *story) sign() {
+	s.Helper()
+	s.dr.fill(theBench, "sign-order", theBench+"/step/sign-order").recorded()
 }
 
 func (s *story) step(b *browser, key string, changes ...string) *page {
@@ -154,14 +160,14 @@ func (s *story) release() {
 func (s *story) handOver() {
 	s.Helper()
 	s.clock.set("12:30")
-	s.step(s.rp, "hand-over", "p0.serial", s.serial, "p0.to", "SN1", "p0.place", "suite 2").recorded()
+	s.step(s.rp, "hand-over", "p0.serial", s.serial, "p0.to", "SN1", "p0.place", "suite 2", "pin2", pin).recorded()
 }
 
 func (s *story) timeOut() {
 	s.Helper()
 	s.clock.set("13:25")
 	s.nurse.fill(theBench+"/timeout", "step", theBench+"/timeout", "p0.patient", "DEMO-0042", "p0.territory", "right lobe",
-		"p0.activity", "1.33", "p0.activity.unit", "GBq", "p0.with", "DR1").recorded()
+		"p0.activity", "1.33", "p0.activity.unit", "GBq", "p0.with", "DR1", "pin2", pin).recorded()
 }
 
 func (s *story) infusion() {

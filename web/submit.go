@@ -44,7 +44,7 @@ func (q *request) caseState() (*state, error) {
 	if !ok {
 		return nil, &refusal{http.StatusNotFound, "There is no such case", "no case has this name", "go to the board", "/"}
 	}
-	st, err := q.reckon(f, q.now)
+	st, err := q.reckon(f, q.asOf(f))
 	if err != nil {
 		return nil, &refusal{http.StatusConflict, "The case cannot be reckoned", err.Error(), "correct the entry it names", "/case/" + f.Name + "/history"}
 	}
@@ -96,7 +96,13 @@ type entryForm struct {
 	after func(before, after *state) error
 	// amend changes the facts once the case is known, such as to number a
 	// copy; nil for nothing.
-	amend  func(*state, []journal.Fact) error
+	amend func(*state, []journal.Fact) error
+	// head reads what was typed as facts of the head of a case; nil where the
+	// parts are entries.
+	head func(parts []part, typed url.Values, zone string) ([]journal.Fact, error)
+	// second is the signature of another person on the same form; nil for
+	// none.
+	second *second
 	lines  []view.Pair
 	notes  []view.Notice
 	danger bool
@@ -115,6 +121,10 @@ const soon = 2 * time.Minute
 
 // form gives the form as it is shown.
 func (q *request) form(e *entryForm, behind uint64, typed url.Values, wrong faults) view.Form {
+	s := q.sheet()
+	if s != nil {
+		e = s.form(e, "")
+	}
 	f := view.Form{
 		ID: e.id, Title: e.title, Action: e.action, Button: e.button, Nonce: q.nonce(), Head: decimal(behind),
 		Notices: e.notes, Lines: e.lines, Danger: e.danger, Keep: keeper(e.action), Meaning: e.act.Meaning(),
@@ -123,7 +133,7 @@ func (q *request) form(e *entryForm, behind uint64, typed url.Values, wrong faul
 		kept, d := q.draft(e.action)
 		if kept != nil {
 			typed = kept
-			if zone, err := q.Zones(q.Zone); err == nil && !e.done && (d.Sent || q.now.Sub(d.At) > soon) {
+			if zone, err := q.Zones(q.Zone); err == nil && s == nil && !e.done && (d.Sent || q.now.Sub(d.At) > soon) {
 				stamp(e.parts, typed, d.At, zone) // it happened then, and not when it is sent
 			}
 			f.Draft = "What you typed by " + q.clockIn(d.At) + " is here again. It is not recorded yet."
@@ -132,14 +142,20 @@ func (q *request) form(e *entryForm, behind uint64, typed url.Values, wrong faul
 	if typed == nil {
 		typed = url.Values{}
 	}
-	f.Fields, f.Rest = fields(e.id, e.parts, typed, wrong, e.flat)
+	f.Fields, f.Rest = fields(e.id, e.parts, typed, wrong, e.flat || s != nil)
 	f.RestSays = restSays(f.Rest)
 	f.RestOpen = slices.ContainsFunc(f.Rest, func(f view.Field) bool { return f.Error != "" })
+	if s != nil {
+		s.fields(f.Fields)
+	}
 	if w, bad := wrong[""]; bad {
 		f.Notices = append([]view.Notice{{Kind: "stop", Word: "Error", Text: w.text + ".", Hint: w.way}}, f.Notices...)
 	}
 	if f.Meaning != "" {
 		f.Fields = append(f.Fields, q.signature(e.id, wrong, len(f.Fields) == 0))
+	}
+	if e.second != nil {
+		f.Fields = append(f.Fields, e.second.field(e.id, wrong))
 	}
 	return f
 }
@@ -188,7 +204,13 @@ func (q *request) enter(e *entryForm, st *state, again func(status int, f view.F
 	if err != nil {
 		behind = 0
 	}
-	stamped := stamp(e.parts, typed, q.now, st.zone.loc())
+	var stamped []string
+	if s := q.sheet(); s != nil {
+		e = s.form(e, "")
+		s.dated(e.parts, typed)
+	} else {
+		stamped = stamp(e.parts, typed, q.now, st.zone.loc())
+	}
 	err = q.record(e, st, behind, typed)
 	if err != nil {
 		for _, name := range stamped {
@@ -211,7 +233,10 @@ func (q *request) record(e *entryForm, st *state, behind uint64, typed url.Value
 	if err := people.May(q.who.Person, e.act); err != nil {
 		return err
 	}
-	facts, from, err := q.facts(e.parts, typed, st.zone.loc().String())
+	if err := q.sheetMay(e.act); err != nil {
+		return err
+	}
+	facts, from, err := q.read(e, typed, st.zone.loc().String())
 	if err != nil {
 		return err
 	}
@@ -223,14 +248,40 @@ func (q *request) record(e *entryForm, st *state, behind uint64, typed url.Value
 			return err
 		}
 	}
+	also, err := q.countersign(e, typed)
+	if err != nil {
+		return err
+	}
+	if also != "" {
+		e.second.mark(facts, also)
+	}
 	return q.lab.Append(q.r.Context(), st.file.Name, behind, func(f *file) ([]journal.Record, error) {
 		return q.decide(e, f, facts, from)
 	})
 }
 
+// read reads what was typed as entries, or as facts of the head of the case.
+func (q *request) read(e *entryForm, typed url.Values, zone string) ([]journal.Fact, []int, error) {
+	if e.head == nil {
+		return q.facts(e.parts, typed, zone)
+	}
+	facts, err := e.head(e.parts, typed, zone)
+	return facts, make([]int, len(facts)), err
+}
+
 // decide asks the rules and the fold with the case as it is.
 func (q *request) decide(e *entryForm, f *file, facts []journal.Fact, from []int) ([]journal.Record, error) {
-	now, err := q.reckon(f, q.now)
+	at, s := q.now, q.sheet()
+	if e.head != nil {
+		s = nil // settings are made now
+	}
+	if s != nil {
+		var err error
+		if at, err = s.moment(e.parts, facts, from, q.now); err != nil {
+			return nil, err
+		}
+	}
+	now, err := q.reckon(f, at)
 	if err != nil {
 		return nil, err
 	}
@@ -244,13 +295,20 @@ func (q *request) decide(e *entryForm, f *file, facts []journal.Fact, from []int
 			return nil, err
 		}
 	}
+	if s != nil {
+		facts = append(facts[:len(facts):len(facts)], s.mark(now.entries(), len(facts)))
+	}
 	records := make([]journal.Record, len(facts))
 	for i, fact := range facts {
 		records[i] = journal.Record{Case: f.Name, Recorded: q.now.Truncate(time.Millisecond), By: q.who.ID, Fact: fact}
 	}
 	then := &file{f.Name, append(f.Records[:len(f.Records):len(f.Records)], records...), f.Links}
 	after, err := q.reckon(then, q.now)
-	if r, ok := errors.AsType[*journal.Refusal](err); ok {
+	r, refusal := errors.AsType[*journal.Refusal](err)
+	switch {
+	case refusal && e.head != nil:
+		return nil, placeHead(e.parts, r.Path, r.Msg, r.Hint)
+	case refusal:
 		return nil, place(e.parts, from, now.entries(), r.Path, r.Code, r.Msg, r.Hint)
 	}
 	if err == nil && e.after != nil {

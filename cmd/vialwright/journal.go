@@ -80,7 +80,11 @@ func appendCase(ctx context.Context, log store.Log, name, by string, facts []jou
 	for i, f := range facts {
 		records[i] = journal.Record{Case: name, By: by, Recorded: now, Fact: f}
 	}
-	prev := v.Report().Head
+	return sealBehind(ctx, log, v.Report().Head, records)
+}
+
+// sealBehind appends records behind the head of a journal that was verified.
+func sealBehind(ctx context.Context, log store.Log, prev journal.Head, records []journal.Record) (store.Head, error) {
 	sealed, err := journal.Seal(prev, records...)
 	if err != nil {
 		return store.Head{}, err

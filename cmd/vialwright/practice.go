@@ -105,7 +105,11 @@ func openPractice(ctx context.Context, log store.Log, v vault.Vault, passwords, 
 	if err != nil {
 		return err
 	}
-	if _, err := appendCase(ctx, log, "practice-"+e.now().UTC().Format("2006-01-02"), "practice", facts, e); err != nil {
+	name := "practice-" + e.now().UTC().Format("2006-01-02")
+	if _, err := appendCase(ctx, log, name, "practice", facts, e); err != nil {
+		return err
+	}
+	if err := signPractice(ctx, log, name, facts, e); err != nil {
 		return err
 	}
 	password, err := passwords.Hash(ctx, practicePassword)
@@ -117,6 +121,33 @@ func openPractice(ctx context.Context, log store.Log, v vault.Vault, passwords, 
 		return err
 	}
 	return web.Enrol(ctx, v, e.now, practicePeople, password, pin)
+}
+
+// practicePhysician signs the orders of the practice laboratory.
+const practicePhysician = "PH1"
+
+// signPractice signs the practice orders as their invented physician, so that
+// the day can begin.
+func signPractice(ctx context.Context, log store.Log, name string, facts []journal.Fact, e *edge) error {
+	var v journal.Verifier
+	for l, err := range links(ctx, log) {
+		if err != nil {
+			return err
+		}
+		if _, err := v.Add(l); err != nil {
+			return err
+		}
+	}
+	now := e.now()
+	var records []journal.Record
+	for _, f := range facts {
+		if o, ok := f.(*journal.Order); ok {
+			sign := &journal.OrderSign{For: o.ID, Version: o.Version, At: now.Truncate(time.Second)}
+			records = append(records, journal.Record{Case: name, By: practicePhysician, Recorded: now, Fact: sign})
+		}
+	}
+	_, err := sealBehind(ctx, log, v.Report().Head, records)
+	return err
 }
 
 // practiceWelcome says who can sign in.

@@ -329,6 +329,7 @@ func (y *day) handOver() {
 	d.fill("step", "p0.to", "NU1")
 	d.fill("step", "p0.place", "suite 2")
 	d.fill("step", "pin", pin)
+	d.fill("step", "pin2", pin) // of the nurse, who stands beside it
 	y.sent(d)
 }
 
@@ -343,6 +344,7 @@ func (y *day) timeOut() {
 	d.pick("step", "p0.activity.unit", "GBq")
 	d.fill("step", "p0.with", "PH1")
 	d.fill("step", "pin", pin)
+	d.fill("step", "pin2", pin) // of the physician
 	y.sent(d)
 }
 

@@ -30,7 +30,7 @@ func TestReload(t *testing.T) {
 }
 
 // typedIn is what stands in a form, without secrets and what the server put in.
-const typedIn = `JSON.stringify([...new FormData(document.getElementById(%s))].filter(([n]) => !["pin", "nonce", "head"].includes(n)))`
+const typedIn = `JSON.stringify([...new FormData(document.getElementById(%s))].filter(([n]) => !["pin", "pin2", "nonce", "head"].includes(n)))`
 
 // keptOver loads the page again, and types the PIN again.
 func (d *desk) keptOver(form string) {
@@ -44,11 +44,14 @@ func (d *desk) keptOver(form string) {
 	if got := d.text("h1"); got != title {
 		d.t.Errorf("%s was at %q, and after a reload is at %q", d.who, title, got)
 	}
-	if ask[bool](d, `!!document.querySelector("form#step [name=pin]")`) {
-		if got := d.value(form, "pin"); got != "" {
+	for _, name := range []string{"pin", "pin2"} {
+		if !ask[bool](d, `!!document.querySelector(%s)`, "form#step [name="+name+"]") {
+			continue
+		}
+		if got := d.value(form, name); got != "" {
 			d.t.Errorf("%s at %q: the PIN is there again", d.who, title)
 		}
-		d.fill(form, "pin", pin)
+		d.fill(form, name, pin)
 	}
 }
 

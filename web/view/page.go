@@ -221,8 +221,10 @@ type FormPage struct {
 	Back     Link
 	Facts    []Pair
 	Cautions []Notice
-	Form     *Form
-	Forms    []Form
+	// Links are further pages of its kind.
+	Links []Link
+	Form  *Form
+	Forms []Form
 }
 
 // People lists the accounts.

@@ -1,0 +1,66 @@
+package procedure
+
+import (
+	"math"
+
+	"vialwright/dispensing"
+	"vialwright/identity"
+	"vialwright/journal"
+	"vialwright/nuclide"
+	"vialwright/quantity"
+)
+
+// Aloud is how far the activity that is read out at a time-out may lie from
+// the dose, as a fraction of it. It is read from a label with three digits,
+// which rounds by 0.5 % at most (1.00 for 1.005); twice that is allowed, since
+// the figure may have moved since the label was printed. It is no measurement
+// like that of the second check, so that [Agreement] would be too wide: two
+// doses of one patient can lie closer than that.
+const Aloud quantity.Fraction = 0.01
+
+// ReadOut says whether what was read out at a time-out is what the record
+// holds of the dose. It refuses with [CodeReadOut], in this order: another
+// patient, another territory, and an activity that is further than [Aloud]
+// from the dose at its planned infusion, or that of a dose that is not known.
+func ReadOut(t *journal.Timeout, prep Preparation, r dispensing.Result) error {
+	no := func(what string) error {
+		return refuse(CodeReadOut, "the "+what+" read out is not that of the order", "stop: do not give this dose; find out which of the two is wrong")
+	}
+	for _, c := range identity.Match(prep.Expect, identity.Item{Patient: t.Patient, Territory: t.Territory}) {
+		optional := c.What == "territory" && c.Expected == "" && c.Found == ""
+		switch {
+		case !c.Refused() || optional:
+		case c.What == "patient":
+			return no("identifier")
+		case c.What == "territory":
+			return no("territory")
+		}
+	}
+	for _, o := range r.Orders {
+		if o.Order.ID == prep.Order && labelled(t.Activity.Value, o, r.HalfLife) {
+			return nil
+		}
+	}
+	return no("activity")
+}
+
+// labelled tells whether an activity is that of the dose on its label.
+func labelled(read quantity.Activity, o dispensing.OrderResult, halfLife quantity.Span) bool {
+	return o.Dispensed != nil && within(read, planned(o, halfLife), Aloud)
+}
+
+// planned is the dose at its planned infusion, for which it was checked and
+// labelled. Once the dose was given the result is for the start of that, and is
+// carried to the plan:
+//
+//	a(planned) = a(given) · 2^(−(planned − given)/T½)
+func planned(o dispensing.OrderResult, halfLife quantity.Span) quantity.Activity {
+	d := o.Dispensed
+	return d.Activity * quantity.Activity(nuclide.Factor(halfLife, nuclide.Elapsed(d.At, o.Order.At)))
+}
+
+// within tells whether a lies within a share of b, to 1e-9 of it for the
+// rounding of decimals in binary.
+func within(a, b quantity.Activity, share quantity.Fraction) bool {
+	return math.Abs(float64(a-b)) <= float64(share)*float64(b)*(1+1e-9)
+}

@@ -1,0 +1,52 @@
+package procedure
+
+import (
+	"vialwright/journal"
+	"vialwright/people"
+)
+
+// untaken is who was named as taking the dose over and has not yet said so;
+// empty where nobody has to.
+func (v *view) untaken() string {
+	out := ""
+	for _, e := range v.list {
+		switch x := e.fact.(type) {
+		case *journal.Handover:
+			if x.For == v.order.ID {
+				if out = x.To; x.Countersigned != "" {
+					out = ""
+				}
+			}
+		case *journal.Takeover:
+			if x.For == v.order.ID {
+				out = ""
+			}
+		}
+	}
+	return out
+}
+
+// MayTakeOver says whether a person may take over the dose of a preparation.
+// It refuses, in this order:
+//
+//	what [people.May] refuses of take-over
+//	[CodeClosed]  the record of the order is closed
+//	what [people.MayTakeOver] refuses
+func MayTakeOver(p people.Person, prep Preparation) error {
+	if err := people.May(p, people.TakeOver); err != nil {
+		return err
+	}
+	if prep.Closed {
+		return refuse(CodeClosed, "the record of order "+prep.Order+" is closed", "write a deviation")
+	}
+	return people.MayTakeOver(p, prep.Deeds)
+}
+
+// taken refuses a time-out of a dose that nobody has taken over, where the
+// site asks for that.
+func taken(p Preparation) *Error {
+	if p.Untaken == "" || !p.takeOver {
+		return nil
+	}
+	return refuse(CodeNotTaken, "the dose was handed over to "+p.Untaken+", who has not taken it over", "who holds it takes it over first")
+}

@@ -1,0 +1,39 @@
+package procedure
+
+import (
+	"vialwright/journal"
+	"vialwright/people"
+)
+
+// fromPaper notes at each entry that was made from a sheet of paper who wrote
+// the sheet. The last that speaks of an entry holds.
+func fromPaper(list []entry) {
+	for _, e := range list {
+		if x, ok := e.fact.(*journal.Paper); ok {
+			for n := max(x.First, 1); n <= x.Last && n <= len(list); n++ {
+				list[n-1].wrote = x.By
+			}
+		}
+	}
+}
+
+// FromPaper says whether a person may enter from a sheet of paper what its
+// writer did there under an act. What the writer signed with ink another may
+// copy out, but not sign: so what is signed here is entered by who did it. It
+// refuses, in this order:
+//
+//	what [people.May] refuses of the act
+//	[CodeNoWriter]   nobody is named who wrote the sheet
+//	[CodeNotWriter]  the act is signed, and another person wrote the sheet
+func FromPaper(p people.Person, a people.Act, writer string) error {
+	if err := people.May(p, a); err != nil {
+		return err
+	}
+	switch {
+	case writer == "":
+		return refuse(CodeNoWriter, "nobody is named who wrote the sheet", "give the id of who wrote it")
+	case a.Meaning() != "" && writer != p.ID:
+		return refuse(CodeNotWriter, "this is signed, and "+writer+" wrote the sheet", "who signed it on the sheet enters it, in a session of their own")
+	}
+	return nil
+}

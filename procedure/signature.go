@@ -1,0 +1,106 @@
+package procedure
+
+import (
+	"time"
+
+	"vialwright/journal"
+	"vialwright/people"
+)
+
+// Signature is how the signature under an order stands.
+type Signature struct {
+	// By is who signed the order as it is, At when; both zero where nobody
+	// did.
+	By string
+	At time.Time
+	// Changed tells that it was signed, and changed since.
+	Changed bool
+	// Needed tells that the site releases no dose whose order is not signed.
+	Needed bool
+}
+
+// Why says what is missing; empty where the order is signed as it is, and
+// where the site asks for no signature.
+func (s Signature) Why() string {
+	switch {
+	case s.By != "" || !s.Needed:
+		return ""
+	case s.Changed:
+		return "the order changed after it was signed"
+	}
+	return "the order is not signed"
+}
+
+// signature finds the last signature under the order as it is: one that names
+// its version and stands after it and after every change of what it prescribes.
+func (v *view) signature() Signature {
+	out := Signature{Needed: v.policy.OrderSignature != journal.NotRequired}
+	own := -1
+	for _, e := range v.list {
+		if x, ok := e.fact.(*journal.Order); ok && x.ID == v.order.ID {
+			own = e.place
+		}
+	}
+	for _, c := range v.corrections {
+		if v.prescribes(c.was, c.with) {
+			own = max(own, c.place)
+		}
+	}
+	for _, e := range v.list {
+		x, ok := e.fact.(*journal.OrderSign)
+		switch {
+		case !ok || x.For != v.order.ID:
+		case e.place > own && x.Version == v.order.Version:
+			out.By, out.At, out.Changed = e.by, e.when(), false
+		case out.By == "":
+			out.Changed = true
+		}
+	}
+	return out
+}
+
+// prescribes tells whether a correction of the order changes what a signature
+// stands under: patient, territory, version, activity, or the planned moment.
+func (v *view) prescribes(was, with journal.Fact) bool {
+	old, _ := was.(*journal.Order)
+	own := func(o *journal.Order) bool { return o != nil && o.ID == v.order.ID }
+	now, _ := with.(*journal.Order)
+	if !own(old) && !own(now) {
+		return false
+	}
+	return old == nil || now == nil || old.ID != now.ID || old.Patient != now.Patient || old.Territory != now.Territory ||
+		old.Version != now.Version || old.Prescribed.Value != now.Prescribed.Value || !old.At.Equal(now.At)
+}
+
+// MaySign says whether a person may sign the order of a preparation. It
+// refuses, in this order:
+//
+//	what [people.May] refuses of order-sign
+//	[CodeClosed]     the record of the order is closed
+//	[CodeAbandoned]  the preparation was given up
+//	[CodeGiven]      the dose was given
+//	[CodeAlready]    the order is signed as it is
+func MaySign(p people.Person, prep Preparation) error {
+	if err := people.May(p, people.SignOrder); err != nil {
+		return err
+	}
+	switch {
+	case prep.Closed:
+		return refuse(CodeClosed, "the record of order "+prep.Order+" is closed", "write a deviation")
+	case prep.Abandoned != "":
+		return refuse(CodeAbandoned, "the preparation of order "+prep.Order+" was given up: "+prep.Abandoned, "strike that out to take it up again")
+	case prep.Given:
+		return refuse(CodeGiven, "the dose of order "+prep.Order+" was given", "write a deviation")
+	case prep.Signature.By != "":
+		return refuse(CodeAlready, "the order is signed already, by "+prep.Signature.By, "it is signed anew when it has changed")
+	}
+	return nil
+}
+
+// signed refuses to release what nobody prescribed, then what is held.
+func signed(p Preparation) *Error {
+	if why := p.Signature.Why(); why != "" {
+		return refuse(CodeUnsigned, why, "the authorised physician signs it as it is")
+	}
+	return held(p)
+}

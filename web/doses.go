@@ -1,0 +1,104 @@
+package web
+
+import (
+	"maps"
+	"net/http"
+	"slices"
+	"strconv"
+
+	"vialwright/journal"
+	"vialwright/people"
+	"vialwright/quantity"
+	"vialwright/web/view"
+)
+
+var doseUnits = []string{"mSv", "uSv", "mrem"}
+
+// exposureForm enters what the dosimeters of a person showed.
+func (q *request) exposureForm(st *state) *entryForm {
+	to := "/case/" + st.file.Name
+	orders := []view.Choice{}
+	for _, o := range st.c.Orders {
+		orders = append(orders, view.Choice{Value: o.ID, Text: o.ID})
+	}
+	in := input{name: "for", label: "Of which order", kind: "choice", choices: orders, small: true}
+	if len(orders) == 0 {
+		in.kind = "id"
+	}
+	return &entryForm{
+		id: "exposure", title: "Enter a staff dose", action: to + "/enter/exposure", button: "Record the dose", act: people.StaffDose, to: to, said: "The staff dose is recorded.",
+		parts: []part{{kind: "exposure", inputs: []input{
+			{name: "who", label: "Whose: id", kind: "id", value: q.who.ID, must: true},
+			in,
+			{name: "finger", label: "Finger, the hand that had most", kind: "amount", units: doseUnits, unit: "mSv"},
+			{name: "body", label: "Body", kind: "amount", units: doseUnits, unit: "mSv"},
+			{name: "text", label: "Remark, such as which dosimeters", kind: "text"},
+			now,
+		}}},
+	}
+}
+
+// dose is the sum of what was entered for a person.
+type dose struct {
+	finger, body quantity.DoseEquivalent
+	readings     int
+}
+
+func (d *dose) add(x *journal.Exposure) {
+	d.finger += x.Finger.Value
+	d.body += x.Body.Value
+	d.readings++
+}
+
+func (d dose) String() string {
+	return "finger " + quantity.Both(d.finger, 0) + ", body " + quantity.Both(d.body, 0) + ", " + plural(d.readings, "reading")
+}
+
+// dosesPage lists the staff doses: for each person the calendar years, in the
+// zone of the site, and all of them.
+func dosesPage(q *request) error {
+	z, err := q.Zones(q.Zone)
+	if err != nil {
+		return err
+	}
+	years, all := map[string]map[int]*dose{}, map[string]*dose{}
+	for _, f := range q.lab.Cases() {
+		n := 0
+		for _, r := range f.Records {
+			if isHeader(r.Fact) {
+				continue
+			}
+			n++
+			x, ok := inForceFact(f, n, r.Fact).(*journal.Exposure)
+			if !ok {
+				continue
+			}
+			if all[x.Who] == nil {
+				all[x.Who], years[x.Who] = &dose{}, map[int]*dose{}
+			}
+			year := x.At.In(z).Year()
+			if years[x.Who][year] == nil {
+				years[x.Who][year] = &dose{}
+			}
+			all[x.Who].add(x)
+			years[x.Who][year].add(x)
+		}
+	}
+	p := view.FormPage{
+		Page: q.page("Staff doses"), Heading: "Staff doses", Back: view.Link{Text: "Board", Href: "/"},
+		Intro: "The sums of what was entered here from dosimeters that are read on the spot. They are no record of official dosimetry.",
+	}
+	for _, who := range slices.Sorted(maps.Keys(all)) {
+		name := q.nameOf(who)
+		for _, year := range slices.Backward(slices.Sorted(maps.Keys(years[who]))) {
+			p.Facts = append(p.Facts, view.Pair{Name: name + ", " + strconv.Itoa(year), Value: years[who][year].String()})
+		}
+		if len(years[who]) > 1 {
+			p.Facts = append(p.Facts, view.Pair{Name: name + ", in all", Value: all[who].String()})
+		}
+	}
+	if len(all) == 0 {
+		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Nothing", Text: "No staff dose was entered yet.", Hint: "It is entered on the page of a case."})
+	}
+	return q.show(http.StatusOK, p)
+}

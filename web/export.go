@@ -1,0 +1,232 @@
+package web
+
+import (
+	"archive/zip"
+	"bytes"
+	"context"
+	"net/http"
+	"strings"
+	"time"
+
+	"vialwright/journal"
+	"vialwright/store"
+	"vialwright/web/view"
+)
+
+// exportPage says what can be taken out, of a case or of days.
+func exportPage(q *request) error {
+	f, ok := q.lab.Case(q.r.PathValue("case"))
+	if !ok {
+		return noCase()
+	}
+	if err := q.exportBlind(f); err != nil {
+		return err
+	}
+	to := "/case/" + f.Name
+	p := view.FormPage{
+		Page: q.page("Export, case " + f.Name), Heading: "Export case " + f.Name, Back: view.Link{Text: "Case " + f.Name, Href: to},
+		Intro: "The case file holds the case as text that people read and the program reckons from. The raw lines are the records themselves, each with its number and hash, to the byte. Whatever is taken out is noted in the log of the program.",
+		Links: []view.Link{{Text: "Case file", Href: to + "/export/case.yaml"}, {Text: "Raw lines", Href: to + "/export/records.txt"}, {Text: "Several days", Href: "/export"}},
+	}
+	return q.show(http.StatusOK, p)
+}
+
+func noCase() error {
+	return &refusal{http.StatusNotFound, "There is no such case", "no case has this name", "go to the board", "/"}
+}
+
+// exportBlind refuses to give out a case with a dose that this person may
+// still check: it would show the first figures.
+func (q *request) exportBlind(f *file) error {
+	st, err := q.reckon(f, q.now)
+	if err == nil && q.blindAnywhere(st) {
+		return &refusal{http.StatusForbidden, "Blind", "you may do the second check of a dose in case " + f.Name + ", and the export would show you the first figures", "do the check first, or let somebody else", "/case/" + f.Name}
+	}
+	return nil
+}
+
+// hand gives a file to the browser, and notes in the log who took what.
+func (q *request) hand(name, kind string, data []byte) error {
+	q.Logger.Info("export", "who", q.who.ID, "file", name, "bytes", len(data), "head", q.lab.Report().Head.Hash.String())
+	h := q.w.Header()
+	h.Set("Content-Type", kind)
+	h.Set("Content-Disposition", `attachment; filename="`+name+`"`)
+	h.Set("Cache-Control", "no-store")
+	q.w.WriteHeader(http.StatusOK)
+	_, err := q.w.Write(data)
+	return err
+}
+
+const plainText8 = "text/plain; charset=utf-8"
+
+// exportDo gives a case as a case file, or its raw lines.
+func exportDo(q *request) error {
+	f, ok := q.lab.Case(q.r.PathValue("case"))
+	if !ok {
+		return noCase()
+	}
+	if err := q.exportBlind(f); err != nil {
+		return err
+	}
+	switch q.r.PathValue("file") {
+	case "case.yaml":
+		data, err := q.caseFile(f)
+		if err != nil {
+			return err
+		}
+		return q.hand(f.Name+".yaml", plainText8, data)
+	case "records.txt":
+		lines, _, err := q.rawLines(q.r.Context(), func(r journal.Record) bool { return r.Case == f.Name })
+		if err != nil {
+			return err
+		}
+		return q.hand(f.Name+".records.txt", plainText8, lines)
+	}
+	return &refusal{http.StatusNotFound, "There is no such file", "a case is given as case.yaml or records.txt", "use the page", "/case/" + f.Name + "/export"}
+}
+
+func (q *request) caseFile(f *file) ([]byte, error) {
+	data, err := journal.Export(f.Facts(), q.Zones)
+	if err != nil {
+		return nil, &refusal{http.StatusConflict, "It cannot be written", err.Error(), "take its raw lines", "/case/" + f.Name + "/export"}
+	}
+	return data, nil
+}
+
+// rawLines reads the log again, verifies it from its beginning, and gives the
+// lines of the records that are wanted, with the names of their cases.
+func (q *request) rawLines(ctx context.Context, want func(journal.Record) bool) (lines []byte, cases []string, err error) {
+	var v journal.Verifier
+	seen := map[string]bool{}
+	for r, err := range q.Log.Read(ctx, 1, store.All) {
+		if err != nil {
+			return nil, nil, err
+		}
+		link := journal.Link{Seq: r.Seq, Hash: r.Hash, Body: string(r.Body)}
+		rec, err := v.Add(link)
+		if err != nil {
+			return nil, nil, &refusal{http.StatusConflict, "The journal does not hold", err.Error(), "tell who looks after the program", "/"}
+		}
+		if !want(rec) {
+			continue
+		}
+		lines = append(append(lines, link.String()...), '\n')
+		if !seen[rec.Case] {
+			seen[rec.Case] = true
+			cases = append(cases, rec.Case)
+		}
+	}
+	return lines, cases, nil
+}
+
+// daysPage asks which days to export.
+func daysPage(q *request) error { return q.daysShow(http.StatusOK, nil) }
+
+func (q *request) daysShow(status int, wrong faults) error {
+	today := q.clockDay()
+	value := func(name string) string {
+		if t := q.r.FormValue(name); t != "" {
+			return t
+		}
+		return today
+	}
+	fields := []view.Field{
+		{Kind: "text", Name: "from", Label: "From the day", Value: value("from"), Required: true, Small: true, Focus: true, Hint: "Such as " + today + "."},
+		{Kind: "text", Name: "to", Label: "To the day, it included", Value: value("to"), Required: true, Small: true},
+	}
+	for i := range fields {
+		if w, bad := wrong[fields[i].Name]; bad {
+			fields[i].Error, fields[i].Way = w.text, w.way
+		}
+	}
+	f := plain("days", "Which days", "/export/days", "Download", fields...)
+	p := view.FormPage{
+		Page: q.page("Export"), Heading: "Export days", Back: view.Link{Text: "Board", Href: "/"}, Form: &f,
+		Intro: "One archive with the raw lines of all records of those days, by the day on which they were recorded, and with every case that they belong to as a whole case file. Whatever is taken out is noted in the log of the program.",
+	}
+	return q.show(status, p)
+}
+
+// daysDo gives the archive of the days asked for.
+func daysDo(q *request) error {
+	z, err := q.Zones(q.Zone)
+	if err != nil {
+		return err
+	}
+	wrong := faults{}
+	day := func(name string) time.Time {
+		t, err := time.ParseInLocation(time.DateOnly, strings.TrimSpace(q.r.PostFormValue(name)), z)
+		if err != nil {
+			wrong[name] = fault{"it is no day", "such as " + q.clockDay()}
+		}
+		return t
+	}
+	from, to := day("from"), day("to")
+	if len(wrong) == 0 && to.Before(from) {
+		wrong["to"] = fault{"it lies before the first", "write the earlier day first"}
+	}
+	if len(wrong) > 0 {
+		return q.daysShow(http.StatusUnprocessableEntity, wrong)
+	}
+	end := to.AddDate(0, 0, 1)
+	lines, cases, err := q.rawLines(q.r.Context(), func(r journal.Record) bool { return !r.Recorded.Before(from) && r.Recorded.Before(end) })
+	if err != nil {
+		return err
+	}
+	data, err := q.archive(from, to, lines, cases)
+	if err != nil {
+		return err
+	}
+	return q.hand("records-"+from.Format(time.DateOnly)+"-to-"+to.Format(time.DateOnly)+".zip", "application/zip", data)
+}
+
+// archive packs raw lines and the cases they belong to.
+func (q *request) archive(from, to time.Time, lines []byte, cases []string) ([]byte, error) {
+	var out bytes.Buffer
+	w := zip.NewWriter(&out)
+	put := func(name string, data []byte) error {
+		h := &zip.FileHeader{Name: name, Method: zip.Deflate, Modified: q.now}
+		part, err := w.CreateHeader(h)
+		if err != nil {
+			return err
+		}
+		_, err = part.Write(data)
+		return err
+	}
+	for _, name := range cases {
+		f, ok := q.lab.Case(name)
+		if !ok {
+			continue
+		}
+		if err := q.exportBlind(f); err != nil {
+			return nil, err
+		}
+		data, err := q.caseFile(f)
+		if err != nil {
+			return nil, err
+		}
+		if err := put("cases/"+name+".yaml", data); err != nil {
+			return nil, err
+		}
+	}
+	if err := put("records.txt", lines); err != nil {
+		return nil, err
+	}
+	if err := put("README.txt", []byte(q.aboutArchive(from, to, bytes.Count(lines, []byte("\n")), len(cases)))); err != nil {
+		return nil, err
+	}
+	if err := w.Close(); err != nil {
+		return nil, err
+	}
+	return out.Bytes(), nil
+}
+
+func (q *request) aboutArchive(from, to time.Time, records, cases int) string {
+	head := q.lab.Report().Head
+	return strings.TrimLeft(q.mark()+"\n", "\n") + "Records of " + from.Format(time.DateOnly) + " to " + to.Format(time.DateOnly) + ", " + q.Zone + ", by the day on which they were recorded.\n" +
+		plural(records, "record") + " of " + plural(cases, "case") + ". Exported by " + q.who.ID + " at " + q.now.UTC().Format(time.RFC3339) + ", " + q.Version + ".\n" +
+		"The journal was verified from its first record to number " + decimal(head.Seq) + ", hash " + head.Hash.String() + ".\n\n" +
+		"records.txt has one line for each record: its number, its hash, and the record. The hash of a record is\n" +
+		"SHA-256( hash of the one before \"\\n\" number \"\\n\" record \"\\n\" ), so that lines with numbers in a row verify each other.\n" +
+		"cases/ has each case of these records as a whole case file, with entries of other days where it has some.\n"
+}

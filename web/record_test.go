@@ -1,0 +1,187 @@
+package web
+
+import (
+	"archive/zip"
+	"bytes"
+	"io"
+	"net/http"
+	"net/url"
+	"reflect"
+	"strings"
+	"testing"
+	"time"
+
+	"vialwright/journal"
+)
+
+// TestWaste: what is put to waste leaves its container, and the item is listed
+// with what it holds now, for who may still check without a figure.
+func TestWaste(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("transfer")
+	s.t1.look("/waste").says(200, "Nothing was put to waste yet")
+	at := "/case/" + theCase
+	put := func(changes ...string) *page { return s.t1.fill(at, "discard", at+"/enter/discard", changes...) }
+	if v := s.t1.look(at).form("discard"); v.Get("p0.into") != "W1" {
+		t.Errorf("the form proposes %v", v)
+	}
+	s.clock.set("11:35")
+	put("p0.from", "S1", "p0.into", "S1", "p0.volume", "1").says(http.StatusUnprocessableEntity)
+	put("p0.from", "S1", "p0.into", "W1", "p0.volume", "9").says(http.StatusUnprocessableEntity)
+	put("p0.from", "S1", "p0.into", "W1", "p0.volume", "1").recorded()
+	if x, _ := s.facts("discard")[0].(*journal.Discard); x.From != "S1" || x.Into != "W1" || x.Volume.Text != "1 mL" {
+		t.Errorf("recorded %+v", x)
+	}
+	s.t1.look(at).says(200, "Here already: W1")
+	s.mp.look("/waste").says(200, "W1, case "+theCase, "not shown before your second check")
+	// 1.87 GBq in 2.8 mL at 11:14: 1 mL holds 0.667 GBq, and 0.665 at 11:35.
+	s.t1.look("/waste").says(200, "W1, case "+theCase, "66", "1 mL")
+	s.clock.add(10 * 64 * time.Hour)
+	if p := s.as2("T1").look("/waste"); strings.Contains(p.text(), "665") {
+		t.Errorf("ten half-lives later it says the same: %s", p.text())
+	}
+}
+
+// TestStaffDoses: doses are summed for each person and year, as the last
+// correction has them.
+func TestStaffDoses(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("order")
+	at := "/case/" + theCase
+	s.t1.look("/doses").says(200, "No staff dose was entered yet")
+	put := func(changes ...string) *page { return s.t1.fill(at, "exposure", at+"/enter/exposure", changes...) }
+	put().says(http.StatusUnprocessableEntity, "no dose was entered")
+	put("p0.finger", "0.4").recorded()
+	put("p0.finger", "200", "p0.finger.unit", "uSv", "p0.body", "3", "p0.body.unit", "uSv", "p0.for", "P1", "p0.text", "ring and badge").recorded()
+	put("p0.who", "RP1", "p0.body", "1", "p0.body.unit", "uSv", "p0.at", "2026-12-31T23:30").recorded()
+	put("p0.who", "RP1", "p0.body", "2", "p0.body.unit", "uSv").recorded()
+	s.t1.look("/doses").says(200, "T. Example (T1), 2027", "finger 600 µSv", "body 3 µSv", "2 readings", "R. Example (RP1), 2026", "R. Example (RP1), in all")
+	entry := at + "/entry/4/correct"
+	s.t1.fill(entry, "correct", entry, "p0.reason", "read the other ring", "p0.with.exposure.finger", "300 uSv").recorded()
+	s.t1.look("/doses").says(200, "finger 700 µSv")
+	s.t1.fill(entry, "correct", entry, "p0.reason", "not of this person", "p0.strike", "yes").recorded()
+	s.t1.look("/doses").says(200, "finger 400 µSv", "1 reading")
+	s.dr.look("/doses").says(http.StatusForbidden, "may not enter a staff dose")
+}
+
+// unzipped are the files of an archive.
+func unzipped(t *testing.T, data string) map[string]string {
+	t.Helper()
+	r, err := zip.NewReader(bytes.NewReader([]byte(data)), int64(len(data)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := map[string]string{}
+	for _, f := range r.File {
+		part, err := f.Open()
+		if err != nil {
+			t.Fatal(err)
+		}
+		text, err := io.ReadAll(part)
+		if err != nil {
+			t.Fatal(err)
+		}
+		out[f.Name] = string(text)
+	}
+	return out
+}
+
+// TestExport: the case file that is given out holds the facts of the case, the
+// raw lines are those of the log and verify, and who may not export does not.
+func TestExport(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("release")
+	at := "/case/" + theCase + "/export"
+	s.rp.look(at).says(200, "Case file", "Raw lines")
+	p := s.rp.look(at + "/case.yaml")
+	if p.status != 200 || !strings.Contains(p.header.Get("Content-Disposition"), theCase+".yaml") {
+		t.Fatalf("%d %s", p.status, p.text())
+	}
+	back, err := journal.Decode([]byte(p.body), time.LoadLocation)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !reflect.DeepEqual(back.Facts, mustCase(s).Facts()) {
+		t.Error("the case file holds other facts than the case")
+	}
+	raw := s.rp.look(at + "/records.txt").body
+	var v journal.Verifier
+	for line := range strings.SplitSeq(strings.TrimSuffix(raw, "\n"), "\n") {
+		l, err := journal.ParseLink(line)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := v.Add(l); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if v.Report().Head != s.srv.lab.Report().Head {
+		t.Errorf("the raw lines end with %+v", v.Report().Head)
+	}
+	s.rp.look(at + "/other.txt").says(http.StatusNotFound)
+	s.rp.look("/case/nowhere/export").says(http.StatusNotFound)
+	for _, b := range []*browser{s.t1, s.dr, s.nurse} {
+		b.look(at+"/case.yaml").says(http.StatusForbidden, "may not export records")
+	}
+}
+
+// TestExportDays: the archive of some days has the lines that were recorded on
+// them and the cases they belong to.
+func TestExportDays(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("release")
+	first := mustCase(s).Last()
+	s.clock.add(24 * time.Hour)
+	s.rp = s.as2("RP1")
+	s.rp.post("/case", url.Values{"name": {"next"}}).recorded()
+	days := func(from, to string) *page { return s.rp.post("/export/days", url.Values{"from": {from}, "to": {to}}) }
+	days("2027-03-05", "2027-03-04").says(http.StatusUnprocessableEntity, "it lies before the first")
+	days("yesterday", "2027-03-04").says(http.StatusUnprocessableEntity, "it is no day")
+	s.rp.look("/export").says(200, "Export days")
+
+	one := unzipped(t, days("2027-03-04", "2027-03-04").body)
+	if n := strings.Count(one["records.txt"], "\n"); uint64(n) != first || len(one) != 3 || one["cases/"+theCase+".yaml"] == "" {
+		t.Errorf("the first day has %d lines, want %d; files %d", n, first, len(one))
+	}
+	two := unzipped(t, days("2027-03-05", "2027-03-05").body)
+	if !strings.HasPrefix(two["records.txt"], decimal(first+1)+" ") || two["cases/next.yaml"] == "" || two["cases/"+theCase+".yaml"] != "" {
+		t.Errorf("the second day: %v", two)
+	}
+	both := unzipped(t, days("2027-03-04", "2027-03-05").body)
+	if both["records.txt"] != one["records.txt"]+two["records.txt"] || !strings.Contains(both["README.txt"], "of 2 cases. Exported by RP1") {
+		t.Errorf("both days are not the two together: %s", both["README.txt"])
+	}
+}
+
+// TestExportIsBlind: who may still check a dose is not given its figures in a
+// file either.
+func TestExportIsBlind(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("baseline")
+	at := "/case/" + theCase + "/export"
+	for _, path := range []string{at, at + "/case.yaml", at + "/records.txt"} {
+		s.mp.look(path).says(http.StatusForbidden, "you may do the second check")
+	}
+	s.mp.post("/export/days", url.Values{"from": {"2027-03-04"}, "to": {"2027-03-04"}}).says(http.StatusForbidden, "you may do the second check")
+}
+
+// TestCopies: each print of a label is counted and says so, and the ones
+// before it are no longer printed.
+func TestCopies(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("label")
+	first := s.serial
+	p := s.t1.look(theBench+"/step/label").says(200, "I have destroyed the label that this one replaces")
+	if strings.Contains(p.text(), ", copy") {
+		t.Errorf("the first print is called a copy: %s", p.text())
+	}
+	s.step(s.t1, "label").recorded()
+	p = s.t1.look(theBench).says(200, ", copy 2")
+	second := labelLink.FindStringSubmatch(p.body)[1]
+	if second == first {
+		t.Error("a copy has the serial of the one it replaces")
+	}
+	s.t1.look("/labels/"+first+".pdf").says(http.StatusConflict, "no longer in force")
+	if p := s.t1.look("/labels/" + second + ".pdf"); p.status != http.StatusOK {
+		t.Errorf("the copy is not printed: %d %s", p.status, p.text())
+	}
+	for i, f := range s.facts("label") {
+		if l, _ := f.(*journal.Label); l.Copy != i+1 {
+			t.Errorf("print %d is counted as %d", i+1, l.Copy)
+		}
+	}
+}

@@ -1,0 +1,198 @@
+package web
+
+import (
+	"cmp"
+	"net/http"
+	"net/url"
+	"strings"
+
+	"vialwright/journal"
+	"vialwright/people"
+	"vialwright/procedure"
+	"vialwright/web/view"
+)
+
+// setting is one field of the policy as it is asked: its path in the fact, its
+// words, and the unit of its number, if it is one.
+type setting struct{ path, label, unit, hint string }
+
+// policySettings are all fields of the policy but its reason, in their order.
+var policySettings = []setting{
+	{"tolerance", "Tolerance of a dose", "%", "Departure from the prescription up to which a dose conforms."},
+	{"limit", "Legal limit", "%", "Departure beyond which only the authorised physician may direct a dose; empty for none."},
+	{"label-tolerance", "Tolerance of the supplier's label", "%", ""},
+	{"confidence", "Confidence wanted", "%", "Probability of lying inside tolerance that a plan aims for."},
+	{"makeup", "Volume after make-up, from and to", "mL", "Two numbers with a space between, such as 3 5."},
+	{"graduation", "Smallest division of the syringe", "mL", ""},
+	{"draw-yield.q", "Draw yield", "%", "Activity share per volume share in the site's own draws, such as 97."},
+	{"draw-yield.u", "Its standard uncertainty", "%", "In the same unit: with a yield of 97 % such as 3."},
+	{"residual-u", "Uncertainty of a residual by dose rate", "%", ""},
+	{"basis", "Prescriptions are written on the scale of", "", ""},
+	{"order-signature", "A release needs the order signed", "", "Required unless you say otherwise."},
+	{"take-over", "A time-out needs the dose taken over", "", "Not required unless you say so; the bench warns in any case."},
+	{"verdicts.conforms", "Your word for a dose that conforms", "", "Empty for ours, as the next three."},
+	{"verdicts.unsure", "Your word for one inside tolerance, not surely", "", ""},
+	{"verdicts.outside", "Your word for one outside tolerance", "", ""},
+	{"verdicts.beyond-limit", "Your word for one beyond the legal limit", "", ""},
+}
+
+// policyChoices are the settings that are one of a few words.
+var policyChoices = map[string][]string{
+	"basis": {"label", "traceable"}, "order-signature": {"required", "not-required"}, "take-over": {"required", "not-required"},
+}
+
+// settingsPage shows the policy of a case and asks for another.
+func settingsPage(q *request) error {
+	st, err := q.caseState()
+	if err != nil {
+		return err
+	}
+	return q.settingsShow(st, http.StatusOK, nil)
+}
+
+func settingsDo(q *request) error {
+	st, err := q.caseState()
+	if err != nil {
+		return err
+	}
+	return q.enter(q.policyForm(st), st, func(status int, f view.Form) error {
+		now, err := q.caseState()
+		if err != nil {
+			return err
+		}
+		return q.settingsShow(now, status, &f)
+	})
+}
+
+// reasonInput asks why a setting is made.
+var reasonInput = input{name: "reason", label: "Why it is set so", kind: "text", must: true, hint: "It stays in the record beside the setting."}
+
+// policyForm asks for the whole policy, filled with the one in force.
+func (q *request) policyForm(st *state) *entryForm {
+	_, policy, _ := journal.Settings(st.file.Facts())
+	have := map[string]string{}
+	if policy != nil {
+		for _, l := range leaves(policy) {
+			have[l.path] = l.text
+		}
+	}
+	p := part{kind: "policy"}
+	for _, s := range policySettings {
+		in := input{name: s.path, label: s.label, kind: "text", value: have[s.path], hint: s.hint, small: true}
+		for _, a := range st.c.Assumed {
+			if in.value == "" && strings.HasPrefix(s.path, a.Setting) && (s.path == a.Setting || s.path == a.Setting+".q") {
+				in.hint = strings.TrimSpace(in.hint + " Assumed: " + a.Value + " (" + a.Source + ").")
+			}
+		}
+		if s.unit != "" {
+			in.kind, in.units, in.unit = "amount", []string{s.unit}, s.unit
+			in.value = strings.ReplaceAll(strings.ReplaceAll(in.value, " "+s.unit, ""), ",", "")
+		}
+		if s.path == "makeup" {
+			in.kind = "amounts"
+		}
+		if words := policyChoices[s.path]; words != nil {
+			in.kind, in.choices = "choice", choicesOf(words)
+		}
+		p.inputs = append(p.inputs, in)
+	}
+	p.inputs[0].focus = true
+	p.inputs = append(p.inputs, reasonInput)
+	to := "/case/" + st.file.Name
+	return &entryForm{
+		id: "policy", title: "Set what the site has decided", action: to + "/settings", button: "Set it for this case and those after it",
+		act: people.SetPolicy, to: to + "/settings", said: "The settings are recorded.", parts: []part{p}, head: q.policyFacts, flat: true,
+		permit: func(now *state, _ []journal.Fact) error {
+			return procedure.MaySet(q.who.Person, people.SetPolicy, now.entries(), true)
+		},
+	}
+}
+
+func choicesOf(list []string) []view.Choice { return words(list...) }
+
+// policyFacts reads the form as the policy of a case file.
+func (q *request) policyFacts(parts []part, typed url.Values, zone string) ([]journal.Fact, error) {
+	wrong := faults{}
+	flat := parts[0].texts(0, typed, wrong)
+	if len(wrong) > 0 {
+		return nil, wrong
+	}
+	return q.headFacts(parts, map[string]any{"policy": nest(flat)}, zone)
+}
+
+// headFacts reads facts of the head of a case, given as the top of a case file,
+// and puts what is wrong beside its control.
+func (q *request) headFacts(parts []part, top map[string]any, zone string) ([]journal.Fact, error) {
+	doc := map[string]any{"case": 1, "zone": zone, "entries": []any{}}
+	for k, v := range top {
+		doc[k] = v
+	}
+	facts, err := decode(doc, q.Zones)
+	if e, ok := err.(*journal.FileError); ok {
+		return nil, placeHead(parts, e.Path, e.Msg, e.Hint)
+	}
+	if err != nil {
+		return nil, err
+	}
+	return facts[1:], nil
+}
+
+// placeHead puts a refusal of the head of a case beside the control it is
+// about, or above the form.
+func placeHead(parts []part, path, msg, hint string) faults {
+	_, field, _ := strings.Cut(path, ".")
+	field = typedAs(field)
+	for _, in := range parts[0].inputs {
+		if in.name == field || strings.HasPrefix(field, in.name+"[") || strings.HasPrefix(in.name, field+".") && field != "" {
+			return faults{control(0, in.name): {msg, hint}}
+		}
+	}
+	if path != "" {
+		msg = path + ": " + msg
+	}
+	return faults{"": {msg, cmp.Or(hint, "check it")}}
+}
+
+// settingsShow is the page of the settings of a case.
+func (q *request) settingsShow(st *state, status int, sent *view.Form) error {
+	to := "/case/" + st.file.Name
+	p := view.FormPage{
+		Page: q.page("Settings, case " + st.file.Name), Heading: "Settings of case " + st.file.Name, Back: view.Link{Text: "Case " + st.file.Name, Href: to},
+		Intro: "Settings are changed in a case in which nothing has been entered yet, and every later case takes them over. " +
+			"In a case with entries they stay: a decision made under one setting is not judged by another.",
+		Facts: settingsPairs(st),
+	}
+	err := procedure.MaySet(q.who.Person, people.SetPolicy, st.entries(), true)
+	switch {
+	case sent != nil:
+		p.Form = sent
+	case err != nil:
+		p.Cautions = append(p.Cautions, plainNotice(err))
+	default:
+		f := q.form(q.policyForm(st), st.file.Last(), nil, nil)
+		p.Form = &f
+	}
+	return q.show(status, p)
+}
+
+// pageLinks are the further pages of a case that this person may see.
+func (q *request) pageLinks(name string) []view.Link {
+	var out []view.Link
+	to := "/case/" + name
+	for _, l := range []struct {
+		act        people.Act
+		text, href string
+	}{
+		{people.Note, "Enter from paper", to + "/paper"},
+		{people.SetPolicy, "Settings", to + "/settings"},
+		{people.SetMeter, "Meters", to + "/meters"},
+		{people.Discard, "Waste", "/waste"},
+		{people.StaffDose, "Staff doses", "/doses"},
+		{people.Export, "Export", to + "/export"},
+	} {
+		if people.May(q.who.Person, l.act) == nil {
+			out = append(out, view.Link{Text: l.text, Href: l.href})
+		}
+	}
+	return out
+}

@@ -1,0 +1,88 @@
+package web
+
+import (
+	"net/http"
+
+	"vialwright/dispensing"
+	"vialwright/ledger"
+	"vialwright/people"
+	"vialwright/quantity"
+	"vialwright/web/view"
+)
+
+// discardForm puts what a container holds into a waste item.
+func (q *request) discardForm(st *state) *entryForm {
+	var from, into []view.Choice
+	for _, k := range st.r.Containers {
+		c := view.Choice{Value: k.Container.ID, Text: k.Container.ID + ", " + string(k.Container.Kind)}
+		switch k.Container.Kind {
+		case ledger.WasteItem:
+			into = append(into, view.Choice{Value: k.Container.ID, Text: k.Container.ID})
+		case ledger.ShippingVial, ledger.Syringe, ledger.AdministrationVial, ledger.ResidualParts:
+			from = append(from, c)
+		}
+	}
+	hint := "Write it on the item. A new id opens a new item."
+	for i, c := range into {
+		if i == 0 {
+			hint += " Here already: "
+		} else {
+			hint += ", "
+		}
+		hint += c.Text
+	}
+	if len(into) > 0 {
+		hint += "."
+	}
+	next := freeID(st, "W")
+	if len(into) > 0 {
+		next = into[len(into)-1].Value
+	}
+	to := "/case/" + st.file.Name
+	return &entryForm{
+		id: "discard", title: "Put something to waste", action: to + "/enter/discard", button: "Record it", act: people.Discard, to: to, said: "It is put to waste.",
+		parts: []part{{kind: "discard", inputs: []input{
+			chosen("from", "What is put to waste", from),
+			{name: "into", label: "Waste item", kind: "id", value: next, must: true, hint: hint},
+			{name: "volume", label: "Volume; empty for all of it", kind: "amount", units: volumeUnits, unit: "mL"},
+			now,
+		}}},
+	}
+}
+
+// wastePage lists the waste items of all cases, with what they hold now.
+func wastePage(q *request) error {
+	p := view.FormPage{
+		Page: q.page("Waste"), Heading: "Waste items held", Back: view.Link{Text: "Board", Href: "/"},
+		Intro: "What each item holds now, reckoned from what was put into it. A measurement of the item itself decides before it leaves.",
+	}
+	for _, f := range q.lab.Cases() {
+		st, err := q.reckon(f, q.now)
+		if err != nil {
+			p.Cautions = append(p.Cautions, view.Notice{Kind: "warn", Word: "Not reckoned", Text: "Case " + f.Name + " cannot be reckoned.", Hint: "Its waste is not in the list."})
+			continue
+		}
+		for _, k := range st.r.Containers {
+			if k.Container.Kind == ledger.WasteItem && k.Here {
+				p.Facts = append(p.Facts, view.Pair{Name: k.Container.ID + ", case " + f.Name, Value: q.wasteSays(st, k)})
+			}
+		}
+	}
+	if len(p.Facts) == 0 {
+		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Nothing", Text: "Nothing was put to waste yet.", Hint: "It is entered on the page of a case."})
+	}
+	return q.show(http.StatusOK, p)
+}
+
+// wasteSays is what a waste item holds; to who may still check a dose of the
+// case it says no figure.
+func (q *request) wasteSays(st *state, k dispensing.ContainerResult) string {
+	if q.blindAnywhere(st) {
+		return "not shown before your second check in this case"
+	}
+	text := quantity.Both(k.Activity, k.U) + ", " + quantity.Show(k.Volume, 0).String()
+	if !k.At.IsZero() {
+		text += ", at " + st.zone.clock(k.At)
+	}
+	return text
+}
