@@ -55,6 +55,7 @@ type bench struct {
 	client *http.Client
 
 	mu   sync.Mutex
+	news *sync.Cond
 	last uint64 // number of the newest event
 	got  int    // events
 	lost int    // numbers that were passed over
@@ -114,9 +115,11 @@ func (l *laboratory) hire(v vault.Vault, keeper *secret.Keeper) {
 		from := &net.Dialer{LocalAddr: &net.TCPAddr{IP: net.IPv4(127, 0, 2, byte(n+1))}}
 		transport := &http.Transport{DialContext: from.DialContext, MaxIdleConnsPerHost: 2}
 		l.Cleanup(transport.CloseIdleConnections)
-		l.people = append(l.people, &bench{lab: l, id: id, client: &http.Client{
+		b := &bench{lab: l, id: id, client: &http.Client{
 			Transport: transport, Jar: jar, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse },
-		}})
+		}}
+		b.news = sync.NewCond(&b.mu)
+		l.people = append(l.people, b)
 	}
 	check(l, web.Enrol(l.Context(), v, time.Now, all, hash, ""))
 	l.all(func(b *bench) error {
@@ -211,6 +214,7 @@ func (b *bench) heard(text string) {
 	}
 	b.last = id
 	b.got++
+	b.news.Broadcast()
 }
 
 // timing is how long answers took.

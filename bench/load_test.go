@@ -214,10 +214,10 @@ func (l *laboratory) events(b *testing.B, before uint64) {
 	sent := int(head.Seq - before)
 	delivered, missed, again := 0, 0, 0
 	for _, p := range l.people {
-		for p.behind(head.Seq) {
-			<-time.After(time.Millisecond)
-		}
 		p.mu.Lock()
+		for p.last < head.Seq {
+			p.news.Wait()
+		}
 		delivered, missed, again = delivered+p.got, missed+p.lost+max(0, sent-p.got-p.lost), again+p.ends
 		p.mu.Unlock()
 	}
@@ -225,10 +225,4 @@ func (l *laboratory) events(b *testing.B, before uint64) {
 	b.ReportMetric(float64(delivered), "events-delivered")
 	b.ReportMetric(float64(missed), "events-missed")
 	b.ReportMetric(float64(again), "streams-opened-again")
-}
-
-func (b *bench) behind(head uint64) bool {
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	return b.last < head
 }

@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"net/http"
+	"slices"
 	"strconv"
 	"time"
 
@@ -50,16 +51,23 @@ func events(q *request) error {
 			if !ok {
 				return nil // let go: the browser comes again
 			}
-			if e.seq > seen && q.tell(e) != nil {
-				return nil
+			if news := after(seen, append([]event{e}, l.more()...)); len(news) > 0 {
+				if q.tell(news...) != nil {
+					return nil
+				}
+				seen = news[len(news)-1].seq
 			}
-			seen = max(seen, e.seq)
 		case <-ticks.C:
 			if !q.alive() {
 				return nil
 			}
 		}
 	}
+}
+
+// after leaves out the events up to a number.
+func after(seen uint64, events []event) []event {
+	return slices.DeleteFunc(events, func(e event) bool { return e.seq <= seen })
 }
 
 // tell sends events, and what lies in the buffers.

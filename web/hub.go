@@ -8,9 +8,10 @@ type event struct {
 	name, by, kind string
 }
 
-// waiting is how many events a listener may fall behind. One that falls
-// further is let go, and comes again with the number of the last it saw.
-const waiting = 32
+// waiting is how many events a listener may fall behind: some times as many as
+// are appended together. One that falls further is let go, and comes again with
+// the number of the last it saw.
+const waiting = 4 * mostTogether
 
 // hub hands events to whoever listens. It never waits for a listener.
 type hub struct {
@@ -37,6 +38,16 @@ func (h *hub) listen(name string) *listener {
 	l := &listener{make(chan event, waiting), name}
 	h.all[l] = struct{}{}
 	return l
+}
+
+// more gives what else lies in the channel of a listener, without waiting.
+func (l *listener) more() (events []event) {
+	for range len(l.events) {
+		if e, ok := <-l.events; ok {
+			events = append(events, e)
+		}
+	}
+	return events
 }
 
 // leave takes a listener out; leaving twice does nothing.

@@ -22,6 +22,7 @@ type lab struct {
 	// store is at work. What is below changes in a turn and under mu: who has
 	// the turn may read it, and a page waits for no disk.
 	turn chan struct{}
+	line line // who waits for a turn to append
 
 	mu     sync.RWMutex
 	moved  chan struct{} // closed when something was taken
@@ -220,44 +221,8 @@ func (l *lab) Broken() error {
 	return l.broken
 }
 
-// mostTries bounds how often an append reads on and tries again while other
-// benches write to other cases.
-const mostTries = 8
-
-// Append seals records of one case behind the head, decided on when the last
-// record of the case was number behind. It refuses with a *MovedError where
-// that is no longer the last one; and with what decide gives, which is asked
-// with the case as it is, in its turn, so that nothing can come between the
-// question and the answer. What others wrote to other cases is no conflict: it
-// is read, and the append goes behind it.
-func (l *lab) Append(ctx context.Context, name string, behind uint64, decide func(*file) ([]journal.Record, error)) error {
-	select {
-	case l.turn <- struct{}{}:
-		defer func() { <-l.turn }()
-	case <-ctx.Done():
-		return ctx.Err()
-	}
-	if l.broken != nil {
-		return l.broken
-	}
-	for range mostTries {
-		records, err := l.decided(name, behind, decide)
-		if err != nil {
-			return err
-		}
-		err = l.seal(ctx, records)
-		if _, conflict := errors.AsType[*store.ConflictError](err); !conflict {
-			return err
-		}
-		news, err := l.readOn(ctx)
-		l.hub.publish(news...)
-		if err != nil {
-			return err
-		}
-	}
-	return &store.Error{Code: store.CodeBusy, Msg: "other benches wrote all the time", Hint: "try again"}
-}
-
+// decided asks for the records of an entry, with its case as it is. The caller
+// has the turn.
 func (l *lab) decided(name string, behind uint64, decide func(*file) ([]journal.Record, error)) ([]journal.Record, error) {
 	f := l.cases[name]
 	if f == nil {
@@ -273,25 +238,6 @@ func (l *lab) decided(name string, behind uint64, decide func(*file) ([]journal.
 		return nil, moved
 	}
 	return decide(f)
-}
-
-// seal appends records behind the head and takes them.
-func (l *lab) seal(ctx context.Context, records []journal.Record) error {
-	prev := l.verify.Report().Head
-	links, err := journal.Seal(prev, records...)
-	if err != nil {
-		return err
-	}
-	stored := make([]store.Record, len(links))
-	for i, link := range links {
-		stored[i] = store.Record{Seq: link.Seq, Body: []byte(link.Body), Hash: link.Hash}
-	}
-	if err := l.log.Append(ctx, storeHead(prev), stored...); err != nil {
-		return err
-	}
-	news, err := l.take(links) // what Seal has made, the verifier takes
-	l.hub.publish(news...)
-	return err
 }
 
 // since gives what was recorded after a number, for one case or, where name is

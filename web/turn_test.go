@@ -3,6 +3,9 @@ package web
 import (
 	"context"
 	"errors"
+	"runtime"
+	"slices"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -16,13 +19,14 @@ import (
 type slowLog struct {
 	memoryLog
 	begun, proceed chan struct{}
+	appends        []int // records of each
 }
 
 func (l *slowLog) Append(ctx context.Context, expect store.Head, records ...store.Record) error {
+	l.appends = append(l.appends, len(records))
 	l.begun <- struct{}{}
-	err := l.memoryLog.Append(ctx, expect, records...)
 	<-l.proceed
-	return err
+	return l.memoryLog.Append(ctx, expect, records...)
 }
 
 // While the disk is at work for one entry, pages are shown as the journal was
@@ -45,19 +49,128 @@ func TestNobodyWaitsForTheDisk(t *testing.T) {
 	if !errors.Is(err, context.Canceled) {
 		t.Errorf("who left was answered %v", err)
 	}
-	// The store has the record, the append is not over: who looks for news
-	// waits for the append, and for nothing behind it.
-	caught := make(chan error)
-	go func() { caught <- l.CatchUp(t.Context()) }()
 	log.proceed <- struct{}{}
-	if err := errors.Join(<-done, <-caught); err != nil {
+	if err := <-done; err != nil {
 		t.Error(err)
 	}
 	if n := l.Report().Records; n != 2 {
 		t.Errorf("%d records, want 2", n)
 	}
-	if err := l.CatchUp(left); err != nil {
-		t.Errorf("nothing to wait for: %v", err)
+}
+
+// Who looks for news while an append of ours is stored but not yet taken waits
+// for that, and for nothing that stands behind it.
+func TestCatchUpWaitsForNoTurn(t *testing.T) {
+	log := &memoryLog{}
+	l := openTest(t, log)
+	l.turn <- struct{}{} // somebody is at work
+	other := openTest(t, log)
+	if err := note(other, "A", 0, "one"); err != nil {
+		t.Fatal(err)
+	}
+	caught := make(chan error)
+	go func() { caught <- l.CatchUp(t.Context()) }()
+	if _, err := l.readOn(t.Context()); err != nil { // who is at work takes it, and keeps the turn
+		t.Fatal(err)
+	}
+	if err := <-caught; err != nil {
+		t.Error(err)
+	}
+	gone, leave := context.WithCancel(t.Context())
+	leave()
+	if err := note(other, "A", 2, "two"); err != nil {
+		t.Fatal(err)
+	}
+	if err := l.CatchUp(gone); !errors.Is(err, context.Canceled) {
+		t.Errorf("who left was answered %v", err)
+	}
+}
+
+// inLine waits until so many entries wait for a turn.
+func inLine(l *lab, n int) {
+	for {
+		l.line.mu.Lock()
+		there := len(l.line.waiting)
+		l.line.mu.Unlock()
+		if there == n {
+			return
+		}
+		runtime.Gosched()
+	}
+}
+
+// While one entry is stored others come: they are appended at once. Each is
+// decided on by itself; what one of them is refused for, or a fault in one, is
+// no matter of the others, and two of one case do not overtake each other. Only
+// what the store cannot do is the answer to all.
+func TestAppendedTogether(t *testing.T) {
+	log := &slowLog{begun: make(chan struct{}), proceed: make(chan struct{})}
+	l := openTest(t, log)
+	var all sync.WaitGroup
+	answers := map[string]error{}
+	var mu sync.Mutex
+	ask := func(key string, do func() error) {
+		all.Go(func() {
+			err := do()
+			mu.Lock()
+			defer mu.Unlock()
+			answers[key] = err
+		})
+	}
+	ask("first", func() error { return note(l, "A", 0, "one") })
+	<-log.begun
+	for i, name := range []string{"B", "C", "D"} {
+		ask(name, func() error { return note(l, name, 0, "one") })
+		inLine(l, i+1)
+	}
+	ask("the same case", func() error { return note(l, "B", 0, "two") })
+	ask("refused", func() error {
+		return l.Append(t.Context(), "E", 0, func(*file) ([]journal.Record, error) { return nil, errLeft })
+	})
+	ask("nothing", func() error {
+		return l.Append(t.Context(), "F", 0, func(*file) ([]journal.Record, error) { return nil, nil })
+	})
+	ask("a fault", func() error {
+		return l.Append(t.Context(), "G", 0, func(*file) ([]journal.Record, error) { panic("a slip") })
+	})
+	inLine(l, 7)
+	log.proceed <- struct{}{}
+	<-log.begun
+	log.proceed <- struct{}{}
+	all.Wait()
+	if !slices.Equal(log.appends, []int{2, 6}) {
+		t.Errorf("appends of %d records, want 2 and 6", log.appends)
+	}
+	var moved *MovedError
+	switch {
+	case answers["first"] != nil || answers["B"] != nil || answers["C"] != nil || answers["D"] != nil:
+		t.Errorf("answered %v", answers)
+	case !errors.As(answers["the same case"], &moved) || len(moved.Since) != 2:
+		t.Errorf("the second of one case was answered %v", answers["the same case"])
+	case answers["refused"] != errLeft || store.CodeOf(answers["nothing"]) != store.CodeEmpty:
+		t.Errorf("answered %v and %v", answers["refused"], answers["nothing"])
+	case answers["a fault"] == nil || !strings.Contains(answers["a fault"].Error(), "a slip"):
+		t.Errorf("a fault was answered %v", answers["a fault"])
+	}
+
+	ask("before", func() error { return note(l, "H", 0, "one") })
+	<-log.begun
+	for i, name := range []string{"I", "J"} {
+		ask(name, func() error { return note(l, name, 0, "one") })
+		inLine(l, i+1)
+	}
+	log.proceed <- struct{}{}
+	<-log.begun
+	log.mu.Lock()
+	log.fail = &store.Error{Code: store.CodeFailed, Msg: "no"}
+	log.mu.Unlock()
+	log.proceed <- struct{}{}
+	all.Wait()
+	if answers["before"] != nil || store.CodeOf(answers["I"]) != store.CodeFailed || store.CodeOf(answers["J"]) != store.CodeFailed {
+		t.Errorf("where the store fails all are answered %v", answers)
+	}
+	if n := l.Report().Records; n != 10 {
+		t.Errorf("%d records, want 10", n)
 	}
 }
 

@@ -136,8 +136,12 @@ func (s *shift) work(run, entries int, later time.Duration) {
 		})
 	}
 	<-enough
-	<-time.After(later) // the moment is the point of the test
-	s.program.kill()
+	dead := make(chan struct{})
+	time.AfterFunc(later, func() { // the moment is the point of the test
+		s.program.kill()
+		close(dead)
+	})
+	<-dead
 	all.Wait()
 }
 
