@@ -43,6 +43,7 @@ var kinds = []struct {
 	{"release", false, func() Fact { return new(Release) }, "a dose is released"},
 	{"handover", false, func() Fact { return new(Handover) }, "a dose goes into other hands"},
 	{"timeout", false, func() Fact { return new(Timeout) }, "the time-out before a dose is given"},
+	{"see-figures", false, func() Fact { return new(SeeFigures) }, "a person chose to see the figures of a dose, and does not check it"},
 	{"order-sign", false, func() Fact { return new(OrderSign) }, "the authorised physician signs an order"},
 	{"takeover", false, func() Fact { return new(Takeover) }, "a dose that was handed over is taken over"},
 	{"exposure", false, func() Fact { return new(Exposure) }, "what the dosimeters of a person showed"},

@@ -39,6 +39,7 @@ const (
 	Discard        Act = "discard"
 	ReleaseWaste   Act = "release-waste"
 	SecondCheck    Act = "second-check"
+	SeeFigures     Act = "see-figures"
 
 	Draw       Act = "draw"
 	Return     Act = "return"

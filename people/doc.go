@@ -34,7 +34,8 @@
 //	W   the deeds of work: read, assay, draw, return, make up, transfer and
 //	    correct
 //	w   the last of W
-//	C   the second checks recorded after w, by someone who did none of W
+//	C   the second checks recorded after w, by someone who did none of W and
+//	    did not choose to see its figures before
 //
 // a dose may be released when W and C are not empty. So every released dose
 // has been in front of two people at least, the second of whom has seen it as

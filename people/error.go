@@ -8,6 +8,7 @@ const (
 	CodeNotPermitted = "not-permitted" // no role of the person is granted the act
 
 	// Two people.
+	CodeFiguresSeen    = "figures-seen"          // who would check chose to see the figures
 	CodeNothingDone    = "nothing-done"          // there is no work to check or to release
 	CodeOwnWork        = "own-work"              // who would check, or lift a stop, did the work
 	CodeNoCheck        = "no-second-check"       // there was no second check

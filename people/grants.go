@@ -71,6 +71,7 @@ var grants = []grant{
 		{Discard, "put something to waste", ""},
 		{ReleaseWaste, "release waste held for decay", "I have measured this, and it is at background"},
 		{SecondCheck, "do the second check", "I have checked this on my own, with my own values"},
+		{SeeFigures, "see the figures of a dose that they could still check", ""},
 	}},
 	{bench, "the suspension is handled, and its first label put on, by those trained in its aseptic and shielded handling", []entry{
 		{Draw, "draw", ""},

@@ -16,6 +16,22 @@ func worked(id string, deeds []Deed) bool {
 	return slices.ContainsFunc(deeds, func(d Deed) bool { return isWork(d) && d.By == id })
 }
 
+// looked tells whether the person chose to see the figures, having made no
+// check of their own until then. After an own check they are no secret; a
+// further check by the same person is one of that person's own figure.
+func looked(id string, deeds []Deed) bool {
+	for _, d := range deeds {
+		switch {
+		case d.By != id:
+		case d.Act == SecondCheck:
+			return false
+		case d.Act == SeeFigures:
+			return true
+		}
+	}
+	return false
+}
+
 // lastOf gives the index of the last deed that is one, -1 for none.
 func lastOf(deeds []Deed, is func(Deed) bool) int {
 	for i := len(deeds) - 1; i >= 0; i-- {
@@ -33,6 +49,8 @@ func lastOf(deeds []Deed, is func(Deed) bool) int {
 //	what [May] refuses of second-check
 //	[CodeNothingDone]  no work was done on the dose
 //	[CodeOwnWork]      the person did some of the work
+//	[CodeFiguresSeen]  the person chose to see the figures, and did not check
+//	                   the dose before that
 func MayCheck(by Person, deeds []Deed) error {
 	if err := May(by, SecondCheck); err != nil {
 		return err
@@ -42,6 +60,8 @@ func MayCheck(by Person, deeds []Deed) error {
 		return refuse(CodeNothingDone, "there is nothing to check yet", "read or draw first")
 	case worked(by.ID, deeds):
 		return refuse(CodeOwnWork, by.Name+" would check their own work", "someone who neither read nor drew for this dose checks it")
+	case looked(by.ID, deeds):
+		return refuse(CodeFiguresSeen, by.Name+" chose to see the figures of this dose", "someone who has not seen them checks it")
 	}
 	return nil
 }
@@ -55,7 +75,8 @@ func MayCheck(by Person, deeds []Deed) error {
 //	[CodeNothingDone]     no work was done on the dose
 //	[CodeNoCheck]         it was not checked
 //	[CodeCheckStale]      work was recorded after the last check
-//	[CodeNotIndependent]  the checks since are by people who did some of the work
+//	[CodeNotIndependent]  the checks since are by people who did some of the work,
+//	                      or who chose to see the figures before
 func MayRelease(by Person, deeds []Deed) error {
 	if err := May(by, Release); err != nil {
 		return err
@@ -70,7 +91,7 @@ func MayRelease(by Person, deeds []Deed) error {
 	case check < last:
 		return refuse(CodeCheckStale, "something was recorded after the second check", "have it checked again, as it is now")
 	}
-	independent := func(d Deed) bool { return isCheck(d) && !worked(d.By, deeds) }
+	independent := func(d Deed) bool { return isCheck(d) && !worked(d.By, deeds) && !looked(d.By, deeds) }
 	if !slices.ContainsFunc(deeds[last+1:], independent) {
 		return refuse(CodeNotIndependent, "the second check is by someone who did some of the work", "someone who neither read nor drew for this dose does the second check")
 	}

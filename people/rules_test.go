@@ -275,3 +275,24 @@ func TestCustodyChain(t *testing.T) {
 		}
 	})
 }
+
+// Who chose to see the figures before a check of their own does not check, and
+// a check that they recorded all the same is none.
+func TestFiguresSeen(t *testing.T) {
+	for _, c := range []struct {
+		what           string
+		deeds          []string
+		check, release string
+	}{
+		{"seen by another", []string{"draw T1", "see-figures T2", "second-check R1"}, "", ""},
+		{"seen, no work of the checker", []string{"draw T1", "see-figures R1"}, CodeFiguresSeen, CodeNoCheck},
+		{"seen, and worked on", []string{"draw R1", "see-figures R1"}, CodeOwnWork, CodeNoCheck},
+		{"seen, and checked all the same", []string{"draw T1", "see-figures R1", "second-check R1"}, CodeFiguresSeen, CodeNotIndependent},
+		{"seen after the check", []string{"draw T1", "second-check R1", "see-figures R1"}, "", ""},
+		{"seen after the check, and read again", []string{"draw T1", "second-check R1", "see-figures R1", "read-meter T1"}, "", CodeCheckStale},
+	} {
+		deeds := done(t, c.deeds...)
+		want(t, c.what+": check", MayCheck(r1, deeds), c.check)
+		want(t, c.what+": release", MayRelease(r1, deeds), c.release)
+	}
+}

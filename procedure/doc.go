@@ -68,7 +68,8 @@
 //	agree(v)  ⇔  |a_v − A| ≤ 5 % · A
 //
 // with a_v the checker's figure, A the dispensed activity as reckoned now, both
-// at infusion time. 5 % is an assumption. The check holds if V is not empty,
+// at the planned infusion. 5 % is an assumption. A check by someone who had
+// chosen to see the figures before (the fact see-figures) is none. The check holds if V is not empty,
 // every v in V agrees, and one is by a person without a hand in W; whose work
 // was corrected or struck out had a hand in it all the same. A check that
 // differs is not outvoted: it takes a third act, a further reading or a

@@ -90,6 +90,8 @@ func (e entry) when() time.Time {
 		t = x.At
 	case *journal.Timeout:
 		t = x.At
+	case *journal.SeeFigures:
+		t = x.At
 	case *journal.OrderSign:
 		t = x.At
 	case *journal.Takeover:

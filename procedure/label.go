@@ -105,6 +105,10 @@ func (v *view) deeds() []people.Deed {
 			if x.For == v.order.ID && !e.fixed {
 				add(e, people.SecondCheck, e.by)
 			}
+		case *journal.SeeFigures:
+			if x.For == v.order.ID {
+				add(e, people.SeeFigures, e.by)
+			}
 		case *journal.Release:
 			if x.For == v.order.ID {
 				add(e, people.Release, e.by)

@@ -292,3 +292,25 @@ func TestReadOutOfADoseGivenEarly(t *testing.T) {
 		t.Errorf("the check is compared at another moment than it was made for: %+v", got)
 	}
 }
+
+// TestSeeFigures: a check by who had chosen to see the figures before is none;
+// after an own check they are no secret.
+func TestSeeFigures(t *testing.T) {
+	see := "see-figures: {for: P1, at: @11:35}"
+	b := upTo(t, procedure.Baseline).does(rita, see)
+	if got := b.permit(rita, procedure.SecondCheck); got != people.CodeFiguresSeen {
+		t.Errorf("a check by who has seen the figures: %q", got)
+	}
+	if got := b.permit(tom, procedure.SecondCheck); got != "" {
+		t.Errorf("a check by another: %q", got)
+	}
+	b.does(rita, theCheck)
+	b.stands(procedure.SecondCheck, procedure.Now)
+	b.does(tom, theCheck)
+	b.stands(procedure.Label, procedure.Now)
+
+	b = upTo(t, procedure.SecondCheck).does(rita, "see-figures: {for: P1, at: @11:42}").does(tess, reread)
+	if got := b.permit(rita, procedure.SecondCheck); got != "" {
+		t.Errorf("a further check by who has checked before: %q", got)
+	}
+}

@@ -16,7 +16,7 @@ func (v *view) secondCheck() standing {
 	case v.check != nil:
 		return by(v.check)
 	case len(v.checks(v.lastWork, len(v.records))) > 0:
-		return open("it was checked by someone who had a hand in the work")
+		return open("it was checked by someone who had a hand in the work, or had seen its figures")
 	case len(v.checks(-1, len(v.records))) > 0:
 		return open("something was recorded after the second check")
 	}

@@ -158,11 +158,32 @@ func (v *view) agreed(place int) (check *entry, differs bool) {
 			return nil, true
 		}
 		own := e.wrote == "" || e.wrote == e.by // nobody enters the check of another
-		if own && !worked(events, e.by) && len(events) > 0 {
+		if own && !worked(events, e.by) && !v.looked(e) && len(events) > 0 {
 			check = &e
 		}
 	}
 	return check, false
+}
+
+// looked tells whether who made a check had chosen to see the figures before,
+// and before any check of their own.
+func (v *view) looked(check entry) bool {
+	for _, e := range v.list {
+		if e.by != check.by || e.place >= check.place {
+			continue
+		}
+		switch x := e.fact.(type) {
+		case *journal.SeeFigures:
+			if x.For == v.order.ID {
+				return true
+			}
+		case *journal.Verification:
+			if x.For == v.order.ID && !e.fixed {
+				return false
+			}
+		}
+	}
+	return false
 }
 
 // findRelease gives the release in force: one by a label that was then in

@@ -14,6 +14,7 @@ import (
 const (
 	signWord     = "sign-order"
 	takeOverWord = "take-over"
+	figuresWord  = "see-figures"
 )
 
 // ownWords are the forms of an order with which this person can sign now.
@@ -25,7 +26,19 @@ func ownWords(b *bench) []string {
 	if procedure.MayTakeOver(b.q.who.Person, b.prep) == nil {
 		out = append(out, takeOverWord)
 	}
+	if b.q.blind(b.state, b.order.ID) {
+		out = append(out, figuresWord)
+	}
 	return out
+}
+
+// seeFigures ends the blindness of who would rather prepare than check.
+func (b *bench) seeFigures() *entryForm {
+	return &entryForm{
+		title: "See the figures, and not check this dose", button: "Show me the figures", act: people.SeeFigures, done: true,
+		said:  "The figures are shown. Somebody else does the second check.",
+		parts: []part{{kind: "see-figures", fixed: b.forOrder(), inputs: []input{now}}}, permit: b.open,
+	}
 }
 
 // ownLinks lead to the forms with which this person can sign now: they stand

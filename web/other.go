@@ -39,7 +39,7 @@ func (b *bench) other(word string) *entryForm {
 	}
 	make := map[string]func() *entryForm{
 		"shaken": b.agitated, "reading": b.reading, "note": b.note, "deviation": b.deviation, "abandon": b.abandon, "give-back": b.giveBack,
-		signWord: b.signOrder, takeOverWord: b.takeOver,
+		signWord: b.signOrder, takeOverWord: b.takeOver, figuresWord: b.seeFigures,
 	}[word]
 	if make == nil {
 		return nil

@@ -92,7 +92,10 @@ func TestConflict(t *testing.T) {
 	v.Set("p0.volume", "2.0")
 	s.draw()
 	p := other.post(theBench+"/step/draw", v)
-	p.says(http.StatusConflict, "Look again", "T1, drawn", "2.2 mL", "Nothing of yours was recorded")
+	p.says(http.StatusConflict, "Look again", "T1, drawn", "Nothing of yours was recorded")
+	if strings.Contains(p.text(), "2.2 mL") {
+		t.Error("who might still check the dose is told what was drawn")
+	}
 	if got := p.form("step").Get("p0.volume"); got != "2.0" {
 		t.Errorf("what was typed became %q", got)
 	}

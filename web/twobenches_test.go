@@ -104,7 +104,7 @@ func TestTwoBenches(t *testing.T) {
 		v.Set("p0.volume", "2.0")
 		s.draw() // at the first bench
 		p := other.post(theBench+"/step/draw", v)
-		p.says(http.StatusConflict, "Look again", "T1, drawn", "2.2 mL", "Nothing of yours was recorded")
+		p.says(http.StatusConflict, "Look again", "T1, drawn", "Nothing of yours was recorded")
 		if got := p.form("step").Get("p0.volume"); got != "2.0" {
 			t.Errorf("what was typed became %q", got)
 		}

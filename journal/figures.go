@@ -1,0 +1,24 @@
+package journal
+
+import "time"
+
+// SeeFigures says that the person who records it chose to see the figures of a
+// dose before its second check, and so does not make that check.
+type SeeFigures struct {
+	For string
+	At  time.Time
+}
+
+// Kind is "see-figures".
+func (*SeeFigures) Kind() string        { return "see-figures" }
+func (s *SeeFigures) moment() time.Time { return s.At }
+
+func (s *SeeFigures) fields(f []field) []field {
+	return append(f,
+		field{"for", must, id{&s.For}},
+		field{"at", must, instant{&s.At}},
+	)
+}
+
+// enter refuses an order that is not there or closed.
+func (s *SeeFigures) enter(f *folder, at *step) *Refusal { return f.openOrder(at, s.For) }
