@@ -1,12 +1,22 @@
 package settling
 
-import "vialwright/quantity"
+import (
+	"math"
+
+	"vialwright/quantity"
+)
 
 // Check says whether a case can be run, without running it. An input that is
 // wrong is an *Error that names the field.
 func Check(c Case) error {
 	_, err := c.prepare()
 	return err
+}
+
+// Below is the volume of the vessel under a height, no more than the liquid.
+func (r Result) Below(z quantity.Length) quantity.Volume {
+	s := r.Case.Vessel.fill(r.Case.Volume)
+	return min(r.Case.Volume, quantity.Volume(s.below(math.Max(0, float64(z)))/1000))
 }
 
 // Means gives the mean activity concentration over nominal of the draw of c

@@ -59,6 +59,23 @@ func TestMeansRefuses(t *testing.T) {
 	}
 }
 
+// TestBelow: by hand, 5 mm of an 18 mm bore are pi 81 mm2 5 mm = 1.2723 mL, and
+// a cone of 3 mm holds a third of a cylinder.
+func TestBelow(t *testing.T) {
+	r := settling.Result{Case: settling.Default()}
+	v := settling.Result{Case: settling.Default()}
+	v.Case.Vessel = settling.VBottom(18, 3)
+	for _, c := range []struct {
+		r    settling.Result
+		z    quantity.Length
+		want float64
+	}{{r, 0, 0}, {r, -1, 0}, {r, 5, 1.27235}, {r, 90, 5}, {v, 3, 0.25447}, {v, 5, 0.25447 + 0.50894}} {
+		if got := float64(c.r.Below(c.z)); math.Abs(got-c.want) > 1e-4 {
+			t.Errorf("below %v: %v mL, want %v", c.z, got, c.want)
+		}
+	}
+}
+
 // What a draw begun at one time or another would hold.
 func ExampleMeans() {
 	c := settling.Default()
