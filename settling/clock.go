@@ -127,7 +127,7 @@ func (s Said) Words() (before, left, after string) {
 		if s.spread {
 			sure = ", with 95 % probability."
 		}
-		return "A draw begun within the next ", quantity.ShowSpan(s.Left), " stays within " + within + " of the mixed concentration" + sure
+		return "A draw begun within ", quantity.ShowSpan(s.Left), " stays within " + within + " of the mixed vial" + sure
 	case Doubtful:
 		return "A draw begun now may be off by more than " + within + "; the model's best estimate is " + s.off() + ".", "", ""
 	case Over:
@@ -135,7 +135,7 @@ func (s Said) Words() (before, left, after string) {
 	case Buried:
 		return "The bed reaches the needle tip before a draw begun now is over; the model cannot say what it would hold.", "", ""
 	case Never:
-		return "Even a draw begun at once leaves " + within + " of the mixed concentration: shake it while you draw.", "", ""
+		return "Even a draw begun at once leaves " + within + " of the mixed vial: shake it while you draw.", "", ""
 	}
 	return "The model was not asked beyond " + clock(s.end) + ".", "", ""
 }

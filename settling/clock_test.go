@@ -36,10 +36,10 @@ func TestWordsOfTheClock(t *testing.T) {
 		at         quantity.Span
 		word, text string
 	}{
-		{"best estimate", wordsCase(thin, 1, 1), 0, "Still mixed", "A draw begun within the next 6 s stays within 5 % of the mixed concentration, by the model's best estimate."},
-		{"sure", safe, 0, "Still mixed", "A draw begun within the next 4 s stays within 5 % of the mixed concentration, with 95 % probability."},
-		{"rounded down", safe, 3.6, "Still mixed", "A draw begun within the next 0 s stays within 5 % of the mixed concentration, with 95 % probability."},
-		{"before it", safe, -60, "Still mixed", "A draw begun within the next 4 s stays within 5 % of the mixed concentration, with 95 % probability."},
+		{"best estimate", wordsCase(thin, 1, 1), 0, "Still mixed", "A draw begun within 6 s stays within 5 % of the mixed vial, by the model's best estimate."},
+		{"sure", safe, 0, "Still mixed", "A draw begun within 4 s stays within 5 % of the mixed vial, with 95 % probability."},
+		{"rounded down", safe, 3.6, "Still mixed", "A draw begun within 0 s stays within 5 % of the mixed vial, with 95 % probability."},
+		{"before it", safe, -60, "Still mixed", "A draw begun within 4 s stays within 5 % of the mixed vial, with 95 % probability."},
 		{"doubtful", safe, 5, "Shake again", "A draw begun now may be off by more than 5 %; the model's best estimate is 3.7 % too thin."},
 		{"never safe", none, 0, "Shake again", "A draw begun now may be off by more than 5 %; the model's best estimate is the mixed concentration."},
 		{"over", safe, 9, "Shake again", "The model says that a draw begun now is 9.5 % too thin."},
@@ -48,8 +48,8 @@ func TestWordsOfTheClock(t *testing.T) {
 		{"too rich", wordsCase(Window{State: Closes, Until: 2, Exit: TooRich}, 1, 1.2), 3, "Shake again", "The model says that a draw begun now is 20 % too rich."},
 		{"bed", buried, 7, "Shake again", "The bed reaches the needle tip before a draw begun now is over; the model cannot say what it would hold."},
 		{"thin, then the bed", deep, 300, "Shake again", "The bed reaches the needle tip before a draw begun now is over; the model cannot say what it would hold."},
-		{"never open", wordsCase(Window{State: NeverOpen, Exit: TooThin}, 0.9), 0, "Keep it moving", "Even a draw begun at once leaves 5 % of the mixed concentration: shake it while you draw."},
-		{"stays open", wordsCase(Window{State: StaysOpen, Until: 300}, 1, 1), 240, "Still mixed", "A draw begun within the next 1 min stays within 5 % of the mixed concentration, by the model's best estimate."},
+		{"never open", wordsCase(Window{State: NeverOpen, Exit: TooThin}, 0.9), 0, "Keep it moving", "Even a draw begun at once leaves 5 % of the mixed vial: shake it while you draw."},
+		{"stays open", wordsCase(Window{State: StaysOpen, Until: 300}, 1, 1), 240, "Still mixed", "A draw begun within 1 min stays within 5 % of the mixed vial, by the model's best estimate."},
 	} {
 		s := c.clock.At(c.at)
 		before, left, after := s.Words()
@@ -113,7 +113,7 @@ func ExampleClock() {
 		fmt.Println(s.Word() + ": " + before + left + after)
 	}
 	// Output:
-	// Still mixed: A draw begun within the next 24 s stays within 5 % of the mixed concentration, by the model's best estimate.
+	// Still mixed: A draw begun within 24 s stays within 5 % of the mixed vial, by the model's best estimate.
 	// Shake again: The model says that a draw begun now is 6.0 % too thin.
 	// Shake again: The bed reaches the needle tip before a draw begun now is over; the model cannot say what it would hold.
 }

@@ -7,7 +7,7 @@
 
   // Parts marked data-live are replaced by those of the page as it is now.
   // What is being filled in is left alone.
-  let fetching = false, again = false;
+  let fetching = false, again = false, shook = 0;
   const swap = (page, parts = "[data-live]") => {
     for (const part of document.querySelectorAll(parts)) {
       const now = page.getElementById(part.id);
@@ -45,6 +45,7 @@
     const stream = new EventSource(address);
     let lost = false;
     stream.addEventListener("record", (e) => {
+      if (Date.now() - shook < 3000 && e.data.includes(": shaken")) return; // this page has said so
       refresh().then(() => {
         if (document.querySelector("form.entry")) say("note", "New", e.data + " was recorded. What you typed is still here.");
       });
@@ -118,6 +119,7 @@
     e.stopPropagation();
     if (shaking) return;
     shaking = true;
+    shook = Date.now();
     try {
       const answer = await fetch(shake.action, { method: "POST", body: new URLSearchParams(new FormData(shake)) });
       const page = await parse(answer), next = page.getElementById("shake");

@@ -48,11 +48,15 @@ type Share struct {
 // now marked. Wide it is 600 by 236 units, narrow 360 by 382, and 20 more with a mark.
 func SettlingPicture(s Settling) template.HTML {
 	d := drawSettling(s)
-	return d.finish(s.Form.settled().class(), d.width, d.height, plainRunes(s.Title), plainRunes(s.Desc), true)
+	return d.finish(s.Form.settled().class(), d.width, d.height, plainRunes(s.Title, "A vial after it was shaken"), plainRunes(s.Desc, "Its layers, and what a draw would hold."), true)
 }
 
-// plainRunes is clean for a text that may be long.
-func plainRunes(s string) string {
+// plainRunes is clean for a text that may be long; without one another stands
+// there.
+func plainRunes(s, other string) string {
+	if strings.TrimSpace(s) == "" {
+		return other
+	}
 	return strings.Map(func(r rune) rune {
 		if !shown(r) {
 			return utf8.RuneError
@@ -91,7 +95,8 @@ func drawSettling(s Settling) *settler {
 	d.vessel()
 	d.plot()
 	if mark != "" {
-		d.text(face{16, true}.fit(mark, d.width-16, 8), ink, start, point{8, 18}, mark)
+		f := face{16, true}.fit(mark, d.width-16, 8)
+		d.text(f, ink, start, point{8, 18}, f.cut(mark, d.width-16))
 	}
 	return d
 }
@@ -251,6 +256,7 @@ func (d *settler) now() {
 	}
 	text, f := clean(d.NowText), face{17, true}
 	f = f.fit(text, d.right-d.left, 12)
+	text = f.cut(text, d.right-d.left)
 	half := f.width(text) / 2
 	d.text(f, ink, middle, point{math.Min(math.Max(at, d.left+half), d.right-half), d.top - 14}, text)
 }
@@ -262,7 +268,7 @@ func (d *settler) beside(f face, c colour, x, y float64, text string) {
 		return
 	}
 	f = f.fit(text, x-6-d.left, 9)
-	d.text(f, c, end, point{x - 6, y}, text)
+	d.text(f, c, end, point{x - 6, y}, f.cut(text, x-6-d.left))
 }
 
 // legend names the two curves.
