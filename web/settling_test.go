@@ -2,6 +2,7 @@ package web
 
 import (
 	"fmt"
+	"net/http/httptest"
 	"net/url"
 	"reflect"
 	"strings"
@@ -159,7 +160,18 @@ func TestDrawKeepsWhatTheClockSaid(t *testing.T) {
 				t.Errorf("shaken %v, model %q", d.Agitated, d.Model)
 			}
 			if c.trusted != "" {
-				s.rp.look("/case/"+theCase+"/history").says(200, "trusted 51 s", "best estimate of the settling model; suspension 5 mL; draw 2.1 mL in 10 s, assumed")
+				words := []string{"trusted 51 s", "best estimate of the settling model; suspension 5 mL; draw 2.1 mL in 10 s, assumed"}
+				s.rp.look("/case/"+theCase+"/history").says(200, words...)
+				st, err := s.srv.reckon(s.theFile(), s.clock.now())
+				if err != nil {
+					t.Fatal(err)
+				}
+				printed := (&request{Server: s.srv, r: httptest.NewRequest("GET", "/", nil)}).paperRecord(st).Entries[s.entryOf("draw")-1].Text
+				for _, w := range words {
+					if !strings.Contains(printed, w) {
+						t.Errorf("the sheet does not say %q but %q", w, printed)
+					}
+				}
 			}
 		})
 	}
@@ -249,10 +261,12 @@ func TestProbabilityOnTheBench(t *testing.T) {
 func TestClockTellsTheCheckerNothing(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("baseline")
 	s.touch(s.t1, "one").recorded()
-	text := s.mp.look(theBench).says(200, "S1 was shaken").text()
-	for _, figure := range []string{"million", "Suspension", "none planned"} {
-		if strings.Contains(text, figure) {
-			t.Errorf("the checker is told %q: %s", figure, text)
+	for _, at := range []string{theBench, theBench + "/check"} {
+		text := s.mp.look(at).says(200, "S1 was shaken", "Shaken now").text()
+		for _, figure := range []string{"million", "Suspension", "none planned"} {
+			if strings.Contains(text, figure) {
+				t.Errorf("%s: the checker is told %q: %s", at, figure, text)
+			}
 		}
 	}
 }

@@ -221,6 +221,8 @@ type FormPage struct {
 	Links []Link
 	Form  *Form
 	Forms []Form
+	// Clock is that of the vial at hand; nil for none.
+	Clock *Settling
 }
 
 // People lists the accounts.
