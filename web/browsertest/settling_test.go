@@ -41,7 +41,8 @@ func (y *day) shaken(d *desk, how string, action chromedp.Action[chromedp.Void])
 		y.t.Errorf("%s: the focus was in %q, and is in %q", how, focus, got)
 	}
 	d.says("#settling", "Still mixed")
-	d.wait("the trials are in", `document.getElementById("settling").textContent.includes("with 95\u00a0%% probability")`)
+	// On a machine with much to do the trials take longer than the vial stays mixed.
+	d.wait("the trials are in", `/with 95\u00a0%% probability|may be off by more than/.test(document.getElementById("settling").textContent)`)
 }
 
 const altShift = chromedp.ModifierAlt | chromedp.ModifierShift
@@ -59,7 +60,7 @@ func TestSettlingClock(t *testing.T) {
 	y.shaken(d, "by a touch", chromedp.Tap(chromedp.CSS("#shake button")))
 	y.sent(d)
 	d.goTo(y.case_ + "/history")
-	for _, want := range []string{"trusted", "of mixed", "100.0 %", "with 95 % probability", "needle tip 5 mm up, assumed"} {
+	for _, want := range []string{"trusted", "of mixed", "with 95 % probability", "needle tip 5 mm up, assumed"} {
 		d.says("#history", want)
 	}
 	if n := ask[int](d, `[...document.querySelectorAll("#history .head strong")].filter(e => e.textContent === "shaken").length`); n != 2 {
