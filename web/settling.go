@@ -383,3 +383,13 @@ func (b *bench) back(from string) string {
 	}
 	return b.href()
 }
+
+// settlingAssumed are the inputs of the clock that the site has not set, as
+// settings of the policy.
+func settlingAssumed(st *state) []dispensing.Assumed {
+	out := slices.Clone(st.c.Settling.Assumed)
+	for i := range out {
+		out[i].Setting = "settling." + out[i].Setting
+	}
+	return out
+}
