@@ -270,3 +270,24 @@ func TestClockTellsTheCheckerNothing(t *testing.T) {
 		}
 	}
 }
+
+// TestSettingsOfTheClock: its inputs are among the settings, those not set are
+// said to be assumed, and what is refused stands beside its field.
+func TestSettingsOfTheClock(t *testing.T) {
+	s := opened(t, theCase)
+	at := "/case/" + theCase + "/settings"
+	s.rp.look(at).says(200, "Needle tip above its lowest point", "Assumed: 5 mm (an assumption, no source: measure yours).")
+	set := func(changes ...string) *page {
+		return s.rp.fill(at, "policy", at, append(changes, "p0.reason", "measured")...)
+	}
+	set("p0.settling.spheres", "many").says(422, "it is no number")
+	set("p0.settling.spheres", "", "p0.settling.tip", "90").says(422, "the tip lies between the lowest point and the surface")
+	set("p0.settling.spheres", "", "p0.settling.tip", "4.5", "p0.settling.density", "1.55", "p0.settling.sphere-activity", "50").recorded()
+	st, err := s.srv.reckon(s.theFile(), s.clock.now())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := st.c.Settling; got.Model.Tip != 4.5 || got.Model.Density != 1.55 || got.PerSphere != 50 {
+		t.Errorf("the clock has %+v", got)
+	}
+}
