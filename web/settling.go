@@ -154,8 +154,8 @@ func since(at, now time.Time) quantity.Span {
 // instant is a time as the script of the page reads it.
 func instant(t time.Time) string { return t.UTC().Format("2006-01-02T15:04:05.000Z") }
 
-// after is the moment right behind a boundary of the clock.
-const after quantity.Span = 0.05
+// behind is right after a boundary of the clock.
+const behind quantity.Span = 0.05
 
 // tell puts what the clock says now, and what it will say when that ends.
 func (b *bench) tell(out *view.Settling, k settling.Clock, at time.Time) {
@@ -171,7 +171,7 @@ func (b *bench) tell(out *view.Settling, k settling.Clock, at time.Time) {
 		until = k.Result.Window.Until
 	}
 	if until > 0 {
-		then := k.At(until + after)
+		then := k.At(until + behind)
 		one, two, three := unbroken(then)
 		out.Until = instant(at.Add(time.Duration(float64(until) * float64(time.Second))))
 		out.Then = view.Notice{Kind: settlingKind(then), Word: then.Word(), Text: one + two + three}
