@@ -35,6 +35,8 @@ type Case struct {
 	Assumed []Assumed
 	// Backwards lists the entries whose time lies before the entry above them.
 	Backwards []Backwards
+	// Settling is for the clock that tells how a vial settles.
+	Settling Settling
 	// OffsetOdd lists the entries with a time whose written offset the zone
 	// did not have at that moment.
 	OffsetOdd []int

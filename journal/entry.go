@@ -99,7 +99,14 @@ type Draw struct {
 	Volume          quantity.Stated[quantity.Volume]
 	// Agitated is when the source was last shaken, zero where not noted.
 	Agitated time.Time
-	By       string
+	// Trusted is how long after the shaking a draw could be begun by the
+	// model of package settling, OfMixed the concentration that it expected in
+	// this draw, over that of the mixed suspension, and Model what both rest
+	// on. They are what was on the screen; no figure of a dose rests on them.
+	Trusted quantity.Stated[quantity.Span]
+	OfMixed quantity.Stated[quantity.Fraction]
+	Model   string
+	By      string
 }
 
 // Kind is "draw".
@@ -113,6 +120,9 @@ func (d *Draw) fields(f []field) []field {
 		field{"at", must, instant{&d.At}},
 		field{"volume", must, amount(&d.Volume)},
 		field{"agitated", may, instant{&d.Agitated}},
+		field{"trusted", may, amount(&d.Trusted)},
+		field{"of-mixed", may, amount(&d.OfMixed)},
+		field{"model", may, text{&d.Model}},
 		field{"by", may, text{&d.By}},
 	)
 }

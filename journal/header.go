@@ -49,6 +49,8 @@ type Policy struct {
 	OrderSignature, TakeOver Demand
 	// Reason is why this replaces the policy before it; empty for the first.
 	Reason string
+	// Settling is for the clock that tells how a vial settles.
+	Settling *Settling
 }
 
 // Kind is "policy".
@@ -69,6 +71,7 @@ func (p *Policy) fields(f []field) []field {
 		field{"order-signature", may, oneWord[Demand]{&p.OrderSignature, demands}},
 		field{"take-over", may, oneWord[Demand]{&p.TakeOver, demands}},
 		field{"reason", may, text{&p.Reason}},
+		field{"settling", may, group(&p.Settling)},
 	)
 }
 

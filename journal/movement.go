@@ -169,6 +169,9 @@ func (f *folder) draw(s *step, x *Draw) *Refusal {
 	case x.Agitated.After(x.At):
 		return s.refuse("agitated", "agitated-after", "check both times", "the vial was shaken after the draw")
 	}
+	if err := x.clockSaid(s); err != nil {
+		return err
+	}
 	if err := f.target(s, x.Into, x.For, ledger.Syringe); err != nil {
 		return err
 	}

@@ -49,6 +49,10 @@ func (a amountOf[Q]) want() string {
 		return "a percentage such as 2 %"
 	case quantity.DoseRate:
 		return "a dose rate such as 182 uSv/h"
+	case quantity.Length:
+		return "a length such as 18 mm"
+	case quantity.Temperature:
+		return "a temperature such as 20 C"
 	case quantity.Contamination:
 		return "a contamination such as 0.4 Bq/cm2"
 	case quantity.DoseEquivalent:

@@ -163,7 +163,7 @@ func (f *folder) policy(p *Policy) *Refusal {
 	if v := p.Verdicts; v != nil {
 		to.Verdicts = dispensing.Verdicts{Conforms: v.Conforms, Unsure: v.Unsure, Outside: v.Outside, BeyondLimit: v.BeyondLimit}
 	}
-	return nil
+	return f.settle(p)
 }
 
 // volumes takes the limits of make-up and the syringe's graduation.

@@ -76,8 +76,8 @@ func split(text string) (number, unit string) {
 }
 
 // look draws the vessels and the strip, each for a desk and for a phone.
-func (b *bench) look(p *view.Bench) {
-	v := picture.Bench{ID: "bench", Vessels: b.vessels(), Graduation: b.c.Policy.Graduation, Next: b.next(), Mark: b.q.mark()}
+func (b *bench) look(p *view.Bench, key procedure.Key) {
+	v := picture.Bench{ID: "bench", Vessels: b.vessels(key), Graduation: b.c.Policy.Graduation, Next: b.next(), Mark: b.q.mark()}
 	p.Vessels = picture.Vessels(v)
 	v.Form = picture.Narrow
 	p.VesselsNarrow = picture.Vessels(v)
@@ -88,7 +88,7 @@ func (b *bench) look(p *view.Bench) {
 }
 
 // vessels are the containers of this order and what it is drawn from.
-func (b *bench) vessels() []picture.Vessel {
+func (b *bench) vessels(key procedure.Key) []picture.Vessel {
 	kinds := map[ledger.Kind]picture.Kind{
 		ledger.ShippingVial: picture.ShippingVial, ledger.Syringe: picture.Syringe, ledger.AdministrationVial: picture.AdministrationVial,
 	}
@@ -111,6 +111,7 @@ func (b *bench) vessels() []picture.Vessel {
 		default:
 			v.State = "not measured"
 		}
+		b.parted(&v, key)
 		out = append(out, v)
 	}
 	if plan := b.out.Plan; plan != nil && !syringe {

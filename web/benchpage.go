@@ -89,16 +89,15 @@ func (b *bench) show(key procedure.Key, status int, sent *view.Form) error {
 	p.Facts = append(b.orderFacts(), b.signature()...)
 	if !blind {
 		b.numbers(&p, key)
-		b.look(&p)
+		b.look(&p, key)
 		p.Outcome = b.outcome()
 		p.Cautions = b.cautions()
 	} else {
 		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Blind", Text: "You may do the second check, so this page shows you no figure of the dose."})
 	}
 	p.Cautions = append(append(p.Cautions, b.unsigned()...), b.untaken()...)
-	switch key {
-	case procedure.Assay, procedure.Draw, procedure.Remainder, procedure.Adjust, procedure.SecondCheck:
-		p.Clock = b.settling()
+	if clockAt(key) {
+		p.Clock = b.settling(key)
 	}
 	if key == procedure.Receipt && step.State == procedure.Now {
 		p.Scan = scanForm(b.href(), false)
@@ -292,21 +291,4 @@ func (b *bench) cautions() []view.Notice {
 		}
 	}
 	return out
-}
-
-// settling counts since the vial was last shaken: it settles in minutes.
-func (b *bench) settling() *view.Clock {
-	id := ""
-	if p := b.out.Plan; p != nil {
-		id = p.From
-	} else if len(b.c.Vials) > 0 {
-		id = b.c.Vials[0].ID
-	}
-	for _, r := range slices.Backward(b.file.Records) {
-		if x, ok := r.Fact.(*journal.Agitate); ok && x.Of == id && !b.prep.Given {
-			since := quantity.Span(b.q.now.Sub(x.At).Seconds())
-			return &view.Clock{Words: id + " settling since", Since: quantity.FormatTime(x.At, nil), Text: quantity.ShowSpan(since)}
-		}
-	}
-	return nil
 }

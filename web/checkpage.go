@@ -40,7 +40,7 @@ func (b *bench) checkShow(status int, sent *view.Form) error {
 	p := view.FormPage{
 		Page: q.page("Second check, " + b.order.ID), Heading: "Second check of " + b.order.ID, Back: view.Link{Text: "Bench of " + b.order.ID, Href: b.href()},
 		Intro: "Read it yourself, and work the dose out yourself. The first figure is not shown before yours is recorded.",
-		Facts: b.orderFacts(), Wide: true,
+		Facts: b.orderFacts(), Wide: true, Clock: b.settling(procedure.SecondCheck),
 	}
 	p.Live = "/events?case=" + b.file.Name
 	p.Facts = append(p.Facts, view.Pair{Name: "Half-life", Value: quantity.FormatDigits(b.r.HalfLife, 6, "h")})

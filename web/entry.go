@@ -189,6 +189,10 @@ func (p part) texts(n int, typed url.Values, wrong faults) map[string]any {
 			out[in.name] = strings.Split(text, ", ")
 			continue
 		}
+		if in.kind == "number" && !json.Valid([]byte(text)) {
+			wrong[name] = fault{"it is no number", "write digits"}
+			continue
+		}
 		if in.kind == "number" {
 			out[in.name] = json.Number(text)
 			continue

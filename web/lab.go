@@ -235,9 +235,22 @@ func (l *lab) decided(name string, behind uint64, decide func(*file) ([]journal.
 				moved.Since = append(moved.Since, f.Records[i])
 			}
 		}
-		return nil, moved
+		if !onlyShaken(moved.Since) {
+			return nil, moved
+		}
 	}
 	return decide(f)
+}
+
+// onlyShaken tells that vials were shaken and nothing else was recorded: no
+// form rests on that, and what rests on it is looked up when it is recorded.
+func onlyShaken(since []journal.Record) bool {
+	for _, r := range since {
+		if _, ok := r.Fact.(*journal.Agitate); !ok {
+			return false
+		}
+	}
+	return len(since) > 0
 }
 
 // since gives what was recorded after a number, for one case or, where name is

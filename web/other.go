@@ -57,7 +57,7 @@ func (b *bench) agitated() *entryForm {
 		of.value = p.From
 	}
 	return &entryForm{
-		title: "Shaken just now", button: "Start the clock", act: people.ReadMeter, said: "The clock runs.",
+		title: "Shaken at another time", button: "Record the shaking", act: people.ReadMeter, said: "The clock runs.",
 		parts: []part{{kind: "agitate", inputs: []input{of, now}}},
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 
 	"vialwright/journal"
@@ -34,6 +35,17 @@ var policySettings = []setting{
 	{"verdicts.unsure", "Your word for one inside tolerance, not surely", "", ""},
 	{"verdicts.outside", "Your word for one outside tolerance", "", ""},
 	{"verdicts.beyond-limit", "Your word for one beyond the legal limit", "", ""},
+	{"settling.bore", "Settling clock: inner diameter of the shipping vial", "mm", ""},
+	{"settling.cone", "Height of its pointed floor", "mm", "Empty for a flat one."},
+	{"settling.tip", "Needle tip above its lowest point", "mm", ""},
+	{"settling.draw-time", "How long a draw takes", "s", ""},
+	{"settling.within", "How far a draw may depart from the mixed vial", "%", ""},
+	{"settling.temperature", "Temperature of the suspension", "C", ""},
+	{"settling.spheres", "Number of spheres in a vial as it comes", "", "Digits only. Empty where you give the activity of one."},
+	{"settling.sphere-activity", "Activity of one sphere at the reference time", "Bq", "Instead of their number."},
+	{"settling.diameter", "Mean diameter of the spheres", "um", ""},
+	{"settling.diameter-sd", "Standard deviation of the diameters", "um", ""},
+	{"settling.density", "Density of the spheres", "g/cm3", ""},
 }
 
 // policyChoices are the settings that are one of a few words.
@@ -79,7 +91,7 @@ func (q *request) policyForm(st *state) *entryForm {
 	p := part{kind: "policy"}
 	for _, s := range policySettings {
 		in := input{name: s.path, label: s.label, kind: "text", value: have[s.path], hint: s.hint, small: true}
-		for _, a := range st.c.Assumed {
+		for _, a := range slices.Concat(st.c.Assumed, settlingAssumed(st)) {
 			if in.value == "" && strings.HasPrefix(s.path, a.Setting) && (s.path == a.Setting || s.path == a.Setting+".q") {
 				in.hint = strings.TrimSpace(in.hint + " Assumed: " + a.Value + " (" + a.Source + ").")
 			}
@@ -90,6 +102,9 @@ func (q *request) policyForm(st *state) *entryForm {
 		}
 		if s.path == "makeup" {
 			in.kind = "amounts"
+		}
+		if s.path == "settling.spheres" {
+			in.kind = "number"
 		}
 		if words := policyChoices[s.path]; words != nil {
 			in.kind, in.choices = "choice", choicesOf(words)

@@ -61,6 +61,8 @@ func (b *bench) stepForm(key procedure.Key) *entryForm {
 		e.done = true
 	}
 	switch key {
+	case procedure.Draw, procedure.Adjust:
+		e.amend = b.clockSaid
 	case procedure.SecondCheck:
 		e.action, e.to = b.href()+"/check", b.href()+"/check"
 	case procedure.TimeOut:
@@ -210,16 +212,6 @@ func (b *bench) lastUnits() (gross, background string) {
 	return "", ""
 }
 
-// shaken is when a container was last shaken, in the zone of the case.
-func (b *bench) shaken(id string) string {
-	for _, r := range slices.Backward(b.file.Records) {
-		if x, ok := r.Fact.(*journal.Agitate); ok && x.Of == id {
-			return quantity.FormatTime(x.At, b.zone.loc())
-		}
-	}
-	return ""
-}
-
 // free proposes an id for a new container.
 func (b *bench) free(letter string) string { return freeID(b.state, letter) }
 
@@ -244,7 +236,7 @@ func (b *bench) draw() []part {
 	return []part{{kind: "draw", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
 		volume, from,
 		{name: "into", label: "Syringe", kind: "id", value: b.free("Y"), must: true},
-		{name: "agitated", label: "Last shaken", kind: "text", small: true, fold: true, value: b.shaken(from.value), hint: "Shake at least 30 s (common practice)."},
+		b.shakenOther(),
 		now,
 	}}}
 }

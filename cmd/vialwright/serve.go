@@ -160,7 +160,7 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 	b.server, err = web.New(ctx, web.Config{
 		Log: b.log, Vault: b.vault, Clock: e.now, Random: rand.Reader, Zones: loadZone, Zone: zone, Site: site,
 		Passwords: passwords, PINs: pins, Practice: c.Practice, Invented: web.Invented{People: practicePeople, Password: practicePassword, PIN: practicePIN, Parts: practiceParts},
-		Setup: b.setup, PlainHTTP: c.CertFile == "", MetricsToken: c.Metrics, Store: storeName(c.Journal),
+		Setup: b.setup, PlainHTTP: c.CertFile == "", MetricsToken: c.Metrics, SettlingTrials: 200, Store: storeName(c.Journal),
 		Logger: slog.New(slog.NewJSONHandler(e.err, nil)), Version: "vialwright " + release,
 	})
 	return b, err

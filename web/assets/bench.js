@@ -1,28 +1,30 @@
-// The pages work without this. It does four things: it fetches the parts of a
-// page that have changed, counts clocks, keeps what is being typed, and sends a
-// form once however often Enter comes.
+// The pages work without this. It does five things: it fetches the parts of a
+// page that have changed, counts clocks, restarts the one of a vial by one key,
+// keeps what is being typed, and sends a form once however often Enter comes.
 "use strict";
 (() => {
   const byId = (id) => document.getElementById(id);
 
   // Parts marked data-live are replaced by those of the page as it is now.
   // What is being filled in is left alone.
-  let fetching = false, again = false;
-  const refresh = async () => {
-    if (fetching) { again = true; return; }
+  let fetching = false, again = false, shook = 0;
+  const swap = (page, parts = "[data-live]") => {
+    for (const part of document.querySelectorAll(parts)) {
+      const now = page.getElementById(part.id);
+      if (now && now.innerHTML !== part.innerHTML && !part.contains(document.activeElement)) {
+        part.replaceChildren(...now.childNodes);
+      }
+    }
+    setTime();
+    tick();
+  };
+  const parse = async (answer) => new DOMParser().parseFromString(await answer.text(), "text/html");
+  const refresh = async (parts) => {
+    if (fetching) { again ||= !parts; return; }
     fetching = true;
     try {
       const answer = await fetch(location.href, { headers: { "X-Live": "1" }, redirect: "manual" });
-      if (answer.ok) {
-        const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-        for (const part of document.querySelectorAll("[data-live]")) {
-          const now = page.getElementById(part.id);
-          if (now && now.innerHTML !== part.innerHTML && !part.contains(document.activeElement)) {
-            part.replaceChildren(...now.childNodes);
-          }
-        }
-        tick();
-      }
+      if (answer.ok) swap(await parse(answer), parts);
     } finally {
       fetching = false;
       if (again) { again = false; refresh(); }
@@ -43,6 +45,7 @@
     const stream = new EventSource(address);
     let lost = false;
     stream.addEventListener("record", (e) => {
+      if (Date.now() - shook < 3000 && e.data.includes(": shaken")) return; // this page has said so
       refresh().then(() => {
         if (document.querySelector("form.entry")) say("note", "New", e.data + " was recorded. What you typed is still here.");
       });
@@ -52,14 +55,37 @@
     addEventListener("pagehide", () => stream.close());
   }
 
-  // Clocks: <time data-since> counts up.
+  // Clocks: <time data-since> counts up, in the server's time, which data-now
+  // tells: this machine's clock may be wrong. What holds until data-until
+  // counts down, is then replaced by what is said from there on, and only that
+  // change is announced.
+  let ahead = 0;
+  const now = () => Date.now() + ahead;
+  const setTime = () => {
+    const page = document.querySelector(".settles[data-now]");
+    if (page) ahead = Date.parse(page.dataset.now) - Date.now();
+  };
+  const span = (ms) => {
+    const s = Math.max(0, Math.floor(ms / 1000)), m = Math.floor(s / 60), h = Math.floor(m / 60);
+    return h ? h + " h " + (m % 60) + " min" : m ? m + " min " + (s % 60) + " s" : s + " s";
+  };
   const tick = () => {
-    for (const t of document.querySelectorAll("[data-since]")) {
-      const s = Math.max(0, Math.floor((Date.now() - Date.parse(t.dataset.since)) / 1000));
-      const m = Math.floor(s / 60), h = Math.floor(m / 60);
-      t.textContent = h ? h + " h " + (m % 60) + " min" : m ? m + " min " + (s % 60) + " s" : s + " s";
+    for (const t of document.querySelectorAll("[data-since]")) t.textContent = span(now() - Date.parse(t.dataset.since));
+    for (const c of document.querySelectorAll("[data-until]")) {
+      const left = Date.parse(c.dataset.until) - now(), { thenKind, thenWord, thenText } = c.dataset;
+      if (left > 0) {
+        const b = c.querySelector("b");
+        if (b) b.textContent = span(left);
+        continue;
+      }
+      delete c.dataset.until;
+      c.querySelector(".notice").className = "notice " + thenKind;
+      c.querySelector("strong").textContent = thenWord;
+      c.querySelector(".tells").textContent = thenText;
+      byId("settling-said").textContent = thenWord + ": " + thenText;
     }
   };
+  setTime();
   tick();
   setInterval(tick, 1000);
 
@@ -76,6 +102,42 @@
     });
   }
   document.querySelector(".rail [aria-current]")?.scrollIntoView({ block: "nearest", inline: "center" });
+
+  // The picture of a vial that settles is fetched anew, while it is looked at
+  // and something moves in it.
+  setInterval(() => {
+    const since = document.querySelector(".settles [data-since]");
+    if (since && !document.hidden && now() - Date.parse(since.dataset.since) < 600000) refresh("#settling, #settling-picture, #vessels").catch(() => {});
+  }, 5000);
+
+  // One touch or one key says that the vial was shaken. The page stays, with
+  // what is typed and with the focus where it is. No scanner types with Alt.
+  const shake = byId("shake");
+  let shaking = false;
+  shake?.addEventListener("submit", async (e) => {
+    e.preventDefault();
+    e.stopPropagation();
+    if (shaking) return;
+    shaking = true;
+    shook = Date.now();
+    try {
+      const answer = await fetch(shake.action, { method: "POST", body: new URLSearchParams(new FormData(shake)) });
+      const page = await parse(answer), next = page.getElementById("shake");
+      if (!answer.ok || !next) { shake.submit(); return; } // the page that says why
+      for (const name of ["nonce", "p0.of"]) shake.elements[name].value = next.elements[name].value;
+      swap(page);
+      byId("settling-said").textContent = "Shaken. The clock runs.";
+    } catch {
+      say("warn", "Not recorded", "No connection. Say once more that it was shaken.");
+    } finally {
+      shaking = false;
+    }
+  });
+  document.addEventListener("keydown", (e) => {
+    if (!shake || !e.altKey || !e.shiftKey || e.ctrlKey || e.metaKey || e.repeat || e.code !== "KeyS") return;
+    e.preventDefault();
+    shake.requestSubmit();
+  });
 
   // What is typed is kept for the same person, but never a secret.
   for (const form of document.querySelectorAll("form[data-keep]")) {

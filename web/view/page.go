@@ -179,7 +179,7 @@ type Bench struct {
 	// Others are forms that may be used at any time.
 	Others  []Form
 	Links   []Link
-	Clock   *Clock
+	Clock   *Settling
 	Refused *Notice
 }
 
@@ -189,10 +189,6 @@ type Step struct {
 	// Now is the step that is due, Shown the one on the page.
 	Now, Shown bool
 }
-
-// Clock counts since an instant, in the browser: Since is RFC 3339, Text what
-// it was when the page was made.
-type Clock struct{ Words, Since, Text string }
 
 // History lists the entries of a case.
 type History struct {
@@ -225,6 +221,8 @@ type FormPage struct {
 	Links []Link
 	Form  *Form
 	Forms []Form
+	// Clock is that of the vial at hand; nil for none.
+	Clock *Settling
 }
 
 // People lists the accounts.
