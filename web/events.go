@@ -42,6 +42,8 @@ func events(q *request) error {
 	}
 	ticks := time.NewTicker(beat)
 	defer ticks.Stop()
+	looks, stop := q.meterTicks()
+	defer stop()
 	for {
 		select {
 		case <-q.r.Context().Done():
@@ -54,6 +56,10 @@ func events(q *request) error {
 				return nil
 			}
 			seen = max(seen, e.seq)
+		case <-looks:
+			if q.tellMeters() != nil {
+				return nil
+			}
 		case <-ticks.C:
 			if !q.alive() {
 				return nil

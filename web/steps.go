@@ -61,6 +61,10 @@ func (b *bench) stepForm(key procedure.Key) *entryForm {
 		e.done = true
 	}
 	switch key {
+	case procedure.Assay, procedure.Remainder, procedure.SecondCheck:
+		e.live = b
+	}
+	switch key {
 	case procedure.SecondCheck:
 		e.action, e.to = b.href()+"/check", b.href()+"/check"
 	case procedure.TimeOut:
