@@ -67,17 +67,11 @@ func readMeters(data []byte) ([]line, error) {
 	if len(data) > mostMetersFile {
 		return nil, fmt.Errorf("it has more than %d bytes", mostMetersFile)
 	}
-	root, err := parser.ParseBytes(data, 0)
+	f, root, err := parseMeters(data)
 	if err != nil {
-		return nil, placedError(err)
-	}
-	var f metersFile
-	if err := yaml.UnmarshalWithOptions(data, &f, yaml.Strict()); err != nil {
-		return nil, placedError(err)
+		return nil, err
 	}
 	switch {
-	case len(root.Docs) > 1:
-		return nil, errors.New("it holds more than one document")
 	case len(f.Meters) == 0:
 		return nil, errors.New("it names no meter; write meters: and a list with id, address and line of each")
 	case len(f.Meters) > mostMeters:
@@ -93,6 +87,26 @@ func readMeters(data []byte) ([]line, error) {
 		out = append(out, l)
 	}
 	return out, nil
+}
+
+// parseMeters reads the YAML. Its library panics at some documents that are
+// none, such as a tag without a value.
+func parseMeters(data []byte) (f metersFile, root *ast.File, err error) {
+	defer func() {
+		if recover() != nil {
+			err = errors.New("it cannot be read as YAML; write it as in vialwright serve --help")
+		}
+	}()
+	if root, err = parser.ParseBytes(data, 0); err != nil {
+		return f, nil, placedError(err)
+	}
+	if len(root.Docs) > 1 {
+		return f, nil, errors.New("it holds more than one document")
+	}
+	if err := yaml.UnmarshalWithOptions(data, &f, yaml.Strict()); err != nil {
+		return f, nil, placedError(err)
+	}
+	return f, root, nil
 }
 
 // line checks one meter; field is what is wrong.

@@ -148,4 +148,3 @@ func TestNoRandomBytesIsAFault(t *testing.T) {
 	}()
 	NewBoard(iotest.ErrReader(errors.New("none")), "M1").Hear("M1", received("3.24 GBq", instrument.Stable, eleven))
 }
-
