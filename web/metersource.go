@@ -201,25 +201,3 @@ func fromWords(source, meter string) string {
 	}
 	return ", from meter " + meter
 }
-
-// practiceHints are what may be typed in practice where no meter is.
-var practiceHints = map[string]string{
-	"residual before.rate": "182 180 184 181", "residual before.background": "0.2",
-	"residual after.rate": "5.4 5.2 5.6 5.3", "residual after.background": "0.2",
-	"survey rate": "0.2", "survey background": "0.2", "survey wipe": "0.1", "makeup lot": "PRACTICE-W1",
-}
-
-// practise says beside a field what may be typed in practice.
-func (q *request) practise(e *entryForm, all formFields) {
-	if !q.Practice {
-		return
-	}
-	for n, p := range e.parts {
-		for _, in := range p.inputs {
-			example := practiceHints[p.kind+" "+in.name]
-			if f := all.named(control(n, in.name)); f != nil && example != "" {
-				f.Hint = strings.TrimSpace(f.Hint + " In practice enter e.g. " + example + ".")
-			}
-		}
-	}
-}

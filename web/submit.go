@@ -179,6 +179,8 @@ func (q *request) signature(id string, wrong faults, focus bool) view.Field {
 	f := view.Field{Kind: "pin", Name: "pin", ID: id + "-pin", Label: "Your PIN signs", Small: true, Required: true, Focus: focus && len(wrong) == 0}
 	if q.who.PIN == "" {
 		f.Kind, f.Label = "password", "Your password signs"
+	} else if q.Practice && q.Invented.PIN != "" {
+		f.Hint = "In practice enter " + q.Invented.PIN + "."
 	}
 	if w, bad := wrong["pin"]; bad {
 		f.Error, f.Way, f.Focus = w.text, w.way, true

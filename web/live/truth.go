@@ -38,7 +38,7 @@ func truth(facts []journal.Fact, zones journal.Zones, m *journal.Meter, of strin
 		return held{}, fmt.Errorf("there is no container %q to put into the well", of)
 	}
 	k := r.Containers[i]
-	factor, ok := factorOf(m, k.Container.Kind, k.Volume)
+	factor, ok := FactorOf(m, k.Container.Kind, k.Volume)
 	if !ok {
 		return held{}, fmt.Errorf("meter %s has no factor for %s as it is filled", m.ID, of)
 	}
@@ -75,8 +75,9 @@ func unread(facts []journal.Fact) []journal.Fact {
 	return out
 }
 
-// factorOf is the factor of a meter for a container as it is filled.
-func factorOf(m *journal.Meter, kind ledger.Kind, v quantity.Volume) (float64, bool) {
+// FactorOf is the factor of a meter for a kind of container with so much in it,
+// a reading over the activity; false where it has none.
+func FactorOf(m *journal.Meter, kind ledger.Kind, v quantity.Volume) (float64, bool) {
 	if m.Geometry == nil {
 		return 0, false
 	}
