@@ -124,11 +124,11 @@ func meterWords(m live.Meter, now time.Time, z zoned) view.Meter {
 	v := view.Meter{ID: m.Meter, Of: m.Of, Invented: m.Invented, Name: m.Meter + " shows"}
 	switch {
 	case m.Invented && m.Of == live.NotChosen:
-		v.Name = m.Meter + ", an invented meter:"
+		v.Name = "Invented meter " + m.Meter + ":"
 	case m.Invented && m.Of == "":
-		v.Name = m.Meter + ", an invented meter, with nothing in its well shows"
+		v.Name = "Invented meter " + m.Meter + ", empty:"
 	case m.Invented:
-		v.Name = m.Meter + ", an invented meter, with " + m.Of + " in its well shows"
+		v.Name = "Invented meter " + m.Meter + " with " + m.Of + " in it:"
 	}
 	if !m.At.IsZero() {
 		state := map[instrument.State]string{

@@ -49,7 +49,7 @@ func TestInventedMeterAtTheBench(t *testing.T) {
 	s := practising(t, "receipt")
 	s.clock.set("11:00")
 	at := theBench + "/step/assay"
-	s.t1.look(at).says(200, "M1, an invented meter, with S1 in its well shows", "M1, an invented meter, with nothing in its well shows", "the display has not settled")
+	s.t1.look(at).says(200, "Invented meter M1 with S1 in it:", "Invented meter M1, empty:", "the display has not settled")
 	s.clock.add(5 * time.Second)
 	s.t1.look(at).says(200, "settled, 0 s ago.", "Take 3.")
 	gross, background := s.shown(s.t1, "S1"), s.shown(s.t1, "")

@@ -38,7 +38,7 @@ func readingIsTaken(t *testing.T, h taker) {
 	y.readiness()
 	d := y.worker()
 	y.at(d, "Measure the vial")
-	d.says("form#step", "M1, an invented meter, with S1 in its well shows")
+	d.says("form#step", "Invented meter M1 with S1 in it:")
 	// Nothing can be taken while it moves; what is typed meanwhile stays.
 	before := ask[string](d, `new FormData(document.getElementById("step")).get("p0.gross")`)
 	if ask[bool](d, takeButton+`.hasAttribute("aria-disabled")`, "step", "p0.gross") {
