@@ -54,7 +54,7 @@ func (b *bench) ownFigure() string {
 		return ""
 	}
 	k := b.r.Containers[i]
-	for _, r := range b.file.Records {
+	for _, r := range slices.Backward(b.file.Records) { // a meter may be set anew
 		m, ok := r.Fact.(*journal.Meter)
 		if !ok {
 			continue

@@ -3,6 +3,7 @@ package live
 import (
 	"hash/fnv"
 	"io"
+	"slices"
 	"sync"
 	"time"
 
@@ -58,13 +59,7 @@ func NewInvented(clock func() time.Time, random io.Reader, zones journal.Zones, 
 func (v *Invented) Now(w Well) []Meter {
 	now := v.clock().Truncate(time.Second)
 	var out []Meter
-	seen := map[string]bool{}
-	for _, f := range w.Facts {
-		m, ok := f.(*journal.Meter)
-		if !ok || seen[m.ID] {
-			continue
-		}
-		seen[m.ID] = true
+	for _, m := range metersOf(w.Facts) {
 		line := Line{Meter: m.ID, Source: InventedSource, Of: w.Of, Invented: true}
 		s, err := v.sample(w, m, now)
 		if err != nil {
@@ -76,6 +71,25 @@ func (v *Invented) Now(w Well) []Meter {
 			continue
 		}
 		out = append(out, Meter{Line: line})
+	}
+	return out
+}
+
+// metersOf are the meters of a case in the order of their first facts, each by
+// its last: a meter may be set anew.
+func metersOf(facts []journal.Fact) []*journal.Meter {
+	var out []*journal.Meter
+	for _, f := range facts {
+		m, ok := f.(*journal.Meter)
+		if !ok {
+			continue
+		}
+		i := slices.IndexFunc(out, func(o *journal.Meter) bool { return o.ID == m.ID })
+		if i < 0 {
+			out = append(out, m)
+		} else {
+			out[i] = m
+		}
 	}
 	return out
 }

@@ -198,6 +198,26 @@ func TestInventedMeterWithNothingChosen(t *testing.T) {
 	}
 }
 
+// A meter that was set anew shows by its new factor.
+func TestInventedMeterIsSetAnew(t *testing.T) {
+	w := newWell1(t, invented, 1)
+	for _, f := range w.facts {
+		if m, ok := f.(*journal.Meter); ok {
+			anew := *m
+			g := m.Geometry.ShippingVial[0]
+			g.Factor = journal.Number{Value: 2, Text: "2"}
+			anew.Geometry = &journal.Geometries{ShippingVial: []journal.Geometry{g}}
+			w.facts = append(w.facts, &anew)
+		}
+	}
+	w.show(t, "S1")
+	w.now = w.now.Add(5 * time.Second)
+	got := float64(w.show(t, "S1").Reading.Activity.Value) / 1e9
+	if math.Abs(got/6-1) > 5*repeatability {
+		t.Errorf("%v GBq, want 6", got)
+	}
+}
+
 func TestDisplayShowsFourFigures(t *testing.T) {
 	for _, c := range []struct {
 		bq       float64
