@@ -2,6 +2,7 @@ package live
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -201,13 +202,15 @@ func TestInventedMeterWithNothingChosen(t *testing.T) {
 // A meter that was set anew shows by its new factor.
 func TestInventedMeterIsSetAnew(t *testing.T) {
 	w := newWell1(t, invented, 1)
-	for _, f := range w.facts {
+	for i, f := range w.facts {
 		if m, ok := f.(*journal.Meter); ok {
 			anew := *m
+			anew.Reason = "a new factor"
 			g := m.Geometry.ShippingVial[0]
 			g.Factor = journal.Number{Value: 2, Text: "2"}
 			anew.Geometry = &journal.Geometries{ShippingVial: []journal.Geometry{g}}
-			w.facts = append(w.facts, &anew)
+			w.facts = slices.Insert(w.facts, i+1, journal.Fact(&anew)) // above the entries
+			break
 		}
 	}
 	w.show(t, "S1")
