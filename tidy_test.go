@@ -73,7 +73,7 @@ var layers = []layer{
 	{"exchange/...", library, facts, []string{"github.com/samply/golang-fhir-models"}, "an export is made from a finished state, so that it can be made again years later"},
 	{"web/picture", library, []string{"quantity", "nuclide"}, nil, "a picture is drawn from finished values, so that it can be looked at without a laboratory"},
 	{"web/browsertest", edge, nil, []string{"github.com/chromedp/chromedp", "github.com/chromedp/cdproto"}, "what a person meets is tried from outside, on the program as it is built"},
-	{"web/...", edge, slices.Concat(facts, []string{"people", "people/secret", "procedure", "instrument", "paper", "store", "store/vault", "web", "web/view", "web/assets", "web/picture"}), []string{
+	{"web/...", edge, slices.Concat(facts, []string{"people", "people/secret", "procedure", "instrument", "paper", "store", "store/vault", "web", "web/live", "web/view", "web/assets", "web/picture"}), []string{
 		"github.com/a-h/templ", "github.com/alexedwards/argon2id", "github.com/alexedwards/scs/v2",
 		"github.com/coreos/go-oidc/v3", "github.com/prometheus/client_golang",
 		"golang.org/x/oauth2", "golang.org/x/sync", "golang.org/x/time",

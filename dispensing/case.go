@@ -137,6 +137,9 @@ type Reading struct {
 	Gross      quantity.Activity
 	Background quantity.Activity
 	Basis      ledger.Basis
+	// Source is "typed", or names the instrument that Gross came from; empty
+	// where nobody noted it. Nothing is reckoned from it.
+	Source string
 }
 
 // Infusion is the giving of a dose.

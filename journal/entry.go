@@ -75,13 +75,15 @@ type Read struct {
 	// absent, the meter's repeatability of Background.
 	BackgroundU quantity.Stated[quantity.Activity]
 	By          string
+	// Gross and Background came from here.
+	Sources
 }
 
 // Kind is "read".
 func (*Read) Kind() string { return "read" }
 
 func (r *Read) fields(f []field) []field {
-	return append(f,
+	return r.Sources.to(append(f,
 		field{"of", must, id{&r.Of}},
 		field{"meter", must, id{&r.Meter}},
 		field{"at", must, instant{&r.At}},
@@ -89,7 +91,7 @@ func (r *Read) fields(f []field) []field {
 		field{"background", must, amount(&r.Background)},
 		field{"background-u", may, amount(&r.BackgroundU)},
 		field{"by", may, text{&r.By}},
-	)
+	))
 }
 
 // Draw moves suspension into a syringe for an order.

@@ -20,6 +20,9 @@ func (f *folder) read(s *step, x *Read) *Refusal {
 	if err := f.knowsMeter(s, "meter", x.Meter); err != nil {
 		return err
 	}
+	if err := x.Sources.check(s); err != nil {
+		return err
+	}
 	m := f.meters[x.Meter]
 	c, err := f.is(s, "of", x.Of)
 	if err != nil {
@@ -56,6 +59,7 @@ func (f *folder) read(s *step, x *Read) *Refusal {
 	}
 	f.out.Readings = append(f.out.Readings, dispensing.Reading{
 		Entry: s.entry, Of: x.Of, Meter: x.Meter, At: x.At, Gross: x.Gross.Value, Background: x.Background.Value, Basis: g.Basis,
+		Source: x.Source,
 	})
 	return nil
 }

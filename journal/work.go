@@ -117,6 +117,8 @@ type Verification struct {
 	Gross, Background quantity.Stated[quantity.Activity]
 	// Activity is the checker's own figure of the dose at infusion time.
 	Activity quantity.Stated[quantity.Activity]
+	// Gross and Background came from here.
+	Sources
 }
 
 // Kind is "verify".
@@ -124,7 +126,7 @@ func (*Verification) Kind() string        { return "verify" }
 func (v *Verification) moment() time.Time { return v.At }
 
 func (v *Verification) fields(f []field) []field {
-	return append(f,
+	return v.Sources.to(append(f,
 		field{"for", must, id{&v.For}},
 		field{"of", must, id{&v.Of}},
 		field{"meter", must, id{&v.Meter}},
@@ -132,7 +134,7 @@ func (v *Verification) fields(f []field) []field {
 		field{"gross", must, amount(&v.Gross)},
 		field{"background", must, amount(&v.Background)},
 		field{"activity", must, amount(&v.Activity)},
-	)
+	))
 }
 
 // Size is the kind of a label, by what it goes on.

@@ -97,6 +97,9 @@ func (v *Verification) enter(f *folder, s *step) *Refusal {
 	if err := f.knowsMeter(s, "meter", v.Meter); err != nil {
 		return err
 	}
+	if err := v.Sources.check(s); err != nil {
+		return err
+	}
 	if _, err := f.is(s, "of", v.Of); err != nil {
 		return err
 	}

@@ -41,11 +41,22 @@ func (w writer) readings() Table {
 	}
 	for _, r := range w.c.Readings {
 		t.Cells = append(t.Cells, []string{
-			strconv.Itoa(r.Entry), r.Of, r.Meter, show(r.At, w.zone), both(r.Gross, 0), both(r.Background, 0),
+			strconv.Itoa(r.Entry), r.Of, r.Meter, show(r.At, w.zone), both(r.Gross, 0) + from(r), both(r.Background, 0),
 			string(r.Basis), w.rec.correction(r.Entry, w.zone),
 		})
 	}
 	return t
+}
+
+// from says where a reading came from; empty where nobody noted it.
+func from(r dispensing.Reading) string {
+	switch r.Source {
+	case "":
+		return ""
+	case "typed":
+		return ", typed"
+	}
+	return ", from meter " + r.Meter
 }
 
 // plans are the draws that would meet the orders.

@@ -46,6 +46,18 @@ func TestPreparationSheet(t *testing.T) {
 	sound(t, pdf)
 }
 
+// Beside a reading stands where it came from, if anybody noted it.
+func TestSheetSaysWhereReadingsCameFrom(t *testing.T) {
+	c := preparedCase()
+	c.Readings[0].Source, c.Readings[1].Source = "typed", "tcp://198.51.100.7:4001"
+	text := fmt.Sprint(FromResult(c, dispensing.Reckon(c, time.Time{}), preparedRecord()))
+	for _, want := range []string{"3.24 GBq (87.57 mCi), typed", "1.85 GBq (50 mCi), from meter M1"} {
+		if strings.Count(text, want) != 1 {
+			t.Errorf("the sheet does not say %q once: %s", want, text)
+		}
+	}
+}
+
 func TestBlankSheet(t *testing.T) {
 	pdf := pdfOf(t, blankSheet(t))
 	golden(t, "blank.txt", words(t, pdf))

@@ -130,7 +130,6 @@ func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sen
 			} else {
 				f := q.form(e, b.file.Last(), nil, nil)
 				f.Intro, f.Quiet = "Needs: "+step.Needs+".", true
-				f.Lines = b.shown(key)
 				p.Form = &f
 			}
 		}
@@ -158,23 +157,6 @@ func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sen
 	if people.May(q.who.Person, people.Note) == nil {
 		p.Links = append(p.Links, view.Link{Text: "Enter from paper", Href: "/case/" + b.file.Name + "/paper"})
 	}
-}
-
-// shown are the last lines of the connected meters, for a step that reads one.
-func (b *bench) shown(key procedure.Key) []view.Pair {
-	reads := key == procedure.Assay || key == procedure.Remainder || key == procedure.SecondCheck
-	if !reads || b.q.Meters == nil {
-		return nil
-	}
-	var out []view.Pair
-	for _, m := range b.q.Meters() {
-		state := ", not settled"
-		if m.Stable {
-			state = ", settled"
-		}
-		out = append(out, view.Pair{Name: m.Meter + " shows", Value: m.Text + state + ", " + b.zone.clock(m.At)})
-	}
-	return out
 }
 
 // withoutFigures are refusals that never hold a figure of the dose.

@@ -61,7 +61,7 @@ func (b *bench) checkShow(status int, sent *view.Form) error {
 		p.Cautions = append(p.Cautions, plainNotice(discreet(err, q.blind(b.state, b.order.ID))))
 	default:
 		f := q.form(b.stepForm(procedure.SecondCheck), b.file.Last(), nil, nil)
-		f.Quiet, f.Lines = true, b.shown(procedure.SecondCheck)
+		f.Quiet = true
 		p.Form = &f
 	}
 	return q.show(status, p)

@@ -54,8 +54,9 @@ type Config struct {
 	MetricsToken string
 	// Limits are those of sessions; zero for people.DefaultLimits. Optional.
 	Limits people.Limits
-	// Meters gives the last line of each meter that is connected. Optional.
-	Meters func() []MeterLine
+	// Meters are the activity meters that are connected. Optional: without
+	// them every reading is typed.
+	Meters Meters
 	// SettlingTrials is how many trials the settling clock makes for the time
 	// that holds with 95 % probability, 20 or more. Optional: without it the
 	// clock shows the best estimate.
@@ -73,15 +74,6 @@ type Invented struct {
 	Password, PIN string
 	// Parts says what each does in a preparation, by id.
 	Parts map[string]string
-}
-
-// MeterLine is the last thing a connected meter said.
-type MeterLine struct {
-	// Meter is its id in the case, Text what it shows or what is wrong.
-	Meter, Text string
-	// Stable is true where the meter said that its display had settled.
-	Stable bool
-	At     time.Time
 }
 
 // Server is the bench. It is an http.Handler.

@@ -43,6 +43,8 @@ func events(q *request) error {
 	}
 	ticks := time.NewTicker(beat)
 	defer ticks.Stop()
+	looks, stop := q.meterTicks()
+	defer stop()
 	for {
 		select {
 		case <-q.r.Context().Done():
@@ -56,6 +58,10 @@ func events(q *request) error {
 					return nil
 				}
 				seen = news[len(news)-1].seq
+			}
+		case <-looks:
+			if q.tellMeters() != nil {
+				return nil
 			}
 		case <-ticks.C:
 			if !q.alive() {

@@ -10,6 +10,7 @@ import (
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/quantity"
+	"vialwright/web/live"
 	"vialwright/web/view"
 )
 
@@ -101,8 +102,16 @@ func (q *request) meterChecks(add func(kind, name, text string)) {
 		add("note", "Meters", "none is connected; readings are typed")
 		return
 	}
-	for _, m := range q.Meters() {
-		add("note", "Meter "+m.Meter, m.Text+", "+m.At.UTC().Format(time.RFC3339))
+	all := q.Meters.Now(live.Well{Who: q.who.ID})
+	if len(all) == 0 {
+		add("note", "Meters", "invented ones, for practice")
+	}
+	for _, m := range all {
+		kind, words := "done", meterWords(m, q.now, zoned{})
+		if words.Why != "" {
+			kind = "warn"
+		}
+		add(kind, "Meter "+m.Meter, strings.TrimSpace(words.Says+" "+words.Why))
 	}
 }
 

@@ -182,6 +182,10 @@ func (q *request) correctForm(st *state, r journal.Record, n int, strike bool) *
 	return &entryForm{
 		id: "correct", title: "Correct entry " + strconv.Itoa(n), action: action, button: "Record the correction", act: people.Correct, flat: true,
 		parts: []part{p}, to: "/case/" + st.file.Name + "/history", said: "The correction is recorded beside the old entry.",
+		amend: func(now *state, facts []journal.Fact) error {
+			keepSources(inForce(now.file, n, r.Fact), facts)
+			return nil
+		},
 		permit: func(now *state, facts []journal.Fact) error {
 			for _, f := range facts {
 				if c, ok := f.(*journal.Correct); ok {
@@ -214,6 +218,9 @@ func replacing(f journal.Fact, strike bool) []input {
 		return out
 	}
 	for _, l := range fieldsOf(f) {
+		if sourceFields[l.path] {
+			continue
+		}
 		in := input{name: "with." + f.Kind() + "." + l.path, label: l.path, kind: "text", value: l.text}
 		if l.path == "rate" || l.path == "before.rate" || l.path == "after.rate" {
 			in.kind, in.hint = "list", "Several with a comma between."

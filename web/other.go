@@ -69,7 +69,7 @@ func (b *bench) reading() *entryForm {
 	parts[0].inputs[2].focus = false
 	return &entryForm{
 		title: "A further reading", button: "Record the reading", act: people.ReadMeter, said: "The reading is recorded.", parts: parts,
-		permit: b.open,
+		permit: b.open, live: b,
 	}
 }
 

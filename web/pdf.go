@@ -172,7 +172,7 @@ func (q *request) paperRecord(st *state) paper.Record {
 // full is a fact in one line with all its figures.
 func full(f journal.Fact, z zoned) string {
 	text := kindWord(f.Kind())
-	for _, p := range pairs(f, z) {
+	for _, p := range pairsOf(withSources(f, leaves(f), false), z) {
 		text += ", " + p.Name + " " + p.Value
 	}
 	return text

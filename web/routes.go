@@ -51,6 +51,7 @@ func (s *Server) routeTable() []Route {
 		{"GET", "/case/{case}/order/{order}/step/{key}", people.SeeBoard, false, false, benchPage},
 		{"POST", "/case/{case}/order/{order}/step/{key}", people.SeeBoard, false, false, stepDo},
 		{"POST", "/case/{case}/order/{order}/shaken", people.ReadMeter, false, false, shakenDo},
+		{"POST", "/case/{case}/order/{order}/take/{form}", people.SeeBoard, false, false, takeDo},
 		{"GET", "/case/{case}/order/{order}/check", people.SecondCheck, false, false, checkPage},
 		{"POST", "/case/{case}/order/{order}/check", people.SecondCheck, false, false, checkDo},
 		{"GET", "/case/{case}/order/{order}/timeout", people.TimeOut, false, false, timeoutPage},

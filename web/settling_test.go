@@ -161,7 +161,7 @@ func TestDrawKeepsWhatTheClockSaid(t *testing.T) {
 			}
 			if c.trusted != "" {
 				words := []string{"trusted 51 s", "best estimate of the settling model; suspension 5 mL; draw 2.1 mL in 10 s, assumed"}
-				s.rp.look("/case/"+theCase+"/history").says(200, words...)
+				s.t1.look("/case/"+theCase+"/history").says(200, words...)
 				st, err := s.srv.reckon(s.theFile(), s.clock.now())
 				if err != nil {
 					t.Fatal(err)

@@ -174,6 +174,7 @@ func (s *sheet) fields(list []view.Field) {
 // serial to be scanned.
 func (s *sheet) form(e *entryForm, label string) *entryForm {
 	out := *e
+	out.live = nil // what comes from paper comes from no meter
 	if e.second != nil {
 		x := *e.second
 		x.must, x.hint = false, "Empty where they signed on the sheet."

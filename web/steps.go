@@ -63,7 +63,10 @@ func (b *bench) stepForm(key procedure.Key) *entryForm {
 	switch key {
 	case procedure.Draw, procedure.Adjust:
 		e.amend = b.clockSaid
+	case procedure.Assay, procedure.Remainder:
+		e.live = b
 	case procedure.SecondCheck:
+		e.live = b
 		e.action, e.to = b.href()+"/check", b.href()+"/check"
 	case procedure.TimeOut:
 		e.action, e.to, e.second = b.href()+"/timeout", b.href()+"/timeout", confirmer()

@@ -114,6 +114,8 @@ type entryForm struct {
 	done bool
 	// to is where it leads when it was recorded, said what is then said.
 	to, said string
+	// live is the bench whose meters the form shows; nil for none.
+	live *bench
 }
 
 // soon is how long what was typed is taken to be of now.
@@ -133,6 +135,7 @@ func (q *request) form(e *entryForm, behind uint64, typed url.Values, wrong faul
 		kept, d := q.draft(e.action)
 		if kept != nil {
 			typed = kept
+			q.stampTaken(e, typed)
 			if zone, err := q.Zones(q.Zone); err == nil && s == nil && !e.done && (d.Sent || q.now.Sub(d.At) > soon) {
 				stamp(e.parts, typed, d.At, zone) // it happened then, and not when it is sent
 			}
@@ -143,6 +146,8 @@ func (q *request) form(e *entryForm, behind uint64, typed url.Values, wrong faul
 		typed = url.Values{}
 	}
 	f.Fields, f.Rest = fields(e.id, e.parts, typed, wrong, e.flat || s != nil)
+	q.showMeters(e, formFields{f.Fields, f.Rest}, typed)
+	q.practise(e, formFields{f.Fields, f.Rest})
 	f.RestSays = restSays(f.Rest)
 	f.RestOpen = slices.ContainsFunc(f.Rest, func(f view.Field) bool { return f.Error != "" })
 	if s != nil {
@@ -174,6 +179,8 @@ func (q *request) signature(id string, wrong faults, focus bool) view.Field {
 	f := view.Field{Kind: "pin", Name: "pin", ID: id + "-pin", Label: "Your PIN signs", Small: true, Required: true, Focus: focus && len(wrong) == 0}
 	if q.who.PIN == "" {
 		f.Kind, f.Label = "password", "Your password signs"
+	} else if q.Practice && q.Invented.PIN != "" {
+		f.Hint = "In practice enter " + q.Invented.PIN + "."
 	}
 	if w, bad := wrong["pin"]; bad {
 		f.Error, f.Way, f.Focus = w.text, w.way, true
@@ -205,13 +212,19 @@ func (q *request) enter(e *entryForm, st *state, again func(status int, f view.F
 		behind = 0
 	}
 	var stamped []string
-	if s := q.sheet(); s != nil {
-		e = s.form(e, "")
-		s.dated(e.parts, typed)
+	sheet := q.sheet()
+	if sheet != nil {
+		e = sheet.form(e, "")
+	}
+	err = q.sources(e, st, typed)
+	if sheet != nil {
+		sheet.dated(e.parts, typed)
 	} else {
 		stamped = stamp(e.parts, typed, q.now, st.zone.loc())
 	}
-	err = q.record(e, st, behind, typed)
+	if err == nil {
+		err = q.record(e, st, behind, typed)
+	}
 	if err != nil {
 		for _, name := range stamped {
 			if e.done {

@@ -109,9 +109,11 @@ func plainText(t json.Token) string {
 }
 
 // pairs are the fields of a fact in words.
-func pairs(f journal.Fact, z zoned) []view.Pair {
+func pairs(f journal.Fact, z zoned) []view.Pair { return pairsOf(withSources(f, leaves(f), true), z) }
+
+func pairsOf(all []leaf, z zoned) []view.Pair {
 	var out []view.Pair
-	for _, l := range leaves(f) {
+	for _, l := range all {
 		out = append(out, view.Pair{Name: strings.NewReplacer("-", " ", ".", ", ").Replace(l.path), Value: readable(l.text, z)})
 	}
 	return out
@@ -153,7 +155,7 @@ func say(f journal.Fact, z zoned) string {
 	if f.Kind() == "verify" {
 		return out
 	}
-	for _, l := range leaves(f) {
+	for _, l := range withSources(f, leaves(f), false) {
 		if l.path == "at" {
 			continue
 		}

@@ -35,7 +35,16 @@ func (simulateMeterCmd) Help() string {
 
   PRACTICE-1 Y-90 3.2412 GBq steady*3F0A
 
-to whoever connects. Its description as a bench reads it is printed at the start. Stop it with Ctrl-C.`
+to whoever connects. Its description as a bench reads it is printed at the start. Stop it with Ctrl-C.
+
+To see its lines at a bench, write this into a file, such as meters.yaml:
+
+` + metersExample + `
+and open the bench with it, in a second terminal:
+
+  vialwright serve --practice --meters meters.yaml
+
+Without --meters, serve --practice has an invented meter of its own, which knows what stands in its well; this one shows the same sample whatever the bench does.`
 }
 
 func (c *simulateMeterCmd) Run(e *edge) error {

@@ -35,6 +35,7 @@ type serveCmd struct {
 	CertFile string `placeholder:"FILE" help:"TLS certificate; needed to listen beyond this machine."`
 	KeyFile  string `placeholder:"FILE" help:"The key of the TLS certificate."`
 	Metrics  string `placeholder:"TOKEN" help:"Bearer token that opens /metrics to a program."`
+	Meters   string `placeholder:"FILE" help:"A YAML file with the activity meters that are connected, and what their lines look like."`
 }
 
 func (serveCmd) Help() string {
@@ -43,6 +44,11 @@ func (serveCmd) Help() string {
   vialwright serve --practice
   vialwright serve --journal lab.vialwright --site site.yaml
   vialwright serve --journal postgres://bench@server/lab --key lab.key --site site.yaml
+
+With --meters FILE the bench shows what the activity meters say, and a reading is taken with one key instead of typed. An example of the file, for the meter that simulate-meter plays:
+
+` + metersExample + `
+An address is tcp://host:port or serial:///dev/ttyUSB0?baud=9600&bits=8&parity=none&stop=1. The id is that of the meter in the case.
 
 Beside the journal stand two files: PATH.kept with accounts, sessions and half-typed forms, and PATH.key, the site's key, without which the PINs and passwords in PATH.kept cannot be checked. With a database the accounts are in it too, and only the key is a file, named by --key; every bench on one database needs a copy of the same key. Keep one more copy of the key apart from the others. Stop it with Ctrl-C; entries that were answered are on the disk.
 
@@ -114,12 +120,16 @@ type opened struct {
 	vault  vault.Vault
 	server *web.Server
 	setup  string
+	meters *listening
 }
 
 func (b *opened) close() error {
 	var errs []error
 	if b.server != nil {
 		b.server.Close()
+	}
+	if b.meters != nil {
+		b.meters.close()
 	}
 	if b.vault != nil {
 		errs = append(errs, b.vault.Close())
@@ -138,6 +148,10 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 		}
 	}()
 	zone, site, err := c.site(e)
+	if err != nil {
+		return b, err
+	}
+	shown, err := c.meters(e, b)
 	if err != nil {
 		return b, err
 	}
@@ -161,7 +175,7 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 		Log: b.log, Vault: b.vault, Clock: e.now, Random: rand.Reader, Zones: loadZone, Zone: zone, Site: site,
 		Passwords: passwords, PINs: pins, Practice: c.Practice, Invented: web.Invented{People: practicePeople, Password: practicePassword, PIN: practicePIN, Parts: practiceParts},
 		Setup: b.setup, PlainHTTP: c.CertFile == "", MetricsToken: c.Metrics, SettlingTrials: 200, Store: storeName(c.Journal),
-		Logger: slog.New(slog.NewJSONHandler(e.err, nil)), Version: "vialwright " + release,
+		Logger: slog.New(slog.NewJSONHandler(e.err, nil)), Version: "vialwright " + release, Meters: shown,
 	})
 	return b, err
 }

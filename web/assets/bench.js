@@ -1,6 +1,7 @@
 // The pages work without this. It does five things: it fetches the parts of a
-// page that have changed, counts clocks, restarts the one of a vial by one key,
-// keeps what is being typed, and sends a form once however often Enter comes.
+// page that have changed, shows what the meters say and takes it into a field,
+// counts clocks, restarts the one of a vial by one key, keeps what is being
+// typed, and sends a form once however often Enter comes.
 "use strict";
 (() => {
   const byId = (id) => document.getElementById(id);
@@ -41,18 +42,99 @@
   };
 
   const address = document.body.dataset.events;
-  if (address) {
-    const stream = new EventSource(address);
-    let lost = false;
+  let stream, lost = false;
+  const listen = () => {
+    stream?.close();
+    stream = new EventSource(address + wells());
     stream.addEventListener("record", (e) => {
       if (Date.now() - shook < 3000 && e.data.includes(": shaken")) return; // this page has said so
       refresh().then(() => {
         if (document.querySelector("form.entry")) say("note", "New", e.data + " was recorded. What you typed is still here.");
       });
     });
-    stream.onerror = () => { lost = true; say("warn", "No connection", "This page may be old. What you typed is kept; it goes on by itself."); };
+    stream.addEventListener("meter", (e) => meters(JSON.parse(e.data)));
+    stream.onerror = () => { lost = true; deaf(); say("warn", "No connection", "This page may be old. What you typed is kept; it goes on by itself."); };
     stream.onopen = () => { if (lost) { lost = false; byId("live-notice")?.remove(); refresh(); } };
+  };
+
+  // Meters: each line beside a field is kept as the stream says it, in place,
+  // so that nothing moves under a finger or the focus.
+  const lives = () => [...document.querySelectorAll(".live")];
+  const wells = () => {
+    const all = new Set(lives().map((l) => l.dataset.of));
+    return all.size ? "&wells=" + encodeURIComponent([...all].join(",")) : "";
+  };
+  const put = (e, text) => { if (e.textContent !== text) e.textContent = text; };
+  const show = (l, m) => {
+    const b = l.querySelector(".take"), can = !m.why;
+    if (m.name) put(l.querySelector(".name"), m.name);
+    put(l.querySelector(".shows"), m.says);
+    put(l.querySelector(".refused"), m.why || "");
+    put(b.querySelector(".what"), can ? m.value + " " + m.unit : "");
+    b.toggleAttribute("aria-disabled", !can);
+    if (!can) b.setAttribute("aria-disabled", "true");
+    Object.assign(b.dataset, { value: m.value || "", unit: m.unit || "", at: m.at || "" });
+    b.value = l.parentNode.dataset.field + " " + (m.token || "");
+  };
+  let heard = Date.now();
+  const meters = (all) => {
+    heard = Date.now();
+    for (const l of lives()) {
+      const m = all.find((m) => m.id === l.dataset.meter && m.of === l.dataset.of);
+      if (m) show(l, m);
+    }
+  };
+  const deaf = () => lives().forEach((l) => show(l, { says: "", why: "It cannot be taken: there is no connection." }));
+
+  const control = (form, name) => form?.elements.namedItem(name);
+  const set = (form, name, value) => { const c = control(form, name); if (c) c.value = value; };
+  const take = (b) => {
+    const l = b.closest(".live"), box = l.parentNode, form = b.closest("form.entry"), name = box.dataset.field, part = name.split(".")[0];
+    const [, token] = b.value.split(" "), { value, unit, at } = b.dataset;
+    set(form, name + ".unit", unit);
+    const known = control(form, name + ".unit")?.value === unit;
+    set(form, name, known ? value : value + " " + unit);
+    set(form, name + ".line", token);
+    set(form, part + ".meter", l.dataset.meter);
+    if (box.dataset.from) set(form, part + ".at", at);
+    put(box.querySelector(".taken"), "Taken from " + l.dataset.meter + ": " + value + " " + unit + ".");
+    for (const changed of [name, part + ".meter", part + ".at"]) {
+      form.querySelector('[name="' + changed + '"]')?.dispatchEvent(new Event("input", { bubbles: true }));
+    }
+  };
+  document.addEventListener("click", (e) => {
+    const b = e.target.closest?.("button.take");
+    if (!b) return;
+    e.preventDefault();
+    if (b.getAttribute("aria-disabled") !== "true") take(b);
+  });
+  // A number changed by hand is a typed one; another container is another
+  // well.
+  document.addEventListener("input", (e) => {
+    const form = e.target.form, name = (e.target.name || "").replace(/\.unit$/, "");
+    const box = form && [...form.querySelectorAll(".lives")].find((b) => b.dataset.field === name);
+    if (!box || !e.isTrusted) return;
+    set(form, name + ".line", "");
+    put(box.querySelector(".taken"), "");
+  });
+  document.addEventListener("change", (e) => {
+    const form = e.target.form;
+    let other = false;
+    for (const l of form?.querySelectorAll(".live[data-invented]") || []) {
+      const of = l.parentNode.dataset.from === e.target.name && (e.target.value.trim() || "?");
+      if (of && of !== l.dataset.of) {
+        other = true;
+        l.dataset.of = of;
+        show(l, { says: "", why: "It cannot be taken: the meter has not answered yet." });
+      }
+    }
+    if (other) listen();
+  });
+
+  if (address) {
+    listen();
     addEventListener("pagehide", () => stream.close());
+    setInterval(() => { if (Date.now() - heard > 10000) deaf(); }, 1000);
   }
 
   // Clocks: <time data-since> counts up, in the server's time, which data-now

@@ -89,7 +89,7 @@ func (h touch) pick(d *desk, form, name, value string) {
 
 func (h touch) send(d *desk, form string) *network.Response {
 	d.t.Helper()
-	return d.leads("tapping the button of "+form, h.tap(d, "#"+form+" button"))
+	return d.leads("tapping the button of "+form, h.tap(d, "#"+form+" button.main"))
 }
 
 func (h touch) follow(d *desk, href string) *network.Response {

@@ -82,6 +82,9 @@ type Field struct {
 	Small bool
 	// Auto is the value of autocomplete.
 	Auto string
+	// Live are the meters that show what may be taken into the field; nil for
+	// none.
+	Live *Live
 }
 
 // Choice is one of several.
@@ -253,4 +256,36 @@ type Refused struct {
 	Page
 	Heading, Text, Hint string
 	Back                Link
+}
+
+// Live are meters beside a field.
+type Live struct {
+	// ID begins the ids of what stands here. Field is the name of the control,
+	// Of that of the control with what stands in the well, Token what stands in
+	// the hidden control beside it.
+	ID, Field, Of, Token string
+	// Taken says that what is in the field came from a meter.
+	Taken string
+	// Action is where a reading is taken without a script.
+	Action string
+	Meters []Meter
+}
+
+// Meter is what one meter says now. The names are those of the event stream.
+type Meter struct {
+	ID string `json:"id"`
+	// Of is the container it was asked about; of a real meter it is empty.
+	Of string `json:"of"`
+	// Invented is true for one that does not exist.
+	Invented bool `json:"-"`
+	// Name and Says are its words, Why says why it cannot be taken.
+	Name string `json:"name"`
+	Says string `json:"says"`
+	Why  string `json:"why,omitempty"`
+	// Value and Unit are the reading, At its time as a field holds it, Token
+	// what names the line; empty where there is nothing to take.
+	Value string `json:"value,omitempty"`
+	Unit  string `json:"unit,omitempty"`
+	At    string `json:"at,omitempty"`
+	Token string `json:"token,omitempty"`
 }

@@ -15,7 +15,7 @@ var files embed.FS
 
 // pages holds a template for each page.
 var pages = func() map[string]*template.Template {
-	base := template.Must(template.New("layout").ParseFS(files, "page/layout.html", "page/parts.html", "page/settling.html"))
+	base := template.Must(template.New("layout").ParseFS(files, "page/layout.html", "page/parts.html", "page/settling.html", "page/live.html"))
 	out := map[string]*template.Template{}
 	for _, p := range []any{SignIn{}, Board{}, Case{}, Bench{}, History{}, FormPage{}, People{}, Health{}, Refused{}} {
 		name := nameOf(p)

@@ -1,0 +1,110 @@
+package live
+
+import (
+	"encoding/hex"
+	"io"
+	"sync"
+	"time"
+
+	"vialwright/instrument"
+	"vialwright/quantity"
+)
+
+// Fresh is how old a line may be that is taken: a display that was read
+// longer ago may show something else by now (common practice, no source).
+const Fresh = 10 * time.Second
+
+// Line is what a meter showed at an instant.
+type Line struct {
+	// Meter is its id in the case, Source the name a record gives it.
+	Meter, Source string
+	// Of is the container that an invented meter was asked about, empty for
+	// an empty well; of a real meter nobody knows, and it is empty too.
+	Of       string
+	Invented bool
+	At       time.Time
+	Reading  instrument.Reading
+	// Token names the line in a form; empty where its display had not settled.
+	Token string
+}
+
+// Meter is how a meter stands.
+type Meter struct {
+	// Line is the last line that was read; one without a time for none.
+	Line
+	// Trouble is what was wrong after it, as a sentence without a full stop;
+	// empty for nothing.
+	Trouble string
+}
+
+// Refuses says why the line cannot be taken now, as a sentence without a full
+// stop; empty where it can.
+func (m Meter) Refuses(now time.Time) string {
+	switch {
+	case m.Trouble != "":
+		return m.Trouble
+	case m.At.IsZero():
+		return "nothing has come from the meter yet"
+	}
+	return m.Line.Refuses(now)
+}
+
+// Refuses says why the line cannot be taken now, whatever came after it.
+func (l Line) Refuses(now time.Time) string {
+	switch age := now.Sub(l.At); {
+	case l.Reading.State == instrument.Unstable:
+		return "the display has not settled"
+	case age > Fresh:
+		return "the line is " + quantity.ShowSpan(quantity.Span(age.Truncate(time.Second).Seconds())) + " old"
+	}
+	return ""
+}
+
+// most is how many lines are found again: a quarter of an hour of four meters
+// that send two lines a second.
+const most = 8192
+
+// kept are the lines that were given out.
+type kept struct {
+	random io.Reader
+	mu     sync.Mutex
+	lines  map[string]Line
+	order  []string // a ring of tokens, once it is full
+	next   int
+}
+
+func newKept(random io.Reader) *kept { return &kept{random: random, lines: map[string]Line{}} }
+
+// keep gives the line its token and keeps it, unless its display had not
+// settled. A source of random bytes that fails ends the program, as that of
+// crypto/rand does.
+func (k *kept) keep(l Line) Line {
+	if l.Reading.State == instrument.Unstable {
+		return l
+	}
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	var bits [12]byte
+	if _, err := io.ReadFull(k.random, bits[:]); err != nil {
+		panic("live: no random bytes: " + err.Error())
+	}
+	l.Token = hex.EncodeToString(bits[:])
+	k.lines[l.Token] = l
+	if len(k.order) < most {
+		k.order = append(k.order, l.Token)
+		return l
+	}
+	delete(k.lines, k.order[k.next])
+	k.order[k.next] = l.Token
+	k.next = (k.next + 1) % most
+	return l
+}
+
+// Find gives the line that was given out under a token; false for one that
+// never was, or too long ago.
+func (k *kept) Find(token string) (Line, bool) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	l, ok := k.lines[token]
+	return l, ok
+}

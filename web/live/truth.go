@@ -1,0 +1,90 @@
+package live
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/journal"
+	"vialwright/ledger"
+	"vialwright/quantity"
+)
+
+// drawn is the hidden yield of every draw: activity share over volume share.
+const drawn = "97 %"
+
+var errNotChosen = errors.New("choose what stands in the well")
+
+// held is what an invented meter finds in its well: shows is the reading it
+// would settle at without background, which is not the activity but that times
+// the meter's factor.
+type held struct {
+	shows    quantity.Activity
+	halfLife quantity.Span
+}
+
+// truth is what a container holds at an instant in the invented world, as the
+// meter would show it. The error is a sentence for the person.
+func truth(facts []journal.Fact, zones journal.Zones, m *journal.Meter, of string, at time.Time) (held, error) {
+	c, err := journal.Fold(unread(facts), zones)
+	if err != nil {
+		return held{}, fmt.Errorf("the case cannot be reckoned: %w", err)
+	}
+	r := dispensing.Reckon(c, at)
+	i := slices.IndexFunc(r.Containers, func(k dispensing.ContainerResult) bool { return k.Container.ID == of })
+	if i < 0 || r.Containers[i].Container.Kind == ledger.Territory || !r.Containers[i].Here {
+		return held{}, fmt.Errorf("there is no container %q to put into the well", of)
+	}
+	k := r.Containers[i]
+	factor, ok := FactorOf(m, k.Container.Kind, k.Volume)
+	if !ok {
+		return held{}, fmt.Errorf("meter %s has no factor for %s as it is filled", m.ID, of)
+	}
+	return held{max(0, k.Activity) * quantity.Activity(factor), c.HalfLife.Value}, nil
+}
+
+// unread are the facts with notes in the place of readings, so that each entry
+// keeps its number, and with the hidden yield.
+func unread(facts []journal.Fact) []journal.Fact {
+	yield := &journal.DrawYield{}
+	yield.Q, _ = quantity.Parse[quantity.Fraction](drawn) // constants are sound
+	yield.U, _ = quantity.Parse[quantity.Fraction]("1 %")
+	out := make([]journal.Fact, 0, len(facts)+1)
+	policy := false
+	for _, f := range facts {
+		switch x := f.(type) {
+		case *journal.Read, *journal.Verification:
+			f = &journal.Note{Text: "a reading"}
+		case *journal.Correct:
+			switch x.With.(type) {
+			case *journal.Read, *journal.Verification:
+				f = &journal.Correct{Entry: x.Entry, Reason: x.Reason, With: &journal.Note{Text: "a reading"}}
+			}
+		case *journal.Policy:
+			p := *x
+			p.DrawYield, policy = yield, true
+			f = &p
+		}
+		out = append(out, f)
+	}
+	if !policy && len(out) > 0 {
+		out = slices.Insert(out, 1, journal.Fact(&journal.Policy{DrawYield: yield}))
+	}
+	return out
+}
+
+// FactorOf is the factor of a meter for a kind of container with so much in it,
+// a reading over the activity; false where it has none.
+func FactorOf(m *journal.Meter, kind ledger.Kind, v quantity.Volume) (float64, bool) {
+	if m.Geometry == nil {
+		return 0, false
+	}
+	for _, g := range m.Geometry.For(kind) {
+		if g.Fill == nil || g.Fill.Min.Value <= v && v <= g.Fill.Max.Value {
+			return g.Factor.Value, true
+		}
+	}
+	return 0, false
+}

@@ -1,0 +1,69 @@
+package web
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"vialwright/journal"
+	"vialwright/web/view"
+)
+
+// look is how often a stream says what the meters show.
+const look = time.Second
+
+// mostWells bounds what one page may ask about.
+const mostWells = 8
+
+// meterTicks ticks where a page shows meters; else it never does.
+func (q *request) meterTicks() (<-chan time.Time, func()) {
+	if q.Meters == nil || !q.r.URL.Query().Has("wells") {
+		return nil, func() {}
+	}
+	t := time.NewTicker(look)
+	return t.C, t.Stop
+}
+
+// wells are the containers that the page asks about; the empty name is that of
+// an empty well.
+func (q *request) wells() []string {
+	all := strings.Split(q.r.URL.Query().Get("wells"), ",")
+	all = slices.DeleteFunc(all, func(s string) bool { return len(s) > 32 })
+	return all[:min(len(all), mostWells)]
+}
+
+// tellMeters sends what the meters of the case show now. It has no number:
+// nothing that was missed is sent again.
+func (q *request) tellMeters() error {
+	f, ok := q.lab.Case(q.r.URL.Query().Get("case"))
+	if !ok {
+		return nil
+	}
+	lines := q.meterLines(f, q.wells(), q.caseZone(f))
+	if len(lines) == 0 {
+		lines = []view.Meter{}
+	}
+	data, err := json.Marshal(lines)
+	if err != nil {
+		return err
+	}
+	return q.sent(func() error {
+		_, err := fmt.Fprintf(q.w, "event: meter\ndata: %s\n\n", data)
+		return err
+	})
+}
+
+// caseZone is the zone of a case.
+func (q *request) caseZone(f *file) zoned {
+	for _, r := range f.Records {
+		if c, ok := r.Fact.(*journal.Case); ok {
+			z, err := q.Zones(c.Zone)
+			if err == nil {
+				return zoned{z}
+			}
+		}
+	}
+	return zoned{}
+}

@@ -1,0 +1,203 @@
+package web
+
+import (
+	"net/url"
+	"strings"
+	"time"
+
+	"vialwright/journal"
+	"vialwright/quantity"
+	"vialwright/web/live"
+)
+
+// sources finds out where each reading of a form came from, and puts it into
+// the facts: from the meter only where the form names a line that the meter
+// did send, and the figure is that of the line; else it was typed. Refused is
+// a line of another meter or container than the form says.
+func (q *request) sources(e *entryForm, st *state, typed url.Values) error {
+	q.stampTaken(e, typed)
+	wrong := faults{}
+	for n := range e.parts {
+		p := &e.parts[n]
+		if !p.reads() {
+			continue
+		}
+		fixed := map[string]any{}
+		for k, v := range p.fixed {
+			fixed[k] = v
+		}
+		var lines [2]*live.Line
+		for i, t := range taken {
+			name := control(n, t.field)
+			prefix := strings.TrimSuffix(t.field+"-", "gross-")
+			fixed[prefix+"source"] = journal.Typed
+			line, changed := q.tookLine(e, typed, name)
+			if changed {
+				e.said += " " + changedWords[t.field]
+			}
+			if line == nil {
+				continue
+			}
+			lines[i] = line
+			fixed[prefix+"source"] = line.Source
+			if text := journal.EscapeLine(line.Reading.Raw); text != "" {
+				fixed[prefix+"line"] = text
+			}
+			q.disagrees(n, t.in, line, typed, st, wrong)
+		}
+		emptied(n, lines, wrong)
+		p.fixed = fixed
+	}
+	if len(wrong) > 0 {
+		return wrong
+	}
+	return nil
+}
+
+// changedWords are said where a figure is recorded as typed that had been
+// taken from a meter.
+var changedWords = map[string]string{
+	"gross":      "The reading is marked as typed: it is not what the meter sent, or that is no longer kept.",
+	"background": "The background is marked as typed: it is not what the meter sent, or that is no longer kept.",
+}
+
+// tookLine is the line that a field was taken from; nil for none. changed
+// tells that the form names one, and does not hold what it says.
+func (q *request) tookLine(e *entryForm, typed url.Values, name string) (l *live.Line, changed bool) {
+	token := typed.Get(name + lineOf)
+	if token == "" || q.Meters == nil || e.live == nil {
+		return nil, false
+	}
+	line, ok := q.Meters.Find(token)
+	if !ok || !holds(line, typed.Get(name), typed.Get(name+unitOf)) {
+		return nil, true
+	}
+	return &line, false
+}
+
+// soonAfter is how far the time of a reading may be typed from that of its
+// line.
+const soonAfter = time.Minute
+
+// disagrees finds where the form says otherwise than the line.
+func (q *request) disagrees(n int, in bool, l *live.Line, typed url.Values, st *state, wrong faults) {
+	meter, of, at := control(n, "meter"), control(n, "of"), control(n, "at")
+	if typed.Get(meter) != l.Meter {
+		wrong[meter] = fault{"the figures were taken from " + l.Meter, "choose that meter, or take them from the other"}
+	}
+	if !in {
+		if l.Invented && l.Of != "" {
+			wrong[control(n, "background")] = fault{"this was taken with " + l.Of + " in the well", "take it from the empty well"}
+		}
+		return
+	}
+	if l.Invented && typed.Get(of) != l.Of {
+		wrong[of] = fault{"the invented meter was read with another container in its well", "take the reading again with this one"}
+	}
+	when, err := quantity.ParseTime(strings.TrimSpace(typed.Get(at)), st.zone.loc())
+	sent := l.At.Truncate(time.Second)
+	if err == nil && when.Sub(sent).Abs() > soonAfter {
+		wrong[at] = fault{"the meter sent this reading at " + st.zone.clock(sent), "leave the time empty"}
+	}
+	if recordedLine(st.file, l.Source, journal.EscapeLine(l.Reading.Raw), sent) {
+		wrong[control(n, "gross")] = fault{"this line of the meter is recorded already", "take a new one: two readings are two looks at the meter"}
+	}
+	typed.Set(at, quantity.FormatTime(sent, st.zone.loc()))
+}
+
+// fullWell is a reading that no empty well gives; see also nearZero in package
+// journal (common practice, no source).
+const fullWell = 5 * quantity.MegaBecquerel
+
+// emptied refuses a background that was taken with the sample in the well:
+// there is only one field too many to press the key beside.
+func emptied(n int, lines [2]*live.Line, wrong faults) {
+	gross, background := lines[0], lines[1]
+	if background == nil {
+		return
+	}
+	b := background.Reading.Activity.Value
+	if b > fullWell || gross != nil && gross.Token == background.Token {
+		wrong[control(n, "background")] = fault{"the well was not empty: " + background.Reading.Activity.Text, "take everything out, wait until it has settled, and take the background again"}
+	}
+}
+
+// sourceFields are the fields of a reading that no person types.
+var sourceFields = map[string]bool{"source": true, "line": true, "background-source": true, "background-line": true}
+
+// keepSources gives a corrected reading its sources: those of the entry for a
+// figure that stays, typed for one that is new.
+func keepSources(old journal.Fact, facts []journal.Fact) {
+	was, ok := old.(*journal.Read)
+	if !ok {
+		return
+	}
+	for _, f := range facts {
+		c, ok := f.(*journal.Correct)
+		if !ok {
+			continue
+		}
+		is, ok := c.With.(*journal.Read)
+		if !ok {
+			continue
+		}
+		is.Sources = was.Sources
+		if is.Gross != was.Gross || is.Meter != was.Meter {
+			is.Source, is.Line = journal.Typed, ""
+		}
+		if is.Background != was.Background || is.Meter != was.Meter {
+			is.BackgroundSource, is.BackgroundLine = journal.Typed, ""
+		}
+	}
+}
+
+// withSources puts behind each figure of a reading where it came from. The
+// line itself follows as a field of its own where raw is set.
+func withSources(f journal.Fact, all []leaf, raw bool) []leaf {
+	s, meter, prefix := sourcesOf(f)
+	if meter == "" {
+		return all
+	}
+	var out []leaf
+	for _, l := range all {
+		path, _ := strings.CutPrefix(l.path, prefix)
+		switch {
+		case path == "gross":
+			l.text += fromWords(s.Source, meter)
+		case path == "background":
+			l.text += fromWords(s.BackgroundSource, meter)
+		case sourceFields[path] && (!raw || l.text == journal.Typed):
+			continue
+		}
+		out = append(out, l)
+	}
+	return out
+}
+
+// sourcesOf are the sources and the meter of a reading, and what stands before
+// its fields; without a meter for what is none.
+func sourcesOf(f journal.Fact) (s journal.Sources, meter, prefix string) {
+	switch x := f.(type) {
+	case *journal.Read:
+		return x.Sources, x.Meter, ""
+	case *journal.Verification:
+		return x.Sources, x.Meter, ""
+	case *journal.Correct:
+		if x.With != nil {
+			s, meter, _ = sourcesOf(x.With)
+			return s, meter, "with." + x.With.Kind() + "."
+		}
+	}
+	return s, "", ""
+}
+
+// fromWords says where a figure came from; empty where nobody noted it.
+func fromWords(source, meter string) string {
+	switch source {
+	case "":
+		return ""
+	case journal.Typed:
+		return ", typed"
+	}
+	return ", from meter " + meter
+}
