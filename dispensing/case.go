@@ -38,6 +38,11 @@ type Case struct {
 	// OffsetOdd lists the entries with a time whose written offset the zone
 	// did not have at that moment.
 	OffsetOdd []int
+	// Learned is what the site's own cases have taught, as last entered; nil
+	// for nothing. Drawer is who is about to draw, empty for nobody in
+	// particular: a draw still to be made is planned for them.
+	Learned *Experience
+	Drawer  string
 }
 
 // Policy is what the site has decided. Every field has a documented value
@@ -65,6 +70,9 @@ type Policy struct {
 	Basis ledger.Basis
 	// Verdicts are the site's words, empty for ours.
 	Verdicts Verdicts
+	// LearnYield lets what was learned take the place of Yield; LearnResidual
+	// lets it stand where an order states no residual.
+	LearnYield, LearnResidual bool
 }
 
 // Verdicts are the words a decision is given in.
@@ -85,6 +93,9 @@ type Order struct {
 	// Territory and Version are as written, empty where not given.
 	Territory string
 	Version   string
+	// Learned is where Residual comes from if the order states none; nil if
+	// it does, or if nothing was learned.
+	Learned *LearnedResidual
 }
 
 // Vial is a received shipping vial.
@@ -110,6 +121,10 @@ type Draw struct {
 	Volume     quantity.Volume
 	// Agitated is when the source was last shaken, zero where not noted.
 	Agitated time.Time
+	// By is who drew, empty where not noted. Yield is what was expected of
+	// the draw when it was made; the zero value stands for the policy's.
+	By    string
+	Yield ledger.Share
 }
 
 // Makeup is a diluent added to a container.

@@ -33,6 +33,8 @@ func (r *reckoner) checkFacts() {
 				show(o.Prescribed), o.ID, show(nearlyConstantResidual), 100*share)
 		}
 		switch {
+		case o.Learned != nil:
+			r.find(ResidualLearned, Note, o.Entry, "order %s states no residual; %s is allowed for it, as the site's own cases have taught: %s", o.ID, percent(o.Residual), o.Learned.Sentence())
 		case o.Residual == 0:
 			r.find(ResidualNotStated, Note, o.Entry, "order %s allows nothing for the residual; the draw aims at the prescription itself", o.ID)
 		case o.Residual > largeResidual:
