@@ -73,7 +73,8 @@ type LearnedResidual struct {
 	// whoever reads it: a plan takes the fraction.
 	Fraction, U         quantity.Stated[quantity.Fraction]
 	Activity, ActivityU quantity.Stated[quantity.Activity]
-	Cases, Own          int
+	// Cases are all infusions it rests on, Own those of this kind of vial.
+	Cases, Own int
 }
 
 func (r *LearnedResidual) fields(f []field) []field {
