@@ -189,6 +189,8 @@ type DoseReading struct {
 // Assumed is a setting that was not given.
 type Assumed struct {
 	Setting, Value, Source string
+	// Learned tells that it comes from the site's own cases.
+	Learned bool
 }
 
 // Backwards is an entry whose time lies before the one above it.

@@ -125,8 +125,10 @@ func (e *Experience) Residual(vial string) (r LearnedResidual, ok bool) {
 
 // Sentence says what is expected and on how much it rests: "93.1 % ± 2.4 %,
 // from 200 draws of this site, 41 of them by NT1 with 3.0 GBq in 5.0 mL".
-func (y LearnedYield) Sentence() string {
-	s := showShare(y.Share) + ", from " + plural(y.Cases, "draw") + " of this site"
+func (y LearnedYield) Sentence() string { return showShare(y.Share) + ", " + y.source() }
+
+func (y LearnedYield) source() string {
+	s := "from " + plural(y.Cases, "draw") + " of this site"
 	switch {
 	case y.By != "":
 		s += fmt.Sprintf(", %d of them by %s with %s", y.Own, y.By, y.Vial)
@@ -139,8 +141,10 @@ func (y LearnedYield) Sentence() string {
 }
 
 // Sentence says what is expected to stay behind and on how much it rests.
-func (r LearnedResidual) Sentence() string {
-	s := showShare(r.Share) + ", from " + plural(r.Cases, "infusion") + " of this site"
+func (r LearnedResidual) Sentence() string { return showShare(r.Share) + ", " + r.source() }
+
+func (r LearnedResidual) source() string {
+	s := "from " + plural(r.Cases, "infusion") + " of this site"
 	if r.Activity > 0 {
 		s += ", where " + quantity.Show(r.Activity, r.ActivityU).String() + " stayed behind"
 	}
@@ -175,12 +179,13 @@ func (r *reckoner) expects(vial string, made *Draw) Policy {
 }
 
 // yieldFrom says where the yield comes from that a draw rests on, with what
-// would have been expected without any case beside it.
+// would have been expected without any case beside it; empty where nothing was
+// learned, and the policy and what is assumed say it all.
 func (r *reckoner) yieldFrom(vial string, made *Draw, used ledger.Share) string {
-	before := showShare(r.Policy.Yield) + r.stated()
 	if r.Learned == nil {
-		return before
+		return ""
 	}
+	before := showShare(r.Policy.Yield) + r.stated()
 	by := r.Drawer
 	if made != nil {
 		by = made.By
@@ -227,14 +232,14 @@ func (r *reckoner) assumed() []Assumed {
 	if y, ok := l.Yield(kind, r.Drawer); ok {
 		before := "before any: " + showShare(r.Policy.Yield) + r.stated()
 		if r.Policy.LearnYield {
-			out = append(out, Assumed{yieldSetting, showShare(y.Share), "learned: " + y.Sentence() + "; " + before})
+			out = append(out, Assumed{yieldSetting, showShare(y.Share), "learned " + y.source() + "; " + before, true})
 		} else {
-			out = append(out, Assumed{yieldSetting + " not used", showShare(y.Share), "learned: " + y.Sentence() + "; the policy states another, and wins without learn: yes"})
+			out = append(out, Assumed{yieldSetting + " not used", showShare(y.Share), "learned " + y.source() + "; the policy states another, and wins without learn: yes", true})
 		}
 	}
 	for _, o := range r.Orders {
 		if o.Learned != nil {
-			out = append(out, Assumed{"residual of " + o.ID, showShare(o.Learned.Share), "learned: " + o.Learned.Sentence() + "; the order states none, and before any case nothing is allowed"})
+			out = append(out, Assumed{"residual of " + o.ID, showShare(o.Learned.Share), "learned " + o.Learned.source() + "; the order states none, and before any case nothing is allowed", true})
 		}
 	}
 	return out

@@ -32,7 +32,8 @@ type Plan struct {
 	Basis   ledger.Basis
 	Assayed bool
 	// Yield is what the draw is expected to carry of what its volume holds,
-	// and YieldFrom says in a sentence where that comes from.
+	// and YieldFrom says in a sentence where that comes from; empty where the
+	// site's cases have taught nothing.
 	Yield     ledger.Share
 	YieldFrom string
 }

@@ -33,6 +33,17 @@ func (r Result) Stopped() bool {
 	return false
 }
 
+// Learned are those of what was assumed that the site's cases have taught.
+func (r Result) Learned() []Assumed {
+	var out []Assumed
+	for _, a := range r.Assumed {
+		if a.Learned {
+			out = append(out, a)
+		}
+	}
+	return out
+}
+
 // VialResult is a shipping vial: what was found in it, at its reference time.
 type VialResult struct {
 	Vial Vial

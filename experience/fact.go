@@ -66,7 +66,7 @@ func (t *Tally) counts() (draws, residuals map[group]int) {
 // away. It is nil where nothing was learned.
 func (t *Tally) Fact(at time.Time, upTo int, common quantity.Fraction) *journal.Experience {
 	s := t.Site()
-	x := &journal.Experience{At: at, UpTo: upTo}
+	x := &journal.Experience{At: at.Truncate(time.Second), UpTo: upTo}
 	draws, residuals := t.counts()
 	for _, g := range t.groups() {
 		if y, ok := yieldRow(s, g, draws[g]); ok {
