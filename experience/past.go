@@ -27,6 +27,8 @@ type Preparation struct {
 	Prescribed, Dispensed, Planned, Drawn quantity.Activity
 	// Left says what could not be taken, and why.
 	Left []string
+	// Closed tells that its record is closed, and not only its dose given.
+	Closed bool
 }
 
 // Draw is a draw with its yield.
@@ -131,7 +133,7 @@ func preparation(c dispensing.Case, p dispensing.Past, e ends, name string) Prep
 	first := p.Draws[0]
 	out := Preparation{
 		Case: name, Order: p.Order.ID, At: first.At, Kind: c.KindOf(first.From), Lot: lotOf(c, first.From), Person: e.who(first),
-		Catheter: e.catheter[p.Order.ID], Prescribed: p.Order.Prescribed, Planned: p.Planned, Drawn: p.Drawn,
+		Catheter: e.catheter[p.Order.ID], Prescribed: p.Order.Prescribed, Planned: p.Planned, Drawn: p.Drawn, Closed: e.closed[p.Order.ID],
 	}
 	for _, d := range p.Draws {
 		y, u, why := yield(c, d)

@@ -88,6 +88,7 @@ type Server struct {
 	nonces  *nonces
 	limits  *addresses
 	counts  *counts
+	past    *lessons
 	handler http.Handler
 	// stall and patience are the constants of that name, but in tests.
 	stall, patience time.Duration
@@ -119,7 +120,7 @@ func New(ctx context.Context, c Config) (*Server, error) {
 	if _, err := c.Vault.Sweep(ctx, c.Clock()); err != nil {
 		return nil, err
 	}
-	s := &Server{Config: c, lab: l, kept: &shelves{vault: c.Vault, clock: c.Clock}, nonces: newNonces(), limits: newAddresses(), counts: newCounts(), stall: stall, patience: patience}
+	s := &Server{Config: c, lab: l, kept: &shelves{vault: c.Vault, clock: c.Clock}, nonces: newNonces(), limits: newAddresses(), counts: newCounts(), past: newPast(c.Zones), stall: stall, patience: patience}
 	s.handler = s.routes(assets.Handler(c.Version))
 	return s, nil
 }

@@ -110,6 +110,9 @@ func plainText(t json.Token) string {
 
 // pairs are the fields of a fact in words.
 func pairs(f journal.Fact, z zoned) []view.Pair {
+	if x, ok := f.(*journal.Experience); ok {
+		return learnedPairs(x, z)
+	}
 	var out []view.Pair
 	for _, l := range leaves(f) {
 		out = append(out, view.Pair{Name: strings.NewReplacer("-", " ", ".", ", ").Replace(l.path), Value: readable(l.text, z)})
@@ -136,6 +139,7 @@ var kindWords = map[string]string{
 	"infuse": "infused", "residual": "dose rates", "note": "note", "correct": "correction", "check": "readiness check", "survey": "survey",
 	"agitate": "shaken", "verify": "second check", "label": "label printed", "override": "went on in spite of a finding", "release": "released",
 	"handover": "handed over", "timeout": "time-out", "order-sign": "order signed", "takeover": "taken over", "exposure": "staff dose", "paper": "entered from paper", "abandon": "given up", "deviation": "deviation", "close": "closed",
+	"learned": "learned from finished cases",
 }
 
 // kindWord is a kind in words.
