@@ -73,9 +73,9 @@ func (r *reckoner) checkRecord() {
 	for _, e := range r.OffsetOdd {
 		r.find(OffsetUnusual, Warn, e, "the offset written in entry %d is not the one that %s had at that moment: a time from another zone, or a slip; it was taken as written", e, r.Zone)
 	}
-	if len(r.Assumed) > 0 {
-		names := make([]string, len(r.Assumed))
-		for i, a := range r.Assumed {
+	if given := r.out.notLearned(); len(given) > 0 {
+		names := make([]string, len(given))
+		for i, a := range given {
 			names[i] = a.Setting + " " + a.Value
 		}
 		r.find(SettingAssumed, Note, 0, "the file does not set, and the reckoning assumes: %s", strings.Join(names, "; "))

@@ -34,10 +34,13 @@ func (r Result) Stopped() bool {
 }
 
 // Learned are those of what was assumed that the site's cases have taught.
-func (r Result) Learned() []Assumed {
-	var out []Assumed
+func (r Result) Learned() []Assumed { return r.assumed(true) }
+
+func (r Result) notLearned() []Assumed { return r.assumed(false) }
+
+func (r Result) assumed(learned bool) (out []Assumed) {
 	for _, a := range r.Assumed {
-		if a.Learned {
+		if a.Learned == learned {
 			out = append(out, a)
 		}
 	}

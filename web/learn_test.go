@@ -99,7 +99,7 @@ func TestOpenPreparationsStayOut(t *testing.T) {
 	s.mp.look("/learned").says(200, "61 finished orders of 61 cases")
 	s.mp.look("/charts?of=drawn&by=person").says(200, "Drawn over planned, T1", "the first of all cases, since there are fewer than 10")
 	s.mp.look("/charts?by=catheter").says(200, "coiled", "straight")
-	s.mp.look("/charts?of=drawn").says(200, "Rule 1", "past-0041")
+	s.mp.look("/charts?of=drawn").says(200, "No. 1", "past-0041")
 	s.mp.look("/charts?of=nonsense&by=nonsense").says(200, "Dispensed over prescribed")
 }
 

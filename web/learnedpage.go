@@ -96,6 +96,8 @@ func learnedRow[Q learning.Quantity](r experience.Row, s learning.Shown[Q], case
 		out.Vial, out.Who, out.Head = "Any other vial", "", true
 	case r.Person == "":
 		out.Who, out.Head = "anybody else", true
+	}
+	switch {
 	case s.Data.N == 1:
 		out.Found = quantity.Show(s.Data.Mean, s.Predictive.SD).Value + " " + quantity.Show(s.Data.Mean, s.Predictive.SD).Unit
 	case s.Data.N > 1:

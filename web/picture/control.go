@@ -167,6 +167,10 @@ func (s *controlSheet) out(of func(ControlPoint) (quantity.Fraction, bool), path
 			continue
 		}
 		last = path[i].x + w/2
-		s.text(s.number, ink, middle, point{math.Min(path[i].x, s.right-w/2), path[i].y - d - 4}, n)
+		y := path[i].y - d - 4
+		if p.Value < s.Values.Centre { // away from the line, which comes from above
+			y = path[i].y + d + 2 + s.number.size*0.8
+		}
+		s.text(s.number, ink, middle, point{math.Min(path[i].x, s.right-w/2), y}, n)
 	}
 }
