@@ -2,6 +2,7 @@ package experience
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"vialwright/meter"
@@ -178,6 +179,9 @@ func (c Chart) Broken(from int) []Broken {
 	for _, p := range c.Points[min(max(0, from), len(c.Points)):] {
 		b := Broken{Point: p, Warning: true}
 		for _, r := range p.Rules {
+			if r == meter.BeyondTwo && slices.Contains(p.Rules, meter.BeyondThree) {
+				continue // the one says the other
+			}
 			b.Texts = append(b.Texts, ruleWords[r])
 			b.Warning = b.Warning && r.Warning()
 		}
