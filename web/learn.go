@@ -61,6 +61,9 @@ func (p *lessons) look() {
 	}
 }
 
+// reckon works a case out for nobody in particular.
+func (s *Server) reckon(f *file, now time.Time) (*state, error) { return s.reckonFor(f, now, "") }
+
 // reckon works a case out, with a draw still to be made planned for the person
 // who looks, if they may draw.
 func (q *request) reckon(f *file, now time.Time) (*state, error) {

@@ -36,7 +36,7 @@ func TestPolicy(t *testing.T) {
 	set("p0.limit", "15", "p0.tolerance", "10.0", "p0.label-tolerance", "8", "p0.confidence", "90", "p0.makeup", "3 6", "p0.graduation", "0.2", "p0.draw-yield.q", "97",
 		"p0.draw-yield.u", "3", "p0.residual-u", "25", "p0.basis", "label", "p0.order-signature", "not-required", "p0.take-over", "required",
 		"p0.verdicts.conforms", "give it", "p0.reason", "decided in the meeting of March").recorded()
-	st, err := s.srv.reckonFor(mustCase(s), s.clock.now(), "")
+	st, err := s.srv.reckon(mustCase(s), s.clock.now())
 	if err != nil {
 		t.Fatal(err)
 	}
