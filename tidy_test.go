@@ -56,6 +56,8 @@ var layers = []layer{
 	{"rules", pure, domain, nil, whyTop},
 	{"dayplan", pure, domain, nil, whyTop},
 	{"journal", pure, domain, nil, "the fold gives the same state on every machine and in every year, so it sees entries and nothing else"},
+	{"experience", pure, facts, nil, "what the cases of a site have taught follows from their facts, and from nothing a screen adds"},
+	{"experience/invented", pure, []string{"journal"}, nil, "a past that never was is made of facts like any other, from a seed"},
 	{"procedure", pure, slices.Concat(facts, []string{"people"}), nil, "where a preparation stands follows from its facts and from who may do what, never from a screen"},
 	{"people", pure, []string{"quantity", "identity"}, nil, "who may do what is a table, and its answers are in the record"},
 	{"people/secret", library, []string{"people"}, []string{"github.com/alexedwards/argon2id", "golang.org/x/text"}, "hashing draws a random salt, so it stands apart from the rules"},
@@ -73,7 +75,7 @@ var layers = []layer{
 	{"exchange/...", library, facts, []string{"github.com/samply/golang-fhir-models"}, "an export is made from a finished state, so that it can be made again years later"},
 	{"web/picture", library, []string{"quantity", "nuclide"}, nil, "a picture is drawn from finished values, so that it can be looked at without a laboratory"},
 	{"web/browsertest", edge, nil, []string{"github.com/chromedp/chromedp", "github.com/chromedp/cdproto"}, "what a person meets is tried from outside, on the program as it is built"},
-	{"web/...", edge, slices.Concat(facts, []string{"people", "people/secret", "procedure", "instrument", "paper", "store", "store/vault", "web", "web/live", "web/view", "web/assets", "web/picture"}), []string{
+	{"web/...", edge, slices.Concat(facts, []string{"experience", "experience/invented", "people", "people/secret", "procedure", "instrument", "paper", "store", "store/vault", "web", "web/live", "web/view", "web/assets", "web/picture"}), []string{
 		"github.com/a-h/templ", "github.com/alexedwards/argon2id", "github.com/alexedwards/scs/v2",
 		"github.com/coreos/go-oidc/v3", "github.com/prometheus/client_golang",
 		"golang.org/x/oauth2", "golang.org/x/sync", "golang.org/x/time",

@@ -45,6 +45,8 @@ var comparisons = []comparison{
 	{"one more reading on that ledger", "reconciling it afresh", benchmark("./ledger", "BenchmarkOneMoreReading"), benchmark("./ledger", "BenchmarkReconcileYear")},
 	{"durable append of one entry", "the raw database, same statement", benchmark("./store/sqlite", "BenchmarkAppend"), benchmark("./store/sqlite", "BenchmarkBareInsert")},
 	{"replay of 1,000,000 entries: decode, chain, fold", "encoding/json decoding the same bodies", benchmark("./journal", "BenchmarkReplayMillion"), benchmark("./journal", "BenchmarkReplayMillionJSON")},
+	{"20,000 finished preparations: what they teach", "only folding the same cases", benchmark("./experience", "BenchmarkTake20000"), benchmark("./experience", "BenchmarkFold20000")},
+	{"one more finished case on those 20,000", "going through all of them", benchmark("./experience", "BenchmarkOneMore"), benchmark("./experience", "BenchmarkTake20000")},
 	{"ten minutes of settling, 7 classes, 400 cells", "explicit solver in numpy, same grid", benchmark("./settling", "BenchmarkColumn"), (*runner).settling},
 }
 

@@ -171,7 +171,8 @@ func (r *reckoner) adjust(out *OrderResult) {
 		return
 	}
 	has := r.Book.Volume(from)
-	v := round(has*quantity.Volume(missing*grow/(r.Policy.Yield.Value*float64(y))), r.Policy.Graduation)
+	p := r.expects(from, nil)
+	v := round(has*quantity.Volume(missing*grow/(p.Yield.Value*float64(y))), p.Graduation)
 	if v > 0 && v <= has {
 		out.Adjust = &Adjust{TopUp: true, Volume: v, At: r.out.At}
 	}

@@ -40,6 +40,11 @@ type Case struct {
 	// OffsetOdd lists the entries with a time whose written offset the zone
 	// did not have at that moment.
 	OffsetOdd []int
+	// Learned is what the site's own cases have taught, as last entered; nil
+	// for nothing. Drawer is who is about to draw, empty for nobody in
+	// particular: a draw still to be made is planned for them.
+	Learned *Experience
+	Drawer  string
 }
 
 // Policy is what the site has decided. Every field has a documented value
@@ -67,6 +72,9 @@ type Policy struct {
 	Basis ledger.Basis
 	// Verdicts are the site's words, empty for ours.
 	Verdicts Verdicts
+	// LearnYield lets what was learned take the place of Yield; LearnResidual
+	// lets it stand where an order states no residual.
+	LearnYield, LearnResidual bool
 }
 
 // Verdicts are the words a decision is given in.
@@ -87,6 +95,9 @@ type Order struct {
 	// Territory and Version are as written, empty where not given.
 	Territory string
 	Version   string
+	// Learned is where Residual comes from if the order states none; nil if
+	// it does, or if nothing was learned.
+	Learned *LearnedResidual
 }
 
 // Vial is a received shipping vial.
@@ -112,6 +123,10 @@ type Draw struct {
 	Volume     quantity.Volume
 	// Agitated is when the source was last shaken, zero where not noted.
 	Agitated time.Time
+	// By is who drew, empty where not noted. Yield is what was expected of
+	// the draw when it was made; the zero value stands for the policy's.
+	By    string
+	Yield ledger.Share
 }
 
 // Makeup is a diluent added to a container.
@@ -179,6 +194,8 @@ type DoseReading struct {
 // Assumed is a setting that was not given.
 type Assumed struct {
 	Setting, Value, Source string
+	// Learned tells that it comes from the site's own cases.
+	Learned bool
 }
 
 // Backwards is an entry whose time lies before the one above it.

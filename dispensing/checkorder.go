@@ -100,7 +100,10 @@ func (r *reckoner) checkYield(d Draw) {
 		return
 	}
 	y, u := r.bal.Activity(moved, d.At)
-	q := r.Policy.Yield
+	q := d.Yield
+	if q.Value == 0 {
+		q = r.Policy.Yield
+	}
 	switch {
 	case got < leastYield || got > mostYield:
 		r.find(DrawYieldUnusual, Stop, d.Entry,

@@ -33,6 +33,8 @@ func (r *reckoner) checkFacts() {
 				show(o.Prescribed), o.ID, show(nearlyConstantResidual), 100*share)
 		}
 		switch {
+		case o.Learned != nil:
+			r.find(ResidualLearned, Note, o.Entry, "order %s states no residual; %s is allowed for it, as the site's own cases have taught: %s", o.ID, percent(o.Residual), o.Learned.Sentence())
 		case o.Residual == 0:
 			r.find(ResidualNotStated, Note, o.Entry, "order %s allows nothing for the residual; the draw aims at the prescription itself", o.ID)
 		case o.Residual > largeResidual:
@@ -71,9 +73,9 @@ func (r *reckoner) checkRecord() {
 	for _, e := range r.OffsetOdd {
 		r.find(OffsetUnusual, Warn, e, "the offset written in entry %d is not the one that %s had at that moment: a time from another zone, or a slip; it was taken as written", e, r.Zone)
 	}
-	if len(r.Assumed) > 0 {
-		names := make([]string, len(r.Assumed))
-		for i, a := range r.Assumed {
+	if given := r.out.notLearned(); len(given) > 0 {
+		names := make([]string, len(given))
+		for i, a := range given {
 			names[i] = a.Setting + " " + a.Value
 		}
 		r.find(SettingAssumed, Note, 0, "the file does not set, and the reckoning assumes: %s", strings.Join(names, "; "))

@@ -20,6 +20,28 @@
 // a stop. Readings are on a basis, and so is a prescription; the two must be
 // one.
 //
+// # What the site has learned
+//
+// [Case].Learned holds the predictive distributions that the site's own
+// finished cases gave when they were entered in the case (packages learning and
+// experience). A draw rests on the row of the vial's kind and of who draws: of
+// the person it was recorded for once it is made, of [Case].Drawer before. The
+// mean takes the place of q, the standard deviation that of u(q), so that few
+// cases widen a plan and many narrow it:
+//
+//	V = V_vial·A_d/(m·A_vial),  (u_V/V)² = (u_A/A)² + (s/m)² + (g/(√12·V))²
+//
+// A policy that states a draw yield has decided it, and wins; with learn: yes
+// the site has decided to follow its cases. Where an order states no residual,
+// r is the learned mean of the vials' kind, whoever draws, since the wanted
+// activity cannot hang on who looks; it holds from the first draw for the order
+// on. Both are in the list of what was assumed, with what would have been
+// expected before any case beside them.
+//
+// Example: a vial of 3240 MBq in 5 mL, 1360.5 MBq wanted at the draw. Without
+// cases q = 100 % ± 5 % asks for 2.100 mL; 200 draws that teach 93.1 % ± 2.4 %
+// ask for 2.255 mL.
+//
 // Worked example: prescribed 1.30 GBq at 13:30, residual 2 %; vial read
 // 3.2398 GBq net at 11:00 and 1.8498 GBq net at 11:14 with 2.2 mL of 5 mL
 // drawn at 11:10 between. Wanted at the draw 1360.5 MBq, 2.103 mL; dispensed

@@ -33,6 +33,7 @@ const (
 	SmallPrescription   Code = "small-prescription"
 	ImplausibleActivity Code = "implausible-activity"
 	ResidualNotStated   Code = "residual-not-stated"
+	ResidualLearned     Code = "residual-learned"
 	VialNotAssayed      Code = "vial-not-assayed"
 	LabelMismatch       Code = "label-mismatch"
 	VialExpired         Code = "vial-expired"

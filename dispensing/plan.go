@@ -31,6 +31,11 @@ type Plan struct {
 	// was read or is the label's.
 	Basis   ledger.Basis
 	Assayed bool
+	// Yield is what the draw is expected to carry of what its volume holds,
+	// and YieldFrom says in a sentence where that comes from; empty where the
+	// site's cases have taught nothing.
+	Yield     ledger.Share
+	YieldFrom string
 }
 
 // MostReadings is the largest number of replicate readings worth proposing:

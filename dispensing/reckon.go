@@ -26,8 +26,9 @@ func Reckon(c Case, at time.Time) Result {
 	if at.IsZero() {
 		at = c.moment()
 	}
-	out := Result{HalfLife: c.HalfLife.Value, HalfLifeSource: c.HalfLife.Source, At: at, Assumed: c.Assumed}
+	out := Result{HalfLife: c.HalfLife.Value, HalfLifeSource: c.HalfLife.Source, At: at}
 	r := &reckoner{Case: c, out: &out, reserved: map[string]quantity.Volume{}}
+	out.Assumed = r.assumed()
 	r.checkFacts()
 	bal, err := ledger.Reconcile(c.Book)
 	if err != nil {
@@ -146,8 +147,10 @@ func (r *reckoner) drawsFor(id string) []Draw {
 // reckoned with everything known now; otherwise of a draw at the moment asked.
 func (r *reckoner) plan(out *OrderResult, draws []Draw) {
 	s, ok := source{}, false
+	var made *Draw
 	if len(draws) > 0 {
 		d := draws[0]
+		made = &d
 		_, before, _ := r.bal.Moved(d.Entry)
 		s, ok = r.source(d.From, before, d.At, r.Book.VolumeBefore(d.Entry)), true
 	} else {
@@ -156,7 +159,9 @@ func (r *reckoner) plan(out *OrderResult, draws []Draw) {
 	if !ok {
 		return
 	}
-	if p, ok := plan(out.Order, s, r.Policy, r.HalfLife.Value); ok {
+	policy := r.expects(s.id, made)
+	if p, ok := plan(out.Order, s, policy, r.HalfLife.Value); ok {
+		p.Yield, p.YieldFrom = policy.Yield, r.yieldFrom(s.id, made, policy.Yield)
 		out.Plan = &p
 		if len(draws) == 0 {
 			r.reserved[p.From] += p.Draw
@@ -175,7 +180,7 @@ func (r *reckoner) choose(o Order) (best source, ok bool) {
 			continue
 		}
 		worth := 1
-		p, can := plan(o, s, r.Policy, r.HalfLife.Value)
+		p, can := plan(o, s, r.expects(v.ID, nil), r.HalfLife.Value)
 		if can && p.Exact+r.reserved[v.ID] <= s.volume && (v.Expiry.IsZero() || !later(o.At, r.out.At).After(v.Expiry)) {
 			worth = 2
 			if s.assayed {

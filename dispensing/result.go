@@ -33,6 +33,20 @@ func (r Result) Stopped() bool {
 	return false
 }
 
+// Learned are those of what was assumed that the site's cases have taught.
+func (r Result) Learned() []Assumed { return r.assumed(true) }
+
+func (r Result) notLearned() []Assumed { return r.assumed(false) }
+
+func (r Result) assumed(learned bool) (out []Assumed) {
+	for _, a := range r.Assumed {
+		if a.Learned == learned {
+			out = append(out, a)
+		}
+	}
+	return out
+}
+
 // VialResult is a shipping vial: what was found in it, at its reference time.
 type VialResult struct {
 	Vial Vial

@@ -235,6 +235,9 @@ type Infuse struct {
 	Start, Stop time.Time
 	Reason      Reason
 	Text        string
+	// Catheter is the kind of catheter it was given through, in the site's
+	// words; empty where not noted.
+	Catheter string
 }
 
 // Kind is "infuse".
@@ -248,6 +251,7 @@ func (i *Infuse) fields(f []field) []field {
 		field{"stop", may, instant{&i.Stop}},
 		field{"reason", must, reason{&i.Reason}},
 		field{"text", may, text{&i.Text}},
+		field{"catheter", may, text{&i.Catheter}},
 	)
 }
 

@@ -51,6 +51,7 @@ var kinds = []struct {
 	{"abandon", false, func() Fact { return new(Abandon) }, "a preparation is given up"},
 	{"deviation", false, func() Fact { return new(Deviation) }, "something went otherwise than it should"},
 	{"close", false, func() Fact { return new(Close) }, "the record of an order is whole"},
+	{"learned", false, func() Fact { return new(Experience) }, "what the site's finished cases had taught"},
 	{"correct", false, func() Fact { return new(Correct) }, "replaces an entry, or strikes it out"},
 }
 

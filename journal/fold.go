@@ -115,6 +115,7 @@ func (f *folder) run(facts []Fact, zones Zones) *Refusal {
 		}
 	}
 	f.residuals()
+	f.allowances()
 	return nil
 }
 

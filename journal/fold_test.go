@@ -155,7 +155,7 @@ func TestPolicyIsTakenOver(t *testing.T) {
 	got := fold(t, decode(t, file(t, "all-kinds.yaml")).Facts)
 	want := dispensing.Policy{
 		Tolerance: 0.10, Limit: 0.20, LabelTolerance: 0.10, Confidence: 0.95, MakeupMin: 3, MakeupMax: 5, Graduation: 0.1,
-		Yield: ledger.Share{Value: 0.97, U: 0.04}, ResidualU: 0.20, Basis: ledger.Label,
+		Yield: ledger.Share{Value: 0.97, U: 0.04}, ResidualU: 0.20, Basis: ledger.Label, LearnResidual: true,
 		Verdicts: dispensing.Verdicts{Conforms: "give it", Unsure: "ask", Outside: "stop: redraw", BeyondLimit: "stop and report"},
 	}
 	if d := cmp.Diff(want, got.Policy); d != "" {
@@ -173,7 +173,7 @@ func TestEverythingIsAssumedWithoutAPolicy(t *testing.T) {
 	c := fold(t, []journal.Fact{&journal.Case{Zone: "UTC"}})
 	want := dispensing.Policy{
 		Tolerance: 0.10, LabelTolerance: 0.10, Confidence: 0.95, MakeupMin: 3, MakeupMax: 5, Graduation: 0.1,
-		Yield: ledger.Share{Value: 1, U: 0.05}, ResidualU: 0.2, Basis: ledger.Label,
+		Yield: ledger.Share{Value: 1, U: 0.05}, ResidualU: 0.2, Basis: ledger.Label, LearnYield: true, LearnResidual: true,
 	}
 	if d := cmp.Diff(want, c.Policy); d != "" {
 		t.Errorf("(-want +got):\n%s", d)

@@ -43,6 +43,9 @@ type Policy struct {
 	Basis ledger.Basis
 	// Verdicts are the site's words.
 	Verdicts *Verdicts
+	// Learn is whether plans rest on what the site's own cases have taught.
+	// Without a word what stands here wins, and what does not is learned.
+	Learn Learning
 	// OrderSignature is whether a release needs the order signed, which it
 	// does unless the site says otherwise; TakeOver whether a time-out needs
 	// the dose taken over, which it does if the site says so.
@@ -68,6 +71,7 @@ func (p *Policy) fields(f []field) []field {
 		field{"residual-u", may, amount(&p.ResidualU)},
 		field{"basis", may, basis{&p.Basis}},
 		field{"verdicts", may, group(&p.Verdicts)},
+		field{"learn", may, oneWord[Learning]{&p.Learn, learnings}},
 		field{"order-signature", may, oneWord[Demand]{&p.OrderSignature, demands}},
 		field{"take-over", may, oneWord[Demand]{&p.TakeOver, demands}},
 		field{"reason", may, text{&p.Reason}},

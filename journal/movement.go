@@ -1,6 +1,7 @@
 package journal
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strconv"
@@ -175,12 +176,15 @@ func (f *folder) draw(s *step, x *Draw) *Refusal {
 	if err := f.target(s, x.Into, x.For, ledger.Syringe); err != nil {
 		return err
 	}
-	m := ledger.Movement{Entry: s.entry, At: x.At, From: x.From, To: x.Into, Volume: v, Yield: f.out.Policy.Yield}
+	learned := f.learnedFor(x)
+	m := ledger.Movement{Entry: s.entry, At: x.At, From: x.From, To: x.Into, Volume: v, Yield: cmp.Or(learned, f.out.Policy.Yield)}
 	if err := f.out.Book.Move(m); err != nil {
 		return f.fromBook(s, err)
 	}
+	f.allow(f.orders[x.For], f.out.KindOf(x.From))
+	f.orders[x.For].settled = true
 	f.out.Draws = append(f.out.Draws, dispensing.Draw{
-		Entry: s.entry, From: x.From, Into: x.Into, For: x.For, At: x.At, Volume: v, Agitated: x.Agitated,
+		Entry: s.entry, From: x.From, Into: x.Into, For: x.For, At: x.At, Volume: v, Agitated: x.Agitated, By: x.By, Yield: learned,
 	})
 	return nil
 }

@@ -14,6 +14,9 @@ type order struct {
 	holders []string
 	// from is where it was given from.
 	from string
+	// settled: what is expected to stay behind is stated, or something was
+	// drawn with what was expected.
+	settled bool
 }
 
 // gather takes the orders, and finds for each its infusion and the halves of
@@ -58,7 +61,7 @@ func (f *folder) order(s *step, x *Order) *Refusal {
 	o := &order{Order: dispensing.Order{
 		Entry: s.entry, ID: x.ID, Prescribed: x.Prescribed.Value, At: x.At, Residual: x.Residual.Value,
 		Territory: x.Territory, Version: x.Version,
-	}}
+	}, settled: !x.Residual.IsZero()}
 	f.orders[x.ID] = o
 	f.listed = append(f.listed, o)
 	f.out.Orders = append(f.out.Orders, o.Order)

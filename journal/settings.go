@@ -149,6 +149,7 @@ func (f *folder) policy(p *Policy) *Refusal {
 	if err := f.yield(p.DrawYield); err != nil {
 		return err
 	}
+	f.learns(p)
 	err := f.percentage(percentage{
 		"residual-u", p.ResidualU, &to.ResidualU, 0.20, "20 %",
 		"a guess; survey-meter residuals were found substantially wrong (Ebbers et al., CVIR 43 (2020) 1378)",

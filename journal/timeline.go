@@ -56,8 +56,10 @@ func (f *folder) look(steps []step) {
 		if f.odd(fields) {
 			f.out.OffsetOdd = append(f.out.OffsetOdd, s.entry)
 		}
-		if _, remark := s.fact.(*Note); !remark {
-			f.happened(s.at) // a remark may speak of another time
+		switch s.fact.(type) {
+		case *Note, *Experience: // a remark may speak of another time, and learning is no work
+		default:
+			f.happened(s.at)
 		}
 		if x, ok := s.fact.(*Infuse); ok {
 			f.happened(x.Stop)

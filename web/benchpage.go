@@ -92,6 +92,7 @@ func (b *bench) show(key procedure.Key, status int, sent *view.Form) error {
 		b.look(&p, key)
 		p.Outcome = b.outcome()
 		p.Cautions = b.cautions()
+		b.learned(&p, key)
 	} else {
 		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Blind", Text: "You may do the second check, so this page shows you no figure of the dose."})
 	}

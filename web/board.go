@@ -91,6 +91,7 @@ func caseNew(q *request) error {
 	if all := q.lab.Cases(); len(all) > 0 {
 		head = settings(all[0])
 	}
+	head = q.withLearned(head)
 	err := q.lab.Append(q.r.Context(), name, 0, func(f *file) ([]journal.Record, error) {
 		records := make([]journal.Record, len(head))
 		for i, fact := range head {

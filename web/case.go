@@ -32,7 +32,7 @@ func casePage(q *request) error {
 func (q *request) caseForms(st *state) map[string]*entryForm {
 	to := "/case/" + st.file.Name
 	action := func(word string) string { return to + "/enter/" + word }
-	return map[string]*entryForm{
+	return q.withTakeOver(st, map[string]*entryForm{
 		"order": {
 			id: "order", title: "Enter an order", action: action("order"), button: "Enter the order", act: people.EnterOrder, to: to, said: "The order is entered.",
 			parts: []part{{kind: "order", inputs: []input{
@@ -67,11 +67,11 @@ func (q *request) caseForms(st *state) map[string]*entryForm {
 			parts: []part{surveyPart("", false)},
 		},
 		"discard": q.discardForm(st), "exposure": q.exposureForm(st),
-	}
+	})
 }
 
 // caseOrder is the order in which the forms of a case are shown.
-var caseOrder = []string{"order", "receive", "survey", "discard", "exposure", "note", "deviation"}
+var caseOrder = []string{"order", "receive", "survey", "discard", "exposure", "note", "deviation", "learned"}
 
 func receivePart() part {
 	return part{kind: "receive", inputs: []input{
@@ -144,7 +144,7 @@ func (q *request) caseShow(st *state, status int, sent *view.Form) error {
 	forms := q.caseForms(st)
 	for _, word := range caseOrder {
 		e := forms[word]
-		if people.May(q.who.Person, e.act) != nil {
+		if e == nil || people.May(q.who.Person, e.act) != nil {
 			continue
 		}
 		if sent != nil && sent.ID == e.id {
@@ -193,7 +193,7 @@ func settingsPairs(st *state) []view.Pair {
 		out[3].Value = "none set"
 	}
 	for _, a := range st.r.Assumed {
-		out = append(out, view.Pair{Name: a.Setting + ", assumed", Value: a.Value})
+		out = append(out, assumedPair(a))
 	}
 	for _, m := range meters(st.file) {
 		out = append(out, view.Pair{Name: "Meter", Value: m})

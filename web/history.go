@@ -97,7 +97,7 @@ var actOf = map[string]people.Act{
 	"note": people.Note, "check": people.CheckReadiness, "survey": people.Survey, "agitate": people.ReadMeter, "verify": people.SecondCheck,
 	"label": people.PrintLabel, "override": people.OverrideStop, "release": people.Release, "handover": people.HandOver, "timeout": people.TimeOut,
 	"order-sign": people.SignOrder, "takeover": people.TakeOver, "exposure": people.StaffDose, "paper": people.Note,
-	"abandon": people.Draw, "deviation": people.Deviate, "close": people.Close,
+	"abandon": people.Draw, "deviation": people.Deviate, "close": people.Close, "learned": people.SetPolicy,
 }
 
 func (q *request) mayCorrect(f journal.Fact) bool {
@@ -108,7 +108,7 @@ func (q *request) mayCorrect(f journal.Fact) bool {
 // signed are the facts that carry a signature or a decision of their own. They
 // are struck out and made anew by the step that makes them, with all its
 // rules; a correction does not put another in their place.
-var signed = map[string]bool{"verify": true, "release": true, "label": true, "override": true, "handover": true, "timeout": true, "close": true, "abandon": true, "order-sign": true, "takeover": true}
+var signed = map[string]bool{"verify": true, "release": true, "label": true, "override": true, "handover": true, "timeout": true, "close": true, "abandon": true, "order-sign": true, "takeover": true, "learned": true}
 
 // toCorrect finds the entry that the address names.
 func (q *request) toCorrect() (*state, journal.Record, int, error) {
@@ -238,7 +238,7 @@ func replacing(f journal.Fact, strike bool) []input {
 var optional = map[string][]string{
 	"order": {"patient", "territory", "version", "residual", "by"}, "receive": {"at", "expiry", "pack"}, "read": {"background-u", "by"},
 	"draw": {"agitated", "by"}, "return": {"volume"}, "makeup": {"lot"}, "transfer": {"for", "volume"}, "discard": {"volume"},
-	"infuse": {"from", "stop", "text"}, "note": {"at"}, "check": {"of", "text"}, "survey": {"rate", "background", "wipe", "text"},
+	"infuse": {"from", "stop", "text", "catheter"}, "note": {"at"}, "check": {"of", "text"}, "survey": {"rate", "background", "wipe", "text"},
 	"exposure": {"for", "finger", "body", "text"},
 }
 

@@ -216,6 +216,7 @@ func (q *request) nav() []view.Link {
 		act        people.Act
 	}{
 		{"Board", "/", people.SeeBoard},
+		{"Learned", "/learned", people.SeeBoard},
 		{"People", "/people", people.AddPerson},
 		{"How it is", "/health", people.SeeHealth},
 		{"Blank sheet", "/blank.pdf", people.PrintSheet},

@@ -75,6 +75,9 @@ func (s *Server) routeTable() []Route {
 		{"GET", "/sheet/{case}/{file}", people.PrintSheet, false, false, sheetPDF},
 		{"GET", "/blank.pdf", people.PrintSheet, false, false, blankPDF},
 
+		{"GET", "/learned", people.SeeBoard, false, false, learnedPage},
+		{"GET", "/charts", people.SeeBoard, false, false, chartsPage},
+
 		{"GET", "/people", people.AddPerson, false, false, peoplePage},
 		{"POST", "/people", people.AddPerson, false, false, personAdd},
 		{"GET", "/people/{id}", people.ChangePerson, false, false, personPage},

@@ -236,7 +236,7 @@ func (b *bench) draw() []part {
 	if p := b.out.Plan; p != nil {
 		from.value = p.From
 	}
-	return []part{{kind: "draw", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
+	return []part{{kind: "draw", fixed: b.drawnBy(), inputs: []input{
 		volume, from,
 		{name: "into", label: "Syringe", kind: "id", value: b.free("Y"), must: true},
 		b.shakenOther(),

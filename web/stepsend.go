@@ -113,7 +113,8 @@ func (b *bench) infusion() []part {
 		{name: "start", label: "Started", kind: "text", must: true, focus: true, small: true, hint: "Such as " + quantity.FormatTime(b.order.At, b.zone.loc())[:16] + "."},
 		{name: "stop", label: "Stopped", kind: "text", must: true, small: true},
 		{name: "reason", label: "Why it ended", kind: "choice", must: true, choices: words("complete", "stasis", "emergent-condition", "blockage", "leak", "other")},
-		{name: "text", label: "Remark; for other, why", kind: "text"},
+		{name: "catheter", label: "Kind of catheter", kind: "text", small: true, hint: "In the site's words, always the same."},
+		{name: "text", label: "Remark; for other, why", kind: "text", small: true},
 	}}}
 }
 

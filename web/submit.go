@@ -24,13 +24,15 @@ type state struct {
 	preps []procedure.Preparation
 }
 
-// reckon works a case out. It fails where the facts cannot stand together,
+// reckonFor works a case out, a draw still to be made as that of who is about
+// to draw. It fails where the facts cannot stand together,
 // which an entry by this program does not lead to.
-func (s *Server) reckon(f *file, now time.Time) (*state, error) {
+func (s *Server) reckonFor(f *file, now time.Time, drawer string) (*state, error) {
 	c, err := journal.Fold(f.Facts(), s.Zones)
 	if err != nil {
 		return nil, err
 	}
+	c.Drawer = drawer
 	r := dispensing.Reckon(c, now)
 	return &state{f, zoned{c.Zone}, c, r, procedure.Of(f.Records, c, r, now)}, nil
 }

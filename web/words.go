@@ -109,7 +109,12 @@ func plainText(t json.Token) string {
 }
 
 // pairs are the fields of a fact in words.
-func pairs(f journal.Fact, z zoned) []view.Pair { return pairsOf(withSources(f, leaves(f), true), z) }
+func pairs(f journal.Fact, z zoned) []view.Pair {
+	if x, ok := f.(*journal.Experience); ok {
+		return learnedPairs(x, z)
+	}
+	return pairsOf(withSources(f, leaves(f), true), z)
+}
 
 func pairsOf(all []leaf, z zoned) []view.Pair {
 	var out []view.Pair
@@ -138,6 +143,7 @@ var kindWords = map[string]string{
 	"infuse": "infused", "residual": "dose rates", "note": "note", "correct": "correction", "check": "readiness check", "survey": "survey",
 	"agitate": "shaken", "verify": "second check", "label": "label printed", "override": "went on in spite of a finding", "release": "released",
 	"handover": "handed over", "timeout": "time-out", "see-figures": "chose to see the figures", "order-sign": "order signed", "takeover": "taken over", "exposure": "staff dose", "paper": "entered from paper", "abandon": "given up", "deviation": "deviation", "close": "closed",
+	"learned": "learned from finished cases",
 }
 
 // kindWord is a kind in words.

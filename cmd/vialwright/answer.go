@@ -19,6 +19,7 @@ type answer struct {
 	Orders      []orderAnswer     `json:"orders"`
 	Consistency consistencyAnswer `json:"consistency"`
 	Findings    []findingAnswer   `json:"findings"`
+	Assumed     []assumedAnswer   `json:"assumed,omitempty"`
 }
 
 type vialAnswer struct {
@@ -46,6 +47,8 @@ type planAnswer struct {
 	Exact       float64 `json:"draw_mL_exact"`
 	Conformance float64 `json:"predicted_conformance"`
 	Readings    *int    `json:"readings_needed,omitempty"`
+	// What the site's cases have taught; left out where nothing was learned.
+	Learned *learnedPlan `json:"learned,omitempty"`
 }
 
 type orderAnswer struct {
@@ -70,6 +73,28 @@ type consistencyAnswer struct {
 	Chi2 float64  `json:"chi2"`
 	DOF  int      `json:"dof"`
 	P    *float64 `json:"p,omitempty"`
+}
+
+// learnedPlan is what a draw is expected to yield, and to be at infusion time.
+type learnedPlan struct {
+	Expect    float64 `json:"expected_MBq"`
+	ExpectU   float64 `json:"expected_u_MBq"`
+	Yield     float64 `json:"draw_yield"`
+	YieldU    float64 `json:"draw_yield_u"`
+	YieldFrom string  `json:"draw_yield_from"`
+}
+
+func learnedPlanOf(p *dispensing.Plan) *learnedPlan {
+	if p.YieldFrom == "" {
+		return nil
+	}
+	return &learnedPlan{p.Expect.MBq(), p.ExpectU.MBq(), p.Yield.Value, p.Yield.U, p.YieldFrom}
+}
+
+type assumedAnswer struct {
+	Setting string `json:"setting"`
+	Value   string `json:"value"`
+	Source  string `json:"source"`
 }
 
 type findingAnswer struct {
@@ -102,6 +127,9 @@ func writeJSON(w io.Writer, zone *time.Location, r dispensing.Result) error {
 	}
 	for _, f := range r.Findings {
 		a.Findings = append(a.Findings, findingAnswer{string(f.Code), string(f.Severity), f.Entry, f.Text})
+	}
+	for _, x := range r.Learned() {
+		a.Assumed = append(a.Assumed, assumedAnswer{x.Setting, x.Value, x.Source})
 	}
 	enc := json.NewEncoder(w)
 	enc.SetEscapeHTML(false)
@@ -139,7 +167,10 @@ func vialOf(v dispensing.VialResult, zone *time.Location) vialAnswer {
 func orderOf(o dispensing.OrderResult, zone *time.Location) orderAnswer {
 	a := orderAnswer{ID: o.Order.ID, Wanted: o.Wanted.MBq(), WantedAt: quantity.FormatTime(o.WantedAt, zone)}
 	if p := o.Plan; p != nil {
-		a.Plan = &planAnswer{From: p.From, Draw: float64(p.Draw), Exact: float64(p.Exact), Conformance: p.Conformance}
+		a.Plan = &planAnswer{
+			From: p.From, Draw: float64(p.Draw), Exact: float64(p.Exact), Conformance: p.Conformance,
+			Learned: learnedPlanOf(p),
+		}
 		if p.Readings > 0 {
 			a.Plan.Readings = &p.Readings
 		}

@@ -197,6 +197,7 @@ func (p *page) order(o dispensing.OrderResult) {
 	p.row("wanted at draw", "%s at %s", quantity.Both(o.Wanted, 0), p.time(o.WantedAt))
 	if pl := o.Plan; pl != nil {
 		p.row("plan", "%s from %s (before rounding %s); %.0f %% likely inside tolerance before it is read", quantity.Show(pl.Draw, 0), pl.From, quantity.FormatDigits(pl.Exact, 4, "mL"), 100*pl.Conformance)
+		p.yield(pl)
 		if pl.Readings > 0 {
 			p.row("readings", "%d before and %d after are enough if the draw lands as planned", pl.Readings, pl.Readings)
 		}
@@ -277,7 +278,11 @@ func (p *page) settings() {
 		p.row("half-life", "%s (%s)", half, p.r.HalfLifeSource)
 	}
 	for _, a := range p.r.Assumed {
-		p.row("assumed", "%s %s (%s)", a.Setting, a.Value, a.Source)
+		word := "assumed"
+		if a.Learned {
+			word = "learned"
+		}
+		p.row(word, "%s %s (%s)", a.Setting, a.Value, a.Source)
 	}
 }
 

@@ -96,13 +96,16 @@ func practiceFacts(now time.Time) ([]journal.Fact, error) {
 }
 
 // openPractice fills an empty journal and vault with the practice laboratory.
-func openPractice(ctx context.Context, log store.Log, v vault.Vault, passwords, pins *secret.Keeper, e *edge) error {
+func openPractice(ctx context.Context, log store.Log, v vault.Vault, passwords, pins *secret.Keeper, e *edge, past int) error {
 	head, err := log.Head(ctx)
 	if err != nil || head.Seq > 0 {
 		return err
 	}
 	facts, err := practiceFacts(e.now())
 	if err != nil {
+		return err
+	}
+	if facts, err = practicePast(ctx, log, past, facts, e.now()); err != nil {
 		return err
 	}
 	name := "practice-" + e.now().UTC().Format("2006-01-02")

@@ -30,6 +30,7 @@ type serveCmd struct {
 	Key      string `placeholder:"FILE" help:"The site's key, made at the first start; PATH.key if not given. It must be given where the journal is in a database."`
 	Listen   string `default:"127.0.0.1:8077" help:"Address to listen on."`
 	Practice bool   `help:"Open an invented laboratory; every screen, page and label is marked as practice."`
+	Past     int    `placeholder:"N" help:"With --practice and a new journal: invent N finished cases, so that there is something to learn from."`
 	Site     string `placeholder:"FILE" help:"A case file whose zone, policy and meters are those of the site, for the first day."`
 	Zone     string `placeholder:"ZONE" help:"The zone of the site, such as Atlantic/Azores, where --site does not say it."`
 	CertFile string `placeholder:"FILE" help:"TLS certificate; needed to listen beyond this machine."`
@@ -106,6 +107,10 @@ func (c *serveCmd) check() error {
 		return usageError("--journal is missing; name the journal, or open the invented laboratory with --practice")
 	case c.keyPath() == "":
 		return usageError("--key is missing: with a database there is no file for the site's key to stand beside; name one, and keep a copy of it elsewhere")
+	case c.Past < 0 || c.Past > mostPast:
+		return usageError("--past %d is not 0 to %d cases", c.Past, mostPast)
+	case c.Past > 0 && !c.Practice:
+		return usageError("--past invents cases, and a journal of patients holds none; use it with --practice")
 	case (c.CertFile == "") != (c.KeyFile == ""):
 		return usageError("--cert-file and --key-file belong together")
 	case !here && c.CertFile == "":
@@ -160,7 +165,7 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 		return b, err
 	}
 	if c.Practice {
-		if err := openPractice(ctx, b.log, b.vault, passwords, pins, e); err != nil {
+		if err := openPractice(ctx, b.log, b.vault, passwords, pins, e, c.Past); err != nil {
 			return b, err
 		}
 	}

@@ -83,11 +83,12 @@ func startBrowser() (context.Context, error) {
 	return ctx, chromedp.Do(ctx, chromedp.Navigate("about:blank"))
 }
 
-// open starts a server with an invented laboratory, and gives its address.
-func open(t *testing.T) string {
+// open starts a server with an invented laboratory and further flags, and gives
+// its address.
+func open(t *testing.T, more ...string) string {
 	t.Helper()
 	needsBrowser(t)
-	cmd := exec.Command(built, "serve", "--practice", "--listen", "127.0.0.1:0")
+	cmd := exec.Command(built, append([]string{"serve", "--practice", "--listen", "127.0.0.1:0"}, more...)...)
 	cmd.Env = append(os.Environ(), "TMPDIR="+t.TempDir())
 	var log strings.Builder
 	cmd.Stderr = &log

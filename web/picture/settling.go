@@ -166,14 +166,22 @@ func (d *settler) words(f frame, x, level, clear, top float64) {
 	if clear < 0.97*level || top > 0.03*level {
 		mixed = "settling"
 	}
+	const apart = 19.0
+	var at []float64
+	var said []string
 	last := math.Inf(-1)
 	for _, l := range []layer{{math.Max(clear, top), level, "clear"}, {top, math.Max(clear, top), mixed}, {0, top, "bed"}} {
 		if l.to-l.from < 0.03*level {
 			continue
 		}
-		y := math.Max(f.at(0, (l.from+l.to)/2).y+6, last+19)
-		d.text(d.f, ink, start, point{x, y}, l.word)
-		last = y
+		last = math.Max(f.at(0, (l.from+l.to)/2).y+6, last+apart)
+		at, said = append(at, last), append(said, l.word)
+	}
+	low := f.at(0, 0).y + 6 // the words of a flat vial stand above its floor
+	for i := len(at) - 1; i >= 0; i-- {
+		low = math.Min(low, at[i])
+		d.text(d.f, ink, start, point{x, low}, said[i])
+		low -= apart
 	}
 }
 

@@ -1,0 +1,243 @@
+package main
+
+import (
+	"bytes"
+	"cmp"
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+	"runtime"
+	"strings"
+
+	"vialwright/dispensing"
+	"vialwright/experience"
+	"vialwright/journal"
+	"vialwright/learning"
+	"vialwright/quantity"
+	"vialwright/store"
+)
+
+// learnedCmd says what the finished cases of a journal have taught.
+type learnedCmd struct {
+	Journal string `required:"" placeholder:"JOURNAL" help:"The journal, a PATH or postgres://...; it is opened for reading only."`
+	JSON    bool   `name:"json" help:"Print it as JSON, numbers unrounded."`
+	Fact    bool   `help:"Print it as an entry for a case file, so that a plan rests on it."`
+}
+
+func (learnedCmd) Help() string {
+	return `Goes through the finished cases of a journal, checking every link, and prints what is expected of the next draw and of what stays behind: before any case, and now, with the interval that holds the next one with 95 %. Cases that do not fit the others are named, and none is left out for it.
+
+  vialwright learned --journal lab.vialwright
+  vialwright learned --journal lab.vialwright --fact >> case.yaml`
+}
+
+func (c *learnedCmd) Run(e *edge) error {
+	ctx := context.Background()
+	log, err := openJournal(ctx, c.Journal)
+	if err != nil {
+		return journalError(c.Journal, err)
+	}
+	defer log.Close()
+	t, last, head, err := tallyOf(ctx, log)
+	if err != nil {
+		return journalError(c.Journal, err)
+	}
+	switch {
+	case c.Fact:
+		return writeFact(e, t, last, head)
+	case c.JSON:
+		return writeLearnedJSON(e.out, t, head)
+	}
+	return writeLearned(e.out, c.Journal, t, head)
+}
+
+// tallyOf takes every case of a journal. last is the newest case.
+func tallyOf(ctx context.Context, log store.Log) (t *experience.Tally, last []journal.Record, head int, err error) {
+	place := map[string]int{}
+	var cases [][]journal.Record
+	for r, err := range verified(ctx, log) {
+		if err != nil {
+			return nil, nil, 0, err
+		}
+		i, ok := place[r.Case]
+		if !ok {
+			i = len(cases)
+			place[r.Case] = i
+			cases = append(cases, nil)
+		}
+		cases[i] = append(cases[i], r)
+		head++
+	}
+	t = experience.New(loadZone)
+	t.TakeAll(cases, runtime.GOMAXPROCS(0))
+	if len(cases) > 0 {
+		last = cases[len(cases)-1]
+	}
+	return t, last, head, nil
+}
+
+// writeFact prints the fact as a line of the entries of a case file, in the
+// zone of the newest case.
+func writeFact(e *edge, t *experience.Tally, last []journal.Record, head int) error {
+	facts := make([]journal.Fact, len(last))
+	for i, r := range last {
+		facts[i] = r.Fact
+	}
+	c, err := journal.Fold(facts, loadZone)
+	if err != nil {
+		return usageError("the newest case cannot be reckoned, so the site's uncertainty of a residual is not known: %v", err)
+	}
+	x := t.Fact(e.now().In(c.Zone), head, c.Policy.ResidualU)
+	if x == nil {
+		return usageError("no finished case has taught anything yet")
+	}
+	data, err := journal.Export([]journal.Fact{&journal.Case{Zone: c.Zone.String()}, x}, loadZone)
+	if err != nil {
+		return err
+	}
+	_, line, _ := bytes.Cut(data, []byte("entries:\n"))
+	_, err = e.out.Write(line)
+	return err
+}
+
+func writeLearned(w io.Writer, name string, t *experience.Tally, head int) error {
+	rows, s := t.Learned(), t.Site()
+	p := &page{w: w}
+	p.line("LEARNED from %s, to record %d: %d finished orders, %d draws, %d infusions", name, head, len(t.Preparations()), s.Yields.Cases(), s.Fractions.Cases())
+	table(p, "YIELD OF A DRAW, activity share per volume share", rows, func(r experience.Row) (string, string, int) {
+		return both2(r.Yield)
+	})
+	table(p, "RESIDUAL, share of the dose, by who drew", rows, func(r experience.Row) (string, string, int) { return both2(r.Fraction) })
+	table(p, "RESIDUAL, activity at the infusion time, by who drew", rows, func(r experience.Row) (string, string, int) { return both2(r.Activity) })
+	p.section("UNUSUAL: look into it; nothing was left out for it")
+	unusual := t.Unusual()
+	for _, u := range unusual {
+		p.row(u.Case+" "+u.Order, "%s: %s", u.What, u.Sentence)
+	}
+	if len(unusual) == 0 {
+		p.row("", "no case stands out")
+	}
+	p.section("NOT COUNTED")
+	left := t.Left()
+	for _, l := range left {
+		p.row(l.Case+" "+l.Order, "%s", l.Why)
+	}
+	if len(left) == 0 {
+		p.row("", "every draw and infusion of a finished order is in")
+	}
+	p.line("")
+	for _, line := range wrap(cautions, pageWidth) {
+		p.line("%s", line)
+	}
+	return nil
+}
+
+// both2 is a quantity before any case and now, with its cases.
+func both2[Q learning.Quantity](s learning.Shown[Q]) (before, now string, n int) {
+	show := func(p learning.Predictive[Q]) string {
+		low, high := quantity.Show(p.Low, p.SD), quantity.Show(p.High, p.SD)
+		return fmt.Sprintf("%s (%s to %s)", quantity.Show(p.Mean, p.SD), low.Value, high.Value)
+	}
+	return show(s.Prior), show(s.Predictive), s.Data.N
+}
+
+func table(p *page, title string, rows []experience.Row, of func(experience.Row) (string, string, int)) {
+	p.section(title)
+	for _, r := range rows {
+		before, now, n := of(r)
+		name := "any other vial"
+		if r.Kind != "" {
+			name = r.Kind + ", " + cmp.Or(r.Person, "anybody else")
+		}
+		cases := ""
+		if r.Person != "" {
+			cases = fmt.Sprintf(", %d own cases", n)
+		}
+		p.line("  %s%s", name, cases)
+		p.row("  before any", "%s", before)
+		p.row("  expected now", "%s", now)
+	}
+}
+
+// learnedAnswer is the answer of `learned --json`.
+type learnedAnswer struct {
+	Head    int               `json:"head"`
+	Orders  int               `json:"finished_orders"`
+	Rows    []learnedRow      `json:"rows"`
+	Unusual []learnedUnusual  `json:"unusual"`
+	Left    []learnedLeftover `json:"not_counted"`
+}
+
+type learnedRow struct {
+	Vial     string       `json:"vial"`
+	By       string       `json:"by"`
+	Yield    learnedShare `json:"yield"`
+	Fraction learnedShare `json:"residual_fraction"`
+	Activity learnedShare `json:"residual_MBq"`
+}
+
+// learnedShare has prior and posterior predictive distribution side by side,
+// and the data of the row.
+type learnedShare struct {
+	Cases  int         `json:"cases"`
+	Mean   float64     `json:"mean"`
+	Before distributed `json:"before_any"`
+	Now    distributed `json:"expected_now"`
+}
+
+type distributed struct {
+	Mean float64 `json:"mean"`
+	SD   float64 `json:"sd"`
+	Low  float64 `json:"low_95"`
+	High float64 `json:"high_95"`
+}
+
+type learnedUnusual struct {
+	Case  string  `json:"case"`
+	Order string  `json:"order"`
+	What  string  `json:"what"`
+	Z     float64 `json:"z"`
+	Text  string  `json:"text"`
+}
+
+type learnedLeftover struct {
+	Case  string `json:"case"`
+	Order string `json:"order,omitempty"`
+	Why   string `json:"why"`
+}
+
+// sharesOf are the figures of a quantity over a unit.
+func sharesOf[Q learning.Quantity](s learning.Shown[Q], unit Q) learnedShare {
+	of := func(p learning.Predictive[Q]) distributed {
+		return distributed{float64(p.Mean / unit), float64(p.SD / unit), float64(p.Low / unit), float64(p.High / unit)}
+	}
+	return learnedShare{s.Data.N, float64(s.Data.Mean / unit), of(s.Prior), of(s.Predictive)}
+}
+
+func writeLearnedJSON(w io.Writer, t *experience.Tally, head int) error {
+	a := learnedAnswer{Head: head, Orders: len(t.Preparations()), Rows: []learnedRow{}, Unusual: []learnedUnusual{}, Left: []learnedLeftover{}}
+	for _, r := range t.Learned() {
+		a.Rows = append(a.Rows, learnedRow{r.Kind, r.Person, sharesOf(r.Yield, 1), sharesOf(r.Fraction, 1), sharesOf(r.Activity, quantity.MegaBecquerel)})
+	}
+	for _, u := range t.Unusual() {
+		a.Unusual = append(a.Unusual, learnedUnusual{u.Case, u.Order, u.What, u.Z, u.Sentence})
+	}
+	for _, l := range t.Left() {
+		a.Left = append(a.Left, learnedLeftover{l.Case, l.Order, l.Why})
+	}
+	enc := json.NewEncoder(w)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", " ")
+	return enc.Encode(a)
+}
+
+// yield are the rows of a page that say what a draw is expected to yield, where the
+// site's cases have taught something.
+func (p *page) yield(pl *dispensing.Plan) {
+	if pl.YieldFrom == "" {
+		return
+	}
+	p.row("expected yield", "%s", strings.TrimSpace(pl.YieldFrom))
+	p.row("planned to be", "%s at infusion time", quantity.Both(pl.Expect, pl.ExpectU))
+}

@@ -1,0 +1,94 @@
+package main
+
+import (
+	"context"
+	"runtime"
+	"time"
+
+	"vialwright/experience"
+	"vialwright/experience/invented"
+	"vialwright/journal"
+	"vialwright/quantity"
+	"vialwright/store"
+)
+
+// mostPast is the most cases that are invented: what a busy site does in a
+// decade or two.
+const mostPast = 20_000
+
+// practiceSeed makes the past of the practice laboratory the same every time.
+const practiceSeed = 1
+
+// practicePast puts n invented finished cases into an empty journal, and gives
+// the facts of the practice day with what they have taught. With a past the
+// site follows its own cases (learn: yes).
+func practicePast(ctx context.Context, log store.Log, n int, day []journal.Fact, now time.Time) ([]journal.Fact, error) {
+	if n == 0 {
+		return day, nil
+	}
+	cases, err := invented.Cases(n, practiceSeed, now, loadZone)
+	if err != nil {
+		return nil, err
+	}
+	var all []journal.Record
+	for _, c := range cases {
+		all = append(all, c...)
+	}
+	if err := appendAll(ctx, log, all); err != nil {
+		return nil, err
+	}
+	t := experience.New(loadZone)
+	t.TakeAll(cases, runtime.GOMAXPROCS(0))
+	return withLearned(day, t, now, len(all)), nil
+}
+
+// appendAll seals records into an empty journal, so many at a time.
+func appendAll(ctx context.Context, log store.Log, records []journal.Record) error {
+	var prev journal.Head
+	for len(records) > 0 {
+		n := min(batch, len(records))
+		sealed, err := journal.Seal(prev, records[:n]...)
+		if err != nil {
+			return err
+		}
+		out := make([]store.Record, n)
+		for i, l := range sealed {
+			out[i] = store.Record{Seq: l.Seq, Body: []byte(l.Body), Hash: l.Hash}
+		}
+		if err := log.Append(ctx, store.Head{Seq: prev.Seq, Hash: prev.Hash}, out...); err != nil {
+			return err
+		}
+		prev, records = sealed[n-1].Head(), records[n:]
+	}
+	return nil
+}
+
+// withLearned puts what was learned behind the head of a day, and has its
+// policy follow it.
+func withLearned(day []journal.Fact, t *experience.Tally, now time.Time, head int) []journal.Fact {
+	var out, entries []journal.Fact
+	common := quantity.Fraction(0.2)
+	for _, f := range day {
+		switch x := f.(type) {
+		case *journal.Case, *journal.Meter:
+			out = append(out, f)
+		case *journal.Policy:
+			p := *x
+			p.Learn = journal.Learn
+			if !p.ResidualU.IsZero() {
+				common = p.ResidualU.Value
+			}
+			out = append(out, &p)
+		default:
+			entries = append(entries, f)
+		}
+	}
+	at := now.Truncate(time.Minute).Add(-30 * time.Minute)
+	if zone, err := loadZone(practiceZone); err == nil {
+		at = at.In(zone)
+	}
+	if x := t.Fact(at, head, common); x != nil {
+		out = append(out, x)
+	}
+	return append(out, entries...)
+}

@@ -1,0 +1,158 @@
+package experience
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strconv"
+	"time"
+
+	"vialwright/journal"
+	"vialwright/learning"
+	"vialwright/quantity"
+)
+
+// coverage is that of the intervals shown.
+const coverage quantity.Fraction = 0.95
+
+// group is a kind of vial and a person; either may be empty.
+type group struct{ kind, person string }
+
+// groups gives the kinds of vial and the persons that have drawn from them,
+// each kind before its persons, and last the group of what was not seen before.
+func (t *Tally) groups() []group {
+	seen := map[group]bool{}
+	var out []group
+	put := func(g group) {
+		if !seen[g] {
+			seen[g] = true
+			out = append(out, g)
+		}
+	}
+	for p := range t.each {
+		for _, d := range p.Draws {
+			put(group{d.Kind, ""})
+			put(group{d.Kind, d.Person})
+		}
+		if p.Residual != nil {
+			put(group{p.Kind, ""})
+			put(group{p.Kind, p.Person})
+		}
+	}
+	slices.SortFunc(out, func(a, b group) int { return cmp.Or(cmp.Compare(a.kind, b.kind), cmp.Compare(a.person, b.person)) })
+	return append(out, group{})
+}
+
+// counts gives how many draws and residuals there are of each group.
+func (t *Tally) counts() (draws, residuals map[group]int) {
+	draws, residuals = map[group]int{}, map[group]int{}
+	for p := range t.each {
+		for _, d := range p.Draws {
+			draws[group{d.Kind, ""}]++
+			draws[group{d.Kind, d.Person}]++
+		}
+		if p.Residual != nil {
+			residuals[group{p.Kind, ""}]++
+		}
+	}
+	return draws, residuals
+}
+
+// Fact writes what was learned as a fact for a case: the predictive mean and
+// standard deviation of the next draw's yield by every person with every kind
+// of vial, and of the residual by kind. upTo is the number of the last record
+// of the journal that was taken; common is the site's relative uncertainty of a
+// residual by dose rate (policy residual-u), which no number of cases takes
+// away. It is nil where nothing was learned.
+func (t *Tally) Fact(at time.Time, upTo int, common quantity.Fraction) *journal.Experience {
+	s := t.Site()
+	x := &journal.Experience{At: at.Truncate(time.Second), UpTo: upTo}
+	draws, residuals := t.counts()
+	for _, g := range t.groups() {
+		if y, ok := yieldRow(s, g, draws[g]); ok {
+			x.Yields = append(x.Yields, y)
+		}
+		if g.person != "" {
+			continue
+		}
+		if r, ok := residualRow(s, g.kind, residuals[g], common); ok {
+			x.Residuals = append(x.Residuals, r)
+		}
+	}
+	if len(x.Yields) > journal.MostLearned {
+		x.Yields = fewest(x.Yields)
+	}
+	if len(x.Residuals) > journal.MostLearned {
+		x.Residuals = x.Residuals[len(x.Residuals)-journal.MostLearned:]
+	}
+	if len(x.Yields) == 0 && len(x.Residuals) == 0 {
+		return nil
+	}
+	return x
+}
+
+// fewest leaves the rows of persons with the fewest cases out, whose kind's row
+// stands in for them.
+func fewest(rows []journal.LearnedYield) []journal.LearnedYield {
+	order := slices.Clone(rows)
+	slices.SortStableFunc(order, func(a, b journal.LearnedYield) int {
+		if (a.By == "") != (b.By == "") {
+			if a.By == "" {
+				return -1
+			}
+			return 1
+		}
+		return b.Own - a.Own
+	})
+	keep := order[:journal.MostLearned]
+	return slices.DeleteFunc(slices.Clone(rows), func(y journal.LearnedYield) bool { return !slices.Contains(keep, y) })
+}
+
+func yieldRow(s *learning.Site, g group, own int) (journal.LearnedYield, bool) {
+	n := s.Yields.Cases()
+	p, err := s.Yields.Predict(g.kind, g.person, coverage)
+	if err != nil || n == 0 || !(p.Mean > 0 && p.Mean < 2) {
+		return journal.LearnedYield{}, false
+	}
+	q, u := percents(p.Mean, p.SD)
+	return journal.LearnedYield{Vial: g.kind, By: g.person, Q: q, U: u, Cases: n, Own: own}, true
+}
+
+// residualRow is that of a kind of vial, whoever draws:
+//
+//	u² = s² + (residual-u·f)²
+func residualRow(s *learning.Site, kind string, own int, common quantity.Fraction) (journal.LearnedResidual, bool) {
+	n := s.Fractions.Cases()
+	f, err := s.Fractions.Predict(kind, "", coverage)
+	if err != nil || n == 0 || !(f.Mean < 1) {
+		return journal.LearnedResidual{}, false
+	}
+	a, err := s.Activities.Predict(kind, "", coverage)
+	if err != nil {
+		return journal.LearnedResidual{}, false
+	}
+	f.Mean, a.Mean = max(0, f.Mean), max(0, a.Mean)
+	r := journal.LearnedResidual{Vial: kind, Cases: n, Own: own}
+	r.Fraction, r.U = percents(f.Mean, quantity.Fraction(math.Hypot(float64(f.SD), float64(common*f.Mean))))
+	r.Activity = stated[quantity.Activity](a.Mean.MBq(), a.SD.MBq(), "MBq")
+	r.ActivityU = stated[quantity.Activity](math.Hypot(a.SD.MBq(), float64(common)*a.Mean.MBq()), a.SD.MBq(), "MBq")
+	return r, true
+}
+
+func percents(q, u quantity.Fraction) (_, _ quantity.Stated[quantity.Fraction]) {
+	return stated[quantity.Fraction](100*float64(q), 100*float64(u), "%"), stated[quantity.Fraction](100*float64(u), 100*float64(u), "%")
+}
+
+// stated writes a number to the second digit of its uncertainty u, as it stands
+// in the record ever after (JCGM 100:2008, 7.2.6).
+func stated[Q quantity.Kind](x, u float64, unit string) quantity.Stated[Q] {
+	decimals := 0
+	if u > 0 {
+		decimals = max(0, min(6, 1-int(math.Floor(math.Log10(u)))))
+	}
+	s, err := quantity.Parse[Q](strconv.FormatFloat(x, 'f', decimals, 64) + " " + unit)
+	if err != nil {
+		return quantity.Stated[Q]{}
+	}
+	return s
+}

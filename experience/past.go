@@ -1,0 +1,192 @@
+package experience
+
+import (
+	"math"
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/journal"
+	"vialwright/ledger"
+	"vialwright/quantity"
+)
+
+// Preparation is what one finished order taught.
+type Preparation struct {
+	Case, Order string
+	// At is when it was first drawn for.
+	At time.Time
+	// Kind and Lot are those of the vial of the first draw, Person who made
+	// it; Catheter is the kind it was given through, empty where not noted.
+	Kind, Lot, Person, Catheter string
+	// Draws are those with a yield, in the order of time.
+	Draws []Draw
+	// Residual is what stayed behind, nil where it cannot be told.
+	Residual *Residual
+	// Prescribed and Dispensed are at the infusion time, Planned and Drawn at
+	// that of the first draw; 0 where not known.
+	Prescribed, Dispensed, Planned, Drawn quantity.Activity
+	// Left says what could not be taken, and why.
+	Left []string
+	// Closed tells that its record is closed, and not only its dose given.
+	Closed bool
+}
+
+// Draw is a draw with its yield.
+type Draw struct {
+	// Entry is the number of the entry it comes from, from 1.
+	Entry             int
+	At                time.Time
+	Kind, Lot, Person string
+	// Yield and its standard uncertainty U.
+	Yield, U quantity.Fraction
+}
+
+// Residual is what stayed behind, each with its standard uncertainty without
+// what is common to all cases.
+type Residual struct {
+	Fraction, FractionU quantity.Fraction
+	Activity, ActivityU quantity.Activity
+}
+
+// Of gives what the finished orders of one case have taught, in the order of
+// their entries. The error is that of a case whose records cannot stand
+// together. zones must not be nil.
+func Of(records []journal.Record, zones journal.Zones) ([]Preparation, error) {
+	facts := make([]journal.Fact, len(records))
+	for i, r := range records {
+		facts[i] = r.Fact
+	}
+	c, err := journal.Fold(facts, zones)
+	if err != nil {
+		return nil, err
+	}
+	e := endsOf(records)
+	pasts, err := c.Past()
+	if err != nil {
+		return nil, err
+	}
+	var out []Preparation
+	for _, p := range pasts {
+		if e.finished(c, p.Order.ID) {
+			out = append(out, preparation(c, p, e, records[0].Case))
+		}
+	}
+	return out, nil
+}
+
+// ends is what the entries in force say of the end of orders, and who made
+// which entry.
+type ends struct {
+	closed, abandoned map[string]bool
+	catheter          map[string]string
+	by                []string // of entry n, at n−1
+}
+
+func endsOf(records []journal.Record) ends {
+	e := ends{closed: map[string]bool{}, abandoned: map[string]bool{}, catheter: map[string]string{}}
+	var list []journal.Fact
+	for _, r := range records {
+		switch x := r.Fact.(type) {
+		case *journal.Case, *journal.Policy, *journal.Meter:
+			continue
+		case *journal.Correct:
+			if x.Entry >= 1 && x.Entry <= len(list) {
+				list[x.Entry-1] = x.With
+			}
+		}
+		list, e.by = append(list, r.Fact), append(e.by, r.By)
+	}
+	for _, f := range list {
+		switch x := f.(type) {
+		case *journal.Close:
+			e.closed[x.For] = true
+		case *journal.Abandon:
+			e.abandoned[x.For] = true
+		case *journal.Infuse:
+			e.catheter[x.For] = x.Catheter
+		}
+	}
+	return e
+}
+
+func (e ends) finished(c dispensing.Case, order string) bool {
+	if e.abandoned[order] {
+		return false
+	}
+	for _, i := range c.Infusions {
+		if i.For == order {
+			return true
+		}
+	}
+	return e.closed[order]
+}
+
+// who drew: the entry says, or else who recorded it did.
+func (e ends) who(d dispensing.Draw) string {
+	if d.By != "" || d.Entry < 1 || d.Entry > len(e.by) {
+		return d.By
+	}
+	return e.by[d.Entry-1]
+}
+
+func preparation(c dispensing.Case, p dispensing.Past, e ends, name string) Preparation {
+	first := p.Draws[0]
+	out := Preparation{
+		Case: name, Order: p.Order.ID, At: first.At, Kind: c.KindOf(first.From), Lot: lotOf(c, first.From), Person: e.who(first),
+		Catheter: e.catheter[p.Order.ID], Prescribed: p.Order.Prescribed, Planned: p.Planned, Drawn: p.Drawn, Closed: e.closed[p.Order.ID],
+	}
+	for _, d := range p.Draws {
+		y, u, why := yield(c, d)
+		if why != "" {
+			out.Left = append(out.Left, "the draw at "+quantity.ShowTime(d.At.In(c.Zone))+" gives no yield: "+why)
+			continue
+		}
+		out.Draws = append(out.Draws, Draw{d.Entry, d.At, c.KindOf(d.From), lotOf(c, d.From), e.who(d), y, u})
+	}
+	if p.Dispensed == nil {
+		out.Left = append(out.Left, "the dose was never determined by readings")
+		return out
+	}
+	out.Dispensed = p.Dispensed.Activity
+	if out.Residual = residual(c, p); out.Residual == nil {
+		out.Left = append(out.Left, "what stayed behind was not read")
+	}
+	return out
+}
+
+func lotOf(c dispensing.Case, id string) string {
+	for _, v := range c.Vials {
+		if v.ID == id {
+			return v.Lot
+		}
+	}
+	return ""
+}
+
+// residual is what stayed behind of a dose: by the two dose rates, without what
+// is common to all cases, or else as the readings of the parts have it.
+//
+//	a = f·D,  u(a)² = (D·u(f))² + f²·(u(D)² − u_common(D)²)
+func residual(c dispensing.Case, p dispensing.Past) *Residual {
+	if p.Delivered == nil {
+		return nil
+	}
+	f, u := p.Delivered.Fraction, p.Delivered.FractionU
+	if p.Delivered.How == ledger.ByDoseRate {
+		for _, r := range c.Residuals {
+			if r.For != p.Order.ID {
+				continue
+			}
+			var err error
+			if f, u, err = dispensing.ResidualFraction(r.Before, r.After, c.HalfLife.Value, 0); err != nil {
+				return nil
+			}
+		}
+	}
+	d := p.Dispensed
+	own := math.Max(0, float64(d.U)*float64(d.U)-float64(d.Common)*float64(d.Common))
+	return &Residual{
+		quantity.Fraction(f), quantity.Fraction(u),
+		quantity.Activity(f * float64(d.Activity)), quantity.Activity(math.Hypot(float64(d.Activity)*u, f*math.Sqrt(own))),
+	}
+}

@@ -1,0 +1,236 @@
+package experience
+
+import (
+	"reflect"
+	"slices"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"vialwright/journal"
+	"vialwright/learning"
+	"vialwright/quantity"
+)
+
+// Tally holds what the cases of a site have taught, and takes one more as it
+// comes. It is not safe for concurrent use.
+type Tally struct {
+	zones journal.Zones
+	cases map[string]*held
+	names []string // in the order in which they were first taken
+	site  *learning.Site
+	// yields and residuals say where the cases of the models come from, in the
+	// order of the models.
+	yields, residuals []source
+	// refused are those that the models could not take.
+	refused []Left
+	stale   bool // a case has changed that is in already
+}
+
+// held is one case as it was taken last.
+type held struct {
+	records int
+	preps   []Preparation
+	err     error
+}
+
+// source is where a value of a model comes from.
+type source struct{ name, order string }
+
+// Left is what could not be taken, and why. Order is empty where it is a whole
+// case.
+type Left struct{ Case, Order, Why string }
+
+// New gives a tally of no case. zones must not be nil.
+func New(zones journal.Zones) *Tally {
+	var known sync.Map // name to *time.Location
+	cached := func(name string) (*time.Location, error) {
+		if z, ok := known.Load(name); ok {
+			return z.(*time.Location), nil
+		}
+		z, err := zones(name)
+		if err == nil {
+			known.Store(name, z)
+		}
+		return z, err
+	}
+	return &Tally{zones: cached, cases: map[string]*held{}, site: learning.NewSite()}
+}
+
+// Take takes a case as it is now, all of its records; it takes the place of
+// what was taken of it before. It tells whether anything finished has changed.
+func (t *Tally) Take(name string, records []journal.Record) bool {
+	if !t.News(name, len(records)) {
+		return false
+	}
+	preps, err := Of(records, t.zones)
+	return t.put(name, len(records), preps, err)
+}
+
+// News tells whether a case with so many records is not in yet as it is now;
+// records are only ever added.
+func (t *Tally) News(name string, records int) bool {
+	old := t.cases[name]
+	return records > 0 && (old == nil || old.records != records)
+}
+
+// TakeAll is Take for many cases, which are gone through by so many workers at
+// once; the outcome is the same for any number.
+func (t *Tally) TakeAll(cases [][]journal.Record, workers int) {
+	type gone struct {
+		preps []Preparation
+		err   error
+	}
+	all := make([]gone, len(cases))
+	var next atomic.Int64
+	var wait sync.WaitGroup
+	for range max(1, workers) {
+		wait.Go(func() {
+			for i := int(next.Add(1)) - 1; i < len(cases); i = int(next.Add(1)) - 1 {
+				if len(cases[i]) > 0 {
+					all[i].preps, all[i].err = Of(cases[i], t.zones)
+				}
+			}
+		})
+	}
+	wait.Wait()
+	for i, c := range cases {
+		if len(c) > 0 {
+			t.put(c[0].Case, len(c), all[i].preps, all[i].err)
+		}
+	}
+}
+
+func (t *Tally) put(name string, records int, preps []Preparation, err error) bool {
+	old := t.cases[name]
+	if old == nil {
+		old = &held{}
+		t.cases[name] = old
+		t.names = append(t.names, name)
+	}
+	changed := err != nil || old.err != nil
+	for i, p := range preps {
+		if i < len(old.preps) && !reflect.DeepEqual(p, old.preps[i]) {
+			t.stale, changed = true, true
+		}
+		if i >= len(old.preps) {
+			t.add(p)
+			changed = true
+		}
+	}
+	if len(preps) < len(old.preps) {
+		t.stale, changed = true, true
+	}
+	old.records, old.preps, old.err = records, preps, err
+	return changed
+}
+
+// add gives a preparation to the models. What they refuse is named.
+func (t *Tally) add(p Preparation) {
+	for _, d := range p.Draws {
+		if err := t.site.AddDraw(learning.Draw{Kind: d.Kind, Person: d.Person, Lot: d.Lot, Yield: d.Yield, U: d.U, At: d.At}); err != nil {
+			t.refused = append(t.refused, Left{p.Case, p.Order, err.Error()})
+			continue
+		}
+		t.yields = append(t.yields, source{p.Case, p.Order})
+	}
+	r := p.Residual
+	if r == nil {
+		return
+	}
+	err := t.site.AddResidual(learning.Residual{
+		Kind: p.Kind, Person: p.Person, Lot: p.Lot, At: p.At,
+		Activity: r.Activity, ActivityU: r.ActivityU, Fraction: r.Fraction, FractionU: r.FractionU,
+	})
+	if err != nil {
+		t.refused = append(t.refused, Left{p.Case, p.Order, err.Error()})
+		return
+	}
+	t.residuals = append(t.residuals, source{p.Case, p.Order})
+}
+
+// Site gives the models with all that was taken. After the correction of a
+// finished case they are made anew.
+func (t *Tally) Site() *learning.Site {
+	if t.stale {
+		t.site, t.yields, t.residuals, t.refused, t.stale = learning.NewSite(), nil, nil, nil, false
+		for p := range t.each {
+			t.add(p)
+		}
+	}
+	return t.site
+}
+
+// each goes through the preparations, by case in the order in which the cases
+// were first taken.
+func (t *Tally) each(yield func(Preparation) bool) {
+	for _, name := range t.names {
+		for _, p := range t.cases[name].preps {
+			if !yield(p) {
+				return
+			}
+		}
+	}
+}
+
+// Preparations gives the finished orders of all cases, in the order of the
+// times at which they were drawn.
+func (t *Tally) Preparations() []Preparation {
+	out := slices.Collect(t.each)
+	slices.SortStableFunc(out, func(a, b Preparation) int { return a.At.Compare(b.At) })
+	return out
+}
+
+// Left gives what could not be taken of finished orders, and the cases that
+// could not be reckoned at all, with the reason of each.
+func (t *Tally) Left() []Left {
+	t.Site()
+	var out []Left
+	for _, name := range t.names {
+		h := t.cases[name]
+		if h.err != nil {
+			out = append(out, Left{name, "", h.err.Error()})
+		}
+		for _, p := range h.preps {
+			for _, why := range p.Left {
+				out = append(out, Left{p.Case, p.Order, why})
+			}
+		}
+	}
+	return append(out, t.refused...)
+}
+
+// Unusual is a case that does not fit the others.
+type Unusual struct {
+	Case, Order string
+	// What is "draw yield", "residual fraction" or "residual activity".
+	What string
+	// Z is its normalised predictive residual, Sentence says what is unusual.
+	Z        float64
+	Sentence string
+}
+
+// falseAlarm is the probability that any case is named where all is well.
+const falseAlarm quantity.Fraction = 0.01
+
+// Unusual names the cases that do not fit the others, at most five of each
+// quantity; see learning.Model.Unusual. None is left out of what is learned.
+func (t *Tally) Unusual() []Unusual {
+	s := t.Site()
+	out := named("draw yield", s.Yields, t.yields)
+	out = append(out, named("residual fraction", s.Fractions, t.residuals)...)
+	return append(out, named("residual activity", s.Activities, t.residuals)...)
+}
+
+func named[Q learning.Quantity](what string, m *learning.Model[Q], from []source) []Unusual {
+	found, err := m.Unusual(falseAlarm)
+	if err != nil {
+		return nil // with fewer than three cases none can be called unusual
+	}
+	var out []Unusual
+	for _, u := range found {
+		at := from[u.Number]
+		out = append(out, Unusual{at.name, at.order, what, u.Z, u.Sentence()})
+	}
+	return out
+}

@@ -1,0 +1,196 @@
+package experience_test
+
+import (
+	"fmt"
+	"math"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"vialwright/experience"
+	"vialwright/journal"
+	"vialwright/meter"
+	"vialwright/quantity"
+)
+
+// What is taken record by record, as it is entered, ends as what is taken at
+// once; and what is corrected later as if it had been right from the start.
+func TestTakenAsItComes(t *testing.T) {
+	cases := past(t, 60, 3)
+	at := time.Date(2027, 3, 4, 10, 0, 0, 0, time.UTC)
+	want := experience.New(time.LoadLocation)
+	want.TakeAll(cases, 3)
+	grown := experience.New(time.LoadLocation)
+	for _, c := range cases {
+		for n := range c {
+			grown.Take(c[0].Case, c[:n+1])
+		}
+	}
+	if a, b := want.Fact(at, 7, 0.2), grown.Fact(at, 7, 0.2); !reflect.DeepEqual(a, b) {
+		t.Errorf("grown %+v, want %+v", b, a)
+	}
+	// A finished case is corrected: 0.2 mL more was drawn.
+	c := cases[10]
+	n, wrong := entryOf(c, "draw")
+	x, _ := wrong.(*journal.Draw)
+	right := *x
+	right.Volume, _ = quantity.Parse[quantity.Volume](fmt.Sprintf("%.1f mL", float64(x.Volume.Value)+0.2))
+	fixed := append(slices.Clone(c), journal.Record{Case: c[0].Case, Recorded: at, By: "RP1", Fact: &journal.Correct{Entry: n, Reason: "misread", With: &right}})
+	if !grown.Take(c[0].Case, fixed) {
+		t.Error("a correction changes nothing")
+	}
+	cases[10] = fixed
+	if a, b := taken(cases).Fact(at, 7, 0.2), grown.Fact(at, 7, 0.2); !reflect.DeepEqual(a, b) {
+		t.Errorf("corrected %+v, want %+v", b, a)
+	}
+	if a, b := want.Preparations()[10], grown.Preparations()[10]; a.Draws[0].Yield <= b.Draws[0].Yield {
+		t.Errorf("yield %v, was %v with less drawn", b.Draws[0].Yield, a.Draws[0].Yield)
+	}
+}
+
+// entryOf finds the first entry of a kind with its number.
+func entryOf(c []journal.Record, kind string) (int, journal.Fact) {
+	n := 0
+	for _, r := range c {
+		switch r.Fact.(type) {
+		case *journal.Case, *journal.Policy, *journal.Meter:
+			continue
+		}
+		if n++; r.Fact.Kind() == kind {
+			return n, r.Fact
+		}
+	}
+	return 0, nil
+}
+
+// What the invented laboratory was made with comes out again. The tolerances
+// are three standard errors: 2.5 % of scatter and some 2.3 % of measurement, of
+// about 65 draws each, 0.42 % · 3.
+func TestTheInventedLaboratoryIsFoundAgain(t *testing.T) {
+	ty := taken(past(t, 200, 1))
+	want := map[string]float64{"NT1": 0.92, "RP1": 0.935, "RP2": 0.93}
+	seen := 0
+	for _, r := range ty.Learned() {
+		if m, ok := want[r.Person]; ok && r.Kind == "3 GBq in 5 mL" {
+			seen++
+			near(t, r.Person, float64(r.Yield.Predictive.Mean), m, 0.0126)
+			near(t, r.Person+"'s scatter", float64(r.Yield.Predictive.SD), 0.029, 0.012)
+			near(t, r.Person+"'s residual", float64(r.Fraction.Predictive.Mean), 0.030, 0.005)
+		}
+	}
+	if seen != 3 {
+		t.Errorf("%d persons", seen)
+	}
+	// The settled vials are named, and those that nobody read after the draw.
+	unusual := ""
+	for _, u := range ty.Unusual() {
+		unusual += u.Case + " " + u.What + "; "
+	}
+	for _, name := range []string{"past-0041 draw yield", "past-0116 draw yield"} {
+		if !strings.Contains(unusual, name) {
+			t.Errorf("%s is not named: %s", name, unusual)
+		}
+	}
+	left := fmt.Sprint(ty.Left())
+	for _, name := range []string{"past-0061", "past-0151"} {
+		if !strings.Contains(left, name) {
+			t.Errorf("%s is not named: %s", name, left)
+		}
+	}
+}
+
+// The fact of a case holds the predictive figures to the second digit of their
+// uncertainty, with the common part of a residual put back on.
+func TestFact(t *testing.T) {
+	ty := taken(past(t, 80, 5))
+	at := time.Date(2027, 3, 4, 10, 0, 0, 0, time.UTC)
+	x := ty.Fact(at, 900, 0.2)
+	if x.UpTo != 900 || len(x.Yields) != 9 || len(x.Residuals) != 3 {
+		t.Fatalf("%+v", x)
+	}
+	s := ty.Site()
+	for _, y := range x.Yields {
+		p, err := s.Yields.Predict(y.Vial, y.By, 0.95)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "q", float64(y.Q.Value), float64(p.Mean), 0.0005001)
+		near(t, "u", float64(y.U.Value), float64(p.SD), 0.0005001)
+	}
+	f, err := s.Fractions.Predict("3 GBq in 5 mL", "", 0.95)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "u(residual)", float64(x.Residuals[0].U.Value), math.Hypot(float64(f.SD), 0.2*float64(f.Mean)), 0.0005001)
+	// It is a record like any other.
+	r := journal.Record{Case: "C-1", Recorded: at, By: "RP1", Fact: x}
+	body, err := r.Marshal()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if back, err := journal.Parse(string(body)); err != nil || !reflect.DeepEqual(back.Fact, x) {
+		t.Errorf("read back %+v, %v", back.Fact, err)
+	}
+	if experience.New(time.LoadLocation).Fact(at, 1, 0.2) != nil {
+		t.Error("something was learned from nothing")
+	}
+}
+
+// The limits are those of the individuals chart: mean ± 2.66 mean moving range
+// of the first 25, and 3.267 mean moving range (ASTM MNL 7, constants from
+// memory, not seen), worked out here from the points themselves; each constant to its last digit.
+func TestChartLimits(t *testing.T) {
+	charts, why := taken(past(t, 60, 2)).Charts(experience.DispensedOverPrescribed, "")
+	if len(charts) != 1 {
+		t.Fatal(why)
+	}
+	c := charts[0]
+	var sum, moved float64
+	for i, p := range c.Points[:25] {
+		sum += float64(p.Value) / 25
+		if i > 0 {
+			moved += math.Abs(float64(p.Value-c.Points[i-1].Value)) / 24
+		}
+	}
+	near(t, "centre", float64(c.Values.Centre), sum, 1e-12)
+	near(t, "upper limit", float64(c.Values.Upper), sum+2.66*moved, 5e-3*moved)
+	near(t, "lower limit", float64(c.Values.Lower), sum-2.66*moved, 5e-3*moved)
+	near(t, "limit of moving ranges", float64(c.Ranges.Upper), 3.267*moved, 1e-3*moved)
+	// the EWMA in the long run: ± 2.9 σ √(0.2/1.8), σ = mean moving range/1.128
+	last := c.Points[len(c.Points)-1].EWMA.Band
+	near(t, "limit of the EWMA", float64(last.Upper), sum+2.9*moved/1.128*math.Sqrt(0.2/1.8), 1e-3*moved)
+}
+
+// Every rule that is broken is said, and a settled vial is among them.
+func TestWhatAChartSays(t *testing.T) {
+	ty := taken(past(t, 120, 1))
+	charts, why := ty.Charts(experience.DrawnOverPlanned, "")
+	if len(charts) != 1 {
+		t.Fatal(why)
+	}
+	said := ""
+	for _, b := range charts[0].Broken(0) {
+		said += b.Case + ": " + strings.Join(b.Texts, ", ") + "; "
+	}
+	if !strings.Contains(said, "past-0041: ") {
+		t.Errorf("the settled vial is not said: %s", said)
+	}
+	for by, want := range map[meter.By][]string{meter.ByPerson: {"NT1", "RP1", "RP2"}, meter.ByCatheter: {"coiled", "straight"}} {
+		charts, why := ty.Charts(experience.ResidualOfDose, by)
+		var names []string
+		for _, c := range charts {
+			names = append(names, c.Name)
+		}
+		if !slices.Equal(names, want) {
+			t.Errorf("by %s: %v, want %v; %s", by, names, want, why)
+		}
+	}
+	if lots, _ := ty.Charts(experience.DispensedOverPrescribed, meter.ByLot); len(lots) != 24 || !strings.Contains(lots[0].Limits, "all cases") {
+		t.Errorf("%d lots, limits %q", len(lots), lots[0].Limits)
+	}
+	if charts, why := experience.New(time.LoadLocation).Charts(experience.ResidualOfDose, ""); len(charts) != 0 || why == "" {
+		t.Error("a chart of nothing")
+	}
+}

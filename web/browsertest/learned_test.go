@@ -1,0 +1,66 @@
+package browsertest
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+)
+
+// learnedPaths are the pages of what the finished cases have taught.
+var learnedPaths = []string{"/learned", "/charts", "/charts?by=person&of=drawn"}
+
+// TestLearnedPages looks at the pages of a site with 200 invented cases: in
+// light and dark they keep the rules of access, and on a phone nothing stands
+// beyond the edge of the screen. With VIALWRIGHT_SCREENS=1 it takes their
+// pictures for docs/screens; with VIALWRIGHT_LOOK=DIR all of them, to look at.
+func TestLearnedPages(t *testing.T) {
+	axe, err := os.ReadFile("testdata/axe-core/axe.min.js")
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := signedIn(t, open(t, "--past", "200"), "RP1", keys{})
+	look := os.Getenv("VIALWRIGHT_LOOK")
+	take := func(dir, name string) {
+		if err := os.WriteFile(filepath.Join(dir, name+".png"), d.shot(), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for i, path := range learnedPaths {
+		d.goTo(path)
+		within(d, "reading the rules in", chromedp.Evaluate[chromedp.Void](string(axe)))
+		name := []string{"learned", "charts", "charts-person"}[i]
+		for _, scheme := range []string{"light", "dark"} {
+			d.scheme(scheme)
+			for _, v := range ask[[]string](d, broken) {
+				t.Errorf("%s, %s: %s", path, scheme, v)
+			}
+			if look != "" {
+				take(look, name+"-"+scheme)
+			}
+			if os.Getenv("VIALWRIGHT_SCREENS") == "1" && scheme == "light" && i < 2 {
+				take(filepath.Join("..", "..", "docs", "screens"), name)
+			}
+		}
+		d.scheme("light")
+		if err := chromedp.Do(d.ctx, chromedp.EmulateViewport(390, 844)); err != nil {
+			t.Fatal(err)
+		}
+		if beyond := ask[int](d, `document.documentElement.scrollWidth - innerWidth`); beyond > 0 {
+			t.Errorf("%s on a phone: %d pixels beyond the edge", path, beyond)
+		}
+		if look != "" {
+			take(look, name+"-phone")
+			ask[int](d, `(scrollTo(0, 900), 0)`)
+			take(look, name+"-phone2")
+		}
+		if err := chromedp.Do(d.ctx, chromedp.EmulateViewport(1280, 800)); err != nil {
+			t.Fatal(err)
+		}
+		if look != "" {
+			ask[int](d, `(scrollTo(0, 750), 0)`)
+			take(look, name+"-down")
+		}
+	}
+}

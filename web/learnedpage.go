@@ -1,0 +1,119 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+
+	"vialwright/experience"
+	"vialwright/learning"
+	"vialwright/quantity"
+	"vialwright/web/view"
+)
+
+// learnedPage puts what was believed before any case and what is expected now
+// side by side.
+func learnedPage(q *request) error {
+	if err := q.lab.CatchUp(q.r.Context()); err != nil && q.lab.Broken() == nil {
+		return err
+	}
+	p := view.Learned{Page: q.page("What the site has learned")}
+	var preps []experience.Preparation
+	var rows []experience.Row
+	var unusual []experience.Unusual
+	var left []experience.Left
+	q.taught(func(x *lessons) {
+		x.look()
+		preps, rows, unusual, left = x.tally.Preparations(), x.rows, x.unusual, x.left
+	})
+	hidden := q.hidden(preps)
+	for _, u := range unusual {
+		if !hidden[[2]string{u.Case, u.Order}] {
+			p.Unusual = append(p.Unusual, view.CaseLine{Case: u.Case, Href: benchHref(u.Case, u.Order), Text: u.What + ": " + u.Sentence})
+		}
+	}
+	for _, l := range left {
+		if l.Order != "" && hidden[[2]string{l.Case, l.Order}] {
+			continue
+		}
+		line := view.CaseLine{Case: l.Case, Href: "/case/" + l.Case, Text: l.Why + "."}
+		if l.Order != "" {
+			line.Href = benchHref(l.Case, l.Order)
+		}
+		p.Left = append(p.Left, line)
+	}
+	p.Intro = plural(len(preps), "finished order") + " of " + plural(len(q.lab.Cases()), "case") + ". Open preparations are not in it."
+	p.Plan = q.planTakes()
+	if len(preps) > 0 {
+		p.Tables = learnedTables(rows)
+	}
+	p.Links = []view.Link{{Text: "Control charts", Href: "/charts"}}
+	return q.show(http.StatusOK, p)
+}
+
+// planTakes says what the plan of the newest case does with it.
+func (q *request) planTakes() string {
+	const stated = "A new case takes over what was learned when it is opened. Of an open case it is taken over with a reason, on the page of the case."
+	all := q.lab.Cases()
+	if len(all) == 0 {
+		return stated
+	}
+	st, err := q.reckon(all[0], q.now)
+	if err != nil {
+		return stated
+	}
+	policy := percents(quantity.Fraction(st.c.Policy.Yield.Value), quantity.Fraction(st.c.Policy.Yield.U))
+	switch {
+	case st.c.Learned == nil:
+		return stated
+	case st.c.Policy.LearnYield:
+		return "Draws of the newest case are planned with what was learned when it was opened, in the place of " + policy + ". " + stated
+	default:
+		return "The policy of the newest case states a draw yield of " + policy + ", which wins: with learn: yes in the policy it would follow the site's cases. " + stated
+	}
+}
+
+func learnedTables(rows []experience.Row) []view.LearnedTable {
+	tables := []view.LearnedTable{
+		{ID: "yield", Title: "Draw yield", Intro: "Activity share per volume share, from the readings before and after each draw."},
+		{ID: "fraction", Title: "Residual, share of the dose", Intro: "By dose rate in one geometry. What that geometry is uncertain by is in the plan, and not in these figures."},
+		{ID: "activity", Title: "Residual, activity", Intro: "At the infusion time."},
+	}
+	for _, r := range rows {
+		tables[0].Rows = append(tables[0].Rows, learnedRow(r, r.Yield, r.YieldCases))
+		tables[1].Rows = append(tables[1].Rows, learnedRow(r, r.Fraction, r.FractionCases))
+		tables[2].Rows = append(tables[2].Rows, learnedRow(r, r.Activity, r.FractionCases))
+	}
+	return tables
+}
+
+func learnedRow[Q learning.Quantity](r experience.Row, s learning.Shown[Q], cases int) view.LearnedRow {
+	out := view.LearnedRow{
+		Vial: r.Kind, Who: r.Person, Cases: fmt.Sprint(cases), Found: "–",
+		Before: show(s.Prior), BeforeRange: between(s.Prior), Now: show(s.Predictive), NowRange: between(s.Predictive),
+	}
+	switch {
+	case r.Kind == "":
+		out.Vial, out.Who, out.Head = "Any other vial", "", true
+	case r.Person == "":
+		out.Who, out.Head = "anybody else", true
+	}
+	switch {
+	case s.Data.N == 1:
+		out.Found = quantity.Show(s.Data.Mean, s.Predictive.SD).Value + " " + quantity.Show(s.Data.Mean, s.Predictive.SD).Unit
+	case s.Data.N > 1:
+		out.Found = quantity.Show(s.Data.Mean, s.Data.SD).String()
+	}
+	return out
+}
+
+func show[Q learning.Quantity](p learning.Predictive[Q]) string {
+	return quantity.Show(p.Mean, p.SD).String()
+}
+
+func between[Q learning.Quantity](p learning.Predictive[Q]) string {
+	low, high := quantity.Show(p.Low, p.SD), quantity.Show(p.High, p.SD)
+	if low.Unit == high.Unit {
+		return low.Value + " to " + high.Value + " " + high.Unit
+	}
+	return low.Value + " " + low.Unit + " to " + high.Value + " " + high.Unit
+}

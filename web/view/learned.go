@@ -1,0 +1,52 @@
+package view
+
+import "html/template"
+
+// Learned is the page of what the finished cases have taught.
+type Learned struct {
+	Page
+	// Intro says what it rests on, Plan what a plan takes of it.
+	Intro, Plan string
+	Tables      []LearnedTable
+	// Unusual are cases that do not fit the others, Left what could not be
+	// taken.
+	Unusual, Left []CaseLine
+	Links         []Link
+}
+
+// LearnedTable is one quantity.
+type LearnedTable struct {
+	ID, Title, Intro string
+	Rows             []LearnedRow
+}
+
+// LearnedRow is one kind of vial and person: before any case and now, each with
+// the range that holds the next case with 95 %. Head marks the row of a kind.
+type LearnedRow struct {
+	Vial, Who, Cases, Found            string
+	Before, BeforeRange, Now, NowRange string
+	Head                               bool
+}
+
+// CaseLine is a sentence about a case.
+type CaseLine struct{ Number, Case, Href, Text string }
+
+// Charts is the page of control charts.
+type Charts struct {
+	Page
+	// Of and By choose the measure and what the cases have in common.
+	Of, By []Link
+	// Why says why there is no chart, More how many are not shown.
+	Why, More string
+	Charts    []ChartCard
+	Links     []Link
+}
+
+// ChartCard is one chart with what it says.
+type ChartCard struct {
+	ID, Title    string
+	Wide, Narrow template.HTML
+	Limits       string
+	Broken       []CaseLine
+	Sound, Looks string
+}
