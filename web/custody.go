@@ -133,7 +133,7 @@ func (b *bench) signature() []view.Pair {
 	if s.By == "" {
 		return nil
 	}
-	return []view.Pair{{Name: "Order signed", Value: s.By + ", " + b.zone.clock(s.At)}}
+	return []view.Pair{{Name: "Order signed", Value: s.By + ", " + b.zone.hour(s.At)}}
 }
 
 // signedKinds are the kinds of fact that are signatures, with the act each is

@@ -214,9 +214,10 @@ func (b *bench) learned(p *view.Bench, key procedure.Key) {
 			}
 		}
 	}
-	p.Facts = append(p.Facts, view.Pair{Name: "Draw yield expected", Value: from}, view.Pair{Name: "Likely inside tolerance", Value: percent(plan.Conformance)})
+	p.Number2 += ". Likely inside tolerance " + percent(plan.Conformance)
+	p.Outcome = append(p.Outcome, view.Pair{Name: "Draw yield expected", Value: from})
 	if l := b.order.Learned; l != nil {
-		p.Facts = append(p.Facts, view.Pair{Name: "Allowed for the residual", Value: l.Sentence() + "; the order states none"})
+		p.Outcome = append(p.Outcome, view.Pair{Name: "Allowed for the residual", Value: l.Sentence() + "; the order states none"})
 	}
 	p.Links = append(p.Links, view.Link{Text: "What the site has learned", Href: "/learned"})
 }

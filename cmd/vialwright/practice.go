@@ -141,7 +141,11 @@ func signPractice(ctx context.Context, log store.Log, name string, facts []journ
 			return err
 		}
 	}
-	now := e.now()
+	zone, err := loadZone(practiceZone)
+	if err != nil {
+		return err
+	}
+	now := e.now().In(zone)
 	var records []journal.Record
 	for _, f := range facts {
 		if o, ok := f.(*journal.Order); ok {
@@ -149,7 +153,7 @@ func signPractice(ctx context.Context, log store.Log, name string, facts []journ
 			records = append(records, journal.Record{Case: name, By: practicePhysician, Recorded: now, Fact: sign})
 		}
 	}
-	_, err := sealBehind(ctx, log, v.Report().Head, records)
+	_, err = sealBehind(ctx, log, v.Report().Head, records)
 	return err
 }
 
