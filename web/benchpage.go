@@ -120,9 +120,9 @@ func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sen
 	case sent != nil && sent.ID == "step":
 		p.Form = sent
 	case key == procedure.SecondCheck:
-		p.Links = append(p.Links, view.Link{Text: "Do the second check", Href: b.href() + "/check"})
+		p.Links = append(p.Links, view.Link{Text: "Do the second check", Href: b.href() + "/check", Main: true})
 	case key == procedure.TimeOut:
-		p.Links = append(p.Links, view.Link{Text: "Hold the time-out", Href: b.href() + "/timeout"})
+		p.Links = append(p.Links, view.Link{Text: "Hold the time-out", Href: b.href() + "/timeout", Main: true})
 	default:
 		if e := b.stepForm(key); e != nil && b.prep.Abandoned == "" {
 			if err := b.mayStep(key); err != nil {

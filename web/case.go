@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/http"
+	"strings"
 
 	"vialwright/dispensing"
 	"vialwright/journal"
@@ -97,14 +98,17 @@ func surveyPart(place string, optional bool) part {
 		before = place + ": "
 	}
 	p.inputs = append(p.inputs,
-		input{name: "rate", label: before + "dose rate, background in it", kind: "amount", units: rateUnits, unit: "uSv/h"},
-		input{name: "background", label: before + "background", kind: "amount", units: rateUnits, unit: "uSv/h"},
-		input{name: "wipe", label: before + "removable contamination", kind: "amount", units: wipeUnits, unit: "Bq/cm2"},
+		input{name: "rate", label: sentence(before + "dose rate, background in it"), kind: "amount", units: rateUnits, unit: "uSv/h"},
+		input{name: "background", label: sentence(before + "background"), kind: "amount", units: rateUnits, unit: "uSv/h"},
+		input{name: "wipe", label: sentence(before + "removable contamination"), kind: "amount", units: wipeUnits, unit: "Bq/cm2"},
 		input{name: "text", label: "Remark", kind: "text", small: true, fold: true, aside: true},
 		input{name: "at", label: "When", kind: "time", must: true},
 	)
 	return p
 }
+
+// sentence begins a text with a capital.
+func sentence(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
 
 // caseEnter records a form of the page of a case.
 func caseEnter(q *request) error {

@@ -331,3 +331,31 @@ func controlFor(parts []part, n int, field string) string {
 	}
 	return ""
 }
+
+// lately puts the day before a time of day that was typed: the clock said so
+// last today or, where that lies ahead, yesterday. now is in the zone of the
+// case. What was typed with its day stays.
+func lately(parts []part, typed url.Values, now time.Time) {
+	for p, part := range parts {
+		for _, in := range part.inputs {
+			name := control(p, in.name)
+			text := strings.TrimSpace(typed.Get(name))
+			if !in.isTime() || !hourOnly.MatchString(text) {
+				continue
+			}
+			layout := "15:04"
+			if strings.Count(text, ":") == 2 {
+				layout = "15:04:05"
+			}
+			clock, err := time.Parse(layout, text)
+			if err != nil {
+				continue // the journal says what is wrong with it
+			}
+			at := time.Date(now.Year(), now.Month(), now.Day(), clock.Hour(), clock.Minute(), clock.Second(), 0, now.Location())
+			if at.After(now) {
+				at = time.Date(now.Year(), now.Month(), now.Day()-1, clock.Hour(), clock.Minute(), clock.Second(), 0, now.Location())
+			}
+			typed.Set(name, quantity.FormatTime(at, now.Location()))
+		}
+	}
+}

@@ -3,7 +3,6 @@ package web
 import (
 	"vialwright/journal"
 	"vialwright/ledger"
-	"vialwright/quantity"
 	"vialwright/web/view"
 )
 
@@ -110,7 +109,7 @@ func (b *bench) timeOut() []part {
 
 func (b *bench) infusion() []part {
 	return []part{{kind: "infuse", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
-		{name: "start", label: "Started", kind: "text", must: true, focus: true, small: true, hint: "Such as " + quantity.FormatTime(b.order.At, b.zone.loc())[:16] + "."},
+		{name: "start", label: "Started", kind: "text", must: true, focus: true, small: true, hint: "Such as " + b.zone.hour(b.order.At) + ", for the last time that the clock said so."},
 		{name: "stop", label: "Stopped", kind: "text", must: true, small: true},
 		{name: "reason", label: "Why it ended", kind: "choice", must: true, choices: words("complete", "stasis", "emergent-condition", "blockage", "leak", "other")},
 		{name: "catheter", label: "Kind of catheter", kind: "text", small: true, hint: "In the site's words, always the same."},
@@ -128,7 +127,7 @@ func (b *bench) survey() []part {
 				if len(out) > 0 {
 					p.inputs[i].same = control(0, in.name)
 				} else if in.name == "background" {
-					p.inputs[i].label, p.inputs[i].aside = "background, for all three", true
+					p.inputs[i].label, p.inputs[i].aside = "Background, for all three", true
 				}
 			}
 		}

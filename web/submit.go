@@ -222,6 +222,7 @@ func (q *request) enter(e *entryForm, st *state, again func(status int, f view.F
 	if sheet != nil {
 		sheet.dated(e.parts, typed)
 	} else {
+		lately(e.parts, typed, q.now.In(st.zone.loc()))
 		stamped = stamp(e.parts, typed, q.now, st.zone.loc())
 	}
 	if err == nil {

@@ -27,7 +27,8 @@ type Who struct{ ID, Name, Roles string }
 // Link is a place to go to.
 type Link struct {
 	Text, Href string
-	Current    bool
+	// Current is where one is, Main what is to be done next.
+	Current, Main bool
 }
 
 // Notice is one sentence with its weight: stop, warn, note or done. Word is

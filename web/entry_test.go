@@ -1,0 +1,37 @@
+package web
+
+import (
+	"net/url"
+	"testing"
+	"time"
+)
+
+// A time of day is the last one that the clock said; one with its day stays.
+func TestLately(t *testing.T) {
+	azores, err := time.LoadLocation("Atlantic/Azores")
+	if err != nil {
+		t.Fatal(err)
+	}
+	now := time.Date(2027, 3, 4, 14, 10, 0, 0, azores)
+	parts := []part{{kind: "infuse", inputs: []input{{name: "start", kind: "text"}, {name: "text", kind: "text"}}}}
+	for typed, want := range map[string]string{
+		"13:30":             "2027-03-04T13:30:00-01:00",
+		"9:05":              "2027-03-04T09:05:00-01:00",
+		"14:10":             "2027-03-04T14:10:00-01:00",
+		"23:50":             "2027-03-03T23:50:00-01:00", // told after midnight
+		"14:10:01":          "2027-03-03T14:10:01-01:00",
+		"2027-03-04T13:30":  "2027-03-04T13:30",
+		"25:10":             "25:10",
+		"half past one":     "half past one",
+		"2027-03-04T13:30Z": "2027-03-04T13:30Z",
+	} {
+		v := url.Values{"p0.start": {typed}, "p0.text": {typed}}
+		lately(parts, v, now)
+		if got := v.Get("p0.start"); got != want {
+			t.Errorf("%q is taken as %q, want %q", typed, got, want)
+		}
+		if got := v.Get("p0.text"); got != typed {
+			t.Errorf("a remark %q became %q", typed, got)
+		}
+	}
+}
