@@ -12,7 +12,7 @@ import (
 )
 
 // maxIdle is how many connections of a pool are kept for the next use.
-const maxIdle = 4
+const maxIdle = 16
 
 // pool makes connections and keeps those that are free.
 type pool struct {
