@@ -110,8 +110,11 @@ func fewest(rows []journal.LearnedYield) []journal.LearnedYield {
 
 func yieldRow(s *learning.Site, g group, own int) (journal.LearnedYield, bool) {
 	n := s.Yields.Cases()
+	if n == 0 {
+		return journal.LearnedYield{}, false
+	}
 	p, err := s.Yields.Predict(g.kind, g.person, coverage)
-	if err != nil || n == 0 || !(p.Mean > 0 && p.Mean < 2) {
+	if err != nil || !(p.Mean > 0 && p.Mean < 2) {
 		return journal.LearnedYield{}, false
 	}
 	q, u := percents(p.Mean, p.SD)
@@ -123,8 +126,11 @@ func yieldRow(s *learning.Site, g group, own int) (journal.LearnedYield, bool) {
 //	u² = s² + (residual-u·f)²
 func residualRow(s *learning.Site, kind string, own int, common quantity.Fraction) (journal.LearnedResidual, bool) {
 	n := s.Fractions.Cases()
+	if n == 0 {
+		return journal.LearnedResidual{}, false
+	}
 	f, err := s.Fractions.Predict(kind, "", coverage)
-	if err != nil || n == 0 || !(f.Mean < 1) {
+	if err != nil || !(f.Mean < 1) {
 		return journal.LearnedResidual{}, false
 	}
 	a, err := s.Activities.Predict(kind, "", coverage)

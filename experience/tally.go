@@ -25,6 +25,7 @@ type Tally struct {
 	// refused are those that the models could not take.
 	refused []Left
 	stale   bool // a case has changed that is in already
+	changes int
 }
 
 // held is one case as it was taken last.
@@ -56,6 +57,10 @@ func New(zones journal.Zones) *Tally {
 	}
 	return &Tally{zones: cached, cases: map[string]*held{}, site: learning.NewSite()}
 }
+
+// Changes counts how often what was taken has changed anything finished: while
+// it stays the same, so does all that the tally tells.
+func (t *Tally) Changes() int { return t.changes }
 
 // Take takes a case as it is now, all of its records; it takes the place of
 // what was taken of it before. It tells whether anything finished has changed.
@@ -122,6 +127,9 @@ func (t *Tally) put(name string, records int, preps []Preparation, err error) bo
 		t.stale, changed = true, true
 	}
 	old.records, old.preps, old.err = records, preps, err
+	if changed {
+		t.changes++
+	}
 	return changed
 }
 

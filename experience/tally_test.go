@@ -38,8 +38,12 @@ func TestTakenAsItComes(t *testing.T) {
 	right := *x
 	right.Volume, _ = quantity.Parse[quantity.Volume](fmt.Sprintf("%.1f mL", float64(x.Volume.Value)+0.2))
 	fixed := append(slices.Clone(c), journal.Record{Case: c[0].Case, Recorded: at, By: "RP1", Fact: &journal.Correct{Entry: n, Reason: "misread", With: &right}})
-	if !grown.Take(c[0].Case, fixed) {
+	before := grown.Changes()
+	if !grown.Take(c[0].Case, fixed) || grown.Changes() != before+1 {
 		t.Error("a correction changes nothing")
+	}
+	if open := past(t, 61, 3)[60][:4]; grown.Take("open", open) || grown.Changes() != before+1 {
+		t.Error("a case of which nothing is finished changes something")
 	}
 	cases[10] = fixed
 	if a, b := taken(cases).Fact(at, 7, 0.2), grown.Fact(at, 7, 0.2); !reflect.DeepEqual(a, b) {

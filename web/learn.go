@@ -29,6 +29,10 @@ type lessons struct {
 	unusual []experience.Unusual
 	left    []experience.Left
 	fresh   bool
+	// facts are what was learned by the site's uncertainty of a residual, and
+	// changes the count of the tally when they were worked out.
+	facts   map[quantity.Fraction]*journal.Experience
+	changes int
 }
 
 func newPast(zones journal.Zones) *lessons { return &lessons{tally: experience.New(zones)} }
@@ -49,9 +53,26 @@ func (q *request) taught(ask func(*lessons)) {
 	}
 	if len(news) > 0 {
 		p.tally.TakeAll(news, runtime.GOMAXPROCS(0))
-		p.fresh = false
+	}
+	if now := p.tally.Changes(); now != p.changes || p.facts == nil {
+		p.fresh, p.changes, p.facts = false, now, map[quantity.Fraction]*journal.Experience{}
 	}
 	ask(p)
+}
+
+// fact is what was learned, as of a moment and a record; nil for nothing.
+func (p *lessons) fact(at time.Time, upTo int, common quantity.Fraction) *journal.Experience {
+	kept, known := p.facts[common]
+	if !known {
+		kept = p.tally.Fact(at, upTo, common)
+		p.facts[common] = kept
+	}
+	if kept == nil {
+		return nil
+	}
+	x := *kept // its rows are not changed by anybody
+	x.At, x.UpTo = at.Truncate(time.Second), upTo
+	return &x
 }
 
 // look works out what the page shows, if a case has changed since.
@@ -90,7 +111,7 @@ func (q *request) withLearned(head []journal.Fact) []journal.Fact {
 // learnedNow is what the finished cases have taught by now; nil for nothing.
 func (q *request) learnedNow(c dispensing.Case) (x *journal.Experience) {
 	upTo := int(q.lab.Report().Head.Seq)
-	q.taught(func(p *lessons) { x = p.tally.Fact(q.now.In(zoned{c.Zone}.loc()), upTo, c.Policy.ResidualU) })
+	q.taught(func(p *lessons) { x = p.fact(q.now.In(zoned{c.Zone}.loc()), upTo, c.Policy.ResidualU) })
 	return x
 }
 
