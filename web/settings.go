@@ -29,6 +29,7 @@ var policySettings = []setting{
 	{"draw-yield.u", "Its standard uncertainty", "%", "In the same unit: with a yield of 97 % such as 3."},
 	{"residual-u", "Uncertainty of a residual by dose rate", "%", ""},
 	{"basis", "Prescriptions are written on the scale of", "", ""},
+	{"learn", "Plans rest on the site's own finished draws", "", "Unless you choose, they do where no draw yield is stated."},
 	{"order-signature", "A release needs the order signed", "", "Required unless you say otherwise."},
 	{"take-over", "A time-out needs the dose taken over", "", "Not required unless you say so; the bench warns in any case."},
 	{"verdicts.conforms", "Your word for a dose that conforms", "", "Empty for ours, as the next three."},
@@ -50,7 +51,7 @@ var policySettings = []setting{
 
 // policyChoices are the settings that are one of a few words.
 var policyChoices = map[string][]string{
-	"basis": {"label", "traceable"}, "order-signature": {"required", "not-required"}, "take-over": {"required", "not-required"},
+	"basis": {"label", "traceable"}, "order-signature": {"required", "not-required"}, "learn": {"yes", "no"}, "take-over": {"required", "not-required"},
 }
 
 // settingsPage shows the policy of a case and asks for another.
