@@ -151,8 +151,8 @@ func (q *request) curveForm(st *state) *entryForm {
 	for n := 1; n <= mostRows; n++ {
 		row := "readings." + strconv.Itoa(n) + "."
 		p.inputs = append(p.inputs,
-			input{name: row + "since", label: "Reading " + strconv.Itoa(n) + ", after shaking", kind: "amount", units: []string{"s"}, unit: "s", must: n <= leastRows},
-			input{name: row + "gross", label: "Reading " + strconv.Itoa(n) + ", background in it", kind: "amount", units: []string{unit}, unit: unit, must: n <= leastRows})
+			input{name: row + "since", label: "Reading " + strconv.Itoa(n) + ": time since shaking", kind: "amount", units: []string{"s"}, unit: "s", must: n <= leastRows},
+			input{name: row + "gross", label: "Reading " + strconv.Itoa(n) + ": as displayed", kind: "amount", units: []string{unit}, unit: unit, must: n <= leastRows})
 	}
 	at := curveHref(st.file.Name, unit)
 	return &entryForm{
@@ -231,6 +231,11 @@ func (q *request) curveShow(st *state, status int, sent *view.Form) error {
 		}
 	default:
 		f := q.form(q.curveForm(st), st.file.Last(), nil, nil)
+		if slices.ContainsFunc(p.Cards, func(c view.CurveCard) bool { return c.None == "" }) {
+			for i := range f.Fields {
+				f.Fields[i].Focus = false // what is known stands first, and stays in sight
+			}
+		}
 		p.Form = &f
 	}
 	return q.show(status, p)
@@ -269,8 +274,9 @@ func (q *request) curveCard(meter, kind string) view.CurveCard {
 // pairs are the figures of the fit.
 func (x *curve) pairs() []view.Pair {
 	b, a, tau := x.fit.U()
-	held := quantity.Show(x.fit.Tau, tau).String()
+	change, held := quantity.Show(x.fit.Amplitude, a).String(), quantity.Show(x.fit.Tau, tau).String()
 	if x.fit.TauHeld {
+		change += ", if it settles with " + quantity.ShowSpan(x.fit.Tau)
 		held = "not told by these readings"
 	}
 	fits := "fits"
@@ -279,7 +285,7 @@ func (x *curve) pairs() []view.Pair {
 	}
 	return []view.Pair{
 		{Name: "Freshly shaken", Value: quantity.Both(x.fit.Fresh, b)},
-		{Name: "Change when all has settled", Value: quantity.Show(x.fit.Amplitude, a).String()},
+		{Name: "Change when all has settled", Value: change},
 		{Name: "Time constant", Value: held},
 		{Name: "Chi-square over degrees of freedom", Value: fmt.Sprintf("%.3g over %d: the curve %s", x.fit.Chi2, x.fit.DOF, fits)},
 		{Name: "Read up to", Value: quantity.ShowSpan(x.fit.Last) + " after shaking"},
