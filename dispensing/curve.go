@@ -3,6 +3,7 @@ package dispensing
 import (
 	"time"
 
+	"vialwright/quantity"
 	"vialwright/settling"
 )
 
@@ -15,6 +16,9 @@ type ReadingCurve struct {
 	// Of is the vial, Vial its kind in the words of [Vial.Kind].
 	Of, Meter, Vial string
 	// At is when it was shaken.
-	At       time.Time
+	At time.Time
+	// Volume is what the vial held then: of one that holds another volume the
+	// readings say little.
+	Volume   quantity.Volume
 	Readings []settling.Reading
 }

@@ -19,7 +19,7 @@ func TestReadingCurveIsReckoned(t *testing.T) {
 		t.Fatalf("%d curves", len(c.Curves))
 	}
 	x := c.Curves[0]
-	if x.Of != "S2" || x.Meter != "M1" || x.Vial != "3 GBq in 5 mL" || x.At != local("16:11") || x.Entry != 47 || len(x.Readings) != 5 {
+	if x.Of != "S2" || x.Meter != "M1" || x.Vial != "3 GBq in 5 mL" || x.At != local("16:11") || x.Volume != 5 || x.Entry != 47 || len(x.Readings) != 5 {
 		t.Errorf("the curve is %+v", x)
 	}
 	r := x.Readings[4]

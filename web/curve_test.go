@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/http"
+	"net/http/httptest"
 	"net/url"
 	"strings"
 	"testing"
@@ -58,7 +59,7 @@ func TestReadingWhileItSettles(t *testing.T) {
 	if p := readCurve(s.t1, theCurve, rows).recorded(); p.location != theCurve {
 		t.Errorf("it leads to %s", p.location)
 	}
-	p := s.t1.look(theCurve).says(200, "12 readings of S1, shaken at 2027-03-04 10:20", "Freshly shaken 3.240 ± 0.0", "Change when all has settled -4.00 ± 0.68 %", "Time constant", "over 9: the curve fits",
+	p := s.t1.look(theCurve).says(200, "12 readings of S1 with 5 mL in it, shaken at 2027-03-04 10:20", "Freshly shaken 3.240 ± 0.0", "Change when all has settled -4.00 ± 0.68 %", "Time constant", "over 9: the curve fits",
 		"Effect At the 95 % level the reading changes while the vial settles. Read within 20 s of shaking, else the reading is off by more than 1 % (an assumption).", "Read up to 10 min after shaking")
 	for _, want := range []string{"picture-wide", "picture-narrow", "1 % off after 20 s", "within 1 % of the fresh reading, an assumption"} {
 		if !strings.Contains(strings.ReplaceAll(p.body, "\u00a0", " "), want) {
@@ -80,8 +81,16 @@ func TestReadingWhileItSettles(t *testing.T) {
 	if err != nil || len(st.c.Readings) != 0 {
 		t.Errorf("the books hold %d readings, %v", len(st.c.Readings), err)
 	}
+	text := ""
+	for _, e := range (&request{Server: s.srv, r: httptest.NewRequest("GET", "/", nil)}).paperRecord(st).Entries {
+		text += e.Text + "\n"
+	}
+	if !strings.Contains(text, "after 15 s 3.2149 GBq") {
+		t.Errorf("the sheet says %s", text)
+	}
 	s.assay()
-	s.t1.look(theBench).says(200, "2.1")
+	s.draw()
+	s.t1.look(theBench).says(200, "Measure what is left", line, "That was measured with 5 mL in the vial, which holds 2.8 mL now.")
 }
 
 // TestCurveIsOfTheKind: another case with such a vial has it, one with another
@@ -207,6 +216,10 @@ func TestOffInWords(t *testing.T) {
 		}
 	}
 	small := &curve{ReadingCurve: dispensing.ReadingCurve{Meter: "M1"}, fit: settling.Settled{Fresh: 3e9, Amplitude: 0.005, Tau: 60, Effect: true, Last: 600}}
+	quick := &curve{fit: settling.Settled{Fresh: 3e9, Amplitude: 0.5, Tau: 20, Effect: true, Last: 600}}
+	if got := quick.within(); got != "the reading is off by more than 1 % (an assumption) within the first second after shaking." {
+		t.Error(got)
+	}
 	if got := small.within(); got != "up to 10 min after shaking the reading is off by no more than 1 % (an assumption)." {
 		t.Error(got)
 	}

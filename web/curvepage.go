@@ -260,7 +260,7 @@ func (q *request) curveCard(meter, kind string) view.CurveCard {
 		card.None = "The readings of the case " + x.name + " give no curve: " + e.Msg + "; " + e.Hint + "."
 		return card
 	}
-	card.From = fmt.Sprintf("%d readings of %s, shaken at %s, in the case %s.", len(x.Readings), x.Of, st.zone.clock(x.At), x.name)
+	card.From = fmt.Sprintf("%d readings of %s with %s in it, shaken at %s, in the case %s.", len(x.Readings), x.Of, quantity.FormatDigits(x.Volume, 3, "mL"), st.zone.clock(x.At), x.name)
 	card.Says = x.pairs()
 	card.Effect = x.effect()
 	c := x.course()

@@ -104,6 +104,9 @@ func (b *bench) off(key procedure.Key, v dispensing.VialResult, shaken time.Time
 		if !shaken.IsZero() {
 			text += x.now(quantity.Span(math.Max(0, b.q.now.Sub(shaken).Seconds())))
 		}
+		if math.Abs(float64(v.RemainingVolume-x.Volume)) > 0.1*float64(x.Volume) {
+			text += " That was measured with " + quantity.FormatDigits(x.Volume, 3, "mL") + " in the vial, which holds " + quantity.FormatDigits(v.RemainingVolume, 3, "mL") + " now."
+		}
 		out = append(out, strings.ReplaceAll(text, " %", "\u00a0%"))
 	}
 	return out
@@ -116,6 +119,8 @@ func (x *curve) within() string {
 	switch {
 	case !x.fit.Effect:
 		return "up to " + at + " after shaking no change of the reading was found."
+	case ends && until < 1:
+		return "the reading is off by more than 1 % (an assumption) within the first second after shaking."
 	case !ends:
 		return "up to " + at + " after shaking the reading is off by no more than 1 % (an assumption)."
 	}

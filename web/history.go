@@ -109,10 +109,10 @@ func (q *request) mayCorrect(f journal.Fact) bool {
 	return known && people.MayCorrect(q.who.Person, act, "reason") == nil
 }
 
-// signed are the facts that carry a signature or a decision of their own, or are
-// read as a whole. They
-// are struck out and made anew by the step that makes them, with all its
-// rules; a correction does not put another in their place.
+// signed are the facts that carry a signature or a decision of their own, or
+// that only hold together as a whole. They are struck out and made anew by the
+// step that makes them, with all its rules; a correction does not put another
+// in their place.
 var signed = map[string]bool{"verify": true, "release": true, "label": true, "override": true, "handover": true, "timeout": true, "close": true, "abandon": true, "order-sign": true, "takeover": true, "learned": true, "reading-curve": true}
 
 // toCorrect finds the entry that the address names.
