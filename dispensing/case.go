@@ -45,6 +45,8 @@ type Case struct {
 	// particular: a draw still to be made is planned for them.
 	Learned *Experience
 	Drawer  string
+	// Curves are the readings of vials that settled, in the order of time.
+	Curves []ReadingCurve
 }
 
 // Policy is what the site has decided. Every field has a documented value

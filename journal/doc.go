@@ -72,6 +72,10 @@
 // given up after it was given, and that nothing but a deviation follows on the closing of an order's record. Whether
 // a step was in place is for package procedure.
 //
+// A reading-curve moves nothing either, and is in no book: its readings, at
+// least four at three times in their order, are carried to the time of the
+// shaking without their background, and kept in the case.
+//
 // A meter has one common factor for each basis (prior 1, u = calibration-u)
 // and one for each geometry used (prior factor, u = factor·u). A dose is given
 // from its order's only administration vial with liquid in it, or from its

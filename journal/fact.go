@@ -52,6 +52,7 @@ var kinds = []struct {
 	{"deviation", false, func() Fact { return new(Deviation) }, "something went otherwise than it should"},
 	{"close", false, func() Fact { return new(Close) }, "the record of an order is whole"},
 	{"learned", false, func() Fact { return new(Experience) }, "what the site's finished cases had taught"},
+	{"reading-curve", false, func() Fact { return new(ReadingCurve) }, "what a meter showed of one vial while it settled"},
 	{"correct", false, func() Fact { return new(Correct) }, "replaces an entry, or strikes it out"},
 }
 

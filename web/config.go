@@ -85,6 +85,7 @@ type Server struct {
 	limits  *addresses
 	counts  *counts
 	settled *settled
+	curves  *curves
 	past    *lessons
 	handler http.Handler
 	// stall and patience are the constants of that name, but in tests.
@@ -117,7 +118,7 @@ func New(ctx context.Context, c Config) (*Server, error) {
 	if _, err := c.Vault.Sweep(ctx, c.Clock()); err != nil {
 		return nil, err
 	}
-	s := &Server{Config: c, lab: l, kept: &shelves{vault: c.Vault, clock: c.Clock}, nonces: newNonces(), limits: newAddresses(), counts: newCounts(), past: newPast(c.Zones), settled: newSettled(c.SettlingTrials), stall: stall, patience: patience}
+	s := &Server{Config: c, lab: l, kept: &shelves{vault: c.Vault, clock: c.Clock}, nonces: newNonces(), limits: newAddresses(), counts: newCounts(), past: newPast(c.Zones), settled: newSettled(c.SettlingTrials), curves: newCurves(), stall: stall, patience: patience}
 	s.handler = s.routes(assets.Handler(c.Version))
 	return s, nil
 }

@@ -38,6 +38,13 @@
 // followed by one that says where it came from. The order of entering is that
 // of the work; a second check is entered by who made it.
 //
+// # Reading while it settles
+//
+// The newest reading curve of a meter and a kind of vial, over all cases, says
+// at the assay and at the remainder for how long a reading is off by no more
+// than 1 % (an assumption), and how far off it is now (package settling). It
+// corrects no figure. Who may still do a second check is not told of it.
+//
 // # Who may
 //
 // The table in routes.go is the one list of addresses, each with the act it

@@ -265,7 +265,7 @@ func (s *Server) facts(parts []part, typed url.Values, zone string) (out []journ
 	entries := []any{}
 	for n, p := range parts {
 		if flat := p.texts(n, typed, wrong); flat != nil {
-			entries = append(entries, map[string]any{p.kind: nest(flat)})
+			entries = append(entries, map[string]any{p.kind: numbered(nest(flat))})
 			from = append(from, n)
 		}
 	}
@@ -324,8 +324,9 @@ func controlFor(parts []part, n int, field string) string {
 	_, field, _ = strings.Cut(field, ".")
 	field = strings.TrimPrefix(field, "with."+parts[n].kind+".")
 	bare, _, _ := strings.Cut(field, "[")
+	row := strings.NewReplacer("[", ".", "]", "").Replace(field) // readings[3].gross is asked as readings.3.gross
 	for _, in := range parts[n].inputs {
-		if in.name == bare {
+		if in.name == bare || in.name == row || row != field && strings.HasPrefix(in.name, row+".") {
 			return cmp.Or(in.same, control(n, in.name))
 		}
 	}

@@ -78,6 +78,9 @@ func (q *request) history(f *file, z zoned) []view.Entry {
 
 // happened is the time a fact speaks of; zero where it has none.
 func happened(f journal.Fact) time.Time {
+	if x, ok := f.(*journal.ReadingCurve); ok {
+		return lastRead(x)
+	}
 	for _, l := range leaves(f) {
 		if l.path == "at" && f.Kind() != "order" || l.path == "start" || l.path == "before.at" || l.path == "after.at" {
 			t, err := time.Parse(time.RFC3339Nano, l.text)
@@ -98,6 +101,7 @@ var actOf = map[string]people.Act{
 	"label": people.PrintLabel, "override": people.OverrideStop, "release": people.Release, "handover": people.HandOver, "timeout": people.TimeOut,
 	"order-sign": people.SignOrder, "takeover": people.TakeOver, "exposure": people.StaffDose, "paper": people.Note,
 	"abandon": people.Draw, "deviation": people.Deviate, "close": people.Close, "learned": people.SetPolicy,
+	"reading-curve": people.ReadMeter,
 }
 
 func (q *request) mayCorrect(f journal.Fact) bool {
@@ -105,10 +109,11 @@ func (q *request) mayCorrect(f journal.Fact) bool {
 	return known && people.MayCorrect(q.who.Person, act, "reason") == nil
 }
 
-// signed are the facts that carry a signature or a decision of their own. They
-// are struck out and made anew by the step that makes them, with all its
-// rules; a correction does not put another in their place.
-var signed = map[string]bool{"verify": true, "release": true, "label": true, "override": true, "handover": true, "timeout": true, "close": true, "abandon": true, "order-sign": true, "takeover": true, "learned": true}
+// signed are the facts that carry a signature or a decision of their own, or
+// that only hold together as a whole. They are struck out and made anew by the
+// step that makes them, with all its rules; a correction does not put another
+// in their place.
+var signed = map[string]bool{"verify": true, "release": true, "label": true, "override": true, "handover": true, "timeout": true, "close": true, "abandon": true, "order-sign": true, "takeover": true, "learned": true, "reading-curve": true}
 
 // toCorrect finds the entry that the address names.
 func (q *request) toCorrect() (*state, journal.Record, int, error) {

@@ -56,6 +56,8 @@ func (s *Server) routeTable() []Route {
 		{"POST", "/case/{case}/order/{order}/check", people.SecondCheck, false, false, checkDo},
 		{"GET", "/case/{case}/order/{order}/timeout", people.TimeOut, false, false, timeoutPage},
 		{"POST", "/case/{case}/order/{order}/timeout", people.TimeOut, false, false, timeoutDo},
+		{"GET", "/case/{case}/curve", people.ReadMeter, false, false, curvePage},
+		{"POST", "/case/{case}/curve", people.ReadMeter, false, false, curveDo},
 		{"GET", "/case/{case}/history", people.SeeHistory, false, false, historyPage},
 		{"GET", "/case/{case}/paper", people.Note, false, false, sheetPage},
 		{"POST", "/case/{case}/paper", people.Note, false, false, sheetDo},

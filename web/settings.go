@@ -200,6 +200,7 @@ func (q *request) pageLinks(name string) []view.Link {
 		text, href string
 	}{
 		{people.Note, "Enter from paper", to + "/paper"},
+		{people.ReadMeter, "Reading while it settles", to + "/curve"},
 		{people.SetPolicy, "Settings", to + "/settings"},
 		{people.SetMeter, "Meters", to + "/meters"},
 		{people.Discard, "Waste", "/waste"},

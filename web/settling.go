@@ -55,6 +55,8 @@ func lastShaken(f *file, id string, until time.Time) time.Time {
 			take(x.Of, x.At)
 		case *journal.Draw:
 			take(x.From, x.Agitated)
+		case *journal.ReadingCurve:
+			take(x.Of, x.At)
 		}
 	}
 	return last
@@ -130,6 +132,7 @@ func (b *bench) settling(key procedure.Key) *view.Settling {
 	}
 	at := lastShaken(b.file, id, time.Time{})
 	clock, err := b.q.settled.get(c)
+	out.Reading = b.off(key, *v, at)
 	if !at.IsZero() {
 		out.Since, out.At = instant(at), at.In(b.zone.loc()).Format("15:04:05")
 		out.Ago = quantity.ShowSpan(since(at, b.q.now))

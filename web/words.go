@@ -113,6 +113,9 @@ func pairs(f journal.Fact, z zoned) []view.Pair {
 	if x, ok := f.(*journal.Experience); ok {
 		return learnedPairs(x, z)
 	}
+	if x, ok := f.(*journal.ReadingCurve); ok {
+		return curvePairs(x, z)
+	}
 	return pairsOf(withSources(f, leaves(f), true), z)
 }
 
@@ -143,7 +146,7 @@ var kindWords = map[string]string{
 	"infuse": "infused", "residual": "dose rates", "note": "note", "correct": "correction", "check": "readiness check", "survey": "survey",
 	"agitate": "shaken", "verify": "second check", "label": "label printed", "override": "went on in spite of a finding", "release": "released",
 	"handover": "handed over", "timeout": "time-out", "see-figures": "chose to see the figures", "order-sign": "order signed", "takeover": "taken over", "exposure": "staff dose", "paper": "entered from paper", "abandon": "given up", "deviation": "deviation", "close": "closed",
-	"learned": "learned from finished cases",
+	"learned": "learned from finished cases", "reading-curve": "readings while it settled",
 }
 
 // kindWord is a kind in words.
@@ -160,6 +163,9 @@ func say(f journal.Fact, z zoned) string {
 	out := kindWord(f.Kind())
 	if f.Kind() == "verify" {
 		return out
+	}
+	if x, ok := f.(*journal.ReadingCurve); ok {
+		return out + ", of " + x.Of + ", meter " + x.Meter + ", " + plural(len(x.Readings), "reading")
 	}
 	for _, l := range withSources(f, leaves(f), false) {
 		if l.path == "at" {

@@ -13,6 +13,9 @@ type Settling struct {
 	// Since is when it was shaken, RFC 3339; empty where nobody noted it. Ago
 	// and At are that in words.
 	Since, Ago, At string
+	// Reading says, a sentence for each meter, how far a reading of the vial is
+	// off while it settles; empty where nobody measured it.
+	Reading []string
 	// Until is when what is said stops being true, RFC 3339; empty for never.
 	// Then is what is said from there on.
 	Until string

@@ -17,7 +17,7 @@ var files embed.FS
 var pages = func() map[string]*template.Template {
 	base := template.Must(template.New("layout").ParseFS(files, "page/layout.html", "page/parts.html", "page/settling.html", "page/live.html"))
 	out := map[string]*template.Template{}
-	for _, p := range []any{SignIn{}, Board{}, Case{}, Bench{}, History{}, FormPage{}, People{}, Health{}, Refused{}, Learned{}, Charts{}} {
+	for _, p := range []any{SignIn{}, Board{}, Case{}, Bench{}, History{}, FormPage{}, People{}, Health{}, Refused{}, Learned{}, Charts{}, Curves{}} {
 		name := nameOf(p)
 		out[name] = template.Must(template.Must(base.Clone()).ParseFS(files, "page/"+strings.ToLower(name)+".html"))
 	}

@@ -1,0 +1,28 @@
+package view
+
+import "html/template"
+
+// Curves is the page of what meters read of vials while they settle.
+type Curves struct {
+	Page
+	Back  Link
+	Intro string
+	Cards []CurveCard
+	// Units choose the unit of the readings in the form.
+	Units []Link
+	// Form asks for readings; Why says why there is none.
+	Form *Form
+	Why  string
+}
+
+// CurveCard is the newest curve of one meter and kind of vial. None says why
+// there is nothing to see; then all else is empty.
+type CurveCard struct {
+	Title, None string
+	// From is what it rests on, Says the figures of the fit, Effect what they
+	// come to.
+	From         string
+	Says         []Pair
+	Effect       Notice
+	Wide, Narrow template.HTML
+}
