@@ -91,7 +91,7 @@ func (b *bench) show(key procedure.Key, status int, sent *view.Form) error {
 		b.numbers(&p, key)
 		b.look(&p, key)
 		p.Outcome = b.outcome()
-		p.Cautions = b.cautions(key)
+		p.Cautions = b.cautions()
 		b.learned(&p, key)
 	} else {
 		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Blind", Text: "You may do the second check, so this page shows you no figure of the dose."})
@@ -258,25 +258,13 @@ func (b *bench) outcome() []view.Pair {
 
 func percent(x float64) string { return quantity.FormatDigits(quantity.Fraction(x), 3, "%") }
 
-// mends is the finding that a step puts right while it is due, and shows no
-// figure that could be acted on.
-var mends = map[procedure.Key]dispensing.Code{
-	procedure.Readiness: dispensing.VialNotAssayed, procedure.Receipt: dispensing.VialNotAssayed, procedure.Assay: dispensing.VialNotAssayed,
-	procedure.Remainder: dispensing.DrawNotAssayed, procedure.Baseline: dispensing.BaselineMissing,
-}
-
 // cautions are the findings that a person has to see before acting on a
-// figure: stops first, and those that speak of this order or of the case. What
-// the step itself puts right is said by the step.
-func (b *bench) cautions(key procedure.Key) []view.Notice {
+// figure: stops first, and those that speak of this order or of the case.
+func (b *bench) cautions() []view.Notice {
 	i := b.state.order(b.order.ID)
-	var mended dispensing.Code
-	if due, ok := b.prep.Current(); ok && due.Key == key {
-		mended = mends[key]
-	}
 	var out []view.Notice
 	for _, f := range b.r.Findings {
-		if f.Severity != dispensing.Note && concerns(b.state, f, i) && f.Code != mended {
+		if f.Severity != dispensing.Note && concerns(b.state, f, i) {
 			out = append(out, findingNotice(f))
 		}
 	}
