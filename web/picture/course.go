@@ -46,32 +46,23 @@ func ReadingCourse(c Course) template.HTML {
 	return d.finish(c.Form.settled().class(), d.width, d.height, plainRunes(c.Title, "The reading while a vial settles"), plainRunes(c.Desc, "Readings, and the curve fitted to them."), false)
 }
 
-// coursePlot is one picture under way; the axis of time is that of a settler.
+// coursePlot is one picture under way.
 type coursePlot struct {
-	*settler
+	timePlot
 	Course
 	low, high float64 // of the scale of shares
 }
 
 func drawCourse(c Course) *coursePlot {
-	s := &settler{canvas: newCanvas(name("course-"+c.ID, c.Form)), Settling: Settling{End: c.End}, f: face{size: 16}}
-	d := &coursePlot{settler: s, Course: c}
-	mark := clean(c.Mark)
-	if mark != "" {
-		d.shift = 20
-	}
-	d.width, d.height = c.Form.pick(600, 360), 330+d.shift
+	d := &coursePlot{timePlot: newTimePlot(name("course-"+c.ID, c.Form), c.Mark, c.Form.pick(600, 360), 330, c.End), Course: c}
 	d.left, d.right, d.top, d.bottom = 66, d.width-18, d.shift+36, d.shift+230
 	d.scale()
 	d.axes()
 	d.band()
-	d.fitted()
+	d.curve(d.Fitted, d.level, stroke{colour: curve, width: 3.5, on: []colour{paper, band}})
 	d.readings()
 	d.key()
-	if mark != "" {
-		f := face{16, true}.fit(mark, d.width-16, 8)
-		d.text(f, ink, start, point{8, 18}, f.cut(mark, d.width-16))
-	}
+	d.marked()
 	return d
 }
 
@@ -149,29 +140,17 @@ func (d *coursePlot) band() {
 	d.area(band, stroke{colour: none}, nil, box(d.left, d.level(tol), d.right-d.left, d.level(-tol)-d.level(tol))...)
 	on := []colour{paper, band}
 	d.line(stroke{colour: quiet, width: 1.5, dash: "2 4", on: on}, point{d.left, d.level(0)}, point{d.right, d.level(0)})
-	if d.Course.Until > 0 && d.Course.Until < d.Course.End {
-		x := d.x(d.Course.Until)
+	if d.Until > 0 && d.Until < d.end {
+		x := d.x(d.Until)
 		d.line(stroke{colour: goal, width: 3, dash: "7 5", on: on}, point{x, d.top}, point{x, d.bottom})
-		d.beside(face{15, true}, goal, x, d.top+12, clean(d.Course.UntilText))
-	}
-}
-
-func (d *coursePlot) fitted() {
-	var points []point
-	for _, p := range d.Fitted {
-		if p.At >= 0 && p.At <= d.Course.End {
-			points = append(points, point{d.x(p.At), d.level(p.Of)})
-		}
-	}
-	if len(points) > 1 {
-		d.line(stroke{colour: curve, width: 3.5, on: []colour{paper, band}}, points...)
+		d.beside(face{15, true}, goal, x, d.top+12, clean(d.UntilText))
 	}
 }
 
 // readings draws each with its bar; one beyond the axis stays out.
 func (d *coursePlot) readings() {
 	for _, r := range d.Readings {
-		if !(r.At >= 0 && r.At <= d.Course.End) {
+		if !(r.At >= 0 && r.At <= d.end) {
 			continue
 		}
 		d.barred(d.x(r.At), d.level(r.Of), d.level(r.Of+r.U), d.level(r.Of-r.U))

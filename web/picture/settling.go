@@ -67,14 +67,9 @@ func plainRunes(s, other string) string {
 
 // settler is one picture under way.
 type settler struct {
-	*canvas
+	timePlot
 	Settling
-	width, height float64
-	// left, top, right and bottom are those of the plot.
-	left, top, right, bottom float64
-	f                        face
-	// shift is the room of the mark.
-	shift float64
+	f face
 }
 
 // mostShare is the top of the scale: a bed holds two to three times as much as
@@ -83,21 +78,12 @@ const mostShare = 1.5
 
 func drawSettling(s Settling) *settler {
 	s.Form = s.Form.settled()
-	d := &settler{canvas: newCanvas(name(s.ID, s.Form)), Settling: s, f: face{size: 17}}
-	d.width, d.height = s.Form.pick(600, 360), s.Form.pick(236, 382)
-	mark := clean(s.Mark)
-	if mark != "" {
-		d.shift = 20
-	}
-	d.height += d.shift
+	d := &settler{timePlot: newTimePlot(name(s.ID, s.Form), s.Mark, s.Form.pick(600, 360), s.Form.pick(236, 382), s.End), Settling: s, f: face{size: 17}}
 	d.left, d.right = s.Form.pick(256, 58), s.Form.pick(582, 340)
 	d.top, d.bottom = d.shift+s.Form.pick(36, 204), d.shift+s.Form.pick(158, 308)
 	d.vessel()
 	d.plot()
-	if mark != "" {
-		f := face{16, true}.fit(mark, d.width-16, 8)
-		d.text(f, ink, start, point{8, 18}, f.cut(mark, d.width-16))
-	}
+	d.marked()
 	return d
 }
 
@@ -185,11 +171,6 @@ func (d *settler) words(f frame, x, level, clear, top float64) {
 	}
 }
 
-func (d *settler) x(t quantity.Span) float64 {
-	end := math.Max(sound(float64(d.End), 1e6), 1)
-	return d.left + (d.right-d.left)*sound(float64(t), end)/end
-}
-
 func (d *settler) y(of quantity.Fraction) float64 {
 	return d.bottom - (d.bottom-d.top)*sound(float64(of), mostShare)/mostShare
 }
@@ -207,46 +188,14 @@ func (d *settler) plot() {
 	}
 	d.times(small, pen)
 	on := []colour{paper, band}
-	if d.Until > 0 && d.Until < d.End {
+	if d.Until > 0 && d.Until < d.end {
 		d.line(stroke{colour: goal, width: 3, dash: "7 5", on: on}, point{d.x(d.Until), d.top}, point{d.x(d.Until), d.bottom})
 		d.beside(small, goal, d.x(d.Until), d.bottom-8, clean(d.UntilText))
 	}
-	d.curve(d.AtTip, stroke{colour: curve, width: 3.5, on: on})
-	d.curve(d.Drawn, stroke{colour: ink, width: 2.5, dash: "3 5", on: on})
+	d.curve(d.AtTip, d.y, stroke{colour: curve, width: 3.5, on: on})
+	d.curve(d.Drawn, d.y, stroke{colour: ink, width: 2.5, dash: "3 5", on: on})
 	d.now()
 	d.legend(small)
-}
-
-// times marks the axis, at most six times.
-func (d *settler) times(f face, pen stroke) {
-	step := 3600.0
-	for _, s := range []float64{5, 10, 15, 30, 60, 120, 300, 600, 1800} {
-		if float64(d.End)/s <= 6 {
-			step = s
-			break
-		}
-	}
-	for t := 0.0; t <= sound(float64(d.End), 5*3600)*1.001; t += step {
-		at := d.x(quantity.Span(t))
-		d.line(pen, point{at, d.bottom}, point{at, d.bottom + 5})
-		label := strconv.Itoa(int(t)) + "\u00a0s"
-		if step >= 60 {
-			label = strconv.Itoa(int(t)/60) + "\u00a0min"
-		}
-		d.text(f, quiet, middle, point{math.Min(at, d.right-8), d.bottom + 21}, label)
-	}
-}
-
-func (d *settler) curve(list []Share, s stroke) {
-	var points []point
-	for _, p := range list {
-		if p.At >= 0 && p.At <= d.End {
-			points = append(points, point{d.x(p.At), d.y(p.Of)})
-		}
-	}
-	if len(points) > 1 {
-		d.line(s, points...)
-	}
 }
 
 // now marks the time of the picture, at the edge where it lies beyond.
@@ -267,16 +216,6 @@ func (d *settler) now() {
 	text = f.cut(text, d.right-d.left)
 	half := f.width(text) / 2
 	d.text(f, ink, middle, point{math.Min(math.Max(at, d.left+half), d.right-half), d.top - 14}, text)
-}
-
-// beside writes a text at a line, on the side where there is room.
-func (d *settler) beside(f face, c colour, x, y float64, text string) {
-	if x+6+f.width(text) <= d.right {
-		d.text(f, c, start, point{x + 6, y}, text)
-		return
-	}
-	f = f.fit(text, x-6-d.left, 9)
-	d.text(f, c, end, point{x - 6, y}, f.cut(text, x-6-d.left))
 }
 
 // legend names the two curves.
