@@ -22,7 +22,10 @@ type Case struct {
 	Draws    []Draw
 	Makeups  []Makeup
 	// Serves says whose dose a container holds: container id to order id.
-	Serves   map[string]string
+	Serves map[string]string
+	// Names are the ids of orders and containers that an entry names, by its
+	// number: what is found of the entry concerns them.
+	Names    map[int][]string
 	Readings []Reading
 	// Infusions and Residuals are per order, at most one of each in force.
 	Infusions []Infusion

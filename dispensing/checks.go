@@ -10,10 +10,6 @@ import (
 	"vialwright/quantity"
 )
 
-func (r *reckoner) find(code Code, s Severity, entry int, format string, args ...any) {
-	r.out.Findings = append(r.out.Findings, Finding{code, s, entry, fmt.Sprintf(format, args...)})
-}
-
 // nearlyConstantResidual is the median residual of resin administrations,
 // 0.039 GBq of 662 administrations (Hoang et al., JVIR 2019): nearly constant
 // in activity, so it weighs most on small prescriptions.

@@ -42,15 +42,16 @@ func newStory() *story {
 	s := &story{rel: 0.008, basis: ledger.Label}
 	s.Case = dispensing.Case{
 		Zone: azores, HalfLife: nuclide.HalfLife{Value: 64.0417 * quantity.Hour, Source: "set by the test"},
-		Policy: policy(), Book: b, Serves: map[string]string{},
+		Policy: policy(), Book: b, Serves: map[string]string{}, Names: map[int][]string{},
 	}
 	s.gain = b.AddFactor(ledger.Factor{Name: "M1 calibration", Value: 1, U: 0.02})
 	s.geom = b.AddFactor(ledger.Factor{Name: "M1 shipping-vial", Value: 1})
 	return s
 }
 
-func (s *story) next(t time.Time) int {
+func (s *story) next(t time.Time, names ...string) int {
 	s.entry++
+	s.Names[s.entry] = names
 	if t.After(s.Last) {
 		s.Last = t
 	}
@@ -65,18 +66,20 @@ func try(err error) {
 
 func (s *story) order(id string, a quantity.Activity, when string, residual quantity.Fraction) {
 	s.entry++
+	s.Names[s.entry] = []string{id}
 	s.Orders = append(s.Orders, dispensing.Order{Entry: s.entry, ID: id, Prescribed: a, At: at(when), Residual: residual})
 }
 
 func (s *story) receive(id string, a quantity.Activity) {
 	s.entry++
+	s.Names[s.entry] = []string{id}
 	s.Vials = append(s.Vials, dispensing.Vial{Entry: s.entry, ID: id, Lot: "L-0311", Labelled: a, Reference: at("18:00"), Volume: 5})
 	try(s.Book.Open(ledger.Container{ID: id, Kind: ledger.ShippingVial}, time.Time{}))
 	try(s.Book.Move(ledger.Movement{Entry: s.entry, To: id, Volume: 5, Label: a, LabelU: a / 17.320508, Reference: at("18:00"), At: at("07:00")}))
 }
 
 func (s *story) read(of, when string, gross quantity.Activity) int {
-	e := s.next(at(when))
+	e := s.next(at(when), of)
 	bg := 0.2 * quantity.MegaBecquerel
 	try(s.Book.Read(ledger.Reading{Entry: e, Of: of, At: at(when), Net: gross - bg, Relative: s.rel, Background: bg * 0.008, Floor: 2.9e6, Gain: s.gain, Geometry: s.geom, Basis: s.basis}))
 	s.Readings = append(s.Readings, dispensing.Reading{Entry: e, Of: of, Meter: "M1", At: at(when), Gross: gross, Background: bg, Basis: s.basis})
@@ -84,7 +87,7 @@ func (s *story) read(of, when string, gross quantity.Activity) int {
 }
 
 func (s *story) draw(from, into, forOrder, when string, v quantity.Volume) {
-	e := s.next(at(when))
+	e := s.next(at(when), from, into, forOrder)
 	if _, ok := s.Book.Container(into); !ok {
 		try(s.Book.Open(ledger.Container{ID: into, Kind: ledger.Syringe}, at(when)))
 	}
@@ -94,20 +97,20 @@ func (s *story) draw(from, into, forOrder, when string, v quantity.Volume) {
 }
 
 func (s *story) makeup(of, when string, v quantity.Volume, diluent string) {
-	e := s.next(at(when))
+	e := s.next(at(when), of)
 	try(s.Book.Add(of, v, at(when)))
 	s.Makeups = append(s.Makeups, dispensing.Makeup{Entry: e, Of: of, At: at(when), Volume: v, Diluent: diluent, After: s.Book.Volume(of)})
 }
 
 func (s *story) transfer(from, into, when string) {
-	e := s.next(at(when))
+	e := s.next(at(when), from, into)
 	try(s.Book.Open(ledger.Container{ID: into, Kind: ledger.AdministrationVial}, at(when)))
 	try(s.Book.Move(ledger.Movement{Entry: e, From: from, To: into, Whole: true, At: at(when)}))
 	s.Serves[into] = s.Serves[from]
 }
 
 func (s *story) residual(order, from string, before, after dispensing.DoseReading) {
-	e := s.next(after.At)
+	e := s.next(after.At, order)
 	f, u, err := dispensing.ResidualFraction(before, after, s.HalfLife.Value, s.Policy.ResidualU)
 	try(err)
 	s.Residuals = append(s.Residuals, dispensing.Residual{Entry: e, For: order, From: from, Before: before, After: after})

@@ -1,6 +1,10 @@
 package dispensing
 
-import "sort"
+import (
+	"fmt"
+	"slices"
+	"sort"
+)
 
 // Severity says what a finding asks for: Stop forbids going on, Warn asks
 // for a look, Note tells.
@@ -82,7 +86,54 @@ type Finding struct {
 	Code     Code
 	Severity Severity
 	Entry    int
-	Text     string
+	// Order is the order it speaks of; empty where it speaks of the whole case,
+	// or of a shipping vial, which is Vial then. [Result.Concerns] tells which
+	// orders it bears on.
+	Order, Vial string
+	Text        string
+}
+
+// find adds a finding about an entry. What the entry names says whom it
+// concerns: an order before a container, whose order it is, before a vial.
+func (r *reckoner) find(code Code, s Severity, entry int, format string, args ...any) {
+	f := Finding{Code: code, Severity: s, Entry: entry, Text: fmt.Sprintf(format, args...)}
+	for _, id := range r.Names[entry] {
+		if slices.ContainsFunc(r.Orders, func(o Order) bool { return o.ID == id }) {
+			f.Order = id
+			break
+		}
+		if of := r.Serves[id]; of != "" && f.Order == "" {
+			f.Order = of
+		}
+		if slices.ContainsFunc(r.Vials, func(v Vial) bool { return v.ID == id }) {
+			f.Vial = id
+		}
+	}
+	if f.Order != "" {
+		f.Vial = ""
+	}
+	r.out.Findings = append(r.out.Findings, f)
+}
+
+// Concerns tells whether a finding bears on an order. One of a vial bears on
+// the orders that were drawn from it and, before a draw, on those planned from
+// it; without a plan any vial may be the one. That vials hold too little for
+// several orders bears on those still to be drawn.
+func (r Result) Concerns(f Finding, order string) bool {
+	if f.Order != "" || f.Vial == "" {
+		return f.Order == "" || f.Order == order
+	}
+	i := slices.IndexFunc(r.Orders, func(o OrderResult) bool { return o.Order.ID == order })
+	if i < 0 {
+		return true
+	}
+	switch o := r.Orders[i]; {
+	case len(o.Sources) > 0:
+		return f.Code != VialInsufficient && slices.Contains(o.Sources, f.Vial)
+	case o.Plan != nil:
+		return o.Plan.From == f.Vial
+	}
+	return true
 }
 
 // sortFindings puts stops first, then warnings, then notes, each in the order

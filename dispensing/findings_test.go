@@ -2,6 +2,9 @@ package dispensing_test
 
 import (
 	"math"
+	"os"
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -13,216 +16,10 @@ import (
 
 const gbq = quantity.GigaBecquerel
 
-// TestFindings tells one short story per finding: what was entered, and what
+// TestFindings tells a short story per finding: what was entered, and what
 // must be said of it.
 func TestFindings(t *testing.T) {
-	for _, c := range []struct {
-		name     string
-		code     dispensing.Code
-		severity dispensing.Severity
-		text     string
-		tell     func() *story
-	}{
-		{
-			"a small prescription", dispensing.SmallPrescription, dispensing.Warn, "20 % of it",
-			func() *story { s := newStory(); s.order("P1", 0.195*gbq, "13:30", 0.2); return s },
-		},
-		{
-			"a prescription typed in the wrong unit", dispensing.ImplausibleActivity, dispensing.Warn, "mCi written as GBq (x27): then 1.3 GBq",
-			func() *story { s := newStory(); s.order("P1", 35.135*gbq, "13:30", 0.02); return s },
-		},
-		{
-			"no residual allowed for", dispensing.ResidualNotStated, dispensing.Note, "nothing for the residual",
-			func() *story { s := newStory(); s.order("P1", 1*gbq, "13:30", 0); return s },
-		},
-		{
-			"a vial nobody read", dispensing.VialNotAssayed, dispensing.Warn, "its label stands in",
-			func() *story {
-				s := newStory()
-				s.order("P1", 1*gbq, "13:30", 0.02)
-				s.receive("S1", 3*gbq)
-				return s
-			},
-		},
-		{
-			"a reference date one day late", dispensing.LabelMismatch, dispensing.Stop, "wrong by 24 h",
-			func() *story {
-				s := newStory()
-				s.receive("S1", 3*gbq)
-				s.read("S1", "11:00", 3.24*1.2966*gbq)
-				return s
-			},
-		},
-		{
-			"a reference time at noon for midnight", dispensing.LabelMismatch, dispensing.Warn, "wrong by 12 h",
-			func() *story {
-				s := newStory()
-				s.receive("S1", 3*gbq)
-				s.read("S1", "11:00", 3.24*0.8782*gbq)
-				return s
-			},
-		},
-		{
-			"not enough in the vial", dispensing.VialInsufficient, dispensing.Stop, "which holds 5 mL",
-			func() *story {
-				s := newStory()
-				s.order("P1", 3.2*gbq, "13:30", 0.02)
-				s.receive("S1", 3*gbq)
-				s.read("S1", "11:00", 3.24*gbq)
-				return s
-			},
-		},
-		{
-			"two orders that are together too much", dispensing.VialInsufficient, dispensing.Stop, "orders P1, P2 together",
-			func() *story {
-				s := newStory()
-				s.order("P1", 1.6*gbq, "13:30", 0.02)
-				s.order("P2", 1.6*gbq, "14:30", 0.02)
-				s.receive("S1", 3*gbq)
-				s.read("S1", "11:00", 3.24*gbq)
-				return s
-			},
-		},
-		{
-			"a draw nobody assayed", dispensing.DrawNotAssayed, dispensing.Stop, "has not been assayed",
-			func() *story {
-				s := newStory()
-				s.order("P1", 1.3*gbq, "13:30", 0.02)
-				s.receive("S1", 3*gbq)
-				s.read("S1", "11:00", 3.24*gbq)
-				s.draw("S1", "Y1", "P1", "11:10", 2.1)
-				return s
-			},
-		},
-		{
-			"a draw that missed", dispensing.OutsideTolerance, dispensing.Stop, "outside the tolerance of 10 %",
-			func() *story { return missed(2.05) },
-		},
-		{
-			"an undrawn vial for a dose", dispensing.BeyondLimit, dispensing.Stop, "beyond the legal limit of 20 %",
-			func() *story { s := missed(0.1); s.Policy.Limit = 0.2; return s },
-		},
-		{
-			"a draw at the edge", dispensing.ConfidenceLow, dispensing.Warn, "a release needs a reason",
-			func() *story { return missed(1.79) },
-		},
-		{
-			"a settled draw", dispensing.DrawYieldUnusual, dispensing.Warn, "expected 100 %",
-			func() *story { return missed(2.4) },
-		},
-		{
-			"saline", dispensing.DiluentRefused, dispensing.Stop, "refused for resin",
-			func() *story { s := toDraw(); s.makeup("Y1", "11:18", 1.3, "0.9 % sodium chloride"); return s },
-		},
-		{
-			"too little water", dispensing.MakeupVolume, dispensing.Warn, "2.7 mL after make-up",
-			func() *story { s := toDraw(); s.makeup("Y1", "11:18", 0.5, "water for injection"); return s },
-		},
-		{
-			"an unknown fluid", dispensing.DiluentUnknown, dispensing.Warn, "package insert",
-			func() *story { s := toDraw(); s.makeup("Y1", "11:18", 1.3, "contrast"); return s },
-		},
-		{
-			"a slipped replicate", dispensing.ReadingDisagrees, dispensing.Stop, "the net reading 1.9",
-			func() *story { s := toDraw(); s.read("S1", "11:15", 1.99*gbq); return s },
-		},
-		{
-			"traceable readings against a label prescription", dispensing.BasisMismatch, dispensing.Stop, "19 to 26 %",
-			func() *story { return traceable() },
-		},
-		{
-			"a reading on the other basis", dispensing.BasisSetAside, dispensing.Warn, "never compared",
-			func() *story { s := toDraw(); s.basis = ledger.Traceable; s.read("S1", "11:15", 2.3*gbq); return s },
-		},
-		{
-			"a background in the wrong unit", dispensing.BackgroundHigh, dispensing.Warn, "check it and its unit",
-			func() *story {
-				s := toDraw()
-				s.Readings[0].Background = 200 * quantity.MegaBecquerel
-				return s
-			},
-		},
-		{
-			"a vial read empty", dispensing.ReadingEmpty, dispensing.Stop, "was it in the meter",
-			func() *story { s := toDraw(); s.read("S1", "11:15", 0.2*quantity.MegaBecquerel); return s },
-		},
-		{
-			"a plan on the wrong basis", dispensing.BasisMismatch, dispensing.Stop, "no draw can be planned",
-			func() *story {
-				s := newStory()
-				s.basis = ledger.Traceable
-				s.order("P1", 1.3*gbq, "13:30", 0.02)
-				s.receive("S1", 3*gbq)
-				s.read("S1", "11:00", 3.24*gbq)
-				return s
-			},
-		},
-		{
-			"a residual typed ten times too large", dispensing.PlanMisses, dispensing.Stop, "from what is prescribed",
-			func() *story {
-				s := newStory()
-				s.Policy.Limit = 0.2
-				s.order("P1", 1.3*gbq, "13:30", 0.5)
-				s.receive("S1", 3*gbq)
-				s.read("S1", "11:00", 3.24*gbq)
-				return s
-			},
-		},
-		{
-			"a residual that is large", dispensing.ResidualLarge, dispensing.Warn, "allows 20 %",
-			func() *story { s := newStory(); s.order("P1", 1.3*gbq, "13:30", 0.2); return s },
-		},
-		{
-			"an impossible draw", dispensing.DrawYieldUnusual, dispensing.Stop, "no draw does",
-			func() *story { return missed(3.3) },
-		},
-		{
-			"a dose whose window has closed", dispensing.WindowClosed, dispensing.Stop, "valid until",
-			func() *story { s := toDraw(); s.transfer("Y1", "A1", "11:20"); return tomorrow(s) },
-		},
-		{
-			"no baseline", dispensing.BaselineMissing, dispensing.Warn, "cannot be told by dose rate",
-			func() *story { s := toDraw(); s.transfer("Y1", "A1", "11:20"); return s },
-		},
-		{
-			"directions that differ", dispensing.DirectionsDiffer, dispensing.Warn, "factor of two",
-			func() *story { s := whole(); s.Residuals[0].Before.Rates = []quantity.DoseRate{182, 18.2}; return s },
-		},
-		{
-			"a residual read too early", dispensing.ResidualTimes, dispensing.Stop, "ended",
-			func() *story {
-				s := whole()
-				s.Infusions[0].Implied, s.Infusions[0].Stop = false, at("16:00")
-				return s
-			},
-		},
-		{
-			"drawing after the infusion time", dispensing.DrawLate, dispensing.Stop, "new time",
-			func() *story {
-				s := newStory()
-				s.order("P1", 1.3*gbq, "10:30", 0.02)
-				s.receive("S1", 3*gbq)
-				s.read("S1", "11:00", 3.24*gbq)
-				return s
-			},
-		},
-		{
-			"tap water", dispensing.DiluentUnknown, dispensing.Warn, "tap water",
-			func() *story { s := toDraw(); s.makeup("Y1", "11:18", 1.3, "tap water"); return s },
-		},
-		{
-			"a fifth left behind, and no limit set", dispensing.DeliveredReportable, dispensing.Stop, "10 CFR 35.3045",
-			func() *story { return withResidual(60) },
-		},
-		{
-			"most of it left behind", dispensing.DeliveredReportable, dispensing.Stop, "report clocks",
-			func() *story { s := withResidual(60); s.Policy.Limit = 0.2; return s },
-		},
-		{
-			"a large residual", dispensing.DeliveredOutside, dispensing.Warn, "more than 10 %",
-			func() *story { return withResidual(30) },
-		},
-	} {
+	for _, c := range findingStories {
 		t.Run(c.name, func(t *testing.T) {
 			r := dispensing.Reckon(c.tell().Case, time.Time{})
 			for _, f := range r.Findings {
@@ -235,6 +32,356 @@ func TestFindings(t *testing.T) {
 				t.Logf("%s %s (entry %d): %s", f.Severity, f.Code, f.Entry, f.Text)
 			}
 		})
+	}
+}
+
+// TestEveryFindingHasAStory: a code that nothing would miss if it went is a
+// code nobody checks.
+func TestEveryFindingHasAStory(t *testing.T) {
+	src, err := os.ReadFile("finding.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	codes := regexp.MustCompile(`\bCode = "([a-z-]+)"`).FindAllSubmatch(src, -1)
+	for _, m := range codes {
+		code := dispensing.Code(m[1])
+		if !slices.ContainsFunc(findingStories, func(f findingStory) bool { return f.code == code }) {
+			t.Errorf("no story tells of %s", code)
+		}
+	}
+	if len(codes) < 40 {
+		t.Errorf("only %d codes found in finding.go", len(codes))
+	}
+}
+
+type findingStory struct {
+	name     string
+	code     dispensing.Code
+	severity dispensing.Severity
+	text     string
+	tell     func() *story
+}
+
+var findingStories = []findingStory{
+	{
+		"a small prescription", dispensing.SmallPrescription, dispensing.Warn, "20 % of it",
+		func() *story { s := newStory(); s.order("P1", 0.195*gbq, "13:30", 0.2); return s },
+	},
+	{
+		"a prescription typed in the wrong unit", dispensing.ImplausibleActivity, dispensing.Warn, "mCi written as GBq (x27): then 1.3 GBq",
+		func() *story { s := newStory(); s.order("P1", 35.135*gbq, "13:30", 0.02); return s },
+	},
+	{
+		"no residual allowed for", dispensing.ResidualNotStated, dispensing.Note, "nothing for the residual",
+		func() *story { s := newStory(); s.order("P1", 1*gbq, "13:30", 0); return s },
+	},
+	{
+		"a vial nobody read", dispensing.VialNotAssayed, dispensing.Warn, "its label stands in",
+		func() *story {
+			s := newStory()
+			s.order("P1", 1*gbq, "13:30", 0.02)
+			s.receive("S1", 3*gbq)
+			return s
+		},
+	},
+	{
+		"a reference date one day late", dispensing.LabelMismatch, dispensing.Stop, "wrong by 24 h",
+		func() *story {
+			s := newStory()
+			s.receive("S1", 3*gbq)
+			s.read("S1", "11:00", 3.24*1.2966*gbq)
+			return s
+		},
+	},
+	{
+		"a reference time at noon for midnight", dispensing.LabelMismatch, dispensing.Warn, "wrong by 12 h",
+		func() *story {
+			s := newStory()
+			s.receive("S1", 3*gbq)
+			s.read("S1", "11:00", 3.24*0.8782*gbq)
+			return s
+		},
+	},
+	{
+		"not enough in the vial", dispensing.VialInsufficient, dispensing.Stop, "which holds 5 mL",
+		func() *story {
+			s := newStory()
+			s.order("P1", 3.2*gbq, "13:30", 0.02)
+			s.receive("S1", 3*gbq)
+			s.read("S1", "11:00", 3.24*gbq)
+			return s
+		},
+	},
+	{
+		"two orders that are together too much", dispensing.VialInsufficient, dispensing.Stop, "orders P1, P2 together",
+		func() *story {
+			s := newStory()
+			s.order("P1", 1.6*gbq, "13:30", 0.02)
+			s.order("P2", 1.6*gbq, "14:30", 0.02)
+			s.receive("S1", 3*gbq)
+			s.read("S1", "11:00", 3.24*gbq)
+			return s
+		},
+	},
+	{
+		"a draw nobody assayed", dispensing.DrawNotAssayed, dispensing.Stop, "has not been assayed",
+		func() *story {
+			s := newStory()
+			s.order("P1", 1.3*gbq, "13:30", 0.02)
+			s.receive("S1", 3*gbq)
+			s.read("S1", "11:00", 3.24*gbq)
+			s.draw("S1", "Y1", "P1", "11:10", 2.1)
+			return s
+		},
+	},
+	{
+		"a draw that missed", dispensing.OutsideTolerance, dispensing.Stop, "outside the tolerance of 10 %",
+		func() *story { return missed(2.05) },
+	},
+	{
+		"an undrawn vial for a dose", dispensing.BeyondLimit, dispensing.Stop, "beyond the legal limit of 20 %",
+		func() *story { s := missed(0.1); s.Policy.Limit = 0.2; return s },
+	},
+	{
+		"a draw at the edge", dispensing.ConfidenceLow, dispensing.Warn, "a release needs a reason",
+		func() *story { return missed(1.79) },
+	},
+	{
+		"a settled draw", dispensing.DrawYieldUnusual, dispensing.Warn, "expected 100 %",
+		func() *story { return missed(2.4) },
+	},
+	{
+		"saline", dispensing.DiluentRefused, dispensing.Stop, "refused for resin",
+		func() *story { s := toDraw(); s.makeup("Y1", "11:18", 1.3, "0.9 % sodium chloride"); return s },
+	},
+	{
+		"too little water", dispensing.MakeupVolume, dispensing.Warn, "2.7 mL after make-up",
+		func() *story { s := toDraw(); s.makeup("Y1", "11:18", 0.5, "water for injection"); return s },
+	},
+	{
+		"an unknown fluid", dispensing.DiluentUnknown, dispensing.Warn, "package insert",
+		func() *story { s := toDraw(); s.makeup("Y1", "11:18", 1.3, "contrast"); return s },
+	},
+	{
+		"a slipped replicate", dispensing.ReadingDisagrees, dispensing.Stop, "the net reading 1.9",
+		func() *story { s := toDraw(); s.read("S1", "11:15", 1.99*gbq); return s },
+	},
+	{
+		"traceable readings against a label prescription", dispensing.BasisMismatch, dispensing.Stop, "19 to 26 %",
+		func() *story { return traceable() },
+	},
+	{
+		"a reading on the other basis", dispensing.BasisSetAside, dispensing.Warn, "never compared",
+		func() *story { s := toDraw(); s.basis = ledger.Traceable; s.read("S1", "11:15", 2.3*gbq); return s },
+	},
+	{
+		"a background in the wrong unit", dispensing.BackgroundHigh, dispensing.Warn, "check it and its unit",
+		func() *story {
+			s := toDraw()
+			s.Readings[0].Background = 200 * quantity.MegaBecquerel
+			return s
+		},
+	},
+	{
+		"a vial read empty", dispensing.ReadingEmpty, dispensing.Stop, "was it in the meter",
+		func() *story { s := toDraw(); s.read("S1", "11:15", 0.2*quantity.MegaBecquerel); return s },
+	},
+	{
+		"a plan on the wrong basis", dispensing.BasisMismatch, dispensing.Stop, "no draw can be planned",
+		func() *story {
+			s := newStory()
+			s.basis = ledger.Traceable
+			s.order("P1", 1.3*gbq, "13:30", 0.02)
+			s.receive("S1", 3*gbq)
+			s.read("S1", "11:00", 3.24*gbq)
+			return s
+		},
+	},
+	{
+		"a residual typed ten times too large", dispensing.PlanMisses, dispensing.Stop, "from what is prescribed",
+		func() *story {
+			s := newStory()
+			s.Policy.Limit = 0.2
+			s.order("P1", 1.3*gbq, "13:30", 0.5)
+			s.receive("S1", 3*gbq)
+			s.read("S1", "11:00", 3.24*gbq)
+			return s
+		},
+	},
+	{
+		"a residual that is large", dispensing.ResidualLarge, dispensing.Warn, "allows 20 %",
+		func() *story { s := newStory(); s.order("P1", 1.3*gbq, "13:30", 0.2); return s },
+	},
+	{
+		"an impossible draw", dispensing.DrawYieldUnusual, dispensing.Stop, "no draw does",
+		func() *story { return missed(3.3) },
+	},
+	{
+		"a dose whose window has closed", dispensing.WindowClosed, dispensing.Stop, "valid until",
+		func() *story { s := toDraw(); s.transfer("Y1", "A1", "11:20"); return tomorrow(s) },
+	},
+	{
+		"no baseline", dispensing.BaselineMissing, dispensing.Warn, "cannot be told by dose rate",
+		func() *story { s := toDraw(); s.transfer("Y1", "A1", "11:20"); return s },
+	},
+	{
+		"directions that differ", dispensing.DirectionsDiffer, dispensing.Warn, "factor of two",
+		func() *story { s := whole(); s.Residuals[0].Before.Rates = []quantity.DoseRate{182, 18.2}; return s },
+	},
+	{
+		"a residual read too early", dispensing.ResidualTimes, dispensing.Stop, "ended",
+		func() *story {
+			s := whole()
+			s.Infusions[0].Implied, s.Infusions[0].Stop = false, at("16:00")
+			return s
+		},
+	},
+	{
+		"drawing after the infusion time", dispensing.DrawLate, dispensing.Stop, "new time",
+		func() *story {
+			s := newStory()
+			s.order("P1", 1.3*gbq, "10:30", 0.02)
+			s.receive("S1", 3*gbq)
+			s.read("S1", "11:00", 3.24*gbq)
+			return s
+		},
+	},
+	{
+		"tap water", dispensing.DiluentUnknown, dispensing.Warn, "tap water",
+		func() *story { s := toDraw(); s.makeup("Y1", "11:18", 1.3, "tap water"); return s },
+	},
+	{
+		"a fifth left behind, and no limit set", dispensing.DeliveredReportable, dispensing.Stop, "10 CFR 35.3045",
+		func() *story { return withResidual(60) },
+	},
+	{
+		"most of it left behind", dispensing.DeliveredReportable, dispensing.Stop, "report clocks",
+		func() *story { s := withResidual(60); s.Policy.Limit = 0.2; return s },
+	},
+	{
+		"a large residual", dispensing.DeliveredOutside, dispensing.Warn, "more than 10 %",
+		func() *story { return withResidual(30) },
+	},
+	{
+		"a residual the site's cases taught", dispensing.ResidualLearned, dispensing.Note, "from 12 infusions",
+		func() *story {
+			s := newStory()
+			s.order("P1", 1*gbq, "13:30", 0.03)
+			s.Orders[0].Learned = &dispensing.LearnedResidual{Share: ledger.Share{Value: 0.03, U: 0.01}, Cases: 12}
+			return s
+		},
+	},
+	{
+		"a vial that expires before noon", dispensing.VialExpired, dispensing.Stop, "before order P1 is infused",
+		func() *story { s := toDraw(); s.Vials[0].Expiry = at("12:00"); return s },
+	},
+	{
+		"a draw that fills the syringe", dispensing.DrawTooLarge, dispensing.Warn, "more than the 2 mL",
+		func() *story {
+			s := newStory()
+			s.Policy.MakeupMin, s.Policy.MakeupMax = 1, 2
+			s.order("P1", 1.3*gbq, "13:30", 0.02)
+			s.receive("S1", 3*gbq)
+			s.read("S1", "11:00", 3.24*gbq)
+			return s
+		},
+	},
+	{
+		"a confidence no reading gives", dispensing.ReadingsCannotReach, dispensing.Warn, "up to 20",
+		func() *story {
+			s := newStory()
+			s.Policy.Confidence = 0.99999999
+			s.order("P1", 1.3*gbq, "13:30", 0.02)
+			s.receive("S1", 3*gbq)
+			s.read("S1", "11:00", 3.24*gbq)
+			return s
+		},
+	},
+	{
+		"a syringe that keeps some", dispensing.HeldUp, dispensing.Warn, "Y1 still holds",
+		func() *story {
+			s := toDraw()
+			s.transfer("Y1", "A1", "11:20")
+			s.read("Y1", "11:25", 0.1*gbq)
+			return s
+		},
+	},
+	{
+		"readings that scatter", dispensing.ReadingsDisagree, dispensing.Warn, "poorly as a whole",
+		func() *story {
+			s := newStory()
+			s.receive("S1", 3*gbq)
+			for i := range 10 {
+				s.read("S1", "11:00", (3.24+0.05*quantity.Activity(1-i%2*2))*gbq)
+			}
+			return s
+		},
+	},
+	{
+		"readings that nothing fits", dispensing.NotReconciled, dispensing.Stop, "cannot be reconciled",
+		func() *story {
+			s := newStory()
+			s.receive("S1", 3*gbq)
+			s.read("S1", "11:00", 0.0168*gbq)
+			s.draw("S1", "Y1", "P1", "11:10", 2.2)
+			s.read("S1", "11:14", 2.459*gbq)
+			s.read("Y1", "11:20", 5.111*gbq)
+			return s
+		},
+	},
+	{
+		"a time before the one above", dispensing.TimeBackwards, dispensing.Warn, "entry 5 lies before entry 4",
+		func() *story { s := toDraw(); s.Backwards = []dispensing.Backwards{{Entry: 5, Above: 4}}; return s },
+	},
+	{
+		"an offset of another zone", dispensing.OffsetUnusual, dispensing.Warn, "written in entry 2",
+		func() *story { s := toDraw(); s.OffsetOdd = []int{2}; return s },
+	},
+	{
+		"a policy that leaves something out", dispensing.SettingAssumed, dispensing.Note, "assumes: tolerance 10 %",
+		func() *story {
+			s := toDraw()
+			s.Assumed = []dispensing.Assumed{{Setting: "tolerance", Value: "10 %"}}
+			return s
+		},
+	},
+	{
+		"the scale of the readings", dispensing.BasisStated, dispensing.Note, "matched to the supplier's label", toDraw,
+	},
+	{
+		"a residual by dose rate", dispensing.ResidualUncertain, dispensing.Note, "by dose rate", whole,
+	},
+}
+
+// TestWhomAFindingConcerns: a dose drawn from one vial has nothing to do with
+// another vial, and a dose still to be drawn only with the one planned.
+func TestWhomAFindingConcerns(t *testing.T) {
+	s := toDraw()
+	s.makeup("Y1", "11:18", 0.5, "water for injection") // too little
+	s.receive("S2", 3*gbq)
+	s.read("S2", "11:30", 0.2*quantity.MegaBecquerel) // the background
+	s.order("P2", 1.2*gbq, "14:30", 0)                // no residual stated
+	s.draw("S2", "Y2", "P3", "11:40", 1)
+	s.order("P3", 0.8*gbq, "14:30", 0.02)
+	r := dispensing.Reckon(s.Case, time.Time{})
+	told := map[string]bool{}
+	for _, f := range r.Findings {
+		told[f.Vial+f.Order] = true
+		for order, touched := range map[string]bool{
+			"P1": f.Order == "P1" || f.Vial == "S1", "P2": f.Order == "P2" || f.Vial == "S1", "P3": f.Order == "P3" || f.Vial == "S2",
+		} {
+			if all := f.Order == "" && f.Vial == ""; r.Concerns(f, order) != (touched || all) {
+				t.Errorf("%s of %q and %q concerns %s: %v", f.Code, f.Order, f.Vial, order, !touched)
+			}
+		}
+		if f.Code == dispensing.ReadingEmpty && f.Vial != "S2" {
+			t.Errorf("%s speaks of %q: %s", f.Code, f.Vial, f.Text)
+		}
+	}
+	for _, of := range []string{"", "P1", "P2", "P3", "S2"} {
+		if !told[of] {
+			t.Errorf("nothing was found of %q", of)
+		}
 	}
 }
 

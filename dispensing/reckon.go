@@ -2,6 +2,7 @@ package dispensing
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"vialwright/ledger"
@@ -117,6 +118,11 @@ func (r *reckoner) order(o Order) OrderResult {
 	out := OrderResult{Order: o, WantedAt: r.out.At}
 	draws := r.drawsFor(o.ID)
 	dose, at := r.dose(&out)
+	for _, d := range draws {
+		if r.Serves[d.From] == "" && !slices.Contains(out.Sources, d.From) {
+			out.Sources = append(out.Sources, d.From)
+		}
+	}
 	if out.Container == "" {
 		draws = nil // what was drawn has been given up: draw anew
 	}

@@ -101,6 +101,8 @@ type OrderResult struct {
 	Wanted   quantity.Activity
 	WantedAt time.Time
 	Plan     *Plan
+	// Sources are the vials that the draws for the order were made from.
+	Sources []string
 	// Containers hold the dose, or held it when it was infused; Container is
 	// the first of them, and Volume what they hold together.
 	Containers []string

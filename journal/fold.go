@@ -81,7 +81,7 @@ type folder struct {
 // the same case. zones must not be nil.
 func Fold(facts []Fact, zones Zones) (dispensing.Case, error) {
 	f := folder{
-		out:    dispensing.Case{Serves: map[string]string{}},
+		out:    dispensing.Case{Serves: map[string]string{}, Names: map[int][]string{}},
 		meters: map[string]*meter{}, orders: map[string]*order{}, born: map[string]*step{},
 	}
 	if err := f.run(facts, zones); err != nil {

@@ -399,6 +399,7 @@ func TestOrderOfTheList(t *testing.T) {
 			c.Readings[i].Entry = 0
 		}
 		c.Orders[0].Entry, c.Vials[0].Entry, c.Infusions[0].Entry, c.Residuals[0].Entry = 0, 0, 0, 0
+		c.Names = nil
 		return c
 	}
 	left := fold(t, facts).Book.Volume("S1")

@@ -44,8 +44,8 @@ func when(f Fact) time.Time {
 }
 
 // look goes through the steps in the order of the list: it gives each its
-// time, and notes what a person should look at again: times that run backwards
-// and offsets that the zone did not have.
+// time and what it names, and notes what a person should look at again: times
+// that run backwards and offsets that the zone did not have.
 func (f *folder) look(steps []step) {
 	above := &step{}
 	var fields []field
@@ -55,6 +55,11 @@ func (f *folder) look(steps []step) {
 		fields = s.fact.fields(fields[:0])
 		if f.odd(fields) {
 			f.out.OffsetOdd = append(f.out.OffsetOdd, s.entry)
+		}
+		for _, x := range fields {
+			if v, ok := x.v.(id); ok && v.given() && x.name != "meter" {
+				f.out.Names[s.entry] = append(f.out.Names[s.entry], *v.p)
+			}
 		}
 		switch s.fact.(type) {
 		case *Note, *Experience: // a remark may speak of another time, and learning is no work

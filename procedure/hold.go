@@ -22,7 +22,7 @@ func (v *view) holds() []Hold {
 	}
 	var out []Hold
 	for _, f := range append(slices.Clone(v.r.Findings), v.late()...) {
-		if v.keeps(f) && v.concerns(f) && !v.lifted(f.Code, f.Entry) {
+		if v.keeps(f) && v.r.Concerns(f, v.order.ID) && !v.lifted(f.Code, f.Entry) {
 			out = append(out, Hold{f, actFor(f)})
 		}
 	}
@@ -62,39 +62,9 @@ func (v *view) late() []dispensing.Finding {
 		return nil
 	}
 	return []dispensing.Finding{{
-		Code: OutsideWindow, Severity: dispensing.Stop, Entry: v.order.Entry,
+		Code: OutsideWindow, Severity: dispensing.Stop, Entry: v.order.Entry, Order: v.order.ID,
 		Text: "order " + v.order.ID + ": the dose was inside tolerance until " + quantity.FormatTime(d.ValidUntil, v.c.Zone),
 	}}
-}
-
-// concerns tells whether a finding speaks of this order, or of no other one
-// alone.
-func (v *view) concerns(f dispensing.Finding) bool {
-	i := slices.IndexFunc(v.list, func(e entry) bool { return e.n == f.Entry })
-	if i < 0 {
-		return true
-	}
-	switch x := v.list[i].fact.(type) {
-	case *journal.Order:
-		return x.ID == v.order.ID
-	case *journal.Receive:
-		return v.uses(x.Vial)
-	case *journal.Read:
-		return v.uses(x.Of)
-	case *journal.Draw:
-		return x.For == v.order.ID
-	case *journal.Return:
-		return v.uses(x.From) || v.uses(x.Into)
-	case *journal.Makeup:
-		return v.uses(x.Of)
-	case *journal.Transfer:
-		return v.uses(x.From)
-	case *journal.Infuse:
-		return x.For == v.order.ID
-	case *journal.Residual:
-		return x.For == v.order.ID
-	}
-	return true
 }
 
 // uses tells whether a container may matter to the order: it is the order's,

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"vialwright/dispensing"
 	"vialwright/journal"
@@ -273,6 +274,24 @@ func TestFromPaper(t *testing.T) {
 	}
 	b.does(rita, theCheck, "paper: {first: 17, last: 17, sheet: \"4\", by: mp-1}")
 	b.stands(procedure.SecondCheck, procedure.Now) // what another wrote is no check of one's own
+}
+
+// TestOutsideWindow: a dose whose window is over is held under a code of its
+// own, which an override lifts, for its order.
+func TestOutsideWindow(t *testing.T) {
+	b := upTo(t, procedure.Release)
+	late := func() bool {
+		return slices.ContainsFunc(b.prep("P1").Holds, func(h procedure.Hold) bool {
+			return h.Code == procedure.OutsideWindow && h.Order == "P1" && h.Act == people.OverrideStop
+		})
+	}
+	if late() {
+		t.Error("held inside its window")
+	}
+	b.now = b.now.Add(12 * time.Hour)
+	if !late() {
+		t.Errorf("not held after its window: %+v", b.prep("P1").Holds)
+	}
 }
 
 // TestReadOutOfADoseGivenEarly: the label is for the planned moment; that the

@@ -261,10 +261,9 @@ func percent(x float64) string { return quantity.FormatDigits(quantity.Fraction(
 // cautions are the findings that a person has to see before acting on a
 // figure: stops first, and those that speak of this order or of the case.
 func (b *bench) cautions() []view.Notice {
-	i := b.state.order(b.order.ID)
 	var out []view.Notice
 	for _, f := range b.r.Findings {
-		if f.Severity != dispensing.Note && concerns(b.state, f, i) {
+		if f.Severity != dispensing.Note && b.r.Concerns(f, b.order.ID) {
 			out = append(out, findingNotice(f))
 		}
 	}

@@ -139,7 +139,7 @@ func settings(f *file) []journal.Fact {
 // orderCards are the orders of a case with where each stands.
 func (q *request) orderCards(st *state) []view.OrderCard {
 	var out []view.OrderCard
-	for i, o := range st.c.Orders {
+	for _, o := range st.c.Orders {
 		p := st.prep(o.ID)
 		card := view.OrderCard{
 			ID: o.ID, Href: benchHref(st.file.Name, o.ID), Territory: o.Territory,
@@ -150,28 +150,13 @@ func (q *request) orderCards(st *state) []view.OrderCard {
 			card.Links = append(card.Links, view.Link{Text: "Second check", Href: benchHref(st.file.Name, o.ID) + "/check"})
 		}
 		for _, f := range st.r.Findings {
-			if f.Severity == dispensing.Stop && concerns(st, f, i) && !q.blind(st, o.ID) {
+			if f.Severity == dispensing.Stop && st.r.Concerns(f, o.ID) && !q.blind(st, o.ID) {
 				card.Notices = append(card.Notices, findingNotice(f))
 			}
 		}
 		out = append(out, card)
 	}
 	return out
-}
-
-// concerns tells whether a finding is about an order: it speaks of its entry,
-// or of one of no order.
-func concerns(st *state, f dispensing.Finding, order int) bool {
-	if f.Entry == 0 {
-		return true
-	}
-	own := st.c.Orders[order].ID
-	index := st.file.Entry(f.Entry)
-	if index < 0 {
-		return true
-	}
-	of := orderOf(st, st.file.Records[index].Fact)
-	return of == "" || of == own
 }
 
 func findingNotice(f dispensing.Finding) view.Notice {

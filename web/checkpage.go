@@ -161,9 +161,8 @@ func (b *bench) timeoutShow(status int, sent *view.Form) error {
 		Intro: "Scan the wristband. Read territory and activity out from the label and from the order; everyone stops and listens.",
 	}
 	p.Live = "/events?case=" + b.file.Name
-	i := b.state.order(b.order.ID)
 	for _, f := range b.r.Findings {
-		if f.Severity == dispensing.Stop && concerns(b.state, f, i) {
+		if f.Severity == dispensing.Stop && b.r.Concerns(f, b.order.ID) {
 			p.Cautions = append(p.Cautions, findingNotice(f))
 		}
 	}

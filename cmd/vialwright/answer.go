@@ -101,6 +101,7 @@ type findingAnswer struct {
 	Code     string `json:"code"`
 	Severity string `json:"severity"`
 	Entry    int    `json:"entry,omitempty"`
+	Order    string `json:"order,omitempty"`
 	Text     string `json:"text"`
 }
 
@@ -126,7 +127,7 @@ func writeJSON(w io.Writer, zone *time.Location, r dispensing.Result) error {
 		a.Consistency = consistencyAnswer{Chi2: c.Chi2, DOF: c.DOF, P: &c.P}
 	}
 	for _, f := range r.Findings {
-		a.Findings = append(a.Findings, findingAnswer{string(f.Code), string(f.Severity), f.Entry, f.Text})
+		a.Findings = append(a.Findings, findingAnswer{string(f.Code), string(f.Severity), f.Entry, f.Order, f.Text})
 	}
 	for _, x := range r.Learned() {
 		a.Assumed = append(a.Assumed, assumedAnswer{x.Setting, x.Value, x.Source})
