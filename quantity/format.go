@@ -52,6 +52,7 @@ func FormatDigits[Q Kind](value Q, n int, unit string) string {
 
 // Show is [Round] in the unit that suits the size: MBq from 1 MBq to below
 // 1 GBq, and so on. Volumes stay in mL, absorbed doses in Gy, fractions in %.
+// Below 0.0005 of the smallest unit that suits, a value is printed as 0.
 func Show[Q Kind](value, u Q) Figure {
 	k := kindOf[Q]()
 	return suit(k, classes[k].scale, float64(value), float64(u))
@@ -97,9 +98,27 @@ func figure(value, u float64, un *unit) Figure {
 	return f
 }
 
+// What people read has three or four digits. A value or an uncertainty below
+// a two-thousandth of the smallest unit is the rounding of a computation and is
+// printed as 0; so is an uncertainty below a millionth of its value, which
+// would call for that many digits.
+const (
+	least     = 0.5e-3
+	leastOfIt = 1e-6
+)
+
 // suit prints in the largest unit of the list in which the larger of value
-// and u, as printed, is 1 or more; in the smallest if there is none.
+// and u, as printed, is 1 or more; in the smallest if there is none. What is
+// too small to be read is 0.
 func suit(k kind, list []string, value, u float64) Figure {
+	smallest := must(k, list[0])
+	tiny := least * float64(smallest.num) / float64(smallest.den) * math.Pow10(smallest.exp)
+	if math.Abs(value) < tiny {
+		value = 0
+	}
+	if u > 0 && (u < tiny || u < leastOfIt*math.Abs(value)) {
+		u = 0
+	}
 	size := math.Max(math.Abs(value), math.Abs(u))
 	at := 0
 	for at+1 < len(list) {
