@@ -189,6 +189,9 @@ type Residual struct {
 
 // DoseReading is the mean of the directions read, with its background.
 type DoseReading struct {
+	// Entry is the number of the entry it comes from, from 1; the readings
+	// before and after may come from two.
+	Entry      int
 	At         time.Time
 	Rates      []quantity.DoseRate
 	Background quantity.DoseRate

@@ -26,8 +26,10 @@ const (
 // any residual is taken off.
 type Dispensed struct {
 	Activity, U quantity.Activity
-	// Common is the part of U that more readings cannot remove.
+	// Common is the part of U that more readings cannot remove, Parts what each
+	// reading brings into Activity.
 	Common quantity.Activity
+	Parts  []ledger.Part
 	At     time.Time
 	// Ratio is against the target A_p/(1 − r).
 	Ratio float64
@@ -36,6 +38,9 @@ type Dispensed struct {
 	Standing    Standing
 	// Verdict is the standing in the site's words.
 	Verdict string
+	// Least and Most are the bounds of the target's tolerance and, where there
+	// is one, of the legal limit, whichever is closer.
+	Least, Most quantity.Activity
 	// ValidFrom and ValidUntil bound the times at which the activity, taken
 	// to that time, lies inside tolerance of the target.
 	ValidFrom, ValidUntil time.Time
@@ -46,7 +51,8 @@ type Dispensed struct {
 func decide(o Order, p Policy, y, u quantity.Activity, at time.Time, hl nuclide.HalfLife) Dispensed {
 	d := Dispensed{Activity: y, U: u, At: at, Ratio: float64(y / o.Target())}
 	d.Conformance = inside(o, p, y, u)
-	d.ValidFrom, d.ValidUntil = window(o, p, y, at, hl)
+	d.Least, d.Most = bounds(o, p)
+	d.ValidFrom, d.ValidUntil = window(d, hl)
 	d.Standing = standing(o, p, d)
 	d.Verdict = p.Verdicts.word(d.Standing)
 	return d
@@ -89,18 +95,23 @@ func (v Verdicts) word(s Standing) string {
 // 0.9 written in binary is not quite nine tenths.
 const edge = 1e-9
 
-// window is when an activity y at a time, taken to another, lies inside
-// tolerance of the target and, where there is one, inside the legal limit of
-// the prescription; to the second, rounded into the window at both ends. It
-// does not ask whether the dose already existed then.
-func window(o Order, p Policy, y quantity.Activity, at time.Time, hl nuclide.HalfLife) (from, until time.Time) {
+// bounds are the tolerance of the target and, where there is one, the legal
+// limit of the prescription, whichever is closer.
+func bounds(o Order, p Policy) (low, high quantity.Activity) {
 	t, tol := o.Target(), quantity.Activity(p.Tolerance)
-	low, high := t*(1-tol), t*(1+tol)
+	low, high = t*(1-tol), t*(1+tol)
 	if p.Limit > 0 {
 		low = max(low, o.Prescribed*quantity.Activity(1-p.Limit))
 		high = min(high, o.Prescribed*quantity.Activity(1+p.Limit))
 	}
-	from, until, err := hl.Window(y, at, low, high)
+	return low, high
+}
+
+// window is when a dispensed activity, taken to another time, lies inside its
+// bounds; to the second, rounded into the window at both ends. It does not ask
+// whether the dose already existed then.
+func window(d Dispensed, hl nuclide.HalfLife) (from, until time.Time) {
+	from, until, err := hl.Window(d.Activity, d.At, d.Least, d.Most)
 	if err != nil {
 		return time.Time{}, time.Time{} // nothing dispensed is never valid
 	}
@@ -113,6 +124,8 @@ type Delivered struct {
 	At          time.Time
 	// Fraction stayed behind, with its standard uncertainty.
 	Fraction, FractionU float64
+	// Parts are what each reading brings into Activity.
+	Parts []ledger.Part
 	// Ratio is delivered over prescribed.
 	Ratio float64
 	How   ledger.Estimate

@@ -86,6 +86,7 @@ func (r *reckoner) vial(v Vial) VialResult {
 	left := r.bal.Now(v.ID)
 	out := VialResult{Vial: v, Assayed: r.bal.Assayed(received), Basis: r.basis(v.ID), RemainingVolume: r.Book.Volume(v.ID)}
 	out.Measured, out.U = r.carry(received, v.ID, v.Reference)
+	out.Parts, out.Common = r.bal.Parts(received), r.bal.Common(received, v.Reference)
 	out.Remaining, out.RemainingU = r.carry(left, v.ID, v.Reference)
 	if out.Assayed && out.Basis == ledger.Label {
 		out.LabelRatio = float64(out.Measured / v.Labelled)
@@ -107,7 +108,7 @@ func (r *reckoner) container(k ledger.Container) ContainerResult {
 	came := r.bal.Came(k.ID)
 	out := ContainerResult{
 		Container: k, At: r.out.At, Volume: r.Book.VolumeAt(k.ID, r.out.At),
-		Assayed: r.bal.Assayed(held), Basis: r.basis(k.ID), Here: !came.IsZero() && !came.After(r.out.At),
+		Assayed: r.bal.Assayed(held), Known: r.bal.Estimates(held), Basis: r.basis(k.ID), Here: !came.IsZero() && !came.After(r.out.At),
 	}
 	out.Activity, out.U = r.carry(held, k.ID, r.out.At)
 	return out
@@ -210,6 +211,7 @@ func later(a, b time.Time) time.Time {
 func (r *reckoner) source(id string, a ledger.Amount, at time.Time, v quantity.Volume) source {
 	s := source{id: id, at: at, volume: v, assayed: r.bal.Assayed(a), basis: r.basis(id)}
 	s.activity, s.u = r.carry(a, id, at)
+	s.parts = r.bal.Parts(a)
 	if last, gain, geometry, ok := r.Book.LastReading(id); ok {
 		s.repeat = last.Relative
 		s.common = math.Hypot(gain.U/gain.Value, geometry.U/geometry.Value)

@@ -54,6 +54,10 @@ type VialResult struct {
 	// Measured is the label's own activity and LabelRatio is 0.
 	Assayed     bool
 	Measured, U quantity.Activity
+	// Parts are what each reading brings into Measured, and Common the part of
+	// U that is common to all of them.
+	Parts  []ledger.Part
+	Common quantity.Activity
 	// LabelRatio is measured over labelled; 0 where the two are on different
 	// bases or the vial was not read.
 	LabelRatio float64
@@ -70,7 +74,9 @@ type ContainerResult struct {
 	At          time.Time
 	Volume      quantity.Volume
 	Assayed     bool
-	Basis       ledger.Basis
+	// Known says by what Activity is known where readings do not determine it.
+	Known []ledger.Estimate
+	Basis ledger.Basis
 	// Here is false before anything came into it.
 	Here bool
 }

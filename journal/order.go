@@ -139,9 +139,11 @@ func (f *folder) residuals() {
 		r := dispensing.Residual{For: o.ID, From: o.from}
 		if o.before != nil {
 			r.Entry, r.Before = o.beforeStep.entry, doseReading(o.before)
+			r.Before.Entry = r.Entry
 		}
 		if o.after != nil {
 			r.Entry, r.After = o.afterStep.entry, doseReading(o.after)
+			r.After.Entry = r.Entry
 		}
 		if r.Entry > 0 {
 			f.out.Residuals = append(f.out.Residuals, r)
