@@ -89,8 +89,8 @@ func TestWorkedExample(t *testing.T) {
 	check("infusions", c.Infusions, []dispensing.Infusion{{Entry: 8, For: "P1", From: "A1", Start: local("13:30"), Implied: true}})
 	check("residuals", c.Residuals, []dispensing.Residual{{
 		Entry: 8, For: "P1", From: "A1",
-		Before: dispensing.DoseReading{At: local("11:30"), Rates: []quantity.DoseRate{182}, Background: 0.2, Resolution: 1},
-		After:  dispensing.DoseReading{At: local("15:12"), Rates: []quantity.DoseRate{6.4}, Background: 0.2, Resolution: 0.1},
+		Before: dispensing.DoseReading{Entry: 8, At: local("11:30"), Rates: []quantity.DoseRate{182}, Background: 0.2, Resolution: 1},
+		After:  dispensing.DoseReading{Entry: 8, At: local("15:12"), Rates: []quantity.DoseRate{6.4}, Background: 0.2, Resolution: 0.1},
 	}})
 	check("last", c.Last, local("15:12"))
 	check("backwards", c.Backwards, []dispensing.Backwards(nil))
@@ -295,6 +295,9 @@ func TestResidualInTwoHalves(t *testing.T) {
 	}
 	whole := foldLines(t, theOrder, theVial, "read: {of: S1, meter: M1, at: 2027-03-04T11:00, gross: 3.24 GBq, background: 0.2 MBq}", theDraw,
 		"read: {of: S1, meter: M1, at: 2027-03-04T11:14, gross: 1.85 GBq, background: 0.2 MBq}", theTransfer, before, given, after)
+	if r := whole.Residuals[0]; r.Before.Entry != 7 || r.After.Entry != 9 {
+		t.Errorf("the two halves carry the entries %d and %d, want 7 and 9", r.Before.Entry, r.After.Entry)
+	}
 	if in := whole.Infusions; len(in) != 1 || in[0].Implied || in[0].Entry != 8 || in[0].Reason != "stasis" || in[0].Start != local("13:40") {
 		t.Errorf("infusions %+v", in)
 	}
@@ -400,6 +403,7 @@ func TestOrderOfTheList(t *testing.T) {
 			c.Readings[i].Entry = 0
 		}
 		c.Orders[0].Entry, c.Vials[0].Entry, c.Infusions[0].Entry, c.Residuals[0].Entry = 0, 0, 0, 0
+		c.Residuals[0].Before.Entry, c.Residuals[0].After.Entry = 0, 0
 		c.Names = nil
 		return c
 	}
