@@ -60,7 +60,7 @@ func Of(records []journal.Record, zones journal.Zones) ([]Preparation, error) {
 	if err != nil {
 		return nil, err
 	}
-	e := endsOf(records)
+	e := endsOf(records, journal.Entries(facts))
 	pasts, err := c.Past()
 	if err != nil {
 		return nil, err
@@ -82,28 +82,17 @@ type ends struct {
 	by                []string // of entry n, at n−1
 }
 
-func endsOf(records []journal.Record) ends {
+func endsOf(records []journal.Record, entries []journal.Entry) ends {
 	e := ends{closed: map[string]bool{}, abandoned: map[string]bool{}, catheter: map[string]string{}}
-	var list []journal.Fact
-	for _, r := range records {
-		switch x := r.Fact.(type) {
-		case *journal.Case, *journal.Policy, *journal.Meter:
-			continue
-		case *journal.Correct:
-			if x.Entry >= 1 && x.Entry <= len(list) {
-				list[x.Entry-1] = x.With
-			}
-		}
-		list, e.by = append(list, r.Fact), append(e.by, r.By)
-	}
-	for _, f := range list {
-		switch x := f.(type) {
+	for _, x := range entries {
+		e.by = append(e.by, records[x.Place].By)
+		switch f := x.Fact.(type) {
 		case *journal.Close:
-			e.closed[x.For] = true
+			e.closed[f.For] = true
 		case *journal.Abandon:
-			e.abandoned[x.For] = true
+			e.abandoned[f.For] = true
 		case *journal.Infuse:
-			e.catheter[x.For] = x.Catheter
+			e.catheter[f.For] = f.Catheter
 		}
 	}
 	return e

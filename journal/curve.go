@@ -25,8 +25,16 @@ type ReadingCurve struct {
 }
 
 // Kind is "reading-curve".
-func (*ReadingCurve) Kind() string        { return "reading-curve" }
-func (x *ReadingCurve) moment() time.Time { return x.At }
+func (*ReadingCurve) Kind() string { return "reading-curve" }
+
+// moment is that of the last reading.
+func (x *ReadingCurve) moment() time.Time {
+	at := x.At
+	for _, r := range x.Readings {
+		at = x.At.Add(time.Duration(float64(r.Since.Value) * float64(time.Second)))
+	}
+	return at
+}
 
 func (x *ReadingCurve) fields(f []field) []field {
 	return append(f,

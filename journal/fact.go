@@ -65,8 +65,9 @@ var makers = func() map[string]func() Fact {
 	return m
 }()
 
-// isHeader tells whether f stands at the top of a case file.
-func isHeader(f Fact) bool {
+// IsHeader tells whether a fact stands at the top of a case file, and is no
+// entry.
+func IsHeader(f Fact) bool {
 	switch f.(type) {
 	case *Case, *Policy, *Meter:
 		return true

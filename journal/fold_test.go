@@ -221,7 +221,7 @@ func TestAllKindsFold(t *testing.T) {
 	if want := []dispensing.Backwards{{Entry: 17, Above: 14}, {Entry: 23, Above: 22}, {Entry: 36, Above: 35}}; !slices.Equal(c.Backwards, want) {
 		t.Errorf("backwards %v, want %v", c.Backwards, want)
 	}
-	if c.Last != local("16:11") {
+	if c.Last != local("16:16") {
 		t.Errorf("last is %v", c.Last)
 	}
 	traceable := c.Readings[1]

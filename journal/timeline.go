@@ -8,41 +8,6 @@ import (
 	"vialwright/quantity"
 )
 
-// when is the time of a fact, zero for one that has none. An order has none:
-// its time is a plan. A residual has that of its last reading.
-func when(f Fact) time.Time {
-	switch x := f.(type) {
-	case *Receive:
-		return x.At
-	case *Read:
-		return x.At
-	case *Draw:
-		return x.At
-	case *Return:
-		return x.At
-	case *Makeup:
-		return x.At
-	case *Transfer:
-		return x.At
-	case *Discard:
-		return x.At
-	case *Infuse:
-		return x.Start
-	case *Note:
-		return x.At
-	case work:
-		return x.moment()
-	case *Residual:
-		if x.After != nil {
-			return x.After.At
-		}
-		if x.Before != nil {
-			return x.Before.At
-		}
-	}
-	return time.Time{}
-}
-
 // look goes through the steps in the order of the list: it gives each its
 // time and what it names, and notes what a person should look at again: times
 // that run backwards and offsets that the zone did not have.
@@ -51,7 +16,7 @@ func (f *folder) look(steps []step) {
 	var fields []field
 	for i := range steps {
 		s := &steps[i]
-		s.at = when(s.fact)
+		s.at = At(s.fact)
 		fields = s.fact.fields(fields[:0])
 		if f.odd(fields) {
 			f.out.OffsetOdd = append(f.out.OffsetOdd, s.entry)

@@ -8,7 +8,7 @@ import (
 	"vialwright/people"
 )
 
-// entry is an entry of the case as it is in force.
+// entry is an entry of the case as it is in force, with who recorded it.
 type entry struct {
 	// n is its number among the entries, place its place among the records.
 	n, place int
@@ -30,85 +30,47 @@ type change struct {
 	whose     []string
 }
 
-// inForce gives the entries as the last corrections have them, numbered as the
-// fold numbers them, and the corrections in their order.
+// inForce gives the entries as the last corrections have them, and the
+// corrections in their order.
 func inForce(records []journal.Record) (list []entry, changes []change) {
-	for place, r := range records {
-		switch x := r.Fact.(type) {
-		case *journal.Case, *journal.Policy, *journal.Meter:
-			continue
-		case *journal.Correct:
-			list = append(list, entry{n: len(list) + 1, place: place, by: r.By, recorded: r.Recorded})
-			own := list[len(list)-1]
-			if x.Entry < 1 || x.Entry >= own.n {
-				continue // the fold refuses it
-			}
-			old := &list[x.Entry-1]
-			changes = append(changes, change{own, old.fact, x.With, old.hands()})
-			old.fact, old.fixed = x.With, true
-		default:
-			list = append(list, entry{n: len(list) + 1, place: place, fact: r.Fact, by: r.By, recorded: r.Recorded})
-		}
+	all := journal.Entries(factsOf(records))
+	of := func(e journal.Entry, fact journal.Fact) entry {
+		r := records[e.Place]
+		return entry{n: e.Number, place: e.Place, fact: fact, by: r.By, recorded: r.Recorded, fixed: e.Corrected()}
+	}
+	for _, e := range all {
+		list = append(list, of(e, e.Fact))
 	}
 	fromPaper(list)
+	for _, e := range all {
+		c, ok := e.First.(*journal.Correct)
+		if !ok || c.Entry < 1 || c.Entry >= e.Number {
+			continue
+		}
+		old := of(all[c.Entry-1], e.Was)
+		old.wrote = list[c.Entry-1].wrote
+		changes = append(changes, change{list[e.Number-1], e.Was, c.With, old.hands()})
+	}
 	return list, changes
+}
+
+// factsOf are the facts of records.
+func factsOf(records []journal.Record) []journal.Fact {
+	out := make([]journal.Fact, len(records))
+	for i, r := range records {
+		out[i] = r.Fact
+	}
+	return out
 }
 
 // when is the time that an entry speaks of, else the one it was recorded at.
 func (e entry) when() time.Time {
-	var t time.Time
-	switch x := e.fact.(type) {
-	case *journal.Receive:
-		t = x.At
-	case *journal.Read:
-		t = x.At
-	case *journal.Draw:
-		t = x.At
-	case *journal.Return:
-		t = x.At
-	case *journal.Makeup:
-		t = x.At
-	case *journal.Transfer:
-		t = x.At
-	case *journal.Discard:
-		t = x.At
-	case *journal.Infuse:
-		t = x.Start
-	case *journal.Check:
-		t = x.At
-	case *journal.Survey:
-		t = x.At
-	case *journal.Verification:
-		t = x.At
-	case *journal.Label:
-		t = x.At
-	case *journal.Override:
-		t = x.At
-	case *journal.Release:
-		t = x.At
-	case *journal.Handover:
-		t = x.At
-	case *journal.Timeout:
-		t = x.At
-	case *journal.SeeFigures:
-		t = x.At
-	case *journal.OrderSign:
-		t = x.At
-	case *journal.Takeover:
-		t = x.At
-	case *journal.Exposure:
-		t = x.At
-	case *journal.Abandon:
-		t = x.At
-	case *journal.Deviation:
-		t = x.At
-	case *journal.Close:
-		t = x.At
+	if e.fact != nil {
+		if t := journal.At(e.fact); !t.IsZero() {
+			return t
+		}
 	}
-	if t.IsZero() {
-		return e.recorded
-	}
-	return t
+	return e.recorded
 }
 
 // doer is who did it: the person named in the fact, else who wrote the sheet

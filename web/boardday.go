@@ -50,11 +50,8 @@ func (q *request) vialOnBoard(st *state, v dispensing.VialResult) view.VialCard 
 // prescribed is the activity of an order as the physician wrote it, with its
 // digits and its unit, and in the other unit of the trade.
 func prescribed(st *state, o dispensing.Order) string {
-	i := st.file.Entry(o.Entry)
-	if i < 0 {
-		return quantity.Both(o.Prescribed, 0)
-	}
-	f, ok := inForce(st.file, o.Entry, st.file.Records[i].Fact).(*journal.Order)
+	e, _ := st.file.Entry(o.Entry)
+	f, ok := e.Fact.(*journal.Order)
 	if !ok {
 		return quantity.Both(o.Prescribed, 0)
 	}

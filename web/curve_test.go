@@ -117,7 +117,7 @@ func TestCurveIsOfTheKind(t *testing.T) {
 	f, _ := s.srv.lab.Case("alike")
 	n := 0
 	for _, r := range f.Records {
-		if !isHeader(r.Fact) {
+		if !journal.IsHeader(r.Fact) {
 			n++
 		}
 	}
@@ -221,14 +221,6 @@ func TestOffInWords(t *testing.T) {
 		t.Error(got)
 	}
 	if got := small.within(); got != "up to 10 min after shaking the reading is off by no more than 1 % (an assumption)." {
-		t.Error(got)
-	}
-}
-
-// TestLastRead is the time of the last reading of a curve.
-func TestLastRead(t *testing.T) {
-	x := &journal.ReadingCurve{At: time.Unix(1e9, 0), Readings: []journal.CurveReading{{Since: quantity.Stated[quantity.Span]{Value: 5}}, {Since: quantity.Stated[quantity.Span]{Value: 90.5}}}}
-	if got := lastRead(x); !got.Equal(time.Unix(1e9+90, 5e8)) {
 		t.Error(got)
 	}
 }

@@ -168,20 +168,11 @@ func (q *request) curvePermit(_ *state, facts []journal.Fact) error {
 		if !ok {
 			continue
 		}
-		if lastRead(x).After(q.now.Add(time.Minute)) {
+		if journal.At(x).After(q.now.Add(time.Minute)) {
 			return faults{control(0, "at"): {"the last of the readings is still to come", "check the time of the shaking, and the times since"}}
 		}
 	}
 	return nil
-}
-
-// lastRead is when the last reading of a curve was taken.
-func lastRead(x *journal.ReadingCurve) time.Time {
-	at := x.At
-	for _, r := range x.Readings {
-		at = x.At.Add(time.Duration(float64(r.Since.Value) * float64(time.Second)))
-	}
-	return at
 }
 
 // curveFits refuses readings that no curve can be fitted to.

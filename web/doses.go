@@ -63,13 +63,8 @@ func dosesPage(q *request) error {
 	}
 	years, all := map[string]map[int]*dose{}, map[string]*dose{}
 	for _, f := range q.lab.Cases() {
-		n := 0
-		for _, r := range f.Records {
-			if isHeader(r.Fact) {
-				continue
-			}
-			n++
-			x, ok := inForceFact(f, n, r.Fact).(*journal.Exposure)
+		for _, e := range f.Entries() {
+			x, ok := e.Fact.(*journal.Exposure)
 			if !ok {
 				continue
 			}

@@ -49,13 +49,13 @@ func (q *request) history(f *file, z zoned) []view.Entry {
 		for k, act := range acts {
 			e.Fields = append(e.Fields, view.Pair{Name: "signed by " + who[k], Value: act.Meaning()})
 		}
-		if at := happened(r.Fact); !at.IsZero() && r.Recorded.Sub(at) > late {
+		if at := journal.At(r.Fact); !at.IsZero() && r.Recorded.Sub(at) > late {
 			e.Late = "late entry: it happened at " + z.clock(at)
 		}
-		if p := sheets[n+1]; p != nil && !isHeader(r.Fact) {
+		if p := sheets[n+1]; p != nil && !journal.IsHeader(r.Fact) {
 			e.Late = fromPaper(p, r, z)
 		}
-		if !isHeader(r.Fact) {
+		if !journal.IsHeader(r.Fact) {
 			n++
 			e.Number = strconv.Itoa(n)
 			place[n] = len(out)
@@ -74,22 +74,6 @@ func (q *request) history(f *file, z zoned) []view.Entry {
 		out = append(out, e)
 	}
 	return out
-}
-
-// happened is the time a fact speaks of; zero where it has none.
-func happened(f journal.Fact) time.Time {
-	if x, ok := f.(*journal.ReadingCurve); ok {
-		return lastRead(x)
-	}
-	for _, l := range leaves(f) {
-		if l.path == "at" && f.Kind() != "order" || l.path == "start" || l.path == "before.at" || l.path == "after.at" {
-			t, err := time.Parse(time.RFC3339Nano, l.text)
-			if err == nil {
-				return t
-			}
-		}
-	}
-	return time.Time{}
 }
 
 // actOf is the act by which a fact is recorded, so that it can be corrected by
@@ -115,80 +99,84 @@ func (q *request) mayCorrect(f journal.Fact) bool {
 // in their place.
 var signed = map[string]bool{"verify": true, "release": true, "label": true, "override": true, "handover": true, "timeout": true, "close": true, "abandon": true, "order-sign": true, "takeover": true, "learned": true, "reading-curve": true}
 
+// target is an entry that is to be corrected, with its record.
+type target struct {
+	journal.Entry
+	record journal.Record
+}
+
+// fact is the entry as it was last written; one that was struck out keeps what
+// it said first.
+func (t target) fact() journal.Fact {
+	if t.Fact == nil {
+		return t.First
+	}
+	return t.Fact
+}
+
 // toCorrect finds the entry that the address names.
-func (q *request) toCorrect() (*state, journal.Record, int, error) {
+func (q *request) toCorrect() (*state, target, error) {
 	st, err := q.caseState()
 	if err != nil {
-		return nil, journal.Record{}, 0, err
+		return nil, target{}, err
 	}
-	n, err := strconv.Atoi(q.r.PathValue("entry"))
-	i := -1
-	if err == nil {
-		i = st.file.Entry(n)
-	}
+	n, _ := strconv.Atoi(q.r.PathValue("entry")) // 0 is the number of none
+	e, ok := st.file.Entry(n)
 	back := "/case/" + st.file.Name + "/history"
-	if i < 0 {
-		return nil, journal.Record{}, 0, &refusal{http.StatusNotFound, "There is no such entry", "no entry has this number", "look for it in what was recorded", back}
+	if !ok {
+		return nil, target{}, &refusal{http.StatusNotFound, "There is no such entry", "no entry has this number", "look for it in what was recorded", back}
 	}
-	r := st.file.Records[i]
-	if _, ok := r.Fact.(*journal.Correct); ok {
-		return nil, journal.Record{}, 0, &refusal{http.StatusConflict, "That is a correction", "a correction is not corrected", "correct the first entry once more: its last correction holds", back}
+	t := target{e, st.file.Records[e.Place]}
+	if _, ok := t.First.(*journal.Correct); ok {
+		return nil, target{}, &refusal{http.StatusConflict, "That is a correction", "a correction is not corrected", "correct the first entry once more: its last correction holds", back}
 	}
-	if order := orderOf(st, r.Fact); q.blindAnywhere(st) && (order == "" || q.blind(st, order)) {
-		return nil, journal.Record{}, 0, &refusal{http.StatusForbidden, "Blind", "you may do the second check of this dose, and this page would show you the first figures", "do the check first, or let somebody else", "/case/" + st.file.Name}
+	if order := orderOf(st, t.fact()); q.blindAnywhere(st) && (order == "" || q.blind(st, order)) {
+		return nil, target{}, &refusal{http.StatusForbidden, "Blind", "you may do the second check of this dose, and this page would show you the first figures", "do the check first, or let somebody else", "/case/" + st.file.Name}
 	}
-	return st, r, n, nil
+	return st, t, nil
 }
 
 func correctPage(q *request) error {
-	st, r, n, err := q.toCorrect()
+	st, t, err := q.toCorrect()
 	if err != nil {
 		return err
 	}
-	return q.correctShow(st, r, n, http.StatusOK, nil)
+	return q.correctShow(st, t, http.StatusOK, nil)
 }
 
 func correctDo(q *request) error {
-	st, r, n, err := q.toCorrect()
+	st, t, err := q.toCorrect()
 	if err != nil {
 		return err
 	}
-	e := q.correctForm(st, r, n, q.r.PostForm.Get("p0.strike") == "yes")
+	e := q.correctForm(st, t, q.r.PostForm.Get("p0.strike") == "yes")
 	return q.enter(e, st, func(status int, f view.Form) error {
-		st, r, n, err := q.toCorrect()
+		st, t, err := q.toCorrect()
 		if err != nil {
 			return err
 		}
-		return q.correctShow(st, r, n, status, &f)
+		return q.correctShow(st, t, status, &f)
 	})
-}
-
-// inForce is the fact of an entry as its last correction has it.
-func inForce(f *file, n int, fact journal.Fact) journal.Fact {
-	for _, r := range f.Records {
-		if c, ok := r.Fact.(*journal.Correct); ok && c.Entry == n && c.With != nil {
-			fact = c.With
-		}
-	}
-	return fact
 }
 
 // correctForm asks for the entry as it should have been, field by field, or
 // strikes it out.
-func (q *request) correctForm(st *state, r journal.Record, n int, strike bool) *entryForm {
-	act := actOf[r.Fact.Kind()]
+func (q *request) correctForm(st *state, t target, strike bool) *entryForm {
+	n, kind := t.Number, t.First.Kind()
+	act := actOf[kind]
 	action := "/case/" + st.file.Name + "/entry/" + strconv.Itoa(n) + "/correct"
 	p := part{kind: "correct", fixed: map[string]any{"entry": n}, inputs: []input{
 		{name: "reason", label: "What was wrong, and how it is known", kind: "text", must: true, focus: true},
 	}}
-	if !signed[r.Fact.Kind()] {
-		p.inputs = append(p.inputs, replacing(inForce(st.file, n, r.Fact), strike)...)
+	if !signed[kind] {
+		p.inputs = append(p.inputs, replacing(t.fact(), strike)...)
 	}
 	return &entryForm{
 		id: "correct", title: "Correct entry " + strconv.Itoa(n), action: action, button: "Record the correction", act: people.Correct, flat: true,
 		parts: []part{p}, to: "/case/" + st.file.Name + "/history", said: "The correction is recorded beside the old entry.",
 		amend: func(now *state, facts []journal.Fact) error {
-			keepSources(inForce(now.file, n, r.Fact), facts)
+			e, _ := now.file.Entry(n)
+			keepSources(target{Entry: e}.fact(), facts)
 			return nil
 		},
 		permit: func(now *state, facts []journal.Fact) error {
@@ -199,7 +187,7 @@ func (q *request) correctForm(st *state, r journal.Record, n int, strike bool) *
 					}
 				}
 			}
-			return q.closedFor(now, r.Fact)
+			return q.closedFor(now, t.fact())
 		},
 	}
 }
@@ -261,10 +249,11 @@ func fieldsOf(f journal.Fact) []leaf {
 	return out
 }
 
-func (q *request) correctShow(st *state, r journal.Record, n, status int, sent *view.Form) error {
+func (q *request) correctShow(st *state, t target, status int, sent *view.Form) error {
+	r, title := t.record, "Correct entry "+strconv.Itoa(t.Number)
 	back := "/case/" + st.file.Name + "/history"
 	p := view.FormPage{
-		Page: q.page("Correct entry " + strconv.Itoa(n)), Heading: "Correct entry " + strconv.Itoa(n) + ": " + kindWord(r.Fact.Kind()),
+		Page: q.page(title), Heading: title + ": " + kindWord(r.Fact.Kind()),
 		Back: view.Link{Text: "What was recorded", Href: back}, Facts: pairs(r.Fact, st.zone),
 		Intro: "The old entry stays as it is, and yours stands beside it. Recorded by " + r.By + " at " + st.zone.clock(r.Recorded) + ".",
 	}
@@ -275,7 +264,7 @@ func (q *request) correctShow(st *state, r journal.Record, n, status int, sent *
 		p.Form = sent
 		return q.show(status, p)
 	}
-	f := q.form(q.correctForm(st, r, n, false), st.file.Last(), nil, nil)
+	f := q.form(q.correctForm(st, t, false), st.file.Last(), nil, nil)
 	if !signed[r.Fact.Kind()] {
 		f.Fields = append(f.Fields, view.Field{Kind: "check", Name: "p0.strike", ID: "correct-strike", Label: "Strike it out: it did not happen at all"})
 	}

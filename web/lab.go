@@ -58,26 +58,15 @@ func (f *file) Facts() []journal.Fact {
 	return out
 }
 
-// Entry gives the index of the record of an entry, -1 for none. Entries are
-// numbered from 1 and leave out what stands at the head of a case.
-func (f *file) Entry(number int) int {
-	n := 0
-	for i, r := range f.Records {
-		if !isHeader(r.Fact) {
-			if n++; n == number {
-				return i
-			}
-		}
-	}
-	return -1
-}
+// Entries are the entries of the case as their last corrections have them.
+func (f *file) Entries() []journal.Entry { return journal.Entries(f.Facts()) }
 
-func isHeader(f journal.Fact) bool {
-	switch f.(type) {
-	case *journal.Case, *journal.Policy, *journal.Meter:
-		return true
+// Entry gives an entry by its number, from 1; false where there is none.
+func (f *file) Entry(number int) (journal.Entry, bool) {
+	if all := f.Entries(); 1 <= number && number <= len(all) {
+		return all[number-1], true
 	}
-	return false
+	return journal.Entry{}, false
 }
 
 // MovedError refuses an append because others have recorded something in the

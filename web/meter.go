@@ -253,15 +253,10 @@ func recordedLine(f *file, source, line string, at time.Time) bool {
 	return false
 }
 
-// momentOf is the time of a reading.
+// momentOf is the time of a reading, corrected or not.
 func momentOf(f journal.Fact) time.Time {
-	switch x := f.(type) {
-	case *journal.Read:
-		return x.At
-	case *journal.Verification:
-		return x.At
-	case *journal.Correct:
-		return momentOf(x.With)
+	if c, ok := f.(*journal.Correct); ok && c.With != nil {
+		f = c.With
 	}
-	return time.Time{}
+	return journal.At(f)
 }

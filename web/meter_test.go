@@ -355,7 +355,7 @@ func TestCorrectedReadingIsTyped(t *testing.T) {
 	f, _ := s.srv.lab.Case(theCase)
 	entries := 0
 	for _, r := range f.Records {
-		if !isHeader(r.Fact) {
+		if !journal.IsHeader(r.Fact) {
 			entries++
 		}
 	}

@@ -150,11 +150,11 @@ func (q *request) paperRecord(st *state) paper.Record {
 		for k, act := range acts {
 			out.Signatures = append(out.Signatures, paper.Signature{Who: q.nameOf(who[k]), At: r.Recorded, Meaning: act.Meaning(), Hash: link.Hash.String()[:16]})
 		}
-		if isHeader(r.Fact) {
+		if journal.IsHeader(r.Fact) {
 			continue
 		}
 		n++
-		e := paper.Entry{Number: n, At: happened(r.Fact), Recorded: r.Recorded, Who: q.nameOf(r.By), Text: full(r.Fact, st.zone)}
+		e := paper.Entry{Number: n, At: journal.At(r.Fact), Recorded: r.Recorded, Who: q.nameOf(r.By), Text: full(r.Fact, st.zone)}
 		if e.At.IsZero() {
 			e.At = r.Recorded
 		}

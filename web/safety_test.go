@@ -378,9 +378,9 @@ func TestCorrection(t *testing.T) {
 	history := "/case/" + theCase + "/history"
 	f := mustCase(s)
 	n := 0
-	for i := 1; f.Entry(i) >= 0; i++ {
-		if f.Records[f.Entry(i)].Fact.Kind() == "read" {
-			n = i // the reading of what is left
+	for _, e := range f.Entries() {
+		if e.First.Kind() == "read" {
+			n = e.Number // the reading of what is left
 		}
 	}
 	at := "/case/" + theCase + "/entry/" + decimal(uint64(n)) + "/correct"

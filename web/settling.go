@@ -19,26 +19,6 @@ import (
 	"vialwright/web/view"
 )
 
-// standing are the entries of a case as their last corrections have them, nil
-// for one that is struck out or is itself a correction.
-func standing(f *file) []journal.Fact {
-	var out []journal.Fact
-	for _, r := range f.Records {
-		switch x := r.Fact.(type) {
-		case *journal.Correct:
-			out = append(out, nil)
-			if 1 <= x.Entry && x.Entry < len(out) {
-				out[x.Entry-1] = x.With
-			}
-		default:
-			if !isHeader(x) {
-				out = append(out, x)
-			}
-		}
-	}
-	return out
-}
-
 // lastShaken is when a vial was last shaken, by an entry of its own or by what
 // a draw says of it, but not after a time; zero where nobody noted it. The zero
 // time asks for the last of all.
@@ -49,8 +29,8 @@ func lastShaken(f *file, id string, until time.Time) time.Time {
 			last = at
 		}
 	}
-	for _, fact := range standing(f) {
-		switch x := fact.(type) {
+	for _, e := range f.Entries() {
+		switch x := e.Fact.(type) {
 		case *journal.Agitate:
 			take(x.Of, x.At)
 		case *journal.Draw:

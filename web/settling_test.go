@@ -182,7 +182,7 @@ func (s *story) entryOf(kind string) int {
 	s.Helper()
 	n := 0
 	for _, r := range s.theFile().Records {
-		if !isHeader(r.Fact) {
+		if !journal.IsHeader(r.Fact) {
 			n++
 		}
 		if r.Fact.Kind() == kind {

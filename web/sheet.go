@@ -200,7 +200,7 @@ func (q *request) asOf(f *file) time.Time {
 	}
 	last := time.Time{}
 	for _, r := range f.Records {
-		if at := happened(r.Fact); at.After(last) && !at.After(q.now) {
+		if at := journal.At(r.Fact); at.After(last) && !at.After(q.now) {
 			last = at
 		}
 	}
@@ -215,7 +215,7 @@ func (q *request) asOf(f *file) time.Time {
 func (s *sheet) moment(parts []part, facts []journal.Fact, from []int, now time.Time) (time.Time, error) {
 	last := time.Time{}
 	for i, f := range facts {
-		at := happened(f)
+		at := journal.At(f)
 		if at.After(now) {
 			name := ""
 			for _, in := range parts[from[i]].inputs {
@@ -264,14 +264,9 @@ func (b *bench) mayStep(key procedure.Key) error {
 // last that speaks of an entry holds.
 func papers(f *file) map[int]*journal.Paper {
 	out := map[int]*journal.Paper{}
-	n := 0
-	for _, r := range f.Records {
-		if isHeader(r.Fact) {
-			continue
-		}
-		n++
-		if p, ok := inForceFact(f, n, r.Fact).(*journal.Paper); ok {
-			for k := p.First; k <= p.Last && k < n; k++ {
+	for _, e := range f.Entries() {
+		if p, ok := e.Fact.(*journal.Paper); ok {
+			for k := p.First; k <= p.Last && k < e.Number; k++ {
 				out[k] = p
 			}
 		}
@@ -279,21 +274,10 @@ func papers(f *file) map[int]*journal.Paper {
 	return out
 }
 
-// inForceFact is the fact of an entry as its last correction has it; nil where
-// that struck it out.
-func inForceFact(f *file, n int, fact journal.Fact) journal.Fact {
-	for _, r := range f.Records {
-		if c, ok := r.Fact.(*journal.Correct); ok && c.Entry == n {
-			fact = c.With
-		}
-	}
-	return fact
-}
-
 // fromPaper says of an entry that it came from paper.
 func fromPaper(p *journal.Paper, r journal.Record, z zoned) string {
 	text := "entered later from paper, sheet " + p.Sheet + ", written by " + p.By
-	if at := happened(r.Fact); !at.IsZero() {
+	if at := journal.At(r.Fact); !at.IsZero() {
 		text += " at " + z.clock(at)
 	}
 	return text + ", entered by " + r.By + " at " + z.clock(r.Recorded)

@@ -102,7 +102,8 @@ func (s *story) request() *http.Request {
 
 func (s *story) entry(n int) journal.Fact {
 	f := mustCase(s)
-	return f.Records[f.Entry(n)].Fact
+	e, _ := f.Entry(n)
+	return e.First
 }
 
 // What a sheet cannot do: leave the time out, lie ahead, be signed by another.

@@ -74,15 +74,7 @@ func (st *state) prep(order string) procedure.Preparation {
 }
 
 // entries counts the entries of the case.
-func (st *state) entries() int {
-	n := 0
-	for _, r := range st.file.Records {
-		if !isHeader(r.Fact) {
-			n++
-		}
-	}
-	return n
-}
+func (st *state) entries() int { return len(st.file.Entries()) }
 
 // entryForm is a form that adds facts.
 type entryForm struct {

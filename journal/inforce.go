@@ -1,0 +1,128 @@
+package journal
+
+import (
+	"time"
+)
+
+// Entry is one entry of a case as its last correction has it.
+type Entry struct {
+	// Number counts the entries of the case from 1 and is kept for ever; Place
+	// is the index among the facts of the case, headers included.
+	Number, Place int
+	// Fact is what holds now; nil where the entry was struck out. First is the
+	// fact as it was recorded first.
+	Fact, First Fact
+	// Written is the number of the correction that put Fact in force, or struck
+	// it out; without a correction it is Number.
+	Written int
+	// Was is what the entry took out of force, if it is a correction: nil where
+	// that was struck out already.
+	Was Fact
+}
+
+// Corrected tells that a correction changed the entry or struck it out.
+func (e Entry) Corrected() bool { return e.Written != e.Number }
+
+// Entries gives every entry of a case as the last correction has it, in the
+// order of the record. A correction is an entry of its own. One that cannot be
+// applied, which Fold refuses, changes nothing.
+func Entries(facts []Fact) []Entry {
+	list, _ := entriesOf(facts)
+	return list
+}
+
+// At is the time that a fact speaks of, zero for one that has none. An order
+// has none, since its time is a plan, and a correction has none of its own. An
+// infusion has that of its start, a residual that of its last reading, and a
+// settling test that of its last reading, when it can first be written down.
+func At(f Fact) time.Time {
+	switch x := f.(type) {
+	case *Receive:
+		return x.At
+	case *Read:
+		return x.At
+	case *Draw:
+		return x.At
+	case *Return:
+		return x.At
+	case *Makeup:
+		return x.At
+	case *Transfer:
+		return x.At
+	case *Discard:
+		return x.At
+	case *Infuse:
+		return x.Start
+	case *Note:
+		return x.At
+	case work:
+		return x.moment()
+	case *Residual:
+		if x.After != nil {
+			return x.After.At
+		}
+		if x.Before != nil {
+			return x.Before.At
+		}
+	}
+	return time.Time{}
+}
+
+// entriesOf applies the corrections. It gives the first refusal of one: of an
+// entry that does not stand above it, of a correction, or by another kind.
+func entriesOf(facts []Fact) ([]Entry, *Refusal) {
+	list := make([]Entry, 0, len(facts)) // by entry number less one
+	var first *Refusal
+	for place, fact := range facts {
+		if IsHeader(fact) {
+			continue
+		}
+		n := len(list) + 1
+		list = append(list, Entry{Number: n, Written: n, Place: place, Fact: fact, First: fact})
+		if c, ok := fact.(*Correct); ok {
+			if err := apply(list, c); err != nil && first == nil {
+				first = err
+			}
+		}
+	}
+	return list, first
+}
+
+// inForce are the steps of a case: its entries without corrections and without
+// those that were struck out.
+func inForce(facts []Fact) ([]step, *Refusal) {
+	list, err := entriesOf(facts)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]step, 0, len(list))
+	for _, e := range list {
+		if _, correction := e.First.(*Correct); e.Fact != nil && !correction {
+			out = append(out, step{entry: e.Number, written: e.Written, fact: e.Fact})
+		}
+	}
+	return out, nil
+}
+
+// apply puts the last entry of the list, a correction, in force.
+func apply(list []Entry, c *Correct) *Refusal {
+	own := &list[len(list)-1]
+	as := &step{entry: own.Number, written: own.Number, fact: c}
+	if c.Entry < 1 || c.Entry >= own.Number {
+		return as.refuse("entry", "unknown-entry", "count the entries from 1; a correction stands below what it corrects",
+			"there is no entry %d above this one", c.Entry)
+	}
+	old := &list[c.Entry-1]
+	kind := old.First.Kind()
+	switch {
+	case kind == "correct":
+		return as.refuse("entry", "correction-of-correction", "correct the first entry once more: its last correction holds",
+			"entry %d is itself a correction", c.Entry)
+	case c.With != nil && c.With.Kind() != kind:
+		return as.refuse("with", "other-kind", "strike the entry out with a correction without with, and add the other one",
+			"entry %d is of the kind %s and cannot become one of the kind %s", c.Entry, kind, c.With.Kind())
+	}
+	own.Was = old.Fact
+	old.Fact, old.Written = c.With, own.Number
+	return nil
+}
