@@ -207,7 +207,10 @@ func (n number) given() bool { return n.p.Text != "" }
 func (number) want() string  { return "a number such as 0.98" }
 func (number) isNumber()     {}
 
-func (n number) read(text string, _ reading) *problem {
+func (n number) read(text string, how reading) *problem {
+	if !how.canonical {
+		text = quantity.DecimalComma(text)
+	}
 	whole, frac, point := strings.Cut(text, ".")
 	ok := isDigits(whole) && (whole == "0" || whole[0] != '0') && (!point || isDigits(frac)) && len(text) <= 16
 	if !ok {
@@ -223,7 +226,7 @@ func (n number) read(text string, _ reading) *problem {
 
 func (n number) write() (string, *problem) {
 	back := new(Number)
-	if p := (number{back}).read(n.p.Text, reading{}); p != nil {
+	if p := (number{back}).read(n.p.Text, reading{canonical: true}); p != nil {
 		return "", p
 	}
 	if *back != *n.p {

@@ -41,9 +41,12 @@
 // spelling only: white space of any width (or none) around and between number
 // and unit, the three ways to write micro (u, U+00B5, U+03BC), ml and l, the
 // raised 2 and 3, the degree sign, microcurie in full (it is printed so), E
-// for e, and an exponent written +3 or 03. Everything that could be read in
+// for e, an exponent written +3 or 03, and a decimal comma: one comma behind a
+// whole number with any count of digits after it but three, or with three after a 0
+// (1,3 and 0,125 and 1,3000). Everything that could be read in
 // two ways is refused with an [Error] that shows the readings: a number
-// without unit, a comma, a gap inside a number, .5 and 5. and 05, another
+// without unit, a comma before exactly three digits (1,300 is 1.300 or 1300), two
+// marks (1,300.5), a gap inside a number, .5 and 5. and 05, another
 // case (mBq is a millibecquerel), a unit of another kind, spelled-out units
 // and the abbreviations known to be misread (cc, mcg, hr).
 //

@@ -49,7 +49,12 @@ func refuseNumber(k kind, text, s string) *Error {
 	for i := range readings {
 		readings[i] = sign + readings[i] + tail
 	}
-	return no(code, msg, "write "+strings.Join(slices.Compact(readings), " or "))
+	readings = slices.Compact(readings)
+	e := no(code, msg, "write "+strings.Join(readings, " or "))
+	if len(readings) > 1 {
+		e.Readings = readings
+	}
+	return e
 }
 
 // refuseDigits says what is wrong with head, a run of digits, points, commas
@@ -58,12 +63,12 @@ func refuseDigits(head string) (code, msg string, readings []string) {
 	bare := onlyDigits(head)
 	switch {
 	case strings.Contains(head, ",") && strings.Contains(head, "."):
-		return CodeComma, "commas are not read", []string{lastIsDecimal(head)}
+		return CodeComma, "the comma or the point may part thousands, and such marks are not read", []string{lastIsDecimal(head)}
 	case strings.Count(head, ",") == 1:
 		return CodeComma, "the comma may be a decimal point or a thousands mark",
 			[]string{tidyDigits(strings.Replace(head, ",", ".", 1)), tidyDigits(bare)}
 	case strings.Contains(head, ","):
-		return CodeComma, "commas are not read", []string{tidyDigits(bare)}
+		return CodeComma, "the commas may part thousands, and such marks are not read", []string{tidyDigits(bare)}
 	case strings.ContainsAny(head, "_'"):
 		return CodeGrouping, "digits are written without marks between them", []string{lastIsDecimal(head)}
 	case strings.Count(head, ".") > 1:

@@ -102,6 +102,7 @@ func read(k kind, text string) (float64, string, *Error) {
 	if after, found := strings.CutPrefix(s, "\u2212"); found { // the minus sign proper
 		s = "-" + after
 	}
+	s, _ = numeral(s)
 	n, ok := scan(s)
 	if !ok {
 		return 0, "", refuseNumber(k, text, s)

@@ -145,7 +145,11 @@ func TestParseRefusals(t *testing.T) {
 		{"5. GBq", CodeTrailingPoint, "write 5 GBq"},
 		{"5.e3 Bq", CodeTrailingPoint, ""},
 		{"1,234 MBq", CodeComma, "write 1.234 MBq or 1234 MBq"},
-		{"1,3 GBq", CodeComma, "write 1.3 GBq or 13 GBq"},
+		{"1,300GBq", CodeComma, "write 1.300GBq or 1300GBq"},
+		{"10,300e2 Bq", CodeComma, "write 10.300e2 Bq or 10300e2 Bq"},
+		{"1,5,3 MBq", CodeComma, "write 153 MBq"},
+		{"1, MBq", CodeComma, "write 1 MBq"},
+		{",5 GBq", CodeComma, "write 0.5 GBq or 5 GBq"},
 		{"1,234.5 MBq", CodeComma, "write 1234.5 MBq"},
 		{"1.234,5 MBq", CodeComma, "write 1234.5 MBq"},
 		{"1,234,567 Bq", CodeComma, "write 1234567 Bq"},
@@ -243,8 +247,8 @@ func TestEveryWordIsRefused(t *testing.T) {
 // or Y" offers and reads it.
 func TestHintsCanBeFollowed(t *testing.T) {
 	for _, text := range []string{
-		".5 GBq", "05 GBq", "00.5 GBq", "5. GBq", "1,234 MBq", "1,3 GBq", "1,234.5 MBq", "1.234,5 MBq",
-		"1'234 MBq", "1_234 MBq", "1..5 MBq", "+3 GBq", "1, MBq", ",5 MBq", "0,5 MBq", "000 MBq", "1.,5 GBq",
+		".5 GBq", "05 GBq", "00.5 GBq", "5. GBq", "1,234 MBq", "1,234.5 MBq", "1.234,5 MBq",
+		"1'234 MBq", "1_234 MBq", "1..5 MBq", "+3 GBq", "1, MBq", ",5 MBq", "000 MBq", "1.,5 GBq",
 	} {
 		_, _, err := read(activity, text)
 		if err == nil {
