@@ -105,7 +105,7 @@ func caseNew(q *request) error {
 	})
 	switch e := err.(type) {
 	case nil:
-		q.say("The case is open.")
+		q.say(saidRecorded, "The case is open.")
 		return q.see("/case/" + name)
 	case *refusal:
 		return q.board(e.status, e)

@@ -10,7 +10,8 @@
 // it goes down this list; the first refusal is the answer, with everything
 // that was typed still in its field:
 //
-//	nonce      the form was sent before: answered with the first result
+//	nonce      the form was sent before: answered with the first result, or
+//	           refused where it says something else now; none is refused
 //	form       its texts are read as entries of a case file (journal.Decode)
 //	           in the zone of the case; an empty time is now
 //	sheet      what is entered from paper is signed by who signed it there

@@ -13,16 +13,22 @@ var secretFields = []string{"pin", secondPIN, "password", "old", "setup", "nonce
 
 // keepDraft keeps what was typed in a form, but no secret.
 func (q *request) keepDraft(key string, typed url.Values, sent bool) error {
-	kept := url.Values{}
-	for name, values := range typed {
-		if !slices.Contains(secretFields, name) {
-			kept[name] = values
-		}
-	}
+	kept := bare(typed)
 	if len(kept) == 0 {
 		return nil
 	}
 	return q.kept.keepDraft(q.r.Context(), q.who.ID, key, draft{kept.Encode(), q.now, sent})
+}
+
+// bare is what was typed without secrets, and without what only numbers the form.
+func bare(typed url.Values) url.Values {
+	out := url.Values{}
+	for name, values := range typed {
+		if !slices.Contains(secretFields, name) {
+			out[name] = slices.Clone(values)
+		}
+	}
+	return out
 }
 
 // draft gives what the person typed in a form and did not record; nil for
@@ -45,8 +51,17 @@ func draftDo(q *request) error {
 	if key == "/" || len(key) > 300 {
 		return &refusal{http.StatusBadRequest, "No such form", "nothing is kept for this address", "", "/"}
 	}
-	if err := q.keepDraft(key, q.r.PostForm, false); err != nil {
-		return err
+	// What is typed is sent beside the form itself, and may come after it.
+	nonce := q.nonceKey(key)
+	if !q.nonces.recorded(nonce) {
+		if err := q.keepDraft(key, q.r.PostForm, false); err != nil {
+			return err
+		}
+		if q.nonces.recorded(nonce) {
+			if err := q.kept.dropDraft(q.r.Context(), q.who.ID, key); err != nil {
+				return err
+			}
+		}
 	}
 	q.w.WriteHeader(http.StatusNoContent)
 	return nil

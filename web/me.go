@@ -55,7 +55,7 @@ func passwordDo(q *request) error {
 	if err := q.open(q.who.ID); err != nil {
 		return err
 	}
-	q.say("Your password is changed.")
+	q.say(saidDone, "Your password is changed.")
 	return q.see("/me")
 }
 
@@ -75,7 +75,7 @@ func pinSetDo(q *request) error {
 	if err != nil {
 		return err
 	}
-	q.say("Your PIN is changed.")
+	q.say(saidDone, "Your PIN is changed.")
 	return q.see("/me")
 }
 

@@ -7,35 +7,42 @@ import (
 	"sync"
 )
 
-// nonces remembers which forms were recorded and where their answer led, so
-// that a form sent twice is recorded once and answered the same. It holds the
-// last few thousand; older ones are refused by the head of the case.
+// nonces remembers which forms were recorded, with what and where their answer
+// led, so that a form sent twice is recorded once and answered the same, and
+// one that comes back with other content is refused. It holds the last few
+// thousand; older ones are refused by the head of the case.
 type nonces struct {
 	mu    sync.Mutex
 	known map[string]*answer
 	order []string
 }
 
-// answer is that of one nonce: done is closed when it is known, and to is
-// empty where nothing was recorded.
+// answer is that of one nonce: done is closed when it is known. content is what
+// the form said, without secrets; to is where its record led, or empty where
+// nothing was recorded, and err then says why.
 type answer struct {
-	done chan struct{}
-	to   string
+	done    chan struct{}
+	content string
+	to      string
+	err     error
 }
 
 const mostNonces = 4096
+
+// mostNonce is the longest nonce taken, in bytes; ours have 16.
+const mostNonce = 64
 
 func newNonces() *nonces { return &nonces{known: map[string]*answer{}} }
 
 // begin takes a nonce. The first to take it gets true, and has to call end;
 // all others wait for its answer.
-func (n *nonces) begin(key string) (*answer, bool) {
+func (n *nonces) begin(key, content string) (*answer, bool) {
 	n.mu.Lock()
 	defer n.mu.Unlock()
 	if a := n.known[key]; a != nil {
 		return a, false
 	}
-	a := &answer{done: make(chan struct{})}
+	a := &answer{done: make(chan struct{}), content: content}
 	n.known[key] = a
 	n.order = append(n.order, key)
 	if len(n.order) > mostNonces {
@@ -46,14 +53,27 @@ func (n *nonces) begin(key string) (*answer, bool) {
 }
 
 // end gives the answer. Without one the nonce may be used again.
-func (n *nonces) end(key string, a *answer, to string) {
+func (n *nonces) end(key string, a *answer, to string, err error) {
 	n.mu.Lock()
 	defer n.mu.Unlock()
-	a.to = to
+	a.to, a.err = to, err
 	if to == "" && n.known[key] == a {
 		delete(n.known, key)
 	}
 	close(a.done)
+}
+
+// recorded tells whether the form with a nonce was recorded, and waits for its
+// answer while that is being decided.
+func (n *nonces) recorded(key string) bool {
+	n.mu.Lock()
+	a := n.known[key]
+	n.mu.Unlock()
+	if a == nil {
+		return false
+	}
+	<-a.done
+	return a.to != ""
 }
 
 // random fills bytes from the source of the configuration. Without randomness

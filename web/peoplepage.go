@@ -147,7 +147,7 @@ func personChange(q *request) error {
 			return err
 		}
 	}
-	q.say("The account is changed.")
+	q.say(saidDone, "The account is changed.")
 	return q.see("/people")
 }
 

@@ -186,8 +186,8 @@ func (q *request) page(title string) view.Page {
 	if s := q.sheet(); s != nil && len(p.Nav) > 0 {
 		p.Notices = append(p.Notices, q.sheetNotice(s))
 	}
-	if text := q.flash(); text != "" {
-		p.Notices = append(p.Notices, view.Notice{Kind: "done", Word: "Recorded", Text: text})
+	if word, text := q.flash(); text != "" {
+		p.Notices = append(p.Notices, view.Notice{Kind: "done", Word: word, Text: text})
 	}
 	return p
 }
@@ -262,24 +262,35 @@ func local(to string) string {
 	return to
 }
 
-// flash takes what the last entry left to be said.
-func (q *request) flash() string {
+// flash takes what the last request left to be said.
+func (q *request) flash() (word, text string) {
 	if q.r.Header.Get("X-Live") != "" {
-		return ""
+		return "", ""
 	}
 	c, err := q.r.Cookie("said")
 	if err != nil || c.Value == "" {
-		return ""
+		return "", ""
 	}
 	http.SetCookie(q.w, &http.Cookie{Name: "said", Path: "/", MaxAge: -1, SameSite: http.SameSiteStrictMode, HttpOnly: true})
-	text, err := url.QueryUnescape(c.Value)
-	if err != nil || len(text) > 200 {
-		return ""
+	said, err := url.QueryUnescape(c.Value)
+	if err != nil || len(said) > mostSaid {
+		return "", ""
 	}
-	return text
+	word, text, _ = strings.Cut(said, "\n")
+	return word, text
 }
 
+// mostSaid is the longest sentence left for a next page, in bytes.
+const mostSaid = 400
+
+// What a sentence is about: only what is in the journal is called recorded.
+const (
+	saidRecorded = "Recorded"
+	saidScanned  = "Scanned"
+	saidDone     = "Done"
+)
+
 // say leaves a sentence for the next page.
-func (q *request) say(text string) {
-	http.SetCookie(q.w, &http.Cookie{Name: "said", Value: url.QueryEscape(text), Path: "/", MaxAge: 60, SameSite: http.SameSiteStrictMode, HttpOnly: true})
+func (q *request) say(word, text string) {
+	http.SetCookie(q.w, &http.Cookie{Name: "said", Value: url.QueryEscape(word + "\n" + text), Path: "/", MaxAge: 60, SameSite: http.SameSiteStrictMode, HttpOnly: true})
 }

@@ -31,7 +31,7 @@ func TestScan(t *testing.T) {
 	const pack = "(01)09506000134352(10)L-0311(17)270305(21)A7"
 	scan(pack).leads("/case/" + theCase + "#receive-form")
 	p := s.t1.get("/case/" + theCase)
-	p.says(200, "The pack says "+pack, "What you typed by")
+	p.says(200, "Scanned The pack says "+pack, "What you typed by")
 	for name, want := range map[string]string{"p0.lot": "L-0311", "p0.expiry": "2027-03-05T", "p0.pack": pack} {
 		if got := p.form("receive").Get(name); got != want {
 			t.Errorf("%s is %q, want %q", name, got, want)
@@ -42,7 +42,7 @@ func TestScan(t *testing.T) {
 	s.t1.fill("/case/"+theCase, "receive", "/case/"+theCase+"/enter/receive", typed...).says(422, "2027-03-05T")
 	s.t1.fill("/case/"+theCase, "receive", "/case/"+theCase+"/enter/receive", append(typed, "p0.expiry", "2027-03-05T18:00")...).leads("/case/" + theCase)
 	scan(pack).leads("/case/" + theCase)
-	s.t1.get("/case/"+theCase).says(200, "This is S1, lot L-0311")
+	s.t1.get("/case/"+theCase).says(200, "Scanned This is S1, lot L-0311")
 
 	scan("DEMO-0042").leads(theBench)
 	scan("WK99-VFTV-W544").says(404, "no dose of this laboratory has the label")

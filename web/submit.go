@@ -106,6 +106,9 @@ type entryForm struct {
 	// was left empty is that of the sending that succeeds. What was measured
 	// keeps the time at which it was first sent.
 	done bool
+	// free: it rests on nothing that the page showed, so that no head refuses it
+	// when it comes again after a restart; that it was recorded is kept.
+	free bool
 	// to is where it leads when it was recorded, said what is then said.
 	to, said string
 	// live is the bench whose meters the form shows; nil for none.
@@ -186,23 +189,18 @@ func (q *request) signature(id string, wrong faults, focus bool) view.Field {
 // shows the page with the form as it was sent.
 func (q *request) enter(e *entryForm, st *state, again func(status int, f view.Form) error) error {
 	typed := q.r.PostForm
-	key := q.who.ID + " " + e.action + " " + typed.Get("nonce")
-	a, first := q.nonces.begin(key)
-	if !first {
-		select {
-		case <-a.done:
-		case <-q.r.Context().Done():
-			return q.r.Context().Err()
-		}
-		if a.to != "" {
-			return q.see(a.to)
-		}
-		return q.see(e.to)
+	if n := typed.Get("nonce"); n == "" || len(n) > mostNonce {
+		return noNonce(e)
 	}
-	to := ""
-	defer func() { q.nonces.end(key, a, to) }()
-	behind, err := strconv.ParseUint(typed.Get("head"), 10, 64)
-	if err != nil {
+	key, content := q.nonceKey(e.action), bare(typed).Encode()
+	a, first := q.nonces.begin(key, content)
+	if !first {
+		return q.sentBefore(e, a, content, st, again)
+	}
+	to, err := "", error(nil)
+	defer func() { q.nonces.end(key, a, to, err) }()
+	behind, bad := strconv.ParseUint(typed.Get("head"), 10, 64)
+	if bad != nil {
 		behind = 0
 	}
 	var stamped []string
@@ -231,9 +229,45 @@ func (q *request) enter(e *entryForm, st *state, again func(status int, f view.F
 	if err := q.kept.dropDraft(q.r.Context(), q.who.ID, e.action); err != nil {
 		q.Logger.Error("draft", "error", err)
 	}
-	q.say(e.said)
+	if e.free {
+		if err := q.kept.keepSent(q.r.Context(), key); err != nil {
+			q.Logger.Error("nonce", "error", err)
+		}
+	}
+	q.say(saidRecorded, e.said)
 	to = e.to
 	return q.see(to)
+}
+
+// nonceKey is under what the answer to a form is known: forms of two people,
+// or two forms of one, never meet.
+func (q *request) nonceKey(action string) string {
+	return q.who.ID + " " + action + " " + q.r.PostForm.Get("nonce")
+}
+
+// noNonce refuses a form that no page of ours can have sent.
+func noNonce(e *entryForm) error {
+	return &refusal{http.StatusBadRequest, "Not recorded", "the form came without its number, so nobody can tell whether it was sent before; nothing was recorded", "open the page again, and fill the form in there", e.to}
+}
+
+// sentBefore answers a form that was sent before: recorded once, the answer is
+// the same; with other content, or refused before, nothing was recorded of it.
+func (q *request) sentBefore(e *entryForm, a *answer, content string, st *state, again func(int, view.Form) error) error {
+	select {
+	case <-a.done:
+	case <-q.r.Context().Done():
+		return q.r.Context().Err()
+	}
+	switch {
+	case a.content != content && a.to != "":
+		return &refusal{http.StatusConflict, "Not recorded", "this form was recorded before with other content, and that stands; what was sent now is not recorded", "look at what was recorded, and correct it there or fill in a new form", e.to}
+	case a.content != content:
+		return &refusal{http.StatusConflict, "Not recorded", "this form was sent twice at once with different content, and neither is recorded", "open the page again, and send the form once", e.to}
+	case a.to == "":
+		return q.again(e, a.err, q.r.PostForm, st, again)
+	}
+	q.say(saidRecorded, e.said)
+	return q.see(a.to)
 }
 
 // record reads the form, asks for the signature, and appends.

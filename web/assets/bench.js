@@ -210,7 +210,7 @@
       swap(page);
       byId("settling-said").textContent = "Shaken. The clock runs.";
     } catch {
-      say("warn", "Not recorded", "No connection. Say once more that it was shaken.");
+      say("warn", "No connection", "It is not known whether the shaking was recorded. Press once more: it is recorded once.");
     } finally {
       shaking = false;
     }
@@ -232,8 +232,10 @@
       fetch(form.dataset.keep, { method: "POST", body, keepalive: true }).catch(() => {});
     };
     form.addEventListener("input", () => { clearTimeout(timer); timer = setTimeout(keep, 600); });
-    // Leaving at once loses nothing; what was sent is no longer kept.
-    addEventListener("pagehide", () => { if (timer && !form.dataset.sent) keep(); });
+    // What is sent is no longer being typed: the server keeps it until it is recorded.
+    form.addEventListener("submit", () => { clearTimeout(timer); timer = undefined; });
+    // Leaving at once loses nothing.
+    addEventListener("pagehide", () => { if (timer) keep(); });
   }
 
   // A scanner's second Enter does not send a form twice.
