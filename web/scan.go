@@ -108,7 +108,7 @@ func (q *request) labelled(serial identity.Serial) (to string, err error) {
 					return "", err
 				}
 			}
-			q.say(saidScanned, "Label " + serial.String() + " is on " + p.Labels[at].Of + ", for " + p.Order + ".")
+			q.say(saidScanned, "Label "+serial.String()+" is on "+p.Labels[at].Of+", for "+p.Order+".")
 			return b.href(), nil
 		}
 	}
@@ -138,7 +138,7 @@ func (q *request) pack(scan identity.Scan, back string) error {
 	for _, st := range states {
 		for _, r := range st.file.Records {
 			if x, ok := r.Fact.(*journal.Receive); ok && x.Pack == text {
-				q.say(saidScanned, "This is " + x.Vial + ", lot " + x.Lot + ", received in this case.")
+				q.say(saidScanned, "This is "+x.Vial+", lot "+x.Lot+", received in this case.")
 				return q.see("/case/" + st.file.Name)
 			}
 		}

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io/fs"
 	"net/url"
 	"os"
@@ -113,6 +114,9 @@ func (c *serveCmd) stores(ctx context.Context, e *edge, b *opened) (passwords, p
 		return nil, nil, journalError(c.Journal, err)
 	}
 	b.vault = v
+	if f, ok := v.(*keep.File); ok && f.Mended() != "" {
+		fmt.Fprintln(e.err, "vialwright:", f.Mended())
+	}
 	accounts, err := web.Enrolled(ctx, b.vault, e.now)
 	if err != nil {
 		return nil, nil, journalError(c.Journal, err)

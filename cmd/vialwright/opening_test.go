@@ -154,6 +154,13 @@ func TestServeKey(t *testing.T) {
 	if err := os.Rename(path+".key", elsewhere); err != nil {
 		t.Fatal(err)
 	}
+	if err := os.Chmod(elsewhere, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	want(t, 2, "can be read or changed by others on this machine (mode 0644); take it from them with: chmod 600", "serve", "--practice", "--journal", path, "--key", elsewhere)
+	if err := os.Chmod(elsewhere, 0o600); err != nil {
+		t.Fatal(err)
+	}
 	want(t, 2, "bring back the copy", "serve", "--practice", "--journal", path)
 	p := serve(t, "--practice", "--journal", path, "--key", elsewhere)
 	if a, err := p.signIn("MP1").get("/health"); err != nil || !strings.Contains(a.body, "SQLite file") {

@@ -13,6 +13,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"syscall"
 	"time"
@@ -232,8 +233,15 @@ func keepers(path string, known bool) (passwords, pins *secret.Keeper, err error
 	return passwords, pins, err
 }
 
+// others are the rights that nobody but the owner of the key may have. Its group
+// may read it: services are given their keys so.
+const others fs.FileMode = 0o027
+
 func siteKey(path string, known bool) (*secret.Key, error) {
 	text, err := os.ReadFile(path)
+	if info, bad := os.Stat(path); bad == nil && runtime.GOOS != "windows" && info.Mode().Perm()&others != 0 {
+		return nil, usageError("the site's key %s can be read or changed by others on this machine (mode %#o); take it from them with: chmod 600 %s", path, info.Mode().Perm(), path)
+	}
 	if errors.Is(err, fs.ErrNotExist) && known {
 		return nil, usageError("there are accounts, and the key %s that their passwords were hashed with is not there; bring back the copy of it, or name it with --key", path)
 	}

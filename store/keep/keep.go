@@ -29,6 +29,8 @@ type File struct {
 	// writing is held by the one who changes something. The engine would let
 	// others look again and again, for up to 0.1 s each, and in no order.
 	writing sync.Mutex
+	// mended are the files that others could read until they were opened.
+	mended []string
 }
 
 // application marks the file as ours ("VWKP"); version is that of its layout.
@@ -38,8 +40,12 @@ const (
 )
 
 // Open opens the file, making it where there is none. It refuses a file of
-// another program or of a newer version, and changes nothing in it.
+// another program or of a newer version, and changes nothing in it. The file is
+// readable by its owner alone, and made so where it was not ([File.Mended]).
 func Open(ctx context.Context, path string) (*File, error) {
+	if err := claim(path); err != nil {
+		return nil, fmt.Errorf("%s cannot be opened: %w", path, err)
+	}
 	q := url.Values{"_pragma": {"busy_timeout(10000)", "journal_mode(WAL)", "synchronous(FULL)"}, "_txlock": {"immediate"}}
 	db, err := sql.Open("sqlite", "file:"+(&url.URL{Path: path}).EscapedPath()+"?"+q.Encode())
 	if err != nil {
@@ -48,7 +54,11 @@ func Open(ctx context.Context, path string) (*File, error) {
 	if err := prepare(ctx, db); err != nil {
 		return nil, errors.Join(fmt.Errorf("%s cannot be used: %w", path, err), db.Close())
 	}
-	return &File{db: db}, nil
+	mended, err := tighten(path)
+	if err != nil {
+		return nil, errors.Join(fmt.Errorf("%s cannot be kept from others: %w", path, err), db.Close())
+	}
+	return &File{db: db, mended: mended}, nil
 }
 
 func prepare(ctx context.Context, db *sql.DB) error {

@@ -64,6 +64,42 @@ func TestForeignFilesAreLeftAlone(t *testing.T) {
 	}
 }
 
+// TestModes: what is kept is for its owner alone, under whatever umask it was
+// made, and an older file is made so, with a word.
+func TestModes(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "lab.kept")
+	k := open(t, path)
+	if _, err := k.Put(context.Background(), time.Now(), vault.Drafts, "a", vault.Item{Value: []byte("x")}); err != nil {
+		t.Fatal(err)
+	}
+	all := []string{path, path + "-wal", path + "-shm"}
+	private := func() {
+		t.Helper()
+		for _, name := range all {
+			info, err := os.Stat(name)
+			if err != nil || info.Mode().Perm() != 0o600 {
+				t.Errorf("%s: %v, %v", filepath.Base(name), info.Mode(), err)
+			}
+		}
+	}
+	private()
+	if k.Mended() != "" {
+		t.Errorf("a new file was mended: %s", k.Mended())
+	}
+	for _, name := range all {
+		if err := os.Chmod(name, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	again := open(t, path)
+	private()
+	for _, name := range all {
+		if !strings.Contains(again.Mended(), name) {
+			t.Errorf("%s is not named: %q", filepath.Base(name), again.Mended())
+		}
+	}
+}
+
 func Example() {
 	dir, err := os.MkdirTemp("", "keep")
 	if err != nil {
