@@ -19,7 +19,7 @@ func (r *reckoner) achieved(out *OrderResult, dose ledger.Amount, at time.Time, 
 	}
 	d := decide(out.Order, r.Policy, y, u, at, r.HalfLife)
 	d.Common, d.Parts, d.Basis = r.bal.Common(dose, at), r.bal.Parts(dose), r.basis(out.Container)
-	r.clip(&d, draws)
+	r.clip(&d, out.Order.ID, draws)
 	out.Dispensed = &d
 	if r.contradicted || r.impossible(draws) {
 		out.Read = draws[len(draws)-1].From
@@ -29,14 +29,22 @@ func (r *reckoner) achieved(out *OrderResult, dose ledger.Amount, at time.Time, 
 	r.delivered(out, dose, at)
 }
 
-// clip ends the valid window where a vial it was drawn from expires.
-func (r *reckoner) clip(d *Dispensed, draws []Draw) {
+// clip begins the valid window no earlier than when the dose was there, and ends
+// it where a vial it was drawn from expires. Where nothing is left of it the
+// dose was valid at no time, and both ends are zero.
+func (r *reckoner) clip(d *Dispensed, order string, draws []Draw) {
+	inf, _ := r.infusion(order)
+	made := r.Book.Crossed(func(id string) bool { return r.Serves[id] == order }, inf.Entry)
+	d.ValidFrom = later(d.ValidFrom, made.Add(time.Second-1).Truncate(time.Second))
 	for _, v := range r.Vials {
 		for _, x := range draws {
 			if x.From == v.ID && !v.Expiry.IsZero() && d.ValidUntil.After(v.Expiry) {
 				d.ValidUntil = v.Expiry
 			}
 		}
+	}
+	if d.ValidUntil.Before(d.ValidFrom) {
+		d.ValidFrom, d.ValidUntil = time.Time{}, time.Time{}
 	}
 }
 

@@ -145,6 +145,8 @@ func (r *reckoner) checkGiving(o OrderResult) {
 	inf, given := r.infusion(id)
 	if !given {
 		switch {
+		case d.ValidUntil.IsZero() && (d.Standing == Conforms || d.Standing == Unsure):
+			r.find(WindowClosed, Stop, entry, "the dose of order %s is valid at no time: it was made when its window was over, or its vial had expired", id)
 		case r.out.At.After(d.ValidUntil) && !d.ValidUntil.IsZero():
 			r.find(WindowClosed, Stop, entry, "the dose of order %s was valid until %s and has decayed below tolerance since", id, quantity.ShowTime(d.ValidUntil.In(r.zone())))
 		case r.out.At.After(o.Order.At):

@@ -41,8 +41,9 @@ type Dispensed struct {
 	// Least and Most are the bounds of the target's tolerance and, where there
 	// is one, of the legal limit, whichever is closer.
 	Least, Most quantity.Activity
-	// ValidFrom and ValidUntil bound the times at which the activity, taken
-	// to that time, lies inside tolerance of the target.
+	// ValidFrom and ValidUntil bound the times, from when the dose exists, at
+	// which the activity, taken to that time, lies inside tolerance of the
+	// target; both are zero where there is no such time.
 	ValidFrom, ValidUntil time.Time
 	Basis                 ledger.Basis
 }

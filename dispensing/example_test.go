@@ -19,8 +19,8 @@ func ExampleOrder_Wanted() {
 	fmt.Println("at infusion:", quantity.Both(o.Target(), 0))
 	fmt.Println("at the draw:", quantity.Both(o.Wanted(draw, 230550*quantity.Second), 0))
 	// Output:
-	// at infusion: 1.327 GBq (35.85 mCi)
-	// at the draw: 1.36 GBq (36.77 mCi)
+	// at infusion: 1.327 GBq (35.86 mCi)
+	// at the draw: 1.36 GBq (36.76 mCi)
 }
 
 // What stayed behind, by dose rate before and after in one geometry. Leaving

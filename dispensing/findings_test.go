@@ -221,6 +221,18 @@ var findingStories = []findingStory{
 		func() *story { s := toDraw(); s.transfer("Y1", "A1", "11:20"); return tomorrow(s) },
 	},
 	{
+		"a dose made when its window was over", dispensing.WindowClosed, dispensing.Stop, "valid at no time",
+		func() *story {
+			s := newStory()
+			s.order("P1", 1.30*gbq, "01:00", 0.02)
+			s.receive("S1", 3.0*gbq)
+			s.read("S1", "20:00", 2.94*gbq)
+			s.draw("S1", "Y1", "P1", "20:10", 2.0)
+			s.read("S1", "20:14", 1.85*gbq)
+			return s
+		},
+	},
+	{
 		"no baseline", dispensing.BaselineMissing, dispensing.Warn, "cannot be told by dose rate",
 		func() *story { s := toDraw(); s.transfer("Y1", "A1", "11:20"); return s },
 	},

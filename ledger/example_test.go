@@ -35,7 +35,7 @@ func Example() {
 	fmt.Println(quantity.Both(drawn, u))
 	fmt.Println("known by readings alone:", balances.Assayed(balances.Now("Y1")))
 	// Output:
-	// 1.600 ± 0.034 GBq (43.24 ± 0.91 mCi)
+	// 1.600 ± 0.034 GBq (43.24 ± 0.92 mCi)
 	// known by readings alone: true
 }
 

@@ -1,5 +1,7 @@
 package ledger
 
+import "time"
+
 // Pair gives the readings of the source of an entry's movement that show it
 // alone: those since something last moved into or out of the source before it,
 // and those until something next does after it. What is added to the source
@@ -29,6 +31,23 @@ func (b *Book) Pair(entry int) (before, after []Reading, ok bool) {
 		}
 	}
 	return before, after, ok
+}
+
+// Crossed is when activity last moved between a container inside a group and one
+// outside it, before the movement of an entry (0: of all); the zero time for
+// never. What moves out of an emptied container moves nothing.
+func (b *Book) Crossed(inside func(id string) bool, before int) (last time.Time) {
+	in := func(v int) bool { return v >= 0 && inside(b.vessels[v].ID) }
+	for i := range b.moves {
+		m := &b.moves[i]
+		if before != 0 && m.Entry == before {
+			break
+		}
+		if in(m.from) != in(m.to) && (m.from < 0 || m.had > 0) {
+			last = m.At
+		}
+	}
+	return last
 }
 
 // Factor gives a factor that was added; it panics for one that was not.

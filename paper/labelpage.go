@@ -216,7 +216,8 @@ func smallestOr(size float64) float64 { return max(size, smallest) }
 // rows are the facts in the order in which they are read.
 func (l Label) rows(d design) []row {
 	f := l.facts
-	both := []part{{"activity", si(f.Activity)}, {"activity", "=  " + quantity.FormatDigits(f.Activity, 3, "mCi")}}
+	first, second := quantity.BothDigits(f.Activity, 3, siUnit(f.Activity), "mCi")
+	both := []part{{"activity", first}, {"activity", "=  " + second}}
 	from, until := window(f.ValidFrom, f.ValidUntil, f.Zone)
 	rows := []row{{bold, d.head, []part{{"material", f.Material}}}}
 	if d.stacked {
@@ -245,13 +246,12 @@ func (l Label) rows(d design) []row {
 	return rows
 }
 
-// si is an activity to three significant digits in the unit that suits it.
-func si(a quantity.Activity) string {
-	unit := "MBq"
+// siUnit is the unit that suits an activity.
+func siUnit(a quantity.Activity) string {
 	if a >= quantity.GigaBecquerel {
-		unit = "GBq"
+		return "GBq"
 	}
-	return quantity.FormatDigits(a, 3, unit)
+	return "MBq"
 }
 
 // show is an instant in the site's zone.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"time"
 
 	"vialwright/dispensing"
 	"vialwright/nuclide"
@@ -163,9 +164,9 @@ func (w writer) decision(o dispensing.OrderResult, d dispensing.Dispensed) []Row
 			how(fmt.Sprintf("Φ((T_U - y)/u) - Φ((T_L - y)/u), T = %s·(1 ± %s), y = %s, u = %s (JCGM 106:2012, 7.2)",
 				digits(o.Order.Target(), 9, "MBq"), tol, digits(d.Activity, 9, "MBq"), digits(d.U, 6, "MBq"))),
 		Words("Decision", d.Verdict+" ("+string(d.Standing)+")"),
-		Words("Valid from", show(d.ValidFrom, w.zone)),
-		Words("Valid until", show(d.ValidUntil, w.zone)).
-			how(fmt.Sprintf("t_a + T½·log2(ratio/(1 ± %s)); the half-life is %s", tol, digits(w.r.HalfLife, 6, "h"))),
+		validAt("Valid from", d.ValidFrom, w.zone),
+		validAt("Valid until", d.ValidUntil, w.zone).
+			how(fmt.Sprintf("t_a + T½·log2(ratio/(1 ± %s)), from when the dose was there; the half-life is %s", tol, digits(w.r.HalfLife, 6, "h"))),
 	}
 }
 
@@ -264,6 +265,14 @@ func (w writer) fractionInputs(order string) string {
 		}
 	}
 	return ""
+}
+
+// validAt is an end of the valid window of a dose.
+func validAt(label string, t time.Time, zone *time.Location) Row {
+	if t.IsZero() {
+		return Words(label, "at no time")
+	}
+	return Words(label, show(t, zone))
 }
 
 func rate(d quantity.DoseRate) string { return quantity.Both(d, 0) }

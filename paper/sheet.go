@@ -1,7 +1,6 @@
 package paper
 
 import (
-	"strings"
 	"time"
 
 	"vialwright/quantity"
@@ -85,10 +84,10 @@ type Table struct {
 // Figure is a row with a value, its standard uncertainty (0 where there is
 // none), and the older unit beside it where there is one.
 func Figure[Q quantity.Kind](label string, value, u Q) Row {
-	f := quantity.Show(value, u)
+	f, older := quantity.Pair(value, u)
 	r := Row{Label: label, Value: f.Value, U: f.U, Unit: f.Unit}
-	if _, older, ok := strings.Cut(quantity.Both(value, u), " ("); ok {
-		r.Also = strings.TrimSuffix(older, ")")
+	if older != (quantity.Figure{}) {
+		r.Also = older.String()
 	}
 	return r
 }

@@ -61,10 +61,11 @@ func (v *view) late() []dispensing.Finding {
 	if d == nil || d.Standing == dispensing.Outside || d.Standing == dispensing.Beyond || !v.now.After(d.ValidUntil) {
 		return nil
 	}
-	return []dispensing.Finding{{
-		Code: OutsideWindow, Severity: dispensing.Stop, Entry: v.order.Entry, Order: v.order.ID,
-		Text: "order " + v.order.ID + ": the dose was inside tolerance until " + quantity.FormatTime(d.ValidUntil, v.c.Zone),
-	}}
+	text := "the dose was inside tolerance until " + quantity.FormatTime(d.ValidUntil, v.c.Zone)
+	if d.ValidUntil.IsZero() {
+		text = "the dose is valid at no time"
+	}
+	return []dispensing.Finding{{Code: OutsideWindow, Severity: dispensing.Stop, Entry: v.order.Entry, Order: v.order.ID, Text: "order " + v.order.ID + ": " + text}}
 }
 
 // uses tells whether a container may matter to the order: it is the order's,

@@ -2,7 +2,9 @@ package quantity
 
 import (
 	"math"
+	"slices"
 	"strconv"
+	"strings"
 )
 
 // plainDigits is the number of significant digits where no uncertainty is
@@ -58,16 +60,47 @@ func Show[Q Kind](value, u Q) Figure {
 	return suit(k, classes[k].scale, float64(value), float64(u))
 }
 
-// Both is the text of [Show] with the older unit beside it, where there is one:
-// "1.348 ± 0.040 GBq (36.4 ± 1.1 mCi)". Each unit's uncertainty has two
+// Pair is [Show] with the older unit beside it, the zero Figure where there is
+// none. The second figure is worked out from the first as it is printed, so that
+// whoever converts one finds the other: each unit's uncertainty has two
 // significant digits of its own.
-func Both[Q Kind](value, u Q) string {
+func Pair[Q Kind](value, u Q) (f, older Figure) {
 	k := kindOf[Q]()
-	s := suit(k, classes[k].scale, float64(value), float64(u)).String()
+	f = suit(k, classes[k].scale, float64(value), float64(u))
 	if old := classes[k].old; old != nil {
-		s += " (" + suit(k, old, float64(value), float64(u)).String() + ")"
+		older = suit(k, old, printed(k, f.Value, f.Unit), printed(k, f.U, f.Unit))
 	}
-	return s
+	return f, older
+}
+
+// Both is the text of [Pair]: "1.348 ± 0.040 GBq (36.4 ± 1.1 mCi)".
+func Both[Q Kind](value, u Q) string {
+	f, older := Pair(value, u)
+	if older == (Figure{}) {
+		return f.String()
+	}
+	return f.String() + " (" + older.String() + ")"
+}
+
+// BothDigits prints a value to n significant digits in a unit, and the figure
+// so printed to n digits in another: 1.3225 GBq is "1.32 GBq" and "35.7 mCi",
+// and not the 35.74 mCi of the value before it was rounded. It panics as
+// [FormatDigits] does.
+func BothDigits[Q Kind](value Q, n int, unit, other string) (first, second string) {
+	k := kindOf[Q]()
+	first = FormatDigits(value, n, unit)
+	number, _, _ := strings.Cut(first, " ")
+	return first, FormatDigits(Q(printed(k, number, must(k, unit).print())), n, other)
+}
+
+// printed is the value of a number as it was printed in a unit; 0 for no
+// number.
+func printed(k kind, number, in string) float64 {
+	x, _ := strconv.ParseFloat(number, 64)
+	units := classes[k].units
+	i := slices.IndexFunc(units, func(u unit) bool { return u.print() == in })
+	u := &units[i]
+	return x * float64(u.num) / float64(u.den) * math.Pow10(u.exp)
 }
 
 // must finds a unit that the program names.

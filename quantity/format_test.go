@@ -123,6 +123,31 @@ func TestFormatDigits(t *testing.T) {
 	}
 }
 
+// TestBothAgree converts the first figure as printed and finds the second: two
+// figures of one value never contradict one another.
+func TestBothAgree(t *testing.T) {
+	first, second := BothDigits(Activity(1.3225e9), 3, "GBq", "mCi")
+	if first != "1.32 GBq" || second != "35.7 mCi" {
+		t.Errorf("%s is %s", first, second)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		a := Activity(rapid.Float64Range(1e6, 2e10).Draw(t, "activity"))
+		first, second := BothDigits(a, 3, "GBq", "mCi")
+		read, err := Parse[Activity](first)
+		if err != nil || FormatDigits(read.Value, 3, "mCi") != second {
+			t.Errorf("%s is %s, not %s (%v)", first, FormatDigits(read.Value, 3, "mCi"), second, err)
+		}
+		f, older := Pair(a, 0)
+		symbol := older.Unit
+		if symbol == "microcurie" {
+			symbol = "uCi"
+		}
+		if read, err = Parse[Activity](f.String()); err != nil || FormatDigits(read.Value, 4, symbol) != older.String() {
+			t.Errorf("%s is %s, not %s (%v)", f, FormatDigits(read.Value, 4, symbol), older, err)
+		}
+	})
+}
+
 func TestBoth(t *testing.T) {
 	for _, r := range []struct{ got, want string }{
 		{Both(Activity(1.348e9), 0.0402e9), "1.348 ± 0.040 GBq (36.4 ± 1.1 mCi)"},

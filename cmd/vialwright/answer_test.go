@@ -108,7 +108,7 @@ func TestAnswerNumbers(t *testing.T) {
 		{"vial at", v.At, "2027-03-04T18:00:00-01:00"},
 		{"wanted at", o.WantedAt, "2027-03-04T11:10:00-01:00"},
 		{"dispensed at", o.At, "2027-03-04T13:30:00-01:00"},
-		{"valid from", o.ValidFrom, "2027-03-04T06:12:03-01:00"},
+		{"valid from", o.ValidFrom, "2027-03-04T11:10:00-01:00"},
 		{"valid until", o.ValidUntil, "2027-03-05T00:44:28-01:00"},
 	} {
 		if c[1] != c[2] {

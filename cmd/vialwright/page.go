@@ -119,7 +119,7 @@ func headline(o dispensing.OrderResult, p *page) (do, number, more string) {
 	case dispensing.Infuse:
 		d := o.Dispensed
 		return strings.ToUpper(d.Verdict), quantity.Both(d.Activity, 0),
-			fmt.Sprintf("in %s at %s. Valid from %s to %s.", both(o), p.time(d.At), p.time(d.ValidFrom), p.time(d.ValidUntil))
+			fmt.Sprintf("in %s at %s. %s", both(o), p.time(d.At), p.window(d))
 	case dispensing.ReadResidual:
 		return "READ THE RESIDUAL", o.Container, "in the geometry of the reading before, while the patient is still in the room. " + held(o)
 	default:
@@ -225,6 +225,14 @@ func (p *page) dispensed(o dispensing.OrderResult, d *dispensing.Dispensed) {
 	}
 	p.row("valid", "from %s", p.time(d.ValidFrom))
 	p.row("", "to   %s", p.time(d.ValidUntil))
+}
+
+// window says in a sentence when a dose is valid.
+func (p *page) window(d *dispensing.Dispensed) string {
+	if d.ValidUntil.IsZero() {
+		return "Valid at no time."
+	}
+	return "Valid from " + p.time(d.ValidFrom) + " to " + p.time(d.ValidUntil) + "."
 }
 
 // chance writes a probability without claiming certainty.
