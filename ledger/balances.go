@@ -257,12 +257,7 @@ func (b *Balances) Received() Amount {
 // nuclide).
 func (b *Balances) Activity(a Amount, at time.Time) (value, u quantity.Activity) {
 	d := b.book.decay(b.book.since(at))
-	var sum float64
-	for _, t := range a.f {
-		k := b.owner[t.u]
-		sum += t.c * b.x[k][b.comps[k].local(t.u)]
-	}
-	return quantity.Activity(sum * d), quantity.Activity(math.Sqrt(b.cov(a, a)) * d)
+	return quantity.Activity(b.sum(a.f) * d), quantity.Activity(math.Sqrt(b.cov(a, a)) * d)
 }
 
 // Covariance of two amounts, each carried to its own instant, in Bq².
@@ -273,7 +268,7 @@ func (b *Balances) Covariance(a Amount, at time.Time, c Amount, ct time.Time) fl
 // Common is the part of an amount's standard uncertainty that comes from the
 // common factors, carried to an instant: what more readings cannot remove.
 func (b *Balances) Common(a Amount, at time.Time) quantity.Activity {
-	_, w := b.directions(a)
+	_, w := b.directions(b.gradientOf(a))
 	return quantity.Activity(norm(w) * b.book.decay(b.book.since(at)))
 }
 
@@ -287,40 +282,75 @@ func (b *Balances) Basis(id string) Basis {
 	return b.comps[b.compOf[v]].basis
 }
 
-// cov is the covariance of two amounts at the epoch:
-// Σ over shared components z_a·z_b, plus w_a·w_b.
-func (b *Balances) cov(a, c Amount) float64 {
-	za, wa := b.directions(a)
-	zc, wc := b.directions(c)
-	s := 0.0
-	for i := range wa {
-		s += wa[i] * wc[i]
+// sum is a form at the present estimates.
+func (b *Balances) sum(f form) (sum float64) {
+	for _, t := range f {
+		k := b.owner[t.u]
+		sum += t.c * b.x[k][b.comps[k].local(t.u)]
 	}
-	for k, z := range za {
-		if z == nil || zc[k] == nil {
+	return sum
+}
+
+// cov is the covariance of two amounts at the epoch.
+func (b *Balances) cov(a, c Amount) float64 { return b.product(b.gradientOf(a), b.gradientOf(c)) }
+
+// gradient is a derivative by all that the books fit: x by the unknowns of
+// each component, nil for none, and p by the common factors.
+type gradient struct {
+	x [][]float64
+	p []float64
+}
+
+func (b *Balances) newGradient() gradient {
+	return gradient{make([][]float64, len(b.comps)), make([]float64, len(b.params))}
+}
+
+func (b *Balances) gradientOf(a Amount) gradient {
+	g := b.newGradient()
+	g.add(b, a.f, 1)
+	return g
+}
+
+// add takes a form times a factor in.
+func (g gradient) add(b *Balances, f form, times float64) {
+	for _, t := range f {
+		k := b.owner[t.u]
+		if g.x[k] == nil {
+			g.x[k] = make([]float64, len(b.comps[k].unknowns))
+		}
+		g.x[k][b.comps[k].local(t.u)] += times * t.c
+	}
+}
+
+// product is gᵀ·C·h, C the covariance of all that the books fit: the
+// covariance of what has these gradients. It is
+// Σ over shared components z_g·z_h, plus w_g·w_h.
+func (b *Balances) product(g, h gradient) float64 {
+	zg, wg := b.directions(g)
+	zh, wh := b.directions(h)
+	s := 0.0
+	for i := range wg {
+		s += wg[i] * wh[i]
+	}
+	for k, z := range zg {
+		if z == nil || zh[k] == nil {
 			continue
 		}
 		for i := range z {
-			s += z[i] * zc[k][i]
+			s += z[i] * zh[k][i]
 		}
 	}
 	return s
 }
 
-// directions writes an amount in the orthonormal directions of the fit:
-// z = R_xx⁻ᵀ·a within each component, w = R_g⁻ᵀ·(-R_xpᵀ·z) across them.
-func (b *Balances) directions(a Amount) (z [][]float64, w []float64) {
-	z, w = make([][]float64, len(b.comps)), make([]float64, len(b.params))
-	for _, t := range a.f {
-		k := b.owner[t.u]
-		if z[k] == nil {
-			z[k] = make([]float64, len(b.comps[k].unknowns))
-		}
-		z[k][b.comps[k].local(t.u)] += t.c
-	}
-	for k, zk := range z {
-		if zk != nil {
-			b.comps[k].project(zk, w)
+// directions writes a gradient in the orthonormal directions of the fit:
+// z = R_xx⁻ᵀ·x within each component, w = R_g⁻ᵀ·(p − R_xpᵀ·z) across them.
+func (b *Balances) directions(g gradient) (z [][]float64, w []float64) {
+	z, w = make([][]float64, len(b.comps)), append([]float64(nil), g.p...)
+	for k, x := range g.x {
+		if x != nil {
+			z[k] = append([]float64(nil), x...)
+			b.comps[k].project(z[k], w)
 		}
 	}
 	forward(b.g, len(b.params)+1, len(b.params), w)

@@ -59,6 +59,33 @@
 // Example: 3.2398 GBq net at 11:00, 1.8498 GBq net at 11:14, u_r 0.8 %, u_k
 // 2 %: taken to 13:30 the draw is 1348.340 MBq, standard uncertainty 39.650 MBq.
 //
+// # A second figure
+//
+// Another person reads the vessel once more, at t_c, and that reading y_c is
+// kept out of the books ([Balances.Second]). With the n readings y_i of the
+// books from when the vessel still held the amount too, and the factors at
+// their priors k0 and s0,
+//
+//	A_c = Σ y_i/(n·k0·s0·D_i) − y_c/(k0·s0·D_c)     D = exp(−λ(t − t0))
+//
+// or, where the vessel holds the amount itself, A_c = y_c/(k0·s0·D_c). The
+// figure A of the books rests on the same y_i and on the same priors, so that
+// the two are compared by the uncertainty of their difference. Both are
+// functions of independent data: with a = ∂A_c/∂data, the gradient g = ∂A/∂θ
+// of all that is fitted, the design J = ∂data/∂θ of the books' data, and
+// C = (Jᵀ·V⁻¹·J)⁻¹, generalised least squares has ∂A/∂data = gᵀ·C·Jᵀ·V⁻¹, and
+//
+//	u²(A_c)     = Σ a²·σ² over y_i, y_c, k0 and s0
+//	cov(A_c, A) = gᵀ·C·Jᵀ·a over y_i, k0 and s0
+//	u²(A_c − A) = u²(A_c) + gᵀ·C·g − 2·cov(A_c, A)
+//
+// (JCGM 102:2011, 6.2.1.3, from memory, for the covariance of two functions of one set of
+// data.) Shared readings and common factors cancel as far as both rest on
+// them. Hand check: one reading y1 before, one y2 after, and y_c at the time of
+// y2, by one meter in one geometry: A = (y1 − y2)/(k·s), A_c = (y1 − y_c)/(k·s),
+//
+//	A_c − A = (y2 − y_c)/(k·s),  u² = (σ_2² + σ_c²)/(k·s)² + (u_k² + u_s²)·(A_c − A)²
+//
 // # Domain of validity
 //
 // One nuclide; readings well above the meter's background; factors known to
