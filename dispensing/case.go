@@ -48,6 +48,8 @@ type Case struct {
 	// particular: a draw still to be made is planned for them.
 	Learned *Experience
 	Drawer  string
+	// Checks are the second checks in force, in the order of time.
+	Checks []Check
 	// Curves are the readings of vials that settled, in the order of time.
 	Curves []ReadingCurve
 }
@@ -77,6 +79,10 @@ type Policy struct {
 	Basis ledger.Basis
 	// Verdicts are the site's words, empty for ours.
 	Verdicts Verdicts
+	// CheckLimit is how far a second check may lie from the record, as a
+	// fraction of it; CheckReads is what it may be made by.
+	CheckLimit quantity.Fraction
+	CheckReads CheckReads
 	// LearnYield lets what was learned take the place of Yield; LearnResidual
 	// lets it stand where an order states no residual.
 	LearnYield, LearnResidual bool

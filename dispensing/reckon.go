@@ -49,6 +49,9 @@ func Reckon(c Case, at time.Time) Result {
 	for _, o := range c.Orders {
 		out.Orders = append(out.Orders, r.order(o))
 	}
+	for _, x := range c.Checks {
+		out.Checks = append(out.Checks, r.check(x))
+	}
 	r.checkTotals()
 	sortFindings(out.Findings)
 	return out

@@ -17,6 +17,9 @@ type Result struct {
 	Vials      []VialResult
 	Containers []ContainerResult
 	Orders     []OrderResult
+	// Checks are the second checks in force, each beside the record as it is
+	// now, in the order of time.
+	Checks []CheckResult
 	// Consistency has DOF 0 where no reading checks another.
 	Consistency ledger.Consistency
 	Findings    []Finding

@@ -120,7 +120,7 @@ func TestWorkedExample(t *testing.T) {
 			t.Errorf("%s is assumed from nowhere", a.Setting)
 		}
 	}
-	check("assumed", assumed, []string{"half-life-u 0.0306 h", "limit none", "draw-yield 100 % with u 5 %", "residual-u 20 %", "basis label"})
+	check("assumed", assumed, []string{"half-life-u 0.0306 h", "limit none", "draw-yield 100 % with u 5 %", "residual-u 20 %", "check-limit 5 %", "check-reads remainder", "basis label"})
 }
 
 // TestWorkedExampleReckons takes the case through the books: the hand
@@ -157,6 +157,7 @@ func TestPolicyIsTakenOver(t *testing.T) {
 	want := dispensing.Policy{
 		Tolerance: 0.10, Limit: 0.20, LabelTolerance: 0.10, Confidence: 0.95, MakeupMin: 3, MakeupMax: 5, Graduation: 0.1,
 		Yield: ledger.Share{Value: 0.97, U: 0.04}, ResidualU: 0.20, Basis: ledger.Label, LearnResidual: true,
+		CheckLimit: 0.04, CheckReads: dispensing.ReadsEither,
 		Verdicts: dispensing.Verdicts{Conforms: "give it", Unsure: "ask", Outside: "stop: redraw", BeyondLimit: "stop and report"},
 	}
 	if d := cmp.Diff(want, got.Policy); d != "" {
@@ -175,6 +176,7 @@ func TestEverythingIsAssumedWithoutAPolicy(t *testing.T) {
 	want := dispensing.Policy{
 		Tolerance: 0.10, LabelTolerance: 0.10, Confidence: 0.95, MakeupMin: 3, MakeupMax: 5, Graduation: 0.1,
 		Yield: ledger.Share{Value: 1, U: 0.05}, ResidualU: 0.2, Basis: ledger.Label, LearnYield: true, LearnResidual: true,
+		CheckLimit: 0.05, CheckReads: dispensing.ReadsRemainder,
 	}
 	if d := cmp.Diff(want, c.Policy); d != "" {
 		t.Errorf("(-want +got):\n%s", d)
@@ -183,7 +185,7 @@ func TestEverythingIsAssumedWithoutAPolicy(t *testing.T) {
 	for _, a := range c.Assumed {
 		names = append(names, a.Setting)
 	}
-	settings := []string{"tolerance", "limit", "label-tolerance", "confidence", "makeup", "graduation", "draw-yield", "residual-u", "basis"}
+	settings := []string{"tolerance", "limit", "label-tolerance", "confidence", "makeup", "graduation", "draw-yield", "residual-u", "check-limit", "check-reads", "basis"}
 	if !slices.Equal(names, settings) {
 		t.Errorf("assumed %v, want %v", names, settings)
 	}

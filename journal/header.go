@@ -1,6 +1,7 @@
 package journal
 
 import (
+	"vialwright/dispensing"
 	"vialwright/ledger"
 	"vialwright/quantity"
 )
@@ -50,6 +51,10 @@ type Policy struct {
 	// does unless the site says otherwise; TakeOver whether a time-out needs
 	// the dose taken over, which it does if the site says so.
 	OrderSignature, TakeOver Demand
+	// CheckLimit is how far a second check may lie from the record, in percent
+	// of it; CheckReads is what a second check may be made by.
+	CheckLimit quantity.Stated[quantity.Fraction]
+	CheckReads dispensing.CheckReads
 	// Reason is why this replaces the policy before it; empty for the first.
 	Reason string
 	// Settling is for the clock that tells how a vial settles.
@@ -74,6 +79,8 @@ func (p *Policy) fields(f []field) []field {
 		field{"learn", may, oneWord[Learning]{&p.Learn, learnings}},
 		field{"order-signature", may, oneWord[Demand]{&p.OrderSignature, demands}},
 		field{"take-over", may, oneWord[Demand]{&p.TakeOver, demands}},
+		field{"check-limit", may, amount(&p.CheckLimit)},
+		field{"check-reads", may, oneWord[dispensing.CheckReads]{&p.CheckReads, checkReads}},
 		field{"reason", may, text{&p.Reason}},
 		field{"settling", may, group(&p.Settling)},
 	)

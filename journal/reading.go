@@ -23,7 +23,6 @@ func (f *folder) read(s *step, x *Read) *Refusal {
 	if err := x.Sources.check(s); err != nil {
 		return err
 	}
-	m := f.meters[x.Meter]
 	c, err := f.is(s, "of", x.Of)
 	if err != nil {
 		return err
@@ -40,28 +39,38 @@ func (f *folder) read(s *step, x *Read) *Refusal {
 		return s.refuse("background", "background-above-gross", "check the background and its unit; gross is the reading before it is taken away",
 			"the background %s is more than twice the reading %s", x.Background.Text, x.Gross.Text)
 	}
-	g, err := geometryFor(s, m, c, f.out.Book.Volume(x.Of))
+	net, err := f.net(s, x, c)
 	if err != nil {
 		return err
+	}
+	if entered := f.out.Book.Read(net); entered != nil {
+		return f.fromBook(s, entered)
+	}
+	f.out.Readings = append(f.out.Readings, dispensing.Reading{
+		Entry: s.entry, Of: x.Of, Meter: x.Meter, At: x.At, Gross: x.Gross.Value, Background: x.Background.Value, Basis: net.Basis,
+		Source: x.Source,
+	})
+	return nil
+}
+
+// net is a reading of a container with the background taken away, with the
+// factors of its meter.
+func (f *folder) net(s *step, x *Read, c ledger.Container) (ledger.Reading, *Refusal) {
+	m := f.meters[x.Meter]
+	g, err := geometryFor(s, m, c, f.out.Book.Volume(x.Of))
+	if err != nil {
+		return ledger.Reading{}, err
 	}
 	repeat := float64(m.Repeatability.Value)
 	bu := x.BackgroundU.Value
 	if x.BackgroundU.IsZero() {
 		bu = quantity.Activity(repeat) * x.Background.Value
 	}
-	entered := f.out.Book.Read(ledger.Reading{
+	return ledger.Reading{
 		Entry: s.entry, Of: x.Of, At: x.At, Net: x.Gross.Value - x.Background.Value, Relative: repeat, Background: bu,
 		Floor: max(stepOf(x.Gross), quantity.Becquerel) / quantity.Activity(math.Sqrt(12)),
 		Gain:  f.gain(m, g.Basis), Geometry: f.geometry(m, c.Kind, g), Basis: g.Basis,
-	})
-	if entered != nil {
-		return f.fromBook(s, entered)
-	}
-	f.out.Readings = append(f.out.Readings, dispensing.Reading{
-		Entry: s.entry, Of: x.Of, Meter: x.Meter, At: x.At, Gross: x.Gross.Value, Background: x.Background.Value, Basis: g.Basis,
-		Source: x.Source,
-	})
-	return nil
+	}, nil
 }
 
 // nearZero is what an activity meter may show beside nothing; a background is

@@ -157,6 +157,14 @@ func (f *folder) policy(p *Policy) *Refusal {
 	if err != nil {
 		return err
 	}
+	err = f.percentage(percentage{"check-limit", p.CheckLimit, &to.CheckLimit, 0.05, "5 %", "assumed, no source"})
+	if err != nil {
+		return err
+	}
+	if to.CheckReads = p.CheckReads; p.CheckReads == "" {
+		to.CheckReads = dispensing.ReadsRemainder
+		f.assume("check-reads", string(dispensing.ReadsRemainder), common)
+	}
 	if to.Basis = p.Basis; p.Basis == "" {
 		to.Basis = ledger.Label
 		f.assume("basis", string(ledger.Label), "prescriptions follow the supplier's label ("+common+")")

@@ -117,6 +117,9 @@ type Verification struct {
 	Gross, Background quantity.Stated[quantity.Activity]
 	// Activity is the checker's own figure of the dose at infusion time.
 	Activity quantity.Stated[quantity.Activity]
+	// Shared is the entry of the reading before the draw that the checker was
+	// given with what was read; 0 where the own reading was all.
+	Shared int
 	// Gross and Background came from here.
 	Sources
 }
@@ -134,6 +137,7 @@ func (v *Verification) fields(f []field) []field {
 		field{"gross", must, amount(&v.Gross)},
 		field{"background", must, amount(&v.Background)},
 		field{"activity", must, amount(&v.Activity)},
+		field{"shared", may, whole{&v.Shared}},
 	))
 }
 

@@ -4,6 +4,7 @@ import (
 	"maps"
 	"slices"
 
+	"vialwright/dispensing"
 	"vialwright/identity"
 	"vialwright/ledger"
 	"vialwright/quantity"
@@ -89,7 +90,9 @@ func (a *Agitate) enter(f *folder, s *step) *Refusal {
 // enter refuses, in this order: an order that is not there or closed, a meter
 // that is not there, a container that is not there or holds the dose of
 // another order, activities of nothing or of no dose, a background that cannot
-// be one.
+// be one, and a shared entry that is no reading of the container until then. A
+// reading for which the meter has no factor is kept, and can be compared with
+// nothing.
 func (v *Verification) enter(f *folder, s *step) *Refusal {
 	if err := f.openOrder(s, v.For); err != nil {
 		return err
@@ -100,7 +103,8 @@ func (v *Verification) enter(f *folder, s *step) *Refusal {
 	if err := v.Sources.check(s); err != nil {
 		return err
 	}
-	if _, err := f.is(s, "of", v.Of); err != nil {
+	c, err := f.is(s, "of", v.Of)
+	if err != nil {
 		return err
 	}
 	if of := f.out.Serves[v.Of]; of != "" && of != v.For {
@@ -119,6 +123,20 @@ func (v *Verification) enter(f *folder, s *step) *Refusal {
 		return s.refuse("background", "background-above-gross", "check the background and its unit; gross is the reading before it is taken away",
 			"the background %s is more than twice the reading %s", v.Background.Text, v.Gross.Text)
 	}
+	isShared := func(r dispensing.Reading) bool { return r.Entry == v.Shared && r.Of == v.Of }
+	if v.Shared != 0 && !slices.ContainsFunc(f.out.Readings, isShared) {
+		return s.refuse("shared", "not-a-reading", "name the reading before the draw", "entry %d is no reading of %s made by then", v.Shared, v.Of)
+	}
+	check := dispensing.Check{
+		Entry: s.entry, For: v.For, Of: v.Of, Meter: v.Meter, At: v.At, Gross: v.Gross.Value, Background: v.Background.Value, Figure: v.Activity.Value,
+	}
+	net, err := f.net(s, &Read{Of: v.Of, Meter: v.Meter, At: v.At, Gross: v.Gross, Background: v.Background}, c)
+	if err != nil {
+		check.Unread = err.Msg
+	} else {
+		check.Reading = net
+	}
+	f.out.Checks = append(f.out.Checks, check)
 	return nil
 }
 

@@ -3,13 +3,15 @@ package journal
 import (
 	"strings"
 
+	"vialwright/dispensing"
 	"vialwright/identity"
 )
 
 var (
-	checksOf = []CheckOf{MeterBackground, MeterConstancy, SurveyMeter, AreaClear, Consumables, People}
-	outcomes = []Outcome{Pass, Fail}
-	sizes    = []Size{SyringeLabel, VialLabel, ShieldLabel, BoxLabel}
+	checksOf   = []CheckOf{MeterBackground, MeterConstancy, SurveyMeter, AreaClear, Consumables, People}
+	checkReads = []dispensing.CheckReads{dispensing.ReadsRemainder, dispensing.ReadsEither}
+	outcomes   = []Outcome{Pass, Fail}
+	sizes      = []Size{SyringeLabel, VialLabel, ShieldLabel, BoxLabel}
 )
 
 // oneWord is one of a few words.

@@ -1,0 +1,120 @@
+package dispensing
+
+import (
+	"math"
+	"slices"
+	"time"
+
+	"vialwright/ledger"
+	"vialwright/quantity"
+)
+
+// CheckReads is what a second check may be made by.
+type CheckReads string
+
+// What the second reader may read: the remainder of the vial, with the reading
+// before the draw taken from the record; or either that or the container with
+// the dose, which shares no reading. Where another draw was made from the vial
+// its remainder tells nothing of the dose, and the container is read in any
+// case.
+const (
+	ReadsRemainder CheckReads = "remainder"
+	ReadsEither    CheckReads = "either"
+)
+
+// Check is a second check: what another person read and worked out.
+type Check struct {
+	// Entry is the number of the entry it comes from, from 1.
+	Entry             int
+	For, Of, Meter    string
+	At                time.Time
+	Gross, Background quantity.Activity
+	// Figure is the dose at its planned infusion, as that person worked it
+	// out.
+	Figure quantity.Activity
+	// Reading is the net reading with the factors of its meter; Unread says
+	// why there are none, and is empty where there are.
+	Reading ledger.Reading
+	Unread  string
+}
+
+// CheckResult is a second check beside the record. All activities are those of
+// the dose at its planned infusion.
+type CheckResult struct {
+	Check
+	// Why says why the two cannot be compared; empty where they can.
+	Why string
+	// Shared are the entries of the readings of the record that the second
+	// figure rests on too: those of the vial before the draw. None where the
+	// container with the dose was read.
+	Shared []int
+	// Remainder tells that the remainder of the vial could be read, Allowed
+	// that the site takes what was read.
+	Remainder, Allowed bool
+	// Read is the dose by the second reading with the factors of the meter,
+	// First that of the record, Difference the one less the other; U is the
+	// standard uncertainty of the difference, in which shared readings and
+	// common factors cancel.
+	Read, First, Difference, U quantity.Activity
+	// Limit is the site's, as a fraction of First.
+	Limit quantity.Fraction
+}
+
+// Own is how far a figure that was worked out by hand may lie from what the
+// same readings give: 1 %, the rounding of three digits twice over (no source).
+const Own quantity.Fraction = 0.01
+
+// Deviates is how many standard uncertainties of their difference two figures
+// may lie apart: 3, so that 3 honest checks of 1000 are made again (normal
+// distribution, no source for the choice).
+const Deviates = 3
+
+// Ratio is the difference as a fraction of the first figure.
+func (c CheckResult) Ratio() float64 { return float64(c.Difference / c.First) }
+
+// Worked tells that the figure worked out is that of the own readings:
+//
+//	|figure − read| ≤ 1 % · read
+func (c CheckResult) Worked() bool { return c.Why == "" && within(c.Figure-c.Read, c.Read, Own) }
+
+// Agrees tells that the check confirms the record: it was made in a way that
+// the site takes, was worked out right, and
+//
+//	|read − first| ≤ limit · first  and  |read − first| ≤ 3 · u
+func (c CheckResult) Agrees() bool {
+	return c.Allowed && c.Worked() && within(c.Difference, c.First, c.Limit) && math.Abs(float64(c.Difference)) <= Deviates*float64(c.U)*(1+1e-9)
+}
+
+// within tells whether a difference is no more than a share of a figure, to
+// 1e-9 of it for the rounding of decimals in binary.
+func within(difference, of quantity.Activity, share quantity.Fraction) bool {
+	return math.Abs(float64(difference)) <= float64(share)*math.Abs(float64(of))*(1+1e-9)
+}
+
+// check sets a second check beside the record as it is now.
+func (r *reckoner) check(c Check) CheckResult {
+	out := CheckResult{Check: c, Limit: r.Policy.CheckLimit}
+	i := slices.IndexFunc(r.out.Orders, func(o OrderResult) bool { return o.Order.ID == c.For })
+	switch {
+	case c.Unread != "":
+		out.Why = c.Unread
+		return out
+	case i < 0 || r.out.Orders[i].Dispensed == nil:
+		out.Why = "the record determines no dose of order " + c.For
+		return out
+	}
+	order := r.out.Orders[i].Order
+	dose, _ := r.dose(&OrderResult{Order: order})
+	for _, d := range r.drawsFor(c.For) {
+		out.Remainder = out.Remainder || len(r.bal.ByRemainder(dose, d.From, c.At)) > 0
+	}
+	second, ok := r.bal.Second(dose, c.Reading)
+	if !ok {
+		out.Why = "a reading of " + c.Of + " at that time does not tell the dose of order " + c.For + " alone"
+		return out
+	}
+	second = second.At(r.Book, order.At)
+	out.Read, out.First, out.Difference, out.U, out.Shared = second.Value, second.First, second.Difference, second.DifferenceU, second.Shared
+	out.Allowed = len(out.Shared) > 0 || !out.Remainder || r.Policy.CheckReads == ReadsEither
+	return out
+}
