@@ -213,6 +213,21 @@ var checkWords = map[journal.CheckOf]string{
 	journal.SurveyMeter: "survey meter", journal.AreaClear: "area clear", journal.Consumables: "consumables at hand", journal.People: "people trained, present",
 }
 
+// ofTheDay tells whether something was done on the day of the preparation, a
+// calendar day in the zone of the site: the day of the last draw or, before
+// there is a dose, the day of the moment asked.
+func (v *view) ofTheDay(at time.Time) bool {
+	day := v.now
+	if v.drawn() && len(v.draws) > 0 {
+		day = v.draws[len(v.draws)-1].At
+	}
+	zone := v.c.Zone
+	if zone == nil {
+		zone = time.UTC
+	}
+	return at.In(zone).Format(time.DateOnly) == day.In(zone).Format(time.DateOnly)
+}
+
 // readiness: every check of the day passed, by the last of each; the two of
 // the activity meter for each meter that was used, or for one.
 func (v *view) readiness() standing {
@@ -222,7 +237,7 @@ func (v *view) readiness() standing {
 		name := strings.TrimSpace(checkWords[what] + " " + of)
 		e := v.last(func(f journal.Fact) bool {
 			x, ok := f.(*journal.Check)
-			return ok && x.What == what && (of == "" || x.Of == of)
+			return ok && x.What == what && (of == "" || x.Of == of) && v.ofTheDay(x.At)
 		})
 		if e == nil {
 			missing = append(missing, name)
@@ -248,7 +263,7 @@ func (v *view) readiness() standing {
 	case len(failed) > 0:
 		return blocked("failed: " + strings.Join(failed, ", "))
 	case len(missing) > 0:
-		return open("missing: " + strings.Join(missing, ", "))
+		return open("missing for the day: " + strings.Join(missing, ", "))
 	}
 	return by(newest)
 }
@@ -270,7 +285,7 @@ func (v *view) meters() []string {
 	last := ""
 	for _, e := range v.list {
 		x, ok := e.fact.(*journal.Check)
-		if !ok || (x.What != journal.MeterBackground && x.What != journal.MeterConstancy) {
+		if !ok || (x.What != journal.MeterBackground && x.What != journal.MeterConstancy) || !v.ofTheDay(x.At) {
 			continue
 		}
 		if passed[x.Of] == nil {
