@@ -50,6 +50,8 @@ type Case struct {
 	Drawer  string
 	// Checks are the second checks in force, in the order of time.
 	Checks []Check
+	// Measured are the surveys and staff doses, in the order of time.
+	Measured []Measured
 	// Curves are the readings of vials that settled, in the order of time.
 	Curves []ReadingCurve
 }
@@ -134,6 +136,9 @@ type Draw struct {
 	Volume     quantity.Volume
 	// Agitated is when the source was last shaken, zero where not noted.
 	Agitated time.Time
+	// Trusted is how long after that the settling clock let a draw be begun;
+	// nil where it was not asked.
+	Trusted *quantity.Span
 	// By is who drew, empty where not noted. Yield is what was expected of
 	// the draw when it was made; the zero value stands for the policy's.
 	By    string

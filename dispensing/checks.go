@@ -46,6 +46,10 @@ func (r *reckoner) checkFacts() {
 	for _, x := range r.Readings {
 		r.checkReading(x)
 	}
+	for _, d := range r.Draws {
+		r.checkClock(d)
+	}
+	r.checkMeasured()
 	r.checkRecord()
 }
 

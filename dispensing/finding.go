@@ -50,6 +50,7 @@ const (
 
 	// The draw and what was achieved.
 	DrawNotAssayed      Code = "draw-not-assayed"
+	DrawSettled         Code = "draw-settled"
 	DrawYieldUnusual    Code = "draw-yield-unusual"
 	OutsideTolerance    Code = "outside-tolerance"
 	BeyondLimit         Code = "beyond-limit"
@@ -75,6 +76,8 @@ const (
 	BackgroundHigh    Code = "background-high"
 	ReadingEmpty      Code = "reading-empty"
 	OffsetUnusual     Code = "offset-unusual"
+	LimitExceeded     Code = "limit-exceeded"
+	LimitNotSet       Code = "limit-not-set"
 	SettingAssumed    Code = "setting-assumed"
 	BasisStated       Code = "basis"
 	ResidualUncertain Code = "residual-uncertain"

@@ -350,6 +350,30 @@ var findingStories = []findingStory{
 		func() *story { s := toDraw(); s.OffsetOdd = []int{2}; return s },
 	},
 	{
+		"a wipe beyond the site's limit", dispensing.LimitExceeded, dispensing.Warn, "removable contamination at suite 2: 6.0 Bq/cm2 is beyond the site's limit of 4 Bq/cm2",
+		func() *story {
+			s := newStory()
+			s.Measured = []dispensing.Measured{{What: "removable contamination at suite 2", Setting: "limits.area-wipe", Shown: "6.0 Bq/cm2", Limit: "4 Bq/cm2", Beyond: true}}
+			return s
+		},
+	},
+	{
+		"surveys that no limit is set for", dispensing.LimitNotSet, dispensing.Note, "none: limits.area-wipe, limits.finger",
+		func() *story {
+			s := newStory()
+			s.Measured = []dispensing.Measured{{Setting: "limits.area-wipe"}, {Setting: "limits.finger"}, {Setting: "limits.area-wipe"}}
+			return s
+		},
+	},
+	{
+		"a draw after the clock said to shake again", dispensing.DrawSettled, dispensing.Warn, "begun 4 min 11 s after S1 was shaken; the settling clock had said to shake again after 4 min 10 s",
+		func() *story { return clocked(250, 251) },
+	},
+	{
+		"a draw that the clock never trusted", dispensing.DrawSettled, dispensing.Warn, "begun 1 s after S1 was shaken, and the settling clock trusted none",
+		func() *story { return clocked(0, 1) },
+	},
+	{
 		"a policy that leaves something out", dispensing.SettingAssumed, dispensing.Note, "assumes: tolerance 10 %",
 		func() *story {
 			s := toDraw()
@@ -646,4 +670,28 @@ func TestResidualDirections(t *testing.T) {
 	first := math.Hypot(0.288675*1.118034, 8.640988/2)
 	second := math.Hypot(0.0288675*1.118034, 0.326599/2)
 	within(t, "uncertainty", u, f*math.Hypot(first/181.8, second/6.2), 1e-7)
+}
+
+// clocked is a draw of which the clock said until when it could be begun, and
+// which was begun at another time; both from the shaking.
+func clocked(trusted quantity.Span, begun time.Duration) *story {
+	s := toDraw()
+	d := &s.Draws[0]
+	d.Trusted, d.Agitated = &trusted, d.At.Add(-begun*time.Second)
+	return s
+}
+
+// TestDrawInTime: what was begun by the end of the time is no finding, and
+// neither is a draw that the clock was not asked of.
+func TestDrawInTime(t *testing.T) {
+	asked := clocked(250, 250)
+	notAsked := clocked(250, 600)
+	notAsked.Draws[0].Trusted = nil
+	for name, s := range map[string]*story{"in time": asked, "not asked": notAsked} {
+		for _, f := range dispensing.Reckon(s.Case, time.Time{}).Findings {
+			if f.Code == dispensing.DrawSettled {
+				t.Errorf("%s: %s", name, f.Text)
+			}
+		}
+	}
 }

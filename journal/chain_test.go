@@ -273,6 +273,7 @@ func ofRelease1(facts []journal.Fact) []journal.Fact {
 		case *journal.Policy:
 			x.Settling = nil
 			x.OrderSignature, x.TakeOver, x.Reason = "", "", ""
+			x.Limits = nil
 			x.CheckLimit, x.CheckReads = quantity.Stated[quantity.Fraction]{}, ""
 		case *journal.Meter:
 			x.Reason = ""

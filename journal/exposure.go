@@ -56,5 +56,6 @@ func (e *Exposure) enter(f *folder, s *step) *Refusal {
 			return s.refuse(d.field, "out-of-range", "check the number and its unit", "%s is no dose of a person at a bench", d.Text)
 		}
 	}
+	e.judged(f, s)
 	return nil
 }

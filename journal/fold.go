@@ -68,6 +68,8 @@ type folder struct {
 	born map[string]*step
 	// done is what was said so far by facts that move no activity.
 	done done
+	// limits are those of the site.
+	limits Limits
 	// first is the earliest moment at which anything happened.
 	first time.Time
 }

@@ -55,6 +55,8 @@ type Policy struct {
 	// of it; CheckReads is what a second check may be made by.
 	CheckLimit quantity.Stated[quantity.Fraction]
 	CheckReads dispensing.CheckReads
+	// Limits are for surveys and staff doses; nil where the site sets none.
+	Limits *Limits
 	// Reason is why this replaces the policy before it; empty for the first.
 	Reason string
 	// Settling is for the clock that tells how a vial settles.
@@ -81,6 +83,7 @@ func (p *Policy) fields(f []field) []field {
 		field{"take-over", may, oneWord[Demand]{&p.TakeOver, demands}},
 		field{"check-limit", may, amount(&p.CheckLimit)},
 		field{"check-reads", may, oneWord[dispensing.CheckReads]{&p.CheckReads, checkReads}},
+		field{"limits", may, group(&p.Limits)},
 		field{"reason", may, text{&p.Reason}},
 		field{"settling", may, group(&p.Settling)},
 	)

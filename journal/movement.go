@@ -183,9 +183,11 @@ func (f *folder) draw(s *step, x *Draw) *Refusal {
 	}
 	f.allow(f.orders[x.For], f.out.KindOf(x.From))
 	f.orders[x.For].settled = true
-	f.out.Draws = append(f.out.Draws, dispensing.Draw{
-		Entry: s.entry, From: x.From, Into: x.Into, For: x.For, At: x.At, Volume: v, Agitated: x.Agitated, By: x.By, Yield: learned,
-	})
+	d := dispensing.Draw{Entry: s.entry, From: x.From, Into: x.Into, For: x.For, At: x.At, Volume: v, Agitated: x.Agitated, By: x.By, Yield: learned}
+	if !x.Trusted.IsZero() {
+		d.Trusted = &x.Trusted.Value
+	}
+	f.out.Draws = append(f.out.Draws, d)
 	return nil
 }
 

@@ -172,6 +172,9 @@ func (f *folder) policy(p *Policy) *Refusal {
 	if v := p.Verdicts; v != nil {
 		to.Verdicts = dispensing.Verdicts{Conforms: v.Conforms, Unsure: v.Unsure, Outside: v.Outside, BeyondLimit: v.BeyondLimit}
 	}
+	if err := f.limit(p.Limits); err != nil {
+		return err
+	}
 	return f.settle(p)
 }
 

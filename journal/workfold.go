@@ -69,7 +69,7 @@ func (c *Check) enter(f *folder, s *step) *Refusal {
 
 // enter refuses, in this order: a background of nothing, a dose rate that no
 // place has, and a survey with neither a dose rate nor a wipe.
-func (v *Survey) enter(_ *folder, s *step) *Refusal {
+func (v *Survey) enter(f *folder, s *step) *Refusal {
 	switch {
 	case v.Rate.IsZero() && !v.Background.IsZero():
 		return s.refuse("background", "rate-missing", "write rate: too, the reading before the background is taken away", "a background is given without a dose rate")
@@ -78,6 +78,7 @@ func (v *Survey) enter(_ *folder, s *step) *Refusal {
 	case v.Rate.IsZero() && v.Wipe.IsZero():
 		return s.refuse("", "survey-empty", "write rate: or wipe: with what was found", "the survey found neither a dose rate nor a wipe")
 	}
+	v.judged(f, s)
 	return nil
 }
 

@@ -1,0 +1,89 @@
+package journal
+
+import (
+	"strings"
+
+	"vialwright/dispensing"
+	"vialwright/quantity"
+)
+
+// Limits are what the site allows of dose rates, contamination and staff doses.
+// Any may be absent; none is assumed. Dose rates are compared less their
+// background. A place whose name begins with "hands" or "package" has limits of
+// its own; every other place is an area.
+type Limits struct {
+	AreaRate, HandsRate, PackageRate quantity.Stated[quantity.DoseRate]
+	AreaWipe, HandsWipe, PackageWipe quantity.Stated[quantity.Contamination]
+	// Finger and Body are for one entry of a staff dose.
+	Finger, Body quantity.Stated[quantity.DoseEquivalent]
+}
+
+func (l *Limits) fields(f []field) []field {
+	return append(f,
+		field{"area-rate", may, amount(&l.AreaRate)},
+		field{"area-wipe", may, amount(&l.AreaWipe)},
+		field{"hands-rate", may, amount(&l.HandsRate)},
+		field{"hands-wipe", may, amount(&l.HandsWipe)},
+		field{"package-rate", may, amount(&l.PackageRate)},
+		field{"package-wipe", may, amount(&l.PackageWipe)},
+		field{"finger", may, amount(&l.Finger)},
+		field{"body", may, amount(&l.Body)},
+	)
+}
+
+// limit takes the limits of the site, and refuses one of nothing.
+func (f *folder) limit(l *Limits) *Refusal {
+	if l == nil {
+		return nil
+	}
+	f.limits = *l
+	for _, x := range []struct {
+		name        string
+		given, zero bool
+	}{
+		{"area-rate", !l.AreaRate.IsZero(), l.AreaRate.Value == 0}, {"area-wipe", !l.AreaWipe.IsZero(), l.AreaWipe.Value == 0},
+		{"hands-rate", !l.HandsRate.IsZero(), l.HandsRate.Value == 0}, {"hands-wipe", !l.HandsWipe.IsZero(), l.HandsWipe.Value == 0},
+		{"package-rate", !l.PackageRate.IsZero(), l.PackageRate.Value == 0}, {"package-wipe", !l.PackageWipe.IsZero(), l.PackageWipe.Value == 0},
+		{"finger", !l.Finger.IsZero(), l.Finger.Value == 0}, {"body", !l.Body.IsZero(), l.Body.Value == 0},
+	} {
+		if x.given && x.zero {
+			return atTop("policy.limits."+x.name, "out-of-range", "a limit of nothing lets nothing through", "leave it out for none, or write a number above 0")
+		}
+	}
+	return nil
+}
+
+// judge puts what an entry measured beside the limit for it.
+func judge[Q quantity.Kind](f *folder, s *step, what, setting string, value Q, limit quantity.Stated[Q]) {
+	f.out.Measured = append(f.out.Measured, dispensing.Measured{
+		Entry: s.entry, What: what, Setting: "limits." + setting, Shown: quantity.Show(value, 0).String(), Limit: limit.Text,
+		Beyond: limit.Text != "" && value > limit.Value,
+	})
+}
+
+// judged compares a survey with the limits for its place.
+func (v *Survey) judged(f *folder, s *step) {
+	kind, rate, wipe := "area", f.limits.AreaRate, f.limits.AreaWipe
+	switch place := strings.ToLower(v.Place); {
+	case strings.HasPrefix(place, "hands"):
+		kind, rate, wipe = "hands", f.limits.HandsRate, f.limits.HandsWipe
+	case strings.HasPrefix(place, "package"):
+		kind, rate, wipe = "package", f.limits.PackageRate, f.limits.PackageWipe
+	}
+	if !v.Rate.IsZero() {
+		judge(f, s, "dose rate at "+v.Place+", less background", kind+"-rate", max(0, v.Rate.Value-v.Background.Value), rate)
+	}
+	if !v.Wipe.IsZero() {
+		judge(f, s, "removable contamination at "+v.Place, kind+"-wipe", v.Wipe.Value, wipe)
+	}
+}
+
+// judged compares a staff dose with the limits for one entry.
+func (e *Exposure) judged(f *folder, s *step) {
+	if !e.Finger.IsZero() {
+		judge(f, s, "finger dose of "+e.Who, "finger", e.Finger.Value, f.limits.Finger)
+	}
+	if !e.Body.IsZero() {
+		judge(f, s, "body dose of "+e.Who, "body", e.Body.Value, f.limits.Body)
+	}
+}
