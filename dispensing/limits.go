@@ -16,8 +16,8 @@ type Measured struct {
 	What string
 	// Setting is where the site sets the limit, such as "limits.area-rate".
 	Setting string
-	// Shown is what was measured, with its unit, Limit the limit as the site
-	// wrote it; empty where it has set none.
+	// Shown is what was measured, Limit the limit, each with its unit; Limit is
+	// empty where the site has set none.
 	Shown, Limit string
 	// Beyond tells that what was measured is more than the limit.
 	Beyond bool

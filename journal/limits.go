@@ -41,10 +41,14 @@ func (f *folder) limit(l *Limits) *Refusal {
 		name        string
 		given, zero bool
 	}{
-		{"area-rate", !l.AreaRate.IsZero(), l.AreaRate.Value == 0}, {"area-wipe", !l.AreaWipe.IsZero(), l.AreaWipe.Value == 0},
-		{"hands-rate", !l.HandsRate.IsZero(), l.HandsRate.Value == 0}, {"hands-wipe", !l.HandsWipe.IsZero(), l.HandsWipe.Value == 0},
-		{"package-rate", !l.PackageRate.IsZero(), l.PackageRate.Value == 0}, {"package-wipe", !l.PackageWipe.IsZero(), l.PackageWipe.Value == 0},
-		{"finger", !l.Finger.IsZero(), l.Finger.Value == 0}, {"body", !l.Body.IsZero(), l.Body.Value == 0},
+		{"area-rate", !l.AreaRate.IsZero(), l.AreaRate.Value == 0},
+		{"area-wipe", !l.AreaWipe.IsZero(), l.AreaWipe.Value == 0},
+		{"hands-rate", !l.HandsRate.IsZero(), l.HandsRate.Value == 0},
+		{"hands-wipe", !l.HandsWipe.IsZero(), l.HandsWipe.Value == 0},
+		{"package-rate", !l.PackageRate.IsZero(), l.PackageRate.Value == 0},
+		{"package-wipe", !l.PackageWipe.IsZero(), l.PackageWipe.Value == 0},
+		{"finger", !l.Finger.IsZero(), l.Finger.Value == 0},
+		{"body", !l.Body.IsZero(), l.Body.Value == 0},
 	} {
 		if x.given && x.zero {
 			return atTop("policy.limits."+x.name, "out-of-range", "a limit of nothing lets nothing through", "leave it out for none, or write a number above 0")
@@ -55,10 +59,11 @@ func (f *folder) limit(l *Limits) *Refusal {
 
 // judge puts what an entry measured beside the limit for it.
 func judge[Q quantity.Kind](f *folder, s *step, what, setting string, value Q, limit quantity.Stated[Q]) {
-	f.out.Measured = append(f.out.Measured, dispensing.Measured{
-		Entry: s.entry, What: what, Setting: "limits." + setting, Shown: quantity.Show(value, 0).String(), Limit: limit.Text,
-		Beyond: limit.Text != "" && value > limit.Value,
-	})
+	m := dispensing.Measured{Entry: s.entry, What: what, Setting: "limits." + setting, Shown: quantity.Show(value, 0).String()}
+	if limit.Text != "" {
+		m.Limit, m.Beyond = quantity.Show(limit.Value, 0).String(), value > limit.Value
+	}
+	f.out.Measured = append(f.out.Measured, m)
 }
 
 // judged compares a survey with the limits for its place.
