@@ -16,6 +16,9 @@ type Case struct {
 	Zone     *time.Location
 	HalfLife nuclide.HalfLife
 	Policy   Policy
+	// Policies are those the case has had, in the order of the record, the first
+	// for what was done before any other held; none where Policy always held.
+	Policies []Dated
 	Book     *ledger.Book
 	Orders   []Order
 	Vials    []Vial
@@ -105,6 +108,9 @@ type Order struct {
 	At time.Time
 	// Residual is the fraction expected to stay behind, in [0, 1).
 	Residual quantity.Fraction
+	// Rules are what the site had decided when it was signed; nil for the case's
+	// policy.
+	Rules *Rules
 	// Territory and Version are as written, empty where not given.
 	Territory string
 	Version   string
@@ -124,6 +130,9 @@ type Vial struct {
 	Volume    quantity.Volume
 	// Expiry is zero where not given.
 	Expiry time.Time
+	// Tolerance is that of the label when the vial was received; zero for the
+	// policy's.
+	Tolerance quantity.Fraction
 }
 
 // Draw is a movement of suspension into a syringe for an order.
@@ -156,6 +165,9 @@ type Makeup struct {
 	Lot     string
 	// After is the volume in the container after it.
 	After quantity.Volume
+	// Min and Max bound After, by the policy when it was recorded; zero for the
+	// case's policy.
+	Min, Max quantity.Volume
 }
 
 // Reading is a meter reading as it was entered, beside the ledger's net one.

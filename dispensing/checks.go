@@ -1,6 +1,7 @@
 package dispensing
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -128,9 +129,10 @@ func slips(a quantity.Activity) string {
 // checkMakeup judges the volume and the fluid. Saline is refused for resin:
 // ion exchange frees the nuclide (common practice, no source seen).
 func (r *reckoner) checkMakeup(m Makeup) {
-	if m.After < r.Policy.MakeupMin || m.After > r.Policy.MakeupMax {
+	low, high := cmp.Or(m.Min, r.Policy.MakeupMin), cmp.Or(m.Max, r.Policy.MakeupMax)
+	if m.After < low || m.After > high {
 		r.find(MakeupVolume, Warn, m.Entry, "%s holds %s after make-up; the site's limits are %s to %s",
-			m.Of, mL(m.After), mL(r.Policy.MakeupMin), mL(r.Policy.MakeupMax))
+			m.Of, mL(m.After), mL(low), mL(high))
 	}
 	switch fluid(m.Diluent) {
 	case saline:
@@ -180,7 +182,8 @@ func (r *reckoner) checkVial(v VialResult) {
 		return
 	}
 	off := math.Abs(v.LabelRatio - 1)
-	tol := float64(r.Policy.LabelTolerance)
+	allowed := cmp.Or(v.Vial.Tolerance, r.Policy.LabelTolerance)
+	tol := float64(allowed)
 	if off <= tol+edge || r.contradicted {
 		return
 	}
@@ -189,7 +192,7 @@ func (r *reckoner) checkVial(v VialResult) {
 		s = Stop
 	}
 	r.find(LabelMismatch, s, v.Vial.Entry, "%s holds %.1f %% of its labelled activity at the reference time (allowed: within %s)%s",
-		v.Vial.ID, 100*v.LabelRatio, percent(r.Policy.LabelTolerance), r.labelSlip(v.LabelRatio))
+		v.Vial.ID, 100*v.LabelRatio, percent(allowed), r.labelSlip(v.LabelRatio))
 }
 
 // labelSlip names the slip of the reference time that explains a ratio to

@@ -27,6 +27,7 @@ func Reckon(c Case, at time.Time) Result {
 	if at.IsZero() {
 		at = c.moment()
 	}
+	c = c.AsOf(at)
 	out := Result{HalfLife: c.HalfLife.Value, HalfLifeSource: c.HalfLife.Source, At: at}
 	r := &reckoner{Case: c, out: &out, reserved: map[string]quantity.Volume{}}
 	out.Assumed = r.assumed()
@@ -119,6 +120,7 @@ func (r *reckoner) container(k ledger.Container) ContainerResult {
 
 // order reckons one order from the draw to what was delivered.
 func (r *reckoner) order(o Order) OrderResult {
+	defer r.under(o)()
 	out := OrderResult{Order: o, WantedAt: r.out.At}
 	draws := r.drawsFor(o.ID)
 	dose, at := r.dose(&out)

@@ -52,15 +52,11 @@ type Residual struct {
 // their entries. The error is that of a case whose records cannot stand
 // together. zones must not be nil.
 func Of(records []journal.Record, zones journal.Zones) ([]Preparation, error) {
-	facts := make([]journal.Fact, len(records))
-	for i, r := range records {
-		facts[i] = r.Fact
-	}
-	c, err := journal.Fold(facts, zones)
+	c, err := journal.FoldRecords(records, zones)
 	if err != nil {
 		return nil, err
 	}
-	e := endsOf(records, journal.Entries(facts))
+	e := endsOf(records, journal.Entries(records))
 	pasts, err := c.Past()
 	if err != nil {
 		return nil, err
@@ -79,13 +75,13 @@ func Of(records []journal.Record, zones journal.Zones) ([]Preparation, error) {
 type ends struct {
 	closed, abandoned map[string]bool
 	catheter          map[string]string
-	by                []string // of entry n, at n−1
+	by                map[int]string // of the entry with the number
 }
 
 func endsOf(records []journal.Record, entries []journal.Entry) ends {
-	e := ends{closed: map[string]bool{}, abandoned: map[string]bool{}, catheter: map[string]string{}}
+	e := ends{closed: map[string]bool{}, abandoned: map[string]bool{}, catheter: map[string]string{}, by: map[int]string{}}
 	for _, x := range entries {
-		e.by = append(e.by, records[x.Place].By)
+		e.by[x.Number] = records[x.Place].By
 		switch f := x.Fact.(type) {
 		case *journal.Close:
 			e.closed[f.For] = true
@@ -112,10 +108,10 @@ func (e ends) finished(c dispensing.Case, order string) bool {
 
 // who drew: the entry says, or else who recorded it did.
 func (e ends) who(d dispensing.Draw) string {
-	if d.By != "" || d.Entry < 1 || d.Entry > len(e.by) {
+	if d.By != "" {
 		return d.By
 	}
-	return e.by[d.Entry-1]
+	return e.by[d.Entry]
 }
 
 func preparation(c dispensing.Case, p dispensing.Past, e ends, name string) Preparation {

@@ -60,15 +60,15 @@ func (c *content) facts() []Fact {
 type format struct{ p *int }
 
 func (f format) given() bool               { return *f.p != 0 }
-func (format) want() string                { return "the number of the format, 1" }
+func (format) want() string                { return "the number of the format, 1 or 2" }
 func (format) isNumber()                   {}
 func (f format) write() (string, *problem) { return strconv.Itoa(*f.p), nil }
 
 func (f format) read(text string, _ reading) *problem {
-	if text != "1" {
-		return &problem{code: "unknown-format", msg: "the format " + quote(text) + " is not known", hint: "write case: 1, or use a newer release"}
+	if text != "1" && text != "2" {
+		return &problem{code: "unknown-format", msg: "the format " + quote(text) + " is not known", hint: "write case: 1, case: 2 where settings stand among the entries, or use a newer release"}
 	}
-	*f.p = 1
+	*f.p = int(text[0] - '0')
 	return nil
 }
 
@@ -128,8 +128,36 @@ func Decode(data []byte, zones Zones) (*File, error) {
 		e.Path, e.Want = bad.path, b.want
 		return nil, e
 	}
+	if e := f.misplaced(&c); e != nil {
+		return nil, e
+	}
 	f.Facts = c.facts()
 	return f, nil
+}
+
+// misplaced refuses a setting that holds from a time on at the top, and among
+// the entries one that holds from none; format 1 has settings at the top only.
+func (f *File) misplaced(c *content) *FileError {
+	at := func(path, code, msg, hint string) *FileError {
+		e := f.src.fail(f.locate(path), code, msg, hint)
+		e.Path = path
+		return e
+	}
+	if c.policy != nil && !c.policy.From.IsZero() {
+		return at("policy.from", "from-at-top", "what stands at the top holds from the beginning", "leave from: out, or write the policy among the entries")
+	}
+	for i := range c.meters {
+		if !c.meters[i].From.IsZero() {
+			return at("meters["+strconv.Itoa(i+1)+"].from", "from-at-top", "what stands at the top holds from the beginning", "leave from: out, or write the meter among the entries")
+		}
+	}
+	for i, fact := range c.entries {
+		if path := "entries[" + strconv.Itoa(i+1) + "]"; isSetting(fact) && (IsHeader(fact) || c.format == 1) {
+			return at(path, "header-in-entries", fact.Kind()+" is not an entry of a file of the format "+strconv.Itoa(c.format)+" as it stands here",
+				"write it at the top; or with case: 2 and from:, among the entries")
+		}
+	}
+	return nil
 }
 
 // zone loads the zone of the file, which the times in it may need. A file

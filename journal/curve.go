@@ -121,7 +121,7 @@ func (x *ReadingCurve) check(s *step, i int) *Refusal {
 // curve and not its form.
 func (x *ReadingCurve) reckoned(f *folder, s *step) dispensing.ReadingCurve {
 	out := dispensing.ReadingCurve{Entry: s.entry, Of: x.Of, Meter: x.Meter, Vial: f.out.KindOf(x.Of), At: x.At, Volume: f.out.Book.Volume(x.Of)}
-	repeat := float64(f.meters[x.Meter].Repeatability.Value)
+	repeat := float64(f.meterAt(x.Meter, s.at).Repeatability.Value)
 	for _, r := range x.Readings {
 		y := (r.Gross.Value - x.Background.Value) / quantity.Activity(nuclide.Factor(f.out.HalfLife.Value, r.Since.Value))
 		floor := max(stepOf(r.Gross), quantity.Becquerel) / quantity.Activity(math.Sqrt(12))

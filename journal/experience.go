@@ -2,6 +2,7 @@ package journal
 
 import (
 	"cmp"
+	"slices"
 	"strconv"
 	"time"
 
@@ -141,10 +142,30 @@ func (f *folder) learns(p *Policy) {
 	f.out.Policy.LearnResidual = p.Learn != NotLearn
 }
 
-// enter takes what was learned over for what comes after it in time. Refused:
-// nothing learned, a yield, a share or an uncertainty that cannot be one, and
+// learned is an experience at its place in the list.
+type learned struct {
+	place int
+	*dispensing.Experience
+}
+
+// learnedBy is what had been taken over when an entry was recorded, nil for
+// nothing.
+func (f *folder) learnedBy(s *step) *dispensing.Experience {
+	for _, l := range slices.Backward(f.learned) {
+		if l.place < s.place {
+			return l.Experience
+		}
+	}
+	return nil
+}
+
+// enter does nothing: what was learned is taken over before anything else, for
+// whatever was recorded after it.
+func (x *Experience) enter(*folder, *step) *Refusal { return nil }
+
+// takeOver takes what was learned over. Refused: nothing learned, a yield, a share or an uncertainty that cannot be one, and
 // two rows for the same kind and person.
-func (x *Experience) enter(f *folder, s *step) *Refusal {
+func (x *Experience) takeOver(f *folder, s *step) *Refusal {
 	if len(x.Yields) == 0 && len(x.Residuals) == 0 {
 		return s.refuse("", "learned-empty", "write yields: or residuals:", "nothing was learned")
 	}
@@ -172,6 +193,7 @@ func (x *Experience) enter(f *folder, s *step) *Refusal {
 			Activity: r.Activity.Value, ActivityU: r.ActivityU.Value, Cases: r.Cases, Own: r.Own,
 		})
 	}
+	f.learned = append(f.learned, learned{s.place, out})
 	f.out.Learned = out
 	return nil
 }
@@ -200,8 +222,8 @@ func (r *LearnedResidual) check(s *step, at string) *Refusal {
 
 // learnedFor is the yield that a draw rests on: that of the person who draws
 // and the kind of vial, as learned by then, where the policy lets it; else zero.
-func (f *folder) learnedFor(x *Draw) ledger.Share {
-	if l := f.out.Learned; l != nil && f.out.Policy.LearnYield {
+func (f *folder) learnedFor(s *step, x *Draw) ledger.Share {
+	if l := f.learnedBy(s); l != nil && f.policyOf(s).LearnYield {
 		if y, ok := l.Yield(f.out.KindOf(x.From), x.By); ok {
 			return y.Share
 		}
@@ -211,11 +233,11 @@ func (f *folder) learnedFor(x *Draw) ledger.Share {
 
 // allow gives an order that states no residual the learned one. It holds from
 // the first draw for the order on, whatever is learned later.
-func (f *folder) allow(o *order, vial string) {
-	if o.settled || f.out.Learned == nil || !f.out.Policy.LearnResidual {
+func (f *folder) allow(o *order, vial string, l *dispensing.Experience) {
+	if o.settled || l == nil || !f.out.Policy.LearnResidual {
 		return
 	}
-	if r, ok := f.out.Learned.Residual(vial); ok {
+	if r, ok := l.Residual(vial); ok {
 		o.Learned, o.Residual = &r, quantity.Fraction(r.Share.Value)
 	}
 }
@@ -223,7 +245,7 @@ func (f *folder) allow(o *order, vial string) {
 // allowances gives the orders that nothing was drawn for theirs.
 func (f *folder) allowances() {
 	for i, o := range f.listed {
-		f.allow(o, f.out.KindOfAll())
+		f.allow(o, f.out.KindOfAll(), f.out.Learned)
 		f.out.Orders[i] = o.Order
 	}
 }

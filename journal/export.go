@@ -28,11 +28,19 @@ func Export(facts []Fact, zones Zones) ([]byte, error) {
 			}
 			c.head = *x
 		case *Policy:
+			if !x.From.IsZero() {
+				c.format, c.entries = 2, append(c.entries, fact)
+				continue
+			}
 			if c.policy != nil && x.Reason == "" {
 				return nil, atTop("policy", "policy-late", "a policy stands once in a case", "export one case at a time")
 			}
 			c.policy = x
 		case *Meter:
+			if !x.From.IsZero() {
+				c.format, c.entries = 2, append(c.entries, fact)
+				continue
+			}
 			i := slices.IndexFunc(c.meters, func(m Meter) bool { return m.ID == x.ID && x.Reason != "" })
 			if i >= 0 {
 				c.meters[i] = *x

@@ -65,9 +65,23 @@ var makers = func() map[string]func() Fact {
 	return m
 }()
 
-// IsHeader tells whether a fact stands at the top of a case file, and is no
-// entry.
+// IsHeader tells whether f stands at the top of a case file: the case itself,
+// and what the site had decided before its entries. A setting that holds from a
+// time on is an entry.
 func IsHeader(f Fact) bool {
+	switch x := f.(type) {
+	case *Case:
+		return true
+	case *Policy:
+		return x.From.IsZero()
+	case *Meter:
+		return x.From.IsZero()
+	}
+	return false
+}
+
+// isSetting tells whether f says what holds, and not what was done.
+func isSetting(f Fact) bool {
 	switch f.(type) {
 	case *Case, *Policy, *Meter:
 		return true

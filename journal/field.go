@@ -196,7 +196,7 @@ func (e entry) make(kind string) (Fact, *problem) {
 		return nil, &problem{code: "unknown-kind", msg: "there is no kind of entry called " + quote(kind), hint: nearest(kind, entryKinds())}
 	}
 	f := maker()
-	if IsHeader(f) {
+	if _, top := f.(*Case); top {
 		return nil, &problem{code: "header-in-entries", msg: kind + " is not an entry", hint: "it stands at the top of the file"}
 	}
 	*e.p = f

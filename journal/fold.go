@@ -37,7 +37,11 @@ type step struct {
 	// entry is its number among the entries, which it keeps for ever; written
 	// is that of the correction that put it in, else the same.
 	entry, written int
-	fact           Fact
+	// place is where it stands in the list, recorded when it was entered, zero
+	// where that is not known: together they say which settings it rests on.
+	place    int
+	recorded time.Time
+	fact     Fact
 	// at is its time, zero where it has none.
 	at time.Time
 	// implied marks the giving of a dose that only a residual tells of.
@@ -59,8 +63,19 @@ func (s *step) refuse(field, code, hint, msg string, args ...any) *Refusal {
 
 // folder is a fold under way.
 type folder struct {
-	out    dispensing.Case
-	meters map[string]*meter
+	out dispensing.Case
+	// meters are the periods of each meter, in the order in which they begin.
+	meters map[string][]*meter
+	// policies are what the site had decided, in the order of the list.
+	policies []decided
+	// learned is what the site's cases had taught, in the order of the list.
+	learned []learned
+	// signatures are those of orders, in the order of the list.
+	signatures []*step
+	// base is how many of what is assumed is not of a policy.
+	base int
+	// sets tells which containers activity has moved between.
+	sets   sets
 	orders map[string]*order
 	// listed are the orders in the order of the list.
 	listed []*order
@@ -74,32 +89,38 @@ type folder struct {
 	first time.Time
 }
 
-// Fold reckons the state of one case from its facts: it applies the
-// corrections, puts the entries in the order of their times and takes them
-// into the books one by one. It refuses with a *Refusal, in this order: the
+// Fold is FoldRecords of the facts of a case file.
+func Fold(facts []Fact, zones Zones) (dispensing.Case, error) {
+	return FoldRecords(Records(facts), zones)
+}
+
+// FoldRecords reckons the state of a case from its records, in rising number: it
+// applies the corrections, puts the entries in the order of their times and
+// takes them into the books one by one. It refuses with a *Refusal, in this order: the
 // header facts; the corrections; the orders and what is said of their giving;
 // times far from all others; then the first entry in time that cannot have
 // happened. The package comment lists the rules. The same facts always fold to
 // the same case. zones must not be nil.
-func Fold(facts []Fact, zones Zones) (dispensing.Case, error) {
+func FoldRecords(records []Record, zones Zones) (dispensing.Case, error) {
 	f := folder{
 		out:    dispensing.Case{Serves: map[string]string{}, Names: map[int][]string{}},
-		meters: map[string]*meter{}, orders: map[string]*order{}, born: map[string]*step{},
+		meters: map[string][]*meter{}, orders: map[string]*order{}, born: map[string]*step{},
 	}
-	if err := f.run(facts, zones); err != nil {
+	if err := f.run(Numbered(records), zones); err != nil {
 		return dispensing.Case{}, err
 	}
 	return f.out, nil
 }
 
-func (f *folder) run(facts []Fact, zones Zones) *Refusal {
-	if err := f.header(facts, zones); err != nil {
+func (f *folder) run(records []Record, zones Zones) *Refusal {
+	if err := f.settings(records, zones); err != nil {
 		return err
 	}
-	steps, err := inForce(facts)
+	steps, err := inForce(records)
 	if err != nil {
 		return err
 	}
+	f.sets = setsOf(steps)
 	f.look(steps)
 	if err := f.gather(steps); err != nil {
 		return err
@@ -118,6 +139,10 @@ func (f *folder) run(facts []Fact, zones Zones) *Refusal {
 	}
 	f.residuals()
 	f.allowances()
+	for _, d := range f.policies {
+		f.out.Policies = append(f.out.Policies, dispensing.Dated{From: d.from, Policy: d.Policy, Settling: d.settling, Assumed: d.assumed})
+	}
+	f.out = f.out.AsOf(f.out.Last)
 	return nil
 }
 

@@ -75,15 +75,15 @@ func TestWorkedExample(t *testing.T) {
 	}
 	check("zone", c.Zone.String(), "Atlantic/Azores")
 	check("what the draw names", c.Names[4], []string{"S1", "Y1", "P1"})
-	check("orders", c.Orders, []dispensing.Order{{Entry: 1, ID: "P1", Prescribed: 1.3e9, At: local("13:30"), Residual: 0.02}})
-	check("vials", c.Vials, []dispensing.Vial{{Entry: 2, ID: "S1", Lot: "L-0311", Labelled: 3e9, Reference: local("18:00"), Volume: 5}})
+	check("orders", c.Orders, []dispensing.Order{{Entry: 1, ID: "P1", Prescribed: 1.3e9, At: local("13:30"), Residual: 0.02, Rules: &dispensing.Rules{Tolerance: 0.1, Confidence: 0.95, Basis: ledger.Label}}})
+	check("vials", c.Vials, []dispensing.Vial{{Entry: 2, ID: "S1", Lot: "L-0311", Labelled: 3e9, Reference: local("18:00"), Volume: 5, Tolerance: 0.1}})
 	check("readings", c.Readings, []dispensing.Reading{
 		{Entry: 3, Of: "S1", Meter: "M1", At: local("11:00"), Gross: 3.24e9, Background: 2e5, Basis: ledger.Label},
 		{Entry: 5, Of: "S1", Meter: "M1", At: local("11:14"), Gross: 1.85e9, Background: 2e5, Basis: ledger.Label},
 	})
 	check("draws", c.Draws, []dispensing.Draw{{Entry: 4, From: "S1", Into: "Y1", For: "P1", At: local("11:10"), Volume: 2.2}})
 	check("make-ups", c.Makeups, []dispensing.Makeup{
-		{Entry: 6, Of: "Y1", At: local("11:18"), Volume: 1.3, Diluent: "water for injection", After: 3.5},
+		{Entry: 6, Of: "Y1", At: local("11:18"), Volume: 1.3, Diluent: "water for injection", After: 3.5, Min: 3, Max: 5},
 	})
 	check("serves", c.Serves, map[string]string{"Y1": "P1", "A1": "P1"})
 	check("infusions", c.Infusions, []dispensing.Infusion{{Entry: 8, For: "P1", From: "A1", Start: local("13:30"), Implied: true}})
@@ -449,7 +449,7 @@ func TestHeaderOfAJournal(t *testing.T) {
 		{"a policy in place of another", []journal.Fact{open, &journal.Policy{}, &journal.Policy{Reason: "a new limit"}, note}, ""},
 		{"a policy in place of another after an entry", []journal.Fact{open, &journal.Policy{}, note, &journal.Policy{Reason: "a new limit"}}, "policy-late"},
 		{"a meter in place of another", []journal.Fact{open, meter("M1"), replaced("M1"), note}, ""},
-		{"a meter in place of another after an entry", []journal.Fact{open, meter("M1"), note, replaced("M1")}, "duplicate-id"},
+		{"a meter in place of another after an entry", []journal.Fact{open, meter("M1"), note, replaced("M1")}, "from-past"},
 		{"a meter when it is needed", []journal.Fact{open, &journal.Policy{}, meter("M1"), note, meter("M2"), note}, ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -1,6 +1,8 @@
 package journal
 
 import (
+	"time"
+
 	"vialwright/dispensing"
 	"vialwright/ledger"
 	"vialwright/quantity"
@@ -57,6 +59,8 @@ type Policy struct {
 	CheckReads dispensing.CheckReads
 	// Limits are for surveys and staff doses; nil where the site sets none.
 	Limits *Limits
+	// From is when it begins to hold; zero for one at the top of a case file.
+	From time.Time
 	// Reason is why this replaces the policy before it; empty for the first.
 	Reason string
 	// Settling is for the clock that tells how a vial settles.
@@ -84,6 +88,7 @@ func (p *Policy) fields(f []field) []field {
 		field{"check-limit", may, amount(&p.CheckLimit)},
 		field{"check-reads", may, oneWord[dispensing.CheckReads]{&p.CheckReads, checkReads}},
 		field{"limits", may, group(&p.Limits)},
+		field{"from", may, instant{&p.From}},
 		field{"reason", may, text{&p.Reason}},
 		field{"settling", may, group(&p.Settling)},
 	)
@@ -129,6 +134,10 @@ type Meter struct {
 	// readings, Repeatability that of one reading.
 	CalibrationU, Repeatability quantity.Stated[quantity.Fraction]
 	Geometry                    *Geometries
+	// From is when this calibration begins to hold; zero for one at the top of
+	// a case file. A reading rests on the one that held when it was taken, and
+	// each has common factors of its own.
+	From time.Time
 	// Reason is why this replaces the meter of the same id; empty for the
 	// first.
 	Reason string
@@ -143,6 +152,7 @@ func (m *Meter) fields(f []field) []field {
 		field{"calibration-u", must, amount(&m.CalibrationU)},
 		field{"repeatability", must, amount(&m.Repeatability)},
 		field{"geometry", must, group(&m.Geometry)},
+		field{"from", may, instant{&m.From}},
 		field{"reason", may, text{&m.Reason}},
 	)
 }

@@ -1,6 +1,7 @@
 package journal
 
 import (
+	"slices"
 	"time"
 )
 
@@ -9,6 +10,8 @@ type Entry struct {
 	// Number counts the entries of the case from 1 and is kept for ever; Place
 	// is the index among the facts of the case, headers included.
 	Number, Place int
+	// Recorded is when it was entered; zero in a case file.
+	Recorded time.Time
 	// Fact is what holds now; nil where the entry was struck out. First is the
 	// fact as it was recorded first.
 	Fact, First Fact
@@ -26,9 +29,35 @@ func (e Entry) Corrected() bool { return e.Written != e.Number }
 // Entries gives every entry of a case as the last correction has it, in the
 // order of the record. A correction is an entry of its own. One that cannot be
 // applied, which Fold refuses, changes nothing.
-func Entries(facts []Fact) []Entry {
-	list, _ := entriesOf(facts)
+func Entries(records []Record) []Entry {
+	list, _ := entriesOf(Numbered(records))
 	return list
+}
+
+// Records are the facts of a case file as records: nobody recorded them.
+func Records(facts []Fact) []Record {
+	out := make([]Record, len(facts))
+	for i, f := range facts {
+		out[i].Fact = f
+	}
+	return Numbered(out)
+}
+
+// Numbered gives records that have no numbers those of a case file: none for
+// what stands at the top, the others from 1. Records of a site have theirs.
+func Numbered(records []Record) []Record {
+	if slices.ContainsFunc(records, func(r Record) bool { return r.N > 0 }) {
+		return records
+	}
+	out := slices.Clone(records)
+	n := 0
+	for i := range out {
+		if !IsHeader(out[i].Fact) {
+			n++
+			out[i].N = n
+		}
+	}
+	return out
 }
 
 // At is the time that a fact speaks of, zero for one that has none. An order
@@ -70,16 +99,15 @@ func At(f Fact) time.Time {
 
 // entriesOf applies the corrections. It gives the first refusal of one: of an
 // entry that does not stand above it, of a correction, or by another kind.
-func entriesOf(facts []Fact) ([]Entry, *Refusal) {
-	list := make([]Entry, 0, len(facts)) // by entry number less one
+func entriesOf(records []Record) ([]Entry, *Refusal) {
+	list := make([]Entry, 0, len(records)) // by rising number
 	var first *Refusal
-	for place, fact := range facts {
-		if IsHeader(fact) {
+	for place, r := range records {
+		if isSetting(r.Fact) {
 			continue
 		}
-		n := len(list) + 1
-		list = append(list, Entry{Number: n, Written: n, Place: place, Fact: fact, First: fact})
-		if c, ok := fact.(*Correct); ok {
+		list = append(list, Entry{Number: r.N, Written: r.N, Place: place, Recorded: r.Recorded, Fact: r.Fact, First: r.Fact})
+		if c, ok := r.Fact.(*Correct); ok {
 			if err := apply(list, c); err != nil && first == nil {
 				first = err
 			}
@@ -90,29 +118,38 @@ func entriesOf(facts []Fact) ([]Entry, *Refusal) {
 
 // inForce are the steps of a case: its entries without corrections and without
 // those that were struck out.
-func inForce(facts []Fact) ([]step, *Refusal) {
-	list, err := entriesOf(facts)
+func inForce(records []Record) ([]step, *Refusal) {
+	list, err := entriesOf(records)
 	if err != nil {
 		return nil, err
 	}
 	out := make([]step, 0, len(list))
 	for _, e := range list {
 		if _, correction := e.First.(*Correct); e.Fact != nil && !correction {
-			out = append(out, step{entry: e.Number, written: e.Written, fact: e.Fact})
+			out = append(out, step{entry: e.Number, written: e.Written, place: e.Place, recorded: e.Recorded, fact: e.Fact})
 		}
 	}
 	return out, nil
+}
+
+// Find finds an entry by its number among entries of rising numbers.
+func Find(list []Entry, number int) (*Entry, bool) {
+	i, ok := slices.BinarySearchFunc(list, number, func(e Entry, n int) int { return e.Number - n })
+	if !ok {
+		return nil, false
+	}
+	return &list[i], true
 }
 
 // apply puts the last entry of the list, a correction, in force.
 func apply(list []Entry, c *Correct) *Refusal {
 	own := &list[len(list)-1]
 	as := &step{entry: own.Number, written: own.Number, fact: c}
-	if c.Entry < 1 || c.Entry >= own.Number {
+	old, known := Find(list[:len(list)-1], c.Entry)
+	if !known {
 		return as.refuse("entry", "unknown-entry", "count the entries from 1; a correction stands below what it corrects",
 			"there is no entry %d above this one", c.Entry)
 	}
-	old := &list[c.Entry-1]
 	kind := old.First.Kind()
 	switch {
 	case kind == "correct":

@@ -28,9 +28,9 @@ func TestEntries(t *testing.T) {
 	correct := func(n int, with journal.Fact) *journal.Correct {
 		return &journal.Correct{Entry: n, Reason: "a slip", With: with}
 	}
-	got := journal.Entries([]journal.Fact{
+	got := journal.Entries(journal.Records([]journal.Fact{
 		&journal.Case{}, note("one"), note("two"), correct(1, nil), correct(3, note("three")), correct(1, note("four")), correct(9, nil),
-	})
+	}))
 	want := []struct {
 		text    string // empty for none
 		written int

@@ -5,26 +5,33 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"time"
 
 	"vialwright/ledger"
 	"vialwright/quantity"
 )
 
-// meter is a meter with the factors made for it so far.
+// meter is a calibration of a meter with the factors made for it so far.
 type meter struct {
 	*Meter
-	gains map[ledger.Basis]ledger.FactorID
+	gains map[gain]ledger.FactorID
 	fills map[ledger.Kind][]fill
 }
 
-// fill is a geometry with the volumes it is for, both ends included. made
-// tells that its factor is in the book.
+// gain is what a calibration factor is common to: the readings of a set on one
+// basis.
+type gain struct {
+	set   string
+	basis ledger.Basis
+}
+
+// fill is a geometry with the volumes it is for, both ends included. factors
+// are those in the book, by their set.
 type fill struct {
 	*Geometry
 	item     int // its number in the list, from 1
 	min, max quantity.Volume
-	factor   ledger.FactorID
-	made     bool
+	factors  map[string]ledger.FactorID
 }
 
 // tinyVolume absorbs the rounding of added volumes, as the book does.
@@ -35,7 +42,7 @@ const anyVolume = 1e9 * quantity.Litre
 
 // meter takes a meter, the nth of the case. It has a place of its own for each
 // kind of container.
-func (f *folder) meter(m *Meter, n int) *Refusal {
+func (f *folder) meter(m *Meter, e Record, n int, work bool) *Refusal {
 	path := "meters[" + strconv.Itoa(n) + "]"
 	share := func(name string, x quantity.Stated[quantity.Fraction]) *Refusal {
 		if x.Value >= 1 {
@@ -43,8 +50,18 @@ func (f *folder) meter(m *Meter, n int) *Refusal {
 		}
 		return nil
 	}
-	if f.meters[m.ID] != nil {
-		return atTop(path+".id", "duplicate-id", "there is a meter "+m.ID+" already", "give it another id")
+	periods := f.meters[m.ID]
+	if !work && m.From.IsZero() && m.Reason != "" {
+		periods = nil // it was set anew before anything was read
+	}
+	switch {
+	case len(periods) > 0 && m.Reason == "":
+		return atTop(path+".id", "duplicate-id", "there is a meter "+m.ID+" already", "give it another id, or write from: and reason: for a new calibration of it")
+	case len(periods) > 0 && !m.From.After(periods[len(periods)-1].From):
+		return atTop(path+".from", "from-past", "the calibration of "+m.ID+" before it does not begin earlier", "write them in the order in which they begin")
+	}
+	if err := f.dated(path, m.From, e, work && len(periods) > 0, false); err != nil {
+		return err
 	}
 	if err := share("calibration-u", m.CalibrationU); err != nil {
 		return err
@@ -52,7 +69,7 @@ func (f *folder) meter(m *Meter, n int) *Refusal {
 	if err := share("repeatability", m.Repeatability); err != nil {
 		return err
 	}
-	own := &meter{Meter: m, gains: map[ledger.Basis]ledger.FactorID{}, fills: map[ledger.Kind][]fill{}}
+	own := &meter{Meter: m, gains: map[gain]ledger.FactorID{}, fills: map[ledger.Kind][]fill{}}
 	for _, kind := range []ledger.Kind{ledger.ShippingVial, ledger.Syringe, ledger.AdministrationVial, ledger.ResidualParts, ledger.WasteItem} {
 		fills, err := fillsOf(m.Geometry.For(kind), path+".geometry."+string(kind))
 		if err != nil {
@@ -60,7 +77,18 @@ func (f *folder) meter(m *Meter, n int) *Refusal {
 		}
 		own.fills[kind] = fills
 	}
-	f.meters[m.ID] = own
+	f.meters[m.ID] = append(periods, own)
+	return nil
+}
+
+// meterAt is the calibration of a meter that held at a moment, nil where none
+// had begun.
+func (f *folder) meterAt(id string, at time.Time) *meter {
+	for _, m := range slices.Backward(f.meters[id]) {
+		if !m.From.After(at) {
+			return m
+		}
+	}
 	return nil
 }
 
@@ -71,7 +99,7 @@ func fillsOf(list []Geometry, path string) ([]fill, *Refusal) {
 	for i := range list {
 		g := &list[i]
 		at := path + "[" + strconv.Itoa(i+1) + "]"
-		x := fill{Geometry: g, item: i + 1, max: anyVolume}
+		x := fill{Geometry: g, item: i + 1, max: anyVolume, factors: map[string]ledger.FactorID{}}
 		switch {
 		case g.Factor.Value <= 1/mostFactor || g.Factor.Value >= mostFactor:
 			return nil, atTop(at+".factor", "out-of-range", g.Factor.Text+" is no factor of a meter", "it is reading over activity, near 1")
@@ -98,18 +126,20 @@ func fillsOf(list []Geometry, path string) ([]fill, *Refusal) {
 	return out, nil
 }
 
-// gain is the factor common to all readings of a meter on one basis:
+// gain is the factor common to all readings of a set under one calibration and
+// on one basis:
 //
 //	k_m, prior 1, u = calibration-u
-func (f *folder) gain(m *meter, basis ledger.Basis) ledger.FactorID {
-	id, ok := m.gains[basis]
+func (f *folder) gain(m *meter, basis ledger.Basis, set string) ledger.FactorID {
+	at := gain{set, basis}
+	id, ok := m.gains[at]
 	if !ok {
 		name := m.ID + " calibration"
 		if basis != ledger.Label {
 			name += ", " + string(basis)
 		}
 		id = f.out.Book.AddFactor(ledger.Factor{Name: name, Value: 1, U: float64(m.CalibrationU.Value)})
-		m.gains[basis] = id
+		m.gains[at] = id
 	}
 	return id
 }
@@ -126,18 +156,20 @@ func (m *meter) fillFor(kind ledger.Kind, v quantity.Volume) *fill {
 	return nil
 }
 
-// geometry is the factor common to all readings of a meter in one geometry:
+// geometry is the factor common to all readings of a set by a meter in one
+// geometry:
 //
 //	s_g, prior factor, u = factor·u
-func (f *folder) geometry(m *meter, kind ledger.Kind, g *fill) ledger.FactorID {
-	if g.made {
-		return g.factor
+func (f *folder) geometry(m *meter, kind ledger.Kind, g *fill, set string) ledger.FactorID {
+	id, ok := g.factors[set]
+	if ok {
+		return id
 	}
 	name := m.ID + " " + string(kind)
 	if g.Fill != nil {
 		name += " " + g.Fill.Min.Text + " to " + g.Fill.Max.Text
 	}
-	g.factor = f.out.Book.AddFactor(ledger.Factor{Name: name, Value: g.Factor.Value, U: g.Factor.Value * float64(g.U.Value)})
-	g.made = true
-	return g.factor
+	id = f.out.Book.AddFactor(ledger.Factor{Name: name, Value: g.Factor.Value, U: g.Factor.Value * float64(g.U.Value)})
+	g.factors[set] = id
+	return id
 }

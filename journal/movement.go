@@ -139,7 +139,8 @@ func (f *folder) receive(s *step, x *Receive) *Refusal {
 			at = x.Reference
 		}
 	}
-	u := quantity.Activity(float64(x.Labelled.Value) * float64(f.out.Policy.LabelTolerance) / math.Sqrt(3))
+	tolerance := f.policyOf(s).LabelTolerance
+	u := quantity.Activity(float64(x.Labelled.Value) * float64(tolerance) / math.Sqrt(3))
 	err := book.Move(ledger.Movement{
 		Entry: s.entry, At: at, To: x.Vial, Volume: x.Volume.Value,
 		Label: x.Labelled.Value, LabelU: u, Reference: x.Reference,
@@ -149,7 +150,7 @@ func (f *folder) receive(s *step, x *Receive) *Refusal {
 	}
 	f.out.Vials = append(f.out.Vials, dispensing.Vial{
 		Entry: s.entry, ID: x.Vial, Lot: x.Lot, Labelled: x.Labelled.Value, Reference: x.Reference,
-		Volume: x.Volume.Value, Expiry: x.Expiry,
+		Volume: x.Volume.Value, Expiry: x.Expiry, Tolerance: tolerance,
 	})
 	return nil
 }
@@ -176,12 +177,12 @@ func (f *folder) draw(s *step, x *Draw) *Refusal {
 	if err := f.target(s, x.Into, x.For, ledger.Syringe); err != nil {
 		return err
 	}
-	learned := f.learnedFor(x)
-	m := ledger.Movement{Entry: s.entry, At: x.At, From: x.From, To: x.Into, Volume: v, Yield: cmp.Or(learned, f.out.Policy.Yield)}
+	learned := f.learnedFor(s, x)
+	m := ledger.Movement{Entry: s.entry, At: x.At, From: x.From, To: x.Into, Volume: v, Yield: cmp.Or(learned, f.policyOf(s).Yield)}
 	if err := f.out.Book.Move(m); err != nil {
 		return f.fromBook(s, err)
 	}
-	f.allow(f.orders[x.For], f.out.KindOf(x.From))
+	f.allow(f.orders[x.For], f.out.KindOf(x.From), f.learnedBy(s))
 	f.orders[x.For].settled = true
 	d := dispensing.Draw{Entry: s.entry, From: x.From, Into: x.Into, For: x.For, At: x.At, Volume: v, Agitated: x.Agitated, By: x.By, Yield: learned}
 	if !x.Trusted.IsZero() {
@@ -263,7 +264,7 @@ func (f *folder) makeup(s *step, x *Makeup) *Refusal {
 		return f.fromBook(s, err)
 	}
 	f.out.Makeups = append(f.out.Makeups, dispensing.Makeup{
-		Entry: s.entry, Of: x.Of, At: x.At, Volume: x.Volume.Value, Diluent: x.Diluent, Lot: x.Lot, After: f.out.Book.Volume(x.Of),
+		Entry: s.entry, Of: x.Of, At: x.At, Volume: x.Volume.Value, Diluent: x.Diluent, Lot: x.Lot, After: f.out.Book.Volume(x.Of), Min: f.policyOf(s).MakeupMin, Max: f.policyOf(s).MakeupMax,
 	})
 	return nil
 }

@@ -23,10 +23,20 @@ type order struct {
 // its residual.
 func (f *folder) gather(steps []step) *Refusal {
 	for i := range steps {
-		if x, ok := steps[i].fact.(*Order); ok {
-			if err := f.order(&steps[i], x); err != nil {
-				return err
-			}
+		if _, ok := steps[i].fact.(*OrderSign); ok {
+			f.signatures = append(f.signatures, &steps[i])
+		}
+	}
+	for i := range steps {
+		var err *Refusal
+		switch x := steps[i].fact.(type) {
+		case *Order:
+			err = f.order(&steps[i], x)
+		case *Experience:
+			err = x.takeOver(f, &steps[i])
+		}
+		if err != nil {
+			return err
 		}
 	}
 	for i := range steps {
@@ -58,14 +68,26 @@ func (f *folder) order(s *step, x *Order) *Refusal {
 	if err := s.activity("prescribed", x.Prescribed, leastDose); err != nil {
 		return err
 	}
+	rules := f.policyOf(f.signed(s, x)).Rules()
 	o := &order{Order: dispensing.Order{
 		Entry: s.entry, ID: x.ID, Prescribed: x.Prescribed.Value, At: x.At, Residual: x.Residual.Value,
-		Territory: x.Territory, Version: x.Version,
+		Territory: x.Territory, Version: x.Version, Rules: &rules,
 	}, settled: !x.Residual.IsZero()}
 	f.orders[x.ID] = o
 	f.listed = append(f.listed, o)
 	f.out.Orders = append(f.out.Orders, o.Order)
 	return nil
+}
+
+// signed is the step that puts an order in force: the signature of its version,
+// or else the order itself.
+func (f *folder) signed(s *step, x *Order) *step {
+	for _, sign := range f.signatures {
+		if y, _ := sign.fact.(*OrderSign); y.For == x.ID && y.Version == x.Version && sign.place > s.place {
+			return sign
+		}
+	}
+	return s
 }
 
 // knows asks that there is an order.

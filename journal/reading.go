@@ -56,7 +56,7 @@ func (f *folder) read(s *step, x *Read) *Refusal {
 // net is a reading of a container with the background taken away, with the
 // factors of its meter.
 func (f *folder) net(s *step, x *Read, c ledger.Container) (ledger.Reading, *Refusal) {
-	m := f.meters[x.Meter]
+	m, set := f.meterAt(x.Meter, x.At), f.sets.of(x.Of)
 	g, err := geometryFor(s, m, c, f.out.Book.Volume(x.Of))
 	if err != nil {
 		return ledger.Reading{}, err
@@ -69,7 +69,7 @@ func (f *folder) net(s *step, x *Read, c ledger.Container) (ledger.Reading, *Ref
 	return ledger.Reading{
 		Entry: s.entry, Of: x.Of, At: x.At, Net: x.Gross.Value - x.Background.Value, Relative: repeat, Background: bu,
 		Floor: max(stepOf(x.Gross), quantity.Becquerel) / quantity.Activity(math.Sqrt(12)),
-		Gain:  f.gain(m, g.Basis), Geometry: f.geometry(m, c.Kind, g), Basis: g.Basis,
+		Gain:  f.gain(m, g.Basis, set), Geometry: f.geometry(m, c.Kind, g, set), Basis: g.Basis,
 	}, nil
 }
 
@@ -132,7 +132,7 @@ func (f *folder) give(s *step, o *order, from, field string) *Refusal {
 		Yield: ledger.Share{Value: 1 - r, U: u},
 	}
 	if o.before != nil && o.after != nil {
-		stayed, u, err := dispensing.ResidualFraction(doseReading(o.before), doseReading(o.after), f.out.HalfLife.Value, f.out.Policy.ResidualU)
+		stayed, u, err := dispensing.ResidualFraction(doseReading(o.before), doseReading(o.after), f.out.HalfLife.Value, f.policyOf(o.afterStep).ResidualU)
 		if err != nil {
 			return o.residualRefused(err)
 		}

@@ -17,6 +17,9 @@ type Record struct {
 	// By is who entered it.
 	By   string
 	Fact Fact
+	// N is the number of the record in the journal, by which other entries name
+	// it for ever; it is not part of the encoding.
+	N int
 }
 
 // version is the version of the encoding. A reader knows every version up to

@@ -3,6 +3,7 @@ package journal
 import (
 	"strconv"
 	"strings"
+	"time"
 
 	"vialwright/dispensing"
 	"vialwright/ledger"
@@ -10,41 +11,59 @@ import (
 	"vialwright/quantity"
 )
 
-// atTop is a refusal of a header fact.
+// atTop is a refusal of a setting.
 func atTop(path, code, msg, hint string) *Refusal { return &Refusal{code, 0, path, msg, hint} }
 
-// header takes the facts at the top of a case: the case itself first and once;
-// a policy before the entries, where a later one replaces the one before as a
-// whole and says why; and meters, which may come when they are first needed. A
-// meter too is replaced before the entries, and with a reason.
-func (f *folder) header(facts []Fact, zones Zones) *Refusal {
-	var policy *Policy
-	entries := false
-	count := 0
-	for i, fact := range facts {
+// among puts a refusal of a setting where it stands, if that is among the
+// entries.
+func (r *Refusal) among(e Record) *Refusal {
+	if e.N == 0 {
+		return r
+	}
+	_, rest, deeper := strings.Cut(r.Path, ".")
+	r.Entry, r.Path = e.N, "entries["+strconv.Itoa(e.N)+"]."+e.Fact.Kind()
+	if deeper {
+		r.Path += "." + rest
+	}
+	return r
+}
+
+// decided is a policy at its place, worked out: what is not given is assumed.
+type decided struct {
+	place int
+	from  time.Time
+	dispensing.Policy
+	settling dispensing.Settling
+	assumed  []dispensing.Assumed
+}
+
+// settings takes the settings: the case itself first and once; policies and
+// meters, each in force from its place on and not before its time. What is
+// replaced says why.
+func (f *folder) settings(records []Record, zones Zones) *Refusal {
+	count, work := 0, false
+	for place, e := range records {
 		var err *Refusal
-		switch x := fact.(type) {
+		switch x := e.Fact.(type) {
 		case *Case:
-			if i > 0 {
+			if place > 0 {
 				return atTop("case", "case-twice", "the case was opened already", "open another case under another name")
 			}
-			err = f.open(x, zones)
+			if err = f.open(x, zones); err == nil {
+				err = f.decide(-1, &Policy{})
+			}
 		case *Policy:
-			if entries || policy != nil && x.Reason == "" {
-				return atTop("policy", "policy-late", "a policy stands above the entries of a case, and replaces another only with a reason", "a decision made under one policy is not judged by another")
+			if err = f.dated("policy", x.From, e, work, len(f.policies) > 1 && x.Reason == ""); err == nil {
+				err = f.decide(place, x)
 			}
-			policy = x
 		case *Meter:
-			if !entries && x.Reason != "" {
-				delete(f.meters, x.ID)
-			}
 			count++
-			err = f.meter(x, count)
+			err = f.meter(x, e, count, work)
 		default:
-			entries = true
+			work = true
 		}
 		if err != nil {
-			return err
+			return err.among(e)
 		}
 		if f.out.Zone == nil {
 			return atTop("case", "case-missing", "the first fact does not open a case", "begin with the case and its zone")
@@ -53,10 +72,47 @@ func (f *folder) header(facts []Fact, zones Zones) *Refusal {
 	if f.out.Zone == nil {
 		return atTop("case", "case-missing", "there are no facts", "begin with the case and its zone")
 	}
-	if policy == nil {
-		policy = &Policy{}
+	return nil
+}
+
+// dated refuses a setting that replaces another without a reason, one among the
+// entries without the time from which it holds, and one that would hold from
+// before it was recorded: what was done by then rests on what was in force.
+func (f *folder) dated(path string, from time.Time, e Record, work, unexplained bool) *Refusal {
+	switch {
+	case work && from.IsZero() || unexplained:
+		return atTop(path, "policy-late", "a setting stands above the entries, or says from when it holds, and replaces another only with a reason",
+			"write from: and reason:; a decision made under one policy is not judged by another")
+	case !e.Recorded.IsZero() && !from.IsZero() && from.Before(e.Recorded.Truncate(time.Minute)):
+		return atTop(path+".from", "from-past", "it would hold from "+quantity.FormatTime(from, f.out.Zone)+", before it was recorded", "let it hold from now on or from a later day")
 	}
-	return f.policy(policy)
+	return nil
+}
+
+// decide works a policy out.
+func (f *folder) decide(place int, p *Policy) *Refusal {
+	of := f.out.Assumed[:f.base:f.base]
+	f.out.Assumed, f.out.Policy = of, dispensing.Policy{}
+	if err := f.policy(p); err != nil {
+		return err
+	}
+	f.policies = append(f.policies, decided{place, p.From, f.out.Policy, f.out.Settling, f.out.Assumed})
+	return nil
+}
+
+// policyOf is what the site had decided when an entry was recorded. It holds
+// for that entry for ever.
+func (f *folder) policyOf(s *step) *decided {
+	moment := s.recorded
+	if moment.IsZero() {
+		moment = s.at
+	}
+	for i := len(f.policies) - 1; i > 0; i-- {
+		if d := &f.policies[i]; d.place < s.place && (moment.IsZero() || !d.from.After(moment)) {
+			return d
+		}
+	}
+	return &f.policies[0]
 }
 
 // open takes the case: its zone and half-life.
@@ -78,6 +134,7 @@ func (f *folder) open(c *Case, zones Zones) *Refusal {
 	if c.HalfLifeU.IsZero() {
 		h.U = evaluated.U
 		f.assume("half-life-u", strconv.FormatFloat(h.U.Hours(), 'g', 3, 64)+" h", evaluated.Source)
+		f.base = len(f.out.Assumed)
 	}
 	if err := nuclide.Y90.Vet(h); err != nil {
 		e, _ := err.(*nuclide.Error)

@@ -31,10 +31,15 @@ func note(m *map[string]*step, order string, s *step) {
 	}
 }
 
-// knowsMeter asks that there is a meter.
+// knowsMeter asks that there is a meter, with a calibration that held at the
+// time of the step.
 func (f *folder) knowsMeter(s *step, field, id string) *Refusal {
-	if f.meters[id] != nil {
+	if f.meterAt(id, s.at) != nil {
 		return nil
+	}
+	if periods := f.meters[id]; len(periods) > 0 {
+		return s.refuse(field, "no-calibration", "check the time, or enter the calibration that held then",
+			"the first calibration of meter %s holds from %s", id, quantity.FormatTime(periods[0].From, f.out.Zone))
 	}
 	hint := "enter the meter with its factors"
 	if len(f.meters) > 0 {

@@ -33,34 +33,31 @@ type change struct {
 // inForce gives the entries as the last corrections have them, and the
 // corrections in their order.
 func inForce(records []journal.Record) (list []entry, changes []change) {
-	all := journal.Entries(factsOf(records))
+	all := journal.Entries(records)
 	of := func(e journal.Entry, fact journal.Fact) entry {
 		r := records[e.Place]
 		return entry{n: e.Number, place: e.Place, fact: fact, by: r.By, recorded: r.Recorded, fixed: e.Corrected()}
 	}
-	for _, e := range all {
+	at := map[int]int{} // number to index
+	for i, e := range all {
+		at[e.Number] = i
 		list = append(list, of(e, e.Fact))
 	}
 	fromPaper(list)
-	for _, e := range all {
+	for i, e := range all {
 		c, ok := e.First.(*journal.Correct)
-		if !ok || c.Entry < 1 || c.Entry >= e.Number {
+		if !ok {
 			continue
 		}
-		old := of(all[c.Entry-1], e.Was)
-		old.wrote = list[c.Entry-1].wrote
-		changes = append(changes, change{list[e.Number-1], e.Was, c.With, old.hands()})
+		k, known := at[c.Entry]
+		if !known || k >= i {
+			continue // the fold refuses it
+		}
+		old := of(all[k], e.Was)
+		old.wrote = list[k].wrote
+		changes = append(changes, change{list[i], e.Was, c.With, old.hands()})
 	}
 	return list, changes
-}
-
-// factsOf are the facts of records.
-func factsOf(records []journal.Record) []journal.Fact {
-	out := make([]journal.Fact, len(records))
-	for i, r := range records {
-		out[i] = r.Fact
-	}
-	return out
 }
 
 // when is the time that an entry speaks of, else the one it was recorded at.

@@ -10,8 +10,10 @@ import (
 func fromPaper(list []entry) {
 	for _, e := range list {
 		if x, ok := e.fact.(*journal.Paper); ok {
-			for n := max(x.First, 1); n <= x.Last && n <= len(list); n++ {
-				list[n-1].wrote = x.By
+			for i := range list {
+				if n := list[i].n; x.First <= n && n <= x.Last {
+					list[i].wrote = x.By
+				}
 			}
 		}
 	}

@@ -59,14 +59,15 @@ func (f *file) Facts() []journal.Fact {
 }
 
 // Entries are the entries of the case as their last corrections have them.
-func (f *file) Entries() []journal.Entry { return journal.Entries(f.Facts()) }
+func (f *file) Entries() []journal.Entry { return journal.Entries(f.Records) }
 
-// Entry gives an entry by its number, from 1; false where there is none.
+// Entry gives an entry by its number; false where there is none.
 func (f *file) Entry(number int) (journal.Entry, bool) {
-	if all := f.Entries(); 1 <= number && number <= len(all) {
-		return all[number-1], true
+	e, ok := journal.Find(f.Entries(), number)
+	if !ok {
+		return journal.Entry{}, false
 	}
-	return journal.Entry{}, false
+	return *e, true
 }
 
 // MovedError refuses an append because others have recorded something in the

@@ -28,7 +28,7 @@ type state struct {
 // to draw. It fails where the facts cannot stand together,
 // which an entry by this program does not lead to.
 func (s *Server) reckonFor(f *file, now time.Time, drawer string) (*state, error) {
-	c, err := journal.Fold(f.Facts(), s.Zones)
+	c, err := journal.FoldRecords(f.Records, s.Zones)
 	if err != nil {
 		return nil, err
 	}

@@ -1,0 +1,52 @@
+package dispensing
+
+import (
+	"time"
+
+	"vialwright/ledger"
+	"vialwright/quantity"
+)
+
+// Dated is a policy with what it leaves to be assumed, and the time from which
+// it holds; zero for one that always held.
+type Dated struct {
+	From     time.Time
+	Policy   Policy
+	Settling Settling
+	Assumed  []Assumed
+}
+
+// AsOf gives the case with the policy that holds at a moment, for what is still
+// to be done then. What was done keeps what was in force when it was recorded.
+func (c Case) AsOf(at time.Time) Case {
+	for i := len(c.Policies) - 1; i >= 0; i-- {
+		if d := c.Policies[i]; i == 0 || !d.From.After(at) {
+			c.Policy, c.Settling, c.Assumed = d.Policy, d.Settling, d.Assumed
+			break
+		}
+	}
+	return c
+}
+
+// Rules are what the site had decided about an order when that revision of it
+// was signed: by them the order is judged, whatever is decided later.
+type Rules struct {
+	Tolerance, Limit, Confidence quantity.Fraction
+	Basis                        ledger.Basis
+	Verdicts                     Verdicts
+}
+
+// Rules are those of a policy.
+func (p Policy) Rules() Rules {
+	return Rules{p.Tolerance, p.Limit, p.Confidence, p.Basis, p.Verdicts}
+}
+
+// under puts an order's own rules in force until undo is called.
+func (r *reckoner) under(o Order) (undo func()) {
+	was := r.Policy
+	if x := o.Rules; x != nil {
+		r.Policy.Tolerance, r.Policy.Limit, r.Policy.Confidence = x.Tolerance, x.Limit, x.Confidence
+		r.Policy.Basis, r.Policy.Verdicts = x.Basis, x.Verdicts
+	}
+	return func() { r.Policy = was }
+}
