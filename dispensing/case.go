@@ -64,7 +64,8 @@ type Case struct {
 type Policy struct {
 	// Tolerance is the allowed departure of dispensed from wanted activity.
 	Tolerance quantity.Fraction
-	// Limit is the legal outer departure; zero where the site names none.
+	// Limit is the site's outer departure from the prescribed activity itself;
+	// zero where the site names none.
 	Limit quantity.Fraction
 	// LabelTolerance is the allowed departure of measured from labelled.
 	LabelTolerance quantity.Fraction
@@ -88,9 +89,8 @@ type Policy struct {
 	// fraction of it; CheckReads is what it may be made by.
 	CheckLimit quantity.Fraction
 	CheckReads CheckReads
-	// LearnYield lets what was learned take the place of Yield; LearnResidual
-	// lets it stand where an order states no residual.
-	LearnYield, LearnResidual bool
+	// LearnYield lets what was learned take the place of Yield.
+	LearnYield bool
 }
 
 // Verdicts are the words a decision is given in.
@@ -106,17 +106,17 @@ type Order struct {
 	Prescribed quantity.Activity
 	// At is the planned infusion time.
 	At time.Time
-	// Residual is the fraction expected to stay behind, in [0, 1).
-	Residual quantity.Fraction
+	// What the physician lets the draw aim higher by, for what is expected to
+	// stay behind: a fraction of the dispensed activity in [0, 1), or an
+	// activity at infusion time. One of the two is 0, or both are.
+	Residual         quantity.Fraction
+	ResidualActivity quantity.Activity
 	// Rules are what the site had decided when it was signed; nil for the case's
 	// policy.
 	Rules *Rules
 	// Territory and Version are as written, empty where not given.
 	Territory string
 	Version   string
-	// Learned is where Residual comes from if the order states none; nil if
-	// it does, or if nothing was learned.
-	Learned *LearnedResidual
 }
 
 // Vial is a received shipping vial.

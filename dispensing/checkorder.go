@@ -107,7 +107,7 @@ func (r *reckoner) checkYield(d Draw) {
 	switch {
 	case got < leastYield || got > mostYield:
 		r.find(DrawYieldUnusual, Stop, d.Entry,
-			"by the readings the draw carried %.0f %% of what its volume would have held, which no draw does: a reading has slipped, or was of another container; read %s again", 100*got, d.From)
+			"by the readings the draw carried %.0f %% of what its volume would have held, which no draw does%s: a reading has slipped, or was of another container; read %s again", 100*got, thumb, d.From)
 	case math.Abs(got-q.Value) > 3*math.Hypot(q.U, got*float64(u/y)):
 		r.find(DrawYieldUnusual, Warn, d.Entry,
 			"the draw carried %.0f %% of what its volume would have held (expected %.0f %%): settled, badly mixed, or a slipped reading", 100*got, 100*q.Value)
@@ -128,10 +128,10 @@ func (r *reckoner) checkDispensed(o OrderResult) {
 	said := fmt.Sprintf("order %s: %s at infusion time is %s from the wanted %s", id, show(d.Activity), departure(d.Ratio-1, r.Policy.Tolerance), show(o.Order.Target()))
 	switch d.Standing {
 	case Beyond:
-		r.find(BeyondLimit, Stop, entry, "%s, and %s from the prescribed %s: beyond the legal limit of %s", said,
+		r.find(BeyondLimit, Stop, entry, "%s, and %s from the prescribed %s: beyond the site's limit of %s", said,
 			departure(float64(d.Activity/o.Order.Prescribed)-1, r.Policy.Limit), show(o.Order.Prescribed), percent(r.Policy.Limit))
 	case Outside:
-		r.find(OutsideTolerance, Stop, entry, "%s, outside the tolerance of %s", said, percent(r.Policy.Tolerance))
+		r.find(OutsideTolerance, Stop, entry, "%s, outside the tolerance of %s%s", said, percent(r.Policy.Tolerance), r.notUsed(o))
 	case Unsure:
 		r.find(ConfidenceLow, Warn, entry, "%s; the probability of lying inside tolerance is %.2f %%, below %s: a release needs a reason and a permitted person",
 			said, 100*d.Conformance, percent(r.Policy.Confidence))
@@ -158,7 +158,7 @@ func (r *reckoner) checkGiving(o OrderResult) {
 	}
 	for _, x := range []DoseReading{res.Before, res.After} {
 		if len(x.Rates) > 1 && slices.Max(x.Rates) > 2*slices.Min(x.Rates) {
-			r.find(DirectionsDiffer, Warn, res.Entry, "the dose rates in different directions differ by more than a factor of two: a slipped digit, or the vial was not in the middle")
+			r.find(DirectionsDiffer, Warn, res.Entry, "the dose rates in different directions differ by more than a factor of two%s: a slipped digit, or the vial was not in the middle", thumb)
 		}
 	}
 	if given && !inf.Implied {
@@ -190,39 +190,8 @@ func (r *reckoner) checkHeldUp(o OrderResult) {
 		}
 		left := r.bal.Now(k.ID)
 		if y, _ := r.bal.Activity(left, o.Dispensed.At); r.bal.Assayed(left) && y > o.Dispensed.Activity/50 {
-			r.find(HeldUp, Warn, o.Order.Entry, "%s still holds %s after the transfer", k.ID, show(y))
+			r.find(HeldUp, Warn, o.Order.Entry, "%s still holds %s after the transfer, more than a fiftieth of the dose%s", k.ID, show(y), thumb)
 		}
-	}
-}
-
-// reportable is the departure at which a delivery is reportable where the
-// site names no limit: 10 CFR 35.3045 speaks of "20 percent or more". A site
-// elsewhere sets its own.
-const reportable quantity.Fraction = 0.20
-
-// checkDelivered compares what reached the patient with the prescription. The
-// limit is inclusive here.
-func (r *reckoner) checkDelivered(o OrderResult) {
-	d := o.Delivered
-	entry := o.Order.Entry
-	if res, ok := r.residual(o.Order.ID); ok {
-		entry = res.Entry
-	}
-	limit, whose := r.Policy.Limit, "the site's limit"
-	if limit == 0 {
-		limit, whose = reportable, "10 CFR 35.3045, since the site names no limit"
-	}
-	off := math.Abs(d.Ratio - 1)
-	said := fmt.Sprintf("order %s: delivered %s is %s from the prescribed %s", o.Order.ID, show(d.Activity), departure(d.Ratio-1, limit), show(o.Order.Prescribed))
-	switch {
-	case off >= float64(limit)-edge:
-		r.find(DeliveredReportable, Stop, entry, "%s, at or beyond %s (%s): report clocks may be running; record why the infusion ended", said, percent(limit), whose)
-	case off > float64(r.Policy.Tolerance)+edge:
-		r.find(DeliveredOutside, Warn, entry, "%s, more than %s", said, percent(r.Policy.Tolerance))
-	}
-	if d.How == ledger.ByDoseRate {
-		r.find(ResidualUncertain, Note, entry, "the residual of order %s is by dose rate, %s: spread waste and a point vial are different geometries; a second method is an activity meter on the parts",
-			o.Order.ID, quantity.Show(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU)))
 	}
 }
 

@@ -11,13 +11,19 @@ import (
 	"vialwright/quantity"
 )
 
+// thumb marks a finding whose bound is a rule of thumb.
+const (
+	thumbRule = "a rule of thumb: common practice, no source"
+	thumb     = " (" + thumbRule + ")"
+)
+
 // nearlyConstantResidual is the median residual of resin administrations,
 // 0.039 GBq of 662 administrations (Hoang et al., JVIR 2019): nearly constant
 // in activity, so it weighs most on small prescriptions.
 const nearlyConstantResidual = 39 * quantity.MegaBecquerel
 
-// largeResidual is an expected residual that looks like a slip: three times
-// the median 3.01 % of the same series.
+// largeResidual is the share from which an expected residual looks like a slip
+// if its activity is large too: three times the median 3.01 % of the same series.
 const largeResidual = 0.09
 
 // checkFacts looks at what was entered, before anything is reckoned.
@@ -26,16 +32,18 @@ func (r *reckoner) checkFacts() {
 		r.plausible(o.Entry, "prescribed", o.Prescribed)
 		if share := float64(nearlyConstantResidual / o.Prescribed); share >= float64(r.Policy.Tolerance) {
 			r.find(SmallPrescription, Warn, o.Entry,
-				"%s is small for order %s: a usual residual of about %s would be %.0f %% of it",
+				"%s is small for order %s: the median residual of %s (662 administrations, Hoang et al., JVIR 2019) would be %.0f %% of it",
 				show(o.Prescribed), o.ID, show(nearlyConstantResidual), 100*share)
 		}
+		if l, ok := r.UsualResidual(); ok {
+			r.find(ResidualLearned, Note, o.Entry, "order %s allows %s for the residual; for information, after this site's infusions %s", o.ID, o.AllowedText(), l.Sentence())
+		}
 		switch {
-		case o.Learned != nil:
-			r.find(ResidualLearned, Note, o.Entry, "order %s states no residual; %s is allowed for it, as the site's own cases have taught: %s", o.ID, percent(o.Residual), o.Learned.Sentence())
-		case o.Residual == 0:
+		case o.Allowed() == 0:
 			r.find(ResidualNotStated, Note, o.Entry, "order %s allows nothing for the residual; the draw aims at the prescription itself", o.ID)
-		case o.Residual > largeResidual:
-			r.find(ResidualLarge, Warn, o.Entry, "order %s allows %s for the residual, and the draw aims that much higher; about 3 %% is usual: check the number", o.ID, percent(o.Residual))
+		case o.Allowed() > 3*nearlyConstantResidual && o.AllowedShare() > largeResidual:
+			r.find(ResidualLarge, Warn, o.Entry, "order %s allows %s for the residual, and the draw aims that much higher; %s or 3 %% is usual (median of 662 administrations, Hoang et al., JVIR 2019), and three times that is asked about%s: check the number",
+				o.ID, o.AllowedText(), show(nearlyConstantResidual), thumb)
 		}
 	}
 	for _, v := range r.Vials {
@@ -59,7 +67,7 @@ func (r *reckoner) checkReading(x Reading) {
 		r.plausible(x.Entry, "gross", x.Gross)
 	}
 	if x.Background > 10*quantity.MegaBecquerel || (x.Gross > 0 && x.Background > x.Gross/20 && x.Background > quantity.MegaBecquerel) {
-		r.find(BackgroundHigh, Warn, x.Entry, "the background %s is high beside the reading %s: check it and its unit", show(x.Background), show(x.Gross))
+		r.find(BackgroundHigh, Warn, x.Entry, "the background %s is high beside the reading %s%s: check it and its unit", show(x.Background), show(x.Gross), thumb)
 	}
 	if k, ok := r.Book.Container(x.Of); ok && k.Kind == ledger.ShippingVial && x.Gross <= x.Background {
 		r.find(ReadingEmpty, Stop, x.Entry, "%s reads no more than the background: was it in the meter? Strike the reading out with a correction, and read again", x.Of)
@@ -90,7 +98,7 @@ func (r *reckoner) plausible(entry int, field string, a quantity.Activity) {
 	if a >= 10*quantity.MegaBecquerel && a <= 20*quantity.GigaBecquerel {
 		return
 	}
-	r.find(ImplausibleActivity, Warn, entry, "%s %s lies outside 0.01 to 20 GBq%s", field, show(a), slips(a))
+	r.find(ImplausibleActivity, Warn, entry, "%s %s lies outside 0.01 to 20 GBq%s%s", field, show(a), thumb, slips(a))
 }
 
 // slips lists the slips of unit that bring an activity into the usual range
@@ -136,9 +144,9 @@ func (r *reckoner) checkMakeup(m Makeup) {
 	}
 	switch fluid(m.Diluent) {
 	case saline:
-		r.find(DiluentRefused, Stop, m.Entry, "%q is refused for resin microspheres: salt frees the nuclide from the resin", m.Diluent)
+		r.find(DiluentRefused, Stop, m.Entry, "%q is refused for resin microspheres: salt frees the nuclide from the resin%s", m.Diluent, thumb)
 	case unknownFluid:
-		r.find(DiluentUnknown, Warn, m.Entry, "%q is not known here as water for injection or 5 %% glucose: check the package insert", m.Diluent)
+		r.find(DiluentUnknown, Warn, m.Entry, "%q is not known here as water for injection or 5 %% glucose: check the package insert%s", m.Diluent, thumb)
 	}
 }
 
@@ -187,12 +195,12 @@ func (r *reckoner) checkVial(v VialResult) {
 	if off <= tol+edge || r.contradicted {
 		return
 	}
-	s := Warn
+	s, twice := Warn, ""
 	if off > 2*tol+edge {
-		s = Stop
+		s, twice = Stop, "; a stop at twice that, "+thumbRule
 	}
-	r.find(LabelMismatch, s, v.Vial.Entry, "%s holds %.1f %% of its labelled activity at the reference time (allowed: within %s)%s",
-		v.Vial.ID, 100*v.LabelRatio, percent(allowed), r.labelSlip(v.LabelRatio))
+	r.find(LabelMismatch, s, v.Vial.Entry, "%s holds %.1f %% of its labelled activity at the reference time (allowed: within %s%s)%s",
+		v.Vial.ID, 100*v.LabelRatio, percent(allowed), twice, r.labelSlip(v.LabelRatio))
 }
 
 // labelSlip names the slip of the reference time that explains a ratio to

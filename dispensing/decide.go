@@ -14,7 +14,7 @@ type Standing string
 
 // The standings. Conforms: inside tolerance with at least the wanted
 // confidence. Unsure: inside, with less. Outside tolerance and beyond the
-// legal limit are different stops.
+// limit are different stops.
 const (
 	Conforms Standing = "conforms"
 	Unsure   Standing = "unsure"
@@ -31,7 +31,7 @@ type Dispensed struct {
 	Common quantity.Activity
 	Parts  []ledger.Part
 	At     time.Time
-	// Ratio is against the target A_p/(1 − r).
+	// Ratio is against the target A_p + R.
 	Ratio float64
 	// Conformance is the probability, 0 to 1, of lying inside tolerance.
 	Conformance float64
@@ -84,7 +84,7 @@ func (v Verdicts) word(s Standing) string {
 	case Outside:
 		site, ours = v.Outside, "outside tolerance"
 	case Beyond:
-		site, ours = v.BeyondLimit, "beyond the legal limit"
+		site, ours = v.BeyondLimit, "beyond the site's limit"
 	}
 	if site != "" {
 		return site
@@ -96,7 +96,7 @@ func (v Verdicts) word(s Standing) string {
 // 0.9 written in binary is not quite nine tenths.
 const edge = 1e-9
 
-// bounds are the tolerance of the target and, where there is one, the legal
+// bounds are the tolerance of the target and, where there is one, the site's
 // limit of the prescription, whichever is closer.
 func bounds(o Order, p Policy) (low, high quantity.Activity) {
 	t, tol := o.Target(), quantity.Activity(p.Tolerance)

@@ -1,12 +1,13 @@
 // Package dispensing plans a draw, judges what was drawn, and works out what
 // was delivered. It is the reckoning that every page, screen and export shows.
 //
-// Symbols: A_p prescribed activity at infusion time t_a; r expected residual
-// fraction; t_d draw time; λ = ln 2/T½; q draw yield (activity share per
-// volume share); u standard uncertainty.
+// Symbols: A_p prescribed activity at infusion time t_a; R the residual
+// activity that the order allows for, 0 where it states none, A_p·r/(1 − r)
+// where it states a percentage r; t_d draw time; λ = ln 2/T½; q draw yield
+// (activity share per volume share); u standard uncertainty.
 //
-//	Target     A_p/(1 − r) at t_a
-//	Wanted     A_d = A_p/(1 − r)·exp(λ(t_a − t_d))
+//	Target     A_p + R at t_a
+//	Wanted     A_d = (A_p + R)·exp(λ(t_a − t_d))
 //	Volume     V = V_vial·A_d/(q·A_vial(t_d)), rounded to the graduation
 //	Ratio      dispensed(t_a)/Target
 //	Decision   p = Φ((T_U − y)/u) − Φ((T_L − y)/u), T = Target·(1 ± tolerance)
@@ -32,11 +33,10 @@
 //	V = V_vial·A_d/(m·A_vial),  (u_V/V)² = (u_A/A)² + (s/m)² + (g/(√12·V))²
 //
 // A policy that states a draw yield has decided it, and wins; with learn: yes
-// the site has decided to follow its cases. Where an order states no residual,
-// r is the learned mean of the vials' kind, whoever draws, since the wanted
-// activity cannot hang on who looks; it holds from the first draw for the order
-// on. Both are in the list of what was assumed, with what would have been
-// expected before any case beside them.
+// the site has decided to follow its cases. It is in the list of what was
+// assumed, with what the policy alone would expect beside it. What
+// the cases have taught of the residual informs, and raises no draw: only the
+// physician's order does.
 //
 // Example: a vial of 3240 MBq in 5 mL, 1360.5 MBq wanted at the draw. Without
 // cases q = 100 % ± 5 % asks for 2.100 mL; 200 draws that teach 93.1 % ± 2.4 %

@@ -140,15 +140,23 @@ func (y LearnedYield) source() string {
 	return s
 }
 
-// Sentence says what is expected to stay behind and on how much it rests.
-func (r LearnedResidual) Sentence() string { return showShare(r.Share) + ", " + r.source() }
-
-func (r LearnedResidual) source() string {
-	s := "from " + plural(r.Cases, "infusion") + " of this site"
+// Sentence says what stayed behind, the activity first, and on how much it
+// rests: "42 ± 12 MBq stayed behind, 3.2 ± 1.1 % of the dose (12 infusions)".
+func (r LearnedResidual) Sentence() string {
+	s := showShare(r.Share) + " of the dose stayed behind"
 	if r.Activity > 0 {
-		s += ", where " + quantity.Show(r.Activity, r.ActivityU).String() + " stayed behind"
+		s = quantity.Show(r.Activity, r.ActivityU).String() + " stayed behind, " + showShare(r.Share) + " of the dose"
 	}
-	return s
+	return s + " (" + plural(r.Cases, "infusion") + ")"
+}
+
+// UsualResidual is what the site's cases have taught of what stays behind, for
+// the vials of the case. It informs; no draw aims higher for it.
+func (c Case) UsualResidual() (LearnedResidual, bool) {
+	if c.Learned == nil {
+		return LearnedResidual{}, false
+	}
+	return c.Learned.Residual(c.KindOfAll())
 }
 
 func plural(n int, what string) string {
@@ -179,7 +187,7 @@ func (r *reckoner) expects(vial string, made *Draw) Policy {
 }
 
 // yieldFrom says where the yield comes from that a draw rests on, with what
-// would have been expected without any case beside it; empty where nothing was
+// the policy alone would expect beside it; empty where nothing was
 // learned, and the policy and what is assumed say it all.
 func (r *reckoner) yieldFrom(vial string, made *Draw, used ledger.Share) string {
 	if r.Learned == nil {
@@ -195,9 +203,9 @@ func (r *reckoner) yieldFrom(vial string, made *Draw, used ledger.Share) string 
 	case !ok:
 		return before
 	case used == y.Share:
-		return y.Sentence() + "; before any: " + before
+		return y.Sentence() + "; without them: " + before
 	case used != r.Policy.Yield:
-		return showShare(used) + ", as learned by the time of the draw; before any: " + before
+		return showShare(used) + ", as learned by the time of the draw; without the site's cases: " + before
 	default:
 		return before + "; not used: " + y.Sentence()
 	}
@@ -230,16 +238,11 @@ func (r *reckoner) assumed() []Assumed {
 		return out
 	}
 	if y, ok := l.Yield(kind, r.Drawer); ok {
-		before := "before any: " + showShare(r.Policy.Yield) + r.stated()
+		before := "without them: " + showShare(r.Policy.Yield) + r.stated()
 		if r.Policy.LearnYield {
 			out = append(out, Assumed{yieldSetting, showShare(y.Share), "learned " + y.source() + "; " + before, true})
 		} else {
 			out = append(out, Assumed{yieldSetting + " not used", showShare(y.Share), "learned " + y.source() + "; the policy states another, and wins without learn: yes", true})
-		}
-	}
-	for _, o := range r.Orders {
-		if o.Learned != nil {
-			out = append(out, Assumed{"residual of " + o.ID, showShare(o.Learned.Share), "learned " + o.Learned.source() + "; the order states none, and before any case nothing is allowed", true})
 		}
 	}
 	return out

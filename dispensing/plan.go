@@ -49,17 +49,45 @@ const MostReadings = 20
 
 // Wanted is the activity to draw at a moment for an order:
 //
-//	A_d = A_p/(1 − r) · exp(λ(t_a − t_d))
+//	A_d = (A_p + R) · exp(λ(t_a − t_d))
 //
-// A_p prescribed at infusion time t_a, r the expected residual fraction.
+// A_p prescribed at infusion time t_a, R the residual that the order allows for.
 func (o Order) Wanted(at time.Time, halfLife quantity.Span) quantity.Activity {
 	grow := 1 / nuclide.Factor(halfLife, nuclide.Elapsed(at, o.At))
 	return quantity.Activity(float64(o.Target()) * grow)
 }
 
-// Target is the wanted activity at infusion time, A_p/(1 − r).
-func (o Order) Target() quantity.Activity {
-	return quantity.Activity(float64(o.Prescribed) / (1 - float64(o.Residual)))
+// Target is the wanted activity at infusion time, A_p + R.
+func (o Order) Target() quantity.Activity { return o.Prescribed + o.Allowed() }
+
+// Allowed is the residual activity R that the order lets the draw aim higher
+// by, at infusion time; 0 where it states none. A percentage r is one of what
+// is dispensed:
+//
+//	R = A_p·r/(1 − r)
+func (o Order) Allowed() quantity.Activity {
+	if o.ResidualActivity > 0 {
+		return o.ResidualActivity
+	}
+	return quantity.Activity(float64(o.Prescribed) * float64(o.Residual) / (1 - float64(o.Residual)))
+}
+
+// AllowedShare is the share of the wanted activity that is expected to stay
+// behind, R/(A_p + R).
+func (o Order) AllowedShare() quantity.Fraction {
+	return quantity.Fraction(o.Allowed() / o.Target())
+}
+
+// AllowedText is the residual as the order states it: "2 %", "42 MBq (1.135
+// mCi)" or "nothing".
+func (o Order) AllowedText() string {
+	switch {
+	case o.ResidualActivity > 0:
+		return show(o.ResidualActivity)
+	case o.Residual > 0:
+		return percent(o.Residual)
+	}
+	return "nothing"
 }
 
 // source is a vial as it stands at the moment of a draw.

@@ -70,7 +70,7 @@ func BenchmarkFact(b *testing.B) {
 	t := taken(cases)
 	for i := 0; b.Loop(); i++ {
 		t.Take(fmt.Sprintf("N-%d", i), cases[i%250])
-		if t.Fact(until, 1, 0.2) == nil {
+		if t.Fact(until, 1) == nil {
 			b.Fatal("nothing learned")
 		}
 	}

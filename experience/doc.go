@@ -45,10 +45,11 @@
 //
 // f and its u from the dose rates of one geometry (dispensing.ResidualFraction)
 // without the site's uncertainty of that geometry (policy residual-u): it is
-// common to all cases, and would seem to average out. It is put back onto what
-// is predicted: u² = s² + (residual-u·f)². The activity is f times the dose, both
-// at the infusion time, and its u leaves the part of the dose's out that is
-// common to all readings of the meter.
+// common to all cases, and would seem to average out; what is predicted is what
+// the dose rates will say. The activity is f times the dose, both at the infusion
+// time, and its u leaves the part of the dose's out that is common to all
+// readings of the meter. An infusion that was stopped teaches no residual: what
+// was not given did not stay behind.
 //
 // # Person and kind
 //

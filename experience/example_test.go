@@ -19,7 +19,7 @@ func Example() {
 	}
 	t := experience.New(time.LoadLocation)
 	t.TakeAll(cases, 1)
-	fact := t.Fact(until, 3200, 0.2)
+	fact := t.Fact(until, 3200)
 	for _, y := range fact.Yields[:4] {
 		fmt.Printf("%s, by %q: %s, u %s, from %d draws, %d of them such\n", y.Vial, y.By, y.Q, y.U, y.Cases, y.Own)
 	}

@@ -61,10 +61,9 @@ func (t *Tally) counts() (draws, residuals map[group]int) {
 // Fact writes what was learned as a fact for a case: the predictive mean and
 // standard deviation of the next draw's yield by every person with every kind
 // of vial, and of the residual by kind. upTo is the number of the last record
-// of the journal that was taken; common is the site's relative uncertainty of a
-// residual by dose rate (policy residual-u), which no number of cases takes
-// away. It is nil where nothing was learned.
-func (t *Tally) Fact(at time.Time, upTo int, common quantity.Fraction) *journal.Experience {
+// of the journal that was taken. The figures are those of [Tally.Learned]. It is
+// nil where nothing was learned.
+func (t *Tally) Fact(at time.Time, upTo int) *journal.Experience {
 	s := t.Site()
 	x := &journal.Experience{At: at.Truncate(time.Second), UpTo: upTo}
 	draws, residuals := t.counts()
@@ -75,7 +74,7 @@ func (t *Tally) Fact(at time.Time, upTo int, common quantity.Fraction) *journal.
 		if g.person != "" {
 			continue
 		}
-		if r, ok := residualRow(s, g.kind, residuals[g], common); ok {
+		if r, ok := residualRow(s, g.kind, residuals[g]); ok {
 			x.Residuals = append(x.Residuals, r)
 		}
 	}
@@ -121,10 +120,8 @@ func yieldRow(s *learning.Site, g group, own int) (journal.LearnedYield, bool) {
 	return journal.LearnedYield{Vial: g.kind, By: g.person, Q: q, U: u, Cases: n, Own: own}, true
 }
 
-// residualRow is that of a kind of vial, whoever draws:
-//
-//	u² = s² + (residual-u·f)²
-func residualRow(s *learning.Site, kind string, own int, common quantity.Fraction) (journal.LearnedResidual, bool) {
+// residualRow is that of a kind of vial, whoever draws.
+func residualRow(s *learning.Site, kind string, own int) (journal.LearnedResidual, bool) {
 	n := s.Fractions.Cases()
 	if n == 0 {
 		return journal.LearnedResidual{}, false
@@ -139,9 +136,9 @@ func residualRow(s *learning.Site, kind string, own int, common quantity.Fractio
 	}
 	f.Mean, a.Mean = max(0, f.Mean), max(0, a.Mean)
 	r := journal.LearnedResidual{Vial: kind, Cases: n, Own: own}
-	r.Fraction, r.U = percents(f.Mean, quantity.Fraction(math.Hypot(float64(f.SD), float64(common*f.Mean))))
+	r.Fraction, r.U = percents(f.Mean, f.SD)
 	r.Activity = stated[quantity.Activity](a.Mean.MBq(), a.SD.MBq(), "MBq")
-	r.ActivityU = stated[quantity.Activity](math.Hypot(a.SD.MBq(), float64(common)*a.Mean.MBq()), a.SD.MBq(), "MBq")
+	r.ActivityU = stated[quantity.Activity](a.SD.MBq(), a.SD.MBq(), "MBq")
 	return r, true
 }
 

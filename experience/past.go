@@ -2,6 +2,7 @@ package experience
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"vialwright/dispensing"
@@ -133,8 +134,14 @@ func preparation(c dispensing.Case, p dispensing.Past, e ends, name string) Prep
 		return out
 	}
 	out.Dispensed = p.Dispensed.Activity
-	if out.Residual = residual(c, p); out.Residual == nil {
-		out.Left = append(out.Left, "what stayed behind was not read")
+	i := slices.IndexFunc(c.Infusions, func(i dispensing.Infusion) bool { return i.For == p.Order.ID })
+	switch {
+	case i >= 0 && c.Infusions[i].Stopped():
+		out.Left = append(out.Left, "the infusion was stopped ("+c.Infusions[i].Reason+"): what was not given did not stay behind")
+	default:
+		if out.Residual = residual(c, p); out.Residual == nil {
+			out.Left = append(out.Left, "what stayed behind was not read")
+		}
 	}
 	return out
 }

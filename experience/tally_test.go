@@ -28,7 +28,7 @@ func TestTakenAsItComes(t *testing.T) {
 			grown.Take(c[0].Case, c[:n+1])
 		}
 	}
-	if a, b := want.Fact(at, 7, 0.2), grown.Fact(at, 7, 0.2); !reflect.DeepEqual(a, b) {
+	if a, b := want.Fact(at, 7), grown.Fact(at, 7); !reflect.DeepEqual(a, b) {
 		t.Errorf("grown %+v, want %+v", b, a)
 	}
 	// A finished case is corrected: 0.2 mL more was drawn.
@@ -46,7 +46,7 @@ func TestTakenAsItComes(t *testing.T) {
 		t.Error("a case of which nothing is finished changes something")
 	}
 	cases[10] = fixed
-	if a, b := taken(cases).Fact(at, 7, 0.2), grown.Fact(at, 7, 0.2); !reflect.DeepEqual(a, b) {
+	if a, b := taken(cases).Fact(at, 7), grown.Fact(at, 7); !reflect.DeepEqual(a, b) {
 		t.Errorf("corrected %+v, want %+v", b, a)
 	}
 	if a, b := want.Preparations()[10], grown.Preparations()[10]; a.Draws[0].Yield <= b.Draws[0].Yield {
@@ -106,11 +106,11 @@ func TestTheInventedLaboratoryIsFoundAgain(t *testing.T) {
 }
 
 // The fact of a case holds the predictive figures to the second digit of their
-// uncertainty, with the common part of a residual put back on.
+// uncertainty, those of the table.
 func TestFact(t *testing.T) {
 	ty := taken(past(t, 80, 5))
 	at := time.Date(2027, 3, 4, 10, 0, 0, 0, time.UTC)
-	x := ty.Fact(at, 900, 0.2)
+	x := ty.Fact(at, 900)
 	if x.UpTo != 900 || len(x.Yields) != 9 || len(x.Residuals) != 3 {
 		t.Fatalf("%+v", x)
 	}
@@ -127,7 +127,22 @@ func TestFact(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "u(residual)", float64(x.Residuals[0].U.Value), math.Hypot(float64(f.SD), 0.2*float64(f.Mean)), 0.0005001)
+	near(t, "u(residual)", float64(x.Residuals[0].U.Value), float64(f.SD), 0.0005001)
+	// The table and the entry say the same, in the same digits.
+	for _, row := range ty.Learned() {
+		i := slices.IndexFunc(x.Residuals, func(r journal.LearnedResidual) bool { return r.Vial == row.Kind })
+		if i < 0 || row.Person != "" {
+			continue
+		}
+		p, r := row.Fraction.Predictive, x.Residuals[i]
+		if a, b := quantity.Show(p.Mean, p.SD).String(), quantity.Show(r.Fraction.Value, r.U.Value).String(); a != b {
+			t.Errorf("%q: the table says %s, the entry %s", row.Kind, a, b)
+		}
+		l := row.Activity.Predictive
+		if a, b := quantity.Show(l.Mean, l.SD).String(), quantity.Show(r.Activity.Value, r.ActivityU.Value).String(); a != b {
+			t.Errorf("%q: the table says %s, the entry %s", row.Kind, a, b)
+		}
+	}
 	// It is a record like any other.
 	r := journal.Record{Case: "C-1", Recorded: at, By: "RP1", Fact: x}
 	body, err := r.Marshal()
@@ -137,7 +152,7 @@ func TestFact(t *testing.T) {
 	if back, err := journal.Parse(string(body)); err != nil || !reflect.DeepEqual(back.Fact, x) {
 		t.Errorf("read back %+v, %v", back.Fact, err)
 	}
-	if experience.New(time.LoadLocation).Fact(at, 1, 0.2) != nil {
+	if experience.New(time.LoadLocation).Fact(at, 1) != nil {
 		t.Error("something was learned from nothing")
 	}
 }

@@ -73,6 +73,19 @@ func TestGeometriesThatDiffer(t *testing.T) {
 	near(t, "u(yield)", float64(p.Draws[0].U), math.Hypot(5/2.2*rho*rel, y*0.1/math.Sqrt(12)/2.2), 2e-6)
 }
 
+// TestAStoppedInfusionTeachesNoResidual: what was not given did not stay behind.
+func TestAStoppedInfusionTeachesNoResidual(t *testing.T) {
+	for reason, taught := range map[string]bool{"complete": true, "blockage": false, "stasis": false} {
+		p := one(t, head+`  - read:     {of: S1, meter: M1, at: 2027-03-04T11:00, gross: 3.24 GBq, background: 0.2 MBq}
+  - draw:     {from: S1, into: Y1, for: P1, at: 2027-03-04T11:10, volume: 2.2 mL}
+  - read:     {of: S1, meter: M1, at: 2027-03-04T11:14, gross: 1.87 GBq, background: 0.2 MBq}
+`+strings.Replace(given, "  - residual", "  - infuse: {for: P1, start: 2027-03-04T13:30, stop: 2027-03-04T13:40, reason: "+reason+"}\n  - residual", 1))
+		if (p.Residual != nil) != taught || (len(p.Left) == 0) != taught {
+			t.Errorf("%s: residual %+v, left %v", reason, p.Residual, p.Left)
+		}
+	}
+}
+
 // TestWhatCannotBeTold: what is missing is named, and nothing is made up.
 func TestWhatCannotBeTold(t *testing.T) {
 	before := "  - read:     {of: S1, meter: M1, at: 2027-03-04T11:00, gross: 3.24 GBq, background: 0.2 MBq}\n"

@@ -14,9 +14,11 @@ type Order struct {
 	Prescribed                  quantity.Stated[quantity.Activity]
 	// At is the planned infusion time.
 	At time.Time
-	// Residual is the fraction expected to stay behind.
-	Residual quantity.Stated[quantity.Fraction]
-	By       string
+	// What is expected to stay behind is a fraction of what is dispensed, or an
+	// activity; at most one of the two is given.
+	Residual         quantity.Stated[quantity.Fraction]
+	ResidualActivity quantity.Stated[quantity.Activity]
+	By               string
 }
 
 // Kind is "order".
@@ -30,7 +32,7 @@ func (o *Order) fields(f []field) []field {
 		field{"version", may, text{&o.Version}},
 		field{"prescribed", must, amount(&o.Prescribed)},
 		field{"at", must, instant{&o.At}},
-		field{"residual", may, amount(&o.Residual)},
+		field{"residual", may, allowance{&o.Residual, &o.ResidualActivity}},
 		field{"by", may, text{&o.By}},
 	)
 }
@@ -221,9 +223,11 @@ const (
 	Complete          Reason = "complete"
 	Stasis            Reason = "stasis"
 	EmergentCondition Reason = "emergent-condition"
-	Blockage          Reason = "blockage"
-	Leak              Reason = "leak"
-	OtherReason       Reason = "other"
+	// PatientIntervention is what the patient did that ended it.
+	PatientIntervention Reason = "patient-intervention"
+	Blockage            Reason = "blockage"
+	Leak                Reason = "leak"
+	OtherReason         Reason = "other"
 )
 
 // Infuse is the giving of a dose.

@@ -139,7 +139,6 @@ var learnings = []Learning{Learn, NotLearn}
 // learns says what of the policy is learned.
 func (f *folder) learns(p *Policy) {
 	f.out.Policy.LearnYield = p.Learn == Learn || p.Learn == "" && p.DrawYield == nil
-	f.out.Policy.LearnResidual = p.Learn != NotLearn
 }
 
 // learned is an experience at its place in the list.
@@ -229,23 +228,4 @@ func (f *folder) learnedFor(s *step, x *Draw) ledger.Share {
 		}
 	}
 	return ledger.Share{}
-}
-
-// allow gives an order that states no residual the learned one. It holds from
-// the first draw for the order on, whatever is learned later.
-func (f *folder) allow(o *order, vial string, l *dispensing.Experience) {
-	if o.settled || l == nil || !f.out.Policy.LearnResidual {
-		return
-	}
-	if r, ok := l.Residual(vial); ok {
-		o.Learned, o.Residual = &r, quantity.Fraction(r.Share.Value)
-	}
-}
-
-// allowances gives the orders that nothing was drawn for theirs.
-func (f *folder) allowances() {
-	for i, o := range f.listed {
-		f.allow(o, f.out.KindOfAll(), f.out.Learned)
-		f.out.Orders[i] = o.Order
-	}
 }

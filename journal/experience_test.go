@@ -8,6 +8,7 @@ import (
 	"vialwright/dispensing"
 	"vialwright/journal"
 	"vialwright/ledger"
+	"vialwright/quantity"
 )
 
 // learnedCase is a case with what was learned, and perhaps a policy. The order
@@ -65,25 +66,36 @@ func TestADrawRestsOnWhatWasLearnedByThen(t *testing.T) {
 	}
 }
 
-// The residual of an order that states none is the learned one, and holds from
-// the first draw on.
-func TestALearnedResidual(t *testing.T) {
-	for name, x := range map[string]struct {
-		policy  string
-		entries []string
-		want    float64
-	}{
-		"nothing learned":     {"", nil, 0},
-		"a kind not seen":     {"", []string{learned0}, 0.03},
-		"the last":            {"", []string{learned0, learned1}, 0.05},
-		"drawn in between":    {"", []string{learned0, drawBy(""), learned1}, 0.03},
-		"drawn before":        {"", []string{drawBy(""), learned1}, 0},
-		"a site that will no": {"policy: {learn: no}\n", []string{learned0}, 0},
-		"struck out":          {"", []string{learned0, "correct: {entry: 3, reason: of another site}"}, 0},
-	} {
-		o := learnedCase(t, x.policy, x.entries...).Orders[0]
-		if float64(o.Residual) != x.want || (o.Learned == nil) != (x.want == 0) {
-			t.Errorf("%s: %v, %+v, want %v", name, o.Residual, o.Learned, x.want)
+// What was learned of the residual raises no prescription: an order that states
+// none allows nothing, whatever the site's cases say.
+func TestALearnedResidualRaisesNothing(t *testing.T) {
+	c := learnedCase(t, "", learned0)
+	if o := c.Orders[0]; o.Allowed() != 0 || o.Target() != o.Prescribed {
+		t.Errorf("%+v", o)
+	}
+	if r, ok := c.UsualResidual(); !ok || r.Share.Value != 0.03 {
+		t.Errorf("for information: %+v", r)
+	}
+}
+
+// The residual of an order is an activity or a percentage, written back as it
+// was read.
+func TestTheResidualOfAnOrder(t *testing.T) {
+	for text, want := range map[string]quantity.Activity{"42 MBq": 42e6, "3.2 %": 1.3e9 * 0.032 / 0.968, "1.35 mCi": 49.95e6} {
+		line := "order: {id: P1, prescribed: 1.30 GBq, at: 2027-03-04T13:30, residual: " + text + "}"
+		o := foldLines(t, line).Orders[0]
+		near(t, text, float64(o.Allowed()), float64(want), 1e-12)
+		facts := decode(t, caseOf(t, line)).Facts
+		r := journal.Record{Case: "c", Recorded: local("07:00").UTC(), By: "dr-1", Fact: facts[len(facts)-1]}
+		data, err := r.Marshal()
+		if err != nil || !strings.Contains(string(data), `"residual":"`+text+`"`) {
+			t.Errorf("%s is written %s, %v", text, data, err)
+		}
+	}
+	for _, text := range []string{"1.4 GBq", "100 %"} {
+		err := refusedBy(string(caseOf(t, "order: {id: P1, prescribed: 1.30 GBq, at: 2027-03-04T13:30, residual: "+text+"}")))
+		if err == nil || !strings.Contains(err.Error(), "leaves nothing to give") {
+			t.Errorf("%s: %v", text, err)
 		}
 	}
 }

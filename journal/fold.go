@@ -138,7 +138,6 @@ func (f *folder) run(records []Record, zones Zones) *Refusal {
 		}
 	}
 	f.residuals()
-	f.allowances()
 	for _, d := range f.policies {
 		f.out.Policies = append(f.out.Policies, dispensing.Dated{From: d.from, Policy: d.Policy, Settling: d.settling, Assumed: d.assumed})
 	}

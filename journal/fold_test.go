@@ -156,7 +156,7 @@ func TestPolicyIsTakenOver(t *testing.T) {
 	got := fold(t, decode(t, file(t, "all-kinds.yaml")).Facts)
 	want := dispensing.Policy{
 		Tolerance: 0.10, Limit: 0.20, LabelTolerance: 0.10, Confidence: 0.95, MakeupMin: 3, MakeupMax: 5, Graduation: 0.1,
-		Yield: ledger.Share{Value: 0.97, U: 0.04}, ResidualU: 0.20, Basis: ledger.Label, LearnResidual: true,
+		Yield: ledger.Share{Value: 0.97, U: 0.04}, ResidualU: 0.20, Basis: ledger.Label,
 		CheckLimit: 0.04, CheckReads: dispensing.ReadsEither,
 		Verdicts: dispensing.Verdicts{Conforms: "give it", Unsure: "ask", Outside: "stop: redraw", BeyondLimit: "stop and report"},
 	}
@@ -175,7 +175,7 @@ func TestEverythingIsAssumedWithoutAPolicy(t *testing.T) {
 	c := fold(t, []journal.Fact{&journal.Case{Zone: "UTC"}})
 	want := dispensing.Policy{
 		Tolerance: 0.10, LabelTolerance: 0.10, Confidence: 0.95, MakeupMin: 3, MakeupMax: 5, Graduation: 0.1,
-		Yield: ledger.Share{Value: 1, U: 0.05}, ResidualU: 0.2, Basis: ledger.Label, LearnYield: true, LearnResidual: true,
+		Yield: ledger.Share{Value: 1, U: 0.05}, ResidualU: 0.2, Basis: ledger.Label, LearnYield: true,
 		CheckLimit: 0.05, CheckReads: dispensing.ReadsRemainder,
 	}
 	if d := cmp.Diff(want, c.Policy); d != "" {

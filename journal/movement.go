@@ -182,8 +182,6 @@ func (f *folder) draw(s *step, x *Draw) *Refusal {
 	if err := f.out.Book.Move(m); err != nil {
 		return f.fromBook(s, err)
 	}
-	f.allow(f.orders[x.For], f.out.KindOf(x.From), f.learnedBy(s))
-	f.orders[x.For].settled = true
 	d := dispensing.Draw{Entry: s.entry, From: x.From, Into: x.Into, For: x.For, At: x.At, Volume: v, Agitated: x.Agitated, By: x.By, Yield: learned}
 	if !x.Trusted.IsZero() {
 		d.Trusted = &x.Trusted.Value

@@ -14,9 +14,6 @@ type order struct {
 	holders []string
 	// from is where it was given from.
 	from string
-	// settled: what is expected to stay behind is stated, or something was
-	// drawn with what was expected.
-	settled bool
 }
 
 // gather takes the orders, and finds for each its infusion and the halves of
@@ -61,9 +58,9 @@ func (f *folder) order(s *step, x *Order) *Refusal {
 			"there is an order %s already, entry %d", x.ID, f.orders[x.ID].Entry)
 	case x.Prescribed.Value <= 0:
 		return s.refuse("prescribed", "prescribed-zero", "write the prescribed activity", "nothing is prescribed")
-	case x.Residual.Value >= 1:
-		return s.refuse("residual", "out-of-range", "write what is expected to stay behind, such as 2 %",
-			"a residual of %s leaves nothing to give", x.Residual.Text)
+	case x.Residual.Value >= 1 || x.ResidualActivity.Value >= x.Prescribed.Value:
+		return s.refuse("residual", "out-of-range", "write what is expected to stay behind, such as 40 MBq or 2 %",
+			"a residual of %s%s leaves nothing to give", x.Residual.Text, x.ResidualActivity.Text)
 	}
 	if err := s.activity("prescribed", x.Prescribed, leastDose); err != nil {
 		return err
@@ -71,8 +68,8 @@ func (f *folder) order(s *step, x *Order) *Refusal {
 	rules := f.policyOf(f.signed(s, x)).Rules()
 	o := &order{Order: dispensing.Order{
 		Entry: s.entry, ID: x.ID, Prescribed: x.Prescribed.Value, At: x.At, Residual: x.Residual.Value,
-		Territory: x.Territory, Version: x.Version, Rules: &rules,
-	}, settled: !x.Residual.IsZero()}
+		ResidualActivity: x.ResidualActivity.Value, Territory: x.Territory, Version: x.Version, Rules: &rules,
+	}}
 	f.orders[x.ID] = o
 	f.listed = append(f.listed, o)
 	f.out.Orders = append(f.out.Orders, o.Order)

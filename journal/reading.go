@@ -113,9 +113,10 @@ func (f *folder) infuse(s *step, x *Infuse) *Refusal {
 
 // give moves a dose from its container to the patient: all of the liquid, and
 // of the activity what does not stay behind. With both readings of a residual
-// that share is measured; until then the order's allowance r is expected:
+// that share is measured; until then the share r that the order allows for is
+// expected:
 //
-//	share = 1 − f measured, or 1 − r with u = max(r, 2 %), of a learned r its own u
+//	share = 1 − f measured, or 1 − r with u = max(r, 2 %)
 func (f *folder) give(s *step, o *order, from, field string) *Refusal {
 	if from == "" {
 		var err *Refusal
@@ -123,13 +124,10 @@ func (f *folder) give(s *step, o *order, from, field string) *Refusal {
 			return err
 		}
 	}
-	r, u := float64(o.Residual), max(float64(o.Residual), 0.02)
-	if o.Learned != nil {
-		u = o.Learned.Share.U
-	}
+	r := float64(o.AllowedShare())
 	m := ledger.Movement{
 		Entry: s.entry, At: s.at, From: from, To: o.ID, Volume: f.out.Book.Volume(from),
-		Yield: ledger.Share{Value: 1 - r, U: u},
+		Yield: ledger.Share{Value: 1 - r, U: max(r, 0.02)},
 	}
 	if o.before != nil && o.after != nil {
 		stayed, u, err := dispensing.ResidualFraction(doseReading(o.before), doseReading(o.after), f.out.HalfLife.Value, f.policyOf(o.afterStep).ResidualU)

@@ -112,6 +112,36 @@ func isID(s string) bool {
 	return s != "" && len(s) <= mostID
 }
 
+// allowance is a percentage or an activity.
+type allowance struct {
+	share    *quantity.Stated[quantity.Fraction]
+	activity *quantity.Stated[quantity.Activity]
+}
+
+func (a allowance) given() bool { return a.share.Text != "" || a.activity.Text != "" }
+func (allowance) want() string  { return "an activity such as 40 MBq, or a percentage such as 2 %" }
+
+func (a allowance) read(text string, how reading) *problem {
+	bad := amountOf[quantity.Fraction]{a.share}.read(text, how)
+	if bad == nil {
+		return nil
+	}
+	if other := (amountOf[quantity.Activity]{a.activity}).read(text, how); other == nil {
+		return nil
+	}
+	return bad
+}
+
+func (a allowance) write() (string, *problem) {
+	if a.share.Text != "" && a.activity.Text != "" {
+		return "", &problem{code: "inconsistent", msg: "a percentage and an activity are given", hint: "give one of the two"}
+	}
+	if a.activity.Text != "" {
+		return amountOf[quantity.Activity]{a.activity}.write()
+	}
+	return amountOf[quantity.Fraction]{a.share}.write()
+}
+
 // text is free text on one line.
 type text struct{ p *string }
 
@@ -278,10 +308,12 @@ func (b basis) write() (string, *problem)            { return string(*b.p), b.re
 // reason is why an infusion ended.
 type reason struct{ p *Reason }
 
-var reasons = []Reason{Complete, Stasis, EmergentCondition, Blockage, Leak, OtherReason}
+var reasons = []Reason{Complete, Stasis, EmergentCondition, PatientIntervention, Blockage, Leak, OtherReason}
 
-func (r reason) given() bool                          { return *r.p != "" }
-func (reason) want() string                           { return "complete, stasis, emergent-condition, blockage, leak or other" }
+func (r reason) given() bool { return *r.p != "" }
+func (reason) want() string {
+	return "complete, stasis, emergent-condition, patient-intervention, blockage, leak or other"
+}
 func (r reason) read(text string, _ reading) *problem { return oneOf(r.p, text, reasons) }
 func (r reason) write() (string, *problem)            { return string(*r.p), r.read(string(*r.p), reading{}) }
 

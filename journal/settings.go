@@ -189,7 +189,7 @@ func (f *folder) policy(p *Policy) *Refusal {
 	to := &f.out.Policy
 	for _, x := range []percentage{
 		{"tolerance", p.Tolerance, &to.Tolerance, 0.10, "10 %", "EANM position, Konijnenberg et al. 2020 (ICRU level 1)"},
-		{"limit", p.Limit, &to.Limit, 0, "none", "no legal limit is known here"},
+		{"limit", p.Limit, &to.Limit, 0, "none", "the site names none, and no rule profile is chosen"},
 		{"label-tolerance", p.LabelTolerance, &to.LabelTolerance, 0.10, "10 %", common},
 		{"confidence", p.Confidence, &to.Confidence, 0.95, "95 %", usual},
 	} {
@@ -198,7 +198,7 @@ func (f *folder) policy(p *Policy) *Refusal {
 		}
 	}
 	if to.Limit > 0 && to.Limit < to.Tolerance {
-		return atTop("policy.limit", "limit-inside", "the legal limit "+p.Limit.Text+" lies inside the tolerance", "the limit is the outer of the two")
+		return atTop("policy.limit", "limit-inside", "the limit "+p.Limit.Text+" lies inside the tolerance", "the limit is the outer of the two")
 	}
 	if err := f.volumes(p); err != nil {
 		return err

@@ -239,7 +239,7 @@ func blankInfusion() []Row {
 	return []Row{
 		write("Time-out, read aloud", choice("patient", "order and version", "territory", "activity in both units")),
 		write("Start; stop", hour("start"), hour("stop")),
-		write("Reason for stopping", choice("complete", "stasis", "emergent condition", "blockage", "leak"), text("other", 10)),
+		write("Reason for stopping", choice("complete", "stasis", "emergent condition", "patient intervention", "blockage", "leak"), text("other", 10)),
 	}
 }
 

@@ -116,7 +116,7 @@ func (w writer) settings() Section {
 		{Label: "Half-life used", Value: digits(w.r.HalfLife, 6, "h"), How: "source: " + w.r.HalfLifeSource},
 		Words("Figures for the moment", show(w.r.At, w.zone)),
 		Words("Tolerance of dispensed activity", "± "+percent(p.Tolerance)),
-		Words("Legal limit", orNone(p.Limit)),
+		Words("Limit of the site", orNone(p.Limit)),
 		Words("Tolerance against the label", "± "+percent(p.LabelTolerance)),
 		Words("Least conformance probability", percent(p.Confidence)),
 		Words("Volume after make-up", digits(p.MakeupMin, 4, "mL")+" to "+digits(p.MakeupMax, 4, "mL")),
@@ -165,9 +165,9 @@ func (w writer) orders() Section {
 			Words("Order", o.ID+orderVersion(o)),
 			Words("Territory", orNotGiven(o.Territory)),
 			prescribed,
-			Words("Expected residual", percent(o.Residual)),
-			Figure("Target", o.Target(), 0).at(o.At, w.zone).how(fmt.Sprintf("A_p/(1 - r) = %s/(1 - %s); %s",
-				digits(o.Prescribed, 9, "MBq"), percent(o.Residual), exact(o.Target()))),
+			Words("Expected residual", o.AllowedText()),
+			Figure("Target", o.Target(), 0).at(o.At, w.zone).how(fmt.Sprintf("A_p + R = %s + %s; %s",
+				digits(o.Prescribed, 9, "MBq"), digits(o.Allowed(), 9, "MBq"), exact(o.Target()))),
 		)
 	}
 	return s

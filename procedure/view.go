@@ -162,7 +162,7 @@ func (v *view) endings(p *Preparation) {
 		p.owes = "the dose that was given up is still in " + v.container + ": return or discard it"
 	}
 	for _, f := range v.r.Findings {
-		if (f.Code == dispensing.DeliveredReportable || f.Code == dispensing.DeliveredOutside) && v.r.Concerns(f, v.order.ID) {
+		if (f.Code == dispensing.DeliveredReportable || f.Code == dispensing.DeliveredOutside) && v.r.Concerns(f, v.order.ID) && (v.given == nil || !v.given.ForPatient()) {
 			p.owes = f.Text
 			return
 		}

@@ -6,7 +6,6 @@ import (
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/procedure"
-	"vialwright/quantity"
 	"vialwright/web/view"
 )
 
@@ -60,8 +59,8 @@ func (b *bench) signOrder() *entryForm {
 		fixed["version"] = b.order.Version
 	}
 	lines := b.orderFacts()
-	if s := b.order.Residual; s > 0 {
-		lines = append(lines, view.Pair{Name: "Expected to stay behind", Value: quantity.Show(s, 0).String()})
+	if b.order.Allowed() > 0 {
+		lines = append(lines, view.Pair{Name: "Expected to stay behind", Value: b.order.AllowedText()})
 	}
 	return &entryForm{
 		title: "Sign this order", button: "Sign the order", act: people.SignOrder, said: "The order is signed.", done: true, lines: lines,

@@ -29,9 +29,10 @@ type lessons struct {
 	unusual []experience.Unusual
 	left    []experience.Left
 	fresh   bool
-	// facts are what was learned by the site's uncertainty of a residual, and
-	// changes the count of the tally when they were worked out.
-	facts   map[quantity.Fraction]*journal.Experience
+	// kept is what was learned as a fact, nil for nothing, known whether it was
+	// worked out since the tally had this count of changes.
+	kept    *journal.Experience
+	known   bool
 	changes int
 }
 
@@ -54,23 +55,21 @@ func (q *request) taught(ask func(*lessons)) {
 	if len(news) > 0 {
 		p.tally.TakeAll(news, runtime.GOMAXPROCS(0))
 	}
-	if now := p.tally.Changes(); now != p.changes || p.facts == nil {
-		p.fresh, p.changes, p.facts = false, now, map[quantity.Fraction]*journal.Experience{}
+	if now := p.tally.Changes(); now != p.changes {
+		p.fresh, p.changes, p.known = false, now, false
 	}
 	ask(p)
 }
 
 // fact is what was learned, as of a moment and a record; nil for nothing.
-func (p *lessons) fact(at time.Time, upTo int, common quantity.Fraction) *journal.Experience {
-	kept, known := p.facts[common]
-	if !known {
-		kept = p.tally.Fact(at, upTo, common)
-		p.facts[common] = kept
+func (p *lessons) fact(at time.Time, upTo int) *journal.Experience {
+	if !p.known {
+		p.kept, p.known = p.tally.Fact(at, upTo), true
 	}
-	if kept == nil {
+	if p.kept == nil {
 		return nil
 	}
-	x := *kept // its rows are not changed by anybody
+	x := *p.kept // its rows are not changed by anybody
 	x.At, x.UpTo = at.Truncate(time.Second), upTo
 	return &x
 }
@@ -111,7 +110,7 @@ func (q *request) withLearned(head []journal.Fact) []journal.Fact {
 // learnedNow is what the finished cases have taught by now; nil for nothing.
 func (q *request) learnedNow(c dispensing.Case) (x *journal.Experience) {
 	upTo := int(q.lab.Report().Head.Seq)
-	q.taught(func(p *lessons) { x = p.fact(q.now.In(zoned{c.Zone}.loc()), upTo, c.Policy.ResidualU) })
+	q.taught(func(p *lessons) { x = p.fact(q.now.In(zoned{c.Zone}.loc()), upTo) })
 	return x
 }
 
@@ -237,8 +236,8 @@ func (b *bench) learned(p *view.Bench, key procedure.Key) {
 	}
 	p.Number2 += ". Likely inside tolerance " + percent(plan.Conformance)
 	p.Outcome = append(p.Outcome, view.Pair{Name: "Draw yield expected", Value: from})
-	if l := b.order.Learned; l != nil {
-		p.Outcome = append(p.Outcome, view.Pair{Name: "Allowed for the residual", Value: l.Sentence() + "; the order states none"})
+	if l, ok := b.c.UsualResidual(); ok {
+		p.Outcome = append(p.Outcome, view.Pair{Name: "Residual so far, for information", Value: l.Sentence()})
 	}
 	p.Links = append(p.Links, view.Link{Text: "What the site has learned", Href: "/learned"})
 }

@@ -75,7 +75,7 @@ func (q *request) planTakes() string {
 func learnedTables(rows []experience.Row) []view.LearnedTable {
 	tables := []view.LearnedTable{
 		{ID: "yield", Title: "Draw yield", Intro: "Activity share per volume share, from the readings before and after each draw."},
-		{ID: "fraction", Title: "Residual, share of the dose", Intro: "By dose rate in one geometry. What that geometry is uncertain by is in the plan, and not in these figures."},
+		{ID: "fraction", Title: "Residual, share of the dose", Intro: "By dose rate in one geometry. What that geometry is uncertain by is not in these figures. They inform: only the physician's order lets a draw aim higher."},
 		{ID: "activity", Title: "Residual, activity", Intro: "At the infusion time."},
 	}
 	for _, r := range rows {

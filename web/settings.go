@@ -20,7 +20,7 @@ type setting struct{ path, label, unit, hint string }
 // policySettings are all fields of the policy but its reason, in their order.
 var policySettings = []setting{
 	{"tolerance", "Tolerance of a dose", "%", "Departure from the prescription up to which a dose conforms."},
-	{"limit", "Legal limit", "%", "Departure beyond which only the authorised physician may direct a dose; empty for none."},
+	{"limit", "Limit of the site", "%", "Departure beyond which only the authorised physician may direct a dose; empty for none."},
 	{"label-tolerance", "Tolerance of the supplier's label", "%", ""},
 	{"confidence", "Confidence wanted", "%", "Probability of lying inside tolerance that a plan aims for."},
 	{"makeup", "Volume after make-up, from and to", "mL", "Two numbers with a space between, such as 3 5."},
@@ -43,7 +43,7 @@ var policySettings = []setting{
 	{"verdicts.conforms", "Your word for a dose that conforms", "", "Empty for ours, as the next three."},
 	{"verdicts.unsure", "Your word for one inside tolerance, not surely", "", ""},
 	{"verdicts.outside", "Your word for one outside tolerance", "", ""},
-	{"verdicts.beyond-limit", "Your word for one beyond the legal limit", "", ""},
+	{"verdicts.beyond-limit", "Your word for one beyond your limit", "", ""},
 	{"settling.bore", "Settling clock: inner diameter of the shipping vial", "mm", ""},
 	{"settling.cone", "Height of its pointed floor", "mm", "Empty for a flat one."},
 	{"settling.tip", "Needle tip above its lowest point", "mm", ""},

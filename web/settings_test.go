@@ -23,7 +23,7 @@ func opened(t *testing.T, name string) *story {
 func TestPolicy(t *testing.T) {
 	s := opened(t, theCase)
 	at := "/case/" + theCase + "/settings"
-	p := s.rp.look(at).says(200, "Legal limit", "Assumed: 10 %", "I answer for this setting from its date on")
+	p := s.rp.look(at).says(200, "Limit of the site", "Assumed: 10 %", "I answer for this setting from its date on")
 	if v := p.form("policy"); v.Get("p0.limit") != "20" || v.Get("p0.tolerance") != "" {
 		t.Errorf("the form holds %v", v)
 	}

@@ -86,9 +86,9 @@ func writeFact(e *edge, t *experience.Tally, last []journal.Record, head int) er
 	}
 	c, err := journal.Fold(facts, loadZone)
 	if err != nil {
-		return usageError("the newest case cannot be reckoned, so the site's uncertainty of a residual is not known: %v", err)
+		return usageError("the newest case cannot be reckoned, so the zone is not known: %v", err)
 	}
-	x := t.Fact(e.now().In(c.Zone), head, c.Policy.ResidualU)
+	x := t.Fact(e.now().In(c.Zone), head)
 	if x == nil {
 		return usageError("no finished case has taught anything yet")
 	}

@@ -193,7 +193,7 @@ func (p *page) order(o dispensing.OrderResult) {
 	}
 	p.section(title)
 	p.row("prescribed", "%s at %s", quantity.Both(o.Order.Prescribed, 0), p.time(o.Order.At))
-	p.row("wanted", "%s with %s allowed for the residual", quantity.Both(o.Order.Target(), 0), quantity.Show(o.Order.Residual, 0))
+	p.row("wanted", "%s with %s allowed for the residual", quantity.Both(o.Order.Target(), 0), o.Order.AllowedText())
 	p.row("wanted at draw", "%s at %s", quantity.Both(o.Wanted, 0), p.time(o.WantedAt))
 	if pl := o.Plan; pl != nil {
 		p.row("plan", "%s from %s (before rounding %s); %.0f %% likely inside tolerance before it is read", quantity.Show(pl.Draw, 0), pl.From, quantity.FormatDigits(pl.Exact, 4, "mL"), 100*pl.Conformance)

@@ -8,7 +8,6 @@ import (
 	"vialwright/experience"
 	"vialwright/experience/invented"
 	"vialwright/journal"
-	"vialwright/quantity"
 	"vialwright/store"
 )
 
@@ -67,7 +66,6 @@ func appendAll(ctx context.Context, log store.Log, records []journal.Record) err
 // policy follow it.
 func withLearned(day []journal.Fact, t *experience.Tally, now time.Time, head int) []journal.Fact {
 	var out, entries []journal.Fact
-	common := quantity.Fraction(0.2)
 	for _, f := range day {
 		switch x := f.(type) {
 		case *journal.Case, *journal.Meter:
@@ -75,9 +73,6 @@ func withLearned(day []journal.Fact, t *experience.Tally, now time.Time, head in
 		case *journal.Policy:
 			p := *x
 			p.Learn = journal.Learn
-			if !p.ResidualU.IsZero() {
-				common = p.ResidualU.Value
-			}
 			out = append(out, &p)
 		default:
 			entries = append(entries, f)
@@ -87,7 +82,7 @@ func withLearned(day []journal.Fact, t *experience.Tally, now time.Time, head in
 	if zone, err := loadZone(practiceZone); err == nil {
 		at = at.In(zone)
 	}
-	if x := t.Fact(at, head, common); x != nil {
+	if x := t.Fact(at, head); x != nil {
 		out = append(out, x)
 	}
 	return append(out, entries...)

@@ -1,0 +1,104 @@
+package dispensing
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"vialwright/ledger"
+	"vialwright/quantity"
+)
+
+// threshold is a departure from what was prescribed that a published rule
+// names, as a share of it: over and under it, 0 where the rule names none.
+type threshold struct {
+	over, under quantity.Fraction
+	text        string
+}
+
+// published are thresholds in print for reporting what was delivered, each
+// inclusive. None of them is law here: a site chooses what applies to it.
+var published = []threshold{
+	{0.20, 0.20, "20 % or more (United States, 10 CFR 35.3045, beside a dose)"},
+	{0.15, 0.15, "15 % or more (South Australia, Radiation Protection and Control Regulations 2022, schedule 3)"},
+	{0.10, 0, "1.1 times what was planned or more (United Kingdom, notification codes for IR(ME)R 2017)"},
+}
+
+// notLaw says that the program has no country's rule by default.
+const notLaw = "no rule profile is chosen, so nothing here says what applies"
+
+// reached tells that a departure is at or beyond any published threshold.
+func reached(departure float64) bool {
+	return slices.ContainsFunc(published, func(t threshold) bool {
+		return t.over > 0 && departure >= float64(t.over)-edge || t.under > 0 && -departure >= float64(t.under)-edge
+	})
+}
+
+func publishedText() string {
+	all := make([]string, len(published))
+	for i, t := range published {
+		all[i] = t.text
+	}
+	return notLaw + "; thresholds in print: " + strings.Join(all, "; ")
+}
+
+// notUsed adds to a dose outside tolerance what is in print of one that
+// differs by more than a fifth, where the site names no limit.
+func (r *reckoner) notUsed(o OrderResult) string {
+	if off := math.Abs(float64(o.Dispensed.Activity/o.Order.Prescribed) - 1); r.Policy.Limit > 0 || off <= 0.20+edge {
+		return ""
+	}
+	return "; " + notLaw + ", and in print is: not to be used where it differs by more than 20 % from what is prescribed, unless the authorised user directs it (United States, 10 CFR 35.63(d))"
+}
+
+// Stopped tells that an infusion ended before all was given.
+func (i Infusion) Stopped() bool { return i.Reason != "" && i.Reason != "complete" }
+
+// ForPatient tells that an infusion ended for the state or the act of the
+// patient. What was not given then is no fault of the delivery, as it is after
+// a blockage or a leak (10 CFR 35.3045 sets patient intervention apart; of
+// stasis and an emergent condition the written directive speaks).
+func (i Infusion) ForPatient() bool {
+	return slices.Contains([]string{"stasis", "emergent-condition", "patient-intervention"}, i.Reason)
+}
+
+// ending says why the infusion of an order ended, or asks for it once.
+func (i Infusion) ending() string {
+	switch {
+	case i.Reason == "":
+		return "record why the infusion ended"
+	case i.ForPatient():
+		return "the infusion ended for " + strings.ReplaceAll(i.Reason, "-", " ") + ", which is not the event that a blockage or a leak is: the physician decides what is recorded"
+	}
+	return "the reason given for its end is: " + i.Reason
+}
+
+// checkDelivered compares what reached the patient with the prescription. A
+// limit is inclusive here. Without one of the site the thresholds in print
+// stand beside the departure, as a warning.
+func (r *reckoner) checkDelivered(o OrderResult) {
+	d := o.Delivered
+	entry := o.Order.Entry
+	if res, ok := r.residual(o.Order.ID); ok {
+		entry = res.Entry
+	}
+	inf, _ := r.infusion(o.Order.ID)
+	off, limit := float64(d.Activity/o.Order.Prescribed)-1, r.Policy.Limit
+	said := "order " + o.Order.ID + ": delivered " + show(d.Activity) + " is " + departure(off, max(limit, r.Policy.Tolerance)) + " from the prescribed " + show(o.Order.Prescribed)
+	switch {
+	case limit > 0 && math.Abs(off) >= float64(limit)-edge:
+		s := Stop
+		if inf.ForPatient() {
+			s = Warn
+		}
+		r.find(DeliveredReportable, s, entry, "%s, at or beyond the site's limit of %s: report clocks may be running; %s", said, percent(limit), inf.ending())
+	case limit == 0 && reached(off):
+		r.find(DeliveredReportable, Warn, entry, "%s; %s; %s", said, publishedText(), inf.ending())
+	case math.Abs(off) > float64(r.Policy.Tolerance)+edge:
+		r.find(DeliveredOutside, Warn, entry, "%s, more than %s; %s", said, percent(r.Policy.Tolerance), inf.ending())
+	}
+	if d.How == ledger.ByDoseRate {
+		r.find(ResidualUncertain, Note, entry, "the residual of order %s is by dose rate, %s: spread waste and a point vial are different geometries; a second method is an activity meter on the parts",
+			o.Order.ID, quantity.Show(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU)))
+	}
+}
