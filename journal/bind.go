@@ -66,8 +66,9 @@ func (b *binder) scalar(n *node, v scalar) *problem {
 }
 
 // group fills the fields of a group. It refuses, in this order: a key that is
-// no field, a field that must be given and is not, and the first value in the
-// order of the file that does not fit its field.
+// no field, the first value in the order of the file that does not fit its
+// field, and a field that must be given and is not: what was typed wrong is told
+// before what was not typed at all.
 func (b *binder) group(n *node, g fielded) *problem {
 	start := len(b.stack)
 	b.stack = g.fields(b.stack)
@@ -78,15 +79,15 @@ func (b *binder) group(n *node, g fielded) *problem {
 			return b.stop(key, "", unknownKey(key.text, n.val(i), fields))
 		}
 	}
-	for _, f := range fields {
-		if _, ok := n.find(f.name); f.must && !ok {
-			return b.stop(n, f.v.want(), &problem{code: "missing", msg: f.name + " is missing"})
-		}
-	}
 	for i := range n.pairs() {
 		f := find(fields, n.key(i).text)
 		if bad := b.value(n.val(i), f.v); bad != nil {
 			return bad.in(f.name)
+		}
+	}
+	for _, f := range fields {
+		if _, ok := n.find(f.name); f.must && !ok {
+			return b.stop(n, f.v.want(), &problem{code: "missing", msg: f.name + " is missing"})
 		}
 	}
 	return nil

@@ -31,6 +31,17 @@ func numeral(s string) (text string, unsure bool) {
 	return whole + "." + rest, false
 }
 
+// Readings gives the two numbers that a text with a comma may mean, the decimal
+// one first, and nil where it can mean one only: "1,300 GBq" is 1.300 GBq or
+// 1300 GBq. Whether either is a quantity is not asked.
+func Readings(text string) []string {
+	s := strings.TrimSpace(text)
+	if _, unsure := numeral(s); !unsure {
+		return nil
+	}
+	return []string{strings.Replace(s, ",", ".", 1), strings.Replace(s, ",", "", 1)}
+}
+
 // DecimalComma gives a text with the decimal comma of its leading number, if
 // there is one, written as a point, as [Parse] reads it: "1,3 GBq" becomes
 // "1.3 GBq". Text without a decimal comma, or with one that may part thousands,

@@ -49,9 +49,6 @@ type Error struct {
 	Input string // the text refused, cut to 64 bytes
 	Msg   string // what is wrong, without a full stop
 	Hint  string // what to write instead; may be empty
-	// Readings are what the text may mean, where it can be read in several ways;
-	// nil elsewhere.
-	Readings []string
 }
 
 // Error gives the text, what is wrong with it, and the hint.

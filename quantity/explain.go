@@ -49,12 +49,7 @@ func refuseNumber(k kind, text, s string) *Error {
 	for i := range readings {
 		readings[i] = sign + readings[i] + tail
 	}
-	readings = slices.Compact(readings)
-	e := no(code, msg, "write "+strings.Join(readings, " or "))
-	if len(readings) > 1 {
-		e.Readings = readings
-	}
-	return e
+	return no(code, msg, "write "+strings.Join(slices.Compact(readings), " or "))
 }
 
 // refuseDigits says what is wrong with head, a run of digits, points, commas

@@ -3,13 +3,11 @@ package web
 import (
 	"cmp"
 	"encoding/json"
-	"errors"
 	"net/url"
 	"strconv"
 	"strings"
 	"time"
 
-	"vialwright/journal"
 	"vialwright/quantity"
 	"vialwright/web/view"
 )
@@ -44,7 +42,7 @@ type part struct {
 	optional bool
 }
 
-// fault is what is wrong with one field of a form.
+// fault is what is wrong with one field of a form, and the way out.
 type fault struct{ text, way string }
 
 // faults are those of a form, under the names of its controls; those under ""
@@ -86,6 +84,7 @@ func fields(id string, parts []part, typed url.Values, wrong faults, flat bool) 
 			}
 			if w, bad := wrong[name]; bad {
 				f.Error, f.Way = w.text, w.way
+				f.Answers = readings(in, f)
 			}
 			f.Focus = !focused && (f.Error != "" || len(wrong) == 0 && (in.focus || in.must && f.Value == "" && in.kind != "time"))
 			focused = focused || f.Focus
@@ -179,18 +178,25 @@ func (p part) texts(n int, typed url.Values, wrong faults) map[string]any {
 		if len(in.units) > 0 {
 			unit := typed.Get(name + unitOf)
 			if unit == "" && bareNumber(text) {
-				wrong[name] = fault{"there is no unit", "choose one beside the number"}
+				wrong[name] = fault{text: "there is no unit", way: "choose one beside the number"}
 				continue
 			}
 			out[in.name] = amounts(in, text, unit)
+			if one, is := out[in.name].(string); is && quantity.Readings(one) != nil {
+				wrong[name] = ambiguous(one)
+				delete(out, in.name)
+			}
 			continue
 		}
 		if in.kind == "list" {
 			out[in.name] = strings.Split(text, ", ")
 			continue
 		}
+		if in.kind == "number" {
+			text = quantity.DecimalComma(text)
+		}
 		if in.kind == "number" && !json.Valid([]byte(text)) {
-			wrong[name] = fault{"it is no number", "write digits"}
+			wrong[name] = fault{text: "it is no number", way: "write digits"}
 			continue
 		}
 		if in.kind == "number" {
@@ -205,7 +211,7 @@ func (p part) texts(n int, typed url.Values, wrong faults) map[string]any {
 	for _, in := range p.inputs {
 		name := cmp.Or(in.same, control(n, in.name))
 		if _, given := out[in.name]; in.must && !given && wrong[name].text == "" {
-			wrong[name] = fault{"it is empty", "fill it in"}
+			wrong[name] = fault{text: "it is empty", way: "fill it in"}
 		}
 	}
 	for path, value := range p.fixed {
@@ -256,107 +262,4 @@ func nest(flat map[string]any) map[string]any {
 		m[keys[len(keys)-1]] = v
 	}
 	return out
-}
-
-// facts reads what was typed as entries of a case file. part[i] is the part
-// that fact i comes from. What is wrong is given as faults.
-func (s *Server) facts(parts []part, typed url.Values, zone string) (out []journal.Fact, from []int, err error) {
-	wrong := faults{}
-	entries := []any{}
-	for n, p := range parts {
-		if flat := p.texts(n, typed, wrong); flat != nil {
-			entries = append(entries, map[string]any{p.kind: numbered(nest(flat))})
-			from = append(from, n)
-		}
-	}
-	if len(wrong) > 0 {
-		return nil, nil, wrong
-	}
-	if len(entries) == 0 {
-		return nil, nil, faults{"": {"nothing was filled in", "fill in one at least"}}
-	}
-	file, err := decode(map[string]any{"case": 1, "zone": zone, "entries": entries}, s.Zones)
-	if err != nil {
-		if e, ok := errors.AsType[*journal.FileError](err); ok {
-			return nil, nil, place(parts, from, 0, e.Path, e.Code, e.Msg, e.Hint)
-		}
-		return nil, nil, err
-	}
-	return file[1:], from, nil
-}
-
-// decode reads a case file that was put together here. Numbers such as a
-// factor are written without quotes where the format asks for them.
-func decode(doc map[string]any, zones journal.Zones) ([]journal.Fact, error) {
-	data, err := json.Marshal(doc)
-	if err != nil {
-		return nil, err
-	}
-	file, err := journal.Decode(data, zones)
-	if err != nil {
-		return nil, err
-	}
-	return file.Facts, nil
-}
-
-// place puts a refusal beside the control it is about. before is the number of
-// entries that stand above those of the form.
-func place(parts []part, from []int, before int, path, code, msg, hint string) faults {
-	name := ""
-	if rest, ok := strings.CutPrefix(path, "entries["); ok {
-		number, field, _ := strings.Cut(rest, "].")
-		if n, err := strconv.Atoi(strings.TrimSuffix(number, "]")); err == nil && n > before && n-before <= len(from) {
-			name = controlFor(parts, from[n-before-1], field)
-		}
-	}
-	if name == "" && path != "" {
-		msg = path + ": " + msg
-	}
-	if hint == "" && code == "" {
-		hint = "check it"
-	}
-	return faults{name: {msg, hint}}
-}
-
-// controlFor finds the control of a field, given with its kind in front; empty
-// for one that is not asked.
-func controlFor(parts []part, n int, field string) string {
-	_, field, _ = strings.Cut(field, ".")
-	field = strings.TrimPrefix(field, "with."+parts[n].kind+".")
-	bare, _, _ := strings.Cut(field, "[")
-	row := strings.NewReplacer("[", ".", "]", "").Replace(field) // readings[3].gross is asked as readings.3.gross
-	for _, in := range parts[n].inputs {
-		if in.name == bare || in.name == row || row != field && strings.HasPrefix(in.name, row+".") {
-			return cmp.Or(in.same, control(n, in.name))
-		}
-	}
-	return ""
-}
-
-// lately puts the day before a time of day that was typed: the clock said so
-// last today or, where that lies ahead, yesterday. now is in the zone of the
-// case. What was typed with its day stays.
-func lately(parts []part, typed url.Values, now time.Time) {
-	for p, part := range parts {
-		for _, in := range part.inputs {
-			name := control(p, in.name)
-			text := strings.TrimSpace(typed.Get(name))
-			if !in.isTime() || !hourOnly.MatchString(text) {
-				continue
-			}
-			layout := "15:04"
-			if strings.Count(text, ":") == 2 {
-				layout = "15:04:05"
-			}
-			clock, err := time.Parse(layout, text)
-			if err != nil {
-				continue // the journal says what is wrong with it
-			}
-			at := time.Date(now.Year(), now.Month(), now.Day(), clock.Hour(), clock.Minute(), clock.Second(), 0, now.Location())
-			if at.After(now) {
-				at = time.Date(now.Year(), now.Month(), now.Day()-1, clock.Hour(), clock.Minute(), clock.Second(), 0, now.Location())
-			}
-			typed.Set(name, quantity.FormatTime(at, now.Location()))
-		}
-	}
 }

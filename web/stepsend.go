@@ -109,7 +109,7 @@ func (b *bench) timeOut() []part {
 
 func (b *bench) infusion() []part {
 	return []part{{kind: "infuse", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
-		{name: "start", label: "Started", kind: "text", must: true, focus: true, small: true, hint: "Such as " + b.zone.hour(b.order.At) + ", for the last time that the clock said so."},
+		{name: "start", label: "Started", kind: "text", must: true, focus: true, small: true, hint: "The time on the clock, such as " + b.q.now.In(b.zone.loc()).Format("15:04") + "."},
 		{name: "stop", label: "Stopped", kind: "text", must: true, small: true},
 		{name: "reason", label: "Why it ended", kind: "choice", must: true, choices: words("complete", "stasis", "emergent-condition", "patient-intervention", "blockage", "leak", "other")},
 		{name: "catheter", label: "Kind of catheter", kind: "text", small: true, hint: "In the site's words, always the same."},

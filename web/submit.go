@@ -1,11 +1,14 @@
 package web
 
 import (
+	"cmp"
 	"errors"
+	"maps"
 	"net/http"
 	"net/url"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"vialwright/dispensing"
@@ -150,16 +153,28 @@ func (q *request) form(e *entryForm, behind uint64, typed url.Values, wrong faul
 	if s != nil {
 		s.fields(f.Fields)
 	}
-	if w, bad := wrong[""]; bad {
-		f.Notices = append([]view.Notice{{Kind: "stop", Word: "Error", Text: w.text + ".", Hint: w.way}}, f.Notices...)
-	}
 	if f.Meaning != "" {
 		f.Fields = append(f.Fields, q.signature(e.id, wrong, len(f.Fields) == 0))
 	}
 	if e.second != nil {
 		f.Fields = append(f.Fields, e.second.field(e.id, wrong))
 	}
+	f.Notices = append(elsewhere(f, wrong), f.Notices...)
 	return f
+}
+
+// elsewhere are the faults that stand beside no field of a form: those of the
+// form as a whole, and of what it does not ask.
+func elsewhere(f view.Form, wrong faults) (out []view.Notice) {
+	for _, name := range slices.Sorted(maps.Keys(wrong)) {
+		at := func(f view.Field) bool { return f.Name == name && f.Kind != "hidden" }
+		if slices.ContainsFunc(f.Fields, at) || slices.ContainsFunc(f.Rest, at) {
+			continue
+		}
+		w := wrong[name]
+		out = append(out, view.Notice{Kind: "stop", Word: "Error", Text: w.text + ".", Hint: w.way})
+	}
+	return out
 }
 
 // clockIn shows a time in the zone of the site.
@@ -190,7 +205,7 @@ func (q *request) signature(id string, wrong faults, focus bool) view.Field {
 func (q *request) enter(e *entryForm, st *state, again func(status int, f view.Form) error) error {
 	typed := q.r.PostForm
 	if n := typed.Get("nonce"); n == "" || len(n) > mostNonce {
-		return noNonce(e)
+		return cmp.Or(people.May(q.who.Person, e.act), noNonce(e))
 	}
 	key, content := q.nonceKey(e.action), bare(typed).Encode()
 	a, first := q.nonces.begin(key, content)
@@ -203,28 +218,20 @@ func (q *request) enter(e *entryForm, st *state, again func(status int, f view.F
 	if bad != nil {
 		behind = 0
 	}
-	var stamped []string
 	sheet := q.sheet()
 	if sheet != nil {
 		e = sheet.form(e, "")
 	}
+	understood := answered(e.parts, typed)
 	err = q.sources(e, st, typed)
-	if sheet != nil {
-		sheet.dated(e.parts, typed)
+	d := q.dated(e, st, sheet, typed)
+	if err != nil || len(d.ahead) > 0 {
+		err = q.all(e, st, typed, d.ahead, err)
 	} else {
-		lately(e.parts, typed, q.now.In(st.zone.loc()))
-		stamped = stamp(e.parts, typed, q.now, st.zone.loc())
-	}
-	if err == nil {
 		err = q.record(e, st, behind, typed)
 	}
 	if err != nil {
-		for _, name := range stamped {
-			if e.done {
-				typed.Del(name)
-			}
-		}
-		return q.again(e, err, typed, st, again)
+		return q.again(e, err, typed, d.undone(e, typed), st, again)
 	}
 	if err := q.kept.dropDraft(q.r.Context(), q.who.ID, e.action); err != nil {
 		q.Logger.Error("draft", "error", err)
@@ -234,9 +241,32 @@ func (q *request) enter(e *entryForm, st *state, again func(status int, f view.F
 			q.Logger.Error("nonce", "error", err)
 		}
 	}
-	q.say(saidRecorded, e.said)
+	q.say(saidRecorded, strings.Join(append([]string{e.said}, understood...), " "))
 	to = e.to
 	return q.see(to)
+}
+
+// all are the faults of what was typed beside those found already, so that all
+// are told at once; err where it is of another kind.
+func (q *request) all(e *entryForm, st *state, typed url.Values, found faults, err error) error {
+	for _, err := range []error{err, q.readable(e, typed, st)} {
+		wrong, ok := errors.AsType[faults](err)
+		if err != nil && !ok {
+			return err
+		}
+		for name, w := range wrong {
+			if found[name].text == "" {
+				found[name] = w
+			}
+		}
+	}
+	return found
+}
+
+// readable asks whether what was typed can be read.
+func (q *request) readable(e *entryForm, typed url.Values, st *state) error {
+	_, _, err := q.read(e, typed, st.zone.loc().String())
+	return err
 }
 
 // nonceKey is under what the answer to a form is known: forms of two people,
@@ -264,7 +294,7 @@ func (q *request) sentBefore(e *entryForm, a *answer, content string, st *state,
 	case a.content != content:
 		return &refusal{http.StatusConflict, "Not recorded", "this form was sent twice at once with different content, and neither is recorded", "open the page again, and send the form once", e.to}
 	case a.to == "":
-		return q.again(e, a.err, q.r.PostForm, st, again)
+		return q.again(e, a.err, q.r.PostForm, q.r.PostForm, st, again)
 	}
 	q.say(saidRecorded, e.said)
 	return q.see(a.to)
@@ -359,8 +389,8 @@ func (q *request) decide(e *entryForm, f *file, facts []journal.Fact, from []int
 	return records, err
 }
 
-// again keeps what was typed, and shows the form with what is wrong.
-func (q *request) again(e *entryForm, err error, typed url.Values, st *state, show func(int, view.Form) error) error {
+// again keeps what was typed, and shows the form as shown with what is wrong.
+func (q *request) again(e *entryForm, err error, typed, shown url.Values, st *state, show func(int, view.Form) error) error {
 	if kept := q.keepDraft(e.action, typed, true); kept != nil {
 		q.Logger.Error("draft", "error", kept)
 	}
@@ -369,12 +399,12 @@ func (q *request) again(e *entryForm, err error, typed url.Values, st *state, sh
 		behind = f.Last()
 	}
 	if moved, ok := errors.AsType[*MovedError](err); ok {
-		f := q.form(e, behind, typed, nil)
+		f := q.form(e, behind, shown, nil)
 		f.Notices = append([]view.Notice{q.moved(moved, st)}, f.Notices...)
 		return show(http.StatusConflict, f)
 	}
 	if wrong, ok := errors.AsType[faults](err); ok {
-		return show(http.StatusUnprocessableEntity, q.form(e, behind, typed, wrong))
+		return show(http.StatusUnprocessableEntity, q.form(e, behind, shown, wrong))
 	}
 	status, msg, hint := http.StatusForbidden, "", ""
 	if p, ok := errors.AsType[*procedure.Error](discreet(err, q.blindAnywhere(st))); ok {
@@ -386,5 +416,5 @@ func (q *request) again(e *entryForm, err error, typed url.Values, st *state, sh
 		status, msg, hint = r.status, r.text, r.hint
 		q.Logger.Error("entry failed", "route", q.route.Path, "error", err)
 	}
-	return show(status, q.form(e, behind, typed, faults{"": {msg, hint}}))
+	return show(status, q.form(e, behind, shown, faults{"": {msg, hint}}))
 }

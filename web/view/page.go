@@ -1,6 +1,9 @@
 package view
 
-import "html/template"
+import (
+	"html/template"
+	"slices"
+)
 
 // Page is what every page has around its content.
 type Page struct {
@@ -67,6 +70,13 @@ type Form struct {
 	Keep string
 }
 
+// Open tells that the form says something that may not be folded away: a fault,
+// a notice, or what was typed and is not recorded.
+func (f Form) Open() bool {
+	wrong := func(f Field) bool { return f.Error != "" }
+	return len(f.Notices) > 0 || f.Draft != "" || slices.ContainsFunc(f.Fields, wrong) || slices.ContainsFunc(f.Rest, wrong)
+}
+
 // Field is one control.
 type Field struct {
 	// Kind is text, amount, time, id, choice, check, password, pin, code or
@@ -78,7 +88,9 @@ type Field struct {
 	Units            []string
 	Choices          []Choice
 	Hint, Error, Way string
-	Required, Focus  bool
+	// Answers are those of the question that Error asks; none where it is none.
+	Answers         []Choice
+	Required, Focus bool
 	// Small puts it beside others where there is room.
 	Small bool
 	// Auto is the value of autocomplete.
@@ -92,6 +104,8 @@ type Field struct {
 type Choice struct {
 	Value, Text string
 	Picked      bool
+	// Key is the key that picks it while the question is asked; empty for none.
+	Key string
 }
 
 // SignIn is the page that asks who is there.

@@ -1,0 +1,79 @@
+package web
+
+import (
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"vialwright/quantity"
+	"vialwright/web/view"
+)
+
+// answerOf is behind the name of a control under which a question about it is
+// answered. The answer is what was asked about, "=", and what is meant: an
+// answer to another number than the one that stands there counts for nothing.
+const answerOf = ".answer"
+
+// answerTo is answer n to a question, from 1; that is also its key.
+func answerTo(n int, asked, meant, text string) view.Choice {
+	return view.Choice{Value: asked + "=" + meant, Text: text, Key: strconv.Itoa(n)}
+}
+
+// ambiguous asks which of two numbers a comma makes.
+func ambiguous(text string) fault {
+	return fault{strings.Join(quantity.Readings(text), " or ") + "?", "The comma may be a decimal comma, or part thousands. Nothing is recorded before the answer."}
+}
+
+// readings are the answers to an ambiguous comma; nil where there is none.
+func readings(in input, f view.Field) (out []view.Choice) {
+	if in.kind != "amount" {
+		return nil
+	}
+	text, _ := amounts(in, f.Value, f.Unit).(string)
+	for i, r := range quantity.Readings(text) {
+		out = append(out, answerTo(i+1, text, r, r))
+	}
+	return out
+}
+
+// answered takes the answers that put something else where it was asked about,
+// and gives in words what was understood otherwise than it was typed: an answer, or a
+// decimal comma.
+func answered(parts []part, typed url.Values) (understood []string) {
+	for p, part := range parts {
+		for _, in := range part.inputs {
+			name := control(p, in.name)
+			text := strings.TrimSpace(typed.Get(name))
+			if in.kind != "amount" || text == "" || in.same != "" {
+				continue
+			}
+			whole, _ := amounts(in, text, typed.Get(name+unitOf)).(string)
+			asked, meant, _ := strings.Cut(typed.Get(name+answerOf), "=")
+			switch {
+			case meant != "" && meant != asked && spaceless(asked) == spaceless(whole):
+			case quantity.DecimalComma(whole) != whole:
+				meant = quantity.DecimalComma(whole)
+			default:
+				continue
+			}
+			put(typed, in, name, meant)
+			understood = append(understood, whole+" is taken as "+meant+".")
+		}
+	}
+	return understood
+}
+
+func spaceless(s string) string { return strings.ReplaceAll(quantity.DecimalComma(s), " ", "") }
+
+// put writes an amount into its control, and its unit into that of the unit
+// where it can be chosen there.
+func put(typed url.Values, in input, name, amount string) {
+	number, unit, _ := strings.Cut(amount, " ")
+	if slices.Contains(in.units, unit) {
+		typed.Set(name, number)
+		typed.Set(name+unitOf, unit)
+		return
+	}
+	typed.Set(name, amount)
+}

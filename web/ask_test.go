@@ -1,0 +1,149 @@
+package web
+
+import (
+	"net/http"
+	"net/url"
+	"regexp"
+	"strings"
+	"testing"
+)
+
+// unfolded is the form of a page with everything around it that folds it away.
+var unfolded = regexp.MustCompile(`(?s)<details([^>]*)><summary>[^<]*</summary><form method="post" action="([^"]*)"`)
+
+// folded tells whether the form with an action is folded away.
+func (p *page) folded(action string) bool {
+	p.tb.Helper()
+	for _, m := range unfolded.FindAllStringSubmatch(p.body, -1) {
+		if m[2] == action {
+			return !strings.Contains(m[1], " open")
+		}
+	}
+	p.tb.Errorf("no form for %s folds", action)
+	return true
+}
+
+// TestEveryFaultAtOnce: a form that is refused is open, each fault stands
+// beside its field, all are told at once, and every word typed is still there.
+func TestEveryFaultAtOnce(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("order")
+	at := "/case/" + theCase
+	for id, c := range map[string]struct {
+		typed []string
+		wrong map[string]string // control: what is said
+	}{
+		"receive": {
+			[]string{"p0.vial", "S 1", "p0.lot", "L-0311", "p0.labelled", "3.0.1", "p0.labelled.unit", "GBq", "p0.reference", "tomorrow", "p0.volume", ""},
+			map[string]string{"p0.vial": "is no id", "p0.labelled": "more than one decimal point", "p0.reference": "tomorrow", "p0.volume": "it is empty"},
+		},
+		"order": {
+			[]string{"p0.id", "P 9", "p0.patient", "DEMO-1", "p0.prescribed", "1.3", "p0.at", "half past one", "p0.by", "", "p0.residual", "2,5,1"},
+			map[string]string{"p0.id": "is no id", "p0.prescribed": "there is no unit", "p0.at": "half past one", "p0.by": "it is empty", "p0.residual": "commas"},
+		},
+	} {
+		person := s.t1
+		if id == "order" {
+			person = s.as("DR1")
+		}
+		action := at + "/enter/" + id
+		p := person.fill(at, id, action, c.typed...).says(http.StatusUnprocessableEntity)
+		if p.folded(action) {
+			t.Errorf("the refused form %s is folded away", id)
+		}
+		if strings.Contains(p.text(), "entries[") {
+			t.Errorf("%s speaks of a path: %s", id, p.text())
+		}
+		form := p.form(id)
+		for i := 0; i+1 < len(c.typed); i += 2 {
+			if got := form.Get(c.typed[i]); got != c.typed[i+1] {
+				t.Errorf("%s: %s became %q, was %q", id, c.typed[i], got, c.typed[i+1])
+			}
+		}
+		for name, says := range c.wrong {
+			if got := p.faultOf(id, name); !strings.Contains(got, says) {
+				t.Errorf("%s: beside %s stands %q, want %q", id, name, got, says)
+			}
+		}
+	}
+}
+
+// faultOf is what stands beside a control.
+func (p *page) faultOf(id, name string) string {
+	_, rest, _ := strings.Cut(p.body, `id="`+id+"-"+strings.ReplaceAll(name, ".", "-")+`-says"`)
+	rest, _, _ = strings.Cut(rest, "</p>")
+	return (&page{body: "<p" + rest}).text()
+}
+
+// TestDecimalCommaInAForm: a decimal comma is read, recorded with a point, and
+// said; what may be two numbers is asked about, and nothing is recorded before
+// the answer.
+func TestDecimalCommaInAForm(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("receipt")
+	s.clock.set("11:00")
+	at := theBench + "/step/assay"
+	before := mustCase(s).Last()
+	typed := []string{"p0.gross", "3,240", "p0.gross.unit", "GBq", "p0.background", "0,2", "p0.background.unit", "MBq"}
+	p := s.t1.fill(at, "step", at, typed...).says(http.StatusUnprocessableEntity, "3.240 GBq or 3240 GBq?", "Nothing is recorded before the answer")
+	if got := mustCase(s).Last(); got != before {
+		t.Fatalf("%d records before the answer", got-before)
+	}
+	if !strings.Contains(p.body, `name="p0.gross.answer" value="3,240 GBq=3.240 GBq"`) {
+		t.Error("no answer is offered")
+	}
+	v := p.form("step")
+	// An answer to another number than the one that stands there counts for nothing.
+	v.Set("p0.gross.answer", "3,250 GBq=3.250 GBq")
+	v = s.t1.post(at, v).says(http.StatusUnprocessableEntity, "3.240 GBq or 3240 GBq?").form("step")
+	v.Set("p0.gross.answer", "3,240 GBq=3.240 GBq")
+	s.t1.post(at, v).recorded()
+	s.t1.get(theBench).says(200, "3,240 GBq is taken as 3.240 GBq.")
+	if got := mustCase(s).Last(); got != before+1 {
+		t.Errorf("%d records", got-before)
+	}
+	if text := s.t1.look("/case/" + theCase + "/history").text(); !strings.Contains(text, "3.240 GBq") || !strings.Contains(text, "0.2 MBq") {
+		t.Errorf("recorded is %s", text)
+	}
+}
+
+// TestInfusionTimes: a start that is still to come is not taken for yesterday,
+// and no fault speaks of a path of the file.
+func TestInfusionTimes(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("time-out")
+	s.clock.set("13:20")
+	at := theBench + "/step/infusion"
+	nurse := s.as("DR1")
+	p := nurse.look(at)
+	form := p.form("step")
+	if !strings.Contains(p.text(), "such as 13:20") {
+		t.Errorf("the hint is no time of now: %s", p.text())
+	}
+	form.Set("p0.start", "13:30")
+	form.Set("p0.stop", "13:3o")
+	form.Set("p0.reason", "complete")
+	form.Set("pin", pin)
+	p = nurse.post(at, form).says(http.StatusUnprocessableEntity, "13:30 is still to come")
+	if got := p.form("step"); got.Get("p0.start") != "13:30" || got.Get("p0.stop") != "13:3o" || p.faultOf("step", "p0.stop") == "" {
+		t.Errorf("start %q, stop %q: %q", got.Get("p0.start"), got.Get("p0.stop"), p.faultOf("step", "p0.stop"))
+	}
+}
+
+// TestAnswered takes an answer only for what stands there, and says what was
+// understood.
+func TestAnswered(t *testing.T) {
+	parts := []part{{inputs: []input{{name: "gross", kind: "amount", units: activityUnits}}}}
+	for _, c := range []struct{ typed, unit, answer, number, takenUnit, says string }{
+		{"1.3", "GBq", "", "1.3", "GBq", ""},
+		{"1,3", "GBq", "", "1.3", "GBq", "1,3 GBq is taken as 1.3 GBq."},
+		{"81", "GBq", "81 GBq=81 mCi", "81", "mCi", "81 GBq is taken as 81 mCi."},
+		{"82", "GBq", "81 GBq=81 mCi", "82", "GBq", ""},
+		{"81", "GBq", "81 GBq=81 GBq", "81", "GBq", ""},
+		{"1,300", "MBq", "1,300 MBq=1300 MBq", "1300", "MBq", "1,300 MBq is taken as 1300 MBq."},
+		{"1,300kBq", "", "1,300kBq=1300kBq", "1300kBq", "", "1,300kBq is taken as 1300kBq."},
+	} {
+		v := url.Values{"p0.gross": {c.typed}, "p0.gross.unit": {c.unit}, "p0.gross.answer": {c.answer}}
+		says := strings.Join(answered(parts, v), " ")
+		if v.Get("p0.gross") != c.number || v.Get("p0.gross.unit") != c.takenUnit || says != c.says {
+			t.Errorf("%+v: %v, %q", c, v, says)
+		}
+	}
+}
