@@ -147,3 +147,40 @@ func TestAnswered(t *testing.T) {
 		}
 	}
 }
+
+// A nonce that comes back with other content, and a form without one, are
+// refused in words that never say "recorded" of it; what is refused leaves
+// nothing behind, and only the journal is called recorded.
+func TestNothingIsCalledRecordedThatIsNot(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("receipt")
+	note := "/case/" + theCase + "/enter/note"
+	v := s.t1.look("/case/" + theCase).form("note")
+	v.Set("p0.text", "hello")
+	s.t1.post(note, v).recorded()
+	before := mustCase(s).Last()
+	v.Set("p0.text", "goodbye")
+	s.t1.post(note, v).says(http.StatusConflict, "Not recorded", "with other content", "what was sent now is not recorded")
+	v.Del("nonce")
+	s.t1.post(note, v).says(http.StatusBadRequest, "Not recorded", "nothing was recorded")
+	v.Set("p0.text", "hello")
+	s.t1.post(note, v).says(http.StatusBadRequest, "Not recorded")
+	if got := mustCase(s).Last(); got != before {
+		t.Errorf("%d records of refused forms", got-before)
+	}
+	// What is typed in the form may come in after the form itself.
+	v = s.t1.look("/case/" + theCase).form("note")
+	v.Set("p0.text", "third")
+	s.t1.post(note, v).recorded()
+	s.t1.post(keeper(note), v)
+	p := s.t1.look("/case/" + theCase)
+	if got := p.form("note").Get("p0.text"); got != "" || strings.Contains(p.text(), "It is not recorded yet") {
+		t.Errorf("a recorded note comes back as %q", got)
+	}
+	// A touch rests on no head, and is one entry after a restart as well.
+	s.touch(s.t1, "again").recorded()
+	s.srv.nonces = newNonces()
+	s.touch(s.t1, "again").recorded()
+	if n := s.shakings(); n != 1 {
+		t.Errorf("%d shakings of one touch", n)
+	}
+}
