@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+
+	"vialwright/plainyaml"
 )
 
 // binder puts the nodes of a case file into facts by the descriptors.
@@ -11,28 +13,28 @@ type binder struct {
 	how reading
 	// stack holds the descriptors of the groups being filled.
 	stack []field
-	// off and want are those of the problem found: where it is, and what was
+	// at and want are those of the problem found: where it is, and what was
 	// expected there.
-	off  int
+	at   *plainyaml.Node
 	want string
 }
 
 // stop is a problem at a node.
-func (b *binder) stop(n *node, want string, p *problem) *problem {
-	b.off, b.want = int(n.off), want
+func (b *binder) stop(n *plainyaml.Node, want string, p *problem) *problem {
+	b.at, b.want = n, want
 	return p
 }
 
 // value puts a node into its place.
-func (b *binder) value(n *node, v value) *problem {
-	if n.kind == nothing {
+func (b *binder) value(n *plainyaml.Node, v value) *problem {
+	if n.Kind == plainyaml.Nothing {
 		return b.stop(n, v.want(), &problem{code: "empty", msg: "nothing is written here"})
 	}
 	switch v := v.(type) {
 	case scalar:
 		return b.scalar(n, v)
 	case grouped:
-		if bad := b.kind(n, mapping, v); bad != nil {
+		if bad := b.kind(n, plainyaml.Mapping, v); bad != nil {
 			return bad
 		}
 		return b.group(n, v.open())
@@ -45,21 +47,21 @@ func (b *binder) value(n *node, v value) *problem {
 }
 
 // kind asks for a node of one kind.
-func (b *binder) kind(n *node, k nodeKind, v value) *problem {
-	if n.kind == k {
+func (b *binder) kind(n *plainyaml.Node, k plainyaml.Kind, v value) *problem {
+	if n.Kind == k {
 		return nil
 	}
-	return b.stop(n, v.want(), &problem{code: "wrong-type", msg: n.kind.what() + " stands here"})
+	return b.stop(n, v.want(), &problem{code: "wrong-type", msg: n.Kind.String() + " stands here"})
 }
 
-func (b *binder) scalar(n *node, v scalar) *problem {
-	if bad := b.kind(n, word, v); bad != nil {
+func (b *binder) scalar(n *plainyaml.Node, v scalar) *problem {
+	if bad := b.kind(n, plainyaml.Text, v); bad != nil {
 		return bad
 	}
-	if _, number := v.(unquoted); number && n.quoted {
+	if _, number := v.(unquoted); number && n.Quoted {
 		return b.stop(n, v.want(), &problem{code: "wrong-type", msg: "a text in quotes stands here", hint: "write the number without quotes"})
 	}
-	if bad := v.read(n.text, b.how); bad != nil {
+	if bad := v.read(n.Text, b.how); bad != nil {
 		return b.stop(n, v.want(), bad)
 	}
 	return nil
@@ -69,24 +71,24 @@ func (b *binder) scalar(n *node, v scalar) *problem {
 // no field, the first value in the order of the file that does not fit its
 // field, and a field that must be given and is not: what was typed wrong is told
 // before what was not typed at all.
-func (b *binder) group(n *node, g fielded) *problem {
+func (b *binder) group(n *plainyaml.Node, g fielded) *problem {
 	start := len(b.stack)
 	b.stack = g.fields(b.stack)
 	fields := b.stack[start:]
 	defer func() { b.stack = b.stack[:start] }()
-	for i := range n.pairs() {
-		if key := n.key(i); find(fields, key.text) == nil {
-			return b.stop(key, "", unknownKey(key.text, n.val(i), fields))
+	for i := range n.Pairs() {
+		if key := n.Key(i); find(fields, key.Text) == nil {
+			return b.stop(key, "", unknownKey(key.Text, n.Val(i), fields))
 		}
 	}
-	for i := range n.pairs() {
-		f := find(fields, n.key(i).text)
-		if bad := b.value(n.val(i), f.v); bad != nil {
+	for i := range n.Pairs() {
+		f := find(fields, n.Key(i).Text)
+		if bad := b.value(n.Val(i), f.v); bad != nil {
 			return bad.in(f.name)
 		}
 	}
 	for _, f := range fields {
-		if _, ok := n.find(f.name); f.must && !ok {
+		if _, ok := n.Find(f.name); f.must && !ok {
 			return b.stop(n, f.v.want(), &problem{code: "missing", msg: f.name + " is missing"})
 		}
 	}
@@ -102,7 +104,7 @@ func find(fields []field, name string) *field {
 	return nil
 }
 
-func unknownKey(key string, value *node, fields []field) *problem {
+func unknownKey(key string, value *plainyaml.Node, fields []field) *problem {
 	names := make([]string, len(fields))
 	for i, f := range fields {
 		names[i] = f.name
@@ -112,28 +114,28 @@ func unknownKey(key string, value *node, fields []field) *problem {
 	switch {
 	case colon && find(fields, before) != nil:
 		hint = "write a space after the colon"
-	case value.kind == nothing && strings.Contains(key, " "):
+	case value.Kind == plainyaml.Nothing && strings.Contains(key, " "):
 		hint = "put a text with a comma in double quotes"
 	}
 	return &problem{code: "unknown-key", msg: "there is no field called " + quote(key) + " here", hint: hint}
 }
 
-func (b *binder) list(n *node, v listed) *problem {
-	if n.kind != sequence && v.alone() {
+func (b *binder) list(n *plainyaml.Node, v listed) *problem {
+	if n.Kind != plainyaml.List && v.alone() {
 		return b.value(n, v.at(0))
 	}
-	if bad := b.kind(n, sequence, v); bad != nil {
+	if bad := b.kind(n, plainyaml.List, v); bad != nil {
 		return bad
 	}
 	least, most := v.limits()
 	switch {
-	case len(n.items) < least:
-		return b.stop(n, v.want(), &problem{code: "too-few", msg: fmt.Sprintf("the list holds %d of the %d it needs", len(n.items), least)})
-	case len(n.items) > most:
-		return b.stop(&n.items[most], v.want(), &problem{code: "too-many", msg: fmt.Sprintf("the list has more than %d items", most)})
+	case len(n.Items) < least:
+		return b.stop(n, v.want(), &problem{code: "too-few", msg: fmt.Sprintf("the list holds %d of the %d it needs", len(n.Items), least)})
+	case len(n.Items) > most:
+		return b.stop(&n.Items[most], v.want(), &problem{code: "too-many", msg: fmt.Sprintf("the list has more than %d items", most)})
 	}
-	for i := range n.items {
-		if bad := b.value(&n.items[i], v.at(i)); bad != nil {
+	for i := range n.Items {
+		if bad := b.value(&n.Items[i], v.at(i)); bad != nil {
 			return bad.in("[" + strconv.Itoa(i+1) + "]")
 		}
 	}
@@ -141,28 +143,28 @@ func (b *binder) list(n *node, v listed) *problem {
 }
 
 // chosen fills a fact that stands under its kind.
-func (b *binder) chosen(n *node, v chosen) *problem {
-	if bad := b.kind(n, mapping, v); bad != nil {
+func (b *binder) chosen(n *plainyaml.Node, v chosen) *problem {
+	if bad := b.kind(n, plainyaml.Mapping, v); bad != nil {
 		return bad
 	}
-	if n.pairs() != 1 {
+	if n.Pairs() != 1 {
 		return b.stop(n, v.want(), &problem{
-			code: "not-one-kind", msg: fmt.Sprintf("an entry has one kind, and %d keys stand here", n.pairs()),
+			code: "not-one-kind", msg: fmt.Sprintf("an entry has one kind, and %d keys stand here", n.Pairs()),
 			hint: "begin each entry with a dash, and indent its fields further than its kind",
 		})
 	}
-	key, fields := n.key(0), n.val(0)
-	f, bad := v.make(key.text)
+	key, fields := n.Key(0), n.Val(0)
+	f, bad := v.make(key.Text)
 	if bad != nil {
 		return b.stop(key, "", bad)
 	}
-	if fields.kind != mapping {
-		bad = b.stop(fields, "the fields of the entry in braces", &problem{code: "wrong-type", msg: fields.kind.what() + " stands here"})
+	if fields.Kind != plainyaml.Mapping {
+		bad = b.stop(fields, "the fields of the entry in braces", &problem{code: "wrong-type", msg: fields.Kind.String() + " stands here"})
 	} else {
 		bad = b.group(fields, f)
 	}
 	if bad != nil {
-		return bad.in(key.text)
+		return bad.in(key.Text)
 	}
 	return nil
 }

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"vialwright/dispensing"
+	"vialwright/plainyaml"
 )
 
 // Zones loads a zone by its IANA name, as time.LoadLocation does. The package
@@ -18,8 +19,7 @@ type File struct {
 	// file; entry n of the file is the n-th fact that is no header.
 	Facts []Fact
 
-	src   source
-	root  node
+	root  plainyaml.Node
 	zones Zones
 }
 
@@ -94,37 +94,33 @@ func (e entries) at(i int) value   { return entry{grow(e.p, i)} }
 func (entries) limits() (int, int) { return 0, MaxBytes }
 func (entries) alone() bool        { return false }
 
-// Decode reads a case file in YAML, or in JSON, which the part of YAML read
-// here contains. It refuses everything that is not exactly a case file with a
+// Decode reads a case file in YAML or JSON. It refuses everything that is not exactly a case file with a
 // *FileError, the first fault it finds; see the package comment for the
 // grammar. Whether the entries make sense together is for Fold to say. zones
 // must not be nil.
 func Decode(data []byte, zones Zones) (*File, error) {
-	src, err := clean(data)
+	root, err := plainyaml.Parse(data, MaxBytes)
 	if err != nil {
-		return nil, err
+		e := err.(*plainyaml.Error)
+		return nil, &FileError{Line: e.Line, Col: e.Col, Code: e.Code, Msg: e.Msg, Hint: e.Hint}
 	}
-	root, err := parseYAML(src)
-	if err != nil {
-		return nil, err
-	}
-	f := &File{src: src, root: root, zones: zones}
-	switch root.kind {
-	case mapping:
-	case nothing:
+	f := &File{root: root, zones: zones}
+	switch root.Kind {
+	case plainyaml.Mapping:
+	case plainyaml.Nothing:
 		return nil, &FileError{Code: "empty-file", Msg: "the file is empty", Hint: "a case file begins with case: 1"}
 	default:
-		return nil, src.fail(int(root.off), "wrong-type", root.kind.what()+" stands where the case should", "a case file begins with case: 1")
+		return nil, failAt(&root, "wrong-type", root.Kind.String()+" stands where the case should", "a case file begins with case: 1")
 	}
 	var c content
 	b := binder{}
-	zone, err := f.zone()
-	if err != nil {
-		return nil, err
+	zone, fault := f.zone()
+	if fault != nil {
+		return nil, fault
 	}
 	b.how.zone = zone
 	if bad := b.group(&f.root, &c); bad != nil {
-		e := src.fail(b.off, bad.code, bad.msg, bad.hint)
+		e := failAt(b.at, bad.code, bad.msg, bad.hint)
 		e.Path, e.Want = bad.path, b.want
 		return nil, e
 	}
@@ -163,18 +159,18 @@ func (f *File) misplaced(c *content) *FileError {
 // zone loads the zone of the file, which the times in it may need. A file
 // without one gives nil: the missing key is reported with the others.
 func (f *File) zone() (*time.Location, *FileError) {
-	n, ok := f.root.find("zone")
-	if !ok || n.kind != word {
+	n, ok := f.root.Find("zone")
+	if !ok || n.Kind != plainyaml.Text {
 		return nil, nil
 	}
 	var name string
-	bad := zoneName{&name}.read(n.text, reading{})
+	bad := zoneName{&name}.read(n.Text, reading{})
 	var zone *time.Location
 	if bad == nil {
 		zone, bad = load(f.zones, name)
 	}
 	if bad != nil {
-		e := f.src.fail(int(n.off), bad.code, bad.msg, bad.hint)
+		e := failAt(n, bad.code, bad.msg, bad.hint)
 		e.Path, e.Want = "zone", zoneName{}.want()
 		return nil, e
 	}
@@ -198,37 +194,37 @@ func (f *File) Fold() (dispensing.Case, error) {
 		return c, nil
 	}
 	r := err.(*Refusal)
-	e := f.src.fail(f.locate(r.Path), r.Code, r.Msg, r.Hint)
+	e := failAt(f.locate(r.Path), r.Code, r.Msg, r.Hint)
 	e.Path = r.Path
 	return dispensing.Case{}, e
 }
 
 // Place gives the line and the column, from 1, of an entry.
 func (f *File) Place(entry int) (line, col int) {
-	return f.src.place(f.locate("entries[" + strconv.Itoa(entry) + "]"))
+	n := f.locate("entries[" + strconv.Itoa(entry) + "]")
+	return n.Line, n.Col
 }
 
-// locate finds the byte at which the deepest part of a path begins that is in
-// the file.
-func (f *File) locate(path string) int {
+// locate finds the deepest part of a path that is in the file.
+func (f *File) locate(path string) *plainyaml.Node {
 	n := &f.root
 	for part := range strings.SplitSeq(strings.ReplaceAll(path, "[", ".["), ".") {
 		if digits, ok := strings.CutPrefix(part, "["); ok {
 			i, _ := strconv.Atoi(strings.TrimSuffix(digits, "]"))
-			if n.kind != sequence && i == 1 {
+			if n.Kind != plainyaml.List && i == 1 {
 				continue // a list of one without brackets
 			}
-			if n.kind != sequence || i < 1 || i > len(n.items) {
+			if n.Kind != plainyaml.List || i < 1 || i > len(n.Items) {
 				break
 			}
-			n = &n.items[i-1]
+			n = &n.Items[i-1]
 			continue
 		}
-		next, ok := n.find(part)
+		next, ok := n.Find(part)
 		if !ok {
 			break
 		}
 		n = next
 	}
-	return int(n.off)
+	return n
 }

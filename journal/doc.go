@@ -107,14 +107,10 @@
 //
 // # Case file
 //
-// [Decode] reads a case file: YAML 1.2 without what a case does not need, or
-// JSON. One document; block and flow collections; words without quotes, in
-// single quotes or in double quotes with the escapes of YAML, each on one
-// line; comments. Refused are anchors, aliases, tags, merge keys, directives,
-// explicit keys, texts of several lines, tabs that indent, keys that come
-// twice, more than 16 levels, more than [MaxBytes], and bytes that are not
-// UTF-8 text. What a word means is decided by the field it stands in: lot: 0311
-// is the text 0311, and volume: 5 is refused, since it has no unit.
+// [Decode] reads a case file: plain YAML in the sense of package plainyaml, or
+// JSON, of at most [MaxBytes]. What a word means is decided by the field it
+// stands in: lot: 0311 is the text 0311, and volume: 5 is refused, since it has
+// no unit.
 //
 //	case: 1                    the number of this format
 //	zone: Atlantic/Azores      and half-life, half-life-u: the fact case

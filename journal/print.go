@@ -93,6 +93,8 @@ func (p *printer) scalar(v scalar) *problem {
 		p.buf = append(p.buf, s...)
 	case p.flow && isPlain(s):
 		p.buf = append(p.buf, s...)
+	case p.flow:
+		p.buf = append(p.buf, escapeYAML.Replace(string(appendQuoted(nil, s)))...)
 	default:
 		p.buf = appendQuoted(p.buf, s)
 	}
@@ -149,6 +151,9 @@ func appendQuoted(dst []byte, s string) []byte {
 	}
 	return append(dst, '"')
 }
+
+// escapeYAML escapes what a text of ours may hold and a YAML file may not.
+var escapeYAML = strings.NewReplacer("\uFFFE", `\uFFFE`, "\uFFFF", `\uFFFF`)
 
 // isPlain tells that a text can stand in a case file without quotes: nothing
 // in it begins anything else in YAML, and no reader takes it for another type

@@ -6,31 +6,36 @@ import (
 	"errors"
 	"fmt"
 	"iter"
+	"maps"
 	"os"
 	"regexp"
+	"slices"
+	"strconv"
+	"strings"
 	"sync"
 	"time"
 
-	"github.com/goccy/go-yaml"
-	"github.com/goccy/go-yaml/ast"
-	"github.com/goccy/go-yaml/parser"
-
 	"vialwright/instrument"
+	"vialwright/plainyaml"
 	"vialwright/web"
 	"vialwright/web/live"
 )
 
-// metersFile is what a site says of its activity meters: YAML, of which JSON
-// is a part.
-type metersFile struct {
-	Meters []connected `json:"meters"`
+// connected is one meter of the file in which a site says what its activity
+// meters are: its id in the cases, where it is, and its lines.
+type connected struct {
+	ID, Address string
+	instrument.Description
+	at *plainyaml.Node
 }
 
-// connected is one meter: its id in the cases, where it is, and its lines.
-type connected struct {
-	ID                     string `json:"id"`
-	Address                string `json:"address"`
-	instrument.Description `yaml:",inline"`
+// fields are the fields of a meter by their keys.
+func (m *connected) fields() map[string]any {
+	return map[string]any{
+		"id": &m.ID, "address": &m.Address, "line": &m.Line, "unit": &m.Unit, "units": &m.Units,
+		"stable": &m.Stable, "unstable": &m.Unstable, "nuclides": &m.Nuclides, "serial": &m.Serial,
+		"decimal-comma": &m.DecimalComma, "checksum": &m.Checksum, "ending": &m.Ending, "steady": &m.Steady, "max-length": &m.MaxLength,
+	}
 }
 
 // line is a meter that can be read.
@@ -61,52 +66,113 @@ const (
 // meterID is an id as the journal has them.
 var meterID = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9._-]{0,31}$`)
 
-// readMeters reads a file of meters. What is wrong is refused with its line
-// and column.
+// readMeters reads a file of meters, which is YAML or JSON. What is wrong is
+// refused with its line and column.
 func readMeters(data []byte) ([]line, error) {
-	if len(data) > mostMetersFile {
-		return nil, fmt.Errorf("it has more than %d bytes", mostMetersFile)
-	}
-	f, root, err := parseMeters(data)
+	root, err := plainyaml.Parse(data, mostMetersFile)
 	if err != nil {
 		return nil, err
 	}
+	var list []connected
+	if root.Kind != plainyaml.Nothing {
+		if err := fill(&root, map[string]any{"meters": &list}); err != nil {
+			return nil, err
+		}
+	}
 	switch {
-	case len(f.Meters) == 0:
+	case len(list) == 0:
 		return nil, errors.New("it names no meter; write meters: and a list with id, address and line of each")
-	case len(f.Meters) > mostMeters:
+	case len(list) > mostMeters:
 		return nil, fmt.Errorf("it names more than %d meters", mostMeters)
 	}
 	seen := map[string]bool{}
 	var out []line
-	for i, m := range f.Meters {
+	for i, m := range list {
 		l, field, err := m.line(seen)
 		if err != nil {
-			return nil, fmt.Errorf("%smeter %d, %s: %w", placeOf(root, i, field), i+1, field, err)
+			at, found := m.at.Find(field)
+			if !found {
+				at = m.at
+			}
+			return nil, fmt.Errorf("%smeter %d, %s: %w", plainyaml.Place(at.Line, at.Col), i+1, field, err)
 		}
 		out = append(out, l)
 	}
 	return out, nil
 }
 
-// parseMeters reads the YAML. Its library panics at some documents that are
-// none, such as a tag without a value.
-func parseMeters(data []byte) (f metersFile, root *ast.File, err error) {
-	defer func() {
-		if recover() != nil {
-			err = errors.New("it cannot be read as YAML; write it as in vialwright serve --help")
+// fill puts the values of a mapping into fields by their keys.
+func fill(n *plainyaml.Node, fields map[string]any) error {
+	if n.Kind != plainyaml.Mapping {
+		return misplaced(n, "fields, such as meters:")
+	}
+	for i := range n.Pairs() {
+		key := n.Key(i)
+		into, known := fields[key.Text]
+		if !known {
+			return fmt.Errorf("%sthere is no field called %q here; known here: %s", plainyaml.Place(key.Line, key.Col), key.Text,
+				strings.Join(slices.Sorted(maps.Keys(fields)), ", "))
 		}
-	}()
-	if root, err = parser.ParseBytes(data, 0); err != nil {
-		return f, nil, placedError(err)
+		if err := set(n.Val(i), into); err != nil {
+			return err
+		}
 	}
-	if len(root.Docs) > 1 {
-		return f, nil, errors.New("it holds more than one document")
+	return nil
+}
+
+// set puts a value into a field.
+func set(n *plainyaml.Node, into any) error {
+	want, ok := "a text", n.Kind == plainyaml.Text
+	switch p := into.(type) {
+	case *string:
+		*p = n.Text
+	case *bool:
+		want, ok = "true or false", ok && (n.Text == "true" || n.Text == "false")
+		*p = n.Text == "true"
+	case *int:
+		var err error
+		*p, err = strconv.Atoi(n.Text)
+		want, ok = "a whole number", ok && err == nil
+	case *[]string:
+		return items(n, p, func(x *plainyaml.Node) (s string, err error) { return s, set(x, &s) })
+	case *[]connected:
+		return items(n, p, func(x *plainyaml.Node) (connected, error) {
+			m := connected{at: x}
+			return m, fill(x, m.fields())
+		})
+	case *map[string]string:
+		want, ok = "a group of texts", n.Kind == plainyaml.Mapping
+		*p = map[string]string{}
+		for i := range n.Pairs() {
+			var s string
+			if err := set(n.Val(i), &s); err != nil {
+				return err
+			}
+			(*p)[n.Key(i).Text] = s
+		}
 	}
-	if err := yaml.UnmarshalWithOptions(data, &f, yaml.Strict()); err != nil {
-		return f, nil, placedError(err)
+	if !ok {
+		return misplaced(n, want)
 	}
-	return f, root, nil
+	return nil
+}
+
+func items[T any](n *plainyaml.Node, into *[]T, read func(*plainyaml.Node) (T, error)) error {
+	if n.Kind != plainyaml.List {
+		return misplaced(n, "a list")
+	}
+	for i := range n.Items {
+		x, err := read(&n.Items[i])
+		if err != nil {
+			return err
+		}
+		*into = append(*into, x)
+	}
+	return nil
+}
+
+func misplaced(n *plainyaml.Node, want string) error {
+	return fmt.Errorf("%s%s stands here; write %s", plainyaml.Place(n.Line, n.Col), n.Kind, want)
 }
 
 // line checks one meter; field is what is wrong.
@@ -130,38 +196,6 @@ func (m connected) line(seen map[string]bool) (l line, field string, err error) 
 		return l, field, err
 	}
 	return l, "", nil
-}
-
-// placeOf is the line and column of a field of a meter, or of the meter where
-// the field is not there; empty where neither is found.
-func placeOf(root *ast.File, i int, field string) string {
-	for _, path := range []string{fmt.Sprintf("$.meters[%d].%s", i, field), fmt.Sprintf("$.meters[%d]", i)} {
-		p, err := yaml.PathString(path)
-		if err != nil {
-			continue
-		}
-		node, err := p.FilterFile(root)
-		if err != nil || node == nil || node.GetToken() == nil {
-			continue
-		}
-		at := node.GetToken().Position
-		if m, ok := node.(*ast.MappingNode); ok && len(m.Values) > 0 {
-			at = m.Values[0].Key.GetToken().Position
-		}
-		return fmt.Sprintf("line %d, column %d: ", at.Line, at.Column)
-	}
-	return ""
-}
-
-// placedError is an error of the YAML reader in one line.
-func placedError(err error) error {
-	if e, ok := errors.AsType[yaml.Error](err); ok {
-		if t := e.GetToken(); t != nil {
-			return fmt.Errorf("line %d, column %d: %s", t.Position.Line, t.Position.Column, e.GetMessage())
-		}
-		return errors.New(e.GetMessage())
-	}
-	return err
 }
 
 // listening are the meters that are being read.
