@@ -108,7 +108,7 @@ func checkFileError(t *testing.T, err error, data []byte) {
 	if !errors.As(err, &e) || e.Code == "" || e.Msg == "" || strings.Contains(e.Error(), "\n") {
 		t.Fatalf("%#v", err)
 	}
-	whole := e.Code == "empty-file" || e.Code == "too-large"
+	whole := e.Code == "empty-file" || len(data) > journal.MaxBytes
 	if lines := strings.Count(string(data), "\n") + 1; whole != (e.Line == 0) || e.Line > lines || e.Line > 0 && (e.Col == 0) != (e.Code == "not-yaml") {
 		t.Fatalf("line %d, column %d of %d lines: %v", e.Line, e.Col, lines, err)
 	}
