@@ -135,7 +135,7 @@ func Decode(data []byte, zones Zones) (*File, error) {
 // the entries one that holds from none; format 1 has settings at the top only.
 func (f *File) misplaced(c *content) *FileError {
 	at := func(path, code, msg, hint string) *FileError {
-		e := f.src.fail(f.locate(path), code, msg, hint)
+		e := failAt(f.locate(path), code, msg, hint)
 		e.Path = path
 		return e
 	}
