@@ -92,7 +92,7 @@ func TestCountersigned(t *testing.T) {
 	if h.Countersigned != "SN1" || x.Countersigned != "DR1" {
 		t.Errorf("countersigned by %q and %q", h.Countersigned, x.Countersigned)
 	}
-	s.rp.look("/case/"+theCase+"/history").says(200, "countersigned DR1", "countersigned SN1")
+	s.rp.look("/case/"+theCase+"/history").says(200, "Countersigned by DR1", "Countersigned by SN1")
 	var got []string
 	for _, r := range mustCase(s).Records {
 		who, acts := signatures(r)
@@ -113,8 +113,8 @@ func TestCountersigned(t *testing.T) {
 
 func texts(f journal.Fact) []string {
 	var out []string
-	for _, l := range leaves(f) {
-		out = append(out, l.text)
+	for _, l := range held(f) {
+		out = append(out, l.Text)
 	}
 	return out
 }

@@ -176,7 +176,7 @@ func (q *request) correctForm(st *state, t target, strike bool) *entryForm {
 		parts: []part{p}, to: "/case/" + st.file.Name + "/history", said: "The correction is recorded beside the old entry.",
 		amend: func(now *state, facts []journal.Fact) error {
 			e, _ := now.file.Entry(n)
-			keepSources(target{Entry: e}.fact(), facts)
+			keepUntyped(target{Entry: e}.fact(), facts)
 			return nil
 		},
 		permit: func(now *state, facts []journal.Fact) error {
@@ -203,48 +203,27 @@ func (q *request) closedFor(now *state, f journal.Fact) error {
 	return nil
 }
 
-// replacing are the fields of an entry, filled with what they hold. With
-// strike they are not read.
+// replacing are the fields of an entry, filled with what they hold, those that
+// it may leave out included. With strike they are not read.
 func replacing(f journal.Fact, strike bool) []input {
 	var out []input
 	if strike {
 		return out
 	}
-	for _, l := range fieldsOf(f) {
-		if sourceFields[l.path] {
+	for _, l := range journal.Fields(f) {
+		if sourceFields[l.Path] || clockFields[l.Path] {
 			continue
 		}
-		in := input{name: "with." + f.Kind() + "." + l.path, label: l.path, kind: "text", value: l.text}
-		if l.path == "rate" || l.path == "before.rate" || l.path == "after.rate" {
+		in := input{name: "with." + f.Kind() + "." + l.Path, label: l.Label, kind: "text", value: l.Text}
+		switch {
+		case l.List:
 			in.kind, in.hint = "list", "Several with a comma between."
-		}
-		if f.Kind() == "paper" && (l.path == "first" || l.path == "last") {
+		case l.Number:
 			in.kind = "number"
+		case !l.Must:
+			in.hint = "It may be left empty."
 		}
 		out = append(out, in)
-	}
-	return out
-}
-
-// optional are the fields that an entry may leave out, so that a correction
-// can add them.
-var optional = map[string][]string{
-	"order": {"patient", "territory", "version", "residual", "by"}, "receive": {"at", "expiry", "pack"}, "read": {"background-u", "by"},
-	"draw": {"agitated", "by"}, "return": {"volume"}, "makeup": {"lot"}, "transfer": {"for", "volume"}, "discard": {"volume"},
-	"infuse": {"from", "stop", "text", "catheter"}, "note": {"at"}, "check": {"of", "text"}, "survey": {"rate", "background", "wipe", "text"},
-	"exposure": {"for", "finger", "body", "text"},
-}
-
-func fieldsOf(f journal.Fact) []leaf {
-	out := leaves(f)
-	have := map[string]bool{}
-	for _, l := range out {
-		have[l.path] = true
-	}
-	for _, path := range optional[f.Kind()] {
-		if !have[path] {
-			out = append(out, leaf{path, ""})
-		}
 	}
 	return out
 }

@@ -125,48 +125,61 @@ func emptied(n int, lines [2]*live.Line, wrong faults) {
 // sourceFields are the fields of a reading that no person types.
 var sourceFields = map[string]bool{"source": true, "line": true, "background-source": true, "background-line": true}
 
-// keepSources gives a corrected reading its sources: those of the entry for a
-// figure that stays, typed for one that is new.
-func keepSources(old journal.Fact, facts []journal.Fact) {
-	was, ok := old.(*journal.Read)
-	if !ok {
-		return
-	}
+// clockFields are the fields of a draw that the settling clock writes.
+var clockFields = map[string]bool{"trusted": true, "of-mixed": true, "model": true}
+
+// keepUntyped gives a corrected entry what no person types: a draw what the
+// clock said of it, a reading the sources of the figures that stay.
+func keepUntyped(old journal.Fact, facts []journal.Fact) {
 	for _, f := range facts {
 		c, ok := f.(*journal.Correct)
 		if !ok {
 			continue
 		}
-		is, ok := c.With.(*journal.Read)
-		if !ok {
-			continue
+		switch is := c.With.(type) {
+		case *journal.Read:
+			if was, ok := old.(*journal.Read); ok {
+				keepSources(was, is)
+			}
+		case *journal.Draw:
+			if was, ok := old.(*journal.Draw); ok && is.From == was.From && !is.Agitated.IsZero() {
+				is.Trusted, is.Model = was.Trusted, was.Model
+				if is.At.Equal(was.At) && is.Agitated.Equal(was.Agitated) && is.Volume == was.Volume {
+					is.OfMixed = was.OfMixed
+				}
+			}
 		}
-		is.Sources = was.Sources
-		if is.Gross != was.Gross || is.Meter != was.Meter {
-			is.Source, is.Line = journal.Typed, ""
-		}
-		if is.Background != was.Background || is.Meter != was.Meter {
-			is.BackgroundSource, is.BackgroundLine = journal.Typed, ""
-		}
+	}
+}
+
+// keepSources gives a corrected reading its sources: those of the entry for a
+// figure that stays, typed for one that is new.
+func keepSources(was, is *journal.Read) {
+	is.Sources = was.Sources
+	if is.Gross != was.Gross || is.Meter != was.Meter {
+		is.Source, is.Line = journal.Typed, ""
+	}
+	if is.Background != was.Background || is.Meter != was.Meter {
+		is.BackgroundSource, is.BackgroundLine = journal.Typed, ""
 	}
 }
 
 // withSources puts behind each figure of a reading where it came from. The
 // line itself follows as a field of its own where raw is set.
-func withSources(f journal.Fact, all []leaf, raw bool) []leaf {
+func withSources(f journal.Fact, all []journal.Field, raw bool) []journal.Field {
 	s, meter, prefix := sourcesOf(f)
 	if meter == "" {
 		return all
 	}
-	var out []leaf
+	var out []journal.Field
 	for _, l := range all {
-		path, _ := strings.CutPrefix(l.path, prefix)
+		path, _ := strings.CutPrefix(l.Path, prefix)
 		switch {
 		case path == "gross":
-			l.text += fromWords(s.Source, meter)
+			l.Text += fromWords(s.Source, meter)
 		case path == "background":
-			l.text += fromWords(s.BackgroundSource, meter)
-		case sourceFields[path] && (!raw || l.text == journal.Typed):
+			l.Text += fromWords(s.BackgroundSource, meter)
+		case sourceFields[path] && (!raw || l.Text == journal.Typed):
 			continue
 		}
 		out = append(out, l)

@@ -183,12 +183,12 @@ func reasonOf(facts []journal.Fact) string {
 // orderOf is the order that a fact is about; empty for one of none, or of
 // several.
 func orderOf(st *state, f journal.Fact) string {
-	for _, l := range leaves(f) {
-		switch l.path {
+	for _, l := range held(f) {
+		switch l.Path {
 		case "for":
-			return l.text
+			return l.Text
 		case "of", "into", "from":
-			if of := st.c.Serves[l.text]; of != "" {
+			if of := st.c.Serves[l.Text]; of != "" {
 				return of
 			}
 		}

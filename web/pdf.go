@@ -172,12 +172,12 @@ func (q *request) paperRecord(st *state) paper.Record {
 // full is a fact in one line with all its figures.
 func full(f journal.Fact, z zoned) string {
 	text := kindWord(f.Kind())
-	fields := pairsOf(withSources(f, leaves(f), false), z)
+	fields := pairsOf(withSources(f, held(f), false), z)
 	if x, ok := f.(*journal.ReadingCurve); ok {
 		fields = curvePairs(x, z)
 	}
 	for _, p := range fields {
-		text += ", " + p.Name + " " + p.Value
+		text += ", " + inside(p.Name) + " " + p.Value
 	}
 	return text
 }

@@ -185,3 +185,18 @@ func TestCopies(t *testing.T) {
 		}
 	}
 }
+
+// TestCorrectionAsksEveryField: a correction can give what the entry left out,
+// by what the fields of its kind are, and asks in the words of the trade.
+func TestCorrectionAsksEveryField(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("assay")
+	s.t1.fill("/case/"+theCase, "deviation", "/case/"+theCase+"/enter/deviation", "p0.text", "A glove tore.", "pin", pin).recorded()
+	e := mustCase(s).Entries()
+	at := "/case/" + theCase + "/entry/" + decimal(uint64(len(e))) + "/correct"
+	s.t1.look(at).says(200, "What went wrong", "Order", "It may be left empty")
+	s.t1.fill(at, "correct", at, "p0.reason", "it was of one order", "p0.with.deviation.for", "P1", "pin", pin).recorded()
+	x, ok := mustCase(s).Entries()[len(e)-1].Fact.(*journal.Deviation)
+	if !ok || x.For != "P1" || x.Text != "A glove tore." {
+		t.Errorf("the deviation is %+v", x)
+	}
+}

@@ -13,48 +13,48 @@ import (
 	"vialwright/web/view"
 )
 
-// setting is one field of the policy as it is asked: its path in the fact, its
-// words, and the unit of its number, if it is one.
-type setting struct{ path, label, unit, hint string }
+// setting is one field of the policy as it is asked: its path in the fact, the
+// unit of its number, if it is one, and a hint. Its label is the journal's.
+type setting struct{ path, unit, hint string }
 
 // policySettings are all fields of the policy but its reason, in their order.
 var policySettings = []setting{
-	{"tolerance", "Tolerance of a dose", "%", "Departure from the prescription up to which a dose conforms."},
-	{"limit", "Limit of the site", "%", "Departure beyond which only the authorised physician may direct a dose; empty for none."},
-	{"label-tolerance", "Tolerance of the supplier's label", "%", ""},
-	{"confidence", "Confidence wanted", "%", "Probability of lying inside tolerance that a plan aims for."},
-	{"makeup", "Volume after make-up, from and to", "mL", "Two numbers with a space between, such as 3 5."},
-	{"graduation", "Smallest division of the syringe", "mL", ""},
-	{"draw-yield.q", "Draw yield", "%", "Activity share per volume share in the site's own draws, such as 97."},
-	{"draw-yield.u", "Its standard uncertainty", "%", "In the same unit: with a yield of 97 % such as 3."},
-	{"residual-u", "Uncertainty of a residual by dose rate", "%", ""},
-	{"basis", "Prescriptions are written on the scale of", "", ""},
-	{"learn", "Plans rest on the site's own finished draws", "", "Unless you choose, they do where no draw yield is stated."},
-	{"order-signature", "A release needs the order signed", "", "Required unless you say otherwise."},
-	{"take-over", "A time-out needs the dose taken over", "", "Not required unless you say so; the bench warns in any case."},
-	{"limits.area-rate", "Limit: dose rate of a place, less background", "uSv/h", "No limit is assumed. Where this and the next seven are empty, a note says that nothing was compared."},
-	{"limits.area-wipe", "Limit: removable contamination of a place", "Bq/cm2", ""},
-	{"limits.hands-rate", "Limit: dose rate at the hands, less background", "uSv/h", ""},
-	{"limits.hands-wipe", "Limit: contamination of the hands", "Bq/cm2", ""},
-	{"limits.package-rate", "Limit: dose rate at a package, less background", "uSv/h", ""},
-	{"limits.package-wipe", "Limit: removable contamination of a package", "Bq/cm2", ""},
-	{"limits.finger", "Limit: finger dose of one entry", "mSv", ""},
-	{"limits.body", "Limit: body dose of one entry", "mSv", ""},
-	{"verdicts.conforms", "Your word for a dose that conforms", "", "Empty for ours, as the next three."},
-	{"verdicts.unsure", "Your word for one inside tolerance, not surely", "", ""},
-	{"verdicts.outside", "Your word for one outside tolerance", "", ""},
-	{"verdicts.beyond-limit", "Your word for one beyond your limit", "", ""},
-	{"settling.bore", "Settling clock: inner diameter of the shipping vial", "mm", ""},
-	{"settling.cone", "Height of its pointed floor", "mm", "Empty for a flat one."},
-	{"settling.tip", "Needle tip above its lowest point", "mm", ""},
-	{"settling.draw-time", "How long a draw takes", "s", ""},
-	{"settling.within", "How far a draw may depart from the mixed vial", "%", ""},
-	{"settling.temperature", "Temperature of the suspension", "C", ""},
-	{"settling.spheres", "Number of spheres in a vial as it comes", "", "Digits only. Empty where you give the activity of one."},
-	{"settling.sphere-activity", "Activity of one sphere at the reference time", "Bq", "Instead of their number."},
-	{"settling.diameter", "Mean diameter of the spheres", "um", ""},
-	{"settling.diameter-sd", "Standard deviation of the diameters", "um", ""},
-	{"settling.density", "Density of the spheres", "g/cm3", ""},
+	{"tolerance", "%", "Departure from the prescription up to which a dose conforms."},
+	{"limit", "%", "Departure beyond which only the authorised physician may direct a dose; empty for none."},
+	{"label-tolerance", "%", ""},
+	{"confidence", "%", "Probability of lying inside tolerance that a plan aims for."},
+	{"makeup", "mL", "Two numbers with a space between, such as 3 5."},
+	{"graduation", "mL", ""},
+	{"draw-yield.q", "%", "Activity share per volume share in the site's own draws, such as 97."},
+	{"draw-yield.u", "%", "In the same unit: with a yield of 97 % such as 3."},
+	{"residual-u", "%", ""},
+	{"basis", "", ""},
+	{"learn", "", "Unless you choose, they do where no draw yield is stated."},
+	{"order-signature", "", "Required unless you say otherwise."},
+	{"take-over", "", "Not required unless you say so; the bench warns in any case."},
+	{"limits.area-rate", "uSv/h", "No limit is assumed. Where this and the next seven are empty, a note says that nothing was compared."},
+	{"limits.area-wipe", "Bq/cm2", ""},
+	{"limits.hands-rate", "uSv/h", ""},
+	{"limits.hands-wipe", "Bq/cm2", ""},
+	{"limits.package-rate", "uSv/h", ""},
+	{"limits.package-wipe", "Bq/cm2", ""},
+	{"limits.finger", "mSv", ""},
+	{"limits.body", "mSv", ""},
+	{"verdicts.conforms", "", "Empty for ours, as the next three."},
+	{"verdicts.unsure", "", ""},
+	{"verdicts.outside", "", ""},
+	{"verdicts.beyond-limit", "", ""},
+	{"settling.bore", "mm", ""},
+	{"settling.cone", "mm", "Empty for a flat one."},
+	{"settling.tip", "mm", ""},
+	{"settling.draw-time", "s", ""},
+	{"settling.within", "%", ""},
+	{"settling.temperature", "C", ""},
+	{"settling.spheres", "", "Digits only. Empty where you give the activity of one."},
+	{"settling.sphere-activity", "Bq", "Instead of their number."},
+	{"settling.diameter", "um", ""},
+	{"settling.diameter-sd", "um", ""},
+	{"settling.density", "g/cm3", ""},
 }
 
 // policyChoices are the settings that are one of a few words.
@@ -93,13 +93,13 @@ func (q *request) policyForm(st *state) *entryForm {
 	_, policy, _ := journal.Settings(st.file.Facts())
 	have := map[string]string{}
 	if policy != nil {
-		for _, l := range leaves(policy) {
-			have[l.path] = l.text
+		for _, l := range held(policy) {
+			have[l.Path] = l.Text
 		}
 	}
 	p := part{kind: "policy"}
 	for _, s := range policySettings {
-		in := input{name: s.path, label: s.label, kind: "text", value: have[s.path], hint: s.hint, small: true}
+		in := input{name: s.path, label: journal.LabelOf("policy", s.path), kind: "text", value: have[s.path], hint: s.hint, small: true}
 		for _, a := range slices.Concat(st.c.Assumed, settlingAssumed(st)) {
 			if in.value == "" && strings.HasPrefix(s.path, a.Setting) && (s.path == a.Setting || s.path == a.Setting+".q") {
 				in.hint = strings.TrimSpace(in.hint + " Assumed: " + a.Value + " (" + a.Source + ").")

@@ -160,7 +160,7 @@ func TestDrawKeepsWhatTheClockSaid(t *testing.T) {
 				t.Errorf("shaken %v, model %q", d.Agitated, d.Model)
 			}
 			if c.trusted != "" {
-				words := []string{"trusted 51 s", "best estimate of the settling model; suspension 5 mL; draw 2.1 mL in 10 s, assumed"}
+				words := []string{"draw begun within 51 s", "best estimate of the settling model; suspension 5 mL; draw 2.1 mL in 10 s, assumed"}
 				s.t1.look("/case/"+theCase+"/history").says(200, words...)
 				st, err := s.srv.reckon(s.theFile(), s.clock.now())
 				if err != nil {
@@ -276,7 +276,7 @@ func TestClockTellsTheCheckerNothing(t *testing.T) {
 func TestSettingsOfTheClock(t *testing.T) {
 	s := opened(t, theCase)
 	at := "/case/" + theCase + "/settings"
-	s.rp.look(at).says(200, "Needle tip above its lowest point", "Assumed: 5 mm (an assumption, no source: measure yours).")
+	s.rp.look(at).says(200, "Settling clock: needle tip above the lowest point", "Assumed: 5 mm (an assumption, no source: measure yours).")
 	set := func(changes ...string) *page {
 		return s.rp.fill(at, "policy", at, append(changes, "p0.reason", "measured")...)
 	}

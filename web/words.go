@@ -1,8 +1,7 @@
 package web
 
 import (
-	"encoding/json"
-	"strconv"
+	"slices"
 	"strings"
 	"time"
 
@@ -37,75 +36,9 @@ func (z zoned) loc() *time.Location {
 	return z.Location
 }
 
-// leaf is one field of a fact with its text, as a record holds it.
-type leaf struct{ path, text string }
-
-// leaves gives the fields of a fact in their order. A list has one leaf, with
-// its items joined.
-func leaves(f journal.Fact) []leaf {
-	body, err := journal.Record{Case: "x", Recorded: time.Unix(1e9, 0), By: "x", Fact: f}.Marshal()
-	if err != nil { // what was read from a journal can be written
-		return []leaf{{"", err.Error()}}
-	}
-	var r struct{ Fact json.RawMessage }
-	if err := json.Unmarshal(body, &r); err != nil {
-		return []leaf{{"", err.Error()}}
-	}
-	var out []leaf
-	walk(json.NewDecoder(strings.NewReader(string(r.Fact))), "", &out)
-	return out
-}
-
-// walk goes through one JSON value in the order it is written in.
-func walk(d *json.Decoder, path string, out *[]leaf) {
-	t, err := d.Token()
-	if err != nil {
-		return
-	}
-	switch t {
-	case json.Delim('{'):
-		for d.More() {
-			key, err := d.Token()
-			if err != nil {
-				return
-			}
-			name, _ := key.(string)
-			walk(d, join(path, name), out)
-		}
-	case json.Delim('['):
-		for n := 0; d.More(); n++ {
-			var items []leaf
-			walk(d, path, &items)
-			for _, item := range items {
-				if n > 0 && item.path == path && len(*out) > 0 && (*out)[len(*out)-1].path == path {
-					(*out)[len(*out)-1].text += ", " + item.text
-					continue
-				}
-				*out = append(*out, item)
-			}
-		}
-	default:
-		*out = append(*out, leaf{path, plainText(t)})
-		return
-	}
-	_, _ = d.Token() // the closing bracket
-}
-
-func join(path, name string) string {
-	if path == "" {
-		return name
-	}
-	return path + "." + name
-}
-
-func plainText(t json.Token) string {
-	switch x := t.(type) {
-	case string:
-		return x
-	case float64:
-		return strconv.FormatFloat(x, 'g', -1, 64)
-	}
-	return ""
+// held are the fields of a fact that hold something.
+func held(f journal.Fact) []journal.Field {
+	return slices.DeleteFunc(journal.Fields(f), func(x journal.Field) bool { return x.Text == "" })
 }
 
 // pairs are the fields of a fact in words.
@@ -116,13 +49,13 @@ func pairs(f journal.Fact, z zoned) []view.Pair {
 	if x, ok := f.(*journal.ReadingCurve); ok {
 		return curvePairs(x, z)
 	}
-	return pairsOf(withSources(f, leaves(f), true), z)
+	return pairsOf(withSources(f, held(f), true), z)
 }
 
-func pairsOf(all []leaf, z zoned) []view.Pair {
+func pairsOf(all []journal.Field, z zoned) []view.Pair {
 	var out []view.Pair
 	for _, l := range all {
-		out = append(out, view.Pair{Name: strings.NewReplacer("-", " ", ".", ", ").Replace(l.path), Value: readable(l.text, z)})
+		out = append(out, view.Pair{Name: l.Label, Value: readable(l.Text, z)})
 	}
 	return out
 }
@@ -167,11 +100,14 @@ func say(f journal.Fact, z zoned) string {
 	if x, ok := f.(*journal.ReadingCurve); ok {
 		return out + ", of " + x.Of + ", meter " + x.Meter + ", " + plural(len(x.Readings), "reading")
 	}
-	for _, l := range withSources(f, leaves(f), false) {
-		if l.path == "at" {
+	for _, l := range withSources(f, held(f), false) {
+		if l.Path == "at" {
 			continue
 		}
-		out += ", " + strings.ReplaceAll(l.path, "-", " ") + " " + readable(l.text, z)
+		out += ", " + inside(l.Label) + " " + readable(l.Text, z)
 	}
 	return out
 }
+
+// inside is a label in the middle of a sentence.
+func inside(label string) string { return strings.ToLower(label[:1]) + label[1:] }
