@@ -18,7 +18,7 @@ func (r *reckoner) achieved(out *OrderResult, dose ledger.Amount, at time.Time, 
 		return
 	}
 	d := decide(out.Order, r.Policy, y, u, at, r.HalfLife)
-	d.Common, d.Parts, d.Basis = r.bal.Common(dose, at), r.bal.Parts(dose), r.basis(out.Container)
+	d.Budget, d.Basis = r.budget(dose, out.Container, at), r.basis(out.Container)
 	r.clip(&d, out.Order.ID, draws)
 	out.Dispensed = &d
 	if r.contradicted || r.impossible(draws) {
@@ -147,7 +147,7 @@ func (r *reckoner) delivered(out *OrderResult, before ledger.Amount, at time.Tim
 		q*q*r.bal.Covariance(before, at, before, at)
 	out.Delivered = &Delivered{
 		Activity: m, U: u, At: at, Fraction: 1 - q, FractionU: math.Sqrt(max(0, v)) / float64(b),
-		Parts: r.bal.Parts(moved), Ratio: float64(m / out.Order.Prescribed), How: how,
+		Budget: r.budget(moved, inf.From, at), Ratio: float64(m / out.Order.Prescribed), How: how,
 	}
 }
 

@@ -26,11 +26,8 @@ const (
 // any residual is taken off.
 type Dispensed struct {
 	Activity, U quantity.Activity
-	// Common is the part of U that more readings cannot remove, Parts what each
-	// reading brings into Activity.
-	Common quantity.Activity
-	Parts  []ledger.Part
-	At     time.Time
+	Budget      Budget // of Activity
+	At          time.Time
 	// Ratio is against the target A_p + R.
 	Ratio float64
 	// Conformance is the probability, 0 to 1, of lying inside tolerance.
@@ -125,8 +122,7 @@ type Delivered struct {
 	At          time.Time
 	// Fraction stayed behind, with its standard uncertainty.
 	Fraction, FractionU float64
-	// Parts are what each reading brings into Activity.
-	Parts []ledger.Part
+	Budget              Budget // of Activity
 	// Ratio is delivered over prescribed.
 	Ratio float64
 	How   ledger.Estimate

@@ -19,10 +19,10 @@ type Plan struct {
 	// rounding, in mL.
 	Draw, Exact quantity.Volume
 	// Had is what the vial held at At, HadU its standard uncertainty, HadVolume
-	// its volume, and Parts what each reading brings into Had.
+	// its volume.
 	Had, HadU quantity.Activity
 	HadVolume quantity.Volume
-	Parts     []ledger.Part
+	Budget    Budget // of Had
 	// Expect is what the rounded draw is expected to be at infusion time.
 	Expect, ExpectU quantity.Activity
 	// Conformance is the probability that the rounded draw lies inside
@@ -97,7 +97,7 @@ type source struct {
 	activity quantity.Activity
 	u        quantity.Activity
 	volume   quantity.Volume
-	parts    []ledger.Part
+	budget   Budget
 	// repeat and common are the relative repeatability of one reading and the
 	// relative uncertainty of the factors common to all of them.
 	repeat, common float64
@@ -117,7 +117,7 @@ func plan(o Order, s source, p Policy, halfLife quantity.Span) (Plan, bool) {
 	q := p.Yield.Value
 	exact := s.volume * quantity.Volume(float64(o.Wanted(s.at, halfLife))/(q*float64(s.activity)))
 	out := Plan{From: s.id, At: s.at, Exact: exact, Draw: round(exact, p.Graduation), Basis: s.basis, Assayed: s.assayed}
-	out.Had, out.HadU, out.HadVolume, out.Parts = s.activity, s.u, s.volume, s.parts
+	out.Had, out.HadU, out.HadVolume, out.Budget = s.activity, s.u, s.volume, s.budget
 	carry := nuclide.Factor(halfLife, nuclide.Elapsed(s.at, o.At))
 	share := q * float64(out.Draw/s.volume)
 	out.Expect = quantity.Activity(share * float64(s.activity) * carry)

@@ -85,12 +85,22 @@ func (r *reckoner) carry(a ledger.Amount, id string, at time.Time) (y, u quantit
 	return y, carried(y, u, r.HalfLife, anchor, at)
 }
 
+// budget is what carry reckons from.
+func (r *reckoner) budget(a ledger.Amount, id string, at time.Time) Budget {
+	out := Budget{Parts: r.bal.Parts(a), Common: r.bal.Common(a, at)}
+	if anchor, ok := r.bal.LastRead(id); ok {
+		y, _ := r.bal.Activity(a, at)
+		out.HalfLife = carried(y, 0, r.HalfLife, anchor, at)
+	}
+	return out
+}
+
 func (r *reckoner) vial(v Vial) VialResult {
 	received, _, _ := r.bal.Moved(v.Entry)
 	left := r.bal.Now(v.ID)
 	out := VialResult{Vial: v, Assayed: r.bal.Assayed(received), Basis: r.basis(v.ID), RemainingVolume: r.Book.Volume(v.ID)}
 	out.Measured, out.U = r.carry(received, v.ID, v.Reference)
-	out.Parts, out.Common = r.bal.Parts(received), r.bal.Common(received, v.Reference)
+	out.Budget = r.budget(received, v.ID, v.Reference)
 	out.Remaining, out.RemainingU = r.carry(left, v.ID, v.Reference)
 	if out.Assayed && out.Basis == ledger.Label {
 		out.LabelRatio = float64(out.Measured / v.Labelled)
@@ -216,7 +226,7 @@ func later(a, b time.Time) time.Time {
 func (r *reckoner) source(id string, a ledger.Amount, at time.Time, v quantity.Volume) source {
 	s := source{id: id, at: at, volume: v, assayed: r.bal.Assayed(a), basis: r.basis(id)}
 	s.activity, s.u = r.carry(a, id, at)
-	s.parts = r.bal.Parts(a)
+	s.budget = r.budget(a, id, at)
 	if last, gain, geometry, ok := r.Book.LastReading(id); ok {
 		s.repeat = last.Relative
 		s.common = math.Hypot(gain.U/gain.Value, geometry.U/geometry.Value)

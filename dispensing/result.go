@@ -1,6 +1,7 @@
 package dispensing
 
 import (
+	"strings"
 	"time"
 
 	"vialwright/ledger"
@@ -50,6 +51,16 @@ func (r Result) assumed(learned bool) (out []Assumed) {
 	return out
 }
 
+// Budget is what an activity and its uncertainty were reckoned from:
+//
+//	u² = Σ u(part)² + Common² + HalfLife²
+type Budget struct {
+	Parts []ledger.Part
+	// Common is what the factors common to all readings bring, and more
+	// readings cannot remove; HalfLife what that of the nuclide brings.
+	Common, HalfLife quantity.Activity
+}
+
 // VialResult is a shipping vial: what was found in it, at its reference time.
 type VialResult struct {
 	Vial Vial
@@ -57,10 +68,7 @@ type VialResult struct {
 	// Measured is the label's own activity and LabelRatio is 0.
 	Assayed     bool
 	Measured, U quantity.Activity
-	// Parts are what each reading brings into Measured, and Common the part of
-	// U that is common to all of them.
-	Parts  []ledger.Part
-	Common quantity.Activity
+	Budget      Budget // of Measured
 	// LabelRatio is measured over labelled; 0 where the two are on different
 	// bases or the vial was not read.
 	LabelRatio float64
@@ -82,6 +90,18 @@ type ContainerResult struct {
 	Basis ledger.Basis
 	// Here is false before anything came into it.
 	Here bool
+}
+
+// KnownBy says in words by what the activity is known.
+func (k ContainerResult) KnownBy() string {
+	if k.Assayed {
+		return ledger.ByReading.Words() + ", " + string(k.Basis) + " basis"
+	}
+	var by []string
+	for _, e := range k.Known {
+		by = append(by, e.Words())
+	}
+	return strings.Join(by, " and ")
 }
 
 // Act is what an order asks for next.

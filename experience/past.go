@@ -176,7 +176,7 @@ func residual(c dispensing.Case, p dispensing.Past) *Residual {
 		}
 	}
 	d := p.Dispensed
-	own := math.Max(0, float64(d.U)*float64(d.U)-float64(d.Common)*float64(d.Common))
+	own := math.Max(0, float64(d.U)*float64(d.U)-float64(d.Budget.Common)*float64(d.Budget.Common))
 	return &Residual{
 		quantity.Fraction(f), quantity.Fraction(u),
 		quantity.Activity(f * float64(d.Activity)), quantity.Activity(math.Hypot(float64(d.Activity)*u, f*math.Sqrt(own))),

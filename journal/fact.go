@@ -89,8 +89,8 @@ func isSetting(f Fact) bool {
 	return false
 }
 
-// entryKinds are the words of the kinds that are entries.
-func entryKinds() []string {
+// EntryKinds are the words of the kinds that are entries.
+func EntryKinds() []string {
 	var out []string
 	for _, k := range kinds {
 		if !k.header {

@@ -193,7 +193,7 @@ func (e entry) fact() Fact  { return *e.p }
 func (e entry) make(kind string) (Fact, *problem) {
 	maker, ok := makers[kind]
 	if !ok {
-		return nil, &problem{code: "unknown-kind", msg: "there is no kind of entry called " + quote(kind), hint: nearest(kind, entryKinds())}
+		return nil, &problem{code: "unknown-kind", msg: "there is no kind of entry called " + quote(kind), hint: nearest(kind, EntryKinds())}
 	}
 	f := maker()
 	if _, top := f.(*Case); top {

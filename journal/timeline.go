@@ -21,10 +21,8 @@ func (f *folder) look(steps []step) {
 		if f.odd(fields) {
 			f.out.OffsetOdd = append(f.out.OffsetOdd, s.entry)
 		}
-		for _, x := range fields {
-			if v, ok := x.v.(id); ok && v.given() && x.name != "meter" {
-				f.out.Names[s.entry] = append(f.out.Names[s.entry], *v.p)
-			}
+		if names := namesIn(s.fact, fields); names != nil {
+			f.out.Names[s.entry] = names
 		}
 		switch s.fact.(type) {
 		case *Note, *Experience: // a remark may speak of another time, and learning is no work
@@ -42,6 +40,30 @@ func (f *folder) look(steps []step) {
 		}
 		above = s
 	}
+}
+
+// Names are the ids of orders and containers that a fact names, in the order of
+// its fields; a correction names what it puts in. The id of a meter is none.
+func Names(f Fact) []string {
+	if c, ok := f.(*Correct); ok {
+		if c.With == nil {
+			return nil
+		}
+		f = c.With
+	}
+	return namesIn(f, f.fields(nil))
+}
+
+func namesIn(f Fact, fields []field) (out []string) {
+	if _, ok := f.(*Check); ok {
+		return nil // it is of a meter
+	}
+	for _, x := range fields {
+		if v, ok := x.v.(id); ok && v.given() && x.name != "meter" {
+			out = append(out, *v.p)
+		}
+	}
+	return out
 }
 
 // happened moves the latest and the first moment of the case.

@@ -18,6 +18,19 @@ const (
 	ByDoseRate Estimate = "dose-rate"
 )
 
+// Words names an estimate for a person.
+func (e Estimate) Words() string {
+	switch e {
+	case ByReading:
+		return "readings"
+	case BySetting:
+		return "expected share"
+	case ByDoseRate:
+		return "dose rate"
+	}
+	return string(e)
+}
+
 // row is one datum of a component: a reading, a share or a stated activity.
 type row struct {
 	read  int // reading index, or -1

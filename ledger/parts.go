@@ -14,30 +14,30 @@ import (
 //
 //	A(t) = Σ weight·net/factor·exp(-λ(t - t_read))
 //
-// and its random variance is Σ (weight·u/factor·exp(-λ(t - t_read)))².
+// and its random variance is Σ (weight·u/factor·exp(-λ(t - t_read)))². A share,
+// which ties what was moved to what was there, brings 0 and its uncertainty.
 type Part struct {
-	// Entry is the caller's number of the reading, or of the receipt whose
-	// label stands in.
+	// By is how the datum is known: a reading, a label, or a share.
+	By Estimate
+	// Entry is the caller's number of the reading, the receipt or the movement.
 	Entry int
 	// At is when it was read, or what the label is stated for.
 	At time.Time
-	// Net is the net reading, or the labelled activity; U its standard
-	// uncertainty without that of the common factors. Both in Bq.
+	// Net is the net reading, or the labelled activity, 0 for a share; U its
+	// standard uncertainty without that of the common factors. Both in Bq.
 	Net, U quantity.Activity
-	// Factor is the fitted calibration times geometry; 1 for a label.
+	// Factor is the fitted calibration times geometry; 1 but for a reading.
 	Factor float64
 	// Weight is -1 for a reading that is taken off, 1 for one that counts
 	// alone, 1/2 for one of two equal ones.
 	Weight float64
-	// Label says that a labelled activity stands in for a reading.
-	Label bool
 }
 
 // slight is the weight below which a datum is nothing but rounding.
 const slight = 1e-9
 
-// Parts gives what each datum brings into an amount, in book order; those that
-// bring nothing are left out. That a share ties two movements brings no part.
+// Parts gives what each datum brings into an amount, in the order of the
+// entries; those that bring nothing are left out.
 func (b *Balances) Parts(a Amount) []Part {
 	var out []Part
 	for k, c := range b.comps {
@@ -68,9 +68,6 @@ func (b *Balances) Parts(a Amount) []Part {
 // part is what row i of a component brings, v solving RᵀR·v = a.
 func (b *Balances) part(c *component, i, k int, v []float64) Part {
 	r := &c.rows[i]
-	if r.share {
-		return Part{}
-	}
 	_, sigma, sum := r.fitted(b.x[k], b)
 	var m matrix
 	m.reset(1, len(c.unknowns)+len(c.params)+1)
@@ -81,8 +78,12 @@ func (b *Balances) part(c *component, i, k int, v []float64) Part {
 	}
 	weight /= sigma
 	if r.read < 0 {
-		move := &b.book.moves[b.lay.unknowns[c.unknowns[r.own]].move]
-		return Part{Entry: move.Entry, At: move.Reference, Net: move.Label, U: move.LabelU, Factor: 1, Weight: weight, Label: true}
+		u := c.unknowns[r.own]
+		move := &b.book.moves[b.lay.unknowns[u].move]
+		if r.share {
+			return Part{By: b.how[u], Entry: move.Entry, At: b.book.epoch, U: quantity.Activity(sigma), Factor: 1, Weight: weight}
+		}
+		return Part{By: ByLabel, Entry: move.Entry, At: move.Reference, Net: move.Label, U: move.LabelU, Factor: 1, Weight: weight}
 	}
 	// So far the weight is of the net reading; h = ks·decay·X makes it that of X.
 	ks := b.factor(r.gain, r.gainID) * b.factor(r.geom, r.geomID)

@@ -74,7 +74,7 @@ func TestEstimates(t *testing.T) {
 		}
 	}
 	label := bal.Parts(bal.Now("S1"))
-	if len(label) != 1 || !label[0].Label {
+	if len(label) != 2 || label[0].By != ledger.ByLabel || label[1].By != ledger.ByVolume {
 		t.Errorf("%+v", label)
 	}
 }

@@ -150,7 +150,7 @@ func blankReadiness() []Row {
 	return []Row{
 		write("Activity meter, checked today", text("meter", 8), choice("passed", "failed")),
 		write("Survey meter, calibration due", text("meter", 8), date()),
-		write("Area clear, trained people here", choice("yes", "no")),
+		write("Area clear, trained staff present", choice("yes", "no")),
 	}
 }
 
@@ -168,7 +168,7 @@ func blankReceipt() []Row {
 
 func blankAssay() []Row {
 	return []Row{
-		write("Last shaken", hour("")),
+		write("Resuspended", hour("")),
 		write("Meter, setting, insert", text("meter", 6), text("setting", 5), text("insert", 5)),
 		write("Calibration matched to", choice("the label", "a national standard")),
 		write("Background", either("MBq", "microcurie"), hour("at")),
@@ -176,7 +176,7 @@ func blankAssay() []Row {
 		write("Reading 2", either("GBq", "mCi"), hour("at")),
 		write("Reading 3", either("GBq", "mCi"), hour("at")),
 		write("Net, at the reference time", either("GBq", "mCi")).how("reference time still to come: (reading - background) · f(time to go); already past: (reading - background) / f(time since)"),
-		write("Over the label", number("", "%")),
+		write("Measured, % of labelled", number("", "%")),
 	}
 }
 
@@ -192,7 +192,7 @@ func blankPlan() []Row {
 
 func blankDraw() []Row {
 	return []Row{
-		write("Last shaken; drawn", hour("shaken"), hour("drawn")),
+		write("Resuspended; drawn", hour("resuspended"), hour("drawn")),
 		write("Syringe, volume drawn", text("syringe", 7), number("", "mL")),
 		write("Drawn by", text("", 16)),
 	}
@@ -204,8 +204,8 @@ func blankDecision() []Row {
 		write("Remainder, reading 2", either("GBq", "mCi"), hour("at")),
 		write("Background", either("MBq", "microcurie"), hour("at")),
 		write("Dispensed, at t_a", either("GBq", "mCi")).how("(net before)·f(t_a - t_before) - (net after)·f(t_a - t_after), same container, same insert"),
-		write("Over the target", number("", "%")),
-		write("Decision", choice("inside tolerance", "outside: stop")),
+		write("Dispensed, % of prescribed", number("", "%"), number("of target", "%")),
+		write("Decision", choice("within tolerance", "outside: stop")),
 		write("Valid from", moment()),
 		write("Valid until", moment()),
 	}
@@ -228,7 +228,8 @@ func blankTransfer() []Row {
 
 func blankRelease() []Row {
 	return []Row{
-		write("Second person, without looking above: dispensed at t_a", either("GBq", "mCi")),
+		write("Second person, blind: reading of", text("", 8), either("GBq", "mCi"), hour("at")),
+		write("Second person, dispensed at t_a", either("GBq", "mCi")),
 		write("Labels: serial", Blank{Cells: 4, After: "-"}, Blank{Cells: 4, After: "-"}, Blank{Cells: 4}),
 		write("Patient, order, version, territory, vial and label agree", choice("yes", "no: stop")),
 		write("Released by, to", text("by", 9), text("to", 9), hour("at")),
@@ -247,9 +248,9 @@ func blankResidual() []Row {
 	return []Row{
 		write("Dose rates after, four sides", either("uSv/h", "mrem/h"), either("uSv/h", "mrem/h"), either("uSv/h", "mrem/h"), either("uSv/h", "mrem/h")),
 		write("Background; time", either("uSv/h", "mrem/h"), hour("at")),
-		write("Stayed behind f_res", number("", "%")).how("(after - background) / (before - background) / f(time between), means of four sides, same distance"),
+		write("Residual f_res", number("", "%")).how("(after - background) / (before - background) / f(time between), means of four sides, same distance"),
 		write("Delivered, at t_a", either("GBq", "mCi")).how("dispensed · (1 - f_res)"),
-		write("Over the prescription", number("", "%")),
+		write("Delivered, % of prescribed", number("", "%")),
 	}
 }
 

@@ -110,7 +110,7 @@ func ExampleBlankSheet() {
 	//   Vial at t_d: volume: [] mL draw yield q [] %
 	//   Volume to draw: [] mL
 	// 6  Draw
-	//   Last shaken; drawn: shaken [] : [] drawn [] : []
+	//   Resuspended; drawn: resuspended [] : [] drawn [] : []
 	//   Syringe, volume drawn: syringe [] [] mL
 	//   Drawn by: []
 	// 7  Assay after the draw, and decision
@@ -118,8 +118,8 @@ func ExampleBlankSheet() {
 	//   Remainder, reading 2: [] GBq or [] mCi at [] : []
 	//   Background: [] MBq or [] microcurie at [] : []
 	//   Dispensed, at t_a: [] GBq or [] mCi
-	//   Over the target: [] %
-	//   Decision: [] inside tolerance [] outside: stop
+	//   Dispensed, % of prescribed: [] % of target [] %
+	//   Decision: [] within tolerance [] outside: stop
 	//   Valid from: [] - [] - [] at [] : []
 	//   Valid until: [] - [] - [] at [] : []
 }

@@ -77,8 +77,8 @@ func preparedCase() dispensing.Case {
 
 // infuse gives the dose and reads what stayed behind.
 func infuse(c *dispensing.Case) {
-	before := dispensing.DoseReading{At: clock("11:30"), Rates: []quantity.DoseRate{182, 180, 184, 182}, Background: 0.2, Resolution: 1}
-	after := dispensing.DoseReading{At: clock("15:12"), Rates: []quantity.DoseRate{6.4, 6.2, 6.6, 6.4}, Background: 0.2, Resolution: 0.1}
+	before := dispensing.DoseReading{Entry: 10, At: clock("11:30"), Rates: []quantity.DoseRate{182, 180, 184, 182}, Background: 0.2, Resolution: 1}
+	after := dispensing.DoseReading{Entry: 10, At: clock("15:12"), Rates: []quantity.DoseRate{6.4, 6.2, 6.6, 6.4}, Background: 0.2, Resolution: 0.1}
 	f, u, err := dispensing.ResidualFraction(before, after, c.HalfLife.Value, c.Policy.ResidualU)
 	must(err)
 	c.Infusions = []dispensing.Infusion{{Entry: 9, For: "P1", From: "A1", Start: clock("13:30"), Stop: clock("14:05"), Reason: "complete"}}
@@ -94,7 +94,7 @@ func preparedRecord() Record {
 		return Entry{Number: n, At: clock(at), Recorded: clock(at), Who: who, Text: text}
 	}
 	r := Record{
-		Case: "DEMO-2027-0007", Use: ForPatient, Software: software, Made: clock("16:00"),
+		Case: "DEMO-2027-0007", Patient: "DEMO-0042", Use: ForPatient, Software: software, Made: clock("16:00"),
 		Head: "9f2c1a7b5e80d3649f2c1a7b5e80d3649f2c1a7b5e80d3649f2c1a7b5e80d364",
 		Entries: []Entry{
 			entry(1, "07:30", "R. Example", "order P1, version 2: 1.30 GBq, right lobe"),

@@ -76,10 +76,11 @@ func (f *flow) subject() {
 // footers writes the foot of every page once the number of pages is known.
 func (f *flow) footers() {
 	s := f.sheet
-	left := []string{"Printed " + show(s.Made, s.Zone) + "   " + s.Software, "No record behind this sheet"}
+	record := "No record behind this sheet"
 	if s.Head != "" {
-		left[1] = "Record head " + s.Head[:min(len(s.Head), 24)]
+		record = "Record head " + s.Head[:min(len(s.Head), 24)]
 	}
+	left := []string{"Printed " + show(s.Made, s.Zone) + "   " + s.Software + "   " + record, s.Foot}
 	for n := 1; n <= f.pages; n++ {
 		// The library leaves a font out that it believes to be set. The first
 		// one here is never the last one of a foot, so each page gets its own.

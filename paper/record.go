@@ -15,8 +15,13 @@ type Record struct {
 	Head     string
 	Software string
 	// Made is the instant of printing.
-	Made       time.Time
+	Made time.Time
+	// Patient is the identifier on the wristband; empty where there is none.
+	Patient string
+	// Entries are those of the case; a sheet has those that concern its order,
+	// and others counts the rest.
 	Entries    []Entry
+	others     int
 	Signatures []Signature
 }
 
@@ -32,6 +37,10 @@ type Entry struct {
 	Text string
 	// Step is the step it belongs to; empty for one of none.
 	Step Step
+	// Names are the ids of the orders and containers that it names; none for
+	// what is of the whole case. Order says that it is the order of that name.
+	Names []string
+	Order bool
 	// Corrects is the number of the entry that this one corrects, 0 for none;
 	// Reason says why.
 	Corrects int
@@ -46,6 +55,8 @@ type Signature struct {
 	Meaning string
 	// Hash is that of the record as it was signed.
 	Hash string
+	// Entry is the number of the entry that was signed, 0 for the whole record.
+	Entry int
 }
 
 // correction is what stands beside a value in force that was corrected: each
@@ -78,6 +89,19 @@ func (r Record) original(number int) int {
 // by says who corrected, when and why.
 func (e Entry) by(zone *time.Location) string {
 	return fmt.Sprintf("entry %d, %s, %s; reason: %s", e.Number, e.Who, show(e.Recorded, zone), e.Reason)
+}
+
+// names are what an entry and everything that corrects or was corrected by it
+// names.
+func (r Record) names(e Entry) []string {
+	first := r.original(e.Number)
+	var out []string
+	for _, x := range r.Entries {
+		if r.original(x.Number) == first {
+			out = append(out, x.Names...)
+		}
+	}
+	return out
 }
 
 // text is what an entry said.
@@ -134,6 +158,9 @@ func (r Record) section(zone *time.Location) []Section {
 	entries := Section{Heading: "Record: every entry in its order"}
 	if len(r.Entries) > 0 {
 		entries.Tables = []Table{r.entryTable(r.Entries, zone)}
+	}
+	if r.others > 0 {
+		entries.Notes = []string{fmt.Sprintf("Entries of the case that concern other orders alone, and are not on this sheet: %d.", r.others)}
 	}
 	signed := Section{Heading: "Signatures"}
 	if len(r.Signatures) > 0 {

@@ -2,6 +2,7 @@ package paper
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"time"
 
@@ -9,17 +10,31 @@ import (
 	"vialwright/quantity"
 )
 
-// FromResult is the preparation sheet of a case: findings first, then every
-// step with its facts and its computations with their inputs, then the record.
-func FromResult(c dispensing.Case, r dispensing.Result, rec Record) Sheet {
+// FromResult is the preparation sheet of one order of a case: the findings
+// that concern it first, then every step with its facts and its computations
+// with their inputs, then the record. Nothing of another patient is on it: of
+// a vial that two doses were drawn from, only what this dose rests on.
+func FromResult(c dispensing.Case, r dispensing.Result, order string, rec Record) Sheet {
 	zone := c.Zone
 	if zone == nil {
 		zone = time.UTC
 	}
-	w := writer{c: c, r: r, rec: rec, zone: zone}
+	w := writer{c: c, r: r, rec: rec, zone: zone, o: dispensing.OrderResult{Order: dispensing.Order{ID: order}}}
+	for _, o := range c.Orders {
+		if o.ID == order {
+			w.o.Order = o
+		}
+	}
+	for _, o := range r.Orders {
+		if o.Order.ID == order {
+			w.o = o
+		}
+	}
+	w.rec = w.only(rec)
+	rec = w.rec
 	s := Sheet{
-		Title: "Preparation sheet: Y-90 resin microspheres", Subject: rec.Case, Use: rec.Use, Made: rec.Made, Zone: zone,
-		Software: rec.Software, Head: rec.Head,
+		Title: "Preparation sheet: Y-90 resin microspheres", Subject: rec.Case + " " + order, Use: rec.Use, Made: rec.Made, Zone: zone,
+		Software: rec.Software, Head: rec.Head, Foot: quantity.Meaning,
 	}
 	s.Sections = append(s.Sections, w.findings(), w.settings())
 	for i, step := range Steps() {
@@ -31,37 +46,23 @@ func FromResult(c dispensing.Case, r dispensing.Result, rec Record) Sheet {
 	return s
 }
 
-// writer turns a case and its result into sections.
+// writer turns one order of a case and its result into sections.
 type writer struct {
 	c    dispensing.Case
 	r    dispensing.Result
+	o    dispensing.OrderResult
 	rec  Record
 	zone *time.Location
 }
 
 func (w writer) step(step Step) Section {
+	sections := map[Step]func() Section{
+		OrderStep: w.order, ReceiptStep: w.receipt, AssayStep: w.assay, PlanStep: w.plan, DrawStep: w.draws, DecisionStep: w.decision,
+		MakeupStep: w.makeups, TransferStep: w.containers, ReleaseStep: w.checks, InfusionStep: w.infusions, ResidualStep: w.residuals,
+	}
 	var s Section
-	switch step {
-	case OrderStep:
-		s = w.orders()
-	case ReceiptStep:
-		s = w.receipt()
-	case AssayStep:
-		s = w.assay()
-	case PlanStep:
-		s = w.plans()
-	case DrawStep:
-		s = w.draws()
-	case DecisionStep:
-		s = w.decisions()
-	case MakeupStep:
-		s = w.makeups()
-	case TransferStep:
-		s = w.containers()
-	case InfusionStep:
-		s = w.infusions()
-	case ResidualStep:
-		s = w.residuals()
+	if f := sections[step]; f != nil {
+		s = f()
 	}
 	if entries := w.rec.of(step); len(entries) > 0 {
 		s.Tables = append(s.Tables, w.rec.entryTable(entries, w.zone))
@@ -69,35 +70,115 @@ func (w writer) step(step Step) Section {
 	return s
 }
 
+// sources are the vials that the dose came from or, before a draw, is planned
+// from; without a plan any vial may be the one.
+func (w writer) sources() []string {
+	switch {
+	case len(w.o.Sources) > 0:
+		return w.o.Sources
+	case w.o.Plan != nil:
+		return []string{w.o.Plan.From}
+	}
+	var all []string
+	for _, v := range w.c.Vials {
+		all = append(all, v.ID)
+	}
+	return all
+}
+
+// own tells whether a container is the order's: it holds or held its dose.
+func (w writer) own(id string) bool { return id == w.o.Order.ID || w.c.Serves[id] == w.o.Order.ID }
+
+// concerns tells whether a container may be on this sheet: the order's own, a
+// vial it comes from, or what something was discarded into from the order's
+// own.
+func (w writer) concerns(id string) bool {
+	if w.own(id) || slices.Contains(w.sources(), id) {
+		return true
+	}
+	if k, ok := w.book(id); !ok || k != "waste-item" {
+		return false
+	}
+	for _, named := range w.c.Names {
+		if slices.Contains(named, id) && slices.ContainsFunc(named, w.own) {
+			return true
+		}
+	}
+	return false
+}
+
+func (w writer) book(id string) (kind string, ok bool) {
+	if w.c.Book == nil {
+		return "", false
+	}
+	k, ok := w.c.Book.Container(id)
+	return string(k.Kind), ok
+}
+
+// only is the record without what concerns other orders alone.
+func (w writer) only(rec Record) Record {
+	out := rec
+	out.Entries, out.Signatures = nil, nil
+	kept := map[int]bool{}
+	for _, e := range rec.Entries {
+		if kept[e.Number] = w.tells(rec, e); kept[e.Number] {
+			out.Entries = append(out.Entries, e)
+		} else {
+			out.others++
+		}
+	}
+	for _, s := range rec.Signatures {
+		if s.Entry == 0 || kept[s.Entry] {
+			out.Signatures = append(out.Signatures, s)
+		}
+	}
+	return out
+}
+
+// tells whether an entry belongs on the sheet: it names the order or one of its
+// containers, or its vial and no other order's, or nothing that is another's.
+func (w writer) tells(rec Record, e Entry) bool {
+	names := rec.names(e)
+	if slices.ContainsFunc(names, w.own) {
+		return true
+	}
+	other := func(id string) bool {
+		return w.c.Serves[id] != "" || slices.ContainsFunc(w.c.Orders, func(o dispensing.Order) bool { return o.ID == id })
+	}
+	if e.Order || slices.ContainsFunc(names, other) {
+		return false
+	}
+	if r, ok := w.reading(rec.original(e.Number)); ok {
+		return w.restsOn(r)
+	}
+	return len(names) == 0 || slices.ContainsFunc(names, w.concerns) || !slices.ContainsFunc(names, func(id string) bool { _, ok := w.book(id); return ok })
+}
+
 // findings come first: who reads nothing else reads these.
 func (w writer) findings() Section {
-	s := Section{Heading: "Findings: " + w.count()}
-	if len(w.r.Findings) == 0 {
-		s.Notes = []string{"None."}
-		return s
-	}
-	t := Table{Heads: []string{"Weight", "Entry", "What", "Code"}, Widths: []float64{1.4, 1, 12, 4}}
+	t := Table{Heads: []string{"Severity", "Entry", "What", "Code"}, Widths: []float64{1.5, 1, 12, 4}}
+	n := map[dispensing.Severity]int{}
 	for _, f := range w.r.Findings {
-		t.Cells = append(t.Cells, []string{weight(f.Severity), entryNumber(f.Entry), f.Text, string(f.Code)})
+		if !w.r.Concerns(f, w.o.Order.ID) {
+			continue
+		}
+		n[f.Severity]++
+		t.Cells = append(t.Cells, []string{severity(f.Severity), entryNumber(f.Entry), sentence(f.Text), string(f.Code)})
 	}
-	s.Tables = []Table{t}
+	s := tableOnly(t)
+	if len(t.Cells) == 0 {
+		s.Notes = []string{"None."}
+	}
+	s.Heading = fmt.Sprintf("Findings: %d stop, %d warning, %d note", n[dispensing.Stop], n[dispensing.Warn], n[dispensing.Note])
 	return s
 }
 
-// weight is a severity as it is printed: a stop is seen from afar.
-func weight(s dispensing.Severity) string {
+// severity is as it is printed: a stop is seen from afar.
+func severity(s dispensing.Severity) string {
 	if s == dispensing.Stop {
 		return "STOP"
 	}
 	return string(s)
-}
-
-func (w writer) count() string {
-	n := map[dispensing.Severity]int{}
-	for _, f := range w.r.Findings {
-		n[f.Severity]++
-	}
-	return fmt.Sprintf("%d stop, %d warning, %d note", n[dispensing.Stop], n[dispensing.Warn], n[dispensing.Note])
 }
 
 // entryNumber is the number of an entry; a finding on the whole case has none.
@@ -113,25 +194,27 @@ func (w writer) settings() Section {
 	p := w.c.Policy
 	s := Section{Heading: "Settings and constants"}
 	s.Rows = []Row{
-		{Label: "Half-life used", Value: digits(w.r.HalfLife, 6, "h"), How: "source: " + w.r.HalfLifeSource},
+		{Label: "Half-life used", Value: w.halfLife(), How: "source: " + w.r.HalfLifeSource},
 		Words("Figures for the moment", show(w.r.At, w.zone)),
-		Words("Tolerance of dispensed activity", "± "+percent(p.Tolerance)),
+		Words("Tolerance of dispensed activity", percent(p.Tolerance)+" to either side of the target"),
 		Words("Limit of the site", orNone(p.Limit)),
-		Words("Tolerance against the label", "± "+percent(p.LabelTolerance)),
+		Words("Tolerance against the label", percent(p.LabelTolerance)+" to either side"),
 		Words("Least conformance probability", percent(p.Confidence)),
 		Words("Volume after make-up", digits(p.MakeupMin, 4, "mL")+" to "+digits(p.MakeupMax, 4, "mL")),
 		Words("Syringe graduation", digits(p.Graduation, 4, "mL")),
-		Words("Draw yield q", fmt.Sprintf("%s, standard uncertainty %s", percent(quantity.Fraction(p.Yield.Value)), percent(quantity.Fraction(p.Yield.U)))),
+		Words("Draw yield q", percent(quantity.Fraction(p.Yield.Value))+", standard uncertainty "+percent(quantity.Fraction(p.Yield.U))),
 		Words("Prescriptions are on the basis", string(p.Basis)),
 	}
 	if k := w.r.Consistency; k.DOF > 0 {
 		s.Rows = append(s.Rows, Words("Consistency of the readings",
-			fmt.Sprintf("chi-square %.3g, %d degrees of freedom, p = %.3g", k.Chi2, k.DOF, k.P)))
+			fmt.Sprintf("chi-square %.3g, %d degrees of freedom, p = %.3g, of all readings of the case", k.Chi2, k.DOF, k.P)))
 	}
 	for _, a := range w.r.Assumed {
-		s.Notes = append(s.Notes, "Assumed, not set by the site: "+a.Setting+" "+a.Value+" ("+a.Source+")")
+		s.Notes = append(s.Notes, "Assumed, not set by the site: "+a.Setting+" "+a.Value+" ("+a.Source+").")
 	}
-	s.Notes = append(s.Notes, "Uncertainties after ± are standard uncertainties (one standard deviation).")
+	s.Notes = append(s.Notes,
+		quantity.Meaning,
+		"A working stands between brackets: formula, numbers, result. 1 % is 0.01; ln2 is 0.693147; exp, sqrt and log2 are the functions, Φ is the normal distribution.")
 	return s
 }
 
@@ -139,7 +222,7 @@ func orNone(f quantity.Fraction) string {
 	if f == 0 {
 		return "none set"
 	}
-	return "± " + percent(f)
+	return percent(f) + " to either side of the prescribed activity"
 }
 
 // percent prints a share of one.
@@ -152,25 +235,25 @@ func digits[Q quantity.Kind](v Q, n int, unit string) string {
 // both prints an activity with its uncertainty in both units.
 func both(a, u quantity.Activity) string { return quantity.Both(a, u) }
 
-// exact is an activity as computed, before it is rounded for reading.
-func exact(a quantity.Activity) string { return "unrounded " + digits(a, 9, "MBq") }
-
-// orders is what was prescribed.
-func (w writer) orders() Section {
-	var s Section
-	for _, o := range w.c.Orders {
-		prescribed := Figure("Prescribed", o.Prescribed, 0).at(o.At, w.zone)
-		prescribed.Corrected = w.rec.correction(o.Entry, w.zone)
-		s.Rows = append(s.Rows,
-			Words("Order", o.ID+orderVersion(o)),
-			Words("Territory", orNotGiven(o.Territory)),
-			prescribed,
-			Words("Expected residual", o.AllowedText()),
-			Figure("Target", o.Target(), 0).at(o.At, w.zone).how(fmt.Sprintf("A_p + R = %s + %s; %s",
-				digits(o.Prescribed, 9, "MBq"), digits(o.Allowed(), 9, "MBq"), exact(o.Target()))),
-		)
+// order is what was prescribed.
+func (w writer) order() Section {
+	o := w.o.Order
+	if o.Prescribed == 0 {
+		return Section{}
 	}
-	return s
+	prescribed := Figure("Prescribed A_p", o.Prescribed, 0).at(o.At, w.zone)
+	prescribed.Corrected = w.rec.correction(o.Entry, w.zone)
+	residual := Words("Residual allowed for, R", o.AllowedText())
+	if o.ResidualActivity == 0 && o.Residual > 0 {
+		residual = residual.how(working("R = A_p·r/(1 - r)", fmt.Sprintf("%s·%s/(1 - %s)", mbq(o.Prescribed), share(float64(o.Residual)), share(float64(o.Residual))), result(o.Allowed(), "MBq")))
+	}
+	return Section{Rows: []Row{
+		Words("Order", o.ID+orderVersion(o)),
+		Words("Patient", orNotGiven(w.rec.Patient)),
+		Words("Territory", orNotGiven(o.Territory)),
+		prescribed, residual,
+		Figure("Target", o.Target(), 0).at(o.At, w.zone).how(working("A_p + R", mbq(o.Prescribed)+" + "+mbq(o.Allowed()), result(o.Target(), "MBq"))),
+	}}
 }
 
 func orderVersion(o dispensing.Order) string {
@@ -191,6 +274,9 @@ func orNotGiven(text string) string {
 func (w writer) receipt() Section {
 	var s Section
 	for _, v := range w.c.Vials {
+		if !w.concerns(v.ID) {
+			continue
+		}
 		labelled := Figure("Labelled", v.Labelled, 0).at(v.Reference, w.zone)
 		labelled.Corrected = w.rec.correction(v.Entry, w.zone)
 		s.Rows = append(s.Rows, Words("Vial", v.ID), Words("Lot", orNotGiven(v.Lot)), labelled, Figure("Volume", v.Volume, 0),

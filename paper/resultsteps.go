@@ -2,12 +2,14 @@ package paper
 
 import (
 	"fmt"
+	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
 
 	"vialwright/dispensing"
-	"vialwright/nuclide"
+	"vialwright/ledger"
 	"vialwright/quantity"
 )
 
@@ -15,23 +17,31 @@ import (
 func (w writer) assay() Section {
 	var s Section
 	for _, v := range w.r.Vials {
-		if !v.Assayed {
-			s.Rows = append(s.Rows, Words("Vial "+v.Vial.ID, "not assayed"))
+		if !w.concerns(v.Vial.ID) {
 			continue
 		}
-		s.Rows = append(s.Rows, Figure("Vial "+v.Vial.ID+" as received", v.Measured, v.U).at(v.Vial.Reference, w.zone).
-			how("from all readings together, carried to the reference time; basis "+string(v.Basis)+"; "+exact(v.Measured)))
-		if v.LabelRatio != 0 {
-			s.Rows = append(s.Rows, Words("Measured over labelled", percent(quantity.Fraction(v.LabelRatio))))
+		if !v.Assayed {
+			s.Rows = append(s.Rows, Words("Vial "+v.Vial.ID, "not assayed: its label stands in"))
+			continue
 		}
-		s.Rows = append(s.Rows, Figure("Remaining in it", v.Remaining, v.RemainingU).at(v.Vial.Reference, w.zone),
-			Figure("Volume remaining", v.RemainingVolume, 0))
+		s.Rows = append(s.Rows, Figure("Vial "+v.Vial.ID+" as received", v.Measured, v.U).at(v.Vial.Reference, w.zone).how(
+			"basis "+string(v.Basis), w.sum(v.Budget, v.Vial.Reference, v.Measured), w.spread(v.Budget, v.Vial.Reference, v.U)),
+			interval(v.Measured, v.U))
+		if v.LabelRatio != 0 {
+			s.Rows = append(s.Rows, Words("Measured, % of labelled", percent(quantity.Fraction(v.LabelRatio))).how(
+				ratio("measured/labelled", v.Measured, v.Vial.Labelled)))
+		}
 	}
 	if t := w.readings(); len(t.Cells) > 0 {
 		s.Tables = append(s.Tables, t)
-		s.Notes = append(s.Notes, "All readings of the case, those after the draw too.")
+		s.Notes = append(s.Notes, "All readings that these figures rest on, those after the draw too.")
 	}
 	return s
+}
+
+// interval is the 95 % interval of a figure, beneath it.
+func interval[Q quantity.Kind](value, u Q) Row {
+	return Words("95 % interval", orNotGiven(quantity.Interval(value, u)))
 }
 
 // readings are the meter's own figures.
@@ -41,12 +51,53 @@ func (w writer) readings() Table {
 		Widths: []float64{1.2, 1.5, 1.5, 4.4, 4.4, 4.2, 1.6, 3.4},
 	}
 	for _, r := range w.c.Readings {
+		if !w.restsOn(r) {
+			continue
+		}
 		t.Cells = append(t.Cells, []string{
 			strconv.Itoa(r.Entry), r.Of, r.Meter, show(r.At, w.zone), both(r.Gross, 0) + from(r), both(r.Background, 0),
 			string(r.Basis), w.rec.correction(r.Entry, w.zone),
 		})
 	}
 	return t
+}
+
+// restsOn tells whether a reading is of the dose, or of its vial until another
+// dose is drawn from it, or one that a figure of this sheet rests on.
+func (w writer) restsOn(r dispensing.Reading) bool {
+	if w.own(r.Of) {
+		return true
+	}
+	budgets := []dispensing.Budget{}
+	for _, v := range w.r.Vials {
+		if w.concerns(v.Vial.ID) {
+			budgets = append(budgets, v.Budget)
+		}
+	}
+	if p := w.o.Plan; p != nil {
+		budgets = append(budgets, p.Budget)
+	}
+	if d := w.o.Dispensed; d != nil {
+		budgets = append(budgets, d.Budget)
+	}
+	for _, b := range budgets {
+		if slices.ContainsFunc(b.Parts, func(p ledger.Part) bool { return p.Entry == r.Entry && p.By == ledger.ByReading }) {
+			return true
+		}
+	}
+	return slices.Contains(w.sources(), r.Of) && !w.drawnSince(r.Of, r.At)
+}
+
+// drawnSince tells whether the last draw from a vial until a moment was for
+// another order.
+func (w writer) drawnSince(vial string, at time.Time) bool {
+	other := false
+	for _, d := range w.c.Draws {
+		if d.From == vial && !d.At.After(at) {
+			other = d.For != w.o.Order.ID
+		}
+	}
+	return other
 }
 
 // from says where a reading came from; empty where nobody noted it.
@@ -60,27 +111,41 @@ func from(r dispensing.Reading) string {
 	return ", from meter " + r.Meter
 }
 
-// plans are the draws that would meet the orders.
-func (w writer) plans() Section {
-	var s Section
-	for _, o := range w.r.Orders {
-		lead := o.Order.At.Sub(o.WantedAt).Seconds()
-		s.Rows = append(s.Rows, Figure("Order "+o.Order.ID+": to draw", o.Wanted, 0).at(o.WantedAt, w.zone).
-			how(fmt.Sprintf("A_p/(1 - r)·exp(ln2/T½·(t_a - t_d)) = %s·exp(ln2/%s·%s); %s",
-				digits(o.Order.Target(), 9, "MBq"), digits(w.r.HalfLife, 6, "h"), quantity.ShowSpan(quantity.Span(lead)), exact(o.Wanted))))
-		p := o.Plan
-		if p == nil {
-			continue
-		}
-		s.Rows = append(s.Rows, Row{
-			Label: "Volume from vial " + p.From, Value: quantity.ShowGraduated(p.Draw, w.c.Policy.Graduation), Also: "rounded to the graduation",
-			How: w.volumeInputs(o, *p),
-		},
-			Figure("Expected of that volume", p.Expect, p.ExpectU).at(o.Order.At, w.zone),
-			Words("Conformance probability expected", percent(quantity.Fraction(p.Conformance))),
-			Words("Readings needed before and after", readings(p.Readings)))
+// plan is the draw that would meet the order.
+func (w writer) plan() Section {
+	o := w.o
+	if o.WantedAt.IsZero() {
+		return Section{}
 	}
+	s := Section{Rows: []Row{Figure("To draw A_d", o.Wanted, 0).at(o.WantedAt, w.zone).how(
+		working("target·exp(ln2·(t_a - t_d)/T½)", mbq(o.Order.Target())+"·"+w.decay(o.Order.At, o.WantedAt), result(o.Wanted, "MBq")))}}
+	p := o.Plan
+	if p == nil {
+		return s
+	}
+	s.Rows = append(s.Rows,
+		Figure("Vial "+p.From+" then held", p.Had, p.HadU).at(p.At, w.zone).how("basis "+string(p.Basis), w.sum(p.Budget, p.At, p.Had), w.spread(p.Budget, p.At, p.HadU)),
+		Row{
+			Label: "Volume from vial " + p.From, Value: quantity.ShowGraduated(p.Draw, w.c.Policy.Graduation), Also: "rounded to the graduation",
+			How: working("V_vial·A_d/(q·A_vial)", fmt.Sprintf("%s·%s/(%s·%s)", input(p.HadVolume, "mL"), mbq(o.Wanted), share(p.Yield.Value), mbq(p.Had)), result(p.Exact, "mL")),
+		})
+	if p.YieldFrom != "" {
+		s.Rows = append(s.Rows, Words("Draw yield q", percent(quantity.Fraction(p.Yield.Value))+": "+p.YieldFrom))
+	}
+	s.Rows = append(s.Rows, Figure("Expected of that volume", p.Expect, p.ExpectU).at(o.Order.At, w.zone).how(w.expected(*p)...),
+		Words("Probability within tolerance", percent(quantity.Fraction(p.Conformance))).how(w.within(o.Order.Target(), p.Expect, p.ExpectU, p.Conformance)),
+		Words("Readings needed before and after", readings(p.Readings)))
 	return s
+}
+
+// expected are the workings of what a planned draw is expected to be.
+func (w writer) expected(p dispensing.Plan) []string {
+	return []string{
+		working("q·V/V_vial·A_vial·exp(-ln2·(t_a - t_d)/T½)", fmt.Sprintf("%s·%s/%s·%s·%s", share(p.Yield.Value), input(p.Draw, "mL"), input(p.HadVolume, "mL"), mbq(p.Had),
+			w.decay(p.At, w.o.Order.At)), result(p.Expect, "MBq")),
+		working("u = A·sqrt((u_A/A_vial)^2 + (u_q/q)^2 + (graduation/V)^2/12)", fmt.Sprintf("%s·sqrt((%s/%s)^2 + (%s/%s)^2 + (%s/%s)^2/12)",
+			mbq(p.Expect), mbq(p.HadU), mbq(p.Had), share(p.Yield.U), share(p.Yield.Value), input(w.c.Policy.Graduation, "mL"), input(p.Draw, "mL")), result(p.ExpectU, "MBq")),
+	}
 }
 
 func readings(n int) string {
@@ -90,35 +155,28 @@ func readings(n int) string {
 	return strconv.Itoa(n)
 }
 
-// volumeInputs is the computation of a draw, with the vial as it stood.
-func (w writer) volumeInputs(o dispensing.OrderResult, p dispensing.Plan) string {
-	q, volume := w.c.Policy.Yield.Value, w.volumeAt(o.Order.ID, p)
-	// The plan keeps its result: A_vial = V_vial·A_d/(q·V).
-	held := quantity.Activity(float64(volume) * float64(o.Wanted) / (q * float64(p.Exact)))
-	return fmt.Sprintf("V_vial·A_d/(q·A_vial) = %s·%s/(%s·%s); exactly %s; basis %s", digits(volume, 6, "mL"), digits(o.Wanted, 9, "MBq"),
-		percent(quantity.Fraction(q)), digits(held, 9, "MBq"), digits(p.Exact, 6, "mL"), p.Basis)
-}
-
-// volumeAt is what the vial of a plan held: before the first draw for the
-// order, or at the moment of the plan where nothing has been drawn.
-func (w writer) volumeAt(order string, p dispensing.Plan) quantity.Volume {
-	for _, d := range w.c.Draws {
-		if d.For == order {
-			return w.c.Book.VolumeBefore(d.Entry)
-		}
-	}
-	return w.c.Book.VolumeAt(p.From, p.At)
-}
-
-// draws are what was drawn.
+// draws are what was drawn for the order, and what left its vial before.
 func (w writer) draws() Section {
 	t := Table{
 		Heads: []string{"Entry", "From", "Into", "For order", "When", "Volume", "Corrections"}, Widths: []float64{1.2, 2, 2, 2, 5, 2, 4},
 	}
-	for _, d := range w.c.Draws {
-		t.Cells = append(t.Cells, []string{
+	last := -1
+	for i, d := range w.c.Draws {
+		if d.For == w.o.Order.ID {
+			last = i
+		}
+	}
+	for i, d := range w.c.Draws {
+		row := []string{
 			strconv.Itoa(d.Entry), d.From, d.Into, d.For, show(d.At, w.zone), digits(d.Volume, 4, "mL"), w.rec.correction(d.Entry, w.zone),
-		})
+		}
+		if d.For != w.o.Order.ID {
+			if i > last || !slices.Contains(w.sources(), d.From) {
+				continue
+			}
+			row[2], row[3] = "", "another"
+		}
+		t.Cells = append(t.Cells, row)
 	}
 	return tableOnly(t)
 }
@@ -131,43 +189,48 @@ func tableOnly(t Table) Section {
 	return Section{Tables: []Table{t}}
 }
 
-// decisions judge what was dispensed.
-func (w writer) decisions() Section {
+// decision judges what was dispensed.
+func (w writer) decision() Section {
 	var s Section
-	for _, o := range w.r.Orders {
-		if o.Rough != nil {
-			s.Rows = append(s.Rows, Figure("Order "+o.Order.ID+": rough, by volume only", o.Rough.Activity, o.Rough.U).at(o.Rough.At, w.zone))
+	if r := w.o.Rough; r != nil {
+		s.Rows = append(s.Rows, Figure("Rough, by volume only", r.Activity, r.U).at(r.At, w.zone))
+	}
+	if w.o.Dispensed != nil {
+		s.Rows = append(s.Rows, w.dispensed(*w.o.Dispensed)...)
+	}
+	if a := w.o.Adjust; a != nil {
+		what := "return to the vial"
+		if a.TopUp {
+			what = "draw in addition"
 		}
-		if o.Dispensed != nil {
-			s.Rows = append(s.Rows, w.decision(o, *o.Dispensed)...)
-		}
-		if a := o.Adjust; a != nil {
-			what := "give back"
-			if a.TopUp {
-				what = "draw in addition"
-			}
-			s.Rows = append(s.Rows, Words("To reach the target, "+what, digits(a.Volume, 4, "mL")+" at "+show(a.At, w.zone)))
-		}
+		s.Rows = append(s.Rows, Words("To reach the target, "+what, digits(a.Volume, 4, "mL")+" at "+show(a.At, w.zone)))
 	}
 	return s
 }
 
-func (w writer) decision(o dispensing.OrderResult, d dispensing.Dispensed) []Row {
-	tol := percent(w.c.Policy.Tolerance)
-	return []Row{
-		Figure("Order "+o.Order.ID+": dispensed", d.Activity, d.U).at(d.At, w.zone).
-			how(fmt.Sprintf("from all readings together, at infusion time, in %s; of the uncertainty %s is common to all readings; basis %s; %s",
-				orNotGiven(o.Container), both(d.Common, 0), d.Basis, exact(d.Activity))),
-		Words("Over the target", percent(quantity.Fraction(d.Ratio))).
-			how(fmt.Sprintf("%s/%s", digits(d.Activity, 9, "MBq"), digits(o.Order.Target(), 9, "MBq"))),
-		Words("Conformance probability", percent(quantity.Fraction(d.Conformance))).
-			how(fmt.Sprintf("Φ((T_U - y)/u) - Φ((T_L - y)/u), T = %s·(1 ± %s), y = %s, u = %s (JCGM 106:2012, 7.2)",
-				digits(o.Order.Target(), 9, "MBq"), tol, digits(d.Activity, 9, "MBq"), digits(d.U, 6, "MBq"))),
+func (w writer) dispensed(d dispensing.Dispensed) []Row {
+	o := w.o.Order
+	rows := []Row{
+		Figure("Dispensed", d.Activity, d.U).at(d.At, w.zone).how(
+			"at infusion time, in "+strings.Join(w.o.Containers, " and ")+"; basis "+string(d.Basis), w.sum(d.Budget, d.At, d.Activity), w.spread(d.Budget, d.At, d.U)),
+		interval(d.Activity, d.U),
+		Words("Dispensed, % of prescribed", percent(quantity.Fraction(d.Activity/o.Prescribed))).how(ratio("dispensed/prescribed", d.Activity, o.Prescribed)),
+		Words("Dispensed, % of target", percent(quantity.Fraction(d.Ratio))).how(ratio("dispensed/target", d.Activity, o.Target())),
+		Words("Probability within tolerance", percent(quantity.Fraction(d.Conformance))).how(w.within(o.Target(), d.Activity, d.U, d.Conformance)),
 		Words("Decision", d.Verdict+" ("+string(d.Standing)+")"),
-		validAt("Valid from", d.ValidFrom, w.zone),
-		validAt("Valid until", d.ValidUntil, w.zone).
-			how(fmt.Sprintf("t_a + T½·log2(ratio/(1 ± %s)), from when the dose was there; the half-life is %s", tol, digits(w.r.HalfLife, 6, "h"))),
 	}
+	if d.ValidUntil.IsZero() {
+		return append(rows, Words("Valid", "at no time"))
+	}
+	return append(rows,
+		Words("Valid from", show(d.ValidFrom, w.zone)).how("when it has decayed to its upper limit, and not before it was drawn: infusion time and", w.reaches(d, d.Most)),
+		Words("Valid until", show(d.ValidUntil, w.zone)).how("when it has decayed to its lower limit, and not after its vial expires: infusion time and", w.reaches(d, d.Least)))
+}
+
+// reaches is the working of how long after its time a dose is at a limit.
+func (w writer) reaches(d dispensing.Dispensed, limit quantity.Activity) string {
+	t := quantity.Span(float64(w.r.HalfLife) * math.Log2(float64(d.Activity/limit)))
+	return working("T½·log2(A/limit)", fmt.Sprintf("%s·log2(%s/%s)", w.halfLife(), mbq(d.Activity), mbq(limit)), result(t, "h"))
 }
 
 // makeups are the diluents added.
@@ -177,6 +240,9 @@ func (w writer) makeups() Section {
 		Widths: []float64{1.2, 1.5, 4.6, 1.8, 3.4, 2, 2.2, 3},
 	}
 	for _, m := range w.c.Makeups {
+		if !w.concerns(m.Of) {
+			continue
+		}
 		t.Cells = append(t.Cells, []string{
 			strconv.Itoa(m.Entry), m.Of, show(m.At, w.zone), digits(m.Volume, 4, "mL"), orNotGiven(m.Diluent), orNotGiven(m.Lot),
 			digits(m.After, 4, "mL"), w.rec.correction(m.Entry, w.zone),
@@ -185,21 +251,27 @@ func (w writer) makeups() Section {
 	return tableOnly(t)
 }
 
-// containers is where everything is.
+// containers is where everything of the order is, and its vial.
 func (w writer) containers() Section {
 	t := Table{Heads: []string{"Container", "Kind", "Activity", "At", "Volume", "Known by"}, Widths: []float64{2, 3.4, 6, 4.6, 1.8, 2.4}}
 	for _, k := range w.r.Containers {
-		known := "reading, " + string(k.Basis)
-		if !k.Assayed {
-			known = "volume or label"
+		if !w.concerns(k.Container.ID) {
+			continue
 		}
-		t.Cells = append(t.Cells, []string{
-			k.Container.ID, string(k.Container.Kind), both(k.Activity, k.U), show(k.At, w.zone), digits(k.Volume, 4, "mL"), known,
-		})
+		row := []string{
+			k.Container.ID, strings.ReplaceAll(string(k.Container.Kind), "-", " "), both(k.Activity, k.U), show(k.At, w.zone), digits(k.Volume, 4, "mL"), k.KnownBy(),
+		}
+		switch {
+		case !k.Here:
+			row[2], row[5] = "not received", ""
+		case w.drawnSince(k.Container.ID, k.At):
+			row[2], row[4], row[5] = "another dose was drawn from it since", "", ""
+		}
+		t.Cells = append(t.Cells, row)
 	}
 	s := tableOnly(t)
 	if len(s.Tables) > 0 {
-		s.Notes = []string{"Where everything is at the moment of these figures; the transfers are among the entries."}
+		s.Notes = []string{"Where everything is at the moment of these figures."}
 	}
 	return s
 }
@@ -207,16 +279,17 @@ func (w writer) containers() Section {
 // infusions are the doses given.
 func (w writer) infusions() Section {
 	t := Table{
-		Heads: []string{"Entry", "For order", "From", "Start", "Stop", "Reason for stopping", "Corrections"}, Widths: []float64{1.2, 2, 2, 4.6, 4.6, 3.4, 3},
+		Heads: []string{"Entry", "From", "Start", "Stop", "Reason for stopping", "Corrections"}, Widths: []float64{1.2, 2, 4.6, 4.6, 3.4, 3},
 	}
 	for _, i := range w.c.Infusions {
+		if i.For != w.o.Order.ID {
+			continue
+		}
 		start, stop := Instant("", i.Start, w.zone).Value, Instant("", i.Stop, w.zone).Value
 		if i.Implied {
 			start += " (planned; no infusion was entered)"
 		}
-		t.Cells = append(t.Cells, []string{
-			strconv.Itoa(i.Entry), i.For, i.From, start, stop, orNotGiven(i.Reason), w.rec.correction(i.Entry, w.zone),
-		})
+		t.Cells = append(t.Cells, []string{strconv.Itoa(i.Entry), i.From, start, stop, orNotGiven(i.Reason), w.rec.correction(i.Entry, w.zone)})
 	}
 	return tableOnly(t)
 }
@@ -224,55 +297,50 @@ func (w writer) infusions() Section {
 // residuals are what stayed behind and what reached the patient.
 func (w writer) residuals() Section {
 	t := Table{
-		Heads: []string{"Entry", "For order", "Before or after", "When", "Dose rates", "Background", "Corrections"}, Widths: []float64{1.2, 2, 2, 4.6, 5, 2.4, 3},
+		Heads: []string{"Entry", "Before or after", "When", "Dose rates", "Background", "Corrections"}, Widths: []float64{1.2, 2, 4.6, 6, 2.8, 3},
 	}
 	var s Section
-	for _, r := range w.c.Residuals {
-		for i, d := range []dispensing.DoseReading{r.Before, r.After} {
+	var of *dispensing.Residual
+	for i, r := range w.c.Residuals {
+		if r.For != w.o.Order.ID {
+			continue
+		}
+		of = &w.c.Residuals[i]
+		for k, d := range []dispensing.DoseReading{r.Before, r.After} {
+			if len(d.Rates) == 0 {
+				continue
+			}
 			t.Cells = append(t.Cells, []string{
-				strconv.Itoa(r.Entry), r.For, [2]string{"before", "after"}[i], show(d.At, w.zone), rates(d.Rates), rate(d.Background),
-				w.rec.correction(r.Entry, w.zone),
+				strconv.Itoa(d.Entry), [2]string{"before", "after"}[k], show(d.At, w.zone), rates(d.Rates), rate(d.Background), w.rec.correction(d.Entry, w.zone),
 			})
 		}
 	}
-	for _, o := range w.r.Orders {
-		if o.Delivered != nil {
-			s.Rows = append(s.Rows, w.delivered(o, *o.Delivered)...)
-		}
+	if w.o.Delivered != nil && w.o.Dispensed != nil {
+		s.Rows = w.delivered(of, *w.o.Dispensed, *w.o.Delivered)
 	}
 	s.Tables = tableOnly(t).Tables
 	return s
 }
 
-func (w writer) delivered(o dispensing.OrderResult, d dispensing.Delivered) []Row {
-	f := quantity.Round(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU), "%")
-	rows := []Row{
-		{Label: "Order " + o.Order.ID + ": stayed behind", Value: f.Value, U: f.U, Unit: f.Unit, How: w.fractionInputs(o.Order.ID)},
-		Figure("Delivered", d.Activity, d.U).at(d.At, w.zone).how("dispensed·(1 - f); " + exact(d.Activity)),
-		Words("Over the prescription", percent(quantity.Fraction(d.Ratio))).
-			how(digits(d.Activity, 9, "MBq") + "/" + digits(o.Order.Prescribed, 9, "MBq")),
-	}
-	return rows
-}
-
-// fractionInputs is the computation of a residual fraction.
-func (w writer) fractionInputs(order string) string {
-	for _, r := range w.c.Residuals {
-		if r.For == order {
-			t := nuclide.Elapsed(r.Before.At, r.After.At)
-			return fmt.Sprintf("(R2 - B2)/(R1 - B1)·exp(ln2/T½·(t2 - t1)), R1 the mean of %s, R2 of %s, B1 = %s, B2 = %s, t2 - t1 = %s",
-				rates(r.Before.Rates), rates(r.After.Rates), rate(r.Before.Background), rate(r.After.Background), quantity.ShowSpan(t))
+func (w writer) delivered(of *dispensing.Residual, dose dispensing.Dispensed, d dispensing.Delivered) []Row {
+	how := "by " + d.How.Words()
+	stayed := []string{how, working("1 - delivered/dispensed", fmt.Sprintf("1 - %s/%s", mbq(d.Activity), mbq(dose.Activity)), result(quantity.Fraction(d.Fraction), "%"))}
+	given := []string{w.sum(d.Budget, d.At, d.Activity)}
+	if of != nil {
+		// Where nothing but the dose rates speaks of it, their formula gives it.
+		f, u, err := dispensing.ResidualFraction(of.Before, of.After, w.r.HalfLife, w.c.Policy.ResidualU)
+		if err == nil && math.Abs(f-d.Fraction) < 1e-9 && math.Abs(u-d.FractionU) < 1e-9 {
+			stayed = []string{how, w.stayed(*of, f), w.stayedU(*of, f, u)}
+			given = []string{working("dispensed·(1 - f)", fmt.Sprintf("%s·(1 - %s)", mbq(dose.Activity), share(f)), result(d.Activity, "MBq"))}
 		}
 	}
-	return ""
-}
-
-// validAt is an end of the valid window of a dose.
-func validAt(label string, t time.Time, zone *time.Location) Row {
-	if t.IsZero() {
-		return Words(label, "at no time")
+	f := quantity.Round(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU), "%")
+	return []Row{
+		Row{Label: "Residual f, of the dispensed", Value: f.Value, U: f.U, Unit: f.Unit}.how(stayed...),
+		Figure("Delivered", d.Activity, d.U).at(d.At, w.zone).how(append(given, w.spread(d.Budget, d.At, d.U))...),
+		interval(d.Activity, d.U),
+		Words("Delivered, % of prescribed", percent(quantity.Fraction(d.Ratio))).how(ratio("delivered/prescribed", d.Activity, w.o.Order.Prescribed)),
 	}
-	return Words(label, show(t, zone))
 }
 
 func rate(d quantity.DoseRate) string { return quantity.Both(d, 0) }
@@ -283,4 +351,48 @@ func rates(d []quantity.DoseRate) string {
 		out = append(out, rate(r))
 	}
 	return strings.Join(out, ", ")
+}
+
+// checks are the second checks: both figures and their difference.
+func (w writer) checks() Section {
+	var s Section
+	for _, c := range w.r.Checks {
+		if c.For == w.o.Order.ID {
+			s.Rows = append(s.Rows, w.check(c)...)
+		}
+	}
+	return s
+}
+
+func (w writer) check(c dispensing.CheckResult) []Row {
+	worked := Figure("Second check, entry "+strconv.Itoa(c.Entry)+": worked out", c.Figure, 0).at(w.o.Order.At, w.zone)
+	worked.Corrected = w.rec.correction(c.Entry, w.zone)
+	if c.Why != "" {
+		return []Row{worked, Words("Not compared", sentence(c.Why))}
+	}
+	agrees := "no"
+	if c.Agrees() {
+		agrees = "yes"
+	}
+	return []Row{
+		worked,
+		Figure("First figure, of the record", c.First, 0).at(w.o.Order.At, w.zone),
+		Figure("Second figure, reading of "+c.Of, c.Read, 0).at(w.o.Order.At, w.zone).how(sharedWith(c)),
+		Figure("Difference, second less first", c.Difference, c.U).how(working("second - first", mbq(c.Read)+" - "+mbq(c.First), result(c.Difference, "MBq"))),
+		Words("Difference, % of the first", percent(quantity.Fraction(c.Ratio()))).how(ratio("difference/first", c.Difference, c.First)),
+		Words("Agrees", fmt.Sprintf("%s: within %s of the first figure and %d standard uncertainties of the difference; worked out within %s of its own reading",
+			agrees, percent(c.Limit), dispensing.Deviates, percent(dispensing.Own))),
+	}
+}
+
+// sharedWith says which readings of the first figure a second one rests on too.
+func sharedWith(c dispensing.CheckResult) string {
+	if len(c.Shared) == 0 {
+		return "it shares no reading with the first"
+	}
+	var of []string
+	for _, n := range c.Shared {
+		of = append(of, strconv.Itoa(n))
+	}
+	return "it shares with the first the reading before the draw, entry " + strings.Join(of, ", ")
 }

@@ -1,7 +1,11 @@
 package paper
 
 import (
+	"slices"
+	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"vialwright/quantity"
 )
@@ -30,7 +34,9 @@ type Sheet struct {
 	Software string
 	// Head is the hash of the record's last entry; its start is on every page.
 	// Empty where there is no record, as on a blank sheet.
-	Head     string
+	Head string
+	// Foot says at the foot of every page what a sign on it means; may be empty.
+	Foot     string
 	Sections []Section
 }
 
@@ -103,10 +109,16 @@ func Instant(label string, t time.Time, zone *time.Location) Row {
 	return Row{Label: label, Value: show(t, zone)}
 }
 
-// how adds the computation to a row.
-func (r Row) how(text string) Row {
-	r.How = text
+// how adds the computation to a row, a line for each text that is not empty.
+func (r Row) how(texts ...string) Row {
+	r.How = strings.Join(slices.DeleteFunc(texts, func(s string) bool { return s == "" }), "\n")
 	return r
+}
+
+// sentence begins a text with a capital and ends it with a full stop.
+func sentence(text string) string {
+	r, size := utf8.DecodeRuneInString(text)
+	return strings.TrimSuffix(string(unicode.ToUpper(r))+text[size:], ".") + "."
 }
 
 // at adds the instant that a value is for.

@@ -17,7 +17,7 @@ import (
 
 func preparationSheet() Sheet {
 	c := preparedCase()
-	return FromResult(c, dispensing.Reckon(c, time.Time{}), preparedRecord())
+	return FromResult(c, dispensing.Reckon(c, time.Time{}), "P1", preparedRecord())
 }
 
 func blankSheet(t *testing.T) Sheet {
@@ -50,7 +50,7 @@ func TestPreparationSheet(t *testing.T) {
 func TestSheetSaysWhereReadingsCameFrom(t *testing.T) {
 	c := preparedCase()
 	c.Readings[0].Source, c.Readings[1].Source = "typed", "tcp://198.51.100.7:4001"
-	text := fmt.Sprint(FromResult(c, dispensing.Reckon(c, time.Time{}), preparedRecord()))
+	text := fmt.Sprint(FromResult(c, dispensing.Reckon(c, time.Time{}), "P1", preparedRecord()))
 	for _, want := range []string{"3.24 GBq (87.57 mCi), typed", "1.85 GBq (50 mCi), from meter M1"} {
 		if strings.Count(text, want) != 1 {
 			t.Errorf("the sheet does not say %q once: %s", want, text)
@@ -69,9 +69,9 @@ func TestBlankSheet(t *testing.T) {
 // conformance 0.9974, valid from 06:12:03 to 00:44:28, residual 3.55 %,
 // delivered 1300.5 MBq.
 func TestSheetShowsTheWorkedExample(t *testing.T) {
-	text := words(t, pdfOf(t, preparationSheet()))
+	text := strings.Join(strings.Fields(words(t, pdfOf(t, preparationSheet()))), " ")
 	for _, want := range []string{
-		"1.348 ± 0.040 GBq", "36.4 ± 1.1 mCi", "unrounded 1348.34", "99.74 %", "2027-03-04 11:10 (UTC-01:00)",
+		"1.348 ± 0.040 GBq", "36.4 ± 1.1 mCi", "= 1348.34 MBq]", "99.74 %", "2027-03-04 11:10 (UTC-01:00)",
 		"2027-03-05 00:44:28 (UTC-01:00)", "3.55 ± 0.71 %", "1.300 ± 0.039 GBq", "64.0417 h", software, "DEMO-2027-0007",
 	} {
 		if !strings.Contains(text, want) {
@@ -302,7 +302,7 @@ func TestSheetRefusals(t *testing.T) {
 
 // A case with nothing in it yet prints: blank is not zero.
 func TestEmptyCasePrints(t *testing.T) {
-	s := FromResult(dispensing.Case{}, dispensing.Result{HalfLife: 1, At: clock("08:00")}, Record{
+	s := FromResult(dispensing.Case{}, dispensing.Result{HalfLife: 1, At: clock("08:00")}, "P1", Record{
 		Use: ForPatient, Software: software, Made: clock("08:00"),
 	})
 	text := words(t, pdfOf(t, s))

@@ -140,6 +140,45 @@ const (
 	leastOfIt = 1e-6
 )
 
+// Coverage is the factor of the 95 % interval of a normal distribution (JCGM
+// 100:2008, G.1.3 and table G.1), which [Interval] takes, and Meaning what ±
+// means wherever this package prints it.
+const (
+	Coverage = 1.96
+	Meaning  = "± is one standard uncertainty (k = 1); the 95 % interval is 1.96 of it to either side."
+)
+
+// Interval is the 95 % interval of a value with standard uncertainty u, in the
+// unit and to the place of [Show]: "1.270 to 1.426 GBq". An activity below
+// nothing is not believed, so the interval of a value of 0 or more begins at 0
+// at the least. Without an uncertainty it is empty.
+func Interval[Q Kind](value, u Q) string {
+	k := kindOf[Q]()
+	f := suit(k, classes[k].scale, float64(value), float64(u))
+	if f.U == "" || !(u > 0) {
+		return ""
+	}
+	un := shownUnit(k, f.Unit)
+	var buf [32]byte
+	place := toDigits(buf[:], float64(u), un, 2).place
+	low, high := float64(value)-Coverage*float64(u), float64(value)+Coverage*float64(u)
+	if value >= 0 && k != temperature {
+		low = max(low, 0)
+	}
+	first := toPlace(buf[:], low, un, place).text(false)
+	return first + " to " + toPlace(buf[:], high, un, place).text(false) + " " + f.Unit
+}
+
+// shownUnit finds a unit by what is printed of it.
+func shownUnit(k kind, shown string) *unit {
+	for i := range classes[k].units {
+		if un := &classes[k].units[i]; un.print() == shown {
+			return un
+		}
+	}
+	panic("quantity: " + shown + " is not printed for " + classes[k].name)
+}
+
 // suit prints in the largest unit of the list in which the larger of value
 // and u, as printed, is 1 or more; in the smallest if there is none. What is
 // too small to be read is 0.

@@ -148,6 +148,22 @@ func TestBothAgree(t *testing.T) {
 	})
 }
 
+// The interval of the figure that is worked out by hand for the sheet: 1348.34
+// ± 1.96·39.65 MBq is 1270.63 to 1426.05 MBq.
+func TestInterval(t *testing.T) {
+	for _, c := range []struct{ got, want string }{
+		{Interval(Activity(1348.34e6), 39.65e6), "1.271 to 1.426 GBq"},
+		{Interval(Activity(1e6), 2e6), "0.0 to 4.9 MBq"},
+		{Interval(Activity(1e6), 0), ""},
+		{Interval(Fraction(0.0355), 0.0071), "2.16 to 4.94 %"},
+		{Interval(DoseRate(182), 3.64), "174.9 to 189.1 µSv/h"},
+	} {
+		if c.got != c.want {
+			t.Errorf("%q, want %q", c.got, c.want)
+		}
+	}
+}
+
 func TestBoth(t *testing.T) {
 	for _, r := range []struct{ got, want string }{
 		{Both(Activity(1.348e9), 0.0402e9), "1.348 ± 0.040 GBq (36.4 ± 1.1 mCi)"},

@@ -135,8 +135,30 @@ func sheetPDF(q *request) error {
 	if q.blindAnywhere(st) {
 		return &refusal{http.StatusForbidden, "Blind", "you may do the second check of a dose in this case, and the sheet would show you the first figures", "do the check first, or let somebody else", "/case/" + st.file.Name}
 	}
-	data, err := paper.FromResult(st.c, st.r, q.paperRecord(st)).PDF()
-	return q.pdf("sheet-"+st.file.Name+".pdf", data, err)
+	order, _ := strings.CutSuffix(q.r.PathValue("file"), ".pdf")
+	if _, ok := q.bench(st, order); !ok {
+		return &refusal{http.StatusNotFound, "There is no such sheet", "no order of this case has this id", "go to the case", "/case/" + st.file.Name}
+	}
+	data, err := q.sheetOf(st, order).PDF()
+	return q.pdf("sheet-"+st.file.Name+"-"+order+".pdf", data, err)
+}
+
+// sheetOf is the sheet of one order.
+func (q *request) sheetOf(st *state, order string) paper.Sheet {
+	rec := q.paperRecord(st)
+	if b, ok := q.bench(st, order); ok {
+		rec.Patient = b.prep.Expect.Patient
+	}
+	return paper.FromResult(st.c, st.r, order, rec)
+}
+
+// paperSteps are the steps under which a sheet lists the entries of a kind;
+// those of the others stand in tables of their own, or in the record alone.
+var paperSteps = map[string]paper.Step{
+	"order-sign": paper.OrderStep, "check": paper.ReadinessStep, "reading-curve": paper.AssayStep, "return": paper.DrawStep, "agitate": paper.DrawStep,
+	"transfer": paper.TransferStep, "verify": paper.ReleaseStep, "label": paper.ReleaseStep, "override": paper.ReleaseStep, "release": paper.ReleaseStep,
+	"handover": paper.ReleaseStep, "see-figures": paper.ReleaseStep, "takeover": paper.InfusionStep, "timeout": paper.InfusionStep,
+	"survey": paper.SurveyStep, "exposure": paper.SurveyStep, "discard": paper.WasteStep,
 }
 
 // paperRecord is the record of a case as it is printed.
@@ -146,15 +168,19 @@ func (q *request) paperRecord(st *state) paper.Record {
 	for i, r := range st.file.Records {
 		link := st.file.Links[i]
 		out.Head = link.Hash.String()
-		who, acts := signatures(r)
-		for k, act := range acts {
-			out.Signatures = append(out.Signatures, paper.Signature{Who: q.nameOf(who[k]), At: r.Recorded, Meaning: act.Meaning(), Hash: link.Hash.String()[:16]})
-		}
 		if journal.IsHeader(r.Fact) {
 			continue
 		}
 		n++
-		e := paper.Entry{Number: n, At: journal.At(r.Fact), Recorded: r.Recorded, Who: q.nameOf(r.By), Text: full(r.Fact, st.zone)}
+		who, acts := signatures(r)
+		for k, act := range acts {
+			out.Signatures = append(out.Signatures, paper.Signature{Who: q.nameOf(who[k]), At: r.Recorded, Meaning: act.Meaning(), Hash: link.Hash.String()[:16], Entry: n})
+		}
+		e := paper.Entry{
+			Number: n, At: journal.At(r.Fact), Recorded: r.Recorded, Who: q.nameOf(r.By), Text: full(r.Fact, st.zone),
+			Step: paperSteps[r.Fact.Kind()], Names: journal.Names(r.Fact),
+		}
+		_, e.Order = r.Fact.(*journal.Order)
 		if e.At.IsZero() {
 			e.At = r.Recorded
 		}

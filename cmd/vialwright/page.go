@@ -217,7 +217,7 @@ func (p *page) order(o dispensing.OrderResult) {
 
 func (p *page) dispensed(o dispensing.OrderResult, d *dispensing.Dispensed) {
 	p.row("dispensed", "%s at %s, in %s", quantity.Both(d.Activity, d.U), p.time(d.At), both(o))
-	p.row("", "%+.1f %% from wanted; %s basis; %s of the uncertainty is the meter's own and stays however often it is read", 100*(d.Ratio-1), d.Basis, quantity.FormatDigits(d.Common, 2, "MBq"))
+	p.row("", "%+.1f %% from wanted; %s basis; %s of the uncertainty is the meter's own and stays however often it is read", 100*(d.Ratio-1), d.Basis, quantity.FormatDigits(d.Budget.Common, 2, "MBq"))
 	p.row("decision", "%s; the probability of lying inside is %s", d.Verdict, chance(d.Conformance))
 	if d.ValidUntil.IsZero() {
 		p.row("valid", "at no time")

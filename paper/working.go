@@ -1,0 +1,143 @@
+package paper
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/ledger"
+	"vialwright/nuclide"
+	"vialwright/quantity"
+)
+
+// A working is a formula in symbols, in numbers, and its result, between
+// brackets. Whoever works the numbers out again finds the result: inputs have
+// nine digits, results seven, and nothing that is printed is used in another
+// way than it says. 1 % is 0.01.
+func working(symbols, numbers, result string) string {
+	return "[" + symbols + " = " + numbers + " = " + result + "]"
+}
+
+// input is a quantity as it goes into a working, result one as it comes out.
+func input[Q quantity.Kind](v Q, unit string) string { return quantity.FormatDigits(v, 9, unit) }
+
+func result[Q quantity.Kind](v Q, unit string) string { return quantity.FormatDigits(v, 7, unit) }
+
+func mbq(a quantity.Activity) string { return input(a, "MBq") }
+
+func share(f float64) string { return input(quantity.Fraction(f), "%") }
+
+// number is a pure number of nine digits.
+func number9(x float64) string { return strings.TrimSuffix(fmt.Sprintf("%.9g", x), ".") }
+
+// decay is the factor that carries an activity from one instant to another.
+func (w writer) decay(from, to time.Time) string {
+	t := nuclide.Elapsed(from, to)
+	sign := "-"
+	if t < 0 {
+		sign = ""
+	}
+	return fmt.Sprintf("exp(%sln2·%s/%s)", sign, input(quantity.Span(math.Abs(float64(t))), "h"), w.halfLife())
+}
+
+func (w writer) halfLife() string { return input(w.r.HalfLife, "h") }
+
+// reading is the one of an entry, as it was entered.
+func (w writer) reading(entry int) (dispensing.Reading, bool) {
+	for _, r := range w.c.Readings {
+		if r.Entry == entry {
+			return r, true
+		}
+	}
+	return dispensing.Reading{}, false
+}
+
+// sum is the working of an activity from its readings.
+func (w writer) sum(b dispensing.Budget, at time.Time, activity quantity.Activity) string {
+	var terms []string
+	for _, p := range b.Parts {
+		if p.Net == 0 {
+			continue
+		}
+		net := mbq(p.Net)
+		if r, ok := w.reading(p.Entry); ok && p.By == ledger.ByReading {
+			net = "(" + mbq(r.Gross) + " - " + mbq(r.Background) + ")"
+		}
+		terms = append(terms, fmt.Sprintf("%s·%s/%s·%s", number9(p.Weight), net, number9(p.Factor), w.decay(p.At, at)))
+	}
+	if len(terms) == 0 {
+		return ""
+	}
+	return working("sum of weight·(gross - background)/(calibration·geometry)·decay, "+sourcesOf(b, true), strings.Join(terms, " + "), result(activity, "MBq"))
+}
+
+// sourcesOf names the entries of the terms of a sum.
+func sourcesOf(b dispensing.Budget, activities bool) string {
+	var of []string
+	for _, p := range b.Parts {
+		switch {
+		case p.By == ledger.ByReading:
+			of = append(of, fmt.Sprintf("entry %d", p.Entry))
+		case p.By == ledger.ByLabel:
+			of = append(of, fmt.Sprintf("label of entry %d", p.Entry))
+		case !activities:
+			of = append(of, fmt.Sprintf("%s of entry %d", p.By.Words(), p.Entry))
+		}
+	}
+	return strings.Join(of, ", ")
+}
+
+// spread is the working of a standard uncertainty from its parts.
+func (w writer) spread(b dispensing.Budget, at time.Time, u quantity.Activity) string {
+	var terms []string
+	for _, p := range b.Parts {
+		carried := math.Abs(p.Weight) * float64(p.U) / p.Factor * nuclide.Factor(w.r.HalfLife, nuclide.Elapsed(p.At, at))
+		terms = append(terms, "("+mbq(quantity.Activity(carried))+")^2")
+	}
+	terms = append(terms, "("+mbq(b.Common)+")^2", "("+mbq(b.HalfLife)+")^2")
+	return working("u: root of the sum of squares; "+sourcesOf(b, false)+", calibration and geometry, half-life", "sqrt("+strings.Join(terms, " + ")+")", result(u, "MBq"))
+}
+
+// within is the working of a conformance probability.
+func (w writer) within(target, y, u quantity.Activity, p float64) string {
+	tol := quantity.Activity(w.c.Policy.Tolerance)
+	return working("Φ((T_U - y)/u) - Φ((T_L - y)/u) (JCGM 106:2012, 7.2)",
+		fmt.Sprintf("Φ((%s·(1 + %s) - %s)/%s) - Φ((%s·(1 - %s) - %s)/%s)", mbq(target), share(float64(tol)), mbq(y), mbq(u), mbq(target), share(float64(tol)), mbq(y), mbq(u)),
+		result(quantity.Fraction(p), "%"))
+}
+
+// ratio is the working of a quotient.
+func ratio(symbols string, a, b quantity.Activity) string {
+	return working(symbols, mbq(a)+"/"+mbq(b), result(quantity.Fraction(a/b), "%"))
+}
+
+// rates is a mean of dose rates less their background, in numbers.
+func net(d dispensing.DoseReading) string {
+	var of []string
+	for _, r := range d.Rates {
+		of = append(of, input(r, "uSv/h"))
+	}
+	mean := strings.Join(of, " + ")
+	if len(of) > 1 {
+		mean = fmt.Sprintf("(%s)/%d", mean, len(of))
+	}
+	return "(" + mean + " - " + input(d.Background, "uSv/h") + ")"
+}
+
+// stayed is the working of a residual fraction.
+func (w writer) stayed(r dispensing.Residual, f float64) string {
+	return working("f = (R2 - B2)/(R1 - B1)·exp(ln2·(t2 - t1)/T½)",
+		fmt.Sprintf("%s/%s·%s", net(r.After), net(r.Before), w.decay(r.After.At, r.Before.At)), result(quantity.Fraction(f), "%"))
+}
+
+// stayedU is the working of its standard uncertainty.
+func (w writer) stayedU(r dispensing.Residual, f, u float64) string {
+	n1, u1 := r.Before.Mean()
+	_, u2 := r.After.Mean()
+	return working("u(f): root of the sum of squares; before, after, geometry",
+		fmt.Sprintf("sqrt((%s·%s/%s)^2 + (%s/%s·%s)^2 + (%s·%s)^2)", share(f), input(u1, "uSv/h"), input(n1, "uSv/h"),
+			input(u2, "uSv/h"), input(n1, "uSv/h"), w.decay(r.After.At, r.Before.At), share(f), share(float64(w.c.Policy.ResidualU))),
+		result(quantity.Fraction(u), "%"))
+}

@@ -1,0 +1,129 @@
+package web
+
+import (
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"vialwright/journal"
+)
+
+// printedSheet is the text of the sheet of an order, by poppler.
+func (s *story) printedSheet(order string) string {
+	s.Helper()
+	p := s.t1.look("/sheet/" + theCase + "/" + order + ".pdf")
+	if p.status != 200 {
+		s.Fatalf("%d %s", p.status, p.text())
+	}
+	name := filepath.Join(s.TB.(*testing.T).TempDir(), "sheet.pdf")
+	if err := os.WriteFile(name, []byte(p.body), 0o600); err != nil {
+		s.Fatal(err)
+	}
+	out, err := exec.Command("pdftotext", "-raw", name, "-").Output()
+	if err != nil {
+		s.TB.(*testing.T).Skip("peer missing: pdftotext, Debian poppler-utils")
+	}
+	return string(out)
+}
+
+// Under each step stands what was recorded for it, and nowhere "Nothing
+// recorded" of what was.
+func TestSheetHasEveryStep(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("survey")
+	s.t1.fill("/case/"+theCase, "discard", "/case/"+theCase+"/enter/discard", "p0.from", "A1", "p0.into", "W1").recorded()
+	text := s.printedSheet("P1")
+	sections := regexp.MustCompile(`(?m)^\d+ (Order|Readiness|Receipt|Assay|Plan|Draw|Make-up|Transfer|Independent|Time-out|Residual|Surveys|Waste)[^\n]*$`).Split(text, -1)
+	if len(sections) < 14 {
+		t.Fatalf("%d steps: %s", len(sections)-1, text)
+	}
+	for _, want := range []struct {
+		step  string
+		words []string
+	}{
+		{"Readiness", []string{"readiness check", "meter-constancy"}},
+		{"Independent check, labels, release", []string{"second check", "label printed", "released", "handed over"}},
+		{"Time-out and infusion", []string{"time-out", "complete"}},
+		{"Surveys and contamination", []string{"survey"}},
+		{"Waste", []string{"W1"}},
+	} {
+		_, rest, ok := strings.Cut(text, " "+want.step+"\n")
+		next := regexp.MustCompile(`(?m)^\d+ [A-Z][a-z-]+|^Record: every`).FindStringIndex(rest)
+		if !ok || next == nil {
+			t.Fatalf("no section %s: %s", want.step, text)
+		}
+		for _, w := range want.words {
+			if !strings.Contains(rest[:next[0]], w) {
+				t.Errorf("%s does not say %q: %s", want.step, w, rest[:next[0]])
+			}
+		}
+	}
+	if strings.Contains(text, "Nothing recorded.") {
+		t.Errorf("a step says that nothing was recorded: %s", text)
+	}
+	if strings.Contains(text, "Over the") || strings.Contains(text, "0.0000") {
+		t.Error("old words, or a silly number")
+	}
+}
+
+// Every kind of entry has its step, or stands in a table of its own or in the
+// record alone.
+func TestEveryKindHasItsPlaceOnTheSheet(t *testing.T) {
+	elsewhere := map[string]bool{
+		"order": true, "receive": true, "read": true, "draw": true, "makeup": true, "infuse": true, "residual": true,
+		"note": true, "correct": true, "paper": true, "abandon": true, "deviation": true, "close": true, "learned": true,
+	}
+	for _, kind := range journal.EntryKinds() {
+		if (paperSteps[kind] != "") == elsewhere[kind] {
+			t.Errorf("%s: step %q, elsewhere %v", kind, paperSteps[kind], elsewhere[kind])
+		}
+	}
+}
+
+// Before the residual is read the sheet has the dose rate before alone, with
+// the number of its own entry.
+func TestSheetBeforeTheResidual(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("infusion")
+	text := s.printedSheet("P1")
+	if strings.Contains(text, "0000-12-31") || strings.Contains(text, "0001-01-01") {
+		t.Errorf("a time that never was is on the sheet: %s", text)
+	}
+	before := regexp.MustCompile(`(?m)^(\d+) before`).FindStringSubmatch(text)
+	s.residual()
+	after := regexp.MustCompile(`(?m)^(\d+) (before|after) 2027`).FindAllStringSubmatch(s.printedSheet("P1"), -1)
+	if before == nil || len(after) != 2 || after[0][1] != before[1] || after[1][1] == before[1] {
+		t.Errorf("the dose rates carry the entries %v, then %v", before, after)
+	}
+}
+
+// One order, one sheet: of another patient's dose from the same vial there is
+// neither the patient nor the dose.
+func TestSheetIsOfOnePatient(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("make-up")
+	at := "/case/" + theCase
+	s.rp.fill(at, "order", at+"/enter/order", "p0.id", "P2", "p0.patient", "DEMO-0077", "p0.territory", "left lobe", "p0.prescribed", "0.77", "p0.prescribed.unit", "GBq",
+		"p0.at", "2027-03-04T15:30", "p0.residual", "2", "p0.by", "E. Example").recorded()
+	bench := at + "/order/P2"
+	s.clock.set("11:30")
+	s.t1.fill(bench, "shaken", bench+"/step/shaken").recorded()
+	s.t1.fill(bench+"/step/draw", "step", bench+"/step/draw", "p0.volume", "1.3").recorded()
+	s.clock.set("11:34")
+	s.t1.fill(bench+"/step/remainder", "step", bench+"/step/remainder", "p0.gross", "1.07", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq").recorded()
+	for order, others := range map[string][]string{
+		"P1": {"P2", "DEMO-0077", "left lobe", "0.77 GBq", "770 MBq", "1.07", "Y2"},
+		"P2": {"P1", "DEMO-0042", "right lobe", "1.3 GBq", "1300 MBq"},
+	} {
+		text := s.printedSheet(order)
+		for _, w := range others {
+			if at := regexp.MustCompile(`\b` + w + `\b`).FindStringIndex(text); at != nil {
+				t.Errorf("the sheet of %s says %q: ...%s", order, w, text[max(0, at[0]-150):min(len(text), at[1]+60)])
+			}
+		}
+		if !strings.Contains(text, map[string]string{"P1": "DEMO-0042", "P2": "DEMO-0077"}[order]) {
+			t.Errorf("the sheet of %s does not name its patient", order)
+		}
+	}
+	s.t1.look("/sheet/" + theCase + "/P9.pdf").says(404)
+}
