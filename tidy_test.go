@@ -74,9 +74,9 @@ var layers = []layer{
 	{"instrument", library, facts, []string{"go.bug.st/serial"}, "a line from a meter becomes a reading; who keeps or shows it is not its business"},
 	{"paper", library, facts, []string{"codeberg.org/go-pdf/fpdf", "github.com/boombuler/barcode", "golang.org/x/text"}, "a sheet is drawn from a finished state, so that it can be drawn again years later"},
 	{"exchange/...", library, facts, []string{"github.com/samply/golang-fhir-models"}, "an export is made from a finished state, so that it can be made again years later"},
-	{"web/picture", library, []string{"quantity", "nuclide"}, nil, "a picture is drawn from finished values, so that it can be looked at without a laboratory"},
+	{"picture", library, []string{"quantity", "nuclide", "settling"}, nil, "a picture is drawn from finished values, so that it can be looked at without a laboratory"},
 	{"web/browsertest", edge, nil, []string{"github.com/chromedp/chromedp", "github.com/chromedp/cdproto"}, "what a person meets is tried from outside, on the program as it is built"},
-	{"web/...", edge, slices.Concat(facts, []string{"experience", "experience/invented", "people", "people/secret", "procedure", "instrument", "paper", "store", "store/vault", "web", "web/live", "web/view", "web/assets", "web/picture"}), []string{
+	{"web/...", edge, slices.Concat(facts, []string{"experience", "experience/invented", "people", "people/secret", "procedure", "instrument", "paper", "store", "store/vault", "web", "web/live", "web/view", "web/assets", "picture"}), []string{
 		"github.com/a-h/templ", "github.com/alexedwards/argon2id", "github.com/alexedwards/scs/v2",
 		"github.com/coreos/go-oidc/v3", "github.com/prometheus/client_golang",
 		"golang.org/x/oauth2", "golang.org/x/sync", "golang.org/x/time",

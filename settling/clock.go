@@ -120,7 +120,7 @@ func (s Said) Word() string {
 // Words is the sentence, in three parts: the middle one counts down and is
 // empty where nothing does.
 func (s Said) Words() (before, left, after string) {
-	within := short(100*float64(s.tolerance)) + " %"
+	within := fmt.Sprintf("%.3g %%", 100*float64(s.tolerance))
 	switch s.Moment {
 	case Holds:
 		sure := ", by the model's best estimate."
@@ -155,4 +155,17 @@ func (s Said) off() string {
 		return text + " too thin"
 	}
 	return text + " too rich"
+}
+
+// clock writes a span as a person says it, cut to whole seconds: a window must
+// not come out longer than it is.
+func clock(t quantity.Span) string {
+	s := int(math.Floor(float64(t) + 1e-9))
+	switch {
+	case s < 60:
+		return fmt.Sprintf("%d s", s)
+	case s%60 == 0:
+		return fmt.Sprintf("%d min", s/60)
+	}
+	return fmt.Sprintf("%d min %d s", s/60, s%60)
 }

@@ -125,3 +125,12 @@ func BenchmarkClock(b *testing.B) {
 		}
 	}
 }
+
+// A time is never rounded up: the window must not come out longer than it is.
+func TestClockCutsToSeconds(t *testing.T) {
+	for s, want := range map[quantity.Span]string{0: "0 s", 54.97: "54 s", 59.999: "59 s", 60: "1 min", 109.9: "1 min 49 s", 300: "5 min"} {
+		if got := clock(s); got != want {
+			t.Errorf("%v s reads %q, want %q", float64(s), got, want)
+		}
+	}
+}

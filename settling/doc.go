@@ -66,3 +66,7 @@
 //	bed         phi_0 v / (phi_max - phi_0) = 0.0623 mm/s   (phi_max = 0.60)
 //	all settled 0.2157/0.60 of the liquid's height
 package settling
+
+// Caution stands under every picture of these figures and belongs beside each
+// of them.
+const Caution = "A model, not a measurement: your vial, needle and batch differ. The activity meter decides."

@@ -3,7 +3,6 @@ package settling
 import (
 	"errors"
 	"math"
-	"strings"
 	"testing"
 
 	"vialwright/quantity"
@@ -42,9 +41,6 @@ func FuzzRun(f *testing.F) {
 			if !(p.Tip >= 0 && p.Bed >= 0 && p.Clear >= 0 && p.Clear <= r.Level*(1+1e-9)) {
 				t.Fatalf("%+v", p)
 			}
-		}
-		if svg := Picture(r, PictureOptions{}); strings.Contains(svg, "NaN") || strings.Contains(svg, "Inf") {
-			t.Fatal("a picture without a number")
 		}
 	})
 }

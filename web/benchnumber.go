@@ -6,9 +6,9 @@ import (
 
 	"vialwright/dispensing"
 	"vialwright/ledger"
+	"vialwright/picture"
 	"vialwright/procedure"
 	"vialwright/quantity"
-	"vialwright/web/picture"
 	"vialwright/web/view"
 )
 

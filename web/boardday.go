@@ -5,9 +5,9 @@ import (
 
 	"vialwright/dispensing"
 	"vialwright/journal"
+	"vialwright/picture"
 	"vialwright/procedure"
 	"vialwright/quantity"
-	"vialwright/web/picture"
 	"vialwright/web/view"
 )
 

@@ -7,8 +7,8 @@ import (
 
 	"vialwright/experience"
 	"vialwright/meter"
+	"vialwright/picture"
 	"vialwright/quantity"
-	"vialwright/web/picture"
 	"vialwright/web/view"
 )
 

@@ -13,9 +13,9 @@ import (
 
 	"vialwright/journal"
 	"vialwright/people"
+	"vialwright/picture"
 	"vialwright/quantity"
 	"vialwright/settling"
-	"vialwright/web/picture"
 	"vialwright/web/view"
 )
 

@@ -12,10 +12,10 @@ import (
 	"vialwright/dispensing"
 	"vialwright/journal"
 	"vialwright/people"
+	"vialwright/picture"
 	"vialwright/procedure"
 	"vialwright/quantity"
 	"vialwright/settling"
-	"vialwright/web/picture"
 	"vialwright/web/view"
 )
 
@@ -210,29 +210,12 @@ func clockAt(key procedure.Key) bool {
 
 // painted are the values of the picture.
 func (b *bench) painted(k settling.Clock, now quantity.Span, said settling.Said) picture.Settling {
-	r, id := k.Result, b.atHand().Vial.ID
-	p := r.At(now)
-	end := min(r.Case.Span, max(60, 2.5*k.Trusted(), 1.2*now))
+	out := picture.Settled(k, now)
 	ago := quantity.ShowSpan(quantity.Span(math.Floor(float64(now))))
 	one, two, three := said.Words()
-	out := picture.Settling{
-		ID: "settling", Mark: b.q.mark(), Title: id + ", " + ago + " after it was shaken",
-		Desc:  fmt.Sprintf("%s: %s%s%s The liquid is clear above %.0f mm of %.0f mm, and the bed is %.1f mm high.", said.Word(), one, two, three, p.Clear, r.Level, p.Bed),
-		Level: r.Level, Tip: r.Case.Tip, Clear: p.Clear, Bed: p.Bed,
-		Now: now, Until: k.Trusted(), End: end, NowText: "now, " + ago, UntilText: "trusted to " + quantity.ShowSpan(quantity.Span(math.Floor(float64(k.Trusted())))),
-		Tolerance: r.Case.Tolerance,
-	}
-	sections := r.Case.Vessel.Sections
-	out.Bore = sections[len(sections)-1].Top
-	if len(sections) > 1 {
-		out.Cone = sections[0].Height
-	}
-	for _, t := range r.Track {
-		out.AtTip = append(out.AtTip, picture.Share{At: t.At, Of: t.Tip})
-	}
-	for _, m := range k.Means {
-		out.Drawn = append(out.Drawn, picture.Share{At: m.Start, Of: m.Mean})
-	}
+	out.ID, out.Mark, out.Title = "settling", b.q.mark(), b.atHand().Vial.ID+", "+ago+" after it was shaken"
+	out.Desc = fmt.Sprintf("%s: %s%s%s The liquid is clear above %.0f mm of %.0f mm, and the bed is %.1f mm high.", said.Word(), one, two, three, out.Clear, out.Level, out.Bed)
+	out.NowText, out.UntilText = "now, "+ago, "trusted to "+quantity.ShowSpan(quantity.Span(math.Floor(float64(k.Trusted()))))
 	return out
 }
 

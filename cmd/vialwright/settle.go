@@ -8,6 +8,7 @@ import (
 	"os"
 	"strings"
 
+	"vialwright/picture"
 	"vialwright/quantity"
 	"vialwright/settling"
 )
@@ -98,12 +99,23 @@ func given[Q quantity.Kind](f *flags, name, text string) Q {
 	return q.Value
 }
 
+// picture draws the vial at the end of the draw window, as at the bench.
 func (c *settleCmd) picture(e *edge, r settling.Result, s settling.Spread) error {
-	opt := settling.PictureOptions{Safe: s.Safe}
-	if c.Dark {
-		opt.Theme = settling.Dark
+	means, err := settling.Means(r.Case, min(settling.MeansEvery, r.Case.Span))
+	if err != nil {
+		return &exit{2, err.Error()}
 	}
-	svg := settling.Picture(r, opt)
+	k := settling.Clock{Result: r, Means: means, Safe: s.Safe, Spread: s.Trials > 0}
+	p := picture.Settled(k, k.Trusted())
+	text := windowText(r, s)
+	p.ID, p.Mark, p.Title = "settling", settling.Caution, strings.ToUpper(text[:1])+text[1:]
+	p.Desc = windowWhy(r, s) + " " + settling.Caution
+	p.NowText, p.UntilText = p.Title, "then shake again"
+	theme := picture.Light
+	if c.Dark {
+		theme = picture.Dark
+	}
+	svg := picture.Fixed(picture.SettlingPicture(p), theme)
 	if c.SVG == "-" {
 		_, err := io.WriteString(e.out, svg)
 		return err

@@ -7,7 +7,7 @@ import (
 	_ "embed"
 	"net/http"
 
-	"vialwright/web/picture"
+	"vialwright/picture"
 )
 
 //go:embed bench.css

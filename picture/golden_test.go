@@ -24,7 +24,7 @@ func golden(t *testing.T, name, got string) {
 		t.Fatal(err)
 	}
 	if string(want) != got {
-		t.Errorf("%s differs; look at the picture, and if it is right run go test ./web/picture -update", path)
+		t.Errorf("%s differs; look at the picture, and if it is right run go test ./picture -update", path)
 	}
 }
 

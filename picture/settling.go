@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"vialwright/quantity"
+	"vialwright/settling"
 )
 
 // Settling is a vial that has stood since it was shaken, with what a draw from
@@ -41,6 +42,28 @@ type Settling struct {
 type Share struct {
 	At quantity.Span
 	Of quantity.Fraction
+}
+
+// Settled gives what the model says of a vial at a time since it was shaken, in
+// s. The texts are for the caller to fill in.
+func Settled(k settling.Clock, now quantity.Span) Settling {
+	r, p := k.Result, k.Result.At(now)
+	out := Settling{
+		Level: r.Level, Tip: r.Case.Tip, Clear: p.Clear, Bed: p.Bed, Tolerance: r.Case.Tolerance,
+		Now: now, Until: k.Trusted(), End: min(r.Case.Span, max(60, 2.5*k.Trusted(), 1.2*now)),
+	}
+	sections := r.Case.Vessel.Sections
+	out.Bore = sections[len(sections)-1].Top
+	if len(sections) > 1 {
+		out.Cone = sections[0].Height
+	}
+	for _, t := range r.Track {
+		out.AtTip = append(out.AtTip, Share{At: t.At, Of: t.Tip})
+	}
+	for _, m := range k.Means {
+		out.Drawn = append(out.Drawn, Share{At: m.Start, Of: m.Mean})
+	}
+	return out
 }
 
 // SettlingPicture draws the vial with its clear line, its bed and the needle,

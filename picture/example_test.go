@@ -5,8 +5,8 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/picture"
 	"vialwright/quantity"
-	"vialwright/web/picture"
 )
 
 // A page holds both forms of a picture; its style sheet shows one of them. The
