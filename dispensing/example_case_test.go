@@ -153,6 +153,30 @@ func within(t *testing.T, what string, got, want, tol float64) {
 	}
 }
 
+// TestSaid: what reads 0 is nothing, within the half width of its 95 % interval;
+// 0.54 GBq is 1.96 times 0.275 GBq.
+func TestSaid(t *testing.T) {
+	for _, c := range []struct {
+		y, u quantity.Activity // MBq
+		want string
+	}{
+		{0.8103, 275, "nothing, within 0.54 GBq (15 mCi)"},
+		{1348.34, 39.65, "1.348 ± 0.040 GBq (36.4 ± 1.1 mCi)"},
+		{400, 270, "400 ± 270 MBq (10.8 ± 7.3 mCi)"},
+		{0, 0, "0 Bq (0 microcurie)"},
+	} {
+		if got := dispensing.Said(1e6*c.y, 1e6*c.u); got != c.want {
+			t.Errorf("%v ± %v MBq is %q, want %q", c.y, c.u, got, c.want)
+		}
+	}
+	low, high := dispensing.Interval95(1348.34e6, 39.65e6)
+	within(t, "low", low.MBq(), 1270.627, 1e-3)
+	within(t, "high", high.MBq(), 1426.053, 1e-3)
+	if low, _ := dispensing.Interval95(1, 1); low != 0 {
+		t.Errorf("%v is below nothing", low)
+	}
+}
+
 // TestExamplePreparation checks the whole chain by the closed forms of the
 // package comment, worked out independently to the digits given.
 func TestExamplePreparation(t *testing.T) {

@@ -60,6 +60,7 @@ const (
 	DiluentUnknown      Code = "diluent-unknown"
 	DeliveredOutside    Code = "delivered-outside"
 	DeliveredReportable Code = "delivered-reportable"
+	ResidualExtreme     Code = "residual-extreme"
 	HeldUp              Code = "held-up"
 	WindowClosed        Code = "window-closed"
 	BaselineMissing     Code = "baseline-missing"

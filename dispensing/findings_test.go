@@ -350,6 +350,18 @@ var findingStories = []findingStory{
 		},
 	},
 	{
+		"all of it left behind", dispensing.ResidualExtreme, dispensing.Warn, "that it was all of it cannot be ruled out",
+		func() *story { return withResidual(174) },
+	},
+	{
+		"nothing left behind", dispensing.ResidualExtreme, dispensing.Warn, "nothing of the dose of order P1 can be told to have stayed behind",
+		func() *story { return withResidual(0.2) },
+	},
+	{
+		"nothing delivered", dispensing.DeliveredReportable, dispensing.Warn, "delivered nothing, within 0.5",
+		func() *story { return withResidual(174.6) },
+	},
+	{
 		"a syringe that keeps some", dispensing.HeldUp, dispensing.Warn, "Y1 still holds",
 		func() *story {
 			s := toDraw()

@@ -125,6 +125,9 @@ func (r *reckoner) container(k ledger.Container) ContainerResult {
 		Assayed: r.bal.Assayed(held), Known: r.bal.Estimates(held), Basis: r.basis(k.ID), Here: !came.IsZero() && !came.After(r.out.At),
 	}
 	out.Activity, out.U = r.carry(held, k.ID, r.out.At)
+	out.Stopped = out.Activity > 0 && slices.ContainsFunc(r.Infusions, func(i Infusion) bool {
+		return i.From == k.ID && i.Stopped() && !i.Start.After(r.out.At)
+	})
 	return out
 }
 

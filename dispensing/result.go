@@ -83,8 +83,11 @@ type ContainerResult struct {
 	Container   ledger.Container
 	Activity, U quantity.Activity
 	At          time.Time
-	Volume      quantity.Volume
-	Assayed     bool
+	// Volume is what it holds; Stopped says that an infusion from it ended before
+	// all was given, so that its volume is not known and Volume is 0.
+	Volume  quantity.Volume
+	Stopped bool
+	Assayed bool
 	// Known says by what Activity is known where readings do not determine it.
 	Known []ledger.Estimate
 	Basis ledger.Basis

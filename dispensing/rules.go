@@ -84,7 +84,7 @@ func (r *reckoner) checkDelivered(o OrderResult) {
 	}
 	inf, _ := r.infusion(o.Order.ID)
 	off, limit := float64(d.Activity/o.Order.Prescribed)-1, r.Policy.Limit
-	said := "order " + o.Order.ID + ": delivered " + show(d.Activity) + " is " + departure(off, max(limit, r.Policy.Tolerance)) + " from the prescribed " + show(o.Order.Prescribed)
+	said := "order " + o.Order.ID + ": delivered " + Said(d.Activity, d.U) + ", " + departure(off, max(limit, r.Policy.Tolerance)) + " from the prescribed " + show(o.Order.Prescribed)
 	switch {
 	case limit > 0 && math.Abs(off) >= float64(limit)-edge:
 		s := Stop
@@ -97,8 +97,23 @@ func (r *reckoner) checkDelivered(o OrderResult) {
 	case math.Abs(off) > float64(r.Policy.Tolerance)+edge:
 		r.find(DeliveredOutside, Warn, entry, "%s, more than %s; %s", said, percent(r.Policy.Tolerance), inf.ending())
 	}
+	r.checkExtreme(o, entry)
 	if d.How == ledger.ByDoseRate {
 		r.find(ResidualUncertain, Note, entry, "the residual of order %s is by dose rate, %s: spread waste and a point vial are different geometries; a second method is an activity meter on the parts",
 			o.Order.ID, quantity.Show(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU)))
+	}
+}
+
+// checkExtreme asks about a residual that cannot be told from all of the dose,
+// or from nothing, within two standard uncertainties.
+func (r *reckoner) checkExtreme(o OrderResult, entry int) {
+	d := o.Delivered
+	switch {
+	case d.Fraction+2*d.FractionU >= 1:
+		r.find(ResidualExtreme, Warn, entry, "by %s, %s of the dose of order %s stayed behind, and that it was all of it cannot be ruled out: check that the dose was given, and that each reading was of the right thing",
+			d.KnownBy(), quantity.Show(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU)), o.Order.ID)
+	case d.Fraction <= 2*d.FractionU:
+		r.find(ResidualExtreme, Warn, entry, "by %s, nothing of the dose of order %s can be told to have stayed behind: check that the vial, the line, the catheter and the swabs were all read",
+			d.KnownBy(), o.Order.ID)
 	}
 }

@@ -1,6 +1,9 @@
 package dispensing
 
 import (
+	"strings"
+
+	"vialwright/ledger"
 	"vialwright/quantity"
 )
 
@@ -9,3 +12,49 @@ func show(a quantity.Activity) string { return quantity.Both(a, 0) }
 
 // mL writes a volume for a finding.
 func mL(v quantity.Volume) string { return quantity.Show(v, 0).String() }
+
+// coverage is the factor of the 95 % interval of a normal distribution (JCGM
+// 100:2008, table G.1, from memory; it is the standard normal quantile 0.975).
+const coverage = 1.959964
+
+// Interval95 is the interval that holds an activity with 95 %, for a standard
+// uncertainty u: y ± 1.96·u, cut off at 0, below which there is no activity.
+func Interval95(y, u quantity.Activity) (low, high quantity.Activity) {
+	return max(0, y-coverage*u), max(0, y+coverage*u)
+}
+
+// Said writes an activity with its standard uncertainty, in both units. One
+// that would read 0 is "nothing", with half the width of its 95 % interval:
+// "nothing, within 0.54 GBq (14 mCi)".
+func Said(y, u quantity.Activity) string {
+	if u > 0 && y < u && strings.Trim(quantity.Show(y, u).Value, "0.-") == "" {
+		return "nothing, within " + quantity.FormatDigits(coverage*u, 2, "GBq") + " (" + quantity.FormatDigits(coverage*u, 2, "mCi") + ")"
+	}
+	return quantity.Both(y, u)
+}
+
+// KnownBy says by what a container's activity is known: "readings", or what
+// stands in for them, such as "dose rate, volume".
+func (k ContainerResult) KnownBy() string { return knownBy(k.Known) }
+
+// KnownBy says by what is known what was delivered.
+func (d Delivered) KnownBy() string {
+	if d.How == ledger.ByReading {
+		return knownBy(nil)
+	}
+	return knownBy([]ledger.Estimate{d.How})
+}
+
+func knownBy(all []ledger.Estimate) string {
+	words := map[ledger.Estimate]string{
+		ledger.ByDoseRate: "dose rate", ledger.ByVolume: "volume", ledger.ByLabel: "label", ledger.BySetting: "the share that is expected",
+	}
+	out := make([]string, len(all))
+	for i, e := range all {
+		out[i] = words[e]
+	}
+	if len(out) == 0 {
+		return "readings"
+	}
+	return strings.Join(out, ", ")
+}

@@ -389,6 +389,32 @@ func TestReceiptWithoutATime(t *testing.T) {
 	}
 }
 
+// TestStoppedInfusion: until what stayed behind is read, a stopped infusion may
+// have given anything from nothing to all, and the vial is not empty.
+func TestStoppedInfusion(t *testing.T) {
+	for reason, stopped := range map[string]bool{"complete": false, "blockage": true, "stasis": true} {
+		lines := []string{
+			theOrder, theVial, "read: {of: S1, meter: M1, at: 2027-03-04T11:00, gross: 3.24 GBq, background: 0.2 MBq}", theDraw,
+			"read: {of: S1, meter: M1, at: 2027-03-04T11:14, gross: 1.85 GBq, background: 0.2 MBq}", theTransfer,
+			"infuse: {for: P1, start: 2027-03-04T13:30, stop: 2027-03-04T13:40, reason: " + reason + "}",
+		}
+		r := dispensing.Reckon(foldLines(t, lines...), time.Time{})
+		i := slices.IndexFunc(r.Containers, func(k dispensing.ContainerResult) bool { return k.Container.ID == "A1" })
+		k, o := r.Containers[i], r.Orders[0]
+		if k.Stopped != stopped || o.Delivered != nil {
+			t.Errorf("%s: stopped %v, delivered %+v", reason, k.Stopped, o.Delivered)
+		}
+		share := 0.02
+		if stopped {
+			share = 0.5
+		}
+		near(t, reason, float64(k.Activity/o.Dispensed.Activity), share*0.9982, 1e-3) // ten minutes later
+		if wide := k.U > 0.2*o.Dispensed.Activity; wide != stopped {
+			t.Errorf("%s: u is %v", reason, k.U)
+		}
+	}
+}
+
 // TestOrderOfTheList: the case does not depend on the order in which entries
 // of different times stand, but for their numbers and the warnings.
 func TestOrderOfTheList(t *testing.T) {

@@ -117,6 +117,9 @@ func (f *folder) infuse(s *step, x *Infuse) *Refusal {
 // expected:
 //
 //	share = 1 − f measured, or 1 − r with u = max(r, 2 %)
+//
+// One that was stopped gave anything from nothing to all (a rectangular
+// distribution, JCGM 100:2008 4.3.7): share = 1/2, u = 1/√12.
 func (f *folder) give(s *step, o *order, from, field string) *Refusal {
 	if from == "" {
 		var err *Refusal
@@ -124,10 +127,14 @@ func (f *folder) give(s *step, o *order, from, field string) *Refusal {
 			return err
 		}
 	}
-	r := float64(o.AllowedShare())
+	out := infusionOf(s, o, from)
+	share := ledger.Share{Value: 1 - float64(o.AllowedShare()), U: max(float64(o.AllowedShare()), 0.02)}
+	if out.Stopped() {
+		share = ledger.Share{Value: 0.5, U: 1 / math.Sqrt(12)}
+	}
 	m := ledger.Movement{
 		Entry: s.entry, At: s.at, From: from, To: o.ID, Volume: f.out.Book.Volume(from),
-		Yield: ledger.Share{Value: 1 - r, U: max(r, 0.02)},
+		Yield: share,
 	}
 	if o.before != nil && o.after != nil {
 		stayed, u, err := dispensing.ResidualFraction(doseReading(o.before), doseReading(o.after), f.out.HalfLife.Value, f.policyOf(o.afterStep).ResidualU)
@@ -143,7 +150,7 @@ func (f *folder) give(s *step, o *order, from, field string) *Refusal {
 		return f.fromBook(s, err, "into", "for", "from", field, "at", "start")
 	}
 	o.from = from
-	f.out.Infusions = append(f.out.Infusions, infusionOf(s, o, from))
+	f.out.Infusions = append(f.out.Infusions, out)
 	return nil
 }
 

@@ -57,12 +57,8 @@ func (b *bench) volume(p *view.Bench, words string, v quantity.Volume) {
 func (b *bench) activity(p *view.Bench, words string, a, u quantity.Activity) {
 	p.NumberWords = words
 	f := quantity.Show(a, u)
-	plain := quantity.Show(a, 0)
-	p.Number, p.Unit = plain.Value, plain.Unit
-	if f.Unit == plain.Unit {
-		p.Number = f.Value
-	}
-	p.Number2 = quantity.Both(a, u)
+	p.Number, p.Unit = f.Value, f.Unit
+	p.Number2 = dispensing.Said(a, u)
 }
 
 // split takes a text apart at its last space.
@@ -103,6 +99,8 @@ func (b *bench) vessels(key procedure.Key) []picture.Vessel {
 		syringe = syringe || kind == picture.Syringe
 		v := picture.Vessel{Kind: kind, ID: k.Container.ID, Volume: k.Volume, VolumeText: quantity.Show(k.Volume, 0).String()}
 		switch {
+		case k.Stopped:
+			v.State = "stopped, volume not known"
 		case k.Volume < 1e-6:
 			v.State = "empty"
 		case k.Assayed:

@@ -250,7 +250,7 @@ func (b *bench) outcome() []view.Pair {
 		}
 	}
 	if d := b.out.Delivered; d != nil {
-		out = append(out, view.Pair{Name: "Delivered", Value: quantity.Both(d.Activity, d.U) + ", " + percent(d.Ratio) + " of the prescription"},
+		out = append(out, view.Pair{Name: "Delivered", Value: dispensing.Said(d.Activity, d.U) + ", known by " + d.KnownBy() + ", " + percent(d.Ratio) + " of the prescription"},
 			view.Pair{Name: "Stayed behind", Value: quantity.Show(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU)).String()})
 	}
 	return out

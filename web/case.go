@@ -174,9 +174,11 @@ func vialCard(st *state, v dispensing.VialResult, blind bool) view.VialCard {
 	if blind {
 		return view.VialCard{ID: v.Vial.ID, Says: says}
 	}
-	says = append(says, view.Pair{Name: "Volume left", Value: quantity.Show(v.RemainingVolume, 0).String()})
 	if v.Assayed {
-		says = append(says, view.Pair{Name: "Measured, at the reference time", Value: quantity.Both(v.Measured, v.U)})
+		says = append(says, view.Pair{Name: "Received, at the reference time", Value: quantity.Both(v.Measured, v.U)},
+			view.Pair{Name: "Left, at the reference time", Value: quantity.Both(v.Remaining, v.RemainingU) + " in " + quantity.Show(v.RemainingVolume, 0).String()})
+	} else {
+		says = append(says, view.Pair{Name: "Volume left", Value: quantity.Show(v.RemainingVolume, 0).String()})
 	}
 	return view.VialCard{ID: v.Vial.ID, Says: says}
 }

@@ -33,12 +33,12 @@ type vialAnswer struct {
 }
 
 type containerAnswer struct {
-	ID       string  `json:"id"`
-	Kind     string  `json:"kind"`
-	Activity float64 `json:"activity_MBq"`
-	U        float64 `json:"u_MBq"`
-	At       string  `json:"at"`
-	Volume   float64 `json:"volume_mL"`
+	ID       string   `json:"id"`
+	Kind     string   `json:"kind"`
+	Activity float64  `json:"activity_MBq"`
+	U        float64  `json:"u_MBq"`
+	At       string   `json:"at"`
+	Volume   *float64 `json:"volume_mL,omitempty"` // left out where it is not known
 }
 
 type planAnswer struct {
@@ -114,10 +114,11 @@ func writeJSON(w io.Writer, zone *time.Location, r dispensing.Result) error {
 		a.Vials = append(a.Vials, vialOf(v, zone))
 	}
 	for _, c := range r.Containers {
-		a.Containers = append(a.Containers, containerAnswer{
-			ID: c.Container.ID, Kind: string(c.Container.Kind), Activity: c.Activity.MBq(), U: c.U.MBq(),
-			At: quantity.FormatTime(c.At, zone), Volume: float64(c.Volume),
-		})
+		k := containerAnswer{ID: c.Container.ID, Kind: string(c.Container.Kind), Activity: c.Activity.MBq(), U: c.U.MBq(), At: quantity.FormatTime(c.At, zone)}
+		if v := float64(c.Volume); !c.Stopped {
+			k.Volume = &v
+		}
+		a.Containers = append(a.Containers, k)
 	}
 	for _, o := range r.Orders {
 		a.Orders = append(a.Orders, orderOf(o, zone))

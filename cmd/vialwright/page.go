@@ -123,7 +123,7 @@ func headline(o dispensing.OrderResult, p *page) (do, number, more string) {
 	case dispensing.ReadResidual:
 		return "READ THE RESIDUAL", o.Container, "in the geometry of the reading before, while the patient is still in the room. " + held(o)
 	default:
-		return "DELIVERED", quantity.Both(o.Delivered.Activity, o.Delivered.U),
+		return "DELIVERED", dispensing.Said(o.Delivered.Activity, o.Delivered.U),
 			fmt.Sprintf("at %s: %.1f %% of the prescribed %s.", p.time(o.Delivered.At), 100*o.Delivered.Ratio, quantity.Both(o.Order.Prescribed, 0))
 	}
 }
@@ -210,13 +210,15 @@ func (p *page) order(o dispensing.OrderResult) {
 	}
 	if d := o.Delivered; d != nil {
 		p.row("residual", "%s of it", quantity.Show(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU)))
-		p.row("delivered", "%s at %s", quantity.Both(d.Activity, d.U), p.time(d.At))
+		p.row("delivered", "%s at %s, known by %s", dispensing.Said(d.Activity, d.U), p.time(d.At), d.KnownBy())
+		p.interval(d.Activity, d.U)
 		p.row("", "%+.1f %% from the prescribed activity", 100*(d.Ratio-1))
 	}
 }
 
 func (p *page) dispensed(o dispensing.OrderResult, d *dispensing.Dispensed) {
 	p.row("dispensed", "%s at %s, in %s", quantity.Both(d.Activity, d.U), p.time(d.At), both(o))
+	p.interval(d.Activity, d.U)
 	p.row("", "%+.1f %% from wanted; %s basis; %s of the uncertainty is the meter's own and stays however often it is read", 100*(d.Ratio-1), d.Basis, quantity.FormatDigits(d.Budget.Common, 2, "MBq"))
 	p.row("decision", "%s; the probability of lying inside is %s", d.Verdict, chance(d.Conformance))
 	if d.ValidUntil.IsZero() {
@@ -233,6 +235,13 @@ func (p *page) window(d *dispensing.Dispensed) string {
 		return "Valid at no time."
 	}
 	return "Valid from " + p.time(d.ValidFrom) + " to " + p.time(d.ValidUntil) + "."
+}
+
+// interval is the row of the 95 % interval of an activity.
+func (p *page) interval(y, u quantity.Activity) {
+	low, high := dispensing.Interval95(y, u)
+	a, b := quantity.Show(low, u), quantity.Show(high, u)
+	p.row("95 % interval", "%s %s to %s %s", a.Value, a.Unit, b.Value, b.Unit)
 }
 
 // chance writes a probability without claiming certainty.
@@ -252,17 +261,19 @@ func (p *page) containers() {
 	for _, c := range p.r.Containers {
 		kind := strings.ReplaceAll(string(c.Container.Kind), "-", " ")
 		if !c.Assayed {
-			kind += ", by volume or label, not by readings"
+			kind += ", known by " + c.KnownBy()
 		}
 		switch {
 		case !c.Here:
 			p.row(c.Container.ID, "not here yet (%s)", kind)
+		case c.Stopped:
+			p.row(c.Container.ID, "%s, in a volume that is not known since its infusion was stopped (%s)", dispensing.Said(c.Activity, c.U), kind)
 		case c.Activity == 0 && c.Volume == 0:
 			p.row(c.Container.ID, "empty (%s)", kind)
 		case c.Volume == 0:
-			p.row(c.Container.ID, "%s (%s)", quantity.Both(c.Activity, c.U), kind)
+			p.row(c.Container.ID, "%s (%s)", dispensing.Said(c.Activity, c.U), kind)
 		default:
-			p.row(c.Container.ID, "%s in %s (%s)", quantity.Both(c.Activity, c.U), quantity.Show(c.Volume, 0), kind)
+			p.row(c.Container.ID, "%s in %s (%s)", dispensing.Said(c.Activity, c.U), quantity.Show(c.Volume, 0), kind)
 		}
 	}
 }
@@ -296,6 +307,7 @@ func (p *page) settings() {
 
 func (p *page) cautions() {
 	p.line("")
+	p.row("±", "one standard uncertainty, here and above; 1.96 of them either way hold the value with 95 %%")
 	p.row("not looked at", "readiness checks, second checks, labels, hand-overs and time-outs: the bench does (vialwright serve)")
 	p.line("")
 	p.line("%s", strings.Repeat("-", pageWidth))
