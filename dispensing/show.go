@@ -3,7 +3,6 @@ package dispensing
 import (
 	"strings"
 
-	"vialwright/ledger"
 	"vialwright/quantity"
 )
 
@@ -33,28 +32,5 @@ func Said(y, u quantity.Activity) string {
 	return quantity.Both(y, u)
 }
 
-// KnownBy says by what a container's activity is known: "readings", or what
-// stands in for them, such as "dose rate, volume".
-func (k ContainerResult) KnownBy() string { return knownBy(k.Known) }
-
-// KnownBy says by what is known what was delivered.
-func (d Delivered) KnownBy() string {
-	if d.How == ledger.ByReading {
-		return knownBy(nil)
-	}
-	return knownBy([]ledger.Estimate{d.How})
-}
-
-func knownBy(all []ledger.Estimate) string {
-	words := map[ledger.Estimate]string{
-		ledger.ByDoseRate: "dose rate", ledger.ByVolume: "volume", ledger.ByLabel: "label", ledger.BySetting: "the share that is expected",
-	}
-	out := make([]string, len(all))
-	for i, e := range all {
-		out[i] = words[e]
-	}
-	if len(out) == 0 {
-		return "readings"
-	}
-	return strings.Join(out, ", ")
-}
+// KnownBy says in words by what is known what was delivered.
+func (d Delivered) KnownBy() string { return d.How.Words() }
