@@ -30,6 +30,9 @@ type Case struct {
 	// number: what is found of the entry concerns them.
 	Names    map[int][]string
 	Readings []Reading
+	// Labels are those with the figures that were printed on them, in the
+	// order of time.
+	Labels []Label
 	// Infusions and Residuals are per order, at most one of each in force.
 	Infusions []Infusion
 	Residuals []Residual
@@ -71,6 +74,8 @@ type Policy struct {
 	LabelTolerance quantity.Fraction
 	// Confidence is the least conformance probability for release.
 	Confidence quantity.Fraction
+	// LabelDrift is how far the reckoned dose may move from its printed label.
+	LabelDrift quantity.Fraction
 	// MakeupMin and MakeupMax bound the volume in the syringe after make-up.
 	MakeupMin, MakeupMax quantity.Volume
 	// Graduation is the syringe's smallest division.

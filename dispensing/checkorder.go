@@ -26,6 +26,9 @@ func (r *reckoner) checkOrder(o OrderResult, draws []Draw) {
 	}
 	if o.Dispensed != nil {
 		r.checkDispensed(o)
+		if !r.contradicted {
+			r.checkLabel(o)
+		}
 		r.checkHeldUp(o)
 		r.checkGiving(o)
 	}

@@ -23,7 +23,7 @@ func at(clock string) time.Time {
 
 func policy() dispensing.Policy {
 	return dispensing.Policy{
-		Tolerance: 0.10, LabelTolerance: 0.10, Confidence: 0.95, MakeupMin: 3, MakeupMax: 5, Graduation: 0.1,
+		Tolerance: 0.10, LabelTolerance: 0.10, Confidence: 0.95, LabelDrift: 0.02, MakeupMin: 3, MakeupMax: 5, Graduation: 0.1,
 		Yield: ledger.Share{Value: 1, U: 0.05}, ResidualU: 0.2, Basis: ledger.Label,
 	}
 }

@@ -63,6 +63,7 @@ const (
 	ResidualExtreme     Code = "residual-extreme"
 	HeldUp              Code = "held-up"
 	WindowClosed        Code = "window-closed"
+	LabelDrift          Code = "label-drift"
 	BaselineMissing     Code = "baseline-missing"
 	ResidualTimes       Code = "residual-times"
 	DirectionsDiffer    Code = "directions-differ"

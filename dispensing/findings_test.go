@@ -261,6 +261,18 @@ var findingStories = []findingStory{
 		},
 	},
 	{
+		"a dose that moved from its label", dispensing.LabelDrift, dispensing.Warn, "says 1.32 GBq and by the readings the dose is now 1.348 GBq, +2.1 % from that, beyond the bound of 2 %",
+		func() *story { return printed(1.32*gbq, "06:13", "23:59") },
+	},
+	{
+		"a label that lets a dose be given when it may not be", dispensing.LabelDrift, dispensing.Warn, "lets the dose be given at 2027-03-04 13:30",
+		func() *story {
+			s := printed(1.35*gbq, "11:10", "23:59")
+			s.Vials[0].Expiry = at("13:00")
+			return s
+		},
+	},
+	{
 		"no baseline", dispensing.BaselineMissing, dispensing.Warn, "cannot be told by dose rate",
 		func() *story { s := toDraw(); s.transfer("Y1", "A1", "11:20"); return s },
 	},
@@ -483,6 +495,32 @@ func TestTwoTwentyPercents(t *testing.T) {
 		}
 		if code != c.code || severity != c.severity {
 			t.Errorf("dispensed %v, delivered %v of 1.3, limit %v: %s %q, want %s %q", c.dispensed, c.delivered, c.limit, severity, code, c.severity, c.code)
+		}
+	}
+}
+
+// printed is the example dose with a label that says an activity and a window.
+func printed(a quantity.Activity, from, until string) *story {
+	s := toDraw()
+	s.Labels = append(s.Labels, dispensing.Label{
+		Entry: s.next(at("11:16")), For: "P1", Of: "Y1", Serial: "K7MP-3YWD-9CK2", Activity: a, At: at("13:30"), ValidFrom: at(from), ValidUntil: at(until),
+	})
+	return s
+}
+
+// TestLabelInsideItsBound: a label within the bound, one of another container
+// and one that was printed before the last are no findings.
+func TestLabelInsideItsBound(t *testing.T) {
+	inside := printed(1.33*gbq, "11:10", "23:59")
+	other := printed(1.20*gbq, "11:10", "23:59")
+	other.Labels[0].Of = "Y9"
+	replaced := printed(1.20*gbq, "11:10", "23:59")
+	replaced.Labels = append(replaced.Labels, inside.Labels...)
+	for name, s := range map[string]*story{"inside": inside, "of another container": other, "replaced": replaced} {
+		for _, f := range dispensing.Reckon(s.Case, time.Time{}).Findings {
+			if f.Code == dispensing.LabelDrift {
+				t.Errorf("%s: %s", name, f.Text)
+			}
 		}
 	}
 }

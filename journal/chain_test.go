@@ -272,11 +272,14 @@ func ofRelease1(facts []journal.Fact) []journal.Fact {
 		switch x := f.(type) {
 		case *journal.Policy:
 			x.Settling = nil
+			x.LabelDrift = quantity.Stated[quantity.Fraction]{}
 			x.OrderSignature, x.TakeOver, x.Reason = "", "", ""
 			x.Limits = nil
 			x.CheckLimit, x.CheckReads = quantity.Stated[quantity.Fraction]{}, ""
 		case *journal.Meter:
 			x.Reason = ""
+		case *journal.Label:
+			x.Printed = nil
 		case *journal.Draw:
 			x.Trusted, x.OfMixed, x.Model = quantity.Stated[quantity.Span]{}, quantity.Stated[quantity.Fraction]{}, ""
 		}

@@ -120,7 +120,7 @@ func TestWorkedExample(t *testing.T) {
 			t.Errorf("%s is assumed from nowhere", a.Setting)
 		}
 	}
-	check("assumed", assumed, []string{"half-life-u 0.0306 h", "limit none", "draw-yield 100 % with u 5 %", "residual-u 20 %", "check-limit 5 %", "check-reads remainder", "basis label"})
+	check("assumed", assumed, []string{"half-life-u 0.0306 h", "limit none", "label-drift 2 %", "draw-yield 100 % with u 5 %", "residual-u 20 %", "check-limit 5 %", "check-reads remainder", "basis label"})
 }
 
 // TestWorkedExampleReckons takes the case through the books: the hand
@@ -155,7 +155,7 @@ func TestLabelAsADatum(t *testing.T) {
 func TestPolicyIsTakenOver(t *testing.T) {
 	got := fold(t, decode(t, file(t, "all-kinds.yaml")).Facts)
 	want := dispensing.Policy{
-		Tolerance: 0.10, Limit: 0.20, LabelTolerance: 0.10, Confidence: 0.95, MakeupMin: 3, MakeupMax: 5, Graduation: 0.1,
+		Tolerance: 0.10, Limit: 0.20, LabelTolerance: 0.10, Confidence: 0.95, LabelDrift: 0.02, MakeupMin: 3, MakeupMax: 5, Graduation: 0.1,
 		Yield: ledger.Share{Value: 0.97, U: 0.04}, ResidualU: 0.20, Basis: ledger.Label,
 		CheckLimit: 0.04, CheckReads: dispensing.ReadsEither,
 		Verdicts: dispensing.Verdicts{Conforms: "give it", Unsure: "ask", Outside: "stop: redraw", BeyondLimit: "stop and report"},
@@ -174,7 +174,7 @@ func TestPolicyIsTakenOver(t *testing.T) {
 func TestEverythingIsAssumedWithoutAPolicy(t *testing.T) {
 	c := fold(t, []journal.Fact{&journal.Case{Zone: "UTC"}})
 	want := dispensing.Policy{
-		Tolerance: 0.10, LabelTolerance: 0.10, Confidence: 0.95, MakeupMin: 3, MakeupMax: 5, Graduation: 0.1,
+		Tolerance: 0.10, LabelTolerance: 0.10, Confidence: 0.95, LabelDrift: 0.02, MakeupMin: 3, MakeupMax: 5, Graduation: 0.1,
 		Yield: ledger.Share{Value: 1, U: 0.05}, ResidualU: 0.2, Basis: ledger.Label, LearnYield: true,
 		CheckLimit: 0.05, CheckReads: dispensing.ReadsRemainder,
 	}
@@ -185,7 +185,7 @@ func TestEverythingIsAssumedWithoutAPolicy(t *testing.T) {
 	for _, a := range c.Assumed {
 		names = append(names, a.Setting)
 	}
-	settings := []string{"tolerance", "limit", "label-tolerance", "confidence", "makeup", "graduation", "draw-yield", "residual-u", "check-limit", "check-reads", "basis"}
+	settings := []string{"tolerance", "limit", "label-tolerance", "confidence", "label-drift", "makeup", "graduation", "draw-yield", "residual-u", "check-limit", "check-reads", "basis"}
 	if !slices.Equal(names, settings) {
 		t.Errorf("assumed %v, want %v", names, settings)
 	}

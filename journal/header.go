@@ -33,6 +33,9 @@ type Policy struct {
 	// Tolerance, Limit and LabelTolerance are relative departures, Confidence
 	// a probability; all are in percent, above 0 % and below 100 %.
 	Tolerance, Limit, LabelTolerance, Confidence quantity.Stated[quantity.Fraction]
+	// LabelDrift is how far the reckoned dose may move from its printed label;
+	// in percent too.
+	LabelDrift quantity.Stated[quantity.Fraction]
 	// Makeup is the range of volumes after make-up.
 	Makeup *Range
 	// Graduation is the syringe's smallest division.
@@ -76,6 +79,7 @@ func (p *Policy) fields(f []field) []field {
 		field{"limit", may, amount(&p.Limit)},
 		field{"label-tolerance", may, amount(&p.LabelTolerance)},
 		field{"confidence", may, amount(&p.Confidence)},
+		field{"label-drift", may, amount(&p.LabelDrift)},
 		field{"makeup", may, between{&p.Makeup}},
 		field{"graduation", may, amount(&p.Graduation)},
 		field{"draw-yield", may, group(&p.DrawYield)},

@@ -192,6 +192,7 @@ func (f *folder) policy(p *Policy) *Refusal {
 		{"limit", p.Limit, &to.Limit, 0, "none", "the site names none, and no rule profile is chosen"},
 		{"label-tolerance", p.LabelTolerance, &to.LabelTolerance, 0.10, "10 %", common},
 		{"confidence", p.Confidence, &to.Confidence, 0.95, "95 %", usual},
+		{"label-drift", p.LabelDrift, &to.LabelDrift, 0.02, "2 %", usual},
 	} {
 		if err := f.percentage(x); err != nil {
 			return err

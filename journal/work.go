@@ -141,44 +141,6 @@ func (v *Verification) fields(f []field) []field {
 	))
 }
 
-// Size is the kind of a label, by what it goes on.
-type Size string
-
-// The sizes.
-const (
-	SyringeLabel Size = "syringe"
-	VialLabel    Size = "administration-vial"
-	ShieldLabel  Size = "shield"
-	BoxLabel     Size = "box"
-)
-
-// Label is one printed label. Each print has a serial of its own.
-type Label struct {
-	Serial identity.Serial
-	// For is the order, Of the container with its dose.
-	For, Of string
-	Size    Size
-	// Copy counts the labels of one size on one container, from 1. A later
-	// one replaces those before it.
-	Copy int
-	At   time.Time
-}
-
-// Kind is "label".
-func (*Label) Kind() string        { return "label" }
-func (l *Label) moment() time.Time { return l.At }
-
-func (l *Label) fields(f []field) []field {
-	return append(f,
-		field{"serial", must, serial{&l.Serial}},
-		field{"for", must, id{&l.For}},
-		field{"of", must, id{&l.Of}},
-		field{"size", must, oneWord[Size]{&l.Size, sizes}},
-		field{"copy", must, copies{whole{&l.Copy}}},
-		field{"at", must, instant{&l.At}},
-	)
-}
-
 // Override goes on in spite of a finding.
 type Override struct {
 	For string

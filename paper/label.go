@@ -96,7 +96,7 @@ func (l Label) Practice() bool { return l.practice }
 // check goes down the facts in this order, and keeps a copy of its own.
 func check(f Facts, practice bool) (Label, error) {
 	f.Patient = slices.Clone(f.Patient)
-	from, until := wholeMinutes(f.ValidFrom, f.ValidUntil)
+	from, until := WholeMinutes(f.ValidFrom, f.ValidUntil)
 	checks := []struct {
 		field string
 		ok    bool

@@ -216,7 +216,7 @@ func smallestOr(size float64) float64 { return max(size, smallest) }
 // rows are the facts in the order in which they are read.
 func (l Label) rows(d design) []row {
 	f := l.facts
-	first, second := quantity.BothDigits(f.Activity, 3, siUnit(f.Activity), "mCi")
+	first, second := quantity.BothDigits(f.Activity, 3, ActivityUnit(f.Activity), "mCi")
 	both := []part{{"activity", first}, {"activity", "=  " + second}}
 	from, until := window(f.ValidFrom, f.ValidUntil, f.Zone)
 	rows := []row{{bold, d.head, []part{{"material", f.Material}}}}
@@ -246,8 +246,8 @@ func (l Label) rows(d design) []row {
 	return rows
 }
 
-// siUnit is the unit that suits an activity.
-func siUnit(a quantity.Activity) string {
+// ActivityUnit is the unit that suits an activity on a label: GBq or MBq.
+func ActivityUnit(a quantity.Activity) string {
 	if a >= quantity.GigaBecquerel {
 		return "GBq"
 	}
@@ -257,9 +257,9 @@ func siUnit(a quantity.Activity) string {
 // show is an instant in the site's zone.
 func show(t time.Time, zone *time.Location) string { return quantity.ShowTime(t.In(zone)) }
 
-// wholeMinutes is the part of a span of time that lies between whole minutes, so
+// WholeMinutes is the part of a span of time that lies between whole minutes, so
 // that a label never promises more than was reckoned.
-func wholeMinutes(from, until time.Time) (first, last time.Time) {
+func WholeMinutes(from, until time.Time) (first, last time.Time) {
 	first = from.Truncate(time.Minute)
 	if first.Before(from) {
 		first = first.Add(time.Minute)
@@ -270,7 +270,7 @@ func wholeMinutes(from, until time.Time) (first, last time.Time) {
 // window is a span of time as printed, in whole minutes. The offset is left off
 // the start if the end has the same.
 func window(from, until time.Time, zone *time.Location) (start, end string) {
-	first, last := wholeMinutes(from, until)
+	first, last := WholeMinutes(from, until)
 	start, end = show(first, zone), show(last, zone)
 	if head, offset, _ := strings.Cut(start, " ("); strings.HasSuffix(end, " ("+offset) {
 		start = head

@@ -11,17 +11,18 @@ import (
 )
 
 // Aloud is how far the activity that is read out at a time-out may lie from
-// the dose, as a fraction of it. It is read from a label with three digits,
-// which rounds by 0.5 % at most (1.00 for 1.005); twice that is allowed, since
-// the figure may have moved since the label was printed. It is no measurement
-// like that of the second check, so that [Agreement] would be too wide: two
-// doses of one patient can lie closer than that.
-const Aloud quantity.Fraction = 0.01
+// the one printed on the label, as a fraction of that. The label gives it in two
+// units of three digits, the second worked out from the first, which rounds by
+// 0.5 % at most (1.00 for 1.005). It is no measurement like that of the second
+// check, so that [Agreement] would be too wide: two doses of one patient can lie
+// closer than that.
+const Aloud quantity.Fraction = 0.005
 
 // ReadOut says whether what was read out at a time-out is what the record
 // holds of the dose. It refuses with [CodeReadOut], in this order: another
 // patient, another territory, and an activity that is further than [Aloud]
-// from the dose at its planned infusion, or that of a dose that is not known.
+// from what is printed on the labels in force. Readings made since do not make
+// a true label false: that they moved the dose is a finding of its own.
 func ReadOut(t *journal.Timeout, prep Preparation, r dispensing.Result) error {
 	no := func(what string) error {
 		return refuse(CodeReadOut, "the "+what+" read out is not that of the order", "stop: do not give this dose; find out which of the two is wrong")
@@ -37,16 +38,27 @@ func ReadOut(t *journal.Timeout, prep Preparation, r dispensing.Result) error {
 		}
 	}
 	for _, o := range r.Orders {
-		if o.Order.ID == prep.Order && labelled(t.Activity.Value, o, r.HalfLife) {
+		if o.Order.ID == prep.Order && labelled(t.Activity.Value, prep.Labels, o, r.HalfLife) {
 			return nil
 		}
 	}
 	return no("activity")
 }
 
-// labelled tells whether an activity is that of the dose on its label.
-func labelled(read quantity.Activity, o dispensing.OrderResult, halfLife quantity.Span) bool {
-	return o.Dispensed != nil && within(read, planned(o, halfLife), Aloud)
+// labelled tells whether an activity is the one on the labels in force; where
+// the record does not say what was printed on them, that of the dose, from which
+// the label was rounded: twice as far.
+func labelled(read quantity.Activity, labels []Printed, o dispensing.OrderResult, halfLife quantity.Span) bool {
+	known := false
+	for _, l := range labels {
+		if l.Void == "" && l.Figures != nil {
+			known = true
+			if within(read, l.Figures.Activity.Value, Aloud) {
+				return true
+			}
+		}
+	}
+	return !known && o.Dispensed != nil && within(read, planned(o, halfLife), 2*Aloud)
 }
 
 // planned is the dose at its planned infusion, for which it was checked and

@@ -26,6 +26,7 @@ const (
 	CodeNotWriter = "not-writer" // what is signed was done by another
 
 	// Labels.
+	CodeNotPrinted = "not-printed" // a label that cannot be printed
 	CodeNoLabel    = "no-label"    // nothing was scanned
 	CodeOtherLabel = "other-label" // not a label of this order
 	CodeVoidLabel  = "void-label"  // a label that is no longer in force

@@ -38,6 +38,8 @@ func (v *view) keeps(f dispensing.Finding) bool {
 		return !v.drawn()
 	case dispensing.ConfidenceLow:
 		return true
+	case dispensing.LabelDrift: // after the hand-over it is said, and refuses no true label
+		return v.drawn() && v.handed() == nil
 	case dispensing.OutsideTolerance, dispensing.BeyondLimit: // of an emptied syringe
 		return v.drawn()
 	}

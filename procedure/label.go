@@ -19,16 +19,21 @@ func (v *view) labels(place int) []Printed {
 		if !ok || x.For != v.order.ID || e.place >= place {
 			continue
 		}
-		l := Printed{Serial: x.Serial, Of: x.Of, Size: x.Size, Copy: x.Copy}
+		l := Printed{Serial: x.Serial, Of: x.Of, Into: x.Into, Size: x.Size, Copy: x.Copy, Figures: x.Printed}
 		switch {
-		case x.Of != v.container:
+		case x.Of != v.container && (x.Into == "" || x.Into != v.container):
 			l.Void = "the dose is not in " + x.Of
 		case e.place < work:
 			l.Void = "it was printed before the last work on the dose, or before the order was changed"
 		}
 		for i := range out {
-			if o := &out[i]; o.Void == "" && o.Of == l.Of && o.Size == l.Size {
+			o := &out[i]
+			switch {
+			case o.Void != "":
+			case o.Of == l.Of && o.Size == l.Size:
 				o.Void = fmt.Sprintf("it was replaced by copy %d, %s", l.Copy, l.Serial)
+			case o.Figures != nil && l.Figures != nil && !o.Figures.Same(l.Figures):
+				o.Void = fmt.Sprintf("%s was printed after it, with other figures", l.Serial)
 			}
 		}
 		out = append(out, l)

@@ -42,11 +42,14 @@ type Step struct {
 // Printed is a label that was printed for the dose of an order.
 type Printed struct {
 	Serial identity.Serial
-	// Of is the container it is for.
-	Of   string
-	Size journal.Size
+	// Of is the container it is for, Into the administration vial that the dose
+	// goes into from there, where the label names both.
+	Of, Into string
+	Size     journal.Size
 	// Copy counts the prints of one size for one container, from 1.
 	Copy int
+	// Figures are what was printed on it; nil where the record does not say.
+	Figures *journal.Printed
 	// Void says why it may no longer be on anything; empty while it is in
 	// force.
 	Void string

@@ -73,13 +73,21 @@ func (v *view) sinceRelease(is func(journal.Fact) bool) (out *entry) {
 	return out
 }
 
+// handed is the last hand-over since the release by a label of the container;
+// nil if there is none.
+func (v *view) handed() *entry {
+	labels := v.labels(len(v.records))
+	return v.sinceRelease(func(f journal.Fact) bool {
+		x, ok := f.(*journal.Handover)
+		return ok && x.For == v.order.ID && slices.ContainsFunc(labels, func(l Printed) bool {
+			return l.Serial == x.Serial && (l.Of == v.container || l.Into == v.container)
+		})
+	})
+}
+
 // handOver: handed over since the release, by a label in force.
 func (v *view) handOver() standing {
-	labels := v.labels(len(v.records))
-	e := v.sinceRelease(func(f journal.Fact) bool {
-		x, ok := f.(*journal.Handover)
-		return ok && x.For == v.order.ID && slices.ContainsFunc(labels, func(l Printed) bool { return l.Serial == x.Serial && l.Of == v.container })
-	})
+	e := v.handed()
 	if e == nil && len(v.holding) > 0 {
 		return blocked(v.holding[0].Text)
 	}
@@ -106,8 +114,8 @@ func (v *view) timeOut() standing {
 			return blocked(c.Text())
 		}
 	}
-	if !labelled(x.Activity.Value, v.res, v.r.HalfLife) {
-		return blocked("the activity that was read out is not that of the dose")
+	if !labelled(x.Activity.Value, v.labels(e.place), v.res, v.r.HalfLife) {
+		return blocked("the activity that was read out is not that of the label")
 	}
 	return by(e)
 }

@@ -104,6 +104,7 @@ func (b *bench) show(key procedure.Key, status int, sent *view.Form) error {
 		p.Scan = scanForm(b.href(), false)
 	}
 	b.forms(&p, key, step, sent)
+	b.openLabel()
 	return q.show(status, p)
 }
 
@@ -192,7 +193,7 @@ func (b *bench) prints() []view.Link {
 			if l.Copy > 1 {
 				text += ", copy " + decimal(uint64(l.Copy))
 			}
-			out = append(out, view.Link{Text: text, Href: "/labels/" + l.Serial.Compact() + ".pdf"})
+			out = append(out, view.Link{Text: text, Href: labelHref(l.Serial)})
 		}
 	}
 	if !b.q.blind(b.state, b.order.ID) {

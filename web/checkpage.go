@@ -162,7 +162,7 @@ func (b *bench) timeoutShow(status int, sent *view.Form) error {
 	}
 	p.Live = "/events?case=" + b.file.Name
 	for _, f := range b.r.Findings {
-		if f.Severity == dispensing.Stop && b.r.Concerns(f, b.order.ID) {
+		if (f.Severity == dispensing.Stop || f.Code == dispensing.LabelDrift) && b.r.Concerns(f, b.order.ID) {
 			p.Cautions = append(p.Cautions, findingNotice(f))
 		}
 	}

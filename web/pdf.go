@@ -4,7 +4,6 @@ import (
 	"net/http"
 	"strings"
 
-	"vialwright/identity"
 	"vialwright/journal"
 	"vialwright/nuclide"
 	"vialwright/paper"
@@ -20,102 +19,15 @@ func (q *request) pdf(name string, data []byte, err error) error {
 	}
 	h := q.w.Header()
 	h.Set("Content-Type", "application/pdf")
-	h.Set("Content-Disposition", `inline; filename="`+name+`"`)
+	as := "inline"
+	if q.r.URL.Query().Has("save") {
+		as = "attachment" // the page it was asked from stays
+	}
+	h.Set("Content-Disposition", as+`; filename="`+name+`"`)
 	h.Set("Cache-Control", "no-store")
 	q.w.WriteHeader(http.StatusOK)
 	_, err = q.w.Write(data)
 	return err
-}
-
-// labelPDF prints the label with a serial, as it was recorded. The same record
-// gives the same label.
-func labelPDF(q *request) error {
-	text, ok := strings.CutSuffix(q.r.PathValue("file"), ".pdf")
-	serial, err := identity.Parse(text)
-	if !ok || err != nil {
-		return &refusal{http.StatusNotFound, "There is no such label", "no label has this serial", "print it at the bench", "/"}
-	}
-	for _, f := range q.lab.Cases() {
-		for _, r := range f.Records {
-			if l, ok := r.Fact.(*journal.Label); ok && l.Serial == serial {
-				return q.printLabel(f, l)
-			}
-		}
-	}
-	return &refusal{http.StatusNotFound, "There is no such label", "no label has this serial", "print it at the bench", "/"}
-}
-
-// paperSizes are the containers of package paper.
-var paperSizes = map[journal.Size]paper.Container{
-	journal.SyringeLabel: paper.Syringe, journal.VialLabel: paper.AdministrationVial, journal.ShieldLabel: paper.Shield, journal.BoxLabel: paper.Box,
-}
-
-// printLabel refuses a label that is no longer in force: a second print of an
-// old label is how doses get swapped.
-func (q *request) printLabel(f *file, l *journal.Label) error {
-	st, err := q.reckon(f, q.now)
-	if err != nil {
-		return err
-	}
-	b, ok := q.bench(st, l.For)
-	if !ok || b.out.Dispensed == nil {
-		return &refusal{http.StatusConflict, "It cannot be printed", "the dose of this label is not known", "measure it first", benchHref(f.Name, l.For)}
-	}
-	for _, p := range b.prep.Labels {
-		if p.Serial == l.Serial && p.Void != "" {
-			return &refusal{http.StatusConflict, "The label is no longer in force", p.Void, "print a new one at the bench", b.href()}
-		}
-	}
-	facts := b.labelFacts(l)
-	make := paper.PatientLabel
-	if q.Practice {
-		make = paper.PracticeLabel
-	}
-	label, err := make(facts)
-	if err != nil {
-		return q.pdf("", nil, err)
-	}
-	data, err := paper.Labels(q.Version, q.now, label)
-	return q.pdf("label-"+l.Serial.Compact()+".pdf", data, err)
-}
-
-func (b *bench) labelFacts(l *journal.Label) paper.Facts {
-	d, o := b.out.Dispensed, b.order
-	f := paper.Facts{
-		Container: paperSizes[l.Size], Serial: l.Serial, Reprint: l.Copy - 1, Material: "Y-90 resin microspheres", Activity: d.Activity, At: d.At,
-		Volume: b.out.Volume, ValidFrom: d.ValidFrom, ValidUntil: d.ValidUntil, Zone: b.zone.loc(), Order: o.ID, Version: o.Version,
-		Territory: o.Territory, SubDose: 1, SubDoses: 1, HalfLife: b.r.HalfLife,
-	}
-	f.SubDose, f.SubDoses = b.subDose()
-	if p := b.prep.Expect.Patient; p != "" {
-		f.Patient = []string{p}
-	}
-	for _, draw := range b.c.Draws {
-		for _, v := range b.c.Vials {
-			if draw.For == o.ID && draw.From == v.ID {
-				f.Lot = v.Lot
-			}
-		}
-	}
-	return f
-}
-
-// subDose counts the orders of the same patient in the case.
-func (b *bench) subDose() (n, of int) {
-	for _, r := range b.file.Records {
-		o, ok := r.Fact.(*journal.Order)
-		if !ok || o.Patient == "" || o.Patient != b.prep.Expect.Patient {
-			continue
-		}
-		of++
-		if o.ID == b.order.ID {
-			n = of
-		}
-	}
-	if n == 0 {
-		return 1, 1
-	}
-	return n, of
 }
 
 // use is what a sheet is for.

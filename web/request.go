@@ -264,20 +264,30 @@ func local(to string) string {
 
 // flash takes what the last request left to be said.
 func (q *request) flash() (word, text string) {
-	if q.r.Header.Get("X-Live") != "" {
-		return "", ""
-	}
-	c, err := q.r.Cookie("said")
-	if err != nil || c.Value == "" {
-		return "", ""
-	}
-	http.SetCookie(q.w, &http.Cookie{Name: "said", Path: "/", MaxAge: -1, SameSite: http.SameSiteStrictMode, HttpOnly: true})
-	said, err := url.QueryUnescape(c.Value)
+	said, err := url.QueryUnescape(q.left("said"))
 	if err != nil || len(said) > mostSaid {
 		return "", ""
 	}
 	word, text, _ = strings.Cut(said, "\n")
 	return word, text
+}
+
+// leave keeps something for the next page of this browser.
+func (q *request) leave(name, text string) {
+	http.SetCookie(q.w, &http.Cookie{Name: name, Value: text, Path: "/", MaxAge: 60, SameSite: http.SameSiteStrictMode, HttpOnly: true})
+}
+
+// left takes what was kept for this page, once; empty for nothing.
+func (q *request) left(name string) string {
+	if q.r.Header.Get("X-Live") != "" {
+		return ""
+	}
+	c, err := q.r.Cookie(name)
+	if err != nil || c.Value == "" {
+		return ""
+	}
+	http.SetCookie(q.w, &http.Cookie{Name: name, Path: "/", MaxAge: -1, SameSite: http.SameSiteStrictMode, HttpOnly: true})
+	return c.Value
 }
 
 // mostSaid is the longest sentence left for a next page, in bytes.
@@ -292,5 +302,5 @@ const (
 
 // say leaves a sentence for the next page.
 func (q *request) say(word, text string) {
-	http.SetCookie(q.w, &http.Cookie{Name: "said", Value: url.QueryEscape(word + "\n" + text), Path: "/", MaxAge: 60, SameSite: http.SameSiteStrictMode, HttpOnly: true})
+	q.leave("said", url.QueryEscape(word+"\n"+text))
 }

@@ -23,6 +23,7 @@ var policySettings = []setting{
 	{"limit", "%", "Departure beyond which only the authorised physician may direct a dose; empty for none."},
 	{"label-tolerance", "%", ""},
 	{"confidence", "%", "Probability of lying inside tolerance that a plan aims for."},
+	{"label-drift", "%", "How far readings made later may move the dose from its printed label before a new label is asked for."},
 	{"makeup", "mL", "Two numbers with a space between, such as 3 5."},
 	{"graduation", "mL", ""},
 	{"draw-yield.q", "%", "Activity share per volume share in the site's own draws, such as 97."},

@@ -71,9 +71,10 @@ func (b *bench) stepForm(key procedure.Key) *entryForm {
 	case procedure.TimeOut:
 		e.action, e.to, e.second = b.href()+"/timeout", b.href()+"/timeout", confirmer()
 	case procedure.Label:
-		e.amend, e.button = b.countCopies, "Print a label"
+		e.amend, e.button, e.said = b.toPrint, "Print a label", "The label is recorded, and opens now to be printed. It is also below the steps."
+		e.prints, _ = e.parts[0].fixed["serial"].(string)
 		if b.printed() {
-			e.act = people.ReprintLabel
+			e.act = people.ReprintLabel // it takes the place of one
 		}
 	case procedure.HandOver:
 		e.second = taker()

@@ -1,8 +1,6 @@
 package web
 
 import (
-	"vialwright/journal"
-	"vialwright/ledger"
 	"vialwright/web/view"
 )
 
@@ -43,38 +41,6 @@ func (b *bench) check() []part {
 		{name: "activity", label: "My own figure of the dose at infusion time", kind: "amount", units: activityUnits, must: true, hint: "Work it out yourself, for " + b.zone.clock(b.order.At) + "."},
 		now,
 	}}}
-}
-
-func (b *bench) label() []part {
-	size := "syringe"
-	if b.kindOf(b.prep.Container) == ledger.AdministrationVial {
-		size = "administration-vial"
-	}
-	return []part{{
-		kind:  "label",
-		fixed: map[string]any{"for": b.order.ID, "of": b.prep.Container, "serial": b.q.serial().String(), "copy": 1},
-		inputs: []input{
-			{name: "size", label: "Label for", kind: "choice", choices: words(size, "shield", "box"), value: size, must: true},
-			now,
-		},
-	}}
-}
-
-// countCopies numbers a label among those of its size on its container.
-func (b *bench) countCopies(now *state, facts []journal.Fact) error {
-	x, ok := b.q.bench(now, b.order.ID)
-	for _, f := range facts {
-		l, is := f.(*journal.Label)
-		if !ok || !is {
-			continue
-		}
-		for _, p := range x.prep.Labels {
-			if p.Of == l.Of && p.Size == l.Size {
-				l.Copy = max(l.Copy, p.Copy+1)
-			}
-		}
-	}
-	return nil
 }
 
 // scan asks for the label.

@@ -114,6 +114,8 @@ type entryForm struct {
 	free bool
 	// to is where it leads when it was recorded, said what is then said.
 	to, said string
+	// prints is the serial of the label that the form prints; empty for none.
+	prints string
 	// live is the bench whose meters the form shows; nil for none.
 	live *bench
 }
@@ -242,7 +244,9 @@ func (q *request) enter(e *entryForm, st *state, again func(status int, f view.F
 		}
 	}
 	q.say(saidRecorded, strings.Join(append([]string{e.said}, understood...), " "))
-	to = e.to
+	if to = e.to; e.prints != "" && sheet == nil {
+		q.leave("print", e.prints)
+	}
 	return q.see(to)
 }
 

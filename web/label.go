@@ -1,0 +1,206 @@
+package web
+
+import (
+	"net/http"
+	"slices"
+	"strings"
+
+	"vialwright/dispensing"
+	"vialwright/identity"
+	"vialwright/journal"
+	"vialwright/ledger"
+	"vialwright/paper"
+	"vialwright/procedure"
+	"vialwright/quantity"
+)
+
+// label asks for a label. What is printed on it is written when it is recorded.
+func (b *bench) label() []part {
+	size := string(journal.SyringeLabel)
+	if b.kindOf(b.prep.Container) == ledger.AdministrationVial {
+		size = string(journal.VialLabel)
+	}
+	return []part{{
+		kind:  "label",
+		fixed: map[string]any{"for": b.order.ID, "of": b.prep.Container, "serial": b.q.serial().String(), "copy": 1},
+		inputs: []input{
+			{name: "size", label: "Label for", kind: "choice", choices: words(size, "shield", "box"), value: size, must: true},
+			now,
+		},
+	}}
+}
+
+// toPrint numbers a label among those of its size on its container, and writes
+// what is printed on it into its entry. It refuses a label that cannot be
+// printed, so that none is recorded. Of a label that was written by hand only
+// its entry is made.
+func (b *bench) toPrint(now *state, facts []journal.Fact) error {
+	x, ok := b.q.bench(now, b.order.ID)
+	for _, f := range facts {
+		l, is := f.(*journal.Label)
+		if !ok || !is {
+			continue
+		}
+		for _, p := range x.prep.Labels {
+			if p.Of == l.Of && p.Size == l.Size {
+				l.Copy = max(l.Copy, p.Copy+1)
+			}
+		}
+		if b.q.sheet() != nil {
+			continue
+		}
+		var err error
+		if l.Printed, err = x.labelFigures(); err != nil {
+			return err
+		}
+		if _, err = x.labelDoc(l); err != nil {
+			e, ok := err.(*paper.Error)
+			if !ok {
+				return err
+			}
+			return &procedure.Error{Code: procedure.CodeNotPrinted, Msg: "the label cannot be printed: " + e.Field + ": " + e.Msg, Hint: e.Hint}
+		}
+	}
+	return nil
+}
+
+// labelFigures are what a label of the dose says now: what the one in force says, as
+// long as that holds, so that two labels of one dose agree; else what is
+// reckoned, with the digits of a label.
+func (b *bench) labelFigures() (*journal.Printed, error) {
+	drifted := slices.ContainsFunc(b.r.Findings, func(f dispensing.Finding) bool {
+		return f.Code == dispensing.LabelDrift && b.r.Concerns(f, b.order.ID)
+	})
+	for _, l := range b.prep.Labels {
+		if l.Void == "" && l.Figures != nil && !drifted {
+			return l.Figures, nil
+		}
+	}
+	d := b.out.Dispensed
+	if d == nil {
+		return nil, &procedure.Error{Code: procedure.CodeNotPrinted, Msg: "the dose of this label is not known", Hint: "measure it first"}
+	}
+	from, until := paper.WholeMinutes(d.ValidFrom, d.ValidUntil)
+	if !until.After(from) || !until.After(b.q.now) {
+		return nil, &procedure.Error{
+			Code: procedure.CodeNotPrinted, Msg: "the time in which the dose may be given is over, or never was: no label is printed",
+			Hint: "return the dose, or cancel the preparation",
+		}
+	}
+	out := &journal.Printed{
+		Activity: stated(d.Activity, 3, paper.ActivityUnit(d.Activity)), Reference: d.At, Volume: stated(b.out.Volume, 3, "mL"),
+		ValidFrom: from, ValidUntil: until, HalfLife: stated(b.r.HalfLife, 6, "h"),
+	}
+	out.Dose, out.Doses = b.subDose()
+	for _, draw := range b.c.Draws {
+		for _, v := range b.c.Vials {
+			if draw.For == b.order.ID && draw.From == v.ID {
+				out.Lot = v.Lot
+			}
+		}
+	}
+	return out, nil
+}
+
+// stated is a quantity with the digits it is printed with.
+func stated[Q quantity.Kind](value Q, digits int, unit string) quantity.Stated[Q] {
+	s, err := quantity.ParseCanonical[Q](quantity.FormatDigits(value, digits, unit))
+	if err != nil {
+		panic(err) // what is printed in a unit of ours is read back
+	}
+	return s
+}
+
+// subDose counts the orders of the same patient in the case, without those that
+// were cancelled.
+func (b *bench) subDose() (n, of int) {
+	for _, p := range b.preps {
+		own := p.Order == b.order.ID
+		if !own && (p.Abandoned != "" || p.Expect.Patient == "" || p.Expect.Patient != b.prep.Expect.Patient) {
+			continue
+		}
+		if of++; own {
+			n = of
+		}
+	}
+	return n, of
+}
+
+// paperSizes are the containers of package paper.
+var paperSizes = map[journal.Size]paper.Container{
+	journal.SyringeLabel: paper.Syringe, journal.VialLabel: paper.AdministrationVial, journal.ShieldLabel: paper.Shield, journal.BoxLabel: paper.Box,
+}
+
+// labelDoc is the document of a label: the order, which has not changed since
+// while the label is in force, and what its entry says was printed. Every
+// print of it is the same to the byte.
+func (b *bench) labelDoc(l *journal.Label) ([]byte, error) {
+	o, p := b.order, l.Printed
+	f := paper.Facts{
+		Container: paperSizes[l.Size], Serial: l.Serial, Reprint: l.Copy - 1, Material: "Y-90 resin microspheres", Activity: p.Activity.Value, At: p.Reference,
+		Volume: p.Volume.Value, ValidFrom: p.ValidFrom, ValidUntil: p.ValidUntil, Zone: b.zone.loc(), Order: o.ID, Version: o.Version,
+		Territory: o.Territory, SubDose: p.Dose, SubDoses: p.Doses, Lot: p.Lot, HalfLife: p.HalfLife.Value,
+	}
+	if p := b.prep.Expect.Patient; p != "" {
+		f.Patient = []string{p}
+	}
+	kind := paper.PatientLabel
+	if b.q.Practice {
+		kind = paper.PracticeLabel
+	}
+	label, err := kind(f)
+	if err != nil {
+		return nil, err
+	}
+	return paper.Labels(b.q.Version, l.At, label)
+}
+
+// labelPDF prints the label with a serial, as it was recorded.
+func labelPDF(q *request) error {
+	text, ok := strings.CutSuffix(q.r.PathValue("file"), ".pdf")
+	serial, err := identity.Parse(text)
+	if !ok || err != nil {
+		return &refusal{http.StatusNotFound, "There is no such label", "no label has this serial", "print it at the bench", "/"}
+	}
+	for _, f := range q.lab.Cases() {
+		for _, r := range f.Records {
+			if l, ok := r.Fact.(*journal.Label); ok && l.Serial == serial {
+				return q.printLabel(f, l)
+			}
+		}
+	}
+	return &refusal{http.StatusNotFound, "There is no such label", "no label has this serial", "print it at the bench", "/"}
+}
+
+// printLabel refuses a label that is no longer in force: a second print of an
+// old label is how doses get swapped.
+func (q *request) printLabel(f *file, l *journal.Label) error {
+	st, err := q.reckon(f, q.now)
+	if err != nil {
+		return err
+	}
+	b, ok := q.bench(st, l.For)
+	if !ok || l.Printed == nil {
+		return &refusal{http.StatusConflict, "It cannot be printed", "the record does not say what stands on this label", "print a new one at the bench", benchHref(f.Name, l.For)}
+	}
+	for _, p := range b.prep.Labels {
+		if p.Serial == l.Serial && p.Void != "" {
+			return &refusal{http.StatusConflict, "The label is no longer in force", p.Void, "print a new one at the bench", b.href()}
+		}
+	}
+	data, err := b.labelDoc(l)
+	return q.pdf("label-"+l.Serial.Compact()+".pdf", data, err)
+}
+
+// openLabel lets the browser fetch the label that was just recorded, once, as
+// a download: the bench stays on the screen.
+func (b *bench) openLabel() {
+	serial := b.q.left("print")
+	for _, l := range b.prep.Labels {
+		if l.Void == "" && l.Serial.String() == serial {
+			b.q.w.Header().Set("Refresh", "0; url="+labelHref(l.Serial)+"?save")
+		}
+	}
+}
+
+func labelHref(s identity.Serial) string { return "/labels/" + s.Compact() + ".pdf" }
