@@ -62,11 +62,11 @@ func TestAnswerKeys(t *testing.T) {
 		got = append(got, string(m[1]))
 	}
 	// The four containers and the three findings repeat the keys of the first;
-	// the last finding, of an entry, has one key more.
+	// the last finding, of an entry of an order, has two keys more.
 	c := slices.Index(got, "containers")
 	got = slices.Delete(got, c+7, c+7+3*6)
 	f := slices.Index(got, "findings")
-	if extra := got[f+4:]; !slices.Equal(extra, []string{"code", "severity", "text", "code", "severity", "entry", "text"}) {
+	if extra := got[f+4:]; !slices.Equal(extra, []string{"code", "severity", "text", "code", "severity", "entry", "order", "text"}) {
 		t.Errorf("further findings have the keys %q", extra)
 	}
 	got = got[:f+4]
