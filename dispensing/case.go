@@ -26,6 +26,9 @@ type Case struct {
 	Makeups  []Makeup
 	// Serves says whose dose a container holds: container id to order id.
 	Serves map[string]string
+	// Meters say how well each vial would be read; one that no meter of the site
+	// reads on the basis of the prescriptions is not among them.
+	Meters map[string]MeterU
 	// Names are the ids of orders and containers that an entry names, by its
 	// number: what is found of the entry concerns them.
 	Names    map[int][]string
@@ -60,6 +63,13 @@ type Case struct {
 	Measured []Measured
 	// Curves are the readings of vials that settled, in the order of time.
 	Curves []ReadingCurve
+}
+
+// MeterU is what a reading is uncertain by, in relative standard uncertainties.
+type MeterU struct {
+	// Repeat is new for each reading, Common common to all of them: calibration
+	// and geometry.
+	Repeat, Common float64
 }
 
 // Policy is what the site has decided. Every field has a documented value

@@ -770,6 +770,29 @@ func TestGiveBackAfterAnOverdraw(t *testing.T) {
 	}
 }
 
+// TestReadingsOfAnUnreadVial: how many readings it takes is worked out with the
+// uncertainty of the meter that will read it, and not at all where none is known.
+// By hand, at 13:30: the vial 3.1497 GBq, the draw of 2.1 mL 1.3229 GBq, 1.8268
+// left; wanted 1.3265 ± 0.1327 GBq. u² = 0.04²·(3.1497² + 1.8268²)/n +
+// (0.02·1.3229)²; 95 % lie inside from u = 0.1327/1.96 = 0.0677 on (in the
+// middle), which asks for n = 0.02121/(0.0677² − 0.0265²) = 5.5.
+func TestReadingsOfAnUnreadVial(t *testing.T) {
+	for _, c := range []struct {
+		meter dispensing.MeterU
+		want  int
+	}{{dispensing.MeterU{}, 0}, {dispensing.MeterU{Repeat: 0.001, Common: 0.002}, 1}, {dispensing.MeterU{Repeat: 0.04, Common: 0.02}, 6}} {
+		s := newStory()
+		s.order("P1", 1.30*gbq, "13:30", 0.02)
+		s.receive("S1", 3.0*gbq)
+		if c.meter != (dispensing.MeterU{}) {
+			s.Meters = map[string]dispensing.MeterU{"S1": c.meter}
+		}
+		if p := dispensing.Reckon(s.Case, at("11:10")).Orders[0].Plan; p.Assayed || p.Readings != c.want {
+			t.Errorf("%+v: %d readings of a draw of %v mL, %v, want %d", c.meter, p.Readings, p.Draw, p.Expect, c.want)
+		}
+	}
+}
+
 // TestPlanAtAnotherTime: an hour later the vial has 1.08 % less in each
 // millilitre, and so the draw is 1.09 % larger for the same infusion time
 // only if the dose, too, decays an hour less: the volume stays the same.

@@ -98,9 +98,9 @@ type source struct {
 	u        quantity.Activity
 	volume   quantity.Volume
 	budget   Budget
-	// repeat and common are the relative repeatability of one reading and the
-	// relative uncertainty of the factors common to all of them.
-	repeat, common float64
+	// meter is that of its last reading, or that which would read it; nil where
+	// there is none.
+	meter *MeterU
 	basis          ledger.Basis
 	assayed        bool
 }
@@ -123,7 +123,9 @@ func plan(o Order, s source, p Policy, halfLife quantity.Span) (Plan, bool) {
 	out.Expect = quantity.Activity(share * float64(s.activity) * carry)
 	out.ExpectU = quantity.Activity(float64(out.Expect) * drawU(s, p, out.Draw))
 	out.Conformance = inside(o, p, out.Expect, out.ExpectU)
-	out.Readings = readingsNeeded(o, p, s, out, carry)
+	if s.meter != nil {
+		out.Readings = readingsNeeded(o, p, s, out, carry)
+	}
 	return out, true
 }
 
@@ -150,9 +152,9 @@ func drawU(s source, p Policy, v quantity.Volume) float64 {
 func readingsNeeded(o Order, p Policy, s source, planned Plan, carry float64) int {
 	y1 := float64(s.activity) * carry
 	d := float64(planned.Expect)
-	random := sq(s.repeat) * (sq(y1) + sq(y1-d))
+	random := sq(s.meter.Repeat) * (sq(y1) + sq(y1-d))
 	for n := 1; n <= MostReadings; n++ {
-		u := math.Sqrt(random/float64(n) + sq(s.common*d))
+		u := math.Sqrt(random/float64(n) + sq(s.meter.Common*d))
 		if inside(o, p, planned.Expect, quantity.Activity(u)) >= float64(p.Confidence) {
 			return n
 		}

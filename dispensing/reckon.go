@@ -231,8 +231,9 @@ func (r *reckoner) source(id string, a ledger.Amount, at time.Time, v quantity.V
 	s.activity, s.u = r.carry(a, id, at)
 	s.budget = r.budget(a, id, at)
 	if last, gain, geometry, ok := r.Book.LastReading(id); ok {
-		s.repeat = last.Relative
-		s.common = math.Hypot(gain.U/gain.Value, geometry.U/geometry.Value)
+		s.meter = &MeterU{last.Relative, math.Hypot(gain.U/gain.Value, geometry.U/geometry.Value)}
+	} else if m, ok := r.Meters[id]; ok {
+		s.meter = &m
 	}
 	return s
 }

@@ -142,6 +142,7 @@ func (f *folder) run(records []Record, zones Zones) *Refusal {
 		f.out.Policies = append(f.out.Policies, dispensing.Dated{From: d.from, Policy: d.Policy, Settling: d.settling, Assumed: d.assumed})
 	}
 	f.out = f.out.AsOf(f.out.Last)
+	f.meterUs()
 	return nil
 }
 

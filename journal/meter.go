@@ -3,10 +3,13 @@ package journal
 import (
 	"cmp"
 	"fmt"
+	"maps"
+	"math"
 	"slices"
 	"strconv"
 	"time"
 
+	"vialwright/dispensing"
 	"vialwright/ledger"
 	"vialwright/quantity"
 )
@@ -142,6 +145,27 @@ func (f *folder) gain(m *meter, basis ledger.Basis, set string) ledger.FactorID 
 		m.gains[at] = id
 	}
 	return id
+}
+
+// meterUs says how well each vial would be read: by the least certain of the
+// meters that read it on the basis of the prescriptions, since nobody knows yet
+// which it will be.
+func (f *folder) meterUs() {
+	f.out.Meters = map[string]dispensing.MeterU{}
+	for _, v := range f.out.Vials {
+		worst := -1.0
+		for _, id := range slices.Sorted(maps.Keys(f.meters)) {
+			m := f.meters[id][len(f.meters[id])-1]
+			g := m.fillFor(ledger.ShippingVial, f.out.Book.Volume(v.ID))
+			if g == nil || g.Basis != f.out.Policy.Basis {
+				continue
+			}
+			u := dispensing.MeterU{Repeat: float64(m.Repeatability.Value), Common: math.Hypot(float64(m.CalibrationU.Value), float64(g.U.Value))}
+			if size := math.Hypot(u.Repeat, u.Common); size > worst {
+				f.out.Meters[v.ID], worst = u, size
+			}
+		}
+	}
 }
 
 // fillFor is the geometry of a meter for a kind of container with a volume in
