@@ -21,6 +21,7 @@ func (r *reckoner) achieved(out *OrderResult, dose ledger.Amount, at time.Time, 
 	d.Budget, d.Basis = r.budget(dose, out.Container, at), r.basis(out.Container)
 	r.clip(&d, out.Order.ID, draws)
 	out.Dispensed = &d
+	out.Second = r.checkWays(dose, out.Containers, draws)
 	if r.contradicted || r.impossible(draws) {
 		out.Read = draws[len(draws)-1].From
 	} else {

@@ -143,6 +143,8 @@ type OrderResult struct {
 	// Read is the container whose reading would tell what is not known yet.
 	Read      string
 	Dispensed *Dispensed
+	// Second are the containers by which a second check can be made now.
+	Second []CheckWay
 	// Rough is what volume alone says of a dose no reading has determined.
 	Rough *Rough
 	// Adjust is the volume to add or take back to reach the target.

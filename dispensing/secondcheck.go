@@ -38,6 +38,34 @@ type Check struct {
 	Unread  string
 }
 
+// CheckWay is a container by which a second reader can tell a dose.
+type CheckWay struct {
+	// Of is the container.
+	Of string
+	// Shared are the entries of the readings before the draw that its reading
+	// is taken from; none where it holds the dose.
+	Shared []int
+}
+
+// checkWays are those at the moment asked that the site takes.
+func (r *reckoner) checkWays(dose ledger.Amount, holds []string, draws []Draw) (out []CheckWay) {
+	at := r.out.At
+	for _, d := range draws {
+		if s := r.bal.ByRemainder(dose, d.From, at); len(s) > 0 && !slices.ContainsFunc(out, func(w CheckWay) bool { return w.Of == d.From }) {
+			out = append(out, CheckWay{d.From, s})
+		}
+	}
+	if len(out) > 0 && r.Policy.CheckReads != ReadsEither {
+		return out
+	}
+	for _, id := range holds {
+		if r.bal.IsHeld(dose, id, at) {
+			out = append(out, CheckWay{Of: id})
+		}
+	}
+	return out
+}
+
 // CheckResult is a second check beside the record. All activities are those of
 // the dose at its planned infusion.
 type CheckResult struct {
@@ -77,12 +105,15 @@ func (c CheckResult) Ratio() float64 { return float64(c.Difference / c.First) }
 //	|figure − read| ≤ 1 % · read
 func (c CheckResult) Worked() bool { return c.Why == "" && within(c.Figure-c.Read, c.Read, Own) }
 
+// InLimit tells that the difference is no more than the site's limit.
+func (c CheckResult) InLimit() bool { return within(c.Difference, c.First, c.Limit) }
+
 // Agrees tells that the check confirms the record: it was made in a way that
 // the site takes, was worked out right, and
 //
 //	|read − first| ≤ limit · first  and  |read − first| ≤ 3 · u
 func (c CheckResult) Agrees() bool {
-	return c.Allowed && c.Worked() && within(c.Difference, c.First, c.Limit) && math.Abs(float64(c.Difference)) <= Deviates*float64(c.U)*(1+1e-9)
+	return c.Allowed && c.Worked() && c.InLimit() && math.Abs(float64(c.Difference)) <= Deviates*float64(c.U)*(1+1e-9)
 }
 
 // within tells whether a difference is no more than a share of a figure, to

@@ -69,7 +69,8 @@ func (c Check) Text() string {
 //	patient, order, version, territory, vial, label
 //
 // so that every refusal is shown, and not only the first. Texts agree only if
-// they are the same to the byte.
+// they are the same to the byte; a territory, which people write and read out
+// in their own way, also if it is but for letter case and spaces.
 func Match(expected, found Item) []Check {
 	checks := []Check{
 		{What: "patient", Expected: expected.Patient, Found: found.Patient},
@@ -83,6 +84,9 @@ func Match(expected, found Item) []Check {
 	for i := range checks {
 		c := &checks[i]
 		c.Reason = compare(c.Expected, c.Found)
+		if c.What == "territory" && c.Reason == OtherCase {
+			c.Reason = Agrees
+		}
 		if c.What == "label" && c.Reason == Differs && mixed {
 			c.Reason = ForPractice
 		}

@@ -30,6 +30,10 @@ func TestMatchRefusesInItsStatedOrder(t *testing.T) {
 	if r := Refusals(Match(dose(), found)); len(r) != 0 {
 		t.Fatalf("the same item is refused: %v", r)
 	}
+	found.Territory = " Right  LOBE" // as it was spoken and typed
+	if r := Refusals(Match(dose(), found)); len(r) != 0 {
+		t.Errorf("a territory in other letters is refused: %v", r)
+	}
 	for i, step := range order {
 		step.spoil(&found)
 		r := Refusals(Match(dose(), found))
@@ -55,7 +59,7 @@ func TestMatchReasons(t *testing.T) {
 		{"no wristband", nil, func(i *Item) { i.Patient = "" }, "patient", NotFound},
 		{"no label", nil, func(i *Item) { i.Label = Serial{} }, "label", NotFound},
 		{"another case", nil, func(i *Item) { i.Patient = "demo-0042" }, "patient", OtherCase},
-		{"a space inside", nil, func(i *Item) { i.Territory = "right  lobe" }, "territory", OtherCase},
+		{"a space inside", nil, func(i *Item) { i.Patient = "DEMO -0042" }, "patient", OtherCase},
 		{"digits exchanged", nil, func(i *Item) { i.Patient = "DEMO-0024" }, "patient", Differs},
 		{"practice label on a real dose", nil, func(i *Item) { i.Label = NewPractice([16]byte{1}) }, "label", ForPractice},
 		{"real label in practice", func(i *Item) { i.Label = NewPractice([16]byte{1}) }, nil, "label", ForPractice},

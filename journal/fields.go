@@ -150,7 +150,7 @@ var labels = map[string]string{
 	"policy.basis":                    "Prescriptions are written on the scale of",
 	"policy.learn":                    "Plans rest on the site's own finished draws",
 	"policy.order-signature":          "A release needs the order signed",
-	"policy.take-over":                "A time-out needs the dose taken over",
+	"policy.take-over":                "Time-out and infusion need the dose taken over",
 	"policy.limits.area-rate":         "Limit: dose rate of a place, less background",
 	"policy.limits.area-wipe":         "Limit: removable contamination of a place",
 	"policy.limits.hands-rate":        "Limit: dose rate at the hands, less background",

@@ -53,8 +53,9 @@ type Policy struct {
 	// Without a word what stands here wins, and what does not is learned.
 	Learn Learning
 	// OrderSignature is whether a release needs the order signed, which it
-	// does unless the site says otherwise; TakeOver whether a time-out needs
-	// the dose taken over, which it does if the site says so.
+	// does unless the site says otherwise; TakeOver whether a time-out and an
+	// infusion need the dose taken over, which they do unless the site says
+	// otherwise.
 	OrderSignature, TakeOver Demand
 	// CheckLimit is how far a second check may lie from the record, in percent
 	// of it; CheckReads is what a second check may be made by.

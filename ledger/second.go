@@ -30,11 +30,19 @@ func (s Second) At(b *Book, at time.Time) Second {
 	return s
 }
 
-// ByRemainder gives the places of the readings of a vessel from which, with
+// ByRemainder gives the entries of the readings of a vessel from which, with
 // one reading of it at an instant, an amount follows: those of the time when
 // the vessel held that amount more. Readings on a basis that is not that of
 // the books are left out. None where there is no such reading.
-func (b *Balances) ByRemainder(a Amount, id string, at time.Time) []int {
+func (b *Balances) ByRemainder(a Amount, id string, at time.Time) (entries []int) {
+	for _, i := range b.remainder(a, id, at) {
+		entries = append(entries, b.book.readings[i].Entry)
+	}
+	return entries
+}
+
+// remainder gives the places of the readings of ByRemainder.
+func (b *Balances) remainder(a Amount, id string, at time.Time) []int {
 	v, ok := b.book.byID[id]
 	if !ok || len(a.f) == 0 {
 		return nil
@@ -67,7 +75,7 @@ func (b *Balances) Second(a Amount, own Reading) (Second, bool) {
 	var shared []int
 	sign := 1.0
 	if !b.IsHeld(a, own.Of, own.At) {
-		if shared = b.ByRemainder(a, own.Of, own.At); len(shared) == 0 {
+		if shared = b.remainder(a, own.Of, own.At); len(shared) == 0 {
 			return Second{}, false
 		}
 		sign = -1

@@ -66,6 +66,26 @@ func MayCheck(by Person, deeds []Deed) error {
 	return nil
 }
 
+// MayStrikeCheck says whether a person may strike the second check of another
+// out: only who answers for the release, and did not prepare what the check
+// speaks of. It refuses, in this order:
+//
+//	what [May] refuses of correct
+//	what [May] refuses of release
+//	[CodeOwnWork]   the person did some of the work
+//	[CodeNoReason]  no reason was written
+func MayStrikeCheck(by Person, reason string, deeds []Deed) error {
+	for _, a := range []Act{Correct, Release} {
+		if err := May(by, a); err != nil {
+			return err
+		}
+	}
+	if worked(by.ID, deeds) {
+		return refuse(CodeOwnWork, by.Name+" would strike out the check of their own work", "who made the check corrects it; or someone who may release the dose and did not prepare it decides")
+	}
+	return reasoned(reason)
+}
+
 // MayRelease says whether a person may release a dose, whose deeds stand in
 // the order in which they were recorded. Who releases may have done the work
 // or the check; the two are different people in any case. It refuses, in this
@@ -201,6 +221,11 @@ func MayCorrect(by Person, was Act, reason string) error {
 			return err
 		}
 	}
+	return reasoned(reason)
+}
+
+// reasoned refuses a correction without a reason.
+func reasoned(reason string) error {
 	if strings.TrimSpace(reason) == "" {
 		return refuse(CodeNoReason, "a reason is needed", "write what was wrong; it stays in the record beside the old entry")
 	}

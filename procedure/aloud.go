@@ -14,7 +14,7 @@ import (
 // the one printed on the label, as a fraction of that. The label gives it in two
 // units of three digits, the second worked out from the first, which rounds by
 // 0.5 % at most (1.00 for 1.005). It is no measurement like that of the second
-// check, so that [Agreement] would be too wide: two doses of one patient can lie
+// check, so that its limit would be too wide: two doses of one patient can lie
 // closer than that.
 const Aloud quantity.Fraction = 0.005
 

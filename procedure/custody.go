@@ -42,11 +42,20 @@ func MayTakeOver(p people.Person, prep Preparation) error {
 	return people.MayTakeOver(p, prep.Deeds)
 }
 
-// taken refuses a time-out of a dose that nobody has taken over, where the
-// site asks for that.
+// taken refuses to go on with a dose that nobody has taken over, unless the
+// site does without.
 func taken(p Preparation) *Error {
 	if p.Untaken == "" || !p.takeOver {
 		return nil
 	}
 	return refuse(CodeNotTaken, "the dose was handed over to "+p.Untaken+", who has not taken it over", "who holds it takes it over first")
+}
+
+// inHand refuses the infusion of a dose that nobody has taken over, until a
+// deviation tells how it came to be given.
+func inHand(p Preparation) *Error {
+	if p.deviated {
+		return nil
+	}
+	return taken(p)
 }

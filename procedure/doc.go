@@ -26,8 +26,9 @@
 //	label         a label in force is on the container
 //	release       see below
 //	hand-over     recorded after the release, with a label of the container
-//	time-out      recorded after the release; patient and territory to the byte
-//	              (identity.Match), the activity read out to [Aloud]
+//	time-out      recorded after the release; patient to the byte, territory but
+//	              for letter case and spaces (identity.Match), the activity read
+//	              out to [Aloud]
 //	infusion      the dose was given, or a residual implies it
 //	residual      the dose rate was read after
 //	survey        a place was surveyed after the dose was given
@@ -53,8 +54,8 @@
 //
 // Who hands a dose over signs that; who takes it signs on the same form, or in
 // a session of their own later. A dose that was handed over and not taken is
-// [Preparation.Untaken]; it stops the time-out where the policy says
-// take-over: required.
+// [Preparation.Untaken]; it stops the time-out and the infusion, unless the
+// policy says take-over: not-required.
 //
 // # Second check
 //
@@ -67,16 +68,27 @@
 //	     the order, and of the vial's papers
 //	w    the place of the last of W
 //	V    the second checks of o in force and never corrected, at places after w
-//	agree(v)  ⇔  |a_v − A| ≤ 5 % · A
 //
-// with a_v the checker's figure, A the dispensed activity as reckoned now, both
-// at the planned infusion. 5 % is an assumption. A check by someone who had
-// chosen to see the figures before (the fact see-figures) is none. The check holds if V is not empty,
+// The checker reads the remainder of the vial, and is given the reading before
+// the draw; or, where the site has said check-reads: either, or more was drawn
+// from the vial since, the container with the dose. With the figure f worked
+// out by hand, the dose c that the own readings give, and the dose r of the
+// record, all at the planned infusion (package ledger, A second figure),
+//
+//	agree(v)  ⇔  |f − c| ≤ 1 % · c,  |c − r| ≤ limit · r,  |c − r| ≤ 3 · u(c − r)
+//
+// with the limit of the site (check-limit, 5 % assumed), and u(c − r) without
+// what the two share. A check by someone who had chosen to see the figures
+// before (the fact see-figures) is none. The check holds if V is not empty,
 // every v in V agrees, and one is by a person without a hand in W; whose work
-// was corrected or struck out had a hand in it all the same. A check that
-// differs is not outvoted: it takes a third act, a further reading or a
-// correction, and then a check again. A check that was corrected is such an
-// act, and no check.
+// was corrected or struck out had a hand in it all the same.
+//
+// A check that differs is not outvoted: it takes a third act, and then a check
+// again. Either both read again: a further reading or a correction of the work,
+// and after it a new check. Or the checker strikes an own slip out, once
+// between two acts of work. Or one who may release the dose and had no hand in
+// it strikes the check out ([MayStrikeCheck]). Nobody strikes out the check of
+// their own work.
 //
 // # Release
 //
@@ -103,12 +115,24 @@
 // # Worked example
 //
 // Drawn 2.2 mL for 1.30 GBq at 13:30 with an allowance of 2 %, the readings of
-// the vial 3.24 GBq at 11:00 and 1.87 GBq at 11:14. At 13:30 the dose is
+// the vial 3.24 GBq at 11:00 and 1.87 GBq at 11:14, the background 0.2 MBq. At
+// 13:30 the dose is
 //
-//	A = 3.2398·2^(−2.5/64.0417) − 1.8698·2^(−2.2667/64.0417) = 3.1533 − 1.8245 = 1.3288 GBq
+//	r = 3.2398·2^(−2.5/64.0417) − 1.8698·2^(−2.2667/64.0417) = 3.1533 − 1.8245 = 1.3288 GBq
 //
-// The checker's 1.34 GBq is 0.8 % above, and agrees; 1.40 GBq is 5.4 % above,
-// and does not.
+// The checker reads 1.86 GBq in the vial at 11:40, and is given the reading of
+// 11:00:
+//
+//	c = 3.1533 − 1.8598·2^(−1.8333/64.0417) = 3.1533 − 1.8233 = 1.3300 GBq
+//
+// and works 1.33 GBq out, which is that to 0.02 %. The reading of 11:00 is in both
+// and cancels; with a repeatability of 0.8 %
+//
+//	u(c − r) = 0.008·√2·1.8245 = 0.0206 GBq
+//
+// so that 1.2 MBq is well within both limits. 2.5 % more or less in the vial,
+// 46 MBq, is 3.4 % of the dose and within the 5 %, and 2.2 of these u; a dose
+// from a reading of 1.93 GBq is 5.1 % below, and does not agree.
 //
 // # Domain of validity
 //

@@ -3,20 +3,23 @@ package procedure
 // Codes of an [Error]. They are stable: a record or a test may rely on them.
 // Refusals of package people keep their own.
 const (
-	CodeUnknownStep = "unknown-step"     // no step of the procedure
-	CodeClosed      = "closed"           // the record of the order is closed
-	CodeAbandoned   = "abandoned"        // the preparation was given up
-	CodeGiven       = "given"            // the dose was given
-	CodeMismatch    = "mismatch"         // the second check differs, and nothing was done about it
-	CodeNotYet      = "not-yet"          // an earlier step is missing
-	CodeAlready     = "already-done"     // it is done, and not done twice
-	CodeTransferred = "transferred"      // the dose is no longer in its syringe
-	CodeHeld        = "held"             // a finding has to be lifted first
-	CodeUnsigned    = "order-unsigned"   // the order is not signed as it is
-	CodeNotTaken    = "not-taken-over"   // who was named has not taken the dose over
-	CodeReadOut     = "time-out-differs" // what was read out is not what the record holds
-	CodeWindow      = "window"           // now is outside the window of the dose
-	CodeNoDeviation = "no-deviation"     // something went otherwise, and no deviation says so
+	CodeUnknownStep = "unknown-step"       // no step of the procedure
+	CodeClosed      = "closed"             // the record of the order is closed
+	CodeAbandoned   = "abandoned"          // the preparation was given up
+	CodeGiven       = "given"              // the dose was given
+	CodeMismatch    = "mismatch"           // the second check differs, and nothing was done about it
+	CodeNotCompared = "check-not-compared" // what the checker read cannot be set beside the record
+	CodeWorking     = "check-working"      // the checker's figure is not that of the checker's readings
+	CodeSlipTwice   = "check-slip-twice"   // the checker struck an own check out before
+	CodeNotYet      = "not-yet"            // an earlier step is missing
+	CodeAlready     = "already-done"       // it is done, and not done twice
+	CodeTransferred = "transferred"        // the dose is no longer in its syringe
+	CodeHeld        = "held"               // a finding has to be lifted first
+	CodeUnsigned    = "order-unsigned"     // the order is not signed as it is
+	CodeNotTaken    = "not-taken-over"     // who was named has not taken the dose over
+	CodeReadOut     = "time-out-differs"   // what was read out is not what the record holds
+	CodeWindow      = "window"             // now is outside the window of the dose
+	CodeNoDeviation = "no-deviation"       // something went otherwise, and no deviation says so
 
 	// Settings.
 	CodeSettingsLate = "settings-late" // the case has entries, and its settings stay

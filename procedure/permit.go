@@ -28,13 +28,14 @@ import (
 //	[CodeHeld]         the step is draw, release, hand-over or time-out, and a
 //	                   finding has to be lifted first
 //	[CodeWindow]       the step is time-out, and it is too early for the dose
-//	[CodeNotTaken]     the step is time-out, who was handed the dose has not
-//	                   taken it over, and the site asks for that
+//	[CodeNotTaken]     the step is time-out or infusion, who was handed the dose
+//	                   has not taken it over, and the site has not said
+//	                   take-over: not-required
 //	[CodeNoDeviation]  the step is close, something went otherwise, and no
 //	                   deviation says so
 //
-// An infusion that took place is recorded although an earlier step is missing,
-// once a deviation of the order says so.
+// An infusion that took place is recorded although an earlier step or the
+// take-over is missing, once a deviation of the order says so.
 func Permit(p people.Person, step Key, prep Preparation, deeds []people.Deed) error {
 	r := find(step)
 	if r.key == "" {
@@ -67,11 +68,13 @@ func Permit(p people.Person, step Key, prep Preparation, deeds []people.Deed) er
 	return nil
 }
 
+// ThirdAct is what a second check that differs asks for, in words.
+const ThirdAct = "both read again, the one who prepared first; or the checker strikes an own slip out, once; or someone who may release the dose and did not prepare it decides which is wrong, and strikes that out"
+
 // inPlace asks that the step is the one to do, as far as the other steps go.
 func (p Preparation) inPlace(r row) *Error {
 	if p.mismatch && (r.key == SecondCheck || r.key == Release) {
-		return refuse(CodeMismatch, "the second check of order "+p.Order+" differs from the record",
-			"read again or correct what is wrong; then someone who did neither checks again")
+		return refuse(CodeMismatch, "the second check of order "+p.Order+" does not confirm the record", ThirdAct)
 	}
 	waived := r.key == Infusion && p.deviated
 	for _, s := range p.Steps {

@@ -88,6 +88,9 @@ type Preparation struct {
 	// Untaken is who was named as taking the dose over and has not yet said
 	// so; empty where nobody has to.
 	Untaken string
+	// Checks are the second checks since the last work on the dose, each beside
+	// the record, in the order of the record.
+	Checks []Checked
 	// Given tells that the dose was given, Closed that the record is closed.
 	Given, Closed bool
 	// ValidFrom and ValidUntil bound the time in which the dose may be given;
@@ -103,7 +106,9 @@ type Preparation struct {
 	// dose is in an administration vial; early: At is before ValidFrom, and
 	// nobody lifted that; deviated: a deviation of the order was written.
 	// takeOver: the site holds no time-out before the dose was taken over.
+	// slips are those who struck a check of their own out since the last work.
 	mismatch, transferred, early, deviated, takeOver bool
+	slips                                            []string
 	// owes is what a deviation has to explain before the record is closed.
 	owes string
 }

@@ -149,7 +149,7 @@ const (
 	theMakeup   = "makeup: {of: Y1, at: @11:18, volume: 1.3 mL, diluent: water for injection}"
 	theTransfer = "transfer: {from: Y1, into: A1, at: @11:20}"
 	theBefore   = "residual: {for: P1, before: {at: @11:30, rate: 182 uSv/h, background: 0.2 uSv/h}}"
-	theCheck    = "verify: {for: P1, of: A1, meter: M1, at: @11:40, gross: 1.33 GBq, background: 0.2 MBq, activity: 1.34 GBq}"
+	theCheck    = "verify: {for: P1, of: S1, meter: M1, at: @11:40, gross: 1.86 GBq, background: 0.2 MBq, activity: 1.33 GBq}"
 	theLabel    = "label: {serial: WK99-VFTV-W544, for: P1, of: A1, size: administration-vial, copy: 1, at: @11:45}"
 	theRelease  = "release: {for: P1, serial: WK99-VFTV-W544, at: @11:50}"
 	theHandover = "handover: {for: P1, serial: WK99-VFTV-W544, to: sn-1, place: suite 2, at: @12:50, countersigned: sn-1}"

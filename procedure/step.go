@@ -131,7 +131,7 @@ func giving() []row {
 		{
 			Infusion, people.Infuse, "Give the dose",
 			"start, stop, and why it ended",
-			"the activity at the start", "infuse", true, false, (*view).infusion, nil, nil,
+			"the activity at the start", "infuse", true, false, (*view).infusion, nil, inHand,
 		},
 		{
 			Residual, people.Residual, "Read what stayed behind",

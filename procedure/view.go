@@ -129,8 +129,8 @@ func (v *view) drawn() bool { return v.given != nil || v.held() > tiny }
 func (v *view) preparation() Preparation {
 	p := Preparation{
 		Order: v.order.ID, Now: -1, Container: v.container, Labels: v.labels(len(v.records)), Holds: v.holding,
-		Given: v.given != nil, At: v.now, Deeds: v.deeds(), mismatch: v.differs,
-		Signature: v.signing, Untaken: v.untaken(), takeOver: v.policy.TakeOver == journal.Required,
+		Checks: v.standing(), slips: v.slips(), Given: v.given != nil, At: v.now, Deeds: v.deeds(), mismatch: v.differs,
+		Signature: v.signing, Untaken: v.untaken(), takeOver: v.policy.TakeOver != journal.NotRequired,
 		transferred: v.kind == ledger.AdministrationVial && v.drawn(),
 	}
 	if d := v.res.Dispensed; d != nil {

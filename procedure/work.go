@@ -153,8 +153,7 @@ func (v *view) checks(from, to int) []entry {
 func (v *view) agreed(place int) (check *entry, differs bool) {
 	events := slices.DeleteFunc(slices.Clone(v.events), func(e event) bool { return e.place >= place })
 	for _, e := range v.checks(lastBefore(events, place), place) {
-		x, _ := e.fact.(*journal.Verification)
-		if !Compare(x, v.r).Agree {
+		if !v.compared(e).Agrees() {
 			return nil, true
 		}
 		own := e.wrote == "" || e.wrote == e.by // nobody enters the check of another

@@ -149,9 +149,12 @@ func (b *bench) strip() picture.Strip {
 	return picture.Strip{ID: "strip", Zone: b.zone.loc(), Now: b.q.now, HalfLife: b.r.HalfLife, Tracks: []picture.Track{b.track()}, Mark: b.q.mark()}
 }
 
-// track is what the strip shows of an order; of the dose nothing to who may
-// still check it.
+// track is what the strip shows of an order; to who may still check it when it
+// is given, and nothing of the dose nor of the prescription.
 func (b *bench) track() picture.Track {
+	if b.q.blind(b.state, b.order.ID) {
+		return picture.Track{Infusion: b.order.At}
+	}
 	o, t := b.order, b.order.Target()
 	tol := quantity.Activity(b.c.Policy.Tolerance)
 	level := func(a quantity.Activity) picture.Level {
@@ -160,9 +163,6 @@ func (b *bench) track() picture.Track {
 	track := picture.Track{Least: level(t * (1 - tol)), Target: level(t), Most: level(t * (1 + tol)), Infusion: o.At}
 	curve := func(a, u quantity.Activity, at time.Time, words string) picture.Curve {
 		return picture.Curve{Activity: a, At: at, Words: words, Text: quantity.Both(a, u)}
-	}
-	if b.q.blind(b.state, b.order.ID) {
-		return track
 	}
 	if d := b.out.Dispensed; d != nil {
 		track.Dose = curve(d.Activity, d.U, d.At, "dose "+b.out.Container)

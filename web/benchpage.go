@@ -162,7 +162,10 @@ func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sen
 }
 
 // withoutFigures are refusals that never hold a figure of the dose.
-var withoutFigures = []string{procedure.CodeMismatch, procedure.CodeUnsigned, procedure.CodeNotTaken, procedure.CodeNoWriter, procedure.CodeNotWriter}
+var withoutFigures = []string{
+	procedure.CodeMismatch, procedure.CodeUnsigned, procedure.CodeNotTaken, procedure.CodeNoWriter, procedure.CodeNotWriter,
+	procedure.CodeNotCompared, procedure.CodeWorking, procedure.CodeSlipTwice,
+}
 
 // discreet is a refusal without the figures in it, for who may still check.
 func discreet(err error, blind bool) error {
@@ -232,7 +235,7 @@ func (b *bench) steps(shown procedure.Key) []view.Step {
 func (b *bench) orderFacts() []view.Pair {
 	o := b.order
 	return []view.Pair{
-		{Name: "Prescribed", Value: prescribed(b.state, o)},
+		{Name: "Prescribed", Value: b.q.prescribed(b.state, o)},
 		{Name: "Infusion planned", Value: b.zone.clock(o.At)},
 		{Name: "Territory", Value: o.Territory},
 		{Name: "Version", Value: o.Version},
@@ -249,6 +252,9 @@ func (b *bench) outcome() []view.Pair {
 		if !d.ValidFrom.IsZero() {
 			out = append(out, view.Pair{Name: "Valid", Value: b.zone.clock(d.ValidFrom) + " to " + b.zone.clock(d.ValidUntil)})
 		}
+	}
+	if b.prep.Step(procedure.SecondCheck).State == procedure.Done {
+		out = append(out, b.checkFacts()...)
 	}
 	if d := b.out.Delivered; d != nil {
 		out = append(out, view.Pair{Name: "Delivered", Value: dispensing.Said(d.Activity, d.U) + ", known by " + d.KnownBy() + ", " + percent(d.Ratio) + " of the prescription"},

@@ -143,7 +143,7 @@ func (q *request) orderCards(st *state) []view.OrderCard {
 		p := st.prep(o.ID)
 		card := view.OrderCard{
 			ID: o.ID, Href: benchHref(st.file.Name, o.ID), Territory: o.Territory,
-			Prescribed: prescribed(st, o), At: "infusion " + st.zone.clock(o.At),
+			Prescribed: q.prescribed(st, o), At: "infusion " + st.zone.clock(o.At),
 		}
 		card.State, card.Now = q.standing(p)
 		if q.blind(st, o.ID) {

@@ -49,7 +49,10 @@ func (q *request) vialOnBoard(st *state, v dispensing.VialResult) view.VialCard 
 
 // prescribed is the activity of an order as the physician wrote it, with its
 // digits and its unit, and in the other unit of the trade.
-func prescribed(st *state, o dispensing.Order) string {
+func (q *request) prescribed(st *state, o dispensing.Order) string {
+	if q.blind(st, o.ID) {
+		return "Not shown before your second check"
+	}
 	e, _ := st.file.Entry(o.Entry)
 	f, ok := e.Fact.(*journal.Order)
 	if !ok {

@@ -2,9 +2,13 @@ package web
 
 import (
 	"net/http"
+	"slices"
+	"strconv"
+	"strings"
 
-	"vialwright/dispensing"
 	"vialwright/journal"
+	"vialwright/ledger"
+	"vialwright/nuclide"
 	"vialwright/people"
 	"vialwright/procedure"
 	"vialwright/quantity"
@@ -33,30 +37,29 @@ func checkDo(q *request) error {
 	})
 }
 
-// checkShow is the page of the second check. It shows what was ordered and
-// which containers there are, and no figure that anybody has found.
+// checkShow is the page of the second check. Who may still check is given what
+// package procedure lists, and no figure of the dose, nor the prescription.
+// Once a check is there it says what was found, and asks for no other.
 func (b *bench) checkShow(status int, sent *view.Form) error {
 	q := b.q
 	p := view.FormPage{
 		Page: q.page("Second check, " + b.order.ID), Heading: "Second check of " + b.order.ID, Back: view.Link{Text: "Bench of " + b.order.ID, Href: b.href()},
-		Intro: "Read it yourself, and work the dose out yourself. The first figure is not shown before yours is recorded.",
-		Facts: b.orderFacts(), Wide: true, Clock: b.settling(procedure.SecondCheck),
+		Wide: true,
 	}
 	p.Live = "/events?case=" + b.file.Name
-	p.Facts = append(p.Facts, view.Pair{Name: "Half-life", Value: quantity.FormatDigits(b.r.HalfLife, 6, "h")})
-	for _, d := range b.c.Draws {
-		if d.For == b.order.ID {
-			p.Facts = append(p.Facts, view.Pair{Name: "Drawn from " + d.From + " into " + d.Into, Value: b.zone.clock(d.At)})
-		}
+	step, err := b.prep.Step(procedure.SecondCheck), b.mayStep(procedure.SecondCheck)
+	if sent == nil && len(b.prep.Checks) > 0 {
+		p.Cautions, p.Links = b.verdict()
+		p.Facts = b.checkFacts()
 	}
-	if v := b.verified(); v != nil {
-		n := b.compared(v)
-		p.Cautions = append(p.Cautions, n)
-	}
-	err := b.mayStep(procedure.SecondCheck)
 	switch {
 	case sent != nil:
 		p.Form = sent
+	case step.State == procedure.Done:
+		p.Links = append(p.Links, view.Link{Text: "What is next", Href: b.href(), Main: true})
+		return q.show(status, p)
+	case len(b.prep.Checks) > 0 && step.State == procedure.Blocked:
+		return q.show(status, p)
 	case err != nil:
 		p.Cautions = append(p.Cautions, plainNotice(discreet(err, q.blind(b.state, b.order.ID))))
 	default:
@@ -64,119 +67,168 @@ func (b *bench) checkShow(status int, sent *view.Form) error {
 		f.Quiet = true
 		p.Form = &f
 	}
+	if err == nil {
+		p.Intro = "Read it yourself, and work the dose out yourself from what stands here. No other figure is shown before yours is recorded."
+		p.Facts, p.Folds, p.Clock = append(p.Facts, b.given()...), b.tables(), b.settling(procedure.SecondCheck)
+	}
 	return q.show(status, p)
 }
 
-// verified is the last second check that this person recorded, unless it was
-// followed by work.
-func (b *bench) verified() *journal.Verification {
-	for i := len(b.file.Records) - 1; i >= 0; i-- {
-		r := b.file.Records[i]
-		if v, ok := r.Fact.(*journal.Verification); ok && v.For == b.order.ID {
-			if r.By == b.q.who.ID {
-				return v
-			}
-			return nil
-		}
-	}
-	return nil
-}
-
-// compared says whether the two figures agree, once both are recorded.
-func (b *bench) compared(v *journal.Verification) view.Notice {
-	own := quantity.Both(v.Activity.Value, 0)
-	if b.out.Dispensed == nil {
-		return view.Notice{Kind: "note", Word: "Recorded", Text: "Your figure is " + own + "."}
-	}
-	if procedure.Compare(v, b.r).Agree {
-		return view.Notice{Kind: "done", Word: "Agrees", Text: "Your figure is " + own + "; it agrees with the first."}
-	}
-	return view.Notice{Kind: "stop", Word: "Differs", Text: "Your figure is " + own + "; it does not agree with the first.", Hint: "One of you reads once more, or corrects what is wrong; then it is checked again."}
-}
-
-func timeoutPage(q *request) error {
-	b, err := q.theBench()
-	if err != nil {
-		return err
-	}
-	return b.timeoutShow(http.StatusOK, nil)
-}
-
-func timeoutDo(q *request) error {
-	b, err := q.theBench()
-	if err != nil {
-		return err
-	}
-	e := b.stepForm(procedure.TimeOut)
-	permit := e.permit
-	e.permit = func(now *state, facts []journal.Fact) error {
-		if err := permit(now, facts); err != nil {
-			return err
-		}
-		return q.mayTimeOut(now, b.order.ID, facts)
-	}
-	return q.enter(e, b.state, func(status int, f view.Form) error {
-		x, err := q.theBench()
-		if err != nil {
-			return err
-		}
-		return x.timeoutShow(status, &f)
-	})
-}
-
-// mayTimeOut asks who is present, and that what was read out is what the
-// record expects.
-func (q *request) mayTimeOut(now *state, order string, facts []journal.Fact) error {
-	b, ok := q.bench(now, order)
-	if !ok {
-		return nil
-	}
-	for _, f := range facts {
-		t, ok := f.(*journal.Timeout)
-		if !ok {
+// given is what the checker works with: the label, the volumes, the times, the
+// reading before the draw, and nothing that came after it.
+func (b *bench) given() []view.Pair {
+	out := []view.Pair{{Name: "Infusion planned", Value: b.zone.clock(b.order.At)}, {Name: "Territory", Value: b.order.Territory}, {Name: "Patient", Value: b.prep.Expect.Patient}}
+	for _, d := range b.c.Draws {
+		if d.For != b.order.ID {
 			continue
 		}
-		other, found, err := q.account(t.With)
-		switch {
-		case err != nil:
-			return err
-		case !found:
-			return &people.Error{Code: people.CodeUnknownPerson, Msg: "there is no account " + t.With, Hint: "give the id of the physician who takes part"}
+		for _, v := range b.c.Vials {
+			if v.ID == d.From {
+				out = append(out, view.Pair{Name: "Label of " + v.ID, Value: v.Lot + ", " + quantity.Both(v.Labelled, 0) + " at " + b.zone.clock(v.Reference) + ", " + quantity.Show(v.Volume, 0).String()})
+			}
 		}
-		if err := people.MayTimeOut([]people.Person{q.who.Person, other.Person}); err != nil {
-			return err
-		}
-		if err := procedure.ReadOut(t, b.prep, b.r); err != nil {
-			return err
+		out = append(out, view.Pair{Name: "Drawn from " + d.From + " into " + d.Into, Value: quantity.ShowGraduated(d.Volume, b.c.Policy.Graduation) + ", " + b.zone.clock(d.At)})
+	}
+	for _, m := range b.c.Makeups {
+		if b.c.Serves[m.Of] == b.order.ID {
+			out = append(out, view.Pair{Name: "Diluent into " + m.Of, Value: quantity.ShowGraduated(m.Volume, b.c.Policy.Graduation) + ", " + b.zone.clock(m.At)})
 		}
 	}
-	return nil
+	for _, w := range b.out.Second {
+		for _, n := range w.Shared {
+			out = append(out, view.Pair{Name: "Reading of " + w.Of + " before the draw, entry " + strconv.Itoa(n), Value: b.readAs(n)})
+		}
+	}
+	return out
 }
 
-// timeoutShow is the page of the time-out, made for a phone in the suite.
-func (b *bench) timeoutShow(status int, sent *view.Form) error {
-	q := b.q
-	p := view.FormPage{
-		Page: q.page("Time-out, " + b.order.ID), Heading: "Time-out for " + b.order.ID, Back: view.Link{Text: "Bench of " + b.order.ID, Href: b.href()},
-		Intro: "Scan the wristband. Read territory and activity out from the label and from the order; everyone stops and listens.",
+// readAs is a reading as it was entered.
+func (b *bench) readAs(entry int) string {
+	e, _ := b.file.Entry(entry)
+	x, ok := e.Fact.(*journal.Read)
+	if !ok {
+		return ""
 	}
-	p.Live = "/events?case=" + b.file.Name
-	for _, f := range b.r.Findings {
-		if (f.Severity == dispensing.Stop || f.Code == dispensing.LabelDrift) && b.r.Concerns(f, b.order.ID) {
-			p.Cautions = append(p.Cautions, findingNotice(f))
+	return x.Gross.Text + ", background " + x.Background.Text + ", " + b.zone.clock(x.At) + ", " + x.Meter
+}
+
+// decayMinutes are the rows of the decay table.
+var decayMinutes = []int{5, 10, 15, 20, 30, 40, 50, 60, 120, 180, 240, 300, 360, 480, 600, 720, 1440, 2880}
+
+// tables are the factors of the meters and the decay table.
+func (b *bench) tables() []view.Fold {
+	factors := view.Fold{Title: "Factors of the meters: reading = factor · activity"}
+	_, _, all := journal.Settings(b.file.Facts())
+	for _, m := range all {
+		for _, kind := range []ledger.Kind{ledger.ShippingVial, ledger.Syringe, ledger.AdministrationVial} {
+			for _, g := range m.Geometry.For(kind) {
+				name := m.ID + ", " + strings.ReplaceAll(string(kind), "-", " ")
+				if g.Fill != nil {
+					name += ", " + g.Fill.Min.Text + " to " + g.Fill.Max.Text
+				}
+				factors.Pairs = append(factors.Pairs, view.Pair{Name: name, Value: g.Factor.Text + ", " + string(g.Basis) + " basis"})
+			}
 		}
 	}
-	p.Cautions = append(p.Cautions, b.untaken()...)
-	err := b.mayStep(procedure.TimeOut)
-	switch {
-	case sent != nil:
-		p.Form = sent
-	case err != nil:
-		p.Cautions = append(p.Cautions, plainNotice(err))
-	default:
-		f := q.form(b.stepForm(procedure.TimeOut), b.file.Last(), nil, nil)
-		f.Quiet = true
-		p.Form = &f
+	decay := view.Fold{Title: "Decay table, half-life " + quantity.FormatDigits(b.r.HalfLife, 6, "h") + ": activity later = factor · activity"}
+	for _, m := range decayMinutes {
+		name := strconv.Itoa(m) + " min"
+		if m%60 == 0 {
+			name = strconv.Itoa(m/60) + " h"
+		}
+		decay.Pairs = append(decay.Pairs, view.Pair{Name: name, Value: strconv.FormatFloat(nuclide.Factor(b.r.HalfLife, quantity.Span(60*m)), 'f', 5, 64)})
 	}
-	return q.show(status, p)
+	return []view.Fold{factors, decay}
 }
+
+// shown tells whether the figures of the second checks are shown: once they
+// confirm the record to everybody, until then to who may decide.
+func (b *bench) shown() bool {
+	return b.prep.Step(procedure.SecondCheck).State == procedure.Done || people.MayStrikeCheck(b.q.who.Person, "?", b.prep.Deeds) == nil && !b.q.blind(b.state, b.order.ID)
+}
+
+// verdict says how the second checks of the dose stand, with the way out.
+func (b *bench) verdict() ([]view.Notice, []view.Link) {
+	last := b.prep.Checks[len(b.prep.Checks)-1]
+	own := ""
+	if last.By == b.q.who.ID {
+		own = "Your figure is " + b.figure(last.Figure) + ". "
+	}
+	if b.prep.Step(procedure.SecondCheck).State == procedure.Done {
+		return []view.Notice{{Kind: "done", Word: "Agrees", Text: own + "The second check by " + last.By + " confirms the dose."}}, nil
+	}
+	var links []view.Link
+	if b.q.blind(b.state, b.order.ID) && last.By != b.q.who.ID {
+		links = append(links, view.Link{Text: b.seeFigures().title, Href: b.href() + "#" + figuresWord})
+	}
+	for _, c := range b.prep.Checks {
+		if (c.By == b.q.who.ID || b.shown()) && procedure.MayStrikeCheck(b.q.who.Person, b.prep, c.By, "?") == nil {
+			links = append(links, view.Link{Text: "Strike out the check of " + c.By, Href: "/case/" + b.file.Name + "/entry/" + strconv.Itoa(c.Entry) + "/correct"})
+		}
+	}
+	if i := slices.IndexFunc(b.prep.Checks, func(c procedure.Checked) bool { return !c.Agrees() }); i >= 0 {
+		return []view.Notice{{Kind: "stop", Word: "Differs", Text: own + "The second check by " + b.prep.Checks[i].By + " does not confirm the dose: " + why(b.prep.Checks[i]) + ".", Hint: sentence(procedure.ThirdAct) + "."}}, links
+	}
+	return []view.Notice{{Kind: "note", Word: "Not enough", Text: "It was checked by someone who had a hand in the work, or had seen its figures.", Hint: "Somebody else checks it."}}, links
+}
+
+// why says in words without a figure why a check does not confirm the record.
+func why(c procedure.Checked) string {
+	switch {
+	case procedure.Checkable(c.CheckResult) != nil:
+		return procedure.Checkable(c.CheckResult).(*procedure.Error).Msg
+	case !c.InLimit():
+		return "the two figures differ by more than the " + quantity.Show(c.Limit, 0).String() + " that the site allows"
+	}
+	return "the two figures differ by more than 3 standard uncertainties of their difference"
+}
+
+// checkFacts are both figures of each second check since the last work, for
+// who is shown them.
+func (b *bench) checkFacts() []view.Pair {
+	if !b.shown() {
+		return nil
+	}
+	var out []view.Pair
+	for _, c := range b.prep.Checks {
+		if c.Why != "" {
+			continue
+		}
+		way := "what was left in " + c.Of + "; the reading before the draw is shared, entry " + numbers(c.Shared)
+		if len(c.Shared) == 0 {
+			way = c.Of + ", which holds the dose; no reading is shared"
+		}
+		out = append(
+			out, view.Pair{Name: "First figure", Value: b.figure(c.First)},
+			view.Pair{Name: "Second figure, " + c.By + " " + b.zone.hour(c.At), Value: b.figure(c.Read) + ", worked out as " + b.figure(c.Figure)},
+			view.Pair{Name: "Difference", Value: signed100(c.Ratio()) + " (" + quantity.Show(c.Difference, c.U).String() + "); allowed " + quantity.Show(c.Limit, 0).String() + " and 3 standard uncertainties"},
+			view.Pair{Name: "Read", Value: way},
+		)
+	}
+	return out
+}
+
+// figure is an activity to four digits, in the unit that the meters of the
+// case show.
+func (b *bench) figure(a quantity.Activity) string {
+	unit, _ := b.lastUnits()
+	if unit == "" {
+		unit = "GBq"
+	}
+	return quantity.FormatDigits(a, 4, unit)
+}
+
+// numbers are entries in words.
+func numbers(list []int) string {
+	out := ""
+	for i, n := range list {
+		if i > 0 {
+			out += ", "
+		}
+		out += strconv.Itoa(n)
+	}
+	return out
+}
+
+// signed100 is a ratio in per cent with its sign.
+func signed100(x float64) string { return strconv.FormatFloat(100*x, 'f', 1, 64) + " %" }

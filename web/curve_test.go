@@ -189,7 +189,8 @@ func TestCurveIsBlind(t *testing.T) {
 	s.mp.look("/case/alike/curve").says(200, "of which you may still do a second check: its figures are not shown to you")
 	for _, path := range []string{theCurve, "/case/alike/curve", theBench, theBench + "/step/assay", theBench + "/step/remainder", theBench + "/check", "/case/" + theCase} {
 		for _, figure := range []string{"3.24", "3.11", "3.1", "-4.0", "is off by", "20 s"} {
-			if p := s.mp.look(path); strings.Contains(p.text(), figure) {
+			// The reading before the draw is given for the check.
+			if p := s.mp.look(path); strings.Contains(p.text(), figure) && !(figure == "3.24" && path == theBench+"/check") {
 				t.Errorf("%s shows %s: %s", path, figure, p.text())
 			}
 		}

@@ -23,7 +23,8 @@ func historyPage(q *request) error {
 	p := view.History{Page: q.page("What was recorded, case " + f.Name), Case: f.Name, CaseHref: "/case/" + f.Name}
 	p.Live = "/events?case=" + f.Name
 	z := zoned{}
-	if st, err := q.reckon(f, q.now); err == nil {
+	st, err := q.reckon(f, q.now)
+	if err == nil {
 		z = st.zone
 		if q.blindAnywhere(st) {
 			return &refusal{http.StatusForbidden, "Blind", "you may do the second check of a dose in this case, and this page would show you the first figures", "do the check first, or let somebody else", "/case/" + f.Name}
@@ -31,12 +32,12 @@ func historyPage(q *request) error {
 	}
 	report := q.lab.Report()
 	p.Verified = plural(int(report.Records), "record") + " of the journal verified, " + plural(len(f.Records), "record") + " of this case. Nothing is ever changed: a correction is one more record."
-	p.Entries = q.history(f, z)
+	p.Entries = q.history(f, st, z)
 	return q.show(http.StatusOK, p)
 }
 
 // history are the records of a case in words, each with what corrects it.
-func (q *request) history(f *file, z zoned) []view.Entry {
+func (q *request) history(f *file, st *state, z zoned) []view.Entry {
 	var out []view.Entry
 	place := map[int]int{} // number of an entry to its place in out
 	n, sheets := 0, papers(f)
@@ -60,7 +61,7 @@ func (q *request) history(f *file, z zoned) []view.Entry {
 			e.Number = strconv.Itoa(n)
 			place[n] = len(out)
 			_, correction := r.Fact.(*journal.Correct)
-			if !correction && q.mayCorrect(r.Fact) {
+			if !correction && q.mayCorrect(st, r.Fact, r.By, "?") == nil {
 				e.CorrectHref = "/case/" + f.Name + "/entry/" + e.Number + "/correct"
 			}
 		}
@@ -88,9 +89,13 @@ var actOf = map[string]people.Act{
 	"reading-curve": people.ReadMeter,
 }
 
-func (q *request) mayCorrect(f journal.Fact) bool {
-	act, known := actOf[f.Kind()]
-	return known && people.MayCorrect(q.who.Person, act, "reason") == nil
+// mayCorrect says whether this person may correct what was recorded by a
+// person, with the case as it is.
+func (q *request) mayCorrect(st *state, f journal.Fact, by, reason string) error {
+	if v, ok := f.(*journal.Verification); ok && st != nil {
+		return procedure.MayStrikeCheck(q.who.Person, st.prep(v.For), by, reason)
+	}
+	return people.MayCorrect(q.who.Person, actOf[f.Kind()], reason)
 }
 
 // signed are the facts that carry a signature or a decision of their own, or
@@ -130,7 +135,9 @@ func (q *request) toCorrect() (*state, target, error) {
 	if _, ok := t.First.(*journal.Correct); ok {
 		return nil, target{}, &refusal{http.StatusConflict, "That is a correction", "a correction is not corrected", "correct the first entry once more: its last correction holds", back}
 	}
-	if order := orderOf(st, t.fact()); q.blindAnywhere(st) && (order == "" || q.blind(st, order)) {
+	_, check := t.First.(*journal.Verification)
+	own := check && t.record.By == q.who.ID // holds no figure of anybody else's
+	if order := orderOf(st, t.fact()); !own && q.blindAnywhere(st) && (order == "" || q.blind(st, order)) {
 		return nil, target{}, &refusal{http.StatusForbidden, "Blind", "you may do the second check of this dose, and this page would show you the first figures", "do the check first, or let somebody else", "/case/" + st.file.Name}
 	}
 	return st, t, nil
@@ -163,7 +170,6 @@ func correctDo(q *request) error {
 // strikes it out.
 func (q *request) correctForm(st *state, t target, strike bool) *entryForm {
 	n, kind := t.Number, t.First.Kind()
-	act := actOf[kind]
 	action := "/case/" + st.file.Name + "/entry/" + strconv.Itoa(n) + "/correct"
 	p := part{kind: "correct", fixed: map[string]any{"entry": n}, inputs: []input{
 		{name: "reason", label: "What was wrong, and how it is known", kind: "text", must: true, focus: true},
@@ -171,9 +177,13 @@ func (q *request) correctForm(st *state, t target, strike bool) *entryForm {
 	if !signed[kind] {
 		p.inputs = append(p.inputs, replacing(t.fact(), strike)...)
 	}
+	to := "/case/" + st.file.Name + "/history"
+	if v, ok := t.First.(*journal.Verification); ok {
+		to = benchHref(st.file.Name, v.For) + "/check"
+	}
 	return &entryForm{
 		id: "correct", title: "Correct entry " + strconv.Itoa(n), action: action, button: "Record the correction", act: people.Correct, flat: true,
-		parts: []part{p}, to: "/case/" + st.file.Name + "/history", said: "The correction is recorded beside the old entry.",
+		parts: []part{p}, to: to, said: "The correction is recorded beside the old entry.",
 		amend: func(now *state, facts []journal.Fact) error {
 			e, _ := now.file.Entry(n)
 			keepUntyped(target{Entry: e}.fact(), facts)
@@ -182,7 +192,7 @@ func (q *request) correctForm(st *state, t target, strike bool) *entryForm {
 		permit: func(now *state, facts []journal.Fact) error {
 			for _, f := range facts {
 				if c, ok := f.(*journal.Correct); ok {
-					if err := people.MayCorrect(q.who.Person, act, c.Reason); err != nil {
+					if err := q.mayCorrect(now, t.First, t.record.By, c.Reason); err != nil {
 						return err
 					}
 				}

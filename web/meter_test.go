@@ -316,26 +316,26 @@ func TestTwoPeopleTakeOneLine(t *testing.T) {
 func TestCheckerTakesAReading(t *testing.T) {
 	s := connected(t, "transfer")
 	s.clock.set("11:22")
-	s.hear("M1", "1.3579 GBq", instrument.Stable)
+	s.hear("M1", "1.8679 GBq", instrument.Stable)
 	s.take(s.t1, "reading", "p0.gross", s.token()).recorded()
-	s.t1.look(theBench).says(200, "Take 1.3579 GBq")
+	s.t1.look(theBench).says(200, "Take 1.8679 GBq")
 	s.baseline()
 	s.clock.set("11:35")
-	s.hear("M1", "1.3456 GBq", instrument.Stable)
-	if p := s.mp.look(theBench); strings.Contains(p.body, "1.3579") || strings.Contains(p.body, "Take ") {
+	s.hear("M1", "1.8601 GBq", instrument.Stable)
+	if p := s.mp.look(theBench); strings.Contains(p.body, "1.8679") || strings.Contains(p.body, "Take ") {
 		t.Error("the bench shows the checker what was taken, or lets take a reading beside the check")
 	}
 	at := theBench + "/check"
-	p := s.mp.look(at).says(200, "Take 1.3456 GBq")
-	if strings.Contains(p.body, "1.3579") || strings.Contains(p.body, "Taken from") {
+	p := s.mp.look(at).says(200, "Take 1.8601 GBq")
+	if strings.Contains(p.body, "1.8679") || strings.Contains(p.body, "Taken from") {
 		t.Error("the check shows what the first reader took")
 	}
 	if p := s.take(s.mp, "second-check", "p0.gross", s.token()).recorded(); p.location != at {
 		t.Errorf("it leads to %s", p.location)
 	}
-	s.mp.fill(at, "step", at, with("p0.of", "A1", "p0.activity", "1.34", "p0.activity.unit", "GBq")...).recorded()
+	s.mp.fill(at, "step", at, with("p0.activity", "1.33", "p0.activity.unit", "GBq")...).recorded()
 	v, ok := s.last().(*journal.Verification)
-	if !ok || v.Source != meterAddress || v.Line != `\x02A17 1.3456 GBq` || v.BackgroundSource != journal.Typed || v.At.Format("15:04") != "11:35" {
+	if !ok || v.Source != meterAddress || v.Line != `\x02A17 1.8601 GBq` || v.BackgroundSource != journal.Typed || v.At.Format("15:04") != "11:35" {
 		t.Errorf("%+v", s.last())
 	}
 }

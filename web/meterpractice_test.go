@@ -75,10 +75,10 @@ func TestInventedMeterAtTheBench(t *testing.T) {
 func TestPracticeHints(t *testing.T) {
 	const hint = "In practice enter e.g. 182 180 184 181."
 	practising(t, "transfer").t1.look(theBench+"/step/baseline").says(200, hint, "In practice enter e.g. 0.2.")
-	// 2^(-1:55/64.0417 h)/0.98 at 11:35 for 13:30.
+	// 2^(-2:30/64.0417 h) from 11:00 and 2^(-1:55/64.0417 h) from 11:35 to 13:30.
 	checks := practising(t, "baseline")
 	checks.clock.set("11:35")
-	checks.mp.look(theBench+"/check").says(200, "your reading of A1 with M1, less the background, times 0.9995")
+	checks.mp.look(theBench+"/check").says(200, "the reading before the draw, less its background, times 0.9733; from that take your reading of S1 with M1, less your background, times 0.9795")
 	s := newStory(newLab1(t, nil).hire()).until("transfer")
 	if p := s.t1.look(theBench + "/step/baseline"); strings.Contains(p.text(), "In practice") {
 		t.Error("a hint of practice stands on the page of a patient")

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"vialwright/dispensing"
 	"vialwright/journal"
@@ -41,31 +42,49 @@ func (q *request) practise(e *entryForm, all formFields) {
 	}
 }
 
-// ownFigure tells one who learns how to come from an own reading of the dose to
-// its activity A at the infusion, without a figure of anybody's:
+// ownFigure tells one who learns how to come from an own reading R of the dose
+// to its activity A at the infusion, without a figure of anybody's:
 //
-//	A = (reading - background) / g · 2^(-(infusion - now)/T)
+//	A = (R − background) / g · 2^(−(infusion − now)/T)
 //
-// g is the factor of the meter for the container. It is empty where the
-// container is none that the meter has a factor for.
+// or, from the remainder R of the vial and the reading R1 before the draw, the
+// difference of the two. g is the factor of the meter for the container. It is
+// empty where the meter has no factor for the container.
 func (b *bench) ownFigure() string {
-	i := slices.IndexFunc(b.r.Containers, func(k dispensing.ContainerResult) bool { return k.Container.ID == b.prep.Container })
-	if i < 0 {
-		return ""
-	}
-	k := b.r.Containers[i]
-	for _, r := range slices.Backward(b.file.Records) { // a meter may be set anew
-		m, ok := r.Fact.(*journal.Meter)
-		if !ok {
+	for _, w := range b.out.Second {
+		now, meter := b.perReading(w.Of, b.q.now)
+		if meter == "" {
 			continue
 		}
-		g, ok := live.FactorOf(m, k.Container.Kind, k.Volume)
-		if !ok || g <= 0 {
-			continue
+		if len(w.Shared) == 0 {
+			return "In practice: your reading of " + w.Of + " with " + meter + ", less the background, times " + now +
+				": that divides by the meter's factor for it and lets it decay until then."
 		}
-		times := nuclide.Factor(b.r.HalfLife, nuclide.Elapsed(b.q.now, b.order.At)) / g
-		return "In practice: your reading of " + k.Container.ID + " with " + m.ID + ", less the background, times " + strconv.FormatFloat(times, 'f', 4, 64) +
-			": that divides by the meter's factor for it and lets it decay until then."
+		for _, r := range b.c.Readings {
+			if r.Entry == w.Shared[len(w.Shared)-1] {
+				before, _ := b.perReading(w.Of, r.At)
+				return "In practice: the reading before the draw, less its background, times " + before + "; from that take your reading of " + w.Of + " with " + meter +
+					", less your background, times " + now + ": that divides by the meter's factor for it and lets each decay until then."
+			}
+		}
 	}
 	return ""
+}
+
+// perReading is what a net reading of a container at a time is multiplied by
+// to have its activity at the infusion, and with which meter; empty where no
+// meter has a factor for it.
+func (b *bench) perReading(of string, at time.Time) (times, meter string) {
+	i := slices.IndexFunc(b.r.Containers, func(k dispensing.ContainerResult) bool { return k.Container.ID == of })
+	if i < 0 {
+		return "", ""
+	}
+	k := b.r.Containers[i]
+	_, _, all := journal.Settings(b.file.Facts())
+	for _, m := range all {
+		if g, ok := live.FactorOf(m, k.Container.Kind, k.Volume); ok && g > 0 {
+			return strconv.FormatFloat(nuclide.Factor(b.r.HalfLife, nuclide.Elapsed(at, b.order.At))/g, 'f', 4, 64), m.ID
+		}
+	}
+	return "", ""
 }

@@ -32,7 +32,9 @@ var policySettings = []setting{
 	{"basis", "", ""},
 	{"learn", "", "Unless you choose, they do where no draw yield is stated."},
 	{"order-signature", "", "Required unless you say otherwise."},
-	{"take-over", "", "Not required unless you say so; the bench warns in any case."},
+	{"take-over", "", "Required unless you say otherwise."},
+	{"check-limit", "%", "It may not differ by more than 3 standard uncertainties of the difference either."},
+	{"check-reads", "", "The remainder of the vial, or either that or the container with the dose."},
 	{"limits.area-rate", "uSv/h", "No limit is assumed. Where this and the next seven are empty, a note says that nothing was compared."},
 	{"limits.area-wipe", "Bq/cm2", ""},
 	{"limits.hands-rate", "uSv/h", ""},
@@ -61,6 +63,7 @@ var policySettings = []setting{
 // policyChoices are the settings that are one of a few words.
 var policyChoices = map[string][]string{
 	"basis": {"label", "traceable"}, "order-signature": {"required", "not-required"}, "learn": {"yes", "no"}, "take-over": {"required", "not-required"},
+	"check-reads": {"remainder", "either"},
 }
 
 // settingsPage shows the policy of a case and asks for another.

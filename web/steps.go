@@ -67,7 +67,7 @@ func (b *bench) stepForm(key procedure.Key) *entryForm {
 		e.live = b
 	case procedure.SecondCheck:
 		e.live = b
-		e.action, e.to = b.href()+"/check", b.href()+"/check"
+		e.action, e.to, e.amend, e.after = b.href()+"/check", b.href()+"/check", b.share, b.checkable
 	case procedure.TimeOut:
 		e.action, e.to, e.second = b.href()+"/timeout", b.href()+"/timeout", confirmer()
 	case procedure.Label:

@@ -1,6 +1,11 @@
 package web
 
 import (
+	"slices"
+
+	"vialwright/dispensing"
+	"vialwright/journal"
+	"vialwright/procedure"
 	"vialwright/web/view"
 )
 
@@ -25,11 +30,12 @@ func (b *bench) residual() []part {
 // nothing of the first one's proposed.
 func (b *bench) check() []part {
 	var of []view.Choice
-	if b.prep.Container != "" {
-		of = append(of, view.Choice{Value: b.prep.Container, Text: b.prep.Container + ", which holds the dose"})
-	}
-	for _, v := range b.c.Vials {
-		of = append(of, view.Choice{Value: v.ID, Text: v.ID + ", which it was drawn from"})
+	for _, w := range b.out.Second {
+		says := w.Of + ", which holds the dose"
+		if len(w.Shared) > 0 {
+			says = w.Of + ", what is left in it"
+		}
+		of = append(of, view.Choice{Value: w.Of, Text: says})
 	}
 	container := chosen("of", "What I read", of)
 	container.small = false
@@ -41,6 +47,32 @@ func (b *bench) check() []part {
 		{name: "activity", label: "My own figure of the dose at infusion time", kind: "amount", units: activityUnits, must: true, hint: "Work it out yourself, for " + b.zone.clock(b.order.At) + "."},
 		now,
 	}}}
+}
+
+// share notes which reading before the draw the checker was given.
+func (b *bench) share(now *state, facts []journal.Fact) error {
+	x, ok := b.q.bench(now, b.order.ID)
+	for _, f := range facts {
+		v, is := f.(*journal.Verification)
+		if !ok || !is {
+			continue
+		}
+		for _, w := range x.out.Second {
+			if n := len(w.Shared); w.Of == v.Of && n > 0 {
+				v.Shared = w.Shared[n-1]
+			}
+		}
+	}
+	return nil
+}
+
+// checkable refuses what can be no second check, with the case as it would be.
+func (b *bench) checkable(_, after *state) error {
+	if n := len(after.r.Checks); n > 0 {
+		last := slices.MaxFunc(after.r.Checks, func(a, b dispensing.CheckResult) int { return a.Entry - b.Entry })
+		return procedure.Checkable(last)
+	}
+	return nil
 }
 
 // scan asks for the label.

@@ -134,8 +134,8 @@ func (s *story) baseline() {
 func (s *story) check() {
 	s.Helper()
 	s.clock.set("11:40")
-	s.mp.fill(theBench+"/check", "step", theBench+"/check", "p0.of", "A1", "p0.gross", "1.33", "p0.gross.unit", "GBq",
-		"p0.background", "0.2", "p0.background.unit", "MBq", "p0.activity", "1.34", "p0.activity.unit", "GBq").recorded()
+	s.mp.fill(theBench+"/check", "step", theBench+"/check", "p0.gross", "1.86", "p0.gross.unit", "GBq",
+		"p0.background", "0.2", "p0.background.unit", "MBq", "p0.activity", "1.33", "p0.activity.unit", "GBq").recorded()
 }
 
 var labelLink = regexp.MustCompile(`/labels/([0-9A-Z]{12})\.pdf`)
@@ -199,7 +199,7 @@ func TestWholePreparation(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("close")
 	s.rp.look(theBench).says(200, "Everything is done", "Delivered", "1.2")
 	s.rp.look("/").says(200, "Closed", theCase)
-	s.rp.look("/case/"+theCase+"/history").says(200, "second check", "1.34 GBq", "released", "time-out")
+	s.rp.look("/case/"+theCase+"/history").says(200, "second check", "1.86 GBq", "released", "time-out")
 	for _, path := range []string{"/sheet/" + theCase + "/P1.pdf", "/blank.pdf", "/labels/" + s.serial + ".pdf"} {
 		p := s.rp.look(path)
 		if p.status != 200 || p.header.Get("Content-Type") != "application/pdf" || p.body[:5] != "%PDF-" {

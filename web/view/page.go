@@ -235,12 +235,20 @@ type FormPage struct {
 	Back     Link
 	Facts    []Pair
 	Cautions []Notice
+	// Folds are tables at hand, folded away.
+	Folds []Fold
 	// Links are further pages of its kind.
 	Links []Link
 	Form  *Form
 	Forms []Form
 	// Clock is that of the vial at hand; nil for none.
 	Clock *Settling
+}
+
+// Fold is a table under its title, folded away.
+type Fold struct {
+	Title string
+	Pairs []Pair
 }
 
 // People lists the accounts.

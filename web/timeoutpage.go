@@ -1,0 +1,115 @@
+package web
+
+import (
+	"net/http"
+	"slices"
+
+	"vialwright/dispensing"
+	"vialwright/journal"
+	"vialwright/people"
+	"vialwright/procedure"
+	"vialwright/web/view"
+)
+
+func timeoutPage(q *request) error {
+	b, err := q.theBench()
+	if err != nil {
+		return err
+	}
+	return b.timeoutShow(http.StatusOK, nil)
+}
+
+func timeoutDo(q *request) error {
+	b, err := q.theBench()
+	if err != nil {
+		return err
+	}
+	e := b.stepForm(procedure.TimeOut)
+	permit := e.permit
+	e.permit = func(now *state, facts []journal.Fact) error {
+		if err := permit(now, facts); err != nil {
+			return err
+		}
+		return q.mayTimeOut(now, b.order.ID, facts)
+	}
+	return q.enter(e, b.state, func(status int, f view.Form) error {
+		x, err := q.theBench()
+		if err != nil {
+			return err
+		}
+		return x.timeoutShow(status, &f)
+	})
+}
+
+// mayTimeOut asks who is present, and that what was read out is what the
+// record expects.
+func (q *request) mayTimeOut(now *state, order string, facts []journal.Fact) error {
+	b, ok := q.bench(now, order)
+	if !ok {
+		return nil
+	}
+	for _, f := range facts {
+		t, ok := f.(*journal.Timeout)
+		if !ok {
+			continue
+		}
+		other, found, err := q.account(t.With)
+		switch {
+		case err != nil:
+			return err
+		case !found:
+			return &people.Error{Code: people.CodeUnknownPerson, Msg: "there is no account " + t.With, Hint: "give the id of the physician who takes part"}
+		}
+		if err := people.MayTimeOut([]people.Person{q.who.Person, other.Person}); err != nil {
+			return err
+		}
+		if err := procedure.ReadOut(t, b.prep, b.r); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// timeoutShow is the page of the time-out, made for a phone in the suite.
+func (b *bench) timeoutShow(status int, sent *view.Form) error {
+	q := b.q
+	p := view.FormPage{
+		Page: q.page("Time-out, " + b.order.ID), Heading: "Time-out for " + b.order.ID, Back: view.Link{Text: "Bench of " + b.order.ID, Href: b.href()},
+		Intro: "Scan the wristband. Read territory and activity out from the label and from the order; everyone stops and listens.",
+	}
+	p.Live = "/events?case=" + b.file.Name
+	if step := b.prep.Step(procedure.TimeOut); sent == nil && step.State == procedure.Done {
+		p.Intro = ""
+		p.Cautions = append(p.Cautions, view.Notice{Kind: "done", Word: "Recorded", Text: "The time-out was held by " + step.By + " at " + b.zone.hour(step.At) + ". Patient, territory and activity agree."})
+		p.Facts, p.Links = b.heldOut(), []view.Link{{Text: "What is next", Href: b.href(), Main: true}}
+		return q.show(status, p)
+	}
+	for _, f := range b.r.Findings {
+		if (f.Severity == dispensing.Stop || f.Code == dispensing.LabelDrift) && b.r.Concerns(f, b.order.ID) {
+			p.Cautions = append(p.Cautions, findingNotice(f))
+		}
+	}
+	p.Cautions = append(p.Cautions, b.untaken()...)
+	err := b.mayStep(procedure.TimeOut)
+	switch {
+	case sent != nil:
+		p.Form = sent
+	case err != nil:
+		p.Cautions = append(p.Cautions, plainNotice(err))
+	default:
+		f := q.form(b.stepForm(procedure.TimeOut), b.file.Last(), nil, nil)
+		f.Quiet = true
+		p.Form = &f
+	}
+	return q.show(status, p)
+}
+
+// heldOut is what the last time-out read out.
+func (b *bench) heldOut() []view.Pair {
+	for _, e := range slices.Backward(b.file.Entries()) {
+		if x, ok := e.Fact.(*journal.Timeout); ok && x.For == b.order.ID {
+			return []view.Pair{{Name: "Patient", Value: x.Patient}, {Name: "Territory", Value: x.Territory}, {Name: "Activity read out", Value: x.Activity.Text}, {Name: "With", Value: x.With}}
+		}
+	}
+	return nil
+}
