@@ -100,9 +100,9 @@ type source struct {
 	budget   Budget
 	// meter is that of its last reading, or that which would read it; nil where
 	// there is none.
-	meter *MeterU
-	basis          ledger.Basis
-	assayed        bool
+	meter   *MeterU
+	basis   ledger.Basis
+	assayed bool
 }
 
 // plan works out the draw from a source:
