@@ -102,6 +102,7 @@ func (r *reckoner) vial(v Vial) VialResult {
 	out.Measured, out.U = r.carry(received, v.ID, v.Reference)
 	out.Budget = r.budget(received, v.ID, v.Reference)
 	out.Remaining, out.RemainingU = r.carry(left, v.ID, v.Reference)
+	out.RemainingKnown = r.bal.Estimates(left)
 	if out.Assayed && out.Basis == ledger.Label {
 		out.LabelRatio = float64(out.Measured / v.Labelled)
 	}

@@ -1,7 +1,6 @@
 package dispensing
 
 import (
-	"strings"
 	"time"
 
 	"vialwright/ledger"
@@ -75,6 +74,9 @@ type VialResult struct {
 	// Remaining is what is left, at the reference time too.
 	Remaining, RemainingU quantity.Activity
 	RemainingVolume       quantity.Volume
+	// RemainingKnown says by what it is known where readings do not determine
+	// it.
+	RemainingKnown []ledger.Estimate
 	Basis                 ledger.Basis
 }
 
@@ -100,11 +102,7 @@ func (k ContainerResult) KnownBy() string {
 	if k.Assayed {
 		return ledger.ByReading.Words() + ", " + string(k.Basis) + " basis"
 	}
-	var by []string
-	for _, e := range k.Known {
-		by = append(by, e.Words())
-	}
-	return strings.Join(by, " and ")
+	return ledger.KnownBy(k.Known)
 }
 
 // Act is what an order asks for next.

@@ -12,22 +12,12 @@ func show(a quantity.Activity) string { return quantity.Both(a, 0) }
 // mL writes a volume for a finding.
 func mL(v quantity.Volume) string { return quantity.Show(v, 0).String() }
 
-// coverage is the factor of the 95 % interval of a normal distribution (JCGM
-// 100:2008, table G.1, from memory; it is the standard normal quantile 0.975).
-const coverage = 1.959964
-
-// Interval95 is the interval that holds an activity with 95 %, for a standard
-// uncertainty u: y ± 1.96·u, cut off at 0, below which there is no activity.
-func Interval95(y, u quantity.Activity) (low, high quantity.Activity) {
-	return max(0, y-coverage*u), max(0, y+coverage*u)
-}
-
 // Said writes an activity with its standard uncertainty, in both units. One
 // that would read 0 is "nothing", with half the width of its 95 % interval:
 // "nothing, within 0.54 GBq (14 mCi)".
 func Said(y, u quantity.Activity) string {
 	if u > 0 && y < u && strings.Trim(quantity.Show(y, u).Value, "0.-") == "" {
-		return "nothing, within " + quantity.FormatDigits(coverage*u, 2, "GBq") + " (" + quantity.FormatDigits(coverage*u, 2, "mCi") + ")"
+		return "nothing, within " + quantity.FormatDigits(quantity.Coverage*u, 2, "GBq") + " (" + quantity.FormatDigits(quantity.Coverage*u, 2, "mCi") + ")"
 	}
 	return quantity.Both(y, u)
 }

@@ -3,6 +3,7 @@ package ledger
 import (
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"vialwright/quantity"
@@ -91,6 +92,18 @@ func (b *Balances) part(c *component, i, k int, v []float64) Part {
 		Entry: b.book.readings[r.read].Entry, At: b.book.readings[r.read].At, Net: quantity.Activity(r.value), U: quantity.Activity(sigma),
 		Factor: ks, Weight: weight * ks * r.decay,
 	}
+}
+
+// KnownBy says in words how an amount with these estimates is known.
+func KnownBy(all []Estimate) string {
+	if len(all) == 0 {
+		return ByReading.Words()
+	}
+	var words []string
+	for _, e := range all {
+		words = append(words, e.Words())
+	}
+	return strings.Join(words, " and ")
 }
 
 // Estimates says how an amount is known where readings do not determine it:

@@ -259,11 +259,13 @@ func (w writer) containers() Section {
 			continue
 		}
 		row := []string{
-			k.Container.ID, strings.ReplaceAll(string(k.Container.Kind), "-", " "), both(k.Activity, k.U), show(k.At, w.zone), digits(k.Volume, 4, "mL"), k.KnownBy(),
+			k.Container.ID, strings.ReplaceAll(string(k.Container.Kind), "-", " "), dispensing.Said(k.Activity, k.U), show(k.At, w.zone), digits(k.Volume, 4, "mL"), k.KnownBy(),
 		}
 		switch {
 		case !k.Here:
 			row[2], row[5] = "not received", ""
+		case k.Stopped:
+			row[4] = "not known: the infusion was stopped"
 		case w.drawnSince(k.Container.ID, k.At):
 			row[2], row[4], row[5] = "another dose was drawn from it since", "", ""
 		}
@@ -323,7 +325,7 @@ func (w writer) residuals() Section {
 }
 
 func (w writer) delivered(of *dispensing.Residual, dose dispensing.Dispensed, d dispensing.Delivered) []Row {
-	how := "by " + d.How.Words()
+	how := "known by " + d.KnownBy()
 	stayed := []string{how, working("1 - delivered/dispensed", fmt.Sprintf("1 - %s/%s", mbq(d.Activity), mbq(dose.Activity)), result(quantity.Fraction(d.Fraction), "%"))}
 	given := []string{w.sum(d.Budget, d.At, d.Activity)}
 	if of != nil {
@@ -334,10 +336,14 @@ func (w writer) delivered(of *dispensing.Residual, dose dispensing.Dispensed, d 
 			given = []string{working("dispensed·(1 - f)", fmt.Sprintf("%s·(1 - %s)", mbq(dose.Activity), share(f)), result(d.Activity, "MBq"))}
 		}
 	}
+	delivered := Figure("Delivered", d.Activity, d.U)
+	if said := dispensing.Said(d.Activity, d.U); strings.HasPrefix(said, "nothing") {
+		delivered = Words("Delivered", said)
+	}
 	f := quantity.Round(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU), "%")
 	return []Row{
 		Row{Label: "Residual f, of the dispensed", Value: f.Value, U: f.U, Unit: f.Unit}.how(stayed...),
-		Figure("Delivered", d.Activity, d.U).at(d.At, w.zone).how(append(given, w.spread(d.Budget, d.At, d.U))...),
+		delivered.at(d.At, w.zone).how(append(given, w.spread(d.Budget, d.At, d.U))...),
 		interval(d.Activity, d.U),
 		Words("Delivered, % of prescribed", percent(quantity.Fraction(d.Ratio))).how(ratio("delivered/prescribed", d.Activity, w.o.Order.Prescribed)),
 	}

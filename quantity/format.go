@@ -144,8 +144,8 @@ const (
 // 100:2008, G.1.3 and table G.1), which [Interval] takes, and Meaning what ±
 // means wherever this package prints it.
 const (
-	Coverage = 1.96
-	Meaning  = "± is one standard uncertainty (k = 1); the 95 % interval is 1.96 of it to either side."
+	Coverage = 1.959964
+	Meaning  = "The number after ± is one standard uncertainty (k = 1); the 95 % interval is 1.96 of it to either side."
 )
 
 // Interval is the 95 % interval of a value with standard uncertainty u, in the

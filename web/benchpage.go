@@ -248,7 +248,7 @@ func (b *bench) outcome() []view.Pair {
 	var out []view.Pair
 	if d := b.out.Dispensed; d != nil {
 		out = append(out, view.Pair{Name: "Dose at infusion", Value: quantity.Both(d.Activity, d.U) + ", " + d.Verdict},
-			view.Pair{Name: "Probability of lying inside tolerance", Value: percent(d.Conformance)})
+			view.Pair{Name: "95 % interval", Value: quantity.Interval(d.Activity, d.U)}, view.Pair{Name: "Probability within tolerance", Value: percent(d.Conformance)})
 		if !d.ValidFrom.IsZero() {
 			out = append(out, view.Pair{Name: "Valid", Value: b.zone.clock(d.ValidFrom) + " to " + b.zone.clock(d.ValidUntil)})
 		}
@@ -258,7 +258,8 @@ func (b *bench) outcome() []view.Pair {
 	}
 	if d := b.out.Delivered; d != nil {
 		out = append(out, view.Pair{Name: "Delivered", Value: dispensing.Said(d.Activity, d.U) + ", known by " + d.KnownBy() + ", " + percent(d.Ratio) + " of the prescription"},
-			view.Pair{Name: "Stayed behind", Value: quantity.Show(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU)).String()})
+			view.Pair{Name: "95 % interval of it", Value: quantity.Interval(d.Activity, d.U)},
+			view.Pair{Name: "Residual", Value: quantity.Show(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU)).String()})
 	}
 	return out
 }

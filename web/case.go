@@ -175,7 +175,7 @@ func vialCard(st *state, v dispensing.VialResult, blind bool) view.VialCard {
 		return view.VialCard{ID: v.Vial.ID, Says: says}
 	}
 	if v.Assayed {
-		says = append(says, view.Pair{Name: "Received, at the reference time", Value: quantity.Both(v.Measured, v.U)},
+		says = append(says, view.Pair{Name: "Received, at the reference time", Value: quantity.Both(v.Measured, v.U) + ", 95 % interval " + quantity.Interval(v.Measured, v.U)},
 			view.Pair{Name: "Left, at the reference time", Value: quantity.Both(v.Remaining, v.RemainingU) + " in " + quantity.Show(v.RemainingVolume, 0).String()})
 	} else {
 		says = append(says, view.Pair{Name: "Volume left", Value: quantity.Show(v.RemainingVolume, 0).String()})

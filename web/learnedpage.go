@@ -101,7 +101,8 @@ func learnedRow[Q learning.Quantity](r experience.Row, s learning.Shown[Q], case
 	case s.Data.N == 1:
 		out.Found = quantity.Show(s.Data.Mean, s.Predictive.SD).Value + " " + quantity.Show(s.Data.Mean, s.Predictive.SD).Unit
 	case s.Data.N > 1:
-		out.Found = quantity.Show(s.Data.Mean, s.Data.SD).String()
+		f := quantity.Show(s.Data.Mean, s.Data.SD)
+		out.Found = f.Value + " " + f.Unit + ", " + f.U + " " + f.Unit
 	}
 	return out
 }

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"vialwright/dispensing"
+	"vialwright/ledger"
 	"vialwright/quantity"
 )
 
@@ -173,17 +174,14 @@ func (p *page) vial(v dispensing.VialResult) {
 	p.row("label", "%s in %s at %s", quantity.Both(v.Vial.Labelled, 0), quantity.Show(v.Vial.Volume, 0), p.time(v.Vial.Reference))
 	if v.Assayed {
 		p.row("measured", "%s at that time, %s basis", quantity.Both(v.Measured, v.U), v.Basis)
+		p.interval(v.Measured, v.U)
 	} else {
 		p.row("measured", "not determined by readings")
 	}
 	if v.LabelRatio > 0 {
 		p.row("against label", "%+.1f %%", 100*(v.LabelRatio-1))
 	}
-	known := ""
-	if !v.Assayed {
-		known = ", by volume and label"
-	}
-	p.row("left in it", "%s in %s, at the reference time%s", quantity.Both(v.Remaining, v.RemainingU), quantity.Show(v.RemainingVolume, 0), known)
+	p.row("left in it", "%s in %s, at the reference time, by %s", quantity.Both(v.Remaining, v.RemainingU), quantity.Show(v.RemainingVolume, 0), ledger.KnownBy(v.RemainingKnown))
 }
 
 func (p *page) order(o dispensing.OrderResult) {
@@ -239,9 +237,7 @@ func (p *page) window(d *dispensing.Dispensed) string {
 
 // interval is the row of the 95 % interval of an activity.
 func (p *page) interval(y, u quantity.Activity) {
-	low, high := dispensing.Interval95(y, u)
-	a, b := quantity.Show(low, u), quantity.Show(high, u)
-	p.row("95 % interval", "%s %s to %s %s", a.Value, a.Unit, b.Value, b.Unit)
+	p.row("95 % interval", "%s", quantity.Interval(y, u))
 }
 
 // chance writes a probability without claiming certainty.
@@ -260,20 +256,18 @@ func (p *page) containers() {
 	p.section("WHERE THE ACTIVITY IS at " + p.time(p.r.At))
 	for _, c := range p.r.Containers {
 		kind := strings.ReplaceAll(string(c.Container.Kind), "-", " ")
-		if !c.Assayed {
-			kind += ", known by " + c.KnownBy()
-		}
+		known := kind + ", known by " + ledger.KnownBy(c.Known)
 		switch {
 		case !c.Here:
-			p.row(c.Container.ID, "not here yet (%s)", kind)
+			p.row(c.Container.ID, "not received (%s)", kind)
 		case c.Stopped:
-			p.row(c.Container.ID, "%s, in a volume that is not known since its infusion was stopped (%s)", dispensing.Said(c.Activity, c.U), kind)
+			p.row(c.Container.ID, "%s, in a volume that is not known since its infusion was stopped (%s)", dispensing.Said(c.Activity, c.U), known)
 		case c.Activity == 0 && c.Volume == 0:
 			p.row(c.Container.ID, "empty (%s)", kind)
 		case c.Volume == 0:
-			p.row(c.Container.ID, "%s (%s)", dispensing.Said(c.Activity, c.U), kind)
+			p.row(c.Container.ID, "%s (%s)", dispensing.Said(c.Activity, c.U), known)
 		default:
-			p.row(c.Container.ID, "%s in %s (%s)", dispensing.Said(c.Activity, c.U), quantity.Show(c.Volume, 0), kind)
+			p.row(c.Container.ID, "%s in %s (%s)", dispensing.Said(c.Activity, c.U), quantity.Show(c.Volume, 0), known)
 		}
 	}
 }
@@ -307,7 +301,7 @@ func (p *page) settings() {
 
 func (p *page) cautions() {
 	p.line("")
-	p.row("±", "one standard uncertainty, here and above; 1.96 of them either way hold the value with 95 %%")
+	p.row("±", "%s", quantity.Meaning)
 	p.row("not looked at", "readiness checks, second checks, labels, hand-overs and time-outs: the bench does (vialwright serve)")
 	p.line("")
 	p.line("%s", strings.Repeat("-", pageWidth))

@@ -8,6 +8,8 @@ import (
 	"io"
 	"reflect"
 	"strings"
+
+	"vialwright/quantity"
 )
 
 //go:embed page/*.html
@@ -15,7 +17,7 @@ var files embed.FS
 
 // pages holds a template for each page.
 var pages = func() map[string]*template.Template {
-	base := template.Must(template.New("layout").ParseFS(files, "page/layout.html", "page/parts.html", "page/settling.html", "page/live.html"))
+	base := template.Must(template.New("layout").Funcs(template.FuncMap{"meaning": func() string { return quantity.Meaning }}).ParseFS(files, "page/layout.html", "page/parts.html", "page/settling.html", "page/live.html"))
 	out := map[string]*template.Template{}
 	for _, p := range []any{SignIn{}, Board{}, Case{}, Bench{}, History{}, FormPage{}, People{}, Health{}, Refused{}, Learned{}, Charts{}, Curves{}} {
 		name := nameOf(p)
