@@ -77,7 +77,7 @@ type VialResult struct {
 	// RemainingKnown says by what it is known where readings do not determine
 	// it.
 	RemainingKnown []ledger.Estimate
-	Basis                 ledger.Basis
+	Basis          ledger.Basis
 }
 
 // ContainerResult is a container at the moment asked.
