@@ -18,6 +18,7 @@ func (r *reckoner) checkOrder(o OrderResult, draws []Draw) {
 	}
 	r.checkExpiry(o, draws)
 	for _, d := range draws {
+		r.checkSource(d)
 		r.checkYield(d)
 	}
 	if o.Rough != nil {

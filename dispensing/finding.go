@@ -50,6 +50,8 @@ const (
 
 	// The draw and what was achieved.
 	DrawNotAssayed      Code = "draw-not-assayed"
+	DrawUnread          Code = "draw-unread-vial"
+	DrawElsewhere       Code = "draw-other-vial"
 	DrawSettled         Code = "draw-settled"
 	DrawYieldUnusual    Code = "draw-yield-unusual"
 	OutsideTolerance    Code = "outside-tolerance"

@@ -374,6 +374,21 @@ var findingStories = []findingStory{
 		func() *story { return withResidual(174.6) },
 	},
 	{
+		"drawn before the vial was read", dispensing.DrawUnread, dispensing.Warn, "S1 was drawn from before it was read",
+		func() *story {
+			s := newStory()
+			s.order("P1", 1.3*gbq, "13:30", 0.02)
+			s.receive("S1", 3*gbq)
+			s.draw("S1", "Y1", "P1", "11:10", 2.2)
+			s.read("S1", "11:14", 1.85*gbq)
+			s.read("Y1", "11:16", 1.38*gbq)
+			return s
+		},
+	},
+	{
+		"drawn from another vial", dispensing.DrawElsewhere, dispensing.Warn, "planned from S1 and made from S2", func() *story { return twoVials("S2") },
+	},
+	{
 		"a syringe that keeps some", dispensing.HeldUp, dispensing.Warn, "Y1 still holds",
 		func() *story {
 			s := toDraw()
@@ -590,6 +605,50 @@ func TestResidualAllowed(t *testing.T) {
 		within(t, "wanted", o.Wanted.MBq(), 1e3*float64(c.want)*1.02557613, 1e-5)
 		if o.Order.AllowedText() != c.text {
 			t.Errorf("%q, want %q", o.Order.AllowedText(), c.text)
+		}
+	}
+}
+
+// twoVials holds two vials that were read, and P1 drawn from one of them.
+func twoVials(from string) *story {
+	s := newStory()
+	s.order("P1", 1.3*gbq, "13:30", 0.02)
+	for _, v := range []string{"S1", "S2"} {
+		s.receive(v, 3*gbq)
+		s.read(v, "11:00", 3.24*gbq)
+	}
+	s.draw(from, "Y1", "P1", "11:10", 2.1)
+	s.read(from, "11:14", 1.85*gbq)
+	return s
+}
+
+// TestDrawnAsPlanned: a draw from the planned vial is not asked about, nor is
+// one whose first vial was spoken for by an order that stands before it, or was
+// read only afterwards.
+func TestDrawnAsPlanned(t *testing.T) {
+	later := twoVials("S1")
+	later.order("P2", 1.9*gbq, "14:30", 0.02) // more than S1 still holds
+	later.draw("S2", "Y2", "P2", "11:20", 3.1)
+	spoken := newStory()
+	spoken.order("P1", 1.6*gbq, "13:30", 0.02)
+	spoken.order("P2", 1.6*gbq, "14:30", 0.02)
+	for _, v := range []string{"S1", "S2"} {
+		spoken.receive(v, 3*gbq)
+		spoken.read(v, "11:00", 3.24*gbq)
+	}
+	spoken.draw("S2", "Y2", "P2", "11:10", 2.6)
+	unread := newStory()
+	unread.order("P1", 1.3*gbq, "13:30", 0.02)
+	unread.receive("S1", 3*gbq)
+	unread.receive("S2", 3*gbq)
+	unread.read("S2", "11:00", 3.24*gbq)
+	unread.draw("S2", "Y1", "P1", "11:10", 2.1)
+	unread.read("S1", "11:30", 3.2*gbq)
+	for name, s := range map[string]*story{"from the first": twoVials("S1"), "the first was used": later, "the first is spoken for": spoken, "the first was not read": unread} {
+		for _, f := range dispensing.Reckon(s.Case, time.Time{}).Findings {
+			if f.Code == dispensing.DrawElsewhere || f.Code == dispensing.DrawUnread {
+				t.Errorf("%s: %s", name, f.Text)
+			}
 		}
 	}
 }

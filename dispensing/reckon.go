@@ -180,7 +180,7 @@ func (r *reckoner) plan(out *OrderResult, draws []Draw) {
 		_, before, _ := r.bal.Moved(d.Entry)
 		s, ok = r.source(d.From, before, d.At, r.Book.VolumeBefore(d.Entry)), true
 	} else {
-		s, ok = r.choose(out.Order)
+		s, ok = r.choose(out.Order, r.now, r.reserved)
 	}
 	if !ok {
 		return
@@ -193,31 +193,6 @@ func (r *reckoner) plan(out *OrderResult, draws []Draw) {
 			r.reserved[p.From] += p.Draw
 		}
 	}
-}
-
-// choose takes the first assayed vial that has enough for the order beside
-// what earlier orders will take, and is in date; or else an unread one; or
-// else the one that holds most.
-func (r *reckoner) choose(o Order) (best source, ok bool) {
-	rank := 0
-	for _, v := range r.Vials {
-		s := r.source(v.ID, r.bal.Now(v.ID), r.out.At, r.Book.Volume(v.ID))
-		if s.activity <= 0 || s.volume <= 0 {
-			continue
-		}
-		worth := 1
-		p, can := plan(o, s, r.expects(v.ID, nil), r.HalfLife.Value)
-		if can && p.Exact+r.reserved[v.ID] <= s.volume && (v.Expiry.IsZero() || !later(o.At, r.out.At).After(v.Expiry)) {
-			worth = 2
-			if s.assayed {
-				worth = 3
-			}
-		}
-		if worth > rank || (worth == 1 && rank == 1 && s.activity > best.activity) {
-			best, ok, rank = s, true, worth
-		}
-	}
-	return best, ok
 }
 
 func later(a, b time.Time) time.Time {
