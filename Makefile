@@ -48,15 +48,17 @@ peers:
 	    if [ "$$CI" = true ]; then echo "CI=true requires them" >&2; exit 1; fi; \
 	  fi
 
+## build: bin/vialwright, without symbol table and paths of this machine
 build:
-	$(GO) build ./...
+	$(GO) build -trimpath -ldflags='-s -w' -o bin/ ./cmd/vialwright
 
 fmt:
 	$(GO) tool gofumpt -w .
 
-## deadcode: functions no main program and no test reaches
+## deadcode: functions no main program and no test reaches; DEADCODE= leaves the tests out
+DEADCODE ?= -test
 deadcode:
-	$(GO) tool deadcode -test ./...
+	$(GO) tool deadcode $(DEADCODE) ./...
 
 ## ci-deps: install the peers (Debian, as root); nothing is done when all are there
 ci-deps:

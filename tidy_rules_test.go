@@ -26,6 +26,32 @@ func (t *tree) checkLayer(p *pkg) {
 	}
 }
 
+// checkTable wants an object for every row: a folder with code, and for every
+// module that may be imported a requirement in go.mod and an import that it
+// allows. A rule of nothing is one that nobody would see broken.
+func (t *tree) checkTable(rows []layer) {
+	for _, l := range rows {
+		dir := strings.TrimSuffix(l.dir, "/...")
+		if t.folders[dir] == 0 {
+			t.report("tidy_test.go", "the import table has a row for %s, and there is no such folder", l.dir)
+		}
+		for _, module := range l.others {
+			imported := slices.ContainsFunc(t.packages, func(p *pkg) bool { return p.layer != nil && p.layer.dir == l.dir && p.imports(module) })
+			if module != "*" && !imported {
+				t.report("tidy_test.go", "the import table lets %s import %s, and it does not", l.dir, module)
+			}
+		}
+	}
+}
+
+// imports tells that the code of a package, or a test of it, imports a module
+// or a package below it.
+func (p *pkg) imports(module string) bool {
+	return slices.ContainsFunc(slices.Concat(p.code, p.tests), func(s *source) bool {
+		return slices.ContainsFunc(s.syntax.Imports, func(imp *ast.ImportSpec) bool { return under(importPath(imp), module) })
+	})
+}
+
 func importPath(imp *ast.ImportSpec) string {
 	path, _ := strconv.Unquote(imp.Path.Value)
 	return path

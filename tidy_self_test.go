@@ -171,9 +171,30 @@ func TestEmptyFixtures(t *testing.T) {
 	}
 }
 
-func wantFinding(t *testing.T, tree fs.FS, want string) {
+// TestRuleWithoutObject: a row of the import table has a folder, and each
+// module it allows is imported there.
+func TestRuleWithoutObject(t *testing.T) {
+	tree := clean()
+	tree["uncertainty/b.go"] = file("// Package uncertainty is.\npackage uncertainty\n\nimport _ \"gonum.org/v1/gonum/mathext\"\n")
+	tree["uncertainty/a_test.go"] = file(example("uncertainty"))
+	for _, c := range []struct {
+		dir    string
+		others []string
+		want   string
+	}{
+		{"uncertainty", []string{gonum}, ""},
+		{"web/...", nil, ""},
+		{"bench/...", []string{"*"}, "the import table has a row for bench/..., and there is no such folder"},
+		{"uncertainty", []string{gonum, "github.com/x/y"}, "the import table lets uncertainty import github.com/x/y, and it does not"},
+		{"web/...", []string{gonum}, "the import table lets web/... import " + gonum + ", and it does not"},
+	} {
+		wantFinding(t, tree, c.want, layer{dir: c.dir, others: c.others})
+	}
+}
+
+func wantFinding(t *testing.T, tree fs.FS, want string, rows ...layer) {
 	t.Helper()
-	findings, err := check(tree)
+	findings, err := check(tree, rows...)
 	if err != nil {
 		t.Fatal(err)
 	}

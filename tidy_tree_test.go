@@ -44,12 +44,14 @@ type text struct {
 	content []byte
 }
 
-// check gives what is wrong in the tree, sorted.
-func check(root fs.FS) ([]string, error) {
+// check gives what is wrong in the tree, sorted; rows are those of the import
+// table that have to have an object.
+func check(root fs.FS, rows ...layer) ([]string, error) {
 	t := &tree{fset: token.NewFileSet(), folders: map[string]int{}}
 	if err := t.load(root); err != nil {
 		return nil, err
 	}
+	t.checkTable(rows)
 	for _, p := range t.packages {
 		t.checkLayer(p)
 		t.checkDocs(p)

@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/stat/distuv"
+	"gonum.org/v1/gonum/mathext"
 
 	"vialwright/quantity"
 )
@@ -77,7 +77,7 @@ func FitReadings(readings []Reading) (Settled, error) {
 		Fresh: quantity.Activity(f.b), Amplitude: quantity.Fraction(f.ba / f.b), Tau: quantity.Span(math.Exp(x)),
 		Chi2: f.chi2, DOF: len(rs) - 3, Last: quantity.Span(last), ba: f.ba,
 	}
-	s.P = distuv.ChiSquared{K: float64(s.DOF)}.Survival(s.Chi2)
+	s.P = mathext.GammaIncRegComp(float64(s.DOF)/2, s.Chi2/2) // the upper tail of chi-squared
 	// Two parameters, a and tau, against a constant: 95 % point of chi2 with 2.
 	s.Effect = f.flat-f.chi2 > -2*math.Log(0.05)
 	s.TauHeld = !s.Effect || x < lo+step || x > hi-step

@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/mathext"
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // Contribution is one line of an uncertainty budget (JCGM 100:2008 Table H.1).
@@ -218,7 +217,9 @@ func studentFactor(p, nu float64) float64 {
 	if nu > 1e6 {
 		return -mathext.NormalQuantile((1 - p) / 2)
 	}
-	return -distuv.StudentsT{Mu: 0, Sigma: 1, Nu: nu}.Quantile((1 - p) / 2)
+	// P(|T| > t) = I_x(nu/2, 1/2) with x = nu/(nu + t^2) (Abramowitz & Stegun, 26.7.1 and 26.5.27).
+	x := mathext.InvRegIncBeta(nu/2, 0.5, 1-p)
+	return math.Sqrt(nu * (1 - x) / x)
 }
 
 func probability(p float64) bool { return p > 0 && p < 1 }
