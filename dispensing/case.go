@@ -129,6 +129,9 @@ type Order struct {
 	// Rules are what the site had decided when it was signed; nil for the case's
 	// policy.
 	Rules *Rules
+	// Cancelled tells that its preparation was cancelled: nothing is drawn for
+	// it, and nothing is kept back.
+	Cancelled bool
 	// Territory and Version are as written, empty where not given.
 	Territory string
 	Version   string

@@ -29,6 +29,9 @@ const largeResidual = 0.09
 // checkFacts looks at what was entered, before anything is reckoned.
 func (r *reckoner) checkFacts() {
 	for _, o := range r.Orders {
+		if o.Cancelled {
+			continue
+		}
 		r.plausible(o.Entry, "prescribed", o.Prescribed)
 		if share := float64(nearlyConstantResidual / o.Prescribed); share >= float64(r.Policy.Tolerance) {
 			r.find(SmallPrescription, Warn, o.Entry,

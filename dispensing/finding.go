@@ -139,6 +139,8 @@ func (r Result) Concerns(f Finding, order string) bool {
 		return f.Code != VialInsufficient && slices.Contains(o.Sources, f.Vial)
 	case o.Plan != nil:
 		return o.Plan.From == f.Vial
+	case o.Order.Cancelled:
+		return false
 	}
 	return true
 }

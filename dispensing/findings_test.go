@@ -540,6 +540,47 @@ func TestLabelInsideItsBound(t *testing.T) {
 	}
 }
 
+// TestCancelledFreesItsShare: an order that was cancelled asks for nothing and
+// keeps nothing back, whether anything was drawn for it or not.
+func TestCancelledFreesItsShare(t *testing.T) {
+	s := newStory()
+	s.order("P1", 1.6*gbq, "13:30", 0.02)
+	s.order("P2", 1.6*gbq, "14:30", 0.02)
+	s.order("P3", 0.01*gbq, "14:30", 0)
+	s.receive("S1", 3*gbq)
+	s.read("S1", "11:00", 3.24*gbq)
+	count := func(r dispensing.Result, order string) (n int) {
+		for _, f := range r.Findings {
+			if f.Order == order || f.Code == dispensing.VialInsufficient {
+				n++
+			}
+		}
+		return n
+	}
+	if r := dispensing.Reckon(s.Case, time.Time{}); r.Orders[1].Next != dispensing.DrawDose || count(r, "P3") == 0 {
+		t.Fatalf("before: %+v", r.Findings)
+	}
+	s.Orders[0].Cancelled, s.Orders[2].Cancelled = true, true
+	r := dispensing.Reckon(s.Case, time.Time{})
+	for i, want := range []dispensing.Act{dispensing.Cancelled, dispensing.DrawDose, dispensing.Cancelled} {
+		if o := r.Orders[i]; o.Next != want || (o.Plan != nil) != (want == dispensing.DrawDose) {
+			t.Errorf("%s: %s, plan %+v", o.Order.ID, o.Next, o.Plan)
+		}
+	}
+	if n := count(r, "P3"); n != 0 {
+		t.Errorf("%d findings of what is cancelled: %+v", n, r.Findings)
+	}
+	for _, f := range r.Findings {
+		if f.Vial != "" && r.Concerns(f, "P1") {
+			t.Errorf("%s bears on what is cancelled", f.Code)
+		}
+	}
+	s.draw("S1", "Y1", "P1", "11:10", 2.4)
+	if o := dispensing.Reckon(s.Case, time.Time{}).Orders[0]; o.Next != dispensing.Cancelled || o.Container != "Y1" {
+		t.Errorf("with a dose: %s, %s", o.Next, o.Container)
+	}
+}
+
 // TestWhomAFindingConcerns: a dose drawn from one vial has nothing to do with
 // another vial, and a dose still to be drawn only with the one planned.
 func TestWhomAFindingConcerns(t *testing.T) {

@@ -150,9 +150,15 @@ func (r *reckoner) order(o Order) OrderResult {
 		out.WantedAt = draws[0].At
 	}
 	out.Wanted = o.Wanted(out.WantedAt, r.HalfLife.Value)
-	r.plan(&out, draws)
+	if !o.Cancelled || len(draws) > 0 {
+		r.plan(&out, draws)
+	}
 	if len(draws) > 0 {
 		r.achieved(&out, dose, at, draws)
+	}
+	if _, given := r.infusion(o.ID); o.Cancelled && !given {
+		out.Next = Cancelled
+		return out
 	}
 	out.Next = r.next(out, draws)
 	r.checkOrder(out, draws)

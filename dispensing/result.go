@@ -122,6 +122,7 @@ const (
 	Infuse         Act = "infuse"
 	ReadResidual   Act = "read-residual"
 	Complete       Act = "complete"
+	Cancelled      Act = "cancelled"
 )
 
 // OrderResult is an order: its plan, what was achieved, and what is next.

@@ -48,6 +48,7 @@ var kinds = []struct {
 	{"takeover", false, func() Fact { return new(Takeover) }, "a dose that was handed over is taken over"},
 	{"exposure", false, func() Fact { return new(Exposure) }, "what the dosimeters of a person showed"},
 	{"paper", false, func() Fact { return new(Paper) }, "says that entries were made from a sheet of paper"},
+	{"reassign", false, func() Fact { return new(Reassign) }, "a drawn dose is given to another order"},
 	{"abandon", false, func() Fact { return new(Abandon) }, "a preparation is given up"},
 	{"deviation", false, func() Fact { return new(Deviation) }, "something went otherwise than it should"},
 	{"close", false, func() Fact { return new(Close) }, "the record of an order is whole"},

@@ -124,6 +124,7 @@ var labels = map[string]string{
 	"label.printed.lot": "Printed lot", "label.printed.dose": "Printed: dose", "label.printed.doses": "Of how many doses",
 	"override.code": "Finding", "handover.to": "Taken by", "timeout.activity": "Activity read out", "timeout.with": "Together with",
 	"exposure.who": "Person", "exposure.finger": "Finger dose", "exposure.body": "Body dose", "paper.first": "First entry", "paper.last": "Last entry", "paper.sheet": "Sheet", "paper.by": "Written by",
+	"reassign.container": "Container with the dose", "reassign.from": "From order", "reassign.to": "To order",
 	"deviation.text": "What went wrong", "correct.entry": "Entry", "correct.reason": "What was wrong, and how it is known", "correct.with": "As it should be",
 	"learned.up-to": "Up to record", "learned.yields": "Draw yields", "learned.residuals": "Residuals", "learned.yields.vial": "Vial", "learned.yields.by": "Drawn by", "learned.yields.q": "Draw yield",
 	"learned.yields.u": "Its standard uncertainty", "learned.yields.cases": "Cases", "learned.yields.own": "Own cases", "learned.residuals.vial": "Vial", "learned.residuals.fraction": "Residual",

@@ -138,6 +138,9 @@ func (f *folder) run(records []Record, zones Zones) *Refusal {
 		}
 	}
 	f.residuals()
+	for i, o := range f.listed {
+		f.out.Orders[i].Cancelled = o.Cancelled
+	}
 	for _, d := range f.policies {
 		f.out.Policies = append(f.out.Policies, dispensing.Dated{From: d.from, Policy: d.Policy, Settling: d.settling, Assumed: d.assumed})
 	}

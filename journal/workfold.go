@@ -222,6 +222,7 @@ func (a *Abandon) enter(f *folder, s *step) *Refusal {
 	if o := f.orders[a.For]; o.infused != nil && !o.infused.at.After(s.at) {
 		return s.refuse("for", "abandoned-given", "write a deviation instead, or check the times of both entries", "the dose of order %s was given before", a.For)
 	}
+	f.orders[a.For].Cancelled = true
 	return nil
 }
 

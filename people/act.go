@@ -53,7 +53,8 @@ const (
 	OverrideStop    Act = "override-stop"
 	OverrideLimit   Act = "override-limit"
 
-	Release Act = "release"
+	Release  Act = "release"
+	Reassign Act = "reassign"
 
 	HandOver   Act = "hand-over"
 	TakeOver   Act = "take-over"

@@ -94,6 +94,7 @@ var grants = []grant{
 	}},
 	{[]Role{Radiopharmacist, Physician}, "a preparation is released by the radiopharmacist or, where a site has none, by the authorised physician who supervises it (common practice, no source)", []entry{
 		{Release, "release a dose", "I release this dose for this patient"},
+		{Reassign, "give a dose to another order", "This dose is now for the other order; its old labels are destroyed"},
 	}},
 	{team, "custody goes from hand to hand, to the suite and back; in the suite the physician's hands are sterile, so that whoever has a free hand records, and the physician signs what was given", []entry{
 		{HandOver, "hand a dose over", "I have given this out of my hands"},

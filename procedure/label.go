@@ -23,6 +23,9 @@ func (v *view) labels(place int) []Printed {
 		switch {
 		case x.Of != v.container && (x.Into == "" || x.Into != v.container):
 			l.Void = "the dose is not in " + x.Of
+			if of := v.c.Serves[x.Of]; of != "" && of != v.order.ID {
+				l.Void = "the dose was given to order " + of
+			}
 		case e.place < work:
 			l.Void = "it was printed before the last work on the dose, or before the order was changed"
 		}
@@ -137,4 +140,42 @@ func (v *view) deeds() []people.Deed {
 		deeds[i] = p.Deed
 	}
 	return deeds
+}
+
+// MayReassign says whether a person may give the dose of one preparation to the
+// order of another. It refuses, in this order:
+//
+//	what [people.May] refuses of reassign
+//	[CodeClosed]     the record of either order is closed
+//	[CodeAbandoned]  the preparation that would get the dose was cancelled
+//	[CodeGiven]      either dose was given
+//	[CodeNotYet]     there is no dose to give, or it left the laboratory
+//	[CodeAlready]    the other order has a dose
+//	[CodeUnsigned]   either order is not signed as it is
+func MayReassign(p people.Person, from, to Preparation) error {
+	if err := people.May(p, people.Reassign); err != nil {
+		return err
+	}
+	for _, x := range []Preparation{from, to} {
+		switch {
+		case x.Closed:
+			return refuse(CodeClosed, "the record of order "+x.Order+" is closed", "write a deviation")
+		case x.Given:
+			return refuse(CodeGiven, "the dose of order "+x.Order+" was given", "write a deviation")
+		}
+	}
+	switch {
+	case to.Abandoned != "":
+		return refuse(CodeAbandoned, "the preparation of order "+to.Order+" was cancelled: "+to.Abandoned, "strike that out to take it up again")
+	case from.Container == "" || from.Step(HandOver).State == Done:
+		return refuse(CodeNotYet, "there is no dose of order "+from.Order+" in the laboratory", "look at where it stands")
+	case to.Container != "":
+		return refuse(CodeAlready, "order "+to.Order+" has a dose, in "+to.Container, "return that first")
+	}
+	for _, x := range []Preparation{from, to} {
+		if x.Signature.By == "" {
+			return refuse(CodeUnsigned, "order "+x.Order+" is not signed as it is", "the authorised physician signs both orders first")
+		}
+	}
+	return nil
 }

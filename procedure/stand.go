@@ -98,7 +98,7 @@ func (v *view) lastMove() *entry {
 	return v.last(func(f journal.Fact) bool {
 		switch x := f.(type) {
 		case *journal.Draw:
-			return x.For == v.order.ID
+			return v.owner(x.Into, x.For) == v.order.ID
 		case *journal.Return:
 			return v.isOwn(x.From) || v.isOwn(x.Into)
 		case *journal.Discard:

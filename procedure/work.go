@@ -24,7 +24,7 @@ func (v *view) work(f journal.Fact) (act people.Act, source bool) {
 			return people.ReadMeter, true
 		}
 	case *journal.Draw:
-		if x.For == v.order.ID {
+		if v.owner(x.Into, x.For) == v.order.ID {
 			return people.Draw, false
 		}
 	case *journal.Return:
@@ -39,8 +39,12 @@ func (v *view) work(f journal.Fact) (act people.Act, source bool) {
 			return people.MakeUp, true
 		}
 	case *journal.Transfer:
-		if x.For == v.order.ID || v.isOwn(x.From) || v.isOwn(x.Into) {
+		if v.owner(x.Into, x.For) == v.order.ID || v.isOwn(x.From) || v.isOwn(x.Into) {
 			return people.Transfer, false
+		}
+	case *journal.Reassign:
+		if x.From == v.order.ID || x.To == v.order.ID {
+			return people.Reassign, false
 		}
 	case *journal.Discard:
 		// What leaves the dose before it is given changes it as a return does.
@@ -53,6 +57,15 @@ func (v *view) work(f journal.Fact) (act people.Act, source bool) {
 
 // isOwn tells whether a container is one of the order's.
 func (v *view) isOwn(id string) bool { return id != "" && v.c.Serves[id] == v.order.ID }
+
+// owner is the order whose dose a container holds: the one that a movement
+// names, unless the dose was given to another since.
+func (v *view) owner(container, named string) string {
+	if of := v.c.Serves[container]; of != "" {
+		return of
+	}
+	return named
+}
 
 // reckonedWith tells whether what is done to a vial at a time belongs to the
 // assay of the dose: the dose was drawn from it, and no dose of another order

@@ -139,7 +139,7 @@ func (b *bench) signature() []view.Pair {
 // made under.
 var signedKinds = map[string]people.Act{
 	"verify": people.SecondCheck, "release": people.Release, "handover": people.HandOver, "timeout": people.TimeOut, "close": people.Close,
-	"order-sign": people.SignOrder, "takeover": people.TakeOver,
+	"order-sign": people.SignOrder, "takeover": people.TakeOver, "reassign": people.Reassign,
 }
 
 // signatures are those under a fact: who recorded it, and who countersigned.

@@ -7,6 +7,7 @@ import (
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/procedure"
+	"vialwright/web/view"
 )
 
 // lift begins the word of a form that lifts a finding; its code follows.
@@ -26,6 +27,9 @@ func otherWords(b *bench) []string {
 	if b.held() {
 		out = append(out, "give-back")
 	}
+	if b.inLab() && len(b.otherOrders()) > 0 {
+		out = append(out, "reassign")
+	}
 	if b.prep.Abandoned == "" && !b.prep.Given {
 		out = append(out, "abandon")
 	}
@@ -39,7 +43,7 @@ func (b *bench) other(word string) *entryForm {
 	}
 	make := map[string]func() *entryForm{
 		"shaken": b.agitated, "reading": b.reading, "note": b.note, "deviation": b.deviation, "abandon": b.abandon, "give-back": b.giveBack,
-		signWord: b.signOrder, takeOverWord: b.takeOver, figuresWord: b.seeFigures,
+		"reassign": b.reassign, signWord: b.signOrder, takeOverWord: b.takeOver, figuresWord: b.seeFigures,
 	}[word]
 	if make == nil {
 		return nil
@@ -89,10 +93,49 @@ func (b *bench) deviation() *entryForm {
 	}
 }
 
-// held tells that there is a dose, and that it is still in the laboratory.
-func (b *bench) held() bool {
-	out := b.prep.Step(procedure.HandOver).State == procedure.Done
-	return b.prep.Container != "" && !b.prep.Given && b.prep.Abandoned == "" && !out
+// inLab tells that there is a dose, and that it is still in the laboratory.
+func (b *bench) inLab() bool {
+	return b.prep.Container != "" && !b.prep.Given && b.prep.Step(procedure.HandOver).State != procedure.Done
+}
+
+// held tells that there is a dose of a preparation that goes on in the
+// laboratory.
+func (b *bench) held() bool { return b.inLab() && b.prep.Abandoned == "" }
+
+// otherOrders are those that could get the dose, as choices.
+func (b *bench) otherOrders() []view.Choice {
+	var out []view.Choice
+	for _, p := range b.preps {
+		if p.Order != b.order.ID && p.Container == "" && !p.Given && !p.Closed && p.Abandoned == "" {
+			out = append(out, view.Choice{Value: p.Order, Text: p.Order})
+		}
+	}
+	return out
+}
+
+// reassign gives the dose to another order, which needs both orders signed.
+func (b *bench) reassign() *entryForm {
+	q, id := b.q, b.order.ID
+	to := chosen("to", "To order", b.otherOrders())
+	to.value = "" // whose dose it is is never proposed
+	return &entryForm{
+		title: "Give this dose to another order", button: "Give it to that order", act: people.Reassign, danger: true, done: true,
+		said:  "The dose is now that of the other order. Destroy its labels; it is checked and labelled for that order.",
+		parts: []part{{kind: "reassign", fixed: map[string]any{"container": b.prep.Container, "from": id}, inputs: []input{to, now}}},
+		permit: func(now *state, facts []journal.Fact) error {
+			from, ok := q.bench(now, id)
+			for _, f := range facts {
+				x, is := f.(*journal.Reassign)
+				if !ok || !is {
+					continue
+				}
+				if err := procedure.MayReassign(q.who.Person, from.prep, now.prep(x.To)); err != nil {
+					return err
+				}
+			}
+			return nil
+		},
+	}
 }
 
 // giveBack takes the whole dose back to its vial, so that it is drawn anew.

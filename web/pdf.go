@@ -69,7 +69,7 @@ func (q *request) sheetOf(st *state, order string) paper.Sheet {
 var paperSteps = map[string]paper.Step{
 	"order-sign": paper.OrderStep, "check": paper.ReadinessStep, "reading-curve": paper.AssayStep, "return": paper.DrawStep, "agitate": paper.DrawStep,
 	"transfer": paper.TransferStep, "verify": paper.ReleaseStep, "label": paper.ReleaseStep, "override": paper.ReleaseStep, "release": paper.ReleaseStep,
-	"handover": paper.ReleaseStep, "see-figures": paper.ReleaseStep, "takeover": paper.InfusionStep, "timeout": paper.InfusionStep,
+	"handover": paper.ReleaseStep, "reassign": paper.ReleaseStep, "see-figures": paper.ReleaseStep, "takeover": paper.InfusionStep, "timeout": paper.InfusionStep,
 	"survey": paper.SurveyStep, "exposure": paper.SurveyStep, "discard": paper.WasteStep,
 }
 

@@ -70,7 +70,7 @@ func (p *page) now(o dispensing.OrderResult) {
 	p.line("")
 	p.line("%s", bar)
 	p.line("  ORDER %s   %s", o.Order.ID, do)
-	if p.r.Stopped() && o.Next != dispensing.Complete && o.Next != dispensing.ReadResidual {
+	if p.r.Stopped() && o.Next != dispensing.Complete && o.Next != dispensing.ReadResidual && o.Next != dispensing.Cancelled {
 		p.line("  Do not go on before the STOP above is settled.")
 	}
 	p.line("")
@@ -85,6 +85,11 @@ func (p *page) now(o dispensing.OrderResult) {
 // headline says what the order asks for: the act, the number, and the rest.
 func headline(o dispensing.OrderResult, p *page) (do, number, more string) {
 	switch o.Next {
+	case dispensing.Cancelled:
+		if o.Container == "" {
+			return "CANCELLED", "nothing is drawn for it", "What it would have taken is free for other orders."
+		}
+		return "CANCELLED", both(o), "still holds what was drawn for it: return or discard that."
 	case dispensing.ReceiveVial:
 		return "RECEIVE A VIAL", quantity.Both(o.Wanted, 0), "is wanted for it at " + p.time(o.WantedAt)
 	case dispensing.AssayVial:
@@ -191,6 +196,10 @@ func (p *page) order(o dispensing.OrderResult) {
 	}
 	p.section(title)
 	p.row("prescribed", "%s at %s", quantity.Both(o.Order.Prescribed, 0), p.time(o.Order.At))
+	if o.Order.Cancelled && o.Container == "" {
+		p.row("cancelled", "nothing is drawn for it")
+		return
+	}
 	p.row("wanted", "%s with %s allowed for the residual", quantity.Both(o.Order.Target(), 0), o.Order.AllowedText())
 	p.row("wanted at draw", "%s at %s", quantity.Both(o.Wanted, 0), p.time(o.WantedAt))
 	if pl := o.Plan; pl != nil {
