@@ -390,6 +390,18 @@ func TestReceiptWithoutATime(t *testing.T) {
 	}
 }
 
+// TestAVialWithoutATimeIsThere: with nothing but the order and the vial, it is
+// there to be planned from at the infusion time, and at an earlier moment.
+func TestAVialWithoutATimeIsThere(t *testing.T) {
+	c := foldLines(t, theOrder, theVial)
+	for _, at := range []time.Time{{}, local("07:00")} {
+		r := dispensing.Reckon(c, at)
+		if k := r.Containers[0]; !k.Here || k.Volume != 5 || k.Activity < 2.9e9 {
+			t.Errorf("at %v: %+v", at, k)
+		}
+	}
+}
+
 // TestStoppedInfusion: until what stayed behind is read, a stopped infusion may
 // have given anything from nothing to all, and the vial is not empty.
 func TestStoppedInfusion(t *testing.T) {

@@ -112,6 +112,24 @@ func amountMoved(s *step, v quantity.Stated[quantity.Volume]) (volume quantity.V
 	return v.Value, false, s.volume("volume", v, "write the volume that moved, or leave it out if all did")
 }
 
+// longBefore is how long a vial that was received at a time nobody noted counts
+// as there before anything else of the case: at every moment that is asked of.
+const longBefore = 30 * 24 * time.Hour
+
+// before is a moment before all that happened, is planned or is on a label.
+func (f *folder) before(reference time.Time) time.Time {
+	first := reference
+	for _, o := range f.listed {
+		if o.At.Before(first) {
+			first = o.At
+		}
+	}
+	if !f.first.IsZero() && f.first.Before(first) {
+		first = f.first
+	}
+	return first.Add(-longBefore)
+}
+
 // receive opens a shipping vial. Its label is a datum with the tolerance as a
 // rectangular distribution (JCGM 100:2008, 4.3.7):
 //
@@ -134,10 +152,8 @@ func (f *folder) receive(s *step, x *Receive) *Refusal {
 		return f.fromBook(s, err, "id", "vial")
 	}
 	at := x.At
-	if at.IsZero() { // it was there before anything happened
-		if at = f.first; at.IsZero() {
-			at = x.Reference
-		}
+	if at.IsZero() {
+		at = f.before(x.Reference)
 	}
 	tolerance := f.policyOf(s).LabelTolerance
 	u := quantity.Activity(float64(x.Labelled.Value) * float64(tolerance) / math.Sqrt(3))
