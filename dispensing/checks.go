@@ -82,6 +82,12 @@ func (r *reckoner) checkRecord() {
 	for _, b := range r.Backwards {
 		r.find(TimeBackwards, Warn, b.Entry, "entry %d lies before entry %d in time: a late entry, or a slip of the clock; it was reckoned at its own time", b.Entry, b.Above)
 	}
+	for _, v := range r.Vials {
+		if !quantity.OffsetMatchesZone(v.Reference, r.zone()) {
+			r.find(OffsetUnusual, Note, v.Entry, "the label of %s is stated for %s, in another zone than %s: taken as written it is %s here",
+				v.ID, quantity.FormatTime(v.Reference, nil), r.zone(), quantity.ShowTime(v.Reference.In(r.zone())))
+		}
+	}
 	for _, e := range r.OffsetOdd {
 		r.find(OffsetUnusual, Warn, e, "the offset written in entry %d is not the one that %s had at that moment: a time from another zone, or a slip; it was taken as written", e, r.Zone)
 	}

@@ -453,6 +453,15 @@ var findingStories = []findingStory{
 		func() *story { return clocked(0, 1) },
 	},
 	{
+		"a label in the supplier's zone", dispensing.OffsetUnusual, dispensing.Note, "stated for 2027-03-05T09:00:00+11:00, in another zone than UTC-01:00: taken as written it is 2027-03-04 21:00",
+		func() *story {
+			s := toDraw()
+			// 09:00 at +11:00 is 22:00 UTC the day before, 21:00 in the Azores.
+			s.Vials[0].Reference = time.Date(2027, 3, 5, 9, 0, 0, 0, time.FixedZone("", 11*3600))
+			return s
+		},
+	},
+	{
 		"a policy that leaves something out", dispensing.SettingAssumed, dispensing.Note, "assumes: tolerance 10 %",
 		func() *story {
 			s := toDraw()

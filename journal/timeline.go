@@ -80,12 +80,14 @@ func (f *folder) happened(t time.Time) {
 }
 
 // odd tells that a time among the fields has an offset that the zone did not
-// have at that moment.
+// have at that moment. Those of a vial's label are the supplier's, and not of
+// what was done here.
 func (f *folder) odd(fields []field) bool {
 	for i := range fields {
 		switch v := fields[i].v.(type) {
 		case instant:
-			if v.given() && !quantity.OffsetMatchesZone(*v.p, f.out.Zone) {
+			label := fields[i].name == "reference" || fields[i].name == "expiry"
+			if v.given() && !label && !quantity.OffsetMatchesZone(*v.p, f.out.Zone) {
 				return true
 			}
 		case grouped:
