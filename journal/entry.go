@@ -19,6 +19,8 @@ type Order struct {
 	Residual         quantity.Stated[quantity.Fraction]
 	ResidualActivity quantity.Stated[quantity.Activity]
 	By               string
+	// Confirmed is what was asked about, and said to be so; empty for nothing.
+	Confirmed string
 }
 
 // Kind is "order".
@@ -34,6 +36,7 @@ func (o *Order) fields(f []field) []field {
 		field{"at", must, instant{&o.At}},
 		field{"residual", may, allowance{&o.Residual, &o.ResidualActivity}},
 		field{"by", may, text{&o.By}},
+		field{"confirmed", may, text{&o.Confirmed}},
 	)
 }
 
@@ -50,6 +53,8 @@ type Receive struct {
 	// Pack is what the code on the pack says, as GS1 element strings with
 	// brackets; empty where it was not scanned.
 	Pack string
+	// Confirmed is what was asked about, and said to be so; empty for nothing.
+	Confirmed string
 }
 
 // Kind is "receive".
@@ -65,6 +70,7 @@ func (r *Receive) fields(f []field) []field {
 		field{"at", may, instant{&r.At}},
 		field{"expiry", may, instant{&r.Expiry}},
 		field{"pack", may, text{&r.Pack}},
+		field{"confirmed", may, text{&r.Confirmed}},
 	)
 }
 
@@ -77,6 +83,8 @@ type Read struct {
 	// absent, the meter's repeatability of Background.
 	BackgroundU quantity.Stated[quantity.Activity]
 	By          string
+	// Confirmed is what was asked about, and said to be so; empty for nothing.
+	Confirmed string
 	// Gross and Background came from here.
 	Sources
 }
@@ -93,6 +101,7 @@ func (r *Read) fields(f []field) []field {
 		field{"background", must, amount(&r.Background)},
 		field{"background-u", may, amount(&r.BackgroundU)},
 		field{"by", may, text{&r.By}},
+		field{"confirmed", may, text{&r.Confirmed}},
 	))
 }
 
@@ -111,6 +120,8 @@ type Draw struct {
 	OfMixed quantity.Stated[quantity.Fraction]
 	Model   string
 	By      string
+	// Confirmed is what was asked about, and said to be so; empty for nothing.
+	Confirmed string
 }
 
 // Kind is "draw".
@@ -128,6 +139,7 @@ func (d *Draw) fields(f []field) []field {
 		field{"of-mixed", may, amount(&d.OfMixed)},
 		field{"model", may, text{&d.Model}},
 		field{"by", may, text{&d.By}},
+		field{"confirmed", may, text{&d.Confirmed}},
 	)
 }
 

@@ -120,6 +120,8 @@ type Verification struct {
 	// Shared is the entry of the reading before the draw that the checker was
 	// given with what was read; 0 where the own reading was all.
 	Shared int
+	// Confirmed is what was asked about, and said to be so; empty for nothing.
+	Confirmed string
 	// Gross and Background came from here.
 	Sources
 }
@@ -138,6 +140,7 @@ func (v *Verification) fields(f []field) []field {
 		field{"background", must, amount(&v.Background)},
 		field{"activity", must, amount(&v.Activity)},
 		field{"shared", may, whole{&v.Shared}},
+		field{"confirmed", may, text{&v.Confirmed}},
 	))
 }
 

@@ -2,6 +2,7 @@ package ledger
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 	"time"
 
@@ -366,6 +367,16 @@ func (b *Book) Read(r Reading) error {
 	b.events = append(b.events, event{move: -1, read: len(b.readings)})
 	b.readings = append(b.readings, reading{Reading: r, of: i, span: b.since(r.At)})
 	return nil
+}
+
+// Unread gives the book without its readings: what labels and volumes alone
+// say of each container. The movements are shared with b; nothing may be entered
+// in either as long as both are in use.
+func (b *Book) Unread() *Book {
+	out := *b
+	out.readings = nil
+	out.events = slices.DeleteFunc(slices.Clone(b.events), func(e event) bool { return e.read >= 0 })
+	return &out
 }
 
 func (b *Book) known(id, field string, at time.Time) (int, error) {

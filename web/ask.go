@@ -5,7 +5,9 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
+	"vialwright/journal"
 	"vialwright/quantity"
 	"vialwright/web/view"
 )
@@ -76,4 +78,71 @@ func put(typed url.Values, in input, name, amount string) {
 		return
 	}
 	typed.Set(name, amount)
+}
+
+// questions are asked before anything is recorded: what is odd, beside its
+// control, with the answers to it.
+type questions struct {
+	faults
+	answers map[string][]view.Choice
+}
+
+// put puts the answers into the form, and folds the rest of it away: what was
+// filled in is not looked at again, and question, answers and button stand together.
+func (a *questions) put(f *view.Form, now time.Time) {
+	var asked, rest []view.Field
+	for _, in := range append(f.Fields, f.Rest...) {
+		in.Answers = a.answers[in.Name]
+		switch {
+		case len(in.Answers) > 0:
+			in.Focus, in.Live = false, nil
+			asked = append(asked, in)
+		case in.Kind == "pin" || in.Kind == "password" || in.Kind == "hidden":
+			asked = append(asked, in)
+		default:
+			rest = append(rest, in)
+		}
+	}
+	f.Fields, f.Rest, f.RestSays, f.RestOpen = asked, rest, restSays(rest, now), false
+}
+
+// questions asks about each amount that is odd beside the books and not said to be so
+// yet; what was said to be so is written into its fact. A fact without a control
+// for it, such as a correction, is not asked about.
+func (q *request) questions(e *entryForm, now *state, facts []journal.Fact, from []int, typed url.Values) error {
+	open := &questions{faults{}, map[string][]view.Choice{}}
+	for i, f := range facts {
+		if i >= len(from) || e.head != nil {
+			break
+		}
+		var so []journal.Asked
+		for _, a := range journal.Ask(now.c, now.r, f) {
+			name := controlAt(e.parts, from[i], a.Field)
+			switch {
+			case name == "":
+			case typed.Get(name+answerOf) == a.Said+"="+a.Said:
+				so = append(so, a)
+			default:
+				open.faults[name] = fault{a.Text, "Nothing is recorded before the answer."}
+				open.answers[name] = choices(a)
+			}
+		}
+		journal.Confirm(f, so)
+	}
+	if len(open.faults) == 0 {
+		return nil
+	}
+	return open
+}
+
+// choices are the answers to a question: what may be meant, and that it is so.
+func choices(a journal.Asked) (out []view.Choice) {
+	for i, m := range a.Meant {
+		text := m
+		if i == 0 {
+			text = "Yes, it is " + m
+		}
+		out = append(out, answerTo(i+1, a.Said, m, text))
+	}
+	return append(out, answerTo(len(out)+1, a.Said, a.Said, "It is so: "+a.Said))
 }

@@ -6,6 +6,8 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+
+	"vialwright/journal"
 )
 
 // unfolded is the form of a page with everything around it that folds it away.
@@ -183,4 +185,69 @@ func TestNothingIsCalledRecordedThatIsNot(t *testing.T) {
 	if n := s.shakings(); n != 1 {
 		t.Errorf("%d shakings of one touch", n)
 	}
+}
+
+// TestAskBeforeRecording: an amount that is odd beside the books is asked about
+// beside its field, with the true cause first; nothing is recorded before the
+// answer, and the answer that it is so stands in the entry.
+func TestAskBeforeRecording(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("receipt")
+	s.clock.set("11:00")
+	at := theBench + "/step/assay"
+	before := mustCase(s).Last()
+	p := s.step(s.t1, "assay", "p0.gross", "87.5", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq")
+	p.says(http.StatusUnprocessableEntity, "87.5 GBq is 27 times what labels and volumes say: is it 87.5 mCi?", "1 Yes, it is 87.5 mCi", "2 It is so: 87.5 GBq", "Nothing is recorded before the answer.")
+	if got := mustCase(s).Last(); got != before {
+		t.Fatalf("%d records before the answer", got-before)
+	}
+	v := p.form("step")
+	v.Set("p0.gross.answer", "87.5 GBq=87.5 mCi")
+	s.t1.post(at, v).recorded()
+	s.t1.get(theBench).says(200, "Recorded", "87.5 GBq is taken as 87.5 mCi.")
+	read, _ := lastFact(s).(*journal.Read)
+	if read == nil || read.Gross.Text != "87.5 mCi" || read.Confirmed != "" {
+		t.Errorf("recorded is %+v", read)
+	}
+
+	further := theBench + "/step/reading"
+	typed := []string{"p0.of", "S1", "p0.gross", "0.9", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq"}
+	v = s.t1.fill(theBench, "reading", further, typed...).says(http.StatusUnprocessableEntity, "is it so?", "1 It is so: 0.9 GBq").form("reading")
+	v.Set("p0.gross.answer", "0.9 GBq=0.9 GBq")
+	s.t1.post(further, v).recorded()
+	read, _ = lastFact(s).(*journal.Read)
+	if read == nil || read.Gross.Text != "0.9 GBq" || read.Confirmed != "gross: 0.9 GBq is 28 % of what labels and volumes say" {
+		t.Errorf("recorded is %+v", read)
+	}
+	s.t1.look("/case/"+theCase+"/history").says(200, "confirmed", "28 % of what labels and volumes say")
+}
+
+// TestAskAboutOrderAndReceipt asks where nothing is in the books yet.
+func TestAskAboutOrderAndReceipt(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("order")
+	at := "/case/" + theCase
+	before := mustCase(s).Last()
+	receive := []string{"p0.vial", "S1", "p0.lot", "L-0311", "p0.labelled", "81", "p0.labelled.unit", "GBq", "p0.reference", "2027-03-04T18:00", "p0.volume", "50"}
+	p := s.t1.fill(at, "receive", at+"/enter/receive", receive...)
+	p.says(http.StatusUnprocessableEntity, "81 GBq is outside the usual 0.1 to 10 GBq: is it 81 mCi?", "50 mL is outside the usual 1 to 25 mL: is it 5.0 mL?")
+	if p.folded(at + "/enter/receive") {
+		t.Error("the question is folded away")
+	}
+	order := []string{"p0.id", "P2", "p0.patient", "DEMO-0043", "p0.prescribed", "35", "p0.prescribed.unit", "GBq", "p0.at", "2027-03-04T15:00", "p0.by", "D. Example"}
+	s.rp.fill(at, "order", at+"/enter/order", order...).says(http.StatusUnprocessableEntity, "35 GBq is outside the usual 0.1 to 10 GBq: is it 35 mCi?", "3.5 GBq")
+	if got := mustCase(s).Last(); got != before {
+		t.Errorf("%d records before the answers", got-before)
+	}
+	v := p.form("receive")
+	v.Set("p0.labelled.answer", "81 GBq=81 mCi")
+	v.Set("p0.volume.answer", "50 mL=50 mL")
+	s.t1.post(at+"/enter/receive", v).recorded()
+	got, _ := lastFact(s).(*journal.Receive)
+	if got == nil || got.Labelled.Text != "81 mCi" || got.Confirmed != "volume: 50 mL is outside the usual 1 to 25 mL" {
+		t.Errorf("recorded is %+v", got)
+	}
+}
+
+func lastFact(s *story) journal.Fact {
+	all := mustCase(s).Records
+	return all[len(all)-1].Fact
 }

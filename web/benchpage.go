@@ -119,7 +119,11 @@ func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sen
 	q := b.q
 	switch {
 	case sent != nil && sent.ID == "step":
+		sent.Quiet = true
 		p.Form = sent
+		if sent.Asks() { // the question comes first; what else is said is said again after it
+			p.Cautions = slices.DeleteFunc(p.Cautions, func(n view.Notice) bool { return n.Kind != "stop" })
+		}
 	case key == procedure.SecondCheck:
 		p.Links = append(p.Links, view.Link{Text: "Do the second check", Href: b.href() + "/check", Main: true})
 	case key == procedure.TimeOut:

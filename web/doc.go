@@ -21,6 +21,8 @@
 //	           it is listed, and the person looks and sends again
 //	rules      procedure.Permit: the person, the roles, the order of steps
 //	fold       the case with the new facts must fold (journal.Fold)
+//	questions  what is odd beside the books is asked about (journal.Ask), and
+//	           recorded with the answer that it is so
 //	append     sealed and stored behind the head; then a redirect
 //
 // Head, rules and fold are asked under the lock of the journal, and a further

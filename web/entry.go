@@ -88,6 +88,7 @@ func fields(id string, parts []part, typed url.Values, wrong faults, flat bool) 
 			}
 			f.Focus = !focused && (f.Error != "" || len(wrong) == 0 && (in.focus || in.must && f.Value == "" && in.kind != "time"))
 			focused = focused || f.Focus
+			f.Focus = f.Focus && f.Answers == nil // the first answer has it
 			if !flat && in.folds(f) {
 				rest = append(rest, f)
 			} else {
@@ -114,7 +115,7 @@ func (in input) folds(f view.Field) bool {
 }
 
 // restSays are the folded fields in words.
-func restSays(rest []view.Field) []view.Pair {
+func restSays(rest []view.Field, now time.Time) []view.Pair {
 	var out []view.Pair
 	for _, f := range rest {
 		value := f.Value
@@ -126,6 +127,8 @@ func restSays(rest []view.Field) []view.Pair {
 		switch {
 		case value == "" && f.Kind == "time":
 			value = "now"
+		case f.Kind == "time":
+			value = onTheWall(value, now)
 		case value == "":
 			value = "none"
 		case len(f.Units) > 0 && bareNumber(value):
@@ -134,6 +137,19 @@ func restSays(rest []view.Field) []view.Pair {
 		out = append(out, view.Pair{Name: f.Label, Value: value})
 	}
 	return out
+}
+
+// onTheWall shows a time with its offset as the clock on the wall does: the
+// hour alone on the day of now. Another text stays as it is.
+func onTheWall(text string, now time.Time) string {
+	t, err := quantity.ParseTime(text, nil)
+	if err != nil {
+		return text
+	}
+	if t.Format(time.DateOnly) == now.In(t.Location()).Format(time.DateOnly) {
+		return t.Format("15:04")
+	}
+	return t.Format("Mon 2 Jan 15:04")
 }
 
 // shown is how a kind of input looks.

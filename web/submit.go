@@ -150,7 +150,7 @@ func (q *request) form(e *entryForm, behind uint64, typed url.Values, wrong faul
 	f.Fields, f.Rest = fields(e.id, e.parts, typed, wrong, e.flat || s != nil)
 	q.showMeters(e, formFields{f.Fields, f.Rest}, typed)
 	q.practise(e, formFields{f.Fields, f.Rest})
-	f.RestSays = restSays(f.Rest)
+	f.RestSays = restSays(f.Rest, q.now)
 	f.RestOpen = slices.ContainsFunc(f.Rest, func(f view.Field) bool { return f.Error != "" })
 	if s != nil {
 		s.fields(f.Fields)
@@ -332,7 +332,7 @@ func (q *request) record(e *entryForm, st *state, behind uint64, typed url.Value
 		e.second.mark(facts, also)
 	}
 	return q.lab.Append(q.r.Context(), st.file.Name, behind, func(f *file) ([]journal.Record, error) {
-		return q.decide(e, f, facts, from)
+		return q.decide(e, f, facts, from, typed)
 	})
 }
 
@@ -346,7 +346,7 @@ func (q *request) read(e *entryForm, typed url.Values, zone string) ([]journal.F
 }
 
 // decide asks the rules and the fold with the case as it is.
-func (q *request) decide(e *entryForm, f *file, facts []journal.Fact, from []int) ([]journal.Record, error) {
+func (q *request) decide(e *entryForm, f *file, facts []journal.Fact, from []int, typed url.Values) ([]journal.Record, error) {
 	at, s := q.now, q.sheet()
 	if e.head != nil {
 		s = nil // settings are made now
@@ -370,6 +370,9 @@ func (q *request) decide(e *entryForm, f *file, facts []journal.Fact, from []int
 		if err := e.permit(now, facts); err != nil {
 			return nil, err
 		}
+	}
+	if err := q.questions(e, now, facts, from, typed); err != nil {
+		return nil, err
 	}
 	if s != nil {
 		facts = append(facts[:len(facts):len(facts)], s.mark(now.entries(), len(facts)))
@@ -406,6 +409,11 @@ func (q *request) again(e *entryForm, err error, typed, shown url.Values, st *st
 		f := q.form(e, behind, shown, nil)
 		f.Notices = append([]view.Notice{q.moved(moved, st)}, f.Notices...)
 		return show(http.StatusConflict, f)
+	}
+	if asked, ok := errors.AsType[*questions](err); ok {
+		f := q.form(e, behind, shown, asked.faults)
+		asked.put(&f, q.now)
+		return show(http.StatusUnprocessableEntity, f)
 	}
 	if wrong, ok := errors.AsType[faults](err); ok {
 		return show(http.StatusUnprocessableEntity, q.form(e, behind, shown, wrong))

@@ -238,6 +238,24 @@
     addEventListener("pagehide", () => { if (timer) keep(); });
   }
 
+  // A question about a number is answered by the key that stands beside the
+  // answer; the form then goes on to what it still needs, or is sent. Another number is
+  // another question, if any.
+  document.addEventListener("keydown", (e) => {
+    const asked = e.target.closest?.(".answers");
+    if (!asked || e.altKey || e.ctrlKey || e.metaKey || e.repeat || !/^[1-9]$/.test(e.key)) return;
+    const pick = asked.querySelectorAll("input")[e.key - 1];
+    if (!pick) return;
+    e.preventDefault();
+    pick.checked = true;
+    const next = [...pick.form.elements].find((c) => c.willValidate && !c.validity.valid);
+    if (next) next.focus(); else pick.form.requestSubmit();
+  });
+  document.addEventListener("input", (e) => {
+    const field = e.target.closest?.(".field");
+    if (!e.target.closest?.(".answers")) field?.querySelector(".answers")?.remove();
+  });
+
   // A scanner's second Enter does not send a form twice.
   document.addEventListener("submit", (e) => {
     const form = e.target;

@@ -77,6 +77,11 @@ func (f Form) Open() bool {
 	return len(f.Notices) > 0 || f.Draft != "" || slices.ContainsFunc(f.Fields, wrong) || slices.ContainsFunc(f.Rest, wrong)
 }
 
+// Asks tells that the form asks a question that has to be answered first.
+func (f Form) Asks() bool {
+	return slices.ContainsFunc(f.Fields, func(f Field) bool { return len(f.Answers) > 0 })
+}
+
 // Field is one control.
 type Field struct {
 	// Kind is text, amount, time, id, choice, check, password, pin, code or

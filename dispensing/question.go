@@ -1,0 +1,151 @@
+package dispensing
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"vialwright/ledger"
+	"vialwright/quantity"
+)
+
+// Question is what is asked about an amount before it enters the books.
+type Question struct {
+	// Text says what is odd, as a sentence that ends in a question.
+	Text string
+	// Meant are what may have been meant, the likeliest first, as a person
+	// writes it: the same digits in another unit, or with the point moved. It is
+	// empty where no slip explains the amount.
+	Meant []string
+}
+
+// odd is the factor from which an amount is asked about, either way: beyond what
+// scatter, geometry and a basis explain (published bases lie 19 to 26 % apart),
+// and below every slip of unit or point, the least of which is 10 (common
+// practice, no source).
+const odd = 1.8
+
+// likely is how near, as a factor, the amount that was meant lies to what was
+// expected.
+const likely = 1.4
+
+// What no resin shipping vial and no prescription of its kind lies outside of
+// (common practice, no source).
+const (
+	leastUsual      = 100 * quantity.MegaBecquerel
+	mostUsual       = 10 * quantity.GigaBecquerel
+	leastVialVolume = 1 * quantity.Millilitre
+	mostVialVolume  = 25 * quantity.Millilitre
+)
+
+// AskActivity asks about an activity that is prescribed or labelled: one
+// outside 0.1 to 10 GBq.
+func AskActivity(said quantity.Stated[quantity.Activity]) *Question {
+	return askRange(said, leastUsual, mostUsual, "outside the usual 0.1 to 10 GBq")
+}
+
+// AskVialVolume asks about the volume that a shipping vial came with: one
+// outside 1 to 25 mL.
+func AskVialVolume(said quantity.Stated[quantity.Volume]) *Question {
+	return askRange(said, leastVialVolume, mostVialVolume, "outside the usual 1 to 25 mL")
+}
+
+// AskReading asks about a reading of a container: one far from what labels
+// and volumes alone say is in it. No earlier reading is looked at, so that the
+// question gives none away to who reads independently, and none that has slipped speaks
+// against a right one. Of an emptied container, or one not in the books, nothing
+// is expected, and nothing asked.
+func (c Case) AskReading(of string, at time.Time, said quantity.Stated[quantity.Activity]) *Question {
+	if c.Book.Volume(of) <= 0 {
+		return nil
+	}
+	bal, err := ledger.Reconcile(c.Book.Unread())
+	if err != nil {
+		return nil
+	}
+	expected, _ := bal.Activity(bal.Held(of, at), at)
+	if expected < quantity.MegaBecquerel {
+		return nil
+	}
+	return askExpected(said, expected, "what labels and volumes say")
+}
+
+// AskDraw asks about the volume of a draw: one far from the volume planned for
+// the order from that vial. Without a plan nothing is asked.
+func (r Result) AskDraw(order, from string, said quantity.Stated[quantity.Volume]) *Question {
+	for _, o := range r.Orders {
+		if o.Order.ID != order {
+			continue
+		}
+		switch {
+		case o.Adjust != nil && o.Adjust.TopUp:
+			return askExpected(said, o.Adjust.Volume, "the planned volume")
+		case o.Plan != nil && o.Plan.From == from:
+			return askExpected(said, o.Plan.Draw, "the planned volume")
+		}
+	}
+	return nil
+}
+
+// askExpected asks about an amount that is odd beside the expected one.
+func askExpected[Q quantity.Kind](said quantity.Stated[Q], expected Q, name string) *Question {
+	if said.Value <= 0 || expected <= 0 || apart(said.Value, expected) < odd {
+		return nil
+	}
+	q := &Question{Text: fmt.Sprintf("%s is %s %s", said.Text, times(float64(said.Value)/float64(expected)), name)}
+	slips := slices.DeleteFunc(quantity.Slipped(said), func(s quantity.Stated[Q]) bool {
+		return s.Value <= 0 || apart(s.Value, expected) > likely
+	})
+	return q.offer(texts(slips))
+}
+
+// askRange asks about an amount outside a range.
+func askRange[Q quantity.Kind](said quantity.Stated[Q], least, most Q, name string) *Question {
+	if said.Value >= least && said.Value <= most {
+		return nil
+	}
+	q := &Question{Text: said.Text + " is " + name}
+	slips := slices.DeleteFunc(quantity.Slipped(said), func(s quantity.Stated[Q]) bool { return s.Value < least || s.Value > most })
+	return q.offer(texts(slips))
+}
+
+// mostOffered is how many slips are offered: a question that has to be studied is not
+// answered but clicked away.
+const mostOffered = 3
+
+func (q *Question) offer(meant []string) *Question {
+	q.Meant = meant[:min(len(meant), mostOffered)]
+	if len(q.Meant) == 0 {
+		q.Text += ": is it so?"
+		return q
+	}
+	q.Text += ": is it " + q.Meant[0] + "?"
+	return q
+}
+
+func texts[Q quantity.Kind](all []quantity.Stated[Q]) []string {
+	out := make([]string, len(all))
+	for i, s := range all {
+		out[i] = s.Text
+	}
+	return out
+}
+
+// apart is how many times the larger of two amounts is the smaller.
+func apart[Q quantity.Kind](a, b Q) float64 {
+	return math.Exp(math.Abs(math.Log(float64(a) / float64(b))))
+}
+
+// times says a ratio that is far from 1.
+func times(ratio float64) string {
+	switch {
+	case ratio >= 10:
+		return fmt.Sprintf("%.0f times", ratio)
+	case ratio > 1:
+		return fmt.Sprintf("%.1f times", ratio)
+	case ratio > 0.1:
+		return fmt.Sprintf("%.0f %% of", 100*ratio)
+	}
+	return fmt.Sprintf("1/%.0f of", 1/ratio)
+}

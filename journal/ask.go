@@ -1,0 +1,72 @@
+package journal
+
+import (
+	"strings"
+
+	"vialwright/dispensing"
+)
+
+// Asked is a question about one field of a fact that is about to be recorded.
+type Asked struct {
+	// Field is its name, and Said what stands in it, as it would be recorded.
+	Field, Said string
+	dispensing.Question
+}
+
+// Ask gives the questions about a fact, with the case and its result before it.
+// A fact that says what was confirmed is asked about all the same: who records
+// it decides what an answer is.
+func Ask(c dispensing.Case, books dispensing.Result, f Fact) (out []Asked) {
+	about := func(field, said string, q *dispensing.Question) {
+		if q != nil {
+			out = append(out, Asked{field, said, *q})
+		}
+	}
+	switch x := f.(type) {
+	case *Order:
+		about("prescribed", x.Prescribed.Text, dispensing.AskActivity(x.Prescribed))
+	case *Receive:
+		about("labelled", x.Labelled.Text, dispensing.AskActivity(x.Labelled))
+		about("volume", x.Volume.Text, dispensing.AskVialVolume(x.Volume))
+	case *Read:
+		about("gross", x.Gross.Text, c.AskReading(x.Of, x.At, x.Gross))
+	case *Verification:
+		about("gross", x.Gross.Text, c.AskReading(x.Of, x.At, x.Gross))
+	case *Draw:
+		about("volume", x.Volume.Text, books.AskDraw(x.For, x.From, x.Volume))
+	}
+	return out
+}
+
+// Confirm writes into a fact what was asked about it and said to be so. A fact
+// that nothing is asked about stays as it is.
+func Confirm(f Fact, asked []Asked) {
+	to := confirmed(f)
+	if to == nil || len(asked) == 0 {
+		return
+	}
+	var all []string
+	for _, a := range asked {
+		odd, _, _ := strings.Cut(a.Text, ":")
+		all = append(all, a.Field+": "+odd)
+	}
+	*to = strings.Join(all, "; ")
+}
+
+// confirmed is the field of a fact that holds what was confirmed; nil for a fact
+// without one.
+func confirmed(f Fact) *string {
+	switch x := f.(type) {
+	case *Order:
+		return &x.Confirmed
+	case *Receive:
+		return &x.Confirmed
+	case *Read:
+		return &x.Confirmed
+	case *Verification:
+		return &x.Confirmed
+	case *Draw:
+		return &x.Confirmed
+	}
+	return nil
+}

@@ -1,0 +1,59 @@
+package browsertest
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+)
+
+// press presses one key, wherever the focus is.
+func (d *desk) press(key string) {
+	d.t.Helper()
+	within(d, "pressing "+key, chromedp.KeyEvent(key))
+}
+
+// picture keeps what the desk sees, for people to look at: SCREENS=dir.
+func (d *desk) picture(name string) {
+	d.t.Helper()
+	if dir := os.Getenv("SCREENS"); dir != "" {
+		if err := os.WriteFile(filepath.Join(dir, name+".png"), d.shot(), 0o644); err != nil {
+			d.t.Fatal(err)
+		}
+	}
+}
+
+// TestAskByOneKey: a reading in the wrong unit is asked about with the focus on
+// the question; one key answers, and what was meant is recorded. A form that was
+// recorded does not come back in the next one.
+func TestAskByOneKey(t *testing.T) {
+	y := begin(t, keys{})
+	y.readiness()
+	d := y.worker()
+	y.at(d, "Measure the vial")
+	y.full = label*kept(-time.Until(y.reference)) + background
+	y.reading(d, y.full/0.037) // the meter shows mCi
+	if r := d.send("step"); r.Status != 422 {
+		t.Fatalf("%d: not asked:\n%s", r.Status, d.text("main"))
+	}
+	d.says("form#step .question", "27 times what labels and volumes say")
+	if !ask[bool](d, `!!document.activeElement.closest(".answers")`) {
+		t.Error("the question has not the focus")
+	}
+	if !ask[bool](d, `(b => { const r = b.getBoundingClientRect(); return document.elementFromPoint(r.x + r.width / 2, r.bottom - 4) === b })(document.querySelector("form#step button.main"))`) {
+		t.Error("the button is not in sight")
+	}
+	d.picture("ask")
+	r := d.leads("answering by one key", chromedp.KeyEvent("1"))
+	if r.Status != 200 {
+		t.Fatalf("%d:\n%s", r.Status, d.text("main"))
+	}
+	d.says("#notices", "mCi")
+	d.says("#notices", "recorded")
+	if got := d.text("main"); ask[bool](d, `document.body.textContent.includes("It is not recorded yet")`) {
+		t.Errorf("what was recorded comes back:\n%s", got)
+	}
+	y.draw()
+}
