@@ -103,7 +103,7 @@ func LabelOf(kind, path string) string {
 // kind, and those that mean the same in every kind.
 var labels = map[string]string{
 	"at": "When", "by": "By", "for": "Order", "from": "From", "into": "Into", "of": "Container", "meter": "Activity meter", "text": "Remark",
-	"reason": "Reason", "volume": "Volume", "gross": "Reading, as displayed", "background": "Background", "background-u": "Uncertainty of the background",
+	"reason": "Reason", "confirmed": "Asked about, and confirmed", "volume": "Volume", "gross": "Reading, as displayed", "background": "Background", "background-u": "Uncertainty of the background",
 	"source": "Reading came from", "line": "Line as the meter sent it", "background-source": "Background came from", "background-line": "Line of the background as sent",
 	"serial": "Label", "countersigned": "Countersigned by", "place": "Place", "activity": "Activity", "version": "Version of the order",
 	"patient": "Identifier on the wristband", "territory": "Territory", "lot": "Lot", "zone": "Zone", "half-life": "Half-life", "half-life-u": "Uncertainty of the half-life",

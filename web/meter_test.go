@@ -113,10 +113,10 @@ func TestReadingIsTyped(t *testing.T) {
 		{"taken with its unit", "3.2412 GBq", "MBq", "line", meterAddress, "Record"},
 		{"changed afterwards", "3.2413", "GBq", "line", journal.Typed, "marked as typed"},
 		{"a digit less", "3.241", "GBq", "line", journal.Typed, "marked as typed"},
-		{"another unit", "3.2412", "MBq", "line", journal.Typed, "marked as typed"},
+		{"another unit", "88", "mCi", "line", journal.Typed, "marked as typed"},
 		{"the same in another unit", "3241.2", "MBq", "line", journal.Typed, "marked as typed"},
 		{"a forged line", "3.2412", "GBq", strings.Repeat("0", 24), journal.Typed, "marked as typed"},
-		{"a line that had not settled", "1.1", "GBq", "moving", journal.Typed, "Record"},
+		{"a line that had not settled", "2.9", "GBq", "moving", journal.Typed, "Record"},
 	} {
 		s := connected(t, "receipt")
 		s.clock.set("11:00")
@@ -126,7 +126,7 @@ func TestReadingIsTyped(t *testing.T) {
 			token = c.token
 		}
 		if c.token == "moving" {
-			s.hear("M1", "1.1 GBq", instrument.Unstable)
+			s.hear("M1", "2.9 GBq", instrument.Unstable)
 			token = s.token()
 		}
 		at := theBench + "/step/assay"

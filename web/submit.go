@@ -371,9 +371,6 @@ func (q *request) decide(e *entryForm, f *file, facts []journal.Fact, from []int
 			return nil, err
 		}
 	}
-	if err := q.questions(e, now, facts, from, typed); err != nil {
-		return nil, err
-	}
 	if s != nil {
 		facts = append(facts[:len(facts):len(facts)], s.mark(now.entries(), len(facts)))
 	}
@@ -392,6 +389,9 @@ func (q *request) decide(e *entryForm, f *file, facts []journal.Fact, from []int
 	}
 	if err == nil && e.after != nil {
 		err = e.after(now, after)
+	}
+	if err == nil {
+		err = q.questions(e, now, facts, from, typed) // it writes the answers into the facts, which the records hold
 	}
 	return records, err
 }
