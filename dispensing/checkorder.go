@@ -137,7 +137,7 @@ func (r *reckoner) checkDispensed(o OrderResult) {
 	case Outside:
 		r.find(OutsideTolerance, Stop, entry, "%s, outside the tolerance of %s%s", said, percent(r.Policy.Tolerance), r.notUsed(o))
 	case Unsure:
-		r.find(ConfidenceLow, Warn, entry, "%s; the probability of lying inside tolerance is %.2f %%, below %s: a release needs a reason and a permitted person",
+		r.find(ConfidenceLow, Warn, entry, "%s; the probability within tolerance is %.2f %%, below %s: a release needs a reason and a permitted person",
 			said, 100*d.Conformance, percent(r.Policy.Confidence))
 	}
 }

@@ -74,10 +74,10 @@ func standing(o Order, p Policy, d Dispensed) Standing {
 
 // word gives the site's word for a standing, or ours.
 func (v Verdicts) word(s Standing) string {
-	site, ours := v.Conforms, "inside tolerance"
+	site, ours := v.Conforms, "within tolerance"
 	switch s {
 	case Unsure:
-		site, ours = v.Unsure, "inside tolerance, confidence too low"
+		site, ours = v.Unsure, "within tolerance, confidence too low"
 	case Outside:
 		site, ours = v.Outside, "outside tolerance"
 	case Beyond:

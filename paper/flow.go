@@ -173,7 +173,11 @@ func (f *flow) section(s Section) {
 	if s.NewPage {
 		f.newPage()
 	}
-	f.room(lead(headSize) + 16) // not a heading alone at the foot
+	under := 0.0
+	if len(s.Rows) == 0 && len(s.Tables) > 0 {
+		under = f.first(s.Tables[0])
+	}
+	f.room(lead(headSize) + 16 + under) // not a heading alone at the foot
 	f.y += 2.5
 	f.ink(225)
 	f.area(sideMargin, f.y, textWidth, lead(headSize)+0.6)
@@ -278,7 +282,7 @@ func (f *flow) table(t Table) {
 		f.line(sideMargin, f.y+0.2, pageWidth-sideMargin, f.y+0.2, 0.2)
 		f.y += 0.8
 	}
-	f.room(4 * lead(textSize))
+	f.room(2*lead(tableSize) + f.first(t))
 	heads()
 	f.again = heads
 	for _, c := range t.Cells {
@@ -290,6 +294,18 @@ func (f *flow) table(t Table) {
 	}
 	f.again = nil
 	f.y += 1
+}
+
+// first is the height that the first row of a table needs beneath its heads, so
+// that these never stand alone at the foot of a page.
+func (f *flow) first(t Table) float64 {
+	tallest := 2
+	if len(t.Cells) > 0 {
+		for _, c := range columns(t, regular, t.Cells[0]) {
+			tallest = max(tallest, len(f.wrap(c.face, tableSize, c.text, c.width)))
+		}
+	}
+	return min(float64(tallest)*lead(tableSize), 40)
 }
 
 // columns lays the texts of one table row out.

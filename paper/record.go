@@ -117,12 +117,21 @@ func (r Record) text(number int) string {
 // entryTable shows entries with what corrects them beside them.
 func (r Record) entryTable(entries []Entry, zone *time.Location) Table {
 	t := Table{Heads: []string{"Entry", "When", "Who", "What", "Corrections"}, Widths: []float64{1, 4.7, 2.2, 6.4, 4.2}}
+	corrected := false
 	for _, e := range entries {
 		when := show(e.At, zone)
 		if !e.Recorded.Equal(e.At) {
 			when += "\nrecorded " + show(e.Recorded, zone)
 		}
-		t.Cells = append(t.Cells, []string{fmt.Sprint(e.Number), when, e.Who, e.Text, r.beside(e, zone)})
+		beside := r.beside(e, zone)
+		corrected = corrected || beside != ""
+		t.Cells = append(t.Cells, []string{fmt.Sprint(e.Number), when, e.Who, e.Text, beside})
+	}
+	if !corrected { // then the words have the room
+		t.Heads, t.Widths = t.Heads[:4], []float64{1, 4.7, 2.2, 10.6}
+		for i := range t.Cells {
+			t.Cells[i] = t.Cells[i][:4]
+		}
 	}
 	return t
 }

@@ -264,6 +264,8 @@ func (w writer) containers() Section {
 		switch {
 		case !k.Here:
 			row[2], row[5] = "not received", ""
+		case k.Activity == 0 && k.Volume == 0:
+			row[2], row[5] = "empty", ""
 		case k.Stopped:
 			row[4] = "not known: the infusion was stopped"
 		case w.drawnSince(k.Container.ID, k.At):

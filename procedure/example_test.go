@@ -26,7 +26,7 @@ func ExampleOf() {
 	// assay done
 	// draw done
 	// remainder done
-	// adjust skipped the dose is inside tolerance
+	// adjust skipped the dose is within tolerance
 	// make-up now
 	// now: Make up the volume
 	// needs: water for injection or 5 % glucose, never saline

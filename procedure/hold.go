@@ -63,7 +63,7 @@ func (v *view) late() []dispensing.Finding {
 	if d == nil || d.Standing == dispensing.Outside || d.Standing == dispensing.Beyond || !v.now.After(d.ValidUntil) {
 		return nil
 	}
-	text := "the dose was inside tolerance until " + quantity.FormatTime(d.ValidUntil, v.c.Zone)
+	text := "the dose was within tolerance until " + quantity.FormatTime(d.ValidUntil, v.c.Zone)
 	if d.ValidUntil.IsZero() {
 		text = "the dose is valid at no time"
 	}

@@ -119,7 +119,7 @@ func inWindow(p Preparation) *Error {
 		return err
 	}
 	if p.early {
-		return refuse(CodeWindow, "the dose of order "+p.Order+" is inside tolerance only from "+p.ValidFrom.Format("2006-01-02T15:04:05Z07:00"),
+		return refuse(CodeWindow, "the dose of order "+p.Order+" is within tolerance only from "+p.ValidFrom.Format("2006-01-02T15:04:05Z07:00"),
 			"wait, or someone who may lift a stop lifts "+string(OutsideWindow))
 	}
 	return taken(p)

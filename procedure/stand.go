@@ -148,7 +148,7 @@ func (v *view) adjust() standing {
 	case outside:
 		return skipped("it was not put right: " + d.Verdict)
 	}
-	return skipped("the dose is inside tolerance")
+	return skipped("the dose is within tolerance")
 }
 
 // makeUp: the syringe holds at least what the site asks for.

@@ -70,7 +70,7 @@ func making() []row {
 		{
 			Draw, people.Draw, "Draw the dose",
 			"the measured vial shaken up, an empty syringe",
-			"the volume to draw now, and the odds of landing inside tolerance", "draw", true, true, (*view).draw, nil, held,
+			"the volume to draw now, and the probability within tolerance", "draw", true, true, (*view).draw, nil, held,
 		},
 		{
 			Remainder, people.ReadMeter, "Measure what is left",

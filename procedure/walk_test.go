@@ -40,7 +40,7 @@ func TestWalk(t *testing.T) {
 	if _, left := p.Current(); left || p.Now != -1 || !p.Closed || !p.Given || p.Container != "A1" {
 		t.Errorf("at the end %+v", p)
 	}
-	if s := p.Step(procedure.Adjust); s.State != procedure.Skipped || s.Why != "the dose is inside tolerance" {
+	if s := p.Step(procedure.Adjust); s.State != procedure.Skipped || s.Why != "the dose is within tolerance" {
 		t.Errorf("adjust is %+v", s)
 	}
 }

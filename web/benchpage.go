@@ -161,7 +161,7 @@ func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sen
 	p.Links = append(p.Links, b.prints()...)
 	p.Links = append(p.Links, view.Link{Text: "What was recorded", Href: "/case/" + b.file.Name + "/history"})
 	if people.May(q.who.Person, people.Note) == nil {
-		p.Links = append(p.Links, view.Link{Text: "Enter from paper", Href: "/case/" + b.file.Name + "/paper"})
+		p.Links = append(p.Links, view.Link{Text: "Late entry", Href: "/case/" + b.file.Name + "/paper"})
 	}
 }
 

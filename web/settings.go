@@ -22,7 +22,7 @@ var policySettings = []setting{
 	{"tolerance", "%", "Departure from the prescription up to which a dose conforms."},
 	{"limit", "%", "Departure beyond which only the authorised physician may direct a dose; empty for none."},
 	{"label-tolerance", "%", ""},
-	{"confidence", "%", "Probability of lying inside tolerance that a plan aims for."},
+	{"confidence", "%", "Probability within tolerance that a plan aims for."},
 	{"label-drift", "%", "How far readings made later may move the dose from its printed label before a new label is asked for."},
 	{"makeup", "mL", "Two numbers with a space between, such as 3 5."},
 	{"graduation", "mL", ""},
@@ -211,7 +211,7 @@ func (q *request) pageLinks(name string) []view.Link {
 		act        people.Act
 		text, href string
 	}{
-		{people.Note, "Enter from paper", to + "/paper"},
+		{people.Note, "Late entry", to + "/paper"},
 		{people.ReadMeter, "Reading while it settles", to + "/curve"},
 		{people.SetPolicy, "Settings", to + "/settings"},
 		{people.SetMeter, "Meters", to + "/meters"},

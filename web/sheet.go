@@ -70,8 +70,8 @@ func (q *request) sheetShow(status int, s *sheet, wrong faults) error {
 	}
 	to := "/case/" + f.Name
 	p := view.FormPage{
-		Page: q.page("Enter from paper, case " + f.Name), Heading: "Enter a sheet of paper", Back: view.Link{Text: "Case " + f.Name, Href: to},
-		Intro: "For what was done on paper, such as without power. Every form of this case then asks for the time on the sheet, and each entry says that it came from paper, who wrote it and who entered it. " +
+		Page: q.page("Late entry, case " + f.Name), Heading: "Late entry", Back: view.Link{Text: "Case " + f.Name, Href: to},
+		Intro: "For what was written on paper first, such as without power. Every form of this case then asks for the time on the sheet, and each entry says that it came from paper, who wrote it and who entered it. " +
 			"Enter the steps in the order in which they were done. What was signed on the sheet, such as the second check and the release, is entered by who signed it.",
 	}
 	day, number, writer := q.clockDay(), "", q.who.ID
@@ -132,7 +132,7 @@ func sheetDo(q *request) error {
 func (q *request) sheetNotice(s *sheet) view.Notice {
 	return view.Notice{
 		Kind: "warn", Word: "From paper", Text: "You are entering sheet " + s.number + " of " + s.day + ", written by " + s.writer + ". Every form asks for the time on the sheet.",
-		Hint: "When it is entered, end it under “Enter from paper”.",
+		Hint: "When it is entered, end it under “Late entry”.",
 	}
 }
 

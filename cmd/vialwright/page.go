@@ -203,7 +203,7 @@ func (p *page) order(o dispensing.OrderResult) {
 	p.row("wanted", "%s with %s allowed for the residual", quantity.Both(o.Order.Target(), 0), o.Order.AllowedText())
 	p.row("wanted at draw", "%s at %s", quantity.Both(o.Wanted, 0), p.time(o.WantedAt))
 	if pl := o.Plan; pl != nil {
-		p.row("plan", "%s from %s (before rounding %s); %.0f %% likely inside tolerance before it is read", quantity.Show(pl.Draw, 0), pl.From, quantity.FormatDigits(pl.Exact, 4, "mL"), 100*pl.Conformance)
+		p.row("plan", "%s from %s (before rounding %s); %.0f %% probability within tolerance before it is read", quantity.Show(pl.Draw, 0), pl.From, quantity.FormatDigits(pl.Exact, 4, "mL"), 100*pl.Conformance)
 		p.yield(pl)
 		if pl.Readings > 0 {
 			p.row("readings", "%d before and %d after are enough if the draw lands as planned", pl.Readings, pl.Readings)
@@ -227,7 +227,7 @@ func (p *page) dispensed(o dispensing.OrderResult, d *dispensing.Dispensed) {
 	p.row("dispensed", "%s at %s, in %s", quantity.Both(d.Activity, d.U), p.time(d.At), both(o))
 	p.interval(d.Activity, d.U)
 	p.row("", "%+.1f %% from wanted; %s basis; %s of the uncertainty is the meter's own and stays however often it is read", 100*(d.Ratio-1), d.Basis, quantity.FormatDigits(d.Budget.Common, 2, "MBq"))
-	p.row("decision", "%s; the probability of lying inside is %s", d.Verdict, chance(d.Conformance))
+	p.row("decision", "%s; the probability of that is %s", d.Verdict, chance(d.Conformance))
 	if d.ValidUntil.IsZero() {
 		p.row("valid", "at no time")
 		return

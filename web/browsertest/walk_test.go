@@ -22,7 +22,7 @@ func (y *day) whole() {
 	if got := d.text("h1"); got != "Everything is done" {
 		y.t.Errorf("at the end the bench says %q", got)
 	}
-	d.says("#outcome", "inside tolerance")
+	d.says("#outcome", "within tolerance")
 	d.says("#outcome", "Delivered")
 	const open = `[...document.querySelectorAll("#steps li:not(.done):not(.skipped) .name")].map(e => e.textContent)`
 	if left := ask[[]string](d, open); len(left) > 0 {
