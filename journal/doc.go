@@ -51,7 +51,10 @@
 // the entries in the order of their times and takes them into the books. An
 // order, and a receipt without a time, have no time and come first; a residual
 // has the time of its last reading; entries of one time keep the order of the
-// list. The epoch of the books is the earliest reference time of a vial. Then:
+// list. A time
+// written to the minute is taken as no earlier than those with seconds of the
+// same minute that stand above it: minutes are compared with minutes. The epoch
+// of the books is the earliest reference time of a vial. Then:
 //
 //	receive    opens a shipping vial; u(label) = label · label-tolerance/√3
 //	draw       into a new id opens a syringe; into a syringe of the same order it is a top-up

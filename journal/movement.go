@@ -184,7 +184,7 @@ func (f *folder) draw(s *step, x *Draw) *Refusal {
 		return err
 	case of != "" && of != x.For:
 		return s.refuse("for", "order-mismatch", "return it to the vial first, or check the ids", "%s holds the dose of order %s, not of %s", x.From, of, x.For)
-	case x.Agitated.After(x.At):
+	case Later(x.Agitated, s.at):
 		return s.refuse("agitated", "agitated-after", "check both times", "the vial was shaken after the draw")
 	}
 	if err := x.clockSaid(s); err != nil {
@@ -194,7 +194,7 @@ func (f *folder) draw(s *step, x *Draw) *Refusal {
 		return err
 	}
 	learned := f.learnedFor(s, x)
-	m := ledger.Movement{Entry: s.entry, At: x.At, From: x.From, To: x.Into, Volume: v, Yield: cmp.Or(learned, f.policyOf(s).Yield)}
+	m := ledger.Movement{Entry: s.entry, At: s.at, From: x.From, To: x.Into, Volume: v, Yield: cmp.Or(learned, f.policyOf(s).Yield)}
 	if err := f.out.Book.Move(m); err != nil {
 		return f.fromBook(s, err)
 	}
@@ -218,7 +218,7 @@ func (f *folder) giveBack(s *step, x *Return) *Refusal {
 	if to != "" && to != f.out.Serves[x.From] {
 		return s.refuse("into", "order-mismatch", "check the ids: doses of two orders are never mixed", "%s holds the dose of order %s", x.Into, to)
 	}
-	return f.move(s, x.From, x.Into, to, x.At, x.Volume, ledger.ShippingVial, ledger.Syringe, ledger.AdministrationVial)
+	return f.move(s, x.From, x.Into, to, s.at, x.Volume, ledger.ShippingVial, ledger.Syringe, ledger.AdministrationVial)
 }
 
 func (f *folder) transfer(s *step, x *Transfer) *Refusal {
@@ -238,14 +238,14 @@ func (f *folder) transfer(s *step, x *Transfer) *Refusal {
 	default:
 		order = x.For
 	}
-	return f.move(s, x.From, x.Into, order, x.At, x.Volume, ledger.AdministrationVial, ledger.Syringe)
+	return f.move(s, x.From, x.Into, order, s.at, x.Volume, ledger.AdministrationVial, ledger.Syringe)
 }
 
 func (f *folder) discard(s *step, x *Discard) *Refusal {
 	if err := f.source(s, x.From); err != nil {
 		return err
 	}
-	return f.move(s, x.From, x.Into, "", x.At, x.Volume, ledger.WasteItem)
+	return f.move(s, x.From, x.Into, "", s.at, x.Volume, ledger.WasteItem)
 }
 
 // move enters a movement whose source was asked for.
@@ -274,7 +274,7 @@ func (f *folder) makeup(s *step, x *Makeup) *Refusal {
 	case c.Kind == ledger.WasteItem:
 		return s.refuse("of", "wrong-container", "check the id", "%s is a waste item", x.Of)
 	}
-	if err := f.out.Book.Add(x.Of, x.Volume.Value, x.At); err != nil {
+	if err := f.out.Book.Add(x.Of, x.Volume.Value, s.at); err != nil {
 		return f.fromBook(s, err)
 	}
 	f.out.Makeups = append(f.out.Makeups, dispensing.Makeup{

@@ -113,7 +113,7 @@ func (f *folder) infusion(s *step, x *Infuse) *Refusal {
 	case o.infused != nil:
 		return s.refuse("for", "infused-twice", "correct the first infusion, or give this territory an order of its own",
 			"order %s was infused in entry %d already", x.For, o.infused.entry)
-	case !x.Stop.IsZero() && x.Stop.Before(x.Start):
+	case !x.Stop.IsZero() && Later(x.Start, x.Stop):
 		return s.refuse("stop", "stop-before-start", "check both times and their dates", "the infusion stops before it starts")
 	case x.Reason == OtherReason && x.Text == "":
 		return s.refuse("text", "reason-without-text", "write text: and why it ended", "the reason other needs a text")

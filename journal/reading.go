@@ -67,7 +67,7 @@ func (f *folder) net(s *step, x *Read, c ledger.Container) (ledger.Reading, *Ref
 		bu = quantity.Activity(repeat) * x.Background.Value
 	}
 	return ledger.Reading{
-		Entry: s.entry, Of: x.Of, At: x.At, Net: x.Gross.Value - x.Background.Value, Relative: repeat, Background: bu,
+		Entry: s.entry, Of: x.Of, At: s.at, Net: x.Gross.Value - x.Background.Value, Relative: repeat, Background: bu,
 		Floor: max(stepOf(x.Gross), quantity.Becquerel) / quantity.Activity(math.Sqrt(12)),
 		Gain:  f.gain(m, g.Basis, set), Geometry: f.geometry(m, c.Kind, g, set), Basis: g.Basis,
 	}, nil

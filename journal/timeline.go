@@ -14,9 +14,10 @@ import (
 func (f *folder) look(steps []step) {
 	above := &step{}
 	var fields []field
+	minutes := map[time.Time]time.Time{}
 	for i := range steps {
 		s := &steps[i]
-		s.at = At(s.fact)
+		s.at = sameMinute(minutes, At(s.fact))
 		fields = s.fact.fields(fields[:0])
 		if f.odd(fields) {
 			f.out.OffsetOdd = append(f.out.OffsetOdd, s.entry)
@@ -40,6 +41,33 @@ func (f *folder) look(steps []step) {
 		}
 		above = s
 	}
+}
+
+// sameMinute is the moment a time stands for beside those of the entries above
+// it. One that is written to the minute may be any moment of that; where an
+// entry above is of the same minute with its seconds, it came after that.
+// minutes keeps the latest moment of each minute.
+func sameMinute(minutes map[time.Time]time.Time, at time.Time) time.Time {
+	minute := at.Truncate(time.Minute).UTC()
+	if last := minutes[minute]; toMinute(at) && last.After(at) {
+		return last
+	}
+	if at.After(minutes[minute]) {
+		minutes[minute] = at
+	}
+	return at
+}
+
+// toMinute tells a time that is written without seconds.
+func toMinute(t time.Time) bool { return t.Equal(t.Truncate(time.Minute)) }
+
+// Later tells whether a time lies after another. Where one of them is written
+// to the minute, minutes are compared with minutes.
+func Later(a, b time.Time) bool {
+	if toMinute(a) || toMinute(b) {
+		a, b = a.Truncate(time.Minute), b.Truncate(time.Minute)
+	}
+	return a.After(b)
 }
 
 // Names are the ids of orders and containers that a fact names, in the order of

@@ -207,7 +207,7 @@ func (x *Timeout) enter(f *folder, s *step) *Refusal {
 	if err := s.activity("activity", x.Activity, leastDose); err != nil {
 		return err
 	}
-	if o := f.orders[x.For]; o.infused != nil && o.infused.at.Before(s.at) {
+	if o := f.orders[x.For]; o.infused != nil && Later(s.at, o.infused.at) {
 		return s.refuse("at", "timeout-late", "check the times of both entries", "the dose of order %s was given before its time-out", x.For)
 	}
 	note(&f.done.left, x.For, s)

@@ -90,11 +90,10 @@ func (e entry) doer() string {
 }
 
 // after orders entries by their times, those of one time by their numbers.
+// Minutes are compared with minutes.
 func (e entry) after(o entry) bool {
-	if a, b := e.when(), o.when(); !a.Equal(b) {
-		return a.After(b)
-	}
-	return e.n > o.n
+	a, b := e.when(), o.when()
+	return journal.Later(a, b) || !journal.Later(b, a) && e.n > o.n
 }
 
 // event is a deed of work or a check on a dose, at its place in the record.

@@ -63,7 +63,7 @@ func (v *view) assay() standing {
 	reading := func(vial string, before *entry) *entry {
 		return v.last(func(f journal.Fact) bool {
 			x, ok := f.(*journal.Read)
-			return ok && x.Of == vial && (before == nil || !x.At.After(before.when()))
+			return ok && x.Of == vial && (before == nil || !journal.Later(x.At, before.when()))
 		})
 	}
 	if len(v.draws) > 0 {

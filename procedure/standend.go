@@ -154,7 +154,7 @@ func (v *view) survey() standing {
 	}
 	return by(v.last(func(f journal.Fact) bool {
 		x, ok := f.(*journal.Survey)
-		return ok && !x.At.Before(v.given.Start)
+		return ok && !journal.Later(v.given.Start, x.At)
 	}))
 }
 
