@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"vialwright/journal"
 	"vialwright/ledger"
@@ -77,21 +78,21 @@ func (b *bench) checkShow(status int, sent *view.Form) error {
 // given is what the checker works with: the label, the volumes, the times, the
 // reading before the draw, and nothing that came after it.
 func (b *bench) given() []view.Pair {
-	out := []view.Pair{{Name: "Infusion planned", Value: b.zone.clock(b.order.At)}, {Name: "Territory", Value: b.order.Territory}, {Name: "Patient", Value: b.prep.Expect.Patient}}
+	out := []view.Pair{{Name: "Infusion planned", Value: b.onDay(b.order.At)}, {Name: "Territory", Value: b.order.Territory}, {Name: "Patient", Value: b.prep.Expect.Patient}}
 	for _, d := range b.c.Draws {
 		if d.For != b.order.ID {
 			continue
 		}
 		for _, v := range b.c.Vials {
 			if v.ID == d.From {
-				out = append(out, view.Pair{Name: "Label of " + v.ID, Value: v.Lot + ", " + quantity.Both(v.Labelled, 0) + " at " + b.zone.clock(v.Reference) + ", " + quantity.Show(v.Volume, 0).String()})
+				out = append(out, view.Pair{Name: "Label of " + v.ID, Value: v.Lot + ", " + quantity.Both(v.Labelled, 0) + " at " + b.onDay(v.Reference) + ", " + quantity.Show(v.Volume, 0).String()})
 			}
 		}
-		out = append(out, view.Pair{Name: "Drawn from " + d.From + " into " + d.Into, Value: quantity.ShowGraduated(d.Volume, b.c.Policy.Graduation) + ", " + b.zone.clock(d.At)})
+		out = append(out, view.Pair{Name: "Drawn from " + d.From + " into " + d.Into, Value: quantity.ShowGraduated(d.Volume, b.c.Policy.Graduation) + ", " + b.onDay(d.At)})
 	}
 	for _, m := range b.c.Makeups {
 		if b.c.Serves[m.Of] == b.order.ID {
-			out = append(out, view.Pair{Name: "Diluent into " + m.Of, Value: quantity.ShowGraduated(m.Volume, b.c.Policy.Graduation) + ", " + b.zone.clock(m.At)})
+			out = append(out, view.Pair{Name: "Diluent into " + m.Of, Value: quantity.ShowGraduated(m.Volume, b.c.Policy.Graduation) + ", " + b.onDay(m.At)})
 		}
 	}
 	for _, w := range b.out.Second {
@@ -109,7 +110,16 @@ func (b *bench) readAs(entry int) string {
 	if !ok {
 		return ""
 	}
-	return x.Gross.Text + ", background " + x.Background.Text + ", " + b.zone.clock(x.At) + ", " + x.Meter
+	return x.Gross.Text + ", background " + x.Background.Text + ", " + b.onDay(x.At) + ", " + x.Meter
+}
+
+// onDay is a time of day, with the day where that is not today.
+func (b *bench) onDay(t time.Time) string {
+	const day = "2006-01-02"
+	if t.In(b.zone.loc()).Format(day) == b.q.now.In(b.zone.loc()).Format(day) {
+		return b.zone.hour(t)
+	}
+	return b.zone.clock(t)
 }
 
 // decayMinutes are the rows of the decay table.
@@ -117,7 +127,7 @@ var decayMinutes = []int{5, 10, 15, 20, 30, 40, 50, 60, 120, 180, 240, 300, 360,
 
 // tables are the factors of the meters and the decay table.
 func (b *bench) tables() []view.Fold {
-	factors := view.Fold{Title: "Factors of the meters: reading = factor · activity"}
+	factors := view.Fold{Title: "Factors of the meters (reading = factor · activity)"}
 	_, _, all := journal.Settings(b.file.Facts())
 	for _, m := range all {
 		for _, kind := range []ledger.Kind{ledger.ShippingVial, ledger.Syringe, ledger.AdministrationVial} {
@@ -130,7 +140,7 @@ func (b *bench) tables() []view.Fold {
 			}
 		}
 	}
-	decay := view.Fold{Title: "Decay table, half-life " + quantity.FormatDigits(b.r.HalfLife, 6, "h") + ": activity later = factor · activity"}
+	decay := view.Fold{Title: "Decay table, half-life " + quantity.FormatDigits(b.r.HalfLife, 6, "h") + " (later = factor · now)"}
 	for _, m := range decayMinutes {
 		name := strconv.Itoa(m) + " min"
 		if m%60 == 0 {

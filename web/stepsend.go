@@ -44,7 +44,7 @@ func (b *bench) check() []part {
 		container, b.meter(),
 		{name: "gross", label: "My reading, as displayed", kind: "amount", units: activityUnits, unit: gross, must: true, focus: true},
 		{name: "background", label: "My background", kind: "amount", units: activityUnits, unit: background, must: true},
-		{name: "activity", label: "My own figure of the dose at infusion time", kind: "amount", units: activityUnits, must: true, hint: "Work it out yourself, for " + b.zone.clock(b.order.At) + "."},
+		{name: "activity", label: "My own figure of the dose at infusion time", kind: "amount", units: activityUnits, must: true, hint: "For " + b.onDay(b.order.At) + "."},
 		now,
 	}}}
 }
