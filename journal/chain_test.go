@@ -281,7 +281,9 @@ func ofRelease1(facts []journal.Fact) []journal.Fact {
 		case *journal.Label:
 			x.Printed = nil
 		case *journal.Draw:
-			x.Trusted, x.OfMixed, x.Model = quantity.Stated[quantity.Span]{}, quantity.Stated[quantity.Fraction]{}, ""
+			x.Trusted, x.OfMixed, x.Model, x.Scanned = quantity.Stated[quantity.Span]{}, quantity.Stated[quantity.Fraction]{}, "", ""
+		case *journal.Correct:
+			x.Countersigned = ""
 		}
 	}
 	return facts

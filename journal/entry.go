@@ -112,6 +112,9 @@ type Draw struct {
 	Volume          quantity.Stated[quantity.Volume]
 	// Agitated is when the source was last shaken, zero where not noted.
 	Agitated time.Time
+	// Scanned is what was scanned on the vial at the draw: its id, or the code
+	// of its pack; empty where nothing was.
+	Scanned string
 	// Trusted is how long after the shaking a draw could be begun by the
 	// model of package settling, OfMixed the concentration that it expected in
 	// this draw, over that of the mixed suspension, and Model what both rest
@@ -135,6 +138,7 @@ func (d *Draw) fields(f []field) []field {
 		field{"at", must, instant{&d.At}},
 		field{"volume", must, amount(&d.Volume)},
 		field{"agitated", may, instant{&d.Agitated}},
+		field{"scanned", may, text{&d.Scanned}},
 		field{"trusted", may, amount(&d.Trusted)},
 		field{"of-mixed", may, amount(&d.OfMixed)},
 		field{"model", may, text{&d.Model}},
@@ -329,6 +333,9 @@ type Correct struct {
 	// With is the entry as it should have been, of the same kind; nil where
 	// the entry is struck out.
 	With Fact
+	// Countersigned is who signed a correction of a closed record beside who
+	// made it; empty where nobody did.
+	Countersigned string
 }
 
 // Kind is "correct".
@@ -339,5 +346,6 @@ func (c *Correct) fields(f []field) []field {
 		field{"entry", must, whole{&c.Entry}},
 		field{"reason", must, text{&c.Reason}},
 		field{"with", may, replacement{entry{&c.With}}},
+		field{"countersigned", may, text{&c.Countersigned}},
 	)
 }

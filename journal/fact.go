@@ -51,6 +51,7 @@ var kinds = []struct {
 	{"reassign", false, func() Fact { return new(Reassign) }, "a drawn dose is given to another order"},
 	{"abandon", false, func() Fact { return new(Abandon) }, "a preparation is given up"},
 	{"deviation", false, func() Fact { return new(Deviation) }, "something went otherwise than it should"},
+	{"near-miss", false, func() Fact { return new(NearMiss) }, "something was refused before it could do harm, such as a wrong scan"},
 	{"close", false, func() Fact { return new(Close) }, "the record of an order is whole"},
 	{"learned", false, func() Fact { return new(Experience) }, "what the site's finished cases had taught"},
 	{"reading-curve", false, func() Fact { return new(ReadingCurve) }, "what a meter showed of one vial while it settled"},

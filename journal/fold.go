@@ -83,8 +83,8 @@ type folder struct {
 	born map[string]*step
 	// done is what was said so far by facts that move no activity.
 	done done
-	// limits are those of the site.
-	limits Limits
+	// corrections are the numbers of the entries that are corrections.
+	corrections []int
 	// first is the earliest moment at which anything happened.
 	first time.Time
 }
@@ -121,6 +121,11 @@ func (f *folder) run(records []Record, zones Zones) *Refusal {
 		return err
 	}
 	f.sets = setsOf(steps)
+	for _, r := range records {
+		if _, ok := r.Fact.(*Correct); ok {
+			f.corrections = append(f.corrections, r.N)
+		}
+	}
 	f.look(steps)
 	if err := f.gather(steps); err != nil {
 		return err

@@ -31,12 +31,16 @@ func (l *Limits) fields(f []field) []field {
 	)
 }
 
-// limit takes the limits of the site, and refuses one of nothing.
-func (f *folder) limit(l *Limits) *Refusal {
-	if l == nil {
-		return nil
+// limits are those of a policy, none where it sets none.
+func (p *Policy) limits() *Limits {
+	if p.Limits == nil {
+		return &Limits{}
 	}
-	f.limits = *l
+	return p.Limits
+}
+
+// check refuses a limit of nothing.
+func (l *Limits) check() *Refusal {
 	for _, x := range []struct {
 		name        string
 		given, zero bool
@@ -68,12 +72,13 @@ func judge[Q quantity.Kind](f *folder, s *step, what, setting string, value Q, l
 
 // judged compares a survey with the limits for its place.
 func (v *Survey) judged(f *folder, s *step) {
-	kind, rate, wipe := "area", f.limits.AreaRate, f.limits.AreaWipe
+	l := f.policyOf(s).limits
+	kind, rate, wipe := "area", l.AreaRate, l.AreaWipe
 	switch place := strings.ToLower(v.Place); {
 	case strings.HasPrefix(place, "hands"):
-		kind, rate, wipe = "hands", f.limits.HandsRate, f.limits.HandsWipe
+		kind, rate, wipe = "hands", l.HandsRate, l.HandsWipe
 	case strings.HasPrefix(place, "package"):
-		kind, rate, wipe = "package", f.limits.PackageRate, f.limits.PackageWipe
+		kind, rate, wipe = "package", l.PackageRate, l.PackageWipe
 	}
 	if !v.Rate.IsZero() {
 		judge(f, s, "dose rate at "+v.Place+", less background", kind+"-rate", max(0, v.Rate.Value-v.Background.Value), rate)
@@ -85,10 +90,11 @@ func (v *Survey) judged(f *folder, s *step) {
 
 // judged compares a staff dose with the limits for one entry.
 func (e *Exposure) judged(f *folder, s *step) {
+	l := f.policyOf(s).limits
 	if !e.Finger.IsZero() {
-		judge(f, s, "finger dose of "+e.Who, "finger", e.Finger.Value, f.limits.Finger)
+		judge(f, s, "finger dose of "+e.Who, "finger", e.Finger.Value, l.Finger)
 	}
 	if !e.Body.IsZero() {
-		judge(f, s, "body dose of "+e.Who, "body", e.Body.Value, f.limits.Body)
+		judge(f, s, "body dose of "+e.Who, "body", e.Body.Value, l.Body)
 	}
 }

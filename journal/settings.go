@@ -35,6 +35,7 @@ type decided struct {
 	dispensing.Policy
 	settling dispensing.Settling
 	assumed  []dispensing.Assumed
+	limits   *Limits
 }
 
 // settings takes the settings: the case itself first and once; policies and
@@ -96,7 +97,7 @@ func (f *folder) decide(place int, p *Policy) *Refusal {
 	if err := f.policy(p); err != nil {
 		return err
 	}
-	f.policies = append(f.policies, decided{place, p.From, f.out.Policy, f.out.Settling, f.out.Assumed})
+	f.policies = append(f.policies, decided{place, p.From, f.out.Policy, f.out.Settling, f.out.Assumed, p.limits()})
 	return nil
 }
 
@@ -230,7 +231,7 @@ func (f *folder) policy(p *Policy) *Refusal {
 	if v := p.Verdicts; v != nil {
 		to.Verdicts = dispensing.Verdicts{Conforms: v.Conforms, Unsure: v.Unsure, Outside: v.Outside, BeyondLimit: v.BeyondLimit}
 	}
-	if err := f.limit(p.Limits); err != nil {
+	if err := p.limits().check(); err != nil {
 		return err
 	}
 	return f.settle(p)

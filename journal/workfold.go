@@ -52,11 +52,18 @@ func (f *folder) openOrder(s *step, id string) *Refusal {
 	if err := f.knows(s, "for", id); err != nil {
 		return err
 	}
-	if c := f.done.closed[id]; c != nil {
+	if c := f.done.closed[id]; c != nil && !f.reopened(c, s) {
 		return s.refuse("at", "after-close", "strike the closing out first, or check both times",
 			"the record of order %s was closed with entry %d, at %s", id, c.entry, quantity.FormatTime(c.at, f.out.Zone))
 	}
 	return nil
+}
+
+// reopened tells that a correction was recorded after a record was closed and
+// before a step: a correction reopens the record. Which orders it is of is for
+// package procedure.
+func (f *folder) reopened(closed, s *step) bool {
+	return slices.ContainsFunc(f.corrections, func(n int) bool { return n > closed.entry && n < s.entry })
 }
 
 // enter refuses a check of an activity meter that names none, or one that is
@@ -239,6 +246,9 @@ func (c *Close) enter(f *folder, s *step) *Refusal {
 	if err := f.openOrder(s, c.For); err != nil {
 		return err
 	}
-	note(&f.done.closed, c.For, s)
+	if f.done.closed == nil {
+		f.done.closed = map[string]*step{}
+	}
+	f.done.closed[c.For] = s // the last one: a record that was reopened is closed again
 	return nil
 }

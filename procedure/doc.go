@@ -134,6 +134,12 @@
 // 46 MBq, is 3.4 % of the dose and within the 5 %, and 2.2 of these u; a dose
 // from a reading of 1.93 GBq is 5.1 % below, and does not agree.
 //
+// # Reopening
+//
+// A correction of an entry that belongs to a closed record reopens the record:
+// the step close is to be done again. Every other step stays as it stood when
+// the record was first closed, since what was done before it was done.
+//
 // # Domain of validity
 //
 // The records are those of one case, whole and verified, and the case and the

@@ -91,6 +91,11 @@ type Preparation struct {
 	// Checks are the second checks since the last work on the dose, each beside
 	// the record, in the order of the record.
 	Checks []Checked
+	// Reopened is the number of the correction that reopened the closed record;
+	// 0 where none did, or where it was closed again. Covers are the numbers of
+	// the entries that belong to the record of the order.
+	Reopened int
+	Covers   []int
 	// Given tells that the dose was given, Closed that the record is closed.
 	Given, Closed bool
 	// ValidFrom and ValidUntil bound the time in which the dose may be given;

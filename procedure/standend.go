@@ -160,6 +160,9 @@ func (v *view) survey() standing {
 
 // closed: the record of the order was closed.
 func (v *view) closed() standing {
+	if _, _, reopened := v.closings(); reopened != nil {
+		return open(whyReopened(reopened))
+	}
 	return by(v.last(func(f journal.Fact) bool {
 		x, ok := f.(*journal.Close)
 		return ok && x.For == v.order.ID

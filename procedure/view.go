@@ -158,6 +158,10 @@ func (v *view) endings(p *Preparation) {
 			p.deviated = p.deviated || x.For == v.order.ID
 		}
 	}
+	if _, _, reopened := v.closings(); reopened != nil {
+		p.Closed, p.Reopened = false, reopened.n
+	}
+	p.Covers = v.covers()
 	if p.Abandoned != "" && v.held() > tiny {
 		p.owes = "the dose that was given up is still in " + v.container + ": return or discard it"
 	}
@@ -170,12 +174,17 @@ func (v *view) endings(p *Preparation) {
 }
 
 // steps goes down the table. The first step that is neither done nor skipped
-// is the one to do.
+// is the one to do. What stood when a record was closed that a correction
+// reopened stays as it was.
 func (v *view) steps(p *Preparation) {
+	before, was := v.atClosing()
 	for i, r := range table() {
 		st := r.stands(v)
 		switch {
 		case st.state == Done || st.state == Skipped:
+		case was && r.key != Close && (before.Steps[i].State == Done || before.Steps[i].State == Skipped):
+			old := before.Steps[i]
+			st = standing{state: old.State, by: old.By, at: old.At, why: old.Why}
 		case p.Abandoned != "" && r.key != Close:
 			st = standing{state: Skipped, why: "the preparation was given up"}
 		case p.Given && (r.before || r.key == HandOver):

@@ -1,0 +1,82 @@
+package procedure
+
+import (
+	"strconv"
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/journal"
+)
+
+// closings finds when the record of the order was first and last closed, and
+// the correction that reopened it since; each nil where there is none.
+func (v *view) closings() (first, last, reopened *entry) {
+	for i, e := range v.list {
+		x, ok := e.fact.(*journal.Close)
+		if !ok || x.For != v.order.ID {
+			continue
+		}
+		if first == nil {
+			first = &v.list[i]
+		}
+		last = &v.list[i]
+	}
+	if last == nil {
+		return nil, nil, nil
+	}
+	for i, c := range v.corrections {
+		if c.place > last.place && (v.own(c.was) || v.own(c.with)) {
+			return first, last, &v.corrections[i].entry
+		}
+	}
+	return first, last, nil
+}
+
+// own tells whether an entry belongs to the record of the order: it names the
+// order, is work on its dose, or is of its vial's papers.
+func (v *view) own(f journal.Fact) bool {
+	if f == nil {
+		return false
+	}
+	for _, x := range journal.Fields(f) {
+		if x.Path == "for" && x.Text == v.order.ID {
+			return true
+		}
+	}
+	return v.changes(f)
+}
+
+// covers are the numbers of the entries that belong to the record of the order.
+func (v *view) covers() (out []int) {
+	for _, e := range v.list {
+		if v.own(e.fact) {
+			out = append(out, e.n)
+		}
+	}
+	return out
+}
+
+// atClosing is the preparation as it stood when its record was first closed,
+// and false where no correction came after that: then it stands as it is.
+func (v *view) atClosing() (Preparation, bool) {
+	first, last, reopened := v.closings()
+	if first == nil || first == last && reopened == nil {
+		return Preparation{}, false
+	}
+	records := v.records[:first.place]
+	c, err := journal.FoldRecords(records, func(string) (*time.Location, error) { return v.c.Zone, nil })
+	if err != nil {
+		return Preparation{}, false
+	}
+	for _, p := range Of(records, c, dispensing.Reckon(c, first.when()), first.when()) {
+		if p.Order == v.order.ID {
+			return p, true
+		}
+	}
+	return Preparation{}, false
+}
+
+// whyReopened says what reopened a record.
+func whyReopened(e *entry) string {
+	return "the record was closed and then corrected with entry " + strconv.Itoa(e.n) + ": close it again"
+}
