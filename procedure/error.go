@@ -53,3 +53,13 @@ func (e *Error) Error() string {
 }
 
 func refuse(code, msg, hint string) *Error { return &Error{Code: code, Msg: msg, Hint: hint} }
+
+// NearMiss tells that the refusal kept a dose from going on under a wrong label,
+// or to another patient or territory than the one ordered.
+func (e *Error) NearMiss() bool {
+	switch e.Code {
+	case CodeOtherLabel, CodeVoidLabel, CodeLabelSize, CodeReadOut:
+		return true
+	}
+	return false
+}

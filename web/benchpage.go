@@ -97,6 +97,9 @@ func (b *bench) show(key procedure.Key, status int, sent *view.Form) error {
 		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Blind", Text: "You may do the second check, so this page shows you no figure of the dose."})
 	}
 	p.Cautions = append(append(p.Cautions, b.unsigned()...), b.untaken()...)
+	if key == procedure.Close {
+		p.Cautions = append(p.Cautions, nearMisses(b.file, b.order.ID)...)
+	}
 	if clockAt(key) {
 		p.Clock = b.settling(key)
 	}

@@ -85,7 +85,7 @@ var actOf = map[string]people.Act{
 	"note": people.Note, "check": people.CheckReadiness, "survey": people.Survey, "agitate": people.ReadMeter, "verify": people.SecondCheck,
 	"label": people.PrintLabel, "override": people.OverrideStop, "release": people.Release, "handover": people.HandOver, "timeout": people.TimeOut,
 	"order-sign": people.SignOrder, "takeover": people.TakeOver, "exposure": people.StaffDose, "paper": people.Note,
-	"reassign": people.Reassign, "abandon": people.Draw, "deviation": people.Deviate, "close": people.Close, "learned": people.SetPolicy,
+	"reassign": people.Reassign, "abandon": people.Draw, "deviation": people.Deviate, "near-miss": people.Deviate, "close": people.Close, "learned": people.SetPolicy,
 	"reading-curve": people.ReadMeter,
 }
 
@@ -102,7 +102,7 @@ func (q *request) mayCorrect(st *state, f journal.Fact, by, reason string) error
 // that only hold together as a whole. They are struck out and made anew by the
 // step that makes them, with all its rules; a correction does not put another
 // in their place.
-var signed = map[string]bool{"verify": true, "release": true, "label": true, "override": true, "handover": true, "timeout": true, "close": true, "reassign": true, "abandon": true, "order-sign": true, "takeover": true, "learned": true, "reading-curve": true}
+var signed = map[string]bool{"verify": true, "release": true, "label": true, "override": true, "handover": true, "timeout": true, "close": true, "reassign": true, "abandon": true, "order-sign": true, "takeover": true, "near-miss": true, "learned": true, "reading-curve": true}
 
 // target is an entry that is to be corrected, with its record.
 type target struct {

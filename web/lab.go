@@ -225,18 +225,20 @@ func (l *lab) decided(name string, behind uint64, decide func(*file) ([]journal.
 				moved.Since = append(moved.Since, f.Records[i])
 			}
 		}
-		if !onlyShaken(moved.Since) {
+		if !onlyBeside(moved.Since) {
 			return nil, moved
 		}
 	}
 	return decide(f)
 }
 
-// onlyShaken tells that vials were shaken and nothing else was recorded: no
-// form rests on that, and what rests on it is looked up when it is recorded.
-func onlyShaken(since []journal.Record) bool {
+// onlyBeside tells that nothing was recorded that a form rests on: near misses,
+// and the shaking of vials, which is looked up when it is recorded.
+func onlyBeside(since []journal.Record) bool {
 	for _, r := range since {
-		if _, ok := r.Fact.(*journal.Agitate); !ok {
+		switch r.Fact.(type) {
+		case *journal.Agitate, *journal.NearMiss:
+		default:
 			return false
 		}
 	}

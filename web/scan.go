@@ -5,6 +5,7 @@ import (
 	"net/url"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"vialwright/identity"
 	"vialwright/journal"
@@ -36,7 +37,7 @@ func scanDo(q *request) error {
 		if to, err := q.labelled(scan.Serial); err != nil || to != "" {
 			return q.found(to, err)
 		}
-		return q.unknown(back, "no dose of this laboratory has the label "+scan.Serial.String(), "do not use what carries it before it is known what it is")
+		return q.unknown(back, raw, "no dose of this laboratory has the label "+scan.Serial.String(), "do not use what carries it before it is known what it is")
 	case identity.GS1:
 		if scan.GTIN != "" || scan.Lot != "" || scan.Number != "" {
 			return q.pack(scan, back)
@@ -45,11 +46,14 @@ func scanDo(q *request) error {
 	if to := q.worn(strings.TrimSpace(raw)); to != "" {
 		return q.see(to)
 	}
-	text := "this is no label of this program, no code of a pack that can be read, and no identifier of an order: " + quoted(raw)
+	if st, x := q.vial(strings.TrimSpace(raw), back); x != nil {
+		return q.vialFound(st, x, raw, back)
+	}
+	text := "this is no label of this program, no vial, no code of a pack that can be read, and no identifier of an order: " + quoted(raw)
 	if scan.Problem != nil {
 		text += " (" + scan.Problem.Msg + ")"
 	}
-	return q.unknown(back, text, "scan it once more, or type what is printed on it into the form that asks for it")
+	return q.unknown(back, raw, text, "scan it once more, or type what is printed on it into the form that asks for it")
 }
 
 func (q *request) found(to string, err error) error {
@@ -73,8 +77,15 @@ func quoted(raw string) string {
 	return "“" + clean + "”"
 }
 
-// unknown refuses a scan.
-func (q *request) unknown(back, text, hint string) error {
+// unknown refuses a scan, which stays in the record as a near miss. What was
+// scanned may name a person, and is kept only where it is a label or a pack.
+func (q *request) unknown(back, raw, text, hint string) error {
+	name, order := q.missedAt(back)
+	scanned, what := shownScan(raw, q.now), "a scan of something that is not known here"
+	if scanned == "" {
+		what += ", of " + plural(utf8.RuneCountInString(raw), "character")
+	}
+	q.nearMiss(name, journal.NearMiss{For: order, What: what, Scanned: scanned})
 	return &refusal{http.StatusNotFound, "Not known", text, hint, back}
 }
 
@@ -100,6 +111,7 @@ func (q *request) labelled(serial identity.Serial) (to string, err error) {
 				continue
 			}
 			if why := p.Labels[at].Void; why != "" {
+				q.nearMiss(st.file.Name, journal.NearMiss{For: p.Order, What: "the label scanned is void: " + why, Scanned: serial.String()})
 				return "", &refusal{http.StatusConflict, "This label is void", why, "do not use what carries it; print a label anew", benchHref(st.file.Name, p.Order)}
 			}
 			b, _ := q.bench(st, p.Order)
@@ -138,8 +150,7 @@ func (q *request) pack(scan identity.Scan, back string) error {
 	for _, st := range states {
 		for _, r := range st.file.Records {
 			if x, ok := r.Fact.(*journal.Receive); ok && x.Pack == text {
-				q.say(saidScanned, "This is "+x.Vial+", lot "+x.Lot+", received in this case.")
-				return q.see("/case/" + st.file.Name)
+				return q.vialFound(st, x, text, back)
 			}
 		}
 	}
@@ -150,7 +161,7 @@ func (q *request) pack(scan identity.Scan, back string) error {
 		at = slices.IndexFunc(states, func(st *state) bool { return !over(st) })
 	}
 	if at < 0 {
-		return q.unknown(back, "no case is open to receive it: "+quoted(text), "open the case of the day, then scan the pack again")
+		return q.unknown(back, text, "no case is open to receive it: "+quoted(text), "open the case of the day, then scan the pack again")
 	}
 	if err := people.May(q.who.Person, people.ReceiveVial); err != nil {
 		return err
@@ -177,6 +188,41 @@ func (q *request) pack(scan identity.Scan, back string) error {
 		return q.see(to)
 	}
 	return q.see(to + "#receive-form")
+}
+
+// vial finds a received vial by its id: in the case that the scan came from,
+// else in the newest one that is not over. nil where there is none.
+func (q *request) vial(id, back string) (*state, *journal.Receive) {
+	name, _ := q.missedAt(back)
+	var at *state
+	var found *journal.Receive
+	for _, st := range q.states() {
+		for _, e := range st.file.Entries() {
+			x, ok := e.Fact.(*journal.Receive)
+			if ok && strings.EqualFold(x.Vial, id) && (st.file.Name == name || found == nil && !over(st)) {
+				at, found = st, x
+			}
+		}
+	}
+	return at, found
+}
+
+// vialFound says which vial was scanned. At a bench where the draw is due, it is
+// in the form of the draw.
+func (q *request) vialFound(st *state, x *journal.Receive, raw, back string) error {
+	q.say(saidScanned, "This is "+x.Vial+", lot "+x.Lot+", received in this case.")
+	for _, o := range st.c.Orders {
+		b, _ := q.bench(st, o.ID)
+		step, ok := b.prep.Current()
+		if back != b.href() && !strings.HasPrefix(back, b.href()+"/") || !ok || step.Key != procedure.Draw {
+			continue
+		}
+		if err := q.prefill(b.href()+"/step/"+string(procedure.Draw), url.Values{control(0, "scanned"): {raw}}); err != nil {
+			return err
+		}
+		return q.see(b.href())
+	}
+	return q.see("/case/" + st.file.Name)
 }
 
 // elements are the element strings of a pack as they are printed under a code.

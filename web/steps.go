@@ -62,7 +62,7 @@ func (b *bench) stepForm(key procedure.Key) *entryForm {
 	}
 	switch key {
 	case procedure.Draw, procedure.Adjust:
-		e.amend = b.clockSaid
+		e.amend, e.ask = b.clockSaid, b.askDraw
 	case procedure.Assay, procedure.Remainder:
 		e.live = b
 	case procedure.SecondCheck:
@@ -239,6 +239,7 @@ func (b *bench) draw() []part {
 	}
 	return []part{{kind: "draw", fixed: b.drawnBy(), inputs: []input{
 		volume, from,
+		{name: "scanned", label: "Scan the vial", kind: "id", hint: "The id on its shield, or the code of its pack. It may be left empty."},
 		{name: "into", label: "Syringe", kind: "id", value: b.free("Y"), must: true},
 		b.shakenOther(),
 		now,

@@ -91,6 +91,9 @@ type entryForm struct {
 	// after refuses by what the case would be with the new facts; nil for no
 	// such rule.
 	after func(before, after *state) error
+	// ask gives a question about what is to be recorded, or refuses it, before
+	// anybody signs; nil for neither.
+	ask func(st *state, facts []journal.Fact) (*question, error)
 	// amend changes the facts once the case is known, such as to number a
 	// copy; nil for nothing.
 	amend func(*state, []journal.Fact) error
@@ -316,6 +319,15 @@ func (q *request) record(e *entryForm, st *state, behind uint64, typed url.Value
 	if err != nil {
 		return err
 	}
+	if e.ask != nil {
+		w, err := e.ask(st, facts)
+		if err == nil {
+			err = ask(w, typed)
+		}
+		if err != nil {
+			return err
+		}
+	}
 	if e.act.Meaning() != "" {
 		if err := q.sign(typed.Get("pin")); err != nil {
 			if p, ok := errors.AsType[*people.Error](err); ok {
@@ -401,9 +413,13 @@ func (q *request) again(e *entryForm, err error, typed, shown url.Values, st *st
 	if kept := q.keepDraft(e.action, typed, true); kept != nil {
 		q.Logger.Error("draft", "error", kept)
 	}
+	q.refusedScan(st, err, typed.Get(control(0, "serial")))
 	behind := st.file.Last()
 	if f, ok := q.lab.Case(st.file.Name); ok {
 		behind = f.Last()
+	}
+	if w, ok := asked(err); ok {
+		return show(http.StatusUnprocessableEntity, q.asking(e, w, behind, shown))
 	}
 	if moved, ok := errors.AsType[*MovedError](err); ok {
 		f := q.form(e, behind, shown, nil)

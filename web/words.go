@@ -78,7 +78,7 @@ var kindWords = map[string]string{
 	"read": "meter reading", "draw": "drawn", "return": "returned", "makeup": "made up", "transfer": "transferred", "discard": "put to waste",
 	"infuse": "infused", "residual": "dose rates", "note": "note", "correct": "correction", "check": "readiness check", "survey": "survey",
 	"agitate": "shaken", "verify": "second check", "label": "label printed", "override": "went on in spite of a finding", "release": "released",
-	"handover": "handed over", "timeout": "time-out", "see-figures": "chose to see the figures", "order-sign": "order signed", "takeover": "taken over", "exposure": "staff dose", "paper": "entered from paper", "reassign": "given to another order", "abandon": "given up", "deviation": "deviation", "close": "closed",
+	"handover": "handed over", "timeout": "time-out", "see-figures": "chose to see the figures", "order-sign": "order signed", "takeover": "taken over", "exposure": "staff dose", "paper": "entered from paper", "reassign": "given to another order", "abandon": "given up", "deviation": "deviation", "near-miss": "near miss", "close": "closed",
 	"learned": "learned from finished cases", "reading-curve": "readings while it settled",
 }
 

@@ -1,0 +1,84 @@
+package web
+
+import (
+	"slices"
+	"strings"
+
+	"vialwright/dispensing"
+	"vialwright/identity"
+	"vialwright/journal"
+	"vialwright/procedure"
+)
+
+// askDraw asks about a draw from another vial than the planned one, and from one
+// that was not assayed. It refuses a vial that is not the one that was scanned.
+func (b *bench) askDraw(st *state, facts []journal.Fact) (*question, error) {
+	for _, f := range facts {
+		d, ok := f.(*journal.Draw)
+		if !ok {
+			continue
+		}
+		if err := b.scannedVial(st, d); err != nil {
+			return nil, err
+		}
+		var doubts []string
+		if planned := b.plannedVial(); planned != "" && planned != d.From {
+			doubts = append(doubts, "The draw is planned from "+planned+", and this one is from "+d.From)
+		}
+		assayed := func(r dispensing.Reading) bool { return r.Of == d.From && !r.At.After(d.At) }
+		if !slices.ContainsFunc(st.c.Readings, assayed) {
+			doubts = append(doubts, d.From+" was not assayed before this draw")
+		}
+		if len(doubts) > 0 {
+			return &question{
+				control: control(0, "from"), text: strings.Join(doubts, ". ") + ".", way: "Is it from " + d.From + "? Nothing is recorded before the answer.",
+				yes: "Yes: it was drawn from " + d.From,
+			}, nil
+		}
+	}
+	return nil, nil
+}
+
+// plannedVial is the vial that the next draw is planned from; for what is added
+// to a dose, the one it was drawn from.
+func (b *bench) plannedVial() string {
+	if p := b.out.Plan; p != nil {
+		return p.From
+	}
+	for _, d := range b.c.Draws {
+		if d.For == b.order.ID {
+			return d.From
+		}
+	}
+	return ""
+}
+
+// scannedVial finds the vial that was scanned, by its id or its pack, and
+// refuses one that is not known or is not the one drawn from. Either is a near
+// miss.
+func (b *bench) scannedVial(st *state, d *journal.Draw) error {
+	if d.Scanned == "" {
+		return nil
+	}
+	scan, found := identity.Read(d.Scanned, b.q.now.Year()), ""
+	for _, e := range st.file.Entries() {
+		x, ok := e.Fact.(*journal.Receive)
+		if !ok {
+			continue
+		}
+		if strings.EqualFold(x.Vial, d.Scanned) || scan.Kind == identity.GS1 && x.Pack != "" && x.Pack == elements(scan) {
+			found = x.Vial
+		}
+	}
+	text, way := "", ""
+	switch {
+	case found == d.From:
+		return nil
+	case found == "":
+		text, way = "No vial of this case is known by what was scanned", "scan the vial again, or look which vial it is"
+	default:
+		text, way = "What was scanned is "+found+", and the draw says "+d.From, "stop: take the right vial, or choose "+found+" here"
+	}
+	b.q.nearMiss(st.file.Name, journal.NearMiss{For: b.order.ID, Step: string(procedure.Draw), What: text, Scanned: shownScan(d.Scanned, b.q.now)})
+	return faults{control(0, "scanned"): {text, way}}
+}
