@@ -64,6 +64,9 @@ const (
 
 	Note    Act = "note"
 	Correct Act = "correct"
+	// AgreeCorrection is the second signature under a correction in a
+	// record that was closed.
+	AgreeCorrection Act = "agree-correction"
 	Deviate Act = "deviate"
 
 	Close Act = "close"

@@ -108,6 +108,9 @@ var grants = []grant{
 		{Correct, "correct an entry", "This correction is mine, for the reason given"},
 		{Deviate, "report a deviation", "This is what I saw"},
 	}},
+	{[]Role{Radiopharmacist, Technologist, Physicist, Physician}, "a record that was closed is changed by two: who may close it, and another of the team who has seen the old and the new figures (common practice, no source)", []entry{
+		{AgreeCorrection, "sign a correction in a closed record with another person", "I have seen the old and the new figures, and agree to this correction"},
+	}},
 	{[]Role{Radiopharmacist, Physicist}, "closing says that the record is whole: that nothing is missing and no deviation overlooked is judged by who answers for preparation or measurement", []entry{
 		{Close, "close a case", "I have reviewed this case, and its record is complete"},
 	}},

@@ -13,6 +13,7 @@ type entry struct {
 	// n is its number among the entries, place its place among the records.
 	n, place int
 	fact     journal.Fact // nil where it was struck out
+	first    journal.Fact // as it was recorded
 	by       string
 	recorded time.Time
 	// fixed tells that it was corrected.
@@ -36,7 +37,7 @@ func inForce(records []journal.Record) (list []entry, changes []change) {
 	all := journal.Entries(records)
 	of := func(e journal.Entry, fact journal.Fact) entry {
 		r := records[e.Place]
-		return entry{n: e.Number, place: e.Place, fact: fact, by: r.By, recorded: r.Recorded, fixed: e.Corrected()}
+		return entry{n: e.Number, place: e.Place, fact: fact, first: e.First, by: r.By, recorded: r.Recorded, fixed: e.Corrected()}
 	}
 	at := map[int]int{} // number to index
 	for i, e := range all {

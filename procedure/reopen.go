@@ -12,7 +12,7 @@ import (
 // the correction that reopened it since; each nil where there is none.
 func (v *view) closings() (first, last, reopened *entry) {
 	for i, e := range v.list {
-		x, ok := e.fact.(*journal.Close)
+		x, ok := e.first.(*journal.Close) // to strike it out reopens the record, too
 		if !ok || x.For != v.order.ID {
 			continue
 		}

@@ -16,6 +16,7 @@ func TestReopened(t *testing.T) {
 		{"a reading of the vial", "correct: {entry: 12, reason: digits exchanged, with: {read: {of: S1, meter: M1, at: @11:14, gross: 1.78 GBq, background: 0.2 MBq}}}", true},
 		{"the release struck out", "correct: {entry: 18, reason: not meant}", true},
 		{"the order", "correct: {entry: 1, reason: another territory, with: {order: {id: P1, patient: K-0417, territory: left lobe, version: \"1\", prescribed: 1.30 GBq, at: @13:30, residual: 2 %}}}", true},
+		{"the closing struck out", "correct: {entry: 24, reason: too early}", true},
 		{"a check of readiness", "correct: {entry: 5, reason: another survey meter, with: {check: {what: survey-meter, of: G2, result: pass, at: @07:32}}}", false},
 	} {
 		b := upTo(t, procedure.Close)

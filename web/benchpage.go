@@ -91,7 +91,7 @@ func (b *bench) show(key procedure.Key, status int, sent *view.Form) error {
 		b.numbers(&p, key)
 		b.look(&p, key)
 		p.Outcome = b.outcome()
-		p.Cautions = b.cautions()
+		p.Cautions = append(b.reopened(), b.cautions()...)
 		b.learned(&p, key)
 	} else {
 		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Blind", Text: "You may do the second check, so this page shows you no figure of the dose."})

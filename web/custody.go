@@ -144,6 +144,9 @@ var signedKinds = map[string]people.Act{
 
 // signatures are those under a fact: who recorded it, and who countersigned.
 func signatures(r journal.Record) (who []string, act []people.Act) {
+	if c, ok := r.Fact.(*journal.Correct); ok && c.Countersigned != "" {
+		return []string{r.By, c.Countersigned}, []people.Act{people.Correct, people.AgreeCorrection}
+	}
 	a, ok := signedKinds[r.Fact.Kind()]
 	if !ok {
 		return nil, nil

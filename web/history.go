@@ -7,7 +7,6 @@ import (
 
 	"vialwright/journal"
 	"vialwright/people"
-	"vialwright/procedure"
 	"vialwright/web/view"
 )
 
@@ -67,6 +66,7 @@ func (q *request) history(f *file, st *state, z zoned) []view.Entry {
 		}
 		if c, ok := r.Fact.(*journal.Correct); ok {
 			e.Corrects = "Corrects entry " + strconv.Itoa(c.Entry) + ": " + c.Reason
+			e.Fields = append(e.Fields, q.reopening(f, i)...)
 			if at, ok := place[c.Entry]; ok {
 				out[at].Struck = true
 				out[at].By2 = "by " + r.By + " at " + e.Recorded + ", entry " + e.Number + ": " + c.Reason
@@ -181,7 +181,7 @@ func (q *request) correctForm(st *state, t target, strike bool) *entryForm {
 	if v, ok := t.First.(*journal.Verification); ok {
 		to = benchHref(st.file.Name, v.For) + "/check"
 	}
-	return &entryForm{
+	e := &entryForm{
 		id: "correct", title: "Correct entry " + strconv.Itoa(n), action: action, button: "Record the correction", act: people.Correct, flat: true,
 		parts: []part{p}, to: to, said: "The correction is recorded beside the old entry.",
 		amend: func(now *state, facts []journal.Fact) error {
@@ -197,20 +197,16 @@ func (q *request) correctForm(st *state, t target, strike bool) *entryForm {
 					}
 				}
 			}
-			return q.closedFor(now, t.fact())
+			if len(now.closedWith(n)) > 0 {
+				return mayReopen(q.who.Person)
+			}
+			return nil
 		},
 	}
-}
-
-// closedFor refuses to correct what belongs to a record that is closed, but by
-// who may close it.
-func (q *request) closedFor(now *state, f journal.Fact) error {
-	if order := orderOf(now, f); order != "" && now.prep(order).Closed {
-		if err := people.May(q.who.Person, people.Close); err != nil {
-			return &procedure.Error{Code: procedure.CodeClosed, Msg: "the record of the order is closed", Hint: "who may close it corrects it"}
-		}
+	if orders := st.closedWith(n); len(orders) > 0 {
+		q.reopens(e, orders)
 	}
-	return nil
+	return e
 }
 
 // replacing are the fields of an entry, filled with what they hold, those that
