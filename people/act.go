@@ -67,7 +67,7 @@ const (
 	// AgreeCorrection is the second signature under a correction in a
 	// record that was closed.
 	AgreeCorrection Act = "agree-correction"
-	Deviate Act = "deviate"
+	Deviate         Act = "deviate"
 
 	Close Act = "close"
 )

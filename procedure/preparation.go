@@ -92,10 +92,11 @@ type Preparation struct {
 	// the record, in the order of the record.
 	Checks []Checked
 	// Reopened is the number of the correction that reopened the closed record;
-	// 0 where none did, or where it was closed again. Covers are the numbers of
-	// the entries that belong to the record of the order.
+	// 0 where none did, or where it was closed again.
 	Reopened int
-	Covers   []int
+	// Covers are the numbers of the entries that belong to the record of the
+	// order.
+	Covers []int
 	// Given tells that the dose was given, Closed that the record is closed.
 	Given, Closed bool
 	// ValidFrom and ValidUntil bound the time in which the dose may be given;

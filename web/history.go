@@ -7,6 +7,7 @@ import (
 
 	"vialwright/journal"
 	"vialwright/people"
+	"vialwright/procedure"
 	"vialwright/web/view"
 )
 
