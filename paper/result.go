@@ -142,8 +142,9 @@ func (w writer) tells(rec Record, e Entry) bool {
 	if slices.ContainsFunc(names, w.own) {
 		return true
 	}
-	other := func(id string) bool {
-		return w.c.Serves[id] != "" || slices.ContainsFunc(w.c.Orders, func(o dispensing.Order) bool { return o.ID == id })
+	other := func(id string) bool { // an order that was struck out is another's too
+		return w.c.Serves[id] != "" || slices.ContainsFunc(rec.Entries, func(x Entry) bool { return x.Order && slices.Contains(x.Names, id) }) ||
+			slices.ContainsFunc(w.c.Orders, func(o dispensing.Order) bool { return o.ID == id })
 	}
 	if e.Order || slices.ContainsFunc(names, other) {
 		return false

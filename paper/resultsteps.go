@@ -88,13 +88,14 @@ func (w writer) restsOn(r dispensing.Reading) bool {
 	return slices.Contains(w.sources(), r.Of) && !w.drawnSince(r.Of, r.At)
 }
 
-// drawnSince tells whether the last draw from a vial until a moment was for
-// another order.
+// drawnSince tells whether, after a dose of this order, one of another was drawn
+// from the vial, until a moment: what is in it then is no longer this order's.
 func (w writer) drawnSince(vial string, at time.Time) bool {
-	other := false
+	own, other := false, false
 	for _, d := range w.c.Draws {
 		if d.From == vial && !d.At.After(at) {
-			other = d.For != w.o.Order.ID
+			own = own || d.For == w.o.Order.ID
+			other = own && d.For != w.o.Order.ID
 		}
 	}
 	return other

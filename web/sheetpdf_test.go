@@ -127,3 +127,30 @@ func TestSheetIsOfOnePatient(t *testing.T) {
 	}
 	s.t1.look("/sheet/" + theCase + "/P9.pdf").says(404)
 }
+
+// A reading that was corrected stands on the sheet as it was and as it is, with
+// who changed it and why; and the second check with both figures and their
+// difference.
+func TestSheetHasCorrectionsAndTheSecondCheck(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("remainder")
+	var n string
+	for _, e := range journal.Entries(mustCase(s).Records) {
+		if r, ok := e.Fact.(*journal.Read); ok && r.Gross.Text == "1.87 GBq" {
+			n = decimal(uint64(e.Number))
+		}
+	}
+	entry := "/case/" + theCase + "/entry/" + n + "/correct"
+	s.t1.fill(entry, "correct", entry, "p0.reason", "the display was read again", "p0.with.read.gross", "1.86 GBq", "pin", pin).recorded()
+	for _, c := range chapters[6:10] {
+		c.tell(s)
+	}
+	text := strings.Join(strings.Fields(s.printedSheet("P1")), " ")
+	for _, w := range []string{
+		"1.86 GBq (50.27 mCi)", "was: meter reading", "1.87 GBq", "reason: the display was read again", "corrects entry " + n,
+		"Second check, entry", "First figure, of the record", "Second figure, reading of", "[second - first = ", "Difference, % of the first", "Agrees",
+	} {
+		if !strings.Contains(text, w) {
+			t.Errorf("the sheet does not say %q: %s", w, text)
+		}
+	}
+}
