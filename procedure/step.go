@@ -106,7 +106,7 @@ func giving() []row {
 		{
 			SecondCheck, people.SecondCheck, "Second check, by another person",
 			"someone who neither read nor drew for this dose, with own readings and own figure",
-			"whether the two figures agree", "verify", false, true, (*view).secondCheck, people.MayCheck, nil,
+			"the dose by the checker's own readings, and its difference from the record", "verify", false, true, (*view).secondCheck, people.MayCheck, nil,
 		},
 		{
 			Label, people.PrintLabel, "Label the dose",

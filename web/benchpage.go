@@ -197,6 +197,9 @@ func plainNotice(err error) view.Notice {
 // prints are the documents of the order.
 func (b *bench) prints() []view.Link {
 	var out []view.Link
+	if b.q.blind(b.state, b.order.ID) {
+		return nil
+	}
 	for _, l := range b.prep.Labels {
 		if l.Void == "" {
 			text := "Label " + l.Serial.String()
@@ -206,10 +209,7 @@ func (b *bench) prints() []view.Link {
 			out = append(out, view.Link{Text: text, Href: labelHref(l.Serial)})
 		}
 	}
-	if !b.q.blind(b.state, b.order.ID) {
-		out = append(out, view.Link{Text: "Sheet", Href: "/sheet/" + b.file.Name + "/" + b.order.ID + ".pdf"})
-	}
-	return out
+	return append(out, view.Link{Text: "Sheet", Href: "/sheet/" + b.file.Name + "/" + b.order.ID + ".pdf"})
 }
 
 // shortTitle are the steps in a word, for the row of steps.

@@ -183,6 +183,9 @@ func (q *request) printLabel(f *file, l *journal.Label) error {
 	if !ok || l.Printed == nil {
 		return &refusal{http.StatusConflict, "It cannot be printed", "the record does not say what stands on this label", "print a new one at the bench", benchHref(f.Name, l.For)}
 	}
+	if q.blind(st, l.For) {
+		return &refusal{http.StatusForbidden, "Blind", "you may do the second check of this dose, and its label would show you the first figure", "do the check first, or let somebody else", b.href()}
+	}
 	for _, p := range b.prep.Labels {
 		if p.Serial == l.Serial && p.Void != "" {
 			return &refusal{http.StatusConflict, "The label is no longer in force", p.Void, "print a new one at the bench", b.href()}

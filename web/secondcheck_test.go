@@ -116,6 +116,20 @@ func TestAfterTheCheck(t *testing.T) {
 	}
 }
 
+// A check that was struck out after the label was printed leaves a label in
+// force, which tells the next checker nothing.
+func TestLabelIsBlind(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("label")
+	s.rp.look("/labels/"+s.serial+".pdf").says(200, "")
+	const strike = "/case/" + theCase + "/entry/17/correct"
+	s.mp.fill(strike, "correct", strike, "p0.reason", "another vial").recorded()
+	s.rp.look("/labels/"+s.serial+".pdf").says(http.StatusForbidden, "you may do the second check of this dose")
+	if p := s.rp.look(theBench); strings.Contains(p.body, "/labels/") {
+		t.Error("the label is offered to who may check")
+	}
+	s.t1.look("/labels/"+s.serial+".pdf").says(200, "")
+}
+
 // A dose that nobody has taken over is not given, whatever is sent.
 func TestInfusionNeedsTakeOver(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("release")

@@ -54,7 +54,7 @@ func TestWholePreparationFromPaper(t *testing.T) {
 	s.step(s.t1, "make-up", "p0.volume", "1.3", "p0.diluent", "water for injection", "p0.lot", "W-77", "p0.at", "11:18").recorded()
 	s.step(s.t1, "transfer", "p0.at", "11:20").recorded()
 	s.step(s.t1, "baseline", "p0.before.rate", "182 180 184 181", "p0.before.background", "0.2", "p0.before.at", "11:30").recorded()
-	s.mp.fill(theBench+"/check", "step", theBench+"/check", append(gbq("1.86", "11:40"), "p0.activity", "1.33", "p0.activity.unit", "GBq")...).recorded()
+	s.mp.fill(theBench+"/check", "step", theBench+"/check", append(gbq("1.86", "11:40"), "p0.of", "S1", "p0.activity", "1.33", "p0.activity.unit", "GBq")...).recorded()
 	s.step(s.t1, "label", "p0.at", "11:45").recorded()
 	// A label written by hand has no serial: that of the record stands there.
 	s.step(s.rp, "release", "p0.at", "11:50").recorded()
@@ -119,7 +119,7 @@ func TestSheetRefuses(t *testing.T) {
 	s.mp.onPaper("by", "T1")
 	s.mp.look(theBench+"/check").says(200, "this is signed, and T1 wrote the sheet")
 	s.mp.onPaper()
-	s.mp.fill(theBench+"/check", "step", theBench+"/check", "p0.gross", "1.86", "p0.gross.unit", "GBq",
+	s.mp.fill(theBench+"/check", "step", theBench+"/check", "p0.of", "S1", "p0.gross", "1.86", "p0.gross.unit", "GBq",
 		"p0.background", "0.2", "p0.background.unit", "MBq", "p0.activity", "1.33", "p0.activity.unit", "GBq", "p0.at", "11:40").recorded()
 
 	for field, value := range map[string]string{"sheet": "", "by": "", "day": "yesterday"} {

@@ -30,9 +30,13 @@ func (b *bench) residual() []part {
 // nothing of the first one's proposed.
 func (b *bench) check() []part {
 	var of []view.Choice
-	for _, w := range b.out.Second {
+	ways := b.out.Second
+	if b.q.sheet() != nil {
+		ways = b.everyWay()
+	}
+	for _, w := range ways {
 		says := w.Of + ", which holds the dose"
-		if len(w.Shared) > 0 {
+		if b.c.Serves[w.Of] == "" {
 			says = w.Of + ", what is left in it"
 		}
 		of = append(of, view.Choice{Value: w.Of, Text: says})
@@ -47,6 +51,20 @@ func (b *bench) check() []part {
 		{name: "activity", label: "My own figure of the dose at infusion time", kind: "amount", units: activityUnits, must: true, hint: "For " + b.onDay(b.order.At) + "."},
 		now,
 	}}}
+}
+
+// everyWay are the vials the dose was drawn from and its container: what may
+// have been read when the sheet was written, whatever was done since.
+func (b *bench) everyWay() (out []dispensing.CheckWay) {
+	for _, d := range b.c.Draws {
+		if d.For == b.order.ID && !slices.ContainsFunc(out, func(w dispensing.CheckWay) bool { return w.Of == d.From }) {
+			out = append(out, dispensing.CheckWay{Of: d.From})
+		}
+	}
+	for _, id := range b.out.Containers {
+		out = append(out, dispensing.CheckWay{Of: id})
+	}
+	return out
 }
 
 // share notes which reading before the draw the checker was given.
