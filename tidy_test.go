@@ -29,7 +29,7 @@ const (
 
 var (
 	base   = []string{"quantity", "identity", "uncertainty", "nuclide", "settling"}
-	domain = slices.Concat(base, []string{"ledger", "dispensing", "meter", "learning"})
+	domain = slices.Concat(base, []string{"ledger", "slip", "dispensing", "meter", "learning"})
 	facts  = slices.Concat(domain, []string{"journal"})
 )
 
@@ -48,6 +48,7 @@ var layers = []layer{
 	{"nuclide/internal/gen", pure, nil, nil, "turns the table of evaluated data into Go, digit by digit"},
 	{"settling", pure, []string{"quantity", "uncertainty"}, []string{gonum}, "physics of a suspension, whatever is in it"},
 	{"ledger", pure, domain, []string{gonum}, whyTop + "; gonum for special functions"},
+	{"slip", pure, slices.Concat(base, []string{"ledger"}), nil, "which entry slipped follows from the books and from the texts as typed, before anything is decided from them"},
 	{"dispensing", pure, domain, nil, whyTop},
 	{"meter", pure, domain, nil, whyTop},
 	{"learning", pure, domain, []string{gonum}, whyTop + "; gonum for special functions"},

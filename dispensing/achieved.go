@@ -22,11 +22,7 @@ func (r *reckoner) achieved(out *OrderResult, dose ledger.Amount, at time.Time, 
 	r.clip(&d, out.Order.ID, draws)
 	out.Dispensed = &d
 	out.Second = r.checkWays(dose, out.Containers, draws)
-	if r.contradicted || r.impossible(draws) {
-		out.Read = draws[len(draws)-1].From
-	} else {
-		r.adjust(out)
-	}
+	r.adjust(out)
 	r.delivered(out, dose, at)
 }
 
@@ -201,14 +197,4 @@ func (r *reckoner) yield(d Draw) (got float64, moved ledger.Amount, ok bool) {
 	}
 	y, _ := r.bal.Activity(moved, d.At)
 	return float64(y) / (float64(b) * float64(d.Volume/had)), moved, true
-}
-
-// impossible says whether any draw carried what no draw can.
-func (r *reckoner) impossible(draws []Draw) bool {
-	for _, d := range draws {
-		if got, _, ok := r.yield(d); ok && (got < leastYield || got > mostYield) {
-			return true
-		}
-	}
-	return false
 }

@@ -146,6 +146,8 @@ type Vial struct {
 	Labelled  quantity.Activity
 	Reference time.Time
 	Volume    quantity.Volume
+	// LabelWritten and VolumeWritten are Labelled and Volume as they were typed.
+	LabelWritten, VolumeWritten string
 	// Expiry is zero where not given.
 	Expiry time.Time
 	// Tolerance is that of the label when the vial was received; zero for the
@@ -170,6 +172,8 @@ type Draw struct {
 	// the draw when it was made; the zero value stands for the policy's.
 	By    string
 	Yield ledger.Share
+	// Written is Volume as it was typed.
+	Written string
 }
 
 // Makeup is a diluent added to a container.
@@ -201,6 +205,8 @@ type Reading struct {
 	// Source is "typed", or names the instrument that Gross came from; empty
 	// where nobody noted it. Nothing is reckoned from it.
 	Source string
+	// Written is Gross as it was typed.
+	Written string
 }
 
 // Infusion is the giving of a dose.

@@ -27,9 +27,7 @@ func (r *reckoner) checkOrder(o OrderResult, draws []Draw) {
 	}
 	if o.Dispensed != nil {
 		r.checkDispensed(o)
-		if !r.contradicted {
-			r.checkLabel(o)
-		}
+		r.checkLabel(o)
 		r.checkHeldUp(o)
 		r.checkGiving(o)
 	}
@@ -96,11 +94,11 @@ func (r *reckoner) checkPlan(o OrderResult) {
 }
 
 // checkYield compares an assayed draw with what its volume would have given:
-// more than three standard uncertainties apart is unusual, and outside one
-// half to one and a half times no draw can be.
+// more than three standard uncertainties apart is unusual. The readings stand:
+// one reading alone against the volume was met before ([reckoner.checkLone]).
 func (r *reckoner) checkYield(d Draw) {
 	got, moved, ok := r.yield(d)
-	if !ok || r.contradicted {
+	if !ok || r.whole(d.From) || r.found(DrawYieldUnusual, d.Entry) {
 		return
 	}
 	y, u := r.bal.Activity(moved, d.At)
@@ -110,11 +108,11 @@ func (r *reckoner) checkYield(d Draw) {
 	}
 	switch {
 	case got < leastYield || got > mostYield:
-		r.find(DrawYieldUnusual, Stop, d.Entry,
-			"by the readings the draw carried %.0f %% of what its volume would have held, which no draw does%s: a reading has slipped, or was of another container; read %s again", 100*got, thumb, d.From)
+		r.find(DrawYieldUnusual, Warn, d.Entry,
+			"by readings that agree among themselves the draw carried %.0f %% of what its volume would have held, far from what draws do%s; the readings stand%s", 100*got, thumb, r.says[d.Entry])
 	case math.Abs(got-q.Value) > 3*math.Hypot(q.U, got*float64(u/y)):
 		r.find(DrawYieldUnusual, Warn, d.Entry,
-			"the draw carried %.0f %% of what its volume would have held (expected %.0f %%): settled, badly mixed, or a slipped reading", 100*got, 100*q.Value)
+			"the draw carried %.0f %% of what its volume would have held (expected %.0f %%): settled, badly mixed, or a slipped reading%s", 100*got, 100*q.Value, r.says[d.Entry])
 	}
 }
 
@@ -125,9 +123,6 @@ func (r *reckoner) checkDispensed(o OrderResult) {
 	}
 	if k, ok := r.Book.Container(o.Container); ok && k.Kind == ledger.Syringe && o.Volume > r.Policy.MakeupMax {
 		r.find(MakeupVolume, Warn, entry, "the dose of order %s fills %s; the syringe may hold %s", id, mL(o.Volume), mL(r.Policy.MakeupMax))
-	}
-	if r.contradicted {
-		return // no number from readings that contradict one another
 	}
 	said := fmt.Sprintf("order %s: %s at infusion time is %s from the wanted %s", id, show(d.Activity), departure(d.Ratio-1, r.Policy.Tolerance), show(o.Order.Target()))
 	switch d.Standing {

@@ -199,9 +199,9 @@ func (r *reckoner) checkVial(v VialResult) {
 		return
 	}
 	off := math.Abs(v.LabelRatio - 1)
-	allowed := cmp.Or(v.Vial.Tolerance, r.Policy.LabelTolerance)
+	allowed := r.labelTolerance(v.Vial)
 	tol := float64(allowed)
-	if off <= tol+edge || r.contradicted {
+	if off <= tol+edge {
 		return
 	}
 	s, twice := Warn, ""
@@ -209,21 +209,29 @@ func (r *reckoner) checkVial(v VialResult) {
 		s, twice = Stop, "; a stop at twice that, "+thumbRule
 	}
 	r.find(LabelMismatch, s, v.Vial.Entry, "%s holds %.1f %% of its labelled activity at the reference time (allowed: within %s%s)%s",
-		v.Vial.ID, 100*v.LabelRatio, percent(allowed), twice, r.labelSlip(v.LabelRatio))
+		v.Vial.ID, 100*v.LabelRatio, percent(allowed), twice, cmp.Or(r.says[v.Vial.Entry], r.labelSlip(v.LabelRatio)))
 }
 
-// labelSlip names the slip of the reference time that explains a ratio to
-// within 3 %: 12 h is 12 to 14 %, a day 23 to 30 %.
+// labelSlip names the slip of the reference time that comes nearest to a ratio,
+// where package slip found the label no less likely than its tolerance allows:
+// whole hours up to 14, or days, to within half an hour's decay.
 func (r *reckoner) labelSlip(ratio float64) string {
-	for _, h := range []float64{12, 24, 48, 72, 168} {
-		for _, sign := range []float64{1, -1} {
-			f := math.Exp2(sign * h * 3600 / float64(r.HalfLife.Value))
-			if math.Abs(ratio/f-1) < 0.03 {
-				return fmt.Sprintf("; a reference time wrong by %.0f h would explain it: check date, am/pm and zone", h)
-			}
+	h := math.Round(math.Log2(ratio) * r.HalfLife.Value.Hours())
+	const most, halfHour = 14, 0.0055
+	for _, day := range []float64{24, 48, 72, 168} {
+		if math.Abs(math.Abs(h)-day) <= 2 {
+			h = math.Copysign(day, h)
 		}
 	}
-	return "; check the reference date, time and zone, and the meter's setting"
+	f := math.Exp2(h / r.HalfLife.Value.Hours())
+	if h == 0 || (math.Abs(h) > most && math.Abs(ratio/f-1) > 5*halfHour) {
+		return "; check the reference date, time and zone, and the meter's setting"
+	}
+	late := "early"
+	if h < 0 {
+		late = "late"
+	}
+	return fmt.Sprintf("; a reference time %.0f h too %s would explain it: check date, am/pm and zone", math.Abs(h), late)
 }
 
 // checkTotals adds up the orders still to be drawn from each vial.

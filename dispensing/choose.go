@@ -10,6 +10,9 @@ import (
 // now is a vial as it stands after all entries, to be drawn from at the moment
 // asked.
 func (r *reckoner) now(id string) source {
+	if _, held := r.holds[id]; held {
+		return source{id: id} // nothing is planned from what entries contradict
+	}
 	return r.source(id, r.bal.Now(id), r.out.At, r.Book.Volume(id))
 }
 

@@ -113,7 +113,7 @@ var findingStories = []findingStory{
 		},
 	},
 	{
-		"a reference date one day late", dispensing.LabelMismatch, dispensing.Stop, "wrong by 24 h",
+		"a reference date one day late", dispensing.LabelMismatch, dispensing.Stop, "the reference time may be 24 h too early",
 		func() *story {
 			s := newStory()
 			s.receive("S1", 3*gbq)
@@ -122,7 +122,7 @@ var findingStories = []findingStory{
 		},
 	},
 	{
-		"a reference time at noon for midnight", dispensing.LabelMismatch, dispensing.Warn, "wrong by 12 h",
+		"a reference time at noon for midnight", dispensing.LabelMismatch, dispensing.Warn, "a reference time 12 h too late would explain it",
 		func() *story {
 			s := newStory()
 			s.receive("S1", 3*gbq)
@@ -168,7 +168,7 @@ var findingStories = []findingStory{
 	},
 	{
 		"an undrawn vial for a dose", dispensing.BeyondLimit, dispensing.Stop, "beyond the site's limit of 20 %",
-		func() *story { s := missed(0.1); s.Policy.Limit = 0.2; return s },
+		func() *story { s := undrawn(); s.Policy.Limit = 0.2; return s },
 	},
 	{
 		"a draw at the edge", dispensing.ConfidenceLow, dispensing.Warn, "a release needs a reason",
@@ -191,8 +191,13 @@ var findingStories = []findingStory{
 		func() *story { s := toDraw(); s.makeup("Y1", "11:18", 1.3, "contrast"); return s },
 	},
 	{
-		"a slipped replicate", dispensing.ReadingDisagrees, dispensing.Stop, "the net reading 1.9",
-		func() *story { s := toDraw(); s.read("S1", "11:15", 1.99*gbq); return s },
+		"a slipped replicate", dispensing.ReadingDisagrees, dispensing.Stop, "1.58 GBq is probably 1.85 GBq (two digits swapped)",
+		func() *story {
+			s := toDraw()
+			s.read("S1", "11:15", 1.58*gbq)
+			s.read("S1", "11:16", 1.85*gbq)
+			return s
+		},
 	},
 	{
 		"traceable readings against a label prescription", dispensing.BasisMismatch, dispensing.Stop, "19 to 26 %",
@@ -241,7 +246,7 @@ var findingStories = []findingStory{
 		func() *story { s := newStory(); s.order("P1", 1.3*gbq, "13:30", 0.2); return s },
 	},
 	{
-		"an impossible draw", dispensing.DrawYieldUnusual, dispensing.Stop, "no draw does",
+		"an impossible draw", dispensing.DrawYieldUnusual, dispensing.Stop, "what no draw",
 		func() *story { return missed(3.3) },
 	},
 	{
@@ -599,7 +604,7 @@ func TestWhomAFindingConcerns(t *testing.T) {
 	s.read("S2", "11:30", 0.2*quantity.MegaBecquerel) // the background
 	s.order("P2", 1.2*gbq, "14:30", 0)                // no residual stated
 	s.draw("S2", "Y2", "P3", "11:40", 1)
-	s.order("P3", 0.8*gbq, "14:30", 0.02)
+	s.order("P3", 0.8*gbq, "14:30", 0)
 	r := dispensing.Reckon(s.Case, time.Time{})
 	told := map[string]bool{}
 	for _, f := range r.Findings {
@@ -701,6 +706,19 @@ func TestDrawnAsPlanned(t *testing.T) {
 			}
 		}
 	}
+}
+
+// undrawn is the example with nearly all of the vial gone, each reading twice.
+func undrawn() *story {
+	s := newStory()
+	s.order("P1", 1.30*gbq, "13:30", 0.02)
+	s.receive("S1", 3.0*gbq)
+	s.read("S1", "11:00", 3.24*gbq)
+	s.read("S1", "11:02", 3.23*gbq)
+	s.draw("S1", "Y1", "P1", "11:10", 4.8)
+	s.read("S1", "11:14", 0.1*gbq)
+	s.read("S1", "11:15", 0.1*gbq)
+	return s
 }
 
 // missed is the example with another reading of the remainder, in GBq.
@@ -825,7 +843,7 @@ func TestAtTheLimit(t *testing.T) {
 	s := newStory()
 	s.rel = 0.0001
 	s.order("P1", 1*gbq, "18:00", 0)
-	s.receive("S1", 3*gbq)
+	s.receive("S1", 2*gbq)
 	s.read("S1", "18:00", 2.0002*gbq)
 	s.draw("S1", "Y1", "P1", "18:00", 2)
 	s.read("S1", "18:00", 1.1002*gbq)

@@ -2,60 +2,34 @@ package dispensing
 
 import (
 	"fmt"
-	"math"
+	"slices"
 
 	"vialwright/ledger"
-	"vialwright/quantity"
 )
 
-// The chances of a false alarm over all the readings of a case: a warning
-// once in twenty cases, a stop once in a thousand.
-const (
-	warnChance = 0.05
-	stopChance = 0.001
-)
+// poorChance is the probability below which the readings agree poorly as a
+// whole.
+const poorChance = 0.001
 
-// checkReadings names the readings that disagree. A reading's normalised
-// residual is compared with the two-sided normal limit for n readings tested
-// together (Bonferroni; Baarda's data snooping).
+// checkReadings looks at the readings as a whole. Which of them has slipped is
+// found by comparing hypotheses ([reckoner.checkSlips]).
 func (r *reckoner) checkReadings() {
-	misfits := r.bal.Misfits()
-	n := float64(max(1, len(misfits)))
-	named := false
-	for _, m := range misfits {
-		w := math.Abs(m.Normalised)
-		s := Warn
-		switch {
-		case w > deviate(stopChance/n):
-			s = Stop
-		case w <= deviate(warnChance/n):
-			continue
-		}
-		named = true
-		r.contradicted = r.contradicted || s == Stop
-		r.find(ReadingDisagrees, s, m.Entry, "the net reading %s lies %.1f standard deviations from the %s that the other readings give%s",
-			show(m.Net), w, show(m.Expected), readingSlip(m))
-	}
-	if c := r.out.Consistency; !named && c.DOF > 0 && c.P < stopChance {
-		r.find(ReadingsDisagree, Warn, 0, "the readings agree poorly as a whole: chi-square %.1f for %d degrees of freedom, p = %.2g", c.Chi2, c.DOF, c.P)
-	}
 	for _, a := range r.bal.SetAside() {
 		r.find(BasisSetAside, Warn, a.Entry, "this reading is on the %s basis and the others of its vial on the %s basis: it was left out, since the two are never compared or subtracted", a.Is, a.Others)
 	}
 	r.stateBasis()
 }
 
-// deviate is the two-sided standard normal limit exceeded with chance p.
-func deviate(p float64) float64 { return math.Sqrt2 * math.Erfinv(1-p) }
+// checkAgreement is for readings that agree poorly, with none to name.
+func (r *reckoner) checkAgreement() {
+	if c := r.out.Consistency; len(r.holds) == 0 && c.DOF > 0 && c.P < poorChance && !r.found(ReadingDisagrees, 0) {
+		r.find(ReadingsDisagree, Warn, 0, "the readings agree poorly as a whole: chi-square %.1f for %d degrees of freedom, p = %.2g", c.Chi2, c.DOF, c.P)
+	}
+}
 
-func readingSlip(m ledger.Misfit) string {
-	if m.Expected <= 0 || m.Net <= 0 {
-		return ""
-	}
-	if s := quantity.LikelySlip(quantity.Fraction(m.Net/m.Expected), 0.05); s != "" {
-		return ": " + s
-	}
-	return ""
+// found says whether there is a finding of an entry already; of any, for 0.
+func (r *reckoner) found(code Code, entry int) bool {
+	return slices.ContainsFunc(r.out.Findings, func(f Finding) bool { return f.Code == code && (entry == 0 || f.Entry == entry) })
 }
 
 // stateBasis says which scale the case's activities are on.

@@ -14,8 +14,10 @@ type reckoner struct {
 	Case
 	bal *ledger.Balances
 	out *Result
-	// contradicted: a reading disagrees so far that no number should be acted on.
-	contradicted bool
+	// holds are on the containers of the sets whose entries contradict one
+	// another; says is what else may have happened with an entry.
+	holds map[string]hold
+	says  map[int]string
 	// reserved is what the orders planned so far will take from each vial.
 	reserved map[string]quantity.Volume
 }
@@ -41,6 +43,8 @@ func Reckon(c Case, at time.Time) Result {
 	r.bal = bal
 	out.Consistency = bal.Consistency()
 	r.checkReadings()
+	r.checkSlips()
+	r.checkAgreement()
 	for _, v := range c.Vials {
 		out.Vials = append(out.Vials, r.vial(v))
 	}
@@ -96,6 +100,10 @@ func (r *reckoner) budget(a ledger.Amount, id string, at time.Time) Budget {
 }
 
 func (r *reckoner) vial(v Vial) VialResult {
+	if h, ok := r.holds[v.ID]; ok && h.whole {
+		r.withhold(h.code, "vials["+v.ID+"]", "measured_MBq", "u_MBq", "label_ratio", "remaining_MBq", "remaining_mL")
+		return VialResult{Vial: v, Basis: r.basis(v.ID), RemainingVolume: r.Book.Volume(v.ID), Withheld: h.code}
+	}
 	received, _, _ := r.bal.Moved(v.Entry)
 	left := r.bal.Now(v.ID)
 	out := VialResult{Vial: v, Assayed: r.bal.Assayed(received), Basis: r.basis(v.ID), RemainingVolume: r.Book.Volume(v.ID)}
@@ -125,6 +133,11 @@ func (r *reckoner) container(k ledger.Container) ContainerResult {
 		Container: k, At: r.out.At, Volume: r.Book.VolumeAt(k.ID, r.out.At),
 		Assayed: r.bal.Assayed(held), Known: r.bal.Estimates(held), Basis: r.basis(k.ID), Here: !came.IsZero() && !came.After(r.out.At),
 	}
+	if h, ok := r.holds[k.ID]; ok && h.whole {
+		r.withhold(h.code, "containers["+k.ID+"]", "activity_MBq", "u_MBq", "volume_mL")
+		out.Assayed, out.Withheld = false, h.code
+		return out
+	}
 	out.Activity, out.U = r.carry(held, k.ID, r.out.At)
 	out.Stopped = out.Activity > 0 && slices.ContainsFunc(r.Infusions, func(i Infusion) bool {
 		return i.From == k.ID && i.Stopped() && !i.Start.After(r.out.At)
@@ -150,6 +163,10 @@ func (r *reckoner) order(o Order) OrderResult {
 		out.WantedAt = draws[0].At
 	}
 	out.Wanted = o.Wanted(out.WantedAt, r.HalfLife.Value)
+	if r.orderHeld(&out, draws) {
+		r.checkExpiry(out, draws)
+		return out
+	}
 	if !o.Cancelled || len(draws) > 0 {
 		r.plan(&out, draws)
 	}
@@ -187,6 +204,17 @@ func (r *reckoner) plan(out *OrderResult, draws []Draw) {
 		s, ok = r.source(d.From, before, d.At, r.Book.VolumeBefore(d.Entry)), true
 	} else {
 		s, ok = r.choose(out.Order, r.now, r.reserved)
+	}
+	if h, held := r.holds[s.id]; held || (!ok && len(r.holds) > 0) {
+		if !held {
+			h = r.anyHold()
+		}
+		out.Hidden, out.HiddenBy = []string{"plan"}, h.code
+		r.withhold(h.code, "orders["+out.Order.ID+"]", out.Hidden...)
+		if len(draws) == 0 {
+			out.Withheld, out.Read = h.code, h.read
+		}
+		return
 	}
 	if !ok {
 		return
@@ -236,9 +264,6 @@ func (r *reckoner) next(out OrderResult, draws []Draw) Act {
 		}
 		return Complete
 	}
-	if out.Read != "" {
-		return AssayRemainder // a contradicted or impossible assay is read again
-	}
 	k, _ := r.Book.Container(out.Container)
 	switch {
 	case k.Kind != ledger.Syringe:
@@ -254,7 +279,7 @@ func (r *reckoner) next(out OrderResult, draws []Draw) Act {
 
 func (r *reckoner) nextDraw(out OrderResult) Act {
 	switch p := out.Plan; {
-	case p == nil, !p.Assayed, p.Basis != r.Policy.Basis, r.contradicted:
+	case p == nil, !p.Assayed, p.Basis != r.Policy.Basis:
 		return AssayVial
 	case p.Exact > r.Book.Volume(p.From):
 		return NotEnough

@@ -24,6 +24,9 @@ type Result struct {
 	Consistency ledger.Consistency
 	Findings    []Finding
 	Assumed     []Assumed
+	// Withheld are the figures that are not shown, since entries of their set
+	// contradict one another.
+	Withheld []Withheld
 }
 
 // Stopped says whether any finding is a stop.
@@ -78,6 +81,8 @@ type VialResult struct {
 	// it.
 	RemainingKnown []ledger.Estimate
 	Basis          ledger.Basis
+	// Withheld is the finding that keeps every figure back; they are zero then.
+	Withheld Code
 }
 
 // ContainerResult is a container at the moment asked.
@@ -95,6 +100,9 @@ type ContainerResult struct {
 	Basis ledger.Basis
 	// Here is false before anything came into it.
 	Here bool
+	// Withheld is the finding that keeps the figures back; the activity is zero
+	// then, and the volume is only what was typed.
+	Withheld Code
 }
 
 // KnownBy says in words by what the activity is known.
@@ -150,6 +158,14 @@ type OrderResult struct {
 	Adjust    *Adjust
 	Delivered *Delivered
 	Next      Act
+	// Withheld is the finding that keeps every figure of the dose back: Plan,
+	// Dispensed, Rough, Adjust and Delivered are nil then, and Read is what to
+	// read again.
+	Withheld Code
+	// Hidden are the keys of the order's figures that are withheld, and HiddenBy
+	// the finding that keeps them back. A plan may be hidden alone.
+	Hidden   []string
+	HiddenBy Code
 }
 
 // Rough is an unmeasured estimate at infusion time.

@@ -77,12 +77,12 @@ func TestWorkedExample(t *testing.T) {
 	check("how well the vial is read", c.Meters, map[string]dispensing.MeterU{"S1": {Repeat: 0.008, Common: 0.02}})
 	check("what the draw names", c.Names[4], []string{"S1", "Y1", "P1"})
 	check("orders", c.Orders, []dispensing.Order{{Entry: 1, ID: "P1", Prescribed: 1.3e9, At: local("13:30"), Residual: 0.02, Rules: &dispensing.Rules{Tolerance: 0.1, Confidence: 0.95, Basis: ledger.Label}}})
-	check("vials", c.Vials, []dispensing.Vial{{Entry: 2, ID: "S1", Lot: "L-0311", Labelled: 3e9, Reference: local("18:00"), Volume: 5, Tolerance: 0.1}})
+	check("vials", c.Vials, []dispensing.Vial{{Entry: 2, ID: "S1", Lot: "L-0311", Labelled: 3e9, Reference: local("18:00"), Volume: 5, Tolerance: 0.1, LabelWritten: "3.0 GBq", VolumeWritten: "5.0 mL"}})
 	check("readings", c.Readings, []dispensing.Reading{
-		{Entry: 3, Of: "S1", Meter: "M1", At: local("11:00"), Gross: 3.24e9, Background: 2e5, Basis: ledger.Label},
-		{Entry: 5, Of: "S1", Meter: "M1", At: local("11:14"), Gross: 1.85e9, Background: 2e5, Basis: ledger.Label},
+		{Entry: 3, Of: "S1", Meter: "M1", At: local("11:00"), Gross: 3.24e9, Background: 2e5, Basis: ledger.Label, Written: "3.24 GBq"},
+		{Entry: 5, Of: "S1", Meter: "M1", At: local("11:14"), Gross: 1.85e9, Background: 2e5, Basis: ledger.Label, Written: "1.85 GBq"},
 	})
-	check("draws", c.Draws, []dispensing.Draw{{Entry: 4, From: "S1", Into: "Y1", For: "P1", At: local("11:10"), Volume: 2.2}})
+	check("draws", c.Draws, []dispensing.Draw{{Entry: 4, From: "S1", Into: "Y1", For: "P1", At: local("11:10"), Volume: 2.2, Written: "2.2 mL"}})
 	check("make-ups", c.Makeups, []dispensing.Makeup{
 		{Entry: 6, Of: "Y1", At: local("11:18"), Volume: 1.3, Diluent: "water for injection", After: 3.5, Min: 3, Max: 5},
 	})
@@ -243,11 +243,11 @@ func TestCorrections(t *testing.T) {
 		lines []string
 		want  []dispensing.Draw
 	}{
-		{"replaced", []string{slip, right}, []dispensing.Draw{{Entry: 3, At: local("11:10"), Volume: 2.2}}},
-		{"replaced twice", []string{slip, right, later}, []dispensing.Draw{{Entry: 3, At: local("12:10"), Volume: 2.0}}},
-		{"and back", []string{slip, later, right}, []dispensing.Draw{{Entry: 3, At: local("11:10"), Volume: 2.2}}},
+		{"replaced", []string{slip, right}, []dispensing.Draw{{Entry: 3, At: local("11:10"), Volume: 2.2, Written: "2.2 mL"}}},
+		{"replaced twice", []string{slip, right, later}, []dispensing.Draw{{Entry: 3, At: local("12:10"), Volume: 2.0, Written: "2.0 mL"}}},
+		{"and back", []string{slip, later, right}, []dispensing.Draw{{Entry: 3, At: local("11:10"), Volume: 2.2, Written: "2.2 mL"}}},
 		{"struck out", []string{slip, strike}, nil},
-		{"struck out and put back", []string{slip, strike, right}, []dispensing.Draw{{Entry: 3, At: local("11:10"), Volume: 2.2}}},
+		{"struck out and put back", []string{slip, strike, right}, []dispensing.Draw{{Entry: 3, At: local("11:10"), Volume: 2.2, Written: "2.2 mL"}}},
 		{"put right and struck out", []string{slip, right, strike}, nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {

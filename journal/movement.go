@@ -166,7 +166,7 @@ func (f *folder) receive(s *step, x *Receive) *Refusal {
 	}
 	f.out.Vials = append(f.out.Vials, dispensing.Vial{
 		Entry: s.entry, ID: x.Vial, Lot: x.Lot, Labelled: x.Labelled.Value, Reference: x.Reference,
-		Volume: x.Volume.Value, Expiry: x.Expiry, Tolerance: tolerance,
+		Volume: x.Volume.Value, Expiry: x.Expiry, Tolerance: tolerance, LabelWritten: x.Labelled.Text, VolumeWritten: x.Volume.Text,
 	})
 	return nil
 }
@@ -198,7 +198,7 @@ func (f *folder) draw(s *step, x *Draw) *Refusal {
 	if err := f.out.Book.Move(m); err != nil {
 		return f.fromBook(s, err)
 	}
-	d := dispensing.Draw{Entry: s.entry, From: x.From, Into: x.Into, For: x.For, At: x.At, Volume: v, Agitated: x.Agitated, By: x.By, Yield: learned}
+	d := dispensing.Draw{Entry: s.entry, From: x.From, Into: x.Into, For: x.For, At: x.At, Volume: v, Agitated: x.Agitated, By: x.By, Yield: learned, Written: x.Volume.Text}
 	if !x.Trusted.IsZero() {
 		d.Trusted = &x.Trusted.Value
 	}

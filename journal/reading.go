@@ -48,7 +48,7 @@ func (f *folder) read(s *step, x *Read) *Refusal {
 	}
 	f.out.Readings = append(f.out.Readings, dispensing.Reading{
 		Entry: s.entry, Of: x.Of, Meter: x.Meter, At: x.At, Gross: x.Gross.Value, Background: x.Background.Value, Basis: net.Basis,
-		Source: x.Source,
+		Source: x.Source, Written: x.Gross.Text,
 	})
 	return nil
 }

@@ -21,7 +21,11 @@ func (w writer) assay() Section {
 			continue
 		}
 		if !v.Assayed {
-			s.Rows = append(s.Rows, Words("Vial "+v.Vial.ID, "not assayed: its label stands in"))
+			says := "not assayed: its label stands in"
+			if v.Withheld != "" {
+				says = withheld(v.Withheld)
+			}
+			s.Rows = append(s.Rows, Words("Vial "+v.Vial.ID, says))
 			continue
 		}
 		s.Rows = append(s.Rows, Figure("Vial "+v.Vial.ID+" as received", v.Measured, v.U).at(v.Vial.Reference, w.zone).how(
@@ -120,6 +124,9 @@ func (w writer) plan() Section {
 	}
 	s := Section{Rows: []Row{Figure("To draw A_d", o.Wanted, 0).at(o.WantedAt, w.zone).how(
 		working("target·exp(ln2·(t_a - t_d)/T½)", mbq(o.Order.Target())+"·"+w.decay(o.Order.At, o.WantedAt), result(o.Wanted, "MBq")))}}
+	if o.HiddenBy != "" {
+		s.Rows = append(s.Rows, Words(strings.Join(o.Hidden, ", "), withheld(o.HiddenBy)))
+	}
 	p := o.Plan
 	if p == nil {
 		return s
@@ -252,6 +259,10 @@ func (w writer) makeups() Section {
 	return tableOnly(t)
 }
 
+// withheld stands for a figure whose set holds entries that contradict one
+// another.
+func withheld(code dispensing.Code) string { return "withheld: see the finding " + string(code) }
+
 // containers is where everything of the order is, and its vial.
 func (w writer) containers() Section {
 	t := Table{Heads: []string{"Container", "Kind", "Activity", "At", "Volume", "Known by"}, Widths: []float64{2, 3.4, 6, 4.6, 1.8, 2.4}}
@@ -263,6 +274,8 @@ func (w writer) containers() Section {
 			k.Container.ID, strings.ReplaceAll(string(k.Container.Kind), "-", " "), dispensing.Said(k.Activity, k.U), show(k.At, w.zone), digits(k.Volume, 4, "mL"), k.KnownBy(),
 		}
 		switch {
+		case k.Withheld != "":
+			row[2], row[4], row[5] = withheld(k.Withheld), "", ""
 		case !k.Here:
 			row[2], row[5] = "not received", ""
 		case k.Activity == 0 && k.Volume == 0:

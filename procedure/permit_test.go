@@ -58,8 +58,12 @@ func TestRefusals(t *testing.T) {
 		{"topped up after the transfer", procedure.Transfer, nil, tess, procedure.Adjust, procedure.CodeTransferred},
 		{"made up after the transfer", procedure.Transfer, nil, tess, procedure.MakeUp, procedure.CodeTransferred},
 		{"a vial that is not what its label says", procedure.Receipt, func(b *bench) {
-			b.does(tess, "read: {of: S1, meter: M1, at: @11:00, gross: 4.2 GBq, background: 0.2 MBq}")
+			b.does(tess, "read: {of: S1, meter: M1, at: @11:00, gross: 4.2 GBq, background: 0.2 MBq}",
+				"read: {of: S1, meter: M1, at: @11:01, gross: 4.19 GBq, background: 0.2 MBq}")
 		}, tess, procedure.Draw, procedure.CodeHeld},
+		{"a vial whose only reading is not what its label says", procedure.Receipt, func(b *bench) {
+			b.does(tess, "read: {of: S1, meter: M1, at: @11:00, gross: 4.2 GBq, background: 0.2 MBq}")
+		}, tess, procedure.Draw, procedure.CodeNotYet},
 		{"too late", procedure.Release, func(b *bench) { b.now = b.now.Add(12 * time.Hour) }, tess, procedure.HandOver, procedure.CodeHeld},
 		{"too early", procedure.HandOver, func(b *bench) { b.now = b.now.Add(-9 * time.Hour) }, nora, procedure.TimeOut, procedure.CodeWindow},
 		{"unexplained", procedure.Release, func(b *bench) { b.does(nora, theInfusion).does(tess, theAfter, theSurvey) }, rita, procedure.Close, procedure.CodeNoDeviation},
@@ -178,7 +182,8 @@ func TestHolds(t *testing.T) {
 // TestHoldsOfTheVial: an override of what the label says of the vial outlives
 // the draw, and is for one order.
 func TestHoldsOfTheVial(t *testing.T) {
-	b := upTo(t, procedure.Receipt).does(tess, "read: {of: S1, meter: M1, at: @11:00, gross: 4.2 GBq, background: 0.2 MBq}")
+	b := upTo(t, procedure.Receipt).does(tess, "read: {of: S1, meter: M1, at: @11:00, gross: 4.2 GBq, background: 0.2 MBq}",
+		"read: {of: S1, meter: M1, at: @11:01, gross: 4.19 GBq, background: 0.2 MBq}")
 	b.stands(procedure.Draw, procedure.Blocked)
 	b.does(phil, "override: {for: P1, code: label-mismatch, reason: the maker confirms 3.9 GBq, at: @11:05}")
 	b.stands(procedure.Draw, procedure.Now)

@@ -17,6 +17,11 @@ import (
 // number before their eyes reads that number.
 func (b *bench) numbers(p *view.Bench, key procedure.Key) {
 	g := b.c.Policy.Graduation
+	if b.out.Withheld != "" {
+		// Entries contradict one another: the only instruction is to read again.
+		p.NumberWords, p.Number = "Read again, without looking at the first figure", b.out.Read
+		return
+	}
 	switch key {
 	case procedure.Draw:
 		// Nothing is drawn on a label alone, on the wrong scale or after the time.
@@ -99,6 +104,8 @@ func (b *bench) vessels(key procedure.Key) []picture.Vessel {
 		syringe = syringe || kind == picture.Syringe
 		v := picture.Vessel{Kind: kind, ID: k.Container.ID, Volume: k.Volume, VolumeText: quantity.Show(k.Volume, 0).String()}
 		switch {
+		case k.Withheld != "":
+			v.State, v.VolumeText = "withheld", ""
 		case k.Stopped:
 			v.State = "stopped, volume not known"
 		case k.Volume < 1e-6:
@@ -163,6 +170,9 @@ func (b *bench) track() picture.Track {
 	track := picture.Track{Least: level(t * (1 - tol)), Target: level(t), Most: level(t * (1 + tol)), Infusion: o.At}
 	curve := func(a, u quantity.Activity, at time.Time, words string) picture.Curve {
 		return picture.Curve{Activity: a, At: at, Words: words, Text: quantity.Both(a, u)}
+	}
+	if b.out.Withheld != "" {
+		return track
 	}
 	if d := b.out.Dispensed; d != nil {
 		track.Dose = curve(d.Activity, d.U, d.At, "dose "+b.out.Container)

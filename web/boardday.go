@@ -38,7 +38,7 @@ func (q *request) day(card *view.Card, st *state) {
 // before anything is drawn.
 func (q *request) vialOnBoard(st *state, v dispensing.VialResult) view.VialCard {
 	card := vialCard(st, v, q.blindAnywhere(st))
-	if !v.Assayed {
+	if !v.Assayed && v.Withheld == "" {
 		card.Notices = append(card.Notices, view.Notice{Kind: "note", Word: "Not measured", Text: "What it holds is known from its label only."})
 	}
 	if q.now.After(v.Vial.Expiry) && !v.Vial.Expiry.IsZero() {

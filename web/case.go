@@ -162,6 +162,9 @@ func (q *request) caseShow(st *state, status int, sent *view.Form) error {
 }
 
 // vialCard is a shipping vial; blind leaves out what was measured.
+// withheld stands for the figures of a set whose entries contradict one another.
+const withheld = "withheld, since entries contradict one another: read again"
+
 func vialCard(st *state, v dispensing.VialResult, blind bool) view.VialCard {
 	z := st.zone
 	says := []view.Pair{
@@ -173,6 +176,9 @@ func vialCard(st *state, v dispensing.VialResult, blind bool) view.VialCard {
 	}
 	if blind {
 		return view.VialCard{ID: v.Vial.ID, Says: says}
+	}
+	if v.Withheld != "" {
+		return view.VialCard{ID: v.Vial.ID, Says: append(says, view.Pair{Name: "Contents", Value: withheld})}
 	}
 	if v.Assayed {
 		says = append(says, view.Pair{Name: "Received, at the reference time", Value: quantity.Both(v.Measured, v.U) + ", 95 % interval " + quantity.Interval(v.Measured, v.U)},

@@ -80,7 +80,7 @@ func labelsOf(p procedure.Preparation) string {
 // total sets what is still to be drawn against what a vial holds now.
 func total(st *state, vial string, volume quantity.Volume, activity quantity.Activity) []view.Pair {
 	for _, k := range st.r.Containers {
-		if k.Container.ID != vial {
+		if k.Container.ID != vial || k.Withheld != "" {
 			continue
 		}
 		g := st.c.Policy.Graduation

@@ -80,6 +80,9 @@ func (q *request) wasteSays(st *state, k dispensing.ContainerResult) string {
 	if q.blindAnywhere(st) {
 		return "not shown before your second check in this case"
 	}
+	if k.Withheld != "" {
+		return withheld
+	}
 	text := quantity.Both(k.Activity, k.U) + " by " + ledger.KnownBy(k.Known) + ", " + quantity.Show(k.Volume, 0).String()
 	if !k.At.IsZero() {
 		text += ", at " + st.zone.clock(k.At)

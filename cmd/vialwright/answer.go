@@ -11,7 +11,7 @@ import (
 )
 
 // The answer of `reckon --json`. Numbers are unrounded; a key that does not
-// apply yet is left out.
+// apply yet is left out, and one whose figure is withheld is null.
 type answer struct {
 	HalfLife    float64           `json:"half_life_h"`
 	Vials       []vialAnswer      `json:"vials"`
@@ -20,25 +20,39 @@ type answer struct {
 	Consistency consistencyAnswer `json:"consistency"`
 	Findings    []findingAnswer   `json:"findings"`
 	Assumed     []assumedAnswer   `json:"assumed,omitempty"`
+	Withheld    []withheldAnswer  `json:"withheld,omitempty"`
 }
 
+// withheldAnswer is a figure that is not given, and the finding that says why.
+type withheldAnswer struct {
+	Key  string `json:"key"`
+	Code string `json:"code"`
+}
+
+// figure is left out where it is nil, and null where what it points to is.
+type figure[T any] = **T
+
+func some[T any](v T) figure[T] { p := &v; return &p }
+
+func mbq(a quantity.Activity) figure[float64] { return some(a.MBq()) }
+
 type vialAnswer struct {
-	ID              string   `json:"id"`
-	Measured        *float64 `json:"measured_MBq,omitempty"`
-	U               *float64 `json:"u_MBq,omitempty"`
-	At              string   `json:"at"`
-	LabelRatio      *float64 `json:"label_ratio,omitempty"`
-	Remaining       *float64 `json:"remaining_MBq,omitempty"`
-	RemainingVolume *float64 `json:"remaining_mL,omitempty"`
+	ID              string          `json:"id"`
+	Measured        figure[float64] `json:"measured_MBq,omitempty"`
+	U               figure[float64] `json:"u_MBq,omitempty"`
+	At              string          `json:"at"`
+	LabelRatio      figure[float64] `json:"label_ratio,omitempty"`
+	Remaining       figure[float64] `json:"remaining_MBq,omitempty"`
+	RemainingVolume figure[float64] `json:"remaining_mL,omitempty"`
 }
 
 type containerAnswer struct {
-	ID       string   `json:"id"`
-	Kind     string   `json:"kind"`
-	Activity float64  `json:"activity_MBq"`
-	U        float64  `json:"u_MBq"`
-	At       string   `json:"at"`
-	Volume   *float64 `json:"volume_mL,omitempty"` // left out where it is not known
+	ID       string          `json:"id"`
+	Kind     string          `json:"kind"`
+	Activity *float64        `json:"activity_MBq"`
+	U        *float64        `json:"u_MBq"`
+	At       string          `json:"at"`
+	Volume   figure[float64] `json:"volume_mL,omitempty"` // left out where it is not known
 }
 
 type planAnswer struct {
@@ -52,21 +66,21 @@ type planAnswer struct {
 }
 
 type orderAnswer struct {
-	ID               string      `json:"id"`
-	Wanted           float64     `json:"wanted_MBq"`
-	WantedAt         string      `json:"wanted_at"`
-	Plan             *planAnswer `json:"plan,omitempty"`
-	Dispensed        *float64    `json:"dispensed_MBq,omitempty"`
-	U                *float64    `json:"u_MBq,omitempty"`
-	At               string      `json:"at,omitempty"`
-	Ratio            *float64    `json:"ratio,omitempty"`
-	Conformance      *float64    `json:"conformance,omitempty"`
-	Verdict          string      `json:"verdict,omitempty"`
-	ValidFrom        string      `json:"valid_from,omitempty"`
-	ValidUntil       string      `json:"valid_until,omitempty"`
-	Delivered        *float64    `json:"delivered_MBq,omitempty"`
-	DeliveredU       *float64    `json:"delivered_u_MBq,omitempty"`
-	ResidualFraction *float64    `json:"residual_fraction,omitempty"`
+	ID               string             `json:"id"`
+	Wanted           float64            `json:"wanted_MBq"`
+	WantedAt         string             `json:"wanted_at"`
+	Plan             figure[planAnswer] `json:"plan,omitempty"`
+	Dispensed        figure[float64]    `json:"dispensed_MBq,omitempty"`
+	U                figure[float64]    `json:"u_MBq,omitempty"`
+	At               string             `json:"at,omitempty"`
+	Ratio            figure[float64]    `json:"ratio,omitempty"`
+	Conformance      figure[float64]    `json:"conformance,omitempty"`
+	Verdict          figure[string]     `json:"verdict,omitempty"`
+	ValidFrom        figure[string]     `json:"valid_from,omitempty"`
+	ValidUntil       figure[string]     `json:"valid_until,omitempty"`
+	Delivered        figure[float64]    `json:"delivered_MBq,omitempty"`
+	DeliveredU       figure[float64]    `json:"delivered_u_MBq,omitempty"`
+	ResidualFraction figure[float64]    `json:"residual_fraction,omitempty"`
 }
 
 type consistencyAnswer struct {
@@ -114,9 +128,15 @@ func writeJSON(w io.Writer, zone *time.Location, r dispensing.Result) error {
 		a.Vials = append(a.Vials, vialOf(v, zone))
 	}
 	for _, c := range r.Containers {
-		k := containerAnswer{ID: c.Container.ID, Kind: string(c.Container.Kind), Activity: c.Activity.MBq(), U: c.U.MBq(), At: quantity.FormatTime(c.At, zone)}
-		if v := float64(c.Volume); !c.Stopped {
-			k.Volume = &v
+		k := containerAnswer{ID: c.Container.ID, Kind: string(c.Container.Kind), At: quantity.FormatTime(c.At, zone)}
+		switch {
+		case c.Withheld != "":
+			k.Volume = new(*float64)
+		case !c.Stopped:
+			k.Volume = some(float64(c.Volume))
+		}
+		if c.Withheld == "" {
+			k.Activity, k.U = *mbq(c.Activity), *mbq(c.U)
 		}
 		a.Containers = append(a.Containers, k)
 	}
@@ -132,6 +152,9 @@ func writeJSON(w io.Writer, zone *time.Location, r dispensing.Result) error {
 	}
 	for _, x := range r.Learned() {
 		a.Assumed = append(a.Assumed, assumedAnswer{x.Setting, x.Value, x.Source})
+	}
+	for _, x := range r.Withheld {
+		a.Withheld = append(a.Withheld, withheldAnswer{x.Key, string(x.Code)})
 	}
 	enc := json.NewEncoder(w)
 	enc.SetEscapeHTML(false)
@@ -149,43 +172,60 @@ func hours(s quantity.Span) float64 {
 	return h
 }
 
-func mbq(a quantity.Activity) *float64 { v := a.MBq(); return &v }
-
 func vialOf(v dispensing.VialResult, zone *time.Location) vialAnswer {
-	left := float64(v.RemainingVolume)
-	a := vialAnswer{
-		ID: v.Vial.ID, At: quantity.FormatTime(v.Vial.Reference, zone),
-		Remaining: mbq(v.Remaining), RemainingVolume: &left,
+	a := vialAnswer{ID: v.Vial.ID, At: quantity.FormatTime(v.Vial.Reference, zone)}
+	if v.Withheld != "" {
+		none := new(*float64)
+		a.Measured, a.U, a.LabelRatio, a.Remaining, a.RemainingVolume = none, none, none, none, none
+		return a
 	}
+	a.Remaining, a.RemainingVolume = mbq(v.Remaining), some(float64(v.RemainingVolume))
 	if v.Assayed {
 		a.Measured, a.U = mbq(v.Measured), mbq(v.U)
 	}
 	if v.LabelRatio > 0 {
-		a.LabelRatio = &v.LabelRatio
+		a.LabelRatio = some(v.LabelRatio)
 	}
 	return a
 }
 
 func orderOf(o dispensing.OrderResult, zone *time.Location) orderAnswer {
 	a := orderAnswer{ID: o.Order.ID, Wanted: o.Wanted.MBq(), WantedAt: quantity.FormatTime(o.WantedAt, zone)}
+	a.withhold(o)
 	if p := o.Plan; p != nil {
-		a.Plan = &planAnswer{
+		plan := planAnswer{
 			From: p.From, Draw: float64(p.Draw), Exact: float64(p.Exact), Conformance: p.Conformance,
 			Learned: learnedPlanOf(p),
 		}
 		if p.Readings > 0 {
-			a.Plan.Readings = &p.Readings
+			plan.Readings = &p.Readings
 		}
+		a.Plan = some(plan)
 	}
 	if d := o.Dispensed; d != nil {
 		a.Dispensed, a.U, a.At = mbq(d.Activity), mbq(d.U), quantity.FormatTime(d.At, zone)
-		a.Ratio, a.Conformance, a.Verdict = &d.Ratio, &d.Conformance, d.Verdict
+		a.Ratio, a.Conformance, a.Verdict = some(d.Ratio), some(d.Conformance), some(d.Verdict)
 		if !d.ValidUntil.IsZero() {
-			a.ValidFrom, a.ValidUntil = quantity.FormatTime(d.ValidFrom, zone), quantity.FormatTime(d.ValidUntil, zone)
+			a.ValidFrom, a.ValidUntil = some(quantity.FormatTime(d.ValidFrom, zone)), some(quantity.FormatTime(d.ValidUntil, zone))
 		}
 	}
 	if d := o.Delivered; d != nil {
-		a.Delivered, a.DeliveredU, a.ResidualFraction = mbq(d.Activity), mbq(d.U), &d.Fraction
+		a.Delivered, a.DeliveredU, a.ResidualFraction = mbq(d.Activity), mbq(d.U), some(d.Fraction)
 	}
 	return a
+}
+
+// withhold makes null what the result lists as withheld of the order.
+func (a *orderAnswer) withhold(o dispensing.OrderResult) {
+	for _, key := range o.Hidden {
+		switch key {
+		case "plan":
+			a.Plan = new(*planAnswer)
+		case "dispensed_MBq":
+			a.Dispensed, a.U, a.Ratio, a.Conformance = new(*float64), new(*float64), new(*float64), new(*float64)
+			a.Verdict, a.ValidFrom, a.ValidUntil = new(*string), new(*string), new(*string)
+		case "delivered_MBq":
+			a.Delivered, a.DeliveredU, a.ResidualFraction = new(*float64), new(*float64), new(*float64)
+		}
+	}
 }

@@ -84,6 +84,9 @@ func (p *page) now(o dispensing.OrderResult) {
 
 // headline says what the order asks for: the act, the number, and the rest.
 func headline(o dispensing.OrderResult, p *page) (do, number, more string) {
+	if o.Withheld != "" {
+		return "READ AGAIN", o.Read, "Entries contradict one another, so no figure is shown. Read it without looking at the first figure; then correct the entry that slipped, with a reason."
+	}
 	switch o.Next {
 	case dispensing.Cancelled:
 		if o.Container == "" {
@@ -112,9 +115,6 @@ func headline(o dispensing.OrderResult, p *page) (do, number, more string) {
 		return "DRAW NOW", fmt.Sprintf("%s from %s", quantity.Show(pl.Draw, 0), pl.From),
 			fmt.Sprintf("at %s: %s there, %s at infusion time. Resuspend first; then read %s again.", p.time(pl.At), quantity.Both(o.Wanted, 0), quantity.Both(pl.Expect, 0), pl.From)
 	case dispensing.AssayRemainder:
-		if o.Dispensed != nil {
-			return "READ IT AGAIN", o.Read, "The readings so far cannot be true together, so no number is shown to act on."
-		}
 		return "RESUSPEND AND READ", o.Read, "The draw is not known until that has been read."
 	case dispensing.AdjustDose:
 		return adjustHeadline(o)
@@ -177,6 +177,10 @@ func (p *page) findings(s dispensing.Severity, word string) {
 func (p *page) vial(v dispensing.VialResult) {
 	p.section(fmt.Sprintf("VIAL %s, lot %s", v.Vial.ID, v.Vial.Lot))
 	p.row("label", "%s in %s at %s", quantity.Both(v.Vial.Labelled, 0), quantity.Show(v.Vial.Volume, 0), p.time(v.Vial.Reference))
+	if v.Withheld != "" {
+		p.row("measured", "%s", withheld(v.Withheld))
+		return
+	}
 	if v.Assayed {
 		p.row("measured", "%s at that time, %s basis", quantity.Both(v.Measured, v.U), v.Basis)
 		p.interval(v.Measured, v.U)
@@ -188,6 +192,9 @@ func (p *page) vial(v dispensing.VialResult) {
 	}
 	p.row("left in it", "%s in %s, at the reference time, by %s", quantity.Both(v.Remaining, v.RemainingU), quantity.Show(v.RemainingVolume, 0), ledger.KnownBy(v.RemainingKnown))
 }
+
+// withheld stands for a figure that is not shown.
+func withheld(code dispensing.Code) string { return "withheld, see " + string(code) + " above" }
 
 func (p *page) order(o dispensing.OrderResult) {
 	title := "ORDER " + o.Order.ID
@@ -202,6 +209,13 @@ func (p *page) order(o dispensing.OrderResult) {
 	}
 	p.row("wanted", "%s with %s allowed for the residual", quantity.Both(o.Order.Target(), 0), o.Order.AllowedText())
 	p.row("wanted at draw", "%s at %s", quantity.Both(o.Wanted, 0), p.time(o.WantedAt))
+	if len(o.Hidden) > 0 {
+		what := "the plan"
+		if o.Withheld != "" && len(o.Hidden) > 1 {
+			what = "every figure of the dose"
+		}
+		p.row("withheld", "%s; see %s above", what, o.HiddenBy)
+	}
 	if pl := o.Plan; pl != nil {
 		p.row("plan", "%s from %s (before rounding %s); %.0f %% probability within tolerance before it is read", quantity.Show(pl.Draw, 0), pl.From, quantity.FormatDigits(pl.Exact, 4, "mL"), 100*pl.Conformance)
 		p.yield(pl)
@@ -269,6 +283,8 @@ func (p *page) containers() {
 		switch {
 		case !c.Here:
 			p.row(c.Container.ID, "not received (%s)", kind)
+		case c.Withheld != "":
+			p.row(c.Container.ID, "%s", withheld(c.Withheld))
 		case c.Stopped:
 			p.row(c.Container.ID, "%s, in a volume that is not known since its infusion was stopped (%s)", dispensing.Said(c.Activity, c.U), known)
 		case c.Activity == 0 && c.Volume == 0:
