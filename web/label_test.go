@@ -118,5 +118,5 @@ func TestReassignAtTheBench(t *testing.T) {
 	if p := s.rp.look(other + "/step/release"); strings.Contains(p.body, `name="p0.serial"`) {
 		t.Error("the dose may be released without a new check and a new label")
 	}
-	s.rp.look("/case/"+theCase+"/history").says(200, "given to another order")
+	s.dr.look("/case/"+theCase+"/history").says(200, "given to another order")
 }
