@@ -122,6 +122,17 @@ func within(difference, of quantity.Activity, share quantity.Fraction) bool {
 	return math.Abs(float64(difference)) <= float64(share)*math.Abs(float64(of))*(1+1e-9)
 }
 
+// doseAt is what the order's containers held at a moment: what a syringe kept
+// when it was emptied afterwards was part of the dose that was checked.
+func (r *reckoner) doseAt(order string, at time.Time) (sum ledger.Amount) {
+	for _, k := range r.Book.Containers() {
+		if r.Serves[k.ID] == order && (k.Kind == ledger.Syringe || k.Kind == ledger.AdministrationVial) {
+			sum = sum.Plus(r.bal.Held(k.ID, at))
+		}
+	}
+	return sum
+}
+
 // check sets a second check beside the record as it is now.
 func (r *reckoner) check(c Check) CheckResult {
 	out := CheckResult{Check: c, Limit: r.Policy.CheckLimit}
@@ -135,7 +146,7 @@ func (r *reckoner) check(c Check) CheckResult {
 		return out
 	}
 	order := r.out.Orders[i].Order
-	dose, _ := r.dose(&OrderResult{Order: order})
+	dose := r.doseAt(order.ID, c.At)
 	for _, d := range r.drawsFor(c.For) {
 		out.Remainder = out.Remainder || len(r.bal.ByRemainder(dose, d.From, c.At)) > 0
 	}

@@ -29,7 +29,7 @@ func (c Container) Size() (width, height quantity.Length) {
 }
 
 // Facts are the finished values of one label: the caller has computed and
-// decided everything. All are needed but Reprint.
+// decided everything. All are needed but Reprint and Way.
 type Facts struct {
 	Container Container
 	// Serial names this label; a reprint keeps it.
@@ -53,6 +53,9 @@ type Facts struct {
 	SubDose, SubDoses int
 	// Patient holds one or two identifiers, printed as given.
 	Patient []string
+	// Way is the syringe and the administration vial it goes into, on the label of
+	// that vial where it is printed before the transfer; else empty.
+	Way string
 	// Lot is the maker's lot of the shipping vial.
 	Lot string
 	// HalfLife is the value used to reckon Activity.

@@ -237,10 +237,14 @@ func (l Label) rows(d design) []row {
 	} else {
 		rows = append(rows, row{bold, d.head, dose})
 	}
+	held := []part{{"volume", "Volume " + quantity.FormatDigits(f.Volume, 3, "mL")}, {"lot", "Lot " + f.Lot}}
+	if f.Way != "" {
+		held = append(held, part{"way", f.Way})
+	}
 	rows = append(rows,
 		row{regular, d.body, []part{{"valid from", "Valid from " + from}}},
 		row{regular, d.body, []part{{"valid until", "until " + until}}},
-		row{regular, d.body, []part{{"volume", "Volume " + quantity.FormatDigits(f.Volume, 3, "mL")}, {"lot", "Lot " + f.Lot}}},
+		row{regular, d.body, held},
 		row{regular, d.fine, []part{{"half-life", "T½ " + quantity.FormatDigits(f.HalfLife, 6, "h")}, {"use", useLine}}},
 	)
 	return rows

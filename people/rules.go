@@ -7,7 +7,7 @@ import (
 
 // work are the acts a second check speaks of: whatever makes a dose what it
 // is, or says what it is.
-var work = []Act{ReadMeter, Assay, Draw, Return, MakeUp, Transfer, Correct}
+var work = []Act{ReadMeter, Assay, Draw, Return, MakeUp, Transfer, Reassign, Correct}
 
 func isWork(d Deed) bool { return slices.Contains(work, d.Act) }
 

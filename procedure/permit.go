@@ -77,9 +77,15 @@ func (p Preparation) inPlace(r row) *Error {
 		return refuse(CodeMismatch, "the second check of order "+p.Order+" does not confirm the record", ThirdAct)
 	}
 	waived := r.key == Infusion && p.deviated
+	// A dose is checked and labelled in its syringe, before the once-only
+	// transfer, or after it.
+	ahead := !p.transferred && (r.key == SecondCheck || r.key == Label)
 	for _, s := range p.Steps {
 		if s.Key == r.key {
 			break
+		}
+		if ahead && (s.Key == Transfer || s.Key == Baseline) {
+			continue
 		}
 		if s.State != Done && s.State != Skipped && !waived {
 			hint := s.Title

@@ -23,7 +23,9 @@ func TestWalk(t *testing.T) {
 			t.Fatalf("%s: %v", s.key, err)
 		}
 		for _, later := range walk[i+1:] {
-			if procedure.Permit(later.who, later.key, p, p.Deeds) == nil {
+			// The check and the label may come before the transfer.
+			ahead := s.key == procedure.Transfer && later.key == procedure.SecondCheck
+			if procedure.Permit(later.who, later.key, p, p.Deeds) == nil && !ahead {
 				t.Errorf("%s is permitted at %s", later.key, s.key)
 			}
 			if st := p.Step(later.key).State; st != procedure.Later {

@@ -1,6 +1,7 @@
 package procedure
 
 import (
+	"math"
 	"slices"
 	"time"
 
@@ -123,11 +124,59 @@ func (v *view) gather(changes []change) {
 		v.events = append(v.events, event{c.place, people.Correct, slices.Compact(by), c.recorded, false})
 	}
 	slices.SortStableFunc(v.events, func(a, b event) int { return a.place - b.place })
+	v.settleTransfer()
 	v.released = v.findRelease()
 	if v.released != nil {
 		v.events = slices.DeleteFunc(v.events, func(e event) bool { return e.source && e.place > v.released.place })
 	}
 	v.lastWork = lastBefore(v.events, len(v.records))
+}
+
+// settleTransfer takes the work out that leaves a checked dose as it was: the
+// transfer of the whole checked syringe, and a reading of a syringe that was
+// emptied into the administration vial, as long as it does not move the dose
+// from its label by more than the site's bound. A part transfer stays work.
+func (v *view) settleTransfer() {
+	all := v.events
+	v.events = nil
+	for _, e := range all {
+		if check, _ := v.agreed(e.place); check == nil || !v.leavesDose(e.place) {
+			v.events = append(v.events, e)
+		}
+	}
+}
+
+// leavesDose tells whether the entry at a place in the record leaves the dose
+// as it was checked and labelled.
+func (v *view) leavesDose(place int) bool {
+	i := slices.IndexFunc(v.list, func(e entry) bool { return e.place == place })
+	if i < 0 {
+		return false
+	}
+	switch x := v.list[i].fact.(type) {
+	case *journal.Transfer:
+		k, _ := v.book(x.Into)
+		return k.Kind == ledger.AdministrationVial && x.Volume.IsZero()
+	case *journal.Read:
+		k, _ := v.book(x.Of)
+		emptied := k.Kind == ledger.Syringe && v.isOwn(x.Of) && float64(v.c.Book.VolumeAt(x.Of, x.At)) < tiny
+		return emptied && !v.drifted(place)
+	}
+	return false
+}
+
+// drifted tells whether the dose as reckoned now lies beyond the site's bound
+// from the last label printed before a place in the record, or cannot be
+// compared with one.
+func (v *view) drifted(place int) bool {
+	d := v.res.Dispensed
+	var last *journal.Printed
+	for _, e := range v.list {
+		if l, ok := e.fact.(*journal.Label); ok && l.For == v.order.ID && l.Printed != nil && e.place < place {
+			last = l.Printed
+		}
+	}
+	return d == nil || last == nil || math.Abs(d.Drift(last.Activity.Value, last.Reference, v.r.HalfLife)) > float64(v.c.Policy.LabelDrift)
 }
 
 // lastBefore is the place of the last event before a place, -1 if there is
@@ -229,7 +278,7 @@ func (v *view) findRelease() *entry {
 func (v *view) onContainer(l Printed) bool {
 	switch v.kind {
 	case ledger.Syringe:
-		return l.Size == journal.SyringeLabel
+		return l.Size == journal.SyringeLabel || l.Into != ""
 	case ledger.AdministrationVial:
 		return l.Size == journal.VialLabel
 	}

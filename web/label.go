@@ -16,17 +16,20 @@ import (
 
 // label asks for a label. What is printed on it is written when it is recorded.
 func (b *bench) label() []part {
-	size := string(journal.SyringeLabel)
-	if b.kindOf(b.prep.Container) == ledger.AdministrationVial {
-		size = string(journal.VialLabel)
+	size := string(journal.VialLabel)
+	choices := words(size, "shield", "box")
+	inputs := []input{{name: "size", label: "Label for", kind: "choice", choices: choices, value: size, must: true}}
+	if b.kindOf(b.prep.Container) == ledger.Syringe {
+		inputs[0].choices = words(size, string(journal.SyringeLabel), "shield", "box")
+		inputs = append(inputs, input{
+			name: "into", label: "Administration vial it goes into", kind: "id", value: b.free("A"), small: true,
+			hint: "For the label of the administration vial, which names the syringe and the vial.",
+		})
 	}
 	return []part{{
-		kind:  "label",
-		fixed: map[string]any{"for": b.order.ID, "of": b.prep.Container, "serial": b.q.serial().String(), "copy": 1},
-		inputs: []input{
-			{name: "size", label: "Label for", kind: "choice", choices: words(size, "shield", "box"), value: size, must: true},
-			now,
-		},
+		kind:   "label",
+		fixed:  map[string]any{"for": b.order.ID, "of": b.prep.Container, "serial": b.q.serial().String(), "copy": 1},
+		inputs: append(inputs, now),
 	}}
 }
 
@@ -40,6 +43,9 @@ func (b *bench) toPrint(now *state, facts []journal.Fact) error {
 		l, is := f.(*journal.Label)
 		if !ok || !is {
 			continue
+		}
+		if l.Size != journal.VialLabel { // only that label names a vial the dose is not in yet
+			l.Into = ""
 		}
 		for _, p := range x.prep.Labels {
 			if p.Of == l.Of && p.Size == l.Size {
@@ -140,6 +146,9 @@ func (b *bench) labelDoc(l *journal.Label) ([]byte, error) {
 		Container: paperSizes[l.Size], Serial: l.Serial, Reprint: l.Copy - 1, Material: "Y-90 resin microspheres", Activity: p.Activity.Value, At: p.Reference,
 		Volume: p.Volume.Value, ValidFrom: p.ValidFrom, ValidUntil: p.ValidUntil, Zone: b.zone.loc(), Order: o.ID, Version: o.Version,
 		Territory: o.Territory, SubDose: p.Dose, SubDoses: p.Doses, Lot: p.Lot, HalfLife: p.HalfLife.Value,
+	}
+	if l.Into != "" {
+		f.Way = l.Of + " into " + l.Into
 	}
 	if p := b.prep.Expect.Patient; p != "" {
 		f.Patient = []string{p}

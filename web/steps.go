@@ -278,8 +278,14 @@ func (b *bench) makeUp() []part {
 }
 
 func (b *bench) transfer() []part {
+	into := b.free("A")
+	for _, l := range b.prep.Labels {
+		if l.Void == "" && l.Into != "" {
+			into = l.Into
+		}
+	}
 	return []part{{kind: "transfer", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
-		{name: "into", label: "Administration vial", kind: "id", value: b.free("A"), must: true, focus: true},
+		{name: "into", label: "Administration vial", kind: "id", value: into, must: true, focus: true},
 		{name: "from", label: "From", kind: "id", value: b.out.Container, must: true},
 		now,
 	}}}
