@@ -120,3 +120,29 @@ func TestReassignAtTheBench(t *testing.T) {
 	}
 	s.dr.look("/case/"+theCase+"/history").says(200, "given to another order")
 }
+
+// TestLabelBeforeTheTransfer: the label of the administration vial that is
+// printed while the dose is in its syringe names both, and holds after the
+// transfer, for which it proposes the vial.
+func TestLabelBeforeTheTransfer(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("make-up")
+	s.check()
+	s.step(s.t1, "label", "p0.into", "A7").recorded()
+	l, _ := s.facts("label")[0].(*journal.Label)
+	if l.Of != "Y1" || l.Into != "A7" || l.Size != journal.VialLabel || l.Printed == nil {
+		t.Fatalf("the label is %+v", l)
+	}
+	before := s.t1.look("/labels/" + l.Serial.Compact() + ".pdf").says(200).body
+	s.clock.set("11:46")
+	s.step(s.t1, "transfer").recorded()
+	if x, _ := s.facts("transfer")[0].(*journal.Transfer); x.Into != "A7" {
+		t.Errorf("transferred into %s", x.Into)
+	}
+	s.clock.set("11:48")
+	s.step(s.t1, "baseline", "p0.before.rate", "182 180 184 181", "p0.before.background", "0.2").recorded()
+	if s.t1.look("/labels/"+l.Serial.Compact()+".pdf").says(200).body != before {
+		t.Error("the label changed by the transfer")
+	}
+	s.serial = l.Serial.Compact()
+	s.release()
+}
