@@ -148,7 +148,7 @@ func (b *bench) labelDoc(l *journal.Label) ([]byte, error) {
 		Territory: o.Territory, SubDose: p.Dose, SubDoses: p.Doses, Lot: p.Lot, HalfLife: p.HalfLife.Value,
 	}
 	if l.Into != "" {
-		f.Way = l.Of + " into " + l.Into
+		f.Way = "Syringe " + l.Of + ", vial " + l.Into
 	}
 	if p := b.prep.Expect.Patient; p != "" {
 		f.Patient = []string{p}
