@@ -26,6 +26,8 @@ type Case struct {
 	Makeups  []Makeup
 	// Serves says whose dose a container holds: container id to order id.
 	Serves map[string]string
+	// Parts are the readings of what stayed behind apart from the vial.
+	Parts []Part
 	// Meters say how well each vial would be read; one that no meter of the site
 	// reads on the basis of the prescriptions is not among them.
 	Meters map[string]MeterU
@@ -222,6 +224,15 @@ type Infusion struct {
 	// Implied: a residual was entered without an infusion, so the dose is
 	// taken as given at the planned time.
 	Implied bool
+}
+
+// Part is a container of residual parts that was read.
+type Part struct {
+	// Entry is the number of the reading, from 1; Of the container, For the order.
+	Entry   int
+	Of, For string
+	// Holds says what is in it, such as "line, catheter".
+	Holds string
 }
 
 // Residual is what stayed behind, by dose rate in one geometry.

@@ -62,6 +62,7 @@ const (
 	DiluentUnknown      Code = "diluent-unknown"
 	DeliveredOutside    Code = "delivered-outside"
 	DeliveredReportable Code = "delivered-reportable"
+	PartsMissing        Code = "residual-parts-missing"
 	ResidualExtreme     Code = "residual-extreme"
 	HeldUp              Code = "held-up"
 	WindowClosed        Code = "window-closed"

@@ -394,6 +394,19 @@ var findingStories = []findingStory{
 		"drawn from another vial", dispensing.DrawElsewhere, dispensing.Warn, "planned from S1 and made from S2", func() *story { return twoVials("S2") },
 	},
 	{
+		"the vial alone read for the residual", dispensing.PartsMissing, dispensing.Warn, "missing from them: line, catheter, swabs",
+		func() *story {
+			s := toDraw()
+			s.transfer("Y1", "A1", "11:20")
+			e := s.next(at("13:30"), "P1")
+			try(s.Book.Open(ledger.Container{ID: "P1", Kind: ledger.Territory}, at("13:30")))
+			try(s.Book.Move(ledger.Movement{Entry: e, From: "A1", To: "P1", Volume: 2.2, At: at("13:30")}))
+			s.Infusions = append(s.Infusions, dispensing.Infusion{Entry: e, For: "P1", From: "A1", Start: at("13:30"), Reason: "complete"})
+			s.read("A1", "15:12", 0.022*gbq)
+			return s
+		},
+	},
+	{
 		"a syringe that keeps some", dispensing.HeldUp, dispensing.Warn, "Y1 still holds",
 		func() *story {
 			s := toDraw()

@@ -98,6 +98,9 @@ func (r *reckoner) checkDelivered(o OrderResult) {
 		r.find(DeliveredOutside, Warn, entry, "%s, more than %s; %s", said, percent(r.Policy.Tolerance), inf.ending())
 	}
 	r.checkExtreme(o, entry)
+	if missing := r.missing(o); len(missing) > 0 && d.How == ledger.ByReading {
+		r.find(PartsMissing, Warn, entry, "what stayed behind of order %s is by readings, and these parts are missing from them: %s; what is in them counts as delivered until they are read", o.Order.ID, strings.Join(missing, ", "))
+	}
 	if d.How == ledger.ByDoseRate {
 		r.find(ResidualUncertain, Note, entry, "the residual of order %s is by dose rate, %s: spread waste and a point vial are different geometries; a second method is an activity meter on the parts",
 			o.Order.ID, quantity.Show(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU)))
@@ -116,4 +119,16 @@ func (r *reckoner) checkExtreme(o OrderResult, entry int) {
 		r.find(ResidualExtreme, Warn, entry, "by %s, nothing of the dose of order %s can be told to have stayed behind: check that the vial, the line, the catheter and the swabs were all read",
 			d.KnownBy(), o.Order.ID)
 	}
+}
+
+// residualParts are where a dose stays behind apart from its vial.
+var residualParts = []string{"line", "catheter", "swabs"}
+
+// missing are the residual parts of an order that no reading holds.
+func (r *reckoner) missing(o OrderResult) []string {
+	return slices.DeleteFunc(slices.Clone(residualParts), func(part string) bool {
+		return slices.ContainsFunc(r.Parts, func(x Part) bool {
+			return x.For == o.Order.ID && strings.Contains(strings.ToLower(x.Holds), strings.TrimSuffix(part, "s"))
+		})
+	})
 }

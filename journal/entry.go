@@ -82,7 +82,11 @@ type Read struct {
 	// BackgroundU is the standard uncertainty of Background, as an activity;
 	// absent, the meter's repeatability of Background.
 	BackgroundU quantity.Stated[quantity.Activity]
-	By          string
+	// For and Holds are for what stayed behind of a dose apart from its vial: it
+	// is in the container Of, for the order For, and Holds says what is in there,
+	// such as "line, catheter". Its first reading brings it into the books.
+	For, Holds string
+	By         string
 	// Confirmed is what was asked about, and said to be so; empty for nothing.
 	Confirmed string
 	// Gross and Background came from here.
@@ -100,6 +104,8 @@ func (r *Read) fields(f []field) []field {
 		field{"gross", must, amount(&r.Gross)},
 		field{"background", must, amount(&r.Background)},
 		field{"background-u", may, amount(&r.BackgroundU)},
+		field{"for", may, id{&r.For}},
+		field{"holds", may, text{&r.Holds}},
 		field{"by", may, text{&r.By}},
 		field{"confirmed", may, text{&r.Confirmed}},
 	))

@@ -110,7 +110,7 @@ var labels = map[string]string{
 
 	"order.id": "Id of the order", "order.prescribed": "Prescribed activity at infusion", "order.at": "Planned infusion", "order.residual": "Residual to allow for",
 	"order.by": "Prescribed by", "receive.vial": "Id of the vial", "receive.labelled": "Labelled activity", "receive.reference": "Reference date and time on the label",
-	"receive.at": "Received at", "receive.expiry": "Expiry", "receive.pack": "Code on the pack", "read.by": "Read by",
+	"receive.at": "Received at", "receive.expiry": "Expiry", "receive.pack": "Code on the pack", "read.by": "Read by", "read.for": "Residual parts of order", "read.holds": "Residual parts in it",
 	"draw.into": "Syringe", "draw.volume": "Volume drawn", "draw.agitated": "Resuspended at", "draw.scanned": "Scanned on the vial", "draw.trusted": "Settling clock: draw begun within", "draw.of-mixed": "Settling clock: expected, of mixed",
 	"draw.model": "Settling clock: rests on", "draw.by": "Drawn by", "return.volume": "Volume returned", "makeup.volume": "Volume added", "makeup.diluent": "Diluent", "makeup.lot": "Lot of the diluent",
 	"transfer.into": "Administration vial", "transfer.volume": "Volume transferred", "discard.into": "Waste item", "discard.volume": "Volume discarded",

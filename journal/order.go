@@ -1,6 +1,11 @@
 package journal
 
-import "vialwright/dispensing"
+import (
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/ledger"
+)
 
 // order is an order with what the case says of its giving.
 type order struct {
@@ -14,6 +19,8 @@ type order struct {
 	holders []string
 	// from is where it was given from.
 	from string
+	// parts are the steps that read what stayed behind apart from the vial.
+	parts []*step
 }
 
 // gather takes the orders, and finds for each its infusion and the halves of
@@ -43,6 +50,8 @@ func (f *folder) gather(steps []step) *Refusal {
 			err = f.infusion(&steps[i], x)
 		case *Residual:
 			err = f.halves(&steps[i], x)
+		case *Read:
+			err = f.partsRead(&steps[i], x)
 		}
 		if err != nil {
 			return err
@@ -148,6 +157,48 @@ func (f *folder) halves(s *step, x *Residual) *Refusal {
 	}
 	if x.After != nil {
 		o.after, o.afterStep = x.After, s
+	}
+	return nil
+}
+
+// partsRead takes a reading of residual parts.
+func (f *folder) partsRead(s *step, x *Read) *Refusal {
+	switch {
+	case x.For == "" && x.Holds == "":
+		return nil
+	case x.For == "" || x.Holds == "":
+		return s.refuse("", "parts-incomplete", "write for: with the order, and holds: with what is in the container, such as line, catheter",
+			"residual parts need both the order and what is in the container")
+	}
+	if err := f.knows(s, "for", x.For); err != nil {
+		return err
+	}
+	f.orders[x.For].parts = append(f.orders[x.For].parts, s)
+	return nil
+}
+
+// setApart opens the containers of the residual parts of a dose, as it is given:
+// what is in them left its container and did not reach the patient.
+func (f *folder) setApart(o *order, from string, at time.Time) *Refusal {
+	for _, s := range o.parts {
+		x, _ := s.fact.(*Read)
+		f.out.Parts = append(f.out.Parts, dispensing.Part{Entry: s.entry, Of: x.Of, For: o.ID, Holds: x.Holds})
+		if f.orders[x.Of] != nil {
+			return s.refuse("of", "duplicate-id", "give the container another id", "%s is the id of an order", x.Of)
+		}
+		if c, known := f.out.Book.Container(x.Of); known {
+			if c.Kind != ledger.ResidualParts || f.out.Serves[x.Of] != o.ID {
+				return s.refuse("of", "wrong-container", "check the id, or leave for: and holds: out", "%s does not hold residual parts of order %s", x.Of, o.ID)
+			}
+			continue
+		}
+		if err := f.out.Book.Open(ledger.Container{ID: x.Of, Kind: ledger.ResidualParts}, at); err != nil {
+			return f.fromBook(s, err, "id", "of")
+		}
+		if err := f.out.Book.Move(ledger.Movement{Entry: s.entry, From: from, To: x.Of, At: at}); err != nil {
+			return f.fromBook(s, err, "into", "of", "from", "for")
+		}
+		f.out.Serves[x.Of] = o.ID
 	}
 	return nil
 }

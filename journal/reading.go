@@ -23,6 +23,9 @@ func (f *folder) read(s *step, x *Read) *Refusal {
 	if err := x.Sources.check(s); err != nil {
 		return err
 	}
+	if o := f.orders[x.For]; o != nil && o.from == "" {
+		return s.refuse("for", "not-infused", "enter the infusion, at an earlier time", "nothing of order %s was given by then, so nothing stayed behind", x.For)
+	}
 	c, err := f.is(s, "of", x.Of)
 	if err != nil {
 		return err
@@ -148,6 +151,9 @@ func (f *folder) give(s *step, o *order, from, field string) *Refusal {
 	}
 	if err := f.out.Book.Move(m); err != nil {
 		return f.fromBook(s, err, "into", "for", "from", field, "at", "start")
+	}
+	if err := f.setApart(o, from, s.at); err != nil {
+		return err
 	}
 	o.from = from
 	f.out.Infusions = append(f.out.Infusions, out)

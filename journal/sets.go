@@ -16,6 +16,7 @@ func setsOf(steps []step) sets {
 			s.join(from, into)
 		}
 	}
+	s.joinParts(steps)
 	for i := range steps {
 		if x, ok := steps[i].fact.(*Discard); ok {
 			of := s.of(x.From)
@@ -31,6 +32,21 @@ func setsOf(steps []step) sets {
 		}
 	}
 	return s
+}
+
+// joinParts joins what stayed behind of a dose with the syringes of its order.
+func (s sets) joinParts(steps []step) {
+	for i := range steps {
+		x, ok := steps[i].fact.(*Read)
+		if !ok || x.For == "" {
+			continue
+		}
+		for j := range steps {
+			if d, ok := steps[j].fact.(*Draw); ok && d.For == x.For {
+				s.join(d.Into, x.Of)
+			}
+		}
+	}
 }
 
 // Moves gives the two containers that a fact joins in one set by moving

@@ -1,6 +1,7 @@
 package ledger
 
 import (
+	"cmp"
 	"math"
 	"sort"
 )
@@ -192,7 +193,8 @@ func (b *Balances) shares(c *component, ech *echelon) {
 			continue
 		}
 		q := m.yield()
-		b.addShare(c, ech, j, Share{q.Value * m.share, q.U * m.share})
+		// Without a volume nothing is expected, give or take a tenth as in yield.
+		b.addShare(c, ech, j, Share{q.Value * m.share, cmp.Or(q.U*m.share, 0.1)})
 		b.how[u] = ByVolume
 		if m.toKind == Territory {
 			b.how[u] = BySetting
