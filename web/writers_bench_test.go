@@ -1,0 +1,114 @@
+package web
+
+import (
+	"context"
+	"strconv"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"vialwright/store"
+	"vialwright/store/postgres"
+	"vialwright/store/postgres/pgtest"
+)
+
+// countedLog notes how many records each append had, and how long all took.
+type countedLog struct {
+	store.Log
+	batches []int
+	spent   time.Duration
+}
+
+func (l *countedLog) Append(ctx context.Context, expect store.Head, records ...store.Record) error {
+	begin := time.Now()
+	err := l.Log.Append(ctx, expect, records...)
+	l.batches, l.spent = append(l.batches, len(records)), l.spent+time.Since(begin)
+	return err
+}
+
+// BenchmarkWritersPostgres is one writer, and then fifty, each appending to a
+// case of its own as fast as it is answered, with the decision, the sealing
+// and the verifying that every entry has. Each is set beside a bare loop of
+// pgx that inserts and commits rows of the same size in the same batches.
+func BenchmarkWritersPostgres(b *testing.B) {
+	server := pgtest.Shared(b)
+	b.Cleanup(pgtest.Stop)
+	for _, writers := range []int{1, 50} {
+		b.Run(strconv.Itoa(writers), func(b *testing.B) {
+			for b.Loop() {
+				inner, err := postgres.Create(b.Context(), server.Database(b))
+				must(b, err)
+				log := &countedLog{Log: inner}
+				l, err := openLab(b.Context(), log, time.LoadLocation)
+				must(b, err)
+				write(b, l, writers, 4) // the first rows make room
+				log.batches, log.spent = nil, 0
+				begin := time.Now()
+				write(b, l, writers, 2000/(writers+19))
+				whole := time.Since(begin)
+				bare := bareBatches(b, server.Database(b), log.batches)
+				b.ReportMetric(whole.Seconds()/bare.Seconds(), "x-bare")
+				b.ReportMetric(log.spent.Seconds()/bare.Seconds(), "store-x-bare")
+				b.ReportMetric(whole.Seconds()*1e3/float64(len(log.batches)), "ms/batch")
+				b.ReportMetric(bare.Seconds()*1e3/float64(len(log.batches)), "bare-ms/batch")
+				b.ReportMetric(float64(len(log.batches)), "batches")
+				must(b, inner.Close())
+			}
+		})
+	}
+}
+
+func must(tb testing.TB, err error) {
+	tb.Helper()
+	if err != nil {
+		tb.Fatal(err)
+	}
+}
+
+// write lets writers append notes, each to a case of its own.
+func write(b *testing.B, l *lab, writers, each int) {
+	var all sync.WaitGroup
+	for w := range writers {
+		all.Go(func() {
+			for range each {
+				name, behind := "W"+strconv.Itoa(w), uint64(0)
+				if f, ok := l.Case(name); ok {
+					behind = f.Links[len(f.Links)-1].Seq
+				}
+				if err := note(l, name, behind, "a note of the length that a reading has with its signature and what it was made with, in some sixty words or so, to be like one"); err != nil {
+					b.Error(err)
+				}
+			}
+		})
+	}
+	all.Wait()
+}
+
+// bareBatches inserts and commits as many rows in each batch.
+func bareBatches(b *testing.B, address string, batches []int) time.Duration {
+	ctx := b.Context()
+	conn, err := pgx.Connect(ctx, address)
+	must(b, err)
+	defer conn.Close(ctx)
+	_, err = conn.Exec(ctx, "CREATE TABLE record (seq bigint PRIMARY KEY, hash bytea NOT NULL, body bytea NOT NULL)")
+	must(b, err)
+	seq := 0
+	insert := func(n int) {
+		batch := &pgx.Batch{}
+		batch.Queue("BEGIN")
+		for range n {
+			seq++
+			batch.Queue("INSERT INTO record (seq, hash, body) VALUES ($1, $2, $3)", seq, make([]byte, 32), make([]byte, 240))
+		}
+		batch.Queue("COMMIT")
+		must(b, conn.SendBatch(ctx, batch).Close())
+	}
+	insert(200) // the first rows make room
+	begin := time.Now()
+	for _, n := range batches {
+		insert(n)
+	}
+	return time.Since(begin)
+}
