@@ -29,9 +29,10 @@ import (
 
 // How many benches there are, and how many entries each of them makes.
 const (
-	benches   = 50
-	ownCase   = 20 // each in a case of its own
-	sharedOne = 2  // all in one case
+	benches      = 50
+	aloneEntries = 100 // one bench while the others look on
+	ownCase      = 20  // each in a case of its own
+	sharedOne    = 2   // all in one case
 )
 
 const siteFile = `case: 1

@@ -31,9 +31,27 @@ var loadRows = []struct{ what, reference, ours, theirs string }{
 	{"50 write, one case, until an entry is in, middle", "raw durable append, 50 writers", "one-entry-p50-ms", "raw-50-ms"},
 }
 
+// writers are the runs of appends without a web page (web/writers_bench_test.go).
+var writers = []struct{ what, benchmark string }{
+	{"PostgreSQL: one writer, an append", "BenchmarkWritersPostgres/1"},
+	{"PostgreSQL: 50 writers, a batch of appends", "BenchmarkWritersPostgres/50"},
+}
+
 // load measures the benches on each store and prints the rows.
 func load() error {
 	var failed error
+	for _, w := range writers {
+		m, err := metrics("./web", w.benchmark)
+		switch {
+		case err == nil:
+			row(w.what, "the same batches in a bare loop of pgx", millis(m["ms/batch"]), millis(m["bare-ms/batch"]))
+		default:
+			fmt.Printf("%-48s  not measured: %v\n", w.what, err)
+			if !errors.Is(err, errAbsent) {
+				failed = err
+			}
+		}
+	}
 	for _, l := range loads {
 		m, err := metrics("./bench", l.benchmark)
 		if err != nil {

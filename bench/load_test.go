@@ -69,8 +69,7 @@ type raw struct{ alone, atOnce time.Duration }
 // measureRaw times writers that insert one row after another, each durably.
 func measureRaw(b *testing.B, writer func() func() error) raw {
 	b.Helper()
-	const each = 20
-	run := func(writers int) time.Duration {
+	run := func(writers, each int) time.Duration {
 		var t timing
 		var all sync.WaitGroup
 		for range writers {
@@ -89,8 +88,8 @@ func measureRaw(b *testing.B, writer func() func() error) raw {
 		all.Wait()
 		return percentile(t.answers, 0.5)
 	}
-	run(1) // the first rows make room in the file
-	return raw{run(1), run(benches)}
+	run(1, 20) // the first rows make room in the file
+	return raw{run(1, aloneEntries), run(benches, 20)}
 }
 
 func rawSQLite(b *testing.B, path string) raw {
@@ -168,7 +167,7 @@ func measure(b *testing.B, l *laboratory, r raw) {
 	b.ReportMetric(ms(r.alone), "raw-alone-ms")
 	b.ReportMetric(ms(r.atOnce), "raw-50-ms")
 	alone, own, one := &timing{}, &timing{}, &timing{}
-	check(b, first.several(alone, first.id, ownCase))
+	check(b, first.several(alone, first.id, aloneEntries))
 	report(b, "alone", r, alone.answers)
 	begin := time.Now()
 	l.all(func(p *bench) error { return p.several(own, p.id, ownCase) })

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"vialwright/people"
@@ -51,6 +52,15 @@ type shelves struct {
 	vault vault.Vault
 	clock func() time.Time
 	turn  sync.Mutex // of this program; the version is that of all programs
+	read  atomic.Pointer[readAccounts]
+}
+
+// readAccounts is all accounts as they were read last. A version is never given
+// twice, so that one of the same version is not decoded again: every request
+// asks who makes it.
+type readAccounts struct {
+	version int64
+	all     []account
 }
 
 // get reads an item into what out points at; version 0 means that there is
@@ -60,10 +70,14 @@ func (s *shelves) get(ctx context.Context, shelf vault.Shelf, key string, out an
 	if err != nil || item.Version == 0 {
 		return 0, err
 	}
+	return item.Version, decodeItem(item, out)
+}
+
+func decodeItem(item vault.Item, out any) error {
 	if err := json.Unmarshal(item.Value, out); err != nil {
-		return 0, &store.Error{Code: store.CodeCorrupt, Msg: "an item of the vault cannot be read", Hint: "restore the vault from a backup"}
+		return &store.Error{Code: store.CodeCorrupt, Msg: "an item of the vault cannot be read", Hint: "restore the vault from a backup"}
 	}
-	return item.Version, nil
+	return nil
 }
 
 func (s *shelves) put(ctx context.Context, shelf vault.Shelf, key string, version int64, expires time.Time, value any) error {
@@ -75,11 +89,22 @@ func (s *shelves) put(ctx context.Context, shelf vault.Shelf, key string, versio
 	return err
 }
 
-// accounts gives all accounts, in the order of their ids.
+// accounts gives all accounts, in the order of their ids. They are not the
+// caller's to change.
 func (s *shelves) accounts(ctx context.Context) ([]account, error) {
-	var all []account
-	_, err := s.get(ctx, vault.Secrets, rosterKey, &all)
-	return all, err
+	item, err := s.vault.Get(ctx, s.clock(), vault.Secrets, rosterKey)
+	if err != nil || item.Version == 0 {
+		return nil, err
+	}
+	if known := s.read.Load(); known != nil && known.version == item.Version {
+		return known.all, nil
+	}
+	now := &readAccounts{version: item.Version}
+	if err := decodeItem(item, &now.all); err != nil {
+		return nil, err
+	}
+	s.read.Store(now)
+	return now.all, nil
 }
 
 // changeAccounts hands all accounts to change and keeps what it gives back, or
@@ -150,5 +175,10 @@ func (s *shelves) sent(ctx context.Context, nonceKey string) (yes bool, err erro
 }
 
 func (s *shelves) dropDraft(ctx context.Context, person, form string) error {
+	// Most forms are sent without a draft, and a look waits for no turn to write.
+	item, err := s.vault.Get(ctx, s.clock(), vault.Drafts, draftKey(person, form))
+	if err != nil || item.Version == 0 {
+		return err
+	}
 	return s.vault.Remove(ctx, vault.Drafts, draftKey(person, form), vault.Any)
 }
