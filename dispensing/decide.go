@@ -36,7 +36,7 @@ type Dispensed struct {
 	// Verdict is the standing in the site's words.
 	Verdict string
 	// Least and Most are the bounds of the target's tolerance and, where there
-	// is one, of the legal limit, whichever is closer.
+	// is one, of the site's limit, whichever is closer.
 	Least, Most quantity.Activity
 	// ValidFrom and ValidUntil bound the times, from when the dose exists, at
 	// which the activity, taken to that time, lies inside tolerance of the

@@ -7,7 +7,8 @@ import (
 	"vialwright/quantity"
 )
 
-// Result is a case reckoned.
+// Result is a case reckoned. Every U in it is one standard uncertainty (k = 1);
+// [quantity.Interval] gives the 95 % interval.
 type Result struct {
 	// HalfLife is the value used, and Source where it comes from.
 	HalfLife       quantity.Span

@@ -89,8 +89,8 @@ var grants = []grant{
 	{[]Role{Radiopharmacist, Physicist, Physician}, "a stop is lifted by one who answers for the preparation, the measurement or the patient, and not by who is held up by it", []entry{
 		{OverrideStop, "lift a stop", "I lift this stop, for the reason given"},
 	}},
-	{[]Role{Physician}, "a dose outside the legal limit is not used unless the authorised user directs it (10 CFR 35.63(d))", []entry{
-		{OverrideLimit, "direct a dose outside the legal limit", "I direct that this be given, for the reason given"},
+	{[]Role{Physician}, "a dose outside the limit is not used unless the authorised user directs it (10 CFR 35.63(d))", []entry{
+		{OverrideLimit, "direct a dose outside the limit", "I direct that this be given, for the reason given"},
 	}},
 	{[]Role{Radiopharmacist, Physician}, "a preparation is released by the radiopharmacist or, where a site has none, by the authorised physician who supervises it (common practice, no source)", []entry{
 		{Release, "release a dose", "I release this dose for this patient"},
