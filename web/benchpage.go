@@ -75,6 +75,9 @@ func (b *bench) show(key procedure.Key, status int, sent *view.Form) error {
 		What: key.Title(), Steps: b.steps(key),
 	}
 	p.Live = "/events?case=" + b.file.Name
+	if p.Here = b.href(); key != "" {
+		p.Here += "/step/" + string(key)
+	}
 	blind := q.blind(b.state, b.order.ID)
 	if key == "" {
 		p.What = "Everything is done"

@@ -45,6 +45,9 @@ func (q *request) identify() error {
 	if q.r.URL.Path == "/events" {
 		return &refusal{http.StatusUnauthorized, "Signed out", "nobody is signed in", "sign in", "/sign-in"}
 	}
+	if q.r.Header.Get("X-Live") != "" {
+		return q.locked(state)
+	}
 	return q.ask(state)
 }
 

@@ -46,7 +46,7 @@ func signInPage(q *request) error {
 func (q *request) signIn(status int, err error) error {
 	next := local(q.r.FormValue("next"))
 	id := q.r.PostFormValue("id")
-	if id == "" && q.session.Person != "" {
+	if id == "" && q.session.Person != "" && q.r.FormValue("other") == "" {
 		id = q.session.Person
 	}
 	f := plain("sign-in", "Who is there?", "/sign-in", "Sign in",
@@ -105,13 +105,30 @@ func signInDo(q *request) error {
 
 func pinPage(q *request) error { return q.pinForm(http.StatusOK, nil) }
 
+// pinForm is the page of a session that waits for its PIN: it says that it is
+// locked and whose it is, and lets that person, or somebody else, in.
 func (q *request) pinForm(status int, err error) error {
 	next := local(q.r.FormValue("next"))
-	f := plain("pin", "Are you still "+q.who.Name+"?", "/pin", "Go on",
-		view.Field{Kind: "pin", Name: "pin", Label: "Your PIN", Required: true, Focus: true},
+	f := plain("pin", "Unlock this page", "/pin", "Unlock",
+		view.Field{Kind: "pin", Name: "pin", Label: "PIN of " + q.who.Name, Required: true, Focus: true},
 		view.Field{Kind: "hidden", Name: "next", Value: next})
-	p := view.SignIn{Page: q.page("PIN"), Form: withError(f, err), Kept: "Nothing was recorded for a while. What was typed is kept for you."}
+	p := view.SignIn{
+		Page: q.page("Locked"), Form: withError(f, err),
+		Locked: "This page is locked. It belongs to " + q.who.Name + " (" + q.who.ID + "), and nothing was recorded for a while.",
+		Kept:   "What was typed is kept for " + q.who.Name + ".",
+		Other:  view.Link{Text: "Somebody else signs in", Href: "/sign-in?other=yes&next=" + url.QueryEscape(next)},
+	}
 	return q.show(status, p)
+}
+
+// locked answers what a page fetched by itself after its session ended or
+// locked: the page puts the answer up, and stays with what is typed in it.
+func (q *request) locked(state people.State) error {
+	q.r.Form = url.Values{"next": {q.r.URL.RequestURI()}}
+	if state == people.NeedsPIN && q.who.PIN != "" {
+		return q.pinForm(http.StatusUnauthorized, nil)
+	}
+	return q.signIn(http.StatusUnauthorized, nil)
 }
 
 func pinDo(q *request) error {

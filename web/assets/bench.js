@@ -6,10 +6,13 @@
 (() => {
   const byId = (id) => document.getElementById(id);
 
-  // Parts marked data-live are replaced by those of the page as it is now.
+  // Parts marked data-live are replaced by those of the page as it is now, but
+  // never by those of another step: data-here names the step that is shown.
   // What is being filled in is left alone.
+  const here = document.body.dataset.here;
   let fetching = false, again = false, shook = 0;
   const swap = (page, parts = "[data-live]") => {
+    if (page.body.dataset.here !== here) return;
     for (const part of document.querySelectorAll(parts)) {
       const now = page.getElementById(part.id);
       if (now && now.innerHTML !== part.innerHTML && !part.contains(document.activeElement)) {
@@ -24,8 +27,9 @@
     if (fetching) { again ||= !parts; return; }
     fetching = true;
     try {
-      const answer = await fetch(location.href, { headers: { "X-Live": "1" }, redirect: "manual" });
+      const answer = await fetch(here || location.href, { headers: { "X-Live": "1" }, redirect: "manual" });
       if (answer.ok) swap(await parse(answer), parts);
+      else if (answer.status === 401) lock(await parse(answer));
     } finally {
       fetching = false;
       if (again) { again = false; refresh(); }
@@ -41,6 +45,17 @@
     p.replaceChildren(Object.assign(document.createElement("strong"), { textContent: word }), " " + text);
   };
 
+  // A page whose session is locked says so and whose it is, and lets them or
+  // somebody else in. What is typed stays where it is.
+  const lock = (page) => {
+    const place = byId("notices"), asks = page.getElementById("locked");
+    if (!place || !asks || byId("locked")) return;
+    byId("live-notice")?.remove();
+    place.append(document.adoptNode(asks));
+    for (const next of place.querySelectorAll("input[name=next]")) next.value = location.pathname + location.search;
+    place.scrollIntoView({ block: "nearest" });
+  };
+
   const address = document.body.dataset.events;
   let stream, lost = false;
   const listen = () => {
@@ -53,8 +68,13 @@
       });
     });
     stream.addEventListener("meter", (e) => meters(JSON.parse(e.data)));
-    stream.onerror = () => { lost = true; deaf(); say("warn", "No connection", "This page may be old. What you typed is kept; it goes on by itself."); };
-    stream.onopen = () => { if (lost) { lost = false; byId("live-notice")?.remove(); refresh(); } };
+    stream.onerror = async () => {
+      lost = true;
+      deaf();
+      await refresh().catch(() => {}); // a locked session answers, and a lost one does not
+      if (lost && !byId("locked")) say("warn", "No connection", "This page may be old. What you typed is kept; it goes on by itself.");
+    };
+    stream.onopen = () => { if (lost) { lost = false; byId("live-notice")?.remove(); byId("locked")?.remove(); refresh(); } };
   };
 
   // Meters: each line beside a field is kept as the stream says it, in place,
@@ -135,6 +155,7 @@
     listen();
     addEventListener("pagehide", () => stream.close());
     setInterval(() => { if (Date.now() - heard > 10000) deaf(); }, 1000);
+    setInterval(() => { if (stream.readyState === EventSource.CLOSED) listen(); }, 10000); // unlocked on another page
   }
 
   // Clocks: <time data-since> counts up, in the server's time, which data-now

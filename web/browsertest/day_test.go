@@ -66,8 +66,8 @@ func begin(t *testing.T, h hand) *day {
 	y.bench = y.case_ + "/order/P1"
 	y.worker().goTo(y.case_ + "/history")
 	papers := y.worker().text("main")
-	y.reference = y.clock(papers, `reference\s+`)
-	y.infusion = y.clock(papers, `(?s)PR-0001.*?1\.30 GBq\s+at\s+`)
+	y.reference = y.clock(papers, `on the label\s+`)
+	y.infusion = y.clock(papers, `(?s)PR-0001.*?1\.30 GBq\s+Planned infusion\s+`)
 	return y
 }
 

@@ -60,7 +60,7 @@ func TestSettlingClock(t *testing.T) {
 	y.shaken(d, "by a touch", chromedp.Tap(chromedp.CSS("#shake button")))
 	y.sent(d)
 	d.goTo(y.case_ + "/history")
-	for _, want := range []string{"trusted", "of mixed", "with 95 % probability", "needle tip 5 mm up, assumed"} {
+	for _, want := range []string{"draw begun within", "expected, of mixed", "with 95 % probability", "needle tip 5 mm up, assumed"} {
 		d.says("#history", want)
 	}
 	if n := ask[int](d, `[...document.querySelectorAll("#history .head strong")].filter(e => e.textContent === "shaken").length`); n != 2 {

@@ -16,8 +16,10 @@ type Page struct {
 	Nav []Link
 	// Notices stand above everything else: what was done, what has changed.
 	Notices []Notice
-	// Live is the address of the event stream of the page; empty for none.
-	Live string
+	// Live is the address of the event stream of the page; empty for none. Here
+	// is the address of this very page, for a page whose own address shows
+	// something else as the work goes on; empty for any other.
+	Live, Here string
 	// Foot says what the page rests on: the head of the journal, the version.
 	Foot string
 	// Theme is light, dark, or empty for that of the system.
@@ -119,6 +121,10 @@ type SignIn struct {
 	Form Form
 	// Kept says that an entry waits for the person.
 	Kept string
+	// Locked says that a page is locked and whose it is; Other leads to where
+	// somebody else gets in. Both are empty on any other page.
+	Locked string
+	Other  Link
 	// Invented are the people of an invented laboratory, Secrets what opens
 	// their accounts.
 	Invented, Secrets []Pair

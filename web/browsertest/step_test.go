@@ -1,0 +1,35 @@
+package browsertest
+
+import (
+	"strings"
+	"testing"
+)
+
+// TestLiveUpdateKeepsTheStep: a page that shows a step goes on showing that
+// step when somebody else does it: neither the number nor the form of the next
+// step comes into it.
+func TestLiveUpdateKeepsTheStep(t *testing.T) {
+	y := begin(t, keys{})
+	y.readiness()
+	one, two := y.worker(), y.releaser()
+	for _, d := range []*desk{one, two} {
+		y.at(d, "Measure the vial")
+	}
+	before := two.text("#number")
+	y.reading(two, 3.21)
+	y.reading(one, 3.17)
+	y.sent(one)
+	two.wait("it is told", `!!document.getElementById("live-notice")?.innerText.includes("What you typed is still here")`)
+	if got := two.text("h1"); !strings.Contains(got, "Measure the vial") {
+		t.Errorf("the heading became %q", got)
+	}
+	if got := two.text("#number"); strings.Contains(got, "mL") || strings.Contains(got, "Draw") {
+		t.Errorf("beside the reading, which had %q, stands the number of the draw: %q", before, got)
+	}
+	if got := two.value("step", "p0.gross"); got != "3.210" {
+		t.Errorf("what was typed became %q", got)
+	}
+	if got := ask[string](two, `document.getElementById("step").getAttribute("action")`); !strings.HasSuffix(got, "/step/assay") {
+		t.Errorf("the form goes to %q", got)
+	}
+}
