@@ -127,6 +127,8 @@ func writeLearned(w io.Writer, name string, t *experience.Tally, head int) error
 		p.row("", "every draw and infusion of a finished order is in")
 	}
 	p.line("")
+	p.row("±", "the standard uncertainty of the next one (k = 1); in brackets where 95 %% of them lie")
+	p.line("")
 	for _, line := range wrap(cautions, pageWidth) {
 		p.line("%s", line)
 	}
