@@ -53,6 +53,7 @@ var books = map[string]string{
 	"what is left was read": drawn + given + `
   - read: {of: A1, meter: M1, at: 2027-03-04T15:12, gross: 47.3 MBq, background: 0.2 MBq}
 `,
+	"slipped":    strings.Replace(drawn, "gross: 1.92", "gross: 19.2", 1) + given + after,
 	"two orders": drawn + second + given + after,
 }
 
@@ -185,6 +186,20 @@ func TestFiguresAreTheirWorkings(t *testing.T) {
 	}
 	if n < 60 {
 		t.Errorf("only %d figures stand beside a working", n)
+	}
+}
+
+// What rests on a slip that nobody has resolved is withheld, with its reason, and
+// stands as no figure.
+func TestWithheldOnTheSheet(t *testing.T) {
+	printed := strings.Join(strings.Fields(text(t, sheet(t, "slipped", "P1"))), " ")
+	for _, want := range []string{"Vial S1 withheld, see", "Dispensed withheld, see", "Delivered withheld, see", "Volume withheld, see", "Entry 5: ", "A1 administration vial withheld, see"} {
+		if !strings.Contains(printed, want) {
+			t.Errorf("the sheet does not say %q: %s", want, printed)
+		}
+	}
+	if figure := regexp.MustCompile(`(Dispensed|Delivered|received|then held|S1 shipping vial|95 % interval) \d`).FindString(printed); figure != "" {
+		t.Errorf("the sheet says %q: %s", figure, printed)
 	}
 }
 

@@ -20,12 +20,12 @@ func (w writer) assay() Section {
 		if !w.concerns(v.Vial.ID) {
 			continue
 		}
+		if v.Withheld != "" {
+			s.Rows = append(s.Rows, w.withheld("Vial "+v.Vial.ID, v.Withheld))
+			continue
+		}
 		if !v.Assayed {
-			says := "not assayed: its label stands in"
-			if v.Withheld != "" {
-				says = withheld(v.Withheld)
-			}
-			s.Rows = append(s.Rows, Words("Vial "+v.Vial.ID, says))
+			s.Rows = append(s.Rows, Words("Vial "+v.Vial.ID, "not assayed: its label stands in"))
 			continue
 		}
 		s.Rows = append(s.Rows, Figure("Vial "+v.Vial.ID+" as received", v.Measured, v.U).at(v.Vial.Reference, w.zone).how(
@@ -41,6 +41,22 @@ func (w writer) assay() Section {
 		s.Notes = append(s.Notes, "All readings that these figures rest on, those after the draw too.")
 	}
 	return s
+}
+
+// withheld stands for figures that are not shown, with the finding that keeps
+// them back as their reason.
+func (w writer) withheld(label string, code dispensing.Code) Row {
+	why := "see the finding"
+	for _, f := range w.r.Findings {
+		if f.Code == code && w.r.Concerns(f, w.o.Order.ID) {
+			why = sentence(f.Text)
+			if f.Entry > 0 {
+				why = fmt.Sprintf("Entry %d: %s", f.Entry, sentence(f.Text))
+			}
+			break
+		}
+	}
+	return Words(label, "withheld, see "+string(code)).how(why)
 }
 
 // interval is the 95 % interval of a figure, beneath it.
@@ -124,10 +140,10 @@ func (w writer) plan() Section {
 	}
 	s := Section{Rows: []Row{Figure("To draw A_d", o.Wanted, 0).at(o.WantedAt, w.zone).how(
 		working("target·exp(ln2·(t_a - t_d)/T½)", mbq(o.Order.Target())+"·"+w.decay(o.Order.At, o.WantedAt), result(o.Wanted, "MBq")))}}
-	if o.HiddenBy != "" {
-		s.Rows = append(s.Rows, Words(strings.Join(o.Hidden, ", "), withheld(o.HiddenBy)))
-	}
 	p := o.Plan
+	if p == nil && o.HiddenBy != "" {
+		s.Rows = append(s.Rows, w.withheld("Volume", o.HiddenBy))
+	}
 	if p == nil {
 		return s
 	}
@@ -203,6 +219,9 @@ func (w writer) decision() Section {
 	if r := w.o.Rough; r != nil {
 		s.Rows = append(s.Rows, Figure("Rough, by volume only", r.Activity, r.U).at(r.At, w.zone))
 	}
+	if w.o.Withheld != "" {
+		s.Rows = append(s.Rows, w.withheld("Dispensed", w.o.Withheld))
+	}
 	if w.o.Dispensed != nil {
 		s.Rows = append(s.Rows, w.dispensed(*w.o.Dispensed)...)
 	}
@@ -259,10 +278,6 @@ func (w writer) makeups() Section {
 	return tableOnly(t)
 }
 
-// withheld stands for a figure whose set holds entries that contradict one
-// another.
-func withheld(code dispensing.Code) string { return "withheld: see the finding " + string(code) }
-
 // containers is where everything of the order is, and its vial.
 func (w writer) containers() Section {
 	t := Table{Heads: []string{"Container", "Kind", "Activity", "At", "Volume", "Known by"}, Widths: []float64{2, 3.4, 6, 4.6, 1.8, 2.4}}
@@ -275,7 +290,7 @@ func (w writer) containers() Section {
 		}
 		switch {
 		case k.Withheld != "":
-			row[2], row[4], row[5] = withheld(k.Withheld), "", ""
+			row[2], row[5] = "withheld, see "+string(k.Withheld), ""
 		case !k.Here:
 			row[2], row[5] = "not received", ""
 		case k.Activity == 0 && k.Volume == 0:
@@ -332,6 +347,9 @@ func (w writer) residuals() Section {
 				strconv.Itoa(d.Entry), [2]string{"before", "after"}[k], show(d.At, w.zone), rates(d.Rates), rate(d.Background), w.rec.correction(d.Entry, w.zone),
 			})
 		}
+	}
+	if w.o.Withheld != "" && len(t.Cells) > 0 {
+		s.Rows = []Row{w.withheld("Delivered", w.o.Withheld)}
 	}
 	if w.o.Delivered != nil && w.o.Dispensed != nil {
 		s.Rows = w.delivered(of, *w.o.Dispensed, *w.o.Delivered)
