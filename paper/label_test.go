@@ -26,6 +26,9 @@ func everyLabel(t *testing.T) []Label {
 	for _, c := range containers {
 		f := facts()
 		f.Container = c
+		if c == AdministrationVial {
+			f.Way = "Syringe Y1, vial A1"
+		}
 		patient, err := PatientLabel(f)
 		if err != nil {
 			t.Fatal(err)

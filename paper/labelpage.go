@@ -2,6 +2,7 @@ package paper
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -237,16 +238,15 @@ func (l Label) rows(d design) []row {
 	} else {
 		rows = append(rows, row{bold, d.head, dose})
 	}
-	held := []part{{"volume", "Volume " + quantity.FormatDigits(f.Volume, 3, "mL")}, {"lot", "Lot " + f.Lot}}
-	if f.Way != "" {
-		held = append(held, part{"way", f.Way})
-	}
 	rows = append(rows,
 		row{regular, d.body, []part{{"valid from", "Valid from " + from}}},
 		row{regular, d.body, []part{{"valid until", "until " + until}}},
-		row{regular, d.body, held},
+		row{regular, d.body, []part{{"volume", "Volume " + quantity.FormatDigits(f.Volume, 3, "mL")}, {"lot", "Lot " + f.Lot}}},
 		row{regular, d.fine, []part{{"half-life", "T½ " + quantity.FormatDigits(f.HalfLife, 6, "h")}, {"use", useLine}}},
 	)
+	if f.Way != "" {
+		rows = slices.Insert(rows, len(rows)-1, row{bold, d.body, []part{{"way", f.Way}}})
+	}
 	return rows
 }
 

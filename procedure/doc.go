@@ -64,8 +64,9 @@
 //
 //	W    the work on the dose: readings of its containers, and of its vial
 //	     until another dose is drawn from it; draws, returns, make-ups,
-//	     transfers and, before the infusion, discards; corrections of these, of
-//	     the order, and of the vial's papers
+//	     transfers and, before the infusion, discards; the gift of a dose to
+//	     another order; corrections of these, of the order, and of the vial's
+//	     papers
 //	w    the place of the last of W
 //	V    the second checks of o in force and never corrected, at places after w
 //
@@ -82,6 +83,12 @@
 // before (the fact see-figures) is none. The check holds if V is not empty,
 // every v in V agrees, and one is by a person without a hand in W; whose work
 // was corrected or struck out had a hand in it all the same.
+//
+// A dose is checked and labelled in its syringe, while it can still be put
+// right, or after the transfer. No new work is the transfer of the whole syringe
+// that was checked; nor a reading of the emptied syringe, as long as it does not
+// move the dose from its label by more than the bound of the site (label-drift,
+// 2 % assumed).
 //
 // A check that differs is not outvoted: it takes a third act, and then a check
 // again. Either both read again: a further reading or a correction of the work,
@@ -100,14 +107,20 @@
 //
 // A label is in force if it is of the container that holds the dose, was
 // printed after w, so for the dose and the version of the order as they are,
-// and no later copy of its size was printed for the container.
+// and neither a later copy of its size nor a later label with other figures was
+// printed. A label that names a syringe and an administration vial is of both.
+// What was printed is written in its entry, and the time-out compares what is
+// read out with that ([ReadOut]). Where later readings move the dose from it by
+// more than the bound, [dispensing.LabelDrift] holds the hand-over; after that
+// it is said, and holds nothing.
 //
 // # Holds
 //
 // A hold is a finding that someone has to lift with an override: before the
 // draw every stop that concerns the order; with a dose every stop but those of
 // a draw to come, a confidence that is too low ([dispensing.ConfidenceLow]),
-// and [OutsideWindow] once a conforming dose has decayed out of tolerance. An
+// [dispensing.LabelDrift] until the hand-over, and [OutsideWindow] once a
+// conforming dose has decayed out of tolerance. An
 // override holds for what stood when it was made: that of a finding of the
 // order until further work on the dose, that of a finding of another entry
 // until that entry is corrected.

@@ -19,7 +19,8 @@ import (
 //	                   of the steps second-check, release and hand-over
 //	[CodeMismatch]     the step is second-check or release, and a second check
 //	                   since the last work differs
-//	[CodeNotYet]       an earlier step is neither done nor skipped
+//	[CodeNotYet]       an earlier step is neither done nor skipped; the check and
+//	                   the label may come before the transfer
 //	[CodeAlready]      the step is done, and is not done twice
 //	[CodeTransferred]  the step is adjust or make-up, and the dose is no longer
 //	                   in its syringe
