@@ -70,7 +70,7 @@ func Permit(p people.Person, step Key, prep Preparation, deeds []people.Deed) er
 }
 
 // ThirdAct is what a second check that differs asks for, in words.
-const ThirdAct = "both read again, the one who prepared first; or the checker strikes an own slip out, once; or someone who may release the dose and did not prepare it decides which is wrong, and strikes that out"
+const ThirdAct = "both read again: the one who prepared, then the checker. For an own slip the checker strikes the check out, once. Where neither settles it, someone who may release the dose and did not prepare it decides"
 
 // inPlace asks that the step is the one to do, as far as the other steps go.
 func (p Preparation) inPlace(r row) *Error {

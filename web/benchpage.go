@@ -131,7 +131,7 @@ func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sen
 			p.Cautions = slices.DeleteFunc(p.Cautions, func(n view.Notice) bool { return n.Kind != "stop" })
 		}
 	case key == procedure.SecondCheck:
-		p.Links = append(p.Links, view.Link{Text: "Do the second check", Href: b.href() + "/check", Main: true})
+		p.Links = append(p.Links, b.checkLinks(step)...)
 	case key == procedure.TimeOut:
 		p.Links = append(p.Links, view.Link{Text: "Hold the time-out", Href: b.href() + "/timeout", Main: true})
 	default:

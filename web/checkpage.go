@@ -1,6 +1,7 @@
 package web
 
 import (
+	"errors"
 	"net/http"
 	"slices"
 	"strconv"
@@ -155,6 +156,21 @@ func (b *bench) tables() []view.Fold {
 // confirm the record to everybody, until then to who may decide.
 func (b *bench) shown() bool {
 	return b.prep.Step(procedure.SecondCheck).State == procedure.Done || people.MayStrikeCheck(b.q.who.Person, "?", b.prep.Deeds) == nil && !b.q.blind(b.state, b.order.ID)
+}
+
+// checkLinks lead from the bench to the check, and who prepared a dose whose
+// check differs to a further reading.
+func (b *bench) checkLinks(step procedure.Step) []view.Link {
+	to := view.Link{Text: "Do the second check", Href: b.href() + "/check", Main: step.State == procedure.Now}
+	if step.State == procedure.Now {
+		return []view.Link{to}
+	}
+	to.Text = "See the second check"
+	_, own := errors.AsType[*people.Error](people.MayCheck(b.q.who.Person, b.prep.Deeds))
+	if step.State == procedure.Blocked && own && people.May(b.q.who.Person, people.ReadMeter) == nil {
+		return []view.Link{{Text: "Read again", Href: "#reading", Main: true}, to}
+	}
+	return []view.Link{to}
 }
 
 // verdict says how the second checks of the dose stand, with the way out.

@@ -59,7 +59,7 @@ func TestCheckThatDiffers(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("baseline")
 	s.clock.set("11:40")
 	s.checking(s.mp, "1.93", "1.26").recorded()
-	p := s.mp.get(theBench+"/check").says(200, "Differs", "1.26 GBq", "more than the 5 % that the site allows", "Strike out the check of MP1", "Both read again")
+	p := s.mp.get(theBench+"/check").says(200, "Differs", "1.26 GBq", "more than the 5 % that the site allows", "Strike out the check of MP1", "Both read again: the one who prepared, then the checker.")
 	if strings.Contains(p.body, `id="step"`) || strings.Contains(p.text(), "1.329") {
 		t.Error("an empty form is back, or the first figure is told")
 	}
@@ -73,6 +73,9 @@ func TestCheckThatDiffers(t *testing.T) {
 	prepared := s.t1.look(theBench+"/check").says(200, "Differs")
 	if strings.Contains(prepared.text(), "Strike out") || strings.Contains(prepared.text(), "1.26") {
 		t.Error("who prepared is offered to strike the check out, or told its figure")
+	}
+	if p := s.t1.look(theBench).says(200, "Read again", "See the second check"); !strings.Contains(p.body, `id="reading"`) {
+		t.Error("who prepared is asked to read again, and has no form for it")
 	}
 	s.t1.fill(strike, "correct", strike, "p0.reason", "I do not like it").says(http.StatusForbidden, "may not release")
 	if p := s.rp.look(theBench+"/check").says(200, "Differs", "See the figures"); strings.Contains(p.text(), "1.26") || strings.Contains(p.text(), "Strike out") {
