@@ -18,13 +18,18 @@ export CGO_ENABLED = 0
 
 APT = DEBIAN_FRONTEND=noninteractive apt-get -q -y -o Acquire::Retries=3 -o DPkg::Lock::Timeout=120
 
-.PHONY: all test check peers build fmt deadcode ci-deps bench fuzz race long
+.PHONY: all test short check peers build fmt deadcode ci-deps bench fuzz race long
 
 all: test
 
 ## test: format, vet, staticcheck, then every test
 test: peers check
 	$(GO) test -timeout 30m ./...
+
+## short: what to run between two edits, within two minutes on two cores: no browser, no database
+## server, no killed process and no peer program; each skipped test says so
+short:
+	$(GO) test -short ./...
 
 ## check: what is wrong without running anything
 check:

@@ -172,6 +172,9 @@ func TestParseLinkRefuses(t *testing.T) {
 // none, and fails where there must be.
 func python(tb testing.TB, program string, stdin []byte) string {
 	tb.Helper()
+	if testing.Short() {
+		tb.Skip("-short: the program that it is compared with is not asked")
+	}
 	const python3 = "/usr/bin/python3"
 	absent := func(what string) {
 		tb.Helper()

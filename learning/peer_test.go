@@ -14,6 +14,9 @@ import (
 // test is skipped, except where CI=true.
 func peer(t *testing.T, request, answer any) {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("-short: the program that it is compared with is not asked")
+	}
 	const python = "/usr/bin/python3"
 	if out, err := exec.Command(python, "-c", "import numpy, scipy").CombinedOutput(); err != nil {
 		if os.Getenv("CI") == "true" {

@@ -19,6 +19,9 @@ import (
 // skips; a build that sets CI=true must have it.
 func peer(t *testing.T, needs, input string, command ...string) string {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("-short: the program that it is compared with is not asked")
+	}
 	absent := func(why error) {
 		if os.Getenv("CI") == "true" {
 			t.Fatalf("%s is required in CI and absent: %v", needs, why)

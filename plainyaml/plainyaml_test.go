@@ -395,6 +395,9 @@ func stairs(n int) string {
 // none, and fails where there must be.
 func python(tb testing.TB, program string, stdin []byte) string {
 	tb.Helper()
+	if testing.Short() {
+		tb.Skip("-short: the program that it is compared with is not asked")
+	}
 	cmd := exec.Command("/usr/bin/python3", "-c", program)
 	cmd.Stdin = bytes.NewReader(stdin)
 	var complaint bytes.Buffer

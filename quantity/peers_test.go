@@ -18,6 +18,9 @@ import (
 // many as wanted. It skips where the program is absent, except in CI.
 func peer(t *testing.T, input []string, want int, program string, args ...string) []string {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("-short: the program that it is compared with is not asked")
+	}
 	path, err := exec.LookPath(program)
 	if err != nil {
 		if os.Getenv("CI") == "true" {

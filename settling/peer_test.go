@@ -16,6 +16,9 @@ import (
 // test is skipped, but fails where CI=true.
 func peer(t *testing.T, script string, args ...float64) [][]float64 {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("-short: the program that it is compared with is not asked")
+	}
 	if why := absent(); why != "" {
 		if os.Getenv("CI") == "true" {
 			t.Fatal(why)

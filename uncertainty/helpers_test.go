@@ -54,6 +54,9 @@ func must[T any](value T, err error) func(t *testing.T) T {
 // packages the test is skipped, except where CI=true: there they must be present.
 func peer(t *testing.T, script, packages string, request, answer any) {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("-short: the program that it is compared with is not asked")
+	}
 	const python = "/usr/bin/python3"
 	if out, err := exec.Command(python, "-c", "import "+packages).CombinedOutput(); err != nil {
 		if os.Getenv("CI") == "true" {

@@ -36,6 +36,9 @@ const lives = 20
 // holds; the half-typed form is as it was last kept; and people go on with the
 // sessions they had.
 func TestKillServe(t *testing.T) {
+	if testing.Short() {
+		t.Skip("-short: no server is killed")
+	}
 	dir, n := t.TempDir(), 0
 	killed(t, runs(3, 200), func() []string {
 		n++

@@ -122,6 +122,9 @@ func wantWhole(t *testing.T, l *Log, acked uint64) {
 // there. The kernel keeps what a dead process wrote, so this shows atomicity
 // and recovery; TestTornWAL is about the power.
 func TestKill(t *testing.T) {
+	if testing.Short() {
+		t.Skip("-short: no process is killed")
+	}
 	runs := 20
 	if os.Getenv("VIALWRIGHT_LONG") == "1" {
 		runs = 200

@@ -3,6 +3,7 @@ package browsertest
 import (
 	"bufio"
 	"context"
+	"flag"
 	"fmt"
 	"os"
 	"os/exec"
@@ -31,7 +32,8 @@ func TestMain(m *testing.M) {
 }
 
 func run(m *testing.M) int {
-	if _, err := os.Stat(chromium); err != nil {
+	flag.Parse()
+	if _, err := os.Stat(chromium); err != nil || testing.Short() {
 		return m.Run() // each test says why it cannot run
 	}
 	defer func() {
@@ -60,6 +62,9 @@ func run(m *testing.M) int {
 // needsBrowser skips a test on a machine without a Chromium.
 func needsBrowser(t *testing.T) {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("-short: the browser is not asked")
+	}
 	if _, err := os.Stat(chromium); err == nil {
 		return
 	}

@@ -42,7 +42,8 @@ var shared struct {
 	server *Server
 }
 
-// Shared gives the server that the tests of a package share.
+// Shared gives the server that the tests of a package share. With -short there is
+// none, and the test is skipped; so does [Start].
 func Shared(t testing.TB) *Server {
 	t.Helper()
 	shared.Lock()
@@ -84,6 +85,9 @@ func Start(t testing.TB) *Server {
 
 func start(t testing.TB) *Server {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("-short: no database server is started")
+	}
 	programs, err := findPrograms()
 	if err != nil {
 		if os.Getenv("CI") == "true" {
