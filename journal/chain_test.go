@@ -60,33 +60,33 @@ func TestVerifyRefuses(t *testing.T) {
 	links := sealed(t, worked(t))
 	for _, c := range []struct {
 		name    string
-		spoil   func(l []journal.Link) []journal.Link
+		spoil   func(t *testing.T, l []journal.Link) []journal.Link
 		code    string
 		message string
 	}{
-		{"a record taken out", func(l []journal.Link) []journal.Link { return append(l[:4], l[5:]...) }, "gap", "link 5: link 6 stands where link 5 should"},
-		{"the first taken off", func(l []journal.Link) []journal.Link { return l[1:] }, "gap", "link 1: link 2 stands where link 1 should"},
-		{"taken out and renumbered", func(l []journal.Link) []journal.Link {
+		{"a record taken out", func(t *testing.T, l []journal.Link) []journal.Link { return append(l[:4], l[5:]...) }, "gap", "link 5: link 6 stands where link 5 should"},
+		{"the first taken off", func(t *testing.T, l []journal.Link) []journal.Link { return l[1:] }, "gap", "link 1: link 2 stands where link 1 should"},
+		{"taken out and renumbered", func(t *testing.T, l []journal.Link) []journal.Link {
 			l = append(l[:4], l[5:]...)
 			l[4].Seq = 5
 			return l
 		}, "hash", "link 5: the hash is not that of the record and the link before: one of them was changed"},
-		{"a digit changed", func(l []journal.Link) []journal.Link {
+		{"a digit changed", func(t *testing.T, l []journal.Link) []journal.Link {
 			l[6].Body = strings.Replace(l[6].Body, "2.2 mL", "2.3 mL", 1)
 			return l
 		}, "hash", "link 7: the hash is not that of the record and the link before: one of them was changed"},
-		{"two exchanged", func(l []journal.Link) []journal.Link {
+		{"two exchanged", func(t *testing.T, l []journal.Link) []journal.Link {
 			l[2].Body, l[3].Body = l[3].Body, l[2].Body
 			return l
 		}, "hash", "link 3: the hash is not that of the record and the link before: one of them was changed"},
-		{"what is no record, sealed", func(l []journal.Link) []journal.Link {
+		{"what is no record, sealed", func(t *testing.T, l []journal.Link) []journal.Link {
 			l[0].Body = "{}"
 			l[0].Hash = hashOf(t, journal.Hash{}, "1", "{}")
 			return l[:1]
 		}, "record", `link 1: the record cannot be read: record, byte 0: expected {"v":; `},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			spoiled := c.spoil(append([]journal.Link(nil), links...))
+			spoiled := c.spoil(t, append([]journal.Link(nil), links...))
 			_, err := journal.Verify(seq(spoiled))
 			var e *journal.BrokenLink
 			if !errors.As(err, &e) {

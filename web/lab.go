@@ -6,6 +6,7 @@ import (
 	"slices"
 	"sync"
 
+	"vialwright/identity"
 	"vialwright/journal"
 	"vialwright/store"
 )
@@ -28,6 +29,7 @@ type lab struct {
 	moved  chan struct{} // closed when something was taken
 	verify journal.Verifier
 	cases  map[string]*file
+	labels map[identity.Serial]printed
 	names  []string // in the order in which they were opened
 	broken error    // the first fault of the journal; nothing is taken after it
 }
@@ -83,7 +85,7 @@ func (*MovedError) Error() string {
 // hold is opened all the same, so that it can be looked at; nothing is
 // appended to it, and Broken says why.
 func openLab(ctx context.Context, log store.Log, zones journal.Zones) (*lab, error) {
-	l := &lab{log: log, zones: zones, hub: newHub(), cases: map[string]*file{}, turn: make(chan struct{}, 1), moved: make(chan struct{})}
+	l := &lab{log: log, zones: zones, hub: newHub(), cases: map[string]*file{}, labels: map[identity.Serial]printed{}, turn: make(chan struct{}, 1), moved: make(chan struct{})}
 	_, err := l.readOn(ctx)
 	if _, broken := errors.AsType[*journal.BrokenLink](err); broken {
 		return l, nil
@@ -141,6 +143,11 @@ func (l *lab) take(links []journal.Link) ([]event, error) {
 			old = &file{Name: rec.Case}
 			l.names = append(l.names, rec.Case)
 		}
+		if x, ok := rec.Fact.(*journal.Label); ok {
+			if _, twice := l.labels[x.Serial]; !twice {
+				l.labels[x.Serial] = printed{rec.Case, x}
+			}
+		}
 		link.Body = ""
 		l.cases[rec.Case] = &file{old.Name, append(old.Records, rec), append(old.Links, link)}
 		news = append(news, event{link.Seq, rec.Case, rec.By, rec.Fact.Kind()})
@@ -184,6 +191,21 @@ func (l *lab) Case(name string) (*file, bool) {
 	defer l.mu.RUnlock()
 	f, ok := l.cases[name]
 	return f, ok
+}
+
+// printed is a label as it was recorded, and the case it is in.
+type printed struct {
+	name  string
+	label *journal.Label
+}
+
+// Label finds the label with a serial, and its case as it is; false where no
+// record holds one.
+func (l *lab) Label(serial identity.Serial) (*file, *journal.Label, bool) {
+	l.mu.RLock()
+	defer l.mu.RUnlock()
+	p, ok := l.labels[serial]
+	return l.cases[p.name], p.label, ok
 }
 
 // Cases gives all cases, the newest first.

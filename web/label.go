@@ -171,12 +171,8 @@ func labelPDF(q *request) error {
 	if !ok || err != nil {
 		return &refusal{http.StatusNotFound, "There is no such label", "no label has this serial", "print it at the bench", "/"}
 	}
-	for _, f := range q.lab.Cases() {
-		for _, r := range f.Records {
-			if l, ok := r.Fact.(*journal.Label); ok && l.Serial == serial {
-				return q.printLabel(f, l)
-			}
-		}
+	if f, l, ok := q.lab.Label(serial); ok {
+		return q.printLabel(f, l)
 	}
 	return &refusal{http.StatusNotFound, "There is no such label", "no label has this serial", "print it at the bench", "/"}
 }

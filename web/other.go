@@ -41,14 +41,14 @@ func (b *bench) other(word string) *entryForm {
 	if code, ok := strings.CutPrefix(word, lift); ok {
 		return b.lift(word, dispensing.Code(code))
 	}
-	make := map[string]func() *entryForm{
+	maker := map[string]func() *entryForm{
 		"shaken": b.agitated, "reading": b.reading, "note": b.note, "deviation": b.deviation, "abandon": b.abandon, "give-back": b.giveBack,
 		"reassign": b.reassign, signWord: b.signOrder, takeOverWord: b.takeOver, figuresWord: b.seeFigures,
 	}[word]
-	if make == nil {
+	if maker == nil {
 		return nil
 	}
-	e := make()
+	e := maker()
 	e.id, e.action, e.to = word, b.href()+"/step/"+word, b.href()
 	return e
 }
