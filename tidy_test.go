@@ -63,7 +63,7 @@ var layers = []layer{
 	{"store/sqlite", library, []string{"journal", "store"}, []string{"modernc.org/sqlite"}, "an engine knows its driver and what it keeps, never who asks"},
 	{"store/postgres", edge, []string{"journal", "store"}, []string{"github.com/jackc/pgx/v5"}, "an engine knows its driver and what it keeps, never who asks"},
 	{"store/postgres/pgtest", edge, nil, []string{"github.com/jackc/pgx/v5"}, "starts a server for tests and knows nothing of what is kept there"},
-	{"store/keep", library, []string{"store", "store/vault"}, []string{"modernc.org/sqlite"}, "what may change and be lost stands apart from the journal, which may not"},
+	{"store/vault/sqlitevault", library, []string{"store", "store/vault"}, []string{"modernc.org/sqlite"}, "what may change and be lost stands apart from the journal, which may not"},
 	{"store/vault", library, []string{"store"}, nil, "a contract names no engine"},
 	{"store/vault/postgresvault", edge, []string{"store", "store/postgres", "store/vault"}, []string{"github.com/jackc/pgx/v5"}, "what may change and be lost stands apart from the journal, which may not"},
 	{"store/vault/vaulttest", edge, []string{"store", "store/vault"}, nil, "one suite for every engine names none"},

@@ -13,11 +13,11 @@ import (
 
 	"github.com/jackc/pgx/v5"
 
-	"vialwright/store/keep"
 	"vialwright/store/postgres"
 	"vialwright/store/postgres/pgtest"
 	"vialwright/store/sqlite"
 	"vialwright/store/vault/postgresvault"
+	"vialwright/store/vault/sqlitevault"
 )
 
 func TestMain(m *testing.M) {
@@ -38,7 +38,7 @@ func BenchmarkBenchesSQLite(b *testing.B) {
 		path := filepath.Join(b.TempDir(), "lab")
 		log, err := sqlite.Create(b.Context(), path)
 		check(b, err)
-		v, err := keep.Open(b.Context(), path+".kept")
+		v, err := sqlitevault.Open(b.Context(), path+".kept")
 		check(b, err)
 		b.Cleanup(func() { check(b, v.Close()); check(b, log.Close()) })
 		measure(b, open(b, log, v), rawSQLite(b, path+".raw"))

@@ -8,9 +8,9 @@ import (
 
 	"go.uber.org/goleak"
 
-	"vialwright/store/keep"
 	"vialwright/store/postgres/pgtest"
 	"vialwright/store/sqlite"
+	"vialwright/store/vault/sqlitevault"
 )
 
 // TestMain asks that no goroutine is left when all tests have ended, and the
@@ -44,7 +44,7 @@ func TestOnFiles(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		kept, err := keep.Open(t.Context(), path+".kept")
+		kept, err := sqlitevault.Open(t.Context(), path+".kept")
 		if err != nil {
 			t.Fatal(err)
 		}

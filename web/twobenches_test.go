@@ -11,12 +11,12 @@ import (
 
 	"vialwright/journal"
 	"vialwright/store"
-	"vialwright/store/keep"
 	"vialwright/store/postgres"
 	"vialwright/store/postgres/pgtest"
 	"vialwright/store/sqlite"
 	"vialwright/store/vault"
 	"vialwright/store/vault/postgresvault"
+	"vialwright/store/vault/sqlitevault"
 )
 
 // engine opens the handles of one bench on a journal that all share.
@@ -61,7 +61,7 @@ func onFile(t *testing.T) engine {
 		if err != nil {
 			t.Fatal(err)
 		}
-		v, err := keep.Open(t.Context(), path+".kept")
+		v, err := sqlitevault.Open(t.Context(), path+".kept")
 		if err != nil {
 			t.Fatal(err)
 		}

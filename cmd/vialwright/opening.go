@@ -11,11 +11,11 @@ import (
 
 	"vialwright/people/secret"
 	"vialwright/store"
-	"vialwright/store/keep"
 	"vialwright/store/postgres"
 	"vialwright/store/sqlite"
 	"vialwright/store/vault"
 	"vialwright/store/vault/postgresvault"
+	"vialwright/store/vault/sqlitevault"
 	"vialwright/web"
 )
 
@@ -101,7 +101,7 @@ func vacant(where string) error {
 // the same database.
 func openVault(ctx context.Context, where string) (vault.Vault, error) {
 	return open(where, func() (vault.Vault, error) { return postgresvault.Open(ctx, where) },
-		func() (vault.Vault, error) { return keep.Open(ctx, where+".kept") })
+		func() (vault.Vault, error) { return sqlitevault.Open(ctx, where+".kept") })
 }
 
 // stores opens the journal and the vault, and makes the keepers of secrets.
@@ -114,7 +114,7 @@ func (c *serveCmd) stores(ctx context.Context, e *edge, b *opened) (passwords, p
 		return nil, nil, journalError(c.Journal, err)
 	}
 	b.vault = v
-	if f, ok := v.(*keep.File); ok && f.Mended() != "" {
+	if f, ok := v.(*sqlitevault.File); ok && f.Mended() != "" {
 		fmt.Fprintln(e.err, "vialwright:", f.Mended())
 	}
 	accounts, err := web.Enrolled(ctx, b.vault, e.now)

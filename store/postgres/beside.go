@@ -35,7 +35,10 @@ func Connect(address string) (*Beside, error) {
 }
 
 // Close lets the connections go, those in use when they are free.
-func (b *Beside) Close() { b.pool.close() }
+func (b *Beside) Close() error {
+	b.pool.close()
+	return nil
+}
 
 // Use calls do with a connection, outside a transaction; one that do leaves
 // open is rolled back. A connection may prove lost, and then do is called
@@ -52,6 +55,19 @@ func (b *Beside) Use(ctx context.Context, do func(*pgx.Conn) error) error {
 	}
 	b.pool.give(conn)
 	return nil
+}
+
+// Look scans the row that a query gives into dest, and tells whether there is
+// one. Errors: as of Use.
+func (b *Beside) Look(ctx context.Context, query string, args []any, dest ...any) (found bool, err error) {
+	err = b.Use(ctx, func(conn *pgx.Conn) error {
+		err := conn.QueryRow(ctx, query, args...).Scan(dest...)
+		if found = !errors.Is(err, pgx.ErrNoRows); !found {
+			return nil
+		}
+		return err
+	})
+	return found && err == nil, err
 }
 
 // Change runs one statement in a transaction of its own, scans the row that it

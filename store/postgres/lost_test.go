@@ -284,7 +284,7 @@ func TestLostBeside(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			t.Cleanup(b.Close)
+			t.Cleanup(func() { b.Close() })
 			const insert = "INSERT INTO public.note VALUES ($1) RETURNING 1"
 			var one int
 			if found, err := b.Change(t.Context(), insert, []any{"first"}, &one); err != nil || !found || one != 1 {
@@ -323,7 +323,7 @@ func TestBesideRefused(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(b.Close)
+	t.Cleanup(func() { b.Close() })
 	const insert = "INSERT INTO public.note VALUES ($1) RETURNING 1"
 	var one int
 	if _, err := b.Change(t.Context(), insert, []any{""}, &one); store.CodeOf(err) != store.CodeFailed || b.doubt.open() {

@@ -1,9 +1,9 @@
 // Package vault is the contract of what is kept beside the journal and is no
 // fact of it: hashes of passwords, sessions, what was typed and not sent yet.
 // It can be changed and removed, and should it be lost no record of a patient
-// is. Package store/keep keeps it in a SQLite file of its own, package
-// postgresvault in the PostgreSQL database of the journal, under the same
-// address; the suite in vaulttest holds both to the contract.
+// is. [Over] is the one implementation; package sqlitevault keeps it in a SQLite
+// file of its own, package postgresvault in the PostgreSQL database of the
+// journal, under the same address; the suite in vaulttest holds both to the contract.
 //
 // # Items
 //

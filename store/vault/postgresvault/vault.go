@@ -40,10 +40,7 @@ package postgresvault
 
 import (
 	"context"
-	"errors"
 	"fmt"
-	"sync"
-	"time"
 
 	"github.com/jackc/pgx/v5"
 
@@ -52,16 +49,22 @@ import (
 	"vialwright/store/vault"
 )
 
-// Vault is a vault in a database. It implements [vault.Vault].
+// Vault is a vault in a database.
 type Vault struct {
+	vault.Vault
 	db *postgres.Beside
-	// turn is held for reading by every call and for writing by Close, which
-	// so waits for the calls in progress.
-	turn   sync.RWMutex
-	closed bool
 }
 
-var _ vault.Vault = (*Vault)(nil)
+var dialect = vault.Dialect{
+	Item: "vialwright_vault.item", Version: "nextval('vialwright_vault.given')", Parameter: "$", Key: func(key string) any { return []byte(key) },
+	// Locked in order, so that two who sweep do not wait for each other.
+	Sweep: `WITH past AS (
+			SELECT shelf, key FROM vialwright_vault.item WHERE expires <= $1 ORDER BY shelf, key FOR UPDATE
+		), gone AS (
+			DELETE FROM vialwright_vault.item i USING past
+			WHERE i.shelf = past.shelf AND i.key = past.key AND i.expires <= $1 RETURNING 1
+		) SELECT count(*) FROM gone`,
+}
 
 // Open opens the vault in the database at address, and makes it where there
 // is none. Errors, with codes of package store: CodeMissing when there is no
@@ -73,151 +76,10 @@ func Open(ctx context.Context, address string) (*Vault, error) {
 		return nil, err
 	}
 	if err := db.Use(ctx, func(conn *pgx.Conn) error { return prepare(ctx, conn) }); err != nil {
-		db.Close()
+		_ = db.Close()
 		return nil, err
 	}
-	return &Vault{db: db}, nil
-}
-
-// Close implements [vault.Vault].
-func (v *Vault) Close() error {
-	v.turn.Lock()
-	defer v.turn.Unlock()
-	if !v.closed {
-		v.closed = true
-		v.db.Close()
-	}
-	return nil
-}
-
-// begin holds the vault open for a call; done gives it back.
-func (v *Vault) begin() (done func(), err error) {
-	v.turn.RLock()
-	if v.closed {
-		v.turn.RUnlock()
-		return nil, &store.Error{Code: store.CodeClosed, Msg: "the vault is closed", Hint: "open it again"}
-	}
-	return v.turn.RUnlock, nil
-}
-
-// Get implements [vault.Vault].
-func (v *Vault) Get(ctx context.Context, now time.Time, shelf vault.Shelf, key string) (item vault.Item, err error) {
-	done, err := v.begin()
-	if err != nil {
-		return vault.Item{}, err
-	}
-	defer done()
-	if err := vault.Check(ctx, shelf, key, nil); err != nil {
-		return vault.Item{}, err
-	}
-	err = v.db.Use(ctx, func(conn *pgx.Conn) (err error) {
-		item, err = get(ctx, conn, now, shelf, key)
-		return err
-	})
-	return item, err
-}
-
-func get(ctx context.Context, conn *pgx.Conn, now time.Time, shelf vault.Shelf, key string) (item vault.Item, err error) {
-	const query = `SELECT value, version, expires FROM vialwright_vault.item
-		WHERE shelf = $1 AND key = $2 AND (expires IS NULL OR expires > $3)`
-	var expires *int64
-	row := conn.QueryRow(ctx, query, string(shelf), []byte(key), now.UnixMicro())
-	switch err := row.Scan(&item.Value, &item.Version, &expires); {
-	case errors.Is(err, pgx.ErrNoRows):
-		return vault.Item{}, nil
-	case err != nil:
-		return vault.Item{}, err
-	}
-	if expires != nil {
-		item.Expires = vault.At(*expires)
-	}
-	return item, nil
-}
-
-// The statements that keep an item: one where none is expected, or where it
-// does not matter ($6), and one in place of version $6. Since expires has whole
-// microseconds, now < expires is the same for now rounded down to one ($5).
-const (
-	keepNew = `INSERT INTO vialwright_vault.item AS old (shelf, key, value, expires, version)
-		VALUES ($1, $2, $3, $4, nextval('vialwright_vault.given'))
-		ON CONFLICT (shelf, key) DO UPDATE SET value = excluded.value, expires = excluded.expires, version = excluded.version
-		WHERE old.expires <= $5 OR $6 RETURNING version`
-	keepNext = `UPDATE vialwright_vault.item SET value = $3, expires = $4, version = nextval('vialwright_vault.given')
-		WHERE shelf = $1 AND key = $2 AND (expires IS NULL OR expires > $5) AND version = $6 RETURNING version`
-)
-
-// Put implements [vault.Vault].
-func (v *Vault) Put(ctx context.Context, now time.Time, shelf vault.Shelf, key string, item vault.Item) (int64, error) {
-	done, err := v.begin()
-	if err != nil {
-		return 0, err
-	}
-	defer done()
-	if err := vault.Check(ctx, shelf, key, item.Value); err != nil {
-		return 0, err
-	}
-	var expires *int64
-	if micros, ok := vault.Micros(item.Expires); ok {
-		expires = &micros
-	}
-	value := item.Value
-	if value == nil {
-		value = []byte{} // else it would be NULL
-	}
-	args := []any{string(shelf), []byte(key), value, expires, now.UnixMicro()}
-	statement := keepNext
-	if item.Version == 0 || item.Version == vault.Any {
-		statement, args = keepNew, append(args, item.Version == vault.Any)
-	} else {
-		args = append(args, item.Version)
-	}
-	var given int64
-	found, err := v.db.Change(ctx, statement, args, &given)
-	if err == nil && !found {
-		err = vault.Conflict()
-	}
-	return given, err
-}
-
-// Remove implements [vault.Vault].
-func (v *Vault) Remove(ctx context.Context, shelf vault.Shelf, key string, version int64) error {
-	done, err := v.begin()
-	if err != nil {
-		return err
-	}
-	defer done()
-	if err := vault.Check(ctx, shelf, key, nil); err != nil {
-		return err
-	}
-	const statement = `DELETE FROM vialwright_vault.item
-		WHERE shelf = $1 AND key = $2 AND (version = $3 OR $4) RETURNING version`
-	var removed int64
-	found, err := v.db.Change(ctx, statement, []any{string(shelf), []byte(key), version, version == vault.Any}, &removed)
-	if err == nil && !found && version != vault.Any {
-		err = vault.Conflict()
-	}
-	return err
-}
-
-// Sweep implements [vault.Vault].
-func (v *Vault) Sweep(ctx context.Context, now time.Time) (removed int, err error) {
-	done, err := v.begin()
-	if err != nil {
-		return 0, err
-	}
-	defer done()
-	if err := ctx.Err(); err != nil {
-		return 0, err
-	}
-	// Locked in order, so that two who sweep do not wait for each other.
-	const statement = `WITH past AS (
-			SELECT shelf, key FROM vialwright_vault.item WHERE expires <= $1 ORDER BY shelf, key FOR UPDATE
-		), gone AS (
-			DELETE FROM vialwright_vault.item i USING past
-			WHERE i.shelf = past.shelf AND i.key = past.key AND i.expires <= $1 RETURNING 1
-		) SELECT count(*) FROM gone`
-	_, err = v.db.Change(ctx, statement, []any{now.UnixMicro()}, &removed)
-	return removed, err
+	return &Vault{vault.Over(db, dialect), db}, nil
 }
 
 const (

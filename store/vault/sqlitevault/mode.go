@@ -1,4 +1,4 @@
-package keep
+package sqlitevault
 
 import (
 	"errors"

@@ -1,4 +1,4 @@
-package keep_test
+package sqlitevault_test
 
 import (
 	"context"
@@ -10,14 +10,14 @@ import (
 	"testing"
 	"time"
 
-	"vialwright/store/keep"
 	"vialwright/store/vault"
+	"vialwright/store/vault/sqlitevault"
 	"vialwright/store/vault/vaulttest"
 )
 
-func open(t testing.TB, path string) *keep.File {
+func open(t testing.TB, path string) *sqlitevault.File {
 	t.Helper()
-	k, err := keep.Open(context.Background(), path)
+	k, err := sqlitevault.Open(context.Background(), path)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -55,7 +55,7 @@ func TestForeignFilesAreLeftAlone(t *testing.T) {
 	}
 	change(newer, "PRAGMA user_version = 2")
 	for path, want := range map[string]string{text: "cannot be used", other: "another program", newer: "newer version"} {
-		if _, err := keep.Open(context.Background(), path); err == nil || !strings.Contains(err.Error(), want) {
+		if _, err := sqlitevault.Open(context.Background(), path); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: got %v", filepath.Base(path), err)
 		}
 	}
@@ -101,14 +101,14 @@ func TestModes(t *testing.T) {
 }
 
 func Example() {
-	dir, err := os.MkdirTemp("", "keep")
+	dir, err := os.MkdirTemp("", "sqlitevault")
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
 	defer os.RemoveAll(dir)
 	ctx, now := context.Background(), time.Date(2027, 3, 4, 12, 0, 0, 0, time.UTC)
-	k, err := keep.Open(ctx, filepath.Join(dir, "lab.kept"))
+	k, err := sqlitevault.Open(ctx, filepath.Join(dir, "lab.kept"))
 	if err != nil {
 		fmt.Println(err)
 		return
