@@ -53,6 +53,9 @@ var books = map[string]string{
 	"what is left was read": drawn + given + `
   - read: {of: A1, meter: M1, at: 2027-03-04T15:12, gross: 47.3 MBq, background: 0.2 MBq}
 `,
+	"checked": drawn + `
+  - verify: {for: P1, of: S1, meter: M1, at: 2027-03-04T11:30, gross: 1.91 GBq, background: 0.2 MBq, activity: 1.32 GBq, shared: 3}
+`,
 	"slipped":    strings.Replace(drawn, "gross: 1.92", "gross: 19.2", 1) + given + after,
 	"two orders": drawn + second + given + after,
 }
@@ -148,7 +151,7 @@ func TestSheetWorkedByHand(t *testing.T) {
 						t.Errorf("printed %s, and its numbers give %.9g:\n%s", want, g, m[1])
 					}
 				}
-				least := map[string]int{"received": 2, "assayed": 8, "normal": 20, "two orders": 15}[name]
+				least := map[string]int{"received": 2, "assayed": 8, "normal": 20, "checked": 17, "two orders": 15}[name]
 				if len(found) < max(least, 1) || strings.Count(printed, "[") != len(found)+strings.Count(printed, "[U+") {
 					t.Errorf("%d workings of %d brackets on the sheet:\n%s", len(found), strings.Count(printed, "["), printed)
 				}

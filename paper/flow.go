@@ -233,6 +233,8 @@ func (f *flow) row(r Row) {
 	if r.Also == "" {
 		width += 2 + alsoWidth
 	}
+	how := len(f.wrap(regular, smallSize, r.How, pageWidth-sideMargin-valueAt)) + len(f.wrap(bold, smallSize, r.Corrected, pageWidth-sideMargin-valueAt))
+	f.room(min(lead(textSize)+float64(how)*lead(smallSize), 40)) // a value and its working on one page
 	f.beside(textSize, []cell{
 		{regular, sideMargin, labelWidth, r.Label}, {bold, valueAt, width, value}, {regular, alsoAt, alsoWidth, r.Also},
 	})

@@ -280,6 +280,7 @@ func (w writer) makeups() Section {
 
 // containers is where everything of the order is, and its vial.
 func (w writer) containers() Section {
+	stopped := ""
 	t := Table{Heads: []string{"Container", "Kind", "Activity", "At", "Volume", "Known by"}, Widths: []float64{2, 3.4, 6, 4.6, 1.8, 2.4}}
 	for _, k := range w.r.Containers {
 		if !w.concerns(k.Container.ID) {
@@ -296,7 +297,7 @@ func (w writer) containers() Section {
 		case k.Activity == 0 && k.Volume == 0:
 			row[2], row[5] = "empty", ""
 		case k.Stopped:
-			row[4] = "not known: the infusion was stopped"
+			row[4], stopped = "not known", " A volume is not known since its infusion was stopped."
 		case w.drawnSince(k.Container.ID, k.At):
 			row[2], row[4], row[5] = "another dose was drawn from it since", "", ""
 		}
@@ -304,7 +305,7 @@ func (w writer) containers() Section {
 	}
 	s := tableOnly(t)
 	if len(s.Tables) > 0 {
-		s.Notes = []string{"Where everything is at the moment of these figures."}
+		s.Notes = []string{"Where everything is at the moment of these figures." + stopped}
 	}
 	return s
 }

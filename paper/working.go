@@ -83,7 +83,7 @@ func sourcesOf(b dispensing.Budget, activities bool) string {
 		case p.By == ledger.ByLabel:
 			of = append(of, fmt.Sprintf("label of entry %d", p.Entry))
 		case !activities:
-			of = append(of, fmt.Sprintf("%s of entry %d", p.By.Words(), p.Entry))
+			of = append(of, fmt.Sprintf("%s for entry %d", p.By.Words(), p.Entry))
 		}
 	}
 	return strings.Join(of, ", ")
