@@ -174,10 +174,13 @@ func (v *view) makeUp() standing {
 
 // transfer: the dose is in an administration vial.
 func (v *view) transfer() standing {
-	if v.kind != ledger.AdministrationVial || !v.drawn() {
-		return open("")
+	switch {
+	case v.kind == ledger.AdministrationVial && v.drawn():
+		return by(v.arrival())
+	case v.check == nil && v.drawn():
+		return open("it is done once: have the dose checked and labelled first, while it can still be put right")
 	}
-	return by(v.arrival())
+	return open("")
 }
 
 // arrival is the last transfer into the container of the dose.
