@@ -3,6 +3,7 @@ package procedure_test
 import (
 	"strings"
 	"testing"
+	"time"
 
 	"vialwright/procedure"
 )
@@ -74,5 +75,25 @@ func TestReleaseAfterATransferAhead(t *testing.T) {
 		"printed: {activity: 1.27 GBq, reference: @13:30, volume: 3.5 mL, valid-from: @11:10, valid-until: @18:23, half-life: 64.0417 h, lot: L-0311, dose: 1, doses: 1}}")
 	if s := b.prep("P1").Step(procedure.Release); s.State == procedure.Done {
 		t.Errorf("released again by a label: %+v", s)
+	}
+}
+
+// TestPrintedWindowInTheSuite: readings that shorten the window of a dose hold
+// its hand-over; once it is handed over, its true label is not refused inside
+// the window that is printed on it, and outside that it is.
+func TestPrintedWindowInTheSuite(t *testing.T) {
+	printed := strings.Replace(labelAhead, "@23:23", "@23:58", 1)
+	at := func(b *bench, clock string) *bench { return b.does(tess, "note: {text: looked at the clock, at: @"+clock+"}") }
+	dose := upTo(t, procedure.MakeUp).does(rita, checkAhead).does(tess, printed, transferAhead, strings.Replace(theBefore, "@11:30", "@11:31", 1)).does(rita, theRelease)
+	if p := at(dose, "23:40").prep("P1"); len(p.Holds) == 0 || p.Holds[len(p.Holds)-1].Code != procedure.OutsideWindow {
+		t.Errorf("before the hand-over the window does not hold the dose: %+v", p.Holds)
+	}
+	dose.now = dose.now.Add(-10 * time.Hour)
+	dose.does(tess, theHandover)
+	if p := at(dose, "23:40").prep("P1"); len(p.Holds) != 0 || dose.permit(nora, procedure.TimeOut) != "" {
+		t.Errorf("inside the printed window: %s, %+v", dose.permit(nora, procedure.TimeOut), p.Holds)
+	}
+	if p := at(dose, "23:59").prep("P1"); len(p.Holds) == 0 {
+		t.Error("after the printed window nothing holds the dose")
 	}
 }

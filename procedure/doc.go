@@ -112,7 +112,8 @@
 // What was printed is written in its entry, and the time-out compares what is
 // read out with that ([ReadOut]). Where later readings move the dose from it by
 // more than the bound, [dispensing.LabelDrift] holds the hand-over; after that
-// it is said, and holds nothing.
+// it is said, and holds nothing; nor does the reckoned window then, inside the
+// printed one.
 //
 // # Holds
 //

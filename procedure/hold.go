@@ -40,10 +40,21 @@ func (v *view) keeps(f dispensing.Finding) bool {
 		return true
 	case dispensing.LabelDrift: // after the hand-over it is said, and refuses no true label
 		return v.drawn() && v.handed() == nil
+	case dispensing.WindowClosed, OutsideWindow: // the same of its window
+		return !v.labelHolds()
 	case dispensing.OutsideTolerance, dispensing.BeyondLimit: // of an emptied syringe
 		return v.drawn()
 	}
 	return f.Severity == dispensing.Stop
+}
+
+// labelHolds tells whether the dose was handed over with a label in force whose
+// printed window holds now. Then readings made since, which move the window, are
+// said to who holds the dose, and refuse nothing.
+func (v *view) labelHolds() bool {
+	return v.handed() != nil && slices.ContainsFunc(v.labels(len(v.records)), func(l Printed) bool {
+		return l.Void == "" && l.Figures != nil && !v.now.Before(l.Figures.ValidFrom) && !v.now.After(l.Figures.ValidUntil)
+	})
 }
 
 // actFor is the act that lifts a finding.

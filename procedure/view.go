@@ -136,7 +136,7 @@ func (v *view) preparation() Preparation {
 	if d := v.res.Dispensed; d != nil {
 		p.ValidFrom, p.ValidUntil = d.ValidFrom, d.ValidUntil
 		conforming := d.Standing == dispensing.Conforms || d.Standing == dispensing.Unsure
-		p.early = conforming && v.given == nil && v.now.Before(d.ValidFrom) && !v.lifted(OutsideWindow, v.order.Entry)
+		p.early = conforming && v.given == nil && v.now.Before(d.ValidFrom) && !v.lifted(OutsideWindow, v.order.Entry) && !v.labelHolds()
 	}
 	v.endings(&p)
 	v.steps(&p)
