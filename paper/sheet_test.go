@@ -12,6 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"vialwright/dispensing"
+	"vialwright/ledger"
 	"vialwright/quantity"
 )
 
@@ -402,5 +403,18 @@ func BenchmarkSheet(b *testing.B) {
 		if _, err := s.PDF(); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+// The volume is worked out with the yield that the plan used, which a pinned or
+// learned one may be instead of the policy's, from the activity that is printed
+// above it.
+func TestVolumeUsesThePlansYield(t *testing.T) {
+	c := preparedCase()
+	c.Draws[0].Yield = ledger.Share{Value: 0.93, U: 0.02}
+	r := dispensing.Reckon(c, time.Time{})
+	text := fmt.Sprint(FromResult(c, r, "P1", preparedRecord()))
+	if want := "5 mL·1360.45814 MBq/(93 %·3233.96101 MBq) = 2.261713 mL"; !strings.Contains(text, want) {
+		t.Errorf("the sheet does not say %q: %s", want, text)
 	}
 }
