@@ -1,7 +1,6 @@
 package uncertainty
 
 import (
-	"math/rand/v2"
 	"runtime"
 	"testing"
 )
@@ -32,28 +31,6 @@ func BenchmarkShortestOfMillion(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
-}
-
-func BenchmarkNormals(b *testing.B) {
-	g := newStream(1, 2)
-	dst := make([]float64, blockSize)
-	for b.Loop() {
-		g.normals(dst, 0, 1)
-	}
-	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/blockSize, "ns/normal")
-}
-
-// BenchmarkNormalsOfRandV2 is the standard library's normal from the same
-// generator, for comparison.
-func BenchmarkNormalsOfRandV2(b *testing.B) {
-	g := rand.New(rand.NewPCG(1, 2))
-	dst := make([]float64, blockSize)
-	for b.Loop() {
-		for t := range dst {
-			dst[t] = g.NormFloat64()
-		}
-	}
-	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/blockSize, "ns/normal")
 }
 
 // BenchmarkLinearChain is the same chain by linear propagation, term by term.

@@ -10,7 +10,7 @@ type Input interface {
 	// columns is the number of input quantities.
 	columns() int
 	// prepare checks the parameters and gives the function that fills columns.
-	prepare() (func(g *stream, columns [][]float64), *Error)
+	prepare() (func(g stream, columns [][]float64), *Error)
 }
 
 // Normal is the Gaussian distribution (6.4.7): what is known is a best estimate
@@ -80,7 +80,7 @@ type Gamma struct {
 // Domain: n >= 0. Divide by the counting time for a rate.
 func Counts(n int) Gamma { return Gamma{Shape: float64(n) + 1, Scale: 1} }
 
-type filler = func(g *stream, columns [][]float64)
+type filler = func(g stream, columns [][]float64)
 
 func wrong(name, domain string) *Error {
 	return refuse("bad-distribution", "The parameters of the "+name+" distribution describe none.", "It needs "+domain+".")
@@ -100,14 +100,14 @@ func (d Normal) prepare() (filler, *Error) {
 	if !finite(d.Mean) || !finite(d.SD) || d.SD < 0 {
 		return nil, wrong("normal", "a finite mean and a standard deviation of 0 or more")
 	}
-	return func(g *stream, c [][]float64) { g.normals(c[0], d.Mean, d.SD) }, nil
+	return func(g stream, c [][]float64) { g.normals(c[0], d.Mean, d.SD) }, nil
 }
 
 func (d Rectangular) prepare() (filler, *Error) {
 	if !ordered(d.Low, d.High) {
 		return nil, wrong("rectangular", "finite limits in order")
 	}
-	return func(g *stream, c [][]float64) { g.units(c[0], d.Low, d.High-d.Low) }, nil
+	return func(g stream, c [][]float64) { g.units(c[0], d.Low, d.High-d.Low) }, nil
 }
 
 // prepare: JCGM 101:2008 6.4.3.4.
@@ -115,11 +115,11 @@ func (d InexactRectangular) prepare() (filler, *Error) {
 	if !ordered(d.Low, d.High) || !(d.Inexact >= 0) || !(d.High-d.Low >= 2*d.Inexact) {
 		return nil, wrong("inexact rectangular", "finite limits at least twice their own inexactness apart")
 	}
-	return func(g *stream, c [][]float64) {
+	return func(g stream, c [][]float64) {
 		for t := range c[0] {
-			low := d.Low - d.Inexact + 2*d.Inexact*g.unit()
+			low := d.Low - d.Inexact + 2*d.Inexact*g.Float64()
 			high := d.Low + d.High - low
-			c[0][t] = low + (high-low)*g.unit()
+			c[0][t] = low + (high-low)*g.Float64()
 		}
 	}, nil
 }
@@ -130,9 +130,9 @@ func (d Triangular) prepare() (filler, *Error) {
 		return nil, wrong("triangular", "finite limits in order")
 	}
 	half := (d.High - d.Low) / 2
-	return func(g *stream, c [][]float64) {
+	return func(g stream, c [][]float64) {
 		for t := range c[0] {
-			c[0][t] = d.Low + half*(g.unit()+g.unit())
+			c[0][t] = d.Low + half*(g.Float64()+g.Float64())
 		}
 	}, nil
 }
@@ -143,9 +143,9 @@ func (d ArcSine) prepare() (filler, *Error) {
 		return nil, wrong("arc sine", "finite limits in order")
 	}
 	middle, half := (d.Low+d.High)/2, (d.High-d.Low)/2
-	return func(g *stream, c [][]float64) {
+	return func(g stream, c [][]float64) {
 		for t := range c[0] {
-			c[0][t] = middle + half*math.Sin(2*math.Pi*g.unit())
+			c[0][t] = middle + half*math.Sin(2*math.Pi*g.Float64())
 		}
 	}, nil
 }
@@ -159,10 +159,10 @@ func (d StudentT) prepare() (filler, *Error) {
 	if math.IsInf(d.Dof, 1) {
 		return Normal{d.Mean, d.Scale}.prepare()
 	}
-	return func(g *stream, c [][]float64) {
+	return func(g stream, c [][]float64) {
 		for t := range c[0] {
 			chi2 := 2 * g.gamma(d.Dof/2)
-			c[0][t] = d.Mean + d.Scale*g.normal()/math.Sqrt(chi2/d.Dof)
+			c[0][t] = d.Mean + d.Scale*g.NormFloat64()/math.Sqrt(chi2/d.Dof)
 		}
 	}, nil
 }
@@ -185,7 +185,7 @@ func (d MultiNormal) prepare() (filler, *Error) {
 	if err != nil {
 		return nil, err.(*Error)
 	}
-	return func(g *stream, c [][]float64) {
+	return func(g stream, c [][]float64) {
 		for i := range c {
 			g.normals(c[i], 0, 1)
 		}
@@ -212,9 +212,9 @@ func (d Exponential) prepare() (filler, *Error) {
 	if !finite(d.Mean) || d.Mean <= 0 {
 		return nil, wrong("exponential", "a positive mean")
 	}
-	return func(g *stream, c [][]float64) {
+	return func(g stream, c [][]float64) {
 		for t := range c[0] {
-			c[0][t] = d.Mean * g.exponential()
+			c[0][t] = d.Mean * g.ExpFloat64()
 		}
 	}, nil
 }
@@ -223,7 +223,7 @@ func (d Gamma) prepare() (filler, *Error) {
 	if !finite(d.Shape) || !finite(d.Scale) || d.Shape <= 0 || d.Scale <= 0 {
 		return nil, wrong("gamma", "a positive shape and a positive scale")
 	}
-	return func(g *stream, c [][]float64) {
+	return func(g stream, c [][]float64) {
 		for t := range c[0] {
 			c[0][t] = d.Scale * g.gamma(d.Shape)
 		}

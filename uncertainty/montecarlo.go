@@ -123,7 +123,6 @@ type sums struct{ d, d2 float64 }
 
 // worker is what one goroutine needs for itself.
 type worker struct {
-	random  stream
 	store   []float64
 	columns [][]float64
 	counts  []int
@@ -143,10 +142,10 @@ func (t *tally) evaluate(w *worker, b int) {
 	for i := range w.columns {
 		w.columns[i] = w.store[i*blockSize : i*blockSize+len(out) : (i+1)*blockSize]
 	}
-	w.random = newStream(t.seed, t.first+uint64(b))
+	random := newStream(t.seed, t.first+uint64(b))
 	at := 0
 	for i, fill := range t.fill {
-		fill(&w.random, w.columns[at:at+t.widths[i]])
+		fill(random, w.columns[at:at+t.widths[i]])
 		at += t.widths[i]
 	}
 	t.model(w.columns, out)
