@@ -72,7 +72,7 @@ var layers = []layer{
 	{"paper", library, facts, []string{"codeberg.org/go-pdf/fpdf", "github.com/boombuler/barcode", "golang.org/x/text"}, "a sheet is drawn from a finished state, so that it can be drawn again years later"},
 	{"picture", library, []string{"quantity", "nuclide", "settling"}, nil, "a picture is drawn from finished values, so that it can be looked at without a laboratory"},
 	{"web/browsertest", edge, nil, []string{"github.com/chromedp/chromedp", "github.com/chromedp/cdproto"}, "what a person meets is tried from outside, on the program as it is built"},
-	{"web/...", edge, slices.Concat(facts, []string{"experience", "experience/invented", "people", "people/secret", "procedure", "instrument", "paper", "store", "store/vault", "web", "web/live", "web/view", "web/assets", "picture"}), []string{"golang.org/x/time"}, "a handler asks an interface, so that it is tested without a database"},
+	{"web/...", edge, slices.Concat(facts, []string{"experience", "experience/invented", "people", "people/secret", "procedure", "instrument", "paper", "store", "store/vault", "web", "web/live", "web/view", "web/assets", "picture"}), []string{"github.com/hashicorp/golang-lru/v2", "golang.org/x/time"}, "a handler asks an interface, so that it is tested without a database"},
 	{"cmd/...", program, []string{"*"}, []string{"*"}, "the one place that knows every part and what time it is"},
 	{"bench/...", program, []string{"*"}, []string{"*"}, "measures elapsed time"},
 }

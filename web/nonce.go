@@ -4,18 +4,15 @@ import (
 	"crypto/rand"
 	"encoding/base64"
 	"io"
-	"sync"
+
+	lru "github.com/hashicorp/golang-lru/v2"
 )
 
 // nonces remembers which forms were recorded, with what and where their answer
 // led, so that a form sent twice is recorded once and answered the same, and
 // one that comes back with other content is refused. It holds the last few
 // thousand; older ones are refused by the head of the case.
-type nonces struct {
-	mu    sync.Mutex
-	known map[string]*answer
-	order []string
-}
+type nonces struct{ known *lru.Cache[string, *answer] }
 
 // answer is that of one nonce: done is closed when it is known. content is what
 // the form said, without secrets; to is where its record led, or empty where
@@ -32,33 +29,33 @@ const mostNonces = 4096
 // mostNonce is the longest nonce taken, in bytes; ours have 16.
 const mostNonce = 64
 
-func newNonces() *nonces { return &nonces{known: map[string]*answer{}} }
+func newNonces() *nonces { return &nonces{newCache[*answer](mostNonces)} }
+
+// newCache keeps that many values. One that is found with Get is the newest
+// again, one that is found with Peek stays as old as it was.
+func newCache[V any](most int) *lru.Cache[string, V] {
+	c, err := lru.New[string, V](most)
+	if err != nil {
+		panic("web: " + err.Error()) // of a size below 1 alone
+	}
+	return c
+}
 
 // begin takes a nonce. The first to take it gets true, and has to call end;
 // all others wait for its answer.
 func (n *nonces) begin(key, content string) (*answer, bool) {
-	n.mu.Lock()
-	defer n.mu.Unlock()
-	if a := n.known[key]; a != nil {
-		return a, false
-	}
 	a := &answer{done: make(chan struct{}), content: content}
-	n.known[key] = a
-	n.order = append(n.order, key)
-	if len(n.order) > mostNonces {
-		delete(n.known, n.order[0])
-		n.order = n.order[1:]
+	if old, known, _ := n.known.PeekOrAdd(key, a); known {
+		return old, false
 	}
 	return a, true
 }
 
 // end gives the answer. Without one the nonce may be used again.
 func (n *nonces) end(key string, a *answer, to string, err error) {
-	n.mu.Lock()
-	defer n.mu.Unlock()
 	a.to, a.err = to, err
-	if to == "" && n.known[key] == a {
-		delete(n.known, key)
+	if now, known := n.known.Peek(key); to == "" && known && now == a {
+		n.known.Remove(key)
 	}
 	close(a.done)
 }
@@ -66,10 +63,8 @@ func (n *nonces) end(key string, a *answer, to string, err error) {
 // recorded tells whether the form with a nonce was recorded, and waits for its
 // answer while that is being decided.
 func (n *nonces) recorded(key string) bool {
-	n.mu.Lock()
-	a := n.known[key]
-	n.mu.Unlock()
-	if a == nil {
+	a, known := n.known.Peek(key)
+	if !known {
 		return false
 	}
 	<-a.done

@@ -5,6 +5,8 @@ import (
 	"sync"
 	"sync/atomic"
 
+	lru "github.com/hashicorp/golang-lru/v2"
+
 	"vialwright/settling"
 )
 
@@ -14,13 +16,12 @@ import (
 // is worked out beside, one vial at a time, and is there when it is.
 type settled struct {
 	trials int
+	known  *lru.Cache[string, *settledVial]
 
-	mu    sync.Mutex
-	known map[string]*settledVial
-	order []string
-	done  bool
-	work  sync.Mutex
-	busy  sync.WaitGroup
+	mu   sync.Mutex
+	done bool
+	work sync.Mutex
+	busy sync.WaitGroup
 }
 
 // settledVial is one vial with one draw.
@@ -35,7 +36,7 @@ type settledVial struct {
 const mostSettled = 64
 
 func newSettled(trials int) *settled {
-	return &settled{trials: trials, known: map[string]*settledVial{}}
+	return &settled{trials: trials, known: newCache[*settledVial](mostSettled)}
 }
 
 // get gives the clock of a vial, worked out now or before.
@@ -54,17 +55,9 @@ func (s *settled) get(c settling.Case) (settling.Clock, error) {
 }
 
 func (s *settled) vial(key string) *settledVial {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if v := s.known[key]; v != nil {
-		return v
-	}
 	v := &settledVial{}
-	s.known[key] = v
-	s.order = append(s.order, key)
-	if len(s.order) > mostSettled {
-		delete(s.known, s.order[0])
-		s.order = s.order[1:]
+	if old, known, _ := s.known.PeekOrAdd(key, v); known {
+		return old
 	}
 	return v
 }

@@ -222,8 +222,8 @@ func TestCacheOfTheClock(t *testing.T) {
 			t.Errorf("run %d: kept is another than fresh", i)
 		}
 	}
-	if len(s.known) != 2 {
-		t.Errorf("%d vials are kept, want 2", len(s.known))
+	if s.known.Len() != 2 {
+		t.Errorf("%d vials are kept, want 2", s.known.Len())
 	}
 	first := s.vial("1")
 	if s.vial("1") != first {
@@ -232,8 +232,8 @@ func TestCacheOfTheClock(t *testing.T) {
 	for i := range 3 * mostSettled {
 		s.vial(fmt.Sprint("later ", i))
 	}
-	if len(s.known) != mostSettled || len(s.order) != mostSettled || s.known["1"] != nil {
-		t.Errorf("%d and %d are kept, want %d of the last", len(s.known), len(s.order), mostSettled)
+	if s.known.Len() != mostSettled || s.known.Contains("1") {
+		t.Errorf("%d are kept, want %d of the last", s.known.Len(), mostSettled)
 	}
 	c.Tip = 90
 	for range 2 {
