@@ -83,7 +83,9 @@ func TestReleaseAfterATransferAhead(t *testing.T) {
 // the window that is printed on it, and outside that it is.
 func TestPrintedWindowInTheSuite(t *testing.T) {
 	printed := strings.Replace(labelAhead, "@23:23", "@23:58", 1)
-	at := func(b *bench, clock string) *bench { return b.does(tess, "note: {text: looked at the clock, at: @"+clock+"}") }
+	at := func(b *bench, clock string) *bench {
+		return b.does(tess, "note: {text: looked at the clock, at: @"+clock+"}")
+	}
 	dose := upTo(t, procedure.MakeUp).does(rita, checkAhead).does(tess, printed, transferAhead, strings.Replace(theBefore, "@11:30", "@11:31", 1)).does(rita, theRelease)
 	if p := at(dose, "23:40").prep("P1"); len(p.Holds) == 0 || p.Holds[len(p.Holds)-1].Code != procedure.OutsideWindow {
 		t.Errorf("before the hand-over the window does not hold the dose: %+v", p.Holds)
