@@ -199,6 +199,17 @@ func TestMayCorrect(t *testing.T) {
 	want(t, "a nurse and an infusion", MayCorrect(n1, Infuse, "wrong minute"), "")
 }
 
+func TestMayStrikeCheck(t *testing.T) {
+	own := done(t, "draw R1", "second-check M1")
+	want(t, "inactive", MayStrikeCheck(inactive(o1), "", own), CodeInactive)
+	want(t, "may not correct", MayStrikeCheck(o1, "", own), CodeNotPermitted)
+	want(t, "may not release", MayStrikeCheck(t2, "", own), CodeNotPermitted)
+	want(t, "own work", MayStrikeCheck(r1, "", own), CodeOwnWork)
+	want(t, "no reason", MayStrikeCheck(r2, " ", own), CodeNoReason)
+	want(t, "another radiopharmacist", MayStrikeCheck(r2, "another vial", own), "")
+	want(t, "a physician", MayStrikeCheck(d1, "another vial", own), "")
+}
+
 // Whatever happened: what is released has been worked on by one person and
 // checked since by another, and what may be checked may be released after it.
 func TestReleaseTakesTwo(t *testing.T) {
