@@ -76,7 +76,7 @@ func TestReadingWhileItSettles(t *testing.T) {
 	if strings.Contains(s.t1.look(theBench+"/step/draw").text(), "is off by") {
 		t.Error("the line stands beside a step where nothing is read")
 	}
-	s.t1.look("/case/"+theCase+"/history").says(200, "readings while it settled", "after 15 s 3.2149 GBq")
+	s.t1.look("/case/"+theCase+"/history").says(200, "settling test", "after 15 s 3.2149 GBq")
 	st, err := s.srv.reckon(s.theFile(), s.clock.now())
 	if err != nil || len(st.c.Readings) != 0 {
 		t.Errorf("the books hold %d readings, %v", len(st.c.Readings), err)

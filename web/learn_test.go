@@ -79,7 +79,7 @@ func TestThePlanRestsOnWhatWasLearned(t *testing.T) {
 	s.dr.look(theBench).says(200, "148 of them with 3 GBq in 5 mL")
 	s.rp.look("/case/"+theCase).says(200, "draw-yield, learned", "from 198 draws")
 	s.draw()
-	s.t1.look("/case/"+theCase+"/history").says(200, "learned from finished cases", "draw yield, 3 GBq in 5 mL, NT1 92.0 % ± 2.9 %", "by T1")
+	s.t1.look("/case/"+theCase+"/history").says(200, "site experience", "draw yield, 3 GBq in 5 mL, NT1 92.0 % ± 2.9 %", "by T1")
 }
 
 // What is open teaches nothing, and stands on no page; what is finished does.

@@ -276,7 +276,7 @@ func papers(f *file) map[int]*journal.Paper {
 
 // fromPaper says of an entry that it came from paper.
 func fromPaper(p *journal.Paper, r journal.Record, z zoned) string {
-	text := "entered later from paper, sheet " + p.Sheet + ", written by " + p.By
+	text := "late entry from paper, sheet " + p.Sheet + ", written by " + p.By
 	if at := journal.At(r.Fact); !at.IsZero() {
 		text += " at " + z.clock(at)
 	}

@@ -69,7 +69,7 @@ func TestWholePreparationFromPaper(t *testing.T) {
 
 	s.rp.post("/case/"+theCase+"/paper", url.Values{"end": {"yes"}}).recorded()
 	s.rp.look(theBench).says(200, "Everything is done", "Delivered")
-	s.rp.look("/case/"+theCase+"/history").says(200, "entered later from paper, sheet 4, written by T1 at 2027-03-04 11:10 (UTC-01:00), entered by T1 at 2027-03-05 20:00 (UTC-01:00)")
+	s.rp.look("/case/"+theCase+"/history").says(200, "late entry from paper, sheet 4, written by T1 at 2027-03-04 11:10 (UTC-01:00), entered by T1 at 2027-03-05 20:00 (UTC-01:00)")
 	marked := 0
 	for n, p := range papers(mustCase(s)) {
 		if p.Sheet != "4" || p.By == "" {
@@ -86,7 +86,7 @@ func TestWholePreparationFromPaper(t *testing.T) {
 	}
 	q := &request{Server: s.srv, r: s.request(), now: s.clock.now()}
 	for _, e := range q.paperRecord(st).Entries {
-		if _, mark := s.entry(e.Number).(*journal.Paper); !mark && !strings.Contains(e.Text, "entered later from paper, sheet 4, written by ") {
+		if _, mark := s.entry(e.Number).(*journal.Paper); !mark && !strings.Contains(e.Text, "late entry from paper, sheet 4, written by ") {
 			t.Errorf("the sheet that is printed does not say that entry %d came from paper: %s", e.Number, e.Text)
 		}
 	}

@@ -75,11 +75,11 @@ func readable(text string, z zoned) string {
 // kindWords are the kinds of fact as they are said of the past.
 var kindWords = map[string]string{
 	"case": "case opened", "policy": "site settings", "meter": "meter set", "order": "order entered", "receive": "vial received",
-	"read": "meter reading", "draw": "drawn", "return": "returned", "makeup": "made up", "transfer": "transferred", "discard": "put to waste",
+	"read": "meter reading", "draw": "drawn", "return": "returned", "makeup": "made up", "transfer": "transferred", "discard": "added to waste",
 	"infuse": "infused", "residual": "dose rates", "note": "note", "correct": "correction", "check": "readiness check", "survey": "survey",
-	"agitate": "shaken", "verify": "second check", "label": "label printed", "override": "went on in spite of a finding", "release": "released",
-	"handover": "handed over", "timeout": "time-out", "see-figures": "chose to see the figures", "order-sign": "order signed", "takeover": "taken over", "exposure": "staff dose", "paper": "entered from paper", "reassign": "given to another order", "abandon": "given up", "deviation": "deviation", "near-miss": "near miss", "close": "closed",
-	"learned": "learned from finished cases", "reading-curve": "readings while it settled",
+	"agitate": "resuspended", "verify": "second check", "label": "label printed", "override": "override", "release": "released",
+	"handover": "handed over", "timeout": "time-out", "see-figures": "chose to see the figures", "order-sign": "order signed", "takeover": "taken over", "exposure": "staff dose", "paper": "late entry", "reassign": "given to another order", "abandon": "cancelled", "deviation": "deviation", "near-miss": "near miss", "close": "closed",
+	"learned": "site experience", "reading-curve": "settling test",
 }
 
 // kindWord is a kind in words.

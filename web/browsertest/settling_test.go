@@ -63,7 +63,7 @@ func TestSettlingClock(t *testing.T) {
 	for _, want := range []string{"draw begun within", "expected, of mixed", "with 95 % probability", "needle tip 5 mm up, assumed"} {
 		d.says("#history", want)
 	}
-	if n := ask[int](d, `[...document.querySelectorAll("#history .head strong")].filter(e => e.textContent === "shaken").length`); n != 2 {
+	if n := ask[int](d, `[...document.querySelectorAll("#history .head strong")].filter(e => e.textContent === "resuspended").length`); n != 2 {
 		t.Errorf("the vial was shaken twice, and %d times it is recorded", n)
 	}
 }
