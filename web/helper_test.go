@@ -35,6 +35,7 @@ meters:
       shipping-vial: {factor: 1, u: 0 %, basis: label}
       syringe: {factor: 0.95, u: 1 %, basis: label}
       administration-vial: {factor: 0.98, u: 1 %, basis: label}
+      residual-parts: {factor: 0.85, u: 3 %, basis: label}
 `
 
 // counter is a source of bytes that follow from how many were asked for.

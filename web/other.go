@@ -17,7 +17,10 @@ const lift = "lift-"
 // order in which they are shown.
 func otherWords(b *bench) []string {
 	out := []string{"shaken", "reading"}
-	if b.prep.Abandoned != "" || b.prep.Given {
+	switch {
+	case b.prep.Given && !b.prep.Closed:
+		out = []string{"reading", "parts"}
+	case b.prep.Abandoned != "" || b.prep.Given:
 		out = nil
 	}
 	for _, h := range b.prep.Holds {
@@ -42,7 +45,7 @@ func (b *bench) other(word string) *entryForm {
 		return b.lift(word, dispensing.Code(code))
 	}
 	maker := map[string]func() *entryForm{
-		"shaken": b.agitated, "reading": b.reading, "note": b.note, "deviation": b.deviation, "abandon": b.abandon, "give-back": b.giveBack,
+		"shaken": b.agitated, "reading": b.reading, "parts": b.residualParts, "note": b.note, "deviation": b.deviation, "abandon": b.abandon, "give-back": b.giveBack,
 		"reassign": b.reassign, signWord: b.signOrder, takeOverWord: b.takeOver, figuresWord: b.seeFigures,
 	}[word]
 	if maker == nil {
@@ -75,6 +78,19 @@ func (b *bench) reading() *entryForm {
 		title: "A further reading", button: "Record the reading", act: people.ReadMeter, said: "The reading is recorded.", parts: parts,
 		permit: b.open, live: b,
 	}
+}
+
+// residualParts is a reading of what stayed behind apart from the vial. Its unit
+// has to be chosen: it is seldom that of the readings before.
+func (b *bench) residualParts() *entryForm {
+	e := b.reading()
+	e.title, e.button, e.said = "Read residual parts", "Record the reading", "The reading of the parts is recorded."
+	p := &e.parts[0]
+	p.fixed = b.forOrder()
+	p.inputs[0].value = b.free("R")
+	p.inputs[2].unit = ""
+	p.inputs = append([]input{{name: "holds", label: "What is in it", kind: "text", must: true, hint: "Such as line, catheter, swabs."}}, p.inputs...)
+	return e
 }
 
 func (b *bench) note() *entryForm {

@@ -36,6 +36,7 @@ meters:
       shipping-vial: {factor: 1, u: 0.5 %, basis: label}
       syringe: {factor: 0.94, u: 2 %, basis: label}
       administration-vial: {factor: 0.98, u: 1 %, basis: label}
+      residual-parts: {factor: 0.85, u: 3 %, basis: label}
 entries:
   - order: {id: P1, patient: PR-0001, territory: right lobe, version: "1", prescribed: 1.30 GBq, at: %INFUSE1%, residual: 3 %, by: an invented physician}
   - order: {id: P2, patient: PR-0002, territory: left lobe, version: "1", prescribed: 0.85 GBq, at: %INFUSE2%, residual: 4 %, by: an invented physician}
