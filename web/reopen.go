@@ -78,16 +78,19 @@ func (q *request) with(f *file, facts []journal.Fact) (*state, error) {
 	return q.reckon(&file{f.Name, records, f.Links}, q.now)
 }
 
-// beside are the figures of orders before and after a correction, side by side.
+// beside are the figures of orders that a correction changes, the old beside
+// the new.
 func beside(before, after *state, orders []string) (out []view.Pair) {
 	for _, id := range orders {
-		old, new := figures(before, id), figures(after, id)
-		for i, p := range old {
-			value := p.Value + " before and after"
-			if p.Value != new[i].Value {
-				value = p.Value + " before, " + new[i].Value + " after"
+		was, is, changed := figures(before, id), figures(after, id), false
+		for i, p := range was {
+			if p.Value != is[i].Value {
+				changed = true
+				out = append(out, view.Pair{Name: id + ", " + inside(p.Name), Value: p.Value + " before, " + is[i].Value + " after"})
 			}
-			out = append(out, view.Pair{Name: id + ", " + inside(p.Name), Value: value})
+		}
+		if !changed {
+			out = append(out, view.Pair{Name: id, Value: "no figure of the dose changes"})
 		}
 	}
 	return out

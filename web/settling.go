@@ -283,16 +283,33 @@ func (b *bench) clockSaid(now *state, facts []journal.Fact) error {
 		}
 		c := modelOf(now.c.Settling, now.r.Vials[i], d.Volume.Value)
 		if k, err := b.q.settled.get(c); err == nil {
-			writeSaid(d, k, rests(c, now.c.Settling))
+			writeSaid(d, k, b.shownClock(now.r.Vials[i], k), rests(c, now.c.Settling))
 		}
 	}
 	return nil
 }
 
-// writeSaid writes what the clock said into a draw.
-func writeSaid(d *journal.Draw, k settling.Clock, rests []view.Pair) {
+// shownClock is the clock that stood on the page of a draw: it was asked for the
+// planned volume, and by it a draw is in time or late. For a vial that had none
+// it is that of the draw itself.
+func (b *bench) shownClock(v dispensing.VialResult, drawn settling.Clock) settling.Clock {
+	step, _ := b.prep.Current()
+	hand := b.atHand()
+	if hand == nil || hand.Vial.ID != v.Vial.ID || !clockAt(step.Key) {
+		return drawn
+	}
+	k, err := b.q.settled.get(modelOf(b.c.Settling, *hand, b.toDraw(step.Key)))
+	if err != nil {
+		return drawn
+	}
+	return k
+}
+
+// writeSaid writes what the clock said into a draw: until when the one that was
+// shown trusted it, and what the model expects of the volume that was drawn.
+func writeSaid(d *journal.Draw, k, shown settling.Clock, rests []view.Pair) {
 	s := k.At(quantity.Span(d.At.Sub(d.Agitated).Seconds()))
-	if t, err := quantity.Parse[quantity.Span](fmt.Sprintf("%.0f s", math.Floor(float64(k.Trusted())))); err == nil {
+	if t, err := quantity.Parse[quantity.Span](fmt.Sprintf("%.0f s", math.Floor(float64(shown.Trusted())))); err == nil {
 		d.Trusted = t
 	}
 	if s.Moment != settling.Buried && s.Moment != settling.Unknown {
@@ -301,7 +318,7 @@ func writeSaid(d *journal.Draw, k settling.Clock, rests []view.Pair) {
 		}
 	}
 	text := "best estimate of the settling model"
-	if k.Spread {
+	if shown.Spread {
 		text = "settling model, trusted with 95 % probability"
 	}
 	for _, p := range rests {

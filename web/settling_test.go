@@ -5,10 +5,12 @@ import (
 	"net/http/httptest"
 	"net/url"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"vialwright/dispensing"
 	"vialwright/journal"
 	"vialwright/settling"
 )
@@ -289,5 +291,31 @@ func TestSettingsOfTheClock(t *testing.T) {
 	}
 	if got := st.c.Settling; got.Model.Tip != 4.5 || got.Model.Density != 1.55 || got.PerSphere != 50 {
 		t.Errorf("the clock has %+v", got)
+	}
+}
+
+// TestOneCriterion: a draw is late by the clock that stood on its page, whatever
+// volume was drawn in the end, and a late one is a finding on the bench.
+func TestOneCriterion(t *testing.T) {
+	for _, c := range []struct {
+		volume string
+		after  time.Duration
+		late   bool
+	}{{"1.0", 50 * time.Second, false}, {"1.0", 55 * time.Second, true}, {"3.0", 50 * time.Second, false}, {"3.0", 55 * time.Second, true}} {
+		s := newStory(newLab1(t, nil).hire()).until("assay")
+		s.touch(s.t1, "one").recorded()
+		s.clock.add(c.after)
+		s.step(s.t1, "draw", "p0.volume", c.volume).recorded()
+		if d := s.draws()[0]; d.Trusted.Text != "51 s" {
+			t.Errorf("%s mL: trusted for %s, and the clock of the page said 51 s", c.volume, d.Trusted.Text)
+		}
+		st, err := s.srv.reckon(s.theFile(), s.clock.now())
+		if err != nil {
+			t.Fatal(err)
+		}
+		late := slices.ContainsFunc(st.r.Findings, func(f dispensing.Finding) bool { return f.Code == dispensing.DrawSettled && f.Order == "P1" })
+		if late != c.late {
+			t.Errorf("%s mL, %s after the shaking: late is %v", c.volume, c.after, late)
+		}
 	}
 }

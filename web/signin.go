@@ -64,6 +64,9 @@ func (q *request) signIn(status int, err error) error {
 			p.Invented = append(p.Invented, view.Pair{Name: x.ID, Value: says})
 		}
 	}
+	if q.r.Header.Get("X-Live") != "" {
+		p.Locked = "Nobody is signed in on this page any more."
+	}
 	if next != "/" {
 		p.Kept = "What was typed is kept for the person who typed it."
 	}
