@@ -17,7 +17,7 @@ import (
 // scanForm takes whatever a scanner sends, and leads to what it belongs to.
 func scanForm(back string, focus bool) *view.Form {
 	f := plain("scan", "Scan", "/scan?back="+url.QueryEscape(back), "Find",
-		view.Field{Kind: "id", Name: "raw", Label: "Scan a label, a vial's pack or a wristband", Required: true, Focus: focus})
+		view.Field{Kind: "id", Name: "raw", Label: "Scan a label, a vial or its pack, or a wristband", Required: true, Focus: focus})
 	f.Quiet = true
 	return &f
 }

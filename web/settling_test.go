@@ -301,7 +301,7 @@ func TestOneCriterion(t *testing.T) {
 		volume string
 		after  time.Duration
 		late   bool
-	}{{"1.0", 50 * time.Second, false}, {"1.0", 55 * time.Second, true}, {"3.0", 50 * time.Second, false}, {"3.0", 55 * time.Second, true}} {
+	}{{"1.9", 50 * time.Second, false}, {"1.9", 55 * time.Second, true}, {"2.3", 50 * time.Second, false}, {"2.3", 55 * time.Second, true}} {
 		s := newStory(newLab1(t, nil).hire()).until("assay")
 		s.touch(s.t1, "one").recorded()
 		s.clock.add(c.after)
