@@ -89,6 +89,19 @@ const (
 	shieldLabel  = "label: {serial: 6MPC-RVVY-V3P6, for: P1, of: A1, size: shield, copy: 1, at: @11:46}"
 )
 
+// TestAReasonIsAskedOnce: what was not given for the patient's sake has its
+// reason in the infusion, and is closed without a deviation that repeats it;
+// after a blockage the deviation says what happened.
+func TestAReasonIsAskedOnce(t *testing.T) {
+	for reason, want := range map[string]string{"stasis": "", "emergent-condition": "", "patient-intervention": "", "blockage": procedure.CodeNoDeviation} {
+		b := upTo(t, procedure.TimeOut).does(nora, strings.Replace(theInfusion, "complete", reason, 1)).
+			does(tess, strings.Replace(theAfter, "6.4", "60", 1), theSurvey)
+		if got := b.permit(rita, procedure.Close); got != want {
+			t.Errorf("%s: %q, want %q", reason, got, want)
+		}
+	}
+}
+
 // TestThirdAct: after a check that differs, a further reading or a correction
 // opens the check again; a check that was corrected is none itself.
 func TestThirdAct(t *testing.T) {
