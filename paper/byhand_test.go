@@ -54,6 +54,9 @@ var books = map[string]string{
 	"what is left was read": drawn + given + `
   - read: {of: A1, meter: M1, at: 2027-03-04T15:12, gross: 47.3 MBq, background: 0.2 MBq}
 `,
+	"cancelled": assayed + `
+  - abandon: {for: P1, reason: the patient was unwell, at: 2027-03-04T11:30}
+`,
 	"checked": drawn + `
   - verify: {for: P1, of: S1, meter: M1, at: 2027-03-04T11:30, gross: 1.91 GBq, background: 0.2 MBq, activity: 1.32 GBq, shared: 3}
 `,
@@ -153,6 +156,9 @@ func TestSheetWorkedByHand(t *testing.T) {
 			t.Run(name+" "+order, func(t *testing.T) {
 				printed, found := workAgain(t, sheet(t, name, order))
 				least := map[string]int{"received": 2, "assayed": 8, "normal": 20, "checked": 17, "two orders": 15}[name]
+				if strings.Contains(printed, ", cancelled") != (name == "cancelled") {
+					t.Errorf("that the order was cancelled is not told from the others: %s", printed)
+				}
 				if found < max(least, 1) {
 					t.Errorf("%d workings on the sheet:\n%s", found, printed)
 				}

@@ -248,8 +248,12 @@ func (w writer) order() Section {
 	if o.ResidualActivity == 0 && o.Residual > 0 {
 		residual = residual.how(working("R = A_p·r/(1 - r)", fmt.Sprintf("%s·%s/(1 - %s)", mbq(o.Prescribed), share(float64(o.Residual)), share(float64(o.Residual))), result(o.Allowed(), "MBq")))
 	}
+	state := ""
+	if o.Cancelled {
+		state = ", cancelled"
+	}
 	return Section{Rows: []Row{
-		Words("Order", o.ID+orderVersion(o)),
+		Words("Order", o.ID+orderVersion(o)+state),
 		Words("Patient", orNotGiven(w.rec.Patient)),
 		Words("Territory", orNotGiven(o.Territory)),
 		prescribed, residual,
