@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -60,16 +61,10 @@ func (k *curves) take(f *file, zones journal.Zones) []*curve {
 }
 
 func hasCurve(f *file) bool {
-	for _, r := range f.Records {
-		fact := r.Fact
-		if c, ok := fact.(*journal.Correct); ok {
-			fact = c.With
-		}
-		if _, ok := fact.(*journal.ReadingCurve); ok {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(f.Entries(), func(e journal.Entry) bool {
+		_, ok := e.Fact.(*journal.ReadingCurve)
+		return ok
+	})
 }
 
 // curve is the newest reading curve of a meter and a kind of vial over all
