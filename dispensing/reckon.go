@@ -7,6 +7,7 @@ import (
 
 	"vialwright/ledger"
 	"vialwright/quantity"
+	"vialwright/slip"
 )
 
 // reckoner holds a case and its balances while a result is put together.
@@ -17,6 +18,8 @@ type reckoner struct {
 	// holds are on the containers of the sets whose entries contradict one
 	// another; says is what else may have happened with an entry.
 	holds map[string]hold
+	// unfit says why not all readings could be fitted; nil where they could.
+	unfit error
 	says  map[int]string
 	// reserved is what the orders planned so far will take from each vial.
 	reserved map[string]quantity.Volume
@@ -34,7 +37,11 @@ func Reckon(c Case, at time.Time) Result {
 	r := &reckoner{Case: c, out: &out, reserved: map[string]quantity.Volume{}}
 	out.Assumed = r.assumed()
 	r.checkFacts()
+	sets := slip.Find(r.books())
 	bal, err := ledger.Reconcile(c.Book)
+	if r.unfit = err; err != nil { // a slip that no fit survives: the other sets keep theirs
+		bal, err = ledger.Reconcile(c.Book.WithoutReadings(contradicted(sets)))
+	}
 	if err != nil {
 		r.find(NotReconciled, Stop, 0, "%v", err)
 		sortFindings(out.Findings)
@@ -43,7 +50,7 @@ func Reckon(c Case, at time.Time) Result {
 	r.bal = bal
 	out.Consistency = bal.Consistency()
 	r.checkReadings()
-	r.checkSlips()
+	r.checkSlips(sets)
 	r.checkAgreement()
 	for _, v := range c.Vials {
 		out.Vials = append(out.Vials, r.vial(v))

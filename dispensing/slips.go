@@ -89,12 +89,22 @@ func written[Q quantity.Kind](text string, value Q, unit string) string {
 }
 
 // checkSlips looks for entries that the others of their set contradict.
-func (r *reckoner) checkSlips() {
+func (r *reckoner) checkSlips(sets []slip.Set) {
 	r.holds, r.says = map[string]hold{}, map[int]string{}
-	for _, s := range slip.Find(r.books()) {
+	for _, s := range sets {
 		r.judge(s)
 	}
 	r.checkLone()
+}
+
+// contradicted are the containers of the sets in which something slipped.
+func contradicted(sets []slip.Set) (ids []string) {
+	for _, s := range sets {
+		if s.Outcome != slip.Agree && s.Outcome != slip.Doubt {
+			ids = append(ids, s.Containers...)
+		}
+	}
+	return ids
 }
 
 // judge turns what was found of a set into findings and holds.
@@ -111,7 +121,11 @@ func (r *reckoner) judge(s slip.Set) {
 		return
 	}
 	if s.Outcome == slip.Several {
-		r.stop(s, 0, "more than one entry of %s disagrees with the others, and no single slip explains it: read again, without looking at the first figures", list(s.Containers))
+		if r.unfit != nil {
+			r.stop(NotReconciled, s, 0, "more than one entry of %s disagrees, and %v: read again, without looking at the first figures", list(s.Containers), r.unfit)
+			return
+		}
+		r.stop(ReadingDisagrees, s, 0, "more than one entry of %s disagrees with the others, and no single slip explains it: read again, without looking at the first figures", list(s.Containers))
 		return
 	}
 	top := s.Explanations[0]
@@ -125,18 +139,18 @@ func (r *reckoner) judge(s slip.Set) {
 			r.keep(s.Containers, hold{code: DrawYieldUnusual, read: r.readAgain(s, top)})
 		}
 	case s.Outcome == slip.Named:
-		r.stop(s, top.Entry, "%s. Correct the entry with a reason, or strike it out", r.account(s))
+		r.stop(ReadingDisagrees, s, top.Entry, "%s. Correct the entry with a reason, or strike it out", r.account(s))
 	case top.Kind == slip.Unknown:
-		r.stop(s, 0, "readings of %s disagree and nothing tells which: read again, without looking at the first figures", list(s.Containers))
+		r.stop(ReadingDisagrees, s, 0, "readings of %s disagree and nothing tells which: read again, without looking at the first figures", list(s.Containers))
 	default:
-		r.stop(s, 0, "%s. The two are too close to tell: read again, without looking at the first figures", r.account(s))
+		r.stop(ReadingDisagrees, s, 0, "%s. The two are too close to tell: read again, without looking at the first figures", r.account(s))
 	}
 }
 
 // stop names a slip and withholds every figure of the set.
-func (r *reckoner) stop(s slip.Set, entry int, format string, args ...any) {
-	r.find(ReadingDisagrees, Stop, entry, format+"; until an entry is corrected or struck out, no figure of "+list(s.Containers)+" is shown", args...)
-	h := hold{code: ReadingDisagrees, whole: true}
+func (r *reckoner) stop(code Code, s slip.Set, entry int, format string, args ...any) {
+	r.find(code, Stop, entry, format+"; until an entry is corrected or struck out, no figure of "+list(s.Containers)+" is shown", args...)
+	h := hold{code: code, whole: true}
 	if len(s.Explanations) > 0 {
 		h.read = r.readAgain(s, s.Explanations[0])
 	} else {

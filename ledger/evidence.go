@@ -34,6 +34,8 @@ type Datum struct {
 	Of    string
 	At    time.Time
 	Value float64
+	// Had is what the source of a movement held just before it, in mL.
+	Had quantity.Volume
 }
 
 // leastShareU is the least standard uncertainty of a share, absolute: one
@@ -77,12 +79,24 @@ type evidence struct {
 }
 
 // Evidence gives every set that has a datum, in the order of the containers.
-func (b *Book) Evidence() []*Evidence {
+func (b *Book) Evidence() []*Evidence { return b.EvidenceOf(nil) }
+
+// EvidenceOf gives the sets that hold any of some containers; nil asks for all.
+func (b *Book) EvidenceOf(ids []string) []*Evidence {
 	lay := b.lay()
+	wanted := map[int]bool{}
+	for _, id := range ids {
+		if v, ok := b.byID[id]; ok {
+			wanted[lay.find(v)] = true
+		}
+	}
 	var out []*Evidence
 	at := map[int]*Evidence{}
 	for v := range b.vessels {
 		r := lay.find(v)
+		if ids != nil && !wanted[r] {
+			continue
+		}
 		if at[r] == nil {
 			at[r] = &Evidence{book: b, lay: lay}
 			out = append(out, at[r])
@@ -90,13 +104,17 @@ func (b *Book) Evidence() []*Evidence {
 		at[r].Containers = append(at[r].Containers, b.vessels[v].ID)
 	}
 	for u, un := range lay.unknowns {
-		e := at[lay.find(b.moves[un.move].to)]
-		e.unknowns = append(e.unknowns, u)
+		if e := at[lay.find(b.moves[un.move].to)]; e != nil {
+			e.unknowns = append(e.unknowns, u)
+		}
 	}
 	read := map[*Evidence]Basis{}
 	for i := range b.readings {
 		r := &b.readings[i]
 		e := at[lay.find(r.of)]
+		if e == nil {
+			continue
+		}
 		if _, ok := read[e]; !ok {
 			read[e] = r.Basis
 		}
@@ -124,7 +142,7 @@ func (e *Evidence) local(f form) []term {
 func (e *Evidence) reading(i int) evidence {
 	r := &e.book.readings[i]
 	return evidence{
-		Datum: Datum{ReadingDatum, r.Entry, r.Of, r.At, float64(r.Net)},
+		Datum: Datum{Kind: ReadingDatum, Entry: r.Entry, Of: r.Of, At: r.At, Value: float64(r.Net)},
 		terms: e.local(e.lay.read[i]), own: -1,
 		factor: e.book.factors[r.Gain].Value * e.book.factors[r.Geometry].Value * e.book.decay(r.span),
 		rel:    r.Relative, floor: float64(r.Floor), bg: float64(r.Background),
@@ -149,7 +167,7 @@ func (e *Evidence) param(id FactorID) int {
 // label basis, so readings on the other say nothing of it.
 func (e *Evidence) statement(j int, basis Basis) {
 	m := &e.book.moves[e.lay.unknowns[e.unknowns[j]].move]
-	row := evidence{Datum: Datum{Entry: m.Entry, At: m.At}, own: j, terms: e.local(e.lay.unknowns[e.unknowns[j]].src), gain: -1, geom: -1, factor: 1}
+	row := evidence{Datum: Datum{Entry: m.Entry, At: m.At, Had: m.had}, own: j, terms: e.local(e.lay.unknowns[e.unknowns[j]].src), gain: -1, geom: -1, factor: 1}
 	switch q := m.yield(); {
 	case m.from < 0 && (m.Label <= 0 || basis == Traceable):
 		return

@@ -155,6 +155,30 @@ func (f *Rest) Elsewhere(i int, id string, at time.Time) (p Prediction, ok bool)
 	return Prediction{Value: h + inner(a, f.without(i)), U: math.Sqrt(f.between(a, a) + both*both/free), Own: own}, true
 }
 
+// Shift is by how much the logarithm of the density of all data changes where
+// some of them, at, are changed by so much:
+//
+//	Δ = −Σ dᵢrᵢ/σᵢ² − ½·Σ dᵢdⱼ(δᵢⱼ − aᵢᵀPaⱼ/σᵢσⱼ)/σᵢσⱼ
+func (f *Rest) Shift(at []int, by []float64) (change float64) {
+	for k, i := range at {
+		si := f.sigma[i]
+		change -= by[k] * by[k] / (si * si) / 2
+		change -= by[k] * f.r[i] / (si * si)
+		for l, j := range at {
+			sj := f.sigma[j]
+			change += by[k] * by[l] * f.between(f.a[i], f.a[j]) / (si * si * sj * sj) / 2
+		}
+	}
+	return change
+}
+
+// Own is the standard deviation about the truth of datum i, a share, if it were
+// another value.
+func (e *Evidence) Own(i int, value float64) float64 {
+	row := &e.rows[i]
+	return math.Hypot(max(row.rel*value, row.floor), row.bg)
+}
+
 // Contents gives what all the data say that a container held at an instant, in
 // Bq; ok is false where it held nothing of this set.
 func (f *Rest) Contents(id string, at time.Time) (p Prediction, ok bool) {

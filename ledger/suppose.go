@@ -1,6 +1,7 @@
 package ledger
 
 import (
+	"slices"
 	"time"
 
 	"vialwright/quantity"
@@ -96,17 +97,19 @@ func (b *Book) Target(entry int) (Container, bool) {
 	return Container{}, false
 }
 
-// Last says whether nothing was taken out of the containers of an entry's
-// movement after it, all at once excepted: no later share hangs on its volume.
-func (b *Book) Last(entry int) bool {
-	at := -1
-	for i, m := range b.moves {
-		switch {
-		case m.Entry == entry:
-			at = i
-		case at >= 0 && !m.Whole && m.from >= 0 && (m.from == b.moves[at].from || m.from == b.moves[at].to):
-			return false
+// WithoutReadings is the book without the readings of some containers.
+func (b *Book) WithoutReadings(ids []string) *Book {
+	c := *b
+	c.readings, c.events = nil, nil
+	for _, e := range b.events {
+		if e.read >= 0 {
+			if slices.Contains(ids, b.readings[e.read].Of) {
+				continue
+			}
+			c.readings = append(c.readings, b.readings[e.read])
+			e.read = len(c.readings) - 1
 		}
+		c.events = append(c.events, e)
 	}
-	return true
+	return &c
 }

@@ -121,7 +121,8 @@
 // draw every stop that concerns the order; with a dose every stop but those of
 // a draw to come, a confidence that is too low ([dispensing.ConfidenceLow]),
 // [dispensing.LabelDrift] until the hand-over, and [OutsideWindow] once a
-// conforming dose has decayed out of tolerance. An
+// conforming dose has decayed out of tolerance. One that [ByCorrection] names is
+// lifted by no override. An
 // override holds for what stood when it was made: that of a finding of the
 // order until further work on the dose, that of a finding of another entry
 // until that entry is corrected.

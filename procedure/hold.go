@@ -57,6 +57,13 @@ func (v *view) labelHolds() bool {
 	})
 }
 
+// ByCorrection tells that a finding ends when an entry is corrected or struck
+// out, and that no override lifts it: its figures are withheld, so that there is
+// nothing to go on with.
+func ByCorrection(code dispensing.Code) bool {
+	return code == dispensing.ReadingDisagrees || code == dispensing.NotReconciled
+}
+
 // actFor is the act that lifts a finding.
 func actFor(f dispensing.Finding) people.Act {
 	switch {
@@ -95,6 +102,9 @@ func (v *view) uses(id string) bool {
 // of the whole case until further work on the dose, of a finding of another
 // entry until that entry is corrected.
 func (v *view) lifted(code dispensing.Code, of int) bool {
+	if ByCorrection(code) {
+		return false
+	}
 	since := v.lastWork
 	for _, e := range v.list {
 		if e.n != of || of == v.order.Entry {

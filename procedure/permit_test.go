@@ -1,6 +1,7 @@
 package procedure_test
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -208,6 +209,23 @@ func TestHoldsOfTheVial(t *testing.T) {
 	if holds := b.prep("P1").Holds; len(holds) != 1 {
 		t.Errorf("after a correction of the vial %+v", holds)
 	}
+}
+
+// TestASlipIsMendedNotLifted: an override does not bring back the figures of a
+// set in which an entry slipped; its correction does.
+func TestASlipIsMendedNotLifted(t *testing.T) {
+	const slipped, right = "read: {of: S1, meter: M1, at: @11:15, gross: %s, background: 0.2 MBq}", "1.85 GBq"
+	b := upTo(t, procedure.Draw).does(tess, "read: {of: S1, meter: M1, at: @11:14, gross: 1.85 GBq, background: 0.2 MBq}",
+		fmt.Sprintf(slipped, "18.5 GBq"))
+	b.stands(procedure.Remainder, procedure.Now)
+	b.does(phil, "override: {for: P1, code: reading-disagrees, reason: it is so, at: @11:16}")
+	holds := b.prep("P1").Holds
+	if len(holds) != 1 || holds[0].Code != dispensing.ReadingDisagrees {
+		t.Fatalf("holds %+v", holds)
+	}
+	b.stands(procedure.Remainder, procedure.Now)
+	b.does(tess, fmt.Sprintf("correct: {entry: %d, reason: the point, with: {%s}}", holds[0].Entry, fmt.Sprintf(slipped, right)))
+	b.stands(procedure.MakeUp, procedure.Now)
 }
 
 // TestVoidedRelease: work on the dose after its release takes it back.

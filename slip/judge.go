@@ -87,11 +87,6 @@ func (s *search) expect(out *Set) {
 	for i, d := range s.data {
 		rest, _ := s.leave(i)
 		top := rest[0]
-		for _, l := range rest {
-			if l.log > top.log {
-				top = l
-			}
-		}
 		if _, ok := out.Expect[d.Entry]; !ok || d.Kind == ledger.ReadingDatum {
 			out.Expect[d.Entry] = Expected{top.pred.Value, top.pred.U}
 		}

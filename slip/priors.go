@@ -12,8 +12,8 @@ var priors = map[Part]map[Kind]float64{
 		OtherContainer: 3e-4, WrongHour: 1e-4, WrongDay: 1e-4, Unknown: 5e-5,
 	},
 	TheLabel:  {PointMoved: 1e-3, Swapped: 1e-3, Misread: 2e-3, OtherUnit: 1e-3, WrongHour: 2e-3, WrongDay: 2e-3},
-	TheVolume: {PointMoved: 4e-4, Swapped: 4e-4, Misread: 4e-4},
-	TheMove:   {NothingMoved: 5e-4, MovedTwice: 5e-4, OtherSource: 5e-4, OtherTarget: 5e-4},
+	TheVolume: {PointMoved: 8e-4, Swapped: 8e-4, Misread: 8e-4},
+	TheMove:   {NothingMoved: 1e-3, MovedTwice: 1e-3, OtherSource: 5e-4, OtherTarget: 5e-4},
 }
 
 // anySlip is the chance that a reading slipped at all, for two at once.

@@ -146,36 +146,74 @@ func Find(b Books) []Set {
 			odd = append(odd, s)
 		}
 	}
-	for i, s := range sets {
-		out[i] = Set{Containers: s.e.Containers, Outcome: Agree, Honest: 1, Expect: map[int]Expected{}}
-		if !slices.Contains(odd, s) {
-			continue
-		}
+	for _, s := range odd {
 		s.values(sets)
 		s.movements(sets)
 		s.pairs()
-		s.judge(&out[i])
+	}
+	share(sets)
+	for i, s := range sets {
+		out[i] = Set{Containers: s.e.Containers, Outcome: Agree, Honest: 1, Expect: map[int]Expected{}}
+		if len(s.found) > 0 || slices.Contains(odd, s) {
+			s.weigh()
+			s.judge(&out[i])
+		}
 	}
 	return out
+}
+
+// joint is an explanation that changes two sets: its odds are against all
+// entries of both honest.
+type joint struct {
+	Explanation
+	sets [2]*search
+}
+
+// share gives each of two sets what changes both: with the odds that it has
+// beside the best that can be said of the other set without it.
+func share(sets []*search) {
+	alone := map[*search]float64{}
+	for _, s := range sets {
+		alone[s] = plus(0, s.pair)
+		for _, x := range s.found {
+			alone[s] = plus(alone[s], x.Odds)
+		}
+	}
+	for _, s := range sets {
+		for _, j := range s.joint {
+			for i, t := range j.sets {
+				x := j.Explanation
+				if x.Odds -= alone[j.sets[1-i]]; x.Odds > small {
+					t.found = append(t.found, x)
+				}
+			}
+		}
+	}
 }
 
 // search is the comparison for one set.
 type search struct {
 	Books
-	e     *ledger.Evidence
-	data  []ledger.Datum
-	base  *ledger.Rest
-	ways  []way // the ways in which labels and yields may be odd
-	total float64
-	found []Explanation // Odds holds the logarithm of the odds against honest
-	pair  float64       // likewise, of more than one slip
+	e            *ledger.Evidence
+	data         []ledger.Datum
+	base         *ledger.Rest
+	ways         []way // the ways in which labels and yields may be odd
+	total        float64
+	rests        [][]left
+	bests        []float64
+	found        []Explanation // Odds holds the logarithm of the odds against honest
+	joint        []joint
+	looked, fine bool
+	pair         float64 // likewise, of more than one slip
 }
 
 // way is one choice of which weak data lie in their tails. log is its
 // probability given that all entries are honest.
 type way struct {
-	fit *ledger.Rest
-	log float64
+	fit   *ledger.Rest
+	log   float64
+	loose []float64 // nil for none
+	prior float64   // its logarithm
 }
 
 func newSearch(b Books, e *ledger.Evidence) *search {
@@ -188,11 +226,16 @@ const plainly = 2.5
 
 // plain says whether nothing needs explaining.
 func (s *search) plain() bool {
+	if s.looked {
+		return s.fine
+	}
+	s.looked = true
 	for i := range s.data {
 		if p := s.base.Predict(i); math.Abs(s.data[i].Value-p.Value) > plainly*math.Hypot(p.U, p.Own) {
 			return false
 		}
 	}
+	s.fine = true
 	return true
 }
 
@@ -216,7 +259,7 @@ func (s *search) weigh() {
 		at            int
 		loose, log, z float64
 	}
-	s.ways = []way{{s.base, s.base.LogEvidence()}}
+	s.ways = []way{{fit: s.base, log: s.base.LogEvidence()}}
 	var help []single
 	for i, d := range s.data {
 		p := s.base.Predict(i)
@@ -225,21 +268,18 @@ func (s *search) weigh() {
 		}
 		for _, t := range tails[d.Kind] {
 			x := single{at: i, loose: max(1, t.times, t.u*d.Value/p.Own), log: math.Log(t.prior)}
-			f := s.e.Fit(s.loosen(x.at, x.loose, 0, 1))
-			x.z = f.LogEvidence() + x.log
-			s.ways = append(s.ways, way{f, x.z})
+			x.z = s.way(s.loosen(x.at, x.loose, 0, 1), x.log)
 			if x.z > s.ways[0].log+1 {
 				help = append(help, x)
 			}
 		}
 	}
 	slices.SortStableFunc(help, func(a, b single) int { return cmp.Compare(b.z, a.z) })
-	help = help[:min(len(help), 6)]
+	help = help[:min(len(help), mostPairs)]
 	for i, x := range help {
 		for _, y := range help[:i] {
 			if x.at != y.at {
-				f := s.e.Fit(s.loosen(x.at, x.loose, y.at, y.loose))
-				s.ways = append(s.ways, way{f, f.LogEvidence() + x.log + y.log})
+				s.way(s.loosen(x.at, x.loose, y.at, y.loose), x.log+y.log)
 			}
 		}
 	}
@@ -250,6 +290,16 @@ func (s *search) weigh() {
 	for i := range s.ways {
 		s.ways[i].log -= s.total
 	}
+}
+
+// mostPairs is among how many of the data in their tails pairs are tried.
+const mostPairs = 4
+
+// way adds a way with its prior and gives its weight.
+func (s *search) way(loose []float64, prior float64) float64 {
+	f := s.e.Fit(loose)
+	s.ways = append(s.ways, way{f, f.LogEvidence() + prior, loose, prior})
+	return f.LogEvidence() + prior
 }
 
 func (s *search) loosen(i int, by float64, j int, also float64) []float64 {

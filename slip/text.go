@@ -124,7 +124,7 @@ func misread(number string) []string {
 	var out []string
 	for k, i := range places(number) {
 		for d := byte('0'); d <= '9'; d++ {
-			if d == number[i] || (k == 0 && d == '0') {
+			if d == number[i] || (d == '0' && k == 0 && len(number) > 1 && number[1] != '.') {
 				continue
 			}
 			out = append(out, number[:i]+string(d)+number[i+1:])

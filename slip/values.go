@@ -1,6 +1,7 @@
 package slip
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"time"
@@ -13,7 +14,7 @@ import (
 // datum is left out: log is the weight of the way, the datum being unknown.
 type left struct {
 	log  float64
-	fit  *ledger.Rest
+	way  *way
 	pred ledger.Prediction
 }
 
@@ -32,20 +33,30 @@ const (
 func gate(best, prior float64) bool { return best+math.Log(prior) > worth }
 
 // leave leaves datum i out. The odds of a hypothesis that changes this datum
-// alone, to y, against all honest are then Σ prior·w·p(y).
+// alone, to y, against all honest are then Σ prior·w·p(y); best is the most that
+// sum can be, without the prior.
 func (s *search) leave(i int) (out []left, best float64) {
+	if s.rests == nil {
+		s.rests, s.bests = make([][]left, len(s.data)), make([]float64, len(s.data))
+	}
+	if s.rests[i] != nil {
+		return s.rests[i], s.bests[i]
+	}
 	top := math.Inf(-1)
-	for _, w := range s.ways {
+	for k := range s.ways {
+		w := &s.ways[k]
 		p := w.fit.Predict(i)
 		v := w.log - density(p, s.data[i].Value)
-		out = append(out, left{v, w.fit, p})
+		out = append(out, left{v, w, p})
 		top = max(top, v)
 	}
 	best = math.Inf(-1)
 	out = slices.DeleteFunc(out, func(l left) bool { return l.log < top-drop })
+	slices.SortStableFunc(out, func(a, b left) int { return cmp.Compare(b.log, a.log) })
 	for _, l := range out {
 		best = plus(best, l.log+density(l.pred, l.pred.Value))
 	}
+	s.rests[i], s.bests[i] = out, best
 	return out, best
 }
 
@@ -163,18 +174,13 @@ func (s *search) label(d ledger.Datum, t Typed, try trial) {
 // elsewhere tries whether a reading was of another container, or at another
 // time than was written.
 func (s *search) elsewhere(i int, d ledger.Datum, t Typed, rest []left, sets []*search) {
-	top := rest[0]
-	for _, l := range rest {
-		if l.log > top.log {
-			top = l
-		}
-	}
+	top := rest[0].way.fit
 	total := math.Inf(-1)
 	for _, l := range rest {
 		total = plus(total, l.log)
 	}
 	try := func(x Explanation, ways int, id string, at time.Time) {
-		if p, ok := top.fit.Elsewhere(i, id, at); ok && p.Value > 0 {
+		if p, ok := top.Elsewhere(i, id, at); ok && p.Value > 0 {
 			x.Entry, x.Part = d.Entry, TheReading
 			s.add(x, priors[TheReading][x.Kind]/float64(ways), total+density(p, d.Value))
 		}

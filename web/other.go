@@ -24,7 +24,9 @@ func otherWords(b *bench) []string {
 		out = nil
 	}
 	for _, h := range b.prep.Holds {
-		out = append(out, lift+string(h.Code))
+		if !procedure.ByCorrection(h.Code) {
+			out = append(out, lift+string(h.Code))
+		}
 	}
 	out = append(append(ownWords(b), out...), "note", "deviation")
 	if b.held() {
@@ -198,7 +200,7 @@ func (b *bench) open(now *state, _ []journal.Fact) error {
 // lift goes on in spite of a finding that holds the dose.
 func (b *bench) lift(word string, code dispensing.Code) *entryForm {
 	for _, h := range b.prep.Holds {
-		if h.Code != code {
+		if h.Code != code || procedure.ByCorrection(code) {
 			continue
 		}
 		q, id := b.q, b.order.ID

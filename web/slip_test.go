@@ -1,0 +1,25 @@
+package web
+
+import (
+	"strings"
+	"testing"
+)
+
+// TestASlipAtTheBench: with a reading that the rest of the books contradict the
+// bench shows the instruction to read again and no figure of the dose.
+func TestASlipAtTheBench(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("remainder")
+	s.clock.set("11:16")
+	v := s.step(s.t1, "remainder", "p0.gross", "18.5", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq").form("step")
+	v.Set("p0.gross.answer", "18.5 GBq=18.5 GBq") // it is so, says the person
+	s.t1.post(theBench+"/step/remainder", v).recorded()
+	p := s.t1.look(theBench).says(200, "Read again, without looking at the first figure", "18.5 GBq is probably 1.85 GBq (point moved)", "withheld")
+	for _, figure := range []string{"Dose at infusion", "Probability of lying inside tolerance", "draw to"} {
+		if strings.Contains(p.body, figure) {
+			t.Errorf("the page shows %q", figure)
+		}
+	}
+	if strings.Contains(p.body, "lift-reading-disagrees") {
+		t.Error("an override of a slip is offered")
+	}
+}
