@@ -31,7 +31,9 @@ const (
 	takeLock   = "SELECT pg_advisory_xact_lock(1447641420, 1)"        // mark
 	awaitLock  = "SELECT pg_advisory_xact_lock_shared(1447641420, 1)" // outside a transaction: let go at once
 	selectHead = "SELECT seq, hash FROM ONLY vialwright.record ORDER BY seq DESC LIMIT 1"
-	insert     = "INSERT INTO vialwright.record (seq, hash, body) VALUES ($1, $2, $3)"
+	// Row by row in the order given; each meets the trigger that wants it to
+	// follow the one before.
+	insert = "INSERT INTO vialwright.record (seq, hash, body) SELECT * FROM unnest($1::bigint[], $2::bytea[], $3::bytea[])"
 )
 
 // One message to the server takes so much at most. The last one holds the
@@ -178,10 +180,12 @@ func portion(records []store.Record) int {
 func (l *Log) send(ctx context.Context, conn *pgx.Conn, records []store.Record, commit bool) (err error) {
 	ctx, cancel := context.WithTimeout(ctx, l.patience)
 	defer cancel()
-	b := &pgx.Batch{}
-	for _, r := range records {
-		b.Queue(insert, int64(r.Seq), r.Hash[:], r.Body)
+	seqs, hashes, bodies := make([]int64, len(records)), make([][]byte, len(records)), make([][]byte, len(records))
+	for i := range records {
+		seqs[i], hashes[i], bodies[i] = int64(records[i].Seq), records[i].Hash[:], records[i].Body
 	}
+	b := &pgx.Batch{}
+	b.Queue(insert, seqs, hashes, bodies)
 	if commit {
 		b.Queue("COMMIT")
 	}

@@ -102,6 +102,9 @@ func (p *proxy) serve(client net.Conn) {
 			<-answers
 			return
 		}
+		if bytes.Contains(buffer[:n], []byte{4, 210, 22, 46}) {
+			return // the driver asks the server to stop what it does; that is lost too, else the outcome hangs on which is quicker
+		}
 		if bytes.Contains(buffer[:n], []byte("fateful")) {
 			p.happen(client, server, buffer[:n])
 			server.Close()

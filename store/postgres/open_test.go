@@ -193,7 +193,7 @@ func TestReadOnly(t *testing.T) {
 		t.Errorf("Append: %v", err)
 	}
 	conn, err := r.readers.use(t.Context(), func(conn *pgx.Conn) error {
-		_, err := conn.Exec(t.Context(), insert, 2, want[0].Hash[:], []byte("two"))
+		_, err := conn.Exec(t.Context(), insert, []int64{2}, [][]byte{want[0].Hash[:]}, [][]byte{[]byte("two")})
 		return err
 	})
 	if !hasState(err, stateReadOnly) {
