@@ -179,12 +179,3 @@ func ExampleShowTime() {
 	// 2027-03-04 15:30 (CET, UTC+01:00)
 	// false
 }
-
-// A reading far from the label is compared with the slips that are known.
-func ExampleLikelySlip() {
-	label := 3 * quantity.GigaBecquerel
-	reading := 81.3 * quantity.MegaBecquerel // the meter showed mCi
-	fmt.Println(quantity.LikelySlip(quantity.Fraction(reading/label), 0.1))
-	// Output:
-	// 37 times too little: a number in mCi may have been taken as MBq
-}
