@@ -2,8 +2,6 @@ package picture
 
 import (
 	"html/template"
-	"math"
-	"strconv"
 	"strings"
 )
 
@@ -107,35 +105,4 @@ func Fixed(svg template.HTML, t Theme) string {
 		pairs = append(pairs, `"`+colour(c).css()+`"`, `"`+colour(c).in(t)+`"`)
 	}
 	return strings.NewReplacer(pairs...).Replace(string(svg))
-}
-
-// contrast is the ratio of two #rrggbb colours:
-//
-//	(L1 + 0.05)/(L2 + 0.05), L1 the lighter (WCAG 2.2, "contrast ratio")
-func contrast(a, b string) float64 {
-	x, y := luminance(a), luminance(b)
-	return (math.Max(x, y) + 0.05) / (math.Min(x, y) + 0.05)
-}
-
-// luminance of a #rrggbb colour (WCAG 2.2, "relative luminance"):
-//
-//	L = 0.2126 R + 0.7152 G + 0.0722 B
-//	R = r/12.92 if r ≤ 0.04045, else ((r + 0.055)/1.055)^2.4, r = R8/255
-func luminance(hex string) float64 {
-	weights := [3]float64{0.2126, 0.7152, 0.0722}
-	l := 0.0
-	for i, w := range weights {
-		n, err := strconv.ParseUint(hex[1+2*i:3+2*i], 16, 8)
-		if err != nil {
-			panic("picture: " + hex + " is no colour")
-		}
-		c := float64(n) / 255
-		if c <= 0.04045 {
-			c /= 12.92
-		} else {
-			c = math.Pow((c+0.055)/1.055, 2.4)
-		}
-		l += w * c
-	}
-	return l
 }
