@@ -111,9 +111,13 @@ func (r *reckoner) vial(v Vial) VialResult {
 		r.withhold(h.code, "vials["+v.ID+"]", "measured_MBq", "u_MBq", "label_ratio", "remaining_MBq", "remaining_mL")
 		return VialResult{Vial: v, Basis: r.basis(v.ID), RemainingVolume: r.Book.Volume(v.ID), Withheld: h.code}
 	}
+	held := r.holds[v.ID].code
+	if held != "" {
+		r.withhold(held, "vials["+v.ID+"]", "remaining_mL")
+	}
 	received, _, _ := r.bal.Moved(v.Entry)
 	left := r.bal.Now(v.ID)
-	out := VialResult{Vial: v, Assayed: r.bal.Assayed(received), Basis: r.basis(v.ID), RemainingVolume: r.Book.Volume(v.ID)}
+	out := VialResult{Vial: v, VolumeHeld: held, Assayed: r.bal.Assayed(received), Basis: r.basis(v.ID), RemainingVolume: r.Book.Volume(v.ID)}
 	out.Measured, out.U = r.carry(received, v.ID, v.Reference)
 	out.Budget = r.budget(received, v.ID, v.Reference)
 	out.Remaining, out.RemainingU = r.carry(left, v.ID, v.Reference)
@@ -144,6 +148,9 @@ func (r *reckoner) container(k ledger.Container) ContainerResult {
 		r.withhold(h.code, "containers["+k.ID+"]", "activity_MBq", "u_MBq", "volume_mL")
 		out.Assayed, out.Withheld = false, h.code
 		return out
+	} else if ok {
+		r.withhold(h.code, "containers["+k.ID+"]", "volume_mL")
+		out.VolumeHeld = h.code
 	}
 	out.Activity, out.U = r.carry(held, k.ID, r.out.At)
 	out.Stopped = out.Activity > 0 && slices.ContainsFunc(r.Infusions, func(i Infusion) bool {

@@ -83,7 +83,8 @@ type VialResult struct {
 	RemainingKnown []ledger.Estimate
 	Basis          ledger.Basis
 	// Withheld is the finding that keeps every figure back; they are zero then.
-	Withheld Code
+	// VolumeHeld keeps back the volume alone, whose entry is in doubt.
+	Withheld, VolumeHeld Code
 }
 
 // ContainerResult is a container at the moment asked.
@@ -102,8 +103,9 @@ type ContainerResult struct {
 	// Here is false before anything came into it.
 	Here bool
 	// Withheld is the finding that keeps the figures back; the activity is zero
-	// then, and the volume is only what was typed.
-	Withheld Code
+	// then, and the volume is only what was typed. VolumeHeld keeps back the
+	// volume alone.
+	Withheld, VolumeHeld Code
 }
 
 // KnownBy says in words by what the activity is known.

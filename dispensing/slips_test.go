@@ -1,6 +1,7 @@
 package dispensing_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -188,5 +189,29 @@ func TestElevenHours(t *testing.T) {
 	r := dispensing.Reckon(s.Case, time.Time{})
 	if f := r.Findings[0]; f.Code != dispensing.LabelMismatch || !strings.Contains(f.Text, "11 h too early") {
 		t.Errorf("%+v", f)
+	}
+}
+
+// TestAVolumeThatSlipped: the readings agree among themselves and stand; what
+// rests on the volume is withheld, and the volume is named.
+func TestAVolumeThatSlipped(t *testing.T) {
+	s := newStory()
+	s.order("P1", 1.30*gbq, "13:30", 0.02)
+	s.receive("S1", 3.0*gbq)
+	s.read("S1", "11:00", 3.24*gbq)
+	s.draw("S1", "Y1", "P1", "11:10", 0.22)
+	s.read("S1", "11:14", 1.85*gbq)
+	s.read("Y1", "11:17", 1.38*gbq)
+	r := dispensing.Reckon(s.Case, time.Time{})
+	if o := r.Orders[0]; o.Dispensed == nil || o.Plan != nil || o.Adjust != nil || r.Vials[0].VolumeHeld == "" {
+		t.Errorf("%+v, findings %v", o, r.Findings)
+	}
+	if f := r.Findings[0]; f.Code != dispensing.DrawYieldUnusual || f.Severity != dispensing.Warn || !strings.Contains(f.Text, "0.22 mL is probably 2.2 mL (point moved)") {
+		t.Errorf("%+v", f)
+	}
+	for _, key := range []string{"orders[P1].plan", "vials[S1].remaining_mL", "containers[Y1].volume_mL"} {
+		if !slices.ContainsFunc(r.Withheld, func(w dispensing.Withheld) bool { return w.Key == key }) {
+			t.Errorf("%s is not among %v", key, r.Withheld)
+		}
 	}
 }

@@ -291,7 +291,9 @@ func (w writer) containers() Section {
 		}
 		switch {
 		case k.Withheld != "":
-			row[2], row[5] = "withheld, see "+string(k.Withheld), ""
+			row[2], row[4], row[5] = "withheld, see "+string(k.Withheld), "", ""
+		case k.VolumeHeld != "":
+			row[4] = "in doubt"
 		case !k.Here:
 			row[2], row[5] = "not received", ""
 		case k.Activity == 0 && k.Volume == 0:

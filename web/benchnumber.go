@@ -2,6 +2,7 @@ package web
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"vialwright/dispensing"
@@ -20,6 +21,10 @@ func (b *bench) numbers(p *view.Bench, key procedure.Key) {
 	if b.out.Withheld != "" {
 		// Entries contradict one another: the only instruction is to read again.
 		p.NumberWords, p.Number = "Read again, without looking at the first figure", b.out.Read
+		return
+	}
+	if b.out.HiddenBy != "" && slices.Contains([]procedure.Key{procedure.Draw, procedure.Adjust, procedure.MakeUp, procedure.Transfer}, key) {
+		p.NumberWords, p.Number = "A volume is in doubt", "correct its entry first"
 		return
 	}
 	switch key {
@@ -106,6 +111,8 @@ func (b *bench) vessels(key procedure.Key) []picture.Vessel {
 		switch {
 		case k.Withheld != "":
 			v.State, v.VolumeText = "withheld", ""
+		case k.VolumeHeld != "":
+			v.State, v.VolumeText = "volume in doubt", ""
 		case k.Stopped:
 			v.State = "stopped, volume not known"
 		case k.Volume < 1e-6:

@@ -130,7 +130,7 @@ func writeJSON(w io.Writer, zone *time.Location, r dispensing.Result) error {
 	for _, c := range r.Containers {
 		k := containerAnswer{ID: c.Container.ID, Kind: string(c.Container.Kind), At: quantity.FormatTime(c.At, zone)}
 		switch {
-		case c.Withheld != "":
+		case c.Withheld != "" || c.VolumeHeld != "":
 			k.Volume = new(*float64)
 		case !c.Stopped:
 			k.Volume = some(float64(c.Volume))
@@ -180,6 +180,9 @@ func vialOf(v dispensing.VialResult, zone *time.Location) vialAnswer {
 		return a
 	}
 	a.Remaining, a.RemainingVolume = mbq(v.Remaining), some(float64(v.RemainingVolume))
+	if v.VolumeHeld != "" {
+		a.RemainingVolume = new(*float64)
+	}
 	if v.Assayed {
 		a.Measured, a.U = mbq(v.Measured), mbq(v.U)
 	}

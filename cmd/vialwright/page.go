@@ -87,6 +87,9 @@ func headline(o dispensing.OrderResult, p *page) (do, number, more string) {
 	if o.Withheld != "" {
 		return "READ AGAIN", o.Read, "Entries contradict one another, so no figure is shown. Read it without looking at the first figure; then correct the entry that slipped, with a reason."
 	}
+	if o.HiddenBy != "" && (o.Next == dispensing.MakeUp || o.Next == dispensing.AdjustDose) {
+		return "CORRECT THE ENTRY", "a volume is in doubt", "What rests on it is withheld. The readings stand. " + held(o)
+	}
 	switch o.Next {
 	case dispensing.Cancelled:
 		if o.Container == "" {
@@ -190,8 +193,15 @@ func (p *page) vial(v dispensing.VialResult) {
 	if v.LabelRatio > 0 {
 		p.row("against label", "%+.1f %%", 100*(v.LabelRatio-1))
 	}
-	p.row("left in it", "%s in %s, at the reference time, by %s", quantity.Both(v.Remaining, v.RemainingU), quantity.Show(v.RemainingVolume, 0), ledger.KnownBy(v.RemainingKnown))
+	volume := quantity.Show(v.RemainingVolume, 0).String()
+	if v.VolumeHeld != "" {
+		volume = inDoubt
+	}
+	p.row("left in it", "%s in %s, at the reference time, by %s", quantity.Both(v.Remaining, v.RemainingU), volume, ledger.KnownBy(v.RemainingKnown))
 }
+
+// inDoubt stands for a volume whose entry has probably slipped.
+const inDoubt = "a volume that is in doubt"
 
 // withheld stands for a figure that is not shown.
 func withheld(code dispensing.Code) string { return "withheld, see " + string(code) + " above" }
@@ -289,6 +299,8 @@ func (p *page) containers() {
 			p.row(c.Container.ID, "%s, in a volume that is not known since its infusion was stopped (%s)", dispensing.Said(c.Activity, c.U), known)
 		case c.Activity == 0 && c.Volume == 0:
 			p.row(c.Container.ID, "empty (%s)", kind)
+		case c.VolumeHeld != "":
+			p.row(c.Container.ID, "%s in %s (%s)", dispensing.Said(c.Activity, c.U), inDoubt, known)
 		case c.Volume == 0:
 			p.row(c.Container.ID, "%s (%s)", dispensing.Said(c.Activity, c.U), known)
 		default:
