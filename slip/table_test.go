@@ -3,8 +3,11 @@ package slip_test
 import (
 	"flag"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"os"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -92,8 +95,8 @@ func found(b slip.Books, p put) (out slip.Set) {
 // TestSweep: of the slips that the books can tell, the culprit is named first
 // and rightly in 95 %; of honest books fewer than 1 in 500 are accused, with
 // 95 % confidence (Clopper and Pearson, Biometrika 26 (1934) 404, one-sided).
-// The whole sweep is the table of docs/theory/slips.md to the digit; the short
-// one is held to the aims alone.
+// The whole sweep is the table of docs/theory/slips.md; the short one is held to
+// the aims alone.
 func TestSweep(t *testing.T) {
 	each, honestBooks := 1000, 10000
 	if testing.Short() {
@@ -138,10 +141,30 @@ func accusations(t *testing.T, books int) string {
 		doubted += one(worst == slip.Doubt)
 	}
 	upper := distuv.Beta{Alpha: float64(accused + 1), Beta: float64(books - accused)}.Quantile(0.95)
-	if bound := 1.0 / 500; !testing.Short() && upper >= bound || testing.Short() && accused > 3 {
-		t.Errorf("%d of %d honest books are accused: at most %.5f with 95 %%, want below %.5f", accused, books, upper, bound)
+	if aim := 1.0 / 500; !testing.Short() && upper >= aim || testing.Short() && accused > 3 {
+		t.Errorf("%d of %d honest books are accused: at most %.5f with 95 %%, want below %.5f", accused, books, upper, aim)
 	}
 	return fmt.Sprintf("Of %d honest books %d are accused, at most 1 in %.0f with 95 %% confidence; in %d a slip is doubted and nothing is withheld.", books, accused, 1/upper, doubted)
+}
+
+var numbers, bound = regexp.MustCompile(`[0-9.]+`), regexp.MustCompile(`at most 1 in [0-9]+`)
+
+// alike says whether two tables differ by no more than a processor that rounds
+// otherwise makes of a few books at the edge: two, or one in a hundred.
+func alike(a, b string) bool {
+	a, b = bound.ReplaceAllString(a, ""), bound.ReplaceAllString(b, "") // follows from the count
+	x, y := numbers.FindAllString(a, -1), numbers.FindAllString(b, -1)
+	if numbers.ReplaceAllString(a, "") != numbers.ReplaceAllString(b, "") || len(x) != len(y) {
+		return false
+	}
+	for i := range x {
+		p, _ := strconv.ParseFloat(strings.TrimSuffix(x[i], "."), 64)
+		q, _ := strconv.ParseFloat(strings.TrimSuffix(y[i], "."), 64)
+		if math.Abs(p-q) > 2+0.01*max(p, q) {
+			return false
+		}
+	}
+	return true
 }
 
 const begin, end = "<!-- measured by TestSweep: begin -->\n", "\n<!-- end -->"
@@ -162,7 +185,7 @@ func hold(t *testing.T, measured string) {
 		if err := os.WriteFile(theory, []byte(before+begin+measured+end+after), 0o644); err != nil {
 			t.Fatal(err)
 		}
-	case was != measured:
+	case !alike(was, measured):
 		t.Errorf("the tables of %s are not those measured (write them anew with -update):\n%s", theory, measured)
 	}
 }
