@@ -1,7 +1,6 @@
 package experience_test
 
 import (
-	"fmt"
 	"testing"
 	"time"
 
@@ -9,19 +8,8 @@ import (
 	"vialwright/journal"
 )
 
-// many gives n finished cases, the same few hundred under other names.
-func many(tb testing.TB, n int) [][]journal.Record {
-	tb.Helper()
-	few := past(tb, 250, 1)
-	out := make([][]journal.Record, n)
-	for i := range out {
-		out[i] = append([]journal.Record(nil), few[i%len(few)]...)
-		for j := range out[i] {
-			out[i][j].Case = fmt.Sprintf("C-%06d", i)
-		}
-	}
-	return out
-}
+// many gives n finished cases.
+func many(tb testing.TB, n int) [][]journal.Record { return past(tb, n, 1) }
 
 // BenchmarkTake20000 goes through 20,000 finished preparations from nothing.
 func BenchmarkTake20000(b *testing.B) {
@@ -56,20 +44,19 @@ func BenchmarkFold20000(b *testing.B) {
 
 // BenchmarkOneMore takes one more case where 20,000 are in.
 func BenchmarkOneMore(b *testing.B) {
-	t := taken(many(b, 20_000))
-	more := many(b, 20_001)[20_000]
+	all := many(b, 25_000)
+	t := taken(all[:20_000])
 	for i := 0; b.Loop(); i++ {
-		name := fmt.Sprintf("N-%d", i)
-		t.Take(name, more)
+		t.Take(all[20_000+i%5_000])
 	}
 }
 
 // BenchmarkFact writes what was learned, after one more case.
 func BenchmarkFact(b *testing.B) {
-	cases := many(b, 20_000)
-	t := taken(cases)
+	all := many(b, 25_000)
+	t := taken(all[:20_000])
 	for i := 0; b.Loop(); i++ {
-		t.Take(fmt.Sprintf("N-%d", i), cases[i%250])
+		t.Take(all[20_000+i%5_000])
 		if t.Fact(until, 1) == nil {
 			b.Fatal("nothing learned")
 		}

@@ -54,8 +54,8 @@ const (
 
 // Point is one value of a chart.
 type Point struct {
-	Case, Order string
-	At          time.Time
+	Order string
+	At    time.Time
 	// Value, its moving range (0 for the first) and the EWMA with its limits.
 	Value, Moving quantity.Fraction
 	EWMA          meter.Smoothed[quantity.Fraction]
@@ -140,7 +140,7 @@ func chart(m Measure, s meter.Series[quantity.Fraction], limits meter.Chart[quan
 	c := Chart{Of: m, By: s.By, Name: s.Name, Values: limits.Values, Ranges: limits.Ranges, Sigma: limits.Sigma, Limits: words}
 	for i, v := range values {
 		p := preps[s.Cases[i].Entry]
-		at := Point{Case: p.Case, Order: p.Order, At: p.At, Value: v, EWMA: smooth[i]}
+		at := Point{Order: p.Order, At: p.At, Value: v, EWMA: smooth[i]}
 		if i > 0 {
 			at.Moving = max(v-values[i-1], values[i-1]-v)
 			at.Jump = limits.Ranges.Outside(at.Moving)

@@ -24,16 +24,16 @@ func Example() {
 		fmt.Printf("%s, by %q: %s, u %s, from %d draws, %d of them such\n", y.Vial, y.By, y.Q, y.U, y.Cases, y.Own)
 	}
 	for _, u := range t.Unusual() {
-		fmt.Printf("%s: %s, z = %.1f\n", u.Case, u.What, u.Z)
+		fmt.Printf("%s: %s, z = %.1f\n", u.Order, u.What, u.Z)
 	}
 	// Output:
 	// 3 GBq in 5 mL, by "": 92.4 %, u 3.1 %, from 198 draws, 148 of them such
 	// 3 GBq in 5 mL, by "NT1": 92.0 %, u 2.9 %, from 198 draws, 55 of them such
 	// 3 GBq in 5 mL, by "RP1": 92.8 %, u 2.9 %, from 198 draws, 40 of them such
 	// 3 GBq in 5 mL, by "RP2": 92.2 %, u 2.9 %, from 198 draws, 53 of them such
-	// past-0041: draw yield, z = -5.8
-	// past-0191: draw yield, z = -5.4
-	// past-0116: draw yield, z = -5.7
-	// past-0036: residual activity, z = 5.3
-	// past-0153: residual activity, z = 4.1
+	// P0041: draw yield, z = -5.8
+	// P0191: draw yield, z = -5.4
+	// P0116: draw yield, z = -5.7
+	// P0036: residual activity, z = 5.3
+	// P0153: residual activity, z = 4.1
 }

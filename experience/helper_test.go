@@ -25,7 +25,7 @@ func past(tb testing.TB, n int, seed uint64) [][]journal.Record {
 func taken(cases [][]journal.Record) *experience.Tally {
 	t := experience.New(time.LoadLocation)
 	for _, c := range cases {
-		t.Take(c[0].Case, c)
+		t.Take(c)
 	}
 	return t
 }
@@ -39,7 +39,7 @@ func records(tb testing.TB, text string) []journal.Record {
 	}
 	out := make([]journal.Record, len(f.Facts))
 	for i, fact := range f.Facts {
-		out[i] = journal.Record{Case: "C-1", Recorded: until, By: "rp-3", Fact: fact}
+		out[i] = journal.Record{Recorded: until, By: "rp-3", Fact: fact}
 	}
 	return out
 }

@@ -13,7 +13,7 @@ import (
 
 // Preparation is what one finished order taught.
 type Preparation struct {
-	Case, Order string
+	Order string
 	// At is when it was first drawn for.
 	At time.Time
 	// Kind and Lot are those of the vial of the first draw, Person who made
@@ -49,8 +49,8 @@ type Residual struct {
 	Activity, ActivityU quantity.Activity
 }
 
-// Of gives what the finished orders of one case have taught, in the order of
-// their entries. The error is that of a case whose records cannot stand
+// Of gives what the finished orders of one group have taught, in the order of
+// their entries. The error is that of a group whose records cannot stand
 // together. zones must not be nil.
 func Of(records []journal.Record, zones journal.Zones) ([]Preparation, error) {
 	c, err := journal.FoldRecords(records, zones)
@@ -65,7 +65,7 @@ func Of(records []journal.Record, zones journal.Zones) ([]Preparation, error) {
 	var out []Preparation
 	for _, p := range pasts {
 		if e.finished(c, p.Order.ID) {
-			out = append(out, preparation(c, p, e, records[0].Case))
+			out = append(out, preparation(c, p, e))
 		}
 	}
 	return out, nil
@@ -115,10 +115,10 @@ func (e ends) who(d dispensing.Draw) string {
 	return e.by[d.Entry]
 }
 
-func preparation(c dispensing.Case, p dispensing.Past, e ends, name string) Preparation {
+func preparation(c dispensing.Case, p dispensing.Past, e ends) Preparation {
 	first := p.Draws[0]
 	out := Preparation{
-		Case: name, Order: p.Order.ID, At: first.At, Kind: c.KindOf(first.From), Lot: lotOf(c, first.From), Person: e.who(first),
+		Order: p.Order.ID, At: first.At, Kind: c.KindOf(first.From), Lot: lotOf(c, first.From), Person: e.who(first),
 		Catheter: e.catheter[p.Order.ID], Prescribed: p.Order.Prescribed, Planned: p.Planned, Drawn: p.Drawn, Closed: e.closed[p.Order.ID],
 	}
 	for _, d := range p.Draws {

@@ -16,12 +16,13 @@ import (
 // comes. It is not safe for concurrent use.
 type Tally struct {
 	zones journal.Zones
-	cases map[string]*held
-	names []string // in the order in which they were first taken
+	cases map[string]*held  // by the first id of each group
+	names []string          // in the order in which they were first taken
+	in    map[string]string // the group that each order is in
 	site  *learning.Site
 	// yields and residuals say where the cases of the models come from, in the
 	// order of the models.
-	yields, residuals []source
+	yields, residuals []string
 	// refused are those that the models could not take.
 	refused []Left
 	stale   bool // a case has changed that is in already
@@ -35,12 +36,9 @@ type held struct {
 	err     error
 }
 
-// source is where a value of a model comes from.
-type source struct{ name, order string }
-
-// Left is what could not be taken, and why. Order is empty where it is a whole
-// case.
-type Left struct{ Case, Order, Why string }
+// Left is what could not be taken, and why. Order is that of a preparation, or the
+// first id of a group that could not be reckoned at all.
+type Left struct{ Order, Why string }
 
 // New gives a tally of no case. zones must not be nil.
 func New(zones journal.Zones) *Tally {
@@ -55,31 +53,42 @@ func New(zones journal.Zones) *Tally {
 		}
 		return z, err
 	}
-	return &Tally{zones: cached, cases: map[string]*held{}, site: learning.NewSite()}
+	return &Tally{zones: cached, cases: map[string]*held{}, in: map[string]string{}, site: learning.NewSite()}
 }
 
 // Changes counts how often what was taken has changed anything finished: while
 // it stays the same, so does all that the tally tells.
 func (t *Tally) Changes() int { return t.changes }
 
-// Take takes a case as it is now, all of its records; it takes the place of
-// what was taken of it before. It tells whether anything finished has changed.
-func (t *Tally) Take(name string, records []journal.Record) bool {
-	if !t.News(name, len(records)) {
+// Take takes a group as it is now, all of its records; it takes the place of what
+// was taken of it before, and of the groups that it has grown from. It tells
+// whether anything finished has changed.
+func (t *Tally) Take(records []journal.Record) bool {
+	name := nameOf(records)
+	if old := t.cases[name]; name == "" || old != nil && old.records == len(records) {
 		return false
 	}
 	preps, err := Of(records, t.zones)
-	return t.put(name, len(records), preps, err)
+	return t.put(name, records, preps, err)
 }
 
-// News tells whether a case with so many records is not in yet as it is now;
-// records are only ever added.
-func (t *Tally) News(name string, records int) bool {
-	old := t.cases[name]
-	return records > 0 && (old == nil || old.records != records)
+// nameOf is the id of the first order of a group, or else of its first vial.
+func nameOf(records []journal.Record) string {
+	vial := ""
+	for _, r := range records {
+		switch x := r.Fact.(type) {
+		case *journal.Order:
+			return x.ID
+		case *journal.Receive:
+			if vial == "" {
+				vial = x.Vial
+			}
+		}
+	}
+	return vial
 }
 
-// TakeAll is Take for many cases, which are gone through by so many workers at
+// TakeAll is Take for many groups, which are gone through by so many workers at
 // once; the outcome is the same for any number.
 func (t *Tally) TakeAll(cases [][]journal.Record, workers int) {
 	type gone struct {
@@ -100,13 +109,30 @@ func (t *Tally) TakeAll(cases [][]journal.Record, workers int) {
 	}
 	wait.Wait()
 	for i, c := range cases {
-		if len(c) > 0 {
-			t.put(c[0].Case, len(c), all[i].preps, all[i].err)
+		if name := nameOf(c); name != "" {
+			t.put(name, c, all[i].preps, all[i].err)
 		}
 	}
 }
 
-func (t *Tally) put(name string, records int, preps []Preparation, err error) bool {
+// leave takes out the groups that a group has grown from.
+func (t *Tally) leave(name string, records []journal.Record) {
+	for _, r := range records {
+		o, ok := r.Fact.(*journal.Order)
+		if !ok {
+			continue
+		}
+		if was := t.in[o.ID]; was != "" && was != name {
+			delete(t.cases, was)
+			t.names = slices.DeleteFunc(t.names, func(n string) bool { return n == was })
+			t.stale = true
+		}
+		t.in[o.ID] = name
+	}
+}
+
+func (t *Tally) put(name string, records []journal.Record, preps []Preparation, err error) bool {
+	t.leave(name, records)
 	old := t.cases[name]
 	if old == nil {
 		old = &held{}
@@ -126,7 +152,7 @@ func (t *Tally) put(name string, records int, preps []Preparation, err error) bo
 	if len(preps) < len(old.preps) {
 		t.stale, changed = true, true
 	}
-	old.records, old.preps, old.err = records, preps, err
+	old.records, old.preps, old.err = len(records), preps, err
 	if changed {
 		t.changes++
 	}
@@ -137,10 +163,10 @@ func (t *Tally) put(name string, records int, preps []Preparation, err error) bo
 func (t *Tally) add(p Preparation) {
 	for _, d := range p.Draws {
 		if err := t.site.AddDraw(learning.Draw{Kind: d.Kind, Person: d.Person, Lot: d.Lot, Yield: d.Yield, U: d.U, At: d.At}); err != nil {
-			t.refused = append(t.refused, Left{p.Case, p.Order, err.Error()})
+			t.refused = append(t.refused, Left{p.Order, err.Error()})
 			continue
 		}
-		t.yields = append(t.yields, source{p.Case, p.Order})
+		t.yields = append(t.yields, p.Order)
 	}
 	r := p.Residual
 	if r == nil {
@@ -151,10 +177,10 @@ func (t *Tally) add(p Preparation) {
 		Activity: r.Activity, ActivityU: r.ActivityU, Fraction: r.Fraction, FractionU: r.FractionU,
 	})
 	if err != nil {
-		t.refused = append(t.refused, Left{p.Case, p.Order, err.Error()})
+		t.refused = append(t.refused, Left{p.Order, err.Error()})
 		return
 	}
-	t.residuals = append(t.residuals, source{p.Case, p.Order})
+	t.residuals = append(t.residuals, p.Order)
 }
 
 // Site gives the models with all that was taken. After the correction of a
@@ -197,11 +223,11 @@ func (t *Tally) Left() []Left {
 	for _, name := range t.names {
 		h := t.cases[name]
 		if h.err != nil {
-			out = append(out, Left{name, "", h.err.Error()})
+			out = append(out, Left{name, h.err.Error()})
 		}
 		for _, p := range h.preps {
 			for _, why := range p.Left {
-				out = append(out, Left{p.Case, p.Order, why})
+				out = append(out, Left{p.Order, why})
 			}
 		}
 	}
@@ -210,7 +236,7 @@ func (t *Tally) Left() []Left {
 
 // Unusual is a case that does not fit the others.
 type Unusual struct {
-	Case, Order string
+	Order string
 	// What is "draw yield", "residual fraction" or "residual activity".
 	What string
 	// Z is its normalised predictive residual, Sentence says what is unusual.
@@ -230,15 +256,14 @@ func (t *Tally) Unusual() []Unusual {
 	return append(out, named("residual activity", s.Activities, t.residuals)...)
 }
 
-func named[Q learning.Quantity](what string, m *learning.Model[Q], from []source) []Unusual {
+func named[Q learning.Quantity](what string, m *learning.Model[Q], from []string) []Unusual {
 	found, err := m.Unusual(falseAlarm)
 	if err != nil {
 		return nil // with fewer than three cases none can be called unusual
 	}
 	var out []Unusual
 	for _, u := range found {
-		at := from[u.Number]
-		out = append(out, Unusual{at.name, at.order, what, u.Z, u.Sentence()})
+		out = append(out, Unusual{from[u.Number], what, u.Z, u.Sentence()})
 	}
 	return out
 }

@@ -25,7 +25,7 @@ func TestTakenAsItComes(t *testing.T) {
 	grown := experience.New(time.LoadLocation)
 	for _, c := range cases {
 		for n := range c {
-			grown.Take(c[0].Case, c[:n+1])
+			grown.Take(c[:n+1])
 		}
 	}
 	if a, b := want.Fact(at, 7), grown.Fact(at, 7); !reflect.DeepEqual(a, b) {
@@ -37,12 +37,12 @@ func TestTakenAsItComes(t *testing.T) {
 	x, _ := wrong.(*journal.Draw)
 	right := *x
 	right.Volume, _ = quantity.Parse[quantity.Volume](fmt.Sprintf("%.1f mL", float64(x.Volume.Value)+0.2))
-	fixed := append(slices.Clone(c), journal.Record{Case: c[0].Case, Recorded: at, By: "RP1", Fact: &journal.Correct{Entry: n, Reason: "misread", With: &right}})
+	fixed := append(slices.Clone(c), journal.Record{Recorded: at, By: "RP1", Fact: &journal.Correct{Entry: n, Reason: "misread", With: &right}})
 	before := grown.Changes()
-	if !grown.Take(c[0].Case, fixed) || grown.Changes() != before+1 {
+	if !grown.Take(fixed) || grown.Changes() != before+1 {
 		t.Error("a correction changes nothing")
 	}
-	if open := past(t, 61, 3)[60][:4]; grown.Take("open", open) || grown.Changes() != before+1 {
+	if open := past(t, 61, 3)[60][:4]; grown.Take(open) || grown.Changes() != before+1 {
 		t.Error("a case of which nothing is finished changes something")
 	}
 	cases[10] = fixed
@@ -59,7 +59,7 @@ func entryOf(c []journal.Record, kind string) (int, journal.Fact) {
 	n := 0
 	for _, r := range c {
 		switch r.Fact.(type) {
-		case *journal.Case, *journal.Policy, *journal.Meter:
+		case *journal.Site, *journal.Policy, *journal.Meter:
 			continue
 		}
 		if n++; r.Fact.Kind() == kind {
@@ -90,15 +90,15 @@ func TestTheInventedLaboratoryIsFoundAgain(t *testing.T) {
 	// The settled vials are named, and those that nobody read after the draw.
 	unusual := ""
 	for _, u := range ty.Unusual() {
-		unusual += u.Case + " " + u.What + "; "
+		unusual += u.Order + " " + u.What + "; "
 	}
-	for _, name := range []string{"past-0041 draw yield", "past-0116 draw yield"} {
+	for _, name := range []string{"P0041 draw yield", "P0116 draw yield"} {
 		if !strings.Contains(unusual, name) {
 			t.Errorf("%s is not named: %s", name, unusual)
 		}
 	}
 	left := fmt.Sprint(ty.Left())
-	for _, name := range []string{"past-0061", "past-0151"} {
+	for _, name := range []string{"P0061", "P0151"} {
 		if !strings.Contains(left, name) {
 			t.Errorf("%s is not named: %s", name, left)
 		}
@@ -144,7 +144,7 @@ func TestFact(t *testing.T) {
 		}
 	}
 	// It is a record like any other.
-	r := journal.Record{Case: "C-1", Recorded: at, By: "RP1", Fact: x}
+	r := journal.Record{Recorded: at, By: "RP1", Fact: x}
 	body, err := r.Marshal()
 	if err != nil {
 		t.Fatal(err)
@@ -191,9 +191,9 @@ func TestWhatAChartSays(t *testing.T) {
 	}
 	said := ""
 	for _, b := range charts[0].Broken(0) {
-		said += b.Case + ": " + strings.Join(b.Texts, ", ") + "; "
+		said += b.Order + ": " + strings.Join(b.Texts, ", ") + "; "
 	}
-	if !strings.Contains(said, "past-0041: ") {
+	if !strings.Contains(said, "P0041: ") {
 		t.Errorf("the settled vial is not said: %s", said)
 	}
 	for by, want := range map[meter.By][]string{meter.ByPerson: {"NT1", "RP1", "RP2"}, meter.ByCatheter: {"coiled", "straight"}} {

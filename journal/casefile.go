@@ -26,7 +26,7 @@ type File struct {
 // content is the whole of a case file.
 type content struct {
 	format  int
-	head    Case
+	head    Site
 	policy  *Policy
 	meters  []Meter
 	entries []Fact
@@ -148,7 +148,7 @@ func (f *File) misplaced(c *content) *FileError {
 		}
 	}
 	for i, fact := range c.entries {
-		if path := "entries[" + strconv.Itoa(i+1) + "]"; isSetting(fact) && (IsHeader(fact) || c.format == 1) {
+		if path := "entries[" + strconv.Itoa(i+1) + "]"; IsSetting(fact) && (IsHeader(fact) || c.format == 1) {
 			return at(path, "header-in-entries", fact.Kind()+" is not an entry of a file of the format "+strconv.Itoa(c.format)+" as it stands here",
 				"write it at the top; or with case: 2 and from:, among the entries")
 		}

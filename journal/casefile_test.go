@@ -29,7 +29,7 @@ func TestWorkedExampleDecodes(t *testing.T) {
 	}
 	ten := q[quantity.Fraction]("10 %")
 	want := []journal.Fact{
-		&journal.Case{Zone: "Atlantic/Azores", HalfLife: q[quantity.Span]("64.0417 h")},
+		&journal.Site{Zone: "Atlantic/Azores", HalfLife: q[quantity.Span]("64.0417 h")},
 		&journal.Policy{
 			Tolerance: ten, LabelTolerance: ten, Confidence: q[quantity.Fraction]("95 %"),
 			Makeup: &journal.Range{Min: q[quantity.Volume]("3 mL"), Max: q[quantity.Volume]("5 mL")}, Graduation: q[quantity.Volume]("0.1 mL"),
@@ -174,7 +174,7 @@ entries:
 - note: {text: O'Neill said - at 12:30 - "yes"}
 `))
 	want := []journal.Fact{
-		&journal.Case{Zone: "Atlantic/Azores"},
+		&journal.Site{Zone: "Atlantic/Azores"},
 		&journal.Draw{From: "S1", Into: "Y1", For: "P1", At: local("11:10"), Volume: q[quantity.Volume]("2.2 mL")},
 		&journal.Residual{For: "P1", Before: &journal.DoseReading{
 			At: local("11:30"), Background: q[quantity.DoseRate]("0.2 uSv/h"),
@@ -281,7 +281,7 @@ func TestExportIsGolden(t *testing.T) {
 }
 
 func TestExportOfLittle(t *testing.T) {
-	got, err := journal.Export([]journal.Fact{&journal.Case{Zone: "UTC"}, &journal.Policy{}, meterOf(journal.Geometry{
+	got, err := journal.Export([]journal.Fact{&journal.Site{Zone: "UTC"}, &journal.Policy{}, meterOf(journal.Geometry{
 		Factor: journal.Number{Value: 1, Text: "1"}, U: q[quantity.Fraction]("1 %"), Basis: "label",
 	})}, nil)
 	want := "case: 1\nzone: UTC\npolicy: {}\nmeters:\n  - id: M1\n    calibration-u: 2 %\n    repeatability: 1 %\n    geometry:\n" +
@@ -308,7 +308,7 @@ func TestExportWithoutZones(t *testing.T) {
 }
 
 func TestExportRefuses(t *testing.T) {
-	open := &journal.Case{Zone: "UTC"}
+	open := &journal.Site{Zone: "UTC"}
 	for _, c := range []struct {
 		name  string
 		facts []journal.Fact
@@ -318,7 +318,7 @@ func TestExportRefuses(t *testing.T) {
 		{"no case", []journal.Fact{&journal.Note{Text: "a"}}, "case: the first fact does not open a case; begin with the case and its zone"},
 		{"two cases", []journal.Fact{open, open}, "case: the case was opened already; export one case at a time"},
 		{"two policies", []journal.Fact{open, &journal.Policy{}, &journal.Policy{}}, "policy: a policy stands once in a case; export one case at a time"},
-		{"no such zone", []journal.Fact{&journal.Case{Zone: "No/Where"}}, `zone: there is no zone called "No/Where"; write a name of the IANA time zone database, or UTC`},
+		{"no such zone", []journal.Fact{&journal.Site{Zone: "No/Where"}}, `zone: there is no zone called "No/Where"; write a name of the IANA time zone database, or UTC`},
 		{"an empty note", []journal.Fact{open, &journal.Note{Text: "a"}, &journal.Note{}}, "entries[2].note.text: it is missing; expected a text of at most 500 characters"},
 		{"an empty meter", []journal.Fact{open, &journal.Meter{ID: "M1"}}, "meters[1].calibration-u: it is missing; expected a percentage such as 2 %"},
 		{"an empty yield", []journal.Fact{open, &journal.Policy{DrawYield: &journal.DrawYield{}}}, "policy.draw-yield.q: it is missing; expected a percentage such as 2 %"},

@@ -28,8 +28,67 @@ type Link struct {
 	// Seq counts from 1 without gaps.
 	Seq  uint64
 	Hash Hash
-	// Body is the canonical encoding of the record.
+	// Body is the digest of the record, its salt and its canonical encoding, with
+	// one space between; of one that was destroyed the digest alone.
 	Body string
+}
+
+// Salt is what is hashed with a record, so that the digest of one that was
+// destroyed does not tell what it was to whoever can guess.
+type Salt [16]byte
+
+// digestLen and saltLen are their lengths in hexadecimal digits.
+const (
+	digestLen = 2 * sha256.Size
+	saltLen   = 2 * len(Salt{})
+)
+
+// digest is that of a salted record, the part of a body behind its digest.
+func digest(salted string) string {
+	d := sha256.Sum256([]byte(salted))
+	return hex.EncodeToString(d[:])
+}
+
+// Destroyed stands in place of the fact of a record whose content was destroyed
+// when its retention ended. The chain holds without it.
+type Destroyed struct{}
+
+// Kind is "destroyed"; no entry is made with it.
+func (*Destroyed) Kind() string { return "destroyed" }
+
+func (*Destroyed) fields(f []field) []field { return f }
+
+// Record reads the record of a link. It refuses with a *RecordError a body that
+// is not its digest with what that is the digest of.
+func (l Link) Record() (Record, error) {
+	wrong := func(msg string) (Record, error) {
+		return Record{}, &RecordError{Code: "digest", Offset: 0, Msg: msg, Hint: "the record or its digest was changed"}
+	}
+	switch {
+	case len(l.Body) == digestLen && isHex(l.Body):
+		return Record{N: int(l.Seq), Fact: &Destroyed{}}, nil
+	case len(l.Body) <= digestLen+1+saltLen || l.Body[digestLen] != ' ' || !isHex(l.Body[:digestLen]):
+		return wrong("it does not begin with a digest of 64 hexadecimal digits")
+	}
+	salted := l.Body[digestLen+1:]
+	if !isHex(salted[:saltLen]) || salted[saltLen] != ' ' {
+		return wrong("no salt of 32 hexadecimal digits follows the digest")
+	}
+	if digest(salted) != l.Body[:digestLen] {
+		return wrong("the digest is not that of the record")
+	}
+	r, err := Parse(salted[saltLen+1:])
+	r.N = int(l.Seq)
+	return r, err
+}
+
+func isHex(s string) bool {
+	for _, c := range []byte(s) {
+		if (c < '0' || c > '9') && (c < 'a' || c > 'f') {
+			return false
+		}
+	}
+	return true
 }
 
 // Head is the head of a journal that ends with l.
@@ -38,13 +97,16 @@ func (l Link) Head() Head { return Head{l.Seq, l.Hash} }
 // hasher computes link hashes; it holds the buffer they are computed from.
 type hasher struct{ buf []byte }
 
-// next is the hash of a body after a head:
+// next is the hash of a link after a head:
 //
-//	SHA-256(prev + "\n" + seq + "\n" + body + "\n")
+//	SHA-256(prev + "\n" + seq + "\n" + digest + "\n")
+//	digest = SHA-256(salt + " " + record)
 //
-// prev is the previous hash in hexadecimal digits (64 zeros before the first),
-// seq the decimal number of the link.
+// prev is the previous hash and salt the salt in hexadecimal digits (64 zeros
+// before the first), seq the decimal number of the link, digest the beginning of
+// its body, in hexadecimal digits.
 func (h *hasher) next(prev Hash, seq uint64, body string) Hash {
+	body = body[:min(len(body), digestLen)]
 	b := hex.AppendEncode(h.buf[:0], prev[:])
 	b = strconv.AppendUint(append(b, '\n'), seq, 10)
 	b = append(append(append(b, '\n'), body...), '\n')
@@ -52,9 +114,10 @@ func (h *hasher) next(prev Hash, seq uint64, body string) Hash {
 	return sha256.Sum256(b)
 }
 
-// Seal encodes records and links them after prev. It fails, and seals nothing,
-// with the *RecordError of the first that cannot be written.
-func Seal(prev Head, records ...Record) ([]Link, error) {
+// Seal encodes records and links them after prev, each with a salt of its own. It
+// fails, and seals nothing, with the *RecordError of the first that cannot be
+// written.
+func Seal(prev Head, salt func() Salt, records ...Record) ([]Link, error) {
 	links := make([]Link, 0, len(records))
 	var h hasher
 	for _, r := range records {
@@ -62,7 +125,9 @@ func Seal(prev Head, records ...Record) ([]Link, error) {
 		if err != nil {
 			return nil, err
 		}
-		l := Link{Seq: prev.Seq + 1, Body: string(body)}
+		s := salt()
+		salted := hex.EncodeToString(s[:]) + " " + string(body)
+		l := Link{Seq: prev.Seq + 1, Body: digest(salted) + " " + salted}
 		l.Hash = h.next(prev.Hash, l.Seq, l.Body)
 		links, prev = append(links, l), l.Head()
 	}
@@ -70,7 +135,7 @@ func Seal(prev Head, records ...Record) ([]Link, error) {
 }
 
 // String gives the line of a link in a written-out journal, without a line
-// end: seq, hash and body with one space between.
+// end: seq, hash, digest, salt and record with one space between.
 func (l Link) String() string {
 	return strconv.FormatUint(l.Seq, 10) + " " + l.Hash.String() + " " + l.Body
 }
@@ -100,7 +165,8 @@ func (h *Hash) parse(s string) bool {
 // Report says what a journal that was verified holds.
 type Report struct {
 	Records uint64 // sound records
-	Cases   int    // cases they belong to
+	// Destroyed are those of them whose content is no longer there.
+	Destroyed uint64
 	// First and Last are the recorded times of the first and the last record.
 	First, Last time.Time
 	// Backwards counts the records whose recorded time lies before that of
@@ -143,7 +209,6 @@ func (e *BrokenLink) Unwrap() error {
 type Verifier struct {
 	report Report
 	hasher hasher
-	cases  map[string]struct{}
 }
 
 // Report says what the links added so far hold.
@@ -161,19 +226,15 @@ func (v *Verifier) Add(l Link) (Record, error) {
 	if v.hasher.next(r.Head.Hash, l.Seq, l.Body) != l.Hash {
 		return Record{}, &BrokenLink{Seq: next, Code: "hash", Msg: "the hash is not that of the record and the link before: one of them was changed"}
 	}
-	rec, err := Parse(l.Body)
+	rec, err := l.Record()
 	if err != nil {
 		return Record{}, &BrokenLink{next, "record", "the record cannot be read", err.(*RecordError)}
 	}
-	if _, known := v.cases[rec.Case]; !known {
-		if v.cases == nil {
-			v.cases = map[string]struct{}{}
-		}
-		// A clone, so that the set does not hold on to whole records.
-		v.cases[strings.Clone(rec.Case)] = struct{}{}
-		r.Cases++
-	}
+	_, destroyed := rec.Fact.(*Destroyed)
 	switch {
+	case destroyed:
+		r.Destroyed++
+		rec.Recorded = r.Last
 	case r.Records == 0:
 		r.First = rec.Recorded
 	case rec.Recorded.Before(r.Last):

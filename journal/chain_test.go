@@ -5,7 +5,6 @@ import (
 	"errors"
 	"os"
 	"os/exec"
-	"reflect"
 	"strconv"
 	"strings"
 	"testing"
@@ -14,7 +13,6 @@ import (
 	"pgregory.net/rapid"
 
 	"vialwright/journal"
-	"vialwright/quantity"
 )
 
 // sealed records the facts of a case one second apart.
@@ -23,9 +21,9 @@ func sealed(tb testing.TB, facts []journal.Fact) []journal.Link {
 	at := time.Date(2027, 3, 4, 12, 0, 0, 0, time.UTC)
 	records := make([]journal.Record, len(facts))
 	for i, f := range facts {
-		records[i] = journal.Record{Case: "C-17", Recorded: at.Add(time.Duration(i) * time.Second), By: "rp-3", Fact: f}
+		records[i] = journal.Record{Recorded: at.Add(time.Duration(i) * time.Second), By: "rp-3", Fact: f}
 	}
-	links, err := journal.Seal(journal.Head{}, records...)
+	links, err := journal.Seal(journal.Head{}, salt, records...)
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -34,8 +32,8 @@ func sealed(tb testing.TB, facts []journal.Fact) []journal.Link {
 
 func TestVerifyReports(t *testing.T) {
 	links := sealed(t, worked(t))
-	more, err := journal.Seal(links[len(links)-1].Head(),
-		journal.Record{Case: "C-18", Recorded: time.Date(2027, 3, 4, 11, 0, 0, 0, time.UTC), By: "rp-1", Fact: &journal.Case{Zone: "UTC"}})
+	more, err := journal.Seal(links[len(links)-1].Head(), salt,
+		journal.Record{Recorded: time.Date(2027, 3, 4, 11, 0, 0, 0, time.UTC), By: "rp-1", Fact: &journal.Site{Zone: "UTC"}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -45,7 +43,7 @@ func TestVerifyReports(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := journal.Report{
-		Records: 12, Cases: 2, Backwards: 1, Head: links[11].Head(),
+		Records: 12, Backwards: 1, Head: links[11].Head(),
 		First: time.Date(2027, 3, 4, 12, 0, 0, 0, time.UTC), Last: time.Date(2027, 3, 4, 11, 0, 0, 0, time.UTC),
 	}
 	if got != want {
@@ -74,7 +72,15 @@ func TestVerifyRefuses(t *testing.T) {
 		{"a digit changed", func(t *testing.T, l []journal.Link) []journal.Link {
 			l[6].Body = strings.Replace(l[6].Body, "2.2 mL", "2.3 mL", 1)
 			return l
+		}, "record", "link 7: the record cannot be read: record, byte 0: the digest is not that of the record; "},
+		{"a digit of a digest changed", func(t *testing.T, l []journal.Link) []journal.Link {
+			l[6].Body = "0" + l[6].Body
+			return l
 		}, "hash", "link 7: the hash is not that of the record and the link before: one of them was changed"},
+		{"a salt changed", func(t *testing.T, l []journal.Link) []journal.Link {
+			l[6].Body = strings.Replace(l[6].Body, " 0102", " 0103", 1)
+			return l
+		}, "record", "link 7: the record cannot be read: record, byte 0: the digest is not that of the record; "},
 		{"two exchanged", func(t *testing.T, l []journal.Link) []journal.Link {
 			l[2].Body, l[3].Body = l[3].Body, l[2].Body
 			return l
@@ -83,7 +89,7 @@ func TestVerifyRefuses(t *testing.T) {
 			l[0].Body = "{}"
 			l[0].Hash = hashOf(t, journal.Hash{}, "1", "{}")
 			return l[:1]
-		}, "record", `link 1: the record cannot be read: record, byte 0: expected {"v":; `},
+		}, "record", "link 1: the record cannot be read: record, byte 0: it does not begin with a digest of 64 hexadecimal digits; "},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			spoiled := c.spoil(t, append([]journal.Link(nil), links...))
@@ -217,9 +223,10 @@ const verifier = `
 import sys, hashlib
 prev = "0" * 64
 for n, line in enumerate(sys.stdin.buffer.read().splitlines(), 1):
-    seq, digest, body = line.split(b" ", 2)
-    prev = hashlib.sha256(prev.encode() + b"\n%d\n" % n + body + b"\n").hexdigest()
-    assert int(seq) == n and digest.decode() == prev, n
+    seq, hash, digest, *salted = line.split(b" ", 3)
+    prev = hashlib.sha256(prev.encode() + b"\n%d\n" % n + digest + b"\n").hexdigest()
+    assert int(seq) == n and hash.decode() == prev, n
+    assert not salted or hashlib.sha256(salted[0]).hexdigest() == digest.decode(), n
 print(n, prev)
 `
 
@@ -234,60 +241,13 @@ func TestVerifiedWithoutThisProgram(t *testing.T) {
 	if err != nil || back.Head != head {
 		t.Errorf("%+v, %v", back, err)
 	}
-}
-
-// TestJournalOfRelease1 reads a journal written by the first release. The
-// file is never written again: what a journal holds stays readable for ever.
-func TestJournalOfRelease1(t *testing.T) {
-	text := string(file(t, "release-1.journal"))
-	got, err := verifyText(text)
-	if err != nil {
-		t.Fatal(err)
+	// What a retention has ended for is destroyed; the chain holds without it.
+	links[3].Body = links[3].Body[:64]
+	if got := python(t, verifier, []byte(written(links))); !strings.HasSuffix(got, head.Hash.String()+"\n") {
+		t.Errorf("python: %s", got)
 	}
-	const head = "03783a75af01ed7442b0f5b5b1f4ac8c61334c8a8cac6a0127c8bf199d24d993"
-	if got.Head.Seq != 26 || got.Cases != 1 || got.Head.Hash.String() != head {
-		t.Errorf("%+v", got)
+	back, err = verifyText(written(links))
+	if err != nil || back.Head != head || back.Destroyed != 1 {
+		t.Errorf("%+v, %v", back, err)
 	}
-	var facts []journal.Fact
-	for line := range strings.SplitSeq(strings.TrimSuffix(text, "\n"), "\n") {
-		l, _ := journal.ParseLink(line)
-		r, err := journal.Parse(l.Body)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if again, err := r.Marshal(); err != nil || string(again) != l.Body {
-			t.Errorf("record %d is written again as %s, %v", l.Seq, again, err)
-		}
-		facts = append(facts, r.Fact)
-	}
-	// The case file has grown by the kinds and the fields that came later.
-	if want := ofRelease1(decode(t, file(t, "all-kinds.yaml")).Facts); !reflect.DeepEqual(facts, want[:len(facts)]) {
-		t.Error("the facts are not those of the case file they were written from")
-	}
-	if _, err := journal.Fold(facts, time.LoadLocation); err != nil {
-		t.Error(err)
-	}
-}
-
-// ofRelease1 takes the fields away that release 1 did not have.
-func ofRelease1(facts []journal.Fact) []journal.Fact {
-	for _, f := range facts {
-		switch x := f.(type) {
-		case *journal.Policy:
-			x.Settling = nil
-			x.LabelDrift = quantity.Stated[quantity.Fraction]{}
-			x.OrderSignature, x.TakeOver, x.Reason = "", "", ""
-			x.Limits = nil
-			x.CheckLimit, x.CheckReads = quantity.Stated[quantity.Fraction]{}, ""
-		case *journal.Meter:
-			x.Reason = ""
-		case *journal.Label:
-			x.Printed = nil
-		case *journal.Draw:
-			x.Trusted, x.OfMixed, x.Model, x.Scanned = quantity.Stated[quantity.Span]{}, quantity.Stated[quantity.Fraction]{}, "", ""
-		case *journal.Correct:
-			x.Countersigned = ""
-		}
-	}
-	return facts
 }

@@ -16,10 +16,10 @@ var demands = []Demand{Required, NotRequired}
 // Settings gives the header facts in force: the case, the last policy, nil if
 // there is none, and the last meter of each id, in the order in which each id
 // came first.
-func Settings(facts []Fact) (open *Case, policy *Policy, meters []*Meter) {
+func Settings(facts []Fact) (open *Site, policy *Policy, meters []*Meter) {
 	for _, fact := range facts {
 		switch x := fact.(type) {
-		case *Case:
+		case *Site:
 			open = x
 		case *Policy:
 			policy = x

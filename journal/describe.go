@@ -13,7 +13,7 @@ func Describe() string {
 	b.WriteString("A case file is one YAML or JSON document. * marks what must be given.\n")
 	describe(&b, "top of the file", "", &content{})
 	for _, k := range kinds {
-		if f := k.make(); k.name != "case" {
+		if f := k.make(); k.name != "site" {
 			describe(&b, k.name, k.about, f)
 		}
 		if k.name == "meter" {

@@ -8,7 +8,7 @@
 // # Facts
 //
 // A [Fact] is a pointer to a struct of this package. Three kinds stand at the
-// head of a case: [Case], [Policy] and [Meter]. The others are its entries,
+// head of a case: [Site], [Policy] and [Meter]. The others are its entries,
 // numbered from 1 in the order in which they were made. [Describe] prints every
 // kind with its fields. Each field is named in one place, the method fields of
 // its kind, and read, written and described from there.
@@ -36,14 +36,18 @@
 //
 // # Chain
 //
-// The hash of record n with body b is
+// The digest and the hash of record n with body b and salt s are
 //
-//	h(n) = SHA-256( hex(h(n−1)) "\n" n "\n" b "\n" )
+//	d(n) = SHA-256( s " " b )
+//	h(n) = SHA-256( hex(h(n−1)) "\n" n "\n" hex(d(n)) "\n" )
 //
-// with hex in lower case, n in decimal digits, and 64 zeros for h(0). Written
-// out, a journal has one line "n hex(h(n)) b" for each record, and three lines
-// of any scripting language verify it. Cutting records off the end leaves a
-// sound journal: only the [Head], kept elsewhere, shows that.
+// with hex and s in lower case, n in decimal digits, and 64 zeros for h(0).
+// Written out, a journal has one line "n hex(h(n)) hex(d(n)) s b" for each
+// record, and a few lines of any scripting language verify it. The content of a
+// record can be destroyed when its retention ends, leaving its digest: the chain
+// still verifies, and the salt keeps the digest from telling what it was. Cutting
+// records off the end leaves a sound journal: only the [Head], kept elsewhere,
+// shows that.
 //
 // # Fold
 //

@@ -91,7 +91,7 @@ func ExampleFold_correction() {
 	right := *vial
 	right.Volume = five
 	c, err := journal.Fold([]journal.Fact{
-		&journal.Case{Zone: "Atlantic/Azores"},
+		&journal.Site{Zone: "Atlantic/Azores"},
 		vial,
 		&journal.Correct{Entry: 1, Reason: "misread the label", With: &right},
 	}, time.LoadLocation)
@@ -105,14 +105,15 @@ func ExampleFold_correction() {
 }
 
 // A record has one encoding, and a link binds it to all before it. Without
-// this program, the first hash is what the shell prints for
+// this program, the digest and the hash of the first are what the shell prints for
 //
-//	printf '%064d\n1\n%s\n' 0 "$body" | sha256sum
+//	printf '%s %s' "$salt" "$record" | sha256sum
+//	printf '%064d\n1\n%s\n' 0 "$digest" | sha256sum
 func ExampleSeal() {
 	at := time.Date(2027, 3, 4, 12, 10, 31, 0, time.UTC)
-	links, err := journal.Seal(journal.Head{},
-		journal.Record{Case: "C-17", Recorded: at, By: "rp-3", Fact: &journal.Case{Zone: "Atlantic/Azores"}},
-		journal.Record{Case: "C-17", Recorded: at, By: "rp-3", Fact: &journal.Note{Text: `the "new" syringes`}},
+	links, err := journal.Seal(journal.Head{}, salt,
+		journal.Record{Recorded: at, By: "rp-3", Fact: &journal.Site{Zone: "Atlantic/Azores"}},
+		journal.Record{Recorded: at, By: "rp-3", Fact: &journal.Note{Text: `the "new" syringes`}},
 	)
 	if err != nil {
 		fmt.Println(err)
@@ -122,29 +123,28 @@ func ExampleSeal() {
 		fmt.Println(l)
 	}
 	// Output:
-	// 1 1e96a20ed9eb390c637751e7e4f503e32698b30061e0b5361370988d379e1f0f {"v":1,"case":"C-17","recorded":"2027-03-04T12:10:31Z","by":"rp-3","kind":"case","fact":{"zone":"Atlantic/Azores"}}
-	// 2 23067e2735521719045ba47e835fd26929de98825a530469842656506f5ac9fc {"v":1,"case":"C-17","recorded":"2027-03-04T12:10:31Z","by":"rp-3","kind":"note","fact":{"text":"the \"new\" syringes"}}
+	// 1 100c77bf7451460a6921c8bd874d45d50c9569f2ce4c636272c9f304823098db fbd0ee850fe3b308877877b6a022fe5813d3986619975bc50392d318f15977c8 01020300000000000000000000000000 {"v":2,"recorded":"2027-03-04T12:10:31Z","by":"rp-3","kind":"site","fact":{"zone":"Atlantic/Azores"}}
+	// 2 2f1e7c3e0f9a869fbb4ca801f17e6a116dc42a879bc2722b2d54396ce1e3dc36 ea8f29c8b71eece7b2ac22ee3b5b42d9d5768dce6eacc42d6b121c6ecd226ccb 01020300000000000000000000000000 {"v":2,"recorded":"2027-03-04T12:10:31Z","by":"rp-3","kind":"note","fact":{"text":"the \"new\" syringes"}}
 }
 
 // A journal that was changed says where.
 func ExampleVerify() {
 	at := time.Date(2027, 3, 4, 12, 10, 31, 0, time.UTC)
 	note := func(text string) journal.Record {
-		return journal.Record{Case: "C-17", Recorded: at, By: "rp-3", Fact: &journal.Note{Text: text}}
+		return journal.Record{Recorded: at, By: "rp-3", Fact: &journal.Note{Text: text}}
 	}
-	links, err := journal.Seal(journal.Head{}, note("one"), note("two"), note("three"))
+	links, err := journal.Seal(journal.Head{}, salt, note("one"), note("two"), note("three"))
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
 	r, err := journal.Verify(seq(links))
-	fmt.Println(r.Records, "records of", r.Cases, "case, head", r.Head.Hash.String()[:8], err)
-	other, _ := note("2").Marshal()
-	links[1].Body = string(other)
+	fmt.Println(r.Records, "records, head", r.Head.Hash.String()[:8], err)
+	links[1].Body = links[2].Body
 	r, err = journal.Verify(seq(links))
 	fmt.Println(r.Records, "record is sound;", err)
 	// Output:
-	// 3 records of 1 case, head 329d3463 <nil>
+	// 3 records, head 6c9d7738 <nil>
 	// 1 record is sound; link 2: the hash is not that of the record and the link before: one of them was changed
 }
 
@@ -155,7 +155,7 @@ func ExampleExport() {
 	at, _ := quantity.ParseTime("2027-03-04T14:30Z", nil)
 	summer, _ := quantity.ParseTime("2027-07-04T14:30Z", nil)
 	text, err := journal.Export([]journal.Fact{
-		&journal.Case{Zone: "Atlantic/Azores"},
+		&journal.Site{Zone: "Atlantic/Azores"},
 		&journal.Order{ID: "P1", Territory: "right lobe", Prescribed: activity, At: at, Residual: two},
 		&journal.Note{Text: "in summer the clocks there show UTC", At: summer},
 	}, time.LoadLocation)

@@ -86,7 +86,7 @@ func TestTheResidualOfAnOrder(t *testing.T) {
 		o := foldLines(t, line).Orders[0]
 		near(t, text, float64(o.Allowed()), float64(want), 1e-12)
 		facts := decode(t, caseOf(t, line)).Facts
-		r := journal.Record{Case: "c", Recorded: local("07:00").UTC(), By: "dr-1", Fact: facts[len(facts)-1]}
+		r := journal.Record{Recorded: local("07:00").UTC(), By: "dr-1", Fact: facts[len(facts)-1]}
 		data, err := r.Marshal()
 		if err != nil || !strings.Contains(string(data), `"residual":"`+text+`"`) {
 			t.Errorf("%s is written %s, %v", text, data, err)

@@ -22,7 +22,7 @@ func Export(facts []Fact, zones Zones) ([]byte, error) {
 	}
 	for i, fact := range facts {
 		switch x := fact.(type) {
-		case *Case:
+		case *Site:
 			if i > 0 {
 				return nil, atTop("case", "case-twice", "the case was opened already", "export one case at a time")
 			}

@@ -20,7 +20,7 @@ var kinds = []struct {
 	make   func() Fact
 	about  string
 }{
-	{"case", true, func() Fact { return new(Case) }, "opens a case: where it happens, and the half-life if the site sets one"},
+	{"site", true, func() Fact { return new(Site) }, "where it happens, the half-life if the site sets one, and what the journal is for"},
 	{"policy", true, func() Fact { return new(Policy) }, "what the site has decided; what is left out is assumed and reported"},
 	{"meter", true, func() Fact { return new(Meter) }, "an activity meter with its common factors (in a case file: the list meters)"},
 	{"order", false, func() Fact { return new(Order) }, "a physician's prescription for one territory"},
@@ -72,7 +72,7 @@ var makers = func() map[string]func() Fact {
 // time on is an entry.
 func IsHeader(f Fact) bool {
 	switch x := f.(type) {
-	case *Case:
+	case *Site:
 		return true
 	case *Policy:
 		return x.From.IsZero()
@@ -82,10 +82,10 @@ func IsHeader(f Fact) bool {
 	return false
 }
 
-// isSetting tells whether f says what holds, and not what was done.
-func isSetting(f Fact) bool {
+// IsSetting tells whether f says what holds, and not what was done.
+func IsSetting(f Fact) bool {
 	switch f.(type) {
-	case *Case, *Policy, *Meter:
+	case *Site, *Policy, *Meter:
 		return true
 	}
 	return false

@@ -196,7 +196,7 @@ func (e entry) make(kind string) (Fact, *problem) {
 		return nil, &problem{code: "unknown-kind", msg: "there is no kind of entry called " + quote(kind), hint: nearest(kind, EntryKinds())}
 	}
 	f := maker()
-	if _, top := f.(*Case); top {
+	if _, top := f.(*Site); top {
 		return nil, &problem{code: "header-in-entries", msg: kind + " is not an entry", hint: "it stands at the top of the file"}
 	}
 	*e.p = f
@@ -210,5 +210,9 @@ func (r replacement) make(kind string) (Fact, *problem) {
 	if kind == "correct" {
 		return nil, &problem{code: "correction-of-correction", msg: "a correction cannot put in a correction", hint: "correct the first entry once more"}
 	}
-	return r.entry.make(kind)
+	f, bad := r.entry.make(kind)
+	if bad == nil && IsSetting(f) {
+		return nil, &problem{code: "header-in-entries", msg: "a correction cannot put in a setting", hint: "enter the setting, with the time from which it holds"}
+	}
+	return f, bad
 }

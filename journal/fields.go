@@ -106,7 +106,7 @@ var labels = map[string]string{
 	"reason": "Reason", "confirmed": "Asked about, and confirmed", "volume": "Volume", "gross": "Reading, as displayed", "background": "Background", "background-u": "Uncertainty of the background",
 	"source": "Reading came from", "line": "Line as the meter sent it", "background-source": "Background came from", "background-line": "Line of the background as sent",
 	"serial": "Label", "countersigned": "Countersigned by", "place": "Place", "activity": "Activity", "version": "Version of the order",
-	"patient": "Identifier on the wristband", "territory": "Territory", "lot": "Lot", "zone": "Zone", "half-life": "Half-life", "half-life-u": "Uncertainty of the half-life",
+	"patient": "Identifier on the wristband", "territory": "Territory", "lot": "Lot", "zone": "Zone", "use": "What the journal is for", "half-life": "Half-life", "half-life-u": "Uncertainty of the half-life",
 
 	"order.id": "Id of the order", "order.prescribed": "Prescribed activity at infusion", "order.at": "Planned infusion", "order.residual": "Residual to allow for",
 	"order.by": "Prescribed by", "receive.vial": "Id of the vial", "receive.labelled": "Labelled activity", "receive.reference": "Reference date and time on the label",

@@ -173,7 +173,7 @@ func TestPolicyIsTakenOver(t *testing.T) {
 }
 
 func TestEverythingIsAssumedWithoutAPolicy(t *testing.T) {
-	c := fold(t, []journal.Fact{&journal.Case{Zone: "UTC"}})
+	c := fold(t, []journal.Fact{&journal.Site{Zone: "UTC"}})
 	want := dispensing.Policy{
 		Tolerance: 0.10, LabelTolerance: 0.10, Confidence: 0.95, LabelDrift: 0.02, MakeupMin: 3, MakeupMax: 5, Graduation: 0.1,
 		Yield: ledger.Share{Value: 1, U: 0.05}, ResidualU: 0.2, Basis: ledger.Label, LearnYield: true,
@@ -467,7 +467,7 @@ func TestOrderOfTheList(t *testing.T) {
 }
 
 func TestHeaderOfAJournal(t *testing.T) {
-	open := &journal.Case{Zone: "UTC"}
+	open := &journal.Site{Zone: "UTC"}
 	meter := func(id string) *journal.Meter {
 		return &journal.Meter{ID: id, Geometry: &journal.Geometries{}}
 	}
@@ -484,7 +484,7 @@ func TestHeaderOfAJournal(t *testing.T) {
 		{"a policy twice", []journal.Fact{open, &journal.Policy{}, &journal.Policy{}}, "policy-late"},
 		{"a policy after an entry", []journal.Fact{open, note, &journal.Policy{}}, "policy-late"},
 		{"a meter twice", []journal.Fact{open, meter("M1"), note, meter("M1")}, "duplicate-id"},
-		{"a zone that is none", []journal.Fact{&journal.Case{Zone: "Atlantic/Atlantis"}}, "unknown-zone"},
+		{"a zone that is none", []journal.Fact{&journal.Site{Zone: "Atlantic/Atlantis"}}, "unknown-zone"},
 		{"a policy in place of another", []journal.Fact{open, &journal.Policy{}, &journal.Policy{Reason: "a new limit"}, note}, ""},
 		{"a policy in place of another after an entry", []journal.Fact{open, &journal.Policy{}, note, &journal.Policy{Reason: "a new limit"}}, "policy-late"},
 		{"a meter in place of another", []journal.Fact{open, meter("M1"), replaced("M1"), note}, ""},

@@ -86,7 +86,7 @@ func readBack(t *testing.T, facts []journal.Fact) []journal.Fact {
 	t.Helper()
 	out := make([]journal.Fact, len(facts))
 	for i, f := range facts {
-		body, err := journal.Record{Case: "C-1", Recorded: time.Unix(1_800_000_000, 0), By: "rp-1", Fact: f}.Marshal()
+		body, err := journal.Record{Recorded: time.Unix(1_800_000_000, 0), By: "rp-1", Fact: f}.Marshal()
 		if err != nil {
 			t.Fatal(err)
 		}

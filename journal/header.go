@@ -8,23 +8,39 @@ import (
 	"vialwright/quantity"
 )
 
-// Case opens a case; it is the first fact of one.
-type Case struct {
+// Site is where it happens; it is the first record of a journal, and stands at
+// the top of a case file.
+type Site struct {
 	// Zone is the IANA name of the site's zone.
 	Zone string
 	// HalfLife and HalfLifeU are the site's choice for Y-90, absent for the
 	// evaluated one.
 	HalfLife, HalfLifeU quantity.Stated[quantity.Span]
+	// Use is whether patients are treated from this journal, or it is for practice
+	// and everything in it is invented. It never changes.
+	Use Use
 }
 
-// Kind is "case".
-func (*Case) Kind() string { return "case" }
+// Use is what a journal is for.
+type Use string
 
-func (c *Case) fields(f []field) []field {
+// The uses. Without one a journal is for patients.
+const (
+	ForPatients Use = "patients"
+	ForPractice Use = "practice"
+)
+
+var uses = []Use{ForPatients, ForPractice}
+
+// Kind is "site".
+func (*Site) Kind() string { return "site" }
+
+func (c *Site) fields(f []field) []field {
 	return append(f,
 		field{"zone", must, zoneName{&c.Zone}},
 		field{"half-life", may, amount(&c.HalfLife)},
 		field{"half-life-u", may, amount(&c.HalfLifeU)},
+		field{"use", may, oneWord[Use]{&c.Use, uses}},
 	)
 }
 

@@ -103,7 +103,7 @@ func entriesOf(records []Record) ([]Entry, *Refusal) {
 	list := make([]Entry, 0, len(records)) // by rising number
 	var first *Refusal
 	for place, r := range records {
-		if isSetting(r.Fact) {
+		if _, gone := r.Fact.(*Destroyed); gone || IsSetting(r.Fact) {
 			continue
 		}
 		list = append(list, Entry{Number: r.N, Written: r.N, Place: place, Recorded: r.Recorded, Fact: r.Fact, First: r.Fact})

@@ -11,7 +11,7 @@ import (
 // TestAt: every kind that has a time of its own says it; those that have none
 // are few and named here.
 func TestAt(t *testing.T) {
-	none := map[string]bool{"order": true, "correct": true, "paper": true, "case": true, "policy": true, "meter": true}
+	none := map[string]bool{"order": true, "correct": true, "paper": true, "site": true, "policy": true, "meter": true}
 	for _, f := range decode(t, file(t, "all-kinds.yaml")).Facts {
 		if at := journal.At(f); at.IsZero() != none[f.Kind()] && f.Kind() != "note" { // a note may leave it out
 			t.Errorf("%s speaks of %v", f.Kind(), at)
@@ -29,7 +29,7 @@ func TestEntries(t *testing.T) {
 		return &journal.Correct{Entry: n, Reason: "a slip", With: with}
 	}
 	got := journal.Entries(journal.Records([]journal.Fact{
-		&journal.Case{}, note("one"), note("two"), correct(1, nil), correct(3, note("three")), correct(1, note("four")), correct(9, nil),
+		&journal.Site{}, note("one"), note("two"), correct(1, nil), correct(3, note("three")), correct(1, note("four")), correct(9, nil),
 	}))
 	want := []struct {
 		text    string // empty for none

@@ -40,7 +40,6 @@ func replay(b *testing.B, links []journal.Link, zones journal.Zones) {
 	b.Helper()
 	var v journal.Verifier
 	var facts []journal.Fact
-	name := ""
 	fold := func() {
 		if len(facts) > 0 {
 			if _, err := journal.Fold(facts, zones); err != nil {
@@ -54,9 +53,8 @@ func replay(b *testing.B, links []journal.Link, zones journal.Zones) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		if r.Case != name {
+		if _, opens := r.Fact.(*journal.Site); opens {
 			fold()
-			name = r.Case
 		}
 		facts = append(facts, r.Fact)
 	}

@@ -124,7 +124,7 @@ func play(t *rapid.T) *bench {
 		held: map[string]int{"V0": 5000}, kind: map[string]string{"V0": "vial"}, serve: map[string]string{}, order: []string{"V0"}, in: 5000,
 	}
 	factor := []journal.Geometry{{Factor: journal.Number{Value: 1, Text: "1"}, U: q[quantity.Fraction]("1 %"), Basis: ledger.Label}}
-	b.add(&journal.Case{Zone: "UTC"})
+	b.add(&journal.Site{Zone: "UTC"})
 	b.add(&journal.Meter{
 		ID: "M1", CalibrationU: q[quantity.Fraction]("2 %"), Repeatability: q[quantity.Fraction]("0.8 %"),
 		Geometry: &journal.Geometries{ShippingVial: factor, Syringe: factor},
@@ -171,9 +171,9 @@ func TestBenchConserves(t *testing.T) {
 func replayed(t *rapid.T, facts []journal.Fact, zones journal.Zones) {
 	records := make([]journal.Record, len(facts))
 	for i, f := range facts {
-		records[i] = journal.Record{Case: "C-1", Recorded: time.Unix(1_800_000_000+int64(i), 0).UTC(), By: "rp-1", Fact: f}
+		records[i] = journal.Record{Recorded: time.Unix(1_800_000_000+int64(i), 0).UTC(), By: "rp-1", Fact: f}
 	}
-	links, err := journal.Seal(journal.Head{}, records...)
+	links, err := journal.Seal(journal.Head{}, salt, records...)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -186,7 +186,7 @@ func replayed(t *rapid.T, facts []journal.Fact, zones journal.Zones) {
 		}
 		back = append(back, r)
 	}
-	again, err := journal.Seal(journal.Head{}, back...)
+	again, err := journal.Seal(journal.Head{}, salt, back...)
 	if err != nil || !reflect.DeepEqual(again, links) {
 		t.Fatalf("sealed again: %v", err)
 	}

@@ -2,29 +2,30 @@ package journal
 
 import (
 	"fmt"
+	"strings"
 	"sync"
 	"time"
 )
 
-// Record is a fact as it stands in a journal: of which case it is, when it was
-// entered and by whom.
+// Record is a fact as it stands in a journal: when it was entered and by whom.
 type Record struct {
-	// Case is the name of the case, formed like an id.
-	Case string
 	// Recorded is when the fact was entered, which is seldom the time it
 	// speaks of; it is written in UTC.
 	Recorded time.Time
 	// By is who entered it.
-	By   string
+	By string
+	// Form is the mark of the form that the record was made with, at most 64
+	// characters; empty for one made without. What comes with the same mark by the
+	// same person is the same form, sent once more.
+	Form string
 	Fact Fact
 	// N is the number of the record in the journal, by which other entries name
 	// it for ever; it is not part of the encoding.
 	N int
 }
 
-// version is the version of the encoding. A reader knows every version up to
-// its own; there has been one.
-const version = 1
+// version is the version of the encoding. Nothing was released with version 1.
+const version = 2
 
 // MostBytes is the length a record can have at most, in bytes; the longest
 // that can be written is far shorter.
@@ -34,7 +35,7 @@ const MostBytes = 1 << 16
 type RecordError struct {
 	Code string
 	// Field is the path of the field in the fact, such as "before.rate[2]";
-	// "case", "recorded", "by" and "kind" are those of the record.
+	// "recorded", "by" and "kind" are those of the record.
 	Field string
 	// Offset is the number of bytes before the fault, -1 when writing.
 	Offset    int
@@ -57,9 +58,12 @@ func (e *RecordError) Error() string {
 	return s
 }
 
+// formBefore stands before the mark of a form, where there is one.
+const formBefore = `,"form":`
+
 // wrapper gives the fields of a record around its fact, for both directions.
-func (r *Record) wrapper() (name, recorded, by scalar) {
-	return id{&r.Case}, inUTC{instant{&r.Recorded}}, text{&r.By}
+func (r *Record) wrapper() (recorded, by scalar) {
+	return inUTC{instant{&r.Recorded}}, text{&r.By}
 }
 
 // Marshal gives the canonical bytes of a record, without a line end. It fails
@@ -76,8 +80,8 @@ func (r Record) Append(dst []byte) ([]byte, error) {
 		return nil, &RecordError{Code: "missing", Field: "fact", Offset: -1, Msg: "the record holds no fact"}
 	}
 	r.Recorded = r.Recorded.UTC()
-	name, recorded, by := r.wrapper()
-	p := printer{buf: append(dst, `{"v":1,"case":`...)}
+	recorded, by := r.wrapper()
+	p := printer{buf: append(dst, `{"v":2,"recorded":`...)}
 	part := func(v scalar, field, next string) *problem {
 		if bad := p.scalar(v); bad != nil {
 			return bad.in(field)
@@ -85,12 +89,16 @@ func (r Record) Append(dst []byte) ([]byte, error) {
 		p.buf = append(p.buf, next...)
 		return nil
 	}
-	bad := part(name, "case", `,"recorded":`)
-	if bad == nil {
-		bad = part(recorded, "recorded", `,"by":`)
-	}
-	if bad == nil {
-		bad = part(by, "by", `,"kind":"`+r.Fact.Kind()+`","fact":`)
+	bad := part(recorded, "recorded", `,"by":`)
+	kind := `,"kind":"` + r.Fact.Kind() + `","fact":`
+	switch {
+	case bad != nil:
+	case r.Form == "":
+		bad = part(by, "by", kind)
+	default:
+		if bad = part(by, "by", `,"form":`); bad == nil {
+			bad = part(text{&r.Form}, "form", kind)
+		}
 	}
 	if bad == nil {
 		bad = p.group(r.Fact)
@@ -127,16 +135,22 @@ func (s *scanner) record() (r Record, bad *problem) {
 	if bad = s.version(); bad != nil {
 		return r, bad
 	}
-	name, recorded, by := r.wrapper()
+	recorded, by := r.wrapper()
 	for _, part := range [...]struct {
 		before, field string
 		v             scalar
-	}{{`,"case":`, "case", name}, {`,"recorded":`, "recorded", recorded}, {`,"by":`, "by", by}} {
+	}{{`,"recorded":`, "recorded", recorded}, {`,"by":`, "by", by}} {
 		if bad = s.literal(part.before); bad != nil {
 			return r, bad
 		}
 		if bad = s.scalar(part.v); bad != nil {
 			return r, bad.in(part.field)
+		}
+	}
+	if strings.HasPrefix(s.src[s.pos:], formBefore) {
+		s.pos += len(formBefore)
+		if bad = s.scalar(text{&r.Form}); bad != nil {
+			return r, bad.in("form")
 		}
 	}
 	if r.Fact, bad = s.fact(); bad != nil {
@@ -158,7 +172,7 @@ func (s *scanner) version() *problem {
 	if bad != nil {
 		return bad
 	}
-	if v != "1" {
+	if v != "2" {
 		s.pos = start
 		return &problem{code: "unknown-version", msg: fmt.Sprintf("the record has version %s; this program reads version %d", v, version), hint: "use a newer release"}
 	}

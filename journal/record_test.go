@@ -14,12 +14,12 @@ import (
 	"vialwright/quantity"
 )
 
-const drawBody = `{"v":1,"case":"C-17","recorded":"2027-03-04T12:10:31Z","by":"rp-3","kind":"draw","fact":` +
+const drawBody = `{"v":2,"recorded":"2027-03-04T12:10:31Z","by":"rp-3","kind":"draw","fact":` +
 	`{"from":"S1","into":"Y1","for":"P1","at":"2027-03-04T11:10:00-01:00","volume":"2.2 mL"}}`
 
 func TestRecordOfADraw(t *testing.T) {
 	r := journal.Record{
-		Case: "C-17", By: "rp-3", Recorded: local("11:10").Add(31 * time.Second),
+		By: "rp-3", Recorded: local("11:10").Add(31 * time.Second),
 		Fact: &journal.Draw{From: "S1", Into: "Y1", For: "P1", At: local("11:10"), Volume: q[quantity.Volume]("2.2 mL")},
 	}
 	body, err := r.Marshal()
@@ -47,7 +47,7 @@ func TestEveryKindThereAndBack(t *testing.T) {
 	kinds := map[string]bool{}
 	for _, f := range facts {
 		kinds[f.Kind()] = true
-		r := journal.Record{Case: "C-1", Recorded: time.Date(2027, 3, 4, 12, 0, 0, 5, time.UTC), By: "rp-3", Fact: f}
+		r := journal.Record{Recorded: time.Date(2027, 3, 4, 12, 0, 0, 5, time.UTC), By: "rp-3", Fact: f}
 		body, err := r.Marshal()
 		if err != nil {
 			t.Fatalf("%s: %v", f.Kind(), err)
@@ -73,13 +73,12 @@ var badRecords = []struct {
 	message, rest string
 }{
 	{"nothing", drawBody, "", "not-canonical", `expected {"v":`, ""},
-	{"another version", `"v":1`, `"v":2`, "unknown-version", "the record has version 2; this program reads version 1", `2,"case"`},
-	{"version in quotes", `"v":1`, `"v":"1"`, "not-canonical", "expected a number without quotes", `"1",`},
-	{"no version", `"v":1`, `"v":`, "not-canonical", "expected a number without quotes", `,"case"`},
+	{"another version", `"v":2`, `"v":1`, "unknown-version", "the record has version 1; this program reads version 2", `1,"recorded"`},
+	{"version in quotes", `"v":2`, `"v":"2"`, "not-canonical", "expected a number without quotes", `"2",`},
+	{"no version", `"v":2`, `"v":`, "not-canonical", "expected a number without quotes", `,"recorded"`},
 	{"white space", `{"v"`, `{ "v"`, "not-canonical", `expected {"v":`, `{ "v"`},
-	{"case before version", `"v":1,"case":"C-17"`, `"case":"C-17","v":1`, "not-canonical", `expected {"v":`, `{"case"`},
-	{"case with a space", "C-17", "C 17", "bad-id", `case: "C 17" is no id`, `"C 17"`},
-	{"case is a number", `"C-17"`, "17", "not-canonical", "case: expected a text in double quotes", `17,`},
+	{"recorder before version", `"v":2`, `"by":"rp-3","v":2`, "not-canonical", `expected {"v":`, `{"by"`},
+	{"recorder is a number", `"rp-3"`, "17", "not-canonical", "by: expected a text in double quotes", `17,`},
 	{"recorded in a zone", "12:10:31Z", "13:10:31+01:00", "not-canonical", `recorded: "2027-03-04T13:10:31+01:00" is not in UTC`, `"2027-03-04T13`},
 	{"recorded without a zone", "12:10:31Z", "12:10:31", "time-zone-needed", `recorded: "2027-03-04T12:10:31": a local time needs a zone`, `"2027-03-04T12:10:31"`},
 	{"no one", `"rp-3"`, `""`, "empty", "by: the text is empty", `"",`},
@@ -107,11 +106,12 @@ var badRecords = []struct {
 	{"a line end", `mL"}}`, "mL\"}}\n", "not-canonical", "something follows the record", "\n"},
 	{"a text that does not end", `"2.2 mL"}}`, `"2.2 mL`, "not-canonical", "volume: a text does not end", `"2.2 mL`},
 	{"an escape that does not end", `"2.2 mL"}}`, `"2.2 \" mL`, "not-canonical", "volume: a text does not end", `"2.2 \" mL`},
-	{"very long", `"rp-3"`, `"` + strings.Repeat("x", journal.MostBytes) + `"`, "too-long", "it is longer than 65536 bytes", `{"v":1`},
+	{"very long", `"rp-3"`, `"` + strings.Repeat("x", journal.MostBytes) + `"`, "too-long", "it is longer than 65536 bytes", `{"v":2`},
 	{"a list too long", `"draw","fact":{`, `"residual","fact":{"for":"P1","before":{"at":"2027-03-04T11:10:00-01:00","rate":[` + strings.Repeat(`"1 uSv/h",`, 17), "too-many", "before.rate: the list does not end after 16 items", `,"1 uSv/h","from"`},
 	{"a list of nothing", `"draw","fact":{`, `"residual","fact":{"for":"P1","before":{"at":"2027-03-04T11:10:00-01:00","rate":[]`, "too-few", "before.rate: the list holds 0 of the 1 it needs", `]"from"`},
 	{"an entry of no kind", `"draw","fact":{`, `"correct","fact":{"entry":1,"reason":"slip","with":{"drew":{`, "unknown-kind", `with: there is no kind of entry called "drew"`, `"drew":`},
-	{"a header in a correction", `"draw","fact":{`, `"correct","fact":{"entry":1,"reason":"slip","with":{"case":{`, "header-in-entries", `with: case is not an entry`, `"case":`},
+	{"a header in a correction", `"draw","fact":{`, `"correct","fact":{"entry":1,"reason":"slip","with":{"site":{`, "header-in-entries", `with: site is not an entry`, `"site":`},
+	{"a setting in a correction", `"draw","fact":{`, `"correct","fact":{"entry":1,"reason":"slip","with":{"policy":{`, "header-in-entries", `with: a correction cannot put in a setting`, `"policy":`},
 	{"a correction in a correction", `"draw","fact":{`, `"correct","fact":{"entry":1,"reason":"slip","with":{"correct":{`, "correction-of-correction", `with: a correction cannot put in a correction`, `"correct":`},
 	{"an entry number in quotes", `"draw","fact":{`, `"correct","fact":{"entry":"1"`, "not-canonical", "entry: expected a number without quotes", `"1""from"`},
 	{"an entry number of too many digits", `"draw","fact":{`, `"correct","fact":{"entry":1234567890`, "bad-entry-number", `entry: "1234567890" is no entry number`, `1234567890`},
@@ -143,7 +143,7 @@ func TestParseRefuses(t *testing.T) {
 func TestMarshalRefuses(t *testing.T) {
 	sound := func() (*journal.Record, *journal.Draw) {
 		d := &journal.Draw{From: "S1", Into: "Y1", For: "P1", At: local("11:10"), Volume: q[quantity.Volume]("2.2 mL")}
-		return &journal.Record{Case: "C-17", By: "rp-3", Recorded: local("11:10"), Fact: d}, d
+		return &journal.Record{By: "rp-3", Recorded: local("11:10"), Fact: d}, d
 	}
 	for _, c := range []struct {
 		name    string
@@ -152,7 +152,6 @@ func TestMarshalRefuses(t *testing.T) {
 		message string
 	}{
 		{"no fact", func(r *journal.Record, _ *journal.Draw) { r.Fact = nil }, "missing", "record: fact: the record holds no fact"},
-		{"no case", func(r *journal.Record, _ *journal.Draw) { r.Case = "" }, "bad-id", `record: case: "" is no id`},
 		{"no time", func(r *journal.Record, _ *journal.Draw) { r.Recorded = time.Time{} }, "time-century", `record: recorded: "0001-01-01T00:00:00Z": the date is in another century`},
 		{"no one", func(r *journal.Record, _ *journal.Draw) { r.By = "" }, "empty", "record: by: the text is empty"},
 		{"two lines", func(r *journal.Record, _ *journal.Draw) { r.By = "a\nb" }, "not-text", "record: by: the text holds the invisible character U+000A"},
@@ -177,7 +176,7 @@ func TestMarshalRefuses(t *testing.T) {
 			}
 			r.Fact = &journal.Residual{For: "P1", Before: d}
 		}, "too-many", "record: before.rate: the list has more than 16 items"},
-		{"a zone that is a path", func(r *journal.Record, _ *journal.Draw) { r.Fact = &journal.Case{Zone: "../x"} }, "bad-zone", `record: zone: "../x" is no name of a zone`},
+		{"a zone that is a path", func(r *journal.Record, _ *journal.Draw) { r.Fact = &journal.Site{Zone: "../x"} }, "bad-zone", `record: zone: "../x" is no name of a zone`},
 		{"a correction of nothing", func(r *journal.Record, _ *journal.Draw) { r.Fact = &journal.Correct{Reason: "slip"} }, "missing", "record: entry: it is missing"},
 		{"an unknown basis", func(r *journal.Record, _ *journal.Draw) { r.Fact = &journal.Policy{Basis: "guess"} }, "unknown-word", `record: basis: "guess" is not one of the words read here`},
 		{"a fault in a replacement", func(r *journal.Record, d *journal.Draw) {
@@ -196,7 +195,7 @@ func TestMarshalRefuses(t *testing.T) {
 			if e.Code != c.code || !strings.HasPrefix(e.Error(), c.message) || e.Offset != -1 {
 				t.Errorf("%s\n%s, want\n%s\n%s", e.Code, e.Error(), c.code, c.message)
 			}
-			if links, err := journal.Seal(journal.Head{}, *r); err == nil || links != nil {
+			if links, err := journal.Seal(journal.Head{}, salt, *r); err == nil || links != nil {
 				t.Errorf("Seal gives %v, %v", links, err)
 			}
 		})

@@ -101,7 +101,7 @@ func TestRefusalSaysTheSameInAJournal(t *testing.T) {
 		}
 		var facts []journal.Fact
 		for _, link := range sealed(t, f.Facts) {
-			rec, err := journal.Parse(link.Body)
+			rec, err := link.Record()
 			if err != nil {
 				t.Fatalf("%s: %v", r.name, err)
 			}

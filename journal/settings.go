@@ -46,7 +46,7 @@ func (f *folder) settings(records []Record, zones Zones) *Refusal {
 	for place, e := range records {
 		var err *Refusal
 		switch x := e.Fact.(type) {
-		case *Case:
+		case *Site:
 			if place > 0 {
 				return atTop("case", "case-twice", "the case was opened already", "open another case under another name")
 			}
@@ -101,15 +101,12 @@ func (f *folder) decide(place int, p *Policy) *Refusal {
 	return nil
 }
 
-// policyOf is what the site had decided when an entry was recorded. It holds
-// for that entry for ever.
+// policyOf is what the site had decided when an entry was recorded: what stands
+// above it and had begun to hold. It holds for that entry for ever. In a case
+// file, where nobody recorded anything, it is what stands above.
 func (f *folder) policyOf(s *step) *decided {
-	moment := s.recorded
-	if moment.IsZero() {
-		moment = s.at
-	}
 	for i := len(f.policies) - 1; i > 0; i-- {
-		if d := &f.policies[i]; d.place < s.place && (moment.IsZero() || !d.from.After(moment)) {
+		if d := &f.policies[i]; d.place < s.place && (s.recorded.IsZero() || !d.from.After(s.recorded)) {
 			return d
 		}
 	}
@@ -117,7 +114,7 @@ func (f *folder) policyOf(s *step) *decided {
 }
 
 // open takes the case: its zone and half-life.
-func (f *folder) open(c *Case, zones Zones) *Refusal {
+func (f *folder) open(c *Site, zones Zones) *Refusal {
 	zone, bad := load(zones, c.Zone)
 	if bad != nil {
 		return atTop("zone", bad.code, bad.msg, bad.hint)

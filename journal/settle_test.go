@@ -36,7 +36,7 @@ func TestSettlingIsTakenOver(t *testing.T) {
 // TestSettlingIsAssumed: without settings each is named, with the value that
 // the model then has.
 func TestSettlingIsAssumed(t *testing.T) {
-	c := fold(t, []journal.Fact{&journal.Case{Zone: "UTC"}})
+	c := fold(t, []journal.Fact{&journal.Site{Zone: "UTC"}})
 	want := map[string]string{
 		"bore": "18 mm", "tip": "5 mm", "draw-time": "10 s", "within": "5 %", "temperature": "20 C",
 		"spheres": "60000000", "diameter": "32.5 um", "diameter-sd": "5 um", "density": "1.6 g/cm3",

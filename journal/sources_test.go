@@ -54,7 +54,7 @@ func TestAnyLineThereAndBack(t *testing.T) {
 			Of: "S1", Meter: "M1", At: local("11:00"), Gross: q[quantity.Activity]("3.24 GBq"), Background: q[quantity.Activity]("0.2 MBq"),
 			Sources: journal.Sources{Source: "tcp://198.51.100.7:4001", Line: text, BackgroundSource: journal.Typed},
 		}
-		body, err := journal.Record{Case: "C-1", Recorded: time.Unix(1_800_000_000, 0).UTC(), By: "rp-1", Fact: r}.Marshal()
+		body, err := journal.Record{Recorded: time.Unix(1_800_000_000, 0).UTC(), By: "rp-1", Fact: r}.Marshal()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -99,7 +99,7 @@ func FuzzLine(f *testing.F) {
 
 // What a record of before has not said stays unsaid.
 func TestSourcesMayBeAbsent(t *testing.T) {
-	const body = `{"v":1,"case":"C-17","recorded":"2027-03-04T12:10:31Z","by":"rp-3","kind":"read","fact":` +
+	const body = `{"v":2,"recorded":"2027-03-04T12:10:31Z","by":"rp-3","kind":"read","fact":` +
 		`{"of":"S1","meter":"M1","at":"2027-03-04T11:00:00-01:00","gross":"3.24 GBq","background":"0.2 MBq"}}`
 	r, err := journal.Parse(body)
 	if err != nil {

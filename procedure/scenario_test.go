@@ -63,7 +63,7 @@ func newBench(tb testing.TB) *bench {
 }
 
 func (b *bench) put(by string, f journal.Fact) {
-	b.records = append(b.records, journal.Record{Case: "C-1", By: by, Recorded: b.now, Fact: f})
+	b.records = append(b.records, journal.Record{By: by, Recorded: b.now, Fact: f})
 }
 
 // does records entries by a person. T10:30 in an entry is a time of the day;

@@ -44,10 +44,11 @@ func (v *view) last(is func(journal.Fact) bool) *entry {
 
 // numbered gives an entry by its number.
 func (v *view) numbered(n int) *entry {
-	if n < 1 || n > len(v.list) {
+	i, ok := slices.BinarySearchFunc(v.list, n, func(e entry, n int) int { return e.n - n })
+	if !ok {
 		return nil
 	}
-	return &v.list[n-1]
+	return &v.list[i]
 }
 
 // receipt: a vial came in; once drawn, the one it was drawn from.

@@ -14,7 +14,7 @@ import (
 
 // placed is a route with its places filled in.
 func placed(r Route, serial string) string {
-	return strings.NewReplacer("{$}", "", "{case}", theCase, "{order}", "P1", "{key}", "readiness", "{form}", "note", "{entry}", "1",
+	return strings.NewReplacer("{$}", "", "{order}", "P1", "{key}", "readiness", "{form}", "note", "{entry}", "1",
 		"{id}", "T2", "/export/{file}", "/export/case.yaml", "/labels/{file}", "/labels/"+serial+".pdf", "{file}", "P1.pdf").Replace(r.Path)
 }
 
@@ -109,11 +109,9 @@ func TestRoutesFollowTheTableOfPeople(t *testing.T) {
 // releases counts the releases in the journal.
 func (s *story) releases() int {
 	n := 0
-	for _, f := range s.srv.lab.Cases() {
-		for _, r := range f.Records {
-			if r.Fact.Kind() == "release" {
-				n++
-			}
+	for _, r := range s.srv.lab.All() {
+		if r.Fact.Kind() == "release" {
+			n++
 		}
 	}
 	return n
@@ -124,7 +122,7 @@ func (s *story) releases() int {
 // would be right after the check.
 func TestNoReleaseWithoutSecondCheck(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("baseline")
-	f, _ := s.srv.lab.Case(theCase)
+	f := mustCase(s)
 	serial := s.srv.newSerialForTest()
 	tried := 0
 	for _, p := range slices.Backward(staff) { // the administrator, who resets a password, last
@@ -136,12 +134,12 @@ func TestNoReleaseWithoutSecondCheck(t *testing.T) {
 			for _, key := range []string{"release", "label", "hand-over", "second-check", "note", "lift-no-second-check"} {
 				at := strings.NewReplacer("{key}", key, "{form}", key).Replace(r.Path)
 				v := url.Values{
-					"nonce": {fmt.Sprint(tried)}, "head": {decimal(f.Last())}, "pin": {pin}, "p0.serial": {serial}, "p0.for": {"P1"}, "p0.kind": {"release"},
+					"nonce": {fmt.Sprint(tried)}, "head": {decimal(f.Newest)}, "pin": {pin}, "p0.serial": {serial}, "p0.for": {"P1"}, "p0.kind": {"release"},
 					"p0.reason": {"x"}, "p0.text": {"x"}, "p0.with.release.serial": {serial}, "p0.with.release.for": {"P1"}, "p0.with.release.at": {"2027-03-04T11:50"},
 				}
 				b.post(placed(Route{Path: at}, serial), v)
 				tried++
-				if cf, _ := s.srv.lab.Case(theCase); cf.Last() != f.Last() {
+				if cf := mustCase(s); cf.Newest != f.Newest {
 					f = cf // a note or the like was taken; go on behind it
 				}
 			}
@@ -166,7 +164,7 @@ func TestSecondCheckIsByAnother(t *testing.T) {
 	s.label()
 	s.clock.set("11:47")
 	s.t1.fill(theBench, "reading", theBench+"/step/reading", "p0.of", "A1", "p0.gross", "1.33", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq").recorded()
-	v := url.Values{"nonce": {"n"}, "head": {decimal(mustCase(s).Last())}, "pin": {pin}, "p0.serial": {s.serial}}
+	v := url.Values{"nonce": {"n"}, "head": {decimal(mustCase(s).Newest)}, "pin": {pin}, "p0.serial": {s.serial}}
 	s.rp.look("/")
 	p := s.rp.post(theBench+"/step/release", v)
 	if p.status != http.StatusForbidden || s.releases() != 0 {
@@ -174,12 +172,13 @@ func TestSecondCheckIsByAnother(t *testing.T) {
 	}
 }
 
+// mustCase is everything that was recorded.
+// mustCase is everything that was recorded.
+// mustCase is everything that was recorded.
+// mustCase is everything that was recorded.
 func mustCase(s *story) *file {
-	f, ok := s.srv.lab.Case(theCase)
-	if !ok {
-		s.Fatal("no case")
-	}
-	return f
+	all := s.srv.lab.All()
+	return &file{Records: all, Newest: uint64(len(all))}
 }
 
 // Who may do the second check sees no figure of the dose anywhere, from the
@@ -203,8 +202,8 @@ func (s *story) seesNothing() {
 	s.Helper()
 	t := s.TB
 	for _, path := range []string{
-		"/", "/case/" + theCase, theBench, theBench + "/step/release", theBench + "/step/draw", "/case/" + theCase + "/history",
-		"/sheet/" + theCase + "/P1.pdf", "/case/" + theCase + "/entry/9/correct", "/case/" + theCase + "/entry/10/correct",
+		"/", "/day", theBench, theBench + "/step/release", theBench + "/step/draw", "/history",
+		"/sheet/P1.pdf", entry(9), entry(10),
 	} {
 		p := s.mp.look(path)
 		for _, figure := range []string{"1.329", "1.33", "1.87", "3.24", "35.9", "2.2 mL", "99.", "2.1 GBq", "2.10 GBq", "1.10", "outside tolerance", "1.30 GBq"} {

@@ -29,7 +29,7 @@ func (p *page) folded(action string) bool {
 // beside its field, all are told at once, and every word typed is still there.
 func TestEveryFaultAtOnce(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("order")
-	at := "/case/" + theCase
+	at := "/day"
 	for id, c := range map[string]struct {
 		typed []string
 		wrong map[string]string // control: what is said
@@ -83,10 +83,10 @@ func TestDecimalCommaInAForm(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("receipt")
 	s.clock.set("11:00")
 	at := theBench + "/step/assay"
-	before := mustCase(s).Last()
+	before := mustCase(s).Newest
 	typed := []string{"p0.gross", "3,240", "p0.gross.unit", "GBq", "p0.background", "0,2", "p0.background.unit", "MBq"}
 	p := s.t1.fill(at, "step", at, typed...).says(http.StatusUnprocessableEntity, "3.240 GBq or 3240 GBq?", "Nothing is recorded before the answer")
-	if got := mustCase(s).Last(); got != before {
+	if got := mustCase(s).Newest; got != before {
 		t.Fatalf("%d records before the answer", got-before)
 	}
 	if !strings.Contains(p.body, `name="p0.gross.answer" value="3,240 GBq=3.240 GBq"`) {
@@ -99,10 +99,10 @@ func TestDecimalCommaInAForm(t *testing.T) {
 	v.Set("p0.gross.answer", "3,240 GBq=3.240 GBq")
 	s.t1.post(at, v).recorded()
 	s.t1.get(theBench).says(200, "3,240 GBq is taken as 3.240 GBq.")
-	if got := mustCase(s).Last(); got != before+1 {
+	if got := mustCase(s).Newest; got != before+1 {
 		t.Errorf("%d records", got-before)
 	}
-	if text := s.t1.look("/case/" + theCase + "/history").text(); !strings.Contains(text, "3.240 GBq") || !strings.Contains(text, "0.2 MBq") {
+	if text := s.t1.look("/history").text(); !strings.Contains(text, "3.240 GBq") || !strings.Contains(text, "0.2 MBq") {
 		t.Errorf("recorded is %s", text)
 	}
 }
@@ -155,26 +155,26 @@ func TestAnswered(t *testing.T) {
 // nothing behind, and only the journal is called recorded.
 func TestNothingIsCalledRecordedThatIsNot(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("receipt")
-	note := "/case/" + theCase + "/enter/note"
-	v := s.t1.look("/case/" + theCase).form("note")
+	note := "/day/enter/note"
+	v := s.t1.look("/day").form("note")
 	v.Set("p0.text", "hello")
 	s.t1.post(note, v).recorded()
-	before := mustCase(s).Last()
+	before := mustCase(s).Newest
 	v.Set("p0.text", "goodbye")
 	s.t1.post(note, v).says(http.StatusConflict, "Not recorded", "with other content", "what was sent now is not recorded")
 	v.Del("nonce")
 	s.t1.post(note, v).says(http.StatusBadRequest, "Not recorded", "nothing was recorded")
 	v.Set("p0.text", "hello")
 	s.t1.post(note, v).says(http.StatusBadRequest, "Not recorded")
-	if got := mustCase(s).Last(); got != before {
+	if got := mustCase(s).Newest; got != before {
 		t.Errorf("%d records of refused forms", got-before)
 	}
 	// What is typed in the form may come in after the form itself.
-	v = s.t1.look("/case/" + theCase).form("note")
+	v = s.t1.look("/day").form("note")
 	v.Set("p0.text", "third")
 	s.t1.post(note, v).recorded()
 	s.t1.post(keeper(note), v)
-	p := s.t1.look("/case/" + theCase)
+	p := s.t1.look("/day")
 	if got := p.form("note").Get("p0.text"); got != "" || strings.Contains(p.text(), "It is not recorded yet") {
 		t.Errorf("a recorded note comes back as %q", got)
 	}
@@ -194,10 +194,10 @@ func TestAskBeforeRecording(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("receipt")
 	s.clock.set("11:00")
 	at := theBench + "/step/assay"
-	before := mustCase(s).Last()
+	before := mustCase(s).Newest
 	p := s.step(s.t1, "assay", "p0.gross", "87.5", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq")
 	p.says(http.StatusUnprocessableEntity, "87.5 GBq is 27 times what labels and volumes say: is it 87.5 mCi?", "1 Yes, it is 87.5 mCi", "2 It is so: 87.5 GBq", "Nothing is recorded before the answer.")
-	if got := mustCase(s).Last(); got != before {
+	if got := mustCase(s).Newest; got != before {
 		t.Fatalf("%d records before the answer", got-before)
 	}
 	v := p.form("step")
@@ -218,14 +218,14 @@ func TestAskBeforeRecording(t *testing.T) {
 	if read == nil || read.Gross.Text != "0.9 GBq" || read.Confirmed != "gross: 0.9 GBq is 28 % of what labels and volumes say" {
 		t.Errorf("recorded is %+v", read)
 	}
-	s.t1.look("/case/"+theCase+"/history").says(200, "confirmed", "28 % of what labels and volumes say")
+	s.t1.look("/history").says(200, "confirmed", "28 % of what labels and volumes say")
 }
 
 // TestAskAboutOrderAndReceipt asks where nothing is in the books yet.
 func TestAskAboutOrderAndReceipt(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("order")
-	at := "/case/" + theCase
-	before := mustCase(s).Last()
+	at := "/day"
+	before := mustCase(s).Newest
 	receive := []string{"p0.vial", "S1", "p0.lot", "L-0311", "p0.labelled", "81", "p0.labelled.unit", "GBq", "p0.reference", "2027-03-04T18:00", "p0.volume", "50"}
 	p := s.t1.fill(at, "receive", at+"/enter/receive", receive...)
 	p.says(http.StatusUnprocessableEntity, "81 GBq is outside the usual 0.1 to 10 GBq: is it 81 mCi?", "50 mL is outside the usual 1 to 25 mL: is it 5.0 mL?")
@@ -234,7 +234,7 @@ func TestAskAboutOrderAndReceipt(t *testing.T) {
 	}
 	order := []string{"p0.id", "P2", "p0.patient", "DEMO-0043", "p0.prescribed", "35", "p0.prescribed.unit", "GBq", "p0.at", "2027-03-04T15:00", "p0.by", "D. Example"}
 	s.rp.fill(at, "order", at+"/enter/order", order...).says(http.StatusUnprocessableEntity, "35 GBq is outside the usual 0.1 to 10 GBq: is it 35 mCi?", "3.5 GBq")
-	if got := mustCase(s).Last(); got != before {
+	if got := mustCase(s).Newest; got != before {
 		t.Errorf("%d records before the answers", got-before)
 	}
 	v := p.form("receive")

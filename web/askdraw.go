@@ -79,6 +79,6 @@ func (b *bench) scannedVial(st *state, d *journal.Draw) error {
 	default:
 		text, way = "What was scanned is "+found+", and the draw says "+d.From, "stop: take the right vial, or choose "+found+" here"
 	}
-	b.q.nearMiss(st.file.Name, journal.NearMiss{For: b.order.ID, Step: string(procedure.Draw), What: text, Scanned: shownScan(d.Scanned, b.q.now)})
+	b.q.nearMiss(journal.NearMiss{For: b.order.ID, Step: string(procedure.Draw), What: text, Scanned: shownScan(d.Scanned, b.q.now)})
 	return faults{control(0, "scanned"): {text, way}}
 }

@@ -21,7 +21,7 @@ func (q *request) theBench() (*bench, error) {
 	}
 	b, ok := q.bench(st, q.r.PathValue("order"))
 	if !ok {
-		return nil, &refusal{http.StatusNotFound, "There is no such order", "no order of this case has this id", "go to the case", "/case/" + st.file.Name}
+		return nil, &refusal{http.StatusNotFound, "There is no such order", "no order of this case has this id", "go to the day", "/day"}
 	}
 	return b, nil
 }
@@ -71,10 +71,10 @@ func (b *bench) show(key procedure.Key, status int, sent *view.Form) error {
 		key = due.Key
 	}
 	p := view.Bench{
-		Page: q.page(b.order.ID + ", case " + b.file.Name), Case: b.file.Name, CaseHref: "/case/" + b.file.Name, Order: b.order.ID, OrderHref: b.href(),
+		Page: q.page(b.order.ID), Case: "the day", CaseHref: "/day", Order: b.order.ID, OrderHref: b.href(),
 		What: key.Title(), Steps: b.steps(key),
 	}
-	p.Live = "/events?case=" + b.file.Name
+	p.Live = "/events?of=" + b.order.ID
 	if p.Here = b.href(); key != "" {
 		p.Here += "/step/" + string(key)
 	}
@@ -140,7 +140,7 @@ func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sen
 				n := plainNotice(discreet(err, q.blind(b.state, b.order.ID)))
 				p.Refused = &n
 			} else {
-				f := q.form(e, b.file.Last(), nil, nil)
+				f := q.form(e, b.file.Taken, nil, nil)
 				f.Intro, f.Quiet = "Needs: "+step.Needs+".", true
 				p.Form = &f
 			}
@@ -159,15 +159,15 @@ func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sen
 			p.Others = append(p.Others, *sent)
 			continue
 		}
-		p.Others = append(p.Others, q.form(e, b.file.Last(), nil, nil))
+		p.Others = append(p.Others, q.form(e, b.file.Taken, nil, nil))
 	}
 	if sent != nil && sent.ID != "step" && !slices.ContainsFunc(p.Others, func(f view.Form) bool { return f.ID == sent.ID }) {
 		p.Others = append(p.Others, *sent) // it is offered no more; why, it says itself
 	}
 	p.Links = append(p.Links, b.prints()...)
-	p.Links = append(p.Links, view.Link{Text: "What was recorded", Href: "/case/" + b.file.Name + "/history"})
+	p.Links = append(p.Links, view.Link{Text: "What was recorded", Href: "/history"})
 	if people.May(q.who.Person, people.Note) == nil {
-		p.Links = append(p.Links, view.Link{Text: "Late entry", Href: "/case/" + b.file.Name + "/paper"})
+		p.Links = append(p.Links, view.Link{Text: "Late entry", Href: "/paper"})
 	}
 }
 
@@ -212,7 +212,7 @@ func (b *bench) prints() []view.Link {
 			out = append(out, view.Link{Text: text, Href: labelHref(l.Serial)})
 		}
 	}
-	return append(out, view.Link{Text: "Sheet", Href: "/sheet/" + b.file.Name + "/" + b.order.ID + ".pdf"})
+	return append(out, view.Link{Text: "Sheet", Href: "/sheet/" + b.order.ID + ".pdf"})
 }
 
 // shortTitle are the steps in a word, for the row of steps.

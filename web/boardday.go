@@ -16,7 +16,7 @@ func (q *request) day(card *view.Card, st *state) {
 	for _, v := range st.r.Vials {
 		card.Vials = append(card.Vials, q.vialOnBoard(st, v))
 	}
-	s := picture.Strip{ID: "day-" + st.file.Name, Zone: st.zone.loc(), Now: q.now, HalfLife: st.r.HalfLife, Mark: q.mark()}
+	s := picture.Strip{ID: "day", Zone: st.zone.loc(), Now: q.now, HalfLife: st.r.HalfLife, Mark: q.mark()}
 	for _, o := range st.c.Orders {
 		b, ok := q.bench(st, o.ID)
 		if !ok || b.prep.Abandoned != "" || b.prep.Closed {

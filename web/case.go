@@ -31,7 +31,7 @@ func casePage(q *request) error {
 
 // caseForms are the forms of a case, by the word in their address.
 func (q *request) caseForms(st *state) map[string]*entryForm {
-	to := "/case/" + st.file.Name
+	to := "/day"
 	action := func(word string) string { return to + "/enter/" + word }
 	return q.withTakeOver(st, map[string]*entryForm{
 		"order": {
@@ -118,7 +118,7 @@ func caseEnter(q *request) error {
 	}
 	e := q.caseForms(st)[q.r.PathValue("form")]
 	if e == nil {
-		return &refusal{http.StatusNotFound, "There is no such form", "this address takes nothing", "go to the case", "/case/" + st.file.Name}
+		return &refusal{http.StatusNotFound, "There is no such form", "this address takes nothing", "go to the day", "/day"}
 	}
 	return q.enter(e, st, func(status int, f view.Form) error {
 		now, err := q.caseState()
@@ -131,11 +131,11 @@ func caseEnter(q *request) error {
 
 // caseShow is the page of a case. sent is a form that was sent and refused.
 func (q *request) caseShow(st *state, status int, sent *view.Form) error {
-	p := view.Case{Page: q.page("Case " + st.file.Name), Name: st.file.Name, Orders: q.orderCards(st)}
-	p.Live = "/events?case=" + st.file.Name
-	p.Scan = scanForm("/case/"+st.file.Name, false)
-	p.Links = []view.Link{{Text: "What was recorded", Href: "/case/" + st.file.Name + "/history"}}
-	p.Links = append(p.Links, q.pageLinks(st.file.Name)...)
+	p := view.Case{Page: q.page("The day"), Name: "The day", Orders: q.orderCards(st)}
+	p.Live = "/events"
+	p.Scan = scanForm("/day", false)
+	p.Links = []view.Link{{Text: "What was recorded", Href: "/history"}}
+	p.Links = append(p.Links, q.pageLinks()...)
 	for _, v := range st.r.Vials {
 		p.Vials = append(p.Vials, q.vialOnBoard(st, v))
 	}
@@ -155,7 +155,7 @@ func (q *request) caseShow(st *state, status int, sent *view.Form) error {
 			p.Forms = append(p.Forms, *sent)
 			continue
 		}
-		p.Forms = append(p.Forms, q.form(e, st.file.Last(), nil, nil))
+		p.Forms = append(p.Forms, q.form(e, st.file.Taken, nil, nil))
 	}
 	p.Settings = settingsPairs(st)
 	return q.show(status, p)
@@ -213,7 +213,7 @@ func settingsPairs(st *state) []view.Pair {
 	return out
 }
 
-// meters are the ids of the meters of a case.
+// meters are the ids of the meters of the site.
 func meters(f *file) []string {
 	_, _, all := journal.Settings(f.Facts())
 	out := make([]string, len(all))

@@ -76,10 +76,10 @@ func chartsHref(m experience.Measure, by meter.By) string {
 
 // without leaves the orders out of which the person may still do the second
 // check.
-func without(c experience.Chart, hidden map[[2]string]bool) experience.Chart {
+func without(c experience.Chart, hidden map[string]bool) experience.Chart {
 	var points []experience.Point
 	for _, p := range c.Points {
-		if !hidden[[2]string{p.Case, p.Order}] {
+		if !hidden[p.Order] {
 			points = append(points, p)
 		}
 	}
@@ -106,9 +106,9 @@ func (q *request) chartCard(c experience.Chart) view.ChartCard {
 			continue
 		}
 		n := decimal(uint64(len(card.Broken) + 1))
-		numbers[b.Case+" "+b.Order] = n
+		numbers[b.Order] = n
 		card.Broken = append(card.Broken, view.CaseLine{
-			Number: n, Case: b.Case, Href: benchHref(b.Case, b.Order),
+			Number: n, Case: b.Order, Href: benchHref(b.Order),
 			Text: quantity.FormatDigits(b.Value, 3, "%") + ": " + strings.Join(b.Texts, "; ") + ".",
 		})
 	}
@@ -156,7 +156,7 @@ func controlOf(c experience.Chart, from int, numbers map[string]string) picture.
 	out := picture.Control{ID: string(c.Of) + "-" + string(c.By) + "-" + c.Name, Values: band(c.Values, true), Ranges: band(c.Ranges, false)}
 	for _, p := range c.Points[from:] {
 		out.Points = append(out.Points, picture.ControlPoint{
-			Value: p.Value, Moving: p.Moving, Average: p.EWMA.Value, Number: numbers[p.Case+" "+p.Order], Jump: p.Jump, Drift: p.EWMA.Out,
+			Value: p.Value, Moving: p.Moving, Average: p.EWMA.Value, Number: numbers[p.Order], Jump: p.Jump, Drift: p.EWMA.Out,
 		})
 		out.Average = band(p.EWMA.Band, true)
 	}

@@ -48,7 +48,7 @@ func (b *bench) checkShow(status int, sent *view.Form) error {
 		Page: q.page("Second check, " + b.order.ID), Heading: "Second check of " + b.order.ID, Back: view.Link{Text: "Bench of " + b.order.ID, Href: b.href()},
 		Wide: true,
 	}
-	p.Live = "/events?case=" + b.file.Name
+	p.Live = "/events?of=" + b.order.ID
 	step, err := b.prep.Step(procedure.SecondCheck), b.mayStep(procedure.SecondCheck)
 	if sent == nil && len(b.prep.Checks) > 0 {
 		p.Cautions, p.Links = b.verdict()
@@ -65,7 +65,7 @@ func (b *bench) checkShow(status int, sent *view.Form) error {
 	case err != nil:
 		p.Cautions = append(p.Cautions, plainNotice(discreet(err, q.blind(b.state, b.order.ID))))
 	default:
-		f := q.form(b.stepForm(procedure.SecondCheck), b.file.Last(), nil, nil)
+		f := q.form(b.stepForm(procedure.SecondCheck), b.file.Taken, nil, nil)
 		f.Quiet = true
 		p.Form = &f
 	}
@@ -189,7 +189,7 @@ func (b *bench) verdict() ([]view.Notice, []view.Link) {
 	}
 	for _, c := range b.prep.Checks {
 		if (c.By == b.q.who.ID || b.shown()) && procedure.MayStrikeCheck(b.q.who.Person, b.prep, c.By, "?") == nil {
-			links = append(links, view.Link{Text: "Strike out the check of " + c.By, Href: "/case/" + b.file.Name + "/entry/" + strconv.Itoa(c.Entry) + "/correct"})
+			links = append(links, view.Link{Text: "Strike out the check of " + c.By, Href: "/entry/" + strconv.Itoa(c.Entry) + "/correct"})
 		}
 	}
 	if i := slices.IndexFunc(b.prep.Checks, func(c procedure.Checked) bool { return !c.Agrees() }); i >= 0 {

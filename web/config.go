@@ -11,6 +11,7 @@ import (
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/people/secret"
+	"vialwright/replica"
 	"vialwright/store"
 	"vialwright/store/vault"
 	"vialwright/web/assets"
@@ -79,7 +80,7 @@ type Invented struct {
 // Server is the bench. It is an http.Handler.
 type Server struct {
 	Config
-	lab     *lab
+	lab     *replica.Replica
 	kept    *shelves
 	nonces  *nonces
 	limits  *addresses
@@ -111,7 +112,7 @@ func New(ctx context.Context, c Config) (*Server, error) {
 	if c.Logger == nil {
 		c.Logger = slog.New(slog.DiscardHandler)
 	}
-	l, err := openLab(ctx, c.Log, c.Zones)
+	l, err := replica.Open(ctx, c.Log, saltFrom(c.Random))
 	if err != nil {
 		return nil, err
 	}
@@ -119,6 +120,9 @@ func New(ctx context.Context, c Config) (*Server, error) {
 		return nil, err
 	}
 	s := &Server{Config: c, lab: l, kept: &shelves{vault: c.Vault, clock: c.Clock}, nonces: newNonces(), limits: newAddresses(), counts: newCounts(), past: newPast(c.Zones), settled: newSettled(c.SettlingTrials), curves: newCurves(), stall: stall, patience: patience}
+	if err := s.begin(ctx); err != nil {
+		return nil, err
+	}
 	s.handler = s.routes(assets.Handler(c.Version))
 	return s, nil
 }
@@ -130,7 +134,7 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.handler.S
 // the program can. The log and the
 // vault stay open; who opened them closes them.
 func (s *Server) Close() {
-	s.lab.hub.close()
+	s.lab.Close()
 	s.settled.close()
 }
 

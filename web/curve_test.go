@@ -9,12 +9,11 @@ import (
 	"time"
 
 	"vialwright/dispensing"
-	"vialwright/journal"
 	"vialwright/quantity"
 	"vialwright/settling"
 )
 
-const theCurve = "/case/" + theCase + "/curve"
+const theCurve = "/curve"
 
 // rows are twelve readings of 3.24 GBq, background in it, that fall by 4 %
 // with 70 s, and decay: no real meter.
@@ -48,7 +47,7 @@ func readCurve(b *browser, at string, list [][2]string, changes ...string) *page
 func TestReadingWhileItSettles(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("receipt")
 	s.clock.set("10:40")
-	if !strings.Contains(s.t1.look("/case/"+theCase).body, `href="`+theCurve+`"`) {
+	if !strings.Contains(s.t1.look("/day").body, `href="`+theCurve+`"`) {
 		t.Error("the case does not lead to the page")
 	}
 	s.t1.look(theCurve).says(200, "M1, 3 GBq in 5 mL", "No such vial was read while it settled by this meter.")
@@ -76,7 +75,7 @@ func TestReadingWhileItSettles(t *testing.T) {
 	if strings.Contains(s.t1.look(theBench+"/step/draw").text(), "is off by") {
 		t.Error("the line stands beside a step where nothing is read")
 	}
-	s.t1.look("/case/"+theCase+"/history").says(200, "settling test", "after 15 s 3.2149 GBq")
+	s.t1.look("/history").says(200, "settling test", "after 15 s 3.2149 GBq")
 	st, err := s.srv.reckon(s.theFile(), s.clock.now())
 	if err != nil || len(st.c.Readings) != 0 {
 		t.Errorf("the books hold %d readings, %v", len(st.c.Readings), err)
@@ -100,28 +99,19 @@ func TestCurveIsOfTheKind(t *testing.T) {
 	s.clock.set("10:40")
 	readCurve(s.t1, theCurve, rows).recorded()
 	s.rp.look("/") // which asks for the PIN again
-	for name, labelled := range map[string]string{"alike": "3.0", "other": "6.0"} {
-		s.rp.post("/case", url.Values{"name": {name}}).recorded()
-		s.t1.fill("/case/"+name, "receive", "/case/"+name+"/enter/receive", "p0.vial", "S7", "p0.lot", "L-0400", "p0.labelled", labelled, "p0.labelled.unit", "GBq",
+	for vial, labelled := range map[string]string{"S7": "3.0", "S8": "6.0"} {
+		s.t1.fill("/day", "receive", "/day/enter/receive", "p0.vial", vial, "p0.lot", "L-0400", "p0.labelled", labelled, "p0.labelled.unit", "GBq",
 			"p0.reference", "2027-03-04T18:00", "p0.volume", "5.0", "p0.at", "10:05").recorded()
 	}
-	s.mp.look("/case/alike/curve").says(200, "12 readings of S1", "in the case "+theCase)
-	s.mp.look("/case/other/curve").says(200, "M1, 6 GBq in 5 mL", "No such vial was read")
+	s.mp.look(theCurve).says(200, "12 readings of S1", "M1, 6 GBq in 5 mL", "No such vial was read")
 	s.clock.set("10:50")
 	flat := [][2]string{{"0", "3.24"}, {"60", "3.24"}, {"300", "3.24"}, {"600", "3.24"}}
-	readCurve(s.t1, "/case/alike/curve", flat, "p0.at", "10:15:00").recorded()
+	readCurve(s.t1, theCurve, flat, "p0.of", "S7", "p0.at", "10:15:00").recorded()
 	s.t1.look(theCurve).says(200, "12 readings of S1")
-	readCurve(s.t1, "/case/alike/curve", flat, "p0.at", "10:30:00").recorded()
-	s.t1.look(theCurve).says(200, "4 readings of S7", "in the case alike", "No effect At the 95 % level the reading does not change while the vial settles: up to 10 min after shaking no change of the reading was found.")
+	readCurve(s.t1, theCurve, flat, "p0.of", "S7", "p0.at", "10:30:00").recorded()
+	s.t1.look(theCurve).says(200, "4 readings of S7", "No effect At the 95 % level the reading does not change while the vial settles: up to 10 min after shaking no change of the reading was found.")
 	s.t1.look(theBench).says(200, "M1: up to 10 min after shaking no change of the reading was found.")
-	f, _ := s.srv.lab.Case("alike")
-	n := 0
-	for _, r := range f.Records {
-		if !journal.IsHeader(r.Fact) {
-			n++
-		}
-	}
-	at := "/case/alike/entry/" + decimal(uint64(n)) + "/correct"
+	at := "/entry/" + decimal(mustCase(s).Newest) + "/correct"
 	s.t1.fill(at, "correct", at, "p0.reason", "the vial was taken out between", "p0.strike", "yes").recorded()
 	s.t1.look(theCurve).says(200, "12 readings of S1")
 }
@@ -166,7 +156,7 @@ func TestCurveRefused(t *testing.T) {
 	v.Set("p0.background", "0.2")
 	s.t1.post(theCurve+"?unit=MBq", v).recorded()
 	s.t1.look(theCurve).says(200, "6 readings of S1")
-	s.t1.look("/case/"+theCase+"/history").says(200, "after 60 s 3164 MBq", "after 90 s 3145 MBq")
+	s.t1.look("/history").says(200, "after 60 s 3164 MBq", "after 90 s 3145 MBq")
 	s.dr.look(theCurve).says(403)
 }
 
@@ -178,16 +168,14 @@ func TestCurveIsBlind(t *testing.T) {
 	s.clock.set("10:40")
 	readCurve(s.t1, theCurve, rows).recorded()
 	s.rp.look("/") // which asks for the PIN again
-	s.rp.post("/case", url.Values{"name": {"alike"}}).recorded()
-	s.t1.fill("/case/alike", "receive", "/case/alike/enter/receive", "p0.vial", "S7", "p0.lot", "L-0400", "p0.labelled", "3.0", "p0.labelled.unit", "GBq",
+	s.t1.fill("/day", "receive", "/day/enter/receive", "p0.vial", "S7", "p0.lot", "L-0400", "p0.labelled", "3.0", "p0.labelled.unit", "GBq",
 		"p0.reference", "2027-03-04T18:00", "p0.volume", "5.0", "p0.at", "10:05").recorded()
 	for _, c := range chapters[3:9] {
 		c.tell(s)
 	}
 	s.mp.look(theCurve).says(403, "you may do the second check")
 	s.mp.post(theCurve, url.Values{}).says(403, "you may do the second check")
-	s.mp.look("/case/alike/curve").says(200, "of which you may still do a second check: its figures are not shown to you")
-	for _, path := range []string{theCurve, "/case/alike/curve", theBench, theBench + "/step/assay", theBench + "/step/remainder", theBench + "/check", "/case/" + theCase} {
+	for _, path := range []string{theCurve, theBench, theBench + "/step/assay", theBench + "/step/remainder", theBench + "/check", "/day"} {
 		for _, figure := range []string{"3.24", "3.11", "3.1", "-4.0", "is off by", "20 s"} {
 			// The reading before the draw is given for the check.
 			if p := s.mp.look(path); strings.Contains(p.text(), figure) && !(figure == "3.24" && path == theBench+"/check") {

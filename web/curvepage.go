@@ -33,7 +33,7 @@ func (q *request) curveCase() (*state, error) {
 		return nil, err
 	}
 	if q.blindAnywhere(st) {
-		return nil, &refusal{http.StatusForbidden, "Blind", "you may do the second check of a dose in this case, and this page would show you figures of its vial", "do the check first, or let somebody else", "/case/" + st.file.Name}
+		return nil, &refusal{http.StatusForbidden, "Blind", "you may do the second check of a dose in this case, and this page would show you figures of its vial", "do the check first, or let somebody else", "/day"}
 	}
 	return st, nil
 }
@@ -52,7 +52,7 @@ func curveDo(q *request) error {
 		return err
 	}
 	if q.sheet() != nil {
-		return &refusal{http.StatusConflict, "Not from paper", "a curve of readings is entered where it was read", "put the sheet away first", "/case/" + st.file.Name}
+		return &refusal{http.StatusConflict, "Not from paper", "a curve of readings is entered where it was read", "put the sheet away first", "/day"}
 	}
 	typed := q.r.PostForm
 	closeUp(typed)
@@ -115,8 +115,8 @@ func numbered(flat map[string]any) map[string]any {
 }
 
 // curveHref is the address of the page, with the unit that readings are in.
-func curveHref(name, unit string) string {
-	at := "/case/" + name + "/curve"
+func curveHref(unit string) string {
+	at := "/curve"
 	if unit != activityUnits[0] {
 		at += "?unit=" + url.QueryEscape(unit)
 	}
@@ -154,7 +154,7 @@ func (q *request) curveForm(st *state) *entryForm {
 			input{name: row + "since", label: "Reading " + strconv.Itoa(n) + ": time since shaking", kind: "amount", units: []string{"s"}, unit: "s", must: n <= leastRows},
 			input{name: row + "gross", label: "Reading " + strconv.Itoa(n) + ": as displayed", kind: "amount", units: []string{unit}, unit: unit, must: n <= leastRows})
 	}
-	at := curveHref(st.file.Name, unit)
+	at := curveHref(unit)
 	return &entryForm{
 		id: "curve", title: "Enter readings of a vial that settles", action: at, button: "Record the readings", act: people.ReadMeter, flat: true,
 		to: at, said: "The readings are recorded.", parts: []part{p}, permit: q.curvePermit, after: curveFits,
@@ -178,7 +178,7 @@ func (q *request) curvePermit(_ *state, facts []journal.Fact) error {
 // curveFits refuses readings that no curve can be fitted to.
 func curveFits(before, after *state) error {
 	for _, x := range after.c.Curves {
-		if x.Entry <= before.entries() {
+		if _, old := before.file.Entry(x.Entry); old {
 			continue
 		}
 		if _, err := settling.FitReadings(x.Readings); err != nil {
@@ -192,9 +192,8 @@ func curveFits(before, after *state) error {
 // curveShow shows what is known of the meters and vials of the case, and asks
 // for readings.
 func (q *request) curveShow(st *state, status int, sent *view.Form) error {
-	name := st.file.Name
 	p := view.Curves{
-		Page: q.page("Reading while it settles, case " + name), Back: view.Link{Text: "Case " + name, Href: "/case/" + name},
+		Page: q.page("Settling test"), Back: view.Link{Text: "The day", Href: "/day"},
 		Intro: "The spheres of a vial in the well sink to where the meter sees more or less of them. Read one vial again and again, from its shaking until it has settled, and leave it in the well all the while. " +
 			"What the newest such readings of a meter say of a kind of vial, whatever the case, the bench says beside the clock. No reading is corrected by it.",
 	}
@@ -210,7 +209,7 @@ func (q *request) curveShow(st *state, status int, sent *view.Form) error {
 		}
 	}
 	for _, unit := range activityUnits {
-		p.Units = append(p.Units, view.Link{Text: "Readings in " + unit, Href: curveHref(name, unit), Current: unit == q.curveUnit()})
+		p.Units = append(p.Units, view.Link{Text: "Readings in " + unit, Href: curveHref(unit), Current: unit == q.curveUnit()})
 	}
 	switch {
 	case sent != nil:
@@ -221,7 +220,7 @@ func (q *request) curveShow(st *state, status int, sent *view.Form) error {
 			p.Why = "Readings of a vial that settles are not entered from paper: put the sheet away first."
 		}
 	default:
-		f := q.form(q.curveForm(st), st.file.Last(), nil, nil)
+		f := q.form(q.curveForm(st), st.file.Taken, nil, nil)
 		if slices.ContainsFunc(p.Cards, func(c view.CurveCard) bool { return c.None == "" }) {
 			for i := range f.Fields {
 				f.Fields[i].Focus = false // what is known stands first, and stays in sight
@@ -240,18 +239,17 @@ func (q *request) curveCard(meter, kind string) view.CurveCard {
 		card.None = "No such vial was read while it settled by this meter."
 		return card
 	}
-	f, _ := q.lab.Case(x.name)
-	st, err := q.reckon(f, q.now)
+	st, err := q.reckon(q.lab.File(x.Of), q.now)
 	switch {
 	case err != nil || q.blindAnywhere(st):
-		card.None = "It was read in the case " + x.name + ", of which you may still do a second check: its figures are not shown to you."
+		card.None = "It was read of " + x.Of + ", of which you may still do a second check: its figures are not shown to you."
 		return card
 	case x.err != nil:
 		e, _ := x.err.(*settling.Error) // the package gives no other error
-		card.None = "The readings of the case " + x.name + " give no curve: " + e.Msg + "; " + e.Hint + "."
+		card.None = "The readings of " + x.Of + " give no curve: " + e.Msg + "; " + e.Hint + "."
 		return card
 	}
-	card.From = fmt.Sprintf("%d readings of %s with %s in it, shaken at %s, in the case %s.", len(x.Readings), x.Of, quantity.FormatDigits(x.Volume, 3, "mL"), st.zone.clock(x.At), x.name)
+	card.From = fmt.Sprintf("%d readings of %s with %s in it, shaken at %s.", len(x.Readings), x.Of, quantity.FormatDigits(x.Volume, 3, "mL"), st.zone.clock(x.At))
 	card.Says = x.pairs()
 	card.Effect = x.effect()
 	c := x.course()

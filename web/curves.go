@@ -3,7 +3,6 @@ package web
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -22,60 +21,74 @@ const readingWithin = quantity.Fraction(0.01)
 // curve is what one reading curve of the journal gave.
 type curve struct {
 	dispensing.ReadingCurve
-	// name is that of its case.
-	name string
-	fit  settling.Settled
+	fit settling.Settled
 	// err is why there is no fit; nil where there is one.
 	err error
 }
 
-// curves keeps the reading curves of each case, until the case grows.
+// curves keeps the reading curves of the site, until one is recorded or
+// corrected.
 type curves struct {
 	mu   sync.Mutex
-	seen map[string]int
-	of   map[string][]*curve
+	seen int                 // the number of the last record that was looked at
+	all  map[string][]*curve // by vial
 }
 
-func newCurves() *curves { return &curves{seen: map[string]int{}, of: map[string][]*curve{}} }
+func newCurves() *curves { return &curves{all: map[string][]*curve{}} }
 
-// take looks at a case again if it has grown.
-func (k *curves) take(f *file, zones journal.Zones) []*curve {
-	if k.seen[f.Name] == len(f.Records) {
-		return k.of[f.Name]
+// curveOf is the vial of a settling test that a fact is of; empty for another.
+func curveOf(f journal.Fact) string {
+	if c, ok := f.(*journal.Correct); ok {
+		f = c.With
 	}
-	k.seen[f.Name] = len(f.Records)
-	delete(k.of, f.Name)
-	if !hasCurve(f) {
-		return nil
+	if x, ok := f.(*journal.ReadingCurve); ok {
+		return x.Of
 	}
-	c, err := journal.Fold(f.Facts(), zones)
-	if err != nil {
-		return nil // the page of the case says what is wrong
-	}
-	for _, x := range c.Curves {
-		one := &curve{ReadingCurve: x, name: f.Name}
-		one.fit, one.err = settling.FitReadings(x.Readings)
-		k.of[f.Name] = append(k.of[f.Name], one)
-	}
-	return k.of[f.Name]
+	return ""
 }
 
-func hasCurve(f *file) bool {
-	return slices.ContainsFunc(f.Entries(), func(e journal.Entry) bool {
-		_, ok := e.Fact.(*journal.ReadingCurve)
-		return ok
-	})
+// take looks at what was recorded since.
+func (s *Server) takeCurves() {
+	k := s.curves
+	all := s.lab.All()
+	again := map[string]bool{}
+	for _, r := range all[k.seen:] {
+		if of := curveOf(r.Fact); of != "" {
+			again[of] = true
+		}
+		if c, ok := r.Fact.(*journal.Correct); ok && c.Entry >= 1 && c.Entry <= len(all) {
+			if of := curveOf(all[c.Entry-1].Fact); of != "" {
+				again[of] = true
+			}
+		}
+	}
+	k.seen = len(all)
+	for of := range again {
+		delete(k.all, of)
+		c, err := journal.FoldRecords(s.lab.File(of).Records, s.Zones)
+		if err != nil {
+			continue // its page says what is wrong
+		}
+		for _, x := range c.Curves {
+			if x.Of == of {
+				one := &curve{ReadingCurve: x}
+				one.fit, one.err = settling.FitReadings(x.Readings)
+				k.all[of] = append(k.all[of], one)
+			}
+		}
+	}
 }
 
-// curve is the newest reading curve of a meter and a kind of vial over all
-// cases; nil for none. Of two of one time it is that recorded last.
+// curve is the newest settling test by a meter of a kind of vial; nil for none.
+// Of two of one time it is that recorded last.
 func (s *Server) curve(meter, kind string) (newest *curve) {
-	all := s.lab.Cases()
 	s.curves.mu.Lock()
 	defer s.curves.mu.Unlock()
-	for i := range all {
-		for _, x := range s.curves.take(all[len(all)-1-i], s.Zones) {
-			if x.Meter == meter && x.Vial == kind && (newest == nil || !x.At.Before(newest.At)) {
+	s.takeCurves()
+	for _, list := range s.curves.all {
+		for _, x := range list {
+			later := newest == nil || x.At.After(newest.At) || x.At.Equal(newest.At) && x.Entry > newest.Entry
+			if x.Meter == meter && x.Vial == kind && later {
 				newest = x
 			}
 		}

@@ -27,7 +27,7 @@ func (s *story) facts(kind string) []journal.Fact {
 func TestOrderSignature(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("label")
 	s.rp.look(theBench).says(200, "Order signed", "DR1")
-	order := "/case/" + theCase + "/entry/1/correct"
+	order := entry(1)
 	s.rp.fill(order, "correct", order, "p0.reason", "another lobe", "p0.with.order.version", "2").recorded()
 	s.rp.look(theBench).says(200, "Not signed", "the order changed after it was signed")
 	for _, who := range []*browser{s.rp, s.t1, s.mp, s.nurse} {
@@ -54,7 +54,7 @@ func TestOrderSignature(t *testing.T) {
 	}
 	s.dr.look(theBench).says(200, "Order signed", "DR1")
 	s.release()
-	s.rp.look("/case/"+theCase+"/history").says(200, "order signed", "I prescribe this")
+	s.rp.look("/history").says(200, "order signed", "I prescribe this")
 }
 
 // Whoever takes a dose over signs for it: on the form of the hand-over, or in
@@ -92,7 +92,7 @@ func TestCountersigned(t *testing.T) {
 	if h.Countersigned != "SN1" || x.Countersigned != "DR1" {
 		t.Errorf("countersigned by %q and %q", h.Countersigned, x.Countersigned)
 	}
-	s.rp.look("/case/"+theCase+"/history").says(200, "Countersigned by DR1", "Countersigned by SN1")
+	s.rp.look("/history").says(200, "Countersigned by DR1", "Countersigned by SN1")
 	var got []string
 	for _, r := range mustCase(s).Records {
 		who, acts := signatures(r)

@@ -16,7 +16,7 @@ var doseUnits = []string{"mSv", "uSv", "mrem"}
 
 // exposureForm enters what the dosimeters of a person showed.
 func (q *request) exposureForm(st *state) *entryForm {
-	to := "/case/" + st.file.Name
+	to := "/day"
 	orders := []view.Choice{}
 	for _, o := range st.c.Orders {
 		orders = append(orders, view.Choice{Value: o.ID, Text: o.ID})
@@ -62,22 +62,20 @@ func dosesPage(q *request) error {
 		return err
 	}
 	years, all := map[string]map[int]*dose{}, map[string]*dose{}
-	for _, f := range q.lab.Cases() {
-		for _, e := range f.Entries() {
-			x, ok := e.Fact.(*journal.Exposure)
-			if !ok {
-				continue
-			}
-			if all[x.Who] == nil {
-				all[x.Who], years[x.Who] = &dose{}, map[int]*dose{}
-			}
-			year := x.At.In(z).Year()
-			if years[x.Who][year] == nil {
-				years[x.Who][year] = &dose{}
-			}
-			all[x.Who].add(x)
-			years[x.Who][year].add(x)
+	for _, e := range journal.Entries(q.lab.All()) {
+		x, ok := e.Fact.(*journal.Exposure)
+		if !ok {
+			continue
 		}
+		if all[x.Who] == nil {
+			all[x.Who], years[x.Who] = &dose{}, map[int]*dose{}
+		}
+		year := x.At.In(z).Year()
+		if years[x.Who][year] == nil {
+			years[x.Who][year] = &dose{}
+		}
+		all[x.Who].add(x)
+		years[x.Who][year].add(x)
 	}
 	p := view.FormPage{
 		Page: q.page("Staff doses"), Heading: "Staff doses", Back: view.Link{Text: "Board", Href: "/"},
@@ -93,7 +91,7 @@ func dosesPage(q *request) error {
 		}
 	}
 	if len(all) == 0 {
-		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Nothing", Text: "No staff dose was entered yet.", Hint: "It is entered on the page of a case."})
+		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Nothing", Text: "No staff dose was entered yet.", Hint: "It is entered on the page of the day."})
 	}
 	return q.show(http.StatusOK, p)
 }

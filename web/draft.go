@@ -5,6 +5,7 @@ import (
 	"net/url"
 	"slices"
 
+	"vialwright/replica"
 	"vialwright/web/view"
 )
 
@@ -72,7 +73,7 @@ func keeper(action string) string { return "/draft?for=" + url.QueryEscape(actio
 
 // moved says what somebody else has recorded meanwhile; to
 // who may still check it says no figure.
-func (q *request) moved(e *MovedError, st *state) view.Notice {
+func (q *request) moved(e *replica.MovedError, st *state) view.Notice {
 	text := "Meanwhile was recorded: "
 	for i, r := range e.Since {
 		if i > 0 {

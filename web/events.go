@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"vialwright/people"
+	"vialwright/replica"
 )
 
 // beat is how often a stream says that it is alive, and looks for what other
@@ -19,12 +20,15 @@ const beat = 5 * time.Second
 // that comes again is told what it missed. An event holds who and what, no
 // figure. A stream ends with the session.
 func events(q *request) error {
-	name := q.r.URL.Query().Get("case")
-	l := q.lab.hub.listen(name)
+	var ids []string
+	if of := q.r.URL.Query().Get("of"); of != "" {
+		ids = []string{of}
+	}
+	l := q.lab.Listen(ids...)
 	if l == nil {
 		return &refusal{http.StatusServiceUnavailable, "Ending", "the program is being stopped", "", "/"}
 	}
-	defer q.lab.hub.leave(l)
+	defer l.Leave()
 	h := q.w.Header()
 	h.Set("Content-Type", "text/event-stream")
 	h.Set("Cache-Control", "no-store")
@@ -34,12 +38,12 @@ func events(q *request) error {
 	if last, err := strconv.ParseUint(q.r.Header.Get("Last-Event-ID"), 10, 64); err == nil {
 		seen = min(seen, last)
 	}
-	missed := q.lab.since(name, seen)
+	missed := q.lab.Since(seen, ids...)
 	if q.tell(missed...) != nil {
 		return nil
 	}
 	if n := len(missed); n > 0 {
-		seen = missed[n-1].seq
+		seen = missed[n-1].Seq
 	}
 	ticks := time.NewTicker(beat)
 	defer ticks.Stop()
@@ -49,15 +53,15 @@ func events(q *request) error {
 		select {
 		case <-q.r.Context().Done():
 			return nil
-		case e, ok := <-l.events:
+		case e, ok := <-l.Events:
 			if !ok {
 				return nil // let go: the browser comes again
 			}
-			if news := after(seen, append([]event{e}, l.more()...)); len(news) > 0 {
+			if news := after(seen, append([]replica.Event{e}, l.More()...)); len(news) > 0 {
 				if q.tell(news...) != nil {
 					return nil
 				}
-				seen = news[len(news)-1].seq
+				seen = news[len(news)-1].Seq
 			}
 		case <-looks:
 			if q.tellMeters() != nil {
@@ -72,15 +76,15 @@ func events(q *request) error {
 }
 
 // after leaves out the events up to a number.
-func after(seen uint64, events []event) []event {
-	return slices.DeleteFunc(events, func(e event) bool { return e.seq <= seen })
+func after(seen uint64, events []replica.Event) []replica.Event {
+	return slices.DeleteFunc(events, func(e replica.Event) bool { return e.Seq <= seen })
 }
 
 // tell sends events, and what lies in the buffers.
-func (q *request) tell(events ...event) error {
+func (q *request) tell(events ...replica.Event) error {
 	return q.sent(func() (err error) {
 		for _, e := range events {
-			if _, err = fmt.Fprintf(q.w, "id: %d\nevent: record\ndata: %s: %s, case %s\n\n", e.seq, e.by, kindWord(e.kind), e.name); err != nil {
+			if _, err = fmt.Fprintf(q.w, "id: %d\nevent: record\ndata: %s: %s\n\n", e.Seq, e.By, kindWord(e.Kind)); err != nil {
 				break
 			}
 		}

@@ -13,34 +13,41 @@ import (
 	"vialwright/web/view"
 )
 
-// exportPage says what can be taken out, of a case or of days.
+// exportPage says what can be taken out of an order.
 func exportPage(q *request) error {
-	f, ok := q.lab.Case(q.r.PathValue("case"))
-	if !ok {
-		return noCase()
-	}
-	if err := q.exportBlind(f); err != nil {
+	order, f, err := q.toExport()
+	if err != nil {
 		return err
 	}
-	to := "/case/" + f.Name
+	_ = f
+	to := "/export/" + order
 	p := view.FormPage{
-		Page: q.page("Export, case " + f.Name), Heading: "Export case " + f.Name, Back: view.Link{Text: "Case " + f.Name, Href: to},
-		Intro: "The case file holds the case as text that people read and the program reckons from. The raw lines are the records themselves, each with its number and hash, to the byte. Whatever is taken out is noted in the log of the program.",
-		Links: []view.Link{{Text: "Case file", Href: to + "/export/case.yaml"}, {Text: "Raw lines", Href: to + "/export/records.txt"}, {Text: "Several days", Href: "/export"}},
+		Page: q.page("Export " + order), Heading: "Export order " + order, Back: view.Link{Text: "Order " + order, Href: benchHref(order)},
+		Intro: "The case file holds the order with its vial and whatever else was drawn from it, as text that people read and the program reckons from. The raw lines are the records themselves, each with its number and hash, to the byte. Whatever is taken out is noted in the log of the program.",
+		Links: []view.Link{{Text: "Case file", Href: to + "/case.yaml"}, {Text: "Raw lines", Href: to + "/records.txt"}, {Text: "Several days", Href: "/export"}},
 	}
 	return q.show(http.StatusOK, p)
 }
 
-func noCase() error {
-	return &refusal{http.StatusNotFound, "There is no such case", "no case has this name", "go to the board", "/"}
+// toExport is the order that the address names, with its group; refused to who
+// may still check a dose of it, since it would show the first figures.
+func (q *request) toExport() (string, *file, error) {
+	if err := q.lab.CatchUp(q.r.Context()); err != nil && q.lab.Broken() == nil {
+		return "", nil, err
+	}
+	order := q.r.PathValue("order")
+	if _, ok := q.orderFile(order); !ok {
+		return "", nil, noOrder()
+	}
+	f := q.lab.File(order)
+	return order, f, q.exportBlind(f)
 }
 
-// exportBlind refuses to give out a case with a dose that this person may
-// still check: it would show the first figures.
+// exportBlind refuses to give out a group with a dose that this person may
+// still check.
 func (q *request) exportBlind(f *file) error {
-	st, err := q.reckon(f, q.now)
-	if err == nil && q.blindAnywhere(st) {
-		return &refusal{http.StatusForbidden, "Blind", "you may do the second check of a dose in case " + f.Name + ", and the export would show you the first figures", "do the check first, or let somebody else", "/case/" + f.Name}
+	if st, err := q.reckon(f, q.now); err == nil && q.blindAnywhere(st) {
+		return blindHere()
 	}
 	return nil
 }
@@ -59,13 +66,10 @@ func (q *request) hand(name, kind string, data []byte) error {
 
 const plainText8 = "text/plain; charset=utf-8"
 
-// exportDo gives a case as a case file, or its raw lines.
+// exportDo gives an order's group as a case file, or its raw lines.
 func exportDo(q *request) error {
-	f, ok := q.lab.Case(q.r.PathValue("case"))
-	if !ok {
-		return noCase()
-	}
-	if err := q.exportBlind(f); err != nil {
+	order, f, err := q.toExport()
+	if err != nil {
 		return err
 	}
 	switch q.r.PathValue("file") {
@@ -74,30 +78,33 @@ func exportDo(q *request) error {
 		if err != nil {
 			return err
 		}
-		return q.hand(f.Name+".yaml", plainText8, data)
+		return q.hand(order+".yaml", plainText8, data)
 	case "records.txt":
-		lines, _, err := q.rawLines(q.r.Context(), func(r journal.Record) bool { return r.Case == f.Name })
+		own := map[int]bool{}
+		for _, r := range f.Records {
+			own[r.N] = true
+		}
+		lines, _, err := q.rawLines(q.r.Context(), func(r journal.Record) bool { return own[r.N] })
 		if err != nil {
 			return err
 		}
-		return q.hand(f.Name+".records.txt", plainText8, lines)
+		return q.hand(order+".records.txt", plainText8, lines)
 	}
-	return &refusal{http.StatusNotFound, "There is no such file", "a case is given as case.yaml or records.txt", "use the page", "/case/" + f.Name + "/export"}
+	return &refusal{http.StatusNotFound, "There is no such file", "an order is given as case.yaml or records.txt", "use the page", "/order/" + order + "/export"}
 }
 
 func (q *request) caseFile(f *file) ([]byte, error) {
-	data, err := journal.Export(f.Facts(), q.Zones)
+	data, err := journal.Export(journal.Extract(f.Records), q.Zones)
 	if err != nil {
-		return nil, &refusal{http.StatusConflict, "It cannot be written", err.Error(), "take its raw lines", "/case/" + f.Name + "/export"}
+		return nil, &refusal{http.StatusConflict, "It cannot be written", err.Error(), "take its raw lines", "/export"}
 	}
 	return data, nil
 }
 
 // rawLines reads the log again, verifies it from its beginning, and gives the
-// lines of the records that are wanted, with the names of their cases.
-func (q *request) rawLines(ctx context.Context, want func(journal.Record) bool) (lines []byte, cases []string, err error) {
+// lines of the records that are wanted, with their numbers.
+func (q *request) rawLines(ctx context.Context, want func(journal.Record) bool) (lines []byte, numbers []int, err error) {
 	var v journal.Verifier
-	seen := map[string]bool{}
 	for r, err := range q.Log.Read(ctx, 1, store.All) {
 		if err != nil {
 			return nil, nil, err
@@ -111,12 +118,9 @@ func (q *request) rawLines(ctx context.Context, want func(journal.Record) bool) 
 			continue
 		}
 		lines = append(append(lines, link.String()...), '\n')
-		if !seen[rec.Case] {
-			seen[rec.Case] = true
-			cases = append(cases, rec.Case)
-		}
+		numbers = append(numbers, rec.N)
 	}
-	return lines, cases, nil
+	return lines, numbers, nil
 }
 
 // daysPage asks which days to export.
@@ -169,11 +173,11 @@ func daysDo(q *request) error {
 		return q.daysShow(http.StatusUnprocessableEntity, wrong)
 	}
 	end := to.AddDate(0, 0, 1)
-	lines, cases, err := q.rawLines(q.r.Context(), func(r journal.Record) bool { return !r.Recorded.Before(from) && r.Recorded.Before(end) })
+	lines, numbers, err := q.rawLines(q.r.Context(), func(r journal.Record) bool { return !r.Recorded.Before(from) && r.Recorded.Before(end) })
 	if err != nil {
 		return err
 	}
-	data, err := q.archive(from, to, lines, cases)
+	data, err := q.archive(from, to, lines, numbers)
 	if err != nil {
 		return err
 	}
@@ -181,7 +185,7 @@ func daysDo(q *request) error {
 }
 
 // archive packs raw lines and the cases they belong to.
-func (q *request) archive(from, to time.Time, lines []byte, cases []string) ([]byte, error) {
+func (q *request) archive(from, to time.Time, lines []byte, numbers []int) ([]byte, error) {
 	var out bytes.Buffer
 	w := zip.NewWriter(&out)
 	put := func(name string, data []byte) error {
@@ -193,11 +197,8 @@ func (q *request) archive(from, to time.Time, lines []byte, cases []string) ([]b
 		_, err = part.Write(data)
 		return err
 	}
-	for _, name := range cases {
-		f, ok := q.lab.Case(name)
-		if !ok {
-			continue
-		}
+	groups := q.lab.FilesOf(numbers)
+	for _, f := range groups {
 		if err := q.exportBlind(f); err != nil {
 			return nil, err
 		}
@@ -205,20 +206,34 @@ func (q *request) archive(from, to time.Time, lines []byte, cases []string) ([]b
 		if err != nil {
 			return nil, err
 		}
-		if err := put("cases/"+name+".yaml", data); err != nil {
+		if err := put("cases/"+groupName(f)+".yaml", data); err != nil {
 			return nil, err
 		}
 	}
 	if err := put("records.txt", lines); err != nil {
 		return nil, err
 	}
-	if err := put("README.txt", []byte(q.aboutArchive(from, to, bytes.Count(lines, []byte("\n")), len(cases)))); err != nil {
+	if err := put("README.txt", []byte(q.aboutArchive(from, to, bytes.Count(lines, []byte("\n")), len(groups)))); err != nil {
 		return nil, err
 	}
 	if err := w.Close(); err != nil {
 		return nil, err
 	}
 	return out.Bytes(), nil
+}
+
+// groupName is the first order of a group, or else its first vial.
+func groupName(f *file) string {
+	vial := "site"
+	for _, r := range f.Records {
+		switch x := r.Fact.(type) {
+		case *journal.Order:
+			return x.ID
+		case *journal.Receive:
+			vial = x.Vial
+		}
+	}
+	return vial
 }
 
 func (q *request) aboutArchive(from, to time.Time, records, cases int) string {

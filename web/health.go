@@ -10,6 +10,7 @@ import (
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/quantity"
+	"vialwright/store"
 	"vialwright/web/live"
 	"vialwright/web/view"
 )
@@ -50,7 +51,7 @@ func (q *request) checks() (out []view.Check, sound bool) {
 	if err := q.lab.Broken(); err != nil {
 		add("stop", "Journal", err.Error())
 	} else {
-		add("done", "Journal", fmt.Sprintf("%d records of %d cases verified; head %s", report.Records, report.Cases, report.Head.Hash))
+		add("done", "Journal", fmt.Sprintf("%d records verified; head %s", report.Records, report.Head.Hash))
 	}
 	q.storeCheck(report.Head, add)
 	ctx, cancel := context.WithTimeout(q.r.Context(), q.patience)
@@ -70,7 +71,7 @@ func (q *request) checks() (out []view.Check, sound bool) {
 		add("done", "Clock", q.now.UTC().Format(time.RFC3339))
 	}
 	q.meterChecks(add)
-	add("note", "Streams", plural(q.lab.hub.count(), "open page"))
+	add("note", "Streams", plural(q.lab.Listeners(), "open page"))
 	return out, sound
 }
 
@@ -90,7 +91,7 @@ func (q *request) storeCheck(read journal.Head, add func(kind, name, text string
 		q.Logger.Error("store", "error", err)
 	case head.Seq < read.Seq:
 		add("stop", name, "it holds fewer records than were read from it: was an older copy put back?")
-	case head.Seq == read.Seq && head != storeHead(read):
+	case head.Seq == read.Seq && head != store.Head{Seq: read.Seq, Hash: read.Hash}:
 		add("stop", name, "its last record is another one than was read from it: is it the same journal?")
 	default:
 		add("done", name, fmt.Sprintf("answers; %d records", head.Seq))

@@ -15,36 +15,52 @@ import (
 // being marked as a late entry.
 const late = 10 * time.Minute
 
+// mostHistory is how many records the page of the whole site shows.
+const mostHistory = 300
+
+// historyPage shows what was recorded: of the order or container that is asked
+// for, or the newest of the site.
 func historyPage(q *request) error {
-	f, ok := q.lab.Case(q.r.PathValue("case"))
-	if !ok {
-		return &refusal{http.StatusNotFound, "There is no such case", "no case has this name", "go to the board", "/"}
+	if err := q.lab.CatchUp(q.r.Context()); err != nil && q.lab.Broken() == nil {
+		return err
 	}
-	p := view.History{Page: q.page("What was recorded, case " + f.Name), Case: f.Name, CaseHref: "/case/" + f.Name}
-	p.Live = "/events?case=" + f.Name
-	z := zoned{}
-	st, err := q.reckon(f, q.now)
-	if err == nil {
-		z = st.zone
-		if q.blindAnywhere(st) {
-			return &refusal{http.StatusForbidden, "Blind", "you may do the second check of a dose in this case, and this page would show you the first figures", "do the check first, or let somebody else", "/case/" + f.Name}
-		}
-	}
+	of := q.r.URL.Query().Get("of")
+	f, heading := q.lab.File(of), "History of "+of
 	report := q.lab.Report()
-	p.Verified = plural(int(report.Records), "record") + " of the journal verified, " + plural(len(f.Records), "record") + " of this case. Nothing is ever changed: a correction is one more record."
+	if of == "" {
+		all := q.lab.All()
+		f, heading = &file{Records: all[max(0, len(all)-mostHistory):]}, "History"
+	}
+	p := view.History{Page: q.page(heading), Case: "the day", CaseHref: "/day"}
+	p.Live = "/events"
+	z := zoned{}
+	if loc, err := q.Zones(q.Zone); err == nil {
+		z = zoned{loc}
+	}
+	st, err := q.reckon(q.openFile(q.now), q.now)
+	if err == nil && q.blindAnywhere(st) {
+		return blindHere()
+	}
+	p.Verified = plural(int(report.Records), "record") + " of the journal verified, " + plural(len(f.Records), "record") + " shown. Nothing is ever changed: a correction is one more record."
 	p.Entries = q.history(f, st, z)
 	return q.show(http.StatusOK, p)
+}
+
+// blindHere refuses a page with figures to who may still do a second check.
+func blindHere() error {
+	return &refusal{http.StatusForbidden, "Blind", "you may do the second check of a dose that is open, and this page would show you the first figures", "do the check first, or let somebody else", "/"}
 }
 
 // history are the records of a case in words, each with what corrects it.
 func (q *request) history(f *file, st *state, z zoned) []view.Entry {
 	var out []view.Entry
 	place := map[int]int{} // number of an entry to its place in out
-	n, sheets := 0, papers(f)
-	for i, r := range f.Records {
+	sheets := papers(f)
+	for _, r := range f.Records {
+		n := r.N
 		e := view.Entry{
 			Kind: kindWord(r.Fact.Kind()), By: r.By, Recorded: z.clock(r.Recorded), Fields: pairs(r.Fact, z),
-			Hash: "record " + decimal(f.Links[i].Seq) + " · " + f.Links[i].Hash.String(),
+			Hash: "record " + decimal(uint64(n)) + " · " + q.lab.Hash(n).String(),
 		}
 		who, acts := signatures(r)
 		for k, act := range acts {
@@ -53,21 +69,20 @@ func (q *request) history(f *file, st *state, z zoned) []view.Entry {
 		if at := journal.At(r.Fact); !at.IsZero() && r.Recorded.Sub(at) > late {
 			e.Late = "late entry: it happened at " + z.clock(at)
 		}
-		if p := sheets[n+1]; p != nil && !journal.IsHeader(r.Fact) {
+		if p := sheets[n]; p != nil {
 			e.Late = fromPaper(p, r, z)
 		}
-		if !journal.IsHeader(r.Fact) {
-			n++
+		if !journal.IsSetting(r.Fact) {
 			e.Number = strconv.Itoa(n)
 			place[n] = len(out)
 			_, correction := r.Fact.(*journal.Correct)
 			if !correction && q.mayCorrect(st, r.Fact, r.By, "?") == nil {
-				e.CorrectHref = "/case/" + f.Name + "/entry/" + e.Number + "/correct"
+				e.CorrectHref = "/entry/" + e.Number + "/correct"
 			}
 		}
 		if c, ok := r.Fact.(*journal.Correct); ok {
 			e.Corrects = "Corrects entry " + strconv.Itoa(c.Entry) + ": " + c.Reason
-			e.Fields = append(e.Fields, q.reopening(f, i)...)
+			e.Fields = append(e.Fields, q.reopening(r)...)
 			if at, ok := place[c.Entry]; ok {
 				out[at].Struck = true
 				out[at].By2 = "by " + r.By + " at " + e.Recorded + ", entry " + e.Number + ": " + c.Reason
@@ -128,7 +143,7 @@ func (q *request) toCorrect() (*state, target, error) {
 	}
 	n, _ := strconv.Atoi(q.r.PathValue("entry")) // 0 is the number of none
 	e, ok := st.file.Entry(n)
-	back := "/case/" + st.file.Name + "/history"
+	back := "/history"
 	if !ok {
 		return nil, target{}, &refusal{http.StatusNotFound, "There is no such entry", "no entry has this number", "look for it in what was recorded", back}
 	}
@@ -139,7 +154,7 @@ func (q *request) toCorrect() (*state, target, error) {
 	_, check := t.First.(*journal.Verification)
 	own := check && t.record.By == q.who.ID // holds no figure of anybody else's
 	if order := orderOf(st, t.fact()); !own && q.blindAnywhere(st) && (order == "" || q.blind(st, order)) {
-		return nil, target{}, &refusal{http.StatusForbidden, "Blind", "you may do the second check of this dose, and this page would show you the first figures", "do the check first, or let somebody else", "/case/" + st.file.Name}
+		return nil, target{}, &refusal{http.StatusForbidden, "Blind", "you may do the second check of this dose, and this page would show you the first figures", "do the check first, or let somebody else", "/day"}
 	}
 	return st, t, nil
 }
@@ -171,16 +186,16 @@ func correctDo(q *request) error {
 // strikes it out.
 func (q *request) correctForm(st *state, t target, strike bool) *entryForm {
 	n, kind := t.Number, t.First.Kind()
-	action := "/case/" + st.file.Name + "/entry/" + strconv.Itoa(n) + "/correct"
+	action := "/entry/" + strconv.Itoa(n) + "/correct"
 	p := part{kind: "correct", fixed: map[string]any{"entry": n}, inputs: []input{
 		{name: "reason", label: "What was wrong, and how it is known", kind: "text", must: true, focus: true},
 	}}
 	if !signed[kind] {
 		p.inputs = append(p.inputs, replacing(t.fact(), strike)...)
 	}
-	to := "/case/" + st.file.Name + "/history"
+	to := "/history"
 	if v, ok := t.First.(*journal.Verification); ok {
-		to = benchHref(st.file.Name, v.For) + "/check"
+		to = benchHref(v.For) + "/check"
 	}
 	e := &entryForm{
 		id: "correct", title: "Correct entry " + strconv.Itoa(n), action: action, button: "Record the correction", act: people.Correct, flat: true,
@@ -237,7 +252,7 @@ func replacing(f journal.Fact, strike bool) []input {
 
 func (q *request) correctShow(st *state, t target, status int, sent *view.Form) error {
 	r, title := t.record, "Correct entry "+strconv.Itoa(t.Number)
-	back := "/case/" + st.file.Name + "/history"
+	back := "/history"
 	p := view.FormPage{
 		Page: q.page(title), Heading: title + ": " + kindWord(r.Fact.Kind()),
 		Back: view.Link{Text: "What was recorded", Href: back}, Facts: pairs(r.Fact, st.zone),
@@ -250,7 +265,7 @@ func (q *request) correctShow(st *state, t target, status int, sent *view.Form) 
 		p.Form = sent
 		return q.show(status, p)
 	}
-	f := q.form(q.correctForm(st, t, false), st.file.Last(), nil, nil)
+	f := q.form(q.correctForm(st, t, false), st.file.Taken, nil, nil)
 	if !signed[r.Fact.Kind()] {
 		f.Fields = append(f.Fields, view.Field{Kind: "check", Name: "p0.strike", ID: "correct-strike", Label: "Strike it out: it did not happen at all"})
 	}

@@ -171,8 +171,8 @@ func labelPDF(q *request) error {
 	if !ok || err != nil {
 		return &refusal{http.StatusNotFound, "There is no such label", "no label has this serial", "print it at the bench", "/"}
 	}
-	if f, l, ok := q.lab.Label(serial); ok {
-		return q.printLabel(f, l)
+	if l, ok := q.lab.Label(serial.String()); ok {
+		return q.printLabel(q.lab.File(l.For), l)
 	}
 	return &refusal{http.StatusNotFound, "There is no such label", "no label has this serial", "print it at the bench", "/"}
 }
@@ -186,7 +186,7 @@ func (q *request) printLabel(f *file, l *journal.Label) error {
 	}
 	b, ok := q.bench(st, l.For)
 	if !ok || l.Printed == nil {
-		return &refusal{http.StatusConflict, "It cannot be printed", "the record does not say what stands on this label", "print a new one at the bench", benchHref(f.Name, l.For)}
+		return &refusal{http.StatusConflict, "It cannot be printed", "the record does not say what stands on this label", "print a new one at the bench", benchHref(l.For)}
 	}
 	if q.blind(st, l.For) {
 		return &refusal{http.StatusForbidden, "Blind", "you may do the second check of this dose, and its label would show you the first figure", "do the check first, or let somebody else", b.href()}

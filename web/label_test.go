@@ -103,8 +103,8 @@ func TestNoLabelOutOfTime(t *testing.T) {
 // who may release; there it is checked and labelled again.
 func TestReassignAtTheBench(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("label")
-	at, other := theBench+"/step/reassign", "/case/"+theCase+"/order/P2"
-	s.rp.fill("/case/"+theCase, "order", "/case/"+theCase+"/enter/order", "p0.id", "P2", "p0.patient", "DEMO-0043", "p0.territory", "left lobe",
+	at, other := theBench+"/step/reassign", "/order/P2"
+	s.rp.fill("/day", "order", "/day/enter/order", "p0.id", "P2", "p0.patient", "DEMO-0043", "p0.territory", "left lobe",
 		"p0.prescribed", "1.30", "p0.prescribed.unit", "GBq", "p0.at", "2027-03-04T14:00", "p0.residual", "2", "p0.by", "D. Example").recorded()
 	s.rp.fill(theBench, "reassign", at, "p0.to", "P2").says(http.StatusForbidden, "order P2 is not signed as it is")
 	s.dr.fill(other, "sign-order", other+"/step/sign-order").recorded()
@@ -118,7 +118,7 @@ func TestReassignAtTheBench(t *testing.T) {
 	if p := s.rp.look(other + "/step/release"); strings.Contains(p.body, `name="p0.serial"`) {
 		t.Error("the dose may be released without a new check and a new label")
 	}
-	s.dr.look("/case/"+theCase+"/history").says(200, "given to another order")
+	s.dr.look("/history").says(200, "given to another order")
 }
 
 // TestLabelBeforeTheTransfer: the label of the administration vial that is

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"reflect"
 	"runtime"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -34,6 +35,8 @@ type lessons struct {
 	kept    *journal.Experience
 	known   bool
 	changes int
+	// upTo is the number of the last record that was looked at.
+	upTo int
 }
 
 func newPast(zones journal.Zones) *lessons { return &lessons{tally: experience.New(zones)} }
@@ -44,14 +47,8 @@ func (q *request) taught(ask func(*lessons)) {
 	p := q.past
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	var news [][]journal.Record
-	all := q.lab.Cases()
-	for i := range all {
-		f := all[len(all)-1-i] // the oldest first
-		if p.tally.News(f.Name, len(f.Records)) {
-			news = append(news, f.Records)
-		}
-	}
+	news, upTo := q.lab.ChangedSince(p.upTo)
+	p.upTo = upTo
 	if len(news) > 0 {
 		p.tally.TakeAll(news, runtime.GOMAXPROCS(0))
 	}
@@ -94,17 +91,17 @@ func (q *request) reckon(f *file, now time.Time) (*state, error) {
 	return q.reckonFor(f, now, drawer)
 }
 
-// withLearned puts what the finished cases have taught behind the facts that
-// open a case; a site without any opens it as before.
-func (q *request) withLearned(head []journal.Fact) []journal.Fact {
-	c, err := journal.Fold(head, q.Zones)
-	if err != nil {
-		return head // the opening refuses it
+// withLearned puts what the finished preparations have taught by now behind the
+// receipt of a vial, where it differs from what is in force: whatever is drawn
+// from it is planned with that.
+func (q *request) withLearned(now *state, facts []journal.Fact) []journal.Fact {
+	if !slices.ContainsFunc(facts, func(f journal.Fact) bool { _, ok := f.(*journal.Receive); return ok }) {
+		return facts
 	}
-	if x := q.learnedNow(c); x != nil {
-		return append(head[:len(head):len(head)], x)
+	if x := q.learnedNow(now.c); x != nil && differs(now.c.Learned, x) {
+		return append(facts[:len(facts):len(facts)], x)
 	}
-	return head
+	return facts
 }
 
 // learnedNow is what the finished cases have taught by now; nil for nothing.
@@ -117,7 +114,7 @@ func (q *request) learnedNow(c dispensing.Case) (x *journal.Experience) {
 // withTakeOver adds the form that takes over what was learned since the case
 // was opened, where there is something.
 func (q *request) withTakeOver(st *state, forms map[string]*entryForm) map[string]*entryForm {
-	if people.May(q.who.Person, people.SetPolicy) != nil || over(st) {
+	if people.May(q.who.Person, people.SetPolicy) != nil {
 		return forms
 	}
 	x := q.learnedNow(st.c)
@@ -129,7 +126,7 @@ func (q *request) withTakeOver(st *state, forms map[string]*entryForm) map[strin
 		q.Logger.Error("learned", "error", err)
 		return forms
 	}
-	to := "/case/" + st.file.Name
+	to := "/day"
 	forms["learned"] = &entryForm{
 		id: "learned", title: "Take over what was learned since", action: to + "/enter/learned", button: "Take it over", act: people.SetPolicy,
 		to: to, said: "What was learned is in force from now on.", lines: learnedPairs(x, st.zone),
@@ -145,13 +142,13 @@ func differs(in *dispensing.Experience, x *journal.Experience) bool {
 	if in == nil {
 		return true
 	}
-	f, err := journal.Fold([]journal.Fact{&journal.Case{Zone: "UTC"}, x}, time.LoadLocation)
+	f, err := journal.Fold([]journal.Fact{&journal.Site{Zone: "UTC"}, x}, time.LoadLocation)
 	return err != nil || !reflect.DeepEqual(in.Yields, f.Learned.Yields) || !reflect.DeepEqual(in.Residuals, f.Learned.Residuals)
 }
 
 // fixedOf are the fields of a fact as a form fixes them.
 func fixedOf(f journal.Fact) (map[string]any, error) {
-	body, err := journal.Record{Case: "x", Recorded: time.Unix(1e9, 0), By: "x", Fact: f}.Marshal()
+	body, err := journal.Record{Recorded: time.Unix(1e9, 0), By: "x", Fact: f}.Marshal()
 	if err != nil {
 		return nil, err
 	}
@@ -244,22 +241,15 @@ func (b *bench) learned(p *view.Bench, key procedure.Key) {
 
 // hidden are the orders of which a person may still do the second check, so
 // that no page shows a figure of them. Whose record is closed is not asked.
-func (q *request) hidden(preps []experience.Preparation) map[[2]string]bool {
-	out := map[[2]string]bool{}
-	states := map[string]*state{}
+func (q *request) hidden(preps []experience.Preparation) map[string]bool {
+	out := map[string]bool{}
 	for _, p := range preps {
 		if p.Closed {
 			continue
 		}
-		st, known := states[p.Case]
-		if !known {
-			if f, ok := q.lab.Case(p.Case); ok {
-				st, _ = q.reckon(f, q.now)
-			}
-			states[p.Case] = st
-		}
-		if st == nil || q.blind(st, p.Order) {
-			out[[2]string{p.Case, p.Order}] = true
+		st, err := q.reckon(q.lab.File(p.Order), q.now)
+		if err != nil || q.blind(st, p.Order) {
+			out[p.Order] = true
 		}
 	}
 	return out

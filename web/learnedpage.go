@@ -27,21 +27,16 @@ func learnedPage(q *request) error {
 	})
 	hidden := q.hidden(preps)
 	for _, u := range unusual {
-		if !hidden[[2]string{u.Case, u.Order}] {
-			p.Unusual = append(p.Unusual, view.CaseLine{Case: u.Case, Href: benchHref(u.Case, u.Order), Text: u.What + ": " + u.Sentence})
+		if !hidden[u.Order] {
+			p.Unusual = append(p.Unusual, view.CaseLine{Case: u.Order, Href: benchHref(u.Order), Text: u.What + ": " + u.Sentence})
 		}
 	}
 	for _, l := range left {
-		if l.Order != "" && hidden[[2]string{l.Case, l.Order}] {
-			continue
+		if !hidden[l.Order] {
+			p.Left = append(p.Left, view.CaseLine{Case: l.Order, Href: benchHref(l.Order), Text: l.Why + "."})
 		}
-		line := view.CaseLine{Case: l.Case, Href: "/case/" + l.Case, Text: l.Why + "."}
-		if l.Order != "" {
-			line.Href = benchHref(l.Case, l.Order)
-		}
-		p.Left = append(p.Left, line)
 	}
-	p.Intro = plural(len(preps), "finished order") + " of " + plural(len(q.lab.Cases()), "case") + ". Open preparations are not in it."
+	p.Intro = plural(len(preps), "finished order") + ". Open preparations are not in it."
 	p.Plan = q.planTakes()
 	if len(preps) > 0 {
 		p.Tables = learnedTables(rows)
@@ -50,26 +45,18 @@ func learnedPage(q *request) error {
 	return q.show(http.StatusOK, p)
 }
 
-// planTakes says what the plan of the newest case does with it.
+// planTakes says what the plan takes of it.
 func (q *request) planTakes() string {
-	const stated = "A new case takes over what was learned when it is opened. Of an open case it is taken over with a reason, on the page of the case."
-	all := q.lab.Cases()
-	if len(all) == 0 {
-		return stated
-	}
-	st, err := q.reckon(all[0], q.now)
-	if err != nil {
+	const stated = "What was learned is taken over with each vial that is received. It can be taken over at any time, with a reason, on the page of the day."
+	st, err := q.reckon(q.lab.File(), q.now)
+	if err != nil || st.c.Learned == nil {
 		return stated
 	}
 	policy := percents(quantity.Fraction(st.c.Policy.Yield.Value), quantity.Fraction(st.c.Policy.Yield.U))
-	switch {
-	case st.c.Learned == nil:
-		return stated
-	case st.c.Policy.LearnYield:
-		return "Draws of the newest case are planned with what was learned when it was opened, in the place of " + policy + ". " + stated
-	default:
-		return "The policy of the newest case states a draw yield of " + policy + ", which wins: with learn: yes in the policy it would follow the site's cases. " + stated
+	if st.c.Policy.LearnYield {
+		return "Draws are planned with what was learned, in the place of " + policy + ". " + stated
 	}
+	return "The settings state a draw yield of " + policy + ", which takes precedence. Set learn: yes to use the site's own draws. " + stated
 }
 
 func learnedTables(rows []experience.Row) []view.LearnedTable {

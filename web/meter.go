@@ -103,10 +103,10 @@ func (e *entryForm) word() string {
 // meterLines is what the meters of a case say now of each of the wells; of a
 // real meter nobody knows what stands in it, and it says the same of all.
 func (q *request) meterLines(f *file, wells []string, z zoned) []view.Meter {
-	known, now, facts := meters(f), q.Clock(), f.Facts()
+	known, now := meters(f), q.Clock()
 	var out []view.Meter
 	for _, of := range wells {
-		for _, m := range q.Meters.Now(live.Well{Who: q.who.ID, Case: f.Name, Facts: facts, Of: of}) {
+		for _, m := range q.Meters.Now(live.Well{Who: q.who.ID, Records: f.Records, Of: of}) {
 			if !slices.Contains(known, m.Meter) {
 				continue
 			}

@@ -49,7 +49,7 @@ func (s *told) token() string { return s.board.Now(live.Well{})[0].Token }
 
 // last is the last fact of the case.
 func (s *told) last() journal.Fact {
-	f, _ := s.srv.lab.Case(theCase)
+	f := mustCase(s.story)
 	return f.Records[len(f.Records)-1].Fact
 }
 
@@ -95,7 +95,7 @@ func TestReadingIsTaken(t *testing.T) {
 	if r.Sources != want || r.At.Format("15:04:05") != "11:00:00" || r.Gross.Text != "3.2412 GBq" {
 		t.Errorf("%+v", r)
 	}
-	s.t1.look("/case/"+theCase+"/history").says(200, "3.2412 GBq, from meter M1", "0.201 MBq, from meter M1", `\x02A17 3.2412 GBq`, meterAddress)
+	s.t1.look("/history").says(200, "3.2412 GBq, from meter M1", "0.201 MBq, from meter M1", `\x02A17 3.2412 GBq`, meterAddress)
 	if text := full(r, zoned{}); !strings.Contains(text, "3.2412 GBq, from meter M1") || strings.Contains(text, "x02") {
 		t.Errorf("the sheet says %q", text)
 	}
@@ -287,7 +287,7 @@ func TestTwoPeopleTakeOneLine(t *testing.T) {
 		t.Fatal("the same line is recorded twice")
 	}
 	reads := 0
-	f, _ := s.srv.lab.Case(theCase)
+	f := mustCase(s.story)
 	for _, r := range f.Records {
 		if r.Fact.Kind() == "read" {
 			reads++
@@ -352,14 +352,8 @@ func TestCorrectedReadingIsTyped(t *testing.T) {
 	at := theBench + "/step/assay"
 	s.t1.fill(at, "step", at, "p0.gross", "3.2412", "p0.gross.unit", "GBq", "p0.gross.line", s.token(),
 		"p0.background", "0.201", "p0.background.unit", "MBq", "p0.background.line", background).recorded()
-	f, _ := s.srv.lab.Case(theCase)
-	entries := 0
-	for _, r := range f.Records {
-		if !journal.IsHeader(r.Fact) {
-			entries++
-		}
-	}
-	at = "/case/" + theCase + "/entry/" + decimal(uint64(entries)) + "/correct"
+	f := mustCase(s.story)
+	at = "/entry/" + decimal(f.Newest) + "/correct"
 	v := s.t1.look(at).form("correct")
 	for name := range v {
 		if strings.HasSuffix(name, "source") || strings.HasSuffix(name, "line") {
@@ -371,7 +365,7 @@ func TestCorrectedReadingIsTyped(t *testing.T) {
 	if !ok || with.Source != journal.Typed || with.Line != "" || with.BackgroundSource != meterAddress || with.BackgroundLine == "" {
 		t.Errorf("%+v", with)
 	}
-	s.t1.look("/case/"+theCase+"/history").says(200, "3.2512 GBq, typed")
+	s.t1.look("/history").says(200, "3.2512 GBq, typed")
 }
 
 // Without a meter nothing is offered, and what is typed is marked so.
@@ -381,6 +375,6 @@ func TestWithoutMeters(t *testing.T) {
 		t.Error("there is something to take")
 	}
 	s.assay()
-	s.t1.look("/case/"+theCase+"/history").says(200, "3.24 GBq, typed", "0.2 MBq, typed")
+	s.t1.look("/history").says(200, "3.24 GBq, typed", "0.2 MBq, typed")
 	s.t1.post(theBench+"/take/assay", url.Values{"take": {"p0.gross x"}}).says(http.StatusNotFound)
 }

@@ -37,10 +37,7 @@ func (q *request) wells() []string {
 // tellMeters sends what the meters of the case show now. It has no number:
 // nothing that was missed is sent again.
 func (q *request) tellMeters() error {
-	f, ok := q.lab.Case(q.r.URL.Query().Get("case"))
-	if !ok {
-		return nil
-	}
+	f := q.lab.File(q.wells()...)
 	lines := q.meterLines(f, q.wells(), q.caseZone(f))
 	if len(lines) == 0 {
 		lines = []view.Meter{}
@@ -58,7 +55,7 @@ func (q *request) tellMeters() error {
 // caseZone is the zone of a case.
 func (q *request) caseZone(f *file) zoned {
 	for _, r := range f.Records {
-		if c, ok := r.Fact.(*journal.Case); ok {
+		if c, ok := r.Fact.(*journal.Site); ok {
 			z, err := q.Zones(c.Zone)
 			if err == nil {
 				return zoned{z}

@@ -12,7 +12,6 @@ import (
 	"vialwright/journal"
 	"vialwright/ledger"
 	"vialwright/people"
-	"vialwright/procedure"
 	"vialwright/web/view"
 )
 
@@ -58,31 +57,30 @@ func meterIn(st *state, id string) *journal.Meter {
 // metersShow lists the meters of a case, and asks for the one in the address,
 // or for a new one.
 func (q *request) metersShow(st *state, status int, sent *view.Form) error {
-	to := "/case/" + st.file.Name
 	id := q.r.URL.Query().Get("meter")
 	p := view.FormPage{
-		Page: q.page("Meters, case " + st.file.Name), Heading: "Activity meters of case " + st.file.Name, Back: view.Link{Text: "Case " + st.file.Name, Href: to},
-		Intro: "A factor is reading over activity, for one kind of container. A meter is changed in a case in which nothing has been entered yet, and every later case takes it over; a new one may be added at any time.",
+		Page: q.page("Meters"), Heading: "Activity meters of the site", Back: view.Link{Text: "The day", Href: "/day"},
+		Intro: "A factor is reading over activity, for one kind of container. A new calibration holds from now on; a reading keeps the one that held when it was taken.",
 	}
 	for _, known := range meters(st.file) {
-		p.Links = append(p.Links, view.Link{Text: "Meter " + known, Href: to + "/meters?meter=" + url.QueryEscape(known)})
+		p.Links = append(p.Links, view.Link{Text: "Meter " + known, Href: "/meters?meter=" + url.QueryEscape(known)})
 	}
-	p.Links = append(p.Links, view.Link{Text: "A new meter", Href: to + "/meters"})
+	p.Links = append(p.Links, view.Link{Text: "A new meter", Href: "/meters"})
 	m := meterIn(st, id)
 	if m != nil {
 		p.Facts = pairs(m, st.zone)
 		if q.r.URL.Query().Get("ranges") == "" {
-			p.Links = append(p.Links, view.Link{Text: "More ranges of volume", Href: to + "/meters?ranges=1&meter=" + url.QueryEscape(id)})
+			p.Links = append(p.Links, view.Link{Text: "More ranges of volume", Href: "/meters?ranges=1&meter=" + url.QueryEscape(id)})
 		}
 	}
-	err := procedure.MaySet(q.who.Person, people.SetMeter, st.entries(), m != nil)
+	err := people.May(q.who.Person, people.SetMeter)
 	switch {
 	case sent != nil:
 		p.Form = sent
 	case err != nil:
 		p.Cautions = append(p.Cautions, plainNotice(err))
 	default:
-		f := q.form(q.meterForm(st, id, nil), st.file.Last(), nil, nil)
+		f := q.form(q.meterForm(st, id, nil), st.file.Taken, nil, nil)
 		p.Form = &f
 	}
 	return q.show(status, p)
@@ -115,17 +113,13 @@ func (q *request) meterForm(st *state, id string, typed url.Values) *entryForm {
 		}
 	}
 	p.inputs = append(p.inputs, reasonInput)
-	at := "/case/" + st.file.Name + "/meters"
+	at := "/meters"
 	e := &entryForm{
-		id: "meter", title: "Set a new meter", action: at, button: "Set it for this case and those after it", act: people.SetMeter, to: at,
+		id: "meter", title: "Set a new meter", action: at, button: "Set it from now on", act: people.SetMeter, to: at,
 		said: "The meter is recorded.", parts: []part{p}, head: q.meterFacts, flat: true,
 	}
 	if old != nil {
 		e.title, e.action = "Set meter "+id, at+"?meter="+url.QueryEscape(id)
-	}
-	e.permit = func(now *state, facts []journal.Fact) error {
-		m, _ := facts[0].(*journal.Meter)
-		return procedure.MaySet(q.who.Person, people.SetMeter, now.entries(), m != nil && meterIn(now, m.ID) != nil)
 	}
 	return e
 }

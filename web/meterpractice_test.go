@@ -35,8 +35,8 @@ func practising(t *testing.T, until string) *story {
 // shown are the invented meters of a form's field.
 func (s *story) shown(b *browser, of string) live.Meter {
 	s.Helper()
-	f, _ := s.srv.lab.Case(theCase)
-	all := s.srv.Meters.Now(live.Well{Who: b.id, Case: theCase, Facts: f.Facts(), Of: of})
+	f := mustCase(s)
+	all := s.srv.Meters.Now(live.Well{Who: b.id, Records: f.Records, Of: of})
 	if len(all) != 1 {
 		s.Fatalf("%+v", all)
 	}
@@ -63,12 +63,12 @@ func TestInventedMeterAtTheBench(t *testing.T) {
 		says(http.StatusUnprocessableEntity, "the well was not empty")
 	s.t1.fill(at, "step", at, append(changes, "p0.of", "S2")...).says(http.StatusUnprocessableEntity, "the invented meter was read with another container in its well")
 	s.t1.fill(at, "step", at, append(changes, "p0.of", "S1")...).recorded()
-	f, _ := s.srv.lab.Case(theCase)
+	f := mustCase(s)
 	r := f.Records[len(f.Records)-1].Fact.(*journal.Read)
 	if r.Source != live.InventedSource || !strings.HasPrefix(r.Line, "PRACTICE-M1 Y-90 "+number) || r.BackgroundSource != live.InventedSource {
 		t.Errorf("%+v", r)
 	}
-	s.t1.look("/case/"+theCase+"/history").says(200, number+" "+unit+", from meter M1", live.InventedSource)
+	s.t1.look("/history").says(200, number+" "+unit+", from meter M1", live.InventedSource)
 }
 
 // In practice, and only there, an example stands beside what no meter shows.
@@ -92,7 +92,7 @@ func TestMeterEvents(t *testing.T) {
 	s.t1.look(theBench)
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()
-	r, err := http.NewRequestWithContext(ctx, http.MethodGet, s.http.URL+"/events?case="+theCase+"&wells=,S1,%3F,"+strings.Repeat("x", 33), nil)
+	r, err := http.NewRequestWithContext(ctx, http.MethodGet, s.http.URL+"/events?wells=,S1,%3F,"+strings.Repeat("x", 33), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -144,7 +144,7 @@ func TestInventedMeterConforms(t *testing.T) {
 	read("assay", "11:00")
 	s.draw() // 2.2 mL
 	read("remainder", "11:14")
-	f, _ := s.srv.lab.Case(theCase)
+	f := mustCase(s)
 	st, err := s.srv.reckon(f, s.clock.now())
 	if err != nil {
 		t.Fatal(err)

@@ -66,7 +66,7 @@ func (c *counts) write(w io.Writer, s *Server) error {
 	n += c.slow
 	p("vialwright_request_seconds_bucket{le=\"+Inf\"} %d", n)
 	p("vialwright_request_seconds_sum %g\nvialwright_request_seconds_count %d", c.sum.Seconds(), n)
-	p("# HELP vialwright_streams Open event streams.\n# TYPE vialwright_streams gauge\nvialwright_streams %d", s.lab.hub.count())
+	p("# HELP vialwright_streams Open event streams.\n# TYPE vialwright_streams gauge\nvialwright_streams %d", s.lab.Listeners())
 	p("# HELP vialwright_journal_records Records of the journal that were verified.\n# TYPE vialwright_journal_records gauge")
 	p("vialwright_journal_records %d", s.lab.Report().Records)
 	broken := 0

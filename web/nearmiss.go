@@ -1,37 +1,31 @@
 package web
 
 import (
-	"net/http"
 	"strings"
 	"time"
 
 	"vialwright/identity"
 	"vialwright/journal"
 	"vialwright/procedure"
+	"vialwright/replica"
 	"vialwright/web/view"
 )
 
-// nearMiss records what was refused before it could do harm, in a case. That it
-// cannot be recorded never stands in the way of the refusal.
-func (q *request) nearMiss(name string, miss journal.NearMiss) {
+// nearMiss records what was refused before it could do harm. That it could not
+// be recorded keeps nobody from the refusal.
+func (q *request) nearMiss(miss journal.NearMiss) {
 	miss.At = q.now.Truncate(time.Second)
-	if f, ok := q.lab.Case(name); ok {
-		miss.At = miss.At.In(q.caseZone(f).loc())
+	if z, err := q.Zones(q.Zone); err == nil {
+		miss.At = miss.At.In(z)
 	}
-	for range 3 { // others may record something meanwhile
-		f, ok := q.lab.Case(name)
-		if !ok {
-			return
-		}
-		err := q.lab.Append(q.r.Context(), name, f.Last(), func(f *file) ([]journal.Record, error) {
-			return []journal.Record{{Case: f.Name, Recorded: q.now.Truncate(time.Millisecond), By: q.who.ID, Fact: &miss}}, nil
-		})
-		if _, moved := err.(*MovedError); !moved {
-			if err != nil {
-				q.Logger.Error("near miss", "error", err)
-			}
-			return
-		}
+	err := q.lab.Append(q.r.Context(), replica.Entry{
+		IDs: about("", []journal.Fact{&miss}), Class: journal.Observation,
+		Decide: func(*file, int) ([]journal.Record, error) {
+			return []journal.Record{{Recorded: q.now.Truncate(time.Millisecond), By: q.who.ID, Fact: &miss}}, nil
+		},
+	})
+	if err != nil {
+		q.Logger.Error("near miss", "error", err)
 	}
 }
 
@@ -46,7 +40,7 @@ func (q *request) refusedScan(st *state, err error, serial string) {
 	if e.Code == procedure.CodeReadOut {
 		step = string(procedure.TimeOut)
 	}
-	q.nearMiss(st.file.Name, journal.NearMiss{For: q.r.PathValue("order"), Step: step, What: e.Msg, Scanned: shownScan(serial, q.now)})
+	q.nearMiss(journal.NearMiss{For: q.r.PathValue("order"), Step: step, What: e.Msg, Scanned: shownScan(serial, q.now)})
 }
 
 // shownScan is what was scanned as it may be kept: the serial of a label or the
@@ -61,36 +55,17 @@ func shownScan(raw string, now time.Time) string {
 	return ""
 }
 
-// missedAt finds the case and the order of the page that a scan came from; else
-// the newest case that is not over, and no order.
-func (q *request) missedAt(back string) (name, order string) {
-	rest, ok := strings.CutPrefix(back, "/case/")
-	if ok {
-		name, rest, _ = strings.Cut(rest, "/")
-		if _, known := q.lab.Case(name); known {
-			at, _ := strings.CutPrefix(rest, "order/")
-			order, _, _ = strings.Cut(at, "/")
-			if st, err := q.reckonCase(name); err != nil || st.order(order) < 0 {
-				order = ""
-			}
-			return name, order
-		}
-	}
-	for _, st := range q.states() {
-		if !over(st) {
-			return st.file.Name, ""
-		}
-	}
-	return "", ""
-}
-
-// reckonCase works a case out as it is now.
-func (q *request) reckonCase(name string) (*state, error) {
-	f, ok := q.lab.Case(name)
+// missedAt finds the order of the page that a scan came from; empty for none.
+func (q *request) missedAt(back string) (order string) {
+	rest, ok := strings.CutPrefix(back, "/order/")
 	if !ok {
-		return nil, &refusal{http.StatusNotFound, "There is no such case", "no case has this name", "go to the board", "/"}
+		return ""
 	}
-	return q.reckon(f, q.now)
+	order, _, _ = strings.Cut(rest, "/")
+	if _, known := q.orderFile(order); !known {
+		return ""
+	}
+	return order
 }
 
 // nearMisses counts the near misses of an order, and those of no one order, for

@@ -122,8 +122,12 @@ func (b *bench) held() bool { return b.inLab() && b.prep.Abandoned == "" }
 
 // otherOrders are those that could get the dose, as choices.
 func (b *bench) otherOrders() []view.Choice {
+	st, err := b.q.reckon(b.q.openFile(b.q.now), b.q.now)
+	if err != nil {
+		return nil
+	}
 	var out []view.Choice
-	for _, p := range b.preps {
+	for _, p := range st.preps {
 		if p.Order != b.order.ID && p.Container == "" && !p.Given && !p.Closed && p.Abandoned == "" {
 			out = append(out, view.Choice{Value: p.Order, Text: p.Order})
 		}

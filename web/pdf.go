@@ -40,19 +40,26 @@ func (s *Server) use() paper.Use {
 
 // sheetPDF prints the sheet of a case with its record.
 func sheetPDF(q *request) error {
-	st, err := q.caseState()
+	order, _ := strings.CutSuffix(q.r.PathValue("file"), ".pdf")
+	if err := q.lab.CatchUp(q.r.Context()); err != nil && q.lab.Broken() == nil {
+		return err
+	}
+	f, ok := q.orderFile(order)
+	if !ok {
+		return noOrder()
+	}
+	st, err := q.reckon(f, q.now)
 	if err != nil {
 		return err
 	}
 	if q.blindAnywhere(st) {
-		return &refusal{http.StatusForbidden, "Blind", "you may do the second check of a dose in this case, and the sheet would show you the first figures", "do the check first, or let somebody else", "/case/" + st.file.Name}
+		return &refusal{http.StatusForbidden, "Blind", "you may do the second check of a dose in this case, and the sheet would show you the first figures", "do the check first, or let somebody else", "/day"}
 	}
-	order, _ := strings.CutSuffix(q.r.PathValue("file"), ".pdf")
 	if _, ok := q.bench(st, order); !ok {
-		return &refusal{http.StatusNotFound, "There is no such sheet", "no order of this case has this id", "go to the case", "/case/" + st.file.Name}
+		return &refusal{http.StatusNotFound, "There is no such sheet", "no order of this case has this id", "go to the day", "/day"}
 	}
 	data, err := q.sheetOf(st, order).PDF()
-	return q.pdf("sheet-"+st.file.Name+"-"+order+".pdf", data, err)
+	return q.pdf("sheet-"+order+".pdf", data, err)
 }
 
 // sheetOf is the sheet of one order.
@@ -75,18 +82,17 @@ var paperSteps = map[string]paper.Step{
 
 // paperRecord is the record of a case as it is printed.
 func (q *request) paperRecord(st *state) paper.Record {
-	out := paper.Record{Case: st.file.Name, Use: q.use(), Software: q.Version, Made: q.now}
-	n, sheets := 0, papers(st.file)
-	for i, r := range st.file.Records {
-		link := st.file.Links[i]
-		out.Head = link.Hash.String()
-		if journal.IsHeader(r.Fact) {
+	out := paper.Record{Use: q.use(), Software: q.Version, Made: q.now}
+	sheets := papers(st.file)
+	for _, r := range st.file.Records {
+		n, hash := r.N, q.lab.Hash(r.N).String()
+		out.Head = hash
+		if journal.IsSetting(r.Fact) {
 			continue
 		}
-		n++
 		who, acts := signatures(r)
 		for k, act := range acts {
-			out.Signatures = append(out.Signatures, paper.Signature{Who: q.nameOf(who[k]), At: r.Recorded, Meaning: act.Meaning(), Hash: link.Hash.String()[:16], Entry: n})
+			out.Signatures = append(out.Signatures, paper.Signature{Who: q.nameOf(who[k]), At: r.Recorded, Meaning: act.Meaning(), Hash: hash[:16], Entry: n})
 		}
 		e := paper.Entry{
 			Number: n, At: journal.At(r.Fact), Recorded: r.Recorded, Who: q.nameOf(r.By), Text: full(r.Fact, st.zone),

@@ -6,11 +6,11 @@ import (
 	"io"
 	"net/http"
 	"net/url"
-	"reflect"
 	"strings"
 	"testing"
 	"time"
 
+	"vialwright/dispensing"
 	"vialwright/journal"
 )
 
@@ -19,7 +19,7 @@ import (
 func TestWaste(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("transfer")
 	s.t1.look("/waste").says(200, "Nothing was put to waste yet")
-	at := "/case/" + theCase
+	at := "/day"
 	put := func(changes ...string) *page { return s.t1.fill(at, "discard", at+"/enter/discard", changes...) }
 	if v := s.t1.look(at).form("discard"); v.Get("p0.into") != "W1" {
 		t.Errorf("the form proposes %v", v)
@@ -32,9 +32,9 @@ func TestWaste(t *testing.T) {
 		t.Errorf("recorded %+v", x)
 	}
 	s.t1.look(at).says(200, "Here already: W1")
-	s.mp.look("/waste").says(200, "W1, case "+theCase, "not shown before your second check")
+	s.mp.look("/waste").says(200, "W1", "not shown before your second check")
 	// 1.87 GBq in 2.8 mL at 11:14: 1 mL holds 0.667 GBq, and 0.665 at 11:35.
-	s.t1.look("/waste").says(200, "W1, case "+theCase, "66", "1 mL")
+	s.t1.look("/waste").says(200, "W1", "66", "1 mL")
 	s.clock.add(10 * 64 * time.Hour)
 	if p := s.as2("T1").look("/waste"); strings.Contains(p.text(), "665") {
 		t.Errorf("ten half-lives later it says the same: %s", p.text())
@@ -45,7 +45,7 @@ func TestWaste(t *testing.T) {
 // correction has them.
 func TestStaffDoses(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("order")
-	at := "/case/" + theCase
+	at := "/day"
 	s.t1.look("/doses").says(200, "No staff dose was entered yet")
 	put := func(changes ...string) *page { return s.t1.fill(at, "exposure", at+"/enter/exposure", changes...) }
 	put().says(http.StatusUnprocessableEntity, "no dose was entered")
@@ -54,7 +54,7 @@ func TestStaffDoses(t *testing.T) {
 	put("p0.who", "RP1", "p0.body", "1", "p0.body.unit", "uSv", "p0.at", "2026-12-31T23:30").recorded()
 	put("p0.who", "RP1", "p0.body", "2", "p0.body.unit", "uSv").recorded()
 	s.t1.look("/doses").says(200, "T. Example (T1), 2027", "finger 600 µSv", "body 3 µSv", "2 readings", "R. Example (RP1), 2026", "R. Example (RP1), in all")
-	entry := at + "/entry/4/correct"
+	entry := entry(4)
 	s.t1.fill(entry, "correct", entry, "p0.reason", "read the other ring", "p0.with.exposure.finger", "300 uSv").recorded()
 	s.t1.look("/doses").says(200, "finger 700 µSv")
 	s.t1.fill(entry, "correct", entry, "p0.reason", "not of this person", "p0.strike", "yes").recorded()
@@ -84,67 +84,75 @@ func unzipped(t *testing.T, data string) map[string]string {
 	return out
 }
 
-// TestExport: the case file that is given out holds the facts of the case, the
-// raw lines are those of the log and verify, and who may not export does not.
+// TestExport: the case file that is given out reckons to what the site does, the
+// raw lines are those of the log, and who may not export does not.
 func TestExport(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("release")
-	at := "/case/" + theCase + "/export"
-	s.rp.look(at).says(200, "Case file", "Raw lines")
+	at := "/export/P1"
+	s.rp.look("/order/P1/export").says(200, "Case file", "Raw lines")
 	p := s.rp.look(at + "/case.yaml")
-	if p.status != 200 || !strings.Contains(p.header.Get("Content-Disposition"), theCase+".yaml") {
+	if p.status != 200 || !strings.Contains(p.header.Get("Content-Disposition"), "P1.yaml") {
 		t.Fatalf("%d %s", p.status, p.text())
 	}
 	back, err := journal.Decode([]byte(p.body), time.LoadLocation)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !reflect.DeepEqual(back.Facts, mustCase(s).Facts()) {
-		t.Error("the case file holds other facts than the case")
+	c, err := back.Fold()
+	if err != nil {
+		t.Fatal(err)
 	}
-	raw := s.rp.look(at + "/records.txt").body
-	var v journal.Verifier
-	for line := range strings.SplitSeq(strings.TrimSuffix(raw, "\n"), "\n") {
+	st, err := s.srv.reckon(s.srv.lab.File("P1"), s.clock.now())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := dispensing.Reckon(c, s.clock.now()); got.Orders[0].Dispensed.Activity != st.r.Orders[0].Dispensed.Activity || len(got.Findings) != len(st.r.Findings) {
+		t.Errorf("the file gives %v, the site %v", got.Orders[0].Dispensed, st.r.Orders[0].Dispensed)
+	}
+	lines := strings.Split(strings.TrimSuffix(s.rp.look(at+"/records.txt").body, "\n"), "\n")
+	if len(lines) != len(s.srv.lab.File("P1").Records) {
+		t.Errorf("%d raw lines", len(lines))
+	}
+	for _, line := range lines {
 		l, err := journal.ParseLink(line)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := v.Add(l); err != nil {
-			t.Fatal(err)
+		if _, err := l.Record(); err != nil || l.Hash != s.srv.lab.Hash(int(l.Seq)) {
+			t.Errorf("line %d: %v", l.Seq, err)
 		}
 	}
-	if v.Report().Head != s.srv.lab.Report().Head {
-		t.Errorf("the raw lines end with %+v", v.Report().Head)
-	}
 	s.rp.look(at + "/other.txt").says(http.StatusNotFound)
-	s.rp.look("/case/nowhere/export").says(http.StatusNotFound)
+	s.rp.look("/order/nowhere/export").says(http.StatusNotFound)
 	for _, b := range []*browser{s.t1, s.dr, s.nurse} {
 		b.look(at+"/case.yaml").says(http.StatusForbidden, "may not export records")
 	}
 }
 
 // TestExportDays: the archive of some days has the lines that were recorded on
-// them and the cases they belong to.
+// them and the orders they belong to.
 func TestExportDays(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("release")
-	first := mustCase(s).Last()
+	first := mustCase(s).Newest
 	s.clock.add(24 * time.Hour)
 	s.rp = s.as2("RP1")
-	s.rp.post("/case", url.Values{"name": {"next"}}).recorded()
+	s.rp.fill("/day", "order", "/day/enter/order", "p0.id", "P2", "p0.patient", "DEMO-0043", "p0.prescribed", "0.80", "p0.prescribed.unit", "GBq",
+		"p0.at", "2027-03-08T13:30", "p0.by", "D. Example").recorded()
 	days := func(from, to string) *page { return s.rp.post("/export/days", url.Values{"from": {from}, "to": {to}}) }
 	days("2027-03-05", "2027-03-04").says(http.StatusUnprocessableEntity, "it lies before the first")
 	days("yesterday", "2027-03-04").says(http.StatusUnprocessableEntity, "it is no day")
 	s.rp.look("/export").says(200, "Export days")
 
 	one := unzipped(t, days("2027-03-04", "2027-03-04").body)
-	if n := strings.Count(one["records.txt"], "\n"); uint64(n) != first || len(one) != 3 || one["cases/"+theCase+".yaml"] == "" {
+	if n := strings.Count(one["records.txt"], "\n"); uint64(n) != first || len(one) != 3 || one["cases/P1.yaml"] == "" {
 		t.Errorf("the first day has %d lines, want %d; files %d", n, first, len(one))
 	}
 	two := unzipped(t, days("2027-03-05", "2027-03-05").body)
-	if !strings.HasPrefix(two["records.txt"], decimal(first+1)+" ") || two["cases/next.yaml"] == "" || two["cases/"+theCase+".yaml"] != "" {
+	if !strings.HasPrefix(two["records.txt"], decimal(first+1)+" ") || two["cases/P2.yaml"] == "" || two["cases/P1.yaml"] != "" {
 		t.Errorf("the second day: %v", two)
 	}
 	both := unzipped(t, days("2027-03-04", "2027-03-05").body)
-	if both["records.txt"] != one["records.txt"]+two["records.txt"] || !strings.Contains(both["README.txt"], "of 2 cases. Exported by RP1") {
+	if both["records.txt"] != one["records.txt"]+two["records.txt"] || !strings.Contains(both["README.txt"], "Exported by RP1") {
 		t.Errorf("both days are not the two together: %s", both["README.txt"])
 	}
 }
@@ -153,8 +161,8 @@ func TestExportDays(t *testing.T) {
 // file either.
 func TestExportIsBlind(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("baseline")
-	at := "/case/" + theCase + "/export"
-	for _, path := range []string{at, at + "/case.yaml", at + "/records.txt"} {
+	at := "/export/P1"
+	for _, path := range []string{"/order/P1/export", at + "/case.yaml", at + "/records.txt"} {
 		s.mp.look(path).says(http.StatusForbidden, "you may do the second check")
 	}
 	s.mp.post("/export/days", url.Values{"from": {"2027-03-04"}, "to": {"2027-03-04"}}).says(http.StatusForbidden, "you may do the second check")
@@ -190,9 +198,9 @@ func TestCopies(t *testing.T) {
 // by what the fields of its kind are, and asks in the words of the trade.
 func TestCorrectionAsksEveryField(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("assay")
-	s.t1.fill("/case/"+theCase, "deviation", "/case/"+theCase+"/enter/deviation", "p0.text", "A glove tore.", "pin", pin).recorded()
+	s.t1.fill("/day", "deviation", "/day/enter/deviation", "p0.text", "A glove tore.", "pin", pin).recorded()
 	e := mustCase(s).Entries()
-	at := "/case/" + theCase + "/entry/" + decimal(uint64(len(e))) + "/correct"
+	at := entry(len(e))
 	s.t1.look(at).says(200, "What went wrong", "Order", "It may be left empty")
 	s.t1.fill(at, "correct", at, "p0.reason", "it was of one order", "p0.with.deviation.for", "P1", "pin", pin).recorded()
 	x, ok := mustCase(s).Entries()[len(e)-1].Fact.(*journal.Deviation)

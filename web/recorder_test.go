@@ -49,8 +49,8 @@ func TestBrowserLeaves(t *testing.T) {
 	}
 	out.Reset()
 	paths := []string{
-		"/", "/case/" + theCase, theBench, theBench + "/step/draw", theBench + "/check", "/case/" + theCase + "/history", "/me", "/people", "/health",
-		"/blank.pdf", "/labels/" + s.serial + ".pdf", "/sheet/" + theCase + "/P1.pdf", "/metrics", "/events", "/sign-in", "/nothing", "/case/nothing",
+		"/", "/day", theBench, theBench + "/step/draw", theBench + "/check", "/history", "/me", "/people", "/health",
+		"/blank.pdf", "/labels/" + s.serial + ".pdf", "/sheet/P1.pdf", "/metrics", "/events", "/sign-in", "/nothing", "/order/nothing",
 	}
 	for _, path := range paths {
 		for _, bytes := range []int{0, 1, 100} {

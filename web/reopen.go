@@ -71,11 +71,12 @@ func mayReopen(p people.Person) error {
 
 // with is a case as it would be with further facts, recorded now.
 func (q *request) with(f *file, facts []journal.Fact) (*state, error) {
-	records := slices.Clone(f.Records)
-	for _, x := range facts {
-		records = append(records, journal.Record{Case: f.Name, Recorded: q.now.Truncate(time.Millisecond), By: q.who.ID, Fact: x})
+	next := q.lab.Report().Head.Seq + 1
+	records := make([]journal.Record, len(facts))
+	for i, x := range facts {
+		records[i] = journal.Record{N: int(next) + i, Recorded: q.now.Truncate(time.Millisecond), By: q.who.ID, Fact: x}
 	}
-	return q.reckon(&file{f.Name, records, f.Links}, q.now)
+	return q.reckon(f.With(records...), q.now)
 }
 
 // beside are the figures of orders that a correction changes, the old beside
@@ -114,19 +115,23 @@ func figures(st *state, order string) []view.Pair {
 	return out
 }
 
-// reopening is what the record that is entry i of the records changed in closed
-// records: the old figures beside the new. It is empty for what reopened none.
-func (q *request) reopening(f *file, i int) []view.Pair {
-	c, ok := f.Records[i].Fact.(*journal.Correct)
+// reopening is what a correction changed in closed records: the old figures
+// beside the new. It is empty for what reopened none.
+func (q *request) reopening(r journal.Record) []view.Pair {
+	c, ok := r.Fact.(*journal.Correct)
 	if !ok || c.Countersigned == "" {
 		return nil
 	}
-	at := f.Records[i].Recorded
-	before, err := q.reckon(&file{f.Name, f.Records[:i], f.Links[:i]}, at)
+	f, at := q.lab.FileOf(r.N), r.Recorded
+	i := slices.IndexFunc(f.Records, func(x journal.Record) bool { return x.N == r.N })
+	if i < 0 {
+		return nil
+	}
+	before, err := q.reckon(&file{Records: f.Records[:i]}, at)
 	if err != nil {
 		return nil
 	}
-	after, err := q.reckon(&file{f.Name, f.Records[:i+1], f.Links[:i+1]}, at)
+	after, err := q.reckon(&file{Records: f.Records[:i+1]}, at)
 	if err != nil {
 		return nil
 	}
@@ -142,7 +147,7 @@ func (b *bench) reopened() []view.Notice {
 		return nil
 	}
 	text := "The record was closed, and entry " + decimal(uint64(n)) + " corrected it."
-	for _, p := range b.q.reopening(b.file, e.Place) {
+	for _, p := range b.q.reopening(b.file.Records[e.Place]) {
 		text += " " + p.Name + ": " + p.Value + "."
 	}
 	return []view.Notice{{Kind: "warn", Word: "Reopened", Text: text, Hint: "Review it, and close it again."}}

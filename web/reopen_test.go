@@ -18,7 +18,7 @@ func TestCorrectionInAClosedRecord(t *testing.T) {
 			n = e.Number // the reading of the vial after the draw, which names no order
 		}
 	}
-	at := "/case/" + theCase + "/entry/" + decimal(uint64(n)) + "/correct"
+	at := "/entry/" + decimal(uint64(n)) + "/correct"
 	right := []string{"p0.reason", "digits exchanged", "p0.with.read.gross", "1.78 GBq", "p0.countersigned", "MP1", "pin2", pin}
 	s.t1.fill(at, "correct", at, right...).says(http.StatusForbidden, "only who may close a record may correct it afterwards")
 	p := s.rp.fill(at, "correct", at, right...)
@@ -40,7 +40,7 @@ func TestCorrectionInAClosedRecord(t *testing.T) {
 			t.Errorf("%s is %s (%s), was %s", x.Key, x.State, x.Why, old.State)
 		}
 	}
-	s.rp.look("/case/"+theCase+"/history").says(200, "P1, dose at infusion", "before,", "signed by MP1", "I have seen the old and the new figures")
+	s.rp.look("/history").says(200, "P1, dose at infusion", "before,", "signed by MP1", "I have seen the old and the new figures")
 	s.rp.look(theBench).says(200, "Reopened", "close it again", "before,")
 	s.step(s.rp, "close").recorded()
 	if !s.prep().Closed {

@@ -80,12 +80,12 @@ func quoted(raw string) string {
 // unknown refuses a scan, which stays in the record as a near miss. What was
 // scanned may name a person, and is kept only where it is a label or a pack.
 func (q *request) unknown(back, raw, text, hint string) error {
-	name, order := q.missedAt(back)
+	order := q.missedAt(back)
 	scanned, what := shownScan(raw, q.now), "a scan of something that is not known here"
 	if scanned == "" {
 		what += ", of " + plural(utf8.RuneCountInString(raw), "character")
 	}
-	q.nearMiss(name, journal.NearMiss{For: order, What: what, Scanned: scanned})
+	q.nearMiss(journal.NearMiss{For: order, What: what, Scanned: scanned})
 	return &refusal{http.StatusNotFound, "Not known", text, hint, back}
 }
 
@@ -93,7 +93,7 @@ func (q *request) unknown(back, raw, text, hint string) error {
 // stands; one that cannot be reckoned is left out.
 func (q *request) states() []*state {
 	var out []*state
-	for _, f := range q.lab.Cases() {
+	for _, f := range q.openFiles(q.now) {
 		if st, err := q.reckon(f, q.now); err == nil {
 			out = append(out, st)
 		}
@@ -104,27 +104,32 @@ func (q *request) states() []*state {
 // labelled finds the dose of a label. The scan is put into the form of its step
 // where that asks for one.
 func (q *request) labelled(serial identity.Serial) (to string, err error) {
-	for _, st := range q.states() {
-		for _, p := range st.preps {
-			at := slices.IndexFunc(p.Labels, func(l procedure.Printed) bool { return l.Serial == serial })
-			if at < 0 {
-				continue
-			}
-			if why := p.Labels[at].Void; why != "" {
-				q.nearMiss(st.file.Name, journal.NearMiss{For: p.Order, What: "the label scanned is void: " + why, Scanned: serial.String()})
-				return "", &refusal{http.StatusConflict, "This label is void", why, "do not use what carries it; print a label anew", benchHref(st.file.Name, p.Order)}
-			}
-			b, _ := q.bench(st, p.Order)
-			if step, ok := p.Current(); ok && (step.Key == procedure.Release || step.Key == procedure.HandOver) {
-				if err := q.prefill(b.href()+"/step/"+string(step.Key), url.Values{control(0, "serial"): {serial.String()}}); err != nil {
-					return "", err
-				}
-			}
-			q.say(saidScanned, "Label "+serial.String()+" is on "+p.Labels[at].Of+", for "+p.Order+".")
-			return b.href(), nil
+	l, ok := q.lab.Label(serial.String())
+	if !ok {
+		return "", nil
+	}
+	order := l.For
+	st, err := q.reckon(q.lab.File(order), q.now)
+	if err != nil {
+		return "", err
+	}
+	p := st.prep(order)
+	at := slices.IndexFunc(p.Labels, func(l procedure.Printed) bool { return l.Serial == serial })
+	if at < 0 {
+		return "", nil
+	}
+	if why := p.Labels[at].Void; why != "" {
+		q.nearMiss(journal.NearMiss{For: order, What: "the label scanned is void: " + why, Scanned: serial.String()})
+		return "", &refusal{http.StatusConflict, "This label is void", why, "do not use what carries it; print a new label", benchHref(order)}
+	}
+	b, _ := q.bench(st, order)
+	if step, ok := p.Current(); ok && (step.Key == procedure.Release || step.Key == procedure.HandOver) {
+		if err := q.prefill(b.href()+"/step/"+string(step.Key), url.Values{control(0, "serial"): {serial.String()}}); err != nil {
+			return "", err
 		}
 	}
-	return "", nil
+	q.say(saidScanned, "Label "+serial.String()+" is on "+p.Labels[at].Of+", for "+order+".")
+	return b.href(), nil
 }
 
 // worn finds the order of an identifier among the cases that are not over.
@@ -135,7 +140,7 @@ func (q *request) worn(identifier string) string {
 		}
 		for _, p := range st.preps {
 			if p.Expect.Patient == identifier && !p.Closed && p.Abandoned == "" {
-				return benchHref(st.file.Name, p.Order)
+				return benchHref(p.Order)
 			}
 		}
 	}
@@ -146,22 +151,10 @@ func (q *request) worn(identifier string) string {
 // its receipt, with what the code says.
 func (q *request) pack(scan identity.Scan, back string) error {
 	text := elements(scan)
-	states := q.states()
-	for _, st := range states {
-		for _, r := range st.file.Records {
-			if x, ok := r.Fact.(*journal.Receive); ok && x.Pack == text {
-				return q.vialFound(st, x, text, back)
-			}
+	for _, e := range journal.Entries(q.lab.All()) {
+		if x, ok := e.Fact.(*journal.Receive); ok && x.Pack == text {
+			return q.vialFound(q.stateAt(back), x, text, back)
 		}
-	}
-	name, _ := strings.CutPrefix(back, "/case/")
-	name, bench, _ := strings.Cut(name, "/")
-	at := slices.IndexFunc(states, func(st *state) bool { return st.file.Name == name })
-	if at < 0 {
-		at = slices.IndexFunc(states, func(st *state) bool { return !over(st) })
-	}
-	if at < 0 {
-		return q.unknown(back, text, "no case is open to receive it: "+quoted(text), "open the case of the day, then scan the pack again")
 	}
 	if err := people.May(q.who.Person, people.ReceiveVial); err != nil {
 		return err
@@ -172,8 +165,8 @@ func (q *request) pack(scan identity.Scan, back string) error {
 			typed.Set(control(0, path), value)
 		}
 	}
-	to, action := "/case/"+states[at].file.Name, "/enter/receive"
-	if states[at].file.Name == name && bench != "" {
+	to, action := "/day", "/enter/receive"
+	if strings.HasPrefix(back, "/order/") {
 		to, action = back, "/step/"+string(procedure.Receipt)
 	}
 	if err := q.prefill(to+action, typed); err != nil {
@@ -193,24 +186,34 @@ func (q *request) pack(scan identity.Scan, back string) error {
 // vial finds a received vial by its id: in the case that the scan came from,
 // else in the newest one that is not over. nil where there is none.
 func (q *request) vial(id, back string) (*state, *journal.Receive) {
-	name, _ := q.missedAt(back)
-	var at *state
-	var found *journal.Receive
-	for _, st := range q.states() {
-		for _, e := range st.file.Entries() {
-			x, ok := e.Fact.(*journal.Receive)
-			if ok && strings.EqualFold(x.Vial, id) && (st.file.Name == name || found == nil && !over(st)) {
-				at, found = st, x
-			}
+	for _, e := range journal.Entries(q.lab.All()) {
+		if x, ok := e.Fact.(*journal.Receive); ok && strings.EqualFold(x.Vial, id) {
+			return q.stateAt(back), x
 		}
 	}
-	return at, found
+	return nil, nil
+}
+
+// stateAt works out the order of the page that a scan came from; nil for none.
+func (q *request) stateAt(back string) *state {
+	f, ok := q.orderFile(q.missedAt(back))
+	if !ok {
+		return nil
+	}
+	st, err := q.reckon(f, q.now)
+	if err != nil {
+		return nil
+	}
+	return st
 }
 
 // vialFound says which vial was scanned. At a bench where the draw is due, it is
 // in the form of the draw.
 func (q *request) vialFound(st *state, x *journal.Receive, raw, back string) error {
-	q.say(saidScanned, "This is "+x.Vial+", lot "+x.Lot+", received in this case.")
+	q.say(saidScanned, "This is "+x.Vial+", lot "+x.Lot+", received.")
+	if st == nil {
+		return q.see("/day")
+	}
 	for _, o := range st.c.Orders {
 		b, _ := q.bench(st, o.ID)
 		step, ok := b.prep.Current()
@@ -222,7 +225,7 @@ func (q *request) vialFound(st *state, x *journal.Receive, raw, back string) err
 		}
 		return q.see(b.href())
 	}
-	return q.see("/case/" + st.file.Name)
+	return q.see("/day")
 }
 
 // elements are the element strings of a pack as they are printed under a code.

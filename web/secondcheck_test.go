@@ -27,7 +27,7 @@ func (s *story) labels() int { return len(s.facts("label")) }
 func (s *story) printing() *page {
 	s.Helper()
 	s.t1.look("/")
-	return s.t1.post(theBench+"/step/label", url.Values{"nonce": {s.srv.newSerialForTest()}, "head": {decimal(mustCase(s).Last())}, "pin": {pin}, "p0.size": {"administration-vial"}})
+	return s.t1.post(theBench+"/step/label", url.Values{"nonce": {s.srv.newSerialForTest()}, "head": {decimal(mustCase(s).Newest)}, "pin": {pin}, "p0.size": {"administration-vial"}})
 }
 
 // A figure that does not follow from the own readings is not recorded: neither
@@ -47,7 +47,7 @@ func TestCheckFigureFollowsFromReading(t *testing.T) {
 	}
 	s.check()
 	v, _ := s.facts("verify")[0].(*journal.Verification)
-	if v.Of != "S1" || v.Shared != 10 {
+	if v.Of != "S1" || v.Shared != 10+settings {
 		t.Errorf("%+v", v)
 	}
 }
@@ -66,8 +66,8 @@ func TestCheckThatDiffers(t *testing.T) {
 	if s.printing(); s.labels() != 0 {
 		t.Error("a label was printed for a dose whose check differs")
 	}
-	const strike = "/case/" + theCase + "/entry/17/correct"
-	if v, ok := mustCase(s).Entry(17); !ok || v.Fact.Kind() != "verify" {
+	strike := entry(17)
+	if v, ok := mustCase(s).Entry(17 + settings); !ok || v.Fact.Kind() != "verify" {
 		t.Fatalf("entry 17 is no check: %+v", v)
 	}
 	prepared := s.t1.look(theBench+"/check").says(200, "Differs")
@@ -104,7 +104,7 @@ func TestAfterTheCheck(t *testing.T) {
 				continue // who may check at all has the page
 			}
 			p := b.look(at).says(200, "First figure 1.329 GBq", "Second figure, MP1 11:40 1.33 GBq, worked out as 1.33 GBq", "Difference 0.1 %",
-				"allowed 5 %", "what was left in S1; the reading before the draw is shared, entry 10")
+				"allowed 5 %", "what was left in S1; the reading before the draw is shared, entry 13")
 			if at != theBench && strings.Contains(p.body, `name="p0.gross"`) {
 				t.Errorf("%s: the empty form is back", b.id)
 			}
@@ -124,7 +124,7 @@ func TestAfterTheCheck(t *testing.T) {
 func TestLabelIsBlind(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("label")
 	s.rp.look("/labels/"+s.serial+".pdf").says(200, "")
-	const strike = "/case/" + theCase + "/entry/17/correct"
+	strike := entry(17)
 	s.mp.fill(strike, "correct", strike, "p0.reason", "another vial").recorded()
 	s.rp.look("/labels/"+s.serial+".pdf").says(http.StatusForbidden, "you may do the second check of this dose")
 	if p := s.rp.look(theBench); strings.Contains(p.body, "/labels/") {
@@ -141,7 +141,7 @@ func TestInfusionNeedsTakeOver(t *testing.T) {
 	s.clock.set("13:35")
 	s.nurse.look("/")
 	p := s.nurse.post(theBench+"/step/infusion", url.Values{
-		"nonce": {"n"}, "head": {decimal(mustCase(s).Last())}, "p0.start": {"2027-03-04T13:30"}, "p0.stop": {"2027-03-04T13:34"}, "p0.reason": {"complete"},
+		"nonce": {"n"}, "head": {decimal(mustCase(s).Newest)}, "p0.start": {"2027-03-04T13:30"}, "p0.stop": {"2027-03-04T13:34"}, "p0.reason": {"complete"},
 	})
 	if p.status == http.StatusSeeOther || len(s.facts("infuse")) != 0 {
 		t.Errorf("a dose that nobody took over was given: %d %s", p.status, p.text())
@@ -178,7 +178,7 @@ func TestBlindToTheByte(t *testing.T) {
 	wrong := s.mp.get(theBench + "/check").form("step")
 	wrong.Set("p0.gross", "7")
 	pages["a refusal"] = s.mp.post(theBench+"/check", wrong)
-	for _, at := range []string{"/", "/case/" + theCase, theBench, theBench + "/step/draw", theBench + "/step/second-check"} {
+	for _, at := range []string{"/", "/day", theBench, theBench + "/step/draw", theBench + "/step/second-check"} {
 		pages[at] = s.mp.look(at)
 	}
 	for name, p := range pages {

@@ -6,10 +6,10 @@ import (
 	"net/url"
 	"slices"
 	"strings"
+	"time"
 
 	"vialwright/journal"
 	"vialwright/people"
-	"vialwright/procedure"
 	"vialwright/web/view"
 )
 
@@ -94,7 +94,7 @@ var reasonInput = input{name: "reason", label: "Why it is set so", kind: "text",
 
 // policyForm asks for the whole policy, filled with the one in force.
 func (q *request) policyForm(st *state) *entryForm {
-	_, policy, _ := journal.Settings(st.file.Facts())
+	_, policy, _ := q.settingsInForce(q.now)
 	have := map[string]string{}
 	if policy != nil {
 		for _, l := range held(policy) {
@@ -126,12 +126,11 @@ func (q *request) policyForm(st *state) *entryForm {
 	}
 	p.inputs[0].focus = true
 	p.inputs = append(p.inputs, reasonInput)
-	to := "/case/" + st.file.Name
 	return &entryForm{
-		id: "policy", title: "Set what the site has decided", action: to + "/settings", button: "Set it for this case and those after it",
-		act: people.SetPolicy, to: to + "/settings", said: "The settings are recorded.", parts: []part{p}, head: q.policyFacts, flat: true,
+		id: "policy", title: "Set what the site has decided", action: "/settings", button: "Set it from now on",
+		act: people.SetPolicy, to: "/settings", said: "The settings are recorded.", parts: []part{p}, head: q.policyFacts, flat: true,
 		permit: func(now *state, _ []journal.Fact) error {
-			return procedure.MaySet(q.who.Person, people.SetPolicy, now.entries(), true)
+			return people.May(q.who.Person, people.SetPolicy)
 		},
 	}
 }
@@ -162,12 +161,32 @@ func (q *request) headFacts(parts []part, top map[string]any, zone string) ([]jo
 	if err != nil {
 		return nil, err
 	}
-	return facts[1:], nil
+	return q.fromNow(facts[1:])
+}
+
+// fromNow lets settings hold from now on, where no later time is given.
+func (q *request) fromNow(facts []journal.Fact) ([]journal.Fact, error) {
+	at := q.now.Truncate(time.Second)
+	if z, err := q.Zones(q.Zone); err == nil {
+		at = at.In(z)
+	}
+	for _, f := range facts {
+		switch x := f.(type) {
+		case *journal.Policy:
+			x.From = at
+		case *journal.Meter:
+			x.From = at
+		}
+	}
+	return facts, nil
 }
 
 // placeHead puts a refusal of the head of a case beside the control it is
 // about, or above the form.
 func placeHead(parts []part, path, msg, hint string) faults {
+	if strings.HasPrefix(path, "entries[") { // as it will stand in the record
+		_, path, _ = strings.Cut(path, ".")
+	}
 	_, field, _ := strings.Cut(path, ".")
 	field = typedAs(field)
 	for _, in := range parts[0].inputs {
@@ -183,41 +202,38 @@ func placeHead(parts []part, path, msg, hint string) faults {
 
 // settingsShow is the page of the settings of a case.
 func (q *request) settingsShow(st *state, status int, sent *view.Form) error {
-	to := "/case/" + st.file.Name
 	p := view.FormPage{
-		Page: q.page("Settings, case " + st.file.Name), Heading: "Settings of case " + st.file.Name, Back: view.Link{Text: "Case " + st.file.Name, Href: to},
-		Intro: "Settings are changed in a case in which nothing has been entered yet, and every later case takes them over. " +
-			"In a case with entries they stay: a decision made under one setting is not judged by another.",
+		Page: q.page("Settings"), Heading: "Settings of the site", Back: view.Link{Text: "The day", Href: "/day"},
+		Intro: "New settings hold from now on, or from the time that you give. What was entered before keeps the settings of its time: a decision made under one setting is not judged by another.",
 		Facts: settingsPairs(st),
 	}
-	err := procedure.MaySet(q.who.Person, people.SetPolicy, st.entries(), true)
+	err := people.May(q.who.Person, people.SetPolicy)
 	switch {
 	case sent != nil:
 		p.Form = sent
 	case err != nil:
 		p.Cautions = append(p.Cautions, plainNotice(err))
 	default:
-		f := q.form(q.policyForm(st), st.file.Last(), nil, nil)
+		f := q.form(q.policyForm(st), st.file.Taken, nil, nil)
 		p.Form = &f
 	}
 	return q.show(status, p)
 }
 
 // pageLinks are the further pages of a case that this person may see.
-func (q *request) pageLinks(name string) []view.Link {
+func (q *request) pageLinks() []view.Link {
 	var out []view.Link
-	to := "/case/" + name
 	for _, l := range []struct {
 		act        people.Act
 		text, href string
 	}{
-		{people.Note, "Late entry", to + "/paper"},
-		{people.ReadMeter, "Reading while it settles", to + "/curve"},
-		{people.SetPolicy, "Settings", to + "/settings"},
-		{people.SetMeter, "Meters", to + "/meters"},
+		{people.Note, "Late entry", "/paper"},
+		{people.ReadMeter, "Reading while it settles", "/curve"},
+		{people.SetPolicy, "Settings", "/settings"},
+		{people.SetMeter, "Meters", "/meters"},
 		{people.Discard, "Waste", "/waste"},
 		{people.StaffDose, "Staff doses", "/doses"},
-		{people.Export, "Export", to + "/export"},
+		{people.Export, "Export", "/export"},
 	} {
 		if people.May(q.who.Person, l.act) == nil {
 			out = append(out, view.Link{Text: l.text, Href: l.href})

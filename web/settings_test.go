@@ -2,27 +2,26 @@ package web
 
 import (
 	"net/http"
-	"net/url"
 	"strings"
 	"testing"
+	"time"
 
 	"vialwright/journal"
 	"vialwright/quantity"
 )
 
 // opened is a case in which nothing has been entered.
-func opened(t *testing.T, name string) *story {
+func opened(t *testing.T) *story {
 	t.Helper()
 	s := newStory(newLab1(t, nil).hire())
-	s.rp.post("/case", url.Values{"name": {name}}).recorded()
 	return s
 }
 
 // TestPolicy: the settings of a case without entries are set with a reason,
 // and every later case begins with them.
 func TestPolicy(t *testing.T) {
-	s := opened(t, theCase)
-	at := "/case/" + theCase + "/settings"
+	s := opened(t)
+	at := "/settings"
 	p := s.rp.look(at).says(200, "Limit of the site", "Assumed: 10 %", "I answer for this setting from its date on")
 	if v := p.form("policy"); v.Get("p0.limit") != "20" || v.Get("p0.tolerance") != "" {
 		t.Errorf("the form holds %v", v)
@@ -43,44 +42,35 @@ func TestPolicy(t *testing.T) {
 	if got := st.c.Policy; got.Limit != 0.15 || got.Confidence != 0.9 || got.MakeupMax != 6 || got.Graduation != 0.2 || got.Yield.Value != 0.97 || got.Verdicts.Conforms != "give it" || !got.LearnYield {
 		t.Errorf("the policy in force is %+v", got)
 	}
-	s.rp.look("/case/"+theCase+"/history").says(200, "decided in the meeting of March")
+	s.rp.look("/history").says(200, "decided in the meeting of March")
 	if v := s.rp.look(at).form("policy"); v.Get("p0.makeup") != "3 6" || v.Get("p0.tolerance") != "10.0" || v.Get("p0.basis") != "label" || v.Get("p0.reason") != "" {
 		t.Errorf("the form holds %v", v)
 	}
-
-	s.rp.post("/case", url.Values{"name": {"next"}}).recorded()
-	f, _ := s.srv.lab.Case("next")
-	_, policy, meters := journal.Settings(f.Facts())
-	if policy == nil || policy.Limit.Text != "15 %" || policy.TakeOver != journal.Required || policy.Reason != "" || len(meters) != 1 {
-		t.Errorf("the next case begins with %+v, %v", policy, meters)
-	}
 }
 
-// TestPolicyStays: once something is entered the settings stay, whoever asks.
-func TestPolicyStays(t *testing.T) {
+// TestSettingsOfTheirTime: a new setting holds for what comes after it, and what
+// was entered before keeps the one of its time.
+func TestSettingsOfTheirTime(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("order")
-	at := "/case/" + theCase + "/settings"
-	before := mustCase(s).Last()
-	s.rp.look(at).says(200, "this case has entries, and its settings stay")
-	v := url.Values{"nonce": {"n"}, "head": {decimal(before)}, "pin": {pin}, "p0.limit": {"90"}, "p0.limit.unit": {"%"}, "p0.reason": {"x"}}
-	s.rp.post(at, v).says(http.StatusForbidden, "this case has entries")
-	meters := "/case/" + theCase + "/meters"
-	s.mp.look(meters+"?meter=M1").says(200, "this case has entries, and its settings stay")
-	v = url.Values{
-		"nonce": {"m"}, "head": {decimal(before)}, "pin": {pin}, "p0.id": {"M1"}, "p0.calibration-u": {"9"}, "p0.calibration-u.unit": {"%"},
-		"p0.repeatability": {"1"}, "p0.repeatability.unit": {"%"}, "p0.reason": {"x"},
+	s.rp.fill("/settings", "policy", "/settings", "p0.tolerance", "5", "p0.reason", "decided in spring").recorded()
+	s.rp.fill("/day", "order", "/day/enter/order", "p0.id", "P2", "p0.patient", "DEMO-0043", "p0.prescribed", "0.80", "p0.prescribed.unit", "GBq",
+		"p0.at", "2027-03-04T15:30", "p0.by", "D. Example").recorded()
+	st, err := s.srv.reckon(s.srv.openFile(s.clock.now()), s.clock.now())
+	if err != nil {
+		t.Fatal(err)
 	}
-	s.mp.post(meters+"?meter=M1", v).says(http.StatusForbidden, "this case has entries")
-	if mustCase(s).Last() != before {
-		t.Error("a setting was recorded in a case with entries")
+	for i, want := range []quantity.Fraction{0.10, 0.05} {
+		if got := st.c.Orders[i].Rules.Tolerance; got != want {
+			t.Errorf("%s is judged by a tolerance of %v, want %v", st.c.Orders[i].ID, got, want)
+		}
 	}
 }
 
 // TestMeters: a meter is set by the physicist, with a factor for each kind of
 // container and range of volume; one that is new may come at any time.
 func TestMeters(t *testing.T) {
-	s := opened(t, theCase)
-	at := "/case/" + theCase + "/meters"
+	s := opened(t)
+	at := "/meters"
 	s.rp.look(at).says(http.StatusForbidden, "may not set a meter")
 	m1 := at + "?meter=M1"
 	if v := s.mp.look(m1).form("meter"); v.Get("p0.id") != "M1" || v.Get("p0.geometry.syringe.0.factor") != "0.95" || v.Get("p0.geometry.syringe.0.u") != "1" || v.Get("p0.geometry.syringe.0.basis") != "label" {
@@ -102,13 +92,15 @@ func TestMeters(t *testing.T) {
 	if p := s.mp.look(m1); p.form("meter").Get("p0.geometry.syringe.1.fill") != "3 5" || !strings.Contains(p.text(), "calibrated anew") {
 		t.Errorf("the form holds %v", p.form("meter"))
 	}
-	s.mp.post("/case/"+theCase, nil)
-	s.rp.fill("/case/"+theCase, "note", "/case/"+theCase+"/enter/note", "p0.text", "the first entry").recorded()
+	s.mp.post("/day", nil)
+	s.rp.fill("/day", "note", "/day/enter/note", "p0.text", "the first entry").recorded()
 	add := []string{
 		"p0.id", "M2", "p0.calibration-u", "3", "p0.repeatability", "1", "p0.geometry.shipping-vial.0.factor", "1.2", "p0.geometry.shipping-vial.0.u", "1",
 		"p0.geometry.shipping-vial.0.basis", "label", "p0.reason", "the first one is away",
 	}
-	s.mp.fill(at, "meter", at, append(add, "p0.id", "M1")...).says(http.StatusForbidden, "this case has entries")
+	s.mp.fill(at, "meter", at, append(add, "p0.id", "M1")...).says(http.StatusUnprocessableEntity, "the calibration of M1 before it does not begin earlier")
+	s.clock.add(time.Minute)
+	s.mp.fill(at, "meter", at, append(add, "p0.id", "M1")...).recorded()
 	s.mp.fill(at, "meter", at, add...).recorded()
-	s.t1.look("/case/"+theCase).says(200, "M2")
+	s.t1.look("/day").says(200, "M2")
 }

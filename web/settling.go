@@ -330,7 +330,7 @@ func writeSaid(d *journal.Draw, k, shown settling.Clock, rests []view.Pair) {
 // shakenNow is the one touch.
 func (b *bench) shakenNow() *entryForm {
 	return &entryForm{
-		id: "shake", title: "Shaken now", action: b.href() + "/shaken", to: b.href(), act: people.ReadMeter, said: "Shaken. The clock runs.", permit: b.open, done: true, free: true,
+		id: "shake", title: "Shaken now", action: b.href() + "/shaken", to: b.href(), act: people.ReadMeter, said: "Shaken. The clock runs.", permit: b.open, done: true,
 		parts: []part{{kind: "agitate", inputs: []input{{name: "of", label: "What was shaken", kind: "id", must: true}, now}}},
 	}
 }
@@ -342,15 +342,9 @@ func shakenDo(q *request) error {
 	if err != nil {
 		return err
 	}
-	q.r.PostForm.Set("head", decimal(b.file.Last()))
+	q.r.PostForm.Set("head", decimal(b.file.Taken))
 	e := b.shakenNow()
 	e.to = b.back(q.cameFrom())
-	if before, err := q.kept.sent(q.r.Context(), q.nonceKey(e.action)); err != nil {
-		return err
-	} else if before {
-		q.say(saidRecorded, e.said)
-		return q.see(e.to)
-	}
 	return q.enter(e, b.state, func(status int, f view.Form) error {
 		text, hint := "the vial of this form is not there", "go to the bench"
 		for _, n := range slices.Backward(f.Notices) {

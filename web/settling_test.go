@@ -23,7 +23,7 @@ func (s *story) touch(b *browser, nonce string) *page {
 
 // draws are the draws of the case as they were recorded.
 func (s *story) draws() (out []*journal.Draw) {
-	f, _ := s.srv.lab.Case(theCase)
+	f := mustCase(s)
 	for _, r := range f.Records {
 		if d, ok := r.Fact.(*journal.Draw); ok {
 			out = append(out, d)
@@ -33,7 +33,7 @@ func (s *story) draws() (out []*journal.Draw) {
 }
 
 func (s *story) shakings() int {
-	f, _ := s.srv.lab.Case(theCase)
+	f := mustCase(s)
 	n := 0
 	for _, r := range f.Records {
 		if r.Fact.Kind() == "agitate" {
@@ -78,15 +78,11 @@ func TestOneTouch(t *testing.T) {
 			t.Errorf("it leads to %s", p.location)
 		}
 	}
-	s.rp.fill("/case/"+theCase, "note", "/case/"+theCase+"/enter/note", "p0.text", "the lamp flickers").recorded()
+	s.rp.fill("/day", "note", "/day/enter/note", "p0.text", "the lamp flickers").recorded()
 	s.touch(s.t1, "other").recorded()
 	if n := s.shakings(); n != 2 {
 		t.Errorf("shaken %d times, want 2", n)
 	}
-	form.Set("p0.volume", "2.1")
-	s.t1.post(theBench+"/step/draw", form).says(409, "Meanwhile was recorded")
-	form = s.t1.look(theBench).form("step")
-	s.touch(s.t1, "third").recorded()
 	form.Set("p0.volume", "2.1")
 	s.t1.post(theBench+"/step/draw", form).recorded()
 	dr := s.as("DR1")
@@ -107,7 +103,7 @@ func TestClockLeadsBack(t *testing.T) {
 	b, _ := (&request{Server: s.srv}).bench(st, "P1")
 	for from, want := range map[string]string{
 		theBench: theBench, theBench + "/step/draw": theBench + "/step/draw", theBench + "/check": theBench + "/check",
-		theBench + "/step/shaken": theBench, "/case/" + theCase: theBench, "/": theBench, ":": theBench, theBench + "/step/draw?x=1": theBench + "/step/draw",
+		theBench + "/step/shaken": theBench, "/day": theBench, "/": theBench, ":": theBench, theBench + "/step/draw?x=1": theBench + "/step/draw",
 	} {
 		if got := b.back(from); got != want {
 			t.Errorf("from %s back to %s, want %s", from, got, want)
@@ -116,7 +112,7 @@ func TestClockLeadsBack(t *testing.T) {
 }
 
 func (s *story) theFile() *file {
-	f, ok := s.srv.lab.Case(theCase)
+	f, ok := mustCase(s), true
 	if !ok {
 		s.Fatal("no case")
 	}
@@ -149,7 +145,7 @@ func TestDrawKeepsWhatTheClockSaid(t *testing.T) {
 			}
 			if c.strike {
 				n := s.entryOf("agitate")
-				at := fmt.Sprintf("/case/%s/entry/%d/correct", theCase, n)
+				at := fmt.Sprintf("/entry/%d/correct", n)
 				s.t1.fill(at, "correct", at, "p0.reason", "it was another vial", "p0.strike", "yes").recorded()
 			}
 			s.clock.add(c.after)
@@ -163,12 +159,12 @@ func TestDrawKeepsWhatTheClockSaid(t *testing.T) {
 			}
 			if c.trusted != "" {
 				words := []string{"draw begun within 51 s", "best estimate of the settling model; suspension 5 mL; draw 2.1 mL in 10 s, assumed"}
-				s.t1.look("/case/"+theCase+"/history").says(200, words...)
+				s.t1.look("/history").says(200, words...)
 				st, err := s.srv.reckon(s.theFile(), s.clock.now())
 				if err != nil {
 					t.Fatal(err)
 				}
-				printed := (&request{Server: s.srv, r: httptest.NewRequest("GET", "/", nil)}).paperRecord(st).Entries[s.entryOf("draw")-1].Text
+				printed := (&request{Server: s.srv, r: httptest.NewRequest("GET", "/", nil)}).paperRecord(st).Entries[s.entryOf("draw")-1-settings].Text
 				for _, w := range words {
 					if !strings.Contains(printed, w) {
 						t.Errorf("the sheet does not say %q but %q", w, printed)
@@ -182,13 +178,9 @@ func TestDrawKeepsWhatTheClockSaid(t *testing.T) {
 // entryOf is the number of the first entry of a kind.
 func (s *story) entryOf(kind string) int {
 	s.Helper()
-	n := 0
 	for _, r := range s.theFile().Records {
-		if !journal.IsHeader(r.Fact) {
-			n++
-		}
 		if r.Fact.Kind() == kind {
-			return n
+			return r.N
 		}
 	}
 	s.Fatalf("no entry of the kind %s", kind)
@@ -276,8 +268,8 @@ func TestClockTellsTheCheckerNothing(t *testing.T) {
 // TestSettingsOfTheClock: its inputs are among the settings, those not set are
 // said to be assumed, and what is refused stands beside its field.
 func TestSettingsOfTheClock(t *testing.T) {
-	s := opened(t, theCase)
-	at := "/case/" + theCase + "/settings"
+	s := opened(t)
+	at := "/settings"
 	s.rp.look(at).says(200, "Settling clock: needle tip above the lowest point", "Assumed: 5 mm (an assumption, no source: measure yours).")
 	set := func(changes ...string) *page {
 		return s.rp.fill(at, "policy", at, append(changes, "p0.reason", "measured")...)

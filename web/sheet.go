@@ -18,9 +18,9 @@ import (
 // time on the sheet in place of now, each entry is marked as coming from it,
 // and the procedure is asked as of the times on the sheet.
 type sheet struct {
-	// name is the case, number the number or name of the sheet, writer who
-	// wrote it, day the date its times of day belong to.
-	name, number, writer, day string
+	// number is the number or name of the sheet, writer who wrote it, day the date
+	// its times of day belong to.
+	number, writer, day string
 }
 
 const sheetCookie = "sheet"
@@ -33,10 +33,10 @@ func (q *request) sheet() *sheet {
 		return nil
 	}
 	v, err := url.ParseQuery(c.Value)
-	if err != nil || v.Get("case") != q.r.PathValue("case") || v.Get("who") != q.who.ID || v.Get("case") == "" {
+	if err != nil || v.Get("who") != q.who.ID {
 		return nil
 	}
-	s := &sheet{v.Get("case"), v.Get("sheet"), v.Get("by"), v.Get("day")}
+	s := &sheet{v.Get("sheet"), v.Get("by"), v.Get("day")}
 	if s.wrong() != nil {
 		return nil
 	}
@@ -64,14 +64,9 @@ func (s *sheet) wrong() faults {
 func sheetPage(q *request) error { return q.sheetShow(http.StatusOK, q.sheet(), nil) }
 
 func (q *request) sheetShow(status int, s *sheet, wrong faults) error {
-	f, ok := q.lab.Case(q.r.PathValue("case"))
-	if !ok {
-		return &refusal{http.StatusNotFound, "There is no such case", "no case has this name", "go to the board", "/"}
-	}
-	to := "/case/" + f.Name
 	p := view.FormPage{
-		Page: q.page("Late entry, case " + f.Name), Heading: "Late entry", Back: view.Link{Text: "Case " + f.Name, Href: to},
-		Intro: "For what was written on paper first, such as without power. Every form of this case then asks for the time on the sheet, and each entry says that it came from paper, who wrote it and who entered it. " +
+		Page: q.page("Late entry"), Heading: "Late entry", Back: view.Link{Text: "The day", Href: "/day"},
+		Intro: "For what was written on paper first, such as without power. Every form then asks for the time on the sheet, and each entry says that it came from paper, who wrote it and who entered it. " +
 			"Enter the steps in the order in which they were done. What was signed on the sheet, such as the second check and the release, is entered by who signed it.",
 	}
 	day, number, writer := q.clockDay(), "", q.who.ID
@@ -88,10 +83,10 @@ func (q *request) sheetShow(status int, s *sheet, wrong faults) error {
 			fields[i].Error, fields[i].Way = w.text, w.way
 		}
 	}
-	begin := plain("sheet", "Which sheet", to+"/paper", "Enter from this sheet", fields...)
+	begin := plain("sheet", "Which sheet", "/paper", "Enter from this sheet", fields...)
 	p.Forms = append(p.Forms, begin)
 	if q.sheet() != nil {
-		p.Forms = append(p.Forms, plain("sheet-end", "The sheet is entered", to+"/paper", "Go back to entering what happens now", view.Field{Kind: "hidden", Name: "end", Value: "yes"}))
+		p.Forms = append(p.Forms, plain("sheet-end", "The sheet is entered", "/paper", "Go back to entering what happens now", view.Field{Kind: "hidden", Name: "end", Value: "yes"}))
 	}
 	return q.show(status, p)
 }
@@ -108,24 +103,20 @@ func (s *Server) clockDay() string {
 // sheetDo begins to enter a sheet, or ends it. It is kept in the browser, since
 // it says how this person at this desk types, and nothing of what was done.
 func sheetDo(q *request) error {
-	name := q.r.PathValue("case")
-	if _, ok := q.lab.Case(name); !ok {
-		return &refusal{http.StatusNotFound, "There is no such case", "no case has this name", "go to the board", "/"}
-	}
 	c := &http.Cookie{Name: sheetCookie, Path: "/", SameSite: http.SameSiteStrictMode, HttpOnly: true, Secure: !q.PlainHTTP, MaxAge: 12 * 3600}
 	if q.r.PostForm.Get("end") != "" {
 		c.MaxAge = -1
 		http.SetCookie(q.w, c)
-		return q.see("/case/" + name)
+		return q.see("/day")
 	}
 	get := func(field string) string { return strings.TrimSpace(q.r.PostForm.Get(field)) }
-	s := &sheet{name, get("sheet"), get("by"), get("day")}
+	s := &sheet{get("sheet"), get("by"), get("day")}
 	if wrong := s.wrong(); wrong != nil {
 		return q.sheetShow(http.StatusUnprocessableEntity, s, wrong)
 	}
-	c.Value = url.Values{"case": {name}, "who": {q.who.ID}, "sheet": {s.number}, "by": {s.writer}, "day": {s.day}}.Encode()
+	c.Value = url.Values{"who": {q.who.ID}, "sheet": {s.number}, "by": {s.writer}, "day": {s.day}}.Encode()
 	http.SetCookie(q.w, c)
-	return q.see("/case/" + name)
+	return q.see("/day")
 }
 
 // sheetNotice says that forms are entered from paper.

@@ -17,8 +17,8 @@ func (b *browser) onPaper(changes ...string) *browser {
 	for i := 0; i+1 < len(changes); i += 2 {
 		v.Set(changes[i], changes[i+1])
 	}
-	b.look("/case/" + theCase)
-	b.post("/case/"+theCase+"/paper", v).recorded()
+	b.look("/day")
+	b.post("/paper", v).recorded()
 	return b
 }
 
@@ -30,11 +30,10 @@ func TestWholePreparationFromPaper(t *testing.T) {
 	l.clock.set("20:00")
 	l.clock.add(24 * time.Hour)
 	s := newStory(l)
-	s.rp.post("/case", url.Values{"name": {theCase}}).recorded()
 	for _, b := range []*browser{s.rp, s.t1, s.mp, s.dr, s.nurse} {
 		b.onPaper()
 	}
-	at := "/case/" + theCase
+	at := "/day"
 	s.rp.fill(at, "order", at+"/enter/order", "p0.id", "P1", "p0.patient", "DEMO-0042", "p0.territory", "right lobe", "p0.prescribed", "1.30", "p0.prescribed.unit", "GBq",
 		"p0.at", "2027-03-04T13:30", "p0.residual", "2", "p0.by", "D. Example").recorded()
 	s.dr.fill(theBench, "sign-order", theBench+"/step/sign-order", "p0.at", "7:15").recorded()
@@ -67,9 +66,9 @@ func TestWholePreparationFromPaper(t *testing.T) {
 	s.step(s.t1, "survey", "p0.rate", "0.3", "p0.background", "0.2", "p0.at", "15:20").recorded()
 	s.step(s.rp, "close", "p0.at", "15:30").recorded()
 
-	s.rp.post("/case/"+theCase+"/paper", url.Values{"end": {"yes"}}).recorded()
+	s.rp.post("/paper", url.Values{"end": {"yes"}}).recorded()
 	s.rp.look(theBench).says(200, "Everything is done", "Delivered")
-	s.rp.look("/case/"+theCase+"/history").says(200, "late entry from paper, sheet 4, written by T1 at 2027-03-04 11:10 (UTC-01:00), entered by T1 at 2027-03-05 20:00 (UTC-01:00)")
+	s.rp.look("/history").says(200, "late entry from paper, sheet 4, written by T1 at 2027-03-04 11:10 (UTC-01:00), entered by T1 at 2027-03-05 20:00 (UTC-01:00)")
 	marked := 0
 	for n, p := range papers(mustCase(s)) {
 		if p.Sheet != "4" || p.By == "" {
@@ -111,10 +110,10 @@ func TestSheetRefuses(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("baseline")
 	s.clock.set("18:00")
 	s.t1.onPaper("by", "T2")
-	s.t1.fill("/case/"+theCase, "note", "/case/"+theCase+"/enter/note", "p0.text", "a drop").says(http.StatusUnprocessableEntity, "it is empty")
-	s.t1.fill("/case/"+theCase, "note", "/case/"+theCase+"/enter/note", "p0.text", "a drop", "p0.at", "19:00").says(http.StatusUnprocessableEntity, "this lies ahead")
-	s.t1.fill("/case/"+theCase, "note", "/case/"+theCase+"/enter/note", "p0.text", "a drop", "p0.at", "11:36").recorded()
-	s.t1.look("/case/"+theCase+"/history").says(200, "sheet 4, written by T2 at 2027-03-04 11:36 (UTC-01:00), entered by T1 at 2027-03-04 18:00")
+	s.t1.fill("/day", "note", "/day/enter/note", "p0.text", "a drop").says(http.StatusUnprocessableEntity, "it is empty")
+	s.t1.fill("/day", "note", "/day/enter/note", "p0.text", "a drop", "p0.at", "19:00").says(http.StatusUnprocessableEntity, "this lies ahead")
+	s.t1.fill("/day", "note", "/day/enter/note", "p0.text", "a drop", "p0.at", "11:36").recorded()
+	s.t1.look("/history").says(200, "sheet 4, written by T2 at 2027-03-04 11:36 (UTC-01:00), entered by T1 at 2027-03-04 18:00")
 
 	s.mp.onPaper("by", "T1")
 	s.mp.look(theBench+"/check").says(200, "this is signed, and T1 wrote the sheet")
@@ -125,16 +124,15 @@ func TestSheetRefuses(t *testing.T) {
 	for field, value := range map[string]string{"sheet": "", "by": "", "day": "yesterday"} {
 		v := url.Values{"sheet": {"4"}, "by": {"T1"}, "day": {"2027-03-04"}}
 		v.Set(field, value)
-		s.t1.post("/case/"+theCase+"/paper", v).says(http.StatusUnprocessableEntity, "Error")
+		s.t1.post("/paper", v).says(http.StatusUnprocessableEntity, "Error")
 	}
-	s.t1.post("/case/nowhere/paper", url.Values{}).says(http.StatusNotFound)
 
-	// It is for one case and one person; a form of another asks for now.
-	if p := s.t1.look("/people"); strings.Contains(p.text(), "You are entering sheet") {
-		t.Error("the sheet is entered everywhere")
+	// It is for one person; the form of another asks for now.
+	if p := s.nurse.look("/day"); strings.Contains(p.text(), "You are entering sheet") {
+		t.Error("the sheet is entered by everybody")
 	}
-	s.t1.post("/case/"+theCase+"/paper", url.Values{"end": {"yes"}}).recorded()
-	if p := s.t1.look("/case/" + theCase); strings.Contains(p.text(), "You are entering sheet") {
+	s.t1.post("/paper", url.Values{"end": {"yes"}}).recorded()
+	if p := s.t1.look("/day"); strings.Contains(p.text(), "You are entering sheet") {
 		t.Error("the sheet was ended, and goes on")
 	}
 }

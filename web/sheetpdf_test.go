@@ -14,7 +14,7 @@ import (
 // printedSheet is the text of the sheet of an order, by poppler.
 func (s *story) printedSheet(order string) string {
 	s.Helper()
-	p := s.t1.look("/sheet/" + theCase + "/" + order + ".pdf")
+	p := s.t1.look("/sheet/" + order + ".pdf")
 	if p.status != 200 {
 		s.Fatalf("%d %s", p.status, p.text())
 	}
@@ -33,7 +33,7 @@ func (s *story) printedSheet(order string) string {
 // recorded" of what was.
 func TestSheetHasEveryStep(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("survey")
-	s.t1.fill("/case/"+theCase, "discard", "/case/"+theCase+"/enter/discard", "p0.from", "A1", "p0.into", "W1").recorded()
+	s.t1.fill("/day", "discard", "/day/enter/discard", "p0.from", "A1", "p0.into", "W1").recorded()
 	text := s.printedSheet("P1")
 	sections := regexp.MustCompile(`(?m)^\d+ (Order|Readiness|Receipt|Assay|Plan|Draw|Make-up|Transfer|Independent|Time-out|Residual|Surveys|Waste)[^\n]*$`).Split(text, -1)
 	if len(sections) < 14 {
@@ -102,10 +102,10 @@ func TestSheetBeforeTheResidual(t *testing.T) {
 // neither the patient nor the dose.
 func TestSheetIsOfOnePatient(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("make-up")
-	at := "/case/" + theCase
+	at := "/day"
 	s.rp.fill(at, "order", at+"/enter/order", "p0.id", "P2", "p0.patient", "DEMO-0077", "p0.territory", "left lobe", "p0.prescribed", "0.77", "p0.prescribed.unit", "GBq",
 		"p0.at", "2027-03-04T15:30", "p0.residual", "2", "p0.by", "E. Example").recorded()
-	bench := at + "/order/P2"
+	bench := "/order/P2"
 	s.clock.set("11:30")
 	s.t1.fill(bench, "shaken", bench+"/step/shaken").recorded()
 	s.t1.fill(bench+"/step/draw", "step", bench+"/step/draw", "p0.volume", "1.3").recorded()
@@ -125,7 +125,7 @@ func TestSheetIsOfOnePatient(t *testing.T) {
 			t.Errorf("the sheet of %s does not name its patient", order)
 		}
 	}
-	s.t1.look("/sheet/" + theCase + "/P9.pdf").says(404)
+	s.t1.look("/sheet/P9.pdf").says(404)
 }
 
 // A reading that was corrected stands on the sheet as it was and as it is, with
@@ -139,7 +139,7 @@ func TestSheetHasCorrectionsAndTheSecondCheck(t *testing.T) {
 			n = decimal(uint64(e.Number))
 		}
 	}
-	entry := "/case/" + theCase + "/entry/" + n + "/correct"
+	entry := "/entry/" + n + "/correct"
 	s.t1.fill(entry, "correct", entry, "p0.reason", "the display was read again", "p0.with.read.gross", "1.86 GBq", "pin", pin).recorded()
 	for _, c := range chapters[6:10] {
 		c.tell(s)

@@ -33,7 +33,7 @@ func TestScreens(t *testing.T) {
 			l.srv.ServeHTTP(w, r)
 		}))
 		defer srv.Close()
-		defer l.srv.lab.hub.close()
+		defer l.srv.lab.Close()
 		out := filepath.Join(dir, name+".png")
 		cmd := exec.Command(chromium, "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking",
 			"--disable-component-update", "--disable-sync", "--user-data-dir="+t.TempDir(), "--window-size="+size, "--hide-scrollbars", "--screenshot="+out, srv.URL+path)
@@ -51,7 +51,7 @@ func TestScreens(t *testing.T) {
 		practice                            bool
 	}{
 		{"order", "board", "RP1", "/", wide, "light", true},
-		{"order", "case", "RP1", "/case/" + theCase, tall, "light", false},
+		{"order", "case", "RP1", "/day", tall, "light", false},
 		{"order", "readiness", "T1", theBench, wide, "light", false},
 		{"receipt", "assay", "T1", theBench, wide, "light", false},
 		{"assay", "draw", "T1", theBench, wide, "light", false},
@@ -66,7 +66,7 @@ func TestScreens(t *testing.T) {
 		{"label", "release", "RP1", theBench, wide, "light", false},
 		{"hand-over", "timeout-phone", "SN1", theBench + "/timeout", "500,900", "light", false},
 		{"residual", "delivered", "RP1", theBench, tall, "light", false},
-		{"residual", "history", "RP1", "/case/" + theCase + "/history", wide, "light", false},
+		{"residual", "history", "RP1", "/history", wide, "light", false},
 		{"order", "people", "AD1", "/people", wide, "light", false},
 		{"order", "health", "AD1", "/health", wide, "dark", false},
 	} {

@@ -29,7 +29,7 @@ func (q *request) splits(st *state) []view.Split {
 				continue
 			}
 			row := view.SplitRow{
-				Number: decimal(uint64(i + 1)), ID: o.ID, Href: benchHref(st.file.Name, o.ID), Name: strings.Trim(o.Territory+", "+p.Expect.Patient, ", "),
+				Number: decimal(uint64(i + 1)), ID: o.ID, Href: benchHref(o.ID), Name: strings.Trim(o.Territory+", "+p.Expect.Patient, ", "),
 				Prescribed: q.prescribed(st, o), At: st.zone.hour(o.At), Label: labelsOf(p),
 			}
 			row.State, row.Now = q.standing(p)

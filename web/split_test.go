@@ -12,14 +12,14 @@ func TestSplit(t *testing.T) {
 	s := newStory(l)
 	s.until("receipt")
 	order := func(id, territory, prescribed string) {
-		s.rp.fill("/case/"+theCase, "order", "/case/"+theCase+"/enter/order", "p0.id", id, "p0.patient", "DEMO-0042", "p0.territory", territory,
+		s.rp.fill("/day", "order", "/day/enter/order", "p0.id", id, "p0.patient", "DEMO-0042", "p0.territory", territory,
 			"p0.prescribed", prescribed, "p0.prescribed.unit", "GBq", "p0.at", "2027-03-04T15:00", "p0.by", "D. Example").recorded()
 	}
 	order("P2", "left lobe", "1.10")
 	s.assay()
-	s.rp.look("/case/"+theCase).says(200, "Doses out of vial S1", "1 P1 right lobe, DEMO-0042 1.30 GBq (35.14 mCi)", "to draw 2.1 mL",
+	s.rp.look("/day").says(200, "Doses out of vial S1", "1 P1 right lobe, DEMO-0042 1.30 GBq (35.14 mCi)", "to draw 2.1 mL",
 		"2 P2 left lobe, DEMO-0042 1.10 GBq (29.73 mCi)", "to draw 1.8 mL", "3.9 mL of 5 mL", "2.512 GBq of 3.240 ± 0.070 GBq")
 	// A third is too much.
 	order("P3", "left lobe", "1.20")
-	s.rp.get("/case/"+theCase).says(200, "not enough")
+	s.rp.get("/day").says(200, "not enough")
 }

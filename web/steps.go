@@ -36,7 +36,7 @@ func (q *request) bench(st *state, id string) (*bench, bool) {
 	return b, true
 }
 
-func (b *bench) href() string { return benchHref(b.file.Name, b.order.ID) }
+func (b *bench) href() string { return benchHref(b.order.ID) }
 
 // stepForm is the form of a step; nil for a step that has none or a page of
 // its own.

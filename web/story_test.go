@@ -1,15 +1,18 @@
 package web
 
 import (
-	"net/url"
 	"regexp"
 	"testing"
 )
 
-const (
-	theCase  = "2027-03-04"
-	theBench = "/case/" + theCase + "/order/P1"
-)
+const theBench = "/order/P1"
+
+// settings is how many records stand before the first entry of a story: the
+// site, its policy and its meter.
+const settings = 3
+
+// entry is the address of an entry's correction, counted from the first entry.
+func entry(n int) string { return "/entry/" + decimal(uint64(n+settings)) + "/correct" }
 
 // story tells a preparation at the bench, up to a step.
 type story struct {
@@ -62,8 +65,7 @@ func (s *story) until(key string) *story {
 
 func (s *story) order() {
 	s.Helper()
-	s.rp.post("/case", url.Values{"name": {theCase}}).recorded()
-	s.rp.fill("/case/"+theCase, "order", "/case/"+theCase+"/enter/order",
+	s.rp.fill("/day", "order", "/day/enter/order",
 		"p0.id", "P1", "p0.patient", "DEMO-0042", "p0.territory", "right lobe", "p0.prescribed", "1.30", "p0.prescribed.unit", "GBq",
 		"p0.at", "2027-03-04T13:30", "p0.residual", "2", "p0.by", "D. Example").recorded()
 	s.sign()
@@ -198,9 +200,9 @@ func (s *story) close() {
 func TestWholePreparation(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("close")
 	s.rp.look(theBench).says(200, "Everything is done", "Delivered", "1.2")
-	s.rp.look("/").says(200, "Closed", theCase)
-	s.rp.look("/case/"+theCase+"/history").says(200, "second check", "1.86 GBq", "released", "time-out")
-	for _, path := range []string{"/sheet/" + theCase + "/P1.pdf", "/blank.pdf", "/labels/" + s.serial + ".pdf"} {
+	s.rp.look("/").says(200, "Closed")
+	s.rp.look("/history").says(200, "second check", "1.86 GBq", "released", "time-out")
+	for _, path := range []string{"/sheet/P1.pdf", "/blank.pdf", "/labels/" + s.serial + ".pdf"} {
 		p := s.rp.look(path)
 		if p.status != 200 || p.header.Get("Content-Type") != "application/pdf" || p.body[:5] != "%PDF-" {
 			t.Errorf("%s: %d %s", path, p.status, p.text())

@@ -2,6 +2,8 @@ package web
 
 import (
 	"cmp"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"maps"
 	"net/http"
@@ -15,6 +17,7 @@ import (
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/procedure"
+	"vialwright/replica"
 	"vialwright/web/view"
 )
 
@@ -35,23 +38,21 @@ func (s *Server) reckonFor(f *file, now time.Time, drawer string) (*state, error
 	if err != nil {
 		return nil, err
 	}
+	c = c.AsOf(now)
 	c.Drawer = drawer
 	r := dispensing.Reckon(c, now)
 	return &state{f, zoned{c.Zone}, c, r, procedure.Of(f.Records, c, r, now)}, nil
 }
 
-// caseState finds the case that the address names, and works it out.
+// caseState works out what the address names.
 func (q *request) caseState() (*state, error) {
-	if err := q.lab.CatchUp(q.r.Context()); err != nil && q.lab.Broken() == nil {
+	f, err := q.addressed()
+	if err != nil {
 		return nil, err
-	}
-	f, ok := q.lab.Case(q.r.PathValue("case"))
-	if !ok {
-		return nil, &refusal{http.StatusNotFound, "There is no such case", "no case has this name", "go to the board", "/"}
 	}
 	st, err := q.reckon(f, q.asOf(f))
 	if err != nil {
-		return nil, &refusal{http.StatusConflict, "The case cannot be reckoned", err.Error(), "correct the entry it names", "/case/" + f.Name + "/history"}
+		return nil, &refusal{http.StatusConflict, "This cannot be reckoned", err.Error(), "correct the entry it names", "/history"}
 	}
 	return st, nil
 }
@@ -75,9 +76,6 @@ func (st *state) prep(order string) procedure.Preparation {
 	}
 	return procedure.Preparation{Order: order, Now: -1}
 }
-
-// entries counts the entries of the case.
-func (st *state) entries() int { return len(st.file.Entries()) }
 
 // entryForm is a form that adds facts.
 type entryForm struct {
@@ -112,9 +110,6 @@ type entryForm struct {
 	// was left empty is that of the sending that succeeds. What was measured
 	// keeps the time at which it was first sent.
 	done bool
-	// free: it rests on nothing that the page showed, so that no head refuses it
-	// when it comes again after a restart; that it was recorded is kept.
-	free bool
 	// to is where it leads when it was recorded, said what is then said.
 	to, said string
 	// prints is the serial of the label that the form prints; empty for none.
@@ -241,11 +236,6 @@ func (q *request) enter(e *entryForm, st *state, again func(status int, f view.F
 	if err := q.kept.dropDraft(q.r.Context(), q.who.ID, e.action); err != nil {
 		q.Logger.Error("draft", "error", err)
 	}
-	if e.free {
-		if err := q.kept.keepSent(q.r.Context(), key); err != nil {
-			q.Logger.Error("nonce", "error", err)
-		}
-	}
 	q.say(saidRecorded, strings.Join(append([]string{e.said}, understood...), " "))
 	if to = e.to; e.prints != "" && sheet == nil {
 		q.leave("print", e.prints)
@@ -343,9 +333,29 @@ func (q *request) record(e *entryForm, st *state, behind uint64, typed url.Value
 	if also != "" {
 		e.second.mark(facts, also)
 	}
-	return q.lab.Append(q.r.Context(), st.file.Name, behind, func(f *file) ([]journal.Record, error) {
-		return q.decide(e, f, facts, from, typed)
-	})
+	entry := replica.Entry{IDs: about(q.r.PathValue("order"), facts), Behind: behind, Class: journal.Observation, Site: e.head != nil, By: q.who.ID, Form: mark(e.action, typed.Get("nonce"))}
+	for _, f := range facts {
+		entry.Class = min(entry.Class, journal.ClassOf(f))
+	}
+	if seen, err := strconv.ParseUint(typed.Get("seen"), 10, 64); err == nil {
+		entry.Seen = seen
+	}
+	if n, err := strconv.Atoi(q.r.PathValue("entry")); err == nil {
+		entry.IDs = append(entry.IDs, q.lab.FileOf(n).IDs...)
+	}
+	entry.Decide = func(f *file, next int) ([]journal.Record, error) { return q.decide(e, f, next, facts, from, typed) }
+	err = q.lab.Append(q.r.Context(), entry)
+	if _, before := errors.AsType[*replica.SentError](err); before {
+		return nil // by the program that ran before this one, or at another bench
+	}
+	return err
+}
+
+// mark is that of a form in the record: the same for the same form, and of no use
+// to whoever reads it.
+func mark(action, nonce string) string {
+	sum := sha256.Sum256([]byte(action + "\n" + nonce))
+	return hex.EncodeToString(sum[:9])
 }
 
 // read reads what was typed as entries, or as facts of the head of the case.
@@ -357,71 +367,20 @@ func (q *request) read(e *entryForm, typed url.Values, zone string) ([]journal.F
 	return facts, make([]int, len(facts)), err
 }
 
-// decide asks the rules and the fold with the case as it is.
-func (q *request) decide(e *entryForm, f *file, facts []journal.Fact, from []int, typed url.Values) ([]journal.Record, error) {
-	at, s := q.now, q.sheet()
-	if e.head != nil {
-		s = nil // settings are made now
-	}
-	if s != nil {
-		var err error
-		if at, err = s.moment(e.parts, facts, from, q.now); err != nil {
-			return nil, err
-		}
-	}
-	now, err := q.reckon(f, at)
-	if err != nil {
-		return nil, err
-	}
-	if e.amend != nil {
-		if err := e.amend(now, facts); err != nil {
-			return nil, err
-		}
-	}
-	if e.permit != nil {
-		if err := e.permit(now, facts); err != nil {
-			return nil, err
-		}
-	}
-	if s != nil {
-		facts = append(facts[:len(facts):len(facts)], s.mark(now.entries(), len(facts)))
-	}
-	records := make([]journal.Record, len(facts))
-	for i, fact := range facts {
-		records[i] = journal.Record{Case: f.Name, Recorded: q.now.Truncate(time.Millisecond), By: q.who.ID, Fact: fact}
-	}
-	then := &file{f.Name, append(f.Records[:len(f.Records):len(f.Records)], records...), f.Links}
-	after, err := q.reckon(then, q.now)
-	r, refusal := errors.AsType[*journal.Refusal](err)
-	switch {
-	case refusal && e.head != nil:
-		return nil, placeHead(e.parts, r.Path, r.Msg, r.Hint)
-	case refusal:
-		return nil, place(e.parts, from, now.entries(), r.Path, r.Code, r.Msg, r.Hint)
-	}
-	if err == nil && e.after != nil {
-		err = e.after(now, after)
-	}
-	if err == nil {
-		err = q.questions(e, now, facts, from, typed) // it writes the answers into the facts, which the records hold
-	}
-	return records, err
-}
-
 // again keeps what was typed, and shows the form as shown with what is wrong.
 func (q *request) again(e *entryForm, err error, typed, shown url.Values, st *state, show func(int, view.Form) error) error {
 	if kept := q.keepDraft(e.action, typed, true); kept != nil {
 		q.Logger.Error("draft", "error", kept)
 	}
 	q.refusedScan(st, err, typed.Get(control(0, "serial")))
-	behind := st.file.Last()
-	if f, ok := q.lab.Case(st.file.Name); ok {
-		behind = f.Last()
+	behind := st.file.Taken
+	if f, err := q.addressed(); err == nil {
+		behind = f.Taken
 	}
 	if w, ok := asked(err); ok {
 		return show(http.StatusUnprocessableEntity, q.asking(e, w, behind, shown))
 	}
-	if moved, ok := errors.AsType[*MovedError](err); ok {
+	if moved, ok := errors.AsType[*replica.MovedError](err); ok {
 		f := q.form(e, behind, shown, nil)
 		f.Notices = append([]view.Notice{q.moved(moved, st)}, f.Notices...)
 		return show(http.StatusConflict, f)

@@ -77,7 +77,7 @@ func (b *bench) timeoutShow(status int, sent *view.Form) error {
 		Page: q.page("Time-out, " + b.order.ID), Heading: "Time-out for " + b.order.ID, Back: view.Link{Text: "Bench of " + b.order.ID, Href: b.href()},
 		Intro: "Scan the wristband. Read territory and activity out from the label and from the order; everyone stops and listens.",
 	}
-	p.Live = "/events?case=" + b.file.Name
+	p.Live = "/events?of=" + b.order.ID
 	if step := b.prep.Step(procedure.TimeOut); sent == nil && step.State == procedure.Done {
 		p.Intro = ""
 		p.Cautions = append(p.Cautions, view.Notice{Kind: "done", Word: "Recorded", Text: "The time-out was held by " + step.By + " at " + b.zone.hour(step.At) + ". Patient, territory and activity agree."})
@@ -97,7 +97,7 @@ func (b *bench) timeoutShow(status int, sent *view.Form) error {
 	case err != nil:
 		p.Cautions = append(p.Cautions, plainNotice(err))
 	default:
-		f := q.form(b.stepForm(procedure.TimeOut), b.file.Last(), nil, nil)
+		f := q.form(b.stepForm(procedure.TimeOut), b.file.Taken, nil, nil)
 		f.Quiet = true
 		p.Form = &f
 	}

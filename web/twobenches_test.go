@@ -2,7 +2,6 @@ package web
 
 import (
 	"net/http"
-	"net/url"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -115,11 +114,10 @@ func TestTwoBenches(t *testing.T) {
 		// The other bench writes to another case; the first, which has not
 		// looked, goes behind it.
 		rp := there.as("RP1")
-		form := s.t1.get("/case/" + theCase).form("note")
+		form := s.t1.get("/day").form("note")
 		form.Set("p0.text", "from the first bench")
-		rp.post("/case", url.Values{"name": {"second"}}).recorded()
-		rp.fill("/case/second", "note", "/case/second/enter/note", "p0.text", "from the second bench").recorded()
-		s.t1.post("/case/"+theCase+"/enter/note", form).recorded()
+		rp.fill("/day", "note", "/day/enter/note", "p0.text", "from the second bench").recorded()
+		s.t1.post("/day/enter/note", form).recorded()
 		alike(t, here, there)
 		s.remainder()
 		there.clock.set("11:18")
@@ -138,7 +136,7 @@ func alike(t *testing.T, benches ...*lab1) {
 		l.clock.set("11:21")
 		b := l.as("OB1")
 		var all []string
-		for _, path := range []string{"/", "/case/" + theCase, theBench, "/case/second", "/case/" + theCase + "/history", "/case/second/history"} {
+		for _, path := range []string{"/", "/day", theBench, "/history"} {
 			all = append(all, b.look(path).says(http.StatusOK).text())
 		}
 		shown = append(shown, strings.Join(all, "\n"))
@@ -158,41 +156,28 @@ func alike(t *testing.T, benches ...*lab1) {
 	}
 }
 
-// Two people at each of two benches write notes into two cases at the same
-// time. Each is told what came between, and sends again; in the end everything
-// that was taken is there once, in both.
+// Two people at each of two benches write notes at the same time. None of them
+// rests on what another wrote, so none is refused; in the end everything is there
+// once, in both.
 func TestTwoBenchesAtOnce(t *testing.T) {
 	everywhere(t, func(t *testing.T, open engine) {
 		const each = 5
 		here, there := open.bench(t, 0).hire(), open.bench(t, 1)
-		rp := here.as("RP1")
-		cases := []string{"first", "second"}
-		for _, name := range cases {
-			rp.post("/case", url.Values{"name": {name}}).recorded()
-		}
+		here.as("RP1")
 		var all sync.WaitGroup
 		var mu sync.Mutex
 		var sent []string
 		for i, id := range []string{"RP1", "T1", "T2", "MP1"} {
-			b, name := []*lab1{here, there}[i%2].as(id), cases[i/2]
+			b := []*lab1{here, there}[i%2].as(id)
 			all.Go(func() {
 				for n := range each {
 					text := id + " writes note " + decimal(uint64(n))
 					mu.Lock()
-					sent = append(sent, name+" "+text)
+					sent = append(sent, text)
 					mu.Unlock()
-					p := b.get("/case/" + name)
-					for {
-						v := p.form("note")
-						v.Set("p0.text", text)
-						if p = b.post("/case/"+name+"/enter/note", v); p.status == http.StatusSeeOther {
-							break
-						}
-						p.says(http.StatusConflict, "Look again", "writes note")
-						if t.Failed() {
-							return
-						}
-					}
+					v := b.get("/day").form("note")
+					v.Set("p0.text", text)
+					b.post("/day/enter/note", v).says(http.StatusSeeOther)
 				}
 			})
 		}
@@ -202,12 +187,9 @@ func TestTwoBenchesAtOnce(t *testing.T) {
 				t.Fatal(err)
 			}
 			var got []string
-			for _, name := range cases {
-				f, _ := l.srv.lab.Case(name)
-				for _, fact := range f.Facts() {
-					if n, ok := fact.(*journal.Note); ok {
-						got = append(got, name+" "+n.Text)
-					}
+			for _, r := range l.srv.lab.All() {
+				if n, ok := r.Fact.(*journal.Note); ok {
+					got = append(got, n.Text)
 				}
 			}
 			slices.Sort(got)

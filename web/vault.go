@@ -157,23 +157,6 @@ func (s *shelves) keepDraft(ctx context.Context, person, form string, d draft) e
 	return s.put(ctx, vault.Drafts, draftKey(person, form), vault.Any, d.At.Add(keptFor), d)
 }
 
-// sentFor is how long it is known that a form was recorded that no head refuses
-// when it comes again; a browser sends nothing again after a day.
-const sentFor = 24 * time.Hour
-
-func sentKey(nonceKey string) string { return "sent\n" + nonceKey }
-
-// keepSent keeps that the form with a nonce was recorded, beyond a restart.
-func (s *shelves) keepSent(ctx context.Context, nonceKey string) error {
-	return s.put(ctx, vault.Drafts, sentKey(nonceKey), vault.Any, s.clock().Add(sentFor), true)
-}
-
-// sent tells whether the form with a nonce was recorded, as keepSent kept it.
-func (s *shelves) sent(ctx context.Context, nonceKey string) (yes bool, err error) {
-	_, err = s.get(ctx, vault.Drafts, sentKey(nonceKey), &yes)
-	return yes, err
-}
-
 func (s *shelves) dropDraft(ctx context.Context, person, form string) error {
 	// Most forms are sent without a draft, and a look waits for no turn to write.
 	item, err := s.vault.Get(ctx, s.clock(), vault.Drafts, draftKey(person, form))

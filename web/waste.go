@@ -38,7 +38,7 @@ func (q *request) discardForm(st *state) *entryForm {
 	if len(into) > 0 {
 		next = into[len(into)-1].Value
 	}
-	to := "/case/" + st.file.Name
+	to := "/day"
 	return &entryForm{
 		id: "discard", title: "Put something to waste", action: to + "/enter/discard", button: "Record it", act: people.Discard, to: to, said: "It is put to waste.",
 		parts: []part{{kind: "discard", inputs: []input{
@@ -56,20 +56,20 @@ func wastePage(q *request) error {
 		Page: q.page("Waste"), Heading: "Waste items held", Back: view.Link{Text: "Board", Href: "/"},
 		Intro: "What each item holds now, reckoned from what was put into it. A measurement of the item itself decides before it leaves.",
 	}
-	for _, f := range q.lab.Cases() {
-		st, err := q.reckon(f, q.now)
+	for _, id := range q.lab.Bins() {
+		st, err := q.reckon(q.lab.File(id), q.now)
 		if err != nil {
-			p.Cautions = append(p.Cautions, view.Notice{Kind: "warn", Word: "Not reckoned", Text: "Case " + f.Name + " cannot be reckoned.", Hint: "Its waste is not in the list."})
+			p.Cautions = append(p.Cautions, view.Notice{Kind: "warn", Word: "Not reckoned", Text: "What is in " + id + " cannot be reckoned: " + err.Error() + "."})
 			continue
 		}
 		for _, k := range st.r.Containers {
-			if k.Container.Kind == ledger.WasteItem && k.Here {
-				p.Facts = append(p.Facts, view.Pair{Name: k.Container.ID + ", case " + f.Name, Value: q.wasteSays(st, k)})
+			if k.Container.ID == id && k.Here {
+				p.Facts = append(p.Facts, view.Pair{Name: id, Value: q.wasteSays(st, k)})
 			}
 		}
 	}
 	if len(p.Facts) == 0 {
-		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Nothing", Text: "Nothing was put to waste yet.", Hint: "It is entered on the page of a case."})
+		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Nothing", Text: "Nothing was put to waste yet.", Hint: "It is entered on the page of the day."})
 	}
 	return q.show(http.StatusOK, p)
 }

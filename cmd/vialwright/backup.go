@@ -79,8 +79,8 @@ func copyJournal(e *edge, from, to, head string) (err error) {
 	if err != nil {
 		return journalError(to, err)
 	}
-	fmt.Fprintf(e.out, "%d records of %d cases copied to %s, the last recorded %s\nhead %d %s\n",
-		report.Records, report.Cases, shown(to), quantity.ShowTime(report.Last), report.Head.Seq, report.Head.Hash)
+	fmt.Fprintf(e.out, "%d records copied to %s, the last recorded %s\nhead %d %s\n",
+		report.Records, shown(to), quantity.ShowTime(report.Last), report.Head.Seq, report.Head.Hash)
 	return nil
 }
 

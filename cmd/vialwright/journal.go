@@ -3,29 +3,32 @@ package main
 import (
 	"bufio"
 	"context"
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"iter"
-	"path/filepath"
 	"strings"
 
 	"vialwright/journal"
 	"vialwright/quantity"
+	"vialwright/state"
 	"vialwright/store"
 )
 
-// importCmd writes a case file into a journal.
+// importCmd writes a case file into the journal of a site.
 type importCmd struct {
-	File    string `arg:"" help:"The case file; - reads standard input (then --as is needed)."`
-	Journal string `required:"" placeholder:"JOURNAL" help:"The journal, a PATH or postgres://...; made if there is none."`
-	By      string `required:"" placeholder:"WHO" help:"Who answers for this import."`
-	As      string `placeholder:"NAME" help:"The name of the case in the journal; the file's own name if not given."`
+	File    string            `arg:"" help:"The case file; - reads standard input."`
+	Journal string            `required:"" placeholder:"JOURNAL" help:"The journal, a PATH or postgres://...; made if there is none."`
+	By      string            `required:"" placeholder:"WHO" help:"Who answers for this import."`
+	Rename  map[string]string `placeholder:"OLD=NEW" help:"Gives an order or a container of the file another id, such as P1=P1-0304; may be repeated."`
+	Prefix  string            `placeholder:"TEXT" help:"Puts a text before every id of an order or a container in the file."`
 }
 
 func (importCmd) Help() string {
-	return `Checks the whole case file first, then appends all its facts to the journal at once, or none. A name that the journal already has is refused.
+	return `Checks the whole case file first, then appends all its facts to the journal at once, or none. An id that the site has used before is refused with all the others, since an id is used once, for ever: --rename or --prefix give them others. The settings of the file hold for its own entries; those that the site had are in force again behind them. A meter that the site has with other factors is refused.
 
   vialwright import examples/one-patient.yaml --journal lab.vialwright --by 'A. Example'
+  vialwright import case.yaml --journal lab.vialwright --by 'A. Example' --rename P1=P1-0304 --rename S1=S1-0304
 
 ` + whereHelp
 }
@@ -38,54 +41,77 @@ func (c *importCmd) Run(e *edge) error {
 	if _, err := f.Fold(); err != nil {
 		return caseError(c.File, err)
 	}
-	name := c.As
-	if name == "" {
-		if c.File == "-" {
-			return usageError("--as: a case from standard input needs a name")
-		}
-		name = strings.TrimSuffix(filepath.Base(c.File), filepath.Ext(c.File))
-	}
 	ctx := context.Background()
 	log, err := openOrCreate(ctx, c.Journal)
 	if err != nil {
 		return journalError(c.Journal, err)
 	}
 	defer log.Close()
-	head, err := appendCase(ctx, log, name, c.By, f.Facts, e)
+	facts, err := journal.Rename(f.Facts, c.renamed)
+	if err != nil {
+		return usageError("%v", err)
+	}
+	head, n, err := appendCase(ctx, log, c.By, facts, e)
 	if err != nil {
 		return journalError(c.Journal, err)
 	}
-	fmt.Fprintf(e.out, "case %s: %d facts written to %s\nhead %d %x\n", name, len(f.Facts), shown(c.Journal), head.Seq, head.Hash)
+	fmt.Fprintf(e.out, "%d facts written to %s\nhead %d %x\n", n, shown(c.Journal), head.Seq, head.Hash)
 	return nil
 }
 
-// appendCase seals a case's facts behind the journal's head, which is read
-// and verified first: nothing is added to a broken chain.
-func appendCase(ctx context.Context, log store.Log, name, by string, facts []journal.Fact, e *edge) (store.Head, error) {
-	var v journal.Verifier
-	for l, err := range links(ctx, log) {
-		if err != nil {
-			return store.Head{}, err
-		}
-		r, err := v.Add(l)
-		if err != nil {
-			return store.Head{}, err
-		}
-		if r.Case == name {
-			return store.Head{}, usageError("the journal already has a case %s; give another name with --as", name)
-		}
+func (c *importCmd) renamed(id string) string {
+	if to, ok := c.Rename[id]; ok {
+		return to
+	}
+	return c.Prefix + id
+}
+
+// appendCase seals the facts of a case file behind the head of a site's journal,
+// which is read and verified first: nothing is added to a broken chain.
+func appendCase(ctx context.Context, log store.Log, by string, facts []journal.Fact, e *edge) (store.Head, int, error) {
+	books, report, err := booksOf(ctx, log)
+	if err != nil {
+		return store.Head{}, 0, err
+	}
+	facts, err = books.Import(facts, e.now())
+	if err != nil {
+		return store.Head{}, 0, usageError("%v", err)
 	}
 	now := e.now()
 	records := make([]journal.Record, len(facts))
 	for i, f := range facts {
-		records[i] = journal.Record{Case: name, By: by, Recorded: now, Fact: f}
+		records[i] = journal.Record{By: by, Recorded: now, Fact: f}
 	}
-	return sealBehind(ctx, log, v.Report().Head, records)
+	head, err := sealBehind(ctx, log, report.Head, records)
+	return head, len(facts), err
+}
+
+// booksOf reads and verifies a journal, and sorts it.
+func booksOf(ctx context.Context, log store.Log) (*state.Books, journal.Report, error) {
+	books := state.New()
+	var v journal.Verifier
+	for l, err := range links(ctx, log) {
+		if err != nil {
+			return nil, v.Report(), err
+		}
+		r, err := v.Add(l)
+		if err != nil {
+			return nil, v.Report(), err
+		}
+		books.Add(r)
+	}
+	return books, v.Report(), nil
+}
+
+// newSalt is what is hashed with a record.
+func newSalt() (s journal.Salt) {
+	_, _ = rand.Read(s[:]) // crypto/rand.Read never fails
+	return s
 }
 
 // sealBehind appends records behind the head of a journal that was verified.
 func sealBehind(ctx context.Context, log store.Log, prev journal.Head, records []journal.Record) (store.Head, error) {
-	sealed, err := journal.Seal(prev, records...)
+	sealed, err := journal.Seal(prev, newSalt, records...)
 	if err != nil {
 		return store.Head{}, err
 	}
@@ -125,17 +151,17 @@ func journalError(path string, err error) error {
 	return &exit{status, shown(path) + ": " + err.Error()}
 }
 
-// exportCmd writes a case of a journal, or the journal's raw lines.
+// exportCmd writes a group of a journal as a case file, or the journal's raw lines.
 type exportCmd struct {
-	Case    string `arg:"" optional:"" help:"The case; without one the cases are listed."`
+	ID      string `arg:"" optional:"" help:"An order, or a vial or another container; without one the orders and vials are listed."`
 	Journal string `required:"" placeholder:"JOURNAL" help:"The journal, a PATH or postgres://..."`
-	Raw     bool   `help:"Write every link as a line: number, hash, record. Anyone can check these with a SHA-256 program; see docs/journal.md."`
+	Raw     bool   `help:"Write every link as a line: number, hash, digest, salt, record. Anyone can check these with a SHA-256 program; see docs/journal.md."`
 }
 
 func (exportCmd) Help() string {
-	return `Writes a case as a case file that 'reckon' reads, or all raw lines of the journal.
+	return `Writes an order with its vial and whatever was drawn from it as a case file that 'reckon' reads, or all raw lines of the journal.
 
-  vialwright export one-patient --journal lab.vialwright > one-patient.yaml
+  vialwright export P1 --journal lab.vialwright > P1.yaml
   vialwright export --raw --journal lab.vialwright > lab.journal
 
 ` + whereHelp
@@ -151,29 +177,21 @@ func (c *exportCmd) Run(e *edge) error {
 	if c.Raw {
 		return c.raw(ctx, log, e)
 	}
-	var facts []journal.Fact
-	var names []string
-	seen := map[string]bool{}
-	for r, err := range verified(ctx, log) {
-		if err != nil {
-			return journalError(c.Journal, err)
-		}
-		if !seen[r.Case] {
-			seen[r.Case] = true
-			names = append(names, r.Case)
-		}
-		if r.Case == c.Case {
-			facts = append(facts, r.Fact)
-		}
+	books, _, err := booksOf(ctx, log)
+	if err != nil {
+		return journalError(c.Journal, err)
 	}
-	if c.Case == "" {
-		fmt.Fprintln(e.out, strings.Join(names, "\n"))
+	if c.ID == "" {
+		for _, g := range books.All() {
+			fmt.Fprintln(e.out, strings.Join(g.IDs(), " "))
+		}
 		return nil
 	}
-	if len(facts) == 0 {
-		return usageError("%s has no case %s; it has: %s", shown(c.Journal), c.Case, strings.Join(names, ", "))
+	groups := books.Groups(c.ID)
+	if len(groups) == 0 {
+		return usageError("%s has no order or container %s; without an id the ids are listed", shown(c.Journal), c.ID)
 	}
-	data, err := journal.Export(facts, loadZone)
+	data, err := journal.Export(journal.Extract(books.Records(groups, c.ID)), loadZone)
 	if err != nil {
 		return journalError(c.Journal, err)
 	}
@@ -245,9 +263,12 @@ func (c *verifyCmd) Run(e *edge) error {
 		}
 	}
 	r := v.Report()
-	fmt.Fprintf(e.out, "%s is whole: %d records of %d cases, each link's hash recomputed, each record decoded and re-encoded to the same bytes\n", shown(c.Journal), r.Records, r.Cases)
+	fmt.Fprintf(e.out, "%s is whole: %d records, each link's hash recomputed, each record decoded and re-encoded to the same bytes\n", shown(c.Journal), r.Records)
 	if r.Records > 0 {
 		fmt.Fprintf(e.out, "recorded from %s to %s\n", quantity.ShowTime(r.First), quantity.ShowTime(r.Last))
+	}
+	if r.Destroyed > 0 {
+		fmt.Fprintf(e.out, "the content of %d of them was destroyed when its retention ended; their digests hold\n", r.Destroyed)
 	}
 	if r.Backwards > 0 {
 		fmt.Fprintf(e.out, "the machine's clock was put back before %d of them\n", r.Backwards)

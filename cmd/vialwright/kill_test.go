@@ -7,7 +7,6 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"sync"
 	"sync/atomic"
@@ -87,7 +86,7 @@ type shift struct {
 // writer is one person with the entries that were sent and answered.
 type writer struct {
 	*person
-	page  string // of the case
+	page  string // with the forms
 	sent  []string
 	acked map[string]bool
 	// open is the form that was sent and not answered.
@@ -98,27 +97,16 @@ type writer struct {
 	kept  int
 }
 
-var caseLink = regexp.MustCompile(`href="(/case/[^/"]+)"`)
-
-// newShift starts a program on a new journal, opens a second case, and signs
-// four people in, two for each case.
+// newShift starts a program on a new journal, and signs four people in.
 func newShift(t testing.TB, args []string) *shift {
 	s := &shift{TB: t, args: args, program: serve(t, args...)}
 	first := s.program.signIn("RP1")
-	board, err := first.get("/")
-	m := caseLink.FindStringSubmatch(board.body)
-	if err != nil || m == nil {
-		t.Fatalf("the board: %v %v", board, err)
-	}
-	if a, err := first.send("/case", url.Values{"name": {"second"}}); err != nil || a.status != http.StatusSeeOther {
-		t.Fatalf("the second case: %v %v", a, err)
-	}
 	for i, id := range []string{"RP1", "RP2", "NT1", "MP1"} {
 		p := first
 		if i > 0 {
 			p = s.program.signIn(id)
 		}
-		s.writers = append(s.writers, &writer{person: p, page: []string{m[1], "/case/second"}[i%2], acked: map[string]bool{}})
+		s.writers = append(s.writers, &writer{person: p, page: "/day", acked: map[string]bool{}})
 	}
 	return s
 }

@@ -15,6 +15,7 @@ import (
 	"vialwright/journal"
 	"vialwright/learning"
 	"vialwright/quantity"
+	"vialwright/state"
 	"vialwright/store"
 )
 
@@ -52,47 +53,33 @@ func (c *learnedCmd) Run(e *edge) error {
 	return writeLearned(e.out, c.Journal, t, head)
 }
 
-// tallyOf takes every case of a journal. last is the newest case.
-func tallyOf(ctx context.Context, log store.Log) (t *experience.Tally, last []journal.Record, head int, err error) {
-	place := map[string]int{}
+// tallyOf takes every group of a journal. site are its settings.
+func tallyOf(ctx context.Context, log store.Log) (t *experience.Tally, site []journal.Record, head int, err error) {
+	books, _, err := booksOf(ctx, log)
+	if err != nil {
+		return nil, nil, 0, err
+	}
 	var cases [][]journal.Record
-	for r, err := range verified(ctx, log) {
-		if err != nil {
-			return nil, nil, 0, err
-		}
-		i, ok := place[r.Case]
-		if !ok {
-			i = len(cases)
-			place[r.Case] = i
-			cases = append(cases, nil)
-		}
-		cases[i] = append(cases[i], r)
-		head++
+	for _, g := range books.All() {
+		cases = append(cases, books.Records([]*state.Group{g}))
 	}
 	t = experience.New(loadZone)
 	t.TakeAll(cases, runtime.GOMAXPROCS(0))
-	if len(cases) > 0 {
-		last = cases[len(cases)-1]
-	}
-	return t, last, head, nil
+	return t, books.Records(nil), books.Len(), nil
 }
 
 // writeFact prints the fact as a line of the entries of a case file, in the
-// zone of the newest case.
-func writeFact(e *edge, t *experience.Tally, last []journal.Record, head int) error {
-	facts := make([]journal.Fact, len(last))
-	for i, r := range last {
-		facts[i] = r.Fact
-	}
-	c, err := journal.Fold(facts, loadZone)
+// zone of the site.
+func writeFact(e *edge, t *experience.Tally, site []journal.Record, head int) error {
+	c, err := journal.FoldRecords(site, loadZone)
 	if err != nil {
-		return usageError("the newest case cannot be reckoned, so the zone is not known: %v", err)
+		return usageError("the settings of the site cannot be read, so its zone is not known: %v", err)
 	}
 	x := t.Fact(e.now().In(c.Zone), head)
 	if x == nil {
 		return usageError("no finished case has taught anything yet")
 	}
-	data, err := journal.Export([]journal.Fact{&journal.Case{Zone: c.Zone.String()}, x}, loadZone)
+	data, err := journal.Export([]journal.Fact{&journal.Site{Zone: c.Zone.String()}, x}, loadZone)
 	if err != nil {
 		return err
 	}
@@ -113,7 +100,7 @@ func writeLearned(w io.Writer, name string, t *experience.Tally, head int) error
 	p.section("UNUSUAL: look into it; nothing was left out for it")
 	unusual := t.Unusual()
 	for _, u := range unusual {
-		p.row(u.Case+" "+u.Order, "%s: %s", u.What, u.Sentence)
+		p.row(u.Order, "%s: %s", u.What, u.Sentence)
 	}
 	if len(unusual) == 0 {
 		p.row("", "no case stands out")
@@ -121,7 +108,7 @@ func writeLearned(w io.Writer, name string, t *experience.Tally, head int) error
 	p.section("NOT COUNTED")
 	left := t.Left()
 	for _, l := range left {
-		p.row(l.Case+" "+l.Order, "%s", l.Why)
+		p.row(l.Order, "%s", l.Why)
 	}
 	if len(left) == 0 {
 		p.row("", "every draw and infusion of a finished order is in")
@@ -196,7 +183,6 @@ type distributed struct {
 }
 
 type learnedUnusual struct {
-	Case  string  `json:"case"`
 	Order string  `json:"order"`
 	What  string  `json:"what"`
 	Z     float64 `json:"z"`
@@ -204,7 +190,6 @@ type learnedUnusual struct {
 }
 
 type learnedLeftover struct {
-	Case  string `json:"case"`
 	Order string `json:"order,omitempty"`
 	Why   string `json:"why"`
 }
@@ -223,10 +208,10 @@ func writeLearnedJSON(w io.Writer, t *experience.Tally, head int) error {
 		a.Rows = append(a.Rows, learnedRow{r.Kind, r.Person, sharesOf(r.Yield, 1), sharesOf(r.Fraction, 1), sharesOf(r.Activity, quantity.MegaBecquerel)})
 	}
 	for _, u := range t.Unusual() {
-		a.Unusual = append(a.Unusual, learnedUnusual{u.Case, u.Order, u.What, u.Z, u.Sentence})
+		a.Unusual = append(a.Unusual, learnedUnusual{u.Order, u.What, u.Z, u.Sentence})
 	}
 	for _, l := range t.Left() {
-		a.Left = append(a.Left, learnedLeftover{l.Case, l.Order, l.Why})
+		a.Left = append(a.Left, learnedLeftover{l.Order, l.Why})
 	}
 	enc := json.NewEncoder(w)
 	enc.SetEscapeHTML(false)

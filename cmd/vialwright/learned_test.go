@@ -11,7 +11,6 @@ import (
 	"time"
 
 	"vialwright/experience/invented"
-	"vialwright/journal"
 	"vialwright/store/sqlite"
 )
 
@@ -52,13 +51,9 @@ func TestLearnedIntoAPlan(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	cases, err := invented.Cases(200, 1, time.Date(2027, 3, 4, 11, 0, 0, 0, time.UTC), time.LoadLocation)
+	all, err := invented.Site(200, 1, time.Date(2027, 3, 4, 11, 0, 0, 0, time.UTC), time.LoadLocation)
 	if err != nil {
 		t.Fatal(err)
-	}
-	var all []journal.Record
-	for _, c := range cases {
-		all = append(all, c...)
 	}
 	if err := appendAll(context.Background(), log, all); err != nil {
 		t.Fatal(err)
@@ -67,7 +62,7 @@ func TestLearnedIntoAPlan(t *testing.T) {
 		t.Fatal(err)
 	}
 	page := told(t, "", "learned", "--journal", path)
-	for _, want := range []string{"200 finished orders, 198 draws", "100.0 ± 9.1 %", "92.4 ± 3.1 %", "past-0041 P1", "past-0061 P1"} {
+	for _, want := range []string{"200 finished orders, 198 draws", "100.0 ± 9.1 %", "92.4 ± 3.1 %", "P0041", "P0061"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the page does not say %q:\n%s", want, page)
 		}

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"runtime"
 	"time"
 
 	"vialwright/experience"
@@ -25,19 +24,20 @@ func practicePast(ctx context.Context, log store.Log, n int, day []journal.Fact,
 	if n == 0 {
 		return day, nil
 	}
-	cases, err := invented.Cases(n, practiceSeed, now, loadZone)
+	all, err := invented.Site(n, practiceSeed, now, loadZone)
 	if err != nil {
 		return nil, err
 	}
-	var all []journal.Record
-	for _, c := range cases {
-		all = append(all, c...)
+	if site, ok := all[0].Fact.(*journal.Site); ok {
+		site.Use = journal.ForPractice
 	}
 	if err := appendAll(ctx, log, all); err != nil {
 		return nil, err
 	}
-	t := experience.New(loadZone)
-	t.TakeAll(cases, runtime.GOMAXPROCS(0))
+	t, _, _, err := tallyOf(ctx, log)
+	if err != nil {
+		return nil, err
+	}
 	return withLearned(day, t, now, len(all)), nil
 }
 
@@ -46,7 +46,7 @@ func appendAll(ctx context.Context, log store.Log, records []journal.Record) err
 	var prev journal.Head
 	for len(records) > 0 {
 		n := min(batch, len(records))
-		sealed, err := journal.Seal(prev, records[:n]...)
+		sealed, err := journal.Seal(prev, newSalt, records[:n]...)
 		if err != nil {
 			return err
 		}
@@ -68,7 +68,7 @@ func withLearned(day []journal.Fact, t *experience.Tally, now time.Time, head in
 	var out, entries []journal.Fact
 	for _, f := range day {
 		switch x := f.(type) {
-		case *journal.Case, *journal.Meter:
+		case *journal.Site, *journal.Meter:
 			out = append(out, f)
 		case *journal.Policy:
 			p := *x

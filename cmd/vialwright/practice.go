@@ -18,6 +18,7 @@ import (
 // Its day is the day it is opened, so that the clocks on the screen run.
 const practiceCase = `case: 1
 zone: Atlantic/Azores
+use: practice
 policy:
   tolerance: 10 %
   limit: 20 %
@@ -109,11 +110,10 @@ func openPractice(ctx context.Context, log store.Log, v vault.Vault, passwords, 
 	if facts, err = practicePast(ctx, log, past, facts, e.now()); err != nil {
 		return err
 	}
-	name := "practice-" + e.now().UTC().Format("2006-01-02")
-	if _, err := appendCase(ctx, log, name, "practice", facts, e); err != nil {
+	if _, _, err := appendCase(ctx, log, "practice", facts, e); err != nil {
 		return err
 	}
-	if err := signPractice(ctx, log, name, facts, e); err != nil {
+	if err := signPractice(ctx, log, facts, e); err != nil {
 		return err
 	}
 	password, err := passwords.Hash(ctx, practicePassword)
@@ -132,7 +132,7 @@ const practicePhysician = "PH1"
 
 // signPractice signs the practice orders as their invented physician, so that
 // the day can begin.
-func signPractice(ctx context.Context, log store.Log, name string, facts []journal.Fact, e *edge) error {
+func signPractice(ctx context.Context, log store.Log, facts []journal.Fact, e *edge) error {
 	var v journal.Verifier
 	for l, err := range links(ctx, log) {
 		if err != nil {
@@ -151,7 +151,7 @@ func signPractice(ctx context.Context, log store.Log, name string, facts []journ
 	for _, f := range facts {
 		if o, ok := f.(*journal.Order); ok {
 			sign := &journal.OrderSign{For: o.ID, Version: o.Version, At: now.Truncate(time.Second)}
-			records = append(records, journal.Record{Case: name, By: practicePhysician, Recorded: now, Fact: sign})
+			records = append(records, journal.Record{By: practicePhysician, Recorded: now, Fact: sign})
 		}
 	}
 	_, err = sealBehind(ctx, log, v.Report().Head, records)

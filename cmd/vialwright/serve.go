@@ -200,7 +200,7 @@ func (c *serveCmd) site(e *edge) (string, []journal.Fact, error) {
 		}
 		for _, fact := range f.Facts {
 			switch x := fact.(type) {
-			case *journal.Case:
+			case *journal.Site:
 				if zone == "" {
 					zone = x.Zone
 				}

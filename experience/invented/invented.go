@@ -30,6 +30,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"regexp"
 	"strings"
 	"time"
 
@@ -96,6 +97,33 @@ func Cases(n int, seed uint64, until time.Time, zones journal.Zones) ([][]journa
 	return out, nil
 }
 
+// Site gives the same past as the journal of one site: what stands at the head of
+// every case is recorded once, a day before the first.
+func Site(n int, seed uint64, until time.Time, zones journal.Zones) ([]journal.Record, error) {
+	cases, err := Cases(n, seed, until, zones)
+	if err != nil || n == 0 {
+		return nil, err
+	}
+	var out []journal.Record
+	begin := cases[0][0].Recorded.AddDate(0, 0, -1)
+	for _, c := range cases {
+		facts := make([]journal.Fact, len(c))
+		for i, r := range c {
+			facts[i] = r.Fact
+		}
+		placed := journal.Place(facts, len(out), begin, func(journal.Fact) bool { return len(out) > 0 })
+		for i, f := range placed {
+			r := c[len(c)-len(placed)+i]
+			if journal.IsSetting(f) {
+				r.Recorded = begin
+			}
+			r.Fact, r.N = f, len(out)+1
+			out = append(out, r)
+		}
+	}
+	return out, nil
+}
+
 // vial is one of the two kinds, in GBq and mL.
 type vial struct{ label, volume float64 }
 
@@ -106,7 +134,7 @@ func one(i int, day time.Time, g *rand.Rand, zones journal.Zones) ([]journal.Rec
 		v = vial{5, 8}
 	}
 	who := drawers[g.IntN(len(drawers))]
-	c := story{g: g, day: day, who: who.id}
+	c := story{g: g, day: day, who: who.id, number: fmt.Sprintf("%04d", i+1)}
 	prescribed := math.Round(100*(0.8+0.9*g.Float64())*v.label/3) / 100
 	c.order(i, prescribed)
 	activity := v.label * (1 + 0.03*g.NormFloat64()) * grow(10) // at 08:00; the label is for 18:00
@@ -132,7 +160,7 @@ func one(i int, day time.Time, g *rand.Rand, zones journal.Zones) ([]journal.Rec
 		c.read(78, after)
 	}
 	c.give(volume, moved, i)
-	return c.records(fmt.Sprintf("past-%04d", i+1), zones)
+	return c.records(zones)
 }
 
 func decay(hours float64) float64 { return math.Exp2(-hours / halfLife) }
@@ -143,12 +171,17 @@ type story struct {
 	g       *rand.Rand
 	day     time.Time
 	who     string
+	number  string
 	entries []string
 	by      []string
 }
 
+// ownID is an id as the story below writes it.
+var ownID = regexp.MustCompile(`\b([SPYA])1\b`)
+
+// add adds an entry. Each case has ids of its own: S1 is S0007 in the seventh.
 func (c *story) add(format string, args ...any) {
-	c.entries = append(c.entries, fmt.Sprintf(format, args...))
+	c.entries = append(c.entries, ownID.ReplaceAllString(fmt.Sprintf(format, args...), "${1}"+c.number))
 	c.by = append(c.by, c.who)
 }
 
@@ -196,11 +229,12 @@ func (c *story) give(volume, moved float64, i int) {
 	c.add("residual: {for: P1, before: {at: %s, rate: %.1f uSv/h, background: 0.2 uSv/h}}", c.at(120), rate+0.2)
 	c.add("infuse: {for: P1, from: A1, start: %s, stop: %s, reason: complete, catheter: %s}", c.at(330), c.at(352), catheter)
 	c.add("residual: {for: P1, after: {at: %s, rate: %.1f uSv/h, background: 0.2 uSv/h}}", c.at(372), rest+0.2)
+	c.add("discard: {from: S1, into: W%s, at: %s}", c.day.Format("0601"), c.at(395))
 	c.add("close: {for: P1, at: %s}", c.at(400))
 }
 
 // records are the facts of the case, recorded a minute apart from 08:00 on.
-func (c *story) records(name string, zones journal.Zones) ([]journal.Record, error) {
+func (c *story) records(zones journal.Zones) ([]journal.Record, error) {
 	f, err := journal.Decode([]byte(Header+"entries:\n  - "+strings.Join(c.entries, "\n  - ")+"\n"), zones)
 	if err != nil {
 		return nil, err
@@ -215,7 +249,7 @@ func (c *story) records(name string, zones journal.Zones) ([]journal.Record, err
 		if i >= head {
 			by = c.by[i-head]
 		}
-		out[i] = journal.Record{Case: name, Recorded: c.day.Add(time.Duration(i) * time.Minute), By: by, Fact: fact}
+		out[i] = journal.Record{Recorded: c.day.Add(time.Duration(i) * time.Minute), By: by, Fact: fact}
 	}
 	return out, nil
 }

@@ -6,8 +6,10 @@ import (
 	"testing"
 	"time"
 
+	"vialwright/dispensing"
 	"vialwright/experience/invented"
 	"vialwright/journal"
+	"vialwright/state"
 )
 
 var until = time.Date(2027, 3, 4, 12, 0, 0, 0, time.UTC)
@@ -23,22 +25,53 @@ func TestCases(t *testing.T) {
 	if err != nil || !reflect.DeepEqual(a, b) {
 		t.Errorf("the same seed gives another past, %v", err)
 	}
-	var head journal.Head
+}
+
+// The past of a site has the settings once, and each of its orders reckons to
+// what its case does; what corrects an entry names it by the number it has there.
+func TestSite(t *testing.T) {
+	cases, err := invented.Cases(100, 4, until, time.LoadLocation)
+	if err != nil {
+		t.Fatal(err)
+	}
+	all, err := invented.Site(100, 4, until, time.LoadLocation)
+	if err != nil {
+		t.Fatal(err)
+	}
+	links, err := journal.Seal(journal.Head{}, func() journal.Salt { return journal.Salt{} }, all...)
+	if err != nil {
+		t.Fatal(err)
+	}
 	var v journal.Verifier
-	for _, c := range a {
-		links, err := journal.Seal(head, c...)
+	books := state.New()
+	for _, l := range links {
+		r, err := v.Add(l)
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, l := range links {
-			if _, err := v.Add(l); err != nil {
-				t.Fatal(err)
-			}
-		}
-		head = links[len(links)-1].Head()
+		books.Add(r)
 	}
-	if r := v.Report(); r.Backwards > 0 || r.Cases != 100 || !r.Last.Before(until) {
+	if r := v.Report(); r.Backwards > 0 || !r.Last.Before(until) {
 		t.Errorf("%+v", r)
+	}
+	groups := books.All()
+	if len(groups) != len(cases) {
+		t.Fatalf("%d groups of %d cases", len(groups), len(cases))
+	}
+	for i, c := range cases {
+		want, err := journal.FoldRecords(c, time.LoadLocation)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := journal.FoldRecords(books.Records(groups[i:i+1]), time.LoadLocation)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a, b := dispensing.Reckon(want, time.Time{}), dispensing.Reckon(got, time.Time{})
+		if x, y := a.Orders[0], b.Orders[0]; x.Order.ID != y.Order.ID || (x.Dispensed == nil) != (y.Dispensed == nil) ||
+			x.Dispensed != nil && x.Dispensed.Activity != y.Dispensed.Activity {
+			t.Errorf("%s: %+v in the site, %+v as a case", x.Order.ID, y.Dispensed, x.Dispensed)
+		}
 	}
 }
 
@@ -50,9 +83,9 @@ func ExampleCases() {
 	}
 	for _, r := range cases[0] {
 		if x, ok := r.Fact.(*journal.Draw); ok {
-			fmt.Println(r.Case, r.By, "drew", x.Volume)
+			fmt.Println(x.For, r.By, "drew", x.Volume)
 		}
 	}
 	// Output:
-	// past-0001 RP2 drew 2.0 mL
+	// P0001 RP2 drew 2.0 mL
 }

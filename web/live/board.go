@@ -12,8 +12,8 @@ import (
 // Well is what a form asks about.
 type Well struct {
 	// Who asks, in which case.
-	Who, Case string
-	Facts     []journal.Fact
+	Who     string
+	Records []journal.Record
 	// Of is the container said to stand in the well; empty for an empty well,
 	// NotChosen where nobody has said.
 	Of string

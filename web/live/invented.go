@@ -39,7 +39,7 @@ type Invented struct {
 }
 
 // place is a container in the well of a meter, as one person looks at it.
-type place struct{ who, name, meter, of string }
+type place struct{ who, meter, of string }
 
 // standing is since when a container stands there, when it was last looked at,
 // and the line of that second.
@@ -59,7 +59,7 @@ func NewInvented(clock func() time.Time, random io.Reader, zones journal.Zones, 
 func (v *Invented) Now(w Well) []Meter {
 	now := v.clock().Truncate(time.Second)
 	var out []Meter
-	for _, m := range metersOf(w.Facts) {
+	for _, m := range metersOf(w.Records) {
 		line := Line{Meter: m.ID, Source: InventedSource, Of: w.Of, Invented: true}
 		s, err := v.sample(w, m, now)
 		if err != nil {
@@ -77,10 +77,10 @@ func (v *Invented) Now(w Well) []Meter {
 
 // metersOf are the meters of a case in the order of their first facts, each by
 // its last: a meter may be set anew.
-func metersOf(facts []journal.Fact) []*journal.Meter {
+func metersOf(records []journal.Record) []*journal.Meter {
 	var out []*journal.Meter
-	for _, f := range facts {
-		m, ok := f.(*journal.Meter)
+	for _, r := range records {
+		m, ok := r.Fact.(*journal.Meter)
 		if !ok {
 			continue
 		}
@@ -102,14 +102,14 @@ func (v *Invented) sample(w Well, m *journal.Meter, now time.Time) (held, error)
 	case "":
 		return held{halfLife: 64 * quantity.Hour}, nil // of nothing, any will do
 	}
-	return truth(w.Facts, v.zones, m, w.Of, now)
+	return truth(w.Records, v.zones, m, w.Of, now)
 }
 
 // read makes the line of this second, once.
 func (v *Invented) read(line Line, w Well, s held, now time.Time) (Line, error) {
 	v.mu.Lock()
 	defer v.mu.Unlock()
-	at := place{w.Who, w.Case, line.Meter, w.Of}
+	at := place{w.Who, line.Meter, w.Of}
 	st := v.stand(at, now)
 	if st.line.At.Equal(now) {
 		return st.line, nil
@@ -146,7 +146,7 @@ func (v *Invented) stand(at place, now time.Time) *standing {
 // simulation is the meter with the sample in it.
 func (v *Invented) simulation(at place, s held, in, now time.Time) instrument.Simulation {
 	h := fnv.New64a()
-	for _, part := range []string{at.who, at.name, at.meter, at.of} {
+	for _, part := range []string{at.who, at.meter, at.of} {
 		h.Write([]byte(part + "\n"))
 	}
 	unit, decimals := display(s.shows + background)

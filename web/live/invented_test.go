@@ -84,7 +84,7 @@ func TestTruth(t *testing.T) {
 				m = x
 			}
 		}
-		got, err := truth(facts, time.LoadLocation, m, c.of, c.at)
+		got, err := truth(journal.Records(facts), time.LoadLocation, m, c.of, c.at)
 		if err != nil {
 			if err.Error() != c.err {
 				t.Errorf("%s: %v, want %q", c.name, err, c.err)
@@ -120,7 +120,7 @@ func newWell1(t *testing.T, text string, seed uint64) *well1 {
 // show is what the meter shows of a container.
 func (w *well1) show(t *testing.T, of string) Meter {
 	t.Helper()
-	all := w.Now(Well{Who: "T1", Case: "C-1", Facts: w.facts, Of: of})
+	all := w.Now(Well{Who: "T1", Records: journal.Records(w.facts), Of: of})
 	if len(all) != 1 {
 		t.Fatalf("%+v", all)
 	}

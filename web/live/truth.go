@@ -27,8 +27,8 @@ type held struct {
 
 // truth is what a container holds at an instant in the invented world, as the
 // meter would show it. The error is a sentence for the person.
-func truth(facts []journal.Fact, zones journal.Zones, m *journal.Meter, of string, at time.Time) (held, error) {
-	c, err := journal.Fold(unread(facts), zones)
+func truth(records []journal.Record, zones journal.Zones, m *journal.Meter, of string, at time.Time) (held, error) {
+	c, err := journal.FoldRecords(unread(journal.Numbered(records)), zones)
 	if err != nil {
 		return held{}, fmt.Errorf("the case cannot be reckoned: %w", err)
 	}
@@ -45,32 +45,32 @@ func truth(facts []journal.Fact, zones journal.Zones, m *journal.Meter, of strin
 	return held{max(0, k.Activity) * quantity.Activity(factor), c.HalfLife.Value}, nil
 }
 
-// unread are the facts with notes in the place of readings, so that each entry
-// keeps its number, and with the hidden yield.
-func unread(facts []journal.Fact) []journal.Fact {
+// unread are the records with notes in the place of readings, and with the hidden
+// yield.
+func unread(records []journal.Record) []journal.Record {
 	yield := &journal.DrawYield{}
 	yield.Q, _ = quantity.Parse[quantity.Fraction](drawn) // constants are sound
 	yield.U, _ = quantity.Parse[quantity.Fraction]("1 %")
-	out := make([]journal.Fact, 0, len(facts)+1)
+	out := make([]journal.Record, 0, len(records)+1)
 	policy := false
-	for _, f := range facts {
-		switch x := f.(type) {
+	for _, r := range records {
+		switch x := r.Fact.(type) {
 		case *journal.Read, *journal.Verification:
-			f = &journal.Note{Text: "a reading"}
+			r.Fact = &journal.Note{Text: "a reading"}
 		case *journal.Correct:
 			switch x.With.(type) {
 			case *journal.Read, *journal.Verification:
-				f = &journal.Correct{Entry: x.Entry, Reason: x.Reason, With: &journal.Note{Text: "a reading"}}
+				r.Fact = &journal.Correct{Entry: x.Entry, Reason: x.Reason, With: &journal.Note{Text: "a reading"}}
 			}
 		case *journal.Policy:
 			p := *x
 			p.DrawYield, policy = yield, true
-			f = &p
+			r.Fact = &p
 		}
-		out = append(out, f)
+		out = append(out, r)
 	}
 	if !policy && len(out) > 0 {
-		out = slices.Insert(out, 1, journal.Fact(&journal.Policy{DrawYield: yield}))
+		out = slices.Insert(out, 1, journal.Record{Fact: &journal.Policy{DrawYield: yield}})
 	}
 	return out
 }

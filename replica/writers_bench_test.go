@@ -1,4 +1,4 @@
-package web
+package replica
 
 import (
 	"context"
@@ -9,6 +9,7 @@ import (
 
 	"github.com/jackc/pgx/v5"
 
+	"vialwright/journal"
 	"vialwright/store"
 	"vialwright/store/postgres"
 	"vialwright/store/postgres/pgtest"
@@ -29,7 +30,7 @@ func (l *countedLog) Append(ctx context.Context, expect store.Head, records ...s
 }
 
 // BenchmarkWritersPostgres is one writer, and then fifty, each appending to a
-// case of its own as fast as it is answered, with the decision, the sealing
+// group of its own as fast as it is answered, with the decision, the sealing
 // and the verifying that every entry has. Each is set beside a bare loop of
 // pgx that inserts and commits rows of the same size in the same batches.
 func BenchmarkWritersPostgres(b *testing.B) {
@@ -41,7 +42,7 @@ func BenchmarkWritersPostgres(b *testing.B) {
 				inner, err := postgres.Create(b.Context(), server.Database(b))
 				must(b, err)
 				log := &countedLog{Log: inner}
-				l, err := openLab(b.Context(), log, time.LoadLocation)
+				l, err := Open(b.Context(), log, salt)
 				must(b, err)
 				insert := bareInserts(b, server.Database(b))
 				write(b, l, writers, 4) // the first rows make room
@@ -78,17 +79,14 @@ func must(tb testing.TB, err error) {
 	}
 }
 
-// write lets writers append notes, each to a case of its own.
-func write(b *testing.B, l *lab, writers, each int) {
+// write lets writers append notes, each to a group of its own.
+func write(b *testing.B, l *Replica, writers, each int) {
 	var all sync.WaitGroup
 	for w := range writers {
 		all.Go(func() {
 			for range each {
-				name, behind := "W"+strconv.Itoa(w), uint64(0)
-				if f, ok := l.Case(name); ok {
-					behind = f.Links[len(f.Links)-1].Seq
-				}
-				if err := note(l, name, behind, "a note of the length that a reading has with its signature and what it was made with, in some sixty words or so, to be like one"); err != nil {
+				f := &journal.Deviation{For: "W" + strconv.Itoa(w), Text: "a text of the length that a reading has with its signature and what it was made with, in some sixty words or so, to be like one", At: time.Unix(1.8e9, 0)}
+				if err := l.Append(context.Background(), Entry{IDs: []string{f.For}, Class: journal.ClassOf(f), Decide: decides(f)}); err != nil {
 					b.Error(err)
 				}
 			}

@@ -1,0 +1,159 @@
+package journal
+
+import (
+	"slices"
+	"time"
+)
+
+// Extract gives records of a site, such as those of one group, as the facts of a
+// case file that stands alone and folds to the same case: what held when the
+// first of them was recorded stands at the top, a setting that began to hold
+// later before the first entry that rests on it, and entries are named by the
+// numbers they have in the file.
+func Extract(records []Record) []Fact {
+	records = Numbered(records)
+	work := slices.IndexFunc(records, func(r Record) bool { return !IsSetting(r.Fact) })
+	if work < 0 {
+		work = len(records)
+	}
+	var top, rest []Record
+	for i, r := range records {
+		if i < work && IsHeader(r.Fact) {
+			top = append(top, r)
+		} else {
+			rest = append(rest, r)
+		}
+	}
+	begin := time.Time{}
+	if work < len(records) {
+		begin = records[work].Recorded
+	}
+	rest, policy := policies(rest, begin)
+	if policy != nil {
+		top = append(slices.DeleteFunc(top, func(r Record) bool { _, ok := r.Fact.(*Policy); return ok }), Record{Fact: policy})
+	}
+	rest, meters := calibrations(rest)
+	for _, m := range meters {
+		top = append(top, Record{Fact: m})
+	}
+	out := make([]Fact, 0, len(records))
+	for _, r := range top {
+		out = append(out, r.Fact)
+	}
+	number := map[int]int{}
+	for i, r := range rest {
+		number[r.N] = i + 1
+	}
+	for _, r := range rest {
+		out = append(out, renamed(r.Fact, number))
+	}
+	return out
+}
+
+// policies takes the policy that held at a moment out of records, without the
+// time from which it did, and puts each later one before the first entry that
+// was recorded when it held.
+func policies(records []Record, begin time.Time) (rest []Record, held *Policy) {
+	var later []Record
+	for _, r := range records {
+		p, ok := r.Fact.(*Policy)
+		switch {
+		case !ok:
+			rest = append(rest, r)
+		case !p.From.After(begin) && len(later) == 0 && !r.Recorded.After(begin):
+			x := *p
+			x.From, x.Reason = time.Time{}, ""
+			held = &x
+		default:
+			later = append(later, r)
+		}
+	}
+	for _, r := range later {
+		from := r.Fact.(*Policy).From
+		at := slices.IndexFunc(rest, func(x Record) bool { return x.N > r.N && !x.Recorded.Before(from) })
+		if at < 0 {
+			at = len(rest)
+		}
+		rest = slices.Insert(rest, at, r)
+	}
+	return rest, held
+}
+
+// calibrations takes out the calibration of each meter that held at its first
+// reading, without the time from which it did, and those before it.
+func calibrations(records []Record) (rest []Record, held []*Meter) {
+	first := map[string]time.Time{}
+	for _, r := range records {
+		id, at := meterOf(r.Fact)
+		if old, known := first[id]; id != "" && (!known || at.Before(old)) {
+			first[id] = at
+		}
+	}
+	last := map[string]*Meter{}
+	var ids []string
+	for _, r := range records {
+		m, ok := r.Fact.(*Meter)
+		if !ok {
+			continue
+		}
+		if last[m.ID] == nil {
+			ids = append(ids, m.ID)
+		}
+		if at, used := first[m.ID]; last[m.ID] == nil || !used || !m.From.After(at) {
+			last[m.ID] = m
+		}
+	}
+	for _, r := range records {
+		if m, ok := r.Fact.(*Meter); !ok || m.From.After(last[m.ID].From) {
+			rest = append(rest, r)
+		}
+	}
+	for _, id := range ids {
+		m := *last[id]
+		m.From, m.Reason = time.Time{}, ""
+		held = append(held, &m)
+	}
+	return rest, held
+}
+
+// meterOf is the meter that a fact rests on, and when it read.
+func meterOf(f Fact) (id string, at time.Time) {
+	if c, ok := f.(*Correct); ok {
+		f = c.With
+	}
+	switch x := f.(type) {
+	case *Read:
+		return x.Meter, x.At
+	case *Verification:
+		return x.Meter, x.At
+	case *ReadingCurve:
+		return x.Meter, x.At
+	case *Check:
+		return x.Of, x.At
+	}
+	return "", time.Time{}
+}
+
+// renamed names other entries by the numbers they have now. A range of a sheet of
+// paper is that of those that are there.
+func renamed(f Fact, number map[int]int) Fact {
+	switch x := f.(type) {
+	case *Correct:
+		c := *x
+		c.Entry = number[x.Entry]
+		return &c
+	case *Paper:
+		p := *x
+		p.First, p.Last = 0, 0
+		for n := x.First; n <= x.Last; n++ {
+			if at := number[n]; at > 0 {
+				if p.First == 0 {
+					p.First = at
+				}
+				p.Last = at
+			}
+		}
+		return &p
+	}
+	return f
+}

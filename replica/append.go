@@ -1,0 +1,352 @@
+package replica
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"runtime/debug"
+	"slices"
+	"sync"
+
+	"vialwright/journal"
+	"vialwright/state"
+	"vialwright/store"
+)
+
+// Entry is what somebody wants appended.
+type Entry struct {
+	// IDs are those of the orders and containers that it bears on and the page
+	// rests on.
+	IDs []string
+	// Site is true for a setting, which is alone in its batch.
+	Site bool
+	// Behind is the number of the newest record that the page was made from.
+	Behind uint64
+	// Class says what happens where the groups have moved since.
+	Class journal.Class
+	// Seen is the newest number that was shown as moved, when it is sent again.
+	Seen uint64
+	// By and Form are those of the records; an entry of the same two that is in the
+	// journal already is not appended again. Without a form every entry is new.
+	By, Form string
+	// Decide is asked in its turn, with the groups as they are and the number that
+	// the first record will have, so that nothing can come between the question and
+	// the answer. What it gives is recorded.
+	Decide func(f *File, next int) ([]journal.Record, error)
+}
+
+// MovedError refuses an append because others have recorded something in its
+// groups since the page was made. Nothing was stored.
+type MovedError struct {
+	Since []journal.Record
+	Class journal.Class
+}
+
+// Error says that something has moved.
+func (*MovedError) Error() string { return "something was recorded here meanwhile" }
+
+// SentError says that the same form was recorded before, as entry N; nothing was
+// stored now.
+type SentError struct{ N int }
+
+// Error names the entry.
+func (e *SentError) Error() string { return fmt.Sprintf("this was recorded before, as entry %d", e.N) }
+
+// UsedError refuses an id that is new here and was used before on the site.
+type UsedError struct {
+	ID string
+	By journal.Record
+}
+
+// Error names the id and the record that used it.
+func (e *UsedError) Error() string {
+	return fmt.Sprintf("the id %s was used in entry %d; an id is used once, for ever", e.ID, e.By.N)
+}
+
+// pending is an entry that waits to be appended.
+type pending struct {
+	Entry
+	ctx   context.Context
+	done  chan error // gets the answer, once
+	links []journal.Link
+}
+
+// queue is the entries that wait, in the order in which they came.
+type queue struct {
+	mu      sync.Mutex
+	waiting []*pending
+}
+
+func (q *queue) join(p *pending) {
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	q.waiting = append(q.waiting, p)
+}
+
+// leave takes an entry out; false where somebody is appending it.
+func (q *queue) leave(p *pending) bool {
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	i := slices.Index(q.waiting, p)
+	if i < 0 {
+		return false
+	}
+	q.waiting = slices.Delete(q.waiting, i, i+1)
+	return true
+}
+
+// mostTogether bounds how many entries are appended at once.
+const mostTogether = 64
+
+// next takes the first entries out, no two of which bear on one group or one new
+// id: the second has to be decided on with what the first has changed.
+func (q *queue) next(keys func(*pending) []any) (batch []*pending) {
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	var left []*pending
+	taken := map[any]bool{}
+	for _, p := range q.waiting {
+		mine := keys(p)
+		alone := p.Site
+		busy := alone && len(batch) > 0 || taken[site{}] || len(batch) == mostTogether
+		for _, k := range mine {
+			busy = busy || taken[k]
+		}
+		// What waits keeps its place before later ones of the same groups.
+		for _, k := range mine {
+			taken[k] = true
+		}
+		if alone {
+			taken[site{}] = true
+		}
+		if busy {
+			left = append(left, p)
+			continue
+		}
+		batch = append(batch, p)
+	}
+	q.waiting = left
+	return batch
+}
+
+// site is the key of what bears on the whole site.
+type site struct{}
+
+// keys are the groups of an entry, and its ids that have none yet.
+func (r *Replica) keys(p *pending) []any {
+	var out []any
+	if p.Form != "" {
+		out = append(out, form{p.By, p.Form})
+	}
+	for _, id := range p.IDs {
+		groups := r.books.Groups(id)
+		if len(groups) == 0 {
+			out = append(out, id)
+		}
+		for _, g := range groups {
+			out = append(out, g)
+		}
+	}
+	return out
+}
+
+// mostTries bounds how often an append reads on and tries again while other
+// processes write.
+const mostTries = 8
+
+// Append has an entry decided on and appended. It refuses with a *MovedError, a
+// *UsedError, or what Decide gives. What others wrote of other groups is no
+// conflict: it is read, and the append goes behind it. Who waits may leave, and
+// has appended nothing, until the turn has come.
+func (r *Replica) Append(ctx context.Context, e Entry) error {
+	p := &pending{Entry: e, ctx: ctx, done: make(chan error, 1)}
+	r.queue.join(p)
+	for {
+		select {
+		case err := <-p.done:
+			return err
+		default:
+		}
+		select {
+		case err := <-p.done:
+			return err
+		case r.turn <- struct{}{}:
+			r.flush()
+		case <-ctx.Done():
+			if r.queue.leave(p) {
+				return ctx.Err()
+			}
+			return <-p.done
+		}
+	}
+}
+
+// flush appends for those who wait, and ends the turn.
+func (r *Replica) flush() {
+	defer func() { <-r.turn }()
+	batch := r.queue.next(r.keys)
+	err := errors.New("fault: the turn ended early") // should it, nobody waits for ever
+	defer func() {
+		for _, p := range batch {
+			p.answer(err)
+		}
+	}()
+	err = r.appendAll(batch)
+}
+
+// answer gives the first answer; those behind it go nowhere.
+func (p *pending) answer(err error) {
+	select {
+	case p.done <- err:
+	default:
+	}
+}
+
+// appendAll decides on entries and stores them. Those that are refused have
+// their answer when it ends; what it gives is for the others.
+func (r *Replica) appendAll(batch []*pending) error {
+	for range mostTries {
+		if r.broken != nil {
+			return r.broken
+		}
+		batch = r.prepare(batch)
+		err := r.store(batch)
+		if _, conflict := errors.AsType[*store.ConflictError](err); !conflict {
+			return err
+		}
+		news, err := r.readOn(context.Background())
+		r.hub.publish(news...)
+		if err != nil {
+			return err
+		}
+	}
+	return &store.Error{Code: store.CodeBusy, Msg: "other benches wrote all the time", Hint: "try again"}
+}
+
+// prepare decides on each entry and seals it behind the one before. It answers
+// those that are refused, and gives the others.
+func (r *Replica) prepare(batch []*pending) (left []*pending) {
+	head := r.verify.Report().Head
+	for _, p := range batch {
+		records, err := r.decide(p, int(head.Seq)+1)
+		if err == nil && len(records) == 0 {
+			p.answer(nil)
+			continue
+		}
+		if err == nil {
+			p.links, err = journal.Seal(head, r.salt, records...)
+		}
+		if err == nil {
+			err = store.Check(context.Background(), storeHead(head), stored(p.links))
+		}
+		if err != nil {
+			p.answer(err)
+			continue
+		}
+		last := p.links[len(p.links)-1]
+		head = journal.Head{Seq: last.Seq, Hash: last.Hash}
+		left = append(left, p)
+	}
+	return left
+}
+
+// decide decides on one entry. A fault in that is an error of this one alone.
+func (r *Replica) decide(p *pending, next int) (records []journal.Record, err error) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			err = fmt.Errorf("fault: %v\n%s", fault, debug.Stack())
+		}
+	}()
+	if err := p.ctx.Err(); err != nil {
+		return nil, err
+	}
+	if s, again := r.forms[form{p.By, p.Form}]; again && p.Form != "" {
+		return nil, &SentError{s.n}
+	}
+	f := r.file(p.IDs...)
+	if err := r.stale(p, f); err != nil {
+		return nil, err
+	}
+	records, err = p.Decide(f, next)
+	if err != nil {
+		return nil, err
+	}
+	for i := range records {
+		records[i].Form = p.Form
+	}
+	return records, r.unused(records, f)
+}
+
+// stale refuses what rests on figures that have moved: a consent always, an act
+// until it was shown what moved. That vials were shaken moves no figure.
+func (r *Replica) stale(p *pending, f *File) error {
+	if f.Newest <= p.Behind || p.Class == journal.Observation {
+		return nil
+	}
+	moved := &MovedError{Class: p.Class}
+	for _, rec := range f.Records {
+		if uint64(rec.N) > p.Behind && journal.ClassOf(rec.Fact) != journal.Observation || uint64(rec.N) > p.Behind && moves(rec.Fact) {
+			moved.Since = append(moved.Since, rec)
+		}
+	}
+	if len(moved.Since) == 0 || p.Class == journal.Act && p.Seen >= f.Newest {
+		return nil
+	}
+	return moved
+}
+
+// moves tells of an observation that figures rest on.
+func moves(f journal.Fact) bool {
+	switch f.(type) {
+	case *journal.Read, *journal.Residual, *journal.Correct:
+		return true
+	}
+	return false
+}
+
+// unused refuses ids that are opened here and were used before. A draw into a
+// syringe that is in the file already is a top-up.
+func (r *Replica) unused(records []journal.Record, f *File) error {
+	var groups []*state.Group
+	for _, id := range f.IDs {
+		groups = append(groups, r.books.Groups(id)...)
+	}
+	for _, rec := range records {
+		s, ok := journal.Opens(rec.Fact)
+		if _, waste := rec.Fact.(*journal.Discard); !ok || waste && r.books.IsBin(s.ID) {
+			continue
+		}
+		by, used := r.books.Record(r.books.Used(s.ID))
+		if _, order := rec.Fact.(*journal.Order); used && (order || !slices.ContainsFunc(r.books.Groups(s.ID), func(g *state.Group) bool { return slices.Contains(groups, g) })) {
+			return &UsedError{s.ID, by}
+		}
+	}
+	return nil
+}
+
+// store appends the links of all entries behind the head, and takes them.
+// Nobody leaves any more.
+func (r *Replica) store(batch []*pending) error {
+	var links []journal.Link
+	for _, p := range batch {
+		links = append(links, p.links...)
+	}
+	if len(links) == 0 {
+		return nil
+	}
+	if err := r.log.Append(context.Background(), storeHead(r.verify.Report().Head), stored(links)...); err != nil {
+		return err
+	}
+	news, err := r.take(links) // what Seal has made, the verifier takes
+	r.hub.publish(news...)
+	return err
+}
+
+// stored are links as the store keeps them.
+func stored(links []journal.Link) []store.Record {
+	out := make([]store.Record, len(links))
+	for i, link := range links {
+		out[i] = store.Record{Seq: link.Seq, Body: []byte(link.Body), Hash: link.Hash}
+	}
+	return out
+}

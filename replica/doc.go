@@ -1,0 +1,32 @@
+// Package replica holds a site's journal in memory as it was verified, sorted
+// into groups ([state.Books]), and appends to it for many benches at once.
+//
+// # Reading
+//
+// [Open] reads the whole journal and verifies it. A page gets the records of
+// the groups it shows with [Replica.File]; a file that was given out never
+// changes. [Replica.CatchUp] reads what other processes have appended.
+//
+// # Appending
+//
+// A store makes one append durable at a time, and while it does others come.
+// They wait in a queue, and whoever has the turn next appends for all of them
+// at once: fifty benches wait for two appends instead of fifty. Each is decided
+// on by itself, with its groups as they are then, and refused by itself; of one
+// batch no two touch the same group or the same new id. Only an error of the
+// store is that of all it was to store.
+//
+// # Who collides with whom
+//
+// A page knows the number of the newest record it was made from. [Replica.Append]
+// compares that with the newest record of the groups it names, and of nothing
+// else. What an entry is decides what follows ([journal.Class]): an observation
+// is never refused because something moved; an act, which happened, is shown
+// what moved and goes in when it is sent again; a consent rests on what was
+// shown and is refused.
+//
+// # Listening
+//
+// Whoever listens is told of each record in its order, or let go if it falls
+// behind; with the number of the last it saw it is then told what it missed.
+package replica

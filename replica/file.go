@@ -1,0 +1,45 @@
+package replica
+
+import "vialwright/journal"
+
+// File is the records of some groups with the settings of the site. It never
+// changes.
+type File struct {
+	Records []journal.Record
+	// Newest is the number of the last record that touched the groups, or of the
+	// last setting where the file is of no group.
+	Newest uint64
+	// Taken is the number of the newest record of the journal when the file was
+	// given out: a page made from it rests on nothing behind that.
+	Taken uint64
+	// IDs are those the file was asked for.
+	IDs []string
+}
+
+// Facts are the facts of the records, in their order.
+func (f *File) Facts() []journal.Fact {
+	out := make([]journal.Fact, len(f.Records))
+	for i, r := range f.Records {
+		out[i] = r.Fact
+	}
+	return out
+}
+
+// Entries are the entries of the file as their last corrections have them.
+func (f *File) Entries() []journal.Entry { return journal.Entries(f.Records) }
+
+// Entry gives an entry by its number; false where the file has none.
+func (f *File) Entry(number int) (journal.Entry, bool) {
+	e, ok := journal.Find(f.Entries(), number)
+	if !ok {
+		return journal.Entry{}, false
+	}
+	return *e, true
+}
+
+// With is the file with further records, such as those about to be appended.
+func (f *File) With(records ...journal.Record) *File {
+	out := *f
+	out.Records = append(f.Records[:len(f.Records):len(f.Records)], records...)
+	return &out
+}

@@ -1,0 +1,116 @@
+package replica
+
+import (
+	"sync"
+
+	"vialwright/state"
+)
+
+// Event says that a record was appended. It holds who and what, no figure.
+type Event struct {
+	// Seq is the number of the record, By who made it, Kind the word of its fact.
+	Seq      uint64
+	By, Kind string
+	groups   []*state.Group
+}
+
+// waiting is how many events a listener may fall behind: some times as many as
+// are appended together. One that falls further is let go, and comes again with
+// the number of the last it saw.
+const waiting = 4 * mostTogether
+
+// hub hands events to whoever listens. It never waits for a listener.
+type hub struct {
+	mu     sync.Mutex
+	all    map[*Listener]struct{}
+	closed bool
+}
+
+// Listener is one open stream. Its channel is closed when it is let go.
+type Listener struct {
+	// Events is closed when the listener is let go.
+	Events chan Event
+	ids    []string
+	of     *Replica
+}
+
+func newHub() *hub { return &hub{all: map[*Listener]struct{}{}} }
+
+// Listen tells of what is recorded of the groups of some ids, or with none of
+// the whole site. It gives nil once the replica is closed.
+func (r *Replica) Listen(ids ...string) *Listener {
+	r.hub.mu.Lock()
+	defer r.hub.mu.Unlock()
+	if r.hub.closed {
+		return nil
+	}
+	l := &Listener{Events: make(chan Event, waiting), ids: ids, of: r}
+	r.hub.all[l] = struct{}{}
+	return l
+}
+
+// Listeners is how many there are.
+func (r *Replica) Listeners() int {
+	r.hub.mu.Lock()
+	defer r.hub.mu.Unlock()
+	return len(r.hub.all)
+}
+
+// More gives what else lies in the channel, without waiting.
+func (l *Listener) More() (events []Event) {
+	for range len(l.Events) {
+		if e, ok := <-l.Events; ok {
+			events = append(events, e)
+		}
+	}
+	return events
+}
+
+// Leave takes the listener out; leaving twice does nothing.
+func (l *Listener) Leave() {
+	h := l.of.hub
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	h.drop(l)
+}
+
+func (h *hub) drop(l *Listener) {
+	if _, there := h.all[l]; there {
+		delete(h.all, l)
+		close(l.Events)
+	}
+}
+
+// publish hands events on, and lets go of who does not keep up.
+func (h *hub) publish(events ...Event) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	for _, e := range events {
+		for l := range h.all {
+			if !l.wants(e) {
+				continue
+			}
+			select {
+			case l.Events <- e:
+			default:
+				h.drop(l)
+			}
+		}
+	}
+}
+
+func (l *Listener) wants(e Event) bool {
+	l.of.mu.RLock()
+	defer l.of.mu.RUnlock()
+	return l.of.concerns(e, l.ids)
+}
+
+// close lets everyone go, for the end of the program.
+func (h *hub) close() {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	h.closed = true
+	for l := range h.all {
+		h.drop(l)
+	}
+}

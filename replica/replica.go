@@ -1,0 +1,393 @@
+package replica
+
+import (
+	"context"
+	"errors"
+	"maps"
+	"slices"
+	"sync"
+	"time"
+
+	"vialwright/journal"
+	"vialwright/state"
+	"vialwright/store"
+)
+
+// Replica is a journal in memory. It may be used by many goroutines.
+type Replica struct {
+	log  store.Log
+	salt func() journal.Salt
+	hub  *hub
+
+	// turn holds one token while somebody appends or reads on, also while the
+	// store is at work. What is below changes in a turn and under mu: who has
+	// the turn may read it, and a page waits for no disk.
+	turn  chan struct{}
+	queue queue
+
+	mu     sync.RWMutex
+	moved  chan struct{} // closed when something was taken
+	verify journal.Verifier
+	books  *state.Books
+	hashes []journal.Hash            // of record n at n−1
+	labels map[string]*journal.Label // by serial
+	forms  map[form]sent             // the records that forms of the last days were recorded as
+	broken error                     // the first fault of the journal; nothing is taken after it
+	over   map[*state.Group]verdict
+}
+
+// form is what a person sent once.
+type form struct{ by, mark string }
+
+// sent is the record that a form was recorded as.
+type sent struct {
+	n  int
+	at time.Time
+}
+
+// A form comes again within a day or never; so many are remembered before the
+// older ones are let go.
+const (
+	sentFor  = 48 * time.Hour
+	mostSent = 1 << 15
+)
+
+func (r *Replica) remember(rec journal.Record) {
+	if len(r.forms) >= mostSent {
+		maps.DeleteFunc(r.forms, func(_ form, s sent) bool { return rec.Recorded.Sub(s.at) > sentFor })
+	}
+	r.forms[form{rec.By, rec.Form}] = sent{rec.N, rec.Recorded}
+}
+
+// verdict is whether a group was over when its newest record was n.
+type verdict struct {
+	n    int
+	over bool
+}
+
+// Open reads the whole journal and verifies it. A journal that does not hold is
+// opened all the same, so that it can be looked at; nothing is appended to it,
+// and Broken says why.
+func Open(ctx context.Context, log store.Log, salt func() journal.Salt) (*Replica, error) {
+	r := &Replica{
+		log: log, salt: salt, hub: newHub(), turn: make(chan struct{}, 1), moved: make(chan struct{}),
+		books: state.New(), labels: map[string]*journal.Label{}, forms: map[form]sent{}, over: map[*state.Group]verdict{},
+	}
+	_, err := r.readOn(ctx)
+	if _, broken := errors.AsType[*journal.BrokenLink](err); broken {
+		return r, nil
+	}
+	return r, err
+}
+
+// Close lets everyone who listens go.
+func (r *Replica) Close() { r.hub.close() }
+
+// mostAtOnce bounds what is held twice while a long journal is read.
+const mostAtOnce = 1000
+
+// readOn takes what the log has beyond the head, and gives it. The caller has
+// the turn.
+func (r *Replica) readOn(ctx context.Context) ([]Event, error) {
+	if r.broken != nil {
+		return nil, r.broken
+	}
+	var news []Event
+	var links []journal.Link
+	take := func() error {
+		events, err := r.take(links)
+		news, links = append(news, events...), links[:0]
+		return err
+	}
+	for x, err := range r.log.Read(ctx, r.verify.Report().Head.Seq+1, store.All) {
+		if err != nil {
+			return news, errors.Join(err, take())
+		}
+		links = append(links, journal.Link{Seq: x.Seq, Hash: x.Hash, Body: string(x.Body)})
+		if len(links) == mostAtOnce {
+			if err := take(); err != nil {
+				return news, err
+			}
+		}
+	}
+	err := take()
+	return news, err
+}
+
+// take verifies links and puts their records to their groups, so that what was
+// recorded together is seen together; one that does not hold breaks the
+// journal. The caller has the turn.
+func (r *Replica) take(links []journal.Link) ([]Event, error) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	var news []Event
+	for _, link := range links {
+		rec, err := r.verify.Add(link)
+		if err != nil {
+			r.broken = err
+			return news, err
+		}
+		r.books.Add(rec)
+		r.hashes = append(r.hashes, link.Hash)
+		if rec.Form != "" {
+			r.remember(rec)
+		}
+		if l, ok := rec.Fact.(*journal.Label); ok {
+			r.labels[l.Serial.String()] = l
+		}
+		news = append(news, r.event(int(link.Seq)))
+	}
+	close(r.moved)
+	r.moved = make(chan struct{})
+	return news, nil
+}
+
+// event is what is told of a record. The caller may read the books.
+func (r *Replica) event(n int) Event {
+	rec, _ := r.books.Record(n)
+	return Event{Seq: uint64(n), By: rec.By, Kind: rec.Fact.Kind(), groups: r.books.Home(n)}
+}
+
+// CatchUp reads what other processes have appended, and tells who listens.
+func (r *Replica) CatchUp(ctx context.Context) error {
+	head, err := r.log.Head(ctx)
+	if err != nil {
+		return err
+	}
+	for {
+		r.mu.RLock()
+		here, broken, moved := storeHead(r.verify.Report().Head), r.broken, r.moved
+		r.mu.RUnlock()
+		if here == head || here.Seq > head.Seq || broken != nil {
+			return broken
+		}
+		select {
+		case r.turn <- struct{}{}:
+			news, err := r.readOn(ctx)
+			r.hub.publish(news...)
+			<-r.turn
+			return err
+		case <-moved: // what was found may be what an append of ours has just stored
+		case <-ctx.Done():
+			return ctx.Err()
+		}
+	}
+}
+
+func storeHead(h journal.Head) store.Head { return store.Head{Seq: h.Seq, Hash: h.Hash} }
+
+// Report says what the journal holds, as far as it was verified.
+func (r *Replica) Report() journal.Report {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	return r.verify.Report()
+}
+
+// Broken is the first fault of the journal, nil where it holds.
+func (r *Replica) Broken() error {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	return r.broken
+}
+
+// Hash is that of a record by its number; zero where there is none.
+func (r *Replica) Hash(n int) journal.Hash {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	if n < 1 || n > len(r.hashes) {
+		return journal.Hash{}
+	}
+	return r.hashes[n-1]
+}
+
+// Used gives the record that first used the id of an order or a container;
+// false for an id that is free.
+func (r *Replica) Used(id string) (journal.Record, bool) {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	return r.books.Record(r.books.Used(id))
+}
+
+// File gives the records of the groups of orders and containers with the
+// settings; with no id, or with ids that were never used, the settings alone.
+func (r *Replica) File(ids ...string) *File {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	return r.file(ids...)
+}
+
+func (r *Replica) file(ids ...string) *File {
+	var groups []*state.Group
+	for _, id := range ids {
+		groups = append(groups, r.books.Groups(id)...)
+	}
+	return r.of(groups, ids)
+}
+
+func (r *Replica) of(groups []*state.Group, ids []string) *File {
+	f := &File{Records: r.books.Records(groups, ids...), IDs: ids, Taken: uint64(r.books.Len())}
+	for _, g := range groups {
+		f.Newest = max(f.Newest, uint64(g.Newest()))
+	}
+	if len(ids) == 0 && len(f.Records) > 0 {
+		f.Newest = uint64(f.Records[len(f.Records)-1].N)
+	}
+	return f
+}
+
+// Label gives the label with a serial, as it was printed.
+func (r *Replica) Label(serial string) (*journal.Label, bool) {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	l, ok := r.labels[serial]
+	return l, ok
+}
+
+// FileOf gives the groups that hold a record, with the settings.
+func (r *Replica) FileOf(n int) *File {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	if _, ok := r.books.Record(n); !ok {
+		return r.of(nil, nil)
+	}
+	groups := r.books.Home(n)
+	var ids []string
+	for _, g := range groups {
+		ids = append(ids, g.IDs()...)
+	}
+	f := r.of(groups, ids)
+	if len(groups) == 0 {
+		rec, _ := r.books.Record(n)
+		f = f.With(rec) // one of the site
+		slices.SortFunc(f.Records, func(a, b journal.Record) int { return a.N - b.N })
+		f.Records = slices.CompactFunc(f.Records, func(a, b journal.Record) bool { return a.N == b.N })
+	}
+	return f
+}
+
+// ChangedSince gives the records of each group that was touched after a number,
+// with its settings, and the number of the newest record.
+func (r *Replica) ChangedSince(n int) (groups [][]journal.Record, upTo int) {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	for _, g := range r.books.All() {
+		if g.Newest() > n {
+			groups = append(groups, r.books.Records([]*state.Group{g}))
+		}
+	}
+	return groups, r.books.Len()
+}
+
+// Bins are the ids of the waste items, sorted.
+func (r *Replica) Bins() []string {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	return r.books.Bins()
+}
+
+// FilesOf gives a file for each group that holds one of some records.
+func (r *Replica) FilesOf(numbers []int) []*File {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	seen := map[*state.Group]bool{}
+	var out []*File
+	for _, n := range numbers {
+		for _, g := range r.books.Home(n) {
+			if !seen[g] {
+				seen[g] = true
+				out = append(out, r.of([]*state.Group{g}, g.IDs()))
+			}
+		}
+	}
+	return out
+}
+
+// All gives every record, as it was verified.
+func (r *Replica) All() []journal.Record {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	return r.books.Everything()
+}
+
+// Groups gives a file for each group, in the order of their first records.
+func (r *Replica) Groups() []*File {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	var out []*File
+	for _, g := range r.books.All() {
+		out = append(out, r.of([]*state.Group{g}, g.IDs()))
+	}
+	return out
+}
+
+// OpenFiles gives a file for each group that is not over, in the order of their
+// first records. over is asked once for each group and newest record.
+func (r *Replica) OpenFiles(over func(*File) bool) []*File {
+	r.mu.RLock()
+	var ask []*state.Group
+	for _, g := range r.books.All() {
+		if v, known := r.over[g]; !known || v.n != g.Newest() {
+			ask = append(ask, g)
+		}
+	}
+	files := make([]*File, len(ask))
+	for i, g := range ask {
+		files[i] = r.of([]*state.Group{g}, g.IDs())
+	}
+	r.mu.RUnlock()
+	found := make([]verdict, len(ask))
+	for i, f := range files {
+		found[i] = verdict{int(f.Newest), over(f)}
+	}
+	r.mu.Lock()
+	for i, g := range ask {
+		r.over[g] = found[i]
+	}
+	var out []*File
+	for _, g := range r.books.All() {
+		if v := r.over[g]; !v.over || v.n != g.Newest() {
+			out = append(out, r.of([]*state.Group{g}, g.IDs()))
+		}
+	}
+	r.mu.Unlock()
+	return out
+}
+
+// Union is one file of several, such as of all that is open.
+func (r *Replica) Union(files []*File) *File {
+	var ids []string
+	for _, f := range files {
+		ids = append(ids, f.IDs...)
+	}
+	return r.File(ids...)
+}
+
+// Since gives what was recorded after a number, of the groups of some ids or,
+// with none, of the whole site.
+func (r *Replica) Since(seq uint64, ids ...string) []Event {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	var out []Event
+	for n := int(seq) + 1; n <= r.books.Len(); n++ {
+		if e := r.event(n); r.concerns(e, ids) {
+			out = append(out, e)
+		}
+	}
+	return out
+}
+
+// concerns tells whether an event is of the groups of some ids. What is of no
+// group concerns everyone.
+func (r *Replica) concerns(e Event, ids []string) bool {
+	if len(ids) == 0 || len(e.groups) == 0 {
+		return true
+	}
+	for _, id := range ids {
+		for _, g := range r.books.Groups(id) {
+			if slices.Contains(e.groups, g) {
+				return true
+			}
+		}
+	}
+	return false
+}

@@ -1,0 +1,317 @@
+package state
+
+import (
+	"maps"
+	"slices"
+	"time"
+
+	"vialwright/journal"
+)
+
+// Group is an order or a vial with everything that entries have brought
+// together with it.
+type Group struct {
+	// numbers are those of its records, rising.
+	numbers []int
+	// newest is the number of the last record that touched it.
+	newest int
+	ids    map[string]bool
+}
+
+// IDs are those of its orders and containers, sorted.
+func (g *Group) IDs() []string { return slices.Sorted(maps.Keys(g.ids)) }
+
+// Newest is the number of the last record that touched the group.
+func (g *Group) Newest() int { return g.newest }
+
+// Books are the records of one site sorted into groups. The zero value is not
+// ready; see [New]. It may not be used by several goroutines at once.
+type Books struct {
+	records []journal.Record // number n at n−1
+	// force is what holds of each entry now; of one that was struck out, what it
+	// was.
+	force []journal.Fact
+	// settings are the numbers of what was decided and learned; days those of
+	// the other records of no group, by the day on which they were recorded.
+	settings []int
+	days     map[int64][]int
+	group    map[string]*Group // by the id of an order or a container
+	all      []*Group
+	// bins are the waste items: the groups that something came from into each,
+	// and the numbers of the records of the item itself.
+	bins map[string]*bin
+	// used is the number of the entry that first named an id.
+	used map[string]int
+}
+
+type bin struct {
+	from    []string // a container of each
+	numbers []int
+}
+
+// New gives empty books.
+func New() *Books {
+	return &Books{days: map[int64][]int{}, group: map[string]*Group{}, bins: map[string]*bin{}, used: map[string]int{}}
+}
+
+// Len is how many records there are.
+func (b *Books) Len() int { return len(b.records) }
+
+// Record gives a record by its number.
+func (b *Books) Record(n int) (journal.Record, bool) {
+	if n < 1 || n > len(b.records) {
+		return journal.Record{}, false
+	}
+	return b.records[n-1], true
+}
+
+// Everything gives all records, in their order; the caller changes nothing of it.
+func (b *Books) Everything() []journal.Record { return b.records[:len(b.records):len(b.records)] }
+
+// Used gives the number of the record that first used the id of an order or a
+// container; 0 for one that is free.
+func (b *Books) Used(id string) int { return b.used[id] }
+
+// Groups gives the group of an order or a container; of a waste item those that
+// something came from into it.
+func (b *Books) Groups(id string) []*Group {
+	if g := b.group[id]; g != nil {
+		return []*Group{g}
+	}
+	var out []*Group
+	if bin := b.bins[id]; bin != nil {
+		for _, from := range bin.from {
+			out = append(out, b.groupOf(from))
+		}
+	}
+	return compact(out)
+}
+
+// IsBin tells whether an id is that of a waste item.
+func (b *Books) IsBin(id string) bool { return b.bins[id] != nil }
+
+// Bins are the ids of the waste items, sorted.
+func (b *Books) Bins() []string { return slices.Sorted(maps.Keys(b.bins)) }
+
+// All are all groups, in the order of their first records.
+func (b *Books) All() []*Group { return b.all }
+
+// Add takes the next record of the journal and gives the groups it touched;
+// none for one of the site. A correction that cannot be applied, which the fold
+// refuses, touches what it names.
+func (b *Books) Add(r journal.Record) []*Group {
+	r.N = len(b.records) + 1
+	b.records, b.force = append(b.records, r), append(b.force, r.Fact)
+	if s, ok := journal.Opens(r.Fact); ok && b.used[s.ID] == 0 {
+		b.used[s.ID] = r.N
+	}
+	switch x := r.Fact.(type) {
+	case *journal.Destroyed:
+		return nil
+	case *journal.Site, *journal.Policy, *journal.Meter, *journal.Experience:
+		b.settings = append(b.settings, r.N)
+		return nil
+	case *journal.Correct:
+		return b.correct(r.N, x)
+	case *journal.Paper:
+		return b.put(r.N, b.home(r.N))
+	}
+	all := b.named(r.Fact)
+	if len(all) > 1 {
+		all = []*Group{b.join(all)}
+	}
+	return b.put(r.N, all)
+}
+
+// named are the groups that a fact names, new ones where there are none. What
+// is thrown away names the group it comes from, and the waste item keeps that.
+func (b *Books) named(f journal.Fact) []*Group {
+	if d, ok := f.(*journal.Discard); ok {
+		b.bin(d.Into).from = append(b.bin(d.Into).from, d.From)
+		return []*Group{b.groupOf(d.From)}
+	}
+	var all []*Group
+	for _, id := range ids(f) {
+		if b.bins[id] == nil {
+			all = append(all, b.groupOf(id))
+		}
+	}
+	return compact(all)
+}
+
+// put puts a record to groups; one of none is of its waste items, or of the
+// site and its day.
+func (b *Books) put(n int, groups []*Group) []*Group {
+	for _, g := range groups {
+		g.numbers = append(g.numbers, n)
+		g.newest = n
+	}
+	binned := false
+	for _, id := range ids(b.force[n-1]) {
+		if bin := b.bins[id]; bin != nil {
+			bin.numbers, binned = append(bin.numbers, n), true
+		}
+	}
+	if len(groups) == 0 && !binned {
+		day := b.records[n-1].Recorded.Unix() / 86400
+		b.days[day] = append(b.days[day], n)
+	}
+	return groups
+}
+
+func (b *Books) bin(id string) *bin {
+	if b.bins[id] == nil {
+		b.bins[id] = &bin{}
+	}
+	return b.bins[id]
+}
+
+// groupOf is the group of an id, a new one where there is none.
+func (b *Books) groupOf(id string) *Group {
+	g := b.group[id]
+	if g == nil {
+		g = &Group{ids: map[string]bool{id: true}}
+		b.group[id], b.all = g, append(b.all, g)
+	}
+	return g
+}
+
+// join makes one group of several.
+func (b *Books) join(all []*Group) *Group {
+	into := slices.MaxFunc(all, func(x, y *Group) int { return len(x.numbers) - len(y.numbers) })
+	b.all = slices.DeleteFunc(b.all, func(g *Group) bool { return g != into && slices.Contains(all, g) })
+	for _, g := range all {
+		if g == into {
+			continue
+		}
+		into.numbers = append(into.numbers, g.numbers...)
+		into.newest = max(into.newest, g.newest)
+		for id := range g.ids {
+			into.ids[id] = true
+			b.group[id] = into
+		}
+	}
+	slices.Sort(into.numbers)
+	into.numbers = slices.Compact(into.numbers)
+	return into
+}
+
+// of are the groups that a fact names.
+func (b *Books) of(f journal.Fact) []*Group {
+	var out []*Group
+	for _, id := range ids(f) {
+		if g := b.group[id]; g != nil {
+			out = append(out, g)
+		}
+	}
+	return compact(out)
+}
+
+// ids are those of the orders and containers that a fact names.
+func ids(f journal.Fact) []string {
+	var out []string
+	for _, s := range journal.Subjects(f) {
+		if s.Kind != journal.AboutMeter {
+			out = append(out, s.ID)
+		}
+	}
+	return out
+}
+
+func compact(all []*Group) []*Group {
+	var out []*Group
+	for _, g := range all {
+		if !slices.Contains(out, g) {
+			out = append(out, g)
+		}
+	}
+	return out
+}
+
+// correct applies a correction. It touches the groups of what held before and
+// of what holds now, and makes one of them: a group may be larger than what
+// activity joins, never smaller, and the fold finds the sets in it.
+func (b *Books) correct(n int, c *journal.Correct) []*Group {
+	if c.Entry < 1 || c.Entry >= n {
+		return b.put(n, nil)
+	}
+	all := b.home(c.Entry)
+	if c.With != nil {
+		b.force[c.Entry-1] = c.With
+		all = append(all, b.named(c.With)...)
+	}
+	if all = compact(all); len(all) > 1 {
+		all = []*Group{b.join(all)}
+	}
+	return b.put(n, all)
+}
+
+// Home are the groups that hold a record; none for one of the site.
+func (b *Books) Home(n int) []*Group { return b.home(n) }
+
+func (b *Books) home(n int) []*Group {
+	switch x := b.records[n-1].Fact.(type) {
+	case *journal.Correct:
+		if 1 <= x.Entry && x.Entry < n {
+			return b.home(x.Entry)
+		}
+	case *journal.Paper:
+		var out []*Group
+		for k := max(x.First, 1); k <= x.Last && k < n; k++ {
+			out = append(out, b.home(k)...)
+		}
+		return compact(out)
+	}
+	return b.of(b.force[n-1])
+}
+
+// Records are the records of groups and of waste items, with the settings of the
+// site and with what was recorded of the site on the days around their work, in
+// the order of the journal.
+func (b *Books) Records(groups []*Group, bins ...string) []journal.Record {
+	numbers := slices.Clone(b.settings)
+	for _, id := range bins {
+		if bin := b.bins[id]; bin != nil {
+			numbers = append(numbers, bin.numbers...)
+		}
+	}
+	days := map[int64]bool{}
+	for _, g := range groups {
+		numbers = append(numbers, g.numbers...)
+		for _, n := range g.numbers {
+			for _, at := range b.moments(n) {
+				days[at.Unix()/86400] = true
+			}
+		}
+	}
+	for day := range days {
+		for d := day - 1; d <= day+1; d++ {
+			numbers = append(numbers, b.days[d]...)
+		}
+	}
+	slices.Sort(numbers)
+	numbers = slices.Compact(numbers)
+	out := make([]journal.Record, len(numbers))
+	for i, n := range numbers {
+		out[i] = b.records[n-1]
+	}
+	return out
+}
+
+// moments are the times of a record that name days of work: when it was
+// recorded, when it happened, and when a dose is to be given.
+func (b *Books) moments(n int) []time.Time {
+	r := b.records[n-1]
+	out := []time.Time{r.Recorded}
+	f := b.force[n-1]
+	if f == nil {
+		return out
+	}
+	if at := journal.At(f); !at.IsZero() {
+		out = append(out, at)
+	}
+	if o, ok := f.(*journal.Order); ok {
+		out = append(out, o.At)
+	}
+	return out
+}

@@ -1,0 +1,244 @@
+package state_test
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+
+	"vialwright/journal"
+	"vialwright/ledger"
+	"vialwright/state"
+)
+
+var monday = time.Date(2027, 3, 1, 7, 0, 0, 0, time.UTC)
+
+// site is an invented laboratory over some weeks: vials that serve several days,
+// recalibrations, orders that are cancelled, corrections, waste.
+type site struct {
+	tb      testing.TB
+	books   *state.Books
+	records []journal.Record
+	now     time.Time
+}
+
+func newSite(tb testing.TB) *site {
+	tb.Helper()
+	s := &site{tb: tb, books: state.New(), now: monday}
+	for _, line := range []string{
+		"policy: {tolerance: 10 %, from: 2027-03-01T07:00}",
+		"meter: {id: M1, calibration-u: 2 %, repeatability: 0.8 %, geometry: {shipping-vial: {factor: 1, u: 1 %, basis: label}, syringe: {factor: 0.95, u: 2 %, basis: label}, waste-item: {factor: 0.9, u: 10 %, basis: label}}, from: 2027-03-01T07:00}",
+	} {
+		s.add(s.fact(line))
+	}
+	return s
+}
+
+// fact reads one entry as a case file has it.
+func (s *site) fact(line string) journal.Fact {
+	f, err := journal.Decode([]byte("case: 2\nzone: UTC\nentries: [{"+line+"}]\n"), time.LoadLocation)
+	if err != nil {
+		s.tb.Fatalf("%s: %v", line, err)
+	}
+	if len(s.records) == 0 {
+		s.add(f.Facts[0])
+	}
+	return f.Facts[1]
+}
+
+func (s *site) add(f journal.Fact) {
+	r := journal.Record{Recorded: s.now, By: "NT1", Fact: f, N: len(s.records) + 1}
+	s.records = append(s.records, r)
+	s.books.Add(r)
+}
+
+// try adds an entry unless it cannot stand beside the whole record.
+func (s *site) try(format string, args ...any) bool {
+	f := s.fact(fmt.Sprintf(format, args...))
+	r := journal.Record{Recorded: s.now, By: "NT1", Fact: f, N: len(s.records) + 1}
+	if _, err := journal.FoldRecords(append(slices.Clone(s.records), r), time.LoadLocation); err != nil {
+		return false
+	}
+	s.add(f)
+	return true
+}
+
+func (s *site) at() string { return s.now.Format("2006-01-02T15:04") }
+
+// day plays one day of random work.
+func (s *site) day(t *rapid.T, n int) {
+	vials := []string{"S1", "S2", "S3"}
+	any := func(of []string, what string) string { return rapid.SampledFrom(of).Draw(t, what) }
+	if n < len(vials) {
+		s.try("receive: {vial: %s, lot: L-%d, labelled: 3.0 GBq, reference: %s, volume: 5.0 mL, at: %s}", vials[n], n, s.now.Add(10*time.Hour).Format("2006-01-02T15:04"), s.at())
+	}
+	for k := range rapid.IntRange(2, 8).Draw(t, "acts") {
+		s.now = s.now.Add(time.Duration(rapid.IntRange(1, 40).Draw(t, "minutes")) * time.Minute)
+		id, vial := fmt.Sprintf("%d-%d", n, k), any(vials, "vial")
+		earlier := fmt.Sprintf("%d-%d", rapid.IntRange(0, n).Draw(t, "of day"), rapid.IntRange(0, 7).Draw(t, "of act"))
+		switch rapid.IntRange(0, 9).Draw(t, "act") {
+		case 0, 1:
+			s.try("order: {id: P%s, prescribed: 0.4 GBq, at: %s}", id, s.now.Add(3*time.Hour).Format("2006-01-02T15:04"))
+			s.try("draw: {from: %s, into: Y%s, for: P%s, at: %s, volume: 0.7 mL}", vial, id, id, s.at())
+		case 2, 3:
+			s.try("read: {of: %s, meter: M1, at: %s, gross: %.3f GBq, background: 0.2 MBq}", vial, s.at(), rapid.Float64Range(0.5, 3.5).Draw(t, "gross"))
+		case 4:
+			s.try("draw: {from: %s, into: Y%s, for: P%s, at: %s, volume: 0.2 mL}", vial, earlier, earlier, s.at()) // a top-up, from any vial
+		case 5:
+			s.try("discard: {from: Y%s, into: W1, at: %s}", earlier, s.at())
+		case 6:
+			s.try("abandon: {for: P%s, reason: fever, at: %s}", earlier, s.at())
+		case 7:
+			s.try("infuse: {for: P%s, from: Y%s, start: %s, reason: complete}", earlier, earlier, s.at())
+		case 8:
+			entry := rapid.IntRange(4, len(s.records)).Draw(t, "entry")
+			if d, ok := s.records[entry-1].Fact.(*journal.Draw); ok { // moved to another vial
+				s.try("correct: {entry: %d, reason: another vial, with: {draw: {from: %s, into: %s, for: %s, at: %s, volume: 0.6 mL}}}", entry, vial, d.Into, d.For, d.At.Format("2006-01-02T15:04"))
+			} else if _, ok := s.records[entry-1].Fact.(*journal.Read); ok {
+				s.try("correct: {entry: %d, reason: a slip}", entry)
+			}
+		case 9:
+			s.try("meter: {id: M1, calibration-u: 1.5 %%, repeatability: 0.6 %%, geometry: {shipping-vial: {factor: 1.01, u: 1 %%, basis: label}, syringe: {factor: 0.95, u: 2 %%, basis: label}, waste-item: {factor: 0.9, u: 10 %%, basis: label}}, from: %s, reason: again}", s.at())
+		}
+	}
+	s.now = monday.AddDate(0, 0, n+1)
+}
+
+// balances are the activities of all containers of some records.
+func balances(tb testing.TB, records []journal.Record) map[string][2]float64 {
+	tb.Helper()
+	c, err := journal.FoldRecords(records, time.LoadLocation)
+	if err != nil {
+		tb.Fatalf("the records of a group do not fold: %v", err)
+	}
+	b, err := ledger.Reconcile(c.Book)
+	if err != nil {
+		return nil // a random reading may contradict everything
+	}
+	out := map[string][2]float64{}
+	at := monday.AddDate(0, 0, 10)
+	for _, k := range c.Book.Containers() {
+		y, u := b.Activity(b.Now(k.ID), at)
+		out[k.ID] = [2]float64{float64(y), float64(u)}
+	}
+	return out
+}
+
+// TestGroupsReckonAlone: over weeks of random work each group, folded with
+// nothing but its own records and the settings, has the figures that the whole
+// record gives, and what is in all containers adds up to what was received.
+func TestGroupsReckonAlone(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		s := newSite(t)
+		for n := range rapid.IntRange(1, 12).Draw(rt, "days") {
+			s.day(rt, n)
+		}
+		whole := balances(t, s.records)
+		if whole == nil {
+			return
+		}
+		seen, sum := map[string]bool{}, 0.0
+		for _, g := range s.books.All() {
+			for id, b := range balances(t, s.books.Records([]*state.Group{g})) {
+				if id == "W1" {
+					sum += b[0] // each group's part of the bin
+					continue
+				}
+				if seen[id] {
+					rt.Fatalf("%s is in two groups", id)
+				}
+				seen[id], sum = true, sum+b[0]
+				if w := whole[id]; !near(b[0], w[0], 1e-6) || !near(b[1], w[1], 1e-5) {
+					rt.Fatalf("%s holds %v in its group and %v in the whole record", id, b, w)
+				}
+			}
+		}
+		total := 0.0
+		for _, b := range whole {
+			total += b[0]
+		}
+		if !near(sum, total, 1e-6) {
+			rt.Fatalf("the groups hold %g Bq together, the whole record %g Bq", sum, total)
+		}
+	})
+}
+
+// near compares to a relative difference, or to 100 Bq, which is what the fit
+// leaves of an empty container.
+func near(a, b, relative float64) bool {
+	return math.Abs(a-b) <= max(relative*max(math.Abs(a), math.Abs(b)), 100)
+}
+
+// TestWhatAnEntryTouches goes through the story of a vial that serves two days.
+func TestWhatAnEntryTouches(t *testing.T) {
+	s := newSite(t)
+	for _, x := range []struct {
+		line, touches string
+		groups        int
+	}{
+		{"order: {id: P1, prescribed: 1.3 GBq, at: 2027-03-01T13:30}", "P1", 1},
+		{"receive: {vial: S1, lot: L-1, labelled: 3.0 GBq, reference: 2027-03-01T18:00, volume: 5.0 mL, at: 2027-03-01T07:30}", "S1", 2},
+		{"receive: {vial: S2, lot: L-2, labelled: 3.0 GBq, reference: 2027-03-01T18:00, volume: 5.0 mL, at: 2027-03-01T07:30}", "S2", 3},
+		{"read: {of: S1, meter: M1, at: 2027-03-01T08:00, gross: 3.2 GBq, background: 0.2 MBq}", "S1", 3},
+		{"draw: {from: S1, into: Y1, for: P1, at: 2027-03-01T08:10, volume: 2.2 mL}", "P1", 2},
+		{"check: {what: area-clear, result: pass, at: 2027-03-01T08:11}", "", 2},
+		{"discard: {from: S2, into: W1, at: 2027-03-01T09:00, volume: 1 mL}", "S2", 2},
+		{"discard: {from: Y1, into: W1, at: 2027-03-01T09:10, volume: 0.1 mL}", "P1", 2},
+		{"read: {of: W1, meter: M1, at: 2027-03-01T09:20, gross: 0.6 GBq, background: 0.2 MBq}", "", 2},
+		{"correct: {entry: 8, reason: another vial, with: {draw: {from: S2, into: Y1, for: P1, at: 2027-03-01T08:10, volume: 2.2 mL}}}", "S2", 1},
+	} {
+		before := s.books.Len()
+		s.add(s.fact(x.line))
+		n := s.books.Len()
+		touched := ""
+		for _, id := range []string{"P1", "S1", "S2"} {
+			if g := s.books.Groups(id); len(g) > 0 && g[0].Newest() == n {
+				touched = id
+			}
+		}
+		want := x.touches
+		if want == "P1" { // the last of the group in the list above
+			want = map[bool]string{true: "S1", false: "P1"}[x.groups == 2]
+		}
+		if touched != want || len(s.books.All()) != x.groups || n != before+1 {
+			t.Errorf("%s touches %q and leaves %d groups, want %q and %d", x.line, touched, len(s.books.All()), want, x.groups)
+		}
+	}
+	if s.books.Used("Y1") != 8 || s.books.Used("Y2") != 0 || s.books.Used("W1") != 10 {
+		t.Errorf("Y1 was used in %d, W1 in %d", s.books.Used("Y1"), s.books.Used("W1"))
+	}
+}
+
+// TestExtractStandsAlone: each group, written as a case file and read again,
+// reckons to the same figures.
+func TestExtractStandsAlone(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		s := newSite(t)
+		for n := range rapid.IntRange(1, 10).Draw(rt, "days") {
+			s.day(rt, n)
+		}
+		for _, g := range s.books.All() {
+			records := s.books.Records([]*state.Group{g})
+			text, err := journal.Export(journal.Extract(records), time.LoadLocation)
+			if err != nil {
+				rt.Fatal(err)
+			}
+			f, err := journal.Decode(text, time.LoadLocation)
+			if err != nil {
+				rt.Fatalf("%v\n%s", err, text)
+			}
+			want, got := balances(t, records), balances(t, journal.Records(f.Facts))
+			for id, w := range want {
+				if x := got[id]; !near(x[0], w[0], 1e-9) || !near(x[1], w[1], 1e-9) {
+					rt.Fatalf("%s holds %v in the file and %v in the site\n%s", id, x, w, text)
+				}
+			}
+			if len(want) != len(got) {
+				rt.Fatalf("%d containers in the file, %d in the site\n%s", len(got), len(want), text)
+			}
+		}
+	})
+}
