@@ -493,6 +493,83 @@ var findingStories = []findingStory{
 	{
 		"a residual by dose rate", dispensing.ResidualUncertain, dispensing.Note, "by dose rate", whole,
 	},
+	{
+		"a draw that alone fills more than the syringe may hold", dispensing.MakeupVolume, dispensing.Warn, "the dose of order P1 fills 2.2 mL; the syringe may hold 2 mL",
+		func() *story { s := toDraw(); s.Policy.MakeupMin, s.Policy.MakeupMax = 1, 2; return s },
+	},
+	{
+		"a dose that waits past its time", dispensing.DrawLate, dispensing.Warn, "confirm the time; the dose is valid until 2027-03-05 00:44",
+		func() *story { s := toDraw(); s.Last = at("14:00"); return s },
+	},
+	{
+		"a baseline read during the infusion", dispensing.ResidualTimes, dispensing.Stop, "after the infusion of order P1 began",
+		func() *story {
+			s := whole()
+			s.Infusions[0].Implied, s.Infusions[0].Start = false, at("11:25")
+			return s
+		},
+	},
+	{
+		"a baseline read before the transfer", dispensing.ResidualTimes, dispensing.Stop, "before the dose of order P1 was in A1",
+		func() *story {
+			s := whole()
+			s.Infusions[0].Implied, s.Residuals[0].Before.At = false, at("11:15")
+			return s
+		},
+	},
+	{
+		"a vial read on the scale of a standard", dispensing.BasisStated, dispensing.Note, "S1 was read on the traceable basis; it is not compared with its label", traceable,
+	},
+	{
+		"the scale where nothing was read", dispensing.BasisStated, dispensing.Note, "matched to the supplier's label",
+		func() *story { s := newStory(); s.order("P1", 1.3*gbq, "13:30", 0.02); return s },
+	},
+	{
+		"two replicates that differ without a reason", dispensing.ReadingDisagrees, dispensing.Stop, "disagree and nothing tells which",
+		func() *story {
+			s := newStory()
+			s.receive("S1", 3*gbq)
+			s.read("S1", "11:00", 2.9001*gbq)
+			s.read("S1", "11:01", 3.3189*gbq)
+			s.draw("S1", "Y1", "P1", "11:10", 2.2)
+			s.read("S1", "11:14", 2.0037*gbq)
+			return s
+		},
+	},
+	{
+		"a slip that may be none", dispensing.ReadingDisagrees, dispensing.Warn, "the odds are 85 % that nothing slipped: a further reading tells",
+		func() *story { return slipped(1.56 * gbq) },
+	},
+	{
+		"two slips in one set", dispensing.ReadingDisagrees, dispensing.Stop, "more than one entry of S1 and Y1 disagrees with the others, and no single slip explains it",
+		func() *story { return slipped(13.6*gbq, func(s *story) { s.read("S1", "11:16", 18.5*gbq) }) },
+	},
+	{
+		"readings of a meter nobody calibrated, which no fit is near", dispensing.NotReconciled, dispensing.Stop, "the readings of the books cannot be reconciled",
+		func() *story {
+			s := newStory()
+			s.gain, s.rel = s.Book.AddFactor(ledger.Factor{Name: "unknown", Value: 1, U: 1}), 0.5
+			s.receive("S1", 3*gbq)
+			s.read("S1", "11:00", 0.1798*gbq)
+			s.draw("S1", "Y1", "P1", "11:10", 2.2)
+			s.read("S1", "11:14", 1.516*gbq)
+			s.read("Y1", "11:17", 1.23*gbq)
+			return s
+		},
+	},
+	{
+		"a volume with its point moved, beside readings that agree", dispensing.DrawYieldUnusual, dispensing.Warn, "nothing is planned from S1 and Y1 until the entry is corrected with a reason",
+		func() *story {
+			s := newStory()
+			s.order("P1", 1.30*gbq, "13:30", 0.02)
+			s.receive("S1", 3.0*gbq)
+			s.read("S1", "11:00", 3.24*gbq)
+			s.draw("S1", "Y1", "P1", "11:10", 0.22)
+			s.read("S1", "11:14", 1.85*gbq)
+			s.read("Y1", "11:17", 1.38*gbq)
+			return s
+		},
+	},
 }
 
 // TestTwoTwentyPercents: a dose is used up to and with a departure of 20 % (10
