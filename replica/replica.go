@@ -208,6 +208,14 @@ func (r *Replica) Used(id string) (journal.Record, bool) {
 	return r.books.Record(r.books.Used(id))
 }
 
+// OrderPlace is the place of an order among all of the site, from 1; 0 for no
+// order.
+func (r *Replica) OrderPlace(id string) int {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	return r.books.OrderPlace(id)
+}
+
 // File gives the records of the groups of orders and containers with the
 // settings; with no id, or with ids that were never used, the settings alone.
 func (r *Replica) File(ids ...string) *File {

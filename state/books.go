@@ -42,6 +42,8 @@ type Books struct {
 	bins map[string]*bin
 	// used is the number of the entry that first named an id.
 	used map[string]int
+	// orders are the places of the orders among those of the site, from 1.
+	orders map[string]int
 }
 
 type bin struct {
@@ -51,7 +53,7 @@ type bin struct {
 
 // New gives empty books.
 func New() *Books {
-	return &Books{days: map[int64][]int{}, group: map[string]*Group{}, bins: map[string]*bin{}, used: map[string]int{}}
+	return &Books{days: map[int64][]int{}, group: map[string]*Group{}, bins: map[string]*bin{}, used: map[string]int{}, orders: map[string]int{}}
 }
 
 // Len is how many records there are.
@@ -105,6 +107,7 @@ func (b *Books) Add(r journal.Record) []*Group {
 	if s, ok := journal.Opens(r.Fact); ok && b.used[s.ID] == 0 {
 		b.used[s.ID] = r.N
 	}
+	b.place(r.Fact)
 	switch x := r.Fact.(type) {
 	case *journal.Destroyed:
 		return nil
@@ -122,6 +125,17 @@ func (b *Books) Add(r journal.Record) []*Group {
 	}
 	return b.put(r.N, all)
 }
+
+// place gives an order its place when it is first heard of.
+func (b *Books) place(f journal.Fact) {
+	if o, ok := f.(*journal.Order); ok && b.orders[o.ID] == 0 {
+		b.orders[o.ID] = len(b.orders) + 1
+	}
+}
+
+// OrderPlace is the place of an order among all of the site, in the order in
+// which they were entered, from 1; 0 for no order.
+func (b *Books) OrderPlace(id string) int { return b.orders[id] }
 
 // named are the groups that a fact names, new ones where there are none. What
 // is thrown away names the group it comes from, and the waste item keeps that.
@@ -238,6 +252,7 @@ func (b *Books) correct(n int, c *journal.Correct) []*Group {
 	all := b.home(c.Entry)
 	if c.With != nil {
 		b.force[c.Entry-1] = c.With
+		b.place(c.With)
 		all = append(all, b.named(c.With)...)
 	}
 	if all = compact(all); len(all) > 1 {

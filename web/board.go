@@ -75,4 +75,7 @@ func findingNotice(f dispensing.Finding) view.Notice {
 	return view.Notice{Kind: string(f.Severity), Word: word, Text: f.Text + "."}
 }
 
+// badge is what an order is told by on every page.
+func (s *Server) badge(order string) view.Badge { return view.BadgeOf(s.lab.OrderPlace(order)) }
+
 func benchHref(order string) string { return "/order/" + order }
