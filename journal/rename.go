@@ -10,19 +10,15 @@ import (
 func Rename(facts []Fact, to func(id string) string) ([]Fact, error) {
 	out := make([]Fact, len(facts))
 	for i, f := range facts {
-		body, err := Record{Recorded: time.Unix(1e9, 0), By: "-", Fact: f}.Marshal()
+		f, err := copied(f)
 		if err != nil {
 			return nil, err
 		}
-		r, err := Parse(string(body))
-		if err != nil {
-			return nil, err
-		}
-		rename(r.Fact, to)
-		if _, err := (Record{Recorded: time.Unix(1e9, 0), By: "-", Fact: r.Fact}).Marshal(); err != nil {
+		rename(f, to)
+		if _, err := copied(f); err != nil {
 			return nil, fmt.Errorf("entry %d under its new ids: %w", i+1, err)
 		}
-		out[i] = r.Fact
+		out[i] = f
 	}
 	return out, nil
 }

@@ -108,7 +108,11 @@ func (s *site) day(t *rapid.T, n int) {
 }
 
 // balances are the activities of all containers of some records.
-func balances(tb testing.TB, records []journal.Record) map[string][2]float64 {
+func balances(tb interface {
+	Helper()
+	Fatalf(string, ...any)
+}, records []journal.Record,
+) map[string][2]float64 {
 	tb.Helper()
 	c, err := journal.FoldRecords(records, time.LoadLocation)
 	if err != nil {
@@ -239,6 +243,34 @@ func TestExtractStandsAlone(t *testing.T) {
 			if len(want) != len(got) {
 				rt.Fatalf("%d containers in the file, %d in the site\n%s", len(got), len(want), text)
 			}
+			for _, id := range g.IDs() {
+				if slices.ContainsFunc(records, func(r journal.Record) bool { o, ok := r.Fact.(*journal.Order); return ok && o.ID == id }) {
+					handedOut(rt, records, id, want)
+				}
+			}
 		}
 	})
+}
+
+// handedOut fails unless what is handed out for an order gives the figures of its group.
+func handedOut(rt *rapid.T, records []journal.Record, order string, want map[string][2]float64) {
+	own, err := journal.ForOrder(records, order)
+	if err != nil {
+		rt.Fatal(err)
+	}
+	text, err := journal.Export(journal.Extract(own), time.LoadLocation)
+	if err != nil {
+		rt.Fatal(err)
+	}
+	f, err := journal.Decode(text, time.LoadLocation)
+	if err != nil {
+		rt.Fatalf("%v\n%s", err, text)
+	}
+	got := balances(rt, journal.Records(f.Facts))
+	for id, w := range want {
+		patient := id[0] == 'P' && id != order // has a letter in the file
+		if x := got[id]; !patient && (!near(x[0], w[0], 1e-9) || !near(x[1], w[1], 1e-9)) {
+			rt.Fatalf("for %s, %s holds %v in the file and %v in the site\n%s", order, id, x, w, text)
+		}
+	}
 }

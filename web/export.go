@@ -66,7 +66,8 @@ func (q *request) hand(name, kind string, data []byte) error {
 
 const plainText8 = "text/plain; charset=utf-8"
 
-// exportDo gives an order's group as a case file, or its raw lines.
+// exportDo gives an order as a case file that says nothing of other patients, or
+// the raw lines of its group.
 func exportDo(q *request) error {
 	order, f, err := q.toExport()
 	if err != nil {
@@ -74,7 +75,11 @@ func exportDo(q *request) error {
 	}
 	switch q.r.PathValue("file") {
 	case "case.yaml":
-		data, err := q.caseFile(f)
+		own := *f
+		if own.Records, err = journal.ForOrder(f.Records, order); err != nil {
+			return err
+		}
+		data, err := q.caseFile(&own)
 		if err != nil {
 			return err
 		}

@@ -159,7 +159,8 @@ type exportCmd struct {
 }
 
 func (exportCmd) Help() string {
-	return `Writes an order with its vial and whatever was drawn from it as a case file that 'reckon' reads, or all raw lines of the journal.
+	return `Writes a case file that 'reckon' reads, or all raw lines of the journal. Of an order it has the vial and whatever was drawn from it, other orders as a
+letter without patient, territory, person and free text; of a vial or another container it has all of them in full.
 
   vialwright export P1 --journal lab.vialwright > P1.yaml
   vialwright export --raw --journal lab.vialwright > lab.journal
@@ -191,7 +192,16 @@ func (c *exportCmd) Run(e *edge) error {
 	if len(groups) == 0 {
 		return usageError("%s has no order or container %s; without an id the ids are listed", shown(c.Journal), c.ID)
 	}
-	data, err := journal.Export(journal.Extract(books.Records(groups, c.ID)), loadZone)
+	records := books.Records(groups, c.ID)
+	if first, ok := books.Record(books.Used(c.ID)); ok {
+		if _, order := first.Fact.(*journal.Order); order {
+			records, err = journal.ForOrder(records, c.ID)
+		}
+	}
+	if err != nil {
+		return journalError(c.Journal, err)
+	}
+	data, err := journal.Export(journal.Extract(records), loadZone)
 	if err != nil {
 		return journalError(c.Journal, err)
 	}

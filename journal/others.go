@@ -1,0 +1,205 @@
+package journal
+
+import (
+	"fmt"
+	"slices"
+	"time"
+)
+
+// notShown stands where a text of another order was.
+const notShown = "not shown"
+
+// movesActivity are the kinds of which an entry of another order is needed, since the
+// figures of what was drawn from the same vial rest on it; others are left out.
+var movesActivity = map[string]bool{
+	"order": true, "order-sign": true, "read": true, "draw": true, "return": true, "makeup": true, "transfer": true, "discard": true,
+	"infuse": true, "open-parts": true, "reassign": true, "abandon": true,
+}
+
+// ForOrder gives the records of a group as they are handed out for one of its
+// orders. Of the other orders there is what moved activity: a letter instead of
+// the id, the prescription and the times, without patient, territory and free
+// text; and a number instead of a person who did nothing for this order. Notes,
+// deviations and doses of staff are there if they name this order. The figures
+// of this order are those of the group. It fails where a record cannot be
+// written.
+func ForOrder(records []Record, order string) ([]Record, error) {
+	h := &handing{order: order, letters: map[string]string{}, serves: map[string]map[string]bool{}, people: map[string]string{}}
+	records = Numbered(records)
+	force := map[int]Fact{}
+	for _, r := range records {
+		h.learn(r.Fact)
+		force[r.N] = r.Fact
+	}
+	for _, r := range records {
+		if !h.foreign(r.Fact) {
+			h.known(r.Fact)
+		}
+	}
+	gone := map[int]bool{}
+	var out []Record
+	for _, r := range records {
+		of := r.Fact
+		if c, ok := of.(*Correct); ok {
+			of = force[c.Entry]
+			gone[r.N] = gone[c.Entry] || of == nil
+		} else {
+			gone[r.N] = h.leaves(of)
+		}
+		if p, ok := of.(*Paper); ok {
+			gone[r.N] = !slices.ContainsFunc(records, func(x Record) bool { return p.First <= x.N && x.N <= p.Last && !gone[x.N] })
+		}
+		if gone[r.N] {
+			continue
+		}
+		f, err := copied(r.Fact)
+		if err != nil {
+			return nil, fmt.Errorf("entry %d: %w", r.N, err)
+		}
+		h.hand(f, h.foreign(r.Fact) || h.foreign(of))
+		r.Fact = f
+		out = append(out, r)
+	}
+	return out, nil
+}
+
+// handing is what is known while records are handed out for one order.
+type handing struct {
+	order   string
+	letters map[string]string          // of the other orders, by id
+	serves  map[string]map[string]bool // the orders that a container was drawn for
+	people  map[string]string          // as they are written; those of the order as they are
+}
+
+// learn notes the orders and what was drawn for each.
+func (h *handing) learn(f Fact) {
+	var into, of string
+	switch x := f.(type) {
+	case *Correct:
+		if x.With != nil {
+			h.learn(x.With)
+		}
+		return
+	case *Order:
+		if x.ID != h.order && h.letters[x.ID] == "" {
+			n := len(h.letters)
+			h.letters[x.ID] = fmt.Sprintf("other-%c%s", 'A'+n%26, map[bool]string{true: fmt.Sprint(n / 26)}[n >= 26])
+		}
+		return
+	case *Draw:
+		into, of = x.Into, x.For
+	case *Reassign:
+		into, of = x.Container, x.To
+	case *Transfer:
+		for order := range h.serves[x.From] {
+			h.serve(x.Into, order)
+		}
+		return
+	default:
+		return
+	}
+	h.serve(into, of)
+}
+
+func (h *handing) serve(container, order string) {
+	if h.serves[container] == nil {
+		h.serves[container] = map[string]bool{}
+	}
+	h.serves[container][order] = true
+}
+
+// foreign tells of a fact that it is of other orders alone.
+func (h *handing) foreign(f Fact) bool {
+	other := false
+	for _, s := range Subjects(f) {
+		switch of := h.serves[s.ID]; {
+		case s.Kind == AboutOrder && s.ID == h.order, s.Kind == AboutContainer && of[h.order]:
+			return false
+		case s.Kind == AboutOrder, s.Kind == AboutContainer && len(of) > 0:
+			other = true
+		}
+	}
+	return other
+}
+
+// leaves tells of a fact that it is left out.
+func (h *handing) leaves(f Fact) bool {
+	switch f.(type) {
+	case *Note, *Deviation, *NearMiss, *Exposure:
+		return !slices.Contains(Subjects(f), Subject{AboutOrder, h.order})
+	}
+	return h.foreign(f) && !movesActivity[f.Kind()]
+}
+
+// known keeps the names of those who worked for the order.
+func (h *handing) known(f Fact) {
+	if _, learned := f.(*Experience); learned {
+		return
+	}
+	texts(f.fields(nil), func(name string, p *string) {
+		if name == "by" {
+			h.people[*p] = *p
+		}
+	})
+}
+
+// hand changes a fact that is a copy.
+func (h *handing) hand(f Fact, foreign bool) {
+	rename(f, func(id string) string {
+		if letter := h.letters[id]; letter != "" {
+			return letter
+		}
+		return id
+	})
+	texts(f.fields(nil), func(name string, p *string) {
+		switch {
+		case name == "by":
+			*p = h.person(*p)
+		case !foreign:
+		case name == "patient" || name == "territory":
+			*p = ""
+		case name == "text" || name == "reason":
+			*p = notShown
+		}
+	})
+}
+
+func (h *handing) person(name string) string {
+	if h.people[name] == "" {
+		h.people[name] = fmt.Sprintf("person-%d", len(h.people)+1)
+	}
+	return h.people[name]
+}
+
+// texts walks the free texts that are given, those of groups and lists included.
+func texts(fields []field, see func(name string, p *string)) {
+	for _, x := range fields {
+		if !x.v.given() {
+			continue
+		}
+		switch v := x.v.(type) {
+		case text:
+			see(x.name, v.p)
+		case grouped:
+			texts(v.open().fields(nil), see)
+		case chosen:
+			texts(v.fact().fields(nil), see)
+		case listed:
+			for i := range v.len() {
+				if g, ok := v.at(i).(grouped); ok {
+					texts(g.open().fields(nil), see)
+				}
+			}
+		}
+	}
+}
+
+// copied is a copy of a fact that shares nothing with it.
+func copied(f Fact) (Fact, error) {
+	body, err := Record{Recorded: time.Unix(1e9, 0), By: "-", Fact: f}.Marshal()
+	if err != nil {
+		return nil, err
+	}
+	r, err := Parse(string(body))
+	return r.Fact, err
+}
