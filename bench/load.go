@@ -31,7 +31,7 @@ var loadRows = []struct{ what, reference, ours, theirs string }{
 	{"50 write, one case, until an entry is in, middle", "raw durable append, 50 writers", "one-entry-p50-ms", "raw-50-ms"},
 }
 
-// writers are the runs of appends without a web page (web/writers_bench_test.go).
+// writers are the runs of appends without a web page (replica/writers_bench_test.go).
 var writers = []struct{ what, benchmark string }{
 	{"PostgreSQL: one writer, an append", "BenchmarkWritersPostgres/1"},
 	{"PostgreSQL: 50 writers, a batch of appends", "BenchmarkWritersPostgres/50"},
@@ -41,7 +41,7 @@ var writers = []struct{ what, benchmark string }{
 func load() error {
 	var failed error
 	for _, w := range writers {
-		m, err := metrics("./web", w.benchmark)
+		m, err := metrics("./replica", w.benchmark)
 		switch {
 		case err == nil:
 			row(w.what, "the same batches in a bare loop of pgx", millis(m["ms/batch"]), millis(m["bare-ms/batch"]))
@@ -68,6 +68,30 @@ func load() error {
 			l.store+": events", m["records"], m["events-delivered"], m["events-missed"], m["streams-opened-again"], m["one-refused"])
 	}
 	return failed
+}
+
+// sizes are the runs of ten years of a network (years_test.go).
+var sizes = []struct{ what, benchmark string }{
+	{"100,000 entries", "BenchmarkYears100k"},
+	{"2,000,000 entries", "BenchmarkYears2M"},
+}
+
+// ages measures journals of ten years and prints the rows.
+func ages() error {
+	for _, s := range sizes {
+		m, err := metrics("./bench", s.benchmark)
+		if err != nil {
+			fmt.Printf("%-48s  not measured: %v\n", s.what, err)
+			return err
+		}
+		row(s.what+": start until the first page", "verifying the whole journal", millis(m["first-page-ms"]), millis(m["verify-ms"]))
+		for _, page := range []string{"board", "bench"} {
+			row(s.what+": "+page+", middle answer, year ten", "the same in year one", millis(m[page+"-p50-ms"]), millis(m["year1-"+page+"-p50-ms"]))
+			row(s.what+": "+page+", slowest 1 %, year ten", "the same in year one", millis(m[page+"-p99-ms"]), millis(m["year1-"+page+"-p99-ms"]))
+		}
+		fmt.Printf("%-48s  %7.4g MB   %7.4g MB  the same in year one   ratio %.4g\n", s.what+": resident size, year ten", m["resident-MB"], m["year1-resident-MB"], m["resident-MB"]/m["year1-resident-MB"])
+	}
+	return nil
 }
 
 func millis(ms float64) time.Duration { return time.Duration(ms * 1e6) }

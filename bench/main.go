@@ -3,10 +3,11 @@
 // benchmarks of the packages, the peer programs in Python where they are
 // installed, and the built program itself. Absolute numbers belong to the
 // machine; the ratios are what to compare. With the argument load it measures
-// fifty benches at once, and nothing else.
+// fifty benches at once, with years journals of ten years, and nothing else.
 package main
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"os/exec"
@@ -58,8 +59,12 @@ func main() {
 }
 
 func run() error {
-	if len(os.Args) > 1 && os.Args[1] == "load" {
-		return load()
+	if len(os.Args) > 1 {
+		part := map[string]func() error{"load": load, "years": ages}[os.Args[1]]
+		if part == nil {
+			return fmt.Errorf("there is no part %q; the parts are load and years", os.Args[1])
+		}
+		return part()
 	}
 	dir, err := os.MkdirTemp("", "vialwright-bench-")
 	if err != nil {
@@ -85,7 +90,7 @@ func run() error {
 		}
 		row(c.what, c.reference, ours, theirs)
 	}
-	if err := load(); err != nil || failed {
+	if err := errors.Join(load(), ages()); err != nil || failed {
 		return fmt.Errorf("something of ours could not be measured")
 	}
 	return nil

@@ -33,7 +33,7 @@ type Replica struct {
 	labels map[string]*journal.Label // by serial
 	forms  map[form]sent             // the records that forms of the last days were recorded as
 	broken error                     // the first fault of the journal; nothing is taken after it
-	over   map[*state.Group]verdict
+	open   openGroups
 }
 
 // form is what a person sent once.
@@ -59,19 +59,13 @@ func (r *Replica) remember(rec journal.Record) {
 	r.forms[form{rec.By, rec.Form}] = sent{rec.N, rec.Recorded}
 }
 
-// verdict is whether a group was over when its newest record was n.
-type verdict struct {
-	n    int
-	over bool
-}
-
 // Open reads the whole journal and verifies it. A journal that does not hold is
 // opened all the same, so that it can be looked at; nothing is appended to it,
 // and Broken says why.
 func Open(ctx context.Context, log store.Log, salt func() journal.Salt) (*Replica, error) {
 	r := &Replica{
 		log: log, salt: salt, hub: newHub(), turn: make(chan struct{}, 1), moved: make(chan struct{}),
-		books: state.New(), labels: map[string]*journal.Label{}, forms: map[form]sent{}, over: map[*state.Group]verdict{},
+		books: state.New(), labels: map[string]*journal.Label{}, forms: map[form]sent{},
 	}
 	_, err := r.readOn(ctx)
 	if _, broken := errors.AsType[*journal.BrokenLink](err); broken {
@@ -127,7 +121,7 @@ func (r *Replica) take(links []journal.Link) ([]Event, error) {
 			r.broken = err
 			return news, err
 		}
-		r.books.Add(rec)
+		r.open.touch(r.books.Add(rec))
 		r.hashes = append(r.hashes, link.Hash)
 		if rec.Form != "" {
 			r.remember(rec)
@@ -278,10 +272,14 @@ func (r *Replica) FileOf(n int) *File {
 func (r *Replica) ChangedSince(n int) (groups [][]journal.Record, upTo int) {
 	r.mu.RLock()
 	defer r.mu.RUnlock()
-	for _, g := range r.books.All() {
-		if g.Newest() > n {
-			groups = append(groups, r.books.Records([]*state.Group{g}))
+	changed := map[*state.Group]bool{}
+	for k := n + 1; k <= r.books.Len(); k++ {
+		for _, g := range r.books.Home(k) {
+			changed[g] = true
 		}
+	}
+	for _, g := range slices.SortedFunc(maps.Keys(changed), (*state.Group).Compare) {
+		groups = append(groups, r.books.Records([]*state.Group{g}))
 	}
 	return groups, r.books.Len()
 }
@@ -310,6 +308,14 @@ func (r *Replica) FilesOf(numbers []int) []*File {
 	return out
 }
 
+// First gives the first record, which says what the journal is; false for an
+// empty one.
+func (r *Replica) First() (journal.Record, bool) {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	return r.books.Record(1)
+}
+
 // All gives every record, as it was verified.
 func (r *Replica) All() []journal.Record {
 	r.mu.RLock()
@@ -325,39 +331,6 @@ func (r *Replica) Groups() []*File {
 	for _, g := range r.books.All() {
 		out = append(out, r.of([]*state.Group{g}, g.IDs()))
 	}
-	return out
-}
-
-// OpenFiles gives a file for each group that is not over, in the order of their
-// first records. over is asked once for each group and newest record.
-func (r *Replica) OpenFiles(over func(*File) bool) []*File {
-	r.mu.RLock()
-	var ask []*state.Group
-	for _, g := range r.books.All() {
-		if v, known := r.over[g]; !known || v.n != g.Newest() {
-			ask = append(ask, g)
-		}
-	}
-	files := make([]*File, len(ask))
-	for i, g := range ask {
-		files[i] = r.of([]*state.Group{g}, g.IDs())
-	}
-	r.mu.RUnlock()
-	found := make([]verdict, len(ask))
-	for i, f := range files {
-		found[i] = verdict{int(f.Newest), over(f)}
-	}
-	r.mu.Lock()
-	for i, g := range ask {
-		r.over[g] = found[i]
-	}
-	var out []*File
-	for _, g := range r.books.All() {
-		if v := r.over[g]; !v.over || v.n != g.Newest() {
-			out = append(out, r.of([]*state.Group{g}, g.IDs()))
-		}
-	}
-	r.mu.Unlock()
 	return out
 }
 

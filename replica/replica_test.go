@@ -475,7 +475,7 @@ func TestFiles(t *testing.T) {
 	asked := 0
 	over := func(f *File) bool { asked++; return f.IDs[0] == "A" }
 	for range 3 {
-		if files := r.OpenFiles(over); len(files) != 1 || files[0].IDs[0] != "B" {
+		if files := r.OpenFiles(time.Time{}, over); len(files) != 1 || files[0].IDs[0] != "B" {
 			t.Fatalf("%v are open", files)
 		}
 	}
@@ -485,9 +485,16 @@ func TestFiles(t *testing.T) {
 	if err := sign(r, "A", 1); err != nil {
 		t.Fatal(err)
 	}
-	r.OpenFiles(over)
+	r.OpenFiles(time.Time{}, over)
 	if asked != 3 {
 		t.Errorf("a group that was touched was not asked about again")
+	}
+	newest, _ := r.books.Record(r.books.Len())
+	if files := r.OpenFiles(newest.Recorded.Add(time.Hour), over); len(files) != 0 {
+		t.Errorf("%d files are open an hour after the last record, of which none is to be older", len(files))
+	}
+	if files := r.OpenFiles(newest.Recorded, over); len(files) == 0 {
+		t.Errorf("what was let go does not come back when the clock is put back")
 	}
 	if f := r.File("A"); f.Newest != 3 || len(f.Records) != 2 {
 		t.Errorf("%+v", f)

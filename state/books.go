@@ -16,6 +16,10 @@ type Group struct {
 	// newest is the number of the last record that touched it.
 	newest int
 	ids    map[string]bool
+	// place is where it stands among all groups that ever were.
+	place int
+	// joined is true of one that has become part of another.
+	joined bool
 }
 
 // IDs are those of its orders and containers, sorted.
@@ -23,6 +27,12 @@ func (g *Group) IDs() []string { return slices.Sorted(maps.Keys(g.ids)) }
 
 // Newest is the number of the last record that touched the group.
 func (g *Group) Newest() int { return g.newest }
+
+// Compare orders groups by when they began.
+func (g *Group) Compare(h *Group) int { return g.place - h.place }
+
+// Joined is true of a group that has become part of another, and is no more.
+func (g *Group) Joined() bool { return g.joined }
 
 // Books are the records of one site sorted into groups. The zero value is not
 // ready; see [New]. It may not be used by several goroutines at once.
@@ -36,7 +46,7 @@ type Books struct {
 	settings []int
 	days     map[int64][]int
 	group    map[string]*Group // by the id of an order or a container
-	all      []*Group
+	all      []*Group          // those that were joined to others too: to take one out would go through all
 	// bins are the waste items: the groups that something came from into each,
 	// and the numbers of the records of the item itself.
 	bins map[string]*bin
@@ -95,8 +105,16 @@ func (b *Books) IsBin(id string) bool { return b.bins[id] != nil }
 // Bins are the ids of the waste items, sorted.
 func (b *Books) Bins() []string { return slices.Sorted(maps.Keys(b.bins)) }
 
-// All are all groups, in the order of their first records.
-func (b *Books) All() []*Group { return b.all }
+// All are all groups, in the order in which they began.
+func (b *Books) All() []*Group {
+	var out []*Group
+	for _, g := range b.all {
+		if !g.joined {
+			out = append(out, g)
+		}
+	}
+	return out
+}
 
 // Add takes the next record of the journal and gives the groups it touched;
 // none for one of the site. A correction that cannot be applied, which the fold
@@ -184,7 +202,7 @@ func (b *Books) bin(id string) *bin {
 func (b *Books) groupOf(id string) *Group {
 	g := b.group[id]
 	if g == nil {
-		g = &Group{ids: map[string]bool{id: true}}
+		g = &Group{ids: map[string]bool{id: true}, place: len(b.all)}
 		b.group[id], b.all = g, append(b.all, g)
 	}
 	return g
@@ -193,11 +211,11 @@ func (b *Books) groupOf(id string) *Group {
 // join makes one group of several.
 func (b *Books) join(all []*Group) *Group {
 	into := slices.MaxFunc(all, func(x, y *Group) int { return len(x.numbers) - len(y.numbers) })
-	b.all = slices.DeleteFunc(b.all, func(g *Group) bool { return g != into && slices.Contains(all, g) })
 	for _, g := range all {
 		if g == into {
 			continue
 		}
+		g.joined = true
 		into.numbers = append(into.numbers, g.numbers...)
 		into.newest = max(into.newest, g.newest)
 		for id := range g.ids {

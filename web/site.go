@@ -25,11 +25,10 @@ const dormant = 60 * 24 * time.Hour
 // openFiles are the groups that are not over, in the order of their first
 // records.
 func (s *Server) openFiles(now time.Time) []*file {
-	all := s.lab.OpenFiles(func(f *file) bool {
+	return s.lab.OpenFiles(now.Add(-dormant), func(f *file) bool {
 		st, err := s.reckon(f, now)
 		return err == nil && groupOver(st)
 	})
-	return slices.DeleteFunc(all, func(f *file) bool { return now.Sub(f.Records[len(f.Records)-1].Recorded) > dormant })
 }
 
 // openFile is all that is open, as one: what an order that nothing was drawn for
@@ -159,8 +158,8 @@ func (s *Server) begin(ctx context.Context) error {
 	if s.Practice {
 		use = journal.ForPractice
 	}
-	all := s.lab.All()
-	if len(all) == 0 && s.lab.Broken() == nil {
+	first, begun := s.lab.First()
+	if !begun && s.lab.Broken() == nil {
 		facts := append([]journal.Fact{&journal.Site{Zone: s.Zone, Use: use}}, s.Site...)
 		return s.lab.Append(ctx, replica.Entry{Site: true, Decide: func(_ *file, next int) ([]journal.Record, error) {
 			if next > 1 {
@@ -173,10 +172,7 @@ func (s *Server) begin(ctx context.Context) error {
 			return records, nil
 		}})
 	}
-	if len(all) == 0 {
-		return nil
-	}
-	if site, ok := all[0].Fact.(*journal.Site); ok && cmp.Or(site.Use, journal.ForPatients) != use {
+	if site, ok := first.Fact.(*journal.Site); ok && cmp.Or(site.Use, journal.ForPatients) != use {
 		return fmt.Errorf("this journal is for %s: start the program %s --practice, or name another journal", cmp.Or(site.Use, journal.ForPatients), map[bool]string{true: "without", false: "with"}[s.Practice])
 	}
 	return nil

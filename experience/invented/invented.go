@@ -28,6 +28,7 @@ package invented
 
 import (
 	"fmt"
+	"iter"
 	"math"
 	"math/rand/v2"
 	"regexp"
@@ -97,6 +98,35 @@ func Cases(n int, seed uint64, until time.Time, zones journal.Zones) ([][]journa
 	return out, nil
 }
 
+// Busy gives the finished cases of a network that makes so many on each day from
+// one day on, as one journal and without an end of its own: who has enough
+// stops. Header is recorded once, a day before the first.
+func Busy(from time.Time, perDay int, seed uint64, zones journal.Zones) iter.Seq2[journal.Record, error] {
+	return func(yield func(journal.Record, error) bool) {
+		zone, err := zones("Atlantic/Azores")
+		if err != nil {
+			yield(journal.Record{}, err)
+			return
+		}
+		g := rand.New(rand.NewPCG(seed, 20270304))
+		year, month, date := from.In(zone).Date()
+		head, more := 0, true
+		for i := 0; more; i++ {
+			day := time.Date(year, month, date+i/perDay, 8, 0, 0, 0, zone)
+			c, err := one(i, day, g, zones)
+			if err != nil {
+				yield(journal.Record{}, fmt.Errorf("invented case %d: %w", i, err))
+				return
+			}
+			placed := onSite(c, head, day.AddDate(0, 0, -1))
+			head += len(placed)
+			for k := 0; k < len(placed) && more; k++ {
+				more = yield(placed[k], nil)
+			}
+		}
+	}
+}
+
 // Site gives the same past as the journal of one site: what stands at the head of
 // every case is recorded once, a day before the first.
 func Site(n int, seed uint64, until time.Time, zones journal.Zones) ([]journal.Record, error) {
@@ -107,21 +137,27 @@ func Site(n int, seed uint64, until time.Time, zones journal.Zones) ([]journal.R
 	var out []journal.Record
 	begin := cases[0][0].Recorded.AddDate(0, 0, -1)
 	for _, c := range cases {
-		facts := make([]journal.Fact, len(c))
-		for i, r := range c {
-			facts[i] = r.Fact
-		}
-		placed := journal.Place(facts, len(out), begin, func(journal.Fact) bool { return len(out) > 0 })
-		for i, f := range placed {
-			r := c[len(c)-len(placed)+i]
-			if journal.IsSetting(f) {
-				r.Recorded = begin
-			}
-			r.Fact, r.N = f, len(out)+1
-			out = append(out, r)
-		}
+		out = append(out, onSite(c, len(out), begin)...)
 	}
 	return out, nil
+}
+
+// onSite gives a case as it stands in the journal of a site behind so many
+// records; in an empty one its settings hold from begin on.
+func onSite(c []journal.Record, head int, begin time.Time) []journal.Record {
+	facts := make([]journal.Fact, len(c))
+	for i, r := range c {
+		facts[i] = r.Fact
+	}
+	placed := journal.Place(facts, head, begin, func(journal.Fact) bool { return head > 0 })
+	out := c[len(c)-len(placed):]
+	for i, f := range placed {
+		if journal.IsSetting(f) {
+			out[i].Recorded = begin
+		}
+		out[i].Fact, out[i].N = f, head+i+1
+	}
+	return out
 }
 
 // vial is one of the two kinds, in GBq and mL.

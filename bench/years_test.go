@@ -1,0 +1,237 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"net/http"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"vialwright/experience/invented"
+	"vialwright/journal"
+	"vialwright/store"
+	"vialwright/store/sqlite"
+	"vialwright/store/vault/sqlitevault"
+)
+
+// A journal of a busy network over ten years has two million entries; one of a
+// twentieth of that is measured beside it, and of each the first year.
+const (
+	years       = 10
+	workingDays = 250
+	entriesEach = 16 // of a finished preparation, about
+	sealed      = 1000
+)
+
+// BenchmarkYears100k and BenchmarkYears2M invent the ten years of a network,
+// write them through the store, and measure what its size costs: the start of
+// the program until the first page is there, the memory it holds, the board and
+// one bench. Each is measured in a process of its own, beside the verification
+// of the whole journal, and beside the same with the first year alone.
+func BenchmarkYears100k(b *testing.B) { measureYears(b, 100_000) }
+func BenchmarkYears2M(b *testing.B)   { measureYears(b, 2_000_000) }
+
+func measureYears(b *testing.B, entries int) {
+	for b.Loop() {
+		dir := b.TempDir()
+		all, first := filepath.Join(dir, "ten"), filepath.Join(dir, "one")
+		apart(b, "invent", all, entries, workingDays*years)
+		apart(b, "invent", first, entries/years, workingDays)
+		ten, one := apart(b, "serve", all), apart(b, "serve", first)
+		whole := apart(b, "verify", all)
+		b.ReportMetric(float64(entries), "entries")
+		b.ReportMetric(whole["took-ms"], "verify-ms")
+		b.ReportMetric(ten["first-page-ms"], "first-page-ms")
+		b.ReportMetric(ten["open-ms"], "open-ms")
+		b.ReportMetric(ten["resident-MB"], "resident-MB")
+		b.ReportMetric(one["resident-MB"], "year1-resident-MB")
+		for _, page := range []string{"board", "bench"} {
+			b.ReportMetric(ten[page+"-p50-ms"], page+"-p50-ms")
+			b.ReportMetric(ten[page+"-p99-ms"], page+"-p99-ms")
+			b.ReportMetric(one[page+"-p50-ms"], "year1-"+page+"-p50-ms")
+			b.ReportMetric(one[page+"-p99-ms"], "year1-"+page+"-p99-ms")
+		}
+	}
+}
+
+// past writes so many invented entries of so many days into an empty log, ending
+// some days before now, and a day that is open behind them.
+func past(ctx context.Context, log store.Log, entries, days int) error {
+	perDay := max(1, entries/entriesEach/days)
+	var prev journal.Head
+	var batch []journal.Record
+	flush := func() error {
+		links, err := journal.Seal(prev, salt, batch...)
+		if err != nil || len(links) == 0 {
+			return err
+		}
+		records := make([]store.Record, len(links))
+		for i, l := range links {
+			records[i] = store.Record{Seq: l.Seq, Hash: l.Hash, Body: []byte(l.Body)}
+		}
+		err = log.Append(ctx, store.Head{Seq: prev.Seq, Hash: prev.Hash}, records...)
+		prev, batch = links[len(links)-1].Head(), batch[:0]
+		return err
+	}
+	days = entries / entriesEach / perDay
+	from := time.Now().AddDate(0, 0, -days-days/50-3) // the last preparation is over before today
+	for r, err := range invented.Busy(from, perDay, 1, time.LoadLocation) {
+		if err != nil {
+			return err
+		}
+		if order, ok := r.Fact.(*journal.Order); ok && r.N > entries-entriesEach && order.ID != "" {
+			break // a preparation begins that would not end
+		}
+		if batch = append(batch, r); len(batch) == sealed {
+			if err := flush(); err != nil {
+				return err
+			}
+		}
+	}
+	open, err := journal.Decode([]byte(today(time.Now())), time.LoadLocation)
+	if err != nil {
+		return err
+	}
+	placed := journal.Place(open.Facts, int(prev.Seq)+len(batch), time.Now(), func(journal.Fact) bool { return true })
+	for _, f := range placed {
+		batch = append(batch, journal.Record{Recorded: time.Now().UTC().Truncate(time.Millisecond), By: "RP1", Fact: f})
+	}
+	return flush()
+}
+
+// salt is not secret here: the journal is invented.
+func salt() (s journal.Salt) { return s }
+
+// today is an open day: ten orders and two vials, one of them measured and drawn
+// from.
+func today(now time.Time) string {
+	at := func(minutes int) string {
+		return now.Add(time.Duration(minutes) * time.Minute).UTC().Format(time.RFC3339)
+	}
+	var b strings.Builder
+	b.WriteString(invented.Header + "entries:\n")
+	add := func(format string, args ...any) { fmt.Fprintf(&b, "  - "+format+"\n", args...) }
+	for i := range 10 {
+		add("order: {id: OPEN-%02d, patient: INVENTED-%02d, territory: right lobe, version: \"1\", prescribed: 0.30 GBq, at: %s, residual: 3 %%, by: an invented physician}", i, i, at(240))
+	}
+	for i := range 2 {
+		add("receive: {vial: TODAY-%d, lot: INVENTED, labelled: 3 GBq, reference: %s, volume: 5 mL, at: %s}", i, at(600), at(-60))
+	}
+	add("read: {of: TODAY-0, meter: M1, at: %s, gross: 3300 MBq, background: 0.2 MBq}", at(-30))
+	add("agitate: {of: TODAY-0, at: %s}", at(-21))
+	add("draw: {from: TODAY-0, into: DRAWN-0, for: OPEN-00, at: %s, volume: 0.5 mL, agitated: %s}", at(-20), at(-21))
+	return b.String()
+}
+
+// child says what this process is to do when it was started by a benchmark.
+const child = "VIALWRIGHT_BENCH_CHILD"
+
+// apart does something in a process of its own, and gives what it measured.
+func apart(b *testing.B, what, path string, size ...int) map[string]float64 {
+	b.Helper()
+	cmd := exec.CommandContext(b.Context(), os.Args[0], "-test.run=^TestChild$", "-test.count=1")
+	cmd.Env = append(os.Environ(), child+"="+what+" "+path+" "+fmt.Sprint(size))
+	out, err := cmd.CombinedOutput()
+	line, _, _ := strings.Cut(string(out), "\n")
+	found := map[string]float64{}
+	if err == nil {
+		err = json.Unmarshal([]byte(line), &found)
+	}
+	if err != nil {
+		b.Fatalf("%s: %v\n%s", what, err, out)
+	}
+	return found
+}
+
+// TestChild is the process that is measured; without its order from a benchmark
+// it does nothing.
+func TestChild(t *testing.T) {
+	var what, path string
+	var entries, days int
+	if n, _ := fmt.Sscanf(os.Getenv(child), "%s %s [%d %d]", &what, &path, &entries, &days); n < 2 {
+		t.Skip("it is started by the benchmarks of the years")
+	}
+	found := map[string]float64{}
+	switch what {
+	case "invent":
+		log, err := sqlite.Create(t.Context(), path)
+		check(t, err)
+		check(t, past(t.Context(), log, entries, days))
+		check(t, log.Close())
+	case "verify":
+		begin := time.Now()
+		log, err := sqlite.OpenReadOnly(t.Context(), path)
+		check(t, err)
+		_, err = journal.Verify(links(t.Context(), log))
+		check(t, err)
+		found["took-ms"] = ms(time.Since(begin))
+		check(t, log.Close())
+	case "serve":
+		serveYears(t, path, found)
+	}
+	found["resident-MB"] = resident(t, "VmRSS")
+	found["most-MB"] = resident(t, "VmHWM")
+	out, err := json.Marshal(found)
+	check(t, err)
+	fmt.Println(string(out))
+}
+
+func links(ctx context.Context, log store.Log) func(yield func(journal.Link, error) bool) {
+	return func(yield func(journal.Link, error) bool) {
+		for x, err := range log.Read(ctx, 1, store.All) {
+			if !yield(journal.Link{Seq: x.Seq, Hash: x.Hash, Body: string(x.Body)}, err) || err != nil {
+				return
+			}
+		}
+	}
+}
+
+// looks is how often each page is looked at.
+const looks = 200
+
+// serveYears starts the server, and looks at the board and a bench.
+func serveYears(t *testing.T, path string, found map[string]float64) {
+	begin := time.Now()
+	log, err := sqlite.Open(t.Context(), path)
+	check(t, err)
+	v, err := sqlitevault.Open(t.Context(), path+".kept")
+	check(t, err)
+	l := open(t, log, v)
+	found["open-ms"] = ms(time.Since(begin))
+	first := l.people[0]
+	look := func(at string) time.Duration {
+		begin := time.Now()
+		status, page, err := first.get(at)
+		if err != nil || status != http.StatusOK {
+			t.Fatalf("%s: %d %v\n%s", at, status, err, page)
+		}
+		return time.Since(begin)
+	}
+	look("/")
+	found["first-page-ms"] = ms(time.Since(begin))
+	for name, at := range map[string]string{"board": "/", "bench": "/order/OPEN-00"} {
+		look(at)
+		var took []time.Duration
+		for range looks {
+			took = append(took, look(at))
+		}
+		found[name+"-p50-ms"], found[name+"-p99-ms"] = ms(percentile(took, 0.5)), ms(percentile(took, 0.99))
+	}
+	t.Cleanup(func() { check(t, v.Close()); check(t, log.Close()) })
+}
+
+// resident is the memory of this process, in MB, as Linux says it.
+func resident(t *testing.T, which string) float64 {
+	text, err := os.ReadFile("/proc/self/status")
+	check(t, err)
+	_, rest, _ := strings.Cut(string(text), which+":")
+	kb, err := strconv.ParseFloat(strings.Fields(rest)[0], 64)
+	check(t, err)
+	return kb / 1000
+}
