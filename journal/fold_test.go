@@ -111,8 +111,8 @@ func TestWorkedExample(t *testing.T) {
 	check("repeatability", read.Relative, 0.008)
 	check("u(background) = 0.008 · 0.2 MBq", read.Background, quantity.Activity(1600))
 	check("floor = 10 MBq/√12", read.Floor, quantity.Activity(10e6/math.Sqrt(12)))
-	check("gain", gain, ledger.Factor{Name: "M1 calibration", Value: 1, U: 0.02})
-	check("geometry", geometry, ledger.Factor{Name: "M1 shipping-vial", Value: 1, U: 0})
+	check("gain", gain, ledger.Factor{Name: "M1 calibration", Value: 1, U: 0.02, Same: "M1 calibration" + always})
+	check("geometry", geometry, ledger.Factor{Name: "M1 shipping-vial", Value: 1, U: 0, Same: "M1 shipping-vial" + always})
 
 	var assumed []string
 	for _, a := range c.Assumed {
@@ -351,8 +351,8 @@ func TestGeometryByFill(t *testing.T) {
 		"read: {of: S1, meter: M2, at: 2027-03-04T11:24, gross: 2.00 GBq, background: 0.2 MBq}",
 	)
 	facts = append(facts, decode(t, entries).Facts[3:]...)
-	low := ledger.Factor{Name: "M1 syringe 0.5 mL to 3 mL", Value: 0.95, U: 0.0095}
-	high := ledger.Factor{Name: "M1 syringe 3 mL to 5 mL", Value: 0.97, U: 0.0097}
+	low := ledger.Factor{Name: "M1 syringe 0.5 mL to 3 mL", Value: 0.95, U: 0.0095, Same: "M1 syringe 0.5 mL to 3 mL" + always}
+	high := ledger.Factor{Name: "M1 syringe 3 mL to 5 mL", Value: 0.97, U: 0.0097, Same: "M1 syringe 3 mL to 5 mL" + always}
 	approx := cmpopts.EquateApprox(1e-12, 0)
 	for n, want := range map[int]ledger.Factor{4: low, 5: low, 7: low, 9: high} {
 		c := fold(t, facts[:4+n])
@@ -503,3 +503,6 @@ func TestHeaderOfAJournal(t *testing.T) {
 		})
 	}
 }
+
+// always is what follows the name of a factor that holds from the beginning.
+const always = " from 0001-01-01T00:00:00Z"

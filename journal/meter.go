@@ -141,11 +141,15 @@ func (f *folder) gain(m *meter, basis ledger.Basis, set string) ledger.FactorID 
 		if basis != ledger.Label {
 			name += ", " + string(basis)
 		}
-		id = f.out.Book.AddFactor(ledger.Factor{Name: name, Value: 1, U: float64(m.CalibrationU.Value)})
+		id = f.out.Book.AddFactor(ledger.Factor{Name: name, Value: 1, U: float64(m.CalibrationU.Value), Same: m.period(name)})
 		m.gains[at] = id
 	}
 	return id
 }
+
+// period names a factor of the meter as it is under this calibration: the readings
+// of every set share its error.
+func (m *meter) period(name string) string { return name + " from " + m.From.UTC().Format(time.RFC3339) }
 
 // meterUs says how well each vial would be read: by the least certain of the
 // meters that read it on the basis of the prescriptions, since nobody knows yet
@@ -193,7 +197,7 @@ func (f *folder) geometry(m *meter, kind ledger.Kind, g *fill, set string) ledge
 	if g.Fill != nil {
 		name += " " + g.Fill.Min.Text + " to " + g.Fill.Max.Text
 	}
-	id = f.out.Book.AddFactor(ledger.Factor{Name: name, Value: g.Factor.Value, U: g.Factor.Value * float64(g.U.Value)})
+	id = f.out.Book.AddFactor(ledger.Factor{Name: name, Value: g.Factor.Value, U: g.Factor.Value * float64(g.U.Value), Same: m.period(name)})
 	g.factors[set] = id
 	return id
 }

@@ -17,6 +17,7 @@ type Balances struct {
 	params []int // factor numbers that are parameters (U > 0)
 	param  []int // factor number -> parameter, -1 for a constant
 	f      []float64
+	twins  [][]int // parameters with one error that are fitted apart
 
 	comps  []*component
 	compOf []int // vessel -> component
@@ -53,6 +54,7 @@ func (b *Balances) build() {
 		}
 	}
 	b.f = make([]float64, len(b.params))
+	b.pairUp()
 	b.how = make([]Estimate, len(b.lay.unknowns))
 	b.split()
 	b.x = make([][]float64, len(b.comps))
@@ -62,6 +64,23 @@ func (b *Balances) build() {
 		widest = max(widest, len(c.unknowns))
 	}
 	b.dx = make([]float64, widest)
+}
+
+// pairUp finds the parameters whose error is one.
+func (b *Balances) pairUp() {
+	same := map[string][]int{}
+	for i, id := range b.params {
+		if name := b.book.factors[id].Same; name != "" {
+			same[name] = append(same[name], i)
+		}
+	}
+	b.twins = nil
+	for _, all := range same {
+		if len(all) > 1 {
+			b.twins = append(b.twins, all)
+		}
+	}
+	sort.Slice(b.twins, func(i, j int) bool { return b.twins[i][0] < b.twins[j][0] })
 }
 
 // factor is the present value of a common factor.
@@ -269,7 +288,7 @@ func (b *Balances) Covariance(a Amount, at time.Time, c Amount, ct time.Time) fl
 // common factors, carried to an instant: what more readings cannot remove.
 func (b *Balances) Common(a Amount, at time.Time) quantity.Activity {
 	_, w := b.directions(b.gradientOf(a))
-	return quantity.Activity(norm(w) * b.book.decay(b.book.since(at)))
+	return quantity.Activity(math.Sqrt(inner(w, w)+b.across(w, w)) * b.book.decay(b.book.since(at)))
 }
 
 // Basis is the scale a container's activities are on; empty where nothing
@@ -292,7 +311,45 @@ func (b *Balances) sum(f form) (sum float64) {
 }
 
 // cov is the covariance of two amounts at the epoch.
-func (b *Balances) cov(a, c Amount) float64 { return b.product(b.gradientOf(a), b.gradientOf(c)) }
+func (b *Balances) cov(a, c Amount) float64 {
+	g, h := b.gradientOf(a), b.gradientOf(c)
+	s := b.product(g, h)
+	if len(b.twins) > 0 {
+		_, wg := b.directions(g)
+		_, wh := b.directions(h)
+		s += b.across(wg, wh)
+	}
+	return s
+}
+
+// across is what the fit leaves out of a covariance over sets, since it takes the
+// factors of each set for its own: for those whose error is one,
+//
+//	Σ over pairs s ≠ t of (∂a/∂k_s)·(∂c/∂k_t)·u²
+//
+// with ∂a/∂k = cov(a, k)/u² (JCGM 100:2008 5.2.2, the prior k being a datum of
+// the fit). It is 0 for amounts of one set. The arguments are the directions of
+// the two amounts across the components.
+func (b *Balances) across(wg, wh []float64) (s float64) {
+	if len(b.twins) == 0 {
+		return 0
+	}
+	n := len(b.params)
+	kg, kh := append([]float64(nil), wg...), append([]float64(nil), wh...)
+	backward(b.g, n+1, n, kg)
+	backward(b.g, n+1, n, kh)
+	for _, all := range b.twins {
+		u := b.book.factors[b.params[all[0]]].U
+		for _, i := range all {
+			for _, j := range all {
+				if i != j {
+					s += kg[i] * kh[j] / (u * u)
+				}
+			}
+		}
+	}
+	return s
+}
 
 // gradient is a derivative by all that the books fit: x by the unknowns of
 // each component, nil for none, and p by the common factors.
@@ -328,10 +385,7 @@ func (g gradient) add(b *Balances, f form, times float64) {
 func (b *Balances) product(g, h gradient) float64 {
 	zg, wg := b.directions(g)
 	zh, wh := b.directions(h)
-	s := 0.0
-	for i := range wg {
-		s += wg[i] * wh[i]
-	}
+	s := inner(wg, wh)
 	for k, z := range zg {
 		if z == nil || zh[k] == nil {
 			continue
@@ -369,10 +423,4 @@ func (c *component) project(zk, w []float64) {
 	}
 }
 
-func norm(v []float64) float64 {
-	s := 0.0
-	for _, x := range v {
-		s += x * x
-	}
-	return math.Sqrt(s)
-}
+func norm(v []float64) float64 { return math.Sqrt(inner(v, v)) }

@@ -82,6 +82,10 @@ type Factor struct {
 	Name  string
 	Value float64
 	U     float64
+	// Same is shared by factors that are fitted apart, each by the readings of its
+	// own set, though their error is one: it does not average out in a sum over
+	// sets. Empty for a factor whose error is its own.
+	Same string
 }
 
 // FactorID names a factor added to a Book.

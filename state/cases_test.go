@@ -110,6 +110,14 @@ func TestABinOfManySets(t *testing.T) {
 		}
 		return sum
 	}
+	w1 := balances(t, s.books.Records(s.books.Groups("W1"), "W1"))["W1"]
+	apart := 0.0
+	for _, id := range []string{"S1", "S2"} {
+		apart = math.Hypot(apart, balances(t, s.books.Records(s.books.Groups(id)))["W1"][1])
+	}
+	if w1[1] <= apart*1.01 { // one meter read both vials
+		t.Errorf("the bin is known to %g Bq, two sets on two meters would be to %g", w1[1], apart)
+	}
 	before := holds()
 	if sum := parts(); !near(before, sum, 1e-9) || before == 0 {
 		t.Errorf("the bin holds %g Bq, its sets put in %g", before, sum)
