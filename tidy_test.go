@@ -53,7 +53,7 @@ var layers = []layer{
 	{"meter", pure, domain, nil, whyTop},
 	{"learning", pure, domain, []string{gonum}, whyTop + "; gonum for special functions"},
 	{"plainyaml", pure, nil, []string{"go.yaml.in/yaml/v3"}, "what stands in a file is read before anybody asks what it means"},
-	{"journal", pure, slices.Concat(domain, []string{"plainyaml"}), nil, "the fold gives the same state on every machine and in every year, so it sees entries and nothing else"},
+	{"journal", pure, slices.Concat(domain, []string{"people", "plainyaml"}), nil, "each kind is declared with the act it is recorded under; the fold gives the same state on every machine and in every year, so it sees entries and nothing else"},
 	{"state", pure, facts, nil, "what belongs together follows from the records, on every machine and in every year"},
 	{"replica", library, []string{"journal", "state", "store"}, nil, "the journal in memory knows the store's contract and no screen; who decides on an entry is asked"},
 	{"experience", pure, facts, nil, "what the cases of a site have taught follows from their facts, and from nothing a screen adds"},

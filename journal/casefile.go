@@ -33,13 +33,13 @@ type content struct {
 }
 
 func (c *content) fields(f []field) []field {
-	f = append(f, field{"case", must, format{&c.format}})
+	f = append(f, field{"case", must, format{&c.format}, ""})
 	f = c.head.fields(f)
 	return append(
 		f,
-		field{"policy", may, group(&c.policy)},
-		field{"meters", may, meters{&c.meters}},
-		field{"entries", may, entries{&c.entries}},
+		field{"policy", may, group(&c.policy), ""},
+		field{"meters", may, meters{&c.meters}, ""},
+		field{"entries", may, entries{&c.entries}, ""},
 	)
 }
 

@@ -54,7 +54,9 @@ func digest(salted string) string {
 type Destroyed struct{}
 
 // Kind is "destroyed"; no entry is made with it.
-func (*Destroyed) Kind() string { return "destroyed" }
+func (*Destroyed) Kind() string                  { return "destroyed" }
+func (*Destroyed) moment() time.Time             { return time.Time{} }
+func (*Destroyed) enter(*folder, *step) *Refusal { return nil }
 
 func (*Destroyed) fields(f []field) []field { return f }
 

@@ -38,11 +38,11 @@ func (x *ReadingCurve) moment() time.Time {
 
 func (x *ReadingCurve) fields(f []field) []field {
 	return append(f,
-		field{"of", must, id{&x.Of}},
-		field{"meter", must, id{&x.Meter}},
-		field{"at", must, instant{&x.At}},
-		field{"background", must, amount(&x.Background)},
-		field{"readings", must, rowsOf[CurveReading, *CurveReading]{&x.Readings, "a list of {since: 5 s, gross: 3.24 GBq}"}},
+		field{"of", must, id{&x.Of, AboutContainer}, "Container"},
+		field{"meter", must, id{&x.Meter, AboutMeter}, "Activity meter"},
+		field{"at", must, instant{&x.At}, "Resuspended at"},
+		field{"background", must, amount(&x.Background), "Background"},
+		field{"readings", must, rowsOf[CurveReading, *CurveReading]{&x.Readings, "a list of {since: 5 s, gross: 3.24 GBq}"}, "Readings"},
 	)
 }
 
@@ -54,7 +54,7 @@ type CurveReading struct {
 }
 
 func (r *CurveReading) fields(f []field) []field {
-	return append(f, field{"since", must, amount(&r.Since)}, field{"gross", must, amount(&r.Gross)})
+	return append(f, field{"since", must, amount(&r.Since), "Time since resuspension"}, field{"gross", must, amount(&r.Gross), "Reading, as displayed"})
 }
 
 // A curve of three parameters needs more readings than that, at no fewer times.

@@ -13,10 +13,11 @@ func Describe() string {
 	b.WriteString("A case file is one YAML or JSON document. * marks what must be given.\n")
 	describe(&b, "top of the file", "", &content{})
 	for _, k := range kinds {
-		if f := k.make(); k.name != "site" {
-			describe(&b, k.name, k.about, f)
+		word, f := k.Word(), k.make()
+		if word != "site" {
+			describe(&b, word, k.About, f)
 		}
-		if k.name == "meter" {
+		if word == "meter" {
 			describe(&b, "a factor in geometry", "reading over activity, for one kind of container", &Geometry{})
 		}
 	}

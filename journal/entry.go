@@ -24,19 +24,21 @@ type Order struct {
 }
 
 // Kind is "order".
-func (*Order) Kind() string { return "order" }
+func (*Order) Kind() string                  { return "order" }
+func (*Order) moment() time.Time             { return time.Time{} }
+func (*Order) enter(*folder, *step) *Refusal { return nil }
 
 func (o *Order) fields(f []field) []field {
 	return append(f,
-		field{"id", must, id{&o.ID}},
-		field{"patient", may, text{&o.Patient}},
-		field{"territory", may, text{&o.Territory}},
-		field{"version", may, text{&o.Version}},
-		field{"prescribed", must, amount(&o.Prescribed)},
-		field{"at", must, instant{&o.At}},
-		field{"residual", may, allowance{&o.Residual, &o.ResidualActivity}},
-		field{"by", may, text{&o.By}},
-		field{"confirmed", may, text{&o.Confirmed}},
+		field{"id", must, id{&o.ID, AboutOrder}, "Id of the order"},
+		field{"patient", may, text{&o.Patient}, "Identifier on the wristband"},
+		field{"territory", may, text{&o.Territory}, "Territory"},
+		field{"version", may, text{&o.Version}, "Version of the order"},
+		field{"prescribed", must, amount(&o.Prescribed), "Prescribed activity at infusion"},
+		field{"at", must, instant{&o.At}, "Planned infusion"},
+		field{"residual", may, allowance{&o.Residual, &o.ResidualActivity}, "Residual to allow for"},
+		field{"by", may, text{&o.By}, "Prescribed by"},
+		field{"confirmed", may, text{&o.Confirmed}, "Asked about, and confirmed"},
 	)
 }
 
@@ -58,19 +60,20 @@ type Receive struct {
 }
 
 // Kind is "receive".
-func (*Receive) Kind() string { return "receive" }
+func (*Receive) Kind() string        { return "receive" }
+func (x *Receive) moment() time.Time { return x.At }
 
 func (r *Receive) fields(f []field) []field {
 	return append(f,
-		field{"vial", must, id{&r.Vial}},
-		field{"lot", must, text{&r.Lot}},
-		field{"labelled", must, amount(&r.Labelled)},
-		field{"reference", must, instant{&r.Reference}},
-		field{"volume", must, amount(&r.Volume)},
-		field{"at", may, instant{&r.At}},
-		field{"expiry", may, instant{&r.Expiry}},
-		field{"pack", may, text{&r.Pack}},
-		field{"confirmed", may, text{&r.Confirmed}},
+		field{"vial", must, id{&r.Vial, AboutContainer}, "Id of the vial"},
+		field{"lot", must, text{&r.Lot}, "Lot"},
+		field{"labelled", must, amount(&r.Labelled), "Labelled activity"},
+		field{"reference", must, instant{&r.Reference}, "Reference date and time on the label"},
+		field{"volume", must, amount(&r.Volume), "Volume"},
+		field{"at", may, instant{&r.At}, "Received at"},
+		field{"expiry", may, instant{&r.Expiry}, "Expiry"},
+		field{"pack", may, text{&r.Pack}, "Code on the pack"},
+		field{"confirmed", may, text{&r.Confirmed}, "Asked about, and confirmed"},
 	)
 }
 
@@ -94,20 +97,21 @@ type Read struct {
 }
 
 // Kind is "read".
-func (*Read) Kind() string { return "read" }
+func (*Read) Kind() string        { return "read" }
+func (x *Read) moment() time.Time { return x.At }
 
 func (r *Read) fields(f []field) []field {
 	return r.Sources.to(append(f,
-		field{"of", must, id{&r.Of}},
-		field{"meter", must, id{&r.Meter}},
-		field{"at", must, instant{&r.At}},
-		field{"gross", must, amount(&r.Gross)},
-		field{"background", must, amount(&r.Background)},
-		field{"background-u", may, amount(&r.BackgroundU)},
-		field{"for", may, id{&r.For}},
-		field{"holds", may, text{&r.Holds}},
-		field{"by", may, text{&r.By}},
-		field{"confirmed", may, text{&r.Confirmed}},
+		field{"of", must, id{&r.Of, AboutContainer}, "Container"},
+		field{"meter", must, id{&r.Meter, AboutMeter}, "Activity meter"},
+		field{"at", must, instant{&r.At}, "When"},
+		field{"gross", must, amount(&r.Gross), "Reading, as displayed"},
+		field{"background", must, amount(&r.Background), "Background"},
+		field{"background-u", may, amount(&r.BackgroundU), "Uncertainty of the background"},
+		field{"for", may, id{&r.For, AboutOrder}, "Residual parts of order"},
+		field{"holds", may, text{&r.Holds}, "Residual parts in it"},
+		field{"by", may, text{&r.By}, "Read by"},
+		field{"confirmed", may, text{&r.Confirmed}, "Asked about, and confirmed"},
 	))
 }
 
@@ -134,22 +138,23 @@ type Draw struct {
 }
 
 // Kind is "draw".
-func (*Draw) Kind() string { return "draw" }
+func (*Draw) Kind() string        { return "draw" }
+func (x *Draw) moment() time.Time { return x.At }
 
 func (d *Draw) fields(f []field) []field {
 	return append(f,
-		field{"from", must, id{&d.From}},
-		field{"into", must, id{&d.Into}},
-		field{"for", must, id{&d.For}},
-		field{"at", must, instant{&d.At}},
-		field{"volume", must, amount(&d.Volume)},
-		field{"agitated", may, instant{&d.Agitated}},
-		field{"scanned", may, text{&d.Scanned}},
-		field{"trusted", may, amount(&d.Trusted)},
-		field{"of-mixed", may, amount(&d.OfMixed)},
-		field{"model", may, text{&d.Model}},
-		field{"by", may, text{&d.By}},
-		field{"confirmed", may, text{&d.Confirmed}},
+		field{"from", must, id{&d.From, AboutContainer}, "From"},
+		field{"into", must, id{&d.Into, AboutContainer}, "Syringe"},
+		field{"for", must, id{&d.For, AboutOrder}, "Order"},
+		field{"at", must, instant{&d.At}, "When"},
+		field{"volume", must, amount(&d.Volume), "Volume drawn"},
+		field{"agitated", may, instant{&d.Agitated}, "Resuspended at"},
+		field{"scanned", may, text{&d.Scanned}, "Scanned on the vial"},
+		field{"trusted", may, amount(&d.Trusted), "Settling clock: draw begun within"},
+		field{"of-mixed", may, amount(&d.OfMixed), "Settling clock: expected, of mixed"},
+		field{"model", may, text{&d.Model}, "Settling clock: rests on"},
+		field{"by", may, text{&d.By}, "Drawn by"},
+		field{"confirmed", may, text{&d.Confirmed}, "Asked about, and confirmed"},
 	)
 }
 
@@ -162,14 +167,15 @@ type Return struct {
 }
 
 // Kind is "return".
-func (*Return) Kind() string { return "return" }
+func (*Return) Kind() string        { return "return" }
+func (x *Return) moment() time.Time { return x.At }
 
 func (r *Return) fields(f []field) []field {
 	return append(f,
-		field{"from", must, id{&r.From}},
-		field{"into", must, id{&r.Into}},
-		field{"at", must, instant{&r.At}},
-		field{"volume", may, amount(&r.Volume)},
+		field{"from", must, id{&r.From, AboutContainer}, "From"},
+		field{"into", must, id{&r.Into, AboutContainer}, "Into"},
+		field{"at", must, instant{&r.At}, "When"},
+		field{"volume", may, amount(&r.Volume), "Volume returned"},
 	)
 }
 
@@ -182,15 +188,16 @@ type Makeup struct {
 }
 
 // Kind is "makeup".
-func (*Makeup) Kind() string { return "makeup" }
+func (*Makeup) Kind() string        { return "makeup" }
+func (x *Makeup) moment() time.Time { return x.At }
 
 func (m *Makeup) fields(f []field) []field {
 	return append(f,
-		field{"of", must, id{&m.Of}},
-		field{"at", must, instant{&m.At}},
-		field{"volume", must, amount(&m.Volume)},
-		field{"diluent", must, text{&m.Diluent}},
-		field{"lot", may, text{&m.Lot}},
+		field{"of", must, id{&m.Of, AboutContainer}, "Container"},
+		field{"at", must, instant{&m.At}, "When"},
+		field{"volume", must, amount(&m.Volume), "Volume added"},
+		field{"diluent", must, text{&m.Diluent}, "Diluent"},
+		field{"lot", may, text{&m.Lot}, "Lot of the diluent"},
 	)
 }
 
@@ -205,15 +212,16 @@ type Transfer struct {
 }
 
 // Kind is "transfer".
-func (*Transfer) Kind() string { return "transfer" }
+func (*Transfer) Kind() string        { return "transfer" }
+func (x *Transfer) moment() time.Time { return x.At }
 
 func (t *Transfer) fields(f []field) []field {
 	return append(f,
-		field{"from", must, id{&t.From}},
-		field{"into", must, id{&t.Into}},
-		field{"for", may, id{&t.For}},
-		field{"at", must, instant{&t.At}},
-		field{"volume", may, amount(&t.Volume)},
+		field{"from", must, id{&t.From, AboutContainer}, "From"},
+		field{"into", must, id{&t.Into, AboutContainer}, "Administration vial"},
+		field{"for", may, id{&t.For, AboutOrder}, "Order"},
+		field{"at", must, instant{&t.At}, "When"},
+		field{"volume", may, amount(&t.Volume), "Volume transferred"},
 	)
 }
 
@@ -226,14 +234,15 @@ type Discard struct {
 }
 
 // Kind is "discard".
-func (*Discard) Kind() string { return "discard" }
+func (*Discard) Kind() string        { return "discard" }
+func (x *Discard) moment() time.Time { return x.At }
 
 func (d *Discard) fields(f []field) []field {
 	return append(f,
-		field{"from", must, id{&d.From}},
-		field{"into", must, id{&d.Into}},
-		field{"at", must, instant{&d.At}},
-		field{"volume", may, amount(&d.Volume)},
+		field{"from", must, id{&d.From, AboutContainer}, "From"},
+		field{"into", must, id{&d.Into, AboutContainer}, "Waste item"},
+		field{"at", must, instant{&d.At}, "When"},
+		field{"volume", may, amount(&d.Volume), "Volume discarded"},
 	)
 }
 
@@ -267,17 +276,18 @@ type Infuse struct {
 }
 
 // Kind is "infuse".
-func (*Infuse) Kind() string { return "infuse" }
+func (*Infuse) Kind() string        { return "infuse" }
+func (x *Infuse) moment() time.Time { return x.Start }
 
 func (i *Infuse) fields(f []field) []field {
 	return append(f,
-		field{"for", must, id{&i.For}},
-		field{"from", may, id{&i.From}},
-		field{"start", must, instant{&i.Start}},
-		field{"stop", may, instant{&i.Stop}},
-		field{"reason", must, reason{&i.Reason}},
-		field{"text", may, text{&i.Text}},
-		field{"catheter", may, text{&i.Catheter}},
+		field{"for", must, id{&i.For, AboutOrder}, "Order"},
+		field{"from", may, id{&i.From, AboutContainer}, "From"},
+		field{"start", must, instant{&i.Start}, "Started"},
+		field{"stop", may, instant{&i.Stop}, "Stopped"},
+		field{"reason", must, reason{&i.Reason}, "Why it ended"},
+		field{"text", may, text{&i.Text}, "Remark"},
+		field{"catheter", may, text{&i.Catheter}, "Kind of catheter"},
 	)
 }
 
@@ -291,11 +301,31 @@ type Residual struct {
 // Kind is "residual".
 func (*Residual) Kind() string { return "residual" }
 
+// moment is that of the last reading.
+func (r *Residual) moment() time.Time {
+	switch {
+	case r.After != nil:
+		return r.After.At
+	case r.Before != nil:
+		return r.Before.At
+	}
+	return time.Time{}
+}
+
+// enter gives the dose where no infusion is entered; for itself a residual is
+// no movement.
+func (r *Residual) enter(f *folder, s *step) *Refusal {
+	if s.implied {
+		return f.give(s, f.orders[r.For], "", "for")
+	}
+	return nil
+}
+
 func (r *Residual) fields(f []field) []field {
 	return append(f,
-		field{"for", must, id{&r.For}},
-		field{"before", may, group(&r.Before)},
-		field{"after", may, group(&r.After)},
+		field{"for", must, id{&r.For, AboutOrder}, "Order"},
+		field{"before", may, group(&r.Before), "Baseline"},
+		field{"after", may, group(&r.After), "Residual"},
 	)
 }
 
@@ -308,9 +338,9 @@ type DoseReading struct {
 
 func (d *DoseReading) fields(f []field) []field {
 	return append(f,
-		field{"at", must, instant{&d.At}},
-		field{"rate", must, rates{&d.Rate}},
-		field{"background", must, amount(&d.Background)},
+		field{"at", must, instant{&d.At}, "Read at"},
+		field{"rate", must, rates{&d.Rate}, "Dose rate"},
+		field{"background", must, amount(&d.Background), "Background"},
 	)
 }
 
@@ -321,12 +351,14 @@ type Note struct {
 }
 
 // Kind is "note".
-func (*Note) Kind() string { return "note" }
+func (*Note) Kind() string                  { return "note" }
+func (x *Note) moment() time.Time           { return x.At }
+func (*Note) enter(*folder, *step) *Refusal { return nil }
 
 func (n *Note) fields(f []field) []field {
 	return append(f,
-		field{"text", must, text{&n.Text}},
-		field{"at", may, instant{&n.At}},
+		field{"text", must, text{&n.Text}, "Note"},
+		field{"at", may, instant{&n.At}, "When"},
 	)
 }
 
@@ -345,13 +377,15 @@ type Correct struct {
 }
 
 // Kind is "correct".
-func (*Correct) Kind() string { return "correct" }
+func (*Correct) Kind() string                  { return "correct" }
+func (*Correct) moment() time.Time             { return time.Time{} }
+func (*Correct) enter(*folder, *step) *Refusal { return nil }
 
 func (c *Correct) fields(f []field) []field {
 	return append(f,
-		field{"entry", must, whole{&c.Entry}},
-		field{"reason", must, text{&c.Reason}},
-		field{"with", may, replacement{entry{&c.With}}},
-		field{"countersigned", may, text{&c.Countersigned}},
+		field{"entry", must, whole{&c.Entry}, "Entry"},
+		field{"reason", must, text{&c.Reason}, "What was wrong, and how it is known"},
+		field{"with", may, replacement{entry{&c.With}}, "As it should be"},
+		field{"countersigned", may, text{&c.Countersigned}, "Countersigned by"},
 	)
 }

@@ -35,11 +35,11 @@ func (x *Experience) moment() time.Time { return x.At }
 
 func (x *Experience) fields(f []field) []field {
 	return append(f,
-		field{"at", must, instant{&x.At}},
-		field{"up-to", may, whole{&x.UpTo}},
-		field{"yields", may, rowsOf[LearnedYield, *LearnedYield]{&x.Yields, "a list of {vial: 3 GBq in 5 mL, by: rp-3, q: 93 %, u: 2 %, cases: 200, own: 40}"}},
-		field{"residuals", may, rowsOf[LearnedResidual, *LearnedResidual]{&x.Residuals, "a list of {vial: 3 GBq in 5 mL, fraction: 3 %, u: 1 %, cases: 200}"}},
-		field{"reason", may, text{&x.Reason}},
+		field{"at", must, instant{&x.At}, "When"},
+		field{"up-to", may, whole{&x.UpTo}, "Up to record"},
+		field{"yields", may, rowsOf[LearnedYield, *LearnedYield]{&x.Yields, "a list of {vial: 3 GBq in 5 mL, by: rp-3, q: 93 %, u: 2 %, cases: 200, own: 40}"}, "Draw yields"},
+		field{"residuals", may, rowsOf[LearnedResidual, *LearnedResidual]{&x.Residuals, "a list of {vial: 3 GBq in 5 mL, fraction: 3 %, u: 1 %, cases: 200}"}, "Residuals"},
+		field{"reason", may, text{&x.Reason}, "Reason"},
 	)
 }
 
@@ -56,12 +56,12 @@ type LearnedYield struct {
 
 func (y *LearnedYield) fields(f []field) []field {
 	return append(f,
-		field{"vial", may, text{&y.Vial}},
-		field{"by", may, text{&y.By}},
-		field{"q", must, amount(&y.Q)},
-		field{"u", must, amount(&y.U)},
-		field{"cases", must, counted{whole{&y.Cases}}},
-		field{"own", may, counted{whole{&y.Own}}},
+		field{"vial", may, text{&y.Vial}, "Vial"},
+		field{"by", may, text{&y.By}, "Drawn by"},
+		field{"q", must, amount(&y.Q), "Draw yield"},
+		field{"u", must, amount(&y.U), "Its standard uncertainty"},
+		field{"cases", must, counted{whole{&y.Cases}}, "Cases"},
+		field{"own", may, counted{whole{&y.Own}}, "Own cases"},
 	)
 }
 
@@ -80,13 +80,13 @@ type LearnedResidual struct {
 
 func (r *LearnedResidual) fields(f []field) []field {
 	return append(f,
-		field{"vial", may, text{&r.Vial}},
-		field{"fraction", must, amount(&r.Fraction)},
-		field{"u", must, amount(&r.U)},
-		field{"activity", may, amount(&r.Activity)},
-		field{"activity-u", may, amount(&r.ActivityU)},
-		field{"cases", must, counted{whole{&r.Cases}}},
-		field{"own", may, counted{whole{&r.Own}}},
+		field{"vial", may, text{&r.Vial}, "Vial"},
+		field{"fraction", must, amount(&r.Fraction), "Residual"},
+		field{"u", must, amount(&r.U), "Its standard uncertainty"},
+		field{"activity", may, amount(&r.Activity), "Residual activity"},
+		field{"activity-u", may, amount(&r.ActivityU), "Its standard uncertainty"},
+		field{"cases", must, counted{whole{&r.Cases}}, "Cases"},
+		field{"own", may, counted{whole{&r.Own}}, "Own cases"},
 	)
 }
 

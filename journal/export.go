@@ -87,7 +87,7 @@ func (w *exporter) file(c *content) *problem {
 		}
 	}
 	if c.policy != nil {
-		if bad := w.field(field{"policy", must, group(&c.policy)}, ""); bad != nil {
+		if bad := w.field(field{"policy", must, group(&c.policy), ""}, ""); bad != nil {
 			return bad
 		}
 	}

@@ -25,12 +25,12 @@ func (e *Exposure) moment() time.Time { return e.At }
 
 func (e *Exposure) fields(f []field) []field {
 	return append(f,
-		field{"who", must, text{&e.Who}},
-		field{"for", may, id{&e.For}},
-		field{"finger", may, amount(&e.Finger)},
-		field{"body", may, amount(&e.Body)},
-		field{"text", may, text{&e.Text}},
-		field{"at", must, instant{&e.At}},
+		field{"who", must, text{&e.Who}, "Person"},
+		field{"for", may, id{&e.For, AboutOrder}, "Order"},
+		field{"finger", may, amount(&e.Finger), "Finger dose"},
+		field{"body", may, amount(&e.Body), "Body dose"},
+		field{"text", may, text{&e.Text}, "Remark"},
+		field{"at", must, instant{&e.At}, "When"},
 	)
 }
 

@@ -1,71 +1,149 @@
 package journal
 
+import (
+	"time"
+
+	"vialwright/people"
+)
+
 // Fact is one thing that was decided, seen or done. It is always a pointer to
 // one of the kinds of this package; the set is closed.
 type Fact interface {
 	// Kind is the word the fact is entered under, such as "draw".
 	Kind() string
+	// moment is the time it speaks of; see [At].
+	moment() time.Time
 	// fields appends the descriptor of every field, in the order of the
 	// table. It is the only place where a field is named: reading and writing
-	// of records and of case files and the description of the format all go
-	// by it.
+	// of records and of case files, the description of the format, forms,
+	// lists, and what an entry speaks of all go by it.
 	fields([]field) []field
+	// enter checks it against the case so far and puts it in. Whether work was
+	// in place is for package procedure.
+	enter(*folder, *step) *Refusal
 }
 
-// kinds are all kinds of fact in the order they are described in. A header
-// fact stands at the top of a case file; the others are its entries.
-var kinds = []struct {
-	name   string
-	header bool
-	make   func() Fact
-	about  string
-}{
-	{"site", true, func() Fact { return new(Site) }, "where it happens, the half-life if the site sets one, and what the journal is for"},
-	{"policy", true, func() Fact { return new(Policy) }, "what the site has decided; what is left out is assumed and reported"},
-	{"meter", true, func() Fact { return new(Meter) }, "an activity meter with its common factors (in a case file: the list meters)"},
-	{"order", false, func() Fact { return new(Order) }, "a physician's prescription for one territory"},
-	{"receive", false, func() Fact { return new(Receive) }, "a shipping vial comes in"},
-	{"read", false, func() Fact { return new(Read) }, "a meter reading of a container"},
-	{"draw", false, func() Fact { return new(Draw) }, "suspension goes into a syringe for an order"},
-	{"return", false, func() Fact { return new(Return) }, "suspension goes back into a container"},
-	{"makeup", false, func() Fact { return new(Makeup) }, "diluent goes into a container"},
-	{"transfer", false, func() Fact { return new(Transfer) }, "a dose goes into an administration vial"},
-	{"discard", false, func() Fact { return new(Discard) }, "something goes into a waste item"},
-	{"infuse", false, func() Fact { return new(Infuse) }, "a dose is given"},
-	{"residual", false, func() Fact { return new(Residual) }, "dose rates of a dose before and after it was given"},
-	{"note", false, func() Fact { return new(Note) }, "a remark"},
-	{"check", false, func() Fact { return new(Check) }, "a check of readiness"},
-	{"survey", false, func() Fact { return new(Survey) }, "a survey of a place"},
-	{"agitate", false, func() Fact { return new(Agitate) }, "a container is shaken"},
-	{"verify", false, func() Fact { return new(Verification) }, "the second check of a dose"},
-	{"label", false, func() Fact { return new(Label) }, "a label is printed"},
-	{"override", false, func() Fact { return new(Override) }, "going on in spite of a finding"},
-	{"release", false, func() Fact { return new(Release) }, "a dose is released"},
-	{"handover", false, func() Fact { return new(Handover) }, "a dose goes into other hands"},
-	{"timeout", false, func() Fact { return new(Timeout) }, "the time-out before a dose is given"},
-	{"see-figures", false, func() Fact { return new(SeeFigures) }, "a person chose to see the figures of a dose, and does not check it"},
-	{"order-sign", false, func() Fact { return new(OrderSign) }, "the authorised physician signs an order"},
-	{"takeover", false, func() Fact { return new(Takeover) }, "a dose that was handed over is taken over"},
-	{"exposure", false, func() Fact { return new(Exposure) }, "what the dosimeters of a person showed"},
-	{"paper", false, func() Fact { return new(Paper) }, "says that entries were made from a sheet of paper"},
-	{"reassign", false, func() Fact { return new(Reassign) }, "a drawn dose is given to another order"},
-	{"abandon", false, func() Fact { return new(Abandon) }, "a preparation is given up"},
-	{"deviation", false, func() Fact { return new(Deviation) }, "something went otherwise than it should"},
-	{"near-miss", false, func() Fact { return new(NearMiss) }, "something was refused before it could do harm, such as a wrong scan"},
-	{"close", false, func() Fact { return new(Close) }, "the record of an order is whole"},
-	{"learned", false, func() Fact { return new(Experience) }, "what the site's finished cases had taught"},
-	{"reading-curve", false, func() Fact { return new(ReadingCurve) }, "what a meter showed of one vial while it settled"},
-	{"correct", false, func() Fact { return new(Correct) }, "replaces an entry, or strikes it out"},
+// Class is what an entry is to those who record beside one another.
+type Class int
+
+// The classes.
+const (
+	// Consent rests on the figures that were shown: on an old page it is refused.
+	Consent Class = iota
+	// Act happened, whatever was shown: on an old page it is shown what moved, and
+	// goes in at a second press.
+	Act
+	// Observation was seen, and is never refused because something moved.
+	Observation
+)
+
+// Mend is how an entry that was wrong is put right.
+type Mend int
+
+// The ways.
+const (
+	// Replace: a correction puts another in its place, or strikes it out.
+	Replace Mend = iota
+	// StrikeOut: it is a decision, or holds together only as a whole. It is struck out,
+	// and made again by the step that makes it, with all its rules.
+	StrikeOut
+	// Signed: as StrikeOut, and it is a signature under the act of its kind.
+	Signed
+	// Never: what it says cannot be undone, or is put right in its own way.
+	Never
+)
+
+// Kind is all that is said of a kind of fact as a whole. What is said of its
+// fields is said by the fact itself.
+type Kind struct {
+	make func() Fact
+	// Act is the act by which it is recorded, and corrected.
+	Act   people.Act
+	Class Class
+	Mend  Mend
+	// Past is what a history calls it, About what the description of the format
+	// says of it.
+	Past, About string
 }
 
-// makers finds the maker of a kind by its word.
-var makers = func() map[string]func() Fact {
-	m := make(map[string]func() Fact, len(kinds))
-	for _, k := range kinds {
-		m[k.name] = k.make
+// Word is the word it is entered under.
+func (k Kind) Word() string { return k.make().Kind() }
+
+// Kinds are all kinds of fact, in the order they are described in. Those up to
+// and with "meter" stand at the top of a case file; the others are its entries.
+func Kinds() []Kind { return kinds }
+
+var kinds = []Kind{
+	{blank[Site], people.SetPolicy, Consent, Never, "journal opened", "where it happens, the half-life if the site sets one, and what the journal is for"},
+	{blank[Policy], people.SetPolicy, Consent, Never, "site settings", "what the site has decided; what is left out is assumed and reported"},
+	{blank[Meter], people.SetMeter, Consent, Never, "meter set", "an activity meter with its common factors (in a case file: the list meters)"},
+	{blank[Order], people.EnterOrder, Consent, Replace, "order entered", "a physician's prescription for one territory"},
+	{blank[Receive], people.ReceiveVial, Act, Replace, "vial received", "a shipping vial comes in"},
+	{blank[Read], people.ReadMeter, Observation, Replace, "meter reading", "a meter reading of a container"},
+	{blank[Draw], people.Draw, Act, Replace, "drawn", "suspension goes into a syringe for an order"},
+	{blank[Return], people.Return, Act, Replace, "returned", "suspension goes back into a container"},
+	{blank[Makeup], people.MakeUp, Act, Replace, "made up", "diluent goes into a container"},
+	{blank[Transfer], people.Transfer, Act, Replace, "transferred", "a dose goes into an administration vial"},
+	{blank[Discard], people.Discard, Act, Replace, "added to waste", "something goes into a waste item"},
+	{blank[Infuse], people.Infuse, Act, Replace, "infused", "a dose is given"},
+	{blank[Residual], people.Residual, Observation, Replace, "dose rates", "dose rates of a dose before and after it was given"},
+	{blank[Note], people.Note, Observation, Replace, "note", "a remark"},
+	{blank[Check], people.CheckReadiness, Observation, Replace, "readiness check", "a check of readiness"},
+	{blank[Survey], people.Survey, Observation, Replace, "survey", "a survey of a place"},
+	{blank[Agitate], people.ReadMeter, Observation, Replace, "resuspended", "a container is shaken"},
+	{blank[Verification], people.SecondCheck, Consent, Signed, "second check", "the second check of a dose"},
+	{blank[Label], people.PrintLabel, Consent, StrikeOut, "label printed", "a label is printed"},
+	{blank[Override], people.OverrideStop, Consent, StrikeOut, "override", "going on in spite of a finding"},
+	{blank[Release], people.Release, Consent, Signed, "released", "a dose is released"},
+	{blank[Handover], people.HandOver, Consent, Signed, "handed over", "a dose goes into other hands"},
+	{blank[Timeout], people.TimeOut, Consent, Signed, "time-out", "the time-out before a dose is given"},
+	{blank[SeeFigures], people.SeeFigures, Observation, Never, "chose to see the figures", "a person chose to see the figures of a dose, and does not check it"},
+	{blank[OrderSign], people.SignOrder, Consent, Signed, "order signed", "the authorised physician signs an order"},
+	{blank[Takeover], people.TakeOver, Consent, Signed, "taken over", "a dose that was handed over is taken over"},
+	{blank[Exposure], people.StaffDose, Observation, Replace, "staff dose", "what the dosimeters of a person showed"},
+	{blank[Paper], people.Note, Observation, Replace, "late entry", "says that entries were made from a sheet of paper"},
+	{blank[Reassign], people.Reassign, Consent, Signed, "given to another order", "a drawn dose is given to another order"},
+	{blank[Abandon], people.Draw, Consent, StrikeOut, "cancelled", "a preparation is given up"},
+	{blank[Deviation], people.Deviate, Observation, Replace, "deviation", "something went otherwise than it should"},
+	{blank[NearMiss], people.Deviate, Observation, StrikeOut, "near miss", "something was refused before it could do harm, such as a wrong scan"},
+	{blank[Close], people.Close, Consent, Signed, "closed", "the record of an order is whole"},
+	{blank[Experience], people.SetPolicy, Consent, StrikeOut, "site experience", "what the site's finished cases had taught"},
+	{blank[ReadingCurve], people.ReadMeter, Observation, StrikeOut, "settling test", "what a meter showed of one vial while it settled"},
+	{blank[Correct], people.Correct, Consent, Never, "correction", "replaces an entry, or strikes it out"},
+}
+
+// blank makes an empty fact.
+func blank[T any, P interface {
+	*T
+	Fact
+}]() Fact {
+	return P(new(T))
+}
+
+// byWord finds a kind by its word.
+var byWord = func() map[string]*Kind {
+	m := make(map[string]*Kind, len(kinds))
+	for i := range kinds {
+		m[kinds[i].Word()] = &kinds[i]
 	}
 	return m
 }()
+
+// KindOf is the kind of a fact; one whose content was destroyed has its word
+// alone, as Past.
+func KindOf(f Fact) Kind { return KindNamed(f.Kind()) }
+
+// ClassOf is the class of a fact.
+func ClassOf(f Fact) Class { return KindOf(f).Class }
+
+// KindNamed is the kind of a word; for what is none it says the word as Past,
+// and nobody puts it right.
+func KindNamed(word string) Kind {
+	if k, known := byWord[word]; known {
+		return *k
+	}
+	return Kind{Mend: Never, Past: word}
+}
 
 // IsHeader tells whether f stands at the top of a case file: the case itself,
 // and what the site had decided before its entries. A setting that holds from a
@@ -95,8 +173,8 @@ func IsSetting(f Fact) bool {
 func EntryKinds() []string {
 	var out []string
 	for _, k := range kinds {
-		if !k.header {
-			out = append(out, k.name)
+		if f := k.make(); !IsSetting(f) {
+			out = append(out, f.Kind())
 		}
 	}
 	return out

@@ -6,12 +6,14 @@ import (
 	"vialwright/quantity"
 )
 
-// field describes one field of a fact: its word, whether it must be given,
-// and the place in the fact where its value is.
+// field describes one field of a fact: its word, whether it must be given, the
+// place in the fact where its value is, and what a person calls it; a group
+// without a label leaves those of its fields as they are.
 type field struct {
-	name string
-	must bool
-	v    value
+	name  string
+	must  bool
+	v     value
+	label string
 }
 
 const (
@@ -191,11 +193,11 @@ func (e entry) given() bool { return *e.p != nil }
 func (entry) want() string  { return "one entry, such as note: {text: shaken}" }
 func (e entry) fact() Fact  { return *e.p }
 func (e entry) make(kind string) (Fact, *problem) {
-	maker, ok := makers[kind]
+	k, ok := byWord[kind]
 	if !ok {
 		return nil, &problem{code: "unknown-kind", msg: "there is no kind of entry called " + quote(kind), hint: nearest(kind, EntryKinds())}
 	}
-	f := maker()
+	f := k.make()
 	if _, top := f.(*Site); top {
 		return nil, &problem{code: "header-in-entries", msg: kind + " is not an entry", hint: "it stands at the top of the file"}
 	}

@@ -8,20 +8,43 @@ import (
 	"vialwright/journal"
 )
 
-// TestLabels: every field of every kind has a label in words, which is not the
-// key it is stored under.
-func TestLabels(t *testing.T) {
-	seen := map[string]bool{}
+// TestKinds: every kind is declared whole: it has its own words, an act that
+// somebody may do, a signature that says something where it is one, an entry in
+// the file of all kinds, and a label for every field that is not the key it is
+// stored under.
+func TestKinds(t *testing.T) {
+	there := map[string]bool{}
 	for _, f := range decode(t, file(t, "all-kinds.yaml")).Facts {
+		there[f.Kind()] = true
 		for _, x := range journal.Fields(f) {
 			if x.Label == "" || strings.ToUpper(x.Label[:1]) != x.Label[:1] || strings.HasSuffix(x.Label, "-u") {
 				t.Errorf("%s.%s has the label %q", f.Kind(), x.Path, x.Label)
 			}
-			seen[f.Kind()] = true
+			empty := x // the same field of an entry that holds nothing
+			empty.Text = ""
+			if path, nested := strings.CutPrefix(x.Path, "with."); nested && f.Kind() == "correct" {
+				continue // the fields of what it puts in as well
+			} else if got := journal.FieldOf(f.Kind(), path); got != empty {
+				t.Errorf("%s: the field alone is %+v, in the entry %+v", f.Kind(), got, empty)
+			}
 		}
 	}
-	if len(seen) < 30 {
-		t.Errorf("only %d kinds were looked at", len(seen))
+	words := map[string]string{}
+	for _, k := range journal.Kinds() {
+		word := k.Word()
+		switch {
+		case !there[word]:
+			t.Errorf("%s is not in all-kinds.yaml", word)
+		case k.Past == "" || k.About == "":
+			t.Errorf("%s has no words: %q, %q", word, k.Past, k.About)
+		case words[k.Past] != "" || words[k.About] != "":
+			t.Errorf("%s is called like another kind: %q, %q", word, k.Past, k.About)
+		case k.Act.Text() == "" || len(k.Act.Roles()) == 0:
+			t.Errorf("nobody may %q, the act of %s", k.Act, word)
+		case k.Mend == journal.Signed && k.Act.Meaning() == "":
+			t.Errorf("%s is a signature that says nothing", word)
+		}
+		words[k.Past], words[k.About] = word, word
 	}
 }
 

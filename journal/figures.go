@@ -15,8 +15,8 @@ func (s *SeeFigures) moment() time.Time { return s.At }
 
 func (s *SeeFigures) fields(f []field) []field {
 	return append(f,
-		field{"for", must, id{&s.For}},
-		field{"at", must, instant{&s.At}},
+		field{"for", must, id{&s.For, AboutOrder}, "Order"},
+		field{"at", must, instant{&s.At}, "When"},
 	)
 }
 

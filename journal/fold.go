@@ -138,7 +138,7 @@ func (f *folder) run(records []Record, zones Zones) *Refusal {
 	}
 	f.out.Book = ledger.New(zero, f.out.HalfLife.Value)
 	for _, s := range f.inTime(steps) {
-		if err := f.take(s); err != nil {
+		if err := s.fact.enter(f, s); err != nil {
 			return err
 		}
 	}
@@ -152,33 +152,4 @@ func (f *folder) run(records []Record, zones Zones) *Refusal {
 	f.out = f.out.AsOf(f.out.Last)
 	f.meterUs()
 	return nil
-}
-
-// take enters one step in the case.
-func (f *folder) take(s *step) *Refusal {
-	switch x := s.fact.(type) {
-	case *Receive:
-		return f.receive(s, x)
-	case *Read:
-		return f.read(s, x)
-	case *Draw:
-		return f.draw(s, x)
-	case *Return:
-		return f.giveBack(s, x)
-	case *Makeup:
-		return f.makeup(s, x)
-	case *Transfer:
-		return f.transfer(s, x)
-	case *Discard:
-		return f.discard(s, x)
-	case *Infuse:
-		return f.infuse(s, x)
-	case *Residual:
-		if s.implied {
-			return f.give(s, f.orders[x.For], "", "for")
-		}
-	case work:
-		return x.enter(f, s)
-	}
-	return nil // orders, residuals and notes are no movements
 }

@@ -33,14 +33,16 @@ const (
 var uses = []Use{ForPatients, ForPractice}
 
 // Kind is "site".
-func (*Site) Kind() string { return "site" }
+func (*Site) Kind() string                  { return "site" }
+func (*Site) moment() time.Time             { return time.Time{} }
+func (*Site) enter(*folder, *step) *Refusal { return nil }
 
 func (c *Site) fields(f []field) []field {
 	return append(f,
-		field{"zone", must, zoneName{&c.Zone}},
-		field{"half-life", may, amount(&c.HalfLife)},
-		field{"half-life-u", may, amount(&c.HalfLifeU)},
-		field{"use", may, oneWord[Use]{&c.Use, uses}},
+		field{"zone", must, zoneName{&c.Zone}, "Zone"},
+		field{"half-life", may, amount(&c.HalfLife), "Half-life"},
+		field{"half-life-u", may, amount(&c.HalfLifeU), "Uncertainty of the half-life"},
+		field{"use", may, oneWord[Use]{&c.Use, uses}, "What the journal is for"},
 	)
 }
 
@@ -88,30 +90,32 @@ type Policy struct {
 }
 
 // Kind is "policy".
-func (*Policy) Kind() string { return "policy" }
+func (*Policy) Kind() string                  { return "policy" }
+func (*Policy) moment() time.Time             { return time.Time{} }
+func (*Policy) enter(*folder, *step) *Refusal { return nil }
 
 func (p *Policy) fields(f []field) []field {
 	return append(f,
-		field{"tolerance", may, amount(&p.Tolerance)},
-		field{"limit", may, amount(&p.Limit)},
-		field{"label-tolerance", may, amount(&p.LabelTolerance)},
-		field{"confidence", may, amount(&p.Confidence)},
-		field{"label-drift", may, amount(&p.LabelDrift)},
-		field{"makeup", may, between{&p.Makeup}},
-		field{"graduation", may, amount(&p.Graduation)},
-		field{"draw-yield", may, group(&p.DrawYield)},
-		field{"residual-u", may, amount(&p.ResidualU)},
-		field{"basis", may, basis{&p.Basis}},
-		field{"verdicts", may, group(&p.Verdicts)},
-		field{"learn", may, oneWord[Learning]{&p.Learn, learnings}},
-		field{"order-signature", may, oneWord[Demand]{&p.OrderSignature, demands}},
-		field{"take-over", may, oneWord[Demand]{&p.TakeOver, demands}},
-		field{"check-limit", may, amount(&p.CheckLimit)},
-		field{"check-reads", may, oneWord[dispensing.CheckReads]{&p.CheckReads, checkReads}},
-		field{"limits", may, group(&p.Limits)},
-		field{"from", may, instant{&p.From}},
-		field{"reason", may, text{&p.Reason}},
-		field{"settling", may, group(&p.Settling)},
+		field{"tolerance", may, amount(&p.Tolerance), "Tolerance of a dose"},
+		field{"limit", may, amount(&p.Limit), "Limit of the site"},
+		field{"label-tolerance", may, amount(&p.LabelTolerance), "Tolerance of the supplier's label"},
+		field{"confidence", may, amount(&p.Confidence), "Confidence wanted"},
+		field{"label-drift", may, amount(&p.LabelDrift), "Bound of a printed label"},
+		field{"makeup", may, between{&p.Makeup}, "Volume after make-up, from and to"},
+		field{"graduation", may, amount(&p.Graduation), "Smallest division of the syringe"},
+		field{"draw-yield", may, group(&p.DrawYield), ""},
+		field{"residual-u", may, amount(&p.ResidualU), "Uncertainty of a residual by dose rate"},
+		field{"basis", may, basis{&p.Basis}, "Prescriptions are written on the scale of"},
+		field{"verdicts", may, group(&p.Verdicts), "Your term for"},
+		field{"learn", may, oneWord[Learning]{&p.Learn, learnings}, "Plans rest on the site's own finished draws"},
+		field{"order-signature", may, oneWord[Demand]{&p.OrderSignature, demands}, "A release needs the order signed"},
+		field{"take-over", may, oneWord[Demand]{&p.TakeOver, demands}, "Time-out and infusion need the dose taken over"},
+		field{"check-limit", may, amount(&p.CheckLimit), "Second check: largest difference from the record"},
+		field{"check-reads", may, oneWord[dispensing.CheckReads]{&p.CheckReads, checkReads}, "Second check: may be made by reading"},
+		field{"limits", may, group(&p.Limits), "Limit"},
+		field{"from", may, instant{&p.From}, "Holds from"},
+		field{"reason", may, text{&p.Reason}, "Reason"},
+		field{"settling", may, group(&p.Settling), "Settling clock"},
 	)
 }
 
@@ -128,8 +132,8 @@ type DrawYield struct {
 
 func (y *DrawYield) fields(f []field) []field {
 	return append(f,
-		field{"q", must, amount(&y.Q)},
-		field{"u", must, amount(&y.U)},
+		field{"q", must, amount(&y.Q), "Draw yield"},
+		field{"u", must, amount(&y.U), "Standard uncertainty of the draw yield"},
 	)
 }
 
@@ -140,10 +144,10 @@ type Verdicts struct {
 
 func (v *Verdicts) fields(f []field) []field {
 	return append(f,
-		field{"conforms", may, text{&v.Conforms}},
-		field{"unsure", may, text{&v.Unsure}},
-		field{"outside", may, text{&v.Outside}},
-		field{"beyond-limit", may, text{&v.BeyondLimit}},
+		field{"conforms", may, text{&v.Conforms}, "Conforms"},
+		field{"unsure", may, text{&v.Unsure}, "Within tolerance, confidence too low"},
+		field{"outside", may, text{&v.Outside}, "Outside tolerance"},
+		field{"beyond-limit", may, text{&v.BeyondLimit}, "Beyond your limit"},
 	)
 }
 
@@ -165,16 +169,18 @@ type Meter struct {
 }
 
 // Kind is "meter".
-func (*Meter) Kind() string { return "meter" }
+func (*Meter) Kind() string                  { return "meter" }
+func (*Meter) moment() time.Time             { return time.Time{} }
+func (*Meter) enter(*folder, *step) *Refusal { return nil }
 
 func (m *Meter) fields(f []field) []field {
 	return append(f,
-		field{"id", must, id{&m.ID}},
-		field{"calibration-u", must, amount(&m.CalibrationU)},
-		field{"repeatability", must, amount(&m.Repeatability)},
-		field{"geometry", must, group(&m.Geometry)},
-		field{"from", may, instant{&m.From}},
-		field{"reason", may, text{&m.Reason}},
+		field{"id", must, id{&m.ID, AboutMeter}, "Activity meter"},
+		field{"calibration-u", must, amount(&m.CalibrationU), "Uncertainty of the calibration"},
+		field{"repeatability", must, amount(&m.Repeatability), "Repeatability"},
+		field{"geometry", must, group(&m.Geometry), ""},
+		field{"from", may, instant{&m.From}, "Holds from"},
+		field{"reason", may, text{&m.Reason}, "Reason"},
 	)
 }
 
@@ -202,11 +208,11 @@ func (g *Geometries) For(kind ledger.Kind) []Geometry {
 
 func (g *Geometries) fields(f []field) []field {
 	return append(f,
-		field{string(ledger.ShippingVial), may, geometries{&g.ShippingVial}},
-		field{string(ledger.Syringe), may, geometries{&g.Syringe}},
-		field{string(ledger.AdministrationVial), may, geometries{&g.AdministrationVial}},
-		field{string(ledger.ResidualParts), may, geometries{&g.ResidualParts}},
-		field{string(ledger.WasteItem), may, geometries{&g.WasteItem}},
+		field{string(ledger.ShippingVial), may, geometries{&g.ShippingVial}, "Shipping vial"},
+		field{string(ledger.Syringe), may, geometries{&g.Syringe}, "Syringe"},
+		field{string(ledger.AdministrationVial), may, geometries{&g.AdministrationVial}, "Administration vial"},
+		field{string(ledger.ResidualParts), may, geometries{&g.ResidualParts}, "Residual parts"},
+		field{string(ledger.WasteItem), may, geometries{&g.WasteItem}, "Waste item"},
 	)
 }
 
@@ -223,9 +229,9 @@ type Geometry struct {
 
 func (g *Geometry) fields(f []field) []field {
 	return append(f,
-		field{"factor", must, number{&g.Factor}},
-		field{"u", must, amount(&g.U)},
-		field{"basis", must, basis{&g.Basis}},
-		field{"fill", may, between{&g.Fill}},
+		field{"factor", must, number{&g.Factor}, "Factor"},
+		field{"u", must, amount(&g.U), "Uncertainty of the factor"},
+		field{"basis", must, basis{&g.Basis}, "Calibration basis"},
+		field{"fill", may, between{&g.Fill}, "Fill volume"},
 	)
 }

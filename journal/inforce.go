@@ -64,38 +64,7 @@ func Numbered(records []Record) []Record {
 // has none, since its time is a plan, and a correction has none of its own. An
 // infusion has that of its start, a residual that of its last reading, and a
 // settling test that of its last reading, when it can first be written down.
-func At(f Fact) time.Time {
-	switch x := f.(type) {
-	case *Receive:
-		return x.At
-	case *Read:
-		return x.At
-	case *Draw:
-		return x.At
-	case *Return:
-		return x.At
-	case *Makeup:
-		return x.At
-	case *Transfer:
-		return x.At
-	case *Discard:
-		return x.At
-	case *Infuse:
-		return x.Start
-	case *Note:
-		return x.At
-	case work:
-		return x.moment()
-	case *Residual:
-		if x.After != nil {
-			return x.After.At
-		}
-		if x.Before != nil {
-			return x.Before.At
-		}
-	}
-	return time.Time{}
-}
+func At(f Fact) time.Time { return f.moment() }
 
 // entriesOf applies the corrections. It gives the first refusal of one: of an
 // entry that does not stand above it, of a correction, or by another kind.

@@ -44,14 +44,14 @@ func (l *Label) moment() time.Time { return l.At }
 
 func (l *Label) fields(f []field) []field {
 	return append(f,
-		field{"serial", must, serial{&l.Serial}},
-		field{"for", must, id{&l.For}},
-		field{"of", must, id{&l.Of}},
-		field{"into", may, id{&l.Into}},
-		field{"size", must, oneWord[Size]{&l.Size, sizes}},
-		field{"copy", must, copies{whole{&l.Copy}}},
-		field{"at", must, instant{&l.At}},
-		field{"printed", may, group(&l.Printed)},
+		field{"serial", must, serial{&l.Serial}, "Label"},
+		field{"for", must, id{&l.For, AboutOrder}, "Order"},
+		field{"of", must, id{&l.Of, AboutContainer}, "Container"},
+		field{"into", may, id{&l.Into, AboutContainer}, "Administration vial"},
+		field{"size", must, oneWord[Size]{&l.Size, sizes}, "Label for"},
+		field{"copy", must, copies{whole{&l.Copy}}, "Copy"},
+		field{"at", must, instant{&l.At}, "When"},
+		field{"printed", may, group(&l.Printed), "Printed"},
 	)
 }
 
@@ -75,15 +75,15 @@ type Printed struct {
 
 func (p *Printed) fields(f []field) []field {
 	return append(f,
-		field{"activity", must, amount(&p.Activity)},
-		field{"reference", must, instant{&p.Reference}},
-		field{"volume", must, amount(&p.Volume)},
-		field{"valid-from", must, instant{&p.ValidFrom}},
-		field{"valid-until", must, instant{&p.ValidUntil}},
-		field{"half-life", must, amount(&p.HalfLife)},
-		field{"lot", must, text{&p.Lot}},
-		field{"dose", must, copies{whole{&p.Dose}}},
-		field{"doses", must, copies{whole{&p.Doses}}},
+		field{"activity", must, amount(&p.Activity), "Activity"},
+		field{"reference", must, instant{&p.Reference}, "At"},
+		field{"volume", must, amount(&p.Volume), "Volume"},
+		field{"valid-from", must, instant{&p.ValidFrom}, "Valid from"},
+		field{"valid-until", must, instant{&p.ValidUntil}, "Valid until"},
+		field{"half-life", must, amount(&p.HalfLife), "Half-life"},
+		field{"lot", must, text{&p.Lot}, "Lot"},
+		field{"dose", must, copies{whole{&p.Dose}}, "Dose"},
+		field{"doses", must, copies{whole{&p.Doses}}, "Of how many doses"},
 	)
 }
 

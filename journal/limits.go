@@ -20,14 +20,14 @@ type Limits struct {
 
 func (l *Limits) fields(f []field) []field {
 	return append(f,
-		field{"area-rate", may, amount(&l.AreaRate)},
-		field{"area-wipe", may, amount(&l.AreaWipe)},
-		field{"hands-rate", may, amount(&l.HandsRate)},
-		field{"hands-wipe", may, amount(&l.HandsWipe)},
-		field{"package-rate", may, amount(&l.PackageRate)},
-		field{"package-wipe", may, amount(&l.PackageWipe)},
-		field{"finger", may, amount(&l.Finger)},
-		field{"body", may, amount(&l.Body)},
+		field{"area-rate", may, amount(&l.AreaRate), "Dose rate of a place, less background"},
+		field{"area-wipe", may, amount(&l.AreaWipe), "Removable contamination of a place"},
+		field{"hands-rate", may, amount(&l.HandsRate), "Dose rate at the hands, less background"},
+		field{"hands-wipe", may, amount(&l.HandsWipe), "Contamination of the hands"},
+		field{"package-rate", may, amount(&l.PackageRate), "Dose rate at a package, less background"},
+		field{"package-wipe", may, amount(&l.PackageWipe), "Removable contamination of a package"},
+		field{"finger", may, amount(&l.Finger), "Finger dose of one entry"},
+		field{"body", may, amount(&l.Body), "Body dose of one entry"},
 	)
 }
 

@@ -130,11 +130,11 @@ func (f *folder) before(reference time.Time) time.Time {
 	return first.Add(-longBefore)
 }
 
-// receive opens a shipping vial. Its label is a datum with the tolerance as a
+// enter opens a shipping vial. Its label is a datum with the tolerance as a
 // rectangular distribution (JCGM 100:2008, 4.3.7):
 //
 //	u(label) = label · tolerance/√3
-func (f *folder) receive(s *step, x *Receive) *Refusal {
+func (x *Receive) enter(f *folder, s *step) *Refusal {
 	switch {
 	case x.Labelled.Value <= 0:
 		return s.refuse("labelled", "labelled-zero", "write the activity on the label", "nothing is on the label")
@@ -171,7 +171,7 @@ func (f *folder) receive(s *step, x *Receive) *Refusal {
 	return nil
 }
 
-func (f *folder) draw(s *step, x *Draw) *Refusal {
+func (x *Draw) enter(f *folder, s *step) *Refusal {
 	if err := f.knows(s, "for", x.For); err != nil {
 		return err
 	}
@@ -206,8 +206,8 @@ func (f *folder) draw(s *step, x *Draw) *Refusal {
 	return nil
 }
 
-// giveBack returns suspension to a container that is in the books.
-func (f *folder) giveBack(s *step, x *Return) *Refusal {
+// enter returns suspension to a container that is in the books.
+func (x *Return) enter(f *folder, s *step) *Refusal {
 	if err := f.source(s, x.From); err != nil {
 		return err
 	}
@@ -221,7 +221,7 @@ func (f *folder) giveBack(s *step, x *Return) *Refusal {
 	return f.move(s, x.From, x.Into, to, s.at, x.Volume, ledger.ShippingVial, ledger.Syringe, ledger.AdministrationVial)
 }
 
-func (f *folder) transfer(s *step, x *Transfer) *Refusal {
+func (x *Transfer) enter(f *folder, s *step) *Refusal {
 	if x.For != "" {
 		if err := f.knows(s, "for", x.For); err != nil {
 			return err
@@ -241,7 +241,7 @@ func (f *folder) transfer(s *step, x *Transfer) *Refusal {
 	return f.move(s, x.From, x.Into, order, s.at, x.Volume, ledger.AdministrationVial, ledger.Syringe)
 }
 
-func (f *folder) discard(s *step, x *Discard) *Refusal {
+func (x *Discard) enter(f *folder, s *step) *Refusal {
 	if err := f.source(s, x.From); err != nil {
 		return err
 	}
@@ -263,7 +263,7 @@ func (f *folder) move(s *step, from, into, order string, at time.Time, stated qu
 	return nil
 }
 
-func (f *folder) makeup(s *step, x *Makeup) *Refusal {
+func (x *Makeup) enter(f *folder, s *step) *Refusal {
 	c, err := f.is(s, "of", x.Of)
 	if err == nil {
 		err = s.volume("volume", x.Volume, "write the volume added")

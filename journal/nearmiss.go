@@ -20,11 +20,11 @@ func (n *NearMiss) moment() time.Time { return n.At }
 
 func (n *NearMiss) fields(f []field) []field {
 	return append(f,
-		field{"for", may, id{&n.For}},
-		field{"step", may, id{&n.Step}},
-		field{"what", must, text{&n.What}},
-		field{"scanned", may, text{&n.Scanned}},
-		field{"at", must, instant{&n.At}},
+		field{"for", may, id{&n.For, AboutOrder}, "Order"},
+		field{"step", may, id{&n.Step, aboutNothing}, "Step"},
+		field{"what", must, text{&n.What}, "What was refused"},
+		field{"scanned", may, text{&n.Scanned}, "Scanned"},
+		field{"at", must, instant{&n.At}, "When"},
 	)
 }
 

@@ -17,10 +17,10 @@ func (*Paper) moment() time.Time { return time.Time{} }
 
 func (p *Paper) fields(f []field) []field {
 	return append(f,
-		field{"first", must, whole{&p.First}},
-		field{"last", must, whole{&p.Last}},
-		field{"sheet", must, text{&p.Sheet}},
-		field{"by", must, text{&p.By}},
+		field{"first", must, whole{&p.First}, "First entry"},
+		field{"last", must, whole{&p.Last}, "Last entry"},
+		field{"sheet", must, text{&p.Sheet}, "Sheet"},
+		field{"by", must, text{&p.By}, "Written by"},
 	)
 }
 

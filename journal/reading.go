@@ -9,14 +9,14 @@ import (
 	"vialwright/quantity"
 )
 
-// read enters a meter reading. What is read and what is net:
+// enter takes a meter reading in. What is read and what is net:
 //
 //	y = gross − background
 //	u(background) = background-u, or repeatability·background
 //	floor = δ/√12, δ the step of the last digit of gross (JCGM 100:2008, F.2.2.1)
 //
 // No display has a finer step than 1 Bq.
-func (f *folder) read(s *step, x *Read) *Refusal {
+func (x *Read) enter(f *folder, s *step) *Refusal {
 	if err := f.knowsMeter(s, "meter", x.Meter); err != nil {
 		return err
 	}
@@ -100,7 +100,7 @@ func geometryFor(s *step, m *meter, c ledger.Container, v quantity.Volume) (*fil
 	return g, nil
 }
 
-func (f *folder) infuse(s *step, x *Infuse) *Refusal {
+func (x *Infuse) enter(f *folder, s *step) *Refusal {
 	o := f.orders[x.For]
 	if x.From != "" {
 		if err := f.source(s, x.From); err != nil {

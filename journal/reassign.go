@@ -21,10 +21,10 @@ func (r *Reassign) moment() time.Time { return r.At }
 
 func (r *Reassign) fields(f []field) []field {
 	return append(f,
-		field{"container", must, id{&r.Container}},
-		field{"from", must, id{&r.From}},
-		field{"to", must, id{&r.To}},
-		field{"at", must, instant{&r.At}},
+		field{"container", must, id{&r.Container, AboutContainer}, "Container with the dose"},
+		field{"from", must, id{&r.From, AboutOrder}, "From order"},
+		field{"to", must, id{&r.To, AboutOrder}, "To order"},
+		field{"at", must, instant{&r.At}, "When"},
 	)
 }
 

@@ -189,7 +189,7 @@ func (s *scanner) fact() (Fact, *problem) {
 	if bad != nil {
 		return nil, bad.in("kind")
 	}
-	maker, ok := makers[kind]
+	k, ok := byWord[kind]
 	if !ok {
 		s.pos = start
 		return nil, (&problem{code: "unknown-kind", msg: "there is no kind of fact called " + quote(kind), hint: "use a newer release"}).in("kind")
@@ -197,7 +197,7 @@ func (s *scanner) fact() (Fact, *problem) {
 	if bad := s.literal(`,"fact":`); bad != nil {
 		return nil, bad
 	}
-	f := maker()
+	f := k.make()
 	if bad := s.group(f); bad != nil {
 		return nil, bad
 	}

@@ -44,9 +44,7 @@ func TestRecordOfADraw(t *testing.T) {
 
 func TestEveryKindThereAndBack(t *testing.T) {
 	facts := decode(t, file(t, "all-kinds.yaml")).Facts
-	kinds := map[string]bool{}
 	for _, f := range facts {
-		kinds[f.Kind()] = true
 		r := journal.Record{Recorded: time.Date(2027, 3, 4, 12, 0, 0, 5, time.UTC), By: "rp-3", Fact: f}
 		body, err := r.Marshal()
 		if err != nil {
@@ -59,9 +57,6 @@ func TestEveryKindThereAndBack(t *testing.T) {
 		if !reflect.DeepEqual(back, r) {
 			t.Errorf("%s: read %+v, want %+v", f.Kind(), back.Fact, f)
 		}
-	}
-	if len(kinds) != 36 {
-		t.Errorf("%d kinds in the file, want 36", len(kinds))
 	}
 }
 

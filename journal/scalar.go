@@ -79,7 +79,11 @@ func quote(s string) string {
 
 // id names something: a letter or digit, then up to 31 letters, digits and
 // . _ - in any mixture.
-type id struct{ p *string }
+type id struct {
+	p *string
+	// of is what it is the id of.
+	of About
+}
 
 const mostID = 32
 

@@ -34,17 +34,17 @@ type Settling struct {
 
 func (s *Settling) fields(f []field) []field {
 	return append(f,
-		field{"bore", may, amount(&s.Bore)},
-		field{"cone", may, amount(&s.Cone)},
-		field{"tip", may, amount(&s.Tip)},
-		field{"draw-time", may, amount(&s.DrawTime)},
-		field{"within", may, amount(&s.Within)},
-		field{"temperature", may, amount(&s.Temperature)},
-		field{"spheres", may, number{&s.Spheres}},
-		field{"sphere-activity", may, amount(&s.SphereActivity)},
-		field{"diameter", may, amount(&s.Diameter)},
-		field{"diameter-sd", may, amount(&s.DiameterSD)},
-		field{"density", may, density{&s.Density}},
+		field{"bore", may, amount(&s.Bore), "Inner diameter of the shipping vial"},
+		field{"cone", may, amount(&s.Cone), "Height of the pointed floor"},
+		field{"tip", may, amount(&s.Tip), "Needle tip above the lowest point"},
+		field{"draw-time", may, amount(&s.DrawTime), "How long a draw takes"},
+		field{"within", may, amount(&s.Within), "How far a draw may depart from the mixed vial"},
+		field{"temperature", may, amount(&s.Temperature), "Temperature of the suspension"},
+		field{"spheres", may, number{&s.Spheres}, "Number of spheres in a vial as it comes"},
+		field{"sphere-activity", may, amount(&s.SphereActivity), "Activity of one sphere at the reference time"},
+		field{"diameter", may, amount(&s.Diameter), "Mean diameter of the spheres"},
+		field{"diameter-sd", may, amount(&s.DiameterSD), "Standard deviation of the diameters"},
+		field{"density", may, density{&s.Density}, "Density of the spheres"},
 	)
 }
 

@@ -22,10 +22,10 @@ type Sources struct {
 // to appends the fields.
 func (s *Sources) to(f []field) []field {
 	return append(f,
-		field{"source", may, origin{text{&s.Source}}},
-		field{"line", may, rawLine{text{&s.Line}}},
-		field{"background-source", may, origin{text{&s.BackgroundSource}}},
-		field{"background-line", may, rawLine{text{&s.BackgroundLine}}},
+		field{"source", may, origin{text{&s.Source}}, "Reading came from"},
+		field{"line", may, rawLine{text{&s.Line}}, "Line as the meter sent it"},
+		field{"background-source", may, origin{text{&s.BackgroundSource}}, "Background came from"},
+		field{"background-line", may, rawLine{text{&s.BackgroundLine}}, "Line of the background as sent"},
 	)
 }
 

@@ -9,6 +9,9 @@ const (
 	AboutOrder     About = "order"
 	AboutContainer About = "container"
 	AboutMeter     About = "meter"
+
+	// aboutNothing is what a word of the shape of an id speaks of.
+	aboutNothing About = ""
 )
 
 // Subject is something that outlives a day and has a history of its own.
@@ -16,10 +19,6 @@ type Subject struct {
 	Kind About
 	ID   string
 }
-
-// subjectFields says which kind of subject a field of the shape of an id names;
-// one that is not in the table names a container.
-var subjectFields = map[string]About{"for": AboutOrder, "order": AboutOrder, "meter": AboutMeter}
 
 // Subjects are what a fact speaks of, in the order of its fields. Those of a
 // correction are the ones of what it puts in; the entry that it corrects has
@@ -33,31 +32,11 @@ func Subjects(f Fact) []Subject {
 	}
 	var out []Subject
 	for _, x := range f.fields(nil) {
-		v, ok := x.v.(id)
-		if !ok || !v.given() {
-			continue
+		if v, ok := x.v.(id); ok && v.of != aboutNothing && v.given() {
+			out = append(out, Subject{v.of, *v.p})
 		}
-		out = append(out, Subject{kindOfField(f, x.name), *v.p})
 	}
 	return out
-}
-
-// kindOfField is what a field of the shape of an id names.
-func kindOfField(f Fact, name string) About {
-	switch f.(type) {
-	case *Order:
-		return AboutOrder
-	case *Meter, *Check: // a check of a meter, or of the survey meter
-		return AboutMeter
-	case *Reassign: // from one order to another
-		if name != "container" {
-			return AboutOrder
-		}
-	}
-	if kind, known := subjectFields[name]; known {
-		return kind
-	}
-	return AboutContainer
 }
 
 // Opens gives the ids that a fact may bring into the books of a site: of an

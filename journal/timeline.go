@@ -87,7 +87,7 @@ func namesIn(f Fact, fields []field) (out []string) {
 		return nil // it is of a meter
 	}
 	for _, x := range fields {
-		if v, ok := x.v.(id); ok && v.given() && x.name != "meter" {
+		if v, ok := x.v.(id); ok && v.given() && v.of != AboutMeter {
 			out = append(out, *v.p)
 		}
 	}

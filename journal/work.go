@@ -7,16 +7,6 @@ import (
 	"vialwright/quantity"
 )
 
-// work is a fact that moves no activity. Fold asks that what it names is there
-// and that its time can be; whether it was in place is for package procedure.
-type work interface {
-	Fact
-	// moment is its time.
-	moment() time.Time
-	// enter checks it against the case so far.
-	enter(*folder, *step) *Refusal
-}
-
 // CheckOf is what a check of readiness is of.
 type CheckOf string
 
@@ -56,11 +46,11 @@ func (c *Check) moment() time.Time { return c.At }
 
 func (c *Check) fields(f []field) []field {
 	return append(f,
-		field{"what", must, oneWord[CheckOf]{&c.What, checksOf}},
-		field{"of", may, id{&c.Of}},
-		field{"result", must, oneWord[Outcome]{&c.Result, outcomes}},
-		field{"text", may, text{&c.Text}},
-		field{"at", must, instant{&c.At}},
+		field{"what", must, oneWord[CheckOf]{&c.What, checksOf}, "Check"},
+		field{"of", may, id{&c.Of, AboutMeter}, "Meter"},
+		field{"result", must, oneWord[Outcome]{&c.Result, outcomes}, "Result"},
+		field{"text", may, text{&c.Text}, "Remark"},
+		field{"at", must, instant{&c.At}, "When"},
 	)
 }
 
@@ -81,12 +71,12 @@ func (v *Survey) moment() time.Time { return v.At }
 
 func (v *Survey) fields(f []field) []field {
 	return append(f,
-		field{"place", must, text{&v.Place}},
-		field{"at", must, instant{&v.At}},
-		field{"rate", may, amount(&v.Rate)},
-		field{"background", may, amount(&v.Background)},
-		field{"wipe", may, amount(&v.Wipe)},
-		field{"text", may, text{&v.Text}},
+		field{"place", must, text{&v.Place}, "Place"},
+		field{"at", must, instant{&v.At}, "When"},
+		field{"rate", may, amount(&v.Rate), "Dose rate, with background"},
+		field{"background", may, amount(&v.Background), "Background"},
+		field{"wipe", may, amount(&v.Wipe), "Removable contamination"},
+		field{"text", may, text{&v.Text}, "Remark"},
 	)
 }
 
@@ -102,8 +92,8 @@ func (a *Agitate) moment() time.Time { return a.At }
 
 func (a *Agitate) fields(f []field) []field {
 	return append(f,
-		field{"of", must, id{&a.Of}},
-		field{"at", must, instant{&a.At}},
+		field{"of", must, id{&a.Of, AboutContainer}, "What was resuspended"},
+		field{"at", must, instant{&a.At}, "When"},
 	)
 }
 
@@ -132,15 +122,15 @@ func (v *Verification) moment() time.Time { return v.At }
 
 func (v *Verification) fields(f []field) []field {
 	return v.Sources.to(append(f,
-		field{"for", must, id{&v.For}},
-		field{"of", must, id{&v.Of}},
-		field{"meter", must, id{&v.Meter}},
-		field{"at", must, instant{&v.At}},
-		field{"gross", must, amount(&v.Gross)},
-		field{"background", must, amount(&v.Background)},
-		field{"activity", must, amount(&v.Activity)},
-		field{"shared", may, whole{&v.Shared}},
-		field{"confirmed", may, text{&v.Confirmed}},
+		field{"for", must, id{&v.For, AboutOrder}, "Order"},
+		field{"of", must, id{&v.Of, AboutContainer}, "Container"},
+		field{"meter", must, id{&v.Meter, AboutMeter}, "Activity meter"},
+		field{"at", must, instant{&v.At}, "When"},
+		field{"gross", must, amount(&v.Gross), "Reading, as displayed"},
+		field{"background", must, amount(&v.Background), "Background"},
+		field{"activity", must, amount(&v.Activity), "Checker's own figure of the dose at infusion"},
+		field{"shared", may, whole{&v.Shared}, "Shared reading: entry"},
+		field{"confirmed", may, text{&v.Confirmed}, "Asked about, and confirmed"},
 	))
 }
 
@@ -158,10 +148,10 @@ func (o *Override) moment() time.Time { return o.At }
 
 func (o *Override) fields(f []field) []field {
 	return append(f,
-		field{"for", must, id{&o.For}},
-		field{"code", must, findingCode{id{&o.Code}}},
-		field{"reason", must, text{&o.Reason}},
-		field{"at", must, instant{&o.At}},
+		field{"for", must, id{&o.For, AboutOrder}, "Order"},
+		field{"code", must, findingCode{id{&o.Code, aboutNothing}}, "Finding"},
+		field{"reason", must, text{&o.Reason}, "Reason"},
+		field{"at", must, instant{&o.At}, "When"},
 	)
 }
 
@@ -178,9 +168,9 @@ func (r *Release) moment() time.Time { return r.At }
 
 func (r *Release) fields(f []field) []field {
 	return append(f,
-		field{"for", must, id{&r.For}},
-		field{"serial", must, serial{&r.Serial}},
-		field{"at", must, instant{&r.At}},
+		field{"for", must, id{&r.For, AboutOrder}, "Order"},
+		field{"serial", must, serial{&r.Serial}, "Label"},
+		field{"at", must, instant{&r.At}, "When"},
 	)
 }
 
@@ -203,12 +193,12 @@ func (h *Handover) moment() time.Time { return h.At }
 
 func (h *Handover) fields(f []field) []field {
 	return append(f,
-		field{"for", must, id{&h.For}},
-		field{"serial", must, serial{&h.Serial}},
-		field{"to", must, text{&h.To}},
-		field{"place", must, text{&h.Place}},
-		field{"at", must, instant{&h.At}},
-		field{"countersigned", may, text{&h.Countersigned}},
+		field{"for", must, id{&h.For, AboutOrder}, "Order"},
+		field{"serial", must, serial{&h.Serial}, "Label"},
+		field{"to", must, text{&h.To}, "Taken by"},
+		field{"place", must, text{&h.Place}, "Place"},
+		field{"at", must, instant{&h.At}, "When"},
+		field{"countersigned", may, text{&h.Countersigned}, "Countersigned by"},
 	)
 }
 
@@ -233,12 +223,12 @@ func (x *Timeout) moment() time.Time { return x.At }
 
 func (x *Timeout) fields(f []field) []field {
 	return append(f,
-		field{"for", must, id{&x.For}},
-		field{"patient", must, text{&x.Patient}},
-		field{"territory", may, text{&x.Territory}},
-		field{"activity", must, amount(&x.Activity)},
-		field{"with", must, text{&x.With}},
-		field{"at", must, instant{&x.At}},
-		field{"countersigned", may, text{&x.Countersigned}},
+		field{"for", must, id{&x.For, AboutOrder}, "Order"},
+		field{"patient", must, text{&x.Patient}, "Identifier on the wristband"},
+		field{"territory", may, text{&x.Territory}, "Territory"},
+		field{"activity", must, amount(&x.Activity), "Activity read out"},
+		field{"with", must, text{&x.With}, "Together with"},
+		field{"at", must, instant{&x.At}, "When"},
+		field{"countersigned", may, text{&x.Countersigned}, "Countersigned by"},
 	)
 }

@@ -15,9 +15,9 @@ func (a *Abandon) moment() time.Time { return a.At }
 
 func (a *Abandon) fields(f []field) []field {
 	return append(f,
-		field{"for", must, id{&a.For}},
-		field{"reason", must, text{&a.Reason}},
-		field{"at", must, instant{&a.At}},
+		field{"for", must, id{&a.For, AboutOrder}, "Order"},
+		field{"reason", must, text{&a.Reason}, "Reason"},
+		field{"at", must, instant{&a.At}, "When"},
 	)
 }
 
@@ -34,9 +34,9 @@ func (d *Deviation) moment() time.Time { return d.At }
 
 func (d *Deviation) fields(f []field) []field {
 	return append(f,
-		field{"for", may, id{&d.For}},
-		field{"text", must, text{&d.Text}},
-		field{"at", must, instant{&d.At}},
+		field{"for", may, id{&d.For, AboutOrder}, "Order"},
+		field{"text", must, text{&d.Text}, "What went wrong"},
+		field{"at", must, instant{&d.At}, "When"},
 	)
 }
 
@@ -52,7 +52,7 @@ func (c *Close) moment() time.Time { return c.At }
 
 func (c *Close) fields(f []field) []field {
 	return append(f,
-		field{"for", must, id{&c.For}},
-		field{"at", must, instant{&c.At}},
+		field{"for", must, id{&c.For, AboutOrder}, "Order"},
+		field{"at", must, instant{&c.At}, "When"},
 	)
 }

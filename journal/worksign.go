@@ -17,9 +17,9 @@ func (o *OrderSign) moment() time.Time { return o.At }
 
 func (o *OrderSign) fields(f []field) []field {
 	return append(f,
-		field{"for", must, id{&o.For}},
-		field{"version", may, text{&o.Version}},
-		field{"at", must, instant{&o.At}},
+		field{"for", must, id{&o.For, AboutOrder}, "Order"},
+		field{"version", may, text{&o.Version}, "Version of the order"},
+		field{"at", must, instant{&o.At}, "When"},
 	)
 }
 
@@ -41,8 +41,8 @@ func (t *Takeover) moment() time.Time { return t.At }
 
 func (t *Takeover) fields(f []field) []field {
 	return append(f,
-		field{"for", must, id{&t.For}},
-		field{"at", must, instant{&t.At}},
+		field{"for", must, id{&t.For, AboutOrder}, "Order"},
+		field{"at", must, instant{&t.At}, "When"},
 	)
 }
 

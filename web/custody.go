@@ -135,23 +135,16 @@ func (b *bench) signature() []view.Pair {
 	return []view.Pair{{Name: "Order signed", Value: s.By + ", " + b.zone.hour(s.At)}}
 }
 
-// signedKinds are the kinds of fact that are signatures, with the act each is
-// made under.
-var signedKinds = map[string]people.Act{
-	"verify": people.SecondCheck, "release": people.Release, "handover": people.HandOver, "timeout": people.TimeOut, "close": people.Close,
-	"order-sign": people.SignOrder, "takeover": people.TakeOver, "reassign": people.Reassign,
-}
-
 // signatures are those under a fact: who recorded it, and who countersigned.
 func signatures(r journal.Record) (who []string, act []people.Act) {
 	if c, ok := r.Fact.(*journal.Correct); ok && c.Countersigned != "" {
 		return []string{r.By, c.Countersigned}, []people.Act{people.Correct, people.AgreeCorrection}
 	}
-	a, ok := signedKinds[r.Fact.Kind()]
-	if !ok {
+	k := journal.KindOf(r.Fact)
+	if k.Mend != journal.Signed {
 		return nil, nil
 	}
-	who, act = []string{r.By}, []people.Act{a}
+	who, act = []string{r.By}, []people.Act{k.Act}
 	switch x := r.Fact.(type) {
 	case *journal.Handover:
 		who, act = append(who, x.Countersigned), append(act, people.TakeOver)

@@ -5,6 +5,7 @@ import (
 	"net/url"
 	"slices"
 
+	"vialwright/journal"
 	"vialwright/replica"
 	"vialwright/web/view"
 )
@@ -80,7 +81,7 @@ func (q *request) moved(e *replica.MovedError, st *state) view.Notice {
 			text += "; "
 		}
 		if q.blindAnywhere(st) {
-			text += r.By + ", " + kindWord(r.Fact.Kind())
+			text += r.By + ", " + journal.KindOf(r.Fact).Past
 			continue
 		}
 		text += r.By + ", " + say(r.Fact, st.zone)

@@ -59,7 +59,7 @@ func (q *request) history(f *file, st *state, z zoned) []view.Entry {
 	for _, r := range f.Records {
 		n := r.N
 		e := view.Entry{
-			Kind: kindWord(r.Fact.Kind()), By: r.By, Recorded: z.clock(r.Recorded), Fields: pairs(r.Fact, z),
+			Kind: journal.KindOf(r.Fact).Past, By: r.By, Recorded: z.clock(r.Recorded), Fields: pairs(r.Fact, z),
 			Hash: "record " + decimal(uint64(n)) + " · " + q.lab.Hash(n).String(),
 		}
 		who, acts := signatures(r)
@@ -93,32 +93,18 @@ func (q *request) history(f *file, st *state, z zoned) []view.Entry {
 	return out
 }
 
-// actOf is the act by which a fact is recorded, so that it can be corrected by
-// who may record it.
-var actOf = map[string]people.Act{
-	"order": people.EnterOrder, "receive": people.ReceiveVial, "read": people.ReadMeter, "draw": people.Draw, "return": people.Return,
-	"makeup": people.MakeUp, "transfer": people.Transfer, "discard": people.Discard, "infuse": people.Infuse, "residual": people.Residual,
-	"note": people.Note, "check": people.CheckReadiness, "survey": people.Survey, "agitate": people.ReadMeter, "verify": people.SecondCheck,
-	"label": people.PrintLabel, "override": people.OverrideStop, "release": people.Release, "handover": people.HandOver, "timeout": people.TimeOut,
-	"order-sign": people.SignOrder, "takeover": people.TakeOver, "exposure": people.StaffDose, "paper": people.Note,
-	"reassign": people.Reassign, "abandon": people.Draw, "deviation": people.Deviate, "near-miss": people.Deviate, "close": people.Close, "learned": people.SetPolicy,
-	"reading-curve": people.ReadMeter,
-}
-
 // mayCorrect says whether this person may correct what was recorded by a
 // person, with the case as it is.
 func (q *request) mayCorrect(st *state, f journal.Fact, by, reason string) error {
 	if v, ok := f.(*journal.Verification); ok && st != nil {
 		return procedure.MayStrikeCheck(q.who.Person, st.prep(v.For), by, reason)
 	}
-	return people.MayCorrect(q.who.Person, actOf[f.Kind()], reason)
+	k := journal.KindOf(f)
+	if k.Mend == journal.Never {
+		return &refusal{http.StatusConflict, "This entry is not corrected", "an entry of this kind stays as it is (" + k.Past + ")", "a setting is set again, a correction is corrected at the first entry; what was seen stays seen", "/history"}
+	}
+	return people.MayCorrect(q.who.Person, k.Act, reason)
 }
-
-// signed are the facts that carry a signature or a decision of their own, or
-// that only hold together as a whole. They are struck out and made anew by the
-// step that makes them, with all its rules; a correction does not put another
-// in their place.
-var signed = map[string]bool{"verify": true, "release": true, "label": true, "override": true, "handover": true, "timeout": true, "close": true, "reassign": true, "abandon": true, "order-sign": true, "takeover": true, "near-miss": true, "learned": true, "reading-curve": true}
 
 // target is an entry that is to be corrected, with its record.
 type target struct {
@@ -185,12 +171,12 @@ func correctDo(q *request) error {
 // correctForm asks for the entry as it should have been, field by field, or
 // strikes it out.
 func (q *request) correctForm(st *state, t target, strike bool) *entryForm {
-	n, kind := t.Number, t.First.Kind()
+	n := t.Number
 	action := "/entry/" + strconv.Itoa(n) + "/correct"
 	p := part{kind: "correct", fixed: map[string]any{"entry": n}, inputs: []input{
 		{name: "reason", label: "What was wrong, and how it is known", kind: "text", must: true, focus: true},
 	}}
-	if !signed[kind] {
+	if journal.KindOf(t.First).Mend == journal.Replace {
 		p.inputs = append(p.inputs, replacing(t.fact(), strike)...)
 	}
 	to := "/history"
@@ -254,11 +240,12 @@ func (q *request) correctShow(st *state, t target, status int, sent *view.Form) 
 	r, title := t.record, "Correct entry "+strconv.Itoa(t.Number)
 	back := "/history"
 	p := view.FormPage{
-		Page: q.page(title), Heading: title + ": " + kindWord(r.Fact.Kind()),
+		Page: q.page(title), Heading: title + ": " + journal.KindOf(r.Fact).Past,
 		Back: view.Link{Text: "What was recorded", Href: back}, Facts: pairs(r.Fact, st.zone),
 		Intro: "The old entry stays as it is, and yours stands beside it. Recorded by " + r.By + " at " + st.zone.clock(r.Recorded) + ".",
 	}
-	if signed[r.Fact.Kind()] {
+	replaced := journal.KindOf(r.Fact).Mend == journal.Replace
+	if !replaced {
 		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Note", Text: "This entry can only be struck out.", Hint: "Do the step again after that."})
 	}
 	if sent != nil {
@@ -266,7 +253,7 @@ func (q *request) correctShow(st *state, t target, status int, sent *view.Form) 
 		return q.show(status, p)
 	}
 	f := q.form(q.correctForm(st, t, false), st.file.Taken, nil, nil)
-	if !signed[r.Fact.Kind()] {
+	if replaced {
 		f.Fields = append(f.Fields, view.Field{Kind: "check", Name: "p0.strike", ID: "correct-strike", Label: "Strike it out: it did not happen at all"})
 	}
 	p.Form = &f

@@ -115,7 +115,7 @@ func (q *request) paperRecord(st *state) paper.Record {
 
 // full is a fact in one line with all its figures.
 func full(f journal.Fact, z zoned) string {
-	text := kindWord(f.Kind())
+	text := journal.KindOf(f).Past
 	fields := pairsOf(withSources(f, held(f), false), z)
 	if x, ok := f.(*journal.ReadingCurve); ok {
 		fields = curvePairs(x, z)

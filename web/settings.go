@@ -103,7 +103,7 @@ func (q *request) policyForm(st *state) *entryForm {
 	}
 	p := part{kind: "policy"}
 	for _, s := range policySettings {
-		in := input{name: s.path, label: journal.LabelOf("policy", s.path), kind: "text", value: have[s.path], hint: s.hint, small: true}
+		in := input{name: s.path, label: journal.FieldOf("policy", s.path).Label, kind: "text", value: have[s.path], hint: s.hint, small: true}
 		for _, a := range slices.Concat(st.c.Assumed, settlingAssumed(st)) {
 			if in.value == "" && strings.HasPrefix(s.path, a.Setting) && (s.path == a.Setting || s.path == a.Setting+".q") {
 				in.hint = strings.TrimSpace(in.hint + " Assumed: " + a.Value + " (" + a.Source + ").")

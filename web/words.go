@@ -72,28 +72,10 @@ func readable(text string, z zoned) string {
 	return z.clock(t)
 }
 
-// kindWords are the kinds of fact as they are said of the past.
-var kindWords = map[string]string{
-	"case": "case opened", "policy": "site settings", "meter": "meter set", "order": "order entered", "receive": "vial received",
-	"read": "meter reading", "draw": "drawn", "return": "returned", "makeup": "made up", "transfer": "transferred", "discard": "added to waste",
-	"infuse": "infused", "residual": "dose rates", "note": "note", "correct": "correction", "check": "readiness check", "survey": "survey",
-	"agitate": "resuspended", "verify": "second check", "label": "label printed", "override": "override", "release": "released",
-	"handover": "handed over", "timeout": "time-out", "see-figures": "chose to see the figures", "order-sign": "order signed", "takeover": "taken over", "exposure": "staff dose", "paper": "late entry", "reassign": "given to another order", "abandon": "cancelled", "deviation": "deviation", "near-miss": "near miss", "close": "closed",
-	"learned": "site experience", "reading-curve": "settling test",
-}
-
-// kindWord is a kind in words.
-func kindWord(kind string) string {
-	if w := kindWords[kind]; w != "" {
-		return w
-	}
-	return kind
-}
-
 // say is a fact in one line. The figures of a second check stay out of it: the
 // line is shown to people who may still have to check.
 func say(f journal.Fact, z zoned) string {
-	out := kindWord(f.Kind())
+	out := journal.KindOf(f).Past
 	if f.Kind() == "verify" {
 		return out
 	}
