@@ -180,7 +180,7 @@ func TestNoReleaseWithoutASecondPerson(t *testing.T) {
 			oneStep(rt, p)
 		}
 	})
-	if released < 20 || refused < 20 {
+	if !testing.Short() && (released < 20 || refused < 20) { // a short run makes too few records to count
 		t.Errorf("permitted %d times, refused %d times: the records have become too tame", released, refused)
 	}
 }
