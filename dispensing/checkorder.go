@@ -172,11 +172,11 @@ func (r *reckoner) checkResidualTimes(o OrderResult, inf Infusion, res Residual)
 	arrived := r.bal.Arrived(inf.From)
 	switch {
 	case len(res.Before.Rates) > 0 && res.Before.At.After(inf.Start):
-		r.find(ResidualTimes, Stop, res.Entry, "the dose rate before was read after the infusion of order %s began: it does not show the whole dose", o.Order.ID)
+		r.find(ResidualTimes, Stop, res.Entry, "the baseline dose rate was read after the infusion of order %s began: it does not show the whole dose", o.Order.ID)
 	case len(res.Before.Rates) > 0 && res.Before.At.Before(arrived):
-		r.find(ResidualTimes, Stop, res.Entry, "the dose rate before was read before the dose of order %s was in %s", o.Order.ID, inf.From)
+		r.find(ResidualTimes, Stop, res.Entry, "the baseline dose rate was read before the dose of order %s was in %s", o.Order.ID, inf.From)
 	case len(res.After.Rates) > 0 && res.After.At.Before(end):
-		r.find(ResidualTimes, Stop, res.Entry, "the dose rate after was read before the infusion of order %s ended: it does not show what stayed behind", o.Order.ID)
+		r.find(ResidualTimes, Stop, res.Entry, "the dose rate after was read before the infusion of order %s ended: it does not show the residual", o.Order.ID)
 	}
 }
 

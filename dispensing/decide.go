@@ -30,7 +30,7 @@ type Dispensed struct {
 	At          time.Time
 	// Ratio is against the target A_p + R.
 	Ratio float64
-	// Conformance is the probability, 0 to 1, of lying inside tolerance.
+	// Conformance is the probability, 0 to 1, of being within tolerance.
 	Conformance float64
 	Standing    Standing
 	// Verdict is the standing in the site's words.

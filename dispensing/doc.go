@@ -21,7 +21,7 @@
 // a stop. Readings are on a basis, and so is a prescription; the two must be
 // one.
 //
-// # What the site has learned
+// # Site experience
 //
 // [Case].Learned holds the predictive distributions that the site's own
 // finished cases gave when they were entered in the case (packages learning and

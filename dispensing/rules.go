@@ -99,7 +99,7 @@ func (r *reckoner) checkDelivered(o OrderResult) {
 	}
 	r.checkExtreme(o, entry)
 	if missing := r.missing(o); len(missing) > 0 && d.How == ledger.ByReading {
-		r.find(PartsMissing, Warn, entry, "what stayed behind of order %s is by readings, and these parts are missing from them: %s; what is in them counts as delivered until they are read", o.Order.ID, strings.Join(missing, ", "))
+		r.find(PartsMissing, Warn, entry, "the residual of order %s is by readings, and these parts are missing from them: %s; what is in them counts as delivered until they are read", o.Order.ID, strings.Join(missing, ", "))
 	}
 	if d.How == ledger.ByDoseRate {
 		r.find(ResidualUncertain, Note, entry, "the residual of order %s is by dose rate, %s: spread waste and a point vial are different geometries; a second method is an activity meter on the parts",

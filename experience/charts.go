@@ -25,7 +25,7 @@ var Measures = []Measure{DispensedOverPrescribed, ResidualOfDose, DrawnOverPlann
 // Text says what the measure is.
 func (m Measure) Text() string {
 	return map[Measure]string{
-		DispensedOverPrescribed: "Dispensed over prescribed", ResidualOfDose: "Residual, share of the dose", DrawnOverPlanned: "Drawn over planned",
+		DispensedOverPrescribed: "Dispensed, % of prescribed", ResidualOfDose: "Residual, share of the dose", DrawnOverPlanned: "Drawn, % of planned",
 	}[m]
 }
 

@@ -140,7 +140,7 @@ func preparation(c dispensing.Case, p dispensing.Past, e ends) Preparation {
 		out.Left = append(out.Left, "the infusion was stopped ("+c.Infusions[i].Reason+"): what was not given did not stay behind")
 	default:
 		if out.Residual = residual(c, p); out.Residual == nil {
-			out.Left = append(out.Left, "what stayed behind was not read")
+			out.Left = append(out.Left, "the residual was not read")
 		}
 	}
 	return out

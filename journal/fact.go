@@ -93,7 +93,7 @@ var kinds = []Kind{
 	{blank[Agitate], people.ReadMeter, Observation, Replace, "resuspended", "a container is shaken"},
 	{blank[Verification], people.SecondCheck, Consent, Signed, "second check", "the second check of a dose"},
 	{blank[Label], people.PrintLabel, Consent, StrikeOut, "label printed", "a label is printed"},
-	{blank[Override], people.OverrideStop, Consent, StrikeOut, "override", "going on in spite of a finding"},
+	{blank[Override], people.OverrideStop, Consent, StrikeOut, "override", "a finding is overridden"},
 	{blank[Release], people.Release, Consent, Signed, "released", "a dose is released"},
 	{blank[Handover], people.HandOver, Consent, Signed, "handed over", "a dose goes into other hands"},
 	{blank[Timeout], people.TimeOut, Consent, Signed, "time-out", "the time-out before a dose is given"},

@@ -149,7 +149,9 @@ func (f *folder) gain(m *meter, basis ledger.Basis, set string) ledger.FactorID 
 
 // period names a factor of the meter as it is under this calibration: the readings
 // of every set share its error.
-func (m *meter) period(name string) string { return name + " from " + m.From.UTC().Format(time.RFC3339) }
+func (m *meter) period(name string) string {
+	return name + " from " + m.From.UTC().Format(time.RFC3339)
+}
 
 // meterUs says how well each vial would be read: by the least certain of the
 // meters that read it on the basis of the prescriptions, since nobody knows yet

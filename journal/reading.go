@@ -24,7 +24,7 @@ func (x *Read) enter(f *folder, s *step) *Refusal {
 		return err
 	}
 	if o := f.orders[x.For]; o != nil && o.from == "" {
-		return s.refuse("for", "not-infused", "enter the infusion, at an earlier time", "nothing of order %s was given by then, so nothing stayed behind", x.For)
+		return s.refuse("for", "not-infused", "enter the infusion, at an earlier time", "nothing of order %s was given by then, so there is no residual", x.For)
 	}
 	c, err := f.is(s, "of", x.Of)
 	if err != nil {

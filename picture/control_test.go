@@ -15,7 +15,7 @@ import (
 func controls(f Form) map[string]Control {
 	l := Limits{0.88, 1, 1.12, "88 %", "100 %", "112 %"}
 	c := Control{
-		ID: "dispensed", Form: f, Title: "Dispensed over prescribed", Words: "40 finished cases.", Mark: "PRACTICE - not for patient use",
+		ID: "dispensed", Form: f, Title: "Dispensed, % of prescribed", Words: "40 finished cases.", Mark: "PRACTICE - not for patient use",
 		Values: l, Ranges: Limits{0, 0.045, 0.147, "", "4.5 %", "14.7 %"}, Average: Limits{0.961, 1, 1.039, "96 %", "100 %", "104 %"},
 	}
 	average := 1.0
@@ -107,7 +107,7 @@ func numbersOf(svg string) (out []string) {
 
 func ExampleControlChart() {
 	c := Control{
-		ID: "drawn", Title: "Drawn over planned", Words: "Three finished cases, none beyond its limits.",
+		ID: "drawn", Title: "Drawn, % of planned", Words: "Three finished cases, none beyond its limits.",
 		Values: Limits{0.9, 1, 1.1, "90 %", "100 %", "110 %"}, Points: []ControlPoint{{Value: 0.97}, {Value: 1.02}, {Value: 1.01}},
 	}
 	svg := string(ControlChart(c))

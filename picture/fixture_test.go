@@ -54,7 +54,7 @@ func territories(f Form) Bench {
 			{Kind: Syringe, ID: "Y1", VolumeText: "0 mL", State: "empty, to waste"},
 			{Kind: Syringe, ID: "Y2", VolumeText: "0 mL", State: "empty", Expected: true, Target: &Target{2.4, "2.4 mL", "draw to"}},
 			{Kind: ShippingVial, ID: "S2", Volume: 3.7, VolumeText: "3.7 mL", VolumeWords: "left", Activity: []string{"2.610 GBq", "70.5 mCi"}, State: "settling since 4 min"},
-			{Kind: AdministrationVial, ID: "A-left", Volume: 4, VolumeText: "4 mL", VolumeWords: "left lobe", Activity: []string{"0.884 GBq", "23.9 mCi"}, State: "inside tolerance"},
+			{Kind: AdministrationVial, ID: "A-left", Volume: 4, VolumeText: "4 mL", VolumeWords: "left lobe", Activity: []string{"0.884 GBq", "23.9 mCi"}, State: "within tolerance"},
 			{Kind: AdministrationVial, ID: "A-right", Volume: quantity.Volume(math.NaN()), VolumeText: "volume ?", VolumeWords: "right lobe", State: "not yet read", Expected: true},
 		},
 		Next: []Movement{{"S2", "S2", "invert and shake 30 s"}, {"S2", "Y2", "draw 2.4 mL"}},
@@ -170,7 +170,7 @@ func strips(f Form) map[string]Strip {
 
 func board() []Track {
 	return []Track{
-		oneDose(Wide).Tracks[0].named("P1, right lobe", "1.348 GBq (36.4 mCi) at infusion, inside tolerance"),
+		oneDose(Wide).Tracks[0].named("P1, right lobe", "1.348 GBq (36.4 mCi) at infusion, within tolerance"),
 		{
 			Name: "P2, left lobe", Words: "to be drawn: 1.3 mL from S2",
 			Least: Level{750e6, "750 MBq"}, Target: Level{833e6, "833 MBq"}, Most: Level{917e6, "917 MBq"},

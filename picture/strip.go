@@ -34,7 +34,7 @@ type Strip struct {
 // Track is one dose on the strip. A zero time is one that is not known.
 type Track struct {
 	// Name says whose dose it is, Words what is to be said of it: "P1, right
-	// lobe"; "1.348 GBq (36.4 mCi) at infusion, inside tolerance". On a bench
+	// lobe"; "1.348 GBq (36.4 mCi) at infusion, within tolerance". On a bench
 	// screen, which says both elsewhere, leave them empty.
 	Name, Words string
 	// Target is the wanted activity at infusion time; Least and Most bound the

@@ -114,7 +114,7 @@ func held(p Preparation) *Error {
 // inSyringe refuses what needs the dose in its syringe.
 func inSyringe(p Preparation) *Error {
 	if p.transferred {
-		return refuse(CodeTransferred, "the dose is in "+p.Container+", no longer in its syringe", "return it and draw anew, or give the preparation up")
+		return refuse(CodeTransferred, "the dose is in "+p.Container+", no longer in its syringe", "return it and redraw, or cancel the preparation")
 	}
 	return nil
 }

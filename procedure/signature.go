@@ -92,7 +92,7 @@ func MaySign(p people.Person, prep Preparation) error {
 	case prep.Given:
 		return refuse(CodeGiven, "the dose of order "+prep.Order+" was given", "write a deviation")
 	case prep.Signature.By != "":
-		return refuse(CodeAlready, "the order is signed already, by "+prep.Signature.By, "it is signed anew when it has changed")
+		return refuse(CodeAlready, "the order is signed already, by "+prep.Signature.By, "it is signed again when it has changed")
 	}
 	return nil
 }

@@ -88,7 +88,7 @@ func (v *view) draw() standing {
 	case len(v.holding) > 0:
 		return blocked(v.holding[0].Text)
 	case len(v.draws) > 0:
-		return open("all of it was given back: draw anew")
+		return open("all of it was returned to the vial: redraw")
 	}
 	return open("")
 }

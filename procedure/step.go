@@ -73,12 +73,12 @@ func making() []row {
 			"the volume to draw now, and the probability within tolerance", "draw", true, true, (*view).draw, nil, held,
 		},
 		{
-			Remainder, people.ReadMeter, "Measure what is left",
+			Remainder, people.ReadMeter, "Assay of remainder",
 			"the vial shaken up, the meter that measured it before",
 			"the dose, as the difference of the readings", "read", false, true, (*view).remainder, nil, nil,
 		},
 		{
-			Adjust, people.Draw, "Add, give back or draw anew",
+			Adjust, people.Draw, "Add, return or redraw",
 			"the dose still in its syringe",
 			"the volume to add or to give back", "draw or return", false, true, (*view).adjust, nil, inSyringe,
 		},
@@ -93,7 +93,7 @@ func making() []row {
 			"what the vial holds", "transfer", true, true, (*view).transfer, nil, nil,
 		},
 		{
-			Baseline, people.Residual, "Read the dose rate before",
+			Baseline, people.Residual, "Baseline dose rate",
 			"the geometry in which the waste will be read, the survey meter, a background",
 			"the dose rate that the residual is compared with", "residual", true, true, (*view).baseline, nil, nil,
 		},
@@ -134,7 +134,7 @@ func giving() []row {
 			"the activity at the start", "infuse", true, false, (*view).infusion, nil, inHand,
 		},
 		{
-			Residual, people.Residual, "Read what stayed behind",
+			Residual, people.Residual, "Residual",
 			"vial, tubing, catheter and swabs in the geometry of the first reading",
 			"the delivered activity", "residual", true, false, (*view).residual, nil, nil,
 		},

@@ -99,7 +99,7 @@ func TestRedraw(t *testing.T) {
 	b := upTo(t, procedure.Remainder)
 	b.does(tess, "return: {from: Y1, into: S1, at: @11:16}")
 	b.stands(procedure.Draw, procedure.Now)
-	if _, _, why := b.at(); why != "all of it was given back: draw anew" {
+	if _, _, why := b.at(); why != "all of it was returned to the vial: redraw" {
 		t.Errorf("why: %q", why)
 	}
 	if got := b.permit(tess, procedure.Draw); got != "" {

@@ -165,7 +165,7 @@ func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sen
 		p.Others = append(p.Others, *sent) // it is offered no more; why, it says itself
 	}
 	p.Links = append(p.Links, b.prints()...)
-	p.Links = append(p.Links, view.Link{Text: "What was recorded", Href: "/history"})
+	p.Links = append(p.Links, view.Link{Text: "History", Href: "/history"})
 	if people.May(q.who.Person, people.Note) == nil {
 		p.Links = append(p.Links, view.Link{Text: "Late entry", Href: "/paper"})
 	}
@@ -218,7 +218,7 @@ func (b *bench) prints() []view.Link {
 // shortTitle are the steps in a word, for the row of steps.
 var shortTitle = map[procedure.Key]string{
 	procedure.Readiness: "ready", procedure.Receipt: "receive", procedure.Assay: "assay", procedure.Draw: "draw", procedure.Remainder: "remainder",
-	procedure.Adjust: "adjust", procedure.MakeUp: "make up", procedure.Transfer: "transfer", procedure.Baseline: "rate before", procedure.SecondCheck: "check",
+	procedure.Adjust: "adjust", procedure.MakeUp: "make up", procedure.Transfer: "transfer", procedure.Baseline: "baseline", procedure.SecondCheck: "check",
 	procedure.Label: "label", procedure.Release: "release", procedure.HandOver: "hand over", procedure.TimeOut: "time-out", procedure.Infusion: "infuse",
 	procedure.Residual: "residual", procedure.Survey: "survey", procedure.Close: "close",
 }

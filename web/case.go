@@ -134,7 +134,7 @@ func (q *request) caseShow(st *state, status int, sent *view.Form) error {
 	p := view.Case{Page: q.page("The day"), Name: "The day", Orders: q.orderCards(st)}
 	p.Live = "/events"
 	p.Scan = scanForm("/day", false)
-	p.Links = []view.Link{{Text: "What was recorded", Href: "/history"}}
+	p.Links = []view.Link{{Text: "History", Href: "/history"}}
 	p.Links = append(p.Links, q.pageLinks()...)
 	for _, v := range st.r.Vials {
 		p.Vials = append(p.Vials, q.vialOnBoard(st, v))

@@ -39,7 +39,7 @@ func chartsPage(q *request) error {
 			by = b.by
 		}
 	}
-	p := view.Charts{Page: q.page("Control charts"), Links: []view.Link{{Text: "What the site has learned", Href: "/learned"}}}
+	p := view.Charts{Page: q.page("Control charts"), Links: []view.Link{{Text: "Site experience", Href: "/learned"}}}
 	for _, m := range experience.Measures {
 		p.Of = append(p.Of, view.Link{Text: m.Text(), Href: chartsHref(m, by), Current: m == of})
 	}

@@ -89,7 +89,7 @@ func TestReadingWhileItSettles(t *testing.T) {
 	}
 	s.assay()
 	s.draw()
-	s.t1.look(theBench).says(200, "Measure what is left", line, "That was measured with 5 mL in the vial, which holds 2.8 mL now.")
+	s.t1.look(theBench).says(200, "Assay of remainder", line, "That was measured with 5 mL in the vial, which holds 2.8 mL now.")
 }
 
 // TestCurveIsOfTheKind: another case with such a vial has it, one with another

@@ -34,7 +34,7 @@ func ownWords(b *bench) []string {
 // seeFigures ends the blindness of who would rather prepare than check.
 func (b *bench) seeFigures() *entryForm {
 	return &entryForm{
-		title: "See the figures, and not check this dose", button: "Show me the figures", act: people.SeeFigures, done: true,
+		title: "Show figures (you will not be able to check this dose)", button: "Show figures", act: people.SeeFigures, done: true,
 		said:  "The figures are shown. Somebody else does the second check.",
 		parts: []part{{kind: "see-figures", fixed: b.forOrder(), inputs: []input{now}}}, permit: b.open,
 	}

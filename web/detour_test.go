@@ -33,16 +33,16 @@ func TestDetours(t *testing.T) {
 	}
 	t.Run("too little is topped up", func(t *testing.T) {
 		s := drawn(t, "1.8", "2.13")
-		s.stands("Add, give back or draw anew").says(200, "Draw in addition 0.4 mL")
+		s.stands("Add, return or redraw").says(200, "Draw in addition 0.4 mL")
 		s.clock.set("11:16")
 		s.step(s.t1, "adjust", "p0.volume", "0.4").recorded()
-		s.stands("Measure what is left")
+		s.stands("Assay of remainder")
 		s.read("remainder", "11:17", "1.87")
 		s.stands("Make up the volume")
 	})
 	t.Run("too much is given back in part", func(t *testing.T) {
 		s := drawn(t, "2.8", "1.45")
-		s.stands("Add, give back or draw anew").says(200, "Give back 0.7 mL")
+		s.stands("Add, return or redraw").says(200, "Give back 0.7 mL")
 		s.clock.set("11:16")
 		s.step(s.t1, "adjust", "p0.volume", "0.7").recorded()
 		s.read("remainder", "11:17", "1.89")
@@ -51,7 +51,7 @@ func TestDetours(t *testing.T) {
 	t.Run("all of it goes back and is drawn anew", func(t *testing.T) {
 		s := drawn(t, "2.2", "1.87")
 		s.t1.fill(theBench, "give-back", theBench+"/step/give-back").recorded()
-		s.stands("Draw the dose").says(200, "all of it was given back: draw anew")
+		s.stands("Draw the dose").says(200, "all of it was returned to the vial: redraw")
 		s.clock.set("11:20")
 		s.step(s.t1, "draw", "p0.volume", "2.2", "p0.into", "Y2").recorded()
 		s.read("remainder", "11:22", "1.86")
@@ -81,7 +81,7 @@ func TestDetours(t *testing.T) {
 		from := strings.LastIndex(p.body[:at], "href=\"") + len("href=\"")
 		entry := p.body[from : at+len("/correct")]
 		s.rp.fill(entry, "correct", entry, "p0.reason", "the fever was gone", "p0.strike", "yes").recorded()
-		s.stands("Read the dose rate before")
+		s.stands("Baseline dose rate")
 	})
 	t.Run("what left the laboratory is not given back", func(t *testing.T) {
 		s := newStory(newLab1(t, nil).hire()).until("hand-over")

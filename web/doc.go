@@ -41,7 +41,7 @@
 // followed by one that says where it came from. The order of entering is that
 // of the work; a second check is entered by who made it.
 //
-// # Reading while it settles
+// # Settling test
 //
 // The newest reading curve of a meter and a kind of vial, over all cases, says
 // at the assay and at the remainder for how long a reading is off by no more

@@ -141,7 +141,7 @@ func (q *request) daysShow(status int, wrong faults) error {
 	}
 	fields := []view.Field{
 		{Kind: "text", Name: "from", Label: "From the day", Value: value("from"), Required: true, Small: true, Focus: true, Hint: "Such as " + today + "."},
-		{Kind: "text", Name: "to", Label: "To the day, it included", Value: value("to"), Required: true, Small: true},
+		{Kind: "text", Name: "to", Label: "To (inclusive)", Value: value("to"), Required: true, Small: true},
 	}
 	for i := range fields {
 		if w, bad := wrong[fields[i].Name]; bad {

@@ -36,7 +36,7 @@ func healthPage(q *request) error {
 	if err := people.May(q.who.Person, people.SeeHealth); err != nil {
 		return err
 	}
-	return q.show(http.StatusOK, view.Health{Page: q.page("How it is"), Checks: checks})
+	return q.show(http.StatusOK, view.Health{Page: q.page("System status"), Checks: checks})
 }
 
 // checks are the lines of the page; sound is false where one stops the work.

@@ -241,7 +241,7 @@ func (q *request) correctShow(st *state, t target, status int, sent *view.Form) 
 	back := "/history"
 	p := view.FormPage{
 		Page: q.page(title), Heading: title + ": " + journal.KindOf(r.Fact).Past,
-		Back: view.Link{Text: "What was recorded", Href: back}, Facts: pairs(r.Fact, st.zone),
+		Back: view.Link{Text: "History", Href: back}, Facts: pairs(r.Fact, st.zone),
 		Intro: "The old entry stays as it is, and yours stands beside it. Recorded by " + r.By + " at " + st.zone.clock(r.Recorded) + ".",
 	}
 	replaced := journal.KindOf(r.Fact).Mend == journal.Replace

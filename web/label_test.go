@@ -113,7 +113,7 @@ func TestReassignAtTheBench(t *testing.T) {
 	}
 	s.rp.fill(theBench, "reassign", at, "p0.to", "P2").recorded()
 	s.t1.look("/labels/"+s.serial+".pdf").says(http.StatusConflict, "the dose was given to order P2")
-	s.rp.look(theBench+"/step/draw").says(200, "Volume drawn")
+	s.rp.look(theBench+"/step/draw").says(200, "The syringe now stands at")
 	s.rp.look(other).says(200, "A1")
 	if p := s.rp.look(other + "/step/release"); strings.Contains(p.body, `name="p0.serial"`) {
 		t.Error("the dose may be released without a new check and a new label")

@@ -128,7 +128,7 @@ func (q *request) withTakeOver(st *state, forms map[string]*entryForm) map[strin
 	}
 	to := "/day"
 	forms["learned"] = &entryForm{
-		id: "learned", title: "Take over what was learned since", action: to + "/enter/learned", button: "Take it over", act: people.SetPolicy,
+		id: "learned", title: "Use current site experience", action: to + "/enter/learned", button: "Use it", act: people.SetPolicy,
 		to: to, said: "What was learned is in force from now on.", lines: learnedPairs(x, st.zone),
 		parts: []part{{kind: x.Kind(), fixed: fixed, inputs: []input{
 			{name: "reason", label: "Why it is taken over now", kind: "text", must: true, hint: "Draws that were made keep what they rested on."},
@@ -236,7 +236,7 @@ func (b *bench) learned(p *view.Bench, key procedure.Key) {
 	if l, ok := b.c.UsualResidual(); ok {
 		p.Outcome = append(p.Outcome, view.Pair{Name: "Residual so far, for information", Value: l.Sentence()})
 	}
-	p.Links = append(p.Links, view.Link{Text: "What the site has learned", Href: "/learned"})
+	p.Links = append(p.Links, view.Link{Text: "Site experience", Href: "/learned"})
 }
 
 // hidden are the orders of which a person may still do the second check, so

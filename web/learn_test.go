@@ -92,29 +92,29 @@ func TestOpenPreparationsStayOut(t *testing.T) {
 		tell(s)
 	}
 	s.mp.look("/learned").says(200, "61 finished orders")
-	s.mp.look("/charts?of=drawn&by=person").says(200, "Drawn over planned, T1", "the first of all cases, since there are fewer than 10")
+	s.mp.look("/charts?of=drawn&by=person").says(200, "Drawn, % of planned, T1", "the first of all cases, since there are fewer than 10")
 	s.mp.look("/charts?by=catheter").says(200, "coiled", "straight")
 	s.mp.look("/charts?of=drawn").says(200, "No. 1", "P0041")
-	s.mp.look("/charts?of=nonsense&by=nonsense").says(200, "Dispensed over prescribed")
+	s.mp.look("/charts?of=nonsense&by=nonsense").says(200, "Dispensed, % of prescribed")
 }
 
 // What was learned since is taken over with a reason, and a signature.
 func TestTakingOverWhatWasLearnedSince(t *testing.T) {
 	s := newStory(newLab1(t, withPast(t, 30)).hire())
 	s.until("receipt")
-	if strings.Contains(s.rp.look("/day").text(), "Take over what was learned since") {
+	if strings.Contains(s.rp.look("/day").text(), "Use current site experience") {
 		t.Error("with the vial it was taken over already")
 	}
 	for _, c := range chapters[3:] {
 		c.tell(s)
 	}
-	s.rp.look("/day").says(200, "Take over what was learned since")
+	s.rp.look("/day").says(200, "Use current site experience")
 	if strings.Contains(s.t1.look("/day").text(), "Take over") {
 		t.Error("a technologist may not decide it")
 	}
 	s.rp.fill("/day", "learned", "/day/enter/learned").says(422, "it is empty")
 	s.rp.fill("/day", "learned", "/day/enter/learned", "p0.reason", "a case more").recorded()
-	if strings.Contains(s.rp.look("/day").text(), "Take over what was learned since") {
+	if strings.Contains(s.rp.look("/day").text(), "Use current site experience") {
 		t.Error("it was taken over")
 	}
 	s.rp.look("/history").says(200, "a case more", "31 draws")

@@ -16,7 +16,7 @@ func learnedPage(q *request) error {
 	if err := q.lab.CatchUp(q.r.Context()); err != nil && q.lab.Broken() == nil {
 		return err
 	}
-	p := view.Learned{Page: q.page("What the site has learned")}
+	p := view.Learned{Page: q.page("Site experience")}
 	var preps []experience.Preparation
 	var rows []experience.Row
 	var unusual []experience.Unusual

@@ -66,7 +66,7 @@ func (b *bench) agitated() *entryForm {
 		of.value = p.From
 	}
 	return &entryForm{
-		title: "Shaken at another time", button: "Record the shaking", act: people.ReadMeter, said: "The clock runs.",
+		title: "Resuspended at another time", button: "Record the resuspension", act: people.ReadMeter, said: "Clock started.",
 		parts: []part{{kind: "agitate", inputs: []input{of, now}}},
 	}
 }
@@ -169,7 +169,7 @@ func (b *bench) giveBack() *entryForm {
 		}
 	}
 	return &entryForm{
-		title: "Give all of it back, and draw anew", button: "Give it all back", act: people.Return, danger: true, said: "It is back in the vial: read that, and draw anew.",
+		title: "Return all to vial, and redraw", button: "Return all to vial", act: people.Return, danger: true, said: "It is back in the vial. Read the vial, then redraw.",
 		parts: []part{{kind: "return", fixed: map[string]any{"from": b.prep.Container}, inputs: []input{into, now}}},
 		permit: func(now *state, facts []journal.Fact) error {
 			if x, ok := b.q.bench(now, b.order.ID); ok && !x.held() {
@@ -182,7 +182,7 @@ func (b *bench) giveBack() *entryForm {
 
 func (b *bench) abandon() *entryForm {
 	return &entryForm{
-		title: "Give this preparation up", button: "Give it up", act: people.Draw, said: "The preparation is given up.", danger: true, done: true, permit: b.open,
+		title: "Cancel preparation", button: "Cancel it", act: people.Draw, said: "The preparation is cancelled.", danger: true, done: true, permit: b.open,
 		parts: []part{{kind: "abandon", fixed: b.forOrder(), inputs: []input{
 			{name: "reason", label: "Why", kind: "text", must: true}, now,
 		}}},
@@ -209,7 +209,7 @@ func (b *bench) lift(word string, code dispensing.Code) *entryForm {
 		}
 		q, id := b.q, b.order.ID
 		return &entryForm{
-			id: word, title: "Go on in spite of: " + h.Text, action: b.href() + "/step/" + word, to: b.href(), button: "Go on all the same",
+			id: word, title: "Override: " + h.Text, action: b.href() + "/step/" + word, to: b.href(), button: "Override",
 			act: h.Act, danger: true, done: true, said: "It is lifted, with its reason.",
 			parts: []part{{kind: "override", fixed: map[string]any{"for": id, "code": string(code)}, inputs: []input{
 				{name: "reason", label: "Why it is right to go on", kind: "text", must: true}, now,

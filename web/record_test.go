@@ -18,7 +18,7 @@ import (
 // with what it holds now, for who may still check without a figure.
 func TestWaste(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("transfer")
-	s.t1.look("/waste").says(200, "Nothing was put to waste yet")
+	s.t1.look("/waste").says(200, "Nothing is in the waste yet")
 	at := "/day"
 	put := func(changes ...string) *page { return s.t1.fill(at, "discard", at+"/enter/discard", changes...) }
 	if v := s.t1.look(at).form("discard"); v.Get("p0.into") != "W1" {

@@ -218,7 +218,7 @@ func (q *request) nav() []view.Link {
 		{"Board", "/", people.SeeBoard},
 		{"Learned", "/learned", people.SeeBoard},
 		{"People", "/people", people.AddPerson},
-		{"How it is", "/health", people.SeeHealth},
+		{"System status", "/health", people.SeeHealth},
 		{"Blank sheet", "/blank.pdf", people.PrintSheet},
 	} {
 		if people.May(q.who.Person, l.act) == nil {

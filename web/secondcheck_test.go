@@ -78,7 +78,7 @@ func TestCheckThatDiffers(t *testing.T) {
 		t.Error("who prepared is asked to read again, and has no form for it")
 	}
 	s.t1.fill(strike, "correct", strike, "p0.reason", "I do not like it").says(http.StatusForbidden, "may not release")
-	if p := s.rp.look(theBench+"/check").says(200, "Differs", "See the figures"); strings.Contains(p.text(), "1.26") || strings.Contains(p.text(), "Strike out") {
+	if p := s.rp.look(theBench+"/check").says(200, "Differs", "Show figures"); strings.Contains(p.text(), "1.26") || strings.Contains(p.text(), "Strike out") {
 		t.Error("who could still check is told the figures, or decides without them")
 	}
 	s.rp.fill(theBench, "see-figures", theBench+"/step/see-figures").recorded()

@@ -228,7 +228,7 @@ func (q *request) pageLinks() []view.Link {
 		text, href string
 	}{
 		{people.Note, "Late entry", "/paper"},
-		{people.ReadMeter, "Reading while it settles", "/curve"},
+		{people.ReadMeter, "Settling test", "/curve"},
 		{people.SetPolicy, "Settings", "/settings"},
 		{people.SetMeter, "Meters", "/meters"},
 		{people.Discard, "Waste", "/waste"},

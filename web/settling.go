@@ -261,7 +261,7 @@ func rests(c settling.Case, s dispensing.Settling) []view.Pair {
 // says. Left empty, the last entry counts.
 func (b *bench) shakenOther() input {
 	return input{
-		name: "agitated", label: "Shaken at another time", kind: "text", small: true, fold: true,
+		name: "agitated", label: "Resuspended at another time", kind: "text", small: true, fold: true,
 		hint: "Empty: the time that the clock shows; without one the record says none. Shake at least 30 s (common practice).",
 	}
 }
@@ -330,7 +330,7 @@ func writeSaid(d *journal.Draw, k, shown settling.Clock, rests []view.Pair) {
 // shakenNow is the one touch.
 func (b *bench) shakenNow() *entryForm {
 	return &entryForm{
-		id: "shake", title: "Shaken now", action: b.href() + "/shaken", to: b.href(), act: people.ReadMeter, said: "Shaken. The clock runs.", permit: b.open, done: true,
+		id: "shake", title: "Resuspended", action: b.href() + "/shaken", to: b.href(), act: people.ReadMeter, said: "Resuspended. Clock started.", permit: b.open, done: true,
 		parts: []part{{kind: "agitate", inputs: []input{{name: "of", label: "What was shaken", kind: "id", must: true}, now}}},
 	}
 }

@@ -48,7 +48,7 @@ func (s *story) shakings() int {
 // by the best estimate (5 mL, 2.1 mL in 10 s, tip 5 mm).
 func TestClockOnTheBench(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("assay")
-	s.t1.look(theBench).says(200, "Not shaken", "No shaking of S1 is noted.", "Shaken now Alt+Shift+S", "Needle tip 5 mm up, assumed", "Draw 2.1 mL in 10 s, assumed", settling.Caution)
+	s.t1.look(theBench).says(200, "Not shaken", "No shaking of S1 is noted.", "Resuspended Alt+Shift+S", "Needle tip 5 mm up, assumed", "Draw 2.1 mL in 10 s, assumed", settling.Caution)
 	s.touch(s.t1, "one").recorded()
 	s.t1.look(theBench).says(200, "Still mixed", "A draw begun within 51 s stays within 5\u00a0% of the mixed vial, by the model's best estimate.", "S1 was shaken 0 s ago, at 11:00:00")
 	s.clock.add(20 * time.Second)
@@ -256,7 +256,7 @@ func TestClockTellsTheCheckerNothing(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("baseline")
 	s.touch(s.t1, "one").recorded()
 	for _, at := range []string{theBench, theBench + "/check"} {
-		text := s.mp.look(at).says(200, "S1 was shaken", "Shaken now").text()
+		text := s.mp.look(at).says(200, "S1 was shaken", "Resuspended").text()
 		for _, figure := range []string{"million", "Suspension", "none planned"} {
 			if strings.Contains(text, figure) {
 				t.Errorf("%s: the checker is told %q: %s", at, figure, text)

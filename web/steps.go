@@ -233,7 +233,7 @@ func freeID(st *state, letter string) string {
 
 func (b *bench) draw() []part {
 	from := chosen("from", "From", b.vials())
-	volume := input{name: "volume", label: "Volume drawn, as set on the syringe", kind: "amount", units: volumeUnits, unit: "mL", must: true, focus: true}
+	volume := input{name: "volume", label: "The syringe now stands at", kind: "amount", units: volumeUnits, unit: "mL", must: true, focus: true}
 	if p := b.out.Plan; p != nil {
 		from.value = p.From
 	}
@@ -259,6 +259,9 @@ func (b *bench) adjust() []part {
 		in := &parts[0].inputs[i]
 		if in.name == "into" {
 			in.value = b.out.Container
+		}
+		if in.name == "volume" {
+			in.label = "Volume drawn in addition" // not what the syringe stands at now
 		}
 		if a := b.out.Adjust; a != nil && in.name == "volume" {
 			in.hint = "Planned in addition: " + quantity.ShowGraduated(a.Volume, b.c.Policy.Graduation) + "."

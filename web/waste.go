@@ -40,9 +40,9 @@ func (q *request) discardForm(st *state) *entryForm {
 	}
 	to := "/day"
 	return &entryForm{
-		id: "discard", title: "Put something to waste", action: to + "/enter/discard", button: "Record it", act: people.Discard, to: to, said: "It is put to waste.",
+		id: "discard", title: "Add to waste", action: to + "/enter/discard", button: "Record it", act: people.Discard, to: to, said: "It is in the waste.",
 		parts: []part{{kind: "discard", inputs: []input{
-			chosen("from", "What is put to waste", from),
+			chosen("from", "What is added to waste", from),
 			{name: "into", label: "Waste item", kind: "id", value: next, must: true, hint: hint},
 			{name: "volume", label: "Volume; empty for all of it", kind: "amount", units: volumeUnits, unit: "mL"},
 			now,
@@ -69,7 +69,7 @@ func wastePage(q *request) error {
 		}
 	}
 	if len(p.Facts) == 0 {
-		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Nothing", Text: "Nothing was put to waste yet.", Hint: "It is entered on the page of the day."})
+		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Nothing", Text: "Nothing is in the waste yet.", Hint: "It is entered on the page of the day."})
 	}
 	return q.show(http.StatusOK, p)
 }

@@ -229,7 +229,7 @@
       if (!answer.ok || !next) { shake.submit(); return; } // the page that says why
       for (const name of ["nonce", "p0.of"]) shake.elements[name].value = next.elements[name].value;
       swap(page);
-      byId("settling-said").textContent = "Shaken. The clock runs.";
+      byId("settling-said").textContent = "Resuspended. Clock started.";
     } catch {
       say("warn", "No connection", "It is not known whether the shaking was recorded. Press once more: it is recorded once.");
     } finally {

@@ -180,7 +180,7 @@ func (y *day) draw() {
 }
 
 func (y *day) remainder() {
-	y.at(y.worker(), "Measure what is left")
+	y.at(y.worker(), "Assay of remainder")
 	if got := y.worker().text("#number output"); got != "" {
 		y.t.Errorf("a step that asks for a reading shows the number %q", got)
 	}
@@ -207,7 +207,7 @@ func (y *day) transfer() {
 }
 
 func (y *day) baseline() {
-	y.at(y.worker(), "Read the dose rate before")
+	y.at(y.worker(), "Baseline dose rate")
 	y.rates("before", "182 180 184 181")
 }
 
@@ -362,7 +362,7 @@ func (y *day) give() {
 }
 
 func (y *day) residual() {
-	y.at(y.worker(), "Read what stayed behind")
+	y.at(y.worker(), "Residual")
 	y.rates("after", "5.4 5.2 5.6 5.3")
 }
 
