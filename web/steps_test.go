@@ -1,0 +1,55 @@
+package web
+
+import (
+	"net/http/httptest"
+	"slices"
+	"strings"
+	"testing"
+
+	"vialwright/procedure"
+)
+
+// TestEveryStepHasItsForm: each step has its short word in the row of steps, a
+// chapter of the story that does it, and a form that records the kinds of entry
+// that the procedure says. A dose within tolerance is not adjusted: that step has
+// a story of its own.
+func TestEveryStepHasItsForm(t *testing.T) {
+	l := newLab1(t, nil).hire()
+	newStory(l).until("order")
+	q := &request{Server: l.srv, r: httptest.NewRequest("GET", theBench, nil), now: l.clock.now()}
+	st, err := q.reckon(q.openFile(q.now), q.now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, ok := q.bench(st, "P1")
+	if !ok {
+		t.Fatal("no order P1")
+	}
+	var told []string
+	for _, c := range chapters {
+		told = append(told, c.key)
+	}
+	short := map[string]procedure.Key{}
+	for _, s := range b.prep.Steps {
+		word := shortTitle[s.Key]
+		if word == "" || short[word] != "" {
+			t.Errorf("%s is called %q in the row of steps, like %q", s.Key, word, short[word])
+		}
+		short[word] = s.Key
+		if !slices.Contains(told, string(s.Key)) && s.Key != procedure.Adjust {
+			t.Errorf("no chapter of the story does %s", s.Key)
+		}
+		if stateWords[s.State] == "" {
+			t.Errorf("the state %q of %s has no word", s.State, s.Key)
+		}
+		form := b.stepForm(s.Key)
+		if form == nil {
+			t.Errorf("%s has no form", s.Key)
+			continue
+		}
+		records := func(p part) bool { return slices.Contains(strings.Split(s.Records, " or "), p.kind) }
+		if !slices.ContainsFunc(form.parts, records) {
+			t.Errorf("the form of %s records no %s", s.Key, s.Records)
+		}
+	}
+}
