@@ -103,7 +103,7 @@ func (t *Tally) Charts(m Measure, by meter.By) (out []Chart, why string) {
 		return []Chart{c}, ""
 	}
 	for _, s := range meter.Split(cases, by) {
-		own, words := limits, "the first of all cases, since there are fewer than "+fmt.Sprint(ownLimits)
+		own, words := limits, "the first of all preparations, since there are fewer than "+fmt.Sprint(ownLimits)
 		if len(s.Cases) >= ownLimits {
 			if x, err := limitsOf(s.Values()); err == nil {
 				own, words = x, ""

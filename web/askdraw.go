@@ -75,7 +75,7 @@ func (b *bench) scannedVial(st *state, d *journal.Draw) error {
 	case found == d.From:
 		return nil
 	case found == "":
-		text, way = "No vial of this case is known by what was scanned", "scan the vial again, or look which vial it is"
+		text, way = "No vial here is known by what was scanned", "scan the vial again, or look which vial it is"
 	default:
 		text, way = "What was scanned is "+found+", and the draw says "+d.From, "stop: take the right vial, or choose "+found+" here"
 	}

@@ -21,7 +21,7 @@ const (
 var chartBy = []struct {
 	by   meter.By
 	text string
-}{{"", "All cases"}, {meter.ByPerson, "By who drew"}, {meter.ByLot, "By lot"}, {meter.ByCatheter, "By kind of catheter"}}
+}{{"", "All preparations"}, {meter.ByPerson, "By who drew"}, {meter.ByLot, "By lot"}, {meter.ByCatheter, "By kind of catheter"}}
 
 // chartsPage shows the control charts of one measure.
 func chartsPage(q *request) error {
@@ -96,7 +96,7 @@ func (q *request) chartCard(c experience.Chart) view.ChartCard {
 	from := max(0, len(c.Points)-mostPoints)
 	card := view.ChartCard{ID: "chart-" + string(c.By) + c.Name, Title: title, Limits: "Limits at three standard deviations, from " + c.Limits + "."}
 	if from > 0 {
-		card.Limits += " The last " + plural(mostPoints, "case") + " of " + decimal(uint64(len(c.Points))) + " are shown."
+		card.Limits += " The last " + plural(mostPoints, "preparation") + " of " + decimal(uint64(len(c.Points))) + " are shown."
 	}
 	numbers := map[string]string{}
 	looks := 0
@@ -113,10 +113,10 @@ func (q *request) chartCard(c experience.Chart) view.ChartCard {
 		})
 	}
 	if len(card.Broken) == 0 {
-		card.Sound = "No rule is broken by the cases shown."
+		card.Sound = "No rule is broken by the preparations shown."
 	}
 	if looks > 0 {
-		card.Looks = plural(looks, "case") + " beyond two standard deviations, which only asks for a look: about one in twenty-two is."
+		card.Looks = plural(looks, "preparation") + " beyond two standard deviations, which only asks for a look: about one in twenty-two is."
 	}
 	pic := controlOf(c, from, numbers)
 	pic.Mark = q.mark()
@@ -129,11 +129,11 @@ func (q *request) chartCard(c experience.Chart) view.ChartCard {
 
 // chartWords say what the picture shows to who does not see it.
 func chartWords(c experience.Chart, from, broken int) string {
-	s := plural(len(c.Points)-from, "case") + "; centre " + limitText(c.Values.Centre, c.Sigma) + ", limits " + limitText(c.Values.Lower, c.Sigma) + " and " + limitText(c.Values.Upper, c.Sigma)
+	s := plural(len(c.Points)-from, "preparation") + "; centre " + limitText(c.Values.Centre, c.Sigma) + ", limits " + limitText(c.Values.Lower, c.Sigma) + " and " + limitText(c.Values.Upper, c.Sigma)
 	if broken == 0 {
 		return s + "; no rule is broken."
 	}
-	return s + "; " + plural(broken, "case") + " break a rule, listed below the picture."
+	return s + "; " + plural(broken, "preparation") + " break a rule, listed below the picture."
 }
 
 // limitText writes a limit to the place that tells it from the next one.

@@ -31,7 +31,7 @@ func historyPage(q *request) error {
 		all := q.lab.All()
 		f, heading = &file{Records: all[max(0, len(all)-mostHistory):]}, "History"
 	}
-	p := view.History{Page: q.page(heading), Case: "the day", CaseHref: "/day"}
+	p := view.History{Page: q.page(heading), Case: "The day", CaseHref: "/day"}
 	p.Live = "/events"
 	z := zoned{}
 	if loc, err := q.Zones(q.Zone); err == nil {

@@ -92,7 +92,7 @@ func TestOpenPreparationsStayOut(t *testing.T) {
 		tell(s)
 	}
 	s.mp.look("/learned").says(200, "61 finished orders")
-	s.mp.look("/charts?of=drawn&by=person").says(200, "Drawn, % of planned, T1", "the first of all cases, since there are fewer than 10")
+	s.mp.look("/charts?of=drawn&by=person").says(200, "Drawn, % of planned, T1", "the first of all preparations, since there are fewer than 10")
 	s.mp.look("/charts?by=catheter").says(200, "coiled", "straight")
 	s.mp.look("/charts?of=drawn").says(200, "No. 1", "P0041")
 	s.mp.look("/charts?of=nonsense&by=nonsense").says(200, "Dispensed, % of prescribed")

@@ -78,7 +78,7 @@ func wastePage(q *request) error {
 // case it says no figure.
 func (q *request) wasteSays(st *state, k dispensing.ContainerResult) string {
 	if q.blindAnywhere(st) {
-		return "not shown before your second check in this case"
+		return "not shown before your second check"
 	}
 	if k.Withheld != "" {
 		return withheld
