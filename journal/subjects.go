@@ -39,15 +39,35 @@ func Subjects(f Fact) []Subject {
 	return out
 }
 
-// Opens gives the ids that a fact may bring into the books of a site: of an
-// order, a vial, a syringe, an administration vial or a waste item. An id is
-// used once, for ever.
-func Opens(f Fact) (s Subject, ok bool) {
-	if x, order := f.(*Order); order {
-		return Subject{AboutOrder, x.ID}, true
+// Opening is an id that a fact brings into the books of a site: what it is the
+// id of, in words, and the field of the fact that names it.
+type Opening struct {
+	Subject
+	As, Field string
+}
+
+// Opens gives the id that a fact brings into the books of a site, unless it is
+// there already: of an order, a vial, a syringe, an administration vial, residual
+// parts or a waste item. An id is used once, for ever. A correction brings what it
+// puts in.
+func Opens(f Fact) (o Opening, ok bool) {
+	switch x := f.(type) {
+	case *Correct:
+		return Opens(x.With)
+	case *Order:
+		o = Opening{Subject{AboutOrder, x.ID}, "an order", "id"}
+	case *Receive:
+		o = Opening{Subject{AboutContainer, x.Vial}, "a vial", "vial"}
+	case *Draw:
+		o = Opening{Subject{AboutContainer, x.Into}, "a syringe", "into"}
+	case *Transfer:
+		o = Opening{Subject{AboutContainer, x.Into}, "an administration vial", "into"}
+	case *Discard:
+		o = Opening{Subject{AboutContainer, x.Into}, "a waste item", "into"}
+	case *Read:
+		if x.Holds != "" {
+			o = Opening{Subject{AboutContainer, x.Of}, "residual parts", "of"}
+		}
 	}
-	if id := opens(f); id != "" {
-		return Subject{AboutContainer, id}, true
-	}
-	return Subject{}, false
+	return o, o.ID != ""
 }

@@ -144,26 +144,11 @@ func (f *folder) inTime(steps []step) []*step {
 		slices.SortStableFunc(all, byTime)
 	}
 	for _, s := range all {
-		if id := opens(s.fact); id != "" && f.born[id] == nil {
-			f.born[id] = s
+		if o, ok := Opens(s.fact); ok && o.Kind == AboutContainer && f.born[o.ID] == nil {
+			f.born[o.ID] = s
 		}
 	}
 	return all
-}
-
-// opens is the container that a fact may bring into the books.
-func opens(f Fact) string {
-	switch x := f.(type) {
-	case *Receive:
-		return x.Vial
-	case *Draw:
-		return x.Into
-	case *Transfer:
-		return x.Into
-	case *Discard:
-		return x.Into
-	}
-	return ""
 }
 
 // epoch is the instant all activities are carried to: the earliest reference

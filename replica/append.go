@@ -274,7 +274,7 @@ func (r *Replica) decide(p *pending, next int) (records []journal.Record, err er
 	for i := range records {
 		records[i].Form = p.Form
 	}
-	return records, r.unused(records, f)
+	return records, r.unused(records)
 }
 
 // stale refuses what rests on figures that have moved: a consent always, an act
@@ -304,21 +304,27 @@ func moves(f journal.Fact) bool {
 	return false
 }
 
-// unused refuses ids that are opened here and were used before. A draw into a
-// syringe that is in the file already is a top-up.
-func (r *Replica) unused(records []journal.Record, f *File) error {
-	var groups []*state.Group
-	for _, id := range f.IDs {
-		groups = append(groups, r.books.Groups(id)...)
-	}
+// unused refuses ids that are opened here and were used before, unless it is in
+// the group of what the entry takes it from or for, or of the entry that is
+// corrected: a syringe is topped up.
+func (r *Replica) unused(records []journal.Record) error {
 	for _, rec := range records {
-		s, ok := journal.Opens(rec.Fact)
-		if _, waste := rec.Fact.(*journal.Discard); !ok || waste && r.books.IsBin(s.ID) {
+		o, ok := journal.Opens(rec.Fact)
+		by, used := r.books.Record(r.books.Used(o.ID))
+		if _, waste := rec.Fact.(*journal.Discard); !ok || !used || waste && r.books.IsBin(o.ID) {
 			continue
 		}
-		by, used := r.books.Record(r.books.Used(s.ID))
-		if _, order := rec.Fact.(*journal.Order); used && (order || !slices.ContainsFunc(r.books.Groups(s.ID), func(g *state.Group) bool { return slices.Contains(groups, g) })) {
-			return &UsedError{s.ID, by}
+		var with []*state.Group
+		for _, s := range journal.Subjects(rec.Fact) {
+			if s.ID != o.ID {
+				with = append(with, r.books.Groups(s.ID)...)
+			}
+		}
+		if c, ok := rec.Fact.(*journal.Correct); ok && 1 <= c.Entry && c.Entry <= r.books.Len() {
+			with = append(with, r.books.Home(c.Entry)...)
+		}
+		if !slices.ContainsFunc(r.books.Groups(o.ID), func(g *state.Group) bool { return slices.Contains(with, g) }) {
+			return &UsedError{o.ID, by}
 		}
 	}
 	return nil

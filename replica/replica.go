@@ -210,6 +210,13 @@ func (r *Replica) OrderPlace(id string) int {
 	return r.books.OrderPlace(id)
 }
 
+// Free is the first id of a letter and a number that nothing of the site ever had.
+func (r *Replica) Free(letter string) string {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	return r.books.Free(letter)
+}
+
 // File gives the records of the groups of orders and containers with the
 // settings; with no id, or with ids that were never used, the settings alone.
 func (r *Replica) File(ids ...string) *File {

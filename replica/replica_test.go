@@ -157,7 +157,7 @@ func TestUsedOnce(t *testing.T) {
 	}{
 		{"draw: {from: S1, into: Y1, for: A, at: 2027-03-04T11:10, volume: 1 mL}", []string{"A", "S1", "Y1"}, false},
 		{"draw: {from: S1, into: Y1, for: A, at: 2027-03-04T11:12, volume: 1 mL}", []string{"A", "S1", "Y1"}, false},
-		{"draw: {from: S2, into: Y1, for: B, at: 2027-03-04T11:14, volume: 1 mL}", []string{"B", "S2"}, true},
+		{"draw: {from: S2, into: Y1, for: B, at: 2027-03-04T11:14, volume: 1 mL}", []string{"B", "S2", "Y1"}, true},
 		{"discard: {from: Y1, into: W1, at: 2027-03-04T12:00}", []string{"Y1", "W1"}, false},
 		{"discard: {from: S2, into: W1, at: 2027-03-04T12:00}", []string{"S2", "W1"}, false},
 	} {

@@ -3,6 +3,8 @@ package state
 import (
 	"maps"
 	"slices"
+	"strconv"
+	"strings"
 	"time"
 
 	"vialwright/journal"
@@ -54,6 +56,9 @@ type Books struct {
 	used map[string]int
 	// orders are the places of the orders among those of the site, from 1.
 	orders map[string]int
+	// free is by its letter the lowest number of an id that nothing has. Ids are
+	// used for ever, so that it only grows.
+	free map[string]int
 }
 
 type bin struct {
@@ -63,7 +68,7 @@ type bin struct {
 
 // New gives empty books.
 func New() *Books {
-	return &Books{days: map[int64][]int{}, group: map[string]*Group{}, bins: map[string]*bin{}, used: map[string]int{}, orders: map[string]int{}}
+	return &Books{days: map[int64][]int{}, group: map[string]*Group{}, bins: map[string]*bin{}, used: map[string]int{}, orders: map[string]int{}, free: map[string]int{}}
 }
 
 // Len is how many records there are.
@@ -83,6 +88,21 @@ func (b *Books) Everything() []journal.Record { return b.records[:len(b.records)
 // Used gives the number of the record that first used the id of an order or a
 // container; 0 for one that is free.
 func (b *Books) Used(id string) int { return b.used[id] }
+
+// use notes the first entry of an id.
+func (b *Books) use(id string, n int) {
+	b.used[id] = n
+	letter := strings.TrimRight(id, "0123456789")
+	for b.used[b.Free(letter)] > 0 {
+		b.free[letter] = b.lowest(letter) + 1
+	}
+}
+
+func (b *Books) lowest(letter string) int { return max(b.free[letter], 1) }
+
+// Free is the first id of a letter and a number from 1 that nothing of the site
+// ever had.
+func (b *Books) Free(letter string) string { return letter + strconv.Itoa(b.lowest(letter)) }
 
 // Groups gives the group of an order or a container; of a waste item those that
 // something came from into it.
@@ -122,8 +142,8 @@ func (b *Books) All() []*Group {
 func (b *Books) Add(r journal.Record) []*Group {
 	r.N = len(b.records) + 1
 	b.records, b.force = append(b.records, r), append(b.force, r.Fact)
-	if s, ok := journal.Opens(r.Fact); ok && b.used[s.ID] == 0 {
-		b.used[s.ID] = r.N
+	if o, ok := journal.Opens(r.Fact); ok && b.used[o.ID] == 0 {
+		b.use(o.ID, r.N)
 	}
 	b.place(r.Fact)
 	switch x := r.Fact.(type) {

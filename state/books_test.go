@@ -216,6 +216,25 @@ func TestWhatAnEntryTouches(t *testing.T) {
 	}
 }
 
+// TestFree: the first free id is behind all that were used, in whatever order,
+// by a correction too, and a gap is used.
+func TestFree(t *testing.T) {
+	s := newSite(t)
+	for _, x := range []struct{ line, free string }{
+		{"note: {text: nothing yet}", "Y1"},
+		{"draw: {from: S1, into: Y2, for: P1, at: 2027-03-04T11:10, volume: 1 mL}", "Y1"},
+		{"draw: {from: S1, into: Y1, for: P1, at: 2027-03-04T11:11, volume: 1 mL}", "Y3"},
+		{"draw: {from: S1, into: Y-3, for: P1, at: 2027-03-04T11:12, volume: 1 mL}", "Y3"},
+		{"correct: {entry: 6, reason: a slip, with: {draw: {from: S1, into: Y3, for: P1, at: 2027-03-04T11:11, volume: 1 mL}}}", "Y4"},
+		{"read: {of: Y4, meter: M1, at: 2027-03-04T11:12, gross: 9 MBq, background: 1 MBq, for: P1, holds: the line}", "Y5"},
+	} {
+		s.add(s.fact(x.line))
+		if got := s.books.Free("Y"); got != x.free {
+			t.Errorf("after %s free is %s, want %s", x.line, got, x.free)
+		}
+	}
+}
+
 // TestExtractStandsAlone: each group, written as a case file and read again,
 // reckons to the same figures.
 func TestExtractStandsAlone(t *testing.T) {

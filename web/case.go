@@ -37,7 +37,7 @@ func (q *request) caseForms(st *state) map[string]*entryForm {
 		"order": {
 			id: "order", title: "Enter an order", action: action("order"), button: "Enter the order", act: people.EnterOrder, to: to, said: "The order is entered.",
 			parts: []part{{kind: "order", inputs: []input{
-				{name: "id", label: "Id of the order", kind: "id", must: true, hint: "Such as P1. It is printed on the label."},
+				{name: "id", label: "Id of the order", kind: "id", must: true, hint: "Such as " + q.lab.Free("P") + ". It is printed on the label."},
 				{name: "patient", label: "Identifier on the wristband", kind: "text", must: true, hint: "The site's pseudonym, never a name."},
 				{name: "territory", label: "Territory", kind: "text", hint: "Such as right lobe."},
 				{name: "version", label: "Version of the order", kind: "text", value: "1", must: true},
@@ -49,7 +49,7 @@ func (q *request) caseForms(st *state) map[string]*entryForm {
 		},
 		"receive": {
 			id: "receive", title: "Receive a vial", action: action("receive"), button: "Receive it", act: people.ReceiveVial, to: to, said: "The vial is received.",
-			parts: []part{receivePart()},
+			parts: []part{receivePart(q.lab.Free("S"))},
 		},
 		"note": {
 			id: "note", title: "Write a note", action: action("note"), button: "Record the note", act: people.Note, to: to, said: "The note is recorded.",
@@ -74,9 +74,10 @@ func (q *request) caseForms(st *state) map[string]*entryForm {
 // caseOrder is the order in which the forms of a case are shown.
 var caseOrder = []string{"order", "receive", "survey", "discard", "exposure", "note", "deviation", "learned"}
 
-func receivePart() part {
+// receivePart receives a vial; free is an id that it may get.
+func receivePart(free string) part {
 	return part{kind: "receive", inputs: []input{
-		{name: "vial", label: "Id of the vial", kind: "id", must: true, focus: true, hint: "Such as S1: write it on the shield."},
+		{name: "vial", label: "Id of the vial", kind: "id", must: true, focus: true, hint: "Such as " + free + ": write it on the shield."},
 		{name: "lot", label: "Lot on the label", kind: "text", must: true},
 		{name: "labelled", label: "Labelled activity", kind: "amount", units: activityUnits, must: true},
 		{name: "reference", label: "Reference date and time on the label", kind: "text", must: true, hint: "Such as 2027-03-04T18:00, with the offset where the label is in another zone: 2027-03-04T18:00+01:00."},

@@ -3,9 +3,12 @@ package web
 import (
 	"errors"
 	"net/url"
+	"strconv"
+	"strings"
 	"time"
 
 	"vialwright/journal"
+	"vialwright/replica"
 )
 
 // decide asks the rules and the fold with the case as it is.
@@ -49,7 +52,7 @@ func (q *request) decide(e *entryForm, f *file, next int, facts []journal.Fact, 
 	case refusal && e.head != nil:
 		return nil, placeHead(e.parts, r.Path, r.Msg, r.Hint)
 	case refusal:
-		return nil, place(e.parts, from, next-1, r.Path, r.Code, r.Msg, r.Hint)
+		return nil, q.refusedAt(e.parts, from, next-1, facts, r)
 	}
 	if err == nil && e.after != nil {
 		err = e.after(now, after)
@@ -58,4 +61,42 @@ func (q *request) decide(e *entryForm, f *file, next int, facts []journal.Fact, 
 		err = q.questions(e, now, facts, from, typed) // it writes the answers into the facts, which the records hold
 	}
 	return records, err
+}
+
+// refusedAt puts a refusal of the fold beside its control. Where that names an
+// id that is in use, it says by what, and a free one.
+func (q *request) refusedAt(parts []part, from []int, before int, facts []journal.Fact, r *journal.Refusal) faults {
+	n, field := entryOf(r.Path)
+	if i := n - before - 1; i >= 0 && i < len(facts) {
+		o, ok := journal.Opens(facts[i])
+		if by, used := q.lab.Used(o.ID); ok && used && strings.HasSuffix("."+field, "."+o.Field) {
+			text, way := q.usedSays(o.ID, by)
+			return place(parts, from, before, r.Path, r.Code, r.Msg+"; "+text, way)
+		}
+	}
+	return place(parts, from, before, r.Path, r.Code, r.Msg, r.Hint)
+}
+
+// used puts the refusal of an id beside the control that names it.
+func (q *request) used(parts []part, from []int, facts []journal.Fact, e *replica.UsedError) faults {
+	text, way := q.usedSays(e.ID, e.By)
+	for i, f := range facts {
+		if o, ok := journal.Opens(f); ok && o.ID == e.ID {
+			path := o.Field
+			if c, ok := f.(*journal.Correct); ok {
+				path = "with." + c.With.Kind() + "." + path
+			}
+			return place(parts, from, 0, "entries["+strconv.Itoa(i+1)+"]."+f.Kind()+"."+path, "used", text, way)
+		}
+	}
+	return faults{"": {text, way}}
+}
+
+// usedSays says what an id was used for and when, without a figure, and which
+// one is free.
+func (q *request) usedSays(id string, by journal.Record) (text, way string) {
+	o, _ := journal.Opens(by.Fact)
+	z, _ := q.Zones(q.Zone)
+	text = id + " was used before, for " + o.As + ", in entry " + strconv.Itoa(by.N) + " of " + zoned{z}.clock(by.Recorded)
+	return text, "An id is used once on the site, for ever. Free is " + q.lab.Free(strings.TrimRight(id, "0123456789")) + "."
 }

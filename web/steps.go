@@ -185,7 +185,7 @@ func (b *bench) readiness() []part {
 	return out
 }
 
-func (b *bench) receipt() []part { return []part{receivePart(), surveyPart("package", true)} }
+func (b *bench) receipt() []part { return []part{receivePart(b.free("S")), surveyPart("package", true)} }
 
 // assay reads the vial, before or after the draw.
 func (b *bench) assay() []part {
@@ -216,20 +216,8 @@ func (b *bench) lastUnits() (gross, background string) {
 	return "", ""
 }
 
-// free proposes an id for a new container.
-func (b *bench) free(letter string) string { return freeID(b.state, letter) }
-
-// freeID is the first id of a letter and a number that nothing has.
-func freeID(st *state, letter string) string {
-	for n := 1; n < 100; n++ {
-		id := letter + decimal(uint64(n))
-		taken := func(k dispensing.ContainerResult) bool { return k.Container.ID == id }
-		if !slices.ContainsFunc(st.r.Containers, taken) && st.order(id) < 0 {
-			return id
-		}
-	}
-	return ""
-}
+// free proposes an id for a new container: one that nothing of the site ever had.
+func (b *bench) free(letter string) string { return b.q.lab.Free(letter) }
 
 func (b *bench) draw() []part {
 	from := chosen("from", "From", b.vials())

@@ -348,6 +348,9 @@ func (q *request) record(e *entryForm, st *state, behind uint64, typed url.Value
 	if _, before := errors.AsType[*replica.SentError](err); before {
 		return nil // by the program that ran before this one, or at another bench
 	}
+	if used, ok := errors.AsType[*replica.UsedError](err); ok {
+		return q.used(e.parts, from, facts, used)
+	}
 	return err
 }
 

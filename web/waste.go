@@ -34,7 +34,7 @@ func (q *request) discardForm(st *state) *entryForm {
 	if len(into) > 0 {
 		hint += "."
 	}
-	next := freeID(st, "W")
+	next := q.lab.Free("W")
 	if len(into) > 0 {
 		next = into[len(into)-1].Value
 	}
