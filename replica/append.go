@@ -24,7 +24,7 @@ type Entry struct {
 	Behind uint64
 	// Class says what happens where the groups have moved since.
 	Class journal.Class
-	// Seen is the newest number that was shown as moved, when it is sent again.
+	// Seen is the newest number that was shown as moved, when an act is sent again.
 	Seen uint64
 	// By and Form are those of the records; an entry of the same two that is in the
 	// journal already is not appended again. Without a form every entry is new.
@@ -41,6 +41,10 @@ type MovedError struct {
 	Since []journal.Record
 	Class journal.Class
 }
+
+// UpTo is the number of the newest of what has moved: an act is sent again with
+// it as seen.
+func (e *MovedError) UpTo() uint64 { return uint64(e.Since[len(e.Since)-1].N) }
 
 // Error says that something has moved.
 func (*MovedError) Error() string { return "something was recorded here meanwhile" }
@@ -278,30 +282,38 @@ func (r *Replica) decide(p *pending, next int) (records []journal.Record, err er
 }
 
 // stale refuses what rests on figures that have moved: a consent always, an act
-// until it was shown what moved. That vials were shaken moves no figure.
+// until it was shown what moved.
 func (r *Replica) stale(p *pending, f *File) error {
-	if f.Newest <= p.Behind || p.Class == journal.Observation {
+	if p.Class == journal.Observation {
 		return nil
 	}
 	moved := &MovedError{Class: p.Class}
 	for _, rec := range f.Records {
-		if uint64(rec.N) > p.Behind && journal.ClassOf(rec.Fact) != journal.Observation || uint64(rec.N) > p.Behind && moves(rec.Fact) {
+		if uint64(rec.N) > p.Behind && moves(rec.Fact, f) {
 			moved.Since = append(moved.Since, rec)
 		}
 	}
-	if len(moved.Since) == 0 || p.Class == journal.Act && p.Seen >= f.Newest {
+	if len(moved.Since) == 0 || p.Class == journal.Act && p.Seen >= moved.UpTo() {
 		return nil
 	}
 	return moved
 }
 
-// moves tells of an observation that figures rest on.
-func moves(f journal.Fact) bool {
-	switch f.(type) {
-	case *journal.Read, *journal.Residual, *journal.Correct:
+// moves tells whether figures or consents rest on a fact of a file: not on a
+// note, on the shaking of a vial, on what was learned, which a draw takes when it
+// is recorded, nor on a meter that the groups were not read with.
+func moves(fact journal.Fact, f *File) bool {
+	switch x := fact.(type) {
+	case *journal.Read, *journal.Residual:
 		return true
+	case *journal.Experience, *journal.Destroyed:
+		return false
+	case *journal.Meter:
+		return len(f.IDs) == 0 || slices.ContainsFunc(f.Records, func(r journal.Record) bool {
+			return slices.Contains(journal.Subjects(r.Fact), journal.Subject{Kind: journal.AboutMeter, ID: x.ID}) && !journal.IsSetting(r.Fact)
+		})
 	}
-	return false
+	return journal.ClassOf(fact) != journal.Observation
 }
 
 // unused refuses ids that are opened here and were used before, unless it is in

@@ -4,6 +4,8 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strconv"
+	"strings"
 
 	"vialwright/journal"
 	"vialwright/replica"
@@ -11,7 +13,7 @@ import (
 )
 
 // secretFields are never kept.
-var secretFields = []string{"pin", secondPIN, "password", "old", "setup", "nonce", "head"}
+var secretFields = []string{"pin", secondPIN, "password", "old", "setup", "nonce", "head", "seen"}
 
 // keepDraft keeps what was typed in a form, but no secret.
 func (q *request) keepDraft(key string, typed url.Values, sent bool) error {
@@ -72,19 +74,22 @@ func draftDo(q *request) error {
 // keeper is the address that keeps drafts of a form.
 func keeper(action string) string { return "/draft?for=" + url.QueryEscape(action) }
 
-// moved says what somebody else has recorded meanwhile; to
-// who may still check it says no figure.
+// moved says what others have recorded meanwhile; to who may still check it says
+// no figure.
 func (q *request) moved(e *replica.MovedError, st *state) view.Notice {
-	text := "Meanwhile was recorded: "
-	for i, r := range e.Since {
-		if i > 0 {
-			text += "; "
+	blind := q.blindAnywhere(st)
+	var all []string
+	for _, r := range e.Since {
+		what := journal.KindOf(r.Fact).Past
+		if !blind {
+			what = say(r.Fact, st.zone)
 		}
-		if q.blindAnywhere(st) {
-			text += r.By + ", " + journal.KindOf(r.Fact).Past
-			continue
-		}
-		text += r.By + ", " + say(r.Fact, st.zone)
+		all = append(all, "entry "+strconv.Itoa(r.N)+" at "+st.zone.hour(r.Recorded)+" by "+r.By+", "+what)
 	}
-	return view.Notice{Kind: "warn", Word: "Look again", Text: text + ".", Hint: "Nothing of yours was recorded yet, and what you typed is still here. Look at it again, and send it once more."}
+	out := view.Notice{Kind: "warn", Word: "Look again", Text: "Since this page was made was recorded: " + strings.Join(all, "; ") + "."}
+	out.Hint = "Nothing of yours was recorded yet, and what you typed is still here. If it is right with that, press the button once more."
+	if e.Class == journal.Consent {
+		out.Hint = "Nothing of yours was recorded, and what you typed is still here. The page shows the figures of now: look at them, then sign or send it anew."
+	}
+	return out
 }

@@ -80,9 +80,7 @@ func (q *request) widened(f *file, facts []journal.Fact) *file {
 		return f
 	}
 	if wide, ok := q.orderFile(order); ok && len(wide.IDs) > 1 {
-		out := q.lab.File(append(about(order, facts), wide.IDs...)...)
-		out.Newest = f.Newest
-		return out
+		return q.lab.File(append(about(order, facts), wide.IDs...)...)
 	}
 	return f
 }

@@ -185,7 +185,9 @@ func (b *bench) readiness() []part {
 	return out
 }
 
-func (b *bench) receipt() []part { return []part{receivePart(b.free("S")), surveyPart("package", true)} }
+func (b *bench) receipt() []part {
+	return []part{receivePart(b.free("S")), surveyPart("package", true)}
+}
 
 // assay reads the vial, before or after the draw.
 func (b *bench) assay() []part {

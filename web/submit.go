@@ -214,10 +214,6 @@ func (q *request) enter(e *entryForm, st *state, again func(status int, f view.F
 	}
 	to, err := "", error(nil)
 	defer func() { q.nonces.end(key, a, to, err) }()
-	behind, bad := strconv.ParseUint(typed.Get("head"), 10, 64)
-	if bad != nil {
-		behind = 0
-	}
 	sheet := q.sheet()
 	if sheet != nil {
 		e = sheet.form(e, "")
@@ -228,7 +224,7 @@ func (q *request) enter(e *entryForm, st *state, again func(status int, f view.F
 	if err != nil || len(d.ahead) > 0 {
 		err = q.all(e, st, typed, d.ahead, err)
 	} else {
-		err = q.record(e, st, behind, typed)
+		err = q.record(e, st, typed)
 	}
 	if err != nil {
 		return q.again(e, err, typed, d.undone(e, typed), st, again)
@@ -298,7 +294,7 @@ func (q *request) sentBefore(e *entryForm, a *answer, content string, st *state,
 }
 
 // record reads the form, asks for the signature, and appends.
-func (q *request) record(e *entryForm, st *state, behind uint64, typed url.Values) error {
+func (q *request) record(e *entryForm, st *state, typed url.Values) error {
 	if err := people.May(q.who.Person, e.act); err != nil {
 		return err
 	}
@@ -333,12 +329,9 @@ func (q *request) record(e *entryForm, st *state, behind uint64, typed url.Value
 	if also != "" {
 		e.second.mark(facts, also)
 	}
-	entry := replica.Entry{IDs: about(q.r.PathValue("order"), facts), Behind: behind, Class: journal.Observation, Site: e.head != nil, By: q.who.ID, Form: mark(e.action, typed.Get("nonce"))}
+	entry := replica.Entry{IDs: about(q.r.PathValue("order"), facts), Behind: number(typed, "head"), Seen: number(typed, "seen"), Class: journal.Observation, Site: e.head != nil, By: q.who.ID, Form: mark(e.action, typed.Get("nonce"))}
 	for _, f := range facts {
 		entry.Class = min(entry.Class, journal.ClassOf(f))
-	}
-	if seen, err := strconv.ParseUint(typed.Get("seen"), 10, 64); err == nil {
-		entry.Seen = seen
 	}
 	if n, err := strconv.Atoi(q.r.PathValue("entry")); err == nil {
 		entry.IDs = append(entry.IDs, q.lab.FileOf(n).IDs...)
@@ -352,6 +345,15 @@ func (q *request) record(e *entryForm, st *state, behind uint64, typed url.Value
 		return q.used(e.parts, from, facts, used)
 	}
 	return err
+}
+
+// number is that of a record as a form holds it; 0 for none.
+func number(typed url.Values, name string) uint64 {
+	n, err := strconv.ParseUint(typed.Get(name), 10, 64)
+	if err != nil {
+		return 0
+	}
+	return n
 }
 
 // mark is that of a form in the record: the same for the same form, and of no use
@@ -370,20 +372,33 @@ func (q *request) read(e *entryForm, typed url.Values, zone string) ([]journal.F
 	return facts, make([]int, len(facts)), err
 }
 
-// again keeps what was typed, and shows the form as shown with what is wrong.
+// again keeps what was typed, and shows the form as shown with what is wrong. It
+// rests on what it rested on, until its person was shown what has moved since: an
+// act then holds what was seen, a consent is made on the page of now.
 func (q *request) again(e *entryForm, err error, typed, shown url.Values, st *state, show func(int, view.Form) error) error {
 	if kept := q.keepDraft(e.action, typed, true); kept != nil {
 		q.Logger.Error("draft", "error", kept)
 	}
 	q.refusedScan(st, err, typed.Get(control(0, "serial")))
-	behind := st.file.Taken
-	if f, err := q.addressed(); err == nil {
-		behind = f.Taken
+	behind, seen := number(typed, "head"), number(typed, "seen")
+	moved, old := errors.AsType[*replica.MovedError](err)
+	switch {
+	case old && moved.Class == journal.Act:
+		seen = moved.UpTo()
+	case old:
+		behind, seen = moved.UpTo(), 0
+	}
+	once := show
+	show = func(status int, f view.Form) error {
+		if seen > 0 {
+			f.Seen = decimal(seen)
+		}
+		return once(status, f)
 	}
 	if w, ok := asked(err); ok {
 		return show(http.StatusUnprocessableEntity, q.asking(e, w, behind, shown))
 	}
-	if moved, ok := errors.AsType[*replica.MovedError](err); ok {
+	if old {
 		f := q.form(e, behind, shown, nil)
 		f.Notices = append([]view.Notice{q.moved(moved, st)}, f.Notices...)
 		return show(http.StatusConflict, f)

@@ -47,9 +47,10 @@ type Pair struct{ Name, Value string }
 type Form struct {
 	ID, Title, Action, Button string
 	// Nonce makes the form good for one entry; Head is the number of the last
-	// record of the case that the page showed.
-	Nonce, Head string
-	Fields      []Field
+	// record that the page showed, Seen that of the last one that was shown as
+	// recorded since; empty for none.
+	Nonce, Head, Seen string
+	Fields            []Field
 	// Rest are the fields that are filled in already and seldom changed. They
 	// are folded away behind what they say, RestSays; RestOpen unfolds them.
 	Rest     []Field
