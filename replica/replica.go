@@ -365,17 +365,18 @@ func (r *Replica) Since(seq uint64, ids ...string) []Event {
 }
 
 // concerns tells whether an event is of the groups of some ids. What is of no
-// group concerns everyone.
+// group concerns everyone; what is of any container concerns an order that
+// nothing was drawn for, since it can be drawn from there.
 func (r *Replica) concerns(e Event, ids []string) bool {
 	if len(ids) == 0 || len(e.groups) == 0 {
 		return true
 	}
-	for _, id := range ids {
-		for _, g := range r.books.Groups(id) {
-			if slices.Contains(e.groups, g) {
-				return true
-			}
+	return slices.ContainsFunc(ids, func(id string) bool {
+		own := r.books.Groups(id)
+		of := func(g *state.Group) bool { return slices.Contains(own, g) }
+		if !slices.ContainsFunc(own, r.books.HasStock) {
+			of = func(g *state.Group) bool { return slices.Contains(own, g) || r.books.HasStock(g) }
 		}
-	}
-	return false
+		return slices.ContainsFunc(e.groups, of)
+	})
 }

@@ -502,6 +502,32 @@ func TestFiles(t *testing.T) {
 	if all := r.Since(0, "B"); len(all) != 1 || all[0].Seq != 2 {
 		t.Errorf("of B was told %+v", all)
 	}
+	// A vial comes in, which both can be drawn from until one of them is.
+	for _, e := range []struct {
+		ids  []string
+		line string
+	}{
+		{[]string{"S1"}, "receive: {vial: S1, lot: L1, labelled: 3 GBq, reference: 2027-03-04T18:00, volume: 5 mL}"},
+		{[]string{"S1", "Y1", "A"}, "draw: {from: S1, into: Y1, for: A, volume: 2 mL, at: 2027-03-04T10:00}"},
+		{[]string{"S2"}, "receive: {vial: S2, lot: L2, labelled: 3 GBq, reference: 2027-03-04T18:00, volume: 5 mL}"},
+	} {
+		err := r.Append(t.Context(), Entry{IDs: e.ids, Behind: uint64(r.books.Len()), Decide: decides(parsed(t, e.line))})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, c := range []struct {
+		of   string
+		want []uint64
+	}{{"A", []uint64{1, 3, 4, 5}}, {"B", []uint64{1, 2, 3, 4, 5, 6}}} {
+		var told []uint64
+		for _, e := range r.Since(0, c.of) {
+			told = append(told, e.Seq)
+		}
+		if !slices.Equal(told, c.want) {
+			t.Errorf("of %s was told %v, want %v", c.of, told, c.want)
+		}
+	}
 }
 
 // TestSentAgain: a form that comes again is not recorded again, not even by

@@ -36,6 +36,17 @@ func (g *Group) Compare(h *Group) int { return g.place - h.place }
 // Joined is true of a group that has become part of another, and is no more.
 func (g *Group) Joined() bool { return g.joined }
 
+// HasStock tells that a group holds a container, and not orders alone: what an
+// order that nothing was drawn for can be drawn from.
+func (b *Books) HasStock(g *Group) bool {
+	for id := range g.ids {
+		if b.orders[id] == 0 {
+			return true
+		}
+	}
+	return false
+}
+
 // Books are the records of one site sorted into groups. The zero value is not
 // ready; see [New]. It may not be used by several goroutines at once.
 type Books struct {
