@@ -60,6 +60,7 @@ meters:
       shipping-vial: {factor: 1, u: 0.5 %, basis: label}
       syringe: {factor: 0.94, u: 2 %, basis: label}
       administration-vial: {factor: 0.98, u: 1 %, basis: label}
+      residual-parts: {factor: 0.85, u: 3 %, basis: label}
 `
 
 const (
