@@ -37,7 +37,7 @@ func TestAccessible(t *testing.T) {
 	d := y.releaser()
 	d.look = look
 	visit := func() {
-		for _, path := range []string{"/", y.case_, y.bench, y.case_ + "/history", "/health", "/me"} {
+		for _, path := range []string{"/", "/day", y.bench, "/history", "/health", "/me"} {
 			d.goTo(path)
 		}
 	}
@@ -54,7 +54,8 @@ func TestAccessible(t *testing.T) {
 		}
 	}
 	visit()
-	d.goTo(y.case_ + "/entry/1/correct")
+	d.goTo("/history")
+	d.goTo(ask[string](d, `new URL(document.querySelector("a[href^='/entry/']").href).pathname`))
 	admin := y.person("AD1")
 	admin.look = look
 	admin.goTo("/people")

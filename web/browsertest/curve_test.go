@@ -27,7 +27,7 @@ func TestReadingWhileItSettles(t *testing.T) {
 	y := begin(t, keys{})
 	y.readiness()
 	d := y.worker()
-	page := y.case_ + "/curve"
+	page := "/curve"
 	d.goTo(page)
 	d.fill("curve", "p0.at", time.Now().Add(-time.Second).In(zone).Format("2006-01-02T15:04:05"))
 	d.fill("curve", "p0.background", "0.2")

@@ -15,12 +15,11 @@ const pin = "2749"
 
 // day is a preparation of the order P1 with the people who do it.
 type day struct {
-	t    *testing.T
-	base string
-	// case_ is the address of the case, bench that of the order.
-	case_, bench string
-	hand         hand
-	desks        map[string]*desk
+	t     *testing.T
+	base  string
+	bench string // the address of the order
+	hand  hand
+	desks map[string]*desk
 	// look is done by every desk at each page it arrives at, and before with
 	// each form that is filled in and not yet sent.
 	look   func(*desk)
@@ -61,10 +60,8 @@ var theDay = []stop{
 // begin opens the laboratory, and reads the papers of the vial.
 func begin(t *testing.T, h hand) *day {
 	t.Helper()
-	y := &day{t: t, base: open(t), hand: h, desks: map[string]*desk{}}
-	y.case_ = ask[string](y.worker(), `new URL(document.querySelector("section.day h2 a").href).pathname`)
-	y.bench = y.case_ + "/order/P1"
-	y.worker().goTo(y.case_ + "/history")
+	y := &day{t: t, base: open(t), bench: "/order/P1", hand: h, desks: map[string]*desk{}}
+	y.worker().goTo("/history")
 	papers := y.worker().text("main")
 	y.reference = y.clock(papers, `on the label\s+`)
 	y.infusion = y.clock(papers, `(?s)PR-0001.*?1\.30 GBq\s+Planned infusion\s+`)
@@ -275,10 +272,10 @@ var activity = regexp.MustCompile(`(\d+(?:\.\d+)?)(?: ± \d+(?:\.\d+)?)?\)? (GBq
 
 // told are the activities in the page that lie within 1.5 % of the reading after
 // the draw, of the dose, or of what was prescribed; the reading before the draw
-// is given for the check.
+// is given for the check, and what the meter shows now is the checker's own.
 func (y *day) told(d *desk) []string {
 	y.t.Helper()
-	const source = `document.documentElement.outerHTML + document.documentElement.textContent.replace(/\s+/g, " ")`
+	const source = `(page => { page.querySelectorAll(".live").forEach(e => e.remove()); return page.outerHTML + page.textContent.replace(/\s+/g, " ") })(document.documentElement.cloneNode(true))`
 	known := []float64{y.left, y.full - y.left, y.dose(), 1.3}
 	var out []string
 	for _, m := range activity.FindAllStringSubmatch(ask[string](d, source), -1) {

@@ -68,7 +68,7 @@ func readingIsTaken(t *testing.T, h taker) {
 		t.Error("the background was not taken")
 	}
 	y.sent(d)
-	d.goTo(y.case_ + "/history")
+	d.goTo("/history")
 	d.says("main", taken+" GBq, from meter M1")
 	d.says("main", background+" MBq, from meter M1")
 	d.says("main", "PRACTICE-M1 Y-90 "+taken+" GBq steady")
@@ -103,6 +103,6 @@ func changed(y *day) {
 	d.fill("step", "p0.background", "0.2")
 	d.pick("step", "p0.background.unit", "MBq")
 	y.sent(d)
-	d.goTo(y.case_ + "/history")
+	d.goTo("/history")
 	d.says("main", "3.2 GBq, typed")
 }

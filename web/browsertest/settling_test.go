@@ -59,7 +59,7 @@ func TestSettlingClock(t *testing.T) {
 	d.wait("the count runs down", `/^\d+ s$/.test(document.querySelector("#settling b").textContent)`)
 	y.shaken(d, "by a touch", chromedp.Tap(chromedp.CSS("#shake button")))
 	y.sent(d)
-	d.goTo(y.case_ + "/history")
+	d.goTo("/history")
 	for _, want := range []string{"draw begun within", "expected, of mixed", "with 95 % probability", "needle tip 5 mm up, assumed"} {
 		d.says("#history", want)
 	}

@@ -12,22 +12,17 @@ func TestLiveUpdateKeepsTheStep(t *testing.T) {
 	y := begin(t, keys{})
 	y.readiness()
 	one, two := y.worker(), y.releaser()
-	for _, d := range []*desk{one, two} {
-		y.at(d, "Measure the vial")
-	}
+	y.both("Measure the vial")
 	before := two.text("#number")
 	y.reading(two, 3.21)
 	y.reading(one, 3.17)
 	y.sent(one)
-	two.wait("it is told", `!!document.getElementById("live-notice")?.innerText.includes("What you typed is still here")`)
+	y.stillTyped(two, "p0.gross", "3.210")
 	if got := two.text("h1"); !strings.Contains(got, "Measure the vial") {
 		t.Errorf("the heading became %q", got)
 	}
 	if got := two.text("#number"); strings.Contains(got, "mL") || strings.Contains(got, "Draw") {
 		t.Errorf("beside the reading, which had %q, stands the number of the draw: %q", before, got)
-	}
-	if got := two.value("step", "p0.gross"); got != "3.210" {
-		t.Errorf("what was typed became %q", got)
 	}
 	if got := ask[string](two, `document.getElementById("step").getAttribute("action")`); !strings.HasSuffix(got, "/step/assay") {
 		t.Errorf("the form goes to %q", got)
