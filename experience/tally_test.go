@@ -206,7 +206,7 @@ func TestWhatAChartSays(t *testing.T) {
 			t.Errorf("by %s: %v, want %v; %s", by, names, want, why)
 		}
 	}
-	if lots, _ := ty.Charts(experience.DispensedOverPrescribed, meter.ByLot); len(lots) != 24 || !strings.Contains(lots[0].Limits, "all cases") {
+	if lots, _ := ty.Charts(experience.DispensedOverPrescribed, meter.ByLot); len(lots) != 24 || !strings.Contains(lots[0].Limits, "all preparations") {
 		t.Errorf("%d lots, limits %q", len(lots), lots[0].Limits)
 	}
 	if charts, why := experience.New(time.LoadLocation).Charts(experience.ResidualOfDose, ""); len(charts) != 0 || why == "" {

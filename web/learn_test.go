@@ -124,7 +124,7 @@ func TestTakingOverWhatWasLearnedSince(t *testing.T) {
 func TestNothingLearnedYet(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire())
 	s.order()
-	s.rp.look("/learned").says(200, "No case is finished yet", "no finished order")
+	s.rp.look("/learned").says(200, "No preparation is finished yet", "no finished order")
 	s.rp.look("/charts").says(200, "There is no chart yet")
 	if strings.Contains(s.rp.look("/history").text(), "learned") {
 		t.Error("a fact of nothing")
