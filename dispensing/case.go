@@ -121,6 +121,9 @@ type Order struct {
 	Entry      int
 	ID         string
 	Prescribed quantity.Activity
+	// Written is the prescribed activity as the physician wrote it, with its unit;
+	// empty where nobody did.
+	Written string
 	// At is the planned infusion time.
 	At time.Time
 	// What the physician lets the draw aim higher by, for what is expected to

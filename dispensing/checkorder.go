@@ -124,16 +124,16 @@ func (r *reckoner) checkDispensed(o OrderResult) {
 	if k, ok := r.Book.Container(o.Container); ok && k.Kind == ledger.Syringe && o.Volume > r.Policy.MakeupMax {
 		r.find(MakeupVolume, Warn, entry, "the dose of order %s fills %s; the syringe may hold %s", id, mL(o.Volume), mL(r.Policy.MakeupMax))
 	}
-	said := fmt.Sprintf("order %s: %s at infusion time is %s from the wanted %s", id, show(d.Activity), departure(d.Ratio-1, r.Policy.Tolerance), show(o.Order.Target()))
+	said := fmt.Sprintf("Order %s: %s at infusion time is %s from the wanted %s", id, show(d.Activity), departure(d.Ratio-1, r.Policy.Tolerance), show(o.Order.Target()))
 	switch d.Standing {
 	case Beyond:
 		r.find(BeyondLimit, Stop, entry, "%s, and %s from the prescribed %s: beyond the site's limit of %s", said,
-			departure(float64(d.Activity/o.Order.Prescribed)-1, r.Policy.Limit), show(o.Order.Prescribed), percent(r.Policy.Limit))
+			departure(float64(d.Activity/o.Order.Prescribed)-1, r.Policy.Limit), o.Order.PrescribedText(), percent(r.Policy.Limit))
 	case Outside:
 		r.find(OutsideTolerance, Stop, entry, "%s, outside the tolerance of %s%s", said, percent(r.Policy.Tolerance), r.notUsed(o))
 	case Unsure:
-		r.find(ConfidenceLow, Warn, entry, "%s; the probability within tolerance is %.2f %%, below %s: a release needs a reason and a permitted person",
-			said, 100*d.Conformance, percent(r.Policy.Confidence))
+		r.find(ConfidenceLow, Warn, entry, "%s; the probability within tolerance is %s, below %s: a release needs a reason and a permitted person",
+			said, Chance(d.Conformance), percent(r.Policy.Confidence))
 	}
 }
 

@@ -107,7 +107,7 @@ func (r *reckoner) plausible(entry int, field string, a quantity.Activity) {
 	if a >= 10*quantity.MegaBecquerel && a <= 20*quantity.GigaBecquerel {
 		return
 	}
-	r.find(ImplausibleActivity, Warn, entry, "%s %s lies outside 0.01 to 20 GBq%s%s", field, show(a), thumb, slips(a))
+	r.find(ImplausibleActivity, Warn, entry, "%s %s lies outside 0.01 to 20 GBq%s%s", capital(field), show(a), thumb, slips(a))
 }
 
 // slips lists the slips of unit that bring an activity into the usual range

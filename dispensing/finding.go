@@ -104,7 +104,7 @@ type Finding struct {
 // find adds a finding about an entry. What the entry names says whom it
 // concerns: an order before a container, whose order it is, before a vial.
 func (r *reckoner) find(code Code, s Severity, entry int, format string, args ...any) {
-	f := Finding{Code: code, Severity: s, Entry: entry, Text: fmt.Sprintf(format, args...)}
+	f := Finding{Code: code, Severity: s, Entry: entry, Text: fmt.Sprintf(capital(format), args...)}
 	for _, id := range r.Names[entry] {
 		if slices.ContainsFunc(r.Orders, func(o Order) bool { return o.ID == id }) {
 			f.Order = id
@@ -121,6 +121,15 @@ func (r *reckoner) find(code Code, s Severity, entry int, format string, args ..
 		f.Vial = ""
 	}
 	r.out.Findings = append(r.out.Findings, f)
+}
+
+// capital begins a text with a capital. One that begins with an id or a figure
+// stays as it is.
+func capital(text string) string {
+	if text != "" && text[0] >= 'a' && text[0] <= 'z' {
+		return string(text[0]-'a'+'A') + text[1:]
+	}
+	return text
 }
 
 // Concerns tells whether a finding bears on an order. One of a vial bears on

@@ -141,7 +141,7 @@ var findingStories = []findingStory{
 		},
 	},
 	{
-		"two orders that are together too much", dispensing.VialInsufficient, dispensing.Stop, "orders P1, P2 together",
+		"two orders that are together too much", dispensing.VialInsufficient, dispensing.Stop, "Orders P1, P2 together",
 		func() *story {
 			s := newStory()
 			s.order("P1", 1.6*gbq, "13:30", 0.02)
@@ -439,7 +439,7 @@ var findingStories = []findingStory{
 		},
 	},
 	{
-		"a time before the one above", dispensing.TimeBackwards, dispensing.Warn, "entry 5 lies before entry 4",
+		"a time before the one above", dispensing.TimeBackwards, dispensing.Warn, "Entry 5 lies before entry 4",
 		func() *story { s := toDraw(); s.Backwards = []dispensing.Backwards{{Entry: 5, Above: 4}}; return s },
 	},
 	{
@@ -447,7 +447,7 @@ var findingStories = []findingStory{
 		func() *story { s := toDraw(); s.OffsetOdd = []int{2}; return s },
 	},
 	{
-		"a wipe beyond the site's limit", dispensing.LimitExceeded, dispensing.Warn, "removable contamination at suite 2: 6.0 Bq/cm2 is beyond the site's limit of 4 Bq/cm2",
+		"a wipe beyond the site's limit", dispensing.LimitExceeded, dispensing.Warn, "Removable contamination at suite 2: 6.0 Bq/cm2 is beyond the site's limit of 4 Bq/cm2",
 		func() *story {
 			s := newStory()
 			s.Measured = []dispensing.Measured{{What: "removable contamination at suite 2", Setting: "limits.area-wipe", Shown: "6.0 Bq/cm2", Limit: "4 Bq/cm2", Beyond: true}}
@@ -494,7 +494,7 @@ var findingStories = []findingStory{
 		"a residual by dose rate", dispensing.ResidualUncertain, dispensing.Note, "by dose rate", whole,
 	},
 	{
-		"a draw that alone fills more than the syringe may hold", dispensing.MakeupVolume, dispensing.Warn, "the dose of order P1 fills 2.2 mL; the syringe may hold 2 mL",
+		"a draw that alone fills more than the syringe may hold", dispensing.MakeupVolume, dispensing.Warn, "The dose of order P1 fills 2.2 mL; the syringe may hold 2 mL",
 		func() *story { s := toDraw(); s.Policy.MakeupMin, s.Policy.MakeupMax = 1, 2; return s },
 	},
 	{
@@ -541,11 +541,11 @@ var findingStories = []findingStory{
 		func() *story { return slipped(1.56 * gbq) },
 	},
 	{
-		"two slips in one set", dispensing.ReadingDisagrees, dispensing.Stop, "more than one entry of S1 and Y1 disagrees with the others, and no single slip explains it",
+		"two slips in one set", dispensing.ReadingDisagrees, dispensing.Stop, "More than one entry of S1 and Y1 disagrees with the others, and no single slip explains it",
 		func() *story { return slipped(13.6*gbq, func(s *story) { s.read("S1", "11:16", 18.5*gbq) }) },
 	},
 	{
-		"readings of a meter nobody calibrated, which no fit is near", dispensing.NotReconciled, dispensing.Stop, "the readings of the books cannot be reconciled",
+		"readings of a meter nobody calibrated, which no fit is near", dispensing.NotReconciled, dispensing.Stop, "The readings of the books cannot be reconciled",
 		func() *story {
 			s := newStory()
 			s.gain, s.rel = s.Book.AddFactor(ledger.Factor{Name: "unknown", Value: 1, U: 1}), 0.5

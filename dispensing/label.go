@@ -43,7 +43,7 @@ func (r *reckoner) checkLabel(o OrderResult) {
 		}
 		drift := d.Drift(l.Activity, l.At, r.HalfLife.Value)
 		now := quantity.Activity(float64(l.Activity) * (1 + drift))
-		said := "the label " + l.Serial + " of order " + o.Order.ID
+		said := "The label " + l.Serial + " of order " + o.Order.ID
 		const todo = "print a new label; if the dose was handed over, tell the team before it is given"
 		if math.Abs(drift) > float64(r.Policy.LabelDrift)+edge {
 			r.find(LabelDrift, Warn, l.Entry, "%s says %s and by the readings the dose is now %s, %s from that, beyond the bound of %s: %s",

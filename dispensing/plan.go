@@ -2,6 +2,7 @@ package dispensing
 
 import (
 	"math"
+	"strings"
 	"time"
 
 	"vialwright/ledger"
@@ -70,6 +71,25 @@ func (o Order) Allowed() quantity.Activity {
 		return o.ResidualActivity
 	}
 	return quantity.Activity(float64(o.Prescribed) * float64(o.Residual) / (1 - float64(o.Residual)))
+}
+
+// PrescribedText is the prescription in both units, the first as written:
+// "24.3 mCi (0.8991 GBq)".
+func (o Order) PrescribedText() string {
+	first, other := o.PrescribedPair()
+	return first + " (" + other + ")"
+}
+
+// PrescribedPair is the prescription as written, and in the other unit.
+func (o Order) PrescribedPair() (first, other string) {
+	f, older := quantity.Pair(o.Prescribed, 0)
+	switch {
+	case o.Written == "":
+		return f.String(), older.String()
+	case strings.HasSuffix(o.Written, "Ci"):
+		return o.Written, f.String()
+	}
+	return o.Written, older.String()
 }
 
 // AllowedShare is the share of the wanted activity that is expected to stay

@@ -48,7 +48,7 @@ func (r *reckoner) stateBasis() {
 
 func basisText(b ledger.Basis) string {
 	if b == ledger.Traceable {
-		return "activities read are on the traceable basis: a calibration factor tied to a national standard"
+		return "Activities read are on the traceable basis: a calibration factor tied to a national standard"
 	}
-	return fmt.Sprintf("activities are on the %s basis: a calibration factor matched to the supplier's label", b)
+	return fmt.Sprintf("Activities are on the %s basis: a calibration factor matched to the supplier's label", b)
 }

@@ -43,7 +43,7 @@ func Reckon(c Case, at time.Time) Result {
 		bal, err = ledger.Reconcile(c.Book.WithoutReadings(contradicted(sets)))
 	}
 	if err != nil {
-		r.find(NotReconciled, Stop, 0, "%v", err)
+		r.find(NotReconciled, Stop, 0, "%s", capital(err.Error()))
 		sortFindings(out.Findings)
 		return out
 	}

@@ -84,7 +84,11 @@ func (r *reckoner) checkDelivered(o OrderResult) {
 	}
 	inf, _ := r.infusion(o.Order.ID)
 	off, limit := float64(d.Activity/o.Order.Prescribed)-1, r.Policy.Limit
-	said := "order " + o.Order.ID + ": delivered " + Said(d.Activity, d.U) + ", " + departure(off, max(limit, r.Policy.Tolerance)) + " from the prescribed " + show(o.Order.Prescribed)
+	said := "Order " + o.Order.ID + ": delivered " + Said(d.Activity, d.U) + ", "
+	if d.OfPrescribed() != "" {
+		said += departure(off, max(limit, r.Policy.Tolerance)) + " from "
+	}
+	said += "the prescribed " + o.Order.PrescribedText()
 	switch {
 	case limit > 0 && math.Abs(off) >= float64(limit)-edge:
 		s := Stop

@@ -1,8 +1,10 @@
 package dispensing
 
 import (
+	"fmt"
 	"strings"
 
+	"vialwright/ledger"
 	"vialwright/quantity"
 )
 
@@ -16,10 +18,56 @@ func mL(v quantity.Volume) string { return quantity.Show(v, 0).String() }
 // that would read 0 is "nothing", with half the width of its 95 % interval:
 // "nothing, within 0.54 GBq (14 mCi)".
 func Said(y, u quantity.Activity) string {
-	if u > 0 && y < u && strings.Trim(quantity.Show(y, u).Value, "0.-") == "" {
+	if nothing(y, u) {
 		return "nothing, within " + quantity.FormatDigits(quantity.Coverage*u, 2, "GBq") + " (" + quantity.FormatDigits(quantity.Coverage*u, 2, "mCi") + ")"
 	}
 	return quantity.Both(y, u)
+}
+
+// Share writes a ratio in percent with one decimal, as every page, sheet and
+// answer does: 103.2 %.
+func Share(x float64) string { return fmt.Sprintf("%.1f %%", 100*x) }
+
+// Departure writes how far a ratio is from 1, with its sign: +3.2 %.
+func Departure(ratio float64) string { return fmt.Sprintf("%+.1f %%", 100*(ratio-1)) }
+
+// Chance writes a probability in percent with two decimals, without claiming
+// certainty.
+func Chance(p float64) string {
+	switch {
+	case p > 0.9995:
+		return "above 99.9 %"
+	case p < 0.0005:
+		return "below 0.1 %"
+	}
+	return fmt.Sprintf("%.2f %%", 100*p)
+}
+
+// Agreement says how well readings agree. Without a degree of freedom no reading
+// checks another.
+func Agreement(c ledger.Consistency) string {
+	if c.DOF == 0 {
+		return "No reading checks another: a slipped digit would not show. Replicate readings would."
+	}
+	s := "s"
+	if c.DOF == 1 {
+		s = ""
+	}
+	return fmt.Sprintf("chi-square %.2f for %d degree%s of freedom; %s of honest sets of readings agree less well", c.Chi2, c.DOF, s, Chance(c.P))
+}
+
+// OfPrescribed says what share of the prescription was delivered; nothing where
+// nothing was.
+func (d Delivered) OfPrescribed() string {
+	if nothing(d.Activity, d.U) {
+		return ""
+	}
+	return Share(d.Ratio) + " of the prescribed activity"
+}
+
+// nothing tells whether an activity reads 0 with the digits of its uncertainty.
+func nothing(y, u quantity.Activity) bool {
+	return u > 0 && y < u && strings.Trim(quantity.Show(y, u).Value, "0.-") == ""
 }
 
 // KnownBy says in words by what is known what was delivered.

@@ -131,19 +131,19 @@ func (r *reckoner) judge(s slip.Set) {
 	top := s.Explanations[0]
 	switch weak := r.weak(s); {
 	case s.Outcome == slip.Doubt && top.Part == slip.TheReading:
-		r.find(ReadingDisagrees, Warn, top.Entry, "%s; the odds are %s that nothing slipped: a further reading tells", r.explain(top), chance(s.Honest))
+		r.find(ReadingDisagrees, Warn, top.Entry, "%s; the odds are %s that nothing slipped: a further reading tells", capital(r.explain(top)), chance(s.Honest))
 	case s.Outcome == slip.Doubt:
 	case weak && r.supported(s):
 		if top.Part != slip.TheLabel {
-			r.find(DrawYieldUnusual, Warn, top.Entry, "%s; the readings agree among themselves and stand, and nothing is planned from %s until the entry is corrected with a reason", r.account(s), list(s.Containers))
+			r.find(DrawYieldUnusual, Warn, top.Entry, "%s; the readings agree among themselves and stand, and nothing is planned from %s until the entry is corrected with a reason", capital(r.account(s)), list(s.Containers))
 			r.keep(s.Containers, hold{code: DrawYieldUnusual, read: r.readAgain(s, top)})
 		}
 	case s.Outcome == slip.Named:
-		r.stop(ReadingDisagrees, s, top.Entry, "%s. Correct the entry with a reason, or strike it out", r.account(s))
+		r.stop(ReadingDisagrees, s, top.Entry, "%s. Correct the entry with a reason, or strike it out", capital(r.account(s)))
 	case top.Kind == slip.Unknown:
 		r.stop(ReadingDisagrees, s, 0, "readings of %s disagree and nothing tells which: read again, without looking at the first figures", list(s.Containers))
 	default:
-		r.stop(ReadingDisagrees, s, 0, "%s. The two are too close to tell: read again, without looking at the first figures", r.account(s))
+		r.stop(ReadingDisagrees, s, 0, "%s. The two are too close to tell: read again, without looking at the first figures", capital(r.account(s)))
 	}
 }
 
@@ -225,7 +225,7 @@ func (r *reckoner) labelTolerance(v Vial) quantity.Fraction {
 func (r *reckoner) readAgain(s slip.Set, x slip.Explanation) string {
 	for _, y := range r.Readings {
 		if y.Entry == x.Entry {
-			return y.Of
+			return r.readable(s, y.Of)
 		}
 	}
 	for _, d := range r.Draws {
@@ -234,6 +234,19 @@ func (r *reckoner) readAgain(s slip.Set, x slip.Explanation) string {
 		}
 	}
 	return s.Containers[0]
+}
+
+// readable is a container or, where it was emptied since, the one that what it
+// held is in, or else the vial: an empty syringe tells nothing.
+func (r *reckoner) readable(s slip.Set, id string) string {
+	for _, of := range []string{r.Serves[id], ""} {
+		for _, other := range append([]string{id}, s.Containers...) {
+			if r.Serves[other] == of && r.Book.Volume(other) > 0 {
+				return other
+			}
+		}
+	}
+	return id
 }
 
 // orderHeld fills in an order whose dose is of a set that is withheld whole:

@@ -76,7 +76,7 @@ func TestWorkedExample(t *testing.T) {
 	check("zone", c.Zone.String(), "Atlantic/Azores")
 	check("how well the vial is read", c.Meters, map[string]dispensing.MeterU{"S1": {Repeat: 0.008, Common: 0.02}})
 	check("what the draw names", c.Names[4], []string{"S1", "Y1", "P1"})
-	check("orders", c.Orders, []dispensing.Order{{Entry: 1, ID: "P1", Prescribed: 1.3e9, At: local("13:30"), Residual: 0.02, Rules: &dispensing.Rules{Tolerance: 0.1, Confidence: 0.95, Basis: ledger.Label}}})
+	check("orders", c.Orders, []dispensing.Order{{Entry: 1, ID: "P1", Prescribed: 1.3e9, Written: "1.30 GBq", At: local("13:30"), Residual: 0.02, Rules: &dispensing.Rules{Tolerance: 0.1, Confidence: 0.95, Basis: ledger.Label}}})
 	check("vials", c.Vials, []dispensing.Vial{{Entry: 2, ID: "S1", Lot: "L-0311", Labelled: 3e9, Reference: local("18:00"), Volume: 5, Tolerance: 0.1, LabelWritten: "3.0 GBq", VolumeWritten: "5.0 mL"}})
 	check("readings", c.Readings, []dispensing.Reading{
 		{Entry: 3, Of: "S1", Meter: "M1", At: local("11:00"), Gross: 3.24e9, Background: 2e5, Basis: ledger.Label, Written: "3.24 GBq"},

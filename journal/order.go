@@ -76,7 +76,7 @@ func (f *folder) order(s *step, x *Order) *Refusal {
 	}
 	rules := f.policyOf(f.signed(s, x)).Rules()
 	o := &order{Order: dispensing.Order{
-		Entry: s.entry, ID: x.ID, Prescribed: x.Prescribed.Value, At: x.At, Residual: x.Residual.Value,
+		Entry: s.entry, ID: x.ID, Prescribed: x.Prescribed.Value, Written: x.Prescribed.Text, At: x.At, Residual: x.Residual.Value,
 		ResidualActivity: x.ResidualActivity.Value, Territory: x.Territory, Version: x.Version, Rules: &rules,
 	}}
 	f.orders[x.ID] = o

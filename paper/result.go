@@ -208,7 +208,7 @@ func (w writer) settings() Section {
 	}
 	if k := w.r.Consistency; k.DOF > 0 {
 		s.Rows = append(s.Rows, Words("Consistency of the readings",
-			fmt.Sprintf("chi-square %.3g, %d degrees of freedom, p = %.3g, of all readings of the case", k.Chi2, k.DOF, k.P)))
+			dispensing.Agreement(k)))
 	}
 	for _, a := range w.r.Assumed {
 		s.Notes = append(s.Notes, "Assumed, not set by the site: "+a.Setting+" "+a.Value+" ("+a.Source+").")
@@ -242,7 +242,8 @@ func (w writer) order() Section {
 	if o.Prescribed == 0 {
 		return Section{}
 	}
-	prescribed := Figure("Prescribed A_p", o.Prescribed, 0).at(o.At, w.zone)
+	written, other := o.PrescribedPair()
+	prescribed := Row{Label: "Prescribed A_p", Value: written, Also: other}.at(o.At, w.zone)
 	prescribed.Corrected = w.rec.correction(o.Entry, w.zone)
 	residual := Words("Residual allowed for, R", o.AllowedText())
 	if o.ResidualActivity == 0 && o.Residual > 0 {

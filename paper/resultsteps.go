@@ -32,7 +32,7 @@ func (w writer) assay() Section {
 			"basis "+string(v.Basis), w.sum(v.Budget, v.Vial.Reference, v.Measured), w.spread(v.Budget, v.Vial.Reference, v.U)),
 			interval(v.Measured, v.U))
 		if v.LabelRatio != 0 {
-			s.Rows = append(s.Rows, Words("Measured, % of labelled", percent(quantity.Fraction(v.LabelRatio))).how(
+			s.Rows = append(s.Rows, Words("Measured, % of labelled", dispensing.Share(v.LabelRatio)).how(
 				ratio("measured/labelled", v.Measured, v.Vial.Labelled)))
 		}
 	}
@@ -157,7 +157,7 @@ func (w writer) plan() Section {
 		s.Rows = append(s.Rows, Words("Draw yield q", percent(quantity.Fraction(p.Yield.Value))+": "+p.YieldFrom))
 	}
 	s.Rows = append(s.Rows, Figure("Expected of that volume", p.Expect, p.ExpectU).at(o.Order.At, w.zone).how(w.expected(*p)...),
-		Words("Probability within tolerance", percent(quantity.Fraction(p.Conformance))).how(w.within(o.Order.Target(), p.Expect, p.ExpectU, p.Conformance)),
+		Words("Probability within tolerance", dispensing.Chance(p.Conformance)).how(w.within(o.Order.Target(), p.Expect, p.ExpectU, p.Conformance)),
 		Words("Readings needed before and after", readings(p.Readings)))
 	return s
 }
@@ -241,9 +241,9 @@ func (w writer) dispensed(d dispensing.Dispensed) []Row {
 		Figure("Dispensed", d.Activity, d.U).at(d.At, w.zone).how(
 			"at infusion time, in "+strings.Join(w.o.Containers, " and ")+"; basis "+string(d.Basis), w.sum(d.Budget, d.At, d.Activity), w.spread(d.Budget, d.At, d.U)),
 		interval(d.Activity, d.U),
-		Words("Dispensed, % of prescribed", percent(quantity.Fraction(d.Activity/o.Prescribed))).how(ratio("dispensed/prescribed", d.Activity, o.Prescribed)),
-		Words("Dispensed, % of target", percent(quantity.Fraction(d.Ratio))).how(ratio("dispensed/target", d.Activity, o.Target())),
-		Words("Probability within tolerance", percent(quantity.Fraction(d.Conformance))).how(w.within(o.Target(), d.Activity, d.U, d.Conformance)),
+		Words("Dispensed, % of prescribed", dispensing.Share(float64(d.Activity/o.Prescribed))).how(ratio("dispensed/prescribed", d.Activity, o.Prescribed)),
+		Words("Dispensed, % of target", dispensing.Share(d.Ratio)).how(ratio("dispensed/target", d.Activity, o.Target())),
+		Words("Probability within tolerance", dispensing.Chance(d.Conformance)).how(w.within(o.Target(), d.Activity, d.U, d.Conformance)),
 		Words("Decision", d.Verdict+" ("+string(d.Standing)+")"),
 	}
 	if d.ValidUntil.IsZero() {
@@ -302,6 +302,8 @@ func (w writer) containers() Section {
 			row[4], stopped = "not known", " A volume is not known since its infusion was stopped."
 		case w.drawnSince(k.Container.ID, k.At):
 			row[2], row[4], row[5] = "another dose was drawn from it since", "", ""
+		case k.Volume == 0: // a patient, or what stayed behind in a vial
+			row[4] = ""
 		}
 		t.Cells = append(t.Cells, row)
 	}
@@ -378,12 +380,15 @@ func (w writer) delivered(of *dispensing.Residual, dose dispensing.Dispensed, d 
 		delivered = Words("Delivered", said)
 	}
 	f := quantity.Round(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU), "%")
-	return []Row{
+	rows := []Row{
 		Row{Label: "Residual f, of the dispensed", Value: f.Value, U: f.U, Unit: f.Unit}.how(stayed...),
 		delivered.at(d.At, w.zone).how(append(given, w.spread(d.Budget, d.At, d.U))...),
 		interval(d.Activity, d.U),
-		Words("Delivered, % of prescribed", percent(quantity.Fraction(d.Ratio))).how(ratio("delivered/prescribed", d.Activity, w.o.Order.Prescribed)),
 	}
+	if d.OfPrescribed() != "" { // nothing is no share of anything
+		rows = append(rows, Words("Delivered, % of prescribed", dispensing.Share(d.Ratio)).how(ratio("delivered/prescribed", d.Activity, w.o.Order.Prescribed)))
+	}
+	return rows
 }
 
 func rate(d quantity.DoseRate) string { return quantity.Both(d, 0) }
@@ -422,7 +427,7 @@ func (w writer) check(c dispensing.CheckResult) []Row {
 		Figure("First figure, of the record", c.First, 0).at(w.o.Order.At, w.zone),
 		Figure("Second figure, reading of "+c.Of, c.Read, 0).at(w.o.Order.At, w.zone).how(sharedWith(c)),
 		Figure("Difference, second less first", c.Difference, c.U).how(working("second - first", mbq(c.Read)+" - "+mbq(c.First), result(c.Difference, "MBq"))),
-		Words("Difference, % of the first", percent(quantity.Fraction(c.Ratio()))).how(ratio("difference/first", c.Difference, c.First)),
+		Words("Difference, % of the first", dispensing.Share(c.Ratio())).how(ratio("difference/first", c.Difference, c.First)),
 		Words("Agrees", fmt.Sprintf("%s: within %s of the first figure and %d standard uncertainties of the difference; worked out within %s of its own reading",
 			agrees, percent(c.Limit), dispensing.Deviates, percent(dispensing.Own))),
 	}

@@ -3,6 +3,7 @@ package web
 import (
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"vialwright/dispensing"
@@ -113,13 +114,17 @@ func (b *bench) vessels(key procedure.Key) []picture.Vessel {
 			v.State, v.VolumeText = "withheld", ""
 		case k.VolumeHeld != "":
 			v.State, v.VolumeText = "volume in doubt", ""
+		case !k.Here:
+			v.State, v.VolumeText = "not received", ""
 		case k.Stopped:
-			v.State = "stopped, volume not known"
-		case k.Volume < 1e-6:
+			v.Volume, v.VolumeText = quantity.Volume(math.NaN()), ""
+			v.Activity, v.State = []string{figureOf(k)}, "volume not known since its infusion was stopped"
+		case k.Activity == 0 && k.Volume < 1e-6:
 			v.State = "empty"
+		case k.Volume < 1e-6: // what stayed behind
+			v.Activity, v.State, v.VolumeText = []string{figureOf(k)}, "known by "+k.KnownBy(), ""
 		case k.Assayed:
-			v.Activity = []string{quantity.Show(k.Activity, k.U).String()}
-			v.State = "now"
+			v.Activity, v.State = []string{figureOf(k)}, "now"
 		default:
 			v.State = "not measured"
 		}
@@ -135,6 +140,12 @@ func (b *bench) vessels(key procedure.Key) []picture.Vessel {
 		out = append(out, v)
 	}
 	return out
+}
+
+// figureOf is what a container holds, in the unit of the page.
+func figureOf(k dispensing.ContainerResult) string {
+	said, _, _ := strings.Cut(dispensing.Said(k.Activity, k.U), " (")
+	return said
 }
 
 // next is the movement that is due.

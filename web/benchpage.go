@@ -257,8 +257,8 @@ func (b *bench) orderFacts() []view.Pair {
 func (b *bench) outcome() []view.Pair {
 	var out []view.Pair
 	if d := b.out.Dispensed; d != nil {
-		out = append(out, view.Pair{Name: "Dose at infusion", Value: quantity.Both(d.Activity, d.U) + ", " + d.Verdict},
-			view.Pair{Name: "95 % interval", Value: quantity.Interval(d.Activity, d.U)}, view.Pair{Name: "Probability within tolerance", Value: percent(d.Conformance)})
+		out = append(out, view.Pair{Name: "Dispensed, at infusion", Value: quantity.Both(d.Activity, d.U) + ", " + d.Verdict},
+			view.Pair{Name: "95 % interval", Value: quantity.Interval(d.Activity, d.U)}, view.Pair{Name: "Probability within tolerance", Value: dispensing.Chance(d.Conformance)})
 		if !d.ValidFrom.IsZero() {
 			out = append(out, view.Pair{Name: "Valid", Value: b.zone.clock(d.ValidFrom) + " to " + b.zone.clock(d.ValidUntil)})
 		}
@@ -267,14 +267,16 @@ func (b *bench) outcome() []view.Pair {
 		out = append(out, b.checkFacts()...)
 	}
 	if d := b.out.Delivered; d != nil {
-		out = append(out, view.Pair{Name: "Delivered", Value: dispensing.Said(d.Activity, d.U) + ", known by " + d.KnownBy() + ", " + percent(d.Ratio) + " of the prescription"},
+		said := dispensing.Said(d.Activity, d.U) + ", known by " + d.KnownBy()
+		if of := d.OfPrescribed(); of != "" {
+			said += ", " + of
+		}
+		out = append(out, view.Pair{Name: "Delivered", Value: said},
 			view.Pair{Name: "95 % interval of it", Value: quantity.Interval(d.Activity, d.U)},
 			view.Pair{Name: "Residual", Value: quantity.Show(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU)).String()})
 	}
 	return out
 }
-
-func percent(x float64) string { return quantity.FormatDigits(quantity.Fraction(x), 3, "%") }
 
 // cautions are the findings that a person has to see before acting on a
 // figure: stops first, and those that speak of this order or of the case.

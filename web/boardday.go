@@ -4,10 +4,8 @@ import (
 	"strings"
 
 	"vialwright/dispensing"
-	"vialwright/journal"
 	"vialwright/picture"
 	"vialwright/procedure"
-	"vialwright/quantity"
 	"vialwright/web/view"
 )
 
@@ -53,16 +51,7 @@ func (q *request) prescribed(st *state, o dispensing.Order) string {
 	if q.blind(st, o.ID) {
 		return "Not shown before your second check"
 	}
-	e, _ := st.file.Entry(o.Entry)
-	f, ok := e.Fact.(*journal.Order)
-	if !ok {
-		return quantity.Both(o.Prescribed, 0)
-	}
-	other := "mCi"
-	if _, unit := f.Prescribed.Split(); unit == "mCi" {
-		other = "GBq"
-	}
-	return f.Prescribed.Text + " (" + quantity.FormatDigits(o.Prescribed, 4, other) + ")"
+	return o.PrescribedText()
 }
 
 // standing says where a preparation stands.

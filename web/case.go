@@ -195,7 +195,7 @@ func settingsPairs(st *state) []view.Pair {
 	p := st.c.Policy
 	out := []view.Pair{
 		{Name: "Zone", Value: st.zone.loc().String()},
-		{Name: "Half-life", Value: quantity.ShowSpan(st.r.HalfLife) + " (" + st.r.HalfLifeSource + ")"},
+		{Name: "Half-life", Value: quantity.FormatDigits(st.r.HalfLife, 6, "h") + " (" + st.r.HalfLifeSource + ")"},
 		{Name: "Tolerance", Value: quantity.Show(p.Tolerance, 0).String()},
 		{Name: "Limit of the site", Value: quantity.Show(p.Limit, 0).String()},
 		{Name: "Label tolerance", Value: quantity.Show(p.LabelTolerance, 0).String()},

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/dispensing"
 	"vialwright/journal"
 	"vialwright/ledger"
 	"vialwright/nuclide"
@@ -227,7 +228,7 @@ func (b *bench) checkFacts() []view.Pair {
 		out = append(
 			out, view.Pair{Name: "First figure", Value: b.figure(c.First)},
 			view.Pair{Name: "Second figure, " + c.By + " " + b.zone.hour(c.At), Value: b.figure(c.Read) + ", worked out as " + b.figure(c.Figure)},
-			view.Pair{Name: "Difference", Value: signed100(c.Ratio()) + " (" + quantity.Show(c.Difference, c.U).String() + "); allowed " + quantity.Show(c.Limit, 0).String() + " and 3 standard uncertainties"},
+			view.Pair{Name: "Difference", Value: dispensing.Share(c.Ratio()) + " (" + quantity.Show(c.Difference, c.U).String() + "); allowed " + quantity.Show(c.Limit, 0).String() + " and 3 standard uncertainties"},
 			view.Pair{Name: "Read", Value: way},
 		)
 	}
@@ -255,6 +256,3 @@ func numbers(list []int) string {
 	}
 	return out
 }
-
-// signed100 is a ratio in per cent with its sign.
-func signed100(x float64) string { return strconv.FormatFloat(100*x, 'f', 1, 64) + " %" }

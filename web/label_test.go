@@ -33,7 +33,7 @@ func TestLabelIsAsItWasPrinted(t *testing.T) {
 	if pdf() != first {
 		t.Error("the label changed after it was printed")
 	}
-	says := "the label " + l.Serial.String() + " of order P1 says 1.33 GBq"
+	says := "The label " + l.Serial.String() + " of order P1 says 1.33 GBq"
 	s.t1.look(theBench).says(200, says, "now 1.36", "print a new label")
 	s.rp.look(theBench+"/step/hand-over").says(200, "label-drift: "+says)
 	s.clock.set("12:10")

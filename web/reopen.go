@@ -99,7 +99,7 @@ func beside(before, after *state, orders []string) (out []view.Pair) {
 
 // figures are what a record says of the dose of an order.
 func figures(st *state, order string) []view.Pair {
-	out := []view.Pair{{Name: "Prescribed", Value: "nothing"}, {Name: "Dose at infusion", Value: "not known"}, {Name: "Delivered", Value: "not known"}}
+	out := []view.Pair{{Name: "Prescribed", Value: "nothing"}, {Name: "Dispensed, at infusion", Value: "not known"}, {Name: "Delivered", Value: "not known"}}
 	for _, o := range st.r.Orders {
 		if o.Order.ID != order {
 			continue

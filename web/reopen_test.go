@@ -40,7 +40,7 @@ func TestCorrectionInAClosedRecord(t *testing.T) {
 			t.Errorf("%s is %s (%s), was %s", x.Key, x.State, x.Why, old.State)
 		}
 	}
-	s.rp.look("/history").says(200, "P1, dose at infusion", "before,", "signed by MP1", "I have seen the old and the new figures")
+	s.rp.look("/history").says(200, "P1, dispensed, at infusion", "before,", "signed by MP1", "I have seen the old and the new figures")
 	s.rp.look(theBench).says(200, "Reopened", "close it again", "before,")
 	s.step(s.rp, "close").recorded()
 	if !s.prep().Closed {

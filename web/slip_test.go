@@ -14,7 +14,7 @@ func TestASlipAtTheBench(t *testing.T) {
 	v.Set("p0.gross.answer", "18.5 GBq=18.5 GBq") // it is so, says the person
 	s.t1.post(theBench+"/step/remainder", v).recorded()
 	p := s.t1.look(theBench).says(200, "Read again, without looking at the first figure", "18.5 GBq is probably 1.85 GBq (point moved)", "withheld")
-	for _, figure := range []string{"Dose at infusion", "Probability within tolerance", "draw to"} {
+	for _, figure := range []string{"Dispensed, at infusion", "Probability within tolerance", "draw to"} {
 		if strings.Contains(p.body, figure) {
 			t.Errorf("the page shows %q", figure)
 		}

@@ -191,9 +191,17 @@ func (b *bench) receipt() []part {
 
 // assay reads the vial, before or after the draw.
 func (b *bench) assay() []part {
-	of := chosen("of", "Container", b.vials())
+	vials := b.vials()
+	again := b.out.Withheld != "" && b.out.Read != ""
+	if again && !slices.ContainsFunc(vials, func(c view.Choice) bool { return c.Value == b.out.Read }) {
+		vials = append(vials, view.Choice{Value: b.out.Read, Text: b.out.Read})
+	}
+	of := chosen("of", "Container", vials)
 	if p := b.out.Plan; p != nil {
 		of.value = p.From
+	}
+	if again {
+		of.value = b.out.Read
 	}
 	gross, background := b.lastUnits()
 	return []part{{kind: "read", inputs: []input{

@@ -77,7 +77,7 @@ func TestLearnedIntoAPlan(t *testing.T) {
 	fact := told(t, "", "learned", "--fact", "--journal", path)
 	fresh := told(t, openCase, "reckon", "-")
 	taught := told(t, openCase+fact, "reckon", "-")
-	for _, want := range []string{"2.1 mL from S1", "90 % probability", "draw-yield 100 % with u 5 %", "allows nothing for the residual"} {
+	for _, want := range []string{"2.1 mL from S1", "90.3", "draw-yield 100 % with u 5 %", "allows nothing for the residual"} {
 		if !strings.Contains(strings.Join(strings.Fields(fresh), " "), want) {
 			t.Errorf("a new site's page does not say %q:\n%s", want, fresh)
 		}

@@ -133,8 +133,17 @@ func headline(o dispensing.OrderResult, p *page) (do, number, more string) {
 		return "READ THE RESIDUAL", o.Container, "in the geometry of the reading before, while the patient is still in the room. " + held(o)
 	default:
 		return "DELIVERED", dispensing.Said(o.Delivered.Activity, o.Delivered.U),
-			fmt.Sprintf("at %s: %.1f %% of the prescribed %s.", p.time(o.Delivered.At), 100*o.Delivered.Ratio, quantity.Both(o.Order.Prescribed, 0))
+			deliveredMore(o, p)
 	}
+}
+
+// deliveredMore says when, and what share of the prescription it is.
+func deliveredMore(o dispensing.OrderResult, p *page) string {
+	of := o.Delivered.OfPrescribed()
+	if of == "" {
+		return "at " + p.time(o.Delivered.At) + ", of the prescribed " + o.Order.PrescribedText() + "."
+	}
+	return "at " + p.time(o.Delivered.At) + ": " + of + ", " + o.Order.PrescribedText() + "."
 }
 
 func adjustHeadline(o dispensing.OrderResult) (do, number, more string) {
@@ -153,7 +162,7 @@ func both(o dispensing.OrderResult) string { return strings.Join(o.Containers, "
 
 func held(o dispensing.OrderResult) string {
 	d := o.Dispensed
-	return fmt.Sprintf("%s: %s, %+.1f %% from what is wanted: %s.", both(o), quantity.Both(d.Activity, 0), 100*(d.Ratio-1), d.Verdict)
+	return fmt.Sprintf("%s: %s, %s from what is wanted: %s.", both(o), quantity.Both(d.Activity, 0), dispensing.Departure(d.Ratio), d.Verdict)
 }
 
 func (p *page) findings(s dispensing.Severity, word string) {
@@ -191,7 +200,7 @@ func (p *page) vial(v dispensing.VialResult) {
 		p.row("measured", "not determined by readings")
 	}
 	if v.LabelRatio > 0 {
-		p.row("against label", "%+.1f %%", 100*(v.LabelRatio-1))
+		p.row("against label", "%s", dispensing.Departure(v.LabelRatio))
 	}
 	volume := quantity.Show(v.RemainingVolume, 0).String()
 	if v.VolumeHeld != "" {
@@ -212,7 +221,7 @@ func (p *page) order(o dispensing.OrderResult) {
 		title += ", " + o.Order.Territory
 	}
 	p.section(title)
-	p.row("prescribed", "%s at %s", quantity.Both(o.Order.Prescribed, 0), p.time(o.Order.At))
+	p.row("prescribed", "%s at %s", o.Order.PrescribedText(), p.time(o.Order.At))
 	if o.Order.Cancelled && o.Container == "" {
 		p.row("cancelled", "nothing is drawn for it")
 		return
@@ -227,7 +236,7 @@ func (p *page) order(o dispensing.OrderResult) {
 		p.row("withheld", "%s; see %s above", what, o.HiddenBy)
 	}
 	if pl := o.Plan; pl != nil {
-		p.row("plan", "%s from %s (before rounding %s); %.0f %% probability within tolerance before it is read", quantity.Show(pl.Draw, 0), pl.From, quantity.FormatDigits(pl.Exact, 4, "mL"), 100*pl.Conformance)
+		p.row("plan", "%s from %s (before rounding %s); %s probability within tolerance before it is read", quantity.Show(pl.Draw, 0), pl.From, quantity.FormatDigits(pl.Exact, 4, "mL"), dispensing.Chance(pl.Conformance))
 		p.yield(pl)
 		if pl.Readings > 0 {
 			p.row("readings", "%d before and %d after are enough if the draw lands as planned", pl.Readings, pl.Readings)
@@ -243,15 +252,17 @@ func (p *page) order(o dispensing.OrderResult) {
 		p.row("residual", "%s of it", quantity.Show(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU)))
 		p.row("delivered", "%s at %s, known by %s", dispensing.Said(d.Activity, d.U), p.time(d.At), d.KnownBy())
 		p.interval(d.Activity, d.U)
-		p.row("", "%+.1f %% from the prescribed activity", 100*(d.Ratio-1))
+		if of := d.OfPrescribed(); of != "" {
+			p.row("", "%s", of)
+		}
 	}
 }
 
 func (p *page) dispensed(o dispensing.OrderResult, d *dispensing.Dispensed) {
 	p.row("dispensed", "%s at %s, in %s", quantity.Both(d.Activity, d.U), p.time(d.At), both(o))
 	p.interval(d.Activity, d.U)
-	p.row("", "%+.1f %% from wanted; %s basis; %s of the uncertainty is the meter's own and stays however often it is read", 100*(d.Ratio-1), d.Basis, quantity.FormatDigits(d.Budget.Common, 2, "MBq"))
-	p.row("decision", "%s; the probability of that is %s", d.Verdict, chance(d.Conformance))
+	p.row("", "%s from wanted; %s basis; %s of the uncertainty is the meter's own and stays however often it is read", dispensing.Departure(d.Ratio), d.Basis, quantity.FormatDigits(d.Budget.Common, 2, "MBq"))
+	p.row("decision", "%s; the probability of that is %s", d.Verdict, dispensing.Chance(d.Conformance))
 	if d.ValidUntil.IsZero() {
 		p.row("valid", "at no time")
 		return
@@ -273,23 +284,11 @@ func (p *page) interval(y, u quantity.Activity) {
 	p.row("95 % interval", "%s", quantity.Interval(y, u))
 }
 
-// chance writes a probability without claiming certainty.
-func chance(p float64) string {
-	switch {
-	case p > 0.9995:
-		return "above 99.9 %"
-	case p < 0.0005:
-		return "below 0.1 %"
-	default:
-		return fmt.Sprintf("%.1f %%", 100*p)
-	}
-}
-
 func (p *page) containers() {
 	p.section("WHERE THE ACTIVITY IS at " + p.time(p.r.At))
 	for _, c := range p.r.Containers {
 		kind := strings.ReplaceAll(string(c.Container.Kind), "-", " ")
-		known := kind + ", known by " + ledger.KnownBy(c.Known)
+		known := kind + ", known by " + c.KnownBy()
 		switch {
 		case !c.Here:
 			p.row(c.Container.ID, "not received (%s)", kind)
@@ -311,12 +310,7 @@ func (p *page) containers() {
 
 func (p *page) consistency() {
 	p.section("DO THE READINGS AGREE")
-	c := p.r.Consistency
-	if c.DOF == 0 {
-		p.row("", "No reading checks another: a slipped digit would not show. Replicate readings would.")
-		return
-	}
-	p.row("chi-square", "%.2f for %d degrees of freedom; %s of honest sets of readings agree less well", c.Chi2, c.DOF, chance(c.P))
+	p.row("", "%s", dispensing.Agreement(p.r.Consistency))
 }
 
 func (p *page) settings() {
