@@ -218,7 +218,7 @@ func (r *Replica) appendAll(batch []*pending) error {
 		if _, conflict := errors.AsType[*store.ConflictError](err); !conflict {
 			return err
 		}
-		news, err := r.readOn(context.Background())
+		news, err := r.readOn(context.Background(), true)
 		r.hub.publish(news...)
 		if err != nil {
 			return err

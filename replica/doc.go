@@ -1,11 +1,16 @@
-// Package replica holds a site's journal in memory as it was verified, sorted
-// into groups ([state.Books]), and appends to it for many benches at once.
+// Package replica holds a site's journal as it was verified, what is at work in
+// memory, sorted into groups ([state.Books]), and appends to it for many benches at once.
 //
 // # Reading
 //
 // [Open] reads the whole journal and verifies it. A page gets the records of
 // the groups it shows with [Replica.File]; a file that was given out never
 // changes. [Replica.CatchUp] reads what other processes have appended.
+//
+// Records of groups that nothing touched for sixty days are not held: they are
+// read from the store when somebody looks, and have to follow the hash that was
+// verified. The hashes are held. A store that does not give again what it gave
+// at first is a fault, and panics: no page is made from it.
 //
 // # Appending
 //

@@ -3,6 +3,7 @@ package replica_test
 import (
 	"context"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"time"
@@ -37,6 +38,6 @@ func Example() {
 		fact := &journal.Note{Text: fmt.Sprintf("entry %d of the site", next)}
 		return []journal.Record{{Recorded: time.Unix(1.8e9, 0), By: "T1", Fact: fact}}, nil
 	}})
-	fmt.Println(len(r.All()), r.All()[0].Fact.(*journal.Note).Text, err)
+	fmt.Println(len(r.Last(math.MaxInt)), r.Last(math.MaxInt)[0].Fact.(*journal.Note).Text, err)
 	// Output: 1 entry 1 of the site <nil>
 }

@@ -74,8 +74,7 @@ func (r *Replica) unasked(since time.Time) (ask []asked, left []*state.Group) {
 		r.open.since = since
 	}
 	for g := range r.open.groups {
-		rec, _ := r.books.Record(g.Newest())
-		if g.Joined() || rec.Recorded.Before(r.open.since) {
+		if g.Joined() || g.Touched().Before(r.open.since) {
 			delete(r.open.groups, g)
 			continue
 		}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"maps"
 	"slices"
+	"strings"
 	"sync"
 	"time"
 
@@ -31,9 +32,12 @@ type Replica struct {
 	books  *state.Books
 	hashes []journal.Hash            // of record n at n−1
 	labels map[string]*journal.Label // by serial
-	forms  map[form]sent             // the records that forms of the last days were recorded as
-	broken error                     // the first fault of the journal; nothing is taken after it
-	open   openGroups
+	// received are the numbers of the receipts of vials, by id in capitals and by
+	// what stands on the pack.
+	received map[string][]int
+	forms    map[form]sent // the records that forms of the last days were recorded as
+	broken   error         // the first fault of the journal; nothing is taken after it
+	open     openGroups
 }
 
 // form is what a person sent once.
@@ -65,9 +69,10 @@ func (r *Replica) remember(rec journal.Record) {
 func Open(ctx context.Context, log store.Log, salt func() journal.Salt) (*Replica, error) {
 	r := &Replica{
 		log: log, salt: salt, hub: newHub(), turn: make(chan struct{}, 1), moved: make(chan struct{}),
-		books: state.New(), labels: map[string]*journal.Label{}, forms: map[form]sent{},
+		labels: map[string]*journal.Label{}, received: map[string][]int{}, forms: map[form]sent{},
 	}
-	_, err := r.readOn(ctx)
+	r.books = state.Over(r.reread)
+	_, err := r.readOn(ctx, false)
 	if _, broken := errors.AsType[*journal.BrokenLink](err); broken {
 		return r, nil
 	}
@@ -80,9 +85,9 @@ func (r *Replica) Close() { r.hub.close() }
 // mostAtOnce bounds what is held twice while a long journal is read.
 const mostAtOnce = 1000
 
-// readOn takes what the log has beyond the head, and gives it. The caller has
-// the turn.
-func (r *Replica) readOn(ctx context.Context) ([]Event, error) {
+// readOn takes what the log has beyond the head, and gives it where it is to be
+// told. The caller has the turn.
+func (r *Replica) readOn(ctx context.Context, tell bool) ([]Event, error) {
 	if r.broken != nil {
 		return nil, r.broken
 	}
@@ -90,7 +95,9 @@ func (r *Replica) readOn(ctx context.Context) ([]Event, error) {
 	var links []journal.Link
 	take := func() error {
 		events, err := r.take(links)
-		news, links = append(news, events...), links[:0]
+		if links = links[:0]; tell {
+			news = append(news, events...)
+		}
 		return err
 	}
 	for x, err := range r.log.Read(ctx, r.verify.Report().Head.Seq+1, store.All) {
@@ -126,20 +133,54 @@ func (r *Replica) take(links []journal.Link) ([]Event, error) {
 		if rec.Form != "" {
 			r.remember(rec)
 		}
-		if l, ok := rec.Fact.(*journal.Label); ok {
-			r.labels[l.Serial.String()] = l
-		}
-		news = append(news, r.event(int(link.Seq)))
+		r.index(rec)
+		news = append(news, r.event(rec))
 	}
+	r.books.PutAway(r.verify.Report().Last.Add(-inMemory))
 	close(r.moved)
 	r.moved = make(chan struct{})
 	return news, nil
 }
 
+// index notes what is looked for in all years: labels by their serials, vials by
+// their ids and by what stands on their packs.
+func (r *Replica) index(rec journal.Record) {
+	f, n := rec.Fact, rec.N
+	if c, ok := f.(*journal.Correct); ok {
+		f, n = c.With, c.Entry
+	}
+	switch x := f.(type) {
+	case *journal.Label:
+		if n == rec.N {
+			r.labels[x.Serial.String()] = x
+		}
+	case *journal.Receive:
+		for _, key := range []string{strings.ToUpper(x.Vial), x.Pack} {
+			if key != "" {
+				r.received[key] = append(r.received[key], n)
+			}
+		}
+	}
+}
+
+// Receipts gives the entries that received a vial, by its id in whatever letters
+// or by what stands on its pack, as their last corrections have them.
+func (r *Replica) Receipts(text string) (out []journal.Entry) {
+	r.mu.RLock()
+	numbers := slices.Concat(r.received[strings.ToUpper(text)], r.received[text])
+	r.mu.RUnlock()
+	slices.Sort(numbers)
+	for _, n := range slices.Compact(numbers) {
+		if e, ok := r.FileOf(n).Entry(n); ok {
+			out = append(out, e)
+		}
+	}
+	return out
+}
+
 // event is what is told of a record. The caller may read the books.
-func (r *Replica) event(n int) Event {
-	rec, _ := r.books.Record(n)
-	return Event{Seq: uint64(n), By: rec.By, Kind: rec.Fact.Kind(), groups: r.books.Home(n)}
+func (r *Replica) event(rec journal.Record) Event {
+	return Event{Seq: uint64(rec.N), By: rec.By, Kind: rec.Fact.Kind(), groups: r.books.Home(rec.N)}
 }
 
 // CatchUp reads what other processes have appended, and tells who listens.
@@ -157,7 +198,7 @@ func (r *Replica) CatchUp(ctx context.Context) error {
 		}
 		select {
 		case r.turn <- struct{}{}:
-			news, err := r.readOn(ctx)
+			news, err := r.readOn(ctx, true)
 			r.hub.publish(news...)
 			<-r.turn
 			return err
@@ -323,11 +364,19 @@ func (r *Replica) First() (journal.Record, bool) {
 	return r.books.Record(1)
 }
 
-// All gives every record, as it was verified.
-func (r *Replica) All() []journal.Record {
+// Last gives the newest records, at most so many, in their order.
+func (r *Replica) Last(most int) []journal.Record {
 	r.mu.RLock()
 	defer r.mu.RUnlock()
-	return r.books.Everything()
+	return r.books.Last(most)
+}
+
+// Kept gives the records of kinds that are looked for in all years, such as
+// exposures, with their corrections, and the number of the newest record of all.
+func (r *Replica) Kept(is func(journal.Fact) bool) ([]journal.Record, int) {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	return r.books.Kept(is), r.books.Len()
 }
 
 // Groups gives a file for each group, in the order of their first records.
@@ -356,8 +405,8 @@ func (r *Replica) Since(seq uint64, ids ...string) []Event {
 	r.mu.RLock()
 	defer r.mu.RUnlock()
 	var out []Event
-	for n := int(seq) + 1; n <= r.books.Len(); n++ {
-		if e := r.event(n); r.concerns(e, ids) {
+	for _, rec := range r.books.Last(r.books.Len() - int(min(seq, uint64(r.books.Len())))) {
+		if e := r.event(rec); r.concerns(e, ids) {
 			out = append(out, e)
 		}
 	}

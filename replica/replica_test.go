@@ -3,6 +3,7 @@ package replica
 import (
 	"context"
 	"errors"
+	"math"
 	"runtime"
 	"slices"
 	"strings"
@@ -252,7 +253,7 @@ func TestCatchUpWaitsForNoTurn(t *testing.T) {
 	}
 	caught := make(chan error)
 	go func() { caught <- r.CatchUp(t.Context()) }()
-	if _, err := r.readOn(t.Context()); err != nil { // who is at work takes it, and keeps the turn
+	if _, err := r.readOn(t.Context(), true); err != nil { // who is at work takes it, and keeps the turn
 		t.Fatal(err)
 	}
 	if err := <-caught; err != nil {
@@ -375,7 +376,7 @@ func TestSeenTogether(t *testing.T) {
 					t.Error(err)
 					return
 				}
-				if n := len(r.All()) % together; n != 0 {
+				if n := len(r.Last(math.MaxInt)) % together; n != 0 {
 					t.Errorf("%d records of a batch are seen", n)
 					return
 				}

@@ -16,12 +16,13 @@ type Group struct {
 	// numbers are those of its records, rising.
 	numbers []int
 	// newest is the number of the last record that touched it.
-	newest int
-	ids    map[string]bool
+	newest  int
+	touched time.Time
+	ids     map[string]bool
 	// place is where it stands among all groups that ever were.
 	place int
-	// joined is true of one that has become part of another.
-	joined bool
+	// into is the group that it has become part of, nil for one that stands.
+	into *Group
 }
 
 // IDs are those of its orders and containers, sorted.
@@ -30,11 +31,14 @@ func (g *Group) IDs() []string { return slices.Sorted(maps.Keys(g.ids)) }
 // Newest is the number of the last record that touched the group.
 func (g *Group) Newest() int { return g.newest }
 
+// Touched is when the last record that touched the group was recorded.
+func (g *Group) Touched() time.Time { return g.touched }
+
 // Compare orders groups by when they began.
 func (g *Group) Compare(h *Group) int { return g.place - h.place }
 
 // Joined is true of a group that has become part of another, and is no more.
-func (g *Group) Joined() bool { return g.joined }
+func (g *Group) Joined() bool { return g.into != nil }
 
 // HasStock tells that a group holds a container, and not orders alone: what an
 // order that nothing was drawn for can be drawn from.
@@ -50,10 +54,13 @@ func (b *Books) HasStock(g *Group) bool {
 // Books are the records of one site sorted into groups. The zero value is not
 // ready; see [New]. It may not be used by several goroutines at once.
 type Books struct {
-	records []journal.Record // number n at n−1
-	// force is what holds of each entry now; of one that was struck out, what it
-	// was.
-	force []journal.Fact
+	records []*held // number n at n−1; nil where it was put away
+	// read gives those, looked is up to where it was asked what can be, owners
+	// are the places of their groups, and changed is what corrections made of them.
+	read    Reader
+	looked  int
+	owners  []int32
+	changed map[int]journal.Fact
 	// settings are the numbers of what was decided and learned; days those of
 	// the other records of no group, by the day on which they were recorded.
 	settings []int
@@ -79,7 +86,10 @@ type bin struct {
 
 // New gives empty books.
 func New() *Books {
-	return &Books{days: map[int64][]int{}, group: map[string]*Group{}, bins: map[string]*bin{}, used: map[string]int{}, orders: map[string]int{}, free: map[string]int{}}
+	return &Books{
+		changed: map[int]journal.Fact{},
+		days:    map[int64][]int{}, group: map[string]*Group{}, bins: map[string]*bin{}, used: map[string]int{}, orders: map[string]int{}, free: map[string]int{},
+	}
 }
 
 // Len is how many records there are.
@@ -87,14 +97,11 @@ func (b *Books) Len() int { return len(b.records) }
 
 // Record gives a record by its number.
 func (b *Books) Record(n int) (journal.Record, bool) {
-	if n < 1 || n > len(b.records) {
+	if !b.in(n) {
 		return journal.Record{}, false
 	}
-	return b.records[n-1], true
+	return b.get([]int{n})[0].Record, true
 }
-
-// Everything gives all records, in their order; the caller changes nothing of it.
-func (b *Books) Everything() []journal.Record { return b.records[:len(b.records):len(b.records)] }
 
 // Used gives the number of the record that first used the id of an order or a
 // container; 0 for one that is free.
@@ -140,7 +147,7 @@ func (b *Books) Bins() []string { return slices.Sorted(maps.Keys(b.bins)) }
 func (b *Books) All() []*Group {
 	var out []*Group
 	for _, g := range b.all {
-		if !g.joined {
+		if g.into == nil {
 			out = append(out, g)
 		}
 	}
@@ -152,7 +159,7 @@ func (b *Books) All() []*Group {
 // refuses, touches what it names.
 func (b *Books) Add(r journal.Record) []*Group {
 	r.N = len(b.records) + 1
-	b.records, b.force = append(b.records, r), append(b.force, r.Fact)
+	b.records = append(b.records, &held{r, r.Fact})
 	if o, ok := journal.Opens(r.Fact); ok && b.used[o.ID] == 0 {
 		b.use(o.ID, r.N)
 	}
@@ -207,10 +214,10 @@ func (b *Books) named(f journal.Fact) []*Group {
 func (b *Books) put(n int, groups []*Group) []*Group {
 	for _, g := range groups {
 		g.numbers = append(g.numbers, n)
-		g.newest = n
+		g.newest, g.touched = n, b.records[n-1].Recorded
 	}
 	binned := false
-	for _, id := range ids(b.force[n-1]) {
+	for _, id := range ids(b.force(n)) {
 		if bin := b.bins[id]; bin != nil {
 			bin.numbers, binned = append(bin.numbers, n), true
 		}
@@ -246,9 +253,11 @@ func (b *Books) join(all []*Group) *Group {
 		if g == into {
 			continue
 		}
-		g.joined = true
+		g.into = into
 		into.numbers = append(into.numbers, g.numbers...)
-		into.newest = max(into.newest, g.newest)
+		if g.newest > into.newest {
+			into.newest, into.touched = g.newest, g.touched
+		}
 		for id := range g.ids {
 			into.ids[id] = true
 			b.group[id] = into
@@ -300,7 +309,7 @@ func (b *Books) correct(n int, c *journal.Correct) []*Group {
 	}
 	all := b.home(c.Entry)
 	if c.With != nil {
-		b.force[c.Entry-1] = c.With
+		b.correctTo(c.Entry, c.With)
 		b.place(c.With)
 		all = append(all, b.named(c.With)...)
 	}
@@ -314,6 +323,12 @@ func (b *Books) correct(n int, c *journal.Correct) []*Group {
 func (b *Books) Home(n int) []*Group { return b.home(n) }
 
 func (b *Books) home(n int) []*Group {
+	if b.records[n-1] == nil {
+		if f := b.changed[n]; f != nil {
+			return b.of(f)
+		}
+		return []*Group{b.owner(n)}
+	}
 	switch x := b.records[n-1].Fact.(type) {
 	case *journal.Correct:
 		if 1 <= x.Entry && x.Entry < n {
@@ -326,7 +341,7 @@ func (b *Books) home(n int) []*Group {
 		}
 		return compact(out)
 	}
-	return b.of(b.force[n-1])
+	return b.of(b.force(n))
 }
 
 // Records are the records of groups and of waste items, with the settings of the
@@ -339,13 +354,15 @@ func (b *Books) Records(groups []*Group, bins ...string) []journal.Record {
 			numbers = append(numbers, bin.numbers...)
 		}
 	}
-	days := map[int64]bool{}
+	var own []int
 	for _, g := range groups {
-		numbers = append(numbers, g.numbers...)
-		for _, n := range g.numbers {
-			for _, at := range b.moments(n) {
-				days[at.Unix()/86400] = true
-			}
+		own = append(own, g.numbers...)
+	}
+	all := b.get(rising(own))
+	days := map[int64]bool{}
+	for _, r := range all {
+		for _, at := range r.moments() {
+			days[at.Unix()/86400] = true
 		}
 	}
 	for day := range days {
@@ -353,21 +370,16 @@ func (b *Books) Records(groups []*Group, bins ...string) []journal.Record {
 			numbers = append(numbers, b.days[d]...)
 		}
 	}
-	slices.Sort(numbers)
-	numbers = slices.Compact(numbers)
-	out := make([]journal.Record, len(numbers))
-	for i, n := range numbers {
-		out[i] = b.records[n-1]
-	}
-	return out
+	all = append(all, b.get(rising(numbers))...)
+	slices.SortFunc(all, func(x, y held) int { return x.N - y.N })
+	return plain(slices.CompactFunc(all, func(x, y held) bool { return x.N == y.N }))
 }
 
 // moments are the times of a record that name days of work: when it was
 // recorded, when it happened, and when a dose is to be given.
-func (b *Books) moments(n int) []time.Time {
-	r := b.records[n-1]
+func (r held) moments() []time.Time {
 	out := []time.Time{r.Recorded}
-	f := b.force[n-1]
+	f := r.force
 	if f == nil {
 		return out
 	}

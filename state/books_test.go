@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -290,6 +291,73 @@ func handedOut(rt *rapid.T, records []journal.Record, order string, want map[str
 		patient := id[0] == 'P' && id != order // has a letter in the file
 		if x := got[id]; !patient && (!near(x[0], w[0], 1e-9) || !near(x[1], w[1], 1e-9)) {
 			rt.Fatalf("for %s, %s holds %v in the file and %v in the site\n%s", order, id, x, w, text)
+		}
+	}
+}
+
+// TestPutAway: books that let go of what is older than an hour give the same
+// groups and the same records as books that hold everything, whatever is
+// corrected, joined or thrown away years later.
+func TestPutAway(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		s := newSite(t)
+		for n := range rapid.IntRange(1, 12).Draw(rt, "days") {
+			s.day(rt, n)
+		}
+		read := 0
+		old := state.Over(func(numbers []int) []journal.Record {
+			out := make([]journal.Record, len(numbers))
+			for i, n := range numbers {
+				out[i] = s.records[n-1]
+			}
+			read += len(numbers)
+			return out
+		})
+		whole := state.New()
+		keep := time.Duration(rapid.IntRange(0, 72).Draw(rt, "hours kept")) * time.Hour
+		for _, r := range s.records {
+			a, b := whole.Add(r), old.Add(r)
+			if x, y := idsOf(a), idsOf(b); !slices.Equal(x, y) {
+				rt.Fatalf("record %d touches %q, and %q where old ones were put away", r.N, x, y)
+			}
+			old.PutAway(r.Recorded.Add(-keep))
+		}
+		all, others := whole.All(), old.All()
+		if x, y := idsOf(all), idsOf(others); !slices.Equal(x, y) {
+			rt.Fatalf("the groups are %q, and %q where old ones were put away", x, y)
+		}
+		for i := range all {
+			same(rt, whole.Records(all[i:i+1]), old.Records(others[i:i+1]))
+		}
+		same(rt, whole.Records(all, whole.Bins()...), old.Records(others, old.Bins()...))
+		same(rt, whole.Last(math.MaxInt), old.Last(math.MaxInt))
+		for n := 1; n <= whole.Len(); n++ {
+			if x, y := idsOf(whole.Home(n)), idsOf(old.Home(n)); !slices.Equal(x, y) {
+				rt.Fatalf("record %d is of %q, and of %q where old ones were put away", n, x, y)
+			}
+		}
+		if keep == 0 && len(all) > 0 && read == 0 {
+			rt.Fatal("nothing was put away")
+		}
+	})
+}
+
+func idsOf(groups []*state.Group) []string {
+	var out []string
+	for _, g := range groups {
+		out = append(out, strings.Join(g.IDs(), " "))
+	}
+	return out
+}
+
+func same(rt *rapid.T, want, got []journal.Record) {
+	rt.Helper()
+	if len(want) != len(got) {
+		rt.Fatalf("%d records, and %d where old ones were put away", len(want), len(got))
+	}
+	for i := range want {
+		if want[i].N != got[i].N || want[i].Fact != got[i].Fact || !want[i].Recorded.Equal(got[i].Recorded) {
+			rt.Fatalf("record %d is %v, and %d %v where old ones were put away", want[i].N, want[i].Fact, got[i].N, got[i].Fact)
 		}
 	}
 }

@@ -50,19 +50,24 @@ func curveOf(f journal.Fact) string {
 // take looks at what was recorded since.
 func (s *Server) takeCurves() {
 	k := s.curves
-	all := s.lab.All()
+	isCurve := func(f journal.Fact) bool { return curveOf(f) != "" }
+	all, upTo := s.lab.Kept(isCurve)
 	again := map[string]bool{}
-	for _, r := range all[k.seen:] {
-		if of := curveOf(r.Fact); of != "" {
-			again[of] = true
+	for i, r := range all {
+		if r.N <= k.seen {
+			continue
 		}
-		if c, ok := r.Fact.(*journal.Correct); ok && c.Entry >= 1 && c.Entry <= len(all) {
-			if of := curveOf(all[c.Entry-1].Fact); of != "" {
-				again[of] = true
+		again[curveOf(r.Fact)] = true
+		if c, ok := r.Fact.(*journal.Correct); ok {
+			for _, x := range all[:i] {
+				if x.N == c.Entry {
+					again[curveOf(x.Fact)] = true
+				}
 			}
 		}
 	}
-	k.seen = len(all)
+	k.seen = upTo
+	delete(again, "")
 	for of := range again {
 		delete(k.all, of)
 		c, err := journal.FoldRecords(s.lab.File(of).Records, s.Zones)

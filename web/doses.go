@@ -62,7 +62,8 @@ func dosesPage(q *request) error {
 		return err
 	}
 	years, all := map[string]map[int]*dose{}, map[string]*dose{}
-	for _, e := range journal.Entries(q.lab.All()) {
+	records, _ := q.lab.Kept(func(f journal.Fact) bool { _, ok := f.(*journal.Exposure); return ok })
+	for _, e := range journal.Entries(records) {
 		x, ok := e.Fact.(*journal.Exposure)
 		if !ok {
 			continue

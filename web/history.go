@@ -28,8 +28,7 @@ func historyPage(q *request) error {
 	f, heading := q.lab.File(of), "History of "+of
 	report := q.lab.Report()
 	if of == "" {
-		all := q.lab.All()
-		f, heading = &file{Records: all[max(0, len(all)-mostHistory):]}, "History"
+		f, heading = &file{Records: q.lab.Last(mostHistory)}, "History"
 	}
 	p := view.History{Page: q.page(heading), Case: "The day", CaseHref: "/day"}
 	p.Live = "/events"

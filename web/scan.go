@@ -151,7 +151,7 @@ func (q *request) worn(identifier string) string {
 // its receipt, with what the code says.
 func (q *request) pack(scan identity.Scan, back string) error {
 	text := elements(scan)
-	for _, e := range journal.Entries(q.lab.All()) {
+	for _, e := range q.lab.Receipts(text) {
 		if x, ok := e.Fact.(*journal.Receive); ok && x.Pack == text {
 			return q.vialFound(q.stateAt(back), x, text, back)
 		}
@@ -186,7 +186,7 @@ func (q *request) pack(scan identity.Scan, back string) error {
 // vial finds a received vial by its id: in the case that the scan came from,
 // else in the newest one that is not over. nil where there is none.
 func (q *request) vial(id, back string) (*state, *journal.Receive) {
-	for _, e := range journal.Entries(q.lab.All()) {
+	for _, e := range q.lab.Receipts(id) {
 		if x, ok := e.Fact.(*journal.Receive); ok && strings.EqualFold(x.Vial, id) {
 			return q.stateAt(back), x
 		}

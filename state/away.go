@@ -1,0 +1,173 @@
+package state
+
+import (
+	"slices"
+	"time"
+
+	"vialwright/journal"
+)
+
+// held is a record in memory.
+type held struct {
+	journal.Record
+	// force is what holds of the entry now; of one that was struck out, what it
+	// was.
+	force journal.Fact
+}
+
+// Reader reads records that were put away from the journal, in the order of
+// their numbers, which rise. What cannot be read any more, or is not what was
+// verified, is a fault of the store that no page can go on from: it panics.
+type Reader func(numbers []int) []journal.Record
+
+// Over gives empty books whose old records can be put away, and are read again.
+func Over(read Reader) *Books {
+	b := New()
+	b.read = read
+	return b
+}
+
+// PutAway lets go of the records of groups that nothing touched since a time, so
+// that memory grows with what is at work and not with the years. They are read
+// again when somebody asks. What names records of others, such as corrections,
+// stays, and so does what is looked for in all years.
+func (b *Books) PutAway(before time.Time) {
+	if b.read == nil {
+		return
+	}
+	for ; b.looked < len(b.records); b.looked++ {
+		r := b.records[b.looked]
+		if r != nil && !r.Recorded.Before(before) {
+			return
+		}
+		for _, g := range b.home(b.looked + 1) {
+			if g.newest == b.looked+1 {
+				b.putAway(g)
+			}
+		}
+	}
+}
+
+func (b *Books) putAway(g *Group) {
+	for len(b.owners) < g.newest {
+		b.owners = append(b.owners, 0)
+	}
+	for _, n := range g.numbers {
+		r := b.records[n-1]
+		if r == nil || stays(r.Fact) {
+			continue
+		}
+		if home := b.home(n); len(home) != 1 || home[0] != g {
+			continue
+		}
+		if r.force != r.Fact {
+			b.changed[n] = r.force
+		}
+		b.owners[n-1] = int32(g.place)
+		b.records[n-1] = nil
+	}
+}
+
+// stays tells of a fact that is never put away.
+func stays(f journal.Fact) bool {
+	switch f.(type) {
+	case *journal.Correct, *journal.Paper, *journal.ReadingCurve, *journal.Exposure, *journal.Label, *journal.Destroyed:
+		return true
+	}
+	return false
+}
+
+// get gives records by their numbers, which rise.
+func (b *Books) get(numbers []int) []held {
+	out := make([]held, len(numbers))
+	var away, places []int
+	for i, n := range numbers {
+		if r := b.records[n-1]; r != nil {
+			out[i] = *r
+			continue
+		}
+		away, places = append(away, n), append(places, i)
+	}
+	if len(away) == 0 {
+		return out
+	}
+	for i, r := range b.read(away) {
+		force := r.Fact
+		if f, changed := b.changed[r.N]; changed {
+			force = f
+		}
+		out[places[i]] = held{r, force}
+	}
+	return out
+}
+
+// force is what holds of an entry that is in memory; of one that was put away
+// what its corrections say, or nil.
+func (b *Books) force(n int) journal.Fact {
+	if r := b.records[n-1]; r != nil {
+		return r.force
+	}
+	return b.changed[n]
+}
+
+// correctTo has an entry hold something else.
+func (b *Books) correctTo(n int, f journal.Fact) {
+	if r := b.records[n-1]; r != nil {
+		r.force = f
+		return
+	}
+	b.changed[n] = f
+}
+
+// owner is the group of a record that was put away.
+func (b *Books) owner(n int) *Group {
+	g := b.all[b.owners[n-1]]
+	for g.into != nil {
+		g = g.into
+	}
+	return g
+}
+
+// Kept gives the records of kinds that are never put away, such as exposures,
+// with their corrections.
+func (b *Books) Kept(is func(journal.Fact) bool) []journal.Record {
+	var out []journal.Record
+	for n := 1; n <= len(b.records); n++ {
+		r := b.records[n-1]
+		if r == nil {
+			continue
+		}
+		if c, ok := r.Fact.(*journal.Correct); ok && c.Entry >= 1 && c.Entry < n && !is(b.force(c.Entry)) && !is(c.With) {
+			continue
+		} else if ok || is(r.Fact) {
+			out = append(out, r.Record)
+		}
+	}
+	return out
+}
+
+// Last gives the newest records, at most so many, in their order.
+func (b *Books) Last(most int) []journal.Record {
+	numbers := make([]int, min(most, len(b.records)))
+	for i := range numbers {
+		numbers[i] = len(b.records) - len(numbers) + i + 1
+	}
+	return plain(b.get(numbers))
+}
+
+func plain(all []held) []journal.Record {
+	out := make([]journal.Record, len(all))
+	for i, r := range all {
+		out[i] = r.Record
+	}
+	return out
+}
+
+// in tells whether the books have a number.
+func (b *Books) in(n int) bool { return 1 <= n && n <= len(b.records) }
+
+// rising are numbers in their order, each once.
+func rising(numbers []int) []int {
+	slices.Sort(numbers)
+	return slices.Compact(numbers)
+}
