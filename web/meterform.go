@@ -60,7 +60,7 @@ func (q *request) metersShow(st *state, status int, sent *view.Form) error {
 	id := q.r.URL.Query().Get("meter")
 	p := view.FormPage{
 		Page: q.page("Meters"), Heading: "Activity meters of the site", Back: view.Link{Text: "The day", Href: "/day"},
-		Intro: "A factor is reading over activity, for one kind of container. A new calibration holds from now on; a reading keeps the one that held when it was taken.",
+		Intro: "A factor is reading over activity, for one kind of container. A new calibration holds from now on, or from the time that you give; a reading keeps the one that held when it was taken, also where it is entered later.",
 	}
 	for _, known := range meters(st.file) {
 		p.Links = append(p.Links, view.Link{Text: "Meter " + known, Href: "/meters?meter=" + url.QueryEscape(known)})
@@ -69,6 +69,9 @@ func (q *request) metersShow(st *state, status int, sent *view.Form) error {
 	m := meterIn(st, id)
 	if m != nil {
 		p.Facts = pairs(m, st.zone)
+		if m.From.After(q.now) {
+			p.Cautions = append(p.Cautions, view.Notice{Kind: "warn", Word: "To come", Text: "This calibration holds from " + st.zone.clock(m.From) + "; until then the one before it.", Hint: "A newer one begins after it."})
+		}
 		if q.r.URL.Query().Get("ranges") == "" {
 			p.Links = append(p.Links, view.Link{Text: "More ranges of volume", Href: "/meters?ranges=1&meter=" + url.QueryEscape(id)})
 		}
@@ -112,10 +115,10 @@ func (q *request) meterForm(st *state, id string, typed url.Values) *entryForm {
 			p.inputs = append(p.inputs, factorInputs(kind, n, g)...)
 		}
 	}
-	p.inputs = append(p.inputs, reasonInput)
+	p.inputs = append(p.inputs, fromInput, reasonInput)
 	at := "/meters"
 	e := &entryForm{
-		id: "meter", title: "Set a new meter", action: at, button: "Set it from now on", act: people.SetMeter, to: at,
+		id: "meter", title: "Set a new meter", action: at, button: "Record the meter", act: people.SetMeter, to: at,
 		said: "The meter is recorded.", parts: []part{p}, head: q.meterFacts, flat: true,
 	}
 	if old != nil {
@@ -209,7 +212,7 @@ func (q *request) meterFacts(parts []part, typed url.Values, zone string) ([]jou
 		}
 	}
 	meter["geometry"] = geometry
-	return q.headFacts(parts, map[string]any{"meters": []any{meter}}, zone)
+	return q.headFacts(parts, meter, zone)
 }
 
 // factorPlace is the place of a factor in a case file: its kind of container,

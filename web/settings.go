@@ -5,11 +5,13 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
 	"vialwright/journal"
 	"vialwright/people"
+	"vialwright/quantity"
 	"vialwright/web/view"
 )
 
@@ -125,9 +127,9 @@ func (q *request) policyForm(st *state) *entryForm {
 		p.inputs = append(p.inputs, in)
 	}
 	p.inputs[0].focus = true
-	p.inputs = append(p.inputs, reasonInput)
+	p.inputs = append(p.inputs, fromInput, reasonInput)
 	return &entryForm{
-		id: "policy", title: "Set what the site has decided", action: "/settings", button: "Set it from now on",
+		id: "policy", title: "Set what the site has decided", action: "/settings", button: "Record the settings",
 		act: people.SetPolicy, to: "/settings", said: "The settings are recorded.", parts: []part{p}, head: q.policyFacts, flat: true,
 		permit: func(now *state, _ []journal.Fact) error {
 			return people.May(q.who.Person, people.SetPolicy)
@@ -144,41 +146,40 @@ func (q *request) policyFacts(parts []part, typed url.Values, zone string) ([]jo
 	if len(wrong) > 0 {
 		return nil, wrong
 	}
-	return q.headFacts(parts, map[string]any{"policy": nest(flat)}, zone)
+	return q.headFacts(parts, nest(flat), zone)
 }
 
-// headFacts reads facts of the head of a case, given as the top of a case file,
-// and puts what is wrong beside its control.
-func (q *request) headFacts(parts []part, top map[string]any, zone string) ([]journal.Fact, error) {
-	doc := map[string]any{"case": 1, "zone": zone, "entries": []any{}}
-	for k, v := range top {
-		doc[k] = v
+// headFacts reads a setting as an entry of a case file, and puts what is wrong
+// beside its control. It holds from now on, or from the later time that is given:
+// what was done by now rests on what was in force.
+func (q *request) headFacts(parts []part, fields map[string]any, zone string) ([]journal.Fact, error) {
+	z, err := q.Zones(zone)
+	if err != nil {
+		return nil, err
 	}
-	facts, err := decode(doc, q.Zones)
+	now := quantity.FormatTime(q.now.Truncate(time.Second), z)
+	if fields["from"] == nil {
+		fields["from"] = now
+	}
+	facts, err := decode(map[string]any{"case": 2, "zone": zone, "entries": []any{map[string]any{parts[0].kind: fields}}}, q.Zones)
 	if e, ok := err.(*journal.FileError); ok {
 		return nil, placeHead(parts, e.Path, e.Msg, e.Hint)
 	}
 	if err != nil {
 		return nil, err
 	}
-	return q.fromNow(facts[1:])
-}
-
-// fromNow lets settings hold from now on, where no later time is given.
-func (q *request) fromNow(facts []journal.Fact) ([]journal.Fact, error) {
-	at := q.now.Truncate(time.Second)
-	if z, err := q.Zones(q.Zone); err == nil {
-		at = at.In(z)
+	var from time.Time
+	switch x := facts[1].(type) {
+	case *journal.Policy:
+		from = x.From
+	case *journal.Meter:
+		from = x.From
 	}
-	for _, f := range facts {
-		switch x := f.(type) {
-		case *journal.Policy:
-			x.From = at
-		case *journal.Meter:
-			x.From = at
-		}
+	if from.Before(q.now.Truncate(time.Minute)) {
+		return nil, placeHead(parts, "entries[1]."+parts[0].kind+".from", zoned{z}.clock(from)+" is in the past, and what was done since rests on what was in force",
+			"Leave it empty for now, or give a later time, such as "+quantity.FormatTime(q.now.Add(24*time.Hour).Truncate(time.Hour), z)+".")
 	}
-	return facts, nil
+	return facts[1:], nil
 }
 
 // placeHead puts a refusal of the head of a case beside the control it is
@@ -200,12 +201,42 @@ func placeHead(parts []part, path, msg, hint string) faults {
 	return faults{"": {msg, cmp.Or(hint, "check it")}}
 }
 
+// fromInput asks from when a setting holds.
+var fromInput = input{name: "from", label: "Holds from", kind: "time", small: true, hint: "Empty for now. A later day or time, never an earlier one."}
+
+// keptBy says what goes on under the settings it began with, and what was recorded
+// to begin later.
+func (q *request) keptBy() (out []view.Notice) {
+	z, _ := q.Zones(q.Zone)
+	for _, r := range q.lab.File().Records {
+		if p, ok := r.Fact.(*journal.Policy); ok && p.From.After(q.now) {
+			out = []view.Notice{{Kind: "warn", Word: "To come", Text: "Settings that hold from " + zoned{z}.clock(p.From) + " are recorded already, in entry " + strconv.Itoa(r.N) + ".", Hint: "What you set now is newer, and holds instead of them too."}}
+		} else if ok {
+			out = nil // recorded behind it
+		}
+	}
+	st, err := q.reckon(q.openFile(q.now), q.now)
+	if err != nil {
+		return out
+	}
+	var ids []string
+	for _, o := range st.c.Orders {
+		if p := st.prep(o.ID); o.Rules != nil && *o.Rules != st.c.Policy.Rules() && !p.Closed && p.Abandoned == "" {
+			ids = append(ids, o.ID)
+		}
+	}
+	if len(ids) > 0 {
+		out = append(out, view.Notice{Kind: "note", Word: "Kept", Text: "These orders keep the rules they were signed under, which differ from those in force: " + strings.Join(ids, ", ") + ".", Hint: "A new revision of an order, signed anew, takes the rules of then."})
+	}
+	return out
+}
+
 // settingsShow is the page of the settings of a case.
 func (q *request) settingsShow(st *state, status int, sent *view.Form) error {
 	p := view.FormPage{
 		Page: q.page("Settings"), Heading: "Settings of the site", Back: view.Link{Text: "The day", Href: "/day"},
-		Intro: "New settings hold from now on, or from the time that you give. What was entered before keeps the settings of its time: a decision made under one setting is not judged by another.",
-		Facts: settingsPairs(st),
+		Intro: "New settings hold from now on, or from the time that you give. An order keeps the tolerance, limit, confidence, basis and words it was signed under, a vial the label tolerance of its receipt, a draw and a make-up what was in force when they were recorded.",
+		Facts: settingsPairs(st), Cautions: q.keptBy(),
 	}
 	err := people.May(q.who.Person, people.SetPolicy)
 	switch {

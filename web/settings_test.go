@@ -66,6 +66,60 @@ func TestSettingsOfTheirTime(t *testing.T) {
 	}
 }
 
+// TestSettingsFromATime: a setting and a calibration may begin later, never
+// earlier: that is said before anybody signs, beside its field. Until then what
+// was in force is, and what began under it keeps it, as the page says.
+func TestSettingsFromATime(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("order")
+	policy := []string{"p0.tolerance", "5", "p0.reason", "decided in spring"}
+	m1 := "/meters?meter=M1"
+	meter := []string{"p0.calibration-u", "1.5", "p0.reason", "calibrated anew"}
+	set := func(b *browser, at, id string, typed []string, from string) *page {
+		return b.fill(at, id, at, append(typed[:len(typed):len(typed)], "p0.from", from)...)
+	}
+	before := mustCase(s).Newest
+	for _, c := range []struct{ from, says string }{
+		{"2027-03-04T09:59", "2027-03-04 09:59 (UTC-01:00) is in the past"},
+		{"2026-03-04T12:00", "is in the past"},
+		{"2027-03-04T11:59+01:00", "2027-03-04 09:59 (UTC-01:00) is in the past"}, // in another zone
+		{"soon", "it is not written as year-month-day"},
+	} {
+		for _, p := range []*page{set(s.rp, "/settings", "policy", policy, c.from), set(s.mp, m1, "meter", meter, c.from)} {
+			p.says(http.StatusUnprocessableEntity, c.says)
+			if i := strings.Index(p.body, `name="p0.from" value="`+strings.ReplaceAll(c.from, "+", "&#43;")+`"`); i < 0 || !strings.Contains(p.body[i:min(len(p.body), i+900)], "Error: ") {
+				t.Errorf("%s: it does not stand beside its field", c.from)
+			}
+		}
+	}
+	if n := mustCase(s).Newest; n != before {
+		t.Errorf("%d records", n-before)
+	}
+	set(s.rp, "/settings", "policy", policy, "2027-03-04T12:00").recorded()
+	set(s.mp, m1, "meter", meter, "2027-03-04T12:00").recorded()
+	s.rp.look("/settings").says(200, "Settings that hold from 2027-03-04 12:00 (UTC-01:00) are recorded already", "An order keeps the tolerance")
+	s.mp.look(m1).says(200, "This calibration holds from 2027-03-04 12:00")
+	order := func(id string) {
+		s.rp.fill("/day", "order", "/day/enter/order", "p0.id", id, "p0.patient", "DEMO-0043", "p0.prescribed", "0.80", "p0.prescribed.unit", "GBq",
+			"p0.at", "2027-03-04T15:30", "p0.by", "D. Example").recorded()
+	}
+	order("P2")
+	if p := s.rp.look("/settings"); strings.Contains(p.text(), "keep the rules") {
+		t.Error("an order is said to differ before anything has changed")
+	}
+	s.clock.set("12:00")
+	s.rp.look("/settings").says(200, "These orders keep the rules they were signed under, which differ from those in force: P1, P2.")
+	order("P3")
+	st, err := s.srv.reckon(s.srv.openFile(s.clock.now()), s.clock.now())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, want := range []quantity.Fraction{0.10, 0.10, 0.05} {
+		if got := st.c.Orders[i].Rules.Tolerance; got != want {
+			t.Errorf("%s is judged by a tolerance of %v, want %v", st.c.Orders[i].ID, got, want)
+		}
+	}
+}
+
 // TestMeters: a meter is set by the physicist, with a factor for each kind of
 // container and range of volume; one that is new may come at any time.
 func TestMeters(t *testing.T) {
