@@ -56,6 +56,7 @@ var layers = []layer{
 	{"journal", pure, slices.Concat(domain, []string{"people", "plainyaml"}), nil, "each kind is declared with the act it is recorded under; the fold gives the same state on every machine and in every year, so it sees entries and nothing else"},
 	{"state", pure, facts, nil, "what belongs together follows from the records, on every machine and in every year"},
 	{"replica", library, []string{"journal", "state", "store"}, nil, "the journal in memory knows the store's contract and no screen; who decides on an entry is asked"},
+	{"drill", pure, []string{"plainyaml", "journal"}, nil, "a drill is data: facts with a fault in them, and what is said of it"},
 	{"experience", pure, facts, nil, "what the cases of a site have taught follows from their facts, and from nothing a screen adds"},
 	{"experience/invented", pure, []string{"journal"}, nil, "a past that never was is made of facts like any other, from a seed"},
 	{"procedure", pure, slices.Concat(facts, []string{"people"}), nil, "where a preparation stands follows from its facts and from who may do what, never from a screen"},
@@ -74,7 +75,7 @@ var layers = []layer{
 	{"paper", library, facts, []string{"codeberg.org/go-pdf/fpdf", "github.com/boombuler/barcode", "golang.org/x/text"}, "a sheet is drawn from a finished state, so that it can be drawn again years later"},
 	{"picture", library, []string{"quantity", "nuclide", "settling"}, nil, "a picture is drawn from finished values, so that it can be looked at without a laboratory"},
 	{"web/browsertest", edge, nil, []string{"github.com/chromedp/chromedp", "github.com/chromedp/cdproto"}, "what a person meets is tried from outside, on the program as it is built"},
-	{"web/...", edge, slices.Concat(facts, []string{"experience", "experience/invented", "people", "people/secret", "procedure", "instrument", "paper", "replica", "state", "store", "store/vault", "web", "web/live", "web/view", "web/assets", "picture"}), []string{"github.com/hashicorp/golang-lru/v2", "golang.org/x/time"}, "a handler asks an interface, so that it is tested without a database"},
+	{"web/...", edge, slices.Concat(facts, []string{"drill", "experience", "experience/invented", "people", "people/secret", "procedure", "instrument", "paper", "replica", "state", "store", "store/vault", "web", "web/live", "web/view", "web/assets", "picture"}), []string{"github.com/hashicorp/golang-lru/v2", "golang.org/x/time"}, "a handler asks an interface, so that it is tested without a database"},
 	{"cmd/...", program, []string{"*"}, []string{"*"}, "the one place that knows every part and what time it is"},
 	{"bench/...", program, []string{"*"}, []string{"*"}, "measures elapsed time"},
 }

@@ -109,6 +109,9 @@ var kinds = []Kind{
 	{blank[Close], people.Close, Consent, Signed, "closed", "the record of an order is whole"},
 	{blank[Experience], people.SetPolicy, Consent, StrikeOut, "site experience", "what the site's finished cases had taught"},
 	{blank[ReadingCurve], people.ReadMeter, Observation, StrikeOut, "settling test", "what a meter showed of one vial while it settled"},
+	{blank[Clock], people.Note, Observation, Never, "practice clock put forward", "the clock of a practice laboratory is put forward"},
+	{blank[Drill], people.Note, Observation, Never, "drill begun", "a drill begins in a practice laboratory"},
+	{blank[DrillAnswer], people.Note, Observation, Never, "drill answered", "what a person said in a drill: which entry is wrong, and why"},
 	{blank[Correct], people.Correct, Consent, Never, "correction", "replaces an entry, or strikes it out"},
 }
 

@@ -85,6 +85,8 @@ type folder struct {
 	done done
 	// corrections are the numbers of the entries that are corrections.
 	corrections []int
+	// practice is true for a practice laboratory.
+	practice bool
 	// first is the earliest moment at which anything happened.
 	first time.Time
 }

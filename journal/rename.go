@@ -41,6 +41,37 @@ func rename(f Fact, to func(string) string) {
 	}
 }
 
+// Retime puts every time in facts to another, in place; use it on what [Rename]
+// gives.
+func Retime(facts []Fact, to func(time.Time) time.Time) {
+	for _, f := range facts {
+		retimeAll(f.fields(nil), to)
+	}
+}
+
+func retimeAll(fields []field, to func(time.Time) time.Time) {
+	for _, f := range fields {
+		if f.v.given() {
+			retime(f.v, to)
+		}
+	}
+}
+
+func retime(v value, to func(time.Time) time.Time) {
+	switch v := v.(type) {
+	case instant:
+		*v.p = withOffset(to(*v.p))
+	case grouped:
+		retimeAll(v.open().fields(nil), to)
+	case listed:
+		for i := range v.len() {
+			retime(v.at(i), to)
+		}
+	case chosen:
+		retimeAll(v.fact().fields(nil), to)
+	}
+}
+
 // Same tells whether two settings say the same, whenever they begin to hold and
 // for whatever reason.
 func Same(a, b Fact) bool {

@@ -50,6 +50,7 @@ func (f *folder) settings(records []Record, zones Zones) *Refusal {
 			if place > 0 {
 				return atTop("case", "case-twice", "the case was opened already", "open another case under another name")
 			}
+			f.practice = x.Use == ForPractice
 			if err = f.open(x, zones); err == nil {
 				err = f.decide(-1, &Policy{})
 			}

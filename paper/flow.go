@@ -46,7 +46,7 @@ func (f *flow) newPage() {
 	if f.sheet.Use == ForPractice {
 		f.area(0, 0, pageWidth, 9)
 		f.ink(255)
-		f.centred(bold, 12, pageWidth/2, 6.4, "mark", practiceMark, textWidth)
+		f.centred(bold, 12, pageWidth/2, 6.4, "mark", markOf(f.sheet.Clock), textWidth)
 		f.ink(0)
 		f.y = 15
 	}

@@ -29,7 +29,8 @@ func (c Container) Size() (width, height quantity.Length) {
 }
 
 // Facts are the finished values of one label: the caller has computed and
-// decided everything. All are needed but Reprint and Way.
+// decided everything. All are needed but Reprint, Way and
+// Clock.
 type Facts struct {
 	Container Container
 	// Serial names this label; a reprint keeps it.
@@ -56,6 +57,8 @@ type Facts struct {
 	// Way is the syringe and the administration vial it goes into, on the label of
 	// that vial where it is printed before the transfer; else empty.
 	Way string
+	// Clock says how far the clock of a practice laboratory is ahead; else empty.
+	Clock string
 	// Lot is the maker's lot of the shipping vial.
 	Lot string
 	// HalfLife is the value used to reckon Activity.

@@ -82,21 +82,30 @@ func (s *sheetOf) label(l Label) {
 	s.page(d.width, d.height)
 	top := margin
 	if l.practice {
-		top += s.practiceBand(d)
+		top += s.practiceBand(d, l.facts.Clock)
 	}
 	s.leftColumn(d, l.facts, top)
 	s.rightColumn(d, l.facts, top)
 	s.middleColumn(d, l.rows(d), top)
 }
 
+// markOf is the mark of practice, with what is said of a clock that was put
+// forward.
+func markOf(clock string) string {
+	if clock == "" {
+		return practiceMark
+	}
+	return practiceMark + ", " + clock
+}
+
 // practiceBand draws the mark over the whole width and gives its height.
-func (s *sheetOf) practiceBand(d design) float64 {
+func (s *sheetOf) practiceBand(d design, clock string) float64 {
 	size := d.head + 1
 	height := 1.25 * size * mmPerPoint
 	s.ink(0)
 	s.area(0, 0, d.width, margin+height)
 	s.ink(255)
-	s.centred(bold, size, d.width/2, margin+0.95*size*mmPerPoint, "mark", practiceMark, d.width-2*margin)
+	s.centred(bold, size, d.width/2, margin+0.95*size*mmPerPoint, "mark", markOf(clock), d.width-2*margin)
 	s.ink(0)
 	return height + 0.6
 }

@@ -27,6 +27,8 @@ type Sheet struct {
 	// Subject every page has a box to write it in.
 	Title, Subject string
 	Use            Use
+	// Clock says how far the clock of a practice laboratory is ahead; else empty.
+	Clock string
 	// Made is the instant of printing, shown in Zone.
 	Made time.Time
 	Zone *time.Location

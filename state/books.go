@@ -165,8 +165,8 @@ func (b *Books) Add(r journal.Record) []*Group {
 	}
 	b.place(r.Fact)
 	switch x := r.Fact.(type) {
-	case *journal.Destroyed:
-		return nil
+	case *journal.Destroyed, *journal.Clock, *journal.Drill, *journal.DrillAnswer:
+		return nil // of no work
 	case *journal.Site, *journal.Policy, *journal.Meter, *journal.Experience:
 		b.settings = append(b.settings, r.N)
 		return nil

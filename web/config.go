@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"io"
@@ -25,7 +26,8 @@ type Config struct {
 	// Store says what kind of store the journal is in, such as "SQLite file",
 	// and never its address, which may hold a password. Optional.
 	Store string
-	// Clock gives the time; Random gives bytes from a cryptographic source.
+	// Clock gives the time of the machine, or of a test; Random gives bytes from a
+	// cryptographic source.
 	Clock  func() time.Time
 	Random io.Reader
 	// Zones loads zones by their IANA names; Zone is that of the site, for
@@ -39,6 +41,9 @@ type Config struct {
 	Passwords, PINs *secret.Keeper
 	// Practice marks everything as not for patient use.
 	Practice bool
+	// PracticeClock is shared with whatever else of the program tells the time in
+	// practice, such as invented meters. Optional, and refused without Practice.
+	PracticeClock *PracticeClock
 	// Invented is told to whoever signs in to practice: who there is, and what
 	// each may be tried out for. Optional, and of no account without Practice.
 	Invented Invented
@@ -80,6 +85,9 @@ type Invented struct {
 // Server is the bench. It is an http.Handler.
 type Server struct {
 	Config
+	// machine is the time that sessions, locks and drafts end by, also where
+	// people put the clock of a practice laboratory forward.
+	machine func() time.Time
 	lab     *replica.Replica
 	kept    *shelves
 	nonces  *nonces
@@ -109,6 +117,14 @@ func New(ctx context.Context, c Config) (*Server, error) {
 	if _, err := c.Zones(c.Zone); err != nil || c.Zone == "" {
 		return nil, errors.New("web: Zone must be the name of a zone such as Atlantic/Azores")
 	}
+	machine := c.Clock
+	switch {
+	case c.PracticeClock != nil && !c.Practice:
+		return nil, errors.New("web: a laboratory for patients has no practice clock")
+	case c.Practice:
+		c.PracticeClock = cmp.Or(c.PracticeClock, NewPracticeClock(machine))
+		c.Clock = c.PracticeClock.Now
+	}
 	if c.Logger == nil {
 		c.Logger = slog.New(slog.DiscardHandler)
 	}
@@ -116,13 +132,14 @@ func New(ctx context.Context, c Config) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	if _, err := c.Vault.Sweep(ctx, c.Clock()); err != nil {
+	if _, err := c.Vault.Sweep(ctx, machine()); err != nil {
 		return nil, err
 	}
-	s := &Server{Config: c, lab: l, kept: &shelves{vault: c.Vault, clock: c.Clock}, nonces: newNonces(), limits: newAddresses(), counts: newCounts(), past: newPast(c.Zones), settled: newSettled(c.SettlingTrials), curves: newCurves(), stall: stall, patience: patience}
+	s := &Server{Config: c, machine: machine, lab: l, kept: &shelves{vault: c.Vault, clock: machine}, nonces: newNonces(), limits: newAddresses(), counts: newCounts(), past: newPast(c.Zones), settled: newSettled(c.SettlingTrials), curves: newCurves(), stall: stall, patience: patience}
 	if err := s.begin(ctx); err != nil {
 		return nil, err
 	}
+	s.follow()
 	s.handler = s.routes(assets.Handler(c.Version))
 	return s, nil
 }
@@ -142,8 +159,11 @@ func (s *Server) Close() {
 const PracticeMark = "PRACTICE - not for patient use"
 
 func (s *Server) mark() string {
-	if s.Practice {
-		return PracticeMark
+	switch says := s.clockSays(); {
+	case !s.Practice:
+		return ""
+	case says != "":
+		return PracticeMark + ", " + says
 	}
-	return ""
+	return PracticeMark
 }

@@ -68,7 +68,7 @@ func (q *request) countersign(e *entryForm, typed url.Values) (string, error) {
 	switch {
 	case other.PIN == "":
 		return "", faults{secondPIN: {id + " has no PIN yet", "they choose one in a session of their own"}}
-	case !q.limits.allow("for others, "+q.who.ID, q.now):
+	case !q.limits.allow("for others, "+q.who.ID, q.wall):
 		return "", faults{secondPIN: {"there were too many tries", "wait a minute"}}
 	}
 	err = q.confirm(id, digits, q.pin())

@@ -107,5 +107,5 @@ func (q *request) alive() bool {
 		return false
 	}
 	s, found, err := q.kept.session(q.r.Context(), q.token.Hash())
-	return err == nil && found && s.State(q.Clock(), q.Limits) == people.Fresh
+	return err == nil && found && s.State(q.machine(), q.Limits) == people.Fresh
 }

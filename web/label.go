@@ -153,6 +153,7 @@ func (b *bench) labelDoc(l *journal.Label) ([]byte, error) {
 	if p := b.prep.Expect.Patient; p != "" {
 		f.Patient = []string{p}
 	}
+	f.Clock = b.q.clockSays()
 	kind := paper.PatientLabel
 	if b.q.Practice {
 		kind = paper.PracticeLabel

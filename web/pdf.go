@@ -58,7 +58,9 @@ func sheetPDF(q *request) error {
 	if _, ok := q.bench(st, order); !ok {
 		return &refusal{http.StatusNotFound, "There is no such sheet", "no order has this id", "go to the day", "/day"}
 	}
-	data, err := q.sheetOf(st, order).PDF()
+	sheet := q.sheetOf(st, order)
+	sheet.Clock = q.clockSays()
+	data, err := sheet.PDF()
 	return q.pdf("sheet-"+order+".pdf", data, err)
 }
 
@@ -145,6 +147,7 @@ func blankPDF(q *request) error {
 	if err != nil {
 		return q.pdf("", nil, err)
 	}
+	sheet.Clock = q.clockSays()
 	data, err := sheet.PDF()
 	return q.pdf("blank.pdf", data, err)
 }

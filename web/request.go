@@ -31,6 +31,8 @@ type request struct {
 	session people.Session
 	token   people.Token
 	now     time.Time
+	// wall is the time that sessions and locks go by: that of the machine.
+	wall time.Time
 }
 
 // refusal is a page that says why something is not done.
@@ -50,9 +52,10 @@ func (redirected) Error() string { return "redirected" }
 func (s *Server) serve(route Route) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		rec := &recorder{ResponseWriter: w}
-		q := &request{Server: s, w: rec, r: r, route: route, now: s.Clock()}
+		s.follow()
+		q := &request{Server: s, w: rec, r: r, route: route, now: s.Clock(), wall: s.machine()}
 		q.answer(q.guarded())
-		took := s.Clock().Sub(q.now)
+		took := s.machine().Sub(q.wall)
 		s.counts.seen(route, rec.status, took)
 		s.Logger.Info("request", "method", r.Method, "route", route.Path, "status", rec.status, "took", took)
 	})
@@ -176,7 +179,7 @@ func refused(err error) *refusal {
 // page is what every page has, for this person.
 func (q *request) page(title string) view.Page {
 	p := view.Page{Title: title, Practice: q.mark(), Foot: q.foot(), Theme: q.theme()}
-	if q.who.ID != "" && q.session.State(q.now, q.Limits) == people.Fresh {
+	if q.who.ID != "" && q.session.State(q.wall, q.Limits) == people.Fresh {
 		p.Who = view.Who{ID: q.who.ID, Name: q.who.Name, Roles: titles(q.who.Roles)}
 		p.Nav = q.nav()
 	}
@@ -224,6 +227,9 @@ func (q *request) nav() []view.Link {
 		if people.May(q.who.Person, l.act) == nil {
 			out = append(out, view.Link{Text: l.text, Href: l.href, Current: q.r.URL.Path == l.href})
 		}
+	}
+	if q.Practice {
+		out = append(out, view.Link{Text: "Practice", Href: "/practice", Current: q.r.URL.Path == "/practice"})
 	}
 	return out
 }

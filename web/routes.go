@@ -79,6 +79,13 @@ func (s *Server) routeTable() []Route {
 		{"GET", "/learned", people.SeeBoard, false, false, learnedPage},
 		{"GET", "/charts", people.SeeBoard, false, false, chartsPage},
 
+		{"GET", "/practice", people.SeeBoard, false, false, inPractice(practicePage)},
+		{"POST", "/practice/clock", people.Note, false, false, inPractice(clockDo)},
+		{"POST", "/practice/drill", people.Note, false, false, inPractice(drillDo)},
+		{"GET", "/practice/drill/{run}", people.SeeBoard, false, false, inPractice(runPage)},
+		{"POST", "/practice/drill/{run}", people.Note, false, false, inPractice(answerDo)},
+		{"GET", "/practice/record.csv", people.SeeBoard, false, false, inPractice(competenceCSV)},
+
 		{"GET", "/people", people.AddPerson, false, false, peoplePage},
 		{"POST", "/people", people.AddPerson, false, false, personAdd},
 		{"GET", "/people/{id}", people.ChangePerson, false, false, personPage},

@@ -39,11 +39,11 @@ func (q *request) confirm(id, typed string, s sort) error {
 	found := false
 	err := q.change(id, func(a *account) error {
 		before = *s.tries(a)
-		if err := s.lock.Check(before, q.now); err != nil {
+		if err := s.lock.Check(before, q.wall); err != nil {
 			return err
 		}
 		kept, found = *s.kept(a), a.Active && *s.kept(a) != ""
-		*s.tries(a) = before.Failed(q.now)
+		*s.tries(a) = before.Failed(q.wall)
 		return nil
 	})
 	if e, ok := err.(*people.Error); ok && e.Code == people.CodeUnknownPerson {

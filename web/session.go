@@ -31,7 +31,7 @@ func (q *request) identify() error {
 	if state == people.Fresh {
 		// What a page fetches by itself is no use: nobody need be there.
 		itself := q.r.Header.Get("X-Live") != ""
-		seen := q.session.Seen(q.now, q.Limits)
+		seen := q.session.Seen(q.wall, q.Limits)
 		if !itself && seen.LastSeen.Sub(q.session.LastSeen) >= q.Limits.Idle/10 {
 			if err := q.kept.keepSession(q.r.Context(), seen, q.Limits); err != nil {
 				return err
@@ -70,7 +70,7 @@ func (q *request) known() people.State {
 		return people.Ended
 	}
 	q.session, q.token, q.who = session, token, account
-	return session.State(q.now, q.Limits)
+	return session.State(q.wall, q.Limits)
 }
 
 // ask leads to where the person says who they are. What was posted is kept
@@ -126,7 +126,7 @@ func (q *request) open(person string) error {
 	var bits [32]byte
 	q.random(bits[:])
 	token := people.NewToken(bits)
-	session := people.Open(token, person, "bench", q.Practice, q.now)
+	session := people.Open(token, person, "bench", q.Practice, q.wall)
 	if err := q.kept.keepSession(q.r.Context(), session, q.Limits); err != nil {
 		return err
 	}
@@ -139,7 +139,7 @@ func (q *request) open(person string) error {
 
 // endSessions ends every session of a person.
 func (q *request) endSessions(id string) error {
-	return q.change(id, func(a *account) error { a.Out = q.now; return nil })
+	return q.change(id, func(a *account) error { a.Out = q.wall; return nil })
 }
 
 // signOutDo ends the session.

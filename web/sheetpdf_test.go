@@ -14,17 +14,24 @@ import (
 // printedSheet is the text of the sheet of an order, by poppler.
 func (s *story) printedSheet(order string) string {
 	s.Helper()
-	p := s.t1.look("/sheet/" + order + ".pdf")
+	return s.t1.printed("/sheet/" + order + ".pdf")
+}
+
+// printed is what a person reads on a page of paper.
+func (b *browser) printed(path string) string {
+	b.Helper()
+	t, _ := b.TB.(*testing.T)
+	p := b.look(path)
 	if p.status != 200 {
-		s.Fatalf("%d %s", p.status, p.text())
+		t.Fatalf("%s: %d %s", path, p.status, p.text())
 	}
-	name := filepath.Join(s.TB.(*testing.T).TempDir(), "sheet.pdf")
+	name := filepath.Join(t.TempDir(), "sheet.pdf")
 	if err := os.WriteFile(name, []byte(p.body), 0o600); err != nil {
-		s.Fatal(err)
+		t.Fatal(err)
 	}
 	out, err := exec.Command("pdftotext", "-raw", name, "-").Output()
 	if err != nil {
-		s.TB.(*testing.T).Skip("peer missing: pdftotext, Debian poppler-utils")
+		t.Skip("peer missing: pdftotext, Debian poppler-utils")
 	}
 	return string(out)
 }
@@ -73,7 +80,7 @@ func TestSheetHasEveryStep(t *testing.T) {
 func TestEveryKindHasItsPlaceOnTheSheet(t *testing.T) {
 	elsewhere := map[string]bool{
 		"order": true, "receive": true, "read": true, "draw": true, "makeup": true, "infuse": true, "residual": true,
-		"note": true, "correct": true, "paper": true, "abandon": true, "deviation": true, "near-miss": true, "close": true, "learned": true,
+		"note": true, "correct": true, "paper": true, "abandon": true, "deviation": true, "near-miss": true, "close": true, "learned": true, "clock": true, "drill": true, "drill-answer": true,
 	}
 	for _, kind := range journal.EntryKinds() {
 		if (paperSteps[kind] != "") == elsewhere[kind] {

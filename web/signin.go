@@ -74,7 +74,7 @@ func (q *request) signIn(status int, err error) error {
 }
 
 func signInDo(q *request) error {
-	if !q.limits.allow(q.r.RemoteAddr, q.now) {
+	if !q.limits.allow(q.r.RemoteAddr, q.wall) {
 		return q.signIn(http.StatusTooManyRequests, &people.Error{Code: people.CodeWait, Msg: "there were too many tries from this machine", Hint: "try again in a minute"})
 	}
 	id := strings.TrimSpace(q.r.PostFormValue("id"))
@@ -148,7 +148,7 @@ func pinDo(q *request) error {
 	if err != nil {
 		return err
 	}
-	if err := q.kept.keepSession(q.r.Context(), q.session.Confirmed(q.now, q.Limits), q.Limits); err != nil {
+	if err := q.kept.keepSession(q.r.Context(), q.session.Confirmed(q.wall, q.Limits), q.Limits); err != nil {
 		return err
 	}
 	return q.see(local(q.r.PostFormValue("next")))
@@ -183,7 +183,7 @@ func (q *request) first(status int, err error) error {
 
 func firstDo(q *request) error {
 	v := q.r.PostFormValue
-	if !q.limits.allow(q.r.RemoteAddr, q.now) {
+	if !q.limits.allow(q.r.RemoteAddr, q.wall) {
 		return q.first(http.StatusTooManyRequests, &people.Error{Code: people.CodeWait, Msg: "there were too many tries from this machine", Hint: "try again in a minute"})
 	}
 	if subtle.ConstantTimeCompare([]byte(strings.TrimSpace(v("setup"))), []byte(q.Setup)) != 1 {

@@ -228,14 +228,14 @@ func (l *listening) close() {
 
 // meters opens the meters that the command line names; in practice, where it
 // names none, an invented one. They are closed with the rest.
-func (c *serveCmd) meters(e *edge, b *opened) (web.Meters, error) {
+func (c *serveCmd) meters(now func() time.Time, b *opened) (web.Meters, error) {
 	switch {
 	case c.Meters == "" && c.Practice:
 		p, err := instrument.Describe(practiceMeter)
 		if err != nil {
 			return nil, err
 		}
-		return live.NewInvented(e.now, rand.Reader, loadZone, p, uint64(e.now().UnixNano())), nil
+		return live.NewInvented(now, rand.Reader, loadZone, p, uint64(now().UnixNano())), nil
 	case c.Meters == "":
 		return nil, nil
 	}
@@ -247,6 +247,6 @@ func (c *serveCmd) meters(e *edge, b *opened) (web.Meters, error) {
 	if err != nil {
 		return nil, usageError("--meters: %s: %v", c.Meters, err)
 	}
-	b.meters = listen(lines, instrument.Clock{Now: e.now, After: time.After})
+	b.meters = listen(lines, instrument.Clock{Now: now, After: time.After})
 	return b.meters.board, nil
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/drill"
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/people/secret"
@@ -15,30 +16,8 @@ import (
 )
 
 // The practice laboratory is invented: no real patient, site, meter or vial.
-// Its day is the day it is opened, so that the clocks on the screen run.
-const practiceCase = `case: 1
-zone: Atlantic/Azores
-use: practice
-policy:
-  tolerance: 10 %
-  limit: 20 %
-  label-tolerance: 10 %
-  confidence: 95 %
-  makeup: [3 mL, 5 mL]
-  graduation: 0.1 mL
-  draw-yield: {q: 97 %, u: 4 %}
-  residual-u: 20 %
-  basis: label
-meters:
-  - id: M1
-    calibration-u: 2 %
-    repeatability: 0.8 %
-    geometry:
-      shipping-vial: {factor: 1, u: 0.5 %, basis: label}
-      syringe: {factor: 0.94, u: 2 %, basis: label}
-      administration-vial: {factor: 0.98, u: 1 %, basis: label}
-      residual-parts: {factor: 0.85, u: 3 %, basis: label}
-entries:
+// It has the settings of the drills, which are played in it. Its day is the day it is opened, so that the clocks on the screen run.
+const practiceCase = `entries:
   - order: {id: P1, patient: PR-0001, territory: right lobe, version: "1", prescribed: 1.30 GBq, at: %INFUSE1%, residual: 3 %, by: an invented physician}
   - order: {id: P2, patient: PR-0002, territory: left lobe, version: "1", prescribed: 0.85 GBq, at: %INFUSE2%, residual: 4 %, by: an invented physician}
   - receive: {vial: S1, lot: PRACTICE-1, labelled: 3.0 GBq, reference: %REFERENCE%, volume: 5.0 mL, at: %RECEIVED%, expiry: %EXPIRY%}
@@ -86,7 +65,7 @@ func practiceFacts(now time.Time) ([]journal.Fact, error) {
 	text := strings.NewReplacer(
 		"%RECEIVED%", stamp(now.Add(-20*time.Minute)), "%REFERENCE%", stamp(reference), "%EXPIRY%", stamp(reference.Add(24*time.Hour)),
 		"%INFUSE1%", stamp(now.Add(150*time.Minute)), "%INFUSE2%", stamp(now.Add(240*time.Minute)),
-	).Replace(practiceCase)
+	).Replace(drill.Laboratory() + practiceCase)
 	f, err := journal.Decode([]byte(text), loadZone)
 	if err != nil {
 		return nil, err

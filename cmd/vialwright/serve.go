@@ -157,7 +157,12 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 	if err != nil {
 		return b, err
 	}
-	shown, err := c.meters(e, b)
+	now, clock := e.now, (*web.PracticeClock)(nil)
+	if c.Practice {
+		clock = web.NewPracticeClock(e.now)
+		now = clock.Now
+	}
+	shown, err := c.meters(now, b)
 	if err != nil {
 		return b, err
 	}
@@ -179,7 +184,7 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 	}
 	b.server, err = web.New(ctx, web.Config{
 		Log: b.log, Vault: b.vault, Clock: e.now, Random: rand.Reader, Zones: loadZone, Zone: zone, Site: site,
-		Passwords: passwords, PINs: pins, Practice: c.Practice, Invented: web.Invented{People: practicePeople, Password: practicePassword, PIN: practicePIN, Parts: practiceParts},
+		Passwords: passwords, PINs: pins, Practice: c.Practice, PracticeClock: clock, Invented: web.Invented{People: practicePeople, Password: practicePassword, PIN: practicePIN, Parts: practiceParts},
 		Setup: b.setup, PlainHTTP: c.CertFile == "", MetricsToken: c.Metrics, SettlingTrials: 200, Store: storeName(c.Journal),
 		Logger: slog.New(slog.NewJSONHandler(e.err, nil)), Version: "vialwright " + release, Meters: shown,
 	})

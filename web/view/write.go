@@ -19,7 +19,7 @@ var files embed.FS
 var pages = func() map[string]*template.Template {
 	base := template.Must(template.New("layout").Funcs(template.FuncMap{"meaning": func() string { return quantity.Meaning }}).ParseFS(files, "page/layout.html", "page/parts.html", "page/settling.html", "page/live.html"))
 	out := map[string]*template.Template{}
-	for _, p := range []any{SignIn{}, Board{}, Case{}, Bench{}, History{}, FormPage{}, People{}, Health{}, Refused{}, Learned{}, Charts{}, Curves{}} {
+	for _, p := range []any{SignIn{}, Board{}, Case{}, Bench{}, History{}, FormPage{}, People{}, Health{}, Refused{}, Learned{}, Charts{}, Curves{}, Practice{}} {
 		name := nameOf(p)
 		out[name] = template.Must(template.Must(base.Clone()).ParseFS(files, "page/"+strings.ToLower(name)+".html"))
 	}
