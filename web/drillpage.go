@@ -66,35 +66,45 @@ func (c caught) result() string {
 // notFound is what a person says who gives up.
 const notFound = "not found"
 
-// runs are all drills that were started, and what was done in each, in the
-// order of the journal. Once a drill is over only what its starter answers is
-// the past; nothing more is counted.
+// runs are all drills that were started, and what was done in each until it was
+// over, in the order of the journal.
 func (q *request) runs() (all []run, done []caught) {
 	drills, err := q.drills()
 	if err != nil {
 		return nil, nil
 	}
-	over := map[int]bool{}
-	for _, rec := range q.lab.All() {
+	practice, _ := q.lab.Kept(journal.OfPractice)
+	for _, rec := range practice {
 		if start, ok := rec.Fact.(*journal.Drill); ok {
 			r := run{n: rec.N, by: rec.By, start: start}
 			if i := slices.IndexFunc(drills, func(d drill.Drill) bool { return d.Name == start.Drill }); i >= 0 {
 				r.drill = drills[i]
 			}
 			all = append(all, r)
-			continue
-		}
-		for _, r := range all {
-			if over[r.n] || r.holds(rec.N) {
-				continue
-			}
-			if c, ok := r.done(rec); ok {
-				done = append(done, c)
-				over[r.n] = c.over
-			}
+			done = append(done, q.doneIn(r, practice)...)
 		}
 	}
 	return all, done
+}
+
+// doneIn is what was done in one drill, until it was over. The answers are among
+// the records of practice, all else is in the books of its orders and vials.
+func (q *request) doneIn(r run, practice []journal.Record) (done []caught) {
+	records := slices.Clone(practice)
+	if ids := r.ids(); len(ids) > 0 {
+		records = append(records, q.lab.File(ids...).Records...)
+	}
+	slices.SortStableFunc(records, func(a, b journal.Record) int { return a.N - b.N })
+	for _, rec := range records {
+		c, ok := r.done(rec)
+		if !ok || r.holds(rec.N) {
+			continue
+		}
+		if done = append(done, c); c.over {
+			break
+		}
+	}
+	return done
 }
 
 // done is what a record says of a drill; false for one that says nothing of it.
@@ -131,7 +141,7 @@ func (r run) done(rec journal.Record) (caught, bool) {
 // competence is what was done in all drills, by person and then by time.
 func (q *request) competence() []caught {
 	_, done := q.runs()
-	slices.SortStableFunc(done, func(a, b caught) int { return cmp.Compare(a.who, b.who) })
+	slices.SortFunc(done, func(a, b caught) int { return cmp.Or(cmp.Compare(a.who, b.who), cmp.Compare(a.n, b.n)) })
 	return done
 }
 

@@ -77,7 +77,7 @@ func TestPracticeClock(t *testing.T) {
 		}
 	}
 	// The infusion was planned for 14:30, four and a half hours behind the start.
-	b.get("/").says(http.StatusOK, "the infusion time of order "+prefix+"P1 has passed")
+	b.get("/").says(http.StatusOK, "The infusion time of order "+prefix+"P1 has passed")
 	paper := strings.ToUpper(PracticeMark) + ", clock +5 h 30 min"
 	for _, path := range []string{"/blank.pdf", "/sheet/" + prefix + "P1.pdf"} {
 		if text := b.printed(path); strings.Count(text, paper) != strings.Count(text, "\f") {
@@ -128,7 +128,7 @@ func TestNoPracticeForPatients(t *testing.T) {
 		}
 		p.says(http.StatusNotFound, "this laboratory is for patients")
 	}
-	if strings.Contains(b.get("/").body, "/practice") || len(l.srv.lab.All()) != 3 {
+	if strings.Contains(b.get("/").body, "/practice") || l.srv.lab.Report().Records != 3 {
 		t.Error("there is practice in a laboratory for patients")
 	}
 	c := l.cfg

@@ -16,7 +16,7 @@ type PracticeClock struct {
 	machine func() time.Time
 	mu      sync.Mutex
 	ahead   time.Duration
-	read    int // how many records were looked at
+	read    int // how many records there were when they were looked at
 }
 
 // NewPracticeClock gives a clock that stands with that of the machine until a
@@ -35,22 +35,24 @@ func (c *PracticeClock) Ahead() time.Duration {
 	return c.ahead
 }
 
-// follow reads the records that came since it was called last.
-func (c *PracticeClock) follow(all []journal.Record) {
+// follow brings the practice clock up to the journal; elsewhere it does nothing.
+func (s *Server) follow() {
+	c := s.PracticeClock
+	if !s.Practice {
+		return
+	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	for _, r := range all[min(c.read, len(all)):] {
+	if c.read == int(s.lab.Report().Records) {
+		return
+	}
+	var all []journal.Record
+	all, c.read = s.lab.Kept(func(f journal.Fact) bool { _, ok := f.(*journal.Clock); return ok })
+	c.ahead = 0
+	for _, r := range all {
 		if x, ok := r.Fact.(*journal.Clock); ok {
 			c.ahead += max(0, x.To.Sub(x.At))
 		}
-	}
-	c.read = max(c.read, len(all))
-}
-
-// follow brings the practice clock up to the journal; elsewhere it does nothing.
-func (s *Server) follow() {
-	if s.Practice {
-		s.PracticeClock.follow(s.lab.All())
 	}
 }
 
