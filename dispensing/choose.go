@@ -58,10 +58,14 @@ func (r *reckoner) plannedFrom(order string, at time.Time) string {
 			continue
 		}
 		s, ok := r.choose(o, then, reserved)
+		p, can := plan(o, s, r.expects(s.id, nil), r.HalfLife.Value)
 		if o.ID == order {
+			if can && p.Exact > s.volume {
+				return "" // no one vial holds enough, and all may serve
+			}
 			return s.id
 		}
-		if p, can := plan(o, s, r.expects(s.id, nil), r.HalfLife.Value); ok && can {
+		if ok && can {
 			reserved[s.id] += p.Draw
 		}
 	}
@@ -75,7 +79,7 @@ func (r *reckoner) readBy(id string, at time.Time) bool {
 
 // checkSource asks about a draw from a vial that was not read before, and about
 // one from another vial than the planned one: for a top-up that of the draw
-// into the syringe before it.
+// into the syringe before it, as long as that has the volume left.
 func (r *reckoner) checkSource(d Draw) {
 	if r.Serves[d.From] != "" {
 		return // not out of a shipping vial
@@ -91,6 +95,8 @@ func (r *reckoner) checkSource(d Draw) {
 	}
 	if planned == "" {
 		planned = r.plannedFrom(d.For, d.At)
+	} else if r.Book.VolumeAt(planned, d.At) < d.Volume {
+		return // what is left there would not do
 	}
 	if planned != "" && planned != d.From {
 		r.find(DrawElsewhere, Warn, d.Entry, "the draw for order %s was planned from %s and made from %s: check which vial it was", d.For, planned, d.From)

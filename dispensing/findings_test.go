@@ -769,7 +769,7 @@ func twoVials(from string) *story {
 
 // TestDrawnAsPlanned: a draw from the planned vial is not asked about, nor is
 // one whose first vial was spoken for by an order that stands before it, or was
-// read only afterwards.
+// read only afterwards; nor the two draws of a dose that no one vial holds.
 func TestDrawnAsPlanned(t *testing.T) {
 	later := twoVials("S1")
 	later.order("P2", 1.9*gbq, "14:30", 0.02) // more than S1 still holds
@@ -789,7 +789,15 @@ func TestDrawnAsPlanned(t *testing.T) {
 	unread.read("S2", "11:00", 3.24*gbq)
 	unread.draw("S2", "Y1", "P1", "11:10", 2.1)
 	unread.read("S1", "11:30", 3.2*gbq)
-	for name, s := range map[string]*story{"from the first": twoVials("S1"), "the first was used": later, "the first is spoken for": spoken, "the first was not read": unread} {
+	both := newStory()
+	both.order("P1", 4.5*gbq, "13:30", 0.02)
+	for _, v := range []string{"S1", "S2"} {
+		both.receive(v, 3*gbq)
+		both.read(v, "11:00", 3.24*gbq)
+	}
+	both.draw("S1", "Y1", "P1", "11:10", 3.6)
+	both.draw("S2", "Y1", "P1", "11:12", 3.6)
+	for name, s := range map[string]*story{"from both": both, "from the first": twoVials("S1"), "the first was used": later, "the first is spoken for": spoken, "the first was not read": unread} {
 		for _, f := range dispensing.Reckon(s.Case, time.Time{}).Findings {
 			if f.Code == dispensing.DrawElsewhere || f.Code == dispensing.DrawUnread {
 				t.Errorf("%s: %s", name, f.Text)
