@@ -56,11 +56,30 @@ func (v *view) covers() (out []int) {
 	return out
 }
 
-// atClosing is the preparation as it stood when its record was first closed,
-// and false where no correction came after that: then it stands as it is.
-func (v *view) atClosing() (Preparation, bool) {
+// fixed is the entry that what was done before it stays done by, whatever is
+// corrected since: the first closing or, before that, the infusion, since a dose
+// that was given was checked and released by what was known then. It is nil
+// where no correction came after it: then all stands as it is.
+func (v *view) fixed() *entry {
 	first, last, reopened := v.closings()
-	if first == nil || first == last && reopened == nil {
+	switch {
+	case first != nil && (first != last || reopened != nil):
+		return first
+	case first != nil || v.given == nil || v.given.Implied:
+		return nil
+	}
+	given := v.numbered(v.given.Entry)
+	for _, c := range v.corrections {
+		if given != nil && c.place > given.place && (v.own(c.was) || v.own(c.with)) {
+			return given
+		}
+	}
+	return nil
+}
+
+// before is the preparation as it stood just before an entry.
+func (v *view) before(first *entry) (Preparation, bool) {
+	if first == nil {
 		return Preparation{}, false
 	}
 	records := v.records[:first.place]

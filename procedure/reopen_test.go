@@ -44,3 +44,19 @@ func TestReopened(t *testing.T) {
 		}
 	}
 }
+
+// TestCorrectedAfterTheInfusion: a correction of a reading after the dose was
+// given, and before the record is closed, takes back nothing that was done
+// before: nobody reads that a dose which was released was given without it.
+func TestCorrectedAfterTheInfusion(t *testing.T) {
+	b := upTo(t, procedure.Infusion)
+	before := b.prep("P1")
+	b.does(rita, "correct: {entry: 12, reason: digits exchanged, with: {read: {of: S1, meter: M1, at: @11:14, gross: 1.78 GBq, background: 0.2 MBq}}}")
+	p := b.prep("P1")
+	for i, s := range p.Steps {
+		if old := before.Steps[i]; s.State != old.State || s.By != old.By {
+			t.Errorf("%s is %s by %s (%s), was %s by %s", s.Key, s.State, s.By, s.Why, old.State, old.By)
+		}
+	}
+	b.stands(procedure.Residual, procedure.Now)
+}

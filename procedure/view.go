@@ -174,10 +174,10 @@ func (v *view) endings(p *Preparation) {
 }
 
 // steps goes down the table. The first step that is neither done nor skipped
-// is the one to do. What stood when a record was closed that a correction
-// reopened stays as it was.
+// is the one to do. What was done before the dose was given, or the record was
+// closed, stays done when an entry is corrected after that.
 func (v *view) steps(p *Preparation) {
-	before, was := v.atClosing()
+	before, was := v.before(v.fixed())
 	for i, r := range table() {
 		st := r.stands(v)
 		switch {
