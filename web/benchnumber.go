@@ -21,11 +21,11 @@ func (b *bench) numbers(p *view.Bench, key procedure.Key) {
 	g := b.c.Policy.Graduation
 	if b.out.Withheld != "" {
 		// Entries contradict one another: the only instruction is to read again.
-		p.NumberWords, p.Number = "Read again, without looking at the first figure", b.out.Read
+		p.Do, p.Number = "Read again, without looking at the first figure", b.out.Read
 		return
 	}
 	if b.out.HiddenBy != "" && slices.Contains([]procedure.Key{procedure.Draw, procedure.Adjust, procedure.MakeUp, procedure.Transfer}, key) {
-		p.NumberWords, p.Number = "A volume is in doubt", "correct its entry first"
+		p.Do, p.Number = "A volume is in doubt", "correct its entry first"
 		return
 	}
 	switch key {
@@ -33,7 +33,6 @@ func (b *bench) numbers(p *view.Bench, key procedure.Key) {
 		// Nothing is drawn on a label alone, on the wrong scale or after the time.
 		if plan := b.out.Plan; plan != nil && b.out.Next == dispensing.DrawDose {
 			b.volume(p, "Draw from "+plan.From+" to the mark", plan.Draw)
-			p.Number2 = "gives about " + quantity.Both(plan.Expect, plan.ExpectU) + " at infusion"
 		}
 	case procedure.Adjust:
 		if a := b.out.Adjust; a != nil && a.TopUp {
@@ -45,31 +44,36 @@ func (b *bench) numbers(p *view.Bench, key procedure.Key) {
 		if b.out.Volume < b.c.Policy.MakeupMin {
 			add := quantity.Volume(math.Ceil(float64((b.c.Policy.MakeupMin-b.out.Volume)/g)-1e-9)) * g
 			b.volume(p, "Add at least", add)
-			p.Number2 = "to between " + quantity.ShowGraduated(b.c.Policy.MakeupMin, g) + " and " + quantity.ShowGraduated(b.c.Policy.MakeupMax, g)
+			p.Also = "to between " + quantity.ShowGraduated(b.c.Policy.MakeupMin, g) + " and " + quantity.ShowGraduated(b.c.Policy.MakeupMax, g)
 		}
 	case procedure.Transfer:
 		b.volume(p, "Transfer all of "+b.out.Container+", once", b.out.Volume)
 	case procedure.Label, procedure.Release, procedure.HandOver, procedure.TimeOut, procedure.Infusion:
 		if d := b.out.Dispensed; d != nil {
-			b.activity(p, "Dose at "+b.zone.hour(d.At), d.Activity, d.U)
+			b.activity(p, "at "+b.onDay(d.At), d.Activity, d.U)
 		}
 	case procedure.Survey, procedure.Close, "":
 		if d := b.out.Delivered; d != nil {
-			b.activity(p, "Delivered", d.Activity, d.U)
+			b.activity(p, "delivered", d.Activity, d.U)
 		}
 	}
 }
 
 func (b *bench) volume(p *view.Bench, words string, v quantity.Volume) {
-	p.NumberWords = words
+	p.Do = words
 	p.Number, p.Unit = split(quantity.ShowGraduated(v, b.c.Policy.Graduation))
 }
 
 func (b *bench) activity(p *view.Bench, words string, a, u quantity.Activity) {
-	p.NumberWords = words
-	f := quantity.Show(a, u)
-	p.Number, p.Unit = f.Value, f.Unit
-	p.Number2 = dispensing.Said(a, u)
+	p.Number, p.Unit = split(b.figure(a))
+	f, older := quantity.Pair(a, u)
+	if p.Unit == older.Unit {
+		f, older = older, f
+	}
+	p.Also = words + " · ± " + f.U + " " + f.Unit + " · " + older.String()
+	if said := dispensing.Said(a, u); strings.HasPrefix(said, "nothing") {
+		p.Also = words + ": " + said
+	}
 }
 
 // split takes a text apart at its last space.
@@ -82,16 +86,13 @@ func split(text string) (number, unit string) {
 	return text, ""
 }
 
-// look draws the vessels and the strip, each for a desk and for a phone.
+// look draws the vessels and the strip, in the one width of the column beside.
 func (b *bench) look(p *view.Bench, key procedure.Key) {
-	v := picture.Bench{ID: "bench", Vessels: b.vessels(key), Graduation: b.c.Policy.Graduation, Next: b.next(), Mark: b.q.mark()}
+	v := picture.Bench{ID: "bench", Form: picture.Narrow, Vessels: b.vessels(key), Graduation: b.c.Policy.Graduation, Next: b.next(), Mark: b.q.mark()}
 	p.Vessels = picture.Vessels(v)
-	v.Form = picture.Narrow
-	p.VesselsNarrow = picture.Vessels(v)
 	s := b.strip()
-	p.Strip = picture.TimeStrip(s)
 	s.Form = picture.Narrow
-	p.StripNarrow = picture.TimeStrip(s)
+	p.Strip = picture.TimeStrip(s)
 }
 
 // vessels are the containers of this order and what it is drawn from.

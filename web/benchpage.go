@@ -70,38 +70,21 @@ func (b *bench) show(key procedure.Key, status int, sent *view.Form) error {
 	if key == "" || key.Title() == "" {
 		key = due.Key
 	}
-	p := view.Bench{
-		Page: q.page(b.order.ID), Case: "the day", CaseHref: "/day", Order: b.order.ID, OrderHref: b.href(),
-		What: key.Title(), Steps: b.steps(key),
-	}
-	p.Live = "/events?of=" + b.order.ID
-	if p.Here = b.href(); key != "" {
-		p.Here += "/step/" + string(key)
-	}
-	blind := q.blind(b.state, b.order.ID)
-	if key == "" {
-		p.What = "Everything is done"
-	}
+	p := b.page(key)
 	step := b.prep.Step(key)
-	if !blind && !(key == procedure.Readiness && b.unchecked()) {
-		p.Why = step.Why
-	}
-	if b.prep.Abandoned != "" {
-		p.What, p.Why = "Given up", b.prep.Abandoned
-	}
-	p.Facts = append(b.orderFacts(), b.signature()...)
-	if !blind {
+	var says []view.Notice
+	if q.blind(b.state, b.order.ID) {
+		says = append(says, view.Notice{Kind: "note", Word: "Blind", Text: "You may check this dose, so no figure of it is shown to you."})
+	} else {
 		b.numbers(&p, key)
 		b.look(&p, key)
-		p.Outcome = b.outcome()
-		p.Cautions = append(b.reopened(), b.cautions()...)
+		p.Outcome, p.Done = b.outcome(), b.recorded(step)
+		says = append(b.reopened(), b.cautions()...)
 		b.learned(&p, key)
-	} else {
-		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Blind", Text: "You may do the second check, so this page shows you no figure of the dose."})
 	}
-	p.Cautions = append(append(p.Cautions, b.unsigned()...), b.untaken()...)
+	says = append(append(says, b.unsigned()...), b.untaken()...)
 	if key == procedure.Close {
-		p.Cautions = append(p.Cautions, nearMisses(b.file, b.order.ID)...)
+		says = append(says, nearMisses(b.file, b.order.ID)...)
 	}
 	if clockAt(key) {
 		p.Clock = b.settling(key)
@@ -109,9 +92,25 @@ func (b *bench) show(key procedure.Key, status int, sent *view.Form) error {
 	if key == procedure.Receipt && step.State == procedure.Now {
 		p.Scan = scanForm(b.href(), false)
 	}
-	b.forms(&p, key, step, sent)
+	says = append(b.forms(&p, key, step, sent), says...) // why it cannot be done comes first among equals
+	b.judge(&p, step, says)
 	b.openLabel()
 	return q.show(status, p)
+}
+
+// page is what every page of an order has: the steps, whose dose it is, and what
+// is to be done.
+func (b *bench) page(key procedure.Key) view.Bench {
+	p := view.Bench{Page: b.q.page(b.order.ID), Band: b.band(), Stands: key.Title(), Do: b.sentence(key), Steps: b.steps(key)}
+	p.Live = "/events?of=" + b.order.ID
+	if p.Here = b.href(); key != "" {
+		p.Here += "/step/" + string(key)
+	}
+	if key == "" {
+		p.Stands = p.Do
+	}
+	p.Facts = append(b.orderFacts(), b.signature()...)
+	return p
 }
 
 // unchecked: nothing was asked about readiness yet, so that the form says all
@@ -120,30 +119,30 @@ func (b *bench) unchecked() bool {
 	return !slices.ContainsFunc(b.file.Records, func(r journal.Record) bool { return r.Fact.Kind() == (*journal.Check)(nil).Kind() })
 }
 
-// forms puts the form of the step and the others on the page.
-func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sent *view.Form) {
+// forms puts the form of the step and the others on the page, and gives what is
+// to be said about them.
+func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sent *view.Form) (says []view.Notice) {
 	q := b.q
 	switch {
 	case sent != nil && sent.ID == "step":
 		sent.Quiet = true
 		p.Form = sent
-		if sent.Asks() { // the question comes first; what else is said is said again after it
-			p.Cautions = slices.DeleteFunc(p.Cautions, func(n view.Notice) bool { return n.Kind != "stop" })
-		}
+	case b.prep.Abandoned != "":
 	case key == procedure.SecondCheck:
-		p.Links = append(p.Links, b.checkLinks(step)...)
-	case key == procedure.TimeOut:
-		p.Links = append(p.Links, view.Link{Text: "Hold the time-out", Href: b.href() + "/timeout", Main: true})
+		p.Main = b.checkLinks(step)
+	case key == procedure.TimeOut && step.State != procedure.Done:
+		p.Main = []view.Link{{Text: "Hold the time-out", Href: b.href() + "/timeout", Main: true}}
 	default:
-		if e := b.stepForm(key); e != nil && b.prep.Abandoned == "" {
-			if err := b.mayStep(key); err != nil {
-				n := plainNotice(discreet(err, q.blind(b.state, b.order.ID)))
-				p.Refused = &n
-			} else {
-				f := q.form(e, b.file.Taken, nil, nil)
-				f.Intro, f.Quiet = "Needs: "+step.Needs+".", true
-				p.Form = &f
-			}
+		e := b.stepForm(key)
+		if e == nil {
+			break
+		}
+		if err := b.mayStep(key); err == nil {
+			f := q.form(e, b.file.Taken, nil, nil)
+			f.Intro, f.Quiet = "You need: "+step.Needs+".", true
+			p.Form = &f
+		} else if step.State != procedure.Done {
+			says = append(says, plainNotice(discreet(err, q.blind(b.state, b.order.ID))))
 		}
 	}
 	p.Links = append(p.Links, b.ownLinks()...)
@@ -169,6 +168,7 @@ func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sen
 	if people.May(q.who.Person, people.Note) == nil {
 		p.Links = append(p.Links, view.Link{Text: "Late entry", Href: "/paper"})
 	}
+	return says
 }
 
 // withoutFigures are refusals that never hold a figure of the dose.
@@ -215,12 +215,12 @@ func (b *bench) prints() []view.Link {
 	return append(out, view.Link{Text: "Sheet", Href: "/sheet/" + b.order.ID + ".pdf"})
 }
 
-// shortTitle are the steps in a word, for the row of steps.
+// shortTitle are the steps in the words of the trade, for the list of steps.
 var shortTitle = map[procedure.Key]string{
-	procedure.Readiness: "ready", procedure.Receipt: "receive", procedure.Assay: "assay", procedure.Draw: "draw", procedure.Remainder: "remainder",
-	procedure.Adjust: "adjust", procedure.MakeUp: "make up", procedure.Transfer: "transfer", procedure.Baseline: "baseline", procedure.SecondCheck: "check",
-	procedure.Label: "label", procedure.Release: "release", procedure.HandOver: "hand over", procedure.TimeOut: "time-out", procedure.Infusion: "infuse",
-	procedure.Residual: "residual", procedure.Survey: "survey", procedure.Close: "close",
+	procedure.Readiness: "Readiness", procedure.Receipt: "Receipt", procedure.Assay: "Assay of vial", procedure.Draw: "Draw", procedure.Remainder: "Assay of remainder",
+	procedure.Adjust: "Adjust", procedure.MakeUp: "Make up", procedure.Transfer: "Transfer", procedure.Baseline: "Baseline dose rate", procedure.SecondCheck: "Second check",
+	procedure.Label: "Label", procedure.Release: "Release", procedure.HandOver: "Hand-over", procedure.TimeOut: "Time-out", procedure.Infusion: "Infusion",
+	procedure.Residual: "Residual", procedure.Survey: "Survey", procedure.Close: "Close record",
 }
 
 var stateWords = map[procedure.State]string{
@@ -232,7 +232,7 @@ func (b *bench) steps(shown procedure.Key) []view.Step {
 	for i, s := range b.prep.Steps {
 		v := view.Step{
 			Title: s.Title, Short: shortTitle[s.Key], Shown: s.Key == shown, Href: b.href() + "/step/" + string(s.Key), State: string(s.State), Word: stateWords[s.State],
-			At: b.zone.hour(s.At), Why: s.Why, Now: i == b.prep.Now,
+			At: b.onDay(s.At), Why: s.Why, Now: i == b.prep.Now,
 		}
 		if s.By != "" {
 			v.By = s.By + " " + v.At
@@ -283,13 +283,13 @@ func (b *bench) outcome() []view.Pair {
 func (b *bench) cautions() []view.Notice {
 	var out []view.Notice
 	for _, f := range b.r.Findings {
-		if f.Severity != dispensing.Note && b.r.Concerns(f, b.order.ID) {
-			out = append(out, findingNotice(f))
+		if f.Severity != dispensing.Note && b.r.Concerns(f, b.order.ID) && !b.ahead(f) {
+			out = append(out, b.mended(f))
 		}
 	}
 	for _, h := range b.prep.Holds {
-		if !slices.ContainsFunc(b.r.Findings, func(f dispensing.Finding) bool { return f == h.Finding && f.Severity != dispensing.Note }) {
-			out = append(out, findingNotice(h.Finding))
+		if !b.ahead(h.Finding) && !slices.ContainsFunc(b.r.Findings, func(f dispensing.Finding) bool { return f == h.Finding && f.Severity != dispensing.Note }) {
+			out = append(out, b.mended(h.Finding))
 		}
 	}
 	return out

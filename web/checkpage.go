@@ -45,35 +45,33 @@ func checkDo(q *request) error {
 // Once a check is there it says what was found, and asks for no other.
 func (b *bench) checkShow(status int, sent *view.Form) error {
 	q := b.q
-	p := view.FormPage{
-		Page: q.page("Second check, " + b.order.ID), Heading: "Second check of " + b.order.ID, Back: view.Link{Text: "Bench of " + b.order.ID, Href: b.href()},
-		Wide: true,
-	}
-	p.Live = "/events?of=" + b.order.ID
+	p := b.page(procedure.SecondCheck)
+	p.Title, p.Here = "Second check, "+b.order.ID, b.href()+"/check"
 	step, err := b.prep.Step(procedure.SecondCheck), b.mayStep(procedure.SecondCheck)
+	var says []view.Notice
 	if sent == nil && len(b.prep.Checks) > 0 {
-		p.Cautions, p.Links = b.verdict()
-		p.Facts = b.checkFacts()
+		says, p.Links = b.verdict()
+		p.Outcome = b.checkFacts()
 	}
 	switch {
 	case sent != nil:
 		p.Form = sent
 	case step.State == procedure.Done:
-		p.Links = append(p.Links, view.Link{Text: "What is next", Href: b.href(), Main: true})
-		return q.show(status, p)
+		p.Main = []view.Link{{Text: "What is next", Href: b.href(), Main: true}}
 	case len(b.prep.Checks) > 0 && step.State == procedure.Blocked:
-		return q.show(status, p)
+		p.Main = []view.Link{{Text: "Bench of " + b.order.ID, Href: b.href(), Main: true}}
 	case err != nil:
-		p.Cautions = append(p.Cautions, plainNotice(discreet(err, q.blind(b.state, b.order.ID))))
+		says = append(says, plainNotice(discreet(err, q.blind(b.state, b.order.ID))))
 	default:
 		f := q.form(b.stepForm(procedure.SecondCheck), b.file.Taken, nil, nil)
 		f.Quiet = true
 		p.Form = &f
 	}
-	if err == nil {
-		p.Intro = "Read it yourself, and work the dose out yourself from what stands here. No other figure is shown before yours is recorded."
-		p.Facts, p.Folds, p.Clock = append(p.Facts, b.given()...), b.tables(), b.settling(procedure.SecondCheck)
+	if err == nil && step.State != procedure.Done && p.Form != nil {
+		says = append(says, view.Notice{Kind: "note", Word: "Blind", Text: "Read it yourself, and work the dose out yourself from what stands here. No other figure is shown before yours is recorded."})
+		p.Given, p.Folds, p.Clock = b.given(), b.tables(), b.settling(procedure.SecondCheck)
 	}
+	b.judge(&p, step, says)
 	return q.show(status, p)
 }
 
@@ -116,13 +114,7 @@ func (b *bench) readAs(entry int) string {
 }
 
 // onDay is a time of day, with the day where that is not today.
-func (b *bench) onDay(t time.Time) string {
-	const day = "2006-01-02"
-	if t.In(b.zone.loc()).Format(day) == b.q.now.In(b.zone.loc()).Format(day) {
-		return b.zone.hour(t)
-	}
-	return b.zone.clock(t)
-}
+func (b *bench) onDay(t time.Time) string { return b.zone.wall(t, b.q.now) }
 
 // decayMinutes are the rows of the decay table.
 var decayMinutes = []int{5, 10, 15, 20, 30, 40, 50, 60, 120, 180, 240, 300, 360, 480, 600, 720, 1440, 2880}
@@ -238,11 +230,7 @@ func (b *bench) checkFacts() []view.Pair {
 // figure is an activity to four digits, in the unit that the meters of the
 // case show.
 func (b *bench) figure(a quantity.Activity) string {
-	unit, _ := b.lastUnits()
-	if unit == "" {
-		unit = "GBq"
-	}
-	return quantity.FormatDigits(a, 4, unit)
+	return quantity.FormatDigits(a, 4, b.unit())
 }
 
 // numbers are entries in words.

@@ -109,7 +109,7 @@ func (b *bench) unsigned() []view.Notice {
 		return nil
 	}
 	return []view.Notice{{
-		Kind: "warn", Word: "Not signed", Text: "For the release: " + why + ".",
+		Kind: b.pending(procedure.Release), Word: "Not signed", Text: "For the release: " + why + ".",
 		Hint: "An authorised physician signs it at the bench of this order.",
 	}}
 }
@@ -121,7 +121,7 @@ func (b *bench) untaken() []view.Notice {
 		return nil
 	}
 	return []view.Notice{{
-		Kind: "warn", Word: "Not taken over", Text: "The dose was handed over to " + b.prep.Untaken + ", who has not taken it over.",
+		Kind: "note", Word: "Not taken over", Text: "The dose was handed over to " + b.prep.Untaken + ", who has not taken it over.",
 		Hint: "Who holds it takes it over at the bench of this order, in a session of their own.",
 	}}
 }
@@ -132,7 +132,7 @@ func (b *bench) signature() []view.Pair {
 	if s.By == "" {
 		return nil
 	}
-	return []view.Pair{{Name: "Order signed", Value: s.By + ", " + b.zone.hour(s.At)}}
+	return []view.Pair{{Name: "Order signed", Value: s.By + ", " + b.zone.clock(s.At)}}
 }
 
 // signatures are those under a fact: who recorded it, and who countersigned.

@@ -16,7 +16,7 @@ func (s *story) read(step, clock, gross string) {
 func (s *story) stands(title string) *page {
 	s.Helper()
 	p := s.t1.look(theBench)
-	if !strings.Contains(p.body, "<h1>"+title+"</h1>") {
+	if !strings.Contains(p.body, `data-stands="`+title+`"`) {
 		s.Fatalf("the bench does not stand at %q: %s", title, p.text())
 	}
 	return p
@@ -51,7 +51,7 @@ func TestDetours(t *testing.T) {
 	t.Run("all of it goes back and is drawn anew", func(t *testing.T) {
 		s := drawn(t, "2.2", "1.87")
 		s.t1.fill(theBench, "give-back", theBench+"/step/give-back").recorded()
-		s.stands("Draw the dose").says(200, "all of it was returned to the vial: redraw")
+		s.stands("Draw the dose").says(200, "All of it was returned to the vial: redraw")
 		s.clock.set("11:20")
 		s.step(s.t1, "draw", "p0.volume", "2.2", "p0.into", "Y2").recorded()
 		s.read("remainder", "11:22", "1.86")

@@ -146,10 +146,7 @@ func onTheWall(text string, now time.Time) string {
 	if err != nil {
 		return text
 	}
-	if t.Format(time.DateOnly) == now.In(t.Location()).Format(time.DateOnly) {
-		return t.Format("15:04")
-	}
-	return t.Format("Mon 2 Jan 15:04")
+	return onWall(t, now)
 }
 
 // shown is how a kind of input looks.

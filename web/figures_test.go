@@ -13,7 +13,7 @@ func TestSeeFigures(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("remainder")
 	t2 := s.as("T2")
 	for _, b := range []*browser{s.rp, t2, s.mp} {
-		if p := b.look(theBench); strings.Contains(p.text(), "1.329") || !strings.Contains(p.text(), "shows you no figure") {
+		if p := b.look(theBench); strings.Contains(p.text(), "1.329") || !strings.Contains(p.text(), "no figure of it is shown to you") {
 			t.Errorf("%s, who might check, sees the figures: %s", b.id, p.text())
 		}
 	}

@@ -33,9 +33,9 @@ func TestLabelIsAsItWasPrinted(t *testing.T) {
 	if pdf() != first {
 		t.Error("the label changed after it was printed")
 	}
-	says := "The label " + l.Serial.String() + " of order P1 says 1.33 GBq"
+	says := l.Serial.String() + " of order P1 says 1.33 GBq"
 	s.t1.look(theBench).says(200, says, "now 1.36", "print a new label")
-	s.rp.look(theBench+"/step/hand-over").says(200, "label-drift: "+says)
+	s.rp.look(theBench+"/step/hand-over").says(200, says)
 	s.clock.set("12:10")
 	s.label()
 	if l, _ := s.facts("label")[1].(*journal.Label); l.Printed.Activity.Text != "1.36 GBq" || l.Copy != 2 {

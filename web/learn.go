@@ -231,7 +231,6 @@ func (b *bench) learned(p *view.Bench, key procedure.Key) {
 			}
 		}
 	}
-	p.Number2 += ". Probability within tolerance " + dispensing.Chance(plan.Conformance)
 	p.Outcome = append(p.Outcome, view.Pair{Name: "Draw yield expected", Value: from})
 	if l, ok := b.c.UsualResidual(); ok {
 		p.Outcome = append(p.Outcome, view.Pair{Name: "Residual so far, for information", Value: l.Sentence()})

@@ -57,14 +57,14 @@ func TestThePlanRestsOnWhatWasLearned(t *testing.T) {
 	if volume != "2.1" || strings.Contains(fresh.text(), "of this site") {
 		t.Errorf("a new site draws %s: %s", volume, fresh.text())
 	}
-	fresh.says(200, "gives about 1.324 ± 0.074 GBq", "100 % with u 5 %: a guess, no site history", "Probability within tolerance 92.54 %")
+	fresh.says(200, "Expected at infusion: 1.324 ± 0.074 GBq", "100 % with u 5 %: a guess, no site history", "92.54 % Probability within tolerance")
 	s := newStory(newLab1(t, withPast(t, 200)).hire())
 	p, volume := s.toDraw()
 	if volume != "2.3" {
 		t.Errorf("with 200 cases it draws %s", volume)
 	}
 	// The technologist has drawn nothing yet: the row of the kind of vial.
-	p.says(200, "Draw yield expected", "92.4 ± 3.1 %, from 198 draws of this site, 148 of them with 3 GBq in 5 mL", "without them: 97.0 ± 4.0 % (the site's policy)", "gives about 1.340 ± 0.056 GBq", "Probability within tolerance 97.77 %")
+	p.says(200, "Draw yield expected", "92.4 ± 3.1 %, from 198 draws of this site, 148 of them with 3 GBq in 5 mL", "without them: 97.0 ± 4.0 % (the site's policy)", "Expected at infusion: 1.340 ± 0.056 GBq", "97.77 % Probability within tolerance")
 	if !strings.Contains(p.body, `href="/learned"`) {
 		t.Error("no link to what was learned")
 	}

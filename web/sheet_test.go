@@ -116,7 +116,7 @@ func TestSheetRefuses(t *testing.T) {
 	s.t1.look("/history").says(200, "sheet 4, written by T2 at 2027-03-04 11:36 (UTC-01:00), entered by T1 at 2027-03-04 18:00")
 
 	s.mp.onPaper("by", "T1")
-	s.mp.look(theBench+"/check").says(200, "this is signed, and T1 wrote the sheet")
+	s.mp.look(theBench+"/check").says(200, "his is signed, and T1 wrote the sheet")
 	s.mp.onPaper()
 	s.mp.fill(theBench+"/check", "step", theBench+"/check", "p0.of", "S1", "p0.gross", "1.86", "p0.gross.unit", "GBq",
 		"p0.background", "0.2", "p0.background.unit", "MBq", "p0.activity", "1.33", "p0.activity.unit", "GBq", "p0.at", "11:40").recorded()

@@ -73,34 +73,34 @@ func (q *request) mayTimeOut(now *state, order string, facts []journal.Fact) err
 // timeoutShow is the page of the time-out, made for a phone in the suite.
 func (b *bench) timeoutShow(status int, sent *view.Form) error {
 	q := b.q
-	p := view.FormPage{
-		Page: q.page("Time-out, " + b.order.ID), Heading: "Time-out for " + b.order.ID, Back: view.Link{Text: "Bench of " + b.order.ID, Href: b.href()},
-		Intro: "Scan the wristband. Read territory and activity out from the label and from the order; everyone stops and listens.",
-	}
-	p.Live = "/events?of=" + b.order.ID
-	if step := b.prep.Step(procedure.TimeOut); sent == nil && step.State == procedure.Done {
-		p.Intro = ""
-		p.Cautions = append(p.Cautions, view.Notice{Kind: "done", Word: "Recorded", Text: "The time-out was held by " + step.By + " at " + b.zone.hour(step.At) + ". Patient, territory and activity agree."})
-		p.Facts, p.Links = b.heldOut(), []view.Link{{Text: "What is next", Href: b.href(), Main: true}}
+	p, step := b.page(procedure.TimeOut), b.prep.Step(procedure.TimeOut)
+	p.Title, p.Here = "Time-out, "+b.order.ID, b.href()+"/timeout"
+	if sent == nil && step.State == procedure.Done {
+		p.Outcome, p.Main = b.heldOut(), []view.Link{{Text: "What is next", Href: b.href(), Main: true}}
+		b.judge(&p, step, []view.Notice{{Kind: "done", Word: "Recorded", Text: "The time-out was held by " + step.By + ", " + b.onDay(step.At) + ". Patient, territory and activity agree."}})
 		return q.show(status, p)
 	}
+	// What is read out from the wristband and the label does not stand here.
+	p.Band.Patient, p.Band.Says, p.Band.Dose, p.Band.DoseSays, p.Facts = "Order "+b.order.ID, "", "", "", nil
+	says := []view.Notice{{Kind: "note", Word: "Aloud", Text: "Scan the wristband. Read territory and activity out from the label and from the order; everyone stops and listens."}}
 	for _, f := range b.r.Findings {
 		if (f.Severity == dispensing.Stop || f.Code == dispensing.LabelDrift) && b.r.Concerns(f, b.order.ID) {
-			p.Cautions = append(p.Cautions, findingNotice(f))
+			says = append(says, findingNotice(f))
 		}
 	}
-	p.Cautions = append(p.Cautions, b.untaken()...)
+	says = append(says, b.untaken()...)
 	err := b.mayStep(procedure.TimeOut)
 	switch {
 	case sent != nil:
 		p.Form = sent
 	case err != nil:
-		p.Cautions = append(p.Cautions, plainNotice(err))
+		says = append(says, plainNotice(err))
 	default:
 		f := q.form(b.stepForm(procedure.TimeOut), b.file.Taken, nil, nil)
 		f.Quiet = true
 		p.Form = &f
 	}
+	b.judge(&p, step, says)
 	return q.show(status, p)
 }
 

@@ -29,6 +29,22 @@ func (z zoned) hour(t time.Time) string {
 	return t.In(z.loc()).Format("15:04")
 }
 
+// wall is a time as the clock on the wall tells it: the time of day alone on the
+// day of now, with the day on any other.
+func (z zoned) wall(t, now time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return onWall(t.In(z.loc()), now)
+}
+
+func onWall(t, now time.Time) string {
+	if t.Format(time.DateOnly) == now.In(t.Location()).Format(time.DateOnly) {
+		return t.Format("15:04")
+	}
+	return t.Format("Mon 2 Jan 15:04")
+}
+
 func (z zoned) loc() *time.Location {
 	if z.Location == nil {
 		return time.UTC

@@ -11,7 +11,9 @@ func TestCautions(t *testing.T) {
 	y := begin(t, keys{})
 	d := y.worker()
 	d.goTo(y.bench)
-	d.says("#number .notice.warn", "its label stands in")
+	if got := ask[int](d, `document.querySelectorAll("#number .notice.warn, #number .notice.stop").length`); got != 0 {
+		t.Errorf("the first step, with nothing wrong, shows %d warnings or stops:\n%s", got, d.text("#number"))
+	}
 	y.readiness()
 	y.at(d, "Measure the vial")
 	y.reading(d, 1.4*label*kept(-time.Until(y.reference)))

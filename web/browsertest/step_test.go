@@ -18,8 +18,8 @@ func TestLiveUpdateKeepsTheStep(t *testing.T) {
 	y.reading(one, 3.17)
 	y.sent(one)
 	y.stillTyped(two, "p0.gross", "3.210")
-	if got := two.text("h1"); !strings.Contains(got, "Measure the vial") {
-		t.Errorf("the heading became %q", got)
+	if got := two.stands(); got != "Measure the vial" {
+		t.Errorf("the step became %q", got)
 	}
 	if got := two.text("#number"); strings.Contains(got, "mL") || strings.Contains(got, "Draw") {
 		t.Errorf("beside the reading, which had %q, stands the number of the draw: %q", before, got)

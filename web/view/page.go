@@ -38,7 +38,11 @@ type Link struct {
 
 // Notice is one sentence with its weight: stop, warn, note or done. Word is
 // what is written before it, Hint the way out.
-type Notice struct{ Kind, Word, Text, Hint string }
+type Notice struct {
+	Kind, Word, Text, Hint string
+	// Mend leads to where it is put right; empty where the page itself does.
+	Mend Link
+}
 
 // Pair is a name with its value.
 type Pair struct{ Name, Value string }
@@ -192,25 +196,58 @@ type VialCard struct {
 // Bench is the page a dose is prepared on.
 type Bench struct {
 	Page
-	Case, CaseHref, Order, OrderHref string
-	// What is the step now in words; Number the one number it needs, with its
-	// unit and words; empty where the step needs none or must not show it.
-	What, Why string
-	// Facts are those of the order, Outcome what was found of the dose.
-	Outcome                []Pair
-	Number, Unit, Number2  string
-	NumberWords            string
-	Facts                  []Pair
-	Cautions               []Notice
-	Vessels, VesselsNarrow template.HTML
-	Strip, StripNarrow     template.HTML
-	Steps                  []Step
-	Form, Scan             *Form
+	Band Band
+	// Stands is the title of the step that is shown, Do the sentence that says
+	// what to do now.
+	Stands, Do string
+	// Number is the one number that the step needs, Unit its unit and Also what
+	// is said beside it; empty where the step needs none or must not show it.
+	Number, Unit, Also string
+	// Verdict is how the step stands: the worst first.
+	Verdict Verdict
+	// Done is what a step that is done recorded; Again is the form with which
+	// it is done once more.
+	Done []Recorded
+	// Facts are those of the order in full, Given is what a checker works with,
+	// Outcome what was found of the dose.
+	Facts, Given, Outcome []Pair
+	// Folds are tables at hand, folded away.
+	Folds          []Fold
+	Vessels, Strip template.HTML
+	Steps          []Step
+	Form, Scan     *Form
 	// Others are forms that may be used at any time.
-	Others  []Form
-	Links   []Link
-	Clock   *Settling
-	Refused *Notice
+	Others []Form
+	Links  []Link
+	// Main is what is done next where the step has no form here.
+	Main  []Link
+	Clock *Settling
+}
+
+// Band tells at a glance whose dose it is: the badge of the order, the patient,
+// what was prescribed and when it is infused.
+type Band struct {
+	Badge       Badge
+	Order, Href string
+	// Patient is the identifier, Says the territory, the version and who signed.
+	Patient, Says string
+	// Dose is what was prescribed, in the unit of the page; DoseSays the other
+	// unit. At is the time of the infusion.
+	Dose, DoseSays, At string
+}
+
+// Verdict is one sentence, and what else is to be said behind it.
+type Verdict struct {
+	Worst Notice
+	More  []Notice
+}
+
+// Recorded is an entry that made a step done.
+type Recorded struct {
+	Title string
+	Pairs []Pair
+	// Correct leads to its correction; empty for who may not.
+	Correct string
 }
 
 // Step is one of the row of steps. Short is its title in a word or two.

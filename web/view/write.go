@@ -15,9 +15,12 @@ import (
 //go:embed page/*.html
 var files embed.FS
 
+// symbol writes a unit as it is printed: µ for the u that is typed.
+var symbol = strings.NewReplacer("uSv", "µSv", "100cm2", "100 cm²", "cm2", "cm²")
+
 // pages holds a template for each page.
 var pages = func() map[string]*template.Template {
-	base := template.Must(template.New("layout").Funcs(template.FuncMap{"meaning": func() string { return quantity.Meaning }}).ParseFS(files, "page/layout.html", "page/parts.html", "page/settling.html", "page/live.html"))
+	base := template.Must(template.New("layout").Funcs(template.FuncMap{"meaning": func() string { return quantity.Meaning }, "symbol": symbol.Replace}).ParseFS(files, "page/layout.html", "page/parts.html", "page/settling.html", "page/live.html"))
 	out := map[string]*template.Template{}
 	for _, p := range []any{SignIn{}, Board{}, Case{}, Bench{}, History{}, FormPage{}, People{}, Health{}, Refused{}, Learned{}, Charts{}, Curves{}, Practice{}} {
 		name := nameOf(p)

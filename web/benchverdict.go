@@ -1,0 +1,178 @@
+package web
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"vialwright/dispensing"
+	"vialwright/people"
+	"vialwright/procedure"
+	"vialwright/quantity"
+	"vialwright/web/view"
+)
+
+// weight orders notices, the worst first.
+var weight = map[string]int{"stop": 0, "warn": 1, "note": 2, "done": 3}
+
+// awaited are findings that say no more than that a step is still to be done:
+// while it is, the step itself says so, and nothing is wrong.
+var awaited = map[dispensing.Code]procedure.Key{
+	dispensing.VialNotAssayed: procedure.Assay, dispensing.DrawNotAssayed: procedure.Remainder, dispensing.MakeupVolume: procedure.MakeUp,
+	dispensing.BaselineMissing: procedure.Baseline,
+}
+
+// ahead tells a finding that the next normal step will end.
+func (b *bench) ahead(f dispensing.Finding) bool {
+	key, ok := awaited[f.Code]
+	if !ok {
+		return false
+	}
+	state := b.prep.Step(key).State
+	return state == procedure.Now || state == procedure.Later
+}
+
+// pending is the weight of what a step still asks for: a warning once it is due.
+func (b *bench) pending(key procedure.Key) string {
+	if b.prep.Step(key).State == procedure.Later {
+		return "note"
+	}
+	return "warn"
+}
+
+// mended is a finding with the way to where it is put right.
+func (b *bench) mended(f dispensing.Finding) view.Notice {
+	n := findingNotice(f)
+	for _, h := range b.prep.Holds {
+		if h.Finding == f && !procedure.ByCorrection(h.Code) && people.May(b.q.who.Person, h.Act) == nil {
+			n.Mend = view.Link{Text: "Override", Href: "#" + lift + string(h.Code)}
+		}
+	}
+	if f.Entry > 0 && n.Mend.Href == "" {
+		if e, ok := b.file.Entry(f.Entry); ok && e.Fact != nil && b.q.mayCorrect(b.state, e.Fact, b.file.Records[e.Place].By, "?") == nil {
+			n.Mend = view.Link{Text: "Correct entry " + decimal(uint64(f.Entry)), Href: "/entry/" + decimal(uint64(f.Entry)) + "/correct"}
+		}
+	}
+	return n
+}
+
+// judge puts the verdict on the page: the worst that is to be said, and the rest
+// behind it. The same fault is said once. Where nothing is wrong it says how the
+// step stands.
+func (b *bench) judge(p *view.Bench, step procedure.Step, says []view.Notice) {
+	says = append(says, b.standsAt(p, step)...)
+	slices.SortStableFunc(says, func(x, y view.Notice) int { return weight[x.Kind] - weight[y.Kind] })
+	var once []view.Notice
+	for _, n := range says {
+		n.Text = sentence(n.Text)
+		same := func(o view.Notice) bool { return tells(o.Text, n.Text) || tells(n.Text, o.Text) }
+		if !slices.ContainsFunc(once, same) {
+			once = append(once, n)
+		}
+	}
+	p.Verdict = view.Verdict{Worst: once[0], More: once[1:]}
+	if mend := once[0].Mend; p.Form == nil && len(p.Main) == 0 && mend.Href != "" {
+		mend.Main = true
+		p.Main = []view.Link{mend}
+	}
+	if due, ok := b.prep.Current(); p.Form == nil && len(p.Main) == 0 && ok && due.Key != step.Key && b.prep.Abandoned == "" {
+		p.Main = []view.Link{{Text: "Go to: " + inside(due.Title), Href: b.href(), Main: true}}
+	}
+}
+
+// tells is whether a sentence says another one.
+func tells(all, part string) bool {
+	return strings.Contains(strings.ToLower(all), strings.ToLower(strings.TrimSuffix(part, ".")))
+}
+
+// standsAt says how a step stands where nothing is wrong with it.
+func (b *bench) standsAt(p *view.Bench, step procedure.Step) []view.Notice {
+	blind := b.q.blind(b.state, b.order.ID)
+	switch {
+	case b.prep.Abandoned != "":
+		return []view.Notice{{Kind: "note", Word: "Cancelled", Text: "The reason: " + b.prep.Abandoned + "."}}
+	case step.Key == "":
+		return []view.Notice{{Kind: "done", Word: "Closed", Text: "The record of this order is complete."}}
+	case step.State == procedure.Done:
+		return []view.Notice{{Kind: "done", Word: "Recorded", Text: "By " + step.By + ", " + b.onDay(step.At) + "."}}
+	case blind:
+		return []view.Notice{{Kind: "note", Word: "Due", Text: stillTo[step.Key]}}
+	case step.State == procedure.Blocked && b.prep.Signature.Why() == "":
+		return []view.Notice{{Kind: "stop", Word: "Stop", Text: sentence(step.Why) + "."}}
+	case step.State == procedure.Skipped:
+		return []view.Notice{{Kind: "note", Word: "Not needed", Text: sentence(cmp.Or(step.Why, "this step is not needed")) + "."}}
+	}
+	out := []view.Notice{b.expects(step)}
+	if step.Why != "" && !(step.Key == procedure.Readiness && b.unchecked()) {
+		out = append(out, view.Notice{Kind: "note", Word: "Due", Text: sentence(step.Why) + "."})
+	}
+	return out
+}
+
+// stillTo says of each step that it is still to be done.
+var stillTo = map[procedure.Key]string{
+	procedure.Readiness: "Nothing is checked yet.", procedure.Receipt: "No vial is received yet.", procedure.Assay: "The vial is not assayed yet.",
+	procedure.Draw: "Nothing is drawn yet.", procedure.Remainder: "The remainder is not assayed yet.", procedure.Adjust: "The dose is to be adjusted.",
+	procedure.MakeUp: "The volume is to be made up.", procedure.Transfer: "This is done once: have the dose checked and labelled first.",
+	procedure.Baseline: "No dose rate is recorded yet.", procedure.SecondCheck: "Nobody has checked this dose yet.", procedure.Label: "No label is printed yet.",
+	procedure.Release: "The dose is not released yet.", procedure.HandOver: "The dose is not handed over yet.", procedure.TimeOut: "The time-out is not held yet.",
+	procedure.Infusion: "The infusion is not recorded yet.", procedure.Residual: "The residual is not read yet.", procedure.Survey: "No survey is recorded yet.",
+	procedure.Close: "The record is not closed yet.",
+}
+
+// expects is what is expected of a step that is to be done: of a draw what it
+// will give, of a dose whether it conforms, else that it is due.
+func (b *bench) expects(step procedure.Step) view.Notice {
+	due := view.Notice{Kind: "note", Word: "Due", Text: stillTo[step.Key]}
+	if step.Why != "" && !(step.Key == procedure.Readiness && b.unchecked()) {
+		due.Text = sentence(step.Why) + "."
+	}
+	if b.out.Withheld != "" || b.out.HiddenBy != "" {
+		return due
+	}
+	plan, d := b.out.Plan, b.out.Dispensed
+	switch {
+	case step.Key == procedure.Draw && plan != nil && b.out.Next == dispensing.DrawDose:
+		kind := "done"
+		if plan.Conformance < float64(b.c.Policy.Confidence) {
+			kind = "note"
+		}
+		return view.Notice{Kind: kind, Word: dispensing.Chance(plan.Conformance), Text: "Probability within tolerance. Expected at infusion: " + quantity.Both(plan.Expect, plan.ExpectU) + "."}
+	case b.out.Delivered != nil:
+		x := b.out.Delivered
+		return view.Notice{Kind: "note", Word: "Delivered", Text: sentence(strings.TrimPrefix(x.OfPrescribed()+", known by "+x.KnownBy(), ", ")) + "."}
+	case d != nil && !b.prep.Given && step.Key != procedure.Remainder && step.Key != procedure.Adjust && step.Why == "":
+		kind := "done"
+		if d.Conformance < float64(b.c.Policy.Confidence) {
+			kind = "note"
+		}
+		return view.Notice{Kind: kind, Word: sentence(d.Verdict), Text: "With a probability of " + dispensing.Chance(d.Conformance) + " at the planned infusion."}
+	}
+	return due
+}
+
+// sentence is the sentence that says what to do now.
+func (b *bench) sentence(key procedure.Key) string {
+	step, blind := b.prep.Step(key), b.q.blind(b.state, b.order.ID)
+	switch {
+	case b.prep.Abandoned != "":
+		return "Given up"
+	case key == "":
+		return "Everything is done"
+	case step.State != procedure.Now:
+		return step.Title
+	case key == procedure.SecondCheck && !blind && people.MayCheck(b.q.who.Person, b.prep.Deeds) != nil:
+		return "Somebody else checks this dose"
+	}
+	vial, dose := "the vial", cmp.Or(b.prep.Container, "the dose")
+	if v := b.atHand(); v != nil && !blind {
+		vial = v.Vial.ID
+	}
+	return cmp.Or(map[procedure.Key]string{
+		procedure.Assay: "Resuspend " + vial + ", then read it", procedure.Remainder: "Resuspend " + vial + ", then read it again",
+		procedure.MakeUp: "Add diluent to " + dose, procedure.Baseline: "Read the dose rate of " + dose + " before the infusion",
+		procedure.Label: "Print the label for " + dose, procedure.HandOver: "Scan the label, and hand the dose over",
+		procedure.TimeOut: "Hold the time-out with the whole team", procedure.Infusion: "Give the dose: note start and stop",
+		procedure.Residual: "Read what is left after the infusion", procedure.Close: "Review the record, and close it",
+	}[key], step.Title)
+}
