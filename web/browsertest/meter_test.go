@@ -94,6 +94,8 @@ func changed(y *day) {
 	d := y.worker()
 	y.at(d, "Draw the dose")
 	d.goTo(y.bench + "/step/assay")
+	d.says("main", "By NT1") // what was recorded stands there, and the form is one touch away
+	ask[bool](d, `document.querySelector("details.again > summary").click() === undefined`)
 	d.wait("the meter has settled", takeable, "step", "p0.gross")
 	d.hand.(taker).take(d, "step", "p0.gross")
 	d.fill("step", "p0.gross", "3.2")
