@@ -285,7 +285,7 @@ func (i *Infuse) fields(f []field) []field {
 		field{"from", may, id{&i.From, AboutContainer}, "From"},
 		field{"start", must, instant{&i.Start}, "Started"},
 		field{"stop", may, instant{&i.Stop}, "Stopped"},
-		field{"reason", must, reason{&i.Reason}, "Why it ended"},
+		field{"reason", must, oneWord[Reason]{&i.Reason, reasons}, "Why it ended"},
 		field{"text", may, text{&i.Text}, "Remark"},
 		field{"catheter", may, text{&i.Catheter}, "Kind of catheter"},
 	)

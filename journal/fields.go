@@ -19,6 +19,9 @@ type Field struct {
 	// List tells that it holds several items, Number that it is written without
 	// quotes in a case file.
 	List, Number bool
+	// Shape is what it holds, Words what it may be, where it is one of a few.
+	Shape Shape
+	Words []string
 }
 
 // Fields gives the fields of a fact in their order, those that hold nothing
@@ -31,6 +34,7 @@ func Fields(f Fact) []Field { return fieldsUnder(nil, f.fields(nil), "", "") }
 func fieldsUnder(out []Field, fields []field, path, label string) []Field {
 	for _, d := range fields {
 		to := Field{Path: under(path, d.name), Label: called(label, d.label), Must: d.must}
+		to.Shape, to.Words = shapeOf(d.v)
 		switch v := d.v.(type) {
 		case grouped:
 			if v.given() {
@@ -121,6 +125,7 @@ func FieldOf(kind, path string) Field {
 		}
 		d := fields[i]
 		to, in = Field{Path: under(to.Path, name), Label: called(to.Label, d.label), Must: d.must}, nil
+		to.Shape, to.Words = shapeOf(d.v)
 		switch v := d.v.(type) {
 		case grouped:
 			in = v.open()

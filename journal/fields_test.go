@@ -1,6 +1,7 @@
 package journal_test
 
 import (
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -24,7 +25,7 @@ func TestKinds(t *testing.T) {
 			empty.Text = ""
 			if path, nested := strings.CutPrefix(x.Path, "with."); nested && f.Kind() == "correct" {
 				continue // the fields of what it puts in as well
-			} else if got := journal.FieldOf(f.Kind(), path); got != empty {
+			} else if got := journal.FieldOf(f.Kind(), path); !reflect.DeepEqual(got, empty) {
 				t.Errorf("%s: the field alone is %+v, in the entry %+v", f.Kind(), got, empty)
 			}
 		}
@@ -53,10 +54,10 @@ func TestKinds(t *testing.T) {
 func TestFields(t *testing.T) {
 	d := journal.Fields(&journal.Deviation{Text: "spilt"})
 	if want := []journal.Field{
-		{Path: "for", Label: "Order"},
-		{Path: "text", Label: "What went wrong", Text: "spilt", Must: true},
-		{Path: "at", Label: "When", Must: true},
-	}; !slices.Equal(d, want) {
+		{Path: "for", Label: "Order", Shape: journal.IDShape},
+		{Path: "text", Label: "What went wrong", Text: "spilt", Must: true, Shape: journal.TextShape},
+		{Path: "at", Label: "When", Must: true, Shape: journal.TimeShape},
+	}; !reflect.DeepEqual(d, want) {
 		t.Errorf("a deviation has %+v", d)
 	}
 	for _, f := range decode(t, file(t, "all-kinds.yaml")).Facts {

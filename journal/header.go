@@ -105,7 +105,7 @@ func (p *Policy) fields(f []field) []field {
 		field{"graduation", may, amount(&p.Graduation), "Smallest division of the syringe"},
 		field{"draw-yield", may, group(&p.DrawYield), ""},
 		field{"residual-u", may, amount(&p.ResidualU), "Uncertainty of a residual by dose rate"},
-		field{"basis", may, basis{&p.Basis}, "Prescriptions are written on the scale of"},
+		field{"basis", may, oneWord[ledger.Basis]{&p.Basis, bases}, "Prescriptions are written on the scale of"},
 		field{"verdicts", may, group(&p.Verdicts), "Your term for"},
 		field{"learn", may, oneWord[Learning]{&p.Learn, learnings}, "Plans rest on the site's own finished draws"},
 		field{"order-signature", may, oneWord[Demand]{&p.OrderSignature, demands}, "A release needs the order signed"},
@@ -231,7 +231,7 @@ func (g *Geometry) fields(f []field) []field {
 	return append(f,
 		field{"factor", must, number{&g.Factor}, "Factor"},
 		field{"u", must, amount(&g.U), "Uncertainty of the factor"},
-		field{"basis", must, basis{&g.Basis}, "Calibration basis"},
+		field{"basis", must, oneWord[ledger.Basis]{&g.Basis, bases}, "Calibration basis"},
 		field{"fill", may, between{&g.Fill}, "Fill volume"},
 	)
 }

@@ -39,28 +39,7 @@ func (a amountOf[Q]) write() (string, *problem) {
 	return a.p.Text, nil
 }
 
-func (a amountOf[Q]) want() string {
-	switch any(a.p.Value).(type) {
-	case quantity.Activity:
-		return "an activity such as 1.30 GBq"
-	case quantity.Volume:
-		return "a volume such as 2.2 mL"
-	case quantity.Fraction:
-		return "a percentage such as 2 %"
-	case quantity.DoseRate:
-		return "a dose rate such as 182 uSv/h"
-	case quantity.Length:
-		return "a length such as 18 mm"
-	case quantity.Temperature:
-		return "a temperature such as 20 C"
-	case quantity.Contamination:
-		return "a contamination such as 0.4 Bq/cm2"
-	case quantity.DoseEquivalent:
-		return "a dose of a person such as 0.42 mSv"
-	default:
-		return "a length of time such as 64.05 h"
-	}
-}
+func (a amountOf[Q]) want() string { return wants[a.shape()] }
 
 // fromQuantity keeps the code and the hint of a refused quantity or time.
 func fromQuantity(err error) *problem {
@@ -299,27 +278,10 @@ func (w whole) write() (string, *problem) {
 	return s, whole{new(int)}.read(s, reading{})
 }
 
-// basis is the scale of a factor.
-type basis struct{ p *ledger.Basis }
-
-var bases = []ledger.Basis{ledger.Label, ledger.Traceable}
-
-func (b basis) given() bool                          { return *b.p != "" }
-func (basis) want() string                           { return "label or traceable" }
-func (b basis) read(text string, _ reading) *problem { return oneOf(b.p, text, bases) }
-func (b basis) write() (string, *problem)            { return string(*b.p), b.read(string(*b.p), reading{}) }
-
-// reason is why an infusion ended.
-type reason struct{ p *Reason }
-
-var reasons = []Reason{Complete, Stasis, EmergentCondition, PatientIntervention, Blockage, Leak, OtherReason}
-
-func (r reason) given() bool { return *r.p != "" }
-func (reason) want() string {
-	return "complete, stasis, emergent-condition, patient-intervention, blockage, leak or other"
-}
-func (r reason) read(text string, _ reading) *problem { return oneOf(r.p, text, reasons) }
-func (r reason) write() (string, *problem)            { return string(*r.p), r.read(string(*r.p), reading{}) }
+var (
+	bases   = []ledger.Basis{ledger.Label, ledger.Traceable}
+	reasons = []Reason{Complete, Stasis, EmergentCondition, PatientIntervention, Blockage, Leak, OtherReason}
+)
 
 // oneOf takes one of a few words.
 func oneOf[T ~string](p *T, text string, words []T) *problem {
@@ -327,11 +289,7 @@ func oneOf[T ~string](p *T, text string, words []T) *problem {
 		*p = words[i]
 		return nil
 	}
-	list := make([]string, len(words))
-	for i, w := range words {
-		list[i] = string(w)
-	}
-	return &problem{code: "unknown-word", msg: quote(text) + " is not one of the words read here", hint: slipOf(text, list)}
+	return &problem{code: "unknown-word", msg: quote(text) + " is not one of the words read here", hint: slipOf(text, strs(words))}
 }
 
 // nearest suggests the word that text is most likely a slip of, or lists all.

@@ -24,10 +24,7 @@ func (w oneWord[T]) given() bool { return *w.p != "" }
 
 // want lists the words: "pass or fail".
 func (w oneWord[T]) want() string {
-	list := make([]string, len(w.words))
-	for i, x := range w.words {
-		list[i] = string(x)
-	}
+	list := strs(w.words)
 	last := len(list) - 1
 	return strings.Join(list[:last], ", ") + " or " + list[last]
 }

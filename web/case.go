@@ -12,15 +12,6 @@ import (
 	"vialwright/web/view"
 )
 
-// The units that are offered, the commonest first.
-var (
-	activityUnits = []string{"GBq", "MBq", "mCi"}
-	volumeUnits   = []string{"mL"}
-	shareUnits    = []string{"%"}
-	rateUnits     = []string{"uSv/h", "mSv/h", "mrem/h"}
-	wipeUnits     = []string{"Bq/cm2", "dpm/100cm2"}
-)
-
 func casePage(q *request) error {
 	st, err := q.caseState()
 	if err != nil {
@@ -37,14 +28,14 @@ func (q *request) caseForms(st *state) map[string]*entryForm {
 		"order": {
 			id: "order", title: "Enter an order", action: action("order"), button: "Enter the order", act: people.EnterOrder, to: to, said: "The order is entered.",
 			parts: []part{{kind: "order", inputs: []input{
-				{name: "id", label: "Id of the order", kind: "id", must: true, hint: "Such as " + q.lab.Free("P") + ". It is printed on the label."},
-				{name: "patient", label: "Identifier on the wristband", kind: "text", must: true, hint: "The site's pseudonym, never a name."},
-				{name: "territory", label: "Territory", kind: "text", hint: "Such as right lobe."},
-				{name: "version", label: "Version of the order", kind: "text", value: "1", must: true},
-				{name: "prescribed", label: "Prescribed activity at infusion", kind: "amount", units: activityUnits, must: true},
-				{name: "at", label: "Planned infusion", kind: "text", must: true, hint: "Such as " + q.now.In(st.zone.loc()).Format("2006-01-02") + "T13:30, in the zone of the site."},
-				{name: "residual", label: "Expected to stay behind", kind: "amount", units: append([]string{"%"}, activityUnits...), unit: "%", hint: "What the draw aims higher by: a residual activity such as 40 MBq, or a percentage such as 2 %. Empty for nothing."},
-				{name: "by", label: "Prescribed by", kind: "text", must: true, hint: "The authorised physician who signed it."},
+				{name: "id", hint: "Such as " + q.lab.Free("P") + ". It is printed on the label."},
+				{name: "patient", must: true, hint: "The site's pseudonym, never a name."},
+				{name: "territory", hint: "Such as right lobe."},
+				{name: "version", value: "1", must: true},
+				{name: "prescribed"},
+				{name: "at", kind: "text", hint: "Such as " + q.now.In(st.zone.loc()).Format("2006-01-02") + "T13:30, in the zone of the site."},
+				{name: "residual", kind: "amount", units: append([]string{"%"}, activityUnits...), unit: "%", hint: "What the draw aims higher by: a residual activity such as 40 MBq, or a percentage such as 2 %. Empty for nothing."},
+				{name: "by", must: true, hint: "The authorised physician who signed it."},
 			}}},
 		},
 		"receive": {
@@ -53,14 +44,14 @@ func (q *request) caseForms(st *state) map[string]*entryForm {
 		},
 		"note": {
 			id: "note", title: "Write a note", action: action("note"), button: "Record the note", act: people.Note, to: to, said: "The note is recorded.",
-			parts: []part{{kind: "note", inputs: []input{{name: "text", label: "Note", kind: "text", must: true, hint: "Never a patient's name."}, {name: "at", label: "When", kind: "time", must: true}}}},
+			parts: []part{{kind: "note", inputs: []input{{name: "text", hint: "Never a patient's name."}, {name: "at", must: true}}}},
 		},
 		"deviation": {
 			id: "deviation", title: "Report a deviation", action: action("deviation"), button: "Report it", act: people.Deviate, to: to, said: "The deviation is recorded.",
 			parts: []part{{kind: "deviation", inputs: []input{
-				{name: "text", label: "What went otherwise than it should", kind: "text", must: true},
-				{name: "for", label: "Of which order", kind: "id", hint: "Empty where it is of no one order."},
-				{name: "at", label: "When", kind: "time", must: true},
+				{name: "text"},
+				{name: "for", hint: "Empty where it is of no one order."},
+				{name: "at"},
 			}}},
 		},
 		"survey": {
@@ -77,14 +68,14 @@ var caseOrder = []string{"order", "receive", "survey", "discard", "exposure", "n
 // receivePart receives a vial; free is an id that it may get.
 func receivePart(free string) part {
 	return part{kind: "receive", inputs: []input{
-		{name: "vial", label: "Id of the vial", kind: "id", must: true, focus: true, hint: "Such as " + free + ": write it on the shield."},
-		{name: "lot", label: "Lot on the label", kind: "text", must: true},
-		{name: "labelled", label: "Labelled activity", kind: "amount", units: activityUnits, must: true},
-		{name: "reference", label: "Reference date and time on the label", kind: "text", must: true, hint: "Such as 2027-03-04T18:00, with the offset where the label is in another zone: 2027-03-04T18:00+01:00."},
-		{name: "volume", label: "Volume", kind: "amount", units: volumeUnits, unit: "mL", must: true},
-		{name: "expiry", label: "Expiry", kind: "text", hint: "Such as 2027-03-05T18:00."},
-		{name: "pack", label: "Code on the pack", kind: "text", fold: true, aside: true, hint: "Scan it at the top of the page: lot and expiry are then filled in."},
-		{name: "at", label: "When it came in", kind: "time", must: true},
+		{name: "vial", focus: true, hint: "Such as " + free + ": write it on the shield."},
+		{name: "lot"},
+		{name: "labelled"},
+		{name: "reference", kind: "text", hint: "Such as 2027-03-04T18:00, with the offset where the label is in another zone: 2027-03-04T18:00+01:00."},
+		{name: "volume"},
+		{name: "expiry", kind: "text", hint: "Such as 2027-03-05T18:00."},
+		{name: "pack", fold: true, aside: true, hint: "Scan it at the top of the page: lot and expiry are then filled in."},
+		{name: "at", must: true},
 	}}
 }
 
@@ -93,17 +84,17 @@ func surveyPart(place string, optional bool) part {
 	p := part{kind: "survey", optional: optional}
 	before := ""
 	if place == "" {
-		p.inputs = []input{{name: "place", label: "Place", kind: "text", must: true, small: true}}
+		p.inputs = []input{{name: "place", small: true}}
 	} else {
 		p.fixed = map[string]any{"place": place}
 		before = place + ": "
 	}
 	p.inputs = append(p.inputs,
-		input{name: "rate", label: sentence(before + "dose rate, background in it"), kind: "amount", units: rateUnits, unit: "uSv/h"},
-		input{name: "background", label: sentence(before + "background"), kind: "amount", units: rateUnits, unit: "uSv/h"},
-		input{name: "wipe", label: sentence(before + "removable contamination"), kind: "amount", units: wipeUnits, unit: "Bq/cm2"},
-		input{name: "text", label: "Remark", kind: "text", small: true, fold: true, aside: true},
-		input{name: "at", label: "When", kind: "time", must: true},
+		input{name: "rate", label: sentence(before + "dose rate, background in it"), unit: "uSv/h"},
+		input{name: "background", label: sentence(before + "background"), unit: "uSv/h"},
+		input{name: "wipe", label: sentence(before + "removable contamination"), unit: "Bq/cm2"},
+		input{name: "text", small: true, fold: true, aside: true},
+		input{name: "at"},
 	)
 	return p
 }

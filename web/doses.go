@@ -28,11 +28,11 @@ func (q *request) exposureForm(st *state) *entryForm {
 	return &entryForm{
 		id: "exposure", title: "Enter a staff dose", action: to + "/enter/exposure", button: "Record the dose", act: people.StaffDose, to: to, said: "The staff dose is recorded.",
 		parts: []part{{kind: "exposure", inputs: []input{
-			{name: "who", label: "Whose: id", kind: "id", value: q.who.ID, must: true},
+			{name: "who", label: "Whose: id", kind: "id", value: q.who.ID},
 			in,
-			{name: "finger", label: "Finger, the hand that had most", kind: "amount", units: doseUnits, unit: "mSv"},
-			{name: "body", label: "Body", kind: "amount", units: doseUnits, unit: "mSv"},
-			{name: "text", label: "Remark, such as which dosimeters", kind: "text"},
+			{name: "finger", label: "Finger, the hand that had most", unit: "mSv"},
+			{name: "body", unit: "mSv"},
+			{name: "text", label: "Remark, such as which dosimeters"},
 			now,
 		}}},
 	}

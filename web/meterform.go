@@ -153,9 +153,9 @@ func share(name, label, text string, must bool) input {
 
 // factorInputs ask for one factor of a meter.
 func factorInputs(kind ledger.Kind, n int, g journal.Geometry) []input {
-	words := strings.ReplaceAll(string(kind), "-", " ")
+	name := strings.ReplaceAll(string(kind), "-", " ")
 	if n > 0 {
-		words += ", range " + strconv.Itoa(n+1)
+		name += ", range " + strconv.Itoa(n+1)
 	}
 	fill := ""
 	if g.Fill != nil {
@@ -165,10 +165,10 @@ func factorInputs(kind ledger.Kind, n int, g journal.Geometry) []input {
 	}
 	at := func(field string) string { return factorPath(kind, n, field) }
 	return []input{
-		{name: at("factor"), label: "Factor, " + words, kind: "text", value: g.Factor.Text, small: true, hint: "Empty where it has none."},
-		share(at("u"), "Its uncertainty, "+words, g.U.Text, false),
-		{name: at("basis"), label: "Made on the scale of, " + words, kind: "choice", choices: choicesOf([]string{"label", "traceable"}), value: string(g.Basis), small: true},
-		{name: at("fill"), label: "Volumes it is for, " + words, kind: "amounts", units: volumeUnits, unit: "mL", value: fill, small: true, hint: "From and to, such as 1 3; empty for all."},
+		{name: at("factor"), label: "Factor, " + name, kind: "text", value: g.Factor.Text, small: true, hint: "Empty where it has none."},
+		share(at("u"), "Its uncertainty, "+name, g.U.Text, false),
+		{name: at("basis"), label: "Made on the scale of, " + name, kind: "choice", choices: words("label", "traceable"), value: string(g.Basis), small: true},
+		{name: at("fill"), label: "Volumes it is for, " + name, kind: "amounts", units: volumeUnits, unit: "mL", value: fill, small: true, hint: "From and to, such as 1 3; empty for all."},
 	}
 }
 

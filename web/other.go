@@ -98,7 +98,7 @@ func (b *bench) residualParts() *entryForm {
 func (b *bench) note() *entryForm {
 	return &entryForm{
 		title: "Write a note", button: "Record the note", act: people.Note, said: "The note is recorded.",
-		parts: []part{{kind: "note", inputs: []input{{name: "text", label: "Note", kind: "text", must: true, hint: "Never a patient's name."}, now}}},
+		parts: []part{{kind: "note", inputs: []input{{name: "text", hint: "Never a patient's name."}, now}}},
 	}
 }
 
@@ -106,7 +106,7 @@ func (b *bench) deviation() *entryForm {
 	return &entryForm{
 		title: "Report a deviation", button: "Report it", act: people.Deviate, said: "The deviation is recorded.",
 		parts: []part{{kind: "deviation", fixed: b.forOrder(), inputs: []input{
-			{name: "text", label: "What went otherwise than it should", kind: "text", must: true}, now,
+			{name: "text"}, now,
 		}}},
 	}
 }
@@ -184,7 +184,7 @@ func (b *bench) abandon() *entryForm {
 	return &entryForm{
 		title: "Cancel preparation", button: "Cancel it", act: people.Draw, said: "The preparation is cancelled.", danger: true, done: true, permit: b.open,
 		parts: []part{{kind: "abandon", fixed: b.forOrder(), inputs: []input{
-			{name: "reason", label: "Why", kind: "text", must: true}, now,
+			{name: "reason"}, now,
 		}}},
 	}
 }
@@ -212,7 +212,7 @@ func (b *bench) lift(word string, code dispensing.Code) *entryForm {
 			id: word, title: "Override: " + h.Text, action: b.href() + "/step/" + word, to: b.href(), button: "Override",
 			act: h.Act, danger: true, done: true, said: "It is lifted, with its reason.",
 			parts: []part{{kind: "override", fixed: map[string]any{"for": id, "code": string(code)}, inputs: []input{
-				{name: "reason", label: "Why it is right to go on", kind: "text", must: true}, now,
+				{name: "reason", label: "Why it is right to go on"}, now,
 			}}},
 			permit: func(now *state, facts []journal.Fact) error {
 				x, ok := q.bench(now, id)

@@ -62,12 +62,6 @@ var policySettings = []setting{
 	{"settling.density", "g/cm3", ""},
 }
 
-// policyChoices are the settings that are one of a few words.
-var policyChoices = map[string][]string{
-	"basis": {"label", "traceable"}, "order-signature": {"required", "not-required"}, "learn": {"yes", "no"}, "take-over": {"required", "not-required"},
-	"check-reads": {"remainder", "either"},
-}
-
 // settingsPage shows the policy of a case and asks for another.
 func settingsPage(q *request) error {
 	st, err := q.caseState()
@@ -105,7 +99,8 @@ func (q *request) policyForm(st *state) *entryForm {
 	}
 	p := part{kind: "policy"}
 	for _, s := range policySettings {
-		in := input{name: s.path, label: journal.FieldOf("policy", s.path).Label, kind: "text", value: have[s.path], hint: s.hint, small: true}
+		field := journal.FieldOf("policy", s.path)
+		in := input{name: s.path, label: field.Label, kind: "text", value: have[s.path], hint: s.hint, small: true}
 		for _, a := range slices.Concat(st.c.Assumed, settlingAssumed(st)) {
 			if in.value == "" && strings.HasPrefix(s.path, a.Setting) && (s.path == a.Setting || s.path == a.Setting+".q") {
 				in.hint = strings.TrimSpace(in.hint + " Assumed: " + a.Value + " (" + a.Source + ").")
@@ -121,8 +116,8 @@ func (q *request) policyForm(st *state) *entryForm {
 		if s.path == "settling.spheres" {
 			in.kind = "number"
 		}
-		if words := policyChoices[s.path]; words != nil {
-			in.kind, in.choices = "choice", choicesOf(words)
+		if field.Words != nil {
+			in.kind, in.choices = "choice", words(field.Words...)
 		}
 		p.inputs = append(p.inputs, in)
 	}
@@ -136,8 +131,6 @@ func (q *request) policyForm(st *state) *entryForm {
 		},
 	}
 }
-
-func choicesOf(list []string) []view.Choice { return words(list...) }
 
 // policyFacts reads the form as the policy of a case file.
 func (q *request) policyFacts(parts []part, typed url.Values, zone string) ([]journal.Fact, error) {

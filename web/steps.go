@@ -165,8 +165,8 @@ func (b *bench) readiness() []part {
 			fixed["of"] = of
 		}
 		p := part{kind: "check", fixed: fixed, optional: true, inputs: []input{
-			{name: "result", label: label, kind: "choice", choices: words("pass", "fail"), must: true, small: true},
-			{name: "text", label: "Remark", kind: "text", small: true, aside: true, fold: true},
+			{name: "result", label: label, small: true},
+			{name: "text", small: true, aside: true, fold: true},
 			now,
 		}}
 		if len(out) < last {
@@ -206,8 +206,8 @@ func (b *bench) assay() []part {
 	gross, background := b.lastUnits()
 	return []part{{kind: "read", inputs: []input{
 		of, b.meter(),
-		{name: "gross", label: "Reading, as displayed", kind: "amount", units: activityUnits, unit: gross, must: true, focus: true},
-		{name: "background", label: "Background", kind: "amount", units: activityUnits, unit: background, must: true},
+		{name: "gross", unit: gross, focus: true},
+		{name: "background", unit: background},
 		now,
 	}}}
 }
@@ -238,7 +238,7 @@ func (b *bench) draw() []part {
 	return []part{{kind: "draw", fixed: b.drawnBy(), inputs: []input{
 		volume, from,
 		{name: "scanned", label: "Scan the vial", kind: "id", hint: "The id on its shield, or the code of its pack. It may be left empty."},
-		{name: "into", label: "Syringe", kind: "id", value: b.free("Y"), must: true},
+		{name: "into", value: b.free("Y")},
 		b.shakenOther(),
 		now,
 	}}}
@@ -247,8 +247,8 @@ func (b *bench) draw() []part {
 func (b *bench) adjust() []part {
 	if a := b.out.Adjust; a != nil && !a.TopUp {
 		return []part{{kind: "return", inputs: []input{
-			{name: "volume", label: "Volume given back", kind: "amount", units: volumeUnits, unit: "mL", must: true, focus: true, hint: "Planned: " + quantity.ShowGraduated(a.Volume, b.c.Policy.Graduation) + "."},
-			{name: "from", label: "From", kind: "id", value: b.out.Container, must: true},
+			{name: "volume", must: true, focus: true, hint: "Planned: " + quantity.ShowGraduated(a.Volume, b.c.Policy.Graduation) + "."},
+			{name: "from", value: b.out.Container},
 			chosen("into", "Back into", b.vials()), now,
 		}}}
 	}
@@ -270,10 +270,10 @@ func (b *bench) adjust() []part {
 
 func (b *bench) makeUp() []part {
 	return []part{{kind: "makeup", inputs: []input{
-		{name: "volume", label: "Volume added", kind: "amount", units: volumeUnits, unit: "mL", must: true, focus: true, small: true},
-		{name: "lot", label: "Lot of the diluent", kind: "text", must: true, small: true},
-		{name: "diluent", label: "Diluent", kind: "choice", choices: words("water for injection", "5 % glucose"), must: true, hint: "Never saline: salt frees the nuclide from the resin."},
-		{name: "of", label: "To", kind: "id", value: b.out.Container, must: true},
+		{name: "volume", focus: true, small: true},
+		{name: "lot", must: true, small: true},
+		{name: "diluent", kind: "choice", choices: words("water for injection", "5 % glucose"), hint: "Never saline: salt frees the nuclide from the resin."},
+		{name: "of", label: "To", value: b.out.Container},
 		now,
 	}}}
 }
@@ -286,8 +286,8 @@ func (b *bench) transfer() []part {
 		}
 	}
 	return []part{{kind: "transfer", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
-		{name: "into", label: "Administration vial", kind: "id", value: into, must: true, focus: true},
-		{name: "from", label: "From", kind: "id", value: b.out.Container, must: true},
+		{name: "into", value: into, focus: true},
+		{name: "from", value: b.out.Container},
 		now,
 	}}}
 }

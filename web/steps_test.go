@@ -2,10 +2,13 @@ package web
 
 import (
 	"net/http/httptest"
+	"os"
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
+	"vialwright/journal"
 	"vialwright/procedure"
 )
 
@@ -24,6 +27,14 @@ func TestEveryStepHasItsForm(t *testing.T) {
 	b, ok := q.bench(st, "P1")
 	if !ok {
 		t.Fatal("no order P1")
+	}
+	needed := map[string][]string{} // the fields that a kind cannot be without
+	for _, f := range allKinds(t) {
+		for _, x := range journal.Fields(f) {
+			if x.Must && !strings.Contains(x.Path, ".") {
+				needed[f.Kind()] = append(needed[f.Kind()], x.Path)
+			}
+		}
 	}
 	var told []string
 	for _, c := range chapters {
@@ -47,9 +58,31 @@ func TestEveryStepHasItsForm(t *testing.T) {
 			t.Errorf("%s has no form", s.Key)
 			continue
 		}
+		for _, p := range form.parts {
+			for _, path := range needed[p.kind] {
+				_, fixed := p.fixed[path]
+				if !fixed && !slices.ContainsFunc(p.inputs, func(in input) bool { return in.name == path }) {
+					t.Errorf("the form of %s does not ask for %s.%s, which must be given", s.Key, p.kind, path)
+				}
+			}
+		}
 		records := func(p part) bool { return slices.Contains(strings.Split(s.Records, " or "), p.kind) }
 		if !slices.ContainsFunc(form.parts, records) {
 			t.Errorf("the form of %s records no %s", s.Key, s.Records)
 		}
 	}
+}
+
+// allKinds are facts of all kinds.
+func allKinds(t *testing.T) []journal.Fact {
+	t.Helper()
+	data, err := os.ReadFile("../journal/testdata/all-kinds.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	file, err := journal.Decode(data, time.LoadLocation)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return file.Facts
 }

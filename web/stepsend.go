@@ -46,9 +46,9 @@ func (b *bench) check() []part {
 	gross, background := b.lastUnits()
 	return []part{{kind: "verify", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
 		container, b.meter(),
-		{name: "gross", label: "My reading, as displayed", kind: "amount", units: activityUnits, unit: gross, must: true, focus: true},
-		{name: "background", label: "My background", kind: "amount", units: activityUnits, unit: background, must: true},
-		{name: "activity", label: "My own figure of the dose at infusion time", kind: "amount", units: activityUnits, must: true, hint: "For " + b.onDay(b.order.At) + "."},
+		{name: "gross", label: "My reading, as displayed", unit: gross, focus: true},
+		{name: "background", label: "My background", unit: background},
+		{name: "activity", label: "My own figure of the dose at infusion time", hint: "For " + b.onDay(b.order.At) + "."},
 		now,
 	}}}
 }
@@ -105,8 +105,8 @@ func (b *bench) scanned(kind string) func() []part {
 func (b *bench) handOver() []part {
 	return []part{{kind: "handover", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
 		scan,
-		{name: "to", label: "Who takes it: id", kind: "text", must: true, small: true, hint: "Their name, where they have no account."},
-		{name: "place", label: "Where", kind: "text", must: true, small: true},
+		{name: "to", label: "Who takes it: id", small: true, hint: "Their name, where they have no account."},
+		{name: "place", small: true},
 		now,
 	}}}
 }
@@ -115,21 +115,21 @@ func (b *bench) handOver() []part {
 // already is not read.
 func (b *bench) timeOut() []part {
 	return []part{{kind: "timeout", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
-		{name: "patient", label: "Identifier: scan the wristband", kind: "text", must: true, focus: true},
-		{name: "territory", label: "Territory, as read out", kind: "text", must: b.order.Territory != ""},
-		{name: "activity", label: "Activity at infusion, as read out from the label", kind: "amount", units: activityUnits, must: true},
-		{name: "with", label: "The physician who takes part: id", kind: "id", must: true, hint: "Where you are the physician yourself: another of the team."},
+		{name: "patient", label: "Identifier: scan the wristband", focus: true},
+		{name: "territory", label: "Territory, as read out", must: b.order.Territory != ""},
+		{name: "activity", label: "Activity at infusion, as read out from the label"},
+		{name: "with", label: "The physician who takes part: id", kind: "id", hint: "Where you are the physician yourself: another of the team."},
 		now,
 	}}}
 }
 
 func (b *bench) infusion() []part {
 	return []part{{kind: "infuse", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
-		{name: "start", label: "Started", kind: "text", must: true, focus: true, small: true, hint: "The time on the clock, such as " + b.q.now.In(b.zone.loc()).Format("15:04") + "."},
-		{name: "stop", label: "Stopped", kind: "text", must: true, small: true},
-		{name: "reason", label: "Why it ended", kind: "choice", must: true, choices: words("complete", "stasis", "emergent-condition", "patient-intervention", "blockage", "leak", "other")},
-		{name: "catheter", label: "Kind of catheter", kind: "text", small: true, hint: "In the site's words, always the same."},
-		{name: "text", label: "Remark; for other, why", kind: "text", small: true},
+		{name: "start", kind: "text", focus: true, small: true, hint: "The time on the clock, such as " + b.q.now.In(b.zone.loc()).Format("15:04") + "."},
+		{name: "stop", kind: "text", must: true, small: true},
+		{name: "reason"},
+		{name: "catheter", small: true, hint: "In the site's words, always the same."},
+		{name: "text", label: "Remark; for other, why", small: true},
 	}}}
 }
 

@@ -123,6 +123,7 @@ const soon = 2 * time.Minute
 
 // form gives the form as it is shown.
 func (q *request) form(e *entryForm, behind uint64, typed url.Values, wrong faults) view.Form {
+	e = e.declared()
 	s := q.sheet()
 	if s != nil {
 		e = s.form(e, "")
@@ -203,6 +204,7 @@ func (q *request) signature(id string, wrong faults, focus bool) view.Field {
 // enter records what a form says, by the list in the package comment. again
 // shows the page with the form as it was sent.
 func (q *request) enter(e *entryForm, st *state, again func(status int, f view.Form) error) error {
+	e = e.declared()
 	typed := q.r.PostForm
 	if n := typed.Get("nonce"); n == "" || len(n) > mostNonce {
 		return cmp.Or(people.May(q.who.Person, e.act), noNonce(e))

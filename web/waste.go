@@ -43,8 +43,8 @@ func (q *request) discardForm(st *state) *entryForm {
 		id: "discard", title: "Add to waste", action: to + "/enter/discard", button: "Record it", act: people.Discard, to: to, said: "It is in the waste.",
 		parts: []part{{kind: "discard", inputs: []input{
 			chosen("from", "What is added to waste", from),
-			{name: "into", label: "Waste item", kind: "id", value: next, must: true, hint: hint},
-			{name: "volume", label: "Volume; empty for all of it", kind: "amount", units: volumeUnits, unit: "mL"},
+			{name: "into", value: next, hint: hint},
+			{name: "volume", label: "Volume; empty for all of it"},
 			now,
 		}}},
 	}

@@ -1,0 +1,68 @@
+package web
+
+import (
+	"slices"
+	"strings"
+
+	"vialwright/journal"
+)
+
+// The units that are offered, the commonest first.
+var (
+	activityUnits = []string{"GBq", "MBq", "mCi"}
+	volumeUnits   = []string{"mL"}
+	shareUnits    = []string{"%"}
+	rateUnits     = []string{"uSv/h", "mSv/h", "mrem/h"}
+	wipeUnits     = []string{"Bq/cm2", "dpm/100cm2"}
+)
+
+// askedAs is how a field of a shape is asked: by which kind of input, and with
+// which units.
+var askedAs = map[journal.Shape]struct {
+	kind  string
+	units []string
+}{
+	journal.TextShape: {"text", nil}, journal.IDShape: {"id", nil}, journal.TimeShape: {"time", nil}, journal.WordShape: {"choice", nil},
+	journal.BareShape: {"number", nil}, journal.ActivityShape: {"amount", activityUnits}, journal.VolumeShape: {"amount", volumeUnits},
+	journal.FractionShape: {"amount", shareUnits}, journal.DoseRateShape: {"amount", rateUnits},
+	journal.ContaminationShape: {"amount", wipeUnits}, journal.DoseEquivalentShape: {"amount", doseUnits},
+}
+
+// declared fills in what the inputs of a form do not say themselves by what the
+// journal says of the field: its label, how it is asked, its units or words, and
+// that an entry cannot be without it.
+func (e *entryForm) declared() *entryForm {
+	out := *e
+	out.parts = slices.Clone(e.parts)
+	for i, p := range out.parts {
+		inputs := slices.Clone(p.inputs)
+		for k := range inputs {
+			inputs[k].declare(journal.FieldOf(p.kind, inputs[k].name))
+		}
+		out.parts[i].inputs = inputs
+	}
+	return &out
+}
+
+func (in *input) declare(f journal.Field) {
+	if f.Path == "" {
+		return // not a field of the entry by itself, such as a row of a list
+	}
+	how := askedAs[f.Shape]
+	in.must = in.must || f.Must && !strings.Contains(f.Path, ".") // a group may be left out whole
+	if in.label == "" {
+		in.label = f.Label
+	}
+	if in.kind == "" {
+		in.kind = how.kind
+	}
+	if in.kind == "amount" && in.units == nil {
+		in.units = how.units
+		if len(how.units) == 1 {
+			in.unit = how.units[0]
+		}
+	}
+	if in.kind == "choice" && in.choices == nil {
+		in.choices = words(f.Words...)
+	}
+}
