@@ -81,7 +81,7 @@ func TestThePlanRestsOnWhatWasLearned(t *testing.T) {
 func TestOpenPreparationsStayOut(t *testing.T) {
 	s := newStory(newLab1(t, withPast(t, 60)).hire()).until("baseline")
 	for _, who := range []*browser{s.mp, s.rp, s.nurse} {
-		who.look("/learned").says(200, "60 finished orders", "Before any case", "100.0 ± 9.1 %", "P0041")
+		who.look("/learned").says(200, "60 finished orders", "Before any preparation", "100.0 ± 9.1 %", "P0041")
 		for _, path := range []string{"/learned", "/charts", "/charts?of=drawn", "/charts?of=residual&by=person", "/charts?by=lot", "/charts?by=catheter"} {
 			if strings.Contains(who.look(path).body, "/order/P1\"") {
 				t.Errorf("%s shows the open case to %s", path, who.id)

@@ -45,7 +45,7 @@ func TestDrawAsksAboutTheVial(t *testing.T) {
 	asked := p.choice("p0.from.answer", 0)
 	s.t1.fill(step, "step", step, append(other, "p0.from.answer", p.choice("p0.from.answer", 1))...).says(http.StatusUnprocessableEntity, "planned from S1")
 	s.t1.fill(step, "step", step, append(other, "p0.scanned", "S1")...).says(http.StatusUnprocessableEntity, "What was scanned is S1, and the draw says S2")
-	s.t1.fill(step, "step", step, append(other, "p0.scanned", "S9")...).says(http.StatusUnprocessableEntity, "No vial of this case")
+	s.t1.fill(step, "step", step, append(other, "p0.scanned", "S9")...).says(http.StatusUnprocessableEntity, "No vial here is known by what was scanned")
 	if n := len(s.draws()); n != 0 {
 		t.Fatalf("%d draws were recorded without an answer", n)
 	}
