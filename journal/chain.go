@@ -222,13 +222,16 @@ func VerifierBehind(h Head) Verifier {
 func (v *Verifier) Report() Report { return v.report }
 
 // Add checks the next link and gives its record. It refuses, in this order, a
-// number that is not the next, a hash that is not that of the link, and a body
+// number that is not the next, a record of the old format, a hash that is not that of the link, and a body
 // that is no record, each with a *BrokenLink; a link refused is not counted.
 func (v *Verifier) Add(l Link) (Record, error) {
 	r := &v.report
 	next := r.Head.Seq + 1
 	if l.Seq != next {
 		return Record{}, &BrokenLink{Seq: next, Code: "gap", Msg: fmt.Sprintf("link %d stands where link %d should", l.Seq, next)}
+	}
+	if strings.HasPrefix(l.Body, `{"v":1,`) {
+		return Record{}, &BrokenLink{Seq: next, Code: "old-format", Msg: "it is a record of format 1, from before the first release, and this program reads format 2: export its cases as case files with the program that wrote it, and import those into a new journal"}
 	}
 	if v.hasher.next(r.Head.Hash, l.Seq, l.Body) != l.Hash {
 		return Record{}, &BrokenLink{Seq: next, Code: "hash", Msg: "the hash is not that of the record and the link before: one of them was changed"}

@@ -23,7 +23,7 @@
 //
 // A [Record] has exactly one encoding, a JSON object without white space:
 //
-//	{"v":1,"case":"C-17","recorded":"2027-03-04T12:10:31Z","by":"rp-3",
+//	{"v":2,"recorded":"2027-03-04T12:10:31Z","by":"rp-3",
 //	 "kind":"draw","fact":{"from":"S1", ... ,"volume":"2.2 mL"}}
 //
 // on one line. Fields stand in the order of Describe, absent ones are left

@@ -18,15 +18,15 @@ func Extract(records []Record) []Fact {
 	}
 	var top, rest []Record
 	for i, r := range records {
-		if i < work && IsHeader(r.Fact) {
+		if _, meter := r.Fact.(*Meter); i < work && !meter && IsHeader(r.Fact) {
 			top = append(top, r)
 		} else {
 			rest = append(rest, r)
 		}
 	}
-	begin := time.Time{}
+	var begin Record
 	if work < len(records) {
-		begin = records[work].Recorded
+		begin = records[work]
 	}
 	rest, policy := policies(rest, begin)
 	if policy != nil {
@@ -50,17 +50,17 @@ func Extract(records []Record) []Fact {
 	return out
 }
 
-// policies takes the policy that held at a moment out of records, without the
-// time from which it did, and puts each later one before the first entry that
+// policies takes the policy that held for the first entry out of records, without
+// the time from which it did, and puts each later one before the first entry that
 // was recorded when it held.
-func policies(records []Record, begin time.Time) (rest []Record, held *Policy) {
+func policies(records []Record, first Record) (rest []Record, held *Policy) {
 	var later []Record
 	for _, r := range records {
 		p, ok := r.Fact.(*Policy)
 		switch {
 		case !ok:
 			rest = append(rest, r)
-		case !p.From.After(begin) && len(later) == 0 && !r.Recorded.After(begin):
+		case r.N < first.N && !p.From.After(first.Recorded) && len(later) == 0:
 			x := *p
 			x.From, x.Reason = time.Time{}, ""
 			held = &x
@@ -84,7 +84,7 @@ func policies(records []Record, begin time.Time) (rest []Record, held *Policy) {
 func calibrations(records []Record) (rest []Record, held []*Meter) {
 	first := map[string]time.Time{}
 	for _, r := range records {
-		id, at := meterOf(r.Fact)
+		id, at := MeterOf(r.Fact)
 		if old, known := first[id]; id != "" && (!known || at.Before(old)) {
 			first[id] = at
 		}
@@ -116,8 +116,8 @@ func calibrations(records []Record) (rest []Record, held []*Meter) {
 	return rest, held
 }
 
-// meterOf is the meter that a fact rests on, and when it read.
-func meterOf(f Fact) (id string, at time.Time) {
+// MeterOf is the meter that a fact rests on, empty for none, and when it read.
+func MeterOf(f Fact) (id string, at time.Time) {
 	if c, ok := f.(*Correct); ok {
 		f = c.With
 	}

@@ -17,6 +17,7 @@ import (
 // meter is a calibration of a meter with the factors made for it so far.
 type meter struct {
 	*Meter
+	recorded time.Time
 	gains map[gain]ledger.FactorID
 	fills map[ledger.Kind][]fill
 }
@@ -63,7 +64,11 @@ func (f *folder) meter(m *Meter, e Record, n int, work bool) *Refusal {
 	case len(periods) > 0 && !m.From.After(periods[len(periods)-1].From):
 		return atTop(path+".from", "from-past", "the calibration of "+m.ID+" before it does not begin earlier", "write them in the order in which they begin")
 	}
-	if err := f.dated(path, m.From, e, work && len(periods) > 0, false); err != nil {
+	given := e
+	if len(periods) > 0 && periods[0].recorded.Equal(e.Recorded) {
+		given.Recorded = time.Time{} // it came with the meter itself, so that nothing rested on what was before
+	}
+	if err := f.dated(path, m.From, given, work && len(periods) > 0, false); err != nil {
 		return err
 	}
 	if err := share("calibration-u", m.CalibrationU); err != nil {
@@ -72,7 +77,7 @@ func (f *folder) meter(m *Meter, e Record, n int, work bool) *Refusal {
 	if err := share("repeatability", m.Repeatability); err != nil {
 		return err
 	}
-	own := &meter{Meter: m, gains: map[gain]ledger.FactorID{}, fills: map[ledger.Kind][]fill{}}
+	own := &meter{Meter: m, recorded: e.Recorded, gains: map[gain]ledger.FactorID{}, fills: map[ledger.Kind][]fill{}}
 	for _, kind := range []ledger.Kind{ledger.ShippingVial, ledger.Syringe, ledger.AdministrationVial, ledger.ResidualParts, ledger.WasteItem} {
 		fills, err := fillsOf(m.Geometry.For(kind), path+".geometry."+string(kind))
 		if err != nil {

@@ -3,58 +3,56 @@ package journal
 import "time"
 
 // Place gives the facts of a case file as they are recorded in the journal of a
-// site, behind record number head: its settings hold from a time on, in an
-// empty journal from the beginning, and what names an entry by its number names
-// it by the one it will have. The site itself is left out but at the beginning.
-// Settings that are already in force as they are, by same, are left out.
-func Place(facts []Fact, head int, from time.Time, same func(Fact) bool) []Fact {
-	var settings, entries []Fact
+// site, behind record number head: in an empty journal its settings hold from a
+// moment on, the zero time for the beginning; the policies stay between the
+// entries as they are, the meters stand before them, and what names an entry by
+// its number names it by the one it will have. The site itself is left out but at
+// the beginning. Settings for which left holds, asked in their order, are left out.
+func Place(facts []Fact, head int, from time.Time, left func(Fact) bool) []Fact {
+	var top, rest []Record // with the numbers of the file, 0 for what has none
+	n := 0
 	for _, f := range facts {
+		r := Record{Fact: f}
+		if !IsHeader(f) {
+			n++
+			r.N = n
+		}
 		switch x := f.(type) {
 		case *Site:
 			if head == 0 {
-				settings = append(settings, x)
+				top = append(top, r)
 			}
+			continue
 		case *Policy:
 			p := *x
 			if p.From.IsZero() {
 				p.From = from
 			}
-			settings = put(settings, &p, same)
+			r.Fact = &p
 		case *Meter:
 			m := *x
-			if m.From.IsZero() {
+			if m.From.IsZero() && head == 0 {
 				m.From = from
 			}
-			settings = put(settings, &m, same)
+			r.Fact = &m
+		}
+		_, meter := r.Fact.(*Meter)
+		switch {
+		case IsSetting(f) && left != nil && left(r.Fact):
+		case meter || r.N == 0:
+			top = append(top, r)
 		default:
-			entries = append(entries, f)
+			rest = append(rest, r)
 		}
 	}
-	for i, f := range entries {
-		entries[i] = shift(f, head+len(settings))
+	all := append(top, rest...)
+	number := map[int]int{}
+	for i, r := range all {
+		number[r.N] = head + i + 1
 	}
-	return append(settings, entries...)
-}
-
-func put(settings []Fact, f Fact, same func(Fact) bool) []Fact {
-	if same != nil && same(f) {
-		return settings
+	out := make([]Fact, len(all))
+	for i, r := range all {
+		out[i] = renamed(r.Fact, number)
 	}
-	return append(settings, f)
-}
-
-// shift gives a fact whose numbers of entries are greater by so many.
-func shift(f Fact, by int) Fact {
-	switch x := f.(type) {
-	case *Correct:
-		c := *x
-		c.Entry += by
-		return &c
-	case *Paper:
-		p := *x
-		p.First, p.Last = p.First+by, p.Last+by
-		return &p
-	}
-	return f
+	return out
 }

@@ -1,20 +1,27 @@
 package state
 
 import (
+	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"time"
 
 	"vialwright/journal"
+	"vialwright/nuclide"
 )
 
 // ImportError says why a case file cannot be taken into a site.
 type ImportError struct {
-	// Taken are the ids that the site has used, with the entry of each.
+	// Taken are the ids that the site has used, with what each was and when.
 	Taken []string
-	// Meters are those that the site has with other factors.
+	// Meters are those that the site has with other factors, or with none at the time
+	// of a reading.
 	Meters []string
+	// HalfLife is that of the file where the site has another one; empty where they
+	// are the same.
+	HalfLife string
 }
 
 // Error names all of them and the way out.
@@ -24,65 +31,200 @@ func (e *ImportError) Error() string {
 		parts = append(parts, "the site has used these ids already: "+strings.Join(e.Taken, ", ")+"; give them others with --rename OLD=NEW or --prefix TEXT")
 	}
 	if len(e.Meters) > 0 {
-		parts = append(parts, "the site has these meters with other factors: "+strings.Join(e.Meters, ", ")+"; give them other ids in the file")
+		parts = append(parts, "the site has these meters with other factors, or with none yet, at the times of their readings in the file: "+strings.Join(e.Meters, ", ")+"; give them other ids in the file")
+	}
+	if e.HalfLife != "" {
+		parts = append(parts, "the file reckons with "+e.HalfLife+", and the site with another half-life: its figures would not stay what they are; keep it as a file")
 	}
 	return strings.Join(parts, "; ")
 }
 
 // Import gives the facts of a case file as they are to be recorded behind the
-// books at a moment. The policy of the file holds for its own entries, and the
-// site's own is in force again behind them; a meter that the site has is left
-// out. It fails with an *ImportError that lists all that stands in the way.
+// books at a moment. The policies of the file hold for its own entries, and what
+// the site has decided is in force again behind them; a meter is left out where
+// the site's own says the same at each of its readings. It fails with an
+// *ImportError that lists all that stands in the way.
 func (b *Books) Import(facts []journal.Fact, now time.Time) ([]journal.Fact, error) {
-	wrong := &ImportError{}
-	for _, f := range facts {
-		if s, ok := journal.Opens(f); ok && b.Used(s.ID) > 0 {
-			if taken := fmt.Sprintf("%s (entry %d)", s.ID, b.Used(s.ID)); !slices.Contains(wrong.Taken, taken) {
-				wrong.Taken = append(wrong.Taken, taken)
-			}
-		}
-	}
-	var policy *journal.Policy
-	meters := map[string]*journal.Meter{}
-	for _, n := range b.settings {
-		switch x := b.records[n-1].Fact.(type) {
-		case *journal.Policy:
-			policy = x
-		case *journal.Meter:
-			meters[x.ID] = x
-		}
-	}
-	for _, f := range facts {
-		if m, ok := f.(*journal.Meter); ok && meters[m.ID] != nil && !journal.Same(m, meters[m.ID]) {
-			wrong.Meters = append(wrong.Meters, m.ID)
-		}
-	}
-	if len(wrong.Taken)+len(wrong.Meters) > 0 {
+	wrong := &ImportError{Taken: b.taken(facts)}
+	own := b.site()
+	wrong.Meters = own.others(facts)
+	wrong.HalfLife = b.otherHalfLife(facts)
+	if len(wrong.Taken)+len(wrong.Meters) > 0 || wrong.HalfLife != "" {
 		return nil, wrong
 	}
-	if b.Len() == 0 {
-		return journal.Place(facts, 0, time.Time{}, nil), nil
+	force := own.policyAt(now)
+	if !slices.ContainsFunc(facts, func(f journal.Fact) bool { _, ok := f.(*journal.Policy); return ok && journal.IsHeader(f) }) {
+		facts = slices.Insert(slices.Clone(facts), 1, journal.Fact(&journal.Policy{})) // nothing stated is a policy too
 	}
-	other := false
-	out := journal.Place(facts, b.Len(), now, func(f journal.Fact) bool {
+	begin := now
+	if b.Len() == 0 {
+		begin = time.Time{}
+	}
+	held, learned := force, false
+	out := journal.Place(facts, b.Len(), begin, func(f journal.Fact) bool {
 		switch x := f.(type) {
 		case *journal.Meter:
-			return meters[x.ID] != nil
+			return len(own.meters[x.ID]) > 0
 		case *journal.Policy:
-			if policy != nil && journal.Same(x, policy) {
+			if journal.Same(x, held) {
 				return true
 			}
-			x.Reason, other = "of an imported case file", true
+			held = x
 		}
 		return false
 	})
-	if other {
-		back := journal.Policy{}
-		if policy != nil {
-			back = *policy
+	for i, f := range out {
+		switch x := f.(type) {
+		case *journal.Policy:
+			if last := i == len(out)-1; !x.From.IsZero() && (x.From.Before(now) || !last) {
+				x.From = now // it holds for the entries behind it, whenever they were done
+			}
+			if !x.From.IsZero() {
+				x.Reason = cmp.Or(x.Reason, "of an imported case file")
+			}
+		case *journal.Experience:
+			learned = true
 		}
+	}
+	if b.Len() == 0 {
+		return out, nil
+	}
+	return append(out, own.again(now, force, held, learned)...), nil
+}
+
+// taken are the ids of facts that the site has used, with what each was and when.
+func (b *Books) taken(facts []journal.Fact) (out []string) {
+	for _, f := range facts {
+		if o, ok := journal.Opens(f); ok && b.Used(o.ID) > 0 {
+			by := b.records[b.Used(o.ID)-1]
+			was, _ := journal.Opens(by.Fact)
+			if taken := fmt.Sprintf("%s (%s, entry %d of %s)", o.ID, was.As, by.N, by.Recorded.UTC().Format(time.DateOnly)); !slices.Contains(out, taken) {
+				out = append(out, taken)
+			}
+		}
+	}
+	return out
+}
+
+// otherHalfLife is the half-life of a case file where the site has another one.
+func (b *Books) otherHalfLife(facts []journal.Fact) string {
+	if b.Len() == 0 {
+		return ""
+	}
+	here, ok := b.records[0].Fact.(*journal.Site)
+	there, too := facts[0].(*journal.Site)
+	if !ok || !too {
+		return ""
+	}
+	value := func(s *journal.Site) float64 {
+		if s.HalfLife.IsZero() {
+			return float64(nuclide.Y90.HalfLife().Value)
+		}
+		return float64(s.HalfLife.Value)
+	}
+	if x, y := value(here), value(there); math.Abs(x-y) < 1e-6*x && here.HalfLifeU.Value == there.HalfLifeU.Value {
+		return ""
+	}
+	return "a half-life of " + cmp.Or(there.HalfLife.Text, "the evaluation")
+}
+
+// decided is what a site has decided and learned, in the order of its record.
+type decided struct {
+	policies []*journal.Policy
+	meters   map[string][]*journal.Meter
+	learned  *journal.Experience
+}
+
+func (b *Books) site() decided {
+	var all []journal.Fact
+	for _, n := range b.settings {
+		all = append(all, b.records[n-1].Fact)
+	}
+	return decidedBy(all)
+}
+
+func decidedBy(facts []journal.Fact) decided {
+	d := decided{meters: map[string][]*journal.Meter{}}
+	for _, f := range facts {
+		switch x := f.(type) {
+		case *journal.Policy:
+			d.policies = append(d.policies, x)
+		case *journal.Meter:
+			d.meters[x.ID] = append(d.meters[x.ID], x)
+		case *journal.Experience:
+			d.learned = x
+		}
+	}
+	return d
+}
+
+// policyAt is the policy in force at a moment, the empty one where none is.
+func (d decided) policyAt(now time.Time) *journal.Policy {
+	for _, p := range slices.Backward(d.policies) {
+		if !p.From.After(now) {
+			return p
+		}
+	}
+	return &journal.Policy{}
+}
+
+// meterAt is the calibration of a meter that held at a moment, nil for none.
+func (d decided) meterAt(id string, at time.Time) *journal.Meter {
+	for _, m := range slices.Backward(d.meters[id]) {
+		if !m.From.After(at) {
+			return m
+		}
+	}
+	return nil
+}
+
+// others are the meters of a case file that the site has too, with other factors
+// at a reading of the file or without any.
+func (d decided) others(facts []journal.Fact) (out []string) {
+	file := decidedBy(facts)
+	for _, f := range facts {
+		id, at := journal.MeterOf(f)
+		here, there := d.meterAt(id, at), file.meterAt(id, at)
+		if len(d.meters[id]) > 0 && there != nil && (here == nil || !journal.Same(here, there)) && !slices.Contains(out, id) {
+			out = append(out, id)
+		}
+	}
+	return out
+}
+
+// again puts what a site has decided and learned in force behind an imported case
+// file, and what it has decided to begin later.
+func (d decided) again(now time.Time, force, held *journal.Policy, learned bool) (out []journal.Fact) {
+	if held != force {
+		back := *force
 		back.From, back.Reason = now, "the site's own again, behind an imported case file"
 		out = append(out, &back)
+		for _, p := range d.policies[slices.Index(d.policies, force)+1:] {
+			later := *p
+			later.Reason = back.Reason
+			out = append(out, &later)
+		}
 	}
-	return out, nil
+	if learned && d.learned != nil {
+		out = append(out, d.learned)
+	}
+	return out
+}
+
+// Check asks whether records can follow in the books: it adds them, and folds
+// each group that they touch. It gives the first refusal.
+func (b *Books) Check(records []journal.Record, zones journal.Zones) error {
+	var touched []*Group
+	for _, r := range records {
+		touched = append(touched, b.Add(r)...)
+	}
+	for _, g := range touched {
+		if !slices.Contains(b.all, g) { // it was joined with another
+			continue
+		}
+		if _, err := journal.FoldRecords(b.Records([]*Group{g}), zones); err != nil {
+			return err
+		}
+	}
+	return nil
 }

@@ -80,7 +80,10 @@ func appendCase(ctx context.Context, log store.Log, by string, facts []journal.F
 	now := e.now()
 	records := make([]journal.Record, len(facts))
 	for i, f := range facts {
-		records[i] = journal.Record{By: by, Recorded: now, Fact: f}
+		records[i] = journal.Record{N: books.Len() + i + 1, By: by, Recorded: now, Fact: f}
+	}
+	if err := books.Check(records, loadZone); err != nil {
+		return store.Head{}, 0, usageError("the file cannot stand behind what the site has: %v; nothing was written", err)
 	}
 	head, err := sealBehind(ctx, log, report.Head, records)
 	return head, len(facts), err
