@@ -18,8 +18,8 @@ import (
 type meter struct {
 	*Meter
 	recorded time.Time
-	gains map[gain]ledger.FactorID
-	fills map[ledger.Kind][]fill
+	gains    map[gain]ledger.FactorID
+	fills    map[ledger.Kind][]fill
 }
 
 // gain is what a calibration factor is common to: the readings of a set on one
