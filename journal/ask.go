@@ -34,6 +34,13 @@ func Ask(c dispensing.Case, books dispensing.Result, f Fact) (out []Asked) {
 		about("gross", x.Gross.Text, c.AskReading(x.Of, x.At, x.Gross))
 	case *Draw:
 		about("volume", x.Volume.Text, books.AskDraw(x.For, x.From, x.Volume))
+	case *Correct: // asked about as the first entry is
+		if x.With == nil {
+			break
+		}
+		for _, a := range Ask(c, books, x.With) {
+			out = append(out, Asked{"with." + x.With.Kind() + "." + a.Field, a.Said, a.Question})
+		}
 	}
 	return out
 }
@@ -48,7 +55,7 @@ func Confirm(f Fact, asked []Asked) {
 	var all []string
 	for _, a := range asked {
 		odd, _, _ := strings.Cut(a.Text, ":")
-		all = append(all, a.Field+": "+odd)
+		all = append(all, a.Field[strings.LastIndex(a.Field, ".")+1:]+": "+odd)
 	}
 	*to = strings.Join(all, "; ")
 }
@@ -67,6 +74,10 @@ func confirmed(f Fact) *string {
 		return &x.Confirmed
 	case *Draw:
 		return &x.Confirmed
+	case *Correct:
+		if x.With != nil {
+			return confirmed(x.With)
+		}
 	}
 	return nil
 }

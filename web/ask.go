@@ -47,7 +47,8 @@ func answered(parts []part, typed url.Values) (understood []string) {
 		for _, in := range part.inputs {
 			name := control(p, in.name)
 			text := strings.TrimSpace(typed.Get(name))
-			if in.kind != "amount" || text == "" || in.same != "" {
+			asks := in.kind == "amount" || typed.Has(name+answerOf) // a correction has amounts as texts
+			if !asks || text == "" || in.same != "" {
 				continue
 			}
 			whole, _ := amounts(in, text, typed.Get(name+unitOf)).(string)
@@ -108,7 +109,7 @@ func (a *questions) put(f *view.Form, now time.Time) {
 
 // questions asks about each amount that is odd beside the books and not said to be so
 // yet; what was said to be so is written into its fact. A fact without a control
-// for it, such as a correction, is not asked about.
+// for it is not asked about.
 func (q *request) questions(e *entryForm, now *state, facts []journal.Fact, from []int, typed url.Values) error {
 	open := &questions{faults{}, map[string][]view.Choice{}}
 	for i, f := range facts {

@@ -251,3 +251,28 @@ func lastFact(s *story) journal.Fact {
 	all := mustCase(s).Records
 	return all[len(all)-1].Fact
 }
+
+// TestAskAboutACorrection: what replaces an entry is asked about as the first
+// entry is, and the answer is taken.
+func TestAskAboutACorrection(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("remainder")
+	n := ""
+	for _, e := range journal.Entries(mustCase(s).Records) {
+		if r, ok := e.Fact.(*journal.Read); ok && r.Gross.Text == "1.87 GBq" {
+			n = decimal(uint64(e.Number))
+		}
+	}
+	at := "/entry/" + n + "/correct"
+	p := s.t1.fill(at, "correct", at, "p0.reason", "misread", "p0.with.read.gross", "18.6 GBq", "pin", pin)
+	v := p.says(http.StatusUnprocessableEntity, "18.6 GBq is 10 times what labels and volumes say: is it 1.86 GBq?", "Nothing is recorded before the answer").form("correct")
+	v.Set("p0.with.read.gross.answer", "18.6 GBq=1.86 GBq")
+	v.Set("pin", pin)
+	s.t1.post(at, v).recorded()
+	c, _ := lastFact(s).(*journal.Correct)
+	if c == nil {
+		t.Fatalf("recorded is %+v", lastFact(s))
+	}
+	if read, _ := c.With.(*journal.Read); read == nil || read.Gross.Text != "1.86 GBq" {
+		t.Errorf("recorded is %+v", c.With)
+	}
+}
