@@ -214,6 +214,9 @@ func TestSameBooksSayTheSame(t *testing.T) {
 				for _, m := range p.missing(figures) {
 					t.Errorf("given %v: %s", given, m)
 				}
+				if strings.Contains(l.get("NT1", atBench).body, "NaN") {
+					t.Errorf("given %v: the picture has a volume that is no number", given)
+				}
 			}
 		})
 	}
