@@ -1,6 +1,7 @@
 package drill_test
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -96,6 +97,11 @@ func TestEveryDrillSaysWhereItComesFrom(t *testing.T) {
 		for _, text := range []string{d.Title, d.Told} {
 			if strings.Contains(strings.ToLower(text), strings.ToLower(d.Accident)) {
 				t.Errorf("%s gives away that it is %q: %s", d.Name, d.Accident, text)
+			}
+		}
+		for _, text := range []string{d.Told, d.Explains, d.Right} {
+			if regexp.MustCompile(`(^|[^+\d])\d\d:\d\d`).MatchString(text) {
+				t.Errorf("%s names a time of day, and it is played at any: %s", d.Name, text)
 			}
 		}
 		if !strings.ContainsAny(d.Explains, "0123456789") {

@@ -128,7 +128,7 @@ func TestNoPracticeForPatients(t *testing.T) {
 		}
 		p.says(http.StatusNotFound, "this laboratory is for patients")
 	}
-	if strings.Contains(b.get("/").body, "/practice") || l.srv.lab.Report().Records != 3 {
+	if strings.Contains(b.get("/").body, `href="/practice`) || l.srv.lab.Report().Records != 3 {
 		t.Error("there is practice in a laboratory for patients")
 	}
 	c := l.cfg

@@ -50,7 +50,7 @@ func (q *request) practice(status int, wrong error) error {
 		p.Clock[1].Value = quantity.ShowSpan(quantity.Span(ahead.Seconds()))
 	}
 	to := view.Field{
-		Kind: "text", Name: "to", Label: "Put it forward to", Value: q.r.PostFormValue("to"), Required: true, Small: true,
+		Kind: "text", Name: "to", Label: "Put it forward to", Value: q.r.PostFormValue("to"), Focus: wrong != nil, Required: true, Small: true,
 		Hint: "A time of today such as " + q.now.In(zone).Add(time.Hour).Format("15:04") + ", or a day with a time such as " + q.now.In(zone).AddDate(0, 0, 1).Format("2006-01-02T15:04") + ". It is never put back.",
 	}
 	p.Forward = withError(plain("clock", "Put the clock forward", "/practice/clock", "Put it forward", to), wrong)

@@ -228,9 +228,6 @@ func (q *request) nav() []view.Link {
 			out = append(out, view.Link{Text: l.text, Href: l.href, Current: q.r.URL.Path == l.href})
 		}
 	}
-	if q.Practice {
-		out = append(out, view.Link{Text: "Practice", Href: "/practice", Current: q.r.URL.Path == "/practice"})
-	}
 	return out
 }
 

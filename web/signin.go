@@ -29,7 +29,11 @@ func withError(f view.Form, err error) view.Form {
 
 func errorNotice(err error) view.Notice {
 	e := refused(err)
-	return view.Notice{Kind: "stop", Word: "Error", Text: e.text + ".", Hint: e.hint}
+	hint := e.hint
+	if hint != "" {
+		hint = sentence(hint) + "."
+	}
+	return view.Notice{Kind: "stop", Word: "Error", Text: sentence(e.text) + ".", Hint: hint}
 }
 
 func signInPage(q *request) error {
