@@ -20,6 +20,16 @@ const (
 	People          CheckOf = "people"
 )
 
+// What is checked once, before the first preparation of a site: that the clock
+// shows the time of the place, and that a printed label can be read.
+const (
+	SiteClock CheckOf = "site-clock"
+	TestPrint CheckOf = "test-print"
+)
+
+// Beginning tells of a check that is made once, at the beginning of a site.
+func (c CheckOf) Beginning() bool { return c == SiteClock || c == TestPrint }
+
 // Outcome is how a check came out.
 type Outcome string
 

@@ -8,7 +8,7 @@ import (
 )
 
 var (
-	checksOf   = []CheckOf{MeterBackground, MeterConstancy, SurveyMeter, AreaClear, Consumables, People}
+	checksOf   = []CheckOf{MeterBackground, MeterConstancy, SurveyMeter, AreaClear, Consumables, People, SiteClock, TestPrint}
 	checkReads = []dispensing.CheckReads{dispensing.ReadsRemainder, dispensing.ReadsEither}
 	outcomes   = []Outcome{Pass, Fail}
 	sizes      = []Size{SyringeLabel, VialLabel, ShieldLabel, BoxLabel}

@@ -258,6 +258,13 @@ func (r *Replica) Free(letter string) string {
 	return r.books.Free(letter)
 }
 
+// Orders is how many orders the site has had.
+func (r *Replica) Orders() int {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	return r.books.Orders()
+}
+
 // File gives the records of the groups of orders and containers with the
 // settings; with no id, or with ids that were never used, the settings alone.
 func (r *Replica) File(ids ...string) *File {

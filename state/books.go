@@ -193,6 +193,9 @@ func (b *Books) place(f journal.Fact) {
 // which they were entered, from 1; 0 for no order.
 func (b *Books) OrderPlace(id string) int { return b.orders[id] }
 
+// Orders is how many orders the site has had.
+func (b *Books) Orders() int { return len(b.orders) }
+
 // named are the groups that a fact names, new ones where there are none. What
 // is thrown away names the group it comes from, and the waste item keeps that.
 func (b *Books) named(f journal.Fact) []*Group {

@@ -116,7 +116,10 @@ func (b *bench) page(key procedure.Key) view.Bench {
 // unchecked: nothing was asked about readiness yet, so that the form says all
 // that is missing.
 func (b *bench) unchecked() bool {
-	return !slices.ContainsFunc(b.file.Records, func(r journal.Record) bool { return r.Fact.Kind() == (*journal.Check)(nil).Kind() })
+	return !slices.ContainsFunc(b.file.Records, func(r journal.Record) bool {
+		x, ok := r.Fact.(*journal.Check)
+		return ok && !x.What.Beginning()
+	})
 }
 
 // forms puts the form of the step and the others on the page, and gives what is

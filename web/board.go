@@ -19,6 +19,9 @@ func (q *request) board(status int, _ error) error {
 	p := view.Board{Page: q.page("Board")}
 	p.Live = "/events"
 	p.Scan = scanForm("/", true)
+	if !q.begun() {
+		p.Start = &view.Link{Text: "First start: what to do before the first order", Href: "/start"}
+	}
 	card := view.Card{Name: "Open", Href: "/day"}
 	st, err := q.reckon(q.openFile(q.now), q.now)
 	if err != nil {

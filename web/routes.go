@@ -44,6 +44,9 @@ func (s *Server) routeTable() []Route {
 
 		{"GET", "/{$}", people.SeeBoard, false, false, boardPage},
 		{"POST", "/scan", people.SeeBoard, false, false, scanDo},
+		{"GET", "/start", people.SeeBoard, false, false, startPage},
+		{"POST", "/start/enter/{form}", people.SeeBoard, false, false, startEnter},
+		{"GET", "/start/label.pdf", people.CheckReadiness, false, false, testLabelPDF},
 		{"GET", "/day", people.SeeBoard, false, false, casePage},
 		{"POST", "/day/enter/{form}", people.SeeBoard, false, false, caseEnter},
 		{"GET", "/order/{order}", people.SeeBoard, false, false, benchPage},

@@ -2,6 +2,7 @@ package web
 
 import (
 	"cmp"
+	"maps"
 	"net/http"
 	"net/url"
 	"slices"
@@ -60,6 +61,48 @@ var policySettings = []setting{
 	{"settling.diameter", "um", ""},
 	{"settling.diameter-sd", "um", ""},
 	{"settling.density", "g/cm3", ""},
+}
+
+// settingGroup is some of the settings, at most five, that are decided together.
+// It goes from one path to the first of the next group.
+type settingGroup struct{ word, first, title, means string }
+
+var settingGroups = []settingGroup{
+	{"dose", "tolerance", "The dose", "How far a dose may be from its prescription, and how sure the plan is to be."},
+	{"draw", "makeup", "The draw", "What is drawn into which volume, and what a draw of this site yields."},
+	{"signing", "basis", "Signing", "What a reading stands for, whether draws are learned from, and what has to be signed."},
+	{"check", "check-limit", "The second check", "How near the second reading has to be, and of what it is."},
+	{"area", "limits.area-rate", "Limits for room and hands", "What a survey is compared with. None is assumed."},
+	{"staff", "limits.package-rate", "Limits for packages and staff", "What a package and the dose of a person are compared with. None is assumed."},
+	{"words", "verdicts.conforms", "Words of the decision", "How the four decisions are said on screen and on paper."},
+	{"vial", "settling.bore", "Shape of the vial", "For the clock after shaking."},
+	{"clock", "settling.draw-time", "Clock after shaking", "How long a draw takes, and how far it may be off."},
+	{"spheres", "settling.spheres", "Spheres", "What settles, for the clock after shaking."},
+}
+
+// settingsOf are the settings of a group.
+func settingsOf(g settingGroup) (out []setting) {
+	in := false
+	for _, s := range policySettings {
+		if i := slices.IndexFunc(settingGroups, func(x settingGroup) bool { return x.first == s.path }); i >= 0 {
+			in = settingGroups[i].word == g.word
+		}
+		if in {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// groupAsked is the group in the address; false for all settings.
+func (q *request) groupAsked() (settingGroup, bool) {
+	word := q.r.URL.Query().Get("group")
+	for _, g := range settingGroups {
+		if g.word == word {
+			return g, true
+		}
+	}
+	return settingGroup{}, false
 }
 
 // settingsPage shows the policy of a case and asks for another.
@@ -121,25 +164,46 @@ func (q *request) policyForm(st *state) *entryForm {
 		}
 		p.inputs = append(p.inputs, in)
 	}
-	p.inputs[0].focus = true
-	p.inputs = append(p.inputs, fromInput, reasonInput)
-	return &entryForm{
+	e := &entryForm{
 		id: "policy", title: "Set what the site has decided", action: "/settings", button: "Record the settings",
-		act: people.SetPolicy, to: "/settings", said: "The settings are recorded.", parts: []part{p}, head: q.policyFacts, flat: true,
+		act: people.SetPolicy, to: "/settings", said: "The settings are recorded.", head: q.policyFacts(p), flat: true,
 		permit: func(now *state, _ []journal.Fact) error {
 			return people.May(q.who.Person, people.SetPolicy)
 		},
 	}
+	if g, ok := q.groupAsked(); ok {
+		own := settingsOf(g)
+		p.inputs = slices.DeleteFunc(slices.Clone(p.inputs), func(in input) bool {
+			return !slices.ContainsFunc(own, func(s setting) bool { return s.path == in.name })
+		})
+		e.title, e.action, e.to = g.title, "/settings?group="+g.word, "/start"
+	}
+	p.inputs[0].focus = true
+	p.inputs = append(p.inputs, fromInput, reasonInput)
+	e.parts = []part{p}
+	return e
 }
 
-// policyFacts reads the form as the policy of a case file.
-func (q *request) policyFacts(parts []part, typed url.Values, zone string) ([]journal.Fact, error) {
-	wrong := faults{}
-	flat := parts[0].texts(0, typed, wrong)
-	if len(wrong) > 0 {
-		return nil, wrong
+// policyFacts reads the form as the policy of a case file. Settings that the form
+// does not ask for stay as they are.
+func (q *request) policyFacts(whole part) func(parts []part, typed url.Values, zone string) ([]journal.Fact, error) {
+	return func(parts []part, typed url.Values, zone string) ([]journal.Fact, error) {
+		wrong := faults{}
+		flat := parts[0].texts(0, typed, wrong)
+		stays, asIs := part{kind: whole.kind}, url.Values{}
+		for _, in := range whole.inputs {
+			if !slices.ContainsFunc(parts[0].inputs, func(x input) bool { return x.name == in.name }) {
+				stays.inputs = append(stays.inputs, in)
+				asIs.Set(control(0, in.name), in.value)
+				asIs.Set(control(0, in.name)+unitOf, in.unit)
+			}
+		}
+		maps.Copy(flat, stays.texts(0, asIs, wrong))
+		if len(wrong) > 0 {
+			return nil, wrong
+		}
+		return q.headFacts(parts, nest(flat), zone)
 	}
-	return q.headFacts(parts, nest(flat), zone)
 }
 
 // headFacts reads a setting as an entry of a case file, and puts what is wrong

@@ -207,7 +207,7 @@ func firstDo(q *request) error {
 	if err := q.open(a.ID); err != nil {
 		return err
 	}
-	return q.see("/people")
+	return q.see("/start")
 }
 
 // secretsFor checks and hashes a password and a PIN; an empty one is left

@@ -138,6 +138,8 @@ type SignIn struct {
 // Board lists the cases.
 type Board struct {
 	Page
+	// Start leads a new site to its first order; nil where it has had one.
+	Start        *Link
 	Scan         *Form
 	Open, Closed []Card
 	New          *Form
@@ -298,6 +300,22 @@ type FormPage struct {
 type Fold struct {
 	Title string
 	Pairs []Pair
+}
+
+// Start leads a new site to its first order.
+type Start struct {
+	Page
+	Steps []StartStep
+}
+
+// StartStep is one step of it. Kind and Word say whether it is done.
+type StartStep struct {
+	Title, Kind, Word, Text string
+	// Now is the first that is not done.
+	Now   bool
+	Pairs []Pair
+	Links []Link
+	Form  *Form
 }
 
 // People lists the accounts.
