@@ -23,7 +23,10 @@ type Route struct {
 
 // routeTable is the table of addresses. An entry's own act, which depends on what
 // is entered, is asked again when it is recorded.
-func (s *Server) routeTable() []Route {
+func (s *Server) routeTable() []Route { return append(doorRoutes(), workRoutes()...) }
+
+// doorRoutes are the addresses for everybody.
+func doorRoutes() []Route {
 	return []Route{
 		{"GET", "/first", "", true, true, firstPage},
 		{"POST", "/first", "", true, true, firstDo},
@@ -32,7 +35,12 @@ func (s *Server) routeTable() []Route {
 		{"POST", "/theme", "", true, true, themeDo},
 		{"GET", "/health", "", true, true, healthPage},
 		{"GET", "/metrics", "", true, true, metricsPage},
+	}
+}
 
+// workRoutes are the addresses for who is signed in.
+func workRoutes() []Route {
+	return []Route{
 		{"GET", "/pin", people.SignIn, false, true, pinPage},
 		{"POST", "/pin", people.SignIn, false, true, pinDo},
 		{"POST", "/sign-out", people.SignIn, false, true, signOutDo},
