@@ -96,7 +96,7 @@ func (b *Books) Import(facts []journal.Fact, now time.Time) ([]journal.Fact, err
 func (b *Books) taken(facts []journal.Fact) (out []string) {
 	for _, f := range facts {
 		if o, ok := journal.Opens(f); ok && b.Used(o.ID) > 0 {
-			by := b.records[b.Used(o.ID)-1]
+			by, _ := b.Record(b.Used(o.ID))
 			was, _ := journal.Opens(by.Fact)
 			if taken := fmt.Sprintf("%s (%s, entry %d of %s)", o.ID, was.As, by.N, by.Recorded.UTC().Format(time.DateOnly)); !slices.Contains(out, taken) {
 				out = append(out, taken)

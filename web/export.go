@@ -1,8 +1,6 @@
 package web
 
 import (
-	"archive/zip"
-	"bytes"
 	"context"
 	"net/http"
 	"strings"
@@ -151,7 +149,7 @@ func (q *request) daysShow(status int, wrong faults) error {
 	f := plain("days", "Which days", "/export/days", "Download", fields...)
 	p := view.FormPage{
 		Page: q.page("Export"), Heading: "Export days", Back: view.Link{Text: "Board", Href: "/"}, Form: &f,
-		Intro: "One archive with the raw lines of all records of those days, by the day on which they were recorded, and with every case that they belong to as a whole case file. Whatever is taken out is noted in the log of the program.",
+		Intro: "One archive with the raw lines of all records of those days, by the day on which they were recorded, and with every order or vial that they belong to as a case file that stands alone and reckons to the same figures. Whatever is taken out is noted in the log of the program.",
 	}
 	return q.show(status, p)
 }
@@ -186,67 +184,24 @@ func daysDo(q *request) error {
 	if err != nil {
 		return err
 	}
-	return q.hand("records-"+from.Format(time.DateOnly)+"-to-"+to.Format(time.DateOnly)+".zip", "application/zip", data)
+	return q.hand((&DayArchive{From: from, To: to}).Name(), "application/zip", data)
 }
 
-// archive packs raw lines and the cases they belong to.
+// archive packs raw lines and the case files of the groups they belong to; refused
+// to who may still check a dose of one.
 func (q *request) archive(from, to time.Time, lines []byte, numbers []int) ([]byte, error) {
-	var out bytes.Buffer
-	w := zip.NewWriter(&out)
-	put := func(name string, data []byte) error {
-		h := &zip.FileHeader{Name: name, Method: zip.Deflate, Modified: q.now}
-		part, err := w.CreateHeader(h)
-		if err != nil {
-			return err
-		}
-		_, err = part.Write(data)
-		return err
+	a := DayArchive{
+		Zones: q.Zones, Zone: q.Zone, From: from, To: to, Lines: lines, Files: q.lab.FilesOf(numbers),
+		Head: q.lab.Report().Head, Mark: q.mark(), By: q.who.ID, Version: q.Version, Now: q.now,
 	}
-	groups := q.lab.FilesOf(numbers)
-	for _, f := range groups {
+	for _, f := range a.Files {
 		if err := q.exportBlind(f); err != nil {
 			return nil, err
 		}
-		data, err := q.caseFile(f)
-		if err != nil {
-			return nil, err
-		}
-		if err := put("cases/"+groupName(f)+".yaml", data); err != nil {
-			return nil, err
-		}
 	}
-	if err := put("records.txt", lines); err != nil {
-		return nil, err
+	data, err := a.Pack()
+	if err != nil {
+		return nil, &refusal{http.StatusConflict, "It cannot be written", err.Error(), "take the raw lines of the order", "/export"}
 	}
-	if err := put("README.txt", []byte(q.aboutArchive(from, to, bytes.Count(lines, []byte("\n")), len(groups)))); err != nil {
-		return nil, err
-	}
-	if err := w.Close(); err != nil {
-		return nil, err
-	}
-	return out.Bytes(), nil
-}
-
-// groupName is the first order of a group, or else its first vial.
-func groupName(f *file) string {
-	vial := "site"
-	for _, r := range f.Records {
-		switch x := r.Fact.(type) {
-		case *journal.Order:
-			return x.ID
-		case *journal.Receive:
-			vial = x.Vial
-		}
-	}
-	return vial
-}
-
-func (q *request) aboutArchive(from, to time.Time, records, cases int) string {
-	head := q.lab.Report().Head
-	return strings.TrimLeft(q.mark()+"\n", "\n") + "Records of " + from.Format(time.DateOnly) + " to " + to.Format(time.DateOnly) + ", " + q.Zone + ", by the day on which they were recorded.\n" +
-		plural(records, "record") + " of " + plural(cases, "case") + ". Exported by " + q.who.ID + " at " + q.now.UTC().Format(time.RFC3339) + ", " + q.Version + ".\n" +
-		"The journal was verified from its first record to number " + decimal(head.Seq) + ", hash " + head.Hash.String() + ".\n\n" +
-		"records.txt has one line for each record: its number, its hash, and the record. The hash of a record is\n" +
-		"SHA-256( hash of the one before \"\\n\" number \"\\n\" record \"\\n\" ), so that lines with numbers in a row verify each other.\n" +
-		"cases/ has each case of these records as a whole case file, with entries of other days where it has some.\n"
+	return data, nil
 }

@@ -147,6 +147,21 @@ func TestExportDays(t *testing.T) {
 	if n := strings.Count(one["records.txt"], "\n"); uint64(n) != first || len(one) != 3 || one["cases/P1.yaml"] == "" {
 		t.Errorf("the first day has %d lines, want %d; files %d", n, first, len(one))
 	}
+	back, err := journal.Decode([]byte(one["cases/P1.yaml"]), time.LoadLocation)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := back.Fold()
+	if err != nil {
+		t.Fatal(err)
+	}
+	st, err := s.srv.reckon(s.srv.lab.File("P1"), s.clock.now())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, want := dispensing.Reckon(c, s.clock.now()).Orders[0].Dispensed, st.r.Orders[0].Dispensed; got.Activity != want.Activity || got.U != want.U {
+		t.Errorf("the file gives %v, the site %v", got, want)
+	}
 	two := unzipped(t, days("2027-03-05", "2027-03-05").body)
 	if !strings.HasPrefix(two["records.txt"], decimal(first+1)+" ") || two["cases/P2.yaml"] == "" || two["cases/P1.yaml"] != "" {
 		t.Errorf("the second day: %v", two)

@@ -159,6 +159,8 @@ type exportCmd struct {
 	ID      string `arg:"" optional:"" help:"An order, or a vial or another container; without one the orders and vials are listed."`
 	Journal string `required:"" placeholder:"JOURNAL" help:"The journal, a PATH or postgres://..."`
 	Raw     bool   `help:"Write every link as a line: number, hash, digest, salt, record. Anyone can check these with a SHA-256 program; see docs/journal.md."`
+	From    string `placeholder:"DAY" help:"Write an archive (zip) of what was recorded from this day on, such as 2027-03-04: the raw lines, and each order or vial as a case file."`
+	To      string `placeholder:"DAY" help:"The last day of the archive, inclusive; without it the first."`
 }
 
 func (exportCmd) Help() string {
@@ -167,6 +169,7 @@ letter without patient, territory, person and free text; of a vial or another co
 
   vialwright export P1 --journal lab.vialwright > P1.yaml
   vialwright export --raw --journal lab.vialwright > lab.journal
+  vialwright export --from 2027-03-04 --to 2027-03-31 --journal lab.vialwright > march.zip
 
 ` + whereHelp
 }
@@ -180,6 +183,9 @@ func (c *exportCmd) Run(e *edge) error {
 	defer log.Close()
 	if c.Raw {
 		return c.raw(ctx, log, e)
+	}
+	if c.From != "" || c.To != "" {
+		return c.days(ctx, log, e)
 	}
 	books, _, err := booksOf(ctx, log)
 	if err != nil {

@@ -1,0 +1,78 @@
+package main
+
+import (
+	"cmp"
+	"context"
+	"time"
+
+	"vialwright/journal"
+	"vialwright/replica"
+	"vialwright/store"
+	"vialwright/web"
+)
+
+// days writes an archive of what was recorded on some days.
+func (c *exportCmd) days(ctx context.Context, log store.Log, e *edge) error {
+	lab, err := replica.Open(ctx, log, newSalt)
+	if err == nil {
+		err = lab.Broken()
+	}
+	if err != nil {
+		return journalError(c.Journal, err)
+	}
+	defer lab.Close()
+	a := web.DayArchive{Zones: loadZone, Head: lab.Report().Head, By: "vialwright export", Version: "vialwright " + release, Now: e.now()}
+	if err := c.ofSite(lab, &a); err != nil {
+		return err
+	}
+	var numbers []int
+	for l, err := range links(ctx, log) {
+		var r journal.Record
+		if err == nil {
+			r, err = l.Record()
+		}
+		if err != nil {
+			return journalError(c.Journal, err)
+		}
+		if l.Seq > a.Head.Seq {
+			break // written since it was verified
+		}
+		if !r.Recorded.Before(a.From) && r.Recorded.Before(a.To.AddDate(0, 0, 1)) {
+			a.Lines = append(append(a.Lines, l.String()...), '\n')
+			numbers = append(numbers, r.N)
+		}
+	}
+	if len(numbers) == 0 {
+		return usageError("nothing was recorded in %s on these days", shown(c.Journal))
+	}
+	a.Files = lab.FilesOf(numbers)
+	data, err := a.Pack()
+	if err != nil {
+		return journalError(c.Journal, err)
+	}
+	_, err = e.out.Write(data)
+	return err
+}
+
+// ofSite reads the days in the zone of the site, which is in the first record.
+func (c *exportCmd) ofSite(lab *replica.Replica, a *web.DayArchive) error {
+	first, _ := lab.First()
+	site, ok := first.Fact.(*journal.Site)
+	if !ok {
+		return usageError("%s has no site in its first record, so that nobody knows when a day of it begins", shown(c.Journal))
+	}
+	zone, err := loadZone(site.Zone)
+	if err != nil {
+		return journalError(c.Journal, err)
+	}
+	if a.Zone = site.Zone; site.Use == journal.ForPractice {
+		a.Mark = web.PracticeMark
+	}
+	if a.From, err = time.ParseInLocation(time.DateOnly, c.From, zone); err != nil {
+		return usageError("--from %q is no day; write it as 2027-03-04", c.From)
+	}
+	if a.To, err = time.ParseInLocation(time.DateOnly, cmp.Or(c.To, c.From), zone); err != nil || a.To.Before(a.From) {
+		return usageError("--to %q is no day, or lies before --from; write it as 2027-03-31", c.To)
+	}
+	return nil
+}
