@@ -12,7 +12,7 @@ func Describe() string {
 	var b strings.Builder
 	b.WriteString("A case file is one YAML or JSON document. * marks what must be given.\n")
 	describe(&b, "top of the file", "", &content{})
-	for _, k := range kinds {
+	for _, k := range Kinds() {
 		word, f := k.Word(), k.make()
 		if word != "site" {
 			describe(&b, word, k.About, f)

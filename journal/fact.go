@@ -175,7 +175,7 @@ func IsSetting(f Fact) bool {
 // EntryKinds are the words of the kinds that are entries.
 func EntryKinds() []string {
 	var out []string
-	for _, k := range kinds {
+	for _, k := range Kinds() {
 		if f := k.make(); !IsSetting(f) {
 			out = append(out, f.Kind())
 		}

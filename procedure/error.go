@@ -22,7 +22,6 @@ const (
 	CodeNoDeviation = "no-deviation"       // something went otherwise, and no deviation says so
 
 	// Settings.
-	CodeSettingsLate = "settings-late" // the case has entries, and its settings stay
 
 	// Paper.
 	CodeNoWriter  = "no-writer"  // nobody is named who wrote the sheet

@@ -1,6 +1,8 @@
 package web
 
 import (
+	"fmt"
+	"hash/crc32"
 	"net/url"
 	"slices"
 	"strconv"
@@ -86,11 +88,45 @@ func put(typed url.Values, in input, name, amount string) {
 type questions struct {
 	faults
 	answers map[string][]view.Choice
+	// open leaves the rest of the form as it is, since what was filled in is what
+	// is asked about.
+	open bool
+}
+
+// doubt is a question about what was filled in as a whole, put beside a control.
+type doubt struct {
+	control, text, way string
+	// yes is the answer that records it, in words.
+	yes string
+}
+
+// unanswered asks it, unless it was answered with yes. Only the answer to this very
+// text, and nothing else that was ever asked, lets the entry be recorded.
+func (d *doubt) unanswered(typed url.Values) error {
+	if d == nil {
+		return nil
+	}
+	key := fmt.Sprintf("%08x", crc32.ChecksumIEEE([]byte(d.text)))
+	answers := []view.Choice{answerTo(1, key, "yes", d.yes), answerTo(2, key, "no", "No: I change it")}
+	if typed.Get(d.control+answerOf) == answers[0].Value {
+		return nil
+	}
+	return &questions{faults{d.control: {strings.TrimSuffix(d.text, "."), d.way}}, map[string][]view.Choice{d.control: answers}, true}
 }
 
 // put puts the answers into the form, and folds the rest of it away: what was
 // filled in is not looked at again, and question, answers and button stand together.
 func (a *questions) put(f *view.Form, now time.Time) {
+	if a.open {
+		for _, list := range [][]view.Field{f.Fields, f.Rest} {
+			for i := range list {
+				if answers := a.answers[list[i].Name]; answers != nil {
+					list[i].Answers = answers
+				}
+			}
+		}
+		return
+	}
 	var asked, rest []view.Field
 	for _, in := range append(f.Fields, f.Rest...) {
 		in.Answers = a.answers[in.Name]
@@ -111,7 +147,7 @@ func (a *questions) put(f *view.Form, now time.Time) {
 // yet; what was said to be so is written into its fact. A fact without a control
 // for it is not asked about.
 func (q *request) questions(e *entryForm, now *state, facts []journal.Fact, from []int, typed url.Values) error {
-	open := &questions{faults{}, map[string][]view.Choice{}}
+	open := &questions{faults: faults{}, answers: map[string][]view.Choice{}}
 	for i, f := range facts {
 		if i >= len(from) || e.head != nil {
 			break

@@ -12,7 +12,7 @@ import (
 
 // askDraw asks about a draw from another vial than the planned one, and from one
 // that was not assayed. It refuses a vial that is not the one that was scanned.
-func (b *bench) askDraw(st *state, facts []journal.Fact) (*question, error) {
+func (b *bench) askDraw(st *state, facts []journal.Fact) (*doubt, error) {
 	for _, f := range facts {
 		d, ok := f.(*journal.Draw)
 		if !ok {
@@ -30,7 +30,7 @@ func (b *bench) askDraw(st *state, facts []journal.Fact) (*question, error) {
 			doubts = append(doubts, d.From+" was not assayed before this draw")
 		}
 		if len(doubts) > 0 {
-			return &question{
+			return &doubt{
 				control: control(0, "from"), text: strings.Join(doubts, ". ") + ".", way: "Is it from " + d.From + "? Nothing is recorded before the answer.",
 				yes: "Yes: it was drawn from " + d.From,
 			}, nil

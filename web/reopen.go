@@ -40,7 +40,7 @@ func (q *request) reopens(e *entryForm, orders []string) {
 			}
 		},
 	}
-	e.ask = func(st *state, facts []journal.Fact) (*question, error) {
+	e.ask = func(st *state, facts []journal.Fact) (*doubt, error) {
 		if err := mayReopen(q.who.Person); err != nil {
 			return nil, err
 		}
@@ -55,7 +55,7 @@ func (q *request) reopens(e *entryForm, orders []string) {
 		for _, p := range beside(st, after, orders) {
 			text += " " + p.Name + ": " + p.Value + "."
 		}
-		return &question{
+		return &doubt{
 			control: control(0, "reason"), text: text, way: "Nothing is recorded before the answer.", yes: "Yes: correct it, and reopen the record",
 		}, nil
 	}

@@ -91,7 +91,7 @@ type entryForm struct {
 	after func(before, after *state) error
 	// ask gives a question about what is to be recorded, or refuses it, before
 	// anybody signs; nil for neither.
-	ask func(st *state, facts []journal.Fact) (*question, error)
+	ask func(st *state, facts []journal.Fact) (*doubt, error)
 	// amend changes the facts once the case is known, such as to number a
 	// copy; nil for nothing.
 	amend func(*state, []journal.Fact) error
@@ -310,7 +310,7 @@ func (q *request) record(e *entryForm, st *state, typed url.Values) error {
 	if e.ask != nil {
 		w, err := e.ask(st, facts)
 		if err == nil {
-			err = ask(w, typed)
+			err = w.unanswered(typed)
 		}
 		if err != nil {
 			return err
@@ -396,9 +396,6 @@ func (q *request) again(e *entryForm, err error, typed, shown url.Values, st *st
 			f.Seen = decimal(seen)
 		}
 		return once(status, f)
-	}
-	if w, ok := asked(err); ok {
-		return show(http.StatusUnprocessableEntity, q.asking(e, w, behind, shown))
 	}
 	if old {
 		f := q.form(e, behind, shown, nil)

@@ -233,22 +233,6 @@ func (c *exportCmd) raw(ctx context.Context, log store.Log, e *edge) error {
 	return w.Flush()
 }
 
-// verified reads a journal's records, checking the chain on the way.
-func verified(ctx context.Context, log store.Log) iter.Seq2[journal.Record, error] {
-	return func(yield func(journal.Record, error) bool) {
-		var v journal.Verifier
-		for l, err := range links(ctx, log) {
-			var r journal.Record
-			if err == nil {
-				r, err = v.Add(l)
-			}
-			if !yield(r, err) || err != nil {
-				return
-			}
-		}
-	}
-}
-
 // verifyCmd checks a journal from its first link to its head.
 type verifyCmd struct {
 	Journal string `required:"" placeholder:"JOURNAL" help:"The journal, a PATH or postgres://...; it is opened for reading only."`

@@ -1,7 +1,9 @@
 package main
 
 import (
+	"context"
 	"fmt"
+	"iter"
 	"math/rand/v2"
 	"net/http"
 	"net/url"
@@ -14,6 +16,7 @@ import (
 	"time"
 
 	"vialwright/journal"
+	"vialwright/store"
 	"vialwright/store/postgres/pgtest"
 )
 
@@ -251,4 +254,20 @@ func (s *shift) end() (entries, drafts int) {
 		entries, drafts = entries+len(w.acked), drafts+w.kept
 	}
 	return entries, drafts
+}
+
+// verified reads a journal's records, checking the chain on the way.
+func verified(ctx context.Context, log store.Log) iter.Seq2[journal.Record, error] {
+	return func(yield func(journal.Record, error) bool) {
+		var v journal.Verifier
+		for l, err := range links(ctx, log) {
+			var r journal.Record
+			if err == nil {
+				r, err = v.Add(l)
+			}
+			if !yield(r, err) || err != nil {
+				return
+			}
+		}
+	}
 }
