@@ -61,6 +61,11 @@ func (b *bench) mended(f dispensing.Finding) view.Notice {
 // step stands.
 func (b *bench) judge(p *view.Bench, step procedure.Step, says []view.Notice) {
 	says = append(says, b.standsAt(p, step)...)
+	if b.out.Withheld != "" && !b.q.blind(b.state, b.order.ID) {
+		// The figures that disagree are behind the verdict: who reads again reads
+		// without them before their eyes.
+		says = append([]view.Notice{{Kind: "stop", Word: "Stop", Text: "Entries contradict one another. Read " + b.out.Read + " again before anything else."}}, says...)
+	}
 	slices.SortStableFunc(says, func(x, y view.Notice) int { return weight[x.Kind] - weight[y.Kind] })
 	var once []view.Notice
 	for _, n := range says {
@@ -71,11 +76,12 @@ func (b *bench) judge(p *view.Bench, step procedure.Step, says []view.Notice) {
 		}
 	}
 	p.Verdict = view.Verdict{Worst: once[0], More: once[1:]}
-	if mend := once[0].Mend; p.Form == nil && len(p.Main) == 0 && mend.Href != "" {
+	idle := len(p.Main) == 0 && (p.Form == nil || len(p.Done) > 0 && !p.Form.Open())
+	if mend := once[0].Mend; idle && p.Form == nil && mend.Href != "" {
 		mend.Main = true
-		p.Main = []view.Link{mend}
+		p.Main, idle = []view.Link{mend}, false
 	}
-	if due, ok := b.prep.Current(); p.Form == nil && len(p.Main) == 0 && ok && due.Key != step.Key && b.prep.Abandoned == "" {
+	if due, ok := b.prep.Current(); idle && ok && due.Key != step.Key && b.prep.Abandoned == "" {
 		p.Main = []view.Link{{Text: "Go to: " + inside(due.Title), Href: b.href(), Main: true}}
 	}
 }

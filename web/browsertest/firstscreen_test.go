@@ -62,20 +62,96 @@ func (d *desk) firstScreen(state string) {
 	within(d, "making it a desk", chromedp.EmulateViewport(1280, 800))
 }
 
-// TestFirstScreen: at each step, and in each state a step can be in, what is to
-// be done, its number, its verdict and its button are in sight at once.
+// doers are who does a step where the technologist does not.
+var doers = map[string]func(*day) *desk{
+	"second-check": (*day).checker, "release": (*day).releaser, "time-out": (*day).nurse, "infusion": (*day).nurse, "close": (*day).releaser,
+}
+
+// TestFirstScreen: at each step what is to be done, its number, its verdict and
+// its button are in sight at once, before the step and right after it.
 func TestFirstScreen(t *testing.T) {
-	began := time.Now()
 	y := begin(t, keys{})
-	who := map[string]func() *desk{"second-check": y.checker, "release": y.releaser, "time-out": y.nurse, "infusion": y.nurse, "close": y.releaser}
 	for i, s := range theDay {
 		d := y.worker()
-		if of := who[s.key]; of != nil {
-			d = of()
+		if of := doers[s.key]; of != nil {
+			d = of(y)
 		}
 		d.goTo(y.bench)
 		d.firstScreen(fmt.Sprintf("%02d-%s", i+1, s.key))
+		if n := ask[int](d, `document.querySelectorAll("#number .notice.warn, #number .notice.stop").length`); n > 0 {
+			t.Errorf("%s: the next normal step shows %d warnings or stops: %s", s.key, n, d.text("#number"))
+		}
+		for _, page := range []string{"check", "timeout"} { // the pages of their own
+			if href := y.bench + "/" + page; ask[bool](d, `!!document.querySelector("main a.main[href='" + %s + "']")`, href) {
+				d.goTo(href)
+				d.firstScreen(fmt.Sprintf("%02d-%s-page", i+1, s.key))
+			}
+		}
 		s.do(y)
+		d.firstScreen(fmt.Sprintf("%02d-%s-recorded", i+1, s.key))
 	}
-	t.Logf("%v", time.Since(began))
+	y.worker().goTo(y.bench)
+	y.worker().firstScreen("17-done")
+}
+
+// states are what can stand at a step, one after the other in one preparation.
+var states = []struct {
+	name string
+	who  func(*day) *desk
+	// path is where it is looked at, below the bench; do leads to the state
+	// from there, and stays on its page.
+	path string
+	do   func(*day, *desk)
+	// kind is that of the verdict; empty for any.
+	kind string
+}{
+	{"later", (*day).worker, "/step/draw", nil, "note"},
+	{"asked", (*day).worker, "", func(y *day, d *desk) {
+		y.full = label*kept(-time.Until(y.reference)) + background
+		y.reading(d, y.full/0.037)
+		d.send("step")
+	}, ""},
+	{"wrong", (*day).worker, "", func(y *day, d *desk) {
+		d.fill("step", "p0.gross", "three")
+		d.send("step")
+	}, ""},
+	{"warned", (*day).worker, "", func(y *day, d *desk) {
+		y.reading(d, 1.12*y.full)
+		y.sent(d)
+	}, "warn"},
+	{"done", (*day).worker, "/step/assay", nil, ""},
+	{"somebody-else", (*day).nurse, "", nil, ""},
+	{"stopped", (*day).worker, "/step/assay", func(y *day, d *desk) {
+		ask[bool](d, `document.querySelector("details.again > summary")?.click() === undefined`)
+		y.reading(d, 1.5*y.full)
+		y.sent(d)
+	}, "stop"},
+	{"stopped-draw", (*day).worker, "/step/draw", nil, "stop"},
+	{"stopped-releaser", (*day).releaser, "/step/draw", nil, "stop"},
+	{"corrected", (*day).worker, "", func(y *day, d *desk) {
+		d.goTo(ask[string](d, `document.querySelector(".verdict a[href^='/entry/'], .recorded a").getAttribute("href")`))
+		d.fill("correct", "p0.reason", "another vial stood in the meter")
+		d.fill("correct", "p0.with.read.gross", three(y.full)+" GBq")
+		d.fill("correct", "pin", pin)
+		d.send("correct")
+		d.goTo(y.bench)
+	}, ""},
+}
+
+// TestFirstScreenStates: the same where a step is asked about, refused, warned
+// of, stopped, done, corrected, or somebody else's.
+func TestFirstScreenStates(t *testing.T) {
+	y := begin(t, keys{})
+	y.readiness()
+	for i, s := range states {
+		d := s.who(y)
+		d.goTo(y.bench + s.path)
+		if s.do != nil {
+			s.do(y, d)
+		}
+		d.firstScreen(fmt.Sprintf("s%02d-%s", i+1, s.name))
+		if got := ask[string](d, `document.querySelector(".verdict > .notice")?.className ?? ""`); s.kind != "" && got != "notice "+s.kind {
+			t.Errorf("%s: the verdict is a %q: %s", s.name, got, d.text("#number"))
+		}
+	}
 }
