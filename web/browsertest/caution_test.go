@@ -20,7 +20,7 @@ func TestCautions(t *testing.T) {
 	y.sent(d)
 	d.goTo(y.bench + "/step/draw")
 	d.says("#number .notice.stop", "stop")
-	d.says("#number .notice.stop", "label")
+	d.says("#number .notice.stop", "Read S1 again")
 	if ask[bool](d, `!!document.querySelector("form#step")`) {
 		t.Error("a vial that holds two fifths more than its label says can be drawn from")
 	}
