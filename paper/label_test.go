@@ -102,6 +102,27 @@ func TestEveryPracticeLabelSaysSo(t *testing.T) {
 	}
 }
 
+// A practice label says how far the clock of its laboratory is ahead, on every
+// size and as long as that can be; a label for a patient never does.
+func TestPracticeLabelSaysItsClock(t *testing.T) {
+	const ahead = "clock +364 d 23 h"
+	for _, l := range everyLabel(t) {
+		f := l.facts
+		f.Clock = ahead
+		labelOf, want := PatientLabel, 0
+		if l.Practice() {
+			labelOf, want = PracticeLabel, 1
+		}
+		label, err := labelOf(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if text := words(t, printed(t, label)); strings.Count(text, practiceMark+", "+ahead) != want {
+			t.Errorf("%s, practice %v: %s", f.Container, l.Practice(), text)
+		}
+	}
+}
+
 func TestLabelRefusalsInTheirStatedOrder(t *testing.T) {
 	practice := identity.NewPractice([16]byte{4})
 	for _, row := range []struct {
