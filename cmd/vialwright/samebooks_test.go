@@ -190,6 +190,9 @@ func (l *lab) given(reason, rates string) {
 // label: a normal preparation, before and after it is given; one whose infusion
 // was stopped, and one of which nothing can be told to have been given.
 func TestSameBooksSayTheSame(t *testing.T) {
+	if testing.Short() {
+		t.Skip("serves whole laboratories, and reads their PDF with poppler")
+	}
 	for _, book := range []struct{ name, reason, rates string }{
 		{"normal", "complete", "6.4 6.2 6.6 6.4"},
 		{"stopped", "stasis", "64 62 66 64"},
@@ -225,6 +228,9 @@ func TestSameBooksSayTheSame(t *testing.T) {
 // Of books with a slipped entry every place says the same stop, and none says
 // a figure that is withheld: those of the same books without the slip.
 func TestWithheldNowhere(t *testing.T) {
+	if testing.Short() {
+		t.Skip("serves whole laboratories, and reads their PDF with poppler")
+	}
 	l := labOf(t, "11:31", strings.Replace(dose, "gross: 1.31 GBq", "gross: 13.1 GBq", 1))
 	l.step("11:31", "PH1", "sign-order")
 	p := l.papers()
