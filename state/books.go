@@ -61,7 +61,7 @@ type Books struct {
 	looked  int
 	owners  []int32
 	changed map[int]journal.Fact
-	// settings are the numbers of what was decided and learned; days those of
+	// settings are the numbers of what was decided; days those of
 	// the other records of no group, by the day on which they were recorded.
 	settings []int
 	days     map[int64][]int
@@ -72,6 +72,11 @@ type Books struct {
 	bins map[string]*bin
 	// used is the number of the entry that first named an id.
 	used map[string]int
+	// surveyed is when a place was surveyed last.
+	surveyed map[string]time.Time
+	// learned are the numbers of what was learned: one for each vial, so that only
+	// those go into a file on which something in it can rest.
+	learned []int
 	// orders are the places of the orders among those of the site, from 1.
 	orders map[string]int
 	// free is by its letter the lowest number of an id that nothing has. Ids are
@@ -80,7 +85,8 @@ type Books struct {
 }
 
 type bin struct {
-	from    []string // a container of each
+	last    time.Time // when something was put into it last
+	from    []string  // a container of each
 	numbers []int
 }
 
@@ -88,7 +94,7 @@ type bin struct {
 func New() *Books {
 	return &Books{
 		changed: map[int]journal.Fact{},
-		days:    map[int64][]int{}, group: map[string]*Group{}, bins: map[string]*bin{}, used: map[string]int{}, orders: map[string]int{}, free: map[string]int{},
+		days:    map[int64][]int{}, group: map[string]*Group{}, bins: map[string]*bin{}, used: map[string]int{}, orders: map[string]int{}, free: map[string]int{}, surveyed: map[string]time.Time{},
 	}
 }
 
@@ -164,10 +170,16 @@ func (b *Books) Add(r journal.Record) []*Group {
 		b.use(o.ID, r.N)
 	}
 	b.place(r.Fact)
+	if v, ok := r.Fact.(*journal.Survey); ok && v.At.After(b.surveyed[v.Place]) {
+		b.surveyed[v.Place] = v.At
+	}
 	switch x := r.Fact.(type) {
 	case *journal.Destroyed, *journal.Clock, *journal.Drill, *journal.DrillAnswer:
 		return nil // of no work
-	case *journal.Site, *journal.Policy, *journal.Meter, *journal.Experience:
+	case *journal.Experience:
+		b.learned = append(b.learned, r.N)
+		return nil
+	case *journal.Site, *journal.Policy, *journal.Meter:
 		b.settings = append(b.settings, r.N)
 		return nil
 	case *journal.Correct:
@@ -189,6 +201,30 @@ func (b *Books) place(f journal.Fact) {
 	}
 }
 
+// Unsurveyed are the waste items that were held for a time since something was
+// put into them last, and not surveyed since then; sorted.
+func (b *Books) Unsurveyed(now time.Time, held time.Duration) []string {
+	var out []string
+	for id, x := range b.bins {
+		if due := x.last.Add(held); !x.last.IsZero() && !due.After(now) && b.surveyed[id].Before(due) {
+			out = append(out, id)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// OfDay are the records of the site, of no order and no container, that were made
+// on the days around a moment.
+func (b *Books) OfDay(at time.Time) []journal.Record {
+	var numbers []int
+	day := at.Unix() / 86400
+	for d := day - 1; d <= day+1; d++ {
+		numbers = append(numbers, b.days[d]...)
+	}
+	return plain(b.get(rising(numbers)))
+}
+
 // OrderPlace is the place of an order among all of the site, in the order in
 // which they were entered, from 1; 0 for no order.
 func (b *Books) OrderPlace(id string) int { return b.orders[id] }
@@ -200,7 +236,11 @@ func (b *Books) Orders() int { return len(b.orders) }
 // is thrown away names the group it comes from, and the waste item keeps that.
 func (b *Books) named(f journal.Fact) []*Group {
 	if d, ok := f.(*journal.Discard); ok {
-		b.bin(d.Into).from = append(b.bin(d.Into).from, d.From)
+		into := b.bin(d.Into)
+		into.from = append(into.from, d.From)
+		if d.At.After(into.last) {
+			into.last = d.At
+		}
 		return []*Group{b.groupOf(d.From)}
 	}
 	var all []*Group
@@ -311,6 +351,9 @@ func (b *Books) correct(n int, c *journal.Correct) []*Group {
 		return b.put(n, nil)
 	}
 	all := b.home(c.Entry)
+	if _, learned := slices.BinarySearch(b.learned, c.Entry); learned {
+		b.settings = append(b.settings, c.Entry) // no file is without what a correction in it names
+	}
 	if c.With != nil {
 		b.correctTo(c.Entry, c.With)
 		b.place(c.With)
@@ -361,6 +404,7 @@ func (b *Books) Records(groups []*Group, bins ...string) []journal.Record {
 	for _, g := range groups {
 		own = append(own, g.numbers...)
 	}
+	numbers = append(numbers, b.learnedFor(own)...)
 	all := b.get(rising(own))
 	days := map[int64]bool{}
 	for _, r := range all {
@@ -376,6 +420,22 @@ func (b *Books) Records(groups []*Group, bins ...string) []journal.Record {
 	all = append(all, b.get(rising(numbers))...)
 	slices.SortFunc(all, func(x, y held) int { return x.N - y.N })
 	return plain(slices.CompactFunc(all, func(x, y held) bool { return x.N == y.N }))
+}
+
+// learnedFor is what some records rest on: what was learned last before the
+// first of them, whatever was learned up to the last of them, and what is in
+// force now.
+func (b *Books) learnedFor(numbers []int) []int {
+	if len(b.learned) == 0 {
+		return nil
+	}
+	newest := b.learned[len(b.learned)-1]
+	if len(numbers) == 0 {
+		return []int{newest}
+	}
+	first, _ := slices.BinarySearch(b.learned, slices.Min(numbers))
+	last, _ := slices.BinarySearch(b.learned, slices.Max(numbers))
+	return append(slices.Clone(b.learned[max(first-1, 0):last]), newest)
 }
 
 // moments are the times of a record that name days of work: when it was

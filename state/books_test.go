@@ -361,3 +361,29 @@ func same(rt *rapid.T, want, got []journal.Record) {
 		}
 	}
 }
+
+// TestOnlyWhatWasLearnedForIt: a file holds what its entries rest on and what is
+// in force now, not what was learned for every vial there ever was.
+func TestOnlyWhatWasLearnedForIt(t *testing.T) {
+	s := newSite(t)
+	learn := func(q string) int {
+		s.add(s.fact("learned: {at: " + s.at() + ", up-to: 1, yields: [{q: " + q + ", u: 3 %, cases: 12, own: 12}]}"))
+		return s.books.Len()
+	}
+	learn("90 %")
+	before := learn("91 %")
+	s.add(s.fact("receive: {vial: S1, lot: L-1, labelled: 3.0 GBq, reference: 2027-03-01T18:00, volume: 5.0 mL, at: 2027-03-01T07:30}"))
+	within := learn("92 %")
+	s.add(s.fact("draw: {from: S1, into: Y1, for: P1, at: 2027-03-01T08:10, volume: 2.2 mL}"))
+	learn("93 %")
+	newest := learn("94 %")
+	var got []int
+	for _, r := range s.books.Records(s.books.Groups("S1")) {
+		if _, ok := r.Fact.(*journal.Experience); ok {
+			got = append(got, r.N)
+		}
+	}
+	if want := []int{before, within, newest}; !slices.Equal(got, want) {
+		t.Errorf("the file of S1 holds what was learned in %v, want %v", got, want)
+	}
+}

@@ -21,7 +21,7 @@ func (q *request) theBench() (*bench, error) {
 	}
 	b, ok := q.bench(st, q.r.PathValue("order"))
 	if !ok {
-		return nil, &refusal{http.StatusNotFound, "There is no such order", "no order has this id", "go to the day", "/day"}
+		return nil, &refusal{http.StatusNotFound, "There is no such order", "no order has this id", "go to the board", "/"}
 	}
 	return b, nil
 }

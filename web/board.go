@@ -1,41 +1,242 @@
 package web
 
 import (
+	"cmp"
 	"net/http"
 	"slices"
+	"strings"
+	"time"
 
 	"vialwright/dispensing"
+	"vialwright/journal"
+	"vialwright/people"
 	"vialwright/procedure"
+	"vialwright/quantity"
 	"vialwright/web/view"
 )
 
-func boardPage(q *request) error { return q.board(http.StatusOK, nil) }
-
-// board shows what is open: the orders, the vials and the hours.
-func (q *request) board(status int, _ error) error {
+// boardPage answers in one look: who is next, what each order needs and from
+// whom, what is left in which vial, what is due, and what is on site. Who may
+// still do a second check sees the same board without figures.
+func boardPage(q *request) error {
 	if err := q.lab.CatchUp(q.r.Context()); err != nil && q.lab.Broken() == nil {
 		return err
 	}
-	p := view.Board{Page: q.page("Board")}
+	p := view.Board{Page: q.page("Board"), Day: q.wallDay(q.now), Scan: scanForm("/", true)}
 	p.Live = "/events"
-	p.Scan = scanForm("/", true)
 	if !q.begun() {
 		p.Start = &view.Link{Text: "First start: what to do before the first order", Href: "/start"}
 	}
-	card := view.Card{Name: "Open", Href: "/day"}
+	p.More = append([]view.Link{{Text: "Details of the day", Href: "/day"}, {Text: "History", Href: "/history"}}, q.pageLinks()...)
 	st, err := q.reckon(q.openFile(q.now), q.now)
 	if err != nil {
-		card.Says = "cannot be reckoned: " + err.Error()
-	} else {
-		card.Orders = q.orderCards(st)
-		card.Says = plural(len(st.c.Orders), "order") + ", " + plural(len(st.c.Vials), "vial")
-		q.day(&card, st)
+		p.Fault = &view.Notice{Kind: "stop", Word: "Stop", Text: "What is open cannot be reckoned: " + err.Error() + ".", Hint: "Correct the entry it names. It is in the history."}
+		return q.show(http.StatusOK, p)
 	}
-	p.Open = append(p.Open, card)
-	return q.show(status, p)
+	p.Forms = q.formLinks(st)
+	q.orders(&p, st)
+	for _, v := range st.r.Vials {
+		if !q.usedUp(st, v) {
+			p.Vials = append(p.Vials, q.vialOnBoard(st, v))
+		}
+	}
+	p.Strip, p.StripNarrow = q.strip(st)
+	p.Due = q.due(st)
+	p.OnSite = q.onSite(st)
+	return q.show(http.StatusOK, p)
 }
 
-// over tells that every order of a case is closed or given up.
+// wallDay is a day as it is said in a laboratory.
+func (q *request) wallDay(t time.Time) string {
+	z, err := q.Zones(q.Zone)
+	if err != nil {
+		z = time.UTC
+	}
+	return t.In(z).Format("Monday 2 January")
+}
+
+// orders puts the orders on the board in the order of their infusions: those
+// that are overdue first, those of coming days and those that need nothing more
+// apart.
+func (q *request) orders(p *view.Board, st *state) {
+	all := slices.Clone(st.c.Orders)
+	late := func(o dispensing.Order) bool { return q.overdue(st, o) }
+	slices.SortStableFunc(all, func(a, b dispensing.Order) int {
+		if late(a) != late(b) {
+			return map[bool]int{true: -1, false: 1}[late(a)]
+		}
+		return cmp.Or(a.At.Compare(b.At), cmp.Compare(a.Entry, b.Entry))
+	})
+	today := q.now.In(st.zone.loc()).Format(time.DateOnly)
+	for _, o := range all {
+		row := q.orderRow(st, o)
+		switch prep := st.prep(o.ID); {
+		case prep.Closed || prep.Abandoned != "":
+			p.Done = append(p.Done, row)
+		case o.At.In(st.zone.loc()).Format(time.DateOnly) > today:
+			p.Coming = append(p.Coming, row)
+		default:
+			p.Orders = append(p.Orders, row)
+		}
+	}
+	for i, row := range p.Orders {
+		if row.Mine {
+			p.Orders[i].Next = true // one button stands out: what this person does next
+			break
+		}
+	}
+}
+
+// overdue tells that the time planned for an infusion is over and the dose not
+// given.
+func (q *request) overdue(st *state, o dispensing.Order) bool {
+	p := st.prep(o.ID)
+	return !p.Given && !p.Closed && p.Abandoned == "" && q.now.After(o.At)
+}
+
+// orderRow is one order on the board.
+func (q *request) orderRow(st *state, o dispensing.Order) view.OrderRow {
+	b, _ := q.bench(st, o.ID)
+	blind := q.blind(st, o.ID)
+	row := view.OrderRow{
+		ID: o.ID, Href: benchHref(o.ID), Badge: q.badge(o.ID), Territory: o.Territory, Prescribed: q.prescribed(st, o),
+		Clock: st.zone.hour(o.At), When: q.when(st, o), Late: q.overdue(st, o),
+	}
+	for _, s := range b.prep.Steps {
+		if s.State == procedure.Done || s.State == procedure.Skipped {
+			row.Done++
+		}
+	}
+	row.Steps = len(b.prep.Steps)
+	q.need(b, &row)
+	if blind {
+		return row
+	}
+	row.Says = b.inALine()
+	var stops []view.Notice
+	for _, f := range st.r.Findings {
+		if f.Severity == dispensing.Stop && st.r.Concerns(f, o.ID) && !b.prep.Closed && b.prep.Abandoned == "" {
+			stops = append(stops, findingNotice(f))
+		}
+	}
+	if len(stops) > 0 {
+		row.Notices = stops[:1]
+		if n := len(stops) - 1; n > 0 {
+			row.Notices[0].Hint = "+" + decimal(uint64(n)) + " more."
+		}
+	}
+	return row
+}
+
+// when says how far an infusion is from now.
+func (q *request) when(st *state, o dispensing.Order) string {
+	p, z := st.prep(o.ID), st.zone.loc()
+	days := o.At.In(z).Format(time.DateOnly) != q.now.In(z).Format(time.DateOnly)
+	switch {
+	case p.Given:
+		return "Given."
+	case days:
+		return o.At.In(z).Format("Mon 2 Jan")
+	case q.now.After(o.At):
+		return hours(q.now.Sub(o.At)) + " overdue"
+	}
+	return "in " + hours(o.At.Sub(q.now))
+}
+
+// hours is a time span to the minute.
+func hours(d time.Duration) string {
+	m := uint64(d.Round(time.Minute) / time.Minute)
+	if m < 60 {
+		return decimal(m) + " min"
+	}
+	return decimal(m/60) + " h " + decimal(m%60) + " min"
+}
+
+// need says what an order needs next, and from whom.
+func (q *request) need(b *bench, row *view.OrderRow) {
+	who := q.who.Person
+	step, ok := b.prep.Current()
+	switch {
+	case b.prep.Abandoned != "":
+		row.Need, row.From = "Cancelled", sentence(b.prep.Abandoned)+"."
+		return
+	case b.prep.Closed || !ok:
+		row.Need = "Closed"
+		return
+	case procedure.MaySign(who, b.prep) == nil:
+		row.Need, row.Mine, row.Go = "Sign this order", true, b.href()+"#"+signWord
+	case b.prep.Untaken != "":
+		row.Need, row.Go = "Take the dose over", b.href()
+		row.Mine = procedure.MayTakeOver(who, b.prep) == nil
+		row.From = "By " + q.nameOf(b.prep.Untaken) + "."
+	default:
+		row.Need, row.Go = step.Title, b.href()
+		row.Mine = b.mayStep(step.Key) == nil
+		row.From = "By " + b.whom(step.Key) + "."
+	}
+	if row.Mine {
+		row.From = "By you."
+	}
+	if step.State == procedure.Blocked && step.Why != "" && !q.blind(b.state, b.order.ID) {
+		row.Wait = sentence(step.Why) + "."
+	} else if why := b.prep.Signature.Why(); why != "" && row.Need != "Sign this order" {
+		row.Wait = sentence(why) + "."
+	}
+}
+
+// whom says who does a step: the person who has the dose, or the roles that may.
+func (b *bench) whom(key procedure.Key) string {
+	if key == procedure.TimeOut || key == procedure.Infusion {
+		has := ""
+		for _, e := range b.file.Entries() {
+			if x, ok := e.Fact.(*journal.Handover); ok && x.For == b.order.ID {
+				has = x.To
+			}
+		}
+		if has != "" {
+			return b.q.nameOf(has) + ", who has the dose"
+		}
+	}
+	var roles []string
+	for _, r := range key.Act().Roles() {
+		roles = append(roles, r.Title())
+	}
+	out := strings.Join(roles, ", ")
+	if n := len(roles); n > 1 {
+		out = strings.Join(roles[:n-1], ", ") + " or " + roles[n-1]
+	}
+	if key == procedure.SecondCheck {
+		out += " who did not prepare it"
+	}
+	return out
+}
+
+// inALine is the dose of an order as it is known now.
+func (b *bench) inALine() string {
+	switch {
+	case b.out.Withheld != "":
+		return sentence(withheld) + "."
+	case b.out.Delivered != nil:
+		return "Delivered " + dispensing.Said(b.out.Delivered.Activity, b.out.Delivered.U) + "."
+	case b.out.Dispensed != nil:
+		d := b.out.Dispensed
+		says := "Dose " + quantity.Both(d.Activity, d.U) + ", " + d.Verdict
+		if !d.ValidUntil.IsZero() {
+			says += ", valid until " + b.zone.hour(d.ValidUntil)
+		}
+		return says + "."
+	case b.out.Plan != nil && b.prep.Container == "" && b.out.HiddenBy == "":
+		return "To draw " + quantity.ShowGraduated(b.out.Plan.Draw, b.c.Policy.Graduation) + " from " + b.out.Plan.From + "."
+	}
+	return ""
+}
+
+func findingNotice(f dispensing.Finding) view.Notice {
+	word := map[dispensing.Severity]string{dispensing.Stop: "Stop", dispensing.Warn: "Warning", dispensing.Note: "Note"}[f.Severity]
+	return view.Notice{Kind: string(f.Severity), Word: word, Text: f.Text + "."}
+}
+
+// over tells that every order of a group is closed or cancelled.
 func over(st *state) bool {
 	return len(st.preps) > 0 && !slices.ContainsFunc(st.preps, func(p procedure.Preparation) bool { return !p.Closed && p.Abandoned == "" })
 }
@@ -50,35 +251,20 @@ func plural(n int, what string) string {
 	return decimal(uint64(n)) + " " + what + "s"
 }
 
-// orderCards are the orders of a case with where each stands.
-func (q *request) orderCards(st *state) []view.OrderCard {
-	var out []view.OrderCard
-	for _, o := range st.c.Orders {
-		p := st.prep(o.ID)
-		card := view.OrderCard{
-			ID: o.ID, Href: benchHref(o.ID), Territory: o.Territory,
-			Prescribed: q.prescribed(st, o), At: "infusion " + st.zone.clock(o.At),
-		}
-		card.State, card.Now = q.standing(p)
-		if q.blind(st, o.ID) {
-			card.Links = append(card.Links, view.Link{Text: "Second check", Href: benchHref(o.ID) + "/check"})
-		}
-		for _, f := range st.r.Findings {
-			if f.Severity == dispensing.Stop && st.r.Concerns(f, o.ID) && !q.blind(st, o.ID) {
-				card.Notices = append(card.Notices, findingNotice(f))
-			}
-		}
-		out = append(out, card)
-	}
-	return out
-}
-
-func findingNotice(f dispensing.Finding) view.Notice {
-	word := map[dispensing.Severity]string{dispensing.Stop: "Stop", dispensing.Warn: "Warning", dispensing.Note: "Note"}[f.Severity]
-	return view.Notice{Kind: string(f.Severity), Word: word, Text: f.Text + "."}
-}
-
 // badge is what an order is told by on every page.
 func (s *Server) badge(order string) view.Badge { return view.BadgeOf(s.lab.OrderPlace(order)) }
 
 func benchHref(order string) string { return "/order/" + order }
+
+// formLinks are the forms that this person may fill in, each on a page of its
+// own.
+func (q *request) formLinks(st *state) []view.Link {
+	var out []view.Link
+	forms := q.dayForms(st)
+	for _, word := range dayOrder {
+		if e := forms[word]; e != nil && people.May(q.who.Person, e.act) == nil {
+			out = append(out, view.Link{Text: e.title, Href: e.action})
+		}
+	}
+	return out
+}

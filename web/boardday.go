@@ -1,19 +1,18 @@
 package web
 
 import (
+	"html/template"
 	"strings"
 
 	"vialwright/dispensing"
 	"vialwright/picture"
 	"vialwright/procedure"
+	"vialwright/quantity"
 	"vialwright/web/view"
 )
 
-// day puts the vials of a case and its hours on a card.
-func (q *request) day(card *view.Card, st *state) {
-	for _, v := range st.r.Vials {
-		card.Vials = append(card.Vials, q.vialOnBoard(st, v))
-	}
+// strip are the orders that are open, over the hours.
+func (q *request) strip(st *state) (wide, narrow template.HTML) {
 	s := picture.Strip{ID: "day", Zone: st.zone.loc(), Now: q.now, HalfLife: st.r.HalfLife, Mark: q.mark()}
 	for _, o := range st.c.Orders {
 		b, ok := q.bench(st, o.ID)
@@ -25,24 +24,83 @@ func (q *request) day(card *view.Card, st *state) {
 		s.Tracks = append(s.Tracks, t)
 	}
 	if len(s.Tracks) == 0 {
-		return
+		return "", ""
 	}
-	card.Strip = picture.TimeStrip(s)
+	wide = picture.TimeStrip(s)
 	s.Form = picture.Narrow
-	card.StripNarrow = picture.TimeStrip(s)
+	return wide, picture.TimeStrip(s)
 }
 
-// vialOnBoard is a vial in a line or two, with what has to be known of it
-// before anything is drawn.
+// usedUp tells of a vial that nothing is left in.
+func (q *request) usedUp(st *state, v dispensing.VialResult) bool {
+	return v.RemainingVolume <= nothingLeft && st.c.Book.Volume(v.Vial.ID) <= nothingLeft
+}
+
+// nothingLeft is a volume, in mL, below which a container is empty.
+const nothingLeft = quantity.Volume(1e-6)
+
+// vialOnBoard is a vial with what is left in it now, until when it may be used,
+// and what is still planned from it.
 func (q *request) vialOnBoard(st *state, v dispensing.VialResult) view.VialCard {
-	card := vialCard(st, v, q.blindAnywhere(st))
-	if !v.Assayed && v.Withheld == "" {
-		card.Notices = append(card.Notices, view.Notice{Kind: "note", Word: "Not measured", Text: "What it holds is known from its label only."})
+	card := view.VialCard{ID: v.Vial.ID, Left: "Figures after your second check."}
+	if !q.blindAnywhere(st) {
+		card.Left, card.Says = q.leftNow(st, v)
 	}
-	if q.now.After(v.Vial.Expiry) && !v.Vial.Expiry.IsZero() {
-		card.Notices = append(card.Notices, view.Notice{Kind: "stop", Word: "Expired", Text: "Nothing more is drawn from it for a patient."})
+	if v.Vial.Expiry.IsZero() {
+		return card
+	}
+	if q.now.After(v.Vial.Expiry) {
+		card.Notices = append(card.Notices, view.Notice{Kind: "stop", Word: "Expired", Text: "Draw nothing more from it for a patient."})
+	} else {
+		card.Until = "Usable until " + st.zone.wall(v.Vial.Expiry, q.now) + "."
 	}
 	return card
+}
+
+// leftNow is what is in a vial now, by what that is known, and what is still to
+// be drawn from it.
+func (q *request) leftNow(st *state, v dispensing.VialResult) (left string, says []view.Pair) {
+	if v.Withheld != "" {
+		return sentence(withheld) + ".", nil
+	}
+	for _, k := range st.r.Containers {
+		if k.Container.ID != v.Vial.ID {
+			continue
+		}
+		g := st.c.Policy.Graduation
+		if !k.Here {
+			return "Not received yet.", nil
+		}
+		volume := quantity.ShowGraduated(k.Volume, g)
+		if k.VolumeHeld != "" {
+			volume = "volume in doubt"
+		}
+		left = volume + ", " + quantity.Both(k.Activity, k.U) + " now"
+		by := "by label, not measured"
+		if v.Assayed {
+			by = "by reading"
+		}
+		says = append(says, view.Pair{Name: "Known", Value: by})
+		if planned := q.planned(st, v.Vial.ID); planned > 0 && k.VolumeHeld == "" {
+			free := "only " + quantity.ShowGraduated(k.Volume, g) + " left: not enough"
+			if planned <= k.Volume {
+				free = quantity.ShowGraduated(k.Volume-planned, g) + " free"
+			}
+			says = append(says, view.Pair{Name: "Still to draw", Value: quantity.ShowGraduated(planned, g) + ", " + free})
+		}
+	}
+	return left, says
+}
+
+// planned is the volume that is still to be drawn from a vial for open orders.
+func (q *request) planned(st *state, vial string) (v quantity.Volume) {
+	for i, o := range st.c.Orders {
+		p, plan := st.prep(o.ID), st.r.Orders[i].Plan
+		if plan != nil && plan.From == vial && p.Container == "" && p.Abandoned == "" && !p.Closed {
+			v += plan.Draw
+		}
+	}
+	return v
 }
 
 // prescribed is the activity of an order as the physician wrote it, with its

@@ -96,6 +96,7 @@ type Server struct {
 	settled *settled
 	curves  *curves
 	past    *lessons
+	waste   pastWaste
 	handler http.Handler
 	// stall and patience are the constants of that name, but in tests.
 	stall, patience time.Duration

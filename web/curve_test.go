@@ -47,7 +47,7 @@ func readCurve(b *browser, at string, list [][2]string, changes ...string) *page
 func TestReadingWhileItSettles(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("receipt")
 	s.clock.set("10:40")
-	if !strings.Contains(s.t1.look("/day").body, `href="`+theCurve+`"`) {
+	if !strings.Contains(s.t1.look("/").body, `href="`+theCurve+`"`) {
 		t.Error("the case does not lead to the page")
 	}
 	s.t1.look(theCurve).says(200, "M1, 3 GBq in 5 mL", "No such vial was read while it settled by this meter.")
@@ -100,7 +100,7 @@ func TestCurveIsOfTheKind(t *testing.T) {
 	readCurve(s.t1, theCurve, rows).recorded()
 	s.rp.look("/") // which asks for the PIN again
 	for vial, labelled := range map[string]string{"S7": "3.0", "S8": "6.0"} {
-		s.t1.fill("/day", "receive", "/day/enter/receive", "p0.vial", vial, "p0.lot", "L-0400", "p0.labelled", labelled, "p0.labelled.unit", "GBq",
+		s.t1.fill("/day/enter/receive", "receive", "/day/enter/receive", "p0.vial", vial, "p0.lot", "L-0400", "p0.labelled", labelled, "p0.labelled.unit", "GBq",
 			"p0.reference", "2027-03-04T18:00", "p0.volume", "5.0", "p0.at", "10:05").recorded()
 	}
 	s.mp.look(theCurve).says(200, "12 readings of S1", "M1, 6 GBq in 5 mL", "No such vial was read")
@@ -168,7 +168,7 @@ func TestCurveIsBlind(t *testing.T) {
 	s.clock.set("10:40")
 	readCurve(s.t1, theCurve, rows).recorded()
 	s.rp.look("/") // which asks for the PIN again
-	s.t1.fill("/day", "receive", "/day/enter/receive", "p0.vial", "S7", "p0.lot", "L-0400", "p0.labelled", "3.0", "p0.labelled.unit", "GBq",
+	s.t1.fill("/day/enter/receive", "receive", "/day/enter/receive", "p0.vial", "S7", "p0.lot", "L-0400", "p0.labelled", "3.0", "p0.labelled.unit", "GBq",
 		"p0.reference", "2027-03-04T18:00", "p0.volume", "5.0", "p0.at", "10:05").recorded()
 	for _, c := range chapters[3:9] {
 		c.tell(s)

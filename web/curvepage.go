@@ -33,7 +33,7 @@ func (q *request) curveCase() (*state, error) {
 		return nil, err
 	}
 	if q.blindAnywhere(st) {
-		return nil, &refusal{http.StatusForbidden, "Blind", "you may do the second check of one of these doses, and this page would show you figures of its vial", "do the check first, or let somebody else", "/day"}
+		return nil, &refusal{http.StatusForbidden, "Blind", "you may do the second check of one of these doses, and this page would show you figures of its vial", "do the check first, or let somebody else", "/"}
 	}
 	return st, nil
 }
@@ -52,7 +52,7 @@ func curveDo(q *request) error {
 		return err
 	}
 	if q.sheet() != nil {
-		return &refusal{http.StatusConflict, "Not from paper", "a curve of readings is entered where it was read", "put the sheet away first", "/day"}
+		return &refusal{http.StatusConflict, "Not from paper", "a curve of readings is entered where it was read", "put the sheet away first", "/"}
 	}
 	typed := q.r.PostForm
 	closeUp(typed)
@@ -193,7 +193,7 @@ func curveFits(before, after *state) error {
 // for readings.
 func (q *request) curveShow(st *state, status int, sent *view.Form) error {
 	p := view.Curves{
-		Page: q.page("Settling test"), Back: view.Link{Text: "The day", Href: "/day"},
+		Page: q.page("Settling test"), Back: view.Link{Text: "Board", Href: "/"},
 		Intro: "The spheres of a vial in the well sink to where the meter sees more or less of them. Read one vial again and again, from its shaking until it has settled, and leave it in the well all the while. " +
 			"What the newest such readings of a meter say of a kind of vial, the bench says beside the clock. No reading is corrected by it.",
 	}

@@ -16,7 +16,7 @@ var doseUnits = []string{"mSv", "uSv", "mrem"}
 
 // exposureForm enters what the dosimeters of a person showed.
 func (q *request) exposureForm(st *state) *entryForm {
-	to := "/day"
+	to := "/"
 	orders := []view.Choice{}
 	for _, o := range st.c.Orders {
 		orders = append(orders, view.Choice{Value: o.ID, Text: o.ID})
@@ -26,7 +26,7 @@ func (q *request) exposureForm(st *state) *entryForm {
 		in.kind = "id"
 	}
 	return &entryForm{
-		id: "exposure", title: "Enter a staff dose", action: to + "/enter/exposure", button: "Record the dose", act: people.StaffDose, to: to, said: "The staff dose is recorded.",
+		id: "exposure", title: "Enter a staff dose", action: entering + "exposure", button: "Record the dose", act: people.StaffDose, to: to, said: "The staff dose is recorded.",
 		parts: []part{{kind: "exposure", inputs: []input{
 			{name: "who", label: "Whose: id", kind: "id", value: q.who.ID},
 			in,
@@ -92,7 +92,7 @@ func dosesPage(q *request) error {
 		}
 	}
 	if len(all) == 0 {
-		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Nothing", Text: "No staff dose was entered yet.", Hint: "It is entered on the page of the day."})
+		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Nothing", Text: "No staff dose was entered yet.", Hint: "It is entered from the board."})
 	}
 	return q.show(http.StatusOK, p)
 }

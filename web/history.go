@@ -30,7 +30,7 @@ func historyPage(q *request) error {
 	if of == "" {
 		f, heading = &file{Records: q.lab.Last(mostHistory)}, "History"
 	}
-	p := view.History{Page: q.page(heading), Case: "The day", CaseHref: "/day"}
+	p := view.History{Page: q.page(heading), Case: "Board", CaseHref: "/"}
 	p.Live = "/events"
 	z := zoned{}
 	if loc, err := q.Zones(q.Zone); err == nil {
@@ -139,7 +139,7 @@ func (q *request) toCorrect() (*state, target, error) {
 	_, check := t.First.(*journal.Verification)
 	own := check && t.record.By == q.who.ID // holds no figure of anybody else's
 	if order := orderOf(st, t.fact()); !own && q.blindAnywhere(st) && (order == "" || q.blind(st, order)) {
-		return nil, target{}, &refusal{http.StatusForbidden, "Blind", "you may do the second check of this dose, and this page would show you the first figures", "do the check first, or let somebody else", "/day"}
+		return nil, target{}, &refusal{http.StatusForbidden, "Blind", "you may do the second check of this dose, and this page would show you the first figures", "do the check first, or let somebody else", "/"}
 	}
 	return st, t, nil
 }

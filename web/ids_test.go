@@ -13,7 +13,7 @@ import (
 // one, and every word that was typed is kept.
 func TestUsedLastYear(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("close")
-	s.rp.fill("/day", "discard", "/day/enter/discard", "p0.from", "S1", "p0.into", "W1").recorded()
+	s.rp.fill("/day/enter/discard", "discard", "/day/enter/discard", "p0.from", "S1", "p0.into", "W1").recorded()
 	s.clock.add(365 * 24 * time.Hour)
 	s = newStory(s.lab1)
 	refused := func(b *browser, at, id, action, control, used, says, free string, typed ...string) {
@@ -29,12 +29,12 @@ func TestUsedLastYear(t *testing.T) {
 		}
 	}
 	order := []string{"p0.patient", "DEMO-0077", "p0.prescribed", "1.30", "p0.prescribed.unit", "GBq", "p0.at", "2028-03-03T18:30", "p0.by", "D. Example"}
-	refused(s.rp, "/day", "order", "/day/enter/order", "p0.id", "P1", "an order, in entry 4 of", "P2", order...)
-	s.rp.fill("/day", "order", "/day/enter/order", append(order, "p0.id", "P2")...).recorded()
+	refused(s.rp, "/day/enter/order", "order", "/day/enter/order", "p0.id", "P1", "an order, in entry 4 of", "P2", order...)
+	s.rp.fill("/day/enter/order", "order", "/day/enter/order", append(order, "p0.id", "P2")...).recorded()
 	s.dr.fill("/order/P2", "sign-order", "/order/P2/step/sign-order").recorded()
 	vial := []string{"p0.lot", "L-0420", "p0.labelled", "3.0", "p0.labelled.unit", "GBq", "p0.reference", "2028-03-03T20:00", "p0.volume", "5.0"}
-	refused(s.rp, "/day", "receive", "/day/enter/receive", "p0.vial", "S1", "a vial, in entry", "S2", vial...)
-	refused(s.rp, "/day", "receive", "/day/enter/receive", "p0.vial", "Y1", "a syringe, in entry", "Y2", vial...)
+	refused(s.rp, "/day/enter/receive", "receive", "/day/enter/receive", "p0.vial", "S1", "a vial, in entry", "S2", vial...)
+	refused(s.rp, "/day/enter/receive", "receive", "/day/enter/receive", "p0.vial", "Y1", "a syringe, in entry", "Y2", vial...)
 	step := func(key string, typed ...string) {
 		t.Helper()
 		s.t1.fill("/order/P2/step/"+key, "step", "/order/P2/step/"+key, typed...).recorded()
@@ -58,7 +58,7 @@ func TestUsedLastYear(t *testing.T) {
 	// Nor does a correction bring an id of another order.
 	n := decimal(mustCase(s).Newest)
 	refused(s.t1, "/entry/"+n+"/correct", "correct", "/entry/"+n+"/correct", "p0.with.transfer.into", "A1", "an administration vial, in entry", "A3", "p0.reason", "a slip")
-	into := s.rp.get("/day").form("discard")
+	into := s.rp.get("/day/enter/discard").form("discard")
 	if got := into.Get("p0.into"); got != "W2" {
 		t.Errorf("the waste item proposed is %q", got)
 	}

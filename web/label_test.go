@@ -104,7 +104,7 @@ func TestNoLabelOutOfTime(t *testing.T) {
 func TestReassignAtTheBench(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("label")
 	at, other := theBench+"/step/reassign", "/order/P2"
-	s.rp.fill("/day", "order", "/day/enter/order", "p0.id", "P2", "p0.patient", "DEMO-0043", "p0.territory", "left lobe",
+	s.rp.fill("/day/enter/order", "order", "/day/enter/order", "p0.id", "P2", "p0.patient", "DEMO-0043", "p0.territory", "left lobe",
 		"p0.prescribed", "1.30", "p0.prescribed.unit", "GBq", "p0.at", "2027-03-04T14:00", "p0.residual", "2", "p0.by", "D. Example").recorded()
 	s.rp.fill(theBench, "reassign", at, "p0.to", "P2").says(http.StatusForbidden, "order P2 is not signed as it is")
 	s.dr.fill(other, "sign-order", other+"/step/sign-order").recorded()

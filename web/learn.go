@@ -126,9 +126,9 @@ func (q *request) withTakeOver(st *state, forms map[string]*entryForm) map[strin
 		q.Logger.Error("learned", "error", err)
 		return forms
 	}
-	to := "/day"
+	to := "/"
 	forms["learned"] = &entryForm{
-		id: "learned", title: "Use current site experience", action: to + "/enter/learned", button: "Use it", act: people.SetPolicy,
+		id: "learned", title: "Use current site experience", action: entering + "learned", button: "Use it", act: people.SetPolicy,
 		to: to, said: "What was learned is in force from now on.", lines: learnedPairs(x, st.zone),
 		parts: []part{{kind: x.Kind(), fixed: fixed, inputs: []input{
 			{name: "reason", label: "Why it is taken over now", kind: "text", must: true, hint: "Draws that were made keep what they rested on."},

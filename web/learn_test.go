@@ -102,19 +102,19 @@ func TestOpenPreparationsStayOut(t *testing.T) {
 func TestTakingOverWhatWasLearnedSince(t *testing.T) {
 	s := newStory(newLab1(t, withPast(t, 30)).hire())
 	s.until("receipt")
-	if strings.Contains(s.rp.look("/day").text(), "Use current site experience") {
+	if strings.Contains(s.rp.look("/").text(), "Use current site experience") {
 		t.Error("with the vial it was taken over already")
 	}
 	for _, c := range chapters[3:] {
 		c.tell(s)
 	}
-	s.rp.look("/day").says(200, "Use current site experience")
-	if strings.Contains(s.t1.look("/day").text(), "Take over") {
+	s.rp.look("/").says(200, "Use current site experience")
+	if strings.Contains(s.t1.look("/").text(), "Take over") {
 		t.Error("a technologist may not decide it")
 	}
-	s.rp.fill("/day", "learned", "/day/enter/learned").says(422, "it is empty")
-	s.rp.fill("/day", "learned", "/day/enter/learned", "p0.reason", "a case more").recorded()
-	if strings.Contains(s.rp.look("/day").text(), "Use current site experience") {
+	s.rp.fill("/day/enter/learned", "learned", "/day/enter/learned").says(422, "it is empty")
+	s.rp.fill("/day/enter/learned", "learned", "/day/enter/learned", "p0.reason", "a case more").recorded()
+	if strings.Contains(s.rp.look("/").text(), "Use current site experience") {
 		t.Error("it was taken over")
 	}
 	s.rp.look("/history").says(200, "a case more", "31 draws")

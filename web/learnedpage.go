@@ -47,7 +47,7 @@ func learnedPage(q *request) error {
 
 // planTakes says what the plan takes of it.
 func (q *request) planTakes() string {
-	const stated = "What was learned is taken over with each vial that is received. It can be taken over at any time, with a reason, on the page of the day."
+	const stated = "What was learned is taken over with each vial that is received. It can be taken over at any time, with a reason, from the board."
 	st, err := q.reckon(q.lab.File(), q.now)
 	if err != nil || st.c.Learned == nil {
 		return stated

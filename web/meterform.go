@@ -59,7 +59,7 @@ func meterIn(st *state, id string) *journal.Meter {
 func (q *request) metersShow(st *state, status int, sent *view.Form) error {
 	id := q.r.URL.Query().Get("meter")
 	p := view.FormPage{
-		Page: q.page("Meters"), Heading: "Activity meters of the site", Back: view.Link{Text: "The day", Href: "/day"},
+		Page: q.page("Meters"), Heading: "Activity meters of the site", Back: view.Link{Text: "Board", Href: "/"},
 		Intro: "A factor is reading over activity, for one kind of container. A new calibration holds from now on, or from the time that you give; a reading keeps the one that held when it was taken, also where it is entered later.",
 	}
 	for _, known := range meters(st.file) {

@@ -36,7 +36,7 @@ func (p *page) choice(name string, n int) string {
 func TestDrawAsksAboutTheVial(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("assay")
 	receive := "/day/enter/receive"
-	s.t1.fill("/day", "receive", receive, "p0.vial", "S2", "p0.lot", "L-0312", "p0.labelled", "3.0", "p0.labelled.unit", "GBq",
+	s.t1.fill(receive, "receive", receive, "p0.vial", "S2", "p0.lot", "L-0312", "p0.labelled", "3.0", "p0.labelled.unit", "GBq",
 		"p0.reference", "2027-03-04T18:00", "p0.volume", "5.0").recorded()
 	step := theBench + "/step/draw"
 	other := []string{"p0.volume", "2.1", "p0.from", "S2"}
@@ -66,7 +66,7 @@ func TestRefusedScansStay(t *testing.T) {
 		t.Helper()
 		return s.t1.post("/scan?back="+url.QueryEscape(back), url.Values{"raw": {raw}})
 	}
-	scan("S1", "/day").leads("/day")
+	scan("S1", "/day").leads("/")
 	scan("WK99-VFTV-W544", theBench).says(404, "no dose of this laboratory")
 	scan("Jane Doe 1950", "/").says(404, "no identifier of an order")
 	s.rp.look("/")

@@ -53,10 +53,10 @@ func sheetPDF(q *request) error {
 		return err
 	}
 	if q.blindAnywhere(st) {
-		return &refusal{http.StatusForbidden, "Blind", "you may do the second check of one of these doses, and the sheet would show you the first figures", "do the check first, or let somebody else", "/day"}
+		return &refusal{http.StatusForbidden, "Blind", "you may do the second check of one of these doses, and the sheet would show you the first figures", "do the check first, or let somebody else", "/"}
 	}
 	if _, ok := q.bench(st, order); !ok {
-		return &refusal{http.StatusNotFound, "There is no such sheet", "no order has this id", "go to the day", "/day"}
+		return &refusal{http.StatusNotFound, "There is no such sheet", "no order has this id", "go to the board", "/"}
 	}
 	sheet := q.sheetOf(st, order)
 	sheet.Clock = q.clockSays()

@@ -20,8 +20,10 @@ func TestWaste(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("transfer")
 	s.t1.look("/waste").says(200, "Nothing is in the waste yet")
 	at := "/day"
-	put := func(changes ...string) *page { return s.t1.fill(at, "discard", at+"/enter/discard", changes...) }
-	if v := s.t1.look(at).form("discard"); v.Get("p0.into") != "W1" {
+	put := func(changes ...string) *page {
+		return s.t1.fill(at+"/enter/discard", "discard", at+"/enter/discard", changes...)
+	}
+	if v := s.t1.look(at + "/enter/discard").form("discard"); v.Get("p0.into") != "W1" {
 		t.Errorf("the form proposes %v", v)
 	}
 	s.clock.set("11:35")
@@ -31,7 +33,7 @@ func TestWaste(t *testing.T) {
 	if x, _ := s.facts("discard")[0].(*journal.Discard); x.From != "S1" || x.Into != "W1" || x.Volume.Text != "1 mL" {
 		t.Errorf("recorded %+v", x)
 	}
-	s.t1.look(at).says(200, "Here already: W1")
+	s.t1.look(at+"/enter/discard").says(200, "Here already: W1")
 	s.mp.look("/waste").says(200, "W1", "not shown before your second check")
 	// 1.87 GBq in 2.8 mL at 11:14: 1 mL holds 0.667 GBq, and 0.665 at 11:35.
 	s.t1.look("/waste").says(200, "W1", "66", "1 mL")
@@ -47,7 +49,9 @@ func TestStaffDoses(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("order")
 	at := "/day"
 	s.t1.look("/doses").says(200, "No staff dose was entered yet")
-	put := func(changes ...string) *page { return s.t1.fill(at, "exposure", at+"/enter/exposure", changes...) }
+	put := func(changes ...string) *page {
+		return s.t1.fill(at+"/enter/exposure", "exposure", at+"/enter/exposure", changes...)
+	}
 	put().says(http.StatusUnprocessableEntity, "no dose was entered")
 	put("p0.finger", "0.4").recorded()
 	put("p0.finger", "200", "p0.finger.unit", "uSv", "p0.body", "3", "p0.body.unit", "uSv", "p0.for", "P1", "p0.text", "ring and badge").recorded()
@@ -136,7 +140,7 @@ func TestExportDays(t *testing.T) {
 	first := mustCase(s).Newest
 	s.clock.add(24 * time.Hour)
 	s.rp = s.as2("RP1")
-	s.rp.fill("/day", "order", "/day/enter/order", "p0.id", "P2", "p0.patient", "DEMO-0043", "p0.prescribed", "0.80", "p0.prescribed.unit", "GBq",
+	s.rp.fill("/day/enter/order", "order", "/day/enter/order", "p0.id", "P2", "p0.patient", "DEMO-0043", "p0.prescribed", "0.80", "p0.prescribed.unit", "GBq",
 		"p0.at", "2027-03-08T13:30", "p0.by", "D. Example").recorded()
 	days := func(from, to string) *page { return s.rp.post("/export/days", url.Values{"from": {from}, "to": {to}}) }
 	days("2027-03-05", "2027-03-04").says(http.StatusUnprocessableEntity, "it lies before the first")
@@ -213,7 +217,7 @@ func TestCopies(t *testing.T) {
 // by what the fields of its kind are, and asks in the words of the trade.
 func TestCorrectionAsksEveryField(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("assay")
-	s.t1.fill("/day", "deviation", "/day/enter/deviation", "p0.text", "A glove tore.", "pin", pin).recorded()
+	s.t1.fill("/day/enter/deviation", "deviation", "/day/enter/deviation", "p0.text", "A glove tore.", "pin", pin).recorded()
 	e := mustCase(s).Entries()
 	at := entry(len(e))
 	s.t1.look(at).says(200, "What went wrong", "Order", "It may be left empty")

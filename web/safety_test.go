@@ -161,8 +161,8 @@ func mustRequest(t *testing.T, method, to string) *http.Request {
 func TestScriptIsText(t *testing.T) {
 	const nasty = `<script>alert("x")</script>'"><img src=x onerror=alert(1)>`
 	s := newStory(newLab1(t, nil).hire()).until("receipt")
-	s.t1.fill("/day", "note", "/day/enter/note", "p0.text", nasty).recorded()
-	wrong := s.t1.fill("/day", "receive", "/day/enter/receive", "p0.vial", nasty, "p0.lot", nasty)
+	s.t1.fill("/day/enter/note", "note", "/day/enter/note", "p0.text", nasty).recorded()
+	wrong := s.t1.fill("/day/enter/receive", "receive", "/day/enter/receive", "p0.vial", nasty, "p0.lot", nasty)
 	for _, p := range []*page{wrong, s.t1.get("/history"), s.t1.get("/day"), s.t1.get("/sign-in?next=" + url.QueryEscape(nasty))} {
 		if strings.Contains(p.body, "<script>alert") || strings.Contains(p.body, "<img") {
 			t.Errorf("it came through as it was: %s", p.body)

@@ -165,11 +165,11 @@ func (q *request) pack(scan identity.Scan, back string) error {
 			typed.Set(control(0, path), value)
 		}
 	}
-	to, action := "/day", "/enter/receive"
+	to, action := entering+"receive", entering+"receive"
 	if strings.HasPrefix(back, "/order/") {
-		to, action = back, "/step/"+string(procedure.Receipt)
+		to, action = back, back+"/step/"+string(procedure.Receipt)
 	}
-	if err := q.prefill(to+action, typed); err != nil {
+	if err := q.prefill(action, typed); err != nil {
 		return err
 	}
 	says := "The pack says " + text + ". It is in the form below; fill in what the label says besides."
@@ -177,10 +177,7 @@ func (q *request) pack(scan identity.Scan, back string) error {
 		says = "Not all of the pack's code could be read (" + scan.Problem.Msg + "). It says " + quoted(scan.Raw) + "."
 	}
 	q.say(saidScanned, says)
-	if action != "/enter/receive" {
-		return q.see(to)
-	}
-	return q.see(to + "#receive-form")
+	return q.see(to)
 }
 
 // vial finds a received vial by its id: in the case that the scan came from,
@@ -212,7 +209,7 @@ func (q *request) stateAt(back string) *state {
 func (q *request) vialFound(st *state, x *journal.Receive, raw, back string) error {
 	q.say(saidScanned, "This is "+x.Vial+", lot "+x.Lot+", received.")
 	if st == nil {
-		return q.see("/day")
+		return q.see("/")
 	}
 	for _, o := range st.c.Orders {
 		b, _ := q.bench(st, o.ID)
@@ -225,7 +222,7 @@ func (q *request) vialFound(st *state, x *journal.Receive, raw, back string) err
 		}
 		return q.see(b.href())
 	}
-	return q.see("/day")
+	return q.see("/")
 }
 
 // elements are the element strings of a pack as they are printed under a code.

@@ -31,7 +31,7 @@ func twoBenches(t *testing.T) *two {
 // What others do at the first bench.
 func (s *two) note() {
 	s.Helper()
-	s.rp.fill("/day", "note", "/day/enter/note", "p0.text", "the fridge is warm").recorded()
+	s.rp.fill("/day/enter/note", "note", "/day/enter/note", "p0.text", "the fridge is warm").recorded()
 	s.t1.fill(theBench, "note", theBench+"/step/note", "p0.text", "a drop on the tray").recorded()
 }
 
@@ -57,7 +57,7 @@ func (s *two) lobe() {
 
 func (s *two) another() {
 	s.Helper()
-	s.rp.fill("/day", "order", "/day/enter/order", "p0.id", "P2", "p0.patient", "DEMO-0077", "p0.prescribed", "1.10", "p0.prescribed.unit", "GBq",
+	s.rp.fill("/day/enter/order", "order", "/day/enter/order", "p0.id", "P2", "p0.patient", "DEMO-0077", "p0.prescribed", "1.10", "p0.prescribed.unit", "GBq",
 		"p0.at", "2027-03-04T15:30", "p0.by", "D. Example").recorded()
 }
 

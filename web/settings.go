@@ -291,7 +291,7 @@ func (q *request) keptBy() (out []view.Notice) {
 // settingsShow is the page of the settings of a case.
 func (q *request) settingsShow(st *state, status int, sent *view.Form) error {
 	p := view.FormPage{
-		Page: q.page("Settings"), Heading: "Settings of the site", Back: view.Link{Text: "The day", Href: "/day"},
+		Page: q.page("Settings"), Heading: "Settings of the site", Back: view.Link{Text: "Board", Href: "/"},
 		Intro: "New settings hold from now on, or from the time that you give. An order keeps the tolerance, limit, confidence, basis and words it was signed under, a vial the label tolerance of its receipt, a draw and a make-up what was in force when they were recorded.",
 		Facts: settingsPairs(st), Cautions: q.keptBy(),
 	}

@@ -53,7 +53,7 @@ func TestPolicy(t *testing.T) {
 func TestSettingsOfTheirTime(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("order")
 	s.rp.fill("/settings", "policy", "/settings", "p0.tolerance", "5", "p0.reason", "decided in spring").recorded()
-	s.rp.fill("/day", "order", "/day/enter/order", "p0.id", "P2", "p0.patient", "DEMO-0043", "p0.prescribed", "0.80", "p0.prescribed.unit", "GBq",
+	s.rp.fill("/day/enter/order", "order", "/day/enter/order", "p0.id", "P2", "p0.patient", "DEMO-0043", "p0.prescribed", "0.80", "p0.prescribed.unit", "GBq",
 		"p0.at", "2027-03-04T15:30", "p0.by", "D. Example").recorded()
 	st, err := s.srv.reckon(s.srv.openFile(s.clock.now()), s.clock.now())
 	if err != nil {
@@ -99,7 +99,7 @@ func TestSettingsFromATime(t *testing.T) {
 	s.rp.look("/settings").says(200, "Settings that hold from 2027-03-04 12:00 (UTC-01:00) are recorded already", "An order keeps the tolerance")
 	s.mp.look(m1).says(200, "This calibration holds from 2027-03-04 12:00")
 	order := func(id string) {
-		s.rp.fill("/day", "order", "/day/enter/order", "p0.id", id, "p0.patient", "DEMO-0043", "p0.prescribed", "0.80", "p0.prescribed.unit", "GBq",
+		s.rp.fill("/day/enter/order", "order", "/day/enter/order", "p0.id", id, "p0.patient", "DEMO-0043", "p0.prescribed", "0.80", "p0.prescribed.unit", "GBq",
 			"p0.at", "2027-03-04T15:30", "p0.by", "D. Example").recorded()
 	}
 	order("P2")
@@ -147,7 +147,7 @@ func TestMeters(t *testing.T) {
 		t.Errorf("the form holds %v", p.form("meter"))
 	}
 	s.mp.post("/day", nil)
-	s.rp.fill("/day", "note", "/day/enter/note", "p0.text", "the first entry").recorded()
+	s.rp.fill("/day/enter/note", "note", "/day/enter/note", "p0.text", "the first entry").recorded()
 	add := []string{
 		"p0.id", "M2", "p0.calibration-u", "3", "p0.repeatability", "1", "p0.geometry.shipping-vial.0.factor", "1.2", "p0.geometry.shipping-vial.0.u", "1",
 		"p0.geometry.shipping-vial.0.basis", "label", "p0.reason", "the first one is away",

@@ -78,7 +78,7 @@ func TestOneTouch(t *testing.T) {
 			t.Errorf("it leads to %s", p.location)
 		}
 	}
-	s.rp.fill("/day", "note", "/day/enter/note", "p0.text", "the lamp flickers").recorded()
+	s.rp.fill("/day/enter/note", "note", "/day/enter/note", "p0.text", "the lamp flickers").recorded()
 	s.touch(s.t1, "other").recorded()
 	if n := s.shakings(); n != 2 {
 		t.Errorf("shaken %d times, want 2", n)

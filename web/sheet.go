@@ -65,7 +65,7 @@ func sheetPage(q *request) error { return q.sheetShow(http.StatusOK, q.sheet(), 
 
 func (q *request) sheetShow(status int, s *sheet, wrong faults) error {
 	p := view.FormPage{
-		Page: q.page("Late entry"), Heading: "Late entry", Back: view.Link{Text: "The day", Href: "/day"},
+		Page: q.page("Late entry"), Heading: "Late entry", Back: view.Link{Text: "Board", Href: "/"},
 		Intro: "For what was written on paper first, such as without power. Every form then asks for the time on the sheet, and each entry says that it came from paper, who wrote it and who entered it. " +
 			"Enter the steps in the order in which they were done. What was signed on the sheet, such as the second check and the release, is entered by who signed it.",
 	}
@@ -107,7 +107,7 @@ func sheetDo(q *request) error {
 	if q.r.PostForm.Get("end") != "" {
 		c.MaxAge = -1
 		http.SetCookie(q.w, c)
-		return q.see("/day")
+		return q.see("/")
 	}
 	get := func(field string) string { return strings.TrimSpace(q.r.PostForm.Get(field)) }
 	s := &sheet{get("sheet"), get("by"), get("day")}
@@ -116,7 +116,7 @@ func sheetDo(q *request) error {
 	}
 	c.Value = url.Values{"who": {q.who.ID}, "sheet": {s.number}, "by": {s.writer}, "day": {s.day}}.Encode()
 	http.SetCookie(q.w, c)
-	return q.see("/day")
+	return q.see("/")
 }
 
 // sheetNotice says that forms are entered from paper.

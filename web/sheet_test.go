@@ -34,7 +34,7 @@ func TestWholePreparationFromPaper(t *testing.T) {
 		b.onPaper()
 	}
 	at := "/day"
-	s.rp.fill(at, "order", at+"/enter/order", "p0.id", "P1", "p0.patient", "DEMO-0042", "p0.territory", "right lobe", "p0.prescribed", "1.30", "p0.prescribed.unit", "GBq",
+	s.rp.fill(at+"/enter/order", "order", at+"/enter/order", "p0.id", "P1", "p0.patient", "DEMO-0042", "p0.territory", "right lobe", "p0.prescribed", "1.30", "p0.prescribed.unit", "GBq",
 		"p0.at", "2027-03-04T13:30", "p0.residual", "2", "p0.by", "D. Example").recorded()
 	s.dr.fill(theBench, "sign-order", theBench+"/step/sign-order", "p0.at", "7:15").recorded()
 	gbq := func(gross, time string) []string {
@@ -110,9 +110,9 @@ func TestSheetRefuses(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("baseline")
 	s.clock.set("18:00")
 	s.t1.onPaper("by", "T2")
-	s.t1.fill("/day", "note", "/day/enter/note", "p0.text", "a drop").says(http.StatusUnprocessableEntity, "it is empty")
-	s.t1.fill("/day", "note", "/day/enter/note", "p0.text", "a drop", "p0.at", "19:00").says(http.StatusUnprocessableEntity, "this lies ahead")
-	s.t1.fill("/day", "note", "/day/enter/note", "p0.text", "a drop", "p0.at", "11:36").recorded()
+	s.t1.fill("/day/enter/note", "note", "/day/enter/note", "p0.text", "a drop").says(http.StatusUnprocessableEntity, "it is empty")
+	s.t1.fill("/day/enter/note", "note", "/day/enter/note", "p0.text", "a drop", "p0.at", "19:00").says(http.StatusUnprocessableEntity, "this lies ahead")
+	s.t1.fill("/day/enter/note", "note", "/day/enter/note", "p0.text", "a drop", "p0.at", "11:36").recorded()
 	s.t1.look("/history").says(200, "sheet 4, written by T2 at 2027-03-04 11:36 (UTC-01:00), entered by T1 at 2027-03-04 18:00")
 
 	s.mp.onPaper("by", "T1")

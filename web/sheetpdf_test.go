@@ -40,7 +40,7 @@ func (b *browser) printed(path string) string {
 // recorded" of what was.
 func TestSheetHasEveryStep(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("survey")
-	s.t1.fill("/day", "discard", "/day/enter/discard", "p0.from", "A1", "p0.into", "W1").recorded()
+	s.t1.fill("/day/enter/discard", "discard", "/day/enter/discard", "p0.from", "A1", "p0.into", "W1").recorded()
 	text := s.printedSheet("P1")
 	sections := regexp.MustCompile(`(?m)^\d+ (Order|Readiness|Receipt|Assay|Plan|Draw|Make-up|Transfer|Independent|Time-out|Residual|Surveys|Waste)[^\n]*$`).Split(text, -1)
 	if len(sections) < 14 {
@@ -110,7 +110,7 @@ func TestSheetBeforeTheResidual(t *testing.T) {
 func TestSheetIsOfOnePatient(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("make-up")
 	at := "/day"
-	s.rp.fill(at, "order", at+"/enter/order", "p0.id", "P2", "p0.patient", "DEMO-0077", "p0.territory", "left lobe", "p0.prescribed", "0.77", "p0.prescribed.unit", "GBq",
+	s.rp.fill(at+"/enter/order", "order", at+"/enter/order", "p0.id", "P2", "p0.patient", "DEMO-0077", "p0.territory", "left lobe", "p0.prescribed", "0.77", "p0.prescribed.unit", "GBq",
 		"p0.at", "2027-03-04T15:30", "p0.residual", "2", "p0.by", "E. Example").recorded()
 	bench := "/order/P2"
 	s.clock.set("11:30")

@@ -27,7 +27,11 @@ const dormant = 60 * 24 * time.Hour
 func (s *Server) openFiles(now time.Time) []*file {
 	return s.lab.OpenFiles(now.Add(-dormant), func(f *file) bool {
 		st, err := s.reckon(f, now)
-		return err == nil && groupOver(st)
+		if err != nil {
+			return false
+		}
+		s.waste.keep(f, st, groupOver(st))
+		return groupOver(st)
 	})
 }
 

@@ -12,7 +12,7 @@ func TestSplit(t *testing.T) {
 	s := newStory(l)
 	s.until("receipt")
 	order := func(id, territory, prescribed string) {
-		s.rp.fill("/day", "order", "/day/enter/order", "p0.id", id, "p0.patient", "DEMO-0042", "p0.territory", territory,
+		s.rp.fill("/day/enter/order", "order", "/day/enter/order", "p0.id", id, "p0.patient", "DEMO-0042", "p0.territory", territory,
 			"p0.prescribed", prescribed, "p0.prescribed.unit", "GBq", "p0.at", "2027-03-04T15:00", "p0.by", "D. Example").recorded()
 	}
 	order("P2", "left lobe", "1.10")

@@ -102,7 +102,7 @@ func TestFirstStart(t *testing.T) {
 	}
 	t1.fill("/start", "test-print", "/start/enter/test-print", "p0.result", "pass").recorded()
 	stands(rp, "People: Done, Clock and zone: Done, Settings: Done, Activity meters: Done, Test print: Done, > First order: To do")
-	rp.fill("/day", "order", "/day/enter/order", "p0.id", "P1", "p0.patient", "DEMO-0042", "p0.prescribed", "1.3", "p0.prescribed.unit", "GBq", "p0.at", "2027-03-04T13:30", "p0.by", "D. Example").recorded()
+	rp.fill("/day/enter/order", "order", "/day/enter/order", "p0.id", "P1", "p0.patient", "DEMO-0042", "p0.prescribed", "1.3", "p0.prescribed.unit", "GBq", "p0.at", "2027-03-04T13:30", "p0.by", "D. Example").recorded()
 	stands(rp, "People: Done, Clock and zone: Done, Settings: Done, Activity meters: Done, Test print: Done, First order: Done")
 	if strings.Contains(rp.look("/").text(), "First start") {
 		t.Error("the board of a site with an order still leads to the first start")

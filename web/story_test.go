@@ -65,7 +65,7 @@ func (s *story) until(key string) *story {
 
 func (s *story) order() {
 	s.Helper()
-	s.rp.fill("/day", "order", "/day/enter/order",
+	s.rp.fill("/day/enter/order", "order", "/day/enter/order",
 		"p0.id", "P1", "p0.patient", "DEMO-0042", "p0.territory", "right lobe", "p0.prescribed", "1.30", "p0.prescribed.unit", "GBq",
 		"p0.at", "2027-03-04T13:30", "p0.residual", "2", "p0.by", "D. Example").recorded()
 	s.sign()

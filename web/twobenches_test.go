@@ -115,9 +115,9 @@ func TestTwoBenches(t *testing.T) {
 		// The other bench writes to another case; the first, which has not
 		// looked, goes behind it.
 		rp := there.as("RP1")
-		form := s.t1.get("/day").form("note")
+		form := s.t1.get("/day/enter/note").form("note")
 		form.Set("p0.text", "from the first bench")
-		rp.fill("/day", "note", "/day/enter/note", "p0.text", "from the second bench").recorded()
+		rp.fill("/day/enter/note", "note", "/day/enter/note", "p0.text", "from the second bench").recorded()
 		s.t1.post("/day/enter/note", form).recorded()
 		alike(t, here, there)
 		s.remainder()
@@ -176,7 +176,7 @@ func TestTwoBenchesAtOnce(t *testing.T) {
 					mu.Lock()
 					sent = append(sent, text)
 					mu.Unlock()
-					v := b.get("/day").form("note")
+					v := b.get("/day/enter/note").form("note")
 					v.Set("p0.text", text)
 					b.post("/day/enter/note", v).says(http.StatusSeeOther)
 				}

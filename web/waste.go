@@ -38,9 +38,9 @@ func (q *request) discardForm(st *state) *entryForm {
 	if len(into) > 0 {
 		next = into[len(into)-1].Value
 	}
-	to := "/day"
+	to := "/"
 	return &entryForm{
-		id: "discard", title: "Add to waste", action: to + "/enter/discard", button: "Record it", act: people.Discard, to: to, said: "It is in the waste.",
+		id: "discard", title: "Add to waste", action: entering + "discard", button: "Record it", act: people.Discard, to: to, said: "It is in the waste.",
 		parts: []part{{kind: "discard", inputs: []input{
 			chosen("from", "What is added to waste", from),
 			{name: "into", value: next, hint: hint},
@@ -69,7 +69,7 @@ func wastePage(q *request) error {
 		}
 	}
 	if len(p.Facts) == 0 {
-		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Nothing", Text: "Nothing is in the waste yet.", Hint: "It is entered on the page of the day."})
+		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Nothing", Text: "Nothing is in the waste yet.", Hint: "It is entered from the board."})
 	}
 	return q.show(http.StatusOK, p)
 }

@@ -135,44 +135,51 @@ type SignIn struct {
 	Invented, Secrets []Pair
 }
 
-// Board lists the cases.
+// Board is the day: its orders, vials and what is due.
 type Board struct {
 	Page
 	// Start leads a new site to its first order; nil where it has had one.
-	Start        *Link
-	Scan         *Form
-	Open, Closed []Card
-	New          *Form
-}
-
-// Card is a case on the board.
-type Card struct {
-	Name, Href, Says string
-	Orders           []OrderCard
-	Vials            []VialCard
-	// Strip is the day with its orders.
+	Start *Link
+	Scan  *Form
+	// Day is the day in words, Fault why nothing can be shown; nil for nothing.
+	Day   string
+	Fault *Notice
+	// Orders are those of the day and those overdue, Coming those of later days,
+	// Done those that need nothing more.
+	Orders, Coming, Done []OrderRow
+	Vials                []VialCard
+	Due                  []Due
+	OnSite               string
+	// Forms lead to what is entered from here, More to other pages.
+	Forms, More []Link
+	// Strip is the day over the hours.
 	Strip, StripNarrow template.HTML
 }
 
-// OrderCard is an order on a card or the page of a case.
-type OrderCard struct {
-	ID, Href, Territory, Prescribed, At, Now, State string
-	Notices                                         []Notice
-	Links                                           []Link
+// OrderRow is an order on the board. Says is its dose as it is known, Need what
+// it needs next, From by whom, Go where it is done, Mine whether by this person
+// and Next that it is the first such; Wait says what has to be put right first.
+type OrderRow struct {
+	ID, Href, Territory, Prescribed string
+	Badge                           Badge
+	Clock, When                     string
+	Late                            bool
+	Says, Need, From, Go, Wait      string
+	Mine, Next                      bool
+	Done, Steps                     int
+	Notices                         []Notice
 }
 
-// Case is the page of one case.
-type Case struct {
+// Due is something that is due, with the page where it is done.
+type Due struct{ Kind, Text, Do, Href string }
+
+// Day are the details that the board leaves out.
+type Day struct {
 	Page
-	Scan   *Form
-	Name   string
-	Orders []OrderCard
-	Vials  []VialCard
+	Vials []VialCard
 	// Splits are the doses by vial, where there are several.
 	Splits   []Split
 	Findings []Notice
-	Links    []Link
-	Forms    []Form
 	Settings []Pair
 }
 
@@ -188,9 +195,11 @@ type SplitRow struct {
 	Number, ID, Href, Name, Prescribed, At, Volume, State, Now, Label string
 }
 
-// VialCard is a shipping vial.
+// VialCard is a shipping vial. Left is what is in it now, Until until when it may
+// be used.
 type VialCard struct {
-	ID      string
+	ID, Left, Until string
+
 	Says    []Pair
 	Notices []Notice
 }

@@ -12,18 +12,13 @@ import (
 	"vialwright/web/view"
 )
 
-func casePage(q *request) error {
-	st, err := q.caseState()
-	if err != nil {
-		return err
-	}
-	return q.caseShow(st, http.StatusOK, nil)
-}
+// entering is where the forms of the day are, each on a page of its own.
+const entering = "/day/enter/"
 
-// caseForms are the forms of a case, by the word in their address.
-func (q *request) caseForms(st *state) map[string]*entryForm {
-	to := "/day"
-	action := func(word string) string { return to + "/enter/" + word }
+// dayForms are what is entered from the board, by the word in the address.
+func (q *request) dayForms(st *state) map[string]*entryForm {
+	to := "/"
+	action := func(word string) string { return entering + word }
 	return q.withTakeOver(st, map[string]*entryForm{
 		"order": {
 			id: "order", title: "Enter an order", action: action("order"), button: "Enter the order", act: people.EnterOrder, to: to, said: "The order is entered.",
@@ -62,8 +57,8 @@ func (q *request) caseForms(st *state) map[string]*entryForm {
 	})
 }
 
-// caseOrder is the order in which the forms of a case are shown.
-var caseOrder = []string{"order", "receive", "survey", "discard", "exposure", "note", "deviation", "learned"}
+// dayOrder is the order in which the board leads to them.
+var dayOrder = []string{"order", "receive", "survey", "discard", "exposure", "note", "deviation", "learned"}
 
 // receivePart receives a vial; free is an id that it may get.
 func receivePart(free string) part {
@@ -102,62 +97,76 @@ func surveyPart(place string, optional bool) part {
 // sentence begins a text with a capital.
 func sentence(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
 
-// caseEnter records a form of the page of a case.
-func caseEnter(q *request) error {
+// dayForm finds the form that the address names.
+func (q *request) dayForm() (*entryForm, *state, error) {
+	st, err := q.caseState()
+	if err != nil {
+		return nil, nil, err
+	}
+	e := q.dayForms(st)[q.r.PathValue("form")]
+	if e == nil {
+		return nil, nil, &refusal{http.StatusNotFound, "There is no such form", "this address takes nothing", "go to the board", "/"}
+	}
+	if place := q.r.URL.Query().Get("place"); place != "" && e.id == "survey" {
+		e.parts[0].inputs[0].value = place
+	}
+	return e, st, nil
+}
+
+// dayFormPage is one form of the board on a page of its own.
+func dayFormPage(q *request) error {
+	e, st, err := q.dayForm()
+	if err != nil {
+		return err
+	}
+	if err := people.May(q.who.Person, e.act); err != nil {
+		return err
+	}
+	return q.formAlone(http.StatusOK, q.form(e, st.file.Taken, nil, nil))
+}
+
+// dayEnter records one.
+func dayEnter(q *request) error {
+	e, st, err := q.dayForm()
+	if err != nil {
+		return err
+	}
+	return q.enter(e, st, q.formAlone)
+}
+
+func (q *request) formAlone(status int, f view.Form) error {
+	p := view.FormPage{Page: q.page(f.Title), Heading: f.Title, Back: view.Link{Text: "Board", Href: "/"}}
+	f.Quiet = true
+	p.Form = &f
+	return q.show(status, p)
+}
+
+// dayPage are the details that the board leaves out: the label of each vial and
+// what was measured of it, the doses by vial, the findings, the settings.
+func dayPage(q *request) error {
 	st, err := q.caseState()
 	if err != nil {
 		return err
 	}
-	e := q.caseForms(st)[q.r.PathValue("form")]
-	if e == nil {
-		return &refusal{http.StatusNotFound, "There is no such form", "this address takes nothing", "go to the day", "/day"}
-	}
-	return q.enter(e, st, func(status int, f view.Form) error {
-		now, err := q.caseState()
-		if err != nil {
-			return err
-		}
-		return q.caseShow(now, status, &f)
-	})
-}
-
-// caseShow is the page of a case. sent is a form that was sent and refused.
-func (q *request) caseShow(st *state, status int, sent *view.Form) error {
-	p := view.Case{Page: q.page("The day"), Name: "The day", Orders: q.orderCards(st)}
+	p := view.Day{Page: q.page("Details of the day"), Settings: settingsPairs(st), Splits: q.splits(st)}
 	p.Live = "/events"
-	p.Scan = scanForm("/day", false)
-	p.Links = []view.Link{{Text: "History", Href: "/history"}}
-	p.Links = append(p.Links, q.pageLinks()...)
+	blind := q.blindAnywhere(st)
 	for _, v := range st.r.Vials {
-		p.Vials = append(p.Vials, q.vialOnBoard(st, v))
+		p.Vials = append(p.Vials, vialDetails(st, v, blind))
 	}
-	p.Splits = q.splits(st)
-	if !q.blindAnywhere(st) {
+	if !blind {
 		for _, f := range st.r.Findings {
 			p.Findings = append(p.Findings, findingNotice(f))
 		}
 	}
-	forms := q.caseForms(st)
-	for _, word := range caseOrder {
-		e := forms[word]
-		if e == nil || people.May(q.who.Person, e.act) != nil {
-			continue
-		}
-		if sent != nil && sent.ID == e.id {
-			p.Forms = append(p.Forms, *sent)
-			continue
-		}
-		p.Forms = append(p.Forms, q.form(e, st.file.Taken, nil, nil))
-	}
-	p.Settings = settingsPairs(st)
-	return q.show(status, p)
+	return q.show(http.StatusOK, p)
 }
 
-// vialCard is a shipping vial; blind leaves out what was measured.
 // withheld stands for the figures of a set whose entries contradict one another.
 const withheld = "withheld, since entries contradict one another: read again"
 
-func vialCard(st *state, v dispensing.VialResult, blind bool) view.VialCard {
+// vialDetails is a shipping vial; blind leaves out what was measured.
+func vialDetails(st *state, v dispensing.VialResult, blind bool) view.VialCard {
 	z := st.zone
 	says := []view.Pair{
 		{Name: "Lot", Value: v.Vial.Lot},

@@ -1,0 +1,76 @@
+package web
+
+import (
+	"context"
+	"testing"
+	"time"
+
+	"vialwright/experience"
+	"vialwright/experience/invented"
+	"vialwright/journal"
+	"vialwright/store"
+)
+
+// withYears puts n finished orders into the journal, each with what the site
+// had learned by then, as receiving a vial records it.
+func withYears(tb testing.TB, n int) func(*Config) {
+	tb.Helper()
+	cases, err := invented.Cases(10, 1, time.Date(2027, 3, 4, 11, 0, 0, 0, time.UTC), time.LoadLocation)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	tally := experience.New(time.LoadLocation)
+	tally.TakeAll(cases, 1)
+	past := withPast(tb, n)
+	return func(c *Config) {
+		past(c)
+		all := &memoryLog{}
+		for r, err := range c.Log.Read(context.Background(), 1, store.All) {
+			if err != nil {
+				tb.Fatal(err)
+			}
+			all.records = append(all.records, r)
+		}
+		last := all.head()
+		head := journal.Head{Seq: last.Seq, Hash: last.Hash}
+		for i := range n {
+			learned := tally.Fact(time.Date(2027, 3, 4, 8, 0, i%60, 0, time.UTC), int(last.Seq))
+			links, err := journal.Seal(head, func() journal.Salt { return journal.Salt{} },
+				journal.Record{Recorded: time.Date(2027, 3, 4, 8, 0, i%60, 0, time.UTC), By: "T1", Fact: learned, N: int(head.Seq) + 1})
+			if err != nil {
+				tb.Fatal(err)
+			}
+			l := links[0]
+			if err := c.Log.Append(context.Background(), store.Head{Seq: head.Seq, Hash: head.Hash}, store.Record{Seq: l.Seq, Body: []byte(l.Body), Hash: l.Hash}); err != nil {
+				tb.Fatal(err)
+			}
+			head = journal.Head{Seq: l.Seq, Hash: l.Hash}
+		}
+	}
+}
+
+// BenchmarkBoard asks for the board of the same morning behind 10 finished orders
+// and behind 1,000, in turn, and gives the ratio of the two times: what is over
+// costs the board nothing.
+func BenchmarkBoard(b *testing.B) {
+	var desks [2]*browser
+	for i, n := range []int{10, 1000} {
+		s := newStory(newLab1(b, withYears(b, n)).hire())
+		s.until("remainder")
+		s.t1.look("/").says(200, "P1")
+		desks[i] = s.t1
+	}
+	var took [2]time.Duration
+	for b.Loop() {
+		for i, d := range desks {
+			at := time.Now()
+			if p := d.get("/"); p.status != 200 {
+				b.Fatal(p.status)
+			}
+			took[i] += time.Since(at)
+		}
+	}
+	b.ReportMetric(float64(took[0].Microseconds())/float64(b.N), "µs/10-past")
+	b.ReportMetric(float64(took[1].Microseconds())/float64(b.N), "µs/1000-past")
+	b.ReportMetric(float64(took[1])/float64(took[0]), "ratio")
+}
