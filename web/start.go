@@ -242,7 +242,7 @@ func (q *request) startOrder(*view.Form) (view.StartStep, error) {
 	if q.begun() {
 		return startStep("First order", true, "The first order is entered. The board shows what comes next."), nil
 	}
-	return q.linked(startStep("First order", false, "Enter the first order as the physician has written it."), people.EnterOrder, view.Link{Text: "Enter an order", Href: "/day#order-form", Main: true}), nil
+	return q.linked(startStep("First order", false, "Enter the first order as the physician has written it."), people.EnterOrder, view.Link{Text: "Enter an order", Href: entering + "order", Main: true}), nil
 }
 
 // testLabelPDF prints a label of nothing, which says that it is not for a patient.

@@ -166,8 +166,9 @@ type OrderRow struct {
 	Late                            bool
 	Says, Need, From, Go, Wait      string
 	Mine, Next                      bool
-	Done, Steps                     int
-	Notices                         []Notice
+	// Done is how many of the Steps are done.
+	Done, Steps int
+	Notices     []Notice
 }
 
 // Due is something that is due, with the page where it is done.

@@ -1,0 +1,32 @@
+package state
+
+import (
+	"slices"
+	"time"
+
+	"vialwright/journal"
+)
+
+// Unsurveyed are the waste items that were held for a time since something was
+// put into them last, and not surveyed since then; sorted.
+func (b *Books) Unsurveyed(now time.Time, held time.Duration) []string {
+	var out []string
+	for id, x := range b.bins {
+		if due := x.last.Add(held); !x.last.IsZero() && !due.After(now) && b.surveyed[id].Before(due) {
+			out = append(out, id)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// OfDay are the records of the site, of no order and no container, that were made
+// on the days around a moment.
+func (b *Books) OfDay(at time.Time) []journal.Record {
+	var numbers []int
+	day := at.Unix() / 86400
+	for d := day - 1; d <= day+1; d++ {
+		numbers = append(numbers, b.days[d]...)
+	}
+	return plain(b.get(rising(numbers)))
+}
