@@ -89,7 +89,7 @@ type shift struct {
 // writer is one person with the entries that were sent and answered.
 type writer struct {
 	*person
-	page  string // with the forms
+	page  string // below which the forms are
 	sent  []string
 	acked map[string]bool
 	// open is the form that was sent and not answered.
@@ -154,7 +154,7 @@ func (w *writer) write(text string) bool {
 	}
 	w.typed, w.kept = []string{text}, w.kept+1
 	for {
-		a, err := w.get(w.page)
+		a, err := w.get(w.page + "/enter/note")
 		if err != nil {
 			return false
 		}
@@ -237,7 +237,7 @@ func (s *shift) check() {
 // that was sent after it and not answered.
 func (w *writer) checkDraft() {
 	w.Helper()
-	a, err := w.get(w.page)
+	a, err := w.get(w.page + "/enter/deviation")
 	if err != nil {
 		w.Fatal(err)
 	}
