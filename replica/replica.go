@@ -157,7 +157,7 @@ func (r *Replica) index(rec journal.Record) {
 	case *journal.Receive:
 		for _, key := range []string{strings.ToUpper(x.Vial), x.Pack} {
 			if key != "" {
-				r.received[key] = append(r.received[key], n)
+				r.received[strings.Clone(key)] = append(r.received[key], n)
 			}
 		}
 	}

@@ -115,6 +115,7 @@ func (b *Books) Used(id string) int { return b.used[id] }
 
 // use notes the first entry of an id.
 func (b *Books) use(id string, n int) {
+	id = strings.Clone(id) // a part of the text of a record would hold the whole in memory
 	b.used[id] = n
 	letter := strings.TrimRight(id, "0123456789")
 	for b.used[b.Free(letter)] > 0 {
@@ -197,7 +198,7 @@ func (b *Books) Add(r journal.Record) []*Group {
 // place gives an order its place when it is first heard of.
 func (b *Books) place(f journal.Fact) {
 	if o, ok := f.(*journal.Order); ok && b.orders[o.ID] == 0 {
-		b.orders[o.ID] = len(b.orders) + 1
+		b.orders[strings.Clone(o.ID)] = len(b.orders) + 1
 	}
 }
 
@@ -213,7 +214,7 @@ func (b *Books) Orders() int { return len(b.orders) }
 func (b *Books) named(f journal.Fact) []*Group {
 	if d, ok := f.(*journal.Discard); ok {
 		into := b.bin(d.Into)
-		into.from = append(into.from, d.From)
+		into.from = append(into.from, strings.Clone(d.From))
 		if d.At.After(into.last) {
 			into.last = d.At
 		}
@@ -250,7 +251,7 @@ func (b *Books) put(n int, groups []*Group) []*Group {
 
 func (b *Books) bin(id string) *bin {
 	if b.bins[id] == nil {
-		b.bins[id] = &bin{}
+		b.bins[strings.Clone(id)] = &bin{}
 	}
 	return b.bins[id]
 }
@@ -259,6 +260,7 @@ func (b *Books) bin(id string) *bin {
 func (b *Books) groupOf(id string) *Group {
 	g := b.group[id]
 	if g == nil {
+		id = strings.Clone(id)
 		g = &Group{ids: map[string]bool{id: true}, place: len(b.all)}
 		b.group[id], b.all = g, append(b.all, g)
 	}
