@@ -40,6 +40,12 @@ func TestEveryStepHasItsForm(t *testing.T) {
 	for _, c := range chapters {
 		told = append(told, c.key)
 	}
+	asked := map[string]bool{}
+	asks := func(e *entryForm) {
+		for _, p := range e.parts {
+			asked[p.kind] = true
+		}
+	}
 	short := map[string]procedure.Key{}
 	for _, s := range b.prep.Steps {
 		word := shortTitle[s.Key]
@@ -58,6 +64,7 @@ func TestEveryStepHasItsForm(t *testing.T) {
 			t.Errorf("%s has no form", s.Key)
 			continue
 		}
+		asks(form)
 		for _, p := range form.parts {
 			for _, path := range needed[p.kind] {
 				_, fixed := p.fixed[path]
@@ -69,6 +76,22 @@ func TestEveryStepHasItsForm(t *testing.T) {
 		records := func(p part) bool { return slices.Contains(strings.Split(s.Records, " or "), p.kind) }
 		if !slices.ContainsFunc(form.parts, records) {
 			t.Errorf("the form of %s records no %s", s.Key, s.Records)
+		}
+	}
+	for _, e := range q.caseForms(st) {
+		asks(e)
+	}
+	for _, word := range []string{"shaken", "reading", "parts", "note", "deviation", "abandon", "give-back", "reassign", signWord, takeOverWord, figuresWord} {
+		asks(b.other(word))
+	}
+	// What has a page of its own, or is written by the program beside another entry.
+	elsewhere := map[string]string{
+		"site": "the first start", "policy": "/settings", "meter": "/meters", "correct": "/entry/{n}/correct", "reading-curve": "/curve", "learned": "with a vial",
+		"paper": "the sheet", "near-miss": "a refusal", "override": "a hold", "clock": "the practice clock", "drill": "a drill", "drill-answer": "a drill", "return": "adjust or give-back",
+	}
+	for _, k := range journal.Kinds() {
+		if word := k.Word(); !asked[word] && elsewhere[word] == "" {
+			t.Errorf("no form records %s", word)
 		}
 	}
 }
