@@ -78,7 +78,7 @@ func TestEveryStepHasItsForm(t *testing.T) {
 			t.Errorf("the form of %s records no %s", s.Key, s.Records)
 		}
 	}
-	for _, e := range q.caseForms(st) {
+	for _, e := range q.dayForms(st) {
 		asks(e)
 	}
 	for _, word := range []string{"shaken", "reading", "parts", "note", "deviation", "abandon", "give-back", "reassign", signWord, takeOverWord, figuresWord} {
