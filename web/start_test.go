@@ -66,7 +66,8 @@ func TestFirstStart(t *testing.T) {
 	admin.newPerson("DR1", people.Physician)
 	stands(rp, "> People: To do, Clock and zone: To do, Settings: To do, Activity meters: To do, Test print: To do, First order: To do").
 		says(200, "Set a meter and its factors nobody yet")
-	mp, t1 := admin.newPerson("MP1", people.Physicist), admin.newPerson("T1", people.Technologist)
+	admin.newPerson("MP1", people.Physicist)
+	t1 := admin.newPerson("T1", people.Technologist)
 	stands(t1, "People: Done, > Clock and zone: To do, Settings: To do, Activity meters: To do, Test print: To do, First order: To do").
 		says(200, "Atlantic/Azores, and it is 2027-03-04 10:00")
 
@@ -86,7 +87,8 @@ func TestFirstStart(t *testing.T) {
 	l.http = httptest.NewServer(srv)
 	t.Cleanup(func() { srv.Close(); l.http.Close() })
 	old.Close()
-	rp, mp, t1 = l.as("RP1"), l.as("MP1"), l.as("T1")
+	rp, t1 = l.as("RP1"), l.as("T1")
+	mp := l.as("MP1")
 	stands(t1, "People: Done, Clock and zone: Done, > Settings: To do, Activity meters: To do, Test print: To do, First order: To do")
 
 	rp.fill("/settings?group=dose", "policy", "/settings?group=dose", "p0.tolerance", "10", "p0.confidence", "95", "p0.reason", "decided at the start").recorded()
