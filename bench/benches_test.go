@@ -31,8 +31,7 @@ import (
 const (
 	benches      = 50
 	aloneEntries = 100 // one bench while the others look on
-	ownCase      = 20  // each in a case of its own
-	sharedOne    = 2   // all in one case
+	atOnce       = 20  // each, all at the same time
 )
 
 const siteFile = `case: 1
@@ -224,7 +223,7 @@ type timing struct {
 	answers []time.Duration // to an entry that was recorded
 	refused []time.Duration // to one that was refused since others were first
 	entries []time.Duration // from the first sending of an entry until it was recorded
-	pages   []time.Duration // a page of a case
+	pages   []time.Duration // a page with a form
 }
 
 func (t *timing) add(to *[]time.Duration, begin time.Time) {
@@ -247,11 +246,11 @@ func noteForm(page string) url.Values {
 	return v
 }
 
-// write looks at a case and records a note in it, again and again while others
-// are first.
-func (b *bench) write(t *timing, name, text string) error {
+// write looks at a form and records a note, again and again while others are
+// first.
+func (b *bench) write(t *timing, text string) error {
 	begin := time.Now()
-	status, page, err := b.get("/case/" + name)
+	status, page, err := b.get("/day/enter/note")
 	if err != nil || status != http.StatusOK {
 		return fmt.Errorf("the page: %d %w", status, err)
 	}
@@ -261,7 +260,7 @@ func (b *bench) write(t *timing, name, text string) error {
 		v := noteForm(page)
 		v.Set("p0.text", text)
 		begin := time.Now()
-		status, page, err = b.post("/case/"+name+"/enter/note", v)
+		status, page, err = b.post("/day/enter/note", v)
 		switch {
 		case err != nil:
 			return err

@@ -28,9 +28,7 @@ func TestMain(m *testing.M) {
 
 // BenchmarkBenchesSQLite is fifty benches with open streams on one server that
 // keeps its journal in a file. Each looks at a page and writes an entry, over
-// HTTP and as fast as it is answered: first one bench alone, then all, each in a
-// case of its own, then all in one case, where each entry of one refuses what
-// the others are sending. The
+// HTTP and as fast as it is answered: first one bench alone, then all. The
 // metrics are milliseconds, counts, and ratios to a durable append to the raw
 // database (see raw), which is measured in the same run.
 func BenchmarkBenchesSQLite(b *testing.B) {
@@ -140,14 +138,6 @@ func rawPostgres(b *testing.B, address string) raw {
 func measure(b *testing.B, l *laboratory, r raw) {
 	b.Helper()
 	first := l.people[0]
-	open := func(name string) {
-		status, _, err := first.post("/case", url.Values{"name": {name}})
-		check(b, wanted(status, err))
-	}
-	for _, p := range l.people {
-		open(p.id)
-	}
-	open("shared")
 	ctx, cancel := context.WithCancel(b.Context())
 	var streams, ready sync.WaitGroup
 	defer streams.Wait()
@@ -166,22 +156,17 @@ func measure(b *testing.B, l *laboratory, r raw) {
 
 	b.ReportMetric(ms(r.alone), "raw-alone-ms")
 	b.ReportMetric(ms(r.atOnce), "raw-50-ms")
-	alone, own, one := &timing{}, &timing{}, &timing{}
-	check(b, first.several(alone, first.id, aloneEntries))
+	alone, own := &timing{}, &timing{}
+	check(b, first.several(alone, aloneEntries))
 	report(b, "alone", r, alone.answers)
 	begin := time.Now()
-	l.all(func(p *bench) error { return p.several(own, p.id, ownCase) })
+	l.all(func(p *bench) error { return p.several(own, atOnce) })
 	took := time.Since(begin)
 	report(b, "own", r, own.answers)
 	b.ReportMetric(ms(percentile(own.pages, 0.5)), "own-page-p50-ms")
 	b.ReportMetric(ms(percentile(own.pages, 0.99)), "own-page-p99-ms")
-	b.ReportMetric(benches*ownCase/took.Seconds(), "own-entries/s")
-	l.all(func(p *bench) error { return p.several(one, "shared", sharedOne) })
-	report(b, "one", r, one.answers)
-	b.ReportMetric(ms(percentile(one.entries, 0.5)), "one-entry-p50-ms")
-	b.ReportMetric(ms(percentile(one.entries, 0.99)), "one-entry-p99-ms")
-	b.ReportMetric(ms(percentile(one.refused, 0.5)), "one-refused-p50-ms")
-	b.ReportMetric(float64(len(one.refused)), "one-refused")
+	b.ReportMetric(benches*atOnce/took.Seconds(), "own-entries/s")
+	b.ReportMetric(float64(len(own.refused)), "own-refused")
 	l.events(b, before.Seq)
 }
 
@@ -197,9 +182,9 @@ func report(b *testing.B, name string, r raw, answers []time.Duration) {
 	b.ReportMetric(float64(p99)/float64(r.atOnce), name+"-p99/raw-50")
 }
 
-func (b *bench) several(t *timing, name string, entries int) error {
+func (b *bench) several(t *timing, entries int) error {
 	for n := range entries {
-		if err := b.write(t, name, fmt.Sprintf("%s writes entry %d", b.id, n)); err != nil {
+		if err := b.write(t, fmt.Sprintf("%s writes entry %d", b.id, n)); err != nil {
 			return err
 		}
 	}
