@@ -204,10 +204,48 @@ func (q *request) correctForm(st *state, t target, strike bool) *entryForm {
 			return nil
 		},
 	}
+	e.ask = askElsewhere(t.fact())
 	if orders := st.closedWith(n); len(orders) > 0 {
 		q.reopens(e, orders)
 	}
 	return e
+}
+
+// askElsewhere asks before a correction takes activity from another container
+// than the entry did: it joins or parts what is reckoned together.
+func askElsewhere(was journal.Fact) func(*state, []journal.Fact) (*question, error) {
+	return func(_ *state, facts []journal.Fact) (*question, error) {
+		for _, f := range facts {
+			c, ok := f.(*journal.Correct)
+			if !ok || c.With == nil {
+				continue
+			}
+			switch c.With.(type) {
+			case *journal.Draw, *journal.Return, *journal.Transfer:
+			default:
+				continue
+			}
+			before, after := takenFrom(was), takenFrom(c.With)
+			if before == after {
+				continue
+			}
+			return &question{
+				control: control(0, "reason"), yes: "Yes: it came from " + after, way: "Nothing is recorded before the answer.",
+				text: "The entry takes it from " + before + ", and the correction from " + after + ". The figures of both, and of every order drawn from them, are worked out again.",
+			}, nil
+		}
+		return nil, nil
+	}
+}
+
+// takenFrom is the container that a fact takes activity from.
+func takenFrom(f journal.Fact) string {
+	for _, l := range journal.Fields(f) {
+		if l.Path == "from" {
+			return l.Text
+		}
+	}
+	return ""
 }
 
 // replacing are the fields of an entry, filled with what they hold, those that
