@@ -213,8 +213,8 @@ func (q *request) correctForm(st *state, t target, strike bool) *entryForm {
 
 // askElsewhere asks before a correction takes activity from another container
 // than the entry did: it joins or parts what is reckoned together.
-func askElsewhere(was journal.Fact) func(*state, []journal.Fact) (*question, error) {
-	return func(_ *state, facts []journal.Fact) (*question, error) {
+func askElsewhere(was journal.Fact) func(*state, []journal.Fact) (*doubt, error) {
+	return func(_ *state, facts []journal.Fact) (*doubt, error) {
 		for _, f := range facts {
 			c, ok := f.(*journal.Correct)
 			if !ok || c.With == nil {
@@ -229,7 +229,7 @@ func askElsewhere(was journal.Fact) func(*state, []journal.Fact) (*question, err
 			if before == after {
 				continue
 			}
-			return &question{
+			return &doubt{
 				control: control(0, "reason"), yes: "Yes: it came from " + after, way: "Nothing is recorded before the answer.",
 				text: "The entry takes it from " + before + ", and the correction from " + after + ". The figures of both, and of every order drawn from them, are worked out again.",
 			}, nil

@@ -15,7 +15,7 @@ func TestCorrectionJoins(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("assay")
 	s.clock.set("11:10")
 	s.rp.fill("/settings", "policy", "/settings", "p0.label-tolerance", "5", "p0.reason", "by the committee").recorded()
-	s.rp.fill("/day", "receive", "/day/enter/receive", "p0.vial", "S2", "p0.lot", "L-0420", "p0.labelled", "3.0", "p0.labelled.unit", "GBq",
+	s.rp.fill("/day/enter/receive", "receive", "/day/enter/receive", "p0.vial", "S2", "p0.lot", "L-0420", "p0.labelled", "3.0", "p0.labelled.unit", "GBq",
 		"p0.reference", "2027-03-04T18:00", "p0.volume", "5.0", "p0.at", "2027-03-04T11:05").recorded()
 	s.draw()
 	n := decimal(mustCase(s).Newest)
