@@ -74,3 +74,22 @@ func BenchmarkBoard(b *testing.B) {
 	b.ReportMetric(float64(took[1].Microseconds())/float64(b.N), "µs/1000-past")
 	b.ReportMetric(float64(took[1])/float64(took[0]), "ratio")
 }
+
+// TestBoardSaysWhatIsNext: at each step the board says what the order needs and
+// by whom, and leaves figures out for who may still check.
+func TestBoardSaysWhatIsNext(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire())
+	s.t1.look("/").says(200, "Thursday 4 March", "No order for today.", "No vial is here.", "No activity.", "background and constancy are not checked today")
+	s.until("order")
+	s.nurse.look("/").says(200, "13:30 in 3 h 30 min", "A ▲ triangle P1", "Check that everything is ready", "By radiopharmacist, technologist or medical physicist.")
+	s.readiness()
+	s.t1.look("/").says(200, "Receive the vial", "By you.", "Nothing is due.")
+	s.receipt()
+	s.assay()
+	s.draw()
+	s.remainder()
+	s.t1.look("/").says(200, "Dose 1.329", "2.8 mL, 1.870", "by reading", "About 3.23 GBq in all")
+	s.mp.look("/").says(200, "Not shown before your second check", "Figures after your second check.")
+	s.clock.set("13:45")
+	s.t1.look("/").says(200, "15 min overdue")
+}
