@@ -140,8 +140,12 @@ func renamed(f Fact, number map[int]int) Fact {
 	switch x := f.(type) {
 	case *Correct:
 		c := *x
-		c.Entry = number[x.Entry]
+		c.Entry, c.With = number[x.Entry], renamed(x.With, number)
 		return &c
+	case *Verification:
+		v := *x
+		v.Shared = number[x.Shared]
+		return &v
 	case *Paper:
 		p := *x
 		p.First, p.Last = 0, 0
