@@ -39,7 +39,6 @@ type world struct {
 	k, s    float64 // the meter's true calibration and its factor for a syringe
 	held    map[string]float64
 	volume  map[string]float64
-	harder  bool
 }
 
 const (

@@ -9,12 +9,6 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// press presses one key, wherever the focus is.
-func (d *desk) press(key string) {
-	d.t.Helper()
-	within(d, "pressing "+key, chromedp.KeyEvent(key))
-}
-
 // picture keeps what the desk sees, for people to look at: SCREENS=dir.
 func (d *desk) picture(name string) {
 	d.t.Helper()
