@@ -73,8 +73,14 @@ func exportDo(q *request) error {
 	}
 	switch q.r.PathValue("file") {
 	case "case.yaml":
-		own := *f
-		if own.Records, err = journal.ForOrder(f.Records, order); err != nil {
+		// An order that nothing was drawn for has the vials it can be drawn from in
+		// it, so that the file plans what the bench plans.
+		wide, _ := q.orderFile(order)
+		if err := q.exportBlind(wide); err != nil {
+			return err
+		}
+		own := *wide
+		if own.Records, err = journal.ForOrder(wide.Records, order); err != nil {
 			return err
 		}
 		data, err := q.caseFile(&own)

@@ -227,3 +227,21 @@ func TestCorrectionAsksEveryField(t *testing.T) {
 		t.Errorf("the deviation is %+v", x)
 	}
 }
+
+// TestExportBeforeTheDraw: an order that nothing was drawn for is given out with the
+// vials it can be drawn from, so that the file plans what the bench plans.
+func TestExportBeforeTheDraw(t *testing.T) {
+	s := newStory(newLab1(t, nil).hire()).until("assay")
+	back, err := journal.Decode([]byte(s.rp.look("/export/P1/case.yaml").body), time.LoadLocation)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := back.Fold()
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := dispensing.Reckon(c, s.clock.now()).Orders[0]
+	if o.Plan == nil || o.Plan.From != "S1" {
+		t.Errorf("the file plans %+v", o.Plan)
+	}
+}
