@@ -319,7 +319,7 @@ func TestPerson(t *testing.T) {
 	if p := b.get("/"); p.status != http.StatusSeeOther {
 		t.Errorf("an account switched off still works: %d", p.status)
 	}
-	admin.post("/people/AD1", url.Values{"name": {"A. Example"}, "role": {"administrator"}, "active": {"no"}, "pin": {pin}}).says(http.StatusUnprocessableEntity, "nobody changes their own account")
+	admin.post("/people/AD1", url.Values{"name": {"A. Example"}, "role": {"administrator"}, "active": {"no"}, "pin": {pin}}).says(http.StatusUnprocessableEntity, "Nobody changes their own account")
 }
 
 // A signature takes the right PIN; a wrong one records nothing and keeps the
