@@ -313,13 +313,9 @@ func (b *Balances) sum(f form) (sum float64) {
 // cov is the covariance of two amounts at the epoch.
 func (b *Balances) cov(a, c Amount) float64 {
 	g, h := b.gradientOf(a), b.gradientOf(c)
-	s := b.product(g, h)
-	if len(b.twins) > 0 {
-		_, wg := b.directions(g)
-		_, wh := b.directions(h)
-		s += b.across(wg, wh)
-	}
-	return s
+	zg, wg := b.directions(g)
+	zh, wh := b.directions(h)
+	return together(zg, wg, zh, wh) + b.across(wg, wh)
 }
 
 // across is what the fit leaves out of a covariance over sets, since it takes the
@@ -385,13 +381,15 @@ func (g gradient) add(b *Balances, f form, times float64) {
 func (b *Balances) product(g, h gradient) float64 {
 	zg, wg := b.directions(g)
 	zh, wh := b.directions(h)
+	return together(zg, wg, zh, wh)
+}
+
+// together is the product of two gradients by their directions.
+func together(zg [][]float64, wg []float64, zh [][]float64, wh []float64) float64 {
 	s := inner(wg, wh)
 	for k, z := range zg {
-		if z == nil || zh[k] == nil {
-			continue
-		}
-		for i := range z {
-			s += z[i] * zh[k][i]
+		if z != nil && zh[k] != nil {
+			s += inner(z, zh[k])
 		}
 	}
 	return s
