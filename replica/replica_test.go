@@ -15,6 +15,7 @@ import (
 
 	"vialwright/journal"
 	"vialwright/store"
+	"vialwright/store/storetest"
 )
 
 func salt() journal.Salt { return journal.Salt{1} }
@@ -63,7 +64,7 @@ func sign(r *Replica, id string, behind uint64) error {
 // group is read and the entry goes behind it; what it wrote of the same group is
 // told, and nothing is stored.
 func TestTwoPrograms(t *testing.T) {
-	log := &memoryLog{}
+	log := &storetest.Memory{}
 	a, b := open(t, log), open(t, log)
 	for _, err := range []error{order(t, a, "A"), order(t, b, "B"), sign(a, "A", 1)} {
 		if err != nil {
@@ -74,7 +75,7 @@ func TestTwoPrograms(t *testing.T) {
 	if err := sign(b, "A", 1); !errors.As(err, &moved) || len(moved.Since) != 1 {
 		t.Errorf("the second program was answered %v", err)
 	}
-	if n := len(log.records); n != 3 {
+	if n := len(log.Records); n != 3 {
 		t.Errorf("%d records, want 3", n)
 	}
 	if err := sign(b, "A", 3); err != nil {
@@ -104,7 +105,7 @@ func TestWhoCollides(t *testing.T) {
 		{"an observation behind a reading", read, read, 2, 0, false},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			r := open(t, &memoryLog{})
+			r := open(t, &storetest.Memory{})
 			if err := order(t, r, "A"); err != nil {
 				t.Fatal(err)
 			}
@@ -138,7 +139,7 @@ func TestWhoCollides(t *testing.T) {
 // TestUsedOnce: an id that was used before is refused with the entry that did; a
 // syringe at hand is topped up, a waste item takes more.
 func TestUsedOnce(t *testing.T) {
-	r := open(t, &memoryLog{})
+	r := open(t, &storetest.Memory{})
 	if err := order(t, r, "A"); err != nil {
 		t.Fatal(err)
 	}
@@ -171,7 +172,9 @@ func TestUsedOnce(t *testing.T) {
 // TestStoreFails: what a store cannot do is told, and the replica stays as it
 // was.
 func TestStoreFails(t *testing.T) {
-	r := open(t, &memoryLog{fail: &store.Error{Code: store.CodeFailed, Msg: "no"}})
+	log := &storetest.Memory{}
+	log.FailNext(&store.Error{Code: store.CodeFailed, Msg: "no"})
+	r := open(t, log)
 	if err := order(t, r, "A"); store.CodeOf(err) != store.CodeFailed {
 		t.Errorf("answered %v", err)
 	}
@@ -186,14 +189,14 @@ func TestStoreFails(t *testing.T) {
 // TestBrokenJournal: a journal in which a byte was changed opens, says so, and
 // takes nothing.
 func TestBrokenJournal(t *testing.T) {
-	log := &memoryLog{}
+	log := &storetest.Memory{}
 	r := open(t, log)
 	for _, id := range []string{"A", "B", "C"} {
 		if err := order(t, r, id); err != nil {
 			t.Fatal(err)
 		}
 	}
-	log.records[2].Body[len(log.records[2].Body)-5] ^= 1
+	log.Records[2].Body[len(log.Records[2].Body)-5] ^= 1
 	r = open(t, log)
 	if r.Broken() == nil || r.Report().Records != 2 {
 		t.Errorf("broken: %v after %d records", r.Broken(), r.Report().Records)
@@ -206,7 +209,7 @@ func TestBrokenJournal(t *testing.T) {
 // slowLog is a log whose Append waits, as for a disk: begun is sent to when one
 // has begun, and it goes on when something comes from proceed.
 type slowLog struct {
-	memoryLog
+	storetest.Memory
 	begun, proceed chan struct{}
 	appends        []int // records of each
 }
@@ -215,7 +218,7 @@ func (l *slowLog) Append(ctx context.Context, expect store.Head, records ...stor
 	l.appends = append(l.appends, len(records))
 	l.begun <- struct{}{}
 	<-l.proceed
-	return l.memoryLog.Append(ctx, expect, records...)
+	return l.Memory.Append(ctx, expect, records...)
 }
 
 // TestNobodyWaitsForTheDisk: while the disk is at work for one entry, pages are
@@ -244,7 +247,7 @@ func TestNobodyWaitsForTheDisk(t *testing.T) {
 // TestCatchUpWaitsForNoTurn: who looks for news while an append of ours is stored
 // but not yet taken waits for that, and for nothing that stands behind it.
 func TestCatchUpWaitsForNoTurn(t *testing.T) {
-	log := &memoryLog{}
+	log := &storetest.Memory{}
 	r := open(t, log)
 	r.turn <- struct{}{} // somebody is at work
 	other := open(t, log)
@@ -343,9 +346,7 @@ func TestAppendedTogether(t *testing.T) {
 	}
 	log.proceed <- struct{}{}
 	<-log.begun
-	log.mu.Lock()
-	log.fail = &store.Error{Code: store.CodeFailed, Msg: "no"}
-	log.mu.Unlock()
+	log.FailNext(&store.Error{Code: store.CodeFailed, Msg: "no"})
 	log.proceed <- struct{}{}
 	all.Wait()
 	if answers["before"] != nil || store.CodeOf(answers["I"]) != store.CodeFailed || store.CodeOf(answers["J"]) != store.CodeFailed {
@@ -359,7 +360,7 @@ func TestAppendedTogether(t *testing.T) {
 // TestSeenTogether: what was recorded together is seen together, in the program
 // that wrote it and in another.
 func TestSeenTogether(t *testing.T) {
-	log := &memoryLog{}
+	log := &storetest.Memory{}
 	a, b := open(t, log), open(t, log)
 	const rounds, together = 50, 5
 	stop := make(chan struct{})
@@ -400,7 +401,7 @@ func TestSeenTogether(t *testing.T) {
 // for anybody, and the hub holds no one who has left.
 func TestHubWithReadersLeaving(t *testing.T) {
 	defer goleak.VerifyNone(t)
-	r := open(t, &memoryLog{})
+	r := open(t, &storetest.Memory{})
 	for _, id := range []string{"A", "B"} {
 		if err := order(t, r, id); err != nil {
 			t.Fatal(err)
@@ -446,7 +447,7 @@ func TestHubWithReadersLeaving(t *testing.T) {
 
 // TestSlowReader: a listener that does not keep up is let go; the others are not.
 func TestSlowReader(t *testing.T) {
-	r := open(t, &memoryLog{})
+	r := open(t, &storetest.Memory{})
 	slow, quick := r.Listen(), r.Listen()
 	for n := range waiting + 1 {
 		r.hub.publish(Event{Seq: uint64(n)})
@@ -467,7 +468,7 @@ func TestSlowReader(t *testing.T) {
 // TestFiles: each page gets its groups, closed ones are asked about once, and a
 // listener hears of its own.
 func TestFiles(t *testing.T) {
-	r := open(t, &memoryLog{})
+	r := open(t, &storetest.Memory{})
 	for _, id := range []string{"A", "B"} {
 		if err := order(t, r, id); err != nil {
 			t.Fatal(err)
@@ -534,7 +535,7 @@ func TestFiles(t *testing.T) {
 // TestSentAgain: a form that comes again is not recorded again, not even by
 // another program, or by this one started anew.
 func TestSentAgain(t *testing.T) {
-	log := &memoryLog{}
+	log := &storetest.Memory{}
 	send := func(r *Replica, by string) error {
 		return r.Append(t.Context(), Entry{By: by, Form: "a form", Class: journal.Observation, Decide: func(*File, int) ([]journal.Record, error) {
 			out := record(&journal.Note{Text: "dry"})
@@ -555,7 +556,7 @@ func TestSentAgain(t *testing.T) {
 			t.Errorf("answered %v", err)
 		}
 	}
-	if err := send(two, "T2"); err != nil || len(log.records) != 2 {
-		t.Errorf("another person's: %v, %d records", err, len(log.records))
+	if err := send(two, "T2"); err != nil || len(log.Records) != 2 {
+		t.Errorf("another person's: %v, %d records", err, len(log.Records))
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"vialwright/experience/invented"
 	"vialwright/journal"
 	"vialwright/store"
+	"vialwright/store/storetest"
 )
 
 // TestOldRecordsAreReadAgain: of three years of an invented laboratory the old
@@ -19,7 +20,7 @@ func TestOldRecordsAreReadAgain(t *testing.T) {
 	must(t, err)
 	links, err := journal.Seal(journal.Head{}, salt, all...)
 	must(t, err)
-	log := &memoryLog{}
+	log := &storetest.Memory{}
 	must(t, log.Append(t.Context(), store.Head{}, stored(links)...))
 	r := open(t, log)
 	for _, e := range journal.Entries(all) {
@@ -37,8 +38,8 @@ func TestOldRecordsAreReadAgain(t *testing.T) {
 			}
 		}
 	}
-	at := slices.IndexFunc(log.records, func(x store.Record) bool { return strings.Contains(string(x.Body), `"P0100"`) })
-	log.records[at].Body = []byte(strings.Replace(string(log.records[at].Body), `"P0100"`, `"P0101"`, 1))
+	at := slices.IndexFunc(log.Records, func(x store.Record) bool { return strings.Contains(string(x.Body), `"P0100"`) })
+	log.Records[at].Body = []byte(strings.Replace(string(log.Records[at].Body), `"P0100"`, `"P0101"`, 1))
 	defer func() {
 		if fault := recover(); fault == nil || r.Broken() != nil {
 			t.Errorf("a record that was changed is shown: %v", fault)

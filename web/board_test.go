@@ -9,6 +9,7 @@ import (
 	"vialwright/experience/invented"
 	"vialwright/journal"
 	"vialwright/store"
+	"vialwright/store/storetest"
 )
 
 // withYears puts n finished orders into the journal, each with what the site
@@ -24,14 +25,14 @@ func withYears(tb testing.TB, n int) func(*Config) {
 	past := withPast(tb, n)
 	return func(c *Config) {
 		past(c)
-		all := &memoryLog{}
+		all := &storetest.Memory{}
 		for r, err := range c.Log.Read(context.Background(), 1, store.All) {
 			if err != nil {
 				tb.Fatal(err)
 			}
-			all.records = append(all.records, r)
+			all.Records = append(all.Records, r)
 		}
-		last := all.head()
+		last, _ := all.Head(context.Background())
 		head := journal.Head{Seq: last.Seq, Hash: last.Hash}
 		learned := tally.Fact(time.Date(2027, 3, 4, 8, 0, 0, 0, time.UTC), int(last.Seq))
 		for i := range n {

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"vialwright/store"
+	"vialwright/store/storetest"
 )
 
 // sickLog is a log whose head is not to be had, or is another.
@@ -35,7 +36,7 @@ func silent(ctx context.Context) (store.Head, error) {
 // and what is wrong. What the store said is for the log.
 func TestHealthOfStore(t *testing.T) {
 	var out strings.Builder
-	log := &sickLog{Log: &memoryLog{}}
+	log := &sickLog{Log: &storetest.Memory{}}
 	l := newLab1(t, func(c *Config) {
 		c.Log, c.Store, c.Logger = log, "PostgreSQL database", slog.New(slog.NewTextHandler(&out, nil))
 	}).hire()

@@ -20,6 +20,7 @@ import (
 	"vialwright/people"
 	"vialwright/people/secret"
 	"vialwright/store"
+	"vialwright/store/storetest"
 	"vialwright/store/vault"
 )
 
@@ -105,7 +106,7 @@ func site(tb testing.TB) []journal.Fact {
 
 func newLab1(tb testing.TB, change func(*Config)) *lab1 {
 	tb.Helper()
-	l := &lab1{TB: tb, clock: &clock{}, log: &memoryLog{}, vault: newMemoryVault()}
+	l := &lab1{TB: tb, clock: &clock{}, log: &storetest.Memory{}, vault: newMemoryVault()}
 	l.clock.set("10:00")
 	// Hashing that is as cheap as can be: what it costs is tested in secret.
 	keeper, err := secret.New(secret.Options{Params: secret.Params{KiB: 8, Passes: 1, Lanes: 1}})

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"vialwright/store"
+	"vialwright/store/storetest"
 	"vialwright/store/vault"
 )
 
@@ -17,7 +18,7 @@ type two struct {
 }
 
 func twoBenches(t *testing.T) *two {
-	log, v := &memoryLog{}, newMemoryVault()
+	log, v := &storetest.Memory{}, newMemoryVault()
 	open := engine(func(*testing.T) (store.Log, vault.Vault) { return log, v })
 	here, there := open.bench(t, 0).hire(), open.bench(t, 1)
 	s := newStory(here).until("assay")
