@@ -89,7 +89,7 @@ func (q *request) moved(e *replica.MovedError, st *state) view.Notice {
 	out := view.Notice{Kind: "warn", Word: "Look again", Text: "Since this page was made was recorded: " + strings.Join(all, "; ") + "."}
 	out.Hint = "Nothing of yours was recorded yet, and what you typed is still here. If it is right with that, press the button once more."
 	if e.Class == journal.Consent {
-		out.Hint = "Nothing of yours was recorded, and what you typed is still here. The page shows the figures of now: look at them, then sign or send it anew."
+		out.Hint = "Nothing of yours was recorded, and what you typed is still here. The page shows the present figures: look at them, then sign or send it again."
 	}
 	return out
 }

@@ -21,7 +21,7 @@ const mostHistory = 300
 // historyPage shows what was recorded: of the order or container that is asked
 // for, or the newest of the site.
 func historyPage(q *request) error {
-	if err := q.lab.CatchUp(q.r.Context()); err != nil && q.lab.Broken() == nil {
+	if err := q.catchUp(); err != nil {
 		return err
 	}
 	of := q.r.URL.Query().Get("of")
@@ -130,7 +130,7 @@ func (q *request) toCorrect() (*state, target, error) {
 	e, ok := st.file.Entry(n)
 	back := "/history"
 	if !ok {
-		return nil, target{}, &refusal{http.StatusNotFound, "There is no such entry", "no entry has this number", "look for it in what was recorded", back}
+		return nil, target{}, &refusal{http.StatusNotFound, "There is no such entry", "no entry has this number", "look for it in the history", back}
 	}
 	t := target{e, st.file.Records[e.Place]}
 	if _, ok := t.First.(*journal.Correct); ok {

@@ -283,7 +283,7 @@ func (q *request) keptBy() (out []view.Notice) {
 		}
 	}
 	if len(ids) > 0 {
-		out = append(out, view.Notice{Kind: "note", Word: "Kept", Text: "These orders keep the rules they were signed under, which differ from those in force: " + strings.Join(ids, ", ") + ".", Hint: "A new revision of an order, signed anew, takes the rules of then."})
+		out = append(out, view.Notice{Kind: "note", Word: "Kept", Text: "These orders keep the rules they were signed under, which differ from those in force: " + strings.Join(ids, ", ") + ".", Hint: "A new revision of an order, signed again, takes the rules in force at that time."})
 	}
 	return out
 }
