@@ -19,7 +19,7 @@ import (
 // whom, what is left in which vial, what is due, and what is on site. Who may
 // still do a second check sees the same board without figures.
 func boardPage(q *request) error {
-	if err := q.lab.CatchUp(q.r.Context()); err != nil && q.lab.Broken() == nil {
+	if err := q.catchUp(); err != nil {
 		return err
 	}
 	p := view.Board{Page: q.page("Board"), Day: q.wallDay(q.now), Scan: scanForm("/", true)}
@@ -48,11 +48,7 @@ func boardPage(q *request) error {
 
 // wallDay is a day as it is said in a laboratory.
 func (q *request) wallDay(t time.Time) string {
-	z, err := q.Zones(q.Zone)
-	if err != nil {
-		z = time.UTC
-	}
-	return t.In(z).Format("Monday 2 January")
+	return t.In(q.loc()).Format("Monday 2 January")
 }
 
 // orders puts the orders on the board in the order of their infusions: those

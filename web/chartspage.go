@@ -25,7 +25,7 @@ var chartBy = []struct {
 
 // chartsPage shows the control charts of one measure.
 func chartsPage(q *request) error {
-	if err := q.lab.CatchUp(q.r.Context()); err != nil && q.lab.Broken() == nil {
+	if err := q.catchUp(); err != nil {
 		return err
 	}
 	of, by := experience.Measures[0], meter.By("")

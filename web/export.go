@@ -13,11 +13,10 @@ import (
 
 // exportPage says what can be taken out of an order.
 func exportPage(q *request) error {
-	order, f, err := q.toExport()
+	order, _, err := q.toExport()
 	if err != nil {
 		return err
 	}
-	_ = f
 	to := "/export/" + order
 	p := view.FormPage{
 		Page: q.page("Export " + order), Heading: "Export order " + order, Back: view.Link{Text: "Order " + order, Href: benchHref(order)},
@@ -30,7 +29,7 @@ func exportPage(q *request) error {
 // toExport is the order that the address names, with its group; refused to who
 // may still check a dose of it, since it would show the first figures.
 func (q *request) toExport() (string, *file, error) {
-	if err := q.lab.CatchUp(q.r.Context()); err != nil && q.lab.Broken() == nil {
+	if err := q.catchUp(); err != nil {
 		return "", nil, err
 	}
 	order := q.r.PathValue("order")

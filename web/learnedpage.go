@@ -13,7 +13,7 @@ import (
 // learnedPage puts what was believed before any case and what is expected now
 // side by side.
 func learnedPage(q *request) error {
-	if err := q.lab.CatchUp(q.r.Context()); err != nil && q.lab.Broken() == nil {
+	if err := q.catchUp(); err != nil {
 		return err
 	}
 	p := view.Learned{Page: q.page("Site experience")}

@@ -41,7 +41,7 @@ func (s *Server) use() paper.Use {
 // sheetPDF prints the sheet of a case with its record.
 func sheetPDF(q *request) error {
 	order, _ := strings.CutSuffix(q.r.PathValue("file"), ".pdf")
-	if err := q.lab.CatchUp(q.r.Context()); err != nil && q.lab.Broken() == nil {
+	if err := q.catchUp(); err != nil {
 		return err
 	}
 	f, ok := q.orderFile(order)

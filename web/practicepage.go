@@ -23,7 +23,7 @@ func inPractice(do func(*request) error) func(*request) error {
 				"open a practice laboratory with a journal of its own: vialwright serve --practice", "/",
 			}
 		}
-		if err := q.lab.CatchUp(q.r.Context()); err != nil && q.lab.Broken() == nil {
+		if err := q.catchUp(); err != nil {
 			return err
 		}
 		return do(q)
@@ -109,7 +109,7 @@ func clockDo(q *request) error {
 func (q *request) keepOfPractice(facts func(next int) ([]journal.Fact, error)) error {
 	nonce := q.r.PostFormValue("nonce")
 	if nonce == "" || len(nonce) > mostNonce {
-		return &refusal{http.StatusBadRequest, "Not recorded", "the form came without its number, so nobody can tell whether it was sent before; nothing was recorded", "open the page again, and fill the form in there", "/practice"}
+		return noNonce(&entryForm{to: "/practice"})
 	}
 	err := q.lab.Append(q.r.Context(), replica.Entry{
 		Site: true, Class: journal.Observation, By: q.who.ID, Form: mark(q.r.URL.Path, nonce),

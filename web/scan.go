@@ -28,7 +28,7 @@ func scanForm(back string, focus bool) *view.Form {
 func scanDo(q *request) error {
 	back := local(q.r.URL.Query().Get("back"))
 	raw := q.r.PostForm.Get("raw")
-	if err := q.lab.CatchUp(q.r.Context()); err != nil && q.lab.Broken() == nil {
+	if err := q.catchUp(); err != nil {
 		return err
 	}
 	scan := identity.Read(raw, q.now.Year())

@@ -93,11 +93,7 @@ func (q *request) sheetShow(status int, s *sheet, wrong faults) error {
 
 // clockDay is today, in the zone of the site.
 func (s *Server) clockDay() string {
-	z, err := s.Zones(s.Zone)
-	if err != nil {
-		z = time.UTC
-	}
-	return s.Clock().In(z).Format(time.DateOnly)
+	return s.Clock().In(s.loc()).Format(time.DateOnly)
 }
 
 // sheetDo begins to enter a sheet, or ends it. It is kept in the browser, since

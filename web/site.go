@@ -30,8 +30,9 @@ func (s *Server) openFiles(now time.Time) []*file {
 		if err != nil {
 			return false
 		}
-		s.waste.keep(f, st, groupOver(st))
-		return groupOver(st)
+		over := groupOver(st)
+		s.waste.keep(f, st, over)
+		return over
 	})
 }
 
@@ -89,10 +90,28 @@ func (q *request) widened(f *file, facts []journal.Fact) *file {
 	return f
 }
 
+// catchUp reads what other benches have appended. A page of a journal that does not
+// hold is shown as far as it does.
+func (q *request) catchUp() error {
+	if err := q.lab.CatchUp(q.r.Context()); err != nil && q.lab.Broken() == nil {
+		return err
+	}
+	return nil
+}
+
+// loc is the zone of the site.
+func (s *Server) loc() *time.Location {
+	z, err := s.Zones(s.Zone)
+	if err != nil {
+		return time.UTC
+	}
+	return z
+}
+
 // addressed is the file that the address names: of an order, of an entry, or all
 // that is open.
 func (q *request) addressed() (*file, error) {
-	if err := q.lab.CatchUp(q.r.Context()); err != nil && q.lab.Broken() == nil {
+	if err := q.catchUp(); err != nil {
 		return nil, err
 	}
 	if p := q.r.URL.Path; p == "/settings" || p == "/meters" {

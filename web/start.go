@@ -30,7 +30,7 @@ func (s *Server) begun() bool { return s.lab.Orders() > 0 }
 func startPage(q *request) error { return q.start(http.StatusOK, nil) }
 
 func (q *request) start(status int, sent *view.Form) error {
-	if err := q.lab.CatchUp(q.r.Context()); err != nil && q.lab.Broken() == nil {
+	if err := q.catchUp(); err != nil {
 		return err
 	}
 	p := view.Start{Page: q.page("First start")}

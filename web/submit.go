@@ -180,11 +180,7 @@ func elsewhere(f view.Form, wrong faults) (out []view.Notice) {
 
 // clockIn shows a time in the zone of the site.
 func (s *Server) clockIn(t time.Time) string {
-	z, err := s.Zones(s.Zone)
-	if err != nil {
-		z = time.UTC
-	}
-	return zoned{z}.hour(t)
+	return zoned{s.loc()}.hour(t)
 }
 
 // signature is the field that signs.
