@@ -41,12 +41,19 @@ func (p Policy) Rules() Rules {
 	return Rules{p.Tolerance, p.Limit, p.Confidence, p.Basis, p.Verdicts}
 }
 
+// RulesOf are the rules by which an order is judged: its own, or those of the
+// policy where it has none.
+func (c Case) RulesOf(o Order) Rules {
+	if o.Rules != nil {
+		return *o.Rules
+	}
+	return c.Policy.Rules()
+}
+
 // under puts an order's own rules in force until undo is called.
 func (r *reckoner) under(o Order) (undo func()) {
-	was := r.Policy
-	if x := o.Rules; x != nil {
-		r.Policy.Tolerance, r.Policy.Limit, r.Policy.Confidence = x.Tolerance, x.Limit, x.Confidence
-		r.Policy.Basis, r.Policy.Verdicts = x.Basis, x.Verdicts
-	}
+	was, x := r.Policy, r.RulesOf(o)
+	r.Policy.Tolerance, r.Policy.Limit, r.Policy.Confidence = x.Tolerance, x.Limit, x.Confidence
+	r.Policy.Basis, r.Policy.Verdicts = x.Basis, x.Verdicts
 	return func() { r.Policy = was }
 }

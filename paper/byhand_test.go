@@ -62,6 +62,10 @@ var books = map[string]string{
 `,
 	"slipped":    strings.Replace(drawn, "gross: 1.92", "gross: 19.2", 1) + given + after,
 	"two orders": drawn + second + given + after,
+	// The order keeps the tolerance of before.
+	"a setting changed": drawn + `
+  - policy: {tolerance: 2 %, limit: 20 %, draw-yield: {q: 96 %, u: 4 %}, from: 2027-03-04T12:00, reason: decided in spring}
+`,
 }
 
 const (
@@ -91,7 +95,7 @@ const (
 // book folds and reckons one of the books.
 func book(t *testing.T, name string) (dispensing.Case, dispensing.Result) {
 	t.Helper()
-	return folded(t, site+books[name])
+	return folded(t, strings.Replace(site, "case: 1", "case: 2", 1)+books[name])
 }
 
 func folded(t *testing.T, text string) (dispensing.Case, dispensing.Result) {
@@ -104,6 +108,7 @@ func folded(t *testing.T, text string) (dispensing.Case, dispensing.Result) {
 	if err != nil {
 		t.Fatalf("%v in\n%s", err, text)
 	}
+	c = c.AsOf(time.Date(2027, 3, 4, 17, 0, 0, 0, time.UTC))
 	return c, dispensing.Reckon(c, time.Time{})
 }
 

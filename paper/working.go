@@ -102,7 +102,7 @@ func (w writer) spread(b dispensing.Budget, at time.Time, u quantity.Activity) s
 
 // within is the working of a conformance probability.
 func (w writer) within(target, y, u quantity.Activity, p float64) string {
-	tol := quantity.Activity(w.c.Policy.Tolerance)
+	tol := quantity.Activity(w.c.RulesOf(w.o.Order).Tolerance)
 	return working("Φ((T_U - y)/u) - Φ((T_L - y)/u) (JCGM 106:2012, 7.2)",
 		fmt.Sprintf("Φ((%s·(1 + %s) - %s)/%s) - Φ((%s·(1 - %s) - %s)/%s)", mbq(target), share(float64(tol)), mbq(y), mbq(u), mbq(target), share(float64(tol)), mbq(y), mbq(u)),
 		result(quantity.Fraction(p), "%"))

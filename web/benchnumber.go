@@ -182,7 +182,7 @@ func (b *bench) track() picture.Track {
 		return picture.Track{Infusion: b.order.At}
 	}
 	o, t := b.order, b.order.Target()
-	tol := quantity.Activity(b.c.Policy.Tolerance)
+	tol := quantity.Activity(b.c.RulesOf(b.order).Tolerance)
 	level := func(a quantity.Activity) picture.Level {
 		return picture.Level{Activity: a, Text: quantity.Show(a, 0).String()}
 	}

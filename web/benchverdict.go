@@ -140,7 +140,7 @@ func (b *bench) expects(step procedure.Step) view.Notice {
 	switch {
 	case step.Key == procedure.Draw && plan != nil && b.out.Next == dispensing.DrawDose:
 		kind := "done"
-		if plan.Conformance < float64(b.c.Policy.Confidence) {
+		if plan.Conformance < float64(b.c.RulesOf(b.order).Confidence) {
 			kind = "note"
 		}
 		return view.Notice{Kind: kind, Word: dispensing.Chance(plan.Conformance), Text: "Probability within tolerance. Expected at infusion: " + quantity.Both(plan.Expect, plan.ExpectU) + "."}
@@ -149,7 +149,7 @@ func (b *bench) expects(step procedure.Step) view.Notice {
 		return view.Notice{Kind: "note", Word: "Delivered", Text: sentence(strings.TrimPrefix(x.OfPrescribed()+", known by "+x.KnownBy(), ", ")) + "."}
 	case d != nil && !b.prep.Given && step.Key != procedure.Remainder && step.Key != procedure.Adjust && step.Why == "":
 		kind := "done"
-		if d.Conformance < float64(b.c.Policy.Confidence) {
+		if d.Conformance < float64(b.c.RulesOf(b.order).Confidence) {
 			kind = "note"
 		}
 		return view.Notice{Kind: kind, Word: sentence(d.Verdict), Text: "With a probability of " + dispensing.Chance(d.Conformance) + " at the planned infusion."}
