@@ -214,12 +214,17 @@ func (d decided) again(now time.Time, force, held *journal.Policy, learned bool)
 // Check asks whether records can follow in the books: it adds them, and folds
 // each group that they touch. It gives the first refusal.
 func (b *Books) Check(records []journal.Record, zones journal.Zones) error {
+	seen := map[*Group]bool{}
 	var touched []*Group
 	for _, r := range records {
-		touched = append(touched, b.Add(r)...)
+		for _, g := range b.Add(r) {
+			if !seen[g] {
+				seen[g], touched = true, append(touched, g)
+			}
+		}
 	}
 	for _, g := range touched {
-		if !slices.Contains(b.all, g) { // it was joined with another
+		if g.Joined() { // another holds its records
 			continue
 		}
 		if _, err := journal.FoldRecords(b.Records([]*Group{g}), zones); err != nil {
