@@ -248,7 +248,7 @@ func (r *Replica) prepare(batch []*pending) (left []*pending) {
 			continue
 		}
 		last := p.links[len(p.links)-1]
-		head = journal.Head{Seq: last.Seq, Hash: last.Hash}
+		head = last.Head()
 		left = append(left, p)
 	}
 	return left
@@ -355,7 +355,7 @@ func (r *Replica) store(batch []*pending) error {
 	if err := r.log.Append(context.Background(), storeHead(r.verify.Report().Head), stored(links)...); err != nil {
 		return err
 	}
-	news, err := r.take(links) // what Seal has made, the verifier takes
+	news, err := r.take(links, true) // what Seal has made, the verifier takes
 	r.hub.publish(news...)
 	return err
 }

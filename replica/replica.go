@@ -94,10 +94,8 @@ func (r *Replica) readOn(ctx context.Context, tell bool) ([]Event, error) {
 	var news []Event
 	var links []journal.Link
 	take := func() error {
-		events, err := r.take(links)
-		if links = links[:0]; tell {
-			news = append(news, events...)
-		}
+		events, err := r.take(links, tell)
+		news, links = append(news, events...), links[:0]
 		return err
 	}
 	for x, err := range r.log.Read(ctx, r.verify.Report().Head.Seq+1, store.All) {
@@ -117,8 +115,8 @@ func (r *Replica) readOn(ctx context.Context, tell bool) ([]Event, error) {
 
 // take verifies links and puts their records to their groups, so that what was
 // recorded together is seen together; one that does not hold breaks the
-// journal. The caller has the turn.
-func (r *Replica) take(links []journal.Link) ([]Event, error) {
+// journal. What is to be told is given. The caller has the turn.
+func (r *Replica) take(links []journal.Link, tell bool) ([]Event, error) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	var news []Event
@@ -134,7 +132,9 @@ func (r *Replica) take(links []journal.Link) ([]Event, error) {
 			r.remember(rec)
 		}
 		r.index(rec)
-		news = append(news, r.event(rec))
+		if tell {
+			news = append(news, r.event(rec))
+		}
 	}
 	r.books.PutAway(r.verify.Report().Last.Add(-inMemory))
 	close(r.moved)
@@ -304,7 +304,7 @@ func (r *Replica) Label(serial string) (*journal.Label, bool) {
 func (r *Replica) FileOf(n int) *File {
 	r.mu.RLock()
 	defer r.mu.RUnlock()
-	if _, ok := r.books.Record(n); !ok {
+	if n < 1 || n > r.books.Len() {
 		return r.of(nil, nil)
 	}
 	groups := r.books.Home(n)
