@@ -2,7 +2,6 @@ package quantity
 
 import (
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 )
@@ -97,9 +96,7 @@ func BothDigits[Q Kind](value Q, n int, unit, other string) (first, second strin
 // number.
 func printed(k kind, number, in string) float64 {
 	x, _ := strconv.ParseFloat(number, 64)
-	units := classes[k].units
-	i := slices.IndexFunc(units, func(u unit) bool { return u.print() == in })
-	u := &units[i]
+	u := shownUnit(k, in)
 	return x * float64(u.num) / float64(u.den) * math.Pow10(u.exp)
 }
 
