@@ -53,11 +53,11 @@ func (s *step) rates(field string, d *DoseReading) *Refusal {
 	return nil
 }
 
-// near asks that every time of a step, but for notes, expiry dates and what is of practice, lies
+// near asks that every time of a step, but for notes, expiry dates and what is of practice or of accounts, lies
 // near the epoch: a slip of the year would carry activities out of all
 // numbers.
 func (s *step) near(epoch time.Time) *Refusal {
-	if _, note := s.fact.(*Note); note || OfPractice(s.fact) {
+	if _, note := s.fact.(*Note); note || OfPractice(s.fact) || OfPeople(s.fact) {
 		return nil
 	}
 	field, t := farTime(s.fact.fields(nil), epoch)

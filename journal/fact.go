@@ -112,6 +112,8 @@ var kinds = []Kind{
 	{blank[Clock], people.Note, Observation, Never, "practice clock put forward", "the clock of a practice laboratory is put forward"},
 	{blank[Drill], people.Note, Observation, Never, "drill begun", "a drill begins in a practice laboratory"},
 	{blank[DrillAnswer], people.Note, Observation, Never, "drill answered", "what a person said in a drill: which entry is wrong, and why"},
+	{blank[Person], people.ChangePerson, Consent, Never, "account set", "a person's account as it is from then on: name, roles, and whether it is used"},
+	{blank[FirstPassword], people.ResetSecret, Consent, Never, "first password given", "a person was given a password for one sign-in; the password is not in the entry"},
 	{blank[Correct], people.Correct, Consent, Never, "correction", "replaces an entry, or strikes it out"},
 }
 

@@ -30,7 +30,7 @@ func rename(f Fact, to func(string) string) {
 	for _, x := range f.fields(nil) {
 		switch v := x.v.(type) {
 		case id:
-			if v.given() && (v.of == AboutOrder || v.of == AboutContainer) {
+			if v.given() && v.of.Grouped() {
 				*v.p = to(*v.p)
 			}
 		case chosen:

@@ -9,10 +9,15 @@ const (
 	AboutOrder     About = "order"
 	AboutContainer About = "container"
 	AboutMeter     About = "meter"
+	AboutPerson    About = "person"
 
 	// aboutNothing is what a word of the shape of an id speaks of.
 	aboutNothing About = ""
 )
+
+// Grouped tells of the kinds of subject that entries bring together, so that they
+// are reckoned together: orders and containers.
+func (a About) Grouped() bool { return a == AboutOrder || a == AboutContainer }
 
 // Subject is something that outlives a day and has a history of its own.
 type Subject struct {

@@ -26,7 +26,7 @@ func (f *folder) look(steps []step) {
 			f.out.Names[s.entry] = names
 		}
 		switch s.fact.(type) {
-		case *Note, *Experience: // a remark may speak of another time, and learning is no work
+		case *Note, *Experience, *Person, *FirstPassword: // a remark may speak of another time, and learning is no work
 		default:
 			f.happened(s.at)
 		}
@@ -87,7 +87,7 @@ func namesIn(f Fact, fields []field) (out []string) {
 		return nil // it is of a meter
 	}
 	for _, x := range fields {
-		if v, ok := x.v.(id); ok && v.given() && v.of != AboutMeter {
+		if v, ok := x.v.(id); ok && v.given() && (v.of.Grouped() || v.of == aboutNothing) {
 			out = append(out, *v.p)
 		}
 	}

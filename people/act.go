@@ -18,6 +18,9 @@ const (
 	AddPerson    Act = "add-person"
 	ChangePerson Act = "change-person"
 	ResetSecret  Act = "reset-secret"
+	// AgreeRights is the second signature under an account that gives rights and
+	// works on doses too.
+	AgreeRights Act = "agree-rights"
 
 	Backup Act = "backup"
 	Export Act = "export"

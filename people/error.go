@@ -29,9 +29,11 @@ const (
 	CodeRoles         = "person-roles"        // no role, an unknown one, or one twice
 	CodeIDTaken       = "id-taken"            // an account has that id
 	CodeNameTaken     = "name-taken"          // an account has that name
-	CodeFirst         = "first-administrator" // the first account has to be an active administrator
+	CodeFirst         = "first-administrator" // the first account has to be an active administrator's and nothing else
 	CodeUnknownPerson = "unknown-person"      // there is no such account
-	CodeOwnRights     = "own-rights"          // nobody changes their own account
+	CodeOwnRights     = "own-rights"          // nobody changes their own account, nor agrees to what is theirs
+	CodeCombined      = "combined-rights"     // an administrator who also works on doses, and nobody else agreed
+	CodeAdmit         = "admit"               // on the machine only an administrator is let in
 
 	// Passwords and PINs.
 	CodeNotText     = "not-text"     // not UTF-8, or a control character

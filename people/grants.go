@@ -41,6 +41,9 @@ var grants = []grant{
 		{ChangePerson, "change what a person may do", "I answer for this change of rights"},
 		{ResetSecret, "give a person a first password for one sign-in", "I have verified who this person is"},
 	}},
+	{[]Role{Administrator, Radiopharmacist, Physicist, Physician}, "who gives rights and also works on doses could be both people of a rule about two; that takes the consent of another who answers for something (common practice, no source)", []entry{
+		{AgreeRights, "agree that one person keeps accounts and works on doses", "I agree that this person both gives rights and works on doses"},
+	}},
 	{[]Role{Administrator}, "a backup holds everything; it goes where the office that keeps the machine keeps it", []entry{
 		{Backup, "make a backup", ""},
 	}},

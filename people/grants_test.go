@@ -101,7 +101,7 @@ func TestAllowedByRule(t *testing.T) {
 		}
 	}
 	mayLook := []Act{SignIn, ChangeSecret, SeeBoard, SeeHistory, Verify}
-	mayRun := slices.Concat(mayLook, []Act{SeeHealth, AddPerson, ChangePerson, ResetSecret, Backup, Export})
+	mayRun := slices.Concat(mayLook, []Act{SeeHealth, AddPerson, ChangePerson, ResetSecret, AgreeRights, Backup, Export})
 	for _, a := range Acts() {
 		if Allowed(Observer, a) != slices.Contains(mayLook, a) {
 			t.Errorf("an observer and %s: %v", a, Allowed(Observer, a))

@@ -30,37 +30,80 @@ func TestPersonCheck(t *testing.T) {
 func TestMayAdd(t *testing.T) {
 	roster := []Person{a1, r1, inactive(person("A2", Administrator))}
 	bad := Person{ID: "!"}
-	want(t, "not a person, first", MayAdd("", nil, bad), CodeID)
-	want(t, "first, no administrator", MayAdd("", nil, r1), CodeFirst)
-	want(t, "first, inactive", MayAdd("", nil, inactive(a1)), CodeFirst)
-	want(t, "first", MayAdd("", nil, a1), "")
-	want(t, "by nobody", MayAdd("X", roster, r1), CodeUnknownPerson)
-	want(t, "by an inactive one", MayAdd("A2", roster, r1), CodeInactive)
-	want(t, "by one who may not", MayAdd("R1", roster, r1), CodeNotPermitted)
+	want(t, "not a person, first", MayAdd("", "", nil, bad), CodeID)
+	want(t, "first, no administrator", MayAdd("", "", nil, r1), CodeFirst)
+	want(t, "first, inactive", MayAdd("", "", nil, inactive(a1)), CodeFirst)
+	want(t, "first, with another role", MayAdd("", "", nil, person("A1", Administrator, Technologist)), CodeFirst)
+	want(t, "first", MayAdd("", "", nil, a1), "")
+	want(t, "by nobody", MayAdd("X", "", roster, r1), CodeUnknownPerson)
+	want(t, "by an inactive one", MayAdd("A2", "", roster, r1), CodeInactive)
+	want(t, "by one who may not", MayAdd("R1", "", roster, r1), CodeNotPermitted)
 	same := r1
 	same.ID = "r1"
-	want(t, "id and name taken", MayAdd("A1", roster, same), CodeIDTaken)
+	want(t, "id and name taken", MayAdd("A1", "", roster, same), CodeIDTaken)
 	same.ID = "R9"
 	same.Name = "r1 EXAMPLE"
-	want(t, "name taken", MayAdd("A1", roster, same), CodeNameTaken)
-	want(t, "new", MayAdd("A1", roster, t1), "")
+	want(t, "name taken", MayAdd("A1", "", roster, same), CodeNameTaken)
+	want(t, "new", MayAdd("A1", "", roster, t1), "")
 }
 
 func TestMayChange(t *testing.T) {
 	roster := []Person{a1, r1, t1, person("A3", Administrator), inactive(person("A2", Administrator))}
-	want(t, "not a person", MayChange("X", roster, Person{ID: "!"}), CodeID)
-	want(t, "by nobody", MayChange("X", roster, d1), CodeUnknownPerson)
-	want(t, "by an inactive one", MayChange("A2", roster, d1), CodeInactive)
-	want(t, "by one who may not", MayChange("R1", roster, r1), CodeNotPermitted)
-	want(t, "not there", MayChange("A1", roster, d1), CodeUnknownPerson)
+	want(t, "not a person", MayChange("X", "", roster, Person{ID: "!"}), CodeID)
+	want(t, "by nobody", MayChange("X", "", roster, d1), CodeUnknownPerson)
+	want(t, "by an inactive one", MayChange("A2", "", roster, d1), CodeInactive)
+	want(t, "by one who may not", MayChange("R1", "", roster, r1), CodeNotPermitted)
+	want(t, "not there", MayChange("A1", "", roster, d1), CodeUnknownPerson)
 	own := a1
 	own.Name = r1.Name
-	want(t, "own, name taken", MayChange("A1", roster, own), CodeOwnRights)
+	want(t, "own, name taken", MayChange("A1", "", roster, own), CodeOwnRights)
 	other := t1
 	other.Name = strings.ToUpper(r1.Name)
-	want(t, "name taken", MayChange("A1", roster, other), CodeNameTaken)
-	want(t, "switched off", MayChange("A1", roster, inactive(r1)), "")
-	want(t, "another administrator", MayChange("A1", roster, inactive(person("A3", Administrator))), "")
+	want(t, "name taken", MayChange("A1", "", roster, other), CodeNameTaken)
+	want(t, "switched off", MayChange("A1", "", roster, inactive(r1)), "")
+	want(t, "another administrator", MayChange("A1", "", roster, inactive(person("A3", Administrator))), "")
+}
+
+// Giving rights and working on doses come into one account only by two people, of
+// whom neither is the one who gets them.
+func TestMayCombine(t *testing.T) {
+	roster := []Person{a1, r1, t1, person("O1", Observer), inactive(person("R9", Radiopharmacist))}
+	for _, role := range []Role{Radiopharmacist, Technologist, Physicist, Physician} {
+		want(t, string(role), MayAdd("A1", "", roster, person("X1", Administrator, role)), CodeCombined)
+		want(t, string(role)+", with a second", MayAdd("A1", "R1", roster, person("X1", role, Administrator)), "")
+	}
+	for _, role := range []Role{Nurse, Observer} {
+		want(t, string(role), MayAdd("A1", "", roster, person("X1", Administrator, role)), "")
+	}
+	both := person("X1", Administrator, Technologist)
+	want(t, "the recorder twice", MayAdd("A1", "A1", roster, both), CodeOwnRights)
+	want(t, "who gets them", MayChange("A1", "T1", roster, person("T1", Administrator, Technologist)), CodeOwnRights)
+	want(t, "nobody", MayAdd("A1", "X9", roster, both), CodeUnknownPerson)
+	want(t, "switched off", MayAdd("A1", "R9", roster, both), CodeInactive)
+	want(t, "an observer", MayAdd("A1", "O1", roster, both), CodeNotPermitted)
+	want(t, "switched off at once", MayAdd("A1", "", roster, inactive(both)), "")
+	roster = append(roster, both)
+	renamed := both
+	renamed.Name = "Xenia Example"
+	want(t, "renamed", MayChange("A1", "", roster, renamed), "")
+	more := person("X1", Administrator, Technologist, Radiopharmacist)
+	want(t, "a further role", MayChange("A1", "", roster, more), CodeCombined)
+}
+
+// On the machine an administrator is let in, and nobody gets other rights.
+func TestMayAdmit(t *testing.T) {
+	roster := []Person{inactive(a1), r1}
+	want(t, "not a person", MayAdmit(roster, Person{ID: "!"}), CodeID)
+	want(t, "a new administrator", MayAdmit(roster, person("A2", Administrator)), "")
+	want(t, "first of all", MayAdmit(nil, person("A2", Administrator)), "")
+	want(t, "a new pharmacist", MayAdmit(roster, person("R2", Radiopharmacist)), CodeFirst)
+	want(t, "a new one of both", MayAdmit(roster, person("A2", Administrator, Radiopharmacist)), CodeFirst)
+	named := person("A2", Administrator)
+	named.Name = r1.Name
+	want(t, "name taken", MayAdmit(roster, named), CodeNameTaken)
+	want(t, "switched on", MayAdmit(roster, a1), "")
+	want(t, "with a further role", MayAdmit(roster, person("A1", Administrator, Technologist)), CodeAdmit)
+	want(t, "no administrator", MayAdmit(roster, r1), CodeAdmit)
 }
 
 func TestMayReset(t *testing.T) {
@@ -87,9 +130,9 @@ func TestRosterKeepsAnAdministrator(t *testing.T) {
 				Active: rapid.Bool().Draw(t, "active"),
 			}
 			by := rapid.SampledFrom(ids).Draw(t, "by")
-			if MayAdd(by, roster, p) == nil {
+			if MayAdd(by, "", roster, p) == nil {
 				roster = append(roster, p)
-			} else if MayChange(by, roster, p) == nil {
+			} else if MayChange(by, "", roster, p) == nil {
 				for i := range roster {
 					if roster[i].ID == p.ID {
 						roster[i] = p

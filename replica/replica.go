@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"vialwright/journal"
+	"vialwright/people"
 	"vialwright/state"
 	"vialwright/store"
 )
@@ -263,6 +264,14 @@ func (r *Replica) Orders() int {
 	r.mu.RLock()
 	defer r.mu.RUnlock()
 	return r.books.Orders()
+}
+
+// People has ask look at the accounts as the entries have made them. They do not
+// change until it returns, and are not to be looked at after that.
+func (r *Replica) People(ask func(*people.Directory)) {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	ask(r.books.People())
 }
 
 // File gives the records of the groups of orders and containers with the

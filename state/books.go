@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"vialwright/journal"
+	"vialwright/people"
 )
 
 // Group is an order or a vial with everything that entries have brought
@@ -77,6 +78,8 @@ type Books struct {
 	// learned are the numbers of what was learned: one for each vial, so that only
 	// those go into a file on which something in it can rest.
 	learned []int
+	// people are the accounts.
+	people people.Directory
 	// orders are the places of the orders among those of the site, from 1.
 	orders map[string]int
 	// free is by its letter the lowest number of an id that nothing has. Ids are
@@ -180,6 +183,11 @@ func (b *Books) Add(r journal.Record) []*Group {
 	case *journal.Experience:
 		b.learned = append(b.learned, r.N)
 		return nil
+	case *journal.Person, *journal.FirstPassword:
+		if c, ok := journal.ChangeOf(r); ok {
+			_ = b.people.Take(c) // what the rules did not allow, the directory keeps apart
+		}
+		return nil
 	case *journal.Site, *journal.Policy, *journal.Meter:
 		b.settings = append(b.settings, r.N)
 		return nil
@@ -205,6 +213,9 @@ func (b *Books) place(f journal.Fact) {
 // OrderPlace is the place of an order among all of the site, in the order in
 // which they were entered, from 1; 0 for no order.
 func (b *Books) OrderPlace(id string) int { return b.orders[id] }
+
+// People are the accounts of the site. They are not the caller's to change.
+func (b *Books) People() *people.Directory { return &b.people }
 
 // Orders is how many orders the site has had.
 func (b *Books) Orders() int { return len(b.orders) }
@@ -304,7 +315,7 @@ func (b *Books) of(f journal.Fact) []*Group {
 func ids(f journal.Fact) []string {
 	var out []string
 	for _, s := range journal.Subjects(f) {
-		if s.Kind != journal.AboutMeter {
+		if s.Kind.Grouped() {
 			out = append(out, s.ID)
 		}
 	}

@@ -12,6 +12,7 @@ import (
 
 	"vialwright/journal"
 	"vialwright/ledger"
+	"vialwright/people"
 	"vialwright/state"
 )
 
@@ -385,5 +386,31 @@ func TestOnlyWhatWasLearnedForIt(t *testing.T) {
 	}
 	if want := []int{before, within, newest}; !slices.Equal(got, want) {
 		t.Errorf("the file of S1 holds what was learned in %v, want %v", got, want)
+	}
+}
+
+// The books have the accounts that the entries have made, and none that an entry
+// by who may not would make.
+func TestBooksHaveThePeople(t *testing.T) {
+	b := state.New()
+	at := time.Date(2027, 3, 4, 8, 0, 0, 0, time.UTC)
+	add := func(by, id string, roles ...people.Role) {
+		p := people.Person{ID: id, Name: id + " Example", Roles: roles, Active: true}
+		if touched := b.Add(journal.Record{By: by, Recorded: at, Fact: journal.PersonFact(p, at)}); touched != nil {
+			t.Errorf("the account of %s touches %d groups", id, len(touched))
+		}
+	}
+	add("AD1", "AD1", people.Administrator)
+	add("AD1", "NT1", people.Technologist)
+	add("NT1", "NT2", people.Technologist)
+	b.Add(journal.Record{By: "AD1", Recorded: at, Fact: &journal.FirstPassword{Of: "NT1", At: at}})
+	if all := b.People().All(); len(all) != 2 || all[1].ID != "NT1" || b.People().NameAt("NT1", 1) != "" || b.People().NameAt("NT1", 2) != "NT1 Example" {
+		t.Errorf("the accounts are %v", all)
+	}
+	if n := len(b.People().Refused()); n != 1 {
+		t.Errorf("%d entries are refused, want that of NT1", n)
+	}
+	if _, err := b.Import([]journal.Fact{&journal.Site{Zone: "UTC"}, journal.PersonFact(people.Person{ID: "X1", Name: "X Example"}, at)}, at); err == nil {
+		t.Error("a case file adds an account")
 	}
 }

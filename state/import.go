@@ -2,6 +2,7 @@ package state
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -43,8 +44,12 @@ func (e *ImportError) Error() string {
 // books at a moment. The policies of the file hold for its own entries, and what
 // the site has decided is in force again behind them; a meter is left out where
 // the site's own says the same at each of its readings. It fails with an
-// *ImportError that lists all that stands in the way.
+// *ImportError that lists all that stands in the way, or where the file sets
+// accounts.
 func (b *Books) Import(facts []journal.Fact, now time.Time) ([]journal.Fact, error) {
+	if slices.ContainsFunc(facts, journal.OfPeople) {
+		return nil, errors.New("the file sets accounts, and who has which rights is entered by an administrator of the site: take those entries out of the file")
+	}
 	wrong := &ImportError{Taken: b.taken(facts)}
 	own := b.site()
 	wrong.Meters = own.others(facts)

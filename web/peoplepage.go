@@ -125,7 +125,7 @@ func personChange(q *request) error {
 	err := q.sign(v("pin"))
 	if err == nil {
 		err = q.kept.changeAccounts(q.r.Context(), func(all []account) ([]account, error) {
-			if err := people.MayChange(q.who.ID, roster(all), next); err != nil {
+			if err := people.MayChange(q.who.ID, "", roster(all), next); err != nil {
 				return nil, err
 			}
 			for i := range all {

@@ -80,7 +80,7 @@ func TestSheetHasEveryStep(t *testing.T) {
 func TestEveryKindHasItsPlaceOnTheSheet(t *testing.T) {
 	elsewhere := map[string]bool{
 		"order": true, "receive": true, "read": true, "draw": true, "makeup": true, "infuse": true, "residual": true,
-		"note": true, "correct": true, "paper": true, "abandon": true, "deviation": true, "near-miss": true, "close": true, "learned": true, "clock": true, "drill": true, "drill-answer": true,
+		"note": true, "correct": true, "paper": true, "abandon": true, "deviation": true, "near-miss": true, "close": true, "learned": true, "clock": true, "drill": true, "drill-answer": true, "person": true, "first-password": true,
 	}
 	for _, kind := range journal.EntryKinds() {
 		if (paperSteps[kind] != "") == elsewhere[kind] {

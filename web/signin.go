@@ -238,7 +238,7 @@ func (q *request) secretsFor(a *account, password, pin string) error {
 // add puts an account on the roster.
 func (q *request) add(by string, a account) error {
 	return q.kept.changeAccounts(q.r.Context(), func(all []account) ([]account, error) {
-		if err := people.MayAdd(by, roster(all), a.Person); err != nil {
+		if err := people.MayAdd(by, "", roster(all), a.Person); err != nil {
 			return nil, err
 		}
 		return append(all, a), nil

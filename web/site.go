@@ -142,7 +142,7 @@ func about(page string, facts []journal.Fact) (ids []string) {
 	}
 	for _, f := range facts {
 		for _, s := range journal.Subjects(f) {
-			if s.Kind != journal.AboutMeter && !slices.Contains(ids, s.ID) {
+			if s.Kind.Grouped() && !slices.Contains(ids, s.ID) {
 				ids = append(ids, s.ID)
 			}
 		}

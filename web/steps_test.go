@@ -87,7 +87,7 @@ func TestEveryStepHasItsForm(t *testing.T) {
 	// What has a page of its own, or is written by the program beside another entry.
 	elsewhere := map[string]string{
 		"site": "the first start", "policy": "/settings", "meter": "/meters", "correct": "/entry/{n}/correct", "reading-curve": "/curve", "learned": "with a vial",
-		"paper": "the sheet", "near-miss": "a refusal", "override": "a hold", "clock": "the practice clock", "drill": "a drill", "drill-answer": "a drill", "return": "adjust or give-back",
+		"paper": "the sheet", "near-miss": "a refusal", "override": "a hold", "clock": "the practice clock", "drill": "a drill", "drill-answer": "a drill", "person": "/people", "first-password": "/people", "return": "adjust or give-back",
 	}
 	for _, k := range journal.Kinds() {
 		if word := k.Word(); !asked[word] && elsewhere[word] == "" {

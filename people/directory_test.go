@@ -1,0 +1,57 @@
+package people
+
+import (
+	"testing"
+	"time"
+)
+
+// A directory has each account as it was at any entry and any time, and what was
+// written past the rules gives nobody a right.
+func TestDirectory(t *testing.T) {
+	day := time.Date(2027, 3, 4, 8, 0, 0, 0, time.UTC)
+	named := func(p Person, name string) Person { p.Name = name; return p }
+	var d Directory
+	for _, c := range []struct {
+		n, hour          int
+		by, second, code string
+		person           Person
+	}{
+		{2, 0, "T1", "", CodeFirst, t1},
+		{3, 1, "A1", "", "", a1},
+		{4, 2, "A1", "", "", r1},
+		{7, 3, "R1", "", CodeNotPermitted, t1},
+		{8, 4, "A1", "", "", named(t1, "Ann Before")},
+		{9, 5, "A1", "", "", named(t1, "Ann After")},
+		{10, 6, "A1", "", CodeCombined, person("T1", Administrator, Technologist)},
+		{11, 7, "A1", "R1", "", named(person("T1", Administrator, Technologist), "Ann After")},
+		{12, 8, "A1", "", CodeOwnRights, inactive(a1)},
+		{13, 9, "T1", "", "", inactive(a1)},
+		{14, 10, OnMachine, "", "", a1},
+		{15, 11, OnMachine, "", CodeAdmit, inactive(r1)},
+	} {
+		change := Change{N: c.n, At: day.Add(time.Duration(c.hour) * time.Hour), By: c.by, Countersigned: c.second, Person: c.person}
+		want(t, "May of entry "+change.At.Format("15:04"), d.May(change), c.code)
+		want(t, "entry "+change.At.Format("15:04"), d.Take(change), c.code)
+	}
+	if n := len(d.Refused()); n != 5 {
+		t.Errorf("%d entries are kept apart, want 5", n)
+	}
+	for n, name := range map[int]string{7: "", 8: "Ann Before", 9: "Ann After", 99: "Ann After"} {
+		if got := d.NameAt("T1", n); got != name {
+			t.Errorf("behind entry %d T1 is %q, want %q", n, got, name)
+		}
+	}
+	as := func(all []Person, id string) Person { p, _ := in(all, id); return p }
+	if p := as(d.AsOf(day.Add(4*time.Hour+time.Minute)), "T1"); p.Name != "Ann Before" || p.Has(Administrator) {
+		t.Errorf("as of 12:01 T1 is %v", p)
+	}
+	if p := as(d.Behind(13), "A1"); p.Active {
+		t.Errorf("behind entry 13 A1 is %v", p)
+	}
+	if p, ok := d.Of("A1"); !ok || !p.Active || len(d.All()) != 3 {
+		t.Errorf("now A1 is %v, of %d", p, len(d.All()))
+	}
+	if _, ok := d.Of("T9"); ok {
+		t.Error("there is a T9")
+	}
+}
