@@ -99,13 +99,16 @@ type Policy struct {
 	// spread waste against a point vial.
 	ResidualU quantity.Fraction
 	// Basis is the scale prescriptions are written on.
-	Basis ledger.Basis
+	Basis quantity.Basis
 	// Verdicts are the site's words, empty for ours.
 	Verdicts Verdicts
 	// CheckLimit is how far a second check may lie from the record, as a
-	// fraction of it; CheckReads is what it may be made by.
-	CheckLimit quantity.Fraction
-	CheckReads CheckReads
+	// fraction of it. CheckEither lets it be made by reading the container with
+	// the dose, which shares no reading, as well as the remainder of the vial;
+	// where another draw was made from the vial its remainder tells nothing of
+	// the dose, and the container is read in any case.
+	CheckLimit  quantity.Fraction
+	CheckEither bool
 	// LearnYield lets what was learned take the place of Yield.
 	LearnYield bool
 }
@@ -206,7 +209,7 @@ type Reading struct {
 	At         time.Time
 	Gross      quantity.Activity
 	Background quantity.Activity
-	Basis      ledger.Basis
+	Basis      quantity.Basis
 	// Source is "typed", or names the instrument that Gross came from; empty
 	// where nobody noted it. Nothing is reckoned from it.
 	Source string

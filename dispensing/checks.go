@@ -194,7 +194,7 @@ func (r *reckoner) checkVial(v VialResult) {
 		r.find(VialNotAssayed, Warn, v.Vial.Entry, "what came in %s is not determined by readings: its label stands in", v.Vial.ID)
 		return
 	}
-	if v.Basis != ledger.Label {
+	if v.Basis != quantity.LabelBasis {
 		r.find(BasisStated, Note, v.Vial.Entry, "%s was read on the %s basis; it is not compared with its label", v.Vial.ID, v.Basis)
 		return
 	}

@@ -42,7 +42,7 @@ type Dispensed struct {
 	// which the activity, taken to that time, lies inside tolerance of the
 	// target; both are zero where there is no such time.
 	ValidFrom, ValidUntil time.Time
-	Basis                 ledger.Basis
+	Basis                 quantity.Basis
 }
 
 // decide judges a dispensed activity.

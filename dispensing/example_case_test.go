@@ -24,7 +24,7 @@ func at(clock string) time.Time {
 func policy() dispensing.Policy {
 	return dispensing.Policy{
 		Tolerance: 0.10, LabelTolerance: 0.10, Confidence: 0.95, LabelDrift: 0.02, MakeupMin: 3, MakeupMax: 5, Graduation: 0.1,
-		Yield: ledger.Share{Value: 1, U: 0.05}, ResidualU: 0.2, Basis: ledger.Label,
+		Yield: ledger.Share{Value: 1, U: 0.05}, ResidualU: 0.2, Basis: quantity.LabelBasis,
 	}
 }
 
@@ -34,12 +34,12 @@ type story struct {
 	entry      int
 	gain, geom ledger.FactorID
 	rel        float64
-	basis      ledger.Basis
+	basis      quantity.Basis
 }
 
 func newStory() *story {
 	b := ledger.New(at("18:00"), 64.0417*quantity.Hour)
-	s := &story{rel: 0.008, basis: ledger.Label}
+	s := &story{rel: 0.008, basis: quantity.LabelBasis}
 	s.Case = dispensing.Case{
 		Zone: azores, HalfLife: nuclide.HalfLife{Value: 64.0417 * quantity.Hour, Source: "set by the test"},
 		Policy: policy(), Book: b, Serves: map[string]string{}, Names: map[int][]string{},

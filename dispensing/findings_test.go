@@ -205,7 +205,12 @@ var findingStories = []findingStory{
 	},
 	{
 		"a reading on the other basis", dispensing.BasisSetAside, dispensing.Warn, "never compared",
-		func() *story { s := toDraw(); s.basis = ledger.Traceable; s.read("S1", "11:15", 2.3*gbq); return s },
+		func() *story {
+			s := toDraw()
+			s.basis = quantity.TraceableBasis
+			s.read("S1", "11:15", 2.3*gbq)
+			return s
+		},
 	},
 	{
 		"a background in the wrong unit", dispensing.BackgroundHigh, dispensing.Warn, "check it and its unit",
@@ -223,7 +228,7 @@ var findingStories = []findingStory{
 		"a plan on the wrong basis", dispensing.BasisMismatch, dispensing.Stop, "no draw can be planned",
 		func() *story {
 			s := newStory()
-			s.basis = ledger.Traceable
+			s.basis = quantity.TraceableBasis
 			s.order("P1", 1.3*gbq, "13:30", 0.02)
 			s.receive("S1", 3*gbq)
 			s.read("S1", "11:00", 3.24*gbq)
@@ -832,7 +837,7 @@ func missed(after float64) *story {
 
 func traceable() *story {
 	s := newStory()
-	s.basis = ledger.Traceable
+	s.basis = quantity.TraceableBasis
 	s.order("P1", 1.30*gbq, "13:30", 0.02)
 	s.receive("S1", 3.0*gbq)
 	s.read("S1", "11:00", 3.24*gbq)

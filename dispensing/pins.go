@@ -3,7 +3,6 @@ package dispensing
 import (
 	"time"
 
-	"vialwright/ledger"
 	"vialwright/quantity"
 )
 
@@ -32,7 +31,7 @@ func (c Case) AsOf(at time.Time) Case {
 // was signed: by them the order is judged, whatever is decided later.
 type Rules struct {
 	Tolerance, Limit, Confidence quantity.Fraction
-	Basis                        ledger.Basis
+	Basis                        quantity.Basis
 	Verdicts                     Verdicts
 }
 

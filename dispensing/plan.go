@@ -35,7 +35,7 @@ type Plan struct {
 	Readings int
 	// Basis is the scale the vial's activity is on; Assayed says whether it
 	// was read or is the label's.
-	Basis   ledger.Basis
+	Basis   quantity.Basis
 	Assayed bool
 	// Yield is what the draw is expected to carry of what its volume holds,
 	// and YieldFrom says in a sentence where that comes from; empty where the
@@ -121,7 +121,7 @@ type source struct {
 	// meter is that of its last reading, or that which would read it; nil where
 	// there is none.
 	meter   *MeterU
-	basis   ledger.Basis
+	basis   quantity.Basis
 	assayed bool
 }
 

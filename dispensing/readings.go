@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"slices"
 
-	"vialwright/ledger"
+	"vialwright/quantity"
 )
 
 // poorChance is the probability below which the readings agree poorly as a
@@ -34,7 +34,7 @@ func (r *reckoner) found(code Code, entry int) bool {
 
 // stateBasis says which scale the case's activities are on.
 func (r *reckoner) stateBasis() {
-	seen := map[ledger.Basis]bool{}
+	seen := map[quantity.Basis]bool{}
 	for _, x := range r.Readings {
 		if !seen[x.Basis] {
 			seen[x.Basis] = true
@@ -42,12 +42,12 @@ func (r *reckoner) stateBasis() {
 		}
 	}
 	if len(r.Readings) == 0 {
-		r.find(BasisStated, Note, 0, "%s", basisText(ledger.Label))
+		r.find(BasisStated, Note, 0, "%s", basisText(quantity.LabelBasis))
 	}
 }
 
-func basisText(b ledger.Basis) string {
-	if b == ledger.Traceable {
+func basisText(b quantity.Basis) string {
+	if b == quantity.TraceableBasis {
 		return "Activities read are on the traceable basis: a calibration factor tied to a national standard"
 	}
 	return fmt.Sprintf("Activities are on the %s basis: a calibration factor matched to the supplier's label", b)

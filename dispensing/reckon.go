@@ -122,7 +122,7 @@ func (r *reckoner) vial(v Vial) VialResult {
 	out.Budget = r.budget(received, v.ID, v.Reference)
 	out.Remaining, out.RemainingU = r.carry(left, v.ID, v.Reference)
 	out.RemainingKnown = r.bal.Estimates(left)
-	if out.Assayed && out.Basis == ledger.Label {
+	if out.Assayed && out.Basis == quantity.LabelBasis {
 		out.LabelRatio = float64(out.Measured / v.Labelled)
 	}
 	r.checkVial(out)
@@ -130,11 +130,11 @@ func (r *reckoner) vial(v Vial) VialResult {
 }
 
 // basis is the scale a container's activity is on; unread, it is the label's.
-func (r *reckoner) basis(id string) ledger.Basis {
+func (r *reckoner) basis(id string) quantity.Basis {
 	if b := r.bal.Basis(id); b != "" {
 		return b
 	}
-	return ledger.Label
+	return quantity.LabelBasis
 }
 
 func (r *reckoner) container(k ledger.Container) ContainerResult {

@@ -81,7 +81,7 @@ type VialResult struct {
 	// RemainingKnown says by what it is known where readings do not determine
 	// it.
 	RemainingKnown []ledger.Estimate
-	Basis          ledger.Basis
+	Basis          quantity.Basis
 	// Withheld is the finding that keeps every figure back; they are zero then.
 	// VolumeHeld keeps back the volume alone, whose entry is in doubt.
 	Withheld, VolumeHeld Code
@@ -99,7 +99,7 @@ type ContainerResult struct {
 	Assayed bool
 	// Known says by what Activity is known where readings do not determine it.
 	Known []ledger.Estimate
-	Basis ledger.Basis
+	Basis quantity.Basis
 	// Here is false before anything came into it.
 	Here bool
 	// Withheld is the finding that keeps the figures back; the activity is zero

@@ -9,19 +9,6 @@ import (
 	"vialwright/quantity"
 )
 
-// CheckReads is what a second check may be made by.
-type CheckReads string
-
-// What the second reader may read: the remainder of the vial, with the reading
-// before the draw taken from the record; or either that or the container with
-// the dose, which shares no reading. Where another draw was made from the vial
-// its remainder tells nothing of the dose, and the container is read in any
-// case.
-const (
-	ReadsRemainder CheckReads = "remainder"
-	ReadsEither    CheckReads = "either"
-)
-
 // Check is a second check: what another person read and worked out.
 type Check struct {
 	// Entry is the number of the entry it comes from, from 1.
@@ -55,7 +42,7 @@ func (r *reckoner) checkWays(dose ledger.Amount, holds []string, draws []Draw) (
 			out = append(out, CheckWay{d.From, s})
 		}
 	}
-	if len(out) > 0 && r.Policy.CheckReads != ReadsEither {
+	if len(out) > 0 && !r.Policy.CheckEither {
 		return out
 	}
 	for _, id := range holds {
@@ -157,6 +144,6 @@ func (r *reckoner) check(c Check) CheckResult {
 	}
 	second = second.At(r.Book, order.At)
 	out.Read, out.First, out.Difference, out.U, out.Shared = second.Value, second.First, second.Difference, second.DifferenceU, second.Shared
-	out.Allowed = len(out.Shared) > 0 || !out.Remainder || r.Policy.CheckReads == ReadsEither
+	out.Allowed = len(out.Shared) > 0 || !out.Remainder || r.Policy.CheckEither
 	return out
 }

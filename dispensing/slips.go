@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"vialwright/ledger"
 	"vialwright/quantity"
 	"vialwright/slip"
 )
@@ -184,7 +183,7 @@ func (r *reckoner) supported(s slip.Set) bool {
 func (r *reckoner) checkLone() {
 	for _, v := range r.Vials {
 		received, _, _ := r.bal.Moved(v.Entry)
-		if _, held := r.holds[v.ID]; held || !r.bal.Assayed(received) || r.basis(v.ID) != ledger.Label || r.bal.Corroborated(received) {
+		if _, held := r.holds[v.ID]; held || !r.bal.Assayed(received) || r.basis(v.ID) != quantity.LabelBasis || r.bal.Corroborated(received) {
 			continue
 		}
 		y, _ := r.bal.Activity(received, v.Reference)

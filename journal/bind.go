@@ -20,15 +20,15 @@ type binder struct {
 }
 
 // stop is a problem at a node.
-func (b *binder) stop(n *plainyaml.Node, want string, p *problem) *problem {
+func (b *binder) stop(n *plainyaml.Node, want string, p *Refusal) *Refusal {
 	b.at, b.want = n, want
 	return p
 }
 
 // value puts a node into its place.
-func (b *binder) value(n *plainyaml.Node, v value) *problem {
+func (b *binder) value(n *plainyaml.Node, v value) *Refusal {
 	if n.Kind == plainyaml.Nothing {
-		return b.stop(n, v.want(), &problem{code: "empty", msg: "nothing is written here"})
+		return b.stop(n, v.want(), &Refusal{Code: "empty", Msg: "nothing is written here"})
 	}
 	switch v := v.(type) {
 	case scalar:
@@ -47,19 +47,19 @@ func (b *binder) value(n *plainyaml.Node, v value) *problem {
 }
 
 // kind asks for a node of one kind.
-func (b *binder) kind(n *plainyaml.Node, k plainyaml.Kind, v value) *problem {
+func (b *binder) kind(n *plainyaml.Node, k plainyaml.Kind, v value) *Refusal {
 	if n.Kind == k {
 		return nil
 	}
-	return b.stop(n, v.want(), &problem{code: "wrong-type", msg: n.Kind.String() + " stands here"})
+	return b.stop(n, v.want(), &Refusal{Code: "wrong-type", Msg: n.Kind.String() + " stands here"})
 }
 
-func (b *binder) scalar(n *plainyaml.Node, v scalar) *problem {
+func (b *binder) scalar(n *plainyaml.Node, v scalar) *Refusal {
 	if bad := b.kind(n, plainyaml.Text, v); bad != nil {
 		return bad
 	}
 	if _, number := v.(unquoted); number && n.Quoted {
-		return b.stop(n, v.want(), &problem{code: "wrong-type", msg: "a text in quotes stands here", hint: "write the number without quotes"})
+		return b.stop(n, v.want(), &Refusal{Code: "wrong-type", Msg: "a text in quotes stands here", Hint: "write the number without quotes"})
 	}
 	if bad := v.read(n.Text, b.how); bad != nil {
 		return b.stop(n, v.want(), bad)
@@ -71,11 +71,15 @@ func (b *binder) scalar(n *plainyaml.Node, v scalar) *problem {
 // no field, the first value in the order of the file that does not fit its
 // field, and a field that must be given and is not: what was typed wrong is told
 // before what was not typed at all.
-func (b *binder) group(n *plainyaml.Node, g fielded) *problem {
+func (b *binder) group(n *plainyaml.Node, g fielded) *Refusal {
 	start := len(b.stack)
 	b.stack = g.fields(b.stack)
-	fields := b.stack[start:]
 	defer func() { b.stack = b.stack[:start] }()
+	return b.fill(n, b.stack[start:])
+}
+
+// fill is group for fields that are known.
+func (b *binder) fill(n *plainyaml.Node, fields []field) *Refusal {
 	for i := range n.Pairs() {
 		if key := n.Key(i); find(fields, key.Text) == nil {
 			return b.stop(key, "", unknownKey(key.Text, n.Val(i), fields))
@@ -84,12 +88,12 @@ func (b *binder) group(n *plainyaml.Node, g fielded) *problem {
 	for i := range n.Pairs() {
 		f := find(fields, n.Key(i).Text)
 		if bad := b.value(n.Val(i), f.v); bad != nil {
-			return bad.in(f.name)
+			return bad.In(f.name)
 		}
 	}
 	for _, f := range fields {
 		if _, ok := n.Find(f.name); f.must && !ok {
-			return b.stop(n, f.v.want(), &problem{code: "missing", msg: f.name + " is missing"})
+			return b.stop(n, f.v.want(), &Refusal{Code: "missing", Msg: f.name + " is missing"})
 		}
 	}
 	return nil
@@ -104,7 +108,7 @@ func find(fields []field, name string) *field {
 	return nil
 }
 
-func unknownKey(key string, value *plainyaml.Node, fields []field) *problem {
+func unknownKey(key string, value *plainyaml.Node, fields []field) *Refusal {
 	names := make([]string, len(fields))
 	for i, f := range fields {
 		names[i] = f.name
@@ -117,10 +121,10 @@ func unknownKey(key string, value *plainyaml.Node, fields []field) *problem {
 	case value.Kind == plainyaml.Nothing && strings.Contains(key, " "):
 		hint = "put a text with a comma in double quotes"
 	}
-	return &problem{code: "unknown-key", msg: "there is no field called " + quote(key) + " here", hint: hint}
+	return &Refusal{Code: "unknown-key", Msg: "there is no field called " + quote(key) + " here", Hint: hint}
 }
 
-func (b *binder) list(n *plainyaml.Node, v listed) *problem {
+func (b *binder) list(n *plainyaml.Node, v listed) *Refusal {
 	if n.Kind != plainyaml.List && v.alone() {
 		return b.value(n, v.at(0))
 	}
@@ -130,27 +134,27 @@ func (b *binder) list(n *plainyaml.Node, v listed) *problem {
 	least, most := v.limits()
 	switch {
 	case len(n.Items) < least:
-		return b.stop(n, v.want(), &problem{code: "too-few", msg: fmt.Sprintf("the list holds %d of the %d it needs", len(n.Items), least)})
+		return b.stop(n, v.want(), &Refusal{Code: "too-few", Msg: fmt.Sprintf("the list holds %d of the %d it needs", len(n.Items), least)})
 	case len(n.Items) > most:
-		return b.stop(&n.Items[most], v.want(), &problem{code: "too-many", msg: fmt.Sprintf("the list has more than %d items", most)})
+		return b.stop(&n.Items[most], v.want(), &Refusal{Code: "too-many", Msg: fmt.Sprintf("the list has more than %d items", most)})
 	}
 	for i := range n.Items {
 		if bad := b.value(&n.Items[i], v.at(i)); bad != nil {
-			return bad.in("[" + strconv.Itoa(i+1) + "]")
+			return bad.In("[" + strconv.Itoa(i+1) + "]")
 		}
 	}
 	return nil
 }
 
 // chosen fills a fact that stands under its kind.
-func (b *binder) chosen(n *plainyaml.Node, v chosen) *problem {
+func (b *binder) chosen(n *plainyaml.Node, v chosen) *Refusal {
 	if bad := b.kind(n, plainyaml.Mapping, v); bad != nil {
 		return bad
 	}
 	if n.Pairs() != 1 {
-		return b.stop(n, v.want(), &problem{
-			code: "not-one-kind", msg: fmt.Sprintf("an entry has one kind, and %d keys stand here", n.Pairs()),
-			hint: "begin each entry with a dash, and indent its fields further than its kind",
+		return b.stop(n, v.want(), &Refusal{
+			Code: "not-one-kind", Msg: fmt.Sprintf("an entry has one kind, and %d keys stand here", n.Pairs()),
+			Hint: "begin each entry with a dash, and indent its fields further than its kind",
 		})
 	}
 	key, fields := n.Key(0), n.Val(0)
@@ -159,12 +163,12 @@ func (b *binder) chosen(n *plainyaml.Node, v chosen) *problem {
 		return b.stop(key, "", bad)
 	}
 	if fields.Kind != plainyaml.Mapping {
-		bad = b.stop(fields, "the fields of the entry in braces", &problem{code: "wrong-type", msg: fields.Kind.String() + " stands here"})
+		bad = b.stop(fields, "the fields of the entry in braces", &Refusal{Code: "wrong-type", Msg: fields.Kind.String() + " stands here"})
 	} else {
 		bad = b.group(fields, f)
 	}
 	if bad != nil {
-		return bad.in(key.Text)
+		return bad.In(key.Text)
 	}
 	return nil
 }

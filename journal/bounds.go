@@ -60,34 +60,19 @@ func (s *step) near(epoch time.Time) *Refusal {
 	if _, note := s.fact.(*Note); note || OfPractice(s.fact) || OfPeople(s.fact) {
 		return nil
 	}
-	field, t := farTime(s.fact.fields(nil), epoch)
+	var field string
+	var t time.Time
+	Times(s.fact, func(path string, at time.Time) bool {
+		away := nuclide.Elapsed(epoch, at)
+		if path != "expiry" && (away > farthest || away < -farthest) {
+			field, t = path, at
+		}
+		return field == ""
+	})
 	if field == "" {
 		return nil
 	}
 	days := math.Abs(float64(nuclide.Elapsed(epoch, t) / quantity.Day))
 	return s.refuse(field, "time-far", "check the year of both", "this lies %.0f days from %s, which activities are carried to",
 		days, quantity.FormatTime(epoch, nil))
-}
-
-// farTime finds the first time among the fields that is too far from the
-// epoch; the field is empty if there is none.
-func farTime(fields []field, epoch time.Time) (string, time.Time) {
-	for i := range fields {
-		f := &fields[i]
-		switch v := f.v.(type) {
-		case instant:
-			away := nuclide.Elapsed(epoch, *v.p)
-			if v.given() && f.name != "expiry" && (away > farthest || away < -farthest) {
-				return f.name, *v.p
-			}
-		case grouped:
-			if !v.given() {
-				continue
-			}
-			if inner, t := farTime(v.open().fields(nil), epoch); inner != "" {
-				return f.name + "." + inner, t
-			}
-		}
-	}
-	return "", time.Time{}
 }

@@ -5,22 +5,18 @@ import (
 	"strings"
 	"time"
 
-	"vialwright/dispensing"
 	"vialwright/plainyaml"
 )
-
-// Zones loads a zone by its IANA name, as time.LoadLocation does. The package
-// itself reads no files.
-type Zones func(name string) (*time.Location, error)
 
 // File is a case file that was read.
 type File struct {
 	// Facts are the header facts and then the entries, in the order of the
 	// file; entry n of the file is the n-th fact that is no header.
 	Facts []Fact
+	// Zones are those it was read with.
+	Zones Zones
 
-	root  plainyaml.Node
-	zones Zones
+	root plainyaml.Node
 }
 
 // content is the whole of a case file.
@@ -32,14 +28,13 @@ type content struct {
 	entries []Fact
 }
 
-func (c *content) fields(f []field) []field {
-	f = append(f, field{"case", must, format{&c.format}, ""})
-	f = c.head.fields(f)
+func (c *content) slots() []field {
+	out := append([]field{{name: "case", must: must, v: format{&c.format}}}, c.head.fields(nil)...)
 	return append(
-		f,
-		field{"policy", may, group(&c.policy), ""},
-		field{"meters", may, meters{&c.meters}, ""},
-		field{"entries", may, entries{&c.entries}, ""},
+		out,
+		field{name: "policy", v: group(&c.policy)},
+		field{name: "meters", v: meters{&c.meters}},
+		field{name: "entries", v: entries{&c.entries}},
 	)
 }
 
@@ -62,11 +57,11 @@ type format struct{ p *int }
 func (f format) given() bool               { return *f.p != 0 }
 func (format) want() string                { return "the number of the format, 1 or 2" }
 func (format) isNumber()                   {}
-func (f format) write() (string, *problem) { return strconv.Itoa(*f.p), nil }
+func (f format) write() (string, *Refusal) { return strconv.Itoa(*f.p), nil }
 
-func (f format) read(text string, _ reading) *problem {
+func (f format) read(text string, _ reading) *Refusal {
 	if text != "1" && text != "2" {
-		return &problem{code: "unknown-format", msg: "the format " + quote(text) + " is not known", hint: "write case: 1, case: 2 where settings stand among the entries, or use a newer release"}
+		return &Refusal{Code: "unknown-format", Msg: "the format " + quote(text) + " is not known", Hint: "write case: 1, case: 2 where settings stand among the entries, or use a newer release"}
 	}
 	*f.p = int(text[0] - '0')
 	return nil
@@ -90,7 +85,7 @@ func (meters) alone() bool         { return false }
 func (e entries) given() bool      { return true }
 func (entries) want() string       { return "a list of entries" }
 func (e entries) len() int         { return len(*e.p) }
-func (e entries) at(i int) value   { return entry{grow(e.p, i)} }
+func (e entries) at(i int) value   { return entryAt(grow(e.p, i)) }
 func (entries) limits() (int, int) { return 0, MaxBytes }
 func (entries) alone() bool        { return false }
 
@@ -104,7 +99,7 @@ func Decode(data []byte, zones Zones) (*File, error) {
 		e := err.(*plainyaml.Error)
 		return nil, &FileError{Line: e.Line, Col: e.Col, Code: e.Code, Msg: e.Msg, Hint: e.Hint}
 	}
-	f := &File{root: root, zones: zones}
+	f := &File{root: root, Zones: zones}
 	switch root.Kind {
 	case plainyaml.Mapping:
 	case plainyaml.Nothing:
@@ -119,9 +114,9 @@ func Decode(data []byte, zones Zones) (*File, error) {
 		return nil, fault
 	}
 	b.how.zone = zone
-	if bad := b.group(&f.root, &c); bad != nil {
-		e := failAt(b.at, bad.code, bad.msg, bad.hint)
-		e.Path, e.Want = bad.path, b.want
+	if bad := b.fill(&f.root, c.slots()); bad != nil {
+		e := failAt(b.at, bad.Code, bad.Msg, bad.Hint)
+		e.Path, e.Want = bad.Path, b.want
 		return nil, e
 	}
 	if e := f.misplaced(&c); e != nil {
@@ -164,39 +159,25 @@ func (f *File) zone() (*time.Location, *FileError) {
 		return nil, nil
 	}
 	var name string
-	bad := zoneName{&name}.read(n.Text, reading{})
+	bad := zoneAt(&name).read(n.Text, reading{})
 	var zone *time.Location
 	if bad == nil {
-		zone, bad = load(f.zones, name)
+		zone, bad = f.Zones.Load(name)
 	}
 	if bad != nil {
-		e := failAt(n, bad.code, bad.msg, bad.hint)
-		e.Path, e.Want = "zone", zoneName{}.want()
+		e := failAt(n, bad.Code, bad.Msg, bad.Hint)
+		e.Path, e.Want = "zone", zoneAt(&name).want()
 		return nil, e
 	}
 	return zone, nil
 }
 
-// load loads a zone.
-func load(zones Zones, name string) (*time.Location, *problem) {
-	zone, err := zones(name)
-	if err != nil {
-		return nil, &problem{code: "unknown-zone", msg: "there is no zone called " + quote(name), hint: "write a name of the IANA time zone database, or UTC"}
-	}
-	return zone, nil
-}
-
-// Fold is Fold of the file's facts. Its refusals are *FileErrors with the line
-// and the column of the field.
-func (f *File) Fold() (dispensing.Case, error) {
-	c, err := Fold(f.Facts, f.zones)
-	if err == nil {
-		return c, nil
-	}
-	r := err.(*Refusal)
+// Refused is a refusal of the facts of the file with the line and the column of
+// the field.
+func (f *File) Refused(r *Refusal) *FileError {
 	e := failAt(f.locate(r.Path), r.Code, r.Msg, r.Hint)
 	e.Path = r.Path
-	return dispensing.Case{}, e
+	return e
 }
 
 // Place gives the line and the column, from 1, of an entry.

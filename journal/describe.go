@@ -11,33 +11,33 @@ import (
 func Describe() string {
 	var b strings.Builder
 	b.WriteString("A case file is one YAML or JSON document. * marks what must be given.\n")
-	describe(&b, "top of the file", "", &content{})
+	describe(&b, "top of the file", "", new(content).slots())
 	for _, k := range Kinds() {
-		word, f := k.Word(), k.make()
+		word, f := k.Word(), blankOf(k.Word())
 		if word != "site" {
-			describe(&b, word, k.About, f)
+			describe(&b, word, k.About, f.fields(nil))
 		}
 		if word == "meter" {
-			describe(&b, "a factor in geometry", "reading over activity, for one kind of container", &Geometry{})
+			describe(&b, "a factor in geometry", "reading over activity, for one kind of container", new(Geometry).fields(nil))
 		}
 	}
 	return b.String()
 }
 
-func describe(b *strings.Builder, name, about string, g fielded) {
+func describe(b *strings.Builder, name, about string, fields []field) {
 	b.WriteString("\n" + name)
 	if about != "" {
 		b.WriteString(": " + about)
 	}
 	b.WriteString("\n")
-	describeFields(b, g, "  ")
+	describeFields(b, fields, "  ")
 }
 
 // describeFields lists the fields of a group and, further in, those of the
 // groups in it. The policy, meters, their factors and the kinds of entry have
 // sections of their own.
-func describeFields(b *strings.Builder, g fielded, indent string) {
-	for _, f := range g.fields(nil) {
+func describeFields(b *strings.Builder, fields []field, indent string) {
+	for _, f := range fields {
 		star := " "
 		if f.must {
 			star = "*"
@@ -45,7 +45,7 @@ func describeFields(b *strings.Builder, g fielded, indent string) {
 		fmt.Fprintf(b, "%s%s %-*s %s\n", indent, star, 28-len(indent), f.name, f.v.want())
 		if v, ok := f.v.(grouped); ok {
 			if _, policy := v.open().(*Policy); !policy {
-				describeFields(b, v.open(), indent+"    ")
+				describeFields(b, v.open().fields(nil), indent+"    ")
 			}
 		}
 	}

@@ -23,7 +23,7 @@ entries:
 		fmt.Println(err)
 		return
 	}
-	c, err := f.Fold()
+	c, err := journal.FoldFile(f)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -60,7 +60,7 @@ entries:
 }
 
 // What can be read and cannot have happened is refused by the fold.
-func ExampleFile_Fold_refused() {
+func ExampleFoldFile_refused() {
 	f, err := journal.Decode([]byte(`case: 1
 zone: Atlantic/Azores
 entries:
@@ -72,7 +72,7 @@ entries:
 		fmt.Println(err)
 		return
 	}
-	_, err = f.Fold()
+	_, err = journal.FoldFile(f)
 	fmt.Println(err)
 	// Output:
 	// line 6, column 74: entries[3].draw.volume: 22 mL cannot leave S1, which holds 5 mL; check the volume, or enter the missing make-up or return

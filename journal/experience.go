@@ -112,14 +112,14 @@ type counted struct{ whole }
 
 func (counted) want() string { return "how many, such as 41" }
 
-func (c counted) read(text string, how reading) *problem {
+func (c counted) read(text string, how reading) *Refusal {
 	if bad := c.whole.read(text, how); bad != nil {
-		return &problem{code: "bad-count", msg: quote(text) + " is no number of cases", hint: "count them from 1, or leave it out"}
+		return &Refusal{Code: "bad-count", Msg: quote(text) + " is no number of cases", Hint: "count them from 1, or leave it out"}
 	}
 	return nil
 }
 
-func (c counted) write() (string, *problem) {
+func (c counted) write() (string, *Refusal) {
 	s, _ := c.whole.write()
 	return s, counted{whole{new(int)}}.read(s, reading{})
 }

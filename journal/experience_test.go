@@ -25,7 +25,7 @@ func learnedCase(tb testing.TB, policy string, entries ...string) dispensing.Cas
 	if err != nil {
 		tb.Fatal(err)
 	}
-	c, err := f.Fold()
+	c, err := journal.FoldFile(f)
 	if err != nil {
 		tb.Fatal(err)
 	}

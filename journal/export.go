@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 )
 
 // Export writes the facts of one case as a case file: header facts on top,
@@ -54,22 +55,27 @@ func Export(facts []Fact, zones Zones) ([]byte, error) {
 	if c.head.Zone == "" {
 		return nil, atTop("case", "case-missing", "the first fact does not open a case", "begin with the case and its zone")
 	}
-	w := exporter{printer: printer{flow: true}}
+	w := exporter{}
+	w.flow = w.plain
 	if zones != nil {
-		zone, bad := load(zones, c.head.Zone)
+		zone, bad := zones.Load(c.head.Zone)
 		if bad != nil {
-			return nil, atTop("zone", bad.code, bad.msg, bad.hint)
+			return nil, bad
 		}
 		w.zone = zone
 	}
 	if bad := w.file(&c); bad != nil {
-		return nil, &Refusal{bad.code, 0, bad.path, bad.msg, bad.hint}
+		return nil, bad
 	}
 	return w.buf, nil
 }
 
 // exporter writes a case file: blocks down to the groups that fit on a line.
-type exporter struct{ printer }
+type exporter struct {
+	printer
+	// zone is where times are shown; nil shows their offsets.
+	zone *time.Location
+}
 
 func (w *exporter) line(parts ...string) {
 	for _, p := range parts {
@@ -79,7 +85,7 @@ func (w *exporter) line(parts ...string) {
 }
 
 // file writes the whole of a case.
-func (w *exporter) file(c *content) *problem {
+func (w *exporter) file(c *content) *Refusal {
 	w.line("case: ", strconv.Itoa(c.format))
 	for _, f := range c.head.fields(nil) {
 		if bad := w.field(f, ""); bad != nil {
@@ -96,7 +102,7 @@ func (w *exporter) file(c *content) *problem {
 	}
 	for i := range c.meters {
 		if bad := w.meter(&c.meters[i]); bad != nil {
-			return bad.in("meters[" + strconv.Itoa(i+1) + "]")
+			return bad.In("meters[" + strconv.Itoa(i+1) + "]")
 		}
 	}
 	if len(c.entries) == 0 {
@@ -112,7 +118,7 @@ func (w *exporter) file(c *content) *problem {
 		w.buf = append(w.buf, "  - "...)
 		w.aligned(fact.Kind(), width)
 		if bad := w.group(fact); bad != nil {
-			return bad.in("entries[" + strconv.Itoa(i+1) + "]." + fact.Kind())
+			return bad.In("entries[" + strconv.Itoa(i+1) + "]." + fact.Kind())
 		}
 		w.line()
 	}
@@ -133,29 +139,29 @@ func (w *exporter) aligned(key string, width int) {
 }
 
 // field writes a field that is given on a line of its own.
-func (w *exporter) field(f field, indent string) *problem {
+func (w *exporter) field(f field, indent string) *Refusal {
 	switch {
 	case f.v.given():
 	case f.must:
-		return (&problem{code: "missing", msg: "it is missing", hint: "expected " + f.v.want()}).in(f.name)
+		return (&Refusal{Code: "missing", Msg: "it is missing", Hint: "expected " + f.v.want()}).In(f.name)
 	default:
 		return nil
 	}
 	w.buf = append(append(append(w.buf, indent...), f.name...), ": "...)
 	if bad := w.value(f.v); bad != nil {
-		return bad.in(f.name)
+		return bad.In(f.name)
 	}
 	w.line()
 	return nil
 }
 
 // meter writes a meter, each of its geometries on a line.
-func (w *exporter) meter(m *Meter) *problem {
+func (w *exporter) meter(m *Meter) *Refusal {
 	indent := "  - "
 	for _, f := range m.fields(nil) {
 		if g, ok := f.v.(grouped); ok && g.given() {
 			if bad := w.geometries(f.name, g.open()); bad != nil {
-				return bad.in(f.name)
+				return bad.In(f.name)
 			}
 			continue
 		}
@@ -167,7 +173,7 @@ func (w *exporter) meter(m *Meter) *problem {
 	return nil
 }
 
-func (w *exporter) geometries(name string, g fielded) *problem {
+func (w *exporter) geometries(name string, g fielded) *Refusal {
 	var given []field
 	var names []string
 	for _, f := range g.fields(nil) {
@@ -185,7 +191,7 @@ func (w *exporter) geometries(name string, g fielded) *problem {
 		w.buf = append(w.buf, "      "...)
 		w.aligned(f.name, width)
 		if bad := w.value(f.v); bad != nil {
-			return bad.in(f.name)
+			return bad.In(f.name)
 		}
 		w.line()
 	}

@@ -125,6 +125,15 @@ func blank[T any, P interface {
 	return P(new(T))
 }
 
+// blankOf makes an empty fact of a kind; nil where there is none of that word.
+func blankOf(word string) Fact {
+	k, known := byWord[word]
+	if !known {
+		return nil
+	}
+	return k.make()
+}
+
 // byWord finds a kind by its word.
 var byWord = func() map[string]*Kind {
 	m := make(map[string]*Kind, len(kinds))

@@ -34,9 +34,9 @@ type value interface {
 type scalar interface {
 	value
 	// read takes the text; it changes nothing if it refuses.
-	read(text string, how reading) *problem
+	read(text string, how reading) *Refusal
 	// write gives the canonical text, or says why the value has none.
-	write() (string, *problem)
+	write() (string, *Refusal)
 }
 
 // unquoted marks a scalar that is a JSON number.
@@ -72,26 +72,6 @@ type reading struct {
 	canonical bool
 	// zone is where a time without an offset is read; nil refuses one.
 	zone *time.Location
-}
-
-// problem is what is wrong with a value, before it is known where it stands.
-type problem struct {
-	code, msg, hint string
-	// path is where inside the value, empty for the value itself.
-	path string
-}
-
-// in puts the problem under a field.
-func (p *problem) in(name string) *problem {
-	switch {
-	case p.path == "":
-		p.path = name
-	case p.path[0] == '[':
-		p.path = name + p.path
-	default:
-		p.path = name + "." + p.path
-	}
-	return p
 }
 
 // groupOf is a group behind a pointer, absent where it is nil.
@@ -181,10 +161,13 @@ func (b between) at(i int) value {
 type chosen interface {
 	value
 	// make puts a new fact of a kind there and gives it.
-	make(kind string) (Fact, *problem)
+	make(kind string) (Fact, *Refusal)
 	// fact is the fact there.
 	fact() Fact
 }
+
+// entryAt is the place of an entry of any kind.
+func entryAt(p *Fact) value { return entry{p} }
 
 // entry is a place for an entry.
 type entry struct{ p *Fact }
@@ -192,14 +175,14 @@ type entry struct{ p *Fact }
 func (e entry) given() bool { return *e.p != nil }
 func (entry) want() string  { return "one entry, such as note: {text: shaken}" }
 func (e entry) fact() Fact  { return *e.p }
-func (e entry) make(kind string) (Fact, *problem) {
+func (e entry) make(kind string) (Fact, *Refusal) {
 	k, ok := byWord[kind]
 	if !ok {
-		return nil, &problem{code: "unknown-kind", msg: "there is no kind of entry called " + quote(kind), hint: nearest(kind, EntryKinds())}
+		return nil, &Refusal{Code: "unknown-kind", Msg: "there is no kind of entry called " + quote(kind), Hint: nearest(kind, EntryKinds())}
 	}
 	f := k.make()
 	if _, top := f.(*Site); top {
-		return nil, &problem{code: "header-in-entries", msg: kind + " is not an entry", hint: "it stands at the top of the file"}
+		return nil, &Refusal{Code: "header-in-entries", Msg: kind + " is not an entry", Hint: "it stands at the top of the file"}
 	}
 	*e.p = f
 	return f, nil
@@ -208,13 +191,13 @@ func (e entry) make(kind string) (Fact, *problem) {
 // replacement is the place for the entry that a correction puts in.
 type replacement struct{ entry }
 
-func (r replacement) make(kind string) (Fact, *problem) {
+func (r replacement) make(kind string) (Fact, *Refusal) {
 	if kind == "correct" {
-		return nil, &problem{code: "correction-of-correction", msg: "a correction cannot put in a correction", hint: "correct the first entry once more"}
+		return nil, &Refusal{Code: "correction-of-correction", Msg: "a correction cannot put in a correction", Hint: "correct the first entry once more"}
 	}
 	f, bad := r.entry.make(kind)
 	if bad == nil && IsSetting(f) {
-		return nil, &problem{code: "header-in-entries", msg: "a correction cannot put in a setting", hint: "enter the setting, with the time from which it holds"}
+		return nil, &Refusal{Code: "header-in-entries", Msg: "a correction cannot put in a setting", Hint: "enter the setting, with the time from which it holds"}
 	}
 	return f, bad
 }

@@ -9,29 +9,6 @@ import (
 	"vialwright/ledger"
 )
 
-// Refusal says why the facts of a case cannot stand together. Code is stable.
-type Refusal struct {
-	Code string
-	// Entry is the number of the entry the fault is written in, from 1; 0 for
-	// a header fact. A fault in a correction is in the correction.
-	Entry int
-	// Path is where the fault is: "entries[4].draw.volume",
-	// "entries[7].correct.with.draw.volume", "meters[1].geometry.syringe[2]",
-	// "policy.tolerance", "zone".
-	Path string
-	// Msg is one plain sentence without a full stop, Hint the way out.
-	Msg, Hint string
-}
-
-// Error gives where, what is wrong and the way out.
-func (r *Refusal) Error() string {
-	s := r.Path + ": " + r.Msg
-	if r.Hint != "" {
-		s += "; " + r.Hint
-	}
-	return s
-}
-
 // step is a fact in force at its place in time.
 type step struct {
 	// entry is its number among the entries, which it keeps for ever; written
@@ -94,6 +71,16 @@ type folder struct {
 // Fold is FoldRecords of the facts of a case file.
 func Fold(facts []Fact, zones Zones) (dispensing.Case, error) {
 	return FoldRecords(Records(facts), zones)
+}
+
+// FoldFile is Fold of the facts of a file. Its refusals are *FileErrors with the
+// line and the column of the field.
+func FoldFile(f *File) (dispensing.Case, error) {
+	c, err := Fold(f.Facts, f.Zones)
+	if r, refused := err.(*Refusal); refused {
+		return c, f.Refused(r)
+	}
+	return c, err
 }
 
 // FoldRecords reckons the state of a case from its records, in rising number: it

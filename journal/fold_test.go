@@ -32,7 +32,7 @@ func fold(tb testing.TB, facts []journal.Fact) dispensing.Case {
 // foldLines folds the worked example's header with other entries, one a line.
 func foldLines(tb testing.TB, lines ...string) dispensing.Case {
 	tb.Helper()
-	c, err := decode(tb, caseOf(tb, lines...)).Fold()
+	c, err := journal.FoldFile(decode(tb, caseOf(tb, lines...)))
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -76,11 +76,11 @@ func TestWorkedExample(t *testing.T) {
 	check("zone", c.Zone.String(), "Atlantic/Azores")
 	check("how well the vial is read", c.Meters, map[string]dispensing.MeterU{"S1": {Repeat: 0.008, Common: 0.02}})
 	check("what the draw names", c.Names[4], []string{"S1", "Y1", "P1"})
-	check("orders", c.Orders, []dispensing.Order{{Entry: 1, ID: "P1", Prescribed: 1.3e9, Written: "1.30 GBq", At: local("13:30"), Residual: 0.02, Rules: &dispensing.Rules{Tolerance: 0.1, Confidence: 0.95, Basis: ledger.Label}}})
+	check("orders", c.Orders, []dispensing.Order{{Entry: 1, ID: "P1", Prescribed: 1.3e9, Written: "1.30 GBq", At: local("13:30"), Residual: 0.02, Rules: &dispensing.Rules{Tolerance: 0.1, Confidence: 0.95, Basis: quantity.LabelBasis}}})
 	check("vials", c.Vials, []dispensing.Vial{{Entry: 2, ID: "S1", Lot: "L-0311", Labelled: 3e9, Reference: local("18:00"), Volume: 5, Tolerance: 0.1, LabelWritten: "3.0 GBq", VolumeWritten: "5.0 mL"}})
 	check("readings", c.Readings, []dispensing.Reading{
-		{Entry: 3, Of: "S1", Meter: "M1", At: local("11:00"), Gross: 3.24e9, Background: 2e5, Basis: ledger.Label, Written: "3.24 GBq"},
-		{Entry: 5, Of: "S1", Meter: "M1", At: local("11:14"), Gross: 1.85e9, Background: 2e5, Basis: ledger.Label, Written: "1.85 GBq"},
+		{Entry: 3, Of: "S1", Meter: "M1", At: local("11:00"), Gross: 3.24e9, Background: 2e5, Basis: quantity.LabelBasis, Written: "3.24 GBq"},
+		{Entry: 5, Of: "S1", Meter: "M1", At: local("11:14"), Gross: 1.85e9, Background: 2e5, Basis: quantity.LabelBasis, Written: "1.85 GBq"},
 	})
 	check("draws", c.Draws, []dispensing.Draw{{Entry: 4, From: "S1", Into: "Y1", For: "P1", At: local("11:10"), Volume: 2.2, Written: "2.2 mL"}})
 	check("make-ups", c.Makeups, []dispensing.Makeup{
@@ -157,8 +157,8 @@ func TestPolicyIsTakenOver(t *testing.T) {
 	got := fold(t, decode(t, file(t, "all-kinds.yaml")).Facts)
 	want := dispensing.Policy{
 		Tolerance: 0.10, Limit: 0.20, LabelTolerance: 0.10, Confidence: 0.95, LabelDrift: 0.02, MakeupMin: 3, MakeupMax: 5, Graduation: 0.1,
-		Yield: ledger.Share{Value: 0.97, U: 0.04}, ResidualU: 0.20, Basis: ledger.Label,
-		CheckLimit: 0.04, CheckReads: dispensing.ReadsEither,
+		Yield: ledger.Share{Value: 0.97, U: 0.04}, ResidualU: 0.20, Basis: quantity.LabelBasis,
+		CheckLimit: 0.04, CheckEither: true,
 		Verdicts: dispensing.Verdicts{Conforms: "give it", Unsure: "ask", Outside: "stop: redraw", BeyondLimit: "stop and report"},
 	}
 	if d := cmp.Diff(want, got.Policy); d != "" {
@@ -176,8 +176,8 @@ func TestEverythingIsAssumedWithoutAPolicy(t *testing.T) {
 	c := fold(t, []journal.Fact{&journal.Site{Zone: "UTC"}})
 	want := dispensing.Policy{
 		Tolerance: 0.10, LabelTolerance: 0.10, Confidence: 0.95, LabelDrift: 0.02, MakeupMin: 3, MakeupMax: 5, Graduation: 0.1,
-		Yield: ledger.Share{Value: 1, U: 0.05}, ResidualU: 0.2, Basis: ledger.Label, LearnYield: true,
-		CheckLimit: 0.05, CheckReads: dispensing.ReadsRemainder,
+		Yield: ledger.Share{Value: 1, U: 0.05}, ResidualU: 0.2, Basis: quantity.LabelBasis, LearnYield: true,
+		CheckLimit: 0.05,
 	}
 	if d := cmp.Diff(want, c.Policy); d != "" {
 		t.Errorf("(-want +got):\n%s", d)
@@ -228,7 +228,7 @@ func TestAllKindsFold(t *testing.T) {
 		t.Errorf("last is %v", c.Last)
 	}
 	traceable := c.Readings[1]
-	if traceable.Basis != ledger.Traceable || traceable.Meter != "M2" {
+	if traceable.Basis != quantity.TraceableBasis || traceable.Meter != "M2" {
 		t.Errorf("%+v", traceable)
 	}
 }

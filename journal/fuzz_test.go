@@ -59,7 +59,7 @@ func FuzzCaseFile(f *testing.F) {
 			checkFileError(t, err, data)
 			return
 		}
-		_, err = file.Fold()
+		_, err = journal.FoldFile(file)
 		if err != nil {
 			checkFileError(t, err, data)
 		}

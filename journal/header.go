@@ -3,8 +3,6 @@ package journal
 import (
 	"time"
 
-	"vialwright/dispensing"
-	"vialwright/ledger"
 	"vialwright/quantity"
 )
 
@@ -64,7 +62,7 @@ type Policy struct {
 	// rate, beyond the display's resolution.
 	ResidualU quantity.Stated[quantity.Fraction]
 	// Basis is the scale prescriptions are written on.
-	Basis ledger.Basis
+	Basis quantity.Basis
 	// Verdicts are the site's words.
 	Verdicts *Verdicts
 	// Learn is whether plans rest on what the site's own cases have taught.
@@ -78,7 +76,7 @@ type Policy struct {
 	// CheckLimit is how far a second check may lie from the record, in percent
 	// of it; CheckReads is what a second check may be made by.
 	CheckLimit quantity.Stated[quantity.Fraction]
-	CheckReads dispensing.CheckReads
+	CheckReads CheckReads
 	// Limits are for surveys and staff doses; nil where the site sets none.
 	Limits *Limits
 	// From is when it begins to hold; zero for one at the top of a case file.
@@ -105,13 +103,13 @@ func (p *Policy) fields(f []field) []field {
 		field{"graduation", may, amount(&p.Graduation), "Smallest division of the syringe"},
 		field{"draw-yield", may, group(&p.DrawYield), ""},
 		field{"residual-u", may, amount(&p.ResidualU), "Uncertainty of a residual by dose rate"},
-		field{"basis", may, oneWord[ledger.Basis]{&p.Basis, bases}, "Prescriptions are written on the scale of"},
+		field{"basis", may, oneWord[quantity.Basis]{&p.Basis, bases}, "Prescriptions are written on the scale of"},
 		field{"verdicts", may, group(&p.Verdicts), "Your term for"},
 		field{"learn", may, oneWord[Learning]{&p.Learn, learnings}, "Plans rest on the site's own finished draws"},
 		field{"order-signature", may, oneWord[Demand]{&p.OrderSignature, demands}, "A release needs the order signed"},
 		field{"take-over", may, oneWord[Demand]{&p.TakeOver, demands}, "Time-out and infusion need the dose taken over"},
 		field{"check-limit", may, amount(&p.CheckLimit), "Second check: largest difference from the record"},
-		field{"check-reads", may, oneWord[dispensing.CheckReads]{&p.CheckReads, checkReads}, "Second check: may be made by reading"},
+		field{"check-reads", may, oneWord[CheckReads]{&p.CheckReads, checkReads}, "Second check: may be made by reading"},
 		field{"limits", may, group(&p.Limits), "Limit"},
 		field{"from", may, instant{&p.From}, "Holds from"},
 		field{"reason", may, text{&p.Reason}, "Reason"},
@@ -189,30 +187,25 @@ type Geometries struct {
 	ShippingVial, Syringe, AdministrationVial, ResidualParts, WasteItem []Geometry
 }
 
-// For gives the factors for a kind of container, nil where there are none.
-func (g *Geometries) For(kind ledger.Kind) []Geometry {
-	switch kind {
-	case ledger.ShippingVial:
-		return g.ShippingVial
-	case ledger.Syringe:
-		return g.Syringe
-	case ledger.AdministrationVial:
-		return g.AdministrationVial
-	case ledger.ResidualParts:
-		return g.ResidualParts
-	case ledger.WasteItem:
-		return g.WasteItem
+// For gives the factors for a kind of container by its word, nil where there are
+// none.
+func (g *Geometries) For(container string) []Geometry {
+	for _, x := range g.fields(nil) {
+		if x.name == container {
+			list, _ := x.v.(geometries)
+			return *list.p
+		}
 	}
 	return nil
 }
 
 func (g *Geometries) fields(f []field) []field {
 	return append(f,
-		field{string(ledger.ShippingVial), may, geometries{&g.ShippingVial}, "Shipping vial"},
-		field{string(ledger.Syringe), may, geometries{&g.Syringe}, "Syringe"},
-		field{string(ledger.AdministrationVial), may, geometries{&g.AdministrationVial}, "Administration vial"},
-		field{string(ledger.ResidualParts), may, geometries{&g.ResidualParts}, "Residual parts"},
-		field{string(ledger.WasteItem), may, geometries{&g.WasteItem}, "Waste item"},
+		field{"shipping-vial", may, geometries{&g.ShippingVial}, "Shipping vial"},
+		field{"syringe", may, geometries{&g.Syringe}, "Syringe"},
+		field{"administration-vial", may, geometries{&g.AdministrationVial}, "Administration vial"},
+		field{"residual-parts", may, geometries{&g.ResidualParts}, "Residual parts"},
+		field{"waste-item", may, geometries{&g.WasteItem}, "Waste item"},
 	)
 }
 
@@ -223,7 +216,7 @@ type Geometry struct {
 	Factor Number
 	// U is the relative standard uncertainty of Factor.
 	U     quantity.Stated[quantity.Fraction]
-	Basis ledger.Basis
+	Basis quantity.Basis
 	Fill  *Range
 }
 
@@ -231,7 +224,7 @@ func (g *Geometry) fields(f []field) []field {
 	return append(f,
 		field{"factor", must, number{&g.Factor}, "Factor"},
 		field{"u", must, amount(&g.U), "Uncertainty of the factor"},
-		field{"basis", must, oneWord[ledger.Basis]{&g.Basis, bases}, "Calibration basis"},
+		field{"basis", must, oneWord[quantity.Basis]{&g.Basis, bases}, "Calibration basis"},
 		field{"fill", may, between{&g.Fill}, "Fill volume"},
 	)
 }

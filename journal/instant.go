@@ -13,7 +13,7 @@ type instant struct{ p *time.Time }
 func (i instant) given() bool { return !i.p.IsZero() }
 func (instant) want() string  { return "a time such as 2027-03-04T13:30" }
 
-func (i instant) read(text string, how reading) *problem {
+func (i instant) read(text string, how reading) *Refusal {
 	if how.canonical {
 		if t, ok := scanInstant(text); ok {
 			*i.p = t
@@ -26,27 +26,39 @@ func (i instant) read(text string, how reading) *problem {
 	}
 	t = withOffset(t)
 	if written := quantity.FormatTime(t, nil); how.canonical && written != text {
-		return &problem{code: quantity.CodeNotCanonical, msg: quote(text) + " is not written as a record writes it", hint: "write " + written}
+		return &Refusal{Code: quantity.CodeNotCanonical, Msg: quote(text) + " is not written as a record writes it", Hint: "write " + written}
 	}
 	*i.p = t
 	return nil
 }
 
-func (i instant) write() (string, *problem) {
+func (i instant) write() (string, *Refusal) {
 	s := quantity.FormatTime(*i.p, nil)
 	return s, instant{new(time.Time)}.read(s, reading{canonical: true})
 }
 
+// momentIn is the moment that a value holds, if it is one.
+func momentIn(v value) (time.Time, bool) {
+	i, ok := v.(instant)
+	if !ok {
+		return time.Time{}, false
+	}
+	return *i.p, true
+}
+
+// utcAt is the place of a moment that is written in UTC.
+func utcAt(p *time.Time) scalar { return inUTC{instant{p}} }
+
 // inUTC is an instant that is written in UTC.
 type inUTC struct{ instant }
 
-func (i inUTC) read(text string, how reading) *problem {
+func (i inUTC) read(text string, how reading) *Refusal {
 	var t time.Time
 	if bad := (instant{&t}).read(text, how); bad != nil {
 		return bad
 	}
 	if t.Location() != time.UTC {
-		return &problem{code: quantity.CodeNotCanonical, msg: quote(text) + " is not in UTC", hint: "write " + quantity.FormatTime(t.UTC(), nil)}
+		return &Refusal{Code: quantity.CodeNotCanonical, Msg: quote(text) + " is not in UTC", Hint: "write " + quantity.FormatTime(t.UTC(), nil)}
 	}
 	*i.p = t
 	return nil

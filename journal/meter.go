@@ -26,7 +26,7 @@ type meter struct {
 // basis.
 type gain struct {
 	set   string
-	basis ledger.Basis
+	basis quantity.Basis
 }
 
 // fill is a geometry with the volumes it is for, both ends included. factors
@@ -79,7 +79,7 @@ func (f *folder) meter(m *Meter, e Record, n int, work bool) *Refusal {
 	}
 	own := &meter{Meter: m, recorded: e.Recorded, gains: map[gain]ledger.FactorID{}, fills: map[ledger.Kind][]fill{}}
 	for _, kind := range []ledger.Kind{ledger.ShippingVial, ledger.Syringe, ledger.AdministrationVial, ledger.ResidualParts, ledger.WasteItem} {
-		fills, err := fillsOf(m.Geometry.For(kind), path+".geometry."+string(kind))
+		fills, err := fillsOf(m.Geometry.For(string(kind)), path+".geometry."+string(kind))
 		if err != nil {
 			return err
 		}
@@ -138,12 +138,12 @@ func fillsOf(list []Geometry, path string) ([]fill, *Refusal) {
 // on one basis:
 //
 //	k_m, prior 1, u = calibration-u
-func (f *folder) gain(m *meter, basis ledger.Basis, set string) ledger.FactorID {
+func (f *folder) gain(m *meter, basis quantity.Basis, set string) ledger.FactorID {
 	at := gain{set, basis}
 	id, ok := m.gains[at]
 	if !ok {
 		name := m.ID + " calibration"
-		if basis != ledger.Label {
+		if basis != quantity.LabelBasis {
 			name += ", " + string(basis)
 		}
 		id = f.out.Book.AddFactor(ledger.Factor{Name: name, Value: 1, U: float64(m.CalibrationU.Value), Same: m.period(name)})

@@ -3,6 +3,8 @@ package journal_test
 import (
 	"strings"
 	"testing"
+
+	"vialwright/journal"
 )
 
 // TestMinutes: a time typed to the minute is not before one of the same minute
@@ -28,7 +30,7 @@ func TestMinutes(t *testing.T) {
 	} {
 		fold := func(at string) error {
 			lines := append([]string{theOrder, theVial}, c.lines...)
-			_, err := decode(t, []byte(strings.ReplaceAll(string(caseOf(t, lines...)), "@", at))).Fold()
+			_, err := journal.FoldFile(decode(t, []byte(strings.ReplaceAll(string(caseOf(t, lines...)), "@", at))))
 			return err
 		}
 		if err := fold(c.same); err != nil {

@@ -1,9 +1,9 @@
 package journal
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
-	"time"
 )
 
 // notShown stands where a text of another order was.
@@ -52,12 +52,12 @@ func ForOrder(records []Record, order string) ([]Record, error) {
 		if gone[r.N] {
 			continue
 		}
-		f, err := copied(r.Fact)
+		f, err := Rename([]Fact{r.Fact}, h.letter)
 		if err != nil {
 			return nil, fmt.Errorf("entry %d: %w", r.N, err)
 		}
-		h.hand(f, h.foreign(r.Fact) || h.foreign(of))
-		r.Fact = f
+		h.hand(f[0], h.foreign(r.Fact) || h.foreign(of))
+		r.Fact = f[0]
 		out = append(out, r)
 	}
 	return out, nil
@@ -136,22 +136,19 @@ func (h *handing) known(f Fact) {
 	if _, learned := f.(*Experience); learned {
 		return
 	}
-	texts(f.fields(nil), func(name string, p *string) {
+	Texts(f, func(name string, p *string) {
 		if name == "by" {
 			h.people[*p] = *p
 		}
 	})
 }
 
-// hand changes a fact that is a copy.
+// letter stands for the id of another order; every other id stays.
+func (h *handing) letter(id string) string { return cmp.Or(h.letters[id], id) }
+
+// hand changes the texts of a fact that is a copy.
 func (h *handing) hand(f Fact, foreign bool) {
-	rename(f, func(id string) string {
-		if letter := h.letters[id]; letter != "" {
-			return letter
-		}
-		return id
-	})
-	texts(f.fields(nil), func(name string, p *string) {
+	Texts(f, func(name string, p *string) {
 		switch {
 		case name == "by":
 			*p = h.person(*p)
@@ -169,37 +166,4 @@ func (h *handing) person(name string) string {
 		h.people[name] = fmt.Sprintf("person-%d", len(h.people)+1)
 	}
 	return h.people[name]
-}
-
-// texts walks the free texts that are given, those of groups and lists included.
-func texts(fields []field, see func(name string, p *string)) {
-	for _, x := range fields {
-		if !x.v.given() {
-			continue
-		}
-		switch v := x.v.(type) {
-		case text:
-			see(x.name, v.p)
-		case grouped:
-			texts(v.open().fields(nil), see)
-		case chosen:
-			texts(v.fact().fields(nil), see)
-		case listed:
-			for i := range v.len() {
-				if g, ok := v.at(i).(grouped); ok {
-					texts(g.open().fields(nil), see)
-				}
-			}
-		}
-	}
-}
-
-// copied is a copy of a fact that shares nothing with it.
-func copied(f Fact) (Fact, error) {
-	body, err := Record{Recorded: time.Unix(1e9, 0), By: "-", Fact: f}.Marshal()
-	if err != nil {
-		return nil, err
-	}
-	r, err := Parse(string(body))
-	return r.Fact, err
 }

@@ -10,7 +10,6 @@ import (
 	"pgregory.net/rapid"
 
 	"vialwright/journal"
-	"vialwright/ledger"
 	"vialwright/quantity"
 )
 
@@ -123,7 +122,7 @@ func play(t *rapid.T) *bench {
 		t: t, at: time.Date(2027, 3, 4, 8, 0, 0, 0, time.UTC),
 		held: map[string]int{"V0": 5000}, kind: map[string]string{"V0": "vial"}, serve: map[string]string{}, order: []string{"V0"}, in: 5000,
 	}
-	factor := []journal.Geometry{{Factor: journal.Number{Value: 1, Text: "1"}, U: q[quantity.Fraction]("1 %"), Basis: ledger.Label}}
+	factor := []journal.Geometry{{Factor: journal.Number{Value: 1, Text: "1"}, U: q[quantity.Fraction]("1 %"), Basis: quantity.LabelBasis}}
 	b.add(&journal.Site{Zone: "UTC"})
 	b.add(&journal.Meter{
 		ID: "M1", CalibrationU: q[quantity.Fraction]("2 %"), Repeatability: q[quantity.Fraction]("0.8 %"),

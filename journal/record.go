@@ -63,7 +63,7 @@ const formBefore = `,"form":`
 
 // wrapper gives the fields of a record around its fact, for both directions.
 func (r *Record) wrapper() (recorded, by scalar) {
-	return inUTC{instant{&r.Recorded}}, text{&r.By}
+	return utcAt(&r.Recorded), textAt(&r.By)
 }
 
 // Marshal gives the canonical bytes of a record, without a line end. It fails
@@ -82,9 +82,9 @@ func (r Record) Append(dst []byte) ([]byte, error) {
 	r.Recorded = r.Recorded.UTC()
 	recorded, by := r.wrapper()
 	p := printer{buf: append(dst, `{"v":2,"recorded":`...)}
-	part := func(v scalar, field, next string) *problem {
+	part := func(v scalar, field, next string) *Refusal {
 		if bad := p.scalar(v); bad != nil {
-			return bad.in(field)
+			return bad.In(field)
 		}
 		p.buf = append(p.buf, next...)
 		return nil
@@ -97,14 +97,14 @@ func (r Record) Append(dst []byte) ([]byte, error) {
 		bad = part(by, "by", kind)
 	default:
 		if bad = part(by, "by", `,"form":`); bad == nil {
-			bad = part(text{&r.Form}, "form", kind)
+			bad = part(textAt(&r.Form), "form", kind)
 		}
 	}
 	if bad == nil {
 		bad = p.group(r.Fact)
 	}
 	if bad != nil {
-		return nil, &RecordError{bad.code, bad.path, -1, bad.msg, bad.hint}
+		return nil, &RecordError{bad.Code, bad.Path, -1, bad.Msg, bad.Hint}
 	}
 	return append(p.buf, '}'), nil
 }
@@ -120,7 +120,7 @@ func Parse(body string) (Record, error) {
 	clear(s.stack[:cap(s.stack)]) // it points into the fact
 	scanners.Put(s)
 	if bad != nil {
-		return Record{}, &RecordError{bad.code, bad.path, at, bad.msg, bad.hint}
+		return Record{}, &RecordError{bad.Code, bad.Path, at, bad.Msg, bad.Hint}
 	}
 	return r, nil
 }
@@ -128,7 +128,7 @@ func Parse(body string) (Record, error) {
 // scanners are kept for their stacks, which are larger than most facts.
 var scanners = sync.Pool{New: func() any { return new(scanner) }}
 
-func (s *scanner) record() (r Record, bad *problem) {
+func (s *scanner) record() (r Record, bad *Refusal) {
 	if len(s.src) > MostBytes {
 		return r, stop("too-long", "it is longer than %d bytes", MostBytes)
 	}
@@ -144,13 +144,13 @@ func (s *scanner) record() (r Record, bad *problem) {
 			return r, bad
 		}
 		if bad = s.scalar(part.v); bad != nil {
-			return r, bad.in(part.field)
+			return r, bad.In(part.field)
 		}
 	}
 	if strings.HasPrefix(s.src[s.pos:], formBefore) {
 		s.pos += len(formBefore)
-		if bad = s.scalar(text{&r.Form}); bad != nil {
-			return r, bad.in("form")
+		if bad = s.scalar(textAt(&r.Form)); bad != nil {
+			return r, bad.In("form")
 		}
 	}
 	if r.Fact, bad = s.fact(); bad != nil {
@@ -163,7 +163,7 @@ func (s *scanner) record() (r Record, bad *problem) {
 }
 
 // version reads the beginning of a record.
-func (s *scanner) version() *problem {
+func (s *scanner) version() *Refusal {
 	if bad := s.literal(`{"v":`); bad != nil {
 		return bad
 	}
@@ -174,30 +174,29 @@ func (s *scanner) version() *problem {
 	}
 	if v != "2" {
 		s.pos = start
-		return &problem{code: "unknown-version", msg: fmt.Sprintf("the record has version %s; this program reads version %d", v, version), hint: "use a newer release"}
+		return &Refusal{Code: "unknown-version", Msg: fmt.Sprintf("the record has version %s; this program reads version %d", v, version), Hint: "use a newer release"}
 	}
 	return nil
 }
 
 // fact reads the kind and the fact to the end of the record.
-func (s *scanner) fact() (Fact, *problem) {
+func (s *scanner) fact() (Fact, *Refusal) {
 	if bad := s.literal(`,"kind":`); bad != nil {
 		return nil, bad
 	}
 	start := s.pos
 	kind, bad := s.str()
 	if bad != nil {
-		return nil, bad.in("kind")
+		return nil, bad.In("kind")
 	}
-	k, ok := byWord[kind]
-	if !ok {
+	f := blankOf(kind)
+	if f == nil {
 		s.pos = start
-		return nil, (&problem{code: "unknown-kind", msg: "there is no kind of fact called " + quote(kind), hint: "use a newer release"}).in("kind")
+		return nil, (&Refusal{Code: "unknown-kind", Msg: "there is no kind of fact called " + quote(kind), Hint: "use a newer release"}).In("kind")
 	}
 	if bad := s.literal(`,"fact":`); bad != nil {
 		return nil, bad
 	}
-	f := k.make()
 	if bad := s.group(f); bad != nil {
 		return nil, bad
 	}

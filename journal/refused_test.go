@@ -63,7 +63,7 @@ func bytesOf(s string) string {
 func refusedBy(data string) error {
 	f, err := journal.Decode([]byte(data), time.LoadLocation)
 	if err == nil {
-		_, err = f.Fold()
+		_, err = journal.FoldFile(f)
 	}
 	return err
 }
@@ -94,7 +94,7 @@ func TestRefusalSaysTheSameInAJournal(t *testing.T) {
 		if err != nil {
 			continue
 		}
-		_, err = f.Fold()
+		_, err = journal.FoldFile(f)
 		var want *journal.FileError
 		if !errors.As(err, &want) {
 			t.Fatalf("%s: %v", r.name, err)

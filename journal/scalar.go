@@ -8,7 +8,6 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"vialwright/ledger"
 	"vialwright/quantity"
 )
 
@@ -19,7 +18,7 @@ func amount[Q quantity.Kind](p *quantity.Stated[Q]) value { return amountOf[Q]{p
 
 func (a amountOf[Q]) given() bool { return a.p.Text != "" }
 
-func (a amountOf[Q]) read(text string, how reading) *problem {
+func (a amountOf[Q]) read(text string, how reading) *Refusal {
 	parse := quantity.Parse[Q]
 	if how.canonical {
 		parse = quantity.ParseCanonical[Q]
@@ -32,7 +31,7 @@ func (a amountOf[Q]) read(text string, how reading) *problem {
 	return nil
 }
 
-func (a amountOf[Q]) write() (string, *problem) {
+func (a amountOf[Q]) write() (string, *Refusal) {
 	if _, err := a.p.MarshalText(); err != nil {
 		return "", fromQuantity(err)
 	}
@@ -42,9 +41,9 @@ func (a amountOf[Q]) write() (string, *problem) {
 func (a amountOf[Q]) want() string { return wants[a.shape()] }
 
 // fromQuantity keeps the code and the hint of a refused quantity or time.
-func fromQuantity(err error) *problem {
+func fromQuantity(err error) *Refusal {
 	e, _ := err.(*quantity.Error) // the package gives no other error
-	return &problem{code: e.Code, msg: quote(e.Input) + ": " + e.Msg, hint: e.Hint}
+	return &Refusal{Code: e.Code, Msg: quote(e.Input) + ": " + e.Msg, Hint: e.Hint}
 }
 
 // quote shows a text in a message, cut where it is long.
@@ -69,18 +68,18 @@ const mostID = 32
 func (i id) given() bool { return *i.p != "" }
 func (id) want() string  { return "an id such as P1" }
 
-func (i id) read(text string, _ reading) *problem {
+func (i id) read(text string, _ reading) *Refusal {
 	if !isID(text) {
-		return &problem{
-			code: "bad-id", msg: quote(text) + " is no id",
-			hint: "use up to 32 of A-Z a-z 0-9 . _ - and begin with a letter or digit",
+		return &Refusal{
+			Code: "bad-id", Msg: quote(text) + " is no id",
+			Hint: "use up to 32 of A-Z a-z 0-9 . _ - and begin with a letter or digit",
 		}
 	}
 	*i.p = text
 	return nil
 }
 
-func (i id) write() (string, *problem) { return *i.p, i.read(*i.p, reading{}) }
+func (i id) write() (string, *Refusal) { return *i.p, i.read(*i.p, reading{}) }
 
 func isID(s string) bool {
 	for i := range len(s) {
@@ -104,7 +103,7 @@ type allowance struct {
 func (a allowance) given() bool { return a.share.Text != "" || a.activity.Text != "" }
 func (allowance) want() string  { return "an activity such as 40 MBq, or a percentage such as 2 %" }
 
-func (a allowance) read(text string, how reading) *problem {
+func (a allowance) read(text string, how reading) *Refusal {
 	bad := amountOf[quantity.Fraction]{a.share}.read(text, how)
 	if bad == nil {
 		return nil
@@ -115,9 +114,9 @@ func (a allowance) read(text string, how reading) *problem {
 	return bad
 }
 
-func (a allowance) write() (string, *problem) {
+func (a allowance) write() (string, *Refusal) {
 	if a.share.Text != "" && a.activity.Text != "" {
-		return "", &problem{code: "inconsistent", msg: "a percentage and an activity are given", hint: "give one of the two"}
+		return "", &Refusal{Code: "inconsistent", Msg: "a percentage and an activity are given", Hint: "give one of the two"}
 	}
 	if a.activity.Text != "" {
 		return amountOf[quantity.Activity]{a.activity}.write()
@@ -133,7 +132,7 @@ const mostText = 500
 func (t text) given() bool { return *t.p != "" }
 func (text) want() string  { return "a text of at most 500 characters" }
 
-func (t text) read(text string, _ reading) *problem {
+func (t text) read(text string, _ reading) *Refusal {
 	if p := checkText(text); p != nil {
 		return p
 	}
@@ -141,19 +140,19 @@ func (t text) read(text string, _ reading) *problem {
 	return nil
 }
 
-func (t text) write() (string, *problem) { return *t.p, checkText(*t.p) }
+func (t text) write() (string, *Refusal) { return *t.p, checkText(*t.p) }
 
 // checkText refuses what cannot be shown as it is stored: control characters,
 // line separators, marks that turn the direction of reading or mark the order
 // of bytes, and space at either end.
-func checkText(s string) *problem {
+func checkText(s string) *Refusal {
 	switch {
 	case s == "":
-		return &problem{code: "empty", msg: "the text is empty", hint: "leave the field out, or write something"}
+		return &Refusal{Code: "empty", Msg: "the text is empty", Hint: "leave the field out, or write something"}
 	case len(s) > 4*mostText || len(s) > mostText && utf8.RuneCountInString(s) > mostText:
-		return &problem{code: "too-long", msg: fmt.Sprintf("the text has more than %d characters", mostText), hint: "shorten it, or write two notes"}
+		return &Refusal{Code: "too-long", Msg: fmt.Sprintf("the text has more than %d characters", mostText), Hint: "shorten it, or write two notes"}
 	case !utf8.ValidString(s):
-		return &problem{code: "not-text", msg: "the text is not UTF-8", hint: "type it again"}
+		return &Refusal{Code: "not-text", Msg: "the text is not UTF-8", Hint: "type it again"}
 	}
 	plain := true
 	for i := range len(s) {
@@ -165,11 +164,11 @@ func checkText(s string) *problem {
 	if !plain {
 		if at := strings.IndexFunc(s, hidden); at >= 0 {
 			r, _ := utf8.DecodeRuneInString(s[at:])
-			return &problem{code: "not-text", msg: fmt.Sprintf("the text holds the invisible character U+%04X", r), hint: "a text is one line without control characters"}
+			return &Refusal{Code: "not-text", Msg: fmt.Sprintf("the text holds the invisible character U+%04X", r), Hint: "a text is one line without control characters"}
 		}
 	}
 	if strings.TrimSpace(s) != s {
-		return &problem{code: "space-around", msg: "the text begins or ends with a space", hint: "take the space away"}
+		return &Refusal{Code: "space-around", Msg: "the text begins or ends with a space", Hint: "take the space away"}
 	}
 	return nil
 }
@@ -180,6 +179,12 @@ func hidden(r rune) bool {
 		unicode.Is(unicode.Bidi_Control, r) || r == '\uFEFF'
 }
 
+// textAt is the place of a free text.
+func textAt(p *string) scalar { return text{p} }
+
+// zoneAt is the place of the name of a zone.
+func zoneAt(p *string) scalar { return zoneName{p} }
+
 // zoneName is the IANA name of a zone. Whether there is such a zone is asked
 // where it is loaded.
 type zoneName struct{ p *string }
@@ -187,19 +192,19 @@ type zoneName struct{ p *string }
 func (z zoneName) given() bool { return *z.p != "" }
 func (zoneName) want() string  { return "the name of a zone such as Atlantic/Azores" }
 
-func (z zoneName) read(text string, _ reading) *problem {
+func (z zoneName) read(text string, _ reading) *Refusal {
 	const hint = "write a name of the IANA time zone database, or UTC"
 	switch {
 	case text == "" || len(text) > 64 || text[0] == '/' || strings.Contains(text, "..") || strings.IndexFunc(text, notInZone) >= 0:
-		return &problem{code: "bad-zone", msg: quote(text) + " is no name of a zone", hint: hint}
+		return &Refusal{Code: "bad-zone", Msg: quote(text) + " is no name of a zone", Hint: hint}
 	case strings.EqualFold(text, "local"):
-		return &problem{code: "bad-zone", msg: "the zone of the machine is not the site's", hint: hint}
+		return &Refusal{Code: "bad-zone", Msg: "the zone of the machine is not the site's", Hint: hint}
 	}
 	*z.p = text
 	return nil
 }
 
-func (z zoneName) write() (string, *problem) { return *z.p, z.read(*z.p, reading{}) }
+func (z zoneName) write() (string, *Refusal) { return *z.p, z.read(*z.p, reading{}) }
 
 func notInZone(r rune) bool {
 	return r > unicode.MaxASCII || !(unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune("/_+-", r))
@@ -220,30 +225,30 @@ func (n number) given() bool { return n.p.Text != "" }
 func (number) want() string  { return "a number such as 0.98" }
 func (number) isNumber()     {}
 
-func (n number) read(text string, how reading) *problem {
+func (n number) read(text string, how reading) *Refusal {
 	if !how.canonical {
 		text = quantity.DecimalComma(text)
 	}
 	whole, frac, point := strings.Cut(text, ".")
 	ok := isDigits(whole) && (whole == "0" || whole[0] != '0') && (!point || isDigits(frac)) && len(text) <= 16
 	if !ok {
-		return &problem{code: "bad-number", msg: quote(text) + " is no plain decimal number", hint: "write digits with at most one decimal point, like 0.98"}
+		return &Refusal{Code: "bad-number", Msg: quote(text) + " is no plain decimal number", Hint: "write digits with at most one decimal point, like 0.98"}
 	}
 	f, err := strconv.ParseFloat(text, 64)
 	if err != nil {
-		return &problem{code: "bad-number", msg: quote(text) + " cannot be held", hint: "check the number"}
+		return &Refusal{Code: "bad-number", Msg: quote(text) + " cannot be held", Hint: "check the number"}
 	}
 	*n.p = Number{f, text}
 	return nil
 }
 
-func (n number) write() (string, *problem) {
+func (n number) write() (string, *Refusal) {
 	back := new(Number)
 	if p := (number{back}).read(n.p.Text, reading{canonical: true}); p != nil {
 		return "", p
 	}
 	if *back != *n.p {
-		return "", &problem{code: "inconsistent", msg: quote(n.p.Text) + " and its value disagree", hint: "make it from its text"}
+		return "", &Refusal{Code: "inconsistent", Msg: quote(n.p.Text) + " and its value disagree", Hint: "make it from its text"}
 	}
 	return n.p.Text, nil
 }
@@ -265,31 +270,31 @@ func (w whole) given() bool { return *w.p != 0 }
 func (whole) want() string  { return "the number of an entry such as 3" }
 func (whole) isNumber()     {}
 
-func (w whole) read(text string, _ reading) *problem {
+func (w whole) read(text string, _ reading) *Refusal {
 	if !isDigits(text) || text[0] == '0' || len(text) > 9 {
-		return &problem{code: "bad-entry-number", msg: quote(text) + " is no entry number", hint: "count the entries from 1"}
+		return &Refusal{Code: "bad-entry-number", Msg: quote(text) + " is no entry number", Hint: "count the entries from 1"}
 	}
 	*w.p, _ = strconv.Atoi(text) // nine digits always fit
 	return nil
 }
 
-func (w whole) write() (string, *problem) {
+func (w whole) write() (string, *Refusal) {
 	s := strconv.Itoa(*w.p)
 	return s, whole{new(int)}.read(s, reading{})
 }
 
 var (
-	bases   = []ledger.Basis{ledger.Label, ledger.Traceable}
+	bases   = []quantity.Basis{quantity.LabelBasis, quantity.TraceableBasis}
 	reasons = []Reason{Complete, Stasis, EmergentCondition, PatientIntervention, Blockage, Leak, OtherReason}
 )
 
 // oneOf takes one of a few words.
-func oneOf[T ~string](p *T, text string, words []T) *problem {
+func oneOf[T ~string](p *T, text string, words []T) *Refusal {
 	if i := slices.Index(words, T(text)); i >= 0 {
 		*p = words[i]
 		return nil
 	}
-	return &problem{code: "unknown-word", msg: quote(text) + " is not one of the words read here", hint: slipOf(text, strs(words))}
+	return &Refusal{Code: "unknown-word", Msg: quote(text) + " is not one of the words read here", Hint: slipOf(text, strs(words))}
 }
 
 // nearest suggests the word that text is most likely a slip of, or lists all.

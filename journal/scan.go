@@ -17,12 +17,12 @@ type scanner struct {
 }
 
 // stop is a problem at the present position.
-func stop(code, format string, args ...any) *problem {
-	return &problem{code: code, msg: fmt.Sprintf(format, args...), hint: "a record has one writing only; it was not written by this program, or was changed"}
+func stop(code, format string, args ...any) *Refusal {
+	return &Refusal{Code: code, Msg: fmt.Sprintf(format, args...), Hint: "a record has one writing only; it was not written by this program, or was changed"}
 }
 
 // literal reads exactly want.
-func (s *scanner) literal(want string) *problem {
+func (s *scanner) literal(want string) *Refusal {
 	if !strings.HasPrefix(s.src[s.pos:], want) {
 		return stop("not-canonical", "expected %s", want)
 	}
@@ -32,7 +32,7 @@ func (s *scanner) literal(want string) *problem {
 
 // str reads a string. The text is a part of the record where it has no
 // escapes.
-func (s *scanner) str() (string, *problem) {
+func (s *scanner) str() (string, *Refusal) {
 	if s.pos >= len(s.src) || s.src[s.pos] != '"' {
 		return "", stop("not-canonical", "expected a text in double quotes")
 	}
@@ -50,7 +50,7 @@ func (s *scanner) str() (string, *problem) {
 }
 
 // escaped reads a string that holds an escape, the first one at i.
-func (s *scanner) escaped(start, i int) (string, *problem) {
+func (s *scanner) escaped(start, i int) (string, *Refusal) {
 	out := append([]byte(nil), s.src[start:i]...)
 	for ; i < len(s.src); i++ {
 		c := s.src[i]
@@ -70,7 +70,7 @@ func (s *scanner) escaped(start, i int) (string, *problem) {
 }
 
 // bare reads a JSON number as it stands.
-func (s *scanner) bare() (string, *problem) {
+func (s *scanner) bare() (string, *Refusal) {
 	start := s.pos
 	for s.pos < len(s.src) && (s.src[s.pos] == '.' || '0' <= s.src[s.pos] && s.src[s.pos] <= '9') {
 		s.pos++
@@ -98,7 +98,7 @@ func (s *scanner) key(name string, first bool) bool {
 }
 
 // group reads a group of fields.
-func (s *scanner) group(g fielded) *problem {
+func (s *scanner) group(g fielded) *Refusal {
 	if bad := s.literal("{"); bad != nil {
 		return bad
 	}
@@ -110,11 +110,11 @@ func (s *scanner) group(g fielded) *problem {
 		switch {
 		case s.key(f.name, first):
 			if bad := s.value(f.v); bad != nil {
-				return bad.in(f.name)
+				return bad.In(f.name)
 			}
 			first = false
 		case f.must:
-			return stop("missing", "expected %s", f.v.want()).in(f.name)
+			return stop("missing", "expected %s", f.v.want()).In(f.name)
 		}
 	}
 	s.stack = s.stack[:start]
@@ -125,7 +125,7 @@ func (s *scanner) group(g fielded) *problem {
 	return nil
 }
 
-func (s *scanner) value(v value) *problem {
+func (s *scanner) value(v value) *Refusal {
 	switch v := v.(type) {
 	case scalar:
 		return s.scalar(v)
@@ -139,7 +139,7 @@ func (s *scanner) value(v value) *problem {
 	panic("journal: a value of no shape")
 }
 
-func (s *scanner) scalar(v scalar) *problem {
+func (s *scanner) scalar(v scalar) *Refusal {
 	read, start := s.str, s.pos
 	if _, number := v.(unquoted); number {
 		read = s.bare
@@ -154,7 +154,7 @@ func (s *scanner) scalar(v scalar) *problem {
 	return bad
 }
 
-func (s *scanner) list(v listed) *problem {
+func (s *scanner) list(v listed) *Refusal {
 	if bad := s.literal("["); bad != nil {
 		return bad
 	}
@@ -167,7 +167,7 @@ func (s *scanner) list(v listed) *problem {
 			}
 		}
 		if bad := s.value(v.at(n)); bad != nil {
-			return bad.in("[" + strconv.Itoa(n+1) + "]")
+			return bad.In("[" + strconv.Itoa(n+1) + "]")
 		}
 	}
 	if n < least {
@@ -180,7 +180,7 @@ func (s *scanner) list(v listed) *problem {
 }
 
 // chosen reads a fact under its kind.
-func (s *scanner) chosen(v chosen) *problem {
+func (s *scanner) chosen(v chosen) *Refusal {
 	if bad := s.literal("{"); bad != nil {
 		return bad
 	}
@@ -198,7 +198,7 @@ func (s *scanner) chosen(v chosen) *problem {
 		return bad
 	}
 	if bad := s.group(f); bad != nil {
-		return bad.in(kind)
+		return bad.In(kind)
 	}
 	return s.literal("}")
 }

@@ -116,9 +116,9 @@ func (f *folder) policyOf(s *step) *decided {
 
 // open takes the case: its zone and half-life.
 func (f *folder) open(c *Site, zones Zones) *Refusal {
-	zone, bad := load(zones, c.Zone)
+	zone, bad := zones.Load(c.Zone)
 	if bad != nil {
-		return atTop("zone", bad.code, bad.msg, bad.hint)
+		return bad
 	}
 	f.out.Zone = zone
 	evaluated := nuclide.Y90.HalfLife()
@@ -218,13 +218,13 @@ func (f *folder) policy(p *Policy) *Refusal {
 	if err != nil {
 		return err
 	}
-	if to.CheckReads = p.CheckReads; p.CheckReads == "" {
-		to.CheckReads = dispensing.ReadsRemainder
-		f.assume("check-reads", string(dispensing.ReadsRemainder), common)
+	to.CheckEither = p.CheckReads == ReadsEither
+	if p.CheckReads == "" {
+		f.assume("check-reads", string(ReadsRemainder), common)
 	}
 	if to.Basis = p.Basis; p.Basis == "" {
-		to.Basis = ledger.Label
-		f.assume("basis", string(ledger.Label), "prescriptions follow the supplier's label ("+common+")")
+		to.Basis = quantity.LabelBasis
+		f.assume("basis", string(quantity.LabelBasis), "prescriptions follow the supplier's label ("+common+")")
 	}
 	if v := p.Verdicts; v != nil {
 		to.Verdicts = dispensing.Verdicts{Conforms: v.Conforms, Unsure: v.Unsure, Outside: v.Outside, BeyondLimit: v.BeyondLimit}

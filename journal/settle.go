@@ -48,10 +48,9 @@ func (s *Settling) fields(f []field) []field {
 	)
 }
 
-// Density is a density as it was written, in g/cm3: a plain decimal number and
-// the unit.
+// Density is a density as it was written: a plain decimal number and the unit.
 type Density struct {
-	Value settling.Density
+	Value float64 // g/cm3
 	Text  string
 }
 
@@ -62,23 +61,23 @@ type density struct{ p *Density }
 func (d density) given() bool { return d.p.Text != "" }
 func (density) want() string  { return "a density such as 1.6 g/cm3" }
 
-func (d density) read(text string, _ reading) *problem {
+func (d density) read(text string, _ reading) *Refusal {
 	digits, unit := strings.CutSuffix(text, perCm3)
 	n := new(Number)
 	if !unit || (number{n}).read(digits, reading{}) != nil {
-		return &problem{code: "bad-density", msg: quote(text) + " is no density", hint: "write one like 1.6 g/cm3"}
+		return &Refusal{Code: "bad-density", Msg: quote(text) + " is no density", Hint: "write one like 1.6 g/cm3"}
 	}
-	*d.p = Density{settling.Density(n.Value), text}
+	*d.p = Density{n.Value, text}
 	return nil
 }
 
-func (d density) write() (string, *problem) {
+func (d density) write() (string, *Refusal) {
 	back := new(Density)
 	if p := (density{back}).read(d.p.Text, reading{}); p != nil {
 		return "", p
 	}
 	if *back != *d.p {
-		return "", &problem{code: "inconsistent", msg: quote(d.p.Text) + " and its value disagree", hint: "make it from its text"}
+		return "", &Refusal{Code: "inconsistent", Msg: quote(d.p.Text) + " and its value disagree", Hint: "make it from its text"}
 	}
 	return d.p.Text, nil
 }
@@ -117,7 +116,7 @@ func (f *folder) settle(p *Policy) *Refusal {
 	})
 	take("diameter", !x.Diameter.IsZero(), "32.5 um", noted, func() { m.Sizes.Mean = x.Diameter.Value })
 	take("diameter-sd", !x.DiameterSD.IsZero(), "5 um", measure, func() { m.Sizes.SD = x.DiameterSD.Value })
-	take("density", x.Density.Text != "", "1.6 g/cm3", noted, func() { m.Density = x.Density.Value })
+	take("density", x.Density.Text != "", "1.6 g/cm3", noted, func() { m.Density = settling.Density(x.Density.Value) })
 	m.Vessel = settling.Cylinder(bore)
 	if !x.Cone.IsZero() {
 		m.Vessel = settling.VBottom(bore, x.Cone.Value)

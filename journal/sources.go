@@ -41,26 +41,26 @@ func (rawLine) want() string {
 	return `the line as the meter sent it; any byte but visible ASCII as \xNN`
 }
 
-func (l rawLine) read(s string, how reading) *problem {
+func (l rawLine) read(s string, how reading) *Refusal {
 	if p := checkLine(s); p != nil {
 		return p
 	}
 	return l.text.read(s, how)
 }
 
-func (l rawLine) write() (string, *problem) {
+func (l rawLine) write() (string, *Refusal) {
 	if p := checkLine(*l.p); p != nil {
 		return "", p
 	}
 	return l.text.write()
 }
 
-func checkLine(s string) *problem {
+func checkLine(s string) *Refusal {
 	if p := checkText(s); p != nil {
 		return p
 	}
 	if _, _, ok := UnescapeLine(s); !ok {
-		return &problem{code: "not-a-line", msg: quote(s) + " is not written as the bytes of a line are", hint: `write a byte that is no visible ASCII character as \xNN, a backslash as \\`}
+		return &Refusal{Code: "not-a-line", Msg: quote(s) + " is not written as the bytes of a line are", Hint: `write a byte that is no visible ASCII character as \xNN, a backslash as \\`}
 	}
 	return nil
 }

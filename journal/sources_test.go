@@ -71,7 +71,7 @@ func TestAnyLineThereAndBack(t *testing.T) {
 		if err != nil || !reflect.DeepEqual(f.Facts, all) {
 			t.Fatalf("%v\n%s", err, file)
 		}
-		c, err := f.Fold()
+		c, err := journal.FoldFile(f)
 		if err != nil || c.Readings[0].Source != r.Source {
 			t.Fatalf("%v, %+v", err, c.Readings)
 		}

@@ -2,6 +2,7 @@ package journal
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"vialwright/dispensing"
@@ -13,16 +14,14 @@ import (
 // that run backwards and offsets that the zone did not have.
 func (f *folder) look(steps []step) {
 	above := &step{}
-	var fields []field
 	minutes := map[time.Time]time.Time{}
 	for i := range steps {
 		s := &steps[i]
 		s.at = sameMinute(minutes, At(s.fact))
-		fields = s.fact.fields(fields[:0])
-		if f.odd(fields) {
+		if f.odd(s.fact) {
 			f.out.OffsetOdd = append(f.out.OffsetOdd, s.entry)
 		}
-		if names := namesIn(s.fact, fields); names != nil {
+		if names := Names(s.fact); names != nil {
 			f.out.Names[s.entry] = names
 		}
 		switch s.fact.(type) {
@@ -72,21 +71,17 @@ func Later(a, b time.Time) bool {
 
 // Names are the ids of orders and containers that a fact names, in the order of
 // its fields; a correction names what it puts in. The id of a meter is none.
-func Names(f Fact) []string {
+func Names(f Fact) (out []string) {
 	if c, ok := f.(*Correct); ok {
 		if c.With == nil {
 			return nil
 		}
 		f = c.With
 	}
-	return namesIn(f, f.fields(nil))
-}
-
-func namesIn(f Fact, fields []field) (out []string) {
 	if _, ok := f.(*Check); ok {
 		return nil // it is of a meter
 	}
-	for _, x := range fields {
+	for _, x := range f.fields(nil) {
 		if v, ok := x.v.(id); ok && v.given() && (v.of.Grouped() || v.of == aboutNothing) {
 			out = append(out, *v.p)
 		}
@@ -107,24 +102,16 @@ func (f *folder) happened(t time.Time) {
 	}
 }
 
-// odd tells that a time among the fields has an offset that the zone did not
-// have at that moment. Those of a vial's label are the supplier's, and not of
-// what was done here.
-func (f *folder) odd(fields []field) bool {
-	for i := range fields {
-		switch v := fields[i].v.(type) {
-		case instant:
-			label := fields[i].name == "reference" || fields[i].name == "expiry"
-			if v.given() && !label && !quantity.OffsetMatchesZone(*v.p, f.out.Zone) {
-				return true
-			}
-		case grouped:
-			if v.given() && f.odd(v.open().fields(nil)) {
-				return true
-			}
-		}
-	}
-	return false
+// odd tells that a time of a fact has an offset that the zone did not have at
+// that moment. Those of a vial's label are the supplier's, and not of what was
+// done here.
+func (f *folder) odd(x Fact) (odd bool) {
+	Times(x, func(path string, at time.Time) bool {
+		label := path == "expiry" || strings.HasSuffix(path, "reference")
+		odd = !label && !quantity.OffsetMatchesZone(at, f.out.Zone)
+		return !odd
+	})
+	return odd
 }
 
 // inTime puts the steps in the order of their times; those without a time

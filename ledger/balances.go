@@ -293,7 +293,7 @@ func (b *Balances) Common(a Amount, at time.Time) quantity.Activity {
 
 // Basis is the scale a container's activities are on; empty where nothing
 // has been read, which leaves the label.
-func (b *Balances) Basis(id string) Basis {
+func (b *Balances) Basis(id string) quantity.Basis {
 	v, ok := b.book.byID[id]
 	if !ok {
 		return ""

@@ -36,7 +36,7 @@ func oneDraw(t *testing.T) (*ledger.Book, *ledger.Balances) {
 	must(t, b.Open(ledger.Container{ID: "S1", Kind: ledger.ShippingVial}, time.Time{}))
 	must(t, b.Move(ledger.Movement{Entry: 2, To: "S1", Volume: 5, Label: 3e9, LabelU: 1.7e8, Reference: clock(t, "18:00"), At: clock(t, "08:00")}))
 	read := func(entry int, at string, net quantity.Activity) {
-		must(t, b.Read(ledger.Reading{Entry: entry, Of: "S1", At: clock(t, at), Net: net, Relative: 0.008, Background: 1600, Floor: 2.9e6, Gain: gain, Geometry: geom, Basis: ledger.Label}))
+		must(t, b.Read(ledger.Reading{Entry: entry, Of: "S1", At: clock(t, at), Net: net, Relative: 0.008, Background: 1600, Floor: 2.9e6, Gain: gain, Geometry: geom, Basis: quantity.LabelBasis}))
 	}
 	read(3, "11:00", 3239.8e6)
 	must(t, b.Open(ledger.Container{ID: "Y1", Kind: ledger.Syringe}, clock(t, "11:10")))
@@ -76,7 +76,7 @@ func TestOneErrorInManySets(t *testing.T) {
 			id := []string{"S1", "S2"}[i]
 			must(t, b.Open(ledger.Container{ID: id, Kind: ledger.ShippingVial}, time.Time{}))
 			must(t, b.Move(ledger.Movement{Entry: 1, To: id, Volume: 5, Label: net, LabelU: net / 17, Reference: clock(t, "12:00"), At: clock(t, "08:00")}))
-			must(t, b.Read(ledger.Reading{Entry: 2, Of: id, At: clock(t, "12:00"), Net: net, Relative: 0.008, Gain: k[i], Geometry: geom, Basis: ledger.Label}))
+			must(t, b.Read(ledger.Reading{Entry: 2, Of: id, At: clock(t, "12:00"), Net: net, Relative: 0.008, Gain: k[i], Geometry: geom, Basis: quantity.LabelBasis}))
 		}
 		bal, err := ledger.Reconcile(b)
 		must(t, err)

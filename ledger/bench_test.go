@@ -64,7 +64,7 @@ func BenchmarkOneMoreReading(b *testing.B) {
 		i++
 		id := fmt.Sprint("S", i%250)
 		y := w.held(id) * decayFactor(w.now().Sub(w.epoch).Seconds()) * w.factors[1].Value
-		err := bal.Observe(ledger.Reading{Entry: 1e6 + i, Of: id, At: w.now(), Net: quantity.Activity(y * (1 + 0.008*w.rng.NormFloat64())), Relative: 0.008, Background: 2e3, Floor: 1e5, Gain: w.gains[0], Geometry: w.geoms[0], Basis: ledger.Label})
+		err := bal.Observe(ledger.Reading{Entry: 1e6 + i, Of: id, At: w.now(), Net: quantity.Activity(y * (1 + 0.008*w.rng.NormFloat64())), Relative: 0.008, Background: 2e3, Floor: 1e5, Gain: w.gains[0], Geometry: w.geoms[0], Basis: quantity.LabelBasis})
 		if err != nil {
 			b.Fatal(err)
 		}

@@ -24,18 +24,6 @@ const (
 	WasteItem          Kind = "waste-item"
 )
 
-// Basis is the scale a calibration factor is on: matched to the supplier's
-// label, or traceable to a national standard. Published assays put the two
-// 19 to 26 % apart for resin spheres (Selwyn et al., Med Phys 35 (2008);
-// Paxton et al., Med Phys 39 (2012)), so they are never mixed.
-type Basis string
-
-// The two bases.
-const (
-	Label     Basis = "label"
-	Traceable Basis = "traceable"
-)
-
 // Container is a vessel in the books. Liquid is what has come in less what
 // has gone out, in mL; a Territory or WasteItem keeps no volume.
 type Container struct {
@@ -108,7 +96,7 @@ type Reading struct {
 	Floor quantity.Activity
 	// Gain and Geometry are the factors common to other readings.
 	Gain, Geometry FactorID
-	Basis          Basis
+	Basis          quantity.Basis
 }
 
 // Refusal says why a fact cannot enter the books. Code is stable.

@@ -60,7 +60,7 @@ func (b *bench) mv(m ledger.Movement) int {
 }
 
 // at reads true epoch activity x off a perfect meter at a minute.
-func (b *bench) at(id string, minute int, x float64, basis ledger.Basis, geometry ledger.FactorID) int {
+func (b *bench) at(id string, minute int, x float64, basis quantity.Basis, geometry ledger.FactorID) int {
 	b.t.Helper()
 	b.entry++
 	d := decayFactor(b.when(minute).Sub(b.when(420)).Seconds())
@@ -94,10 +94,10 @@ func TestSubtractionAssayS1(t *testing.T) {
 	b := newBench(t)
 	b.rel = 0.003
 	b.receive("S1", 3e9)
-	b.at("S1", 420, 3.12e9, ledger.Label, b.vial)
+	b.at("S1", 420, 3.12e9, quantity.LabelBasis, b.vial)
 	b.open("Y1", ledger.Syringe, 420)
 	draw := b.mv(ledger.Movement{From: "S1", To: "Y1", Volume: 2.5, At: b.when(420)})
-	b.at("S1", 420, 1.52e9, ledger.Label, b.vial)
+	b.at("S1", 420, 1.52e9, quantity.LabelBasis, b.vial)
 	bal := b.reconcile()
 	moved, _, _ := bal.Moved(draw)
 	y, u := bal.Activity(moved, b.when(420))
@@ -115,8 +115,8 @@ func TestPeelle(t *testing.T) {
 	b := newBench(t)
 	b.rel = 0.1
 	b.receive("S1", 1.2e9)
-	b.at("S1", 420, 1.5e9, ledger.Label, b.vial)
-	b.at("S1", 420, 1.0e9, ledger.Label, b.vial)
+	b.at("S1", 420, 1.5e9, quantity.LabelBasis, b.vial)
+	b.at("S1", 420, 1.0e9, quantity.LabelBasis, b.vial)
 	y, _ := b.reconcile().Activity(b.reconcile().Now("S1"), b.when(420))
 	near(t, "estimate lies between the readings", y.MBq(), 1250, 1)
 }
@@ -125,13 +125,13 @@ func TestOnePatientFromTwoVials(t *testing.T) {
 	b := newBench(t)
 	b.receive("S1", 1e9)
 	b.receive("S2", 2e9)
-	b.at("S1", 10, 1e9, ledger.Label, b.vial)
-	b.at("S2", 11, 2e9, ledger.Label, b.vial)
+	b.at("S1", 10, 1e9, quantity.LabelBasis, b.vial)
+	b.at("S2", 11, 2e9, quantity.LabelBasis, b.vial)
 	b.open("Y1", ledger.Syringe, 12)
 	b.mv(ledger.Movement{From: "S1", To: "Y1", Volume: 4, At: b.when(12)})
 	b.mv(ledger.Movement{From: "S2", To: "Y1", Volume: 1, At: b.when(13)})
-	b.at("S1", 14, 0.2e9, ledger.Label, b.vial)
-	b.at("S2", 15, 1.6e9, ledger.Label, b.vial)
+	b.at("S1", 14, 0.2e9, quantity.LabelBasis, b.vial)
+	b.at("S2", 15, 1.6e9, quantity.LabelBasis, b.vial)
 	bal := b.reconcile()
 	if !bal.Assayed(bal.Now("Y1")) {
 		t.Error("both draws are read, so the syringe is assayed")
@@ -146,11 +146,11 @@ func TestOnePatientFromTwoVials(t *testing.T) {
 func TestReturnIsDeterminedOnlyTogether(t *testing.T) {
 	b := newBench(t)
 	b.receive("S1", 3e9)
-	b.at("S1", 10, 3e9, ledger.Label, b.vial)
+	b.at("S1", 10, 3e9, quantity.LabelBasis, b.vial)
 	b.open("Y1", ledger.Syringe, 12)
 	draw := b.mv(ledger.Movement{From: "S1", To: "Y1", Volume: 3, At: b.when(12)})
 	b.mv(ledger.Movement{From: "Y1", To: "S1", Volume: 0.5, At: b.when(13)})
-	b.at("S1", 14, 1.4e9, ledger.Label, b.vial)
+	b.at("S1", 14, 1.4e9, quantity.LabelBasis, b.vial)
 	bal := b.reconcile()
 	moved, _, _ := bal.Moved(draw)
 	if bal.Assayed(moved) || bal.Known(draw) != ledger.ByVolume {
@@ -166,15 +166,15 @@ func TestReturnIsDeterminedOnlyTogether(t *testing.T) {
 func TestHoldUpIsFoundByReadingTheEmptiedSyringe(t *testing.T) {
 	b := newBench(t)
 	b.receive("S1", 3e9)
-	b.at("S1", 10, 3e9, ledger.Label, b.vial)
+	b.at("S1", 10, 3e9, quantity.LabelBasis, b.vial)
 	b.open("Y1", ledger.Syringe, 12)
 	b.open("A1", ledger.AdministrationVial, 12)
 	b.mv(ledger.Movement{From: "S1", To: "Y1", Volume: 2, At: b.when(12)})
-	b.at("S1", 13, 1.8e9, ledger.Label, b.vial)
+	b.at("S1", 13, 1.8e9, quantity.LabelBasis, b.vial)
 	b.mv(ledger.Movement{From: "Y1", To: "A1", Whole: true, At: b.when(14)})
 	y, _ := b.reconcile().Activity(b.reconcile().Now("A1"), b.when(420))
 	near(t, "unread, everything is in the vial", y.MBq(), 1200, 1e-6)
-	b.at("Y1", 15, 0.03e9, ledger.Label, b.vial)
+	b.at("Y1", 15, 0.03e9, quantity.LabelBasis, b.vial)
 	bal := b.reconcile()
 	y, _ = bal.Activity(bal.Now("A1"), b.when(420))
 	near(t, "less the hold-up", y.MBq(), 1170, 1e-6)
@@ -183,17 +183,17 @@ func TestHoldUpIsFoundByReadingTheEmptiedSyringe(t *testing.T) {
 func TestBasesAreNeverMixed(t *testing.T) {
 	b := newBench(t)
 	b.receive("S1", 3e9)
-	b.at("S1", 10, 3e9, ledger.Label, b.vial)
+	b.at("S1", 10, 3e9, quantity.LabelBasis, b.vial)
 	b.open("Y1", ledger.Syringe, 12)
 	draw := b.mv(ledger.Movement{From: "S1", To: "Y1", Volume: 2, At: b.when(12)})
-	aside := b.at("S1", 13, 2.3e9, ledger.Traceable, b.second)
+	aside := b.at("S1", 13, 2.3e9, quantity.TraceableBasis, b.second)
 	bal := b.reconcile()
 	moved, _, _ := bal.Moved(draw)
 	if bal.Assayed(moved) {
 		t.Error("a traceable reading was subtracted from a label-matched one")
 	}
 	got := bal.SetAside()
-	if len(got) != 1 || got[0].Entry != aside || got[0].Is != ledger.Traceable || bal.Basis("Y1") != ledger.Label {
+	if len(got) != 1 || got[0].Entry != aside || got[0].Is != quantity.TraceableBasis || bal.Basis("Y1") != quantity.LabelBasis {
 		t.Errorf("set aside %+v, basis %q", got, bal.Basis("Y1"))
 	}
 }
@@ -206,7 +206,7 @@ func TestTheOthersPredict(t *testing.T) {
 	b := newBench(t)
 	b.receive("S1", 2.4e9)
 	for _, y := range []float64{2.41e9, 2.39e9, 2.04e9, 2.40e9} {
-		b.at("S1", 0, y, ledger.Label, b.vial)
+		b.at("S1", 0, y, quantity.LabelBasis, b.vial)
 	}
 	for _, e := range b.Evidence() {
 		fit := e.Fit(nil)
@@ -246,7 +246,7 @@ func TestUnreadVialStandsOnItsLabel(t *testing.T) {
 func TestMeasuredShareGivesTheDelivered(t *testing.T) {
 	b := newBench(t)
 	b.receive("A1", 1e9)
-	b.at("A1", 10, 1e9, ledger.Label, b.vial)
+	b.at("A1", 10, 1e9, quantity.LabelBasis, b.vial)
 	b.open("P1", ledger.Territory, 20)
 	inf := b.mv(ledger.Movement{From: "A1", To: "P1", Volume: 5, At: b.when(20), Measured: ledger.Share{Value: 0.96, U: 0.01}})
 	bal := b.reconcile()
@@ -269,7 +269,7 @@ func TestObserveEqualsAFreshReconciliation(t *testing.T) {
 		for range 5 {
 			id := w.names[0]
 			y := w.held(id) * decayFactor(w.now().Sub(w.epoch).Seconds()) * w.factors[1].Value * (1 + 0.01*w.rng.NormFloat64())
-			err := bal.Observe(ledger.Reading{Entry: 900, Of: id, At: w.now(), Net: quantity.Activity(y), Relative: 0.01, Background: 1, Floor: 1e5, Gain: w.gains[0], Geometry: w.geoms[0], Basis: ledger.Label})
+			err := bal.Observe(ledger.Reading{Entry: 900, Of: id, At: w.now(), Net: quantity.Activity(y), Relative: 0.01, Background: 1, Floor: 1e5, Gain: w.gains[0], Geometry: w.geoms[0], Basis: quantity.LabelBasis})
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"sort"
+
+	"vialwright/quantity"
 )
 
 // Estimate says how a movement's activity is known where no reading
@@ -59,7 +61,7 @@ type component struct {
 	unknowns []int // global numbers, ascending
 	rows     []row
 	aside    []int // readings on another basis, left out
-	basis    Basis
+	basis    quantity.Basis
 	params   []int   // global parameters its readings use, ascending
 	seen     echelon // the readings alone: what they determine
 

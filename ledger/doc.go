@@ -46,7 +46,7 @@
 //
 // Where no reading determines a movement, what its volume or the label says
 // of it stands in, and [Balances.Assayed] and [Balances.Known] say so.
-// Readings on different bases (see [Basis]) are never compared or subtracted:
+// Readings on different bases (see [quantity.Basis]) are never compared or subtracted:
 // the basis of the first reading is the component's, others are set aside.
 //
 // # Hand check

@@ -108,7 +108,7 @@ func (b *Book) EvidenceOf(ids []string) []*Evidence {
 			e.unknowns = append(e.unknowns, u)
 		}
 	}
-	read := map[*Evidence]Basis{}
+	read := map[*Evidence]quantity.Basis{}
 	for i := range b.readings {
 		r := &b.readings[i]
 		e := at[lay.find(r.of)]
@@ -165,11 +165,11 @@ func (e *Evidence) param(id FactorID) int {
 
 // statement adds what label or volume says of an unknown. A label is on the
 // label basis, so readings on the other say nothing of it.
-func (e *Evidence) statement(j int, basis Basis) {
+func (e *Evidence) statement(j int, basis quantity.Basis) {
 	m := &e.book.moves[e.lay.unknowns[e.unknowns[j]].move]
 	row := evidence{Datum: Datum{Entry: m.Entry, At: m.At, Had: m.had}, own: j, terms: e.local(e.lay.unknowns[e.unknowns[j]].src), gain: -1, geom: -1, factor: 1}
 	switch q := m.yield(); {
-	case m.from < 0 && (m.Label <= 0 || basis == Traceable):
+	case m.from < 0 && (m.Label <= 0 || basis == quantity.TraceableBasis):
 		return
 	case m.from < 0:
 		row.Kind, row.Of = LabelDatum, m.To

@@ -16,7 +16,7 @@ func Example() {
 	gain := book.AddFactor(ledger.Factor{Name: "M1 calibration", Value: 1, U: 0.02})
 	vial := book.AddFactor(ledger.Factor{Name: "M1 shipping vial", Value: 1})
 	read := func(id string, at time.Time, net quantity.Activity) ledger.Reading {
-		return ledger.Reading{Of: id, At: at, Net: net, Relative: 0.003, Gain: gain, Geometry: vial, Basis: ledger.Label}
+		return ledger.Reading{Of: id, At: at, Net: net, Relative: 0.003, Gain: gain, Geometry: vial, Basis: quantity.LabelBasis}
 	}
 
 	_ = book.Open(ledger.Container{ID: "S1", Kind: ledger.ShippingVial}, time.Time{})

@@ -2,6 +2,8 @@ package ledger
 
 import (
 	"gonum.org/v1/gonum/mathext"
+
+	"vialwright/quantity"
 )
 
 // Consistency is how well the readings, the factors' priors and any shares
@@ -46,7 +48,7 @@ type Aside struct {
 	// Entry is the caller's number of the reading.
 	Entry int
 	// Is is the reading's basis, Others that of the component.
-	Is, Others Basis
+	Is, Others quantity.Basis
 }
 
 // SetAside lists the readings left out, in book order within each component.

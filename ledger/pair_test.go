@@ -23,7 +23,7 @@ func TestPair(t *testing.T) {
 	}
 	read := func(entry, minutes int) {
 		t.Helper()
-		must(b.Read(ledger.Reading{Entry: entry, Of: "S1", At: at(minutes), Net: 1e9, Relative: 0.01, Gain: one, Geometry: one, Basis: ledger.Label}))
+		must(b.Read(ledger.Reading{Entry: entry, Of: "S1", At: at(minutes), Net: 1e9, Relative: 0.01, Gain: one, Geometry: one, Basis: quantity.LabelBasis}))
 	}
 	must(b.Open(ledger.Container{ID: "S1", Kind: ledger.ShippingVial}, at(0)))
 	for _, id := range []string{"Y1", "Y2"} {

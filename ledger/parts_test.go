@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"vialwright/ledger"
+	"vialwright/quantity"
 )
 
 // What each reading brings adds up to every balance of 200 random books, and
@@ -40,11 +41,11 @@ func TestPartsAddUp(t *testing.T) {
 func TestPartsOfADraw(t *testing.T) {
 	b := newBench(t)
 	b.receive("S1", 3e9)
-	first := b.at("S1", 10, 3e9, ledger.Label, b.vial)
+	first := b.at("S1", 10, 3e9, quantity.LabelBasis, b.vial)
 	b.open("Y1", ledger.Syringe, 12)
 	b.mv(ledger.Movement{From: "S1", To: "Y1", Volume: 2, At: b.when(12)})
-	second := b.at("S1", 13, 1.8e9, ledger.Label, b.vial)
-	third := b.at("S1", 13, 1.8e9, ledger.Label, b.vial)
+	second := b.at("S1", 13, 1.8e9, quantity.LabelBasis, b.vial)
+	third := b.at("S1", 13, 1.8e9, quantity.LabelBasis, b.vial)
 	parts := b.reconcile().Parts(b.reconcile().Now("Y1"))
 	want := map[int]float64{first: 1, second: -0.5, third: -0.5}
 	if len(parts) != len(want) {
@@ -62,7 +63,7 @@ func TestEstimates(t *testing.T) {
 	b.open("Y1", ledger.Syringe, 12)
 	b.mv(ledger.Movement{From: "S1", To: "Y1", Volume: 2, At: b.when(12)})
 	b.receive("A1", 1e9)
-	b.at("A1", 20, 1e9, ledger.Label, b.vial)
+	b.at("A1", 20, 1e9, quantity.LabelBasis, b.vial)
 	b.open("P1", ledger.Territory, 20)
 	b.mv(ledger.Movement{From: "A1", To: "P1", Volume: 5, At: b.when(21), Measured: ledger.Share{Value: 0.96, U: 0.01}})
 	bal := b.reconcile()

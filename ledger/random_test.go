@@ -109,7 +109,7 @@ func (w *twin) read(id string, meter int) {
 	decay := decayFactor(w.now().Sub(w.epoch).Seconds())
 	g, s := w.factors[2*meter], w.factors[2*meter+1]
 	y := w.held(id) * decay * g.Value * s.Value * (1 + rel*w.rng.NormFloat64())
-	r := ledger.Reading{Entry: w.entry, Of: id, At: w.now(), Net: quantity.Activity(y), Relative: rel, Background: 2e3, Floor: 1e5, Gain: w.gains[meter], Geometry: w.geoms[meter], Basis: ledger.Label}
+	r := ledger.Reading{Entry: w.entry, Of: id, At: w.now(), Net: quantity.Activity(y), Relative: rel, Background: 2e3, Floor: 1e5, Gain: w.gains[meter], Geometry: w.geoms[meter], Basis: quantity.LabelBasis}
 	if err := w.book.Read(r); err != nil {
 		panic(err)
 	}

@@ -10,7 +10,7 @@ import (
 )
 
 // own is a reading that is not in the books, of a true net activity.
-func (b *bench) own(id string, minute int, net float64, gain, geometry ledger.FactorID, basis ledger.Basis) ledger.Reading {
+func (b *bench) own(id string, minute int, net float64, gain, geometry ledger.FactorID, basis quantity.Basis) ledger.Reading {
 	return ledger.Reading{Of: id, At: b.when(minute), Net: quantity.Activity(net), Relative: b.rel, Background: 2e3, Floor: 1e5, Gain: gain, Geometry: geometry, Basis: basis}
 }
 
@@ -25,13 +25,13 @@ func (b *bench) own(id string, minute int, net float64, gain, geometry ledger.Fa
 func TestSecondByHand(t *testing.T) {
 	b := newBench(t)
 	b.receive("S1", 3e9)
-	before := b.at("S1", 420, 3.24e9, ledger.Label, b.vial)
+	before := b.at("S1", 420, 3.24e9, quantity.LabelBasis, b.vial)
 	b.open("Y1", ledger.Syringe, 420)
 	draw := b.mv(ledger.Movement{From: "S1", To: "Y1", Volume: 2.2, At: b.when(420)})
-	b.at("S1", 420, 1.87e9, ledger.Label, b.vial)
+	b.at("S1", 420, 1.87e9, quantity.LabelBasis, b.vial)
 	bal := b.reconcile()
 	dose, _, _ := bal.Moved(draw)
-	s, ok := bal.Second(dose, b.own("S1", 420, 1.84e9, b.gain, b.vial, ledger.Label))
+	s, ok := bal.Second(dose, b.own("S1", 420, 1.84e9, b.gain, b.vial, quantity.LabelBasis))
 	if !ok || len(s.Shared) != 1 || s.Shared[0] != before {
 		t.Fatalf("%v, shared %v", ok, s.Shared)
 	}
@@ -44,15 +44,15 @@ func TestSecondByHand(t *testing.T) {
 		t.Errorf("independent of one another %v MBq, together %v", apart, s.DifferenceU.MBq())
 	}
 	// The syringe holds the dose; at the vial's basis only.
-	if s, ok := bal.Second(dose, b.own("Y1", 420, 1.37e9, b.gain, b.second, ledger.Label)); !ok || s.Shared != nil || math.Abs(s.Difference.MBq()) > 1e-6 {
+	if s, ok := bal.Second(dose, b.own("Y1", 420, 1.37e9, b.gain, b.second, quantity.LabelBasis)); !ok || s.Shared != nil || math.Abs(s.Difference.MBq()) > 1e-6 {
 		t.Errorf("by the syringe: %v %+v", ok, s)
 	}
 	for name, r := range map[string]ledger.Reading{
-		"another basis":       b.own("S1", 420, 1.84e9, b.gain, b.vial, ledger.Traceable),
-		"before the draw":     b.own("S1", 419, 3.24e9, b.gain, b.vial, ledger.Label),
-		"no such vessel":      b.own("S9", 420, 1.84e9, b.gain, b.vial, ledger.Label),
-		"nothing was in it":   b.own("Y1", 419, 1e6, b.gain, b.second, ledger.Label),
-		"an emptied syringes": b.own("", 420, 1e6, b.gain, b.second, ledger.Label),
+		"another basis":       b.own("S1", 420, 1.84e9, b.gain, b.vial, quantity.TraceableBasis),
+		"before the draw":     b.own("S1", 419, 3.24e9, b.gain, b.vial, quantity.LabelBasis),
+		"no such vessel":      b.own("S9", 420, 1.84e9, b.gain, b.vial, quantity.LabelBasis),
+		"nothing was in it":   b.own("Y1", 419, 1e6, b.gain, b.second, quantity.LabelBasis),
+		"an emptied syringes": b.own("", 420, 1e6, b.gain, b.second, quantity.LabelBasis),
 	} {
 		if got, ok := bal.Second(dose, r); ok {
 			t.Errorf("%s: %+v", name, got)
@@ -65,11 +65,11 @@ func TestSecondByHand(t *testing.T) {
 func TestSecondAfterAnotherDraw(t *testing.T) {
 	b := newBench(t)
 	b.receive("S1", 3e9)
-	b.at("S1", 420, 3.24e9, ledger.Label, b.vial)
+	b.at("S1", 420, 3.24e9, quantity.LabelBasis, b.vial)
 	b.open("Y1", ledger.Syringe, 421)
 	b.open("Y2", ledger.Syringe, 421)
 	draw := b.mv(ledger.Movement{From: "S1", To: "Y1", Volume: 1.2, At: b.when(421)})
-	b.at("S1", 422, 2.4e9, ledger.Label, b.vial)
+	b.at("S1", 422, 2.4e9, quantity.LabelBasis, b.vial)
 	b.mv(ledger.Movement{From: "S1", To: "Y2", Volume: 1.2, At: b.when(423)})
 	bal := b.reconcile()
 	dose, _, _ := bal.Moved(draw)
@@ -101,19 +101,19 @@ func TestSecondMonteCarlo(t *testing.T) {
 				k, s, k2 := 1+0.02*rnd.NormFloat64(), 1+0.01*rnd.NormFloat64(), 1+0.015*rnd.NormFloat64()
 				read := func(x, factors float64) float64 { return x * factors * (1 + b.rel*rnd.NormFloat64()) }
 				b.receive("S1", 3e9)
-				b.at("S1", 420, read(3.2e9, k), ledger.Label, b.vial)
-				b.at("S1", 420, read(3.2e9, k), ledger.Label, b.vial)
+				b.at("S1", 420, read(3.2e9, k), quantity.LabelBasis, b.vial)
+				b.at("S1", 420, read(3.2e9, k), quantity.LabelBasis, b.vial)
 				b.open("Y1", ledger.Syringe, 420)
 				draw := b.mv(ledger.Movement{From: "S1", To: "Y1", Volume: 2.2, At: b.when(420)})
-				b.at("S1", 421, read(1.9e9, k), ledger.Label, b.vial)
-				b.at("Y1", 421, read(1.3e9, k*s), ledger.Label, b.second)
+				b.at("S1", 421, read(1.9e9, k), quantity.LabelBasis, b.vial)
+				b.at("Y1", 421, read(1.3e9, k*s), quantity.LabelBasis, b.second)
 				d := decayFactor(b.when(425).Sub(b.when(420)).Seconds())
-				own := b.own("S1", 425, read(1.9e9*d, k), b.gain, b.vial, ledger.Label)
+				own := b.own("S1", 425, read(1.9e9*d, k), b.gain, b.vial, quantity.LabelBasis)
 				switch {
 				case story.another:
-					own = b.own("S1", 425, read(1.9e9*d, k2), other, b.vial, ledger.Label)
+					own = b.own("S1", 425, read(1.9e9*d, k2), other, b.vial, quantity.LabelBasis)
 				case story.of == "Y1":
-					own = b.own("Y1", 425, read(1.3e9*d, k*s), b.gain, b.second, ledger.Label)
+					own = b.own("Y1", 425, read(1.3e9*d, k*s), b.gain, b.second, quantity.LabelBasis)
 				}
 				bal := b.reconcile()
 				dose, _, _ := bal.Moved(draw)

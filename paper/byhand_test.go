@@ -104,7 +104,7 @@ func folded(t *testing.T, text string) (dispensing.Case, dispensing.Result) {
 	if err != nil {
 		t.Fatalf("%v in\n%s", err, text)
 	}
-	c, err := f.Fold()
+	c, err := journal.FoldFile(f)
 	if err != nil {
 		t.Fatalf("%v in\n%s", err, text)
 	}

@@ -36,7 +36,7 @@ func preparedCase() dispensing.Case {
 		Zone: azores, HalfLife: nuclide.HalfLife{Value: 64.0417 * quantity.Hour, Source: "set by the example"}, Book: b,
 		Policy: dispensing.Policy{
 			Tolerance: 0.10, Limit: 0.20, LabelTolerance: 0.10, Confidence: 0.95, MakeupMin: 3, MakeupMax: 5, Graduation: 0.1,
-			Yield: ledger.Share{Value: 0.97, U: 0.04}, ResidualU: 0.2, Basis: ledger.Label,
+			Yield: ledger.Share{Value: 0.97, U: 0.04}, ResidualU: 0.2, Basis: quantity.LabelBasis,
 		},
 		Serves: map[string]string{"Y1": "P1", "A1": "P1"}, Last: clock("15:12"),
 		Orders: []dispensing.Order{{
@@ -59,11 +59,11 @@ func preparedCase() dispensing.Case {
 	geometry := b.AddFactor(ledger.Factor{Name: "M1 shipping vial", Value: 1})
 	read := func(entry int, at string, gross quantity.Activity) {
 		c.Readings = append(c.Readings, dispensing.Reading{
-			Entry: entry, Of: "S1", Meter: "M1", At: clock(at), Gross: gross, Background: 2e5, Basis: ledger.Label,
+			Entry: entry, Of: "S1", Meter: "M1", At: clock(at), Gross: gross, Background: 2e5, Basis: quantity.LabelBasis,
 		})
 		must(b.Read(ledger.Reading{
 			Entry: entry, Of: "S1", At: clock(at), Net: gross - 2e5, Relative: 0.008, Background: 1600, Gain: gain, Geometry: geometry,
-			Basis: ledger.Label,
+			Basis: quantity.LabelBasis,
 		}))
 	}
 	read(3, "11:00", 3.24*quantity.GigaBecquerel)

@@ -89,7 +89,7 @@ func limit(text string) func(*journal.Policy) {
 	return func(p *journal.Policy) { p.CheckLimit, _ = quantity.Parse[quantity.Fraction](text) }
 }
 
-func either(p *journal.Policy) { p.CheckReads = dispensing.ReadsEither }
+func either(p *journal.Policy) { p.CheckReads = journal.ReadsEither }
 
 // TestCheckAfterAnotherDraw: once more was drawn from the vial its remainder
 // does not tell the dose, and the container is read.

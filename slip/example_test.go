@@ -24,7 +24,7 @@ func ExampleFind() {
 	try(b.Open(ledger.Container{ID: "S1", Kind: ledger.ShippingVial}, at))
 	try(b.Move(ledger.Movement{Entry: 1, To: "S1", At: at, Volume: 5, Label: 3.2 * gbq, LabelU: 0.18 * gbq, Reference: at}))
 	for i, gross := range []quantity.Activity{3.24 * gbq, 2.34 * gbq} {
-		try(b.Read(ledger.Reading{Entry: i + 2, Of: "S1", At: at, Net: gross, Relative: 0.008, Floor: 3e6, Gain: gain, Geometry: vial, Basis: ledger.Label}))
+		try(b.Read(ledger.Reading{Entry: i + 2, Of: "S1", At: at, Net: gross, Relative: 0.008, Floor: 3e6, Gain: gain, Geometry: vial, Basis: quantity.LabelBasis}))
 	}
 	sets := slip.Find(slip.Books{Book: b, Typed: map[int]slip.Typed{
 		1: {Activity: "3.2 GBq", Volume: "5.0 mL"},

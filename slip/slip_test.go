@@ -21,7 +21,7 @@ func TestAMeterDoesNotMistype(t *testing.T) {
 		must(t, b.Move(ledger.Movement{Entry: 1, To: "S1", At: at, Volume: 5, Label: 3.2e9, LabelU: 0.18e9, Reference: at}))
 		typed := map[int]slip.Typed{}
 		for i, gross := range []quantity.Activity{3.24e9, 3.25e9, 0.325e9} {
-			must(t, b.Read(ledger.Reading{Entry: i + 2, Of: "S1", At: at, Net: gross, Relative: 0.008, Floor: 3e5, Gain: gain, Geometry: vial, Basis: ledger.Label}))
+			must(t, b.Read(ledger.Reading{Entry: i + 2, Of: "S1", At: at, Net: gross, Relative: 0.008, Floor: 3e5, Gain: gain, Geometry: vial, Basis: quantity.LabelBasis}))
 			typed[i+2] = slip.Typed{Gross: gross, Activity: quantity.FormatDigits(gross, 3, "GBq")}
 			if sent {
 				typed[i+2] = slip.Typed{Gross: gross}

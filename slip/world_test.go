@@ -217,7 +217,7 @@ func enter(b *ledger.Book, x entry, n int, unit string, gain, geometry ledger.Fa
 		gross := activity(x.activity)
 		return b.Read(ledger.Reading{
 			Entry: n, Of: x.id, At: x.at, Net: gross - x.background, Relative: repeatability, Background: 0.008 * background,
-			Floor: stepOf(unit) / 3.4641, Gain: gain, Geometry: geometry, Basis: ledger.Label,
+			Floor: stepOf(unit) / 3.4641, Gain: gain, Geometry: geometry, Basis: quantity.LabelBasis,
 		})
 	}
 	kind, whole, v := ledger.Syringe, x.kind == "transfer", quantity.Volume(0)

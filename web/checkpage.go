@@ -125,7 +125,7 @@ func (b *bench) tables() []view.Fold {
 	_, _, all := journal.Settings(b.file.Facts())
 	for _, m := range all {
 		for _, kind := range []ledger.Kind{ledger.ShippingVial, ledger.Syringe, ledger.AdministrationVial} {
-			for _, g := range m.Geometry.For(kind) {
+			for _, g := range m.Geometry.For(string(kind)) {
 				name := m.ID + ", " + strings.ReplaceAll(string(kind), "-", " ")
 				if g.Fill != nil {
 					name += ", " + g.Fill.Min.Text + " to " + g.Fill.Max.Text

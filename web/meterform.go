@@ -105,7 +105,7 @@ func (q *request) meterForm(st *state, id string, typed url.Values) *entryForm {
 	for _, kind := range factorKinds {
 		var list []journal.Geometry
 		if old != nil && old.Geometry != nil {
-			list = old.Geometry.For(kind)
+			list = old.Geometry.For(string(kind))
 		}
 		for n := range q.ranges(kind, len(list), typed) {
 			var g journal.Geometry

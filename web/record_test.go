@@ -102,7 +102,7 @@ func TestExport(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, err := back.Fold()
+	c, err := journal.FoldFile(back)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -155,7 +155,7 @@ func TestExportDays(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, err := back.Fold()
+	c, err := journal.FoldFile(back)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -236,7 +236,7 @@ func TestExportBeforeTheDraw(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, err := back.Fold()
+	c, err := journal.FoldFile(back)
 	if err != nil {
 		t.Fatal(err)
 	}

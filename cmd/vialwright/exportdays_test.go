@@ -102,7 +102,7 @@ func dispensed(t *testing.T, text []byte) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, err := f.Fold()
+	c, err := journal.FoldFile(f)
 	if err != nil {
 		t.Fatal(err)
 	}

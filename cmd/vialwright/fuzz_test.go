@@ -31,7 +31,7 @@ func FuzzReckon(f *testing.F) {
 		if err != nil {
 			return
 		}
-		c, err := file.Fold()
+		c, err := journal.FoldFile(file)
 		if err != nil {
 			return
 		}

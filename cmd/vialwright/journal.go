@@ -38,7 +38,7 @@ func (c *importCmd) Run(e *edge) error {
 	if err != nil {
 		return err
 	}
-	if _, err := f.Fold(); err != nil {
+	if _, err := journal.FoldFile(f); err != nil {
 		return caseError(c.File, err)
 	}
 	ctx := context.Background()

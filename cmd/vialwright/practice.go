@@ -70,7 +70,7 @@ func practiceFacts(now time.Time) ([]journal.Fact, error) {
 	if err != nil {
 		return nil, err
 	}
-	if _, err := f.Fold(); err != nil {
+	if _, err := journal.FoldFile(f); err != nil {
 		return nil, err
 	}
 	return f.Facts, nil

@@ -35,7 +35,7 @@ func (c *reckonCmd) Run(e *edge) error {
 	if err != nil {
 		return err
 	}
-	folded, err := f.Fold()
+	folded, err := journal.FoldFile(f)
 	if err != nil {
 		return caseError(c.File, err)
 	}

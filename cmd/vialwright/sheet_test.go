@@ -35,7 +35,7 @@ func TestSheetSaysWhatReckonSays(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				c, err := f.Fold()
+				c, err := journal.FoldFile(f)
 				if err != nil {
 					t.Fatal(err)
 				}

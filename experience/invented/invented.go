@@ -276,7 +276,7 @@ func (c *story) records(zones journal.Zones) ([]journal.Record, error) {
 	if err != nil {
 		return nil, err
 	}
-	if _, err := f.Fold(); err != nil {
+	if _, err := journal.FoldFile(f); err != nil {
 		return nil, err
 	}
 	out := make([]journal.Record, len(f.Facts))

@@ -81,7 +81,7 @@ func FactorOf(m *journal.Meter, kind ledger.Kind, v quantity.Volume) (float64, b
 	if m.Geometry == nil {
 		return 0, false
 	}
-	for _, g := range m.Geometry.For(kind) {
+	for _, g := range m.Geometry.For(string(kind)) {
 		if g.Fill == nil || g.Fill.Min.Value <= v && v <= g.Fill.Max.Value {
 			return g.Factor.Value, true
 		}
