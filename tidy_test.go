@@ -29,7 +29,7 @@ const (
 
 var (
 	base   = []string{"quantity", "identity", "uncertainty", "nuclide", "settling"}
-	domain = slices.Concat(base, []string{"ledger", "slip", "dispensing", "meter", "learning"})
+	domain = slices.Concat(base, []string{"form", "dose", "ledger", "slip", "dispensing", "meter", "learning"})
 	facts  = slices.Concat(domain, []string{"journal"})
 )
 
@@ -53,6 +53,8 @@ var layers = []layer{
 	{"meter", pure, domain, nil, whyTop},
 	{"learning", pure, domain, []string{gonum}, whyTop + "; gonum for special functions"},
 	{"plainyaml", pure, nil, []string{"go.yaml.in/yaml/v3"}, "what stands in a file is read before anybody asks what it means"},
+	{"form", pure, []string{"quantity", "plainyaml"}, nil, "a field is read with its unit before anybody asks what it means"},
+	{"dose", pure, []string{"quantity", "uncertainty", "nuclide", "form"}, nil, "the check of a prescription rests on published formulas and on what the order states, on nothing that was prepared"},
 	{"journal", pure, slices.Concat(domain, []string{"people", "plainyaml"}), nil, "each kind is declared with the act it is recorded under; the fold gives the same state on every machine and in every year, so it sees entries and nothing else"},
 	{"state", pure, slices.Concat(facts, []string{"people"}), nil, "what belongs together follows from the records, on every machine and in every year"},
 	{"replica", library, []string{"journal", "people", "state", "store"}, nil, "the journal in memory knows the store's contract and no screen; who decides on an entry is asked"},

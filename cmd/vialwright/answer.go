@@ -156,6 +156,11 @@ func writeJSON(w io.Writer, zone *time.Location, r dispensing.Result) error {
 	for _, x := range r.Withheld {
 		a.Withheld = append(a.Withheld, withheldAnswer{x.Key, string(x.Code)})
 	}
+	return indented(w, a)
+}
+
+// indented writes an answer as JSON that people can read too.
+func indented(w io.Writer, a any) error {
 	enc := json.NewEncoder(w)
 	enc.SetEscapeHTML(false)
 	enc.SetIndent("", " ")

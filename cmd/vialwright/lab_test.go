@@ -151,8 +151,8 @@ func (l *lab) fill(clock, who, form, page, action string, changes ...string) ans
 	return l.post(who, action, v)
 }
 
-// dose is a case up to the dose in its vial; of the two others one entry differs.
-const dose = `case: 1
+// doseCase is a case up to the dose in its vial; of the two others one entry differs.
+const doseCase = `case: 1
 zone: Atlantic/Azores
 use: practice
 policy: {tolerance: 10 %, limit: 20 %, label-tolerance: 10 %, confidence: 95 %, makeup: [3 mL, 5 mL], graduation: 0.1 mL, draw-yield: {q: 97 %, u: 4 %}, residual-u: 20 %, basis: label}

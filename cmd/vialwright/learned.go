@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"cmp"
 	"context"
-	"encoding/json"
 	"fmt"
 	"io"
 	"runtime"
@@ -213,10 +212,7 @@ func writeLearnedJSON(w io.Writer, t *experience.Tally, head int) error {
 	for _, l := range t.Left() {
 		a.Left = append(a.Left, learnedLeftover{l.Order, l.Why})
 	}
-	enc := json.NewEncoder(w)
-	enc.SetEscapeHTML(false)
-	enc.SetIndent("", " ")
-	return enc.Encode(a)
+	return indented(w, a)
 }
 
 // yield are the rows of a page that say what a draw is expected to yield, where the

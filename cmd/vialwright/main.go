@@ -59,19 +59,20 @@ func flagError(what string, err error) error { return &exit{2, what + ": " + err
 var errStopped = &exit{status: 1}
 
 type commands struct {
-	Reckon  reckonCmd        `cmd:"" help:"Reckon a case file: what to do now and what has been achieved."`
-	Decay   decayCmd         `cmd:"" help:"Carry an activity to another time."`
-	Import  importCmd        `cmd:"" help:"Write a case file into a journal."`
-	Export  exportCmd        `cmd:"" help:"Write a case of a journal as a case file, or the journal's raw lines."`
-	Verify  verifyCmd        `cmd:"" help:"Check that a journal is whole and unaltered."`
-	Backup  backupCmd        `cmd:"" help:"Copy a journal, checking every link."`
-	Restore restoreCmd       `cmd:"" help:"Make a journal from a backup."`
-	Learned learnedCmd       `cmd:"" help:"What the finished cases of a journal have taught."`
-	Serve   serveCmd         `cmd:"" help:"Open the bench in a browser."`
-	Settle  settleCmd        `cmd:"" help:"How long after agitation a draw can be trusted."`
-	Meter   simulateMeterCmd `cmd:"" name:"simulate-meter" help:"Play an invented activity meter on a TCP socket."`
-	Format  formatCmd        `cmd:"" help:"Print the format of a case file."`
-	Version versionCmd       `cmd:"" help:"Print the version and what it was built from."`
+	Reckon       reckonCmd        `cmd:"" help:"Reckon a case file: what to do now and what has been achieved."`
+	Prescription prescriptionCmd  `cmd:"" help:"Check a prescription by the published formulas; never a plan."`
+	Decay        decayCmd         `cmd:"" help:"Carry an activity to another time."`
+	Import       importCmd        `cmd:"" help:"Write a case file into a journal."`
+	Export       exportCmd        `cmd:"" help:"Write a case of a journal as a case file, or the journal's raw lines."`
+	Verify       verifyCmd        `cmd:"" help:"Check that a journal is whole and unaltered."`
+	Backup       backupCmd        `cmd:"" help:"Copy a journal, checking every link."`
+	Restore      restoreCmd       `cmd:"" help:"Make a journal from a backup."`
+	Learned      learnedCmd       `cmd:"" help:"What the finished cases of a journal have taught."`
+	Serve        serveCmd         `cmd:"" help:"Open the bench in a browser."`
+	Settle       settleCmd        `cmd:"" help:"How long after agitation a draw can be trusted."`
+	Meter        simulateMeterCmd `cmd:"" name:"simulate-meter" help:"Play an invented activity meter on a TCP socket."`
+	Format       formatCmd        `cmd:"" help:"Print the format of a case file."`
+	Version      versionCmd       `cmd:"" help:"Print the version and what it was built from."`
 }
 
 const manual = `Prepares patient activities of yttrium-90 resin microspheres for liver radioembolisation.

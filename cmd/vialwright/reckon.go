@@ -60,8 +60,22 @@ func (c *reckonCmd) Run(e *edge) error {
 	return nil
 }
 
-// readCase reads and decodes a case file, never more of it than one can have.
+// readCase reads and decodes a case file.
 func (e *edge) readCase(name string) (*journal.File, error) {
+	data, err := e.readFile(name, journal.MaxBytes)
+	if err != nil {
+		return nil, err
+	}
+	f, err := journal.Decode(data, loadZone)
+	if err != nil {
+		return nil, caseError(name, err)
+	}
+	return f, nil
+}
+
+// readFile reads a file, or standard input for -, and never more of it than one
+// byte beyond the most it can have.
+func (e *edge) readFile(name string, most int64) ([]byte, error) {
 	in := e.in
 	if name != "-" {
 		h, err := os.Open(filepath.Clean(name))
@@ -71,15 +85,11 @@ func (e *edge) readCase(name string) (*journal.File, error) {
 		defer h.Close()
 		in = h
 	}
-	data, err := io.ReadAll(io.LimitReader(in, journal.MaxBytes+1))
+	data, err := io.ReadAll(io.LimitReader(in, most+1))
 	if err != nil {
 		return nil, usageError("%s cannot be read: %v", name, reason(err))
 	}
-	f, err := journal.Decode(data, loadZone)
-	if err != nil {
-		return nil, caseError(name, err)
-	}
-	return f, nil
+	return data, nil
 }
 
 // reason is the bare reason of a file error, without the path said twice.

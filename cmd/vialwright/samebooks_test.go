@@ -199,7 +199,7 @@ func TestSameBooksSayTheSame(t *testing.T) {
 		{"nothing given", "stasis", "174 174.2 174.3"},
 	} {
 		t.Run(book.name, func(t *testing.T) {
-			l := labOf(t, "11:30", dose)
+			l := labOf(t, "11:30", doseCase)
 			l.step("11:31", "PH1", "sign-order")
 			l.step("11:32", "NT1", "baseline", "p0.before.rate", "182 180 184 181", "p0.before.background", "0.2")
 			l.step("11:40", "RP2", "second-check", "p0.gross", "1.86", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq", "p0.activity", "1.33", "p0.activity.unit", "GBq")
@@ -231,7 +231,7 @@ func TestWithheldNowhere(t *testing.T) {
 	if testing.Short() {
 		t.Skip("serves whole laboratories, and reads their PDF with poppler")
 	}
-	l := labOf(t, "11:31", strings.Replace(dose, "gross: 1.31 GBq", "gross: 13.1 GBq", 1))
+	l := labOf(t, "11:31", strings.Replace(doseCase, "gross: 1.31 GBq", "gross: 13.1 GBq", 1))
 	l.step("11:31", "PH1", "sign-order")
 	p := l.papers()
 	for _, m := range p.missing(p.figures(l.now.Location())) {
@@ -245,7 +245,7 @@ func TestWithheldNowhere(t *testing.T) {
 		}
 	}
 	honest, secret := papers{}, 0
-	if err := json.Unmarshal([]byte(command(t, dose, l.now, "reckon", "-", "--json", "--at", l.now.Format(time.RFC3339))), &honest.json); err != nil {
+	if err := json.Unmarshal([]byte(command(t, doseCase, l.now, "reckon", "-", "--json", "--at", l.now.Format(time.RFC3339))), &honest.json); err != nil {
 		t.Fatal(err)
 	}
 	for _, f := range honest.figures(l.now.Location()) {

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"math"
@@ -216,7 +215,5 @@ func settleJSON(w io.Writer, r settling.Result, s settling.Spread) error {
 	for _, n := range r.Notes {
 		out.Notes = append(out.Notes, n.Text)
 	}
-	enc := json.NewEncoder(w)
-	enc.SetIndent("", " ")
-	return enc.Encode(out)
+	return indented(w, out)
 }

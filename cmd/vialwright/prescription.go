@@ -1,0 +1,260 @@
+package main
+
+import (
+	"bufio"
+	"io"
+	"strings"
+
+	"vialwright/dispensing"
+	"vialwright/dose"
+	"vialwright/quantity"
+)
+
+// prescriptionCmd checks what a physician prescribed.
+type prescriptionCmd struct {
+	File string `arg:"" help:"The prescription file, YAML or JSON; - reads standard input."`
+	JSON bool   `name:"json" help:"Print the answer as JSON, numbers unrounded."`
+}
+
+func (prescriptionCmd) Help() string {
+	return `Checks a prescription by the published formulas: mean absorbed doses with their uncertainty, the activity by body surface area, the largest activity that each limit allows, and spheres. It is a check of what is prescribed, never a plan: the physician decides.
+
+  vialwright prescription examples/prescription.yaml
+
+docs/prescription.md has the fields of the file.`
+}
+
+func (c *prescriptionCmd) Run(e *edge) error {
+	data, err := e.readFile(c.File, dose.MaxBytes)
+	if err != nil {
+		return err
+	}
+	o, err := dose.Read(data, loadZone)
+	if err != nil {
+		return usageError("%s: %v", c.File, err)
+	}
+	r, err := dose.Check(o)
+	if err != nil {
+		return usageError("%s: %v", c.File, err)
+	}
+	if c.JSON {
+		err = writePrescriptionJSON(e.out, r)
+	} else {
+		err = writePrescription(e.out, r)
+	}
+	if err != nil {
+		return err
+	}
+	if (dispensing.Result{Findings: found(r.Findings)}).Stopped() {
+		return errStopped
+	}
+	return nil
+}
+
+// found are the findings of a check as those of a case.
+func found(all []dose.Finding) []dispensing.Finding {
+	out := make([]dispensing.Finding, len(all))
+	for i, f := range all {
+		out[i] = dispensing.Finding{Code: dispensing.Code(f.Code), Severity: dispensing.Severity(f.Severity), Text: f.Text}
+	}
+	return out
+}
+
+func writePrescription(w io.Writer, r dose.Result) error {
+	out := bufio.NewWriter(w)
+	o := r.Order
+	p := &page{out, dispensing.Result{Findings: found(r.Findings)}, o.At.Location()}
+	p.line("CHECK OF A PRESCRIPTION, never a plan: order %s, infusion %s", o.ID, p.time(o.At))
+	p.findings(dispensing.Stop, "STOP")
+	p.findings(dispensing.Warn, "WARNING")
+	p.section("PRESCRIBED, by the " + string(o.Method) + " method")
+	p.row("activity", "%s, %s", quantity.Both(r.Activity, r.U), r.From)
+	if !o.Dose.IsZero() {
+		p.row("absorbed dose", "%s to the %s", o.Dose.Text, o.To)
+		p.row("asks for", "%s", quantity.Both(r.ForDose, r.ForDoseU))
+	}
+	if f := r.Formula; f != nil {
+		p.row("by surface area", "%s; body surface %.2f m2 (Du Bois, 1916)", f, f.Surface)
+	}
+	if o.Shunt.Given() {
+		p.row("lung shunt", "%s (%s)", quantity.Show(o.Shunt.Value, o.Shunt.U), o.Shunt.Method)
+	}
+	p.doses("MEAN ABSORBED DOSE of that activity", r.Doses)
+	p.limits(r)
+	p.spheres(r)
+	if len(r.After) > 0 {
+		p.doses("AFTER THE INFUSION of "+quantity.Both(o.Delivered.Value, o.Delivered.Value*quantity.Activity(o.Delivered.U)), r.After)
+		p.row("", "%s", dose.AfterLabel)
+	}
+	p.section("NEAR THE PATIENT, until all has decayed")
+	for _, c := range r.Contacts {
+		p.row(quantity.FormatDigits(c.Dose, 2, "mSv"), "%s", c.Who)
+	}
+	p.row("", "%s", dose.NearbyFrom)
+	p.findings(dispensing.Note, "NOTE")
+	p.section("RECKONED WITH")
+	p.row("dose constant", "%s", o.Constant)
+	if len(r.Unstated) > 0 {
+		p.row("no uncertainty", "stated of %s: the ± is too small by theirs", strings.Join(r.Unstated, ", "))
+	}
+	for _, a := range r.Assumed {
+		p.row("assumed", "%s", a)
+	}
+	p.line("")
+	p.line("%s", strings.Repeat("-", pageWidth))
+	for _, s := range wrap(cautions, pageWidth) {
+		p.line("%s", s)
+	}
+	return out.Flush()
+}
+
+func (p *page) doses(title string, doses []dose.Dose) {
+	p.section(title)
+	for _, d := range doses {
+		p.row(d.String(), "%s", d.Of)
+	}
+}
+
+func (p *page) limits(r dose.Result) {
+	p.section("LIMITS, and the most activity that keeps each")
+	for _, l := range r.Limits {
+		binding := ""
+		if l.Binding {
+			binding = "; this one binds"
+		}
+		p.row(quantity.Show(l.Activity, 0).String(), "%s at %s (%s)%s", l.What, quantity.FormatDigits(l.Max, 3, "Gy"), l.Source, binding)
+	}
+	if len(r.Windows) == 0 {
+		return
+	}
+	p.section("PUBLISHED WINDOWS; the physician decides")
+	for _, w := range r.Windows {
+		p.row("", "%s", w)
+	}
+	p.row("", "%s", dose.WindowSource)
+}
+
+func (p *page) spheres(r dose.Result) {
+	if len(r.Spheres) == 0 {
+		return
+	}
+	p.section("SPHERES at infusion time")
+	for _, s := range r.Spheres {
+		p.row(s.Vial.ID, "%s, at %s each", s.Spheres, quantity.FormatDigits(s.Each, 2, "Bq"))
+	}
+	if w := r.Order.Spheres; w != (dose.Window{}) {
+		p.row("ordered", "%s", w)
+	}
+	p.row("", "%s", dose.SphereBasis)
+}
+
+// The answer of `prescription --json`: numbers unrounded.
+type prescriptionAnswer struct {
+	Order      string              `json:"order"`
+	Method     string              `json:"method"`
+	Constant   float64             `json:"dose_constant_Gy_kg_per_GBq"`
+	Says       string              `json:"dose_constant_from"`
+	Activity   float64             `json:"activity_MBq"`
+	U          float64             `json:"u_MBq"`
+	From       string              `json:"activity_from"`
+	ForDose    float64             `json:"activity_for_absorbed_dose_MBq,omitempty"`
+	Formula    *formulaAnswer      `json:"surface_area,omitempty"`
+	Shunt      float64             `json:"lung_shunt,omitempty"`
+	ShuntU     float64             `json:"lung_shunt_u,omitempty"`
+	Doses      []absorbedAnswer    `json:"doses"`
+	After      []absorbedAnswer    `json:"doses_after_infusion,omitempty"`
+	AfterLabel string              `json:"doses_after_infusion_are,omitempty"`
+	Limits     []doseLimitAnswer   `json:"limits"`
+	Windows    []doseWindowAnswer  `json:"published_windows,omitempty"`
+	Spheres    []sphereAnswer      `json:"spheres,omitempty"`
+	Contacts   []contactAnswer     `json:"near_the_patient"`
+	Unstated   []string            `json:"uncertainty_not_stated,omitempty"`
+	Assumed    []string            `json:"assumed,omitempty"`
+	Findings   []doseFindingAnswer `json:"findings"`
+}
+
+type formulaAnswer struct {
+	Surface   float64 `json:"surface_m2"`
+	Unreduced float64 `json:"unreduced_MBq"`
+	Reduction float64 `json:"reduction"`
+	Activity  float64 `json:"activity_MBq"`
+}
+
+type absorbedAnswer struct {
+	Of   string  `json:"of"`
+	Dose float64 `json:"dose_Gy"`
+	U    float64 `json:"u_Gy"`
+}
+
+type doseLimitAnswer struct {
+	What     string  `json:"what"`
+	Max      float64 `json:"max_Gy"`
+	Source   string  `json:"source"`
+	Activity float64 `json:"largest_activity_MBq"`
+	Dose     float64 `json:"dose_Gy"`
+	Beyond   float64 `json:"probability_beyond"`
+	Binding  bool    `json:"binding"`
+}
+
+type doseWindowAnswer struct {
+	Text   string `json:"text"`
+	Inside bool   `json:"inside"`
+}
+
+type sphereAnswer struct {
+	Vial  string  `json:"vial"`
+	Each  float64 `json:"each_Bq"`
+	Count float64 `json:"nominal_million"`
+	Least float64 `json:"least_million"`
+	Most  float64 `json:"most_million"`
+}
+
+type contactAnswer struct {
+	Who  string  `json:"who"`
+	Dose float64 `json:"dose_uSv"`
+}
+
+type doseFindingAnswer struct {
+	Code     string `json:"code"`
+	Severity string `json:"severity"`
+	Text     string `json:"text"`
+}
+
+// each makes a list of answers; of nothing it is an empty list, not null.
+func each[A, B any](all []A, of func(A) B) []B {
+	out := make([]B, len(all))
+	for i, a := range all {
+		out[i] = of(a)
+	}
+	return out
+}
+
+func writePrescriptionJSON(w io.Writer, r dose.Result) error {
+	o := r.Order
+	absorbed := func(d dose.Dose) absorbedAnswer { return absorbedAnswer{string(d.Of), float64(d.Dose), float64(d.U)} }
+	a := prescriptionAnswer{
+		Order: o.ID, Method: string(o.Method), Constant: o.Constant.Value, Says: o.Constant.Says,
+		Activity: r.Activity.MBq(), U: r.U.MBq(), From: r.From, ForDose: r.ForDose.MBq(),
+		Shunt: float64(o.Shunt.Value), ShuntU: float64(o.Shunt.U),
+		Doses: each(r.Doses, absorbed), After: each(r.After, absorbed),
+		Limits: each(r.Limits, func(l dose.Limit) doseLimitAnswer {
+			return doseLimitAnswer{l.What, float64(l.Max), l.Source, l.Activity.MBq(), float64(l.Dose), float64(l.Beyond), l.Binding}
+		}),
+		Windows: each(r.Windows, func(p dose.Printed) doseWindowAnswer { return doseWindowAnswer{p.String(), p.Inside} }),
+		Spheres: each(r.Spheres, func(s dose.Ordered) sphereAnswer {
+			return sphereAnswer{s.Vial.ID, float64(s.Each), s.Spheres.Millions, s.Spheres.Least, s.Spheres.Most}
+		}),
+		Contacts: each(r.Contacts, func(c dose.Contact) contactAnswer { return contactAnswer{c.Who, float64(c.Dose)} }),
+		Unstated: r.Unstated, Assumed: r.Assumed,
+		Findings: each(r.Findings, func(f dose.Finding) doseFindingAnswer {
+			return doseFindingAnswer{string(f.Code), string(f.Severity), f.Text}
+		}),
+	}
+	if len(r.After) > 0 {
+		a.AfterLabel = dose.AfterLabel
+	}
+	if f := r.Formula; f != nil {
+		a.Formula = &formulaAnswer{f.Surface, f.Unreduced.MBq(), float64(f.Reduction), f.Activity.MBq()}
+	}
+	return indented(w, a)
+}

@@ -1,0 +1,45 @@
+package dose
+
+import (
+	"math"
+
+	"vialwright/quantity"
+)
+
+// Dose rates per gigabecquerel of a patient after resin, in uSv/h: mean and
+// standard deviation of 30 patients (Cournane et al., Phys Med 65 (2019) 121).
+const (
+	atMetre    = 0.59 * quantity.MicroSievertPerHour
+	atMetreSD  = 0.42 * quantity.MicroSievertPerHour
+	atBeside   = 4.1 * quantity.MicroSievertPerHour
+	NearbyFrom = "mean dose rates of 30 patients: 0.59 ± 0.42 uSv/h at 1 m and 4.1 ± 2.3 uSv/h at 0.3 m for each GBq (Cournane et al., Phys Med 65 (2019) 121)"
+)
+
+// Nearby is the dose that a person gets who stays near a patient until
+// everything has decayed:
+//
+//	H = rate · T/ln 2 · occupancy
+//
+// The rate is that at the beginning; occupancy is the share of the time, 0 to 1.
+func Nearby(rate quantity.DoseRate, halfLife quantity.Span, occupancy quantity.Fraction) quantity.DoseEquivalent {
+	return quantity.DoseEquivalent(float64(rate) * halfLife.Hours() / math.Ln2 * float64(occupancy))
+}
+
+// Contact is somebody near a patient, and what they get.
+type Contact struct {
+	Who  string
+	Dose quantity.DoseEquivalent
+}
+
+// Contacts are the usual ones after an activity was given.
+func Contacts(a quantity.Activity, halfLife quantity.Span) []Contact {
+	rate := func(per quantity.DoseRate) quantity.DoseRate {
+		return per * quantity.DoseRate(a/quantity.GigaBecquerel)
+	}
+	return []Contact{
+		{"1 m away, a quarter of the time", Nearby(rate(atMetre), halfLife, 0.25)},
+		{"1 m away, all the time", Nearby(rate(atMetre), halfLife, 1)},
+		{"1 m away, all the time, dose rate two standard deviations up", Nearby(rate(atMetre+2*atMetreSD), halfLife, 1)},
+		{"0.3 m away, 8 h a day", Nearby(rate(atBeside), halfLife, 8.0/24)},
+	}
+}

@@ -1,0 +1,127 @@
+package dose_test
+
+import (
+	"fmt"
+	"math"
+	"testing"
+	"time"
+
+	"vialwright/dose"
+	"vialwright/nuclide"
+	"vialwright/quantity"
+)
+
+var (
+	reference = time.Date(2027, 3, 4, 18, 0, 0, 0, time.UTC)
+	half      = nuclide.Y90.HalfLife().Value
+)
+
+func hours(h float64) time.Time {
+	return reference.Add(time.Duration(h * float64(time.Hour)))
+}
+
+func gbq(x float64) quantity.Activity { return quantity.Activity(x) * quantity.GigaBecquerel }
+
+// TestPerSphere: nominally 50 Bq at the reference time (PMC6095426, table 3).
+func TestPerSphere(t *testing.T) {
+	for h, want := range map[float64]float64{24: 38.5618, 0: 50, -24: 64.8310, -48: 84.0612, -72: 108.9955} {
+		near(t, fmt.Sprintf("a sphere at %+g h", h), float64(dose.PerSphere(half, reference, hours(h))), want, 1e-6)
+	}
+}
+
+// TestVialActivity: 3.0 GBq at the reference, carried by the same half-life.
+func TestVialActivity(t *testing.T) {
+	for h, want := range map[float64]float64{-24: 3.889861, -48: 5.043672, -72: 6.539728, 24: 2.313707} {
+		got, err := nuclide.Y90.HalfLife().Carry(gbq(3), reference, hours(h))
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, fmt.Sprintf("3 GBq at %+g h", h), float64(got/quantity.GigaBecquerel), want, 1e-6)
+	}
+}
+
+// TestSpheresIn: spheres of a patient activity, in millions, with 40 to 80 million
+// in 3 GBq at the reference.
+func TestSpheresIn(t *testing.T) {
+	for _, c := range []struct{ gbq, hours, millions float64 }{
+		{1.30, 24, 33.7121},
+		{1.30, 0, 26},
+		{1.30, -24, 20.0521},
+		{1.30, -48, 15.4649},
+		{1.30, -72, 11.9271},
+		{0.30, 0, 6},
+		{0.30, -72, 2.7524},
+		{2.0, 24, 51.8648},
+	} {
+		near(t, fmt.Sprintf("%g GBq at %+g h", c.gbq, c.hours), dose.SpheresIn(gbq(c.gbq), half, reference, hours(c.hours)).Millions, c.millions, 1e-5)
+	}
+	vial := dose.SpheresIn(gbq(3), half, reference, reference)
+	near(t, "least in a vial", vial.Least, 40, 1e-12)
+	near(t, "most in a vial", vial.Most, 80, 1e-12)
+}
+
+// TestSolids: one sphere of 32.5 um, and 26 million at 1.6 g/cm3.
+func TestSolids(t *testing.T) {
+	one, _ := dose.Solids(1e-6)
+	near(t, "one sphere", float64(one), 1.797416e-8, 1e-6)
+	v, m := dose.Solids(26)
+	near(t, "26 million", float64(v), 0.467328, 1e-5)
+	near(t, "26 million", float64(m), 0.747725, 1e-5)
+}
+
+// TestReferenceZone: a label's time in another zone read as one of here. The
+// factors are those of the whole hours between.
+func TestReferenceZone(t *testing.T) {
+	sydney, err := time.LoadLocation("Australia/Sydney")
+	if err != nil {
+		t.Fatal(err)
+	}
+	at, err := quantity.ParseTime("2027-03-05 09:00", sydney)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for zone, want := range map[string]string{
+		"Europe/Lisbon": "2027-03-04T22:00:00Z", "Europe/Berlin": "2027-03-04T23:00:00+01:00",
+		"America/New_York": "2027-03-04T17:00:00-05:00", "Atlantic/Azores": "2027-03-04T21:00:00-01:00",
+	} {
+		z, err := time.LoadLocation(zone)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := quantity.FormatTime(at, z); got != want {
+			t.Errorf("in %s: %s, want %s", zone, got, want)
+		}
+	}
+	for h, want := range map[float64][2]float64{
+		1: {-1.0765, 1.0882}, 9: {-9.2816, 10.2313}, 10: {-10.2582, 11.4308}, 11: {-11.2243, 12.6434}, 12: {-12.1800, 13.8692}, 24: {-22.8764, 29.6620},
+	} {
+		for i, sign := range []float64{1, -1} {
+			got := 100 * (nuclide.Factor(half, quantity.Span(sign*h)*quantity.Hour) - 1)
+			if math.Abs(got-want[i]) > 5e-5 {
+				t.Errorf("%+g h: %.4f %%, want %.4f", sign*h, got, want[i])
+			}
+		}
+	}
+}
+
+// TestNearby: mean dose rates of patients (Cournane et al., Phys Med 65 (2019)
+// 121), to full decay. Contacts of resin patients were measured to get 0.03 mSv
+// on average and 0.16 at most (McCann et al., JVIR 2012).
+func TestNearby(t *testing.T) {
+	for _, c := range []struct {
+		gbq  float64
+		want [4]float64
+	}{
+		{1.5, [4]float64{20.442, 81.767, 198.182, 189.40}},
+		{3.0, [4]float64{40.884, 163.535, 396.364, 378.81}},
+	} {
+		for i, x := range dose.Contacts(gbq(c.gbq), half) {
+			near(t, fmt.Sprintf("%g GBq, %s", c.gbq, x.Who), float64(x.Dose), c.want[i], 3e-5)
+		}
+	}
+}
+
+func ExampleSpheresIn() {
+	fmt.Println(dose.SpheresIn(1.3*quantity.GigaBecquerel, nuclide.Y90.HalfLife().Value, reference, reference))
+	// Output: 26 million (17 to 35)
+}
