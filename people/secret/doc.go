@@ -7,18 +7,23 @@
 //	s   the password or PIN, brought into NFKC (Unicode Standard Annex 15), so
 //	    that a letter matches however its accent was typed (NIST SP 800-63B-4,
 //	    3.1.1.2)
+//	w   whose it is: the id of the account, a line end, which of its secrets it
+//	    is, a line end ([Keeper.Of])
 //	k   the key of the site, 256 bits, where there is one
-//	x   HMAC-SHA-256(k, s) with a key, s without
+//	x   HMAC-SHA-256(k, w s) with a key, w s without
 //	h   Argon2id(x, salt; t passes over m KiB in p lanes), RFC 9106
 //
 // with a salt of 128 random bits for each hash and h of 256 bits. It is kept
 // as
 //
-//	$argon2id$v=19$m=65536,t=3,p=4$<salt>$<h>
-//	$hmac-sha256$0a1b2c3d$argon2id$v=19$m=65536,t=3,p=4$<salt>$<h>
+//	$of-account$argon2id$v=19$m=65536,t=3,p=4$<salt>$<h>
+//	$of-account$hmac-sha256$0a1b2c3d$argon2id$v=19$m=65536,t=3,p=4$<salt>$<h>
 //
 // in base64 without padding; the eight hexadecimal digits tell which key was
 // used and are the first 32 bits of HMAC-SHA-256(k, "vialwright secret key").
+// Because w is hashed too, a hash that somebody copied to the place of another
+// account, or of another secret of the same one, opens nothing there: whoever can
+// write the store cannot come in with a password of their own.
 //
 // # Parameters
 //

@@ -2,12 +2,13 @@ package secret
 
 // Codes of an [Error]. They are stable.
 const (
-	CodeBusy   = "busy"     // the context ended while waiting for a place
-	CodeText   = "not-text" // empty, not UTF-8, or longer than 1024 bytes
-	CodeStored = "stored"   // what is stored is no hash of this package
-	CodeKey    = "key"      // the hash was made with a key that is not in use, or a key is none
-	CodeRandom = "random"   // the machine gave no random bytes
-	CodeParams = "params"   // parameters that cannot be used
+	CodeBusy    = "busy"     // the context ended while waiting for a place
+	CodeText    = "not-text" // empty, not UTF-8, or longer than 1024 bytes
+	CodeStored  = "stored"   // what is stored is no hash of this package
+	CodeUnbound = "unbound"  // the hash does not say whose it is
+	CodeKey     = "key"      // the hash was made with a key that is not in use, or a key is none
+	CodeRandom  = "random"   // the machine gave no random bytes
+	CodeParams  = "params"   // parameters that cannot be used
 )
 
 // Error says why nothing was hashed or compared. It never holds a secret or a

@@ -45,14 +45,50 @@ func New(o Options) (*Keeper, error) {
 	return &Keeper{o.Params, o.Gate, o.Key}, nil
 }
 
-// Hash gives what to keep of a secret, another text each time. Errors:
-// [CodeText], [CodeBusy], [CodeRandom].
+// Bound hashes the secrets of one account and compares with its hashes: one that
+// was copied to another account opens nothing there.
+type Bound struct {
+	k *Keeper
+	// whose is what is hashed before the secret; empty for a hash of nobody's.
+	whose string
+}
+
+// Of binds to an account and to which of its secrets it is, such as "RP1" and
+// "pin". Neither may hold a line end, which no id does.
+func (k *Keeper) Of(account, which string) Bound { return Bound{k, account + "\n" + which + "\n"} }
+
+// Hash gives what to keep of a secret of the account, another text each time.
+// Errors: [CodeText], [CodeBusy], [CodeRandom].
+func (b Bound) Hash(ctx context.Context, secret string) (string, error) {
+	return b.k.hash(ctx, b.whose, secret)
+}
+
+// Check compares a secret with what is kept of one of the account. Where nothing
+// is kept (kept is empty: there is no such person) it takes as long, and the
+// secret is wrong. A hash that is bound to no account is refused with
+// [CodeUnbound]. Other errors: [CodeStored], [CodeKey], [CodeBusy],
+// [CodeRandom]; none of them says anything about the secret, so none counts as a
+// failure.
+func (b Bound) Check(ctx context.Context, secret, kept string) (Result, error) {
+	return b.k.check(ctx, b.whose, secret, kept)
+}
+
+// Hash is that of a secret of no account.
 func (k *Keeper) Hash(ctx context.Context, secret string) (string, error) {
-	input, ok := k.input(secret)
+	return k.hash(ctx, "", secret)
+}
+
+// Check is that of a secret of no account.
+func (k *Keeper) Check(ctx context.Context, secret, kept string) (Result, error) {
+	return k.check(ctx, "", secret, kept)
+}
+
+func (k *Keeper) hash(ctx context.Context, whose, secret string) (string, error) {
+	input, ok := k.input(whose, secret)
 	if !ok {
 		return "", &Error{Code: CodeText, Msg: "there is nothing to keep", Hint: "type 1 to 1024 bytes of text"}
 	}
-	var s stored
+	s := stored{bound: whose != ""}
 	var cause error
 	if k.key != nil {
 		s.keyID = k.key.id()
@@ -76,24 +112,23 @@ type Result struct {
 	Renew bool
 }
 
-// Check compares a secret with what is kept of one. Where nothing is kept
-// (kept is empty: there is no such person) it takes as long, and the secret is
-// wrong. Errors: [CodeStored], [CodeKey], [CodeBusy], [CodeRandom]; none of
-// them says anything about the secret, so none counts as a failure.
-func (k *Keeper) Check(ctx context.Context, secret, kept string) (Result, error) {
+func (k *Keeper) check(ctx context.Context, whose, secret, kept string) (Result, error) {
 	if kept == "" {
-		_, err := k.Hash(ctx, "nobody")
+		_, err := k.hash(ctx, whose, "nobody")
 		return Result{}, err
 	}
 	s, ok := parse(kept)
 	if !ok {
 		return Result{}, &Error{Code: CodeStored, Msg: "what is kept of this password or PIN cannot be read", Hint: "an administrator can give a first password"}
 	}
+	if s.bound != (whose != "") {
+		return Result{}, &Error{Code: CodeUnbound, Msg: "what is kept of this password or PIN does not say whose it is: it is from before such hashes were bound to their accounts", Hint: "an administrator can give a first password, or whoever has the machine in hand with: vialwright admit"}
+	}
 	with, ok := k.forKey(s.keyID)
 	if !ok {
 		return Result{}, &Error{Code: CodeKey, Msg: "it was hashed with a key that is not in use", Hint: "put the key of the site back in its place"}
 	}
-	input, ok := with.input(secret)
+	input, ok := with.input(whose, secret)
 	if !ok {
 		return Result{}, nil
 	}
@@ -121,12 +156,12 @@ func (k *Keeper) forKey(id string) (*Keeper, bool) {
 	return nil, false
 }
 
-// input is what is hashed of a secret; false for what [Keeper.Hash] refuses.
-func (k *Keeper) input(secret string) (string, bool) {
+// input is what is hashed of a secret; false for what [Bound.Hash] refuses.
+func (k *Keeper) input(whose, secret string) (string, bool) {
 	if secret == "" || len(secret) > mostSecret || !utf8.ValidString(secret) {
 		return "", false
 	}
-	s := norm.NFKC.String(secret)
+	s := whose + norm.NFKC.String(secret)
 	if k.key != nil {
 		s = string(k.key.sum(s))
 	}

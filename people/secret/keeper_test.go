@@ -122,8 +122,8 @@ func TestHashCheck(t *testing.T) {
 		if got, err := k.Check(ctx, s, kept); err != nil || got != (Result{Right: true}) {
 			t.Fatalf("%q: %+v, %v", s, got, err)
 		}
-		a, _ := k.input(s)
-		b, _ := k.input(other)
+		a, _ := k.input("", s)
+		b, _ := k.input("", other)
 		if got, err := k.Check(ctx, other, kept); err != nil || got.Right != (a == b) {
 			t.Fatalf("%q for %q: %+v, %v", other, s, got, err)
 		}
@@ -252,5 +252,40 @@ func TestBusy(t *testing.T) {
 	})
 	if err != nil {
 		t.Fatal(err)
+	}
+}
+
+// A hash opens the account and the secret that it was made for, and no other: not
+// where it is copied to another row, nor with another key. One that says of
+// nobody whose it is opens nothing.
+func TestBoundToTheAccount(t *testing.T) {
+	const word = "nine green lamps"
+	for name, key := range map[string]*Key{"with a key": key(t, 1), "without one": nil} {
+		k := keeper(t, Options{Key: key})
+		kept, err := k.Of("RP1", "password").Hash(t.Context(), word)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, err := k.Of("RP1", "password").Check(t.Context(), word, kept); !got.Right || got.Renew || err != nil {
+			t.Errorf("%s: its own account: %+v, %v", name, got, err)
+		}
+		for _, other := range []Bound{k.Of("RP2", "password"), k.Of("RP1", "pin"), k.Of("RP1 ", "password"), k.Of("", "RP1")} {
+			if got, err := other.Check(t.Context(), word, kept); got.Right || err != nil {
+				t.Errorf("%s: %q opens it: %+v, %v", name, other.whose, got, err)
+			}
+		}
+		nobody, err := k.Hash(t.Context(), word)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, err := k.Of("RP1", "password").Check(t.Context(), word, nobody); got.Right || codeOf(t, err) != CodeUnbound {
+			t.Errorf("%s: a hash of nobody: %+v, %v", name, got, err)
+		}
+		if got, err := k.Check(t.Context(), word, kept); got.Right || codeOf(t, err) != CodeUnbound {
+			t.Errorf("%s: as one of nobody: %+v, %v", name, got, err)
+		}
+		if got, err := k.Of("RP1", "password").Check(t.Context(), word, kept[len(bound):]); got.Right || codeOf(t, err) != CodeUnbound {
+			t.Errorf("%s: its mark taken off: %+v, %v", name, got, err)
+		}
 	}
 }

@@ -43,9 +43,11 @@ type stored struct {
 	phc    string // what the library reads
 	params Params
 	full   bool // salt and hash are as long as those written today
+	bound  bool // the account was hashed before the secret
 }
 
 const (
+	bound     = "$of-account"
 	keyed     = "$hmac-sha256$"
 	keyDigits = 8
 )
@@ -54,6 +56,7 @@ const (
 // byte, and nothing else.
 func parse(text string) (stored, bool) {
 	var s stored
+	text, s.bound = strings.CutPrefix(text, bound)
 	s.phc = text
 	if rest, ok := strings.CutPrefix(text, keyed); ok {
 		if len(rest) < keyDigits || strings.Trim(rest[:keyDigits], "0123456789abcdef") != "" {
@@ -82,8 +85,12 @@ func written(p Params, salt, hash []byte) string {
 
 // String is the text that is kept.
 func (s stored) String() string {
-	if s.keyID == "" {
-		return s.phc
+	out := s.phc
+	if s.keyID != "" {
+		out = keyed + s.keyID + out
 	}
-	return keyed + s.keyID + s.phc
+	if s.bound {
+		out = bound + out
+	}
+	return out
 }
