@@ -64,6 +64,7 @@ var layers = []layer{
 	{"procedure", pure, slices.Concat(facts, []string{"people"}), nil, "where a preparation stands follows from its facts and from who may do what, never from a screen"},
 	{"people", pure, []string{"quantity", "identity"}, nil, "who may do what is a table, and its answers are in the record"},
 	{"people/secret", library, []string{"people"}, []string{"github.com/alexedwards/argon2id", "golang.org/x/text"}, "hashing draws a random salt, so it stands apart from the rules"},
+	{"accounts", library, []string{"people", "people/secret", "store", "store/vault"}, []string{"github.com/hashicorp/golang-lru/v2", "golang.org/x/time"}, "what opens an account is kept apart from who has which rights, and knows no screen"},
 	{"store", library, []string{"journal"}, nil, "a contract names no engine"},
 	{"store/sqlite", library, []string{"journal", "store"}, []string{"modernc.org/sqlite"}, "an engine knows its driver and what it keeps, never who asks"},
 	{"store/postgres", edge, []string{"journal", "store"}, []string{"github.com/jackc/pgx/v5"}, "an engine knows its driver and what it keeps, never who asks"},

@@ -1,0 +1,51 @@
+// Package accounts keeps what opens the accounts of a site, in a vault beside the
+// journal, and is the gate at which people show it. Who has which rights is not
+// here: that is in the journal, and [Config].People asks for it. A row of the vault
+// without an account in the journal opens nothing.
+//
+// # What is kept
+//
+//	a row for each account: the hashes of its password and its PIN, bound to the
+//	  account (package secret); whether the password is a first one; when all its
+//	  sessions were ended
+//	its failures, those of the password and those of the PIN, by place
+//	its sessions, and the browsers it was signed in from
+//	what its person typed in forms and did not send, up to [MostDrafts] forms
+//
+// # A first password
+//
+// It is given by an administrator, and opens one session, in which its owner
+// chooses another. A second sign-in with it is refused with [CodeUsed].
+//
+// # Places
+//
+// Failures are counted for an account and a place, and the wait after them (package
+// people, Lock-out) is of that place alone, so that nobody who types wrong passwords
+// at one machine keeps their owner out at another. The place of a try is, the first
+// that is so,
+//
+//	browser   one from which the account was signed in within [BrowserFor]
+//	session   that of who types their own PIN
+//	beside    the person on whose form somebody else's PIN is typed
+//	address   the address of the connection, of IPv6 the first 64 bits
+//
+// so that a browser that was signed in before has waits of its own also where
+// everybody is behind one address. (The scheme is that of device cookies: OWASP,
+// Slow Down Online Guessing Attacks with Device Cookies.) Failures of a place are
+// forgotten [FailuresFor] after the last, and when the secret was right there; a
+// right password forgets those of the PIN everywhere.
+//
+// Against one who tries many accounts from one address, sign-ins that failed there
+// are counted in memory too: [MostAtOnce] at once, then one every six seconds.
+// Sign-ins that were right, and browsers that were signed in before, are not held up
+// by that.
+//
+// A failure is counted before the secret is looked at and taken back if it was right,
+// so that many tries at the same time are not one.
+//
+// # What it does not protect
+//
+// Who can write the vault can end a session, bring an old password of an account back,
+// or write a session of their own; they cannot make a password or a PIN, nor move one
+// to another account, and no signature under an entry is made without one.
+package accounts

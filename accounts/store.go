@@ -1,0 +1,168 @@
+package accounts
+
+import (
+	"context"
+	"encoding/hex"
+	"encoding/json"
+	"time"
+
+	"vialwright/people"
+	"vialwright/people/secret"
+	"vialwright/store"
+	"vialwright/store/vault"
+)
+
+// Config is what a [Store] is made of; all of it must be given.
+type Config struct {
+	Vault vault.Vault
+	// Clock gives the time of the machine, which sessions and waits go by.
+	Clock func() time.Time
+	// Passwords and PINs compare secrets, each at a gate of its own, so that many who
+	// sign in keep nobody from signing an entry.
+	Passwords, PINs *secret.Keeper
+	// People gives an account as the journal has it; false where it has none.
+	People func(id string) (people.Person, bool)
+}
+
+// Store keeps what opens accounts. It may be used by many goroutines at a time.
+type Store struct {
+	Config
+	addresses addresses
+	swept     sweeper
+}
+
+// New makes a store.
+func New(c Config) *Store { return &Store{Config: c, addresses: newAddresses()} }
+
+// Account is a person with what the vault has of them.
+type Account struct {
+	people.Person
+	// HasPIN tells that a PIN was chosen; until then the password signs.
+	HasPIN bool
+	// First tells that the password is one that somebody else gave.
+	First bool
+	// Out is when every session was ended: those opened before are over.
+	Out time.Time
+	row row
+	// version is that of the row.
+	version int64
+}
+
+// row is what is kept of an account.
+type row struct {
+	ID string
+	// Password and PIN are hashes of package secret; empty for none.
+	Password, PIN string
+	First         first
+	Out           time.Time
+}
+
+// first says whether the password is one that somebody else gave.
+type first string
+
+const (
+	own   first = ""
+	given first = "given" // good for one sign-in
+	used  first = "used"  // that sign-in has been
+)
+
+// Account gives an account by its id; false where the journal has none.
+func (s *Store) Account(ctx context.Context, id string) (Account, bool, error) {
+	p, known := s.People(id)
+	if !known {
+		return Account{}, false, nil
+	}
+	a := Account{Person: p}
+	version, err := s.get(ctx, vault.Secrets, id, &a.row)
+	if err != nil {
+		return Account{}, false, err
+	}
+	if a.row.ID != id { // none, or that of another account
+		a.row = row{ID: id}
+	}
+	a.version, a.HasPIN, a.First, a.Out = version, a.row.PIN != "", a.row.First != own, a.row.Out
+	return a, true, nil
+}
+
+// change changes the row of an account. Where another was first, change is asked
+// again.
+func (s *Store) change(ctx context.Context, id string, change func(*row) error) error {
+	for {
+		a, known, err := s.Account(ctx, id)
+		if err != nil {
+			return err
+		}
+		if !known {
+			return noAccount(id)
+		}
+		if err := change(&a.row); err != nil {
+			return err
+		}
+		if err := s.put(ctx, vault.Secrets, id, a.version, time.Time{}, a.row); store.CodeOf(err) != vault.CodeConflict {
+			return err
+		}
+	}
+}
+
+func noAccount(id string) error {
+	return &people.Error{Code: people.CodeUnknownPerson, Msg: "there is no account " + id, Hint: "give the id that the person signs in with"}
+}
+
+// Enrol keeps a password and a PIN for an account, unless it has some already: for a
+// practice laboratory, whose secrets are none.
+func (s *Store) Enrol(ctx context.Context, id, password, pin string) error {
+	word, err := s.hash(ctx, id, Password, password)
+	if err != nil {
+		return err
+	}
+	digits, err := s.hash(ctx, id, PIN, pin)
+	if err != nil {
+		return err
+	}
+	return s.change(ctx, id, func(r *row) error {
+		if r.Password == "" && r.PIN == "" {
+			r.Password, r.PIN = word, digits
+		}
+		return nil
+	})
+}
+
+// EndSessions ends every session of an account.
+func (s *Store) EndSessions(ctx context.Context, id string) error {
+	return s.change(ctx, id, func(r *row) error { r.Out = s.Clock(); return nil })
+}
+
+// Session gives the session with a token hash; false where there is none.
+func (s *Store) Session(ctx context.Context, hash [32]byte) (people.Session, bool, error) {
+	var out people.Session
+	version, err := s.get(ctx, vault.Sessions, hex.EncodeToString(hash[:]), &out)
+	return out, version > 0 && out.TokenHash == hash, err
+}
+
+// KeepSession keeps a session, in place of the one with its token hash, until it is
+// over in any case.
+func (s *Store) KeepSession(ctx context.Context, x people.Session, l people.Limits) error {
+	s.sweep(ctx)
+	return s.put(ctx, vault.Sessions, hex.EncodeToString(x.TokenHash[:]), vault.Any, x.Started.Add(l.Whole), x)
+}
+
+// get reads an item into what out points at; version 0 means that there is none.
+func (s *Store) get(ctx context.Context, shelf vault.Shelf, key string, out any) (version int64, err error) {
+	item, err := s.Vault.Get(ctx, s.Clock(), shelf, key)
+	if err != nil || item.Version == 0 {
+		return 0, err
+	}
+	if err := json.Unmarshal(item.Value, out); err != nil {
+		return 0, &store.Error{Code: store.CodeCorrupt, Msg: "an item of the accounts store cannot be read", Hint: "restore it from a backup"}
+	}
+	return item.Version, nil
+}
+
+func (s *Store) put(ctx context.Context, shelf vault.Shelf, key string, version int64, expires time.Time, value any) error {
+	data, err := json.Marshal(value)
+	if err != nil {
+		return err
+	}
+	_, err = s.Vault.Put(ctx, s.Clock(), shelf, key, vault.Item{Value: data, Version: version, Expires: expires})
+	return err
+}
