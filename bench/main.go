@@ -43,7 +43,6 @@ var comparisons = []comparison{
 	{"a case file to its page, in process", "one dense least-squares solve in numpy of the same size", benchmark("./cmd/vialwright", "BenchmarkReckonExample"), python("bench/testdata/small_lstsq.py")},
 	{"10^6 trials of the delivered activity", "numpy, vectorised, same model", benchmark("./uncertainty", "BenchmarkDeliveredChainMillionTrials"), python("uncertainty/testdata/mc_peer.py")},
 	{"reconcile 1,000 containers, 5,000 readings", "one dense round of the same in gonum", benchmark("./ledger", "BenchmarkReconcileYear"), benchmark("./ledger", "BenchmarkDenseRound")},
-	{"one more reading on that ledger", "reconciling it afresh", benchmark("./ledger", "BenchmarkOneMoreReading"), benchmark("./ledger", "BenchmarkReconcileYear")},
 	{"durable append of one entry", "the raw database, same statement", benchmark("./store/sqlite", "BenchmarkAppend"), benchmark("./store/sqlite", "BenchmarkBareInsert")},
 	{"replay of 1,000,000 entries: decode, chain, fold", "encoding/json decoding the same bodies", benchmark("./journal", "BenchmarkReplayMillion"), benchmark("./journal", "BenchmarkReplayMillionJSON")},
 	{"20,000 finished preparations: what they teach", "only folding the same cases", benchmark("./experience", "BenchmarkTake20000"), benchmark("./experience", "BenchmarkFold20000")},

@@ -91,41 +91,6 @@ func (b *Balances) factor(param int, id FactorID) float64 {
 	return b.f[param]
 }
 
-// Observe enters one more reading in the book and reconciles again from the
-// present balances, which costs far less than starting afresh.
-func (b *Balances) Observe(r Reading) error {
-	if err := b.book.Read(r); err != nil {
-		return err
-	}
-	i := len(b.book.readings) - 1
-	v := b.book.readings[i].of
-	if b.reshaped(v) {
-		b.build()
-		b.start()
-		for k := range b.comps {
-			b.linearise(k)
-		}
-		return b.settle()
-	}
-	b.lay.read = append(b.lay.read, b.lay.now(v))
-	k := b.compOf[v]
-	b.reads[k] = append(b.reads[k], i)
-	b.gather(k)
-	b.linearise(k)
-	return b.settle()
-}
-
-// reshaped says whether the newest event, a reading of v, changes the shape
-// of the books: new containers or movements since, a new factor, or v just
-// emptied, so that the reading finds a hold-up.
-func (b *Balances) reshaped(v int) bool {
-	if len(b.compOf) != len(b.book.vessels) || len(b.param) != len(b.book.factors) ||
-		len(b.lay.moved) != len(b.book.moves) || len(b.lay.read) != len(b.book.readings)-1 {
-		return true
-	}
-	return len(b.lay.now(v)) == 0
-}
-
 // Amount is a linear combination of movements: what a container held at some
 // time, what a movement carried, or a sum of such.
 type Amount struct{ f form }
@@ -143,15 +108,7 @@ func (b *Balances) Held(id string, at time.Time) Amount {
 	if !ok {
 		return Amount{}
 	}
-	t := b.book.since(at)
-	h := b.lay.history[v]
-	i := sort.Search(len(h), func(i int) bool {
-		return b.book.moves[b.book.events[h[i].event].move].span > t
-	})
-	if i == 0 {
-		return Amount{}
-	}
-	return Amount{h[i-1].form}
+	return Amount{b.book.heldAt(b.lay, v, at)}
 }
 
 // Now is what a container holds after everything entered.
@@ -166,37 +123,35 @@ func (b *Balances) Now(id string) Amount {
 // Assayed says whether readings alone determine an amount; otherwise a
 // volume, a label or an expected share stands in for one.
 func (b *Balances) Assayed(a Amount) bool {
-	byComp := map[int][]float64{}
-	for _, t := range a.f {
-		k := b.owner[t.u]
-		if byComp[k] == nil {
-			byComp[k] = make([]float64, len(b.comps[k].unknowns))
-		}
-		byComp[k][b.comps[k].local(t.u)] += t.c
-	}
-	for k, v := range byComp {
-		if !b.comps[k].seen.spans(v) {
+	for k, x := range b.gradientOf(a).x {
+		if x != nil && !b.comps[k].seen.spans(x) {
 			return false
 		}
 	}
 	return true
 }
 
-// Resolves says whether one reading of a container, as it stands now, would
-// let readings alone determine an amount.
-func (b *Balances) Resolves(a Amount, id string) bool {
-	v, ok := b.book.byID[id]
-	if !ok || len(a.f) == 0 {
-		return false
+// one gives the component that all of an amount is in; nil where it is of
+// several, or nothing.
+func (b *Balances) one(a Amount) *component {
+	if len(a.f) == 0 {
+		return nil
 	}
 	k := b.owner[a.f[0].u]
 	for _, t := range a.f {
 		if b.owner[t.u] != k {
-			return false // two components are never settled by one reading
+			return nil
 		}
 	}
-	c := b.comps[k]
-	if b.compOf[v] != k {
+	return b.comps[k]
+}
+
+// Resolves says whether one reading of a container, as it stands now, would
+// let readings alone determine an amount.
+func (b *Balances) Resolves(a Amount, id string) bool {
+	v, ok := b.book.byID[id]
+	c := b.one(a) // two components are never settled by one reading
+	if !ok || c == nil || c != b.comps[b.compOf[v]] {
 		return false
 	}
 	e := c.seen.clone()
@@ -242,10 +197,8 @@ func (b *Balances) LastRead(id string) (time.Time, bool) {
 // Moved is what the movement of an entry carried; Before, what its source
 // held just before it.
 func (b *Balances) Moved(entry int) (moved, before Amount, ok bool) {
-	for i := range b.book.moves {
-		if b.book.moves[i].Entry == entry {
-			return Amount{b.lay.moved[i]}, Amount{b.lay.before[i]}, true
-		}
+	if i := b.book.movement(entry); i >= 0 {
+		return Amount{b.lay.moved[i]}, Amount{b.lay.before[i]}, true
 	}
 	return Amount{}, Amount{}, false
 }
@@ -258,17 +211,6 @@ func (b *Balances) Known(entry int) Estimate {
 		}
 	}
 	return ByReading
-}
-
-// Received is everything that came in from outside.
-func (b *Balances) Received() Amount {
-	var a Amount
-	for i := range b.book.moves {
-		if b.book.moves[i].from < 0 {
-			a = a.Plus(Amount{b.lay.moved[i]})
-		}
-	}
-	return a
 }
 
 // Activity is an amount carried to an instant, with its standard uncertainty
@@ -311,12 +253,7 @@ func (b *Balances) sum(f form) (sum float64) {
 }
 
 // cov is the covariance of two amounts at the epoch.
-func (b *Balances) cov(a, c Amount) float64 {
-	g, h := b.gradientOf(a), b.gradientOf(c)
-	zg, wg := b.directions(g)
-	zh, wh := b.directions(h)
-	return together(zg, wg, zh, wh) + b.across(wg, wh)
-}
+func (b *Balances) cov(a, c Amount) float64 { return b.product(b.gradientOf(a), b.gradientOf(c)) }
 
 // across is what the fit leaves out of a covariance over sets, since it takes the
 // factors of each set for its own: for those whose error is one,
@@ -377,16 +314,11 @@ func (g gradient) add(b *Balances, f form, times float64) {
 
 // product is gᵀ·C·h, C the covariance of all that the books fit: the
 // covariance of what has these gradients. It is
-// Σ over shared components z_g·z_h, plus w_g·w_h.
+// Σ over shared components z_g·z_h, plus w_g·w_h, plus what sets share.
 func (b *Balances) product(g, h gradient) float64 {
 	zg, wg := b.directions(g)
 	zh, wh := b.directions(h)
-	return together(zg, wg, zh, wh)
-}
-
-// together is the product of two gradients by their directions.
-func together(zg [][]float64, wg []float64, zh [][]float64, wh []float64) float64 {
-	s := inner(wg, wh)
+	s := inner(wg, wh) + b.across(wg, wh)
 	for k, z := range zg {
 		if z != nil && zh[k] != nil {
 			s += inner(z, zh[k])
@@ -420,5 +352,3 @@ func (c *component) project(zk, w []float64) {
 		}
 	}
 }
-
-func norm(v []float64) float64 { return math.Sqrt(inner(v, v)) }

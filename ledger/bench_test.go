@@ -5,7 +5,6 @@ import (
 	"testing"
 
 	"vialwright/ledger"
-	"vialwright/quantity"
 )
 
 // yearTwin is a ledger of 1,000 containers and 5,000 readings: 250 vials of
@@ -50,23 +49,5 @@ func BenchmarkDenseRound(b *testing.B) {
 	w := yearTwin()
 	for b.Loop() {
 		w.denseRound(b)
-	}
-}
-
-func BenchmarkOneMoreReading(b *testing.B) {
-	w := yearTwin()
-	bal, err := ledger.Reconcile(w.book)
-	if err != nil {
-		b.Fatal(err)
-	}
-	i := 0
-	for b.Loop() {
-		i++
-		id := fmt.Sprint("S", i%250)
-		y := w.held(id) * decayFactor(w.now().Sub(w.epoch).Seconds()) * w.factors[1].Value
-		err := bal.Observe(ledger.Reading{Entry: 1e6 + i, Of: id, At: w.now(), Net: quantity.Activity(y * (1 + 0.008*w.rng.NormFloat64())), Relative: 0.008, Background: 2e3, Floor: 1e5, Gain: w.gains[0], Geometry: w.geoms[0], Basis: quantity.LabelBasis})
-		if err != nil {
-			b.Fatal(err)
-		}
 	}
 }

@@ -245,12 +245,15 @@ func (b *Book) VolumeAt(id string, at time.Time) quantity.Volume {
 // VolumeBefore is what the source of an entry's movement held just before
 // it, in mL.
 func (b *Book) VolumeBefore(entry int) quantity.Volume {
-	for i := range b.moves {
-		if b.moves[i].Entry == entry {
-			return b.moves[i].had
-		}
+	if i := b.movement(entry); i >= 0 {
+		return b.moves[i].had
 	}
 	return 0
+}
+
+// movement is the place of an entry's movement, -1 for none.
+func (b *Book) movement(entry int) int {
+	return slices.IndexFunc(b.moves, func(m move) bool { return m.Entry == entry })
 }
 
 // LastReading is the newest reading of a container with its common factors.

@@ -3,16 +3,10 @@ package ledger
 // Corroborated says whether readings alone determine an amount whichever one of
 // them is left out: no single false reading can be the whole of what is known.
 func (b *Balances) Corroborated(a Amount) bool {
-	if !b.Assayed(a) || len(a.f) == 0 {
+	c := b.one(a)
+	if c == nil || !b.Assayed(a) {
 		return false
 	}
-	k := b.owner[a.f[0].u]
-	for _, t := range a.f {
-		if b.owner[t.u] != k {
-			return false
-		}
-	}
-	c := b.comps[k]
 	for left := range c.rows {
 		if c.rows[left].read < 0 {
 			continue

@@ -130,12 +130,16 @@ func TestAgainstDenseGonum(t *testing.T) {
 			t.Fatalf("seed %d: %v", seed, err)
 		}
 		x, factors, cov := w.dense(t)
-		for i, f := range factors {
-			if got, _ := bal.FactorValue(ledger.FactorID(i)); math.Abs(got/f-1) > 1e-9 {
-				t.Errorf("seed %d factor %d: %.15g, dense %.15g", seed, i, got, f)
-			}
+		of := map[int]float64{} // the factors of a reading, by its entry
+		for _, r := range w.rows {
+			of[r.entry] = factors[r.gain] * factors[r.geom]
 		}
 		for _, id := range w.names {
+			for _, p := range bal.Parts(bal.Now(id)) {
+				if f := of[p.Entry]; p.By == ledger.ByReading && math.Abs(p.Factor/f-1) > 1e-9 {
+					t.Errorf("seed %d entry %d: factors %.15g, dense %.15g", seed, p.Entry, p.Factor, f)
+				}
+			}
 			want, v := 0.0, 0.0
 			for j, c := range w.content[id] {
 				want += c * x[j]

@@ -2,6 +2,7 @@ package ledger
 
 import (
 	"math"
+	"slices"
 	"sort"
 	"time"
 
@@ -154,10 +155,8 @@ func (e *Evidence) param(id FactorID) int {
 	if e.book.factors[id].U <= 0 {
 		return -1
 	}
-	for i, p := range e.params {
-		if p == id {
-			return i
-		}
+	if i := slices.Index(e.params, id); i >= 0 {
+		return i
 	}
 	e.params = append(e.params, id)
 	return len(e.params) - 1
@@ -276,14 +275,13 @@ func (e *Evidence) held(i int, id string, at time.Time) (evidence, bool) {
 	if !ok || len(e.rows) == 0 {
 		return evidence{}, false
 	}
-	t, h := e.book.since(at), e.lay.history[v]
-	n := sort.Search(len(h), func(n int) bool { return e.book.moves[e.book.events[h[n].event].move].span > t })
-	if n == 0 || len(h[n-1].form) == 0 || e.lay.find(v) != e.lay.find(e.book.byID[e.Containers[0]]) {
+	holds := e.book.heldAt(e.lay, v, at)
+	if len(holds) == 0 || e.lay.find(v) != e.lay.find(e.book.byID[e.Containers[0]]) {
 		return evidence{}, false
 	}
 	row := e.rows[i]
 	row.factor *= nuclide.Factor(e.book.halfLife, quantity.Span(at.Sub(row.At).Seconds()))
-	row.Of, row.At, row.terms = id, at, e.local(h[n-1].form)
+	row.Of, row.At, row.terms = id, at, e.local(holds)
 	return row, true
 }
 

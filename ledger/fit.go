@@ -62,16 +62,3 @@ func (b *Balances) SetAside() []Aside {
 	}
 	return out
 }
-
-// FactorValue is the fitted value of a common factor and its standard
-// uncertainty; a constant has none.
-func (b *Balances) FactorValue(id FactorID) (value, u float64) {
-	p := b.param[id]
-	if p < 0 {
-		return b.book.factors[id].Value, 0
-	}
-	w := make([]float64, len(b.params))
-	w[p] = 1
-	forward(b.g, len(b.params)+1, len(b.params), w)
-	return b.f[p], norm(w)
-}

@@ -1,5 +1,10 @@
 package ledger
 
+import (
+	"sort"
+	"time"
+)
+
 // term is one unknown with its coefficient.
 type term struct {
 	u int
@@ -115,6 +120,16 @@ func (l *layout) now(v int) form {
 		return nil
 	}
 	return h[len(h)-1].form
+}
+
+// heldAt is what a vessel held at an instant, everything of that instant included.
+func (b *Book) heldAt(l *layout, v int, at time.Time) form {
+	t, h := b.since(at), l.history[v]
+	n := sort.Search(len(h), func(n int) bool { return b.moves[b.events[h[n].event].move].span > t })
+	if n == 0 {
+		return nil
+	}
+	return h[n-1].form
 }
 
 func (l *layout) apply(m move, i, e int, heldUp bool) {

@@ -9,10 +9,8 @@ import "time"
 // the entry is no movement out of a container.
 func (b *Book) Pair(entry int) (before, after []Reading, ok bool) {
 	of, passed := -1, false
-	for i := range b.moves {
-		if b.moves[i].Entry == entry && b.moves[i].from >= 0 {
-			of, ok = b.moves[i].from, true
-		}
+	if i := b.movement(entry); i >= 0 && b.moves[i].from >= 0 {
+		of, ok = b.moves[i].from, true
 	}
 	for _, e := range b.events {
 		switch {

@@ -41,16 +41,11 @@ const slight = 1e-9
 // entries; those that bring nothing are left out.
 func (b *Balances) Parts(a Amount) []Part {
 	var out []Part
-	for k, c := range b.comps {
-		z := make([]float64, len(c.unknowns))
-		for _, t := range a.f {
-			if b.owner[t.u] == k {
-				z[c.local(t.u)] += t.c
-			}
-		}
-		if norm(z) == 0 {
+	for k, z := range b.gradientOf(a).x {
+		if z == nil {
 			continue
 		}
+		c := b.comps[k]
 		// x = (AᵀA)⁻¹Aᵀy with AᵀA = RᵀR, so a·x = Σ (A·v)_i·y_i, v = R⁻¹R⁻ᵀa.
 		n := len(c.unknowns)
 		width := n + len(c.params) + 1

@@ -34,6 +34,7 @@ type twinRow struct {
 	bg         float64
 	decay      float64
 	gain, geom int
+	entry      int
 }
 
 func newTwin(seed uint64, meters int) *twin {
@@ -113,7 +114,7 @@ func (w *twin) read(id string, meter int) {
 	if err := w.book.Read(r); err != nil {
 		panic(err)
 	}
-	w.rows = append(w.rows, twinRow{append([]float64(nil), w.content[id]...), y, rel, 1e5, 2e3, decay, 2 * meter, 2*meter + 1})
+	w.rows = append(w.rows, twinRow{append([]float64(nil), w.content[id]...), y, rel, 1e5, 2e3, decay, 2 * meter, 2*meter + 1, w.entry})
 }
 
 // vial receives one and draws from it, with readings that determine all.

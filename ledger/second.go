@@ -68,6 +68,11 @@ func (b *Balances) IsHeld(a Amount, id string, at time.Time) bool {
 // the readings of the books from then (see the package comment). It is false
 // where the amount does not follow from the own reading, and where that is on
 // another basis.
+//
+// An amount found so is of one set, as the vessel that is read is, and so are
+// the factors of the own reading. An error that sets share, whose factors are
+// fitted set by set ([Factor.Same]), is then one prior of one factor, and has
+// no other to go with: it needs no term here, as it does in a sum over sets.
 func (b *Balances) Second(a Amount, own Reading) (Second, bool) {
 	if basis := b.Basis(own.Of); basis != "" && basis != own.Basis {
 		return Second{}, false

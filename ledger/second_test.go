@@ -81,6 +81,47 @@ func TestSecondAfterAnotherDraw(t *testing.T) {
 	}
 }
 
+// TestSecondOfOneSet: another set whose factors have the same error changes
+// nothing of a second figure, and a dose of two sets has none.
+func TestSecondOfOneSet(t *testing.T) {
+	find := func(other bool) (s ledger.Second) {
+		b := newBench(t)
+		gain := func() ledger.FactorID {
+			return b.AddFactor(ledger.Factor{Name: "M1 calibration", Value: 1, U: 0.02, Same: "M1"})
+		}
+		story := func(vial, syringe string, gain ledger.FactorID) ledger.Amount {
+			b.receive(vial, 3e9)
+			b.gain = gain
+			b.at(vial, 420, 3.24e9, quantity.LabelBasis, b.vial)
+			b.open(syringe, ledger.Syringe, 420)
+			draw := b.mv(ledger.Movement{From: vial, To: syringe, Volume: 2.2, At: b.when(420)})
+			b.at(vial, 420, 1.87e9, quantity.LabelBasis, b.vial)
+			dose, _, _ := b.reconcile().Moved(draw)
+			return dose
+		}
+		g := gain()
+		dose := story("S1", "Y1", g)
+		own := b.own("S1", 420, 1.84e9, g, b.vial, quantity.LabelBasis)
+		if other {
+			both := dose.Plus(story("S2", "Y2", gain()))
+			if s, ok := b.reconcile().Second(both, own); ok {
+				t.Errorf("a dose of two sets by the vial of one: %+v", s)
+			}
+		}
+		s, ok := b.reconcile().Second(dose, own)
+		if !ok {
+			t.Fatal("no second figure")
+		}
+		return s
+	}
+	alone, beside := find(false), find(true)
+	for name, x := range map[string][2]quantity.Activity{
+		"second": {alone.ValueU, beside.ValueU}, "first": {alone.FirstU, beside.FirstU}, "difference": {alone.DifferenceU, beside.DifferenceU},
+	} {
+		near(t, name+" u", x[1].MBq(), x[0].MBq(), 1e-6)
+	}
+}
+
 // TestSecondMonteCarlo draws what happened and what was read, reconciles each,
 // and compares the scatter of the difference with what Second says of it
 // (propagation of distributions, JCGM 101:2008): 4000 trials know a standard

@@ -22,12 +22,7 @@ type Supposition struct {
 // them, follow. ok is false where the entry is no movement, where a container
 // is unknown or empty then, or where more would leave it than it held.
 func (b *Book) Suppose(s Supposition) (out *Book, ok bool) {
-	at := -1
-	for i := range b.moves {
-		if b.moves[i].Entry == s.Entry {
-			at = i
-		}
-	}
+	at := b.movement(s.Entry)
 	if at < 0 {
 		return nil, false
 	}
@@ -89,10 +84,8 @@ func (b *Book) Decay(d time.Duration) float64 { return b.decay(quantity.Span(d.S
 
 // Target is the container that the movement of an entry went into.
 func (b *Book) Target(entry int) (Container, bool) {
-	for i := range b.moves {
-		if b.moves[i].Entry == entry {
-			return b.vessels[b.moves[i].to].Container, true
-		}
+	if i := b.movement(entry); i >= 0 {
+		return b.vessels[b.moves[i].to].Container, true
 	}
 	return Container{}, false
 }
