@@ -132,8 +132,8 @@ func (r *reckoner) checkDispensed(o OrderResult) {
 	case Outside:
 		r.find(OutsideTolerance, Stop, entry, "%s, outside the tolerance of %s%s", said, percent(r.Policy.Tolerance), r.notUsed(o))
 	case Unsure:
-		r.find(ConfidenceLow, Warn, entry, "%s; the probability within tolerance is %s, below %s: a release needs a reason and a permitted person",
-			said, Chance(d.Conformance), percent(r.Policy.Confidence))
+		r.find(ConfidenceLow, Warn, entry, "%s; the probability within tolerance%s is %s, below %s: a release needs a reason and a permitted person",
+			said, r.Policy.Rules().andLimit(o.Order), Chance(d.Conformance), percent(r.Policy.Confidence))
 	}
 }
 

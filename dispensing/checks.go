@@ -9,6 +9,7 @@ import (
 
 	"vialwright/ledger"
 	"vialwright/quantity"
+	"vialwright/slip"
 )
 
 // thumb marks a finding whose bound is a rule of thumb.
@@ -213,25 +214,16 @@ func (r *reckoner) checkVial(v VialResult) {
 }
 
 // labelSlip names the slip of the reference time that comes nearest to a ratio,
-// where package slip found the label no less likely than its tolerance allows:
-// whole hours up to 14, or days, to within half an hour's decay.
+// where package slip found the label no less likely than its tolerance allows.
 func (r *reckoner) labelSlip(ratio float64) string {
-	h := math.Round(math.Log2(ratio) * r.HalfLife.Value.Hours())
-	const most, halfHour = 14, 0.0055
-	for _, day := range []float64{24, 48, 72, 168} {
-		if math.Abs(math.Abs(h)-day) <= 2 {
-			h = math.Copysign(day, h)
-		}
-	}
-	f := math.Exp2(h / r.HalfLife.Value.Hours())
-	if h == 0 || (math.Abs(h) > most && math.Abs(ratio/f-1) > 5*halfHour) {
+	h, late := slip.TimeOff(ratio, r.HalfLife.Value), "late"
+	if h == 0 {
 		return "; check the reference date, time and zone, and the meter's setting"
 	}
-	late := "early"
 	if h < 0 {
-		late = "late"
+		h, late = -h, "early"
 	}
-	return fmt.Sprintf("; a reference time %.0f h too %s would explain it: check date, am/pm and zone", math.Abs(h), late)
+	return fmt.Sprintf("; a reference time %d h too %s would explain it: check date, am/pm and zone", h, late)
 }
 
 // checkTotals adds up the orders still to be drawn from each vial.

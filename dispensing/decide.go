@@ -30,7 +30,7 @@ type Dispensed struct {
 	At          time.Time
 	// Ratio is against the target A_p + R.
 	Ratio float64
-	// Conformance is the probability, 0 to 1, of being within tolerance.
+	// Conformance is the probability, 0 to 1, of lying between Least and Most.
 	Conformance float64
 	Standing    Standing
 	// Verdict is the standing in the site's words.
@@ -48,8 +48,8 @@ type Dispensed struct {
 // decide judges a dispensed activity.
 func decide(o Order, p Policy, y, u quantity.Activity, at time.Time, hl nuclide.HalfLife) Dispensed {
 	d := Dispensed{Activity: y, U: u, At: at, Ratio: float64(y / o.Target())}
-	d.Conformance = inside(o, p, y, u)
-	d.Least, d.Most = bounds(o, p)
+	d.Least, d.Most = p.Rules().Bounds(o)
+	d.Conformance = inside(d.Least, d.Most, y, u)
 	d.ValidFrom, d.ValidUntil = window(d, hl)
 	d.Standing = standing(o, p, d)
 	d.Verdict = p.Verdicts.word(d.Standing)
@@ -93,16 +93,30 @@ func (v Verdicts) word(s Standing) string {
 // 0.9 written in binary is not quite nine tenths.
 const edge = 1e-9
 
-// bounds are the tolerance of the target and, where there is one, the site's
-// limit of the prescription, whichever is closer.
-func bounds(o Order, p Policy) (low, high quantity.Activity) {
-	t, tol := o.Target(), quantity.Activity(p.Tolerance)
+// Bounds are the least and most that an order is dispensed within: the
+// tolerance of the target and, where there is one, the site's limit of the
+// prescription, whichever is closer. The probability of conforming and the
+// valid window are of these, and so is the decision, which says the worse of
+// the two where the activity lies beyond both.
+func (x Rules) Bounds(o Order) (low, high quantity.Activity) {
+	t, tol := o.Target(), quantity.Activity(x.Tolerance)
 	low, high = t*(1-tol), t*(1+tol)
-	if p.Limit > 0 {
-		low = max(low, o.Prescribed*quantity.Activity(1-p.Limit))
-		high = min(high, o.Prescribed*quantity.Activity(1+p.Limit))
+	if x.Limit > 0 {
+		low = max(low, o.Prescribed*quantity.Activity(1-x.Limit))
+		high = min(high, o.Prescribed*quantity.Activity(1+x.Limit))
 	}
 	return low, high
+}
+
+// andLimit names the site's limit where it is closer than the tolerance.
+func (x Rules) andLimit(o Order) string {
+	wide := x
+	wide.Limit = 0
+	low, high := x.Bounds(o)
+	if l, h := wide.Bounds(o); l == low && h == high {
+		return ""
+	}
+	return " and the site's limit of " + percent(x.Limit)
 }
 
 // window is when a dispensed activity, taken to another time, lies inside its

@@ -10,9 +10,9 @@
 //	Wanted     A_d = (A_p + R)·exp(λ(t_a − t_d))
 //	Volume     V = V_vial·A_d/(q·A_vial(t_d)), rounded to the graduation
 //	Ratio      dispensed(t_a)/Target
-//	Decision   p = Φ((T_U − y)/u) − Φ((T_L − y)/u), T = Target·(1 ± tolerance)
-//	           (JCGM 106:2012, 7.2)
-//	Window     t = t_a + ln(Ratio/(1 ± tolerance))/λ
+//	Bounds     T = Target·(1 ± tolerance), or A_p·(1 ± limit) of the site where closer
+//	Decision   p = Φ((T_U − y)/u) − Φ((T_L − y)/u) (JCGM 106:2012, 7.2)
+//	Window     t = t_a + ln(y/T)/λ, from T_U to T_L
 //	Residual   f = (R2 − B2)/(R1 − B1)·exp(λ(t2 − t1))
 //	Delivered  dispensed(t_a)·(1 − f)
 //

@@ -27,7 +27,7 @@ type Plan struct {
 	// Expect is what the rounded draw is expected to be at infusion time.
 	Expect, ExpectU quantity.Activity
 	// Conformance is the probability that the rounded draw lies inside
-	// tolerance at infusion time.
+	// [Rules.Bounds] at infusion time.
 	Conformance float64
 	// Readings is the number of replicate readings, before and after, that
 	// brings the assay to the wanted confidence if the draw lands as planned;
@@ -142,7 +142,8 @@ func plan(o Order, s source, p Policy, halfLife quantity.Span) (Plan, bool) {
 	share := q * float64(out.Draw/s.volume)
 	out.Expect = quantity.Activity(share * float64(s.activity) * carry)
 	out.ExpectU = quantity.Activity(float64(out.Expect) * drawU(s, p, out.Draw))
-	out.Conformance = inside(o, p, out.Expect, out.ExpectU)
+	low, high := p.Rules().Bounds(o)
+	out.Conformance = inside(low, high, out.Expect, out.ExpectU)
 	if s.meter != nil {
 		out.Readings = readingsNeeded(o, p, s, out, carry)
 	}
@@ -172,21 +173,21 @@ func drawU(s source, p Policy, v quantity.Volume) float64 {
 func readingsNeeded(o Order, p Policy, s source, planned Plan, carry float64) int {
 	y1 := float64(s.activity) * carry
 	d := float64(planned.Expect)
+	low, high := p.Rules().Bounds(o)
 	random := sq(s.meter.Repeat) * (sq(y1) + sq(y1-d))
 	for n := 1; n <= MostReadings; n++ {
 		u := math.Sqrt(random/float64(n) + sq(s.meter.Common*d))
-		if inside(o, p, planned.Expect, quantity.Activity(u)) >= float64(p.Confidence) {
+		if inside(low, high, planned.Expect, quantity.Activity(u)) >= float64(p.Confidence) {
 			return n
 		}
 	}
 	return 0
 }
 
-// inside is the probability that an activity at infusion time lies within
-// tolerance of the order's target (JCGM 106:2012, 7.2).
-func inside(o Order, p Policy, y, u quantity.Activity) float64 {
-	t, tol := float64(o.Target()), float64(p.Tolerance)
-	prob, err := uncertainty.Conformance(float64(y), float64(u), uncertainty.Limits{Lower: t * (1 - tol), Upper: t * (1 + tol)})
+// inside is the probability that an activity at infusion time lies between two
+// bounds (JCGM 106:2012, 7.2).
+func inside(low, high, y, u quantity.Activity) float64 {
+	prob, err := uncertainty.Conformance(float64(y), float64(u), uncertainty.Limits{Lower: float64(low), Upper: float64(high)})
 	if err != nil {
 		return 0 // what cannot be worked out is not known to lie inside
 	}

@@ -18,6 +18,8 @@ type reckoner struct {
 	// holds are on the containers of the sets whose entries contradict one
 	// another; says is what else may have happened with an entry.
 	holds map[string]hold
+	// typed is what was written in each entry.
+	typed map[int]slip.Typed
 	// unfit says why not all readings could be fitted; nil where they could.
 	unfit error
 	says  map[int]string
@@ -37,7 +39,9 @@ func Reckon(c Case, at time.Time) Result {
 	r := &reckoner{Case: c, out: &out, reserved: map[string]quantity.Volume{}}
 	out.Assumed = r.assumed()
 	r.checkFacts()
-	sets := slip.Find(r.books())
+	books := c.typed()
+	r.typed = books.Typed
+	sets := slip.Find(books)
 	bal, err := ledger.Reconcile(c.Book)
 	if r.unfit = err; err != nil { // a slip that no fit survives: the other sets keep theirs
 		bal, err = ledger.Reconcile(c.Book.WithoutReadings(contradicted(sets)))

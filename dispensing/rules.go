@@ -17,7 +17,13 @@ type threshold struct {
 }
 
 // published are thresholds in print for reporting what was delivered, each
-// inclusive. None of them is law here: a site chooses what applies to it.
+// inclusive. None of them is law here: a site chooses what applies to it. They
+// are in 10 CFR 35.3045(a)(1), "differs … by 20 percent or more"; South
+// Australia, Radiation Protection and Control Regulations 2022, Schedule 3, which
+// says it of radioactive material for therapy; and the Care Quality Commission's
+// table of notification codes for the Ionising Radiation (Medical Exposure)
+// Regulations 2017, which names 1.1 times for too much. What it says of too
+// little is known from memory alone, and stands nowhere here.
 var published = []threshold{
 	{0.20, 0.20, "20 % or more (United States, 10 CFR 35.3045, beside a dose)"},
 	{0.15, 0.15, "15 % or more (South Australia, Radiation Protection and Control Regulations 2022, schedule 3)"},
@@ -42,10 +48,15 @@ func publishedText() string {
 	return notLaw + "; thresholds in print: " + strings.Join(all, "; ")
 }
 
+// notUsedBeyond is the departure from the prescription beyond which a dose is not
+// to be used in the United States: 10 CFR 35.63(d), "differs … by more than 20
+// percent", exclusive, where the report of 10 CFR 35.3045 is inclusive.
+const notUsedBeyond = 0.20
+
 // notUsed adds to a dose outside tolerance what is in print of one that
 // differs by more than a fifth, where the site names no limit.
 func (r *reckoner) notUsed(o OrderResult) string {
-	if off := math.Abs(float64(o.Dispensed.Activity/o.Order.Prescribed) - 1); r.Policy.Limit > 0 || off <= 0.20+edge {
+	if off := math.Abs(float64(o.Dispensed.Activity/o.Order.Prescribed) - 1); r.Policy.Limit > 0 || off <= notUsedBeyond+edge {
 		return ""
 	}
 	return "; " + notLaw + ", and in print is: not to be used where it differs by more than 20 % from what is prescribed, unless the authorised user directs it (United States, 10 CFR 35.63(d))"
@@ -83,7 +94,7 @@ func (r *reckoner) checkDelivered(o OrderResult) {
 		entry = res.Entry
 	}
 	inf, _ := r.infusion(o.Order.ID)
-	off, limit := float64(d.Activity/o.Order.Prescribed)-1, r.Policy.Limit
+	off, limit := d.Ratio-1, r.Policy.Limit
 	said := "Order " + o.Order.ID + ": delivered " + Said(d.Activity, d.U) + ", "
 	if d.OfPrescribed() != "" {
 		said += departure(off, max(limit, r.Policy.Tolerance)) + " from "

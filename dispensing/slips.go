@@ -45,27 +45,27 @@ func (r *reckoner) withhold(code Code, of string, keys ...string) {
 	}
 }
 
-// books are the books with the texts as they were typed.
-func (r *reckoner) books() slip.Books {
-	out := slip.Books{Book: r.Book, Typed: map[int]slip.Typed{}}
+// typed are the books with the texts as they were typed.
+func (c Case) typed() slip.Books {
+	out := slip.Books{Book: c.Book, Typed: map[int]slip.Typed{}}
 	usual := map[string][]quantity.Activity{}
-	for _, x := range r.Readings {
+	for _, x := range c.Readings {
 		usual[x.Meter] = append(usual[x.Meter], x.Background)
 	}
 	for _, b := range usual {
 		slices.Sort(b)
 	}
-	for _, x := range r.Readings {
+	for _, x := range c.Readings {
 		t := slip.Typed{Gross: x.Gross, Background: x.Background, Usual: usual[x.Meter][len(usual[x.Meter])/2]}
 		if !x.Sent() {
 			t.Activity = written(x.Written, x.Gross, "GBq")
 		}
 		out.Typed[x.Entry] = t
 	}
-	for _, v := range r.Vials {
+	for _, v := range c.Vials {
 		out.Typed[v.Entry] = slip.Typed{Activity: written(v.LabelWritten, v.Labelled, "GBq"), Volume: written(v.VolumeWritten, v.Volume, "mL")}
 	}
-	for _, d := range r.Draws {
+	for _, d := range c.Draws {
 		out.Typed[d.Entry] = slip.Typed{Volume: written(d.Written, d.Volume, "mL")}
 	}
 	return out
@@ -109,10 +109,7 @@ func contradicted(sets []slip.Set) (ids []string) {
 // judge turns what was found of a set into findings and holds.
 func (r *reckoner) judge(s slip.Set) {
 	for _, x := range s.Explanations {
-		if x.Odds >= slip.Said && (x.Kind.Physical() || x.Part == slip.TheVolume) && r.says[x.Entry] == "" {
-			r.says[x.Entry] = "; " + r.explain(x)
-		}
-		if x.Part == slip.TheLabel && x.Odds >= slip.Said && r.says[x.Entry] == "" {
+		if x.Odds >= slip.Said && x.Part != slip.TheReading && r.says[x.Entry] == "" {
 			r.says[x.Entry] = "; " + r.explain(x)
 		}
 	}

@@ -20,9 +20,9 @@ func list(ids []string) string {
 // chance is a probability in words.
 func chance(p float64) string { return strconv.FormatFloat(100*p, 'f', 0, 64) + " %" }
 
-// typed is the text of the part of an entry that is suspected.
-func (r *reckoner) typed(x slip.Explanation) string {
-	t := r.books().Typed[x.Entry]
+// text is the text of the part of an entry that is suspected.
+func (r *reckoner) text(x slip.Explanation) string {
+	t := r.typed[x.Entry]
 	switch x.Part {
 	case slip.TheVolume, slip.TheMove:
 		return t.Volume
@@ -36,7 +36,7 @@ func (r *reckoner) typed(x slip.Explanation) string {
 
 // explain says in a sentence what happened, probably or perhaps.
 func (r *reckoner) explain(x slip.Explanation) string {
-	typed, verb, adverb := r.typed(x), "may be", "perhaps "
+	typed, verb, adverb := r.text(x), "may be", "perhaps "
 	if x.Odds >= 0.5 {
 		verb, adverb = "is probably", "probably "
 	}
@@ -94,8 +94,8 @@ func (r *reckoner) expected(s slip.Set, x slip.Explanation) string {
 	case !ok:
 		return ""
 	case x.Part == slip.TheReading:
-		_, unit, _ := strings.Cut(r.typed(x), " ")
-		if r.books().Typed[x.Entry].Activity == "" {
+		_, unit, _ := strings.Cut(r.text(x), " ")
+		if r.typed[x.Entry].Activity == "" {
 			unit = "MBq"
 		}
 		return ": the others give " + quantity.Format(quantity.Activity(e.Value), quantity.Activity(e.U), unit)

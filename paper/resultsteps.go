@@ -157,7 +157,7 @@ func (w writer) plan() Section {
 		s.Rows = append(s.Rows, Words("Draw yield q", percent(quantity.Fraction(p.Yield.Value))+": "+p.YieldFrom))
 	}
 	s.Rows = append(s.Rows, Figure("Expected of that volume", p.Expect, p.ExpectU).at(o.Order.At, w.zone).how(w.expected(*p)...),
-		Words("Probability within tolerance", dispensing.Chance(p.Conformance)).how(w.within(o.Order.Target(), p.Expect, p.ExpectU, p.Conformance)),
+		Words("Probability within tolerance", dispensing.Chance(p.Conformance)).how(w.within(p.Expect, p.ExpectU, p.Conformance)),
 		Words("Readings needed before and after", readings(p.Readings)))
 	return s
 }
@@ -243,7 +243,7 @@ func (w writer) dispensed(d dispensing.Dispensed) []Row {
 		interval(d.Activity, d.U),
 		Words("Dispensed, % of prescribed", dispensing.Share(float64(d.Activity/o.Prescribed))).how(ratio("dispensed/prescribed", d.Activity, o.Prescribed)),
 		Words("Dispensed, % of target", dispensing.Share(d.Ratio)).how(ratio("dispensed/target", d.Activity, o.Target())),
-		Words("Probability within tolerance", dispensing.Chance(d.Conformance)).how(w.within(o.Target(), d.Activity, d.U, d.Conformance)),
+		Words("Probability within tolerance", dispensing.Chance(d.Conformance)).how(w.within(d.Activity, d.U, d.Conformance)),
 		Words("Decision", d.Verdict+" ("+string(d.Standing)+")"),
 	}
 	if d.ValidUntil.IsZero() {

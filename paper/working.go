@@ -100,12 +100,19 @@ func (w writer) spread(b dispensing.Budget, at time.Time, u quantity.Activity) s
 	return working("u: root of the sum of squares; "+sourcesOf(b, false)+", calibration and geometry, half-life", "sqrt("+strings.Join(terms, " + ")+")", result(u, "MBq"))
 }
 
-// within is the working of a conformance probability.
-func (w writer) within(target, y, u quantity.Activity, p float64) string {
-	tol := quantity.Activity(w.c.RulesOf(w.o.Order).Tolerance)
-	return working("Φ((T_U - y)/u) - Φ((T_L - y)/u) (JCGM 106:2012, 7.2)",
-		fmt.Sprintf("Φ((%s·(1 + %s) - %s)/%s) - Φ((%s·(1 - %s) - %s)/%s)", mbq(target), share(float64(tol)), mbq(y), mbq(u), mbq(target), share(float64(tol)), mbq(y), mbq(u)),
-		result(quantity.Fraction(p), "%"))
+// within is the working of a conformance probability. A bound is the tolerance of
+// the target, or the site's limit of the prescription where that is closer.
+func (w writer) within(y, u quantity.Activity, p float64) string {
+	o, rules := w.o.Order, w.c.RulesOf(w.o.Order)
+	low, high := rules.Bounds(o)
+	bound := func(t quantity.Activity, sign quantity.Fraction, word string) string {
+		of, by := o.Target(), rules.Tolerance
+		if of*quantity.Activity(1+sign*by) != t {
+			of, by = o.Prescribed, rules.Limit
+		}
+		return fmt.Sprintf("Φ((%s·(1 %s %s) - %s)/%s)", mbq(of), word, share(float64(by)), mbq(y), mbq(u))
+	}
+	return working("Φ((T_U - y)/u) - Φ((T_L - y)/u) (JCGM 106:2012, 7.2)", bound(high, 1, "+")+" - "+bound(low, -1, "-"), result(quantity.Fraction(p), "%"))
 }
 
 // ratio is the working of a quotient.

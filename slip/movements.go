@@ -181,7 +181,7 @@ func (s *search) readAfter(id string, at time.Time) bool {
 // of is the search of the set that holds a container.
 func (s *search) of(sets []*search, id string) *search {
 	for _, x := range sets {
-		if contains(x.e.Containers, id) {
+		if slices.Contains(x.e.Containers, id) {
 			return x
 		}
 	}

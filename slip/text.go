@@ -1,6 +1,7 @@
 package slip
 
 import (
+	"slices"
 	"strings"
 
 	"vialwright/quantity"
@@ -39,7 +40,7 @@ func variants[Q quantity.Kind](text string, units []string) []variant[Q] {
 		}
 	}
 	add(PointMoved, true, with(moved(number), unit))
-	if contains(units, unit) {
+	if slices.Contains(units, unit) {
 		var other []string
 		for _, u := range units {
 			if u != unit {
@@ -51,15 +52,6 @@ func variants[Q quantity.Kind](text string, units []string) []variant[Q] {
 	add(Swapped, false, with(swapped(number), unit))
 	add(Misread, false, with(misread(number), unit))
 	return out
-}
-
-func contains(list []string, s string) bool {
-	for _, x := range list {
-		if x == s {
-			return true
-		}
-	}
-	return false
 }
 
 func with(numbers []string, unit string) []string {

@@ -60,6 +60,15 @@ func (s *search) leave(i int) (out []left, best float64) {
 	return out, best
 }
 
+// weight is the logarithm of the weight of all the ways together.
+func weight(rest []left) float64 {
+	total := math.Inf(-1)
+	for _, l := range rest {
+		total = plus(total, l.log)
+	}
+	return total
+}
+
 // density is the logarithm of the density of a datum about its prediction.
 func density(p ledger.Prediction, y float64) float64 {
 	return normal(y-p.Value, math.Hypot(p.U, p.Own))
@@ -100,11 +109,7 @@ func (s *search) values(sets []*search) {
 		}
 		s.reading(d, t, try)
 		s.elsewhere(i, d, t, rest, sets)
-		total := math.Inf(-1)
-		for _, l := range rest {
-			total = plus(total, l.log)
-		}
-		s.add(Explanation{Entry: d.Entry, Part: TheReading, Kind: Unknown}, priors[TheReading][Unknown], total+logUniform(d.Value))
+		s.add(Explanation{Entry: d.Entry, Part: TheReading, Kind: Unknown}, priors[TheReading][Unknown], weight(rest)+logUniform(d.Value))
 	}
 }
 
@@ -143,6 +148,28 @@ const mostHours = 14
 
 var days = []int{24, 48, 72, 168}
 
+// TimeOff is by how many hours a reference time would have to be written too late
+// (negative: too early) to explain a vial that holds so much of its label: whole
+// hours, or days to within five times half an hour's decay; 0 for none.
+//
+//	ratio = 2^(−h/T½)
+func TimeOff(ratio float64, halfLife quantity.Span) int {
+	h := -int(math.Round(math.Log2(ratio) * halfLife.Hours()))
+	size := max(h, -h)
+	for _, d := range days {
+		if size >= d-2 && size <= d+2 {
+			h = h / size * d
+		}
+	}
+	if off := ratio*math.Exp2(float64(h)/halfLife.Hours()) - 1; size > mostHours && math.Abs(off) > 5*halfHour {
+		return 0
+	}
+	return h
+}
+
+// halfHour is what half an hour's decay takes: 1 − 2^(−0.5/64).
+const halfHour = 0.0055
+
 // label tries what may have been meant by a label's activity and reference.
 func (s *search) label(d ledger.Datum, t Typed, try trial) {
 	stated, err := quantity.Parse[quantity.Activity](t.Activity)
@@ -174,11 +201,7 @@ func (s *search) label(d ledger.Datum, t Typed, try trial) {
 // elsewhere tries whether a reading was of another container, or at another
 // time than was written.
 func (s *search) elsewhere(i int, d ledger.Datum, t Typed, rest []left, sets []*search) {
-	top := rest[0].way.fit
-	total := math.Inf(-1)
-	for _, l := range rest {
-		total = plus(total, l.log)
-	}
+	top, total := rest[0].way.fit, weight(rest)
 	try := func(x Explanation, ways int, id string, at time.Time) {
 		if p, ok := top.Elsewhere(i, id, at); ok && p.Value > 0 {
 			x.Entry, x.Part = d.Entry, TheReading

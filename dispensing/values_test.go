@@ -1,0 +1,147 @@
+package dispensing_test
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/quantity"
+)
+
+// TestCloserBound: where the site's limit of the prescription is closer than the
+// tolerance of the target, probability, verdict, window and plan are of the
+// limit. By hand for 1348.340 ± 39.650 MBq, 1.30 GBq prescribed, 2 % residual,
+// half-life 64.0417 h (JCGM 106:2012, 7.2, with Φ by the error function):
+//
+//	6 %:  1222 to 1378 MBq, p = Φ(0.7480) − Φ(−3.1864) = 0.772063
+//	      until 13:30 + 64.0417·log2(1348.340/1222) h = 22:35:24
+//	5 %:  1235 to 1365 MBq, p = Φ(0.4202) − Φ(−2.8585) = 0.660694
+//	20 %: further than the tolerance: 0.997361, as without a limit
+func TestCloserBound(t *testing.T) {
+	for _, c := range []struct {
+		limit    quantity.Fraction
+		p        float64
+		standing dispensing.Standing
+		until    string
+		code     dispensing.Code
+	}{
+		{0, 0.997361, dispensing.Conforms, "2027-03-05 00:44:28", ""},
+		{0.20, 0.997361, dispensing.Conforms, "2027-03-05 00:44:28", ""},
+		{0.06, 0.772063, dispensing.Unsure, "2027-03-04 22:35:24", dispensing.ConfidenceLow},
+		{0.05, 0.660694, dispensing.Unsure, "2027-03-04 21:36:44", dispensing.ConfidenceLow},
+		{0.03, 0, dispensing.Beyond, "", dispensing.BeyondLimit},
+	} {
+		s := toDraw()
+		s.Policy.Limit = c.limit
+		r := dispensing.Reckon(s.Case, time.Time{})
+		d := r.Orders[0].Dispensed
+		if d.Standing != c.standing {
+			t.Errorf("limit %v: standing %s", c.limit, d.Standing)
+		}
+		if c.p > 0 {
+			within(t, fmt.Sprint("probability with limit ", c.limit), d.Conformance, c.p, 5e-6)
+		}
+		if got := d.ValidUntil.Format("2006-01-02 15:04:05"); c.until != "" && got != c.until {
+			t.Errorf("limit %v: valid until %s, want %s", c.limit, got, c.until)
+		}
+		said := ""
+		for _, f := range r.Findings {
+			if f.Code == c.code {
+				said = f.Text
+			}
+		}
+		if c.code == dispensing.ConfidenceLow && !strings.Contains(said, "the probability within tolerance and the site's limit of "+percentOf(c.limit)+" is") {
+			t.Errorf("limit %v: %q", c.limit, said)
+		} else if c.code != "" && said == "" {
+			t.Errorf("limit %v: no %s", c.limit, c.code)
+		}
+	}
+	// Before the draw: 2.1 mL are planned for 1360.5 MBq, an expectation of
+	// 1324.4 ± 74 MBq, which 6 % of the prescription hold less often than 10 % of the target.
+	plan := func(limit quantity.Fraction) float64 {
+		s := newStory()
+		s.order("P1", 1.30*gbq, "13:30", 0.02)
+		s.receive("S1", 3*gbq)
+		s.read("S1", "11:00", 3.24*gbq)
+		s.Policy.Limit = limit
+		return dispensing.Reckon(s.Case, time.Time{}).Orders[0].Plan.Conformance
+	}
+	if wide, close := plan(0), plan(0.06); close >= wide || plan(0.20) != wide {
+		t.Errorf("planned probability %v, with a limit of 6 %% %v, of 20 %% %v", wide, close, plan(0.20))
+	}
+}
+
+func percentOf(f quantity.Fraction) string { return fmt.Sprintf("%g %%", 100*float64(f)) }
+
+// TestGraduationOfTheSyringe: a volume is set to the nearest mark, and to within
+// half a mark either way, a rectangular distribution (JCGM 100:2008 4.3.7):
+// u = g/(V·√12). By hand:
+//
+//	0.534 mL at marks of 0.1, 0.02, 0.01 mL: 0.5, 0.54, 0.53 mL,
+//	     −6.367 %, +1.124 %, −0.749 %, u 5.774 %, 1.069 %, 0.545 %
+//	2.168 mL at marks of 0.1 and 0.2 mL: 2.2 mL, +1.476 %
+func TestGraduationOfTheSyringe(t *testing.T) {
+	plan := func(a quantity.Activity, g quantity.Volume) *dispensing.Plan {
+		s := newStory()
+		s.order("P1", a, "13:30", 0)
+		s.receive("S1", 3*gbq)
+		s.read("S1", "11:00", 3.24*gbq)
+		s.Policy.Graduation, s.Policy.Yield.U = g, 1e-9
+		return dispensing.Reckon(s.Case, time.Time{}).Orders[0].Plan
+	}
+	for _, c := range []struct {
+		exact, graduation, draw quantity.Volume
+		off                     float64
+	}{
+		{0.534, 0.1, 0.5, -0.06367}, {0.534, 0.02, 0.54, 0.01124}, {0.534, 0.01, 0.53, -0.00749},
+		{2.168, 0.1, 2.2, 0.01476}, {2.168, 0.2, 2.2, 0.01476},
+	} {
+		a := gbq * quantity.Activity(c.exact/plan(gbq, c.graduation).Exact)
+		p := plan(a, c.graduation)
+		within(t, "exact", float64(p.Exact), float64(c.exact), 1e-9)
+		within(t, "rounded", float64(p.Draw), float64(c.draw), 1e-12)
+		within(t, "what the rounding does", float64(p.Expect/a)-1, c.off, 5e-6)
+		set := math.Sqrt(math.Pow(float64(p.ExpectU/p.Expect), 2) - math.Pow(float64(p.HadU/p.Had), 2))
+		within(t, "setting", set, float64(c.graduation/c.draw)/math.Sqrt(12), 1e-6)
+	}
+}
+
+// TestLabelInAnotherZone: a label stated for another zone and read as local
+// time is so many hours off, and the vial seems so much lower: 1 − 2^(−h/64.0417),
+// by hand. 09:00 of the next day in Sydney, taken for 09:00 in Lisbon, is 11 h.
+// What is off by no more than the label's tolerance of 10 % is not spoken of.
+func TestLabelInAnotherZone(t *testing.T) {
+	for _, c := range []struct {
+		hours int
+		lower float64 // %
+		said  string
+	}{
+		{1, 1.0765, ""},
+		{9, 9.2816, ""},
+		{10, 10.2582, "10 h"},
+		{11, 11.2243, "11 h"},
+		{12, 12.1800, "12 h"},
+		{24, 22.8764, "24 h"},
+	} {
+		s := newStory()
+		s.receive("S1", 3*gbq)
+		held := 3 * gbq * quantity.Activity(math.Exp2(7/64.0417)*(1-c.lower/100)) // at 11:00, 7 h before the reference time
+		for range 2 {
+			s.read("S1", "11:00", held+0.2*quantity.MegaBecquerel)
+		}
+		r := dispensing.Reckon(s.Case, time.Time{})
+		within(t, "ratio", r.Vials[0].LabelRatio, 1-c.lower/100, 1e-6)
+		said := ""
+		for _, f := range r.Findings {
+			if f.Code == dispensing.LabelMismatch {
+				said = f.Text
+			}
+		}
+		if (said == "") != (c.said == "") || !strings.Contains(said, c.said) || said != "" && !strings.Contains(said, "too late") {
+			t.Errorf("%d h, %v %% lower: %q", c.hours, c.lower, said)
+		}
+	}
+}
