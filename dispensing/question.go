@@ -42,13 +42,13 @@ const (
 // AskActivity asks about an activity that is prescribed or labelled: one
 // outside 0.1 to 10 GBq.
 func AskActivity(said quantity.Stated[quantity.Activity]) *Question {
-	return askRange(said, leastUsual, mostUsual, "outside the usual 0.1 to 10 GBq")
+	return askRange(said, leastUsual, mostUsual, "is outside the usual 0.1 to 10 GBq")
 }
 
 // AskVialVolume asks about the volume that a shipping vial came with: one
 // outside 1 to 25 mL.
 func AskVialVolume(said quantity.Stated[quantity.Volume]) *Question {
-	return askRange(said, leastVialVolume, mostVialVolume, "outside the usual 1 to 25 mL")
+	return askRange(said, leastVialVolume, mostVialVolume, "is outside the usual 1 to 25 mL")
 }
 
 // AskReading asks about a reading of a container: one far from what labels
@@ -88,6 +88,42 @@ func (r Result) AskDraw(order, from string, said quantity.Stated[quantity.Volume
 	return nil
 }
 
+// AskReturn asks about a volume given back from a container: one far from what
+// is planned to be given back or, where nothing is, from all that it holds.
+func (r Result) AskReturn(from string, said quantity.Stated[quantity.Volume]) *Question {
+	for _, o := range r.Orders {
+		if a := o.Adjust; a != nil && !a.TopUp && o.Container == from {
+			return askExpected(said, a.Volume, "the planned volume")
+		}
+	}
+	return r.AskTransfer(from, said)
+}
+
+// AskTransfer asks about a volume that is moved on from a container: one far
+// from all that it holds, since a dose is transferred whole.
+func (r Result) AskTransfer(from string, said quantity.Stated[quantity.Volume]) *Question {
+	for _, k := range r.Containers {
+		if k.Container.ID == from {
+			return askExpected(said, k.Volume, "what "+from+" holds")
+		}
+	}
+	return nil
+}
+
+// AskMakeup asks about a volume of diluent: one that would bring a container
+// outside the volumes that the site makes up to. Of an empty container, or one
+// not in the books, nothing is asked.
+func (c Case) AskMakeup(of string, said quantity.Stated[quantity.Volume]) *Question {
+	has, low, high := c.Book.Volume(of), c.Policy.MakeupMin, c.Policy.MakeupMax
+	if has <= 0 {
+		return nil
+	}
+	return askRange(said, low-has-nanolitre, high-has+nanolitre, fmt.Sprintf("added would make %s; the site makes up to between %s and %s", mL(has+said.Value), mL(low), mL(high)))
+}
+
+// nanolitre is the rounding noise allowed at a bound of a volume in mL.
+const nanolitre = 1e-6 * quantity.Millilitre
+
 // askExpected asks about an amount that is odd beside the expected one.
 func askExpected[Q quantity.Kind](said quantity.Stated[Q], expected Q, name string) *Question {
 	if said.Value <= 0 || expected <= 0 || apart(said.Value, expected) < odd {
@@ -105,7 +141,7 @@ func askRange[Q quantity.Kind](said quantity.Stated[Q], least, most Q, name stri
 	if said.Value >= least && said.Value <= most {
 		return nil
 	}
-	q := &Question{Text: said.Text + " is " + name}
+	q := &Question{Text: said.Text + " " + name}
 	slips := slices.DeleteFunc(quantity.Slipped(said), func(s quantity.Stated[Q]) bool { return s.Value < least || s.Value > most })
 	return q.offer(texts(slips))
 }

@@ -40,6 +40,15 @@ func TestQuestions(t *testing.T) {
 	reading := func(c dispensing.Case, of, when, text string) string {
 		return showQuestion(c.AskReading(of, at(when), said[quantity.Activity](t, text)))
 	}
+	volume := func(text string) quantity.Stated[quantity.Volume] { return said[quantity.Volume](t, text) }
+	drawn := dispensing.Reckon(s.Case, time.Time{})
+	much := newStory()
+	much.order("P1", 1.30*quantity.GigaBecquerel, "13:30", 0.02)
+	much.receive("S1", 3.0*quantity.GigaBecquerel)
+	much.read("S1", "11:00", 3.24*quantity.GigaBecquerel)
+	much.draw("S1", "Y1", "P1", "11:10", 2.6)
+	much.read("S1", "11:14", 1.57*quantity.GigaBecquerel)
+	rich := dispensing.Reckon(much.Case, time.Time{})
 	for _, c := range []struct{ got, want string }{
 		// The numbers of one vial under each wrong unit, and with the point moved.
 		{reading(fresh.Case, "S1", "11:00", "87.5 GBq"), "87.5 GBq is 27 times what labels and volumes say: is it 87.5 mCi? 87.5 mCi"},
@@ -64,10 +73,31 @@ func TestQuestions(t *testing.T) {
 		{showQuestion(dispensing.AskVialVolume(said[quantity.Volume](t, "50 mL"))), "50 mL is outside the usual 1 to 25 mL: is it 5.0 mL? 5.0 mL"},
 		{showQuestion(dispensing.AskVialVolume(said[quantity.Volume](t, "5 uL"))), "5 uL is outside the usual 1 to 25 mL: is it 5 mL? 5 mL"},
 
-		{showQuestion(planned.AskDraw("P1", "S1", said[quantity.Volume](t, "21 mL"))), "21 mL is 10 times the planned volume: is it 2.1 mL? 2.1 mL"},
-		{showQuestion(planned.AskDraw("P1", "S1", said[quantity.Volume](t, "0.21 mL"))), "0.21 mL is 1/10 of the planned volume: is it 2.1 mL? 2.1 mL"},
-		{showQuestion(planned.AskDraw("P1", "S1", said[quantity.Volume](t, "2.4 mL"))), ""},
-		{showQuestion(planned.AskDraw("P2", "S1", said[quantity.Volume](t, "21 mL"))), ""},
+		{showQuestion(planned.AskDraw("P1", "S1", volume("21 mL"))), "21 mL is 10 times the planned volume: is it 2.1 mL? 2.1 mL"},
+		{showQuestion(planned.AskDraw("P1", "S1", volume("0.21 mL"))), "0.21 mL is 1/10 of the planned volume: is it 2.1 mL? 2.1 mL"},
+		{showQuestion(planned.AskDraw("P1", "S1", volume("2.4 mL"))), ""},
+		{showQuestion(planned.AskDraw("P2", "S1", volume("21 mL"))), ""},
+
+		// Y1 holds 2.2 mL, and this site makes up to 3 to 5 mL.
+		{showQuestion(s.AskMakeup("Y1", volume("13 mL"))), "13 mL added would make 15.2 mL; the site makes up to between 3 mL and 5 mL: is it 1.3 mL? 1.3 mL"},
+		{showQuestion(s.AskMakeup("Y1", volume("0.13 mL"))), "0.13 mL added would make 2.33 mL; the site makes up to between 3 mL and 5 mL: is it 1.3 mL? 1.3 mL"},
+		{showQuestion(s.AskMakeup("Y1", volume("3.1 mL"))), "3.1 mL added would make 5.3 mL; the site makes up to between 3 mL and 5 mL: is it so? "},
+		{showQuestion(s.AskMakeup("Y1", volume("1300 uL"))), ""},
+		{showQuestion(s.AskMakeup("Y1", volume("0.8 mL"))), ""},
+		{showQuestion(s.AskMakeup("Y1", volume("2.8 mL"))), ""},
+		{showQuestion(s.AskMakeup("Y9", volume("13 mL"))), ""},
+
+		{showQuestion(drawn.AskTransfer("Y1", volume("0.22 mL"))), "0.22 mL is 1/10 of what Y1 holds: is it 2.2 mL? 2.2 mL"},
+		{showQuestion(drawn.AskTransfer("Y1", volume("22 mL"))), "22 mL is 10 times what Y1 holds: is it 2.2 mL? 2.2 mL"},
+		{showQuestion(drawn.AskTransfer("Y1", volume("1.1 mL"))), "1.1 mL is 50 % of what Y1 holds: is it so? "},
+		{showQuestion(drawn.AskTransfer("Y1", volume("2.2 mL"))), ""},
+		{showQuestion(drawn.AskTransfer("Y9", volume("2.2 mL"))), ""},
+
+		// Too much was drawn: (1.62 - 1.3265)/1.62 of 2.6 mL, about 0.5 mL, is to go back.
+		{showQuestion(rich.AskReturn("Y1", volume("5 mL"))), "5 mL is 10 times the planned volume: is it 0.5 mL? 0.5 mL"},
+		{showQuestion(rich.AskReturn("Y1", volume("0.05 mL"))), "0.05 mL is 1/10 of the planned volume: is it 0.5 mL? 0.5 mL"},
+		{showQuestion(rich.AskReturn("Y1", volume("0.5 mL"))), ""},
+		{showQuestion(drawn.AskReturn("Y1", volume("0.22 mL"))), "0.22 mL is 1/10 of what Y1 holds: is it 2.2 mL? 2.2 mL"},
 	} {
 		if c.got != c.want {
 			t.Errorf("asked %q\n want %q", c.got, c.want)
