@@ -96,8 +96,11 @@ func TestGraduationOfTheSyringe(t *testing.T) {
 		exact, graduation, draw quantity.Volume
 		off                     float64
 	}{
-		{0.534, 0.1, 0.5, -0.06367}, {0.534, 0.02, 0.54, 0.01124}, {0.534, 0.01, 0.53, -0.00749},
-		{2.168, 0.1, 2.2, 0.01476}, {2.168, 0.2, 2.2, 0.01476},
+		{0.534, 0.1, 0.5, -0.06367},
+		{0.534, 0.02, 0.54, 0.01124},
+		{0.534, 0.01, 0.53, -0.00749},
+		{2.168, 0.1, 2.2, 0.01476},
+		{2.168, 0.2, 2.2, 0.01476},
 	} {
 		a := gbq * quantity.Activity(c.exact/plan(gbq, c.graduation).Exact)
 		p := plan(a, c.graduation)

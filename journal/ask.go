@@ -34,6 +34,12 @@ func Ask(c dispensing.Case, books dispensing.Result, f Fact) (out []Asked) {
 		about("gross", x.Gross.Text, c.AskReading(x.Of, x.At, x.Gross))
 	case *Draw:
 		about("volume", x.Volume.Text, books.AskDraw(x.For, x.From, x.Volume))
+	case *Return:
+		about("volume", x.Volume.Text, books.AskReturn(x.From, x.Volume))
+	case *Makeup:
+		about("volume", x.Volume.Text, c.AskMakeup(x.Of, x.Volume))
+	case *Transfer:
+		about("volume", x.Volume.Text, books.AskTransfer(x.From, x.Volume))
 	case *Correct: // asked about as the first entry is
 		if x.With == nil {
 			break
@@ -63,20 +69,12 @@ func Confirm(f Fact, asked []Asked) {
 // confirmed is the field of a fact that holds what was confirmed; nil for a fact
 // without one.
 func confirmed(f Fact) *string {
-	switch x := f.(type) {
-	case *Order:
-		return &x.Confirmed
-	case *Receive:
-		return &x.Confirmed
-	case *Read:
-		return &x.Confirmed
-	case *Verification:
-		return &x.Confirmed
-	case *Draw:
-		return &x.Confirmed
-	case *Correct:
-		if x.With != nil {
-			return confirmed(x.With)
+	if x, ok := f.(*Correct); ok && x.With != nil {
+		return confirmed(x.With)
+	}
+	for _, d := range f.fields(nil) {
+		if t, ok := d.v.(text); ok && d.name == "confirmed" {
+			return t.p
 		}
 	}
 	return nil

@@ -164,6 +164,8 @@ type Return struct {
 	At         time.Time
 	// Volume is absent where everything went.
 	Volume quantity.Stated[quantity.Volume]
+	// Confirmed is what was asked about, and said to be so; empty for nothing.
+	Confirmed string
 }
 
 // Kind is "return".
@@ -176,6 +178,7 @@ func (r *Return) fields(f []field) []field {
 		field{"into", must, id{&r.Into, AboutContainer}, "Into"},
 		field{"at", must, instant{&r.At}, "When"},
 		field{"volume", may, amount(&r.Volume), "Volume returned"},
+		field{"confirmed", may, text{&r.Confirmed}, "Asked about, and confirmed"},
 	)
 }
 
@@ -185,6 +188,8 @@ type Makeup struct {
 	At           time.Time
 	Volume       quantity.Stated[quantity.Volume]
 	Diluent, Lot string
+	// Confirmed is what was asked about, and said to be so; empty for nothing.
+	Confirmed string
 }
 
 // Kind is "makeup".
@@ -198,6 +203,7 @@ func (m *Makeup) fields(f []field) []field {
 		field{"volume", must, amount(&m.Volume), "Volume added"},
 		field{"diluent", must, text{&m.Diluent}, "Diluent"},
 		field{"lot", may, text{&m.Lot}, "Lot of the diluent"},
+		field{"confirmed", may, text{&m.Confirmed}, "Asked about, and confirmed"},
 	)
 }
 
@@ -209,6 +215,8 @@ type Transfer struct {
 	At  time.Time
 	// Volume is absent where everything went.
 	Volume quantity.Stated[quantity.Volume]
+	// Confirmed is what was asked about, and said to be so; empty for nothing.
+	Confirmed string
 }
 
 // Kind is "transfer".
@@ -222,6 +230,7 @@ func (t *Transfer) fields(f []field) []field {
 		field{"for", may, id{&t.For, AboutOrder}, "Order"},
 		field{"at", must, instant{&t.At}, "When"},
 		field{"volume", may, amount(&t.Volume), "Volume transferred"},
+		field{"confirmed", may, text{&t.Confirmed}, "Asked about, and confirmed"},
 	)
 }
 
