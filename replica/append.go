@@ -215,7 +215,12 @@ func (r *Replica) appendAll(batch []*pending) error {
 		}
 		batch = r.prepare(batch)
 		err := r.store(batch)
-		if _, conflict := errors.AsType[*store.ConflictError](err); !conflict {
+		conflict, ok := errors.AsType[*store.ConflictError](err)
+		switch {
+		case store.CodeOf(err) == store.CodeReplaced, ok && !conflict.GoneOn():
+			r.stop(err)
+			return err
+		case !ok:
 			return err
 		}
 		news, err := r.readOn(context.Background(), true)
@@ -356,6 +361,7 @@ func (r *Replica) store(batch []*pending) error {
 		return err
 	}
 	news, err := r.take(links, true) // what Seal has made, the verifier takes
+	r.tellWitness(len(links))
 	r.hub.publish(news...)
 	return err
 }

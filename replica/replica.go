@@ -38,6 +38,7 @@ type Replica struct {
 	received map[string][]int
 	forms    map[form]sent // the records that forms of the last days were recorded as
 	broken   error         // the first fault of the journal; nothing is taken after it
+	witness  Witness       // nil where nobody is asked
 	open     openGroups
 }
 
@@ -96,6 +97,7 @@ func (r *Replica) readOn(ctx context.Context, tell bool) ([]Event, error) {
 	var links []journal.Link
 	take := func() error {
 		events, err := r.take(links, tell)
+		r.tellWitness(len(links))
 		news, links = append(news, events...), links[:0]
 		return err
 	}

@@ -23,6 +23,9 @@ const (
 	CodeFailed  = "log-failed"  // the storage reported an error; nothing was stored
 	CodeUnsure  = "log-unsure"  // it did so while storing: the records may be there or not
 	CodeCorrupt = "log-corrupt" // what is stored cannot have been appended
+	// CodeReplaced is for a log in whose place there is nothing, or another one,
+	// since it was opened.
+	CodeReplaced = "log-replaced"
 
 	// Refusals to open; what is there is left untouched.
 	CodeMissing = "log-missing" // there is nothing to open
@@ -77,6 +80,10 @@ func (e *ConflictError) Error() string {
 	}
 	return fmt.Sprintf("the log has another record %d than the append expected (this is not the log that was read: stop and compare them)", have)
 }
+
+// GoneOn tells that others have appended; false where what was read is gone, or is
+// another one.
+func (e *ConflictError) GoneOn() bool { return e.Have.Seq > e.Expected.Seq }
 
 // CodeOf gives the code of an error of a log: that of an [Error],
 // CodeConflict for a [ConflictError], "" for any other and for nil.

@@ -14,6 +14,7 @@ import (
 type Log struct {
 	path   string
 	closed atomic.Bool
+	opened os.FileInfo // the file that was opened
 
 	// Appending: one connection, used by whoever holds the turn. All nil
 	// when the log is open for reading only.
@@ -112,6 +113,9 @@ func (l *Log) Append(ctx context.Context, expect store.Head, records ...store.Re
 // context: a statement cut off in the middle would leave the outcome open.
 func (l *Log) transact(ctx context.Context, expect store.Head, records []store.Record) error {
 	whole := context.WithoutCancel(ctx)
+	if err := l.there(); err != nil {
+		return err
+	}
 	if _, err := l.stmt.begin.ExecContext(ctx); err != nil {
 		l.rollback(whole) // it may have begun all the same
 		return failure(ctx, "waiting for the journal", err)
@@ -125,6 +129,20 @@ func (l *Log) transact(ctx context.Context, expect store.Head, records []store.R
 		return unsure(err)
 	}
 	return nil
+}
+
+// there refuses to write to a file that no longer lies where it was opened: what
+// is written to one that was removed is gone with the program, and what is written
+// beside one that was put in its place is in neither.
+func (l *Log) there() error {
+	info, err := os.Stat(l.path)
+	if err == nil && os.SameFile(info, l.opened) {
+		return nil
+	}
+	return &store.Error{
+		Code: store.CodeReplaced, Msg: "the file of the journal was removed or replaced while it was in use", Err: err,
+		Hint: "nothing more is recorded; work on paper, look for the file that was there, and start the program again with it",
+	}
 }
 
 // rollback ends the transaction if there is one. That there is none, or that

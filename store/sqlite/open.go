@@ -101,7 +101,11 @@ func Open(ctx context.Context, path string) (*Log, error) {
 		return nil, err
 	}
 	l := &Log{path: path, turn: make(chan struct{}, 1)}
-	if err := l.connect(ctx); err != nil {
+	err := l.connect(ctx)
+	if err == nil {
+		l.opened, err = os.Stat(path)
+	}
+	if err != nil {
 		l.disconnect()
 		return nil, err
 	}

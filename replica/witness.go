@@ -1,0 +1,58 @@
+package replica
+
+import (
+	"context"
+
+	"vialwright/journal"
+	"vialwright/witness"
+)
+
+// Witness knows of heads of the journal that were noted elsewhere, and notes more.
+type Witness interface {
+	// Judge compares the journal, as it was verified, with what was noted. What it
+	// gives stops recording.
+	Judge(ctx context.Context, j witness.Journal) error
+	// Taken is told of the journal when records were added, which are given. It is
+	// asked before they are answered, so it must not wait for anything that is slow.
+	Taken(j witness.Journal, added []journal.Record)
+}
+
+// Watch asks a witness about the journal, and tells it of what is recorded from
+// now on. Where it contradicts the journal nothing is appended any more, and Broken
+// says why. Call it once, before anything is appended.
+func (r *Replica) Watch(ctx context.Context, w Witness) {
+	r.turn <- struct{}{}
+	defer func() { <-r.turn }()
+	if r.broken != nil {
+		return
+	}
+	if err := w.Judge(ctx, r.judged()); err != nil {
+		r.stop(err)
+		return
+	}
+	r.witness = w
+}
+
+// stop ends recording. The caller has the turn.
+func (r *Replica) stop(err error) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.broken = err
+}
+
+// judged is the journal as a witness sees it. It is for who has the turn.
+func (r *Replica) judged() witness.Journal {
+	j := witness.Journal{Records: uint64(len(r.hashes)), Hash: func(n uint64) journal.Hash { return r.hashes[n-1] }}
+	if first, ok := r.books.Record(1); ok {
+		site, of := first.Fact.(*journal.Site)
+		j.Practice = of && site.Use == journal.ForPractice
+	}
+	return j
+}
+
+// tellWitness tells of the newest records. The caller has the turn.
+func (r *Replica) tellWitness(added int) {
+	if r.witness != nil && r.broken == nil && added > 0 {
+		r.witness.Taken(r.judged(), r.books.Last(added))
+	}
+}
