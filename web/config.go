@@ -67,6 +67,9 @@ type Config struct {
 	// that holds with 95 % probability, 20 or more. Optional: without it the
 	// clock shows the best estimate.
 	SettlingTrials int
+	// Witness knows of heads of the journal that were noted elsewhere. Optional:
+	// without it nobody sees that the journal was rewritten or shortened.
+	Witness replica.Witness
 	// Logger gets one line for each request. Optional.
 	Logger *slog.Logger
 	// Version names the program and its version.
@@ -132,6 +135,9 @@ func New(ctx context.Context, c Config) (*Server, error) {
 	l, err := replica.Open(ctx, c.Log, saltFrom(c.Random))
 	if err != nil {
 		return nil, err
+	}
+	if c.Witness != nil {
+		l.Watch(ctx, c.Witness)
 	}
 	if _, err := c.Vault.Sweep(ctx, machine()); err != nil {
 		return nil, err

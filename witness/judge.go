@@ -260,8 +260,9 @@ type Standing struct {
 	// Last is the newest note that is known to be there; zero where none is.
 	Last Note
 	// Since is from when on the place takes nothing, and Why what it said; zero and
-	// empty where it does. Waiting is how many notes wait for it.
-	Since   time.Time
-	Why     string
+	// empty where it does.
+	Since time.Time
+	Why   string
+	// Waiting is how many notes wait for it.
 	Waiting int
 }

@@ -10,7 +10,6 @@ import (
 	"strings"
 
 	"vialwright/journal"
-	"vialwright/quantity"
 	"vialwright/state"
 	"vialwright/store"
 )
@@ -47,6 +46,9 @@ func (c *importCmd) Run(e *edge) error {
 		return journalError(c.Journal, err)
 	}
 	defer log.Close()
+	if err := asNotedBeside(ctx, log, c.Journal, e); err != nil {
+		return journalError(c.Journal, err)
+	}
 	facts, err := journal.Rename(f.Facts, c.renamed)
 	if err != nil {
 		return usageError("%v", err)
@@ -231,59 +233,4 @@ func (c *exportCmd) raw(ctx context.Context, log store.Log, e *edge) error {
 		fmt.Fprintln(w, l.String())
 	}
 	return w.Flush()
-}
-
-// verifyCmd checks a journal from its first link to its head.
-type verifyCmd struct {
-	Journal string `required:"" placeholder:"JOURNAL" help:"The journal, a PATH or postgres://...; it is opened for reading only."`
-	Head    string `placeholder:"HASH" help:"The head hash noted elsewhere, such as on a printed sheet: is it in this journal?"`
-}
-
-func (verifyCmd) Help() string {
-	return `Reads every link, recomputes its hash from the one before, and decodes its record. Prints what was checked and the head hash; compare that with one noted elsewhere, since a journal cut short at the end is a sound shorter one.
-
-` + whereHelp
-}
-
-func (c *verifyCmd) Run(e *edge) error {
-	ctx := context.Background()
-	log, err := openJournal(ctx, c.Journal)
-	if err != nil {
-		return journalError(c.Journal, err)
-	}
-	defer log.Close()
-	var v journal.Verifier
-	found := uint64(0)
-	for l, err := range links(ctx, log) {
-		if err == nil {
-			_, err = v.Add(l)
-		}
-		if err != nil {
-			return journalError(c.Journal, err)
-		}
-		if strings.EqualFold(l.Hash.String(), c.Head) {
-			found = l.Seq
-		}
-	}
-	r := v.Report()
-	fmt.Fprintf(e.out, "%s is whole: %d records, each link's hash recomputed, each record decoded and re-encoded to the same bytes\n", shown(c.Journal), r.Records)
-	if r.Records > 0 {
-		fmt.Fprintf(e.out, "recorded from %s to %s\n", quantity.ShowTime(r.First), quantity.ShowTime(r.Last))
-	}
-	if r.Destroyed > 0 {
-		fmt.Fprintf(e.out, "the content of %d of them was destroyed when its retention ended; their digests hold\n", r.Destroyed)
-	}
-	if r.Backwards > 0 {
-		fmt.Fprintf(e.out, "the machine's clock was put back before %d of them\n", r.Backwards)
-	}
-	fmt.Fprintf(e.out, "head %d %s\n", r.Head.Seq, r.Head.Hash)
-	switch {
-	case c.Head == "":
-		return nil
-	case found == 0:
-		return &exit{1, "the head " + c.Head + " is not in this journal: it was cut short, replaced, or is another one"}
-	default:
-		fmt.Fprintf(e.out, "the head given is link %d: everything up to it is as it was then\n", found)
-		return nil
-	}
 }

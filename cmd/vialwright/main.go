@@ -65,6 +65,8 @@ type commands struct {
 	Import       importCmd        `cmd:"" help:"Write a case file into a journal."`
 	Export       exportCmd        `cmd:"" help:"Write a case of a journal as a case file, or the journal's raw lines."`
 	Verify       verifyCmd        `cmd:"" help:"Check that a journal is whole and unaltered."`
+	Resume       resumeCmd        `cmd:"" help:"Let recording go on after a loss, under a name and with a reason."`
+	Key          keyCmd           `cmd:"" help:"Make the key that signs the heads of a journal."`
 	Backup       backupCmd        `cmd:"" help:"Copy a journal, checking every link."`
 	Restore      restoreCmd       `cmd:"" help:"Make a journal from a backup."`
 	Learned      learnedCmd       `cmd:"" help:"What the finished cases of a journal have taught."`

@@ -4,12 +4,16 @@ import (
 	"bytes"
 	"os"
 	"path/filepath"
+	"strconv"
+	"strings"
 	"testing"
 	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
 
+	"vialwright/journal"
 	"vialwright/store/postgres/pgtest"
+	"vialwright/witness"
 )
 
 // The scripts in testdata read as a manual: each runs the real program.
@@ -40,7 +44,7 @@ func TestScripts(t *testing.T) {
 			return nil
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"exits": exits, "flip": flip,
+			"exits": exits, "flip": flip, "digits": digits,
 		},
 	})
 }
@@ -67,6 +71,20 @@ func flip(ts *testscript.TestScript, _ bool, args []string) {
 		ts.Fatalf("%s does not hold %q", args[0], args[1])
 	}
 	ts.Check(os.WriteFile(path, changed, 0o600))
+}
+
+// digits N FILE COUNT puts so many digits of the hash of record N in raw lines into
+// DIGITS, as they are printed.
+func digits(ts *testscript.TestScript, _ bool, args []string) {
+	count, err := strconv.Atoi(args[2])
+	ts.Check(err)
+	for line := range strings.Lines(ts.ReadFile(args[1])) {
+		l, err := journal.ParseLink(strings.TrimSuffix(line, "\n"))
+		ts.Check(err)
+		if strconv.FormatUint(l.Seq, 10) == args[0] {
+			ts.Setenv("DIGITS", witness.Digits(l.Hash, count))
+		}
+	}
 }
 
 // BenchmarkReckonExample is the shipped example from its file to its page, in

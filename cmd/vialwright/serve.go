@@ -23,6 +23,7 @@ import (
 	"vialwright/store"
 	"vialwright/store/vault"
 	"vialwright/web"
+	"vialwright/witness/keep"
 )
 
 // serveCmd opens the bench in a browser.
@@ -38,6 +39,8 @@ type serveCmd struct {
 	KeyFile  string `placeholder:"FILE" help:"The key of the TLS certificate."`
 	Metrics  string `placeholder:"TOKEN" help:"Bearer token that opens /metrics to a program."`
 	Meters   string `placeholder:"FILE" help:"A YAML file with the activity meters that are connected, and what their lines look like."`
+	Sign     string `placeholder:"FILE" help:"The key that signs the heads of the journal for its witnesses; 'vialwright key' makes one. Not in the folder of the journal."`
+	askFlags
 }
 
 func (serveCmd) Help() string {
@@ -53,6 +56,9 @@ With --meters FILE the bench shows what the activity meters say, and a reading i
 An address is tcp://host:port or serial:///dev/ttyUSB0?baud=9600&bits=8&parity=none&stop=1. The id is that of the meter in the case.
 
 Beside the journal stand two files: PATH.kept with accounts, sessions and half-typed forms, and PATH.key, the site's key, without which the PINs and passwords in PATH.kept cannot be checked. With a database the accounts are in it too, and only the key is a file, named by --key; every bench on one database needs a copy of the same key. Keep one more copy of the key apart from the others. Stop it with Ctrl-C; entries that were answered are on the disk.
+
+With --sign and --witness a signed note of the journal's head goes to every place named: each hour, at each release of a dose, and when a record is closed. At the start the places are asked, and where they contradict the journal nothing is recorded, and every page says so. ` + witnessHelp + `
+  vialwright serve --journal lab.vialwright --zone Atlantic/Azores --sign /etc/vialwright/heads.key --witness /mnt/suite/heads
 
 ` + whereHelp
 }
@@ -91,6 +97,7 @@ func (c *serveCmd) Run(e *edge) (err error) {
 	if c.Practice {
 		fmt.Fprint(e.out, practiceWelcome())
 	}
+	c.sayWitnesses(e, b)
 	fmt.Fprintln(e.out, cautions)
 	return c.serve(ctx, ln, b.server)
 }
@@ -108,6 +115,10 @@ func (c *serveCmd) check() error {
 		return usageError("--journal is missing; name the journal, or open the invented laboratory with --practice")
 	case c.keyPath() == "":
 		return usageError("--key is missing: with a database there is no file for the site's key to stand beside; name one, and keep a copy of it elsewhere")
+	case len(c.Witness) > 0 && c.Sign == "":
+		return usageError("--witness is given and no key to sign with: name it with --sign; 'vialwright key' makes one")
+	case c.Sign != "" && len(c.Witness) == 0:
+		return usageError("--sign is given and no place that keeps the notes: name one with --witness")
 	case c.Past < 0 || c.Past > mostPast:
 		return usageError("--past %d is not 0 to %d cases", c.Past, mostPast)
 	case c.Past > 0 && !c.Practice:
@@ -127,6 +138,7 @@ type opened struct {
 	server *web.Server
 	setup  string
 	meters *listening
+	keeper *keep.Keeper
 }
 
 func (b *opened) close() error {
@@ -136,6 +148,9 @@ func (b *opened) close() error {
 	}
 	if b.meters != nil {
 		b.meters.close()
+	}
+	if b.keeper != nil {
+		b.keeper.Close()
 	}
 	if b.vault != nil {
 		errs = append(errs, b.vault.Close())
@@ -182,13 +197,31 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 	if accounts == 0 {
 		b.setup = setupCode()
 	}
+	if b.keeper, err = c.keeper(c.Journal, c.Sign, besideFile(c.Journal, c.keyPath()), b.log, e); err != nil {
+		return b, err
+	}
 	b.server, err = web.New(ctx, web.Config{
 		Log: b.log, Vault: b.vault, Clock: e.now, Random: rand.Reader, Zones: loadZone, Zone: zone, Site: site,
 		Passwords: passwords, PINs: pins, Practice: c.Practice, PracticeClock: clock, Invented: web.Invented{People: practicePeople, Password: practicePassword, PIN: practicePIN, Parts: practiceParts},
 		Setup: b.setup, PlainHTTP: c.CertFile == "", MetricsToken: c.Metrics, SettlingTrials: 200, Store: storeName(c.Journal),
-		Logger: slog.New(slog.NewJSONHandler(e.err, nil)), Version: "vialwright " + release, Meters: shown,
+		Logger: slog.New(slog.NewJSONHandler(e.err, nil)), Version: "vialwright " + release, Meters: shown, Witness: b.keeper,
 	})
 	return b, err
+}
+
+// sayWitnesses says what was found when the witnesses were asked, and what is not
+// protected where there are none.
+func (c *serveCmd) sayWitnesses(e *edge, b *opened) {
+	for _, f := range b.keeper.Faults() {
+		word := "look"
+		if f.Stop {
+			word = "STOP, nothing is recorded"
+		}
+		fmt.Fprintf(e.out, "%s: %s: %s\n", word, f.Code, f.Error())
+	}
+	if len(c.Witness) == 0 && !c.Practice {
+		fmt.Fprintln(e.out, unwitnessed)
+	}
 }
 
 // site reads the zone, the policy and the meters of the site.

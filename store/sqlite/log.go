@@ -218,3 +218,7 @@ func (l *Log) unchanged() error {
 		Hint: "open it again",
 	}
 }
+
+// Alone tells that the file was read without a -wal file beside it: it is
+// complete, or a copy that was made while the program ran.
+func (l *Log) Alone() bool { return l.settled != nil }

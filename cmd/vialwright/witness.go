@@ -1,0 +1,210 @@
+package main
+
+import (
+	"context"
+	"crypto/rand"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+
+	"golang.org/x/mod/sumdb/note"
+
+	"vialwright/journal"
+	"vialwright/store"
+	"vialwright/store/postgres"
+	"vialwright/witness"
+	"vialwright/witness/keep"
+)
+
+// askFlags name the places that keep notes of a journal's heads.
+type askFlags struct {
+	Witness  []string `sep:"none" placeholder:"PLACE" help:"Where notes of the journal's head are kept: a folder, postgres://... or strip:FOLDER; may be repeated."`
+	SignedBy []string `name:"signed-by" sep:"none" placeholder:"KEY" help:"A public key, or a file with one, whose notes count; may be repeated."`
+}
+
+const witnessHelp = `A witness is a place where who works on the machine of the journal cannot change or remove anything: a folder of another machine or another site that is mounted here, or a database (postgres://...) with the rights to insert and to select. With strip:FOLDER a strip of text is written for each note, for a printer that is fed from that folder.
+`
+
+// unwitnessed says what is not protected where no witness is named.
+const unwitnessed = "no witness is named (--sign, --witness): whoever can write the journal's file or database can change its past or take its newest records away, and nothing here would show it; docs/security.md says who"
+
+// keyCmd makes a signing key.
+type keyCmd struct {
+	Site string `required:"" placeholder:"NAME" help:"The name of the site in its notes: 1 to 32 of A-Z a-z 0-9 . _ -"`
+	Out  string `required:"" placeholder:"FILE" help:"The file of the key, not in the folder of the journal; the public key goes into FILE.pub."`
+}
+
+func (keyCmd) Help() string {
+	return `Makes the key with which 'serve --sign FILE' signs the heads of a journal. Keep FILE where those who can write the journal cannot read it, and one copy of it apart. Take FILE.pub to where 'verify --signed-by' is run. One key belongs to one journal.
+
+  vialwright key --site hotlab --out /etc/vialwright/heads.key
+`
+}
+
+func (c *keyCmd) Run(e *edge) error {
+	if !witness.IsName(c.Site) {
+		return usageError("--site %q is no name of a site: 1 to 32 of A-Z a-z 0-9 . _ -, the first a letter or a digit", c.Site)
+	}
+	private, public, err := note.GenerateKey(rand.Reader, c.Site)
+	if err != nil {
+		return err
+	}
+	for _, f := range []struct{ path, text string }{{c.Out, private + "\n" + public + "\n"}, {c.Out + ".pub", public + "\n"}} {
+		if err := writeNew(f.path, []byte(f.text)); err != nil {
+			return usageError("%s cannot be written: %v", f.path, reason(err))
+		}
+	}
+	fmt.Fprintf(e.out, "the key is in %s, its public half in %s.pub:\n%s\n", c.Out, c.Out, public)
+	return nil
+}
+
+// signingKey reads a key. It refuses one that others can read, and one that lies
+// beside the journal: who can write the one could sign the other.
+func signingKey(path, where string) (note.Signer, note.Verifier, error) {
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return nil, nil, usageError("--sign %s cannot be read: %v; 'vialwright key' makes one", path, reason(err))
+	}
+	if info, bad := os.Stat(path); bad == nil && runtime.GOOS != "windows" && info.Mode().Perm()&others != 0 {
+		return nil, nil, usageError("the signing key %s can be read or changed by others on this machine (mode %#o); take it from them with: chmod 600 %s", path, info.Mode().Perm(), path)
+	}
+	if !postgres.IsAddress(where) && sameFolder(path, where) {
+		return nil, nil, usageError("the signing key %s lies beside the journal: whoever could change the one could sign it with the other; move it to a folder of its own", path)
+	}
+	private, public, _ := strings.Cut(strings.TrimSpace(string(data)), "\n")
+	s, err := note.NewSigner(private)
+	if err != nil {
+		return nil, nil, usageError("%s is no signing key; 'vialwright key' makes one", path)
+	}
+	v, err := note.NewVerifier(public)
+	if err != nil || v.Name() != s.Name() || v.KeyHash() != s.KeyHash() {
+		return nil, nil, usageError("the second line of %s is not the public half of the key; bring back the copy of it", path)
+	}
+	return s, v, nil
+}
+
+func sameFolder(a, b string) bool {
+	x, err1 := os.Stat(filepath.Dir(a))
+	y, err2 := os.Stat(filepath.Dir(b))
+	return err1 == nil && err2 == nil && os.SameFile(x, y)
+}
+
+// publicKeys reads keys that were typed, or stand in files.
+func (f *askFlags) publicKeys() (out []note.Verifier, err error) {
+	for _, text := range f.SignedBy {
+		v, err := note.NewVerifier(text)
+		if err != nil {
+			data, bad := os.ReadFile(text)
+			if bad != nil {
+				return nil, usageError("--signed-by %s is neither a public key nor a file with one", text)
+			}
+			if v, err = note.NewVerifier(strings.TrimSpace(string(data))); err != nil {
+				return nil, usageError("%s holds no public key; 'vialwright key' writes one into FILE.pub", text)
+			}
+		}
+		out = append(out, v)
+	}
+	return out, nil
+}
+
+// keeper asks and tells the witnesses of a journal. sign may be empty.
+func (f *askFlags) keeper(where, sign, beside string, log store.Log, e *edge) (*keep.Keeper, error) {
+	known, err := f.publicKeys()
+	if err != nil {
+		return nil, err
+	}
+	o := keep.Options{Known: known, Places: f.Witness, Shown: shown, Beside: beside, Log: log, Clock: e.now}
+	if sign != "" {
+		s, v, err := signingKey(sign, where)
+		if err != nil {
+			return nil, err
+		}
+		o.Key, o.Known = s, append(known, v)
+	}
+	switch {
+	case len(f.Witness) > 0 && len(o.Known) == 0:
+		return nil, usageError("--witness is given and no key: nothing that lies there could be believed; name the key with --sign, or its public half with --signed-by")
+	case len(known) > 0:
+		o.Site = known[0].Name()
+	}
+	for _, place := range f.Witness {
+		if postgres.IsAddress(place) && !legible(place) {
+			return nil, usageError("the address of the witness cannot be read: write it as postgres://USER@HOST/DATABASE")
+		}
+	}
+	k, err := keep.New(o)
+	if err != nil {
+		return nil, usageError("%v", err)
+	}
+	return k, nil
+}
+
+// besideFile is where the head that was acknowledged last is noted: beside the
+// file of the journal, or beside the site's key.
+func besideFile(where, key string) string {
+	switch {
+	case !postgres.IsAddress(where):
+		return where + ".head"
+	case key != "":
+		return key + ".head"
+	}
+	return ""
+}
+
+// witnessed reads and verifies a journal, as a witness sees it. each is asked for
+// every link.
+func witnessed(ctx context.Context, log store.Log, each func(journal.Link)) (witness.Journal, journal.Report, error) {
+	var v journal.Verifier
+	var hashes []journal.Hash
+	j := witness.Journal{Hash: func(n uint64) journal.Hash { return hashes[n-1] }}
+	for l, err := range links(ctx, log) {
+		var r journal.Record
+		if err == nil {
+			r, err = v.Add(l)
+		}
+		if err != nil {
+			return j, v.Report(), err
+		}
+		if site, ok := r.Fact.(*journal.Site); ok && l.Seq == 1 {
+			j.Practice = site.Use == journal.ForPractice
+		}
+		hashes = append(hashes, l.Hash)
+		j.Records = l.Seq
+		each(l)
+	}
+	if m, ok := log.(store.Marked); ok {
+		mark, err := m.Mark(ctx)
+		if err != nil {
+			return j, v.Report(), err
+		}
+		j.Store = witness.Store(mark)
+	}
+	return j, v.Report(), nil
+}
+
+// asNotedBeside refuses to write to a journal that is not the one that was
+// acknowledged last.
+func asNotedBeside(ctx context.Context, log store.Log, where string, e *edge) error {
+	path := besideFile(where, "")
+	if _, err := os.Stat(path); path == "" || errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	k, err := (&askFlags{}).keeper(where, "", path, log, e)
+	if err != nil {
+		return err
+	}
+	defer k.Close()
+	j, _, err := witnessed(ctx, log, func(journal.Link) {})
+	if err != nil {
+		return err
+	}
+	told, _ := k.Ask(ctx)
+	for _, f := range witness.Judge(j, told) {
+		return &exit{1, f.Error()}
+	}
+	return nil
+}
