@@ -1,5 +1,7 @@
 package procedure
 
+import "slices"
+
 // Codes of an [Error]. They are stable: a record or a test may rely on them.
 // Refusals of package people keep their own.
 const (
@@ -61,4 +63,19 @@ func (e *Error) NearMiss() bool {
 		return true
 	}
 	return false
+}
+
+// withoutFigures are refusals that never hold a figure of the dose.
+var withoutFigures = []string{
+	CodeMismatch, CodeUnsigned, CodeNotTaken, CodeNoWriter, CodeNotWriter, CodeNotCompared, CodeWorking, CodeSlipTwice,
+}
+
+// Discreet is a refusal without the figures in it, for whoever may still check
+// the dose; an error of another package stays as it is.
+func Discreet(err error) error {
+	e, ok := err.(*Error)
+	if !ok || slices.Contains(withoutFigures, e.Code) {
+		return err
+	}
+	return &Error{Code: e.Code, Msg: "something else comes first", Hint: "those who prepare the dose see what; you may check it when it is ready"}
 }

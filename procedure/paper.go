@@ -39,3 +39,23 @@ func FromPaper(p people.Person, a people.Act, writer string) error {
 	}
 	return nil
 }
+
+// MayStep asks for a step, and where writer is not empty whether the person may
+// enter it from the sheet of paper that writer wrote. That the dose is outside its
+// time now is no reason against what was done then; it is asked again with the
+// time on the sheet.
+func MayStep(p people.Person, step Key, prep Preparation, writer string) error {
+	err := Permit(p, step, prep, prep.Deeds)
+	if writer == "" {
+		return err
+	}
+	if e, ok := err.(*Error); ok {
+		outside := e.Code == CodeHeld && prep.Holds[0].Code == OutsideWindow
+		if e.Code != CodeWindow && !outside {
+			return err
+		}
+	} else if err != nil {
+		return err
+	}
+	return FromPaper(p, step.Act(), writer)
+}

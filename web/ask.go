@@ -153,7 +153,7 @@ func (q *request) questions(e *entryForm, now *state, facts []journal.Fact, from
 			break
 		}
 		var so []journal.Asked
-		for _, a := range journal.Ask(now.c, now.r, f) {
+		for _, a := range journal.Ask(now.Case, now.Result, f) {
 			name := controlAt(e.parts, from[i], a.Field)
 			switch {
 			case name == "":

@@ -26,7 +26,7 @@ func (b *bench) askDraw(st *state, facts []journal.Fact) (*doubt, error) {
 			doubts = append(doubts, "The draw is planned from "+planned+", and this one is from "+d.From)
 		}
 		assayed := func(r dispensing.Reading) bool { return r.Of == d.From && !r.At.After(d.At) }
-		if !slices.ContainsFunc(st.c.Readings, assayed) {
+		if !slices.ContainsFunc(st.Case.Readings, assayed) {
 			doubts = append(doubts, d.From+" was not assayed before this draw")
 		}
 		if len(doubts) > 0 {
@@ -45,7 +45,7 @@ func (b *bench) plannedVial() string {
 	if p := b.out.Plan; p != nil {
 		return p.From
 	}
-	for _, d := range b.c.Draws {
+	for _, d := range b.Case.Draws {
 		if d.For == b.order.ID {
 			return d.From
 		}

@@ -38,8 +38,8 @@ func (b *bench) band() view.Band {
 		says = append(says, "signed "+s.By+" "+b.onDay(s.At))
 	}
 	out.Says = strings.Join(says, " · ")
-	if b.q.blind(b.state, b.order.ID) {
-		out.DoseSays = b.q.prescribed(b.state, b.order)
+	if b.blind() {
+		out.DoseSays = b.prescribed()
 		return out
 	}
 	out.Dose, out.DoseSays = b.prescribedIn(b.unit())
@@ -71,7 +71,7 @@ func (b *bench) prescribedIn(unit string) (dose, other string) {
 // recorded are the entries that made a step done: those of its kinds
 // at that time.
 func (b *bench) recorded(step procedure.Step) []view.Recorded {
-	if step.State != procedure.Done || b.q.blind(b.state, b.order.ID) {
+	if step.State != procedure.Done || b.blind() {
 		return nil
 	}
 	var out []view.Recorded

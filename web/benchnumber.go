@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"time"
 
 	"vialwright/dispensing"
 	"vialwright/ledger"
@@ -18,7 +17,7 @@ import (
 // asks for a measurement shows none: whoever reads a meter with the expected
 // number before their eyes reads that number.
 func (b *bench) numbers(p *view.Bench, key procedure.Key) {
-	g := b.c.Policy.Graduation
+	g := b.Case.Policy.Graduation
 	if b.out.Withheld != "" {
 		// Entries contradict one another: the only instruction is to read again.
 		p.Do, p.Number = "Read again, without looking at the first figure", b.out.Read
@@ -41,10 +40,10 @@ func (b *bench) numbers(p *view.Bench, key procedure.Key) {
 			b.volume(p, "Give back", a.Volume)
 		}
 	case procedure.MakeUp:
-		if b.out.Volume < b.c.Policy.MakeupMin {
-			add := quantity.Volume(math.Ceil(float64((b.c.Policy.MakeupMin-b.out.Volume)/g)-1e-9)) * g
+		if b.out.Volume < b.Case.Policy.MakeupMin {
+			add := quantity.Volume(math.Ceil(float64((b.Case.Policy.MakeupMin-b.out.Volume)/g)-1e-9)) * g
 			b.volume(p, "Add at least", add)
-			p.Also = "to between " + quantity.ShowGraduated(b.c.Policy.MakeupMin, g) + " and " + quantity.ShowGraduated(b.c.Policy.MakeupMax, g)
+			p.Also = "to between " + quantity.ShowGraduated(b.Case.Policy.MakeupMin, g) + " and " + quantity.ShowGraduated(b.Case.Policy.MakeupMax, g)
 		}
 	case procedure.Transfer:
 		b.volume(p, "Transfer all of "+b.out.Container+", once", b.out.Volume)
@@ -61,7 +60,7 @@ func (b *bench) numbers(p *view.Bench, key procedure.Key) {
 
 func (b *bench) volume(p *view.Bench, words string, v quantity.Volume) {
 	p.Do = words
-	p.Number, p.Unit = split(quantity.ShowGraduated(v, b.c.Policy.Graduation))
+	p.Number, p.Unit = split(quantity.ShowGraduated(v, b.Case.Policy.Graduation))
 }
 
 func (b *bench) activity(p *view.Bench, words string, a, u quantity.Activity) {
@@ -88,7 +87,7 @@ func split(text string) (number, unit string) {
 
 // look draws the vessels and the strip, in the one width of the column beside.
 func (b *bench) look(p *view.Bench, key procedure.Key) {
-	v := picture.Bench{ID: "bench", Form: picture.Narrow, Vessels: b.vessels(key), Graduation: b.c.Policy.Graduation, Next: b.next(), Mark: b.q.mark()}
+	v := picture.Bench{ID: "bench", Form: picture.Narrow, Vessels: b.vessels(key), Graduation: b.Case.Policy.Graduation, Next: b.next(), Mark: b.q.mark()}
 	p.Vessels = picture.Vessels(v)
 	s := b.strip()
 	s.Form = picture.Narrow
@@ -102,9 +101,9 @@ func (b *bench) vessels(key procedure.Key) []picture.Vessel {
 	}
 	var out []picture.Vessel
 	syringe := false
-	for _, k := range b.r.Containers {
+	for _, k := range b.Result.Containers {
 		kind, drawn := kinds[k.Container.Kind]
-		of := b.c.Serves[k.Container.ID]
+		of := b.Case.Serves[k.Container.ID]
 		if !drawn || of != "" && of != b.order.ID {
 			continue
 		}
@@ -133,7 +132,7 @@ func (b *bench) vessels(key procedure.Key) []picture.Vessel {
 		out = append(out, v)
 	}
 	if plan := b.out.Plan; plan != nil && !syringe {
-		g := b.c.Policy.Graduation
+		g := b.Case.Policy.Graduation
 		v := picture.Vessel{Kind: picture.Syringe, ID: b.free("Y"), Expected: true}
 		if b.out.Next == dispensing.DrawDose {
 			v.Target = &picture.Target{Volume: plan.Draw, Text: quantity.ShowGraduated(plan.Draw, g), Words: "draw to"}
@@ -152,7 +151,7 @@ func figureOf(k dispensing.ContainerResult) string {
 // next is the movement that is due.
 func (b *bench) next() []picture.Movement {
 	due, _ := b.prep.Current()
-	g := b.c.Policy.Graduation
+	g := b.Case.Policy.Graduation
 	switch due.Key {
 	case procedure.Draw:
 		if plan := b.out.Plan; plan != nil {
@@ -172,37 +171,5 @@ func (b *bench) next() []picture.Movement {
 
 // strip is the dose of this order on the time axis.
 func (b *bench) strip() picture.Strip {
-	return picture.Strip{ID: "strip", Zone: b.zone.loc(), Now: b.q.now, HalfLife: b.r.HalfLife, Tracks: []picture.Track{b.track()}, Mark: b.q.mark()}
-}
-
-// track is what the strip shows of an order; to who may still check it when it
-// is given, and nothing of the dose nor of the prescription.
-func (b *bench) track() picture.Track {
-	if b.q.blind(b.state, b.order.ID) {
-		return picture.Track{Infusion: b.order.At}
-	}
-	o, t := b.order, b.order.Target()
-	tol := quantity.Activity(b.c.RulesOf(b.order).Tolerance)
-	level := func(a quantity.Activity) picture.Level {
-		return picture.Level{Activity: a, Text: quantity.Show(a, 0).String()}
-	}
-	track := picture.Track{Least: level(t * (1 - tol)), Target: level(t), Most: level(t * (1 + tol)), Infusion: o.At}
-	curve := func(a, u quantity.Activity, at time.Time, words string) picture.Curve {
-		return picture.Curve{Activity: a, At: at, Words: words, Text: quantity.Both(a, u)}
-	}
-	if b.out.Withheld != "" {
-		return track
-	}
-	if d := b.out.Dispensed; d != nil {
-		track.Dose = curve(d.Activity, d.U, d.At, "dose "+b.out.Container)
-		track.ValidFrom, track.ValidUntil = d.ValidFrom, d.ValidUntil
-	} else if plan := b.out.Plan; plan != nil {
-		track.Planned = curve(plan.Expect, plan.ExpectU, o.At, "planned")
-	}
-	for _, r := range b.c.Readings {
-		if r.Of == b.out.Container && !r.At.IsZero() {
-			track.Readings = append(track.Readings, picture.Reading{At: r.At, Activity: r.Gross - r.Background, Text: r.Of})
-		}
-	}
-	return track
+	return picture.Strip{ID: "strip", Zone: b.zone.loc(), Now: b.q.now, HalfLife: b.Result.HalfLife, Tracks: []picture.Track{b.track()}, Mark: b.q.mark()}
 }

@@ -35,7 +35,7 @@ func benchPage(q *request) error {
 	if key != "" && key.Title() == "" {
 		return &refusal{http.StatusNotFound, "There is no such step", "the procedure has no step of this name", "go to the bench", b.href()}
 	}
-	return b.show(key, http.StatusOK, nil)
+	return b.showStep(key, http.StatusOK, nil)
 }
 
 // stepDo records a step, or one of the forms that may be used at any time.
@@ -58,13 +58,13 @@ func stepDo(q *request) error {
 		if err != nil {
 			return err
 		}
-		return x.show(key, status, &f)
+		return x.showStep(key, status, &f)
 	})
 }
 
-// show is the bench. key is the step asked for, empty for the one that is due;
+// showStep is the bench. key is the step asked for, empty for the one that is due;
 // sent is a form that was sent and refused.
-func (b *bench) show(key procedure.Key, status int, sent *view.Form) error {
+func (b *bench) showStep(key procedure.Key, status int, sent *view.Form) error {
 	q := b.q
 	due, _ := b.prep.Current()
 	if key == "" || key.Title() == "" {
@@ -73,7 +73,7 @@ func (b *bench) show(key procedure.Key, status int, sent *view.Form) error {
 	p := b.page(key)
 	step := b.prep.Step(key)
 	var says []view.Notice
-	if q.blind(b.state, b.order.ID) {
+	if b.blind() {
 		says = append(says, view.Notice{Kind: "note", Word: "Blind", Text: "You may check this dose, so no figure of it is shown to you."})
 	} else {
 		b.numbers(&p, key)
@@ -145,13 +145,13 @@ func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sen
 			f.Intro, f.Quiet = "You need: "+step.Needs+".", true
 			p.Form = &f
 		} else if step.State != procedure.Done {
-			says = append(says, plainNotice(discreet(err, q.blind(b.state, b.order.ID))))
+			says = append(says, plainNotice(b.discreet(err)))
 		}
 	}
 	p.Links = append(p.Links, b.ownLinks()...)
 	for _, word := range otherWords(b) {
 		e := b.other(word)
-		if strings.HasPrefix(word, lift) && q.blind(b.state, b.order.ID) {
+		if strings.HasPrefix(word, lift) && b.blind() {
 			continue // its words hold figures; after the check it is here
 		}
 		if people.May(q.who.Person, e.act) != nil {
@@ -174,36 +174,18 @@ func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sen
 	return says
 }
 
-// withoutFigures are refusals that never hold a figure of the dose.
-var withoutFigures = []string{
-	procedure.CodeMismatch, procedure.CodeUnsigned, procedure.CodeNotTaken, procedure.CodeNoWriter, procedure.CodeNotWriter,
-	procedure.CodeNotCompared, procedure.CodeWorking, procedure.CodeSlipTwice,
-}
-
-// discreet is a refusal without the figures in it, for who may still check.
-func discreet(err error, blind bool) error {
-	e, ok := err.(*procedure.Error)
-	if !ok || !blind || slices.Contains(withoutFigures, e.Code) {
-		return err
+// discreet is a refusal, without the figures in it for who may still check.
+func (b *bench) discreet(err error) error {
+	if b.blind() {
+		return procedure.Discreet(err)
 	}
-	return &procedure.Error{Code: e.Code, Msg: "something else comes first", Hint: "those who prepare the dose see what; you may check it when it is ready"}
-}
-
-// plainNotice is a refusal as a notice.
-func plainNotice(err error) view.Notice {
-	switch e := err.(type) {
-	case *procedure.Error:
-		return view.Notice{Kind: "note", Word: "Not now", Text: e.Msg + ".", Hint: e.Hint}
-	case *people.Error:
-		return view.Notice{Kind: "note", Word: "Not you", Text: e.Msg + ".", Hint: e.Hint}
-	}
-	return view.Notice{Kind: "note", Word: "Not now", Text: err.Error() + "."}
+	return err
 }
 
 // prints are the documents of the order.
 func (b *bench) prints() []view.Link {
 	var out []view.Link
-	if b.q.blind(b.state, b.order.ID) {
+	if b.blind() {
 		return nil
 	}
 	for _, l := range b.prep.Labels {
@@ -248,7 +230,7 @@ func (b *bench) steps(shown procedure.Key) []view.Step {
 func (b *bench) orderFacts() []view.Pair {
 	o := b.order
 	return []view.Pair{
-		{Name: "Prescribed", Value: b.q.prescribed(b.state, o)},
+		{Name: "Prescribed", Value: b.prescribed()},
 		{Name: "Infusion planned", Value: b.zone.clock(o.At)},
 		{Name: "Territory", Value: o.Territory},
 		{Name: "Version", Value: o.Version},
@@ -285,15 +267,30 @@ func (b *bench) outcome() []view.Pair {
 // figure: stops first, and those that speak of this order or of the case.
 func (b *bench) cautions() []view.Notice {
 	var out []view.Notice
-	for _, f := range b.r.Findings {
-		if f.Severity != dispensing.Note && b.r.Concerns(f, b.order.ID) && !b.ahead(f) {
+	for _, f := range b.Result.Findings {
+		if f.Severity != dispensing.Note && b.Result.Concerns(f, b.order.ID) && !b.ahead(f) {
 			out = append(out, b.mended(f))
 		}
 	}
 	for _, h := range b.prep.Holds {
-		if !b.ahead(h.Finding) && !slices.ContainsFunc(b.r.Findings, func(f dispensing.Finding) bool { return f == h.Finding && f.Severity != dispensing.Note }) {
+		if !b.ahead(h.Finding) && !slices.ContainsFunc(b.Result.Findings, func(f dispensing.Finding) bool { return f == h.Finding && f.Severity != dispensing.Note }) {
 			out = append(out, b.mended(h.Finding))
 		}
 	}
 	return out
+}
+
+// reopened says on the bench that the record is open again, and what the
+// correction changed; nothing where it is not.
+func (b *bench) reopened() []view.Notice {
+	n := b.prep.Reopened
+	e, ok := b.file.Entry(n)
+	if n == 0 || !ok {
+		return nil
+	}
+	text := "The record was closed, and entry " + decimal(uint64(n)) + " corrected it."
+	for _, p := range b.q.reopening(b.file.Records[e.Place]) {
+		text += " " + p.Name + ": " + p.Value + "."
+	}
+	return []view.Notice{{Kind: "warn", Word: "Reopened", Text: text, Hint: "Review it, and close it again."}}
 }

@@ -61,7 +61,7 @@ func (b *bench) mended(f dispensing.Finding) view.Notice {
 // step stands.
 func (b *bench) judge(p *view.Bench, step procedure.Step, says []view.Notice) {
 	says = append(says, b.standsAt(p, step)...)
-	if b.out.Withheld != "" && !b.q.blind(b.state, b.order.ID) {
+	if b.out.Withheld != "" && !b.blind() {
 		// The figures that disagree are behind the verdict: who reads again reads
 		// without them before their eyes.
 		says = append([]view.Notice{{Kind: "stop", Word: "Stop", Text: "Entries contradict one another. Read " + b.out.Read + " again before anything else."}}, says...)
@@ -93,7 +93,7 @@ func tells(all, part string) bool {
 
 // standsAt says how a step stands where nothing is wrong with it.
 func (b *bench) standsAt(p *view.Bench, step procedure.Step) []view.Notice {
-	blind := b.q.blind(b.state, b.order.ID)
+	blind := b.blind()
 	switch {
 	case b.prep.Abandoned != "":
 		return []view.Notice{{Kind: "note", Word: "Cancelled", Text: "The reason: " + b.prep.Abandoned + "."}}
@@ -140,7 +140,7 @@ func (b *bench) expects(step procedure.Step) view.Notice {
 	switch {
 	case step.Key == procedure.Draw && plan != nil && b.out.Next == dispensing.DrawDose:
 		kind := "done"
-		if plan.Conformance < float64(b.c.RulesOf(b.order).Confidence) {
+		if plan.Conformance < float64(b.Case.RulesOf(b.order).Confidence) {
 			kind = "note"
 		}
 		return view.Notice{Kind: kind, Word: dispensing.Chance(plan.Conformance), Text: "Probability within tolerance. Expected at infusion: " + quantity.Both(plan.Expect, plan.ExpectU) + "."}
@@ -149,7 +149,7 @@ func (b *bench) expects(step procedure.Step) view.Notice {
 		return view.Notice{Kind: "note", Word: "Delivered", Text: sentence(strings.TrimPrefix(x.OfPrescribed()+", known by "+x.KnownBy(), ", ")) + "."}
 	case d != nil && !b.prep.Given && step.Key != procedure.Remainder && step.Key != procedure.Adjust && step.Why == "":
 		kind := "done"
-		if d.Conformance < float64(b.c.RulesOf(b.order).Confidence) {
+		if d.Conformance < float64(b.Case.RulesOf(b.order).Confidence) {
 			kind = "note"
 		}
 		return view.Notice{Kind: kind, Word: sentence(d.Verdict), Text: "With a probability of " + dispensing.Chance(d.Conformance) + " at the planned infusion."}
@@ -159,7 +159,7 @@ func (b *bench) expects(step procedure.Step) view.Notice {
 
 // sentence is the sentence that says what to do now.
 func (b *bench) sentence(key procedure.Key) string {
-	step, blind := b.prep.Step(key), b.q.blind(b.state, b.order.ID)
+	step, blind := b.prep.Step(key), b.blind()
 	switch {
 	case b.prep.Abandoned != "":
 		return "Given up"

@@ -24,7 +24,7 @@ func boardPage(q *request) error {
 	}
 	p := view.Board{Page: q.page("Board"), Day: q.wallDay(q.now), Scan: scanForm("/", true)}
 	p.Live = "/events"
-	if !q.begun() {
+	if q.lab.Orders() == 0 {
 		p.Start = &view.Link{Text: "First start: what to do before the first order", Href: "/start"}
 	}
 	p.More = append([]view.Link{{Text: "Details of the day", Href: "/day"}, {Text: "History", Href: "/history"}}, q.pageLinks()...)
@@ -35,7 +35,7 @@ func boardPage(q *request) error {
 	}
 	p.Forms = q.formLinks(st)
 	q.orders(&p, st)
-	for _, v := range st.r.Vials {
+	for _, v := range st.Result.Vials {
 		if !q.usedUp(st, v) {
 			p.Vials = append(p.Vials, q.vialOnBoard(st, v))
 		}
@@ -55,7 +55,7 @@ func (q *request) wallDay(t time.Time) string {
 // that are overdue first, those of coming days and those that need nothing more
 // apart.
 func (q *request) orders(p *view.Board, st *state) {
-	all := slices.Clone(st.c.Orders)
+	all := slices.Clone(st.Case.Orders)
 	late := func(o dispensing.Order) bool { return q.overdue(st, o) }
 	slices.SortStableFunc(all, func(a, b dispensing.Order) int {
 		if late(a) != late(b) {
@@ -66,8 +66,8 @@ func (q *request) orders(p *view.Board, st *state) {
 	today := q.now.In(st.zone.loc()).Format(time.DateOnly)
 	for _, o := range all {
 		row := q.orderRow(st, o)
-		switch prep := st.prep(o.ID); {
-		case prep.Closed || prep.Abandoned != "":
+		switch prep := st.Preparation(o.ID); {
+		case prep.Over():
 			p.Done = append(p.Done, row)
 		case o.At.In(st.zone.loc()).Format(time.DateOnly) > today:
 			p.Coming = append(p.Coming, row)
@@ -86,16 +86,16 @@ func (q *request) orders(p *view.Board, st *state) {
 // overdue tells that the time planned for an infusion is over and the dose not
 // given.
 func (q *request) overdue(st *state, o dispensing.Order) bool {
-	p := st.prep(o.ID)
-	return !p.Given && !p.Closed && p.Abandoned == "" && q.now.After(o.At)
+	p := st.Preparation(o.ID)
+	return !p.Given && !p.Over() && q.now.After(o.At)
 }
 
 // orderRow is one order on the board.
 func (q *request) orderRow(st *state, o dispensing.Order) view.OrderRow {
-	b, _ := q.bench(st, o.ID)
-	blind := q.blind(st, o.ID)
+	b, _ := q.orderView(st, o.ID)
+	blind := b.blind()
 	row := view.OrderRow{
-		ID: o.ID, Href: benchHref(o.ID), Badge: q.badge(o.ID), Territory: o.Territory, Prescribed: q.prescribed(st, o),
+		ID: o.ID, Href: benchHref(o.ID), Badge: q.badge(o.ID), Territory: o.Territory, Prescribed: b.prescribed(),
 		Clock: st.zone.hour(o.At), When: q.when(st, o), Late: q.overdue(st, o),
 	}
 	for _, s := range b.prep.Steps {
@@ -108,10 +108,10 @@ func (q *request) orderRow(st *state, o dispensing.Order) view.OrderRow {
 	if blind {
 		return row
 	}
-	row.Says = b.inALine()
+	row.Says = inALine(b)
 	var stops []view.Notice
-	for _, f := range st.r.Findings {
-		if f.Severity == dispensing.Stop && st.r.Concerns(f, o.ID) && !b.prep.Closed && b.prep.Abandoned == "" {
+	for _, f := range st.Result.Findings {
+		if f.Severity == dispensing.Stop && st.Result.Concerns(f, o.ID) && !b.prep.Over() {
 			stops = append(stops, findingNotice(f))
 		}
 	}
@@ -126,7 +126,7 @@ func (q *request) orderRow(st *state, o dispensing.Order) view.OrderRow {
 
 // when says how far an infusion is from now.
 func (q *request) when(st *state, o dispensing.Order) string {
-	p, z := st.prep(o.ID), st.zone.loc()
+	p, z := st.Preparation(o.ID), st.zone.loc()
 	days := o.At.In(z).Format(time.DateOnly) != q.now.In(z).Format(time.DateOnly)
 	switch {
 	case p.Given:
@@ -149,7 +149,7 @@ func hours(d time.Duration) string {
 }
 
 // need says what an order needs next, and from whom.
-func (q *request) need(b *bench, row *view.OrderRow) {
+func (q *request) need(b *orderView, row *view.OrderRow) {
 	who := q.who.Person
 	step, ok := b.prep.Current()
 	switch {
@@ -168,12 +168,12 @@ func (q *request) need(b *bench, row *view.OrderRow) {
 	default:
 		row.Need, row.Go = step.Title, b.href()
 		row.Mine = b.mayStep(step.Key) == nil
-		row.From = "By " + b.whom(step.Key) + "."
+		row.From = "By " + q.whom(b, step.Key) + "."
 	}
 	if row.Mine {
 		row.From = "By you."
 	}
-	if step.State == procedure.Blocked && step.Why != "" && !q.blind(b.state, b.order.ID) {
+	if step.State == procedure.Blocked && step.Why != "" && !b.blind() {
 		row.Wait = sentence(step.Why) + "."
 	} else if why := b.prep.Signature.Why(); why != "" && row.Need != "Sign this order" {
 		row.Wait = sentence(why) + "."
@@ -181,7 +181,7 @@ func (q *request) need(b *bench, row *view.OrderRow) {
 }
 
 // whom says who does a step: the person who has the dose, or the roles that may.
-func (b *bench) whom(key procedure.Key) string {
+func (q *request) whom(b *orderView, key procedure.Key) string {
 	if key == procedure.TimeOut || key == procedure.Infusion {
 		has := ""
 		for _, e := range b.file.Entries() {
@@ -190,7 +190,7 @@ func (b *bench) whom(key procedure.Key) string {
 			}
 		}
 		if has != "" {
-			return b.q.nameOf(has) + ", who has the dose"
+			return q.nameOf(has) + ", who has the dose"
 		}
 	}
 	var roles []string
@@ -208,7 +208,7 @@ func (b *bench) whom(key procedure.Key) string {
 }
 
 // inALine is the dose of an order as it is known now.
-func (b *bench) inALine() string {
+func inALine(b *orderView) string {
 	switch {
 	case b.out.Withheld != "":
 		return sentence(withheld) + "."
@@ -222,35 +222,10 @@ func (b *bench) inALine() string {
 		}
 		return says + "."
 	case b.out.Plan != nil && b.prep.Container == "" && b.out.HiddenBy == "":
-		return "To draw " + quantity.ShowGraduated(b.out.Plan.Draw, b.c.Policy.Graduation) + " from " + b.out.Plan.From + "."
+		return "To draw " + quantity.ShowGraduated(b.out.Plan.Draw, b.Case.Policy.Graduation) + " from " + b.out.Plan.From + "."
 	}
 	return ""
 }
-
-func findingNotice(f dispensing.Finding) view.Notice {
-	word := map[dispensing.Severity]string{dispensing.Stop: "Stop", dispensing.Warn: "Warning", dispensing.Note: "Note"}[f.Severity]
-	return view.Notice{Kind: string(f.Severity), Word: word, Text: f.Text + "."}
-}
-
-// over tells that every order of a group is closed or cancelled.
-func over(st *state) bool {
-	return len(st.preps) > 0 && !slices.ContainsFunc(st.preps, func(p procedure.Preparation) bool { return !p.Closed && p.Abandoned == "" })
-}
-
-func plural(n int, what string) string {
-	switch n {
-	case 0:
-		return "no " + what
-	case 1:
-		return "1 " + what
-	}
-	return decimal(uint64(n)) + " " + what + "s"
-}
-
-// badge is what an order is told by on every page.
-func (s *Server) badge(order string) view.Badge { return view.BadgeOf(s.lab.OrderPlace(order)) }
-
-func benchHref(order string) string { return "/order/" + order }
 
 // formLinks are the forms that this person may fill in, each on a page of its
 // own.
@@ -260,6 +235,28 @@ func (q *request) formLinks(st *state) []view.Link {
 	for _, word := range dayOrder {
 		if e := forms[word]; e != nil && people.May(q.who.Person, e.act) == nil {
 			out = append(out, view.Link{Text: e.title, Href: e.action})
+		}
+	}
+	return out
+}
+
+// pageLinks are the further pages of a case that this person may see.
+func (q *request) pageLinks() []view.Link {
+	var out []view.Link
+	for _, l := range []struct {
+		act        people.Act
+		text, href string
+	}{
+		{people.Note, "Late entry", "/paper"},
+		{people.ReadMeter, "Settling test", "/curve"},
+		{people.SetPolicy, "Settings", "/settings"},
+		{people.SetMeter, "Meters", "/meters"},
+		{people.Discard, "Waste", "/waste"},
+		{people.StaffDose, "Staff doses", "/doses"},
+		{people.Export, "Export", "/export"},
+	} {
+		if people.May(q.who.Person, l.act) == nil {
+			out = append(out, view.Link{Text: l.text, Href: l.href})
 		}
 	}
 	return out

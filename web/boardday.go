@@ -13,10 +13,10 @@ import (
 
 // strip are the orders that are open, over the hours.
 func (q *request) strip(st *state) (wide, narrow template.HTML) {
-	s := picture.Strip{ID: "day", Zone: st.zone.loc(), Now: q.now, HalfLife: st.r.HalfLife, Mark: q.mark()}
-	for _, o := range st.c.Orders {
-		b, ok := q.bench(st, o.ID)
-		if !ok || b.prep.Abandoned != "" || b.prep.Closed {
+	s := picture.Strip{ID: "day", Zone: st.zone.loc(), Now: q.now, HalfLife: st.Result.HalfLife, Mark: q.mark()}
+	for _, o := range st.Case.Orders {
+		b, ok := q.orderView(st, o.ID)
+		if !ok || b.prep.Over() {
 			continue
 		}
 		t := b.track()
@@ -33,7 +33,7 @@ func (q *request) strip(st *state) (wide, narrow template.HTML) {
 
 // usedUp tells of a vial that nothing is left in.
 func (q *request) usedUp(st *state, v dispensing.VialResult) bool {
-	return v.RemainingVolume <= nothingLeft && st.c.Book.Volume(v.Vial.ID) <= nothingLeft
+	return v.RemainingVolume <= nothingLeft && st.Emptied(v.Vial.ID)
 }
 
 // nothingLeft is a volume, in mL, below which a container is empty.
@@ -63,11 +63,11 @@ func (q *request) leftNow(st *state, v dispensing.VialResult) (left string, says
 	if v.Withheld != "" {
 		return sentence(withheld) + ".", nil
 	}
-	for _, k := range st.r.Containers {
+	for _, k := range st.Result.Containers {
 		if k.Container.ID != v.Vial.ID {
 			continue
 		}
-		g := st.c.Policy.Graduation
+		g := st.Case.Policy.Graduation
 		if !k.Here {
 			return "Not received yet.", nil
 		}
@@ -94,22 +94,13 @@ func (q *request) leftNow(st *state, v dispensing.VialResult) (left string, says
 
 // planned is the volume that is still to be drawn from a vial for open orders.
 func (q *request) planned(st *state, vial string) (v quantity.Volume) {
-	for i, o := range st.c.Orders {
-		p, plan := st.prep(o.ID), st.r.Orders[i].Plan
-		if plan != nil && plan.From == vial && p.Container == "" && p.Abandoned == "" && !p.Closed {
+	for i, o := range st.Case.Orders {
+		p, plan := st.Preparation(o.ID), st.Result.Orders[i].Plan
+		if plan != nil && plan.From == vial && p.Container == "" && !p.Over() {
 			v += plan.Draw
 		}
 	}
 	return v
-}
-
-// prescribed is the activity of an order as the physician wrote it, with its
-// digits and its unit, and in the other unit of the trade.
-func (q *request) prescribed(st *state, o dispensing.Order) string {
-	if q.blind(st, o.ID) {
-		return "Not shown before your second check"
-	}
-	return o.PrescribedText()
 }
 
 // standing says where a preparation stands.

@@ -48,7 +48,7 @@ func chartsPage(q *request) error {
 	}
 	var preps []experience.Preparation
 	var charts []experience.Chart
-	q.taught(func(x *lessons) {
+	q.past.taught(func(x *lessons) {
 		preps = x.tally.Preparations()
 		charts, p.Why = x.tally.Charts(of, by)
 	})

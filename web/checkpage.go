@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"vialwright/dispensing"
 	"vialwright/journal"
@@ -61,7 +60,7 @@ func (b *bench) checkShow(status int, sent *view.Form) error {
 	case len(b.prep.Checks) > 0 && step.State == procedure.Blocked:
 		p.Main = []view.Link{{Text: "Bench of " + b.order.ID, Href: b.href(), Main: true}}
 	case err != nil:
-		says = append(says, plainNotice(discreet(err, q.blind(b.state, b.order.ID))))
+		says = append(says, plainNotice(b.discreet(err)))
 	default:
 		f := q.form(b.stepForm(procedure.SecondCheck), b.file.Taken, nil, nil)
 		f.Quiet = true
@@ -79,20 +78,20 @@ func (b *bench) checkShow(status int, sent *view.Form) error {
 // reading before the draw, and nothing that came after it.
 func (b *bench) given() []view.Pair {
 	out := []view.Pair{{Name: "Infusion planned", Value: b.onDay(b.order.At)}, {Name: "Territory", Value: b.order.Territory}, {Name: "Patient", Value: b.prep.Expect.Patient}}
-	for _, d := range b.c.Draws {
+	for _, d := range b.Case.Draws {
 		if d.For != b.order.ID {
 			continue
 		}
-		for _, v := range b.c.Vials {
+		for _, v := range b.Case.Vials {
 			if v.ID == d.From {
 				out = append(out, view.Pair{Name: "Label of " + v.ID, Value: v.Lot + ", " + quantity.Both(v.Labelled, 0) + " at " + b.onDay(v.Reference) + ", " + quantity.Show(v.Volume, 0).String()})
 			}
 		}
-		out = append(out, view.Pair{Name: "Drawn from " + d.From + " into " + d.Into, Value: quantity.ShowGraduated(d.Volume, b.c.Policy.Graduation) + ", " + b.onDay(d.At)})
+		out = append(out, view.Pair{Name: "Drawn from " + d.From + " into " + d.Into, Value: quantity.ShowGraduated(d.Volume, b.Case.Policy.Graduation) + ", " + b.onDay(d.At)})
 	}
-	for _, m := range b.c.Makeups {
-		if b.c.Serves[m.Of] == b.order.ID {
-			out = append(out, view.Pair{Name: "Diluent into " + m.Of, Value: quantity.ShowGraduated(m.Volume, b.c.Policy.Graduation) + ", " + b.onDay(m.At)})
+	for _, m := range b.Case.Makeups {
+		if b.Case.Serves[m.Of] == b.order.ID {
+			out = append(out, view.Pair{Name: "Diluent into " + m.Of, Value: quantity.ShowGraduated(m.Volume, b.Case.Policy.Graduation) + ", " + b.onDay(m.At)})
 		}
 	}
 	for _, w := range b.out.Second {
@@ -113,9 +112,6 @@ func (b *bench) readAs(entry int) string {
 	return x.Gross.Text + ", background " + x.Background.Text + ", " + b.onDay(x.At) + ", " + x.Meter
 }
 
-// onDay is a time of day, with the day where that is not today.
-func (b *bench) onDay(t time.Time) string { return b.zone.wall(t, b.q.now) }
-
 // decayMinutes are the rows of the decay table.
 var decayMinutes = []int{5, 10, 15, 20, 30, 40, 50, 60, 120, 180, 240, 300, 360, 480, 600, 720, 1440, 2880}
 
@@ -134,13 +130,13 @@ func (b *bench) tables() []view.Fold {
 			}
 		}
 	}
-	decay := view.Fold{Title: "Decay table, half-life " + quantity.FormatDigits(b.r.HalfLife, 6, "h") + " (later = factor · now)"}
+	decay := view.Fold{Title: "Decay table, half-life " + quantity.FormatDigits(b.Result.HalfLife, 6, "h") + " (later = factor · now)"}
 	for _, m := range decayMinutes {
 		name := strconv.Itoa(m) + " min"
 		if m%60 == 0 {
 			name = strconv.Itoa(m/60) + " h"
 		}
-		decay.Pairs = append(decay.Pairs, view.Pair{Name: name, Value: strconv.FormatFloat(nuclide.Factor(b.r.HalfLife, quantity.Span(60*m)), 'f', 5, 64)})
+		decay.Pairs = append(decay.Pairs, view.Pair{Name: name, Value: strconv.FormatFloat(nuclide.Factor(b.Result.HalfLife, quantity.Span(60*m)), 'f', 5, 64)})
 	}
 	return []view.Fold{factors, decay}
 }
@@ -148,7 +144,7 @@ func (b *bench) tables() []view.Fold {
 // shown tells whether the figures of the second checks are shown: once they
 // confirm the record to everybody, until then to who may decide.
 func (b *bench) shown() bool {
-	return b.prep.Step(procedure.SecondCheck).State == procedure.Done || people.MayStrikeCheck(b.q.who.Person, "?", b.prep.Deeds) == nil && !b.q.blind(b.state, b.order.ID)
+	return b.prep.Step(procedure.SecondCheck).State == procedure.Done || people.MayStrikeCheck(b.q.who.Person, "?", b.prep.Deeds) == nil && !b.blind()
 }
 
 // checkLinks lead from the bench to the check, and who prepared a dose whose
@@ -177,7 +173,7 @@ func (b *bench) verdict() ([]view.Notice, []view.Link) {
 		return []view.Notice{{Kind: "done", Word: "Agrees", Text: own + "The second check by " + last.By + " confirms the dose."}}, nil
 	}
 	var links []view.Link
-	if b.q.blind(b.state, b.order.ID) && last.By != b.q.who.ID {
+	if b.blind() && last.By != b.q.who.ID {
 		links = append(links, view.Link{Text: b.seeFigures().title, Href: b.href() + "#" + figuresWord})
 	}
 	for _, c := range b.prep.Checks {

@@ -101,8 +101,24 @@ type Server struct {
 	past    *lessons
 	waste   pastWaste
 	handler http.Handler
+	// hooks are what the rooms do where a request is nobody's own.
+	hooks hooks
 	// stall and patience are the constants of that name, but in tests.
 	stall, patience time.Duration
+}
+
+// hooks are what rooms do beside their own pages.
+type hooks struct {
+	// locked answers a page that fetches itself again when nobody is signed in on
+	// it any more.
+	locked func(q *request, state people.State) error
+	// beside tells a page more than what is recorded: at each tick tell is called.
+	// ticks is nil for a page that is told no more; stop ends it.
+	beside func(q *request) (ticks <-chan time.Time, tell func() error, stop func())
+	// dayForms are what is entered from the board, by the word in the address.
+	dayForms []func(q *request, st *state) map[string]*entryForm
+	// reckoned is told of each group that was looked at, and whether it is over.
+	reckoned func(f *file, st *state, over bool)
 }
 
 // New opens the journal and makes the bench. It fails where something of the
@@ -142,10 +158,11 @@ func New(ctx context.Context, c Config) (*Server, error) {
 	if _, err := c.Vault.Sweep(ctx, machine()); err != nil {
 		return nil, err
 	}
-	s := &Server{Config: c, machine: machine, lab: l, kept: &shelves{vault: c.Vault, clock: machine}, nonces: newNonces(), limits: newAddresses(), counts: newCounts(), past: newPast(c.Zones), settled: newSettled(c.SettlingTrials), curves: newCurves(), stall: stall, patience: patience}
+	s := &Server{Config: c, machine: machine, lab: l, kept: &shelves{vault: c.Vault, clock: machine}, nonces: newNonces(), limits: newAddresses(), counts: newCounts(), past: newLessons(l, c.Zones), settled: newSettled(c.SettlingTrials), curves: newCurves(l, c.Zones), stall: stall, patience: patience}
 	if err := s.begin(ctx); err != nil {
 		return nil, err
 	}
+	s.hooks = hooks{locked: (*request).locked, beside: (*request).meterTicks, reckoned: s.waste.keep, dayForms: []func(*request, *state) map[string]*entryForm{(*request).stockForms, (*request).takeOverForms}}
 	s.follow()
 	s.handler = s.routes(assets.Handler(c.Version))
 	return s, nil

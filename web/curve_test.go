@@ -77,8 +77,8 @@ func TestReadingWhileItSettles(t *testing.T) {
 	}
 	s.t1.look("/history").says(200, "settling test", "after 15 s 3.2149 GBq")
 	st, err := s.srv.reckon(s.theFile(), s.clock.now())
-	if err != nil || len(st.c.Readings) != 0 {
-		t.Errorf("the books hold %d readings, %v", len(st.c.Readings), err)
+	if err != nil || len(st.Case.Readings) != 0 {
+		t.Errorf("the books hold %d readings, %v", len(st.Case.Readings), err)
 	}
 	text := ""
 	for _, e := range (&request{Server: s.srv, r: httptest.NewRequest("GET", "/", nil)}).paperRecord(st).Entries {

@@ -2,7 +2,6 @@ package web
 
 import (
 	"fmt"
-	"maps"
 	"math"
 	"net/http"
 	"net/url"
@@ -90,30 +89,6 @@ func closeUp(typed url.Values) {
 	}
 }
 
-// numbered turns groups whose keys are numbers into lists, in their order.
-func numbered(flat map[string]any) map[string]any {
-	for name, v := range flat {
-		group, ok := v.(map[string]any)
-		if !ok || len(group) == 0 {
-			continue
-		}
-		keys := slices.SortedFunc(maps.Keys(group), func(a, b string) int {
-			x, _ := strconv.Atoi(a)
-			y, _ := strconv.Atoi(b)
-			return x - y
-		})
-		if _, err := strconv.Atoi(keys[0]); err != nil {
-			continue
-		}
-		var list []any
-		for _, k := range keys {
-			list = append(list, group[k])
-		}
-		flat[name] = list
-	}
-	return flat
-}
-
 // curveHref is the address of the page, with the unit that readings are in.
 func curveHref(unit string) string {
 	at := "/curve"
@@ -135,9 +110,9 @@ func (q *request) curveUnit() string {
 func (q *request) curveForm(st *state) *entryForm {
 	var vials []string
 	shaken := ""
-	for _, v := range st.c.Vials {
+	for _, v := range st.Case.Vials {
 		vials = append(vials, v.ID)
-		if at := lastShaken(st.file, v.ID, q.now); len(st.c.Vials) == 1 && !at.IsZero() {
+		if at := lastShaken(st.file, v.ID, q.now); len(st.Case.Vials) == 1 && !at.IsZero() {
 			shaken = at.In(st.zone.loc()).Format("2006-01-02T15:04:05")
 		}
 	}
@@ -177,7 +152,7 @@ func (q *request) curvePermit(_ *state, facts []journal.Fact) error {
 
 // curveFits refuses readings that no curve can be fitted to.
 func curveFits(before, after *state) error {
-	for _, x := range after.c.Curves {
+	for _, x := range after.Case.Curves {
 		if _, old := before.file.Entry(x.Entry); old {
 			continue
 		}
@@ -198,7 +173,7 @@ func (q *request) curveShow(st *state, status int, sent *view.Form) error {
 			"What the newest such readings of a meter say of a kind of vial, the bench says beside the clock. No reading is corrected by it.",
 	}
 	var kinds []string
-	for _, v := range st.c.Vials {
+	for _, v := range st.Case.Vials {
 		if kind := v.Kind(); !slices.Contains(kinds, kind) {
 			kinds = append(kinds, kind)
 		}
@@ -234,7 +209,7 @@ func (q *request) curveShow(st *state, status int, sent *view.Form) error {
 // curveCard is what is known of one meter and kind of vial.
 func (q *request) curveCard(meter, kind string) view.CurveCard {
 	card := view.CurveCard{Title: meter + ", " + kind}
-	x := q.curve(meter, kind)
+	x := q.curves.newest(meter, kind)
 	if x == nil {
 		card.None = "No such vial was read while it settled by this meter."
 		return card
@@ -250,9 +225,9 @@ func (q *request) curveCard(meter, kind string) view.CurveCard {
 		return card
 	}
 	card.From = fmt.Sprintf("%d readings of %s with %s in it, shaken at %s.", len(x.Readings), x.Of, quantity.FormatDigits(x.Volume, 3, "mL"), st.zone.clock(x.At))
-	card.Says = x.pairs()
-	card.Effect = x.effect()
-	c := x.course()
+	card.Says = fitPairs(x)
+	card.Effect = effectOf(x)
+	c := courseOf(x)
 	c.Mark = q.mark()
 	card.Wide = picture.ReadingCourse(c)
 	c.Form = picture.Narrow
@@ -260,8 +235,8 @@ func (q *request) curveCard(meter, kind string) view.CurveCard {
 	return card
 }
 
-// pairs are the figures of the fit.
-func (x *curve) pairs() []view.Pair {
+// fitPairs are the figures of the fit.
+func fitPairs(x *curve) []view.Pair {
 	b, a, tau := x.fit.U()
 	change, held := quantity.Show(x.fit.Amplitude, a).String(), quantity.Show(x.fit.Tau, tau).String()
 	if x.fit.TauHeld {
@@ -281,8 +256,8 @@ func (x *curve) pairs() []view.Pair {
 	}
 }
 
-// effect is what it comes to.
-func (x *curve) effect() view.Notice {
+// effectOf is what it comes to.
+func effectOf(x *curve) view.Notice {
 	n := view.Notice{Kind: "note", Word: "Effect", Text: "At the 95 % level the reading changes while the vial settles. " + sentence(x.within())}
 	if !x.fit.Effect {
 		n = view.Notice{Kind: "done", Word: "No effect", Text: "At the 95 % level the reading does not change while the vial settles: " + x.within()}
@@ -290,8 +265,8 @@ func (x *curve) effect() view.Notice {
 	return n
 }
 
-// course is the picture of the readings with the fitted curve.
-func (x *curve) course() picture.Course {
+// courseOf is the picture of the readings with the fitted curve.
+func courseOf(x *curve) picture.Course {
 	share := func(a quantity.Activity) quantity.Fraction { return quantity.Fraction(a / x.fit.Fresh) }
 	c := picture.Course{ID: x.Meter + "-" + x.Vial, Title: "The reading of " + x.Meter + " while a vial of " + x.Vial + " settles", End: x.fit.Last, Within: readingWithin, WithinText: "within 1 % of the fresh reading, an assumption"}
 	for _, r := range x.Readings {
@@ -308,16 +283,4 @@ func (x *curve) course() picture.Course {
 	_, a, _ := x.fit.U()
 	c.Desc = fmt.Sprintf("%d readings up to %s after shaking; the fitted curve changes by %s in all. %s", len(x.Readings), quantity.ShowSpan(x.fit.Last), quantity.Show(x.fit.Amplitude, a), sentence(x.within()))
 	return c
-}
-
-// curvePairs are the fields of a reading curve in words, a line for each
-// reading.
-func curvePairs(x *journal.ReadingCurve, z zoned) []view.Pair {
-	out := []view.Pair{
-		{Name: "of", Value: x.Of}, {Name: "meter", Value: x.Meter}, {Name: "shaken", Value: z.clock(x.At)}, {Name: "background", Value: x.Background.Text},
-	}
-	for _, r := range x.Readings {
-		out = append(out, view.Pair{Name: "after " + r.Since.Text, Value: r.Gross.Text})
-	}
-	return out
 }

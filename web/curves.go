@@ -3,14 +3,12 @@ package web
 import (
 	"fmt"
 	"math"
-	"strings"
 	"sync"
-	"time"
 
 	"vialwright/dispensing"
 	"vialwright/journal"
-	"vialwright/procedure"
 	"vialwright/quantity"
+	"vialwright/replica"
 	"vialwright/settling"
 )
 
@@ -29,12 +27,16 @@ type curve struct {
 // curves keeps the reading curves of the site, until one is recorded or
 // corrected.
 type curves struct {
-	mu   sync.Mutex
-	seen int                 // the number of the last record that was looked at
-	all  map[string][]*curve // by vial
+	lab   *replica.Replica
+	zones journal.Zones
+	mu    sync.Mutex
+	seen  int                 // the number of the last record that was looked at
+	all   map[string][]*curve // by vial
 }
 
-func newCurves() *curves { return &curves{all: map[string][]*curve{}} }
+func newCurves(lab *replica.Replica, zones journal.Zones) *curves {
+	return &curves{lab: lab, zones: zones, all: map[string][]*curve{}}
+}
 
 // curveOf is the vial of a settling test that a fact is of; empty for another.
 func curveOf(f journal.Fact) string {
@@ -48,10 +50,9 @@ func curveOf(f journal.Fact) string {
 }
 
 // take looks at what was recorded since.
-func (s *Server) takeCurves() {
-	k := s.curves
+func (k *curves) take() {
 	isCurve := func(f journal.Fact) bool { return curveOf(f) != "" }
-	all, upTo := s.lab.Kept(isCurve)
+	all, upTo := k.lab.Kept(isCurve)
 	again := map[string]bool{}
 	for i, r := range all {
 		if r.N <= k.seen {
@@ -70,7 +71,7 @@ func (s *Server) takeCurves() {
 	delete(again, "")
 	for of := range again {
 		delete(k.all, of)
-		c, err := journal.FoldRecords(s.lab.File(of).Records, s.Zones)
+		c, err := journal.FoldRecords(k.lab.File(of).Records, k.zones)
 		if err != nil {
 			continue // its page says what is wrong
 		}
@@ -84,13 +85,13 @@ func (s *Server) takeCurves() {
 	}
 }
 
-// curve is the newest settling test by a meter of a kind of vial; nil for none.
+// newest is the newest settling test by a meter of a kind of vial; nil for none.
 // Of two of one time it is that recorded last.
-func (s *Server) curve(meter, kind string) (newest *curve) {
-	s.curves.mu.Lock()
-	defer s.curves.mu.Unlock()
-	s.takeCurves()
-	for _, list := range s.curves.all {
+func (k *curves) newest(meter, kind string) (newest *curve) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	k.take()
+	for _, list := range k.all {
 		for _, x := range list {
 			later := newest == nil || x.At.After(newest.At) || x.At.Equal(newest.At) && x.Entry > newest.Entry
 			if x.Meter == meter && x.Vial == kind && later {
@@ -99,30 +100,6 @@ func (s *Server) curve(meter, kind string) (newest *curve) {
 		}
 	}
 	return newest
-}
-
-// off says beside the clock, where a vial is read, how long a reading of it can
-// be taken as it stands, by each meter for which that was measured. It corrects
-// nothing.
-func (b *bench) off(key procedure.Key, v dispensing.VialResult, shaken time.Time) (out []string) {
-	if key != procedure.Assay && key != procedure.Remainder || b.q.blind(b.state, b.order.ID) {
-		return nil
-	}
-	for _, m := range meters(b.file) {
-		x := b.q.curve(m, v.Vial.Kind())
-		if x == nil || x.err != nil {
-			continue
-		}
-		text := m + ": " + x.within()
-		if !shaken.IsZero() {
-			text += x.now(quantity.Span(math.Max(0, b.q.now.Sub(shaken).Seconds())))
-		}
-		if math.Abs(float64(v.RemainingVolume-x.Volume)) > 0.1*float64(x.Volume) {
-			text += " That was measured with " + quantity.FormatDigits(x.Volume, 3, "mL") + " in the vial, which holds " + quantity.FormatDigits(v.RemainingVolume, 3, "mL") + " now."
-		}
-		out = append(out, strings.ReplaceAll(text, " %", "\u00a0%"))
-	}
-	return out
 }
 
 // within is for how long a reading can be taken as it stands.

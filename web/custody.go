@@ -1,17 +1,15 @@
 package web
 
 import (
-	"slices"
-
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/procedure"
 	"vialwright/web/view"
 )
 
-// The words of the forms with which a person signs for something themselves.
+// The words of the forms with which a person signs for something themselves,
+// beside that of the order.
 const (
-	signWord     = "sign-order"
 	takeOverWord = "take-over"
 	figuresWord  = "see-figures"
 )
@@ -25,7 +23,7 @@ func ownWords(b *bench) []string {
 	if procedure.MayTakeOver(b.q.who.Person, b.prep) == nil {
 		out = append(out, takeOverWord)
 	}
-	if b.q.blind(b.state, b.order.ID) {
+	if b.blind() {
 		out = append(out, figuresWord)
 	}
 	return out
@@ -105,7 +103,7 @@ func (b *bench) takeOver() *entryForm {
 // not.
 func (b *bench) unsigned() []view.Notice {
 	why := b.prep.Signature.Why()
-	if why == "" || b.prep.Given || b.prep.Closed || b.prep.Abandoned != "" {
+	if why == "" || b.prep.Given || b.prep.Over() {
 		return nil
 	}
 	return []view.Notice{{
@@ -133,26 +131,4 @@ func (b *bench) signature() []view.Pair {
 		return nil
 	}
 	return []view.Pair{{Name: "Order signed", Value: s.By + ", " + b.zone.clock(s.At)}}
-}
-
-// signatures are those under a fact: who recorded it, and who countersigned.
-func signatures(r journal.Record) (who []string, act []people.Act) {
-	if c, ok := r.Fact.(*journal.Correct); ok && c.Countersigned != "" {
-		return []string{r.By, c.Countersigned}, []people.Act{people.Correct, people.AgreeCorrection}
-	}
-	k := journal.KindOf(r.Fact)
-	if k.Mend != journal.Signed {
-		return nil, nil
-	}
-	who, act = []string{r.By}, []people.Act{k.Act}
-	switch x := r.Fact.(type) {
-	case *journal.Handover:
-		who, act = append(who, x.Countersigned), append(act, people.TakeOver)
-	case *journal.Timeout:
-		who, act = append(who, x.Countersigned), append(act, people.TimeOut)
-	}
-	if i := slices.Index(who, ""); i > 0 {
-		who, act = who[:i], act[:i]
-	}
-	return who, act
 }

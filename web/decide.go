@@ -41,7 +41,9 @@ func (q *request) decide(e *entryForm, f *file, next int, facts []journal.Fact, 
 	if s != nil {
 		facts = append(facts[:len(facts):len(facts)], s.mark(next-1, len(facts)))
 	}
-	facts = q.withLearned(now, facts)
+	if e.also != nil {
+		facts = e.also(now, facts)
+	}
 	records := make([]journal.Record, len(facts))
 	for i, fact := range facts {
 		records[i] = journal.Record{Recorded: q.now.Truncate(time.Millisecond), By: q.who.ID, Fact: fact, N: next + i}
@@ -50,7 +52,7 @@ func (q *request) decide(e *entryForm, f *file, next int, facts []journal.Fact, 
 	r, refusal := errors.AsType[*journal.Refusal](err)
 	switch {
 	case refusal && e.head != nil:
-		return nil, placeHead(e.parts, r.Path, r.Msg, r.Hint)
+		return nil, placeHead(e.parts, e.typedAs, r.Path, r.Msg, r.Hint)
 	case refusal:
 		return nil, q.refusedAt(e.parts, from, next-1, facts, r)
 	}

@@ -14,6 +14,7 @@ var (
 	shareUnits    = []string{"%"}
 	rateUnits     = []string{"uSv/h", "mSv/h", "mrem/h"}
 	wipeUnits     = []string{"Bq/cm2", "dpm/100cm2"}
+	doseUnits     = []string{"mSv", "uSv", "mrem"}
 )
 
 // askedAs is how a field of a shape is asked: by which kind of input, and with

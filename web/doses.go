@@ -12,13 +12,10 @@ import (
 	"vialwright/web/view"
 )
 
-var doseUnits = []string{"mSv", "uSv", "mrem"}
-
 // exposureForm enters what the dosimeters of a person showed.
 func (q *request) exposureForm(st *state) *entryForm {
-	to := "/"
 	orders := []view.Choice{}
-	for _, o := range st.c.Orders {
+	for _, o := range st.Case.Orders {
 		orders = append(orders, view.Choice{Value: o.ID, Text: o.ID})
 	}
 	in := input{name: "for", label: "Of which order", kind: "choice", choices: orders, small: true}
@@ -26,7 +23,7 @@ func (q *request) exposureForm(st *state) *entryForm {
 		in.kind = "id"
 	}
 	return &entryForm{
-		id: "exposure", title: "Enter a staff dose", action: entering + "exposure", button: "Record the dose", act: people.StaffDose, to: to, said: "The staff dose is recorded.",
+		title: "Enter a staff dose", button: "Record the dose", act: people.StaffDose, said: "The staff dose is recorded.",
 		parts: []part{{kind: "exposure", inputs: []input{
 			{name: "who", label: "Whose: id", kind: "id", value: q.who.ID},
 			in,

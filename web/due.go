@@ -29,12 +29,12 @@ const (
 // has expired, the meters.
 func (q *request) due(st *state) []view.Due {
 	out := q.dueMeters(st)
-	for _, v := range st.r.Vials {
+	for _, v := range st.Result.Vials {
 		if !v.Vial.Expiry.IsZero() && q.now.After(v.Vial.Expiry) && !q.usedUp(st, v) {
 			out = append(out, q.offer(people.Discard, view.Due{Kind: "warn", Text: "Vial " + v.Vial.ID + " has expired: add it to waste.", Do: "Add to waste", Href: entering + "discard"}))
 		}
 	}
-	held := time.Duration(decayHalfLives * float64(st.r.HalfLife) * float64(time.Second))
+	held := time.Duration(decayHalfLives * float64(st.Result.HalfLife) * float64(time.Second))
 	items := q.lab.Unsurveyed(q.now, held)
 	for _, id := range items[:min(len(items), mostDue)] {
 		out = append(out, q.offer(people.Survey, view.Due{
@@ -115,8 +115,8 @@ func (w *pastWaste) keep(f *file, st *state, over bool) {
 	if !over || len(f.IDs) == 0 {
 		return
 	}
-	p := wasteShare{at: st.r.At, known: true}
-	for _, k := range st.r.Containers {
+	p := wasteShare{at: st.Result.At, known: true}
+	for _, k := range st.Result.Containers {
 		if k.Container.Kind == ledger.WasteItem {
 			p.activity += k.Activity
 			p.known = p.known && k.Withheld == ""
@@ -148,8 +148,8 @@ func (q *request) onSite(st *state) string {
 	if q.blindAnywhere(st) {
 		return "Not shown before your second check."
 	}
-	sum, known := q.waste.sum(q.now, st.r.HalfLife, st.file.IDs)
-	for _, k := range st.r.Containers {
+	sum, known := q.waste.sum(q.now, st.Result.HalfLife, st.file.IDs)
+	for _, k := range st.Result.Containers {
 		if k.Container.Kind == ledger.Territory || !k.Here {
 			continue
 		}

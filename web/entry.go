@@ -16,6 +16,8 @@ import (
 // field in the fact, such as "before.rate".
 type input struct {
 	name, label, kind, hint string
+	// practice says what may be typed in practice, where there is no meter to read.
+	practice string
 	// units are those a number may have; with one, it is not asked.
 	units   []string
 	choices []view.Choice
@@ -31,6 +33,9 @@ type input struct {
 	// fold puts it with what is seldom filled in.
 	fold bool
 }
+
+// practiceSays is what may be typed in practice, in a sentence.
+func practiceSays(text string) string { return "In practice enter e.g. " + text + "." }
 
 // part is one fact of a form.
 type part struct {

@@ -166,3 +166,27 @@ func controlAt(parts []part, n int, name string) string {
 	}
 	return ""
 }
+
+// numbered turns groups whose keys are numbers into lists, in their order.
+func numbered(flat map[string]any) map[string]any {
+	for name, v := range flat {
+		group, ok := v.(map[string]any)
+		if !ok || len(group) == 0 {
+			continue
+		}
+		keys := slices.SortedFunc(maps.Keys(group), func(a, b string) int {
+			x, _ := strconv.Atoi(a)
+			y, _ := strconv.Atoi(b)
+			return x - y
+		})
+		if _, err := strconv.Atoi(keys[0]); err != nil {
+			continue
+		}
+		var list []any
+		for _, k := range keys {
+			list = append(list, group[k])
+		}
+		flat[name] = list
+	}
+	return flat
+}

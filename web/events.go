@@ -48,7 +48,7 @@ func events(q *request) error {
 	}
 	ticks := time.NewTicker(beat)
 	defer ticks.Stop()
-	looks, stop := q.meterTicks()
+	looks, look, stop := q.hooks.beside(q)
 	defer stop()
 	for {
 		select {
@@ -65,7 +65,7 @@ func events(q *request) error {
 				seen = news[len(news)-1].Seq
 			}
 		case <-looks:
-			if q.tellMeters() != nil {
+			if look() != nil {
 				return nil
 			}
 		case <-ticks.C:

@@ -49,18 +49,6 @@ func (q *request) exportBlind(f *file) error {
 	return nil
 }
 
-// hand gives a file to the browser, and notes in the log who took what.
-func (q *request) hand(name, kind string, data []byte) error {
-	q.Logger.Info("export", "who", q.who.ID, "file", name, "bytes", len(data), "head", q.lab.Report().Head.Hash.String())
-	h := q.w.Header()
-	h.Set("Content-Type", kind)
-	h.Set("Content-Disposition", `attachment; filename="`+name+`"`)
-	h.Set("Cache-Control", "no-store")
-	q.w.WriteHeader(http.StatusOK)
-	_, err := q.w.Write(data)
-	return err
-}
-
 const plainText8 = "text/plain; charset=utf-8"
 
 // exportDo gives an order as a case file that says nothing of other patients, or

@@ -15,10 +15,6 @@ import (
 	"vialwright/web/view"
 )
 
-// patience is how long the health waits for the store, and for the vault: a
-// program that watches has to be answered.
-const patience = 3 * time.Second
-
 // healthPage says how the program is. Who is not signed in, such as a program
 // that watches, gets one word and a status.
 func healthPage(q *request) error {
@@ -114,22 +110,4 @@ func (q *request) meterChecks(add func(kind, name, text string)) {
 		}
 		add(kind, "Meter "+m.Meter, strings.TrimSpace(words.Says+" "+words.Why))
 	}
-}
-
-// metricsPage gives the counters in the text form that Prometheus reads, to
-// who has the token, or may see the health.
-func metricsPage(q *request) error {
-	token, bearer := strings.CutPrefix(q.r.Header.Get("Authorization"), "Bearer ")
-	switch {
-	case bearer && q.MetricsToken != "" && same(token, q.MetricsToken):
-	case q.known() != people.Fresh:
-		return &refusal{http.StatusUnauthorized, "Signed out", "nobody is signed in", "sign in", "/sign-in"}
-	default:
-		if err := people.May(q.who.Person, people.SeeHealth); err != nil {
-			return err
-		}
-	}
-	q.w.Header().Set("Content-Type", "text/plain; version=0.0.4; charset=utf-8")
-	q.w.WriteHeader(http.StatusOK)
-	return q.counts.write(q.w, q.Server)
 }

@@ -7,7 +7,6 @@ import (
 
 	"vialwright/journal"
 	"vialwright/people"
-	"vialwright/procedure"
 	"vialwright/web/view"
 )
 
@@ -90,19 +89,6 @@ func (q *request) history(f *file, st *state, z zoned) []view.Entry {
 		out = append(out, e)
 	}
 	return out
-}
-
-// mayCorrect says whether this person may correct what was recorded by a
-// person, with the case as it is.
-func (q *request) mayCorrect(st *state, f journal.Fact, by, reason string) error {
-	if v, ok := f.(*journal.Verification); ok && st != nil {
-		return procedure.MayStrikeCheck(q.who.Person, st.prep(v.For), by, reason)
-	}
-	k := journal.KindOf(f)
-	if k.Mend == journal.Never {
-		return &refusal{http.StatusConflict, "This entry is not corrected", "an entry of this kind stays as it is (" + k.Past + ")", "a setting is set again, a correction is corrected at the first entry; what was seen stays seen", "/history"}
-	}
-	return people.MayCorrect(q.who.Person, k.Act, reason)
 }
 
 // target is an entry that is to be corrected, with its record.
@@ -198,14 +184,14 @@ func (q *request) correctForm(st *state, t target, strike bool) *entryForm {
 					}
 				}
 			}
-			if len(now.closedWith(n)) > 0 {
+			if len(now.ClosedWith(n)) > 0 {
 				return mayReopen(q.who.Person)
 			}
 			return nil
 		},
 	}
 	e.ask = askElsewhere(t.fact())
-	if orders := st.closedWith(n); len(orders) > 0 {
+	if orders := st.ClosedWith(n); len(orders) > 0 {
 		q.reopens(e, orders)
 	}
 	return e

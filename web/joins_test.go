@@ -39,11 +39,11 @@ func TestCorrectionJoins(t *testing.T) {
 			t.Fatal(err)
 		}
 		for i, want := range []quantity.Volume{5, 5} {
-			k := st.c.Vials[i]
+			k := st.Case.Vials[i]
 			if k.ID == vial {
 				want -= 2.2
 			}
-			if got := st.c.Book.Volume(k.ID); got < want-1e-9 || got > want+1e-9 || k.Tolerance != []quantity.Fraction{0.10, 0.05}[i] {
+			if got := st.Case.Book.Volume(k.ID); got < want-1e-9 || got > want+1e-9 || k.Tolerance != []quantity.Fraction{0.10, 0.05}[i] {
 				t.Errorf("%s holds %v, want %v; its label tolerance is %v", k.ID, got, want, k.Tolerance)
 			}
 		}

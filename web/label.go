@@ -74,8 +74,8 @@ func (b *bench) toPrint(now *state, facts []journal.Fact) error {
 // long as that holds, so that two labels of one dose agree; else what is
 // reckoned, with the digits of a label.
 func (b *bench) labelFigures() (*journal.Printed, error) {
-	drifted := slices.ContainsFunc(b.r.Findings, func(f dispensing.Finding) bool {
-		return f.Code == dispensing.LabelDrift && b.r.Concerns(f, b.order.ID)
+	drifted := slices.ContainsFunc(b.Result.Findings, func(f dispensing.Finding) bool {
+		return f.Code == dispensing.LabelDrift && b.Result.Concerns(f, b.order.ID)
 	})
 	for _, l := range b.prep.Labels {
 		if l.Void == "" && l.Figures != nil && !drifted {
@@ -95,11 +95,11 @@ func (b *bench) labelFigures() (*journal.Printed, error) {
 	}
 	out := &journal.Printed{
 		Activity: stated(d.Activity, 3, paper.ActivityUnit(d.Activity)), Reference: d.At, Volume: stated(b.out.Volume, 3, "mL"),
-		ValidFrom: from, ValidUntil: until, HalfLife: stated(b.r.HalfLife, 6, "h"),
+		ValidFrom: from, ValidUntil: until, HalfLife: stated(b.Result.HalfLife, 6, "h"),
 	}
 	out.Dose, out.Doses = b.subDose()
-	for _, draw := range b.c.Draws {
-		for _, v := range b.c.Vials {
+	for _, draw := range b.Case.Draws {
+		for _, v := range b.Case.Vials {
 			if draw.For == b.order.ID && draw.From == v.ID {
 				out.Lot = v.Lot
 			}
@@ -120,7 +120,7 @@ func stated[Q quantity.Kind](value Q, digits int, unit string) quantity.Stated[Q
 // subDose counts the orders of the same patient in the case, without those that
 // were cancelled.
 func (b *bench) subDose() (n, of int) {
-	for _, p := range b.preps {
+	for _, p := range b.Preparations {
 		own := p.Order == b.order.ID
 		if !own && (p.Abandoned != "" || p.Expect.Patient == "" || p.Expect.Patient != b.prep.Expect.Patient) {
 			continue

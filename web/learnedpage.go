@@ -1,11 +1,16 @@
 package web
 
 import (
+	"encoding/json"
 	"fmt"
 	"net/http"
+	"strings"
+	"time"
 
 	"vialwright/experience"
+	"vialwright/journal"
 	"vialwright/learning"
+	"vialwright/people"
 	"vialwright/quantity"
 	"vialwright/web/view"
 )
@@ -21,7 +26,7 @@ func learnedPage(q *request) error {
 	var rows []experience.Row
 	var unusual []experience.Unusual
 	var left []experience.Left
-	q.taught(func(x *lessons) {
+	q.past.taught(func(x *lessons) {
 		x.look()
 		preps, rows, unusual, left = x.tally.Preparations(), x.rows, x.unusual, x.left
 	})
@@ -49,11 +54,11 @@ func learnedPage(q *request) error {
 func (q *request) planTakes() string {
 	const stated = "What was learned is taken over with each vial that is received. It can be taken over at any time, with a reason, from the board."
 	st, err := q.reckon(q.lab.File(), q.now)
-	if err != nil || st.c.Learned == nil {
+	if err != nil || st.Case.Learned == nil {
 		return stated
 	}
-	policy := percents(quantity.Fraction(st.c.Policy.Yield.Value), quantity.Fraction(st.c.Policy.Yield.U))
-	if st.c.Policy.LearnYield {
+	policy := percents(quantity.Fraction(st.Case.Policy.Yield.Value), quantity.Fraction(st.Case.Policy.Yield.U))
+	if st.Case.Policy.LearnYield {
 		return "Draws are planned with what was learned, in the place of " + policy + ". " + stated
 	}
 	return "The settings state a draw yield of " + policy + ", which takes precedence. Set learn: yes to use the site's own draws. " + stated
@@ -104,4 +109,59 @@ func between[Q learning.Quantity](p learning.Predictive[Q]) string {
 		return low.Value + " to " + high.Value + " " + high.Unit
 	}
 	return low.Value + " " + low.Unit + " to " + high.Value + " " + high.Unit
+}
+
+// hidden are the orders of which a person may still do the second check, so
+// that no page shows a figure of them. Whose record is closed is not asked.
+func (q *request) hidden(preps []experience.Preparation) map[string]bool {
+	out := map[string]bool{}
+	for _, p := range preps {
+		if p.Closed {
+			continue
+		}
+		st, err := q.reckon(q.lab.File(p.Order), q.now)
+		if err != nil || q.blind(st, p.Order) {
+			out[p.Order] = true
+		}
+	}
+	return out
+}
+
+// takeOverForms is the form that takes over what was learned since, where there
+// is something.
+func (q *request) takeOverForms(st *state) map[string]*entryForm {
+	if people.May(q.who.Person, people.SetPolicy) != nil {
+		return nil
+	}
+	x := q.past.news(q.now, st.Case)
+	if x == nil {
+		return nil
+	}
+	fixed, err := fixedOf(x)
+	if err != nil {
+		q.Logger.Error("learned", "error", err)
+		return nil
+	}
+	return map[string]*entryForm{"learned": {
+		title: "Use current site experience", button: "Use it", act: people.SetPolicy,
+		said: "What was learned is in force from now on.", lines: learnedPairs(x, st.zone),
+		parts: []part{{kind: x.Kind(), fixed: fixed, inputs: []input{
+			{name: "reason", label: "Why it is taken over now", kind: "text", must: true, hint: "Draws that were made keep what they rested on."},
+		}}},
+	}}
+}
+
+// fixedOf are the fields of a fact as a form fixes them.
+func fixedOf(f journal.Fact) (map[string]any, error) {
+	body, err := journal.Record{Recorded: time.Unix(1e9, 0), By: "x", Fact: f}.Marshal()
+	if err != nil {
+		return nil, err
+	}
+	var r struct{ Fact map[string]any }
+	d := json.NewDecoder(strings.NewReader(string(body)))
+	d.UseNumber()
+	if err := d.Decode(&r); err != nil {
+		return nil, err
+	}
+	return r.Fact, nil
 }

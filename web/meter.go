@@ -7,7 +7,6 @@ import (
 	"strings"
 	"time"
 
-	"vialwright/instrument"
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/procedure"
@@ -39,11 +38,15 @@ var taken = []struct {
 // reads tells that a part is a reading of a meter.
 func (p part) reads() bool { return p.kind == "read" || p.kind == "verify" }
 
-// showMeters puts the meters beside the fields they can fill. One who may
-// still check a dose sees them in the form of the check alone.
-func (q *request) showMeters(e *entryForm, all formFields, typed url.Values) {
-	b := e.live
-	if q.Meters == nil || b == nil || e.act != people.SecondCheck && q.blind(b.state, b.order.ID) {
+// connected tells that readings can be taken from a meter: what comes from paper
+// comes from none.
+func (b *bench) connected() bool { return b.q.Meters != nil && b.q.sheet() == nil }
+
+// show puts the meters beside the fields they can fill. One who may still check
+// a dose sees them in the form of the check alone.
+func (b *bench) show(e *entryForm, all formFields, typed url.Values) {
+	q := b.q
+	if !b.connected() || e.act != people.SecondCheck && b.blind() {
 		return
 	}
 	for n, p := range e.parts {
@@ -67,21 +70,6 @@ func (q *request) showMeters(e *entryForm, all formFields, typed url.Values) {
 			}
 		}
 	}
-}
-
-// formFields are the fields of a form, wherever they stand in it.
-type formFields [][]view.Field
-
-// named finds a field; nil for none.
-func (l formFields) named(name string) *view.Field {
-	for _, some := range l {
-		for i := range some {
-			if some[i].Name == name {
-				return &some[i]
-			}
-		}
-	}
-	return nil
 }
 
 // wellOf is what the form says stands in the well.
@@ -119,33 +107,6 @@ func (q *request) meterLines(f *file, wells []string, z zoned) []view.Meter {
 	return out
 }
 
-// meterWords is what a meter says, for a person.
-func meterWords(m live.Meter, now time.Time, z zoned) view.Meter {
-	v := view.Meter{ID: m.Meter, Of: m.Of, Invented: m.Invented, Name: m.Meter + " shows"}
-	switch {
-	case m.Invented && m.Of == live.NotChosen:
-		v.Name = "Invented meter " + m.Meter + ":"
-	case m.Invented && m.Of == "":
-		v.Name = "Invented meter " + m.Meter + ", empty:"
-	case m.Invented:
-		v.Name = "Invented meter " + m.Meter + " with " + m.Of + " in it:"
-	}
-	if !m.At.IsZero() {
-		state := map[instrument.State]string{
-			instrument.Stable: "settled", instrument.Unstable: "not settled", instrument.Unflagged: "settled or not: see the display",
-		}[m.Reading.State]
-		age := quantity.Span(now.Sub(m.At).Truncate(time.Second).Seconds())
-		v.Says = m.Reading.Activity.Text + ", " + state + ", " + quantity.ShowSpan(max(0, age)) + " ago."
-	}
-	if why := m.Refuses(now); why != "" {
-		v.Why = "It cannot be taken: " + why + "."
-		return v
-	}
-	v.Value, v.Unit = m.Reading.Activity.Split()
-	v.At, v.Token = quantity.FormatTime(m.At.Truncate(time.Second), z.loc()), m.Token
-	return v
-}
-
 // holds tells that what stands in a field is what a line says, to the digit.
 func holds(l live.Line, value, unit string) bool {
 	text := strings.TrimSpace(value)
@@ -168,7 +129,7 @@ func takeDo(q *request) error {
 	if e == nil {
 		e, back = b.stepForm(procedure.Key(word)), b.href()+"/step/"+word
 	}
-	if e == nil || e.live == nil || q.Meters == nil {
+	if e == nil || e.aid == nil || !b.connected() {
 		return &refusal{http.StatusNotFound, "There is no such form", "nothing is taken from a meter into this form", "go to the bench", b.href()}
 	}
 	if e.act == people.SecondCheck {
@@ -226,17 +187,18 @@ func fillIn(e *entryForm, typed url.Values, name string, l live.Line) bool {
 	return false
 }
 
-// stampTaken writes the time of a reading that was taken from a meter, where
-// none was typed.
-func (q *request) stampTaken(e *entryForm, typed url.Values) {
-	if q.Meters == nil || e.live == nil {
+// stamp writes the time of a reading that was taken from a meter, where none was
+// typed.
+func (b *bench) stamp(e *entryForm, typed url.Values) {
+	q := b.q
+	if !b.connected() {
 		return
 	}
 	for n, p := range e.parts {
 		name := control(n, "gross")
 		line, ok := q.Meters.Find(typed.Get(name + lineOf))
 		if p.reads() && ok && holds(line, typed.Get(name), typed.Get(name+unitOf)) && strings.TrimSpace(typed.Get(control(n, "at"))) == "" {
-			typed.Set(control(n, "at"), quantity.FormatTime(line.At.Truncate(time.Second), e.live.zone.loc()))
+			typed.Set(control(n, "at"), quantity.FormatTime(line.At.Truncate(time.Second), b.zone.loc()))
 		}
 	}
 }

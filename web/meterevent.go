@@ -18,12 +18,12 @@ const look = time.Second
 const mostWells = 8
 
 // meterTicks ticks where a page shows meters; else it never does.
-func (q *request) meterTicks() (<-chan time.Time, func()) {
+func (q *request) meterTicks() (ticks <-chan time.Time, tell func() error, stop func()) {
 	if q.Meters == nil || !q.r.URL.Query().Has("wells") {
-		return nil, func() {}
+		return nil, nil, func() {}
 	}
 	t := time.NewTicker(look)
-	return t.C, t.Stop
+	return t.C, q.tellMeters, t.Stop
 }
 
 // wells are the containers that the page asks about; the empty name is that of

@@ -119,7 +119,7 @@ func (q *request) meterForm(st *state, id string, typed url.Values) *entryForm {
 	at := "/meters"
 	e := &entryForm{
 		id: "meter", title: "Set a new meter", action: at, button: "Record the meter", act: people.SetMeter, to: at,
-		said: "The meter is recorded.", parts: []part{p}, head: q.meterFacts, flat: true,
+		said: "The meter is recorded.", parts: []part{p}, head: q.meterFacts, typedAs: typedAs, flat: true,
 	}
 	if old != nil {
 		e.title, e.action = "Set meter "+id, at+"?meter="+url.QueryEscape(id)
@@ -212,7 +212,7 @@ func (q *request) meterFacts(parts []part, typed url.Values, zone string) ([]jou
 		}
 	}
 	meter["geometry"] = geometry
-	return q.headFacts(parts, meter, zone)
+	return q.headFacts(parts, meter, zone, typedAs)
 }
 
 // factorPlace is the place of a factor in a case file: its kind of container,

@@ -152,7 +152,7 @@ func TestInventedMeterConforms(t *testing.T) {
 	// 3.0 GBq at 18:00, 97 % of 2.2 of 5.0 mL, at 13:30, by hand 1.3442 GBq.
 	// Two readings of 3.2 and 1.9 GBq with 0.8 % each give u = 0.030 GBq; four
 	// times that is allowed; the seed is fixed.
-	got := float64(st.r.Orders[0].Dispensed.Activity) / 1e9
+	got := float64(st.Result.Orders[0].Dispensed.Activity) / 1e9
 	if want := 1.3442; got < want-0.12 || got > want+0.12 {
 		t.Errorf("%s GBq, want %v", strconv.FormatFloat(got, 'f', 4, 64), want)
 	}

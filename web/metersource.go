@@ -14,8 +14,8 @@ import (
 // the facts: from the meter only where the form names a line that the meter
 // did send, and the figure is that of the line; else it was typed. Refused is
 // a line of another meter or container than the form says.
-func (q *request) sources(e *entryForm, st *state, typed url.Values) error {
-	q.stampTaken(e, typed)
+func (b *bench) sources(e *entryForm, st *state, typed url.Values) error {
+	b.stamp(e, typed)
 	wrong := faults{}
 	for n := range e.parts {
 		p := &e.parts[n]
@@ -31,7 +31,7 @@ func (q *request) sources(e *entryForm, st *state, typed url.Values) error {
 			name := control(n, t.field)
 			prefix := strings.TrimSuffix(t.field+"-", "gross-")
 			fixed[prefix+"source"] = journal.Typed
-			line, changed := q.tookLine(e, typed, name)
+			line, changed := b.tookLine(typed, name)
 			if changed {
 				e.said += " " + changedWords[t.field]
 			}
@@ -43,7 +43,7 @@ func (q *request) sources(e *entryForm, st *state, typed url.Values) error {
 			if text := journal.EscapeLine(line.Reading.Raw); text != "" {
 				fixed[prefix+"line"] = text
 			}
-			q.disagrees(n, t.in, line, typed, st, wrong)
+			disagrees(n, t.in, line, typed, st, wrong)
 		}
 		emptied(n, lines, wrong)
 		p.fixed = fixed
@@ -63,12 +63,12 @@ var changedWords = map[string]string{
 
 // tookLine is the line that a field was taken from; nil for none. changed
 // tells that the form names one, and does not hold what it says.
-func (q *request) tookLine(e *entryForm, typed url.Values, name string) (l *live.Line, changed bool) {
+func (b *bench) tookLine(typed url.Values, name string) (l *live.Line, changed bool) {
 	token := typed.Get(name + lineOf)
-	if token == "" || q.Meters == nil || e.live == nil {
+	if token == "" || !b.connected() {
 		return nil, false
 	}
-	line, ok := q.Meters.Find(token)
+	line, ok := b.q.Meters.Find(token)
 	if !ok || !holds(line, typed.Get(name), typed.Get(name+unitOf)) {
 		return nil, true
 	}
@@ -80,7 +80,7 @@ func (q *request) tookLine(e *entryForm, typed url.Values, name string) (l *live
 const soonAfter = time.Minute
 
 // disagrees finds where the form says otherwise than the line.
-func (q *request) disagrees(n int, in bool, l *live.Line, typed url.Values, st *state, wrong faults) {
+func disagrees(n int, in bool, l *live.Line, typed url.Values, st *state, wrong faults) {
 	meter, of, at := control(n, "meter"), control(n, "of"), control(n, "at")
 	if typed.Get(meter) != l.Meter {
 		wrong[meter] = fault{"the figures were taken from " + l.Meter, "choose that meter, or take them from the other"}
@@ -120,97 +120,4 @@ func emptied(n int, lines [2]*live.Line, wrong faults) {
 	if b > fullWell || gross != nil && gross.Token == background.Token {
 		wrong[control(n, "background")] = fault{"the well was not empty: " + background.Reading.Activity.Text, "take everything out, wait until it has settled, and take the background again"}
 	}
-}
-
-// sourceFields are the fields of a reading that no person types.
-var sourceFields = map[string]bool{"source": true, "line": true, "background-source": true, "background-line": true}
-
-// clockFields are the fields of a draw that the settling clock writes.
-var clockFields = map[string]bool{"trusted": true, "of-mixed": true, "model": true}
-
-// keepUntyped gives a corrected entry what no person types: a draw what the
-// clock said of it, a reading the sources of the figures that stay.
-func keepUntyped(old journal.Fact, facts []journal.Fact) {
-	for _, f := range facts {
-		c, ok := f.(*journal.Correct)
-		if !ok {
-			continue
-		}
-		switch is := c.With.(type) {
-		case *journal.Read:
-			if was, ok := old.(*journal.Read); ok {
-				keepSources(was, is)
-			}
-		case *journal.Draw:
-			if was, ok := old.(*journal.Draw); ok && is.From == was.From && !is.Agitated.IsZero() {
-				is.Trusted, is.Model = was.Trusted, was.Model
-				if is.At.Equal(was.At) && is.Agitated.Equal(was.Agitated) && is.Volume == was.Volume {
-					is.OfMixed = was.OfMixed
-				}
-			}
-		}
-	}
-}
-
-// keepSources gives a corrected reading its sources: those of the entry for a
-// figure that stays, typed for one that is new.
-func keepSources(was, is *journal.Read) {
-	is.Sources = was.Sources
-	if is.Gross != was.Gross || is.Meter != was.Meter {
-		is.Source, is.Line = journal.Typed, ""
-	}
-	if is.Background != was.Background || is.Meter != was.Meter {
-		is.BackgroundSource, is.BackgroundLine = journal.Typed, ""
-	}
-}
-
-// withSources puts behind each figure of a reading where it came from. The
-// line itself follows as a field of its own where raw is set.
-func withSources(f journal.Fact, all []journal.Field, raw bool) []journal.Field {
-	s, meter, prefix := sourcesOf(f)
-	if meter == "" {
-		return all
-	}
-	var out []journal.Field
-	for _, l := range all {
-		path, _ := strings.CutPrefix(l.Path, prefix)
-		switch {
-		case path == "gross":
-			l.Text += fromWords(s.Source, meter)
-		case path == "background":
-			l.Text += fromWords(s.BackgroundSource, meter)
-		case sourceFields[path] && (!raw || l.Text == journal.Typed):
-			continue
-		}
-		out = append(out, l)
-	}
-	return out
-}
-
-// sourcesOf are the sources and the meter of a reading, and what stands before
-// its fields; without a meter for what is none.
-func sourcesOf(f journal.Fact) (s journal.Sources, meter, prefix string) {
-	switch x := f.(type) {
-	case *journal.Read:
-		return x.Sources, x.Meter, ""
-	case *journal.Verification:
-		return x.Sources, x.Meter, ""
-	case *journal.Correct:
-		if x.With != nil {
-			s, meter, _ = sourcesOf(x.With)
-			return s, meter, "with." + x.With.Kind() + "."
-		}
-	}
-	return s, "", ""
-}
-
-// fromWords says where a figure came from; empty where nobody noted it.
-func fromWords(source, meter string) string {
-	switch source {
-	case "":
-		return ""
-	case journal.Typed:
-		return ", typed"
-	}
-	return ", from meter " + meter
 }

@@ -1,7 +1,6 @@
 package web
 
 import (
-	"crypto/subtle"
 	"fmt"
 	"io"
 	"maps"
@@ -77,6 +76,3 @@ func (c *counts) write(w io.Writer, s *Server) error {
 	_, err := fmt.Fprintf(w, "vialwright_journal_broken %d\n", broken)
 	return err
 }
-
-// same compares secrets in a time that does not depend on them.
-func same(a, b string) bool { return subtle.ConstantTimeCompare([]byte(a), []byte(b)) == 1 }

@@ -6,9 +6,7 @@ import (
 
 	"vialwright/identity"
 	"vialwright/journal"
-	"vialwright/procedure"
 	"vialwright/replica"
-	"vialwright/web/view"
 )
 
 // nearMiss records what was refused before it could do harm. That it could not
@@ -27,20 +25,6 @@ func (q *request) nearMiss(miss journal.NearMiss) {
 	if err != nil {
 		q.Logger.Error("near miss", "error", err)
 	}
-}
-
-// refusedScan records a near miss for the refusals of a step that keep a dose
-// from the wrong hands: a wrong label, or a time-out that does not agree.
-func (q *request) refusedScan(st *state, err error, serial string) {
-	e, ok := err.(*procedure.Error)
-	if !ok || !e.NearMiss() {
-		return
-	}
-	step := q.r.PathValue("key")
-	if e.Code == procedure.CodeReadOut {
-		step = string(procedure.TimeOut)
-	}
-	q.nearMiss(journal.NearMiss{For: q.r.PathValue("order"), Step: step, What: e.Msg, Scanned: shownScan(serial, q.now)})
 }
 
 // shownScan is what was scanned as it may be kept: the serial of a label or the
@@ -68,24 +52,11 @@ func (q *request) missedAt(back string) (order string) {
 	return order
 }
 
-// nearMisses counts the near misses of an order, and those of no one order, for
-// whoever reviews the record.
-func nearMisses(f *file, order string) []view.Notice {
-	var all []string
-	for _, e := range f.Entries() {
-		if x, ok := e.Fact.(*journal.NearMiss); ok && (x.For == order || x.For == "") {
-			all = append(all, "entry "+decimal(uint64(e.Number))+": "+x.What)
-		}
+// elements are the element strings of a pack as they are printed under a code.
+func elements(scan identity.Scan) string {
+	var b strings.Builder
+	for _, e := range scan.Elements {
+		b.WriteString("(" + e.ID + ")" + e.Data)
 	}
-	if len(all) == 0 {
-		return nil
-	}
-	word := "near misses"
-	if len(all) == 1 {
-		word = "near miss"
-	}
-	return []view.Notice{{
-		Kind: "note", Word: "Review", Text: decimal(uint64(len(all))) + " " + word + ": " + strings.Join(all, "; ") + ".",
-		Hint: "Write a deviation where one of them needs more than this.",
-	}}
+	return b.String()
 }

@@ -78,7 +78,7 @@ func (b *bench) reading() *entryForm {
 	parts[0].inputs[2].focus = false
 	return &entryForm{
 		title: "A further reading", button: "Record the reading", act: people.ReadMeter, said: "The reading is recorded.", parts: parts,
-		permit: b.open, live: b,
+		permit: b.open, aid: b,
 	}
 }
 
@@ -127,8 +127,8 @@ func (b *bench) otherOrders() []view.Choice {
 		return nil
 	}
 	var out []view.Choice
-	for _, p := range st.preps {
-		if p.Order != b.order.ID && p.Container == "" && !p.Given && !p.Closed && p.Abandoned == "" {
+	for _, p := range st.Preparations {
+		if p.Order != b.order.ID && p.Container == "" && !p.Given && !p.Over() {
 			out = append(out, view.Choice{Value: p.Order, Text: p.Order})
 		}
 	}
@@ -151,7 +151,7 @@ func (b *bench) reassign() *entryForm {
 				if !ok || !is {
 					continue
 				}
-				if err := procedure.MayReassign(q.who.Person, from.prep, now.prep(x.To)); err != nil {
+				if err := procedure.MayReassign(q.who.Person, from.prep, now.Preparation(x.To)); err != nil {
 					return err
 				}
 			}
@@ -163,7 +163,7 @@ func (b *bench) reassign() *entryForm {
 // giveBack takes the whole dose back to its vial, so that it is drawn anew.
 func (b *bench) giveBack() *entryForm {
 	into := chosen("into", "Back into", b.vials())
-	for _, d := range b.c.Draws {
+	for _, d := range b.Case.Draws {
 		if d.For == b.order.ID {
 			into.value = d.From
 		}
@@ -191,7 +191,7 @@ func (b *bench) abandon() *entryForm {
 
 // open refuses what comes after the end of the preparation.
 func (b *bench) open(now *state, _ []journal.Fact) error {
-	p := now.prep(b.order.ID)
+	p := now.Preparation(b.order.ID)
 	switch {
 	case p.Closed:
 		return &procedure.Error{Code: procedure.CodeClosed, Msg: "the record of the order is closed", Hint: "correct an entry, or write a note"}
@@ -241,25 +241,6 @@ func reasonOf(facts []journal.Fact) string {
 		if o, ok := f.(*journal.Override); ok {
 			return o.Reason
 		}
-	}
-	return ""
-}
-
-// orderOf is the order that a fact is about; empty for one of none, or of
-// several.
-func orderOf(st *state, f journal.Fact) string {
-	for _, l := range held(f) {
-		switch l.Path {
-		case "for":
-			return l.Text
-		case "of", "into", "from":
-			if of := st.c.Serves[l.Text]; of != "" {
-				return of
-			}
-		}
-	}
-	if o, ok := f.(*journal.Order); ok {
-		return o.ID
 	}
 	return ""
 }

@@ -9,27 +9,6 @@ import (
 	"vialwright/paper"
 )
 
-// pdf sends a document.
-func (q *request) pdf(name string, data []byte, err error) error {
-	if e, ok := err.(*paper.Error); ok {
-		return &refusal{http.StatusUnprocessableEntity, "It cannot be printed", e.Field + ": " + e.Msg, e.Hint, q.cameFrom()}
-	}
-	if err != nil {
-		return err
-	}
-	h := q.w.Header()
-	h.Set("Content-Type", "application/pdf")
-	as := "inline"
-	if q.r.URL.Query().Has("save") {
-		as = "attachment" // the page it was asked from stays
-	}
-	h.Set("Content-Disposition", as+`; filename="`+name+`"`)
-	h.Set("Cache-Control", "no-store")
-	q.w.WriteHeader(http.StatusOK)
-	_, err = q.w.Write(data)
-	return err
-}
-
 // use is what a sheet is for.
 func (s *Server) use() paper.Use {
 	if s.Practice {
@@ -70,7 +49,7 @@ func (q *request) sheetOf(st *state, order string) paper.Sheet {
 	if b, ok := q.bench(st, order); ok {
 		rec.Patient = b.prep.Expect.Patient
 	}
-	return paper.FromResult(st.c, st.r, order, rec)
+	return paper.FromResult(st.Case, st.Result, order, rec)
 }
 
 // paperSteps are the steps under which a sheet lists the entries of a kind;
@@ -126,14 +105,6 @@ func full(f journal.Fact, z zoned) string {
 		text += ", " + inside(p.Name) + " " + p.Value
 	}
 	return text
-}
-
-// nameOf is the name behind an id, or the id where there is no account.
-func (q *request) nameOf(id string) string {
-	if a, found, err := q.account(id); err == nil && found {
-		return a.Name + " (" + id + ")"
-	}
-	return id
 }
 
 // blankPDF prints the sheet for a day without power.

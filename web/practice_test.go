@@ -205,7 +205,7 @@ func TestEveryDrillIsPlayedInTheBooks(t *testing.T) {
 			t.Fatal(err)
 		}
 		found := map[string]bool{}
-		for _, x := range st.r.Findings {
+		for _, x := range st.Result.Findings {
 			e, _ := st.file.Entry(x.Entry)
 			for _, s := range journal.Subjects(e.Fact) {
 				found[string(x.Code)] = found[string(x.Code)] || strings.HasPrefix(s.ID, prefix)

@@ -110,8 +110,8 @@ func TestExport(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := dispensing.Reckon(c, s.clock.now()); got.Orders[0].Dispensed.Activity != st.r.Orders[0].Dispensed.Activity || len(got.Findings) != len(st.r.Findings) {
-		t.Errorf("the file gives %v, the site %v", got.Orders[0].Dispensed, st.r.Orders[0].Dispensed)
+	if got := dispensing.Reckon(c, s.clock.now()); got.Orders[0].Dispensed.Activity != st.Result.Orders[0].Dispensed.Activity || len(got.Findings) != len(st.Result.Findings) {
+		t.Errorf("the file gives %v, the site %v", got.Orders[0].Dispensed, st.Result.Orders[0].Dispensed)
 	}
 	lines := strings.Split(strings.TrimSuffix(s.rp.look(at+"/records.txt").body, "\n"), "\n")
 	if len(lines) != len(s.srv.lab.File("P1").Records) {
@@ -163,7 +163,7 @@ func TestExportDays(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got, want := dispensing.Reckon(c, s.clock.now()).Orders[0].Dispensed, st.r.Orders[0].Dispensed; got.Activity != want.Activity || got.U != want.U {
+	if got, want := dispensing.Reckon(c, s.clock.now()).Orders[0].Dispensed, st.Result.Orders[0].Dispensed; got.Activity != want.Activity || got.U != want.U {
 		t.Errorf("the file gives %v, the site %v", got, want)
 	}
 	two := unzipped(t, days("2027-03-05", "2027-03-05").body)

@@ -8,19 +8,7 @@ import (
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/procedure"
-	"vialwright/quantity"
-	"vialwright/web/view"
 )
-
-// closedWith are the orders whose closed record an entry belongs to.
-func (st *state) closedWith(entry int) (out []string) {
-	for _, p := range st.preps {
-		if p.Closed && slices.Contains(p.Covers, entry) {
-			out = append(out, p.Order)
-		}
-	}
-	return out
-}
 
 // reopens makes the form of a correction one in a closed record: it takes who
 // may close it and a second signature, and shows the old figures beside the new
@@ -77,78 +65,4 @@ func (q *request) with(f *file, facts []journal.Fact) (*state, error) {
 		records[i] = journal.Record{N: int(next) + i, Recorded: q.now.Truncate(time.Millisecond), By: q.who.ID, Fact: x}
 	}
 	return q.reckon(f.With(records...), q.now)
-}
-
-// beside are the figures of orders that a correction changes, the old beside
-// the new.
-func beside(before, after *state, orders []string) (out []view.Pair) {
-	for _, id := range orders {
-		was, is, changed := figures(before, id), figures(after, id), false
-		for i, p := range was {
-			if p.Value != is[i].Value {
-				changed = true
-				out = append(out, view.Pair{Name: id + ", " + inside(p.Name), Value: p.Value + " before, " + is[i].Value + " after"})
-			}
-		}
-		if !changed {
-			out = append(out, view.Pair{Name: id, Value: "no figure of the dose changes"})
-		}
-	}
-	return out
-}
-
-// figures are what a record says of the dose of an order.
-func figures(st *state, order string) []view.Pair {
-	out := []view.Pair{{Name: "Prescribed", Value: "nothing"}, {Name: "Dispensed, at infusion", Value: "not known"}, {Name: "Delivered", Value: "not known"}}
-	for _, o := range st.r.Orders {
-		if o.Order.ID != order {
-			continue
-		}
-		out[0].Value = quantity.Show(o.Order.Prescribed, 0).String()
-		if d := o.Dispensed; d != nil {
-			out[1].Value = quantity.Show(d.Activity, d.U).String()
-		}
-		if d := o.Delivered; d != nil {
-			out[2].Value = quantity.Show(d.Activity, d.U).String()
-		}
-	}
-	return out
-}
-
-// reopening is what a correction changed in closed records: the old figures
-// beside the new. It is empty for what reopened none.
-func (q *request) reopening(r journal.Record) []view.Pair {
-	c, ok := r.Fact.(*journal.Correct)
-	if !ok || c.Countersigned == "" {
-		return nil
-	}
-	f, at := q.lab.FileOf(r.N), r.Recorded
-	i := slices.IndexFunc(f.Records, func(x journal.Record) bool { return x.N == r.N })
-	if i < 0 {
-		return nil
-	}
-	before, err := q.reckon(&file{Records: f.Records[:i]}, at)
-	if err != nil {
-		return nil
-	}
-	after, err := q.reckon(&file{Records: f.Records[:i+1]}, at)
-	if err != nil {
-		return nil
-	}
-	return beside(before, after, before.closedWith(c.Entry))
-}
-
-// reopened says on the bench that the record is open again, and what the
-// correction changed; nothing where it is not.
-func (b *bench) reopened() []view.Notice {
-	n := b.prep.Reopened
-	e, ok := b.file.Entry(n)
-	if n == 0 || !ok {
-		return nil
-	}
-	text := "The record was closed, and entry " + decimal(uint64(n)) + " corrected it."
-	for _, p := range b.q.reopening(b.file.Records[e.Place]) {
-		text += " " + p.Name + ": " + p.Value + "."
-	}
-	return []view.Notice{{Kind: "warn", Word: "Reopened", Text: text, Hint: "Review it, and close it again."}}
 }

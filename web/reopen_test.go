@@ -55,5 +55,5 @@ func (s *story) prep() procedure.Preparation {
 	if err != nil {
 		s.Fatal(err)
 	}
-	return st.prep("P1")
+	return st.Preparation("P1")
 }

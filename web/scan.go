@@ -11,16 +11,7 @@ import (
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/procedure"
-	"vialwright/web/view"
 )
-
-// scanForm takes whatever a scanner sends, and leads to what it belongs to.
-func scanForm(back string, focus bool) *view.Form {
-	f := plain("scan", "Scan", "/scan?back="+url.QueryEscape(back), "Find",
-		view.Field{Kind: "id", Name: "raw", Label: "Scan a label, a vial or its pack, or a wristband", Required: true, Focus: focus})
-	f.Quiet = true
-	return &f
-}
 
 // scanDo finds what was scanned. A label leads to the dose it is on, with the
 // scan in the field that asks for it; a pack to the vial it came as, or to its
@@ -113,7 +104,7 @@ func (q *request) labelled(serial identity.Serial) (to string, err error) {
 	if err != nil {
 		return "", err
 	}
-	p := st.prep(order)
+	p := st.Preparation(order)
 	at := slices.IndexFunc(p.Labels, func(l procedure.Printed) bool { return l.Serial == serial })
 	if at < 0 {
 		return "", nil
@@ -122,7 +113,7 @@ func (q *request) labelled(serial identity.Serial) (to string, err error) {
 		q.nearMiss(journal.NearMiss{For: order, What: "the label scanned is void: " + why, Scanned: serial.String()})
 		return "", &refusal{http.StatusConflict, "This label is void", why, "do not use what carries it; print a new label", benchHref(order)}
 	}
-	b, _ := q.bench(st, order)
+	b, _ := q.orderView(st, order)
 	if step, ok := p.Current(); ok && (step.Key == procedure.Release || step.Key == procedure.HandOver) {
 		if err := q.prefill(b.href()+"/step/"+string(step.Key), url.Values{control(0, "serial"): {serial.String()}}); err != nil {
 			return "", err
@@ -135,11 +126,8 @@ func (q *request) labelled(serial identity.Serial) (to string, err error) {
 // worn finds the order of an identifier among the cases that are not over.
 func (q *request) worn(identifier string) string {
 	for _, st := range q.states() {
-		if identifier == "" || over(st) {
-			continue
-		}
-		for _, p := range st.preps {
-			if p.Expect.Patient == identifier && !p.Closed && p.Abandoned == "" {
+		for _, p := range st.Preparations {
+			if p.Expect.Patient == identifier && identifier != "" && !p.Over() {
 				return benchHref(p.Order)
 			}
 		}
@@ -211,8 +199,8 @@ func (q *request) vialFound(st *state, x *journal.Receive, raw, back string) err
 	if st == nil {
 		return q.see("/")
 	}
-	for _, o := range st.c.Orders {
-		b, _ := q.bench(st, o.ID)
+	for _, o := range st.Case.Orders {
+		b, _ := q.orderView(st, o.ID)
 		step, ok := b.prep.Current()
 		if back != b.href() && !strings.HasPrefix(back, b.href()+"/") || !ok || step.Key != procedure.Draw {
 			continue
@@ -223,15 +211,6 @@ func (q *request) vialFound(st *state, x *journal.Receive, raw, back string) err
 		return q.see(b.href())
 	}
 	return q.see("/")
-}
-
-// elements are the element strings of a pack as they are printed under a code.
-func elements(scan identity.Scan) string {
-	var b strings.Builder
-	for _, e := range scan.Elements {
-		b.WriteString("(" + e.ID + ")" + e.Data)
-	}
-	return b.String()
 }
 
 // expiry is the day of expiry as a time begins. The hour is left to the person:

@@ -162,15 +162,15 @@ func TestBlindToTheByte(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	o := st.r.Orders[0]
+	o := st.Result.Orders[0]
 	hidden := map[string]float64{
 		"the prescription": o.Order.Prescribed.MBq(), "what is wanted at infusion": o.Order.Target().MBq(), "what was wanted at the draw": o.Wanted.MBq(),
 		"the first figure": o.Dispensed.Activity.MBq(), "what was expected": o.Plan.Expect.MBq(),
 	}
-	for _, r := range st.c.Readings[1:] { // the first is that before the draw
+	for _, r := range st.Case.Readings[1:] { // the first is that before the draw
 		hidden["the reading after the draw"], hidden["the same, net"] = r.Gross.MBq(), (r.Gross - r.Background).MBq()
 	}
-	for _, k := range st.r.Containers {
+	for _, k := range st.Result.Containers {
 		hidden["what is in "+k.Container.ID] = k.Activity.MBq()
 	}
 	toMBq := map[string]float64{"kBq": 1e-3, "MBq": 1, "GBq": 1e3, "mCi": 37}

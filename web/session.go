@@ -46,7 +46,7 @@ func (q *request) identify() error {
 		return &refusal{http.StatusUnauthorized, "Signed out", "nobody is signed in", "sign in", "/sign-in"}
 	}
 	if q.r.Header.Get("X-Live") != "" {
-		return q.locked(state)
+		return q.hooks.locked(q, state)
 	}
 	return q.ask(state)
 }
@@ -140,15 +140,4 @@ func (q *request) open(person string) error {
 // endSessions ends every session of a person.
 func (q *request) endSessions(id string) error {
 	return q.change(id, func(a *account) error { a.Out = q.wall; return nil })
-}
-
-// signOutDo ends the session.
-func signOutDo(q *request) error {
-	if q.session.Person != "" {
-		if err := q.kept.keepSession(q.r.Context(), q.session.End(), q.Limits); err != nil {
-			return err
-		}
-	}
-	http.SetCookie(q.w, &http.Cookie{Name: q.cookie(), Path: "/", MaxAge: -1, HttpOnly: true, Secure: !q.PlainHTTP, SameSite: http.SameSiteStrictMode})
-	return q.see("/sign-in")
 }

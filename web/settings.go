@@ -1,18 +1,15 @@
 package web
 
 import (
-	"cmp"
 	"maps"
 	"net/http"
 	"net/url"
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"vialwright/journal"
 	"vialwright/people"
-	"vialwright/quantity"
 	"vialwright/web/view"
 )
 
@@ -128,9 +125,6 @@ func settingsDo(q *request) error {
 	})
 }
 
-// reasonInput asks why a setting is made.
-var reasonInput = input{name: "reason", label: "Why it is set so", kind: "text", must: true, hint: "It stays in the record beside the setting."}
-
 // policyForm asks for the whole policy, filled with the one in force.
 func (q *request) policyForm(st *state) *entryForm {
 	_, policy, _ := q.settingsInForce(q.now)
@@ -144,7 +138,7 @@ func (q *request) policyForm(st *state) *entryForm {
 	for _, s := range policySettings {
 		field := journal.FieldOf("policy", s.path)
 		in := input{name: s.path, label: field.Label, kind: "text", value: have[s.path], hint: s.hint, small: true}
-		for _, a := range slices.Concat(st.c.Assumed, settlingAssumed(st)) {
+		for _, a := range slices.Concat(st.Case.Assumed, settlingAssumed(st)) {
 			if in.value == "" && strings.HasPrefix(s.path, a.Setting) && (s.path == a.Setting || s.path == a.Setting+".q") {
 				in.hint = strings.TrimSpace(in.hint + " Assumed: " + a.Value + " (" + a.Source + ").")
 			}
@@ -202,64 +196,9 @@ func (q *request) policyFacts(whole part) func(parts []part, typed url.Values, z
 		if len(wrong) > 0 {
 			return nil, wrong
 		}
-		return q.headFacts(parts, nest(flat), zone)
+		return q.headFacts(parts, nest(flat), zone, nil)
 	}
 }
-
-// headFacts reads a setting as an entry of a case file, and puts what is wrong
-// beside its control. It holds from now on, or from the later time that is given:
-// what was done by now rests on what was in force.
-func (q *request) headFacts(parts []part, fields map[string]any, zone string) ([]journal.Fact, error) {
-	z, err := q.Zones(zone)
-	if err != nil {
-		return nil, err
-	}
-	now := quantity.FormatTime(q.now.Truncate(time.Second), z)
-	if fields["from"] == nil {
-		fields["from"] = now
-	}
-	facts, err := decode(map[string]any{"case": 2, "zone": zone, "entries": []any{map[string]any{parts[0].kind: fields}}}, q.Zones)
-	if e, ok := err.(*journal.FileError); ok {
-		return nil, placeHead(parts, e.Path, e.Msg, e.Hint)
-	}
-	if err != nil {
-		return nil, err
-	}
-	var from time.Time
-	switch x := facts[1].(type) {
-	case *journal.Policy:
-		from = x.From
-	case *journal.Meter:
-		from = x.From
-	}
-	if from.Before(q.now.Truncate(time.Minute)) {
-		return nil, placeHead(parts, "entries[1]."+parts[0].kind+".from", zoned{z}.clock(from)+" is in the past, and what was done since rests on what was in force",
-			"Leave it empty for now, or give a later time, such as "+quantity.FormatTime(q.now.Add(24*time.Hour).Truncate(time.Hour), z)+".")
-	}
-	return facts[1:], nil
-}
-
-// placeHead puts a refusal of the head of a case beside the control it is
-// about, or above the form.
-func placeHead(parts []part, path, msg, hint string) faults {
-	if strings.HasPrefix(path, "entries[") { // as it will stand in the record
-		_, path, _ = strings.Cut(path, ".")
-	}
-	_, field, _ := strings.Cut(path, ".")
-	field = typedAs(field)
-	for _, in := range parts[0].inputs {
-		if in.name == field || strings.HasPrefix(field, in.name+"[") || strings.HasPrefix(in.name, field+".") && field != "" {
-			return faults{control(0, in.name): {msg, hint}}
-		}
-	}
-	if path != "" {
-		msg = path + ": " + msg
-	}
-	return faults{"": {msg, cmp.Or(hint, "check it")}}
-}
-
-// fromInput asks from when a setting holds.
-var fromInput = input{name: "from", label: "Holds from", kind: "time", small: true, hint: "Empty for now. A later day or time, never an earlier one."}
 
 // keptBy says what goes on under the settings it began with, and what was recorded
 // to begin later.
@@ -277,8 +216,8 @@ func (q *request) keptBy() (out []view.Notice) {
 		return out
 	}
 	var ids []string
-	for _, o := range st.c.Orders {
-		if p := st.prep(o.ID); o.Rules != nil && *o.Rules != st.c.Policy.Rules() && !p.Closed && p.Abandoned == "" {
+	for _, o := range st.Case.Orders {
+		if p := st.Preparation(o.ID); o.Rules != nil && *o.Rules != st.Case.Policy.Rules() && !p.Over() {
 			ids = append(ids, o.ID)
 		}
 	}
@@ -306,26 +245,4 @@ func (q *request) settingsShow(st *state, status int, sent *view.Form) error {
 		p.Form = &f
 	}
 	return q.show(status, p)
-}
-
-// pageLinks are the further pages of a case that this person may see.
-func (q *request) pageLinks() []view.Link {
-	var out []view.Link
-	for _, l := range []struct {
-		act        people.Act
-		text, href string
-	}{
-		{people.Note, "Late entry", "/paper"},
-		{people.ReadMeter, "Settling test", "/curve"},
-		{people.SetPolicy, "Settings", "/settings"},
-		{people.SetMeter, "Meters", "/meters"},
-		{people.Discard, "Waste", "/waste"},
-		{people.StaffDose, "Staff doses", "/doses"},
-		{people.Export, "Export", "/export"},
-	} {
-		if people.May(q.who.Person, l.act) == nil {
-			out = append(out, view.Link{Text: l.text, Href: l.href})
-		}
-	}
-	return out
 }

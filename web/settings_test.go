@@ -39,7 +39,7 @@ func TestPolicy(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := st.c.Policy; got.Limit != 0.15 || got.Confidence != 0.9 || got.MakeupMax != 6 || got.Graduation != 0.2 || got.Yield.Value != 0.97 || got.Verdicts.Conforms != "give it" || !got.LearnYield {
+	if got := st.Case.Policy; got.Limit != 0.15 || got.Confidence != 0.9 || got.MakeupMax != 6 || got.Graduation != 0.2 || got.Yield.Value != 0.97 || got.Verdicts.Conforms != "give it" || !got.LearnYield {
 		t.Errorf("the policy in force is %+v", got)
 	}
 	s.rp.look("/history").says(200, "decided in the meeting of March")
@@ -60,8 +60,8 @@ func TestSettingsOfTheirTime(t *testing.T) {
 		t.Fatal(err)
 	}
 	for i, want := range []quantity.Fraction{0.10, 0.05} {
-		if got := st.c.Orders[i].Rules.Tolerance; got != want {
-			t.Errorf("%s is judged by a tolerance of %v, want %v", st.c.Orders[i].ID, got, want)
+		if got := st.Case.Orders[i].Rules.Tolerance; got != want {
+			t.Errorf("%s is judged by a tolerance of %v, want %v", st.Case.Orders[i].ID, got, want)
 		}
 	}
 }
@@ -114,8 +114,8 @@ func TestSettingsFromATime(t *testing.T) {
 		t.Fatal(err)
 	}
 	for i, want := range []quantity.Fraction{0.10, 0.10, 0.05} {
-		if got := st.c.Orders[i].Rules.Tolerance; got != want {
-			t.Errorf("%s is judged by a tolerance of %v, want %v", st.c.Orders[i].ID, got, want)
+		if got := st.Case.Orders[i].Rules.Tolerance; got != want {
+			t.Errorf("%s is judged by a tolerance of %v, want %v", st.Case.Orders[i].ID, got, want)
 		}
 	}
 }

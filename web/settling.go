@@ -19,33 +19,10 @@ import (
 	"vialwright/web/view"
 )
 
-// lastShaken is when a vial was last shaken, by an entry of its own or by what
-// a draw says of it, but not after a time; zero where nobody noted it. The zero
-// time asks for the last of all.
-func lastShaken(f *file, id string, until time.Time) time.Time {
-	var last time.Time
-	take := func(of string, at time.Time) {
-		if of == id && at.After(last) && (until.IsZero() || !at.After(until)) {
-			last = at
-		}
-	}
-	for _, e := range f.Entries() {
-		switch x := e.Fact.(type) {
-		case *journal.Agitate:
-			take(x.Of, x.At)
-		case *journal.Draw:
-			take(x.From, x.Agitated)
-		case *journal.ReadingCurve:
-			take(x.Of, x.At)
-		}
-	}
-	return last
-}
-
 // atHand is the vial that the step takes from; nil where there is none.
 func (b *bench) atHand() *dispensing.VialResult {
 	id := ""
-	for _, d := range b.c.Draws {
+	for _, d := range b.Case.Draws {
 		if d.For == b.order.ID {
 			id = d.From
 		}
@@ -53,8 +30,8 @@ func (b *bench) atHand() *dispensing.VialResult {
 	if p := b.out.Plan; p != nil {
 		id = p.From
 	}
-	for i := range b.r.Vials {
-		if v := &b.r.Vials[i]; v.Vial.ID == id || id == "" {
+	for i := range b.Result.Vials {
+		if v := &b.Result.Vials[i]; v.Vial.ID == id || id == "" {
 			return v
 		}
 	}
@@ -66,7 +43,7 @@ func (b *bench) atHand() *dispensing.VialResult {
 func (b *bench) toDraw(key procedure.Key) quantity.Volume {
 	a, p := b.out.Adjust, b.out.Plan
 	switch {
-	case b.q.blind(b.state, b.order.ID):
+	case b.blind():
 	case key == procedure.Adjust && a != nil && a.TopUp:
 		return a.Volume
 	case p != nil && (key == procedure.Assay || key == procedure.Draw):
@@ -102,13 +79,13 @@ func (b *bench) settling(key procedure.Key) *view.Settling {
 		return nil
 	}
 	id := v.Vial.ID
-	c := modelOf(b.c.Settling, *v, b.toDraw(key))
+	c := modelOf(b.Case.Settling, *v, b.toDraw(key))
 	out := &view.Settling{Vial: id, Kind: "note", Now: instant(b.q.now), Caution: settling.Caution}
 	if people.May(b.q.who.Person, people.ReadMeter) == nil {
 		out.Action, out.Nonce = b.href()+"/shaken", b.q.nonce()
 	}
-	if !b.q.blind(b.state, b.order.ID) {
-		out.Rests = rests(c, b.c.Settling)
+	if !b.blind() {
+		out.Rests = rests(c, b.Case.Settling)
 	}
 	at := lastShaken(b.file, id, time.Time{})
 	clock, err := b.q.settled.get(c)
@@ -190,7 +167,7 @@ func (b *bench) parted(v *picture.Vessel, key procedure.Key) {
 		return
 	}
 	at := lastShaken(b.file, v.ID, time.Time{})
-	k, err := b.q.settled.get(modelOf(b.c.Settling, *hand, b.toDraw(key)))
+	k, err := b.q.settled.get(modelOf(b.Case.Settling, *hand, b.toDraw(key)))
 	if err != nil || at.IsZero() {
 		return
 	}
@@ -277,13 +254,13 @@ func (b *bench) clockSaid(now *state, facts []journal.Fact) error {
 		if d.Agitated.IsZero() {
 			d.Agitated = lastShaken(now.file, d.From, d.At)
 		}
-		i := slices.IndexFunc(now.r.Vials, func(v dispensing.VialResult) bool { return v.Vial.ID == d.From })
+		i := slices.IndexFunc(now.Result.Vials, func(v dispensing.VialResult) bool { return v.Vial.ID == d.From })
 		if d.Agitated.IsZero() || d.Agitated.After(d.At) || i < 0 {
 			continue
 		}
-		c := modelOf(now.c.Settling, now.r.Vials[i], d.Volume.Value)
+		c := modelOf(now.Case.Settling, now.Result.Vials[i], d.Volume.Value)
 		if k, err := b.q.settled.get(c); err == nil {
-			writeSaid(d, k, b.shownClock(now.r.Vials[i], k), rests(c, now.c.Settling))
+			writeSaid(d, k, b.shownClock(now.Result.Vials[i], k), rests(c, now.Case.Settling))
 		}
 	}
 	return nil
@@ -298,7 +275,7 @@ func (b *bench) shownClock(v dispensing.VialResult, drawn settling.Clock) settli
 	if hand == nil || hand.Vial.ID != v.Vial.ID || !clockAt(step.Key) {
 		return drawn
 	}
-	k, err := b.q.settled.get(modelOf(b.c.Settling, *hand, b.toDraw(step.Key)))
+	k, err := b.q.settled.get(modelOf(b.Case.Settling, *hand, b.toDraw(step.Key)))
 	if err != nil {
 		return drawn
 	}
@@ -365,14 +342,4 @@ func (b *bench) back(from string) string {
 		return u.Path
 	}
 	return b.href()
-}
-
-// settlingAssumed are the inputs of the clock that the site has not set, as
-// settings of the policy.
-func settlingAssumed(st *state) []dispensing.Assumed {
-	out := slices.Clone(st.c.Settling.Assumed)
-	for i := range out {
-		out[i].Setting = "settling." + out[i].Setting
-	}
-	return out
 }

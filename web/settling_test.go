@@ -281,7 +281,7 @@ func TestSettingsOfTheClock(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := st.c.Settling; got.Model.Tip != 4.5 || got.Model.Density != 1.55 || got.PerSphere != 50 {
+	if got := st.Case.Settling; got.Model.Tip != 4.5 || got.Model.Density != 1.55 || got.PerSphere != 50 {
 		t.Errorf("the clock has %+v", got)
 	}
 }
@@ -305,7 +305,7 @@ func TestOneCriterion(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		late := slices.ContainsFunc(st.r.Findings, func(f dispensing.Finding) bool { return f.Code == dispensing.DrawSettled && f.Order == "P1" })
+		late := slices.ContainsFunc(st.Result.Findings, func(f dispensing.Finding) bool { return f.Code == dispensing.DrawSettled && f.Order == "P1" })
 		if late != c.late {
 			t.Errorf("%s mL, %s after the shaking: late is %v", c.volume, c.after, late)
 		}

@@ -1,7 +1,6 @@
 package web
 
 import (
-	"net/http"
 	"net/url"
 	"regexp"
 	"strings"
@@ -60,61 +59,6 @@ func (s *sheet) wrong() faults {
 	return out
 }
 
-// sheetPage asks for the sheet, or says which one is being entered.
-func sheetPage(q *request) error { return q.sheetShow(http.StatusOK, q.sheet(), nil) }
-
-func (q *request) sheetShow(status int, s *sheet, wrong faults) error {
-	p := view.FormPage{
-		Page: q.page("Late entry"), Heading: "Late entry", Back: view.Link{Text: "Board", Href: "/"},
-		Intro: "For what was written on paper first, such as without power. Every form then asks for the time on the sheet, and each entry says that it came from paper, who wrote it and who entered it. " +
-			"Enter the steps in the order in which they were done. What was signed on the sheet, such as the second check and the release, is entered by who signed it.",
-	}
-	day, number, writer := q.clockDay(), "", q.who.ID
-	if s != nil {
-		day, number, writer = s.day, s.number, s.writer
-	}
-	fields := []view.Field{
-		{Kind: "text", Name: "sheet", Label: "Number or name of the sheet", Value: number, Required: true, Focus: true},
-		{Kind: "id", Name: "by", Label: "Who wrote it: id", Value: writer, Required: true},
-		{Kind: "text", Name: "day", Label: "Day of the sheet", Value: day, Required: true, Small: true, Hint: "Times such as 11:10 are then of this day."},
-	}
-	for i := range fields {
-		if w, bad := wrong[fields[i].Name]; bad {
-			fields[i].Error, fields[i].Way = w.text, w.way
-		}
-	}
-	begin := plain("sheet", "Which sheet", "/paper", "Enter from this sheet", fields...)
-	p.Forms = append(p.Forms, begin)
-	if q.sheet() != nil {
-		p.Forms = append(p.Forms, plain("sheet-end", "The sheet is entered", "/paper", "Go back to entering what happens now", view.Field{Kind: "hidden", Name: "end", Value: "yes"}))
-	}
-	return q.show(status, p)
-}
-
-// clockDay is today, in the zone of the site.
-func (s *Server) clockDay() string {
-	return s.Clock().In(s.loc()).Format(time.DateOnly)
-}
-
-// sheetDo begins to enter a sheet, or ends it. It is kept in the browser, since
-// it says how this person at this desk types, and nothing of what was done.
-func sheetDo(q *request) error {
-	c := &http.Cookie{Name: sheetCookie, Path: "/", SameSite: http.SameSiteStrictMode, HttpOnly: true, Secure: !q.PlainHTTP, MaxAge: 12 * 3600}
-	if q.r.PostForm.Get("end") != "" {
-		c.MaxAge = -1
-		http.SetCookie(q.w, c)
-		return q.see("/")
-	}
-	get := func(field string) string { return strings.TrimSpace(q.r.PostForm.Get(field)) }
-	s := &sheet{get("sheet"), get("by"), get("day")}
-	if wrong := s.wrong(); wrong != nil {
-		return q.sheetShow(http.StatusUnprocessableEntity, s, wrong)
-	}
-	c.Value = url.Values{"who": {q.who.ID}, "sheet": {s.number}, "by": {s.writer}, "day": {s.day}}.Encode()
-	http.SetCookie(q.w, c)
-	return q.see("/")
-}
-
 // sheetNotice says that forms are entered from paper.
 func (q *request) sheetNotice(s *sheet) view.Notice {
 	return view.Notice{
@@ -161,7 +105,6 @@ func (s *sheet) fields(list []view.Field) {
 // serial to be scanned.
 func (s *sheet) form(e *entryForm, label string) *entryForm {
 	out := *e
-	out.live = nil // what comes from paper comes from no meter
 	if e.second != nil {
 		x := *e.second
 		x.must, x.hint = false, "Empty where they signed on the sheet."
@@ -225,26 +168,6 @@ func (s *sheet) moment(parts []part, facts []journal.Fact, from []int, now time.
 // mark is the entry which says that those before it came from the sheet.
 func (s *sheet) mark(before, count int) journal.Fact {
 	return &journal.Paper{First: before + 1, Last: before + count, Sheet: s.number, By: s.writer}
-}
-
-// mayStep asks the procedure for a step, and while a sheet is entered whether
-// this person may enter it. That the dose is outside its time now is no reason
-// against what was done then; it is asked again with the time on the sheet.
-func (b *bench) mayStep(key procedure.Key) error {
-	who, s := b.q.who.Person, b.q.sheet()
-	err := procedure.Permit(who, key, b.prep, b.prep.Deeds)
-	if s == nil {
-		return err
-	}
-	if e, ok := err.(*procedure.Error); ok {
-		outside := e.Code == procedure.CodeHeld && b.prep.Holds[0].Code == procedure.OutsideWindow
-		if e.Code != procedure.CodeWindow && !outside {
-			return err
-		}
-	} else if err != nil {
-		return err
-	}
-	return procedure.FromPaper(who, key.Act(), s.writer)
 }
 
 // papers are the entries of a case that came from paper, by their numbers. The

@@ -11,31 +11,6 @@ import (
 	"vialwright/web/view"
 )
 
-// plain is a form without nonce or head: it records nothing in the journal.
-func plain(id, title, action, button string, fields ...view.Field) view.Form {
-	for i := range fields {
-		fields[i].ID = id + "-" + fields[i].Name
-	}
-	return view.Form{ID: id, Title: title, Action: action, Button: button, Fields: fields}
-}
-
-// withError puts a refusal above a form.
-func withError(f view.Form, err error) view.Form {
-	if err != nil {
-		f.Notices = append(f.Notices, errorNotice(err))
-	}
-	return f
-}
-
-func errorNotice(err error) view.Notice {
-	e := refused(err)
-	hint := e.hint
-	if hint != "" {
-		hint = sentence(hint) + "."
-	}
-	return view.Notice{Kind: "stop", Word: "Error", Text: sentence(e.text) + ".", Hint: hint}
-}
-
 func signInPage(q *request) error {
 	accounts, err := q.kept.accounts(q.r.Context())
 	if err != nil {
@@ -251,4 +226,15 @@ func roster(all []account) []people.Person {
 		out[i] = a.Person
 	}
 	return out
+}
+
+// signOutDo ends the session.
+func signOutDo(q *request) error {
+	if q.session.Person != "" {
+		if err := q.kept.keepSession(q.r.Context(), q.session.End(), q.Limits); err != nil {
+			return err
+		}
+	}
+	http.SetCookie(q.w, &http.Cookie{Name: q.cookie(), Path: "/", MaxAge: -1, HttpOnly: true, Secure: !q.PlainHTTP, SameSite: http.SameSiteStrictMode})
+	return q.see("/sign-in")
 }

@@ -11,8 +11,8 @@ import (
 	"time"
 
 	"vialwright/journal"
-	"vialwright/ledger"
 	"vialwright/replica"
+	"vialwright/web/view"
 )
 
 // file is the records that a page is made from.
@@ -30,8 +30,8 @@ func (s *Server) openFiles(now time.Time) []*file {
 		if err != nil {
 			return false
 		}
-		over := groupOver(st)
-		s.waste.keep(f, st, over)
+		over := st.Over()
+		s.hooks.reckoned(f, st, over)
 		return over
 	})
 }
@@ -39,20 +39,6 @@ func (s *Server) openFiles(now time.Time) []*file {
 // openFile is all that is open, as one: what an order that nothing was drawn for
 // can be drawn from.
 func (s *Server) openFile(now time.Time) *file { return s.lab.Union(s.openFiles(now)) }
-
-// groupOver tells that every order of a group is closed or cancelled and every
-// container empty, or in the waste.
-func groupOver(st *state) bool {
-	if len(st.preps) > 0 && !over(st) {
-		return false
-	}
-	for _, k := range st.c.Book.Containers() {
-		if k.Kind != ledger.WasteItem && k.Kind != ledger.Territory && st.c.Book.Volume(k.ID) > 1e-6 {
-			return false
-		}
-	}
-	return len(st.c.Orders)+len(st.c.Vials) > 0
-}
 
 // orderFile is what an order is shown from: its own group, or while nothing was
 // drawn for it, all that is open; false where there is no such order.
@@ -208,3 +194,20 @@ func saltFrom(random io.Reader) func() journal.Salt {
 		return s
 	}
 }
+
+// badge is what an order is told by on every page.
+func (s *Server) badge(order string) view.Badge { return view.BadgeOf(s.lab.OrderPlace(order)) }
+
+func benchHref(order string) string { return "/order/" + order }
+
+// nameOf is the name behind an id, or the id where there is no account.
+func (q *request) nameOf(id string) string {
+	if a, found, err := q.account(id); err == nil && found {
+		return a.Name + " (" + id + ")"
+	}
+	return id
+}
+
+// patience is how long the health waits for the store, and for the vault: a
+// program that watches has to be answered.
+const patience = 3 * time.Second

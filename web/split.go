@@ -12,36 +12,37 @@ import (
 // what is still to be drawn against what the vial holds. Who may still do a
 // second check sees the orders without what was drawn.
 func (q *request) splits(st *state) []view.Split {
-	if len(st.c.Orders) < 2 {
+	if len(st.Case.Orders) < 2 {
 		return nil
 	}
 	blind := q.blindAnywhere(st)
 	var out []view.Split
-	for _, v := range st.c.Vials {
+	for _, v := range st.Case.Vials {
 		s := view.Split{Vial: v.ID}
 		var volume quantity.Volume
 		var activity quantity.Activity
-		for i, o := range st.c.Orders {
+		for i, o := range st.Case.Orders {
 			drawn, from := drawnFor(st, o.ID)
-			plan := st.r.Orders[i].Plan
-			p := st.prep(o.ID)
+			plan := st.Result.Orders[i].Plan
+			b, _ := q.orderView(st, o.ID)
+			p := b.prep
 			if p.Abandoned != "" || drawn > 0 && from != v.ID || drawn == 0 && (plan == nil || plan.From != v.ID) {
 				continue
 			}
 			row := view.SplitRow{
 				Number: decimal(uint64(i + 1)), ID: o.ID, Href: benchHref(o.ID), Name: strings.Trim(o.Territory+", "+p.Expect.Patient, ", "),
-				Prescribed: q.prescribed(st, o), At: st.zone.hour(o.At), Label: labelsOf(p),
+				Prescribed: b.prescribed(), At: st.zone.hour(o.At), Label: labelsOf(p),
 			}
 			row.State, row.Now = q.standing(p)
 			switch {
 			case drawn > 0 && !blind:
-				row.Volume = "drawn " + quantity.ShowGraduated(drawn, st.c.Policy.Graduation)
+				row.Volume = "drawn " + quantity.ShowGraduated(drawn, st.Case.Policy.Graduation)
 			case drawn > 0:
 				row.Volume = "drawn"
 			default:
 				volume += plan.Draw
-				activity += o.Wanted(st.r.At, st.r.HalfLife)
-				row.Volume = "to draw " + quantity.ShowGraduated(plan.Draw, st.c.Policy.Graduation)
+				activity += o.Wanted(st.Result.At, st.Result.HalfLife)
+				row.Volume = "to draw " + quantity.ShowGraduated(plan.Draw, st.Case.Policy.Graduation)
 			}
 			s.Rows = append(s.Rows, row)
 		}
@@ -58,7 +59,7 @@ func (q *request) splits(st *state) []view.Split {
 
 // drawnFor is the volume drawn for an order so far, and the vial it came from.
 func drawnFor(st *state, order string) (v quantity.Volume, from string) {
-	for _, d := range st.c.Draws {
+	for _, d := range st.Case.Draws {
 		if d.For == order {
 			v, from = v+d.Volume, d.From
 		}
@@ -79,11 +80,11 @@ func labelsOf(p procedure.Preparation) string {
 
 // total sets what is still to be drawn against what a vial holds now.
 func total(st *state, vial string, volume quantity.Volume, activity quantity.Activity) []view.Pair {
-	for _, k := range st.r.Containers {
+	for _, k := range st.Result.Containers {
 		if k.Container.ID != vial || k.Withheld != "" {
 			continue
 		}
-		g := st.c.Policy.Graduation
+		g := st.Case.Policy.Graduation
 		left := func(sum, has string, enough bool) string {
 			if enough {
 				return sum + " of " + has

@@ -24,9 +24,6 @@ var startNeeds = []people.Act{
 	people.EnterOrder, people.SignOrder, people.SetPolicy, people.SetMeter, people.Draw, people.SecondCheck, people.Release, people.Infuse,
 }
 
-// begun tells that the site has had an order.
-func (s *Server) begun() bool { return s.lab.Orders() > 0 }
-
 func startPage(q *request) error { return q.start(http.StatusOK, nil) }
 
 func (q *request) start(status int, sent *view.Form) error {
@@ -239,10 +236,10 @@ func (q *request) startPrint(sent *view.Form) (view.StartStep, error) {
 }
 
 func (q *request) startOrder(*view.Form) (view.StartStep, error) {
-	if q.begun() {
+	if q.lab.Orders() > 0 {
 		return startStep("First order", true, "The first order is entered. The board shows what comes next."), nil
 	}
-	return q.linked(startStep("First order", false, "Enter the first order as the physician has written it."), people.EnterOrder, view.Link{Text: "Enter an order", Href: entering + "order", Main: true}), nil
+	return q.linked(startStep("First order", false, "Enter the first order as the physician has written it."), people.EnterOrder, view.Link{Text: "Enter an order", Href: "/day/enter/order", Main: true}), nil
 }
 
 // testLabelPDF prints a label of nothing, which says that it is not for a patient.

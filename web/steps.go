@@ -2,9 +2,7 @@ package web
 
 import (
 	"slices"
-	"strings"
 
-	"vialwright/dispensing"
 	"vialwright/identity"
 	"vialwright/journal"
 	"vialwright/ledger"
@@ -14,29 +12,17 @@ import (
 	"vialwright/web/view"
 )
 
-// bench is one order at its bench: the case, the preparation and the result.
+// bench is one order at its bench.
 type bench struct {
-	*state
-	q     *request
-	order dispensing.Order
-	out   dispensing.OrderResult
-	prep  procedure.Preparation
+	*orderView
+	q *request
 }
 
-// bench finds the order that the address names.
+// bench is that of an order; false for an order that is not in the books.
 func (q *request) bench(st *state, id string) (*bench, bool) {
-	i := st.order(id)
-	if i < 0 {
-		return nil, false
-	}
-	b := &bench{state: st, q: q, order: st.c.Orders[i], prep: st.prep(id)}
-	if i < len(st.r.Orders) {
-		b.out = st.r.Orders[i]
-	}
-	return b, true
+	o, ok := q.orderView(st, id)
+	return &bench{o, q}, ok
 }
-
-func (b *bench) href() string { return benchHref(b.order.ID) }
 
 // stepForm is the form of a step; nil for a step that has none or a page of
 // its own.
@@ -54,7 +40,7 @@ func (b *bench) stepForm(key procedure.Key) *entryForm {
 	}
 	e := &entryForm{
 		id: "step", title: key.Title(), action: b.href() + "/step/" + string(key), button: "Record", act: key.Act(),
-		parts: parts(), to: b.href(), said: key.Title() + ": recorded.", permit: b.permit(key),
+		parts: parts(), to: b.href(), said: key.Title() + ": recorded.", permit: b.permit(key), refused: b.q.refusedScan,
 	}
 	switch key {
 	case procedure.Label, procedure.Release, procedure.HandOver, procedure.TimeOut, procedure.Close:
@@ -64,9 +50,9 @@ func (b *bench) stepForm(key procedure.Key) *entryForm {
 	case procedure.Draw, procedure.Adjust:
 		e.amend, e.ask = b.clockSaid, b.askDraw
 	case procedure.Assay, procedure.Remainder:
-		e.live = b
+		e.aid = b
 	case procedure.SecondCheck:
-		e.live = b
+		e.aid = b
 		e.action, e.to, e.amend, e.after = b.href()+"/check", b.href()+"/check", b.share, b.checkable
 	case procedure.TimeOut:
 		e.action, e.to, e.second = b.href()+"/timeout", b.href()+"/timeout", confirmer()
@@ -76,6 +62,8 @@ func (b *bench) stepForm(key procedure.Key) *entryForm {
 		if b.printed() {
 			e.act = people.ReprintLabel // it takes the place of one
 		}
+	case procedure.Receipt:
+		e.also = b.q.past.withLearned(b.q)
 	case procedure.HandOver:
 		e.second = taker()
 	case procedure.Release:
@@ -125,35 +113,13 @@ func (b *bench) printed() bool {
 // vials are the shipping vials, as choices.
 func (b *bench) vials() []view.Choice {
 	var out []view.Choice
-	for _, v := range b.c.Vials {
+	for _, v := range b.Case.Vials {
 		out = append(out, view.Choice{Value: v.ID, Text: v.ID})
 	}
 	return out
 }
 
-// chosen asks for one of a few, and fills the only one in.
-func chosen(name, label string, choices []view.Choice) input {
-	in := input{name: name, label: label, kind: "choice", choices: choices, must: true, small: len(choices) < 3}
-	switch len(choices) {
-	case 0:
-		in.kind = "id"
-	case 1:
-		in.value = choices[0].Value
-	}
-	return in
-}
-
-func words(values ...string) []view.Choice {
-	out := make([]view.Choice, len(values))
-	for i, v := range values {
-		out[i] = view.Choice{Value: v, Text: strings.ReplaceAll(v, "-", " ")}
-	}
-	return out
-}
-
 func (b *bench) meter() input { return chosen("meter", "Activity meter", words(meters(b.file)...)) }
-
-var now = input{name: "at", label: "When", kind: "time", must: true}
 
 func (b *bench) readiness() []part {
 	ids := meters(b.file)
@@ -247,7 +213,7 @@ func (b *bench) draw() []part {
 func (b *bench) adjust() []part {
 	if a := b.out.Adjust; a != nil && !a.TopUp {
 		return []part{{kind: "return", inputs: []input{
-			{name: "volume", must: true, focus: true, hint: "Planned: " + quantity.ShowGraduated(a.Volume, b.c.Policy.Graduation) + "."},
+			{name: "volume", must: true, focus: true, hint: "Planned: " + quantity.ShowGraduated(a.Volume, b.Case.Policy.Graduation) + "."},
 			{name: "from", value: b.out.Container},
 			chosen("into", "Back into", b.vials()), now,
 		}}}
@@ -262,7 +228,7 @@ func (b *bench) adjust() []part {
 			in.label = "Volume drawn in addition" // not what the syringe stands at now
 		}
 		if a := b.out.Adjust; a != nil && in.name == "volume" {
-			in.hint = "Planned in addition: " + quantity.ShowGraduated(a.Volume, b.c.Policy.Graduation) + "."
+			in.hint = "Planned in addition: " + quantity.ShowGraduated(a.Volume, b.Case.Policy.Graduation) + "."
 		}
 	}
 	return parts
@@ -271,7 +237,7 @@ func (b *bench) adjust() []part {
 func (b *bench) makeUp() []part {
 	return []part{{kind: "makeup", inputs: []input{
 		{name: "volume", focus: true, small: true},
-		{name: "lot", must: true, small: true},
+		{name: "lot", must: true, small: true, practice: practiceSays("PRACTICE-W1")},
 		{name: "diluent", kind: "choice", choices: words("water for injection", "5 % glucose"), hint: "Never saline: salt frees the nuclide from the resin."},
 		{name: "of", label: "To", value: b.out.Container},
 		now,
@@ -294,7 +260,7 @@ func (b *bench) transfer() []part {
 
 // holds tells the kind of a container; empty for none.
 func (b *bench) kindOf(id string) ledger.Kind {
-	for _, k := range b.r.Containers {
+	for _, k := range b.Result.Containers {
 		if k.Container.ID == id {
 			return k.Container.Kind
 		}

@@ -9,21 +9,21 @@ import (
 	"vialwright/web/view"
 )
 
-// rates are the fields of a dose-rate reading.
-func rates(half string) []input {
+// rates are the fields of a dose-rate reading; rate is what it may be in practice.
+func rates(half, rate string) []input {
 	return []input{
-		{name: half + ".rate", label: "Dose rate, in each direction", kind: "amounts", units: rateUnits, unit: "uSv/h", must: true, focus: true, hint: "Several with a space between, such as 182 180 184 181."},
-		{name: half + ".background", label: "Background", kind: "amount", units: rateUnits, unit: "uSv/h", must: true},
+		{name: half + ".rate", label: "Dose rate, in each direction", kind: "amounts", units: rateUnits, unit: "uSv/h", must: true, focus: true, hint: "Several with a space between, such as 182 180 184 181.", practice: practiceSays(rate)},
+		{name: half + ".background", label: "Background", kind: "amount", units: rateUnits, unit: "uSv/h", must: true, practice: practiceSays("0.2")},
 		{name: half + ".at", label: "When", kind: "time", must: true},
 	}
 }
 
 func (b *bench) baseline() []part {
-	return []part{{kind: "residual", fixed: map[string]any{"for": b.order.ID}, inputs: rates("before")}}
+	return []part{{kind: "residual", fixed: map[string]any{"for": b.order.ID}, inputs: rates("before", "182 180 184 181")}}
 }
 
 func (b *bench) residual() []part {
-	return []part{{kind: "residual", fixed: map[string]any{"for": b.order.ID}, inputs: rates("after")}}
+	return []part{{kind: "residual", fixed: map[string]any{"for": b.order.ID}, inputs: rates("after", "5.4 5.2 5.6 5.3")}}
 }
 
 // check is the blind second check: own readings and an own figure, with
@@ -36,7 +36,7 @@ func (b *bench) check() []part {
 	}
 	for _, w := range ways {
 		says := w.Of + ", which holds the dose"
-		if b.c.Serves[w.Of] == "" {
+		if b.Case.Serves[w.Of] == "" {
 			says = w.Of + ", what is left in it"
 		}
 		of = append(of, view.Choice{Value: w.Of, Text: says})
@@ -48,7 +48,7 @@ func (b *bench) check() []part {
 		container, b.meter(),
 		{name: "gross", label: "My reading, as displayed", unit: gross, focus: true},
 		{name: "background", label: "My background", unit: background},
-		{name: "activity", label: "My own figure of the dose at infusion time", hint: "For " + b.onDay(b.order.At) + "."},
+		{name: "activity", label: "My own figure of the dose at infusion time", hint: "For " + b.onDay(b.order.At) + ".", practice: b.ownFigure()},
 		now,
 	}}}
 }
@@ -56,7 +56,7 @@ func (b *bench) check() []part {
 // everyWay are the vials the dose was drawn from and its container: what may
 // have been read when the sheet was written, whatever was done since.
 func (b *bench) everyWay() (out []dispensing.CheckWay) {
-	for _, d := range b.c.Draws {
+	for _, d := range b.Case.Draws {
 		if d.For == b.order.ID && !slices.ContainsFunc(out, func(w dispensing.CheckWay) bool { return w.Of == d.From }) {
 			out = append(out, dispensing.CheckWay{Of: d.From})
 		}
@@ -86,8 +86,8 @@ func (b *bench) share(now *state, facts []journal.Fact) error {
 
 // checkable refuses what can be no second check, with the case as it would be.
 func (b *bench) checkable(_, after *state) error {
-	if n := len(after.r.Checks); n > 0 {
-		last := slices.MaxFunc(after.r.Checks, func(a, b dispensing.CheckResult) int { return a.Entry - b.Entry })
+	if n := len(after.Result.Checks); n > 0 {
+		last := slices.MaxFunc(after.Result.Checks, func(a, b dispensing.CheckResult) int { return a.Entry - b.Entry })
 		return procedure.Checkable(last)
 	}
 	return nil

@@ -13,7 +13,6 @@ import (
 	"strings"
 	"time"
 
-	"vialwright/dispensing"
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/procedure"
@@ -21,27 +20,22 @@ import (
 	"vialwright/web/view"
 )
 
-// state is a case reckoned at a moment.
+// state is what the records of a page come to, at a moment.
 type state struct {
-	file  *file
-	zone  zoned
-	c     dispensing.Case
-	r     dispensing.Result
-	preps []procedure.Preparation
+	*procedure.Reckoned
+	file *file
+	zone zoned
 }
 
-// reckonFor works a case out, a draw still to be made as that of who is about
-// to draw. It fails where the facts cannot stand together,
-// which an entry by this program does not lead to.
+// reckonFor works records out, a draw still to be made as that of who is about
+// to draw. It fails where the facts cannot stand together, which an entry by this
+// program does not lead to.
 func (s *Server) reckonFor(f *file, now time.Time, drawer string) (*state, error) {
-	c, err := journal.FoldRecords(f.Records, s.Zones)
+	k, err := procedure.Reckon(f.Records, s.Zones, now, drawer)
 	if err != nil {
 		return nil, err
 	}
-	c = c.AsOf(now)
-	c.Drawer = drawer
-	r := dispensing.Reckon(c, now)
-	return &state{f, zoned{c.Zone}, c, r, procedure.Of(f.Records, c, r, now)}, nil
+	return &state{k, f, zoned{k.Case.Zone}}, nil
 }
 
 // caseState works out what the address names.
@@ -55,26 +49,6 @@ func (q *request) caseState() (*state, error) {
 		return nil, &refusal{http.StatusConflict, "This cannot be reckoned", err.Error(), "correct the entry it names", "/history"}
 	}
 	return st, nil
-}
-
-// order finds an order of the case; -1 for none.
-func (st *state) order(id string) int {
-	for i, o := range st.c.Orders {
-		if o.ID == id {
-			return i
-		}
-	}
-	return -1
-}
-
-// prep is the preparation of an order.
-func (st *state) prep(order string) procedure.Preparation {
-	for _, p := range st.preps {
-		if p.Order == order {
-			return p
-		}
-	}
-	return procedure.Preparation{Order: order, Now: -1}
 }
 
 // entryForm is a form that adds facts.
@@ -114,8 +88,42 @@ type entryForm struct {
 	to, said string
 	// prints is the serial of the label that the form prints; empty for none.
 	prints string
-	// live is the bench whose meters the form shows; nil for none.
-	live *bench
+	// also gives what is recorded with the facts, such as what was learned by
+	// then; nil for nothing.
+	also func(now *state, facts []journal.Fact) []journal.Fact
+	// refused is told of what the form was refused for; nil for nobody.
+	refused func(err error, typed url.Values)
+	// typedAs is the input in which a field of a setting is asked; nil where
+	// they have the same name.
+	typedAs func(field string) string
+	// aid fills the form in beside the person; nil for nobody.
+	aid aid
+}
+
+// aid is who fills a form in beside the person, such as a meter that is connected.
+type aid interface {
+	// stamp writes into what was kept of a form when it happened.
+	stamp(e *entryForm, typed url.Values)
+	// show puts what may be taken beside the fields of a form.
+	show(e *entryForm, all formFields, typed url.Values)
+	// sources says in the parts of a form where what was typed came from, before
+	// it is read. It refuses what was taken wrongly.
+	sources(e *entryForm, st *state, typed url.Values) error
+}
+
+// formFields are the fields of a form, wherever they stand in it.
+type formFields [][]view.Field
+
+// named finds a field; nil for none.
+func (l formFields) named(name string) *view.Field {
+	for _, some := range l {
+		for i := range some {
+			if some[i].Name == name {
+				return &some[i]
+			}
+		}
+	}
+	return nil
 }
 
 // soon is how long what was typed is taken to be of now.
@@ -136,7 +144,9 @@ func (q *request) form(e *entryForm, behind uint64, typed url.Values, wrong faul
 		kept, d := q.draft(e.action)
 		if kept != nil {
 			typed = kept
-			q.stampTaken(e, typed)
+			if e.aid != nil {
+				e.aid.stamp(e, typed)
+			}
 			if zone, err := q.Zones(q.Zone); err == nil && s == nil && !e.done && (d.Sent || q.now.Sub(d.At) > soon) {
 				stamp(e.parts, typed, d.At, zone) // it happened then, and not when it is sent
 			}
@@ -147,8 +157,11 @@ func (q *request) form(e *entryForm, behind uint64, typed url.Values, wrong faul
 		typed = url.Values{}
 	}
 	f.Fields, f.Rest = fields(e.id, e.parts, typed, wrong, e.flat || s != nil)
-	q.showMeters(e, formFields{f.Fields, f.Rest}, typed)
-	q.practise(e, formFields{f.Fields, f.Rest})
+	all := formFields{f.Fields, f.Rest}
+	if e.aid != nil {
+		e.aid.show(e, all, typed)
+	}
+	q.practise(e, all)
 	f.RestSays = restSays(f.Rest, q.now)
 	f.RestOpen = slices.ContainsFunc(f.Rest, func(f view.Field) bool { return f.Error != "" })
 	if s != nil {
@@ -162,6 +175,20 @@ func (q *request) form(e *entryForm, behind uint64, typed url.Values, wrong faul
 	}
 	f.Notices = append(elsewhere(f, wrong), f.Notices...)
 	return f
+}
+
+// practise says beside a field what may be typed in practice.
+func (q *request) practise(e *entryForm, all formFields) {
+	if !q.Practice {
+		return
+	}
+	for n, p := range e.parts {
+		for _, in := range p.inputs {
+			if f := all.named(control(n, in.name)); f != nil && in.practice != "" {
+				f.Hint = strings.TrimSpace(f.Hint + " " + in.practice)
+			}
+		}
+	}
 }
 
 // elsewhere are the faults that stand beside no field of a form: those of the
@@ -217,7 +244,9 @@ func (q *request) enter(e *entryForm, st *state, again func(status int, f view.F
 		e = sheet.form(e, "")
 	}
 	understood := answered(e.parts, typed)
-	err = q.sources(e, st, typed)
+	if e.aid != nil {
+		err = e.aid.sources(e, st, typed)
+	}
 	d := q.dated(e, st, sheet, typed)
 	if err != nil || len(d.ahead) > 0 {
 		err = q.all(e, st, typed, d.ahead, err)
@@ -377,7 +406,9 @@ func (q *request) again(e *entryForm, err error, typed, shown url.Values, st *st
 	if kept := q.keepDraft(e.action, typed, true); kept != nil {
 		q.Logger.Error("draft", "error", kept)
 	}
-	q.refusedScan(st, err, typed.Get(control(0, "serial")))
+	if e.refused != nil {
+		e.refused(err, typed)
+	}
 	behind, seen := number(typed, "head"), number(typed, "seen")
 	moved, old := errors.AsType[*replica.MovedError](err)
 	switch {
@@ -407,7 +438,10 @@ func (q *request) again(e *entryForm, err error, typed, shown url.Values, st *st
 		return show(http.StatusUnprocessableEntity, q.form(e, behind, shown, wrong))
 	}
 	status, msg, hint := http.StatusForbidden, "", ""
-	if p, ok := errors.AsType[*procedure.Error](discreet(err, q.blindAnywhere(st))); ok {
+	if q.blindAnywhere(st) {
+		err = procedure.Discreet(err)
+	}
+	if p, ok := errors.AsType[*procedure.Error](err); ok {
 		msg, hint = p.Msg, p.Hint
 	} else if p, ok := errors.AsType[*people.Error](err); ok {
 		msg, hint = p.Msg, p.Hint
@@ -417,4 +451,38 @@ func (q *request) again(e *entryForm, err error, typed, shown url.Values, st *st
 		q.Logger.Error("entry failed", "route", q.route.Path, "error", err)
 	}
 	return show(status, q.form(e, behind, shown, faults{"": {msg, hint}}))
+}
+
+// reckon works a case out for nobody in particular.
+func (s *Server) reckon(f *file, now time.Time) (*state, error) { return s.reckonFor(f, now, "") }
+
+// reckon works a case out, with a draw still to be made planned for the person
+// who looks, if they may draw.
+func (q *request) reckon(f *file, now time.Time) (*state, error) {
+	drawer := ""
+	if people.May(q.who.Person, people.Draw) == nil {
+		drawer = q.who.ID
+	}
+	return q.reckonFor(f, now, drawer)
+}
+
+// blind tells that the person may still do the second check of an order, so
+// that no page shows its figures.
+func (q *request) blind(st *state, order string) bool {
+	return st.Preparation(order).Blind(q.who.Person)
+}
+
+// blindAnywhere tells it of one of the orders that a page is made from.
+func (q *request) blindAnywhere(st *state) bool { return st.Blind(q.who.Person) }
+
+// hand gives a file to the browser, and notes in the log who took what.
+func (q *request) hand(name, kind string, data []byte) error {
+	q.Logger.Info("export", "who", q.who.ID, "file", name, "bytes", len(data), "head", q.lab.Report().Head.Hash.String())
+	h := q.w.Header()
+	h.Set("Content-Type", kind)
+	h.Set("Content-Disposition", `attachment; filename="`+name+`"`)
+	h.Set("Cache-Control", "no-store")
+	q.w.WriteHeader(http.StatusOK)
+	_, err := q.w.Write(data)
+	return err
 }

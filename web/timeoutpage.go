@@ -63,7 +63,7 @@ func (q *request) mayTimeOut(now *state, order string, facts []journal.Fact) err
 		if err := people.MayTimeOut([]people.Person{q.who.Person, other.Person}); err != nil {
 			return err
 		}
-		if err := procedure.ReadOut(t, b.prep, b.r); err != nil {
+		if err := procedure.ReadOut(t, b.prep, b.Result); err != nil {
 			return err
 		}
 	}
@@ -83,8 +83,8 @@ func (b *bench) timeoutShow(status int, sent *view.Form) error {
 	// What is read out from the wristband and the label does not stand here.
 	p.Band.Patient, p.Band.Says, p.Band.Dose, p.Band.DoseSays, p.Facts = "Order "+b.order.ID, "", "", "", nil
 	says := []view.Notice{{Kind: "note", Word: "Aloud", Text: "Scan the wristband. Read territory and activity out from the label and from the order; everyone stops and listens."}}
-	for _, f := range b.r.Findings {
-		if (f.Severity == dispensing.Stop || f.Code == dispensing.LabelDrift) && b.r.Concerns(f, b.order.ID) {
+	for _, f := range b.Result.Findings {
+		if (f.Severity == dispensing.Stop || f.Code == dispensing.LabelDrift) && b.Result.Concerns(f, b.order.ID) {
 			says = append(says, findingNotice(f))
 		}
 	}

@@ -10,10 +10,15 @@ import (
 	"vialwright/web/view"
 )
 
+// stockForms are what this room brings to the board.
+func (q *request) stockForms(st *state) map[string]*entryForm {
+	return map[string]*entryForm{"discard": q.discardForm(st), "exposure": q.exposureForm(st)}
+}
+
 // discardForm puts what a container holds into a waste item.
 func (q *request) discardForm(st *state) *entryForm {
 	var from, into []view.Choice
-	for _, k := range st.r.Containers {
+	for _, k := range st.Result.Containers {
 		c := view.Choice{Value: k.Container.ID, Text: k.Container.ID + ", " + string(k.Container.Kind)}
 		switch k.Container.Kind {
 		case ledger.WasteItem:
@@ -38,9 +43,8 @@ func (q *request) discardForm(st *state) *entryForm {
 	if len(into) > 0 {
 		next = into[len(into)-1].Value
 	}
-	to := "/"
 	return &entryForm{
-		id: "discard", title: "Add to waste", action: entering + "discard", button: "Record it", act: people.Discard, to: to, said: "It is in the waste.",
+		title: "Add to waste", button: "Record it", act: people.Discard, said: "It is in the waste.",
 		parts: []part{{kind: "discard", inputs: []input{
 			chosen("from", "What is added to waste", from),
 			{name: "into", value: next, hint: hint},
@@ -62,7 +66,7 @@ func wastePage(q *request) error {
 			p.Cautions = append(p.Cautions, view.Notice{Kind: "warn", Word: "Not reckoned", Text: "What is in " + id + " cannot be reckoned: " + err.Error() + "."})
 			continue
 		}
-		for _, k := range st.r.Containers {
+		for _, k := range st.Result.Containers {
 			if k.Container.ID == id && k.Here {
 				p.Facts = append(p.Facts, view.Pair{Name: id, Value: q.wasteSays(st, k)})
 			}

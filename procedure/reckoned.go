@@ -1,0 +1,100 @@
+package procedure
+
+import (
+	"slices"
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/journal"
+	"vialwright/ledger"
+	"vialwright/people"
+)
+
+// Reckoned is what records come to at a moment: the case they fold to, the
+// figures that follow from it, and where each preparation stands.
+type Reckoned struct {
+	Case         dispensing.Case
+	Result       dispensing.Result
+	Preparations []Preparation
+}
+
+// Reckon works records out as of a moment, a draw still to be made planned as
+// that of drawer; empty for nobody in particular. It fails where the facts cannot
+// stand together.
+func Reckon(records []journal.Record, zones journal.Zones, now time.Time, drawer string) (*Reckoned, error) {
+	c, err := journal.FoldRecords(records, zones)
+	if err != nil {
+		return nil, err
+	}
+	c = c.AsOf(now)
+	c.Drawer = drawer
+	r := dispensing.Reckon(c, now)
+	return &Reckoned{c, r, Of(records, c, r, now)}, nil
+}
+
+// Order is the place of an order in the case; -1 for none.
+func (k *Reckoned) Order(id string) int {
+	return slices.IndexFunc(k.Case.Orders, func(o dispensing.Order) bool { return o.ID == id })
+}
+
+// Preparation is the one of an order; of no order of the case it has no steps.
+func (k *Reckoned) Preparation(order string) Preparation {
+	for _, p := range k.Preparations {
+		if p.Order == order {
+			return p
+		}
+	}
+	return Preparation{Order: order, Now: -1}
+}
+
+// Over tells that the preparation goes on no more: its record is closed, or it
+// was cancelled.
+func (p Preparation) Over() bool { return p.Closed || p.Abandoned != "" }
+
+// OrdersOver tells that there are orders, and that nothing more is done for any.
+func (k *Reckoned) OrdersOver() bool {
+	return len(k.Preparations) > 0 && !slices.ContainsFunc(k.Preparations, func(p Preparation) bool { return !p.Over() })
+}
+
+// Emptied tells that nothing is left in a container.
+func (k *Reckoned) Emptied(id string) bool { return k.Case.Book.Volume(id) <= tiny }
+
+// Over tells that the work is over: nothing more is done for any order, and what
+// is left of the activity is in the waste.
+func (k *Reckoned) Over() bool {
+	if len(k.Preparations) > 0 && !k.OrdersOver() {
+		return false
+	}
+	for _, c := range k.Case.Book.Containers() {
+		if c.Kind != ledger.WasteItem && c.Kind != ledger.Territory && !k.Emptied(c.ID) {
+			return false
+		}
+	}
+	return len(k.Case.Orders)+len(k.Case.Vials) > 0
+}
+
+// ClosedWith are the orders whose closed record an entry belongs to.
+func (k *Reckoned) ClosedWith(entry int) (out []string) {
+	for _, p := range k.Preparations {
+		if p.Closed && slices.Contains(p.Covers, entry) {
+			out = append(out, p.Order)
+		}
+	}
+	return out
+}
+
+// Blind tells that a person may still do the second check, so that nothing shows
+// them a figure of the dose: from the draw on, until the check is made, whoever
+// had no hand in the work. Who would rather see them than check says so, and
+// that is recorded.
+func (p Preparation) Blind(who people.Person) bool {
+	step, ok := p.Current()
+	due := ok && step.Key == SecondCheck
+	early := p.Container != "" && p.Step(SecondCheck).State == Later
+	return (due || early) && people.MayCheck(who, p.Deeds) == nil
+}
+
+// Blind tells that a person may still do the second check of one of the orders.
+func (k *Reckoned) Blind(who people.Person) bool {
+	return slices.ContainsFunc(k.Preparations, func(p Preparation) bool { return p.Blind(who) })
+}

@@ -1,0 +1,46 @@
+package web
+
+import (
+	"net/url"
+	"strings"
+
+	"vialwright/journal"
+	"vialwright/procedure"
+	"vialwright/web/view"
+)
+
+// refusedScan records a near miss for the refusals of a step that keep a dose
+// from the wrong hands: a wrong label, or a time-out that does not agree.
+func (q *request) refusedScan(err error, typed url.Values) {
+	e, ok := err.(*procedure.Error)
+	if !ok || !e.NearMiss() {
+		return
+	}
+	step := q.r.PathValue("key")
+	if e.Code == procedure.CodeReadOut {
+		step = string(procedure.TimeOut)
+	}
+	q.nearMiss(journal.NearMiss{For: q.r.PathValue("order"), Step: step, What: e.Msg, Scanned: shownScan(typed.Get(control(0, "serial")), q.now)})
+}
+
+// nearMisses counts the near misses of an order, and those of no one order, for
+// whoever reviews the record.
+func nearMisses(f *file, order string) []view.Notice {
+	var all []string
+	for _, e := range f.Entries() {
+		if x, ok := e.Fact.(*journal.NearMiss); ok && (x.For == order || x.For == "") {
+			all = append(all, "entry "+decimal(uint64(e.Number))+": "+x.What)
+		}
+	}
+	if len(all) == 0 {
+		return nil
+	}
+	word := "near misses"
+	if len(all) == 1 {
+		word = "near miss"
+	}
+	return []view.Notice{{
+		Kind: "note", Word: "Review", Text: decimal(uint64(len(all))) + " " + word + ": " + strings.Join(all, "; ") + ".",
+		Hint: "Write a deviation where one of them needs more than this.",
+	}}
+}

@@ -1,0 +1,70 @@
+package web
+
+import (
+	"cmp"
+	"strings"
+	"time"
+
+	"vialwright/journal"
+	"vialwright/quantity"
+)
+
+// reasonInput asks why a setting is made.
+var reasonInput = input{name: "reason", label: "Why it is set so", kind: "text", must: true, hint: "It stays in the record beside the setting."}
+
+// headFacts reads a setting as an entry of a case file, and puts what is wrong
+// beside its control. It holds from now on, or from the later time that is given:
+// what was done by now rests on what was in force.
+func (q *request) headFacts(parts []part, fields map[string]any, zone string, typedAs func(string) string) ([]journal.Fact, error) {
+	z, err := q.Zones(zone)
+	if err != nil {
+		return nil, err
+	}
+	now := quantity.FormatTime(q.now.Truncate(time.Second), z)
+	if fields["from"] == nil {
+		fields["from"] = now
+	}
+	facts, err := decode(map[string]any{"case": 2, "zone": zone, "entries": []any{map[string]any{parts[0].kind: fields}}}, q.Zones)
+	if e, ok := err.(*journal.FileError); ok {
+		return nil, placeHead(parts, typedAs, e.Path, e.Msg, e.Hint)
+	}
+	if err != nil {
+		return nil, err
+	}
+	var from time.Time
+	switch x := facts[1].(type) {
+	case *journal.Policy:
+		from = x.From
+	case *journal.Meter:
+		from = x.From
+	}
+	if from.Before(q.now.Truncate(time.Minute)) {
+		return nil, placeHead(parts, typedAs, "entries[1]."+parts[0].kind+".from", zoned{z}.clock(from)+" is in the past, and what was done since rests on what was in force",
+			"Leave it empty for now, or give a later time, such as "+quantity.FormatTime(q.now.Add(24*time.Hour).Truncate(time.Hour), z)+".")
+	}
+	return facts[1:], nil
+}
+
+// placeHead puts a refusal of the head of a case beside the control it is
+// about, or above the form. typedAs is that of the form.
+func placeHead(parts []part, typedAs func(string) string, path, msg, hint string) faults {
+	if strings.HasPrefix(path, "entries[") { // as it will stand in the record
+		_, path, _ = strings.Cut(path, ".")
+	}
+	_, field, _ := strings.Cut(path, ".")
+	if typedAs != nil {
+		field = typedAs(field)
+	}
+	for _, in := range parts[0].inputs {
+		if in.name == field || strings.HasPrefix(field, in.name+"[") || strings.HasPrefix(in.name, field+".") && field != "" {
+			return faults{control(0, in.name): {msg, hint}}
+		}
+	}
+	if path != "" {
+		msg = path + ": " + msg
+	}
+	return faults{"": {msg, cmp.Or(hint, "check it")}}
+}
+
+// fromInput asks from when a setting holds.
+var fromInput = input{name: "from", label: "Holds from", kind: "time", small: true, hint: "Empty for now. A later day or time, never an earlier one."}
