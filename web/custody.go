@@ -132,3 +132,33 @@ func (b *bench) signature() []view.Pair {
 	}
 	return []view.Pair{{Name: "Order signed", Value: s.By + ", " + b.zone.clock(s.At)}}
 }
+
+// taker signs for the dose on the form of the hand-over, where they stand
+// beside who gives it; else they do so in a session of their own.
+func taker() *second {
+	return &second{
+		who: control(0, "to"), act: people.TakeOver, label: "Who takes it: their PIN, if they are here",
+		hint: "Left empty, the bench shows that the dose is not taken over until they take it over in a session of their own.",
+		mark: func(facts []journal.Fact, id string) {
+			for _, f := range facts {
+				if h, ok := f.(*journal.Handover); ok {
+					h.Countersigned = id
+				}
+			}
+		},
+	}
+}
+
+// confirmer signs the time-out beside who records it.
+func confirmer() *second {
+	return &second{
+		who: control(0, "with"), act: people.TimeOut, label: "Who takes part with you: their PIN signs too", must: true,
+		mark: func(facts []journal.Fact, id string) {
+			for _, f := range facts {
+				if t, ok := f.(*journal.Timeout); ok {
+					t.Countersigned = id
+				}
+			}
+		},
+	}
+}

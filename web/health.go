@@ -52,7 +52,7 @@ func (q *request) checks() (out []view.Check, sound bool) {
 	q.storeCheck(report.Head, add)
 	ctx, cancel := context.WithTimeout(q.r.Context(), q.patience)
 	defer cancel()
-	if _, err := q.kept.accounts(ctx); err != nil {
+	if _, err := q.accounts(ctx); err != nil {
 		add("stop", "Vault", "it does not answer")
 		q.Logger.Error("vault", "error", err)
 	} else {

@@ -47,6 +47,9 @@ func (c *counts) seen(r Route, status int, took time.Duration) {
 	c.slow++
 }
 
+// writeCounts gives the counters of the server.
+func (s *Server) writeCounts(w io.Writer) error { return s.counts.write(w, s) }
+
 // write gives the counters and what the program holds now.
 func (c *counts) write(w io.Writer, s *Server) error {
 	c.mu.Lock()

@@ -23,7 +23,7 @@ func metricsPage(q *request) error {
 	}
 	q.w.Header().Set("Content-Type", "text/plain; version=0.0.4; charset=utf-8")
 	q.w.WriteHeader(http.StatusOK)
-	return q.counts.write(q.w, q.Server)
+	return q.writeCounts(q.w)
 }
 
 // same compares secrets in a time that does not depend on them.

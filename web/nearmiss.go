@@ -6,7 +6,6 @@ import (
 
 	"vialwright/identity"
 	"vialwright/journal"
-	"vialwright/replica"
 )
 
 // nearMiss records what was refused before it could do harm. That it could not
@@ -16,13 +15,7 @@ func (q *request) nearMiss(miss journal.NearMiss) {
 	if z, err := q.Zones(q.Zone); err == nil {
 		miss.At = miss.At.In(z)
 	}
-	err := q.lab.Append(q.r.Context(), replica.Entry{
-		IDs: about("", []journal.Fact{&miss}), Class: journal.Observation,
-		Decide: func(*file, int) ([]journal.Record, error) {
-			return []journal.Record{{Recorded: q.now.Truncate(time.Millisecond), By: q.who.ID, Fact: &miss}}, nil
-		},
-	})
-	if err != nil {
+	if err := q.observe(&miss); err != nil {
 		q.Logger.Error("near miss", "error", err)
 	}
 }

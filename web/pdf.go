@@ -10,8 +10,8 @@ import (
 )
 
 // use is what a sheet is for.
-func (s *Server) use() paper.Use {
-	if s.Practice {
+func (q *request) use() paper.Use {
+	if q.Practice {
 		return paper.ForPractice
 	}
 	return paper.ForPatient

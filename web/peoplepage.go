@@ -14,7 +14,7 @@ func peoplePage(q *request) error { return q.people(http.StatusOK, nil, nil) }
 
 // people lists the accounts. given is a first password, shown once.
 func (q *request) people(status int, wrong error, given []view.Pair) error {
-	all, err := q.kept.accounts(q.r.Context())
+	all, err := q.accounts(q.r.Context())
 	if err != nil {
 		return err
 	}
@@ -124,7 +124,7 @@ func personChange(q *request) error {
 	next := people.Person{ID: q.r.PathValue("id"), Name: strings.TrimSpace(v("name")), Roles: rolesOf(q.r.PostForm["role"]), Active: v("active") == "yes"}
 	err := q.sign(v("pin"))
 	if err == nil {
-		err = q.kept.changeAccounts(q.r.Context(), func(all []account) ([]account, error) {
+		err = q.changeAccounts(func(all []account) ([]account, error) {
 			if err := people.MayChange(q.who.ID, "", roster(all), next); err != nil {
 				return nil, err
 			}
@@ -159,7 +159,7 @@ func personReset(q *request) error {
 		hash, err = q.Passwords.Hash(q.r.Context(), first)
 	}
 	if err == nil {
-		err = q.kept.changeAccounts(q.r.Context(), func(all []account) ([]account, error) {
+		err = q.changeAccounts(func(all []account) ([]account, error) {
 			if err := people.MayReset(q.who.ID, roster(all), id); err != nil {
 				return nil, err
 			}

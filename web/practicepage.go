@@ -10,7 +10,6 @@ import (
 
 	"vialwright/journal"
 	"vialwright/quantity"
-	"vialwright/replica"
 	"vialwright/web/view"
 )
 
@@ -107,35 +106,24 @@ func clockDo(q *request) error {
 // keepOfPractice records facts of the practice laboratory itself, and those of
 // a drill, once for a form.
 func (q *request) keepOfPractice(facts func(next int) ([]journal.Fact, error)) error {
-	nonce := q.r.PostFormValue("nonce")
-	if nonce == "" || len(nonce) > mostNonce {
-		return noNonce(&entryForm{to: "/practice"})
-	}
-	err := q.lab.Append(q.r.Context(), replica.Entry{
-		Site: true, Class: journal.Observation, By: q.who.ID, Form: mark(q.r.URL.Path, nonce),
-		Decide: func(f *file, next int) ([]journal.Record, error) {
-			list, err := facts(next)
-			if err != nil {
-				return nil, err
+	return q.once("/practice", func(f *file, next int) ([]journal.Record, error) {
+		list, err := facts(next)
+		if err != nil {
+			return nil, err
+		}
+		records := make([]journal.Record, len(list))
+		for i, x := range list {
+			records[i] = journal.Record{Recorded: q.now.Truncate(time.Millisecond), By: q.who.ID, Fact: x, N: next + i}
+			switch x.(type) {
+			case *journal.Order, *journal.OrderSign, *journal.Receive:
+				records[i].By = "drill"
 			}
-			records := make([]journal.Record, len(list))
-			for i, x := range list {
-				records[i] = journal.Record{Recorded: q.now.Truncate(time.Millisecond), By: q.who.ID, Fact: x, N: next + i}
-				switch x.(type) {
-				case *journal.Order, *journal.OrderSign, *journal.Receive:
-					records[i].By = "drill"
-				}
-			}
-			if len(list) > 1 {
-				_, err = q.reckonFor(f.With(records[1:]...), q.now, "")
-			}
-			return records, err
-		},
+		}
+		if len(list) > 1 {
+			_, err = q.reckonFor(f.With(records[1:]...), q.now, "")
+		}
+		return records, err
 	})
-	if _, before := errors.AsType[*replica.SentError](err); before {
-		return nil
-	}
-	return err
 }
 
 // competenceCSV gives the record as a table for other programs.

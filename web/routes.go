@@ -1,25 +1,8 @@
 package web
 
 import (
-	"net/http"
-
 	"vialwright/people"
 )
-
-// Route is one address with what it takes.
-type Route struct {
-	// Method and Path are those of http.ServeMux.
-	Method, Path string
-	// Act is what the person must be granted; empty where Open says who may.
-	Act people.Act
-	// Open is true where nobody needs to be signed in.
-	Open bool
-	// Signs is true where a session that waits for its PIN is let through, to
-	// give it or to end it.
-	Signs bool
-
-	do func(*request) error
-}
 
 // routeTable is the table of addresses. An entry's own act, which depends on what
 // is entered, is asked again when it is recorded.
@@ -104,36 +87,4 @@ func workRoutes() []Route {
 		{"POST", "/people/{id}", people.ChangePerson, false, false, personChange},
 		{"POST", "/people/{id}/reset", people.ResetSecret, false, false, personReset},
 	}
-}
-
-// routes makes the handler out of the table.
-func (s *Server) routes(static http.Handler) http.Handler {
-	mux := http.NewServeMux()
-	for _, r := range s.routeTable() {
-		mux.Handle(r.Method+" "+r.Path, s.serve(r))
-	}
-	mux.Handle("GET /assets/", http.StripPrefix("/assets", static))
-	mux.Handle("/", s.serve(Route{Method: "", Path: "/", Open: true, Signs: true, do: func(*request) error {
-		return &refusal{http.StatusNotFound, "There is no such page", "this address leads nowhere", "go to the board", "/"}
-	}}))
-	origins := http.NewCrossOriginProtection()
-	return safe(origins.Handler(mux))
-}
-
-// policy is what a page may load: its own style, script and stream, nothing
-// else; and nobody may frame it.
-const policy = "default-src 'none'; style-src 'self'; script-src 'self'; connect-src 'self'; img-src 'self' data:; " +
-	"form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
-
-func safe(next http.Handler) http.Handler {
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		h := w.Header()
-		h.Set("Content-Security-Policy", policy)
-		h.Set("X-Content-Type-Options", "nosniff")
-		h.Set("Referrer-Policy", "same-origin")
-		h.Set("Cross-Origin-Opener-Policy", "same-origin")
-		h.Set("Cross-Origin-Resource-Policy", "same-origin")
-		h.Set("Permissions-Policy", "camera=(), microphone=(), geolocation=()")
-		next.ServeHTTP(w, r)
-	})
 }

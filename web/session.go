@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"net/http"
 	"net/url"
 	"slices"
@@ -33,7 +34,7 @@ func (q *request) identify() error {
 		itself := q.r.Header.Get("X-Live") != ""
 		seen := q.session.Seen(q.wall, q.Limits)
 		if !itself && seen.LastSeen.Sub(q.session.LastSeen) >= q.Limits.Idle/10 {
-			if err := q.kept.keepSession(q.r.Context(), seen, q.Limits); err != nil {
+			if err := q.keepSession(seen); err != nil {
 				return err
 			}
 		}
@@ -85,7 +86,7 @@ func (q *request) ask(state people.State) error {
 			}
 		}
 	}
-	accounts, err := q.kept.accounts(q.r.Context())
+	accounts, err := q.accounts(q.r.Context())
 	switch {
 	case err != nil:
 		return err
@@ -99,7 +100,7 @@ func (q *request) ask(state people.State) error {
 
 // account finds an account by its id.
 func (q *request) account(id string) (account, bool, error) {
-	all, err := q.kept.accounts(q.r.Context())
+	all, err := q.accounts(q.r.Context())
 	if err != nil {
 		return account{}, false, err
 	}
@@ -112,7 +113,7 @@ func (q *request) account(id string) (account, bool, error) {
 
 // change changes one account.
 func (q *request) change(id string, change func(*account) error) error {
-	return q.kept.changeAccounts(q.r.Context(), func(all []account) ([]account, error) {
+	return q.changeAccounts(func(all []account) ([]account, error) {
 		i := slices.IndexFunc(all, func(a account) bool { return a.ID == id })
 		if i < 0 {
 			return nil, &people.Error{Code: people.CodeUnknownPerson, Msg: "there is no such account", Hint: "sign in"}
@@ -127,7 +128,7 @@ func (q *request) open(person string) error {
 	q.random(bits[:])
 	token := people.NewToken(bits)
 	session := people.Open(token, person, "bench", q.Practice, q.wall)
-	if err := q.kept.keepSession(q.r.Context(), session, q.Limits); err != nil {
+	if err := q.keepSession(session); err != nil {
 		return err
 	}
 	http.SetCookie(q.w, &http.Cookie{
@@ -141,3 +142,19 @@ func (q *request) open(person string) error {
 func (q *request) endSessions(id string) error {
 	return q.change(id, func(a *account) error { a.Out = q.wall; return nil })
 }
+
+// accounts are all that are kept.
+func (q *request) accounts(ctx context.Context) ([]account, error) { return q.kept.accounts(ctx) }
+
+// changeAccounts changes the accounts, in their turn.
+func (q *request) changeAccounts(change func([]account) ([]account, error)) error {
+	return q.kept.changeAccounts(q.r.Context(), change)
+}
+
+// keepSession keeps a session as it is now.
+func (q *request) keepSession(x people.Session) error {
+	return q.kept.keepSession(q.r.Context(), x, q.Limits)
+}
+
+// mayTry tells whether one more secret may be tried from a place.
+func (q *request) mayTry(from string) bool { return q.limits.allow(from, q.wall) }

@@ -41,8 +41,8 @@ func (q *request) sheetShow(status int, s *sheet, wrong faults) error {
 }
 
 // clockDay is today, in the zone of the site.
-func (s *Server) clockDay() string {
-	return s.Clock().In(s.loc()).Format(time.DateOnly)
+func (q *request) clockDay() string {
+	return q.Clock().In(q.loc()).Format(time.DateOnly)
 }
 
 // sheetDo begins to enter a sheet, or ends it. It is kept in the browser, since

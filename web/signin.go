@@ -12,7 +12,7 @@ import (
 )
 
 func signInPage(q *request) error {
-	accounts, err := q.kept.accounts(q.r.Context())
+	accounts, err := q.accounts(q.r.Context())
 	if err != nil {
 		return err
 	}
@@ -53,7 +53,7 @@ func (q *request) signIn(status int, err error) error {
 }
 
 func signInDo(q *request) error {
-	if !q.limits.allow(q.r.RemoteAddr, q.wall) {
+	if !q.mayTry(q.r.RemoteAddr) {
 		return q.signIn(http.StatusTooManyRequests, &people.Error{Code: people.CodeWait, Msg: "there were too many tries from this machine", Hint: "try again in a minute"})
 	}
 	id := strings.TrimSpace(q.r.PostFormValue("id"))
@@ -72,7 +72,7 @@ func signInDo(q *request) error {
 		return q.signIn(http.StatusForbidden, err)
 	}
 	if q.session.Person != "" { // one session in one browser
-		if err := q.kept.keepSession(q.r.Context(), q.session.End(), q.Limits); err != nil {
+		if err := q.keepSession(q.session.End()); err != nil {
 			return err
 		}
 	}
@@ -117,7 +117,7 @@ func pinDo(q *request) error {
 	err := q.confirm(q.who.ID, q.r.PostFormValue("pin"), q.pin())
 	if e, ok := errors.AsType[*people.Error](err); ok {
 		if e.Code == people.CodeLocked {
-			if err := q.kept.keepSession(q.r.Context(), q.session.End(), q.Limits); err != nil {
+			if err := q.keepSession(q.session.End()); err != nil {
 				return err
 			}
 			return q.see("/sign-in?next=" + url.QueryEscape(local(q.r.PostFormValue("next"))))
@@ -127,7 +127,7 @@ func pinDo(q *request) error {
 	if err != nil {
 		return err
 	}
-	if err := q.kept.keepSession(q.r.Context(), q.session.Confirmed(q.wall, q.Limits), q.Limits); err != nil {
+	if err := q.keepSession(q.session.Confirmed(q.wall, q.Limits)); err != nil {
 		return err
 	}
 	return q.see(local(q.r.PostFormValue("next")))
@@ -138,7 +138,7 @@ func firstPage(q *request) error { return q.first(http.StatusOK, nil) }
 // first is the page that makes the first account. Once there is one it leads
 // to the sign-in.
 func (q *request) first(status int, err error) error {
-	accounts, fail := q.kept.accounts(q.r.Context())
+	accounts, fail := q.accounts(q.r.Context())
 	if fail != nil {
 		return fail
 	}
@@ -162,7 +162,7 @@ func (q *request) first(status int, err error) error {
 
 func firstDo(q *request) error {
 	v := q.r.PostFormValue
-	if !q.limits.allow(q.r.RemoteAddr, q.wall) {
+	if !q.mayTry(q.r.RemoteAddr) {
 		return q.first(http.StatusTooManyRequests, &people.Error{Code: people.CodeWait, Msg: "there were too many tries from this machine", Hint: "try again in a minute"})
 	}
 	if subtle.ConstantTimeCompare([]byte(strings.TrimSpace(v("setup"))), []byte(q.Setup)) != 1 {
@@ -212,7 +212,7 @@ func (q *request) secretsFor(a *account, password, pin string) error {
 
 // add puts an account on the roster.
 func (q *request) add(by string, a account) error {
-	return q.kept.changeAccounts(q.r.Context(), func(all []account) ([]account, error) {
+	return q.changeAccounts(func(all []account) ([]account, error) {
 		if err := people.MayAdd(by, "", roster(all), a.Person); err != nil {
 			return nil, err
 		}
@@ -231,7 +231,7 @@ func roster(all []account) []people.Person {
 // signOutDo ends the session.
 func signOutDo(q *request) error {
 	if q.session.Person != "" {
-		if err := q.kept.keepSession(q.r.Context(), q.session.End(), q.Limits); err != nil {
+		if err := q.keepSession(q.session.End()); err != nil {
 			return err
 		}
 	}

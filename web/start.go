@@ -70,7 +70,7 @@ func (q *request) linked(s view.StartStep, act people.Act, links ...view.Link) v
 }
 
 func (q *request) startPeople(*view.Form) (view.StartStep, error) {
-	all, err := q.kept.accounts(q.r.Context())
+	all, err := q.accounts(q.r.Context())
 	if err != nil {
 		return view.StartStep{}, err
 	}
