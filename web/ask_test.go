@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"net/url"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -261,7 +262,7 @@ func TestAskAboutACorrection(t *testing.T) {
 	n := ""
 	for _, e := range journal.Entries(mustCase(s).Records) {
 		if r, ok := e.Fact.(*journal.Read); ok && r.Gross.Text == "1.87 GBq" {
-			n = decimal(uint64(e.Number))
+			n = strconv.Itoa(e.Number)
 		}
 	}
 	at := "/entry/" + n + "/correct"

@@ -2,6 +2,7 @@ package web
 
 import (
 	"cmp"
+	"strconv"
 	"strings"
 
 	"vialwright/journal"
@@ -86,7 +87,7 @@ func (b *bench) recorded(step procedure.Step) []view.Recorded {
 			}
 		}
 		if b.q.mayCorrect(b.state, e.Fact, b.file.Records[e.Place].By, "?") == nil {
-			r.Correct = "/entry/" + decimal(uint64(e.Number)) + "/correct"
+			r.Correct = "/entry/" + strconv.Itoa(e.Number) + "/correct"
 		}
 		out = append(out, r)
 	}

@@ -3,6 +3,7 @@ package web
 import (
 	"net/http"
 	"slices"
+	"strconv"
 	"strings"
 
 	"vialwright/dispensing"
@@ -192,7 +193,7 @@ func (b *bench) prints() []view.Link {
 		if l.Void == "" {
 			text := "Label " + l.Serial.String()
 			if l.Copy > 1 {
-				text += ", copy " + decimal(uint64(l.Copy))
+				text += ", copy " + strconv.Itoa(l.Copy)
 			}
 			out = append(out, view.Link{Text: text, Href: labelHref(l.Serial)})
 		}
@@ -288,7 +289,7 @@ func (b *bench) reopened() []view.Notice {
 	if n == 0 || !ok {
 		return nil
 	}
-	text := "The record was closed, and entry " + decimal(uint64(n)) + " corrected it."
+	text := "The record was closed, and entry " + strconv.Itoa(n) + " corrected it."
 	for _, p := range b.q.reopening(b.file.Records[e.Place]) {
 		text += " " + p.Name + ": " + p.Value + "."
 	}

@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/url"
+	"strconv"
 	"strings"
 
 	"vialwright/journal"
@@ -29,7 +30,7 @@ func nearMisses(f *file, order string) []view.Notice {
 	var all []string
 	for _, e := range f.Entries() {
 		if x, ok := e.Fact.(*journal.NearMiss); ok && (x.For == order || x.For == "") {
-			all = append(all, "entry "+decimal(uint64(e.Number))+": "+x.What)
+			all = append(all, "entry "+strconv.Itoa(e.Number)+": "+x.What)
 		}
 	}
 	if len(all) == 0 {
@@ -40,7 +41,7 @@ func nearMisses(f *file, order string) []view.Notice {
 		word = "near miss"
 	}
 	return []view.Notice{{
-		Kind: "note", Word: "Review", Text: decimal(uint64(len(all))) + " " + word + ": " + strings.Join(all, "; ") + ".",
+		Kind: "note", Word: "Review", Text: strconv.Itoa(len(all)) + " " + word + ": " + strings.Join(all, "; ") + ".",
 		Hint: "Write a deviation where one of them needs more than this.",
 	}}
 }

@@ -3,6 +3,7 @@ package web
 import (
 	"cmp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"vialwright/dispensing"
@@ -50,7 +51,7 @@ func (b *bench) mended(f dispensing.Finding) view.Notice {
 	}
 	if f.Entry > 0 && n.Mend.Href == "" {
 		if e, ok := b.file.Entry(f.Entry); ok && e.Fact != nil && b.q.mayCorrect(b.state, e.Fact, b.file.Records[e.Place].By, "?") == nil {
-			n.Mend = view.Link{Text: "Correct entry " + decimal(uint64(f.Entry)), Href: "/entry/" + decimal(uint64(f.Entry)) + "/correct"}
+			n.Mend = view.Link{Text: "Correct entry " + strconv.Itoa(f.Entry), Href: "/entry/" + strconv.Itoa(f.Entry) + "/correct"}
 		}
 	}
 	return n

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"net/http"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -118,7 +119,7 @@ func (q *request) orderRow(st *state, o dispensing.Order) view.OrderRow {
 	if len(stops) > 0 {
 		row.Notices = stops[:1]
 		if n := len(stops) - 1; n > 0 {
-			row.Notices[0].Hint = "+" + decimal(uint64(n)) + " more."
+			row.Notices[0].Hint = "+" + strconv.Itoa(n) + " more."
 		}
 	}
 	return row
@@ -143,9 +144,9 @@ func (q *request) when(st *state, o dispensing.Order) string {
 func hours(d time.Duration) string {
 	m := uint64(d.Round(time.Minute) / time.Minute)
 	if m < 60 {
-		return decimal(m) + " min"
+		return strconv.FormatUint(m, 10) + " min"
 	}
-	return decimal(m/60) + " h " + decimal(m%60) + " min"
+	return strconv.FormatUint(m/60, 10) + " h " + strconv.FormatUint(m%60, 10) + " min"
 }
 
 // need says what an order needs next, and from whom.

@@ -3,6 +3,7 @@ package web
 import (
 	"net/http"
 	"net/url"
+	"strconv"
 	"strings"
 
 	"vialwright/experience"
@@ -96,7 +97,7 @@ func (q *request) chartCard(c experience.Chart) view.ChartCard {
 	from := max(0, len(c.Points)-mostPoints)
 	card := view.ChartCard{ID: "chart-" + string(c.By) + c.Name, Title: title, Limits: "Limits at three standard deviations, from " + c.Limits + "."}
 	if from > 0 {
-		card.Limits += " The last " + plural(mostPoints, "preparation") + " of " + decimal(uint64(len(c.Points))) + " are shown."
+		card.Limits += " The last " + plural(mostPoints, "preparation") + " of " + strconv.Itoa(len(c.Points)) + " are shown."
 	}
 	numbers := map[string]string{}
 	looks := 0
@@ -105,7 +106,7 @@ func (q *request) chartCard(c experience.Chart) view.ChartCard {
 			looks++
 			continue
 		}
-		n := decimal(uint64(len(card.Broken) + 1))
+		n := strconv.Itoa(len(card.Broken) + 1)
 		numbers[b.Order] = n
 		card.Broken = append(card.Broken, view.CaseLine{
 			Number: n, Case: b.Order, Href: benchHref(b.Order),

@@ -144,16 +144,6 @@ func restSays(rest []view.Field, now time.Time) []view.Pair {
 	return out
 }
 
-// onTheWall shows a time with its offset as the clock on the wall does: the
-// hour alone on the day of now. Another text stays as it is.
-func onTheWall(text string, now time.Time) string {
-	t, err := quantity.ParseTime(text, nil)
-	if err != nil {
-		return text
-	}
-	return onWall(t, now)
-}
-
 // shown is how a kind of input looks.
 func shown(kind string) string {
 	switch kind {

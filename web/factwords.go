@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"vialwright/journal"
@@ -127,7 +128,7 @@ var sourceFields = map[string]bool{"source": true, "line": true, "background-sou
 func learnedPairs(x *journal.Experience, z zoned) []view.Pair {
 	out := []view.Pair{{Name: "at", Value: z.clock(x.At)}}
 	if x.UpTo > 0 {
-		out = append(out, view.Pair{Name: "to record", Value: decimal(uint64(x.UpTo))})
+		out = append(out, view.Pair{Name: "to record", Value: strconv.Itoa(x.UpTo)})
 	}
 	for _, y := range x.Yields {
 		out = append(out, view.Pair{

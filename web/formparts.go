@@ -32,9 +32,6 @@ func words(values ...string) []view.Choice {
 
 var now = input{name: "at", label: "When", kind: "time", must: true}
 
-// sentence begins a text with a capital.
-func sentence(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
-
 // meters are the ids of the meters of the site.
 func meters(f *file) []string {
 	_, _, all := journal.Settings(f.Facts())
@@ -43,16 +40,6 @@ func meters(f *file) []string {
 		out[i] = m.ID
 	}
 	return out
-}
-
-func plural(n int, what string) string {
-	switch n {
-	case 0:
-		return "no " + what
-	case 1:
-		return "1 " + what
-	}
-	return decimal(uint64(n)) + " " + what + "s"
 }
 
 // plain is a form without nonce or head: it records nothing in the journal.

@@ -58,7 +58,7 @@ func (q *request) history(f *file, st *state, z zoned) []view.Entry {
 		n := r.N
 		e := view.Entry{
 			Kind: journal.KindOf(r.Fact).Past, By: r.By, Recorded: z.clock(r.Recorded), Fields: pairs(r.Fact, z),
-			Hash: "record " + decimal(uint64(n)) + " · " + q.lab.Hash(n).String(),
+			Hash: "record " + strconv.Itoa(n) + " · " + q.lab.Hash(n).String(),
 		}
 		who, acts := signatures(r)
 		for k, act := range acts {

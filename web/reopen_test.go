@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/http"
+	"strconv"
 	"testing"
 
 	"vialwright/procedure"
@@ -18,7 +19,7 @@ func TestCorrectionInAClosedRecord(t *testing.T) {
 			n = e.Number // the reading of the vial after the draw, which names no order
 		}
 	}
-	at := "/entry/" + decimal(uint64(n)) + "/correct"
+	at := "/entry/" + strconv.Itoa(n) + "/correct"
 	right := []string{"p0.reason", "digits exchanged", "p0.with.read.gross", "1.78 GBq", "p0.countersigned", "MP1", "pin2", pin}
 	s.t1.fill(at, "correct", at, right...).says(http.StatusForbidden, "only who may close a record may correct it afterwards")
 	p := s.rp.fill(at, "correct", at, right...)

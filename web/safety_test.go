@@ -4,6 +4,7 @@ import (
 	"context"
 	"net/http"
 	"net/url"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -383,7 +384,7 @@ func TestCorrection(t *testing.T) {
 			n = e.Number // the reading of what is left
 		}
 	}
-	at := "/entry/" + decimal(uint64(n)) + "/correct"
+	at := "/entry/" + strconv.Itoa(n) + "/correct"
 	s.t1.fill(at, "correct", at, "p0.with.read.gross", "1.86 GBq").says(http.StatusUnprocessableEntity, "it is empty")
 	s.t1.fill(at, "correct", at, "p0.reason", "digits exchanged", "p0.with.read.gross", "1.86 liters").says(http.StatusUnprocessableEntity, "Error")
 	s.t1.fill(at, "correct", at, "p0.reason", "digits exchanged", "p0.with.read.gross", "1.86 GBq").recorded()

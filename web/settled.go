@@ -36,7 +36,11 @@ type settledVial struct {
 const mostSettled = 64
 
 func newSettled(trials int) *settled {
-	return &settled{trials: trials, known: newCache[*settledVial](mostSettled)}
+	known, err := lru.New[string, *settledVial](mostSettled)
+	if err != nil {
+		panic("settled: " + err.Error()) // of a size below 1 alone
+	}
+	return &settled{trials: trials, known: known}
 }
 
 // get gives the clock of a vial, worked out now or before.

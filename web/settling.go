@@ -6,6 +6,7 @@ import (
 	"math"
 	"net/url"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -319,7 +320,7 @@ func shakenDo(q *request) error {
 	if err != nil {
 		return err
 	}
-	q.r.PostForm.Set("head", decimal(b.file.Taken))
+	q.r.PostForm.Set("head", strconv.FormatUint(b.file.Taken, 10))
 	e := b.shakenNow()
 	e.to = b.back(q.cameFrom())
 	return q.enter(e, b.state, func(status int, f view.Form) error {

@@ -5,6 +5,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -143,7 +144,7 @@ func TestSheetHasCorrectionsAndTheSecondCheck(t *testing.T) {
 	var n string
 	for _, e := range journal.Entries(mustCase(s).Records) {
 		if r, ok := e.Fact.(*journal.Read); ok && r.Gross.Text == "1.87 GBq" {
-			n = decimal(uint64(e.Number))
+			n = strconv.Itoa(e.Number)
 		}
 	}
 	entry := "/entry/" + n + "/correct"

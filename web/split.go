@@ -1,6 +1,7 @@
 package web
 
 import (
+	"strconv"
 	"strings"
 
 	"vialwright/procedure"
@@ -30,7 +31,7 @@ func (q *request) splits(st *state) []view.Split {
 				continue
 			}
 			row := view.SplitRow{
-				Number: decimal(uint64(i + 1)), ID: o.ID, Href: benchHref(o.ID), Name: strings.Trim(o.Territory+", "+p.Expect.Patient, ", "),
+				Number: strconv.Itoa(i + 1), ID: o.ID, Href: benchHref(o.ID), Name: strings.Trim(o.Territory+", "+p.Expect.Patient, ", "),
 				Prescribed: b.prescribed(), At: st.zone.hour(o.At), Label: labelsOf(p),
 			}
 			row.State, row.Now = q.standing(p)

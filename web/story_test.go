@@ -2,6 +2,7 @@ package web
 
 import (
 	"regexp"
+	"strconv"
 	"testing"
 )
 
@@ -12,7 +13,7 @@ const theBench = "/order/P1"
 const settings = 3
 
 // entry is the address of an entry's correction, counted from the first entry.
-func entry(n int) string { return "/entry/" + decimal(uint64(n+settings)) + "/correct" }
+func entry(n int) string { return "/entry/" + strconv.Itoa(n+settings) + "/correct" }
 
 // story tells a preparation at the bench, up to a step.
 type story struct {

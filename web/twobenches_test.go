@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -172,7 +173,7 @@ func TestTwoBenchesAtOnce(t *testing.T) {
 			b := []*lab1{here, there}[i%2].as(id)
 			all.Go(func() {
 				for n := range each {
-					text := id + " writes note " + decimal(uint64(n))
+					text := id + " writes note " + strconv.Itoa(n)
 					mu.Lock()
 					sent = append(sent, text)
 					mu.Unlock()

@@ -1,6 +1,8 @@
 package web
 
 import (
+	"strconv"
+	"strings"
 	"time"
 
 	"vialwright/quantity"
@@ -46,4 +48,27 @@ func (z zoned) loc() *time.Location {
 		return time.UTC
 	}
 	return z.Location
+}
+
+// sentence begins a text with a capital.
+func sentence(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
+
+func plural(n int, what string) string {
+	switch n {
+	case 0:
+		return "no " + what
+	case 1:
+		return "1 " + what
+	}
+	return strconv.Itoa(n) + " " + what + "s"
+}
+
+// onTheWall shows a time with its offset as the clock on the wall does: the
+// hour alone on the day of now. Another text stays as it is.
+func onTheWall(text string, now time.Time) string {
+	t, err := quantity.ParseTime(text, nil)
+	if err != nil {
+		return text
+	}
+	return onWall(t, now)
 }
