@@ -23,7 +23,7 @@ type Case struct {
 	Orders   []Order
 	Vials    []Vial
 	Draws    []Draw
-	Makeups  []Makeup
+	MakeUps  []MakeUp
 	// Serves says whose dose a container holds: container id to order id.
 	Serves map[string]string
 	// Parts are the readings of what stayed behind apart from the vial.
@@ -54,17 +54,17 @@ type Case struct {
 	// OffsetOdd lists the entries with a time whose written offset the zone
 	// did not have at that moment.
 	OffsetOdd []int
-	// Learned is what the site's own cases have taught, as last entered; nil
+	// Experience is what the site's own cases have taught, as last entered; nil
 	// for nothing. Drawer is who is about to draw, empty for nobody in
 	// particular: a draw still to be made is planned for them.
-	Learned *Experience
-	Drawer  string
+	Experience *Experience
+	Drawer     string
 	// Checks are the second checks in force, in the order of time.
 	Checks []Check
 	// Measured are the surveys and staff doses, in the order of time.
 	Measured []Measured
 	// Curves are the readings of vials that settled, in the order of time.
-	Curves []ReadingCurve
+	Curves []SettlingTest
 }
 
 // MeterU is what a reading is uncertain by, in relative standard uncertainties.
@@ -88,8 +88,8 @@ type Policy struct {
 	Confidence quantity.Fraction
 	// LabelDrift is how far the reckoned dose may move from its printed label.
 	LabelDrift quantity.Fraction
-	// MakeupMin and MakeupMax bound the volume in the syringe after make-up.
-	MakeupMin, MakeupMax quantity.Volume
+	// MakeUpMin and MakeUpMax bound the volume in the syringe after make-up.
+	MakeUpMin, MakeUpMax quantity.Volume
 	// Graduation is the syringe's smallest division.
 	Graduation quantity.Volume
 	// Yield is the site's draw yield q: activity share per volume share.
@@ -184,8 +184,8 @@ type Draw struct {
 	Written string
 }
 
-// Makeup is a diluent added to a container.
-type Makeup struct {
+// MakeUp is a diluent added to a container.
+type MakeUp struct {
 	// Entry is the number of the entry it comes from, from 1.
 	Entry   int
 	Of      string
@@ -266,8 +266,8 @@ type DoseReading struct {
 // Assumed is a setting that was not given.
 type Assumed struct {
 	Setting, Value, Source string
-	// Learned tells that it comes from the site's own cases.
-	Learned bool
+	// FromExperience tells that it comes from the site's own cases.
+	FromExperience bool
 }
 
 // Backwards is an entry whose time lies before the one above it.

@@ -81,8 +81,8 @@ func (r *reckoner) checkPlan(o OrderResult) {
 		r.find(PlanMisses, Stop, entry, "a draw of %s for order %s would give %s at infusion time, %s from what is wanted and %s from what is prescribed: the graduation, the residual allowed for or the vial does not suit it",
 			mL(p.Draw), id, show(p.Expect), departure(float64(p.Expect/o.Order.Target())-1, r.Policy.Tolerance), departure(float64(p.Expect/o.Order.Prescribed)-1, r.Policy.Limit))
 	}
-	if p.Draw > r.Policy.MakeupMax {
-		r.find(DrawTooLarge, Warn, entry, "order %s needs %s, more than the %s the syringe may hold after make-up", id, mL(p.Exact), mL(r.Policy.MakeupMax))
+	if p.Draw > r.Policy.MakeUpMax {
+		r.find(DrawTooLarge, Warn, entry, "order %s needs %s, more than the %s the syringe may hold after make-up", id, mL(p.Exact), mL(r.Policy.MakeUpMax))
 	}
 	if r.out.At.After(o.Order.At) {
 		r.find(DrawLate, Stop, entry, "the infusion time of order %s has passed: a new time from the physician is needed before drawing", id)
@@ -121,8 +121,8 @@ func (r *reckoner) checkDispensed(o OrderResult) {
 	if d.Basis != r.Policy.Basis {
 		r.find(BasisMismatch, Stop, entry, "order %s is dispensed on the %s basis and prescribed on the %s basis: the two scales differ by 19 to 26 %% for resin spheres", id, d.Basis, r.Policy.Basis)
 	}
-	if k, ok := r.Book.Container(o.Container); ok && k.Kind == ledger.Syringe && o.Volume > r.Policy.MakeupMax {
-		r.find(MakeupVolume, Warn, entry, "the dose of order %s fills %s; the syringe may hold %s", id, mL(o.Volume), mL(r.Policy.MakeupMax))
+	if k, ok := r.Book.Container(o.Container); ok && k.Kind == ledger.Syringe && o.Volume > r.Policy.MakeUpMax {
+		r.find(MakeUpVolume, Warn, entry, "the dose of order %s fills %s; the syringe may hold %s", id, mL(o.Volume), mL(r.Policy.MakeUpMax))
 	}
 	said := fmt.Sprintf("Order %s: %s at infusion time is %s from the wanted %s", id, show(d.Activity), departure(d.Ratio-1, r.Policy.Tolerance), show(o.Order.Target()))
 	switch d.Standing {

@@ -40,7 +40,7 @@ func (r *reckoner) checkFacts() {
 				show(o.Prescribed), o.ID, show(nearlyConstantResidual), 100*share)
 		}
 		if l, ok := r.UsualResidual(); ok {
-			r.find(ResidualLearned, Note, o.Entry, "order %s allows %s for the residual; for information, after this site's infusions %s", o.ID, o.AllowedText(), l.Sentence())
+			r.find(ResidualExperience, Note, o.Entry, "order %s allows %s for the residual; for information, after this site's infusions %s", o.ID, o.AllowedText(), l.Sentence())
 		}
 		switch {
 		case o.Allowed() == 0:
@@ -53,8 +53,8 @@ func (r *reckoner) checkFacts() {
 	for _, v := range r.Vials {
 		r.plausible(v.Entry, "labelled", v.Labelled)
 	}
-	for _, m := range r.Makeups {
-		r.checkMakeup(m)
+	for _, m := range r.MakeUps {
+		r.checkMakeUp(m)
 	}
 	for _, x := range r.Readings {
 		r.checkReading(x)
@@ -92,7 +92,7 @@ func (r *reckoner) checkRecord() {
 	for _, e := range r.OffsetOdd {
 		r.find(OffsetUnusual, Warn, e, "the offset written in entry %d is not the one that %s had at that moment: a time from another zone, or a slip; it was taken as written", e, r.Zone)
 	}
-	if given := r.out.notLearned(); len(given) > 0 {
+	if given := r.out.notFromExperience(); len(given) > 0 {
 		names := make([]string, len(given))
 		for i, a := range given {
 			names[i] = a.Setting + " " + a.Value
@@ -144,12 +144,12 @@ func slips(a quantity.Activity) string {
 	return ": a slip of unit? " + strings.Join(out, ", or ")
 }
 
-// checkMakeup judges the volume and the fluid. Saline is refused for resin:
+// checkMakeUp judges the volume and the fluid. Saline is refused for resin:
 // ion exchange frees the nuclide (common practice, no source seen).
-func (r *reckoner) checkMakeup(m Makeup) {
-	low, high := cmp.Or(m.Min, r.Policy.MakeupMin), cmp.Or(m.Max, r.Policy.MakeupMax)
+func (r *reckoner) checkMakeUp(m MakeUp) {
+	low, high := cmp.Or(m.Min, r.Policy.MakeUpMin), cmp.Or(m.Max, r.Policy.MakeUpMax)
 	if m.After < low || m.After > high {
-		r.find(MakeupVolume, Warn, m.Entry, "%s holds %s after make-up; the site's limits are %s to %s",
+		r.find(MakeUpVolume, Warn, m.Entry, "%s holds %s after make-up; the site's limits are %s to %s",
 			m.Of, mL(m.After), mL(low), mL(high))
 	}
 	switch fluid(m.Diluent) {

@@ -7,10 +7,10 @@ import (
 	"vialwright/settling"
 )
 
-// ReadingCurve are the readings of a vial that settled in the well of a meter,
+// SettlingTest are the readings of a vial that settled in the well of a meter,
 // each without background and at the time of the shaking. It is in no book, and
 // no figure of a dose rests on it.
-type ReadingCurve struct {
+type SettlingTest struct {
 	// Entry is the number of the entry it comes from, from 1.
 	Entry int
 	// Of is the vial, Vial its kind in the words of [Vial.Kind].

@@ -23,7 +23,7 @@
 //
 // # Site experience
 //
-// [Case].Learned holds the predictive distributions that the site's own
+// [Case].Experience holds the predictive distributions that the site's own
 // finished cases gave when they were entered in the case (packages learning and
 // experience). A draw rests on the row of the vial's kind and of who draws: of
 // the person it was recorded for once it is made, of [Case].Drawer before. The

@@ -23,7 +23,7 @@ func at(clock string) time.Time {
 
 func policy() dispensing.Policy {
 	return dispensing.Policy{
-		Tolerance: 0.10, LabelTolerance: 0.10, Confidence: 0.95, LabelDrift: 0.02, MakeupMin: 3, MakeupMax: 5, Graduation: 0.1,
+		Tolerance: 0.10, LabelTolerance: 0.10, Confidence: 0.95, LabelDrift: 0.02, MakeUpMin: 3, MakeUpMax: 5, Graduation: 0.1,
 		Yield: ledger.Share{Value: 1, U: 0.05}, ResidualU: 0.2, Basis: quantity.LabelBasis,
 	}
 }
@@ -96,10 +96,10 @@ func (s *story) draw(from, into, forOrder, when string, v quantity.Volume) {
 	s.Serves[into] = forOrder
 }
 
-func (s *story) makeup(of, when string, v quantity.Volume, diluent string) {
+func (s *story) makeUp(of, when string, v quantity.Volume, diluent string) {
 	e := s.next(at(when), of)
 	try(s.Book.Add(of, v, at(when)))
-	s.Makeups = append(s.Makeups, dispensing.Makeup{Entry: e, Of: of, At: at(when), Volume: v, Diluent: diluent, After: s.Book.Volume(of)})
+	s.MakeUps = append(s.MakeUps, dispensing.MakeUp{Entry: e, Of: of, At: at(when), Volume: v, Diluent: diluent, After: s.Book.Volume(of)})
 }
 
 func (s *story) transfer(from, into, when string) {
@@ -138,7 +138,7 @@ func toDraw() *story {
 
 func whole() *story {
 	s := toDraw()
-	s.makeup("Y1", "11:18", 1.3, "water for injection")
+	s.makeUp("Y1", "11:18", 1.3, "water for injection")
 	s.transfer("Y1", "A1", "11:20")
 	s.residual("P1", "A1",
 		dispensing.DoseReading{At: at("11:30"), Rates: []quantity.DoseRate{182}, Background: 0.2, Resolution: 1},

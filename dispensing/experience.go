@@ -15,12 +15,12 @@ type Experience struct {
 	// last record of the journal it rests on, 0 where not known.
 	Entry, UpTo int
 	At          time.Time
-	Yields      []LearnedYield
-	Residuals   []LearnedResidual
+	Yields      []ExpectedYield
+	Residuals   []ExpectedResidual
 }
 
-// LearnedYield is the predictive distribution of the next draw's yield.
-type LearnedYield struct {
+// ExpectedYield is the predictive distribution of the next draw's yield.
+type ExpectedYield struct {
 	// Vial is the kind of vial, empty for one not seen before; By who draws,
 	// empty for anybody else.
 	Vial, By string
@@ -30,8 +30,8 @@ type LearnedYield struct {
 	Cases, Own int
 }
 
-// LearnedResidual is the predictive distribution of what stays behind.
-type LearnedResidual struct {
+// ExpectedResidual is the predictive distribution of what stays behind.
+type ExpectedResidual struct {
 	// Vial is the kind of vial, empty for one not seen before.
 	Vial string
 	// Share is the fraction of the dose: mean and standard deviation.
@@ -78,25 +78,25 @@ func (e *Experience) Has(vial, by string) bool {
 	return ok
 }
 
-func (e *Experience) yield(vial, by string) (LearnedYield, bool) {
+func (e *Experience) yield(vial, by string) (ExpectedYield, bool) {
 	for _, y := range e.Yields {
 		if y.Vial == vial && y.By == by {
 			return y, true
 		}
 	}
-	return LearnedYield{}, false
+	return ExpectedYield{}, false
 }
 
 // Yield is what a draw is expected to yield: by the row of the kind of vial and
 // the person, or else of the kind alone, or else that for a kind not seen
 // before. ok is false where none of them is there.
-func (e *Experience) Yield(vial, by string) (y LearnedYield, ok bool) {
+func (e *Experience) Yield(vial, by string) (y ExpectedYield, ok bool) {
 	for _, at := range [][2]string{{vial, by}, {vial, ""}, {"", ""}} {
 		if y, ok = e.yield(at[0], at[1]); ok {
 			return y, true
 		}
 	}
-	return LearnedYield{}, false
+	return ExpectedYield{}, false
 }
 
 // HasResidual tells whether there is a row for exactly this kind of vial.
@@ -105,18 +105,18 @@ func (e *Experience) HasResidual(vial string) bool {
 	return ok
 }
 
-func (e *Experience) residual(vial string) (LearnedResidual, bool) {
+func (e *Experience) residual(vial string) (ExpectedResidual, bool) {
 	for _, r := range e.Residuals {
 		if r.Vial == vial {
 			return r, true
 		}
 	}
-	return LearnedResidual{}, false
+	return ExpectedResidual{}, false
 }
 
 // Residual is what is expected to stay behind, by the row of the kind of vial,
 // or else that for a kind not seen before.
-func (e *Experience) Residual(vial string) (r LearnedResidual, ok bool) {
+func (e *Experience) Residual(vial string) (r ExpectedResidual, ok bool) {
 	if r, ok = e.residual(vial); ok {
 		return r, true
 	}
@@ -125,9 +125,9 @@ func (e *Experience) Residual(vial string) (r LearnedResidual, ok bool) {
 
 // Sentence says what is expected and on how much it rests: "93.1 % ± 2.4 %,
 // from 200 draws of this site, 41 of them by NT1 with 3.0 GBq in 5.0 mL".
-func (y LearnedYield) Sentence() string { return showShare(y.Share) + ", " + y.source() }
+func (y ExpectedYield) Sentence() string { return showShare(y.Share) + ", " + y.source() }
 
-func (y LearnedYield) source() string {
+func (y ExpectedYield) source() string {
 	s := "from " + plural(y.Cases, "draw") + " of this site"
 	switch {
 	case y.By != "":
@@ -142,7 +142,7 @@ func (y LearnedYield) source() string {
 
 // Sentence says what stayed behind, the activity first, and on how much it
 // rests: "42 ± 12 MBq stayed behind, 3.2 ± 1.1 % of the dose (12 infusions)".
-func (r LearnedResidual) Sentence() string {
+func (r ExpectedResidual) Sentence() string {
 	s := showShare(r.Share) + " of the dose stayed behind"
 	if r.Activity > 0 {
 		s = quantity.Show(r.Activity, r.ActivityU).String() + " stayed behind, " + showShare(r.Share) + " of the dose"
@@ -152,11 +152,11 @@ func (r LearnedResidual) Sentence() string {
 
 // UsualResidual is what the site's cases have taught of what stays behind, for
 // the vials of the case. It informs; no draw aims higher for it.
-func (c Case) UsualResidual() (LearnedResidual, bool) {
-	if c.Learned == nil {
-		return LearnedResidual{}, false
+func (c Case) UsualResidual() (ExpectedResidual, bool) {
+	if c.Experience == nil {
+		return ExpectedResidual{}, false
 	}
-	return c.Learned.Residual(c.KindOfAll())
+	return c.Experience.Residual(c.KindOfAll())
 }
 
 func plural(n int, what string) string {
@@ -178,8 +178,8 @@ func (r *reckoner) expects(vial string, made *Draw) Policy {
 	switch {
 	case made != nil && made.Yield.Value > 0:
 		p.Yield = made.Yield
-	case made == nil && r.Learned != nil && p.LearnYield:
-		if y, ok := r.Learned.Yield(r.KindOf(vial), r.Drawer); ok {
+	case made == nil && r.Experience != nil && p.LearnYield:
+		if y, ok := r.Experience.Yield(r.KindOf(vial), r.Drawer); ok {
 			p.Yield = y.Share
 		}
 	}
@@ -190,7 +190,7 @@ func (r *reckoner) expects(vial string, made *Draw) Policy {
 // the policy alone would expect beside it; empty where nothing was
 // learned, and the policy and what is assumed say it all.
 func (r *reckoner) yieldFrom(vial string, made *Draw, used ledger.Share) string {
-	if r.Learned == nil {
+	if r.Experience == nil {
 		return ""
 	}
 	before := showShare(r.Policy.Yield) + r.stated()
@@ -198,7 +198,7 @@ func (r *reckoner) yieldFrom(vial string, made *Draw, used ledger.Share) string 
 	if made != nil {
 		by = made.By
 	}
-	y, ok := r.Learned.Yield(r.KindOf(vial), by)
+	y, ok := r.Experience.Yield(r.KindOf(vial), by)
 	switch {
 	case !ok:
 		return before
@@ -227,7 +227,7 @@ const yieldSetting = "draw-yield"
 // what would have been assumed, so that no learned figure is used in silence.
 func (r *reckoner) assumed() []Assumed {
 	var out []Assumed
-	l := r.Learned
+	l := r.Experience
 	kind := r.KindOfAll()
 	for _, a := range r.Case.Assumed {
 		if l == nil || a.Setting != yieldSetting || !r.Policy.LearnYield {

@@ -10,7 +10,7 @@ import (
 // What is expected of a draw is looked for from the nearest row outwards: of
 // the person with the kind of vial, of the kind, of anything else.
 func ExampleExperience_Yield() {
-	e := &dispensing.Experience{Yields: []dispensing.LearnedYield{
+	e := &dispensing.Experience{Yields: []dispensing.ExpectedYield{
 		{Vial: "3 GBq in 5 mL", By: "NT1", Share: ledger.Share{Value: 0.92, U: 0.029}, Cases: 198, Own: 55},
 		{Vial: "3 GBq in 5 mL", Share: ledger.Share{Value: 0.924, U: 0.031}, Cases: 198, Own: 148},
 		{Share: ledger.Share{Value: 0.928, U: 0.037}, Cases: 198},

@@ -180,15 +180,15 @@ var findingStories = []findingStory{
 	},
 	{
 		"saline", dispensing.DiluentRefused, dispensing.Stop, "refused for resin",
-		func() *story { s := toDraw(); s.makeup("Y1", "11:18", 1.3, "0.9 % sodium chloride"); return s },
+		func() *story { s := toDraw(); s.makeUp("Y1", "11:18", 1.3, "0.9 % sodium chloride"); return s },
 	},
 	{
-		"too little water", dispensing.MakeupVolume, dispensing.Warn, "2.7 mL after make-up",
-		func() *story { s := toDraw(); s.makeup("Y1", "11:18", 0.5, "water for injection"); return s },
+		"too little water", dispensing.MakeUpVolume, dispensing.Warn, "2.7 mL after make-up",
+		func() *story { s := toDraw(); s.makeUp("Y1", "11:18", 0.5, "water for injection"); return s },
 	},
 	{
 		"an unknown fluid", dispensing.DiluentUnknown, dispensing.Warn, "package insert",
-		func() *story { s := toDraw(); s.makeup("Y1", "11:18", 1.3, "contrast"); return s },
+		func() *story { s := toDraw(); s.makeUp("Y1", "11:18", 1.3, "contrast"); return s },
 	},
 	{
 		"a slipped replicate", dispensing.ReadingDisagrees, dispensing.Stop, "1.58 GBq is probably 1.85 GBq (two digits swapped)",
@@ -310,7 +310,7 @@ var findingStories = []findingStory{
 	},
 	{
 		"tap water", dispensing.DiluentUnknown, dispensing.Warn, "tap water",
-		func() *story { s := toDraw(); s.makeup("Y1", "11:18", 1.3, "tap water"); return s },
+		func() *story { s := toDraw(); s.makeUp("Y1", "11:18", 1.3, "tap water"); return s },
 	},
 	{
 		"a fifth left behind, and no limit set", dispensing.DeliveredReportable, dispensing.Warn, "no rule profile is chosen",
@@ -342,8 +342,8 @@ var findingStories = []findingStory{
 		func() *story { return withResidual(30) },
 	},
 	{
-		"a residual the site's cases taught", dispensing.ResidualLearned, dispensing.Note, "for information, after this site's infusions 42 ± 12 MBq stayed behind",
-		func() *story { s := newStory(); s.order("P1", 1*gbq, "13:30", 0); s.Learned = taught(); return s },
+		"a residual the site's cases taught", dispensing.ResidualExperience, dispensing.Note, "for information, after this site's infusions 42 ± 12 MBq stayed behind",
+		func() *story { s := newStory(); s.order("P1", 1*gbq, "13:30", 0); s.Experience = taught(); return s },
 	},
 	{
 		"a vial that expires before noon", dispensing.VialExpired, dispensing.Stop, "before order P1 is infused",
@@ -353,7 +353,7 @@ var findingStories = []findingStory{
 		"a draw that fills the syringe", dispensing.DrawTooLarge, dispensing.Warn, "more than the 2 mL",
 		func() *story {
 			s := newStory()
-			s.Policy.MakeupMin, s.Policy.MakeupMax = 1, 2
+			s.Policy.MakeUpMin, s.Policy.MakeUpMax = 1, 2
 			s.order("P1", 1.3*gbq, "13:30", 0.02)
 			s.receive("S1", 3*gbq)
 			s.read("S1", "11:00", 3.24*gbq)
@@ -499,8 +499,8 @@ var findingStories = []findingStory{
 		"a residual by dose rate", dispensing.ResidualUncertain, dispensing.Note, "by dose rate", whole,
 	},
 	{
-		"a draw that alone fills more than the syringe may hold", dispensing.MakeupVolume, dispensing.Warn, "The dose of order P1 fills 2.2 mL; the syringe may hold 2 mL",
-		func() *story { s := toDraw(); s.Policy.MakeupMin, s.Policy.MakeupMax = 1, 2; return s },
+		"a draw that alone fills more than the syringe may hold", dispensing.MakeUpVolume, dispensing.Warn, "The dose of order P1 fills 2.2 mL; the syringe may hold 2 mL",
+		func() *story { s := toDraw(); s.Policy.MakeUpMin, s.Policy.MakeUpMax = 1, 2; return s },
 	},
 	{
 		"a dose that waits past its time", dispensing.DrawLate, dispensing.Warn, "confirm the time; the dose is valid until 2027-03-05 00:44",
@@ -694,7 +694,7 @@ func TestCancelledFreesItsShare(t *testing.T) {
 // another vial, and a dose still to be drawn only with the one planned.
 func TestWhomAFindingConcerns(t *testing.T) {
 	s := toDraw()
-	s.makeup("Y1", "11:18", 0.5, "water for injection") // too little
+	s.makeUp("Y1", "11:18", 0.5, "water for injection") // too little
 	s.receive("S2", 3*gbq)
 	s.read("S2", "11:30", 0.2*quantity.MegaBecquerel) // the background
 	s.order("P2", 1.2*gbq, "14:30", 0)                // no residual stated
@@ -724,7 +724,7 @@ func TestWhomAFindingConcerns(t *testing.T) {
 
 // taught is what the site's cases have taught of the residual.
 func taught() *dispensing.Experience {
-	return &dispensing.Experience{Residuals: []dispensing.LearnedResidual{
+	return &dispensing.Experience{Residuals: []dispensing.ExpectedResidual{
 		{Share: ledger.Share{Value: 0.032, U: 0.011}, Activity: 42e6, ActivityU: 12e6, Cases: 12},
 	}}
 }
@@ -744,7 +744,7 @@ func TestResidualAllowed(t *testing.T) {
 		{0, 0.032, 0.30 / 0.968, "3.2 %"},
 	} {
 		s := newStory()
-		s.Learned = taught()
+		s.Experience = taught()
 		s.order("P1", 0.30*gbq, "13:30", c.share)
 		s.Orders[0].ResidualActivity = c.activity
 		s.receive("S1", 3*gbq)
@@ -982,8 +982,8 @@ func TestNextStep(t *testing.T) {
 	s.draw("S1", "Y1", "P1", "11:20", a.Volume)
 	step(dispensing.AssayRemainder)
 	s.read("S1", "11:24", 1.84*gbq)
-	step(dispensing.MakeUp)
-	s.makeup("Y1", "11:26", 1.3, "water for injection")
+	step(dispensing.MakeUpDose)
+	s.makeUp("Y1", "11:26", 1.3, "water for injection")
 	step(dispensing.TransferDose)
 	s.transfer("Y1", "A1", "11:28")
 	step(dispensing.Infuse)

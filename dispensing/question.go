@@ -110,11 +110,11 @@ func (r Result) AskTransfer(from string, said quantity.Stated[quantity.Volume]) 
 	return nil
 }
 
-// AskMakeup asks about a volume of diluent: one that would bring a container
+// AskMakeUp asks about a volume of diluent: one that would bring a container
 // outside the volumes that the site makes up to. Of an empty container, or one
 // not in the books, nothing is asked.
-func (c Case) AskMakeup(of string, said quantity.Stated[quantity.Volume]) *Question {
-	has, low, high := c.Book.Volume(of), c.Policy.MakeupMin, c.Policy.MakeupMax
+func (c Case) AskMakeUp(of string, said quantity.Stated[quantity.Volume]) *Question {
+	has, low, high := c.Book.Volume(of), c.Policy.MakeUpMin, c.Policy.MakeUpMax
 	if has <= 0 {
 		return nil
 	}

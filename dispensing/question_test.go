@@ -79,13 +79,13 @@ func TestQuestions(t *testing.T) {
 		{showQuestion(planned.AskDraw("P2", "S1", volume("21 mL"))), ""},
 
 		// Y1 holds 2.2 mL, and this site makes up to 3 to 5 mL.
-		{showQuestion(s.AskMakeup("Y1", volume("13 mL"))), "13 mL added would make 15.2 mL; the site makes up to between 3 mL and 5 mL: is it 1.3 mL? 1.3 mL"},
-		{showQuestion(s.AskMakeup("Y1", volume("0.13 mL"))), "0.13 mL added would make 2.33 mL; the site makes up to between 3 mL and 5 mL: is it 1.3 mL? 1.3 mL"},
-		{showQuestion(s.AskMakeup("Y1", volume("3.1 mL"))), "3.1 mL added would make 5.3 mL; the site makes up to between 3 mL and 5 mL: is it so? "},
-		{showQuestion(s.AskMakeup("Y1", volume("1300 uL"))), ""},
-		{showQuestion(s.AskMakeup("Y1", volume("0.8 mL"))), ""},
-		{showQuestion(s.AskMakeup("Y1", volume("2.8 mL"))), ""},
-		{showQuestion(s.AskMakeup("Y9", volume("13 mL"))), ""},
+		{showQuestion(s.AskMakeUp("Y1", volume("13 mL"))), "13 mL added would make 15.2 mL; the site makes up to between 3 mL and 5 mL: is it 1.3 mL? 1.3 mL"},
+		{showQuestion(s.AskMakeUp("Y1", volume("0.13 mL"))), "0.13 mL added would make 2.33 mL; the site makes up to between 3 mL and 5 mL: is it 1.3 mL? 1.3 mL"},
+		{showQuestion(s.AskMakeUp("Y1", volume("3.1 mL"))), "3.1 mL added would make 5.3 mL; the site makes up to between 3 mL and 5 mL: is it so? "},
+		{showQuestion(s.AskMakeUp("Y1", volume("1300 uL"))), ""},
+		{showQuestion(s.AskMakeUp("Y1", volume("0.8 mL"))), ""},
+		{showQuestion(s.AskMakeUp("Y1", volume("2.8 mL"))), ""},
+		{showQuestion(s.AskMakeUp("Y9", volume("13 mL"))), ""},
 
 		{showQuestion(drawn.AskTransfer("Y1", volume("0.22 mL"))), "0.22 mL is 1/10 of what Y1 holds: is it 2.2 mL? 2.2 mL"},
 		{showQuestion(drawn.AskTransfer("Y1", volume("22 mL"))), "22 mL is 10 times what Y1 holds: is it 2.2 mL? 2.2 mL"},

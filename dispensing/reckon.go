@@ -288,8 +288,8 @@ func (r *reckoner) next(out OrderResult, draws []Draw) Act {
 		return Infuse
 	case out.Dispensed.Standing == Outside || out.Dispensed.Standing == Beyond:
 		return AdjustDose
-	case out.Volume < r.Policy.MakeupMin:
-		return MakeUp
+	case out.Volume < r.Policy.MakeUpMin:
+		return MakeUpDose
 	default:
 		return TransferDose
 	}

@@ -40,14 +40,14 @@ func (r Result) Stopped() bool {
 	return false
 }
 
-// Learned are those of what was assumed that the site's cases have taught.
-func (r Result) Learned() []Assumed { return r.assumed(true) }
+// FromExperience are those of what was assumed that the site's cases have taught.
+func (r Result) FromExperience() []Assumed { return r.assumed(true) }
 
-func (r Result) notLearned() []Assumed { return r.assumed(false) }
+func (r Result) notFromExperience() []Assumed { return r.assumed(false) }
 
-func (r Result) assumed(learned bool) (out []Assumed) {
+func (r Result) assumed(fromExperience bool) (out []Assumed) {
 	for _, a := range r.Assumed {
-		if a.Learned == learned {
+		if a.FromExperience == fromExperience {
 			out = append(out, a)
 		}
 	}
@@ -128,7 +128,7 @@ const (
 	DrawDose       Act = "draw"
 	AssayRemainder Act = "assay-remainder"
 	AdjustDose     Act = "adjust"
-	MakeUp         Act = "make-up"
+	MakeUpDose     Act = "make-up"
 	TransferDose   Act = "transfer"
 	Infuse         Act = "infuse"
 	ReadResidual   Act = "read-residual"

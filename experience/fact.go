@@ -61,7 +61,7 @@ func (t *Tally) counts() (draws, residuals map[group]int) {
 // Fact writes what was learned as a fact for a case: the predictive mean and
 // standard deviation of the next draw's yield by every person with every kind
 // of vial, and of the residual by kind. upTo is the number of the last record
-// of the journal that was taken. The figures are those of [Tally.Learned]. It is
+// of the journal that was taken. The figures are those of [Tally.Rows]. It is
 // nil where nothing was learned.
 func (t *Tally) Fact(at time.Time, upTo int) *journal.Experience {
 	s := t.Site()
@@ -78,11 +78,11 @@ func (t *Tally) Fact(at time.Time, upTo int) *journal.Experience {
 			x.Residuals = append(x.Residuals, r)
 		}
 	}
-	if len(x.Yields) > journal.MostLearned {
+	if len(x.Yields) > journal.MostExperience {
 		x.Yields = fewest(x.Yields)
 	}
-	if len(x.Residuals) > journal.MostLearned {
-		x.Residuals = x.Residuals[len(x.Residuals)-journal.MostLearned:]
+	if len(x.Residuals) > journal.MostExperience {
+		x.Residuals = x.Residuals[len(x.Residuals)-journal.MostExperience:]
 	}
 	if len(x.Yields) == 0 && len(x.Residuals) == 0 {
 		return nil
@@ -92,9 +92,9 @@ func (t *Tally) Fact(at time.Time, upTo int) *journal.Experience {
 
 // fewest leaves the rows of persons with the fewest cases out, whose kind's row
 // stands in for them.
-func fewest(rows []journal.LearnedYield) []journal.LearnedYield {
+func fewest(rows []journal.ExpectedYield) []journal.ExpectedYield {
 	order := slices.Clone(rows)
-	slices.SortStableFunc(order, func(a, b journal.LearnedYield) int {
+	slices.SortStableFunc(order, func(a, b journal.ExpectedYield) int {
 		if (a.By == "") != (b.By == "") {
 			if a.By == "" {
 				return -1
@@ -103,39 +103,39 @@ func fewest(rows []journal.LearnedYield) []journal.LearnedYield {
 		}
 		return b.Own - a.Own
 	})
-	keep := order[:journal.MostLearned]
-	return slices.DeleteFunc(slices.Clone(rows), func(y journal.LearnedYield) bool { return !slices.Contains(keep, y) })
+	keep := order[:journal.MostExperience]
+	return slices.DeleteFunc(slices.Clone(rows), func(y journal.ExpectedYield) bool { return !slices.Contains(keep, y) })
 }
 
-func yieldRow(s *learning.Site, g group, own int) (journal.LearnedYield, bool) {
+func yieldRow(s *learning.Site, g group, own int) (journal.ExpectedYield, bool) {
 	n := s.Yields.Cases()
 	if n == 0 {
-		return journal.LearnedYield{}, false
+		return journal.ExpectedYield{}, false
 	}
 	p, err := s.Yields.Predict(g.kind, g.person, coverage)
 	if err != nil || !(p.Mean > 0 && p.Mean < 2) {
-		return journal.LearnedYield{}, false
+		return journal.ExpectedYield{}, false
 	}
 	q, u := percents(p.Mean, p.SD)
-	return journal.LearnedYield{Vial: g.kind, By: g.person, Q: q, U: u, Cases: n, Own: own}, true
+	return journal.ExpectedYield{Vial: g.kind, By: g.person, Q: q, U: u, Cases: n, Own: own}, true
 }
 
 // residualRow is that of a kind of vial, whoever draws.
-func residualRow(s *learning.Site, kind string, own int) (journal.LearnedResidual, bool) {
+func residualRow(s *learning.Site, kind string, own int) (journal.ExpectedResidual, bool) {
 	n := s.Fractions.Cases()
 	if n == 0 {
-		return journal.LearnedResidual{}, false
+		return journal.ExpectedResidual{}, false
 	}
 	f, err := s.Fractions.Predict(kind, "", coverage)
 	if err != nil || !(f.Mean < 1) {
-		return journal.LearnedResidual{}, false
+		return journal.ExpectedResidual{}, false
 	}
 	a, err := s.Activities.Predict(kind, "", coverage)
 	if err != nil {
-		return journal.LearnedResidual{}, false
+		return journal.ExpectedResidual{}, false
 	}
 	f.Mean, a.Mean = max(0, f.Mean), max(0, a.Mean)
-	r := journal.LearnedResidual{Vial: kind, Cases: n, Own: own}
+	r := journal.ExpectedResidual{Vial: kind, Cases: n, Own: own}
 	r.Fraction, r.U = percents(f.Mean, f.SD)
 	r.Activity = stated[quantity.Activity](a.Mean.MBq(), a.SD.MBq(), "MBq")
 	r.ActivityU = stated[quantity.Activity](a.SD.MBq(), a.SD.MBq(), "MBq")

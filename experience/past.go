@@ -74,20 +74,20 @@ func Of(records []journal.Record, zones journal.Zones) ([]Preparation, error) {
 // ends is what the entries in force say of the end of orders, and who made
 // which entry.
 type ends struct {
-	closed, abandoned map[string]bool
+	closed, cancelled map[string]bool
 	catheter          map[string]string
 	by                map[int]string // of the entry with the number
 }
 
 func endsOf(records []journal.Record, entries []journal.Entry) ends {
-	e := ends{closed: map[string]bool{}, abandoned: map[string]bool{}, catheter: map[string]string{}, by: map[int]string{}}
+	e := ends{closed: map[string]bool{}, cancelled: map[string]bool{}, catheter: map[string]string{}, by: map[int]string{}}
 	for _, x := range entries {
 		e.by[x.Number] = records[x.Place].By
 		switch f := x.Fact.(type) {
 		case *journal.Close:
 			e.closed[f.For] = true
-		case *journal.Abandon:
-			e.abandoned[f.For] = true
+		case *journal.Cancel:
+			e.cancelled[f.For] = true
 		case *journal.Infuse:
 			e.catheter[f.For] = f.Catheter
 		}
@@ -96,7 +96,7 @@ func endsOf(records []journal.Record, entries []journal.Entry) ends {
 }
 
 func (e ends) finished(c dispensing.Case, order string) bool {
-	if e.abandoned[order] {
+	if e.cancelled[order] {
 		return false
 	}
 	for _, i := range c.Infusions {

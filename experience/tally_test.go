@@ -76,7 +76,7 @@ func TestTheInventedLaboratoryIsFoundAgain(t *testing.T) {
 	ty := taken(past(t, 200, 1))
 	want := map[string]float64{"NT1": 0.92, "RP1": 0.935, "RP2": 0.93}
 	seen := 0
-	for _, r := range ty.Learned() {
+	for _, r := range ty.Rows() {
 		if m, ok := want[r.Person]; ok && r.Kind == "3 GBq in 5 mL" {
 			seen++
 			near(t, r.Person, float64(r.Yield.Predictive.Mean), m, 0.0126)
@@ -129,8 +129,8 @@ func TestFact(t *testing.T) {
 	}
 	near(t, "u(residual)", float64(x.Residuals[0].U.Value), float64(f.SD), 0.0005001)
 	// The table and the entry say the same, in the same digits.
-	for _, row := range ty.Learned() {
-		i := slices.IndexFunc(x.Residuals, func(r journal.LearnedResidual) bool { return r.Vial == row.Kind })
+	for _, row := range ty.Rows() {
+		i := slices.IndexFunc(x.Residuals, func(r journal.ExpectedResidual) bool { return r.Vial == row.Kind })
 		if i < 0 || row.Person != "" {
 			continue
 		}

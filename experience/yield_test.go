@@ -42,7 +42,7 @@ func one(tb testing.TB, text string) experience.Preparation {
 func TestWorkedExample(t *testing.T) {
 	p := one(t, head+`  - read:     {of: S1, meter: M1, at: 2027-03-04T11:00, gross: 3.24 GBq, background: 0.2 MBq}
   - draw:     {from: S1, into: Y1, for: P1, at: 2027-03-04T11:10, volume: 2.2 mL}
-  - makeup:   {of: S1, at: 2027-03-04T11:12, volume: 1.0 mL, diluent: water for injection}
+  - make-up:  {of: S1, at: 2027-03-04T11:12, volume: 1.0 mL, diluent: water for injection}
   - read:     {of: S1, meter: M1, at: 2027-03-04T11:14, gross: 1.87 GBq, background: 0.2 MBq}
 `+given)
 	near(t, "yield", float64(p.Draws[0].Yield), 0.957741, 1e-6)
@@ -120,7 +120,7 @@ func TestWhatIsFinished(t *testing.T) {
 		"open":                   {"", 0},
 		"closed":                 {"  - close: {for: P1, at: 2027-03-04T16:00}\n", 1},
 		"closing struck out":     {"  - close: {for: P1, at: 2027-03-04T16:00}\n  - correct: {entry: 7, reason: too early}\n", 0},
-		"given up":               {"  - abandon: {for: P1, reason: put off, at: 2027-03-04T12:00}\n  - close: {for: P1, at: 2027-03-04T16:00}\n", 0},
+		"given up":               {"  - cancel: {for: P1, reason: put off, at: 2027-03-04T12:00}\n  - close: {for: P1, at: 2027-03-04T16:00}\n", 0},
 		"given, by its residual": {given, 1},
 		"infused":                {"  - infuse: {for: P1, start: 2027-03-04T13:30, reason: complete, catheter: coiled}\n", 1},
 	} {

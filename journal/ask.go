@@ -30,14 +30,14 @@ func Ask(c dispensing.Case, books dispensing.Result, f Fact) (out []Asked) {
 		about("volume", x.Volume.Text, dispensing.AskVialVolume(x.Volume))
 	case *Read:
 		about("gross", x.Gross.Text, c.AskReading(x.Of, x.At, x.Gross))
-	case *Verification:
+	case *SecondCheck:
 		about("gross", x.Gross.Text, c.AskReading(x.Of, x.At, x.Gross))
 	case *Draw:
 		about("volume", x.Volume.Text, books.AskDraw(x.For, x.From, x.Volume))
 	case *Return:
 		about("volume", x.Volume.Text, books.AskReturn(x.From, x.Volume))
-	case *Makeup:
-		about("volume", x.Volume.Text, c.AskMakeup(x.Of, x.Volume))
+	case *MakeUp:
+		about("volume", x.Volume.Text, c.AskMakeUp(x.Of, x.Volume))
 	case *Transfer:
 		about("volume", x.Volume.Text, books.AskTransfer(x.From, x.Volume))
 	case *Correct: // asked about as the first entry is

@@ -80,6 +80,9 @@ func (b *binder) group(n *plainyaml.Node, g fielded) *Refusal {
 
 // fill is group for fields that are known.
 func (b *binder) fill(n *plainyaml.Node, fields []field) *Refusal {
+	if bad := b.respell(n, fields); bad != nil {
+		return bad
+	}
 	for i := range n.Pairs() {
 		if key := n.Key(i); find(fields, key.Text) == nil {
 			return b.stop(key, "", unknownKey(key.Text, n.Val(i), fields))
@@ -94,6 +97,28 @@ func (b *binder) fill(n *plainyaml.Node, fields []field) *Refusal {
 	for _, f := range fields {
 		if _, ok := n.Find(f.name); f.must && !ok {
 			return b.stop(n, f.v.want(), &Refusal{Code: "missing", Msg: f.name + " is missing"})
+		}
+	}
+	return nil
+}
+
+// respell gives a key with the other spelling of a field its name. Both in one
+// group are refused.
+func (b *binder) respell(n *plainyaml.Node, fields []field) *Refusal {
+	for _, f := range fields {
+		v, ok := f.v.(respelled)
+		if !ok {
+			continue
+		}
+		for i := range n.Pairs() {
+			key := n.Key(i)
+			if key.Text != v.old() {
+				continue
+			}
+			if _, twice := n.Find(f.name); twice {
+				return b.stop(key, "", &Refusal{Code: "duplicate-key", Msg: key.Text + " is another spelling of " + f.name + ", and both stand here", Hint: "take one away"})
+			}
+			key.Text = f.name
 		}
 	}
 	return nil
@@ -158,6 +183,9 @@ func (b *binder) chosen(n *plainyaml.Node, v chosen) *Refusal {
 		})
 	}
 	key, fields := n.Key(0), n.Val(0)
+	if k, is := byOld[key.Text]; is {
+		key.Text = k.Word()
+	}
 	f, bad := v.make(key.Text)
 	if bad != nil {
 		return b.stop(key, "", bad)

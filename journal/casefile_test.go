@@ -32,7 +32,7 @@ func TestWorkedExampleDecodes(t *testing.T) {
 		&journal.Site{Zone: "Atlantic/Azores", HalfLife: q[quantity.Span]("64.0417 h")},
 		&journal.Policy{
 			Tolerance: ten, LabelTolerance: ten, Confidence: q[quantity.Fraction]("95 %"),
-			Makeup: &journal.Range{Min: q[quantity.Volume]("3 mL"), Max: q[quantity.Volume]("5 mL")}, Graduation: q[quantity.Volume]("0.1 mL"),
+			MakeUp: &journal.Range{Min: q[quantity.Volume]("3 mL"), Max: q[quantity.Volume]("5 mL")}, Graduation: q[quantity.Volume]("0.1 mL"),
 		},
 		&journal.Meter{
 			ID: "M1", CalibrationU: q[quantity.Fraction]("2 %"), Repeatability: q[quantity.Fraction]("0.8 %"),
@@ -43,7 +43,7 @@ func TestWorkedExampleDecodes(t *testing.T) {
 		read("11:00", "3.24 GBq"),
 		&journal.Draw{From: "S1", Into: "Y1", For: "P1", At: local("11:10"), Volume: q[quantity.Volume]("2.2 mL")},
 		read("11:14", "1.85 GBq"),
-		&journal.Makeup{Of: "Y1", At: local("11:18"), Volume: q[quantity.Volume]("1.3 mL"), Diluent: "water for injection"},
+		&journal.MakeUp{Of: "Y1", At: local("11:18"), Volume: q[quantity.Volume]("1.3 mL"), Diluent: "water for injection"},
 		&journal.Transfer{From: "Y1", Into: "A1", At: local("11:20")},
 		&journal.Residual{For: "P1", Before: rate("11:30", "182 uSv/h"), After: rate("15:12", "6.4 uSv/h")},
 	}

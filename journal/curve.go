@@ -12,10 +12,10 @@ import (
 	"vialwright/settling"
 )
 
-// ReadingCurve is what a meter showed of one vial again and again, while it
+// SettlingTest is what a meter showed of one vial again and again, while it
 // settled in the well. It moves nothing and enters no book: from it the bench
 // says for how long a reading of such a vial can be taken as it stands.
-type ReadingCurve struct {
+type SettlingTest struct {
 	// Of is the vial, which stayed in the well of Meter all the while.
 	Of, Meter string
 	// At is when it was shaken, or its shaking ended.
@@ -24,11 +24,11 @@ type ReadingCurve struct {
 	Readings   []CurveReading
 }
 
-// Kind is "reading-curve".
-func (*ReadingCurve) Kind() string { return "reading-curve" }
+// Kind is "settling-test".
+func (*SettlingTest) Kind() string { return "settling-test" }
 
 // moment is that of the last reading.
-func (x *ReadingCurve) moment() time.Time {
+func (x *SettlingTest) moment() time.Time {
 	at := x.At
 	for _, r := range x.Readings {
 		at = x.At.Add(time.Duration(float64(r.Since.Value) * float64(time.Second)))
@@ -36,7 +36,7 @@ func (x *ReadingCurve) moment() time.Time {
 	return at
 }
 
-func (x *ReadingCurve) fields(f []field) []field {
+func (x *SettlingTest) fields(f []field) []field {
 	return append(f,
 		field{"of", must, id{&x.Of, AboutContainer}, "Container"},
 		field{"meter", must, id{&x.Meter, AboutMeter}, "Activity meter"},
@@ -66,7 +66,7 @@ const (
 // enter refuses, in this order: a meter that is not there, a container that is
 // not there or is no shipping vial, a background that cannot be, a reading that
 // cannot be or comes before the one above it, and too few of them.
-func (x *ReadingCurve) enter(f *folder, s *step) *Refusal {
+func (x *SettlingTest) enter(f *folder, s *step) *Refusal {
 	if err := f.knowsMeter(s, "meter", x.Meter); err != nil {
 		return err
 	}
@@ -97,7 +97,7 @@ func (x *ReadingCurve) enter(f *folder, s *step) *Refusal {
 }
 
 // check asks that reading i can be one, and is not earlier than the one before.
-func (x *ReadingCurve) check(s *step, i int) *Refusal {
+func (x *SettlingTest) check(s *step, i int) *Refusal {
 	r, at := x.Readings[i], "readings["+strconv.Itoa(i+1)+"]."
 	switch {
 	case r.Since.Value > quantity.Day:
@@ -119,8 +119,8 @@ func (x *ReadingCurve) check(s *step, i int) *Refusal {
 //
 // What all readings share, the calibration and the background, moves the whole
 // curve and not its form.
-func (x *ReadingCurve) reckoned(f *folder, s *step) dispensing.ReadingCurve {
-	out := dispensing.ReadingCurve{Entry: s.entry, Of: x.Of, Meter: x.Meter, Vial: f.out.KindOf(x.Of), At: x.At, Volume: f.out.Book.Volume(x.Of)}
+func (x *SettlingTest) reckoned(f *folder, s *step) dispensing.SettlingTest {
+	out := dispensing.SettlingTest{Entry: s.entry, Of: x.Of, Meter: x.Meter, Vial: f.out.KindOf(x.Of), At: x.At, Volume: f.out.Book.Volume(x.Of)}
 	repeat := float64(f.meterAt(x.Meter, s.at).Repeatability.Value)
 	for _, r := range x.Readings {
 		y := (r.Gross.Value - x.Background.Value) / quantity.Activity(nuclide.Factor(f.out.HalfLife.Value, r.Since.Value))

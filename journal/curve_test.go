@@ -9,11 +9,11 @@ import (
 	"vialwright/journal"
 )
 
-// TestReadingCurveIsReckoned by hand: the last reading of the file, 3.15 GBq
+// TestSettlingTestIsReckoned by hand: the last reading of the file, 3.15 GBq
 // five minutes after the shaking, is 3.1498 GBq net and, at T½ = 64.0417 h,
 // 3.1498·2^(300/230550.12) = 3.152642 GBq at the shaking; it repeats to 0.8 %,
 // and a step of 0.01 GBq has the uncertainty 2.8868 MBq: 25.3863 MBq in all.
-func TestReadingCurveIsReckoned(t *testing.T) {
+func TestSettlingTestIsReckoned(t *testing.T) {
 	c := fold(t, decode(t, file(t, "all-kinds.yaml")).Facts)
 	if len(c.Curves) != 1 {
 		t.Fatalf("%d curves", len(c.Curves))
@@ -28,11 +28,11 @@ func TestReadingCurveIsReckoned(t *testing.T) {
 	}
 }
 
-// TestReadingCurveMovesNothing: the books of a case are the same without it.
-func TestReadingCurveMovesNothing(t *testing.T) {
+// TestSettlingTestMovesNothing: the books of a case are the same without it.
+func TestSettlingTestMovesNothing(t *testing.T) {
 	facts := decode(t, file(t, "all-kinds.yaml")).Facts
 	with := fold(t, facts)
-	if facts[len(facts)-1].Kind() != "reading-curve" {
+	if facts[len(facts)-1].Kind() != "settling-test" {
 		t.Fatal("the last fact is no reading curve")
 	}
 	without := fold(t, facts[:len(facts)-1])
@@ -49,8 +49,8 @@ func TestReadingCurveMovesNothing(t *testing.T) {
 	}
 }
 
-// TestReadingCurveStruckOut leaves none.
-func TestReadingCurveStruckOut(t *testing.T) {
+// TestSettlingTestStruckOut leaves none.
+func TestSettlingTestStruckOut(t *testing.T) {
 	facts := decode(t, file(t, "all-kinds.yaml")).Facts
 	c := fold(t, append(facts, &journal.Correct{Entry: 58, Reason: "it was another vial"}))
 	if len(c.Curves) != 0 {

@@ -15,13 +15,21 @@ func Describe() string {
 	for _, k := range Kinds() {
 		word, f := k.Word(), blankOf(k.Word())
 		if word != "site" {
-			describe(&b, word, k.About, f.fields(nil))
+			describe(&b, word, k.About+alsoRead(k.Old), f.fields(nil))
 		}
 		if word == "meter" {
 			describe(&b, "a factor in geometry", "reading over activity, for one kind of container", new(Geometry).fields(nil))
 		}
 	}
 	return b.String()
+}
+
+// alsoRead names the other spelling of a word, where it has one.
+func alsoRead(old string) string {
+	if old == "" {
+		return ""
+	}
+	return "; also read as " + old
 }
 
 func describe(b *strings.Builder, name, about string, fields []field) {
@@ -42,7 +50,11 @@ func describeFields(b *strings.Builder, fields []field, indent string) {
 		if f.must {
 			star = "*"
 		}
-		fmt.Fprintf(b, "%s%s %-*s %s\n", indent, star, 28-len(indent), f.name, f.v.want())
+		also := ""
+		if v, ok := f.v.(respelled); ok {
+			also = alsoRead(v.old())
+		}
+		fmt.Fprintf(b, "%s%s %-*s %s\n", indent, star, 28-len(indent), f.name, f.v.want()+also)
 		if v, ok := f.v.(grouped); ok {
 			if _, policy := v.open().(*Policy); !policy {
 				describeFields(b, v.open().fields(nil), indent+"    ")

@@ -79,7 +79,7 @@
 // given up after it was given, and that nothing but a deviation follows on the closing of an order's record. Whether
 // a step was in place is for package procedure.
 //
-// A reading-curve moves nothing either, and is in no book: its readings, at
+// A settling-test moves nothing either, and is in no book: its readings, at
 // least four at three times in their order, are carried to the time of the
 // shaking without their background, and kept in the case.
 //

@@ -182,8 +182,8 @@ func (r *Return) fields(f []field) []field {
 	)
 }
 
-// Makeup adds diluent to a container.
-type Makeup struct {
+// MakeUp adds diluent to a container.
+type MakeUp struct {
 	Of           string
 	At           time.Time
 	Volume       quantity.Stated[quantity.Volume]
@@ -192,11 +192,11 @@ type Makeup struct {
 	Confirmed string
 }
 
-// Kind is "makeup".
-func (*Makeup) Kind() string        { return "makeup" }
-func (x *Makeup) moment() time.Time { return x.At }
+// Kind is "make-up".
+func (*MakeUp) Kind() string        { return "make-up" }
+func (x *MakeUp) moment() time.Time { return x.At }
 
-func (m *Makeup) fields(f []field) []field {
+func (m *MakeUp) fields(f []field) []field {
 	return append(f,
 		field{"of", must, id{&m.Of, AboutContainer}, "Container"},
 		field{"at", must, instant{&m.At}, "When"},

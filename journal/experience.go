@@ -23,29 +23,29 @@ type Experience struct {
 	// Yields are expected of the next draw, Residuals of what stays behind
 	// after the next infusion. A row without a kind of vial is for a kind not
 	// seen before, one without a person for anybody else.
-	Yields    []LearnedYield
-	Residuals []LearnedResidual
+	Yields    []ExpectedYield
+	Residuals []ExpectedResidual
 	// Reason is why it was taken over after the case was opened.
 	Reason string
 }
 
-// Kind is "learned".
-func (*Experience) Kind() string        { return "learned" }
+// Kind is "experience".
+func (*Experience) Kind() string        { return "experience" }
 func (x *Experience) moment() time.Time { return x.At }
 
 func (x *Experience) fields(f []field) []field {
 	return append(f,
 		field{"at", must, instant{&x.At}, "When"},
 		field{"up-to", may, whole{&x.UpTo}, "Up to record"},
-		field{"yields", may, rowsOf[LearnedYield, *LearnedYield]{&x.Yields, "a list of {vial: 3 GBq in 5 mL, by: rp-3, q: 93 %, u: 2 %, cases: 200, own: 40}"}, "Draw yields"},
-		field{"residuals", may, rowsOf[LearnedResidual, *LearnedResidual]{&x.Residuals, "a list of {vial: 3 GBq in 5 mL, fraction: 3 %, u: 1 %, cases: 200}"}, "Residuals"},
+		field{"yields", may, rowsOf[ExpectedYield, *ExpectedYield]{&x.Yields, "a list of {vial: 3 GBq in 5 mL, by: rp-3, q: 93 %, u: 2 %, cases: 200, own: 40}"}, "Draw yields"},
+		field{"residuals", may, rowsOf[ExpectedResidual, *ExpectedResidual]{&x.Residuals, "a list of {vial: 3 GBq in 5 mL, fraction: 3 %, u: 1 %, cases: 200}"}, "Residuals"},
 		field{"reason", may, text{&x.Reason}, "Reason"},
 	)
 }
 
-// LearnedYield is what the next draw is expected to yield: the mean and the
+// ExpectedYield is what the next draw is expected to yield: the mean and the
 // standard deviation of its predictive distribution.
-type LearnedYield struct {
+type ExpectedYield struct {
 	// Vial is the kind of vial in the words of dispensing.Vial.Kind, By the
 	// person who draws; either may be empty.
 	Vial, By string
@@ -54,7 +54,7 @@ type LearnedYield struct {
 	Cases, Own int
 }
 
-func (y *LearnedYield) fields(f []field) []field {
+func (y *ExpectedYield) fields(f []field) []field {
 	return append(f,
 		field{"vial", may, text{&y.Vial}, "Vial"},
 		field{"by", may, text{&y.By}, "Drawn by"},
@@ -65,9 +65,9 @@ func (y *LearnedYield) fields(f []field) []field {
 	)
 }
 
-// LearnedResidual is what is expected to stay behind after the next infusion:
+// ExpectedResidual is what is expected to stay behind after the next infusion:
 // mean and standard deviation of the predictive distributions.
-type LearnedResidual struct {
+type ExpectedResidual struct {
 	// Vial is the kind of vial the dose is drawn from; it may be empty.
 	Vial string
 	// Fraction of the dose and its U; Activity and its standard deviation, for
@@ -78,7 +78,7 @@ type LearnedResidual struct {
 	Cases, Own int
 }
 
-func (r *LearnedResidual) fields(f []field) []field {
+func (r *ExpectedResidual) fields(f []field) []field {
 	return append(f,
 		field{"vial", may, text{&r.Vial}, "Vial"},
 		field{"fraction", must, amount(&r.Fraction), "Residual"},
@@ -90,9 +90,9 @@ func (r *LearnedResidual) fields(f []field) []field {
 	)
 }
 
-// MostLearned bounds the rows of an experience: beyond it those with the
+// MostExperience bounds the rows of an experience: beyond it those with the
 // fewest cases of their own are left to the row of their kind.
-const MostLearned = 64
+const MostExperience = 64
 
 // rowsOf is a list of groups.
 type rowsOf[T any, P groupPointer[T]] struct {
@@ -104,7 +104,7 @@ func (r rowsOf[T, P]) given() bool      { return len(*r.p) > 0 }
 func (r rowsOf[T, P]) want() string     { return r.words }
 func (r rowsOf[T, P]) len() int         { return len(*r.p) }
 func (r rowsOf[T, P]) at(i int) value   { return item[T, P](grow(r.p, i)) }
-func (rowsOf[T, P]) limits() (int, int) { return 1, MostLearned }
+func (rowsOf[T, P]) limits() (int, int) { return 1, MostExperience }
 func (rowsOf[T, P]) alone() bool        { return false }
 
 // counted is how many there are, from 1.
@@ -141,16 +141,16 @@ func (f *folder) learns(p *Policy) {
 	f.out.Policy.LearnYield = p.Learn == Learn || p.Learn == "" && p.DrawYield == nil
 }
 
-// learned is an experience at its place in the list.
-type learned struct {
+// placedExperience is an experience at its place in the list.
+type placedExperience struct {
 	place int
 	*dispensing.Experience
 }
 
-// learnedBy is what had been taken over when an entry was recorded, nil for
+// experienceBy is what had been taken over when an entry was recorded, nil for
 // nothing.
-func (f *folder) learnedBy(s *step) *dispensing.Experience {
-	for _, l := range slices.Backward(f.learned) {
+func (f *folder) experienceBy(s *step) *dispensing.Experience {
+	for _, l := range slices.Backward(f.experience) {
 		if l.place < s.place {
 			return l.Experience
 		}
@@ -166,7 +166,7 @@ func (x *Experience) enter(*folder, *step) *Refusal { return nil }
 // two rows for the same kind and person.
 func (x *Experience) takeOver(f *folder, s *step) *Refusal {
 	if len(x.Yields) == 0 && len(x.Residuals) == 0 {
-		return s.refuse("", "learned-empty", "write yields: or residuals:", "nothing was learned")
+		return s.refuse("", "experience-empty", "write yields: or residuals:", "nothing was learned")
 	}
 	out := &dispensing.Experience{Entry: s.entry, At: s.at, UpTo: x.UpTo}
 	for i, y := range x.Yields {
@@ -174,9 +174,9 @@ func (x *Experience) takeOver(f *folder, s *step) *Refusal {
 			return err
 		}
 		if out.Has(y.Vial, y.By) {
-			return s.refuse("yields["+strconv.Itoa(i+1)+"]", "learned-twice", "keep one of the two rows", "two rows are for the yield %s by %s", of(y.Vial), cmp.Or(y.By, "anybody"))
+			return s.refuse("yields["+strconv.Itoa(i+1)+"]", "experience-twice", "keep one of the two rows", "two rows are for the yield %s by %s", of(y.Vial), cmp.Or(y.By, "anybody"))
 		}
-		out.Yields = append(out.Yields, dispensing.LearnedYield{
+		out.Yields = append(out.Yields, dispensing.ExpectedYield{
 			Vial: y.Vial, By: y.By, Share: ledger.Share{Value: float64(y.Q.Value), U: float64(y.U.Value)}, Cases: y.Cases, Own: y.Own,
 		})
 	}
@@ -185,21 +185,21 @@ func (x *Experience) takeOver(f *folder, s *step) *Refusal {
 			return err
 		}
 		if out.HasResidual(r.Vial) {
-			return s.refuse("residuals["+strconv.Itoa(i+1)+"]", "learned-twice", "keep one of the two rows", "two rows are for the residual %s", of(r.Vial))
+			return s.refuse("residuals["+strconv.Itoa(i+1)+"]", "experience-twice", "keep one of the two rows", "two rows are for the residual %s", of(r.Vial))
 		}
-		out.Residuals = append(out.Residuals, dispensing.LearnedResidual{
+		out.Residuals = append(out.Residuals, dispensing.ExpectedResidual{
 			Vial: r.Vial, Share: ledger.Share{Value: float64(r.Fraction.Value), U: float64(r.U.Value)},
 			Activity: r.Activity.Value, ActivityU: r.ActivityU.Value, Cases: r.Cases, Own: r.Own,
 		})
 	}
-	f.learned = append(f.learned, learned{s.place, out})
-	f.out.Learned = out
+	f.experience = append(f.experience, placedExperience{s.place, out})
+	f.out.Experience = out
 	return nil
 }
 
 func of(vial string) string { return "of " + cmp.Or(vial, "other vials") }
 
-func (y *LearnedYield) check(s *step, at string) *Refusal {
+func (y *ExpectedYield) check(s *step, at string) *Refusal {
 	switch {
 	case y.Q.Value <= 0 || y.Q.Value >= 2:
 		return s.refuse(at+"q", "out-of-range", "it is activity share per volume share, near 100 %", "%s is not above 0 %% and below 200 %%", y.Q.Text)
@@ -209,7 +209,7 @@ func (y *LearnedYield) check(s *step, at string) *Refusal {
 	return nil
 }
 
-func (r *LearnedResidual) check(s *step, at string) *Refusal {
+func (r *ExpectedResidual) check(s *step, at string) *Refusal {
 	switch {
 	case r.Fraction.Value < 0 || r.Fraction.Value >= 1:
 		return s.refuse(at+"fraction", "out-of-range", "write what is expected to stay behind, such as 2 %", "a residual of %s leaves nothing to give", r.Fraction.Text)
@@ -219,10 +219,10 @@ func (r *LearnedResidual) check(s *step, at string) *Refusal {
 	return nil
 }
 
-// learnedFor is the yield that a draw rests on: that of the person who draws
+// experienceFor is the yield that a draw rests on: that of the person who draws
 // and the kind of vial, as learned by then, where the policy lets it; else zero.
-func (f *folder) learnedFor(s *step, x *Draw) ledger.Share {
-	if l := f.learnedBy(s); l != nil && f.policyOf(s).LearnYield {
+func (f *folder) experienceFor(s *step, x *Draw) ledger.Share {
+	if l := f.experienceBy(s); l != nil && f.policyOf(s).LearnYield {
 		if y, ok := l.Yield(f.out.KindOf(x.From), x.By); ok {
 			return y.Share
 		}

@@ -11,9 +11,9 @@ import (
 	"vialwright/quantity"
 )
 
-// learnedCase is a case with what was learned, and perhaps a policy. The order
+// experienceCase is a case with what was learned, and perhaps a policy. The order
 // states no residual.
-func learnedCase(tb testing.TB, policy string, entries ...string) dispensing.Case {
+func experienceCase(tb testing.TB, policy string, entries ...string) dispensing.Case {
 	tb.Helper()
 	text := "case: 1\nzone: Atlantic/Azores\n" + policy + "entries:\n" +
 		"  - order: {id: P1, prescribed: 1.30 GBq, at: 2027-03-04T13:30}\n" +
@@ -33,9 +33,9 @@ func learnedCase(tb testing.TB, policy string, entries ...string) dispensing.Cas
 }
 
 const (
-	learned0 = "learned: {at: 2027-03-04T08:00, up-to: 1200, yields: [{vial: 3 GBq in 5 mL, by: NT1, q: 92 %, u: 2 %, cases: 200, own: 41}, " +
+	experience0 = "experience: {at: 2027-03-04T08:00, up-to: 1200, yields: [{vial: 3 GBq in 5 mL, by: NT1, q: 92 %, u: 2 %, cases: 200, own: 41}, " +
 		"{vial: 3 GBq in 5 mL, q: 93 %, u: 3 %, cases: 200, own: 200}, {q: 95 %, u: 5 %, cases: 200}], residuals: [{fraction: 3 %, u: 1 %, cases: 180}]}"
-	learned1 = "learned: {at: 2027-03-04T11:30, yields: [{q: 80 %, u: 4 %, cases: 300}], residuals: [{vial: 3 GBq in 5 mL, fraction: 5 %, u: 1 %, cases: 280}], reason: more cases}"
+	experience1 = "experience: {at: 2027-03-04T11:30, yields: [{q: 80 %, u: 4 %, cases: 300}], residuals: [{vial: 3 GBq in 5 mL, fraction: 5 %, u: 1 %, cases: 280}], reason: more cases}"
 )
 
 func drawBy(who string) string {
@@ -56,12 +56,12 @@ func TestADrawRestsOnWhatWasLearnedByThen(t *testing.T) {
 		"unless it follows":   {"policy: {draw-yield: {q: 97 %, u: 4 %}, learn: yes}\n", "", ledger.Share{Value: 0.93, U: 0.03}},
 		"or does not want to": {"policy: {learn: no}\n", "", ledger.Share{}},
 	} {
-		c := learnedCase(t, x.policy, learned0, drawBy(x.by), learned1)
+		c := experienceCase(t, x.policy, experience0, drawBy(x.by), experience1)
 		if got := c.Draws[0].Yield; got != x.want {
 			t.Errorf("%s: %v, want %v", name, got, x.want)
 		}
-		if c.Learned == nil || c.Learned.Entry != 5 {
-			t.Errorf("%s: the last one is not in force: %+v", name, c.Learned)
+		if c.Experience == nil || c.Experience.Entry != 5 {
+			t.Errorf("%s: the last one is not in force: %+v", name, c.Experience)
 		}
 	}
 }
@@ -69,7 +69,7 @@ func TestADrawRestsOnWhatWasLearnedByThen(t *testing.T) {
 // What was learned of the residual raises no prescription: an order that states
 // none allows nothing, whatever the site's cases say.
 func TestALearnedResidualRaisesNothing(t *testing.T) {
-	c := learnedCase(t, "", learned0)
+	c := experienceCase(t, "", experience0)
 	if o := c.Orders[0]; o.Allowed() != 0 || o.Target() != o.Prescribed {
 		t.Errorf("%+v", o)
 	}
@@ -102,7 +102,7 @@ func TestTheResidualOfAnOrder(t *testing.T) {
 
 // Learning is no work: it does not move the moment a case speaks of.
 func TestLearningIsNoMoment(t *testing.T) {
-	if c := learnedCase(t, "", learned0); !c.Last.IsZero() {
+	if c := experienceCase(t, "", experience0); !c.Last.IsZero() {
 		t.Errorf("last is %v", c.Last)
 	}
 }

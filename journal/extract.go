@@ -124,9 +124,9 @@ func MeterOf(f Fact) (id string, at time.Time) {
 	switch x := f.(type) {
 	case *Read:
 		return x.Meter, x.At
-	case *Verification:
+	case *SecondCheck:
 		return x.Meter, x.At
-	case *ReadingCurve:
+	case *SettlingTest:
 		return x.Meter, x.At
 	case *Check:
 		return x.Of, x.At
@@ -142,7 +142,7 @@ func renamed(f Fact, number map[int]int) Fact {
 		c := *x
 		c.Entry, c.With = number[x.Entry], renamed(x.With, number)
 		return &c
-	case *Verification:
+	case *SecondCheck:
 		v := *x
 		v.Shared = number[x.Shared]
 		return &v

@@ -156,6 +156,15 @@ func (b between) at(i int) value {
 	return amount(&(*b.p).Max)
 }
 
+// respelled is a value whose field has another spelling, which case files may
+// have; a record has none.
+type respelled interface{ old() string }
+
+// madeUp is the range of volumes after make-up.
+type madeUp struct{ between }
+
+func (madeUp) old() string { return "makeup" }
+
 // chosen is a place for an entry of any kind, written as a group with one
 // field: its kind.
 type chosen interface {

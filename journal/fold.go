@@ -45,8 +45,8 @@ type folder struct {
 	meters map[string][]*meter
 	// policies are what the site had decided, in the order of the list.
 	policies []decided
-	// learned is what the site's cases had taught, in the order of the list.
-	learned []learned
+	// experience is what the site's cases had taught, in the order of the list.
+	experience []placedExperience
 	// signatures are those of orders, in the order of the list.
 	signatures []*step
 	// base is how many of what is assumed is not of a policy.

@@ -83,7 +83,7 @@ func TestWorkedExample(t *testing.T) {
 		{Entry: 5, Of: "S1", Meter: "M1", At: local("11:14"), Gross: 1.85e9, Background: 2e5, Basis: quantity.LabelBasis, Written: "1.85 GBq"},
 	})
 	check("draws", c.Draws, []dispensing.Draw{{Entry: 4, From: "S1", Into: "Y1", For: "P1", At: local("11:10"), Volume: 2.2, Written: "2.2 mL"}})
-	check("make-ups", c.Makeups, []dispensing.Makeup{
+	check("make-ups", c.MakeUps, []dispensing.MakeUp{
 		{Entry: 6, Of: "Y1", At: local("11:18"), Volume: 1.3, Diluent: "water for injection", After: 3.5, Min: 3, Max: 5},
 	})
 	check("serves", c.Serves, map[string]string{"Y1": "P1", "A1": "P1"})
@@ -156,7 +156,7 @@ func TestLabelAsADatum(t *testing.T) {
 func TestPolicyIsTakenOver(t *testing.T) {
 	got := fold(t, decode(t, file(t, "all-kinds.yaml")).Facts)
 	want := dispensing.Policy{
-		Tolerance: 0.10, Limit: 0.20, LabelTolerance: 0.10, Confidence: 0.95, LabelDrift: 0.02, MakeupMin: 3, MakeupMax: 5, Graduation: 0.1,
+		Tolerance: 0.10, Limit: 0.20, LabelTolerance: 0.10, Confidence: 0.95, LabelDrift: 0.02, MakeUpMin: 3, MakeUpMax: 5, Graduation: 0.1,
 		Yield: ledger.Share{Value: 0.97, U: 0.04}, ResidualU: 0.20, Basis: quantity.LabelBasis,
 		CheckLimit: 0.04, CheckEither: true,
 		Verdicts: dispensing.Verdicts{Conforms: "give it", Unsure: "ask", Outside: "stop: redraw", BeyondLimit: "stop and report"},
@@ -175,7 +175,7 @@ func TestPolicyIsTakenOver(t *testing.T) {
 func TestEverythingIsAssumedWithoutAPolicy(t *testing.T) {
 	c := fold(t, []journal.Fact{&journal.Site{Zone: "UTC"}})
 	want := dispensing.Policy{
-		Tolerance: 0.10, LabelTolerance: 0.10, Confidence: 0.95, LabelDrift: 0.02, MakeupMin: 3, MakeupMax: 5, Graduation: 0.1,
+		Tolerance: 0.10, LabelTolerance: 0.10, Confidence: 0.95, LabelDrift: 0.02, MakeUpMin: 3, MakeUpMax: 5, Graduation: 0.1,
 		Yield: ledger.Share{Value: 1, U: 0.05}, ResidualU: 0.2, Basis: quantity.LabelBasis, LearnYield: true,
 		CheckLimit: 0.05,
 	}
@@ -186,7 +186,7 @@ func TestEverythingIsAssumedWithoutAPolicy(t *testing.T) {
 	for _, a := range c.Assumed {
 		names = append(names, a.Setting)
 	}
-	settings := []string{"tolerance", "limit", "label-tolerance", "confidence", "label-drift", "makeup", "graduation", "draw-yield", "residual-u", "check-limit", "check-reads", "basis"}
+	settings := []string{"tolerance", "limit", "label-tolerance", "confidence", "label-drift", "make-up", "graduation", "draw-yield", "residual-u", "check-limit", "check-reads", "basis"}
 	if !slices.Equal(names, settings) {
 		t.Errorf("assumed %v, want %v", names, settings)
 	}
@@ -344,9 +344,9 @@ func TestGeometryByFill(t *testing.T) {
 		"draw: {from: S1, into: Y1, for: P1, at: 2027-03-04T11:10, volume: 2 mL}",
 		"read: {of: Y1, meter: M1, at: 2027-03-04T11:11, gross: 1.11 GBq, background: 0.2 MBq}",
 		"read: {of: Y1, meter: M1, at: 2027-03-04T11:12, gross: 1.12 GBq, background: 0.2 MBq}",
-		"makeup: {of: Y1, at: 2027-03-04T11:18, volume: 1 mL, diluent: water for injection}",
+		"make-up: {of: Y1, at: 2027-03-04T11:18, volume: 1 mL, diluent: water for injection}",
 		"read: {of: Y1, meter: M1, at: 2027-03-04T11:20, gross: 1.13 GBq, background: 0.2 MBq}",
-		"makeup: {of: Y1, at: 2027-03-04T11:21, volume: 0.1 mL, diluent: water for injection}",
+		"make-up: {of: Y1, at: 2027-03-04T11:21, volume: 0.1 mL, diluent: water for injection}",
 		"read: {of: Y1, meter: M1, at: 2027-03-04T11:22, gross: 1.14 GBq, background: 0.2 MBq, background-u: 30 kBq}",
 		"read: {of: S1, meter: M2, at: 2027-03-04T11:24, gross: 2.00 GBq, background: 0.2 MBq}",
 	)
@@ -437,8 +437,8 @@ func TestOrderOfTheList(t *testing.T) {
 		for i := range c.Draws {
 			c.Draws[i].Entry = 0
 		}
-		for i := range c.Makeups {
-			c.Makeups[i].Entry = 0
+		for i := range c.MakeUps {
+			c.MakeUps[i].Entry = 0
 		}
 		for i := range c.Readings {
 			c.Readings[i].Entry = 0

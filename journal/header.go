@@ -52,8 +52,8 @@ type Policy struct {
 	// LabelDrift is how far the reckoned dose may move from its printed label;
 	// in percent too.
 	LabelDrift quantity.Stated[quantity.Fraction]
-	// Makeup is the range of volumes after make-up.
-	Makeup *Range
+	// MakeUp is the range of volumes after make-up.
+	MakeUp *Range
 	// Graduation is the syringe's smallest division.
 	Graduation quantity.Stated[quantity.Volume]
 	// DrawYield is the site's own activity share per volume share.
@@ -99,7 +99,7 @@ func (p *Policy) fields(f []field) []field {
 		field{"label-tolerance", may, amount(&p.LabelTolerance), "Tolerance of the supplier's label"},
 		field{"confidence", may, amount(&p.Confidence), "Confidence wanted"},
 		field{"label-drift", may, amount(&p.LabelDrift), "Bound of a printed label"},
-		field{"makeup", may, between{&p.Makeup}, "Volume after make-up, from and to"},
+		field{"make-up", may, madeUp{between{&p.MakeUp}}, "Volume after make-up, from and to"},
 		field{"graduation", may, amount(&p.Graduation), "Smallest division of the syringe"},
 		field{"draw-yield", may, group(&p.DrawYield), ""},
 		field{"residual-u", may, amount(&p.ResidualU), "Uncertainty of a residual by dose rate"},

@@ -55,7 +55,7 @@ func TestEntries(t *testing.T) {
 
 // TestAtCurve: a settling test has the time of its last reading.
 func TestAtCurve(t *testing.T) {
-	x := &journal.ReadingCurve{At: time.Unix(1e9, 0), Readings: []journal.CurveReading{{Since: quantity.Stated[quantity.Span]{Value: 5}}, {Since: quantity.Stated[quantity.Span]{Value: 90.5}}}}
+	x := &journal.SettlingTest{At: time.Unix(1e9, 0), Readings: []journal.CurveReading{{Since: quantity.Stated[quantity.Span]{Value: 5}}, {Since: quantity.Stated[quantity.Span]{Value: 90.5}}}}
 	if got := journal.At(x); !got.Equal(time.Unix(1e9+90, 5e8)) {
 		t.Error(got)
 	}

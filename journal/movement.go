@@ -193,12 +193,12 @@ func (x *Draw) enter(f *folder, s *step) *Refusal {
 	if err := f.target(s, x.Into, x.For, ledger.Syringe); err != nil {
 		return err
 	}
-	learned := f.learnedFor(s, x)
-	m := ledger.Movement{Entry: s.entry, At: s.at, From: x.From, To: x.Into, Volume: v, Yield: cmp.Or(learned, f.policyOf(s).Yield)}
+	fromExperience := f.experienceFor(s, x)
+	m := ledger.Movement{Entry: s.entry, At: s.at, From: x.From, To: x.Into, Volume: v, Yield: cmp.Or(fromExperience, f.policyOf(s).Yield)}
 	if err := f.out.Book.Move(m); err != nil {
 		return f.fromBook(s, err)
 	}
-	d := dispensing.Draw{Entry: s.entry, From: x.From, Into: x.Into, For: x.For, At: x.At, Volume: v, Agitated: x.Agitated, By: x.By, Yield: learned, Written: x.Volume.Text}
+	d := dispensing.Draw{Entry: s.entry, From: x.From, Into: x.Into, For: x.For, At: x.At, Volume: v, Agitated: x.Agitated, By: x.By, Yield: fromExperience, Written: x.Volume.Text}
 	if !x.Trusted.IsZero() {
 		d.Trusted = &x.Trusted.Value
 	}
@@ -263,7 +263,7 @@ func (f *folder) move(s *step, from, into, order string, at time.Time, stated qu
 	return nil
 }
 
-func (x *Makeup) enter(f *folder, s *step) *Refusal {
+func (x *MakeUp) enter(f *folder, s *step) *Refusal {
 	c, err := f.is(s, "of", x.Of)
 	if err == nil {
 		err = s.volume("volume", x.Volume, "write the volume added")
@@ -277,8 +277,8 @@ func (x *Makeup) enter(f *folder, s *step) *Refusal {
 	if err := f.out.Book.Add(x.Of, x.Volume.Value, s.at); err != nil {
 		return f.fromBook(s, err)
 	}
-	f.out.Makeups = append(f.out.Makeups, dispensing.Makeup{
-		Entry: s.entry, Of: x.Of, At: x.At, Volume: x.Volume.Value, Diluent: x.Diluent, Lot: x.Lot, After: f.out.Book.Volume(x.Of), Min: f.policyOf(s).MakeupMin, Max: f.policyOf(s).MakeupMax,
+	f.out.MakeUps = append(f.out.MakeUps, dispensing.MakeUp{
+		Entry: s.entry, Of: x.Of, At: x.At, Volume: x.Volume.Value, Diluent: x.Diluent, Lot: x.Lot, After: f.out.Book.Volume(x.Of), Min: f.policyOf(s).MakeUpMin, Max: f.policyOf(s).MakeUpMax,
 	})
 	return nil
 }

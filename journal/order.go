@@ -27,7 +27,7 @@ type order struct {
 // its residual.
 func (f *folder) gather(steps []step) *Refusal {
 	for i := range steps {
-		if _, ok := steps[i].fact.(*OrderSign); ok {
+		if _, ok := steps[i].fact.(*SignOrder); ok {
 			f.signatures = append(f.signatures, &steps[i])
 		}
 	}
@@ -89,7 +89,7 @@ func (f *folder) order(s *step, x *Order) *Refusal {
 // or else the order itself.
 func (f *folder) signed(s *step, x *Order) *step {
 	for _, sign := range f.signatures {
-		if y, _ := sign.fact.(*OrderSign); y.For == x.ID && y.Version == x.Version && sign.place > s.place {
+		if y, _ := sign.fact.(*SignOrder); y.For == x.ID && y.Version == x.Version && sign.place > s.place {
 			return sign
 		}
 	}

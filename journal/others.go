@@ -12,8 +12,8 @@ const notShown = "not shown"
 // movesActivity are the kinds of which an entry of another order is needed, since the
 // figures of what was drawn from the same vial rest on it; others are left out.
 var movesActivity = map[string]bool{
-	"order": true, "order-sign": true, "read": true, "draw": true, "return": true, "makeup": true, "transfer": true, "discard": true,
-	"infuse": true, "open-parts": true, "reassign": true, "abandon": true,
+	"order": true, "sign-order": true, "read": true, "draw": true, "return": true, "make-up": true, "transfer": true, "discard": true,
+	"infuse": true, "open-parts": true, "reassign": true, "cancel": true,
 }
 
 // ForOrder gives the records of a group as they are handed out for one of its
@@ -133,7 +133,7 @@ func (h *handing) leaves(f Fact) bool {
 
 // known keeps the names of those who worked for the order.
 func (h *handing) known(f Fact) {
-	if _, learned := f.(*Experience); learned {
+	if _, is := f.(*Experience); is {
 		return
 	}
 	Texts(f, func(name string, p *string) {

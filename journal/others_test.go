@@ -28,7 +28,7 @@ entries:
   - deviation: {for: P2, text: the port of INV-222 leaks, at: 2027-03-04T11:31}
   - deviation: {for: P1, text: the line was kinked, at: 2027-03-04T11:32}
   - correct: {entry: 6, reason: the display of INV-222 was misread, with: {read: {of: Y2, meter: M1, at: 2027-03-04T11:12, gross: 0.63 GBq, background: 0.2 MBq, by: NT3}}}
-  - abandon: {for: P2, reason: INV-222 has a fever, at: 2027-03-04T11:40}
+  - cancel: {for: P2, reason: INV-222 has a fever, at: 2027-03-04T11:40}
   - infuse:  {for: P1, from: Y1, start: 2027-03-04T13:30, stop: 2027-03-04T13:40, reason: complete}
 `
 

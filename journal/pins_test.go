@@ -16,7 +16,7 @@ import (
 const twoDays = `case: 2
 zone: UTC
 half-life: 64.0417 h
-policy: {tolerance: 10 %, limit: 20 %, label-tolerance: 10 %, draw-yield: {q: 97 %, u: 4 %}, makeup: [3 mL, 5 mL], graduation: 0.1 mL}
+policy: {tolerance: 10 %, limit: 20 %, label-tolerance: 10 %, draw-yield: {q: 97 %, u: 4 %}, make-up: [3 mL, 5 mL], graduation: 0.1 mL}
 meters:
   - {id: M1, calibration-u: 2 %, repeatability: 0.8 %, geometry: {shipping-vial: {factor: 1, u: 0 %, basis: label}}}
 entries:
@@ -26,12 +26,12 @@ entries:
   - draw:    {from: S1, into: Y1, for: P1, at: 2027-03-04T11:10, volume: 2.2 mL}
   - read:    {of: S1, meter: M1, at: 2027-03-04T11:14, gross: 1.85 GBq, background: 0.2 MBq}
   - order:   {id: P2, prescribed: 0.40 GBq, at: 2027-03-07T13:30}
-  - policy:  {tolerance: 5 %, limit: 15 %, label-tolerance: 6 %, draw-yield: {q: 95 %, u: 3 %}, makeup: [2 mL, 4 mL], graduation: 0.1 mL, from: 2027-03-05T00:00, reason: decided in spring}
+  - policy:  {tolerance: 5 %, limit: 15 %, label-tolerance: 6 %, draw-yield: {q: 95 %, u: 3 %}, make-up: [2 mL, 4 mL], graduation: 0.1 mL, from: 2027-03-05T00:00, reason: decided in spring}
   - meter:   {id: M1, calibration-u: 1 %, repeatability: 0.5 %, geometry: {shipping-vial: {factor: 1.02, u: 0 %, basis: label}}, from: 2027-03-06T00:00, reason: yearly}
   - read:    {of: S1, meter: M1, at: 2027-03-07T11:00, gross: 0.867 GBq, background: 0.2 MBq}
   - draw:    {from: S1, into: Y2, for: P2, at: 2027-03-07T11:10, volume: 1.3 mL}
   - read:    {of: S1, meter: M1, at: 2027-03-07T11:14, gross: 0.454 GBq, background: 0.2 MBq}
-  - makeup:  {of: Y2, at: 2027-03-07T11:20, volume: 1.2 mL, diluent: water for injection}
+  - make-up: {of: Y2, at: 2027-03-07T11:20, volume: 1.2 mL, diluent: water for injection}
   - order:   {id: P3, prescribed: 0.20 GBq, at: 2027-03-07T15:30}
 `
 
@@ -66,7 +66,7 @@ func TestPinnedWhenRecorded(t *testing.T) {
 		{"tolerance of an order of after", float64(order("P3").Tolerance), 0.05},
 		{"limit of an order of after", float64(order("P3").Limit), 0.15},
 		{"tolerance of the label, as received", float64(c.Vials[0].Tolerance), 0.10},
-		{"most after a make-up of after", float64(c.Makeups[0].Max), 4},
+		{"most after a make-up of after", float64(c.MakeUps[0].Max), 4},
 		{"tolerance of what is still to be done", float64(c.Policy.Tolerance), 0.05},
 	} {
 		if x.got != x.want {

@@ -101,7 +101,7 @@ func (b *bench) step() {
 			n := rapid.IntRange(1, 2000).Draw(b.t, "volume")
 			b.held[of] += n
 			b.in += n
-			b.add(&journal.Makeup{Of: of, At: b.tick(), Volume: uL(n), Diluent: "water for injection"})
+			b.add(&journal.MakeUp{Of: of, At: b.tick(), Volume: uL(n), Diluent: "water for injection"})
 		}
 	case 4:
 		if from, ok := b.pick("from", "vial", "syringe", "administration"); ok {

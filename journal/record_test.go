@@ -162,8 +162,8 @@ func TestMarshalRefuses(t *testing.T) {
 			r.Fact = meterOf(journal.Geometry{Factor: journal.Number{Value: 1, Text: "1e0"}, U: q[quantity.Fraction]("1 %"), Basis: "label"})
 		}, "bad-number", `record: geometry.syringe[1].factor: "1e0" is no plain decimal number`},
 		{"half a range", func(r *journal.Record, _ *journal.Draw) {
-			r.Fact = &journal.Policy{Makeup: &journal.Range{Min: q[quantity.Volume]("3 mL")}}
-		}, "missing", "record: makeup[2]: it is missing; expected a volume such as 2.2 mL"},
+			r.Fact = &journal.Policy{MakeUp: &journal.Range{Min: q[quantity.Volume]("3 mL")}}
+		}, "missing", "record: make-up[2]: it is missing; expected a volume such as 2.2 mL"},
 		{"too many directions", func(r *journal.Record, _ *journal.Draw) {
 			d := &journal.DoseReading{At: local("11:30"), Background: q[quantity.DoseRate]("0.2 uSv/h")}
 			for range 17 {

@@ -238,14 +238,14 @@ func (f *folder) policy(p *Policy) *Refusal {
 // volumes takes the limits of make-up and the syringe's graduation.
 func (f *folder) volumes(p *Policy) *Refusal {
 	to := &f.out.Policy
-	to.MakeupMin, to.MakeupMax = 3, 5
-	if r := p.Makeup; r != nil {
-		to.MakeupMin, to.MakeupMax = r.Min.Value, r.Max.Value
+	to.MakeUpMin, to.MakeUpMax = 3, 5
+	if r := p.MakeUp; r != nil {
+		to.MakeUpMin, to.MakeUpMax = r.Min.Value, r.Max.Value
 		if bad := checkRange(r); bad != "" {
-			return atTop("policy.makeup", "out-of-range", bad, "write the smaller volume first, and check the units")
+			return atTop("policy.make-up", "out-of-range", bad, "write the smaller volume first, and check the units")
 		}
 	} else {
-		f.assume("makeup", "3 mL to 5 mL", common)
+		f.assume("make-up", "3 mL to 5 mL", common)
 	}
 	to.Graduation = 0.1
 	if !p.Graduation.IsZero() {

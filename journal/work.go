@@ -107,9 +107,9 @@ func (a *Agitate) fields(f []field) []field {
 	)
 }
 
-// Verification is the second check of a dose, by a person who has not seen the
+// SecondCheck is the second check of a dose, by a person who has not seen the
 // first figure.
-type Verification struct {
+type SecondCheck struct {
 	For string
 	// Of is what the checker read: a container of the order, or the vial.
 	Of, Meter         string
@@ -126,11 +126,11 @@ type Verification struct {
 	Sources
 }
 
-// Kind is "verify".
-func (*Verification) Kind() string        { return "verify" }
-func (v *Verification) moment() time.Time { return v.At }
+// Kind is "second-check".
+func (*SecondCheck) Kind() string        { return "second-check" }
+func (v *SecondCheck) moment() time.Time { return v.At }
 
-func (v *Verification) fields(f []field) []field {
+func (v *SecondCheck) fields(f []field) []field {
 	return v.Sources.to(append(f,
 		field{"for", must, id{&v.For, AboutOrder}, "Order"},
 		field{"of", must, id{&v.Of, AboutContainer}, "Container"},
@@ -184,8 +184,8 @@ func (r *Release) fields(f []field) []field {
 	)
 }
 
-// Handover gives a dose into other hands, by the label that was scanned.
-type Handover struct {
+// HandOver gives a dose into other hands, by the label that was scanned.
+type HandOver struct {
 	For    string
 	Serial identity.Serial
 	// To is who takes it, by the id of the account if there is one, Place
@@ -197,11 +197,11 @@ type Handover struct {
 	Countersigned string
 }
 
-// Kind is "handover".
-func (*Handover) Kind() string        { return "handover" }
-func (h *Handover) moment() time.Time { return h.At }
+// Kind is "hand-over".
+func (*HandOver) Kind() string        { return "hand-over" }
+func (h *HandOver) moment() time.Time { return h.At }
 
-func (h *Handover) fields(f []field) []field {
+func (h *HandOver) fields(f []field) []field {
 	return append(f,
 		field{"for", must, id{&h.For, AboutOrder}, "Order"},
 		field{"serial", must, serial{&h.Serial}, "Label"},
@@ -212,8 +212,8 @@ func (h *Handover) fields(f []field) []field {
 	)
 }
 
-// Timeout is the time-out before a dose is given.
-type Timeout struct {
+// TimeOut is the time-out before a dose is given.
+type TimeOut struct {
 	For string
 	// Patient and Territory are as read out, or scanned.
 	Patient, Territory string
@@ -227,11 +227,11 @@ type Timeout struct {
 	Countersigned string
 }
 
-// Kind is "timeout".
-func (*Timeout) Kind() string        { return "timeout" }
-func (x *Timeout) moment() time.Time { return x.At }
+// Kind is "time-out".
+func (*TimeOut) Kind() string        { return "time-out" }
+func (x *TimeOut) moment() time.Time { return x.At }
 
-func (x *Timeout) fields(f []field) []field {
+func (x *TimeOut) fields(f []field) []field {
 	return append(f,
 		field{"for", must, id{&x.For, AboutOrder}, "Order"},
 		field{"patient", must, text{&x.Patient}, "Identifier on the wristband"},

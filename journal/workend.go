@@ -2,18 +2,18 @@ package journal
 
 import "time"
 
-// Abandon gives a preparation up. Striking it out takes the preparation up
+// Cancel gives a preparation up. Striking it out takes the preparation up
 // again where it stood.
-type Abandon struct {
+type Cancel struct {
 	For, Reason string
 	At          time.Time
 }
 
-// Kind is "abandon".
-func (*Abandon) Kind() string        { return "abandon" }
-func (a *Abandon) moment() time.Time { return a.At }
+// Kind is "cancel".
+func (*Cancel) Kind() string        { return "cancel" }
+func (a *Cancel) moment() time.Time { return a.At }
 
-func (a *Abandon) fields(f []field) []field {
+func (a *Cancel) fields(f []field) []field {
 	return append(f,
 		field{"for", must, id{&a.For, AboutOrder}, "Order"},
 		field{"reason", must, text{&a.Reason}, "Reason"},

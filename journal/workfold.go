@@ -105,7 +105,7 @@ func (a *Agitate) enter(f *folder, s *step) *Refusal {
 // be one, and a shared entry that is no reading of the container until then. A
 // reading for which the meter has no factor is kept, and can be compared with
 // nothing.
-func (v *Verification) enter(f *folder, s *step) *Refusal {
+func (v *SecondCheck) enter(f *folder, s *step) *Refusal {
 	if err := f.openOrder(s, v.For); err != nil {
 		return err
 	}
@@ -195,7 +195,7 @@ func (r *Release) enter(f *folder, s *step) *Refusal {
 
 // enter refuses a hand-over by a label that is not there, and one who
 // countersigned and is not named.
-func (h *Handover) enter(f *folder, s *step) *Refusal {
+func (h *HandOver) enter(f *folder, s *step) *Refusal {
 	if err := f.scanned(s, h.For, h.Serial); err != nil {
 		return err
 	}
@@ -207,7 +207,7 @@ func (h *Handover) enter(f *folder, s *step) *Refusal {
 // enter refuses, in this order: an order that is not there or closed, an
 // activity of nothing, a dose that was given before, and one who countersigned
 // and is not named.
-func (x *Timeout) enter(f *folder, s *step) *Refusal {
+func (x *TimeOut) enter(f *folder, s *step) *Refusal {
 	if err := f.openOrder(s, x.For); err != nil {
 		return err
 	}
@@ -215,19 +215,19 @@ func (x *Timeout) enter(f *folder, s *step) *Refusal {
 		return err
 	}
 	if o := f.orders[x.For]; o.infused != nil && Later(s.at, o.infused.at) {
-		return s.refuse("at", "timeout-late", "check the times of both entries", "the dose of order %s was given before its time-out", x.For)
+		return s.refuse("at", "time-out-late", "check the times of both entries", "the dose of order %s was given before its time-out", x.For)
 	}
 	note(&f.done.left, x.For, s)
 	return s.countersigned(x.Countersigned, x.With)
 }
 
 // enter refuses an order that is not there or closed, or whose dose was given.
-func (a *Abandon) enter(f *folder, s *step) *Refusal {
+func (a *Cancel) enter(f *folder, s *step) *Refusal {
 	if err := f.openOrder(s, a.For); err != nil {
 		return err
 	}
 	if o := f.orders[a.For]; o.infused != nil && !o.infused.at.After(s.at) {
-		return s.refuse("for", "abandoned-given", "write a deviation instead, or check the times of both entries", "the dose of order %s was given before", a.For)
+		return s.refuse("for", "cancelled-given", "write a deviation instead, or check the times of both entries", "the dose of order %s was given before", a.For)
 	}
 	f.orders[a.For].Cancelled = true
 	return nil

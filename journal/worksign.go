@@ -2,20 +2,20 @@ package journal
 
 import "time"
 
-// OrderSign is the signature of the authorised physician under an order, made
+// SignOrder is the signature of the authorised physician under an order, made
 // in a session of the physician's own: who recorded it signed.
-type OrderSign struct {
+type SignOrder struct {
 	For string
 	// Version is that of the order as it was signed; empty where it has none.
 	Version string
 	At      time.Time
 }
 
-// Kind is "order-sign".
-func (*OrderSign) Kind() string        { return "order-sign" }
-func (o *OrderSign) moment() time.Time { return o.At }
+// Kind is "sign-order".
+func (*SignOrder) Kind() string        { return "sign-order" }
+func (o *SignOrder) moment() time.Time { return o.At }
 
-func (o *OrderSign) fields(f []field) []field {
+func (o *SignOrder) fields(f []field) []field {
 	return append(f,
 		field{"for", must, id{&o.For, AboutOrder}, "Order"},
 		field{"version", may, text{&o.Version}, "Version of the order"},
@@ -26,20 +26,20 @@ func (o *OrderSign) fields(f []field) []field {
 // enter refuses an order that is not there or closed. Whether the order is
 // still the one that was signed is for package procedure: a correction of it
 // is no fault of the signature.
-func (o *OrderSign) enter(f *folder, s *step) *Refusal { return f.openOrder(s, o.For) }
+func (o *SignOrder) enter(f *folder, s *step) *Refusal { return f.openOrder(s, o.For) }
 
-// Takeover takes over a dose that was handed over, in a session of the taker's
+// TakeOver takes over a dose that was handed over, in a session of the taker's
 // own: who recorded it holds the dose.
-type Takeover struct {
+type TakeOver struct {
 	For string
 	At  time.Time
 }
 
-// Kind is "takeover".
-func (*Takeover) Kind() string        { return "takeover" }
-func (t *Takeover) moment() time.Time { return t.At }
+// Kind is "take-over".
+func (*TakeOver) Kind() string        { return "take-over" }
+func (t *TakeOver) moment() time.Time { return t.At }
 
-func (t *Takeover) fields(f []field) []field {
+func (t *TakeOver) fields(f []field) []field {
 	return append(f,
 		field{"for", must, id{&t.For, AboutOrder}, "Order"},
 		field{"at", must, instant{&t.At}, "When"},
@@ -48,7 +48,7 @@ func (t *Takeover) fields(f []field) []field {
 
 // enter refuses, in this order: an order that is not there or closed, and a
 // dose that nobody had handed over by then.
-func (t *Takeover) enter(f *folder, s *step) *Refusal {
+func (t *TakeOver) enter(f *folder, s *step) *Refusal {
 	if err := f.openOrder(s, t.For); err != nil {
 		return err
 	}

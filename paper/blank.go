@@ -127,7 +127,7 @@ func choice(words ...string) []any {
 func blankStep(step Step) Section {
 	rows := map[Step]func() []Row{
 		OrderStep: blankOrder, ReadinessStep: blankReadiness, ReceiptStep: blankReceipt, AssayStep: blankAssay, PlanStep: blankPlan,
-		DrawStep: blankDraw, DecisionStep: blankDecision, MakeupStep: blankMakeup, TransferStep: blankTransfer, ReleaseStep: blankRelease,
+		DrawStep: blankDraw, DecisionStep: blankDecision, MakeUpStep: blankMakeUp, TransferStep: blankTransfer, ReleaseStep: blankRelease,
 		InfusionStep: blankInfusion, ResidualStep: blankResidual, SurveyStep: blankSurvey, WasteStep: blankWaste,
 	}
 	return Section{Rows: rows[step]()}
@@ -211,7 +211,7 @@ func blankDecision() []Row {
 	}
 }
 
-func blankMakeup() []Row {
+func blankMakeUp() []Row {
 	return []Row{
 		write("Diluent (never saline)", choice("water for injection"), text("other", 8)),
 		write("Lot; added; volume after", text("lot", 7), number("", "mL"), number("after", "mL"), hour("at")),

@@ -55,10 +55,10 @@ var books = map[string]string{
   - read: {of: A1, meter: M1, at: 2027-03-04T15:12, gross: 47.3 MBq, background: 0.2 MBq}
 `,
 	"cancelled": assayed + `
-  - abandon: {for: P1, reason: the patient was unwell, at: 2027-03-04T11:30}
+  - cancel: {for: P1, reason: the patient was unwell, at: 2027-03-04T11:30}
 `,
 	"checked": drawn + `
-  - verify: {for: P1, of: S1, meter: M1, at: 2027-03-04T11:30, gross: 1.91 GBq, background: 0.2 MBq, activity: 1.32 GBq, shared: 3}
+  - second-check: {for: P1, of: S1, meter: M1, at: 2027-03-04T11:30, gross: 1.91 GBq, background: 0.2 MBq, activity: 1.32 GBq, shared: 3}
 `,
 	"slipped":    strings.Replace(drawn, "gross: 1.92", "gross: 19.2", 1) + given + after,
 	"two orders": drawn + second + given + after,
@@ -77,7 +77,7 @@ const (
   - read: {of: S1, meter: M1, at: 2027-03-04T11:14, gross: 1.92 GBq, background: 0.2 MBq}
 `
 	given = `
-  - makeup: {of: Y1, at: 2027-03-04T11:18, volume: 1.3 mL, diluent: water for injection, lot: W-77}
+  - make-up: {of: Y1, at: 2027-03-04T11:18, volume: 1.3 mL, diluent: water for injection, lot: W-77}
   - transfer: {from: Y1, into: A1, at: 2027-03-04T11:20}
   - residual: {for: P1, before: {at: 2027-03-04T11:30, rate: [182 uSv/h, 180 uSv/h], background: 0.2 uSv/h}}
   - infuse: {for: P1, start: 2027-03-04T13:31, stop: 2027-03-04T14:05, reason: complete}

@@ -35,7 +35,7 @@ func preparedCase() dispensing.Case {
 	c := dispensing.Case{
 		Zone: azores, HalfLife: nuclide.HalfLife{Value: 64.0417 * quantity.Hour, Source: "set by the example"}, Book: b,
 		Policy: dispensing.Policy{
-			Tolerance: 0.10, Limit: 0.20, LabelTolerance: 0.10, Confidence: 0.95, MakeupMin: 3, MakeupMax: 5, Graduation: 0.1,
+			Tolerance: 0.10, Limit: 0.20, LabelTolerance: 0.10, Confidence: 0.95, MakeUpMin: 3, MakeUpMax: 5, Graduation: 0.1,
 			Yield: ledger.Share{Value: 0.97, U: 0.04}, ResidualU: 0.2, Basis: quantity.LabelBasis,
 		},
 		Serves: map[string]string{"Y1": "P1", "A1": "P1"}, Last: clock("15:12"),
@@ -44,7 +44,7 @@ func preparedCase() dispensing.Case {
 		}},
 		Vials: []dispensing.Vial{{Entry: 2, ID: "S1", Lot: "L-0311", Labelled: 3 * quantity.GigaBecquerel, Reference: clock("18:00"), Volume: 5}},
 		Draws: []dispensing.Draw{{Entry: 5, From: "S1", Into: "Y1", For: "P1", At: clock("11:10"), Volume: 2.2}},
-		Makeups: []dispensing.Makeup{{
+		MakeUps: []dispensing.MakeUp{{
 			Entry: 7, Of: "Y1", At: clock("11:18"), Volume: 1.3, Diluent: "water for injection", Lot: "W-77", After: 3.5,
 		}},
 	}

@@ -58,7 +58,7 @@ type writer struct {
 func (w writer) step(step Step) Section {
 	sections := map[Step]func() Section{
 		OrderStep: w.order, ReceiptStep: w.receipt, AssayStep: w.assay, PlanStep: w.plan, DrawStep: w.draws, DecisionStep: w.decision,
-		MakeupStep: w.makeups, TransferStep: w.containers, ReleaseStep: w.checks, InfusionStep: w.infusions, ResidualStep: w.residuals,
+		MakeUpStep: w.makeUps, TransferStep: w.containers, ReleaseStep: w.checks, InfusionStep: w.infusions, ResidualStep: w.residuals,
 	}
 	var s Section
 	if f := sections[step]; f != nil {
@@ -201,7 +201,7 @@ func (w writer) settings() Section {
 		Words("Limit of the site", orNone(p.Limit)),
 		Words("Tolerance against the label", percent(p.LabelTolerance)+" to either side"),
 		Words("Least conformance probability", percent(p.Confidence)),
-		Words("Volume after make-up", digits(p.MakeupMin, 4, "mL")+" to "+digits(p.MakeupMax, 4, "mL")),
+		Words("Volume after make-up", digits(p.MakeUpMin, 4, "mL")+" to "+digits(p.MakeUpMax, 4, "mL")),
 		Words("Syringe graduation", digits(p.Graduation, 4, "mL")),
 		Words("Draw yield q", percent(quantity.Fraction(p.Yield.Value))+", standard uncertainty "+percent(quantity.Fraction(p.Yield.U))),
 		Words("Prescriptions are on the basis", string(p.Basis)),

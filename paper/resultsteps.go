@@ -260,13 +260,13 @@ func (w writer) reaches(d dispensing.Dispensed, limit quantity.Activity) string 
 	return working("T½·log2(A/limit)", fmt.Sprintf("%s·log2(%s/%s)", w.halfLife(), mbq(d.Activity), mbq(limit)), result(t, "h"))
 }
 
-// makeups are the diluents added.
-func (w writer) makeups() Section {
+// makeUps are the diluents added.
+func (w writer) makeUps() Section {
 	t := Table{
 		Heads:  []string{"Entry", "Of", "When", "Added", "Diluent", "Lot", "Volume after", "Corrections"},
 		Widths: []float64{1.2, 1.5, 4.6, 1.8, 3.4, 2, 2.2, 3},
 	}
-	for _, m := range w.c.Makeups {
+	for _, m := range w.c.MakeUps {
 		if !w.concerns(m.Of) {
 			continue
 		}

@@ -14,7 +14,7 @@ const (
 	PlanStep      Step = "Plan of the draw"
 	DrawStep      Step = "Draw"
 	DecisionStep  Step = "Assay after the draw, and decision"
-	MakeupStep    Step = "Make-up"
+	MakeUpStep    Step = "Make-up"
 	TransferStep  Step = "Transfer"
 	ReleaseStep   Step = "Independent check, labels, release"
 	InfusionStep  Step = "Time-out and infusion"
@@ -26,7 +26,7 @@ const (
 // Steps lists the steps in the order of the work.
 func Steps() []Step {
 	return []Step{
-		OrderStep, ReadinessStep, ReceiptStep, AssayStep, PlanStep, DrawStep, DecisionStep, MakeupStep, TransferStep,
+		OrderStep, ReadinessStep, ReceiptStep, AssayStep, PlanStep, DrawStep, DecisionStep, MakeUpStep, TransferStep,
 		ReleaseStep, InfusionStep, ResidualStep, SurveyStep, WasteStep,
 	}
 }

@@ -28,9 +28,9 @@ const (
 	SetPolicy Act = "set-policy"
 	SetMeter  Act = "set-meter"
 
-	EnterOrder    Act = "order-enter"
-	SignOrder     Act = "order-sign"
-	CompleteOrder Act = "order-complete"
+	EnterOrder    Act = "enter-order"
+	SignOrder     Act = "sign-order"
+	CompleteOrder Act = "complete-order"
 
 	ReceiveVial    Act = "receive-vial"
 	CheckReadiness Act = "readiness-check"

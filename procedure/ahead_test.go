@@ -10,7 +10,7 @@ import (
 
 // The check and the label before the transfer, of the dose in its syringe.
 const (
-	checkAhead = "verify: {for: P1, of: S1, meter: M1, at: @11:19, gross: 1.87 GBq, background: 0.2 MBq, activity: 1.335 GBq}"
+	checkAhead = "second-check: {for: P1, of: S1, meter: M1, at: @11:19, gross: 1.87 GBq, background: 0.2 MBq, activity: 1.335 GBq}"
 	labelAhead = "label: {serial: WK99-VFTV-W544, for: P1, of: Y1, into: A1, size: administration-vial, copy: 1, at: @11:20, " +
 		"printed: {activity: 1.33 GBq, reference: @13:30, volume: 3.5 mL, valid-from: @11:10, valid-until: @23:23, half-life: 64.0417 h, lot: L-0311, dose: 1, doses: 1}}"
 	transferAhead = "transfer: {from: Y1, into: A1, at: @11:22}"
@@ -91,7 +91,7 @@ func TestPrintedWindowInTheSuite(t *testing.T) {
 		t.Errorf("before the hand-over the window does not hold the dose: %+v", p.Holds)
 	}
 	dose.now = dose.now.Add(-10 * time.Hour)
-	dose.does(tess, theHandover)
+	dose.does(tess, theHandOver)
 	if p := at(dose, "23:40").prep("P1"); len(p.Holds) != 0 || dose.permit(nora, procedure.TimeOut) != "" {
 		t.Errorf("inside the printed window: %s, %+v", dose.permit(nora, procedure.TimeOut), p.Holds)
 	}

@@ -11,13 +11,13 @@ func (v *view) untaken() string {
 	out := ""
 	for _, e := range v.list {
 		switch x := e.fact.(type) {
-		case *journal.Handover:
+		case *journal.HandOver:
 			if x.For == v.order.ID {
 				if out = x.To; x.Countersigned != "" {
 					out = ""
 				}
 			}
-		case *journal.Takeover:
+		case *journal.TakeOver:
 			if x.For == v.order.ID {
 				out = ""
 			}

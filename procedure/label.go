@@ -109,7 +109,7 @@ func (v *view) deeds() []people.Deed {
 	}
 	for _, e := range v.list {
 		switch x := e.fact.(type) {
-		case *journal.Verification:
+		case *journal.SecondCheck:
 			if x.For == v.order.ID && !e.fixed {
 				add(e, people.SecondCheck, e.by)
 			}
@@ -121,14 +121,14 @@ func (v *view) deeds() []people.Deed {
 			if x.For == v.order.ID {
 				add(e, people.Release, e.by)
 			}
-		case *journal.Handover: // who is named has it once they said so
+		case *journal.HandOver: // who is named has it once they said so
 			if x.For == v.order.ID {
 				add(e, people.HandOver, e.by)
 				if x.Countersigned != "" {
 					add(e, people.TakeOver, x.Countersigned)
 				}
 			}
-		case *journal.Takeover:
+		case *journal.TakeOver:
 			if x.For == v.order.ID {
 				add(e, people.TakeOver, e.by)
 			}
@@ -147,7 +147,7 @@ func (v *view) deeds() []people.Deed {
 //
 //	what [people.May] refuses of reassign
 //	[CodeClosed]     the record of either order is closed
-//	[CodeAbandoned]  the preparation that would get the dose was cancelled
+//	[CodeCancelled]  the preparation that would get the dose was cancelled
 //	[CodeGiven]      either dose was given
 //	[CodeNotYet]     there is no dose to give, or it left the laboratory
 //	[CodeAlready]    the other order has a dose
@@ -165,8 +165,8 @@ func MayReassign(p people.Person, from, to Preparation) error {
 		}
 	}
 	switch {
-	case to.Abandoned != "":
-		return refuse(CodeAbandoned, "the preparation of order "+to.Order+" was cancelled: "+to.Abandoned, "strike that out to take it up again")
+	case to.Cancelled != "":
+		return refuse(CodeCancelled, "the preparation of order "+to.Order+" was cancelled: "+to.Cancelled, "strike that out to take it up again")
 	case from.Container == "" || from.Step(HandOver).State == Done:
 		return refuse(CodeNotYet, "there is no dose of order "+from.Order+" in the laboratory", "look at where it stands")
 	case to.Container != "":

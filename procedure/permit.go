@@ -13,7 +13,7 @@ import (
 //	[CodeUnknownStep]  there is no such step
 //	what [people.May] refuses of the step's act
 //	[CodeClosed]       the record of the order is closed
-//	[CodeAbandoned]    the preparation was given up, and the step is not close
+//	[CodeCancelled]    the preparation was given up, and the step is not close
 //	[CodeGiven]        the step comes before the infusion, and the dose was given
 //	what [people.MayCheck], [people.MayRelease] and [people.MayHandOver] refuse
 //	                   of the steps second-check, release and hand-over
@@ -48,8 +48,8 @@ func Permit(p people.Person, step Key, prep Preparation, deeds []people.Deed) er
 	switch {
 	case prep.Closed:
 		return refuse(CodeClosed, "the record of order "+prep.Order+" is closed", "strike the closing out first, or write a deviation")
-	case prep.Abandoned != "" && step != Close:
-		return refuse(CodeAbandoned, "the preparation of order "+prep.Order+" was given up: "+prep.Abandoned, "strike that out to take it up again")
+	case prep.Cancelled != "" && step != Close:
+		return refuse(CodeCancelled, "the preparation of order "+prep.Order+" was given up: "+prep.Cancelled, "strike that out to take it up again")
 	case prep.Given && r.before:
 		return refuse(CodeGiven, "the dose of order "+prep.Order+" was given", "correct what was entered, or write a deviation")
 	}

@@ -30,7 +30,7 @@ func TestRefusals(t *testing.T) {
 		{"switched off", procedure.Close, nil, off, procedure.Release, people.CodeInactive},
 		{"not permitted", procedure.Close, nil, tess, procedure.Release, people.CodeNotPermitted},
 		{"closed", procedure.Close, nil, rita, procedure.Release, procedure.CodeClosed},
-		{"given up", procedure.Draw, func(b *bench) { b.does(rita, "abandon: {for: P1, reason: fever, at: @11:30}") }, rita, procedure.Release, procedure.CodeAbandoned},
+		{"given up", procedure.Draw, func(b *bench) { b.does(rita, "cancel: {for: P1, reason: fever, at: @11:30}") }, rita, procedure.Release, procedure.CodeCancelled},
 		{"given", procedure.Infusion, nil, rita, procedure.Release, procedure.CodeGiven},
 		{"time-out of a given dose", procedure.Infusion, nil, nora, procedure.TimeOut, procedure.CodeGiven},
 		{"release of nothing", procedure.Assay, nil, rita, procedure.Release, people.CodeNothingDone},
@@ -84,7 +84,7 @@ func TestRefusals(t *testing.T) {
 
 const (
 	reread       = "read: {of: A1, meter: M1, at: @11:47, gross: 1.32 GBq, background: 0.2 MBq}"
-	differing    = "verify: {for: P1, of: S1, meter: M1, at: @11:38, gross: 1.93 GBq, background: 0.2 MBq, activity: 1.26 GBq}"
+	differing    = "second-check: {for: P1, of: S1, meter: M1, at: @11:38, gross: 1.93 GBq, background: 0.2 MBq, activity: 1.26 GBq}"
 	changedOrder = "correct: {entry: 1, reason: a new version, with: {order: {id: P1, patient: K-0417, territory: right lobe, version: \"2\", prescribed: 1.31 GBq, at: @13:30, residual: 2 %}}}"
 	secondLabel  = "label: {serial: 96VF-6KJ2-HTHP, for: P1, of: A1, size: administration-vial, copy: 2, at: @11:58}"
 	shieldLabel  = "label: {serial: 6MPC-RVVY-V3P6, for: P1, of: A1, size: shield, copy: 1, at: @11:46}"
@@ -183,7 +183,7 @@ func TestHolds(t *testing.T) {
 	if holds := b.prep("P1").Holds; len(holds) != 0 {
 		t.Errorf("lifted, and still %+v", holds)
 	}
-	b.does(tess, theMakeup)
+	b.does(tess, theMakeUp)
 	if holds := b.prep("P1").Holds; len(holds) != 1 {
 		t.Errorf("an override outlived further work: %+v", holds)
 	}
@@ -274,7 +274,7 @@ func TestTimeOut(t *testing.T) {
 		{"another activity", "K-0417", "right lobe", "1.13 GBq", procedure.Blocked},
 		{"a slip of unit", "K-0417", "right lobe", "1.33 mCi", procedure.Blocked},
 	} {
-		line := "timeout: {for: P1, patient: " + c.patient + ", territory: " + c.territory + ", activity: " + c.activity + ", with: dr-1, at: @13:20}"
+		line := "time-out: {for: P1, patient: " + c.patient + ", territory: " + c.territory + ", activity: " + c.activity + ", with: dr-1, at: @13:20}"
 		b := upTo(t, procedure.HandOver).does(nora, line)
 		if s := b.prep("P1").Step(procedure.TimeOut); s.State != c.want {
 			t.Errorf("%s: %+v", c.name, s)
@@ -282,7 +282,7 @@ func TestTimeOut(t *testing.T) {
 		if got := b.permit(nora, procedure.Infusion); (got == "") != (c.want == procedure.Done) {
 			t.Errorf("%s: the infusion: %q", c.name, got)
 		}
-		b.does(nora, theTimeout).stands(procedure.Infusion, procedure.Now)
+		b.does(nora, theTimeOut).stands(procedure.Infusion, procedure.Now)
 	}
 }
 
@@ -309,7 +309,7 @@ func TestCheckByOwnHand(t *testing.T) {
 // as who recorded it.
 func TestNamedByAnother(t *testing.T) {
 	b := upTo(t, procedure.Draw).does(tess, "read: {of: S1, meter: M1, at: @11:14, gross: 1.87 GBq, background: 0.2 MBq, by: tech-2}")
-	b.does(tess, theMakeup, theTransfer, theBefore)
+	b.does(tess, theMakeUp, theTransfer, theBefore)
 	for _, who := range []people.Person{tess, tom} {
 		if got := b.permit(who, procedure.SecondCheck); got != people.CodeOwnWork {
 			t.Errorf("a check by %s: %q", who.ID, got)
@@ -338,7 +338,7 @@ func TestLabelVersions(t *testing.T) {
 // the entry out and entered the draw again.
 func TestStruckOutWork(t *testing.T) {
 	b := upTo(t, procedure.Assay).does(tom, theDraw)
-	b.does(tess, "correct: {entry: 11, reason: the wrong account}", theDraw, theLeft, theMakeup, theTransfer, theBefore)
+	b.does(tess, "correct: {entry: 11, reason: the wrong account}", theDraw, theLeft, theMakeUp, theTransfer, theBefore)
 	for who, want := range map[string]string{tom.ID: people.CodeOwnWork, tess.ID: people.CodeOwnWork, rita.ID: ""} {
 		p := b.prep("P1")
 		i := slices.IndexFunc(team, func(x people.Person) bool { return x.ID == who })

@@ -80,9 +80,9 @@ type Preparation struct {
 	Holds []Hold
 	// Expect is what the record expects at a hand-over and a time-out.
 	Expect identity.Item
-	// Abandoned is the reason the preparation was given up; empty if it was
+	// Cancelled is the reason the preparation was given up; empty if it was
 	// not.
-	Abandoned string
+	Cancelled string
 	// Signature is how the order stands with the authorised physician.
 	Signature Signature
 	// Untaken is who was named as taking the dose over and has not yet said

@@ -61,17 +61,17 @@ func (w *wander) step() {
 		"read: {of: " + of + ", meter: M1, at: " + at + ", gross: " + rapid.SampledFrom([]string{"1.33 GBq", "1.87 GBq", "1.2 GBq"}).Draw(w.t, "gross") + ", background: 0.2 MBq}",
 		"draw: {from: S1, into: Y1, for: P1, at: " + at + ", volume: 0.1 mL}",
 		"return: {from: " + of + ", into: S1, at: " + at + ", volume: 0.1 mL}",
-		"makeup: {of: " + of + ", at: " + at + ", volume: 0.2 mL, diluent: water for injection}",
+		"make-up: {of: " + of + ", at: " + at + ", volume: 0.2 mL, diluent: water for injection}",
 		"transfer: {from: Y1, into: A1, at: " + at + "}",
 		"draw: {from: S1, into: Y5, for: P2, at: " + at + ", volume: 0.1 mL}",
-		"verify: {for: P1, of: S1, meter: M1, at: " + at + ", gross: 1.33 GBq, background: 0.2 MBq, activity: " + rapid.SampledFrom([]string{"1.34 GBq", "1.40 GBq", "1.34 GBq"}).Draw(w.t, "figure") + "}",
-		"verify: {for: P1, of: S1, meter: M1, at: " + at + ", gross: 1.33 GBq, background: 0.2 MBq, activity: 1.33 GBq}",
+		"second-check: {for: P1, of: S1, meter: M1, at: " + at + ", gross: 1.33 GBq, background: 0.2 MBq, activity: " + rapid.SampledFrom([]string{"1.34 GBq", "1.40 GBq", "1.34 GBq"}).Draw(w.t, "figure") + "}",
+		"second-check: {for: P1, of: S1, meter: M1, at: " + at + ", gross: 1.33 GBq, background: 0.2 MBq, activity: 1.33 GBq}",
 		"label: {serial: " + identity.New([16]byte{w.prints, 7, 1}).String() + ", for: P1, of: " + of + ", size: administration-vial, copy: " + fmt.Sprint(w.prints) + ", at: " + at + "}",
 		"release: {for: P1, serial: " + w.serial().String() + ", at: " + at + "}",
 		"override: {for: P1, code: outside-tolerance, reason: so decided, at: " + at + "}",
 		"correct: {entry: " + fmt.Sprint(any) + ", reason: struck out}",
 		"note: {text: nothing, at: " + at + "}",
-		"abandon: {for: P1, reason: fever, at: " + at + "}",
+		"cancel: {for: P1, reason: fever, at: " + at + "}",
 	}).Draw(w.t, "line")
 	w.try(who, line)
 }
@@ -79,7 +79,7 @@ func (w *wander) step() {
 // again corrects a random second check, as if its figure had been slipped.
 func (w *wander) again() {
 	for i, f := range w.facts() {
-		if v, ok := f.(*journal.Verification); ok {
+		if v, ok := f.(*journal.SecondCheck); ok {
 			w.now = w.now.Add(time.Minute)
 			x := *v
 			w.put(rapid.SampledFrom(team).Draw(w.t, "who"+fmt.Sprint(i)).ID, &journal.Correct{Entry: i - 2, Reason: "slip", With: &x})
@@ -111,7 +111,7 @@ func checkedByAnother(records []journal.Record, r dispensing.Result) bool {
 		}
 	}
 	for i, x := range records {
-		v, ok := x.Fact.(*journal.Verification)
+		v, ok := x.Fact.(*journal.SecondCheck)
 		if ok && v.For == "P1" && i > last && !corrected[i-2] && !hands[x.By] &&
 			float64(v.Activity.Value) >= 0.9499*dose && float64(v.Activity.Value) <= 1.0501*dose && dose > 0 {
 			return true
@@ -130,7 +130,7 @@ func ownWork(f journal.Fact) bool {
 		return x.For == "P1"
 	case *journal.Return:
 		return slices.Contains(own, x.From)
-	case *journal.Makeup:
+	case *journal.MakeUp:
 		return slices.Contains(own, x.Of)
 	case *journal.Transfer:
 		return true

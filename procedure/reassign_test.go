@@ -10,7 +10,7 @@ import (
 
 const (
 	theOther     = "order: {id: P2, patient: K-0500, territory: left lobe, version: \"1\", prescribed: 1.30 GBq, at: @14:00, residual: 2 %}"
-	theOtherSign = "order-sign: {for: P2, version: \"1\", at: @07:15}"
+	theOtherSign = "sign-order: {for: P2, version: \"1\", at: @07:15}"
 	theReassign  = "reassign: {container: A1, from: P1, to: P2, at: @12:00}"
 )
 
@@ -64,13 +64,13 @@ func TestMayReassign(t *testing.T) {
 		{"a technologist", both(), tess, people.CodeNotPermitted},
 		{"a closed record", both().does(rita, "close: {for: P2, at: @11:55}"), rita, procedure.CodeClosed},
 		{"a dose that was given", upTo(t, procedure.Infusion).does(dora, theOther, theOtherSign), rita, procedure.CodeGiven},
-		{"to a cancelled order", both().does(rita, "abandon: {for: P2, reason: ill, at: @11:55}"), rita, procedure.CodeAbandoned},
+		{"to a cancelled order", both().does(rita, "cancel: {for: P2, reason: ill, at: @11:55}"), rita, procedure.CodeCancelled},
 		{"no dose", newBench(t).does(dora, theOrder, theSign, theOther, theOtherSign), rita, procedure.CodeNotYet},
 		{"a dose that left", upTo(t, procedure.HandOver).does(dora, theOther, theOtherSign), rita, procedure.CodeNotYet},
 		{"to an order with a dose", both().does(tess, "draw: {from: S1, into: Y2, for: P2, at: @11:55, volume: 1.0 mL}"), rita, procedure.CodeAlready},
 		{"the other order unsigned", upTo(t, procedure.Release).does(dora, theOther), rita, procedure.CodeUnsigned},
 		{"both signed", both(), rita, ""},
-		{"of a cancelled preparation", both().does(rita, "abandon: {for: P1, reason: ill, at: @11:55}"), rita, ""},
+		{"of a cancelled preparation", both().does(rita, "cancel: {for: P1, reason: ill, at: @11:55}"), rita, ""},
 	} {
 		if got := code(procedure.MayReassign(c.who, c.b.prep("P1"), c.b.prep("P2"))); got != c.want {
 			t.Errorf("%s: %q, want %q", c.name, got, c.want)

@@ -49,7 +49,7 @@ func (k *Reckoned) Preparation(order string) Preparation {
 
 // Over tells that the preparation goes on no more: its record is closed, or it
 // was cancelled.
-func (p Preparation) Over() bool { return p.Closed || p.Abandoned != "" }
+func (p Preparation) Over() bool { return p.Closed || p.Cancelled != "" }
 
 // OrdersOver tells that there are orders, and that nothing more is done for any.
 func (k *Reckoned) OrdersOver() bool {

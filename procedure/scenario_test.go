@@ -141,19 +141,19 @@ func code(err error) string {
 // The entries of a preparation in which nothing goes wrong, step by step.
 const (
 	theOrder    = "order: {id: P1, patient: K-0417, territory: right lobe, version: \"1\", prescribed: 1.30 GBq, at: @13:30, residual: 2 %}"
-	theSign     = "order-sign: {for: P1, version: \"1\", at: @07:10}"
+	theSign     = "sign-order: {for: P1, version: \"1\", at: @07:10}"
 	theVial     = "receive: {vial: S1, lot: L-0311, labelled: 3.0 GBq, reference: @18:00, volume: 5.0 mL, at: @08:00}"
 	theAssay    = "read: {of: S1, meter: M1, at: @11:00, gross: 3.24 GBq, background: 0.2 MBq}"
 	theDraw     = "draw: {from: S1, into: Y1, for: P1, at: @11:10, volume: 2.2 mL, agitated: @11:09}"
 	theLeft     = "read: {of: S1, meter: M1, at: @11:14, gross: 1.87 GBq, background: 0.2 MBq}"
-	theMakeup   = "makeup: {of: Y1, at: @11:18, volume: 1.3 mL, diluent: water for injection}"
+	theMakeUp   = "make-up: {of: Y1, at: @11:18, volume: 1.3 mL, diluent: water for injection}"
 	theTransfer = "transfer: {from: Y1, into: A1, at: @11:20}"
 	theBefore   = "residual: {for: P1, before: {at: @11:30, rate: 182 uSv/h, background: 0.2 uSv/h}}"
-	theCheck    = "verify: {for: P1, of: S1, meter: M1, at: @11:40, gross: 1.86 GBq, background: 0.2 MBq, activity: 1.33 GBq}"
+	theCheck    = "second-check: {for: P1, of: S1, meter: M1, at: @11:40, gross: 1.86 GBq, background: 0.2 MBq, activity: 1.33 GBq}"
 	theLabel    = "label: {serial: WK99-VFTV-W544, for: P1, of: A1, size: administration-vial, copy: 1, at: @11:45}"
 	theRelease  = "release: {for: P1, serial: WK99-VFTV-W544, at: @11:50}"
-	theHandover = "handover: {for: P1, serial: WK99-VFTV-W544, to: sn-1, place: suite 2, at: @12:50, countersigned: sn-1}"
-	theTimeout  = "timeout: {for: P1, patient: K-0417, territory: right lobe, activity: 1.34 GBq, with: dr-1, at: @13:25}"
+	theHandOver = "hand-over: {for: P1, serial: WK99-VFTV-W544, to: sn-1, place: suite 2, at: @12:50, countersigned: sn-1}"
+	theTimeOut  = "time-out: {for: P1, patient: K-0417, territory: right lobe, activity: 1.34 GBq, with: dr-1, at: @13:25}"
 	theInfusion = "infuse: {for: P1, start: @13:30, stop: @14:05, reason: complete}"
 	theAfter    = "residual: {for: P1, after: {at: @15:12, rate: 6.4 uSv/h, background: 0.2 uSv/h}}"
 	theSurvey   = "survey: {place: suite 2, at: @15:30, rate: 0.2 uSv/h, background: 0.2 uSv/h}"
@@ -183,14 +183,14 @@ var walk = []stage{
 	{procedure.Assay, tess, []string{theAssay}},
 	{procedure.Draw, tess, []string{theDraw}},
 	{procedure.Remainder, tess, []string{theLeft}},
-	{procedure.MakeUp, tess, []string{theMakeup}},
+	{procedure.MakeUp, tess, []string{theMakeUp}},
 	{procedure.Transfer, tess, []string{theTransfer}},
 	{procedure.Baseline, tess, []string{theBefore}},
 	{procedure.SecondCheck, rita, []string{theCheck}},
 	{procedure.Label, tess, []string{theLabel}},
 	{procedure.Release, rita, []string{theRelease}},
-	{procedure.HandOver, tess, []string{theHandover}},
-	{procedure.TimeOut, nora, []string{theTimeout}},
+	{procedure.HandOver, tess, []string{theHandOver}},
+	{procedure.TimeOut, nora, []string{theTimeOut}},
 	{procedure.Infusion, nora, []string{theInfusion}},
 	{procedure.Residual, tess, []string{theAfter}},
 	{procedure.Survey, tess, []string{theSurvey}},

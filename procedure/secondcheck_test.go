@@ -17,7 +17,7 @@ import (
 // showed, and the figure worked out, by a person.
 func checked(b *bench, who people.Person, of, gross, figure string) procedure.Preparation {
 	b.tb.Helper()
-	b.does(who, fmt.Sprintf("verify: {for: P1, of: %s, meter: M1, at: @11:40, gross: %s, background: 0.2 MBq, activity: %s}", of, gross, figure))
+	b.does(who, fmt.Sprintf("second-check: {for: P1, of: %s, meter: M1, at: @11:40, gross: %s, background: 0.2 MBq, activity: %s}", of, gross, figure))
 	return b.prep("P1")
 }
 
@@ -175,13 +175,13 @@ func TestCheckOfNothing(t *testing.T) {
 // not given, whatever form asks; a deviation tells how it came about, and the
 // site may do without.
 func TestTakenOverBeforeGiven(t *testing.T) {
-	given := strings.Replace(theHandover, ", countersigned: sn-1", "", 1)
+	given := strings.Replace(theHandOver, ", countersigned: sn-1", "", 1)
 	untaken := func() *bench { return upTo(t, procedure.Release).does(tess, given) }
 	b := untaken()
 	if got := b.permit(nora, procedure.TimeOut); got != procedure.CodeNotTaken {
 		t.Errorf("time-out: %q", got)
 	}
-	b.does(nora, theTimeout)
+	b.does(nora, theTimeOut)
 	if got := b.permit(nora, procedure.Infusion); got != procedure.CodeNotTaken {
 		t.Errorf("infusion: %q", got)
 	}
@@ -189,13 +189,13 @@ func TestTakenOverBeforeGiven(t *testing.T) {
 	if got := b.permit(nora, procedure.Infusion); got != "" {
 		t.Errorf("infusion with a deviation: %q", got)
 	}
-	b = untaken().does(nora, theTimeout, "takeover: {for: P1, at: @13:27}")
+	b = untaken().does(nora, theTimeOut, "take-over: {for: P1, at: @13:27}")
 	if got := b.permit(nora, procedure.Infusion); got != "" {
 		t.Errorf("taken over: %q", got)
 	}
 	b = untaken()
 	b.decided(func(p *journal.Policy) { p.TakeOver = journal.NotRequired })
-	b.does(nora, theTimeout)
+	b.does(nora, theTimeOut)
 	if got := b.permit(nora, procedure.Infusion); got != "" {
 		t.Errorf("where the site does without: %q", got)
 	}
@@ -204,7 +204,7 @@ func TestTakenOverBeforeGiven(t *testing.T) {
 // TestTerritoryAsSpoken: letter case and spaces do not make another territory.
 func TestTerritoryAsSpoken(t *testing.T) {
 	for spoken, want := range map[string]procedure.State{"Right Lobe": procedure.Done, "RIGHT  LOBE": procedure.Done, "left lobe": procedure.Blocked} {
-		b := upTo(t, procedure.HandOver).does(nora, strings.Replace(theTimeout, "right lobe", "\""+spoken+"\"", 1))
+		b := upTo(t, procedure.HandOver).does(nora, strings.Replace(theTimeOut, "right lobe", "\""+spoken+"\"", 1))
 		if s := b.prep("P1").Step(procedure.TimeOut); s.State != want {
 			t.Errorf("%s: %s, want %s: %s", spoken, s.State, want, s.Why)
 		}

@@ -47,7 +47,7 @@ func (v *view) signature() Signature {
 		}
 	}
 	for _, e := range v.list {
-		x, ok := e.fact.(*journal.OrderSign)
+		x, ok := e.fact.(*journal.SignOrder)
 		switch {
 		case !ok || x.For != v.order.ID:
 		case e.place > own && x.Version == v.order.Version:
@@ -75,9 +75,9 @@ func (v *view) prescribes(was, with journal.Fact) bool {
 // MaySign says whether a person may sign the order of a preparation. It
 // refuses, in this order:
 //
-//	what [people.May] refuses of order-sign
+//	what [people.May] refuses of sign-order
 //	[CodeClosed]     the record of the order is closed
-//	[CodeAbandoned]  the preparation was given up
+//	[CodeCancelled]  the preparation was given up
 //	[CodeGiven]      the dose was given
 //	[CodeAlready]    the order is signed as it is
 func MaySign(p people.Person, prep Preparation) error {
@@ -87,8 +87,8 @@ func MaySign(p people.Person, prep Preparation) error {
 	switch {
 	case prep.Closed:
 		return refuse(CodeClosed, "the record of order "+prep.Order+" is closed", "write a deviation")
-	case prep.Abandoned != "":
-		return refuse(CodeAbandoned, "the preparation of order "+prep.Order+" was given up: "+prep.Abandoned, "strike that out to take it up again")
+	case prep.Cancelled != "":
+		return refuse(CodeCancelled, "the preparation of order "+prep.Order+" was given up: "+prep.Cancelled, "strike that out to take it up again")
 	case prep.Given:
 		return refuse(CodeGiven, "the dose of order "+prep.Order+" was given", "write a deviation")
 	case prep.Signature.By != "":

@@ -17,7 +17,7 @@ import (
 func without(tb testing.TB, last procedure.Key) *bench {
 	tb.Helper()
 	b := upTo(tb, last)
-	b.records = slices.DeleteFunc(b.records, func(r journal.Record) bool { _, sign := r.Fact.(*journal.OrderSign); return sign })
+	b.records = slices.DeleteFunc(b.records, func(r journal.Record) bool { _, sign := r.Fact.(*journal.SignOrder); return sign })
 	return b
 }
 
@@ -37,7 +37,7 @@ func (b *bench) decided(change func(*journal.Policy)) *bench {
 }
 
 const (
-	signAgain = "order-sign: {for: P1, version: \"2\", at: @11:48}"
+	signAgain = "sign-order: {for: P1, version: \"2\", at: @11:48}"
 	reorder   = "correct: {entry: 1, reason: %s, with: {order: {id: P1, patient: %p, territory: %t, version: \"%v\", prescribed: %a, at: @%h, residual: %r, by: %b}}}"
 )
 
@@ -69,10 +69,10 @@ func TestSignature(t *testing.T) {
 			return without(t, procedure.Label).decided(func(p *journal.Policy) { p.OrderSignature = journal.Required })
 		}, "the order is not signed"},
 		{"of another version", func() *bench {
-			return without(t, procedure.Label).does(dora, "order-sign: {for: P1, version: \"7\", at: @07:10}")
+			return without(t, procedure.Label).does(dora, "sign-order: {for: P1, version: \"7\", at: @07:10}")
 		}, "the order changed after it was signed"},
 		{"of another order", func() *bench {
-			return without(t, procedure.Label).does(dora, "order: {id: P2, prescribed: 0.5 GBq, at: @15:30}", "order-sign: {for: P2, at: @07:10}")
+			return without(t, procedure.Label).does(dora, "order: {id: P2, prescribed: 0.5 GBq, at: @15:30}", "sign-order: {for: P2, at: @07:10}")
 		}, "the order is not signed"},
 		{"another version since", func() *bench { return upTo(t, procedure.Label).does(tess, reordered("v", "2")) }, "the order changed after it was signed"},
 		{"another activity since", func() *bench { return upTo(t, procedure.Label).does(tess, reordered("a", "1.20 GBq")) }, "the order changed after it was signed"},
@@ -142,7 +142,7 @@ func TestMaySign(t *testing.T) {
 		{"switched off", without(t, procedure.Close), off, people.CodeInactive},
 		{"not permitted", without(t, procedure.Close), rita, people.CodeNotPermitted},
 		{"closed", without(t, procedure.Close), dora, procedure.CodeClosed},
-		{"given up", without(t, procedure.Draw).does(rita, "abandon: {for: P1, reason: fever, at: @11:30}"), dora, procedure.CodeAbandoned},
+		{"given up", without(t, procedure.Draw).does(rita, "cancel: {for: P1, reason: fever, at: @11:30}"), dora, procedure.CodeCancelled},
 		{"given", without(t, procedure.Infusion), dora, procedure.CodeGiven},
 		{"signed", upTo(t, procedure.Draw), dora, procedure.CodeAlready},
 		{"changed", upTo(t, procedure.Draw).does(tess, reordered("v", "2")), dora, ""},
@@ -155,8 +155,8 @@ func TestMaySign(t *testing.T) {
 }
 
 const (
-	givenAway = "handover: {for: P1, serial: WK99-VFTV-W544, to: sn-1, place: suite 2, at: @12:50}"
-	tookOver  = "takeover: {for: P1, at: @12:55}"
+	givenAway = "hand-over: {for: P1, serial: WK99-VFTV-W544, to: sn-1, place: suite 2, at: @12:50}"
+	tookOver  = "take-over: {for: P1, at: @12:55}"
 )
 
 // TestTakeOver: a dose that was handed over is taken over by its taker, and
@@ -230,7 +230,7 @@ func TestReadOut(t *testing.T) {
 		{"at the lower bound", "K-0417", "right lobe", 0.99, ""},
 		{"as it is", "K-0417", "right lobe", 1, ""},
 	} {
-		x := &journal.Timeout{For: "P1", Patient: c.patient, Territory: c.territory}
+		x := &journal.TimeOut{For: "P1", Patient: c.patient, Territory: c.territory}
 		x.Activity.Value = c.share * dose
 		err := procedure.ReadOut(x, p, r)
 		switch {
@@ -240,7 +240,7 @@ func TestReadOut(t *testing.T) {
 			t.Errorf("%s: %v", c.name, err)
 		}
 	}
-	x := &journal.Timeout{For: "P1", Patient: "K-0417", Territory: "right lobe"}
+	x := &journal.TimeOut{For: "P1", Patient: "K-0417", Territory: "right lobe"}
 	x.Activity.Value = dose
 	if got := code(procedure.ReadOut(x, p, dispensing.Result{})); got != procedure.CodeReadOut {
 		t.Errorf("a dose that is not known: %q", got)
@@ -300,8 +300,8 @@ func TestOutsideWindow(t *testing.T) {
 // dose was given 1.6 h before, when it was 1.7 % more, takes nothing back.
 func TestReadOutOfADoseGivenEarly(t *testing.T) {
 	b := upTo(t, procedure.Release).does(rita, "override: {for: P1, code: outside-window, reason: the patient is here, at: @11:51}").does(tess,
-		"handover: {for: P1, serial: WK99-VFTV-W544, to: sn-1, place: suite 2, at: @11:52, countersigned: sn-1}").does(nora,
-		"timeout: {for: P1, patient: K-0417, territory: right lobe, activity: 1.33 GBq, with: dr-1, at: @11:53}",
+		"hand-over: {for: P1, serial: WK99-VFTV-W544, to: sn-1, place: suite 2, at: @11:52, countersigned: sn-1}").does(nora,
+		"time-out: {for: P1, patient: K-0417, territory: right lobe, activity: 1.33 GBq, with: dr-1, at: @11:53}",
 		"infuse: {for: P1, start: @11:54, stop: @12:04, reason: complete}")
 	if s := b.prep("P1").Step(procedure.TimeOut); s.State != procedure.Done {
 		t.Errorf("%+v", s)

@@ -157,9 +157,9 @@ func (v *view) makeUp() standing {
 	if !v.drawn() {
 		return open("")
 	}
-	short := v.kind == ledger.Syringe && v.given == nil && float64(v.res.Volume) < float64(v.c.Policy.MakeupMin)-tiny
+	short := v.kind == ledger.Syringe && v.given == nil && float64(v.res.Volume) < float64(v.c.Policy.MakeUpMin)-tiny
 	e := v.last(func(f journal.Fact) bool {
-		x, ok := f.(*journal.Makeup)
+		x, ok := f.(*journal.MakeUp)
 		return ok && v.isOwn(x.Of)
 	})
 	switch {

@@ -78,7 +78,7 @@ func (v *view) sinceRelease(is func(journal.Fact) bool) (out *entry) {
 func (v *view) handed() *entry {
 	labels := v.labels(len(v.records))
 	return v.sinceRelease(func(f journal.Fact) bool {
-		x, ok := f.(*journal.Handover)
+		x, ok := f.(*journal.HandOver)
 		return ok && x.For == v.order.ID && slices.ContainsFunc(labels, func(l Printed) bool {
 			return l.Serial == x.Serial && (l.Of == v.container || l.Into == v.container)
 		})
@@ -97,7 +97,7 @@ func (v *view) handOver() standing {
 // timeOut: the last time-out since the release read out what the record holds.
 func (v *view) timeOut() standing {
 	e := v.sinceRelease(func(f journal.Fact) bool {
-		x, ok := f.(*journal.Timeout)
+		x, ok := f.(*journal.TimeOut)
 		return ok && x.For == v.order.ID
 	})
 	switch {
@@ -106,7 +106,7 @@ func (v *view) timeOut() standing {
 	case e == nil:
 		return open("")
 	}
-	x, _ := e.fact.(*journal.Timeout)
+	x, _ := e.fact.(*journal.TimeOut)
 	expect := v.expect(nil)
 	for _, c := range identity.Match(expect, identity.Item{Patient: x.Patient, Territory: x.Territory}) {
 		optional := c.What == "territory" && c.Expected == "" && c.Found == ""

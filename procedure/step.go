@@ -85,7 +85,7 @@ func making() []row {
 		{
 			MakeUp, people.MakeUp, "Make up the volume",
 			"water for injection or 5 % glucose, never saline",
-			"the volume to add", "makeup", false, true, (*view).makeUp, nil, inSyringe,
+			"the volume to add", "make-up", false, true, (*view).makeUp, nil, inSyringe,
 		},
 		{
 			Transfer, people.Transfer, "Transfer into the administration vial",
@@ -106,7 +106,7 @@ func giving() []row {
 		{
 			SecondCheck, people.SecondCheck, "Second check, by another person",
 			"someone who neither read nor drew for this dose, with own readings and own figure",
-			"the dose by the checker's own readings, and its difference from the record", "verify", false, true, (*view).secondCheck, people.MayCheck, nil,
+			"the dose by the checker's own readings, and its difference from the record", "second-check", false, true, (*view).secondCheck, people.MayCheck, nil,
 		},
 		{
 			Label, people.PrintLabel, "Label the dose",
@@ -121,12 +121,12 @@ func giving() []row {
 		{
 			HandOver, people.HandOver, "Hand the dose over",
 			"a released dose, the label scanned, the person who takes it",
-			"whether label and order agree", "handover", false, false, (*view).handOver, people.MayHandOver, held,
+			"whether label and order agree", "hand-over", false, false, (*view).handOver, people.MayHandOver, held,
 		},
 		{
 			TimeOut, people.TimeOut, "Time-out in the suite",
 			"the team, the wristband, the authorised physician",
-			"whether patient, territory and activity agree", "timeout", false, true, (*view).timeOut, nil, inWindow,
+			"whether patient, territory and activity agree", "time-out", false, true, (*view).timeOut, nil, inWindow,
 		},
 		{
 			Infusion, people.Infuse, "Give the dose",

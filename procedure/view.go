@@ -148,9 +148,9 @@ func (v *view) preparation() Preparation {
 func (v *view) endings(p *Preparation) {
 	for _, e := range v.list {
 		switch x := e.fact.(type) {
-		case *journal.Abandon:
+		case *journal.Cancel:
 			if x.For == v.order.ID {
-				p.Abandoned = x.Reason
+				p.Cancelled = x.Reason
 			}
 		case *journal.Close:
 			p.Closed = p.Closed || x.For == v.order.ID
@@ -162,7 +162,7 @@ func (v *view) endings(p *Preparation) {
 		p.Closed, p.Reopened = false, reopened.n
 	}
 	p.Covers = v.covers()
-	if p.Abandoned != "" && v.held() > tiny {
+	if p.Cancelled != "" && v.held() > tiny {
 		p.owes = "the dose that was given up is still in " + v.container + ": return or discard it"
 	}
 	for _, f := range v.r.Findings {
@@ -185,7 +185,7 @@ func (v *view) steps(p *Preparation) {
 		case was && r.key != Close && (before.Steps[i].State == Done || before.Steps[i].State == Skipped):
 			old := before.Steps[i]
 			st = standing{state: old.State, by: old.By, at: old.At, why: old.Why}
-		case p.Abandoned != "" && r.key != Close:
+		case p.Cancelled != "" && r.key != Close:
 			st = standing{state: Skipped, why: "the preparation was given up"}
 		case p.Given && (r.before || r.key == HandOver):
 			st = standing{state: Skipped, why: "the dose was given without it"}

@@ -112,7 +112,7 @@ func TestRedraw(t *testing.T) {
 	b.stands(procedure.Remainder, procedure.Now)
 	b.does(tess, "read: {of: S1, meter: M1, at: @11:22, gross: 1.86 GBq, background: 0.2 MBq}")
 	b.stands(procedure.MakeUp, procedure.Now)
-	b.does(tess, "makeup: {of: Y2, at: @11:24, volume: 1.3 mL, diluent: water for injection}", "transfer: {from: Y2, into: A1, at: @11:25}")
+	b.does(tess, "make-up: {of: Y2, at: @11:24, volume: 1.3 mL, diluent: water for injection}", "transfer: {from: Y2, into: A1, at: @11:25}")
 	b.stands(procedure.Baseline, procedure.Now)
 }
 
@@ -134,15 +134,15 @@ func TestRedrawAfterTheCheck(t *testing.T) {
 }
 
 // What was given up stands still; struck out, it goes on where it stood.
-func TestAbandonAndResume(t *testing.T) {
+func TestCancelAndResume(t *testing.T) {
 	b := upTo(t, procedure.Transfer)
-	b.does(rita, "abandon: {for: P1, reason: the patient has a fever, at: @11:25}")
+	b.does(rita, "cancel: {for: P1, reason: the patient has a fever, at: @11:25}")
 	p := b.prep("P1")
-	if p.Abandoned != "the patient has a fever" || p.Step(procedure.Baseline).State != procedure.Skipped || p.Step(procedure.Draw).State != procedure.Done {
+	if p.Cancelled != "the patient has a fever" || p.Step(procedure.Baseline).State != procedure.Skipped || p.Step(procedure.Draw).State != procedure.Done {
 		t.Errorf("given up: %+v", p)
 	}
 	for _, s := range walk[:16] {
-		if got := b.permit(s.who, s.key); got != procedure.CodeAbandoned {
+		if got := b.permit(s.who, s.key); got != procedure.CodeCancelled {
 			t.Errorf("%s of what was given up: %q", s.key, got)
 		}
 	}

@@ -32,7 +32,7 @@ func (v *view) work(f journal.Fact) (act people.Act, source bool) {
 		if v.isOwn(x.From) || v.isOwn(x.Into) {
 			return people.Return, false
 		}
-	case *journal.Makeup:
+	case *journal.MakeUp:
 		switch {
 		case v.isOwn(x.Of):
 			return people.MakeUp, false
@@ -201,7 +201,7 @@ func worked(events []event, who string) bool {
 func (v *view) checks(from, to int) []entry {
 	var out []entry
 	for _, e := range v.list {
-		x, ok := e.fact.(*journal.Verification)
+		x, ok := e.fact.(*journal.SecondCheck)
 		if ok && x.For == v.order.ID && !e.fixed && e.place > from && e.place < to {
 			out = append(out, e)
 		}
@@ -238,7 +238,7 @@ func (v *view) looked(check entry) bool {
 			if x.For == v.order.ID {
 				return true
 			}
-		case *journal.Verification:
+		case *journal.SecondCheck:
 			if x.For == v.order.ID && !e.fixed {
 				return false
 			}

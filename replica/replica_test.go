@@ -56,7 +56,7 @@ func order(tb testing.TB, r *Replica, id string) error {
 
 // sign is a consent on an order, from a page made behind a record.
 func sign(r *Replica, id string, behind uint64) error {
-	f := &journal.OrderSign{For: id, At: time.Unix(1.8e9, 0)}
+	f := &journal.SignOrder{For: id, At: time.Unix(1.8e9, 0)}
 	return r.Append(context.Background(), Entry{IDs: []string{id}, Behind: behind, Class: journal.ClassOf(f), Decide: decides(f)})
 }
 
@@ -89,7 +89,7 @@ func TestTwoPrograms(t *testing.T) {
 func TestWhoCollides(t *testing.T) {
 	draw := "draw: {from: S1, into: Y1, for: A, at: 2027-03-04T11:10, volume: 1 mL}"
 	read := "read: {of: S1, meter: M1, at: 2027-03-04T11:00, gross: 3 GBq, background: 0.2 MBq}"
-	signed := "order-sign: {for: A, at: 2027-03-04T11:00}"
+	signed := "sign-order: {for: A, at: 2027-03-04T11:00}"
 	for _, c := range []struct {
 		name, since, then string
 		behind, seen      uint64

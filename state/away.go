@@ -71,7 +71,7 @@ func (b *Books) putAway(g *Group) {
 // stays tells of a fact that is never put away.
 func stays(f journal.Fact) bool {
 	switch f.(type) {
-	case *journal.Correct, *journal.Paper, *journal.ReadingCurve, *journal.Exposure, *journal.Label, *journal.Destroyed:
+	case *journal.Correct, *journal.Paper, *journal.SettlingTest, *journal.Exposure, *journal.Label, *journal.Destroyed:
 		return true
 	}
 	return false

@@ -75,9 +75,9 @@ type Books struct {
 	used map[string]int
 	// surveyed is when a place was surveyed last.
 	surveyed map[string]time.Time
-	// learned are the numbers of what was learned: one for each vial, so that only
+	// experience are the numbers of the entries of site experience: one for each vial, so that only
 	// those go into a file on which something in it can rest.
-	learned []int
+	experience []int
 	// people are the accounts.
 	people people.Directory
 	// orders are the places of the orders among those of the site, from 1.
@@ -181,7 +181,7 @@ func (b *Books) Add(r journal.Record) []*Group {
 	case *journal.Destroyed, *journal.Clock, *journal.Drill, *journal.DrillAnswer:
 		return nil // of no work
 	case *journal.Experience:
-		b.learned = append(b.learned, r.N)
+		b.experience = append(b.experience, r.N)
 		return nil
 	case *journal.Person, *journal.FirstPassword:
 		if c, ok := journal.ChangeOf(r); ok {
@@ -340,7 +340,7 @@ func (b *Books) correct(n int, c *journal.Correct) []*Group {
 		return b.put(n, nil)
 	}
 	all := b.home(c.Entry)
-	if _, learned := slices.BinarySearch(b.learned, c.Entry); learned {
+	if _, known := slices.BinarySearch(b.experience, c.Entry); known {
 		b.settings = append(b.settings, c.Entry) // no file is without what a correction in it names
 	}
 	if c.With != nil {
@@ -393,7 +393,7 @@ func (b *Books) Records(groups []*Group, bins ...string) []journal.Record {
 	for _, g := range groups {
 		own = append(own, g.numbers...)
 	}
-	numbers = append(numbers, b.learnedFor(own)...)
+	numbers = append(numbers, b.experienceFor(own)...)
 	all := b.get(rising(own))
 	days := map[int64]bool{}
 	for _, r := range all {
@@ -411,20 +411,20 @@ func (b *Books) Records(groups []*Group, bins ...string) []journal.Record {
 	return plain(slices.CompactFunc(all, func(x, y held) bool { return x.N == y.N }))
 }
 
-// learnedFor is what some records rest on: what was learned last before the
+// experienceFor is what some records rest on: what was learned last before the
 // first of them, whatever was learned up to the last of them, and what is in
 // force now.
-func (b *Books) learnedFor(numbers []int) []int {
-	if len(b.learned) == 0 {
+func (b *Books) experienceFor(numbers []int) []int {
+	if len(b.experience) == 0 {
 		return nil
 	}
-	newest := b.learned[len(b.learned)-1]
+	newest := b.experience[len(b.experience)-1]
 	if len(numbers) == 0 {
 		return []int{newest}
 	}
-	first, _ := slices.BinarySearch(b.learned, slices.Min(numbers))
-	last, _ := slices.BinarySearch(b.learned, slices.Max(numbers))
-	return append(slices.Clone(b.learned[max(first-1, 0):last]), newest)
+	first, _ := slices.BinarySearch(b.experience, slices.Min(numbers))
+	last, _ := slices.BinarySearch(b.experience, slices.Max(numbers))
+	return append(slices.Clone(b.experience[max(first-1, 0):last]), newest)
 }
 
 // moments are the times of a record that name days of work: when it was

@@ -92,7 +92,7 @@ func (s *site) day(t *rapid.T, n int) {
 		case 5:
 			s.try("discard: {from: Y%s, into: W1, at: %s}", earlier, s.at())
 		case 6:
-			s.try("abandon: {for: P%s, reason: fever, at: %s}", earlier, s.at())
+			s.try("cancel: {for: P%s, reason: fever, at: %s}", earlier, s.at())
 		case 7:
 			s.try("infuse: {for: P%s, from: Y%s, start: %s, reason: complete}", earlier, earlier, s.at())
 		case 8:
@@ -368,7 +368,7 @@ func same(rt *rapid.T, want, got []journal.Record) {
 func TestOnlyWhatWasLearnedForIt(t *testing.T) {
 	s := newSite(t)
 	learn := func(q string) int {
-		s.add(s.fact("learned: {at: " + s.at() + ", up-to: 1, yields: [{q: " + q + ", u: 3 %, cases: 12, own: 12}]}"))
+		s.add(s.fact("experience: {at: " + s.at() + ", up-to: 1, yields: [{q: " + q + ", u: 3 %, cases: 12, own: 12}]}"))
 		return s.books.Len()
 	}
 	learn("90 %")

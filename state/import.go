@@ -65,7 +65,7 @@ func (b *Books) Import(facts []journal.Fact, now time.Time) ([]journal.Fact, err
 	if b.Len() == 0 {
 		begin = time.Time{}
 	}
-	held, learned := force, false
+	held, experience := force, false
 	out := journal.Place(facts, b.Len(), begin, func(f journal.Fact) bool {
 		switch x := f.(type) {
 		case *journal.Meter:
@@ -88,13 +88,13 @@ func (b *Books) Import(facts []journal.Fact, now time.Time) ([]journal.Fact, err
 				x.Reason = cmp.Or(x.Reason, "of an imported case file")
 			}
 		case *journal.Experience:
-			learned = true
+			experience = true
 		}
 	}
 	if b.Len() == 0 {
 		return out, nil
 	}
-	return append(out, own.again(now, force, held, learned)...), nil
+	return append(out, own.again(now, force, held, experience)...), nil
 }
 
 // taken are the ids of facts that the site has used, with what each was and when.
@@ -135,9 +135,9 @@ func (b *Books) otherHalfLife(facts []journal.Fact) string {
 
 // decided is what a site has decided and learned, in the order of its record.
 type decided struct {
-	policies []*journal.Policy
-	meters   map[string][]*journal.Meter
-	learned  *journal.Experience
+	policies   []*journal.Policy
+	meters     map[string][]*journal.Meter
+	experience *journal.Experience
 }
 
 func (b *Books) site() decided {
@@ -157,7 +157,7 @@ func decidedBy(facts []journal.Fact) decided {
 		case *journal.Meter:
 			d.meters[x.ID] = append(d.meters[x.ID], x)
 		case *journal.Experience:
-			d.learned = x
+			d.experience = x
 		}
 	}
 	return d
@@ -199,7 +199,7 @@ func (d decided) others(facts []journal.Fact) (out []string) {
 
 // again puts what a site has decided and learned in force behind an imported case
 // file, and what it has decided to begin later.
-func (d decided) again(now time.Time, force, held *journal.Policy, learned bool) (out []journal.Fact) {
+func (d decided) again(now time.Time, force, held *journal.Policy, experience bool) (out []journal.Fact) {
 	if held != force {
 		back := *force
 		back.From, back.Reason = now, "the site's own again, behind an imported case file"
@@ -210,8 +210,8 @@ func (d decided) again(now time.Time, force, held *journal.Policy, learned bool)
 			out = append(out, &later)
 		}
 	}
-	if learned && d.learned != nil {
-		out = append(out, d.learned)
+	if experience && d.experience != nil {
+		out = append(out, d.experience)
 	}
 	return out
 }

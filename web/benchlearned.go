@@ -16,15 +16,15 @@ import (
 // found by it ever after.
 func (b *bench) drawnBy() map[string]any {
 	fixed := map[string]any{"for": b.order.ID}
-	if b.Case.Learned != nil && b.Case.Policy.LearnYield {
+	if b.Case.Experience != nil && b.Case.Policy.LearnYield {
 		fixed["by"] = b.q.who.ID
 	}
 	return fixed
 }
 
-// learned says at the draw what it rests on and how likely it lands, and leads
+// experience says at the draw what it rests on and how likely it lands, and leads
 // to the page.
-func (b *bench) learned(p *view.Bench, key procedure.Key) {
+func (b *bench) experience(p *view.Bench, key procedure.Key) {
 	plan := b.out.Plan
 	if key != procedure.Draw && key != procedure.Adjust || plan == nil || !plan.Assayed {
 		return
@@ -42,7 +42,7 @@ func (b *bench) learned(p *view.Bench, key procedure.Key) {
 	if l, ok := b.Case.UsualResidual(); ok {
 		p.Outcome = append(p.Outcome, view.Pair{Name: "Residual so far, for information", Value: l.Sentence()})
 	}
-	p.Links = append(p.Links, view.Link{Text: "Site experience", Href: "/learned"})
+	p.Links = append(p.Links, view.Link{Text: "Site experience", Href: "/experience"})
 }
 
 // off says beside the clock, where a vial is read, how long a reading of it can

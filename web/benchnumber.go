@@ -40,10 +40,10 @@ func (b *bench) numbers(p *view.Bench, key procedure.Key) {
 			b.volume(p, "Give back", a.Volume)
 		}
 	case procedure.MakeUp:
-		if b.out.Volume < b.Case.Policy.MakeupMin {
-			add := quantity.Volume(math.Ceil(float64((b.Case.Policy.MakeupMin-b.out.Volume)/g)-1e-9)) * g
+		if b.out.Volume < b.Case.Policy.MakeUpMin {
+			add := quantity.Volume(math.Ceil(float64((b.Case.Policy.MakeUpMin-b.out.Volume)/g)-1e-9)) * g
 			b.volume(p, "Add at least", add)
-			p.Also = "to between " + quantity.ShowGraduated(b.Case.Policy.MakeupMin, g) + " and " + quantity.ShowGraduated(b.Case.Policy.MakeupMax, g)
+			p.Also = "to between " + quantity.ShowGraduated(b.Case.Policy.MakeUpMin, g) + " and " + quantity.ShowGraduated(b.Case.Policy.MakeUpMax, g)
 		}
 	case procedure.Transfer:
 		b.volume(p, "Transfer all of "+b.out.Container+", once", b.out.Volume)

@@ -81,7 +81,7 @@ func (b *bench) showStep(key procedure.Key, status int, sent *view.Form) error {
 		b.look(&p, key)
 		p.Outcome, p.Done = b.outcome(), b.recorded(step)
 		says = append(b.reopened(), b.cautions()...)
-		b.learned(&p, key)
+		b.experience(&p, key)
 	}
 	says = append(append(says, b.unsigned()...), b.untaken()...)
 	if key == procedure.Close {
@@ -131,11 +131,11 @@ func (b *bench) forms(p *view.Bench, key procedure.Key, step procedure.Step, sen
 	case sent != nil && sent.ID == "step":
 		sent.Quiet = true
 		p.Form = sent
-	case b.prep.Abandoned != "":
+	case b.prep.Cancelled != "":
 	case key == procedure.SecondCheck:
 		p.Main = b.checkLinks(step)
 	case key == procedure.TimeOut && step.State != procedure.Done:
-		p.Main = []view.Link{{Text: "Hold the time-out", Href: b.href() + "/timeout", Main: true}}
+		p.Main = []view.Link{{Text: "Hold the time-out", Href: b.href() + "/time-out", Main: true}}
 	default:
 		e := b.stepForm(key)
 		if e == nil {

@@ -19,7 +19,7 @@ var weight = map[string]int{"stop": 0, "warn": 1, "note": 2, "done": 3}
 // awaited are findings that say no more than that a step is still to be done:
 // while it is, the step itself says so, and nothing is wrong.
 var awaited = map[dispensing.Code]procedure.Key{
-	dispensing.VialNotAssayed: procedure.Assay, dispensing.DrawNotAssayed: procedure.Remainder, dispensing.MakeupVolume: procedure.MakeUp,
+	dispensing.VialNotAssayed: procedure.Assay, dispensing.DrawNotAssayed: procedure.Remainder, dispensing.MakeUpVolume: procedure.MakeUp,
 	dispensing.BaselineMissing: procedure.Baseline,
 }
 
@@ -82,7 +82,7 @@ func (b *bench) judge(p *view.Bench, step procedure.Step, says []view.Notice) {
 		mend.Main = true
 		p.Main, idle = []view.Link{mend}, false
 	}
-	if due, ok := b.prep.Current(); idle && ok && due.Key != step.Key && b.prep.Abandoned == "" {
+	if due, ok := b.prep.Current(); idle && ok && due.Key != step.Key && b.prep.Cancelled == "" {
 		p.Main = []view.Link{{Text: "Go to: " + inside(due.Title), Href: b.href(), Main: true}}
 	}
 }
@@ -96,8 +96,8 @@ func tells(all, part string) bool {
 func (b *bench) standsAt(p *view.Bench, step procedure.Step) []view.Notice {
 	blind := b.blind()
 	switch {
-	case b.prep.Abandoned != "":
-		return []view.Notice{{Kind: "note", Word: "Cancelled", Text: "The reason: " + b.prep.Abandoned + "."}}
+	case b.prep.Cancelled != "":
+		return []view.Notice{{Kind: "note", Word: "Cancelled", Text: "The reason: " + b.prep.Cancelled + "."}}
 	case step.Key == "":
 		return []view.Notice{{Kind: "done", Word: "Closed", Text: "The record of this order is complete."}}
 	case step.State == procedure.Done:
@@ -162,7 +162,7 @@ func (b *bench) expects(step procedure.Step) view.Notice {
 func (b *bench) sentence(key procedure.Key) string {
 	step, blind := b.prep.Step(key), b.blind()
 	switch {
-	case b.prep.Abandoned != "":
+	case b.prep.Cancelled != "":
 		return "Given up"
 	case key == "":
 		return "Everything is done"

@@ -154,8 +154,8 @@ func (q *request) need(b *orderView, row *view.OrderRow) {
 	who := q.who.Person
 	step, ok := b.prep.Current()
 	switch {
-	case b.prep.Abandoned != "":
-		row.Need, row.From = "Cancelled", sentence(b.prep.Abandoned)+"."
+	case b.prep.Cancelled != "":
+		row.Need, row.From = "Cancelled", sentence(b.prep.Cancelled)+"."
 		return
 	case b.prep.Closed || !ok:
 		row.Need = "Closed"
@@ -186,7 +186,7 @@ func (q *request) whom(b *orderView, key procedure.Key) string {
 	if key == procedure.TimeOut || key == procedure.Infusion {
 		has := ""
 		for _, e := range b.file.Entries() {
-			if x, ok := e.Fact.(*journal.Handover); ok && x.For == b.order.ID {
+			if x, ok := e.Fact.(*journal.HandOver); ok && x.For == b.order.ID {
 				has = x.To
 			}
 		}

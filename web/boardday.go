@@ -106,8 +106,8 @@ func (q *request) planned(st *state, vial string) (v quantity.Volume) {
 // standing says where a preparation stands.
 func (q *request) standing(p procedure.Preparation) (state, now string) {
 	switch {
-	case p.Abandoned != "":
-		return "Given up", p.Abandoned
+	case p.Cancelled != "":
+		return "Given up", p.Cancelled
 	case p.Closed:
 		return "Closed", ""
 	}

@@ -40,7 +40,7 @@ func chartsPage(q *request) error {
 			by = b.by
 		}
 	}
-	p := view.Charts{Page: q.page("Control charts"), Links: []view.Link{{Text: "Site experience", Href: "/learned"}}}
+	p := view.Charts{Page: q.page("Control charts"), Links: []view.Link{{Text: "Site experience", Href: "/experience"}}}
 	for _, m := range experience.Measures {
 		p.Of = append(p.Of, view.Link{Text: m.Text(), Href: chartsHref(m, by), Current: m == of})
 	}

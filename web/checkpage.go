@@ -89,7 +89,7 @@ func (b *bench) given() []view.Pair {
 		}
 		out = append(out, view.Pair{Name: "Drawn from " + d.From + " into " + d.Into, Value: quantity.ShowGraduated(d.Volume, b.Case.Policy.Graduation) + ", " + b.onDay(d.At)})
 	}
-	for _, m := range b.Case.Makeups {
+	for _, m := range b.Case.MakeUps {
 		if b.Case.Serves[m.Of] == b.order.ID {
 			out = append(out, view.Pair{Name: "Diluent into " + m.Of, Value: quantity.ShowGraduated(m.Volume, b.Case.Policy.Graduation) + ", " + b.onDay(m.At)})
 		}

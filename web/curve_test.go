@@ -142,7 +142,7 @@ func TestCurveRefused(t *testing.T) {
 		}
 	}
 	for _, r := range s.theFile().Records {
-		if r.Fact.Kind() == "reading-curve" {
+		if r.Fact.Kind() == "settling-test" {
 			t.Error("one was recorded")
 		}
 	}
@@ -204,7 +204,7 @@ func TestOffInWords(t *testing.T) {
 			t.Errorf("%v is %q, want %q", c.off, got, c.want)
 		}
 	}
-	small := &curve{ReadingCurve: dispensing.ReadingCurve{Meter: "M1"}, fit: settling.Settled{Fresh: 3e9, Amplitude: 0.005, Tau: 60, Effect: true, Last: 600}}
+	small := &curve{SettlingTest: dispensing.SettlingTest{Meter: "M1"}, fit: settling.Settled{Fresh: 3e9, Amplitude: 0.005, Tau: 60, Effect: true, Last: 600}}
 	quick := &curve{fit: settling.Settled{Fresh: 3e9, Amplitude: 0.5, Tau: 20, Effect: true, Last: 600}}
 	if got := quick.within(); got != "the reading is off by more than 1 % (an assumption) within the first second after shaking." {
 		t.Error(got)

@@ -117,7 +117,7 @@ func (q *request) curveForm(st *state) *entryForm {
 		}
 	}
 	unit := q.curveUnit()
-	p := part{kind: "reading-curve", inputs: []input{
+	p := part{kind: "settling-test", inputs: []input{
 		chosen("meter", "Activity meter", words(meters(st.file)...)),
 		chosen("of", "Vial", words(vials...)),
 		{name: "at", label: "When it was last shaken", kind: "text", value: shaken, must: true, small: true, hint: "Such as 11:09:40."},
@@ -139,7 +139,7 @@ func (q *request) curveForm(st *state) *entryForm {
 // curvePermit refuses readings that are still to come.
 func (q *request) curvePermit(_ *state, facts []journal.Fact) error {
 	for _, f := range facts {
-		x, ok := f.(*journal.ReadingCurve)
+		x, ok := f.(*journal.SettlingTest)
 		if !ok {
 			continue
 		}

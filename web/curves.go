@@ -18,7 +18,7 @@ const readingWithin = quantity.Fraction(0.01)
 
 // curve is what one reading curve of the journal gave.
 type curve struct {
-	dispensing.ReadingCurve
+	dispensing.SettlingTest
 	fit settling.Settled
 	// err is why there is no fit; nil where there is one.
 	err error
@@ -43,7 +43,7 @@ func curveOf(f journal.Fact) string {
 	if c, ok := f.(*journal.Correct); ok {
 		f = c.With
 	}
-	if x, ok := f.(*journal.ReadingCurve); ok {
+	if x, ok := f.(*journal.SettlingTest); ok {
 		return x.Of
 	}
 	return ""
@@ -77,7 +77,7 @@ func (k *curves) take() {
 		}
 		for _, x := range c.Curves {
 			if x.Of == of {
-				one := &curve{ReadingCurve: x}
+				one := &curve{SettlingTest: x}
 				one.fit, one.err = settling.FitReadings(x.Readings)
 				k.all[of] = append(k.all[of], one)
 			}

@@ -63,7 +63,7 @@ func (b *bench) signOrder() *entryForm {
 	return &entryForm{
 		title: "Sign this order", button: "Sign the order", act: people.SignOrder, said: "The order is signed.", done: true, lines: lines,
 		notes: []view.Notice{{Kind: "note", Word: "For you", Text: "This order waits for the signature of an authorised physician."}},
-		parts: []part{{kind: "order-sign", fixed: fixed, inputs: []input{now}}},
+		parts: []part{{kind: "sign-order", fixed: fixed, inputs: []input{now}}},
 		permit: func(now *state, _ []journal.Fact) error {
 			x, ok := q.bench(now, id)
 			if !ok {
@@ -88,7 +88,7 @@ func (b *bench) takeOver() *entryForm {
 	return &entryForm{
 		notes: notes,
 		title: "Take this dose over", button: "I have taken it", act: people.TakeOver, said: "The dose is taken over.", done: true, lines: lines,
-		parts: []part{{kind: "takeover", fixed: b.forOrder(), inputs: []input{now}}},
+		parts: []part{{kind: "take-over", fixed: b.forOrder(), inputs: []input{now}}},
 		permit: func(now *state, _ []journal.Fact) error {
 			x, ok := q.bench(now, id)
 			if !ok {
@@ -141,7 +141,7 @@ func taker() *second {
 		hint: "Left empty, the bench shows that the dose is not taken over until they take it over in a session of their own.",
 		mark: func(facts []journal.Fact, id string) {
 			for _, f := range facts {
-				if h, ok := f.(*journal.Handover); ok {
+				if h, ok := f.(*journal.HandOver); ok {
 					h.Countersigned = id
 				}
 			}
@@ -155,7 +155,7 @@ func confirmer() *second {
 		who: control(0, "with"), act: people.TimeOut, label: "Who takes part with you: their PIN signs too", must: true,
 		mark: func(facts []journal.Fact, id string) {
 			for _, f := range facts {
-				if t, ok := f.(*journal.Timeout); ok {
+				if t, ok := f.(*journal.TimeOut); ok {
 					t.Countersigned = id
 				}
 			}

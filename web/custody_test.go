@@ -48,8 +48,8 @@ func TestOrderSignature(t *testing.T) {
 	wrong := s.dr.fill(theBench, "sign-order", theBench+"/step/sign-order", "pin", "1357")
 	wrong.says(http.StatusUnprocessableEntity, "that is not right")
 	s.sign()
-	signs := s.facts("order-sign")
-	if x, _ := signs[len(signs)-1].(*journal.OrderSign); len(signs) != 2 || x.Version != "2" || x.For != "P1" {
+	signs := s.facts("sign-order")
+	if x, _ := signs[len(signs)-1].(*journal.SignOrder); len(signs) != 2 || x.Version != "2" || x.For != "P1" {
 		t.Errorf("signatures %+v", signs)
 	}
 	s.dr.look(theBench).says(200, "Order signed", "DR1")
@@ -71,7 +71,7 @@ func TestTakeOver(t *testing.T) {
 	give("p0.to", "nobody", "pin2", pin).says(http.StatusUnprocessableEntity, "there is no account nobody")
 	give().recorded()
 	s.rp.look(theBench).says(200, "Not taken over", "handed over to SN1")
-	s.nurse.look(theBench+"/timeout").says(200, "Not taken over")
+	s.nurse.look(theBench+"/time-out").says(200, "Not taken over")
 	if strings.Contains(s.rp.look(theBench).body, `id="take-over"`) {
 		t.Error("who handed it over is offered to take it over")
 	}
@@ -87,8 +87,8 @@ func TestTakeOver(t *testing.T) {
 // sheet.
 func TestCountersigned(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("time-out")
-	h, _ := s.facts("handover")[0].(*journal.Handover)
-	x, _ := s.facts("timeout")[0].(*journal.Timeout)
+	h, _ := s.facts("hand-over")[0].(*journal.HandOver)
+	x, _ := s.facts("time-out")[0].(*journal.TimeOut)
 	if h.Countersigned != "SN1" || x.Countersigned != "DR1" {
 		t.Errorf("countersigned by %q and %q", h.Countersigned, x.Countersigned)
 	}
@@ -100,7 +100,7 @@ func TestCountersigned(t *testing.T) {
 			got = append(got, who[i]+" "+string(acts[i]))
 		}
 	}
-	want := "DR1 order-sign, MP1 second-check, RP1 release, RP1 hand-over, SN1 take-over, SN1 time-out, DR1 time-out"
+	want := "DR1 sign-order, MP1 second-check, RP1 release, RP1 hand-over, SN1 take-over, SN1 time-out, DR1 time-out"
 	if strings.Join(got, ", ") != want {
 		t.Errorf("signatures %s, want %s", strings.Join(got, ", "), want)
 	}
@@ -125,7 +125,7 @@ func TestSecondPINLocks(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("hand-over")
 	s.clock.set("13:25")
 	hold := func(digits string) *page {
-		return s.nurse.fill(theBench+"/timeout", "step", theBench+"/timeout", "p0.patient", "DEMO-0042", "p0.territory", "right lobe",
+		return s.nurse.fill(theBench+"/time-out", "step", theBench+"/time-out", "p0.patient", "DEMO-0042", "p0.territory", "right lobe",
 			"p0.activity", "1.33", "p0.activity.unit", "GBq", "p0.with", "DR1", "pin2", digits)
 	}
 	for range 5 {
@@ -137,7 +137,7 @@ func TestSecondPINLocks(t *testing.T) {
 	if v := locked.form("step"); v.Get("pin2") != "" || v.Get("p0.patient") != "DEMO-0042" {
 		t.Errorf("the PIN is shown, or what was typed is gone: %v", v)
 	}
-	if d, found, err := s.srv.kept.draft(t.Context(), "SN1", theBench+"/timeout"); err != nil || !found || strings.Contains(d.Text, "pin") {
+	if d, found, err := s.srv.kept.draft(t.Context(), "SN1", theBench+"/time-out"); err != nil || !found || strings.Contains(d.Text, "pin") {
 		t.Errorf("a PIN lies among the drafts, or nothing does: %q, %v", d.Text, err)
 	}
 	s.as2("DR1")
@@ -169,6 +169,6 @@ func TestSecondPINMissing(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s.nurse.fill(theBench+"/timeout", "step", theBench+"/timeout", "p0.patient", "DEMO-0042", "p0.territory", "right lobe",
+	s.nurse.fill(theBench+"/time-out", "step", theBench+"/time-out", "p0.patient", "DEMO-0042", "p0.territory", "right lobe",
 		"p0.activity", "1.33", "p0.activity.unit", "GBq", "p0.with", "DR1", "pin2", pin).says(http.StatusUnprocessableEntity, "DR1 has no PIN yet")
 }

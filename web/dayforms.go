@@ -31,7 +31,7 @@ func (q *request) dayForms(st *state) map[string]*entryForm {
 			}}},
 		},
 		"receive": {
-			title: "Receive a vial", button: "Receive it", act: people.ReceiveVial, said: "The vial is received.", also: q.past.withLearned(q),
+			title: "Receive a vial", button: "Receive it", act: people.ReceiveVial, said: "The vial is received.", also: q.past.withExperience(q),
 			parts: []part{receivePart(q.lab.Free("S"))},
 		},
 		"note": {
@@ -61,7 +61,7 @@ func (q *request) dayForms(st *state) map[string]*entryForm {
 }
 
 // dayOrder is the order in which the board leads to them.
-var dayOrder = []string{"order", "receive", "survey", "discard", "exposure", "note", "deviation", "learned"}
+var dayOrder = []string{"order", "receive", "survey", "discard", "exposure", "note", "deviation", "experience"}
 
 // dayForm finds the form that the address names.
 func (q *request) dayForm() (*entryForm, *state, error) {

@@ -74,7 +74,7 @@ func TestDetours(t *testing.T) {
 	})
 	t.Run("given up, and taken up again", func(t *testing.T) {
 		s := newStory(newLab1(t, nil).hire()).until("transfer")
-		s.t1.fill(theBench, "abandon", theBench+"/step/abandon", "p0.reason", "the patient has a fever").recorded()
+		s.t1.fill(theBench, "cancel", theBench+"/step/cancel", "p0.reason", "the patient has a fever").recorded()
 		s.t1.look(theBench).says(200, "Given up", "the patient has a fever")
 		p := s.rp.look("/history")
 		at := strings.LastIndex(p.body, "/correct\"")

@@ -125,7 +125,7 @@ func (r run) done(rec journal.Record) (caught, bool) {
 		c.over = c.fault
 		c.did = "Corrected entry " + strconv.Itoa(x.Entry)
 		return c, r.holds(x.Entry)
-	case *journal.Abandon:
+	case *journal.Cancel:
 		order, c.did, c.stopped = x.For, "Cancelled the preparation", true
 	case *journal.Release:
 		order, c.did = x.For, "Released the dose"

@@ -20,9 +20,9 @@ func held(f journal.Fact) []journal.Field {
 // pairs are the fields of a fact in words.
 func pairs(f journal.Fact, z zoned) []view.Pair {
 	if x, ok := f.(*journal.Experience); ok {
-		return learnedPairs(x, z)
+		return experiencePairs(x, z)
 	}
-	if x, ok := f.(*journal.ReadingCurve); ok {
+	if x, ok := f.(*journal.SettlingTest); ok {
 		return curvePairs(x, z)
 	}
 	return pairsOf(withSources(f, held(f), true), z)
@@ -52,10 +52,10 @@ func readable(text string, z zoned) string {
 // line is shown to people who may still have to check.
 func say(f journal.Fact, z zoned) string {
 	out := journal.KindOf(f).Past
-	if f.Kind() == "verify" {
+	if f.Kind() == "second-check" {
 		return out
 	}
-	if x, ok := f.(*journal.ReadingCurve); ok {
+	if x, ok := f.(*journal.SettlingTest); ok {
 		return out + ", of " + x.Of + ", meter " + x.Meter + ", " + plural(len(x.Readings), "reading")
 	}
 	for _, l := range withSources(f, held(f), false) {
@@ -99,7 +99,7 @@ func sourcesOf(f journal.Fact) (s journal.Sources, meter, prefix string) {
 	switch x := f.(type) {
 	case *journal.Read:
 		return x.Sources, x.Meter, ""
-	case *journal.Verification:
+	case *journal.SecondCheck:
 		return x.Sources, x.Meter, ""
 	case *journal.Correct:
 		if x.With != nil {
@@ -124,8 +124,8 @@ func fromWords(source, meter string) string {
 // sourceFields are the fields of a reading that no person types.
 var sourceFields = map[string]bool{"source": true, "line": true, "background-source": true, "background-line": true}
 
-// learnedPairs is what was learned in words, a line for each row.
-func learnedPairs(x *journal.Experience, z zoned) []view.Pair {
+// experiencePairs is what was learned in words, a line for each row.
+func experiencePairs(x *journal.Experience, z zoned) []view.Pair {
 	out := []view.Pair{{Name: "at", Value: z.clock(x.At)}}
 	if x.UpTo > 0 {
 		out = append(out, view.Pair{Name: "to record", Value: strconv.Itoa(x.UpTo)})
@@ -161,7 +161,7 @@ func whose(vial, by string) string {
 
 // curvePairs are the fields of a reading curve in words, a line for each
 // reading.
-func curvePairs(x *journal.ReadingCurve, z zoned) []view.Pair {
+func curvePairs(x *journal.SettlingTest, z zoned) []view.Pair {
 	out := []view.Pair{
 		{Name: "of", Value: x.Of}, {Name: "meter", Value: x.Meter}, {Name: "shaken", Value: z.clock(x.At)}, {Name: "background", Value: x.Background.Text},
 	}
@@ -182,9 +182,9 @@ func signatures(r journal.Record) (who []string, act []people.Act) {
 	}
 	who, act = []string{r.By}, []people.Act{k.Act}
 	switch x := r.Fact.(type) {
-	case *journal.Handover:
+	case *journal.HandOver:
 		who, act = append(who, x.Countersigned), append(act, people.TakeOver)
-	case *journal.Timeout:
+	case *journal.TimeOut:
 		who, act = append(who, x.Countersigned), append(act, people.TimeOut)
 	}
 	if i := slices.Index(who, ""); i > 0 {

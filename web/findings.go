@@ -32,7 +32,7 @@ func settingsPairs(st *state) []view.Pair {
 		{Name: "Limit of the site", Value: quantity.Show(p.Limit, 0).String()},
 		{Name: "Label tolerance", Value: quantity.Show(p.LabelTolerance, 0).String()},
 		{Name: "Confidence wanted", Value: quantity.Show(p.Confidence, 0).String()},
-		{Name: "Volume after make-up", Value: quantity.Show(p.MakeupMin, 0).String() + " to " + quantity.Show(p.MakeupMax, 0).String()},
+		{Name: "Volume after make-up", Value: quantity.Show(p.MakeUpMin, 0).String() + " to " + quantity.Show(p.MakeUpMax, 0).String()},
 	}
 	if p.Limit == 0 {
 		out[3].Value = "none set"
@@ -48,7 +48,7 @@ func settingsPairs(st *state) []view.Pair {
 
 // assumedPair is a setting that nobody stated, and where it comes from.
 func assumedPair(a dispensing.Assumed) view.Pair {
-	if a.Learned {
+	if a.FromExperience {
 		return view.Pair{Name: a.Setting + ", learned", Value: a.Value + " (" + strings.TrimPrefix(a.Source, "learned ") + ")"}
 	}
 	return view.Pair{Name: a.Setting + ", assumed", Value: a.Value}
@@ -102,7 +102,7 @@ func lastShaken(f *file, id string, until time.Time) time.Time {
 			take(x.Of, x.At)
 		case *journal.Draw:
 			take(x.From, x.Agitated)
-		case *journal.ReadingCurve:
+		case *journal.SettlingTest:
 			take(x.Of, x.At)
 		}
 	}
@@ -112,7 +112,7 @@ func lastShaken(f *file, id string, until time.Time) time.Time {
 // mayCorrect says whether this person may correct what was recorded by a
 // person, with the case as it is.
 func (q *request) mayCorrect(st *state, f journal.Fact, by, reason string) error {
-	if v, ok := f.(*journal.Verification); ok && st != nil {
+	if v, ok := f.(*journal.SecondCheck); ok && st != nil {
 		return procedure.MayStrikeCheck(q.who.Person, st.Preparation(v.For), by, reason)
 	}
 	k := journal.KindOf(f)

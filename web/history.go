@@ -122,7 +122,7 @@ func (q *request) toCorrect() (*state, target, error) {
 	if _, ok := t.First.(*journal.Correct); ok {
 		return nil, target{}, &refusal{http.StatusConflict, "That is a correction", "a correction is not corrected", "correct the first entry once more: its last correction holds", back}
 	}
-	_, check := t.First.(*journal.Verification)
+	_, check := t.First.(*journal.SecondCheck)
 	own := check && t.record.By == q.who.ID // holds no figure of anybody else's
 	if order := orderOf(st, t.fact()); !own && q.blindAnywhere(st) && (order == "" || q.blind(st, order)) {
 		return nil, target{}, &refusal{http.StatusForbidden, "Blind", "you may do the second check of this dose, and this page would show you the first figures", "do the check first, or let somebody else", "/"}
@@ -165,7 +165,7 @@ func (q *request) correctForm(st *state, t target, strike bool) *entryForm {
 		p.inputs = append(p.inputs, replacing(t.fact(), strike)...)
 	}
 	to := "/history"
-	if v, ok := t.First.(*journal.Verification); ok {
+	if v, ok := t.First.(*journal.SecondCheck); ok {
 		to = benchHref(v.For) + "/check"
 	}
 	e := &entryForm{

@@ -122,7 +122,7 @@ func stated[Q quantity.Kind](value Q, digits int, unit string) quantity.Stated[Q
 func (b *bench) subDose() (n, of int) {
 	for _, p := range b.Preparations {
 		own := p.Order == b.order.ID
-		if !own && (p.Abandoned != "" || p.Expect.Patient == "" || p.Expect.Patient != b.prep.Expect.Patient) {
+		if !own && (p.Cancelled != "" || p.Expect.Patient == "" || p.Expect.Patient != b.prep.Expect.Patient) {
 			continue
 		}
 		if of++; own {

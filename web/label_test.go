@@ -54,10 +54,10 @@ func TestTrueLabelIsGiven(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("hand-over")
 	s.clock.set("12:40")
 	s.furtherReading("1.78")
-	s.nurse.look(theBench+"/timeout").says(200, "says 1.33 GBq and by the readings the dose is now", "tell the team before it is given")
+	s.nurse.look(theBench+"/time-out").says(200, "says 1.33 GBq and by the readings the dose is now", "tell the team before it is given")
 	s.clock.set("13:25")
 	readOut := func(activity string) *page {
-		return s.nurse.fill(theBench+"/timeout", "step", theBench+"/timeout", "p0.patient", "DEMO-0042", "p0.territory", "right lobe",
+		return s.nurse.fill(theBench+"/time-out", "step", theBench+"/time-out", "p0.patient", "DEMO-0042", "p0.territory", "right lobe",
 			"p0.activity", activity, "p0.activity.unit", "GBq", "p0.with", "DR1", "pin2", pin)
 	}
 	readOut("1.36").says(http.StatusForbidden, "the activity read out is not that of the order")

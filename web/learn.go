@@ -70,14 +70,14 @@ func (p *lessons) fact(at time.Time, upTo int) *journal.Experience {
 // look works out what the page shows, if a case has changed since.
 func (p *lessons) look() {
 	if !p.fresh {
-		p.rows, p.unusual, p.left, p.fresh = p.tally.Learned(), p.tally.Unusual(), p.tally.Left(), true
+		p.rows, p.unusual, p.left, p.fresh = p.tally.Rows(), p.tally.Unusual(), p.tally.Left(), true
 	}
 }
 
-// withLearned puts what the finished preparations have taught by now behind the
+// withExperience puts what the finished preparations have taught by now behind the
 // receipt of a vial, where it differs from what is in force: whatever is drawn
 // from it is planned with that.
-func (p *lessons) withLearned(q *request) func(now *state, facts []journal.Fact) []journal.Fact {
+func (p *lessons) withExperience(q *request) func(now *state, facts []journal.Fact) []journal.Fact {
 	return func(now *state, facts []journal.Fact) []journal.Fact {
 		if !slices.ContainsFunc(facts, func(f journal.Fact) bool { _, ok := f.(*journal.Receive); return ok }) {
 			return facts
@@ -94,7 +94,7 @@ func (p *lessons) withLearned(q *request) func(now *state, facts []journal.Fact)
 func (p *lessons) news(now time.Time, c dispensing.Case) (x *journal.Experience) {
 	upTo := int(p.lab.Report().Head.Seq)
 	p.taught(func(p *lessons) { x = p.fact(now.In(zoned{c.Zone}.loc()), upTo) })
-	if x == nil || !differs(c.Learned, x) {
+	if x == nil || !differs(c.Experience, x) {
 		return nil
 	}
 	return x
@@ -106,5 +106,5 @@ func differs(in *dispensing.Experience, x *journal.Experience) bool {
 		return true
 	}
 	f, err := journal.Fold([]journal.Fact{&journal.Site{Zone: "UTC"}, x}, time.LoadLocation)
-	return err != nil || !reflect.DeepEqual(in.Yields, f.Learned.Yields) || !reflect.DeepEqual(in.Residuals, f.Learned.Residuals)
+	return err != nil || !reflect.DeepEqual(in.Yields, f.Experience.Yields) || !reflect.DeepEqual(in.Residuals, f.Experience.Residuals)
 }

@@ -65,7 +65,7 @@ func TestThePlanRestsOnWhatWasLearned(t *testing.T) {
 	}
 	// The technologist has drawn nothing yet: the row of the kind of vial.
 	p.says(200, "Draw yield expected", "92.4 ± 3.1 %, from 198 draws of this site, 148 of them with 3 GBq in 5 mL", "without them: 97.0 ± 4.0 % (the site's policy)", "Expected at infusion: 1.340 ± 0.056 GBq", "97.77 % Probability within tolerance")
-	if !strings.Contains(p.body, `href="/learned"`) {
+	if !strings.Contains(p.body, `href="/experience"`) {
 		t.Error("no link to what was learned")
 	}
 	// Somebody who has drawn before is planned for by their own draws.
@@ -81,8 +81,8 @@ func TestThePlanRestsOnWhatWasLearned(t *testing.T) {
 func TestOpenPreparationsStayOut(t *testing.T) {
 	s := newStory(newLab1(t, withPast(t, 60)).hire()).until("baseline")
 	for _, who := range []*browser{s.mp, s.rp, s.nurse} {
-		who.look("/learned").says(200, "60 finished orders", "Before any preparation", "100.0 ± 9.1 %", "P0041")
-		for _, path := range []string{"/learned", "/charts", "/charts?of=drawn", "/charts?of=residual&by=person", "/charts?by=lot", "/charts?by=catheter"} {
+		who.look("/experience").says(200, "60 finished orders", "Before any preparation", "100.0 ± 9.1 %", "P0041")
+		for _, path := range []string{"/experience", "/charts", "/charts?of=drawn", "/charts?of=residual&by=person", "/charts?by=lot", "/charts?by=catheter"} {
 			if strings.Contains(who.look(path).body, "/order/P1\"") {
 				t.Errorf("%s shows the open case to %s", path, who.id)
 			}
@@ -91,7 +91,7 @@ func TestOpenPreparationsStayOut(t *testing.T) {
 	for _, tell := range []func(*story){(*story).check, (*story).label, (*story).release, (*story).handOver, (*story).timeOut, (*story).infusion, (*story).residual} {
 		tell(s)
 	}
-	s.mp.look("/learned").says(200, "61 finished orders")
+	s.mp.look("/experience").says(200, "61 finished orders")
 	s.mp.look("/charts?of=drawn&by=person").says(200, "Drawn, % of planned, T1", "the first of all preparations, since there are fewer than 10")
 	s.mp.look("/charts?by=catheter").says(200, "coiled", "straight")
 	s.mp.look("/charts?of=drawn").says(200, "No. 1", "P0041")
@@ -112,8 +112,8 @@ func TestTakingOverWhatWasLearnedSince(t *testing.T) {
 	if strings.Contains(s.t1.look("/").text(), "Take over") {
 		t.Error("a technologist may not decide it")
 	}
-	s.rp.fill("/day/enter/learned", "learned", "/day/enter/learned").says(422, "it is empty")
-	s.rp.fill("/day/enter/learned", "learned", "/day/enter/learned", "p0.reason", "a case more").recorded()
+	s.rp.fill("/day/enter/experience", "experience", "/day/enter/experience").says(422, "it is empty")
+	s.rp.fill("/day/enter/experience", "experience", "/day/enter/experience", "p0.reason", "a case more").recorded()
 	if strings.Contains(s.rp.look("/").text(), "Use current site experience") {
 		t.Error("it was taken over")
 	}
@@ -124,9 +124,9 @@ func TestTakingOverWhatWasLearnedSince(t *testing.T) {
 func TestNothingLearnedYet(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire())
 	s.order()
-	s.rp.look("/learned").says(200, "No preparation is finished yet", "no finished order")
+	s.rp.look("/experience").says(200, "No preparation is finished yet", "no finished order")
 	s.rp.look("/charts").says(200, "There is no chart yet")
-	if strings.Contains(s.rp.look("/history").text(), "learned") {
+	if strings.Contains(s.rp.look("/history").text(), "experience") {
 		t.Error("a fact of nothing")
 	}
 }

@@ -36,7 +36,7 @@ var taken = []struct {
 }{{"gross", true}, {"background", false}}
 
 // reads tells that a part is a reading of a meter.
-func (p part) reads() bool { return p.kind == "read" || p.kind == "verify" }
+func (p part) reads() bool { return p.kind == "read" || p.kind == "second-check" }
 
 // connected tells that readings can be taken from a meter: what comes from paper
 // comes from none.

@@ -334,7 +334,7 @@ func TestCheckerTakesAReading(t *testing.T) {
 		t.Errorf("it leads to %s", p.location)
 	}
 	s.mp.fill(at, "step", at, with("p0.activity", "1.33", "p0.activity.unit", "GBq")...).recorded()
-	v, ok := s.last().(*journal.Verification)
+	v, ok := s.last().(*journal.SecondCheck)
 	if !ok || v.Source != meterAddress || v.Line != `\x02A17 1.8601 GBq` || v.BackgroundSource != journal.Typed || v.At.Format("15:04") != "11:35" {
 		t.Errorf("%+v", s.last())
 	}

@@ -20,7 +20,7 @@ func otherWords(b *bench) []string {
 	switch {
 	case b.prep.Given && !b.prep.Closed:
 		out = []string{"reading", "parts"}
-	case b.prep.Abandoned != "" || b.prep.Given:
+	case b.prep.Cancelled != "" || b.prep.Given:
 		out = nil
 	}
 	for _, h := range b.prep.Holds {
@@ -35,8 +35,8 @@ func otherWords(b *bench) []string {
 	if b.inLab() && len(b.otherOrders()) > 0 {
 		out = append(out, "reassign")
 	}
-	if b.prep.Abandoned == "" && !b.prep.Given {
-		out = append(out, "abandon")
+	if b.prep.Cancelled == "" && !b.prep.Given {
+		out = append(out, "cancel")
 	}
 	return out
 }
@@ -47,7 +47,7 @@ func (b *bench) other(word string) *entryForm {
 		return b.lift(word, dispensing.Code(code))
 	}
 	maker := map[string]func() *entryForm{
-		"shaken": b.agitated, "reading": b.reading, "parts": b.residualParts, "note": b.note, "deviation": b.deviation, "abandon": b.abandon, "give-back": b.giveBack,
+		"shaken": b.agitated, "reading": b.reading, "parts": b.residualParts, "note": b.note, "deviation": b.deviation, "cancel": b.cancel, "give-back": b.giveBack,
 		"reassign": b.reassign, signWord: b.signOrder, takeOverWord: b.takeOver, figuresWord: b.seeFigures,
 	}[word]
 	if maker == nil {
@@ -118,7 +118,7 @@ func (b *bench) inLab() bool {
 
 // held tells that there is a dose of a preparation that goes on in the
 // laboratory.
-func (b *bench) held() bool { return b.inLab() && b.prep.Abandoned == "" }
+func (b *bench) held() bool { return b.inLab() && b.prep.Cancelled == "" }
 
 // otherOrders are those that could get the dose, as choices.
 func (b *bench) otherOrders() []view.Choice {
@@ -180,10 +180,10 @@ func (b *bench) giveBack() *entryForm {
 	}
 }
 
-func (b *bench) abandon() *entryForm {
+func (b *bench) cancel() *entryForm {
 	return &entryForm{
 		title: "Cancel preparation", button: "Cancel it", act: people.Draw, said: "The preparation is cancelled.", danger: true, done: true, permit: b.open,
-		parts: []part{{kind: "abandon", fixed: b.forOrder(), inputs: []input{
+		parts: []part{{kind: "cancel", fixed: b.forOrder(), inputs: []input{
 			{name: "reason"}, now,
 		}}},
 	}
@@ -195,8 +195,8 @@ func (b *bench) open(now *state, _ []journal.Fact) error {
 	switch {
 	case p.Closed:
 		return &procedure.Error{Code: procedure.CodeClosed, Msg: "the record of the order is closed", Hint: "correct an entry, or write a note"}
-	case p.Abandoned != "":
-		return &procedure.Error{Code: procedure.CodeAbandoned, Msg: "the preparation was given up", Hint: "correct that entry to take it up again"}
+	case p.Cancelled != "":
+		return &procedure.Error{Code: procedure.CodeCancelled, Msg: "the preparation was given up", Hint: "correct that entry to take it up again"}
 	}
 	return nil
 }

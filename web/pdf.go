@@ -55,9 +55,9 @@ func (q *request) sheetOf(st *state, order string) paper.Sheet {
 // paperSteps are the steps under which a sheet lists the entries of a kind;
 // those of the others stand in tables of their own, or in the record alone.
 var paperSteps = map[string]paper.Step{
-	"order-sign": paper.OrderStep, "check": paper.ReadinessStep, "reading-curve": paper.AssayStep, "return": paper.DrawStep, "agitate": paper.DrawStep,
-	"transfer": paper.TransferStep, "verify": paper.ReleaseStep, "label": paper.ReleaseStep, "override": paper.ReleaseStep, "release": paper.ReleaseStep,
-	"handover": paper.ReleaseStep, "reassign": paper.ReleaseStep, "see-figures": paper.ReleaseStep, "takeover": paper.InfusionStep, "timeout": paper.InfusionStep,
+	"sign-order": paper.OrderStep, "check": paper.ReadinessStep, "settling-test": paper.AssayStep, "return": paper.DrawStep, "agitate": paper.DrawStep,
+	"transfer": paper.TransferStep, "second-check": paper.ReleaseStep, "label": paper.ReleaseStep, "override": paper.ReleaseStep, "release": paper.ReleaseStep,
+	"hand-over": paper.ReleaseStep, "reassign": paper.ReleaseStep, "see-figures": paper.ReleaseStep, "take-over": paper.InfusionStep, "time-out": paper.InfusionStep,
 	"survey": paper.SurveyStep, "exposure": paper.SurveyStep, "discard": paper.WasteStep,
 }
 
@@ -98,7 +98,7 @@ func (q *request) paperRecord(st *state) paper.Record {
 func full(f journal.Fact, z zoned) string {
 	text := journal.KindOf(f).Past
 	fields := pairsOf(withSources(f, held(f), false), z)
-	if x, ok := f.(*journal.ReadingCurve); ok {
+	if x, ok := f.(*journal.SettlingTest); ok {
 		fields = curvePairs(x, z)
 	}
 	for _, p := range fields {

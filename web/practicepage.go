@@ -115,7 +115,7 @@ func (q *request) keepOfPractice(facts func(next int) ([]journal.Fact, error)) e
 		for i, x := range list {
 			records[i] = journal.Record{Recorded: q.now.Truncate(time.Millisecond), By: q.who.ID, Fact: x, N: next + i}
 			switch x.(type) {
-			case *journal.Order, *journal.OrderSign, *journal.Receive:
+			case *journal.Order, *journal.SignOrder, *journal.Receive:
 				records[i].By = "drill"
 			}
 		}

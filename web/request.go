@@ -219,7 +219,7 @@ func (q *request) nav() []view.Link {
 		act        people.Act
 	}{
 		{"Board", "/", people.SeeBoard},
-		{"Learned", "/learned", people.SeeBoard},
+		{"Learned", "/experience", people.SeeBoard},
 		{"People", "/people", people.AddPerson},
 		{"System status", "/health", people.SeeHealth},
 		{"Blank sheet", "/blank.pdf", people.PrintSheet},

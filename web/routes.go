@@ -48,8 +48,8 @@ func workRoutes() []Route {
 		{"POST", "/order/{order}/take/{form}", people.SeeBoard, false, false, takeDo},
 		{"GET", "/order/{order}/check", people.SecondCheck, false, false, checkPage},
 		{"POST", "/order/{order}/check", people.SecondCheck, false, false, checkDo},
-		{"GET", "/order/{order}/timeout", people.TimeOut, false, false, timeoutPage},
-		{"POST", "/order/{order}/timeout", people.TimeOut, false, false, timeoutDo},
+		{"GET", "/order/{order}/time-out", people.TimeOut, false, false, timeOutPage},
+		{"POST", "/order/{order}/time-out", people.TimeOut, false, false, timeOutDo},
 		{"GET", "/curve", people.ReadMeter, false, false, curvePage},
 		{"POST", "/curve", people.ReadMeter, false, false, curveDo},
 		{"GET", "/history", people.SeeHistory, false, false, historyPage},
@@ -71,7 +71,7 @@ func workRoutes() []Route {
 		{"GET", "/sheet/{file}", people.PrintSheet, false, false, sheetPDF},
 		{"GET", "/blank.pdf", people.PrintSheet, false, false, blankPDF},
 
-		{"GET", "/learned", people.SeeBoard, false, false, learnedPage},
+		{"GET", "/experience", people.SeeBoard, false, false, experiencePage},
 		{"GET", "/charts", people.SeeBoard, false, false, chartsPage},
 
 		{"GET", "/practice", people.SeeBoard, false, false, inPractice(practicePage)},

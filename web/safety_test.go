@@ -367,7 +367,7 @@ func TestTimeOutDiffers(t *testing.T) {
 		right := []string{
 			"p0.patient", "DEMO-0042", "p0.territory", "right lobe", "p0.activity", "1.33", "p0.activity.unit", "GBq", "p0.with", "DR1", "pin2", pin, c.field, c.value,
 		}
-		s.nurse.fill(theBench+"/timeout", "step", theBench+"/timeout", right...).says(c.status, c.says)
+		s.nurse.fill(theBench+"/time-out", "step", theBench+"/time-out", right...).says(c.status, c.says)
 	}
 	s.timeOut()
 }

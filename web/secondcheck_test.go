@@ -42,11 +42,11 @@ func TestCheckFigureFollowsFromReading(t *testing.T) {
 			t.Errorf("what was typed is gone: %q", got)
 		}
 	}
-	if n := len(s.facts("verify")); n != 0 {
+	if n := len(s.facts("second-check")); n != 0 {
 		t.Errorf("%d checks are recorded", n)
 	}
 	s.check()
-	v, _ := s.facts("verify")[0].(*journal.Verification)
+	v, _ := s.facts("second-check")[0].(*journal.SecondCheck)
 	if v.Of != "S1" || v.Shared != 10+settings {
 		t.Errorf("%+v", v)
 	}
@@ -67,7 +67,7 @@ func TestCheckThatDiffers(t *testing.T) {
 		t.Error("a label was printed for a dose whose check differs")
 	}
 	strike := entry(17)
-	if v, ok := mustCase(s).Entry(17 + settings); !ok || v.Fact.Kind() != "verify" {
+	if v, ok := mustCase(s).Entry(17 + settings); !ok || v.Fact.Kind() != "second-check" {
 		t.Fatalf("entry 17 is no check: %+v", v)
 	}
 	prepared := s.t1.look(theBench+"/check").says(200, "Differs")
@@ -113,7 +113,7 @@ func TestAfterTheCheck(t *testing.T) {
 	for _, tell := range []func(*story){(*story).label, (*story).release, (*story).handOver, (*story).timeOut} {
 		tell(s)
 	}
-	p := s.nurse.look(theBench+"/timeout").says(200, "The time-out was held by SN1", "right lobe", "1.33 GBq", "What is next")
+	p := s.nurse.look(theBench+"/time-out").says(200, "The time-out was held by SN1", "right lobe", "1.33 GBq", "What is next")
 	if strings.Contains(p.body, `name="p0.patient"`) {
 		t.Error("the empty form of the time-out is back")
 	}

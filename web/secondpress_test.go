@@ -79,7 +79,7 @@ func (s *two) count(kind string) int {
 func TestSecondPress(t *testing.T) {
 	type does = func(*two)
 	draw := []string{theBench + "/step/draw", "step", "draw", "p0.volume", "2.0"}
-	sign := []string{theBench + "/step/sign-order", "sign-order", "order-sign"}
+	sign := []string{theBench + "/step/sign-order", "sign-order", "sign-order"}
 	reads := []string{theBench + "/step/assay", "step", "read", "p0.gross", "3.26", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq"}
 	for _, c := range []struct {
 		name, who string

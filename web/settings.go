@@ -24,7 +24,7 @@ var policySettings = []setting{
 	{"label-tolerance", "%", ""},
 	{"confidence", "%", "Probability within tolerance that a plan aims for."},
 	{"label-drift", "%", "How far readings made later may move the dose from its printed label before a new label is asked for."},
-	{"makeup", "mL", "Two numbers with a space between, such as 3 5."},
+	{"make-up", "mL", "Two numbers with a space between, such as 3 5."},
 	{"graduation", "mL", ""},
 	{"draw-yield.q", "%", "Activity share per volume share in the site's own draws, such as 97."},
 	{"draw-yield.u", "%", "In the same unit: with a yield of 97 % such as 3."},
@@ -66,7 +66,7 @@ type settingGroup struct{ word, first, title, means string }
 
 var settingGroups = []settingGroup{
 	{"dose", "tolerance", "The dose", "How far a dose may be from its prescription, and how sure the plan is to be."},
-	{"draw", "makeup", "The draw", "What is drawn into which volume, and what a draw of this site yields."},
+	{"draw", "make-up", "The draw", "What is drawn into which volume, and what a draw of this site yields."},
 	{"signing", "basis", "Signing", "What a reading stands for, whether draws are learned from, and what has to be signed."},
 	{"check", "check-limit", "The second check", "How near the second reading has to be, and of what it is."},
 	{"area", "limits.area-rate", "Limits for room and hands", "What a survey is compared with. None is assumed."},
@@ -147,7 +147,7 @@ func (q *request) policyForm(st *state) *entryForm {
 			in.kind, in.units, in.unit = "amount", []string{s.unit}, s.unit
 			in.value = strings.ReplaceAll(strings.ReplaceAll(in.value, " "+s.unit, ""), ",", "")
 		}
-		if s.path == "makeup" {
+		if s.path == "make-up" {
 			in.kind = "amounts"
 		}
 		if s.path == "settling.spheres" {

@@ -29,21 +29,21 @@ func TestPolicy(t *testing.T) {
 	set := func(changes ...string) *page { return s.rp.fill(at, "policy", at, changes...) }
 	set("p0.limit", "15").says(http.StatusUnprocessableEntity, "it is empty")
 	set("p0.limit", "5", "p0.reason", "slipped").says(http.StatusUnprocessableEntity, "lies inside the tolerance")
-	set("p0.limit", "15", "p0.makeup", "5 3", "p0.reason", "slipped").says(http.StatusUnprocessableEntity, "is empty")
+	set("p0.limit", "15", "p0.make-up", "5 3", "p0.reason", "slipped").says(http.StatusUnprocessableEntity, "is empty")
 	set("p0.limit", "15", "p0.draw-yield.q", "97", "p0.reason", "half of it").says(http.StatusUnprocessableEntity, "u is missing")
-	set("p0.limit", "15", "p0.draw-yield.q", "", "p0.makeup", "", "p0.reason", "x", "pin", "1357").says(http.StatusUnprocessableEntity, "that is not right")
-	set("p0.limit", "15", "p0.tolerance", "10.0", "p0.label-tolerance", "8", "p0.confidence", "90", "p0.makeup", "3 6", "p0.graduation", "0.2", "p0.draw-yield.q", "97",
+	set("p0.limit", "15", "p0.draw-yield.q", "", "p0.make-up", "", "p0.reason", "x", "pin", "1357").says(http.StatusUnprocessableEntity, "that is not right")
+	set("p0.limit", "15", "p0.tolerance", "10.0", "p0.label-tolerance", "8", "p0.confidence", "90", "p0.make-up", "3 6", "p0.graduation", "0.2", "p0.draw-yield.q", "97",
 		"p0.draw-yield.u", "3", "p0.residual-u", "25", "p0.basis", "label", "p0.learn", "yes", "p0.order-signature", "not-required", "p0.take-over", "required",
 		"p0.verdicts.conforms", "give it", "p0.reason", "decided in the meeting of March").recorded()
 	st, err := s.srv.reckon(mustCase(s), s.clock.now())
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := st.Case.Policy; got.Limit != 0.15 || got.Confidence != 0.9 || got.MakeupMax != 6 || got.Graduation != 0.2 || got.Yield.Value != 0.97 || got.Verdicts.Conforms != "give it" || !got.LearnYield {
+	if got := st.Case.Policy; got.Limit != 0.15 || got.Confidence != 0.9 || got.MakeUpMax != 6 || got.Graduation != 0.2 || got.Yield.Value != 0.97 || got.Verdicts.Conforms != "give it" || !got.LearnYield {
 		t.Errorf("the policy in force is %+v", got)
 	}
 	s.rp.look("/history").says(200, "decided in the meeting of March")
-	if v := s.rp.look(at).form("policy"); v.Get("p0.makeup") != "3 6" || v.Get("p0.tolerance") != "10.0" || v.Get("p0.basis") != "label" || v.Get("p0.reason") != "" {
+	if v := s.rp.look(at).form("policy"); v.Get("p0.make-up") != "3 6" || v.Get("p0.tolerance") != "10.0" || v.Get("p0.basis") != "label" || v.Get("p0.reason") != "" {
 		t.Errorf("the form holds %v", v)
 	}
 }

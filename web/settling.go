@@ -76,7 +76,7 @@ func modelOf(s dispensing.Settling, v dispensing.VialResult, draw quantity.Volum
 // settling is the clock of the vial at hand; nil where there is none to show.
 func (b *bench) settling(key procedure.Key) *view.Settling {
 	v := b.atHand()
-	if v == nil || b.prep.Given || b.prep.Abandoned != "" || v.RemainingVolume < 1e-6 {
+	if v == nil || b.prep.Given || b.prep.Cancelled != "" || v.RemainingVolume < 1e-6 {
 		return nil
 	}
 	id := v.Vial.ID

@@ -59,7 +59,7 @@ func TestWholePreparationFromPaper(t *testing.T) {
 	s.step(s.rp, "release", "p0.at", "11:50").recorded()
 	s.step(s.rp, "hand-over", "p0.to", "SN1", "p0.place", "suite 2", "p0.at", "12:50").recorded()
 	s.nurse.fill(theBench, "take-over", theBench+"/step/take-over", "p0.at", "12:52").recorded()
-	s.nurse.fill(theBench+"/timeout", "step", theBench+"/timeout", "p0.patient", "DEMO-0042", "p0.territory", "right lobe",
+	s.nurse.fill(theBench+"/time-out", "step", theBench+"/time-out", "p0.patient", "DEMO-0042", "p0.territory", "right lobe",
 		"p0.activity", "1.33", "p0.activity.unit", "GBq", "p0.with", "DR1", "p0.at", "13:25").recorded()
 	s.step(s.nurse, "infusion", "p0.start", "13:30", "p0.stop", "14:05", "p0.reason", "complete").recorded()
 	s.step(s.t1, "residual", "p0.after.rate", "6.4 6.2 6.6 6.4", "p0.after.background", "0.2", "p0.after.at", "15:12").recorded()

@@ -80,8 +80,8 @@ func TestSheetHasEveryStep(t *testing.T) {
 // record alone.
 func TestEveryKindHasItsPlaceOnTheSheet(t *testing.T) {
 	elsewhere := map[string]bool{
-		"order": true, "receive": true, "read": true, "draw": true, "makeup": true, "infuse": true, "residual": true,
-		"note": true, "correct": true, "paper": true, "abandon": true, "deviation": true, "near-miss": true, "close": true, "learned": true, "clock": true, "drill": true, "drill-answer": true, "person": true, "first-password": true,
+		"order": true, "receive": true, "read": true, "draw": true, "make-up": true, "infuse": true, "residual": true,
+		"note": true, "correct": true, "paper": true, "cancel": true, "deviation": true, "near-miss": true, "close": true, "experience": true, "clock": true, "drill": true, "drill-answer": true, "person": true, "first-password": true,
 	}
 	for _, kind := range journal.EntryKinds() {
 		if (paperSteps[kind] != "") == elsewhere[kind] {

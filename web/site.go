@@ -51,7 +51,7 @@ func (q *request) orderFile(order string) (*file, bool) {
 			known = known || x.ID == order
 		case *journal.Draw:
 			drawn = drawn || x.For == order
-		case *journal.Abandon:
+		case *journal.Cancel:
 			over = over || x.For == order
 		case *journal.Close:
 			over = over || x.For == order

@@ -27,7 +27,7 @@ func (q *request) splits(st *state) []view.Split {
 			plan := st.Result.Orders[i].Plan
 			b, _ := q.orderView(st, o.ID)
 			p := b.prep
-			if p.Abandoned != "" || drawn > 0 && from != v.ID || drawn == 0 && (plan == nil || plan.From != v.ID) {
+			if p.Cancelled != "" || drawn > 0 && from != v.ID || drawn == 0 && (plan == nil || plan.From != v.ID) {
 				continue
 			}
 			row := view.SplitRow{

@@ -55,7 +55,7 @@ func (b *bench) stepForm(key procedure.Key) *entryForm {
 		e.aid = b
 		e.action, e.to, e.amend, e.after = b.href()+"/check", b.href()+"/check", b.share, b.checkable
 	case procedure.TimeOut:
-		e.action, e.to, e.second = b.href()+"/timeout", b.href()+"/timeout", confirmer()
+		e.action, e.to, e.second = b.href()+"/time-out", b.href()+"/time-out", confirmer()
 	case procedure.Label:
 		e.amend, e.button, e.said = b.toPrint, "Print a label", "The label is recorded, and opens now to be printed. It is also below the steps."
 		e.prints, _ = e.parts[0].fixed["serial"].(string)
@@ -63,7 +63,7 @@ func (b *bench) stepForm(key procedure.Key) *entryForm {
 			e.act = people.ReprintLabel // it takes the place of one
 		}
 	case procedure.Receipt:
-		e.also = b.q.past.withLearned(b.q)
+		e.also = b.q.past.withExperience(b.q)
 	case procedure.HandOver:
 		e.second = taker()
 	case procedure.Release:
@@ -100,7 +100,7 @@ func (b *bench) allows(f journal.Fact) error {
 	switch x := f.(type) {
 	case *journal.Release:
 		return procedure.Scanned(b.prep, procedure.Release, x.Serial)
-	case *journal.Handover:
+	case *journal.HandOver:
 		return procedure.Scanned(b.prep, procedure.HandOver, x.Serial)
 	}
 	return nil
@@ -235,7 +235,7 @@ func (b *bench) adjust() []part {
 }
 
 func (b *bench) makeUp() []part {
-	return []part{{kind: "makeup", inputs: []input{
+	return []part{{kind: "make-up", inputs: []input{
 		{name: "volume", focus: true, small: true},
 		{name: "lot", must: true, small: true, practice: practiceSays("PRACTICE-W1")},
 		{name: "diluent", kind: "choice", choices: words("water for injection", "5 % glucose"), hint: "Never saline: salt frees the nuclide from the resin."},

@@ -81,12 +81,12 @@ func TestEveryStepHasItsForm(t *testing.T) {
 	for _, e := range q.dayForms(st) {
 		asks(e)
 	}
-	for _, word := range []string{"shaken", "reading", "parts", "note", "deviation", "abandon", "give-back", "reassign", signWord, takeOverWord, figuresWord} {
+	for _, word := range []string{"shaken", "reading", "parts", "note", "deviation", "cancel", "give-back", "reassign", signWord, takeOverWord, figuresWord} {
 		asks(b.other(word))
 	}
 	// What has a page of its own, or is written by the program beside another entry.
 	elsewhere := map[string]string{
-		"site": "the first start", "policy": "/settings", "meter": "/meters", "correct": "/entry/{n}/correct", "reading-curve": "/curve", "learned": "with a vial",
+		"site": "the first start", "policy": "/settings", "meter": "/meters", "correct": "/entry/{n}/correct", "settling-test": "/curve", "experience": "with a vial",
 		"paper": "the sheet", "near-miss": "a refusal", "override": "a hold", "clock": "the practice clock", "drill": "a drill", "drill-answer": "a drill", "person": "/people", "first-password": "/people", "return": "adjust or give-back",
 	}
 	for _, k := range journal.Kinds() {

@@ -44,7 +44,7 @@ func (b *bench) check() []part {
 	container := chosen("of", "What I read", of)
 	container.small = false
 	gross, background := b.lastUnits()
-	return []part{{kind: "verify", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
+	return []part{{kind: "second-check", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
 		container, b.meter(),
 		{name: "gross", label: "My reading, as displayed", unit: gross, focus: true},
 		{name: "background", label: "My background", unit: background},
@@ -71,7 +71,7 @@ func (b *bench) everyWay() (out []dispensing.CheckWay) {
 func (b *bench) share(now *state, facts []journal.Fact) error {
 	x, ok := b.q.bench(now, b.order.ID)
 	for _, f := range facts {
-		v, is := f.(*journal.Verification)
+		v, is := f.(*journal.SecondCheck)
 		if !ok || !is {
 			continue
 		}
@@ -103,7 +103,7 @@ func (b *bench) scanned(kind string) func() []part {
 }
 
 func (b *bench) handOver() []part {
-	return []part{{kind: "handover", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
+	return []part{{kind: "hand-over", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
 		scan,
 		{name: "to", label: "Who takes it: id", small: true, hint: "Their name, where they have no account."},
 		{name: "place", small: true},
@@ -114,7 +114,7 @@ func (b *bench) handOver() []part {
 // timeOut asks what was read out; nothing is proposed, since what stands there
 // already is not read.
 func (b *bench) timeOut() []part {
-	return []part{{kind: "timeout", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
+	return []part{{kind: "time-out", fixed: map[string]any{"for": b.order.ID}, inputs: []input{
 		{name: "patient", label: "Identifier: scan the wristband", focus: true},
 		{name: "territory", label: "Territory, as read out", must: b.order.Territory != ""},
 		{name: "activity", label: "Activity at infusion, as read out from the label"},

@@ -169,7 +169,7 @@ func (s *story) handOver() {
 func (s *story) timeOut() {
 	s.Helper()
 	s.clock.set("13:25")
-	s.nurse.fill(theBench+"/timeout", "step", theBench+"/timeout", "p0.patient", "DEMO-0042", "p0.territory", "right lobe",
+	s.nurse.fill(theBench+"/time-out", "step", theBench+"/time-out", "p0.patient", "DEMO-0042", "p0.territory", "right lobe",
 		"p0.activity", "1.33", "p0.activity.unit", "GBq", "p0.with", "DR1", "pin2", pin).recorded()
 }
 

@@ -11,15 +11,15 @@ import (
 	"vialwright/web/view"
 )
 
-func timeoutPage(q *request) error {
+func timeOutPage(q *request) error {
 	b, err := q.theBench()
 	if err != nil {
 		return err
 	}
-	return b.timeoutShow(http.StatusOK, nil)
+	return b.timeOutShow(http.StatusOK, nil)
 }
 
-func timeoutDo(q *request) error {
+func timeOutDo(q *request) error {
 	b, err := q.theBench()
 	if err != nil {
 		return err
@@ -37,7 +37,7 @@ func timeoutDo(q *request) error {
 		if err != nil {
 			return err
 		}
-		return x.timeoutShow(status, &f)
+		return x.timeOutShow(status, &f)
 	})
 }
 
@@ -49,7 +49,7 @@ func (q *request) mayTimeOut(now *state, order string, facts []journal.Fact) err
 		return nil
 	}
 	for _, f := range facts {
-		t, ok := f.(*journal.Timeout)
+		t, ok := f.(*journal.TimeOut)
 		if !ok {
 			continue
 		}
@@ -70,11 +70,11 @@ func (q *request) mayTimeOut(now *state, order string, facts []journal.Fact) err
 	return nil
 }
 
-// timeoutShow is the page of the time-out, made for a phone in the suite.
-func (b *bench) timeoutShow(status int, sent *view.Form) error {
+// timeOutShow is the page of the time-out, made for a phone in the suite.
+func (b *bench) timeOutShow(status int, sent *view.Form) error {
 	q := b.q
 	p, step := b.page(procedure.TimeOut), b.prep.Step(procedure.TimeOut)
-	p.Title, p.Here = "Time-out, "+b.order.ID, b.href()+"/timeout"
+	p.Title, p.Here = "Time-out, "+b.order.ID, b.href()+"/time-out"
 	if sent == nil && step.State == procedure.Done {
 		p.Outcome, p.Main = b.heldOut(), []view.Link{{Text: "What is next", Href: b.href(), Main: true}}
 		b.judge(&p, step, []view.Notice{{Kind: "done", Word: "Recorded", Text: "The time-out was held by " + step.By + ", " + b.onDay(step.At) + ". Patient, territory and activity agree."}})
@@ -107,7 +107,7 @@ func (b *bench) timeoutShow(status int, sent *view.Form) error {
 // heldOut is what the last time-out read out.
 func (b *bench) heldOut() []view.Pair {
 	for _, e := range slices.Backward(b.file.Entries()) {
-		if x, ok := e.Fact.(*journal.Timeout); ok && x.For == b.order.ID {
+		if x, ok := e.Fact.(*journal.TimeOut); ok && x.For == b.order.ID {
 			return []view.Pair{{Name: "Patient", Value: x.Patient}, {Name: "Territory", Value: x.Territory}, {Name: "Activity read out", Value: x.Activity.Text}, {Name: "With", Value: x.With}}
 		}
 	}

@@ -62,7 +62,7 @@ type planAnswer struct {
 	Conformance float64 `json:"predicted_conformance"`
 	Readings    *int    `json:"readings_needed,omitempty"`
 	// What the site's cases have taught; left out where nothing was learned.
-	Learned *learnedPlan `json:"learned,omitempty"`
+	Experience *expectedPlan `json:"experience,omitempty"`
 }
 
 type orderAnswer struct {
@@ -89,8 +89,8 @@ type consistencyAnswer struct {
 	P    *float64 `json:"p,omitempty"`
 }
 
-// learnedPlan is what a draw is expected to yield, and to be at infusion time.
-type learnedPlan struct {
+// expectedPlan is what a draw is expected to yield, and to be at infusion time.
+type expectedPlan struct {
 	Expect    float64 `json:"expected_MBq"`
 	ExpectU   float64 `json:"expected_u_MBq"`
 	Yield     float64 `json:"draw_yield"`
@@ -98,11 +98,11 @@ type learnedPlan struct {
 	YieldFrom string  `json:"draw_yield_from"`
 }
 
-func learnedPlanOf(p *dispensing.Plan) *learnedPlan {
+func expectedPlanOf(p *dispensing.Plan) *expectedPlan {
 	if p.YieldFrom == "" {
 		return nil
 	}
-	return &learnedPlan{p.Expect.MBq(), p.ExpectU.MBq(), p.Yield.Value, p.Yield.U, p.YieldFrom}
+	return &expectedPlan{p.Expect.MBq(), p.ExpectU.MBq(), p.Yield.Value, p.Yield.U, p.YieldFrom}
 }
 
 type assumedAnswer struct {
@@ -150,7 +150,7 @@ func writeJSON(w io.Writer, zone *time.Location, r dispensing.Result) error {
 	for _, f := range r.Findings {
 		a.Findings = append(a.Findings, findingAnswer{string(f.Code), string(f.Severity), f.Entry, f.Order, f.Text})
 	}
-	for _, x := range r.Learned() {
+	for _, x := range r.FromExperience() {
 		a.Assumed = append(a.Assumed, assumedAnswer{x.Setting, x.Value, x.Source})
 	}
 	for _, x := range r.Withheld {
@@ -203,7 +203,7 @@ func orderOf(o dispensing.OrderResult, zone *time.Location) orderAnswer {
 	if p := o.Plan; p != nil {
 		plan := planAnswer{
 			From: p.From, Draw: float64(p.Draw), Exact: float64(p.Exact), Conformance: p.Conformance,
-			Learned: learnedPlanOf(p),
+			Experience: expectedPlanOf(p),
 		}
 		if p.Readings > 0 {
 			plan.Readings = &p.Readings

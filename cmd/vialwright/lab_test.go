@@ -155,7 +155,7 @@ func (l *lab) fill(clock, who, form, page, action string, changes ...string) ans
 const doseCase = `case: 1
 zone: Atlantic/Azores
 use: practice
-policy: {tolerance: 10 %, limit: 20 %, label-tolerance: 10 %, confidence: 95 %, makeup: [3 mL, 5 mL], graduation: 0.1 mL, draw-yield: {q: 97 %, u: 4 %}, residual-u: 20 %, basis: label}
+policy: {tolerance: 10 %, limit: 20 %, label-tolerance: 10 %, confidence: 95 %, make-up: [3 mL, 5 mL], graduation: 0.1 mL, draw-yield: {q: 97 %, u: 4 %}, residual-u: 20 %, basis: label}
 meters:
   - {id: M1, calibration-u: 2 %, repeatability: 0.8 %, geometry: {shipping-vial: {factor: 1, u: 0 %, basis: label}, syringe: {factor: 0.95, u: 1 %, basis: label}, administration-vial: {factor: 0.98, u: 1 %, basis: label}, residual-parts: {factor: 0.85, u: 3 %, basis: label}}}
 entries:
@@ -172,7 +172,7 @@ entries:
   - draw:     {from: S1, into: Y1, for: P1, at: 2027-03-04T11:10, volume: 2.2 mL, agitated: 2027-03-04T11:09}
   - read:     {of: S1, meter: M1, at: 2027-03-04T11:14, gross: 1.87 GBq, background: 0.2 MBq}
   - read:     {of: Y1, meter: M1, at: 2027-03-04T11:16, gross: 1.31 GBq, background: 0.2 MBq}
-  - makeup:   {of: Y1, at: 2027-03-04T11:18, volume: 1.3 mL, diluent: water for injection, lot: W-77}
+  - make-up:  {of: Y1, at: 2027-03-04T11:18, volume: 1.3 mL, diluent: water for injection, lot: W-77}
   - transfer: {from: Y1, into: A1, at: 2027-03-04T11:20}
 `
 
@@ -188,7 +188,7 @@ func (l *lab) step(clock, who, key string, changes ...string) {
 	case "second-check":
 		page = atBench + "/check"
 	case "time-out":
-		page = atBench + "/timeout"
+		page = atBench + "/time-out"
 	}
 	action := page
 	if key == "sign-order" {

@@ -69,7 +69,7 @@ type commands struct {
 	Key          keyCmd           `cmd:"" help:"Make the key that signs the heads of a journal."`
 	Backup       backupCmd        `cmd:"" help:"Copy a journal, checking every link."`
 	Restore      restoreCmd       `cmd:"" help:"Make a journal from a backup."`
-	Learned      learnedCmd       `cmd:"" help:"What the finished cases of a journal have taught."`
+	Experience   experienceCmd    `cmd:"" help:"What the finished cases of a journal have taught."`
 	Serve        serveCmd         `cmd:"" help:"Open the bench in a browser."`
 	Settle       settleCmd        `cmd:"" help:"How long after agitation a draw can be trusted."`
 	Meter        simulateMeterCmd `cmd:"" name:"simulate-meter" help:"Play an invented activity meter on a TCP socket."`

@@ -87,7 +87,7 @@ func headline(o dispensing.OrderResult, p *page) (do, number, more string) {
 	if o.Withheld != "" {
 		return "READ AGAIN", o.Read, "Entries contradict one another, so no figure is shown. Read it without looking at the first figure; then correct the entry that slipped, with a reason."
 	}
-	if o.HiddenBy != "" && (o.Next == dispensing.MakeUp || o.Next == dispensing.AdjustDose) {
+	if o.HiddenBy != "" && (o.Next == dispensing.MakeUpDose || o.Next == dispensing.AdjustDose) {
 		return "CORRECT THE ENTRY", "a volume is in doubt", "What rests on it is withheld. The readings stand. " + held(o)
 	}
 	switch o.Next {
@@ -121,7 +121,7 @@ func headline(o dispensing.OrderResult, p *page) (do, number, more string) {
 		return "RESUSPEND AND READ", o.Read, "The draw is not known until that has been read."
 	case dispensing.AdjustDose:
 		return adjustHeadline(o)
-	case dispensing.MakeUp:
+	case dispensing.MakeUpDose:
 		return "MAKE UP", fmt.Sprintf("%s holds %s", o.Container, quantity.Show(o.Volume, 0)), "Bring it to the site's volume with water for injection; record the lot. " + held(o)
 	case dispensing.TransferDose:
 		return "TRANSFER", both(o), "into the administration vial, once. " + held(o)
@@ -323,8 +323,8 @@ func (p *page) settings() {
 	}
 	for _, a := range p.r.Assumed {
 		word := "assumed"
-		if a.Learned {
-			word = "learned"
+		if a.FromExperience {
+			word = "experience"
 		}
 		p.row(word, "%s %s (%s)", a.Setting, a.Value, a.Source)
 	}

@@ -38,7 +38,7 @@ func practicePast(ctx context.Context, log store.Log, n int, day []journal.Fact,
 	if err != nil {
 		return nil, err
 	}
-	return withLearned(day, t, now, len(all)), nil
+	return withExperience(day, t, now, len(all)), nil
 }
 
 // appendAll seals records into an empty journal, so many at a time.
@@ -62,9 +62,9 @@ func appendAll(ctx context.Context, log store.Log, records []journal.Record) err
 	return nil
 }
 
-// withLearned puts what was learned behind the head of a day, and has its
+// withExperience puts what was learned behind the head of a day, and has its
 // policy follow it.
-func withLearned(day []journal.Fact, t *experience.Tally, now time.Time, head int) []journal.Fact {
+func withExperience(day []journal.Fact, t *experience.Tally, now time.Time, head int) []journal.Fact {
 	var out, entries []journal.Fact
 	for _, f := range day {
 		switch x := f.(type) {

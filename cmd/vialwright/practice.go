@@ -129,7 +129,7 @@ func signPractice(ctx context.Context, log store.Log, facts []journal.Fact, e *e
 	var records []journal.Record
 	for _, f := range facts {
 		if o, ok := f.(*journal.Order); ok {
-			sign := &journal.OrderSign{For: o.ID, Version: o.Version, At: now.Truncate(time.Second)}
+			sign := &journal.SignOrder{For: o.ID, Version: o.Version, At: now.Truncate(time.Second)}
 			records = append(records, journal.Record{By: practicePhysician, Recorded: now, Fact: sign})
 		}
 	}

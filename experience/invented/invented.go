@@ -46,7 +46,7 @@ policy:
   limit: 20 %
   label-tolerance: 10 %
   confidence: 95 %
-  makeup: [3 mL, 5 mL]
+  make-up: [3 mL, 5 mL]
   graduation: 0.1 mL
   draw-yield: {q: 97 %, u: 4 %}
   residual-u: 20 %
@@ -260,7 +260,7 @@ func (c *story) give(volume, moved float64, i int) {
 	rate := 140 * moved * decay(0.8) * (1 + 0.01*c.g.NormFloat64())
 	rest := rate * f * decay(4.2) * (1 + 0.05*c.g.NormFloat64())
 	if volume < 3 {
-		c.add("makeup: {of: Y1, at: %s, volume: %.1f mL, diluent: water for injection, lot: W-%d}", c.at(85), 3.2-volume, i/20+1)
+		c.add("make-up: {of: Y1, at: %s, volume: %.1f mL, diluent: water for injection, lot: W-%d}", c.at(85), 3.2-volume, i/20+1)
 	}
 	c.add("transfer: {from: Y1, into: A1, for: P1, at: %s}", c.at(90))
 	c.add("residual: {for: P1, before: {at: %s, rate: %.1f uSv/h, background: 0.2 uSv/h}}", c.at(120), rate+0.2)

@@ -367,7 +367,7 @@ func (y *day) timeOut() {
 	d := y.nurse()
 	y.at(d, "Time-out in the suite")
 	read, unit := y.amount(d)
-	d.hand.follow(d, y.bench+"/timeout")
+	d.hand.follow(d, y.bench+"/time-out")
 	d.fill("step", "p0.patient", y.patient)
 	d.fill("step", "p0.territory", y.territory)
 	d.fill("step", "p0.activity", read)

@@ -81,7 +81,7 @@ func TestFirstScreen(t *testing.T) {
 		if n := ask[int](d, `document.querySelectorAll("#number .notice.warn, #number .notice.stop").length`); n > 0 {
 			t.Errorf("%s: the next normal step shows %d warnings or stops: %s", s.key, n, d.text("#number"))
 		}
-		for _, page := range []string{"check", "timeout"} { // the pages of their own
+		for _, page := range []string{"check", "time-out"} { // the pages of their own
 			if href := y.bench + "/" + page; ask[bool](d, `!!document.querySelector("main a.main[href='" + %s + "']")`, href) {
 				d.goTo(href)
 				d.firstScreen(fmt.Sprintf("%02d-%s-page", i+1, s.key))

@@ -177,9 +177,9 @@ func (y *day) cancelled(why string) {
 	y.t.Helper()
 	d := y.worker()
 	d.goTo(y.bench)
-	d.opens("abandon")
-	d.fill("abandon", "p0.reason", why)
-	y.other(d, "abandon")
+	d.opens("cancel")
+	d.fill("cancel", "p0.reason", why)
+	y.other(d, "cancel")
 }
 
 // giveTo has a radiopharmacist give the dose of the order to another one.

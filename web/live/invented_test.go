@@ -36,7 +36,7 @@ const worked = `  - read: {of: S1, meter: M1, at: 2027-03-04T09:00, gross: 9.9 G
   - read: {of: S1, meter: M1, at: 2027-03-04T10:05, gross: 0.1 GBq, background: 0.2 MBq}
 `
 
-const madeUp = `  - makeup: {of: Y1, at: 2027-03-04T10:10, volume: 2.0 mL, diluent: water for injection}
+const madeUp = `  - make-up: {of: Y1, at: 2027-03-04T10:10, volume: 2.0 mL, diluent: water for injection}
 `
 
 const moved = `  - transfer: {from: Y1, into: A1, at: 2027-03-04T10:20}

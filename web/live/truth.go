@@ -55,11 +55,11 @@ func unread(records []journal.Record) []journal.Record {
 	policy := false
 	for _, r := range records {
 		switch x := r.Fact.(type) {
-		case *journal.Read, *journal.Verification:
+		case *journal.Read, *journal.SecondCheck:
 			r.Fact = &journal.Note{Text: "a reading"}
 		case *journal.Correct:
 			switch x.With.(type) {
-			case *journal.Read, *journal.Verification:
+			case *journal.Read, *journal.SecondCheck:
 				r.Fact = &journal.Correct{Entry: x.Entry, Reason: x.Reason, With: &journal.Note{Text: "a reading"}}
 			}
 		case *journal.Policy:

@@ -22,7 +22,7 @@ var symbol = strings.NewReplacer("uSv", "µSv", "100cm2", "100 cm²", "cm2", "cm
 var pages = func() map[string]*template.Template {
 	base := template.Must(template.New("layout").Funcs(template.FuncMap{"meaning": func() string { return quantity.Meaning }, "symbol": symbol.Replace}).ParseFS(files, "page/layout.html", "page/parts.html", "page/settling.html", "page/live.html"))
 	out := map[string]*template.Template{}
-	for _, p := range []any{SignIn{}, Board{}, Day{}, Bench{}, History{}, FormPage{}, People{}, Health{}, Refused{}, Learned{}, Charts{}, Curves{}, Practice{}, Start{}} {
+	for _, p := range []any{SignIn{}, Board{}, Day{}, Bench{}, History{}, FormPage{}, People{}, Health{}, Refused{}, Experience{}, Charts{}, Curves{}, Practice{}, Start{}} {
 		name := nameOf(p)
 		out[name] = template.Must(template.Must(base.Clone()).ParseFS(files, "page/"+strings.ToLower(name)+".html"))
 	}

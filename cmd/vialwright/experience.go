@@ -18,21 +18,21 @@ import (
 	"vialwright/store"
 )
 
-// learnedCmd says what the finished cases of a journal have taught.
-type learnedCmd struct {
+// experienceCmd says what the finished cases of a journal have taught.
+type experienceCmd struct {
 	Journal string `required:"" placeholder:"JOURNAL" help:"The journal, a PATH or postgres://...; it is opened for reading only."`
 	JSON    bool   `name:"json" help:"Print it as JSON, numbers unrounded."`
 	Fact    bool   `help:"Print it as an entry for a case file, so that a plan rests on it."`
 }
 
-func (learnedCmd) Help() string {
+func (experienceCmd) Help() string {
 	return `Goes through the finished cases of a journal, checking every link, and prints what is expected of the next draw and of what stays behind: before any case, and now, with the interval that holds the next one with 95 %. Cases that do not fit the others are named, and none is left out for it.
 
-  vialwright learned --journal lab.vialwright
-  vialwright learned --journal lab.vialwright --fact >> case.yaml`
+  vialwright experience --journal lab.vialwright
+  vialwright experience --journal lab.vialwright --fact >> case.yaml`
 }
 
-func (c *learnedCmd) Run(e *edge) error {
+func (c *experienceCmd) Run(e *edge) error {
 	ctx := context.Background()
 	log, err := openJournal(ctx, c.Journal)
 	if err != nil {
@@ -47,9 +47,9 @@ func (c *learnedCmd) Run(e *edge) error {
 	case c.Fact:
 		return writeFact(e, t, last, head)
 	case c.JSON:
-		return writeLearnedJSON(e.out, t, head)
+		return writeExperienceJSON(e.out, t, head)
 	}
-	return writeLearned(e.out, c.Journal, t, head)
+	return writeExperience(e.out, c.Journal, t, head)
 }
 
 // tallyOf takes every group of a journal. site are its settings.
@@ -87,10 +87,10 @@ func writeFact(e *edge, t *experience.Tally, site []journal.Record, head int) er
 	return err
 }
 
-func writeLearned(w io.Writer, name string, t *experience.Tally, head int) error {
-	rows, s := t.Learned(), t.Site()
+func writeExperience(w io.Writer, name string, t *experience.Tally, head int) error {
+	rows, s := t.Rows(), t.Site()
 	p := &page{w: w}
-	p.line("LEARNED from %s, to record %d: %d finished orders, %d draws, %d infusions", name, head, len(t.Preparations()), s.Yields.Cases(), s.Fractions.Cases())
+	p.line("SITE EXPERIENCE from %s, to record %d: %d finished orders, %d draws, %d infusions", name, head, len(t.Preparations()), s.Yields.Cases(), s.Fractions.Cases())
 	table(p, "YIELD OF A DRAW, activity share per volume share", rows, func(r experience.Row) (string, string, int) {
 		return both2(r.Yield)
 	})
@@ -148,26 +148,26 @@ func table(p *page, title string, rows []experience.Row, of func(experience.Row)
 	}
 }
 
-// learnedAnswer is the answer of `learned --json`.
-type learnedAnswer struct {
-	Head    int               `json:"head"`
-	Orders  int               `json:"finished_orders"`
-	Rows    []learnedRow      `json:"rows"`
-	Unusual []learnedUnusual  `json:"unusual"`
-	Left    []learnedLeftover `json:"not_counted"`
+// experienceAnswer is the answer of `experience --json`.
+type experienceAnswer struct {
+	Head    int                  `json:"head"`
+	Orders  int                  `json:"finished_orders"`
+	Rows    []experienceRow      `json:"rows"`
+	Unusual []experienceUnusual  `json:"unusual"`
+	Left    []experienceLeftover `json:"not_counted"`
 }
 
-type learnedRow struct {
-	Vial     string       `json:"vial"`
-	By       string       `json:"by"`
-	Yield    learnedShare `json:"yield"`
-	Fraction learnedShare `json:"residual_fraction"`
-	Activity learnedShare `json:"residual_MBq"`
+type experienceRow struct {
+	Vial     string          `json:"vial"`
+	By       string          `json:"by"`
+	Yield    experienceShare `json:"yield"`
+	Fraction experienceShare `json:"residual_fraction"`
+	Activity experienceShare `json:"residual_MBq"`
 }
 
-// learnedShare has prior and posterior predictive distribution side by side,
+// experienceShare has prior and posterior predictive distribution side by side,
 // and the data of the row.
-type learnedShare struct {
+type experienceShare struct {
 	Cases  int         `json:"cases"`
 	Mean   float64     `json:"mean"`
 	Before distributed `json:"before_any"`
@@ -181,36 +181,36 @@ type distributed struct {
 	High float64 `json:"high_95"`
 }
 
-type learnedUnusual struct {
+type experienceUnusual struct {
 	Order string  `json:"order"`
 	What  string  `json:"what"`
 	Z     float64 `json:"z"`
 	Text  string  `json:"text"`
 }
 
-type learnedLeftover struct {
+type experienceLeftover struct {
 	Order string `json:"order,omitempty"`
 	Why   string `json:"why"`
 }
 
 // sharesOf are the figures of a quantity over a unit.
-func sharesOf[Q learning.Quantity](s learning.Shown[Q], unit Q) learnedShare {
+func sharesOf[Q learning.Quantity](s learning.Shown[Q], unit Q) experienceShare {
 	of := func(p learning.Predictive[Q]) distributed {
 		return distributed{float64(p.Mean / unit), float64(p.SD / unit), float64(p.Low / unit), float64(p.High / unit)}
 	}
-	return learnedShare{s.Data.N, float64(s.Data.Mean / unit), of(s.Prior), of(s.Predictive)}
+	return experienceShare{s.Data.N, float64(s.Data.Mean / unit), of(s.Prior), of(s.Predictive)}
 }
 
-func writeLearnedJSON(w io.Writer, t *experience.Tally, head int) error {
-	a := learnedAnswer{Head: head, Orders: len(t.Preparations()), Rows: []learnedRow{}, Unusual: []learnedUnusual{}, Left: []learnedLeftover{}}
-	for _, r := range t.Learned() {
-		a.Rows = append(a.Rows, learnedRow{r.Kind, r.Person, sharesOf(r.Yield, 1), sharesOf(r.Fraction, 1), sharesOf(r.Activity, quantity.MegaBecquerel)})
+func writeExperienceJSON(w io.Writer, t *experience.Tally, head int) error {
+	a := experienceAnswer{Head: head, Orders: len(t.Preparations()), Rows: []experienceRow{}, Unusual: []experienceUnusual{}, Left: []experienceLeftover{}}
+	for _, r := range t.Rows() {
+		a.Rows = append(a.Rows, experienceRow{r.Kind, r.Person, sharesOf(r.Yield, 1), sharesOf(r.Fraction, 1), sharesOf(r.Activity, quantity.MegaBecquerel)})
 	}
 	for _, u := range t.Unusual() {
-		a.Unusual = append(a.Unusual, learnedUnusual{u.Order, u.What, u.Z, u.Sentence})
+		a.Unusual = append(a.Unusual, experienceUnusual{u.Order, u.What, u.Z, u.Sentence})
 	}
 	for _, l := range t.Left() {
-		a.Left = append(a.Left, learnedLeftover{l.Order, l.Why})
+		a.Left = append(a.Left, experienceLeftover{l.Order, l.Why})
 	}
 	return indented(w, a)
 }

@@ -2,27 +2,27 @@ package view
 
 import "html/template"
 
-// Learned is the page of what the finished cases have taught.
-type Learned struct {
+// Experience is the page of what the finished cases have taught.
+type Experience struct {
 	Page
 	// Intro says what it rests on, Plan what a plan takes of it.
 	Intro, Plan string
-	Tables      []LearnedTable
+	Tables      []ExperienceTable
 	// Unusual are cases that do not fit the others, Left what could not be
 	// taken.
 	Unusual, Left []CaseLine
 	Links         []Link
 }
 
-// LearnedTable is one quantity.
-type LearnedTable struct {
+// ExperienceTable is one quantity.
+type ExperienceTable struct {
 	ID, Title, Intro string
-	Rows             []LearnedRow
+	Rows             []ExperienceRow
 }
 
-// LearnedRow is one kind of vial and person: before any case and now, each with
+// ExperienceRow is one kind of vial and person: before any case and now, each with
 // the range that holds the next case with 95 %. Head marks the row of a kind.
-type LearnedRow struct {
+type ExperienceRow struct {
 	Vial, Who, Cases, Found            string
 	Before, BeforeRange, Now, NowRange string
 	Head                               bool

@@ -8,14 +8,14 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// learnedPaths are the pages of what the finished cases have taught.
-var learnedPaths = []string{"/learned", "/charts", "/charts?by=person&of=drawn"}
+// experiencePaths are the pages of what the finished cases have taught.
+var experiencePaths = []string{"/experience", "/charts", "/charts?by=person&of=drawn"}
 
-// TestLearnedPages looks at the pages of a site with 200 invented cases: in
+// TestExperiencePages looks at the pages of a site with 200 invented cases: in
 // light and dark they keep the rules of access, and on a phone nothing stands
 // beyond the edge of the screen. With VIALWRIGHT_SCREENS=1 it takes their
 // pictures for docs/screens; with VIALWRIGHT_LOOK=DIR all of them, to look at.
-func TestLearnedPages(t *testing.T) {
+func TestExperiencePages(t *testing.T) {
 	axe, err := os.ReadFile("testdata/axe-core/axe.min.js")
 	if err != nil {
 		t.Fatal(err)
@@ -27,10 +27,10 @@ func TestLearnedPages(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	for i, path := range learnedPaths {
+	for i, path := range experiencePaths {
 		d.goTo(path)
 		within(d, "reading the rules in", chromedp.Evaluate[chromedp.Void](string(axe)))
-		name := []string{"learned", "charts", "charts-person"}[i]
+		name := []string{"experience", "charts", "charts-person"}[i]
 		for _, scheme := range []string{"light", "dark"} {
 			d.scheme(scheme)
 			for _, v := range ask[[]string](d, broken) {

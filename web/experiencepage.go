@@ -15,13 +15,13 @@ import (
 	"vialwright/web/view"
 )
 
-// learnedPage puts what was believed before any case and what is expected now
+// experiencePage puts what was believed before any case and what is expected now
 // side by side.
-func learnedPage(q *request) error {
+func experiencePage(q *request) error {
 	if err := q.catchUp(); err != nil {
 		return err
 	}
-	p := view.Learned{Page: q.page("Site experience")}
+	p := view.Experience{Page: q.page("Site experience")}
 	var preps []experience.Preparation
 	var rows []experience.Row
 	var unusual []experience.Unusual
@@ -44,7 +44,7 @@ func learnedPage(q *request) error {
 	p.Intro = plural(len(preps), "finished order") + ". Open preparations are not in it."
 	p.Plan = q.planTakes()
 	if len(preps) > 0 {
-		p.Tables = learnedTables(rows)
+		p.Tables = experienceTables(rows)
 	}
 	p.Links = []view.Link{{Text: "Control charts", Href: "/charts"}}
 	return q.show(http.StatusOK, p)
@@ -54,7 +54,7 @@ func learnedPage(q *request) error {
 func (q *request) planTakes() string {
 	const stated = "What was learned is taken over with each vial that is received. It can be taken over at any time, with a reason, from the board."
 	st, err := q.reckon(q.lab.File(), q.now)
-	if err != nil || st.Case.Learned == nil {
+	if err != nil || st.Case.Experience == nil {
 		return stated
 	}
 	policy := percents(quantity.Fraction(st.Case.Policy.Yield.Value), quantity.Fraction(st.Case.Policy.Yield.U))
@@ -64,22 +64,22 @@ func (q *request) planTakes() string {
 	return "The settings state a draw yield of " + policy + ", which takes precedence. Set learn: yes to use the site's own draws. " + stated
 }
 
-func learnedTables(rows []experience.Row) []view.LearnedTable {
-	tables := []view.LearnedTable{
+func experienceTables(rows []experience.Row) []view.ExperienceTable {
+	tables := []view.ExperienceTable{
 		{ID: "yield", Title: "Draw yield", Intro: "Activity share per volume share, from the readings before and after each draw."},
 		{ID: "fraction", Title: "Residual, share of the dose", Intro: "By dose rate in one geometry. What that geometry is uncertain by is not in these figures. They inform: only the physician's order lets a draw aim higher."},
 		{ID: "activity", Title: "Residual, activity", Intro: "At the infusion time."},
 	}
 	for _, r := range rows {
-		tables[0].Rows = append(tables[0].Rows, learnedRow(r, r.Yield, r.YieldCases))
-		tables[1].Rows = append(tables[1].Rows, learnedRow(r, r.Fraction, r.FractionCases))
-		tables[2].Rows = append(tables[2].Rows, learnedRow(r, r.Activity, r.FractionCases))
+		tables[0].Rows = append(tables[0].Rows, experienceRow(r, r.Yield, r.YieldCases))
+		tables[1].Rows = append(tables[1].Rows, experienceRow(r, r.Fraction, r.FractionCases))
+		tables[2].Rows = append(tables[2].Rows, experienceRow(r, r.Activity, r.FractionCases))
 	}
 	return tables
 }
 
-func learnedRow[Q learning.Quantity](r experience.Row, s learning.Shown[Q], cases int) view.LearnedRow {
-	out := view.LearnedRow{
+func experienceRow[Q learning.Quantity](r experience.Row, s learning.Shown[Q], cases int) view.ExperienceRow {
+	out := view.ExperienceRow{
 		Vial: r.Kind, Who: r.Person, Cases: fmt.Sprint(cases), Found: "–",
 		Before: show(s.Prior), BeforeRange: between(s.Prior), Now: show(s.Predictive), NowRange: between(s.Predictive),
 	}
@@ -139,12 +139,12 @@ func (q *request) takeOverForms(st *state) map[string]*entryForm {
 	}
 	fixed, err := fixedOf(x)
 	if err != nil {
-		q.Logger.Error("learned", "error", err)
+		q.Logger.Error("experience", "error", err)
 		return nil
 	}
-	return map[string]*entryForm{"learned": {
+	return map[string]*entryForm{"experience": {
 		title: "Use current site experience", button: "Use it", act: people.SetPolicy,
-		said: "What was learned is in force from now on.", lines: learnedPairs(x, st.zone),
+		said: "What was learned is in force from now on.", lines: experiencePairs(x, st.zone),
 		parts: []part{{kind: x.Kind(), fixed: fixed, inputs: []input{
 			{name: "reason", label: "Why it is taken over now", kind: "text", must: true, hint: "Draws that were made keep what they rested on."},
 		}}},

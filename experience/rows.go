@@ -18,10 +18,10 @@ type Row struct {
 	YieldCases, FractionCases int // those of this row
 }
 
-// Learned gives a row for every kind of vial and person that is known, each
+// Rows gives a row for every kind of vial and person that is known, each
 // kind before its persons, and last that of what was not seen before. The
 // intervals hold the next case with 95 %.
-func (t *Tally) Learned() []Row {
+func (t *Tally) Rows() []Row {
 	s, before := t.Site(), learning.NewSite()
 	preps := slices.Collect(t.each)
 	var out []Row

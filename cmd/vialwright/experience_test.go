@@ -45,7 +45,7 @@ func told(t *testing.T, in string, args ...string) string {
 // otherwise than that of a new site, and says why. The residual that the order
 // does not state moves the wanted activity to 1.30/(1 − 0.032) GBq = 1.343 GBq,
 // and the draw to 3.2398 GBq·V/5 mL·0.924 = 1.343 GBq·2^(2.5/64.04).
-func TestLearnedIntoAPlan(t *testing.T) {
+func TestExperienceIntoAPlan(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "lab")
 	log, err := sqlite.Create(context.Background(), path)
 	if err != nil {
@@ -61,20 +61,20 @@ func TestLearnedIntoAPlan(t *testing.T) {
 	if err := log.Close(); err != nil {
 		t.Fatal(err)
 	}
-	page := told(t, "", "learned", "--journal", path)
+	page := told(t, "", "experience", "--journal", path)
 	for _, want := range []string{"200 finished orders, 198 draws", "100.0 ± 9.1 %", "92.4 ± 3.1 %", "P0041", "P0061"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the page does not say %q:\n%s", want, page)
 		}
 	}
-	var a learnedAnswer
-	if err := json.Unmarshal([]byte(told(t, "", "learned", "--json", "--journal", path)), &a); err != nil {
+	var a experienceAnswer
+	if err := json.Unmarshal([]byte(told(t, "", "experience", "--json", "--journal", path)), &a); err != nil {
 		t.Fatal(err)
 	}
 	if y := a.Rows[1].Yield; a.Orders != 200 || len(a.Rows) != 9 || y.Cases != 55 || math.Abs(y.Before.Mean-1) > 1e-9 || y.Now.Mean < 0.91 || y.Now.Mean > 0.93 || y.Now.SD >= y.Before.SD {
 		t.Errorf("%+v", a.Rows)
 	}
-	fact := told(t, "", "learned", "--fact", "--journal", path)
+	fact := told(t, "", "experience", "--fact", "--journal", path)
 	fresh := told(t, openCase, "reckon", "-")
 	taught := told(t, openCase+fact, "reckon", "-")
 	for _, want := range []string{"2.1 mL from S1", "90.3", "draw-yield 100 % with u 5 %", "allows nothing for the residual"} {
@@ -82,7 +82,7 @@ func TestLearnedIntoAPlan(t *testing.T) {
 			t.Errorf("a new site's page does not say %q:\n%s", want, fresh)
 		}
 	}
-	for _, want := range []string{"2.2 mL from S1", "expected yield    92.4 ± 3.1 %, from 198 draws of this site", "without them: 100.0 ± 5.0 %", "1.282 ± 0.054 GBq", "3.2 ± 1.1 %", "[residual-learned]", "learned           draw-yield"} {
+	for _, want := range []string{"2.2 mL from S1", "expected yield    92.4 ± 3.1 %, from 198 draws of this site", "without them: 100.0 ± 5.0 %", "1.282 ± 0.054 GBq", "3.2 ± 1.1 %", "[residual-experience]", "experience        draw-yield"} {
 		if !strings.Contains(taught, want) {
 			t.Errorf("the page does not say %q:\n%s", want, taught)
 		}
