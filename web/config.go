@@ -164,7 +164,7 @@ func New(ctx context.Context, c Config) (*Server, error) {
 	}
 	s.hooks = hooks{locked: (*request).locked, beside: (*request).meterTicks, reckoned: s.waste.keep, dayForms: []func(*request, *state) map[string]*entryForm{(*request).stockForms, (*request).takeOverForms}}
 	s.follow()
-	s.handler = s.routes(assets.Handler(c.Version))
+	s.handler = s.routes(assets.Handler())
 	return s, nil
 }
 

@@ -30,6 +30,7 @@ func events(q *request) error {
 		return &refusal{http.StatusServiceUnavailable, "Ending", "the program is being stopped", "", "/"}
 	}
 	defer l.Leave()
+	_ = http.NewResponseController(q.w).SetWriteDeadline(time.Time{}) // a stream has no end; each write has its own
 	h := q.w.Header()
 	h.Set("Content-Type", "text/event-stream")
 	h.Set("Cache-Control", "no-store")

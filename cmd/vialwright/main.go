@@ -8,8 +8,12 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strconv"
+	"strings"
 	"time"
 	_ "time/tzdata" // a bench computer may have no zone files
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/alecthomas/kong"
 )
@@ -130,7 +134,24 @@ func (e *edge) fail(err error, args []string) int {
 		status = x.status
 	}
 	if text := err.Error(); text != "" {
-		fmt.Fprintln(e.err, "vialwright: "+discreet(text, args))
+		fmt.Fprintln(e.err, "vialwright: "+printable(discreet(text, args)))
 	}
 	return status
+}
+
+// printable writes out what a terminal would obey or hide: a message may name what
+// stands in a damaged file. Lines stay lines.
+func printable(text string) string {
+	var b strings.Builder
+	for i, r := range text {
+		switch _, n := utf8.DecodeRuneInString(text[i:]); {
+		case r == utf8.RuneError && n == 1:
+			fmt.Fprintf(&b, `\x%02x`, text[i])
+		case r == '\n' || unicode.IsPrint(r):
+			b.WriteRune(r)
+		default:
+			b.WriteString(strings.Trim(strconv.QuoteRuneToASCII(r), "'"))
+		}
+	}
+	return b.String()
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"crypto/rand"
+	"crypto/tls"
 	"encoding/hex"
 	"errors"
 	"fmt"
@@ -37,7 +38,7 @@ type serveCmd struct {
 	Zone     string `placeholder:"ZONE" help:"The zone of the site, such as Atlantic/Azores, where --site does not say it."`
 	CertFile string `placeholder:"FILE" help:"TLS certificate; needed to listen beyond this machine."`
 	KeyFile  string `placeholder:"FILE" help:"The key of the TLS certificate."`
-	Metrics  string `placeholder:"TOKEN" help:"Bearer token that opens /metrics to a program."`
+	Metrics  string `placeholder:"FILE" help:"A file with the bearer token that opens /metrics to a program: 16 characters or more, readable by its owner alone."`
 	Meters   string `placeholder:"FILE" help:"A YAML file with the activity meters that are connected, and what their lines look like."`
 	Sign     string `placeholder:"FILE" help:"The key that signs the heads of the journal for its witnesses; 'vialwright key' makes one. Not in the folder of the journal."`
 	askFlags
@@ -99,7 +100,7 @@ func (c *serveCmd) Run(e *edge) (err error) {
 	}
 	c.sayWitnesses(e, b)
 	fmt.Fprintln(e.out, cautions)
-	return c.serve(ctx, ln, b.server)
+	return c.serve(ctx, ln, b)
 }
 
 // check refuses what could not be served safely.
@@ -139,6 +140,9 @@ type opened struct {
 	setup  string
 	meters *listening
 	keeper *keep.Keeper
+	// pair is the certificate that is shown, nil for none; token opens the metrics.
+	pair  *tls.Certificate
+	token string
 }
 
 func (b *opened) close() error {
@@ -168,6 +172,9 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 			err = errors.Join(err, b.close())
 		}
 	}()
+	if err := c.files(b); err != nil {
+		return b, err
+	}
 	zone, site, err := c.site(e)
 	if err != nil {
 		return b, err
@@ -203,7 +210,7 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 	b.server, err = web.New(ctx, web.Config{
 		Log: b.log, Vault: b.vault, Clock: e.now, Random: rand.Reader, Zones: loadZone, Zone: zone, Site: site,
 		Passwords: passwords, PINs: pins, Practice: c.Practice, PracticeClock: clock, Invented: web.Invented{People: practicePeople, Password: practicePassword, PIN: practicePIN, Parts: practiceParts},
-		Setup: b.setup, PlainHTTP: c.CertFile == "", MetricsToken: c.Metrics, SettlingTrials: 200, Store: storeName(c.Journal),
+		Setup: b.setup, PlainHTTP: c.CertFile == "", MetricsToken: b.token, SettlingTrials: 200, Store: storeName(c.Journal),
 		Logger: slog.New(slog.NewJSONHandler(e.err, nil)), Version: "vialwright " + release, Meters: shown, Witness: b.keeper,
 	})
 	return b, err
@@ -276,9 +283,9 @@ func keepers(path string, known bool) (passwords, pins *secret.Keeper, err error
 const others fs.FileMode = 0o027
 
 func siteKey(path string, known bool) (*secret.Key, error) {
-	text, err := os.ReadFile(path)
-	if info, bad := os.Stat(path); bad == nil && runtime.GOOS != "windows" && info.Mode().Perm()&others != 0 {
-		return nil, usageError("the site's key %s can be read or changed by others on this machine (mode %#o); take it from them with: chmod 600 %s", path, info.Mode().Perm(), path)
+	text, err := readPrivate("the site's key", path)
+	if _, open := errors.AsType[*exit](err); open {
+		return nil, err
 	}
 	if errors.Is(err, fs.ErrNotExist) && known {
 		return nil, usageError("there are accounts, and the key %s that their passwords were hashed with is not there; bring back the copy of it, or name it with --key", path)
@@ -299,6 +306,38 @@ func siteKey(path string, known bool) (*secret.Key, error) {
 		return nil, usageError("%s is not a site's key of 64 hexadecimal digits; bring back the copy of it", path)
 	}
 	return secret.NewKey([32]byte(bits))
+}
+
+// readPrivate reads a file that nobody but its owner and group may read.
+func readPrivate(what, path string) ([]byte, error) {
+	info, err := os.Stat(path)
+	if err == nil && runtime.GOOS != "windows" && info.Mode().Perm()&others != 0 {
+		return nil, usageError("%s %s can be read or changed by others on this machine (mode %#o); take it from them with: chmod 600 %s", what, path, info.Mode().Perm(), path)
+	}
+	return os.ReadFile(path)
+}
+
+// leastToken is the shortest token that opens the metrics, in characters: one that is
+// guessed tells how busy a site is.
+const leastToken = 16
+
+// files reads what stands in files of its own: the certificate and the token of the
+// metrics.
+func (c *serveCmd) files(b *opened) (err error) {
+	if b.pair, err = c.certificate(); err != nil || c.Metrics == "" {
+		return err
+	}
+	text, err := readPrivate("the token of the metrics in", c.Metrics)
+	if _, open := errors.AsType[*exit](err); open {
+		return err
+	}
+	if err != nil {
+		return usageError("--metrics %s cannot be read: %v", c.Metrics, reason(err))
+	}
+	if b.token = strings.TrimSpace(string(text)); len(b.token) < leastToken {
+		return usageError("--metrics %s holds no token of %d characters or more; make one of random letters and digits", c.Metrics, leastToken)
+	}
+	return nil
 }
 
 // writeNew writes a file that was not there, and has it on the disk.
@@ -322,16 +361,24 @@ func setupCode() string {
 // grace is how long requests under way may take when the program is stopped.
 const grace = 10 * time.Second
 
+// slowest is how long an answer may take to be read. Streams, which have no end, have
+// limits of their own.
+const slowest = 2 * time.Minute
+
 // serve answers until ctx ends, then lets what is under way finish.
-func (c *serveCmd) serve(ctx context.Context, ln net.Listener, s *web.Server) error {
+func (c *serveCmd) serve(ctx context.Context, ln net.Listener, b *opened) error {
 	h := &http.Server{
-		Handler: s, ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 30 * time.Second, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 64 << 10,
+		Handler: guard{next: b.server}, ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 30 * time.Second, WriteTimeout: slowest, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 64 << 10,
 	}
-	h.RegisterOnShutdown(s.Close)
+	if b.pair != nil {
+		h.Handler = guard{b.server, b.pair.Leaf}
+		h.TLSConfig = &tls.Config{Certificates: []tls.Certificate{*b.pair}, MinVersion: tls.VersionTLS12}
+	}
+	h.RegisterOnShutdown(b.server.Close)
 	done := make(chan error, 1)
 	go func() {
-		if c.CertFile != "" {
-			done <- h.ServeTLS(ln, c.CertFile, c.KeyFile)
+		if b.pair != nil {
+			done <- h.ServeTLS(ln, "", "")
 			return
 		}
 		done <- h.Serve(ln)

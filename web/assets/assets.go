@@ -4,7 +4,9 @@
 package assets
 
 import (
+	"crypto/sha256"
 	_ "embed"
+	"encoding/hex"
 	"net/http"
 
 	"vialwright/picture"
@@ -16,17 +18,20 @@ var css string
 //go:embed bench.js
 var js string
 
-// Handler serves /bench.css and /bench.js. They change with the program only,
-// so a browser asks again each time it starts: version tells one from another.
-func Handler(version string) http.Handler {
+// Handler serves /bench.css and /bench.js. A browser asks for them again each time,
+// and what it has is told by its content (RFC 9110, 8.8.3), so that no page runs with
+// the script of another build.
+func Handler() http.Handler {
 	mux := http.NewServeMux()
 	serve := func(kind, text string) http.HandlerFunc {
+		sum := sha256.Sum256([]byte(text))
+		tag := `"` + hex.EncodeToString(sum[:12]) + `"`
 		return func(w http.ResponseWriter, r *http.Request) {
 			h := w.Header()
 			h.Set("Content-Type", kind)
 			h.Set("Cache-Control", "no-cache")
-			h.Set("ETag", `"`+version+`"`)
-			if r.Header.Get("If-None-Match") == `"`+version+`"` {
+			h.Set("ETag", tag)
+			if r.Header.Get("If-None-Match") == tag {
 				w.WriteHeader(http.StatusNotModified)
 				return
 			}
