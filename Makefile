@@ -18,7 +18,7 @@ export CGO_ENABLED = 0
 
 APT = DEBIAN_FRONTEND=noninteractive apt-get -q -y -o Acquire::Retries=3 -o DPkg::Lock::Timeout=120
 
-.PHONY: all test short check peers build fmt deadcode ci-deps bench fuzz race long
+.PHONY: all test short check peers vulns build fmt deadcode ci-deps bench fuzz race long
 
 all: test
 
@@ -52,6 +52,19 @@ peers:
 	    echo "  on Debian, as root: make ci-deps   (installs $(DEBIAN_PEERS))"; \
 	    if [ "$$CI" = true ]; then echo "CI=true requires them" >&2; exit 1; fi; \
 	  fi
+
+## vulns: known vulnerabilities in what the program calls; where their database cannot be had it says so
+## and is no failure, since a machine without network has to be able to run the checks
+vulns:
+	@found=$$(timeout 300 $(GO) tool govulncheck ./... 2>&1); status=$$?; echo "$$found"; \
+	  case $$status in \
+	    0) ;; \
+	    3) exit 1 ;; \
+	    *) case "$$found" in \
+	         *"fetching vulnerabilities"*|"") echo "vulnerability scan skipped: its database cannot be had from here" ;; \
+	         *) exit $$status ;; \
+	       esac ;; \
+	  esac
 
 ## build: bin/vialwright, without symbol table and paths of this machine
 build:
