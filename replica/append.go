@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"runtime"
 	"runtime/debug"
 	"slices"
 	"sync"
@@ -185,9 +186,11 @@ func (r *Replica) Append(ctx context.Context, e Entry) error {
 	}
 }
 
-// flush appends for those who wait, and ends the turn.
+// flush appends for those who wait, and ends the turn. Those who had their answer
+// a moment ago come to the queue first, so that they are not one turn behind.
 func (r *Replica) flush() {
 	defer func() { <-r.turn }()
+	runtime.Gosched()
 	batch := r.queue.next(r.keys)
 	err := errors.New("fault: the turn ended early") // should it, nobody waits for ever
 	defer func() {
@@ -357,10 +360,14 @@ func (r *Replica) store(batch []*pending) error {
 	if len(links) == 0 {
 		return nil
 	}
-	if err := r.log.Append(context.Background(), storeHead(r.verify.Report().Head), stored(links)...); err != nil {
+	done := make(chan verified, 1)
+	go func() { done <- r.verified(links) }() // while the disk is at work
+	err := r.log.Append(context.Background(), storeHead(r.verify.Report().Head), stored(links)...)
+	checked := <-done
+	if err != nil {
 		return err
 	}
-	news, err := r.take(links, true) // what Seal has made, the verifier takes
+	news, err := r.take(checked, true) // what Seal has made, the verifier takes
 	r.tellWitness(len(links))
 	r.hub.publish(news...)
 	return err

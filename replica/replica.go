@@ -96,7 +96,7 @@ func (r *Replica) readOn(ctx context.Context, tell bool) ([]Event, error) {
 	var news []Event
 	var links []journal.Link
 	take := func() error {
-		events, err := r.take(links, tell)
+		events, err := r.take(r.verified(links), tell)
 		r.tellWitness(len(links))
 		news, links = append(news, events...), links[:0]
 		return err
@@ -116,21 +116,40 @@ func (r *Replica) readOn(ctx context.Context, tell bool) ([]Event, error) {
 	return news, err
 }
 
-// take verifies links and puts their records to their groups, so that what was
-// recorded together is seen together; one that does not hold breaks the
-// journal. What is to be told is given. The caller has the turn.
-func (r *Replica) take(links []journal.Link, tell bool) ([]Event, error) {
+// verified are records with the hashes of their links, as far as they hold, and
+// the verifier behind them.
+type verified struct {
+	records []journal.Record
+	hashes  []journal.Hash
+	verify  journal.Verifier
+	err     error
+}
+
+// verified verifies links behind the head. The caller has the turn.
+func (r *Replica) verified(links []journal.Link) verified {
+	v := verified{verify: r.verify, records: make([]journal.Record, 0, len(links)), hashes: make([]journal.Hash, 0, len(links))}
+	for _, link := range links {
+		rec, err := v.verify.Add(link)
+		if err != nil {
+			v.err = err
+			break
+		}
+		v.records, v.hashes = append(v.records, rec), append(v.hashes, link.Hash)
+	}
+	return v
+}
+
+// take puts verified records to their groups, so that what was recorded together
+// is seen together; a link that does not hold breaks the journal. What is to be
+// told is given. The caller has the turn.
+func (r *Replica) take(v verified, tell bool) ([]Event, error) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	var news []Event
-	for _, link := range links {
-		rec, err := r.verify.Add(link)
-		if err != nil {
-			r.broken = err
-			return news, err
-		}
+	r.verify = v.verify
+	r.hashes = append(r.hashes, v.hashes...)
+	for _, rec := range v.records {
 		r.open.touch(r.books.Add(rec))
-		r.hashes = append(r.hashes, link.Hash)
 		if rec.Form != "" {
 			r.remember(rec)
 		}
@@ -138,6 +157,10 @@ func (r *Replica) take(links []journal.Link, tell bool) ([]Event, error) {
 		if tell {
 			news = append(news, r.event(rec))
 		}
+	}
+	if v.err != nil {
+		r.broken = v.err
+		return news, v.err
 	}
 	r.books.PutAway(r.verify.Report().Last.Add(-inMemory))
 	close(r.moved)

@@ -78,12 +78,11 @@ func stays(f journal.Fact) bool {
 }
 
 // get gives records by their numbers, which rise.
-func (b *Books) get(numbers []int) []held {
-	out := make([]held, len(numbers))
+func (b *Books) get(numbers []int) []*held {
+	out := make([]*held, len(numbers))
 	var away, places []int
 	for i, n := range numbers {
-		if r := b.records[n-1]; r != nil {
-			out[i] = *r
+		if out[i] = b.records[n-1]; out[i] != nil {
 			continue
 		}
 		away, places = append(away, n), append(places, i)
@@ -96,7 +95,7 @@ func (b *Books) get(numbers []int) []held {
 		if f, changed := b.changed[r.N]; changed {
 			force = f
 		}
-		out[places[i]] = held{r, force}
+		out[places[i]] = &held{r, force}
 	}
 	return out
 }
@@ -155,7 +154,7 @@ func (b *Books) Last(most int) []journal.Record {
 	return plain(b.get(numbers))
 }
 
-func plain(all []held) []journal.Record {
+func plain(all []*held) []journal.Record {
 	out := make([]journal.Record, len(all))
 	for i, r := range all {
 		out[i] = r.Record

@@ -395,20 +395,12 @@ func (b *Books) Records(groups []*Group, bins ...string) []journal.Record {
 	}
 	numbers = append(numbers, b.experienceFor(own)...)
 	all := b.get(rising(own))
-	days := map[int64]bool{}
-	for _, r := range all {
-		for _, at := range r.moments() {
-			days[at.Unix()/86400] = true
-		}
-	}
-	for day := range days {
-		for d := day - 1; d <= day+1; d++ {
-			numbers = append(numbers, b.days[d]...)
-		}
+	for _, day := range daysOf(all) {
+		numbers = append(numbers, b.days[day]...)
 	}
 	all = append(all, b.get(rising(numbers))...)
-	slices.SortFunc(all, func(x, y held) int { return x.N - y.N })
-	return plain(slices.CompactFunc(all, func(x, y held) bool { return x.N == y.N }))
+	slices.SortFunc(all, func(x, y *held) int { return x.N - y.N })
+	return plain(slices.CompactFunc(all, func(x, y *held) bool { return x.N == y.N }))
 }
 
 // experienceFor is what some records rest on: what was learned last before the
@@ -427,19 +419,29 @@ func (b *Books) experienceFor(numbers []int) []int {
 	return append(slices.Clone(b.experience[max(first-1, 0):last]), newest)
 }
 
-// moments are the times of a record that name days of work: when it was
-// recorded, when it happened, and when a dose is to be given.
-func (r held) moments() []time.Time {
-	out := []time.Time{r.Recorded}
-	f := r.force
-	if f == nil {
-		return out
+// daysOf are the days of work that records name, and those before and after each:
+// when one was recorded, when it happened, and when a dose is to be given.
+func daysOf(all []*held) []int64 {
+	var days []int64
+	add := func(at time.Time) {
+		if day := at.Unix() / 86400; !at.IsZero() && !slices.Contains(days, day) {
+			days = append(days, day)
+		}
 	}
-	if at := journal.At(f); !at.IsZero() {
-		out = append(out, at)
+	for _, r := range all {
+		add(r.Recorded)
+		if r.force == nil {
+			continue
+		}
+		add(journal.At(r.force))
+		if o, ok := r.force.(*journal.Order); ok {
+			add(o.At)
+		}
 	}
-	if o, ok := f.(*journal.Order); ok {
-		out = append(out, o.At)
+	around := make([]int64, 0, 3*len(days))
+	for _, d := range days {
+		around = append(around, d-1, d, d+1)
 	}
-	return out
+	slices.Sort(around)
+	return slices.Compact(around)
 }

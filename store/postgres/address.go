@@ -1,6 +1,8 @@
 package postgres
 
 import (
+	"context"
+	"errors"
 	"maps"
 	"net"
 	"strings"
@@ -34,8 +36,8 @@ var settings = map[string]string{
 	"lock_timeout":                  lockWait,
 	"statement_timeout":             "0",
 	"jit":                           "off",
-	"tcp_keepalives_idle":           "30", // a bench that lost its power
-	"tcp_keepalives_interval":       "10",
+	"tcp_keepalives_idle":           "10", // a bench that lost its power: others wait for what it had sent
+	"tcp_keepalives_interval":       "5",
 	"tcp_keepalives_count":          "3",
 }
 
@@ -52,6 +54,20 @@ var (
 // dialer notices within a minute that a server which owes an answer is gone.
 var dialer = net.Dialer{KeepAliveConfig: net.KeepAliveConfig{Enable: true, Idle: 30 * time.Second, Interval: 10 * time.Second, Count: 3}}
 
+// connecting marks the context of a connection that is being made.
+type connecting struct{}
+
+// dial refuses what the driver would do by itself when a connection is lost: ask
+// the server to stop what it does. A commit that waits for a standby server would
+// give up that waiting, and be there without having reached it. Nothing of ours is
+// long: the server notices that its client is gone.
+func dial(ctx context.Context, network, address string) (net.Conn, error) {
+	if ctx.Value(connecting{}) == nil {
+		return nil, errors.New("a request is not taken back")
+	}
+	return dialer.DialContext(ctx, network, address)
+}
+
 // configure reads an address and adds the settings.
 func configure(address string, further map[string]string) (*pgx.ConnConfig, error) {
 	if !IsAddress(address) {
@@ -67,7 +83,7 @@ func configure(address string, further map[string]string) (*pgx.ConnConfig, erro
 			Hint: "write it as postgres://USER@HOST/DATABASE, with %XX for what has a meaning in an address",
 		}
 	}
-	cfg.DialFunc = dialer.DialContext
+	cfg.DialFunc = dial
 	if cfg.ConnectTimeout == 0 {
 		cfg.ConnectTimeout = dialWait
 	}

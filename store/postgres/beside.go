@@ -13,16 +13,9 @@ import (
 // on stable storage. It may be used by many goroutines at once.
 type Beside struct {
 	pool     *pool
-	doubt    doubt
+	fences   fences
 	patience time.Duration
 }
-
-// A change holds this lock with others that change, and whoever is in doubt
-// about one takes it alone.
-const (
-	shareLock = "SELECT pg_advisory_xact_lock_shared(1447641420, 2)"
-	ownLock   = "SELECT pg_advisory_xact_lock(1447641420, 2)"
-)
 
 // Connect gives connections to the database at address, which are made when
 // they are needed. Errors: CodeFailed when it is no address.
@@ -31,7 +24,7 @@ func Connect(address string) (*Beside, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Beside{pool: &pool{cfg: cfg, check: checkServer}, patience: patience}, nil
+	return &Beside{pool: &pool{cfg: cfg, check: checkAppender}, patience: patience}, nil
 }
 
 // Close lets the connections go, those in use when they are free.
@@ -46,10 +39,12 @@ func (b *Beside) Close() error {
 // doubt. Errors: those of do, or as [Open] has them of the server's.
 func (b *Beside) Use(ctx context.Context, do func(*pgx.Conn) error) error {
 	const doing = "asking the database"
-	if err := b.doubt.settle(ctx, b.pool, ownLock); err != nil {
-		return failure(ctx, doing, err)
-	}
-	conn, err := b.pool.use(ctx, do)
+	conn, err := b.pool.use(ctx, func(conn *pgx.Conn) error {
+		if err := b.fences.await(ctx, conn); err != nil {
+			return err
+		}
+		return do(conn)
+	})
 	if err != nil {
 		return failure(ctx, doing, err)
 	}
@@ -77,10 +72,8 @@ func (b *Beside) Look(ctx context.Context, query string, args []any, dest ...any
 func (b *Beside) Change(ctx context.Context, statement string, args []any, dest ...any) (found bool, err error) {
 	const doing = "changing the database"
 	conn, err := b.pool.use(ctx, func(conn *pgx.Conn) error {
-		first := &pgx.Batch{}
-		first.Queue(begin)
-		first.Queue(shareLock)
-		return conn.SendBatch(ctx, first).Close()
+		_, err := conn.Exec(ctx, begin)
+		return err
 	})
 	if err != nil {
 		return false, failure(ctx, doing, err)
@@ -95,7 +88,7 @@ func (b *Beside) Change(ctx context.Context, statement string, args []any, dest 
 	case err == nil:
 		return found, nil
 	case lost(err):
-		b.doubt.arisen.Add(1)
+		b.fences.arise(conn)
 		return false, unsure("something was", "look at it again", err)
 	}
 	return false, failure(whole, doing, err)

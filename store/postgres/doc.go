@@ -19,7 +19,7 @@
 //	                  body     bytea     1 to store.MaxBody bytes
 //
 // Triggers refuse every UPDATE, DELETE and TRUNCATE of both tables, and an
-// INSERT whose number is not the last one plus 1. They fire for every user,
+// INSERT of a number that does not follow another. They fire for every user,
 // and in a session that has session_replication_role set to replica too.
 // Besides, the owner of the tables is left with the rights to select and to
 // insert. All this stops slips; it does not stop an owner who means it, which
@@ -36,12 +36,14 @@
 //
 // # Appending
 //
-// An append is one transaction in two exchanges. The first begins it, takes
-// the advisory lock (0x5649414C, 1) of the database and asks for the head; it
-// waits for another bench no longer than 10 s (CodeBusy), or until the context
-// ends, and has written nothing. The second inserts and commits. A session that
-// inserts without the lock is stopped by the trigger or by the primary key, or
-// stops us: that is a conflict.
+// An append is one statement, which commits itself: it inserts where nobody has
+// the advisory lock (0x5649414C, 1) of the database and the last record is the
+// expected one. Where another bench has the lock, or there are more records than
+// go into one message (1000, or 8 MB), it is one transaction: the first exchange
+// begins it, takes the lock and asks for the head; it waits for the other bench no
+// longer than 10 s (CodeBusy), or until the context ends, and has written
+// nothing. The last exchange commits. A session that inserts without the lock is
+// stopped by the trigger or by the primary key, or stops us: that is a conflict.
 //
 // # Durability
 //
@@ -56,14 +58,20 @@
 //
 // # A connection that is lost
 //
-// Before the second exchange nothing is stored, and a connection that was lost
-// while it lay idle is made anew without a word. In the second exchange the
-// outcome is unknown until the server is asked: Append returns CodeUnsure, also
-// when there is no answer for 60 s. The server may still be at it. So that the
-// next look is final, the next Head or Read of the handle, and every [Open],
-// first waits for the advisory lock, which the server holds for the lost
-// transaction until that is over: what is not there then will never be. A
-// transaction whose client is gone ends after 5 s.
+// Each session that appends has an advisory lock of its own, (0x5649414C, a
+// number below 0), until the server ends it, which it does only when it is done
+// with everything that was sent there. An append whose connection is lost, or that
+// has no answer for 60 s, connects anew, waits for that lock, and looks whether its
+// records are there; if not it goes on and appends them. So a server that was
+// started again, or another that took its place, is met without a word. Where the
+// server cannot be asked, or has not ended the lost session within 10 s, Append
+// returns CodeUnsure. The next Head or Read of the handle waits for the same lock,
+// so that it is final: what is not there then will never be. A session whose
+// client is gone ends at once, or after 25 s where the network is. Another program
+// sees records that arrive so late as it sees those of any other bench.
+//
+// The server is never asked to stop a statement: a commit that waits for a standby
+// server would be there without having reached it.
 //
 // # Reading
 //

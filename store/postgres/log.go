@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
 
 	"vialwright/store"
 )
@@ -14,7 +15,7 @@ import (
 // Log is a log in a PostgreSQL database. It implements store.Log.
 type Log struct {
 	closed atomic.Bool
-	doubt  doubt // about an append
+	fences fences // of the sessions an append was lost with
 
 	turn     chan struct{} // nil when the log is open for reading only
 	writers  *pool         // used by whoever holds the turn
@@ -28,12 +29,18 @@ var _ store.Log = (*Log)(nil)
 // isolation level, so that the head is read as it is once the lock is held.
 const (
 	begin      = "BEGIN ISOLATION LEVEL READ COMMITTED READ WRITE"
-	takeLock   = "SELECT pg_advisory_xact_lock(1447641420, 1)"        // mark
-	awaitLock  = "SELECT pg_advisory_xact_lock_shared(1447641420, 1)" // outside a transaction: let go at once
+	takeLock   = "SELECT pg_advisory_xact_lock(1447641420, 1)" // mark
 	selectHead = "SELECT seq, hash FROM ONLY vialwright.record ORDER BY seq DESC LIMIT 1"
-	// Row by row in the order given; each meets the trigger that wants it to
-	// follow the one before.
-	insert = "INSERT INTO vialwright.record (seq, hash, body) SELECT * FROM unnest($1::bigint[], $2::bytea[], $3::bytea[])"
+	insert     = "INSERT INTO vialwright.record (seq, hash, body) SELECT * FROM unnest($1::bigint[], $2::bytea[], $3::bytea[])"
+
+	// What one exchange takes: nothing is inserted while another bench has the
+	// lock, or where the record before is not the expected one or has a next.
+	// One record by itself is quicker than an array of one.
+	free = ` WHERE (SELECT pg_try_advisory_xact_lock(1447641420, 1))
+		AND ($4::bigint = 0 OR EXISTS (SELECT FROM ONLY vialwright.record WHERE seq = $4 AND hash = $5))
+		AND NOT EXISTS (SELECT FROM ONLY vialwright.record WHERE seq = $4 + 1)`
+	insertOne  = "INSERT INTO vialwright.record (seq, hash, body) SELECT $1::bigint, $2::bytea, $3::bytea" + free
+	insertMany = insert + free
 )
 
 // One message to the server takes so much at most. The last one holds the
@@ -92,11 +99,84 @@ func (l *Log) Append(ctx context.Context, expect store.Head, records ...store.Re
 	return l.transact(ctx, expect, records)
 }
 
-// transact appends in one transaction. Only the first exchange heeds the
-// context: cut off in the second the outcome would be open.
+// transact appends in one exchange, or in two where that did not do.
 func (l *Log) transact(ctx context.Context, expect store.Head, records []store.Record) error {
+	if portion(records) == len(records) && (expect.Seq > 0 || expect == store.Head{}) {
+		if stored, err := l.atOnce(ctx, expect, records); stored || err != nil {
+			return err
+		}
+	}
+	return l.inTurn(ctx, expect, records)
+}
+
+// atOnce appends in one exchange, in which the server compares the head and
+// commits. It is false when nothing was stored since another bench has the lock
+// or was first.
+func (l *Log) atOnce(ctx context.Context, expect store.Head, records []store.Record) (stored bool, err error) {
+	const doing = "writing to the journal"
+	conn, err := l.writers.use(ctx, func(*pgx.Conn) error { return ctx.Err() })
+	if err != nil {
+		return false, failure(ctx, doing, err)
+	}
+	whole, cancel := context.WithTimeout(context.WithoutCancel(ctx), l.patience)
+	defer cancel()
+	statement, args := insertMany, columns(records)
+	if r := records[0]; len(records) == 1 {
+		statement, args = insertOne, []any{int64(r.Seq), r.Hash[:], r.Body}
+	}
+	tag, err := conn.Exec(whole, statement, append(args, int64(expect.Seq), expect.Hash[:])...)
+	l.writers.give(conn)
+	switch {
+	case err == nil:
+		return tag.RowsAffected() > 0, nil
+	case overtaken(err) || hasState(err, stateLockNotAvailable):
+		return false, nil
+	case !lost(err):
+		return false, failure(whole, doing, err)
+	}
+	l.writers.closeAll(l.writers.takeAll()) // made before the same loss
+	if pgconn.SafeToRetry(err) {
+		return false, nil // it never left this machine
+	}
+	l.fences.arise(conn)
+	return l.find(context.WithoutCancel(ctx), records[len(records)-1], err)
+}
+
+// find tells whether a record is there whose append was lost, once the server
+// is done with that; where it cannot be asked, the loss is what is told.
+func (l *Log) find(ctx context.Context, r store.Record, loss error) (there bool, err error) {
+	ctx, cancel := context.WithTimeout(ctx, l.patience)
+	defer cancel()
+	conn, err := l.look(ctx, func(conn *pgx.Conn) error {
+		const same = "SELECT EXISTS (SELECT FROM ONLY vialwright.record WHERE seq = $1 AND hash = $2)"
+		return conn.QueryRow(ctx, same, int64(r.Seq), r.Hash[:]).Scan(&there)
+	})
+	if err != nil {
+		return false, lostRecords(loss)
+	}
+	l.readers.give(conn)
+	return there, nil
+}
+
+// look calls do with a connection that reads, once the server is done with
+// every append that was lost. The connection is the caller's until given back.
+func (l *Log) look(ctx context.Context, do func(*pgx.Conn) error) (*pgx.Conn, error) {
+	return l.readers.use(ctx, func(conn *pgx.Conn) error {
+		if err := l.fences.await(ctx, conn); err != nil {
+			return err
+		}
+		return do(conn)
+	})
+}
+
+func lostRecords(err error) error {
+	return unsure("the records were", "read the journal on and see whether they are there", err)
+}
+
+// inTurn appends in one transaction of two exchanges. Only the first heeds the
+// context: cut off in the second the outcome would be open.
+func (l *Log) inTurn(ctx context.Context, expect store.Head, records []store.Record) error {
 	var have store.Head
-	doubts := l.doubt.arisen.Load()
 	conn, err := l.writers.use(ctx, func(conn *pgx.Conn) (err error) {
 		have, err = lock(ctx, conn)
 		return err
@@ -105,7 +185,6 @@ func (l *Log) transact(ctx context.Context, expect store.Head, records []store.R
 		return failure(ctx, "waiting for the journal", err)
 	}
 	defer l.writers.give(conn)
-	l.doubt.isSettled(doubts) // whatever was under way has let go the lock
 	switch {
 	case ctx.Err() != nil:
 		return ctx.Err()
@@ -155,12 +234,21 @@ func (l *Log) write(ctx context.Context, conn *pgx.Conn, records []store.Record)
 		case err == nil:
 			records = records[n:]
 		case last && lost(err):
-			l.doubt.arisen.Add(1)
-			return unsure("the records were", "read the journal on and see whether they are there", err)
+			l.fences.arise(conn)
+			return lostRecords(err)
 		default:
 			return failure(ctx, "writing to the journal", err)
 		}
 	}
+}
+
+// columns are the arguments of insert.
+func columns(records []store.Record) []any {
+	seqs, hashes, bodies := make([]int64, len(records)), make([][]byte, len(records)), make([][]byte, len(records))
+	for i := range records {
+		seqs[i], hashes[i], bodies[i] = int64(records[i].Seq), records[i].Hash[:], records[i].Body
+	}
+	return []any{seqs, hashes, bodies}
 }
 
 // portion is how many of the records go into one message.
@@ -180,12 +268,8 @@ func portion(records []store.Record) int {
 func (l *Log) send(ctx context.Context, conn *pgx.Conn, records []store.Record, commit bool) (err error) {
 	ctx, cancel := context.WithTimeout(ctx, l.patience)
 	defer cancel()
-	seqs, hashes, bodies := make([]int64, len(records)), make([][]byte, len(records)), make([][]byte, len(records))
-	for i := range records {
-		seqs[i], hashes[i], bodies[i] = int64(records[i].Seq), records[i].Hash[:], records[i].Body
-	}
 	b := &pgx.Batch{}
-	b.Queue(insert, seqs, hashes, bodies)
+	b.Queue(insert, columns(records)...)
 	if commit {
 		b.Queue("COMMIT")
 	}
@@ -210,16 +294,12 @@ func (l *Log) Head(ctx context.Context) (head store.Head, err error) {
 	if err := ctx.Err(); err != nil {
 		return head, err
 	}
-	const doing = "reading the head of the journal"
-	if err := l.doubt.settle(ctx, l.readers, awaitLock); err != nil {
-		return head, failure(ctx, doing, err)
-	}
-	conn, err := l.readers.use(ctx, func(conn *pgx.Conn) (err error) {
+	conn, err := l.look(ctx, func(conn *pgx.Conn) (err error) {
 		head, err = scanHead(conn.QueryRow(ctx, selectHead))
 		return err
 	})
 	if err != nil {
-		return store.Head{}, failure(ctx, doing, err)
+		return store.Head{}, failure(ctx, "reading the head of the journal", err)
 	}
 	l.readers.give(conn)
 	return head, nil

@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -37,6 +38,8 @@ type proxy struct {
 	network  string // where the server is
 	server   string
 	accident accident
+	times    atomic.Int32 // how often it happens; 0 for always
+	met      atomic.Int32 // how often it could have happened
 	release  chan struct{}
 }
 
@@ -105,7 +108,7 @@ func (p *proxy) serve(client net.Conn) {
 		if bytes.Contains(buffer[:n], []byte{4, 210, 22, 46}) {
 			return // the driver asks the server to stop what it does; that is lost too, else the outcome hangs on which is quicker
 		}
-		if bytes.Contains(buffer[:n], []byte("fateful")) {
+		if bytes.Contains(buffer[:n], []byte("fateful")) && (p.met.Add(1) <= p.times.Load() || p.times.Load() == 0) {
 			p.happen(client, server, buffer[:n])
 			server.Close()
 			<-answers
@@ -137,20 +140,24 @@ func (p *proxy) happen(client, server net.Conn, message []byte) {
 }
 
 // TestLost: whatever happens to the connection while records are being
-// stored, the append is unsure, the next look at the log is final, and the
-// same handle goes on.
+// stored, the append finds out what the server has, and goes on; where it cannot
+// it is unsure, the next look at the log is final, and the same handle goes on.
 func TestLost(t *testing.T) {
 	for _, c := range []struct {
 		name   string
 		what   accident
+		times  int32
+		unsure bool
 		stored bool
 	}{
-		{"before the message", cutBefore, false},
-		{"before the answer", cutAfter, true},
-		{"no answer", silent, false},
+		{"before the message, once", cutBefore, 1, false, true},
+		{"before the message, again and again", cutBefore, 0, true, false},
+		{"before the answer", cutAfter, 0, false, true},
+		{"no answer", silent, 0, true, false},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p := &proxy{accident: c.what}
+			p.times.Store(c.times)
 			_, address := makeLog(t)
 			l := open(t, p.through(t, address))
 			want := appendBodies(t, l, "one")
@@ -158,7 +165,7 @@ func TestLost(t *testing.T) {
 				l.patience = 50 * time.Millisecond
 			}
 			batch := storetest.Chain(want[0].Head(), []byte("fateful"), []byte("and one more"))
-			if err := l.Append(t.Context(), want[0].Head(), batch...); store.CodeOf(err) != store.CodeUnsure {
+			if err := l.Append(t.Context(), want[0].Head(), batch...); (store.CodeOf(err) == store.CodeUnsure) != c.unsure || (err != nil) != c.unsure {
 				t.Fatalf("Append: %v", err)
 			}
 			close(p.release)
@@ -175,82 +182,71 @@ func TestLost(t *testing.T) {
 	}
 }
 
+// lostLate gives a log with an append that was cut off and has not reached the
+// server, and its last record.
+func lostLate(t *testing.T) (l *Log, p *proxy, address string, record store.Record) {
+	p = &proxy{accident: late}
+	_, address = makeLog(t)
+	l = open(t, p.through(t, address))
+	head := appendBodies(t, l, "one")[0].Head()
+	l.patience = 50 * time.Millisecond
+	batch := storetest.Chain(head, []byte("fateful"))
+	if err := l.Append(t.Context(), head, batch...); store.CodeOf(err) != store.CodeUnsure {
+		t.Fatalf("Append: %v", err)
+	}
+	l.patience = patience
+	return l, p, address, batch[0]
+}
+
 // TestLostLate: the client is cut off, and the server gets the records only
 // later. Nobody may believe in the meantime that they are not there: Head and
-// Read of the handle wait, and so does whoever opens the log. When they never
-// arrive, the server ends the transaction by itself.
+// Read of the handle wait.
 func TestLostLate(t *testing.T) {
-	looks := map[string]func(context.Context, *Log, string) (store.Head, error){
-		"Head": func(ctx context.Context, l *Log, _ string) (store.Head, error) { return l.Head(ctx) },
-		"Read": func(ctx context.Context, l *Log, _ string) (head store.Head, err error) {
+	for name, look := range map[string]func(context.Context, *Log) (store.Head, error){
+		"Head": func(ctx context.Context, l *Log) (store.Head, error) { return l.Head(ctx) },
+		"Read": func(ctx context.Context, l *Log) (head store.Head, err error) {
 			records, err := readAll(ctx, l)
 			if len(records) > 0 {
 				head = records[len(records)-1].Head()
 			}
 			return head, err
 		},
-		"Open": func(ctx context.Context, _ *Log, address string) (store.Head, error) {
-			l, err := Open(ctx, address)
-			if err != nil {
-				return store.Head{}, err
+	} {
+		t.Run(name, func(t *testing.T) {
+			l, p, address, record := lostLate(t)
+			type result struct {
+				head store.Head
+				err  error
 			}
-			defer l.Close()
-			return l.Head(ctx)
-		},
+			seen := make(chan result)
+			go func() {
+				head, err := look(t.Context(), l)
+				seen <- result{head, err}
+			}()
+			awaitWaiter(t, raw(t, address))
+			close(p.release)
+			if got := <-seen; got.err != nil || got.head != record.Head() {
+				t.Errorf("record %d is the last, want %d (%v)", got.head.Seq, record.Seq, got.err)
+			}
+		})
 	}
-	for name, look := range looks {
-		for _, arrive := range []bool{true, false} {
-			t.Run(name, func(t *testing.T) {
-				p := &proxy{accident: late}
-				_, address := makeLog(t)
-				l := open(t, p.through(t, address))
-				want := appendBodies(t, l, "one")[0].Head()
-				wait := "0" // for ever
-				if !arrive {
-					wait = "300"
-				}
-				mustExec(t, l.writers.idle[0], "SET idle_in_transaction_session_timeout = "+wait)
-				batch := storetest.Chain(want, []byte("fateful"))
-				if err := l.Append(t.Context(), want, batch...); store.CodeOf(err) != store.CodeUnsure {
-					t.Fatalf("Append: %v", err)
-				}
-				type result struct {
-					head store.Head
-					err  error
-				}
-				seen := make(chan result)
-				go func() {
-					head, err := look(t.Context(), l, address)
-					seen <- result{head, err}
-				}()
-				if arrive {
-					awaitWaiter(t, raw(t, address))
-					close(p.release)
-					want = batch[0].Head()
-				}
-				if got := <-seen; got.err != nil || got.head != want {
-					t.Errorf("record %d is the last, want %d (%v)", got.head.Seq, want.Seq, got.err)
-				}
-				if !arrive {
-					close(p.release)
-				}
-			})
-		}
+}
+
+// TestLostLateOvertaken: what arrives late, when another program has written
+// meanwhile, is not stored.
+func TestLostLateOvertaken(t *testing.T) {
+	l, p, address, record := lostLate(t)
+	theirs := appendBodies(t, open(t, address), "theirs")[0].Head()
+	close(p.release)
+	if got, err := l.Head(t.Context()); err != nil || got != theirs || got == record.Head() {
+		t.Errorf("record %d is the last, want %d (%v)", got.Seq, theirs.Seq, err)
 	}
 }
 
 // TestLostLateCancelled: whoever waits to know can stop waiting, and asks
 // again later.
 func TestLostLateCancelled(t *testing.T) {
-	p := &proxy{accident: late}
-	_, address := makeLog(t)
-	l := open(t, p.through(t, address))
-	head := appendBodies(t, l, "one")[0].Head()
-	mustExec(t, l.writers.idle[0], "SET idle_in_transaction_session_timeout = 0")
-	batch := storetest.Chain(head, []byte("fateful"))
-	if err := l.Append(t.Context(), head, batch...); store.CodeOf(err) != store.CodeUnsure {
-		t.Fatalf("Append: %v", err)
-	}
+	l, p, address, record := lostLate(t)
 	ctx, cancel := context.WithCancel(t.Context())
 	result := make(chan error)
 	go func() { _, err := l.Head(ctx); result <- err }()
@@ -260,8 +256,8 @@ func TestLostLateCancelled(t *testing.T) {
 		t.Errorf("cancelled: %v", err)
 	}
 	close(p.release)
-	if got, err := l.Head(t.Context()); err != nil || got != batch[0].Head() {
-		t.Errorf("record %d is the last, want %d (%v)", got.Seq, batch[0].Seq, err)
+	if got, err := l.Head(t.Context()); err != nil || got != record.Head() {
+		t.Errorf("record %d is the last, want %d (%v)", got.Seq, record.Seq, err)
 	}
 }
 
@@ -318,7 +314,7 @@ func TestLostBeside(t *testing.T) {
 	}
 }
 
-// TestBesideRefused: an error of the server leaves nothing, and no doubt.
+// TestBesideRefused: an error of the server leaves nothing, and nothing is open.
 func TestBesideRefused(t *testing.T) {
 	address := pgtest.Shared(t).Database(t)
 	mustExec(t, raw(t, address), "CREATE TABLE public.note (text text CHECK (text <> ''))")
@@ -329,7 +325,7 @@ func TestBesideRefused(t *testing.T) {
 	t.Cleanup(func() { b.Close() })
 	const insert = "INSERT INTO public.note VALUES ($1) RETURNING 1"
 	var one int
-	if _, err := b.Change(t.Context(), insert, []any{""}, &one); store.CodeOf(err) != store.CodeFailed || b.doubt.open() {
+	if _, err := b.Change(t.Context(), insert, []any{""}, &one); store.CodeOf(err) != store.CodeFailed || len(b.fences.lost) > 0 {
 		t.Errorf("a check: %v", err)
 	}
 	if found, err := b.Change(t.Context(), "DELETE FROM public.note RETURNING 1", nil, &one); found || err != nil {
@@ -358,27 +354,6 @@ func TestServerGone(t *testing.T) {
 		}
 		if err != nil && strings.Contains(err.Error(), "secret-word") {
 			t.Errorf("%s tells the password: %v", name, err)
-		}
-	}
-}
-
-// TestDoubt: a doubt that arises while an earlier one is being settled stays.
-func TestDoubt(t *testing.T) {
-	var d doubt
-	for _, c := range []struct {
-		step func()
-		open bool
-	}{
-		{func() {}, false},
-		{func() { d.arisen.Add(1) }, true},
-		{func() { d.arisen.Add(1); d.isSettled(1) }, true},
-		{func() { d.isSettled(2) }, false},
-		{func() { d.isSettled(1) }, false}, // late
-		{func() { d.arisen.Add(1) }, true},
-	} {
-		c.step()
-		if d.open() != c.open {
-			t.Errorf("%d arisen, %d settled: open is %t", d.arisen.Load(), d.settled.Load(), d.open())
 		}
 	}
 }

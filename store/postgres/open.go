@@ -78,16 +78,12 @@ func Open(ctx context.Context, address string) (*Log, error) {
 	if err != nil {
 		return nil, err
 	}
-	l.turn, l.writers = make(chan struct{}, 1), &pool{cfg: cfg, check: checkServer}
+	l.turn, l.writers = make(chan struct{}, 1), &pool{cfg: cfg, check: checkAppender}
 	conn, err := l.writers.use(ctx, func(conn *pgx.Conn) error {
 		if err := checkMarks(ctx, conn); err != nil {
 			return err
 		}
-		if err := checkSchema(ctx, conn); err != nil {
-			return err
-		}
-		_, err := conn.Exec(ctx, awaitLock)
-		return err
+		return checkSchema(ctx, conn)
 	})
 	if err != nil {
 		return nil, l.abandon(ctx, err)
@@ -126,6 +122,14 @@ func newLog(address string) (*Log, error) {
 func (l *Log) abandon(ctx context.Context, err error) error {
 	l.Close()
 	return failure(ctx, "opening the journal", err)
+}
+
+// checkAppender is checkServer for a session that appends.
+func checkAppender(ctx context.Context, conn *pgx.Conn) error {
+	if err := checkServer(ctx, conn); err != nil {
+		return err
+	}
+	return setFence(ctx, conn)
 }
 
 // checkServer refuses a server that does not keep what it acknowledges, or

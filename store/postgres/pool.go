@@ -71,7 +71,7 @@ func (p *pool) takeAll() []*pgx.Conn {
 }
 
 func (p *pool) connect(ctx context.Context) (*pgx.Conn, error) {
-	conn, err := pgx.ConnectConfig(ctx, p.cfg)
+	conn, err := pgx.ConnectConfig(context.WithValue(ctx, connecting{}, true), p.cfg)
 	if err != nil {
 		return nil, err
 	}

@@ -48,10 +48,7 @@ func (l *Log) read(ctx context.Context, from uint64, limit int, each func(store.
 		return ctx.Err()
 	}
 	const doing = "reading the journal"
-	if err := l.doubt.settle(ctx, l.readers, awaitLock); err != nil {
-		return failure(ctx, doing, err)
-	}
-	conn, err := l.readers.use(ctx, func(conn *pgx.Conn) error {
+	conn, err := l.look(ctx, func(conn *pgx.Conn) error {
 		_, err := conn.Exec(ctx, beginReading)
 		return err
 	})

@@ -30,10 +30,10 @@ END$function$`
  RETURNS trigger
  LANGUAGE plpgsql
 AS $function$BEGIN
-  IF NEW.seq IS DISTINCT FROM (SELECT coalesce(max(seq), 0) + 1 FROM ONLY vialwright.record) THEN
+  IF EXISTS (SELECT FROM added a WHERE a.seq <> 1 AND NOT EXISTS (SELECT FROM ONLY vialwright.record r WHERE r.seq = a.seq - 1)) THEN
     RAISE EXCEPTION 'a record follows the last one by number' USING ERRCODE = 'integrity_constraint_violation';
   END IF;
-  RETURN NEW;
+  RETURN NULL;
 END$function$`
 )
 
@@ -54,8 +54,8 @@ CREATE TABLE vialwright.record (
 ` + follow + `;
 CREATE TRIGGER layout_fixed BEFORE UPDATE OR DELETE OR TRUNCATE ON vialwright.layout
   FOR EACH STATEMENT EXECUTE FUNCTION vialwright.refuse('the layout of a journal is never changed');
-CREATE TRIGGER record_follows BEFORE INSERT ON vialwright.record
-  FOR EACH ROW EXECUTE FUNCTION vialwright.follow();
+CREATE TRIGGER record_follows AFTER INSERT ON vialwright.record REFERENCING NEW TABLE AS added
+  FOR EACH STATEMENT EXECUTE FUNCTION vialwright.follow();
 CREATE TRIGGER record_stays BEFORE DELETE OR TRUNCATE ON vialwright.record
   FOR EACH STATEMENT EXECUTE FUNCTION vialwright.refuse('a record is never removed');
 CREATE TRIGGER record_unchanged BEFORE UPDATE ON vialwright.record
@@ -86,7 +86,7 @@ var objects = []string{
 	"table layout",
 	"table record",
 	"trigger CREATE TRIGGER layout_fixed BEFORE DELETE OR UPDATE OR TRUNCATE ON vialwright.layout FOR EACH STATEMENT EXECUTE FUNCTION vialwright.refuse('the layout of a journal is never changed')",
-	"trigger CREATE TRIGGER record_follows BEFORE INSERT ON vialwright.record FOR EACH ROW EXECUTE FUNCTION vialwright.follow()",
+	"trigger CREATE TRIGGER record_follows AFTER INSERT ON vialwright.record REFERENCING NEW TABLE AS added FOR EACH STATEMENT EXECUTE FUNCTION vialwright.follow()",
 	"trigger CREATE TRIGGER record_stays BEFORE DELETE OR TRUNCATE ON vialwright.record FOR EACH STATEMENT EXECUTE FUNCTION vialwright.refuse('a record is never removed')",
 	"trigger CREATE TRIGGER record_unchanged BEFORE UPDATE ON vialwright.record FOR EACH STATEMENT EXECUTE FUNCTION vialwright.refuse('a record is never changed')",
 }
