@@ -1,0 +1,115 @@
+package replica
+
+import (
+	"context"
+	"errors"
+	"strings"
+
+	"vialwright/journal"
+	"vialwright/store"
+)
+
+// mostAtOnce bounds what is held twice while a long journal is read.
+const mostAtOnce = 1000
+
+// readOn takes what the log has beyond the head, and gives it where it is to be
+// told. The caller has the turn.
+func (r *Replica) readOn(ctx context.Context, tell bool) ([]Event, error) {
+	if r.broken != nil {
+		return nil, r.broken
+	}
+	var news []Event
+	var links []journal.Link
+	take := func() error {
+		events, err := r.take(r.verified(links), tell)
+		r.tellWitness(len(links))
+		news, links = append(news, events...), links[:0]
+		return err
+	}
+	for x, err := range r.log.Read(ctx, r.verify.Report().Head.Seq+1, store.All) {
+		if err != nil {
+			return news, errors.Join(err, take())
+		}
+		links = append(links, journal.Link{Seq: x.Seq, Hash: x.Hash, Body: string(x.Body)})
+		if len(links) == mostAtOnce {
+			if err := take(); err != nil {
+				return news, err
+			}
+		}
+	}
+	err := take()
+	return news, err
+}
+
+// verified are records with the hashes of their links, as far as they hold, and
+// the verifier behind them.
+type verified struct {
+	records []journal.Record
+	hashes  []journal.Hash
+	verify  journal.Verifier
+	err     error
+}
+
+// verified verifies links behind the head. The caller has the turn.
+func (r *Replica) verified(links []journal.Link) verified {
+	v := verified{verify: r.verify, records: make([]journal.Record, 0, len(links)), hashes: make([]journal.Hash, 0, len(links))}
+	for _, link := range links {
+		rec, err := v.verify.Add(link)
+		if err != nil {
+			v.err = err
+			break
+		}
+		v.records, v.hashes = append(v.records, rec), append(v.hashes, link.Hash)
+	}
+	return v
+}
+
+// take puts verified records to their groups, so that what was recorded together
+// is seen together; a link that does not hold breaks the journal. What is to be
+// told is given. The caller has the turn.
+func (r *Replica) take(v verified, tell bool) ([]Event, error) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	var news []Event
+	r.verify = v.verify
+	r.hashes = append(r.hashes, v.hashes...)
+	for _, rec := range v.records {
+		r.open.touch(r.books.Add(rec))
+		if rec.Form != "" {
+			r.remember(rec)
+		}
+		r.index(rec)
+		if tell {
+			news = append(news, r.event(rec))
+		}
+	}
+	if v.err != nil {
+		r.broken = v.err
+		return news, v.err
+	}
+	r.books.PutAway(r.verify.Report().Last.Add(-inMemory))
+	close(r.moved)
+	r.moved = make(chan struct{})
+	return news, nil
+}
+
+// index notes what is looked for in all years: labels by their serials, vials by
+// their ids and by what stands on their packs.
+func (r *Replica) index(rec journal.Record) {
+	f, n := rec.Fact, rec.N
+	if c, ok := f.(*journal.Correct); ok {
+		f, n = c.With, c.Entry
+	}
+	switch x := f.(type) {
+	case *journal.Label:
+		if n == rec.N {
+			r.labels[x.Serial.String()] = x
+		}
+	case *journal.Receive:
+		for _, key := range []string{strings.ToUpper(x.Vial), x.Pack} {
+			if key != "" {
+				r.received[strings.Clone(key)] = append(r.received[key], n)
+			}
+		}
+	}
+}
