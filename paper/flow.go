@@ -7,6 +7,8 @@ import (
 	"unicode/utf8"
 
 	"golang.org/x/text/unicode/norm"
+
+	"vialwright/quantity"
 )
 
 // caution stands at the foot of every page.
@@ -129,43 +131,17 @@ func visible(face face, text string) string {
 	return b.String()
 }
 
-// wrap breaks a text into lines no wider than width: at line ends of the text,
-// at spaces, and inside a word that is wider than a line.
+// wrap breaks a text into lines no wider than width, at its own line ends too.
 func (f *flow) wrap(face face, size float64, text string, width float64) []string {
 	var out []string
 	for _, paragraph := range strings.Split(text, "\n") {
-		line := ""
-		for _, word := range strings.Fields(visible(face, paragraph)) {
-			for {
-				longer := strings.TrimSpace(line + " " + word)
-				if f.width(face, size, longer) <= width {
-					line = longer
-					break
-				}
-				if line != "" {
-					out, line = append(out, line), ""
-					continue
-				}
-				head := f.fits(face, size, word, width)
-				out, word = append(out, word[:head]), word[head:]
-			}
+		lines := quantity.Lines(visible(face, paragraph), func(line string) bool { return f.width(face, size, line) <= width })
+		if lines == nil {
+			lines = []string{""}
 		}
-		out = append(out, line)
+		out = append(out, lines...)
 	}
 	return out
-}
-
-// fits is how many bytes of a word fit, one character at least.
-func (f *flow) fits(face face, size float64, word string, width float64) int {
-	end := 0
-	for i, r := range word {
-		next := i + len(string(r))
-		if end > 0 && f.width(face, size, word[:next]) > width {
-			break
-		}
-		end = next
-	}
-	return end
 }
 
 // section prints a heading and what is under it.

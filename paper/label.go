@@ -96,13 +96,10 @@ func PracticeLabel(f Facts) (Label, error) {
 	return check(f, true)
 }
 
-// Practice tells whether the label is one of practice.
-func (l Label) Practice() bool { return l.practice }
-
 // check goes down the facts in this order, and keeps a copy of its own.
 func check(f Facts, practice bool) (Label, error) {
 	f.Patient = slices.Clone(f.Patient)
-	from, until := WholeMinutes(f.ValidFrom, f.ValidUntil)
+	from, until := quantity.WholeMinutes(f.ValidFrom, f.ValidUntil)
 	checks := []struct {
 		field string
 		ok    bool

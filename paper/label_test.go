@@ -88,8 +88,8 @@ func TestLabelsHaveTheirExactSize(t *testing.T) {
 func TestEveryPracticeLabelSaysSo(t *testing.T) {
 	text := strings.Split(words(t, printed(t, everyLabel(t)...)), "\f")
 	for i, l := range everyLabel(t) {
-		if strings.Contains(text[i], practiceMark) != l.Practice() || l.Practice() != l.facts.Serial.Practice() {
-			t.Errorf("page %d: practice %v\n%s", i+1, l.Practice(), text[i])
+		if strings.Contains(text[i], practiceMark) != l.practice || l.practice != l.facts.Serial.Practice() {
+			t.Errorf("page %d: practice %v\n%s", i+1, l.practice, text[i])
 		}
 	}
 	// A practice label differs from a patient's in every container, seen from
@@ -110,7 +110,7 @@ func TestPracticeLabelSaysItsClock(t *testing.T) {
 		f := l.facts
 		f.Clock = ahead
 		labelOf, want := PatientLabel, 0
-		if l.Practice() {
+		if l.practice {
 			labelOf, want = PracticeLabel, 1
 		}
 		label, err := labelOf(f)
@@ -118,7 +118,7 @@ func TestPracticeLabelSaysItsClock(t *testing.T) {
 			t.Fatal(err)
 		}
 		if text := words(t, printed(t, label)); strings.Count(text, practiceMark+", "+ahead) != want {
-			t.Errorf("%s, practice %v: %s", f.Container, l.Practice(), text)
+			t.Errorf("%s, practice %v: %s", f.Container, l.practice, text)
 		}
 	}
 }

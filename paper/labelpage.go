@@ -270,20 +270,10 @@ func ActivityUnit(a quantity.Activity) string {
 // show is an instant in the site's zone.
 func show(t time.Time, zone *time.Location) string { return quantity.ShowTime(t.In(zone)) }
 
-// WholeMinutes is the part of a span of time that lies between whole minutes, so
-// that a label never promises more than was reckoned.
-func WholeMinutes(from, until time.Time) (first, last time.Time) {
-	first = from.Truncate(time.Minute)
-	if first.Before(from) {
-		first = first.Add(time.Minute)
-	}
-	return first, until.Truncate(time.Minute)
-}
-
 // window is a span of time as printed, in whole minutes. The offset is left off
 // the start if the end has the same.
 func window(from, until time.Time, zone *time.Location) (start, end string) {
-	first, last := WholeMinutes(from, until)
+	first, last := quantity.WholeMinutes(from, until)
 	start, end = show(first, zone), show(last, zone)
 	if head, offset, _ := strings.Cut(start, " ("); strings.HasSuffix(end, " ("+offset) {
 		start = head

@@ -376,8 +376,8 @@ func (w writer) delivered(of *dispensing.Residual, dose dispensing.Dispensed, d 
 		}
 	}
 	delivered := Figure("Delivered", d.Activity, d.U)
-	if said := dispensing.Said(d.Activity, d.U); strings.HasPrefix(said, "nothing") {
-		delivered = Words("Delivered", said)
+	if d.OfPrescribed() == "" {
+		delivered = Words("Delivered", dispensing.Said(d.Activity, d.U))
 	}
 	f := quantity.Round(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU), "%")
 	rows := []Row{

@@ -9,8 +9,6 @@ import (
 	"testing"
 	"time"
 
-	"pgregory.net/rapid"
-
 	"vialwright/dispensing"
 	"vialwright/ledger"
 	"vialwright/quantity"
@@ -310,28 +308,6 @@ func TestEmptyCasePrints(t *testing.T) {
 	if n := strings.Count(text, "Nothing recorded."); n < len(Steps()) {
 		t.Errorf("%d steps say that nothing is recorded", n)
 	}
-}
-
-// However long the texts, every character gets on the paper, wrapped into the
-// width.
-func TestWrapLosesNothing(t *testing.T) {
-	s := newPDF("wrap", software, clock("08:00"))
-	s.page(100, 100)
-	f := &flow{sheetOf: s}
-	rapid.Check(t, func(t *rapid.T) {
-		text := rapid.StringMatching(`([A-Za-zéλ0-9]{1,40}[ \n]{1,2}){0,12}`).Draw(t, "text")
-		width := rapid.Float64Range(5, 80).Draw(t, "width")
-		lines := f.wrap(regular, textSize, text, width)
-		for _, l := range lines {
-			if len([]rune(l)) > 1 && f.width(regular, textSize, l) > width {
-				t.Fatalf("%q is wider than %g mm", l, width)
-			}
-		}
-		joined := strings.Join(lines, "")
-		if strings.Join(strings.Fields(joined), "") != strings.Join(strings.Fields(text), "") {
-			t.Fatalf("%q became %q", text, joined)
-		}
-	})
 }
 
 // A comment longer than a page goes on over pages, and the heads of its table

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"vialwright/nuclide"
+	"vialwright/quantity"
 )
 
 // mostAxis is the longest axis, in hours.
@@ -160,7 +161,7 @@ func twice(t time.Time) bool {
 // window gives both ends of a valid window as texts, to the minute inside it;
 // to the second where no whole minute lies in it.
 func (s Strip) window(t Track) (from, until string) {
-	a, b := t.ValidFrom.Add(time.Minute-1).Truncate(time.Minute), t.ValidUntil.Truncate(time.Minute)
+	a, b := quantity.WholeMinutes(t.ValidFrom, t.ValidUntil)
 	if b.Before(a) {
 		return s.clock(t.ValidFrom, "15:04:05"), s.clock(t.ValidUntil, "15:04:05")
 	}

@@ -5,6 +5,8 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"vialwright/quantity"
 )
 
 // fonts are tried in this order; the lettering below is set for the widest of
@@ -100,67 +102,9 @@ func (f face) cut(s string, width float64) string {
 // nbsp is a space that no line is broken at. Only texts of our own have it.
 const nbsp = '\u00a0'
 
-// wrap breaks a text into lines of at most a width, between words where it can.
-// A number stays with the ± before it and the unit after it.
+// wrap breaks a text into lines of at most a width.
 func (f face) wrap(s string, width float64) []string {
-	var lines []string
-	line := ""
-	for _, word := range glue(strings.FieldsFunc(s, func(r rune) bool { return r == ' ' })) {
-		if both := line + " " + word; line != "" && f.width(both) <= width {
-			line = both
-			continue
-		}
-		if line != "" {
-			lines = append(lines, line)
-		}
-		parts := f.chop(word, width)
-		lines, line = append(lines, parts[:len(parts)-1]...), parts[len(parts)-1]
-	}
-	if line != "" {
-		lines = append(lines, line)
-	}
-	return lines
-}
-
-// chop breaks a word that is wider than the line, at the last of its spaces
-// that leaves a part that fits, if it has any.
-func (f face) chop(word string, width float64) []string {
-	if f.width(word) <= width {
-		return []string{word}
-	}
-	if at := strings.IndexByte(word, ' '); at >= 0 {
-		for next := at; next >= 0 && f.width(word[:next]) <= width; {
-			at = next
-			if next = strings.IndexByte(word[at+1:], ' '); next >= 0 {
-				next += at + 1
-			}
-		}
-		return append(f.chop(word[:at], width), f.chop(word[at+1:], width)...)
-	}
-	var parts []string
-	start, room := 0, width
-	for i, r := range word {
-		w := f.advance(r) * f.size / 100
-		if room < w && i > start {
-			parts = append(parts, word[start:i])
-			start, room = i, width
-		}
-		room -= w
-	}
-	return append(parts, word[start:])
-}
-
-// glue joins the words that may not be parted at the end of a line.
-func glue(words []string) []string {
-	var out []string
-	for i, w := range words {
-		if i > 0 && (words[i-1] == "±" || numeral(words[i-1]) && !numeral(w) && len(w) <= 8 && w != "±") {
-			out[len(out)-1] += " " + w
-			continue
-		}
-		out = append(out, w)
-	}
-	return out
+	return quantity.Lines(s, func(line string) bool { return f.width(line) <= width })
 }
 
 // numeral tells a word that begins like a number.

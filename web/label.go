@@ -86,7 +86,7 @@ func (b *bench) labelFigures() (*journal.Printed, error) {
 	if d == nil {
 		return nil, &procedure.Error{Code: procedure.CodeNotPrinted, Msg: "the dose of this label is not known", Hint: "measure it first"}
 	}
-	from, until := paper.WholeMinutes(d.ValidFrom, d.ValidUntil)
+	from, until := quantity.WholeMinutes(d.ValidFrom, d.ValidUntil)
 	if !until.After(from) || !until.After(b.q.now) {
 		return nil, &procedure.Error{
 			Code: procedure.CodeNotPrinted, Msg: "the time in which the dose may be given is over, or never was: no label is printed",

@@ -6,6 +6,7 @@ import (
 	"io"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"vialwright/dispensing"
 	"vialwright/ledger"
@@ -347,38 +348,11 @@ const cautions = "Not a medical device. Verify every figure independently before
 // time shows an instant in the site's zone.
 func (p *page) time(t time.Time) string { return quantity.ShowTime(t.In(p.zone)) }
 
-// wrap breaks text at spaces so that no line is wider than width. A number
-// stays with its sign, its uncertainty and its unit.
+// wrap breaks a text into lines of so many characters; an empty one has one.
 func wrap(text string, width int) []string {
-	var out []string
-	line := ""
-	for _, word := range phrases(text) {
-		switch {
-		case line == "":
-			line = word
-		case len([]rune(line))+1+len([]rune(word)) <= width:
-			line += " " + word
-		default:
-			out = append(out, line)
-			line = word
-		}
+	lines := quantity.Lines(text, func(line string) bool { return utf8.RuneCountInString(line) <= width })
+	if lines == nil {
+		return []string{""}
 	}
-	return append(out, line)
-}
-
-// phrases are the words of a text, with numbers and what belongs to them kept
-// together: "1.348 ± 0.040 GBq" is one.
-func phrases(text string) []string {
-	var out []string
-	glue := false
-	for _, word := range strings.Fields(text) {
-		if glue || word == "±" {
-			out[len(out)-1] += " " + word
-		} else {
-			out = append(out, word)
-		}
-		last := word[len(word)-1]
-		glue = word == "±" || (last >= '0' && last <= '9' && strings.Trim(word, "(+-.0123456789") == "")
-	}
-	return out
+	return lines
 }
