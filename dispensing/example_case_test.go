@@ -125,12 +125,18 @@ func (s *story) residual(order, from string, before, after dispensing.DoseReadin
 	try(s.Book.Move(ledger.Movement{Entry: e, From: from, To: order, Volume: s.Book.Volume(from), At: start, Measured: ledger.Share{Value: 1 - f, U: u}}))
 }
 
-// toDraw is the example preparation up to the draw and the reading after it.
-func toDraw() *story {
+// assayed is an order beside a vial of 3.0 GBq that was read at 11:00.
+func assayed(prescribed quantity.Activity, infusion string, residual quantity.Fraction) *story {
 	s := newStory()
-	s.order("P1", 1.30*quantity.GigaBecquerel, "13:30", 0.02)
+	s.order("P1", prescribed, infusion, residual)
 	s.receive("S1", 3.0*quantity.GigaBecquerel)
 	s.read("S1", "11:00", 3.24*quantity.GigaBecquerel)
+	return s
+}
+
+// toDraw is the example preparation up to the draw and the reading after it.
+func toDraw() *story {
+	s := assayed(1.30*quantity.GigaBecquerel, "13:30", 0.02)
 	s.draw("S1", "Y1", "P1", "11:10", 2.2)
 	s.read("S1", "11:14", 1.85*quantity.GigaBecquerel)
 	return s

@@ -133,10 +133,7 @@ var findingStories = []findingStory{
 	{
 		"not enough in the vial", dispensing.VialInsufficient, dispensing.Stop, "which holds 5 mL",
 		func() *story {
-			s := newStory()
-			s.order("P1", 3.2*gbq, "13:30", 0.02)
-			s.receive("S1", 3*gbq)
-			s.read("S1", "11:00", 3.24*gbq)
+			s := assayed(3.2*gbq, "13:30", 0.02)
 			return s
 		},
 	},
@@ -154,10 +151,7 @@ var findingStories = []findingStory{
 	{
 		"a draw nobody assayed", dispensing.DrawNotAssayed, dispensing.Stop, "has not been assayed",
 		func() *story {
-			s := newStory()
-			s.order("P1", 1.3*gbq, "13:30", 0.02)
-			s.receive("S1", 3*gbq)
-			s.read("S1", "11:00", 3.24*gbq)
+			s := assayed(1.3*gbq, "13:30", 0.02)
 			s.draw("S1", "Y1", "P1", "11:10", 2.1)
 			return s
 		},
@@ -238,11 +232,8 @@ var findingStories = []findingStory{
 	{
 		"a residual typed ten times too large", dispensing.PlanMisses, dispensing.Stop, "from what is prescribed",
 		func() *story {
-			s := newStory()
+			s := assayed(1.3*gbq, "13:30", 0.5)
 			s.Policy.Limit = 0.2
-			s.order("P1", 1.3*gbq, "13:30", 0.5)
-			s.receive("S1", 3*gbq)
-			s.read("S1", "11:00", 3.24*gbq)
 			return s
 		},
 	},
@@ -301,10 +292,7 @@ var findingStories = []findingStory{
 	{
 		"drawing after the infusion time", dispensing.DrawLate, dispensing.Stop, "new time",
 		func() *story {
-			s := newStory()
-			s.order("P1", 1.3*gbq, "10:30", 0.02)
-			s.receive("S1", 3*gbq)
-			s.read("S1", "11:00", 3.24*gbq)
+			s := assayed(1.3*gbq, "10:30", 0.02)
 			return s
 		},
 	},
@@ -352,22 +340,16 @@ var findingStories = []findingStory{
 	{
 		"a draw that fills the syringe", dispensing.DrawTooLarge, dispensing.Warn, "more than the 2 mL",
 		func() *story {
-			s := newStory()
+			s := assayed(1.3*gbq, "13:30", 0.02)
 			s.Policy.MakeUpMin, s.Policy.MakeUpMax = 1, 2
-			s.order("P1", 1.3*gbq, "13:30", 0.02)
-			s.receive("S1", 3*gbq)
-			s.read("S1", "11:00", 3.24*gbq)
 			return s
 		},
 	},
 	{
 		"a confidence no reading gives", dispensing.ReadingsCannotReach, dispensing.Warn, "up to 20",
 		func() *story {
-			s := newStory()
+			s := assayed(1.3*gbq, "13:30", 0.02)
 			s.Policy.Confidence = 0.99999999
-			s.order("P1", 1.3*gbq, "13:30", 0.02)
-			s.receive("S1", 3*gbq)
-			s.read("S1", "11:00", 3.24*gbq)
 			return s
 		},
 	},
@@ -565,10 +547,7 @@ var findingStories = []findingStory{
 	{
 		"a volume with its point moved, beside readings that agree", dispensing.DrawYieldUnusual, dispensing.Warn, "nothing is planned from S1 and Y1 until the entry is corrected with a reason",
 		func() *story {
-			s := newStory()
-			s.order("P1", 1.30*gbq, "13:30", 0.02)
-			s.receive("S1", 3.0*gbq)
-			s.read("S1", "11:00", 3.24*gbq)
+			s := assayed(1.30*gbq, "13:30", 0.02)
 			s.draw("S1", "Y1", "P1", "11:10", 0.22)
 			s.read("S1", "11:14", 1.85*gbq)
 			s.read("Y1", "11:17", 1.38*gbq)
@@ -813,10 +792,7 @@ func TestDrawnAsPlanned(t *testing.T) {
 
 // undrawn is the example with nearly all of the vial gone, each reading twice.
 func undrawn() *story {
-	s := newStory()
-	s.order("P1", 1.30*gbq, "13:30", 0.02)
-	s.receive("S1", 3.0*gbq)
-	s.read("S1", "11:00", 3.24*gbq)
+	s := assayed(1.30*gbq, "13:30", 0.02)
 	s.read("S1", "11:02", 3.23*gbq)
 	s.draw("S1", "Y1", "P1", "11:10", 4.8)
 	s.read("S1", "11:14", 0.1*gbq)
@@ -826,10 +802,7 @@ func undrawn() *story {
 
 // missed is the example with another reading of the remainder, in GBq.
 func missed(after float64) *story {
-	s := newStory()
-	s.order("P1", 1.30*gbq, "13:30", 0.02)
-	s.receive("S1", 3.0*gbq)
-	s.read("S1", "11:00", 3.24*gbq)
+	s := assayed(1.30*gbq, "13:30", 0.02)
 	s.draw("S1", "Y1", "P1", "11:10", 2.2)
 	s.read("S1", "11:14", quantity.Activity(after)*gbq)
 	return s
@@ -877,10 +850,7 @@ func TestTheMomentOfAnEmptyCase(t *testing.T) {
 
 // TestTwoSyringesAreOneDose: both are named and counted.
 func TestTwoSyringesAreOneDose(t *testing.T) {
-	s := newStory()
-	s.order("P1", 1.30*gbq, "13:30", 0.02)
-	s.receive("S1", 3.0*gbq)
-	s.read("S1", "11:00", 3.24*gbq)
+	s := assayed(1.30*gbq, "13:30", 0.02)
 	s.draw("S1", "Y1", "P1", "11:10", 1.3)
 	s.draw("S1", "Y2", "P1", "11:11", 0.9)
 	s.read("S1", "11:14", 1.85*gbq)
@@ -1027,10 +997,7 @@ func TestReadingsOfAnUnreadVial(t *testing.T) {
 // millilitre, and so the draw is 1.09 % larger for the same infusion time
 // only if the dose, too, decays an hour less: the volume stays the same.
 func TestPlanAtAnotherTime(t *testing.T) {
-	s := newStory()
-	s.order("P1", 1.30*gbq, "13:30", 0.02)
-	s.receive("S1", 3*gbq)
-	s.read("S1", "11:00", 3.24*gbq)
+	s := assayed(1.30*gbq, "13:30", 0.02)
 	early := dispensing.Reckon(s.Case, at("11:10")).Orders[0]
 	late := dispensing.Reckon(s.Case, at("12:10")).Orders[0]
 	within(t, "volume does not depend on when it is drawn", float64(late.Plan.Exact), float64(early.Plan.Exact), 1e-12)

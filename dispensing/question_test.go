@@ -32,20 +32,14 @@ func showQuestion(q *dispensing.Question) string {
 // its 5.0 mL hold 1.42 GBq at 11:16, and the 2.8 mL left 1.81 GBq.
 func TestQuestions(t *testing.T) {
 	s := toDraw()
-	fresh := newStory()
-	fresh.order("P1", 1.30*quantity.GigaBecquerel, "13:30", 0.02)
-	fresh.receive("S1", 3.0*quantity.GigaBecquerel)
-	fresh.read("S1", "11:00", 3.24*quantity.GigaBecquerel)
+	fresh := assayed(1.30*quantity.GigaBecquerel, "13:30", 0.02)
 	planned := dispensing.Reckon(fresh.Case, time.Time{})
 	reading := func(c dispensing.Case, of, when, text string) string {
 		return showQuestion(c.AskReading(of, at(when), said[quantity.Activity](t, text)))
 	}
 	volume := func(text string) quantity.Stated[quantity.Volume] { return said[quantity.Volume](t, text) }
 	drawn := dispensing.Reckon(s.Case, time.Time{})
-	much := newStory()
-	much.order("P1", 1.30*quantity.GigaBecquerel, "13:30", 0.02)
-	much.receive("S1", 3.0*quantity.GigaBecquerel)
-	much.read("S1", "11:00", 3.24*quantity.GigaBecquerel)
+	much := assayed(1.30*quantity.GigaBecquerel, "13:30", 0.02)
 	much.draw("S1", "Y1", "P1", "11:10", 2.6)
 	much.read("S1", "11:14", 1.57*quantity.GigaBecquerel)
 	rich := dispensing.Reckon(much.Case, time.Time{})

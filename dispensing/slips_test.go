@@ -131,10 +131,7 @@ func TestAnotherSetKeepsItsFigures(t *testing.T) {
 // TestReadingsThatAgreeStand: where readings agree among themselves and the
 // volume alone speaks against them, the assay is shown with a warning.
 func TestReadingsThatAgreeStand(t *testing.T) {
-	s := newStory()
-	s.order("P1", 1.30*gbq, "13:30", 0.02)
-	s.receive("S1", 3.0*gbq)
-	s.read("S1", "11:00", 3.24*gbq)
+	s := assayed(1.30*gbq, "13:30", 0.02)
 	s.read("S1", "11:02", 3.23*gbq)
 	s.draw("S1", "Y1", "P1", "11:10", 2.2)
 	s.read("S1", "11:14", 2.72*gbq) // a settled vial: a third of what 2.2 mL holds
@@ -195,10 +192,7 @@ func TestElevenHours(t *testing.T) {
 // TestAVolumeThatSlipped: the readings agree among themselves and stand; what
 // rests on the volume is withheld, and the volume is named.
 func TestAVolumeThatSlipped(t *testing.T) {
-	s := newStory()
-	s.order("P1", 1.30*gbq, "13:30", 0.02)
-	s.receive("S1", 3.0*gbq)
-	s.read("S1", "11:00", 3.24*gbq)
+	s := assayed(1.30*gbq, "13:30", 0.02)
 	s.draw("S1", "Y1", "P1", "11:10", 0.22)
 	s.read("S1", "11:14", 1.85*gbq)
 	s.read("Y1", "11:17", 1.38*gbq)

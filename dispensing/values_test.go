@@ -62,10 +62,7 @@ func TestCloserBound(t *testing.T) {
 	// Before the draw: 2.1 mL are planned for 1360.5 MBq, an expectation of
 	// 1324.4 ± 74 MBq, which 6 % of the prescription hold less often than 10 % of the target.
 	plan := func(limit quantity.Fraction) float64 {
-		s := newStory()
-		s.order("P1", 1.30*gbq, "13:30", 0.02)
-		s.receive("S1", 3*gbq)
-		s.read("S1", "11:00", 3.24*gbq)
+		s := assayed(1.30*gbq, "13:30", 0.02)
 		s.Policy.Limit = limit
 		return dispensing.Reckon(s.Case, time.Time{}).Orders[0].Plan.Conformance
 	}
@@ -85,10 +82,7 @@ func percentOf(f quantity.Fraction) string { return fmt.Sprintf("%g %%", 100*flo
 //	2.168 mL at marks of 0.1 and 0.2 mL: 2.2 mL, +1.476 %
 func TestGraduationOfTheSyringe(t *testing.T) {
 	plan := func(a quantity.Activity, g quantity.Volume) *dispensing.Plan {
-		s := newStory()
-		s.order("P1", a, "13:30", 0)
-		s.receive("S1", 3*gbq)
-		s.read("S1", "11:00", 3.24*gbq)
+		s := assayed(a, "13:30", 0)
 		s.Policy.Graduation, s.Policy.Yield.U = g, 1e-9
 		return dispensing.Reckon(s.Case, time.Time{}).Orders[0].Plan
 	}
