@@ -29,7 +29,7 @@ const (
 
 var (
 	base   = []string{"quantity", "identity", "uncertainty", "nuclide", "settling"}
-	domain = slices.Concat(base, []string{"form", "dose", "ledger", "slip", "dispensing", "meter", "learning"})
+	domain = slices.Concat(base, []string{"form", "dose", "ledger", "slip", "dispensing", "rules", "event", "meter", "learning"})
 	facts  = slices.Concat(domain, []string{"journal"})
 )
 
@@ -55,6 +55,8 @@ var layers = []layer{
 	{"plainyaml", pure, nil, []string{"go.yaml.in/yaml/v3"}, "what stands in a file is read before anybody asks what it means"},
 	{"form", pure, []string{"quantity", "plainyaml"}, nil, "a field is read with its unit before anybody asks what it means"},
 	{"dose", pure, []string{"quantity", "uncertainty", "nuclide", "form"}, nil, "the check of a prescription rests on published formulas and on what the order states, on nothing that was prepared"},
+	{"rules", pure, []string{"quantity", "form"}, nil, "a rule is data with its citation; what it is applied to is not its business"},
+	{"event", pure, []string{"quantity", "uncertainty", "nuclide", "form", "dose", "dispensing", "rules"}, nil, "which paragraph applies follows from what was recorded and from a profile, and from no clock"},
 	{"journal", pure, slices.Concat(domain, []string{"people", "plainyaml"}), nil, "each kind is declared with the act it is recorded under; the fold gives the same state on every machine and in every year, so it sees entries and nothing else"},
 	{"state", pure, slices.Concat(facts, []string{"people"}), nil, "what belongs together follows from the records, on every machine and in every year"},
 	{"witness", pure, []string{"journal"}, []string{"golang.org/x/mod"}, "whether a note and a journal agree follows from the two; x/mod for the format of signed notes"},

@@ -101,6 +101,13 @@ func (f *Fields) Has(key string) bool {
 	return ok && n.Kind != plainyaml.Nothing
 }
 
+// Ends tells whether a field is a text that ends so. It does not count as asked
+// for.
+func (f *Fields) Ends(key, end string) bool {
+	n, ok := f.node.Find(key)
+	return ok && strings.HasSuffix(strings.TrimSpace(n.Text), end)
+}
+
 func (f *Fields) place(key string) string {
 	if f.path == "" {
 		return key

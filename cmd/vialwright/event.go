@@ -1,0 +1,157 @@
+package main
+
+import (
+	"bufio"
+	"io"
+	"strings"
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/event"
+	"vialwright/quantity"
+)
+
+// eventCmd says by a rule profile whether an infusion is an event.
+type eventCmd struct {
+	File  string `arg:"" help:"The event file, YAML or JSON; - reads standard input."`
+	JSON  bool   `name:"json" help:"Print the answer as JSON, numbers unrounded."`
+	Draft bool   `help:"Print the draft of a report alone, without any identifier of the patient."`
+	At    string `placeholder:"TIME" help:"The moment the clocks are told for; now where it is left out."`
+}
+
+func (eventCmd) Help() string {
+	return `Says, by a rule profile, which paragraph applies to an infusion that is over, how sure that is, what is missing, and which clocks run. A person decides, and signs.
+
+  vialwright event examples/event.yaml
+  vialwright event examples/event.yaml --draft
+
+docs/events.md has the fields of the file. Exit status 1: an event, or that cannot be said.`
+}
+
+func (c *eventCmd) Run(e *edge) error {
+	data, err := e.readFile(c.File, event.MaxBytes)
+	if err != nil {
+		return err
+	}
+	x, err := event.Read(data, event.World{Zone: loadZone, Profile: e.profile})
+	if err != nil {
+		return usageError("%s: %v", c.File, err)
+	}
+	now := e.now()
+	if c.At != "" {
+		if now, err = quantity.ParseTime(c.At, x.Zone); err != nil {
+			return flagError("--at", err)
+		}
+	}
+	d := event.Decide(x)
+	switch {
+	case c.Draft:
+		_, err = io.WriteString(e.out, d.Draft(x))
+	case c.JSON:
+		err = indented(e.out, eventOf(x, d))
+	default:
+		err = writeEvent(e.out, x, d, now)
+	}
+	if err != nil {
+		return err
+	}
+	if d.Outcome == event.IsEvent || d.Outcome == event.CannotSay {
+		return errStopped
+	}
+	return nil
+}
+
+func writeEvent(w io.Writer, c event.Case, d event.Decision, now time.Time) error {
+	out := bufio.NewWriter(w)
+	p := &page{out, dispensing.Result{}, c.Zone}
+	bar := strings.Repeat("=", pageWidth)
+	p.line("%s", bar)
+	for _, s := range wrap("ORDER "+c.ID+": "+d.Headline(c.Zone), pageWidth-4) {
+		p.line("  %s", s)
+	}
+	p.line("%s", bar)
+	p.section("BECAUSE")
+	for _, s := range d.Because {
+		p.row("", "%s", s)
+	}
+	p.section("WHAT WAS DELIVERED")
+	if d.Delivered == nil {
+		p.row("delivered", "not known")
+	} else {
+		p.row("delivered", "%s, by %s", quantity.Both(d.Delivered.Activity, d.Delivered.U), d.By)
+	}
+	for _, x := range d.Deviations {
+		p.row("deviation", "%s", x)
+	}
+	if len(d.Questions) > 0 {
+		p.section("TO BE LOOKED AT")
+		for _, s := range d.Questions {
+			p.row("", "%s", s)
+		}
+	}
+	p.section("CLOCKS, at " + p.time(now))
+	for _, x := range d.Clocks {
+		p.row(x.Left(now), "%s %s; %s", x.What, x.Says(c.Zone), x.Source)
+	}
+	if len(d.Clocks) == 0 {
+		p.row("", "The profile names none.")
+	}
+	p.section("DECIDED BY")
+	p.row("profile", "%s, %s", c.Rules.Profile.ID, c.Rules.Profile.ApprovedText())
+	p.row("", "The program says which paragraph applies to what was recorded. A person decides, and signs.")
+	return out.Flush()
+}
+
+type eventAnswer struct {
+	Order      string            `json:"order"`
+	Outcome    string            `json:"outcome"`
+	ReviseBy   string            `json:"revise_by,omitempty"`
+	Missing    []string          `json:"missing"`
+	Because    []string          `json:"because"`
+	Delivered  *float64          `json:"delivered_MBq,omitempty"`
+	U          *float64          `json:"delivered_u_MBq,omitempty"`
+	Deviations []deviationAnswer `json:"deviations"`
+	Beyond     float64           `json:"probability_beyond"`
+	Questions  []string          `json:"questions"`
+	Clocks     []clockAnswer     `json:"clocks"`
+	Profile    string            `json:"profile"`
+}
+
+type deviationAnswer struct {
+	Of    string  `json:"of"`
+	Value float64 `json:"value"`
+	U     float64 `json:"u"`
+}
+
+type clockAnswer struct {
+	What   string `json:"what"`
+	Due    string `json:"due,omitempty"`
+	Says   string `json:"says"`
+	Source string `json:"source"`
+}
+
+func eventOf(c event.Case, d event.Decision) eventAnswer {
+	same := func(s string) string { return s }
+	a := eventAnswer{
+		Order: c.ID, Outcome: string(d.Outcome), Missing: each(d.Missing, same), Because: each(d.Because, same), Questions: each(d.Questions, same),
+		Beyond: float64(d.Beyond), Profile: c.Rules.Profile.ID,
+		Deviations: each(d.Deviations, func(x event.Deviation) deviationAnswer {
+			return deviationAnswer{x.Of, float64(x.Value), float64(x.U)}
+		}),
+		Clocks: each(d.Clocks, func(x event.Clock) clockAnswer {
+			k := clockAnswer{What: x.What, Says: x.Says(c.Zone), Source: x.Source}
+			if !x.Due.IsZero() {
+				k.Due = quantity.FormatTime(x.Due, c.Zone)
+			}
+			return k
+		}),
+	}
+	if d.Delivered != nil {
+		y, u := d.Delivered.Activity.MBq(), d.Delivered.U.MBq()
+		a.Delivered, a.U = &y, &u
+	}
+	if !d.ReviseBy.IsZero() {
+		a.ReviseBy = quantity.FormatTime(d.ReviseBy, c.Zone)
+	}
+	return a
+}

@@ -1,0 +1,185 @@
+package main
+
+import (
+	"bufio"
+	"os"
+	"slices"
+	"strings"
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/rules"
+)
+
+// rulesCmd shows and compares rule profiles.
+type rulesCmd struct {
+	Show rulesShowCmd `cmd:"" help:"Every value of a profile on a day, with its citation and how it is known."`
+	Diff rulesDiffCmd `cmd:"" help:"What differs between two profiles, or between two days of one."`
+}
+
+type rulesShowCmd struct {
+	Profile string `arg:"" help:"us, us-nc, eu, uk, blank, or the path of a site's own profile."`
+	On      string `placeholder:"DATE" help:"The day, such as 2027-03-04; today in UTC where it is left out."`
+	JSON    bool   `name:"json" help:"Print the answer as JSON."`
+}
+
+type rulesDiffCmd struct {
+	Before string `arg:"" help:"The one profile."`
+	After  string `arg:"" help:"The other; the same one for two days of it."`
+	On     string `placeholder:"DATE" help:"The day of the first; today in UTC where it is left out."`
+	Then   string `placeholder:"DATE" help:"The day of the second; that of the first where it is left out."`
+	JSON   bool   `name:"json" help:"Print the answer as JSON."`
+}
+
+// profile gives a shipped profile, or one from a file.
+func (e *edge) profile(name string) (rules.Profile, error) {
+	if slices.Contains(rules.Shipped, name) || !strings.ContainsAny(name, "./"+string(os.PathSeparator)) {
+		return rules.Load(name)
+	}
+	data, err := e.readFile(name, rules.MaxBytes)
+	if err != nil {
+		return rules.Profile{}, err
+	}
+	return rules.Read(data)
+}
+
+// set is a profile on a day; without one it is today.
+func (e *edge) set(name, on string) (rules.Set, error) {
+	p, err := e.profile(name)
+	if err != nil {
+		return rules.Set{}, usageError("%s: %v", name, err)
+	}
+	at := e.now().UTC()
+	if on != "" {
+		if at, err = time.Parse(time.DateOnly, on); err != nil {
+			return rules.Set{}, usageError("%q is no date; write it like 2027-03-04", on)
+		}
+	}
+	return p.On(at), nil
+}
+
+// ruleAnswer is a value in JSON.
+type ruleAnswer struct {
+	Key      string `json:"key"`
+	Says     string `json:"says"`
+	Figure   string `json:"figure"`
+	Compare  string `json:"compare,omitempty"`
+	Citation string `json:"citation"`
+	Address  string `json:"address,omitempty"`
+	Read     string `json:"read,omitempty"`
+	Mark     string `json:"mark"`
+	From     string `json:"from,omitempty"`
+	To       string `json:"to,omitempty"`
+	Note     string `json:"note,omitempty"`
+	Profile  string `json:"profile"`
+}
+
+func ruleOf(v rules.Value) ruleAnswer {
+	date := func(t time.Time) string {
+		if t.IsZero() {
+			return ""
+		}
+		return t.Format(time.DateOnly)
+	}
+	return ruleAnswer{string(v.Key), v.Key.Says(), v.Figure, v.Compare, v.Citation, v.Address, date(v.Read), string(v.Mark), date(v.From), date(v.To), v.Note, v.Profile}
+}
+
+func (c *rulesShowCmd) Run(e *edge) error {
+	s, err := e.set(c.Profile, c.On)
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		return indented(e.out, struct {
+			Profile  string       `json:"profile"`
+			Edition  string       `json:"edition,omitempty"`
+			Approved string       `json:"approved_by,omitempty"`
+			Day      string       `json:"day"`
+			Values   []ruleAnswer `json:"values"`
+			Pending  []ruleAnswer `json:"pending"`
+		}{s.Profile.ID, s.Profile.Edition, s.Profile.Approver, s.Day.Format(time.DateOnly), each(s.All(), ruleOf), each(s.Pending(), ruleOf)})
+	}
+	out := bufio.NewWriter(e.out)
+	p := &page{out, dispensing.Result{}, time.UTC}
+	p.line("RULES, profile %s, on %s", s.Profile.ID, s.Day.Format(time.DateOnly))
+	p.row("", "%s", s.Profile.Title)
+	p.row("", "%s", s.Profile.ApprovedText())
+	for _, v := range s.All() {
+		p.rule(v)
+	}
+	if len(s.All()) == 0 {
+		p.row("", "No value is in force.")
+	}
+	for _, v := range s.Pending() {
+		p.section("NOT IN FORCE")
+		p.rule(v)
+	}
+	p.line("")
+	for _, l := range wrap("A profile is data for a named person of the site to check and approve. Nothing here is law, and what is from memory was not read for it.", pageWidth) {
+		p.line("%s", l)
+	}
+	return out.Flush()
+}
+
+func (p *page) rule(v rules.Value) {
+	p.line("")
+	p.row(v.Bound(), "%s.", v.Key.Says())
+	p.row("", "%s", v.Source())
+	if v.Address != "" {
+		p.row("", "%s, read %s", v.Address, v.Read.Format(time.DateOnly))
+	}
+	if v.Note != "" {
+		p.row("", "%s", v.Note)
+	}
+}
+
+func (c *rulesDiffCmd) Run(e *edge) error {
+	a, err := e.set(c.Before, c.On)
+	if err != nil {
+		return err
+	}
+	if c.Then == "" {
+		c.Then = c.On
+	}
+	b, err := e.set(c.After, c.Then)
+	if err != nil {
+		return err
+	}
+	changes := rules.Diff(a, b)
+	if c.JSON {
+		type changeAnswer struct {
+			Key    string      `json:"key"`
+			Before *ruleAnswer `json:"before"`
+			After  *ruleAnswer `json:"after"`
+		}
+		side := func(v *rules.Value) *ruleAnswer {
+			if v == nil {
+				return nil
+			}
+			r := ruleOf(*v)
+			return &r
+		}
+		return indented(e.out, each(changes, func(x rules.Change) changeAnswer {
+			return changeAnswer{string(x.Key), side(x.Before), side(x.After)}
+		}))
+	}
+	out := bufio.NewWriter(e.out)
+	p := &page{out, dispensing.Result{}, time.UTC}
+	p.line("RULES, %s on %s against %s on %s", a.Profile.ID, a.Day.Format(time.DateOnly), b.Profile.ID, b.Day.Format(time.DateOnly))
+	side := func(label string, v *rules.Value) {
+		if v == nil {
+			p.row(label, "no value")
+			return
+		}
+		p.row(label, "%s; %s", v.Bound(), v.Source())
+	}
+	for _, x := range changes {
+		p.section(string(x.Key) + ": " + x.Key.Says())
+		side("before", x.Before)
+		side("after", x.After)
+	}
+	if len(changes) == 0 {
+		p.row("", "Nothing differs.")
+	}
+	return out.Flush()
+}

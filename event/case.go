@@ -1,0 +1,131 @@
+package event
+
+import (
+	"math"
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/quantity"
+	"vialwright/rules"
+)
+
+// Reason is why an infusion ended. It is asked, never a default.
+type Reason string
+
+// The reasons.
+const (
+	Complete            Reason = "complete"
+	Stasis              Reason = "stasis"
+	EmergentCondition   Reason = "emergent-condition"
+	PatientIntervention Reason = "patient-intervention"
+	Blockage            Reason = "blockage"
+	Leak                Reason = "leak"
+	Equipment           Reason = "equipment"
+	Operator            Reason = "operator"
+	Other               Reason = "other"
+)
+
+// Reasons are all of them.
+var Reasons = []Reason{Complete, Stasis, EmergentCondition, PatientIntervention, Blockage, Leak, Equipment, Operator, Other}
+
+// Given is a reason as somebody gave it.
+type Given struct {
+	Reason Reason
+	// Evidence is who saw what, Text what else was said.
+	Evidence, Text string
+	At             time.Time
+}
+
+// Known is an activity with its standard uncertainty.
+type Known struct{ Activity, U quantity.Activity }
+
+// Jar is the dose rate around the jar before and after, as dispensing takes it.
+type Jar struct {
+	Before, After dispensing.DoseReading
+	// GeometryU is the relative uncertainty of spread waste against a point vial.
+	GeometryU quantity.Fraction
+}
+
+// Case is what was ordered and what was recorded. A nil pointer and a zero time
+// are what nobody recorded.
+type Case struct {
+	ID, Version string
+	Zone        *time.Location
+	Rules       rules.Set
+	HalfLife    quantity.Span
+	// Prescribed is one activity, or Least and Most bound it.
+	Prescribed, Least, Most quantity.Stated[quantity.Activity]
+	// OrStasis tells whether the order says "or at stasis".
+	OrStasis *bool
+	// Territory is the one ordered, Treated the one that was treated.
+	Territory, Treated string
+	// Signed is when the version in force was signed, Released when the dose was,
+	// Revised when a revision for an emergent condition was signed.
+	Signed, Released, Revised time.Time
+	Start, End, LeftRecovery  time.Time
+	Discovered                time.Time
+	Dispensed, Delivered      *Known
+	Jar                       *Jar
+	// Parts is what the activity meter found in the parts, at infusion time.
+	Parts *Known
+	// PathFree tells that tap, clamp, needle and line were seen to be free.
+	PathFree *bool
+	// RightPatient and RightRoute tell that they were those of the order.
+	RightPatient, RightRoute *bool
+	// ContactRate is the dose rate at contact with the patient after.
+	ContactRate quantity.Stated[quantity.DoseRate]
+	// TreatedMass is that of the treated volume, for the dose of the departure.
+	TreatedMass quantity.Stated[quantity.Mass]
+	// Reason is the one given at the end, Later one that was added.
+	Reason, Later *Given
+	// Contamination says what was found outside; "none" for nothing.
+	Contamination string
+	// Identifiers are those of the patient, which no draft may hold.
+	Identifiers []string
+}
+
+// source is one way of knowing what was delivered.
+type source struct {
+	name string
+	Known
+	share float64 // that stayed behind, with its uncertainty shareU; below 0 if not asked
+	sU    float64
+}
+
+// sources are all ways there are, the best first: parts, what was entered, jar.
+func (c Case) sources() (out []source, problem string) {
+	d := c.Dispensed
+	if c.Parts != nil && d != nil {
+		f := float64(c.Parts.Activity / d.Activity)
+		fu := math.Hypot(float64(c.Parts.U/d.Activity), f*float64(d.U/d.Activity))
+		out = append(out, source{"the parts in the activity meter", less(*d, f, float64(c.Parts.U/d.Activity)), f, fu})
+	}
+	if c.Delivered != nil {
+		s := source{"what was entered", *c.Delivered, -1, 0}
+		if d != nil && d.Activity > 0 {
+			// How well the two are known they mostly share: only all and nothing tell.
+			s.share = max(0, 1-float64(s.Activity/d.Activity))
+		}
+		out = append(out, s)
+	}
+	if c.Jar != nil && d != nil {
+		f, u, err := dispensing.ResidualFraction(c.Jar.Before, c.Jar.After, c.HalfLife, c.Jar.GeometryU)
+		if e, ok := err.(*dispensing.ResidualError); ok && e.Code == "residual-above-baseline" {
+			// Nothing is shown to have left the jar; how much more than all there
+			// would be is the noise of the meter.
+			f, u, err = 1, math.Max(float64(c.Jar.GeometryU), 0.05), nil
+		}
+		if err != nil {
+			return out, err.Error()
+		}
+		out = append(out, source{"the dose rates of the jar", less(*d, f, u), f, u})
+	}
+	return out, ""
+}
+
+// less takes off what stayed behind.
+//
+//	A = A_d (1 - f),  u² = ((1 - f) u(A_d))² + (A_d u(f))²
+func less(d Known, f, u float64) Known {
+	return Known{d.Activity * quantity.Activity(1-f), quantity.Activity(math.Hypot((1-f)*float64(d.U), u*float64(d.Activity)))}
+}

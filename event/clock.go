@@ -1,0 +1,97 @@
+package event
+
+import (
+	"math"
+	"time"
+
+	"vialwright/quantity"
+	"vialwright/rules"
+)
+
+// Clock is something to be done by a time.
+type Clock struct {
+	What string
+	// Due is the end of the time for it; zero where it hangs on a moment that is
+	// not recorded, which Before names.
+	Due    time.Time
+	Before string
+	// EndOfDay tells that Due is the midnight that ends a calendar day.
+	EndOfDay bool
+	Source   string
+}
+
+// Says says until when: "by the end of 2027-03-05", "by 2027-03-05 15:20 ...".
+func (c Clock) Says(zone *time.Location) string {
+	switch {
+	case c.Due.IsZero():
+		return c.Before
+	case c.EndOfDay:
+		return "by the end of " + c.Due.In(zone).Add(-time.Second).Format(time.DateOnly)
+	}
+	return "by " + quantity.ShowTime(c.Due.In(zone))
+}
+
+// Left says how long there is yet, or since when it is over.
+func (c Clock) Left(now time.Time) string {
+	switch left := quantity.Span(math.Floor(c.Due.Sub(now).Seconds())); {
+	case c.Due.IsZero():
+		return ""
+	case left < 0:
+		return quantity.ShowSpan(-left) + " over"
+	default:
+		return quantity.ShowSpan(left) + " left"
+	}
+}
+
+// after adds elapsed time, whatever the clocks on the wall do meanwhile.
+func after(t time.Time, s quantity.Span) time.Time {
+	return t.Add(time.Duration(float64(s) * float64(time.Second)))
+}
+
+// endOfDay is the midnight that ends the day so many calendar days later.
+func endOfDay(t time.Time, days quantity.Span, zone *time.Location) time.Time {
+	t = t.In(zone)
+	n := int(math.Round(float64(days / quantity.Day)))
+	return time.Date(t.Year(), t.Month(), t.Day()+n+1, 0, 0, 0, 0, zone)
+}
+
+// clocks are what has to be done: the order is completed after every infusion,
+// and an event is reported.
+func (d *decider) clocks() {
+	add := func(k rules.Key, what string, due func(rules.Value) time.Time, before string) {
+		if v, ok, _ := d.Rules.Get(k); ok {
+			c := Clock{What: what, Source: v.Source(), Before: before, EndOfDay: k == rules.NotifyAuthority || k == rules.WrittenReport}
+			if due != nil {
+				c.Due = due(v)
+			}
+			d.out.Clocks = append(d.out.Clocks, c)
+		}
+	}
+	recovery := func(rules.Value) time.Time { return d.LeftRecovery }
+	add(rules.CompleteInRecovery, "Complete the order", recovery, "before the patient leaves recovery, which is not recorded yet")
+	elapsed := func(from time.Time) func(rules.Value) time.Time {
+		return func(v rules.Value) time.Time {
+			if from.IsZero() {
+				return from
+			}
+			return after(from, v.Span())
+		}
+	}
+	add(rules.CompleteWithin, "Or else complete the order", elapsed(d.End), "the end of the procedure is not recorded")
+	if d.out.Outcome == Emergent && d.Revised.IsZero() {
+		add(rules.ReviseWithin, "Revise the order, with the reason", elapsed(d.End), "")
+	}
+	if d.out.Outcome != IsEvent {
+		return
+	}
+	day := func(v rules.Value) time.Time {
+		if d.Discovered.IsZero() {
+			return time.Time{}
+		}
+		return endOfDay(d.Discovered, v.Span(), d.Zone)
+	}
+	const unknown = "when it was discovered is not recorded: enter it now"
+	add(rules.TellPatient, "Tell the referring physician and the patient", elapsed(d.Discovered), unknown)
+	add(rules.NotifyAuthority, "Tell the authority by telephone", day, unknown)
+	add(rules.WrittenReport, "Send the written report", day, unknown)
+}

@@ -1,0 +1,412 @@
+package event
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"vialwright/dose"
+	"vialwright/quantity"
+	"vialwright/rules"
+	"vialwright/uncertainty"
+)
+
+// Outcome is the answer.
+type Outcome string
+
+// The outcomes.
+const (
+	Within    Outcome = "no event: within"
+	AtStasis  Outcome = "no event: stasis and the order allowed it"
+	Emergent  Outcome = "no event: emergent condition, order to be revised"
+	ByPatient Outcome = "no event: patient intervention"
+	IsEvent   Outcome = "event"
+	CannotSay Outcome = "cannot say"
+)
+
+// Deviation is how far what was delivered is from something, which it names.
+type Deviation struct {
+	// Of is "prescribed" or "dispensed", Amount what that is.
+	Of     string
+	Amount string
+	// Value is A/amount - 1, U its standard uncertainty.
+	Value, U quantity.Fraction
+}
+
+// String writes it, always with what it is of: "-20.2 % ± 2.8 % of the
+// prescribed 1.300 GBq".
+func (d Deviation) String() string {
+	s := fmt.Sprintf("%+.1f %%", 100*float64(d.Value))
+	if d.U > 0 {
+		s += " ± " + quantity.FormatDigits(d.U, 2, "%")
+	}
+	return s + " of the " + d.Of + " " + d.Amount
+}
+
+// Decision is what the profile says of a case.
+type Decision struct {
+	Outcome Outcome
+	// ReviseBy is the end of the time to revise the order, for Emergent.
+	ReviseBy time.Time
+	// Missing is what the answer waits for.
+	Missing []string
+	// Because are the sentences that lead to it, with paragraph and mark.
+	Because []string
+	// Delivered is what was delivered and By how it is known; nil where it is not.
+	Delivered  *Known
+	By         string
+	Deviations []Deviation
+	// Beyond is the probability that the true value is beyond the limit on its side.
+	Beyond quantity.Fraction
+	// Questions are what somebody has to look at, whatever the outcome.
+	Questions []string
+	Clocks    []Clock
+}
+
+// Headline is the outcome with what belongs to it.
+func (d Decision) Headline(zone *time.Location) string {
+	switch d.Outcome {
+	case Emergent:
+		return string(d.Outcome) + " by " + quantity.ShowTime(d.ReviseBy.In(zone))
+	case CannotSay:
+		return string(d.Outcome) + ": " + strings.Join(d.Missing, "; ")
+	}
+	return string(d.Outcome)
+}
+
+type decider struct {
+	Case
+	out Decision
+}
+
+// Decide applies the profile of the case.
+func Decide(c Case) Decision {
+	d := &decider{Case: c}
+	d.delivered()
+	d.ask()
+	d.decide()
+	d.clocks()
+	return d.out
+}
+
+func (d *decider) missing(format string, args ...any) {
+	d.out.Missing = append(d.out.Missing, fmt.Sprintf(format, args...))
+}
+
+func (d *decider) because(format string, args ...any) {
+	d.out.Because = append(d.out.Because, fmt.Sprintf(format, args...))
+}
+
+func (d *decider) question(format string, args ...any) {
+	d.out.Questions = append(d.out.Questions, fmt.Sprintf(format, args...))
+}
+
+// delivered finds what was delivered, and how it deviates.
+func (d *decider) delivered() {
+	all, problem := d.sources()
+	if problem != "" {
+		d.missing("what was delivered: %s", problem)
+	}
+	if len(all) == 0 {
+		if problem == "" {
+			d.missing("what was delivered: neither the jar nor the parts were read, and it is never taken for what was prescribed")
+		}
+		return
+	}
+	best := all[0]
+	for i, a := range all {
+		for _, b := range all[:i] {
+			if math.Abs(float64(a.Activity-b.Activity)) > 2*math.Hypot(float64(a.U), float64(b.U)) {
+				d.missing("which is right: by %s %s was delivered, and by %s %s", b.name, quantity.Both(b.Activity, b.U), a.name, quantity.Both(a.Activity, a.U))
+			}
+		}
+	}
+	d.out.Delivered, d.out.By = &best.Known, best.name
+	deviate := func(of string, amount quantity.Activity, text string) {
+		d.out.Deviations = append(d.out.Deviations, Deviation{of, text, quantity.Fraction(best.Activity/amount) - 1, quantity.Fraction(best.U / amount)})
+	}
+	if d.Prescribed.Value > 0 {
+		deviate("prescribed", d.Prescribed.Value, d.Prescribed.Text)
+	}
+	if d.Dispensed != nil && d.Dispensed.Activity > 0 {
+		deviate("dispensed", d.Dispensed.Activity, quantity.Show(d.Dispensed.Activity, d.Dispensed.U).String())
+	}
+	switch {
+	case best.share < 0:
+	case best.share+2*best.sU >= 1:
+		d.question("By %s all of the dose may have stayed behind, and none is shown to have been delivered: read the vial by itself, and check that each reading was of the right thing.", best.name)
+	case best.share <= 2*best.sU:
+		d.question("By %s nothing can be told to have stayed behind: check that vial, line, catheter and swabs were all read.", best.name)
+	}
+}
+
+// perGBqAtContact is the mean dose rate at contact with a patient, in uSv/h for
+// each GBq; it scatters by 23 (Cournane et al., Phys Med 65 (2019) 121).
+const perGBqAtContact = 29
+
+// ask looks for what contradicts the record, and for what it lacks.
+func (d *decider) ask() {
+	if k := d.out.Delivered; k != nil && !d.ContactRate.IsZero() && k.Activity > 0 {
+		want := perGBqAtContact * float64(k.Activity/quantity.GigaBecquerel)
+		if float64(d.ContactRate.Value) < want/10 {
+			d.missing("a reading of the vial by itself: %s at contact with the patient, and about %.0f uSv/h is usual of %s (Cournane et al., Phys Med 65 (2019) 121); the jar errs both ways",
+				d.ContactRate.Text, want, quantity.Show(k.Activity, k.U))
+		}
+	}
+	if d.Contamination != "" && d.Contamination != "none" {
+		d.question("Contamination was found (%s): what lies there is neither in the patient nor in the jar, and on the jar it is counted as left behind. Read the parts by themselves, and enter the spill.", d.Contamination)
+	}
+	if d.Later != nil && d.Reason != nil {
+		d.question("The reason was given as %s, and as %s on %s. The first one is applied, both are kept, and no clock stops.", d.Reason.Reason, d.Later.Reason, quantity.ShowTime(d.Later.At.In(d.Zone)))
+	}
+	if r := d.Reason; r != nil && r.Reason == Stasis && len(d.out.Deviations) > 0 && d.out.Deviations[0].Value <= -0.5 {
+		d.question("More than half was not delivered, and the reason is stasis: were tap, clamp, needle and line looked at before it was called so?")
+	}
+	if !d.Released.IsZero() && d.Signed.After(d.Released) {
+		d.question("The order was revised after the dose was released: release it again under version %s, or take the dose back.", d.Version)
+	}
+}
+
+// needs names what a decision cannot do without.
+func (d *decider) needs() {
+	if d.Prescribed.Value <= 0 && d.Least.Value <= 0 && d.Most.Value <= 0 {
+		d.missing("what was prescribed")
+	}
+	if d.Reason == nil {
+		d.missing("why the infusion ended")
+	} else if d.Reason.Reason == Other && d.Reason.Text == "" {
+		d.missing("what the other reason is, in words")
+	}
+	if d.RightPatient == nil {
+		d.missing("whether it was the patient of the order")
+	}
+	if d.RightRoute == nil {
+		d.missing("whether it was the route of the order")
+	}
+	if d.Territory == "" || d.Treated == "" {
+		d.missing("the territory ordered, and the one treated")
+	}
+	if d.Signed.After(d.Start) {
+		d.missing("the order in force at the start: version %s was signed at %s, after the infusion began; enter the version before it, and the revision with its reason", d.Version, quantity.ShowTime(d.Signed.In(d.Zone)))
+	}
+}
+
+func (d *decider) decide() {
+	d.needs()
+	if d.elsewhere() {
+		return
+	}
+	if len(d.out.Missing) > 0 {
+		d.out.Outcome = CannotSay
+		return
+	}
+	beyond, under := d.amount()
+	switch {
+	case len(d.out.Missing) > 0:
+		d.out.Outcome = CannotSay
+	case !beyond:
+		d.out.Outcome = Within
+	case !under:
+		d.out.Outcome = IsEvent
+	default:
+		d.excused()
+	}
+}
+
+// elsewhere tells that the dose went to another patient, route or site, which
+// needs no amount.
+func (d *decider) elsewhere() bool {
+	wrong := func(k rules.Key, what string) bool {
+		v, ok, why := d.Rules.Get(k)
+		if !ok || !d.Rules.Yes(k) {
+			d.missing("what applies where %s: %s", what, why)
+			return false
+		}
+		d.out.Outcome = IsEvent
+		d.because("%s: an event by %s.%s", what, v.Source(), note(v))
+		return true
+	}
+	switch {
+	case d.RightPatient != nil && !*d.RightPatient:
+		return wrong(rules.EventWrongPatient, "It was given to another patient than the order's")
+	case d.RightRoute != nil && !*d.RightRoute:
+		return wrong(rules.EventWrongRoute, "It was given by another route than the order's")
+	case d.Territory != "" && d.Treated != "" && !strings.EqualFold(strings.TrimSpace(d.Territory), strings.TrimSpace(d.Treated)) && !d.Signed.After(d.Start):
+		return wrong(rules.EventWrongSite, "Ordered was "+d.Territory+", treated was "+d.Treated)
+	}
+	return false
+}
+
+func note(v rules.Value) string {
+	if v.Note == "" {
+		return ""
+	}
+	return " (" + strings.ToUpper(v.Note[:1]) + v.Note[1:] + ".)"
+}
+
+// amount holds what was delivered against the order: beyond its limits, and on
+// which side.
+func (d *decider) amount() (beyond, under bool) {
+	a := *d.out.Delivered
+	if d.Prescribed.IsZero() {
+		return d.inRange(a)
+	}
+	off := float64(d.out.Deviations[0].Value)
+	key, side := rules.EventUnder, "below"
+	if off > 0 {
+		key, side = rules.EventOver, "above"
+	}
+	v, ok, why := d.Rules.Get(key)
+	if !ok {
+		d.missing("the limit: %s", why)
+		return false, false
+	}
+	limit := float64(d.Prescribed.Value) * (1 - float64(v.Share()))
+	lim := uncertainty.Limits{Lower: math.Inf(-1), Upper: limit}
+	if off > 0 {
+		lim = uncertainty.Limits{Lower: float64(d.Prescribed.Value) * (1 + float64(v.Share())), Upper: math.Inf(1)}
+	}
+	if p, err := uncertainty.Conformance(float64(a.Activity), float64(a.U), lim); err == nil {
+		d.out.Beyond = quantity.Fraction(p)
+	}
+	beyond = v.Reached(math.Abs(off))
+	is := "not beyond"
+	if beyond {
+		is = "beyond"
+	}
+	d.because("Delivered is %s, %s the limit of %s %s by %s.%s", d.out.Deviations[0], is, v.Bound(), side, v.Source(), d.chance(v, side))
+	if beyond {
+		d.floor()
+	}
+	return beyond, off < 0
+}
+
+// chance says the probability of being beyond where it is neither nothing nor
+// certain.
+func (d *decider) chance(v rules.Value, side string) string {
+	p := float64(d.out.Beyond)
+	if d.out.Delivered.U == 0 {
+		return " No uncertainty is stated, so no probability."
+	}
+	if p < 0.01 || p > 0.99 {
+		return ""
+	}
+	return fmt.Sprintf(" The probability that it is %s %s is %.0f %%; the rule goes by the best estimate.", v.Bound(), side, 100*p)
+}
+
+func (d *decider) inRange(a Known) (beyond, under bool) {
+	v, ok, why := d.Rules.Get(rules.EventOutsideRange)
+	if !ok {
+		d.missing("what applies to a range: %s", why)
+		return false, false
+	}
+	under = d.Least.Value > 0 && a.Activity < d.Least.Value
+	beyond = under || d.Most.Value > 0 && a.Activity > d.Most.Value
+	is := "inside"
+	if beyond {
+		is = "outside"
+	}
+	d.because("Delivered %s is %s the prescribed range of %s to %s, by %s; a range has no percentage.", quantity.Show(a.Activity, a.U), is, d.Least.Text, d.Most.Text, v.Source())
+	return beyond && d.Rules.Yes(rules.EventOutsideRange), under
+}
+
+// excused asks whether the reason takes too little out of the events.
+func (d *decider) excused() {
+	d.out.Outcome = IsEvent
+	switch d.Reason.Reason {
+	case PatientIntervention:
+		if v, ok := d.excuse(rules.PatientIntervention); ok {
+			d.out.Outcome = ByPatient
+			d.because("It ended by what the patient did, which %s sets apart.", v.Source())
+		}
+	case Stasis:
+		d.stasis()
+	case EmergentCondition:
+		d.emergent()
+	default:
+		d.because("The reason is %s, which excuses nothing.", d.Reason.Reason)
+	}
+}
+
+func (d *decider) excuse(k rules.Key) (rules.Value, bool) {
+	v, ok, why := d.Rules.Get(k)
+	if !ok || !d.Rules.Yes(k) {
+		d.because("The reason %s excuses nothing: %s.", d.Reason.Reason, why)
+		return v, false
+	}
+	return v, true
+}
+
+func (d *decider) stasis() {
+	v, ok := d.excuse(rules.ExceptStasis)
+	if !ok {
+		return
+	}
+	switch {
+	case d.OrStasis == nil:
+		d.missing("whether the order says \"or at stasis\"")
+	case !*d.OrStasis:
+		d.because("The reason is stasis, and the order does not say \"or at stasis\", which %s asks for.", v.Source())
+		return
+	}
+	if d.Reason.Evidence == "" {
+		d.missing("who saw stasis, and what they saw")
+	}
+	if d.PathFree == nil {
+		d.missing("whether tap, clamp, needle and line were seen to be free")
+	}
+	switch {
+	case len(d.out.Missing) > 0:
+		d.out.Outcome = CannotSay
+	case !*d.PathFree:
+		d.because("The way of the dose was not free, so it is a blockage, whatever it was called.")
+	default:
+		d.out.Outcome = AtStasis
+		d.because("It ended at stasis, which the order allows; by %s what was given is then what was ordered.", v.Source())
+	}
+}
+
+func (d *decider) emergent() {
+	v, ok := d.excuse(rules.ExceptEmergent)
+	if !ok {
+		return
+	}
+	within, ok, why := d.Rules.Get(rules.ReviseWithin)
+	switch {
+	case !ok:
+		d.missing("the time to revise the order: %s", why)
+	case d.End.IsZero():
+		d.missing("when the procedure ended")
+	case d.Reason.Evidence == "":
+		d.missing("who saw the emergent condition, and what they saw")
+	}
+	if len(d.out.Missing) > 0 {
+		d.out.Outcome = CannotSay
+		return
+	}
+	d.out.ReviseBy = after(d.End, within.Span())
+	if d.Revised.After(d.out.ReviseBy) {
+		d.because("The order was revised at %s, after the %s that %s allows.", quantity.ShowTime(d.Revised.In(d.Zone)), within.Figure, within.Source())
+		return
+	}
+	d.out.Outcome = Emergent
+	d.because("It ended for an emergent condition, which %s takes out where the order is revised within %s of the end, by %s.", v.Source(), within.Figure, within.Source())
+}
+
+// floor says what dose the departure makes to the treated mass, beside the floor
+// of the profile. It changes no outcome: the effective dose is another floor.
+func (d *decider) floor() {
+	v, ok, _ := d.Rules.Get(rules.EventOrganFloor)
+	if !ok || d.TreatedMass.Value <= 0 {
+		return
+	}
+	off := math.Abs(float64(d.out.Delivered.Activity-d.Prescribed.Value)) / float64(quantity.GigaBecquerel)
+	gray := dose.DefaultConstant().Value * off / float64(d.TreatedMass.Value/quantity.Kilogram)
+	is := "does not reach"
+	if v.Reached(gray * float64(quantity.Sievert)) { // of electrons 1 Gy is 1 Sv
+		is = "reaches"
+	}
+	d.because("The departure is about %s to %s of tissue, which %s the floor of %s to an organ by %s; a floor of effective dose stands beside it.",
+		quantity.FormatDigits(quantity.AbsorbedDose(gray), 2, "Gy"), d.TreatedMass.Text, is, v.Bound(), v.Source())
+}

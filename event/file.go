@@ -1,0 +1,166 @@
+package event
+
+import (
+	"strconv"
+	"strings"
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/form"
+	"vialwright/nuclide"
+	"vialwright/quantity"
+	"vialwright/rules"
+)
+
+// MaxBytes is the length an event file can have at most.
+const MaxBytes = 1 << 16
+
+// World is what a file names and does not hold: time zones, and profiles by the
+// id of a shipped one or the path of a site's own.
+type World struct {
+	Zone    func(name string) (*time.Location, error)
+	Profile func(name string) (rules.Profile, error)
+}
+
+// Read reads an event file; docs/events.md has its fields. The error is a
+// *form.Error. The profile is taken as it is in force on the day the infusion
+// began.
+func Read(data []byte, w World) (Case, error) {
+	f, err := form.Open(data, MaxBytes)
+	if err != nil {
+		return Case{}, err
+	}
+	c := Case{Zone: time.UTC, HalfLife: nuclide.Y90.HalfLife().Value}
+	f.Word("event", form.Must, "1")
+	if name := f.Text("zone", form.Must); name != "" {
+		if z, err := w.Zone(name); err == nil {
+			f.Zone(z)
+			c.Zone = z
+		} else {
+			f.Fail("zone", "no-zone", "no time zone is called "+strconv.Quote(name), "write it like Atlantic/Azores")
+		}
+	}
+	readOrder(f, &c)
+	readDelivered(f, &c)
+	readEnd(f, &c)
+	if name := f.Text("profile", form.Must); name != "" {
+		p, err := w.Profile(name)
+		if err != nil {
+			f.Fail("profile", "no-profile", err.Error(), "write us, us-nc, eu, uk, blank, or the path of a profile")
+		}
+		c.Rules = p.On(c.Start.In(c.Zone))
+	}
+	return c, f.Done()
+}
+
+func readOrder(f *form.Fields, c *Case) {
+	c.ID, c.Version = f.Text("id", form.Must), f.Text("version", form.Must)
+	c.Identifiers = f.Texts("patient", form.Must)
+	for _, id := range c.Identifiers {
+		if len([]rune(strings.TrimSpace(id))) < Shortest {
+			f.Fail("patient", "identifier-short", strconv.Quote(id)+" is too short to be told from other text", "write each identifier in full, as on the label")
+		}
+	}
+	c.Prescribed = activity(f, "prescribed")
+	c.Least, c.Most = activity(f, "prescribed-least"), activity(f, "prescribed-most")
+	if !c.Prescribed.IsZero() && !(c.Least.IsZero() && c.Most.IsZero()) {
+		f.Fail("prescribed", "two-orders", "an activity and a range are prescribed", "keep what the order says")
+	}
+	c.OrStasis = f.YesNo("or-at-stasis", form.May)
+	c.Territory, c.Treated = f.Text("territory", form.May), f.Text("treated", form.May)
+	c.Signed, c.Released, c.Revised = f.Time("signed", form.Must), f.Time("released", form.May), f.Time("revised", form.May)
+}
+
+// activity reads an activity. A percentage is refused by its own words.
+func activity(f *form.Fields, key string) quantity.Stated[quantity.Activity] {
+	if f.Ends(key, "%") {
+		f.Fail(key, "percent-typed", "a percentage is reckoned here and never entered", "write the activity, with its unit")
+	}
+	return form.Amount[quantity.Activity](f, key, form.May)
+}
+
+// known reads an activity with its relative standard uncertainty, in NAME-u.
+func known(f *form.Fields, key string) *Known {
+	a := activity(f, key)
+	need := form.Need(!a.IsZero())
+	u := form.Amount[quantity.Fraction](f, key+"-u", need)
+	if a.IsZero() {
+		return nil
+	}
+	return &Known{a.Value, a.Value * quantity.Activity(u.Value)}
+}
+
+func readDelivered(f *form.Fields, c *Case) {
+	c.Dispensed, c.Delivered, c.Parts = known(f, "dispensed"), known(f, "delivered"), known(f, "parts")
+	if c.Parts != nil && c.Dispensed == nil {
+		f.Fail("parts", "no-dispensed", "what stayed behind says what was delivered only beside what was dispensed", "write dispensed and dispensed-u")
+	}
+	g := f.Group("jar", form.May)
+	if g == nil {
+		return
+	}
+	if c.Dispensed == nil {
+		f.Fail("jar", "no-dispensed", "a jar says what was delivered only beside what was dispensed", "write dispensed and dispensed-u")
+	}
+	before, first := reading(g, "before")
+	after, second := reading(g, "after")
+	if first != second {
+		g.Fail("after", "two-units", "before is in "+first+" and after in "+second, "read both with one meter, in one unit")
+	}
+	c.Jar = &Jar{before, after, form.Amount[quantity.Fraction](g, "geometry-u", form.Must).Value}
+}
+
+// reading reads a dose rate of the jar with its background and time, each of
+// which a residual needs. The unit cancels.
+func reading(g *form.Fields, key string) (r dispensing.DoseReading, family string) {
+	x := g.Group(key, form.Must)
+	if x == nil {
+		return r, ""
+	}
+	rate := func(key string) dispensing.MeterRate {
+		text := x.Text(key, form.Must)
+		if text == "" {
+			return dispensing.MeterRate{}
+		}
+		m, err := dispensing.ParseRate(text)
+		if err != nil {
+			x.Fail(key, "no-rate", err.Error(), "write it as the meter shows it")
+		}
+		return m
+	}
+	m, b := rate("rate"), rate("background")
+	if b.Family != m.Family {
+		x.Fail("background", "two-units", "the rate is in "+m.Family+" and its background in "+b.Family, "write both in one unit")
+	}
+	return dispensing.DoseReading{
+		At: x.Time("at", form.Must), Rates: []quantity.DoseRate{quantity.DoseRate(m.Value)},
+		Background: quantity.DoseRate(b.Value), Resolution: quantity.DoseRate(m.Step),
+	}, m.Family
+}
+
+func readEnd(f *form.Fields, c *Case) {
+	c.Start, c.End = f.Time("start", form.Must), f.Time("end", form.May)
+	c.LeftRecovery, c.Discovered = f.Time("left-recovery", form.May), f.Time("discovered", form.May)
+	c.RightPatient, c.RightRoute = f.YesNo("patient-as-ordered", form.May), f.YesNo("route-as-ordered", form.May)
+	c.PathFree = f.YesNo("path-free", form.May)
+	c.Contamination = f.Text("contamination", form.May)
+	c.ContactRate = form.Amount[quantity.DoseRate](f, "contact-rate", form.May)
+	c.TreatedMass = form.Amount[quantity.Mass](f, "treated-mass", form.May)
+	words := make([]string, len(Reasons))
+	for i, r := range Reasons {
+		words[i] = string(r)
+	}
+	c.Reason = given(f, words, form.May)
+	if g := f.Group("reason-later", form.May); g != nil {
+		c.Later = given(g, words, form.Must)
+		c.Later.At = g.Time("at", form.Must)
+	}
+}
+
+func given(f *form.Fields, words []string, need form.Need) *Given {
+	g := Given{Reason: Reason(f.Word("reason", need, words...)), Evidence: f.Text("evidence", form.May), Text: f.Text("text", form.May)}
+	if g.Reason == "" && need == form.May {
+		return nil
+	}
+	return &g
+}

@@ -1,0 +1,139 @@
+package rules
+
+import (
+	"strconv"
+	"strings"
+
+	"vialwright/quantity"
+)
+
+// Key names what a value decides.
+type Key string
+
+// The keys.
+const (
+	DispenseLimit       Key = "dispense-limit"
+	EventUnder          Key = "event-under"
+	EventOver           Key = "event-over"
+	EventOutsideRange   Key = "event-outside-range"
+	EventWrongPatient   Key = "event-wrong-patient"
+	EventWrongRoute     Key = "event-wrong-route"
+	EventWrongSite      Key = "event-wrong-site"
+	EventOrganFloor     Key = "event-organ-floor"
+	PatientIntervention Key = "except-patient-intervention"
+	ExceptStasis        Key = "except-stasis"
+	ExceptEmergent      Key = "except-emergent"
+	ReviseWithin        Key = "revise-within"
+	CompleteInRecovery  Key = "complete-in-recovery"
+	CompleteWithin      Key = "complete-within"
+	NotifyAuthority     Key = "notify-authority"
+	TellPatient         Key = "tell-patient"
+	WrittenReport       Key = "written-report"
+	OralOrder           Key = "oral-order"
+	ReleaseLimit        Key = "release-limit"
+	ReleaseInstructions Key = "release-instructions"
+	WasteHalfLife       Key = "waste-half-life"
+	WasteHalfLives      Key = "waste-half-lives"
+	WasteSurvey         Key = "waste-survey"
+	KeepDirective       Key = "keep-directive"
+	KeepDosage          Key = "keep-dosage-record"
+	KeepWaste           Key = "keep-waste-record"
+	EffectiveLimit      Key = "effective-limit"
+	SkinLimit           Key = "skin-limit"
+	PublicLimit         Key = "public-limit"
+	ReceiptSurvey       Key = "receipt-survey"
+	PackageWipe         Key = "package-wipe"
+	MicrosphereRule     Key = "microsphere-rule"
+)
+
+// shape is what the figure of a key is.
+type shape struct {
+	want string
+	read func(text string) (float64, bool)
+}
+
+func amount[Q quantity.Kind](want string) shape {
+	return shape{want, func(text string) (float64, bool) {
+		q, err := quantity.Parse[Q](text)
+		return float64(q.Value), err == nil
+	}}
+}
+
+func word(words ...string) shape {
+	return shape{"one of its words", func(text string) (float64, bool) {
+		for i, w := range words {
+			if text == w {
+				return float64(i), true
+			}
+		}
+		return 0, false
+	}}
+}
+
+var (
+	share    = amount[quantity.Fraction]("a percentage such as 20 %")
+	span     = amount[quantity.Span]("a length of time such as 24 h")
+	sieverts = amount[quantity.DoseEquivalent]("a dose such as 5 mSv")
+	yesNo    = word("no", "yes")
+	count    = shape{"a number such as 10 half-lives", func(text string) (float64, bool) {
+		digits, ok := strings.CutSuffix(text, " half-lives")
+		n, err := strconv.ParseUint(digits, 10, 16)
+		return float64(n), ok && err == nil
+	}}
+	free = shape{"a text", func(text string) (float64, bool) { return 0, text != "" }}
+)
+
+// Entry declares a key.
+type Entry struct {
+	Key Key
+	// Says is what the value decides, in words.
+	Says string
+	// Compared tells that something is held against it, by > or >=.
+	Compared bool
+	shape    shape
+}
+
+// Keys are all of them, in the order in which they are shown.
+var Keys = []Entry{
+	{DispenseLimit, "A dose further than this from what is prescribed is not used", true, share},
+	{EventUnder, "Delivered below what is prescribed, by this share of it: an event", true, share},
+	{EventOver, "Delivered above what is prescribed, by this share of it: an event", true, share},
+	{EventOutsideRange, "Delivered outside a prescribed range: an event", false, yesNo},
+	{EventWrongPatient, "Given to another patient: an event", false, yesNo},
+	{EventWrongRoute, "Given by another route: an event", false, yesNo},
+	{EventWrongSite, "Given to another site than the order says: an event", false, yesNo},
+	{EventOrganFloor, "The departure counts from this dose to an organ", true, sieverts},
+	{PatientIntervention, "What the patient did is set apart from events", false, yesNo},
+	{ExceptStasis, "Stasis is no event where the order says \"or at stasis\"", false, yesNo},
+	{ExceptEmergent, "An emergent condition is no event where the order is revised in time", false, yesNo},
+	{ReviseWithin, "The order is revised within this time of the end of the procedure", false, span},
+	{CompleteInRecovery, "The order is completed before the patient leaves recovery", false, yesNo},
+	{CompleteWithin, "Or else the order is completed within this time of the end of the procedure", false, span},
+	{NotifyAuthority, "The authority is told by the end of this calendar day after discovery", false, span},
+	{TellPatient, "Referring physician and patient are told within this time of discovery", false, span},
+	{WrittenReport, "The written report is sent by the end of this calendar day after discovery", false, span},
+	{OralOrder, "An oral order is written within this time", false, span},
+	{ReleaseLimit, "A patient is not released where another person may get more", true, sieverts},
+	{ReleaseInstructions, "Written instructions are given where another person may get more", true, sieverts},
+	{WasteHalfLife, "Waste is not held for decay where the half-life is longer", true, span},
+	{WasteHalfLives, "Waste is held for this many half-lives", false, count},
+	{WasteSurvey, "What the survey at the end of decay has to show", false, free},
+	{KeepDirective, "The order is kept", false, span},
+	{KeepDosage, "The record of a dose is kept", false, span},
+	{KeepWaste, "The record of waste that left is kept", false, span},
+	{EffectiveLimit, "Staff, effective dose of a year", true, sieverts},
+	{SkinLimit, "Staff, skin and extremities of a year", true, sieverts},
+	{PublicLimit, "Public, effective dose of a year", true, sieverts},
+	{ReceiptSurvey, "A package is surveyed within this working time", false, span},
+	{PackageWipe, "Removable contamination of a package", true, amount[quantity.Contamination]("a contamination such as 4 Bq/cm2")},
+	{MicrosphereRule, "A rule for microspheres that is being made", false, free},
+}
+
+func entry(k Key) (Entry, bool) {
+	for _, e := range Keys {
+		if e.Key == k {
+			return e, true
+		}
+	}
+	return Entry{}, false
+}
