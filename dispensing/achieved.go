@@ -124,6 +124,8 @@ func (r *reckoner) residual(id string) (x Residual, ok bool) {
 // dose-rate share or a reading of what stayed behind determines.
 //
 //	f = 1 − m/b,  u(f)² = [u²(m) − 2(m/b)·u(m,b) + (m/b)²·u²(b)]/b²
+//
+// (JCGM 100:2008, 5.2.2, for the quotient of two that are correlated).
 func (r *reckoner) delivered(out *OrderResult, before ledger.Amount, at time.Time) {
 	inf, ok := r.infusion(out.Order.ID)
 	if !ok {
@@ -184,7 +186,8 @@ func (r *reckoner) adjust(out *OrderResult) {
 }
 
 // The least and most a draw can carry of what its volume would have held, for
-// an assay to be believed: outside, a reading has slipped.
+// an assay to be believed: outside, a reading has slipped (common practice, no
+// source).
 const leastYield, mostYield = 0.5, 1.5
 
 // yield is what an assayed draw carried of what its volume would have held.

@@ -94,7 +94,8 @@ func (r *reckoner) checkPlan(o OrderResult) {
 }
 
 // checkYield compares an assayed draw with what its volume would have given:
-// more than three standard uncertainties apart is unusual. The readings stand:
+// more than three standard uncertainties apart is unusual (3 honest draws of
+// 1000, normal distribution; no source for the choice). The readings stand:
 // one reading alone against the volume was met before ([reckoner.checkLone]).
 func (r *reckoner) checkYield(d Draw) {
 	got, moved, ok := r.yield(d)
@@ -181,7 +182,8 @@ func (r *reckoner) checkResidualTimes(o OrderResult, inf Infusion, res Residual)
 }
 
 // checkHeldUp looks for activity left in a syringe that was emptied into the
-// administration vial, if it was read.
+// administration vial, if it was read: more than 2 % of the dose (common practice,
+// no source).
 func (r *reckoner) checkHeldUp(o OrderResult) {
 	for _, k := range r.Book.Containers() {
 		if k.Kind != ledger.Syringe || r.Serves[k.ID] != o.Order.ID || r.Book.Volume(k.ID) > 0 {

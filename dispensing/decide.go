@@ -143,7 +143,7 @@ type Delivered struct {
 }
 
 // carried gives an activity's standard uncertainty with the half-life's own
-// added, for a time away from its epoch (package nuclide):
+// added, for a time away from its epoch (package nuclide; JCGM 100:2008, 5.1.2):
 //
 //	u² = u_A² + (A·ln2·|t|/T²·u(T))²
 func carried(a, u quantity.Activity, hl nuclide.HalfLife, epoch, at time.Time) quantity.Activity {

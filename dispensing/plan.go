@@ -155,7 +155,7 @@ func plan(o Order, s source, p Policy, halfLife quantity.Span) (Plan, bool) {
 //	u² = (u_A/A)² + (u_q/q)² + (g/(√12·V))²
 //
 // the vial's activity, the yield, and the setting of the plunger to within
-// half a graduation g either way (JCGM 100:2008 4.3.7).
+// half a graduation g either way (JCGM 100:2008, 5.1.2 and 4.3.7).
 func drawU(s source, p Policy, v quantity.Volume) float64 {
 	if v <= 0 {
 		return 0
@@ -169,7 +169,7 @@ func drawU(s source, p Policy, v quantity.Volume) float64 {
 //	u_n² = u_r²(y1² + y2²)/n + u_c²·D²,   y1 = vial before, y2 = y1 − D
 //
 // for which the conformance probability of the planned draw reaches the
-// wanted confidence.
+// wanted confidence (JCGM 100:2008, 4.2.3: the mean of n readings).
 func readingsNeeded(o Order, p Policy, s source, planned Plan, carry float64) int {
 	y1 := float64(s.activity) * carry
 	d := float64(planned.Expect)

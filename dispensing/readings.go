@@ -8,7 +8,7 @@ import (
 )
 
 // poorChance is the probability below which the readings agree poorly as a
-// whole.
+// whole: one honest set of a thousand (no source for the choice).
 const poorChance = 0.001
 
 // checkReadings looks at the readings as a whole. Which of them has slipped is

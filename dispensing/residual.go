@@ -44,7 +44,7 @@ func (d DoseReading) Mean() (net, u quantity.DoseRate) {
 // rate in one geometry before and after, and its standard uncertainty:
 //
 //	f = (R2 − B2)/(R1 − B1) · exp(λ(t2 − t1))
-//	u(f)² = f²·[(u1/N1)² + g²] + (e^{λΔt}·u2/N1)²
+//	u(f)² = f²·[(u1/N1)² + g²] + (e^{λΔt}·u2/N1)²   (JCGM 100:2008, 5.1.2)
 //
 // g is the relative standard uncertainty of the geometry: waste is spread,
 // the vial was a point (Ebbers et al., CVIR 43 (2020) 1378 found survey-meter

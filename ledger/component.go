@@ -233,7 +233,8 @@ func (b *Balances) addStated(c *component, ech *echelon, j int, m *move) {
 	ech.add(v)
 }
 
-// deviation is a reading's standard deviation for a model value h, in Bq.
+// deviation is a reading's standard deviation for a model value h, in Bq (see
+// the package comment).
 func deviation(r *row, h float64) float64 {
 	own := max(r.rel*math.Abs(h), r.floor)
 	return math.Sqrt(own*own + r.bg*r.bg)

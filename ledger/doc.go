@@ -26,7 +26,10 @@
 //	     that geometry; prior from the geometry test, standard uncertainty u_g
 //	e    new in each reading, standard uncertainty u_r (the repeatability)
 //
-// The background is taken away first and its own uncertainty u_B enters:
+// The background is taken away first and its own uncertainty u_B enters (JCGM
+// 100:2008, 5.1.2, and F.2.2.1 for δ/√12). Of the repeatability and the display
+// step the larger counts, since a step hides the scatter below it (common
+// practice, no source):
 //
 //	σ² = max(u_r·h, δ/√12)² + u_B²   h the model's value, δ the display step
 //
@@ -34,7 +37,8 @@
 //
 // All readings of vials and of everything drawn from them are used together:
 // generalised least squares for (x, k, s), with the priors of k and s as data
-// of their own, by Gauss-Newton with weights at the fitted values. The common
+// of their own, by Gauss-Newton with weights at the fitted values (Björck,
+// Numerical Methods for Least Squares Problems, SIAM 1996, 9.2, from memory). The common
 // factors stay explicit parameters: put into the covariance of the measured
 // values they would bias the answer low (Peelle's pertinent puzzle; R. W.
 // Peelle 1987; see also Frühwirth, Neudecker and Leeb, EPJ Web of
@@ -42,7 +46,7 @@
 //
 // Vials are independent of one another but for the common factors, so the
 // least-squares matrix is block angular and is solved block by block (Björck,
-// Numerical Methods for Least Squares Problems, SIAM 1996, 6.3).
+// 6.3).
 //
 // Where no reading determines a movement, what its volume or the label says
 // of it stands in, and [Balances.Assayed] and [Balances.Known] say so.
@@ -52,7 +56,8 @@
 // # Hand check
 //
 // For one draw D between a reading before and one after, in one geometry,
-// with both readings taken to one time (y1, y2):
+// with both readings taken to one time (y1, y2), by JCGM 100:2008, 5.1.2, the
+// common factors by 5.2.2:
 //
 //	D = (y1 − y2)/(k·s),  u(D)² = u_r²·(y1² + y2²) + (u_k² + u_g²)·D²
 //

@@ -45,11 +45,12 @@ const leastShareU = 0.006
 
 // wide is the standard uncertainty of a movement of which nothing is known, in
 // multiples of the largest activity of the set: it informs of nothing and keeps
-// the equations solvable.
+// the equations solvable (no source: any large number does).
 const wide = 10
 
 // labelScatter is the standard uncertainty of a label whose tolerance is not
-// stated, relative: a tolerance of 10 %, rectangular.
+// stated, relative: a tolerance of 10 % (common practice, no source), rectangular
+// (JCGM 100:2008 4.3.7).
 const labelScatter = 0.1 / 1.7320508
 
 // Evidence is one set (the containers that activity has moved between) as data
@@ -220,7 +221,8 @@ func (e *Evidence) point() {
 }
 
 // A datum that lies worstKept standard deviations from what the others predict
-// is left out of the point. The point need not be exact: it sets the weights.
+// is left out of the point (common practice, no source). The point need not be
+// exact: it sets the weights.
 const (
 	pointRounds = 5
 	pointStill  = 0.02

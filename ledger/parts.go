@@ -15,7 +15,8 @@ import (
 //
 //	A(t) = Σ weight·net/factor·exp(-λ(t - t_read))
 //
-// and its random variance is Σ (weight·u/factor·exp(-λ(t - t_read)))². A share,
+// and its random variance is Σ (weight·u/factor·exp(-λ(t - t_read)))² (JCGM
+// 100:2008, 5.1.2). A share,
 // which ties what was moved to what was there, brings 0 and its uncertainty.
 type Part struct {
 	// By is how the datum is known: a reading, a label, or a share.

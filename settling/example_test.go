@@ -42,20 +42,6 @@ func ExampleRun_refusal() {
 	// Draw.Volume: the surface would sink below the needle tip and air be drawn (draw less or lower the tip)
 }
 
-// The mean of one draw, begun forty seconds after agitation.
-func ExampleDrawn() {
-	c := settling.Default()
-	c.Tip = 8 * quantity.Millimetre
-	mean, err := settling.Drawn(c, 40)
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	fmt.Printf("%.2f of nominal\n", float64(mean))
-	// Output:
-	// 0.80 of nominal
-}
-
 // A single sphere in water.
 func ExampleTerminal() {
 	water, err := settling.Water(20)

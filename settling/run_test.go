@@ -96,10 +96,6 @@ func TestRunNamesTheWrongInput(t *testing.T) {
 			t.Errorf("%s: code, sentence or hint is missing: %#v", row.input, e)
 		}
 	}
-	var e *Error
-	if _, err := Drawn(Default(), -1); !errors.As(err, &e) || e.Input != "start" {
-		t.Errorf("Drawn before agitation: %v", err)
-	}
 }
 
 func drawCase(t *rapid.T) Case {

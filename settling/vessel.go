@@ -37,27 +37,14 @@ func Cylinder(bore quantity.Length) Vessel {
 	return Vessel{Sections: []Section{{Height: 10, Bottom: bore, Top: bore}}}
 }
 
-// Tapered is a vial that widens from the bottom diameter to the top diameter
-// over the given height.
-func Tapered(bottom, top, height quantity.Length) Vessel {
-	return Vessel{Sections: []Section{{Height: height, Bottom: bottom, Top: top}}}
-}
-
 // VBottom is a vial of the given bore over a cone that ends in a point.
 func VBottom(bore, cone quantity.Length) Vessel {
 	return Vessel{Sections: []Section{{Height: cone, Top: bore}, {Height: 10, Bottom: bore, Top: bore}}}
 }
 
-// Syringe is a barrel of the given bore.
-func Syringe(bore quantity.Length, o Orientation) Vessel {
-	v := Cylinder(bore)
-	v.Orientation = o
-	return v
-}
-
 func (v Vessel) check() error {
 	if len(v.Sections) == 0 {
-		return &Error{CodeMissing, "Vessel.Sections", "no vessel is given", "use Cylinder, Tapered, VBottom or Syringe"}
+		return &Error{CodeMissing, "Vessel.Sections", "no vessel is given", "use Cylinder or VBottom"}
 	}
 	if v.Orientation < Upright || v.Orientation > Horizontal {
 		return &Error{CodeDomain, "Vessel.Orientation", "no such orientation", "use Upright, NeedleUp, NeedleDown or Horizontal"}
@@ -77,7 +64,7 @@ func (v Vessel) check() error {
 		}
 	}
 	if v.Orientation != Upright && (len(v.Sections) != 1 || v.Sections[0].Bottom != v.Sections[0].Top) {
-		return &Error{CodeConflict, "Vessel.Orientation", "only a plain cylinder can be turned", "use Syringe"}
+		return &Error{CodeConflict, "Vessel.Orientation", "only a plain cylinder can be turned", "use Cylinder"}
 	}
 	return nil
 }

@@ -57,22 +57,6 @@ type DrawnPoint struct {
 	Mean  quantity.Fraction
 }
 
-// Drawn gives the mean activity concentration over nominal in a draw that
-// begins start after agitation.
-func Drawn(c Case, start quantity.Span) (quantity.Fraction, error) {
-	m, err := c.prepare()
-	if err != nil {
-		return 0, err
-	}
-	if !inside(float64(start), 0, 36000) {
-		return 0, domain("start", float64(start), 0, 36000, "s", "count from the end of agitation")
-	}
-	cells := m.aligned(c.Cells)
-	col := m.column(cells)
-	col.advance(float64(start))
-	return quantity.Fraction(m.drawn(col, cells)), nil
-}
-
 // drawn gives the mean of a draw begun now; c is left as it is.
 func (m *model) drawn(c *column, cells int) float64 {
 	volume := float64(m.Draw.Volume) / float64(m.Volume) * float64(cells)
