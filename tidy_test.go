@@ -61,7 +61,7 @@ var layers = []layer{
 	{"state", pure, slices.Concat(facts, []string{"people"}), nil, "what belongs together follows from the records, on every machine and in every year"},
 	{"witness", pure, []string{"journal"}, []string{"golang.org/x/mod"}, "whether a note and a journal agree follows from the two; x/mod for the format of signed notes"},
 	{"witness/keep", edge, []string{"journal", "store", "store/postgres", "witness"}, []string{"github.com/jackc/pgx/v5", "golang.org/x/mod"}, "brings notes to where they are kept, and knows no screen"},
-	{"replica", library, []string{"journal", "people", "state", "store", "witness"}, nil, "the journal in memory knows the store's contract and no screen; who decides on an entry is asked"},
+	{"replica", library, []string{"journal", "people", "quantity", "state", "store", "witness"}, nil, "the journal in memory knows the store's contract and no screen; who decides on an entry is asked"},
 	{"drill", pure, []string{"plainyaml", "journal"}, nil, "a drill is data: facts with a fault in them, and what is said of it"},
 	{"experience", pure, facts, nil, "what the cases of a site have taught follows from their facts, and from nothing a screen adds"},
 	{"experience/invented", pure, []string{"journal"}, nil, "a past that never was is made of facts like any other, from a seed"},

@@ -364,6 +364,7 @@ func (r *Replica) store(batch []*pending) error {
 	go func() { done <- r.verified(links) }() // while the disk is at work
 	err := r.log.Append(context.Background(), storeHead(r.verify.Report().Head), stored(links)...)
 	checked := <-done
+	r.appended(err)
 	if err != nil {
 		return err
 	}

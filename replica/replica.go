@@ -39,6 +39,7 @@ type Replica struct {
 	forms    map[form]sent // the records that forms of the last days were recorded as
 	broken   error         // the first fault of the journal; nothing is taken after it
 	witness  Witness       // nil where nobody is asked
+	trouble  *trouble
 	open     openGroups
 }
 
@@ -102,32 +103,6 @@ func (r *Replica) Receipts(text string) (out []journal.Entry) {
 // event is what is told of a record. The caller may read the books.
 func (r *Replica) event(rec journal.Record) Event {
 	return Event{Seq: uint64(rec.N), By: rec.By, Kind: rec.Fact.Kind(), groups: r.books.Home(rec.N)}
-}
-
-// CatchUp reads what other processes have appended, and tells who listens.
-func (r *Replica) CatchUp(ctx context.Context) error {
-	head, err := r.log.Head(ctx)
-	if err != nil {
-		return err
-	}
-	for {
-		r.mu.RLock()
-		here, broken, moved := storeHead(r.verify.Report().Head), r.broken, r.moved
-		r.mu.RUnlock()
-		if here == head || here.Seq > head.Seq || broken != nil {
-			return broken
-		}
-		select {
-		case r.turn <- struct{}{}:
-			news, err := r.readOn(ctx, true)
-			r.hub.publish(news...)
-			<-r.turn
-			return err
-		case <-moved: // what was found may be what an append of ours has just stored
-		case <-ctx.Done():
-			return ctx.Err()
-		}
-	}
 }
 
 func storeHead(h journal.Head) store.Head { return store.Head{Seq: h.Seq, Hash: h.Hash} }
