@@ -23,7 +23,8 @@ func (s *Store) GiveFirst(ctx context.Context, id, password string) error {
 		return err
 	}
 	err = s.change(ctx, id, func(r *row) error {
-		r.Password, r.First, r.Out = hash, given, s.Clock()
+		r.Password, r.First = hash, given
+		r.Era++
 		return nil
 	})
 	for _, k := range []Kind{Password, PIN} {
@@ -83,7 +84,8 @@ func (s *Store) Choose(ctx context.Context, id string, k Kind, old, chosen strin
 	}
 	err = s.change(ctx, id, func(r *row) error {
 		if *r.kept(k) = hash; k == Password {
-			r.First, r.Out = own, s.Clock() // whoever knew the old one is out
+			r.First = own
+			r.Era++ // whoever knew the old one is out
 		}
 		return nil
 	})

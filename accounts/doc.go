@@ -6,8 +6,8 @@
 // # What is kept
 //
 //	a row for each account: the hashes of its password and its PIN, bound to the
-//	  account (package secret); whether the password is a first one; when all its
-//	  sessions were ended
+//	  account (package secret); whether the password is a first one; how often
+//	  all its sessions were ended
 //	its failures, those of the password and those of the PIN, by place
 //	its sessions, and the browsers it was signed in from
 //	what its person typed in forms and did not send, up to [MostDrafts] forms

@@ -41,8 +41,8 @@ type Account struct {
 	HasPIN bool
 	// First tells that the password is one that somebody else gave.
 	First bool
-	// Out is when every session was ended: those opened before are over.
-	Out time.Time
+	// Era is how often every session was ended: those of an earlier one are over.
+	Era int
 	row row
 	// version is that of the row.
 	version int64
@@ -54,7 +54,7 @@ type row struct {
 	// Password and PIN are hashes of package secret; empty for none.
 	Password, PIN string
 	First         first
-	Out           time.Time
+	Era           int
 }
 
 // first says whether the password is one that somebody else gave.
@@ -80,7 +80,7 @@ func (s *Store) Account(ctx context.Context, id string) (Account, bool, error) {
 	if a.row.ID != id { // none, or that of another account
 		a.row = row{ID: id}
 	}
-	a.version, a.HasPIN, a.First, a.Out = version, a.row.PIN != "", a.row.First != own, a.row.Out
+	a.version, a.HasPIN, a.First, a.Era = version, a.row.PIN != "", a.row.First != own, a.row.Era
 	return a, true, nil
 }
 
@@ -129,7 +129,7 @@ func (s *Store) Enrol(ctx context.Context, id, password, pin string) error {
 
 // EndSessions ends every session of an account.
 func (s *Store) EndSessions(ctx context.Context, id string) error {
-	return s.change(ctx, id, func(r *row) error { r.Out = s.Clock(); return nil })
+	return s.change(ctx, id, func(r *row) error { r.Era++; return nil })
 }
 
 // Session gives the session with a token hash; false where there is none.

@@ -105,7 +105,7 @@
 // only the SHA-256 is kept. With now, the start s, the last use u, the idle
 // limit i and the whole limit w of [Limits]:
 //
-//	ended      it was ended, or now - s ≥ w
+//	ended      it was ended, now - s ≥ w, or s lies more than a minute ahead
 //	needs-pin  otherwise, if |now - u| ≥ i
 //	fresh      otherwise
 //

@@ -14,6 +14,9 @@ type Session struct {
 	// Started is when it was opened with the password, LastSeen when it was
 	// last used or confirmed.
 	Started, LastSeen time.Time
+	// Era is how often all sessions of the person had been ended when it was opened:
+	// those of an earlier era are over, whatever clocks said.
+	Era int
 	// Over is true once it was ended.
 	Over bool
 }
@@ -51,13 +54,19 @@ func Open(t Token, person, bench string, practice bool, now time.Time) Session {
 	return Session{TokenHash: t.Hash(), Person: person, Bench: bench, Practice: practice, Started: now, LastSeen: now}
 }
 
+// aheadMost is how far the start of a session may lie ahead: benches on one store
+// differ by seconds.
+const aheadMost = time.Minute
+
 // State is what the session is good for at an instant; the package comment has
 // the rule. A last use that lies ahead by the idle limit or more was noted
-// before the clock was set back; the PIN settles who is there.
+// before the clock was set back; the PIN settles who is there. A start that lies
+// ahead was noted by a clock that was wrong, so that nobody knows how long the
+// session has lasted: it has ended.
 func (s Session) State(now time.Time, l Limits) State {
 	idle := now.Sub(s.LastSeen).Abs()
 	switch {
-	case s.Over || now.Sub(s.Started) >= l.Whole:
+	case s.Over || now.Sub(s.Started) >= l.Whole || s.Started.Sub(now) > aheadMost:
 		return Ended
 	case idle >= l.Idle:
 		return NeedsPIN

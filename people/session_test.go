@@ -40,7 +40,9 @@ func TestSessionState(t *testing.T) {
 		{"used, not quite over", used, at(11*time.Hour + 14*time.Minute), Fresh},
 		{"used to the end", used, at(12 * time.Hour), Ended},
 		{"clock a little back", s, at(-time.Second), Fresh},
-		{"clock set back", s, at(-15 * time.Minute), NeedsPIN},
+		{"clock a minute back", s, at(-time.Minute), Fresh},
+		{"opened by a clock that was ahead", s, at(-time.Minute - 1), Ended},
+		{"and long ahead", s, at(-48 * time.Hour), Ended},
 	} {
 		if got := c.s.State(c.now, l); got != c.want {
 			t.Errorf("%s: %s, want %s", c.what, got, c.want)
@@ -54,7 +56,7 @@ func TestSessionState(t *testing.T) {
 }
 
 func TestOpen(t *testing.T) {
-	want := Session{token(1).Hash(), "R1", "bench 1", true, morning, morning, false}
+	want := Session{TokenHash: token(1).Hash(), Person: "R1", Bench: "bench 1", Practice: true, Started: morning, LastSeen: morning}
 	if got := Open(token(1), "R1", "bench 1", true, morning); got != want {
 		t.Errorf("%+v, want %+v", got, want)
 	}

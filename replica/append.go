@@ -2,11 +2,14 @@ package replica
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"runtime"
 	"runtime/debug"
 	"slices"
+	"strings"
 	"sync"
 
 	"vialwright/journal"
@@ -28,7 +31,8 @@ type Entry struct {
 	// Seen is the newest number that was shown as moved, when an act is sent again.
 	Seen uint64
 	// By and Form are those of the records; an entry of the same two that is in the
-	// journal already is not appended again. Without a form every entry is new.
+	// journal already is not appended again. Without a form every entry is new. A form
+	// is [Mark] of what numbers it and of what it says.
 	By, Form string
 	// Decide is asked in its turn, with the groups as they are and the number that
 	// the first record will have, so that nothing can come between the question and
@@ -52,10 +56,45 @@ func (*MovedError) Error() string { return "something was recorded here meanwhil
 
 // SentError says that the same form was recorded before, as entry N; nothing was
 // stored now.
-type SentError struct{ N int }
+type SentError struct {
+	N int
+	// Other is true where the form said something else then, so that what it says
+	// now is not recorded.
+	Other bool
+}
 
 // Error names the entry.
-func (e *SentError) Error() string { return fmt.Sprintf("this was recorded before, as entry %d", e.N) }
+func (e *SentError) Error() string {
+	if e.Other {
+		return fmt.Sprintf("this form was recorded before with other content, as entry %d", e.N)
+	}
+	return fmt.Sprintf("this was recorded before, as entry %d", e.N)
+}
+
+// Mark is how a record names the form that it was made with: by the hash of what
+// numbers the form, and of what it says, which only this form would repeat.
+func Mark(number, content string) string {
+	n, c := sha256.Sum256([]byte(number)), sha256.Sum256([]byte(number+"\n"+content))
+	return hex.EncodeToString(n[:9]) + contentBehind + hex.EncodeToString(c[:9])
+}
+
+// contentBehind stands between the two parts of a mark.
+const contentBehind = "."
+
+// Sent gives the number of the entry that a person's form with a mark was recorded as,
+// whatever it said; false where it was not, or more than some days ago.
+func (r *Replica) Sent(by, mark string) (n int, sent bool) {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	s, sent := r.forms[numbered(by, mark)]
+	return s.n, sent
+}
+
+// numbered is the key of a form, whatever it says.
+func numbered(by, mark string) form {
+	number, _, _ := strings.Cut(mark, contentBehind)
+	return form{by, number}
+}
 
 // UsedError refuses an id that is new here and was used before on the site.
 type UsedError struct {
@@ -141,7 +180,7 @@ type site struct{}
 func (r *Replica) keys(p *pending) []any {
 	var out []any
 	if p.Form != "" {
-		out = append(out, form{p.By, p.Form})
+		out = append(out, numbered(p.By, p.Form))
 	}
 	for _, id := range p.IDs {
 		groups := r.books.Groups(id)
@@ -272,8 +311,8 @@ func (r *Replica) decide(p *pending, next int) (records []journal.Record, err er
 	if err := p.ctx.Err(); err != nil {
 		return nil, err
 	}
-	if s, again := r.forms[form{p.By, p.Form}]; again && p.Form != "" {
-		return nil, &SentError{s.n}
+	if s, again := r.forms[numbered(p.By, p.Form)]; again && p.Form != "" {
+		return nil, &SentError{s.n, s.mark != p.Form}
 	}
 	f := r.file(p.IDs...)
 	if err := r.stale(p, f); err != nil {

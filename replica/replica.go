@@ -43,13 +43,14 @@ type Replica struct {
 	open     openGroups
 }
 
-// form is what a person sent once.
-type form struct{ by, mark string }
+// form is what a person sent once, by what numbers it.
+type form struct{ by, number string }
 
-// sent is the record that a form was recorded as.
+// sent is the record that a form was recorded as, with its whole mark.
 type sent struct {
-	n  int
-	at time.Time
+	n    int
+	mark string
+	at   time.Time
 }
 
 // A form comes again within a day or never; so many are remembered before the
@@ -63,7 +64,11 @@ func (r *Replica) remember(rec journal.Record) {
 	if len(r.forms) >= mostSent {
 		maps.DeleteFunc(r.forms, func(_ form, s sent) bool { return rec.Recorded.Sub(s.at) > sentFor })
 	}
-	r.forms[form{rec.By, rec.Form}] = sent{rec.N, rec.Recorded}
+	key := numbered(rec.By, rec.Form)
+	if _, before := r.forms[key]; before {
+		return // one form may have made several records, and is the first of them
+	}
+	r.forms[key] = sent{rec.N, strings.Clone(rec.Form), rec.Recorded}
 }
 
 // Open reads the whole journal and verifies it. A journal that does not hold is

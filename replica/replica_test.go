@@ -560,3 +560,43 @@ func TestSentAgain(t *testing.T) {
 		t.Errorf("another person's: %v, %d records", err, len(log.Records))
 	}
 }
+
+// A form that comes again with other content is told from one that says the same,
+// also by a program that was started since, and nothing of it is recorded.
+func TestSentAgainWithOtherContent(t *testing.T) {
+	log := &storetest.Memory{}
+	send := func(r *Replica, content string) error {
+		return r.Append(t.Context(), Entry{By: "T1", Form: Mark("/order/P1/step/read 7", content), Class: journal.Observation, Decide: func(*File, int) ([]journal.Record, error) {
+			out := append(record(&journal.Note{Text: content}), record(&journal.Note{Text: "and more"})...)
+			for i := range out {
+				out[i].By = "T1"
+			}
+			return out, nil
+		}})
+	}
+	one := open(t, log)
+	if err := send(one, "3.24 GBq"); err != nil {
+		t.Fatal(err)
+	}
+	for name, r := range map[string]*Replica{"the same program": one, "started again": open(t, log)} {
+		var sent *SentError
+		if err := send(r, "3.24 GBq"); !errors.As(err, &sent) || sent.Other || sent.N != 1 {
+			t.Errorf("%s, the same: %v", name, err)
+		}
+		if err := send(r, "32.4 GBq"); !errors.As(err, &sent) || !sent.Other || sent.N != 1 {
+			t.Errorf("%s, other content: %v", name, err)
+		}
+		if n, ok := r.Sent("T1", Mark("/order/P1/step/read 7", "whatever")); !ok || n != 1 {
+			t.Errorf("%s: sent as %d, %v", name, n, ok)
+		}
+		if _, ok := r.Sent("T2", Mark("/order/P1/step/read 7", "3.24 GBq")); ok {
+			t.Errorf("%s: it is said of another person", name)
+		}
+	}
+	if len(log.Records) != 2 {
+		t.Errorf("%d records", len(log.Records))
+	}
+	if a, b := Mark("7", "1"), Mark("8", "1"); a[len(a)-18:] == b[len(b)-18:] {
+		t.Error("what a form says is hashed alike in all forms, so that it can be guessed from a list")
+	}
+}
