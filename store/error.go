@@ -33,6 +33,7 @@ const (
 	CodeForeign = "log-foreign" // it belongs to another program
 	CodeNewer   = "log-newer"   // a later version of this program wrote it
 	CodeAltered = "log-altered" // its tables are not the ones this program made
+	CodeDamaged = "log-damaged" // acknowledged records in it can no longer be read
 	CodeChanged = "log-changed" // it was written to while it was read as a settled file
 )
 

@@ -54,6 +54,9 @@ func copyJournal(e *edge, from, to, head string) (err error) {
 	defer src.Close()
 	// The whole chain is checked before anything is written.
 	report, err := check(ctx, src)
+	if err == nil {
+		err = damaged(src)
+	}
 	if err != nil {
 		return journalError(from, err)
 	}

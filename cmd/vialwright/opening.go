@@ -77,6 +77,28 @@ func openOrCreate(ctx context.Context, where string) (store.Log, error) {
 	return log, err
 }
 
+// openToServe opens a journal to be served. One that is damaged or was altered is
+// opened for reading, so that it can be looked at, and why says why nothing is
+// recorded.
+func openToServe(ctx context.Context, where string) (log store.Log, why, err error) {
+	log, err = openOrCreate(ctx, where)
+	if code := store.CodeOf(err); code != store.CodeDamaged && code != store.CodeAltered {
+		return log, nil, err
+	}
+	why = err
+	log, err = openJournal(ctx, where)
+	return log, why, err
+}
+
+// damaged says what of a journal that is open for reading cannot be read; nil where
+// all of it can.
+func damaged(log store.Log) error {
+	if d, ok := log.(interface{ Damaged() error }); ok {
+		return d.Damaged()
+	}
+	return nil
+}
+
 // asLog keeps a log that was not opened from looking like one.
 func asLog[L store.Log](log L, err error) (store.Log, error) {
 	if err != nil {
@@ -106,7 +128,7 @@ func openVault(ctx context.Context, where string) (vault.Vault, error) {
 
 // stores opens the journal and the vault, and makes the keepers of secrets.
 func (c *serveCmd) stores(ctx context.Context, e *edge, b *opened) (passwords, pins *secret.Keeper, err error) {
-	if b.log, err = openOrCreate(ctx, c.Journal); err != nil {
+	if b.log, b.unsound, err = openToServe(ctx, c.Journal); err != nil {
 		return nil, nil, journalError(c.Journal, err)
 	}
 	v, err := openVault(ctx, c.Journal)

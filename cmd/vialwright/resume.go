@@ -35,7 +35,7 @@ func (c *resumeCmd) Run(e *edge) error {
 		return journalError(c.Journal, err)
 	}
 	defer log.Close()
-	k, err := c.keeper(c.Journal, c.Sign, besideFile(c.Journal, c.Key), log, e)
+	k, err := c.keeper(c.Journal, c.Sign, besideFile(c.Journal, c.Key), log, nil, e)
 	if err != nil {
 		return err
 	}

@@ -143,6 +143,8 @@ type opened struct {
 	// pair is the certificate that is shown, nil for none; token opens the metrics.
 	pair  *tls.Certificate
 	token string
+	// unsound is why the journal is open for reading only; nil where it is not.
+	unsound error
 }
 
 func (b *opened) close() error {
@@ -204,7 +206,7 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 	if accounts == 0 {
 		b.setup = setupCode()
 	}
-	if b.keeper, err = c.keeper(c.Journal, c.Sign, besideFile(c.Journal, c.keyPath()), b.log, e); err != nil {
+	if b.keeper, err = c.keeper(c.Journal, c.Sign, besideFile(c.Journal, c.keyPath()), b.log, b.unsound, e); err != nil {
 		return b, err
 	}
 	b.server, err = web.New(ctx, web.Config{
@@ -225,6 +227,9 @@ func (c *serveCmd) sayWitnesses(e *edge, b *opened) {
 			word = "STOP, nothing is recorded"
 		}
 		fmt.Fprintf(e.out, "%s: %s: %s\n", word, f.Code, f.Error())
+	}
+	if t, ok := b.log.(interface{ Torn() bool }); ok && t.Torn() && b.unsound == nil {
+		fmt.Fprintln(e.out, "note: the last append to the journal was not whole when it was opened, as after a power cut; it had been acknowledged to nobody, unless what was noted of the journal says otherwise")
 	}
 	if len(c.Witness) == 0 && !c.Practice {
 		fmt.Fprintln(e.out, unwitnessed)

@@ -45,7 +45,7 @@ func (c *verifyCmd) Run(e *edge) error {
 		return journalError(c.Journal, err)
 	}
 	defer log.Close()
-	k, err := c.keeper(c.Journal, "", besideFile(c.Journal, c.Key), log, e)
+	k, err := c.keeper(c.Journal, "", besideFile(c.Journal, c.Key), log, nil, e)
 	if err != nil {
 		return err
 	}
@@ -60,6 +60,9 @@ func (c *verifyCmd) Run(e *edge) error {
 		return journalError(c.Journal, err)
 	}
 	c.say(e, log, r)
+	if err := damaged(log); err != nil {
+		return &exit{1, shown(c.Journal) + ": " + err.Error()}
+	}
 	for _, n := range found {
 		newest := ""
 		if n == r.Records {

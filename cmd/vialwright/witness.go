@@ -111,13 +111,14 @@ func (f *askFlags) publicKeys() (out []note.Verifier, err error) {
 	return out, nil
 }
 
-// keeper asks and tells the witnesses of a journal. sign may be empty.
-func (f *askFlags) keeper(where, sign, beside string, log store.Log, e *edge) (*keep.Keeper, error) {
+// keeper asks and tells the witnesses of a journal. sign may be empty; unsound is
+// why the store itself lets nothing be recorded, or nil.
+func (f *askFlags) keeper(where, sign, beside string, log store.Log, unsound error, e *edge) (*keep.Keeper, error) {
 	known, err := f.publicKeys()
 	if err != nil {
 		return nil, err
 	}
-	o := keep.Options{Known: known, Places: f.Witness, Shown: shown, Beside: beside, Log: log, Clock: e.now}
+	o := keep.Options{Known: known, Places: f.Witness, Shown: shown, Beside: beside, Log: log, Unsound: unsound, Clock: e.now}
 	if sign != "" {
 		s, v, err := signingKey(sign, where)
 		if err != nil {
@@ -193,7 +194,7 @@ func asNotedBeside(ctx context.Context, log store.Log, where string, e *edge) er
 	if _, err := os.Stat(path); path == "" || errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
-	k, err := (&askFlags{}).keeper(where, "", path, log, e)
+	k, err := (&askFlags{}).keeper(where, "", path, log, nil, e)
 	if err != nil {
 		return err
 	}

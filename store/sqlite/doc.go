@@ -23,7 +23,11 @@
 // commits; EXTRA differs from FULL only in rollback-journal mode. SQLite
 // documentation, "PRAGMA synchronous" and "Write-Ahead Logging".) A torn
 // tail of the -wal file fails its checksum and is passed over on the next
-// open, so a batch is there as a whole or not at all. The engine syncs the
+// open, so a batch is there as a whole or not at all; the open log says so
+// ([Log.Torn]). SQLite passes over everything behind a bit that was flipped in the
+// -wal file in the same way, and in silence; since each append is synced before the
+// next begins, two or more lost appends cannot come from a power cut, and Open
+// refuses such a file with CodeDamaged and leaves it as it is. The engine syncs the
 // directory with the first sync of a new -wal file, Create does so for the
 // file itself. On macOS the pragma fullfsync reaches through the disk's own
 // cache. A disk that answers a sync without writing defeats every database.
@@ -36,6 +40,11 @@
 //
 // No memory map is used for reading: it would be a fifth faster, and a bad
 // sector would then end the process in place of an error.
+//
+// The -wal file is moved into the file when nothing was appended for ten seconds,
+// and after two minutes where something is appended all the time, so that a copy of
+// the file alone is at most so old. An append to a file that was removed or
+// replaced since it was opened is refused with CodeReplaced.
 //
 // # Ways to open
 //

@@ -14,7 +14,8 @@ import (
 type Log struct {
 	path   string
 	closed atomic.Bool
-	opened os.FileInfo // the file that was opened
+	opened os.FileInfo // the file that was opened for writing
+	tail   tail        // what was found in the -wal file when it was opened
 
 	// Appending: one connection, used by whoever holds the turn. All nil
 	// when the log is open for reading only.
@@ -22,6 +23,7 @@ type Log struct {
 	writer *sql.DB
 	conn   *sql.Conn
 	stmt   statements
+	settle *settler
 
 	readers *sql.DB
 	last    *sql.Stmt
@@ -56,6 +58,9 @@ func (l *Log) Close() error {
 // moves the -wal file into the file.
 func (l *Log) disconnect() error {
 	var errs []error
+	if l.settle != nil {
+		errs = append(errs, l.settle.close())
+	}
 	if l.readers != nil {
 		errs = append(errs, l.readers.Close())
 	}
@@ -128,6 +133,7 @@ func (l *Log) transact(ctx context.Context, expect store.Head, records []store.R
 		l.rollback(whole)
 		return unsure(err)
 	}
+	l.settle.appended()
 	return nil
 }
 

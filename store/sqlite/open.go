@@ -1,6 +1,7 @@
 package sqlite
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"io/fs"
@@ -94,14 +95,18 @@ func syncDir(dir string) error {
 }
 
 // Open opens the log at path for reading and appending. Errors: CodeMissing,
-// CodeForeign, CodeNewer, CodeAltered, CodeBusy, CodeFailed.
+// CodeForeign, CodeNewer, CodeAltered, CodeDamaged, CodeBusy, CodeFailed.
 func Open(ctx context.Context, path string) (*Log, error) {
 	engine()
 	if err := checkHeader(path); err != nil {
 		return nil, err
 	}
-	l := &Log{path: path, turn: make(chan struct{}, 1)}
-	err := l.connect(ctx)
+	t, err := readTail(path + "-wal")
+	if err = cmp.Or(err, t.check(path)); err != nil {
+		return nil, err
+	}
+	l := &Log{path: path, turn: make(chan struct{}, 1), tail: t, settle: &settler{path: path}}
+	err = l.connect(ctx)
 	if err == nil {
 		l.opened, err = os.Stat(path)
 	}
@@ -121,7 +126,11 @@ func OpenReadOnly(ctx context.Context, path string) (*Log, error) {
 	if err := checkHeader(path); err != nil {
 		return nil, err
 	}
-	l := &Log{path: path}
+	t, err := readTail(path + "-wal")
+	if err != nil {
+		return nil, err
+	}
+	l := &Log{path: path, tail: t}
 	if err := l.connectReadOnly(ctx); err != nil {
 		l.disconnect()
 		return nil, err

@@ -31,8 +31,10 @@ type Options struct {
 	// Beside is the file of the head that was acknowledged last. Optional.
 	Beside string
 	// Log is asked for its mark, where it gives one. Optional.
-	Log   store.Log
-	Clock func() time.Time
+	Log store.Log
+	// Unsound is why the store itself lets nothing be recorded. Optional.
+	Unsound error
+	Clock   func() time.Time
 }
 
 // Keeper notes the heads of one journal. It may be used by many goroutines.
@@ -162,6 +164,9 @@ func (k *Keeper) Judge(ctx context.Context, j witness.Journal) error {
 	if len(judged) > 0 && judged[0].Stop {
 		told, faults = k.ask(ctx, all) // to say when it was
 		judged = witness.Judge(j, told)
+	}
+	if e := k.o.Unsound; e != nil {
+		judged = append([]witness.Fault{{Code: "unsound", Stop: true, Msg: e.Error(), Hint: "work on paper until it is known what happened"}}, judged...)
 	}
 	k.mu.Lock()
 	defer k.mu.Unlock()
