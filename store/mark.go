@@ -5,7 +5,8 @@ import "context"
 // Mark is what a store says of itself, beside the records: values that only grow,
 // so that an older copy of the store can be told from records taken out of it.
 type Mark struct {
-	// Engine is sqlite or postgres; ID that of the server, empty for a file.
+	// Engine is sqlite or postgres; ID that of the server and its
+	// database, empty for a file.
 	Engine, ID string
 	// Line is the timeline of the server, which a standby that takes over raises; of
 	// a file the number of times its tables were changed.

@@ -132,7 +132,7 @@ func (g *judging) contradicted(t Told) {
 	case !g.ahead(n):
 		code, msg = "rewritten", g.rewritten(n, noted)
 	case comparable && s.Engine == "postgres" && s.ID != n.Store.ID:
-		code, msg = "older-copy", missing+". The journal lies on another database server than then: an older copy of it was put there"
+		code, msg = "older-copy", missing+". The journal lies in another database than then: an older copy of it was put there"
 	case comparable && s.Engine == "postgres" && s.Line > n.Store.Line:
 		code, msg = "failover", missing+". Another server took over since, and did not have them: look for them on the server that was in use before"
 	case comparable && s.Engine == "postgres" && s.Count < n.Store.Count:

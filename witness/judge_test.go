@@ -79,7 +79,7 @@ func TestJudge(t *testing.T) {
 		{"a server that took over", postgres(of(70, 0), "71", 2, 600), onServer, []string{"failover"}, "records 71 to 78 are missing"},
 		{"took over and went on", postgres(of(90, 71), "71", 2, 700), onServer, []string{"rewritten"}, "or a standby server without these records took over"},
 		{"a server put back", postgres(of(70, 0), "71", 1, 400), onServer, []string{"older-copy"}, "the whole server"},
-		{"on another server", postgres(of(70, 0), "99", 1, 900), onServer, []string{"older-copy"}, "another database server"},
+		{"on another server", postgres(of(70, 0), "99", 1, 900), onServer, []string{"older-copy"}, "another database than then"},
 		{"taken off in the database", postgres(of(70, 0), "71", 1, 600), onServer, []string{"cut-off"}, ""},
 		{"two places that disagree", of(78, 0), append(slices.Clone(notes), noted("b", of(78, 50), 78)), []string{"rewritten", "witnesses-disagree"}, ""},
 		{"two that disagree earlier", of(78, 0), append(slices.Clone(notes), noted("b", of(78, 50), 55)), []string{"rewritten", "witnesses-disagree", "behind"}, ""},

@@ -37,7 +37,7 @@ type Note struct {
 type Store struct {
 	// Engine is sqlite or postgres; empty where it said nothing.
 	Engine string
-	// ID is that of the database server.
+	// ID is that of the database server and of its database.
 	ID string
 	// Line is the timeline of the server, which a standby that takes over raises; of
 	// a file the number of changes of its tables.

@@ -8,9 +8,9 @@ import (
 	"vialwright/store"
 )
 
-// selectMark asks the server who it is, on which timeline, and how far its log
+// selectMark asks the server who it is and which of its databases, on which timeline, and how far its log
 // goes; of a standby, how far it has replayed.
-const selectMark = `SELECT (SELECT system_identifier::text FROM pg_control_system()),
+const selectMark = `SELECT (SELECT system_identifier::text FROM pg_control_system()) || '/' || (SELECT oid::text FROM pg_database WHERE datname = current_database()),
 	CASE WHEN pg_is_in_recovery() THEN (SELECT timeline_id FROM pg_control_checkpoint())
 		ELSE ('x' || substr(pg_walfile_name(pg_current_wal_lsn()), 1, 8))::bit(32)::int END,
 	((CASE WHEN pg_is_in_recovery() THEN pg_last_wal_replay_lsn() ELSE pg_current_wal_lsn() END) - '0/0'::pg_lsn)::bigint`

@@ -182,6 +182,9 @@ func (k *Keeper) Judge(ctx context.Context, j witness.Journal) error {
 	k.signed = k.everywhere()
 	k.now.Store = j.Store
 	k.take(j)
+	if k.beside != nil {
+		_ = k.beside.write(k.now) // a lower bound: what is not written leaves it lower
+	}
 	k.begin()
 	return nil
 }
