@@ -40,9 +40,9 @@ const example12 = "../../examples/one-patient.yaml"
 
 func (g *guarded) lab() string { return filepath.Join(g.dir, "lab") }
 
-// guard makes one in a file, or in the database at an address. between is called
+// watched makes one in a file, or in the database at an address. between is called
 // when it has 12 records and nobody uses it.
-func guard(t testing.TB, address string, between func()) *guarded {
+func watched(t testing.TB, address string, between func()) *guarded {
 	t.Helper()
 	g := &guarded{TB: t, dir: t.TempDir(), key: filepath.Join(t.TempDir(), "heads.key"), places: t.TempDir()}
 	if g.where = address; address == "" {
@@ -351,7 +351,7 @@ func (g *guarded) flips(who, what, dir, file string, want journal.Head) tampered
 // to what is found.
 func TestTampering(t *testing.T) {
 	server := pgtest.Start(t)
-	g := guard(t, "", nil)
+	g := watched(t, "", nil)
 	rows := append(tamperFile(t, g), tamperNotes(t, g)...)
 	rows = append(rows, tamperExport(t, g)...)
 	rows = append(rows, tamperDatabase(t, server)...)
@@ -564,7 +564,7 @@ func tamperDatabase(t *testing.T, server *pgtest.Server) (rows []tampered) {
 	address := server.Database(t)
 	var copied, promoted *pgtest.Server
 	backup := filepath.Join(t.TempDir(), "backup")
-	g := guard(t, address, func() {
+	g := watched(t, address, func() {
 		if status, _, errs := ask("backup", "--journal", address, "--to", backup); status != 0 {
 			t.Fatal(errs)
 		}
