@@ -77,6 +77,16 @@ func stays(f journal.Fact) bool {
 	return false
 }
 
+// many tells of a fact that is never put away, of which there are many and which
+// nobody looks through.
+func many(f journal.Fact) bool {
+	switch f.(type) {
+	case *journal.Paper, *journal.Label:
+		return true
+	}
+	return false
+}
+
 // get gives records by their numbers, which rise.
 func (b *Books) get(numbers []int) []*held {
 	out := make([]*held, len(numbers))
@@ -128,10 +138,10 @@ func (b *Books) owner(n int) *Group {
 }
 
 // Kept gives the records of kinds that are never put away, such as exposures,
-// with their corrections.
+// with their corrections; labels and papers are not among them.
 func (b *Books) Kept(is func(journal.Fact) bool) []journal.Record {
 	var out []journal.Record
-	for n := 1; n <= len(b.records); n++ {
+	for _, n := range b.kept {
 		r := b.records[n-1]
 		if r == nil {
 			continue

@@ -19,7 +19,7 @@ type Group struct {
 	// newest is the number of the last record that touched it.
 	newest  int
 	touched time.Time
-	ids     map[string]bool
+	ids     []string
 	// place is where it stands among all groups that ever were.
 	place int
 	// into is the group that it has become part of, nil for one that stands.
@@ -27,7 +27,7 @@ type Group struct {
 }
 
 // IDs are those of its orders and containers, sorted.
-func (g *Group) IDs() []string { return slices.Sorted(maps.Keys(g.ids)) }
+func (g *Group) IDs() []string { return slices.Sorted(slices.Values(g.ids)) }
 
 // Newest is the number of the last record that touched the group.
 func (g *Group) Newest() int { return g.newest }
@@ -44,12 +44,7 @@ func (g *Group) Joined() bool { return g.into != nil }
 // HasStock tells that a group holds a container, and not orders alone: what an
 // order that nothing was drawn for can be drawn from.
 func (b *Books) HasStock(g *Group) bool {
-	for id := range g.ids {
-		if b.orders[id] == 0 {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(g.ids, func(id string) bool { return b.named(id).order == 0 })
 }
 
 // Books are the records of one site sorted into groups. The zero value is not
@@ -66,13 +61,13 @@ type Books struct {
 	// the other records of no group, by the day on which they were recorded.
 	settings []int
 	days     map[int64][]int
-	group    map[string]*Group // by the id of an order or a container
-	all      []*Group          // those that were joined to others too: to take one out would go through all
+	names    map[string]*name // by the id of an order or a container
+	all      []*Group         // those that were joined to others too: to take one out would go through all
 	// bins are the waste items: the groups that something came from into each,
 	// and the numbers of the records of the item itself.
 	bins map[string]*bin
-	// used is the number of the entry that first named an id.
-	used map[string]int
+	// kept are the numbers of what is never put away, but for labels and papers.
+	kept []int
 	// surveyed is when a place was surveyed last.
 	surveyed map[string]time.Time
 	// experience are the numbers of the entries of site experience: one for each vial, so that only
@@ -80,11 +75,38 @@ type Books struct {
 	experience []int
 	// people are the accounts.
 	people people.Directory
-	// orders are the places of the orders among those of the site, from 1.
-	orders map[string]int
+	// orders is how many orders the site has had.
+	orders int
 	// free is by its letter the lowest number of an id that nothing has. Ids are
 	// used for ever, so that it only grows.
 	free map[string]int
+}
+
+// name is what is known of an id: its group, the number of the entry that first
+// named it, and its place among the orders of the site, from 1; 0 for none.
+type name struct {
+	id          string
+	group       *Group
+	used, order int
+}
+
+// named is what is known of an id.
+func (b *Books) named(id string) name {
+	if x := b.names[id]; x != nil {
+		return *x
+	}
+	return name{}
+}
+
+// name is what is known of an id, to be changed.
+func (b *Books) name(id string) *name {
+	x := b.names[id]
+	if x == nil {
+		id = strings.Clone(id) // a part of the text of a record would hold the whole in memory
+		x = &name{id: id}
+		b.names[id] = x
+	}
+	return x
 }
 
 type bin struct {
@@ -97,7 +119,7 @@ type bin struct {
 func New() *Books {
 	return &Books{
 		changed: map[int]journal.Fact{},
-		days:    map[int64][]int{}, group: map[string]*Group{}, bins: map[string]*bin{}, used: map[string]int{}, orders: map[string]int{}, free: map[string]int{}, surveyed: map[string]time.Time{},
+		days:    map[int64][]int{}, names: map[string]*name{}, bins: map[string]*bin{}, free: map[string]int{}, surveyed: map[string]time.Time{},
 	}
 }
 
@@ -114,14 +136,14 @@ func (b *Books) Record(n int) (journal.Record, bool) {
 
 // Used gives the number of the record that first used the id of an order or a
 // container; 0 for one that is free.
-func (b *Books) Used(id string) int { return b.used[id] }
+func (b *Books) Used(id string) int { return b.named(id).used }
 
 // use notes the first entry of an id.
 func (b *Books) use(id string, n int) {
-	id = strings.Clone(id) // a part of the text of a record would hold the whole in memory
-	b.used[id] = n
-	letter := strings.TrimRight(id, "0123456789")
-	for b.used[b.Free(letter)] > 0 {
+	x := b.name(id)
+	x.used = n
+	letter := strings.TrimRight(x.id, "0123456789")
+	for b.Used(b.Free(letter)) > 0 {
 		b.free[letter] = b.lowest(letter) + 1
 	}
 }
@@ -135,7 +157,7 @@ func (b *Books) Free(letter string) string { return letter + strconv.Itoa(b.lowe
 // Groups gives the group of an order or a container; of a waste item those that
 // something came from into it.
 func (b *Books) Groups(id string) []*Group {
-	if g := b.group[id]; g != nil {
+	if g := b.named(id).group; g != nil {
 		return []*Group{g}
 	}
 	var out []*Group
@@ -169,8 +191,16 @@ func (b *Books) All() []*Group {
 // refuses, touches what it names.
 func (b *Books) Add(r journal.Record) []*Group {
 	r.N = len(b.records) + 1
+	groups := b.add(r)
+	if len(groups) == 0 || stays(r.Fact) && !many(r.Fact) {
+		b.kept = append(b.kept, r.N)
+	}
+	return groups
+}
+
+func (b *Books) add(r journal.Record) []*Group {
 	b.records = append(b.records, &held{r, r.Fact})
-	if o, ok := journal.Opens(r.Fact); ok && b.used[o.ID] == 0 {
+	if o, ok := journal.Opens(r.Fact); ok && b.Used(o.ID) == 0 {
 		b.use(o.ID, r.N)
 	}
 	b.place(r.Fact)
@@ -196,7 +226,7 @@ func (b *Books) Add(r journal.Record) []*Group {
 	case *journal.Paper:
 		return b.put(r.N, b.home(r.N))
 	}
-	all := b.named(r.Fact)
+	all := b.groupsOf(r.Fact)
 	if len(all) > 1 {
 		all = []*Group{b.join(all)}
 	}
@@ -205,24 +235,25 @@ func (b *Books) Add(r journal.Record) []*Group {
 
 // place gives an order its place when it is first heard of.
 func (b *Books) place(f journal.Fact) {
-	if o, ok := f.(*journal.Order); ok && b.orders[o.ID] == 0 {
-		b.orders[strings.Clone(o.ID)] = len(b.orders) + 1
+	if o, ok := f.(*journal.Order); ok && b.named(o.ID).order == 0 {
+		b.orders++
+		b.name(o.ID).order = b.orders
 	}
 }
 
 // OrderPlace is the place of an order among all of the site, in the order in
 // which they were entered, from 1; 0 for no order.
-func (b *Books) OrderPlace(id string) int { return b.orders[id] }
+func (b *Books) OrderPlace(id string) int { return b.named(id).order }
 
 // People are the accounts of the site. They are not the caller's to change.
 func (b *Books) People() *people.Directory { return &b.people }
 
 // Orders is how many orders the site has had.
-func (b *Books) Orders() int { return len(b.orders) }
+func (b *Books) Orders() int { return b.orders }
 
-// named are the groups that a fact names, new ones where there are none. What
+// groupsOf are the groups that a fact names, new ones where there are none. What
 // is thrown away names the group it comes from, and the waste item keeps that.
-func (b *Books) named(f journal.Fact) []*Group {
+func (b *Books) groupsOf(f journal.Fact) []*Group {
 	if d, ok := f.(*journal.Discard); ok {
 		into := b.bin(d.Into)
 		into.from = append(into.from, strings.Clone(d.From))
@@ -269,13 +300,12 @@ func (b *Books) bin(id string) *bin {
 
 // groupOf is the group of an id, a new one where there is none.
 func (b *Books) groupOf(id string) *Group {
-	g := b.group[id]
-	if g == nil {
-		id = strings.Clone(id)
-		g = &Group{ids: map[string]bool{id: true}, place: len(b.all)}
-		b.group[id], b.all = g, append(b.all, g)
+	x := b.name(id)
+	if x.group == nil {
+		x.group = &Group{ids: []string{x.id}, place: len(b.all)}
+		b.all = append(b.all, x.group)
 	}
-	return g
+	return x.group
 }
 
 // join makes one group of several.
@@ -290,10 +320,10 @@ func (b *Books) join(all []*Group) *Group {
 		if g.newest > into.newest {
 			into.newest, into.touched = g.newest, g.touched
 		}
-		for id := range g.ids {
-			into.ids[id] = true
-			b.group[id] = into
+		for _, id := range g.ids {
+			b.name(id).group = into
 		}
+		into.ids = append(into.ids, g.ids...)
 	}
 	slices.Sort(into.numbers)
 	into.numbers = slices.Compact(into.numbers)
@@ -304,7 +334,7 @@ func (b *Books) join(all []*Group) *Group {
 func (b *Books) of(f journal.Fact) []*Group {
 	var out []*Group
 	for _, id := range ids(f) {
-		if g := b.group[id]; g != nil {
+		if g := b.named(id).group; g != nil {
 			out = append(out, g)
 		}
 	}
@@ -346,7 +376,7 @@ func (b *Books) correct(n int, c *journal.Correct) []*Group {
 	if c.With != nil {
 		b.correctTo(c.Entry, c.With)
 		b.place(c.With)
-		all = append(all, b.named(c.With)...)
+		all = append(all, b.groupsOf(c.With)...)
 	}
 	if all = compact(all); len(all) > 1 {
 		all = []*Group{b.join(all)}
