@@ -7,6 +7,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"vialwright/dispensing"
 	"vialwright/journal"
 	"vialwright/learning"
 	"vialwright/quantity"
@@ -266,4 +267,15 @@ func named[Q learning.Quantity](what string, m *learning.Model[Q], from []string
 		out = append(out, Unusual{from[u.Number], what, u.Z, u.Sentence()})
 	}
 	return out
+}
+
+// Jar is what full doses have read on a survey meter for each GBq.
+func (t *Tally) Jar() dispensing.JarUsual {
+	var each []float64
+	for _, p := range t.Preparations() {
+		if p.PerGBq > 0 {
+			each = append(each, p.PerGBq)
+		}
+	}
+	return dispensing.JarUsualOf(each, "uSv/h")
 }

@@ -50,6 +50,8 @@ func TestWorkedExample(t *testing.T) {
 	near(t, "residual", float64(p.Residual.Fraction), 0.035497, 1e-6)
 	near(t, "u(residual)", float64(p.Residual.FractionU), 0.000247, 2e-6)
 	near(t, "activity left behind", float64(p.Residual.Activity), 0.035497*float64(p.Dispensed), 1e-6*float64(p.Dispensed))
+	// Of the full dose at 11:30, two hours before it was given.
+	near(t, "dose rate per GBq", p.PerGBq, 181.8/(float64(p.Dispensed)*math.Exp2(2/64.0417)/1e9), 1e-4)
 	if p.Person != "rp-3" || p.Kind != "3 GBq in 5 mL" || p.Lot != "L-0311" || len(p.Left) > 0 {
 		t.Errorf("%+v", p)
 	}

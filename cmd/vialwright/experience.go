@@ -96,6 +96,12 @@ func writeExperience(w io.Writer, name string, t *experience.Tally, head int) er
 	})
 	table(p, "RESIDUAL, share of the dose, by who drew", rows, func(r experience.Row) (string, string, int) { return both2(r.Fraction) })
 	table(p, "RESIDUAL, activity at the infusion time, by who drew", rows, func(r experience.Row) (string, string, int) { return both2(r.Activity) })
+	p.section("DOSE RATE of a full dose in the site's geometry")
+	if j := t.Jar(); j.Cases > 0 {
+		p.row("", "%s, the number after ± being the scatter from dose to dose", j)
+	} else {
+		p.row("", "fewer than three finished doses have a reading")
+	}
 	p.section("UNUSUAL: look into it; nothing was left out for it")
 	unusual := t.Unusual()
 	for _, u := range unusual {
@@ -153,8 +159,16 @@ type experienceAnswer struct {
 	Head    int                  `json:"head"`
 	Orders  int                  `json:"finished_orders"`
 	Rows    []experienceRow      `json:"rows"`
+	Jar     experienceJar        `json:"dose_rate"`
 	Unusual []experienceUnusual  `json:"unusual"`
 	Left    []experienceLeftover `json:"not_counted"`
+}
+
+// experienceJar is what full doses read; 0 where there is no history.
+type experienceJar struct {
+	PerGBq float64 `json:"mean_uSv_per_h_per_GBq"`
+	SD     float64 `json:"sd_uSv_per_h_per_GBq"`
+	Cases  int     `json:"cases"`
 }
 
 type experienceRow struct {
@@ -203,6 +217,8 @@ func sharesOf[Q learning.Quantity](s learning.Shown[Q], unit Q) experienceShare 
 
 func writeExperienceJSON(w io.Writer, t *experience.Tally, head int) error {
 	a := experienceAnswer{Head: head, Orders: len(t.Preparations()), Rows: []experienceRow{}, Unusual: []experienceUnusual{}, Left: []experienceLeftover{}}
+	j := t.Jar()
+	a.Jar = experienceJar{j.PerGBq, j.SD, j.Cases}
 	for _, r := range t.Rows() {
 		a.Rows = append(a.Rows, experienceRow{r.Kind, r.Person, sharesOf(r.Yield, 1), sharesOf(r.Fraction, 1), sharesOf(r.Activity, quantity.MegaBecquerel)})
 	}

@@ -67,6 +67,7 @@ type commands struct {
 	Prescription prescriptionCmd  `cmd:"" help:"Check a prescription by the published formulas; never a plan."`
 	Event        eventCmd         `cmd:"" help:"Say by a rule profile whether an infusion is an event, and which clocks run."`
 	Rules        rulesCmd         `cmd:"" help:"Show a rule profile, or what differs between two."`
+	DoseRate     doseRateCmd      `cmd:"" name:"dose-rate" help:"Hold the dose rate of a full container against the activity it is said to hold."`
 	Decay        decayCmd         `cmd:"" help:"Carry an activity to another time."`
 	Import       importCmd        `cmd:"" help:"Write a case file into a journal."`
 	Export       exportCmd        `cmd:"" help:"Write a case of a journal as a case file, or the journal's raw lines."`

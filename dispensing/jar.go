@@ -1,0 +1,130 @@
+package dispensing
+
+import (
+	"fmt"
+	"math"
+
+	"vialwright/nuclide"
+	"vialwright/quantity"
+	"vialwright/uncertainty"
+)
+
+// JarUsual is what the site's survey meter has read of full doses in the site's
+// geometry, for each gigabecquerel: a witness of the activity that is independent
+// of the activity meter. The zero value is a site without a history.
+type JarUsual struct {
+	// PerGBq is the mean and SD the standard deviation of one dose, in base units
+	// of Family for each GBq.
+	PerGBq, SD float64
+	Family     string
+	// Cases are the doses it rests on.
+	Cases int
+}
+
+// leastJars is from how many doses a history is one: below it the published
+// order of magnitude stands in (common practice, no source).
+const leastJars = 3
+
+// JarUsualOf learns from net rates per GBq, all of one family. Fewer than three
+// give no history.
+func JarUsualOf(perGBq []float64, family string) JarUsual {
+	n := float64(len(perGBq))
+	if len(perGBq) < leastJars {
+		return JarUsual{}
+	}
+	var sum, squares float64
+	for _, x := range perGBq {
+		sum += x
+	}
+	for _, x := range perGBq {
+		squares += sq(x - sum/n)
+	}
+	return JarUsual{sum / n, math.Sqrt(squares / (n - 1)), family, len(perGBq)}
+}
+
+// within is how far the next dose of this site may lie from the mean: the
+// interval that holds 99.73 % of them, by Student's t of a sample of that size
+// (JCGM 100:2008, G.3), and at least a quarter of the mean, below which meters
+// and jigs differ from day to day (common practice, no source).
+func (j JarUsual) within() float64 {
+	k, _ := uncertainty.New(0, 1, "", float64(j.Cases-1)).Coverage(0.9973)
+	return max(k*j.SD*math.Sqrt(1+1/float64(j.Cases)), jarApart*j.PerGBq)
+}
+
+const jarApart = 0.25
+
+// The published order of magnitude per GBq of a shielded vial at 30 cm, 0.1 mSv/h
+// of 3.4 GBq (poster 181, aimn.meetingup.it); patients read 29 ± 23 uSv/h per GBq
+// at contact (Cournane et al., Phys Med 65 (2019) 121). No more than that is known
+// of a geometry that the site has not used before, so only a factor of thirty
+// either way is asked about. A count rate has no such figure.
+var (
+	jarPublished = map[string]float64{"uSv/h": 29, "uGy/h": 29, "mR/h": 2.9}
+	jarFar       = 30.0
+)
+
+// AskJar asks about the dose rate of a jar, syringe or vial that contradicts the
+// activity it is said to hold:
+//
+//	c = (rate - background)/A,  held = (rate - background)/usual
+//
+// Nothing is asked where nothing is claimed, and across two families of units.
+func AskJar(rate, background MeterRate, claimed quantity.Activity, usual JarUsual) *Question {
+	net := rate.Value - background.Value
+	gbq := float64(claimed / quantity.GigaBecquerel)
+	if gbq <= 0 || rate.Family != background.Family {
+		return nil
+	}
+	c := net / gbq
+	said := fmt.Sprintf("%s is %s %s per GBq of the %s claimed", rate.Text, digits(c, 3), rate.Family, quantity.FormatDigits(claimed, 3, "GBq"))
+	if usual.Cases < leastJars || usual.Family != rate.Family {
+		published, ok := jarPublished[rate.Family]
+		if !ok || c > published/jarFar && c < published*jarFar {
+			return nil
+		}
+		q := &Question{Text: fmt.Sprintf("%s; this site has no history in this unit, and the published order of magnitude is %s %s per GBq of a shielded vial at 30 cm", said, digits(published, 2), rate.Family)}
+		return q.offer(nil)
+	}
+	if math.Abs(c-usual.PerGBq) <= usual.within() {
+		return nil
+	}
+	q := &Question{Text: fmt.Sprintf("%s, usual here is %s; by that the container holds about %s", said, usual, quantity.FormatDigits(usual.Holds(net), 2, "GBq"))}
+	return q.offer(nil)
+}
+
+// Holds is the activity that a net rate speaks of, by the history.
+func (j JarUsual) Holds(net float64) quantity.Activity {
+	return quantity.Activity(max(0, net/j.PerGBq)) * quantity.GigaBecquerel
+}
+
+// String writes the history: "132 ± 7.9 uSv/h per GBq (41 doses)".
+func (j JarUsual) String() string {
+	return fmt.Sprintf("%s ± %s %s per GBq (%s)", digits(j.PerGBq, 3), digits(j.SD, 2), j.Family, plural(j.Cases, "dose"))
+}
+
+// digits writes a number without a unit to so many significant digits.
+func digits(x float64, n int) string {
+	if x == 0 || math.IsInf(x, 0) || math.IsNaN(x) {
+		return fmt.Sprint(x)
+	}
+	place := n - 1 - int(math.Floor(math.Log10(math.Abs(x))))
+	step := math.Pow(10, float64(place))
+	return fmt.Sprintf("%.*f", max(0, place), math.Round(x*step)/step)
+}
+
+// JarPerGBq is what the full dose of an order read for each GBq of it, in uSv/h
+// at the time of that reading; ok is false where either is not known.
+func (c Case) JarPerGBq(p Past) (perGBq float64, ok bool) {
+	if p.Dispensed == nil || p.Dispensed.Activity <= 0 {
+		return 0, false
+	}
+	for _, r := range c.Residuals {
+		if r.For != p.Order.ID || len(r.Before.Rates) == 0 {
+			continue
+		}
+		net, _ := r.Before.Mean()
+		at := p.Dispensed.Activity * quantity.Activity(nuclide.Factor(c.HalfLife.Value, nuclide.Elapsed(p.Dispensed.At, r.Before.At)))
+		return float64(net) / float64(at/quantity.GigaBecquerel), net > 0
+	}
+	return 0, false
+}
