@@ -144,7 +144,7 @@ func (b *bench) tables() []view.Fold {
 // shown tells whether the figures of the second checks are shown: once they
 // confirm the record to everybody, until then to who may decide.
 func (b *bench) shown() bool {
-	return b.prep.Step(procedure.SecondCheck).State == procedure.Done || people.MayStrikeCheck(b.q.who.Person, "?", b.prep.Deeds) == nil && !b.blind()
+	return b.prep.ShowsChecks(b.q.who.Person)
 }
 
 // checkLinks lead from the bench to the check, and who prepared a dose whose
