@@ -3,7 +3,6 @@ package state
 import (
 	"maps"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -82,33 +81,6 @@ type Books struct {
 	free map[string]int
 }
 
-// name is what is known of an id: its group, the number of the entry that first
-// named it, and its place among the orders of the site, from 1; 0 for none.
-type name struct {
-	id          string
-	group       *Group
-	used, order int
-}
-
-// named is what is known of an id.
-func (b *Books) named(id string) name {
-	if x := b.names[id]; x != nil {
-		return *x
-	}
-	return name{}
-}
-
-// name is what is known of an id, to be changed.
-func (b *Books) name(id string) *name {
-	x := b.names[id]
-	if x == nil {
-		id = strings.Clone(id) // a part of the text of a record would hold the whole in memory
-		x = &name{id: id}
-		b.names[id] = x
-	}
-	return x
-}
-
 type bin struct {
 	last    time.Time // when something was put into it last
 	from    []string  // a container of each
@@ -133,26 +105,6 @@ func (b *Books) Record(n int) (journal.Record, bool) {
 	}
 	return b.get([]int{n})[0].Record, true
 }
-
-// Used gives the number of the record that first used the id of an order or a
-// container; 0 for one that is free.
-func (b *Books) Used(id string) int { return b.named(id).used }
-
-// use notes the first entry of an id.
-func (b *Books) use(id string, n int) {
-	x := b.name(id)
-	x.used = n
-	letter := strings.TrimRight(x.id, "0123456789")
-	for b.Used(b.Free(letter)) > 0 {
-		b.free[letter] = b.lowest(letter) + 1
-	}
-}
-
-func (b *Books) lowest(letter string) int { return max(b.free[letter], 1) }
-
-// Free is the first id of a letter and a number from 1 that nothing of the site
-// ever had.
-func (b *Books) Free(letter string) string { return letter + strconv.Itoa(b.lowest(letter)) }
 
 // Groups gives the group of an order or a container; of a waste item those that
 // something came from into it.
@@ -233,23 +185,8 @@ func (b *Books) add(r journal.Record) []*Group {
 	return b.put(r.N, all)
 }
 
-// place gives an order its place when it is first heard of.
-func (b *Books) place(f journal.Fact) {
-	if o, ok := f.(*journal.Order); ok && b.named(o.ID).order == 0 {
-		b.orders++
-		b.name(o.ID).order = b.orders
-	}
-}
-
-// OrderPlace is the place of an order among all of the site, in the order in
-// which they were entered, from 1; 0 for no order.
-func (b *Books) OrderPlace(id string) int { return b.named(id).order }
-
 // People are the accounts of the site. They are not the caller's to change.
 func (b *Books) People() *people.Directory { return &b.people }
-
-// Orders is how many orders the site has had.
-func (b *Books) Orders() int { return b.orders }
 
 // groupsOf are the groups that a fact names, new ones where there are none. What
 // is thrown away names the group it comes from, and the waste item keeps that.
