@@ -29,7 +29,7 @@ type content struct {
 }
 
 func (c *content) slots() []field {
-	out := append([]field{{name: "case", must: must, v: format{&c.format}}}, c.head.fields(nil)...)
+	out := append([]field{{name: "case", must: true, v: format{&c.format}}}, (&c.head).fields(nil)...)
 	return append(
 		out,
 		field{name: "policy", v: group(&c.policy)},
@@ -142,9 +142,9 @@ func (f *File) misplaced(c *content) *FileError {
 			return at("meters["+strconv.Itoa(i+1)+"].from", "from-at-top", "what stands at the top holds from the beginning", "leave from: out, or write the meter among the entries")
 		}
 	}
-	for i, fact := range c.entries {
-		if path := "entries[" + strconv.Itoa(i+1) + "]"; IsSetting(fact) && (IsHeader(fact) || c.format == 1) {
-			return at(path, "header-in-entries", fact.Kind()+" is not an entry of a file of the format "+strconv.Itoa(c.format)+" as it stands here",
+	for i, f := range c.entries {
+		if path := "entries[" + strconv.Itoa(i+1) + "]"; IsSetting(f) && (IsHeader(f) || c.format == 1) {
+			return at(path, "header-in-entries", f.Kind()+" is not an entry of a file of the format "+strconv.Itoa(c.format)+" as it stands here",
 				"write it at the top; or with case: 2 and from:, among the entries")
 		}
 	}

@@ -21,8 +21,8 @@ func Export(facts []Fact, zones Zones) ([]byte, error) {
 	if len(facts) == 0 {
 		return nil, atTop("case", "case-missing", "there are no facts", "begin with the case and its zone")
 	}
-	for i, fact := range facts {
-		switch x := fact.(type) {
+	for i, f := range facts {
+		switch x := f.(type) {
 		case *Site:
 			if i > 0 {
 				return nil, atTop("case", "case-twice", "the case was opened already", "export one case at a time")
@@ -30,7 +30,7 @@ func Export(facts []Fact, zones Zones) ([]byte, error) {
 			c.head = *x
 		case *Policy:
 			if !x.From.IsZero() {
-				c.format, c.entries = 2, append(c.entries, fact)
+				c.format, c.entries = 2, append(c.entries, f)
 				continue
 			}
 			if c.policy != nil && x.Reason == "" {
@@ -39,7 +39,7 @@ func Export(facts []Fact, zones Zones) ([]byte, error) {
 			c.policy = x
 		case *Meter:
 			if !x.From.IsZero() {
-				c.format, c.entries = 2, append(c.entries, fact)
+				c.format, c.entries = 2, append(c.entries, f)
 				continue
 			}
 			i := slices.IndexFunc(c.meters, func(m Meter) bool { return m.ID == x.ID && x.Reason != "" })
@@ -49,7 +49,7 @@ func Export(facts []Fact, zones Zones) ([]byte, error) {
 			}
 			c.meters = append(c.meters, *x)
 		default:
-			c.entries = append(c.entries, fact)
+			c.entries = append(c.entries, f)
 		}
 	}
 	if c.head.Zone == "" {
@@ -87,13 +87,13 @@ func (w *exporter) line(parts ...string) {
 // file writes the whole of a case.
 func (w *exporter) file(c *content) *Refusal {
 	w.line("case: ", strconv.Itoa(c.format))
-	for _, f := range c.head.fields(nil) {
+	for _, f := range (&c.head).fields(nil) {
 		if bad := w.field(f, ""); bad != nil {
 			return bad
 		}
 	}
 	if c.policy != nil {
-		if bad := w.field(field{"policy", must, group(&c.policy), ""}, ""); bad != nil {
+		if bad := w.field(field{name: "policy", must: true, v: group(&c.policy)}, ""); bad != nil {
 			return bad
 		}
 	}
@@ -111,14 +111,14 @@ func (w *exporter) file(c *content) *Refusal {
 	}
 	w.line("entries:")
 	width := 0
-	for _, fact := range c.entries {
-		width = max(width, len(fact.Kind()))
+	for _, f := range c.entries {
+		width = max(width, len(f.Kind()))
 	}
-	for i, fact := range c.entries {
+	for i, f := range c.entries {
 		w.buf = append(w.buf, "  - "...)
-		w.aligned(fact.Kind(), width)
-		if bad := w.group(fact); bad != nil {
-			return bad.In("entries[" + strconv.Itoa(i+1) + "]." + fact.Kind())
+		w.aligned(f.Kind(), width)
+		if bad := w.group(f); bad != nil {
+			return bad.In("entries[" + strconv.Itoa(i+1) + "]." + f.Kind())
 		}
 		w.line()
 	}

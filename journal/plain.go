@@ -65,7 +65,7 @@ func localText(t time.Time, zone *time.Location) string {
 	}
 	s := t.Format("2006-01-02T15:04:05.999999999")
 	s = strings.TrimSuffix(s, ":00")
-	if back, err := quantity.ParseTime(s, zone); err != nil || withOffset(back) != t {
+	if back, err := quantity.ParseTime(s, zone); err != nil || quantity.FormatTime(back, nil) != quantity.FormatTime(t, nil) {
 		return quantity.FormatTime(t, nil)
 	}
 	return s

@@ -229,7 +229,8 @@ func (f *folder) policy(p *Policy) *Refusal {
 	if v := p.Verdicts; v != nil {
 		to.Verdicts = dispensing.Verdicts{Conforms: v.Conforms, Unsure: v.Unsure, Outside: v.Outside, BeyondLimit: v.BeyondLimit}
 	}
-	if err := p.limits().check(); err != nil {
+	limits := p.limits()
+	if err := limits.check(); err != nil {
 		return err
 	}
 	return f.settle(p)
