@@ -14,7 +14,7 @@ import (
 // 3.1498·2^(300/230550.12) = 3.152642 GBq at the shaking; it repeats to 0.8 %,
 // and a step of 0.01 GBq has the uncertainty 2.8868 MBq: 25.3863 MBq in all.
 func TestSettlingTestIsReckoned(t *testing.T) {
-	c := fold(t, decode(t, file(t, "all-kinds.yaml")).Facts)
+	c := mustFold(t, decode(t, file(t, "all-kinds.yaml")).Facts)
 	if len(c.Curves) != 1 {
 		t.Fatalf("%d curves", len(c.Curves))
 	}
@@ -31,11 +31,11 @@ func TestSettlingTestIsReckoned(t *testing.T) {
 // TestSettlingTestMovesNothing: the books of a case are the same without it.
 func TestSettlingTestMovesNothing(t *testing.T) {
 	facts := decode(t, file(t, "all-kinds.yaml")).Facts
-	with := fold(t, facts)
+	with := mustFold(t, facts)
 	if facts[len(facts)-1].Kind() != "settling-test" {
 		t.Fatal("the last fact is no reading curve")
 	}
-	without := fold(t, facts[:len(facts)-1])
+	without := mustFold(t, facts[:len(facts)-1])
 	for _, k := range with.Book.Containers() {
 		if with.Book.Volume(k.ID) != without.Book.Volume(k.ID) {
 			t.Errorf("%s holds another volume", k.ID)
@@ -52,7 +52,7 @@ func TestSettlingTestMovesNothing(t *testing.T) {
 // TestSettlingTestStruckOut leaves none.
 func TestSettlingTestStruckOut(t *testing.T) {
 	facts := decode(t, file(t, "all-kinds.yaml")).Facts
-	c := fold(t, append(facts, &journal.Correct{Entry: 58, Reason: "it was another vial"}))
+	c := mustFold(t, append(facts, &journal.Correct{Entry: 58, Reason: "it was another vial"}))
 	if len(c.Curves) != 0 {
 		t.Errorf("%d curves", len(c.Curves))
 	}

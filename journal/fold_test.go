@@ -20,7 +20,7 @@ import (
 )
 
 // fold folds facts that must be sound.
-func fold(tb testing.TB, facts []journal.Fact) dispensing.Case {
+func mustFold(tb testing.TB, facts []journal.Fact) dispensing.Case {
 	tb.Helper()
 	c, err := journal.Fold(facts, time.LoadLocation)
 	if err != nil {
@@ -65,7 +65,7 @@ func near(tb testing.TB, what string, got, want, relative float64) {
 // reads from the file. Numbers are those of the file to the last bit, but for
 // the sums, which are to 1e-12: two roundings.
 func TestWorkedExample(t *testing.T) {
-	c := fold(t, worked(t))
+	c := mustFold(t, worked(t))
 	sameTime := cmp.Comparer(func(a, b time.Time) bool { return a.Equal(b) })
 	check := func(what string, got, want any) {
 		t.Helper()
@@ -128,7 +128,7 @@ func TestWorkedExample(t *testing.T) {
 // calculation of the package comment. The fraction is to 1e-6: the books
 // weight the measured share against nothing else, and stop at 1e-9.
 func TestWorkedExampleReckons(t *testing.T) {
-	r := dispensing.Reckon(fold(t, worked(t)), time.Time{})
+	r := dispensing.Reckon(mustFold(t, worked(t)), time.Time{})
 	d := r.Orders[0].Delivered
 	if d == nil {
 		t.Fatal("nothing was delivered")
@@ -154,7 +154,7 @@ func TestLabelAsADatum(t *testing.T) {
 }
 
 func TestPolicyIsTakenOver(t *testing.T) {
-	got := fold(t, decode(t, file(t, "all-kinds.yaml")).Facts)
+	got := mustFold(t, decode(t, file(t, "all-kinds.yaml")).Facts)
 	want := dispensing.Policy{
 		Tolerance: 0.10, Limit: 0.20, LabelTolerance: 0.10, Confidence: 0.95, LabelDrift: 0.02, MakeUpMin: 3, MakeUpMax: 5, Graduation: 0.1,
 		Yield: ledger.Share{Value: 0.97, U: 0.04}, ResidualU: 0.20, Basis: quantity.LabelBasis,
@@ -173,7 +173,7 @@ func TestPolicyIsTakenOver(t *testing.T) {
 }
 
 func TestEverythingIsAssumedWithoutAPolicy(t *testing.T) {
-	c := fold(t, []journal.Fact{&journal.Site{Zone: "UTC"}})
+	c := mustFold(t, []journal.Fact{&journal.Site{Zone: "UTC"}})
 	want := dispensing.Policy{
 		Tolerance: 0.10, LabelTolerance: 0.10, Confidence: 0.95, LabelDrift: 0.02, MakeUpMin: 3, MakeUpMax: 5, Graduation: 0.1,
 		Yield: ledger.Share{Value: 1, U: 0.05}, ResidualU: 0.2, Basis: quantity.LabelBasis, LearnYield: true,
@@ -199,7 +199,7 @@ func TestEverythingIsAssumedWithoutAPolicy(t *testing.T) {
 }
 
 func TestAllKindsFold(t *testing.T) {
-	c := fold(t, decode(t, file(t, "all-kinds.yaml")).Facts)
+	c := mustFold(t, decode(t, file(t, "all-kinds.yaml")).Facts)
 	// 5.0 − 2.4 + 0.2 − 0.65 − 1.5 − 0.2 = 0.45 mL; A1 and A2 were given, A1 then discarded.
 	for id, want := range map[string]quantity.Volume{"S1": 0.45, "Y1": 0, "Y2": 0, "A1": 0, "A2": 0, "W1": 1.5} {
 		if got := c.Book.Volume(id); math.Abs(float64(got-want)) > 1e-6 {
@@ -355,7 +355,7 @@ func TestGeometryByFill(t *testing.T) {
 	high := ledger.Factor{Name: "M1 syringe 3 mL to 5 mL", Value: 0.97, U: 0.0097, Same: "M1 syringe 3 mL to 5 mL" + always}
 	approx := cmpopts.EquateApprox(1e-12, 0)
 	for n, want := range map[int]ledger.Factor{4: low, 5: low, 7: low, 9: high} {
-		c := fold(t, facts[:4+n])
+		c := mustFold(t, facts[:4+n])
 		_, gain, geometry, _ := c.Book.LastReading("Y1")
 		if d := cmp.Diff(want, geometry, approx); d != "" {
 			t.Errorf("entry %d (-want +got):\n%s", n, d)
@@ -364,7 +364,7 @@ func TestGeometryByFill(t *testing.T) {
 			t.Errorf("entry %d: gain %+v", n, gain)
 		}
 	}
-	c := fold(t, facts)
+	c := mustFold(t, facts)
 	if r, _, _, _ := c.Book.LastReading("Y1"); r.Background != 30e3 || r.Gain != 0 || r.Geometry != 2 {
 		t.Errorf("%+v: factors 0, 1 and 2 are the gain and two fills", r)
 	}
@@ -448,8 +448,8 @@ func TestOrderOfTheList(t *testing.T) {
 		c.Names = nil
 		return c
 	}
-	left := fold(t, facts).Book.Volume("S1")
-	want := plain(fold(t, facts))
+	left := mustFold(t, facts).Book.Volume("S1")
+	want := plain(mustFold(t, facts))
 	head, entries := facts[:3], facts[3:]
 	rapid.Check(t, func(t *rapid.T) {
 		mixed := append(slices.Clone(head), rapid.Permutation(entries).Draw(t, "entries")...)

@@ -40,7 +40,7 @@ func replay(b *testing.B, links []journal.Link, zones journal.Zones) {
 	b.Helper()
 	var v journal.Verifier
 	var facts []journal.Fact
-	fold := func() {
+	foldAll := func() {
 		if len(facts) > 0 {
 			if _, err := journal.Fold(facts, zones); err != nil {
 				b.Fatal(err)
@@ -54,9 +54,9 @@ func replay(b *testing.B, links []journal.Link, zones journal.Zones) {
 			b.Fatal(err)
 		}
 		if _, opens := r.Fact.(*journal.Site); opens {
-			fold()
+			foldAll()
 		}
 		facts = append(facts, r.Fact)
 	}
-	fold()
+	foldAll()
 }

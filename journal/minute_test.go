@@ -33,10 +33,10 @@ func TestMinutes(t *testing.T) {
 			_, err := journal.FoldFile(decode(t, []byte(strings.ReplaceAll(string(caseOf(t, lines...)), "@", at))))
 			return err
 		}
-		if err := fold(c.same); err != nil {
+		if err := mustFold(c.same); err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
-		if err := fold(c.earlier); err == nil {
+		if err := mustFold(c.earlier); err == nil {
 			t.Errorf("%s: a minute earlier is taken too", name)
 		}
 	}

@@ -26,7 +26,7 @@ entries:
 		"read: {of: S1, meter: M1, at: 2027-03-04T11:14, gross: 1.85 GBq, background: 0.2 MBq}", theTransfer,
 		"infuse: {for: P1, start: 2027-03-04T13:30, stop: 2027-03-04T14:05, reason: complete}",
 	}, reads...), "\n  - ") + "\n"
-	return fold(tb, decode(tb, []byte(text)).Facts)
+	return mustFold(tb, decode(tb, []byte(text)).Facts)
 }
 
 const (

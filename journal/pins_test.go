@@ -41,7 +41,7 @@ func decoded(tb testing.TB, text string) dispensing.Case {
 	if err != nil {
 		tb.Fatal(err)
 	}
-	return fold(tb, f.Facts)
+	return mustFold(tb, f.Facts)
 }
 
 // TestPinnedWhenRecorded: an entry keeps what was in force when it was recorded,

@@ -30,7 +30,7 @@ func TestSettings(t *testing.T) {
 	if c != head[0] || policy != &newer || len(meters) != 2 || meters[0] != head[2] || meters[1] != &again {
 		t.Errorf("settings %v, %v, %v", c, policy, meters)
 	}
-	if got := fold(t, facts).Policy.Limit; got != 0.15 {
+	if got := mustFold(t, facts).Policy.Limit; got != 0.15 {
 		t.Errorf("the limit in force is %v", got)
 	}
 	data, err := journal.Export(facts, time.LoadLocation)
