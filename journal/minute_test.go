@@ -28,15 +28,15 @@ func TestMinutes(t *testing.T) {
 		"a stop in the minute of the start":     {[]string{drawn, "infuse: {for: P1, start: 2027-03-04T14:10:40, stop: 2027-03-04T@, reason: stasis}"}, "14:10", "14:09"},
 		"a time-out in the minute of the start": {[]string{drawn, "infuse: {for: P1, start: 2027-03-04T@, stop: 2027-03-04T14:30, reason: complete}", timeout}, "14:17", "14:16"},
 	} {
-		fold := func(at string) error {
+		refused := func(at string) error {
 			lines := append([]string{theOrder, theVial}, c.lines...)
 			_, err := journal.FoldFile(decode(t, []byte(strings.ReplaceAll(string(caseOf(t, lines...)), "@", at))))
 			return err
 		}
-		if err := mustFold(c.same); err != nil {
+		if err := refused(c.same); err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
-		if err := mustFold(c.earlier); err == nil {
+		if err := refused(c.earlier); err == nil {
 			t.Errorf("%s: a minute earlier is taken too", name)
 		}
 	}
