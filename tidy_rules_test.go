@@ -249,17 +249,18 @@ func receiverExported(d *ast.FuncDecl) bool {
 	if d.Recv == nil {
 		return true
 	}
-	exported := false
-	ast.Inspect(d.Recv.List[0].Type, func(n ast.Node) bool {
-		if id, ok := n.(*ast.Ident); ok {
-			exported = id.IsExported()
-			return false
-		}
-		_, generic := n.(*ast.IndexExpr)
-		_, star := n.(*ast.StarExpr)
-		return generic || star
-	})
-	return exported
+	typ := d.Recv.List[0].Type
+	if star, ok := typ.(*ast.StarExpr); ok {
+		typ = star.X
+	}
+	switch generic := typ.(type) { // the names of what it is generic in do not count
+	case *ast.IndexExpr:
+		typ = generic.X
+	case *ast.IndexListExpr:
+		typ = generic.X
+	}
+	id, named := typ.(*ast.Ident)
+	return named && id.IsExported()
 }
 
 // checkExample wants a runnable example of a package that others call.

@@ -183,9 +183,7 @@ func (b *binder) chosen(n *plainyaml.Node, v chosen) *Refusal {
 		})
 	}
 	key, fields := n.Key(0), n.Val(0)
-	if k, is := byOld[key.Text]; is {
-		key.Text = k.Word()
-	}
+	key.Text = Respelled(key.Text)
 	f, bad := v.make(key.Text)
 	if bad != nil {
 		return b.stop(key, "", bad)

@@ -1,6 +1,7 @@
 package journal
 
 import (
+	"slices"
 	"time"
 
 	"vialwright/people"
@@ -146,16 +147,15 @@ var byWord = func() map[string]*Kind {
 	return m
 }()
 
-// byOld finds a kind by the other spelling of its word.
-var byOld = func() map[string]*Kind {
-	m := map[string]*Kind{}
-	for i := range kinds {
-		if old := kinds[i].Old; old != "" {
-			m[old] = &kinds[i]
-		}
+// Respelled is the word of the kind that has word as its other spelling, and else
+// word itself.
+func Respelled(word string) string {
+	i := slices.IndexFunc(kinds, func(k Kind) bool { return k.Old == word && word != "" })
+	if i < 0 {
+		return word
 	}
-	return m
-}()
+	return kinds[i].Word()
+}
 
 // KindOf is the kind of a fact; one whose content was destroyed has its word
 // alone, as Past.
