@@ -30,7 +30,7 @@ const (
 var (
 	base   = []string{"quantity", "identity", "uncertainty", "nuclide", "settling"}
 	domain = slices.Concat(base, []string{"form", "dose", "ledger", "slip", "dispensing", "rules", "event", "meter", "learning"})
-	facts  = slices.Concat(domain, []string{"journal"})
+	facts  = slices.Concat(domain, []string{"fact", "journal", "casefile", "fold"})
 )
 
 const (
@@ -57,14 +57,17 @@ var layers = []layer{
 	{"dose", pure, []string{"quantity", "uncertainty", "nuclide", "form"}, nil, "the check of a prescription rests on published formulas and on what the order states, on nothing that was prepared"},
 	{"rules", pure, []string{"quantity", "form"}, nil, "a rule is data with its citation; what it is applied to is not its business"},
 	{"event", pure, []string{"quantity", "uncertainty", "nuclide", "form", "dose", "dispensing", "rules"}, nil, "which paragraph applies follows from what was recorded and from a profile, and from no clock"},
-	{"journal", pure, slices.Concat(domain, []string{"people", "plainyaml"}), nil, "each kind is declared with the act it is recorded under; the fold gives the same state on every machine and in every year, so it sees entries and nothing else"},
+	{"fact", pure, []string{"quantity", "identity", "people"}, nil, "what can be said is declared once, with the act it is recorded under, and reckoned nowhere near"},
+	{"journal", pure, []string{"fact"}, nil, "whether a chain of records is whole is asked without a figure of a dose"},
+	{"casefile", pure, []string{"quantity", "fact", "journal", "plainyaml"}, nil, "a file says what was said; what it comes to is for others"},
+	{"fold", pure, slices.Concat(facts, []string{"people"}), nil, "the fold gives the same state on every machine and in every year, so it sees records and nothing else"},
 	{"state", pure, slices.Concat(facts, []string{"people"}), nil, "what belongs together follows from the records, on every machine and in every year"},
-	{"witness", pure, []string{"journal"}, []string{"golang.org/x/mod"}, "whether a note and a journal agree follows from the two; x/mod for the format of signed notes"},
-	{"witness/keep", edge, []string{"journal", "store", "store/postgres", "witness"}, []string{"github.com/jackc/pgx/v5", "golang.org/x/mod"}, "brings notes to where they are kept, and knows no screen"},
-	{"replica", library, []string{"journal", "people", "quantity", "state", "store", "witness"}, nil, "the journal in memory knows the store's contract and no screen; who decides on an entry is asked"},
-	{"drill", pure, []string{"plainyaml", "journal"}, nil, "a drill is data: facts with a fault in them, and what is said of it"},
+	{"witness", pure, []string{"fact", "journal"}, []string{"golang.org/x/mod"}, "whether a note and a journal agree follows from the two; x/mod for the format of signed notes"},
+	{"witness/keep", edge, []string{"fact", "journal", "store", "store/postgres", "witness"}, []string{"github.com/jackc/pgx/v5", "golang.org/x/mod"}, "brings notes to where they are kept, and knows no screen"},
+	{"replica", library, []string{"fact", "fold", "journal", "people", "quantity", "state", "store", "witness"}, nil, "the journal in memory knows the store's contract and no screen; who decides on an entry is asked"},
+	{"drill", pure, []string{"plainyaml", "fact", "casefile"}, nil, "a drill is data: facts with a fault in them, and what is said of it"},
 	{"experience", pure, facts, nil, "what the cases of a site have taught follows from their facts, and from nothing a screen adds"},
-	{"experience/invented", pure, []string{"journal"}, nil, "a past that never was is made of facts like any other, from a seed"},
+	{"experience/invented", pure, []string{"fact", "journal", "casefile", "fold"}, nil, "a past that never was is made of facts like any other, from a seed"},
 	{"procedure", pure, slices.Concat(facts, []string{"people"}), nil, "where a preparation stands follows from its facts and from who may do what, never from a screen"},
 	{"people", pure, []string{"quantity", "identity"}, nil, "who may do what is a table, and its answers are in the record"},
 	{"people/secret", library, []string{"people"}, []string{"github.com/alexedwards/argon2id", "golang.org/x/text"}, "hashing draws a random salt, so it stands apart from the rules"},

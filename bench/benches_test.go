@@ -19,7 +19,7 @@ import (
 	"testing"
 	"time"
 
-	"vialwright/journal"
+	"vialwright/casefile"
 	"vialwright/people"
 	"vialwright/people/secret"
 	"vialwright/store"
@@ -65,7 +65,7 @@ type bench struct {
 // open starts a server on a log and a vault, and signs everybody in.
 func open(tb testing.TB, log store.Log, v vault.Vault) *laboratory {
 	tb.Helper()
-	site, err := journal.Decode([]byte(siteFile), time.LoadLocation)
+	site, err := casefile.Decode([]byte(siteFile), time.LoadLocation)
 	check(tb, err)
 	// What hashing costs is measured elsewhere: here it is as cheap as can be.
 	keeper, err := secret.New(secret.Options{Params: secret.Params{KiB: 8, Passes: 1, Lanes: 1}})

@@ -13,7 +13,9 @@ import (
 	"testing"
 	"time"
 
+	"vialwright/casefile"
 	"vialwright/experience/invented"
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/store"
 	"vialwright/store/sqlite"
@@ -85,7 +87,7 @@ func past(ctx context.Context, log store.Log, entries, days int) error {
 		if err != nil {
 			return err
 		}
-		if order, ok := r.Fact.(*journal.Order); ok && r.N > entries-entriesEach && order.ID != "" {
+		if order, ok := r.Fact.(*fact.Order); ok && r.N > entries-entriesEach && order.ID != "" {
 			break // a preparation begins that would not end
 		}
 		if batch = append(batch, r); len(batch) == sealed {
@@ -94,11 +96,11 @@ func past(ctx context.Context, log store.Log, entries, days int) error {
 			}
 		}
 	}
-	open, err := journal.Decode([]byte(today(time.Now())), time.LoadLocation)
+	open, err := casefile.Decode([]byte(today(time.Now())), time.LoadLocation)
 	if err != nil {
 		return err
 	}
-	placed := journal.Place(open.Facts, int(prev.Seq)+len(batch), time.Now(), func(journal.Fact) bool { return true })
+	placed := casefile.Place(open.Facts, int(prev.Seq)+len(batch), time.Now(), func(fact.Fact) bool { return true })
 	for _, f := range placed {
 		batch = append(batch, journal.Record{Recorded: time.Now().UTC().Truncate(time.Millisecond), By: "RP1", Fact: f})
 	}

@@ -27,7 +27,8 @@ import (
 	"strings"
 	"time"
 
-	"vialwright/journal"
+	"vialwright/casefile"
+	"vialwright/fact"
 	"vialwright/plainyaml"
 )
 
@@ -57,12 +58,12 @@ type Drill struct {
 	// Met are the codes of the findings but the notes, sorted.
 	Met []string
 	// Facts are the settings and then the entries.
-	Facts []journal.Fact
+	Facts []fact.Fact
 }
 
 // All reads every drill, in the order of their names. The files are part of the
 // program, so that an error is one of who changed them.
-func All(zones journal.Zones) ([]Drill, error) {
+func All(zones fact.Zones) ([]Drill, error) {
 	list, err := files.ReadDir("files")
 	if err != nil {
 		return nil, err
@@ -84,12 +85,12 @@ func All(zones journal.Zones) ([]Drill, error) {
 
 // Parse reads a drill. It fails where a word of the head is missing or unknown,
 // a fault is no entry, or the entries are no case file.
-func Parse(name string, data []byte, zones journal.Zones) (Drill, error) {
+func Parse(name string, data []byte, zones fact.Zones) (Drill, error) {
 	head, entries, ok := bytes.Cut(data, []byte("\n---\n"))
 	if !ok {
 		return Drill{}, fmt.Errorf("a line --- must stand between the head and the entries")
 	}
-	file, err := journal.Decode(append([]byte(laboratory), entries...), zones)
+	file, err := casefile.Decode(append([]byte(laboratory), entries...), zones)
 	if err != nil {
 		return Drill{}, err
 	}
@@ -105,7 +106,7 @@ func Parse(name string, data []byte, zones journal.Zones) (Drill, error) {
 	return d, nil
 }
 
-func (d *Drill) head(data []byte, zones journal.Zones) error {
+func (d *Drill) head(data []byte, zones fact.Zones) error {
 	root, err := plainyaml.Parse(data, 1<<16)
 	if err != nil {
 		return err
@@ -147,8 +148,8 @@ func (d *Drill) head(data []byte, zones journal.Zones) error {
 	return nil
 }
 
-func (d *Drill) clock(text string, zones journal.Zones) error {
-	site, _, _ := journal.Settings(d.Facts)
+func (d *Drill) clock(text string, zones fact.Zones) error {
+	site, _, _ := fact.Settings(d.Facts)
 	zone, err := zones(site.Zone)
 	if err == nil {
 		d.Now, err = time.ParseInLocation("2006-01-02T15:04", text, zone)
@@ -157,20 +158,20 @@ func (d *Drill) clock(text string, zones journal.Zones) error {
 }
 
 // entries are the facts behind the settings.
-func (d *Drill) entries() []journal.Fact {
-	return slices.DeleteFunc(slices.Clone(d.Facts), journal.IsHeader)
+func (d *Drill) entries() []fact.Fact {
+	return slices.DeleteFunc(slices.Clone(d.Facts), fact.IsHeader)
 }
 
 // Play gives the entries of the drill as those of a morning that is at now when
 // the trainee comes, with a text before every id. A time with the offset of the
 // laboratory has that of zone; one with another offset keeps it.
-func (d *Drill) Play(prefix string, now time.Time, zone *time.Location) ([]journal.Fact, error) {
-	facts, err := journal.Rename(d.entries(), func(id string) string { return prefix + id })
+func (d *Drill) Play(prefix string, now time.Time, zone *time.Location) ([]fact.Fact, error) {
+	facts, err := fact.Rename(d.entries(), func(id string) string { return prefix + id })
 	if err != nil {
 		return nil, err
 	}
 	by := now.Truncate(time.Minute).Sub(d.Now)
-	journal.Retime(facts, func(t time.Time) time.Time {
+	fact.Retime(facts, func(t time.Time) time.Time {
 		_, own := t.Zone()
 		if _, here := t.In(d.Now.Location()).Zone(); own == here {
 			return t.Add(by).In(zone)

@@ -9,7 +9,8 @@ import (
 
 	"vialwright/dispensing"
 	"vialwright/drill"
-	"vialwright/journal"
+	"vialwright/fact"
+	"vialwright/fold"
 )
 
 func all(tb testing.TB) []drill.Drill {
@@ -22,9 +23,9 @@ func all(tb testing.TB) []drill.Drill {
 }
 
 // codes are those of the findings but the notes, sorted, each once.
-func codes(tb testing.TB, facts []journal.Fact, now time.Time) []string {
+func codes(tb testing.TB, facts []fact.Fact, now time.Time) []string {
 	tb.Helper()
-	c, err := journal.Fold(facts, time.LoadLocation)
+	c, err := fold.Facts(facts, time.LoadLocation)
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -61,19 +62,19 @@ func TestEveryDrillMeetsItsFindings(t *testing.T) {
 					t.Fatal(err)
 				}
 				facts := append(slices.Clone(d.Facts[:len(d.Facts)-len(played)]), played...)
-				if site, ok := facts[0].(*journal.Site); ok {
-					facts[0] = &journal.Site{Zone: zone.String(), Use: site.Use}
+				if site, ok := facts[0].(*fact.Site); ok {
+					facts[0] = &fact.Site{Zone: zone.String(), Use: site.Use}
 				}
 				if got := codes(t, facts, now); !slices.Equal(got, d.Met) {
 					t.Errorf("played in %s: met %v, the head says %v", zone, got, d.Met)
 				}
 				for _, f := range played {
-					for _, s := range journal.Subjects(f) {
-						if s.Kind != journal.AboutMeter && !strings.HasPrefix(s.ID, "D7-") {
+					for _, s := range fact.Subjects(f) {
+						if s.Kind != fact.AboutMeter && !strings.HasPrefix(s.ID, "D7-") {
 							t.Errorf("%s names %s, without the prefix", f.Kind(), s.ID)
 						}
 					}
-					if at := journal.At(f); at.After(now) || !at.IsZero() && at.Before(now.Add(-12*time.Hour)) {
+					if at := fact.At(f); at.After(now) || !at.IsZero() && at.Before(now.Add(-12*time.Hour)) {
 						t.Errorf("%s happened at %s, and it is %s", f.Kind(), at, now)
 					}
 				}

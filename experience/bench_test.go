@@ -5,6 +5,8 @@ import (
 	"time"
 
 	"vialwright/experience"
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/journal"
 )
 
@@ -27,7 +29,7 @@ func BenchmarkFold20000(b *testing.B) {
 		b.Fatal(err)
 	}
 	zones := func(string) (*time.Location, error) { return zone, nil }
-	facts := make([][]journal.Fact, len(cases))
+	facts := make([][]fact.Fact, len(cases))
 	for i, c := range cases {
 		for _, r := range c {
 			facts[i] = append(facts[i], r.Fact)
@@ -35,7 +37,7 @@ func BenchmarkFold20000(b *testing.B) {
 	}
 	for b.Loop() {
 		for _, f := range facts {
-			if _, err := journal.Fold(f, zones); err != nil {
+			if _, err := fold.Facts(f, zones); err != nil {
 				b.Fatal(err)
 			}
 		}

@@ -7,7 +7,7 @@ import (
 	"strconv"
 	"time"
 
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/learning"
 	"vialwright/quantity"
 )
@@ -63,9 +63,9 @@ func (t *Tally) counts() (draws, residuals map[group]int) {
 // of vial, and of the residual by kind. upTo is the number of the last record
 // of the journal that was taken. The figures are those of [Tally.Rows]. It is
 // nil where nothing was learned.
-func (t *Tally) Fact(at time.Time, upTo int) *journal.Experience {
+func (t *Tally) Fact(at time.Time, upTo int) *fact.Experience {
 	s := t.Site()
-	x := &journal.Experience{At: at.Truncate(time.Second), UpTo: upTo}
+	x := &fact.Experience{At: at.Truncate(time.Second), UpTo: upTo}
 	draws, residuals := t.counts()
 	for _, g := range t.groups() {
 		if y, ok := yieldRow(s, g, draws[g]); ok {
@@ -78,11 +78,11 @@ func (t *Tally) Fact(at time.Time, upTo int) *journal.Experience {
 			x.Residuals = append(x.Residuals, r)
 		}
 	}
-	if len(x.Yields) > journal.MostExperience {
+	if len(x.Yields) > fact.MostExperience {
 		x.Yields = fewest(x.Yields)
 	}
-	if len(x.Residuals) > journal.MostExperience {
-		x.Residuals = x.Residuals[len(x.Residuals)-journal.MostExperience:]
+	if len(x.Residuals) > fact.MostExperience {
+		x.Residuals = x.Residuals[len(x.Residuals)-fact.MostExperience:]
 	}
 	if len(x.Yields) == 0 && len(x.Residuals) == 0 {
 		return nil
@@ -92,9 +92,9 @@ func (t *Tally) Fact(at time.Time, upTo int) *journal.Experience {
 
 // fewest leaves the rows of persons with the fewest cases out, whose kind's row
 // stands in for them.
-func fewest(rows []journal.ExpectedYield) []journal.ExpectedYield {
+func fewest(rows []fact.ExpectedYield) []fact.ExpectedYield {
 	order := slices.Clone(rows)
-	slices.SortStableFunc(order, func(a, b journal.ExpectedYield) int {
+	slices.SortStableFunc(order, func(a, b fact.ExpectedYield) int {
 		if (a.By == "") != (b.By == "") {
 			if a.By == "" {
 				return -1
@@ -103,39 +103,39 @@ func fewest(rows []journal.ExpectedYield) []journal.ExpectedYield {
 		}
 		return b.Own - a.Own
 	})
-	keep := order[:journal.MostExperience]
-	return slices.DeleteFunc(slices.Clone(rows), func(y journal.ExpectedYield) bool { return !slices.Contains(keep, y) })
+	keep := order[:fact.MostExperience]
+	return slices.DeleteFunc(slices.Clone(rows), func(y fact.ExpectedYield) bool { return !slices.Contains(keep, y) })
 }
 
-func yieldRow(s *learning.Site, g group, own int) (journal.ExpectedYield, bool) {
+func yieldRow(s *learning.Site, g group, own int) (fact.ExpectedYield, bool) {
 	n := s.Yields.Cases()
 	if n == 0 {
-		return journal.ExpectedYield{}, false
+		return fact.ExpectedYield{}, false
 	}
 	p, err := s.Yields.Predict(g.kind, g.person, coverage)
 	if err != nil || !(p.Mean > 0 && p.Mean < 2) {
-		return journal.ExpectedYield{}, false
+		return fact.ExpectedYield{}, false
 	}
 	q, u := percents(p.Mean, p.SD)
-	return journal.ExpectedYield{Vial: g.kind, By: g.person, Q: q, U: u, Cases: n, Own: own}, true
+	return fact.ExpectedYield{Vial: g.kind, By: g.person, Q: q, U: u, Cases: n, Own: own}, true
 }
 
 // residualRow is that of a kind of vial, whoever draws.
-func residualRow(s *learning.Site, kind string, own int) (journal.ExpectedResidual, bool) {
+func residualRow(s *learning.Site, kind string, own int) (fact.ExpectedResidual, bool) {
 	n := s.Fractions.Cases()
 	if n == 0 {
-		return journal.ExpectedResidual{}, false
+		return fact.ExpectedResidual{}, false
 	}
 	f, err := s.Fractions.Predict(kind, "", coverage)
 	if err != nil || !(f.Mean < 1) {
-		return journal.ExpectedResidual{}, false
+		return fact.ExpectedResidual{}, false
 	}
 	a, err := s.Activities.Predict(kind, "", coverage)
 	if err != nil {
-		return journal.ExpectedResidual{}, false
+		return fact.ExpectedResidual{}, false
 	}
 	f.Mean, a.Mean = max(0, f.Mean), max(0, a.Mean)
-	r := journal.ExpectedResidual{Vial: kind, Cases: n, Own: own}
+	r := fact.ExpectedResidual{Vial: kind, Cases: n, Own: own}
 	r.Fraction, r.U = percents(f.Mean, f.SD)
 	r.Activity = stated[quantity.Activity](a.Mean.MBq(), a.SD.MBq(), "MBq")
 	r.ActivityU = stated[quantity.Activity](a.SD.MBq(), a.SD.MBq(), "MBq")

@@ -4,6 +4,7 @@ import (
 	"testing"
 	"time"
 
+	"vialwright/casefile"
 	"vialwright/experience"
 	"vialwright/experience/invented"
 	"vialwright/journal"
@@ -33,7 +34,7 @@ func taken(cases [][]journal.Record) *experience.Tally {
 // records are those of a case file, by one person.
 func records(tb testing.TB, text string) []journal.Record {
 	tb.Helper()
-	f, err := journal.Decode([]byte(text), time.LoadLocation)
+	f, err := casefile.Decode([]byte(text), time.LoadLocation)
 	if err != nil {
 		tb.Fatal(err)
 	}

@@ -6,6 +6,8 @@ import (
 	"time"
 
 	"vialwright/dispensing"
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/ledger"
 	"vialwright/quantity"
@@ -55,12 +57,12 @@ type Residual struct {
 // Of gives what the finished orders of one group have taught, in the order of
 // their entries. The error is that of a group whose records cannot stand
 // together. zones must not be nil.
-func Of(records []journal.Record, zones journal.Zones) ([]Preparation, error) {
-	c, err := journal.FoldRecords(records, zones)
+func Of(records []journal.Record, zones fact.Zones) ([]Preparation, error) {
+	c, err := fold.Records(records, zones)
 	if err != nil {
 		return nil, err
 	}
-	e := endsOf(records, journal.Entries(records))
+	e := endsOf(records, fold.Entries(records))
 	pasts, err := c.Past()
 	if err != nil {
 		return nil, err
@@ -82,16 +84,16 @@ type ends struct {
 	by                map[int]string // of the entry with the number
 }
 
-func endsOf(records []journal.Record, entries []journal.Entry) ends {
+func endsOf(records []journal.Record, entries []fold.Entry) ends {
 	e := ends{closed: map[string]bool{}, cancelled: map[string]bool{}, catheter: map[string]string{}, by: map[int]string{}}
 	for _, x := range entries {
 		e.by[x.Number] = records[x.Place].By
 		switch f := x.Fact.(type) {
-		case *journal.Close:
+		case *fact.Close:
 			e.closed[f.For] = true
-		case *journal.Cancel:
+		case *fact.Cancel:
 			e.cancelled[f.For] = true
-		case *journal.Infuse:
+		case *fact.Infuse:
 			e.catheter[f.For] = f.Catheter
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"vialwright/dispensing"
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/learning"
 	"vialwright/quantity"
@@ -16,7 +17,7 @@ import (
 // Tally holds what the cases of a site have taught, and takes one more as it
 // comes. It is not safe for concurrent use.
 type Tally struct {
-	zones journal.Zones
+	zones fact.Zones
 	cases map[string]*held  // by the first id of each group
 	names []string          // in the order in which they were first taken
 	in    map[string]string // the group that each order is in
@@ -42,7 +43,7 @@ type held struct {
 type Left struct{ Order, Why string }
 
 // New gives a tally of no case. zones must not be nil.
-func New(zones journal.Zones) *Tally {
+func New(zones fact.Zones) *Tally {
 	var known sync.Map // name to *time.Location
 	cached := func(name string) (*time.Location, error) {
 		if z, ok := known.Load(name); ok {
@@ -78,9 +79,9 @@ func nameOf(records []journal.Record) string {
 	vial := ""
 	for _, r := range records {
 		switch x := r.Fact.(type) {
-		case *journal.Order:
+		case *fact.Order:
 			return x.ID
-		case *journal.Receive:
+		case *fact.Receive:
 			if vial == "" {
 				vial = x.Vial
 			}
@@ -119,7 +120,7 @@ func (t *Tally) TakeAll(cases [][]journal.Record, workers int) {
 // leave takes out the groups that a group has grown from.
 func (t *Tally) leave(name string, records []journal.Record) {
 	for _, r := range records {
-		o, ok := r.Fact.(*journal.Order)
+		o, ok := r.Fact.(*fact.Order)
 		if !ok {
 			continue
 		}

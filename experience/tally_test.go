@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"vialwright/experience"
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/meter"
 	"vialwright/quantity"
@@ -34,10 +35,10 @@ func TestTakenAsItComes(t *testing.T) {
 	// A finished case is corrected: 0.2 mL more was drawn.
 	c := cases[10]
 	n, wrong := entryOf(c, "draw")
-	x, _ := wrong.(*journal.Draw)
+	x, _ := wrong.(*fact.Draw)
 	right := *x
 	right.Volume, _ = quantity.Parse[quantity.Volume](fmt.Sprintf("%.1f mL", float64(x.Volume.Value)+0.2))
-	fixed := append(slices.Clone(c), journal.Record{Recorded: at, By: "RP1", Fact: &journal.Correct{Entry: n, Reason: "misread", With: &right}})
+	fixed := append(slices.Clone(c), journal.Record{Recorded: at, By: "RP1", Fact: &fact.Correct{Entry: n, Reason: "misread", With: &right}})
 	before := grown.Changes()
 	if !grown.Take(fixed) || grown.Changes() != before+1 {
 		t.Error("a correction changes nothing")
@@ -55,11 +56,11 @@ func TestTakenAsItComes(t *testing.T) {
 }
 
 // entryOf finds the first entry of a kind with its number.
-func entryOf(c []journal.Record, kind string) (int, journal.Fact) {
+func entryOf(c []journal.Record, kind string) (int, fact.Fact) {
 	n := 0
 	for _, r := range c {
 		switch r.Fact.(type) {
-		case *journal.Site, *journal.Policy, *journal.Meter:
+		case *fact.Site, *fact.Policy, *fact.Meter:
 			continue
 		}
 		if n++; r.Fact.Kind() == kind {
@@ -130,7 +131,7 @@ func TestFact(t *testing.T) {
 	near(t, "u(residual)", float64(x.Residuals[0].U.Value), float64(f.SD), 0.0005001)
 	// The table and the entry say the same, in the same digits.
 	for _, row := range ty.Rows() {
-		i := slices.IndexFunc(x.Residuals, func(r journal.ExpectedResidual) bool { return r.Vial == row.Kind })
+		i := slices.IndexFunc(x.Residuals, func(r fact.ExpectedResidual) bool { return r.Vial == row.Kind })
 		if i < 0 || row.Person != "" {
 			continue
 		}

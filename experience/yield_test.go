@@ -11,7 +11,7 @@ import (
 	"time"
 
 	"vialwright/experience"
-	"vialwright/journal"
+	"vialwright/fact"
 )
 
 func near(tb testing.TB, what string, got, want, tolerance float64) {
@@ -154,19 +154,19 @@ func TestPeerUncertainties(t *testing.T) {
 		if len(p[0].Draws) == 0 {
 			continue
 		}
-		var reads []*journal.Read
-		var vial *journal.Receive
-		var draw *journal.Draw
+		var reads []*fact.Read
+		var vial *fact.Receive
+		var draw *fact.Draw
 		for _, r := range c {
 			switch x := r.Fact.(type) {
-			case *journal.Read:
+			case *fact.Read:
 				reads = append(reads, x)
-			case *journal.Receive:
+			case *fact.Receive:
 				vial = x
-			case *journal.Draw:
+			case *fact.Draw:
 				draw = x
-			case *journal.Correct:
-				reads[1], _ = x.With.(*journal.Read)
+			case *fact.Correct:
+				reads[1], _ = x.With.(*fact.Read)
 			}
 		}
 		fmt.Fprintln(&in, reads[0].Gross.Value.MBq(), reads[1].Gross.Value.MBq(), reads[0].Background.Value.MBq(), 1, 0.008,

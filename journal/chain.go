@@ -8,6 +8,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"vialwright/fact"
 )
 
 // Hash is the SHA-256 of a link of the chain.
@@ -49,17 +51,6 @@ func digest(salted string) string {
 	return hex.EncodeToString(d[:])
 }
 
-// Destroyed stands in place of the fact of a record whose content was destroyed
-// when its retention ended. The chain holds without it.
-type Destroyed struct{}
-
-// Kind is "destroyed"; no entry is made with it.
-func (*Destroyed) Kind() string                  { return "destroyed" }
-func (*Destroyed) moment() time.Time             { return time.Time{} }
-func (*Destroyed) enter(*folder, *step) *Refusal { return nil }
-
-func (*Destroyed) fields(f []field) []field { return f }
-
 // Record reads the record of a link. It refuses with a *RecordError a body that
 // is not its digest with what that is the digest of.
 func (l Link) Record() (Record, error) {
@@ -68,7 +59,7 @@ func (l Link) Record() (Record, error) {
 	}
 	switch {
 	case len(l.Body) == digestLen && isHex(l.Body):
-		return Record{N: int(l.Seq), Fact: &Destroyed{}}, nil
+		return Record{N: int(l.Seq), Fact: &fact.Destroyed{}}, nil
 	case len(l.Body) <= digestLen+1+saltLen || l.Body[digestLen] != ' ' || !isHex(l.Body[:digestLen]):
 		return wrong("it does not begin with a digest of 64 hexadecimal digits")
 	}
@@ -240,7 +231,7 @@ func (v *Verifier) Add(l Link) (Record, error) {
 	if err != nil {
 		return Record{}, &BrokenLink{next, "record", "the record cannot be read", err.(*RecordError)}
 	}
-	_, destroyed := rec.Fact.(*Destroyed)
+	_, destroyed := rec.Fact.(*fact.Destroyed)
 	switch {
 	case destroyed:
 		r.Destroyed++

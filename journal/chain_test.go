@@ -12,11 +12,12 @@ import (
 
 	"pgregory.net/rapid"
 
+	"vialwright/fact"
 	"vialwright/journal"
 )
 
 // sealed records the facts of a case one second apart.
-func sealed(tb testing.TB, facts []journal.Fact) []journal.Link {
+func sealed(tb testing.TB, facts []fact.Fact) []journal.Link {
 	tb.Helper()
 	at := time.Date(2027, 3, 4, 12, 0, 0, 0, time.UTC)
 	records := make([]journal.Record, len(facts))
@@ -33,7 +34,7 @@ func sealed(tb testing.TB, facts []journal.Fact) []journal.Link {
 func TestVerifyReports(t *testing.T) {
 	links := sealed(t, worked(t))
 	more, err := journal.Seal(links[len(links)-1].Head(), salt,
-		journal.Record{Recorded: time.Date(2027, 3, 4, 11, 0, 0, 0, time.UTC), By: "rp-1", Fact: &journal.Site{Zone: "UTC"}})
+		journal.Record{Recorded: time.Date(2027, 3, 4, 11, 0, 0, 0, time.UTC), By: "rp-1", Fact: &fact.Site{Zone: "UTC"}})
 	if err != nil {
 		t.Fatal(err)
 	}

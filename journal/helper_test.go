@@ -6,49 +6,19 @@ import (
 	"testing"
 	"time"
 
+	"vialwright/casefile"
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/quantity"
 )
 
-// file reads a file of testdata.
-func file(tb testing.TB, name string) []byte {
-	tb.Helper()
-	data, err := os.ReadFile("testdata/" + name)
-	if err != nil {
-		tb.Fatal(err)
-	}
-	return data
-}
-
-// decode reads a case file that must be sound.
-func decode(tb testing.TB, data []byte) *journal.File {
-	tb.Helper()
-	f, err := journal.Decode(data, time.LoadLocation)
-	if err != nil {
-		tb.Fatal(err)
-	}
-	return f
-}
+// salt is the same for every record: a test asks for the same bytes each time.
+func salt() journal.Salt { return journal.Salt{1, 2, 3} }
 
 // worked gives the facts of the worked example.
-func worked(tb testing.TB) []journal.Fact {
+func worked(tb testing.TB) []fact.Fact {
 	tb.Helper()
 	return decode(tb, file(tb, "worked.yaml")).Facts
-}
-
-// cachedZones loads each zone once, as a long-running program does.
-func cachedZones() journal.Zones {
-	known := map[string]*time.Location{}
-	return func(name string) (*time.Location, error) {
-		if z := known[name]; z != nil {
-			return z, nil
-		}
-		z, err := time.LoadLocation(name)
-		if err == nil {
-			known[name] = z
-		}
-		return z, err
-	}
 }
 
 // seq is a sequence of links without errors.
@@ -62,13 +32,24 @@ func seq(links []journal.Link) iter.Seq2[journal.Link, error] {
 	}
 }
 
-// q states a quantity that the test writes itself.
-func q[Q quantity.Kind](text string) quantity.Stated[Q] {
-	s, err := quantity.Parse[Q](text)
+// decode reads a case file that must be sound.
+func decode(tb testing.TB, data []byte) *casefile.File {
+	tb.Helper()
+	f, err := casefile.Decode(data, time.LoadLocation)
 	if err != nil {
-		panic(err)
+		tb.Fatal(err)
 	}
-	return s
+	return f
+}
+
+// file reads a file of testdata.
+func file(tb testing.TB, name string) []byte {
+	tb.Helper()
+	data, err := os.ReadFile("../casefile/testdata/" + name)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	return data
 }
 
 // local is a time of day on the day of the scenario, in the Azores in winter.
@@ -80,18 +61,11 @@ func local(clock string) time.Time {
 	return t
 }
 
-// longCase is a case in which one vial is read over and over.
-func longCase(tb testing.TB, entries int) []journal.Fact {
-	facts := worked(tb)[:5] // case, policy, meter, order, receipt
-	at := local("07:00")
-	for range entries - 2 {
-		facts = append(facts, &journal.Read{
-			Of: "S1", Meter: "M1", At: at, Gross: q[quantity.Activity]("3.24 GBq"), Background: q[quantity.Activity]("0.2 MBq"),
-		})
-		at = at.Add(time.Second)
+// q states a quantity that the test writes itself.
+func q[Q quantity.Kind](text string) quantity.Stated[Q] {
+	s, err := quantity.Parse[Q](text)
+	if err != nil {
+		panic(err)
 	}
-	return facts
+	return s
 }
-
-// salt is the same for every record: a test asks for the same bytes each time.
-func salt() journal.Salt { return journal.Salt{1, 2, 3} }

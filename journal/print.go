@@ -1,133 +1,139 @@
 package journal
 
-import "strconv"
+import (
+	"strconv"
 
-// printer writes values, either as the canonical JSON of a record or in the
+	"vialwright/fact"
+)
+
+// Printer writes values, either as the canonical JSON of a record or in the
 // flow style of a case file.
-type printer struct {
-	buf []byte
-	// flow appends a scalar as a case file has it; nil for a record.
-	flow func(dst []byte, v scalar) ([]byte, *Refusal)
+type Printer struct {
+	// Buf is what is written so far.
+	Buf []byte
+	// Flow appends a scalar as a case file has it; nil for a record.
+	Flow func(dst []byte, v fact.Scalar) ([]byte, *fact.Refusal)
 	// stack holds the descriptors of the groups being written.
-	stack []field
+	stack []fact.Slot
 }
 
-// group writes the fields that are given, in braces.
-func (p *printer) group(g fielded) *Refusal {
-	p.buf = append(p.buf, '{')
+// Group writes the fields that are given, in braces.
+func (p *Printer) Group(g fact.Group) *fact.Refusal {
+	p.Buf = append(p.Buf, '{')
 	start := len(p.stack)
-	p.stack = g.fields(p.stack)
+	p.stack = fact.Slots(p.stack, g)
 	fields, first := p.stack[start:], true
 	for i := range fields {
 		f := &fields[i]
 		switch {
-		case f.v.given():
-			p.key(f.name, first)
-			if bad := p.value(f.v); bad != nil {
-				return bad.In(f.name)
+		case f.V.Given():
+			p.key(f.Name, first)
+			if bad := p.Value(f.V); bad != nil {
+				return bad.In(f.Name)
 			}
 			first = false
-		case f.must:
-			return (&Refusal{Code: "missing", Msg: "it is missing", Hint: "expected " + f.v.want()}).In(f.name)
+		case f.Must:
+			return (&fact.Refusal{Code: "missing", Msg: "it is missing", Hint: "expected " + f.V.Want()}).In(f.Name)
 		}
 	}
 	p.stack = p.stack[:start]
-	p.buf = append(p.buf, '}')
+	p.Buf = append(p.Buf, '}')
 	return nil
 }
 
 // key writes the name of a field and what stands before and after it.
-func (p *printer) key(name string, first bool) {
+func (p *Printer) key(name string, first bool) {
 	if !first {
 		p.comma()
 	}
-	if p.flow != nil {
-		p.buf = append(append(p.buf, name...), ": "...)
+	if p.Flow != nil {
+		p.Buf = append(append(p.Buf, name...), ": "...)
 		return
 	}
-	p.buf = append(p.buf, '"')
-	p.buf = append(append(p.buf, name...), '"', ':')
+	p.Buf = append(p.Buf, '"')
+	p.Buf = append(append(p.Buf, name...), '"', ':')
 }
 
-func (p *printer) comma() {
-	p.buf = append(p.buf, ',')
-	if p.flow != nil {
-		p.buf = append(p.buf, ' ')
+func (p *Printer) comma() {
+	p.Buf = append(p.Buf, ',')
+	if p.Flow != nil {
+		p.Buf = append(p.Buf, ' ')
 	}
 }
 
-func (p *printer) value(v value) *Refusal {
+// Value writes a value of any shape.
+func (p *Printer) Value(v fact.Value) *fact.Refusal {
 	switch v := v.(type) {
-	case scalar:
+	case fact.Scalar:
 		return p.scalar(v)
-	case grouped:
-		return p.group(v.open())
-	case listed:
+	case fact.Grouped:
+		return p.Group(v.Open())
+	case fact.Listed:
 		return p.list(v)
-	case chosen:
-		return p.chosen(v.fact())
+	case fact.Chosen:
+		return p.chosen(v.Fact())
 	}
 	panic("journal: a value of no shape")
 }
 
-func (p *printer) scalar(v scalar) (bad *Refusal) {
-	if p.flow != nil {
-		p.buf, bad = p.flow(p.buf, v)
+func (p *Printer) scalar(v fact.Scalar) (bad *fact.Refusal) {
+	if p.Flow != nil {
+		p.Buf, bad = p.Flow(p.Buf, v)
 		return bad
 	}
-	s, bad := v.write()
+	s, bad := v.Write()
 	if bad != nil {
 		return bad
 	}
-	if _, number := v.(unquoted); number {
-		p.buf = append(p.buf, s...)
+	if _, number := v.(fact.Bare); number {
+		p.Buf = append(p.Buf, s...)
 	} else {
-		p.buf = appendQuoted(p.buf, s)
+		p.Buf = AppendQuoted(p.Buf, s)
 	}
 	return nil
 }
 
-func (p *printer) list(v listed) *Refusal {
-	bare := p.flow != nil && v.alone() && v.len() == 1
+func (p *Printer) list(v fact.Listed) *fact.Refusal {
+	bare := p.Flow != nil && v.Alone() && v.Len() == 1
 	if !bare {
-		p.buf = append(p.buf, '[')
+		p.Buf = append(p.Buf, '[')
 	}
-	for i := range v.len() {
+	for i := range v.Len() {
 		if i > 0 {
 			p.comma()
 		}
 		at := "[" + strconv.Itoa(i+1) + "]"
-		x := v.at(i)
-		if !x.given() {
-			return (&Refusal{Code: "missing", Msg: "it is missing", Hint: "expected " + x.want()}).In(at)
+		x := v.At(i)
+		if !x.Given() {
+			return (&fact.Refusal{Code: "missing", Msg: "it is missing", Hint: "expected " + x.Want()}).In(at)
 		}
-		if bad := p.value(x); bad != nil {
+		if bad := p.Value(x); bad != nil {
 			return bad.In(at)
 		}
 	}
 	if !bare {
-		p.buf = append(p.buf, ']')
+		p.Buf = append(p.Buf, ']')
 	}
-	if _, most := v.limits(); v.len() > most {
-		return &Refusal{Code: "too-many", Msg: "the list has more than " + strconv.Itoa(most) + " items", Hint: "shorten it"}
+	if _, most := v.Limits(); v.Len() > most {
+		return &fact.Refusal{Code: "too-many", Msg: "the list has more than " + strconv.Itoa(most) + " items", Hint: "shorten it"}
 	}
 	return nil
 }
 
 // chosen writes a fact under its kind.
-func (p *printer) chosen(f Fact) *Refusal {
-	p.buf = append(p.buf, '{')
+func (p *Printer) chosen(f fact.Fact) *fact.Refusal {
+	p.Buf = append(p.Buf, '{')
 	p.key(f.Kind(), true)
-	if bad := p.group(f); bad != nil {
+	if bad := p.Group(f); bad != nil {
 		return bad.In(f.Kind())
 	}
-	p.buf = append(p.buf, '}')
+	p.Buf = append(p.Buf, '}')
 	return nil
 }
 
-// appendQuoted writes a text in double quotes. Only the quote and the
+// AppendQuoted writes a text in double quotes. Only the quote and the
 // backslash are escaped: a text holds nothing else that needs it.
-func appendQuoted(dst []byte, s string) []byte {
+func AppendQuoted(dst []byte, s string) []byte {
 	dst = append(dst, '"')
 	for i := range len(s) {
 		if s[i] == '"' || s[i] == '\\' {

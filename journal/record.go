@@ -2,10 +2,39 @@ package journal
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"sync"
 	"time"
+
+	"vialwright/fact"
 )
+
+// Records are the facts of a case file as records: nobody recorded them.
+func Records(facts []fact.Fact) []Record {
+	out := make([]Record, len(facts))
+	for i, f := range facts {
+		out[i].Fact = f
+	}
+	return Numbered(out)
+}
+
+// Numbered gives records that have no numbers those of a case file: none for
+// what stands at the top, the others from 1. Records of a site have theirs.
+func Numbered(records []Record) []Record {
+	if slices.ContainsFunc(records, func(r Record) bool { return r.N > 0 }) {
+		return records
+	}
+	out := slices.Clone(records)
+	n := 0
+	for i := range out {
+		if !fact.IsHeader(out[i].Fact) {
+			n++
+			out[i].N = n
+		}
+	}
+	return out
+}
 
 // Record is a fact as it stands in a journal: when it was entered and by whom.
 type Record struct {
@@ -18,7 +47,7 @@ type Record struct {
 	// characters; empty for one made without. What comes with the same mark by the
 	// same person is the same form, sent once more.
 	Form string
-	Fact Fact
+	Fact fact.Fact
 	// N is the number of the record in the journal, by which other entries name
 	// it for ever; it is not part of the encoding.
 	N int
@@ -62,8 +91,8 @@ func (e *RecordError) Error() string {
 const formBefore = `,"form":`
 
 // wrapper gives the fields of a record around its fact, for both directions.
-func (r *Record) wrapper() (recorded, by scalar) {
-	return utcAt(&r.Recorded), textAt(&r.By)
+func (r *Record) wrapper() (recorded, by fact.Scalar) {
+	return fact.UTCAt(&r.Recorded), fact.TextAt(&r.By)
 }
 
 // Marshal gives the canonical bytes of a record, without a line end. It fails
@@ -81,12 +110,12 @@ func (r Record) Append(dst []byte) ([]byte, error) {
 	}
 	r.Recorded = r.Recorded.UTC()
 	recorded, by := r.wrapper()
-	p := printer{buf: append(dst, `{"v":2,"recorded":`...)}
-	part := func(v scalar, field, next string) *Refusal {
+	p := Printer{Buf: append(dst, `{"v":2,"recorded":`...)}
+	part := func(v fact.Scalar, field, next string) *fact.Refusal {
 		if bad := p.scalar(v); bad != nil {
 			return bad.In(field)
 		}
-		p.buf = append(p.buf, next...)
+		p.Buf = append(p.Buf, next...)
 		return nil
 	}
 	bad := part(recorded, "recorded", `,"by":`)
@@ -97,16 +126,16 @@ func (r Record) Append(dst []byte) ([]byte, error) {
 		bad = part(by, "by", kind)
 	default:
 		if bad = part(by, "by", `,"form":`); bad == nil {
-			bad = part(textAt(&r.Form), "form", kind)
+			bad = part(fact.TextAt(&r.Form), "form", kind)
 		}
 	}
 	if bad == nil {
-		bad = p.group(r.Fact)
+		bad = p.Group(r.Fact)
 	}
 	if bad != nil {
 		return nil, &RecordError{bad.Code, bad.Path, -1, bad.Msg, bad.Hint}
 	}
-	return append(p.buf, '}'), nil
+	return append(p.Buf, '}'), nil
 }
 
 // Parse reads the canonical bytes of a record. What it reads, Marshal writes
@@ -128,7 +157,7 @@ func Parse(body string) (Record, error) {
 // scanners are kept for their stacks, which are larger than most facts.
 var scanners = sync.Pool{New: func() any { return new(scanner) }}
 
-func (s *scanner) record() (r Record, bad *Refusal) {
+func (s *scanner) record() (r Record, bad *fact.Refusal) {
 	if len(s.src) > MostBytes {
 		return r, stop("too-long", "it is longer than %d bytes", MostBytes)
 	}
@@ -138,7 +167,7 @@ func (s *scanner) record() (r Record, bad *Refusal) {
 	recorded, by := r.wrapper()
 	for _, part := range [...]struct {
 		before, field string
-		v             scalar
+		v             fact.Scalar
 	}{{`,"recorded":`, "recorded", recorded}, {`,"by":`, "by", by}} {
 		if bad = s.literal(part.before); bad != nil {
 			return r, bad
@@ -149,11 +178,11 @@ func (s *scanner) record() (r Record, bad *Refusal) {
 	}
 	if strings.HasPrefix(s.src[s.pos:], formBefore) {
 		s.pos += len(formBefore)
-		if bad = s.scalar(textAt(&r.Form)); bad != nil {
+		if bad = s.scalar(fact.TextAt(&r.Form)); bad != nil {
 			return r, bad.In("form")
 		}
 	}
-	if r.Fact, bad = s.fact(); bad != nil {
+	if r.Fact, bad = s.Fact(); bad != nil {
 		return r, bad
 	}
 	if s.pos != len(s.src) {
@@ -163,7 +192,7 @@ func (s *scanner) record() (r Record, bad *Refusal) {
 }
 
 // version reads the beginning of a record.
-func (s *scanner) version() *Refusal {
+func (s *scanner) version() *fact.Refusal {
 	if bad := s.literal(`{"v":`); bad != nil {
 		return bad
 	}
@@ -174,13 +203,13 @@ func (s *scanner) version() *Refusal {
 	}
 	if v != "2" {
 		s.pos = start
-		return &Refusal{Code: "unknown-version", Msg: fmt.Sprintf("the record has version %s; this program reads version %d", v, version), Hint: "use a newer release"}
+		return &fact.Refusal{Code: "unknown-version", Msg: fmt.Sprintf("the record has version %s; this program reads version %d", v, version), Hint: "use a newer release"}
 	}
 	return nil
 }
 
-// fact reads the kind and the fact to the end of the record.
-func (s *scanner) fact() (Fact, *Refusal) {
+// Fact reads the kind and the fact to the end of the record.
+func (s *scanner) Fact() (fact.Fact, *fact.Refusal) {
 	if bad := s.literal(`,"kind":`); bad != nil {
 		return nil, bad
 	}
@@ -189,15 +218,15 @@ func (s *scanner) fact() (Fact, *Refusal) {
 	if bad != nil {
 		return nil, bad.In("kind")
 	}
-	f := blankOf(kind)
+	f := fact.Blank(kind)
 	if f == nil {
 		s.pos = start
-		return nil, (&Refusal{Code: "unknown-kind", Msg: "there is no kind of fact called " + quote(kind), Hint: "use a newer release"}).In("kind")
+		return nil, (&fact.Refusal{Code: "unknown-kind", Msg: "there is no kind of fact called " + fact.Quote(kind), Hint: "use a newer release"}).In("kind")
 	}
 	if bad := s.literal(`,"fact":`); bad != nil {
 		return nil, bad
 	}
-	if bad := s.group(f); bad != nil {
+	if bad := s.Group(f); bad != nil {
 		return nil, bad
 	}
 	return f, s.literal("}")

@@ -10,6 +10,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/quantity"
 )
@@ -20,7 +21,7 @@ const drawBody = `{"v":2,"recorded":"2027-03-04T12:10:31Z","by":"rp-3","kind":"d
 func TestRecordOfADraw(t *testing.T) {
 	r := journal.Record{
 		By: "rp-3", Recorded: local("11:10").Add(31 * time.Second),
-		Fact: &journal.Draw{From: "S1", Into: "Y1", For: "P1", At: local("11:10"), Volume: q[quantity.Volume]("2.2 mL")},
+		Fact: &fact.Draw{From: "S1", Into: "Y1", For: "P1", At: local("11:10"), Volume: q[quantity.Volume]("2.2 mL")},
 	}
 	body, err := r.Marshal()
 	if err != nil {
@@ -136,47 +137,47 @@ func TestParseRefuses(t *testing.T) {
 }
 
 func TestMarshalRefuses(t *testing.T) {
-	sound := func() (*journal.Record, *journal.Draw) {
-		d := &journal.Draw{From: "S1", Into: "Y1", For: "P1", At: local("11:10"), Volume: q[quantity.Volume]("2.2 mL")}
+	sound := func() (*journal.Record, *fact.Draw) {
+		d := &fact.Draw{From: "S1", Into: "Y1", For: "P1", At: local("11:10"), Volume: q[quantity.Volume]("2.2 mL")}
 		return &journal.Record{By: "rp-3", Recorded: local("11:10"), Fact: d}, d
 	}
 	for _, c := range []struct {
 		name    string
-		spoil   func(*journal.Record, *journal.Draw)
+		spoil   func(*journal.Record, *fact.Draw)
 		code    string
 		message string
 	}{
-		{"no fact", func(r *journal.Record, _ *journal.Draw) { r.Fact = nil }, "missing", "record: fact: the record holds no fact"},
-		{"no time", func(r *journal.Record, _ *journal.Draw) { r.Recorded = time.Time{} }, "time-century", `record: recorded: "0001-01-01T00:00:00Z": the date is in another century`},
-		{"no one", func(r *journal.Record, _ *journal.Draw) { r.By = "" }, "empty", "record: by: the text is empty"},
-		{"two lines", func(r *journal.Record, _ *journal.Draw) { r.By = "a\nb" }, "not-text", "record: by: the text holds the invisible character U+000A"},
-		{"too long", func(r *journal.Record, _ *journal.Draw) { r.By = strings.Repeat("é", 501) }, "too-long", "record: by: the text has more than 500 characters"},
-		{"no source", func(_ *journal.Record, d *journal.Draw) { d.From = "" }, "missing", "record: from: it is missing; expected an id such as P1"},
-		{"an id with a space", func(_ *journal.Record, d *journal.Draw) { d.Into = "Y 1" }, "bad-id", `record: into: "Y 1" is no id`},
-		{"a value that is not its text", func(_ *journal.Record, d *journal.Draw) { d.Volume.Value = 22 }, "inconsistent", `record: volume: "2.2 mL": the text and the value 22 in base units disagree`},
-		{"a text that is not canonical", func(_ *journal.Record, d *journal.Draw) { d.Volume.Text = "2.20mL" }, "not-canonical", `record: volume: "2.20mL": it is not written as a record writes it`},
-		{"a number that is not its text", func(r *journal.Record, _ *journal.Draw) {
-			r.Fact = meterOf(journal.Geometry{Factor: journal.Number{Value: 1, Text: "0.1"}, U: q[quantity.Fraction]("1 %"), Basis: "label"})
+		{"no fact", func(r *journal.Record, _ *fact.Draw) { r.Fact = nil }, "missing", "record: fact: the record holds no fact"},
+		{"no time", func(r *journal.Record, _ *fact.Draw) { r.Recorded = time.Time{} }, "time-century", `record: recorded: "0001-01-01T00:00:00Z": the date is in another century`},
+		{"no one", func(r *journal.Record, _ *fact.Draw) { r.By = "" }, "empty", "record: by: the text is empty"},
+		{"two lines", func(r *journal.Record, _ *fact.Draw) { r.By = "a\nb" }, "not-text", "record: by: the text holds the invisible character U+000A"},
+		{"too long", func(r *journal.Record, _ *fact.Draw) { r.By = strings.Repeat("é", 501) }, "too-long", "record: by: the text has more than 500 characters"},
+		{"no source", func(_ *journal.Record, d *fact.Draw) { d.From = "" }, "missing", "record: from: it is missing; expected an id such as P1"},
+		{"an id with a space", func(_ *journal.Record, d *fact.Draw) { d.Into = "Y 1" }, "bad-id", `record: into: "Y 1" is no id`},
+		{"a value that is not its text", func(_ *journal.Record, d *fact.Draw) { d.Volume.Value = 22 }, "inconsistent", `record: volume: "2.2 mL": the text and the value 22 in base units disagree`},
+		{"a text that is not canonical", func(_ *journal.Record, d *fact.Draw) { d.Volume.Text = "2.20mL" }, "not-canonical", `record: volume: "2.20mL": it is not written as a record writes it`},
+		{"a number that is not its text", func(r *journal.Record, _ *fact.Draw) {
+			r.Fact = meterOf(fact.Geometry{Factor: fact.Number{Value: 1, Text: "0.1"}, U: q[quantity.Fraction]("1 %"), Basis: "label"})
 		}, "inconsistent", `record: geometry.syringe[1].factor: "0.1" and its value disagree`},
-		{"a number that is none", func(r *journal.Record, _ *journal.Draw) {
-			r.Fact = meterOf(journal.Geometry{Factor: journal.Number{Value: 1, Text: "1e0"}, U: q[quantity.Fraction]("1 %"), Basis: "label"})
+		{"a number that is none", func(r *journal.Record, _ *fact.Draw) {
+			r.Fact = meterOf(fact.Geometry{Factor: fact.Number{Value: 1, Text: "1e0"}, U: q[quantity.Fraction]("1 %"), Basis: "label"})
 		}, "bad-number", `record: geometry.syringe[1].factor: "1e0" is no plain decimal number`},
-		{"half a range", func(r *journal.Record, _ *journal.Draw) {
-			r.Fact = &journal.Policy{MakeUp: &journal.Range{Min: q[quantity.Volume]("3 mL")}}
+		{"half a range", func(r *journal.Record, _ *fact.Draw) {
+			r.Fact = &fact.Policy{MakeUp: &fact.Range{Min: q[quantity.Volume]("3 mL")}}
 		}, "missing", "record: make-up[2]: it is missing; expected a volume such as 2.2 mL"},
-		{"too many directions", func(r *journal.Record, _ *journal.Draw) {
-			d := &journal.DoseReading{At: local("11:30"), Background: q[quantity.DoseRate]("0.2 uSv/h")}
+		{"too many directions", func(r *journal.Record, _ *fact.Draw) {
+			d := &fact.DoseReading{At: local("11:30"), Background: q[quantity.DoseRate]("0.2 uSv/h")}
 			for range 17 {
 				d.Rate = append(d.Rate, q[quantity.DoseRate]("182 uSv/h"))
 			}
-			r.Fact = &journal.Residual{For: "P1", Before: d}
+			r.Fact = &fact.Residual{For: "P1", Before: d}
 		}, "too-many", "record: before.rate: the list has more than 16 items"},
-		{"a zone that is a path", func(r *journal.Record, _ *journal.Draw) { r.Fact = &journal.Site{Zone: "../x"} }, "bad-zone", `record: zone: "../x" is no name of a zone`},
-		{"a correction of nothing", func(r *journal.Record, _ *journal.Draw) { r.Fact = &journal.Correct{Reason: "slip"} }, "missing", "record: entry: it is missing"},
-		{"an unknown basis", func(r *journal.Record, _ *journal.Draw) { r.Fact = &journal.Policy{Basis: "guess"} }, "unknown-word", `record: basis: "guess" is not one of the words read here`},
-		{"a fault in a replacement", func(r *journal.Record, d *journal.Draw) {
+		{"a zone that is a path", func(r *journal.Record, _ *fact.Draw) { r.Fact = &fact.Site{Zone: "../x"} }, "bad-zone", `record: zone: "../x" is no name of a zone`},
+		{"a correction of nothing", func(r *journal.Record, _ *fact.Draw) { r.Fact = &fact.Correct{Reason: "slip"} }, "missing", "record: entry: it is missing"},
+		{"an unknown basis", func(r *journal.Record, _ *fact.Draw) { r.Fact = &fact.Policy{Basis: "guess"} }, "unknown-word", `record: basis: "guess" is not one of the words read here`},
+		{"a fault in a replacement", func(r *journal.Record, d *fact.Draw) {
 			d.Into = ""
-			r.Fact = &journal.Correct{Entry: 1, Reason: "slip", With: d}
+			r.Fact = &fact.Correct{Entry: 1, Reason: "slip", With: d}
 		}, "missing", "record: with.draw.into: it is missing"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -197,10 +198,10 @@ func TestMarshalRefuses(t *testing.T) {
 	}
 }
 
-func meterOf(g journal.Geometry) *journal.Meter {
-	return &journal.Meter{
+func meterOf(g fact.Geometry) *fact.Meter {
+	return &fact.Meter{
 		ID: "M1", CalibrationU: q[quantity.Fraction]("2 %"), Repeatability: q[quantity.Fraction]("1 %"),
-		Geometry: &journal.Geometries{Syringe: []journal.Geometry{g}},
+		Geometry: &fact.Geometries{Syringe: []fact.Geometry{g}},
 	}
 }
 
@@ -224,8 +225,8 @@ func TestInstantsAgainstQuantity(t *testing.T) {
 		if (err == nil) != canonical {
 			t.Fatalf("%s: %v, canonical %v", text, err, canonical)
 		}
-		if err == nil && !r.Fact.(*journal.Draw).At.Equal(want) {
-			t.Fatalf("%s is read as %v", text, r.Fact.(*journal.Draw).At)
+		if err == nil && !r.Fact.(*fact.Draw).At.Equal(want) {
+			t.Fatalf("%s is read as %v", text, r.Fact.(*fact.Draw).At)
 		}
 	})
 }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+
+	"vialwright/fact"
 )
 
 // scanner reads canonical JSON. It goes by the descriptors: in a group it
@@ -13,16 +15,16 @@ type scanner struct {
 	src string
 	pos int
 	// stack holds the descriptors of the groups being read.
-	stack []field
+	stack []fact.Slot
 }
 
 // stop is a problem at the present position.
-func stop(code, format string, args ...any) *Refusal {
-	return &Refusal{Code: code, Msg: fmt.Sprintf(format, args...), Hint: "a record has one writing only; it was not written by this program, or was changed"}
+func stop(code, format string, args ...any) *fact.Refusal {
+	return &fact.Refusal{Code: code, Msg: fmt.Sprintf(format, args...), Hint: "a record has one writing only; it was not written by this program, or was changed"}
 }
 
 // literal reads exactly want.
-func (s *scanner) literal(want string) *Refusal {
+func (s *scanner) literal(want string) *fact.Refusal {
 	if !strings.HasPrefix(s.src[s.pos:], want) {
 		return stop("not-canonical", "expected %s", want)
 	}
@@ -32,7 +34,7 @@ func (s *scanner) literal(want string) *Refusal {
 
 // str reads a string. The text is a part of the record where it has no
 // escapes.
-func (s *scanner) str() (string, *Refusal) {
+func (s *scanner) str() (string, *fact.Refusal) {
 	if s.pos >= len(s.src) || s.src[s.pos] != '"' {
 		return "", stop("not-canonical", "expected a text in double quotes")
 	}
@@ -50,7 +52,7 @@ func (s *scanner) str() (string, *Refusal) {
 }
 
 // escaped reads a string that holds an escape, the first one at i.
-func (s *scanner) escaped(start, i int) (string, *Refusal) {
+func (s *scanner) escaped(start, i int) (string, *fact.Refusal) {
 	out := append([]byte(nil), s.src[start:i]...)
 	for ; i < len(s.src); i++ {
 		c := s.src[i]
@@ -70,7 +72,7 @@ func (s *scanner) escaped(start, i int) (string, *Refusal) {
 }
 
 // bare reads a JSON number as it stands.
-func (s *scanner) bare() (string, *Refusal) {
+func (s *scanner) bare() (string, *fact.Refusal) {
 	start := s.pos
 	for s.pos < len(s.src) && (s.src[s.pos] == '.' || '0' <= s.src[s.pos] && s.src[s.pos] <= '9') {
 		s.pos++
@@ -97,24 +99,24 @@ func (s *scanner) key(name string, first bool) bool {
 	return true
 }
 
-// group reads a group of fields.
-func (s *scanner) group(g fielded) *Refusal {
+// Group reads a group of fields.
+func (s *scanner) Group(g fact.Group) *fact.Refusal {
 	if bad := s.literal("{"); bad != nil {
 		return bad
 	}
 	start := len(s.stack)
-	s.stack = g.fields(s.stack)
+	s.stack = fact.Slots(s.stack, g)
 	fields, first := s.stack[start:], true
 	for i := range fields {
 		f := &fields[i]
 		switch {
-		case s.key(f.name, first):
-			if bad := s.value(f.v); bad != nil {
-				return bad.In(f.name)
+		case s.key(f.Name, first):
+			if bad := s.Value(f.V); bad != nil {
+				return bad.In(f.Name)
 			}
 			first = false
-		case f.must:
-			return stop("missing", "expected %s", f.v.want()).In(f.name)
+		case f.Must:
+			return stop("missing", "expected %s", f.V.Want()).In(f.Name)
 		}
 	}
 	s.stack = s.stack[:start]
@@ -125,28 +127,28 @@ func (s *scanner) group(g fielded) *Refusal {
 	return nil
 }
 
-func (s *scanner) value(v value) *Refusal {
+func (s *scanner) Value(v fact.Value) *fact.Refusal {
 	switch v := v.(type) {
-	case scalar:
+	case fact.Scalar:
 		return s.scalar(v)
-	case grouped:
-		return s.group(v.open())
-	case listed:
+	case fact.Grouped:
+		return s.Group(v.Open())
+	case fact.Listed:
 		return s.list(v)
-	case chosen:
+	case fact.Chosen:
 		return s.chosen(v)
 	}
 	panic("journal: a value of no shape")
 }
 
-func (s *scanner) scalar(v scalar) *Refusal {
+func (s *scanner) scalar(v fact.Scalar) *fact.Refusal {
 	read, start := s.str, s.pos
-	if _, number := v.(unquoted); number {
+	if _, number := v.(fact.Bare); number {
 		read = s.bare
 	}
 	text, bad := read()
 	if bad == nil {
-		bad = v.read(text, reading{canonical: true})
+		bad = v.Read(text, fact.How{Canonical: true})
 	}
 	if bad != nil {
 		s.pos = start
@@ -154,11 +156,11 @@ func (s *scanner) scalar(v scalar) *Refusal {
 	return bad
 }
 
-func (s *scanner) list(v listed) *Refusal {
+func (s *scanner) list(v fact.Listed) *fact.Refusal {
 	if bad := s.literal("["); bad != nil {
 		return bad
 	}
-	least, most := v.limits()
+	least, most := v.Limits()
 	n := 0
 	for ; n < most && !strings.HasPrefix(s.src[s.pos:], "]"); n++ {
 		if n > 0 {
@@ -166,7 +168,7 @@ func (s *scanner) list(v listed) *Refusal {
 				return bad
 			}
 		}
-		if bad := s.value(v.at(n)); bad != nil {
+		if bad := s.Value(v.At(n)); bad != nil {
 			return bad.In("[" + strconv.Itoa(n+1) + "]")
 		}
 	}
@@ -180,7 +182,7 @@ func (s *scanner) list(v listed) *Refusal {
 }
 
 // chosen reads a fact under its kind.
-func (s *scanner) chosen(v chosen) *Refusal {
+func (s *scanner) chosen(v fact.Chosen) *fact.Refusal {
 	if bad := s.literal("{"); bad != nil {
 		return bad
 	}
@@ -189,7 +191,7 @@ func (s *scanner) chosen(v chosen) *Refusal {
 	if bad != nil {
 		return bad
 	}
-	f, bad := v.make(kind)
+	f, bad := v.Make(kind)
 	if bad != nil {
 		s.pos = start
 		return bad
@@ -197,7 +199,7 @@ func (s *scanner) chosen(v chosen) *Refusal {
 	if bad := s.literal(":"); bad != nil {
 		return bad
 	}
-	if bad := s.group(f); bad != nil {
+	if bad := s.Group(f); bad != nil {
 		return bad.In(kind)
 	}
 	return s.literal("}")

@@ -13,8 +13,9 @@ import (
 	"testing"
 	"time"
 
+	"vialwright/casefile"
 	"vialwright/dispensing"
-	"vialwright/journal"
+	"vialwright/fold"
 	"vialwright/paper"
 )
 
@@ -100,11 +101,11 @@ func book(t *testing.T, name string) (dispensing.Case, dispensing.Result) {
 
 func folded(t *testing.T, text string) (dispensing.Case, dispensing.Result) {
 	t.Helper()
-	f, err := journal.Decode([]byte(text), time.LoadLocation)
+	f, err := casefile.Decode([]byte(text), time.LoadLocation)
 	if err != nil {
 		t.Fatalf("%v in\n%s", err, text)
 	}
-	c, err := journal.FoldFile(f)
+	c, err := fold.File(f)
 	if err != nil {
 		t.Fatalf("%v in\n%s", err, text)
 	}

@@ -4,8 +4,8 @@ import (
 	"math"
 
 	"vialwright/dispensing"
+	"vialwright/fact"
 	"vialwright/identity"
-	"vialwright/journal"
 	"vialwright/nuclide"
 	"vialwright/quantity"
 )
@@ -23,7 +23,7 @@ const Aloud quantity.Fraction = 0.005
 // patient, another territory, and an activity that is further than [Aloud]
 // from what is printed on the labels in force. Readings made since do not make
 // a true label false: that they moved the dose is a finding of its own.
-func ReadOut(t *journal.TimeOut, prep Preparation, r dispensing.Result) error {
+func ReadOut(t *fact.TimeOut, prep Preparation, r dispensing.Result) error {
 	no := func(what string) error {
 		return refuse(CodeReadOut, "the "+what+" read out is not that of the order", "stop: do not give this dose; find out which of the two is wrong")
 	}

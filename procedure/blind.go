@@ -3,6 +3,7 @@ package procedure
 import (
 	"slices"
 
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/people"
 )
@@ -35,7 +36,7 @@ func Withhold(by people.Person, preps []Preparation, records []journal.Record) W
 	}
 	for _, r := range records {
 		f := r.Fact
-		if c, ok := f.(*journal.Correct); ok {
+		if c, ok := f.(*fact.Correct); ok {
 			f = c.With
 		}
 		w.take(r.N, f)
@@ -44,23 +45,23 @@ func Withhold(by people.Person, preps []Preparation, records []journal.Record) W
 }
 
 // take joins what a fact moves activity between.
-func (w *Withheld) take(n int, f journal.Fact) {
+func (w *Withheld) take(n int, f fact.Fact) {
 	switch x := f.(type) {
-	case *journal.Draw:
+	case *fact.Draw:
 		w.join(x.From, x.Into)
 		w.join(x.Into, x.For)
 		if w.first[x.For] == 0 {
 			w.first[x.For] = n
 		}
-	case *journal.Return:
+	case *fact.Return:
 		w.join(x.From, x.Into)
-	case *journal.Transfer:
+	case *fact.Transfer:
 		w.join(x.From, x.Into)
 		w.join(x.Into, x.For)
-	case *journal.Reassign:
+	case *fact.Reassign:
 		w.join(x.Container, x.To)
 		w.join(x.Container, x.From)
-	case *journal.Read:
+	case *fact.Read:
 		if x.For != "" {
 			w.join(x.Of, x.For)
 		}

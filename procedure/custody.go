@@ -1,7 +1,7 @@
 package procedure
 
 import (
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/people"
 )
 
@@ -11,13 +11,13 @@ func (v *view) untaken() string {
 	out := ""
 	for _, e := range v.list {
 		switch x := e.fact.(type) {
-		case *journal.HandOver:
+		case *fact.HandOver:
 			if x.For == v.order.ID {
 				if out = x.To; x.Countersigned != "" {
 					out = ""
 				}
 			}
-		case *journal.TakeOver:
+		case *fact.TakeOver:
 			if x.For == v.order.ID {
 				out = ""
 			}

@@ -4,6 +4,8 @@ import (
 	"slices"
 	"time"
 
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/people"
 )
@@ -12,8 +14,8 @@ import (
 type entry struct {
 	// n is its number among the entries, place its place among the records.
 	n, place int
-	fact     journal.Fact // nil where it was struck out
-	first    journal.Fact // as it was recorded
+	fact     fact.Fact // nil where it was struck out
+	first    fact.Fact // as it was recorded
 	by       string
 	recorded time.Time
 	// fixed tells that it was corrected.
@@ -27,17 +29,17 @@ type entry struct {
 // put in.
 type change struct {
 	entry
-	was, with journal.Fact
+	was, with fact.Fact
 	whose     []string
 }
 
 // inForce gives the entries as the last corrections have them, and the
 // corrections in their order.
 func inForce(records []journal.Record) (list []entry, changes []change) {
-	all := journal.Entries(records)
-	of := func(e journal.Entry, fact journal.Fact) entry {
+	all := fold.Entries(records)
+	of := func(e fold.Entry, f fact.Fact) entry {
 		r := records[e.Place]
-		return entry{n: e.Number, place: e.Place, fact: fact, first: e.First, by: r.By, recorded: r.Recorded, fixed: e.Corrected()}
+		return entry{n: e.Number, place: e.Place, fact: f, first: e.First, by: r.By, recorded: r.Recorded, fixed: e.Corrected()}
 	}
 	at := map[int]int{} // number to index
 	for i, e := range all {
@@ -46,7 +48,7 @@ func inForce(records []journal.Record) (list []entry, changes []change) {
 	}
 	fromPaper(list)
 	for i, e := range all {
-		c, ok := e.First.(*journal.Correct)
+		c, ok := e.First.(*fact.Correct)
 		if !ok {
 			continue
 		}
@@ -64,7 +66,7 @@ func inForce(records []journal.Record) (list []entry, changes []change) {
 // when is the time that an entry speaks of, else the one it was recorded at.
 func (e entry) when() time.Time {
 	if e.fact != nil {
-		if t := journal.At(e.fact); !t.IsZero() {
+		if t := fact.At(e.fact); !t.IsZero() {
 			return t
 		}
 	}
@@ -76,9 +78,9 @@ func (e entry) when() time.Time {
 func (e entry) doer() string {
 	named := ""
 	switch x := e.fact.(type) {
-	case *journal.Read:
+	case *fact.Read:
 		named = x.By
-	case *journal.Draw:
+	case *fact.Draw:
 		named = x.By
 	}
 	switch {
@@ -94,7 +96,7 @@ func (e entry) doer() string {
 // Minutes are compared with minutes.
 func (e entry) after(o entry) bool {
 	a, b := e.when(), o.when()
-	return journal.Later(a, b) || !journal.Later(b, a) && e.n > o.n
+	return fold.Later(a, b) || !fold.Later(b, a) && e.n > o.n
 }
 
 // event is a deed of work or a check on a dose, at its place in the record.

@@ -4,7 +4,7 @@ import (
 	"slices"
 
 	"vialwright/dispensing"
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/quantity"
 )
@@ -116,7 +116,7 @@ func (v *view) lifted(code dispensing.Code, of int) bool {
 		}
 	}
 	return slices.ContainsFunc(v.list, func(e entry) bool {
-		x, ok := e.fact.(*journal.Override)
+		x, ok := e.fact.(*fact.Override)
 		return ok && x.For == v.order.ID && x.Code == string(code) && e.place > since
 	})
 }
@@ -124,7 +124,7 @@ func (v *view) lifted(code dispensing.Code, of int) bool {
 // fixedAt is the place of the last correction of an entry.
 func (v *view) fixedAt(n int) (place int) {
 	for i, r := range v.records {
-		if x, ok := r.Fact.(*journal.Correct); ok && x.Entry == n {
+		if x, ok := r.Fact.(*fact.Correct); ok && x.Entry == n {
 			place = i
 		}
 	}

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"slices"
 
+	"vialwright/fact"
 	"vialwright/identity"
-	"vialwright/journal"
 	"vialwright/people"
 )
 
@@ -15,7 +15,7 @@ func (v *view) labels(place int) []Printed {
 	work := lastBefore(v.events, place)
 	var out []Printed
 	for _, e := range v.list {
-		x, ok := e.fact.(*journal.Label)
+		x, ok := e.fact.(*fact.Label)
 		if !ok || x.For != v.order.ID || e.place >= place {
 			continue
 		}
@@ -81,7 +81,7 @@ func Scanned(prep Preparation, step Key, found identity.Serial) error {
 	switch {
 	case l.Void != "":
 		return refuse(CodeVoidLabel, found.String()+" is not in force: "+l.Void, "destroy it, and scan the one in force")
-	case step == Release && (l.Size == journal.ShieldLabel || l.Size == journal.BoxLabel):
+	case step == Release && (l.Size == fact.ShieldLabel || l.Size == fact.BoxLabel):
 		return refuse(CodeLabelSize, found.String()+" is the label of the "+string(l.Size), "scan the one on the container itself")
 	}
 	return nil
@@ -109,26 +109,26 @@ func (v *view) deeds() []people.Deed {
 	}
 	for _, e := range v.list {
 		switch x := e.fact.(type) {
-		case *journal.SecondCheck:
+		case *fact.SecondCheck:
 			if x.For == v.order.ID && !e.fixed {
 				add(e, people.SecondCheck, e.by)
 			}
-		case *journal.SeeFigures:
+		case *fact.SeeFigures:
 			if x.For == v.order.ID {
 				add(e, people.SeeFigures, e.by)
 			}
-		case *journal.Release:
+		case *fact.Release:
 			if x.For == v.order.ID {
 				add(e, people.Release, e.by)
 			}
-		case *journal.HandOver: // who is named has it once they said so
+		case *fact.HandOver: // who is named has it once they said so
 			if x.For == v.order.ID {
 				add(e, people.HandOver, e.by)
 				if x.Countersigned != "" {
 					add(e, people.TakeOver, x.Countersigned)
 				}
 			}
-		case *journal.TakeOver:
+		case *fact.TakeOver:
 			if x.For == v.order.ID {
 				add(e, people.TakeOver, e.by)
 			}

@@ -1,7 +1,7 @@
 package procedure
 
 import (
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/people"
 )
 
@@ -9,7 +9,7 @@ import (
 // the sheet. The last that speaks of an entry holds.
 func fromPaper(list []entry) {
 	for _, e := range list {
-		if x, ok := e.fact.(*journal.Paper); ok {
+		if x, ok := e.fact.(*fact.Paper); ok {
 			for i := range list {
 				if n := list[i].n; x.First <= n && n <= x.Last {
 					list[i].wrote = x.By

@@ -4,8 +4,8 @@ import (
 	"time"
 
 	"vialwright/dispensing"
+	"vialwright/fact"
 	"vialwright/identity"
-	"vialwright/journal"
 	"vialwright/people"
 )
 
@@ -45,11 +45,11 @@ type Printed struct {
 	// Of is the container it is for, Into the administration vial that the dose
 	// goes into from there, where the label names both.
 	Of, Into string
-	Size     journal.Size
+	Size     fact.Size
 	// Copy counts the prints of one size for one container, from 1.
 	Copy int
 	// Figures are what was printed on it; nil where the record does not say.
-	Figures *journal.Printed
+	Figures *fact.Printed
 	// Void says why it may no longer be on anything; empty while it is in
 	// force.
 	Void string

@@ -9,6 +9,8 @@ import (
 	"pgregory.net/rapid"
 
 	"vialwright/dispensing"
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/identity"
 	"vialwright/journal"
 	"vialwright/people"
@@ -29,7 +31,7 @@ type wander struct {
 func (w *wander) try(who people.Person, line string) {
 	before := len(w.records)
 	w.does(who, line)
-	if _, err := journal.Fold(w.facts(), time.LoadLocation); err != nil {
+	if _, err := fold.Facts(w.facts(), time.LoadLocation); err != nil {
 		w.records = w.records[:before]
 	}
 }
@@ -38,7 +40,7 @@ func (w *wander) try(who people.Person, line string) {
 func (w *wander) serial() identity.Serial {
 	var all []identity.Serial
 	for _, f := range w.facts() {
-		if l, ok := f.(*journal.Label); ok {
+		if l, ok := f.(*fact.Label); ok {
 			all = append(all, l.Serial)
 		}
 	}
@@ -79,10 +81,10 @@ func (w *wander) step() {
 // again corrects a random second check, as if its figure had been slipped.
 func (w *wander) again() {
 	for i, f := range w.facts() {
-		if v, ok := f.(*journal.SecondCheck); ok {
+		if v, ok := f.(*fact.SecondCheck); ok {
 			w.now = w.now.Add(time.Minute)
 			x := *v
-			w.put(rapid.SampledFrom(team).Draw(w.t, "who"+fmt.Sprint(i)).ID, &journal.Correct{Entry: i - 2, Reason: "slip", With: &x})
+			w.put(rapid.SampledFrom(team).Draw(w.t, "who"+fmt.Sprint(i)).ID, &fact.Correct{Entry: i - 2, Reason: "slip", With: &x})
 			return
 		}
 	}
@@ -100,7 +102,7 @@ func checkedByAnother(records []journal.Record, r dispensing.Result) bool {
 	}
 	corrected := map[int]bool{}
 	for _, x := range records {
-		if c, ok := x.Fact.(*journal.Correct); ok {
+		if c, ok := x.Fact.(*fact.Correct); ok {
 			corrected[c.Entry] = true
 		}
 	}
@@ -111,7 +113,7 @@ func checkedByAnother(records []journal.Record, r dispensing.Result) bool {
 		}
 	}
 	for i, x := range records {
-		v, ok := x.Fact.(*journal.SecondCheck)
+		v, ok := x.Fact.(*fact.SecondCheck)
 		if ok && v.For == "P1" && i > last && !corrected[i-2] && !hands[x.By] &&
 			float64(v.Activity.Value) >= 0.9499*dose && float64(v.Activity.Value) <= 1.0501*dose && dose > 0 {
 			return true
@@ -121,18 +123,18 @@ func checkedByAnother(records []journal.Record, r dispensing.Result) bool {
 }
 
 // ownWork is what is work on the dose of P1 whatever else is recorded.
-func ownWork(f journal.Fact) bool {
+func ownWork(f fact.Fact) bool {
 	own := []string{"Y1", "A1"}
 	switch x := f.(type) {
-	case *journal.Read:
+	case *fact.Read:
 		return slices.Contains(own, x.Of)
-	case *journal.Draw:
+	case *fact.Draw:
 		return x.For == "P1"
-	case *journal.Return:
+	case *fact.Return:
 		return slices.Contains(own, x.From)
-	case *journal.MakeUp:
+	case *fact.MakeUp:
 		return slices.Contains(own, x.Of)
-	case *journal.Transfer:
+	case *fact.Transfer:
 		return true
 	}
 	return false
@@ -154,7 +156,7 @@ func TestNoReleaseWithoutASecondPerson(t *testing.T) {
 			} else {
 				w.step()
 			}
-			c, err := journal.Fold(w.facts(), time.LoadLocation)
+			c, err := fold.Facts(w.facts(), time.LoadLocation)
 			if err != nil {
 				rt.Fatal(err)
 			}

@@ -5,6 +5,8 @@ import (
 	"time"
 
 	"vialwright/dispensing"
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/ledger"
 	"vialwright/people"
@@ -21,8 +23,8 @@ type Reckoned struct {
 // Reckon works records out as of a moment, a draw still to be made planned as
 // that of drawer; empty for nobody in particular. It fails where the facts cannot
 // stand together.
-func Reckon(records []journal.Record, zones journal.Zones, now time.Time, drawer string) (*Reckoned, error) {
-	c, err := journal.FoldRecords(records, zones)
+func Reckon(records []journal.Record, zones fact.Zones, now time.Time, drawer string) (*Reckoned, error) {
+	c, err := fold.Records(records, zones)
 	if err != nil {
 		return nil, err
 	}

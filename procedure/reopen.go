@@ -5,14 +5,15 @@ import (
 	"time"
 
 	"vialwright/dispensing"
-	"vialwright/journal"
+	"vialwright/fact"
+	"vialwright/fold"
 )
 
 // closings finds when the record of the order was first and last closed, and
 // the correction that reopened it since; each nil where there is none.
 func (v *view) closings() (first, last, reopened *entry) {
 	for i, e := range v.list {
-		x, ok := e.first.(*journal.Close) // to strike it out reopens the record, too
+		x, ok := e.first.(*fact.Close) // to strike it out reopens the record, too
 		if !ok || x.For != v.order.ID {
 			continue
 		}
@@ -34,11 +35,11 @@ func (v *view) closings() (first, last, reopened *entry) {
 
 // own tells whether an entry belongs to the record of the order: it names the
 // order, is work on its dose, or is of its vial's papers.
-func (v *view) own(f journal.Fact) bool {
+func (v *view) own(f fact.Fact) bool {
 	if f == nil {
 		return false
 	}
-	for _, x := range journal.Fields(f) {
+	for _, x := range fact.Fields(f) {
 		if x.Path == "for" && x.Text == v.order.ID {
 			return true
 		}
@@ -83,7 +84,7 @@ func (v *view) before(first *entry) (Preparation, bool) {
 		return Preparation{}, false
 	}
 	records := v.records[:first.place]
-	c, err := journal.FoldRecords(records, func(string) (*time.Location, error) { return v.c.Zone, nil })
+	c, err := fold.Records(records, func(string) (*time.Location, error) { return v.c.Zone, nil })
 	if err != nil {
 		return Preparation{}, false
 	}

@@ -6,7 +6,10 @@ import (
 	"testing"
 	"time"
 
+	"vialwright/casefile"
 	"vialwright/dispensing"
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/procedure"
@@ -52,17 +55,17 @@ func newBench(tb testing.TB) *bench {
 		tb.Fatal(err)
 	}
 	b := &bench{tb: tb, zone: zone, now: time.Date(2027, 3, 4, 7, 0, 0, 0, zone)}
-	f, err := journal.Decode([]byte(header), time.LoadLocation)
+	f, err := casefile.Decode([]byte(header), time.LoadLocation)
 	if err != nil {
 		tb.Fatal(err)
 	}
-	for _, fact := range f.Facts {
-		b.put("rp-1", fact)
+	for _, x := range f.Facts {
+		b.put("rp-1", x)
 	}
 	return b
 }
 
-func (b *bench) put(by string, f journal.Fact) {
+func (b *bench) put(by string, f fact.Fact) {
 	b.records = append(b.records, journal.Record{By: by, Recorded: b.now, Fact: f})
 }
 
@@ -77,7 +80,7 @@ func (b *bench) does(who people.Person, lines ...string) *bench {
 			}
 		}
 		line = strings.ReplaceAll(line, "@", "2027-03-04T")
-		f, err := journal.Decode([]byte("case: 1\nzone: Atlantic/Azores\nentries:\n  - "+line+"\n"), time.LoadLocation)
+		f, err := casefile.Decode([]byte("case: 1\nzone: Atlantic/Azores\nentries:\n  - "+line+"\n"), time.LoadLocation)
 		if err != nil {
 			b.tb.Fatalf("%s: %v", line, err)
 		}
@@ -86,8 +89,8 @@ func (b *bench) does(who people.Person, lines ...string) *bench {
 	return b
 }
 
-func (b *bench) facts() []journal.Fact {
-	out := make([]journal.Fact, len(b.records))
+func (b *bench) facts() []fact.Fact {
+	out := make([]fact.Fact, len(b.records))
 	for i, r := range b.records {
 		out[i] = r.Fact
 	}
@@ -97,7 +100,7 @@ func (b *bench) facts() []journal.Fact {
 // reckon folds and reckons what was recorded.
 func (b *bench) reckon() (dispensing.Case, dispensing.Result) {
 	b.tb.Helper()
-	c, err := journal.Fold(b.facts(), time.LoadLocation)
+	c, err := fold.Facts(b.facts(), time.LoadLocation)
 	if err != nil {
 		b.tb.Fatal(err)
 	}

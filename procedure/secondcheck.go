@@ -5,7 +5,7 @@ import (
 	"time"
 
 	"vialwright/dispensing"
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/people"
 )
 
@@ -44,7 +44,7 @@ func (v *view) standing() []Checked {
 func (v *view) slips() []string {
 	var out []string
 	for _, c := range v.corrections {
-		x, ok := c.was.(*journal.SecondCheck)
+		x, ok := c.was.(*fact.SecondCheck)
 		if ok && x.For == v.order.ID && c.place > v.lastWork && slices.Contains(c.whose, c.by) {
 			out = append(out, c.by)
 		}

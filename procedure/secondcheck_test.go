@@ -7,7 +7,7 @@ import (
 	"testing"
 
 	"vialwright/dispensing"
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/procedure"
 	"vialwright/quantity"
@@ -47,7 +47,7 @@ func TestSecondCheckByHand(t *testing.T) {
 func TestSecondCheck(t *testing.T) {
 	for _, c := range []struct {
 		name           string
-		setting        func(*journal.Policy)
+		setting        func(*fact.Policy)
 		of, gross, fig string
 		refused        string // by Checkable
 		agrees         bool
@@ -85,11 +85,11 @@ func TestSecondCheck(t *testing.T) {
 }
 
 // limit and either are settings of the site.
-func limit(text string) func(*journal.Policy) {
-	return func(p *journal.Policy) { p.CheckLimit, _ = quantity.Parse[quantity.Fraction](text) }
+func limit(text string) func(*fact.Policy) {
+	return func(p *fact.Policy) { p.CheckLimit, _ = quantity.Parse[quantity.Fraction](text) }
 }
 
-func either(p *journal.Policy) { p.CheckReads = journal.ReadsEither }
+func either(p *fact.Policy) { p.CheckReads = fact.ReadsEither }
 
 // TestCheckAfterAnotherDraw: once more was drawn from the vial its remainder
 // does not tell the dose, and the container is read.
@@ -194,7 +194,7 @@ func TestTakenOverBeforeGiven(t *testing.T) {
 		t.Errorf("taken over: %q", got)
 	}
 	b = untaken()
-	b.decided(func(p *journal.Policy) { p.TakeOver = journal.NotRequired })
+	b.decided(func(p *fact.Policy) { p.TakeOver = fact.NotRequired })
 	b.does(nora, theTimeOut)
 	if got := b.permit(nora, procedure.Infusion); got != "" {
 		t.Errorf("where the site does without: %q", got)

@@ -3,7 +3,7 @@ package procedure
 import (
 	"time"
 
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/people"
 )
 
@@ -34,10 +34,10 @@ func (s Signature) Why() string {
 // signature finds the last signature under the order as it is: one that names
 // its version and stands after it and after every change of what it prescribes.
 func (v *view) signature() Signature {
-	out := Signature{Needed: v.policy.OrderSignature != journal.NotRequired}
+	out := Signature{Needed: v.policy.OrderSignature != fact.NotRequired}
 	own := -1
 	for _, e := range v.list {
-		if x, ok := e.fact.(*journal.Order); ok && x.ID == v.order.ID {
+		if x, ok := e.fact.(*fact.Order); ok && x.ID == v.order.ID {
 			own = e.place
 		}
 	}
@@ -47,7 +47,7 @@ func (v *view) signature() Signature {
 		}
 	}
 	for _, e := range v.list {
-		x, ok := e.fact.(*journal.SignOrder)
+		x, ok := e.fact.(*fact.SignOrder)
 		switch {
 		case !ok || x.For != v.order.ID:
 		case e.place > own && x.Version == v.order.Version:
@@ -61,10 +61,10 @@ func (v *view) signature() Signature {
 
 // prescribes tells whether a correction of the order changes what a signature
 // stands under: patient, territory, version, activity, or the planned moment.
-func (v *view) prescribes(was, with journal.Fact) bool {
-	old, _ := was.(*journal.Order)
-	own := func(o *journal.Order) bool { return o != nil && o.ID == v.order.ID }
-	now, _ := with.(*journal.Order)
+func (v *view) prescribes(was, with fact.Fact) bool {
+	old, _ := was.(*fact.Order)
+	own := func(o *fact.Order) bool { return o != nil && o.ID == v.order.ID }
+	now, _ := with.(*fact.Order)
 	if !own(old) && !own(now) {
 		return false
 	}

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"vialwright/dispensing"
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/procedure"
@@ -17,15 +18,15 @@ import (
 func without(tb testing.TB, last procedure.Key) *bench {
 	tb.Helper()
 	b := upTo(tb, last)
-	b.records = slices.DeleteFunc(b.records, func(r journal.Record) bool { _, sign := r.Fact.(*journal.SignOrder); return sign })
+	b.records = slices.DeleteFunc(b.records, func(r journal.Record) bool { _, sign := r.Fact.(*fact.SignOrder); return sign })
 	return b
 }
 
 // decided puts settings into the policy of the case.
-func (b *bench) decided(change func(*journal.Policy)) *bench {
+func (b *bench) decided(change func(*fact.Policy)) *bench {
 	b.tb.Helper()
 	for i, r := range b.records {
-		if p, ok := r.Fact.(*journal.Policy); ok {
+		if p, ok := r.Fact.(*fact.Policy); ok {
 			x := *p
 			change(&x)
 			b.records[i].Fact = &x
@@ -63,10 +64,10 @@ func TestSignature(t *testing.T) {
 		{"signed late", func() *bench { return without(t, procedure.Label).does(dora, theSign) }, ""},
 		{"struck out", func() *bench { return upTo(t, procedure.Label).does(dora, "correct: {entry: 2, reason: not yet}") }, "the order is not signed"},
 		{"not asked for", func() *bench {
-			return without(t, procedure.Label).decided(func(p *journal.Policy) { p.OrderSignature = journal.NotRequired })
+			return without(t, procedure.Label).decided(func(p *fact.Policy) { p.OrderSignature = fact.NotRequired })
 		}, ""},
 		{"asked for by name", func() *bench {
-			return without(t, procedure.Label).decided(func(p *journal.Policy) { p.OrderSignature = journal.Required })
+			return without(t, procedure.Label).decided(func(p *fact.Policy) { p.OrderSignature = fact.Required })
 		}, "the order is not signed"},
 		{"of another version", func() *bench {
 			return without(t, procedure.Label).does(dora, "sign-order: {for: P1, version: \"7\", at: @07:10}")
@@ -180,10 +181,10 @@ func TestTakeOver(t *testing.T) {
 		t.Errorf("handed over again: %q", got)
 	}
 	for _, c := range []struct {
-		site journal.Demand
+		site fact.Demand
 		want string
-	}{{"", procedure.CodeNotTaken}, {journal.NotRequired, ""}, {journal.Required, procedure.CodeNotTaken}} {
-		b.decided(func(p *journal.Policy) { p.TakeOver = c.site })
+	}{{"", procedure.CodeNotTaken}, {fact.NotRequired, ""}, {fact.Required, procedure.CodeNotTaken}} {
+		b.decided(func(p *fact.Policy) { p.TakeOver = c.site })
 		if got := b.permit(nora, procedure.TimeOut); got != c.want {
 			t.Errorf("a time-out, where the site says %q of the take-over: %q, want %q", c.site, got, c.want)
 		}
@@ -230,7 +231,7 @@ func TestReadOut(t *testing.T) {
 		{"at the lower bound", "K-0417", "right lobe", 0.99, ""},
 		{"as it is", "K-0417", "right lobe", 1, ""},
 	} {
-		x := &journal.TimeOut{For: "P1", Patient: c.patient, Territory: c.territory}
+		x := &fact.TimeOut{For: "P1", Patient: c.patient, Territory: c.territory}
 		x.Activity.Value = c.share * dose
 		err := procedure.ReadOut(x, p, r)
 		switch {
@@ -240,7 +241,7 @@ func TestReadOut(t *testing.T) {
 			t.Errorf("%s: %v", c.name, err)
 		}
 	}
-	x := &journal.TimeOut{For: "P1", Patient: "K-0417", Territory: "right lobe"}
+	x := &fact.TimeOut{For: "P1", Patient: "K-0417", Territory: "right lobe"}
 	x.Activity.Value = dose
 	if got := code(procedure.ReadOut(x, p, dispensing.Result{})); got != procedure.CodeReadOut {
 		t.Errorf("a dose that is not known: %q", got)

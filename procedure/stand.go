@@ -6,7 +6,8 @@ import (
 	"time"
 
 	"vialwright/dispensing"
-	"vialwright/journal"
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/ledger"
 )
 
@@ -32,7 +33,7 @@ func by(e *entry) standing {
 
 // last gives the entry that is the latest in time of those that are, nil if
 // none is.
-func (v *view) last(is func(journal.Fact) bool) *entry {
+func (v *view) last(is func(fact.Fact) bool) *entry {
 	var out *entry
 	for _, e := range v.list {
 		if e.fact != nil && is(e.fact) && (out == nil || e.after(*out)) {
@@ -53,8 +54,8 @@ func (v *view) numbered(n int) *entry {
 
 // receipt: a vial came in; once drawn, the one it was drawn from.
 func (v *view) receipt() standing {
-	return by(v.last(func(f journal.Fact) bool {
-		x, ok := f.(*journal.Receive)
+	return by(v.last(func(f fact.Fact) bool {
+		x, ok := f.(*fact.Receive)
 		return ok && v.uses(x.Vial)
 	}))
 }
@@ -62,9 +63,9 @@ func (v *view) receipt() standing {
 // assay: the vial to draw from was read; once drawn, it was read before.
 func (v *view) assay() standing {
 	reading := func(vial string, before *entry) *entry {
-		return v.last(func(f journal.Fact) bool {
-			x, ok := f.(*journal.Read)
-			return ok && x.Of == vial && (before == nil || !journal.Later(x.At, before.when()))
+		return v.last(func(f fact.Fact) bool {
+			x, ok := f.(*fact.Read)
+			return ok && x.Of == vial && (before == nil || !fold.Later(x.At, before.when()))
 		})
 	}
 	if len(v.draws) > 0 {
@@ -96,13 +97,13 @@ func (v *view) draw() standing {
 // lastMove is the last entry that changed what the dose is by an amount that
 // only a reading finds.
 func (v *view) lastMove() *entry {
-	return v.last(func(f journal.Fact) bool {
+	return v.last(func(f fact.Fact) bool {
 		switch x := f.(type) {
-		case *journal.Draw:
+		case *fact.Draw:
 			return v.owner(x.Into, x.For) == v.order.ID
-		case *journal.Return:
+		case *fact.Return:
 			return v.isOwn(x.From) || v.isOwn(x.Into)
-		case *journal.Discard:
+		case *fact.Discard:
 			return v.isOwn(x.From) && (v.given == nil || x.At.Before(v.given.Start))
 		}
 		return false
@@ -115,8 +116,8 @@ func (v *view) remainder() standing {
 	if move == nil || !v.drawn() {
 		return open("")
 	}
-	read := v.last(func(f journal.Fact) bool {
-		x, ok := f.(*journal.Read)
+	read := v.last(func(f fact.Fact) bool {
+		x, ok := f.(*fact.Read)
 		return ok && (v.isOwn(x.Of) || v.reckonedWith(x.Of, x.At))
 	})
 	switch {
@@ -158,8 +159,8 @@ func (v *view) makeUp() standing {
 		return open("")
 	}
 	short := v.kind == ledger.Syringe && v.given == nil && float64(v.res.Volume) < float64(v.c.Policy.MakeUpMin)-tiny
-	e := v.last(func(f journal.Fact) bool {
-		x, ok := f.(*journal.MakeUp)
+	e := v.last(func(f fact.Fact) bool {
+		x, ok := f.(*fact.MakeUp)
 		return ok && v.isOwn(x.Of)
 	})
 	switch {
@@ -186,8 +187,8 @@ func (v *view) transfer() standing {
 
 // arrival is the last transfer into the container of the dose.
 func (v *view) arrival() *entry {
-	return v.last(func(f journal.Fact) bool {
-		x, ok := f.(*journal.Transfer)
+	return v.last(func(f fact.Fact) bool {
+		x, ok := f.(*fact.Transfer)
 		return ok && x.Into == v.container && v.container != ""
 	})
 }
@@ -202,8 +203,8 @@ func (v *view) baseline() standing {
 	if came := v.arrival(); came != nil && before.At.Before(came.when()) {
 		return blocked("the dose rate was read before the dose came into " + v.container + ": correct that reading")
 	}
-	e := v.last(func(f journal.Fact) bool {
-		x, ok := f.(*journal.Residual)
+	e := v.last(func(f fact.Fact) bool {
+		x, ok := f.(*fact.Residual)
 		return ok && x.For == v.order.ID && x.Before != nil
 	})
 	out := by(e)
@@ -212,9 +213,9 @@ func (v *view) baseline() standing {
 }
 
 // checkWords say what is checked, as the bench asks it.
-var checkWords = map[journal.CheckOf]string{
-	journal.MeterBackground: "background of the activity meter", journal.MeterConstancy: "constancy of the activity meter",
-	journal.SurveyMeter: "survey meter", journal.AreaClear: "area clear", journal.Consumables: "consumables at hand", journal.People: "people trained, present",
+var checkWords = map[fact.CheckOf]string{
+	fact.MeterBackground: "background of the activity meter", fact.MeterConstancy: "constancy of the activity meter",
+	fact.SurveyMeter: "survey meter", fact.AreaClear: "area clear", fact.Consumables: "consumables at hand", fact.People: "people trained, present",
 }
 
 // ofTheDay tells whether something was done on the day of the preparation, a
@@ -237,17 +238,17 @@ func (v *view) ofTheDay(at time.Time) bool {
 func (v *view) readiness() standing {
 	var failed, missing []string
 	var newest *entry
-	ask := func(what journal.CheckOf, of string) bool {
+	ask := func(what fact.CheckOf, of string) bool {
 		name := strings.TrimSpace(checkWords[what] + " " + of)
-		e := v.last(func(f journal.Fact) bool {
-			x, ok := f.(*journal.Check)
+		e := v.last(func(f fact.Fact) bool {
+			x, ok := f.(*fact.Check)
 			return ok && x.What == what && (of == "" || x.Of == of) && v.ofTheDay(x.At)
 		})
 		if e == nil {
 			missing = append(missing, name)
 			return false
 		}
-		if x, _ := e.fact.(*journal.Check); x.Result != journal.Pass {
+		if x, _ := e.fact.(*fact.Check); x.Result != fact.Pass {
 			failed = append(failed, strings.TrimSuffix(name+": "+x.Text, ": "))
 			return false
 		}
@@ -257,10 +258,10 @@ func (v *view) readiness() standing {
 		return true
 	}
 	for _, m := range v.meters() {
-		ask(journal.MeterBackground, m)
-		ask(journal.MeterConstancy, m)
+		ask(fact.MeterBackground, m)
+		ask(fact.MeterConstancy, m)
 	}
-	for _, what := range []journal.CheckOf{journal.SurveyMeter, journal.AreaClear, journal.Consumables, journal.People} {
+	for _, what := range []fact.CheckOf{fact.SurveyMeter, fact.AreaClear, fact.Consumables, fact.People} {
 		ask(what, "")
 	}
 	switch {
@@ -285,19 +286,19 @@ func (v *view) meters() []string {
 	if len(used) > 0 {
 		return used
 	}
-	passed := map[string]map[journal.CheckOf]bool{}
+	passed := map[string]map[fact.CheckOf]bool{}
 	last := ""
 	for _, e := range v.list {
-		x, ok := e.fact.(*journal.Check)
-		if !ok || (x.What != journal.MeterBackground && x.What != journal.MeterConstancy) || !v.ofTheDay(x.At) {
+		x, ok := e.fact.(*fact.Check)
+		if !ok || (x.What != fact.MeterBackground && x.What != fact.MeterConstancy) || !v.ofTheDay(x.At) {
 			continue
 		}
 		if passed[x.Of] == nil {
-			passed[x.Of] = map[journal.CheckOf]bool{}
+			passed[x.Of] = map[fact.CheckOf]bool{}
 		}
-		passed[x.Of][x.What] = x.Result == journal.Pass
+		passed[x.Of][x.What] = x.Result == fact.Pass
 		last = x.Of
-		if passed[x.Of][journal.MeterBackground] && passed[x.Of][journal.MeterConstancy] {
+		if passed[x.Of][fact.MeterBackground] && passed[x.Of][fact.MeterConstancy] {
 			return []string{x.Of}
 		}
 	}

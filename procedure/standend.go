@@ -4,8 +4,9 @@ import (
 	"slices"
 
 	"vialwright/dispensing"
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/identity"
-	"vialwright/journal"
 )
 
 // secondCheck: one holds since the last work on the dose.
@@ -34,8 +35,8 @@ func (v *view) label() standing {
 			why = l.Serial.String() + ": " + why
 			continue
 		}
-		return by(v.last(func(f journal.Fact) bool {
-			x, ok := f.(*journal.Label)
+		return by(v.last(func(f fact.Fact) bool {
+			x, ok := f.(*fact.Label)
 			return ok && x.Serial == l.Serial
 		}))
 	}
@@ -53,7 +54,7 @@ func (v *view) release() standing {
 	case len(v.holding) > 0:
 		return blocked(v.holding[0].Text)
 	}
-	if v.last(func(f journal.Fact) bool { x, ok := f.(*journal.Release); return ok && x.For == v.order.ID }) != nil {
+	if v.last(func(f fact.Fact) bool { x, ok := f.(*fact.Release); return ok && x.For == v.order.ID }) != nil {
 		return open("it was released before a second check that holds, by a label that is void, or before the last work")
 	}
 	return open("")
@@ -61,7 +62,7 @@ func (v *view) release() standing {
 
 // sinceRelease gives the last entry recorded after the release in force of
 // those that are, nil if none is.
-func (v *view) sinceRelease(is func(journal.Fact) bool) (out *entry) {
+func (v *view) sinceRelease(is func(fact.Fact) bool) (out *entry) {
 	if v.released == nil {
 		return nil
 	}
@@ -77,8 +78,8 @@ func (v *view) sinceRelease(is func(journal.Fact) bool) (out *entry) {
 // nil if there is none.
 func (v *view) handed() *entry {
 	labels := v.labels(len(v.records))
-	return v.sinceRelease(func(f journal.Fact) bool {
-		x, ok := f.(*journal.HandOver)
+	return v.sinceRelease(func(f fact.Fact) bool {
+		x, ok := f.(*fact.HandOver)
 		return ok && x.For == v.order.ID && slices.ContainsFunc(labels, func(l Printed) bool {
 			return l.Serial == x.Serial && (l.Of == v.container || l.Into == v.container)
 		})
@@ -96,8 +97,8 @@ func (v *view) handOver() standing {
 
 // timeOut: the last time-out since the release read out what the record holds.
 func (v *view) timeOut() standing {
-	e := v.sinceRelease(func(f journal.Fact) bool {
-		x, ok := f.(*journal.TimeOut)
+	e := v.sinceRelease(func(f fact.Fact) bool {
+		x, ok := f.(*fact.TimeOut)
 		return ok && x.For == v.order.ID
 	})
 	switch {
@@ -106,7 +107,7 @@ func (v *view) timeOut() standing {
 	case e == nil:
 		return open("")
 	}
-	x, _ := e.fact.(*journal.TimeOut)
+	x, _ := e.fact.(*fact.TimeOut)
 	expect := v.expect(nil)
 	for _, c := range identity.Match(expect, identity.Item{Patient: x.Patient, Territory: x.Territory}) {
 		optional := c.What == "territory" && c.Expected == "" && c.Found == ""
@@ -139,8 +140,8 @@ func (v *view) residual() standing {
 	if i < 0 {
 		return open("")
 	}
-	out := by(v.last(func(f journal.Fact) bool {
-		x, ok := f.(*journal.Residual)
+	out := by(v.last(func(f fact.Fact) bool {
+		x, ok := f.(*fact.Residual)
 		return ok && x.For == v.order.ID && x.After != nil
 	}))
 	out.at = v.c.Residuals[i].After.At
@@ -152,9 +153,9 @@ func (v *view) survey() standing {
 	if v.given == nil {
 		return open("")
 	}
-	return by(v.last(func(f journal.Fact) bool {
-		x, ok := f.(*journal.Survey)
-		return ok && !journal.Later(v.given.Start, x.At)
+	return by(v.last(func(f fact.Fact) bool {
+		x, ok := f.(*fact.Survey)
+		return ok && !fold.Later(v.given.Start, x.At)
 	}))
 }
 
@@ -163,8 +164,8 @@ func (v *view) closed() standing {
 	if _, _, reopened := v.closings(); reopened != nil {
 		return open(whyReopened(reopened))
 	}
-	return by(v.last(func(f journal.Fact) bool {
-		x, ok := f.(*journal.Close)
+	return by(v.last(func(f fact.Fact) bool {
+		x, ok := f.(*fact.Close)
 		return ok && x.For == v.order.ID
 	}))
 }

@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/procedure"
 )
 
@@ -31,7 +31,7 @@ func TestEveryStepIsDeclared(t *testing.T) {
 			t.Errorf("nobody may do %s", s.Key)
 		}
 		for word := range strings.SplitSeq(s.Records, " or ") {
-			if journal.KindNamed(word).About == "" {
+			if fact.KindNamed(word).About == "" {
 				t.Errorf("%s is recorded by %q, which is no kind of entry", s.Key, word)
 			}
 		}

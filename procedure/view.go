@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"vialwright/dispensing"
+	"vialwright/fact"
 	"vialwright/identity"
 	"vialwright/journal"
 	"vialwright/ledger"
@@ -16,7 +17,7 @@ type view struct {
 	records     []journal.Record
 	list        []entry
 	corrections []change
-	policy      journal.Policy
+	policy      fact.Policy
 	signing     Signature
 	c           dispensing.Case
 	r           dispensing.Result
@@ -48,9 +49,9 @@ type view struct {
 // nothing is known stands at its first step.
 func Of(records []journal.Record, c dispensing.Case, r dispensing.Result, now time.Time) []Preparation {
 	list, changes := inForce(records)
-	var policy journal.Policy // what the site decided about the work itself
+	var policy fact.Policy // what the site decided about the work itself
 	for _, x := range records {
-		if p, ok := x.Fact.(*journal.Policy); ok {
+		if p, ok := x.Fact.(*fact.Policy); ok {
 			policy = *p
 		}
 	}
@@ -130,7 +131,7 @@ func (v *view) preparation() Preparation {
 	p := Preparation{
 		Order: v.order.ID, Now: -1, Container: v.container, Labels: v.labels(len(v.records)), Holds: v.holding,
 		Checks: v.standing(), slips: v.slips(), Given: v.given != nil, At: v.now, Deeds: v.deeds(), mismatch: v.differs,
-		Signature: v.signing, Untaken: v.untaken(), takeOver: v.policy.TakeOver != journal.NotRequired,
+		Signature: v.signing, Untaken: v.untaken(), takeOver: v.policy.TakeOver != fact.NotRequired,
 		transferred: v.kind == ledger.AdministrationVial && v.drawn(),
 	}
 	if d := v.res.Dispensed; d != nil {
@@ -148,13 +149,13 @@ func (v *view) preparation() Preparation {
 func (v *view) endings(p *Preparation) {
 	for _, e := range v.list {
 		switch x := e.fact.(type) {
-		case *journal.Cancel:
+		case *fact.Cancel:
 			if x.For == v.order.ID {
 				p.Cancelled = x.Reason
 			}
-		case *journal.Close:
+		case *fact.Close:
 			p.Closed = p.Closed || x.For == v.order.ID
-		case *journal.Deviation:
+		case *fact.Deviation:
 			p.deviated = p.deviated || x.For == v.order.ID
 		}
 	}
@@ -219,11 +220,11 @@ func (v *view) expect(labels []Printed) identity.Item {
 }
 
 // prescription is the order as it was written.
-func (v *view) prescription() *journal.Order {
+func (v *view) prescription() *fact.Order {
 	for _, e := range v.list {
-		if x, ok := e.fact.(*journal.Order); ok && x.ID == v.order.ID {
+		if x, ok := e.fact.(*fact.Order); ok && x.ID == v.order.ID {
 			return x
 		}
 	}
-	return &journal.Order{}
+	return &fact.Order{}
 }

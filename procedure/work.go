@@ -5,7 +5,7 @@ import (
 	"slices"
 	"time"
 
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/ledger"
 	"vialwright/people"
 )
@@ -15,39 +15,39 @@ const none people.Act = ""
 
 // work tells which act a fact is on the dose of the order, none if it is not
 // work on it, and whether it was done on the vial the dose came from.
-func (v *view) work(f journal.Fact) (act people.Act, source bool) {
+func (v *view) work(f fact.Fact) (act people.Act, source bool) {
 	switch x := f.(type) {
-	case *journal.Read:
+	case *fact.Read:
 		switch {
 		case v.isOwn(x.Of):
 			return people.ReadMeter, false
 		case v.reckonedWith(x.Of, x.At):
 			return people.ReadMeter, true
 		}
-	case *journal.Draw:
+	case *fact.Draw:
 		if v.owner(x.Into, x.For) == v.order.ID {
 			return people.Draw, false
 		}
-	case *journal.Return:
+	case *fact.Return:
 		if v.isOwn(x.From) || v.isOwn(x.Into) {
 			return people.Return, false
 		}
-	case *journal.MakeUp:
+	case *fact.MakeUp:
 		switch {
 		case v.isOwn(x.Of):
 			return people.MakeUp, false
 		case v.reckonedWith(x.Of, x.At):
 			return people.MakeUp, true
 		}
-	case *journal.Transfer:
+	case *fact.Transfer:
 		if v.owner(x.Into, x.For) == v.order.ID || v.isOwn(x.From) || v.isOwn(x.Into) {
 			return people.Transfer, false
 		}
-	case *journal.Reassign:
+	case *fact.Reassign:
 		if x.From == v.order.ID || x.To == v.order.ID {
 			return people.Reassign, false
 		}
-	case *journal.Discard:
+	case *fact.Discard:
 		// What leaves the dose before it is given changes it as a return does.
 		if v.isOwn(x.From) && (v.given == nil || x.At.Before(v.given.Start)) {
 			return people.Return, false
@@ -91,13 +91,13 @@ func (v *view) reckonedWith(vial string, at time.Time) bool {
 
 // changes tells whether a correction of a fact changes what the dose is: that
 // of work, of the order itself, and of the vial's papers.
-func (v *view) changes(f journal.Fact) bool {
+func (v *view) changes(f fact.Fact) bool {
 	switch x := f.(type) {
 	case nil:
 		return false
-	case *journal.Order:
+	case *fact.Order:
 		return x.ID == v.order.ID
-	case *journal.Receive:
+	case *fact.Receive:
 		return slices.Contains(v.sources, x.Vial)
 	}
 	act, _ := v.work(f)
@@ -154,10 +154,10 @@ func (v *view) leavesDose(place int) bool {
 		return false
 	}
 	switch x := v.list[i].fact.(type) {
-	case *journal.Transfer:
+	case *fact.Transfer:
 		k, _ := v.book(x.Into)
 		return k.Kind == ledger.AdministrationVial && x.Volume.IsZero()
-	case *journal.Read:
+	case *fact.Read:
 		k, _ := v.book(x.Of)
 		emptied := k.Kind == ledger.Syringe && v.isOwn(x.Of) && float64(v.c.Book.VolumeAt(x.Of, x.At)) < tiny
 		return emptied && !v.drifted(place)
@@ -170,9 +170,9 @@ func (v *view) leavesDose(place int) bool {
 // compared with one.
 func (v *view) drifted(place int) bool {
 	d := v.res.Dispensed
-	var last *journal.Printed
+	var last *fact.Printed
 	for _, e := range v.list {
-		if l, ok := e.fact.(*journal.Label); ok && l.For == v.order.ID && l.Printed != nil && e.place < place {
+		if l, ok := e.fact.(*fact.Label); ok && l.For == v.order.ID && l.Printed != nil && e.place < place {
 			last = l.Printed
 		}
 	}
@@ -201,7 +201,7 @@ func worked(events []event, who string) bool {
 func (v *view) checks(from, to int) []entry {
 	var out []entry
 	for _, e := range v.list {
-		x, ok := e.fact.(*journal.SecondCheck)
+		x, ok := e.fact.(*fact.SecondCheck)
 		if ok && x.For == v.order.ID && !e.fixed && e.place > from && e.place < to {
 			out = append(out, e)
 		}
@@ -234,11 +234,11 @@ func (v *view) looked(check entry) bool {
 			continue
 		}
 		switch x := e.fact.(type) {
-		case *journal.SeeFigures:
+		case *fact.SeeFigures:
 			if x.For == v.order.ID {
 				return true
 			}
-		case *journal.SecondCheck:
+		case *fact.SecondCheck:
 			if x.For == v.order.ID && !e.fixed {
 				return false
 			}
@@ -253,7 +253,7 @@ func (v *view) looked(check entry) bool {
 func (v *view) findRelease() *entry {
 	var out *entry
 	for _, e := range v.list {
-		x, ok := e.fact.(*journal.Release)
+		x, ok := e.fact.(*fact.Release)
 		if !ok || x.For != v.order.ID {
 			continue
 		}
@@ -278,9 +278,9 @@ func (v *view) findRelease() *entry {
 func (v *view) onContainer(l Printed) bool {
 	switch v.kind {
 	case ledger.Syringe:
-		return l.Size == journal.SyringeLabel || l.Into != ""
+		return l.Size == fact.SyringeLabel || l.Into != ""
 	case ledger.AdministrationVial:
-		return l.Size == journal.VialLabel
+		return l.Size == fact.VialLabel
 	}
 	return false
 }

@@ -12,6 +12,7 @@ import (
 	"strings"
 	"sync"
 
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/state"
 	"vialwright/store"
@@ -27,7 +28,7 @@ type Entry struct {
 	// Behind is the number of the newest record that the page was made from.
 	Behind uint64
 	// Class says what happens where the groups have moved since.
-	Class journal.Class
+	Class fact.Class
 	// Seen is the newest number that was shown as moved, when an act is sent again.
 	Seen uint64
 	// By and Form are those of the records; an entry of the same two that is in the
@@ -44,7 +45,7 @@ type Entry struct {
 // groups since the page was made. Nothing was stored.
 type MovedError struct {
 	Since []journal.Record
-	Class journal.Class
+	Class fact.Class
 }
 
 // UpTo is the number of the newest of what has moved: an act is sent again with
@@ -331,7 +332,7 @@ func (r *Replica) decide(p *pending, next int) (records []journal.Record, err er
 // stale refuses what rests on figures that have moved: a consent always, an act
 // until it was shown what moved.
 func (r *Replica) stale(p *pending, f *File) error {
-	if p.Class == journal.Observation {
+	if p.Class == fact.Observation {
 		return nil
 	}
 	moved := &MovedError{Class: p.Class}
@@ -340,7 +341,7 @@ func (r *Replica) stale(p *pending, f *File) error {
 			moved.Since = append(moved.Since, rec)
 		}
 	}
-	if len(moved.Since) == 0 || p.Class == journal.Act && p.Seen >= moved.UpTo() {
+	if len(moved.Since) == 0 || p.Class == fact.Act && p.Seen >= moved.UpTo() {
 		return nil
 	}
 	return moved
@@ -349,18 +350,18 @@ func (r *Replica) stale(p *pending, f *File) error {
 // moves tells whether figures or consents rest on a fact of a file: not on a
 // note, on the shaking of a vial, on what was learned, which a draw takes when it
 // is recorded, nor on a meter that the groups were not read with.
-func moves(fact journal.Fact, f *File) bool {
-	switch x := fact.(type) {
-	case *journal.Read, *journal.Residual:
+func moves(one fact.Fact, f *File) bool {
+	switch x := one.(type) {
+	case *fact.Read, *fact.Residual:
 		return true
-	case *journal.Experience, *journal.Destroyed:
+	case *fact.Experience, *fact.Destroyed:
 		return false
-	case *journal.Meter:
+	case *fact.Meter:
 		return len(f.IDs) == 0 || slices.ContainsFunc(f.Records, func(r journal.Record) bool {
-			return slices.Contains(journal.Subjects(r.Fact), journal.Subject{Kind: journal.AboutMeter, ID: x.ID}) && !journal.IsSetting(r.Fact)
+			return slices.Contains(fact.Subjects(r.Fact), fact.Subject{Kind: fact.AboutMeter, ID: x.ID}) && !fact.IsSetting(r.Fact)
 		})
 	}
-	return journal.ClassOf(fact) != journal.Observation
+	return fact.ClassOf(one) != fact.Observation
 }
 
 // unused refuses ids that are opened here and were used before, unless it is in
@@ -368,18 +369,18 @@ func moves(fact journal.Fact, f *File) bool {
 // corrected: a syringe is topped up.
 func (r *Replica) unused(records []journal.Record) error {
 	for _, rec := range records {
-		o, ok := journal.Opens(rec.Fact)
+		o, ok := fact.Opens(rec.Fact)
 		by, used := r.books.Record(r.books.Used(o.ID))
-		if _, waste := rec.Fact.(*journal.Discard); !ok || !used || waste && r.books.IsBin(o.ID) {
+		if _, waste := rec.Fact.(*fact.Discard); !ok || !used || waste && r.books.IsBin(o.ID) {
 			continue
 		}
 		var with []*state.Group
-		for _, s := range journal.Subjects(rec.Fact) {
+		for _, s := range fact.Subjects(rec.Fact) {
 			if s.ID != o.ID {
 				with = append(with, r.books.Groups(s.ID)...)
 			}
 		}
-		if c, ok := rec.Fact.(*journal.Correct); ok && 1 <= c.Entry && c.Entry <= r.books.Len() {
+		if c, ok := rec.Fact.(*fact.Correct); ok && 1 <= c.Entry && c.Entry <= r.books.Len() {
 			with = append(with, r.books.Home(c.Entry)...)
 		}
 		if !slices.ContainsFunc(r.books.Groups(o.ID), func(g *state.Group) bool { return slices.Contains(with, g) }) {

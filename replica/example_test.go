@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"time"
 
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/replica"
 	"vialwright/store/sqlite"
@@ -34,10 +35,10 @@ func Example() {
 		fmt.Println(err)
 		return
 	}
-	err = r.Append(ctx, replica.Entry{Class: journal.Observation, Decide: func(f *replica.File, next int) ([]journal.Record, error) {
-		fact := &journal.Note{Text: fmt.Sprintf("entry %d of the site", next)}
-		return []journal.Record{{Recorded: time.Unix(1.8e9, 0), By: "T1", Fact: fact}}, nil
+	err = r.Append(ctx, replica.Entry{Class: fact.Observation, Decide: func(f *replica.File, next int) ([]journal.Record, error) {
+		x := &fact.Note{Text: fmt.Sprintf("entry %d of the site", next)}
+		return []journal.Record{{Recorded: time.Unix(1.8e9, 0), By: "T1", Fact: x}}, nil
 	}})
-	fmt.Println(len(r.Last(math.MaxInt)), r.Last(math.MaxInt)[0].Fact.(*journal.Note).Text, err)
+	fmt.Println(len(r.Last(math.MaxInt)), r.Last(math.MaxInt)[0].Fact.(*fact.Note).Text, err)
 	// Output: 1 entry 1 of the site <nil>
 }

@@ -1,6 +1,10 @@
 package replica
 
-import "vialwright/journal"
+import (
+	"vialwright/fact"
+	"vialwright/fold"
+	"vialwright/journal"
+)
 
 // File is the records of some groups with the settings of the site. It never
 // changes.
@@ -17,8 +21,8 @@ type File struct {
 }
 
 // Facts are the facts of the records, in their order.
-func (f *File) Facts() []journal.Fact {
-	out := make([]journal.Fact, len(f.Records))
+func (f *File) Facts() []fact.Fact {
+	out := make([]fact.Fact, len(f.Records))
 	for i, r := range f.Records {
 		out[i] = r.Fact
 	}
@@ -26,13 +30,13 @@ func (f *File) Facts() []journal.Fact {
 }
 
 // Entries are the entries of the file as their last corrections have them.
-func (f *File) Entries() []journal.Entry { return journal.Entries(f.Records) }
+func (f *File) Entries() []fold.Entry { return fold.Entries(f.Records) }
 
 // Entry gives an entry by its number; false where the file has none.
-func (f *File) Entry(number int) (journal.Entry, bool) {
-	e, ok := journal.Find(f.Entries(), number)
+func (f *File) Entry(number int) (fold.Entry, bool) {
+	e, ok := fold.Find(f.Entries(), number)
 	if !ok {
-		return journal.Entry{}, false
+		return fold.Entry{}, false
 	}
 	return *e, true
 }

@@ -9,6 +9,8 @@ import (
 	"sync"
 	"time"
 
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/state"
@@ -31,8 +33,8 @@ type Replica struct {
 	moved  chan struct{} // closed when something was taken
 	verify journal.Verifier
 	books  *state.Books
-	hashes []journal.Hash            // of record n at n−1
-	labels map[string]*journal.Label // by serial
+	hashes []journal.Hash         // of record n at n−1
+	labels map[string]*fact.Label // by serial
 	// received are the numbers of the receipts of vials, by id in capitals and by
 	// what stands on the pack.
 	received map[string][]int
@@ -77,7 +79,7 @@ func (r *Replica) remember(rec journal.Record) {
 func Open(ctx context.Context, log store.Log, salt func() journal.Salt) (*Replica, error) {
 	r := &Replica{
 		log: log, salt: salt, hub: newHub(), turn: make(chan struct{}, 1), moved: make(chan struct{}),
-		labels: map[string]*journal.Label{}, received: map[string][]int{}, forms: map[form]sent{},
+		labels: map[string]*fact.Label{}, received: map[string][]int{}, forms: map[form]sent{},
 	}
 	r.books = state.Over(r.reread)
 	_, err := r.readOn(ctx, false)
@@ -92,7 +94,7 @@ func (r *Replica) Close() { r.hub.close() }
 
 // Receipts gives the entries that received a vial, by its id in whatever letters
 // or by what stands on its pack, as their last corrections have them.
-func (r *Replica) Receipts(text string) (out []journal.Entry) {
+func (r *Replica) Receipts(text string) (out []fold.Entry) {
 	r.mu.RLock()
 	numbers := slices.Concat(r.received[strings.ToUpper(text)], r.received[text])
 	r.mu.RUnlock()
@@ -202,7 +204,7 @@ func (r *Replica) of(groups []*state.Group, ids []string) *File {
 }
 
 // Label gives the label with a serial, as it was printed.
-func (r *Replica) Label(serial string) (*journal.Label, bool) {
+func (r *Replica) Label(serial string) (*fact.Label, bool) {
 	r.mu.RLock()
 	defer r.mu.RUnlock()
 	l, ok := r.labels[serial]
@@ -289,7 +291,7 @@ func (r *Replica) Last(most int) []journal.Record {
 
 // Kept gives the records of kinds that are looked for in all years, such as
 // exposures, with their corrections, and the number of the newest record of all.
-func (r *Replica) Kept(is func(journal.Fact) bool) ([]journal.Record, int) {
+func (r *Replica) Kept(is func(fact.Fact) bool) ([]journal.Record, int) {
 	r.mu.RLock()
 	defer r.mu.RUnlock()
 	return r.books.Kept(is), r.books.Len()

@@ -13,6 +13,8 @@ import (
 
 	"go.uber.org/goleak"
 
+	"vialwright/casefile"
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/store"
 	"vialwright/store/storetest"
@@ -29,18 +31,18 @@ func open(tb testing.TB, log store.Log) *Replica {
 	return r
 }
 
-func record(f journal.Fact) []journal.Record {
+func record(f fact.Fact) []journal.Record {
 	return []journal.Record{{Recorded: time.Unix(1.8e9, 0), By: "T1", Fact: f}}
 }
 
 // decides gives a fact whatever the groups are.
-func decides(f journal.Fact) func(*File, int) ([]journal.Record, error) {
+func decides(f fact.Fact) func(*File, int) ([]journal.Record, error) {
 	return func(*File, int) ([]journal.Record, error) { return record(f), nil }
 }
 
-func parsed(tb testing.TB, line string) journal.Fact {
+func parsed(tb testing.TB, line string) fact.Fact {
 	tb.Helper()
-	f, err := journal.Decode([]byte("case: 2\nzone: UTC\nentries: [{"+line+"}]\n"), time.LoadLocation)
+	f, err := casefile.Decode([]byte("case: 2\nzone: UTC\nentries: [{"+line+"}]\n"), time.LoadLocation)
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -51,13 +53,13 @@ func parsed(tb testing.TB, line string) journal.Fact {
 func order(tb testing.TB, r *Replica, id string) error {
 	tb.Helper()
 	f := parsed(tb, "order: {id: "+id+", prescribed: 1 GBq, at: 2027-03-04T13:30}")
-	return r.Append(context.Background(), Entry{IDs: []string{id}, Class: journal.ClassOf(f), Decide: decides(f)})
+	return r.Append(context.Background(), Entry{IDs: []string{id}, Class: fact.ClassOf(f), Decide: decides(f)})
 }
 
 // sign is a consent on an order, from a page made behind a record.
 func sign(r *Replica, id string, behind uint64) error {
-	f := &journal.SignOrder{For: id, At: time.Unix(1.8e9, 0)}
-	return r.Append(context.Background(), Entry{IDs: []string{id}, Behind: behind, Class: journal.ClassOf(f), Decide: decides(f)})
+	f := &fact.SignOrder{For: id, At: time.Unix(1.8e9, 0)}
+	return r.Append(context.Background(), Entry{IDs: []string{id}, Behind: behind, Class: fact.ClassOf(f), Decide: decides(f)})
 }
 
 // TestTwoPrograms: two programs on one store. What the other wrote of another
@@ -114,14 +116,14 @@ func TestWhoCollides(t *testing.T) {
 				ids := []string{"A", "S1"}
 				if strings.Contains(line, "S2") || strings.HasPrefix(line, "note") {
 					ids = nil
-					for _, s := range journal.Subjects(f) {
+					for _, s := range fact.Subjects(f) {
 						ids = append(ids, s.ID)
 					}
 				}
-				return r.Append(t.Context(), Entry{IDs: ids, Behind: behind, Seen: seen, Class: journal.ClassOf(f), Decide: decides(f)})
+				return r.Append(t.Context(), Entry{IDs: ids, Behind: behind, Seen: seen, Class: fact.ClassOf(f), Decide: decides(f)})
 			}
 			receive := parsed(t, "receive: {vial: S1, lot: L, labelled: 3 GBq, reference: 2027-03-04T18:00, volume: 5 mL}")
-			if err := r.Append(t.Context(), Entry{IDs: []string{"S1"}, Class: journal.Act, Decide: decides(receive)}); err != nil {
+			if err := r.Append(t.Context(), Entry{IDs: []string{"S1"}, Class: fact.Act, Decide: decides(receive)}); err != nil {
 				t.Fatal(err)
 			}
 			if err := add(c.since, 2, 0); err != nil {
@@ -150,7 +152,7 @@ func TestUsedOnce(t *testing.T) {
 	}
 	add := func(line string, ids ...string) error {
 		f := parsed(t, line)
-		return r.Append(t.Context(), Entry{IDs: ids, Class: journal.Observation, Decide: decides(f)})
+		return r.Append(t.Context(), Entry{IDs: ids, Class: fact.Observation, Decide: decides(f)})
 	}
 	for _, c := range []struct {
 		line string
@@ -385,8 +387,8 @@ func TestSeenTogether(t *testing.T) {
 		})
 	}
 	for range rounds {
-		err := a.Append(t.Context(), Entry{Class: journal.Observation, Decide: func(*File, int) ([]journal.Record, error) {
-			one := record(&journal.Note{Text: "one of five"})[0]
+		err := a.Append(t.Context(), Entry{Class: fact.Observation, Decide: func(*File, int) ([]journal.Record, error) {
+			one := record(&fact.Note{Text: "one of five"})[0]
 			return []journal.Record{one, one, one, one, one}, nil
 		}})
 		if err != nil {
@@ -537,8 +539,8 @@ func TestFiles(t *testing.T) {
 func TestSentAgain(t *testing.T) {
 	log := &storetest.Memory{}
 	send := func(r *Replica, by string) error {
-		return r.Append(t.Context(), Entry{By: by, Form: "a form", Class: journal.Observation, Decide: func(*File, int) ([]journal.Record, error) {
-			out := record(&journal.Note{Text: "dry"})
+		return r.Append(t.Context(), Entry{By: by, Form: "a form", Class: fact.Observation, Decide: func(*File, int) ([]journal.Record, error) {
+			out := record(&fact.Note{Text: "dry"})
 			out[0].By = by
 			return out, nil
 		}})
@@ -566,8 +568,8 @@ func TestSentAgain(t *testing.T) {
 func TestSentAgainWithOtherContent(t *testing.T) {
 	log := &storetest.Memory{}
 	send := func(r *Replica, content string) error {
-		return r.Append(t.Context(), Entry{By: "T1", Form: Mark("/order/P1/step/read 7", content), Class: journal.Observation, Decide: func(*File, int) ([]journal.Record, error) {
-			out := append(record(&journal.Note{Text: content}), record(&journal.Note{Text: "and more"})...)
+		return r.Append(t.Context(), Entry{By: "T1", Form: Mark("/order/P1/step/read 7", content), Class: fact.Observation, Decide: func(*File, int) ([]journal.Record, error) {
+			out := append(record(&fact.Note{Text: content}), record(&fact.Note{Text: "and more"})...)
 			for i := range out {
 				out[i].By = "T1"
 			}

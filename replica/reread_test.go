@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"vialwright/experience/invented"
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/store"
 	"vialwright/store/storetest"
@@ -23,17 +25,17 @@ func TestOldRecordsAreReadAgain(t *testing.T) {
 	log := &storetest.Memory{}
 	must(t, log.Append(t.Context(), store.Head{}, stored(links)...))
 	r := open(t, log)
-	for _, e := range journal.Entries(all) {
-		o, ok := e.Fact.(*journal.Order)
+	for _, e := range fold.Entries(all) {
+		o, ok := e.Fact.(*fact.Order)
 		if !ok {
 			continue
 		}
 		f := r.File(o.ID)
-		if _, found := f.Entry(e.Number); !found || !slices.ContainsFunc(f.Records, func(x journal.Record) bool { _, closed := x.Fact.(*journal.Close); return closed }) {
+		if _, found := f.Entry(e.Number); !found || !slices.ContainsFunc(f.Records, func(x journal.Record) bool { _, closed := x.Fact.(*fact.Close); return closed }) {
 			t.Fatalf("%s is shown with %d records", o.ID, len(f.Records))
 		}
 		for _, x := range f.Records {
-			if want := all[x.N-1]; x.By != want.By || !x.Recorded.Equal(want.Recorded) || !journal.Same(x.Fact, want.Fact) {
+			if want := all[x.N-1]; x.By != want.By || !x.Recorded.Equal(want.Recorded) || !fact.Same(x.Fact, want.Fact) {
 				t.Fatalf("record %d is %v", x.N, x.Fact)
 			}
 		}

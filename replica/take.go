@@ -5,6 +5,7 @@ import (
 	"errors"
 	"strings"
 
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/store"
 )
@@ -97,15 +98,15 @@ func (r *Replica) take(v verified, tell bool) ([]Event, error) {
 // their ids and by what stands on their packs.
 func (r *Replica) index(rec journal.Record) {
 	f, n := rec.Fact, rec.N
-	if c, ok := f.(*journal.Correct); ok {
+	if c, ok := f.(*fact.Correct); ok {
 		f, n = c.With, c.Entry
 	}
 	switch x := f.(type) {
-	case *journal.Label:
+	case *fact.Label:
 		if n == rec.N {
 			r.labels[x.Serial.String()] = x
 		}
-	case *journal.Receive:
+	case *fact.Receive:
 		for _, key := range []string{strings.ToUpper(x.Vial), x.Pack} {
 			if key != "" {
 				r.received[strings.Clone(key)] = append(r.received[key], n)

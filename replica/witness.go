@@ -3,6 +3,7 @@ package replica
 import (
 	"context"
 
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/witness"
 )
@@ -44,8 +45,8 @@ func (r *Replica) stop(err error) {
 func (r *Replica) judged() witness.Journal {
 	j := witness.Journal{Records: uint64(len(r.hashes)), Hash: func(n uint64) journal.Hash { return r.hashes[n-1] }}
 	if first, ok := r.books.Record(1); ok {
-		site, of := first.Fact.(*journal.Site)
-		j.Practice = of && site.Use == journal.ForPractice
+		site, of := first.Fact.(*fact.Site)
+		j.Practice = of && site.Use == fact.ForPractice
 	}
 	return j
 }

@@ -11,7 +11,7 @@ import (
 
 	"github.com/jackc/pgx/v5"
 
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/store"
 	"vialwright/store/postgres"
 	"vialwright/store/postgres/pgtest"
@@ -103,8 +103,8 @@ func write(b *testing.B, l *Replica, writers, each int) {
 		all.Go(func() {
 			for range each {
 				written[w]++
-				f := &journal.Deviation{For: fmt.Sprint("W", w, "-", written[w]/entriesEach), Text: "a text of the length that a reading has with its signature and what it was made with, in some sixty words or so, to be like one", At: time.Unix(1.8e9, 0)}
-				if err := l.Append(context.Background(), Entry{IDs: []string{f.For}, Class: journal.ClassOf(f), Decide: decides(f)}); err != nil {
+				f := &fact.Deviation{For: fmt.Sprint("W", w, "-", written[w]/entriesEach), Text: "a text of the length that a reading has with its signature and what it was made with, in some sixty words or so, to be like one", At: time.Unix(1.8e9, 0)}
+				if err := l.Append(context.Background(), Entry{IDs: []string{f.For}, Class: fact.ClassOf(f), Decide: decides(f)}); err != nil {
 					b.Error(err)
 				}
 			}

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"vialwright/fact"
 	"vialwright/journal"
 )
 
@@ -12,7 +13,7 @@ type held struct {
 	journal.Record
 	// force is what holds of the entry now; of one that was struck out, what it
 	// was.
-	force journal.Fact
+	force fact.Fact
 }
 
 // Reader reads records that were put away from the journal, in the order of
@@ -69,9 +70,9 @@ func (b *Books) putAway(g *Group) {
 }
 
 // stays tells of a fact that is never put away.
-func stays(f journal.Fact) bool {
+func stays(f fact.Fact) bool {
 	switch f.(type) {
-	case *journal.Correct, *journal.Paper, *journal.SettlingTest, *journal.Exposure, *journal.Label, *journal.Destroyed:
+	case *fact.Correct, *fact.Paper, *fact.SettlingTest, *fact.Exposure, *fact.Label, *fact.Destroyed:
 		return true
 	}
 	return false
@@ -79,9 +80,9 @@ func stays(f journal.Fact) bool {
 
 // many tells of a fact that is never put away, of which there are many and which
 // nobody looks through.
-func many(f journal.Fact) bool {
+func many(f fact.Fact) bool {
 	switch f.(type) {
-	case *journal.Paper, *journal.Label:
+	case *fact.Paper, *fact.Label:
 		return true
 	}
 	return false
@@ -112,7 +113,7 @@ func (b *Books) get(numbers []int) []*held {
 
 // force is what holds of an entry that is in memory; of one that was put away
 // what its corrections say, or nil.
-func (b *Books) force(n int) journal.Fact {
+func (b *Books) force(n int) fact.Fact {
 	if r := b.records[n-1]; r != nil {
 		return r.force
 	}
@@ -120,7 +121,7 @@ func (b *Books) force(n int) journal.Fact {
 }
 
 // correctTo has an entry hold something else.
-func (b *Books) correctTo(n int, f journal.Fact) {
+func (b *Books) correctTo(n int, f fact.Fact) {
 	if r := b.records[n-1]; r != nil {
 		r.force = f
 		return
@@ -139,14 +140,14 @@ func (b *Books) owner(n int) *Group {
 
 // Kept gives the records of kinds that are never put away, such as exposures,
 // with their corrections; labels and papers are not among them.
-func (b *Books) Kept(is func(journal.Fact) bool) []journal.Record {
+func (b *Books) Kept(is func(fact.Fact) bool) []journal.Record {
 	var out []journal.Record
 	for _, n := range b.kept {
 		r := b.records[n-1]
 		if r == nil {
 			continue
 		}
-		if c, ok := r.Fact.(*journal.Correct); ok && c.Entry >= 1 && c.Entry < n && !is(b.force(c.Entry)) && !is(c.With) {
+		if c, ok := r.Fact.(*fact.Correct); ok && c.Entry >= 1 && c.Entry < n && !is(b.force(c.Entry)) && !is(c.With) {
 			continue
 		} else if ok || is(r.Fact) {
 			out = append(out, r.Record)

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/people"
 )
@@ -55,7 +56,7 @@ type Books struct {
 	read    Reader
 	looked  int
 	owners  []int32
-	changed map[int]journal.Fact
+	changed map[int]fact.Fact
 	// settings are the numbers of what was decided; days those of
 	// the other records of no group, by the day on which they were recorded.
 	settings []int
@@ -90,7 +91,7 @@ type bin struct {
 // New gives empty books.
 func New() *Books {
 	return &Books{
-		changed: map[int]journal.Fact{},
+		changed: map[int]fact.Fact{},
 		days:    map[int64][]int{}, names: map[string]*name{}, bins: map[string]*bin{}, free: map[string]int{}, surveyed: map[string]time.Time{},
 	}
 }
@@ -152,30 +153,30 @@ func (b *Books) Add(r journal.Record) []*Group {
 
 func (b *Books) add(r journal.Record) []*Group {
 	b.records = append(b.records, &held{r, r.Fact})
-	if o, ok := journal.Opens(r.Fact); ok && b.Used(o.ID) == 0 {
+	if o, ok := fact.Opens(r.Fact); ok && b.Used(o.ID) == 0 {
 		b.use(o.ID, r.N)
 	}
 	b.place(r.Fact)
-	if v, ok := r.Fact.(*journal.Survey); ok && v.At.After(b.surveyed[v.Place]) {
+	if v, ok := r.Fact.(*fact.Survey); ok && v.At.After(b.surveyed[v.Place]) {
 		b.surveyed[v.Place] = v.At
 	}
 	switch x := r.Fact.(type) {
-	case *journal.Destroyed, *journal.Clock, *journal.Drill, *journal.DrillAnswer:
+	case *fact.Destroyed, *fact.Clock, *fact.Drill, *fact.DrillAnswer:
 		return nil // of no work
-	case *journal.Experience:
+	case *fact.Experience:
 		b.experience = append(b.experience, r.N)
 		return nil
-	case *journal.Person, *journal.FirstPassword:
-		if c, ok := journal.ChangeOf(r); ok {
+	case *fact.Person, *fact.FirstPassword:
+		if c, ok := ChangeOf(r); ok {
 			_ = b.people.Take(c) // what the rules did not allow, the directory keeps apart
 		}
 		return nil
-	case *journal.Site, *journal.Policy, *journal.Meter:
+	case *fact.Site, *fact.Policy, *fact.Meter:
 		b.settings = append(b.settings, r.N)
 		return nil
-	case *journal.Correct:
+	case *fact.Correct:
 		return b.correct(r.N, x)
-	case *journal.Paper:
+	case *fact.Paper:
 		return b.put(r.N, b.home(r.N))
 	}
 	all := b.groupsOf(r.Fact)
@@ -190,8 +191,8 @@ func (b *Books) People() *people.Directory { return &b.people }
 
 // groupsOf are the groups that a fact names, new ones where there are none. What
 // is thrown away names the group it comes from, and the waste item keeps that.
-func (b *Books) groupsOf(f journal.Fact) []*Group {
-	if d, ok := f.(*journal.Discard); ok {
+func (b *Books) groupsOf(f fact.Fact) []*Group {
+	if d, ok := f.(*fact.Discard); ok {
 		into := b.bin(d.Into)
 		into.from = append(into.from, strings.Clone(d.From))
 		if d.At.After(into.last) {
@@ -268,7 +269,7 @@ func (b *Books) join(all []*Group) *Group {
 }
 
 // of are the groups that a fact names.
-func (b *Books) of(f journal.Fact) []*Group {
+func (b *Books) of(f fact.Fact) []*Group {
 	var out []*Group
 	for _, id := range ids(f) {
 		if g := b.named(id).group; g != nil {
@@ -279,9 +280,9 @@ func (b *Books) of(f journal.Fact) []*Group {
 }
 
 // ids are those of the orders and containers that a fact names.
-func ids(f journal.Fact) []string {
+func ids(f fact.Fact) []string {
 	var out []string
-	for _, s := range journal.Subjects(f) {
+	for _, s := range fact.Subjects(f) {
 		if s.Kind.Grouped() {
 			out = append(out, s.ID)
 		}
@@ -302,7 +303,7 @@ func compact(all []*Group) []*Group {
 // correct applies a correction. It touches the groups of what held before and
 // of what holds now, and makes one of them: a group may be larger than what
 // activity joins, never smaller, and the fold finds the sets in it.
-func (b *Books) correct(n int, c *journal.Correct) []*Group {
+func (b *Books) correct(n int, c *fact.Correct) []*Group {
 	if c.Entry < 1 || c.Entry >= n {
 		return b.put(n, nil)
 	}
@@ -332,11 +333,11 @@ func (b *Books) home(n int) []*Group {
 		return []*Group{b.owner(n)}
 	}
 	switch x := b.records[n-1].Fact.(type) {
-	case *journal.Correct:
+	case *fact.Correct:
 		if 1 <= x.Entry && x.Entry < n {
 			return b.home(x.Entry)
 		}
-	case *journal.Paper:
+	case *fact.Paper:
 		var out []*Group
 		for k := max(x.First, 1); k <= x.Last && k < n; k++ {
 			out = append(out, b.home(k)...)
@@ -400,8 +401,8 @@ func daysOf(all []*held) []int64 {
 		if r.force == nil {
 			continue
 		}
-		add(journal.At(r.force))
-		if o, ok := r.force.(*journal.Order); ok {
+		add(fact.At(r.force))
+		if o, ok := r.force.(*fact.Order); ok {
 			add(o.At)
 		}
 	}

@@ -10,6 +10,9 @@ import (
 
 	"pgregory.net/rapid"
 
+	"vialwright/casefile"
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/ledger"
 	"vialwright/people"
@@ -40,8 +43,8 @@ func newSite(tb testing.TB) *site {
 }
 
 // fact reads one entry as a case file has it.
-func (s *site) fact(line string) journal.Fact {
-	f, err := journal.Decode([]byte("case: 2\nzone: UTC\nentries: [{"+line+"}]\n"), time.LoadLocation)
+func (s *site) fact(line string) fact.Fact {
+	f, err := casefile.Decode([]byte("case: 2\nzone: UTC\nentries: [{"+line+"}]\n"), time.LoadLocation)
 	if err != nil {
 		s.tb.Fatalf("%s: %v", line, err)
 	}
@@ -51,7 +54,7 @@ func (s *site) fact(line string) journal.Fact {
 	return f.Facts[1]
 }
 
-func (s *site) add(f journal.Fact) {
+func (s *site) add(f fact.Fact) {
 	r := journal.Record{Recorded: s.now, By: "NT1", Fact: f, N: len(s.records) + 1}
 	s.records = append(s.records, r)
 	s.books.Add(r)
@@ -61,7 +64,7 @@ func (s *site) add(f journal.Fact) {
 func (s *site) try(format string, args ...any) bool {
 	f := s.fact(fmt.Sprintf(format, args...))
 	r := journal.Record{Recorded: s.now, By: "NT1", Fact: f, N: len(s.records) + 1}
-	if _, err := journal.FoldRecords(append(slices.Clone(s.records), r), time.LoadLocation); err != nil {
+	if _, err := fold.Records(append(slices.Clone(s.records), r), time.LoadLocation); err != nil {
 		return false
 	}
 	s.add(f)
@@ -97,9 +100,9 @@ func (s *site) day(t *rapid.T, n int) {
 			s.try("infuse: {for: P%s, from: Y%s, start: %s, reason: complete}", earlier, earlier, s.at())
 		case 8:
 			entry := rapid.IntRange(4, len(s.records)).Draw(t, "entry")
-			if d, ok := s.records[entry-1].Fact.(*journal.Draw); ok { // moved to another vial
+			if d, ok := s.records[entry-1].Fact.(*fact.Draw); ok { // moved to another vial
 				s.try("correct: {entry: %d, reason: another vial, with: {draw: {from: %s, into: %s, for: %s, at: %s, volume: 0.6 mL}}}", entry, vial, d.Into, d.For, d.At.Format("2006-01-02T15:04"))
-			} else if _, ok := s.records[entry-1].Fact.(*journal.Read); ok {
+			} else if _, ok := s.records[entry-1].Fact.(*fact.Read); ok {
 				s.try("correct: {entry: %d, reason: a slip}", entry)
 			}
 		case 9:
@@ -116,7 +119,7 @@ func balances(tb interface {
 }, records []journal.Record,
 ) map[string][2]float64 {
 	tb.Helper()
-	c, err := journal.FoldRecords(records, time.LoadLocation)
+	c, err := fold.Records(records, time.LoadLocation)
 	if err != nil {
 		tb.Fatalf("the records of a group do not fold: %v", err)
 	}
@@ -247,11 +250,11 @@ func TestExtractStandsAlone(t *testing.T) {
 		}
 		for _, g := range s.books.All() {
 			records := s.books.Records([]*state.Group{g})
-			text, err := journal.Export(journal.Extract(records), time.LoadLocation)
+			text, err := casefile.Export(casefile.Extract(records), time.LoadLocation)
 			if err != nil {
 				rt.Fatal(err)
 			}
-			f, err := journal.Decode(text, time.LoadLocation)
+			f, err := casefile.Decode(text, time.LoadLocation)
 			if err != nil {
 				rt.Fatalf("%v\n%s", err, text)
 			}
@@ -265,7 +268,7 @@ func TestExtractStandsAlone(t *testing.T) {
 				rt.Fatalf("%d containers in the file, %d in the site\n%s", len(got), len(want), text)
 			}
 			for _, id := range g.IDs() {
-				if slices.ContainsFunc(records, func(r journal.Record) bool { o, ok := r.Fact.(*journal.Order); return ok && o.ID == id }) {
+				if slices.ContainsFunc(records, func(r journal.Record) bool { o, ok := r.Fact.(*fact.Order); return ok && o.ID == id }) {
 					handedOut(rt, records, id, want)
 				}
 			}
@@ -275,15 +278,15 @@ func TestExtractStandsAlone(t *testing.T) {
 
 // handedOut fails unless what is handed out for an order gives the figures of its group.
 func handedOut(rt *rapid.T, records []journal.Record, order string, want map[string][2]float64) {
-	own, err := journal.ForOrder(records, order)
+	own, err := casefile.ForOrder(records, order)
 	if err != nil {
 		rt.Fatal(err)
 	}
-	text, err := journal.Export(journal.Extract(own), time.LoadLocation)
+	text, err := casefile.Export(casefile.Extract(own), time.LoadLocation)
 	if err != nil {
 		rt.Fatal(err)
 	}
-	f, err := journal.Decode(text, time.LoadLocation)
+	f, err := casefile.Decode(text, time.LoadLocation)
 	if err != nil {
 		rt.Fatalf("%v\n%s", err, text)
 	}
@@ -380,7 +383,7 @@ func TestOnlyWhatWasLearnedForIt(t *testing.T) {
 	newest := learn("94 %")
 	var got []int
 	for _, r := range s.books.Records(s.books.Groups("S1")) {
-		if _, ok := r.Fact.(*journal.Experience); ok {
+		if _, ok := r.Fact.(*fact.Experience); ok {
 			got = append(got, r.N)
 		}
 	}
@@ -396,21 +399,21 @@ func TestBooksHaveThePeople(t *testing.T) {
 	at := time.Date(2027, 3, 4, 8, 0, 0, 0, time.UTC)
 	add := func(by, id string, roles ...people.Role) {
 		p := people.Person{ID: id, Name: id + " Example", Roles: roles, Active: true}
-		if touched := b.Add(journal.Record{By: by, Recorded: at, Fact: journal.PersonFact(p, at)}); touched != nil {
+		if touched := b.Add(journal.Record{By: by, Recorded: at, Fact: fact.PersonFact(p, at)}); touched != nil {
 			t.Errorf("the account of %s touches %d groups", id, len(touched))
 		}
 	}
 	add("AD1", "AD1", people.Administrator)
 	add("AD1", "NT1", people.Technologist)
 	add("NT1", "NT2", people.Technologist)
-	b.Add(journal.Record{By: "AD1", Recorded: at, Fact: &journal.FirstPassword{Of: "NT1", At: at}})
+	b.Add(journal.Record{By: "AD1", Recorded: at, Fact: &fact.FirstPassword{Of: "NT1", At: at}})
 	if all := b.People().All(); len(all) != 2 || all[1].ID != "NT1" || b.People().NameAt("NT1", 1) != "" || b.People().NameAt("NT1", 2) != "NT1 Example" {
 		t.Errorf("the accounts are %v", all)
 	}
 	if n := len(b.People().Refused()); n != 1 {
 		t.Errorf("%d entries are refused, want that of NT1", n)
 	}
-	if _, err := b.Import([]journal.Fact{&journal.Site{Zone: "UTC"}, journal.PersonFact(people.Person{ID: "X1", Name: "X Example"}, at)}, at); err == nil {
+	if _, err := b.Import([]fact.Fact{&fact.Site{Zone: "UTC"}, fact.PersonFact(people.Person{ID: "X1", Name: "X Example"}, at)}, at); err == nil {
 		t.Error("a case file adds an account")
 	}
 }

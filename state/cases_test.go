@@ -8,7 +8,7 @@ import (
 	"time"
 
 	"vialwright/dispensing"
-	"vialwright/journal"
+	"vialwright/fold"
 )
 
 // atTime moves the clock of the invented laboratory.
@@ -25,7 +25,7 @@ func (s *site) atTime(text string) *site {
 // reckoned is what the group of an order comes to now.
 func (s *site) reckoned(order string) (dispensing.Case, dispensing.Result, dispensing.OrderResult) {
 	s.tb.Helper()
-	c, err := journal.FoldRecords(s.books.Records(s.books.Groups(order), order), time.LoadLocation)
+	c, err := fold.Records(s.books.Records(s.books.Groups(order), order), time.LoadLocation)
 	if err != nil {
 		s.tb.Fatal(err)
 	}

@@ -4,13 +4,14 @@ import (
 	"fmt"
 	"time"
 
+	"vialwright/casefile"
 	"vialwright/journal"
 	"vialwright/state"
 )
 
 // An order and the vial it was drawn from are one group; another vial is not.
 func ExampleBooks() {
-	f, err := journal.Decode([]byte(`case: 1
+	f, err := casefile.Decode([]byte(`case: 1
 zone: UTC
 entries:
   - order:   {id: P1, prescribed: 1.30 GBq, at: 2027-03-04T13:30}

@@ -9,6 +9,9 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/casefile"
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/nuclide"
 )
@@ -46,8 +49,8 @@ func (e *ImportError) Error() string {
 // the site's own says the same at each of its readings. It fails with an
 // *ImportError that lists all that stands in the way, or where the file sets
 // accounts.
-func (b *Books) Import(facts []journal.Fact, now time.Time) ([]journal.Fact, error) {
-	if slices.ContainsFunc(facts, journal.OfPeople) {
+func (b *Books) Import(facts []fact.Fact, now time.Time) ([]fact.Fact, error) {
+	if slices.ContainsFunc(facts, fact.OfPeople) {
 		return nil, errors.New("the file sets accounts, and who has which rights is entered by an administrator of the site: take those entries out of the file")
 	}
 	wrong := &ImportError{Taken: b.taken(facts)}
@@ -58,20 +61,20 @@ func (b *Books) Import(facts []journal.Fact, now time.Time) ([]journal.Fact, err
 		return nil, wrong
 	}
 	force := own.policyAt(now)
-	if !slices.ContainsFunc(facts, func(f journal.Fact) bool { _, ok := f.(*journal.Policy); return ok && journal.IsHeader(f) }) {
-		facts = slices.Insert(slices.Clone(facts), 1, journal.Fact(&journal.Policy{})) // nothing stated is a policy too
+	if !slices.ContainsFunc(facts, func(f fact.Fact) bool { _, ok := f.(*fact.Policy); return ok && fact.IsHeader(f) }) {
+		facts = slices.Insert(slices.Clone(facts), 1, fact.Fact(&fact.Policy{})) // nothing stated is a policy too
 	}
 	begin := now
 	if b.Len() == 0 {
 		begin = time.Time{}
 	}
 	held, experience := force, false
-	out := journal.Place(facts, b.Len(), begin, func(f journal.Fact) bool {
+	out := casefile.Place(facts, b.Len(), begin, func(f fact.Fact) bool {
 		switch x := f.(type) {
-		case *journal.Meter:
+		case *fact.Meter:
 			return len(own.meters[x.ID]) > 0
-		case *journal.Policy:
-			if journal.Same(x, held) {
+		case *fact.Policy:
+			if fact.Same(x, held) {
 				return true
 			}
 			held = x
@@ -80,14 +83,14 @@ func (b *Books) Import(facts []journal.Fact, now time.Time) ([]journal.Fact, err
 	})
 	for i, f := range out {
 		switch x := f.(type) {
-		case *journal.Policy:
+		case *fact.Policy:
 			if last := i == len(out)-1; !x.From.IsZero() && (x.From.Before(now) || !last) {
 				x.From = now // it holds for the entries behind it, whenever they were done
 			}
 			if !x.From.IsZero() {
 				x.Reason = cmp.Or(x.Reason, "of an imported case file")
 			}
-		case *journal.Experience:
+		case *fact.Experience:
 			experience = true
 		}
 	}
@@ -98,11 +101,11 @@ func (b *Books) Import(facts []journal.Fact, now time.Time) ([]journal.Fact, err
 }
 
 // taken are the ids of facts that the site has used, with what each was and when.
-func (b *Books) taken(facts []journal.Fact) (out []string) {
+func (b *Books) taken(facts []fact.Fact) (out []string) {
 	for _, f := range facts {
-		if o, ok := journal.Opens(f); ok && b.Used(o.ID) > 0 {
+		if o, ok := fact.Opens(f); ok && b.Used(o.ID) > 0 {
 			by, _ := b.Record(b.Used(o.ID))
-			was, _ := journal.Opens(by.Fact)
+			was, _ := fact.Opens(by.Fact)
 			if taken := fmt.Sprintf("%s (%s, entry %d of %s)", o.ID, was.As, by.N, by.Recorded.UTC().Format(time.DateOnly)); !slices.Contains(out, taken) {
 				out = append(out, taken)
 			}
@@ -112,16 +115,16 @@ func (b *Books) taken(facts []journal.Fact) (out []string) {
 }
 
 // otherHalfLife is the half-life of a case file where the site has another one.
-func (b *Books) otherHalfLife(facts []journal.Fact) string {
+func (b *Books) otherHalfLife(facts []fact.Fact) string {
 	if b.Len() == 0 {
 		return ""
 	}
-	here, ok := b.records[0].Fact.(*journal.Site)
-	there, too := facts[0].(*journal.Site)
+	here, ok := b.records[0].Fact.(*fact.Site)
+	there, too := facts[0].(*fact.Site)
 	if !ok || !too {
 		return ""
 	}
-	value := func(s *journal.Site) float64 {
+	value := func(s *fact.Site) float64 {
 		if s.HalfLife.IsZero() {
 			return float64(nuclide.Y90.HalfLife().Value)
 		}
@@ -135,28 +138,28 @@ func (b *Books) otherHalfLife(facts []journal.Fact) string {
 
 // decided is what a site has decided and learned, in the order of its record.
 type decided struct {
-	policies   []*journal.Policy
-	meters     map[string][]*journal.Meter
-	experience *journal.Experience
+	policies   []*fact.Policy
+	meters     map[string][]*fact.Meter
+	experience *fact.Experience
 }
 
 func (b *Books) site() decided {
-	var all []journal.Fact
+	var all []fact.Fact
 	for _, n := range b.settings {
 		all = append(all, b.records[n-1].Fact)
 	}
 	return decidedBy(all)
 }
 
-func decidedBy(facts []journal.Fact) decided {
-	d := decided{meters: map[string][]*journal.Meter{}}
+func decidedBy(facts []fact.Fact) decided {
+	d := decided{meters: map[string][]*fact.Meter{}}
 	for _, f := range facts {
 		switch x := f.(type) {
-		case *journal.Policy:
+		case *fact.Policy:
 			d.policies = append(d.policies, x)
-		case *journal.Meter:
+		case *fact.Meter:
 			d.meters[x.ID] = append(d.meters[x.ID], x)
-		case *journal.Experience:
+		case *fact.Experience:
 			d.experience = x
 		}
 	}
@@ -164,17 +167,17 @@ func decidedBy(facts []journal.Fact) decided {
 }
 
 // policyAt is the policy in force at a moment, the empty one where none is.
-func (d decided) policyAt(now time.Time) *journal.Policy {
+func (d decided) policyAt(now time.Time) *fact.Policy {
 	for _, p := range slices.Backward(d.policies) {
 		if !p.From.After(now) {
 			return p
 		}
 	}
-	return &journal.Policy{}
+	return &fact.Policy{}
 }
 
 // meterAt is the calibration of a meter that held at a moment, nil for none.
-func (d decided) meterAt(id string, at time.Time) *journal.Meter {
+func (d decided) meterAt(id string, at time.Time) *fact.Meter {
 	for _, m := range slices.Backward(d.meters[id]) {
 		if !m.From.After(at) {
 			return m
@@ -185,12 +188,12 @@ func (d decided) meterAt(id string, at time.Time) *journal.Meter {
 
 // others are the meters of a case file that the site has too, with other factors
 // at a reading of the file or without any.
-func (d decided) others(facts []journal.Fact) (out []string) {
+func (d decided) others(facts []fact.Fact) (out []string) {
 	file := decidedBy(facts)
 	for _, f := range facts {
-		id, at := journal.MeterOf(f)
+		id, at := fact.MeterOf(f)
 		here, there := d.meterAt(id, at), file.meterAt(id, at)
-		if len(d.meters[id]) > 0 && there != nil && (here == nil || !journal.Same(here, there)) && !slices.Contains(out, id) {
+		if len(d.meters[id]) > 0 && there != nil && (here == nil || !fact.Same(here, there)) && !slices.Contains(out, id) {
 			out = append(out, id)
 		}
 	}
@@ -199,7 +202,7 @@ func (d decided) others(facts []journal.Fact) (out []string) {
 
 // again puts what a site has decided and learned in force behind an imported case
 // file, and what it has decided to begin later.
-func (d decided) again(now time.Time, force, held *journal.Policy, experience bool) (out []journal.Fact) {
+func (d decided) again(now time.Time, force, held *fact.Policy, experience bool) (out []fact.Fact) {
 	if held != force {
 		back := *force
 		back.From, back.Reason = now, "the site's own again, behind an imported case file"
@@ -218,7 +221,7 @@ func (d decided) again(now time.Time, force, held *journal.Policy, experience bo
 
 // Check asks whether records can follow in the books: it adds them, and folds
 // each group that they touch. It gives the first refusal.
-func (b *Books) Check(records []journal.Record, zones journal.Zones) error {
+func (b *Books) Check(records []journal.Record, zones fact.Zones) error {
 	seen := map[*Group]bool{}
 	var touched []*Group
 	for _, r := range records {
@@ -232,7 +235,7 @@ func (b *Books) Check(records []journal.Record, zones journal.Zones) error {
 		if g.Joined() { // another holds its records
 			continue
 		}
-		if _, err := journal.FoldRecords(b.Records([]*Group{g}), zones); err != nil {
+		if _, err := fold.Records(b.Records([]*Group{g}), zones); err != nil {
 			return err
 		}
 	}

@@ -4,7 +4,7 @@ import (
 	"strconv"
 	"strings"
 
-	"vialwright/journal"
+	"vialwright/fact"
 )
 
 // name is what is known of an id: its group, the number of the entry that first
@@ -55,8 +55,8 @@ func (b *Books) lowest(letter string) int { return max(b.free[letter], 1) }
 func (b *Books) Free(letter string) string { return letter + strconv.Itoa(b.lowest(letter)) }
 
 // place gives an order its place when it is first heard of.
-func (b *Books) place(f journal.Fact) {
-	if o, ok := f.(*journal.Order); ok && b.named(o.ID).order == 0 {
+func (b *Books) place(f fact.Fact) {
+	if o, ok := f.(*fact.Order); ok && b.named(o.ID).order == 0 {
 		b.orders++
 		b.name(o.ID).order = b.orders
 	}

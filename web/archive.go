@@ -7,6 +7,8 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/casefile"
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/replica"
 )
@@ -14,7 +16,7 @@ import (
 // DayArchive is what was recorded on some days, to be taken out of a journal: the
 // raw lines, and every group that they belong to as a case file that stands alone.
 type DayArchive struct {
-	Zones journal.Zones
+	Zones fact.Zones
 	Zone  string
 	// From and To are the first and the last day, at their beginnings.
 	From, To time.Time
@@ -45,7 +47,7 @@ func (a *DayArchive) Pack() ([]byte, error) {
 		return err
 	}
 	for _, f := range a.Files {
-		data, err := journal.Export(journal.Extract(f.Records), a.Zones)
+		data, err := casefile.Export(casefile.Extract(f.Records), a.Zones)
 		if err != nil {
 			return nil, err
 		}
@@ -70,9 +72,9 @@ func groupName(f *file) string {
 	vial := "site"
 	for _, r := range f.Records {
 		switch x := r.Fact.(type) {
-		case *journal.Order:
+		case *fact.Order:
 			return x.ID
-		case *journal.Receive:
+		case *fact.Receive:
 			vial = x.Vial
 		}
 	}

@@ -9,7 +9,8 @@ import (
 	"strings"
 	"time"
 
-	"vialwright/journal"
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/quantity"
 	"vialwright/web/view"
 )
@@ -146,14 +147,14 @@ func (a *questions) put(f *view.Form, now time.Time) {
 // questions asks about each amount that is odd beside the books and not said to be so
 // yet; what was said to be so is written into its fact. A fact without a control
 // for it is not asked about.
-func (q *request) questions(e *entryForm, now *state, facts []journal.Fact, from []int, typed url.Values) error {
+func (q *request) questions(e *entryForm, now *state, facts []fact.Fact, from []int, typed url.Values) error {
 	open := &questions{faults: faults{}, answers: map[string][]view.Choice{}}
 	for i, f := range facts {
 		if i >= len(from) || e.head != nil {
 			break
 		}
-		var so []journal.Asked
-		for _, a := range journal.Ask(now.Case, now.Result, f) {
+		var so []fold.Asked
+		for _, a := range fold.Ask(now.Case, now.Result, f) {
 			name := controlAt(e.parts, from[i], a.Field)
 			switch {
 			case name == "":
@@ -164,7 +165,7 @@ func (q *request) questions(e *entryForm, now *state, facts []journal.Fact, from
 				open.answers[name] = choices(a)
 			}
 		}
-		journal.Confirm(f, so)
+		fold.Confirm(f, so)
 	}
 	if len(open.faults) == 0 {
 		return nil
@@ -173,7 +174,7 @@ func (q *request) questions(e *entryForm, now *state, facts []journal.Fact, from
 }
 
 // choices are the answers to a question: what may be meant, and that it is so.
-func choices(a journal.Asked) (out []view.Choice) {
+func choices(a fold.Asked) (out []view.Choice) {
 	for i, m := range a.Meant {
 		text := m
 		if i == 0 {

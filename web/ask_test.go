@@ -8,7 +8,8 @@ import (
 	"strings"
 	"testing"
 
-	"vialwright/journal"
+	"vialwright/fact"
+	"vialwright/fold"
 )
 
 // unfolded is the form of a page with everything around it that folds it away.
@@ -207,7 +208,7 @@ func TestAskBeforeRecording(t *testing.T) {
 	v.Set("p0.gross.answer", "87.5 GBq=87.5 mCi")
 	s.t1.post(at, v).recorded()
 	s.t1.get(theBench).says(200, "Recorded", "87.5 GBq is taken as 87.5 mCi.")
-	read, _ := lastFact(s).(*journal.Read)
+	read, _ := lastFact(s).(*fact.Read)
 	if read == nil || read.Gross.Text != "87.5 mCi" || read.Confirmed != "" {
 		t.Errorf("recorded is %+v", read)
 	}
@@ -217,7 +218,7 @@ func TestAskBeforeRecording(t *testing.T) {
 	v = s.t1.fill(theBench, "reading", further, typed...).says(http.StatusUnprocessableEntity, "is it so?", "1 It is so: 0.9 GBq").form("reading")
 	v.Set("p0.gross.answer", "0.9 GBq=0.9 GBq")
 	s.t1.post(further, v).recorded()
-	read, _ = lastFact(s).(*journal.Read)
+	read, _ = lastFact(s).(*fact.Read)
 	if read == nil || read.Gross.Text != "0.9 GBq" || read.Confirmed != "gross: 0.9 GBq is 28 % of what labels and volumes say" {
 		t.Errorf("recorded is %+v", read)
 	}
@@ -244,13 +245,13 @@ func TestAskAboutOrderAndReceipt(t *testing.T) {
 	v.Set("p0.labelled.answer", "81 GBq=81 mCi")
 	v.Set("p0.volume.answer", "50 mL=50 mL")
 	s.t1.post(at+"/enter/receive", v).recorded()
-	got, _ := lastFact(s).(*journal.Receive)
+	got, _ := lastFact(s).(*fact.Receive)
 	if got == nil || got.Labelled.Text != "81 mCi" || got.Confirmed != "volume: 50 mL is outside the usual 1 to 25 mL" {
 		t.Errorf("recorded is %+v", got)
 	}
 }
 
-func lastFact(s *story) journal.Fact {
+func lastFact(s *story) fact.Fact {
 	all := mustCase(s).Records
 	return all[len(all)-1].Fact
 }
@@ -260,8 +261,8 @@ func lastFact(s *story) journal.Fact {
 func TestAskAboutACorrection(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("remainder")
 	n := ""
-	for _, e := range journal.Entries(mustCase(s).Records) {
-		if r, ok := e.Fact.(*journal.Read); ok && r.Gross.Text == "1.87 GBq" {
+	for _, e := range fold.Entries(mustCase(s).Records) {
+		if r, ok := e.Fact.(*fact.Read); ok && r.Gross.Text == "1.87 GBq" {
 			n = strconv.Itoa(e.Number)
 		}
 	}
@@ -271,11 +272,11 @@ func TestAskAboutACorrection(t *testing.T) {
 	v.Set("p0.with.read.gross.answer", "18.6 GBq=1.86 GBq")
 	v.Set("pin", pin)
 	s.t1.post(at, v).recorded()
-	c, _ := lastFact(s).(*journal.Correct)
+	c, _ := lastFact(s).(*fact.Correct)
 	if c == nil {
 		t.Fatalf("recorded is %+v", lastFact(s))
 	}
-	if read, _ := c.With.(*journal.Read); read == nil || read.Gross.Text != "1.86 GBq" {
+	if read, _ := c.With.(*fact.Read); read == nil || read.Gross.Text != "1.86 GBq" {
 		t.Errorf("recorded is %+v", c.With)
 	}
 }

@@ -5,16 +5,16 @@ import (
 	"strings"
 
 	"vialwright/dispensing"
+	"vialwright/fact"
 	"vialwright/identity"
-	"vialwright/journal"
 	"vialwright/procedure"
 )
 
 // askDraw asks about a draw from another vial than the planned one, and from one
 // that was not assayed. It refuses a vial that is not the one that was scanned.
-func (b *bench) askDraw(st *state, facts []journal.Fact) (*doubt, error) {
+func (b *bench) askDraw(st *state, facts []fact.Fact) (*doubt, error) {
 	for _, f := range facts {
-		d, ok := f.(*journal.Draw)
+		d, ok := f.(*fact.Draw)
 		if !ok {
 			continue
 		}
@@ -56,13 +56,13 @@ func (b *bench) plannedVial() string {
 // scannedVial finds the vial that was scanned, by its id or its pack, and
 // refuses one that is not known or is not the one drawn from. Either is a near
 // miss.
-func (b *bench) scannedVial(st *state, d *journal.Draw) error {
+func (b *bench) scannedVial(st *state, d *fact.Draw) error {
 	if d.Scanned == "" {
 		return nil
 	}
 	scan, found := identity.Read(d.Scanned, b.q.now.Year()), ""
 	for _, e := range st.file.Entries() {
-		x, ok := e.Fact.(*journal.Receive)
+		x, ok := e.Fact.(*fact.Receive)
 		if !ok {
 			continue
 		}
@@ -79,6 +79,6 @@ func (b *bench) scannedVial(st *state, d *journal.Draw) error {
 	default:
 		text, way = "What was scanned is "+found+", and the draw says "+d.From, "stop: take the right vial, or choose "+found+" here"
 	}
-	b.q.nearMiss(journal.NearMiss{For: b.order.ID, Step: string(procedure.Draw), What: text, Scanned: shownScan(d.Scanned, b.q.now)})
+	b.q.nearMiss(fact.NearMiss{For: b.order.ID, Step: string(procedure.Draw), What: text, Scanned: shownScan(d.Scanned, b.q.now)})
 	return faults{control(0, "scanned"): {text, way}}
 }

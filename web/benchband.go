@@ -5,7 +5,8 @@ import (
 	"strconv"
 	"strings"
 
-	"vialwright/journal"
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/procedure"
 	"vialwright/quantity"
 	"vialwright/web/view"
@@ -15,7 +16,7 @@ import (
 // showed the first reading, GBq before any.
 func (b *bench) unit() string {
 	for _, r := range b.file.Records {
-		if x, ok := r.Fact.(*journal.Read); ok {
+		if x, ok := r.Fact.(*fact.Read); ok {
 			_, unit := x.Gross.Split()
 			return cmp.Or(unit, "GBq")
 		}
@@ -52,7 +53,7 @@ func (b *bench) band() view.Band {
 func (b *bench) prescribedIn(unit string) (dose, other string) {
 	e, _ := b.file.Entry(b.order.Entry)
 	written := ""
-	f, ok := e.Fact.(*journal.Order)
+	f, ok := e.Fact.(*fact.Order)
 	if ok {
 		_, written = f.Prescribed.Split()
 	}
@@ -80,7 +81,7 @@ func (b *bench) recorded(step procedure.Step) []view.Recorded {
 		if e.Fact == nil || !b.isOf(e, step) {
 			continue
 		}
-		r := view.Recorded{Title: sentence(journal.KindOf(e.Fact).Past)}
+		r := view.Recorded{Title: sentence(fact.KindOf(e.Fact).Past)}
 		for _, f := range held(e.Fact) {
 			if f.Path != "for" && f.Path != "at" {
 				r.Pairs = append(r.Pairs, view.Pair{Name: f.Label, Value: onTheWall(f.Text, b.q.now)})
@@ -95,8 +96,8 @@ func (b *bench) recorded(step procedure.Step) []view.Recorded {
 }
 
 // isOf tells an entry that made a step done.
-func (b *bench) isOf(e journal.Entry, step procedure.Step) bool {
-	at := journal.At(e.Fact)
+func (b *bench) isOf(e fold.Entry, step procedure.Step) bool {
+	at := fact.At(e.Fact)
 	if at.IsZero() {
 		at = b.file.Records[e.Place].Recorded
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"vialwright/dispensing"
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/procedure"
@@ -118,7 +119,7 @@ func (b *bench) page(key procedure.Key) view.Bench {
 // that is missing.
 func (b *bench) unchecked() bool {
 	return !slices.ContainsFunc(b.file.Records, func(r journal.Record) bool {
-		x, ok := r.Fact.(*journal.Check)
+		x, ok := r.Fact.(*fact.Check)
 		return ok && !x.What.Beginning()
 	})
 }

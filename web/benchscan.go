@@ -5,7 +5,7 @@ import (
 	"strconv"
 	"strings"
 
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/procedure"
 	"vialwright/web/view"
 )
@@ -21,7 +21,7 @@ func (q *request) refusedScan(err error, typed url.Values) {
 	if e.Code == procedure.CodeReadOut {
 		step = string(procedure.TimeOut)
 	}
-	q.nearMiss(journal.NearMiss{For: q.r.PathValue("order"), Step: step, What: e.Msg, Scanned: shownScan(typed.Get(control(0, "serial")), q.now)})
+	q.nearMiss(fact.NearMiss{For: q.r.PathValue("order"), Step: step, What: e.Msg, Scanned: shownScan(typed.Get(control(0, "serial")), q.now)})
 }
 
 // nearMisses counts the near misses of an order, and those of no one order, for
@@ -29,7 +29,7 @@ func (q *request) refusedScan(err error, typed url.Values) {
 func nearMisses(f *file, order string) []view.Notice {
 	var all []string
 	for _, e := range f.Entries() {
-		if x, ok := e.Fact.(*journal.NearMiss); ok && (x.For == order || x.For == "") {
+		if x, ok := e.Fact.(*fact.NearMiss); ok && (x.For == order || x.For == "") {
 			all = append(all, "entry "+strconv.Itoa(e.Number)+": "+x.What)
 		}
 	}

@@ -9,7 +9,7 @@ import (
 	"time"
 
 	"vialwright/dispensing"
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/procedure"
 	"vialwright/quantity"
@@ -186,7 +186,7 @@ func (q *request) whom(b *orderView, key procedure.Key) string {
 	if key == procedure.TimeOut || key == procedure.Infusion {
 		has := ""
 		for _, e := range b.file.Entries() {
-			if x, ok := e.Fact.(*journal.HandOver); ok && x.For == b.order.ID {
+			if x, ok := e.Fact.(*fact.HandOver); ok && x.For == b.order.ID {
 				has = x.To
 			}
 		}

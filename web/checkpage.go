@@ -8,7 +8,7 @@ import (
 	"strings"
 
 	"vialwright/dispensing"
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/ledger"
 	"vialwright/nuclide"
 	"vialwright/people"
@@ -105,7 +105,7 @@ func (b *bench) given() []view.Pair {
 // readAs is a reading as it was entered.
 func (b *bench) readAs(entry int) string {
 	e, _ := b.file.Entry(entry)
-	x, ok := e.Fact.(*journal.Read)
+	x, ok := e.Fact.(*fact.Read)
 	if !ok {
 		return ""
 	}
@@ -118,7 +118,7 @@ var decayMinutes = []int{5, 10, 15, 20, 30, 40, 50, 60, 120, 180, 240, 300, 360,
 // tables are the factors of the meters and the decay table.
 func (b *bench) tables() []view.Fold {
 	factors := view.Fold{Title: "Factors of the meters (reading = factor · activity)"}
-	_, _, all := journal.Settings(b.file.Facts())
+	_, _, all := fact.Settings(b.file.Facts())
 	for _, m := range all {
 		for _, kind := range []ledger.Kind{ledger.ShippingVial, ledger.Syringe, ledger.AdministrationVial} {
 			for _, g := range m.Geometry.For(string(kind)) {

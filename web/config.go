@@ -9,7 +9,7 @@ import (
 	"net/http"
 	"time"
 
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/people/secret"
 	"vialwright/replica"
@@ -32,11 +32,11 @@ type Config struct {
 	Random io.Reader
 	// Zones loads zones by their IANA names; Zone is that of the site, for
 	// the first case.
-	Zones journal.Zones
+	Zones fact.Zones
 	Zone  string
 	// Site are the policy and the meters of the first case; later cases take
 	// those of the case before. Optional.
-	Site []journal.Fact
+	Site []fact.Fact
 	// Passwords and PINs compare secrets.
 	Passwords, PINs *secret.Keeper
 	// Practice marks everything as not for patient use.

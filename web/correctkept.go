@@ -1,25 +1,25 @@
 package web
 
-import "vialwright/journal"
+import "vialwright/fact"
 
 // clockFields are the fields of a draw that the settling clock writes.
 var clockFields = map[string]bool{"trusted": true, "of-mixed": true, "model": true}
 
 // keepUntyped gives a corrected entry what no person types: a draw what the
 // clock said of it, a reading the sources of the figures that stay.
-func keepUntyped(old journal.Fact, facts []journal.Fact) {
+func keepUntyped(old fact.Fact, facts []fact.Fact) {
 	for _, f := range facts {
-		c, ok := f.(*journal.Correct)
+		c, ok := f.(*fact.Correct)
 		if !ok {
 			continue
 		}
 		switch is := c.With.(type) {
-		case *journal.Read:
-			if was, ok := old.(*journal.Read); ok {
+		case *fact.Read:
+			if was, ok := old.(*fact.Read); ok {
 				keepSources(was, is)
 			}
-		case *journal.Draw:
-			if was, ok := old.(*journal.Draw); ok && is.From == was.From && !is.Agitated.IsZero() {
+		case *fact.Draw:
+			if was, ok := old.(*fact.Draw); ok && is.From == was.From && !is.Agitated.IsZero() {
 				is.Trusted, is.Model = was.Trusted, was.Model
 				if is.At.Equal(was.At) && is.Agitated.Equal(was.Agitated) && is.Volume == was.Volume {
 					is.OfMixed = was.OfMixed
@@ -31,12 +31,12 @@ func keepUntyped(old journal.Fact, facts []journal.Fact) {
 
 // keepSources gives a corrected reading its sources: those of the entry for a
 // figure that stays, typed for one that is new.
-func keepSources(was, is *journal.Read) {
+func keepSources(was, is *fact.Read) {
 	is.Sources = was.Sources
 	if is.Gross != was.Gross || is.Meter != was.Meter {
-		is.Source, is.Line = journal.Typed, ""
+		is.Source, is.Line = fact.Typed, ""
 	}
 	if is.Background != was.Background || is.Meter != was.Meter {
-		is.BackgroundSource, is.BackgroundLine = journal.Typed, ""
+		is.BackgroundSource, is.BackgroundLine = fact.Typed, ""
 	}
 }

@@ -5,7 +5,7 @@ import (
 	"net/url"
 	"strings"
 
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/web/view"
 )
@@ -22,7 +22,7 @@ type second struct {
 	// must: nothing is recorded without it.
 	must bool
 	// mark writes into the facts who countersigned.
-	mark func(facts []journal.Fact, id string)
+	mark func(facts []fact.Fact, id string)
 }
 
 // secondPIN is the control of the second signature. It is never kept.

@@ -10,7 +10,7 @@ import (
 	"strings"
 	"time"
 
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/picture"
 	"vialwright/quantity"
@@ -137,13 +137,13 @@ func (q *request) curveForm(st *state) *entryForm {
 }
 
 // curvePermit refuses readings that are still to come.
-func (q *request) curvePermit(_ *state, facts []journal.Fact) error {
+func (q *request) curvePermit(_ *state, facts []fact.Fact) error {
 	for _, f := range facts {
-		x, ok := f.(*journal.SettlingTest)
+		x, ok := f.(*fact.SettlingTest)
 		if !ok {
 			continue
 		}
-		if journal.At(x).After(q.now.Add(time.Minute)) {
+		if fact.At(x).After(q.now.Add(time.Minute)) {
 			return faults{control(0, "at"): {"the last of the readings is still to come", "check the time of the shaking, and the times since"}}
 		}
 	}

@@ -6,7 +6,8 @@ import (
 	"sync"
 
 	"vialwright/dispensing"
-	"vialwright/journal"
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/quantity"
 	"vialwright/replica"
 	"vialwright/settling"
@@ -28,22 +29,22 @@ type curve struct {
 // corrected.
 type curves struct {
 	lab   *replica.Replica
-	zones journal.Zones
+	zones fact.Zones
 	mu    sync.Mutex
 	seen  int                 // the number of the last record that was looked at
 	all   map[string][]*curve // by vial
 }
 
-func newCurves(lab *replica.Replica, zones journal.Zones) *curves {
+func newCurves(lab *replica.Replica, zones fact.Zones) *curves {
 	return &curves{lab: lab, zones: zones, all: map[string][]*curve{}}
 }
 
 // curveOf is the vial of a settling test that a fact is of; empty for another.
-func curveOf(f journal.Fact) string {
-	if c, ok := f.(*journal.Correct); ok {
+func curveOf(f fact.Fact) string {
+	if c, ok := f.(*fact.Correct); ok {
 		f = c.With
 	}
-	if x, ok := f.(*journal.SettlingTest); ok {
+	if x, ok := f.(*fact.SettlingTest); ok {
 		return x.Of
 	}
 	return ""
@@ -51,7 +52,7 @@ func curveOf(f journal.Fact) string {
 
 // take looks at what was recorded since.
 func (k *curves) take() {
-	isCurve := func(f journal.Fact) bool { return curveOf(f) != "" }
+	isCurve := func(f fact.Fact) bool { return curveOf(f) != "" }
 	all, upTo := k.lab.Kept(isCurve)
 	again := map[string]bool{}
 	for i, r := range all {
@@ -59,7 +60,7 @@ func (k *curves) take() {
 			continue
 		}
 		again[curveOf(r.Fact)] = true
-		if c, ok := r.Fact.(*journal.Correct); ok {
+		if c, ok := r.Fact.(*fact.Correct); ok {
 			for _, x := range all[:i] {
 				if x.N == c.Entry {
 					again[curveOf(x.Fact)] = true
@@ -71,7 +72,7 @@ func (k *curves) take() {
 	delete(again, "")
 	for of := range again {
 		delete(k.all, of)
-		c, err := journal.FoldRecords(k.lab.File(of).Records, k.zones)
+		c, err := fold.Records(k.lab.File(of).Records, k.zones)
 		if err != nil {
 			continue // its page says what is wrong
 		}

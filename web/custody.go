@@ -1,7 +1,7 @@
 package web
 
 import (
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/procedure"
 	"vialwright/web/view"
@@ -64,7 +64,7 @@ func (b *bench) signOrder() *entryForm {
 		title: "Sign this order", button: "Sign the order", act: people.SignOrder, said: "The order is signed.", done: true, lines: lines,
 		notes: []view.Notice{{Kind: "note", Word: "For you", Text: "This order waits for the signature of an authorised physician."}},
 		parts: []part{{kind: "sign-order", fixed: fixed, inputs: []input{now}}},
-		permit: func(now *state, _ []journal.Fact) error {
+		permit: func(now *state, _ []fact.Fact) error {
 			x, ok := q.bench(now, id)
 			if !ok {
 				return &procedure.Error{Code: procedure.CodeUnknownStep, Msg: "the order is gone", Hint: "go to the board"}
@@ -89,7 +89,7 @@ func (b *bench) takeOver() *entryForm {
 		notes: notes,
 		title: "Take this dose over", button: "I have taken it", act: people.TakeOver, said: "The dose is taken over.", done: true, lines: lines,
 		parts: []part{{kind: "take-over", fixed: b.forOrder(), inputs: []input{now}}},
-		permit: func(now *state, _ []journal.Fact) error {
+		permit: func(now *state, _ []fact.Fact) error {
 			x, ok := q.bench(now, id)
 			if !ok {
 				return &procedure.Error{Code: procedure.CodeUnknownStep, Msg: "the order is gone", Hint: "go to the board"}
@@ -139,9 +139,9 @@ func taker() *second {
 	return &second{
 		who: control(0, "to"), act: people.TakeOver, label: "Who takes it: their PIN, if they are here",
 		hint: "Left empty, the bench shows that the dose is not taken over until they take it over in a session of their own.",
-		mark: func(facts []journal.Fact, id string) {
+		mark: func(facts []fact.Fact, id string) {
 			for _, f := range facts {
-				if h, ok := f.(*journal.HandOver); ok {
+				if h, ok := f.(*fact.HandOver); ok {
 					h.Countersigned = id
 				}
 			}
@@ -153,9 +153,9 @@ func taker() *second {
 func confirmer() *second {
 	return &second{
 		who: control(0, "with"), act: people.TimeOut, label: "Who takes part with you: their PIN signs too", must: true,
-		mark: func(facts []journal.Fact, id string) {
+		mark: func(facts []fact.Fact, id string) {
 			for _, f := range facts {
-				if t, ok := f.(*journal.TimeOut); ok {
+				if t, ok := f.(*fact.TimeOut); ok {
 					t.Countersigned = id
 				}
 			}

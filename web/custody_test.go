@@ -6,14 +6,14 @@ import (
 	"testing"
 	"time"
 
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/people"
 )
 
 // facts are the facts of a kind in the case, in their order.
-func (s *story) facts(kind string) []journal.Fact {
+func (s *story) facts(kind string) []fact.Fact {
 	s.Helper()
-	var out []journal.Fact
+	var out []fact.Fact
 	for _, r := range mustCase(s).Records {
 		if r.Fact.Kind() == kind {
 			out = append(out, r.Fact)
@@ -49,7 +49,7 @@ func TestOrderSignature(t *testing.T) {
 	wrong.says(http.StatusUnprocessableEntity, "that is not right")
 	s.sign()
 	signs := s.facts("sign-order")
-	if x, _ := signs[len(signs)-1].(*journal.SignOrder); len(signs) != 2 || x.Version != "2" || x.For != "P1" {
+	if x, _ := signs[len(signs)-1].(*fact.SignOrder); len(signs) != 2 || x.Version != "2" || x.For != "P1" {
 		t.Errorf("signatures %+v", signs)
 	}
 	s.dr.look(theBench).says(200, "Order signed", "DR1")
@@ -87,8 +87,8 @@ func TestTakeOver(t *testing.T) {
 // sheet.
 func TestCountersigned(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("time-out")
-	h, _ := s.facts("hand-over")[0].(*journal.HandOver)
-	x, _ := s.facts("time-out")[0].(*journal.TimeOut)
+	h, _ := s.facts("hand-over")[0].(*fact.HandOver)
+	x, _ := s.facts("time-out")[0].(*fact.TimeOut)
 	if h.Countersigned != "SN1" || x.Countersigned != "DR1" {
 		t.Errorf("countersigned by %q and %q", h.Countersigned, x.Countersigned)
 	}
@@ -111,7 +111,7 @@ func TestCountersigned(t *testing.T) {
 	}
 }
 
-func texts(f journal.Fact) []string {
+func texts(f fact.Fact) []string {
 	var out []string
 	for _, l := range held(f) {
 		out = append(out, l.Text)

@@ -7,12 +7,13 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/replica"
 )
 
 // decide asks the rules and the fold with the case as it is.
-func (q *request) decide(e *entryForm, f *file, next int, facts []journal.Fact, from []int, typed url.Values) ([]journal.Record, error) {
+func (q *request) decide(e *entryForm, f *file, next int, facts []fact.Fact, from []int, typed url.Values) ([]journal.Record, error) {
 	at, s := q.now, q.sheet()
 	if e.head != nil {
 		s = nil // settings are made now
@@ -45,11 +46,11 @@ func (q *request) decide(e *entryForm, f *file, next int, facts []journal.Fact, 
 		facts = e.also(now, facts)
 	}
 	records := make([]journal.Record, len(facts))
-	for i, fact := range facts {
-		records[i] = journal.Record{Recorded: q.now.Truncate(time.Millisecond), By: q.who.ID, Fact: fact, N: next + i}
+	for i, x := range facts {
+		records[i] = journal.Record{Recorded: q.now.Truncate(time.Millisecond), By: q.who.ID, Fact: x, N: next + i}
 	}
 	after, err := q.reckon(f.With(records...), q.now)
-	r, refusal := errors.AsType[*journal.Refusal](err)
+	r, refusal := errors.AsType[*fact.Refusal](err)
 	switch {
 	case refusal && e.head != nil:
 		return nil, placeHead(e.parts, e.typedAs, r.Path, r.Msg, r.Hint)
@@ -67,10 +68,10 @@ func (q *request) decide(e *entryForm, f *file, next int, facts []journal.Fact, 
 
 // refusedAt puts a refusal of the fold beside its control. Where that names an
 // id that is in use, it says by what, and a free one.
-func (q *request) refusedAt(parts []part, from []int, before int, facts []journal.Fact, r *journal.Refusal) faults {
+func (q *request) refusedAt(parts []part, from []int, before int, facts []fact.Fact, r *fact.Refusal) faults {
 	n, field := entryOf(r.Path)
 	if i := n - before - 1; i >= 0 && i < len(facts) {
-		o, ok := journal.Opens(facts[i])
+		o, ok := fact.Opens(facts[i])
 		if by, used := q.lab.Used(o.ID); ok && used && strings.HasSuffix("."+field, "."+o.Field) {
 			text, way := q.usedSays(o.ID, by)
 			return place(parts, from, before, r.Path, r.Code, r.Msg+"; "+text, way)
@@ -80,12 +81,12 @@ func (q *request) refusedAt(parts []part, from []int, before int, facts []journa
 }
 
 // used puts the refusal of an id beside the control that names it.
-func (q *request) used(parts []part, from []int, facts []journal.Fact, e *replica.UsedError) faults {
+func (q *request) used(parts []part, from []int, facts []fact.Fact, e *replica.UsedError) faults {
 	text, way := q.usedSays(e.ID, e.By)
 	for i, f := range facts {
-		if o, ok := journal.Opens(f); ok && o.ID == e.ID {
+		if o, ok := fact.Opens(f); ok && o.ID == e.ID {
 			path := o.Field
-			if c, ok := f.(*journal.Correct); ok {
+			if c, ok := f.(*fact.Correct); ok {
 				path = "with." + c.With.Kind() + "." + path
 			}
 			return place(parts, from, 0, "entries["+strconv.Itoa(i+1)+"]."+f.Kind()+"."+path, "used", text, way)
@@ -97,7 +98,7 @@ func (q *request) used(parts []part, from []int, facts []journal.Fact, e *replic
 // usedSays says what an id was used for and when, without a figure, and which
 // one is free.
 func (q *request) usedSays(id string, by journal.Record) (text, way string) {
-	o, _ := journal.Opens(by.Fact)
+	o, _ := fact.Opens(by.Fact)
 	z, _ := q.Zones(q.Zone)
 	text = id + " was used before, for " + o.As + ", in entry " + strconv.Itoa(by.N) + " of " + zoned{z}.clock(by.Recorded)
 	return text, "An id is used once on the site, for ever. Free is " + q.lab.Free(strings.TrimRight(id, "0123456789")) + "."

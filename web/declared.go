@@ -4,7 +4,7 @@ import (
 	"slices"
 	"strings"
 
-	"vialwright/journal"
+	"vialwright/fact"
 )
 
 // The units that are offered, the commonest first.
@@ -19,14 +19,14 @@ var (
 
 // askedAs is how a field of a shape is asked: by which kind of input, and with
 // which units.
-var askedAs = map[journal.Shape]struct {
+var askedAs = map[fact.Shape]struct {
 	kind  string
 	units []string
 }{
-	journal.TextShape: {"text", nil}, journal.IDShape: {"id", nil}, journal.TimeShape: {"time", nil}, journal.WordShape: {"choice", nil},
-	journal.BareShape: {"number", nil}, journal.ActivityShape: {"amount", activityUnits}, journal.VolumeShape: {"amount", volumeUnits},
-	journal.FractionShape: {"amount", shareUnits}, journal.DoseRateShape: {"amount", rateUnits},
-	journal.ContaminationShape: {"amount", wipeUnits}, journal.DoseEquivalentShape: {"amount", doseUnits},
+	fact.TextShape: {"text", nil}, fact.IDShape: {"id", nil}, fact.TimeShape: {"time", nil}, fact.WordShape: {"choice", nil},
+	fact.BareShape: {"number", nil}, fact.ActivityShape: {"amount", activityUnits}, fact.VolumeShape: {"amount", volumeUnits},
+	fact.FractionShape: {"amount", shareUnits}, fact.DoseRateShape: {"amount", rateUnits},
+	fact.ContaminationShape: {"amount", wipeUnits}, fact.DoseEquivalentShape: {"amount", doseUnits},
 }
 
 // declared fills in what the inputs of a form do not say themselves by what the
@@ -38,14 +38,14 @@ func (e *entryForm) declared() *entryForm {
 	for i, p := range out.parts {
 		inputs := slices.Clone(p.inputs)
 		for k := range inputs {
-			inputs[k].declare(journal.FieldOf(p.kind, inputs[k].name))
+			inputs[k].declare(fact.FieldOf(p.kind, inputs[k].name))
 		}
 		out.parts[i].inputs = inputs
 	}
 	return &out
 }
 
-func (in *input) declare(f journal.Field) {
+func (in *input) declare(f fact.Field) {
 	if f.Path == "" {
 		return // not a field of the entry by itself, such as a row of a list
 	}

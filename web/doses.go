@@ -6,7 +6,8 @@ import (
 	"slices"
 	"strconv"
 
-	"vialwright/journal"
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/people"
 	"vialwright/quantity"
 	"vialwright/web/view"
@@ -41,7 +42,7 @@ type dose struct {
 	readings     int
 }
 
-func (d *dose) add(x *journal.Exposure) {
+func (d *dose) add(x *fact.Exposure) {
 	d.finger += x.Finger.Value
 	d.body += x.Body.Value
 	d.readings++
@@ -59,9 +60,9 @@ func dosesPage(q *request) error {
 		return err
 	}
 	years, all := map[string]map[int]*dose{}, map[string]*dose{}
-	records, _ := q.lab.Kept(func(f journal.Fact) bool { _, ok := f.(*journal.Exposure); return ok })
-	for _, e := range journal.Entries(records) {
-		x, ok := e.Fact.(*journal.Exposure)
+	records, _ := q.lab.Kept(func(f fact.Fact) bool { _, ok := f.(*fact.Exposure); return ok })
+	for _, e := range fold.Entries(records) {
+		x, ok := e.Fact.(*fact.Exposure)
 		if !ok {
 			continue
 		}

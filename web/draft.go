@@ -7,7 +7,7 @@ import (
 	"strconv"
 	"strings"
 
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/replica"
 	"vialwright/web/view"
 )
@@ -80,7 +80,7 @@ func (q *request) moved(e *replica.MovedError, st *state) view.Notice {
 	blind := q.blindAnywhere(st)
 	var all []string
 	for _, r := range e.Since {
-		what := journal.KindOf(r.Fact).Past
+		what := fact.KindOf(r.Fact).Past
 		if !blind {
 			what = say(r.Fact, st.zone)
 		}
@@ -88,7 +88,7 @@ func (q *request) moved(e *replica.MovedError, st *state) view.Notice {
 	}
 	out := view.Notice{Kind: "warn", Word: "Look again", Text: "Since this page was made was recorded: " + strings.Join(all, "; ") + "."}
 	out.Hint = "Nothing of yours was recorded yet, and what you typed is still here. If it is right with that, press the button once more."
-	if e.Class == journal.Consent {
+	if e.Class == fact.Consent {
 		out.Hint = "Nothing of yours was recorded, and what you typed is still here. The page shows the present figures: look at them, then sign or send it again."
 	}
 	return out

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"vialwright/drill"
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/web/view"
 )
@@ -20,7 +21,7 @@ func (q *request) drills() ([]drill.Drill, error) { return drill.All(q.Zones) }
 type run struct {
 	n     int
 	by    string
-	start *journal.Drill
+	start *fact.Drill
 	// drill is nil in all fields where this program knows no such drill.
 	drill drill.Drill
 }
@@ -38,7 +39,7 @@ func (r run) wrong(n int) bool { return slices.Contains(r.drill.Fault, n-r.n) }
 func (r run) holds(n int) bool { return r.n < n && n <= r.n+r.entries() }
 
 func (r run) entries() int {
-	return len(slices.DeleteFunc(slices.Clone(r.drill.Facts), journal.IsHeader))
+	return len(slices.DeleteFunc(slices.Clone(r.drill.Facts), fact.IsHeader))
 }
 
 // caught is one thing that a person did in a drill.
@@ -73,9 +74,9 @@ func (q *request) runs() (all []run, done []caught) {
 	if err != nil {
 		return nil, nil
 	}
-	practice, _ := q.lab.Kept(journal.OfPractice)
+	practice, _ := q.lab.Kept(fact.OfPractice)
 	for _, rec := range practice {
-		if start, ok := rec.Fact.(*journal.Drill); ok {
+		if start, ok := rec.Fact.(*fact.Drill); ok {
 			r := run{n: rec.N, by: rec.By, start: start}
 			if i := slices.IndexFunc(drills, func(d drill.Drill) bool { return d.Name == start.Drill }); i >= 0 {
 				r.drill = drills[i]
@@ -112,26 +113,26 @@ func (r run) done(rec journal.Record) (caught, bool) {
 	c := caught{run: r, who: rec.By, at: rec.Recorded, n: rec.N}
 	order := ""
 	switch x := rec.Fact.(type) {
-	case *journal.DrillAnswer:
-		c.fault = x.Result == journal.Pass
+	case *fact.DrillAnswer:
+		c.fault = x.Result == fact.Pass
 		c.over = c.fault || x.Accident == notFound
 		c.did = "Said: entry " + strconv.Itoa(x.Entry) + ", " + x.Accident
 		if x.Accident == notFound {
 			c.did = "Said: I do not find it"
 		}
 		return c, x.Started == r.n
-	case *journal.Correct:
+	case *fact.Correct:
 		c.fault = r.wrong(x.Entry)
 		c.over = c.fault
 		c.did = "Corrected entry " + strconv.Itoa(x.Entry)
 		return c, r.holds(x.Entry)
-	case *journal.Cancel:
+	case *fact.Cancel:
 		order, c.did, c.stopped = x.For, "Cancelled the preparation", true
-	case *journal.Release:
+	case *fact.Release:
 		order, c.did = x.For, "Released the dose"
-	case *journal.Infuse:
+	case *fact.Infuse:
 		order, c.did = x.For, "Recorded an infusion"
-	case *journal.Close:
+	case *fact.Close:
 		order, c.did = x.For, "Closed the record"
 	}
 	c.over = true
@@ -160,12 +161,12 @@ func drillDo(q *request) error {
 	if i < 0 {
 		return &refusal{http.StatusNotFound, "There is no such drill", "this program has no drill of this name", "choose one from the list", "/practice"}
 	}
-	err = q.keepOfPractice(func(next int) ([]journal.Fact, error) {
-		start := &journal.Drill{Drill: drills[i].Name, Prefix: "D" + strconv.Itoa(next) + "-", At: q.now.In(zone).Truncate(time.Second)}
+	err = q.keepOfPractice(func(next int) ([]fact.Fact, error) {
+		start := &fact.Drill{Drill: drills[i].Name, Prefix: "D" + strconv.Itoa(next) + "-", At: q.now.In(zone).Truncate(time.Second)}
 		played, err := drills[i].Play(start.Prefix, q.now, zone)
-		return append([]journal.Fact{start}, played...), err
+		return append([]fact.Fact{start}, played...), err
 	})
-	if refusedFold, ok := err.(*journal.Refusal); ok {
+	if refusedFold, ok := err.(*fact.Refusal); ok {
 		return &refusal{http.StatusConflict, "This drill cannot be played here", refusedFold.Error(), "the settings of this laboratory are others than those of the drills; begin a new practice laboratory", "/practice"}
 	}
 	if err != nil {
@@ -236,7 +237,7 @@ func (q *request) runShow(status int, wrong error) error {
 func (r run) orders() []string {
 	var out []string
 	for _, f := range r.drill.Facts {
-		if o, ok := f.(*journal.Order); ok {
+		if o, ok := f.(*fact.Order); ok {
 			out = append(out, r.start.Prefix+o.ID)
 		}
 	}
@@ -247,7 +248,7 @@ func (r run) orders() []string {
 func (r run) ids() []string {
 	var out []string
 	for _, f := range r.drill.Facts {
-		if s, ok := journal.Opens(f); ok && !slices.Contains(out, r.start.Prefix+s.ID) {
+		if s, ok := fact.Opens(f); ok && !slices.Contains(out, r.start.Prefix+s.ID) {
 			out = append(out, r.start.Prefix+s.ID)
 		}
 	}
@@ -322,11 +323,11 @@ func answerDo(q *request) error {
 	if err != nil {
 		return err
 	}
-	answer := &journal.DrillAnswer{Started: r.n, Entry: n, Accident: said, Result: journal.Fail, At: q.now.In(zone).Truncate(time.Second)}
+	answer := &fact.DrillAnswer{Started: r.n, Entry: n, Accident: said, Result: fact.Fail, At: q.now.In(zone).Truncate(time.Second)}
 	if r.wrong(n) && said == r.drill.Accident {
-		answer.Result = journal.Pass
+		answer.Result = fact.Pass
 	}
-	if err := q.keepOfPractice(func(int) ([]journal.Fact, error) { return []journal.Fact{answer}, nil }); err != nil {
+	if err := q.keepOfPractice(func(int) ([]fact.Fact, error) { return []fact.Fact{answer}, nil }); err != nil {
 		return err
 	}
 	return q.see(r.href())

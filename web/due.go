@@ -5,7 +5,8 @@ import (
 	"sync"
 	"time"
 
-	"vialwright/journal"
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/ledger"
 	"vialwright/nuclide"
 	"vialwright/people"
@@ -61,9 +62,9 @@ func (q *request) dueMeters(st *state) (out []view.Due) {
 	z := st.zone.loc()
 	day := func(t time.Time) string { return t.In(z).Format(time.DateOnly) }
 	done := map[string]bool{}
-	for _, e := range journal.Entries(q.lab.OfDay(q.now)) {
-		c, ok := e.Fact.(*journal.Check)
-		if ok && day(c.At) == day(q.now) && c.Result == journal.Pass {
+	for _, e := range fold.Entries(q.lab.OfDay(q.now)) {
+		c, ok := e.Fact.(*fact.Check)
+		if ok && day(c.At) == day(q.now) && c.Result == fact.Pass {
 			done[string(c.What)+" "+c.Of] = true
 		}
 	}

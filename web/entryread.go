@@ -10,7 +10,8 @@ import (
 	"strconv"
 	"strings"
 
-	"vialwright/journal"
+	"vialwright/casefile"
+	"vialwright/fact"
 )
 
 // typedFact is one entry as it was typed: its fields by their paths, and the
@@ -22,7 +23,7 @@ type typedFact struct {
 
 // facts reads what was typed as entries of a case file. from[i] is the part
 // that fact i comes from. What is wrong is given as faults, all of them at once.
-func (s *Server) facts(parts []part, typed url.Values, zone string) (out []journal.Fact, from []int, err error) {
+func (s *Server) facts(parts []part, typed url.Values, zone string) (out []fact.Fact, from []int, err error) {
 	wrong := faults{}
 	var all []typedFact
 	for n, p := range parts {
@@ -37,7 +38,7 @@ func (s *Server) facts(parts []part, typed url.Values, zone string) (out []journ
 		return out, from, nil
 	}
 	for len(all) > 0 && err != nil {
-		e, ok := errors.AsType[*journal.FileError](err)
+		e, ok := errors.AsType[*casefile.Error](err)
 		if !ok {
 			return nil, nil, err
 		}
@@ -50,7 +51,7 @@ func (s *Server) facts(parts []part, typed url.Values, zone string) (out []journ
 }
 
 // readFacts reads entries as one file.
-func (s *Server) readFacts(parts []part, all []typedFact, zone string) (out []journal.Fact, from []int, err error) {
+func (s *Server) readFacts(parts []part, all []typedFact, zone string) (out []fact.Fact, from []int, err error) {
 	entries := []any{}
 	for _, t := range all {
 		entries = append(entries, map[string]any{parts[t.part].kind: numbered(nest(t.fields))})
@@ -66,7 +67,7 @@ func (s *Server) readFacts(parts []part, all []typedFact, zone string) (out []jo
 // add takes the fault of a file, and takes the field it is about away, or the
 // entry where the field is missing or known to be wrong, so that what else is
 // wrong can be found. It is false where nothing is left to look at.
-func (f faults) add(parts []part, all *[]typedFact, from []int, e *journal.FileError) bool {
+func (f faults) add(parts []part, all *[]typedFact, from []int, e *casefile.Error) bool {
 	at, field := entryOf(e.Path)
 	if at < 1 || at > len(from) {
 		maps.Copy(f, place(parts, from, 0, e.Path, e.Code, e.Msg, e.Hint))
@@ -95,12 +96,12 @@ func (f faults) add(parts []part, all *[]typedFact, from []int, e *journal.FileE
 
 // decode reads a case file that was put together here. Numbers such as a
 // factor are written without quotes where the format asks for them.
-func decode(doc map[string]any, zones journal.Zones) ([]journal.Fact, error) {
+func decode(doc map[string]any, zones fact.Zones) ([]fact.Fact, error) {
 	data, err := json.Marshal(doc)
 	if err != nil {
 		return nil, err
 	}
-	file, err := journal.Decode(data, zones)
+	file, err := casefile.Decode(data, zones)
 	if err != nil {
 		return nil, err
 	}

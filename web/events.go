@@ -7,7 +7,7 @@ import (
 	"strconv"
 	"time"
 
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/replica"
 )
@@ -86,7 +86,7 @@ func after(seen uint64, events []replica.Event) []replica.Event {
 func (q *request) tell(events ...replica.Event) error {
 	return q.sent(func() (err error) {
 		for _, e := range events {
-			if _, err = fmt.Fprintf(q.w, "id: %d\nevent: record\ndata: %s: %s\n\n", e.Seq, e.By, journal.KindNamed(e.Kind).Past); err != nil {
+			if _, err = fmt.Fprintf(q.w, "id: %d\nevent: record\ndata: %s: %s\n\n", e.Seq, e.By, fact.KindNamed(e.Kind).Past); err != nil {
 				break
 			}
 		}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"vialwright/experience"
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/learning"
 	"vialwright/people"
@@ -152,7 +153,7 @@ func (q *request) takeOverForms(st *state) map[string]*entryForm {
 }
 
 // fixedOf are the fields of a fact as a form fixes them.
-func fixedOf(f journal.Fact) (map[string]any, error) {
+func fixedOf(f fact.Fact) (map[string]any, error) {
 	body, err := journal.Record{Recorded: time.Unix(1e9, 0), By: "x", Fact: f}.Marshal()
 	if err != nil {
 		return nil, err

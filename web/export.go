@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/casefile"
 	"vialwright/journal"
 	"vialwright/store"
 	"vialwright/web/view"
@@ -67,7 +68,7 @@ func exportDo(q *request) error {
 			return err
 		}
 		own := *wide
-		if own.Records, err = journal.ForOrder(wide.Records, order); err != nil {
+		if own.Records, err = casefile.ForOrder(wide.Records, order); err != nil {
 			return err
 		}
 		data, err := q.caseFile(&own)
@@ -90,7 +91,7 @@ func exportDo(q *request) error {
 }
 
 func (q *request) caseFile(f *file) ([]byte, error) {
-	data, err := journal.Export(journal.Extract(f.Records), q.Zones)
+	data, err := casefile.Export(casefile.Extract(f.Records), q.Zones)
 	if err != nil {
 		return nil, &refusal{http.StatusConflict, "It cannot be written", err.Error(), "take its raw lines", "/export"}
 	}

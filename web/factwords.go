@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/quantity"
@@ -13,22 +14,22 @@ import (
 )
 
 // held are the fields of a fact that hold something.
-func held(f journal.Fact) []journal.Field {
-	return slices.DeleteFunc(journal.Fields(f), func(x journal.Field) bool { return x.Text == "" })
+func held(f fact.Fact) []fact.Field {
+	return slices.DeleteFunc(fact.Fields(f), func(x fact.Field) bool { return x.Text == "" })
 }
 
 // pairs are the fields of a fact in words.
-func pairs(f journal.Fact, z zoned) []view.Pair {
-	if x, ok := f.(*journal.Experience); ok {
+func pairs(f fact.Fact, z zoned) []view.Pair {
+	if x, ok := f.(*fact.Experience); ok {
 		return experiencePairs(x, z)
 	}
-	if x, ok := f.(*journal.SettlingTest); ok {
+	if x, ok := f.(*fact.SettlingTest); ok {
 		return curvePairs(x, z)
 	}
 	return pairsOf(withSources(f, held(f), true), z)
 }
 
-func pairsOf(all []journal.Field, z zoned) []view.Pair {
+func pairsOf(all []fact.Field, z zoned) []view.Pair {
 	var out []view.Pair
 	for _, l := range all {
 		out = append(out, view.Pair{Name: l.Label, Value: readable(l.Text, z)})
@@ -50,12 +51,12 @@ func readable(text string, z zoned) string {
 
 // say is a fact in one line. The figures of a second check stay out of it: the
 // line is shown to people who may still have to check.
-func say(f journal.Fact, z zoned) string {
-	out := journal.KindOf(f).Past
+func say(f fact.Fact, z zoned) string {
+	out := fact.KindOf(f).Past
 	if f.Kind() == "second-check" {
 		return out
 	}
-	if x, ok := f.(*journal.SettlingTest); ok {
+	if x, ok := f.(*fact.SettlingTest); ok {
 		return out + ", of " + x.Of + ", meter " + x.Meter + ", " + plural(len(x.Readings), "reading")
 	}
 	for _, l := range withSources(f, held(f), false) {
@@ -72,12 +73,12 @@ func inside(label string) string { return strings.ToLower(label[:1]) + label[1:]
 
 // withSources puts behind each figure of a reading where it came from. The
 // line itself follows as a field of its own where raw is set.
-func withSources(f journal.Fact, all []journal.Field, raw bool) []journal.Field {
+func withSources(f fact.Fact, all []fact.Field, raw bool) []fact.Field {
 	s, meter, prefix := sourcesOf(f)
 	if meter == "" {
 		return all
 	}
-	var out []journal.Field
+	var out []fact.Field
 	for _, l := range all {
 		path, _ := strings.CutPrefix(l.Path, prefix)
 		switch {
@@ -85,7 +86,7 @@ func withSources(f journal.Fact, all []journal.Field, raw bool) []journal.Field 
 			l.Text += fromWords(s.Source, meter)
 		case path == "background":
 			l.Text += fromWords(s.BackgroundSource, meter)
-		case sourceFields[path] && (!raw || l.Text == journal.Typed):
+		case sourceFields[path] && (!raw || l.Text == fact.Typed):
 			continue
 		}
 		out = append(out, l)
@@ -95,13 +96,13 @@ func withSources(f journal.Fact, all []journal.Field, raw bool) []journal.Field 
 
 // sourcesOf are the sources and the meter of a reading, and what stands before
 // its fields; without a meter for what is none.
-func sourcesOf(f journal.Fact) (s journal.Sources, meter, prefix string) {
+func sourcesOf(f fact.Fact) (s fact.Sources, meter, prefix string) {
 	switch x := f.(type) {
-	case *journal.Read:
+	case *fact.Read:
 		return x.Sources, x.Meter, ""
-	case *journal.SecondCheck:
+	case *fact.SecondCheck:
 		return x.Sources, x.Meter, ""
-	case *journal.Correct:
+	case *fact.Correct:
 		if x.With != nil {
 			s, meter, _ = sourcesOf(x.With)
 			return s, meter, "with." + x.With.Kind() + "."
@@ -115,7 +116,7 @@ func fromWords(source, meter string) string {
 	switch source {
 	case "":
 		return ""
-	case journal.Typed:
+	case fact.Typed:
 		return ", typed"
 	}
 	return ", from meter " + meter
@@ -125,7 +126,7 @@ func fromWords(source, meter string) string {
 var sourceFields = map[string]bool{"source": true, "line": true, "background-source": true, "background-line": true}
 
 // experiencePairs is what was learned in words, a line for each row.
-func experiencePairs(x *journal.Experience, z zoned) []view.Pair {
+func experiencePairs(x *fact.Experience, z zoned) []view.Pair {
 	out := []view.Pair{{Name: "at", Value: z.clock(x.At)}}
 	if x.UpTo > 0 {
 		out = append(out, view.Pair{Name: "to record", Value: strconv.Itoa(x.UpTo)})
@@ -161,7 +162,7 @@ func whose(vial, by string) string {
 
 // curvePairs are the fields of a reading curve in words, a line for each
 // reading.
-func curvePairs(x *journal.SettlingTest, z zoned) []view.Pair {
+func curvePairs(x *fact.SettlingTest, z zoned) []view.Pair {
 	out := []view.Pair{
 		{Name: "of", Value: x.Of}, {Name: "meter", Value: x.Meter}, {Name: "shaken", Value: z.clock(x.At)}, {Name: "background", Value: x.Background.Text},
 	}
@@ -173,18 +174,18 @@ func curvePairs(x *journal.SettlingTest, z zoned) []view.Pair {
 
 // signatures are those under a fact: who recorded it, and who countersigned.
 func signatures(r journal.Record) (who []string, act []people.Act) {
-	if c, ok := r.Fact.(*journal.Correct); ok && c.Countersigned != "" {
+	if c, ok := r.Fact.(*fact.Correct); ok && c.Countersigned != "" {
 		return []string{r.By, c.Countersigned}, []people.Act{people.Correct, people.AgreeCorrection}
 	}
-	k := journal.KindOf(r.Fact)
-	if k.Mend != journal.Signed {
+	k := fact.KindOf(r.Fact)
+	if k.Mend != fact.Signed {
 		return nil, nil
 	}
 	who, act = []string{r.By}, []people.Act{k.Act}
 	switch x := r.Fact.(type) {
-	case *journal.HandOver:
+	case *fact.HandOver:
 		who, act = append(who, x.Countersigned), append(act, people.TakeOver)
-	case *journal.TimeOut:
+	case *fact.TimeOut:
 		who, act = append(who, x.Countersigned), append(act, people.TimeOut)
 	}
 	if i := slices.Index(who, ""); i > 0 {

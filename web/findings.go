@@ -7,7 +7,7 @@ import (
 	"time"
 
 	"vialwright/dispensing"
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/procedure"
 	"vialwright/quantity"
@@ -69,7 +69,7 @@ func settlingAssumed(st *state) []dispensing.Assumed {
 
 // orderOf is the order that a fact is about; empty for one of none, or of
 // several.
-func orderOf(st *state, f journal.Fact) string {
+func orderOf(st *state, f fact.Fact) string {
 	for _, l := range held(f) {
 		switch l.Path {
 		case "for":
@@ -80,7 +80,7 @@ func orderOf(st *state, f journal.Fact) string {
 			}
 		}
 	}
-	if o, ok := f.(*journal.Order); ok {
+	if o, ok := f.(*fact.Order); ok {
 		return o.ID
 	}
 	return ""
@@ -98,11 +98,11 @@ func lastShaken(f *file, id string, until time.Time) time.Time {
 	}
 	for _, e := range f.Entries() {
 		switch x := e.Fact.(type) {
-		case *journal.Agitate:
+		case *fact.Agitate:
 			take(x.Of, x.At)
-		case *journal.Draw:
+		case *fact.Draw:
 			take(x.From, x.Agitated)
-		case *journal.SettlingTest:
+		case *fact.SettlingTest:
 			take(x.Of, x.At)
 		}
 	}
@@ -111,12 +111,12 @@ func lastShaken(f *file, id string, until time.Time) time.Time {
 
 // mayCorrect says whether this person may correct what was recorded by a
 // person, with the case as it is.
-func (q *request) mayCorrect(st *state, f journal.Fact, by, reason string) error {
-	if v, ok := f.(*journal.SecondCheck); ok && st != nil {
+func (q *request) mayCorrect(st *state, f fact.Fact, by, reason string) error {
+	if v, ok := f.(*fact.SecondCheck); ok && st != nil {
 		return procedure.MayStrikeCheck(q.who.Person, st.Preparation(v.For), by, reason)
 	}
-	k := journal.KindOf(f)
-	if k.Mend == journal.Never {
+	k := fact.KindOf(f)
+	if k.Mend == fact.Never {
 		return &refusal{http.StatusConflict, "This entry is not corrected", "an entry of this kind stays as it is (" + k.Past + ")", "a setting is set again, a correction is corrected at the first entry; what was seen stays seen", "/history"}
 	}
 	return people.MayCorrect(q.who.Person, k.Act, reason)

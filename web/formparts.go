@@ -4,7 +4,7 @@ import (
 	"net/url"
 	"strings"
 
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/procedure"
 	"vialwright/web/view"
@@ -34,7 +34,7 @@ var now = input{name: "at", label: "When", kind: "time", must: true}
 
 // meters are the ids of the meters of the site.
 func meters(f *file) []string {
-	_, _, all := journal.Settings(f.Facts())
+	_, _, all := fact.Settings(f.Facts())
 	out := make([]string, len(all))
 	for i, m := range all {
 		out[i] = m.ID

@@ -5,7 +5,8 @@ import (
 	"strings"
 	"time"
 
-	"vialwright/journal"
+	"vialwright/casefile"
+	"vialwright/fact"
 	"vialwright/quantity"
 )
 
@@ -15,7 +16,7 @@ var reasonInput = input{name: "reason", label: "Why it is set so", kind: "text",
 // headFacts reads a setting as an entry of a case file, and puts what is wrong
 // beside its control. It holds from now on, or from the later time that is given:
 // what was done by now rests on what was in force.
-func (q *request) headFacts(parts []part, fields map[string]any, zone string, typedAs func(string) string) ([]journal.Fact, error) {
+func (q *request) headFacts(parts []part, fields map[string]any, zone string, typedAs func(string) string) ([]fact.Fact, error) {
 	z, err := q.Zones(zone)
 	if err != nil {
 		return nil, err
@@ -25,7 +26,7 @@ func (q *request) headFacts(parts []part, fields map[string]any, zone string, ty
 		fields["from"] = now
 	}
 	facts, err := decode(map[string]any{"case": 2, "zone": zone, "entries": []any{map[string]any{parts[0].kind: fields}}}, q.Zones)
-	if e, ok := err.(*journal.FileError); ok {
+	if e, ok := err.(*casefile.Error); ok {
 		return nil, placeHead(parts, typedAs, e.Path, e.Msg, e.Hint)
 	}
 	if err != nil {
@@ -33,9 +34,9 @@ func (q *request) headFacts(parts []part, fields map[string]any, zone string, ty
 	}
 	var from time.Time
 	switch x := facts[1].(type) {
-	case *journal.Policy:
+	case *fact.Policy:
 		from = x.From
-	case *journal.Meter:
+	case *fact.Meter:
 		from = x.From
 	}
 	if from.Before(q.now.Truncate(time.Minute)) {

@@ -16,7 +16,8 @@ import (
 	"testing"
 	"time"
 
-	"vialwright/journal"
+	"vialwright/casefile"
+	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/people/secret"
 	"vialwright/store"
@@ -95,9 +96,9 @@ type lab1 struct {
 	cfg   Config
 }
 
-func site(tb testing.TB) []journal.Fact {
+func site(tb testing.TB) []fact.Fact {
 	tb.Helper()
-	f, err := journal.Decode([]byte(siteFile), time.LoadLocation)
+	f, err := casefile.Decode([]byte(siteFile), time.LoadLocation)
 	if err != nil {
 		tb.Fatal(err)
 	}

@@ -5,6 +5,8 @@ import (
 	"strconv"
 	"time"
 
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/web/view"
@@ -57,28 +59,28 @@ func (q *request) history(f *file, st *state, z zoned) []view.Entry {
 	for _, r := range f.Records {
 		n := r.N
 		e := view.Entry{
-			Kind: journal.KindOf(r.Fact).Past, By: r.By, Recorded: z.clock(r.Recorded), Fields: pairs(r.Fact, z),
+			Kind: fact.KindOf(r.Fact).Past, By: r.By, Recorded: z.clock(r.Recorded), Fields: pairs(r.Fact, z),
 			Hash: "record " + strconv.Itoa(n) + " · " + q.lab.Hash(n).String(),
 		}
 		who, acts := signatures(r)
 		for k, act := range acts {
 			e.Fields = append(e.Fields, view.Pair{Name: "signed by " + who[k], Value: act.Meaning()})
 		}
-		if at := journal.At(r.Fact); !at.IsZero() && r.Recorded.Sub(at) > late {
+		if at := fact.At(r.Fact); !at.IsZero() && r.Recorded.Sub(at) > late {
 			e.Late = "late entry: it happened at " + z.clock(at)
 		}
 		if p := sheets[n]; p != nil {
 			e.Late = fromPaper(p, r, z)
 		}
-		if !journal.IsSetting(r.Fact) {
+		if !fact.IsSetting(r.Fact) {
 			e.Number = strconv.Itoa(n)
 			place[n] = len(out)
-			_, correction := r.Fact.(*journal.Correct)
+			_, correction := r.Fact.(*fact.Correct)
 			if !correction && q.mayCorrect(st, r.Fact, r.By, "?") == nil {
 				e.CorrectHref = "/entry/" + e.Number + "/correct"
 			}
 		}
-		if c, ok := r.Fact.(*journal.Correct); ok {
+		if c, ok := r.Fact.(*fact.Correct); ok {
 			e.Corrects = "Corrects entry " + strconv.Itoa(c.Entry) + ": " + c.Reason
 			e.Fields = append(e.Fields, q.reopening(r)...)
 			if at, ok := place[c.Entry]; ok {
@@ -93,13 +95,13 @@ func (q *request) history(f *file, st *state, z zoned) []view.Entry {
 
 // target is an entry that is to be corrected, with its record.
 type target struct {
-	journal.Entry
+	fold.Entry
 	record journal.Record
 }
 
 // fact is the entry as it was last written; one that was struck out keeps what
 // it said first.
-func (t target) fact() journal.Fact {
+func (t target) fact() fact.Fact {
 	if t.Fact == nil {
 		return t.First
 	}
@@ -119,10 +121,10 @@ func (q *request) toCorrect() (*state, target, error) {
 		return nil, target{}, &refusal{http.StatusNotFound, "There is no such entry", "no entry has this number", "look for it in the history", back}
 	}
 	t := target{e, st.file.Records[e.Place]}
-	if _, ok := t.First.(*journal.Correct); ok {
+	if _, ok := t.First.(*fact.Correct); ok {
 		return nil, target{}, &refusal{http.StatusConflict, "That is a correction", "a correction is not corrected", "correct the first entry once more: its last correction holds", back}
 	}
-	_, check := t.First.(*journal.SecondCheck)
+	_, check := t.First.(*fact.SecondCheck)
 	own := check && t.record.By == q.who.ID // holds no figure of anybody else's
 	if order := orderOf(st, t.fact()); !own && q.blindAnywhere(st) && (order == "" || q.blind(st, order)) {
 		return nil, target{}, &refusal{http.StatusForbidden, "Blind", "you may do the second check of this dose, and this page would show you the first figures", "do the check first, or let somebody else", "/"}
@@ -161,24 +163,24 @@ func (q *request) correctForm(st *state, t target, strike bool) *entryForm {
 	p := part{kind: "correct", fixed: map[string]any{"entry": n}, inputs: []input{
 		{name: "reason", label: "What was wrong, and how it is known", kind: "text", must: true, focus: true},
 	}}
-	if journal.KindOf(t.First).Mend == journal.Replace {
+	if fact.KindOf(t.First).Mend == fact.Replace {
 		p.inputs = append(p.inputs, replacing(t.fact(), strike)...)
 	}
 	to := "/history"
-	if v, ok := t.First.(*journal.SecondCheck); ok {
+	if v, ok := t.First.(*fact.SecondCheck); ok {
 		to = benchHref(v.For) + "/check"
 	}
 	e := &entryForm{
 		id: "correct", title: "Correct entry " + strconv.Itoa(n), action: action, button: "Record the correction", act: people.Correct, flat: true,
 		parts: []part{p}, to: to, said: "The correction is recorded beside the old entry.",
-		amend: func(now *state, facts []journal.Fact) error {
+		amend: func(now *state, facts []fact.Fact) error {
 			e, _ := now.file.Entry(n)
 			keepUntyped(target{Entry: e}.fact(), facts)
 			return nil
 		},
-		permit: func(now *state, facts []journal.Fact) error {
+		permit: func(now *state, facts []fact.Fact) error {
 			for _, f := range facts {
-				if c, ok := f.(*journal.Correct); ok {
+				if c, ok := f.(*fact.Correct); ok {
 					if err := q.mayCorrect(now, t.First, t.record.By, c.Reason); err != nil {
 						return err
 					}
@@ -199,15 +201,15 @@ func (q *request) correctForm(st *state, t target, strike bool) *entryForm {
 
 // askElsewhere asks before a correction takes activity from another container
 // than the entry did: it joins or parts what is reckoned together.
-func askElsewhere(was journal.Fact) func(*state, []journal.Fact) (*doubt, error) {
-	return func(_ *state, facts []journal.Fact) (*doubt, error) {
+func askElsewhere(was fact.Fact) func(*state, []fact.Fact) (*doubt, error) {
+	return func(_ *state, facts []fact.Fact) (*doubt, error) {
 		for _, f := range facts {
-			c, ok := f.(*journal.Correct)
+			c, ok := f.(*fact.Correct)
 			if !ok || c.With == nil {
 				continue
 			}
 			switch c.With.(type) {
-			case *journal.Draw, *journal.Return, *journal.Transfer:
+			case *fact.Draw, *fact.Return, *fact.Transfer:
 			default:
 				continue
 			}
@@ -225,8 +227,8 @@ func askElsewhere(was journal.Fact) func(*state, []journal.Fact) (*doubt, error)
 }
 
 // takenFrom is the container that a fact takes activity from.
-func takenFrom(f journal.Fact) string {
-	for _, l := range journal.Fields(f) {
+func takenFrom(f fact.Fact) string {
+	for _, l := range fact.Fields(f) {
 		if l.Path == "from" {
 			return l.Text
 		}
@@ -236,12 +238,12 @@ func takenFrom(f journal.Fact) string {
 
 // replacing are the fields of an entry, filled with what they hold, those that
 // it may leave out included. With strike they are not read.
-func replacing(f journal.Fact, strike bool) []input {
+func replacing(f fact.Fact, strike bool) []input {
 	var out []input
 	if strike {
 		return out
 	}
-	for _, l := range journal.Fields(f) {
+	for _, l := range fact.Fields(f) {
 		if sourceFields[l.Path] || clockFields[l.Path] {
 			continue
 		}
@@ -263,11 +265,11 @@ func (q *request) correctShow(st *state, t target, status int, sent *view.Form) 
 	r, title := t.record, "Correct entry "+strconv.Itoa(t.Number)
 	back := "/history"
 	p := view.FormPage{
-		Page: q.page(title), Heading: title + ": " + journal.KindOf(r.Fact).Past,
+		Page: q.page(title), Heading: title + ": " + fact.KindOf(r.Fact).Past,
 		Back: view.Link{Text: "History", Href: back}, Facts: pairs(r.Fact, st.zone),
 		Intro: "The old entry stays as it is, and yours stands beside it. Recorded by " + r.By + " at " + st.zone.clock(r.Recorded) + ".",
 	}
-	replaced := journal.KindOf(r.Fact).Mend == journal.Replace
+	replaced := fact.KindOf(r.Fact).Mend == fact.Replace
 	if !replaced {
 		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Note", Text: "This entry can only be struck out.", Hint: "Do the step again after that."})
 	}

@@ -6,8 +6,8 @@ import (
 	"strings"
 
 	"vialwright/dispensing"
+	"vialwright/fact"
 	"vialwright/identity"
-	"vialwright/journal"
 	"vialwright/ledger"
 	"vialwright/paper"
 	"vialwright/procedure"
@@ -16,11 +16,11 @@ import (
 
 // label asks for a label. What is printed on it is written when it is recorded.
 func (b *bench) label() []part {
-	size := string(journal.VialLabel)
+	size := string(fact.VialLabel)
 	choices := words(size, "shield", "box")
 	inputs := []input{{name: "size", label: "Label for", kind: "choice", choices: choices, value: size, must: true}}
 	if b.kindOf(b.prep.Container) == ledger.Syringe {
-		inputs[0].choices = words(size, string(journal.SyringeLabel), "shield", "box")
+		inputs[0].choices = words(size, string(fact.SyringeLabel), "shield", "box")
 		inputs = append(inputs, input{
 			name: "into", label: "Administration vial it goes into", kind: "id", value: b.free("A"), small: true,
 			hint: "For the label of the administration vial, which names the syringe and the vial.",
@@ -37,14 +37,14 @@ func (b *bench) label() []part {
 // what is printed on it into its entry. It refuses a label that cannot be
 // printed, so that none is recorded. Of a label that was written by hand only
 // its entry is made.
-func (b *bench) toPrint(now *state, facts []journal.Fact) error {
+func (b *bench) toPrint(now *state, facts []fact.Fact) error {
 	x, ok := b.q.bench(now, b.order.ID)
 	for _, f := range facts {
-		l, is := f.(*journal.Label)
+		l, is := f.(*fact.Label)
 		if !ok || !is {
 			continue
 		}
-		if l.Size != journal.VialLabel { // only that label names a vial the dose is not in yet
+		if l.Size != fact.VialLabel { // only that label names a vial the dose is not in yet
 			l.Into = ""
 		}
 		for _, p := range x.prep.Labels {
@@ -73,7 +73,7 @@ func (b *bench) toPrint(now *state, facts []journal.Fact) error {
 // labelFigures are what a label of the dose says now: what the one in force says, as
 // long as that holds, so that two labels of one dose agree; else what is
 // reckoned, with the digits of a label.
-func (b *bench) labelFigures() (*journal.Printed, error) {
+func (b *bench) labelFigures() (*fact.Printed, error) {
 	drifted := slices.ContainsFunc(b.Result.Findings, func(f dispensing.Finding) bool {
 		return f.Code == dispensing.LabelDrift && b.Result.Concerns(f, b.order.ID)
 	})
@@ -93,7 +93,7 @@ func (b *bench) labelFigures() (*journal.Printed, error) {
 			Hint: "return the dose, or cancel the preparation",
 		}
 	}
-	out := &journal.Printed{
+	out := &fact.Printed{
 		Activity: stated(d.Activity, 3, paper.ActivityUnit(d.Activity)), Reference: d.At, Volume: stated(b.out.Volume, 3, "mL"),
 		ValidFrom: from, ValidUntil: until, HalfLife: stated(b.Result.HalfLife, 6, "h"),
 	}
@@ -133,14 +133,14 @@ func (b *bench) subDose() (n, of int) {
 }
 
 // paperSizes are the containers of package paper.
-var paperSizes = map[journal.Size]paper.Container{
-	journal.SyringeLabel: paper.Syringe, journal.VialLabel: paper.AdministrationVial, journal.ShieldLabel: paper.Shield, journal.BoxLabel: paper.Box,
+var paperSizes = map[fact.Size]paper.Container{
+	fact.SyringeLabel: paper.Syringe, fact.VialLabel: paper.AdministrationVial, fact.ShieldLabel: paper.Shield, fact.BoxLabel: paper.Box,
 }
 
 // labelDoc is the document of a label: the order, which has not changed since
 // while the label is in force, and what its entry says was printed. Every
 // print of it is the same to the byte.
-func (b *bench) labelDoc(l *journal.Label) ([]byte, error) {
+func (b *bench) labelDoc(l *fact.Label) ([]byte, error) {
 	o, p := b.order, l.Printed
 	f := paper.Facts{
 		Container: paperSizes[l.Size], Serial: l.Serial, Reprint: l.Copy - 1, Material: "Y-90 resin microspheres", Activity: p.Activity.Value, At: p.Reference,
@@ -180,7 +180,7 @@ func labelPDF(q *request) error {
 
 // printLabel refuses a label that is no longer in force: a second print of an
 // old label is how doses get swapped.
-func (q *request) printLabel(f *file, l *journal.Label) error {
+func (q *request) printLabel(f *file, l *fact.Label) error {
 	st, err := q.reckon(f, q.now)
 	if err != nil {
 		return err

@@ -5,7 +5,7 @@ import (
 	"strings"
 	"testing"
 
-	"vialwright/journal"
+	"vialwright/fact"
 )
 
 // furtherReading reads the source vial once more, as for the next patient.
@@ -23,7 +23,7 @@ func TestLabelIsAsItWasPrinted(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("release")
 	pdf := func() string { return s.t1.look("/labels/" + s.serial + ".pdf").says(200).body }
 	first := pdf()
-	l, _ := s.facts("label")[0].(*journal.Label)
+	l, _ := s.facts("label")[0].(*fact.Label)
 	if p := l.Printed; p == nil || p.Activity.Text != "1.33 GBq" || p.Volume.Text != "3.5 mL" || p.Lot != "L-0311" || p.Dose != 1 || p.Doses != 1 ||
 		p.ValidFrom.Format("15:04") != "11:10" || !strings.HasPrefix(p.HalfLife.Text, "64.04") {
 		t.Fatalf("printed %+v", l.Printed)
@@ -38,7 +38,7 @@ func TestLabelIsAsItWasPrinted(t *testing.T) {
 	s.rp.look(theBench+"/step/hand-over").says(200, says)
 	s.clock.set("12:10")
 	s.label()
-	if l, _ := s.facts("label")[1].(*journal.Label); l.Printed.Activity.Text != "1.36 GBq" || l.Copy != 2 {
+	if l, _ := s.facts("label")[1].(*fact.Label); l.Printed.Activity.Text != "1.36 GBq" || l.Copy != 2 {
 		t.Errorf("the second label says %+v", l.Printed)
 	}
 	if p := s.t1.look(theBench); strings.Contains(p.text(), "label-drift") || strings.Contains(p.text(), says) {
@@ -128,14 +128,14 @@ func TestLabelBeforeTheTransfer(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("make-up")
 	s.check()
 	s.step(s.t1, "label", "p0.into", "A7").recorded()
-	l, _ := s.facts("label")[0].(*journal.Label)
-	if l.Of != "Y1" || l.Into != "A7" || l.Size != journal.VialLabel || l.Printed == nil {
+	l, _ := s.facts("label")[0].(*fact.Label)
+	if l.Of != "Y1" || l.Into != "A7" || l.Size != fact.VialLabel || l.Printed == nil {
 		t.Fatalf("the label is %+v", l)
 	}
 	before := s.t1.look("/labels/" + l.Serial.Compact() + ".pdf").says(200).body
 	s.clock.set("11:46")
 	s.step(s.t1, "transfer").recorded()
-	if x, _ := s.facts("transfer")[0].(*journal.Transfer); x.Into != "A7" {
+	if x, _ := s.facts("transfer")[0].(*fact.Transfer); x.Into != "A7" {
 		t.Errorf("transferred into %s", x.Into)
 	}
 	s.clock.set("11:48")

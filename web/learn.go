@@ -9,7 +9,8 @@ import (
 
 	"vialwright/dispensing"
 	"vialwright/experience"
-	"vialwright/journal"
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/replica"
 )
 
@@ -27,14 +28,14 @@ type lessons struct {
 	fresh   bool
 	// kept is what was learned as a fact, nil for nothing, known whether it was
 	// worked out since the tally had this count of changes.
-	kept    *journal.Experience
+	kept    *fact.Experience
 	known   bool
 	changes int
 	// upTo is the number of the last record that was looked at.
 	upTo int
 }
 
-func newLessons(lab *replica.Replica, zones journal.Zones) *lessons {
+func newLessons(lab *replica.Replica, zones fact.Zones) *lessons {
 	return &lessons{lab: lab, tally: experience.New(zones)}
 }
 
@@ -55,7 +56,7 @@ func (p *lessons) taught(ask func(*lessons)) {
 }
 
 // fact is what was learned, as of a moment and a record; nil for nothing.
-func (p *lessons) fact(at time.Time, upTo int) *journal.Experience {
+func (p *lessons) fact(at time.Time, upTo int) *fact.Experience {
 	if !p.known {
 		p.kept, p.known = p.tally.Fact(at, upTo), true
 	}
@@ -77,9 +78,9 @@ func (p *lessons) look() {
 // withExperience puts what the finished preparations have taught by now behind the
 // receipt of a vial, where it differs from what is in force: whatever is drawn
 // from it is planned with that.
-func (p *lessons) withExperience(q *request) func(now *state, facts []journal.Fact) []journal.Fact {
-	return func(now *state, facts []journal.Fact) []journal.Fact {
-		if !slices.ContainsFunc(facts, func(f journal.Fact) bool { _, ok := f.(*journal.Receive); return ok }) {
+func (p *lessons) withExperience(q *request) func(now *state, facts []fact.Fact) []fact.Fact {
+	return func(now *state, facts []fact.Fact) []fact.Fact {
+		if !slices.ContainsFunc(facts, func(f fact.Fact) bool { _, ok := f.(*fact.Receive); return ok }) {
 			return facts
 		}
 		if x := p.news(q.now, now.Case); x != nil {
@@ -91,7 +92,7 @@ func (p *lessons) withExperience(q *request) func(now *state, facts []journal.Fa
 
 // news is what the finished cases have taught by now, where other figures than
 // that are in force; nil for nothing.
-func (p *lessons) news(now time.Time, c dispensing.Case) (x *journal.Experience) {
+func (p *lessons) news(now time.Time, c dispensing.Case) (x *fact.Experience) {
 	upTo := int(p.lab.Report().Head.Seq)
 	p.taught(func(p *lessons) { x = p.fact(now.In(zoned{c.Zone}.loc()), upTo) })
 	if x == nil || !differs(c.Experience, x) {
@@ -101,10 +102,10 @@ func (p *lessons) news(now time.Time, c dispensing.Case) (x *journal.Experience)
 }
 
 // differs tells whether other figures are learned now than are in force.
-func differs(in *dispensing.Experience, x *journal.Experience) bool {
+func differs(in *dispensing.Experience, x *fact.Experience) bool {
 	if in == nil {
 		return true
 	}
-	f, err := journal.Fold([]journal.Fact{&journal.Site{Zone: "UTC"}, x}, time.LoadLocation)
+	f, err := fold.Facts([]fact.Fact{&fact.Site{Zone: "UTC"}, x}, time.LoadLocation)
 	return err != nil || !reflect.DeepEqual(in.Yields, f.Experience.Yields) || !reflect.DeepEqual(in.Residuals, f.Experience.Residuals)
 }

@@ -7,7 +7,7 @@ import (
 	"strings"
 	"time"
 
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/procedure"
 	"vialwright/quantity"
@@ -216,9 +216,9 @@ func recordedLine(f *file, source, line string, at time.Time) bool {
 }
 
 // momentOf is the time of a reading, corrected or not.
-func momentOf(f journal.Fact) time.Time {
-	if c, ok := f.(*journal.Correct); ok && c.With != nil {
+func momentOf(f fact.Fact) time.Time {
+	if c, ok := f.(*fact.Correct); ok && c.With != nil {
 		f = c.With
 	}
-	return journal.At(f)
+	return fact.At(f)
 }

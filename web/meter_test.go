@@ -8,8 +8,8 @@ import (
 	"testing"
 	"time"
 
+	"vialwright/fact"
 	"vialwright/instrument"
-	"vialwright/journal"
 	"vialwright/quantity"
 	"vialwright/web/live"
 )
@@ -48,15 +48,15 @@ func (s *told) hear(id, text string, state instrument.State) {
 func (s *told) token() string { return s.board.Now(live.Well{})[0].Token }
 
 // last is the last fact of the case.
-func (s *told) last() journal.Fact {
+func (s *told) last() fact.Fact {
 	f := mustCase(s.story)
 	return f.Records[len(f.Records)-1].Fact
 }
 
 // read is the last fact, which must be a reading.
-func (s *told) read() *journal.Read {
+func (s *told) read() *fact.Read {
 	s.Helper()
-	r, ok := s.last().(*journal.Read)
+	r, ok := s.last().(*fact.Read)
 	if !ok {
 		s.Fatalf("the last fact is %+v", s.last())
 	}
@@ -90,7 +90,7 @@ func TestReadingIsTaken(t *testing.T) {
 	s.clock.add(5 * time.Minute) // whatever else takes its time
 	s.t1.fill(at, "step", at, "p0.gross", "3.2412", "p0.gross.unit", "GBq", "p0.gross.line", gross,
 		"p0.background", "0.201", "p0.background.unit", "MBq", "p0.background.line", background).recorded()
-	want := journal.Sources{Source: meterAddress, Line: `\x02A17 3.2412 GBq`, BackgroundSource: meterAddress, BackgroundLine: `\x02A17 0.201 MBq`}
+	want := fact.Sources{Source: meterAddress, Line: `\x02A17 3.2412 GBq`, BackgroundSource: meterAddress, BackgroundLine: `\x02A17 0.201 MBq`}
 	r := s.read()
 	if r.Sources != want || r.At.Format("15:04:05") != "11:00:00" || r.Gross.Text != "3.2412 GBq" {
 		t.Errorf("%+v", r)
@@ -108,15 +108,15 @@ func TestReadingIsTyped(t *testing.T) {
 		name, gross, unit, token string
 		source, says             string
 	}{
-		{"typed", "3.2412", "GBq", "", journal.Typed, "Record"},
+		{"typed", "3.2412", "GBq", "", fact.Typed, "Record"},
 		{"taken", "3.2412", "GBq", "line", meterAddress, "Record"},
 		{"taken with its unit", "3.2412 GBq", "MBq", "line", meterAddress, "Record"},
-		{"changed afterwards", "3.2413", "GBq", "line", journal.Typed, "marked as typed"},
-		{"a digit less", "3.241", "GBq", "line", journal.Typed, "marked as typed"},
-		{"another unit", "88", "mCi", "line", journal.Typed, "marked as typed"},
-		{"the same in another unit", "3241.2", "MBq", "line", journal.Typed, "marked as typed"},
-		{"a forged line", "3.2412", "GBq", strings.Repeat("0", 24), journal.Typed, "marked as typed"},
-		{"a line that had not settled", "2.9", "GBq", "moving", journal.Typed, "Record"},
+		{"changed afterwards", "3.2413", "GBq", "line", fact.Typed, "marked as typed"},
+		{"a digit less", "3.241", "GBq", "line", fact.Typed, "marked as typed"},
+		{"another unit", "88", "mCi", "line", fact.Typed, "marked as typed"},
+		{"the same in another unit", "3241.2", "MBq", "line", fact.Typed, "marked as typed"},
+		{"a forged line", "3.2412", "GBq", strings.Repeat("0", 24), fact.Typed, "marked as typed"},
+		{"a line that had not settled", "2.9", "GBq", "moving", fact.Typed, "Record"},
 	} {
 		s := connected(t, "receipt")
 		s.clock.set("11:00")
@@ -132,7 +132,7 @@ func TestReadingIsTyped(t *testing.T) {
 		at := theBench + "/step/assay"
 		s.t1.fill(at, "step", at, with("p0.gross", c.gross, "p0.gross.unit", c.unit, "p0.gross.line", token)...).recorded()
 		r := s.read()
-		if r.Source != c.source || (r.Line != "") != (c.source == meterAddress) || r.BackgroundSource != journal.Typed || r.BackgroundLine != "" {
+		if r.Source != c.source || (r.Line != "") != (c.source == meterAddress) || r.BackgroundSource != fact.Typed || r.BackgroundLine != "" {
 			t.Errorf("%s: %+v", c.name, r.Sources)
 		}
 		s.t1.look(theBench).says(200, c.says)
@@ -145,7 +145,7 @@ func TestSourceCannotBeClaimed(t *testing.T) {
 	s.clock.set("11:00")
 	at := theBench + "/step/assay"
 	s.t1.fill(at, "step", at, with("p0.gross", "3.24", "p0.gross.unit", "GBq", "p0.source", meterAddress, "p0.line", "x", "p0.background-source", meterAddress)...).recorded()
-	if r := s.read(); r.Sources != (journal.Sources{Source: journal.Typed, BackgroundSource: journal.Typed}) {
+	if r := s.read(); r.Sources != (fact.Sources{Source: fact.Typed, BackgroundSource: fact.Typed}) {
 		t.Errorf("%+v", r.Sources)
 	}
 }
@@ -180,7 +180,7 @@ func TestTakenWithoutAScript(t *testing.T) {
 		}
 	}
 	s.t1.post(at, v).recorded()
-	if r := s.read(); r.Source != meterAddress || r.BackgroundSource != journal.Typed || r.At.Format("15:04:05") != "11:00:00" {
+	if r := s.read(); r.Source != meterAddress || r.BackgroundSource != fact.Typed || r.At.Format("15:04:05") != "11:00:00" {
 		t.Errorf("%+v", r)
 	}
 }
@@ -237,7 +237,7 @@ func TestLineAndFormDisagree(t *testing.T) {
 		}
 		at := theBench + "/step/assay"
 		s.t1.fill(at, "step", at, changes...).says(http.StatusUnprocessableEntity, c.says)
-		if _, ok := s.last().(*journal.Read); ok {
+		if _, ok := s.last().(*fact.Read); ok {
 			t.Errorf("%s: recorded", c.name)
 		}
 	}
@@ -334,8 +334,8 @@ func TestCheckerTakesAReading(t *testing.T) {
 		t.Errorf("it leads to %s", p.location)
 	}
 	s.mp.fill(at, "step", at, with("p0.activity", "1.33", "p0.activity.unit", "GBq")...).recorded()
-	v, ok := s.last().(*journal.SecondCheck)
-	if !ok || v.Source != meterAddress || v.Line != `\x02A17 1.8601 GBq` || v.BackgroundSource != journal.Typed || v.At.Format("15:04") != "11:35" {
+	v, ok := s.last().(*fact.SecondCheck)
+	if !ok || v.Source != meterAddress || v.Line != `\x02A17 1.8601 GBq` || v.BackgroundSource != fact.Typed || v.At.Format("15:04") != "11:35" {
 		t.Errorf("%+v", s.last())
 	}
 }
@@ -361,8 +361,8 @@ func TestCorrectedReadingIsTyped(t *testing.T) {
 		}
 	}
 	s.t1.fill(at, "correct", at, "p0.reason", "misread", "p0.with.read.gross", "3.2512 GBq", "p0.with.read.source", meterAddress).recorded()
-	with, ok := s.last().(*journal.Correct).With.(*journal.Read)
-	if !ok || with.Source != journal.Typed || with.Line != "" || with.BackgroundSource != meterAddress || with.BackgroundLine == "" {
+	with, ok := s.last().(*fact.Correct).With.(*fact.Read)
+	if !ok || with.Source != fact.Typed || with.Line != "" || with.BackgroundSource != meterAddress || with.BackgroundLine == "" {
 		t.Errorf("%+v", with)
 	}
 	s.t1.look("/history").says(200, "3.2512 GBq, typed")

@@ -7,7 +7,7 @@ import (
 	"strings"
 	"time"
 
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/web/view"
 )
 
@@ -55,7 +55,7 @@ func (q *request) tellMeters() error {
 // caseZone is the zone of a case.
 func (q *request) caseZone(f *file) zoned {
 	for _, r := range f.Records {
-		if c, ok := r.Fact.(*journal.Site); ok {
+		if c, ok := r.Fact.(*fact.Site); ok {
 			z, err := q.Zones(c.Zone)
 			if err == nil {
 				return zoned{z}

@@ -9,7 +9,7 @@ import (
 	"strconv"
 	"strings"
 
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/ledger"
 	"vialwright/people"
 	"vialwright/web/view"
@@ -44,8 +44,8 @@ func metersDo(q *request) error {
 }
 
 // meterIn is a meter of a case as it is in force; nil for none.
-func meterIn(st *state, id string) *journal.Meter {
-	_, _, all := journal.Settings(st.file.Facts())
+func meterIn(st *state, id string) *fact.Meter {
+	_, _, all := fact.Settings(st.file.Facts())
 	for _, m := range all {
 		if m.ID == id {
 			return m
@@ -103,12 +103,12 @@ func (q *request) meterForm(st *state, id string, typed url.Values) *entryForm {
 		share("repeatability", "Repeatability of one reading", have["repeatability"], true),
 	}}
 	for _, kind := range factorKinds {
-		var list []journal.Geometry
+		var list []fact.Geometry
 		if old != nil && old.Geometry != nil {
 			list = old.Geometry.For(string(kind))
 		}
 		for n := range q.ranges(kind, len(list), typed) {
-			var g journal.Geometry
+			var g fact.Geometry
 			if n < len(list) {
 				g = list[n]
 			}
@@ -152,7 +152,7 @@ func share(name, label, text string, must bool) input {
 }
 
 // factorInputs ask for one factor of a meter.
-func factorInputs(kind ledger.Kind, n int, g journal.Geometry) []input {
+func factorInputs(kind ledger.Kind, n int, g fact.Geometry) []input {
 	name := strings.ReplaceAll(string(kind), "-", " ")
 	if n > 0 {
 		name += ", range " + strconv.Itoa(n+1)
@@ -173,7 +173,7 @@ func factorInputs(kind ledger.Kind, n int, g journal.Geometry) []input {
 }
 
 // meterFacts reads the form as a meter of a case file.
-func (q *request) meterFacts(parts []part, typed url.Values, zone string) ([]journal.Fact, error) {
+func (q *request) meterFacts(parts []part, typed url.Values, zone string) ([]fact.Fact, error) {
 	wrong := faults{}
 	flat := parts[0].texts(0, typed, wrong)
 	if len(wrong) > 0 {

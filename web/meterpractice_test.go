@@ -10,8 +10,8 @@ import (
 	"testing"
 	"time"
 
+	"vialwright/fact"
 	"vialwright/instrument"
-	"vialwright/journal"
 	"vialwright/web/live"
 	"vialwright/web/view"
 )
@@ -64,7 +64,7 @@ func TestInventedMeterAtTheBench(t *testing.T) {
 	s.t1.fill(at, "step", at, append(changes, "p0.of", "S2")...).says(http.StatusUnprocessableEntity, "the invented meter was read with another container in its well")
 	s.t1.fill(at, "step", at, append(changes, "p0.of", "S1")...).recorded()
 	f := mustCase(s)
-	r := f.Records[len(f.Records)-1].Fact.(*journal.Read)
+	r := f.Records[len(f.Records)-1].Fact.(*fact.Read)
 	if r.Source != live.InventedSource || !strings.HasPrefix(r.Line, "PRACTICE-M1 Y-90 "+number) || r.BackgroundSource != live.InventedSource {
 		t.Errorf("%+v", r)
 	}

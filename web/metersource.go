@@ -5,7 +5,7 @@ import (
 	"strings"
 	"time"
 
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/quantity"
 	"vialwright/web/live"
 )
@@ -30,7 +30,7 @@ func (b *bench) sources(e *entryForm, st *state, typed url.Values) error {
 		for i, t := range taken {
 			name := control(n, t.field)
 			prefix := strings.TrimSuffix(t.field+"-", "gross-")
-			fixed[prefix+"source"] = journal.Typed
+			fixed[prefix+"source"] = fact.Typed
 			line, changed := b.tookLine(typed, name)
 			if changed {
 				e.said += " " + changedWords[t.field]
@@ -40,7 +40,7 @@ func (b *bench) sources(e *entryForm, st *state, typed url.Values) error {
 			}
 			lines[i] = line
 			fixed[prefix+"source"] = line.Source
-			if text := journal.EscapeLine(line.Reading.Raw); text != "" {
+			if text := fact.EscapeLine(line.Reading.Raw); text != "" {
 				fixed[prefix+"line"] = text
 			}
 			disagrees(n, t.in, line, typed, st, wrong)
@@ -99,7 +99,7 @@ func disagrees(n int, in bool, l *live.Line, typed url.Values, st *state, wrong 
 	if err == nil && when.Sub(sent).Abs() > soonAfter {
 		wrong[at] = fault{"the meter sent this reading at " + st.zone.clock(sent), "leave the time empty"}
 	}
-	if recordedLine(st.file, l.Source, journal.EscapeLine(l.Reading.Raw), sent) {
+	if recordedLine(st.file, l.Source, fact.EscapeLine(l.Reading.Raw), sent) {
 		wrong[control(n, "gross")] = fault{"this line of the meter is recorded already", "take a new one: two readings are two looks at the meter"}
 	}
 	typed.Set(at, quantity.FormatTime(sent, st.zone.loc()))

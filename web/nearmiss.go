@@ -4,13 +4,13 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/fact"
 	"vialwright/identity"
-	"vialwright/journal"
 )
 
 // nearMiss records what was refused before it could do harm. That it could not
 // be recorded keeps nobody from the refusal.
-func (q *request) nearMiss(miss journal.NearMiss) {
+func (q *request) nearMiss(miss fact.NearMiss) {
 	miss.At = q.now.Truncate(time.Second)
 	if z, err := q.Zones(q.Zone); err == nil {
 		miss.At = miss.At.In(z)

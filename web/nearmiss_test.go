@@ -7,13 +7,13 @@ import (
 	"regexp"
 	"testing"
 
-	"vialwright/journal"
+	"vialwright/fact"
 )
 
 // misses are the near misses of the case.
-func (s *story) misses() (out []*journal.NearMiss) {
+func (s *story) misses() (out []*fact.NearMiss) {
 	for _, e := range mustCase(s).Entries() {
-		if x, ok := e.Fact.(*journal.NearMiss); ok {
+		if x, ok := e.Fact.(*fact.NearMiss); ok {
 			out = append(out, x)
 		}
 	}
@@ -71,7 +71,7 @@ func TestRefusedScansStay(t *testing.T) {
 	scan("Jane Doe 1950", "/").says(404, "no identifier of an order")
 	s.rp.look("/")
 	s.step(s.rp, "release", "p0.serial", s.srv.newSerialForTest()).says(http.StatusForbidden, "is no label of order P1")
-	want := []journal.NearMiss{
+	want := []fact.NearMiss{
 		{For: "P1", What: "a scan of something that is not known here", Scanned: "WK99-VFTV-W544"},
 		{What: "a scan of something that is not known here, of 13 characters"},
 		{For: "P1", Step: "release"},

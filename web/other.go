@@ -4,7 +4,7 @@ import (
 	"strings"
 
 	"vialwright/dispensing"
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/procedure"
 	"vialwright/web/view"
@@ -144,10 +144,10 @@ func (b *bench) reassign() *entryForm {
 		title: "Give this dose to another order", button: "Give it to that order", act: people.Reassign, danger: true, done: true,
 		said:  "The dose is now that of the other order. Destroy its labels; it is checked and labelled for that order.",
 		parts: []part{{kind: "reassign", fixed: map[string]any{"container": b.prep.Container, "from": id}, inputs: []input{to, now}}},
-		permit: func(now *state, facts []journal.Fact) error {
+		permit: func(now *state, facts []fact.Fact) error {
 			from, ok := q.bench(now, id)
 			for _, f := range facts {
-				x, is := f.(*journal.Reassign)
+				x, is := f.(*fact.Reassign)
 				if !ok || !is {
 					continue
 				}
@@ -171,7 +171,7 @@ func (b *bench) giveBack() *entryForm {
 	return &entryForm{
 		title: "Return all to vial, and redraw", button: "Return all to vial", act: people.Return, danger: true, said: "It is back in the vial. Read the vial, then redraw.",
 		parts: []part{{kind: "return", fixed: map[string]any{"from": b.prep.Container}, inputs: []input{into, now}}},
-		permit: func(now *state, facts []journal.Fact) error {
+		permit: func(now *state, facts []fact.Fact) error {
 			if x, ok := b.q.bench(now, b.order.ID); ok && !x.held() {
 				return &procedure.Error{Code: procedure.CodeNotYet, Msg: "there is no dose in the laboratory to give back", Hint: "look at where it stands"}
 			}
@@ -190,7 +190,7 @@ func (b *bench) cancel() *entryForm {
 }
 
 // open refuses what comes after the end of the preparation.
-func (b *bench) open(now *state, _ []journal.Fact) error {
+func (b *bench) open(now *state, _ []fact.Fact) error {
 	p := now.Preparation(b.order.ID)
 	switch {
 	case p.Closed:
@@ -214,7 +214,7 @@ func (b *bench) lift(word string, code dispensing.Code) *entryForm {
 			parts: []part{{kind: "override", fixed: map[string]any{"for": id, "code": string(code)}, inputs: []input{
 				{name: "reason", label: "Why it is right to go on"}, now,
 			}}},
-			permit: func(now *state, facts []journal.Fact) error {
+			permit: func(now *state, facts []fact.Fact) error {
 				x, ok := q.bench(now, id)
 				if !ok {
 					return nil
@@ -236,9 +236,9 @@ func (b *bench) holdAct(code dispensing.Code, was people.Act) people.Act {
 	return was
 }
 
-func reasonOf(facts []journal.Fact) string {
+func reasonOf(facts []fact.Fact) string {
 	for _, f := range facts {
-		if o, ok := f.(*journal.Override); ok {
+		if o, ok := f.(*fact.Override); ok {
 			return o.Reason
 		}
 	}

@@ -4,7 +4,7 @@ import (
 	"net/http"
 	"strings"
 
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/nuclide"
 	"vialwright/paper"
 )
@@ -68,7 +68,7 @@ func (q *request) paperRecord(st *state) paper.Record {
 	for _, r := range st.file.Records {
 		n, hash := r.N, q.lab.Hash(r.N).String()
 		out.Head = hash
-		if journal.IsSetting(r.Fact) {
+		if fact.IsSetting(r.Fact) {
 			continue
 		}
 		who, acts := signatures(r)
@@ -76,17 +76,17 @@ func (q *request) paperRecord(st *state) paper.Record {
 			out.Signatures = append(out.Signatures, paper.Signature{Who: q.nameOf(who[k]), At: r.Recorded, Meaning: act.Meaning(), Hash: hash[:16], Entry: n})
 		}
 		e := paper.Entry{
-			Number: n, At: journal.At(r.Fact), Recorded: r.Recorded, Who: q.nameOf(r.By), Text: full(r.Fact, st.zone),
-			Step: paperSteps[r.Fact.Kind()], Names: journal.Names(r.Fact),
+			Number: n, At: fact.At(r.Fact), Recorded: r.Recorded, Who: q.nameOf(r.By), Text: full(r.Fact, st.zone),
+			Step: paperSteps[r.Fact.Kind()], Names: fact.Names(r.Fact),
 		}
-		_, e.Order = r.Fact.(*journal.Order)
+		_, e.Order = r.Fact.(*fact.Order)
 		if e.At.IsZero() {
 			e.At = r.Recorded
 		}
 		if p := sheets[n]; p != nil {
 			e.Text += "; " + fromPaper(p, r, st.zone)
 		}
-		if c, ok := r.Fact.(*journal.Correct); ok {
+		if c, ok := r.Fact.(*fact.Correct); ok {
 			e.Corrects, e.Reason = c.Entry, c.Reason
 		}
 		out.Entries = append(out.Entries, e)
@@ -95,10 +95,10 @@ func (q *request) paperRecord(st *state) paper.Record {
 }
 
 // full is a fact in one line with all its figures.
-func full(f journal.Fact, z zoned) string {
-	text := journal.KindOf(f).Past
+func full(f fact.Fact, z zoned) string {
+	text := fact.KindOf(f).Past
 	fields := pairsOf(withSources(f, held(f), false), z)
-	if x, ok := f.(*journal.SettlingTest); ok {
+	if x, ok := f.(*fact.SettlingTest); ok {
 		fields = curvePairs(x, z)
 	}
 	for _, p := range fields {

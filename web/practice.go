@@ -6,7 +6,7 @@ import (
 	"time"
 
 	"vialwright/dispensing"
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/nuclide"
 	"vialwright/web/live"
 )
@@ -53,7 +53,7 @@ func (b *bench) perReading(of string, at time.Time) (times, meter string) {
 		return "", ""
 	}
 	k := b.Result.Containers[i]
-	_, _, all := journal.Settings(b.file.Facts())
+	_, _, all := fact.Settings(b.file.Facts())
 	for _, m := range all {
 		if g, ok := live.FactorOf(m, k.Container.Kind, k.Volume); ok && g > 0 {
 			return strconv.FormatFloat(nuclide.Factor(b.Result.HalfLife, nuclide.Elapsed(at, b.order.At))/g, 'f', 4, 64), m.ID

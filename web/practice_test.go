@@ -10,14 +10,15 @@ import (
 	"testing"
 	"time"
 
+	"vialwright/casefile"
 	"vialwright/drill"
-	"vialwright/journal"
+	"vialwright/fact"
 )
 
 // practiceLab is the invented laboratory of the drills.
 func practiceLab(tb testing.TB) *lab1 {
 	tb.Helper()
-	f, err := journal.Decode([]byte(drill.Laboratory()+"entries: []\n"), time.LoadLocation)
+	f, err := casefile.Decode([]byte(drill.Laboratory()+"entries: []\n"), time.LoadLocation)
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -207,7 +208,7 @@ func TestEveryDrillIsPlayedInTheBooks(t *testing.T) {
 		found := map[string]bool{}
 		for _, x := range st.Result.Findings {
 			e, _ := st.file.Entry(x.Entry)
-			for _, s := range journal.Subjects(e.Fact) {
+			for _, s := range fact.Subjects(e.Fact) {
 				found[string(x.Code)] = found[string(x.Code)] || strings.HasPrefix(s.ID, prefix)
 			}
 		}

@@ -4,6 +4,7 @@ import (
 	"sync"
 	"time"
 
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/quantity"
 )
@@ -47,10 +48,10 @@ func (s *Server) follow() {
 		return
 	}
 	var all []journal.Record
-	all, c.read = s.lab.Kept(func(f journal.Fact) bool { _, ok := f.(*journal.Clock); return ok })
+	all, c.read = s.lab.Kept(func(f fact.Fact) bool { _, ok := f.(*fact.Clock); return ok })
 	c.ahead = 0
 	for _, r := range all {
-		if x, ok := r.Fact.(*journal.Clock); ok {
+		if x, ok := r.Fact.(*fact.Clock); ok {
 			c.ahead += max(0, x.To.Sub(x.At))
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/quantity"
 	"vialwright/web/view"
@@ -85,13 +86,13 @@ func clockDo(q *request) error {
 	if err != nil {
 		return q.practice(http.StatusUnprocessableEntity, &refusal{text: err.Error(), hint: "write it like 13:30, or with the day like " + q.now.In(zone).Format("2006-01-02") + "T13:30"})
 	}
-	err = q.keepOfPractice(func(next int) ([]journal.Fact, error) {
+	err = q.keepOfPractice(func(next int) ([]fact.Fact, error) {
 		q.follow()
-		fact := &journal.Clock{At: q.Clock().In(zone).Truncate(time.Second), To: to}
-		if _, msg, hint := fact.Wrong(); msg != "" {
-			return nil, &refusal{text: msg + ": it is " + zoned{zone}.clock(fact.At) + " in this laboratory, and you wrote " + zoned{zone}.clock(to), hint: hint + "; for a morning of an earlier hour begin a new practice laboratory"}
+		f := &fact.Clock{At: q.Clock().In(zone).Truncate(time.Second), To: to}
+		if _, msg, hint := f.Wrong(); msg != "" {
+			return nil, &refusal{text: msg + ": it is " + zoned{zone}.clock(f.At) + " in this laboratory, and you wrote " + zoned{zone}.clock(to), hint: hint + "; for a morning of an earlier hour begin a new practice laboratory"}
 		}
-		return []journal.Fact{fact}, nil
+		return []fact.Fact{f}, nil
 	})
 	if e, ok := errors.AsType[*refusal](err); ok {
 		return q.practice(http.StatusUnprocessableEntity, e)
@@ -105,7 +106,7 @@ func clockDo(q *request) error {
 
 // keepOfPractice records facts of the practice laboratory itself, and those of
 // a drill, once for a form.
-func (q *request) keepOfPractice(facts func(next int) ([]journal.Fact, error)) error {
+func (q *request) keepOfPractice(facts func(next int) ([]fact.Fact, error)) error {
 	return q.once("/practice", func(f *file, next int) ([]journal.Record, error) {
 		list, err := facts(next)
 		if err != nil {
@@ -115,7 +116,7 @@ func (q *request) keepOfPractice(facts func(next int) ([]journal.Fact, error)) e
 		for i, x := range list {
 			records[i] = journal.Record{Recorded: q.now.Truncate(time.Millisecond), By: q.who.ID, Fact: x, N: next + i}
 			switch x.(type) {
-			case *journal.Order, *journal.SignOrder, *journal.Receive:
+			case *fact.Order, *fact.SignOrder, *fact.Receive:
 				records[i].By = "drill"
 			}
 		}

@@ -8,17 +8,18 @@ import (
 	"strconv"
 	"time"
 
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/replica"
 )
 
 // observe records what was seen beside a form, by itself.
-func (q *request) observe(fact journal.Fact) error {
+func (q *request) observe(f fact.Fact) error {
 	return q.lab.Append(q.r.Context(), replica.Entry{
-		IDs: about("", []journal.Fact{fact}), Class: journal.Observation,
+		IDs: about("", []fact.Fact{f}), Class: fact.Observation,
 		Decide: func(*file, int) ([]journal.Record, error) {
-			return []journal.Record{{Recorded: q.now.Truncate(time.Millisecond), By: q.who.ID, Fact: fact}}, nil
+			return []journal.Record{{Recorded: q.now.Truncate(time.Millisecond), By: q.who.ID, Fact: f}}, nil
 		},
 	})
 }
@@ -31,7 +32,7 @@ func (q *request) once(back string, decide func(f *file, next int) ([]journal.Re
 	if nonce == "" || len(nonce) > mostNonce {
 		return noNonce(&entryForm{to: back})
 	}
-	err := q.lab.Append(q.r.Context(), replica.Entry{Site: true, Class: journal.Observation, By: q.who.ID, Form: mark(q.r.URL.Path, nonce), Decide: decide})
+	err := q.lab.Append(q.r.Context(), replica.Entry{Site: true, Class: fact.Observation, By: q.who.ID, Form: mark(q.r.URL.Path, nonce), Decide: decide})
 	if _, before := errors.AsType[*replica.SentError](err); before {
 		return nil
 	}
@@ -74,9 +75,9 @@ func (q *request) record(e *entryForm, st *state, typed url.Values) error {
 	if also != "" {
 		e.second.mark(facts, also)
 	}
-	entry := replica.Entry{IDs: about(q.r.PathValue("order"), facts), Behind: number(typed, "head"), Seen: number(typed, "seen"), Class: journal.Observation, Site: e.head != nil, By: q.who.ID, Form: mark(e.action, typed.Get("nonce"))}
+	entry := replica.Entry{IDs: about(q.r.PathValue("order"), facts), Behind: number(typed, "head"), Seen: number(typed, "seen"), Class: fact.Observation, Site: e.head != nil, By: q.who.ID, Form: mark(e.action, typed.Get("nonce"))}
 	for _, f := range facts {
-		entry.Class = min(entry.Class, journal.ClassOf(f))
+		entry.Class = min(entry.Class, fact.ClassOf(f))
 	}
 	if n, err := strconv.Atoi(q.r.PathValue("entry")); err == nil {
 		entry.IDs = append(entry.IDs, q.lab.FileOf(n).IDs...)
@@ -109,7 +110,7 @@ func mark(action, nonce string) string {
 }
 
 // read reads what was typed as entries, or as facts of the head of the case.
-func (q *request) read(e *entryForm, typed url.Values, zone string) ([]journal.Fact, []int, error) {
+func (q *request) read(e *entryForm, typed url.Values, zone string) ([]fact.Fact, []int, error) {
 	if e.head == nil {
 		return q.facts(e.parts, typed, zone)
 	}

@@ -10,7 +10,10 @@ import (
 	"testing"
 	"time"
 
+	"vialwright/casefile"
 	"vialwright/dispensing"
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/journal"
 )
 
@@ -30,7 +33,7 @@ func TestWaste(t *testing.T) {
 	put("p0.from", "S1", "p0.into", "S1", "p0.volume", "1").says(http.StatusUnprocessableEntity)
 	put("p0.from", "S1", "p0.into", "W1", "p0.volume", "9").says(http.StatusUnprocessableEntity)
 	put("p0.from", "S1", "p0.into", "W1", "p0.volume", "1").recorded()
-	if x, _ := s.facts("discard")[0].(*journal.Discard); x.From != "S1" || x.Into != "W1" || x.Volume.Text != "1 mL" {
+	if x, _ := s.facts("discard")[0].(*fact.Discard); x.From != "S1" || x.Into != "W1" || x.Volume.Text != "1 mL" {
 		t.Errorf("recorded %+v", x)
 	}
 	s.t1.look(at+"/enter/discard").says(200, "Here already: W1")
@@ -98,11 +101,11 @@ func TestExport(t *testing.T) {
 	if p.status != 200 || !strings.Contains(p.header.Get("Content-Disposition"), "P1.yaml") {
 		t.Fatalf("%d %s", p.status, p.text())
 	}
-	back, err := journal.Decode([]byte(p.body), time.LoadLocation)
+	back, err := casefile.Decode([]byte(p.body), time.LoadLocation)
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, err := journal.FoldFile(back)
+	c, err := fold.File(back)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -151,11 +154,11 @@ func TestExportDays(t *testing.T) {
 	if n := strings.Count(one["records.txt"], "\n"); uint64(n) != first || len(one) != 3 || one["cases/P1.yaml"] == "" {
 		t.Errorf("the first day has %d lines, want %d; files %d", n, first, len(one))
 	}
-	back, err := journal.Decode([]byte(one["cases/P1.yaml"]), time.LoadLocation)
+	back, err := casefile.Decode([]byte(one["cases/P1.yaml"]), time.LoadLocation)
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, err := journal.FoldFile(back)
+	c, err := fold.File(back)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -207,7 +210,7 @@ func TestCopies(t *testing.T) {
 		t.Errorf("the copy is not printed: %d %s", p.status, p.text())
 	}
 	for i, f := range s.facts("label") {
-		if l, _ := f.(*journal.Label); l.Copy != i+1 {
+		if l, _ := f.(*fact.Label); l.Copy != i+1 {
 			t.Errorf("print %d is counted as %d", i+1, l.Copy)
 		}
 	}
@@ -222,7 +225,7 @@ func TestCorrectionAsksEveryField(t *testing.T) {
 	at := entry(len(e))
 	s.t1.look(at).says(200, "What went wrong", "Order", "It may be left empty")
 	s.t1.fill(at, "correct", at, "p0.reason", "it was of one order", "p0.with.deviation.for", "P1", "pin", pin).recorded()
-	x, ok := mustCase(s).Entries()[len(e)-1].Fact.(*journal.Deviation)
+	x, ok := mustCase(s).Entries()[len(e)-1].Fact.(*fact.Deviation)
 	if !ok || x.For != "P1" || x.Text != "A glove tore." {
 		t.Errorf("the deviation is %+v", x)
 	}
@@ -232,11 +235,11 @@ func TestCorrectionAsksEveryField(t *testing.T) {
 // vials it can be drawn from, so that the file plans what the bench plans.
 func TestExportBeforeTheDraw(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("assay")
-	back, err := journal.Decode([]byte(s.rp.look("/export/P1/case.yaml").body), time.LoadLocation)
+	back, err := casefile.Decode([]byte(s.rp.look("/export/P1/case.yaml").body), time.LoadLocation)
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, err := journal.FoldFile(back)
+	c, err := fold.File(back)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/procedure"
@@ -20,15 +21,15 @@ func (q *request) reopens(e *entryForm, orders []string) {
 	})
 	e.second = &second{
 		who: control(0, "countersigned"), act: people.AgreeCorrection, label: "The other person's PIN", must: true,
-		mark: func(facts []journal.Fact, id string) {
+		mark: func(facts []fact.Fact, id string) {
 			for _, f := range facts {
-				if c, ok := f.(*journal.Correct); ok {
+				if c, ok := f.(*fact.Correct); ok {
 					c.Countersigned = id
 				}
 			}
 		},
 	}
-	e.ask = func(st *state, facts []journal.Fact) (*doubt, error) {
+	e.ask = func(st *state, facts []fact.Fact) (*doubt, error) {
 		if err := mayReopen(q.who.Person); err != nil {
 			return nil, err
 		}
@@ -58,7 +59,7 @@ func mayReopen(p people.Person) error {
 }
 
 // with is a case as it would be with further facts, recorded now.
-func (q *request) with(f *file, facts []journal.Fact) (*state, error) {
+func (q *request) with(f *file, facts []fact.Fact) (*state, error) {
 	next := q.lab.Report().Head.Seq + 1
 	records := make([]journal.Record, len(facts))
 	for i, x := range facts {

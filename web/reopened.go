@@ -3,6 +3,7 @@ package web
 import (
 	"slices"
 
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/quantity"
 	"vialwright/web/view"
@@ -47,7 +48,7 @@ func figures(st *state, order string) []view.Pair {
 // reopening is what a correction changed in closed records: the old figures
 // beside the new. It is empty for what reopened none.
 func (q *request) reopening(r journal.Record) []view.Pair {
-	c, ok := r.Fact.(*journal.Correct)
+	c, ok := r.Fact.(*fact.Correct)
 	if !ok || c.Countersigned == "" {
 		return nil
 	}

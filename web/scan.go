@@ -7,8 +7,8 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"vialwright/fact"
 	"vialwright/identity"
-	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/procedure"
 )
@@ -76,7 +76,7 @@ func (q *request) unknown(back, raw, text, hint string) error {
 	if scanned == "" {
 		what += ", of " + plural(utf8.RuneCountInString(raw), "character")
 	}
-	q.nearMiss(journal.NearMiss{For: order, What: what, Scanned: scanned})
+	q.nearMiss(fact.NearMiss{For: order, What: what, Scanned: scanned})
 	return &refusal{http.StatusNotFound, "Not known", text, hint, back}
 }
 
@@ -110,7 +110,7 @@ func (q *request) labelled(serial identity.Serial) (to string, err error) {
 		return "", nil
 	}
 	if why := p.Labels[at].Void; why != "" {
-		q.nearMiss(journal.NearMiss{For: order, What: "the label scanned is void: " + why, Scanned: serial.String()})
+		q.nearMiss(fact.NearMiss{For: order, What: "the label scanned is void: " + why, Scanned: serial.String()})
 		return "", &refusal{http.StatusConflict, "This label is void", why, "do not use what carries it; print a new label", benchHref(order)}
 	}
 	b, _ := q.orderView(st, order)
@@ -140,7 +140,7 @@ func (q *request) worn(identifier string) string {
 func (q *request) pack(scan identity.Scan, back string) error {
 	text := elements(scan)
 	for _, e := range q.lab.Receipts(text) {
-		if x, ok := e.Fact.(*journal.Receive); ok && x.Pack == text {
+		if x, ok := e.Fact.(*fact.Receive); ok && x.Pack == text {
 			return q.vialFound(q.stateAt(back), x, text, back)
 		}
 	}
@@ -170,9 +170,9 @@ func (q *request) pack(scan identity.Scan, back string) error {
 
 // vial finds a received vial by its id: in the case that the scan came from,
 // else in the newest one that is not over. nil where there is none.
-func (q *request) vial(id, back string) (*state, *journal.Receive) {
+func (q *request) vial(id, back string) (*state, *fact.Receive) {
 	for _, e := range q.lab.Receipts(id) {
-		if x, ok := e.Fact.(*journal.Receive); ok && strings.EqualFold(x.Vial, id) {
+		if x, ok := e.Fact.(*fact.Receive); ok && strings.EqualFold(x.Vial, id) {
 			return q.stateAt(back), x
 		}
 	}
@@ -194,7 +194,7 @@ func (q *request) stateAt(back string) *state {
 
 // vialFound says which vial was scanned. At a bench where the draw is due, it is
 // in the form of the draw.
-func (q *request) vialFound(st *state, x *journal.Receive, raw, back string) error {
+func (q *request) vialFound(st *state, x *fact.Receive, raw, back string) error {
 	q.say(saidScanned, "This is "+x.Vial+", lot "+x.Lot+", received.")
 	if st == nil {
 		return q.see("/")

@@ -9,7 +9,7 @@ import (
 	"strings"
 	"testing"
 
-	"vialwright/journal"
+	"vialwright/fact"
 )
 
 // checking fills the page of the second check in.
@@ -46,7 +46,7 @@ func TestCheckFigureFollowsFromReading(t *testing.T) {
 		t.Errorf("%d checks are recorded", n)
 	}
 	s.check()
-	v, _ := s.facts("second-check")[0].(*journal.SecondCheck)
+	v, _ := s.facts("second-check")[0].(*fact.SecondCheck)
 	if v.Of != "S1" || v.Shared != 10+settings {
 		t.Errorf("%+v", v)
 	}

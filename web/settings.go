@@ -8,7 +8,7 @@ import (
 	"strconv"
 	"strings"
 
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/web/view"
 )
@@ -136,7 +136,7 @@ func (q *request) policyForm(st *state) *entryForm {
 	}
 	p := part{kind: "policy"}
 	for _, s := range policySettings {
-		field := journal.FieldOf("policy", s.path)
+		field := fact.FieldOf("policy", s.path)
 		in := input{name: s.path, label: field.Label, kind: "text", value: have[s.path], hint: s.hint, small: true}
 		for _, a := range slices.Concat(st.Case.Assumed, settlingAssumed(st)) {
 			if in.value == "" && strings.HasPrefix(s.path, a.Setting) && (s.path == a.Setting || s.path == a.Setting+".q") {
@@ -161,7 +161,7 @@ func (q *request) policyForm(st *state) *entryForm {
 	e := &entryForm{
 		id: "policy", title: "Set what the site has decided", action: "/settings", button: "Record the settings",
 		act: people.SetPolicy, to: "/settings", said: "The settings are recorded.", head: q.policyFacts(p), flat: true,
-		permit: func(now *state, _ []journal.Fact) error {
+		permit: func(now *state, _ []fact.Fact) error {
 			return people.May(q.who.Person, people.SetPolicy)
 		},
 	}
@@ -180,8 +180,8 @@ func (q *request) policyForm(st *state) *entryForm {
 
 // policyFacts reads the form as the policy of a case file. Settings that the form
 // does not ask for stay as they are.
-func (q *request) policyFacts(whole part) func(parts []part, typed url.Values, zone string) ([]journal.Fact, error) {
-	return func(parts []part, typed url.Values, zone string) ([]journal.Fact, error) {
+func (q *request) policyFacts(whole part) func(parts []part, typed url.Values, zone string) ([]fact.Fact, error) {
+	return func(parts []part, typed url.Values, zone string) ([]fact.Fact, error) {
 		wrong := faults{}
 		flat := parts[0].texts(0, typed, wrong)
 		stays, asIs := part{kind: whole.kind}, url.Values{}
@@ -205,7 +205,7 @@ func (q *request) policyFacts(whole part) func(parts []part, typed url.Values, z
 func (q *request) keptBy() (out []view.Notice) {
 	z, _ := q.Zones(q.Zone)
 	for _, r := range q.lab.File().Records {
-		if p, ok := r.Fact.(*journal.Policy); ok && p.From.After(q.now) {
+		if p, ok := r.Fact.(*fact.Policy); ok && p.From.After(q.now) {
 			out = []view.Notice{{Kind: "warn", Word: "To come", Text: "Settings that hold from " + zoned{z}.clock(p.From) + " are recorded already, in entry " + strconv.Itoa(r.N) + ".", Hint: "What you set now is newer, and holds instead of them too."}}
 		} else if ok {
 			out = nil // recorded behind it

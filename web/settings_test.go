@@ -6,7 +6,7 @@ import (
 	"testing"
 	"time"
 
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/quantity"
 )
 
@@ -139,7 +139,7 @@ func TestMeters(t *testing.T) {
 		"p0.geometry.syringe.1.basis", "label", "p0.geometry.syringe.1.fill", "3.5 5", "p0.reason", "calibrated anew").says(http.StatusUnprocessableEntity, "do not follow on those")
 	s.mp.fill(wide, "meter", m1, "p0.calibration-u", "1.5", "p0.geometry.syringe.0.factor", "0.95", "p0.geometry.syringe.0.fill", "0.5 3", "p0.geometry.syringe.1.factor", "0.97", "p0.geometry.syringe.1.u", "1",
 		"p0.geometry.syringe.1.basis", "label", "p0.geometry.syringe.1.fill", "3 5", "p0.reason", "calibrated anew").recorded()
-	_, _, all := journal.Settings(mustCase(s).Facts())
+	_, _, all := fact.Settings(mustCase(s).Facts())
 	if len(all) != 1 || all[0].CalibrationU.Value != quantity.Fraction(0.015) || len(all[0].Geometry.Syringe) != 2 || all[0].Geometry.Syringe[1].Factor.Text != "0.97" || len(all[0].Geometry.ShippingVial) != 1 {
 		t.Errorf("the meter is %+v", all[0])
 	}

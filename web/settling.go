@@ -11,7 +11,7 @@ import (
 	"time"
 
 	"vialwright/dispensing"
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/picture"
 	"vialwright/procedure"
@@ -246,9 +246,9 @@ func (b *bench) shakenOther() input {
 
 // clockSaid puts into each draw when its vial was last shaken, and what the
 // model says of it. Where the model cannot say, the draw is recorded without.
-func (b *bench) clockSaid(now *state, facts []journal.Fact) error {
+func (b *bench) clockSaid(now *state, facts []fact.Fact) error {
 	for _, f := range facts {
-		d, ok := f.(*journal.Draw)
+		d, ok := f.(*fact.Draw)
 		if !ok {
 			continue
 		}
@@ -285,7 +285,7 @@ func (b *bench) shownClock(v dispensing.VialResult, drawn settling.Clock) settli
 
 // writeSaid writes what the clock said into a draw: until when the one that was
 // shown trusted it, and what the model expects of the volume that was drawn.
-func writeSaid(d *journal.Draw, k, shown settling.Clock, rests []view.Pair) {
+func writeSaid(d *fact.Draw, k, shown settling.Clock, rests []view.Pair) {
 	s := k.At(quantity.Span(d.At.Sub(d.Agitated).Seconds()))
 	if t, err := quantity.Parse[quantity.Span](fmt.Sprintf("%.0f s", math.Floor(float64(shown.Trusted())))); err == nil {
 		d.Trusted = t

@@ -11,7 +11,7 @@ import (
 	"time"
 
 	"vialwright/dispensing"
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/settling"
 )
 
@@ -22,10 +22,10 @@ func (s *story) touch(b *browser, nonce string) *page {
 }
 
 // draws are the draws of the case as they were recorded.
-func (s *story) draws() (out []*journal.Draw) {
+func (s *story) draws() (out []*fact.Draw) {
 	f := mustCase(s)
 	for _, r := range f.Records {
-		if d, ok := r.Fact.(*journal.Draw); ok {
+		if d, ok := r.Fact.(*fact.Draw); ok {
 			out = append(out, d)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/procedure"
@@ -130,7 +131,7 @@ func (q *request) asOf(f *file) time.Time {
 	}
 	last := time.Time{}
 	for _, r := range f.Records {
-		if at := journal.At(r.Fact); at.After(last) && !at.After(q.now) {
+		if at := fact.At(r.Fact); at.After(last) && !at.After(q.now) {
 			last = at
 		}
 	}
@@ -142,10 +143,10 @@ func (q *request) asOf(f *file) time.Time {
 
 // moment is the time of what is entered from the sheet; it is refused where it
 // lies ahead.
-func (s *sheet) moment(parts []part, facts []journal.Fact, from []int, now time.Time) (time.Time, error) {
+func (s *sheet) moment(parts []part, facts []fact.Fact, from []int, now time.Time) (time.Time, error) {
 	last := time.Time{}
 	for i, f := range facts {
-		at := journal.At(f)
+		at := fact.At(f)
 		if at.After(now) {
 			name := ""
 			for _, in := range parts[from[i]].inputs {
@@ -166,16 +167,16 @@ func (s *sheet) moment(parts []part, facts []journal.Fact, from []int, now time.
 }
 
 // mark is the entry which says that those before it came from the sheet.
-func (s *sheet) mark(before, count int) journal.Fact {
-	return &journal.Paper{First: before + 1, Last: before + count, Sheet: s.number, By: s.writer}
+func (s *sheet) mark(before, count int) fact.Fact {
+	return &fact.Paper{First: before + 1, Last: before + count, Sheet: s.number, By: s.writer}
 }
 
 // papers are the entries of a case that came from paper, by their numbers. The
 // last that speaks of an entry holds.
-func papers(f *file) map[int]*journal.Paper {
-	out := map[int]*journal.Paper{}
+func papers(f *file) map[int]*fact.Paper {
+	out := map[int]*fact.Paper{}
 	for _, e := range f.Entries() {
-		if p, ok := e.Fact.(*journal.Paper); ok {
+		if p, ok := e.Fact.(*fact.Paper); ok {
 			for k := p.First; k <= p.Last && k < e.Number; k++ {
 				out[k] = p
 			}
@@ -185,9 +186,9 @@ func papers(f *file) map[int]*journal.Paper {
 }
 
 // fromPaper says of an entry that it came from paper.
-func fromPaper(p *journal.Paper, r journal.Record, z zoned) string {
+func fromPaper(p *fact.Paper, r journal.Record, z zoned) string {
 	text := "late entry from paper, sheet " + p.Sheet + ", written by " + p.By
-	if at := journal.At(r.Fact); !at.IsZero() {
+	if at := fact.At(r.Fact); !at.IsZero() {
 		text += " at " + z.clock(at)
 	}
 	return text + ", entered by " + r.By + " at " + z.clock(r.Recorded)

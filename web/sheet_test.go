@@ -7,7 +7,7 @@ import (
 	"testing"
 	"time"
 
-	"vialwright/journal"
+	"vialwright/fact"
 )
 
 // onPaper begins a sheet, as the person who wrote it.
@@ -85,7 +85,7 @@ func TestWholePreparationFromPaper(t *testing.T) {
 	}
 	q := &request{Server: s.srv, r: s.request(), now: s.clock.now()}
 	for _, e := range q.paperRecord(st).Entries {
-		if _, mark := s.entry(e.Number).(*journal.Paper); !mark && !strings.Contains(e.Text, "late entry from paper, sheet 4, written by ") {
+		if _, mark := s.entry(e.Number).(*fact.Paper); !mark && !strings.Contains(e.Text, "late entry from paper, sheet 4, written by ") {
 			t.Errorf("the sheet that is printed does not say that entry %d came from paper: %s", e.Number, e.Text)
 		}
 	}
@@ -99,7 +99,7 @@ func (s *story) request() *http.Request {
 	return r
 }
 
-func (s *story) entry(n int) journal.Fact {
+func (s *story) entry(n int) fact.Fact {
 	f := mustCase(s)
 	e, _ := f.Entry(n)
 	return e.First

@@ -9,7 +9,8 @@ import (
 	"strings"
 	"testing"
 
-	"vialwright/journal"
+	"vialwright/fact"
+	"vialwright/fold"
 )
 
 // printedSheet is the text of the sheet of an order, by poppler.
@@ -83,7 +84,7 @@ func TestEveryKindHasItsPlaceOnTheSheet(t *testing.T) {
 		"order": true, "receive": true, "read": true, "draw": true, "make-up": true, "infuse": true, "residual": true,
 		"note": true, "correct": true, "paper": true, "cancel": true, "deviation": true, "near-miss": true, "close": true, "experience": true, "clock": true, "drill": true, "drill-answer": true, "person": true, "first-password": true,
 	}
-	for _, kind := range journal.EntryKinds() {
+	for _, kind := range fact.EntryKinds() {
 		if (paperSteps[kind] != "") == elsewhere[kind] {
 			t.Errorf("%s: step %q, elsewhere %v", kind, paperSteps[kind], elsewhere[kind])
 		}
@@ -142,8 +143,8 @@ func TestSheetIsOfOnePatient(t *testing.T) {
 func TestSheetHasCorrectionsAndTheSecondCheck(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("remainder")
 	var n string
-	for _, e := range journal.Entries(mustCase(s).Records) {
-		if r, ok := e.Fact.(*journal.Read); ok && r.Gross.Text == "1.87 GBq" {
+	for _, e := range fold.Entries(mustCase(s).Records) {
+		if r, ok := e.Fact.(*fact.Read); ok && r.Gross.Text == "1.87 GBq" {
 			n = strconv.Itoa(e.Number)
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"strconv"
 	"time"
 
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/replica"
 	"vialwright/web/view"
@@ -47,13 +48,13 @@ func (q *request) orderFile(order string) (*file, bool) {
 	known, drawn, over := false, false, false
 	for _, e := range f.Entries() {
 		switch x := e.Fact.(type) {
-		case *journal.Order:
+		case *fact.Order:
 			known = known || x.ID == order
-		case *journal.Draw:
+		case *fact.Draw:
 			drawn = drawn || x.For == order
-		case *journal.Cancel:
+		case *fact.Cancel:
 			over = over || x.For == order
-		case *journal.Close:
+		case *fact.Close:
 			over = over || x.For == order
 		}
 	}
@@ -65,7 +66,7 @@ func (q *request) orderFile(order string) (*file, bool) {
 
 // widened is what an entry is decided on with: its groups, and all that is open
 // where the order of the page can still be drawn from any of it.
-func (q *request) widened(f *file, facts []journal.Fact) *file {
+func (q *request) widened(f *file, facts []fact.Fact) *file {
 	order := q.r.PathValue("order")
 	if order == "" {
 		return f
@@ -122,12 +123,12 @@ func noOrder() error {
 
 // about are the orders and containers that a form bears on: those of its page
 // and those that its facts name.
-func about(page string, facts []journal.Fact) (ids []string) {
+func about(page string, facts []fact.Fact) (ids []string) {
 	if page != "" {
 		ids = append(ids, page)
 	}
 	for _, f := range facts {
-		for _, s := range journal.Subjects(f) {
+		for _, s := range fact.Subjects(f) {
 			if s.Kind.Grouped() && !slices.Contains(ids, s.ID) {
 				ids = append(ids, s.ID)
 			}
@@ -138,36 +139,36 @@ func about(page string, facts []journal.Fact) (ids []string) {
 
 // settingsInForce are the site's record, its policy and its meters, as of a
 // moment.
-func (s *Server) settingsInForce(now time.Time) (site *journal.Site, policy *journal.Policy, meters []*journal.Meter) {
-	var facts []journal.Fact
+func (s *Server) settingsInForce(now time.Time) (site *fact.Site, policy *fact.Policy, meters []*fact.Meter) {
+	var facts []fact.Fact
 	for _, r := range s.lab.File().Records {
 		switch x := r.Fact.(type) {
-		case *journal.Site:
+		case *fact.Site:
 			facts = append(facts, x)
-		case *journal.Policy:
+		case *fact.Policy:
 			if !x.From.After(now) {
 				facts = append(facts, x)
 			}
-		case *journal.Meter:
+		case *fact.Meter:
 			if !x.From.After(now) {
 				facts = append(facts, x)
 			}
 		}
 	}
-	return journal.Settings(facts)
+	return fact.Settings(facts)
 }
 
 // begin writes the first record of an empty journal: the site, what the journal
 // is for, and the settings it begins with. A journal of the other use is
 // refused: practice is never served as real, nor the other way about.
 func (s *Server) begin(ctx context.Context) error {
-	use := journal.ForPatients
+	use := fact.ForPatients
 	if s.Practice {
-		use = journal.ForPractice
+		use = fact.ForPractice
 	}
 	first, begun := s.lab.First()
 	if !begun && s.lab.Broken() == nil {
-		facts := append([]journal.Fact{&journal.Site{Zone: s.Zone, Use: use}}, s.Site...)
+		facts := append([]fact.Fact{&fact.Site{Zone: s.Zone, Use: use}}, s.Site...)
 		return s.lab.Append(ctx, replica.Entry{Site: true, Decide: func(_ *file, next int) ([]journal.Record, error) {
 			if next > 1 {
 				return nil, nil // another process was first
@@ -179,8 +180,8 @@ func (s *Server) begin(ctx context.Context) error {
 			return records, nil
 		}})
 	}
-	if site, ok := first.Fact.(*journal.Site); ok && cmp.Or(site.Use, journal.ForPatients) != use {
-		return fmt.Errorf("this journal is for %s: start the program %s --practice, or name another journal", cmp.Or(site.Use, journal.ForPatients), map[bool]string{true: "without", false: "with"}[s.Practice])
+	if site, ok := first.Fact.(*fact.Site); ok && cmp.Or(site.Use, fact.ForPatients) != use {
+		return fmt.Errorf("this journal is for %s: start the program %s --practice, or name another journal", cmp.Or(site.Use, fact.ForPatients), map[bool]string{true: "without", false: "with"}[s.Practice])
 	}
 	return nil
 }

@@ -7,8 +7,9 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/identity"
-	"vialwright/journal"
 	"vialwright/nuclide"
 	"vialwright/paper"
 	"vialwright/people"
@@ -106,11 +107,11 @@ func (q *request) startPeople(*view.Form) (view.StartStep, error) {
 }
 
 // beginning is the newest check of a kind that is made once; nil for none.
-func (q *request) beginning(what journal.CheckOf) *journal.Check {
-	var newest *journal.Check
-	records, _ := q.lab.Kept(func(f journal.Fact) bool { x, ok := f.(*journal.Check); return ok && x.What == what })
-	for _, e := range journal.Entries(records) {
-		if x, ok := e.Fact.(*journal.Check); ok && x.What == what {
+func (q *request) beginning(what fact.CheckOf) *fact.Check {
+	var newest *fact.Check
+	records, _ := q.lab.Kept(func(f fact.Fact) bool { x, ok := f.(*fact.Check); return ok && x.What == what })
+	for _, e := range fold.Entries(records) {
+		if x, ok := e.Fact.(*fact.Check); ok && x.What == what {
 			newest = x
 		}
 	}
@@ -118,9 +119,9 @@ func (q *request) beginning(what journal.CheckOf) *journal.Check {
 }
 
 // startCheck is a step that somebody looks at and confirms.
-func (q *request) startCheck(title string, what journal.CheckOf, ask string, z zoned, sent *view.Form) view.StartStep {
+func (q *request) startCheck(title string, what fact.CheckOf, ask string, z zoned, sent *view.Form) view.StartStep {
 	x := q.beginning(what)
-	done := x != nil && x.Result == journal.Pass
+	done := x != nil && x.Result == fact.Pass
 	text := ask
 	if x != nil {
 		text = map[bool]string{true: "Found right on ", false: "Found wrong on "}[done] + z.clock(x.At) + ". " + ask
@@ -140,7 +141,7 @@ func (q *request) startCheck(title string, what journal.CheckOf, ask string, z z
 // beginningForms are the forms of the checks that are made once, by their words.
 func (q *request) beginningForms() map[string]*entryForm {
 	out := map[string]*entryForm{}
-	for what, title := range map[journal.CheckOf]string{journal.SiteClock: "Confirm clock and zone", journal.TestPrint: "Confirm the test print"} {
+	for what, title := range map[fact.CheckOf]string{fact.SiteClock: "Confirm clock and zone", fact.TestPrint: "Confirm the test print"} {
 		word := string(what)
 		out[word] = &entryForm{
 			id: word, title: title, action: "/start/enter/" + word, button: "Record it", act: people.CheckReadiness, to: "/start", said: "It is recorded.",
@@ -173,7 +174,7 @@ func (q *request) startClock(sent *view.Form) (view.StartStep, error) {
 	}
 	ask := fmt.Sprintf("The site is in the zone %s, and it is %s there. Compare that with a clock that you trust. The zone cannot be changed later: where it is wrong, stop the program and begin a new journal with another --zone.",
 		q.Zone, zoned{loc}.clock(q.now))
-	return q.startCheck("Clock and zone", journal.SiteClock, ask, zoned{loc}, sent), nil
+	return q.startCheck("Clock and zone", fact.SiteClock, ask, zoned{loc}, sent), nil
 }
 
 func (q *request) startSettings(*view.Form) (view.StartStep, error) {
@@ -228,7 +229,7 @@ func (q *request) startPrint(sent *view.Form) (view.StartStep, error) {
 	if err != nil {
 		return view.StartStep{}, err
 	}
-	s := q.startCheck("Test print", journal.TestPrint, "Print the test label at its full size. Read every line of it, and scan its code on the board: the scanner must read what is printed below it.", zoned{loc}, sent)
+	s := q.startCheck("Test print", fact.TestPrint, "Print the test label at its full size. Read every line of it, and scan its code on the board: the scanner must read what is printed below it.", zoned{loc}, sent)
 	if s.Form != nil {
 		s.Links = append(s.Links, view.Link{Text: "Test label", Href: "/start/label.pdf"})
 	}

@@ -3,8 +3,8 @@ package web
 import (
 	"slices"
 
+	"vialwright/fact"
 	"vialwright/identity"
-	"vialwright/journal"
 	"vialwright/ledger"
 	"vialwright/people"
 	"vialwright/procedure"
@@ -76,9 +76,9 @@ func (b *bench) stepForm(key procedure.Key) *entryForm {
 }
 
 // permit asks the procedure, with the case as it is when it is recorded.
-func (b *bench) permit(key procedure.Key) func(*state, []journal.Fact) error {
+func (b *bench) permit(key procedure.Key) func(*state, []fact.Fact) error {
 	who, id, q := b.q.who.Person, b.order.ID, b.q
-	return func(now *state, facts []journal.Fact) error {
+	return func(now *state, facts []fact.Fact) error {
 		x, ok := q.bench(now, id)
 		if !ok {
 			return &procedure.Error{Code: procedure.CodeUnknownStep, Msg: "the order is gone", Hint: "go to the board"}
@@ -96,11 +96,11 @@ func (b *bench) permit(key procedure.Key) func(*state, []journal.Fact) error {
 }
 
 // allows asks what a scan has to be asked.
-func (b *bench) allows(f journal.Fact) error {
+func (b *bench) allows(f fact.Fact) error {
 	switch x := f.(type) {
-	case *journal.Release:
+	case *fact.Release:
 		return procedure.Scanned(b.prep, procedure.Release, x.Serial)
-	case *journal.HandOver:
+	case *fact.HandOver:
 		return procedure.Scanned(b.prep, procedure.HandOver, x.Serial)
 	}
 	return nil
@@ -183,7 +183,7 @@ func (b *bench) assay() []part {
 // Without a reading each has to be chosen.
 func (b *bench) lastUnits() (gross, background string) {
 	for _, r := range slices.Backward(b.file.Records) {
-		if x, ok := r.Fact.(*journal.Read); ok {
+		if x, ok := r.Fact.(*fact.Read); ok {
 			_, gross = x.Gross.Split()
 			_, background = x.Background.Split()
 			return gross, background

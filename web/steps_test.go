@@ -8,7 +8,8 @@ import (
 	"testing"
 	"time"
 
-	"vialwright/journal"
+	"vialwright/casefile"
+	"vialwright/fact"
 	"vialwright/procedure"
 )
 
@@ -30,7 +31,7 @@ func TestEveryStepHasItsForm(t *testing.T) {
 	}
 	needed := map[string][]string{} // the fields that a kind cannot be without
 	for _, f := range allKinds(t) {
-		for _, x := range journal.Fields(f) {
+		for _, x := range fact.Fields(f) {
 			if x.Must && !strings.Contains(x.Path, ".") {
 				needed[f.Kind()] = append(needed[f.Kind()], x.Path)
 			}
@@ -89,7 +90,7 @@ func TestEveryStepHasItsForm(t *testing.T) {
 		"site": "the first start", "policy": "/settings", "meter": "/meters", "correct": "/entry/{n}/correct", "settling-test": "/curve", "experience": "with a vial",
 		"paper": "the sheet", "near-miss": "a refusal", "override": "a hold", "clock": "the practice clock", "drill": "a drill", "drill-answer": "a drill", "person": "/people", "first-password": "/people", "return": "adjust or give-back",
 	}
-	for _, k := range journal.Kinds() {
+	for _, k := range fact.Kinds() {
 		if word := k.Word(); !asked[word] && elsewhere[word] == "" {
 			t.Errorf("no form records %s", word)
 		}
@@ -97,13 +98,13 @@ func TestEveryStepHasItsForm(t *testing.T) {
 }
 
 // allKinds are facts of all kinds.
-func allKinds(t *testing.T) []journal.Fact {
+func allKinds(t *testing.T) []fact.Fact {
 	t.Helper()
-	data, err := os.ReadFile("../journal/testdata/all-kinds.yaml")
+	data, err := os.ReadFile("../casefile/testdata/all-kinds.yaml")
 	if err != nil {
 		t.Fatal(err)
 	}
-	file, err := journal.Decode(data, time.LoadLocation)
+	file, err := casefile.Decode(data, time.LoadLocation)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -4,7 +4,7 @@ import (
 	"slices"
 
 	"vialwright/dispensing"
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/procedure"
 	"vialwright/web/view"
 )
@@ -68,10 +68,10 @@ func (b *bench) everyWay() (out []dispensing.CheckWay) {
 }
 
 // share notes which reading before the draw the checker was given.
-func (b *bench) share(now *state, facts []journal.Fact) error {
+func (b *bench) share(now *state, facts []fact.Fact) error {
 	x, ok := b.q.bench(now, b.order.ID)
 	for _, f := range facts {
-		v, is := f.(*journal.SecondCheck)
+		v, is := f.(*fact.SecondCheck)
 		if !ok || !is {
 			continue
 		}

@@ -10,7 +10,7 @@ import (
 	"strings"
 	"time"
 
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/procedure"
 	"vialwright/replica"
@@ -56,19 +56,19 @@ type entryForm struct {
 	act people.Act
 	// permit refuses by the rules of the procedure, asked with the case as it
 	// is; nil for no further rule.
-	permit func(*state, []journal.Fact) error
+	permit func(*state, []fact.Fact) error
 	// after refuses by what the case would be with the new facts; nil for no
 	// such rule.
 	after func(before, after *state) error
 	// ask gives a question about what is to be recorded, or refuses it, before
 	// anybody signs; nil for neither.
-	ask func(st *state, facts []journal.Fact) (*doubt, error)
+	ask func(st *state, facts []fact.Fact) (*doubt, error)
 	// amend changes the facts once the case is known, such as to number a
 	// copy; nil for nothing.
-	amend func(*state, []journal.Fact) error
+	amend func(*state, []fact.Fact) error
 	// head reads what was typed as facts of the head of a case; nil where the
 	// parts are entries.
-	head func(parts []part, typed url.Values, zone string) ([]journal.Fact, error)
+	head func(parts []part, typed url.Values, zone string) ([]fact.Fact, error)
 	// second is the signature of another person on the same form; nil for
 	// none.
 	second *second
@@ -87,7 +87,7 @@ type entryForm struct {
 	prints string
 	// also gives what is recorded with the facts, such as what was learned by
 	// then; nil for nothing.
-	also func(now *state, facts []journal.Fact) []journal.Fact
+	also func(now *state, facts []fact.Fact) []fact.Fact
 	// refused is told of what the form was refused for; nil for nobody.
 	refused func(err error, typed url.Values)
 	// typedAs is the input in which a field of a setting is asked; nil where
@@ -330,7 +330,7 @@ func (q *request) again(e *entryForm, err error, typed, shown url.Values, st *st
 	behind, seen := number(typed, "head"), number(typed, "seen")
 	moved, old := errors.AsType[*replica.MovedError](err)
 	switch {
-	case old && moved.Class == journal.Act:
+	case old && moved.Class == fact.Act:
 		seen = moved.UpTo()
 	case old:
 		behind, seen = moved.UpTo(), 0

@@ -5,7 +5,7 @@ import (
 	"slices"
 
 	"vialwright/dispensing"
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/procedure"
 	"vialwright/web/view"
@@ -26,7 +26,7 @@ func timeOutDo(q *request) error {
 	}
 	e := b.stepForm(procedure.TimeOut)
 	permit := e.permit
-	e.permit = func(now *state, facts []journal.Fact) error {
+	e.permit = func(now *state, facts []fact.Fact) error {
 		if err := permit(now, facts); err != nil {
 			return err
 		}
@@ -43,13 +43,13 @@ func timeOutDo(q *request) error {
 
 // mayTimeOut asks who is present, and that what was read out is what the
 // record expects.
-func (q *request) mayTimeOut(now *state, order string, facts []journal.Fact) error {
+func (q *request) mayTimeOut(now *state, order string, facts []fact.Fact) error {
 	b, ok := q.bench(now, order)
 	if !ok {
 		return nil
 	}
 	for _, f := range facts {
-		t, ok := f.(*journal.TimeOut)
+		t, ok := f.(*fact.TimeOut)
 		if !ok {
 			continue
 		}
@@ -107,7 +107,7 @@ func (b *bench) timeOutShow(status int, sent *view.Form) error {
 // heldOut is what the last time-out read out.
 func (b *bench) heldOut() []view.Pair {
 	for _, e := range slices.Backward(b.file.Entries()) {
-		if x, ok := e.Fact.(*journal.TimeOut); ok && x.For == b.order.ID {
+		if x, ok := e.Fact.(*fact.TimeOut); ok && x.For == b.order.ID {
 			return []view.Pair{{Name: "Patient", Value: x.Patient}, {Name: "Territory", Value: x.Territory}, {Name: "Activity read out", Value: x.Activity.Text}, {Name: "With", Value: x.With}}
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"sync"
 	"testing"
 
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/store"
 	"vialwright/store/postgres"
@@ -190,7 +191,7 @@ func TestTwoBenchesAtOnce(t *testing.T) {
 			}
 			var got []string
 			for _, r := range l.srv.lab.Last(math.MaxInt) {
-				if n, ok := r.Fact.(*journal.Note); ok {
+				if n, ok := r.Fact.(*fact.Note); ok {
 					got = append(got, n.Text)
 				}
 			}

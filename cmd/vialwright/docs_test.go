@@ -7,7 +7,7 @@ import (
 	"strings"
 	"testing"
 
-	"vialwright/journal"
+	"vialwright/casefile"
 )
 
 func page1(t *testing.T, path string) string {
@@ -21,7 +21,7 @@ func page1(t *testing.T, path string) string {
 
 // TestFormatIsDocumented: the page shows what the program prints.
 func TestFormatIsDocumented(t *testing.T) {
-	if !strings.Contains(page1(t, "../../docs/case-file.md"), "```\n"+journal.Describe()+"```\n") {
+	if !strings.Contains(page1(t, "../../docs/case-file.md"), "```\n"+casefile.Describe()+"```\n") {
 		t.Error("docs/case-file.md does not show what `vialwright format` prints")
 	}
 }

@@ -9,8 +9,11 @@ import (
 	"runtime"
 	"strings"
 
+	"vialwright/casefile"
 	"vialwright/dispensing"
 	"vialwright/experience"
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/learning"
 	"vialwright/quantity"
@@ -70,7 +73,7 @@ func tallyOf(ctx context.Context, log store.Log) (t *experience.Tally, site []jo
 // writeFact prints the fact as a line of the entries of a case file, in the
 // zone of the site.
 func writeFact(e *edge, t *experience.Tally, site []journal.Record, head int) error {
-	c, err := journal.FoldRecords(site, loadZone)
+	c, err := fold.Records(site, loadZone)
 	if err != nil {
 		return usageError("the settings of the site cannot be read, so its zone is not known: %v", err)
 	}
@@ -78,7 +81,7 @@ func writeFact(e *edge, t *experience.Tally, site []journal.Record, head int) er
 	if x == nil {
 		return usageError("no finished case has taught anything yet")
 	}
-	data, err := journal.Export([]journal.Fact{&journal.Site{Zone: c.Zone.String()}, x}, loadZone)
+	data, err := casefile.Export([]fact.Fact{&fact.Site{Zone: c.Zone.String()}, x}, loadZone)
 	if err != nil {
 		return err
 	}

@@ -5,6 +5,7 @@ import (
 	"context"
 	"time"
 
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/replica"
 	"vialwright/store"
@@ -57,7 +58,7 @@ func (c *exportCmd) days(ctx context.Context, log store.Log, e *edge) error {
 // ofSite reads the days in the zone of the site, which is in the first record.
 func (c *exportCmd) ofSite(lab *replica.Replica, a *web.DayArchive) error {
 	first, _ := lab.First()
-	site, ok := first.Fact.(*journal.Site)
+	site, ok := first.Fact.(*fact.Site)
 	if !ok {
 		return usageError("%s has no site in its first record, so that nobody knows when a day of it begins", shown(c.Journal))
 	}
@@ -65,7 +66,7 @@ func (c *exportCmd) ofSite(lab *replica.Replica, a *web.DayArchive) error {
 	if err != nil {
 		return journalError(c.Journal, err)
 	}
-	if a.Zone = site.Zone; site.Use == journal.ForPractice {
+	if a.Zone = site.Zone; site.Use == fact.ForPractice {
 		a.Mark = web.PracticeMark
 	}
 	if a.From, err = time.ParseInLocation(time.DateOnly, c.From, zone); err != nil {

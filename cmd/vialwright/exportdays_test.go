@@ -13,8 +13,9 @@ import (
 	"testing"
 	"time"
 
+	"vialwright/casefile"
 	"vialwright/dispensing"
-	"vialwright/journal"
+	"vialwright/fold"
 	"vialwright/store"
 	"vialwright/store/sqlite"
 )
@@ -98,11 +99,11 @@ func TestExportDays(t *testing.T) {
 // dispensed is what the only order of a case file got.
 func dispensed(t *testing.T, text []byte) string {
 	t.Helper()
-	f, err := journal.Decode(text, time.LoadLocation)
+	f, err := casefile.Decode(text, time.LoadLocation)
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, err := journal.FoldFile(f)
+	c, err := fold.File(f)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -6,14 +6,15 @@ import (
 	"path/filepath"
 	"testing"
 
+	"vialwright/casefile"
 	"vialwright/dispensing"
-	"vialwright/journal"
+	"vialwright/fold"
 )
 
 // FuzzReckon: whatever a file holds, it is refused with a message or it
 // reckons to a page and to JSON (which has no NaN and no infinity).
 func FuzzReckon(f *testing.F) {
-	for _, pattern := range []string{"../../examples/*.yaml", "../../journal/testdata/*.yaml"} {
+	for _, pattern := range []string{"../../examples/*.yaml", "../../casefile/testdata/*.yaml"} {
 		paths, err := filepath.Glob(pattern)
 		if err != nil || len(paths) == 0 {
 			f.Fatalf("no files match %s: %v", pattern, err)
@@ -27,11 +28,11 @@ func FuzzReckon(f *testing.F) {
 		}
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
-		file, err := journal.Decode(data, loadZone)
+		file, err := casefile.Decode(data, loadZone)
 		if err != nil {
 			return
 		}
-		c, err := journal.FoldFile(file)
+		c, err := fold.File(file)
 		if err != nil {
 			return
 		}

@@ -9,6 +9,9 @@ import (
 	"iter"
 	"strings"
 
+	"vialwright/casefile"
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/state"
 	"vialwright/store"
@@ -37,7 +40,7 @@ func (c *importCmd) Run(e *edge) error {
 	if err != nil {
 		return err
 	}
-	if _, err := journal.FoldFile(f); err != nil {
+	if _, err := fold.File(f); err != nil {
 		return caseError(c.File, err)
 	}
 	ctx := context.Background()
@@ -49,7 +52,7 @@ func (c *importCmd) Run(e *edge) error {
 	if err := asNotedBeside(ctx, log, c.Journal, e); err != nil {
 		return journalError(c.Journal, err)
 	}
-	facts, err := journal.Rename(f.Facts, c.renamed)
+	facts, err := fact.Rename(f.Facts, c.renamed)
 	if err != nil {
 		return usageError("%v", err)
 	}
@@ -70,7 +73,7 @@ func (c *importCmd) renamed(id string) string {
 
 // appendCase seals the facts of a case file behind the head of a site's journal,
 // which is read and verified first: nothing is added to a broken chain.
-func appendCase(ctx context.Context, log store.Log, by string, facts []journal.Fact, e *edge) (store.Head, int, error) {
+func appendCase(ctx context.Context, log store.Log, by string, facts []fact.Fact, e *edge) (store.Head, int, error) {
 	books, report, err := booksOf(ctx, log)
 	if err != nil {
 		return store.Head{}, 0, err
@@ -205,14 +208,14 @@ func (c *exportCmd) Run(e *edge) error {
 	}
 	records := books.Records(groups, c.ID)
 	if first, ok := books.Record(books.Used(c.ID)); ok {
-		if _, order := first.Fact.(*journal.Order); order {
-			records, err = journal.ForOrder(records, c.ID)
+		if _, order := first.Fact.(*fact.Order); order {
+			records, err = casefile.ForOrder(records, c.ID)
 		}
 	}
 	if err != nil {
 		return journalError(c.Journal, err)
 	}
-	data, err := journal.Export(journal.Extract(records), loadZone)
+	data, err := casefile.Export(casefile.Extract(records), loadZone)
 	if err != nil {
 		return journalError(c.Journal, err)
 	}

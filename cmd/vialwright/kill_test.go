@@ -15,6 +15,7 @@ import (
 	"testing"
 	"time"
 
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/store"
 	"vialwright/store/postgres/pgtest"
@@ -218,7 +219,7 @@ func (s *shift) check() {
 		if err != nil {
 			s.Fatal(err)
 		}
-		if n, ok := r.Fact.(*journal.Note); ok {
+		if n, ok := r.Fact.(*fact.Note); ok {
 			there[r.By+": "+n.Text]++
 		}
 	}

@@ -6,6 +6,7 @@ import (
 
 	"vialwright/experience"
 	"vialwright/experience/invented"
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/store"
 )
@@ -20,7 +21,7 @@ const practiceSeed = 1
 // practicePast puts n invented finished cases into an empty journal, and gives
 // the facts of the practice day with what they have taught. With a past the
 // site follows its own cases (learn: yes).
-func practicePast(ctx context.Context, log store.Log, n int, day []journal.Fact, now time.Time) ([]journal.Fact, error) {
+func practicePast(ctx context.Context, log store.Log, n int, day []fact.Fact, now time.Time) ([]fact.Fact, error) {
 	if n == 0 {
 		return day, nil
 	}
@@ -28,8 +29,8 @@ func practicePast(ctx context.Context, log store.Log, n int, day []journal.Fact,
 	if err != nil {
 		return nil, err
 	}
-	if site, ok := all[0].Fact.(*journal.Site); ok {
-		site.Use = journal.ForPractice
+	if site, ok := all[0].Fact.(*fact.Site); ok {
+		site.Use = fact.ForPractice
 	}
 	if err := appendAll(ctx, log, all); err != nil {
 		return nil, err
@@ -64,15 +65,15 @@ func appendAll(ctx context.Context, log store.Log, records []journal.Record) err
 
 // withExperience puts what was learned behind the head of a day, and has its
 // policy follow it.
-func withExperience(day []journal.Fact, t *experience.Tally, now time.Time, head int) []journal.Fact {
-	var out, entries []journal.Fact
+func withExperience(day []fact.Fact, t *experience.Tally, now time.Time, head int) []fact.Fact {
+	var out, entries []fact.Fact
 	for _, f := range day {
 		switch x := f.(type) {
-		case *journal.Site, *journal.Meter:
+		case *fact.Site, *fact.Meter:
 			out = append(out, f)
-		case *journal.Policy:
+		case *fact.Policy:
 			p := *x
-			p.Learn = journal.Learn
+			p.Learn = fact.Learn
 			out = append(out, &p)
 		default:
 			entries = append(entries, f)

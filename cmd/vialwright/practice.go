@@ -6,7 +6,10 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/casefile"
 	"vialwright/drill"
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/people/secret"
@@ -54,7 +57,7 @@ var practiceParts = map[string]string{
 }
 
 // practiceFacts are the facts of a practice day that began shortly before now.
-func practiceFacts(now time.Time) ([]journal.Fact, error) {
+func practiceFacts(now time.Time) ([]fact.Fact, error) {
 	zone, err := loadZone(practiceZone)
 	if err != nil {
 		return nil, err
@@ -66,11 +69,11 @@ func practiceFacts(now time.Time) ([]journal.Fact, error) {
 		"%RECEIVED%", stamp(now.Add(-20*time.Minute)), "%REFERENCE%", stamp(reference), "%EXPIRY%", stamp(reference.Add(24*time.Hour)),
 		"%INFUSE1%", stamp(now.Add(150*time.Minute)), "%INFUSE2%", stamp(now.Add(240*time.Minute)),
 	).Replace(drill.Laboratory() + practiceCase)
-	f, err := journal.Decode([]byte(text), loadZone)
+	f, err := casefile.Decode([]byte(text), loadZone)
 	if err != nil {
 		return nil, err
 	}
-	if _, err := journal.FoldFile(f); err != nil {
+	if _, err := fold.File(f); err != nil {
 		return nil, err
 	}
 	return f.Facts, nil
@@ -111,7 +114,7 @@ const practicePhysician = "PH1"
 
 // signPractice signs the practice orders as their invented physician, so that
 // the day can begin.
-func signPractice(ctx context.Context, log store.Log, facts []journal.Fact, e *edge) error {
+func signPractice(ctx context.Context, log store.Log, facts []fact.Fact, e *edge) error {
 	var v journal.Verifier
 	for l, err := range links(ctx, log) {
 		if err != nil {
@@ -128,8 +131,8 @@ func signPractice(ctx context.Context, log store.Log, facts []journal.Fact, e *e
 	now := e.now().In(zone)
 	var records []journal.Record
 	for _, f := range facts {
-		if o, ok := f.(*journal.Order); ok {
-			sign := &journal.SignOrder{For: o.ID, Version: o.Version, At: now.Truncate(time.Second)}
+		if o, ok := f.(*fact.Order); ok {
+			sign := &fact.SignOrder{For: o.ID, Version: o.Version, At: now.Truncate(time.Second)}
 			records = append(records, journal.Record{By: practicePhysician, Recorded: now, Fact: sign})
 		}
 	}

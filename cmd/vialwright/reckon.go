@@ -8,8 +8,9 @@ import (
 	"path/filepath"
 	"time"
 
+	"vialwright/casefile"
 	"vialwright/dispensing"
-	"vialwright/journal"
+	"vialwright/fold"
 	"vialwright/quantity"
 )
 
@@ -35,7 +36,7 @@ func (c *reckonCmd) Run(e *edge) error {
 	if err != nil {
 		return err
 	}
-	folded, err := journal.FoldFile(f)
+	folded, err := fold.File(f)
 	if err != nil {
 		return caseError(c.File, err)
 	}
@@ -61,12 +62,12 @@ func (c *reckonCmd) Run(e *edge) error {
 }
 
 // readCase reads and decodes a case file.
-func (e *edge) readCase(name string) (*journal.File, error) {
-	data, err := e.readFile(name, journal.MaxBytes)
+func (e *edge) readCase(name string) (*casefile.File, error) {
+	data, err := e.readFile(name, casefile.MaxBytes)
 	if err != nil {
 		return nil, err
 	}
-	f, err := journal.Decode(data, loadZone)
+	f, err := casefile.Decode(data, loadZone)
 	if err != nil {
 		return nil, caseError(name, err)
 	}
@@ -103,7 +104,7 @@ func reason(err error) error {
 
 // caseError names the file in a refusal of its content.
 func caseError(name string, err error) error {
-	var f *journal.FileError
+	var f *casefile.Error
 	if errors.As(err, &f) {
 		named := *f
 		named.File = name

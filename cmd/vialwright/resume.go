@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"time"
 
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/store"
 	"vialwright/witness"
@@ -70,7 +71,7 @@ func (c *resumeCmd) Run(e *edge) error {
 // record says in the journal that it goes on.
 func (c *resumeCmd) record(ctx context.Context, log store.Log, head journal.Head, e *edge) error {
 	now := e.now().UTC()
-	says := &journal.Deviation{Text: fmt.Sprintf("Recording goes on behind record %d, though more or other records were noted: %s", head.Seq, c.Why), At: now.Truncate(time.Second)}
+	says := &fact.Deviation{Text: fmt.Sprintf("Recording goes on behind record %d, though more or other records were noted: %s", head.Seq, c.Why), At: now.Truncate(time.Second)}
 	_, err := sealBehind(ctx, log, head, []journal.Record{{By: c.By, Recorded: now, Fact: says}})
 	return err
 }

@@ -19,7 +19,7 @@ import (
 	"syscall"
 	"time"
 
-	"vialwright/journal"
+	"vialwright/fact"
 	"vialwright/people/secret"
 	"vialwright/store"
 	"vialwright/store/vault"
@@ -237,24 +237,24 @@ func (c *serveCmd) sayWitnesses(e *edge, b *opened) {
 }
 
 // site reads the zone, the policy and the meters of the site.
-func (c *serveCmd) site(e *edge) (string, []journal.Fact, error) {
+func (c *serveCmd) site(e *edge) (string, []fact.Fact, error) {
 	zone := c.Zone
 	if c.Practice && zone == "" {
 		zone = practiceZone
 	}
-	var facts []journal.Fact
+	var facts []fact.Fact
 	if c.Site != "" {
 		f, err := e.readCase(c.Site)
 		if err != nil {
 			return "", nil, err
 		}
-		for _, fact := range f.Facts {
-			switch x := fact.(type) {
-			case *journal.Site:
+		for _, one := range f.Facts {
+			switch x := one.(type) {
+			case *fact.Site:
 				if zone == "" {
 					zone = x.Zone
 				}
-			case *journal.Policy, *journal.Meter:
+			case *fact.Policy, *fact.Meter:
 				facts = append(facts, x)
 			}
 		}

@@ -7,8 +7,9 @@ import (
 	"testing"
 	"time"
 
+	"vialwright/casefile"
 	"vialwright/dispensing"
-	"vialwright/journal"
+	"vialwright/fold"
 	"vialwright/paper"
 )
 
@@ -31,11 +32,11 @@ func TestSheetSaysWhatReckonSays(t *testing.T) {
 		}
 		for name, changes := range sameBooks {
 			t.Run(file+" "+name, func(t *testing.T) {
-				f, err := journal.Decode([]byte(strings.NewReplacer(changes...).Replace(string(data))), loadZone)
+				f, err := casefile.Decode([]byte(strings.NewReplacer(changes...).Replace(string(data))), loadZone)
 				if err != nil {
 					t.Fatal(err)
 				}
-				c, err := journal.FoldFile(f)
+				c, err := fold.File(f)
 				if err != nil {
 					t.Fatal(err)
 				}

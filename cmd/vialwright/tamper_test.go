@@ -18,6 +18,7 @@ import (
 
 	"github.com/jackc/pgx/v5"
 
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/replica"
 	"vialwright/store"
@@ -436,8 +437,8 @@ func crash(t *testing.T, g *guarded) (string, journal.Head) {
 	defer k.Close()
 	lab.Watch(t.Context(), k)
 	for i := range 20 {
-		says := &journal.Deviation{Text: fmt.Sprintf("invented %d", i), At: time.Now().UTC().Truncate(time.Second)}
-		err := lab.Append(t.Context(), replica.Entry{Class: journal.Observation, Decide: func(*replica.File, int) ([]journal.Record, error) {
+		says := &fact.Deviation{Text: fmt.Sprintf("invented %d", i), At: time.Now().UTC().Truncate(time.Second)}
+		err := lab.Append(t.Context(), replica.Entry{Class: fact.Observation, Decide: func(*replica.File, int) ([]journal.Record, error) {
 			return []journal.Record{{By: "A. Example", Recorded: time.Now().UTC(), Fact: says}}, nil
 		}})
 		if err != nil {

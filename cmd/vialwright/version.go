@@ -5,7 +5,7 @@ import (
 	"io"
 	"runtime/debug"
 
-	"vialwright/journal"
+	"vialwright/casefile"
 	"vialwright/nuclide"
 	"vialwright/quantity"
 )
@@ -35,6 +35,6 @@ func (versionCmd) Run(e *edge) error {
 type formatCmd struct{}
 
 func (formatCmd) Run(e *edge) error {
-	_, err := io.WriteString(e.out, journal.Describe())
+	_, err := io.WriteString(e.out, casefile.Describe())
 	return err
 }

@@ -13,6 +13,7 @@ import (
 
 	"golang.org/x/mod/sumdb/note"
 
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/store"
 	"vialwright/store/postgres"
@@ -170,8 +171,8 @@ func witnessed(ctx context.Context, log store.Log, each func(journal.Link)) (wit
 		if err != nil {
 			return j, v.Report(), err
 		}
-		if site, ok := r.Fact.(*journal.Site); ok && l.Seq == 1 {
-			j.Practice = site.Use == journal.ForPractice
+		if site, ok := r.Fact.(*fact.Site); ok && l.Seq == 1 {
+			j.Practice = site.Use == fact.ForPractice
 		}
 		hashes = append(hashes, l.Hash)
 		j.Records = l.Seq

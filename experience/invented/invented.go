@@ -35,6 +35,9 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/casefile"
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/journal"
 )
 
@@ -78,7 +81,7 @@ var drawers = []struct {
 // Cases gives n finished cases of one order each, the last of them on the day
 // before until, each a few days after the one before. The error is that of a
 // zone that cannot be loaded.
-func Cases(n int, seed uint64, until time.Time, zones journal.Zones) ([][]journal.Record, error) {
+func Cases(n int, seed uint64, until time.Time, zones fact.Zones) ([][]journal.Record, error) {
 	zone, err := zones("Atlantic/Azores")
 	if err != nil {
 		return nil, err
@@ -102,7 +105,7 @@ func Cases(n int, seed uint64, until time.Time, zones journal.Zones) ([][]journa
 // Busy gives the finished cases of a network that makes so many on each day from
 // one day on, as one journal and without an end of its own: who has enough
 // stops. Header is recorded once, a day before the first.
-func Busy(from time.Time, perDay int, seed uint64, zones journal.Zones) iter.Seq2[journal.Record, error] {
+func Busy(from time.Time, perDay int, seed uint64, zones fact.Zones) iter.Seq2[journal.Record, error] {
 	return func(yield func(journal.Record, error) bool) {
 		zone, err := zones("Atlantic/Azores")
 		if err != nil {
@@ -130,7 +133,7 @@ func Busy(from time.Time, perDay int, seed uint64, zones journal.Zones) iter.Seq
 
 // Site gives the same past as the journal of one site: what stands at the head of
 // every case is recorded once, a day before the first.
-func Site(n int, seed uint64, until time.Time, zones journal.Zones) ([]journal.Record, error) {
+func Site(n int, seed uint64, until time.Time, zones fact.Zones) ([]journal.Record, error) {
 	cases, err := Cases(n, seed, until, zones)
 	if err != nil || n == 0 {
 		return nil, err
@@ -146,14 +149,14 @@ func Site(n int, seed uint64, until time.Time, zones journal.Zones) ([]journal.R
 // onSite gives a case as it stands in the journal of a site behind so many
 // records; in an empty one its settings hold from begin on.
 func onSite(c []journal.Record, head int, begin time.Time) []journal.Record {
-	facts := make([]journal.Fact, len(c))
+	facts := make([]fact.Fact, len(c))
 	for i, r := range c {
 		facts[i] = r.Fact
 	}
-	placed := journal.Place(facts, head, begin, func(journal.Fact) bool { return head > 0 })
+	placed := casefile.Place(facts, head, begin, func(fact.Fact) bool { return head > 0 })
 	out := c[len(c)-len(placed):]
 	for i, f := range placed {
-		if journal.IsSetting(f) {
+		if fact.IsSetting(f) {
 			out[i].Recorded = begin
 		}
 		out[i].Fact, out[i].N = f, head+i+1
@@ -165,7 +168,7 @@ func onSite(c []journal.Record, head int, begin time.Time) []journal.Record {
 type vial struct{ label, volume float64 }
 
 // one makes a case on a day.
-func one(i int, day time.Time, g *rand.Rand, zones journal.Zones) ([]journal.Record, error) {
+func one(i int, day time.Time, g *rand.Rand, zones fact.Zones) ([]journal.Record, error) {
 	v := vial{3, 5}
 	if i%4 == 3 {
 		v = vial{5, 8}
@@ -271,22 +274,22 @@ func (c *story) give(volume, moved float64, i int) {
 }
 
 // records are the facts of the case, recorded a minute apart from 08:00 on.
-func (c *story) records(zones journal.Zones) ([]journal.Record, error) {
-	f, err := journal.Decode([]byte(Header+"entries:\n  - "+strings.Join(c.entries, "\n  - ")+"\n"), zones)
+func (c *story) records(zones fact.Zones) ([]journal.Record, error) {
+	f, err := casefile.Decode([]byte(Header+"entries:\n  - "+strings.Join(c.entries, "\n  - ")+"\n"), zones)
 	if err != nil {
 		return nil, err
 	}
-	if _, err := journal.FoldFile(f); err != nil {
+	if _, err := fold.File(f); err != nil {
 		return nil, err
 	}
 	out := make([]journal.Record, len(f.Facts))
 	head := len(f.Facts) - len(c.entries)
-	for i, fact := range f.Facts {
+	for i, x := range f.Facts {
 		by := "RP1"
 		if i >= head {
 			by = c.by[i-head]
 		}
-		out[i] = journal.Record{Recorded: c.day.Add(time.Duration(i) * time.Minute), By: by, Fact: fact}
+		out[i] = journal.Record{Recorded: c.day.Add(time.Duration(i) * time.Minute), By: by, Fact: x}
 	}
 	return out, nil
 }

@@ -8,6 +8,8 @@ import (
 
 	"vialwright/dispensing"
 	"vialwright/experience/invented"
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/state"
 )
@@ -59,11 +61,11 @@ func TestSite(t *testing.T) {
 		t.Fatalf("%d groups of %d cases", len(groups), len(cases))
 	}
 	for i, c := range cases {
-		want, err := journal.FoldRecords(c, time.LoadLocation)
+		want, err := fold.Records(c, time.LoadLocation)
 		if err != nil {
 			t.Fatal(err)
 		}
-		got, err := journal.FoldRecords(books.Records(groups[i:i+1]), time.LoadLocation)
+		got, err := fold.Records(books.Records(groups[i:i+1]), time.LoadLocation)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -82,7 +84,7 @@ func ExampleCases() {
 		return
 	}
 	for _, r := range cases[0] {
-		if x, ok := r.Fact.(*journal.Draw); ok {
+		if x, ok := r.Fact.(*fact.Draw); ok {
 			fmt.Println(x.For, r.By, "drew", x.Volume)
 		}
 	}

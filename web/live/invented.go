@@ -7,6 +7,7 @@ import (
 	"sync"
 	"time"
 
+	"vialwright/fact"
 	"vialwright/instrument"
 	"vialwright/journal"
 	"vialwright/quantity"
@@ -30,7 +31,7 @@ const InventedSource = "invented meter, practice"
 type Invented struct {
 	*kept
 	clock  func() time.Time
-	zones  journal.Zones
+	zones  fact.Zones
 	parser *instrument.Parser
 	seed   uint64
 
@@ -51,7 +52,7 @@ type standing struct {
 // NewInvented makes invented meters that write lines which parser reads; the
 // same seed gives the same readings. random is a cryptographic source, for the
 // tokens.
-func NewInvented(clock func() time.Time, random io.Reader, zones journal.Zones, parser *instrument.Parser, seed uint64) *Invented {
+func NewInvented(clock func() time.Time, random io.Reader, zones fact.Zones, parser *instrument.Parser, seed uint64) *Invented {
 	return &Invented{kept: newKept(random), clock: clock, zones: zones, parser: parser, seed: seed, wells: map[place]*standing{}}
 }
 
@@ -77,14 +78,14 @@ func (v *Invented) Now(w Well) []Meter {
 
 // metersOf are the meters of a case in the order of their first facts, each by
 // its last: a meter may be set anew.
-func metersOf(records []journal.Record) []*journal.Meter {
-	var out []*journal.Meter
+func metersOf(records []journal.Record) []*fact.Meter {
+	var out []*fact.Meter
 	for _, r := range records {
-		m, ok := r.Fact.(*journal.Meter)
+		m, ok := r.Fact.(*fact.Meter)
 		if !ok {
 			continue
 		}
-		i := slices.IndexFunc(out, func(o *journal.Meter) bool { return o.ID == m.ID })
+		i := slices.IndexFunc(out, func(o *fact.Meter) bool { return o.ID == m.ID })
 		if i < 0 {
 			out = append(out, m)
 		} else {
@@ -95,7 +96,7 @@ func metersOf(records []journal.Record) []*journal.Meter {
 }
 
 // sample is what stands in the well.
-func (v *Invented) sample(w Well, m *journal.Meter, now time.Time) (held, error) {
+func (v *Invented) sample(w Well, m *fact.Meter, now time.Time) (held, error) {
 	switch w.Of {
 	case NotChosen:
 		return held{}, errNotChosen

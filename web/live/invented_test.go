@@ -7,6 +7,8 @@ import (
 	"testing"
 	"time"
 
+	"vialwright/casefile"
+	"vialwright/fact"
 	"vialwright/instrument"
 	"vialwright/journal"
 	"vialwright/quantity"
@@ -42,9 +44,9 @@ const madeUp = `  - make-up: {of: Y1, at: 2027-03-04T10:10, volume: 2.0 mL, dilu
 const moved = `  - transfer: {from: Y1, into: A1, at: 2027-03-04T10:20}
 `
 
-func factsOf(t *testing.T, text string) []journal.Fact {
+func factsOf(t *testing.T, text string) []fact.Fact {
 	t.Helper()
-	f, err := journal.Decode([]byte(text), time.LoadLocation)
+	f, err := casefile.Decode([]byte(text), time.LoadLocation)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -78,9 +80,9 @@ func TestTruth(t *testing.T) {
 		{"without a policy", strings.Replace(invented, "policy: {draw-yield: {q: 80 %, u: 4 %}}\n", "", 1) + worked, "Y1", noon, 3 * share * 0.94, ""},
 	} {
 		facts := factsOf(t, c.text)
-		var m *journal.Meter
+		var m *fact.Meter
 		for _, f := range facts {
-			if x, ok := f.(*journal.Meter); ok {
+			if x, ok := f.(*fact.Meter); ok {
 				m = x
 			}
 		}
@@ -101,7 +103,7 @@ func TestTruth(t *testing.T) {
 type well1 struct {
 	*Invented
 	now   time.Time
-	facts []journal.Fact
+	facts []fact.Fact
 }
 
 func newWell1(t *testing.T, text string, seed uint64) *well1 {
@@ -203,13 +205,13 @@ func TestInventedMeterWithNothingChosen(t *testing.T) {
 func TestInventedMeterIsSetAnew(t *testing.T) {
 	w := newWell1(t, invented, 1)
 	for i, f := range w.facts {
-		if m, ok := f.(*journal.Meter); ok {
+		if m, ok := f.(*fact.Meter); ok {
 			anew := *m
 			anew.Reason = "a new factor"
 			g := m.Geometry.ShippingVial[0]
-			g.Factor = journal.Number{Value: 2, Text: "2"}
-			anew.Geometry = &journal.Geometries{ShippingVial: []journal.Geometry{g}}
-			w.facts = slices.Insert(w.facts, i+1, journal.Fact(&anew)) // above the entries
+			g.Factor = fact.Number{Value: 2, Text: "2"}
+			anew.Geometry = &fact.Geometries{ShippingVial: []fact.Geometry{g}}
+			w.facts = slices.Insert(w.facts, i+1, fact.Fact(&anew)) // above the entries
 			break
 		}
 	}

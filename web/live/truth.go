@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"vialwright/dispensing"
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/ledger"
 	"vialwright/quantity"
@@ -27,8 +29,8 @@ type held struct {
 
 // truth is what a container holds at an instant in the invented world, as the
 // meter would show it. The error is a sentence for the person.
-func truth(records []journal.Record, zones journal.Zones, m *journal.Meter, of string, at time.Time) (held, error) {
-	c, err := journal.FoldRecords(unread(journal.Numbered(records)), zones)
+func truth(records []journal.Record, zones fact.Zones, m *fact.Meter, of string, at time.Time) (held, error) {
+	c, err := fold.Records(unread(journal.Numbered(records)), zones)
 	if err != nil {
 		return held{}, fmt.Errorf("the case cannot be reckoned: %w", err)
 	}
@@ -48,21 +50,21 @@ func truth(records []journal.Record, zones journal.Zones, m *journal.Meter, of s
 // unread are the records with notes in the place of readings, and with the hidden
 // yield.
 func unread(records []journal.Record) []journal.Record {
-	yield := &journal.DrawYield{}
+	yield := &fact.DrawYield{}
 	yield.Q, _ = quantity.Parse[quantity.Fraction](drawn) // constants are sound
 	yield.U, _ = quantity.Parse[quantity.Fraction]("1 %")
 	out := make([]journal.Record, 0, len(records)+1)
 	policy := false
 	for _, r := range records {
 		switch x := r.Fact.(type) {
-		case *journal.Read, *journal.SecondCheck:
-			r.Fact = &journal.Note{Text: "a reading"}
-		case *journal.Correct:
+		case *fact.Read, *fact.SecondCheck:
+			r.Fact = &fact.Note{Text: "a reading"}
+		case *fact.Correct:
 			switch x.With.(type) {
-			case *journal.Read, *journal.SecondCheck:
-				r.Fact = &journal.Correct{Entry: x.Entry, Reason: x.Reason, With: &journal.Note{Text: "a reading"}}
+			case *fact.Read, *fact.SecondCheck:
+				r.Fact = &fact.Correct{Entry: x.Entry, Reason: x.Reason, With: &fact.Note{Text: "a reading"}}
 			}
-		case *journal.Policy:
+		case *fact.Policy:
 			p := *x
 			p.DrawYield, policy = yield, true
 			r.Fact = &p
@@ -70,14 +72,14 @@ func unread(records []journal.Record) []journal.Record {
 		out = append(out, r)
 	}
 	if !policy && len(out) > 0 {
-		out = slices.Insert(out, 1, journal.Record{Fact: &journal.Policy{DrawYield: yield}})
+		out = slices.Insert(out, 1, journal.Record{Fact: &fact.Policy{DrawYield: yield}})
 	}
 	return out
 }
 
 // FactorOf is the factor of a meter for a kind of container with so much in it,
 // a reading over the activity; false where it has none.
-func FactorOf(m *journal.Meter, kind ledger.Kind, v quantity.Volume) (float64, bool) {
+func FactorOf(m *fact.Meter, kind ledger.Kind, v quantity.Volume) (float64, bool) {
 	if m.Geometry == nil {
 		return 0, false
 	}

@@ -11,6 +11,7 @@ import (
 
 	"golang.org/x/mod/sumdb/note"
 
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/store"
 	"vialwright/witness"
@@ -241,7 +242,7 @@ func (k *Keeper) Taken(j witness.Journal, records []journal.Record) {
 // atOnce tells whether a note is made right after a record.
 func atOnce(r journal.Record) bool {
 	switch r.Fact.(type) {
-	case *journal.Release, *journal.Close:
+	case *fact.Release, *fact.Close:
 		return true
 	}
 	return false

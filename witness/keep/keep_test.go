@@ -17,6 +17,7 @@ import (
 	"go.uber.org/goleak"
 	"golang.org/x/mod/sumdb/note"
 
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/store/postgres/pgtest"
 	"vialwright/witness"
@@ -85,7 +86,7 @@ func TestPlaces(t *testing.T) {
 			if err := k.Judge(t.Context(), of(70)); err != nil {
 				t.Fatal(err)
 			}
-			k.Taken(of(78), []journal.Record{{Fact: &journal.Release{}}})
+			k.Taken(of(78), []journal.Record{{Fact: &fact.Release{}}})
 			k.Close()
 			again := keeper(t, "", where)
 			defer again.Close()
@@ -177,7 +178,7 @@ func TestPlaceIsFull(t *testing.T) {
 		}
 		since := time.Now()
 		synctest.Wait()
-		k.Taken(of(11), []journal.Record{{Fact: &journal.Close{}}})
+		k.Taken(of(11), []journal.Record{{Fact: &fact.Close{}}})
 		synctest.Wait()
 		s := k.Standing()
 		if s[0].Last.Head.Seq != 11 || !s[0].Since.IsZero() {

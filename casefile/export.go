@@ -1,0 +1,202 @@
+package casefile
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"vialwright/fact"
+	"vialwright/journal"
+)
+
+// Export writes the facts of one case as a case file: header facts on top,
+// then the entries, one on a line. Decoding it gives the same facts, the
+// header facts moved to the top; of settings that were replaced before the
+// first entry those in force. Times are written in the case's zone where
+// that gives them back to the second, else with their offset; zones may be
+// nil, then all have their offset. It fails with a *Refusal where the first
+// fact does not open a case, and where a fact holds what could not be read
+// back.
+func Export(facts []fact.Fact, zones fact.Zones) ([]byte, error) {
+	var c content
+	c.format = 1
+	if len(facts) == 0 {
+		return nil, fact.AtTop("case", "case-missing", "there are no facts", "begin with the case and its zone")
+	}
+	for i, f := range facts {
+		switch x := f.(type) {
+		case *fact.Site:
+			if i > 0 {
+				return nil, fact.AtTop("case", "case-twice", "the case was opened already", "export one case at a time")
+			}
+			c.head = *x
+		case *fact.Policy:
+			if !x.From.IsZero() {
+				c.format, c.entries = 2, append(c.entries, f)
+				continue
+			}
+			if c.policy != nil && x.Reason == "" {
+				return nil, fact.AtTop("policy", "policy-late", "a policy stands once in a case", "export one case at a time")
+			}
+			c.policy = x
+		case *fact.Meter:
+			if !x.From.IsZero() {
+				c.format, c.entries = 2, append(c.entries, f)
+				continue
+			}
+			i := slices.IndexFunc(c.meters, func(m fact.Meter) bool { return m.ID == x.ID && x.Reason != "" })
+			if i >= 0 {
+				c.meters[i] = *x
+				continue
+			}
+			c.meters = append(c.meters, *x)
+		default:
+			c.entries = append(c.entries, f)
+		}
+	}
+	if c.head.Zone == "" {
+		return nil, fact.AtTop("case", "case-missing", "the first fact does not open a case", "begin with the case and its zone")
+	}
+	w := exporter{}
+	w.Flow = w.plain
+	if zones != nil {
+		zone, bad := zones.Load(c.head.Zone)
+		if bad != nil {
+			return nil, bad
+		}
+		w.zone = zone
+	}
+	if bad := w.file(&c); bad != nil {
+		return nil, bad
+	}
+	return w.Buf, nil
+}
+
+// exporter writes a case file: blocks down to the groups that fit on a line.
+type exporter struct {
+	journal.Printer
+	// zone is where times are shown; nil shows their offsets.
+	zone *time.Location
+}
+
+func (w *exporter) line(parts ...string) {
+	for _, p := range parts {
+		w.Buf = append(w.Buf, p...)
+	}
+	w.Buf = append(w.Buf, '\n')
+}
+
+// file writes the whole of a case.
+func (w *exporter) file(c *content) *fact.Refusal {
+	w.line("case: ", strconv.Itoa(c.format))
+	for _, f := range fact.Slots(nil, (&c.head)) {
+		if bad := w.field(f, ""); bad != nil {
+			return bad
+		}
+	}
+	if c.policy != nil {
+		if bad := w.field(fact.Slot{Name: "policy", Must: true, V: fact.GroupAt(&c.policy)}, ""); bad != nil {
+			return bad
+		}
+	}
+	if len(c.meters) > 0 {
+		w.line("meters:")
+	}
+	for i := range c.meters {
+		if bad := w.meter(&c.meters[i]); bad != nil {
+			return bad.In("meters[" + strconv.Itoa(i+1) + "]")
+		}
+	}
+	if len(c.entries) == 0 {
+		w.line("entries: []")
+		return nil
+	}
+	w.line("entries:")
+	width := 0
+	for _, f := range c.entries {
+		width = max(width, len(f.Kind()))
+	}
+	for i, f := range c.entries {
+		w.Buf = append(w.Buf, "  - "...)
+		w.aligned(f.Kind(), width)
+		if bad := w.Group(f); bad != nil {
+			return bad.In("entries[" + strconv.Itoa(i+1) + "]." + f.Kind())
+		}
+		w.line()
+	}
+	return nil
+}
+
+func longest(words []string) (n int) {
+	for _, w := range words {
+		n = max(n, len(w))
+	}
+	return n
+}
+
+// aligned writes a key, its colon, and spaces up to the value.
+func (w *exporter) aligned(key string, width int) {
+	w.Buf = append(append(w.Buf, key...), ':')
+	w.Buf = append(w.Buf, strings.Repeat(" ", width-len(key)+1)...)
+}
+
+// field writes a field that is given on a line of its own.
+func (w *exporter) field(f fact.Slot, indent string) *fact.Refusal {
+	switch {
+	case f.V.Given():
+	case f.Must:
+		return (&fact.Refusal{Code: "missing", Msg: "it is missing", Hint: "expected " + f.V.Want()}).In(f.Name)
+	default:
+		return nil
+	}
+	w.Buf = append(append(append(w.Buf, indent...), f.Name...), ": "...)
+	if bad := w.Value(f.V); bad != nil {
+		return bad.In(f.Name)
+	}
+	w.line()
+	return nil
+}
+
+// meter writes a meter, each of its geometries on a line.
+func (w *exporter) meter(m *fact.Meter) *fact.Refusal {
+	indent := "  - "
+	for _, f := range fact.Slots(nil, m) {
+		if g, ok := f.V.(fact.Grouped); ok && g.Given() {
+			if bad := w.geometries(f.Name, g.Open()); bad != nil {
+				return bad.In(f.Name)
+			}
+			continue
+		}
+		if bad := w.field(f, indent); bad != nil {
+			return bad
+		}
+		indent = "    "
+	}
+	return nil
+}
+
+func (w *exporter) geometries(name string, g fact.Group) *fact.Refusal {
+	var given []fact.Slot
+	var names []string
+	for _, f := range fact.Slots(nil, g) {
+		if f.V.Given() {
+			given, names = append(given, f), append(names, f.Name)
+		}
+	}
+	if len(given) == 0 {
+		w.line("    ", name, ": {}")
+		return nil
+	}
+	w.line("    ", name, ":")
+	width := longest(names)
+	for _, f := range given {
+		w.Buf = append(w.Buf, "      "...)
+		w.aligned(f.Name, width)
+		if bad := w.Value(f.V); bad != nil {
+			return bad.In(f.Name)
+		}
+		w.line()
+	}
+	return nil
+}

@@ -1,0 +1,212 @@
+package fact
+
+import (
+	"slices"
+	"time"
+
+	"vialwright/people"
+)
+
+// Fact is one thing that was decided, seen or done. It is always a pointer to
+// one of the kinds of this package; the set is closed.
+type Fact interface {
+	// Kind is the word the fact is entered under, such as "draw".
+	Kind() string
+	// moment is the time it speaks of; see [At].
+	moment() time.Time
+	// fields appends the descriptor of every field, in the order of the
+	// table. It is the only place where a field is named: reading and writing
+	// of records and of case files, the description of the format, forms,
+	// lists, and what an entry speaks of all go by it.
+	fields([]Slot) []Slot
+}
+
+// Class is what an entry is to those who record beside one another.
+type Class int
+
+// The classes.
+const (
+	// Consent rests on the figures that were shown: on an old page it is refused.
+	Consent Class = iota
+	// Act happened, whatever was shown: on an old page it is shown what moved, and
+	// goes in at a second press.
+	Act
+	// Observation was seen, and is never refused because something moved.
+	Observation
+)
+
+// Mend is how an entry that was wrong is put right.
+type Mend int
+
+// The ways.
+const (
+	// Replace: a correction puts another in its place, or strikes it out.
+	Replace Mend = iota
+	// StrikeOut: it is a decision, or holds together only as a whole. It is struck out,
+	// and made again by the step that makes it, with all its rules.
+	StrikeOut
+	// Signed: as StrikeOut, and it is a signature under the act of its kind.
+	Signed
+	// Never: what it says cannot be undone, or is put right in its own way.
+	Never
+)
+
+// Kind is all that is said of a kind of fact as a whole. What is said of its
+// fields is said by the fact itself.
+type Kind struct {
+	make func() Fact
+	// Act is the act by which it is recorded, and corrected.
+	Act   people.Act
+	Class Class
+	Mend  Mend
+	// Past is what a history calls it, About what the description of the format
+	// says of it.
+	Past, About string
+	// Old is another spelling of the word, which case files may have; a record has
+	// none.
+	Old string
+}
+
+// Word is the word it is entered under.
+func (k Kind) Word() string { return k.make().Kind() }
+
+// Kinds are all kinds of fact, in the order they are described in. Those up to
+// and with "meter" stand at the top of a case file; the others are its entries.
+func Kinds() []Kind { return kinds }
+
+var kinds = []Kind{
+	{blank[Site], people.SetPolicy, Consent, Never, "journal opened", "where it happens, the half-life if the site sets one, and what the journal is for", ""},
+	{blank[Policy], people.SetPolicy, Consent, Never, "site settings", "what the site has decided; what is left out is assumed and reported", ""},
+	{blank[Meter], people.SetMeter, Consent, Never, "meter set", "an activity meter with its common factors (in a case file: the list meters)", ""},
+	{blank[Order], people.EnterOrder, Consent, Replace, "order entered", "a physician's prescription for one territory", ""},
+	{blank[Receive], people.ReceiveVial, Act, Replace, "vial received", "a shipping vial comes in", ""},
+	{blank[Read], people.ReadMeter, Observation, Replace, "meter reading", "a meter reading of a container", ""},
+	{blank[Draw], people.Draw, Act, Replace, "drawn", "suspension goes into a syringe for an order", ""},
+	{blank[Return], people.Return, Act, Replace, "returned", "suspension goes back into a container", ""},
+	{blank[MakeUp], people.MakeUp, Act, Replace, "made up", "diluent goes into a container", "makeup"},
+	{blank[Transfer], people.Transfer, Act, Replace, "transferred", "a dose goes into an administration vial", ""},
+	{blank[Discard], people.Discard, Act, Replace, "added to waste", "something goes into a waste item", ""},
+	{blank[Infuse], people.Infuse, Act, Replace, "infused", "a dose is given", ""},
+	{blank[Residual], people.Residual, Observation, Replace, "dose rates", "dose rates of a dose before and after it was given", ""},
+	{blank[Note], people.Note, Observation, Replace, "note", "a remark", ""},
+	{blank[Check], people.CheckReadiness, Observation, Replace, "readiness check", "a check of readiness", ""},
+	{blank[Survey], people.Survey, Observation, Replace, "survey", "a survey of a place", ""},
+	{blank[Agitate], people.ReadMeter, Observation, Replace, "resuspended", "a container is shaken", ""},
+	{blank[SecondCheck], people.SecondCheck, Consent, Signed, "second check", "the second check of a dose", "verify"},
+	{blank[Label], people.PrintLabel, Consent, StrikeOut, "label printed", "a label is printed", ""},
+	{blank[Override], people.OverrideStop, Consent, StrikeOut, "override", "a finding is overridden", ""},
+	{blank[Release], people.Release, Consent, Signed, "released", "a dose is released", ""},
+	{blank[HandOver], people.HandOver, Consent, Signed, "handed over", "a dose goes into other hands", "handover"},
+	{blank[TimeOut], people.TimeOut, Consent, Signed, "time-out", "the time-out before a dose is given", "timeout"},
+	{blank[SeeFigures], people.SeeFigures, Observation, Never, "chose to see the figures", "a person chose to see the figures of a dose, and does not check it", ""},
+	{blank[SignOrder], people.SignOrder, Consent, Signed, "order signed", "the authorised physician signs an order", "order-sign"},
+	{blank[TakeOver], people.TakeOver, Consent, Signed, "taken over", "a dose that was handed over is taken over", "takeover"},
+	{blank[Exposure], people.StaffDose, Observation, Replace, "staff dose", "what the dosimeters of a person showed", ""},
+	{blank[Paper], people.Note, Observation, Replace, "late entry", "says that entries were made from a sheet of paper", ""},
+	{blank[Reassign], people.Reassign, Consent, Signed, "given to another order", "a drawn dose is given to another order", ""},
+	{blank[Cancel], people.Draw, Consent, StrikeOut, "cancelled", "a preparation is given up", "abandon"},
+	{blank[Deviation], people.Deviate, Observation, Replace, "deviation", "something went otherwise than it should", ""},
+	{blank[NearMiss], people.Deviate, Observation, StrikeOut, "near miss", "something was refused before it could do harm, such as a wrong scan", ""},
+	{blank[Close], people.Close, Consent, Signed, "closed", "the record of an order is whole", ""},
+	{blank[Experience], people.SetPolicy, Consent, StrikeOut, "site experience", "what the site's finished cases had taught", "learned"},
+	{blank[SettlingTest], people.ReadMeter, Observation, StrikeOut, "settling test", "what a meter showed of one vial while it settled", "reading-curve"},
+	{blank[Clock], people.Note, Observation, Never, "practice clock put forward", "the clock of a practice laboratory is put forward", ""},
+	{blank[Drill], people.Note, Observation, Never, "drill begun", "a drill begins in a practice laboratory", ""},
+	{blank[DrillAnswer], people.Note, Observation, Never, "drill answered", "what a person said in a drill: which entry is wrong, and why", ""},
+	{blank[Person], people.ChangePerson, Consent, Never, "account set", "a person's account as it is from then on: name, roles, and whether it is used", ""},
+	{blank[FirstPassword], people.ResetSecret, Consent, Never, "first password given", "a person was given a password for one sign-in; the password is not in the entry", ""},
+	{blank[Correct], people.Correct, Consent, Never, "correction", "replaces an entry, or strikes it out", ""},
+}
+
+// blank makes an empty fact.
+func blank[T any, P interface {
+	*T
+	Fact
+}]() Fact {
+	return P(new(T))
+}
+
+// Blank makes an empty fact of a kind; nil where there is none of that word.
+func Blank(word string) Fact {
+	k, known := byWord[word]
+	if !known {
+		return nil
+	}
+	return k.make()
+}
+
+// byWord finds a kind by its word.
+var byWord = func() map[string]*Kind {
+	m := make(map[string]*Kind, len(kinds))
+	for i := range kinds {
+		m[kinds[i].Word()] = &kinds[i]
+	}
+	return m
+}()
+
+// Respelled is the word of the kind that has word as its other spelling, and else
+// word itself.
+func Respelled(word string) string {
+	i := slices.IndexFunc(kinds, func(k Kind) bool { return k.Old == word && word != "" })
+	if i < 0 {
+		return word
+	}
+	return kinds[i].Word()
+}
+
+// KindOf is the kind of a fact; one whose content was destroyed has its word
+// alone, as Past.
+func KindOf(f Fact) Kind { return KindNamed(f.Kind()) }
+
+// ClassOf is the class of a fact.
+func ClassOf(f Fact) Class { return KindOf(f).Class }
+
+// KindNamed is the kind of a word; for what is none it says the word as Past,
+// and nobody puts it right.
+func KindNamed(word string) Kind {
+	if k, known := byWord[word]; known {
+		return *k
+	}
+	return Kind{Mend: Never, Past: word}
+}
+
+// IsHeader tells whether f stands at the top of a case file: the case itself,
+// and what the site had decided before its entries. A setting that holds from a
+// time on is an entry.
+func IsHeader(f Fact) bool {
+	switch x := f.(type) {
+	case *Site:
+		return true
+	case *Policy:
+		return x.From.IsZero()
+	case *Meter:
+		return x.From.IsZero()
+	}
+	return false
+}
+
+// IsSetting tells whether f says what holds, and not what was done.
+func IsSetting(f Fact) bool {
+	switch f.(type) {
+	case *Site, *Policy, *Meter:
+		return true
+	}
+	return false
+}
+
+// EntryKinds are the words of the kinds that are entries.
+func EntryKinds() []string {
+	var out []string
+	for _, k := range Kinds() {
+		if f := k.make(); !IsSetting(f) {
+			out = append(out, f.Kind())
+		}
+	}
+	return out
+}
+
+// At is the time that a fact speaks of, zero for one that has none. An order
+// has none, since its time is a plan, and a correction has none of its own. An
+// infusion has that of its start, a residual that of its last reading, and a
+// settling test that of its last reading, when it can first be written down.
+func At(f Fact) time.Time { return f.moment() }

@@ -1,0 +1,224 @@
+package fact
+
+import (
+	"time"
+
+	"vialwright/quantity"
+)
+
+// Slot describes one field of a fact: its word, whether it must be given, the
+// place in the fact where its value is, and what a person calls it; a group
+// without a label leaves those of its fields as they are.
+type Slot struct {
+	Name  string
+	Must  bool
+	V     Value
+	label string
+}
+
+const (
+	must = true
+	may  = false
+)
+
+// Value is a place in a fact, of one of four shapes: a scalar, a group of
+// fields, a list, or an entry of any kind.
+type Value interface {
+	// Given tells whether the place holds something.
+	Given() bool
+	// Want says what is expected there, for messages.
+	Want() string
+}
+
+// Scalar is a value with one text.
+type Scalar interface {
+	Value
+	// Read takes the text; it changes nothing if it refuses.
+	Read(text string, how How) *Refusal
+	// Write gives the canonical text, or says why the value has none.
+	Write() (string, *Refusal)
+}
+
+// Bare marks a scalar that is a JSON number.
+type Bare interface {
+	// IsNumber does nothing.
+	IsNumber()
+}
+
+// Group has fields.
+type Group interface {
+	fields([]Slot) []Slot
+}
+
+// Grouped is a value with fields of its own.
+type Grouped interface {
+	Value
+	// Open makes the group if it is absent and gives it.
+	Open() Group
+}
+
+// Listed is a value with one or more items.
+type Listed interface {
+	Value
+	// Len is how many items there are.
+	Len() int
+	// At gives item i, growing the list by one if i is its length.
+	At(i int) Value
+	// Limits are the least and the greatest number of items.
+	Limits() (least, most int)
+	// Alone tells whether a case file may give a single item without brackets.
+	Alone() bool
+}
+
+// How says how a text is read.
+type How struct {
+	// Canonical: as a record holds it, to the byte.
+	Canonical bool
+	// Zone is where a time without an offset is read; nil refuses one.
+	Zone *time.Location
+}
+
+// groupOf is a group behind a pointer, absent where it is nil.
+type groupOf[T any, P groupPointer[T]] struct{ p **T }
+
+type groupPointer[T any] interface {
+	*T
+	Group
+}
+
+// GroupAt is the place of a group that may be absent.
+func GroupAt[T any, P groupPointer[T]](p **T) Value { return groupOf[T, P]{p} }
+
+func (g groupOf[T, P]) Given() bool { return *g.p != nil }
+func (groupOf[T, P]) Want() string  { return "fields in braces" }
+func (g groupOf[T, P]) Open() Group {
+	if *g.p == nil {
+		*g.p = new(T)
+	}
+	return P(*g.p)
+}
+
+// itemOf is a group that is an item of a list; it is always there.
+type itemOf[T any, P groupPointer[T]] struct{ p *T }
+
+// ItemAt is the place of a group that is an item of a list.
+func ItemAt[T any, P groupPointer[T]](p *T) Value { return itemOf[T, P]{p} }
+
+func (itemOf[T, P]) Given() bool   { return true }
+func (itemOf[T, P]) Want() string  { return "fields in braces" }
+func (i itemOf[T, P]) Open() Group { return P(i.p) }
+
+// Grow gives the place of item i, adding it if i is the length.
+func Grow[T any](list *[]T, i int) *T {
+	if i == len(*list) {
+		*list = append(*list, *new(T))
+	}
+	return &(*list)[i]
+}
+
+// mostItems bounds the directions of a dose reading and the fill ranges of a
+// geometry: no bench needs more, and a record stays short.
+const mostItems = 16
+
+// rates is the list of directions of a dose reading.
+type rates struct {
+	p *[]quantity.Stated[quantity.DoseRate]
+}
+
+func (r rates) Given() bool      { return len(*r.p) > 0 }
+func (rates) Want() string       { return "a dose rate such as 182 uSv/h, or a list of them" }
+func (r rates) Len() int         { return len(*r.p) }
+func (r rates) At(i int) Value   { return amount(Grow(r.p, i)) }
+func (rates) Limits() (int, int) { return 1, mostItems }
+func (rates) Alone() bool        { return true }
+
+// geometries is the list of factors for a kind of container.
+type geometries struct{ p *[]Geometry }
+
+func (g geometries) Given() bool { return len(*g.p) > 0 }
+func (geometries) Want() string {
+	return "{factor: 1, u: 0 %, basis: label}, or a list of them with fill"
+}
+func (g geometries) Len() int         { return len(*g.p) }
+func (g geometries) At(i int) Value   { return ItemAt(Grow(g.p, i)) }
+func (geometries) Limits() (int, int) { return 1, mostItems }
+func (geometries) Alone() bool        { return true }
+
+// between is a range of volumes, a list of two.
+type between struct{ p **Range }
+
+func (b between) Given() bool      { return *b.p != nil }
+func (between) Want() string       { return "a range such as [3 mL, 5 mL]" }
+func (between) Len() int           { return 2 }
+func (between) Limits() (int, int) { return 2, 2 }
+func (between) Alone() bool        { return false }
+func (b between) At(i int) Value {
+	if *b.p == nil {
+		*b.p = new(Range)
+	}
+	if i == 0 {
+		return amount(&(*b.p).Min)
+	}
+	return amount(&(*b.p).Max)
+}
+
+// Respelling is a value whose field has another spelling, which case files may
+// have; a record has none.
+type Respelling interface {
+	// Old is that spelling.
+	Old() string
+}
+
+// madeUp is the range of volumes after make-up.
+type madeUp struct{ between }
+
+func (madeUp) Old() string { return "makeup" }
+
+// Chosen is a place for an entry of any kind, written as a group with one
+// field: its kind.
+type Chosen interface {
+	Value
+	// Make puts a new fact of a kind there and gives it.
+	Make(kind string) (Fact, *Refusal)
+	// Fact is the fact there.
+	Fact() Fact
+}
+
+// EntryAt is the place of an entry of any kind.
+func EntryAt(p *Fact) Value { return entry{p} }
+
+// entry is a place for an entry.
+type entry struct{ p *Fact }
+
+func (e entry) Given() bool { return *e.p != nil }
+func (entry) Want() string  { return "one entry, such as note: {text: shaken}" }
+func (e entry) Fact() Fact  { return *e.p }
+func (e entry) Make(kind string) (Fact, *Refusal) {
+	k, ok := byWord[kind]
+	if !ok {
+		return nil, &Refusal{Code: "unknown-kind", Msg: "there is no kind of entry called " + Quote(kind), Hint: Nearest(kind, EntryKinds())}
+	}
+	f := k.make()
+	if _, top := f.(*Site); top {
+		return nil, &Refusal{Code: "header-in-entries", Msg: kind + " is not an entry", Hint: "it stands at the top of the file"}
+	}
+	*e.p = f
+	return f, nil
+}
+
+// replacement is the place for the entry that a correction puts in.
+type replacement struct{ entry }
+
+func (r replacement) Make(kind string) (Fact, *Refusal) {
+	if kind == "correct" {
+		return nil, &Refusal{Code: "correction-of-correction", Msg: "a correction cannot put in a correction", Hint: "correct the first entry once more"}
+	}
+	f, bad := r.entry.Make(kind)
+	if bad == nil && IsSetting(f) {
+		return nil, &Refusal{Code: "header-in-entries", Msg: "a correction cannot put in a setting", Hint: "enter the setting, with the time from which it holds"}
+	}
+	return f, bad
+}
+
+// Slots appends the fields of a group as they are declared.
+func Slots(dst []Slot, g Group) []Slot { return g.fields(dst) }

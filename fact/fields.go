@@ -1,0 +1,142 @@
+package fact
+
+import (
+	"slices"
+	"strings"
+)
+
+// Field is one field of a fact as forms and lists show it.
+type Field struct {
+	// Path names it in the fact, such as "gross" or "before.rate".
+	Path string
+	// Label is what a person calls it.
+	Label string
+	// Text is what it holds, as a record writes it, the items of a list with a
+	// comma between; empty where it holds nothing.
+	Text string
+	// Must tells that an entry cannot be without it.
+	Must bool
+	// List tells that it holds several items, Number that it is written without
+	// quotes in a case file.
+	List, Number bool
+	// Shape is what it holds, Words what it may be, where it is one of a few.
+	Shape Shape
+	Words []string
+}
+
+// Fields gives the fields of a fact in their order, those that hold nothing
+// included. Groups are opened where they are given; the fields of a list of
+// groups come once for each.
+func Fields(f Fact) []Field { return fieldsUnder(nil, f.fields(nil), "", "") }
+
+// fieldsUnder appends the fields of a group. path is where the group stands,
+// label what it is called.
+func fieldsUnder(out []Field, fields []Slot, path, label string) []Field {
+	for _, d := range fields {
+		to := Field{Path: under(path, d.Name), Label: called(label, d.label), Must: d.Must}
+		to.Shape, to.Words = shapeOf(d.V)
+		switch v := d.V.(type) {
+		case Grouped:
+			if v.Given() {
+				out = fieldsUnder(out, v.Open().fields(nil), to.Path, to.Label)
+			}
+		case Chosen:
+			if v.Given() {
+				out = fieldsUnder(out, v.Fact().fields(nil), under(to.Path, v.Fact().Kind()), "")
+			}
+		case Listed:
+			to.List = true
+			out = fieldsOfList(out, v, to)
+		default:
+			out = append(out, leafOf(v, to))
+		}
+	}
+	return out
+}
+
+// fieldsOfList appends the fields of each group of a list, or one field with
+// all its scalars.
+func fieldsOfList(out []Field, v Listed, to Field) []Field {
+	var texts []string
+	n := 0
+	if v.Given() {
+		n = v.Len()
+	}
+	for i := range n {
+		switch x := v.At(i).(type) {
+		case Grouped:
+			out = fieldsUnder(out, x.Open().fields(nil), to.Path, to.Label)
+		default:
+			texts = append(texts, leafOf(x, Field{}).Text)
+		}
+	}
+	if n > 0 && texts == nil {
+		return out
+	}
+	to.Text = strings.Join(texts, ", ")
+	return append(out, to)
+}
+
+// leafOf puts what a scalar holds into a field.
+func leafOf(v Value, to Field) Field {
+	s, ok := v.(Scalar)
+	if !ok {
+		return to
+	}
+	_, to.Number = v.(Bare)
+	if v.Given() {
+		to.Text, _ = s.Write() // what was read can be written
+	}
+	return to
+}
+
+func under(path, name string) string {
+	if path == "" {
+		return name
+	}
+	return path + "." + name
+}
+
+// called is the label of a field of a group.
+func called(group, label string) string {
+	if group == "" || label == "" {
+		return group + label
+	}
+	return group + ": " + strings.ToLower(label[:1]) + label[1:]
+}
+
+// FieldOf is a field of a kind by its path, with nothing in it; one without a
+// path where there is none.
+func FieldOf(kind, path string) Field {
+	at, known := byWord[kind]
+	if !known {
+		return Field{}
+	}
+	var to Field
+	var in Group = at.make()
+	for name := range strings.SplitSeq(path, ".") {
+		if in == nil {
+			return Field{}
+		}
+		fields := in.fields(nil)
+		i := slices.IndexFunc(fields, func(d Slot) bool { return d.Name == name })
+		if i < 0 {
+			return Field{}
+		}
+		d := fields[i]
+		to, in = Field{Path: under(to.Path, name), Label: called(to.Label, d.label), Must: d.Must}, nil
+		to.Shape, to.Words = shapeOf(d.V)
+		switch v := d.V.(type) {
+		case Grouped:
+			in = v.Open()
+		case Listed:
+			to.List = true
+			if g, ok := v.At(0).(Grouped); ok {
+				in = g.Open()
+			}
+		default:
+			to = leafOf(v, to)
+		}
+	}
+	return to
+}

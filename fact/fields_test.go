@@ -1,0 +1,76 @@
+package fact_test
+
+import (
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+
+	"vialwright/fact"
+)
+
+// TestKinds: every kind is declared whole: it has its own words, an act that
+// somebody may do, a signature that says something where it is one, an entry in
+// the file of all kinds, and a label for every field that is not the key it is
+// stored under.
+func TestKinds(t *testing.T) {
+	there := map[string]bool{}
+	for _, f := range decode(t, file(t, "all-kinds.yaml")).Facts {
+		there[f.Kind()] = true
+		for _, x := range fact.Fields(f) {
+			if x.Label == "" || strings.ToUpper(x.Label[:1]) != x.Label[:1] || strings.HasSuffix(x.Label, "-u") {
+				t.Errorf("%s.%s has the label %q", f.Kind(), x.Path, x.Label)
+			}
+			empty := x // the same field of an entry that holds nothing
+			empty.Text = ""
+			if path, nested := strings.CutPrefix(x.Path, "with."); nested && f.Kind() == "correct" {
+				continue // the fields of what it puts in as well
+			} else if got := fact.FieldOf(f.Kind(), path); !reflect.DeepEqual(got, empty) {
+				t.Errorf("%s: the field alone is %+v, in the entry %+v", f.Kind(), got, empty)
+			}
+		}
+	}
+	words := map[string]string{}
+	for _, k := range fact.Kinds() {
+		word := k.Word()
+		switch {
+		case !there[word]:
+			t.Errorf("%s is not in all-kinds.yaml", word)
+		case k.Past == "" || k.About == "":
+			t.Errorf("%s has no words: %q, %q", word, k.Past, k.About)
+		case words[k.Past] != "" || words[k.About] != "":
+			t.Errorf("%s is called like another kind: %q, %q", word, k.Past, k.About)
+		case k.Act.Text() == "" || len(k.Act.Roles()) == 0:
+			t.Errorf("nobody may %q, the act of %s", k.Act, word)
+		case k.Mend == fact.Signed && k.Act.Meaning() == "":
+			t.Errorf("%s is a signature that says nothing", word)
+		}
+		words[k.Past], words[k.About] = word, word
+	}
+}
+
+// TestFields: what is must and what may be left out, absent fields included,
+// is what the descriptors say; a list is one field.
+func TestFields(t *testing.T) {
+	d := fact.Fields(&fact.Deviation{Text: "spilt"})
+	if want := []fact.Field{
+		{Path: "for", Label: "Order", Shape: fact.IDShape},
+		{Path: "text", Label: "What went wrong", Text: "spilt", Must: true, Shape: fact.TextShape},
+		{Path: "at", Label: "When", Must: true, Shape: fact.TimeShape},
+	}; !reflect.DeepEqual(d, want) {
+		t.Errorf("a deviation has %+v", d)
+	}
+	for _, f := range decode(t, file(t, "all-kinds.yaml")).Facts {
+		x, ok := f.(*fact.Residual)
+		if !ok {
+			continue
+		}
+		all := fact.Fields(x)
+		i := slices.IndexFunc(all, func(f fact.Field) bool { return f.Path == "before.rate" })
+		if i < 0 || !all[i].List || all[i].Text != "182 uSv/h, 180 uSv/h" {
+			t.Errorf("a residual has %+v", all)
+		}
+		return
+	}
+	t.Error("no residual")
+}

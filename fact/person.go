@@ -1,0 +1,105 @@
+package fact
+
+import (
+	"strings"
+	"time"
+
+	"vialwright/people"
+)
+
+// Person is an account as it is from now on: added, renamed, with other roles, or
+// switched off. What opens it is no entry: it is kept apart, as hashes.
+type Person struct {
+	ID, Name string
+	Roles    []people.Role
+	Account  Switch
+	// Countersigned is who signed beside the one who recorded it, where the roles
+	// need two people; empty where they do not.
+	Countersigned string
+	// Reason is why, such as why an account is let in on the machine.
+	Reason string
+	At     time.Time
+}
+
+// Switch is whether an account is used.
+type Switch string
+
+// The two.
+const (
+	Active   Switch = "active"
+	Inactive Switch = "inactive"
+)
+
+var switches = []Switch{Active, Inactive}
+
+// Kind is "person".
+func (*Person) Kind() string        { return "person" }
+func (p *Person) moment() time.Time { return p.At }
+
+func (p *Person) fields(f []Slot) []Slot {
+	return append(f,
+		Slot{"id", must, id{&p.ID, AboutPerson}, "Id"},
+		Slot{"name", must, text{&p.Name}, "Name as printed beside a signature"},
+		Slot{"roles", must, roles{&p.Roles}, "Roles"},
+		Slot{"account", must, oneWord[Switch]{&p.Account, switches}, "Account"},
+		Slot{"countersigned", may, id{&p.Countersigned, AboutPerson}, "Signed beside"},
+		Slot{"reason", may, text{&p.Reason}, "Reason"},
+		Slot{"at", must, instant{&p.At}, "When"},
+	)
+}
+
+// Of is the account as package people has it.
+func (p *Person) Of() people.Person {
+	return people.Person{ID: p.ID, Name: p.Name, Roles: p.Roles, Active: p.Account == Active}
+}
+
+// PersonFact is the entry for an account as it is from a moment on.
+func PersonFact(p people.Person, at time.Time) *Person {
+	out := &Person{ID: p.ID, Name: p.Name, Roles: p.Roles, Account: Inactive, At: at}
+	if p.Active {
+		out.Account = Active
+	}
+	return out
+}
+
+// FirstPassword says that a person was given a password for one sign-in, in which
+// they choose another. The password is not in it.
+type FirstPassword struct {
+	Of     string
+	Reason string
+	At     time.Time
+}
+
+// Kind is "first-password".
+func (*FirstPassword) Kind() string        { return "first-password" }
+func (p *FirstPassword) moment() time.Time { return p.At }
+
+func (p *FirstPassword) fields(f []Slot) []Slot {
+	return append(f,
+		Slot{"of", must, id{&p.Of, AboutPerson}, "Id"},
+		Slot{"reason", may, text{&p.Reason}, "Reason"},
+		Slot{"at", must, instant{&p.At}, "When"},
+	)
+}
+
+// OfPeople tells whether a fact is of the accounts of a site. Such facts are of no
+// order or vial, so that no case file holds them.
+func OfPeople(f Fact) bool {
+	switch f.(type) {
+	case *Person, *FirstPassword:
+		return true
+	}
+	return false
+}
+
+// roles is the list of the roles of a person.
+type roles struct{ p *[]people.Role }
+
+func (r roles) Given() bool      { return len(*r.p) > 0 }
+func (roles) Want() string       { return "a list of roles: " + strings.Join(strs(people.Roles()), ", ") }
+func (r roles) Len() int         { return len(*r.p) }
+func (r roles) At(i int) Value   { return oneWord[people.Role]{Grow(r.p, i), people.Roles()} }
+func (roles) Limits() (int, int) { return 1, len(people.Roles()) }
+func (roles) Alone() bool        { return true }
+func (roles) shape() Shape       { return WordShape }
+func (roles) choices() []string  { return strs(people.Roles()) }

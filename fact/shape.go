@@ -1,0 +1,90 @@
+package fact
+
+import (
+	"vialwright/quantity"
+)
+
+// Shape is what a field holds, as a form asks for it.
+type Shape string
+
+// The shapes: a text, an id or a serial, a time, one of a few words, a number
+// without a unit, and the quantities.
+const (
+	TextShape           Shape = "text"
+	IDShape             Shape = "id"
+	TimeShape           Shape = "time"
+	WordShape           Shape = "word"
+	BareShape           Shape = "number"
+	ActivityShape       Shape = "activity"
+	VolumeShape         Shape = "volume"
+	FractionShape       Shape = "percentage"
+	DoseRateShape       Shape = "dose rate"
+	LengthShape         Shape = "length"
+	TemperatureShape    Shape = "temperature"
+	ContaminationShape  Shape = "contamination"
+	DoseEquivalentShape Shape = "dose of a person"
+	SpanShape           Shape = "length of time"
+)
+
+// wants are the quantities as messages say what is expected.
+var wants = map[Shape]string{
+	ActivityShape: "an activity such as 1.30 GBq", VolumeShape: "a volume such as 2.2 mL", FractionShape: "a percentage such as 2 %",
+	DoseRateShape: "a dose rate such as 182 uSv/h", LengthShape: "a length such as 18 mm", TemperatureShape: "a temperature such as 20 C",
+	ContaminationShape: "a contamination such as 0.4 Bq/cm2", DoseEquivalentShape: "a dose of a person such as 0.42 mSv", SpanShape: "a length of time such as 64.05 h",
+}
+
+// shaped is a value whose text is of a shape of its own.
+type shaped interface{ shape() Shape }
+
+func (id) shape() Shape                { return IDShape }
+func (serial) shape() Shape            { return IDShape }
+func (instant) shape() Shape           { return TimeShape }
+func (number) shape() Shape            { return BareShape }
+func (whole) shape() Shape             { return BareShape }
+func (rates) shape() Shape             { return DoseRateShape }
+func (between) shape() Shape           { return VolumeShape }
+func (oneWord[T]) shape() Shape        { return WordShape }
+func (w oneWord[T]) choices() []string { return strs(w.words) }
+
+func (a amountOf[Q]) shape() Shape {
+	switch any(a.p.Value).(type) {
+	case quantity.Activity:
+		return ActivityShape
+	case quantity.Volume:
+		return VolumeShape
+	case quantity.Fraction:
+		return FractionShape
+	case quantity.DoseRate:
+		return DoseRateShape
+	case quantity.Length:
+		return LengthShape
+	case quantity.Temperature:
+		return TemperatureShape
+	case quantity.Contamination:
+		return ContaminationShape
+	case quantity.DoseEquivalent:
+		return DoseEquivalentShape
+	default:
+		return SpanShape
+	}
+}
+
+// shapeOf is the shape of a value, and the words it may be one of.
+func shapeOf(v Value) (shape Shape, words []string) {
+	shape = TextShape
+	if x, ok := v.(shaped); ok {
+		shape = x.shape()
+	}
+	if x, ok := v.(interface{ choices() []string }); ok {
+		words = x.choices()
+	}
+	return shape, words
+}
+
+func strs[T ~string](words []T) []string {
+	out := make([]string, len(words))
+	for i, w := range words {
+		out[i] = string(w)
+	}
+	return out
+}

@@ -1,0 +1,134 @@
+package fact
+
+import (
+	"time"
+)
+
+// MeterOf is the meter that a fact rests on, empty for none, and when it read.
+func MeterOf(f Fact) (id string, at time.Time) {
+	if c, ok := f.(*Correct); ok {
+		f = c.With
+	}
+	switch x := f.(type) {
+	case *Read:
+		return x.Meter, x.At
+	case *SecondCheck:
+		return x.Meter, x.At
+	case *SettlingTest:
+		return x.Meter, x.At
+	case *Check:
+		return x.Of, x.At
+	}
+	return "", time.Time{}
+}
+
+// Moves gives the two containers that a fact joins in one set by moving
+// activity from one to the other; empty for a fact that joins none.
+func Moves(f Fact) (from, into string) {
+	switch x := f.(type) {
+	case *Draw:
+		return x.From, x.Into
+	case *Return:
+		return x.From, x.Into
+	case *Transfer:
+		return x.From, x.Into
+	}
+	return "", ""
+}
+
+// About is the kind of a subject.
+type About string
+
+// The kinds of subjects that entries speak of. What names none speaks of the
+// site.
+const (
+	AboutOrder     About = "order"
+	AboutContainer About = "container"
+	AboutMeter     About = "meter"
+	AboutPerson    About = "person"
+
+	// aboutNothing is what a word of the shape of an id speaks of.
+	aboutNothing About = ""
+)
+
+// Grouped tells of the kinds of subject that entries bring together, so that they
+// are reckoned together: orders and containers.
+func (a About) Grouped() bool { return a == AboutOrder || a == AboutContainer }
+
+// Subject is something that outlives a day and has a history of its own.
+type Subject struct {
+	Kind About
+	ID   string
+}
+
+// Subjects are what a fact speaks of, in the order of its fields. Those of a
+// correction are the ones of what it puts in; the entry that it corrects has
+// its own.
+func Subjects(f Fact) []Subject {
+	switch x := f.(type) {
+	case nil:
+		return nil
+	case *Correct:
+		return Subjects(x.With)
+	}
+	var out []Subject
+	for _, x := range f.fields(nil) {
+		if v, ok := x.V.(id); ok && v.of != aboutNothing && v.Given() {
+			out = append(out, Subject{v.of, *v.p})
+		}
+	}
+	return out
+}
+
+// Opening is an id that a fact brings into the books of a site: what it is the
+// id of, in words, and the field of the fact that names it.
+type Opening struct {
+	Subject
+	As, Field string
+}
+
+// Opens gives the id that a fact brings into the books of a site, unless it is
+// there already: of an order, a vial, a syringe, an administration vial, residual
+// parts or a waste item. An id is used once, for ever. A correction brings what it
+// puts in.
+func Opens(f Fact) (o Opening, ok bool) {
+	switch x := f.(type) {
+	case *Correct:
+		return Opens(x.With)
+	case *Order:
+		o = Opening{Subject{AboutOrder, x.ID}, "an order", "id"}
+	case *Receive:
+		o = Opening{Subject{AboutContainer, x.Vial}, "a vial", "vial"}
+	case *Draw:
+		o = Opening{Subject{AboutContainer, x.Into}, "a syringe", "into"}
+	case *Transfer:
+		o = Opening{Subject{AboutContainer, x.Into}, "an administration vial", "into"}
+	case *Discard:
+		o = Opening{Subject{AboutContainer, x.Into}, "a waste item", "into"}
+	case *Read:
+		if x.Holds != "" {
+			o = Opening{Subject{AboutContainer, x.Of}, "residual parts", "of"}
+		}
+	}
+	return o, o.ID != ""
+}
+
+// Names are the ids of orders and containers that a fact names, in the order of
+// its fields; a correction names what it puts in. The id of a meter is none.
+func Names(f Fact) (out []string) {
+	if c, ok := f.(*Correct); ok {
+		if c.With == nil {
+			return nil
+		}
+		f = c.With
+	}
+	if _, ok := f.(*Check); ok {
+		return nil // it is of a meter
+	}
+	for _, x := range f.fields(nil) {
+		if v, ok := x.V.(id); ok && v.Given() && (v.of.Grouped() || v.of == aboutNothing) {
+			out = append(out, *v.p)
+		}
+	}
+	return out
+}

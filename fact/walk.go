@@ -1,0 +1,194 @@
+package fact
+
+import (
+	"fmt"
+	"slices"
+	"time"
+)
+
+// ConfirmedAt is the field of a fact that holds what was confirmed; nil for a fact
+// without one.
+func ConfirmedAt(f Fact) *string {
+	if x, ok := f.(*Correct); ok && x.With != nil {
+		return ConfirmedAt(x.With)
+	}
+	for _, d := range f.fields(nil) {
+		if t, ok := d.V.(text); ok && d.Name == "confirmed" {
+			return t.p
+		}
+	}
+	return nil
+}
+
+// Rename gives copies of facts in which the orders and containers have other
+// ids. Meters and people keep theirs. It fails where a fact cannot be written.
+func Rename(facts []Fact, to func(id string) string) ([]Fact, error) {
+	out := make([]Fact, len(facts))
+	for i, f := range facts {
+		f, bad := copied(f)
+		if bad != nil {
+			return nil, bad
+		}
+		rename(f, to)
+		if _, bad := copied(f); bad != nil {
+			return nil, fmt.Errorf("entry %d under its new ids: %w", i+1, bad)
+		}
+		out[i] = f
+	}
+	return out, nil
+}
+
+func rename(f Fact, to func(string) string) {
+	if _, meter := f.(*Meter); meter {
+		return
+	}
+	for _, x := range f.fields(nil) {
+		switch v := x.V.(type) {
+		case id:
+			if v.Given() && v.of.Grouped() {
+				*v.p = to(*v.p)
+			}
+		case Chosen:
+			if v.Given() {
+				rename(v.Fact(), to)
+			}
+		}
+	}
+}
+
+// copied is a copy of a fact that shares nothing with it, or what of the fact
+// cannot be written.
+func copied(f Fact) (Fact, *Refusal) {
+	to := Blank(f.Kind())
+	if to == nil {
+		return f, nil // its content was destroyed
+	}
+	return to, copyGroup(to, f)
+}
+
+func copyGroup(to, from Group) *Refusal {
+	into := to.fields(nil)
+	for i, x := range from.fields(nil) {
+		if !x.V.Given() {
+			continue
+		}
+		if bad := copyValue(into[i].V, x.V); bad != nil {
+			return bad.In(x.Name)
+		}
+	}
+	return nil
+}
+
+func copyValue(to, from Value) *Refusal {
+	switch v := from.(type) {
+	case Scalar:
+		s, bad := v.Write()
+		if bad != nil {
+			return bad
+		}
+		return to.(Scalar).Read(s, How{Canonical: true})
+	case Grouped:
+		return copyGroup(to.(Grouped).Open(), v.Open())
+	case Chosen:
+		f, bad := to.(Chosen).Make(v.Fact().Kind())
+		if bad != nil {
+			return bad
+		}
+		return copyGroup(f, v.Fact())
+	case Listed:
+		for i := range v.Len() {
+			if bad := copyValue(to.(Listed).At(i), v.At(i)); bad != nil {
+				return bad
+			}
+		}
+	}
+	return nil
+}
+
+// Texts shows the free texts of a fact that are given, those of groups and lists
+// included, with the names of their fields; see may change them.
+func Texts(f Fact, see func(name string, p *string)) { textsOf(f.fields(nil), see) }
+
+func textsOf(fields []Slot, see func(name string, p *string)) {
+	for _, x := range fields {
+		if !x.V.Given() {
+			continue
+		}
+		switch v := x.V.(type) {
+		case text:
+			see(x.Name, v.p)
+		case Grouped:
+			textsOf(v.Open().fields(nil), see)
+		case Chosen:
+			textsOf(v.Fact().fields(nil), see)
+		case Listed:
+			for i := range v.Len() {
+				if g, ok := v.At(i).(Grouped); ok {
+					textsOf(g.Open().fields(nil), see)
+				}
+			}
+		}
+	}
+}
+
+// Times shows the times of a fact that are given, those of its groups included,
+// with the path of each, until see says that it has seen enough.
+func Times(f Fact, see func(path string, at time.Time) (more bool)) {
+	timesOf(f.fields(nil), "", see)
+}
+
+func timesOf(fields []Slot, path string, see func(string, time.Time) bool) bool {
+	for i := range fields {
+		switch v := fields[i].V.(type) {
+		case instant:
+			if v.Given() && !see(under(path, fields[i].Name), *v.p) {
+				return false
+			}
+		case Grouped:
+			if v.Given() && !timesOf(v.Open().fields(nil), under(path, fields[i].Name), see) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// Retime puts every time in facts to another, in place; use it on what [Rename]
+// gives.
+func Retime(facts []Fact, to func(time.Time) time.Time) {
+	for _, f := range facts {
+		retimeAll(f.fields(nil), to)
+	}
+}
+
+func retimeAll(fields []Slot, to func(time.Time) time.Time) {
+	for _, f := range fields {
+		if f.V.Given() {
+			retime(f.V, to)
+		}
+	}
+}
+
+func retime(v Value, to func(time.Time) time.Time) {
+	switch v := v.(type) {
+	case instant:
+		*v.p = withOffset(to(*v.p))
+	case Grouped:
+		retimeAll(v.Open().fields(nil), to)
+	case Listed:
+		for i := range v.Len() {
+			retime(v.At(i), to)
+		}
+	case Chosen:
+		retimeAll(v.Fact().fields(nil), to)
+	}
+}
+
+// Same tells whether two settings say the same, whenever they begin to hold and
+// for whatever reason.
+func Same(a, b Fact) bool {
+	plain := func(f Fact) []Field {
+		return slices.DeleteFunc(Fields(f), func(x Field) bool { return x.Text == "" || x.Path == "from" || x.Path == "reason" })
+	}
+	return a.Kind() == b.Kind() && slices.EqualFunc(plain(a), plain(b), func(x, y Field) bool { return x.Path == y.Path && x.Text == y.Text })
+}

@@ -1,0 +1,68 @@
+package fold
+
+import (
+	"strings"
+
+	"vialwright/dispensing"
+	"vialwright/fact"
+)
+
+// Asked is a question about one field of a fact that is about to be recorded.
+type Asked struct {
+	// Field is its name, and Said what stands in it, as it would be recorded.
+	Field, Said string
+	dispensing.Question
+}
+
+// Ask gives the questions about a fact, with the case and its result before it.
+// A fact that says what was confirmed is asked about all the same: who records
+// it decides what an answer is.
+func Ask(c dispensing.Case, books dispensing.Result, f fact.Fact) (out []Asked) {
+	about := func(field, said string, q *dispensing.Question) {
+		if q != nil {
+			out = append(out, Asked{field, said, *q})
+		}
+	}
+	switch x := f.(type) {
+	case *fact.Order:
+		about("prescribed", x.Prescribed.Text, dispensing.AskActivity(x.Prescribed))
+	case *fact.Receive:
+		about("labelled", x.Labelled.Text, dispensing.AskActivity(x.Labelled))
+		about("volume", x.Volume.Text, dispensing.AskVialVolume(x.Volume))
+	case *fact.Read:
+		about("gross", x.Gross.Text, c.AskReading(x.Of, x.At, x.Gross))
+	case *fact.SecondCheck:
+		about("gross", x.Gross.Text, c.AskReading(x.Of, x.At, x.Gross))
+	case *fact.Draw:
+		about("volume", x.Volume.Text, books.AskDraw(x.For, x.From, x.Volume))
+	case *fact.Return:
+		about("volume", x.Volume.Text, books.AskReturn(x.From, x.Volume))
+	case *fact.MakeUp:
+		about("volume", x.Volume.Text, c.AskMakeUp(x.Of, x.Volume))
+	case *fact.Transfer:
+		about("volume", x.Volume.Text, books.AskTransfer(x.From, x.Volume))
+	case *fact.Correct: // asked about as the first entry is
+		if x.With == nil {
+			break
+		}
+		for _, a := range Ask(c, books, x.With) {
+			out = append(out, Asked{"with." + x.With.Kind() + "." + a.Field, a.Said, a.Question})
+		}
+	}
+	return out
+}
+
+// Confirm writes into a fact what was asked about it and said to be so. A fact
+// that nothing is asked about stays as it is.
+func Confirm(f fact.Fact, asked []Asked) {
+	to := fact.ConfirmedAt(f)
+	if to == nil || len(asked) == 0 {
+		return
+	}
+	var all []string
+	for _, a := range asked {
+		odd, _, _ := strings.Cut(a.Text, ":")
+		all = append(all, a.Field[strings.LastIndex(a.Field, ".")+1:]+": "+odd)
+	}
+	*to = strings.Join(all, "; ")
+}

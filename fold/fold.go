@@ -1,0 +1,147 @@
+package fold
+
+import (
+	"fmt"
+	"strconv"
+	"time"
+
+	"vialwright/casefile"
+	"vialwright/dispensing"
+	"vialwright/fact"
+	"vialwright/journal"
+	"vialwright/ledger"
+)
+
+// step is a fact in force at its place in time.
+type step struct {
+	// entry is its number among the entries, which it keeps for ever; written
+	// is that of the correction that put it in, else the same.
+	entry, written int
+	// place is where it stands in the list, recorded when it was entered, zero
+	// where that is not known: together they say which settings it rests on.
+	place    int
+	recorded time.Time
+	fact     fact.Fact
+	// at is its time, zero where it has none.
+	at time.Time
+	// implied marks the giving of a dose that only a residual tells of.
+	implied bool
+}
+
+// refuse is a refusal of a field of the step.
+func (s *step) refuse(field, code, hint, msg string, args ...any) *fact.Refusal {
+	path := "entries[" + strconv.Itoa(s.written) + "]."
+	if s.written != s.entry {
+		path += "correct.with."
+	}
+	path += s.fact.Kind()
+	if field != "" {
+		path += "." + field
+	}
+	return &fact.Refusal{Code: code, Entry: s.written, Path: path, Msg: fmt.Sprintf(msg, args...), Hint: hint}
+}
+
+// folder is a fold under way.
+type folder struct {
+	out dispensing.Case
+	// meters are the periods of each meter, in the order in which they begin.
+	meters map[string][]*meter
+	// policies are what the site had decided, in the order of the list.
+	policies []decided
+	// experience is what the site's cases had taught, in the order of the list.
+	experience []placedExperience
+	// signatures are those of orders, in the order of the list.
+	signatures []*step
+	// base is how many of what is assumed is not of a policy.
+	base int
+	// sets tells which containers activity has moved between.
+	sets   sets
+	orders map[string]*order
+	// listed are the orders in the order of the list.
+	listed []*order
+	// born is the step that first brings a container into the books.
+	born map[string]*step
+	// done is what was said so far by facts that move no activity.
+	done done
+	// corrections are the numbers of the entries that are corrections.
+	corrections []int
+	// practice is true for a practice laboratory.
+	practice bool
+	// first is the earliest moment at which anything happened.
+	first time.Time
+}
+
+// Facts is FoldRecords of the facts of a case file.
+func Facts(facts []fact.Fact, zones fact.Zones) (dispensing.Case, error) {
+	return Records(journal.Records(facts), zones)
+}
+
+// File is Fold of the facts of a file. Its refusals are *FileErrors with the
+// line and the column of the field.
+func File(f *casefile.File) (dispensing.Case, error) {
+	c, err := Facts(f.Facts, f.Zones)
+	if r, refused := err.(*fact.Refusal); refused {
+		return c, f.Refused(r)
+	}
+	return c, err
+}
+
+// Records reckons the state of a case from its records, in rising number: it
+// applies the corrections, puts the entries in the order of their times and
+// takes them into the books one by one. It refuses with a *Refusal, in this order: the
+// header facts; the corrections; the orders and what is said of their giving;
+// times far from all others; then the first entry in time that cannot have
+// happened. The package comment lists the rules. The same facts always fold to
+// the same case. zones must not be nil.
+func Records(records []journal.Record, zones fact.Zones) (dispensing.Case, error) {
+	f := folder{
+		out:    dispensing.Case{Serves: map[string]string{}, Names: map[int][]string{}},
+		meters: map[string][]*meter{}, orders: map[string]*order{}, born: map[string]*step{},
+	}
+	if err := f.run(journal.Numbered(records), zones); err != nil {
+		return dispensing.Case{}, err
+	}
+	return f.out, nil
+}
+
+func (f *folder) run(records []journal.Record, zones fact.Zones) *fact.Refusal {
+	if err := f.settings(records, zones); err != nil {
+		return err
+	}
+	steps, err := inForce(records)
+	if err != nil {
+		return err
+	}
+	f.sets = setsOf(steps)
+	for _, r := range records {
+		if _, ok := r.Fact.(*fact.Correct); ok {
+			f.corrections = append(f.corrections, r.N)
+		}
+	}
+	f.look(steps)
+	if err := f.gather(steps); err != nil {
+		return err
+	}
+	zero := epoch(steps)
+	for i := range steps {
+		if err := steps[i].near(zero); err != nil {
+			return err
+		}
+	}
+	f.out.Book = ledger.New(zero, f.out.HalfLife.Value)
+	for _, s := range f.inTime(steps) {
+		if err := f.enter(s); err != nil {
+			return err
+		}
+	}
+	f.residuals()
+	for i, o := range f.listed {
+		f.out.Orders[i].Cancelled = o.Cancelled
+	}
+	for _, d := range f.policies {
+		f.out.Policies = append(f.out.Policies, dispensing.Dated{From: d.from, Policy: d.Policy, Settling: d.settling, Assumed: d.assumed})
+	}
+	f.out = f.out.AsOf(f.out.Last)
+	f.meterUs()
+	return nil
+}

@@ -1,0 +1,30 @@
+package fold_test
+
+import (
+	"testing"
+)
+
+// TestLimits: each measurement meets the limit for its place, a dose rate less
+// its background; what lies at the limit is inside it, and no limit is assumed.
+func TestLimits(t *testing.T) {
+	const all = "limits: {area-rate: 2.5 uSv/h, area-wipe: 4 Bq/cm2, hands-rate: 1 uSv/h, hands-wipe: 2 Bq/cm2, package-rate: 500 uSv/h, package-wipe: 4 Bq/cm2, finger: 2 mSv, body: 20 uSv}"
+	for _, c := range []struct{ policy, entry, setting, limit, shown string }{ // limit is empty for what is not beyond one
+		{all, "survey: {place: suite 2, at: 2027-03-04T15:30, rate: 2.8 uSv/h, background: 0.2 uSv/h}", "limits.area-rate", "2.5 µSv/h", "2.6 µSv/h"},
+		{all, "survey: {place: suite 2, at: 2027-03-04T15:30, rate: 2.7 uSv/h, background: 0.2 uSv/h}", "limits.area-rate", "", ""},
+		{all, "survey: {place: Hands of T1, at: 2027-03-04T15:30, rate: 1.5 uSv/h, background: 0.2 uSv/h}", "limits.hands-rate", "1 µSv/h", "1.3 µSv/h"},
+		{all, "survey: {place: hands, at: 2027-03-04T15:30, wipe: 3 Bq/cm2}", "limits.hands-wipe", "2 Bq/cm²", "3 Bq/cm²"},
+		{all, "survey: {place: package, at: 2027-03-04T15:30, rate: 0.6 mSv/h, background: 0.2 uSv/h}", "limits.package-rate", "500 µSv/h", "599.8 µSv/h"},
+		{all, "exposure: {who: T1, finger: 2.5 mSv, at: 2027-03-04T15:30}", "limits.finger", "2 mSv", "2.5 mSv"},
+		{all, "exposure: {who: T1, body: 20 uSv, at: 2027-03-04T15:30}", "limits.body", "", ""},
+		{"tolerance: 10 %", "exposure: {who: T1, body: 90 mSv, at: 2027-03-04T15:30}", "limits.body", "", ""},
+	} {
+		got := mustFold(t, decode(t, []byte("case: 1\nzone: UTC\npolicy: {"+c.policy+"}\nentries:\n  - "+c.entry+"\n")).Facts).Measured
+		if len(got) != 1 || got[0].Setting != c.setting || got[0].Beyond != (c.limit != "") || got[0].Entry != 1 {
+			t.Errorf("%s gives %+v", c.entry, got)
+			continue
+		}
+		if m := got[0]; m.Beyond && (m.Limit != c.limit || m.Shown != c.shown) || c.policy != all && m.Limit != "" {
+			t.Errorf("%s gives %+v", c.entry, m)
+		}
+	}
+}

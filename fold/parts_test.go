@@ -1,0 +1,87 @@
+package fold_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"vialwright/dispensing"
+)
+
+// partsCase is a dose of 1348.340 MBq at 13:30 (the example of package
+// dispensing), given and then read part by part. Factors are exact, so that the
+// arithmetic can be followed.
+func partsCase(tb testing.TB, reads ...string) dispensing.Case {
+	tb.Helper()
+	text := `case: 1
+zone: Atlantic/Azores
+half-life: 64.0417 h
+meters:
+  - {id: M1, calibration-u: 2 %, repeatability: 0.8 %, geometry: {shipping-vial: {factor: 1, u: 0 %, basis: label}, administration-vial: {factor: 0.98, u: 0 %, basis: label}, residual-parts: {factor: 0.85, u: 0 %, basis: label}}}
+  - {id: M2, calibration-u: 2 %, repeatability: 0.8 %, geometry: {residual-parts: {factor: 0.80, u: 0 %, basis: label}}}
+entries:
+  - ` + strings.Join(append([]string{
+		theOrder, theVial, "read: {of: S1, meter: M1, at: 2027-03-04T11:00, gross: 3.24 GBq, background: 0.2 MBq}", theDraw,
+		"read: {of: S1, meter: M1, at: 2027-03-04T11:14, gross: 1.85 GBq, background: 0.2 MBq}", theTransfer,
+		"infuse: {for: P1, start: 2027-03-04T13:30, stop: 2027-03-04T14:05, reason: complete}",
+	}, reads...), "\n  - ") + "\n"
+	return mustFold(tb, decode(tb, []byte(text)).Facts)
+}
+
+const (
+	vialRead     = "read: {of: A1, meter: M1, at: 2027-03-04T15:12, gross: 22.0 MBq, background: 0.2 MBq}"
+	lineRead     = "read: {of: L1, for: P1, holds: line, meter: M1, at: 2027-03-04T15:12, gross: 9.1 MBq, background: 0.2 MBq}"
+	catheterRead = "read: {of: L2, for: P1, holds: catheter, meter: M1, at: 2027-03-04T15:12, gross: 4.3 MBq, background: 0.2 MBq}"
+	swabsRead    = "read: {of: L3, for: P1, holds: Swabs and drape, meter: M2, at: 2027-03-04T15:12, gross: 0.7 MBq, background: 0.2 MBq}"
+)
+
+// TestResidualParts is a residual by readings of all parts in an activity meter.
+// By hand, each net reading over its factor: 21.8/0.98 + 8.9/0.85 + 4.1/0.85 +
+// 0.5/0.80 = 38.1640 MBq at 15:12, 38.8727 MBq at 13:30 or 2.88301 % of 1348.340;
+// delivered 1309.4673 MBq. The vial alone would say 1.68044 %.
+func TestResidualParts(t *testing.T) {
+	for name, c := range map[string]struct {
+		reads    []string
+		fraction float64
+		missing  string
+	}{
+		"all parts":      {[]string{vialRead, lineRead, catheterRead, swabsRead}, 0.0288301, ""},
+		"another order":  {[]string{swabsRead, catheterRead, lineRead, vialRead}, 0.0288301, ""},
+		"the vial alone": {[]string{vialRead}, 0.0168044, "line, catheter, swabs"},
+		"no swabs":       {[]string{vialRead, lineRead, catheterRead}, 0.0288301 - 0.625*1.0185698/1348.340, "swabs"},
+	} {
+		r := dispensing.Reckon(partsCase(t, c.reads...), time.Time{})
+		d := r.Orders[0].Delivered
+		if d == nil {
+			t.Errorf("%s: not delivered", name)
+			continue
+		}
+		near(t, name+": residual", d.Fraction, c.fraction, 1e-5)
+		near(t, name+": delivered", d.Activity.MBq(), 1348.340*(1-c.fraction), 1e-6)
+		i := slices.IndexFunc(r.Findings, func(f dispensing.Finding) bool { return f.Code == dispensing.PartsMissing })
+		switch {
+		case (i >= 0) != (c.missing != ""):
+			t.Errorf("%s: %+v", name, r.Findings)
+		case i >= 0 && (!strings.Contains(r.Findings[i].Text, "from them: "+c.missing+";") || r.Findings[i].Order != "P1"):
+			t.Errorf("%s: %+v", name, r.Findings[i])
+		}
+	}
+}
+
+// TestResidualPartsRefused: what cannot be told says how.
+func TestResidualPartsRefused(t *testing.T) {
+	for line, want := range map[string]string{
+		strings.Replace(lineRead, "holds: line, ", "", 1):          "residual parts need both the order and what is in the container",
+		strings.Replace(lineRead, "for: P1, ", "", 1):              "residual parts need both the order and what is in the container",
+		strings.Replace(lineRead, "for: P1", "for: P2", 1):         "no order is called P2",
+		strings.Replace(lineRead, "of: L1", "of: A1", 1):           "A1 does not hold residual parts of order P1",
+		strings.Replace(lineRead, "T15:12", "T12:00", 1):           "nothing of order P1 was given by then",
+		strings.Replace(lineRead, "of: L1, for", "of: P1, for", 1): "P1 is the id of an order",
+	} {
+		text := string(caseOf(t, theOrder, theVial, theDraw, theTransfer, "infuse: {for: P1, start: 2027-03-04T13:30, reason: complete}", line))
+		if err := refusedBy(text); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s:\n%v, want %q", line, err, want)
+		}
+	}
+}
