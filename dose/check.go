@@ -96,12 +96,10 @@ func Check(o Order) (Result, error) {
 	for _, v := range o.Vials {
 		r.Spheres = append(r.Spheres, Ordered{v, PerSphere(o.HalfLife.Value, v.Reference, o.At), SpheresIn(r.Activity, o.HalfLife.Value, v.Reference, o.At)})
 	}
-	given := r.Activity
 	if !o.Delivered.IsZero() {
 		r.After = o.doses(o.Delivered.number("delivered activity", quantity.GigaBecquerel))
-		given = o.Delivered.Value
 	}
-	r.Contacts = Contacts(given, o.HalfLife.Value)
+	r.Contacts = Contacts(r.Given(), o.HalfLife.Value)
 	if o.LungMass.IsZero() {
 		r.Assumed = append(r.Assumed, "lung-mass 1 kg (both lungs with their blood: a convention, from memory)")
 	}
@@ -113,6 +111,15 @@ func Check(o Order) (Result, error) {
 	}
 	r.find()
 	return r, nil
+}
+
+// Given is the activity that the patient carries: what was delivered, or before
+// that what is prescribed.
+func (r Result) Given() quantity.Activity {
+	if !r.Order.Delivered.IsZero() {
+		return r.Order.Delivered.Value
+	}
+	return r.Activity
 }
 
 func gigabecquerel(n uncertainty.Number) (a, u quantity.Activity) {

@@ -121,6 +121,14 @@ func TestNearby(t *testing.T) {
 	}
 }
 
+// TestUrine: 58.5 kBq in a litre per GBq in the first 24 h, 3.5 to 590.9 (Health
+// Phys 114 (2018) 58).
+func TestUrine(t *testing.T) {
+	u := dose.UrineOf(gbq(1.5))
+	near(t, "first day", float64(u.First/quantity.KiloBecquerel), 87.75, 1e-12)
+	near(t, "at most", float64(u.Most/quantity.KiloBecquerel), 886.35, 1e-12)
+}
+
 func ExampleSpheresIn() {
 	fmt.Println(dose.SpheresIn(1.3*quantity.GigaBecquerel, nuclide.Y90.HalfLife().Value, reference, reference))
 	// Output: 26 million (17 to 35)

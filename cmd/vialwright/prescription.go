@@ -8,12 +8,15 @@ import (
 	"vialwright/dispensing"
 	"vialwright/dose"
 	"vialwright/quantity"
+	"vialwright/rules"
 )
 
 // prescriptionCmd checks what a physician prescribed.
 type prescriptionCmd struct {
 	File string `arg:"" help:"The prescription file, YAML or JSON; - reads standard input."`
 	JSON bool   `name:"json" help:"Print the answer as JSON, numbers unrounded."`
+	// Rules is for the release of the patient.
+	Rules string `placeholder:"PROFILE" help:"Hold what people near the patient get against this rule profile, us or another, or the path of a file."`
 }
 
 func (prescriptionCmd) Help() string {
@@ -37,10 +40,18 @@ func (c *prescriptionCmd) Run(e *edge) error {
 	if err != nil {
 		return usageError("%s: %v", c.File, err)
 	}
+	var release []rules.Value
+	if c.Rules != "" {
+		p, err := e.profile(c.Rules)
+		if err != nil {
+			return usageError("%s: %v", c.Rules, err)
+		}
+		release = releaseOf(p.On(o.At))
+	}
 	if c.JSON {
 		err = writePrescriptionJSON(e.out, r)
 	} else {
-		err = writePrescription(e.out, r)
+		err = writePrescription(e.out, r, release)
 	}
 	if err != nil {
 		return err
@@ -49,6 +60,17 @@ func (c *prescriptionCmd) Run(e *edge) error {
 		return errStopped
 	}
 	return nil
+}
+
+// releaseOf are the values of a profile that what others get is held against, the
+// stricter last.
+func releaseOf(s rules.Set) (out []rules.Value) {
+	for _, k := range []rules.Key{rules.ReleaseLimit, rules.ReleaseInstructions} {
+		if v, ok, _ := s.Get(k); ok {
+			out = append(out, v)
+		}
+	}
+	return out
 }
 
 // found are the findings of a check as those of a case.
@@ -60,7 +82,7 @@ func found(all []dose.Finding) []dispensing.Finding {
 	return out
 }
 
-func writePrescription(w io.Writer, r dose.Result) error {
+func writePrescription(w io.Writer, r dose.Result, release []rules.Value) error {
 	out := bufio.NewWriter(w)
 	o := r.Order
 	p := &page{out, dispensing.Result{Findings: found(r.Findings)}, o.At.Location()}
@@ -86,11 +108,7 @@ func writePrescription(w io.Writer, r dose.Result) error {
 		p.doses("AFTER THE INFUSION of "+quantity.Both(o.Delivered.Value, o.Delivered.Value*quantity.Activity(o.Delivered.U)), r.After)
 		p.row("", "%s", dose.AfterLabel)
 	}
-	p.section("NEAR THE PATIENT, until all has decayed")
-	for _, c := range r.Contacts {
-		p.row(quantity.FormatDigits(c.Dose, 2, "mSv"), "%s", c.Who)
-	}
-	p.row("", "%s", dose.NearbyFrom)
+	p.nearby(r, release)
 	p.findings(dispensing.Note, "NOTE")
 	p.section("RECKONED WITH")
 	p.row("dose constant", "%s", o.Constant)
@@ -106,6 +124,26 @@ func writePrescription(w io.Writer, r dose.Result) error {
 		p.line("%s", s)
 	}
 	return out.Flush()
+}
+
+// nearby is what others get, held against a profile where one is named.
+func (p *page) nearby(r dose.Result, release []rules.Value) {
+	p.section("NEAR THE PATIENT, until all has decayed")
+	for _, c := range r.Contacts {
+		p.row(quantity.FormatDigits(c.Dose, 2, "mSv"), "%s", c.Who)
+		for _, v := range release {
+			if v.Reached(float64(c.Dose)) {
+				p.row("", "%s: %s; %s", v.Bound(), v.Key.Says(), v.Source())
+			}
+		}
+	}
+	for _, v := range release {
+		p.row("held against", "%s; %s", v.Bound(), v.Source())
+	}
+	p.row("", "%s", dose.NearbyFrom)
+	u := dose.UrineOf(r.Given())
+	show := func(a quantity.Activity) string { return quantity.FormatDigits(a, 2, "kBq") }
+	p.row("urine, 48 h", "about %s in a litre on the first day (%s to %s), %s on the second; %s", show(u.First), show(u.Least), show(u.Most), show(u.Second), dose.UrineFrom)
 }
 
 func (p *page) doses(title string, doses []dose.Dose) {
