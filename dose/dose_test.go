@@ -198,8 +198,10 @@ func TestClosedSystem(t *testing.T) {
 }
 
 // TestSurface: the form of the published activity formula against the original
-// one of Du Bois and Du Bois (1916), S = 0.007184 h[cm]^0.725 w^0.425, and its
-// values to two decimals.
+// one of Du Bois and Du Bois (1916), S = 0.007184 h[cm]^0.725 w^0.425, and that in
+// feet and pounds of a textbook (J. Stewart, Essential Calculus: 0.1091
+// w[lb]^0.425 h[in]^0.725 square feet, three digits). The two decimals are those
+// of printed tables, from memory.
 func TestSurface(t *testing.T) {
 	for _, c := range []struct{ cm, kg, exact, table float64 }{
 		{170, 70, 1.8096843, 1.81}, {165, 62, 1.6819110, 1.68}, {182, 95, 2.1649355, 2.16},
@@ -207,6 +209,7 @@ func TestSurface(t *testing.T) {
 		got := dose.SurfaceOf(quantity.Length(c.cm)*quantity.Centimetre, quantity.Mass(c.kg)*quantity.Kilogram)
 		near(t, "S", got, c.exact, 1e-7)
 		near(t, "S against 1916", got, 0.007184*math.Pow(c.cm, 0.725)*math.Pow(c.kg, 0.425), 2e-5)
+		near(t, "S in square feet", got, 0.09290304*0.1091*math.Pow(c.kg/0.45359237, 0.425)*math.Pow(c.cm/2.54, 0.725), 5e-3)
 		if math.Round(100*got)/100 != c.table {
 			t.Errorf("S(%g cm, %g kg) = %g, table %g", c.cm, c.kg, got, c.table)
 		}

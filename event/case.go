@@ -2,6 +2,7 @@ package event
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"vialwright/dispensing"
@@ -66,8 +67,10 @@ type Case struct {
 	Discovered                time.Time
 	Dispensed, Delivered      *Known
 	Jar                       *Jar
-	// Parts is what the activity meter found in the parts, at infusion time.
+	// Parts is what the activity meter found at infusion time in the parts that
+	// Read names.
 	Parts *Known
+	Read  []string
 	// PathFree tells that tap, clamp, needle and line were seen to be free.
 	PathFree *bool
 	// RightPatient and RightRoute tell that they were those of the order.
@@ -82,6 +85,19 @@ type Case struct {
 	Contamination string
 	// Identifiers are those of the patient, which no draft may hold.
 	Identifiers []string
+}
+
+// Parts are where a dose stays behind.
+var Parts = []string{"vial", "line", "catheter", "swabs"}
+
+// unread are the parts that nobody read.
+func (c Case) unread() (out []string) {
+	for _, p := range Parts {
+		if !slices.Contains(c.Read, p) {
+			out = append(out, p)
+		}
+	}
+	return out
 }
 
 // source is one way of knowing what was delivered.

@@ -154,6 +154,9 @@ func (d *decider) ask() {
 				d.ContactRate.Text, want, quantity.Show(k.Activity, k.U))
 		}
 	}
+	if d.Parts != nil && len(d.unread()) > 0 {
+		d.question("The residual by parts is incomplete: %s not read. What is in them counts as delivered until they are.", strings.Join(d.unread(), ", "))
+	}
 	if d.Contamination != "" && d.Contamination != "none" {
 		d.question("Contamination was found (%s): what lies there is neither in the patient nor in the jar, and on the jar it is counted as left behind. Read the parts by themselves, and enter the spill.", d.Contamination)
 	}
@@ -282,6 +285,17 @@ func (d *decider) amount() (beyond, under bool) {
 	return beyond, off < 0
 }
 
+// rangeText writes the prescribed range, which may have one side only.
+func (c Case) rangeText() string {
+	switch {
+	case c.Least.IsZero():
+		return "at most " + c.Most.Text
+	case c.Most.IsZero():
+		return "at least " + c.Least.Text
+	}
+	return c.Least.Text + " to " + c.Most.Text
+}
+
 // chance says the probability of being beyond where it is neither nothing nor
 // certain.
 func (d *decider) chance(v rules.Value, side string) string {
@@ -307,7 +321,7 @@ func (d *decider) inRange(a Known) (beyond, under bool) {
 	if beyond {
 		is = "outside"
 	}
-	d.because("Delivered %s is %s the prescribed range of %s to %s, by %s; a range has no percentage.", quantity.Show(a.Activity, a.U), is, d.Least.Text, d.Most.Text, v.Source())
+	d.because("Delivered %s is %s the prescribed range, %s, by %s; a range has no percentage.", quantity.Show(a.Activity, a.U), is, d.rangeText(), v.Source())
 	return beyond && d.Rules.Yes(rules.EventOutsideRange), under
 }
 
@@ -391,6 +405,9 @@ func (d *decider) emergent() {
 		return
 	}
 	d.out.Outcome = Emergent
+	if !d.Revised.IsZero() {
+		d.because("The order was revised at %s.", quantity.ShowTime(d.Revised.In(d.Zone)))
+	}
 	d.because("It ended for an emergent condition, which %s takes out where the order is revised within %s of the end, by %s.", v.Source(), within.Figure, within.Source())
 }
 

@@ -20,7 +20,7 @@ func (d Decision) Draft(c Case) string {
 	if !c.Prescribed.IsZero() {
 		line("Prescribed: " + c.Prescribed.Text + ", order version " + c.Version)
 	} else if !c.Least.IsZero() || !c.Most.IsZero() {
-		line("Prescribed: a range, " + c.Least.Text + " to " + c.Most.Text + ", order version " + c.Version)
+		line("Prescribed: a range, " + c.rangeText() + ", order version " + c.Version)
 	}
 	if c.Dispensed != nil {
 		line("Dispensed: " + quantity.Both(c.Dispensed.Activity, c.Dispensed.U))

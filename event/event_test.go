@@ -130,7 +130,7 @@ func TestReports(t *testing.T) {
 		"ENS 56079: small losses add up to 0.791 of 1":        {add(gave("1.00 GBq", "0.791 GBq"), "reason: complete"), event.IsEvent, "-20.9 %"},
 		"ENS 56079: 0.800 exactly counts":                     {add(gave("1.00 GBq", "0.800 GBq"), "reason: complete"), event.IsEvent, "20 % or more below"},
 		"ENS 54442: closed without a reading":                 {[]string{"delivered", "delivered-u", "reason: blockage"}, event.CannotSay, "never taken for what was prescribed"},
-		"ENS 49282: the sum of the parts against the jar":     {[]string{"prescribed: 0.80 GBq", "dispensed: 0.80 GBq", "delivered", "delivered-u", "parts: 0.38 GBq", "parts-u: 3 %", "reason: blockage", jarU("10 uSv/h", "6.5 uSv/h", "0.1 uSv/h", "13:35", "5 %")}, event.CannotSay, "which is right"},
+		"ENS 49282: the sum of the parts against the jar":     {[]string{"prescribed: 0.80 GBq", "dispensed: 0.80 GBq", "delivered", "delivered-u", "parts: 0.38 GBq", "parts-u: 3 %", "parts-read: [vial, line, catheter, swabs]", "reason: blockage", jarU("10 uSv/h", "6.5 uSv/h", "0.1 uSv/h", "13:35", "5 %")}, event.CannotSay, "which is right"},
 		"ENS 55060: the fourth of four, 41.83 %":              {add(gave("0.86 GBq", "0.3597 GBq"), "reason: blockage"), event.IsEvent, "-58.2 %"},
 		"ENS 55060: the first of four, 92.17 %":               {gave("0.86 GBq", "0.7927 GBq"), event.Within, "-7.8 %"},
 		"ENS 56029: 12.7 of 16.2 mCi":                         {add(gave("16.2 mCi", "12.7 mCi"), "reason: other", "text: not known yet"), event.IsEvent, "-21.6 %"},
@@ -213,6 +213,21 @@ func TestReasons(t *testing.T) {
 	_, d := decide(t, append(half, append(stasis, "or-at-stasis: yes")...)...)
 	if !strings.Contains(strings.Join(d.Because, " "), "from memory, not read for this profile") {
 		t.Errorf("a rule from memory acts without saying so: %v", d.Because)
+	}
+}
+
+// TestParts: vial 22.2449, line 10.4706, catheter 4.8235 and swabs 0.6250 MBq at
+// 15:12 are 38.8727 MBq at 13:30, 2.88301 % of 1348.340, and 100.728 % of 1300 MBq
+// were delivered. The vial alone would say 1.68044 %, and is marked incomplete.
+func TestParts(t *testing.T) {
+	lines := []string{"prescribed: 1300 MBq", "dispensed: 1348.340 MBq", "delivered", "delivered-u", "parts-u: 3 %"}
+	_, d := decide(t, append(lines, "parts: 38.8727 MBq", "parts-read: [vial, line, catheter, swabs]")...)
+	if got := float64(d.Deviations[0].Value); math.Abs(got-0.00728) > 1e-5 || d.Outcome != event.Within || len(d.Questions) > 0 {
+		t.Errorf("%s: %.6f of the prescribed, %v", d.Outcome, got, d.Questions)
+	}
+	_, d = decide(t, append(lines, "parts: 22.6580 MBq", "parts-read: [vial]")...)
+	if got := strings.Join(d.Questions, " "); !strings.Contains(got, "incomplete: line, catheter, swabs not read") {
+		t.Errorf("the vial alone: %q", got)
 	}
 }
 
@@ -302,7 +317,7 @@ func TestRefused(t *testing.T) {
 		"an activity and a range":                       {[]string{"prescribed-least: 1 GBq"}, "two-orders", "keep what the order says"},
 		"an identifier of two letters":                  {[]string{"patient: [AB]"}, "identifier-short", "in full"},
 		"no uncertainty":                                {[]string{"delivered-u"}, "field-missing", "delivered-u"},
-		"parts of nothing":                              {[]string{"dispensed", "dispensed-u", "parts: 40 MBq", "parts-u: 3 %"}, "no-dispensed", "dispensed-u"},
+		"parts of nothing":                              {[]string{"dispensed", "dispensed-u", "parts: 40 MBq", "parts-u: 3 %", "parts-read: [vial]"}, "no-dispensed", "dispensed-u"},
 		"no profile of that name":                       {[]string{"profile: mars"}, "no-profile", "us-nc"},
 		"a default reason":                              {[]string{"reason: done"}, "no-such-word", "stasis"},
 	} {

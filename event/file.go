@@ -1,6 +1,7 @@
 package event
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -92,6 +93,12 @@ func known(f *form.Fields, key string) *Known {
 
 func readDelivered(f *form.Fields, c *Case) {
 	c.Dispensed, c.Delivered, c.Parts = known(f, "dispensed"), known(f, "delivered"), known(f, "parts")
+	c.Read = f.Texts("parts-read", form.Need(c.Parts != nil))
+	for _, p := range c.Read {
+		if !slices.Contains(Parts, p) {
+			f.Fail("parts-read", "no-part", strconv.Quote(p)+" is no part", "write those that were read of "+strings.Join(Parts, ", "))
+		}
+	}
 	if c.Parts != nil && c.Dispensed == nil {
 		f.Fail("parts", "no-dispensed", "what stayed behind says what was delivered only beside what was dispensed", "write dispensed and dispensed-u")
 	}
