@@ -7,6 +7,7 @@ import (
 
 	"vialwright/quantity"
 	"vialwright/store"
+	"vialwright/witness"
 )
 
 // Stop is why nothing is recorded, or why what is recorded may be wrong, as a board
@@ -42,6 +43,9 @@ const ahead = 2 * time.Minute
 // has its cause and the way out.
 func (r *Replica) Stops(ctx context.Context, now time.Time) (out []Stop) {
 	if err := r.Broken(); err != nil {
+		if f, ok := errors.AsType[*witness.Fault](err); ok {
+			return []Stop{{What: "the journal is not the one that was noted: " + f.Says(), Way: f.Hint}}
+		}
 		return []Stop{{What: "the journal does not hold: " + err.Error(), Way: "nothing more is recorded; work on paper, and tell who looks after the program"}}
 	}
 	if t := r.troubled(ctx, now); t != nil {

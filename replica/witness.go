@@ -16,6 +16,10 @@ type Witness interface {
 	// Taken is told of the journal when records were added, which are given. It is
 	// asked before they are answered, so it must not wait for anything that is slow.
 	Taken(j witness.Journal, added []journal.Record)
+	// Standing says how each place does, and Faults what was found when the journal
+	// was judged, also what does not stop recording.
+	Standing() []witness.Standing
+	Faults() []witness.Fault
 }
 
 // Watch asks a witness about the journal, and tells it of what is recorded from
@@ -29,9 +33,17 @@ func (r *Replica) Watch(ctx context.Context, w Witness) {
 	}
 	if err := w.Judge(ctx, r.judged()); err != nil {
 		r.stop(err)
-		return
 	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
 	r.witness = w
+}
+
+// Witness is the one that was asked; nil where none was.
+func (r *Replica) Witness() Witness {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	return r.witness
 }
 
 // stop ends recording. The caller has the turn.

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"slices"
 	"testing"
+	"time"
 
 	"vialwright/journal"
 	"vialwright/store"
@@ -32,6 +33,9 @@ func (w *told) Taken(j witness.Journal, added []journal.Record) {
 	}
 }
 
+func (*told) Standing() []witness.Standing { return nil }
+func (*told) Faults() []witness.Fault      { return nil }
+
 // TestWitness: a witness hears of every record, of others' too, in its turn; one
 // that contradicts the journal stops it.
 func TestWitness(t *testing.T) {
@@ -46,11 +50,14 @@ func TestWitness(t *testing.T) {
 	if !slices.Equal(w.heads, []uint64{1, 2, 3}) || len(w.kinds) != 3 || w.kinds[0] != "order" {
 		t.Errorf("told of %v, %v", w.heads, w.kinds)
 	}
-	against := &told{answer: errors.New("it was another one")}
+	against := &told{answer: &witness.Fault{Code: "older-copy", Place: "suite", Stop: true, Msg: "records 4 to 9 are missing", Hint: "work on paper"}}
 	c := open(t, log)
 	c.Watch(t.Context(), against)
 	if err := order(t, c, "C"); !errors.Is(err, against.answer) || !errors.Is(c.Broken(), against.answer) || len(log.Records) != 3 || against.asked[0] != 3 {
 		t.Errorf("contradicted, and answered %v with %d records", err, len(log.Records))
+	}
+	if s := c.Stops(t.Context(), time.Unix(1.9e9, 0)); len(s) != 1 || s[0].What != "the journal is not the one that was noted: suite: records 4 to 9 are missing" || s[0].Way != "work on paper" {
+		t.Errorf("said: %+v", s)
 	}
 	if f := c.File("A"); len(f.Records) == 0 {
 		t.Error("a journal that was contradicted cannot be looked at")

@@ -38,12 +38,14 @@ type Fault struct {
 }
 
 // Error gives the place, what is wrong, and the way out.
-func (f *Fault) Error() string {
-	s := f.Msg + "; " + f.Hint
+func (f *Fault) Error() string { return f.Says() + "; " + f.Hint }
+
+// Says gives the place and what is wrong.
+func (f *Fault) Says() string {
 	if f.Place != "" {
-		return f.Place + ": " + s
+		return f.Place + ": " + f.Msg
 	}
-	return s
+	return f.Msg
 }
 
 // judging holds what the rules share.

@@ -4,10 +4,12 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
 
 	"vialwright/journal"
 	"vialwright/quantity"
 	"vialwright/store"
+	"vialwright/witness"
 )
 
 // backupCmd copies a journal link by link, checking every one.
@@ -28,7 +30,7 @@ func (c *backupCmd) Run(e *edge) error { return copyJournal(e, c.Journal, c.To, 
 type restoreCmd struct {
 	From    string `required:"" placeholder:"JOURNAL" help:"The backup, a PATH or postgres://..."`
 	Journal string `required:"" placeholder:"JOURNAL" help:"The journal to make, a PATH or postgres://...; refused if there is something already."`
-	Head    string `placeholder:"HASH" help:"The head noted when the backup was made; anything else is refused."`
+	Head    string `placeholder:"DIGITS" help:"The head noted when the backup was made, or its first 8 digits or more; anything else is refused."`
 }
 
 func (restoreCmd) Help() string {
@@ -43,6 +45,11 @@ func (c *restoreCmd) Run(e *edge) error { return copyJournal(e, c.From, c.Journa
 const batch = 1000
 
 func copyJournal(e *edge, from, to, head string) (err error) {
+	if head != "" {
+		if head, err = witness.ReadDigits(head); err != nil {
+			return usageError("--head: %v", err)
+		}
+	}
 	if err := vacant(to); err != nil {
 		return err
 	}
@@ -60,8 +67,8 @@ func copyJournal(e *edge, from, to, head string) (err error) {
 	if err != nil {
 		return journalError(from, err)
 	}
-	if head != "" && head != report.Head.Hash.String() {
-		return &exit{1, fmt.Sprintf("%s ends with head %s, not with the one given", shown(from), report.Head.Hash)}
+	if head != "" && !strings.HasPrefix(report.Head.Hash.String(), head) {
+		return &exit{1, fmt.Sprintf("%s ends with head %s, not with the one given; 'verify --head' says whether that is an earlier one", shown(from), report.Head.Hash)}
 	}
 	dst, err := createJournal(ctx, to)
 	if err != nil {

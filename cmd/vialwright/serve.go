@@ -91,6 +91,7 @@ func (c *serveCmd) Run(e *edge) (err error) {
 	if c.CertFile != "" {
 		scheme = "https"
 	}
+	c.sayWitnesses(e, b)
 	fmt.Fprintf(e.out, "open %s://%s in a browser\n", scheme, ln.Addr())
 	if b.setup != "" {
 		fmt.Fprintf(e.out, "nobody has an account yet: the first one asks for the setup code %s\n", b.setup)
@@ -98,7 +99,6 @@ func (c *serveCmd) Run(e *edge) (err error) {
 	if c.Practice {
 		fmt.Fprint(e.out, practiceWelcome())
 	}
-	c.sayWitnesses(e, b)
 	fmt.Fprintln(e.out, cautions)
 	return c.serve(ctx, ln, b)
 }

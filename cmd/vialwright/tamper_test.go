@@ -193,13 +193,13 @@ func (g *guarded) finders(who, what, where, places string) tampered {
 	return tampered{who, what, []string{start(), g.verify(at()), start(g.copied(places)), g.verify(at(), places)}}
 }
 
-// forge changes a reading and computes every hash behind it anew.
-func forge(t testing.TB, links []journal.Link) []journal.Link {
+// forge changes a text, once, and computes every hash behind it anew.
+func forge(t testing.TB, links []journal.Link, from, to string) []journal.Link {
 	t.Helper()
 	prev, changed := strings.Repeat("0", 64), false
 	for i, l := range links {
-		if strings.Contains(l.Body, "3.24 GBq") && !changed {
-			salted := strings.Replace(l.Body[65:], "3.24 GBq", "3.34 GBq", 1)
+		if strings.Contains(l.Body, from) && !changed {
+			salted := strings.Replace(l.Body[65:], from, to, 1)
 			digest := sha256.Sum256([]byte(salted))
 			l.Body, changed = hex.EncodeToString(digest[:])+" "+salted, true
 		}
@@ -207,7 +207,7 @@ func forge(t testing.TB, links []journal.Link) []journal.Link {
 		prev, links[i] = l.Hash.String(), l
 	}
 	if !changed {
-		t.Fatal("the reading is not there")
+		t.Fatalf("no record holds %q", from)
 	}
 	return links
 }
@@ -265,11 +265,14 @@ func asOwner(t testing.TB, path string, do func(*sql.DB) error) {
 	}
 }
 
-func rewriteFile(t testing.TB, path string) {
+// The reading that is forged.
+const reading, forged = "3.24 GBq", "3.34 GBq"
+
+func rewriteFile(t testing.TB, path, from, to string) {
 	t.Helper()
-	forged := forge(t, linksOf(t, path))
+	links := forge(t, linksOf(t, path), from, to)
 	asOwner(t, path, func(db *sql.DB) error {
-		for _, l := range forged {
+		for _, l := range links {
 			if _, err := db.Exec("UPDATE record SET hash = ?, body = ? WHERE seq = ?", l.Hash[:], []byte(l.Body), int64(l.Seq)); err != nil {
 				return err
 			}
@@ -407,7 +410,7 @@ func tamperFile(t *testing.T, g *guarded) (rows []tampered) {
 	remove(t, path+"-wal")
 	rows = append(rows, g.finders("an accident", "the `-wal` file lost, after a power cut", path, g.places))
 	const owner = "who can write the folder"
-	with(owner, "a record rewritten, every hash computed anew", func(p string) { rewriteFile(t, p); remove(t, p+".head") })
+	with(owner, "a record rewritten, every hash computed anew", func(p string) { rewriteFile(t, p, reading, forged); remove(t, p+".head") })
 	with(owner, "the newest records taken away", func(p string) { cutFile(t, p); remove(t, p+".head") })
 	with(owner, "an older copy of the folder put back", func(p string) { older(p, "lab", "lab.head") })
 	with(owner, "a new, empty journal in its place", func(p string) { emptyFile(t, p); remove(t, p+".head") })
@@ -478,7 +481,7 @@ func tamperNotes(t *testing.T, g *guarded) (rows []tampered) {
 		signed(t, g, other, places, 90)
 	})
 	with("who can write the folder and add notes with the stolen key", "a record rewritten, and the new head signed", func(path, places string) {
-		rewriteFile(t, path)
+		rewriteFile(t, path, reading, forged)
 		remove(t, path+".head")
 		signed(t, g, g.key, places, linksOf(t, path)[20].Seq, linksOf(t, path)...)
 	})
@@ -593,7 +596,7 @@ func tamperDatabase(t *testing.T, server *pgtest.Server) (rows []tampered) {
 	rows = append(rows, g.finders("an accident", "an older backup restored into another database", other, g.places))
 	bare()
 	all := linksOf(t, address)
-	asRole(t, address, "UPDATE vialwright.record SET hash = $1, body = $2 WHERE seq = $3", forge(t, linksOf(t, address)))
+	asRole(t, address, "UPDATE vialwright.record SET hash = $1, body = $2 WHERE seq = $3", forge(t, linksOf(t, address), reading, forged))
 	rows = append(rows, g.finders(role, "a record rewritten, every hash computed anew", address, g.places))
 	asRole(t, address, "UPDATE vialwright.record SET hash = $1, body = $2 WHERE seq = $3", all)
 	bare()
