@@ -16,9 +16,10 @@ type Witness interface {
 	// Taken is told of the journal when records were added, which are given. It is
 	// asked before they are answered, so it must not wait for anything that is slow.
 	Taken(j witness.Journal, added []journal.Record)
-	// Standing says how each place does, and Faults what was found when the journal
-	// was judged, also what does not stop recording.
+	// Standing says how each place does.
 	Standing() []witness.Standing
+	// Faults is what was found when the journal was judged, also what does not stop
+	// recording.
 	Faults() []witness.Fault
 }
 
