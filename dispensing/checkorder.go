@@ -29,6 +29,7 @@ func (r *reckoner) checkOrder(o OrderResult, draws []Draw) {
 		r.checkDispensed(o)
 		r.checkLabel(o)
 		r.checkHeldUp(o)
+		r.checkJar(o)
 		r.checkGiving(o)
 	}
 	if o.Delivered != nil {

@@ -17,6 +17,8 @@ type Experience struct {
 	At          time.Time
 	Yields      []ExpectedYield
 	Residuals   []ExpectedResidual
+	// Jar is what full doses have read on a survey meter.
+	Jar JarUsual
 }
 
 // ExpectedYield is the predictive distribution of the next draw's yield.

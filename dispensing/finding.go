@@ -68,6 +68,7 @@ const (
 	WindowClosed        Code = "window-closed"
 	LabelDrift          Code = "label-drift"
 	BaselineMissing     Code = "baseline-missing"
+	JarDisagrees        Code = "jar-disagrees"
 	ResidualTimes       Code = "residual-times"
 	DirectionsDiffer    Code = "directions-differ"
 

@@ -278,6 +278,15 @@ var findingStories = []findingStory{
 		func() *story { s := toDraw(); s.transfer("Y1", "A1", "11:20"); return s },
 	},
 	{
+		// 181.8 uSv/h of 1.378 GBq is 132 uSv/h per GBq, and 80 is usual: 2.27 GBq.
+		"a jar that reads too much for its dose", dispensing.JarDisagrees, dispensing.Stop, "by that it holds about 2.3 GBq, not 1.38 GBq",
+		func() *story {
+			s := whole()
+			s.Experience = &dispensing.Experience{Jar: dispensing.JarUsual{PerGBq: 80, SD: 5, Family: "uSv/h", Cases: 30}}
+			return s
+		},
+	},
+	{
 		"directions that differ", dispensing.DirectionsDiffer, dispensing.Warn, "factor of two",
 		func() *story { s := whole(); s.Residuals[0].Before.Rates = []quantity.DoseRate{182, 18.2}; return s },
 	},

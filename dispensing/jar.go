@@ -3,6 +3,7 @@ package dispensing
 import (
 	"fmt"
 	"math"
+	"time"
 
 	"vialwright/nuclide"
 	"vialwright/quantity"
@@ -127,4 +128,44 @@ func (c Case) JarPerGBq(p Past) (perGBq float64, ok bool) {
 		return float64(net) / float64(at/quantity.GigaBecquerel), net > 0
 	}
 	return 0, false
+}
+
+// AskBaseline asks about the dose rate of the full dose of an order that
+// contradicts what its readings say is in it, by what the site's finished doses
+// have read. Of a dose that no reading determines nothing is claimed, and nothing
+// asked.
+func (r Result) AskBaseline(order string, at time.Time, rates []quantity.Stated[quantity.DoseRate], background quantity.DoseRate, usual JarUsual) *Question {
+	for _, o := range r.Orders {
+		if o.Order.ID != order || o.Dispensed == nil || len(rates) == 0 {
+			continue
+		}
+		m := MeterRate{Family: "uSv/h", Text: rates[0].Text}
+		for _, x := range rates {
+			m.Value += float64(x.Value) / float64(len(rates))
+		}
+		if len(rates) > 1 {
+			m.Text = fmt.Sprintf("the mean of %d directions, %s uSv/h,", len(rates), digits(m.Value, 3))
+		}
+		claimed := o.Dispensed.Activity * quantity.Activity(nuclide.Factor(r.HalfLife, nuclide.Elapsed(o.Dispensed.At, at)))
+		return AskJar(m, MeterRate{Value: float64(background), Family: "uSv/h"}, claimed, usual)
+	}
+	return nil
+}
+
+// checkJar stops a dose whose full jar contradicts it by the site's history; before
+// there is one nothing is found.
+func (r *reckoner) checkJar(o OrderResult) {
+	x, ok := r.residual(o.Order.ID)
+	if !ok || len(x.Before.Rates) == 0 || o.Dispensed == nil || r.Experience == nil || r.Experience.Jar.Cases < leastJars {
+		return
+	}
+	usual := r.Experience.Jar
+	net, _ := x.Before.Mean()
+	claimed := o.Dispensed.Activity * quantity.Activity(nuclide.Factor(r.HalfLife.Value, nuclide.Elapsed(o.Dispensed.At, x.Before.At)))
+	c := float64(net) / float64(claimed/quantity.GigaBecquerel)
+	if math.Abs(c-usual.PerGBq) <= usual.within() {
+		return
+	}
+	r.find(JarDisagrees, Stop, x.Before.Entry, "the dose of order %s reads %s uSv/h per GBq of the %s that its readings say it holds, and %s is usual here: by that it holds about %s, not %s; read it again by both meters, and do not hand it over before they agree",
+		o.Order.ID, digits(c, 3), quantity.FormatDigits(claimed, 3, "GBq"), usual, quantity.FormatDigits(usual.Holds(float64(net)), 2, "GBq"), quantity.FormatDigits(claimed, 3, "GBq"))
 }

@@ -87,6 +87,11 @@ func (t *Tally) Fact(at time.Time, upTo int) *fact.Experience {
 	if len(x.Yields) == 0 && len(x.Residuals) == 0 {
 		return nil
 	}
+	if j := t.Jar(); j.Cases > 0 {
+		x.DoseRate = &fact.ExpectedDoseRate{
+			PerGBq: stated[quantity.DoseRate](j.PerGBq, j.SD, "uSv/h"), SD: stated[quantity.DoseRate](j.SD, j.SD, "uSv/h"), Cases: j.Cases,
+		}
+	}
 	return x
 }
 

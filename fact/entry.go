@@ -304,6 +304,8 @@ func (i *Infuse) fields(f []Slot) []Slot {
 type Residual struct {
 	For           string
 	Before, After *DoseReading
+	// Confirmed is what was asked about, and said to be so; empty for nothing.
+	Confirmed string
 }
 
 // Kind is "residual".
@@ -325,6 +327,7 @@ func (r *Residual) fields(f []Slot) []Slot {
 		Slot{"for", must, id{&r.For, AboutOrder}, "Order"},
 		Slot{"before", may, GroupAt(&r.Before), "Baseline"},
 		Slot{"after", may, GroupAt(&r.After), "Residual"},
+		Slot{"confirmed", may, text{&r.Confirmed}, "Asked about, and confirmed"},
 	)
 }
 

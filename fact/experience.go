@@ -20,6 +20,8 @@ type Experience struct {
 	// seen before, one without a person for anybody else.
 	Yields    []ExpectedYield
 	Residuals []ExpectedResidual
+	// DoseRate is what a full dose reads for each GBq of it; nil for no history.
+	DoseRate *ExpectedDoseRate
 	// Reason is why it was taken over after the case was opened.
 	Reason string
 }
@@ -34,6 +36,7 @@ func (x *Experience) fields(f []Slot) []Slot {
 		Slot{"up-to", may, whole{&x.UpTo}, "Up to record"},
 		Slot{"yields", may, rowsOf[ExpectedYield, *ExpectedYield]{&x.Yields, "a list of {vial: 3 GBq in 5 mL, by: rp-3, q: 93 %, u: 2 %, cases: 200, own: 40}"}, "Draw yields"},
 		Slot{"residuals", may, rowsOf[ExpectedResidual, *ExpectedResidual]{&x.Residuals, "a list of {vial: 3 GBq in 5 mL, fraction: 3 %, u: 1 %, cases: 200}"}, "Residuals"},
+		Slot{"dose-rate", may, GroupAt(&x.DoseRate), "Dose rate of a full dose per GBq"},
 		Slot{"reason", may, text{&x.Reason}, "Reason"},
 	)
 }
@@ -82,6 +85,23 @@ func (r *ExpectedResidual) fields(f []Slot) []Slot {
 		Slot{"activity-u", may, amount(&r.ActivityU), "Its standard uncertainty"},
 		Slot{"cases", must, counted{whole{&r.Cases}}, "Cases"},
 		Slot{"own", may, counted{whole{&r.Own}}, "Own cases"},
+	)
+}
+
+// ExpectedDoseRate is what a survey meter reads of a full dose in the site's
+// geometry for each GBq of it: the mean, and the standard deviation from dose to
+// dose.
+type ExpectedDoseRate struct {
+	PerGBq, SD quantity.Stated[quantity.DoseRate]
+	// Cases are the doses it rests on.
+	Cases int
+}
+
+func (r *ExpectedDoseRate) fields(f []Slot) []Slot {
+	return append(f,
+		Slot{"per-gbq", must, amount(&r.PerGBq), "Dose rate per GBq"},
+		Slot{"sd", must, amount(&r.SD), "Its standard deviation"},
+		Slot{"cases", must, counted{whole{&r.Cases}}, "Doses"},
 	)
 }
 

@@ -41,6 +41,15 @@ func Ask(c dispensing.Case, books dispensing.Result, f fact.Fact) (out []Asked) 
 		about("volume", x.Volume.Text, c.AskMakeUp(x.Of, x.Volume))
 	case *fact.Transfer:
 		about("volume", x.Volume.Text, books.AskTransfer(x.From, x.Volume))
+	case *fact.Residual:
+		if x.Before == nil || len(x.Before.Rate) == 0 {
+			break
+		}
+		var usual dispensing.JarUsual
+		if c.Experience != nil {
+			usual = c.Experience.Jar
+		}
+		about("before.rate", x.Before.Rate[0].Text, books.AskBaseline(x.For, x.Before.At, x.Before.Rate, x.Before.Background.Value, usual))
 	case *fact.Correct: // asked about as the first entry is
 		if x.With == nil {
 			break

@@ -62,6 +62,12 @@ func takeOver(x *fact.Experience, f *folder, s *step) *fact.Refusal {
 			Activity: r.Activity.Value, ActivityU: r.ActivityU.Value, Cases: r.Cases, Own: r.Own,
 		})
 	}
+	if r := x.DoseRate; r != nil {
+		if r.PerGBq.Value <= 0 || r.SD.Value >= r.PerGBq.Value {
+			return s.refuse("dose-rate", "out-of-range", "per-gbq is the mean and sd its scatter from dose to dose", "%s with a scatter of %s is no dose rate", r.PerGBq.Text, r.SD.Text)
+		}
+		out.Jar = dispensing.JarUsual{PerGBq: float64(r.PerGBq.Value), SD: float64(r.SD.Value), Family: "uSv/h", Cases: r.Cases}
+	}
 	f.experience = append(f.experience, placedExperience{s.place, out})
 	f.out.Experience = out
 	return nil
