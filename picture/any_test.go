@@ -113,7 +113,7 @@ func anyTrack() *rapid.Generator[Track] {
 			return Curve{activity(), when.Draw(t, "at"), text.Draw(t, "words"), text.Draw(t, "text")}
 		}
 		track := Track{
-			Name: text.Draw(t, "name"), Words: text.Draw(t, "words"), Least: level(), Target: level(), Most: level(),
+			Name: text.Draw(t, "name"), Words: text.Draw(t, "words"), Lower: level(), Target: level(), Upper: level(),
 			Dose: curve(), Planned: curve(), Vial: curve(), Infusion: when.Draw(t, "infusion"),
 			ValidFrom: when.Draw(t, "valid from"), ValidUntil: when.Draw(t, "valid until"),
 		}
@@ -192,7 +192,7 @@ func FuzzTexts(f *testing.F) {
 			strip.ID, strip.Mark = s, s
 			track := &strip.Tracks[0]
 			track.Name, track.Words, track.Dose.Words, track.Dose.Text = s, s, s, s
-			track.Least.Text, track.Target.Text, track.Most.Text, track.Readings[0].Text = s, s, s, s
+			track.Lower.Text, track.Target.Text, track.Upper.Text, track.Readings[0].Text = s, s, s, s
 			if err := check(TimeStrip(strip)); err != nil {
 				t.Fatal(err)
 			}

@@ -56,9 +56,9 @@ func ExampleTimeStrip() {
 		Tracks: []picture.Track{{
 			Name:     "P1, right lobe",
 			Words:    "within tolerance",
-			Least:    picture.Level{Activity: 1193.9e6, Text: "1.194 GBq"},
+			Lower:    picture.Level{Activity: 1193.9e6, Text: "1.194 GBq"},
 			Target:   picture.Level{Activity: 1326.5e6, Text: "1.327 GBq"},
-			Most:     picture.Level{Activity: 1459.2e6, Text: "1.459 GBq"},
+			Upper:    picture.Level{Activity: 1459.2e6, Text: "1.459 GBq"},
 			Dose:     picture.Curve{Activity: 1348.3e6, At: clock(13, 30), Words: "dose A1", Text: "1.348 ± 0.040 GBq (36.4 ± 1.1 mCi)"},
 			Infusion: clock(13, 30), ValidFrom: clock(6, 13), ValidUntil: clock(24, 44),
 			Readings: []picture.Reading{{At: clock(11, 26), Activity: 1379e6, Text: "1.379 GBq"}},

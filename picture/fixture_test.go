@@ -105,7 +105,7 @@ func oneDose(f Form) Strip {
 	return Strip{
 		ID: "dose", Form: f, Zone: azores, HalfLife: halfLife, Now: at(11, 42),
 		Tracks: []Track{{
-			Least: Level{1193.9e6, "1.194 GBq"}, Target: Level{1326.5e6, "1.327 GBq"}, Most: Level{1459.2e6, "1.459 GBq"},
+			Lower: Level{1193.9e6, "1.194 GBq"}, Target: Level{1326.5e6, "1.327 GBq"}, Upper: Level{1459.2e6, "1.459 GBq"},
 			Dose:     Curve{1348.3e6, at(13, 30), "dose A1", "1.348 ± 0.040 GBq (36.4 ± 1.1 mCi)"},
 			Infusion: at(13, 30), ValidFrom: time.Date(2027, 3, 4, 6, 12, 3, 0, azores), ValidUntil: time.Date(2027, 3, 5, 0, 44, 28, 0, azores),
 			Readings: []Reading{{at(11, 0), 3.24e9, "S1 3.240 GBq"}, {at(11, 26), 1.379e9, "A1 1.379 GBq"}},
@@ -160,7 +160,7 @@ func strips(f Form) map[string]Strip {
 		"awkward": {
 			ID: `"><b>`, Form: f, HalfLife: quantity.Span(math.NaN()), Tracks: []Track{{
 				Name: `<script>alert("P1")</script>`, Words: "no half-life & no zone",
-				Target: Level{quantity.Activity(math.Inf(1)), "all of it"}, Least: Level{1, "1 Bq"}, Most: Level{1e17, "0.1 EBq, as far as anybody can tell"},
+				Target: Level{quantity.Activity(math.Inf(1)), "all of it"}, Lower: Level{1, "1 Bq"}, Upper: Level{1e17, "0.1 EBq, as far as anybody can tell"},
 				Dose: Curve{1e9, at(9, 0), "a", "b"}, Infusion: at(9, 0),
 			}},
 		},
@@ -173,13 +173,13 @@ func board() []Track {
 		oneDose(Wide).Tracks[0].named("P1, right lobe", "1.348 GBq (36.4 mCi) at infusion, within tolerance"),
 		{
 			Name: "P2, left lobe", Words: "to be drawn: 1.3 mL from S2",
-			Least: Level{750e6, "750 MBq"}, Target: Level{833e6, "833 MBq"}, Most: Level{917e6, "917 MBq"},
+			Lower: Level{750e6, "750 MBq"}, Target: Level{833e6, "833 MBq"}, Upper: Level{917e6, "917 MBq"},
 			Planned:  Curve{841e6, at(15, 45), "planned", "841 MBq (22.7 mCi)"},
 			Infusion: at(15, 45), ValidFrom: at(7, 50), ValidUntil: time.Date(2027, 3, 5, 1, 20, 0, 0, azores),
 		},
 		{
 			Name: "P3, both lobes", Words: "vial not yet read",
-			Least: Level{1.8e9, "1.80 GBq"}, Target: Level{2e9, "2.00 GBq"}, Most: Level{2.2e9, "2.20 GBq"},
+			Lower: Level{1.8e9, "1.80 GBq"}, Target: Level{2e9, "2.00 GBq"}, Upper: Level{2.2e9, "2.20 GBq"},
 			Infusion: at(17, 0),
 		},
 	}

@@ -37,9 +37,9 @@ type Track struct {
 	// lobe"; "1.348 GBq (36.4 mCi) at infusion, within tolerance". On a bench
 	// screen, which says both elsewhere, leave them empty.
 	Name, Words string
-	// Target is the wanted activity at infusion time; Least and Most bound the
+	// Target is the wanted activity at infusion time; Lower and Upper bound the
 	// tolerance band.
-	Least, Target, Most Level
+	Lower, Target, Upper Level
 	// Dose is what was dispensed, Planned what the plan expects, Vial what is
 	// in the shipping vial. One curve is drawn: the first that is known.
 	Dose, Planned, Vial Curve
@@ -86,7 +86,7 @@ func (t Track) window() bool {
 
 // banded tells whether the track has a tolerance band.
 func (t Track) banded() bool {
-	return usable(t.Least.Activity) && usable(t.Most.Activity) && t.Least.Activity < t.Most.Activity
+	return usable(t.Lower.Activity) && usable(t.Upper.Activity) && t.Lower.Activity < t.Upper.Activity
 }
 
 // nature is what a curve shows.
@@ -176,7 +176,7 @@ func (s Strip) cleaned() Strip {
 
 func (t Track) cleaned(decays bool) Track {
 	for _, s := range []*string{
-		&t.Name, &t.Words, &t.Least.Text, &t.Target.Text, &t.Most.Text,
+		&t.Name, &t.Words, &t.Lower.Text, &t.Target.Text, &t.Upper.Text,
 		&t.Dose.Words, &t.Dose.Text, &t.Planned.Words, &t.Planned.Text, &t.Vial.Words, &t.Vial.Text,
 	} {
 		*s = clean(*s)

@@ -27,8 +27,8 @@ func read(svg template.HTML, s Strip) scales {
 	t := s.Tracks[0]
 	return scales{
 		secondsPerUnit: s.Until.Sub(s.From).Seconds() / (band[1].x - band[0].x), left: band[0].x,
-		bqPerUnit: float64(t.Most.Activity-t.Least.Activity) / (band[2].y - band[1].y), foot: band[2].y,
-		least: float64(t.Least.Activity), high: band[2].y - band[1].y,
+		bqPerUnit: float64(t.Upper.Activity-t.Lower.Activity) / (band[2].y - band[1].y), foot: band[2].y,
+		least: float64(t.Lower.Activity), high: band[2].y - band[1].y,
 	}
 }
 
@@ -221,7 +221,7 @@ func TestStripSaysItsFacts(t *testing.T) {
 			svg := TimeStrip(s)
 			drawn := strings.ReplaceAll(drawnText(svg), "\n", " ")
 			for _, k := range s.Tracks {
-				for _, fact := range []string{k.Name, k.Words, k.Target.Text, k.Least.Text, k.Most.Text} {
+				for _, fact := range []string{k.Name, k.Words, k.Target.Text, k.Lower.Text, k.Upper.Text} {
 					if !strings.Contains(drawn, fact) {
 						t.Errorf("%s: %q is not drawn in %q", s.ID, fact, drawn)
 					}

@@ -50,7 +50,7 @@ func (s *sheet) sentence(t Track) string {
 	add("", t.Words)
 	add("target ", t.Target.Text)
 	if t.banded() {
-		add("tolerance from ", t.Least.Text+" to "+t.Most.Text)
+		add("tolerance from ", t.Lower.Text+" to "+t.Upper.Text)
 	}
 	if c, n := t.shown(); n != nothing {
 		add("", strings.TrimSpace(c.Words+" "+c.Text)+" at "+s.clock(c.At, "15:04")+", decaying")

@@ -169,8 +169,8 @@ func (s *sheet) span(t Track) (low, high float64) {
 		}
 	}
 	if t.banded() {
-		add(float64(t.Least.Activity))
-		add(float64(t.Most.Activity))
+		add(float64(t.Lower.Activity))
+		add(float64(t.Upper.Activity))
 	}
 	add(float64(t.Target.Activity))
 	c, n := t.shown()
@@ -207,11 +207,11 @@ func (s *sheet) band(t Track, p plot) {
 		}
 	}
 	if t.banded() {
-		top, foot := p.y(float64(t.Most.Activity)), p.y(float64(t.Least.Activity))
+		top, foot := p.y(float64(t.Upper.Activity)), p.y(float64(t.Lower.Activity))
 		s.area(band, stroke{colour: none}, nil, box(s.left, top, s.right-s.left, foot-top)...)
 		limit := stroke{colour: goal, width: 2.5, on: []colour{paper, band}}
-		across(t.Most, limit)
-		across(t.Least, limit)
+		across(t.Upper, limit)
+		across(t.Lower, limit)
 	}
 	across(t.Target, stroke{colour: goal, width: 2, dash: "3.00 6.00", on: []colour{paper, band}})
 }
@@ -338,7 +338,7 @@ func (s *sheet) levels(t Track, p plot) {
 		words string
 		Level
 		drawn bool
-	}{{"most ", t.Most, t.banded()}, {"target ", t.Target, usable(t.Target.Activity)}, {"least ", t.Least, t.banded()}} {
+	}{{"upper limit ", t.Upper, t.banded()}, {"target ", t.Target, usable(t.Target.Activity)}, {"lower limit ", t.Lower, t.banded()}} {
 		if s.Form == Narrow {
 			l.words = ""
 		}
@@ -352,9 +352,11 @@ func (s *sheet) levels(t Track, p plot) {
 			break
 		}
 	}
-	room := s.left - s.edge - 8
+	room, f := s.left-s.edge-8, s.small
 	for _, l := range labels {
-		f := s.small.fit(l.words, room, s.Form.pick(16, 14))
+		f = f.fit(l.words, room, s.Form.pick(16, 14))
+	}
+	for _, l := range labels {
 		s.text(f, goal, end, point{s.left - 8, l.y + f.size*0.36}, f.cut(l.words, room))
 	}
 }

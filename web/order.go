@@ -60,7 +60,7 @@ func (b *orderView) track() picture.Track {
 	level := func(a quantity.Activity) picture.Level {
 		return picture.Level{Activity: a, Text: quantity.Show(a, 0).String()}
 	}
-	track := picture.Track{Least: level(t * (1 - tol)), Target: level(t), Most: level(t * (1 + tol)), Infusion: o.At}
+	track := picture.Track{Lower: level(t * (1 - tol)), Target: level(t), Upper: level(t * (1 + tol)), Infusion: o.At}
 	curve := func(a, u quantity.Activity, at time.Time, words string) picture.Curve {
 		return picture.Curve{Activity: a, At: at, Words: words, Text: quantity.Both(a, u)}
 	}
