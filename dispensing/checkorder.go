@@ -23,7 +23,7 @@ func (r *reckoner) checkOrder(o OrderResult, draws []Draw) {
 	}
 	if o.Rough != nil {
 		r.find(DrawNotAssayed, Stop, draws[len(draws)-1].Entry,
-			"the draw for order %s has not been assayed; by volume it would be about %s: read %s", o.Order.ID, show(o.Rough.Activity), o.Read)
+			"the draw for order %s is not assayed yet; by volume it would be about %s: read %s", o.Order.ID, show(o.Rough.Activity), o.Read)
 	}
 	if o.Dispensed != nil {
 		r.checkDispensed(o)
@@ -90,7 +90,7 @@ func (r *reckoner) checkPlan(o OrderResult) {
 	}
 	if p.Assayed && p.Readings == 0 {
 		r.find(ReadingsCannotReach, Warn, entry,
-			"no number of readings up to %d would bring order %s to %s confidence: the rounded draw or the common factors stand in the way", MostReadings, id, percent(r.Policy.Confidence))
+			"even %d readings would not bring order %s to %s confidence: the rounding of the draw or the common factors prevent it", MostReadings, id, percent(r.Policy.Confidence))
 	}
 }
 
@@ -111,10 +111,10 @@ func (r *reckoner) checkYield(d Draw) {
 	switch {
 	case got < leastYield || got > mostYield:
 		r.find(DrawYieldUnusual, Warn, d.Entry,
-			"by readings that agree among themselves the draw carried %.0f %% of what its volume would have held, far from what draws do%s; the readings stand%s", 100*got, thumb, r.says[d.Entry])
+			"by readings that agree with each other the draw took %.0f %% of the activity of its volume, far from any usual draw%s; the readings are kept%s", 100*got, thumb, r.says[d.Entry])
 	case math.Abs(got-q.Value) > 3*math.Hypot(q.U, got*float64(u/y)):
 		r.find(DrawYieldUnusual, Warn, d.Entry,
-			"the draw carried %.0f %% of what its volume would have held (expected %.0f %%): settled, badly mixed, or a slipped reading%s", 100*got, 100*q.Value, r.says[d.Entry])
+			"the draw took %.0f %% of the activity of its volume (expected %.0f %%): the vial had settled or was badly mixed, or a reading slipped%s", 100*got, 100*q.Value, r.says[d.Entry])
 	}
 }
 
@@ -147,7 +147,7 @@ func (r *reckoner) checkGiving(o OrderResult) {
 	if !given {
 		switch {
 		case d.ValidUntil.IsZero() && (d.Standing == Conforms || d.Standing == Unsure):
-			r.find(WindowClosed, Stop, entry, "the dose of order %s is valid at no time: it was made when its window was over, or its vial had expired", id)
+			r.find(WindowClosed, Stop, entry, "the dose of order %s is never valid: its window was over when it was made, or its vial had expired", id)
 		case r.out.At.After(d.ValidUntil) && !d.ValidUntil.IsZero():
 			r.find(WindowClosed, Stop, entry, "the dose of order %s was valid until %s and has decayed below tolerance since", id, quantity.ShowTime(d.ValidUntil.In(r.zone())))
 		case r.out.At.After(o.Order.At):

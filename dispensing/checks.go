@@ -40,7 +40,7 @@ func (r *reckoner) checkFacts() {
 				show(o.Prescribed), o.ID, show(nearlyConstantResidual), 100*share)
 		}
 		if l, ok := r.UsualResidual(); ok {
-			r.find(ResidualExperience, Note, o.Entry, "order %s allows %s for the residual; for information, after this site's infusions %s", o.ID, o.AllowedText(), l.Sentence())
+			r.find(ResidualExperience, Note, o.Entry, "order %s allows %s for the residual; for information, the residual after this site's infusions is %s", o.ID, o.AllowedText(), l.Sentence())
 		}
 		switch {
 		case o.Allowed() == 0:
@@ -97,7 +97,7 @@ func (r *reckoner) checkRecord() {
 		for i, a := range given {
 			names[i] = a.Setting + " " + a.Value
 		}
-		r.find(SettingAssumed, Note, 0, "the file does not set, and the reckoning assumes: %s", strings.Join(names, "; "))
+		r.find(SettingAssumed, Note, 0, "these are not set, and are assumed: %s", strings.Join(names, "; "))
 	}
 }
 
@@ -192,7 +192,7 @@ func fluid(name string) fluidKind {
 // its readings do not contradict one another.
 func (r *reckoner) checkVial(v VialResult) {
 	if !v.Assayed {
-		r.find(VialNotAssayed, Warn, v.Vial.Entry, "what came in %s is not determined by readings: its label stands in", v.Vial.ID)
+		r.find(VialNotAssayed, Warn, v.Vial.Entry, "what came in %s is not determined by readings: the activity on its label is used", v.Vial.ID)
 		return
 	}
 	if v.Basis != quantity.LabelBasis {

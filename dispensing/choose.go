@@ -85,7 +85,7 @@ func (r *reckoner) checkSource(d Draw) {
 		return // not out of a shipping vial
 	}
 	if !r.readBy(d.From, d.At) {
-		r.find(DrawUnread, Warn, d.Entry, "%s was drawn from before it was read: nobody knew what it held", d.From)
+		r.find(DrawUnread, Warn, d.Entry, "%s was drawn from before it was read: its activity was not known", d.From)
 	}
 	planned := ""
 	for _, x := range r.Draws {

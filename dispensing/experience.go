@@ -142,12 +142,12 @@ func (y ExpectedYield) source() string {
 	return s
 }
 
-// Sentence says what stayed behind, the activity first, and on how much it
-// rests: "42 ± 12 MBq stayed behind, 3.2 ± 1.1 % of the dose (12 infusions)".
+// Sentence says how large the residual is, the activity first, and on how much it
+// rests: "42 ± 12 MBq, 3.2 ± 1.1 % of the dose (12 infusions)".
 func (r ExpectedResidual) Sentence() string {
-	s := showShare(r.Share) + " of the dose stayed behind"
+	s := showShare(r.Share) + " of the dose"
 	if r.Activity > 0 {
-		s = quantity.Show(r.Activity, r.ActivityU).String() + " stayed behind, " + showShare(r.Share) + " of the dose"
+		s = quantity.Show(r.Activity, r.ActivityU).String() + ", " + showShare(r.Share) + " of the dose"
 	}
 	return s + " (" + plural(r.Cases, "infusion") + ")"
 }
@@ -207,7 +207,7 @@ func (r *reckoner) yieldFrom(vial string, made *Draw, used ledger.Share) string 
 	case used == y.Share:
 		return y.Sentence() + "; without them: " + before
 	case used != r.Policy.Yield:
-		return showShare(used) + ", as learned by the time of the draw; without the site's cases: " + before
+		return showShare(used) + ", by the site experience at the time of the draw; without it: " + before
 	default:
 		return before + "; not used: " + y.Sentence()
 	}
@@ -242,9 +242,9 @@ func (r *reckoner) assumed() []Assumed {
 	if y, ok := l.Yield(kind, r.Drawer); ok {
 		before := "without them: " + showShare(r.Policy.Yield) + r.stated()
 		if r.Policy.LearnYield {
-			out = append(out, Assumed{yieldSetting, showShare(y.Share), "learned " + y.source() + "; " + before, true})
+			out = append(out, Assumed{yieldSetting, showShare(y.Share), y.source() + "; " + before, true})
 		} else {
-			out = append(out, Assumed{yieldSetting + " not used", showShare(y.Share), "learned " + y.source() + "; the policy states another, and wins without learn: yes", true})
+			out = append(out, Assumed{yieldSetting + " not used", showShare(y.Share), y.source() + "; the policy states another, which is used unless it says learn: yes", true})
 		}
 	}
 	return out

@@ -104,7 +104,7 @@ var findingStories = []findingStory{
 		func() *story { s := newStory(); s.order("P1", 1*gbq, "13:30", 0); return s },
 	},
 	{
-		"a vial nobody read", dispensing.VialNotAssayed, dispensing.Warn, "its label stands in",
+		"a vial nobody read", dispensing.VialNotAssayed, dispensing.Warn, "the activity on its label is used",
 		func() *story {
 			s := newStory()
 			s.order("P1", 1*gbq, "13:30", 0.02)
@@ -149,7 +149,7 @@ var findingStories = []findingStory{
 		},
 	},
 	{
-		"a draw nobody assayed", dispensing.DrawNotAssayed, dispensing.Stop, "has not been assayed",
+		"a draw nobody assayed", dispensing.DrawNotAssayed, dispensing.Stop, "is not assayed yet",
 		func() *story {
 			s := assayed(1.3*gbq, "13:30", 0.02)
 			s.draw("S1", "Y1", "P1", "11:10", 2.1)
@@ -242,7 +242,7 @@ var findingStories = []findingStory{
 		func() *story { s := newStory(); s.order("P1", 1.3*gbq, "13:30", 0.2); return s },
 	},
 	{
-		"an impossible draw", dispensing.DrawYieldUnusual, dispensing.Stop, "what no draw",
+		"an impossible draw", dispensing.DrawYieldUnusual, dispensing.Stop, "that no draw",
 		func() *story { return missed(3.3) },
 	},
 	{
@@ -250,7 +250,7 @@ var findingStories = []findingStory{
 		func() *story { s := toDraw(); s.transfer("Y1", "A1", "11:20"); return tomorrow(s) },
 	},
 	{
-		"a dose made when its window was over", dispensing.WindowClosed, dispensing.Stop, "valid at no time",
+		"a dose made when its window was over", dispensing.WindowClosed, dispensing.Stop, "never valid",
 		func() *story {
 			s := newStory()
 			s.order("P1", 1.30*gbq, "01:00", 0.02)
@@ -314,7 +314,7 @@ var findingStories = []findingStory{
 		func() *story { return withResidual(60) },
 	},
 	{
-		"most left behind for stasis", dispensing.DeliveredReportable, dispensing.Warn, "the infusion ended for stasis, which is not the event",
+		"most left behind for stasis", dispensing.DeliveredReportable, dispensing.Warn, "the infusion ended for stasis, which is not an event",
 		func() *story { s := withResidual(60); s.Policy.Limit = 0.2; s.Infusions[0].Reason = "stasis"; return s },
 	},
 	{
@@ -339,7 +339,7 @@ var findingStories = []findingStory{
 		func() *story { return withResidual(30) },
 	},
 	{
-		"a residual the site's cases taught", dispensing.ResidualExperience, dispensing.Note, "for information, after this site's infusions 42 ± 12 MBq stayed behind",
+		"a residual the site's cases taught", dispensing.ResidualExperience, dispensing.Note, "for information, the residual after this site's infusions is 42 ± 12 MBq",
 		func() *story { s := newStory(); s.order("P1", 1*gbq, "13:30", 0); s.Experience = taught(); return s },
 	},
 	{
@@ -355,7 +355,7 @@ var findingStories = []findingStory{
 		},
 	},
 	{
-		"a confidence no reading gives", dispensing.ReadingsCannotReach, dispensing.Warn, "up to 20",
+		"a confidence no reading gives", dispensing.ReadingsCannotReach, dispensing.Warn, "Even 20",
 		func() *story {
 			s := assayed(1.3*gbq, "13:30", 0.02)
 			s.Policy.Confidence = 0.99999999
@@ -363,11 +363,11 @@ var findingStories = []findingStory{
 		},
 	},
 	{
-		"all of it left behind", dispensing.ResidualExtreme, dispensing.Warn, "that it was all of it cannot be ruled out",
+		"all of it left behind", dispensing.ResidualExtreme, dispensing.Warn, "may be the whole dose",
 		func() *story { return withResidual(174) },
 	},
 	{
-		"nothing left behind", dispensing.ResidualExtreme, dispensing.Warn, "nothing of the dose of order P1 can be told to have stayed behind",
+		"nothing left behind", dispensing.ResidualExtreme, dispensing.Warn, "no residual of order P1 was found",
 		func() *story { return withResidual(0.2) },
 	},
 	{
@@ -459,11 +459,11 @@ var findingStories = []findingStory{
 		},
 	},
 	{
-		"a draw after the clock said to shake again", dispensing.DrawSettled, dispensing.Warn, "begun 4 min 11 s after S1 was shaken; the settling clock had said to shake again after 4 min 10 s",
+		"a draw after the clock said to shake again", dispensing.DrawSettled, dispensing.Warn, "begun 4 min 11 s after S1 was resuspended; the settling clock said to resuspend again after 4 min 10 s",
 		func() *story { return clocked(250, 251) },
 	},
 	{
-		"a draw that the clock never trusted", dispensing.DrawSettled, dispensing.Warn, "begun 1 s after S1 was shaken, and the settling clock trusted none",
+		"a draw that the clock never trusted", dispensing.DrawSettled, dispensing.Warn, "begun 1 s after S1 was resuspended; by the settling clock only a draw begun at once",
 		func() *story { return clocked(0, 1) },
 	},
 	{
@@ -476,7 +476,7 @@ var findingStories = []findingStory{
 		},
 	},
 	{
-		"a policy that leaves something out", dispensing.SettingAssumed, dispensing.Note, "assumes: tolerance 10 %",
+		"a policy that leaves something out", dispensing.SettingAssumed, dispensing.Note, "are assumed: tolerance 10 %",
 		func() *story {
 			s := toDraw()
 			s.Assumed = []dispensing.Assumed{{Setting: "tolerance", Value: "10 %"}}
@@ -521,7 +521,7 @@ var findingStories = []findingStory{
 		func() *story { s := newStory(); s.order("P1", 1.3*gbq, "13:30", 0.02); return s },
 	},
 	{
-		"two replicates that differ without a reason", dispensing.ReadingDisagrees, dispensing.Stop, "disagree and nothing tells which",
+		"two replicates that differ without a reason", dispensing.ReadingDisagrees, dispensing.Stop, "disagree, and it cannot be told which",
 		func() *story {
 			s := newStory()
 			s.receive("S1", 3*gbq)
@@ -533,7 +533,7 @@ var findingStories = []findingStory{
 		},
 	},
 	{
-		"a slip that may be none", dispensing.ReadingDisagrees, dispensing.Warn, "the odds are 85 % that nothing slipped: a further reading tells",
+		"a slip that may be none", dispensing.ReadingDisagrees, dispensing.Warn, "the odds are 85 % that nothing slipped: one more reading will tell",
 		func() *story { return slipped(1.56 * gbq) },
 	},
 	{
@@ -541,7 +541,7 @@ var findingStories = []findingStory{
 		func() *story { return slipped(13.6*gbq, func(s *story) { s.read("S1", "11:16", 18.5*gbq) }) },
 	},
 	{
-		"readings of a meter nobody calibrated, which no fit is near", dispensing.NotReconciled, dispensing.Stop, "The readings of the books cannot be reconciled",
+		"readings of a meter nobody calibrated, which no fit is near", dispensing.NotReconciled, dispensing.Stop, "The readings cannot be reconciled",
 		func() *story {
 			s := newStory()
 			s.gain, s.rel = s.Book.AddFactor(ledger.Factor{Name: "unknown", Value: 1, U: 1}), 0.5

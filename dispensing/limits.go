@@ -51,9 +51,9 @@ func (r *reckoner) checkClock(d Draw) {
 		return
 	}
 	if *d.Trusted == 0 {
-		r.find(DrawSettled, Warn, d.Entry, "this draw was begun %s after %s was shaken, and the settling clock trusted none that was not begun at once", quantity.ShowSpan(since), d.From)
+		r.find(DrawSettled, Warn, d.Entry, "this draw was begun %s after %s was resuspended; by the settling clock only a draw begun at once could be trusted", quantity.ShowSpan(since), d.From)
 		return
 	}
-	r.find(DrawSettled, Warn, d.Entry, "this draw was begun %s after %s was shaken; the settling clock had said to shake again after %s",
+	r.find(DrawSettled, Warn, d.Entry, "this draw was begun %s after %s was resuspended; the settling clock said to resuspend again after %s",
 		quantity.ShowSpan(since), d.From, quantity.ShowSpan(*d.Trusted))
 }

@@ -68,7 +68,7 @@ func ResidualFraction(before, after DoseReading, halfLife quantity.Span, g quant
 	if f > 1 {
 		return 0, 0, &ResidualError{
 			"residual-above-baseline", "after",
-			fmt.Sprintf("%.0f %% of the dose would have stayed behind, more than there was", 100*f),
+			fmt.Sprintf("the residual would be %.0f %% of the dose, more than there was", 100*f),
 			"check both readings, their units and their geometry",
 		}
 	}

@@ -31,7 +31,7 @@ var published = []threshold{
 }
 
 // notLaw says that the program has no country's rule by default.
-const notLaw = "no rule profile is chosen, so nothing here says what applies"
+const notLaw = "no rule profile is chosen, so this does not say which rule applies"
 
 // reached tells that a departure is at or beyond any published threshold.
 func reached(departure float64) bool {
@@ -45,7 +45,7 @@ func publishedText() string {
 	for i, t := range published {
 		all[i] = t.text
 	}
-	return notLaw + "; thresholds in print: " + strings.Join(all, "; ")
+	return notLaw + "; published thresholds: " + strings.Join(all, "; ")
 }
 
 // notUsedBeyond is the departure from the prescription beyond which a dose is not
@@ -59,7 +59,7 @@ func (r *reckoner) notUsed(o OrderResult) string {
 	if off := math.Abs(float64(o.Dispensed.Activity/o.Order.Prescribed) - 1); r.Policy.Limit > 0 || off <= notUsedBeyond+edge {
 		return ""
 	}
-	return "; " + notLaw + ", and in print is: not to be used where it differs by more than 20 % from what is prescribed, unless the authorised user directs it (United States, 10 CFR 35.63(d))"
+	return "; " + notLaw + ", and a published rule says: not to be used where it differs by more than 20 % from what is prescribed, unless the authorised user directs it (United States, 10 CFR 35.63(d))"
 }
 
 // Stopped tells that an infusion ended before all was given.
@@ -79,7 +79,7 @@ func (i Infusion) ending() string {
 	case i.Reason == "":
 		return "record why the infusion ended"
 	case i.ForPatient():
-		return "the infusion ended for " + strings.ReplaceAll(i.Reason, "-", " ") + ", which is not the event that a blockage or a leak is: the physician decides what is recorded"
+		return "the infusion ended for " + strings.ReplaceAll(i.Reason, "-", " ") + ", which is not an event in the way a blockage or a leak is: the physician decides what is recorded"
 	}
 	return "the reason given for its end is: " + i.Reason
 }
@@ -128,10 +128,10 @@ func (r *reckoner) checkExtreme(o OrderResult, entry int) {
 	d := o.Delivered
 	switch {
 	case d.Fraction+2*d.FractionU >= 1:
-		r.find(ResidualExtreme, Warn, entry, "by %s, %s of the dose of order %s stayed behind, and that it was all of it cannot be ruled out: check that the dose was given, and that each reading was of the right thing",
+		r.find(ResidualExtreme, Warn, entry, "by %s, the residual is %s of the dose of order %s, and may be the whole dose: check that the dose was given, and that each reading was of the right thing",
 			d.KnownBy(), quantity.Show(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU)), o.Order.ID)
 	case d.Fraction <= 2*d.FractionU:
-		r.find(ResidualExtreme, Warn, entry, "by %s, nothing of the dose of order %s can be told to have stayed behind: check that the vial, the line, the catheter and the swabs were all read",
+		r.find(ResidualExtreme, Warn, entry, "by %s, no residual of order %s was found: check that the vial, the line, the catheter and the swabs were all read",
 			d.KnownBy(), o.Order.ID)
 	}
 }

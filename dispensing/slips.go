@@ -127,17 +127,17 @@ func (r *reckoner) judge(s slip.Set) {
 	top := s.Explanations[0]
 	switch weak := r.weak(s); {
 	case s.Outcome == slip.Doubt && top.Part == slip.TheReading:
-		r.find(ReadingDisagrees, Warn, top.Entry, "%s; the odds are %s that nothing slipped: a further reading tells", capital(r.explain(top)), chance(s.Honest))
+		r.find(ReadingDisagrees, Warn, top.Entry, "%s; the odds are %s that nothing slipped: one more reading will tell", capital(r.explain(top)), chance(s.Honest))
 	case s.Outcome == slip.Doubt:
 	case weak && r.supported(s):
 		if top.Part != slip.TheLabel {
-			r.find(DrawYieldUnusual, Warn, top.Entry, "%s; the readings agree among themselves and stand, and nothing is planned from %s until the entry is corrected with a reason", capital(r.account(s)), list(s.Containers))
+			r.find(DrawYieldUnusual, Warn, top.Entry, "%s; the readings agree with each other and are kept, and nothing is planned from %s until the entry is corrected with a reason", capital(r.account(s)), list(s.Containers))
 			r.keep(s.Containers, hold{code: DrawYieldUnusual, read: r.readAgain(s, top)})
 		}
 	case s.Outcome == slip.Named:
 		r.stop(ReadingDisagrees, s, top.Entry, "%s. Correct the entry with a reason, or strike it out", capital(r.account(s)))
 	case top.Kind == slip.Unknown:
-		r.stop(ReadingDisagrees, s, 0, "readings of %s disagree and nothing tells which: read again, without looking at the first figures", list(s.Containers))
+		r.stop(ReadingDisagrees, s, 0, "readings of %s disagree, and it cannot be told which one slipped: read again, without looking at the first figures", list(s.Containers))
 	default:
 		r.stop(ReadingDisagrees, s, 0, "%s. The two are too close to tell: read again, without looking at the first figures", capital(r.account(s)))
 	}
@@ -196,7 +196,7 @@ func (r *reckoner) checkLone() {
 		if _, held := r.holds[d.From]; held || !ok || (got >= leastYield && got <= mostYield) || r.bal.Corroborated(moved) {
 			continue
 		}
-		r.find(DrawYieldUnusual, Stop, d.Entry, "by one reading alone the draw carried what no draw from %s does (less than half of what its volume would have held, or more than one and a half times%s)%s: read %s again, without looking at the first figure",
+		r.find(DrawYieldUnusual, Stop, d.Entry, "by one reading alone the draw took an activity that no draw from %s takes (less than half of that of its volume, or more than one and a half times%s)%s: read %s again, without looking at the first figure",
 			d.From, thumb, r.says[d.Entry], d.From)
 		r.keep(r.set(d.From), hold{DrawYieldUnusual, true, d.From})
 	}

@@ -93,7 +93,7 @@ func (t *Tally) Charts(m Measure, by meter.By) (out []Chart, why string) {
 	all := meter.Series[quantity.Fraction]{Cases: cases}
 	limits, err := limitsOf(all.Values())
 	if err != nil {
-		return nil, fmt.Sprintf("%d finished cases have a value: %v", len(cases), err)
+		return nil, fmt.Sprintf("%d finished preparations have a value: %v", len(cases), err)
 	}
 	if by == "" {
 		c, err := chart(m, all, limits, "", preps)
@@ -114,7 +114,7 @@ func (t *Tally) Charts(m Measure, by meter.By) (out []Chart, why string) {
 		}
 	}
 	if len(out) == 0 {
-		return nil, "no finished case names its " + string(by)
+		return nil, "no finished preparation names its " + string(by)
 	}
 	return out, ""
 }
@@ -135,7 +135,7 @@ func chart(m Measure, s meter.Series[quantity.Fraction], limits meter.Chart[quan
 		return Chart{}, err
 	}
 	if words == "" {
-		words = fmt.Sprintf("the first %d of these cases", min(base, len(values)))
+		words = fmt.Sprintf("the first %d of these preparations", min(base, len(values)))
 	}
 	c := Chart{Of: m, By: s.By, Name: s.Name, Values: limits.Values, Ranges: limits.Ranges, Sigma: limits.Sigma, Limits: words}
 	for i, v := range values {
@@ -186,7 +186,7 @@ func (c Chart) Broken(from int) []Broken {
 			b.Warning = b.Warning && r.Warning()
 		}
 		if p.Jump {
-			b.Texts, b.Warning = append(b.Texts, "it moved further from the one before than its limit"), false
+			b.Texts, b.Warning = append(b.Texts, "it differs from the one before by more than the limit"), false
 		}
 		if p.EWMA.Out {
 			b.Texts, b.Warning = append(b.Texts, "the moving average is beyond its limit: a slow drift"), false

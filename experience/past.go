@@ -143,7 +143,7 @@ func preparation(c dispensing.Case, p dispensing.Past, e ends) Preparation {
 	i := slices.IndexFunc(c.Infusions, func(i dispensing.Infusion) bool { return i.For == p.Order.ID })
 	switch {
 	case i >= 0 && c.Infusions[i].Stopped():
-		out.Left = append(out.Left, "the infusion was stopped ("+c.Infusions[i].Reason+"): what was not given did not stay behind")
+		out.Left = append(out.Left, "the infusion was stopped ("+c.Infusions[i].Reason+"): what was not given is not residual")
 	default:
 		if out.Residual = residual(c, p); out.Residual == nil {
 			out.Left = append(out.Left, "the residual was not read")

@@ -43,9 +43,9 @@ func yield(c dispensing.Case, d dispensing.Draw) (y, u quantity.Fraction, why st
 	}
 	switch {
 	case math.IsInf(best, 1):
-		return 0, 0, "no one meter read " + d.From + " above its background before and after the draw"
+		return 0, 0, "no meter read " + d.From + " above its background both before and after the draw"
 	case y < leastYield || y > mostYield:
-		return 0, 0, fmt.Sprintf("by the readings it carried %.0f %% of what its volume would have held, which no draw does: a reading has slipped", 100*float64(y))
+		return 0, 0, fmt.Sprintf("by the readings the draw took %.0f %% of the activity of its volume, which no draw does: a reading has slipped", 100*float64(y))
 	}
 	return y, u, ""
 }

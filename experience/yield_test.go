@@ -96,7 +96,7 @@ func TestWhatCannotBeTold(t *testing.T) {
 	for name, x := range map[string]struct{ entries, why string }{
 		"not read before":   {draw + after + given, "was not read between the movement before the draw and the draw"},
 		"not read after":    {before + draw + given, "was not read between the draw and the next movement"},
-		"two meters":        {before + draw + strings.Replace(after, "M1", "M2", 1) + given, "no one meter read S1"},
+		"two meters":        {before + draw + strings.Replace(after, "M1", "M2", 1) + given, "no meter read S1"},
 		"a top-up between":  {before + draw + "  - draw: {from: S1, into: Y1, for: P1, at: 2027-03-04T11:12, volume: 0.2 mL}\n" + after + given, "was not read between the draw and the next movement"},
 		"a reading slipped": {before + draw + strings.Replace(after, "1.87", "3.20", 1) + given, "which no draw does"},
 	} {

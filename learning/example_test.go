@@ -31,11 +31,11 @@ func Example() {
 		fmt.Printf("q = %.3f, u = %.3f\n", share.Value, share.U)
 	}
 	// Output:
-	// The 4 cases of Ada with flat vial gave 96.0 % on average, scattering by 1.0 %; with all 5 cases of the site the plan expects 96.4 % (92.7 % to 100.3 %), without any it would expect 100.0 % (82.1 % to 117.9 %).
+	// The 4 preparations by Ada with flat vial gave 96.0 % on average, with a scatter of 1.0 %; with all 5 preparations of the site the plan expects 96.4 % (92.7 % to 100.3 %), without any it would expect 100.0 % (82.1 % to 117.9 %).
 	// q = 0.964, u = 0.019
-	// The one case of Ben with flat vial gave 98.5 %; with all 5 cases of the site the plan expects 97.7 % (93.2 % to 101.9 %), without any it would expect 100.0 % (82.1 % to 117.9 %).
+	// The one preparation by Ben with flat vial gave 98.5 %; with all 5 preparations of the site the plan expects 97.7 % (93.2 % to 101.9 %), without any it would expect 100.0 % (82.1 % to 117.9 %).
 	// q = 0.977, u = 0.022
-	// None of the 5 cases is by Cy with flat vial; with all 5 cases of the site the plan expects 97.2 % (91.0 % to 104.0 %), without any it would expect 100.0 % (82.1 % to 117.9 %).
+	// None of the 5 preparations is by Cy with flat vial; with all 5 preparations of the site the plan expects 97.2 % (91.0 % to 104.0 %), without any it would expect 100.0 % (82.1 % to 117.9 %).
 	// q = 0.972, u = 0.031
 }
 
@@ -57,5 +57,5 @@ func ExampleModel_Unusual() {
 		fmt.Println(u.Sentence())
 	}
 	// Output:
-	// flat vial by Ada gave 402 MBq; the other cases predict 39.4 MBq, give or take 3.59 MBq (z = 7.2): look into it, and set it aside only with a reason.
+	// flat vial by Ada gave 402 MBq; the others predict 39.4 MBq ± 3.59 MBq (z = 7.2). Look into it, and set it aside only with a reason.
 }

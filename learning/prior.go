@@ -60,7 +60,7 @@ func ResidualActivityPrior() Prior[quantity.Activity] {
 		Scatter: Spread[quantity.Activity]{Scale: 20 * MBq},
 		Persons: Spread[quantity.Activity]{Scale: 10 * MBq},
 		Kinds:   Spread[quantity.Activity]{Scale: 10 * MBq},
-		Why:     "Some 40 MBq stay behind whatever was prescribed: common practice, no published source.",
+		Why:     "The residual is some 40 MBq, whatever was prescribed: common practice, no published source.",
 	}
 }
 
@@ -72,7 +72,7 @@ func ResidualFractionPrior() Prior[quantity.Fraction] {
 		Scatter: Spread[quantity.Fraction]{Scale: 0.02},
 		Persons: Spread[quantity.Fraction]{Scale: 0.01},
 		Kinds:   Spread[quantity.Fraction]{Scale: 0.01},
-		Why:     "A few per cent stay behind in vial, tubing and catheter: common practice, no published source.",
+		Why:     "The residual in vial, tubing and catheter is a few per cent: common practice, no published source.",
 	}
 }
 

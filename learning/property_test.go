@@ -250,7 +250,7 @@ func TestUnusualNamesTheSlip(t *testing.T) {
 	after := ok(m.Predict("kind 1", "person 2", 0.95))(t)
 	near(t, "set aside", float64(after.Mean), float64(before.Mean), 1e-6)
 	if m.Cases() != 30 {
-		t.Errorf("%d cases", m.Cases())
+		t.Errorf("%d preparations", m.Cases())
 	}
 }
 

@@ -77,14 +77,14 @@ func (m *Model[Q]) data(kind, person string) (d Data[Q]) {
 func (s Shown[Q]) Sentence() string {
 	before := fmt.Sprintf("%s (%s to %s)", show(s.Prior.Mean), show(s.Prior.Low), show(s.Prior.High))
 	if s.All == 0 {
-		return "No case is in yet: the plan expects " + before + ", as assumed."
+		return "No preparation is finished yet: the plan expects " + before + ", as assumed."
 	}
 	own := fmt.Sprintf("None of the %s is by %s with %s", count(s.All), s.Person, s.Kind)
 	switch {
 	case s.Data.N == 1:
-		own = fmt.Sprintf("The one case of %s with %s gave %s", s.Person, s.Kind, show(s.Data.Mean))
+		own = fmt.Sprintf("The one preparation by %s with %s gave %s", s.Person, s.Kind, show(s.Data.Mean))
 	case s.Data.N > 1:
-		own = fmt.Sprintf("The %s of %s with %s gave %s on average, scattering by %s", count(s.Data.N), s.Person, s.Kind, show(s.Data.Mean), show(s.Data.SD))
+		own = fmt.Sprintf("The %s by %s with %s gave %s on average, with a scatter of %s", count(s.Data.N), s.Person, s.Kind, show(s.Data.Mean), show(s.Data.SD))
 	}
 	return fmt.Sprintf("%s; with all %s of the site the plan expects %s (%s to %s), without any it would expect %s.", own, count(s.All),
 		show(s.Predictive.Mean), show(s.Predictive.Low), show(s.Predictive.High), before)
@@ -92,9 +92,9 @@ func (s Shown[Q]) Sentence() string {
 
 func count(n int) string {
 	if n == 1 {
-		return "1 case"
+		return "1 preparation"
 	}
-	return fmt.Sprintf("%d cases", n)
+	return fmt.Sprintf("%d preparations", n)
 }
 
 // show prints a share in per cent to a tenth and an activity to three digits.

@@ -22,7 +22,7 @@ type Unusual[Q Quantity] struct {
 
 // Sentence says what is unusual.
 func (u Unusual[Q]) Sentence() string {
-	return fmt.Sprintf("%s by %s gave %s; the other cases predict %s, give or take %s (z = %.1f): look into it, and set it aside only with a reason.",
+	return fmt.Sprintf("%s by %s gave %s; the others predict %s ± %s (z = %.1f). Look into it, and set it aside only with a reason.",
 		u.Case.Kind, u.Case.Person, show(u.Case.Value), show(u.Expected.Mean), show(u.Expected.SD), u.Z)
 }
 

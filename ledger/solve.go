@@ -7,7 +7,7 @@ import (
 
 // ErrNoConvergence says that the readings contradict one another so far that
 // no set of balances is near them all.
-var ErrNoConvergence = errors.New("the readings of the books cannot be reconciled: they contradict one another; look for a slipped digit or unit")
+var ErrNoConvergence = errors.New("the readings cannot be reconciled: they contradict one another; look for a slipped digit or unit")
 
 const maxRounds = 200
 

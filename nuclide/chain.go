@@ -86,7 +86,7 @@ func checkChain(members []Member, elapsed quantity.Span) ([]float64, error) {
 		return nil, refuse("A decay chain has 1 to 16 members.")
 	}
 	if !(elapsed >= 0) || math.IsInf(float64(elapsed), 1) {
-		return nil, refuse("The time is negative or without end.")
+		return nil, refuse("The time is negative or infinite.")
 	}
 	rate := make([]float64, len(members))
 	for i, m := range members {

@@ -60,7 +60,7 @@ func blankHead(d Day) Section {
 		},
 		Notes: []string{
 			"Write only in boxes. Where two boxes stand with two units, write in the one whose unit the meter or the order shows, and strike out the other.",
-			"A time without a date is of the day above. What is done on another day has a sheet of its own.",
+			"A time without a date is on the day above. Use another sheet for work on another day.",
 			"A mistake is struck out with one line, with initials and time beside it. An empty box means that nothing was measured; it does not mean 0.",
 		},
 	}

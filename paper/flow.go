@@ -78,7 +78,7 @@ func (f *flow) subject() {
 // footers writes the foot of every page once the number of pages is known.
 func (f *flow) footers() {
 	s := f.sheet
-	record := "No record behind this sheet"
+	record := "This sheet is not from a record"
 	if s.Head != "" {
 		record = "Record head " + s.Head[:min(len(s.Head), 24)]
 	}

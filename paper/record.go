@@ -169,7 +169,7 @@ func (r Record) section(zone *time.Location) []Section {
 		entries.Tables = []Table{r.entryTable(r.Entries, zone)}
 	}
 	if r.others > 0 {
-		entries.Notes = []string{fmt.Sprintf("Entries of the case that concern other orders alone, and are not on this sheet: %d.", r.others)}
+		entries.Notes = []string{fmt.Sprintf("Entries that concern only other orders, and are not on this sheet: %d.", r.others)}
 	}
 	signed := Section{Heading: "Signatures"}
 	if len(r.Signatures) > 0 {
@@ -181,7 +181,7 @@ func (r Record) section(zone *time.Location) []Section {
 	} else {
 		signed.Notes = []string{"No signature in the record."}
 	}
-	head := Section{Heading: "Where this comes from", Rows: []Row{
+	head := Section{Heading: "Source of this sheet", Rows: []Row{
 		Words("Head of the record", r.Head), Words("Software", r.Software), Instant("Printed", r.Made, zone),
 	}, Notes: []string{
 		"The record can be verified without this program from its exported entries and the head above. " + caution,

@@ -25,7 +25,7 @@ func (w writer) assay() Section {
 			continue
 		}
 		if !v.Assayed {
-			s.Rows = append(s.Rows, Words("Vial "+v.Vial.ID, "not assayed: its label stands in"))
+			s.Rows = append(s.Rows, Words("Vial "+v.Vial.ID, "not assayed: the activity on its label is used"))
 			continue
 		}
 		s.Rows = append(s.Rows, Figure("Vial "+v.Vial.ID+" as received", v.Measured, v.U).at(v.Vial.Reference, w.zone).how(
@@ -38,7 +38,7 @@ func (w writer) assay() Section {
 	}
 	if t := w.readings(); len(t.Cells) > 0 {
 		s.Tables = append(s.Tables, t)
-		s.Notes = append(s.Notes, "All readings that these figures rest on, those after the draw too.")
+		s.Notes = append(s.Notes, "All readings used for these figures, including those after the draw.")
 	}
 	return s
 }
@@ -309,7 +309,7 @@ func (w writer) containers() Section {
 	}
 	s := tableOnly(t)
 	if len(s.Tables) > 0 {
-		s.Notes = []string{"Where everything is at the moment of these figures." + stopped}
+		s.Notes = []string{"Where the activity is at the time of these figures." + stopped}
 	}
 	return s
 }
@@ -426,7 +426,7 @@ func (w writer) check(c dispensing.CheckResult) []Row {
 		worked,
 		Figure("First figure, of the record", c.First, 0).at(w.o.Order.At, w.zone),
 		Figure("Second figure, reading of "+c.Of, c.Read, 0).at(w.o.Order.At, w.zone).how(sharedWith(c)),
-		Figure("Difference, second less first", c.Difference, c.U).how(working("second - first", mbq(c.Read)+" - "+mbq(c.First), result(c.Difference, "MBq"))),
+		Figure("Difference, second minus first", c.Difference, c.U).how(working("second - first", mbq(c.Read)+" - "+mbq(c.First), result(c.Difference, "MBq"))),
 		Words("Difference, % of the first", dispensing.Share(c.Ratio())).how(ratio("difference/first", c.Difference, c.First)),
 		Words("Agrees", fmt.Sprintf("%s: within %s of the first figure and %d standard uncertainties of the difference; worked out within %s of its own reading",
 			agrees, percent(c.Limit), dispensing.Deviates, percent(dispensing.Own))),

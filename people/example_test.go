@@ -15,8 +15,8 @@ func ExampleAllowed() {
 	// Output:
 	// true
 	// false
-	// a stop is lifted by one who answers for the preparation, the measurement or the patient, and not by who is held up by it
-	// I lift this stop, for the reason given
+	// a stop is overridden by a person who answers for the preparation, the measurement or the patient, not by the person it holds up
+	// I override this stop, for the reason given
 }
 
 func ExampleMay() {
@@ -80,8 +80,8 @@ func ExampleCheckPassword() {
 		fmt.Println(people.CheckPassword(p, about...))
 	}
 	// Output:
-	// it is too short: 15 characters at least (four or five words that do not belong together are easily kept in mind)
-	// others would guess it: it is made of expected words, names, runs or rows of keys (add a word or two that have nothing to do with you or this place)
+	// it is too short: 15 characters at least (use four or five unrelated words: they are easy to remember)
+	// it is easy to guess: it is made of common words, names, runs or rows of keys (add a word or two that have nothing to do with you or this place)
 	// <nil>
 }
 
@@ -92,7 +92,7 @@ func ExampleCheckPIN() {
 	// Output:
 	// it counts up or down (choose digits at random)
 	// many people choose it (choose digits at random)
-	// it stands beside your name (choose digits at random)
+	// it is shown beside your name (choose digits at random)
 	// <nil>
 }
 

@@ -39,7 +39,7 @@ func (p Person) Has(r Role) bool { return slices.Contains(p.Roles, r) }
 func (p Person) Check() error {
 	switch {
 	case !isID(p.ID):
-		return refuse(CodeID, "an id has 1 to 32 of A-Z a-z 0-9 . _ - and begins with a letter or digit", "initials and a number do well, such as RP1")
+		return refuse(CodeID, "an id has 1 to 32 of A-Z a-z 0-9 . _ - and begins with a letter or digit", "use initials and a number, such as RP1")
 	case !isName(p.Name):
 		return refuse(CodeName, "a name has 2 to 80 printable characters, and single spaces between words", "write it as it is to be printed beside a signature")
 	case !areRoles(p.Roles):

@@ -42,7 +42,7 @@ func CheckPIN(pin string, about ...string) error {
 	case len(pin) < leastPIN || len(pin) > mostPIN:
 		return refuse(CodePINLength, "a PIN has 4 to 8 digits", "")
 	case period([]rune(pin)) < len(pin):
-		return refuse(CodePINRepeats, "it says the same again and again", "choose digits at random")
+		return refuse(CodePINRepeats, "it repeats itself", "choose digits at random")
 	case isSequence(pin):
 		return refuse(CodePINSequence, "it counts up or down", "choose digits at random")
 	case different(pin) < 3:
@@ -54,7 +54,7 @@ func CheckPIN(pin string, about ...string) error {
 	}
 	for _, text := range about {
 		if strings.Contains(text, pin) {
-			return refuse(CodePINOwn, "it stands beside your name", "choose digits at random")
+			return refuse(CodePINOwn, "it is shown beside your name", "choose digits at random")
 		}
 	}
 	return nil

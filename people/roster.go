@@ -34,7 +34,7 @@ func MayAdd(by, second string, roster []Person, p Person) error {
 	}
 	for _, q := range roster {
 		if strings.EqualFold(q.ID, p.ID) {
-			return refuse(CodeIDTaken, "the id "+q.ID+" is that of "+q.Name, "take another id; those of accounts switched off are not given again")
+			return refuse(CodeIDTaken, "the id "+q.ID+" is that of "+q.Name, "take another id; the id of an account that was switched off is not used again")
 		}
 	}
 	if err := nameTaken(roster, p); err != nil {
@@ -46,7 +46,7 @@ func MayAdd(by, second string, roster []Person, p Person) error {
 // mayBegin refuses a first account that nobody else could answer for.
 func mayBegin(p Person) error {
 	if !p.Active || len(p.Roles) != 1 || !p.Has(Administrator) {
-		return refuse(CodeFirst, "the first account has to be that of an active administrator, with no other role", "who then adds the others")
+		return refuse(CodeFirst, "the first account has to be that of an active administrator, with no other role", "that administrator then adds the others")
 	}
 	return nil
 }
@@ -79,7 +79,7 @@ func MayCombine(by, second string, roster []Person, p Person) error {
 	case "":
 		return refuse(CodeCombined, "one account would give rights and also prepare, check or release doses", "a second person signs that too, with their id and PIN; or give the roles to two people")
 	case by, p.ID:
-		return refuse(CodeOwnRights, "the second signature has to be of another person", "somebody signs who neither records this nor gets the rights")
+		return refuse(CodeOwnRights, "the second signature has to be of another person", "the second person must not be the one who records this, nor the one who gets the rights")
 	}
 	return mayIn(second, roster, AgreeRights)
 }
@@ -109,7 +109,7 @@ func MayAdmit(roster []Person, p Person) error {
 	}
 	q := roster[i]
 	if !p.Active || !q.Has(Administrator) || q.ID != p.ID || q.Name != p.Name || len(q.Roles) != len(p.Roles) || !areIn(q.Roles, p.Roles) {
-		return refuse(CodeAdmit, "on the machine an administrator is let in, and nobody else gets other rights", "name an administrator, or a new id for one; who is let in changes the rest")
+		return refuse(CodeAdmit, "on this machine only an administrator can be let in; nobody else's rights can be changed here", "name an administrator, or a new id for one; that administrator changes the rest")
 	}
 	return nil
 }
@@ -173,7 +173,7 @@ func mayOther(by string, roster []Person, a Act, whose string) error {
 		return refuse(CodeUnknownPerson, "there is no account "+whose, "add it")
 	}
 	if by == whose {
-		return refuse(CodeOwnRights, "nobody changes their own account", "another administrator can; for your own password and PIN there is a screen of your own")
+		return refuse(CodeOwnRights, "nobody changes their own account", "another administrator can; you change your own password and PIN on a page of your own")
 	}
 	return nil
 }

@@ -61,7 +61,7 @@ func MayCheck(by Person, deeds []Deed) error {
 	case worked(by.ID, deeds):
 		return refuse(CodeOwnWork, by.Name+" would check their own work", "someone who neither read nor drew for this dose checks it")
 	case looked(by.ID, deeds):
-		return refuse(CodeFiguresSeen, by.Name+" chose to see the figures of this dose", "someone who has not seen them checks it")
+		return refuse(CodeFiguresSeen, by.Name+" chose to see the figures of this dose", "a person who has not seen them checks it")
 	}
 	return nil
 }
@@ -81,7 +81,7 @@ func MayStrikeCheck(by Person, reason string, deeds []Deed) error {
 		}
 	}
 	if worked(by.ID, deeds) {
-		return refuse(CodeOwnWork, by.Name+" would strike out the check of their own work", "who made the check corrects it; or someone who may release the dose and did not prepare it decides")
+		return refuse(CodeOwnWork, by.Name+" would strike out the check of their own work", "the person the person who made the check corrects it; or someone who may release the dose and did not prepare it decides")
 	}
 	return reasoned(reason)
 }
@@ -113,7 +113,7 @@ func MayRelease(by Person, deeds []Deed) error {
 	}
 	independent := func(d Deed) bool { return isCheck(d) && !worked(d.By, deeds) && !looked(d.By, deeds) }
 	if !slices.ContainsFunc(deeds[last+1:], independent) {
-		return refuse(CodeNotIndependent, "the second check is by someone who did some of the work", "someone who neither read nor drew for this dose does the second check")
+		return refuse(CodeNotIndependent, "the second check was made by someone who did some of the work", "someone who neither read nor drew for this dose does the second check")
 	}
 	return nil
 }
@@ -128,7 +128,7 @@ func MayRelease(by Person, deeds []Deed) error {
 //	[CodeOwnWork]      a stop or a limit, and the person did some of the work
 func MayOverride(by Person, a Act, reason string, deeds []Deed) error {
 	if a != OverrideWarning && a != OverrideStop && a != OverrideLimit {
-		return refuse(CodeNotOverride, "that act lifts nothing", "")
+		return refuse(CodeNotOverride, "that act overrides nothing", "")
 	}
 	if err := May(by, a); err != nil {
 		return err
@@ -137,7 +137,7 @@ func MayOverride(by Person, a Act, reason string, deeds []Deed) error {
 	case strings.TrimSpace(reason) == "":
 		return refuse(CodeNoReason, "a reason is needed", "write why it is right to go on; it stays in the record")
 	case a != OverrideWarning && worked(by.ID, deeds):
-		return refuse(CodeOwnWork, by.Name+" would lift a stop on their own work", "someone who neither read nor drew for this dose decides")
+		return refuse(CodeOwnWork, by.Name+" would override a stop on their own work", "someone who neither read nor drew for this dose decides")
 	}
 	return nil
 }
@@ -159,9 +159,9 @@ func MayHandOver(by Person, deeds []Deed) error {
 	switch {
 	case i < 0:
 	case deeds[i].Act == HandOver:
-		return refuse(CodeHandedOver, "it was handed over already, by "+deeds[i].By, "whoever took it records that first")
+		return refuse(CodeHandedOver, "it was handed over already, by "+deeds[i].By, "the person who took it records that first")
 	case deeds[i].By != by.ID:
-		return refuse(CodeNotHolder, deeds[i].By+" took it over, and holds it", "who holds a dose hands it over")
+		return refuse(CodeNotHolder, deeds[i].By+" took it over, and holds it", "only the person who holds a dose hands it over")
 	}
 	return nil
 }
@@ -179,9 +179,9 @@ func MayTakeOver(by Person, deeds []Deed) error {
 	i := lastOf(deeds, isCustody)
 	switch {
 	case i < 0 || deeds[i].Act != HandOver:
-		return refuse(CodeNotHandedOver, "nobody has handed it over", "who holds it hands it over first")
+		return refuse(CodeNotHandedOver, "nobody has handed it over", "the person who holds it hands it over first")
 	case deeds[i].By == by.ID:
-		return refuse(CodeOwnHandOver, by.Name+" handed it over and cannot take it over too", "who carries it on takes it over; who keeps it does not hand it over")
+		return refuse(CodeOwnHandOver, by.Name+" handed it over and cannot take it over too", "the next person takes it over; a dose that you keep is not handed over")
 	}
 	return nil
 }

@@ -181,7 +181,7 @@ func (v Vessel) notes() []string {
 	var out []string
 	switch {
 	case v.Expected:
-		out = append(out, "not here yet")
+		out = append(out, "not received")
 	case !known(v.Volume):
 		out = append(out, "level not known")
 	case v.over():

@@ -63,8 +63,8 @@ func drawControl(c Control) drawn {
 			s.text(s.key, ink, start, point{8, s.y}, l)
 		}
 	}
-	s.part("Each case", c.Values, c.Form.pick(190, 180), func(p ControlPoint) (quantity.Fraction, bool) { return p.Value, p.Number != "" }, true)
-	s.part("Moved from the one before", c.Ranges, c.Form.pick(100, 100), func(p ControlPoint) (quantity.Fraction, bool) { return p.Moving, p.Jump }, false)
+	s.part("Each preparation", c.Values, c.Form.pick(190, 180), func(p ControlPoint) (quantity.Fraction, bool) { return p.Value, p.Number != "" }, true)
+	s.part("Difference from the one before", c.Ranges, c.Form.pick(100, 100), func(p ControlPoint) (quantity.Fraction, bool) { return p.Moving, p.Jump }, false)
 	s.part("Moving average", c.Average, c.Form.pick(110, 110), func(p ControlPoint) (quantity.Fraction, bool) { return p.Average, p.Drift }, false)
 	return drawn{s.finish(c.Form.class(), s.width, s.y+10, clean(c.Title), clean(c.Words), false), s.used}
 }

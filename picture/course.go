@@ -43,7 +43,7 @@ type CourseReading struct {
 // narrow 360 by 330, and 20 more with a mark.
 func ReadingCourse(c Course) template.HTML {
 	d := drawCourse(c)
-	return d.finish(c.Form.settled().class(), d.width, d.height, plainRunes(c.Title, "The reading while a vial settles"), plainRunes(c.Desc, "Readings, and the curve fitted to them."), false)
+	return d.finish(c.Form.settled().class(), d.width, d.height, plainRunes(c.Title, "Readings while a vial settles"), plainRunes(c.Desc, "Readings, and the curve fitted to them."), false)
 }
 
 // coursePlot is one picture under way.

@@ -71,7 +71,7 @@ func Settled(k settling.Clock, now quantity.Span) Settling {
 // now marked. Wide it is 600 by 236 units, narrow 360 by 382, and 20 more with a mark.
 func SettlingPicture(s Settling) template.HTML {
 	d := drawSettling(s)
-	return d.finish(s.Form.settled().class(), d.width, d.height, plainRunes(s.Title, "A vial after it was shaken"), plainRunes(s.Desc, "Its layers, and what a draw would hold."), true)
+	return d.finish(s.Form.settled().class(), d.width, d.height, plainRunes(s.Title, "A vial after it was resuspended"), plainRunes(s.Desc, "Its layers, and what a draw would hold."), true)
 }
 
 // plainRunes is clean for a text that may be long; without one another stands

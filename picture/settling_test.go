@@ -13,7 +13,7 @@ import (
 // settlings are scenes of an invented vial, by name.
 func settlings(f Form) map[string]Settling {
 	s := Settling{
-		ID: "bench", Form: f, Title: "S1, 20 s after it was shaken", Desc: "Still mixed.", Bore: 18, Level: 19.6, Tip: 5, Clear: 17.4, Bed: 1.2,
+		ID: "bench", Form: f, Title: "S1, 20 s after it was resuspended", Desc: "Still mixed.", Bore: 18, Level: 19.6, Tip: 5, Clear: 17.4, Bed: 1.2,
 		Now: 20, Until: 28, End: 60, NowText: "now, 20 s", UntilText: "trusted to 28 s", Tolerance: 0.05,
 		AtTip: []Share{{0, 1}, {30, 1}, {60, 2.4}}, Drawn: []Share{{0, 1}, {30, 0.99}, {60, 0.84}},
 	}

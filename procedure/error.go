@@ -26,7 +26,7 @@ const (
 	// Settings.
 
 	// Paper.
-	CodeNoWriter  = "no-writer"  // nobody is named who wrote the sheet
+	CodeNoWriter  = "no-writer"  // the person who wrote the sheet is not named
 	CodeNotWriter = "not-writer" // what is signed was done by another
 
 	// Labels.
@@ -77,5 +77,5 @@ func Discreet(err error) error {
 	if !ok || slices.Contains(withoutFigures, e.Code) {
 		return err
 	}
-	return &Error{Code: e.Code, Msg: "something else comes first", Hint: "those who prepare the dose see what; you may check it when it is ready"}
+	return &Error{Code: e.Code, Msg: "another step comes first", Hint: "the people who prepare the dose see which one; you may check the dose when it is ready"}
 }

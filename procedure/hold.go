@@ -83,7 +83,7 @@ func (v *view) late() []dispensing.Finding {
 	}
 	text := "the dose was within tolerance until " + quantity.FormatTime(d.ValidUntil, v.c.Zone)
 	if d.ValidUntil.IsZero() {
-		text = "the dose is valid at no time"
+		text = "the dose is never valid"
 	}
 	return []dispensing.Finding{{Code: OutsideWindow, Severity: dispensing.Stop, Entry: v.order.Entry, Order: v.order.ID, Text: "order " + v.order.ID + ": " + text}}
 }

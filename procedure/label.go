@@ -166,7 +166,7 @@ func MayReassign(p people.Person, from, to Preparation) error {
 	}
 	switch {
 	case to.Cancelled != "":
-		return refuse(CodeCancelled, "the preparation of order "+to.Order+" was cancelled: "+to.Cancelled, "strike that out to take it up again")
+		return refuse(CodeCancelled, "the preparation of order "+to.Order+" was cancelled: "+to.Cancelled, "strike that entry out to resume it")
 	case from.Container == "" || from.Step(HandOver).State == Done:
 		return refuse(CodeNotYet, "there is no dose of order "+from.Order+" in the laboratory", "look at where it stands")
 	case to.Container != "":
@@ -174,7 +174,7 @@ func MayReassign(p people.Person, from, to Preparation) error {
 	}
 	for _, x := range []Preparation{from, to} {
 		if x.Signature.By == "" {
-			return refuse(CodeUnsigned, "order "+x.Order+" is not signed as it is", "the authorised physician signs both orders first")
+			return refuse(CodeUnsigned, "order "+x.Order+" is not signed in its present version", "the authorised physician signs both orders first")
 		}
 	}
 	return nil

@@ -25,7 +25,7 @@ func fromPaper(list []entry) {
 // refuses, in this order:
 //
 //	what [people.May] refuses of the act
-//	[CodeNoWriter]   nobody is named who wrote the sheet
+//	[CodeNoWriter]   the person who wrote the sheet is not named
 //	[CodeNotWriter]  the act is signed, and another person wrote the sheet
 func FromPaper(p people.Person, a people.Act, writer string) error {
 	if err := people.May(p, a); err != nil {
@@ -33,9 +33,9 @@ func FromPaper(p people.Person, a people.Act, writer string) error {
 	}
 	switch {
 	case writer == "":
-		return refuse(CodeNoWriter, "nobody is named who wrote the sheet", "give the id of who wrote it")
+		return refuse(CodeNoWriter, "the person who wrote the sheet is not named", "give the id of who wrote it")
 	case a.Meaning() != "" && writer != p.ID:
-		return refuse(CodeNotWriter, "this is signed, and "+writer+" wrote the sheet", "who signed it on the sheet enters it, in a session of their own")
+		return refuse(CodeNotWriter, "this is signed, and "+writer+" wrote the sheet", "the person the person who signed it on the sheet enters it, in a session of their own")
 	}
 	return nil
 }

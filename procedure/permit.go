@@ -49,7 +49,7 @@ func Permit(p people.Person, step Key, prep Preparation, deeds []people.Deed) er
 	case prep.Closed:
 		return refuse(CodeClosed, "the record of order "+prep.Order+" is closed", "strike the closing out first, or write a deviation")
 	case prep.Cancelled != "" && step != Close:
-		return refuse(CodeCancelled, "the preparation of order "+prep.Order+" was given up: "+prep.Cancelled, "strike that out to take it up again")
+		return refuse(CodeCancelled, "the preparation of order "+prep.Order+" was cancelled: "+prep.Cancelled, "strike that entry out to resume it")
 	case prep.Given && r.before:
 		return refuse(CodeGiven, "the dose of order "+prep.Order+" was given", "correct what was entered, or write a deviation")
 	}
@@ -70,7 +70,7 @@ func Permit(p people.Person, step Key, prep Preparation, deeds []people.Deed) er
 }
 
 // ThirdAct is what a second check that differs asks for, in words.
-const ThirdAct = "both read again: the one who prepared, then the checker. For an own slip the checker strikes the check out, once. Where neither settles it, someone who may release the dose and did not prepare it decides"
+const ThirdAct = "both read again: first the person who prepared, then the checker. A checker who made a slip strikes the check out, once. If that does not settle it, someone who may release the dose and did not prepare it decides"
 
 // inPlace asks that the step is the one to do, as far as the other steps go.
 func (p Preparation) inPlace(r row) *Error {
@@ -127,7 +127,7 @@ func inWindow(p Preparation) *Error {
 	}
 	if p.early {
 		return refuse(CodeWindow, "the dose of order "+p.Order+" is within tolerance only from "+p.ValidFrom.Format("2006-01-02T15:04:05Z07:00"),
-			"wait, or someone who may lift a stop lifts "+string(OutsideWindow))
+			"wait, or someone who may override a stop overrides "+string(OutsideWindow))
 	}
 	return taken(p)
 }

@@ -291,7 +291,7 @@ func TestTimeOut(t *testing.T) {
 func TestCheckByOwnHand(t *testing.T) {
 	b := upTo(t, procedure.Baseline).does(tess, theCheck, theLabel).does(rita, theRelease)
 	b.stands(procedure.SecondCheck, procedure.Now)
-	if _, _, why := b.at(); why != "it was checked by someone who had a hand in the work, or had seen its figures" {
+	if _, _, why := b.at(); why != "it was checked by someone who took part in the work or had seen its figures" {
 		t.Errorf("why: %q", why)
 	}
 	if s := b.prep("P1").Step(procedure.Release); s.State != procedure.Later {

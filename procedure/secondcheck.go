@@ -90,7 +90,7 @@ func MayStrikeCheck(p people.Person, prep Preparation, maker, reason string) err
 		return err
 	}
 	if slices.Contains(prep.slips, p.ID) {
-		return refuse(CodeSlipTwice, p.Name+" struck a check of this dose out once already", "both read again: who prepared reads once more, then it is checked again; or who may release the dose decides")
+		return refuse(CodeSlipTwice, p.Name+" has already struck out a check of this dose once", "both read again: the person who prepared reads once more, then it is checked again; or someone who may release the dose decides")
 	}
 	return nil
 }

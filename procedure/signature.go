@@ -88,7 +88,7 @@ func MaySign(p people.Person, prep Preparation) error {
 	case prep.Closed:
 		return refuse(CodeClosed, "the record of order "+prep.Order+" is closed", "write a deviation")
 	case prep.Cancelled != "":
-		return refuse(CodeCancelled, "the preparation of order "+prep.Order+" was given up: "+prep.Cancelled, "strike that out to take it up again")
+		return refuse(CodeCancelled, "the preparation of order "+prep.Order+" was cancelled: "+prep.Cancelled, "strike that entry out to resume it")
 	case prep.Given:
 		return refuse(CodeGiven, "the dose of order "+prep.Order+" was given", "write a deviation")
 	case prep.Signature.By != "":
@@ -100,7 +100,7 @@ func MaySign(p people.Person, prep Preparation) error {
 // signed refuses to release what nobody prescribed, then what is held.
 func signed(p Preparation) *Error {
 	if why := p.Signature.Why(); why != "" {
-		return refuse(CodeUnsigned, why, "the authorised physician signs it as it is")
+		return refuse(CodeUnsigned, why, "the authorised physician signs the present version")
 	}
 	return held(p)
 }

@@ -17,7 +17,7 @@ func (v *view) secondCheck() standing {
 	case v.check != nil:
 		return by(v.check)
 	case len(v.checks(v.lastWork, len(v.records))) > 0:
-		return open("it was checked by someone who had a hand in the work, or had seen its figures")
+		return open("it was checked by someone who took part in the work or had seen its figures")
 	case len(v.checks(-1, len(v.records))) > 0:
 		return open("something was recorded after the second check")
 	}
@@ -50,12 +50,12 @@ func (v *view) release() standing {
 	case v.released != nil:
 		return by(v.released)
 	case v.signing.Why() != "":
-		return blocked(v.signing.Why() + ": the authorised physician signs it as it is")
+		return blocked(v.signing.Why() + ": the authorised physician signs the present version")
 	case len(v.holding) > 0:
 		return blocked(v.holding[0].Text)
 	}
 	if v.last(func(f fact.Fact) bool { x, ok := f.(*fact.Release); return ok && x.For == v.order.ID }) != nil {
-		return open("it was released before a second check that holds, by a label that is void, or before the last work")
+		return open("it was released before a valid second check, with a void label, or before the last work")
 	}
 	return open("")
 }

@@ -64,17 +64,17 @@ func making() []row {
 		},
 		{
 			Assay, people.ReadMeter, "Measure the vial",
-			"the vial shaken up, an activity meter with a factor for it, a background",
+			"vial, resuspended; an activity meter with a factor for it; a background",
 			"the measured activity against the label", "read", false, true, (*view).assay, nil, nil,
 		},
 		{
 			Draw, people.Draw, "Draw the dose",
-			"the measured vial shaken up, an empty syringe",
+			"assayed vial, resuspended; empty syringe",
 			"the volume to draw now, and the probability within tolerance", "draw", true, true, (*view).draw, nil, held,
 		},
 		{
 			Remainder, people.ReadMeter, "Assay of remainder",
-			"the vial shaken up, the meter that measured it before",
+			"vial, resuspended; the meter that measured it before",
 			"the dose, as the difference of the readings", "read", false, true, (*view).remainder, nil, nil,
 		},
 		{
@@ -105,7 +105,7 @@ func giving() []row {
 	return []row{
 		{
 			SecondCheck, people.SecondCheck, "Second check, by another person",
-			"someone who neither read nor drew for this dose, with own readings and own figure",
+			"a person who neither read nor drew for this dose, with their own readings and their own figure",
 			"the dose by the checker's own readings, and its difference from the record", "second-check", false, true, (*view).secondCheck, people.MayCheck, nil,
 		},
 		{
@@ -115,7 +115,7 @@ func giving() []row {
 		},
 		{
 			Release, people.Release, "Release the dose",
-			"the order signed, an agreeing second check, the label scanned, every stop lifted",
+			"the order signed, a second check that agrees, the label scanned, no open stop",
 			"whether the dose conforms", "release", true, true, (*view).release, people.MayRelease, signed,
 		},
 		{
@@ -145,7 +145,7 @@ func giving() []row {
 		},
 		{
 			Close, people.Close, "Close the record",
-			"every step done, and a deviation written for whatever went otherwise",
+			"every step done; a deviation written for everything that did not go as planned",
 			"what is missing", "close", true, false, (*view).closed, nil, explained,
 		},
 	}

@@ -164,7 +164,7 @@ func (v *view) endings(p *Preparation) {
 	}
 	p.Covers = v.covers()
 	if p.Cancelled != "" && v.held() > tiny {
-		p.owes = "the dose that was given up is still in " + v.container + ": return or discard it"
+		p.owes = "the dose of the cancelled preparation is still in " + v.container + ": return or discard it"
 	}
 	for _, f := range v.r.Findings {
 		if (f.Code == dispensing.DeliveredReportable || f.Code == dispensing.DeliveredOutside) && v.r.Concerns(f, v.order.ID) && (v.given == nil || !v.given.ForPatient()) {
@@ -187,7 +187,7 @@ func (v *view) steps(p *Preparation) {
 			old := before.Steps[i]
 			st = standing{state: old.State, by: old.By, at: old.At, why: old.Why}
 		case p.Cancelled != "" && r.key != Close:
-			st = standing{state: Skipped, why: "the preparation was given up"}
+			st = standing{state: Skipped, why: "the preparation was cancelled"}
 		case p.Given && (r.before || r.key == HandOver):
 			st = standing{state: Skipped, why: "the dose was given without it"}
 			if p.owes == "" {

@@ -272,7 +272,7 @@ func (r *Replica) appendAll(batch []*pending) error {
 			return err
 		}
 	}
-	return &store.Error{Code: store.CodeBusy, Msg: "other benches wrote all the time", Hint: "try again"}
+	return &store.Error{Code: store.CodeBusy, Msg: "other benches recorded without pause", Hint: "try again"}
 }
 
 // prepare decides on each entry and seals it behind the one before. It answers

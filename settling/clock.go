@@ -114,7 +114,7 @@ func (s Said) Word() string {
 	case Never:
 		return "Keep it moving"
 	}
-	return "Shake again"
+	return "Resuspend again"
 }
 
 // Words is the sentence, in three parts: the middle one counts down and is
@@ -135,9 +135,9 @@ func (s Said) Words() (before, left, after string) {
 	case Buried:
 		return "The bed reaches the needle tip before a draw begun now is over; the model cannot say what it would hold.", "", ""
 	case Never:
-		return "Even a draw begun at once leaves " + within + " of the mixed vial: shake it while you draw.", "", ""
+		return "Even a draw begun at once leaves " + within + " of the mixed vial: keep resuspending it while you draw.", "", ""
 	}
-	return "The model was not asked beyond " + clock(s.end) + ".", "", ""
+	return "The model was not run beyond " + clock(s.end) + ".", "", ""
 }
 
 // off is how far the mean lies from the mixed concentration, rounded so that

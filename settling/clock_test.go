@@ -40,15 +40,15 @@ func TestWordsOfTheClock(t *testing.T) {
 		{"sure", safe, 0, "Still mixed", "A draw begun within 4 s stays within 5 % of the mixed vial, with 95 % probability."},
 		{"rounded down", safe, 3.6, "Still mixed", "A draw begun within 0 s stays within 5 % of the mixed vial, with 95 % probability."},
 		{"before it", safe, -60, "Still mixed", "A draw begun within 4 s stays within 5 % of the mixed vial, with 95 % probability."},
-		{"doubtful", safe, 5, "Shake again", "A draw begun now may be off by more than 5 %; the model's best estimate is 3.7 % too thin."},
-		{"never safe", none, 0, "Shake again", "A draw begun now may be off by more than 5 %; the model's best estimate is the mixed concentration."},
-		{"over", safe, 9, "Shake again", "The model says that a draw begun now is 9.5 % too thin."},
-		{"long over", safe, 200, "Shake again", "The model says that a draw begun now is 20 % too thin."},
-		{"beyond the run", safe, 301, "Shake again", "The model was not asked beyond 5 min."},
-		{"too rich", wordsCase(Window{State: Closes, Until: 2, Exit: TooRich}, 1, 1.2), 3, "Shake again", "The model says that a draw begun now is 20 % too rich."},
-		{"bed", buried, 7, "Shake again", "The bed reaches the needle tip before a draw begun now is over; the model cannot say what it would hold."},
-		{"thin, then the bed", deep, 300, "Shake again", "The bed reaches the needle tip before a draw begun now is over; the model cannot say what it would hold."},
-		{"never open", wordsCase(Window{State: NeverOpen, Exit: TooThin}, 0.9), 0, "Keep it moving", "Even a draw begun at once leaves 5 % of the mixed vial: shake it while you draw."},
+		{"doubtful", safe, 5, "Resuspend again", "A draw begun now may be off by more than 5 %; the model's best estimate is 3.7 % too thin."},
+		{"never safe", none, 0, "Resuspend again", "A draw begun now may be off by more than 5 %; the model's best estimate is the mixed concentration."},
+		{"over", safe, 9, "Resuspend again", "The model says that a draw begun now is 9.5 % too thin."},
+		{"long over", safe, 200, "Resuspend again", "The model says that a draw begun now is 20 % too thin."},
+		{"beyond the run", safe, 301, "Resuspend again", "The model was not run beyond 5 min."},
+		{"too rich", wordsCase(Window{State: Closes, Until: 2, Exit: TooRich}, 1, 1.2), 3, "Resuspend again", "The model says that a draw begun now is 20 % too rich."},
+		{"bed", buried, 7, "Resuspend again", "The bed reaches the needle tip before a draw begun now is over; the model cannot say what it would hold."},
+		{"thin, then the bed", deep, 300, "Resuspend again", "The bed reaches the needle tip before a draw begun now is over; the model cannot say what it would hold."},
+		{"never open", wordsCase(Window{State: NeverOpen, Exit: TooThin}, 0.9), 0, "Keep it moving", "Even a draw begun at once leaves 5 % of the mixed vial: keep resuspending it while you draw."},
 		{"stays open", wordsCase(Window{State: StaysOpen, Until: 300}, 1, 1), 240, "Still mixed", "A draw begun within 1 min stays within 5 % of the mixed vial, by the model's best estimate."},
 	} {
 		s := c.clock.At(c.at)
@@ -114,8 +114,8 @@ func ExampleClock() {
 	}
 	// Output:
 	// Still mixed: A draw begun within 24 s stays within 5 % of the mixed vial, by the model's best estimate.
-	// Shake again: The model says that a draw begun now is 6.0 % too thin.
-	// Shake again: The bed reaches the needle tip before a draw begun now is over; the model cannot say what it would hold.
+	// Resuspend again: The model says that a draw begun now is 6.0 % too thin.
+	// Resuspend again: The bed reaches the needle tip before a draw begun now is over; the model cannot say what it would hold.
 }
 
 func BenchmarkClock(b *testing.B) {

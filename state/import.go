@@ -38,7 +38,7 @@ func (e *ImportError) Error() string {
 		parts = append(parts, "the site has these meters with other factors, or with none yet, at the times of their readings in the file: "+strings.Join(e.Meters, ", ")+"; give them other ids in the file")
 	}
 	if e.HalfLife != "" {
-		parts = append(parts, "the file reckons with "+e.HalfLife+", and the site with another half-life: its figures would not stay what they are; keep it as a file")
+		parts = append(parts, "the file uses "+e.HalfLife+", and the site another half-life: the figures of the file would change; keep it as a file")
 	}
 	return strings.Join(parts, "; ")
 }
@@ -205,7 +205,7 @@ func (d decided) others(facts []fact.Fact) (out []string) {
 func (d decided) again(now time.Time, force, held *fact.Policy, experience bool) (out []fact.Fact) {
 	if held != force {
 		back := *force
-		back.From, back.Reason = now, "the site's own again, behind an imported case file"
+		back.From, back.Reason = now, "the site's own settings again, after an imported case file"
 		out = append(out, &back)
 		for _, p := range d.policies[slices.Index(d.policies, force)+1:] {
 			later := *p

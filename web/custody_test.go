@@ -41,7 +41,7 @@ func TestOrderSignature(t *testing.T) {
 	s.label()
 	s.clock.set("11:50")
 	refused := s.rp.look(theBench + "/step/release")
-	refused.says(200, "the order changed after it was signed", "the authorised physician signs it as it is")
+	refused.says(200, "the order changed after it was signed", "the authorised physician signs the present version")
 	if strings.Contains(refused.body, `name="p0.serial"`) {
 		t.Error("the release of an order that is not signed has a form")
 	}

@@ -106,7 +106,7 @@ func TestReassignAtTheBench(t *testing.T) {
 	at, other := theBench+"/step/reassign", "/order/P2"
 	s.rp.fill("/day/enter/order", "order", "/day/enter/order", "p0.id", "P2", "p0.patient", "DEMO-0043", "p0.territory", "left lobe",
 		"p0.prescribed", "1.30", "p0.prescribed.unit", "GBq", "p0.at", "2027-03-04T14:00", "p0.residual", "2", "p0.by", "D. Example").recorded()
-	s.rp.fill(theBench, "reassign", at, "p0.to", "P2").says(http.StatusForbidden, "order P2 is not signed as it is")
+	s.rp.fill(theBench, "reassign", at, "p0.to", "P2").says(http.StatusForbidden, "order P2 is not signed in its present version")
 	s.dr.fill(other, "sign-order", other+"/step/sign-order").recorded()
 	if p := s.t1.look(theBench); strings.Contains(p.body, `id="reassign"`) {
 		t.Error("who may not release is offered to give the dose to another order")

@@ -59,7 +59,7 @@ func TestCheckThatDiffers(t *testing.T) {
 	s := newStory(newLab1(t, nil).hire()).until("baseline")
 	s.clock.set("11:40")
 	s.checking(s.mp, "1.93", "1.26").recorded()
-	p := s.mp.get(theBench+"/check").says(200, "Differs", "1.26 GBq", "more than the 5 % that the site allows", "Strike out the check of MP1", "Both read again: the one who prepared, then the checker.")
+	p := s.mp.get(theBench+"/check").says(200, "Differs", "1.26 GBq", "more than the 5 % that the site allows", "Strike out the check of MP1", "Both read again: first the person who prepared, then the checker.")
 	if strings.Contains(p.body, `id="step"`) || strings.Contains(p.text(), "1.329") {
 		t.Error("an empty form is back, or the first figure is told")
 	}

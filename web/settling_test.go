@@ -53,13 +53,13 @@ func TestClockOnTheBench(t *testing.T) {
 	s.t1.look(theBench).says(200, "Still mixed", "A draw begun within 51 s stays within 5\u00a0% of the mixed vial, by the model's best estimate.", "S1 was shaken 0 s ago, at 11:00:00")
 	s.clock.add(20 * time.Second)
 	p := s.t1.look(theBench).says(200, "Still mixed", "begun within 31 s", "now, 20 s", "trusted to 51 s", "clear", "bed")
-	if !strings.Contains(p.body, `data-until="2027-03-04T12:00:51.`) || !strings.Contains(p.body, `data-then-word="Shake again"`) || !strings.Contains(p.body, `data-now="2027-03-04T12:00:20.000Z"`) {
+	if !strings.Contains(p.body, `data-until="2027-03-04T12:00:51.`) || !strings.Contains(p.body, `data-then-word="Resuspend again"`) || !strings.Contains(p.body, `data-now="2027-03-04T12:00:20.000Z"`) {
 		t.Error("the page does not tell the script when what it says ends")
 	}
 	s.clock.add(35 * time.Second)
-	s.t1.look(theBench).says(200, "Shake again", "The model says that a draw begun now is 9.0\u00a0% too thin.", "S1 was shaken 55 s ago")
+	s.t1.look(theBench).says(200, "Resuspend again", "The model says that a draw begun now is 9.0\u00a0% too thin.", "S1 was shaken 55 s ago")
 	s.clock.add(time.Hour)
-	s.t1.look(theBench).says(200, "Shake again", "The bed reaches the needle tip", "S1 was shaken 1 h 1 min ago")
+	s.t1.look(theBench).says(200, "Resuspend again", "The bed reaches the needle tip", "S1 was shaken 1 h 1 min ago")
 	s.touch(s.t1, "two").recorded()
 	s.t1.look(theBench).says(200, "Still mixed")
 	s.t1.look(theBench+"/step/make-up").says(200, "Make up the volume")

@@ -29,7 +29,7 @@ type experienceCmd struct {
 }
 
 func (experienceCmd) Help() string {
-	return `Goes through the finished cases of a journal, checking every link, and prints what is expected of the next draw and of what stays behind: before any case, and now, with the interval that holds the next one with 95 %. Cases that do not fit the others are named, and none is left out for it.
+	return `Goes through the finished preparations of a journal, checking every link, and prints what is expected of the next draw and of the next residual: before any preparation, and now, with the interval in which the next one lies with 95 % probability. Preparations that do not fit the others are named, but none is left out.
 
   vialwright experience --journal lab.vialwright
   vialwright experience --journal lab.vialwright --fact >> case.yaml`
@@ -79,7 +79,7 @@ func writeFact(e *edge, t *experience.Tally, site []journal.Record, head int) er
 	}
 	x := t.Fact(e.now().In(c.Zone), head)
 	if x == nil {
-		return usageError("no finished case has taught anything yet")
+		return usageError("no preparation is finished yet")
 	}
 	data, err := casefile.Export([]fact.Fact{&fact.Site{Zone: c.Zone.String()}, x}, loadZone)
 	if err != nil {
@@ -111,7 +111,7 @@ func writeExperience(w io.Writer, name string, t *experience.Tally, head int) er
 		p.row(u.Order, "%s: %s", u.What, u.Sentence)
 	}
 	if len(unusual) == 0 {
-		p.row("", "no case stands out")
+		p.row("", "no preparation stands out")
 	}
 	p.section("NOT COUNTED")
 	left := t.Left()
@@ -149,7 +149,7 @@ func table(p *page, title string, rows []experience.Row, of func(experience.Row)
 		}
 		cases := ""
 		if r.Person != "" {
-			cases = fmt.Sprintf(", %d own cases", n)
+			cases = fmt.Sprintf(", %d of their own", n)
 		}
 		p.line("  %s%s", name, cases)
 		p.row("  before any", "%s", before)

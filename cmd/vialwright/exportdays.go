@@ -60,7 +60,7 @@ func (c *exportCmd) ofSite(lab *replica.Replica, a *web.DayArchive) error {
 	first, _ := lab.First()
 	site, ok := first.Fact.(*fact.Site)
 	if !ok {
-		return usageError("%s has no site in its first record, so that nobody knows when a day of it begins", shown(c.Journal))
+		return usageError("%s has no site in its first record, so it is not known when its day begins", shown(c.Journal))
 	}
 	zone, err := loadZone(site.Zone)
 	if err != nil {

@@ -27,7 +27,7 @@ type importCmd struct {
 }
 
 func (importCmd) Help() string {
-	return `Checks the whole case file first, then appends all its facts to the journal at once, or none. An id that the site has used before is refused with all the others, since an id is used once, for ever: --rename or --prefix give them others. The settings of the file hold for its own entries; those that the site had are in force again behind them. A meter that the site has with other factors is refused.
+	return `Checks the whole case file first, then appends all its facts to the journal at once, or none. An id that the site has used before is refused with all the others, since an id is used once, for ever: --rename or --prefix give them others. The settings of the file hold for its own entries; after them the site's own settings are in force again. A meter that the site has with other factors is refused.
 
   vialwright import examples/one-patient.yaml --journal lab.vialwright --by 'A. Example'
   vialwright import case.yaml --journal lab.vialwright --by 'A. Example' --rename P1=P1-0304 --rename S1=S1-0304
@@ -88,7 +88,7 @@ func appendCase(ctx context.Context, log store.Log, by string, facts []fact.Fact
 		records[i] = journal.Record{N: books.Len() + i + 1, By: by, Recorded: now, Fact: f}
 	}
 	if err := books.Check(records, loadZone); err != nil {
-		return store.Head{}, 0, usageError("the file cannot stand behind what the site has: %v; nothing was written", err)
+		return store.Head{}, 0, usageError("the file does not fit what the site has recorded: %v; nothing was written", err)
 	}
 	head, err := sealBehind(ctx, log, report.Head, records)
 	return head, len(facts), err

@@ -70,13 +70,13 @@ type commands struct {
 	DoseRate     doseRateCmd      `cmd:"" name:"dose-rate" help:"Hold the dose rate of a full container against the activity it is said to hold."`
 	Decay        decayCmd         `cmd:"" help:"Carry an activity to another time."`
 	Import       importCmd        `cmd:"" help:"Write a case file into a journal."`
-	Export       exportCmd        `cmd:"" help:"Write a case of a journal as a case file, or the journal's raw lines."`
+	Export       exportCmd        `cmd:"" help:"Write an order or a vial of a journal as a case file, or the journal's raw lines."`
 	Verify       verifyCmd        `cmd:"" help:"Check that a journal is whole and unaltered."`
 	Resume       resumeCmd        `cmd:"" help:"Let recording go on after a loss, under a name and with a reason."`
 	Key          keyCmd           `cmd:"" help:"Make the key that signs the heads of a journal."`
 	Backup       backupCmd        `cmd:"" help:"Copy a journal, checking every link."`
 	Restore      restoreCmd       `cmd:"" help:"Make a journal from a backup."`
-	Experience   experienceCmd    `cmd:"" help:"What the finished cases of a journal have taught."`
+	Experience   experienceCmd    `cmd:"" help:"Site experience: what the finished preparations of a journal show."`
 	Serve        serveCmd         `cmd:"" help:"Open the bench in a browser."`
 	Settle       settleCmd        `cmd:"" help:"How long after agitation a draw can be trusted."`
 	Meter        simulateMeterCmd `cmd:"" name:"simulate-meter" help:"Play an invented activity meter on a TCP socket."`

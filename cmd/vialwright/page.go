@@ -207,7 +207,7 @@ func (p *page) vial(v dispensing.VialResult) {
 	if v.VolumeHeld != "" {
 		volume = inDoubt
 	}
-	p.row("left in it", "%s in %s, at the reference time, by %s", quantity.Both(v.Remaining, v.RemainingU), volume, ledger.KnownBy(v.RemainingKnown))
+	p.row("remaining", "%s in %s, at the reference time, by %s", quantity.Both(v.Remaining, v.RemainingU), volume, ledger.KnownBy(v.RemainingKnown))
 }
 
 // inDoubt stands for a volume whose entry has probably slipped.
@@ -262,7 +262,7 @@ func (p *page) order(o dispensing.OrderResult) {
 func (p *page) dispensed(o dispensing.OrderResult, d *dispensing.Dispensed) {
 	p.row("dispensed", "%s at %s, in %s", quantity.Both(d.Activity, d.U), p.time(d.At), both(o))
 	p.interval(d.Activity, d.U)
-	p.row("", "%s from wanted; %s basis; %s of the uncertainty is the meter's own and stays however often it is read", dispensing.Departure(d.Ratio), d.Basis, quantity.FormatDigits(d.Budget.Common, 2, "MBq"))
+	p.row("", "%s from wanted; %s basis; %s of the uncertainty is the meter's own, and more readings do not reduce it", dispensing.Departure(d.Ratio), d.Basis, quantity.FormatDigits(d.Budget.Common, 2, "MBq"))
 	p.row("decision", "%s; the probability of that is %s", d.Verdict, dispensing.Chance(d.Conformance))
 	if d.ValidUntil.IsZero() {
 		p.row("valid", "at no time")
@@ -334,7 +334,7 @@ func (p *page) settings() {
 func (p *page) cautions() {
 	p.line("")
 	p.row("±", "%s", quantity.Meaning)
-	p.row("not looked at", "readiness checks, second checks, labels, hand-overs and time-outs: the bench does (vialwright serve)")
+	p.row("not checked here", "readiness checks, second checks, labels, hand-overs and time-outs: the bench does (vialwright serve)")
 	p.line("")
 	p.line("%s", strings.Repeat("-", pageWidth))
 	for _, s := range wrap(cautions, pageWidth) {

@@ -33,7 +33,7 @@ type serveCmd struct {
 	Key      string `placeholder:"FILE" help:"The site's key, made at the first start; PATH.key if not given. It must be given where the journal is in a database."`
 	Listen   string `default:"127.0.0.1:8077" help:"Address to listen on."`
 	Practice bool   `help:"Open an invented laboratory; every screen, page and label is marked as practice."`
-	Past     int    `placeholder:"N" help:"With --practice and a new journal: invent N finished cases, so that there is something to learn from."`
+	Past     int    `placeholder:"N" help:"With --practice and a new journal: invent N finished preparations, as site experience."`
 	Site     string `placeholder:"FILE" help:"A case file whose zone, policy and meters are those of the site, for the first day."`
 	Zone     string `placeholder:"ZONE" help:"The zone of the site, such as Atlantic/Azores, where --site does not say it."`
 	CertFile string `placeholder:"FILE" help:"TLS certificate; needed to listen beyond this machine."`
@@ -54,7 +54,7 @@ func (serveCmd) Help() string {
 With --meters FILE the bench shows what the activity meters say, and a reading is taken with one key instead of typed. An example of the file, for the meter that simulate-meter plays:
 
 ` + metersExample + `
-An address is tcp://host:port or serial:///dev/ttyUSB0?baud=9600&bits=8&parity=none&stop=1. The id is that of the meter in the case.
+An address is tcp://host:port or serial:///dev/ttyUSB0?baud=9600&bits=8&parity=none&stop=1. The id is that of the meter in the settings.
 
 Beside the journal stand two files: PATH.kept with accounts, sessions and half-typed forms, and PATH.key, the site's key, without which the PINs and passwords in PATH.kept cannot be checked. With a database the accounts are in it too, and only the key is a file, named by --key; every bench on one database needs a copy of the same key. Keep one more copy of the key apart from the others. Stop it with Ctrl-C; entries that were answered are on the disk.
 
@@ -121,9 +121,9 @@ func (c *serveCmd) check() error {
 	case c.Sign != "" && len(c.Witness) == 0:
 		return usageError("--sign is given and no place that keeps the notes: name one with --witness")
 	case c.Past < 0 || c.Past > mostPast:
-		return usageError("--past %d is not 0 to %d cases", c.Past, mostPast)
+		return usageError("--past %d is not 0 to %d preparations", c.Past, mostPast)
 	case c.Past > 0 && !c.Practice:
-		return usageError("--past invents cases, and a journal of patients holds none; use it with --practice")
+		return usageError("--past invents preparations, and nothing in a journal of patients is invented; use it with --practice")
 	case (c.CertFile == "") != (c.KeyFile == ""):
 		return usageError("--cert-file and --key-file belong together")
 	case !here && c.CertFile == "":

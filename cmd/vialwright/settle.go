@@ -109,7 +109,7 @@ func (c *settleCmd) picture(e *edge, r settling.Result, s settling.Spread) error
 	text := windowText(r, s)
 	p.ID, p.Mark, p.Title = "settling", settling.Caution, strings.ToUpper(text[:1])+text[1:]
 	p.Desc = windowWhy(r, s) + " " + settling.Caution
-	p.NowText, p.UntilText = p.Title, "then shake again"
+	p.NowText, p.UntilText = p.Title, "then resuspend again"
 	theme := picture.Light
 	if c.Dark {
 		theme = picture.Dark

@@ -62,7 +62,7 @@
     stream?.close();
     stream = new EventSource(address + wells());
     stream.addEventListener("record", (e) => {
-      if (Date.now() - shook < 3000 && e.data.includes(": shaken")) return; // this page has said so
+      if (Date.now() - shook < 3000 && e.data.includes(": resuspended")) return; // this page has said so
       refresh().then(() => {
         if (document.querySelector("form.entry")) say("note", "New", e.data + " was recorded. What you typed is still here.");
       });
