@@ -81,7 +81,7 @@ func MayStrikeCheck(by Person, reason string, deeds []Deed) error {
 		}
 	}
 	if worked(by.ID, deeds) {
-		return refuse(CodeOwnWork, by.Name+" would strike out the check of their own work", "the person the person who made the check corrects it; or someone who may release the dose and did not prepare it decides")
+		return refuse(CodeOwnWork, by.Name+" would strike out the check of their own work", "the person who made the check corrects it; or someone who may release the dose and did not prepare it decides")
 	}
 	return reasoned(reason)
 }

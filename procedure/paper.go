@@ -35,7 +35,7 @@ func FromPaper(p people.Person, a people.Act, writer string) error {
 	case writer == "":
 		return refuse(CodeNoWriter, "the person who wrote the sheet is not named", "give the id of who wrote it")
 	case a.Meaning() != "" && writer != p.ID:
-		return refuse(CodeNotWriter, "this is signed, and "+writer+" wrote the sheet", "the person the person who signed it on the sheet enters it, in a session of their own")
+		return refuse(CodeNotWriter, "this is signed, and "+writer+" wrote the sheet", "the person who signed it on the sheet enters it, in a session of their own")
 	}
 	return nil
 }
