@@ -414,6 +414,15 @@ func tamperFile(t *testing.T, g *guarded) (rows []tampered) {
 	with(owner, "the newest records taken away", func(p string) { cutFile(t, p); remove(t, p+".head") })
 	with(owner, "an older copy of the folder put back", func(p string) { older(p, "lab", "lab.head") })
 	with(owner, "a new, empty journal in its place", func(p string) { emptyFile(t, p); remove(t, p+".head") })
+	elsewhere := func(p, use string) {
+		remove(t, p, p+".head")
+		g.run("import", example12, "--journal", p, "--by", "B. Example")
+		if use != "" {
+			rewriteFile(t, p, `"half-life":"64.0417 h"}`, `"half-life":"64.0417 h","use":"`+use+`"}`)
+		}
+	}
+	with("an accident", "a backup of another site in its place", func(p string) { elsewhere(p, "") })
+	with("an accident", "a practice journal in its place", func(p string) { elsewhere(p, "practice") })
 	return rows
 }
 

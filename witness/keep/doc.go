@@ -19,6 +19,11 @@
 // A place that is full or gone holds up nobody. Each has its own queue, is tried
 // again every minute, and says since when it takes nothing ([Keeper.Standing]).
 //
+// Further faults are those of the places: unreachable, for one that gives no notes;
+// unsound, for a store that lets nothing be recorded; unsigned, where a note could
+// not be made; and resumed, which for 30 days says who let recording go on after a
+// loss. Of these unsound alone stops recording.
+//
 // # When a note is made
 //
 // Every hour, when a dose is released, when a record is closed, and when the

@@ -171,7 +171,7 @@ func (k *Keeper) Judge(ctx context.Context, j witness.Journal) error {
 	}
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	k.faults = slices.Concat(judged, faults)
+	k.faults = slices.Concat(judged, k.resumed(told), faults)
 	if len(judged) > 0 && judged[0].Stop {
 		return &judged[0]
 	}
@@ -188,6 +188,23 @@ func (k *Keeper) Judge(ctx context.Context, j witness.Journal) error {
 	}
 	k.begin()
 	return nil
+}
+
+// saidFor is how long the start says that somebody let recording go on after a loss.
+const saidFor = 30 * 24 * time.Hour
+
+// resumed says who let recording go on after a loss, so that nobody does it unseen
+// with a key that was stolen.
+func (k *Keeper) resumed(told []witness.Told) (out []witness.Fault) {
+	for _, n := range witness.Resumptions(told) {
+		if k.o.Clock().Sub(n.At) < saidFor {
+			out = append(out, witness.Fault{
+				Code: "resumed", Msg: fmt.Sprintf("recording went on after a loss behind record %d, on %s, by %s: %s", n.Head.Seq, n.At.Format("2006-01-02 15:04 MST"), n.ResumedBy, n.ResumedWhy),
+				Hint: "if nobody of this site did that, the signing key is in other hands: stop, and make a new one",
+			})
+		}
+	}
+	return out
 }
 
 // take notes how far the journal goes. The caller holds mu.

@@ -121,6 +121,11 @@ func TestResume(t *testing.T) {
 	k.Close()
 	for _, want := range []bool{true, false} {
 		k := keeper(t, beside, dir)
+		defer func() {
+			if f := k.Faults(); !want && (len(f) != 1 || f[0].Code != "resumed" || f[0].Stop) {
+				t.Errorf("after it was let go on, it is said %+v", f)
+			}
+		}()
 		if err := k.Judge(t.Context(), of(70)); (err != nil) != want {
 			t.Errorf("stopped: %v, want %v", err, want)
 		}
@@ -201,6 +206,16 @@ func TestPlaceIsFull(t *testing.T) {
 		}
 		if !slices.Equal(bad.got, []uint64{10, 11, 12}) {
 			t.Errorf("it got %v", bad.got)
+		}
+		for i, c := range []struct {
+			f    fact.Fact
+			want uint64
+		}{{&fact.Deviation{}, 12}, {&fact.Release{}, 14}, {&fact.Read{}, 14}, {&fact.Close{}, 16}} {
+			k.Taken(of(13+uint64(i)), []journal.Record{{Fact: c.f}})
+			synctest.Wait()
+			if got := k.Standing()[0].Last.Head.Seq; got != c.want {
+				t.Errorf("after an entry %s the newest note is of record %d, want %d", c.f.Kind(), got, c.want)
+			}
 		}
 		k.Close()
 	})
