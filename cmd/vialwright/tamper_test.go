@@ -8,7 +8,11 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"html"
+	"io"
 	"math/rand/v2"
+	"net/http"
+	"net/http/httptest"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -21,7 +25,7 @@ import (
 	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/replica"
-	"vialwright/store"
+	"vialwright/store/postgres"
 	"vialwright/store/postgres/pgtest"
 	"vialwright/witness"
 )
@@ -35,9 +39,13 @@ type guarded struct {
 	testing.TB
 	dir, where, key, site, places string
 	older                         string // a copy of the folder with 12 records
+	// again does the same to the database before each asks, as a start may write to it.
+	again func()
 }
 
 const example12 = "../../examples/one-patient.yaml"
+
+func (g *guarded) inDatabase() bool { return postgres.IsAddress(g.where) }
 
 func (g *guarded) lab() string { return filepath.Join(g.dir, "lab") }
 
@@ -45,11 +53,10 @@ func (g *guarded) lab() string { return filepath.Join(g.dir, "lab") }
 // when it has 12 records and nobody uses it.
 func watched(t testing.TB, address string, between func()) *guarded {
 	t.Helper()
-	g := &guarded{TB: t, dir: t.TempDir(), key: filepath.Join(t.TempDir(), "heads.key"), places: t.TempDir()}
-	if g.where = address; address == "" {
+	g := &guarded{TB: t, again: func() {}, dir: t.TempDir(), key: filepath.Join(t.TempDir(), "heads.key"), places: t.TempDir()}
+	g.where, g.site = address, filepath.Join(t.TempDir(), "site.key")
+	if !g.inDatabase() {
 		g.where = g.lab()
-	} else {
-		g.site = filepath.Join(g.dir, "site.key")
 	}
 	g.run("key", "--site", "hotlab", "--out", g.key)
 	g.run("import", example12, "--journal", g.where, "--by", "A. Example")
@@ -87,49 +94,42 @@ func (g *guarded) copied(dir string) string {
 	return to
 }
 
-// start opens a journal as serve does, asks the witnesses, and says what came of it.
+// start opens a journal as serve does, which asks the witnesses, and says what came
+// of it, by what the page says that everybody sees first.
 func (g *guarded) start(where string, places ...string) string {
 	g.Helper()
-	ctx, e := context.Background(), &edge{now: time.Now}
-	log, unsound, err := openToServe(ctx, where)
+	c := serveCmd{Journal: where, Zone: "Atlantic/Azores", Listen: "127.0.0.1:0", Key: g.site, askFlags: askFlags{Witness: places}}
+	if len(places) > 0 {
+		c.Sign = g.key
+	}
+	b, err := c.open(context.Background(), &edge{in: strings.NewReader(""), out: io.Discard, err: io.Discard, now: time.Now})
 	if err != nil {
-		return "found: refused (" + store.CodeOf(err) + ")"
+		g.Logf("%s: %v", where, err)
+		return "found: refused"
 	}
-	defer log.Close()
-	lab, err := replica.Open(ctx, log, newSalt)
-	if err != nil {
-		return "found: refused (" + store.CodeOf(err) + ")"
+	defer func() {
+		if err := b.close(); err != nil {
+			g.Error(err)
+		}
+	}()
+	w, r := httptest.NewRecorder(), httptest.NewRequest(http.MethodGet, "http://127.0.0.1/first", nil)
+	b.server.ServeHTTP(w, r)
+	page := html.UnescapeString(w.Body.String())
+	stopped := strings.Contains(page, "The journal does not hold") || strings.Contains(page, "the journal does not hold")
+	for _, f := range b.keeper.Faults() {
+		switch {
+		case f.Stop && strings.Contains(page, f.Msg):
+			return "found: stops (" + f.Code + ")"
+		case f.Stop:
+			g.Errorf("%s was found, and the page does not say so: %s", f.Code, page)
+		case !stopped:
+			return "said (" + f.Code + ")"
+		}
 	}
-	defer lab.Close()
-	sign := g.key
-	if len(places) == 0 {
-		sign = ""
-	}
-	k, err := (&askFlags{Witness: places}).keeper(where, sign, besideFile(where, g.site), log, unsound, e)
-	if err != nil {
-		g.Fatal(err)
-	}
-	defer k.Close()
-	lab.Watch(ctx, k)
-	if err := lab.Broken(); err != nil {
-		return "found: stops (" + codeOf(err) + ")"
-	}
-	for _, f := range k.Faults() {
-		return "said (" + f.Code + ")"
+	if stopped {
+		return "found: stops (chain)"
 	}
 	return "not found"
-}
-
-func codeOf(err error) string {
-	var fault *witness.Fault
-	var link *journal.BrokenLink
-	switch {
-	case errors.As(err, &fault):
-		return fault.Code
-	case errors.As(err, &link):
-		return "chain"
-	}
-	return store.CodeOf(err)
 }
 
 var (
@@ -140,10 +140,7 @@ var (
 // verify runs the command, and says what came of it.
 func (g *guarded) verify(where string, places ...string) string {
 	g.Helper()
-	args := []string{"verify", "--journal", where}
-	if g.site != "" {
-		args = append(args, "--key", g.site)
-	}
+	args := []string{"verify", "--journal", where, "--key", g.site}
 	for _, p := range places {
 		args = append(args, "--witness", p, "--signed-by", g.key+".pub")
 	}
@@ -172,13 +169,14 @@ func (g *guarded) finders(who, what, where, places string) tampered {
 	g.Helper()
 	// The start notes what it finds sound, so everybody has a copy.
 	at := func() string {
-		if g.site != "" {
+		if g.inDatabase() {
+			g.again()
 			return where
 		}
 		return filepath.Join(g.copied(filepath.Dir(where)), "lab")
 	}
 	start := func(places ...string) string {
-		if g.site == "" {
+		if !g.inDatabase() {
 			return g.start(at(), places...)
 		}
 		kept, none := os.ReadFile(g.site + ".head") // which a start writes
@@ -612,7 +610,7 @@ func tamperDatabase(t *testing.T, server *pgtest.Server) (rows []tampered) {
 	asRole(t, address, "DELETE FROM vialwright.record WHERE seq > 15", nil)
 	rows = append(rows, g.finders(role, "the newest records taken away", address, g.places))
 	bare()
-	asRole(t, address, "TRUNCATE vialwright.record", nil)
+	g.again = func() { asRole(t, address, "TRUNCATE vialwright.record", nil) }
 	rows = append(rows, g.finders(role, "emptied", address, g.places))
 	back()
 	rows = append(rows, g.finders("an accident", "emptied", address, g.places))
