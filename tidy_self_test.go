@@ -18,7 +18,7 @@ func clean() fstest.MapFS {
 		"quantity/testdata/x":    file("fixture"),
 		"ledger/ledger.go":       file("// Package ledger keeps books.\npackage ledger\n\nimport \"vialwright/quantity\"\n\n// Day is a day.\nconst Day = quantity.Day\n"),
 		"ledger/a_test.go":       file(example("ledger")),
-		"web/web.go":             file("// Package web shows it.\npackage web\n\nimport (\n\t\"net/http\"\n\t\"vialwright/store\"\n)\n\nvar _ http.Handler\nvar _ store.Log\n"),
+		"web/kit/kit.go":         file("// Package kit shows it.\npackage kit\n\nimport (\n\t\"net/http\"\n\t\"vialwright/store\"\n)\n\nvar _ http.Handler\nvar _ store.Log\n"),
 		"cmd/vialwright/main.go": file("// Command vialwright does it.\npackage main\n\nimport \"time\"\n\nfunc main() { println(time.Now().String()) }\n"),
 		".git/config":            file("unfinished" + todo),
 		"node_modules/x/x.go":    file("not Go"),
@@ -79,12 +79,12 @@ func TestRules(t *testing.T) {
 		{"pure imports the store", "ledger/b.go", "package ledger\n\nimport _ \"vialwright/store\"\n", "ledger may not import vialwright/store"},
 		{"pure imports a stranger", "quantity/b.go", pureCode(`"github.com/x/y"`, ""), "quantity may not import github.com/x/y"},
 		{"gonum where it may be", "settling/b.go", "// Package settling settles.\npackage settling\n\nimport _ \"gonum.org/v1/gonum/mathext\"\n", "settling: no runnable Example"},
-		{"a driver in web", "web/b.go", "package web\n\nimport _ \"vialwright/store/sqlite\"\n", "web may not import vialwright/store/sqlite: a handler asks an interface"},
-		{"a driver's module in web", "web/b.go", "package web\n\nimport _ \"modernc.org/sqlite\"\n", "may not import modernc.org/sqlite"},
-		{"below a row that covers it", "web/view/b.go", "// Package view draws.\npackage view\n\nimport _ \"os\"\n", ""},
+		{"a driver in the web", "web/kit/b.go", "package kit\n\nimport _ \"vialwright/store/sqlite\"\n", "web/kit may not import vialwright/store/sqlite: it knows no subject and no driver: a handler asks an interface"},
+		{"a driver's module in the web", "web/kit/b.go", "package kit\n\nimport _ \"modernc.org/sqlite\"\n", "may not import modernc.org/sqlite"},
+		{"below a row that covers it", "cmd/other/b.go", "// Package other draws.\npackage other\n\nimport _ \"os\"\n", ""},
 		{"a module whose name begins alike", "store/postgres/b.go", "// Package postgres keeps.\npackage postgres\n\nimport _ \"github.com/jackc/pgx/v5other\"\n", "store/postgres may not import github.com/jackc/pgx/v5other"},
 		{"a package without a row", "stray/b.go", "// Package stray strays.\npackage stray\n", "stray: the import table has no row for this package: add it to the table"},
-		{"dot import", "web/b.go", "package web\n\nimport . \"strings\"\n", "into its own names"},
+		{"dot import", "web/kit/b.go", "package kit\n\nimport . \"strings\"\n", "into its own names"},
 
 		{"pure asks for the time", "quantity/b.go", pureCode(`"time"`, "var t = time.Now()"), "quantity may not use time.Now: the instant is part of the question"},
 		{"under another name", "quantity/b.go", "// Package quantity q.\npackage quantity\n\nimport clock \"time\"\n\nvar t = clock.Since(clock.Time{})\n", "may not use time.Since"},
@@ -97,9 +97,9 @@ func TestRules(t *testing.T) {
 		{"pure formats", "quantity/b.go", pureCode(`"fmt"`, `var s = fmt.Sprint(1)`), ""},
 		{"pure draws without a seed", "quantity/b.go", pureCode(`"math/rand/v2"`, "var x = rand.Float64()"), "may not use math/rand/v2.Float64"},
 		{"pure draws with a seed", "quantity/b.go", pureCode(`"math/rand/v2"`, "var x = rand.New(rand.NewPCG(1, 2)).Float64()"), ""},
-		{"an edge asks for the time", "web/b.go", "package web\n\nimport \"time\"\n\nvar t = time.Now()\n", "web may not use time.Now"},
-		{"an edge sleeps", "web/b.go", "package web\n\nimport \"time\"\n\nfunc f() { time.Sleep(1) }\n", "web may not use time.Sleep"},
-		{"an edge has a timer", "web/b.go", "package web\n\nimport \"time\"\n\nvar t = time.NewTicker(1)\n", ""},
+		{"an edge asks for the time", "web/kit/b.go", "package kit\n\nimport \"time\"\n\nvar t = time.Now()\n", "web/kit may not use time.Now"},
+		{"an edge sleeps", "web/kit/b.go", "package kit\n\nimport \"time\"\n\nfunc f() { time.Sleep(1) }\n", "web/kit may not use time.Sleep"},
+		{"an edge has a timer", "web/kit/b.go", "package kit\n\nimport \"time\"\n\nvar t = time.NewTicker(1)\n", ""},
 
 		{"no package comment", "web/view/b.go", "package view\n", "web/view: no package comment"},
 		{"a package comment that begins otherwise", "web/view/b.go", "// The pages.\npackage view\n", "web/view: no package comment"},
@@ -183,10 +183,10 @@ func TestRuleWithoutObject(t *testing.T) {
 		want   string
 	}{
 		{"uncertainty", []string{gonum}, ""},
-		{"web/...", nil, ""},
+		{"web/kit", nil, ""},
 		{"bench/...", []string{"*"}, "the import table has a row for bench/..., and there is no such folder"},
 		{"uncertainty", []string{gonum, "github.com/x/y"}, "the import table lets uncertainty import github.com/x/y, and it does not"},
-		{"web/...", []string{gonum}, "the import table lets web/... import " + gonum + ", and it does not"},
+		{"web/kit", []string{gonum}, "the import table lets web/kit import " + gonum + ", and it does not"},
 	} {
 		wantFinding(t, tree, c.want, layer{dir: c.dir, others: c.others})
 	}

@@ -38,6 +38,14 @@ const (
 	whyTop = "it is reckoned from the packages above it alone, so that it can be checked with pencil and paper; the compiler forbids circles"
 )
 
+// room is what a room of the web may import: its subject, what it is told on, and
+// no other room.
+func room(more ...string) []string {
+	return slices.Concat(facts, []string{"people", "picture", "procedure", "web/books", "web/kit", "web/lessons", "web/view", "web/words"}, more)
+}
+
+const whyRoom = "a room knows no other, and no driver: what two need is in web/kit, in web/books where it speaks of an order, or in a domain package where it is reckoned"
+
 // layers is the import table. What is not listed is banned.
 var layers = []layer{
 	{".", pure, nil, nil, "holds no code"},
@@ -85,7 +93,24 @@ var layers = []layer{
 	{"paper", library, facts, []string{"codeberg.org/go-pdf/fpdf", "github.com/boombuler/barcode", "golang.org/x/text"}, "a sheet is drawn from a finished state, so that it can be drawn again years later"},
 	{"picture", library, []string{"quantity", "nuclide", "settling"}, nil, "a picture is drawn from finished values, so that it can be looked at without a laboratory"},
 	{"web/browsertest", edge, nil, []string{"github.com/chromedp/chromedp", "github.com/chromedp/cdproto"}, "what a person meets is tried from outside, on the program as it is built"},
-	{"web/...", edge, slices.Concat(facts, []string{"drill", "experience", "experience/invented", "people", "people/secret", "procedure", "instrument", "paper", "replica", "state", "store", "store/vault", "web", "web/live", "web/view", "web/assets", "picture", "witness"}), []string{"github.com/hashicorp/golang-lru/v2", "golang.org/x/time"}, "a handler asks an interface, so that it is tested without a database"},
+	{"web/view", edge, []string{"quantity"}, nil, "a page is made of finished texts"},
+	{"web/assets", edge, []string{"picture"}, nil, "styles and scripts know what is drawn, and no page"},
+	{"web/live", edge, slices.Concat(facts, []string{"instrument"}), nil, "what a meter says now is told to whoever asks, in no words of a page"},
+	{"web/words", edge, []string{"fact", "journal", "people", "quantity", "web/view"}, nil, "a fact is said the same way in every room"},
+	{"web/kit", edge, []string{"fact", "journal", "casefile", "fold", "people", "people/secret", "procedure", "quantity", "replica", "store", "store/vault", "web/view", "web/words"}, []string{"github.com/hashicorp/golang-lru/v2", "golang.org/x/time"}, "it knows no subject and no driver: a handler asks an interface, so that it is tested without a database"},
+	{"web/lessons", edge, slices.Concat(facts, []string{"experience", "replica", "web/kit", "web/words"}), nil, "what the books have taught is kept up with them, and said by the rooms"},
+	{"web/books", edge, slices.Concat(facts, []string{"instrument", "paper", "people", "picture", "procedure", "web/kit", "web/live", "web/view", "web/words"}), nil, "what several rooms say of an order, and the page of none"},
+	{"web/board", edge, room(), nil, whyRoom},
+	{"web/preparation", edge, room("paper", "web/live"), []string{"github.com/hashicorp/golang-lru/v2"}, whyRoom},
+	{"web/stock", edge, room(), nil, whyRoom},
+	{"web/instruments", edge, room(), nil, whyRoom},
+	{"web/learned", edge, room("experience"), nil, whyRoom},
+	{"web/accounts", edge, room(), nil, whyRoom},
+	{"web/record", edge, room("replica", "store"), nil, whyRoom},
+	{"web/site", edge, room("paper", "store", "web/live"), nil, whyRoom},
+	{"web/practice", edge, room("drill"), nil, whyRoom},
+	{"web/webtest", edge, []string{"experience/invented", "identity", "fact", "journal", "casefile", "people", "people/secret", "store", "store/storetest", "store/vault", "web", "web/kit"}, nil, "tests of every room meet the program as people do"},
+	{"web", edge, []string{"web/accounts", "web/assets", "web/board", "web/instruments", "web/kit", "web/learned", "web/lessons", "web/live", "web/practice", "web/preparation", "web/record", "web/site", "web/stock"}, nil, "it puts rooms together, and does nothing else"},
 	{"cmd/...", program, []string{"*"}, []string{"*"}, "the one place that knows every part and what time it is"},
 	{"bench/...", program, []string{"*"}, []string{"*"}, "measures elapsed time"},
 }

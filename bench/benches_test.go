@@ -25,6 +25,7 @@ import (
 	"vialwright/store"
 	"vialwright/store/vault"
 	"vialwright/web"
+	"vialwright/web/kit"
 )
 
 // How many benches there are, and how many entries each of them makes.
@@ -71,10 +72,10 @@ func open(tb testing.TB, log store.Log, v vault.Vault) *laboratory {
 	keeper, err := secret.New(secret.Options{Params: secret.Params{KiB: 8, Passes: 1, Lanes: 1}})
 	check(tb, err)
 	l := &laboratory{TB: tb, log: log}
-	l.server, err = web.New(tb.Context(), web.Config{
+	l.server, err = web.New(tb.Context(), web.Config{Config: kit.Config{
 		Log: log, Vault: v, Clock: time.Now, Random: rand.Reader, Zones: time.LoadLocation, Zone: "Atlantic/Azores",
 		Site: site.Facts[1:], Passwords: keeper, PINs: keeper, PlainHTTP: true, Version: "bench",
-	})
+	}})
 	check(tb, err)
 	ln, err := net.Listen("tcp", "127.0.0.1:0")
 	check(tb, err)
@@ -121,7 +122,7 @@ func (l *laboratory) hire(v vault.Vault, keeper *secret.Keeper) {
 		b.news = sync.NewCond(&b.mu)
 		l.people = append(l.people, b)
 	}
-	check(l, web.Enrol(l.Context(), v, time.Now, all, hash, ""))
+	check(l, kit.Enrol(l.Context(), v, time.Now, all, hash, ""))
 	l.all(func(b *bench) error {
 		status, _, err := b.post("/sign-in", url.Values{"id": {b.id}, "password": {password}, "next": {"/"}})
 		return wanted(status, err)

@@ -1,4 +1,4 @@
-package web
+package web_test
 
 import (
 	"bytes"
@@ -9,6 +9,9 @@ import (
 	"net/url"
 	"strings"
 	"testing"
+
+	"vialwright/web"
+	"vialwright/web/webtest"
 )
 
 // leaver is the other end of a browser that leaves after some bytes of the
@@ -40,26 +43,26 @@ func (l *leaver) Write(p []byte) (int, error) {
 // page behind the first, and is no error of the program.
 func TestBrowserLeaves(t *testing.T) {
 	var out bytes.Buffer
-	l := newLab1(t, func(c *Config) { c.Logger = slog.New(slog.NewTextHandler(&out, nil)) }).hire()
-	s := newStory(l).until("label")
-	s.rp.look("/")
-	u, err := url.Parse(l.http.URL)
+	l := webtest.New(t, func(c *web.Config) { c.Logger = slog.New(slog.NewTextHandler(&out, nil)) }).Hire()
+	s := webtest.NewStory(l).Until("label")
+	s.RP.Look("/")
+	u, err := url.Parse(l.HTTP.URL)
 	if err != nil {
 		t.Fatal(err)
 	}
 	out.Reset()
 	paths := []string{
-		"/", "/day", theBench, theBench + "/step/draw", theBench + "/check", "/history", "/me", "/people", "/health",
-		"/blank.pdf", "/labels/" + s.serial + ".pdf", "/sheet/P1.pdf", "/metrics", "/events", "/sign-in", "/nothing", "/order/nothing",
+		"/", "/day", webtest.Bench, webtest.Bench + "/step/draw", webtest.Bench + "/check", "/history", "/me", "/people", "/health",
+		"/blank.pdf", "/labels/" + s.Serial + ".pdf", "/sheet/P1.pdf", "/metrics", "/events", "/sign-in", "/nothing", "/order/nothing",
 	}
 	for _, path := range paths {
 		for _, bytes := range []int{0, 1, 100} {
-			r := httptest.NewRequest(http.MethodGet, l.http.URL+path, nil)
-			for _, c := range s.rp.client.Jar.Cookies(u) {
+			r := httptest.NewRequest(http.MethodGet, l.HTTP.URL+path, nil)
+			for _, c := range s.RP.Client.Jar.Cookies(u) {
 				r.AddCookie(c)
 			}
 			end := &leaver{header: http.Header{}, left: bytes}
-			l.srv.ServeHTTP(end, r)
+			l.Server.ServeHTTP(end, r)
 			if end.headers != 1 {
 				t.Errorf("%s, left after %d bytes: %d statuses", path, bytes, end.headers)
 			}

@@ -1,4 +1,4 @@
-package web
+package web_test
 
 import (
 	"net/http"
@@ -7,68 +7,69 @@ import (
 	"vialwright/store"
 	"vialwright/store/storetest"
 	"vialwright/store/vault"
+	"vialwright/web/webtest"
 )
 
 // two are two benches on one journal, with what is done at the first while a page
 // lies open at the second.
 type two struct {
-	*story
-	other *lab1
-	t2    *browser
+	*webtest.Story
+	other *webtest.Lab
+	t2    *webtest.Browser
 }
 
 func twoBenches(t *testing.T) *two {
-	log, v := &storetest.Memory{}, newMemoryVault()
+	log, v := &storetest.Memory{}, webtest.NewVault()
 	open := engine(func(*testing.T) (store.Log, vault.Vault) { return log, v })
-	here, there := open.bench(t, 0).hire(), open.bench(t, 1)
-	s := newStory(here).until("assay")
-	for _, l := range []*lab1{here, there} {
-		l.clock.set("11:10")
+	here, there := open.bench(t, 0).Hire(), open.bench(t, 1)
+	s := webtest.NewStory(here).Until("assay")
+	for _, l := range []*webtest.Lab{here, there} {
+		l.Clock.Set("11:10")
 	}
-	s.t1.fill(theBench, "shaken", theBench+"/step/shaken").recorded()
-	return &two{s, there, there.as("T2")}
+	s.T1.Fill(webtest.Bench, "shaken", webtest.Bench+"/step/shaken").Recorded()
+	return &two{s, there, there.As("T2")}
 }
 
 // What others do at the first bench.
 func (s *two) note() {
 	s.Helper()
-	s.rp.fill("/day/enter/note", "note", "/day/enter/note", "p0.text", "the fridge is warm").recorded()
-	s.t1.fill(theBench, "note", theBench+"/step/note", "p0.text", "a drop on the tray").recorded()
+	s.RP.Fill("/day/enter/note", "note", "/day/enter/note", "p0.text", "the fridge is warm").Recorded()
+	s.T1.Fill(webtest.Bench, "note", webtest.Bench+"/step/note", "p0.text", "a drop on the tray").Recorded()
 }
 
 func (s *two) shake() {
 	s.Helper()
-	s.t1.fill(theBench, "shaken", theBench+"/step/shaken").recorded()
+	s.T1.Fill(webtest.Bench, "shaken", webtest.Bench+"/step/shaken").Recorded()
 }
 
 func (s *two) read() {
 	s.Helper()
-	s.step(s.t1, "assay", "p0.gross", "3.25", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq").recorded()
+	s.Step(s.T1, "assay", "p0.gross", "3.25", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq").Recorded()
 }
 
 func (s *two) decide() {
 	s.Helper()
-	s.rp.fill("/settings", "policy", "/settings", "p0.tolerance", "8", "p0.reason", "by the committee").recorded()
+	s.RP.Fill("/settings", "policy", "/settings", "p0.tolerance", "8", "p0.reason", "by the committee").Recorded()
 }
 
 func (s *two) lobe() {
 	s.Helper()
-	s.rp.fill(entry(1), "correct", entry(1), "p0.reason", "another lobe", "p0.with.order.territory", "left lobe").recorded()
+	s.RP.Fill(webtest.Entry(1), "correct", webtest.Entry(1), "p0.reason", "another lobe", "p0.with.order.territory", "left lobe").Recorded()
 }
 
 func (s *two) another() {
 	s.Helper()
-	s.rp.fill("/day/enter/order", "order", "/day/enter/order", "p0.id", "P2", "p0.patient", "DEMO-0077", "p0.prescribed", "1.10", "p0.prescribed.unit", "GBq",
-		"p0.at", "2027-03-04T15:30", "p0.by", "D. Example").recorded()
+	s.RP.Fill("/day/enter/order", "order", "/day/enter/order", "p0.id", "P2", "p0.patient", "DEMO-0077", "p0.prescribed", "1.10", "p0.prescribed.unit", "GBq",
+		"p0.at", "2027-03-04T15:30", "p0.by", "D. Example").Recorded()
 }
 
 // count is how many entries of a kind there are.
 func (s *two) count(kind string) int {
 	s.Helper()
-	if err := s.srv.lab.CatchUp(s.Context()); err != nil {
+	if err := s.Server.Lab.CatchUp(s.Context()); err != nil {
 		s.Fatal(err)
 	}
-	return len(s.facts(kind))
+	return len(s.Facts(kind))
 }
 
 // A page lies open at one bench while others work at another. A note, a shaking
@@ -78,9 +79,9 @@ func (s *two) count(kind string) int {
 // it is made on the page of now, and signed anew. What was typed stays.
 func TestSecondPress(t *testing.T) {
 	type does = func(*two)
-	draw := []string{theBench + "/step/draw", "step", "draw", "p0.volume", "2.0"}
-	sign := []string{theBench + "/step/sign-order", "sign-order", "sign-order"}
-	reads := []string{theBench + "/step/assay", "step", "read", "p0.gross", "3.26", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq"}
+	draw := []string{webtest.Bench + "/step/draw", "step", "draw", "p0.volume", "2.0"}
+	sign := []string{webtest.Bench + "/step/sign-order", "sign-order", "sign-order"}
+	reads := []string{webtest.Bench + "/step/assay", "step", "read", "p0.gross", "3.26", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq"}
 	for _, c := range []struct {
 		name, who string
 		form      []string
@@ -104,13 +105,13 @@ func TestSecondPress(t *testing.T) {
 			if c.who == "DR1" {
 				s.lobe() // so that the order is to be signed anew
 			}
-			b := s.other.as(c.who)
+			b := s.other.As(c.who)
 			at, id, kind, typed := c.form[0], c.form[1], c.form[2], c.form[3:]
 			page := at
 			if id != "step" {
-				page = theBench
+				page = webtest.Bench
 			}
-			v := b.look(page).form(id)
+			v := b.Look(page).Form(id)
 			for i := 0; i+1 < len(typed); i += 2 {
 				v.Set(typed[i], typed[i+1])
 			}
@@ -121,18 +122,18 @@ func TestSecondPress(t *testing.T) {
 					before = s.count(kind)
 				}
 				if v.Has("pin") {
-					v.Set("pin", pin)
+					v.Set("pin", webtest.PIN)
 				}
 				if c.who == "DR1" {
 					v.Set("seen", "999999") // it does not count for a consent
 				}
-				p := b.post(at, v)
+				p := b.Post(at, v)
 				if c.says[i] == "" {
-					p.recorded()
+					p.Recorded()
 					continue
 				}
-				p.says(http.StatusConflict, "Look again", "Since this page was made was recorded: entry", c.says[i], "Nothing of yours was recorded")
-				v = p.form(id)
+				p.Says(http.StatusConflict, "Look again", "Since this page was made was recorded: entry", c.says[i], "Nothing of yours was recorded")
+				v = p.Form(id)
 				for k := 0; k+1 < len(typed); k += 2 {
 					if v.Get(typed[k]) != typed[k+1] {
 						t.Errorf("%s became %q", typed[k], v.Get(typed[k]))
@@ -144,11 +145,11 @@ func TestSecondPress(t *testing.T) {
 			}
 			if c.says[len(c.says)-1] != "" {
 				if v.Has("pin") {
-					b.post(at, v).says(http.StatusUnprocessableEntity)
-					v.Set("pin", pin)
+					b.Post(at, v).Says(http.StatusUnprocessableEntity)
+					v.Set("pin", webtest.PIN)
 					v.Set("nonce", v.Get("nonce")+"x")
 				}
-				b.post(at, v).recorded()
+				b.Post(at, v).Recorded()
 			}
 			if got := s.count(kind); got != before+1 {
 				t.Errorf("%d entries more, want 1", got-before)
@@ -161,17 +162,17 @@ func TestSecondPress(t *testing.T) {
 // filled in: what moved meanwhile is shown before it is recorded.
 func TestSlipOnAnOldPage(t *testing.T) {
 	s := twoBenches(t)
-	at := theBench + "/step/draw"
-	v := s.t2.look(at).form("step")
+	at := webtest.Bench + "/step/draw"
+	v := s.t2.Look(at).Form("step")
 	v.Set("p0.volume", "two")
 	s.read()
-	p := s.t2.post(at, v)
-	p.says(http.StatusUnprocessableEntity)
-	v = p.form("step")
+	p := s.t2.Post(at, v)
+	p.Says(http.StatusUnprocessableEntity)
+	v = p.Form("step")
 	v.Set("p0.volume", "2.0")
-	p = s.t2.post(at, v)
-	p.says(http.StatusConflict, "Look again", "by T1, meter reading")
-	s.t2.post(at, p.form("step")).recorded()
+	p = s.t2.Post(at, v)
+	p.Says(http.StatusConflict, "Look again", "by T1, meter reading")
+	s.t2.Post(at, p.Form("step")).Recorded()
 	if n := s.count("draw"); n != 1 {
 		t.Errorf("%d draws", n)
 	}

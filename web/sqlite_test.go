@@ -1,4 +1,4 @@
-package web
+package web_test
 
 import (
 	"fmt"
@@ -11,6 +11,8 @@ import (
 	"vialwright/store/postgres/pgtest"
 	"vialwright/store/sqlite"
 	"vialwright/store/vault/sqlitevault"
+	"vialwright/web"
+	"vialwright/web/webtest"
 )
 
 // TestMain asks that no goroutine is left when all tests have ended, and the
@@ -29,7 +31,7 @@ func TestMain(m *testing.M) {
 // the very step, with the same people.
 func TestOnFiles(t *testing.T) {
 	dir := t.TempDir()
-	open := func(make bool) (*lab1, func()) {
+	open := func(make bool) (*webtest.Lab, func()) {
 		path := filepath.Join(dir, "lab.vialwright")
 		if make {
 			first, err := sqlite.Create(t.Context(), path)
@@ -48,10 +50,10 @@ func TestOnFiles(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		l := newLab1(t, func(c *Config) { c.Log, c.Vault = log, kept })
+		l := webtest.New(t, func(c *web.Config) { c.Log, c.Vault = log, kept })
 		return l, func() {
-			l.srv.Close()
-			l.http.Close()
+			l.Server.Close()
+			l.HTTP.Close()
 			if err := log.Close(); err != nil {
 				t.Error(err)
 			}
@@ -61,16 +63,16 @@ func TestOnFiles(t *testing.T) {
 		}
 	}
 	l, end := open(true)
-	newStory(l.hire()).until("make-up")
+	webtest.NewStory(l.Hire()).Until("make-up")
 	end()
 
 	l, end = open(false)
 	defer end()
-	l.clock.set("11:19")
-	s := newStory(l)
-	s.t1.get(theBench).says(200, "Transfer into the administration vial", "Transfer into the administration vial now")
-	for _, c := range chapters[7:] {
-		c.tell(s)
+	l.Clock.Set("11:19")
+	s := webtest.NewStory(l)
+	s.T1.Get(webtest.Bench).Says(200, "Transfer into the administration vial", "Transfer into the administration vial now")
+	for _, c := range webtest.Chapters[7:] {
+		c.Tell(s)
 	}
-	s.rp.look(theBench).says(200, "Everything is done")
+	s.RP.Look(webtest.Bench).Says(200, "Everything is done")
 }

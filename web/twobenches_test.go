@@ -1,4 +1,4 @@
-package web
+package web_test
 
 import (
 	"math"
@@ -19,6 +19,8 @@ import (
 	"vialwright/store/vault"
 	"vialwright/store/vault/postgresvault"
 	"vialwright/store/vault/sqlitevault"
+	"vialwright/web"
+	"vialwright/web/webtest"
 )
 
 // engine opens the handles of one bench on a journal that all share.
@@ -73,7 +75,7 @@ func onFile(t *testing.T) engine {
 
 // bench starts a bench of its own on the journal; number keeps its random
 // bytes apart from those of the others.
-func (open engine) bench(t *testing.T, number uint64) *lab1 {
+func (open engine) bench(t *testing.T, number uint64) *webtest.Lab {
 	log, v := open(t)
 	t.Cleanup(func() {
 		for _, c := range []interface{ Close() error }{log, v} {
@@ -82,7 +84,7 @@ func (open engine) bench(t *testing.T, number uint64) *lab1 {
 			}
 		}
 	})
-	return newLab1(t, func(c *Config) { c.Log, c.Vault, c.Random = log, v, &counter{n: number << 32} })
+	return webtest.New(t, func(c *web.Config) { c.Log, c.Vault, c.Random = log, v, &webtest.Counter{N: number << 32} })
 }
 
 // everywhere runs a test on both stores.
@@ -97,50 +99,50 @@ func everywhere(t *testing.T, test func(*testing.T, engine)) {
 // behind; a session that one has opened is good on the other.
 func TestTwoBenches(t *testing.T) {
 	everywhere(t, func(t *testing.T, open engine) {
-		here, there := open.bench(t, 0).hire(), open.bench(t, 1)
-		s := newStory(here).until("assay")
-		here.clock.set("11:10")
-		there.clock.set("11:10")
-		other := there.as("T2")
-		v := other.get(theBench + "/step/draw").form("step")
+		here, there := open.bench(t, 0).Hire(), open.bench(t, 1)
+		s := webtest.NewStory(here).Until("assay")
+		here.Clock.Set("11:10")
+		there.Clock.Set("11:10")
+		other := there.As("T2")
+		v := other.Get(webtest.Bench + "/step/draw").Form("step")
 		v.Set("p0.volume", "2.0")
-		s.draw() // at the first bench
-		p := other.post(theBench+"/step/draw", v)
-		p.says(http.StatusConflict, "Look again", "T1, drawn", "Nothing of yours was recorded")
-		if got := p.form("step").Get("p0.volume"); got != "2.0" {
+		s.Draw() // at the first bench
+		p := other.Post(webtest.Bench+"/step/draw", v)
+		p.Says(http.StatusConflict, "Look again", "T1, drawn", "Nothing of yours was recorded")
+		if got := p.Form("step").Get("p0.volume"); got != "2.0" {
 			t.Errorf("what was typed became %q", got)
 		}
 		// The page that was answered is on the new head: it is for the person
 		// to send it once more, and for the rules to refuse it then.
-		other.post(theBench+"/step/draw", p.form("step")).says(http.StatusForbidden)
+		other.Post(webtest.Bench+"/step/draw", p.Form("step")).Says(http.StatusForbidden)
 
 		// The other bench writes to another case; the first, which has not
 		// looked, goes behind it.
-		rp := there.as("RP1")
-		form := s.t1.get("/day/enter/note").form("note")
+		rp := there.As("RP1")
+		form := s.T1.Get("/day/enter/note").Form("note")
 		form.Set("p0.text", "from the first bench")
-		rp.fill("/day/enter/note", "note", "/day/enter/note", "p0.text", "from the second bench").recorded()
-		s.t1.post("/day/enter/note", form).recorded()
+		rp.Fill("/day/enter/note", "note", "/day/enter/note", "p0.text", "from the second bench").Recorded()
+		s.T1.Post("/day/enter/note", form).Recorded()
 		alike(t, here, there)
-		s.remainder()
-		there.clock.set("11:18")
-		there.as("T1").fill(theBench+"/step/make-up", "step", theBench+"/step/make-up",
-			"p0.volume", "1.3", "p0.diluent", "water for injection", "p0.lot", "W-77").recorded()
-		s.transfer()
+		s.Remainder()
+		there.Clock.Set("11:18")
+		there.As("T1").Fill(webtest.Bench+"/step/make-up", "step", webtest.Bench+"/step/make-up",
+			"p0.volume", "1.3", "p0.diluent", "water for injection", "p0.lot", "W-77").Recorded()
+		s.Transfer()
 		alike(t, here, there)
 	})
 }
 
 // alike wants both benches to show the same, and the journal to hold.
-func alike(t *testing.T, benches ...*lab1) {
+func alike(t *testing.T, benches ...*webtest.Lab) {
 	t.Helper()
 	var shown []string
 	for _, l := range benches {
-		l.clock.set("11:21")
-		b := l.as("OB1")
+		l.Clock.Set("11:21")
+		b := l.As("OB1")
 		var all []string
-		for _, path := range []string{"/", "/day", theBench, "/history"} {
-			all = append(all, b.look(path).says(http.StatusOK).text())
+		for _, path := range []string{"/", "/day", webtest.Bench, "/history"} {
+			all = append(all, b.Look(path).Says(http.StatusOK).Text())
 		}
 		shown = append(shown, strings.Join(all, "\n"))
 	}
@@ -148,13 +150,13 @@ func alike(t *testing.T, benches ...*lab1) {
 		t.Errorf("one shows\n%s\nthe other\n%s", shown[0], shown[1])
 	}
 	report, err := journal.Verify(func(yield func(journal.Link, error) bool) {
-		for r, err := range benches[0].log.Read(t.Context(), 1, store.All) {
+		for r, err := range benches[0].Log.Read(t.Context(), 1, store.All) {
 			if !yield(journal.Link{Seq: r.Seq, Hash: r.Hash, Body: string(r.Body)}, err) {
 				return
 			}
 		}
 	})
-	if err != nil || report.Head != benches[0].srv.lab.Report().Head || report.Head != benches[1].srv.lab.Report().Head {
+	if err != nil || report.Head != benches[0].Server.Lab.Report().Head || report.Head != benches[1].Server.Lab.Report().Head {
 		t.Errorf("the journal ends at %d: %v", report.Head.Seq, err)
 	}
 }
@@ -165,32 +167,32 @@ func alike(t *testing.T, benches ...*lab1) {
 func TestTwoBenchesAtOnce(t *testing.T) {
 	everywhere(t, func(t *testing.T, open engine) {
 		const each = 5
-		here, there := open.bench(t, 0).hire(), open.bench(t, 1)
-		here.as("RP1")
+		here, there := open.bench(t, 0).Hire(), open.bench(t, 1)
+		here.As("RP1")
 		var all sync.WaitGroup
 		var mu sync.Mutex
 		var sent []string
 		for i, id := range []string{"RP1", "T1", "T2", "MP1"} {
-			b := []*lab1{here, there}[i%2].as(id)
+			b := []*webtest.Lab{here, there}[i%2].As(id)
 			all.Go(func() {
 				for n := range each {
 					text := id + " writes note " + strconv.Itoa(n)
 					mu.Lock()
 					sent = append(sent, text)
 					mu.Unlock()
-					v := b.get("/day/enter/note").form("note")
+					v := b.Get("/day/enter/note").Form("note")
 					v.Set("p0.text", text)
-					b.post("/day/enter/note", v).says(http.StatusSeeOther)
+					b.Post("/day/enter/note", v).Says(http.StatusSeeOther)
 				}
 			})
 		}
 		all.Wait()
-		for _, l := range []*lab1{here, there} {
-			if err := l.srv.lab.CatchUp(t.Context()); err != nil {
+		for _, l := range []*webtest.Lab{here, there} {
+			if err := l.Server.Lab.CatchUp(t.Context()); err != nil {
 				t.Fatal(err)
 			}
 			var got []string
-			for _, r := range l.srv.lab.Last(math.MaxInt) {
+			for _, r := range l.Server.Lab.Last(math.MaxInt) {
 				if n, ok := r.Fact.(*fact.Note); ok {
 					got = append(got, n.Text)
 				}

@@ -9,7 +9,8 @@ import (
 	"vialwright/journal"
 	"vialwright/replica"
 	"vialwright/store"
-	"vialwright/web"
+	"vialwright/web/kit"
+	records "vialwright/web/record"
 )
 
 // days writes an archive of what was recorded on some days.
@@ -22,7 +23,7 @@ func (c *exportCmd) days(ctx context.Context, log store.Log, e *edge) error {
 		return journalError(c.Journal, err)
 	}
 	defer lab.Close()
-	a := web.DayArchive{Zones: loadZone, Head: lab.Report().Head, By: "vialwright export", Version: "vialwright " + release, Now: e.now()}
+	a := records.DayArchive{Zones: loadZone, Head: lab.Report().Head, By: "vialwright export", Version: "vialwright " + release, Now: e.now()}
 	if err := c.ofSite(lab, &a); err != nil {
 		return err
 	}
@@ -56,7 +57,7 @@ func (c *exportCmd) days(ctx context.Context, log store.Log, e *edge) error {
 }
 
 // ofSite reads the days in the zone of the site, which is in the first record.
-func (c *exportCmd) ofSite(lab *replica.Replica, a *web.DayArchive) error {
+func (c *exportCmd) ofSite(lab *replica.Replica, a *records.DayArchive) error {
 	first, _ := lab.First()
 	site, ok := first.Fact.(*fact.Site)
 	if !ok {
@@ -67,7 +68,7 @@ func (c *exportCmd) ofSite(lab *replica.Replica, a *web.DayArchive) error {
 		return journalError(c.Journal, err)
 	}
 	if a.Zone = site.Zone; site.Use == fact.ForPractice {
-		a.Mark = web.PracticeMark
+		a.Mark = kit.PracticeMark
 	}
 	if a.From, err = time.ParseInLocation(time.DateOnly, c.From, zone); err != nil {
 		return usageError("--from %q is no day; write it as 2027-03-04", c.From)

@@ -15,7 +15,7 @@ import (
 	"testing"
 	"time"
 
-	"vialwright/web"
+	"vialwright/web/kit"
 )
 
 // lab is a served practice site, with the clock of the story.
@@ -55,7 +55,7 @@ func labOf(t *testing.T, clock, caseFile string) *lab {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := web.Enrol(ctx, b.vault, e.now, practicePeople, word, digits); err != nil {
+	if err := kit.Enrol(ctx, b.vault, e.now, practicePeople, word, digits); err != nil {
 		t.Fatal(err)
 	}
 	l.http = httptest.NewServer(b.server)

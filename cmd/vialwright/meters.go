@@ -17,7 +17,6 @@ import (
 
 	"vialwright/instrument"
 	"vialwright/plainyaml"
-	"vialwright/web"
 	"vialwright/web/live"
 )
 
@@ -228,7 +227,7 @@ func (l *listening) close() {
 
 // meters opens the meters that the command line names; in practice, where it
 // names none, an invented one. They are closed with the rest.
-func (c *serveCmd) meters(now func() time.Time, b *opened) (web.Meters, error) {
+func (c *serveCmd) meters(now func() time.Time, b *opened) (live.Meters, error) {
 	switch {
 	case c.Meters == "" && c.Practice:
 		p, err := instrument.Describe(practiceMeter)

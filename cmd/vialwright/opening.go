@@ -16,7 +16,7 @@ import (
 	"vialwright/store/vault"
 	"vialwright/store/vault/postgresvault"
 	"vialwright/store/vault/sqlitevault"
-	"vialwright/web"
+	"vialwright/web/kit"
 )
 
 // A journal is named by the path of a file, or by the address of a database;
@@ -139,7 +139,7 @@ func (c *serveCmd) stores(ctx context.Context, e *edge, b *opened) (passwords, p
 	if f, ok := v.(*sqlitevault.File); ok && f.Mended() != "" {
 		fmt.Fprintln(e.err, "vialwright:", f.Mended())
 	}
-	accounts, err := web.Enrolled(ctx, b.vault, e.now)
+	accounts, err := kit.Enrolled(ctx, b.vault, e.now)
 	if err != nil {
 		return nil, nil, journalError(c.Journal, err)
 	}

@@ -15,7 +15,7 @@ import (
 	"vialwright/people/secret"
 	"vialwright/store"
 	"vialwright/store/vault"
-	"vialwright/web"
+	"vialwright/web/kit"
 )
 
 // The practice laboratory is invented: no real patient, site, meter or vial.
@@ -106,7 +106,7 @@ func openPractice(ctx context.Context, log store.Log, v vault.Vault, passwords, 
 	if err != nil {
 		return err
 	}
-	return web.Enrol(ctx, v, e.now, practicePeople, password, pin)
+	return kit.Enrol(ctx, v, e.now, practicePeople, password, pin)
 }
 
 // practicePhysician signs the orders of the practice laboratory.

@@ -24,6 +24,7 @@ import (
 	"vialwright/store"
 	"vialwright/store/vault"
 	"vialwright/web"
+	"vialwright/web/kit"
 	"vialwright/witness/keep"
 )
 
@@ -181,9 +182,9 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 	if err != nil {
 		return b, err
 	}
-	now, clock := e.now, (*web.PracticeClock)(nil)
+	now, clock := e.now, (*kit.PracticeClock)(nil)
 	if c.Practice {
-		clock = web.NewPracticeClock(e.now)
+		clock = kit.NewPracticeClock(e.now)
 		now = clock.Now
 	}
 	shown, err := c.meters(now, b)
@@ -199,7 +200,7 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 			return b, err
 		}
 	}
-	accounts, err := web.Enrolled(ctx, b.vault, e.now)
+	accounts, err := kit.Enrolled(ctx, b.vault, e.now)
 	if err != nil {
 		return b, err
 	}
@@ -209,12 +210,12 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 	if b.keeper, err = c.keeper(c.Journal, c.Sign, besideFile(c.Journal, c.keyPath()), b.log, b.unsound, e); err != nil {
 		return b, err
 	}
-	b.server, err = web.New(ctx, web.Config{
+	b.server, err = web.New(ctx, web.Config{Meters: shown, SettlingTrials: 200, Config: kit.Config{
 		Log: b.log, Vault: b.vault, Clock: e.now, Random: rand.Reader, Zones: loadZone, Zone: zone, Site: site,
-		Passwords: passwords, PINs: pins, Practice: c.Practice, PracticeClock: clock, Invented: web.Invented{People: practicePeople, Password: practicePassword, PIN: practicePIN, Parts: practiceParts},
-		Setup: b.setup, PlainHTTP: c.CertFile == "", MetricsToken: b.token, SettlingTrials: 200, Store: storeName(c.Journal),
-		Logger: slog.New(slog.NewJSONHandler(e.err, nil)), Version: "vialwright " + release, Meters: shown, Witness: b.keeper,
-	})
+		Passwords: passwords, PINs: pins, Practice: c.Practice, PracticeClock: clock, Invented: kit.Invented{People: practicePeople, Password: practicePassword, PIN: practicePIN, Parts: practiceParts},
+		Setup: b.setup, PlainHTTP: c.CertFile == "", MetricsToken: b.token, Store: storeName(c.Journal),
+		Logger: slog.New(slog.NewJSONHandler(e.err, nil)), Version: "vialwright " + release, Witness: b.keeper,
+	}})
 	return b, err
 }
 

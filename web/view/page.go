@@ -1,7 +1,6 @@
 package view
 
 import (
-	"html/template"
 	"slices"
 )
 
@@ -120,236 +119,18 @@ type Choice struct {
 	Key string
 }
 
-// SignIn is the page that asks who is there.
-type SignIn struct {
-	Page
-	Form Form
-	// Kept says that an entry waits for the person.
-	Kept string
-	// Locked says that a page is locked and whose it is; Other leads to where
-	// somebody else gets in. Both are empty on any other page.
-	Locked string
-	Other  Link
-	// Invented are the people of an invented laboratory, Secrets what opens
-	// their accounts.
-	Invented, Secrets []Pair
-}
-
-// Board is the day: its orders, vials and what is due.
-type Board struct {
-	Page
-	// Start leads a new site to its first order; nil where it has had one.
-	Start *Link
-	Scan  *Form
-	// Day is the day in words, Fault why nothing can be shown; nil for nothing.
-	Day   string
-	Fault *Notice
-	// Orders are those of the day and those overdue, Coming those of later days,
-	// Done those that need nothing more.
-	Orders, Coming, Done []OrderRow
-	Vials                []VialCard
-	Due                  []Due
-	OnSite               string
-	// Forms lead to what is entered from here, More to other pages.
-	Forms, More []Link
-	// Strip is the day over the hours.
-	Strip, StripNarrow template.HTML
-}
-
-// OrderRow is an order on the board. Says is its dose as it is known, Need what
-// it needs next, From by whom, Go where it is done, Mine whether by this person
-// and Next that it is the first such; Wait says what has to be put right first.
-type OrderRow struct {
-	ID, Href, Territory, Prescribed string
-	Badge                           Badge
-	Clock, When                     string
-	Late                            bool
-	Says, Need, From, Go, Wait      string
-	Mine, Next                      bool
-	// Done is how many of the Steps are done.
-	Done, Steps int
-	Notices     []Notice
-}
-
-// Due is something that is due, with the page where it is done.
-type Due struct{ Kind, Text, Do, Href string }
-
-// Day are the details that the board leaves out.
-type Day struct {
-	Page
-	Vials []VialCard
-	// Splits are the doses by vial, where there are several.
-	Splits   []Split
-	Findings []Notice
-	Settings []Pair
-}
-
-// Split are the doses that come out of one vial, and their total against it.
-type Split struct {
-	Vial  string
-	Rows  []SplitRow
-	Total []Pair
-}
-
-// SplitRow is one of them.
-type SplitRow struct {
-	Number, ID, Href, Name, Prescribed, At, Volume, State, Now, Label string
-}
-
-// VialCard is a shipping vial. Left is what is in it now, Until until when it may
-// be used.
-type VialCard struct {
-	ID, Left, Until string
-
-	Says    []Pair
-	Notices []Notice
-}
-
-// Bench is the page a dose is prepared on.
-type Bench struct {
-	Page
-	Band Band
-	// Stands is the title of the step that is shown, Do the sentence that says
-	// what to do now.
-	Stands, Do string
-	// Number is the one number that the step needs, Unit its unit and Also what
-	// is said beside it; empty where the step needs none or must not show it.
-	Number, Unit, Also string
-	// Verdict is how the step stands: the worst first.
-	Verdict Verdict
-	// Done is what a step that is done recorded; Again is the form with which
-	// it is done once more.
-	Done []Recorded
-	// Facts are those of the order in full, Given is what a checker works with,
-	// Outcome what was found of the dose.
-	Facts, Given, Outcome []Pair
-	// Folds are tables at hand, folded away.
-	Folds          []Fold
-	Vessels, Strip template.HTML
-	Steps          []Step
-	Form, Scan     *Form
-	// Others are forms that may be used at any time.
-	Others []Form
-	Links  []Link
-	// Main is what is done next where the step has no form here.
-	Main  []Link
-	Clock *Settling
-}
-
-// Band tells at a glance whose dose it is: the badge of the order, the patient,
-// what was prescribed and when it is infused.
-type Band struct {
-	Badge       Badge
-	Order, Href string
-	// Patient is the identifier, Says the territory, the version and who signed.
-	Patient, Says string
-	// Dose is what was prescribed, in the unit of the page; DoseSays the other
-	// unit. At is the time of the infusion.
-	Dose, DoseSays, At string
-}
-
-// Verdict is one sentence, and what else is to be said behind it.
-type Verdict struct {
-	Worst Notice
-	More  []Notice
-}
-
-// Recorded is an entry that made a step done.
-type Recorded struct {
-	Title string
-	Pairs []Pair
-	// Correct leads to its correction; empty for who may not.
-	Correct string
-}
-
-// Step is one of the row of steps. Short is its title in a word or two.
-type Step struct {
-	Title, Short, Href, State, Word, By, At, Why string
-	// Now is the step that is due, Shown the one on the page.
-	Now, Shown bool
-}
-
-// History lists the entries of a case.
-type History struct {
-	Page
-	Case, CaseHref string
-	Entries        []Entry
-	Verified       string
-}
-
-// Entry is a record in words.
-type Entry struct {
-	Number, Kind, By, At, Recorded string
-	Late                           string
-	Fields                         []Pair
-	Struck                         bool
-	By2, Reason, Corrects          string
-	CorrectHref, Hash              string
-}
-
 // FormPage is a page with one form.
 type FormPage struct {
 	Page
 	Heading, Intro string
-	// Wide sets fields side by side where there is room.
-	Wide     bool
-	Back     Link
-	Facts    []Pair
-	Cautions []Notice
-	// Folds are tables at hand, folded away.
-	Folds []Fold
+	Back           Link
+	Facts          []Pair
+	Cautions       []Notice
 	// Links are further pages of its kind.
 	Links []Link
 	Form  *Form
 	Forms []Form
-	// Clock is that of the vial at hand; nil for none.
-	Clock *Settling
 }
-
-// Fold is a table under its title, folded away.
-type Fold struct {
-	Title string
-	Pairs []Pair
-}
-
-// Start leads a new site to its first order.
-type Start struct {
-	Page
-	Steps []StartStep
-}
-
-// StartStep is one step of it. Kind and Word say whether it is done.
-type StartStep struct {
-	Title, Kind, Word, Text string
-	// Now is the first that is not done.
-	Now   bool
-	Pairs []Pair
-	Links []Link
-	Form  *Form
-}
-
-// People lists the accounts.
-type People struct {
-	Page
-	Rows  []PersonRow
-	Forms []Form
-	// Given is a first password, shown once.
-	Given []Pair
-}
-
-// PersonRow is one account.
-type PersonRow struct {
-	ID, Name, Roles, State, Href string
-}
-
-// Health is how the program and its machine are.
-type Health struct {
-	Page
-	Checks []Check
-}
-
-// Check is one line of the health page.
-type Check struct{ Name, Kind, Word, Text string }
 
 // Refused is a page that says why something was not done.
 type Refused struct {

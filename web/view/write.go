@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"io/fs"
+	"maps"
 	"reflect"
 	"strings"
 
@@ -18,23 +20,40 @@ var files embed.FS
 // symbol writes a unit as it is printed: µ for the u that is typed.
 var symbol = strings.NewReplacer("uSv", "µSv", "100cm2", "100 cm²", "cm2", "cm²")
 
-// pages holds a template for each page.
-var pages = func() map[string]*template.Template {
-	base := template.Must(template.New("layout").Funcs(template.FuncMap{"meaning": func() string { return quantity.Meaning }, "symbol": symbol.Replace}).ParseFS(files, "page/layout.html", "page/parts.html", "page/settling.html", "page/live.html"))
-	out := map[string]*template.Template{}
-	for _, p := range []any{SignIn{}, Board{}, Day{}, Bench{}, History{}, FormPage{}, People{}, Health{}, Refused{}, Experience{}, Charts{}, Curves{}, Practice{}, Start{}} {
+// base is what every page has around its content, and what pages are put together
+// from.
+var base = template.Must(template.New("layout").Funcs(template.FuncMap{"meaning": func() string { return quantity.Meaning }, "symbol": symbol.Replace}).
+	ParseFS(files, "page/layout.html", "page/parts.html", "page/live.html"))
+
+// Pages are the templates of pages, each under the name of its struct.
+type Pages map[string]*template.Template
+
+// Common are the pages that every room has.
+var Common = parse("page/", files, FormPage{}, Refused{})
+
+// Parse reads the templates of the pages of a room, beside those that every room
+// has: that of a struct Board is in board.html. It panics where one is missing or
+// wrong, which no person and no file of a site can cause.
+func Parse(files fs.FS, pages ...any) Pages {
+	out := parse("", files, pages...)
+	maps.Copy(out, Common)
+	return out
+}
+
+func parse(dir string, files fs.FS, pages ...any) Pages {
+	out := Pages{}
+	for _, p := range pages {
 		name := nameOf(p)
-		out[name] = template.Must(template.Must(base.Clone()).ParseFS(files, "page/"+strings.ToLower(name)+".html"))
+		out[name] = template.Must(template.Must(base.Clone()).ParseFS(files, dir+strings.ToLower(name)+".html"))
 	}
 	return out
-}()
+}
 
 func nameOf(page any) string { return reflect.TypeOf(page).Name() }
 
-// Write renders a page, one of the structs of this package, and writes it
-// whole or not at all.
-func Write(w io.Writer, page any) error {
-	t := pages[nameOf(page)]
+// Write renders a page and writes it whole or not at all.
+func (p Pages) Write(w io.Writer, page any) error {
+	t := p[nameOf(page)]
 	if t == nil {
 		return fmt.Errorf("view: no template for %T", page)
 	}

@@ -1,0 +1,52 @@
+// Package accounts is who works here: sign-in and PIN, a person's own page, and the
+// list of people.
+package accounts
+
+import (
+	"embed"
+
+	"vialwright/people"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+)
+
+// Routes are the addresses of the room.
+func Routes() []kit.Route {
+	return []kit.Route{
+		{Method: "GET", Path: "/first", Open: true, Signs: true, Do: in(firstPage)},
+		{Method: "POST", Path: "/first", Open: true, Signs: true, Do: in(firstDo)},
+		{Method: "GET", Path: "/sign-in", Open: true, Signs: true, Do: in(signInPage)},
+		{Method: "POST", Path: "/sign-in", Open: true, Signs: true, Do: in(signInDo)},
+		{Method: "GET", Path: "/pin", Act: people.SignIn, Signs: true, Do: in(pinPage)},
+		{Method: "POST", Path: "/pin", Act: people.SignIn, Signs: true, Do: in(pinDo)},
+		{Method: "POST", Path: "/sign-out", Act: people.SignIn, Signs: true, Do: in(signOutDo)},
+		{Method: "GET", Path: "/me", Act: people.ChangeSecret, Do: in(mePage)},
+		{Method: "POST", Path: "/me/password", Act: people.ChangeSecret, Do: in(passwordDo)},
+		{Method: "POST", Path: "/me/pin", Act: people.ChangeSecret, Do: in(pinSetDo)},
+		{Method: "GET", Path: "/people", Act: people.AddPerson, Do: in(peoplePage)},
+		{Method: "POST", Path: "/people", Act: people.AddPerson, Do: in(personAdd)},
+		{Method: "GET", Path: "/people/{id}", Act: people.ChangePerson, Do: in(personPage)},
+		{Method: "POST", Path: "/people/{id}", Act: people.ChangePerson, Do: in(personChange)},
+		{Method: "POST", Path: "/people/{id}/reset", Act: people.ResetSecret, Do: in(personReset)},
+	}
+}
+
+// request is a request in this room.
+type request struct {
+	*kit.Request
+}
+
+func in(do func(*request) error) func(*kit.Request) error {
+	return func(q *kit.Request) error { return do(&request{q}) }
+}
+
+//go:embed *.html
+var files embed.FS
+
+var pages = view.Parse(files, SignIn{}, People{})
+
+// show writes a page of this room.
+func (q *request) show(status int, page any) error { return q.Show(status, pages, page) }
+
+// Locked answers what a page fetched by itself after its session ended or locked.
+func Locked(q *kit.Request, state people.State) error { return (&request{q}).locked(state) }

@@ -1,0 +1,241 @@
+package accounts
+
+import (
+	"crypto/subtle"
+	"errors"
+	"net/http"
+	"net/url"
+	"strings"
+
+	"vialwright/people"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+)
+
+func signInPage(q *request) error {
+	accounts, err := q.Accounts(q.R.Context())
+	if err != nil {
+		return err
+	}
+	if len(accounts) == 0 {
+		return q.See("/first")
+	}
+	return q.signIn(http.StatusOK, nil)
+}
+
+func (q *request) signIn(status int, err error) error {
+	next := kit.Local(q.R.FormValue("next"))
+	id := q.R.PostFormValue("id")
+	if id == "" && q.Session.Person != "" && q.R.FormValue("other") == "" {
+		id = q.Session.Person
+	}
+	f := kit.PlainForm("sign-in", "Who is there?", "/sign-in", "Sign in",
+		view.Field{Kind: "id", Name: "id", Label: "Your id", Value: id, Required: true, Focus: id == "", Auto: "username"},
+		view.Field{Kind: "password", Name: "password", Label: "Password", Required: true, Focus: id != "", Auto: "current-password"},
+		view.Field{Kind: "hidden", Name: "next", Value: next})
+	p := SignIn{Page: q.Page("Sign in"), Form: kit.WithError(f, err)}
+	if q.Practice && len(q.Invented.People) > 0 {
+		p.Secrets = []view.Pair{{Name: "Password of each", Value: q.Invented.Password}, {Name: "PIN of each", Value: q.Invented.PIN}}
+		for _, x := range q.Invented.People {
+			says := x.Roles[0].Title()
+			if part := q.Invented.Parts[x.ID]; part != "" {
+				says += ": " + part
+			}
+			p.Invented = append(p.Invented, view.Pair{Name: x.ID, Value: says})
+		}
+	}
+	if q.R.Header.Get("X-Live") != "" {
+		p.Locked = "Nobody is signed in on this page any more."
+	}
+	if next != "/" {
+		p.Kept = "What was typed is kept for the person who typed it."
+	}
+	return q.show(status, p)
+}
+
+func signInDo(q *request) error {
+	if !q.MayTry(q.R.RemoteAddr) {
+		return q.signIn(http.StatusTooManyRequests, &people.Error{Code: people.CodeWait, Msg: "there were too many tries from this machine", Hint: "try again in a minute"})
+	}
+	id := strings.TrimSpace(q.R.PostFormValue("id"))
+	err := q.Confirm(id, q.R.PostFormValue("password"), q.PasswordSecret())
+	if _, refused := errors.AsType[*people.Error](err); refused {
+		return q.signIn(http.StatusForbidden, err)
+	}
+	if err != nil {
+		return err
+	}
+	account, _, err := q.Account(id)
+	if err != nil {
+		return err
+	}
+	if err := people.May(account.Person, people.SignIn); err != nil {
+		return q.signIn(http.StatusForbidden, err)
+	}
+	if q.Session.Person != "" { // one session in one browser
+		if err := q.KeepSession(q.Session.End()); err != nil {
+			return err
+		}
+	}
+	if err := q.OpenSession(id); err != nil {
+		return err
+	}
+	if account.First {
+		return q.See("/me")
+	}
+	return q.See(kit.Local(q.R.PostFormValue("next")))
+}
+
+func pinPage(q *request) error { return q.pinForm(http.StatusOK, nil) }
+
+// pinForm is the page of a session that waits for its PIN: it says that it is
+// locked and whose it is, and lets that person, or somebody else, in.
+func (q *request) pinForm(status int, err error) error {
+	next := kit.Local(q.R.FormValue("next"))
+	f := kit.PlainForm("pin", "Unlock this page", "/pin", "Unlock",
+		view.Field{Kind: "pin", Name: "pin", Label: "PIN of " + q.Who.Name, Required: true, Focus: true},
+		view.Field{Kind: "hidden", Name: "next", Value: next})
+	p := SignIn{
+		Page: q.Page("Locked"), Form: kit.WithError(f, err),
+		Locked: "This page is locked. It belongs to " + q.Who.Name + " (" + q.Who.ID + "), and nothing was recorded for a while.",
+		Kept:   "What was typed is kept for " + q.Who.Name + ".",
+		Other:  view.Link{Text: "Somebody else signs in", Href: "/sign-in?other=yes&next=" + url.QueryEscape(next)},
+	}
+	return q.show(status, p)
+}
+
+// locked answers what a page fetched by itself after its session ended or
+// locked: the page puts the answer up, and stays with what is typed in it.
+func (q *request) locked(state people.State) error {
+	q.R.Form = url.Values{"next": {q.R.URL.RequestURI()}}
+	if state == people.NeedsPIN && q.Who.PIN != "" {
+		return q.pinForm(http.StatusUnauthorized, nil)
+	}
+	return q.signIn(http.StatusUnauthorized, nil)
+}
+
+func pinDo(q *request) error {
+	err := q.Confirm(q.Who.ID, q.R.PostFormValue("pin"), q.PINSecret())
+	if e, ok := errors.AsType[*people.Error](err); ok {
+		if e.Code == people.CodeLocked {
+			if err := q.KeepSession(q.Session.End()); err != nil {
+				return err
+			}
+			return q.See("/sign-in?next=" + url.QueryEscape(kit.Local(q.R.PostFormValue("next"))))
+		}
+		return q.pinForm(http.StatusForbidden, err)
+	}
+	if err != nil {
+		return err
+	}
+	if err := q.KeepSession(q.Session.Confirmed(q.Wall, q.Limits)); err != nil {
+		return err
+	}
+	return q.See(kit.Local(q.R.PostFormValue("next")))
+}
+
+func firstPage(q *request) error { return q.first(http.StatusOK, nil) }
+
+// first is the page that makes the first account. Once there is one it leads
+// to the sign-in.
+func (q *request) first(status int, err error) error {
+	accounts, fail := q.Accounts(q.R.Context())
+	if fail != nil {
+		return fail
+	}
+	if len(accounts) > 0 {
+		return q.See("/sign-in")
+	}
+	v := q.R.PostFormValue
+	fields := []view.Field{
+		{Kind: "id", Name: "id", Label: "Id, such as AD1", Value: v("id"), Required: true, Focus: true, Auto: "username"},
+		{Kind: "text", Name: "name", Label: "Name as printed beside a signature", Value: v("name"), Required: true},
+		{Kind: "password", Name: "password", Label: "Password, 15 characters or more", Required: true, Auto: "new-password", Hint: "Four words that do not belong together do well."},
+		{Kind: "pin", Name: "pin", Label: "PIN, 4 to 8 digits", Required: true, Hint: "It confirms that you are still there, and signs."},
+	}
+	if q.Setup != "" {
+		fields = append([]view.Field{{Kind: "text", Name: "setup", Label: "Setup code, from where the program was started", Value: v("setup"), Required: true}}, fields...)
+		fields[1].Focus, fields[0].Focus = false, true
+	}
+	f := kit.PlainForm("first", "The first account is an administrator's", "/first", "Begin", fields...)
+	return q.show(status, SignIn{Page: q.Page("Begin"), Form: kit.WithError(f, err)})
+}
+
+func firstDo(q *request) error {
+	v := q.R.PostFormValue
+	if !q.MayTry(q.R.RemoteAddr) {
+		return q.first(http.StatusTooManyRequests, &people.Error{Code: people.CodeWait, Msg: "there were too many tries from this machine", Hint: "try again in a minute"})
+	}
+	if subtle.ConstantTimeCompare([]byte(strings.TrimSpace(v("setup"))), []byte(q.Setup)) != 1 {
+		return q.first(http.StatusForbidden, kit.Wrong("the setup code is printed where the program was started"))
+	}
+	a := kit.Account{Person: people.Person{ID: v("id"), Name: v("name"), Roles: []people.Role{people.Administrator}, Active: true}}
+	err := q.secretsFor(&a, v("password"), v("pin"))
+	if err == nil {
+		err = q.AddAccount("", a)
+	}
+	if err != nil {
+		if _, ok := errors.AsType[*people.Error](err); ok {
+			return q.first(http.StatusUnprocessableEntity, err)
+		}
+		return err
+	}
+	if err := q.OpenSession(a.ID); err != nil {
+		return err
+	}
+	return q.See("/start")
+}
+
+// secretsFor checks and hashes a password and a PIN; an empty one is left
+// alone.
+func (q *request) secretsFor(a *kit.Account, password, pin string) error {
+	if err := a.Check(); err != nil {
+		return err
+	}
+	if err := people.CheckPassword(password, a.ID, a.Name); err != nil {
+		return err
+	}
+	if pin != "" {
+		if err := people.CheckPIN(pin, a.ID, a.Name); err != nil {
+			return err
+		}
+	}
+	hash, err := q.Passwords.Hash(q.R.Context(), password)
+	if err != nil {
+		return err
+	}
+	a.Password = hash
+	if pin != "" {
+		a.PIN, err = q.PINs.Hash(q.R.Context(), pin)
+	}
+	return err
+}
+
+// AddAccount puts an account on the roster.
+func (q *request) AddAccount(by string, a kit.Account) error {
+	return q.ChangeAccounts(func(all []kit.Account) ([]kit.Account, error) {
+		if err := people.MayAdd(by, "", roster(all), a.Person); err != nil {
+			return nil, err
+		}
+		return append(all, a), nil
+	})
+}
+
+func roster(all []kit.Account) []people.Person {
+	out := make([]people.Person, len(all))
+	for i, a := range all {
+		out[i] = a.Person
+	}
+	return out
+}
+
+// signOutDo ends the session.
+func signOutDo(q *request) error {
+	if q.Session.Person != "" {
+		if err := q.KeepSession(q.Session.End()); err != nil {
+			return err
+		}
+	}
+	http.SetCookie(q.W, &http.Cookie{Name: q.Cookie(), Path: "/", MaxAge: -1, HttpOnly: true, Secure: !q.PlainHTTP, SameSite: http.SameSiteStrictMode})
+	return q.See("/sign-in")
+}

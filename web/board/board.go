@@ -1,0 +1,267 @@
+package board
+
+import (
+	"cmp"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/fact"
+	"vialwright/people"
+	"vialwright/procedure"
+	"vialwright/quantity"
+	"vialwright/web/books"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+	"vialwright/web/words"
+)
+
+// boardPage answers in one look: who is next, what each order needs and from
+// whom, what is left in which vial, what is due, and what is on site. Who may
+// still do a second check sees the same board without figures.
+func boardPage(q *request) error {
+	if err := q.CatchUp(); err != nil {
+		return err
+	}
+	p := Board{Page: q.Page("Board"), Day: q.wallDay(q.Now), Scan: kit.ScanForm("/", true)}
+	p.Live = "/events"
+	if q.Lab.Orders() == 0 {
+		p.Start = &view.Link{Text: "First start: what to do before the first order", Href: "/start"}
+	}
+	p.More = append([]view.Link{{Text: "Details of the day", Href: "/day"}, {Text: "History", Href: "/history"}}, q.pageLinks()...)
+	st, err := q.Reckon(q.OpenFile(q.Now), q.Now)
+	if err != nil {
+		p.Fault = &view.Notice{Kind: "stop", Word: "Stop", Text: "What is open cannot be reckoned: " + err.Error() + ".", Hint: "Correct the entry it names. It is in the history."}
+		return q.show(http.StatusOK, p)
+	}
+	p.Forms = q.formLinks(st)
+	q.orders(&p, st)
+	for _, v := range st.Result.Vials {
+		if !q.usedUp(st, v) {
+			p.Vials = append(p.Vials, q.vialOnBoard(st, v))
+		}
+	}
+	p.Strip, p.StripNarrow = q.strip(st)
+	p.Due = q.due(st)
+	p.OnSite = q.onSite(st)
+	return q.show(http.StatusOK, p)
+}
+
+// wallDay is a day as it is said in a laboratory.
+func (q *request) wallDay(t time.Time) string {
+	return t.In(q.Location()).Format("Monday 2 January")
+}
+
+// orders puts the orders on the board in the order of their infusions: those
+// that are overdue first, those of coming days and those that need nothing more
+// apart.
+func (q *request) orders(p *Board, st *kit.State) {
+	all := slices.Clone(st.Case.Orders)
+	late := func(o dispensing.Order) bool { return q.overdue(st, o) }
+	slices.SortStableFunc(all, func(a, b dispensing.Order) int {
+		if late(a) != late(b) {
+			return map[bool]int{true: -1, false: 1}[late(a)]
+		}
+		return cmp.Or(a.At.Compare(b.At), cmp.Compare(a.Entry, b.Entry))
+	})
+	today := q.Now.In(st.Zone.Loc()).Format(time.DateOnly)
+	for _, o := range all {
+		row := q.orderRow(st, o)
+		switch prep := st.Preparation(o.ID); {
+		case prep.Over():
+			p.Done = append(p.Done, row)
+		case o.At.In(st.Zone.Loc()).Format(time.DateOnly) > today:
+			p.Coming = append(p.Coming, row)
+		default:
+			p.Orders = append(p.Orders, row)
+		}
+	}
+	for i, row := range p.Orders {
+		if row.Mine {
+			p.Orders[i].Next = true // one button stands out: what this person does next
+			break
+		}
+	}
+}
+
+// overdue tells that the time planned for an infusion is over and the dose not
+// given.
+func (q *request) overdue(st *kit.State, o dispensing.Order) bool {
+	p := st.Preparation(o.ID)
+	return !p.Given && !p.Over() && q.Now.After(o.At)
+}
+
+// orderRow is one order on the board.
+func (q *request) orderRow(st *kit.State, o dispensing.Order) OrderRow {
+	b, _ := books.BenchOf(q.Request, st, o.ID)
+	blind := b.Blind()
+	row := OrderRow{
+		ID: o.ID, Href: kit.OrderHref(o.ID), Badge: q.Badge(o.ID), Territory: o.Territory, Prescribed: b.Prescribed(),
+		Clock: st.Zone.Hour(o.At), When: q.when(st, o), Late: q.overdue(st, o),
+	}
+	for _, s := range b.Prep.Steps {
+		if s.State == procedure.Done || s.State == procedure.Skipped {
+			row.Done++
+		}
+	}
+	row.Steps = len(b.Prep.Steps)
+	q.need(b, &row)
+	if blind {
+		return row
+	}
+	row.Says = inALine(b)
+	var stops []view.Notice
+	for _, f := range st.Result.Findings {
+		if f.Severity == dispensing.Stop && st.Result.Concerns(f, o.ID) && !b.Prep.Over() {
+			stops = append(stops, books.FindingNotice(f))
+		}
+	}
+	if len(stops) > 0 {
+		row.Notices = stops[:1]
+		if n := len(stops) - 1; n > 0 {
+			row.Notices[0].Hint = "+" + strconv.Itoa(n) + " more."
+		}
+	}
+	return row
+}
+
+// when says how far an infusion is from now.
+func (q *request) when(st *kit.State, o dispensing.Order) string {
+	p, z := st.Preparation(o.ID), st.Zone.Loc()
+	days := o.At.In(z).Format(time.DateOnly) != q.Now.In(z).Format(time.DateOnly)
+	switch {
+	case p.Given:
+		return "Given."
+	case days:
+		return o.At.In(z).Format("Mon 2 Jan")
+	case q.Now.After(o.At):
+		return hours(q.Now.Sub(o.At)) + " overdue"
+	}
+	return "in " + hours(o.At.Sub(q.Now))
+}
+
+// hours is a time span to the minute.
+func hours(d time.Duration) string {
+	m := uint64(d.Round(time.Minute) / time.Minute)
+	if m < 60 {
+		return strconv.FormatUint(m, 10) + " min"
+	}
+	return strconv.FormatUint(m/60, 10) + " h " + strconv.FormatUint(m%60, 10) + " min"
+}
+
+// need says what an order needs next, and from whom.
+func (q *request) need(b *books.Bench, row *OrderRow) {
+	who := q.Who.Person
+	step, ok := b.Prep.Current()
+	switch {
+	case b.Prep.Cancelled != "":
+		row.Need, row.From = "Cancelled", words.Sentence(b.Prep.Cancelled)+"."
+		return
+	case b.Prep.Closed || !ok:
+		row.Need = "Closed"
+		return
+	case procedure.MaySign(who, b.Prep) == nil:
+		row.Need, row.Mine, row.Go = "Sign this order", true, b.Href()+"#"+books.SignWord
+	case b.Prep.Untaken != "":
+		row.Need, row.Go = "Take the dose over", b.Href()
+		row.Mine = procedure.MayTakeOver(who, b.Prep) == nil
+		row.From = "By " + q.NameOf(b.Prep.Untaken) + "."
+	default:
+		row.Need, row.Go = step.Title, b.Href()
+		row.Mine = b.MayStep(step.Key) == nil
+		row.From = "By " + q.whom(b, step.Key) + "."
+	}
+	if row.Mine {
+		row.From = "By you."
+	}
+	if step.State == procedure.Blocked && step.Why != "" && !b.Blind() {
+		row.Wait = words.Sentence(step.Why) + "."
+	} else if why := b.Prep.Signature.Why(); why != "" && row.Need != "Sign this order" {
+		row.Wait = words.Sentence(why) + "."
+	}
+}
+
+// whom says who does a step: the person who has the dose, or the roles that may.
+func (q *request) whom(b *books.Bench, key procedure.Key) string {
+	if key == procedure.TimeOut || key == procedure.Infusion {
+		has := ""
+		for _, e := range b.File.Entries() {
+			if x, ok := e.Fact.(*fact.HandOver); ok && x.For == b.Order.ID {
+				has = x.To
+			}
+		}
+		if has != "" {
+			return q.NameOf(has) + ", who has the dose"
+		}
+	}
+	var roles []string
+	for _, r := range key.Act().Roles() {
+		roles = append(roles, r.Title())
+	}
+	out := strings.Join(roles, ", ")
+	if n := len(roles); n > 1 {
+		out = strings.Join(roles[:n-1], ", ") + " or " + roles[n-1]
+	}
+	if key == procedure.SecondCheck {
+		out += " who did not prepare it"
+	}
+	return out
+}
+
+// inALine is the dose of an order as it is known now.
+func inALine(b *books.Bench) string {
+	switch {
+	case b.Out.Withheld != "":
+		return words.Sentence(books.Withheld) + "."
+	case b.Out.Delivered != nil:
+		return "Delivered " + dispensing.Said(b.Out.Delivered.Activity, b.Out.Delivered.U) + "."
+	case b.Out.Dispensed != nil:
+		d := b.Out.Dispensed
+		says := "Dose " + quantity.Both(d.Activity, d.U) + ", " + d.Verdict
+		if !d.ValidUntil.IsZero() {
+			says += ", valid until " + b.Zone.Hour(d.ValidUntil)
+		}
+		return says + "."
+	case b.Out.Plan != nil && b.Prep.Container == "" && b.Out.HiddenBy == "":
+		return "To draw " + quantity.ShowGraduated(b.Out.Plan.Draw, b.Case.Policy.Graduation) + " from " + b.Out.Plan.From + "."
+	}
+	return ""
+}
+
+// formLinks are the forms that this person may fill in, each on a page of its
+// own.
+func (q *request) formLinks(st *kit.State) []view.Link {
+	var out []view.Link
+	forms := q.dayForms(st)
+	for _, word := range dayOrder {
+		if e := forms[word]; e != nil && people.May(q.Who.Person, e.Act) == nil {
+			out = append(out, view.Link{Text: e.Title, Href: e.Action})
+		}
+	}
+	return out
+}
+
+// pageLinks are the further pages of a case that this person may see.
+func (q *request) pageLinks() []view.Link {
+	var out []view.Link
+	for _, l := range []struct {
+		act        people.Act
+		text, href string
+	}{
+		{people.Note, "Late entry", "/paper"},
+		{people.ReadMeter, "Settling test", "/curve"},
+		{people.SetPolicy, "Settings", "/settings"},
+		{people.SetMeter, "Meters", "/meters"},
+		{people.Discard, "Waste", "/waste"},
+		{people.StaffDose, "Staff doses", "/doses"},
+		{people.Export, "Export", "/export"},
+	} {
+		if people.May(q.Who.Person, l.act) == nil {
+			out = append(out, view.Link{Text: l.text, Href: l.href})
+		}
+	}
+	return out
+}

@@ -1,0 +1,172 @@
+package board
+
+import (
+	"slices"
+	"sync"
+	"time"
+
+	"vialwright/fact"
+	"vialwright/fold"
+	"vialwright/ledger"
+	"vialwright/nuclide"
+	"vialwright/people"
+	"vialwright/quantity"
+	"vialwright/web/kit"
+	"vialwright/web/words"
+)
+
+const (
+	// decayHalfLives is how long waste is held before it is measured for its
+	// release: ten half-lives by common practice, and in some places by law. The
+	// measurement decides, not the time (10 CFR 35.92, from memory).
+	decayHalfLives = 10
+	// calibrationHolds is how long a calibration is gone by: a year, by common
+	// practice, no source.
+	calibrationHolds = 365 * 24 * time.Hour
+	// mostDue bounds how many of a kind are listed.
+	mostDue = 3
+)
+
+// due is what is due now, apart from the orders: what may leave the waste, what
+// has expired, the meters.
+func (q *request) due(st *kit.State) []Due {
+	out := q.dueMeters(st)
+	for _, v := range st.Result.Vials {
+		if !v.Vial.Expiry.IsZero() && q.Now.After(v.Vial.Expiry) && !q.usedUp(st, v) {
+			out = append(out, q.offer(people.Discard, Due{Kind: "warn", Text: "Vial " + v.Vial.ID + " has expired: add it to waste.", Do: "Add to waste", Href: entering + "discard"}))
+		}
+	}
+	held := time.Duration(decayHalfLives * float64(st.Result.HalfLife) * float64(time.Second))
+	items := q.Lab.Unsurveyed(q.Now, held)
+	for _, id := range items[:min(len(items), mostDue)] {
+		out = append(out, q.offer(people.Survey, Due{
+			Kind: "note", Text: "Waste item " + id + " was held for ten half-lives: survey it for release.", Do: "Survey " + id, Href: entering + "survey?place=" + id,
+		}))
+	}
+	if n := len(items) - mostDue; n > 0 {
+		out = append(out, q.offer(people.Discard, Due{Kind: "note", Text: words.Plural(n, "more waste item") + " to survey for release.", Do: "Waste", Href: "/waste"}))
+	}
+	return out
+}
+
+// offer leaves the link out for who may not do it.
+func (q *request) offer(a people.Act, d Due) Due {
+	if people.May(q.Who.Person, a) != nil {
+		d.Do, d.Href = "", ""
+	}
+	return d
+}
+
+// dueMeters are the meters whose check of the day is not recorded, and those
+// whose calibration is older than a year.
+func (q *request) dueMeters(st *kit.State) (out []Due) {
+	z := st.Zone.Loc()
+	day := func(t time.Time) string { return t.In(z).Format(time.DateOnly) }
+	done := map[string]bool{}
+	for _, e := range fold.Entries(q.Lab.OfDay(q.Now)) {
+		c, ok := e.Fact.(*fact.Check)
+		if ok && day(c.At) == day(q.Now) && c.Result == fact.Pass {
+			done[string(c.What)+" "+c.Of] = true
+		}
+	}
+	_, _, all := q.SettingsInForce(q.Now)
+	for _, m := range all {
+		var open []string
+		for _, c := range []struct{ what, word string }{{"meter-background", "background"}, {"meter-constancy", "constancy"}} {
+			if !done[c.what+" "+m.ID] {
+				open = append(open, c.word)
+			}
+		}
+		if len(open) == 1 {
+			out = append(out, Due{Kind: "note", Text: "Meter " + m.ID + ": " + open[0] + " is not checked today."})
+		} else if len(open) == 2 {
+			out = append(out, Due{Kind: "note", Text: "Meter " + m.ID + ": " + open[0] + " and " + open[1] + " are not checked today."})
+		}
+		if !m.From.IsZero() && q.Now.Sub(m.From) > calibrationHolds {
+			out = append(out, q.offer(people.SetMeter, Due{Kind: "warn", Text: "Meter " + m.ID + " was calibrated more than a year ago: recalibration is due.", Do: "Meters", Href: "/meters"}))
+		}
+	}
+	return out
+}
+
+// pastWaste keeps what the groups that are over have left in the waste, by one
+// of their ids, so that the sum of the site opens none of them again.
+type pastWaste struct {
+	mu sync.Mutex
+	of map[string]wasteShare
+}
+
+// wasteShare is an activity at a moment.
+type wasteShare struct {
+	activity quantity.Activity
+	at       time.Time
+	known    bool
+}
+
+// keep takes what a group has left in the waste; a group that is not over has
+// nothing here.
+func (w *pastWaste) keep(f *kit.File, st *kit.State, over bool) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.of == nil {
+		w.of = map[string]wasteShare{}
+	}
+	for _, id := range f.IDs { // of the groups that were joined to this one, too
+		delete(w.of, id)
+	}
+	if !over || len(f.IDs) == 0 {
+		return
+	}
+	p := wasteShare{at: st.Result.At, known: true}
+	for _, k := range st.Result.Containers {
+		if k.Container.Kind == ledger.WasteItem {
+			p.activity += k.Activity
+			p.known = p.known && k.Withheld == ""
+		}
+	}
+	w.of[f.IDs[0]] = p
+}
+
+// sum is what is left of it now, leaving out the groups of some ids.
+func (w *pastWaste) sum(now time.Time, halfLife quantity.Span, but []string) (a quantity.Activity, known bool) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	known = true
+	for id, p := range w.of {
+		switch {
+		case now.Sub(p.at) > kit.Dormant:
+			delete(w.of, id) // 22 half-lives: a four millionth is left
+		case !slices.Contains(but, id):
+			a += p.activity * quantity.Activity(nuclide.Factor(halfLife, nuclide.Elapsed(p.at, now)))
+			known = known && p.known
+		}
+	}
+	return a, known
+}
+
+// onSite is the activity in all containers and in the waste, in words. Each set
+// is reckoned alone, so that the sum is said without an uncertainty of its own.
+func (q *request) onSite(st *kit.State) string {
+	if q.BlindAnywhere(st) {
+		return "Not shown before your second check."
+	}
+	sum, known := q.waste.sum(q.Now, st.Result.HalfLife, st.File.IDs)
+	for _, k := range st.Result.Containers {
+		if k.Container.Kind == ledger.Territory || !k.Here {
+			continue
+		}
+		known = known && k.Withheld == ""
+		sum += k.Activity
+	}
+	switch {
+	case sum < 1 && known:
+		return "No activity."
+	case sum < 1:
+		return "Withheld, since entries contradict one another."
+	}
+	says := "About " + quantity.FormatDigits(sum, 3, "GBq") + " in all, waste included."
+	if !known {
+		says += " What is withheld is not in it."
+	}
+	return says
+}

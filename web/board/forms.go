@@ -1,0 +1,156 @@
+package board
+
+import (
+	"maps"
+	"net/http"
+
+	"vialwright/dispensing"
+	"vialwright/people"
+	"vialwright/quantity"
+	"vialwright/web/books"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+)
+
+// entering is where the forms of the day are, each on a page of its own.
+const entering = "/day/enter/"
+
+// dayForms are what is entered from the board, by the word in the address: the
+// forms of this room, and those that other rooms bring.
+func (q *request) dayForms(st *kit.State) map[string]*kit.Form {
+	forms := map[string]*kit.Form{
+		"order": {
+			Title: "Enter an order", Button: "Enter the order", Act: people.EnterOrder, Said: "The order is entered.",
+			Parts: []kit.Part{{Kind: "order", Inputs: []kit.Input{
+				{Name: "id", Hint: "Such as " + q.Lab.Free("P") + ". It is printed on the label."},
+				{Name: "patient", Must: true, Hint: "The site's pseudonym, never a name."},
+				{Name: "territory", Hint: "Such as right lobe."},
+				{Name: "version", Value: "1", Must: true},
+				{Name: "prescribed"},
+				{Name: "at", Kind: "text", Hint: "Such as " + q.Now.In(st.Zone.Loc()).Format("2006-01-02") + "T13:30, in the zone of the site."},
+				{Name: "residual", Kind: "amount", Units: append([]string{"%"}, kit.ActivityUnits...), Unit: "%", Hint: "What the draw aims higher by: a residual activity such as 40 MBq, or a percentage such as 2 %. Empty for nothing."},
+				{Name: "by", Must: true, Hint: "The authorised physician who signed it."},
+			}}},
+		},
+		"receive": {
+			Title: "Receive a vial", Button: "Receive it", Act: people.ReceiveVial, Said: "The vial is received.", Also: q.past.WithExperience(q.Request),
+			Parts: []kit.Part{books.ReceivePart(q.Lab.Free("S"))},
+		},
+		"note": {
+			Title: "Write a note", Button: "Record the note", Act: people.Note, Said: "The note is recorded.",
+			Parts: []kit.Part{{Kind: "note", Inputs: []kit.Input{{Name: "text", Hint: "Never a patient's name."}, {Name: "at", Must: true}}}},
+		},
+		"deviation": {
+			Title: "Report a deviation", Button: "Report it", Act: people.Deviate, Said: "The deviation is recorded.",
+			Parts: []kit.Part{{Kind: "deviation", Inputs: []kit.Input{
+				{Name: "text"},
+				{Name: "for", Hint: "Empty where it is of no one order."},
+				{Name: "at"},
+			}}},
+		},
+		"survey": {
+			Title: "Enter a survey", Button: "Record the survey", Act: people.Survey, Said: "The survey is recorded.",
+			Parts: []kit.Part{books.SurveyPart("", false)},
+		},
+	}
+	for _, more := range q.more {
+		maps.Copy(forms, more(q.Request, st))
+	}
+	for word, e := range forms {
+		e.ID, e.Action, e.To = word, entering+word, "/"
+	}
+	return forms
+}
+
+// dayOrder is the order in which the board leads to them.
+var dayOrder = []string{"order", "receive", "survey", "discard", "exposure", "note", "deviation", "experience"}
+
+// dayForm finds the form that the address names.
+func (q *request) dayForm() (*kit.Form, *kit.State, error) {
+	st, err := q.CaseState()
+	if err != nil {
+		return nil, nil, err
+	}
+	e := q.dayForms(st)[q.R.PathValue("form")]
+	if e == nil {
+		return nil, nil, &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such form", Text: "this address takes nothing", Hint: "go to the board", Back: "/"}
+	}
+	if place := q.R.URL.Query().Get("place"); place != "" && e.ID == "survey" {
+		e.Parts[0].Inputs[0].Value = place
+	}
+	return e, st, nil
+}
+
+// dayFormPage is one form of the board on a page of its own.
+func dayFormPage(q *request) error {
+	e, st, err := q.dayForm()
+	if err != nil {
+		return err
+	}
+	if err := people.May(q.Who.Person, e.Act); err != nil {
+		return err
+	}
+	return q.formAlone(http.StatusOK, q.FormOf(e, st.File.Taken, nil, nil))
+}
+
+// dayEnter records one.
+func dayEnter(q *request) error {
+	e, st, err := q.dayForm()
+	if err != nil {
+		return err
+	}
+	return q.Enter(e, st, q.formAlone)
+}
+
+func (q *request) formAlone(status int, f view.Form) error {
+	p := view.FormPage{Page: q.Page(f.Title), Heading: f.Title, Back: view.Link{Text: "Board", Href: "/"}}
+	f.Quiet = true
+	p.Form = &f
+	return q.show(status, p)
+}
+
+// dayPage are the details that the board leaves out: the label of each vial and
+// what was measured of it, the doses by vial, the findings, the settings.
+func dayPage(q *request) error {
+	st, err := q.CaseState()
+	if err != nil {
+		return err
+	}
+	p := Day{Page: q.Page("Details of the day"), Settings: books.SettingsPairs(st), Splits: q.splits(st)}
+	p.Live = "/events"
+	blind := q.BlindAnywhere(st)
+	for _, v := range st.Result.Vials {
+		p.Vials = append(p.Vials, vialDetails(st, v, blind))
+	}
+	if !blind {
+		for _, f := range st.Result.Findings {
+			p.Findings = append(p.Findings, books.FindingNotice(f))
+		}
+	}
+	return q.show(http.StatusOK, p)
+}
+
+// vialDetails is a shipping vial; blind leaves out what was measured.
+func vialDetails(st *kit.State, v dispensing.VialResult, blind bool) VialCard {
+	z := st.Zone
+	says := []view.Pair{
+		{Name: "Lot", Value: v.Vial.Lot},
+		{Name: "Labelled", Value: quantity.Both(v.Vial.Labelled, 0) + " at " + z.Clock(v.Vial.Reference)},
+	}
+	if !v.Vial.Expiry.IsZero() {
+		says = append(says, view.Pair{Name: "Expiry", Value: z.Clock(v.Vial.Expiry)})
+	}
+	if blind {
+		return VialCard{ID: v.Vial.ID, Says: says}
+	}
+	if v.Withheld != "" {
+		return VialCard{ID: v.Vial.ID, Says: append(says, view.Pair{Name: "Contents", Value: books.Withheld})}
+	}
+	if v.Assayed {
+		says = append(says, view.Pair{Name: "Received, at the reference time", Value: quantity.Both(v.Measured, v.U) + ", 95 % interval " + quantity.Interval(v.Measured, v.U)},
+			view.Pair{Name: "Left, at the reference time", Value: quantity.Both(v.Remaining, v.RemainingU) + " in " + quantity.Show(v.RemainingVolume, 0).String()})
+	} else {
+		says = append(says, view.Pair{Name: "Volume left", Value: quantity.Show(v.RemainingVolume, 0).String()})
+	}
+	return VialCard{ID: v.Vial.ID, Says: says}
+}

@@ -1,0 +1,62 @@
+// Package board is the first page of the laboratory: the orders in the order of
+// their infusions with what each needs next and from whom, what is left in which
+// vial, and what is due; the details of the day behind it; the forms that are
+// entered from it; and where a scan leads.
+package board
+
+import (
+	"embed"
+
+	"vialwright/people"
+	"vialwright/web/kit"
+	"vialwright/web/lessons"
+	"vialwright/web/view"
+)
+
+// Room is the room with what it keeps.
+type Room struct {
+	// more are the forms that other rooms bring to the board, by the word in the
+	// address.
+	more  []Forms
+	past  *lessons.Lessons
+	waste pastWaste
+}
+
+// Forms are what a room brings to the board, by the word in the address.
+type Forms func(q *kit.Request, st *kit.State) map[string]*kit.Form
+
+// New makes the room. It learns of each group that was looked at.
+func New(s *kit.Server, past *lessons.Lessons, more ...Forms) *Room {
+	m := &Room{past: past, more: more}
+	s.Reckoned = m.waste.keep
+	return m
+}
+
+// Routes are the addresses of the room.
+func (m *Room) Routes() []kit.Route {
+	return []kit.Route{
+		{Method: "GET", Path: "/{$}", Act: people.SeeBoard, Do: m.in(boardPage)},
+		{Method: "POST", Path: "/scan", Act: people.SeeBoard, Do: m.in(scanDo)},
+		{Method: "GET", Path: "/day", Act: people.SeeBoard, Do: m.in(dayPage)},
+		{Method: "GET", Path: "/day/enter/{form}", Act: people.Note, Do: m.in(dayFormPage)},
+		{Method: "POST", Path: "/day/enter/{form}", Act: people.SeeBoard, Do: m.in(dayEnter)},
+	}
+}
+
+// request is a request in this room.
+type request struct {
+	*kit.Request
+	*Room
+}
+
+func (m *Room) in(do func(*request) error) func(*kit.Request) error {
+	return func(q *kit.Request) error { return do(&request{q, m}) }
+}
+
+//go:embed *.html
+var files embed.FS
+
+var pages = view.Parse(files, Board{}, Day{})
+
+// show writes a page of this room.
+func (q *request) show(status int, page any) error { return q.Show(status, pages, page) }

@@ -1,0 +1,96 @@
+// Package books is what several rooms say of the books of the site: one order as
+// the person who looks may see it, findings and settings in words, the forms that
+// are asked in more than one place, near misses, and documents.
+package books
+
+import (
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/picture"
+	"vialwright/procedure"
+	"vialwright/quantity"
+	"vialwright/web/kit"
+)
+
+// Bench is one order as the person who asks may see it: what its page is made
+// from, where its preparation stands and what it comes to.
+type Bench struct {
+	*kit.State
+	Q     *kit.Request
+	Order dispensing.Order
+	Out   dispensing.OrderResult
+	Prep  procedure.Preparation
+}
+
+// BenchOf finds an order; false for one that is not there.
+func BenchOf(q *kit.Request, st *kit.State, id string) (*Bench, bool) {
+	i := st.Order(id)
+	if i < 0 {
+		return nil, false
+	}
+	b := &Bench{State: st, Q: q, Order: st.Case.Orders[i], Prep: st.Preparation(id)}
+	if i < len(st.Result.Orders) {
+		b.Out = st.Result.Orders[i]
+	}
+	return b, true
+}
+
+// Blind tells that the person sees no figure of the order.
+func (b *Bench) Blind() bool { return b.Prep.Blind(b.Q.Who.Person) }
+
+// Href is the address of the bench of the order.
+func (b *Bench) Href() string { return kit.OrderHref(b.Order.ID) }
+
+// MayStep asks whether the person may do a step, or enter it from paper.
+func (b *Bench) MayStep(key procedure.Key) error {
+	writer := ""
+	if s := b.Q.Sheet(); s != nil {
+		writer = s.Writer
+	}
+	return procedure.MayStep(b.Q.Who.Person, key, b.Prep, writer)
+}
+
+// OnDay is a time of day, with the day where that is not today.
+func (b *Bench) OnDay(t time.Time) string { return b.Zone.Wall(t, b.Q.Now) }
+
+// Track is what the strip shows of an order; to who may still check it when it
+// is given, and nothing of the dose nor of the prescription.
+func (b *Bench) Track() picture.Track {
+	if b.Blind() {
+		return picture.Track{Infusion: b.Order.At}
+	}
+	o, t := b.Order, b.Order.Target()
+	tol := quantity.Activity(b.Case.RulesOf(b.Order).Tolerance)
+	level := func(a quantity.Activity) picture.Level {
+		return picture.Level{Activity: a, Text: quantity.Show(a, 0).String()}
+	}
+	track := picture.Track{Lower: level(t * (1 - tol)), Target: level(t), Upper: level(t * (1 + tol)), Infusion: o.At}
+	curve := func(a, u quantity.Activity, at time.Time, words string) picture.Curve {
+		return picture.Curve{Activity: a, At: at, Words: words, Text: quantity.Both(a, u)}
+	}
+	if b.Out.Withheld != "" {
+		return track
+	}
+	if d := b.Out.Dispensed; d != nil {
+		track.Dose = curve(d.Activity, d.U, d.At, "dose "+b.Out.Container)
+		track.ValidFrom, track.ValidUntil = d.ValidFrom, d.ValidUntil
+	} else if plan := b.Out.Plan; plan != nil {
+		track.Planned = curve(plan.Expect, plan.ExpectU, o.At, "planned")
+	}
+	for _, r := range b.Case.Readings {
+		if r.Of == b.Out.Container && !r.At.IsZero() {
+			track.Readings = append(track.Readings, picture.Reading{At: r.At, Activity: r.Gross - r.Background, Text: r.Of})
+		}
+	}
+	return track
+}
+
+// Prescribed is the activity of the order as the physician wrote it, with its
+// digits and its unit, and in the other unit of the trade.
+func (b *Bench) Prescribed() string {
+	if b.Blind() {
+		return "Not shown before your second check"
+	}
+	return b.Order.PrescribedText()
+}

@@ -1,0 +1,290 @@
+package instruments
+
+import (
+	"fmt"
+	"math"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"vialwright/fact"
+	"vialwright/people"
+	"vialwright/picture"
+	"vialwright/quantity"
+	"vialwright/settling"
+	"vialwright/web/books"
+	"vialwright/web/kit"
+	"vialwright/web/lessons"
+	"vialwright/web/view"
+	"vialwright/web/words"
+)
+
+// Rows of the form: so many at most, of which so many must be filled in.
+const (
+	mostRows  = 12
+	leastRows = 4
+)
+
+// curveCase is the case of the address, for who may see the figures of all its
+// doses.
+func (q *request) curveCase() (*kit.State, error) {
+	st, err := q.CaseState()
+	if err != nil {
+		return nil, err
+	}
+	if q.BlindAnywhere(st) {
+		return nil, &kit.Refusal{Status: http.StatusForbidden, Heading: "Blind", Text: "you may do the second check of one of these doses, and this page would show you figures of its vial", Hint: "do the check first, or let somebody else", Back: "/"}
+	}
+	return st, nil
+}
+
+func curvePage(q *request) error {
+	st, err := q.curveCase()
+	if err != nil {
+		return err
+	}
+	return q.curveShow(st, http.StatusOK, nil)
+}
+
+func curveDo(q *request) error {
+	st, err := q.curveCase()
+	if err != nil {
+		return err
+	}
+	if q.Sheet() != nil {
+		return &kit.Refusal{Status: http.StatusConflict, Heading: "Not from paper", Text: "a curve of readings is entered where it was read", Hint: "put the sheet away first", Back: "/"}
+	}
+	typed := q.R.PostForm
+	closeUp(typed)
+	kit.Lately([]kit.Part{{Inputs: []kit.Input{{Name: "at", Kind: "time"}}}}, typed, q.Now.In(st.Zone.Loc()))
+	return q.Enter(q.curveForm(st), st, func(status int, f view.Form) error {
+		now, err := q.curveCase()
+		if err != nil {
+			return err
+		}
+		return q.curveShow(now, status, &f)
+	})
+}
+
+// rowOf is the control of a row.
+func rowOf(n int, what string) string {
+	return kit.Control(0, "readings."+strconv.Itoa(n)+"."+what)
+}
+
+// closeUp moves the rows up that follow on an empty one, so that a row has the
+// number of its reading.
+func closeUp(typed url.Values) {
+	to := 1
+	for n := 1; n <= mostRows; n++ {
+		since, gross := typed.Get(rowOf(n, "since")), typed.Get(rowOf(n, "gross"))
+		if strings.TrimSpace(since+gross) == "" {
+			continue
+		}
+		if n != to {
+			typed.Set(rowOf(to, "since"), since)
+			typed.Set(rowOf(to, "gross"), gross)
+			typed.Del(rowOf(n, "since"))
+			typed.Del(rowOf(n, "gross"))
+		}
+		to++
+	}
+}
+
+// curveHref is the address of the page, with the unit that readings are in.
+func curveHref(unit string) string {
+	at := "/curve"
+	if unit != kit.ActivityUnits[0] {
+		at += "?unit=" + url.QueryEscape(unit)
+	}
+	return at
+}
+
+// curveUnit is the unit that the address asks for.
+func (q *request) curveUnit() string {
+	if unit := q.R.URL.Query().Get("unit"); slices.Contains(kit.ActivityUnits, unit) {
+		return unit
+	}
+	return kit.ActivityUnits[0]
+}
+
+// curveForm asks for the readings of a vial that settles.
+func (q *request) curveForm(st *kit.State) *kit.Form {
+	var vials []string
+	shaken := ""
+	for _, v := range st.Case.Vials {
+		vials = append(vials, v.ID)
+		if at := books.LastShaken(st.File, v.ID, q.Now); len(st.Case.Vials) == 1 && !at.IsZero() {
+			shaken = at.In(st.Zone.Loc()).Format("2006-01-02T15:04:05")
+		}
+	}
+	unit := q.curveUnit()
+	p := kit.Part{Kind: "settling-test", Inputs: []kit.Input{
+		kit.Chosen("meter", "Activity meter", kit.Choices(kit.MeterIDs(st.File)...)),
+		kit.Chosen("of", "Vial", kit.Choices(vials...)),
+		{Name: "at", Label: "When it was last shaken", Kind: "text", Value: shaken, Must: true, Small: true, Hint: "Such as 11:09:40."},
+		{Name: "background", Label: "Background", Kind: "amount", Units: kit.ActivityUnits, Unit: "MBq", Must: true},
+	}}
+	for n := 1; n <= mostRows; n++ {
+		row := "readings." + strconv.Itoa(n) + "."
+		p.Inputs = append(p.Inputs,
+			kit.Input{Name: row + "since", Label: "Reading " + strconv.Itoa(n) + ": time since shaking", Kind: "amount", Units: []string{"s"}, Unit: "s", Must: n <= leastRows},
+			kit.Input{Name: row + "gross", Label: "Reading " + strconv.Itoa(n) + ": as displayed", Kind: "amount", Units: []string{unit}, Unit: unit, Must: n <= leastRows})
+	}
+	at := curveHref(unit)
+	return &kit.Form{
+		ID: "curve", Title: "Enter readings of a vial that settles", Action: at, Button: "Record the readings", Act: people.ReadMeter, Flat: true,
+		To: at, Said: "The readings are recorded.", Parts: []kit.Part{p}, Permit: q.curvePermit, After: curveFits,
+	}
+}
+
+// curvePermit refuses readings that are still to come.
+func (q *request) curvePermit(_ *kit.State, facts []fact.Fact) error {
+	for _, f := range facts {
+		x, ok := f.(*fact.SettlingTest)
+		if !ok {
+			continue
+		}
+		if fact.At(x).After(q.Now.Add(time.Minute)) {
+			return kit.Faults{kit.Control(0, "at"): {Text: "the last of the readings is still to come", Way: "check the time of the shaking, and the times since"}}
+		}
+	}
+	return nil
+}
+
+// curveFits refuses readings that no curve can be fitted to.
+func curveFits(before, after *kit.State) error {
+	for _, x := range after.Case.Curves {
+		if _, old := before.File.Entry(x.Entry); old {
+			continue
+		}
+		if _, err := settling.FitReadings(x.Readings); err != nil {
+			e, _ := err.(*settling.Error) // the package gives no other error
+			return kit.Faults{"": {Text: e.Msg, Way: e.Hint}}
+		}
+	}
+	return nil
+}
+
+// curveShow shows what is known of the meters and vials of the case, and asks
+// for readings.
+func (q *request) curveShow(st *kit.State, status int, sent *view.Form) error {
+	p := Curves{
+		Page: q.Page("Settling test"), Back: view.Link{Text: "Board", Href: "/"},
+		Intro: "The spheres of a vial in the well sink to where the meter sees more or less of them. Read one vial again and again, from its shaking until it has settled, and leave it in the well all the while. " +
+			"What the newest such readings of a meter say of a kind of vial, the bench says beside the clock. No reading is corrected by it.",
+	}
+	var kinds []string
+	for _, v := range st.Case.Vials {
+		if kind := v.Kind(); !slices.Contains(kinds, kind) {
+			kinds = append(kinds, kind)
+		}
+	}
+	for _, m := range kit.MeterIDs(st.File) {
+		for _, kind := range kinds {
+			p.Cards = append(p.Cards, q.curveCard(m, kind))
+		}
+	}
+	for _, unit := range kit.ActivityUnits {
+		p.Units = append(p.Units, view.Link{Text: "Readings in " + unit, Href: curveHref(unit), Current: unit == q.curveUnit()})
+	}
+	switch {
+	case sent != nil:
+		p.Form = sent
+	case q.Sheet() != nil || len(kinds) == 0:
+		p.Why = "There is no vial yet to read."
+		if len(kinds) > 0 {
+			p.Why = "Readings of a vial that settles are not entered from paper: put the sheet away first."
+		}
+	default:
+		f := q.FormOf(q.curveForm(st), st.File.Taken, nil, nil)
+		if slices.ContainsFunc(p.Cards, func(c CurveCard) bool { return c.None == "" }) {
+			for i := range f.Fields {
+				f.Fields[i].Focus = false // what is known stands first, and stays in sight
+			}
+		}
+		p.Form = &f
+	}
+	return q.show(status, p)
+}
+
+// curveCard is what is known of one meter and kind of vial.
+func (q *request) curveCard(meter, kind string) CurveCard {
+	card := CurveCard{Title: meter + ", " + kind}
+	x := q.curves.Newest(meter, kind)
+	if x == nil {
+		card.None = "No such vial was read while it settled by this meter."
+		return card
+	}
+	st, err := q.Reckon(q.Lab.File(x.Of), q.Now)
+	switch {
+	case err != nil || q.BlindAnywhere(st):
+		card.None = "It was read of " + x.Of + ", of which you may still do a second check: its figures are not shown to you."
+		return card
+	case x.Err != nil:
+		e, _ := x.Err.(*settling.Error) // the package gives no other error
+		card.None = "The readings of " + x.Of + " give no curve: " + e.Msg + "; " + e.Hint + "."
+		return card
+	}
+	card.From = fmt.Sprintf("%d readings of %s with %s in it, shaken at %s.", len(x.Readings), x.Of, quantity.FormatDigits(x.Volume, 3, "mL"), st.Zone.Clock(x.At))
+	card.Says = fitPairs(x)
+	card.Effect = effectOf(x)
+	c := courseOf(x)
+	c.Mark = q.Mark()
+	card.Wide = picture.ReadingCourse(c)
+	c.Form = picture.Narrow
+	card.Narrow = picture.ReadingCourse(c)
+	return card
+}
+
+// fitPairs are the figures of the fit.
+func fitPairs(x *lessons.Curve) []view.Pair {
+	b, a, tau := x.Fit.U()
+	change, held := quantity.Show(x.Fit.Amplitude, a).String(), quantity.Show(x.Fit.Tau, tau).String()
+	if x.Fit.TauHeld {
+		change += ", if it settles with " + quantity.ShowSpan(x.Fit.Tau)
+		held = "not told by these readings"
+	}
+	fits := "fits"
+	if x.Fit.P < 0.05 {
+		fits = "does not fit at the 95 % level, so the uncertainties are enlarged"
+	}
+	return []view.Pair{
+		{Name: "Freshly shaken", Value: quantity.Both(x.Fit.Fresh, b)},
+		{Name: "Change when all has settled", Value: change},
+		{Name: "Time constant", Value: held},
+		{Name: "Chi-square over degrees of freedom", Value: fmt.Sprintf("%.3g over %d: the curve %s", x.Fit.Chi2, x.Fit.DOF, fits)},
+		{Name: "Read up to", Value: quantity.ShowSpan(x.Fit.Last) + " after shaking"},
+	}
+}
+
+// effectOf is what it comes to.
+func effectOf(x *lessons.Curve) view.Notice {
+	n := view.Notice{Kind: "note", Word: "Effect", Text: "At the 95 % level the reading changes while the vial settles. " + words.Sentence(x.Within())}
+	if !x.Fit.Effect {
+		n = view.Notice{Kind: "done", Word: "No effect", Text: "At the 95 % level the reading does not change while the vial settles: " + x.Within()}
+	}
+	return n
+}
+
+// courseOf is the picture of the readings with the fitted curve.
+func courseOf(x *lessons.Curve) picture.Course {
+	share := func(a quantity.Activity) quantity.Fraction { return quantity.Fraction(a / x.Fit.Fresh) }
+	c := picture.Course{ID: x.Meter + "-" + x.Vial, Title: "The reading of " + x.Meter + " while a vial of " + x.Vial + " settles", End: x.Fit.Last, Within: lessons.ReadingWithin, WithinText: "within 1 % of the fresh reading, an assumption"}
+	for _, r := range x.Readings {
+		c.Readings = append(c.Readings, picture.CourseReading{At: r.At, Of: share(r.Value) - 1, U: share(r.U)})
+	}
+	const points = 120
+	for i := range points + 1 {
+		t := x.Fit.Last * quantity.Span(i) / points
+		c.Fitted = append(c.Fitted, picture.Share{At: t, Of: share(x.Fit.Reads(t)) - 1})
+	}
+	if until, ends := x.Fit.Within(lessons.ReadingWithin); ends {
+		c.Until, c.UntilText = until, "1 % off after "+quantity.ShowSpan(quantity.Span(math.Floor(float64(until))))
+	}
+	_, a, _ := x.Fit.U()
+	c.Desc = fmt.Sprintf("%d readings up to %s after shaking; the fitted curve changes by %s in all. %s", len(x.Readings), quantity.ShowSpan(x.Fit.Last), quantity.Show(x.Fit.Amplitude, a), words.Sentence(x.Within()))
+	return c
+}

@@ -1,0 +1,235 @@
+package instruments
+
+import (
+	"cmp"
+	"encoding/json"
+	"net/http"
+	"net/url"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"vialwright/fact"
+	"vialwright/ledger"
+	"vialwright/people"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+	"vialwright/web/words"
+)
+
+// factorKinds are the kinds of container that a meter has factors for.
+var factorKinds = []ledger.Kind{ledger.ShippingVial, ledger.Syringe, ledger.AdministrationVial, ledger.ResidualParts, ledger.WasteItem}
+
+// mostRanges is how many ranges of volume one kind of container can have.
+const mostRanges = 8
+
+func metersPage(q *request) error {
+	st, err := q.CaseState()
+	if err != nil {
+		return err
+	}
+	return q.metersShow(st, http.StatusOK, nil)
+}
+
+func metersDo(q *request) error {
+	st, err := q.CaseState()
+	if err != nil {
+		return err
+	}
+	return q.Enter(q.meterForm(st, q.R.URL.Query().Get("meter"), q.R.PostForm), st, func(status int, f view.Form) error {
+		now, err := q.CaseState()
+		if err != nil {
+			return err
+		}
+		return q.metersShow(now, status, &f)
+	})
+}
+
+// meterIn is a meter of a case as it is in force; nil for none.
+func meterIn(st *kit.State, id string) *fact.Meter {
+	_, _, all := fact.Settings(st.File.Facts())
+	for _, m := range all {
+		if m.ID == id {
+			return m
+		}
+	}
+	return nil
+}
+
+// metersShow lists the meters of a case, and asks for the one in the address,
+// or for a new one.
+func (q *request) metersShow(st *kit.State, status int, sent *view.Form) error {
+	id := q.R.URL.Query().Get("meter")
+	p := view.FormPage{
+		Page: q.Page("Meters"), Heading: "Activity meters of the site", Back: view.Link{Text: "Board", Href: "/"},
+		Intro: "A factor is reading over activity, for one kind of container. A new calibration holds from now on, or from the time that you give; a reading keeps the one that held when it was taken, also where it is entered later.",
+	}
+	for _, known := range kit.MeterIDs(st.File) {
+		p.Links = append(p.Links, view.Link{Text: "Meter " + known, Href: "/meters?meter=" + url.QueryEscape(known)})
+	}
+	p.Links = append(p.Links, view.Link{Text: "A new meter", Href: "/meters"})
+	m := meterIn(st, id)
+	if m != nil {
+		p.Facts = words.Pairs(m, st.Zone)
+		if m.From.After(q.Now) {
+			p.Cautions = append(p.Cautions, view.Notice{Kind: "warn", Word: "To come", Text: "This calibration holds from " + st.Zone.Clock(m.From) + "; until then the one before it.", Hint: "A newer one begins after it."})
+		}
+		if q.R.URL.Query().Get("ranges") == "" {
+			p.Links = append(p.Links, view.Link{Text: "More ranges of volume", Href: "/meters?ranges=1&meter=" + url.QueryEscape(id)})
+		}
+	}
+	err := people.May(q.Who.Person, people.SetMeter)
+	switch {
+	case sent != nil:
+		p.Form = sent
+	case err != nil:
+		p.Cautions = append(p.Cautions, kit.PlainNotice(err))
+	default:
+		f := q.FormOf(q.meterForm(st, id, nil), st.File.Taken, nil, nil)
+		p.Form = &f
+	}
+	return q.show(status, p)
+}
+
+// meterForm asks for a meter, filled with the one that is there. typed is what
+// was sent, which has as many ranges as it was shown with.
+func (q *request) meterForm(st *kit.State, id string, typed url.Values) *kit.Form {
+	old := meterIn(st, id)
+	have := map[string]string{}
+	if old != nil {
+		have = map[string]string{"id": old.ID, "calibration-u": old.CalibrationU.Text, "repeatability": old.Repeatability.Text}
+	}
+	p := kit.Part{Kind: "meter", Inputs: []kit.Input{
+		{Name: "id", Label: "Id of the meter", Kind: "id", Value: have["id"], Must: true, Focus: true},
+		share("calibration-u", "Uncertainty common to all its readings", have["calibration-u"], true),
+		share("repeatability", "Repeatability of one reading", have["repeatability"], true),
+	}}
+	for _, kind := range factorKinds {
+		var list []fact.Geometry
+		if old != nil && old.Geometry != nil {
+			list = old.Geometry.For(string(kind))
+		}
+		for n := range q.ranges(kind, len(list), typed) {
+			var g fact.Geometry
+			if n < len(list) {
+				g = list[n]
+			}
+			p.Inputs = append(p.Inputs, factorInputs(kind, n, g)...)
+		}
+	}
+	p.Inputs = append(p.Inputs, kit.FromInput, kit.ReasonInput)
+	at := "/meters"
+	e := &kit.Form{
+		ID: "meter", Title: "Set a new meter", Action: at, Button: "Record the meter", Act: people.SetMeter, To: at,
+		Said: "The meter is recorded.", Parts: []kit.Part{p}, Setting: q.meterFacts, TypedAs: typedAs, Flat: true,
+	}
+	if old != nil {
+		e.Title, e.Action = "Set meter "+id, at+"?meter="+url.QueryEscape(id)
+	}
+	return e
+}
+
+// ranges is how many ranges of volume are asked for a kind of container.
+func (q *request) ranges(kind ledger.Kind, have int, typed url.Values) int {
+	n := max(have, 1)
+	if q.R.URL.Query().Get("ranges") != "" {
+		n += 2
+	}
+	for k := n; k < mostRanges; k++ {
+		if typed.Has(kit.Control(0, factorPath(kind, k, "factor"))) {
+			n = k + 1
+		}
+	}
+	return min(n, mostRanges)
+}
+
+func factorPath(kind ledger.Kind, n int, field string) string {
+	return "geometry." + string(kind) + "." + strconv.Itoa(n) + "." + field
+}
+
+// share is a percentage with the value it has.
+func share(name, label, text string, must bool) kit.Input {
+	number, _, _ := strings.Cut(text, " ")
+	return kit.Input{Name: name, Label: label, Kind: "amount", Units: kit.ShareUnits, Unit: "%", Value: number, Must: must, Small: true}
+}
+
+// factorInputs ask for one factor of a meter.
+func factorInputs(kind ledger.Kind, n int, g fact.Geometry) []kit.Input {
+	name := strings.ReplaceAll(string(kind), "-", " ")
+	if n > 0 {
+		name += ", range " + strconv.Itoa(n+1)
+	}
+	fill := ""
+	if g.Fill != nil {
+		low, _ := g.Fill.Min.Split()
+		high, _ := g.Fill.Max.Split()
+		fill = low + " " + high
+	}
+	at := func(field string) string { return factorPath(kind, n, field) }
+	return []kit.Input{
+		{Name: at("factor"), Label: "Factor, " + name, Kind: "text", Value: g.Factor.Text, Small: true, Hint: "Empty where it has none."},
+		share(at("u"), "Its uncertainty, "+name, g.U.Text, false),
+		{Name: at("basis"), Label: "Made on the scale of, " + name, Kind: "choice", Choices: kit.Choices("label", "traceable"), Value: string(g.Basis), Small: true},
+		{Name: at("fill"), Label: "Volumes it is for, " + name, Kind: "amounts", Units: kit.VolumeUnits, Unit: "mL", Value: fill, Small: true, Hint: "From and to, such as 1 3; empty for all."},
+	}
+}
+
+// meterFacts reads the form as a meter of a case file.
+func (q *request) meterFacts(parts []kit.Part, typed url.Values, zone string) ([]fact.Fact, error) {
+	wrong := kit.Faults{}
+	flat := parts[0].Texts(0, typed, wrong)
+	if len(wrong) > 0 {
+		return nil, wrong
+	}
+	meter, geometry := map[string]any{}, map[string]any{}
+	for path, v := range flat {
+		if !strings.HasPrefix(path, "geometry.") {
+			meter[path] = v
+		}
+	}
+	for _, kind := range factorKinds {
+		var list []any
+		for n := range mostRanges {
+			row := map[string]any{}
+			for _, field := range []string{"factor", "u", "basis", "fill"} {
+				v, given := flat[factorPath(kind, n, field)]
+				if !given {
+					continue
+				}
+				if text, ok := v.(string); ok && field == "factor" {
+					if !json.Valid([]byte(text)) || text[0] < '0' || text[0] > '9' {
+						return nil, kit.Faults{kit.Control(0, factorPath(kind, n, field)): {Text: "it is no number", Way: "such as 0.98"}}
+					}
+					v = json.Number(text)
+				}
+				row[field] = v
+			}
+			if _, given := row["factor"]; !given {
+				continue
+			}
+			list = append(list, row)
+		}
+		if len(list) > 0 {
+			geometry[string(kind)] = list
+		}
+	}
+	meter["geometry"] = geometry
+	return q.SettingFacts(parts, meter, zone, typedAs)
+}
+
+// factorPlace is the place of a factor in a case file: its kind of container,
+// its number in the list, and the field.
+var factorPlace = regexp.MustCompile(`^geometry\.([a-z-]+)\[(\d+)\]\.?([a-z]*)`)
+
+// typedAs is the path under which a field of a meter is asked.
+func typedAs(field string) string {
+	m := factorPlace.FindStringSubmatch(field)
+	if m == nil {
+		return field
+	}
+	n, err := strconv.Atoi(m[2])
+	if err != nil {
+		return field
+	}
+	return factorPath(ledger.Kind(m[1]), n-1, cmp.Or(m[3], "factor"))
+}

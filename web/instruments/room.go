@@ -1,0 +1,48 @@
+// Package instruments is the meters of the site: what each is calibrated with, and
+// the test of what its reading does while a vial settles.
+package instruments
+
+import (
+	"embed"
+
+	"vialwright/people"
+	"vialwright/web/kit"
+	"vialwright/web/lessons"
+	"vialwright/web/view"
+)
+
+// Room is the room with what it keeps.
+type Room struct {
+	curves *lessons.Curves
+}
+
+// New makes the room.
+func New(curves *lessons.Curves) *Room { return &Room{curves} }
+
+// Routes are the addresses of the room.
+func (m *Room) Routes() []kit.Route {
+	return []kit.Route{
+		{Method: "GET", Path: "/curve", Act: people.ReadMeter, Do: m.in(curvePage)},
+		{Method: "POST", Path: "/curve", Act: people.ReadMeter, Do: m.in(curveDo)},
+		{Method: "GET", Path: "/meters", Act: people.SetMeter, Do: m.in(metersPage)},
+		{Method: "POST", Path: "/meters", Act: people.SetMeter, Do: m.in(metersDo)},
+	}
+}
+
+// request is a request in this room.
+type request struct {
+	*kit.Request
+	*Room
+}
+
+func (m *Room) in(do func(*request) error) func(*kit.Request) error {
+	return func(q *kit.Request) error { return do(&request{q, m}) }
+}
+
+//go:embed *.html
+var files embed.FS
+
+var pages = view.Parse(files, Curves{})
+
+// show writes a page of this room.
+func (q *request) show(status int, page any) error { return q.Show(status, pages, page) }

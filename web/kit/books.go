@@ -1,0 +1,212 @@
+package kit
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"io"
+	"net/http"
+	"slices"
+	"strconv"
+	"time"
+
+	"vialwright/fact"
+	"vialwright/journal"
+	"vialwright/replica"
+	"vialwright/web/view"
+)
+
+// File is the records that a page is made from.
+type File = replica.File
+
+// Dormant is how long after its last record a group that nobody closed is left
+// out of what is open together: the day does not wait for it.
+const Dormant = 60 * 24 * time.Hour
+
+// OpenFiles are the groups that are not over, in the order of their first
+// records.
+func (s *Server) OpenFiles(now time.Time) []*File {
+	return s.Lab.OpenFiles(now.Add(-Dormant), func(f *File) bool {
+		st, err := s.reckon(f, now)
+		if err != nil {
+			return false
+		}
+		over := st.Over()
+		s.Reckoned(f, st, over)
+		return over
+	})
+}
+
+// OpenFile is all that is open, as one: what an order that nothing was drawn for
+// can be drawn from.
+func (s *Server) OpenFile(now time.Time) *File { return s.Lab.Union(s.OpenFiles(now)) }
+
+// OrderFile is what an order is shown from: its own group, or while nothing was
+// drawn for it, all that is open; false where there is no such order.
+func (q *Request) OrderFile(order string) (*File, bool) {
+	f := q.Lab.File(order)
+	known, drawn, over := false, false, false
+	for _, e := range f.Entries() {
+		switch x := e.Fact.(type) {
+		case *fact.Order:
+			known = known || x.ID == order
+		case *fact.Draw:
+			drawn = drawn || x.For == order
+		case *fact.Cancel:
+			over = over || x.For == order
+		case *fact.Close:
+			over = over || x.For == order
+		}
+	}
+	if known && !drawn && !over {
+		f = q.OpenFile(q.Now)
+	}
+	return f, known
+}
+
+// widened is what an entry is decided on with: its groups, and all that is open
+// where the order of the page can still be drawn from any of it.
+func (q *Request) widened(f *File, facts []fact.Fact) *File {
+	order := q.R.PathValue("order")
+	if order == "" {
+		return f
+	}
+	if wide, ok := q.OrderFile(order); ok && len(wide.IDs) > 1 {
+		return q.Lab.File(append(about(order, facts), wide.IDs...)...)
+	}
+	return f
+}
+
+// CatchUp reads what other benches have appended. A page of a journal that does not
+// hold is shown as far as it does.
+func (q *Request) CatchUp() error {
+	if err := q.Lab.CatchUp(q.R.Context()); err != nil && q.Lab.Broken() == nil {
+		return err
+	}
+	return nil
+}
+
+// Location is the zone of the site.
+func (s *Server) Location() *time.Location {
+	z, err := s.Zones(s.Zone)
+	if err != nil {
+		return time.UTC
+	}
+	return z
+}
+
+// addressed is the file that the address names: of an order, of an entry, or all
+// that is open.
+func (q *Request) addressed() (*File, error) {
+	if err := q.CatchUp(); err != nil {
+		return nil, err
+	}
+	if p := q.R.URL.Path; p == "/settings" || p == "/meters" {
+		return q.Lab.File(), nil
+	}
+	if order := q.R.PathValue("order"); order != "" {
+		f, ok := q.OrderFile(order)
+		if !ok {
+			return nil, NoOrder()
+		}
+		return f, nil
+	}
+	if n, err := strconv.Atoi(q.R.PathValue("entry")); err == nil {
+		return q.Lab.FileOf(n), nil
+	}
+	return q.OpenFile(q.Now), nil
+}
+
+// NoOrder refuses the address of an order that is not there.
+func NoOrder() error {
+	return &Refusal{http.StatusNotFound, "There is no such order", "this laboratory has no order of this id", "go to the board", "/"}
+}
+
+// about are the orders and containers that a form bears on: those of its page
+// and those that its facts name.
+func about(page string, facts []fact.Fact) (ids []string) {
+	if page != "" {
+		ids = append(ids, page)
+	}
+	for _, f := range facts {
+		for _, s := range fact.Subjects(f) {
+			if s.Kind.Grouped() && !slices.Contains(ids, s.ID) {
+				ids = append(ids, s.ID)
+			}
+		}
+	}
+	return ids
+}
+
+// SettingsInForce are the site's record, its policy and its meters, as of a
+// moment.
+func (s *Server) SettingsInForce(now time.Time) (site *fact.Site, policy *fact.Policy, meters []*fact.Meter) {
+	var facts []fact.Fact
+	for _, r := range s.Lab.File().Records {
+		switch x := r.Fact.(type) {
+		case *fact.Site:
+			facts = append(facts, x)
+		case *fact.Policy:
+			if !x.From.After(now) {
+				facts = append(facts, x)
+			}
+		case *fact.Meter:
+			if !x.From.After(now) {
+				facts = append(facts, x)
+			}
+		}
+	}
+	return fact.Settings(facts)
+}
+
+// begin writes the first record of an empty journal: the site, what the journal
+// is for, and the settings it begins with. A journal of the other use is
+// refused: practice is never served as real, nor the other way about.
+func (s *Server) begin(ctx context.Context) error {
+	use := fact.ForPatients
+	if s.Practice {
+		use = fact.ForPractice
+	}
+	first, begun := s.Lab.First()
+	if !begun && s.Lab.Broken() == nil {
+		facts := append([]fact.Fact{&fact.Site{Zone: s.Zone, Use: use}}, s.Site...)
+		return s.Lab.Append(ctx, replica.Entry{Site: true, Decide: func(_ *File, next int) ([]journal.Record, error) {
+			if next > 1 {
+				return nil, nil // another process was first
+			}
+			records := make([]journal.Record, len(facts))
+			for i, f := range facts {
+				records[i] = journal.Record{Recorded: s.Clock().Truncate(time.Millisecond), By: "setup", Fact: f}
+			}
+			return records, nil
+		}})
+	}
+	if site, ok := first.Fact.(*fact.Site); ok && cmp.Or(site.Use, fact.ForPatients) != use {
+		return fmt.Errorf("this journal is for %s: start the program %s --practice, or name another journal", cmp.Or(site.Use, fact.ForPatients), map[bool]string{true: "without", false: "with"}[s.Practice])
+	}
+	return nil
+}
+
+// saltFrom draws what is hashed with each record.
+func saltFrom(random io.Reader) func() journal.Salt {
+	return func() (s journal.Salt) {
+		if _, err := io.ReadFull(random, s[:]); err != nil {
+			panic("web: no randomness: " + err.Error()) // crypto/rand never fails
+		}
+		return s
+	}
+}
+
+// Badge is what an order is told by on every page.
+func (s *Server) Badge(order string) view.Badge { return view.BadgeOf(s.Lab.OrderPlace(order)) }
+
+// OrderHref is the address of the bench of an order.
+func OrderHref(order string) string { return "/order/" + order }
+
+// NameOf is the name behind an id, or the id where there is no account.
+func (q *Request) NameOf(id string) string {
+	if a, found, err := q.Account(id); err == nil && found {
+		return a.Name + " (" + id + ")"
+	}
+	return id
+}

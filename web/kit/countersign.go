@@ -1,0 +1,83 @@
+package kit
+
+import (
+	"errors"
+	"net/url"
+	"strings"
+
+	"vialwright/fact"
+	"vialwright/people"
+	"vialwright/web/view"
+)
+
+// Second is the signature of another person on the form of the first, such as
+// that of who takes a dose over. Both stand before the same screen, and each
+// types their own PIN.
+type Second struct {
+	// Who is the control with the id of that person, act what they sign.
+	Who string
+	Act people.Act
+	// Label is that of the field, hint what is said below it.
+	Label, Hint string
+	// Must: nothing is recorded without it.
+	Must bool
+	// Mark writes into the facts who countersigned.
+	Mark func(facts []fact.Fact, id string)
+}
+
+// secondPIN is the control of the second signature. It is never kept.
+const secondPIN = "pin2"
+
+// field is the field that takes the second signature.
+func (s *Second) field(id string, wrong Faults) view.Field {
+	f := view.Field{Kind: "pin", Name: secondPIN, ID: id + "-" + secondPIN, Label: s.Label, Hint: s.Hint, Required: s.Must}
+	if w, bad := wrong[secondPIN]; bad {
+		f.Error, f.Way, f.Focus = w.Text, w.Way, true
+	}
+	return f
+}
+
+// countersign asks for the second signature of a form, and gives the id of who
+// made it; empty where there is none and none is needed. It refuses as faults,
+// in this order: no PIN where one is needed; the person who signs already; an
+// account that is not there, or may not; one without a PIN; too many tries of
+// this person for others; what the lock-out of the other person refuses, or a
+// wrong PIN, which counts as a failure of theirs.
+func (q *Request) countersign(e *Form, typed url.Values) (string, error) {
+	s, digits := e.Second, typed.Get(secondPIN)
+	if s == nil || digits == "" && !s.Must {
+		return "", nil
+	}
+	id := strings.TrimSpace(typed.Get(s.Who))
+	switch {
+	case digits == "":
+		return "", Faults{secondPIN: {"it is empty", "the other person types their own PIN"}}
+	case id == q.Who.ID:
+		return "", Faults{s.Who: {"that is you, and you sign already", "give the id of the other person"}}
+	}
+	other, found, err := q.Account(id)
+	switch {
+	case err != nil:
+		return "", err
+	case !found:
+		return "", Faults{s.Who: {"there is no account " + id, "give the id that the person signs in with"}}
+	}
+	if e, ok := people.May(other.Person, s.Act).(*people.Error); ok {
+		return "", Faults{s.Who: {e.Msg, e.Hint}}
+	}
+	switch {
+	case other.PIN == "":
+		return "", Faults{secondPIN: {id + " has no PIN yet", "they choose one in a session of their own"}}
+	case !q.MayTry("for others, " + q.Who.ID):
+		return "", Faults{secondPIN: {"there were too many tries", "wait a minute"}}
+	}
+	err = q.Confirm(id, digits, q.PINSecret())
+	if e, ok := errors.AsType[*people.Error](err); ok {
+		way := e.Hint
+		if e.Code == people.CodeLocked {
+			way = id + " signs in with the password once, in a session of their own; what was typed here is kept"
+		}
+		return "", Faults{secondPIN: {"the PIN of " + id + ": " + e.Msg, way}}
+	}
+	return id, err
+}

@@ -1,0 +1,90 @@
+package kit
+
+import (
+	"maps"
+	"net/url"
+	"strings"
+	"time"
+
+	"vialwright/quantity"
+)
+
+// dating is what was done to the times of a form.
+type dating struct {
+	was     map[string]string // times of day, as they were typed
+	stamped []string          // controls that were empty
+	ahead   Faults
+}
+
+// dated puts the day before times of day, and the time of now where none was
+// typed.
+func (q *Request) dated(e *Form, st *State, sheet *Sheet, typed url.Values) (d dating) {
+	d.ahead = Faults{}
+	if sheet != nil {
+		sheet.dated(e.Parts, typed)
+		return d
+	}
+	d.was, d.ahead = Lately(e.Parts, typed, q.Now.In(st.Zone.Loc()))
+	d.stamped = stamp(e.Parts, typed, q.Now, st.Zone.Loc())
+	return d
+}
+
+// undone takes the time of now away again where it is that of the sending that
+// succeeds, and gives what the form then shows: times of day as they were
+// typed.
+func (d dating) undone(e *Form, typed url.Values) (shown url.Values) {
+	if e.Done {
+		for _, name := range d.stamped {
+			typed.Del(name)
+		}
+	}
+	shown = maps.Clone(typed)
+	for name, text := range d.was {
+		shown.Set(name, text)
+	}
+	return shown
+}
+
+// soonest is how far ahead of now a time of day may lie and still be of today: a
+// wall clock and this one are seldom the same to the second.
+const soonest = time.Minute
+
+// Lately puts the day before a time of day that was typed: today, or yesterday
+// where it lies 12 h or more ahead, as what is told after midnight does. What
+// lies ahead by less is not taken for yesterday; it is a fault, since nothing is
+// recorded before it happened. now is in the zone of the case. What was typed with its day stays. was is
+// what stood in the controls that it wrote into.
+func Lately(parts []Part, typed url.Values, now time.Time) (was map[string]string, ahead Faults) {
+	was, ahead = map[string]string{}, Faults{}
+	for p, part := range parts {
+		for _, in := range part.Inputs {
+			name := Control(p, in.Name)
+			text := strings.TrimSpace(typed.Get(name))
+			if !in.isTime() || !HourOnly.MatchString(text) {
+				continue
+			}
+			layout := "15:04"
+			if strings.Count(text, ":") == 2 {
+				layout = "15:04:05"
+			}
+			clock, err := time.Parse(layout, text)
+			if err != nil {
+				continue // the journal says what is wrong with it
+			}
+			day := now.Day()
+			on := func() time.Time {
+				return time.Date(now.Year(), now.Month(), day, clock.Hour(), clock.Minute(), clock.Second(), 0, now.Location())
+			}
+			switch early := on().Sub(now); {
+			case early >= 12*time.Hour:
+				day--
+			case early > soonest:
+				ahead[name] = Fault{text + " is still to come: it is " + now.Format("15:04") + " now", "write when it happened; for another day, write the day as well, such as " + now.AddDate(0, 0, -1).Format("2006-01-02T") + text}
+				continue
+			}
+			was[name] = typed.Get(name)
+			typed.Set(name, quantity.FormatTime(on(), now.Location()))
+		}
+	}
+	return was, ahead
+}

@@ -1,0 +1,47 @@
+package kit
+
+import (
+	"net/url"
+	"testing"
+	"time"
+)
+
+// A time of day is the last one that the clock said; one with its day stays.
+func TestLately(t *testing.T) {
+	azores, err := time.LoadLocation("Atlantic/Azores")
+	if err != nil {
+		t.Fatal(err)
+	}
+	now := time.Date(2027, 3, 4, 14, 10, 0, 0, azores)
+	parts := []Part{{Kind: "infuse", Inputs: []Input{{Name: "start", Kind: "text"}, {Name: "text", Kind: "text"}}}}
+	for typed, want := range map[string]string{
+		"13:30":             "2027-03-04T13:30:00-01:00",
+		"9:05":              "2027-03-04T09:05:00-01:00",
+		"14:10":             "2027-03-04T14:10:00-01:00",
+		"14:10:01":          "2027-03-04T14:10:01-01:00", // two clocks differ by a second
+		"14:11":             "2027-03-04T14:11:00-01:00",
+		"0:09":              "2027-03-04T00:09:00-01:00",
+		"14:12":             "14:12", // still to come, and never yesterday
+		"23:50":             "23:50",
+		"2027-03-04T13:30":  "2027-03-04T13:30",
+		"25:10":             "25:10",
+		"half past one":     "half past one",
+		"2027-03-04T13:30Z": "2027-03-04T13:30Z",
+	} {
+		v := url.Values{"p0.start": {typed}, "p0.text": {typed}}
+		_, ahead := Lately(parts, v, now)
+		if still := typed == "14:12" || typed == "23:50"; still != (ahead["p0.start"].Text != "") {
+			t.Errorf("%q: %v", typed, ahead)
+		}
+		if got := v.Get("p0.start"); got != want {
+			t.Errorf("%q is taken as %q, want %q", typed, got, want)
+		}
+		if got := v.Get("p0.text"); got != typed {
+			t.Errorf("a remark %q became %q", typed, got)
+		}
+	}
+	v := url.Values{"p0.start": {"23:50"}}
+	if Lately(parts, v, now.Add(-14*time.Hour)); v.Get("p0.start") != "2027-03-03T23:50:00-01:00" {
+		t.Errorf("23:50 told at 0:10 is %q", v.Get("p0.start"))
+	}
+}

@@ -1,0 +1,106 @@
+package kit
+
+import (
+	"errors"
+	"net/url"
+	"strconv"
+	"strings"
+	"time"
+
+	"vialwright/fact"
+	"vialwright/journal"
+	"vialwright/replica"
+	"vialwright/web/words"
+)
+
+// decide asks the rules and the fold with the case as it is.
+func (q *Request) decide(e *Form, f *File, next int, facts []fact.Fact, from []int, typed url.Values) ([]journal.Record, error) {
+	at, s := q.Now, q.Sheet()
+	if e.Setting != nil {
+		s = nil // settings are made now
+	}
+	if s != nil {
+		var err error
+		if at, err = s.moment(e.Parts, facts, from, q.Now); err != nil {
+			return nil, err
+		}
+	}
+	f = q.widened(f, facts)
+	now, err := q.Reckon(f, at)
+	if err != nil {
+		return nil, err
+	}
+	if e.Amend != nil {
+		if err := e.Amend(now, facts); err != nil {
+			return nil, err
+		}
+	}
+	if e.Permit != nil {
+		if err := e.Permit(now, facts); err != nil {
+			return nil, err
+		}
+	}
+	if s != nil {
+		facts = append(facts[:len(facts):len(facts)], s.mark(next-1, len(facts)))
+	}
+	if e.Also != nil {
+		facts = e.Also(now, facts)
+	}
+	records := make([]journal.Record, len(facts))
+	for i, x := range facts {
+		records[i] = journal.Record{Recorded: q.Now.Truncate(time.Millisecond), By: q.Who.ID, Fact: x, N: next + i}
+	}
+	after, err := q.Reckon(f.With(records...), q.Now)
+	r, refusal := errors.AsType[*fact.Refusal](err)
+	switch {
+	case refusal && e.Setting != nil:
+		return nil, placeHead(e.Parts, e.TypedAs, r.Path, r.Msg, r.Hint)
+	case refusal:
+		return nil, q.refusedAt(e.Parts, from, next-1, facts, r)
+	}
+	if err == nil && e.After != nil {
+		err = e.After(now, after)
+	}
+	if err == nil {
+		err = q.questions(e, now, facts, from, typed) // it writes the answers into the facts, which the records hold
+	}
+	return records, err
+}
+
+// refusedAt puts a refusal of the fold beside its control. Where that names an
+// id that is in use, it says by what, and a free one.
+func (q *Request) refusedAt(parts []Part, from []int, before int, facts []fact.Fact, r *fact.Refusal) Faults {
+	n, field := entryOf(r.Path)
+	if i := n - before - 1; i >= 0 && i < len(facts) {
+		o, ok := fact.Opens(facts[i])
+		if by, used := q.Lab.Used(o.ID); ok && used && strings.HasSuffix("."+field, "."+o.Field) {
+			text, way := q.usedSays(o.ID, by)
+			return place(parts, from, before, r.Path, r.Code, r.Msg+"; "+text, way)
+		}
+	}
+	return place(parts, from, before, r.Path, r.Code, r.Msg, r.Hint)
+}
+
+// used puts the refusal of an id beside the control that names it.
+func (q *Request) used(parts []Part, from []int, facts []fact.Fact, e *replica.UsedError) Faults {
+	text, way := q.usedSays(e.ID, e.By)
+	for i, f := range facts {
+		if o, ok := fact.Opens(f); ok && o.ID == e.ID {
+			path := o.Field
+			if c, ok := f.(*fact.Correct); ok {
+				path = "with." + c.With.Kind() + "." + path
+			}
+			return place(parts, from, 0, "entries["+strconv.Itoa(i+1)+"]."+f.Kind()+"."+path, "used", text, way)
+		}
+	}
+	return Faults{"": {text, way}}
+}
+
+// usedSays says what an id was used for and when, without a figure, and which
+// one is free.
+func (q *Request) usedSays(id string, by journal.Record) (text, way string) {
+	o, _ := fact.Opens(by.Fact)
+	z, _ := q.Zones(q.Zone)
+	text = id + " was used before, for " + o.As + ", in entry " + strconv.Itoa(by.N) + " of " + words.Zoned{Location: z}.Clock(by.Recorded)
+	return text, "An id is used once on the site, for ever. Free is " + q.Lab.Free(strings.TrimRight(id, "0123456789")) + "."
+}

@@ -1,0 +1,96 @@
+package kit
+
+import (
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"vialwright/fact"
+	"vialwright/replica"
+	"vialwright/web/view"
+	"vialwright/web/words"
+)
+
+// secretFields are never kept.
+var secretFields = []string{"pin", secondPIN, "password", "old", "setup", "nonce", "head", "seen"}
+
+// KeepDraft keeps what was typed in a form, but no secret.
+func (q *Request) KeepDraft(key string, typed url.Values, sent bool) error {
+	kept := bare(typed)
+	if len(kept) == 0 {
+		return nil
+	}
+	return q.kept.keepDraft(q.R.Context(), q.Who.ID, key, draft{kept.Encode(), q.Now, sent})
+}
+
+// bare is what was typed without secrets, and without what only numbers the form.
+func bare(typed url.Values) url.Values {
+	out := url.Values{}
+	for name, values := range typed {
+		if !slices.Contains(secretFields, name) {
+			out[name] = slices.Clone(values)
+		}
+	}
+	return out
+}
+
+// Draft gives what the person typed in a form and did not record; nil for
+// nothing.
+func (q *Request) Draft(key string) (url.Values, draft) {
+	d, found, err := q.kept.draft(q.R.Context(), q.Who.ID, key)
+	if err != nil || !found {
+		return nil, draft{}
+	}
+	values, err := url.ParseQuery(d.Text)
+	if err != nil {
+		return nil, draft{}
+	}
+	return values, d
+}
+
+// draftDo keeps what is being typed. The form is told by its own address.
+func draftDo(q *Request) error {
+	key := Local(q.R.URL.Query().Get("for"))
+	if key == "/" || len(key) > 300 {
+		return &Refusal{http.StatusBadRequest, "No such form", "nothing is kept for this address", "", "/"}
+	}
+	// What is typed is sent beside the form itself, and may come after it.
+	nonce := q.nonceKey(key)
+	if !q.nonces.recorded(nonce) {
+		if err := q.KeepDraft(key, q.R.PostForm, false); err != nil {
+			return err
+		}
+		if q.nonces.recorded(nonce) {
+			if err := q.kept.dropDraft(q.R.Context(), q.Who.ID, key); err != nil {
+				return err
+			}
+		}
+	}
+	q.W.WriteHeader(http.StatusNoContent)
+	return nil
+}
+
+// keeper is the address that keeps drafts of a form.
+func keeper(action string) string { return "/draft?for=" + url.QueryEscape(action) }
+
+// moved says what others have recorded meanwhile; to who may still check it says
+// no figure.
+func (q *Request) moved(e *replica.MovedError, st *State) view.Notice {
+	blind := q.BlindAnywhere(st)
+	var all []string
+	for _, r := range e.Since {
+		what := fact.KindOf(r.Fact).Past
+		if !blind {
+			what = words.Say(r.Fact, st.Zone)
+		}
+		all = append(all, "entry "+strconv.Itoa(r.N)+" at "+st.Zone.Hour(r.Recorded)+" by "+r.By+", "+what)
+	}
+	out := view.Notice{Kind: "warn", Word: "Look again", Text: "Since this page was made was recorded: " + strings.Join(all, "; ") + "."}
+	out.Hint = "Nothing of yours was recorded yet, and what you typed is still here. If it is right with that, press the button once more."
+	if e.Class == fact.Consent {
+		out.Hint = "Nothing of yours was recorded, and what you typed is still here. The page shows the present figures: look at them, then sign or send it again."
+	}
+	return out
+}

@@ -1,0 +1,35 @@
+package kit
+
+import (
+	"context"
+	"errors"
+	"time"
+
+	"vialwright/people"
+	"vialwright/store/vault"
+)
+
+// Enrol makes accounts that share one password and one PIN, given as hashes.
+// It is how a practice laboratory begins, and refuses a vault that holds
+// accounts already.
+func Enrol(ctx context.Context, v vault.Vault, clock func() time.Time, who []people.Person, password, pin string) error {
+	s := &shelves{vault: v, clock: clock}
+	return s.changeAccounts(ctx, func(all []Account) ([]Account, error) {
+		if len(all) > 0 {
+			return nil, errors.New("web: there are accounts already")
+		}
+		for _, p := range who {
+			if err := p.Check(); err != nil {
+				return nil, err
+			}
+			all = append(all, Account{Person: p, Password: password, PIN: pin})
+		}
+		return all, nil
+	})
+}
+
+// Enrolled says how many accounts a vault holds.
+func Enrolled(ctx context.Context, v vault.Vault, clock func() time.Time) (int, error) {
+	all, err := (&shelves{vault: v, clock: clock}).accounts(ctx)
+	return len(all), err
+}

@@ -1,0 +1,275 @@
+package kit
+
+import (
+	"cmp"
+	"encoding/json"
+	"net/url"
+	"strconv"
+	"strings"
+	"time"
+
+	"vialwright/quantity"
+	"vialwright/web/view"
+	"vialwright/web/words"
+)
+
+// Input is one field of a fact as it is asked. Its name is the path of the
+// field in the fact, such as "before.rate".
+type Input struct {
+	Name, Label, Kind, Hint string
+	// Practice says what may be typed in practice, where there is no meter to read.
+	Practice string
+	// Units are those a number may have; with one, it is not asked.
+	Units   []string
+	Choices []view.Choice
+	// Value and unit are proposed.
+	Value, Unit string
+	Must, Focus bool
+	// Small puts it beside others; same is the control it takes its text
+	// from, and is not shown.
+	Small bool
+	Same  string
+	// Aside does not make a part filled in by itself.
+	Aside bool
+	// Fold puts it with what is seldom filled in.
+	Fold bool
+}
+
+// PracticeSays is what may be typed in practice, in a sentence.
+func PracticeSays(text string) string { return "In practice enter e.g. " + text + "." }
+
+// Part is one fact of a form.
+type Part struct {
+	Kind string
+	// Fixed are the fields that are not asked.
+	Fixed  map[string]any
+	Inputs []Input
+	// Optional: left out where everything asked is blank.
+	Optional bool
+}
+
+// Fault is what is wrong with one field of a form, and the way out.
+type Fault struct{ Text, Way string }
+
+// Faults are those of a form, under the names of its controls; those under ""
+// are of the form as a whole.
+type Faults map[string]Fault
+
+func (f Faults) Error() string { return "the form is not complete" }
+
+// Control is the name of a control in the form.
+func Control(part int, path string) string { return "p" + strconv.Itoa(part) + "." + path }
+
+// UnitOf is put behind the name of a control for that of its unit.
+const UnitOf = ".unit"
+
+// fields are the controls of the parts, with what was typed, kept or
+// proposed, in this order. rest are those that need no hand: they hold what was
+// proposed, or the time of now; none of a flat form.
+func fields(id string, parts []Part, typed url.Values, wrong Faults, flat bool) (out, rest []view.Field) {
+	focused := false
+	for p, part := range parts {
+		for _, in := range part.Inputs {
+			if in.Same != "" {
+				continue
+			}
+			name := Control(p, in.Name)
+			f := view.Field{
+				Small: in.Small || in.Kind == "time" || in.Kind == "id" && !in.Focus,
+				Kind:  shown(in.Kind), Name: name, ID: id + "-" + strings.ReplaceAll(name, ".", "-"), Label: in.Label, Hint: in.Hint,
+				Value: in.Value, Unit: in.Unit, Units: in.Units, UnitName: name + UnitOf, Required: in.Must && in.Kind != "time",
+			}
+			if typed.Has(name) {
+				f.Value = typed.Get(name)
+			}
+			if typed.Has(name + UnitOf) {
+				f.Unit = typed.Get(name + UnitOf)
+			}
+			for _, c := range in.Choices {
+				c.Picked = c.Value == f.Value
+				f.Choices = append(f.Choices, c)
+			}
+			if w, bad := wrong[name]; bad {
+				f.Error, f.Way = w.Text, w.Way
+				f.Answers = readings(in, f)
+			}
+			f.Focus = !focused && (f.Error != "" || len(wrong) == 0 && (in.Focus || in.Must && f.Value == "" && in.Kind != "time"))
+			focused = focused || f.Focus
+			f.Focus = f.Focus && f.Answers == nil // the first answer has it
+			if !flat && in.folds(f) {
+				rest = append(rest, f)
+			} else {
+				out = append(out, f)
+			}
+		}
+	}
+	return out, rest
+}
+
+// folds tells whether a field may be folded away as it stands. One with an
+// error may: the fold is open then.
+func (in Input) folds(f view.Field) bool {
+	asProposed := f.Value == in.Value && (f.Unit == in.Unit || in.Unit == "")
+	switch {
+	case in.Focus || f.Focus && f.Error == "":
+		return false
+	case in.Fold:
+		return true
+	case in.Kind == "time" && in.Must && f.Value == "":
+		return true
+	}
+	return in.Value != "" && (asProposed || f.Error != "")
+}
+
+// restSays are the folded fields in words.
+func restSays(rest []view.Field, now time.Time) []view.Pair {
+	var out []view.Pair
+	for _, f := range rest {
+		value := f.Value
+		for _, c := range f.Choices {
+			if c.Picked {
+				value = c.Text
+			}
+		}
+		switch {
+		case value == "" && f.Kind == "time":
+			value = "now"
+		case f.Kind == "time":
+			value = words.OnTheWall(value, now)
+		case value == "":
+			value = "none"
+		case len(f.Units) > 0 && BareNumber(value):
+			value += " " + f.Unit
+		}
+		out = append(out, view.Pair{Name: f.Label, Value: value})
+	}
+	return out
+}
+
+// shown is how a kind of input looks.
+func shown(kind string) string {
+	switch kind {
+	case "amounts":
+		return "amount"
+	case "list", "number":
+		return "text"
+	}
+	return kind
+}
+
+// stamp writes the time into each time that was left empty: what is sent again
+// later happened now, and not then. It gives the controls it wrote into.
+func stamp(parts []Part, typed url.Values, now time.Time, zone *time.Location) (stamped []string) {
+	for p, part := range parts {
+		for _, in := range part.Inputs {
+			if name := Control(p, in.Name); in.Kind == "time" && in.Must && strings.TrimSpace(typed.Get(name)) == "" {
+				typed.Set(name, quantity.FormatTime(now.Truncate(time.Second), zone))
+				stamped = append(stamped, name)
+			}
+		}
+	}
+	return stamped
+}
+
+// Texts are the fields of one part as they are entered: fixed, typed, or none.
+func (p Part) Texts(n int, typed url.Values, wrong Faults) map[string]any {
+	out := map[string]any{}
+	blank := true
+	for _, in := range p.Inputs {
+		name := Control(n, in.Name)
+		if in.Same != "" {
+			name = in.Same
+		}
+		text := strings.TrimSpace(typed.Get(name))
+		if text == "" {
+			continue
+		}
+		blank = blank && (in.Kind == "time" || in.Value != "" || in.Same != "" || in.Aside)
+		if len(in.Units) > 0 {
+			unit := typed.Get(name + UnitOf)
+			if unit == "" && BareNumber(text) {
+				wrong[name] = Fault{Text: "there is no unit", Way: "choose one beside the number"}
+				continue
+			}
+			out[in.Name] = amounts(in, text, unit)
+			if one, is := out[in.Name].(string); is && quantity.Readings(one) != nil {
+				wrong[name] = ambiguous(one)
+				delete(out, in.Name)
+			}
+			continue
+		}
+		if in.Kind == "list" {
+			out[in.Name] = strings.Split(text, ", ")
+			continue
+		}
+		if in.Kind == "number" {
+			text = quantity.DecimalComma(text)
+		}
+		if in.Kind == "number" && !json.Valid([]byte(text)) {
+			wrong[name] = Fault{Text: "it is no number", Way: "write digits"}
+			continue
+		}
+		if in.Kind == "number" {
+			out[in.Name] = json.Number(text)
+			continue
+		}
+		out[in.Name] = text
+	}
+	if blank && p.Optional {
+		return nil
+	}
+	for _, in := range p.Inputs {
+		name := cmp.Or(in.Same, Control(n, in.Name))
+		if _, given := out[in.Name]; in.Must && !given && wrong[name].Text == "" {
+			wrong[name] = Fault{Text: "it is empty", Way: "fill it in"}
+		}
+	}
+	for path, value := range p.Fixed {
+		out[path] = value
+	}
+	return out
+}
+
+// BareNumber tells a number without a unit of its own.
+func BareNumber(text string) bool {
+	return !strings.ContainsAny(text, "BbCcLlSsUuµm%hr")
+}
+
+// amounts puts the unit behind the number, or behind each of a list. A number
+// typed with its unit keeps that.
+func amounts(in Input, text, unit string) any {
+	one := func(s string) string {
+		s = strings.TrimSpace(s)
+		if BareNumber(s) {
+			s += " " + unit
+		}
+		return s
+	}
+	if in.Kind != "amounts" {
+		return one(text)
+	}
+	var out []string
+	for s := range strings.FieldsFuncSeq(text, func(r rune) bool { return r == ';' || r == ' ' || r == '/' }) {
+		out = append(out, one(s))
+	}
+	return out
+}
+
+// Nest turns paths with dots into groups.
+func Nest(flat map[string]any) map[string]any {
+	out := map[string]any{}
+	for path, v := range flat {
+		m := out
+		keys := strings.Split(path, ".")
+		for _, k := range keys[:len(keys)-1] {
+			sub, ok := m[k].(map[string]any)
+			if !ok {
+				sub = map[string]any{}
+				m[k] = sub
+			}
+			m = sub
+		}
+		m[keys[len(keys)-1]] = v
+	}
+	return out
+}

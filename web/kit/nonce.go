@@ -1,0 +1,91 @@
+package kit
+
+import (
+	"crypto/rand"
+	"encoding/base64"
+	"io"
+
+	lru "github.com/hashicorp/golang-lru/v2"
+)
+
+// nonces remembers which forms were recorded, with what and where their answer
+// led, so that a form sent twice is recorded once and answered the same, and
+// one that comes back with other content is refused. It holds the last few
+// thousand; older ones are refused by the head of the case.
+type nonces struct{ known *lru.Cache[string, *answer] }
+
+// answer is that of one nonce: done is closed when it is known. content is what
+// the form said, without secrets; to is where its record led, or empty where
+// nothing was recorded, and err then says why.
+type answer struct {
+	done    chan struct{}
+	content string
+	to      string
+	err     error
+}
+
+const mostNonces = 4096
+
+// mostNonce is the longest nonce taken, in bytes; ours have 16.
+const mostNonce = 64
+
+func newNonces() *nonces { return &nonces{newCache[*answer](mostNonces)} }
+
+// newCache keeps that many values. One that is found with Get is the newest
+// again, one that is found with Peek stays as old as it was.
+func newCache[V any](most int) *lru.Cache[string, V] {
+	c, err := lru.New[string, V](most)
+	if err != nil {
+		panic("web: " + err.Error()) // of a size below 1 alone
+	}
+	return c
+}
+
+// begin takes a nonce. The first to take it gets true, and has to call end;
+// all others wait for its answer.
+func (n *nonces) begin(key, content string) (*answer, bool) {
+	a := &answer{done: make(chan struct{}), content: content}
+	if old, known, _ := n.known.PeekOrAdd(key, a); known {
+		return old, false
+	}
+	return a, true
+}
+
+// end gives the answer. Without one the nonce may be used again.
+func (n *nonces) end(key string, a *answer, to string, err error) {
+	a.to, a.err = to, err
+	if now, known := n.known.Peek(key); to == "" && known && now == a {
+		n.known.Remove(key)
+	}
+	close(a.done)
+}
+
+// recorded tells whether the form with a nonce was recorded, and waits for its
+// answer while that is being decided.
+func (n *nonces) recorded(key string) bool {
+	a, known := n.known.Peek(key)
+	if !known {
+		return false
+	}
+	<-a.done
+	return a.to != ""
+}
+
+// FillRandom fills bytes from the source of the configuration. Without randomness
+// nothing safe can be said, so the request fails.
+func (s *Server) FillRandom(out []byte) {
+	source := s.Random
+	if source == nil {
+		source = rand.Reader
+	}
+	if _, err := io.ReadFull(source, out); err != nil {
+		panic("web: no random bytes: " + err.Error())
+	}
+}
+
+// Nonce makes the nonce of a form.
+func (s *Server) Nonce() string {
+	var b [12]byte
+	s.FillRandom(b[:])
+	return base64.RawURLEncoding.EncodeToString(b[:])
+}

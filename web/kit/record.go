@@ -1,0 +1,119 @@
+package kit
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"net/url"
+	"strconv"
+	"time"
+
+	"vialwright/fact"
+	"vialwright/journal"
+	"vialwright/people"
+	"vialwright/replica"
+)
+
+// Observe records what was seen beside a form, by itself.
+func (q *Request) Observe(f fact.Fact) error {
+	return q.Lab.Append(q.R.Context(), replica.Entry{
+		IDs: about("", []fact.Fact{f}), Class: fact.Observation,
+		Decide: func(*File, int) ([]journal.Record, error) {
+			return []journal.Record{{Recorded: q.Now.Truncate(time.Millisecond), By: q.Who.ID, Fact: f}}, nil
+		},
+	})
+}
+
+// Once records facts of the site itself, once for a form that asks for no entry;
+// back is its page. decide gives the records, the first of which has the number
+// next.
+func (q *Request) Once(back string, decide func(f *File, next int) ([]journal.Record, error)) error {
+	nonce := q.R.PostFormValue("nonce")
+	if nonce == "" || len(nonce) > mostNonce {
+		return noNonce(&Form{To: back})
+	}
+	err := q.Lab.Append(q.R.Context(), replica.Entry{Site: true, Class: fact.Observation, By: q.Who.ID, Form: mark(q.R.URL.Path, nonce), Decide: decide})
+	if _, before := errors.AsType[*replica.SentError](err); before {
+		return nil
+	}
+	return err
+}
+
+// record reads the form, asks for the signature, and appends.
+func (q *Request) record(e *Form, st *State, typed url.Values) error {
+	if err := people.May(q.Who.Person, e.Act); err != nil {
+		return err
+	}
+	if err := q.sheetMay(e.Act); err != nil {
+		return err
+	}
+	facts, from, err := q.read(e, typed, st.Zone.Loc().String())
+	if err != nil {
+		return err
+	}
+	if e.Ask != nil {
+		w, err := e.Ask(st, facts)
+		if err == nil {
+			err = w.unanswered(typed)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	if e.Act.Meaning() != "" {
+		if err := q.Sign(typed.Get("pin")); err != nil {
+			if p, ok := errors.AsType[*people.Error](err); ok {
+				return Faults{"pin": {p.Msg, p.Hint}}
+			}
+			return err
+		}
+	}
+	also, err := q.countersign(e, typed)
+	if err != nil {
+		return err
+	}
+	if also != "" {
+		e.Second.Mark(facts, also)
+	}
+	entry := replica.Entry{IDs: about(q.R.PathValue("order"), facts), Behind: number(typed, "head"), Seen: number(typed, "seen"), Class: fact.Observation, Site: e.Setting != nil, By: q.Who.ID, Form: mark(e.Action, typed.Get("nonce"))}
+	for _, f := range facts {
+		entry.Class = min(entry.Class, fact.ClassOf(f))
+	}
+	if n, err := strconv.Atoi(q.R.PathValue("entry")); err == nil {
+		entry.IDs = append(entry.IDs, q.Lab.FileOf(n).IDs...)
+	}
+	entry.Decide = func(f *File, next int) ([]journal.Record, error) { return q.decide(e, f, next, facts, from, typed) }
+	err = q.Lab.Append(q.R.Context(), entry)
+	if _, before := errors.AsType[*replica.SentError](err); before {
+		return nil // by the program that ran before this one, or at another bench
+	}
+	if used, ok := errors.AsType[*replica.UsedError](err); ok {
+		return q.used(e.Parts, from, facts, used)
+	}
+	return err
+}
+
+// number is that of a record as a form holds it; 0 for none.
+func number(typed url.Values, name string) uint64 {
+	n, err := strconv.ParseUint(typed.Get(name), 10, 64)
+	if err != nil {
+		return 0
+	}
+	return n
+}
+
+// mark is that of a form in the record: the same for the same form, and of no use
+// to whoever reads it.
+func mark(action, nonce string) string {
+	sum := sha256.Sum256([]byte(action + "\n" + nonce))
+	return hex.EncodeToString(sum[:9])
+}
+
+// read reads what was typed as entries, or as facts of the head of the case.
+func (q *Request) read(e *Form, typed url.Values, zone string) ([]fact.Fact, []int, error) {
+	if e.Setting == nil {
+		return q.facts(e.Parts, typed, zone)
+	}
+	facts, err := e.Setting(e.Parts, typed, zone)
+	return facts, make([]int, len(facts)), err
+}

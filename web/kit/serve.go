@@ -1,0 +1,64 @@
+package kit
+
+import (
+	"net/http"
+
+	"vialwright/people"
+)
+
+// Route is one address with what it takes.
+type Route struct {
+	// Method and Path are those of http.ServeMux.
+	Method, Path string
+	// Act is what the person must be granted; empty where Open says who may.
+	Act people.Act
+	// Open is true where nobody needs to be signed in.
+	Open bool
+	// Signs is true where a session that waits for its PIN is let through, to
+	// give it or to end it.
+	Signs bool
+
+	// Do answers. An error it gives becomes a page.
+	Do func(*Request) error
+}
+
+// Handler answers the addresses of a table, and those of the files of the pages.
+func (s *Server) Handler(routes []Route, static http.Handler) http.Handler {
+	mux := http.NewServeMux()
+	for _, r := range routes {
+		mux.Handle(r.Method+" "+r.Path, s.serve(r))
+	}
+	mux.Handle("GET /assets/", http.StripPrefix("/assets", static))
+	mux.Handle("/", s.serve(Route{Path: "/", Open: true, Signs: true, Do: func(*Request) error {
+		return &Refusal{http.StatusNotFound, "There is no such page", "this address leads nowhere", "go to the board", "/"}
+	}}))
+	origins := http.NewCrossOriginProtection()
+	return safe(origins.Handler(mux))
+}
+
+// Routes are the addresses that belong to every page.
+func Routes() []Route {
+	return []Route{
+		{Method: "POST", Path: "/theme", Open: true, Signs: true, Do: themeDo},
+		{Method: "POST", Path: "/draft", Act: people.SeeBoard, Do: draftDo},
+		{Method: "GET", Path: "/events", Act: people.SeeBoard, Do: events},
+	}
+}
+
+func safe(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		h := w.Header()
+		h.Set("Content-Security-Policy", policy)
+		h.Set("X-Content-Type-Options", "nosniff")
+		h.Set("Referrer-Policy", "same-origin")
+		h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		h.Set("Cross-Origin-Resource-Policy", "same-origin")
+		h.Set("Permissions-Policy", "camera=(), microphone=(), geolocation=()")
+		next.ServeHTTP(w, r)
+	})
+}
+
+// policy is what a page may load: its own style, script and stream, nothing
+// else; and nobody may frame it.
+const policy = "default-src 'none'; style-src 'self'; script-src 'self'; connect-src 'self'; img-src 'self' data:; " +
+	"form-action 'self'; frame-ancestors 'none'; base-uri 'none'"

@@ -1,0 +1,171 @@
+package kit
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"io"
+	"log/slog"
+	"time"
+
+	"vialwright/fact"
+	"vialwright/people"
+	"vialwright/people/secret"
+	"vialwright/replica"
+	"vialwright/store"
+	"vialwright/store/vault"
+)
+
+// Config is what the bench is made of. All that has no comment "optional" must
+// be given.
+type Config struct {
+	Log   store.Log
+	Vault vault.Vault
+	// Store says what kind of store the journal is in, such as "SQLite file",
+	// and never its address, which may hold a password. Optional.
+	Store string
+	// Clock gives the time of the machine, or of a test; Random gives bytes from a
+	// cryptographic source.
+	Clock  func() time.Time
+	Random io.Reader
+	// Zones loads zones by their IANA names; Zone is that of the site, for
+	// the first case.
+	Zones fact.Zones
+	Zone  string
+	// Site are the policy and the meters of the first case; later cases take
+	// those of the case before. Optional.
+	Site []fact.Fact
+	// Passwords and PINs compare secrets.
+	Passwords, PINs *secret.Keeper
+	// Practice marks everything as not for patient use.
+	Practice bool
+	// PracticeClock is shared with whatever else of the program tells the time in
+	// practice, such as invented meters. Optional, and refused without Practice.
+	PracticeClock *PracticeClock
+	// Invented is told to whoever signs in to practice: who there is, and what
+	// each may be tried out for. Optional, and of no account without Practice.
+	Invented Invented
+	// Setup has to be typed to make the first account; print it where only
+	// who installs the program sees it. Optional: without it anyone who comes
+	// first becomes administrator.
+	Setup string
+	// PlainHTTP lets the session cookie go over HTTP, for a machine that
+	// serves itself only. Optional.
+	PlainHTTP bool
+	// MetricsToken opens /metrics to a program that sends it as a bearer
+	// token. Optional: without it a person with the right to see the health
+	// may look.
+	MetricsToken string
+	// Limits are those of sessions; zero for people.DefaultLimits. Optional.
+	Limits people.Limits
+	// Witness knows of heads of the journal that were noted elsewhere. Optional:
+	// without it nobody sees that the journal was rewritten or shortened.
+	Witness replica.Witness
+	// Logger gets one line for each request. Optional.
+	Logger *slog.Logger
+	// Version names the program and its version.
+	Version string
+}
+
+// Invented are the people of an invented laboratory with what opens their
+// accounts. They are no secret: nothing in practice is for patient use.
+type Invented struct {
+	People        []people.Person
+	Password, PIN string
+	// Parts says what each does in a preparation, by id.
+	Parts map[string]string
+}
+
+// Server is what all rooms stand on: the journal, the accounts, and what is known of
+// forms and sessions.
+type Server struct {
+	Config
+	Hooks
+	// Lab is the journal as it was verified.
+	Lab *replica.Replica
+	// machine is the time that sessions, locks and drafts end by, also where
+	// people put the clock of a practice laboratory forward.
+	machine func() time.Time
+	kept    *shelves
+	nonces  *nonces
+	limits  *addresses
+	counts  *counts
+	// stall is the constant of that name, but in tests.
+	stall time.Duration
+}
+
+// Hooks are what rooms do beside their own pages. Each is set once, before the
+// first request.
+type Hooks struct {
+	// Locked answers a page that fetches itself again when nobody is signed in on
+	// it any more.
+	Locked func(q *Request, state people.State) error
+	// Beside tells a page more than what is recorded: at each tick tell is called.
+	// ticks is nil for a page that is told no more; stop ends it.
+	Beside func(q *Request) (ticks <-chan time.Time, tell func() error, stop func())
+	// Reckoned is told of each group that was looked at, and whether it is over.
+	Reckoned func(f *File, st *State, over bool)
+}
+
+// Open opens the journal. It fails where something of the
+// configuration is missing, or the store cannot be read; a journal that does
+// not hold opens, shows that it is broken, and takes no entry.
+func Open(ctx context.Context, c Config) (*Server, error) {
+	if c.Log == nil || c.Vault == nil || c.Clock == nil || c.Random == nil || c.Zones == nil || c.Passwords == nil || c.PINs == nil {
+		return nil, errors.New("web: Log, Vault, Clock, Random, Zones, Passwords and PINs must be given")
+	}
+	if c.Limits == (people.Limits{}) {
+		c.Limits = people.DefaultLimits()
+	}
+	if err := c.Limits.Check(); err != nil {
+		return nil, err
+	}
+	if _, err := c.Zones(c.Zone); err != nil || c.Zone == "" {
+		return nil, errors.New("web: Zone must be the name of a zone such as Atlantic/Azores")
+	}
+	machine := c.Clock
+	switch {
+	case c.PracticeClock != nil && !c.Practice:
+		return nil, errors.New("web: a laboratory for patients has no practice clock")
+	case c.Practice:
+		c.PracticeClock = cmp.Or(c.PracticeClock, NewPracticeClock(machine))
+		c.Clock = c.PracticeClock.Now
+	}
+	if c.Logger == nil {
+		c.Logger = slog.New(slog.DiscardHandler)
+	}
+	l, err := replica.Open(ctx, c.Log, saltFrom(c.Random))
+	if err != nil {
+		return nil, err
+	}
+	if c.Witness != nil {
+		l.Watch(ctx, c.Witness)
+	}
+	if _, err := c.Vault.Sweep(ctx, machine()); err != nil {
+		return nil, err
+	}
+	s := &Server{Config: c, machine: machine, Lab: l, kept: &shelves{vault: c.Vault, clock: machine}, nonces: newNonces(), limits: newAddresses(), counts: newCounts(), stall: stall}
+	if err := s.begin(ctx); err != nil {
+		return nil, err
+	}
+	s.Follow()
+	return s, nil
+}
+
+// Close lets the open streams end, so that the program can. The log and the vault
+// stay open; who opened them closes them.
+func (s *Server) Close() { s.Lab.Close() }
+
+// PracticeMark is written on everything made in practice.
+const PracticeMark = "PRACTICE - not for patient use"
+
+// Mark is what is written on everything made in practice; empty elsewhere.
+func (s *Server) Mark() string {
+	switch says := s.ClockSays(); {
+	case !s.Practice:
+		return ""
+	case says != "":
+		return PracticeMark + ", " + says
+	}
+	return PracticeMark
+}

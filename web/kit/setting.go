@@ -1,0 +1,72 @@
+package kit
+
+import (
+	"cmp"
+	"strings"
+	"time"
+
+	"vialwright/casefile"
+	"vialwright/fact"
+	"vialwright/quantity"
+	"vialwright/web/words"
+)
+
+// ReasonInput asks why a setting is made.
+var ReasonInput = Input{Name: "reason", Label: "Why it is set so", Kind: "text", Must: true, Hint: "It stays in the record beside the setting."}
+
+// SettingFacts reads a setting as an entry of a case file, and puts what is wrong
+// beside its control. It holds from now on, or from the later time that is given:
+// what was done by now rests on what was in force.
+func (q *Request) SettingFacts(parts []Part, fields map[string]any, zone string, typedAs func(string) string) ([]fact.Fact, error) {
+	z, err := q.Zones(zone)
+	if err != nil {
+		return nil, err
+	}
+	now := quantity.FormatTime(q.Now.Truncate(time.Second), z)
+	if fields["from"] == nil {
+		fields["from"] = now
+	}
+	facts, err := decode(map[string]any{"case": 2, "zone": zone, "entries": []any{map[string]any{parts[0].Kind: fields}}}, q.Zones)
+	if e, ok := err.(*casefile.Error); ok {
+		return nil, placeHead(parts, typedAs, e.Path, e.Msg, e.Hint)
+	}
+	if err != nil {
+		return nil, err
+	}
+	var from time.Time
+	switch x := facts[1].(type) {
+	case *fact.Policy:
+		from = x.From
+	case *fact.Meter:
+		from = x.From
+	}
+	if from.Before(q.Now.Truncate(time.Minute)) {
+		return nil, placeHead(parts, typedAs, "entries[1]."+parts[0].Kind+".from", words.Zoned{Location: z}.Clock(from)+" is in the past, and what was done since rests on what was in force",
+			"Leave it empty for now, or give a later time, such as "+quantity.FormatTime(q.Now.Add(24*time.Hour).Truncate(time.Hour), z)+".")
+	}
+	return facts[1:], nil
+}
+
+// placeHead puts a refusal of the head of a case beside the control it is
+// about, or above the form. typedAs is that of the form.
+func placeHead(parts []Part, typedAs func(string) string, path, msg, hint string) Faults {
+	if strings.HasPrefix(path, "entries[") { // as it will stand in the record
+		_, path, _ = strings.Cut(path, ".")
+	}
+	_, field, _ := strings.Cut(path, ".")
+	if typedAs != nil {
+		field = typedAs(field)
+	}
+	for _, in := range parts[0].Inputs {
+		if in.Name == field || strings.HasPrefix(field, in.Name+"[") || strings.HasPrefix(in.Name, field+".") && field != "" {
+			return Faults{Control(0, in.Name): {msg, hint}}
+		}
+	}
+	if path != "" {
+		msg = path + ": " + msg
+	}
+	return Faults{"": {msg, cmp.Or(hint, "check it")}}
+}
+
+// FromInput asks from when a setting holds.
+var FromInput = Input{Name: "from", Label: "Holds from", Kind: "time", Small: true, Hint: "Empty for now. A later day or time, never an earlier one."}

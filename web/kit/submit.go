@@ -1,0 +1,407 @@
+package kit
+
+import (
+	"cmp"
+	"errors"
+	"maps"
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+	"time"
+
+	"vialwright/fact"
+	"vialwright/people"
+	"vialwright/procedure"
+	"vialwright/replica"
+	"vialwright/web/view"
+	"vialwright/web/words"
+)
+
+// State is what the records of a page come to, at a moment.
+type State struct {
+	*procedure.Reckoned
+	File *File
+	Zone words.Zoned
+}
+
+// ReckonFor works records out, a draw still to be made as that of who is about
+// to draw. It fails where the facts cannot stand together, which an entry by this
+// program does not lead to.
+func (s *Server) ReckonFor(f *File, now time.Time, drawer string) (*State, error) {
+	k, err := procedure.Reckon(f.Records, s.Zones, now, drawer)
+	if err != nil {
+		return nil, err
+	}
+	return &State{k, f, words.Zoned{Location: k.Case.Zone}}, nil
+}
+
+// CaseState works out what the address names.
+func (q *Request) CaseState() (*State, error) {
+	f, err := q.addressed()
+	if err != nil {
+		return nil, err
+	}
+	st, err := q.Reckon(f, q.asOf(f))
+	if err != nil {
+		return nil, &Refusal{http.StatusConflict, "This cannot be reckoned", err.Error(), "correct the entry it names", "/history"}
+	}
+	return st, nil
+}
+
+// Form is a form that adds facts.
+type Form struct {
+	ID, Title, Action, Button string
+	Parts                     []Part
+	// Act is what the person must be granted; signed where people say so.
+	Act people.Act
+	// Permit refuses by the rules of the procedure, asked with the case as it
+	// is; nil for no further rule.
+	Permit func(*State, []fact.Fact) error
+	// After refuses by what the case would be with the new facts; nil for no
+	// such rule.
+	After func(before, after *State) error
+	// Ask gives a question about what is to be recorded, or refuses it, before
+	// anybody signs; nil for neither.
+	Ask func(st *State, facts []fact.Fact) (*Doubt, error)
+	// Amend changes the facts once the case is known, such as to number a
+	// copy; nil for nothing.
+	Amend func(*State, []fact.Fact) error
+	// Setting reads what was typed as facts of the head of a case; nil where the
+	// parts are entries.
+	Setting func(parts []Part, typed url.Values, zone string) ([]fact.Fact, error)
+	// Second is the signature of another person on the same form; nil for
+	// none.
+	Second *Second
+	Lines  []view.Pair
+	Notes  []view.Notice
+	Danger bool
+	// Flat folds nothing away.
+	Flat bool
+	// Done: it is done by sending it, such as a release, so that a time that
+	// was left empty is that of the sending that succeeds. What was measured
+	// keeps the time at which it was first sent.
+	Done bool
+	// To is where it leads when it was recorded, said what is then said.
+	To, Said string
+	// Prints is the serial of the label that the form prints; empty for none.
+	Prints string
+	// Also gives what is recorded with the facts, such as what was learned by
+	// then; nil for nothing.
+	Also func(now *State, facts []fact.Fact) []fact.Fact
+	// Refused is told of what the form was refused for; nil for nobody.
+	Refused func(err error, typed url.Values)
+	// TypedAs is the input in which a field of a setting is asked; nil where
+	// they have the same name.
+	TypedAs func(field string) string
+	// Aid fills the form in beside the person; nil for nobody.
+	Aid Aid
+}
+
+// Aid is who fills a form in beside the person, such as a meter that is connected.
+type Aid interface {
+	// Stamp writes into what was kept of a form when it happened.
+	Stamp(e *Form, typed url.Values)
+	// Show puts what may be taken beside the fields of a form.
+	Show(e *Form, all FormFields, typed url.Values)
+	// Sources says in the parts of a form where what was typed came from, before
+	// it is read. It refuses what was taken wrongly.
+	Sources(e *Form, st *State, typed url.Values) error
+}
+
+// FormFields are the fields of a form, wherever they stand in it.
+type FormFields [][]view.Field
+
+// Named finds a field; nil for none.
+func (l FormFields) Named(name string) *view.Field {
+	for _, some := range l {
+		for i := range some {
+			if some[i].Name == name {
+				return &some[i]
+			}
+		}
+	}
+	return nil
+}
+
+// soon is how long what was typed is taken to be of now.
+const soon = 2 * time.Minute
+
+// FormOf gives the form as it is shown.
+func (q *Request) FormOf(e *Form, behind uint64, typed url.Values, wrong Faults) view.Form {
+	e = e.declared()
+	s := q.Sheet()
+	if s != nil {
+		e = s.Form(e, "")
+	}
+	f := view.Form{
+		ID: e.ID, Title: e.Title, Action: e.Action, Button: e.Button, Nonce: q.Nonce(), Head: decimal(behind),
+		Notices: e.Notes, Lines: e.Lines, Danger: e.Danger, Keep: keeper(e.Action), Meaning: e.Act.Meaning(),
+	}
+	if typed == nil {
+		kept, d := q.Draft(e.Action)
+		if kept != nil {
+			typed = kept
+			if e.Aid != nil {
+				e.Aid.Stamp(e, typed)
+			}
+			if zone, err := q.Zones(q.Zone); err == nil && s == nil && !e.Done && (d.Sent || q.Now.Sub(d.At) > soon) {
+				stamp(e.Parts, typed, d.At, zone) // it happened then, and not when it is sent
+			}
+			f.Draft = "What you typed by " + q.clockIn(d.At) + " is here again. It is not recorded yet."
+		}
+	}
+	if typed == nil {
+		typed = url.Values{}
+	}
+	f.Fields, f.Rest = fields(e.ID, e.Parts, typed, wrong, e.Flat || s != nil)
+	all := FormFields{f.Fields, f.Rest}
+	if e.Aid != nil {
+		e.Aid.Show(e, all, typed)
+	}
+	q.practise(e, all)
+	f.RestSays = restSays(f.Rest, q.Now)
+	f.RestOpen = slices.ContainsFunc(f.Rest, func(f view.Field) bool { return f.Error != "" })
+	if s != nil {
+		s.fields(f.Fields)
+	}
+	if f.Meaning != "" {
+		f.Fields = append(f.Fields, q.SignatureField(e.ID, wrong, len(f.Fields) == 0))
+	}
+	if e.Second != nil {
+		f.Fields = append(f.Fields, e.Second.field(e.ID, wrong))
+	}
+	f.Notices = append(elsewhere(f, wrong), f.Notices...)
+	return f
+}
+
+// practise says beside a field what may be typed in practice.
+func (q *Request) practise(e *Form, all FormFields) {
+	if !q.Practice {
+		return
+	}
+	for n, p := range e.Parts {
+		for _, in := range p.Inputs {
+			if f := all.Named(Control(n, in.Name)); f != nil && in.Practice != "" {
+				f.Hint = strings.TrimSpace(f.Hint + " " + in.Practice)
+			}
+		}
+	}
+}
+
+// elsewhere are the faults that stand beside no field of a form: those of the
+// form as a whole, and of what it does not ask.
+func elsewhere(f view.Form, wrong Faults) (out []view.Notice) {
+	for _, name := range slices.Sorted(maps.Keys(wrong)) {
+		at := func(f view.Field) bool { return f.Name == name && f.Kind != "hidden" }
+		if slices.ContainsFunc(f.Fields, at) || slices.ContainsFunc(f.Rest, at) {
+			continue
+		}
+		w := wrong[name]
+		out = append(out, view.Notice{Kind: "stop", Word: "Error", Text: w.Text + ".", Hint: w.Way})
+	}
+	return out
+}
+
+// clockIn shows a time in the zone of the site.
+func (s *Server) clockIn(t time.Time) string {
+	return words.Zoned{Location: s.Location()}.Hour(t)
+}
+
+// SignatureField is the field that signs.
+func (q *Request) SignatureField(id string, wrong Faults, focus bool) view.Field {
+	f := view.Field{Kind: "pin", Name: "pin", ID: id + "-pin", Label: "Your PIN signs", Small: true, Required: true, Focus: focus && len(wrong) == 0}
+	if q.Who.PIN == "" {
+		f.Kind, f.Label = "password", "Your password signs"
+	} else if q.Practice && q.Invented.PIN != "" {
+		f.Hint = "In practice enter " + q.Invented.PIN + "."
+	}
+	if w, bad := wrong["pin"]; bad {
+		f.Error, f.Way, f.Focus = w.Text, w.Way, true
+	}
+	return f
+}
+
+// Enter records what a form says, by the list in the package comment. again
+// shows the page with the form as it was sent.
+func (q *Request) Enter(e *Form, st *State, again func(status int, f view.Form) error) error {
+	e = e.declared()
+	typed := q.R.PostForm
+	if n := typed.Get("nonce"); n == "" || len(n) > mostNonce {
+		return cmp.Or(people.May(q.Who.Person, e.Act), noNonce(e))
+	}
+	key, content := q.nonceKey(e.Action), bare(typed).Encode()
+	a, first := q.nonces.begin(key, content)
+	if !first {
+		return q.sentBefore(e, a, content, st, again)
+	}
+	to, err := "", error(nil)
+	defer func() { q.nonces.end(key, a, to, err) }()
+	sheet := q.Sheet()
+	if sheet != nil {
+		e = sheet.Form(e, "")
+	}
+	understood := answered(e.Parts, typed)
+	if e.Aid != nil {
+		err = e.Aid.Sources(e, st, typed)
+	}
+	d := q.dated(e, st, sheet, typed)
+	if err != nil || len(d.ahead) > 0 {
+		err = q.all(e, st, typed, d.ahead, err)
+	} else {
+		err = q.record(e, st, typed)
+	}
+	if err != nil {
+		return q.again(e, err, typed, d.undone(e, typed), st, again)
+	}
+	if err := q.kept.dropDraft(q.R.Context(), q.Who.ID, e.Action); err != nil {
+		q.Logger.Error("draft", "error", err)
+	}
+	q.Say(SaidRecorded, strings.Join(append([]string{e.Said}, understood...), " "))
+	if to = e.To; e.Prints != "" && sheet == nil {
+		q.leave("print", e.Prints)
+	}
+	return q.See(to)
+}
+
+// all are the faults of what was typed beside those found already, so that all
+// are told at once; err where it is of another kind.
+func (q *Request) all(e *Form, st *State, typed url.Values, found Faults, err error) error {
+	for _, err := range []error{err, q.readable(e, typed, st)} {
+		wrong, ok := errors.AsType[Faults](err)
+		if err != nil && !ok {
+			return err
+		}
+		for name, w := range wrong {
+			if found[name].Text == "" {
+				found[name] = w
+			}
+		}
+	}
+	return found
+}
+
+// readable asks whether what was typed can be read.
+func (q *Request) readable(e *Form, typed url.Values, st *State) error {
+	_, _, err := q.read(e, typed, st.Zone.Loc().String())
+	return err
+}
+
+// nonceKey is under what the answer to a form is known: forms of two people,
+// or two forms of one, never meet.
+func (q *Request) nonceKey(action string) string {
+	return q.Who.ID + " " + action + " " + q.R.PostForm.Get("nonce")
+}
+
+// noNonce refuses a form that no page of ours can have sent.
+func noNonce(e *Form) error {
+	return &Refusal{http.StatusBadRequest, "Not recorded", "the form came without its number, so nobody can tell whether it was sent before; nothing was recorded", "open the page again, and fill the form in there", e.To}
+}
+
+// sentBefore answers a form that was sent before: recorded once, the answer is
+// the same; with other content, or refused before, nothing was recorded of it.
+func (q *Request) sentBefore(e *Form, a *answer, content string, st *State, again func(int, view.Form) error) error {
+	select {
+	case <-a.done:
+	case <-q.R.Context().Done():
+		return q.R.Context().Err()
+	}
+	switch {
+	case a.content != content && a.to != "":
+		return &Refusal{http.StatusConflict, "Not recorded", "this form was recorded before with other content, and that stands; what was sent now is not recorded", "look at what was recorded, and correct it there or fill in a new form", e.To}
+	case a.content != content:
+		return &Refusal{http.StatusConflict, "Not recorded", "this form was sent twice at once with different content, and neither is recorded", "open the page again, and send the form once", e.To}
+	case a.to == "":
+		return q.again(e, a.err, q.R.PostForm, q.R.PostForm, st, again)
+	}
+	q.Say(SaidRecorded, e.Said)
+	return q.See(a.to)
+}
+
+// again keeps what was typed, and shows the form as shown with what is wrong. It
+// rests on what it rested on, until its person was shown what has moved since: an
+// act then holds what was seen, a consent is made on the page of now.
+func (q *Request) again(e *Form, err error, typed, shown url.Values, st *State, show func(int, view.Form) error) error {
+	if kept := q.KeepDraft(e.Action, typed, true); kept != nil {
+		q.Logger.Error("draft", "error", kept)
+	}
+	if e.Refused != nil {
+		e.Refused(err, typed)
+	}
+	behind, seen := number(typed, "head"), number(typed, "seen")
+	moved, old := errors.AsType[*replica.MovedError](err)
+	switch {
+	case old && moved.Class == fact.Act:
+		seen = moved.UpTo()
+	case old:
+		behind, seen = moved.UpTo(), 0
+	}
+	once := show
+	show = func(status int, f view.Form) error {
+		if seen > 0 {
+			f.Seen = decimal(seen)
+		}
+		return once(status, f)
+	}
+	if old {
+		f := q.FormOf(e, behind, shown, nil)
+		f.Notices = append([]view.Notice{q.moved(moved, st)}, f.Notices...)
+		return show(http.StatusConflict, f)
+	}
+	if asked, ok := errors.AsType[*questions](err); ok {
+		f := q.FormOf(e, behind, shown, asked.Faults)
+		asked.put(&f, q.Now)
+		return show(http.StatusUnprocessableEntity, f)
+	}
+	if wrong, ok := errors.AsType[Faults](err); ok {
+		return show(http.StatusUnprocessableEntity, q.FormOf(e, behind, shown, wrong))
+	}
+	status, msg, hint := http.StatusForbidden, "", ""
+	if q.BlindAnywhere(st) {
+		err = procedure.Discreet(err)
+	}
+	if p, ok := errors.AsType[*procedure.Error](err); ok {
+		msg, hint = p.Msg, p.Hint
+	} else if p, ok := errors.AsType[*people.Error](err); ok {
+		msg, hint = p.Msg, p.Hint
+	} else {
+		r := refused(err)
+		status, msg, hint = r.Status, r.Text, r.Hint
+		q.Logger.Error("entry failed", "route", q.route.Path, "error", err)
+	}
+	return show(status, q.FormOf(e, behind, shown, Faults{"": {msg, hint}}))
+}
+
+// reckon works a case out for nobody in particular.
+func (s *Server) reckon(f *File, now time.Time) (*State, error) { return s.ReckonFor(f, now, "") }
+
+// Reckon works a case out, with a draw still to be made planned for the person
+// who looks, if they may draw.
+func (q *Request) Reckon(f *File, now time.Time) (*State, error) {
+	drawer := ""
+	if people.May(q.Who.Person, people.Draw) == nil {
+		drawer = q.Who.ID
+	}
+	return q.ReckonFor(f, now, drawer)
+}
+
+// Blind tells that the person may still do the second check of an order, so
+// that no page shows its figures.
+func (q *Request) Blind(st *State, order string) bool {
+	return st.Preparation(order).Blind(q.Who.Person)
+}
+
+// BlindAnywhere tells it of one of the orders that a page is made from.
+func (q *Request) BlindAnywhere(st *State) bool { return st.Blind(q.Who.Person) }
+
+// Hand gives a file to the browser, and notes in the log who took what.
+func (q *Request) Hand(name, kind string, data []byte) error {
+	q.Logger.Info("export", "who", q.Who.ID, "file", name, "bytes", len(data), "head", q.Lab.Report().Head.Hash.String())
+	h := q.W.Header()
+	h.Set("Content-Type", kind)
+	h.Set("Content-Disposition", `attachment; filename="`+name+`"`)
+	h.Set("Cache-Control", "no-store")
+	q.W.WriteHeader(http.StatusOK)
+	_, err := q.W.Write(data)
+	return err
+}

@@ -1,0 +1,51 @@
+// Package learned shows what the finished orders have taught: the experience of the
+// site with what the plan takes of it, and the control charts.
+package learned
+
+import (
+	"embed"
+
+	"vialwright/people"
+	"vialwright/web/kit"
+	"vialwright/web/lessons"
+	"vialwright/web/view"
+)
+
+// Room is the room with what it keeps.
+type Room struct {
+	past *lessons.Lessons
+}
+
+// New makes the room.
+func New(past *lessons.Lessons) *Room { return &Room{past} }
+
+// Forms are what this room brings to the board.
+func (m *Room) Forms(q *kit.Request, st *kit.State) map[string]*kit.Form {
+	return (&request{q, m}).takeOverForms(st)
+}
+
+// Routes are the addresses of the room.
+func (m *Room) Routes() []kit.Route {
+	return []kit.Route{
+		{Method: "GET", Path: "/experience", Act: people.SeeBoard, Do: m.in(experiencePage)},
+		{Method: "GET", Path: "/charts", Act: people.SeeBoard, Do: m.in(chartsPage)},
+	}
+}
+
+// request is a request in this room.
+type request struct {
+	*kit.Request
+	*Room
+}
+
+func (m *Room) in(do func(*request) error) func(*kit.Request) error {
+	return func(q *kit.Request) error { return do(&request{q, m}) }
+}
+
+//go:embed *.html
+var files embed.FS
+
+var pages = view.Parse(files, Experience{}, Charts{})
+
+// show writes a page of this room.
+func (q *request) show(status int, page any) error { return q.Show(status, pages, page) }

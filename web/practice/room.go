@@ -1,0 +1,40 @@
+// Package practice is what only a practice laboratory has: a clock that can be put
+// forward, and the drills with what each person caught in them.
+package practice
+
+import (
+	"embed"
+
+	"vialwright/people"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+)
+
+// Routes are the addresses of the room.
+func Routes() []kit.Route {
+	return []kit.Route{
+		{Method: "GET", Path: "/practice", Act: people.SeeBoard, Do: in(inPractice(practicePage))},
+		{Method: "POST", Path: "/practice/clock", Act: people.Note, Do: in(inPractice(clockDo))},
+		{Method: "POST", Path: "/practice/drill", Act: people.Note, Do: in(inPractice(drillDo))},
+		{Method: "GET", Path: "/practice/drill/{run}", Act: people.SeeBoard, Do: in(inPractice(runPage))},
+		{Method: "POST", Path: "/practice/drill/{run}", Act: people.Note, Do: in(inPractice(answerDo))},
+		{Method: "GET", Path: "/practice/record.csv", Act: people.SeeBoard, Do: in(inPractice(competenceCSV))},
+	}
+}
+
+// request is a request in this room.
+type request struct {
+	*kit.Request
+}
+
+func in(do func(*request) error) func(*kit.Request) error {
+	return func(q *kit.Request) error { return do(&request{q}) }
+}
+
+//go:embed *.html
+var files embed.FS
+
+var pages = view.Parse(files, Practice{})
+
+// show writes a page of this room.
+func (q *request) show(status int, page any) error { return q.Show(status, pages, page) }

@@ -1,0 +1,261 @@
+package preparation_test
+
+import (
+	"net/http"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"vialwright/fact"
+	"vialwright/fold"
+	"vialwright/web/webtest"
+)
+
+// unfolded is the form of a page with everything around it that folds it away.
+var unfolded = regexp.MustCompile(`(?s)<details([^>]*)><summary>[^<]*</summary><form method="post" action="([^"]*)"`)
+
+// folded tells whether the form with an action is folded away.
+func folded(p *webtest.Page, action string) bool {
+	p.Tb.Helper()
+	for _, m := range unfolded.FindAllStringSubmatch(p.Body, -1) {
+		if m[2] == action {
+			return !strings.Contains(m[1], " open")
+		}
+	}
+	if !strings.Contains(p.Body, `action="`+action+`"`) {
+		p.Tb.Errorf("no form for %s", action)
+	}
+	return false // on a page of its own
+}
+
+// TestEveryFaultAtOnce: a form that is refused is open, each fault stands
+// beside its field, all are told at once, and every word typed is still there.
+func TestEveryFaultAtOnce(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("order")
+	at := "/day"
+	for id, c := range map[string]struct {
+		typed []string
+		wrong map[string]string // control: what is said
+	}{
+		"receive": {
+			[]string{"p0.vial", "S 1", "p0.lot", "L-0311", "p0.labelled", "3.0.1", "p0.labelled.unit", "GBq", "p0.reference", "tomorrow", "p0.volume", ""},
+			map[string]string{"p0.vial": "is no id", "p0.labelled": "more than one decimal point", "p0.reference": "tomorrow", "p0.volume": "it is empty"},
+		},
+		"order": {
+			[]string{"p0.id", "P 9", "p0.patient", "DEMO-1", "p0.prescribed", "1.3", "p0.at", "half past one", "p0.by", "", "p0.residual", "2,5,1"},
+			map[string]string{"p0.id": "is no id", "p0.prescribed": "there is no unit", "p0.at": "half past one", "p0.by": "it is empty", "p0.residual": "commas"},
+		},
+	} {
+		person := s.T1
+		if id == "order" {
+			person = s.As("DR1")
+		}
+		action := at + "/enter/" + id
+		p := person.Fill(action, id, action, c.typed...).Says(http.StatusUnprocessableEntity)
+		if folded(p, action) {
+			t.Errorf("the refused form %s is folded away", id)
+		}
+		if strings.Contains(p.Text(), "entries[") {
+			t.Errorf("%s speaks of a path: %s", id, p.Text())
+		}
+		form := p.Form(id)
+		for i := 0; i+1 < len(c.typed); i += 2 {
+			if got := form.Get(c.typed[i]); got != c.typed[i+1] {
+				t.Errorf("%s: %s became %q, was %q", id, c.typed[i], got, c.typed[i+1])
+			}
+		}
+		for name, says := range c.wrong {
+			if got := faultOf(p, id, name); !strings.Contains(got, says) {
+				t.Errorf("%s: beside %s stands %q, want %q", id, name, got, says)
+			}
+		}
+	}
+}
+
+// faultOf is what stands beside a control.
+func faultOf(p *webtest.Page, id, name string) string {
+	_, rest, _ := strings.Cut(p.Body, `id="`+id+"-"+strings.ReplaceAll(name, ".", "-")+`-says"`)
+	rest, _, _ = strings.Cut(rest, "</p>")
+	return (&webtest.Page{Body: "<p" + rest}).Text()
+}
+
+// TestDecimalCommaInAForm: a decimal comma is read, recorded with a point, and
+// said; what may be two numbers is asked about, and nothing is recorded before
+// the answer.
+func TestDecimalCommaInAForm(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("receipt")
+	s.Clock.Set("11:00")
+	at := webtest.Bench + "/step/assay"
+	before := webtest.Case(s).Newest
+	typed := []string{"p0.gross", "3,240", "p0.gross.unit", "GBq", "p0.background", "0,2", "p0.background.unit", "MBq"}
+	p := s.T1.Fill(at, "step", at, typed...).Says(http.StatusUnprocessableEntity, "3.240 GBq or 3240 GBq?", "Nothing is recorded before the answer")
+	if got := webtest.Case(s).Newest; got != before {
+		t.Fatalf("%d records before the answer", got-before)
+	}
+	if !strings.Contains(p.Body, `name="p0.gross.answer" value="3,240 GBq=3.240 GBq"`) {
+		t.Error("no answer is offered")
+	}
+	v := p.Form("step")
+	// An answer to another number than the one that stands there counts for nothing.
+	v.Set("p0.gross.answer", "3,250 GBq=3.250 GBq")
+	v = s.T1.Post(at, v).Says(http.StatusUnprocessableEntity, "3.240 GBq or 3240 GBq?").Form("step")
+	v.Set("p0.gross.answer", "3,240 GBq=3.240 GBq")
+	s.T1.Post(at, v).Recorded()
+	s.T1.Get(webtest.Bench).Says(200, "3,240 GBq is taken as 3.240 GBq.")
+	if got := webtest.Case(s).Newest; got != before+1 {
+		t.Errorf("%d records", got-before)
+	}
+	if text := s.T1.Look("/history").Text(); !strings.Contains(text, "3.240 GBq") || !strings.Contains(text, "0.2 MBq") {
+		t.Errorf("recorded is %s", text)
+	}
+}
+
+// TestInfusionTimes: a start that is still to come is not taken for yesterday,
+// and no fault speaks of a path of the file.
+func TestInfusionTimes(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("time-out")
+	s.Clock.Set("13:20")
+	at := webtest.Bench + "/step/infusion"
+	nurse := s.As("DR1")
+	p := nurse.Look(at)
+	form := p.Form("step")
+	if !strings.Contains(p.Text(), "such as 13:20") {
+		t.Errorf("the hint is no time of now: %s", p.Text())
+	}
+	form.Set("p0.start", "13:30")
+	form.Set("p0.stop", "13:3o")
+	form.Set("p0.reason", "complete")
+	form.Set("pin", webtest.PIN)
+	p = nurse.Post(at, form).Says(http.StatusUnprocessableEntity, "13:30 is still to come")
+	if got := p.Form("step"); got.Get("p0.start") != "13:30" || got.Get("p0.stop") != "13:3o" || faultOf(p, "step", "p0.stop") == "" {
+		t.Errorf("start %q, stop %q: %q", got.Get("p0.start"), got.Get("p0.stop"), faultOf(p, "step", "p0.stop"))
+	}
+}
+
+// A nonce that comes back with other content, and a form without one, are
+// refused in words that never say "recorded" of it; what is refused leaves
+// nothing behind, and only the journal is called recorded.
+func TestNothingIsCalledRecordedThatIsNot(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("receipt")
+	note := "/day/enter/note"
+	v := s.T1.Look("/day/enter/note").Form("note")
+	v.Set("p0.text", "hello")
+	s.T1.Post(note, v).Recorded()
+	before := webtest.Case(s).Newest
+	v.Set("p0.text", "goodbye")
+	s.T1.Post(note, v).Says(http.StatusConflict, "Not recorded", "with other content", "what was sent now is not recorded")
+	v.Del("nonce")
+	s.T1.Post(note, v).Says(http.StatusBadRequest, "Not recorded", "nothing was recorded")
+	v.Set("p0.text", "hello")
+	s.T1.Post(note, v).Says(http.StatusBadRequest, "Not recorded")
+	if got := webtest.Case(s).Newest; got != before {
+		t.Errorf("%d records of refused forms", got-before)
+	}
+	// What is typed in the form may come in after the form itself.
+	v = s.T1.Look("/day/enter/note").Form("note")
+	v.Set("p0.text", "third")
+	s.T1.Post(note, v).Recorded()
+	s.T1.Post(webtest.Keeper(note), v)
+	p := s.T1.Look("/day/enter/note")
+	if got := p.Form("note").Get("p0.text"); got != "" || strings.Contains(p.Text(), "It is not recorded yet") {
+		t.Errorf("a recorded note comes back as %q", got)
+	}
+	// A touch rests on no head, and is one entry after a restart as well.
+	s.Touch(s.T1, "again").Recorded()
+	s.Restart()
+	s.Touch(s.T1, "again").Recorded()
+	if n := s.Shakings(); n != 1 {
+		t.Errorf("%d shakings of one touch", n)
+	}
+}
+
+// TestAskBeforeRecording: an amount that is odd beside the books is asked about
+// beside its field, with the true cause first; nothing is recorded before the
+// answer, and the answer that it is so stands in the entry.
+func TestAskBeforeRecording(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("receipt")
+	s.Clock.Set("11:00")
+	at := webtest.Bench + "/step/assay"
+	before := webtest.Case(s).Newest
+	p := s.Step(s.T1, "assay", "p0.gross", "87.5", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq")
+	p.Says(http.StatusUnprocessableEntity, "87.5 GBq is 27 times what labels and volumes say: is it 87.5 mCi?", "1 Yes, it is 87.5 mCi", "2 It is so: 87.5 GBq", "Nothing is recorded before the answer.")
+	if got := webtest.Case(s).Newest; got != before {
+		t.Fatalf("%d records before the answer", got-before)
+	}
+	v := p.Form("step")
+	v.Set("p0.gross.answer", "87.5 GBq=87.5 mCi")
+	s.T1.Post(at, v).Recorded()
+	s.T1.Get(webtest.Bench).Says(200, "Recorded", "87.5 GBq is taken as 87.5 mCi.")
+	read, _ := lastFact(s).(*fact.Read)
+	if read == nil || read.Gross.Text != "87.5 mCi" || read.Confirmed != "" {
+		t.Errorf("recorded is %+v", read)
+	}
+
+	further := webtest.Bench + "/step/reading"
+	typed := []string{"p0.of", "S1", "p0.gross", "0.9", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq"}
+	v = s.T1.Fill(webtest.Bench, "reading", further, typed...).Says(http.StatusUnprocessableEntity, "is it so?", "1 It is so: 0.9 GBq").Form("reading")
+	v.Set("p0.gross.answer", "0.9 GBq=0.9 GBq")
+	s.T1.Post(further, v).Recorded()
+	read, _ = lastFact(s).(*fact.Read)
+	if read == nil || read.Gross.Text != "0.9 GBq" || read.Confirmed != "gross: 0.9 GBq is 28 % of what labels and volumes say" {
+		t.Errorf("recorded is %+v", read)
+	}
+	s.T1.Look("/history").Says(200, "confirmed", "28 % of what labels and volumes say")
+}
+
+// TestAskAboutOrderAndReceipt asks where nothing is in the books yet.
+func TestAskAboutOrderAndReceipt(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("order")
+	at := "/day"
+	before := webtest.Case(s).Newest
+	receive := []string{"p0.vial", "S1", "p0.lot", "L-0311", "p0.labelled", "81", "p0.labelled.unit", "GBq", "p0.reference", "2027-03-04T18:00", "p0.volume", "50"}
+	p := s.T1.Fill(at+"/enter/receive", "receive", at+"/enter/receive", receive...)
+	p.Says(http.StatusUnprocessableEntity, "81 GBq is outside the usual 0.1 to 10 GBq: is it 81 mCi?", "50 mL is outside the usual 1 to 25 mL: is it 5.0 mL?")
+	if folded(p, at+"/enter/receive") {
+		t.Error("the question is folded away")
+	}
+	order := []string{"p0.id", "P2", "p0.patient", "DEMO-0043", "p0.prescribed", "35", "p0.prescribed.unit", "GBq", "p0.at", "2027-03-04T15:00", "p0.by", "D. Example"}
+	s.RP.Fill(at+"/enter/order", "order", at+"/enter/order", order...).Says(http.StatusUnprocessableEntity, "35 GBq is outside the usual 0.1 to 10 GBq: is it 35 mCi?", "3.5 GBq")
+	if got := webtest.Case(s).Newest; got != before {
+		t.Errorf("%d records before the answers", got-before)
+	}
+	v := p.Form("receive")
+	v.Set("p0.labelled.answer", "81 GBq=81 mCi")
+	v.Set("p0.volume.answer", "50 mL=50 mL")
+	s.T1.Post(at+"/enter/receive", v).Recorded()
+	got, _ := lastFact(s).(*fact.Receive)
+	if got == nil || got.Labelled.Text != "81 mCi" || got.Confirmed != "volume: 50 mL is outside the usual 1 to 25 mL" {
+		t.Errorf("recorded is %+v", got)
+	}
+}
+
+func lastFact(s *webtest.Story) fact.Fact {
+	all := webtest.Case(s).Records
+	return all[len(all)-1].Fact
+}
+
+// TestAskAboutACorrection: what replaces an entry is asked about as the first
+// entry is, and the answer is taken.
+func TestAskAboutACorrection(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("remainder")
+	n := ""
+	for _, e := range fold.Entries(webtest.Case(s).Records) {
+		if r, ok := e.Fact.(*fact.Read); ok && r.Gross.Text == "1.87 GBq" {
+			n = strconv.Itoa(e.Number)
+		}
+	}
+	at := "/entry/" + n + "/correct"
+	p := s.T1.Fill(at, "correct", at, "p0.reason", "misread", "p0.with.read.gross", "18.6 GBq", "pin", webtest.PIN)
+	v := p.Says(http.StatusUnprocessableEntity, "18.6 GBq is 10 times what labels and volumes say: is it 1.86 GBq?", "Nothing is recorded before the answer").Form("correct")
+	v.Set("p0.with.read.gross.answer", "18.6 GBq=1.86 GBq")
+	v.Set("pin", webtest.PIN)
+	s.T1.Post(at, v).Recorded()
+	c, _ := lastFact(s).(*fact.Correct)
+	if c == nil {
+		t.Fatalf("recorded is %+v", lastFact(s))
+	}
+	if read, _ := c.With.(*fact.Read); read == nil || read.Gross.Text != "1.86 GBq" {
+		t.Errorf("recorded is %+v", c.With)
+	}
+}

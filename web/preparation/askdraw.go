@@ -1,0 +1,86 @@
+package preparation
+
+import (
+	"slices"
+	"strings"
+
+	"vialwright/dispensing"
+	"vialwright/fact"
+	"vialwright/identity"
+	"vialwright/procedure"
+	"vialwright/web/books"
+	"vialwright/web/kit"
+)
+
+// askDraw asks about a draw from another vial than the planned one, and from one
+// that was not assayed. It refuses a vial that is not the one that was scanned.
+func (b *bench) askDraw(st *kit.State, facts []fact.Fact) (*kit.Doubt, error) {
+	for _, f := range facts {
+		d, ok := f.(*fact.Draw)
+		if !ok {
+			continue
+		}
+		if err := b.scannedVial(st, d); err != nil {
+			return nil, err
+		}
+		var doubts []string
+		if planned := b.plannedVial(); planned != "" && planned != d.From {
+			doubts = append(doubts, "The draw is planned from "+planned+", and this one is from "+d.From)
+		}
+		assayed := func(r dispensing.Reading) bool { return r.Of == d.From && !r.At.After(d.At) }
+		if !slices.ContainsFunc(st.Case.Readings, assayed) {
+			doubts = append(doubts, d.From+" was not assayed before this draw")
+		}
+		if len(doubts) > 0 {
+			return &kit.Doubt{
+				Control: kit.Control(0, "from"), Text: strings.Join(doubts, ". ") + ".", Way: "Is it from " + d.From + "? Nothing is recorded before the answer.",
+				Yes: "Yes: it was drawn from " + d.From,
+			}, nil
+		}
+	}
+	return nil, nil
+}
+
+// plannedVial is the vial that the next draw is planned from; for what is added
+// to a dose, the one it was drawn from.
+func (b *bench) plannedVial() string {
+	if p := b.Out.Plan; p != nil {
+		return p.From
+	}
+	for _, d := range b.Case.Draws {
+		if d.For == b.Order.ID {
+			return d.From
+		}
+	}
+	return ""
+}
+
+// scannedVial finds the vial that was scanned, by its id or its pack, and
+// refuses one that is not known or is not the one drawn from. Either is a near
+// miss.
+func (b *bench) scannedVial(st *kit.State, d *fact.Draw) error {
+	if d.Scanned == "" {
+		return nil
+	}
+	scan, found := identity.Read(d.Scanned, b.q.Now.Year()), ""
+	for _, e := range st.File.Entries() {
+		x, ok := e.Fact.(*fact.Receive)
+		if !ok {
+			continue
+		}
+		if strings.EqualFold(x.Vial, d.Scanned) || scan.Kind == identity.GS1 && x.Pack != "" && x.Pack == books.Elements(scan) {
+			found = x.Vial
+		}
+	}
+	text, way := "", ""
+	switch {
+	case found == d.From:
+		return nil
+	case found == "":
+		text, way = "No vial here is known by what was scanned", "scan the vial again, or look which vial it is"
+	default:
+		text, way = "What was scanned is "+found+", and the draw says "+d.From, "stop: take the right vial, or choose "+found+" here"
+	}
+	books.NearMiss(b.q.Request, fact.NearMiss{For: b.Order.ID, Step: string(procedure.Draw), What: text, Scanned: books.ShownScan(d.Scanned, b.q.Now)})
+	return kit.Faults{kit.Control(0, "scanned"): {Text: text, Way: way}}
+}

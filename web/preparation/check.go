@@ -1,0 +1,244 @@
+package preparation
+
+import (
+	"errors"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+
+	"vialwright/dispensing"
+	"vialwright/fact"
+	"vialwright/ledger"
+	"vialwright/nuclide"
+	"vialwright/people"
+	"vialwright/procedure"
+	"vialwright/quantity"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+	"vialwright/web/words"
+)
+
+func checkPage(q *request) error {
+	b, err := q.theBench()
+	if err != nil {
+		return err
+	}
+	return b.checkShow(http.StatusOK, nil)
+}
+
+func checkDo(q *request) error {
+	b, err := q.theBench()
+	if err != nil {
+		return err
+	}
+	return q.Enter(b.stepForm(procedure.SecondCheck), b.State, func(status int, f view.Form) error {
+		x, err := q.theBench()
+		if err != nil {
+			return err
+		}
+		return x.checkShow(status, &f)
+	})
+}
+
+// checkShow is the page of the second check. Who may still check is given what
+// package procedure lists, and no figure of the dose, nor the prescription.
+// Once a check is there it says what was found, and asks for no other.
+func (b *bench) checkShow(status int, sent *view.Form) error {
+	q := b.q
+	p := b.page(procedure.SecondCheck)
+	p.Title, p.Here = "Second check, "+b.Order.ID, b.Href()+"/check"
+	step, err := b.Prep.Step(procedure.SecondCheck), b.MayStep(procedure.SecondCheck)
+	var says []view.Notice
+	if sent == nil && len(b.Prep.Checks) > 0 {
+		says, p.Links = b.verdict()
+		p.Outcome = b.checkFacts()
+	}
+	switch {
+	case sent != nil:
+		p.Form = sent
+	case step.State == procedure.Done:
+		p.Main = []view.Link{{Text: "What is next", Href: b.Href(), Main: true}}
+	case len(b.Prep.Checks) > 0 && step.State == procedure.Blocked:
+		p.Main = []view.Link{{Text: "Bench of " + b.Order.ID, Href: b.Href(), Main: true}}
+	case err != nil:
+		says = append(says, kit.PlainNotice(b.discreet(err)))
+	default:
+		f := q.FormOf(b.stepForm(procedure.SecondCheck), b.File.Taken, nil, nil)
+		f.Quiet = true
+		p.Form = &f
+	}
+	if err == nil && step.State != procedure.Done && p.Form != nil {
+		says = append(says, view.Notice{Kind: "note", Word: "Blind", Text: "Read it yourself, and work the dose out yourself from what stands here. No other figure is shown before yours is recorded."})
+		p.Given, p.Folds, p.Clock = b.given(), b.tables(), b.settling(procedure.SecondCheck)
+	}
+	b.judge(&p, step, says)
+	return q.show(status, p)
+}
+
+// given is what the checker works with: the label, the volumes, the times, the
+// reading before the draw, and nothing that came after it.
+func (b *bench) given() []view.Pair {
+	out := []view.Pair{{Name: "Infusion planned", Value: b.OnDay(b.Order.At)}, {Name: "Territory", Value: b.Order.Territory}, {Name: "Patient", Value: b.Prep.Expect.Patient}}
+	for _, d := range b.Case.Draws {
+		if d.For != b.Order.ID {
+			continue
+		}
+		for _, v := range b.Case.Vials {
+			if v.ID == d.From {
+				out = append(out, view.Pair{Name: "Label of " + v.ID, Value: v.Lot + ", " + quantity.Both(v.Labelled, 0) + " at " + b.OnDay(v.Reference) + ", " + quantity.Show(v.Volume, 0).String()})
+			}
+		}
+		out = append(out, view.Pair{Name: "Drawn from " + d.From + " into " + d.Into, Value: quantity.ShowGraduated(d.Volume, b.Case.Policy.Graduation) + ", " + b.OnDay(d.At)})
+	}
+	for _, m := range b.Case.MakeUps {
+		if b.Case.Serves[m.Of] == b.Order.ID {
+			out = append(out, view.Pair{Name: "Diluent into " + m.Of, Value: quantity.ShowGraduated(m.Volume, b.Case.Policy.Graduation) + ", " + b.OnDay(m.At)})
+		}
+	}
+	for _, w := range b.Out.Second {
+		for _, n := range w.Shared {
+			out = append(out, view.Pair{Name: "Reading of " + w.Of + " before the draw, entry " + strconv.Itoa(n), Value: b.readAs(n)})
+		}
+	}
+	return out
+}
+
+// readAs is a reading as it was entered.
+func (b *bench) readAs(entry int) string {
+	e, _ := b.File.Entry(entry)
+	x, ok := e.Fact.(*fact.Read)
+	if !ok {
+		return ""
+	}
+	return x.Gross.Text + ", background " + x.Background.Text + ", " + b.OnDay(x.At) + ", " + x.Meter
+}
+
+// decayMinutes are the rows of the decay table.
+var decayMinutes = []int{5, 10, 15, 20, 30, 40, 50, 60, 120, 180, 240, 300, 360, 480, 600, 720, 1440, 2880}
+
+// tables are the factors of the meters and the decay table.
+func (b *bench) tables() []Fold {
+	factors := Fold{Title: "Factors of the meters (reading = factor · activity)"}
+	_, _, all := fact.Settings(b.File.Facts())
+	for _, m := range all {
+		for _, kind := range []ledger.Kind{ledger.ShippingVial, ledger.Syringe, ledger.AdministrationVial} {
+			for _, g := range m.Geometry.For(string(kind)) {
+				name := m.ID + ", " + strings.ReplaceAll(string(kind), "-", " ")
+				if g.Fill != nil {
+					name += ", " + g.Fill.Min.Text + " to " + g.Fill.Max.Text
+				}
+				factors.Pairs = append(factors.Pairs, view.Pair{Name: name, Value: g.Factor.Text + ", " + string(g.Basis) + " basis"})
+			}
+		}
+	}
+	decay := Fold{Title: "Decay table, half-life " + quantity.FormatDigits(b.Result.HalfLife, 6, "h") + " (later = factor · now)"}
+	for _, m := range decayMinutes {
+		name := strconv.Itoa(m) + " min"
+		if m%60 == 0 {
+			name = strconv.Itoa(m/60) + " h"
+		}
+		decay.Pairs = append(decay.Pairs, view.Pair{Name: name, Value: strconv.FormatFloat(nuclide.Factor(b.Result.HalfLife, quantity.Span(60*m)), 'f', 5, 64)})
+	}
+	return []Fold{factors, decay}
+}
+
+// shown tells whether the figures of the second checks are shown: once they
+// confirm the record to everybody, until then to who may decide.
+func (b *bench) shown() bool {
+	return b.Prep.ShowsChecks(b.q.Who.Person)
+}
+
+// checkLinks lead from the bench to the check, and who prepared a dose whose
+// check differs to a further reading.
+func (b *bench) checkLinks(step procedure.Step) []view.Link {
+	to := view.Link{Text: "Do the second check", Href: b.Href() + "/check", Main: step.State == procedure.Now}
+	if step.State == procedure.Now {
+		return []view.Link{to}
+	}
+	to.Text = "See the second check"
+	_, own := errors.AsType[*people.Error](people.MayCheck(b.q.Who.Person, b.Prep.Deeds))
+	if step.State == procedure.Blocked && own && people.May(b.q.Who.Person, people.ReadMeter) == nil {
+		return []view.Link{{Text: "Read again", Href: "#reading", Main: true}, to}
+	}
+	return []view.Link{to}
+}
+
+// verdict says how the second checks of the dose stand, with the way out.
+func (b *bench) verdict() ([]view.Notice, []view.Link) {
+	last := b.Prep.Checks[len(b.Prep.Checks)-1]
+	own := ""
+	if last.By == b.q.Who.ID {
+		own = "Your figure is " + b.figure(last.Figure) + ". "
+	}
+	if b.Prep.Step(procedure.SecondCheck).State == procedure.Done {
+		return []view.Notice{{Kind: "done", Word: "Agrees", Text: own + "The second check by " + last.By + " confirms the dose."}}, nil
+	}
+	var links []view.Link
+	if b.Blind() && last.By != b.q.Who.ID {
+		links = append(links, view.Link{Text: b.seeFigures().Title, Href: b.Href() + "#" + figuresWord})
+	}
+	for _, c := range b.Prep.Checks {
+		if (c.By == b.q.Who.ID || b.shown()) && procedure.MayStrikeCheck(b.q.Who.Person, b.Prep, c.By, "?") == nil {
+			links = append(links, view.Link{Text: "Strike out the check of " + c.By, Href: "/entry/" + strconv.Itoa(c.Entry) + "/correct"})
+		}
+	}
+	if i := slices.IndexFunc(b.Prep.Checks, func(c procedure.Checked) bool { return !c.Agrees() }); i >= 0 {
+		return []view.Notice{{Kind: "stop", Word: "Differs", Text: own + "The second check by " + b.Prep.Checks[i].By + " does not confirm the dose: " + why(b.Prep.Checks[i]) + ".", Hint: words.Sentence(procedure.ThirdAct) + "."}}, links
+	}
+	return []view.Notice{{Kind: "note", Word: "Not enough", Text: "It was checked by someone who had a hand in the work, or had seen its figures.", Hint: "Somebody else checks it."}}, links
+}
+
+// why says in words without a figure why a check does not confirm the record.
+func why(c procedure.Checked) string {
+	switch {
+	case procedure.Checkable(c.CheckResult) != nil:
+		return procedure.Checkable(c.CheckResult).(*procedure.Error).Msg
+	case !c.InLimit():
+		return "the two figures differ by more than the " + quantity.Show(c.Limit, 0).String() + " that the site allows"
+	}
+	return "the two figures differ by more than 3 standard uncertainties of their difference"
+}
+
+// checkFacts are both figures of each second check since the last work, for
+// who is shown them.
+func (b *bench) checkFacts() []view.Pair {
+	if !b.shown() {
+		return nil
+	}
+	var out []view.Pair
+	for _, c := range b.Prep.Checks {
+		if c.Why != "" {
+			continue
+		}
+		way := "what was left in " + c.Of + "; the reading before the draw is shared, entry " + numbers(c.Shared)
+		if len(c.Shared) == 0 {
+			way = c.Of + ", which holds the dose; no reading is shared"
+		}
+		out = append(
+			out, view.Pair{Name: "First figure", Value: b.figure(c.First)},
+			view.Pair{Name: "Second figure, " + c.By + " " + b.Zone.Hour(c.At), Value: b.figure(c.Read) + ", worked out as " + b.figure(c.Figure)},
+			view.Pair{Name: "Difference", Value: dispensing.Share(c.Ratio()) + " (" + quantity.Show(c.Difference, c.U).String() + "); allowed " + quantity.Show(c.Limit, 0).String() + " and 3 standard uncertainties"},
+			view.Pair{Name: "Read", Value: way},
+		)
+	}
+	return out
+}
+
+// figure is an activity to four digits, in the unit that the meters of the
+// case show.
+func (b *bench) figure(a quantity.Activity) string {
+	return quantity.FormatDigits(a, 4, b.unit())
+}
+
+// numbers are entries in words.
+func numbers(list []int) string {
+	out := ""
+	for i, n := range list {
+		if i > 0 {
+			out += ", "
+		}
+		out += strconv.Itoa(n)
+	}
+	return out
+}

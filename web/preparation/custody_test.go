@@ -1,0 +1,162 @@
+package preparation_test
+
+import (
+	"net/http"
+	"strings"
+	"testing"
+	"time"
+
+	"vialwright/fact"
+	"vialwright/people"
+	"vialwright/web/kit"
+	"vialwright/web/webtest"
+	"vialwright/web/words"
+)
+
+// An order is signed by the physician alone, and a dose whose order is not
+// signed as it is does not leave.
+func TestOrderSignature(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("label")
+	s.RP.Look(webtest.Bench).Says(200, "Order signed", "DR1")
+	order := webtest.Entry(1)
+	s.RP.Fill(order, "correct", order, "p0.reason", "another lobe", "p0.with.order.version", "2").Recorded()
+	s.RP.Look(webtest.Bench).Says(200, "Not signed", "the order changed after it was signed")
+	for _, who := range []*webtest.Browser{s.RP, s.T1, s.MP, s.Nurse} {
+		if p := who.Look(webtest.Bench); strings.Contains(p.Body, `id="sign-order"`) {
+			t.Errorf("%s is offered the signature", who.ID)
+		}
+	}
+	// The order was changed, so that the dose is checked and labelled anew; the
+	// release waits for the signature all the same.
+	s.Check()
+	s.Label()
+	s.Clock.Set("11:50")
+	refused := s.RP.Look(webtest.Bench + "/step/release")
+	refused.Says(200, "the order changed after it was signed", "the authorised physician signs the present version")
+	if strings.Contains(refused.Body, `name="p0.serial"`) {
+		t.Error("the release of an order that is not signed has a form")
+	}
+	wrong := s.DR.Fill(webtest.Bench, "sign-order", webtest.Bench+"/step/sign-order", "pin", "1357")
+	wrong.Says(http.StatusUnprocessableEntity, "that is not right")
+	s.Sign()
+	signs := s.Facts("sign-order")
+	if x, _ := signs[len(signs)-1].(*fact.SignOrder); len(signs) != 2 || x.Version != "2" || x.For != "P1" {
+		t.Errorf("signatures %+v", signs)
+	}
+	s.DR.Look(webtest.Bench).Says(200, "Order signed", "DR1")
+	s.Release()
+	s.RP.Look("/history").Says(200, "order signed", "I prescribe this")
+}
+
+// Whoever takes a dose over signs for it: on the form of the hand-over, or in
+// a session of their own; until then the bench says so.
+func TestTakeOver(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("release")
+	s.Clock.Set("12:30")
+	give := func(changes ...string) *webtest.Page {
+		return s.Step(s.RP, "hand-over", append([]string{"p0.serial", s.Serial, "p0.to", "SN1", "p0.place", "suite 2"}, changes...)...)
+	}
+	give("pin2", "1357").Says(http.StatusUnprocessableEntity, "the PIN of SN1: that is not right")
+	give("p0.to", "RP1", "pin2", webtest.PIN).Says(http.StatusUnprocessableEntity, "that is you")
+	give("p0.to", "OB1", "pin2", webtest.PIN).Says(http.StatusUnprocessableEntity, "may not take a dose over")
+	give("p0.to", "nobody", "pin2", webtest.PIN).Says(http.StatusUnprocessableEntity, "there is no account nobody")
+	give().Recorded()
+	s.RP.Look(webtest.Bench).Says(200, "Not taken over", "handed over to SN1")
+	s.Nurse.Look(webtest.Bench+"/time-out").Says(200, "Not taken over")
+	if strings.Contains(s.RP.Look(webtest.Bench).Body, `id="take-over"`) {
+		t.Error("who handed it over is offered to take it over")
+	}
+	s.Nurse.Fill(webtest.Bench, "take-over", webtest.Bench+"/step/take-over", "pin", "1357").Says(http.StatusUnprocessableEntity, "that is not right")
+	s.Nurse.Fill(webtest.Bench, "take-over", webtest.Bench+"/step/take-over").Recorded()
+	if p := s.RP.Look(webtest.Bench); strings.Contains(p.Text(), "Not taken over") {
+		t.Error("taken over, and the bench still says it is not")
+	}
+	s.TimeOut()
+}
+
+// Both signatures of a form are in the record, in the history and on the
+// sheet.
+func TestCountersigned(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("time-out")
+	h, _ := s.Facts("hand-over")[0].(*fact.HandOver)
+	x, _ := s.Facts("time-out")[0].(*fact.TimeOut)
+	if h.Countersigned != "SN1" || x.Countersigned != "DR1" {
+		t.Errorf("countersigned by %q and %q", h.Countersigned, x.Countersigned)
+	}
+	s.RP.Look("/history").Says(200, "Countersigned by DR1", "Countersigned by SN1")
+	var got []string
+	for _, r := range webtest.Case(s).Records {
+		who, acts := words.Signatures(r)
+		for i := range who {
+			got = append(got, who[i]+" "+string(acts[i]))
+		}
+	}
+	want := "DR1 sign-order, MP1 second-check, RP1 release, RP1 hand-over, SN1 take-over, SN1 time-out, DR1 time-out"
+	if strings.Join(got, ", ") != want {
+		t.Errorf("signatures %s, want %s", strings.Join(got, ", "), want)
+	}
+	for _, f := range webtest.Case(s).Records {
+		if strings.Contains(strings.Join(texts(f.Fact), " "), webtest.PIN) {
+			t.Errorf("a PIN stands in the record: %s", f.Fact.Kind())
+		}
+	}
+}
+
+func texts(f fact.Fact) []string {
+	var out []string
+	for _, l := range words.Held(f) {
+		out = append(out, l.Text)
+	}
+	return out
+}
+
+// The second PIN has the lock-out of the one whose it is, and says whose it
+// is; who types it for others is slowed down, whoever the others are.
+func TestSecondPINLocks(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("hand-over")
+	s.Clock.Set("13:25")
+	hold := func(digits string) *webtest.Page {
+		return s.Nurse.Fill(webtest.Bench+"/time-out", "step", webtest.Bench+"/time-out", "p0.patient", "DEMO-0042", "p0.territory", "right lobe",
+			"p0.activity", "1.33", "p0.activity.unit", "GBq", "p0.with", "DR1", "pin2", digits)
+	}
+	for range 5 {
+		hold("1357").Says(http.StatusUnprocessableEntity, "the PIN of DR1")
+		s.Clock.Add(11 * time.Second)
+	}
+	locked := hold(webtest.PIN)
+	locked.Says(http.StatusUnprocessableEntity, "the PIN of DR1: it was wrong too often", "DR1 signs in with the password once")
+	if v := locked.Form("step"); v.Get("pin2") != "" || v.Get("p0.patient") != "DEMO-0042" {
+		t.Errorf("the PIN is shown, or what was typed is gone: %v", v)
+	}
+	if d := s.Draft("SN1", webtest.Bench+"/time-out"); d == "" || strings.Contains(d, "pin") {
+		t.Errorf("a PIN lies among the drafts, or nothing does: %q", d)
+	}
+	s.AsElsewhere("DR1")
+	hold(webtest.PIN).Recorded()
+
+	s = webtest.NewStory(webtest.New(t, nil).Hire()).Until("hand-over")
+	s.Clock.Set("13:25")
+	last := ""
+	for range 12 {
+		last = hold("1357").Text()
+	}
+	if !strings.Contains(last, "there were too many tries") {
+		t.Errorf("twelve tries at once are not slowed down: %s", last)
+	}
+}
+
+// Who has no PIN cannot countersign, and is told where to get one.
+func TestSecondPINMissing(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("hand-over")
+	s.Clock.Set("13:25")
+	s.ChangeAccounts(func(all []kit.Account) ([]kit.Account, error) {
+		for i := range all {
+			if all[i].Has(people.Physician) {
+				all[i].PIN = ""
+			}
+		}
+		return all, nil
+	})
+	s.Nurse.Fill(webtest.Bench+"/time-out", "step", webtest.Bench+"/time-out", "p0.patient", "DEMO-0042", "p0.territory", "right lobe",
+		"p0.activity", "1.33", "p0.activity.unit", "GBq", "p0.with", "DR1", "pin2", webtest.PIN).Says(http.StatusUnprocessableEntity, "DR1 has no PIN yet")
+}

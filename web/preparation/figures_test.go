@@ -1,0 +1,42 @@
+package preparation_test
+
+import (
+	"net/url"
+	"strings"
+	"testing"
+
+	"vialwright/web/webtest"
+)
+
+// Who might still check a dose is shown no figure of it from the draw on, also
+// where they may draw themselves; they may choose to see them, and then do not
+// check it, whatever they send.
+func TestSeeFigures(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("remainder")
+	t2 := s.As("T2")
+	for _, b := range []*webtest.Browser{s.RP, t2, s.MP} {
+		if p := b.Look(webtest.Bench); strings.Contains(p.Text(), "1.329") || !strings.Contains(p.Text(), "no figure of it is shown to you") {
+			t.Errorf("%s, who might check, sees the figures: %s", b.ID, p.Text())
+		}
+	}
+	s.T1.Look(webtest.Bench).Says(200, "1.329")
+	t2.Fill(webtest.Bench, "see-figures", webtest.Bench+"/step/see-figures").Recorded()
+	t2.Look(webtest.Bench).Says(200, "1.329")
+	if strings.Contains(s.T1.Look(webtest.Bench).Body, `id="see-figures"`) || strings.Contains(t2.Look(webtest.Bench).Body, `id="see-figures"`) {
+		t.Error("who sees the figures is asked whether to see them")
+	}
+	s.MakeUp()
+	s.Transfer()
+	s.Baseline()
+	s.Clock.Set("11:40")
+	t2.Look(webtest.Bench+"/check").Says(200, "chose to see the figures of this dose")
+	v := url.Values{
+		"nonce": {"n"}, "head": {webtest.Decimal(webtest.Case(s).Newest)}, "pin": {webtest.PIN}, "p0.of": {"S1"}, "p0.meter": {"M1"}, "p0.gross": {"1.86"}, "p0.gross.unit": {"GBq"},
+		"p0.background": {"0.2"}, "p0.background.unit": {"MBq"}, "p0.activity": {"1.33"}, "p0.activity.unit": {"GBq"},
+	}
+	t2.Post(webtest.Bench+"/check", v).Says(403, "chose to see the figures of this dose")
+	s.Check()
+	s.T1.Look("/history").Says(200, "chose to see the figures")
+	s.Label()
+	s.Release()
+}

@@ -1,0 +1,217 @@
+package preparation
+
+import (
+	"net/http"
+	"slices"
+	"strings"
+
+	"vialwright/dispensing"
+	"vialwright/fact"
+	"vialwright/identity"
+	"vialwright/ledger"
+	"vialwright/paper"
+	"vialwright/procedure"
+	"vialwright/quantity"
+	"vialwright/web/books"
+	"vialwright/web/kit"
+)
+
+// label asks for a label. What is printed on it is written when it is recorded.
+func (b *bench) label() []kit.Part {
+	size := string(fact.VialLabel)
+	choices := kit.Choices(size, "shield", "box")
+	inputs := []kit.Input{{Name: "size", Label: "Label for", Kind: "choice", Choices: choices, Value: size, Must: true}}
+	if b.kindOf(b.Prep.Container) == ledger.Syringe {
+		inputs[0].Choices = kit.Choices(size, string(fact.SyringeLabel), "shield", "box")
+		inputs = append(inputs, kit.Input{
+			Name: "into", Label: "Administration vial it goes into", Kind: "id", Value: b.free("A"), Small: true,
+			Hint: "For the label of the administration vial, which names the syringe and the vial.",
+		})
+	}
+	return []kit.Part{{
+		Kind:   "label",
+		Fixed:  map[string]any{"for": b.Order.ID, "of": b.Prep.Container, "serial": b.q.serial().String(), "copy": 1},
+		Inputs: append(inputs, kit.At),
+	}}
+}
+
+// toPrint numbers a label among those of its size on its container, and writes
+// what is printed on it into its entry. It refuses a label that cannot be
+// printed, so that none is recorded. Of a label that was written by hand only
+// its entry is made.
+func (b *bench) toPrint(now *kit.State, facts []fact.Fact) error {
+	x, ok := b.q.bench(now, b.Order.ID)
+	for _, f := range facts {
+		l, is := f.(*fact.Label)
+		if !ok || !is {
+			continue
+		}
+		if l.Size != fact.VialLabel { // only that label names a vial the dose is not in yet
+			l.Into = ""
+		}
+		for _, p := range x.Prep.Labels {
+			if p.Of == l.Of && p.Size == l.Size {
+				l.Copy = max(l.Copy, p.Copy+1)
+			}
+		}
+		if b.q.Sheet() != nil {
+			continue
+		}
+		var err error
+		if l.Printed, err = x.labelFigures(); err != nil {
+			return err
+		}
+		if _, err = x.labelDoc(l); err != nil {
+			e, ok := err.(*paper.Error)
+			if !ok {
+				return err
+			}
+			return &procedure.Error{Code: procedure.CodeNotPrinted, Msg: "the label cannot be printed: " + e.Field + ": " + e.Msg, Hint: e.Hint}
+		}
+	}
+	return nil
+}
+
+// labelFigures are what a label of the dose says now: what the one in force says, as
+// long as that holds, so that two labels of one dose agree; else what is
+// reckoned, with the digits of a label.
+func (b *bench) labelFigures() (*fact.Printed, error) {
+	drifted := slices.ContainsFunc(b.Result.Findings, func(f dispensing.Finding) bool {
+		return f.Code == dispensing.LabelDrift && b.Result.Concerns(f, b.Order.ID)
+	})
+	for _, l := range b.Prep.Labels {
+		if l.Void == "" && l.Figures != nil && !drifted {
+			return l.Figures, nil
+		}
+	}
+	d := b.Out.Dispensed
+	if d == nil {
+		return nil, &procedure.Error{Code: procedure.CodeNotPrinted, Msg: "the dose of this label is not known", Hint: "measure it first"}
+	}
+	from, until := quantity.WholeMinutes(d.ValidFrom, d.ValidUntil)
+	if !until.After(from) || !until.After(b.q.Now) {
+		return nil, &procedure.Error{
+			Code: procedure.CodeNotPrinted, Msg: "the time in which the dose may be given is over, or never was: no label is printed",
+			Hint: "return the dose, or cancel the preparation",
+		}
+	}
+	out := &fact.Printed{
+		Activity: stated(d.Activity, 3, paper.ActivityUnit(d.Activity)), Reference: d.At, Volume: stated(b.Out.Volume, 3, "mL"),
+		ValidFrom: from, ValidUntil: until, HalfLife: stated(b.Result.HalfLife, 6, "h"),
+	}
+	out.Dose, out.Doses = b.subDose()
+	for _, draw := range b.Case.Draws {
+		for _, v := range b.Case.Vials {
+			if draw.For == b.Order.ID && draw.From == v.ID {
+				out.Lot = v.Lot
+			}
+		}
+	}
+	return out, nil
+}
+
+// stated is a quantity with the digits it is printed with.
+func stated[Q quantity.Kind](value Q, digits int, unit string) quantity.Stated[Q] {
+	s, err := quantity.ParseCanonical[Q](quantity.FormatDigits(value, digits, unit))
+	if err != nil {
+		panic(err) // what is printed in a unit of ours is read back
+	}
+	return s
+}
+
+// subDose counts the orders of the same patient in the case, without those that
+// were cancelled.
+func (b *bench) subDose() (n, of int) {
+	for _, p := range b.Preparations {
+		own := p.Order == b.Order.ID
+		if !own && (p.Cancelled != "" || p.Expect.Patient == "" || p.Expect.Patient != b.Prep.Expect.Patient) {
+			continue
+		}
+		if of++; own {
+			n = of
+		}
+	}
+	return n, of
+}
+
+// paperSizes are the containers of package paper.
+var paperSizes = map[fact.Size]paper.Container{
+	fact.SyringeLabel: paper.Syringe, fact.VialLabel: paper.AdministrationVial, fact.ShieldLabel: paper.Shield, fact.BoxLabel: paper.Box,
+}
+
+// labelDoc is the document of a label: the order, which has not changed since
+// while the label is in force, and what its entry says was printed. Every
+// print of it is the same to the byte.
+func (b *bench) labelDoc(l *fact.Label) ([]byte, error) {
+	o, p := b.Order, l.Printed
+	f := paper.Facts{
+		Container: paperSizes[l.Size], Serial: l.Serial, Reprint: l.Copy - 1, Material: "Y-90 resin microspheres", Activity: p.Activity.Value, At: p.Reference,
+		Volume: p.Volume.Value, ValidFrom: p.ValidFrom, ValidUntil: p.ValidUntil, Zone: b.Zone.Loc(), Order: o.ID, Version: o.Version,
+		Territory: o.Territory, SubDose: p.Dose, SubDoses: p.Doses, Lot: p.Lot, HalfLife: p.HalfLife.Value,
+	}
+	if l.Into != "" {
+		f.Way = "Syringe " + l.Of + ", vial " + l.Into
+	}
+	if p := b.Prep.Expect.Patient; p != "" {
+		f.Patient = []string{p}
+	}
+	f.Clock = b.q.ClockSays()
+	kind := paper.PatientLabel
+	if b.q.Practice {
+		kind = paper.PracticeLabel
+	}
+	label, err := kind(f)
+	if err != nil {
+		return nil, err
+	}
+	return paper.Labels(b.q.Version, l.At, label)
+}
+
+// labelPDF prints the label with a serial, as it was recorded.
+func labelPDF(q *request) error {
+	text, ok := strings.CutSuffix(q.R.PathValue("file"), ".pdf")
+	serial, err := identity.Parse(text)
+	if !ok || err != nil {
+		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such label", Text: "no label has this serial", Hint: "print it at the bench", Back: "/"}
+	}
+	if l, ok := q.Lab.Label(serial.String()); ok {
+		return q.printLabel(q.Lab.File(l.For), l)
+	}
+	return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such label", Text: "no label has this serial", Hint: "print it at the bench", Back: "/"}
+}
+
+// printLabel refuses a label that is no longer in force: a second print of an
+// old label is how doses get swapped.
+func (q *request) printLabel(f *kit.File, l *fact.Label) error {
+	st, err := q.Reckon(f, q.Now)
+	if err != nil {
+		return err
+	}
+	b, ok := q.bench(st, l.For)
+	if !ok || l.Printed == nil {
+		return &kit.Refusal{Status: http.StatusConflict, Heading: "It cannot be printed", Text: "the record does not say what stands on this label", Hint: "print a new one at the bench", Back: kit.OrderHref(l.For)}
+	}
+	if q.Blind(st, l.For) {
+		return &kit.Refusal{Status: http.StatusForbidden, Heading: "Blind", Text: "you may do the second check of this dose, and its label would show you the first figure", Hint: "do the check first, or let somebody else", Back: b.Href()}
+	}
+	for _, p := range b.Prep.Labels {
+		if p.Serial == l.Serial && p.Void != "" {
+			return &kit.Refusal{Status: http.StatusConflict, Heading: "The label is no longer in force", Text: p.Void, Hint: "print a new one at the bench", Back: b.Href()}
+		}
+	}
+	data, err := b.labelDoc(l)
+	return books.SendPDF(q.Request, "label-"+l.Serial.Compact()+".pdf", data, err)
+}
+
+// openLabel lets the browser fetch the label that was just recorded, once, as
+// a download: the bench stays on the screen.
+func (b *bench) openLabel() {
+	serial := b.q.Left("print")
+	for _, l := range b.Prep.Labels {
+		if l.Void == "" && l.Serial.String() == serial {
+			b.q.W.Header().Set("Refresh", "0; url="+labelHref(l.Serial)+"?save")
+		}
+	}
+}
+
+func labelHref(s identity.Serial) string { return "/labels/" + s.Compact() + ".pdf" }

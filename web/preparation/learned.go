@@ -1,0 +1,72 @@
+package preparation
+
+import (
+	"math"
+	"strings"
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/procedure"
+	"vialwright/quantity"
+	"vialwright/web/books"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+)
+
+// drawnBy are the fields of a draw that are not asked. Where the plan rests on
+// what was learned, who draws is one of them, since the yield it rested on is
+// found by it ever after.
+func (b *bench) drawnBy() map[string]any {
+	fixed := map[string]any{"for": b.Order.ID}
+	if b.Case.Experience != nil && b.Case.Policy.LearnYield {
+		fixed["by"] = b.q.Who.ID
+	}
+	return fixed
+}
+
+// experience says at the draw what it rests on and how likely it lands, and leads
+// to the page.
+func (b *bench) experience(p *Bench, key procedure.Key) {
+	plan := b.Out.Plan
+	if key != procedure.Draw && key != procedure.Adjust || plan == nil || !plan.Assayed {
+		return
+	}
+	from := plan.YieldFrom
+	if from == "" {
+		from = books.Percents(quantity.Fraction(plan.Yield.Value), quantity.Fraction(plan.Yield.U)) + ", as the policy states"
+		for _, a := range b.Result.Assumed {
+			if a.Setting == "draw-yield" {
+				from = a.Value + ": " + a.Source
+			}
+		}
+	}
+	p.Outcome = append(p.Outcome, view.Pair{Name: "Draw yield expected", Value: from})
+	if l, ok := b.Case.UsualResidual(); ok {
+		p.Outcome = append(p.Outcome, view.Pair{Name: "Residual so far, for information", Value: l.Sentence()})
+	}
+	p.Links = append(p.Links, view.Link{Text: "Site experience", Href: "/experience"})
+}
+
+// off says beside the clock, where a vial is read, how long a reading of it can
+// be taken as it stands, by each meter for which that was measured. It corrects
+// nothing.
+func (b *bench) off(key procedure.Key, v dispensing.VialResult, shaken time.Time) (out []string) {
+	if key != procedure.Assay && key != procedure.Remainder || b.Blind() {
+		return nil
+	}
+	for _, m := range kit.MeterIDs(b.File) {
+		x := b.q.curves.Newest(m, v.Vial.Kind())
+		if x == nil || x.Err != nil {
+			continue
+		}
+		text := m + ": " + x.Within()
+		if !shaken.IsZero() {
+			text += x.Now(quantity.Span(math.Max(0, b.q.Now.Sub(shaken).Seconds())))
+		}
+		if math.Abs(float64(v.RemainingVolume-x.Volume)) > 0.1*float64(x.Volume) {
+			text += " That was measured with " + quantity.FormatDigits(x.Volume, 3, "mL") + " in the vial, which holds " + quantity.FormatDigits(v.RemainingVolume, 3, "mL") + " now."
+		}
+		out = append(out, strings.ReplaceAll(text, " %", "\u00a0%"))
+	}
+	return out
+}

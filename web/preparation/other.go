@@ -1,0 +1,248 @@
+package preparation
+
+import (
+	"strings"
+
+	"vialwright/dispensing"
+	"vialwright/fact"
+	"vialwright/people"
+	"vialwright/procedure"
+	"vialwright/web/books"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+)
+
+// lift begins the word of a form that lifts a finding; its code follows.
+const lift = "lift-"
+
+// otherWords are the forms of an order that may be used at any time, in the
+// order in which they are shown.
+func otherWords(b *bench) []string {
+	out := []string{"shaken", "reading"}
+	switch {
+	case b.Prep.Given && !b.Prep.Closed:
+		out = []string{"reading", "parts"}
+	case b.Prep.Cancelled != "" || b.Prep.Given:
+		out = nil
+	}
+	for _, h := range b.Prep.Holds {
+		if !procedure.ByCorrection(h.Code) {
+			out = append(out, lift+string(h.Code))
+		}
+	}
+	out = append(append(ownWords(b), out...), "note", "deviation")
+	if b.held() {
+		out = append(out, "give-back")
+	}
+	if b.inLab() && len(b.otherOrders()) > 0 {
+		out = append(out, "reassign")
+	}
+	if b.Prep.Cancelled == "" && !b.Prep.Given {
+		out = append(out, "cancel")
+	}
+	return out
+}
+
+// other is a form that may be used at any time; nil for what is none.
+func (b *bench) other(word string) *kit.Form {
+	if code, ok := strings.CutPrefix(word, lift); ok {
+		return b.lift(word, dispensing.Code(code))
+	}
+	maker := map[string]func() *kit.Form{
+		"shaken": b.agitated, "reading": b.reading, "parts": b.residualParts, "note": b.note, "deviation": b.deviation, "cancel": b.cancel, "give-back": b.giveBack,
+		"reassign": b.reassign, books.SignWord: b.signOrder, takeOverWord: b.takeOver, figuresWord: b.seeFigures,
+	}[word]
+	if maker == nil {
+		return nil
+	}
+	e := maker()
+	e.ID, e.Action, e.To = word, b.Href()+"/step/"+word, b.Href()
+	return e
+}
+
+func (b *bench) forOrder() map[string]any { return map[string]any{"for": b.Order.ID} }
+
+func (b *bench) agitated() *kit.Form {
+	of := kit.Chosen("of", "What was shaken", b.vials())
+	if p := b.Out.Plan; p != nil {
+		of.Value = p.From
+	}
+	return &kit.Form{
+		Title: "Resuspended at another time", Button: "Record the resuspension", Act: people.ReadMeter, Said: "Clock started.",
+		Parts: []kit.Part{{Kind: "agitate", Inputs: []kit.Input{of, kit.At}}},
+	}
+}
+
+// reading is a further reading of anything, such as the syringe itself.
+func (b *bench) reading() *kit.Form {
+	parts := b.assay()
+	parts[0].Inputs[0] = kit.Input{Name: "of", Label: "Container", Kind: "id", Value: b.Prep.Container, Must: true}
+	parts[0].Inputs[2].Focus = false
+	return &kit.Form{
+		Title: "A further reading", Button: "Record the reading", Act: people.ReadMeter, Said: "The reading is recorded.", Parts: parts,
+		Permit: b.open, Aid: b,
+	}
+}
+
+// residualParts is a reading of what stayed behind apart from the vial. Its unit
+// has to be chosen: it is seldom that of the readings before.
+func (b *bench) residualParts() *kit.Form {
+	e := b.reading()
+	e.Title, e.Button, e.Said = "Read residual parts", "Record the reading", "The reading of the parts is recorded."
+	p := &e.Parts[0]
+	p.Fixed = b.forOrder()
+	p.Inputs[0].Value = b.free("R")
+	p.Inputs[2].Unit = ""
+	p.Inputs = append([]kit.Input{{Name: "holds", Label: "What is in it", Kind: "text", Must: true, Hint: "Such as line, catheter, swabs."}}, p.Inputs...)
+	return e
+}
+
+func (b *bench) note() *kit.Form {
+	return &kit.Form{
+		Title: "Write a note", Button: "Record the note", Act: people.Note, Said: "The note is recorded.",
+		Parts: []kit.Part{{Kind: "note", Inputs: []kit.Input{{Name: "text", Hint: "Never a patient's name."}, kit.At}}},
+	}
+}
+
+func (b *bench) deviation() *kit.Form {
+	return &kit.Form{
+		Title: "Report a deviation", Button: "Report it", Act: people.Deviate, Said: "The deviation is recorded.",
+		Parts: []kit.Part{{Kind: "deviation", Fixed: b.forOrder(), Inputs: []kit.Input{
+			{Name: "text"}, kit.At,
+		}}},
+	}
+}
+
+// inLab tells that there is a dose, and that it is still in the laboratory.
+func (b *bench) inLab() bool {
+	return b.Prep.Container != "" && !b.Prep.Given && b.Prep.Step(procedure.HandOver).State != procedure.Done
+}
+
+// held tells that there is a dose of a preparation that goes on in the
+// laboratory.
+func (b *bench) held() bool { return b.inLab() && b.Prep.Cancelled == "" }
+
+// otherOrders are those that could get the dose, as choices.
+func (b *bench) otherOrders() []view.Choice {
+	st, err := b.q.Reckon(b.q.OpenFile(b.q.Now), b.q.Now)
+	if err != nil {
+		return nil
+	}
+	var out []view.Choice
+	for _, p := range st.Preparations {
+		if p.Order != b.Order.ID && p.Container == "" && !p.Given && !p.Over() {
+			out = append(out, view.Choice{Value: p.Order, Text: p.Order})
+		}
+	}
+	return out
+}
+
+// reassign gives the dose to another order, which needs both orders signed.
+func (b *bench) reassign() *kit.Form {
+	q, id := b.q, b.Order.ID
+	to := kit.Chosen("to", "To order", b.otherOrders())
+	to.Value = "" // whose dose it is is never proposed
+	return &kit.Form{
+		Title: "Give this dose to another order", Button: "Give it to that order", Act: people.Reassign, Danger: true, Done: true,
+		Said:  "The dose is now that of the other order. Destroy its labels; it is checked and labelled for that order.",
+		Parts: []kit.Part{{Kind: "reassign", Fixed: map[string]any{"container": b.Prep.Container, "from": id}, Inputs: []kit.Input{to, kit.At}}},
+		Permit: func(now *kit.State, facts []fact.Fact) error {
+			from, ok := q.bench(now, id)
+			for _, f := range facts {
+				x, is := f.(*fact.Reassign)
+				if !ok || !is {
+					continue
+				}
+				if err := procedure.MayReassign(q.Who.Person, from.Prep, now.Preparation(x.To)); err != nil {
+					return err
+				}
+			}
+			return nil
+		},
+	}
+}
+
+// giveBack takes the whole dose back to its vial, so that it is drawn anew.
+func (b *bench) giveBack() *kit.Form {
+	into := kit.Chosen("into", "Back into", b.vials())
+	for _, d := range b.Case.Draws {
+		if d.For == b.Order.ID {
+			into.Value = d.From
+		}
+	}
+	return &kit.Form{
+		Title: "Return all to vial, and redraw", Button: "Return all to vial", Act: people.Return, Danger: true, Said: "It is back in the vial. Read the vial, then redraw.",
+		Parts: []kit.Part{{Kind: "return", Fixed: map[string]any{"from": b.Prep.Container}, Inputs: []kit.Input{into, kit.At}}},
+		Permit: func(now *kit.State, facts []fact.Fact) error {
+			if x, ok := b.q.bench(now, b.Order.ID); ok && !x.held() {
+				return &procedure.Error{Code: procedure.CodeNotYet, Msg: "there is no dose in the laboratory to give back", Hint: "look at where it stands"}
+			}
+			return b.open(now, facts)
+		},
+	}
+}
+
+func (b *bench) cancel() *kit.Form {
+	return &kit.Form{
+		Title: "Cancel preparation", Button: "Cancel it", Act: people.Draw, Said: "The preparation is cancelled.", Danger: true, Done: true, Permit: b.open,
+		Parts: []kit.Part{{Kind: "cancel", Fixed: b.forOrder(), Inputs: []kit.Input{
+			{Name: "reason"}, kit.At,
+		}}},
+	}
+}
+
+// open refuses what comes after the end of the preparation.
+func (b *bench) open(now *kit.State, _ []fact.Fact) error {
+	p := now.Preparation(b.Order.ID)
+	switch {
+	case p.Closed:
+		return &procedure.Error{Code: procedure.CodeClosed, Msg: "the record of the order is closed", Hint: "correct an entry, or write a note"}
+	case p.Cancelled != "":
+		return &procedure.Error{Code: procedure.CodeCancelled, Msg: "the preparation was given up", Hint: "correct that entry to take it up again"}
+	}
+	return nil
+}
+
+// lift goes on in spite of a finding that holds the dose.
+func (b *bench) lift(word string, code dispensing.Code) *kit.Form {
+	for _, h := range b.Prep.Holds {
+		if h.Code != code || procedure.ByCorrection(code) {
+			continue
+		}
+		q, id := b.q, b.Order.ID
+		return &kit.Form{
+			ID: word, Title: "Override: " + h.Text, Action: b.Href() + "/step/" + word, To: b.Href(), Button: "Override",
+			Act: h.Act, Danger: true, Done: true, Said: "It is lifted, with its reason.",
+			Parts: []kit.Part{{Kind: "override", Fixed: map[string]any{"for": id, "code": string(code)}, Inputs: []kit.Input{
+				{Name: "reason", Label: "Why it is right to go on"}, kit.At,
+			}}},
+			Permit: func(now *kit.State, facts []fact.Fact) error {
+				x, ok := q.bench(now, id)
+				if !ok {
+					return nil
+				}
+				return people.MayOverride(q.Who.Person, x.holdAct(code, h.Act), reasonOf(facts), x.Prep.Deeds)
+			},
+		}
+	}
+	return nil
+}
+
+// holdAct is what lifting a finding takes as the case is now.
+func (b *bench) holdAct(code dispensing.Code, was people.Act) people.Act {
+	for _, h := range b.Prep.Holds {
+		if h.Code == code {
+			return h.Act
+		}
+	}
+	return was
+}
+
+func reasonOf(facts []fact.Fact) string {
+	for _, f := range facts {
+		if o, ok := f.(*fact.Override); ok {
+			return o.Reason
+		}
+	}
+	return ""
+}

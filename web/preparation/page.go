@@ -1,0 +1,300 @@
+package preparation
+
+import (
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+
+	"vialwright/dispensing"
+	"vialwright/fact"
+	"vialwright/journal"
+	"vialwright/people"
+	"vialwright/procedure"
+	"vialwright/quantity"
+	"vialwright/web/books"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+)
+
+// theBench finds the case and the order that the address names.
+func (q *request) theBench() (*bench, error) {
+	st, err := q.CaseState()
+	if err != nil {
+		return nil, err
+	}
+	b, ok := q.bench(st, q.R.PathValue("order"))
+	if !ok {
+		return nil, &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such order", Text: "no order has this id", Hint: "go to the board", Back: "/"}
+	}
+	return b, nil
+}
+
+func benchPage(q *request) error {
+	b, err := q.theBench()
+	if err != nil {
+		return err
+	}
+	key := procedure.Key(q.R.PathValue("key"))
+	if key != "" && key.Title() == "" {
+		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such step", Text: "the procedure has no step of this name", Hint: "go to the bench", Back: b.Href()}
+	}
+	return b.showStep(key, http.StatusOK, nil)
+}
+
+// stepDo records a step, or one of the forms that may be used at any time.
+func stepDo(q *request) error {
+	b, err := q.theBench()
+	if err != nil {
+		return err
+	}
+	word := q.R.PathValue("key")
+	key := procedure.Key(word)
+	e := b.other(word)
+	if e == nil {
+		e = b.stepForm(key)
+	}
+	if e == nil || key == procedure.SecondCheck || key == procedure.TimeOut {
+		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such form", Text: "this address takes nothing", Hint: "go to the bench", Back: b.Href()}
+	}
+	return q.Enter(e, b.State, func(status int, f view.Form) error {
+		x, err := q.theBench()
+		if err != nil {
+			return err
+		}
+		return x.showStep(key, status, &f)
+	})
+}
+
+// showStep is the bench. key is the step asked for, empty for the one that is due;
+// sent is a form that was sent and refused.
+func (b *bench) showStep(key procedure.Key, status int, sent *view.Form) error {
+	q := b.q
+	due, _ := b.Prep.Current()
+	if key == "" || key.Title() == "" {
+		key = due.Key
+	}
+	p := b.page(key)
+	step := b.Prep.Step(key)
+	var says []view.Notice
+	if b.Blind() {
+		says = append(says, view.Notice{Kind: "note", Word: "Blind", Text: "You may check this dose, so no figure of it is shown to you."})
+	} else {
+		b.numbers(&p, key)
+		b.look(&p, key)
+		p.Outcome, p.Done = b.outcome(), b.recorded(step)
+		says = append(b.reopened(), b.cautions()...)
+		b.experience(&p, key)
+	}
+	says = append(append(says, b.unsigned()...), b.untaken()...)
+	if key == procedure.Close {
+		says = append(says, nearMisses(b.File, b.Order.ID)...)
+	}
+	if clockAt(key) {
+		p.Clock = b.settling(key)
+	}
+	if key == procedure.Receipt && step.State == procedure.Now {
+		p.Scan = kit.ScanForm(b.Href(), false)
+	}
+	says = append(b.forms(&p, key, step, sent), says...) // why it cannot be done comes first among equals
+	b.judge(&p, step, says)
+	b.openLabel()
+	return q.show(status, p)
+}
+
+// page is what every page of an order has: the steps, whose dose it is, and what
+// is to be done.
+func (b *bench) page(key procedure.Key) Bench {
+	p := Bench{Page: b.q.Page(b.Order.ID), Band: b.band(), Stands: key.Title(), Do: b.sentence(key), Steps: b.steps(key)}
+	p.Live = "/events?of=" + b.Order.ID
+	if p.Here = b.Href(); key != "" {
+		p.Here += "/step/" + string(key)
+	}
+	if key == "" {
+		p.Stands = p.Do
+	}
+	p.Facts = append(b.orderFacts(), b.signature()...)
+	return p
+}
+
+// unchecked: nothing was asked about readiness yet, so that the form says all
+// that is missing.
+func (b *bench) unchecked() bool {
+	return !slices.ContainsFunc(b.File.Records, func(r journal.Record) bool {
+		x, ok := r.Fact.(*fact.Check)
+		return ok && !x.What.Beginning()
+	})
+}
+
+// forms puts the form of the step and the others on the page, and gives what is
+// to be said about them.
+func (b *bench) forms(p *Bench, key procedure.Key, step procedure.Step, sent *view.Form) (says []view.Notice) {
+	q := b.q
+	switch {
+	case sent != nil && sent.ID == "step":
+		sent.Quiet = true
+		p.Form = sent
+	case b.Prep.Cancelled != "":
+	case key == procedure.SecondCheck:
+		p.Main = b.checkLinks(step)
+	case key == procedure.TimeOut && step.State != procedure.Done:
+		p.Main = []view.Link{{Text: "Hold the time-out", Href: b.Href() + "/time-out", Main: true}}
+	default:
+		e := b.stepForm(key)
+		if e == nil {
+			break
+		}
+		if err := b.MayStep(key); err == nil {
+			f := q.FormOf(e, b.File.Taken, nil, nil)
+			f.Intro, f.Quiet = "You need: "+step.Needs+".", true
+			p.Form = &f
+		} else if step.State != procedure.Done {
+			says = append(says, kit.PlainNotice(b.discreet(err)))
+		}
+	}
+	p.Links = append(p.Links, b.ownLinks()...)
+	for _, word := range otherWords(b) {
+		e := b.other(word)
+		if strings.HasPrefix(word, lift) && b.Blind() {
+			continue // its words hold figures; after the check it is here
+		}
+		if people.May(q.Who.Person, e.Act) != nil {
+			continue
+		}
+		if sent != nil && sent.ID == e.ID {
+			p.Others = append(p.Others, *sent)
+			continue
+		}
+		p.Others = append(p.Others, q.FormOf(e, b.File.Taken, nil, nil))
+	}
+	if sent != nil && sent.ID != "step" && !slices.ContainsFunc(p.Others, func(f view.Form) bool { return f.ID == sent.ID }) {
+		p.Others = append(p.Others, *sent) // it is offered no more; why, it says itself
+	}
+	p.Links = append(p.Links, b.prints()...)
+	p.Links = append(p.Links, view.Link{Text: "History", Href: "/history"})
+	if people.May(q.Who.Person, people.Note) == nil {
+		p.Links = append(p.Links, view.Link{Text: "Late entry", Href: "/paper"})
+	}
+	return says
+}
+
+// discreet is a refusal, without the figures in it for who may still check.
+func (b *bench) discreet(err error) error {
+	if b.Blind() {
+		return procedure.Discreet(err)
+	}
+	return err
+}
+
+// prints are the documents of the order.
+func (b *bench) prints() []view.Link {
+	var out []view.Link
+	if b.Blind() {
+		return nil
+	}
+	for _, l := range b.Prep.Labels {
+		if l.Void == "" {
+			text := "Label " + l.Serial.String()
+			if l.Copy > 1 {
+				text += ", copy " + strconv.Itoa(l.Copy)
+			}
+			out = append(out, view.Link{Text: text, Href: labelHref(l.Serial)})
+		}
+	}
+	return append(out, view.Link{Text: "Sheet", Href: "/sheet/" + b.Order.ID + ".pdf"})
+}
+
+// shortTitle are the steps in the words of the trade, for the list of steps.
+var shortTitle = map[procedure.Key]string{
+	procedure.Readiness: "Readiness", procedure.Receipt: "Receipt", procedure.Assay: "Assay of vial", procedure.Draw: "Draw", procedure.Remainder: "Assay of remainder",
+	procedure.Adjust: "Adjust", procedure.MakeUp: "Make up", procedure.Transfer: "Transfer", procedure.Baseline: "Baseline dose rate", procedure.SecondCheck: "Second check",
+	procedure.Label: "Label", procedure.Release: "Release", procedure.HandOver: "Hand-over", procedure.TimeOut: "Time-out", procedure.Infusion: "Infusion",
+	procedure.Residual: "Residual", procedure.Survey: "Survey", procedure.Close: "Close record",
+}
+
+var stateWords = map[procedure.State]string{
+	procedure.Done: "done", procedure.Now: "now", procedure.Later: "later", procedure.Skipped: "not needed", procedure.Blocked: "held",
+}
+
+func (b *bench) steps(shown procedure.Key) []Step {
+	var out []Step
+	for i, s := range b.Prep.Steps {
+		v := Step{
+			Title: s.Title, Short: shortTitle[s.Key], Shown: s.Key == shown, Href: b.Href() + "/step/" + string(s.Key), State: string(s.State), Word: stateWords[s.State],
+			At: b.OnDay(s.At), Why: s.Why, Now: i == b.Prep.Now,
+		}
+		if s.By != "" {
+			v.By = s.By + " " + v.At
+		}
+		out = append(out, v)
+	}
+	return out
+}
+
+func (b *bench) orderFacts() []view.Pair {
+	o := b.Order
+	return []view.Pair{
+		{Name: "Prescribed", Value: b.Prescribed()},
+		{Name: "Infusion planned", Value: b.Zone.Clock(o.At)},
+		{Name: "Territory", Value: o.Territory},
+		{Name: "Version", Value: o.Version},
+		{Name: "Patient", Value: b.Prep.Expect.Patient},
+	}
+}
+
+// outcome are the figures of the dose, each with its uncertainty.
+func (b *bench) outcome() []view.Pair {
+	var out []view.Pair
+	if d := b.Out.Dispensed; d != nil {
+		out = append(out, view.Pair{Name: "Dispensed, at infusion", Value: quantity.Both(d.Activity, d.U) + ", " + d.Verdict},
+			view.Pair{Name: "95 % interval", Value: quantity.Interval(d.Activity, d.U)}, view.Pair{Name: "Probability within tolerance", Value: dispensing.Chance(d.Conformance)})
+		if !d.ValidFrom.IsZero() {
+			out = append(out, view.Pair{Name: "Valid", Value: b.Zone.Clock(d.ValidFrom) + " to " + b.Zone.Clock(d.ValidUntil)})
+		}
+	}
+	if b.Prep.Step(procedure.SecondCheck).State == procedure.Done {
+		out = append(out, b.checkFacts()...)
+	}
+	if d := b.Out.Delivered; d != nil {
+		said := dispensing.Said(d.Activity, d.U) + ", known by " + d.KnownBy()
+		if of := d.OfPrescribed(); of != "" {
+			said += ", " + of
+		}
+		out = append(out, view.Pair{Name: "Delivered", Value: said},
+			view.Pair{Name: "95 % interval of it", Value: quantity.Interval(d.Activity, d.U)},
+			view.Pair{Name: "Residual", Value: quantity.Show(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU)).String()})
+	}
+	return out
+}
+
+// cautions are the findings that a person has to see before acting on a
+// figure: stops first, and those that speak of this order or of the case.
+func (b *bench) cautions() []view.Notice {
+	var out []view.Notice
+	for _, f := range b.Result.Findings {
+		if f.Severity != dispensing.Note && b.Result.Concerns(f, b.Order.ID) && !b.ahead(f) {
+			out = append(out, b.mended(f))
+		}
+	}
+	for _, h := range b.Prep.Holds {
+		if !b.ahead(h.Finding) && !slices.ContainsFunc(b.Result.Findings, func(f dispensing.Finding) bool { return f == h.Finding && f.Severity != dispensing.Note }) {
+			out = append(out, b.mended(h.Finding))
+		}
+	}
+	return out
+}
+
+// reopened says on the bench that the record is open again, and what the
+// correction changed; nothing where it is not.
+func (b *bench) reopened() []view.Notice {
+	n := b.Prep.Reopened
+	e, ok := b.File.Entry(n)
+	if n == 0 || !ok {
+		return nil
+	}
+	text := "The record was closed, and entry " + strconv.Itoa(n) + " corrected it."
+	for _, p := range books.Reopening(b.q.Request, b.File.Records[e.Place]) {
+		text += " " + p.Name + ": " + p.Value + "."
+	}
+	return []view.Notice{{Kind: "warn", Word: "Reopened", Text: text, Hint: "Review it, and close it again."}}
+}

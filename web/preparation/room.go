@@ -1,0 +1,79 @@
+// Package preparation is the bench of one order: its steps with their forms, the
+// blind second check, the time-out, the clock after shaking, readings taken from
+// a meter, and what is printed of it. It decides nothing about a dose: it asks
+// package procedure what may be done, and dispensing what follows.
+//
+// # Settling clock
+//
+// The newest reading curve of a meter and a kind of vial says at the assay and at
+// the remainder for how long a reading is off by no more than 1 % (an
+// assumption), and how far off it is now (package settling). It corrects no
+// figure. Who may still do a second check is not told of it.
+package preparation
+
+import (
+	"embed"
+	"time"
+
+	"vialwright/people"
+	"vialwright/web/kit"
+	"vialwright/web/lessons"
+	"vialwright/web/live"
+	"vialwright/web/view"
+)
+
+// Room is the room with what it keeps.
+type Room struct {
+	// Meters are those that are connected; nil for none.
+	Meters  live.Meters
+	settled *settled
+	past    *lessons.Lessons
+	curves  *lessons.Curves
+}
+
+// New makes the room: with the meters that are connected, nil for none, and the
+// trials of the settling clock. Close ends it.
+func New(s *kit.Server, meters live.Meters, trials int, past *lessons.Lessons, curves *lessons.Curves) *Room {
+	m := &Room{Meters: meters, settled: newSettled(trials), past: past, curves: curves}
+	s.Beside = func(q *kit.Request) (<-chan time.Time, func() error, func()) { return (&request{q, m}).meterTicks() }
+	return m
+}
+
+// Close lets what is worked out beside the pages end.
+func (m *Room) Close() { m.settled.close() }
+
+// Routes are the addresses of the room.
+func (m *Room) Routes() []kit.Route {
+	return []kit.Route{
+		{Method: "GET", Path: "/order/{order}", Act: people.SeeBoard, Do: m.in(benchPage)},
+		{Method: "GET", Path: "/order/{order}/step/{key}", Act: people.SeeBoard, Do: m.in(benchPage)},
+		{Method: "POST", Path: "/order/{order}/step/{key}", Act: people.SeeBoard, Do: m.in(stepDo)},
+		{Method: "POST", Path: "/order/{order}/shaken", Act: people.ReadMeter, Do: m.in(shakenDo)},
+		{Method: "POST", Path: "/order/{order}/take/{form}", Act: people.SeeBoard, Do: m.in(takeDo)},
+		{Method: "GET", Path: "/order/{order}/check", Act: people.SecondCheck, Do: m.in(checkPage)},
+		{Method: "POST", Path: "/order/{order}/check", Act: people.SecondCheck, Do: m.in(checkDo)},
+		{Method: "GET", Path: "/order/{order}/time-out", Act: people.TimeOut, Do: m.in(timeOutPage)},
+		{Method: "POST", Path: "/order/{order}/time-out", Act: people.TimeOut, Do: m.in(timeOutDo)},
+		{Method: "GET", Path: "/labels/{file}", Act: people.PrintLabel, Do: m.in(labelPDF)},
+		{Method: "GET", Path: "/sheet/{file}", Act: people.PrintSheet, Do: m.in(sheetPDF)},
+		{Method: "GET", Path: "/blank.pdf", Act: people.PrintSheet, Do: m.in(blankPDF)},
+	}
+}
+
+// request is a request in this room.
+type request struct {
+	*kit.Request
+	*Room
+}
+
+func (m *Room) in(do func(*request) error) func(*kit.Request) error {
+	return func(q *kit.Request) error { return do(&request{q, m}) }
+}
+
+//go:embed *.html
+var files embed.FS
+
+var pages = view.Parse(files, Bench{})
+
+// show writes a page of this room.
+func (q *request) show(status int, page any) error { return q.Show(status, pages, page) }

@@ -1,0 +1,106 @@
+package preparation
+
+import (
+	"fmt"
+	"sync"
+	"sync/atomic"
+
+	lru "github.com/hashicorp/golang-lru/v2"
+
+	"vialwright/settling"
+)
+
+// settled keeps what the settling model said of the vials that were looked at
+// last, since it takes some milliseconds and the answer stays the same from
+// one shaking to the next. What holds with 95 % probability takes a second; it
+// is worked out beside, one vial at a time, and is there when it is.
+type settled struct {
+	trials int
+	known  *lru.Cache[string, *settledVial]
+
+	mu   sync.Mutex
+	done bool
+	work sync.Mutex
+	busy sync.WaitGroup
+}
+
+// settledVial is one vial with one draw.
+type settledVial struct {
+	once  sync.Once
+	clock settling.Clock
+	err   error
+	safe  atomic.Pointer[settling.Spread]
+}
+
+// mostSettled vials are kept: a day has a few, each with a handful of volumes.
+const mostSettled = 64
+
+func newSettled(trials int) *settled {
+	known, err := lru.New[string, *settledVial](mostSettled)
+	if err != nil {
+		panic("settled: " + err.Error()) // of a size below 1 alone
+	}
+	return &settled{trials: trials, known: known}
+}
+
+// get gives the clock of a vial, worked out now or before.
+func (s *settled) get(c settling.Case) (settling.Clock, error) {
+	v := s.vial(fmt.Sprint(c))
+	v.once.Do(func() {
+		if v.clock, v.err = settling.NewClock(c); v.err == nil {
+			s.start(v, c)
+		}
+	})
+	k := v.clock
+	if safe := v.safe.Load(); safe != nil {
+		k.Safe, k.Spread = safe.Safe, true
+	}
+	return k, v.err
+}
+
+func (s *settled) vial(key string) *settledVial {
+	v := &settledVial{}
+	if old, known, _ := s.known.PeekOrAdd(key, v); known {
+		return old
+	}
+	return v
+}
+
+// settlingSeed makes the trials repeatable: the same vial gets the same answer,
+// and the one that the program gives without a bench.
+const settlingSeed = 1
+
+// start works out in how long the window closes with 95 % probability.
+func (s *settled) start(v *settledVial, c settling.Case) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.done || s.trials == 0 {
+		return
+	}
+	s.busy.Go(func() {
+		s.work.Lock()
+		defer s.work.Unlock()
+		s.mu.Lock()
+		done := s.done
+		s.mu.Unlock()
+		if done {
+			return
+		}
+		// Without it, such as where the inputs lie at the edge of the model,
+		// the best estimate stays, and is called that.
+		if spread, err := settling.MonteCarlo(c, s.trials, settlingSeed); err == nil {
+			v.safe.Store(&spread)
+		}
+	})
+}
+
+// wait waits until all that was begun is worked out.
+func (s *settled) wait() { s.busy.Wait() }
+
+// close lets what is being worked out end, and begins nothing more.
+func (s *settled) close() {
+	s.mu.Lock()
+	s.done = true
+	s.mu.Unlock()
+	s.busy.Wait()
+}

@@ -1,0 +1,348 @@
+package preparation
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/fact"
+	"vialwright/people"
+	"vialwright/picture"
+	"vialwright/procedure"
+	"vialwright/quantity"
+	"vialwright/settling"
+	"vialwright/web/books"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+)
+
+// atHand is the vial that the step takes from; nil where there is none.
+func (b *bench) atHand() *dispensing.VialResult {
+	id := ""
+	for _, d := range b.Case.Draws {
+		if d.For == b.Order.ID {
+			id = d.From
+		}
+	}
+	if p := b.Out.Plan; p != nil {
+		id = p.From
+	}
+	for i := range b.Result.Vials {
+		if v := &b.Result.Vials[i]; v.Vial.ID == id || id == "" {
+			return v
+		}
+	}
+	return nil
+}
+
+// toDraw is the volume that is planned next; 0 for none, which asks the model
+// for the concentration at the needle tip. Who checks is told of no plan.
+func (b *bench) toDraw(key procedure.Key) quantity.Volume {
+	a, p := b.Out.Adjust, b.Out.Plan
+	switch {
+	case b.Blind():
+	case key == procedure.Adjust && a != nil && a.TopUp:
+		return a.Volume
+	case p != nil && (key == procedure.Assay || key == procedure.Draw):
+		return p.Draw
+	}
+	return 0
+}
+
+// modelOf is what the model is asked of a vial. What a reading changes in the
+// fourth digit moves no window, so it is rounded away. A needle that the
+// surface would sink below is taken to be held lower.
+func modelOf(s dispensing.Settling, v dispensing.VialResult, draw quantity.Volume) settling.Case {
+	c := s.Of(v, draw)
+	if c.Count > 0 {
+		unit := math.Pow(10, math.Floor(math.Log10(c.Count))-2)
+		c.Count = math.Round(c.Count/unit) * unit
+	}
+	c.Volume = quantity.Volume(math.Round(float64(c.Volume)*100) / 100)
+	for range 4 {
+		e, wrong := errors.AsType[*settling.Error](settling.Check(c))
+		if !wrong || e.Input != "Tip" && e.Input != "Draw.Volume" {
+			break
+		}
+		c.Tip /= 2
+	}
+	return c
+}
+
+// settling is the clock of the vial at hand; nil where there is none to show.
+func (b *bench) settling(key procedure.Key) *Settling {
+	v := b.atHand()
+	if v == nil || b.Prep.Given || b.Prep.Cancelled != "" || v.RemainingVolume < 1e-6 {
+		return nil
+	}
+	id := v.Vial.ID
+	c := modelOf(b.Case.Settling, *v, b.toDraw(key))
+	out := &Settling{Vial: id, Kind: "note", Now: instant(b.q.Now), Caution: settling.Caution}
+	if people.May(b.q.Who.Person, people.ReadMeter) == nil {
+		out.Action, out.Nonce = b.Href()+"/shaken", b.q.Nonce()
+	}
+	if !b.Blind() {
+		out.Rests = rests(c, b.Case.Settling)
+	}
+	at := books.LastShaken(b.File, id, time.Time{})
+	clock, err := b.q.settled.get(c)
+	out.Reading = b.off(key, *v, at)
+	if !at.IsZero() {
+		out.Since, out.At = instant(at), at.In(b.Zone.Loc()).Format("15:04:05")
+		out.Ago = quantity.ShowSpan(since(at, b.q.Now))
+	}
+	switch e, wrong := errors.AsType[*settling.Error](err); {
+	case wrong:
+		out.Word, out.Before = "No model", "The model cannot say: "+e.Msg+"; "+e.Hint+"."
+	case at.IsZero():
+		out.Word, out.Before = "Not shaken", "The clock begins when the vial is shaken."
+	default:
+		b.tell(out, clock, at)
+	}
+	return out
+}
+
+// since is the time from the shaking, in whole seconds; none where the clocks
+// of two machines say that it is still to come.
+func since(at, now time.Time) quantity.Span {
+	return quantity.Span(math.Max(0, math.Floor(now.Sub(at).Seconds())))
+}
+
+// instant is a time as the script of the page reads it.
+func instant(t time.Time) string { return t.UTC().Format("2006-01-02T15:04:05.000Z") }
+
+// behind is right after a boundary of the clock.
+const behind quantity.Span = 0.05
+
+// tell puts what the clock says now, and what it will say when that ends.
+func (b *bench) tell(out *Settling, k settling.Clock, at time.Time) {
+	now := max(0, quantity.Span(b.q.Now.Sub(at).Seconds()))
+	said := k.At(now)
+	out.Kind, out.Word = settlingKind(said), said.Word()
+	out.Before, out.Left, out.After = unbroken(said)
+	until := quantity.Span(0)
+	switch said.Moment {
+	case settling.Holds:
+		until = k.Trusted()
+	case settling.Doubtful:
+		until = k.Result.Window.Until
+	}
+	if until > 0 {
+		then := k.At(until + behind)
+		one, two, three := unbroken(then)
+		out.Until = instant(at.Add(time.Duration(float64(until) * float64(time.Second))))
+		out.Then = view.Notice{Kind: settlingKind(then), Word: then.Word(), Text: one + two + three}
+	}
+	p := b.painted(k, now, said)
+	out.Wide = picture.SettlingPicture(p)
+	p.Form = picture.Narrow
+	out.Narrow = picture.SettlingPicture(p)
+}
+
+// unbroken are the words of the clock, with the space before a per cent sign
+// one that no line is broken at.
+func unbroken(s settling.Said) (before, left, after string) {
+	before, left, after = s.Words()
+	keep := strings.NewReplacer(" %", "\u00a0%")
+	return keep.Replace(before), left, keep.Replace(after)
+}
+
+// settlingKind is the weight of what the clock says. It informs, and stops
+// nobody.
+func settlingKind(s settling.Said) string {
+	if s.Moment == settling.Holds {
+		return "done"
+	}
+	return "warn"
+}
+
+// parted puts the clear line and the bed of the vial at hand into the picture
+// of the vessels, by the model as it was asked last.
+func (b *bench) parted(v *picture.Vessel, key procedure.Key) {
+	hand := b.atHand()
+	if !clockAt(key) || hand == nil || hand.Vial.ID != v.ID || b.Prep.Given {
+		return
+	}
+	at := books.LastShaken(b.File, v.ID, time.Time{})
+	k, err := b.q.settled.get(modelOf(b.Case.Settling, *hand, b.toDraw(key)))
+	if err != nil || at.IsZero() {
+		return
+	}
+	r := k.Result
+	p := r.At(max(0, quantity.Span(b.q.Now.Sub(at).Seconds())))
+	v.Clear, v.Bed = r.Case.Volume-r.Below(p.Clear), r.Below(p.Bed)
+}
+
+// clockAt tells the steps at which it matters how the vial settles.
+func clockAt(key procedure.Key) bool {
+	switch key {
+	case procedure.Assay, procedure.Draw, procedure.Remainder, procedure.Adjust, procedure.SecondCheck:
+		return true
+	}
+	return false
+}
+
+// painted are the values of the picture.
+func (b *bench) painted(k settling.Clock, now quantity.Span, said settling.Said) picture.Settling {
+	out := picture.Settled(k, now)
+	ago := quantity.ShowSpan(quantity.Span(math.Floor(float64(now))))
+	one, two, three := said.Words()
+	out.ID, out.Mark, out.Title = "settling", b.q.Mark(), b.atHand().Vial.ID+", "+ago+" after it was shaken"
+	out.Desc = fmt.Sprintf("%s: %s%s%s The liquid is clear above %.0f mm of %.0f mm, and the bed is %.1f mm high.", said.Word(), one, two, three, out.Clear, out.Level, out.Bed)
+	out.NowText, out.UntilText = "now, "+ago, "trusted to "+quantity.ShowSpan(quantity.Span(math.Floor(float64(k.Trusted()))))
+	return out
+}
+
+// rests are the inputs of the model, each with the word assumed where nobody
+// has set it.
+func rests(c settling.Case, s dispensing.Settling) []view.Pair {
+	assumed := func(setting, text string) string {
+		if slices.ContainsFunc(s.Assumed, func(a dispensing.Assumed) bool { return a.Setting == setting }) {
+			return text + ", assumed"
+		}
+		return text
+	}
+	mm := func(x quantity.Length) string { return quantity.FormatDigits(x, 3, "mm") }
+	um := func(x quantity.Length) string { return quantity.FormatDigits(x, 3, "um") }
+	sections := c.Vessel.Sections
+	draw := "none planned, so at the needle tip"
+	if c.Draw.Volume > 0 {
+		draw = quantity.Show(c.Draw.Volume, 0).String() + " in " + assumed("draw-time", quantity.ShowSpan(c.Draw.Span))
+	}
+	tip := assumed("tip", mm(c.Tip)+" up")
+	if c.Tip != s.Model.Tip {
+		tip = mm(c.Tip) + " up, lower than set, so that the draw can be made"
+	}
+	out := []view.Pair{
+		{Name: "Suspension", Value: quantity.FormatDigits(c.Volume, 3, "mL")},
+		{Name: "Draw", Value: draw},
+		{Name: "Within", Value: assumed("within", quantity.Show(c.Tolerance, 0).String())},
+		{Name: "Inner diameter", Value: assumed("bore", mm(sections[len(sections)-1].Top))},
+		{Name: "Needle tip", Value: tip},
+		{Name: "Spheres", Value: assumed("spheres", fmt.Sprintf("%.3g million", c.Count/1e6))},
+		{Name: "Mean diameter", Value: assumed("diameter", um(c.Sizes.Mean))},
+		{Name: "Spread of diameters", Value: assumed("diameter-sd", um(c.Sizes.SD))},
+		{Name: "Density", Value: assumed("density", fmt.Sprintf("%.3g g/cm3", float64(c.Density)))},
+		{Name: "Temperature", Value: assumed("temperature", quantity.Show(c.Temperature, 0).String())},
+	}
+	if len(sections) > 1 {
+		out = append(out, view.Pair{Name: "Pointed floor", Value: mm(sections[0].Height) + " high"})
+	}
+	return out
+}
+
+// shakenOther asks when the vial was shaken, where that is not what the clock
+// says. Left empty, the last entry counts.
+func (b *bench) shakenOther() kit.Input {
+	return kit.Input{
+		Name: "agitated", Label: "Resuspended at another time", Kind: "text", Small: true, Fold: true,
+		Hint: "Empty: the time that the clock shows; without one the record says none. Shake at least 30 s (common practice).",
+	}
+}
+
+// clockSaid puts into each draw when its vial was last shaken, and what the
+// model says of it. Where the model cannot say, the draw is recorded without.
+func (b *bench) clockSaid(now *kit.State, facts []fact.Fact) error {
+	for _, f := range facts {
+		d, ok := f.(*fact.Draw)
+		if !ok {
+			continue
+		}
+		if d.Agitated.IsZero() {
+			d.Agitated = books.LastShaken(now.File, d.From, d.At)
+		}
+		i := slices.IndexFunc(now.Result.Vials, func(v dispensing.VialResult) bool { return v.Vial.ID == d.From })
+		if d.Agitated.IsZero() || d.Agitated.After(d.At) || i < 0 {
+			continue
+		}
+		c := modelOf(now.Case.Settling, now.Result.Vials[i], d.Volume.Value)
+		if k, err := b.q.settled.get(c); err == nil {
+			writeSaid(d, k, b.shownClock(now.Result.Vials[i], k), rests(c, now.Case.Settling))
+		}
+	}
+	return nil
+}
+
+// shownClock is the clock that stood on the page of a draw: it was asked for the
+// planned volume, and by it a draw is in time or late. For a vial that had none
+// it is that of the draw itself.
+func (b *bench) shownClock(v dispensing.VialResult, drawn settling.Clock) settling.Clock {
+	step, _ := b.Prep.Current()
+	hand := b.atHand()
+	if hand == nil || hand.Vial.ID != v.Vial.ID || !clockAt(step.Key) {
+		return drawn
+	}
+	k, err := b.q.settled.get(modelOf(b.Case.Settling, *hand, b.toDraw(step.Key)))
+	if err != nil {
+		return drawn
+	}
+	return k
+}
+
+// writeSaid writes what the clock said into a draw: until when the one that was
+// shown trusted it, and what the model expects of the volume that was drawn.
+func writeSaid(d *fact.Draw, k, shown settling.Clock, rests []view.Pair) {
+	s := k.At(quantity.Span(d.At.Sub(d.Agitated).Seconds()))
+	if t, err := quantity.Parse[quantity.Span](fmt.Sprintf("%.0f s", math.Floor(float64(shown.Trusted())))); err == nil {
+		d.Trusted = t
+	}
+	if s.Moment != settling.Buried && s.Moment != settling.Unknown {
+		if of, err := quantity.Parse[quantity.Fraction](fmt.Sprintf("%.1f %%", 100*float64(s.Mean))); err == nil {
+			d.OfMixed = of
+		}
+	}
+	text := "best estimate of the settling model"
+	if shown.Spread {
+		text = "settling model, trusted with 95 % probability"
+	}
+	for _, p := range rests {
+		text += "; " + strings.ToLower(p.Name) + " " + p.Value
+	}
+	d.Model = text
+}
+
+// shakenNow is the one touch.
+func (b *bench) shakenNow() *kit.Form {
+	return &kit.Form{
+		ID: "shake", Title: "Resuspended", Action: b.Href() + "/shaken", To: b.Href(), Act: people.ReadMeter, Said: "Resuspended. Clock started.", Permit: b.open, Done: true,
+		Parts: []kit.Part{{Kind: "agitate", Inputs: []kit.Input{{Name: "of", Label: "What was shaken", Kind: "id", Must: true}, kit.At}}},
+	}
+}
+
+// shakenDo records that a vial was shaken now, and goes back to where the
+// touch was. It rests on nothing that the page showed, so it is behind nothing.
+func shakenDo(q *request) error {
+	b, err := q.theBench()
+	if err != nil {
+		return err
+	}
+	q.R.PostForm.Set("head", strconv.FormatUint(b.File.Taken, 10))
+	e := b.shakenNow()
+	e.To = b.back(q.CameFrom())
+	return q.Enter(e, b.State, func(status int, f view.Form) error {
+		text, hint := "the vial of this form is not there", "go to the bench"
+		for _, n := range slices.Backward(f.Notices) {
+			text, hint = strings.TrimSuffix(n.Text, "."), n.Hint
+		}
+		return &kit.Refusal{Status: status, Heading: "The shaking was not recorded", Text: text, Hint: hint, Back: e.To}
+	})
+}
+
+// back is the page of this bench that somebody came from, else the bench.
+func (b *bench) back(from string) string {
+	u, err := url.Parse(from)
+	if err != nil {
+		return b.Href()
+	}
+	step, isStep := strings.CutPrefix(u.Path, b.Href()+"/step/")
+	if isStep && procedure.Key(step).Title() != "" || u.Path == b.Href()+"/check" {
+		return u.Path
+	}
+	return b.Href()
+}

@@ -1,0 +1,127 @@
+package preparation
+
+import (
+	"net/http"
+	"strings"
+
+	"vialwright/fact"
+	"vialwright/nuclide"
+	"vialwright/paper"
+	"vialwright/web/books"
+	"vialwright/web/kit"
+	"vialwright/web/words"
+)
+
+// use is what a sheet is for.
+func (q *request) use() paper.Use {
+	if q.Practice {
+		return paper.ForPractice
+	}
+	return paper.ForPatient
+}
+
+// sheetPDF prints the sheet of a case with its record.
+func sheetPDF(q *request) error {
+	order, _ := strings.CutSuffix(q.R.PathValue("file"), ".pdf")
+	if err := q.CatchUp(); err != nil {
+		return err
+	}
+	f, ok := q.OrderFile(order)
+	if !ok {
+		return kit.NoOrder()
+	}
+	st, err := q.Reckon(f, q.Now)
+	if err != nil {
+		return err
+	}
+	if q.BlindAnywhere(st) {
+		return &kit.Refusal{Status: http.StatusForbidden, Heading: "Blind", Text: "you may do the second check of one of these doses, and the sheet would show you the first figures", Hint: "do the check first, or let somebody else", Back: "/"}
+	}
+	if _, ok := q.bench(st, order); !ok {
+		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such sheet", Text: "no order has this id", Hint: "go to the board", Back: "/"}
+	}
+	sheet := q.sheetOf(st, order)
+	sheet.Clock = q.ClockSays()
+	data, err := sheet.PDF()
+	return books.SendPDF(q.Request, "sheet-"+order+".pdf", data, err)
+}
+
+// sheetOf is the sheet of one order.
+func (q *request) sheetOf(st *kit.State, order string) paper.Sheet {
+	rec := q.paperRecord(st)
+	if b, ok := q.bench(st, order); ok {
+		rec.Patient = b.Prep.Expect.Patient
+	}
+	return paper.FromResult(st.Case, st.Result, order, rec)
+}
+
+// paperSteps are the steps under which a sheet lists the entries of a kind;
+// those of the others stand in tables of their own, or in the record alone.
+var paperSteps = map[string]paper.Step{
+	"sign-order": paper.OrderStep, "check": paper.ReadinessStep, "settling-test": paper.AssayStep, "return": paper.DrawStep, "agitate": paper.DrawStep,
+	"transfer": paper.TransferStep, "second-check": paper.ReleaseStep, "label": paper.ReleaseStep, "override": paper.ReleaseStep, "release": paper.ReleaseStep,
+	"hand-over": paper.ReleaseStep, "reassign": paper.ReleaseStep, "see-figures": paper.ReleaseStep, "take-over": paper.InfusionStep, "time-out": paper.InfusionStep,
+	"survey": paper.SurveyStep, "exposure": paper.SurveyStep, "discard": paper.WasteStep,
+}
+
+// paperRecord is the record of a case as it is printed.
+func (q *request) paperRecord(st *kit.State) paper.Record {
+	out := paper.Record{Use: q.use(), Software: q.Version, Made: q.Now}
+	sheets := kit.Papers(st.File)
+	for _, r := range st.File.Records {
+		n, hash := r.N, q.Lab.Hash(r.N).String()
+		out.Head = hash
+		if fact.IsSetting(r.Fact) {
+			continue
+		}
+		who, acts := words.Signatures(r)
+		for k, act := range acts {
+			out.Signatures = append(out.Signatures, paper.Signature{Who: q.NameOf(who[k]), At: r.Recorded, Meaning: act.Meaning(), Hash: hash[:16], Entry: n})
+		}
+		e := paper.Entry{
+			Number: n, At: fact.At(r.Fact), Recorded: r.Recorded, Who: q.NameOf(r.By), Text: full(r.Fact, st.Zone),
+			Step: paperSteps[r.Fact.Kind()], Names: fact.Names(r.Fact),
+		}
+		_, e.Order = r.Fact.(*fact.Order)
+		if e.At.IsZero() {
+			e.At = r.Recorded
+		}
+		if p := sheets[n]; p != nil {
+			e.Text += "; " + kit.FromPaper(p, r, st.Zone)
+		}
+		if c, ok := r.Fact.(*fact.Correct); ok {
+			e.Corrects, e.Reason = c.Entry, c.Reason
+		}
+		out.Entries = append(out.Entries, e)
+	}
+	return out
+}
+
+// full is a fact in one line with all its figures.
+func full(f fact.Fact, z words.Zoned) string {
+	text := fact.KindOf(f).Past
+	fields := words.PairsOf(words.WithSources(f, words.Held(f), false), z)
+	if x, ok := f.(*fact.SettlingTest); ok {
+		fields = words.CurvePairs(x, z)
+	}
+	for _, p := range fields {
+		text += ", " + words.Inside(p.Name) + " " + p.Value
+	}
+	return text
+}
+
+// blankPDF prints the sheet for a day without power.
+func blankPDF(q *request) error {
+	zone, err := q.Zones(q.Zone)
+	if err != nil {
+		return err
+	}
+	hl := nuclide.Y90.HalfLife()
+	sheet, err := paper.BlankSheet(paper.Day{Use: q.use(), Zone: zone, HalfLife: hl.Value, Source: hl.Source, Software: q.Version, Made: q.Now})
+	if err != nil {
+		return books.SendPDF(q.Request, "", nil, err)
+	}
+	sheet.Clock = q.ClockSays()
+	data, err := sheet.PDF()
+	return books.SendPDF(q.Request, "blank.pdf", data, err)
+}

@@ -1,0 +1,283 @@
+package preparation
+
+import (
+	"slices"
+
+	"vialwright/fact"
+	"vialwright/identity"
+	"vialwright/ledger"
+	"vialwright/people"
+	"vialwright/procedure"
+	"vialwright/quantity"
+	"vialwright/web/books"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+)
+
+// bench is one order at its bench.
+type bench struct {
+	*books.Bench
+	q *request
+}
+
+// bench is that of an order; false for an order that is not in the books.
+func (q *request) bench(st *kit.State, id string) (*bench, bool) {
+	o, ok := books.BenchOf(q.Request, st, id)
+	return &bench{o, q}, ok
+}
+
+// stepForm is the form of a step; nil for a step that has none or a page of
+// its own.
+func (b *bench) stepForm(key procedure.Key) *kit.Form {
+	makers := map[procedure.Key]func() []kit.Part{
+		procedure.Readiness: b.readiness, procedure.Receipt: b.receipt, procedure.Assay: b.assay, procedure.Draw: b.draw,
+		procedure.Remainder: b.assay, procedure.Adjust: b.adjust, procedure.MakeUp: b.makeUp, procedure.Transfer: b.transfer,
+		procedure.Baseline: b.baseline, procedure.SecondCheck: b.check, procedure.Label: b.label, procedure.Release: b.scanned("release"),
+		procedure.HandOver: b.handOver, procedure.TimeOut: b.timeOut, procedure.Infusion: b.infusion, procedure.Residual: b.residual,
+		procedure.Survey: b.survey, procedure.Close: b.close,
+	}
+	parts := makers[key]
+	if parts == nil {
+		return nil
+	}
+	e := &kit.Form{
+		ID: "step", Title: key.Title(), Action: b.Href() + "/step/" + string(key), Button: "Record", Act: key.Act(),
+		Parts: parts(), To: b.Href(), Said: key.Title() + ": recorded.", Permit: b.permit(key), Refused: b.q.refusedScan,
+	}
+	switch key {
+	case procedure.Label, procedure.Release, procedure.HandOver, procedure.TimeOut, procedure.Close:
+		e.Done = true
+	}
+	switch key {
+	case procedure.Draw, procedure.Adjust:
+		e.Amend, e.Ask = b.clockSaid, b.askDraw
+	case procedure.Assay, procedure.Remainder:
+		e.Aid = b
+	case procedure.SecondCheck:
+		e.Aid = b
+		e.Action, e.To, e.Amend, e.After = b.Href()+"/check", b.Href()+"/check", b.share, b.checkable
+	case procedure.TimeOut:
+		e.Action, e.To, e.Second = b.Href()+"/time-out", b.Href()+"/time-out", confirmer()
+	case procedure.Label:
+		e.Amend, e.Button, e.Said = b.toPrint, "Print a label", "The label is recorded, and opens now to be printed. It is also below the steps."
+		e.Prints, _ = e.Parts[0].Fixed["serial"].(string)
+		if b.printed() {
+			e.Act = people.ReprintLabel // it takes the place of one
+		}
+	case procedure.Receipt:
+		e.Also = b.q.past.WithExperience(b.q.Request)
+	case procedure.HandOver:
+		e.Second = taker()
+	case procedure.Release:
+		e.Button = "Release this dose"
+	}
+	if s := b.q.Sheet(); s != nil && !b.Prep.Expect.Label.IsZero() {
+		return s.Form(e, b.Prep.Expect.Label.String())
+	}
+	return e
+}
+
+// permit asks the procedure, with the case as it is when it is recorded.
+func (b *bench) permit(key procedure.Key) func(*kit.State, []fact.Fact) error {
+	who, id, q := b.q.Who.Person, b.Order.ID, b.q
+	return func(now *kit.State, facts []fact.Fact) error {
+		x, ok := q.bench(now, id)
+		if !ok {
+			return &procedure.Error{Code: procedure.CodeUnknownStep, Msg: "the order is gone", Hint: "go to the board"}
+		}
+		if err := procedure.Permit(who, key, x.Prep, x.Prep.Deeds); err != nil {
+			return err
+		}
+		for _, f := range facts {
+			if err := x.allows(f); err != nil {
+				return err
+			}
+		}
+		return nil
+	}
+}
+
+// allows asks what a scan has to be asked.
+func (b *bench) allows(f fact.Fact) error {
+	switch x := f.(type) {
+	case *fact.Release:
+		return procedure.Scanned(b.Prep, procedure.Release, x.Serial)
+	case *fact.HandOver:
+		return procedure.Scanned(b.Prep, procedure.HandOver, x.Serial)
+	}
+	return nil
+}
+
+func (b *bench) printed() bool {
+	return slices.ContainsFunc(b.Prep.Labels, func(l procedure.Printed) bool { return l.Of == b.Prep.Container })
+}
+
+// vials are the shipping vials, as choices.
+func (b *bench) vials() []view.Choice {
+	var out []view.Choice
+	for _, v := range b.Case.Vials {
+		out = append(out, view.Choice{Value: v.ID, Text: v.ID})
+	}
+	return out
+}
+
+func (b *bench) meter() kit.Input {
+	return kit.Chosen("meter", "Activity meter", kit.Choices(kit.MeterIDs(b.File)...))
+}
+
+func (b *bench) readiness() []kit.Part {
+	ids := kit.MeterIDs(b.File)
+	last := 2*len(ids) + 3 // the part that asks for the time and the remark, for all
+	var out []kit.Part
+	outcome := func(what, label, of string) {
+		fixed := map[string]any{"what": what}
+		if of != "" {
+			fixed["of"] = of
+		}
+		p := kit.Part{Kind: "check", Fixed: fixed, Optional: true, Inputs: []kit.Input{
+			{Name: "result", Label: label, Small: true},
+			{Name: "text", Small: true, Aside: true, Fold: true},
+			kit.At,
+		}}
+		if len(out) < last {
+			p.Inputs[1].Same, p.Inputs[2].Same = kit.Control(last, "text"), kit.Control(last, "at")
+		}
+		out = append(out, p)
+	}
+	for _, m := range ids {
+		outcome("meter-background", "Meter "+m+": background", m)
+		outcome("meter-constancy", "Meter "+m+": constancy", m)
+	}
+	outcome("survey-meter", "Survey meter", "")
+	outcome("area-clear", "Area clear", "")
+	outcome("consumables", "Consumables at hand", "")
+	outcome("people", "People trained, present", "")
+	return out
+}
+
+func (b *bench) receipt() []kit.Part {
+	return []kit.Part{books.ReceivePart(b.free("S")), books.SurveyPart("package", true)}
+}
+
+// assay reads the vial, before or after the draw.
+func (b *bench) assay() []kit.Part {
+	vials := b.vials()
+	again := b.Out.Withheld != "" && b.Out.Read != ""
+	if again && !slices.ContainsFunc(vials, func(c view.Choice) bool { return c.Value == b.Out.Read }) {
+		vials = append(vials, view.Choice{Value: b.Out.Read, Text: b.Out.Read})
+	}
+	of := kit.Chosen("of", "Container", vials)
+	if p := b.Out.Plan; p != nil {
+		of.Value = p.From
+	}
+	if again {
+		of.Value = b.Out.Read
+	}
+	gross, background := b.lastUnits()
+	return []kit.Part{{Kind: "read", Inputs: []kit.Input{
+		of, b.meter(),
+		{Name: "gross", Unit: gross, Focus: true},
+		{Name: "background", Unit: background},
+		kit.At,
+	}}}
+}
+
+// lastUnits are the units of the last reading of the case and of its
+// background; a meter seldom changes its own. They stand chosen, in sight.
+// Without a reading each has to be chosen.
+func (b *bench) lastUnits() (gross, background string) {
+	for _, r := range slices.Backward(b.File.Records) {
+		if x, ok := r.Fact.(*fact.Read); ok {
+			_, gross = x.Gross.Split()
+			_, background = x.Background.Split()
+			return gross, background
+		}
+	}
+	return "", ""
+}
+
+// free proposes an id for a new container: one that nothing of the site ever had.
+func (b *bench) free(letter string) string { return b.q.Lab.Free(letter) }
+
+func (b *bench) draw() []kit.Part {
+	from := kit.Chosen("from", "From", b.vials())
+	volume := kit.Input{Name: "volume", Label: "The syringe now stands at", Kind: "amount", Units: kit.VolumeUnits, Unit: "mL", Must: true, Focus: true}
+	if p := b.Out.Plan; p != nil {
+		from.Value = p.From
+	}
+	return []kit.Part{{Kind: "draw", Fixed: b.drawnBy(), Inputs: []kit.Input{
+		volume, from,
+		{Name: "scanned", Label: "Scan the vial", Kind: "id", Hint: "The id on its shield, or the code of its pack. It may be left empty."},
+		{Name: "into", Value: b.free("Y")},
+		b.shakenOther(),
+		kit.At,
+	}}}
+}
+
+func (b *bench) adjust() []kit.Part {
+	if a := b.Out.Adjust; a != nil && !a.TopUp {
+		return []kit.Part{{Kind: "return", Inputs: []kit.Input{
+			{Name: "volume", Must: true, Focus: true, Hint: "Planned: " + quantity.ShowGraduated(a.Volume, b.Case.Policy.Graduation) + "."},
+			{Name: "from", Value: b.Out.Container},
+			kit.Chosen("into", "Back into", b.vials()), kit.At,
+		}}}
+	}
+	parts := b.draw()
+	for i := range parts[0].Inputs {
+		in := &parts[0].Inputs[i]
+		if in.Name == "into" {
+			in.Value = b.Out.Container
+		}
+		if in.Name == "volume" {
+			in.Label = "Volume drawn in addition" // not what the syringe stands at now
+		}
+		if a := b.Out.Adjust; a != nil && in.Name == "volume" {
+			in.Hint = "Planned in addition: " + quantity.ShowGraduated(a.Volume, b.Case.Policy.Graduation) + "."
+		}
+	}
+	return parts
+}
+
+func (b *bench) makeUp() []kit.Part {
+	return []kit.Part{{Kind: "make-up", Inputs: []kit.Input{
+		{Name: "volume", Focus: true, Small: true},
+		{Name: "lot", Must: true, Small: true, Practice: kit.PracticeSays("PRACTICE-W1")},
+		{Name: "diluent", Kind: "choice", Choices: kit.Choices("water for injection", "5 % glucose"), Hint: "Never saline: salt frees the nuclide from the resin."},
+		{Name: "of", Label: "To", Value: b.Out.Container},
+		kit.At,
+	}}}
+}
+
+func (b *bench) transfer() []kit.Part {
+	into := b.free("A")
+	for _, l := range b.Prep.Labels {
+		if l.Void == "" && l.Into != "" {
+			into = l.Into
+		}
+	}
+	return []kit.Part{{Kind: "transfer", Fixed: map[string]any{"for": b.Order.ID}, Inputs: []kit.Input{
+		{Name: "into", Value: into, Focus: true},
+		{Name: "from", Value: b.Out.Container},
+		kit.At,
+	}}}
+}
+
+// holds tells the kind of a container; empty for none.
+func (b *bench) kindOf(id string) ledger.Kind {
+	for _, k := range b.Result.Containers {
+		if k.Container.ID == id {
+			return k.Container.Kind
+		}
+	}
+	return ""
+}
+
+// serial draws the serial of a new label.
+func (q *request) serial() identity.Serial {
+	var b [16]byte
+	q.FillRandom(b[:])
+	if q.Practice {
+		return identity.NewPractice(b)
+	}
+	return identity.New(b)
+}

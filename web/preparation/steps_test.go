@@ -1,0 +1,111 @@
+package preparation_test
+
+import (
+	"os"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"vialwright/casefile"
+	"vialwright/fact"
+	"vialwright/procedure"
+	"vialwright/web/kit"
+	"vialwright/web/preparation"
+	"vialwright/web/webtest"
+)
+
+// TestEveryStepHasItsForm: each step has its short word in the row of steps, a
+// chapter of the story that does it, and a form that records the kinds of entry
+// that the procedure says. A dose within tolerance is not adjusted: that step has
+// a story of its own.
+func TestEveryStepHasItsForm(t *testing.T) {
+	l := webtest.New(t, nil).Hire()
+	webtest.NewStory(l).Until("order")
+	q := l.Request()
+	st := l.Reckoned(q.OpenFile(q.Now))
+	needed := map[string][]string{} // the fields that a kind cannot be without
+	for _, f := range allKinds(t) {
+		for _, x := range fact.Fields(f) {
+			if x.Must && !strings.Contains(x.Path, ".") {
+				needed[f.Kind()] = append(needed[f.Kind()], x.Path)
+			}
+		}
+	}
+	var told []string
+	for _, c := range webtest.Chapters {
+		told = append(told, c.Key)
+	}
+	asked := map[string]bool{}
+	asks := func(e *kit.Form) {
+		for _, p := range e.Parts {
+			asked[p.Kind] = true
+		}
+	}
+	short := map[string]procedure.Key{}
+	for _, s := range st.Preparation("P1").Steps {
+		word := preparation.ShortTitle(s.Key)
+		if word == "" || short[word] != "" {
+			t.Errorf("%s is called %q in the row of steps, like %q", s.Key, word, short[word])
+		}
+		short[word] = s.Key
+		if !slices.Contains(told, string(s.Key)) && s.Key != procedure.Adjust {
+			t.Errorf("no chapter of the story does %s", s.Key)
+		}
+		if preparation.StateWord(s.State) == "" {
+			t.Errorf("the state %q of %s has no word", s.State, s.Key)
+		}
+		form := preparation.StepForm(q, st, "P1", s.Key)
+		if form == nil {
+			t.Errorf("%s has no form", s.Key)
+			continue
+		}
+		asks(form)
+		for _, p := range form.Parts {
+			for _, path := range needed[p.Kind] {
+				_, fixed := p.Fixed[path]
+				if !fixed && !slices.ContainsFunc(p.Inputs, func(in kit.Input) bool { return in.Name == path }) {
+					t.Errorf("the form of %s does not ask for %s.%s, which must be given", s.Key, p.Kind, path)
+				}
+			}
+		}
+		records := func(p kit.Part) bool { return slices.Contains(strings.Split(s.Records, " or "), p.Kind) }
+		if !slices.ContainsFunc(form.Parts, records) {
+			t.Errorf("the form of %s records no %s", s.Key, s.Records)
+		}
+	}
+	for _, word := range append([]string{"shaken", "reading", "parts", "note", "deviation", "cancel", "give-back", "reassign"}, preparation.OwnWords...) {
+		asks(preparation.OtherForm(q, st, "P1", word))
+	}
+	// What has a page of its own, or is written by the program beside another entry.
+	elsewhere := map[string]string{
+		"order": "/day/enter/order", "discard": "/day/enter/discard", "exposure": "/day/enter/exposure",
+		"site": "the first start", "policy": "/settings", "meter": "/meters", "correct": "/entry/{n}/correct", "settling-test": "/curve", "experience": "with a vial",
+		"paper": "the sheet", "near-miss": "a refusal", "override": "a hold", "clock": "the practice clock", "drill": "a drill", "drill-answer": "a drill", "person": "/people", "first-password": "/people", "return": "adjust or give-back",
+	}
+	rp := l.As("RP1")
+	for word, at := range elsewhere {
+		if strings.HasPrefix(at, "/day/") && !strings.Contains(rp.Look(at).Body, `id="`+word+`" class="entry`) {
+			t.Errorf("there is no form of %s at %s", word, at)
+		}
+	}
+	for _, k := range fact.Kinds() {
+		if word := k.Word(); !asked[word] && elsewhere[word] == "" {
+			t.Errorf("no form records %s", word)
+		}
+	}
+}
+
+// allKinds are facts of all kinds.
+func allKinds(t *testing.T) []fact.Fact {
+	t.Helper()
+	data, err := os.ReadFile("../../journal/testdata/all-kinds.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	file, err := casefile.Decode(data, time.LoadLocation)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return file.Facts
+}

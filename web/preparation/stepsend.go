@@ -1,0 +1,159 @@
+package preparation
+
+import (
+	"slices"
+
+	"vialwright/dispensing"
+	"vialwright/fact"
+	"vialwright/procedure"
+	"vialwright/web/books"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+)
+
+// rates are the fields of a dose-rate reading; rate is what it may be in practice.
+func rates(half, rate string) []kit.Input {
+	return []kit.Input{
+		{Name: half + ".rate", Label: "Dose rate, in each direction", Kind: "amounts", Units: kit.RateUnits, Unit: "uSv/h", Must: true, Focus: true, Hint: "Several with a space between, such as 182 180 184 181.", Practice: kit.PracticeSays(rate)},
+		{Name: half + ".background", Label: "Background", Kind: "amount", Units: kit.RateUnits, Unit: "uSv/h", Must: true, Practice: kit.PracticeSays("0.2")},
+		{Name: half + ".at", Label: "When", Kind: "time", Must: true},
+	}
+}
+
+func (b *bench) baseline() []kit.Part {
+	return []kit.Part{{Kind: "residual", Fixed: map[string]any{"for": b.Order.ID}, Inputs: rates("before", "182 180 184 181")}}
+}
+
+func (b *bench) residual() []kit.Part {
+	return []kit.Part{{Kind: "residual", Fixed: map[string]any{"for": b.Order.ID}, Inputs: rates("after", "5.4 5.2 5.6 5.3")}}
+}
+
+// check is the blind second check: own readings and an own figure, with
+// nothing of the first one's proposed.
+func (b *bench) check() []kit.Part {
+	var of []view.Choice
+	ways := b.Out.Second
+	if b.q.Sheet() != nil {
+		ways = b.everyWay()
+	}
+	for _, w := range ways {
+		says := w.Of + ", which holds the dose"
+		if b.Case.Serves[w.Of] == "" {
+			says = w.Of + ", what is left in it"
+		}
+		of = append(of, view.Choice{Value: w.Of, Text: says})
+	}
+	container := kit.Chosen("of", "What I read", of)
+	container.Small = false
+	gross, background := b.lastUnits()
+	return []kit.Part{{Kind: "second-check", Fixed: map[string]any{"for": b.Order.ID}, Inputs: []kit.Input{
+		container, b.meter(),
+		{Name: "gross", Label: "My reading, as displayed", Unit: gross, Focus: true},
+		{Name: "background", Label: "My background", Unit: background},
+		{Name: "activity", Label: "My own figure of the dose at infusion time", Hint: "For " + b.OnDay(b.Order.At) + ".", Practice: b.ownFigure()},
+		kit.At,
+	}}}
+}
+
+// everyWay are the vials the dose was drawn from and its container: what may
+// have been read when the sheet was written, whatever was done since.
+func (b *bench) everyWay() (out []dispensing.CheckWay) {
+	for _, d := range b.Case.Draws {
+		if d.For == b.Order.ID && !slices.ContainsFunc(out, func(w dispensing.CheckWay) bool { return w.Of == d.From }) {
+			out = append(out, dispensing.CheckWay{Of: d.From})
+		}
+	}
+	for _, id := range b.Out.Containers {
+		out = append(out, dispensing.CheckWay{Of: id})
+	}
+	return out
+}
+
+// share notes which reading before the draw the checker was given.
+func (b *bench) share(now *kit.State, facts []fact.Fact) error {
+	x, ok := b.q.bench(now, b.Order.ID)
+	for _, f := range facts {
+		v, is := f.(*fact.SecondCheck)
+		if !ok || !is {
+			continue
+		}
+		for _, w := range x.Out.Second {
+			if n := len(w.Shared); w.Of == v.Of && n > 0 {
+				v.Shared = w.Shared[n-1]
+			}
+		}
+	}
+	return nil
+}
+
+// checkable refuses what can be no second check, with the case as it would be.
+func (b *bench) checkable(_, after *kit.State) error {
+	if n := len(after.Result.Checks); n > 0 {
+		last := slices.MaxFunc(after.Result.Checks, func(a, b dispensing.CheckResult) int { return a.Entry - b.Entry })
+		return procedure.Checkable(last)
+	}
+	return nil
+}
+
+// scan asks for the label.
+var scan = kit.Input{Name: "serial", Label: "Scan the label on the dose", Kind: "id", Must: true, Focus: true, Small: true, Hint: "Or type its 12 characters."}
+
+func (b *bench) scanned(kind string) func() []kit.Part {
+	return func() []kit.Part {
+		return []kit.Part{{Kind: kind, Fixed: map[string]any{"for": b.Order.ID}, Inputs: []kit.Input{scan, kit.At}}}
+	}
+}
+
+func (b *bench) handOver() []kit.Part {
+	return []kit.Part{{Kind: "hand-over", Fixed: map[string]any{"for": b.Order.ID}, Inputs: []kit.Input{
+		scan,
+		{Name: "to", Label: "Who takes it: id", Small: true, Hint: "Their name, where they have no account."},
+		{Name: "place", Small: true},
+		kit.At,
+	}}}
+}
+
+// timeOut asks what was read out; nothing is proposed, since what stands there
+// already is not read.
+func (b *bench) timeOut() []kit.Part {
+	return []kit.Part{{Kind: "time-out", Fixed: map[string]any{"for": b.Order.ID}, Inputs: []kit.Input{
+		{Name: "patient", Label: "Identifier: scan the wristband", Focus: true},
+		{Name: "territory", Label: "Territory, as read out", Must: b.Order.Territory != ""},
+		{Name: "activity", Label: "Activity at infusion, as read out from the label"},
+		{Name: "with", Label: "The physician who takes part: id", Kind: "id", Hint: "Where you are the physician yourself: another of the team."},
+		kit.At,
+	}}}
+}
+
+func (b *bench) infusion() []kit.Part {
+	return []kit.Part{{Kind: "infuse", Fixed: map[string]any{"for": b.Order.ID}, Inputs: []kit.Input{
+		{Name: "start", Kind: "text", Focus: true, Small: true, Hint: "The time on the clock, such as " + b.q.Now.In(b.Zone.Loc()).Format("15:04") + "."},
+		{Name: "stop", Kind: "text", Must: true, Small: true},
+		{Name: "reason"},
+		{Name: "catheter", Small: true, Hint: "In the site's words, always the same."},
+		{Name: "text", Label: "Remark; for other, why", Small: true},
+	}}}
+}
+
+func (b *bench) survey() []kit.Part {
+	out := []kit.Part{}
+	for _, place := range []string{"hot lab", "suite", "hands"} {
+		p := books.SurveyPart(place, true)
+		for i, in := range p.Inputs { // one background, one time and one remark for all
+			switch in.Name {
+			case "background", "at", "text":
+				if len(out) > 0 {
+					p.Inputs[i].Same = kit.Control(0, in.Name)
+				} else if in.Name == "background" {
+					p.Inputs[i].Label, p.Inputs[i].Aside = "Background, for all three", true
+				}
+			}
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+func (b *bench) close() []kit.Part {
+	return []kit.Part{{Kind: "close", Fixed: map[string]any{"for": b.Order.ID}, Inputs: []kit.Input{kit.At}}}
+}

@@ -1,0 +1,117 @@
+package preparation
+
+import (
+	"net/http"
+	"slices"
+
+	"vialwright/dispensing"
+	"vialwright/fact"
+	"vialwright/people"
+	"vialwright/procedure"
+	"vialwright/web/books"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+)
+
+func timeOutPage(q *request) error {
+	b, err := q.theBench()
+	if err != nil {
+		return err
+	}
+	return b.timeOutShow(http.StatusOK, nil)
+}
+
+func timeOutDo(q *request) error {
+	b, err := q.theBench()
+	if err != nil {
+		return err
+	}
+	e := b.stepForm(procedure.TimeOut)
+	permit := e.Permit
+	e.Permit = func(now *kit.State, facts []fact.Fact) error {
+		if err := permit(now, facts); err != nil {
+			return err
+		}
+		return q.mayTimeOut(now, b.Order.ID, facts)
+	}
+	return q.Enter(e, b.State, func(status int, f view.Form) error {
+		x, err := q.theBench()
+		if err != nil {
+			return err
+		}
+		return x.timeOutShow(status, &f)
+	})
+}
+
+// mayTimeOut asks who is present, and that what was read out is what the
+// record expects.
+func (q *request) mayTimeOut(now *kit.State, order string, facts []fact.Fact) error {
+	b, ok := q.bench(now, order)
+	if !ok {
+		return nil
+	}
+	for _, f := range facts {
+		t, ok := f.(*fact.TimeOut)
+		if !ok {
+			continue
+		}
+		other, found, err := q.Account(t.With)
+		switch {
+		case err != nil:
+			return err
+		case !found:
+			return &people.Error{Code: people.CodeUnknownPerson, Msg: "there is no account " + t.With, Hint: "give the id of the physician who takes part"}
+		}
+		if err := people.MayTimeOut([]people.Person{q.Who.Person, other.Person}); err != nil {
+			return err
+		}
+		if err := procedure.ReadOut(t, b.Prep, b.Result); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// timeOutShow is the page of the time-out, made for a phone in the suite.
+func (b *bench) timeOutShow(status int, sent *view.Form) error {
+	q := b.q
+	p, step := b.page(procedure.TimeOut), b.Prep.Step(procedure.TimeOut)
+	p.Title, p.Here = "Time-out, "+b.Order.ID, b.Href()+"/time-out"
+	if sent == nil && step.State == procedure.Done {
+		p.Outcome, p.Main = b.heldOut(), []view.Link{{Text: "What is next", Href: b.Href(), Main: true}}
+		b.judge(&p, step, []view.Notice{{Kind: "done", Word: "Recorded", Text: "The time-out was held by " + step.By + ", " + b.OnDay(step.At) + ". Patient, territory and activity agree."}})
+		return q.show(status, p)
+	}
+	// What is read out from the wristband and the label does not stand here.
+	p.Band.Patient, p.Band.Says, p.Band.Dose, p.Band.DoseSays, p.Facts = "Order "+b.Order.ID, "", "", "", nil
+	says := []view.Notice{{Kind: "note", Word: "Aloud", Text: "Scan the wristband. Read territory and activity out from the label and from the order; everyone stops and listens."}}
+	for _, f := range b.Result.Findings {
+		if (f.Severity == dispensing.Stop || f.Code == dispensing.LabelDrift) && b.Result.Concerns(f, b.Order.ID) {
+			says = append(says, books.FindingNotice(f))
+		}
+	}
+	says = append(says, b.untaken()...)
+	err := b.MayStep(procedure.TimeOut)
+	switch {
+	case sent != nil:
+		p.Form = sent
+	case err != nil:
+		says = append(says, kit.PlainNotice(err))
+	default:
+		f := q.FormOf(b.stepForm(procedure.TimeOut), b.File.Taken, nil, nil)
+		f.Quiet = true
+		p.Form = &f
+	}
+	b.judge(&p, step, says)
+	return q.show(status, p)
+}
+
+// heldOut is what the last time-out read out.
+func (b *bench) heldOut() []view.Pair {
+	for _, e := range slices.Backward(b.File.Entries()) {
+		if x, ok := e.Fact.(*fact.TimeOut); ok && x.For == b.Order.ID {
+			return []view.Pair{{Name: "Patient", Value: x.Patient}, {Name: "Territory", Value: x.Territory}, {Name: "Activity read out", Value: x.Activity.Text}, {Name: "With", Value: x.With}}
+		}
+	}
+	return nil
+}

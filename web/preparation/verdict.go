@@ -1,0 +1,187 @@
+package preparation
+
+import (
+	"cmp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"vialwright/dispensing"
+	"vialwright/people"
+	"vialwright/procedure"
+	"vialwright/quantity"
+	"vialwright/web/books"
+	"vialwright/web/view"
+	"vialwright/web/words"
+)
+
+// weight orders notices, the worst first.
+var weight = map[string]int{"stop": 0, "warn": 1, "note": 2, "done": 3}
+
+// awaited are findings that say no more than that a step is still to be done:
+// while it is, the step itself says so, and nothing is wrong.
+var awaited = map[dispensing.Code]procedure.Key{
+	dispensing.VialNotAssayed: procedure.Assay, dispensing.DrawNotAssayed: procedure.Remainder, dispensing.MakeUpVolume: procedure.MakeUp,
+	dispensing.BaselineMissing: procedure.Baseline,
+}
+
+// ahead tells a finding that the next normal step will end.
+func (b *bench) ahead(f dispensing.Finding) bool {
+	key, ok := awaited[f.Code]
+	if !ok {
+		return false
+	}
+	state := b.Prep.Step(key).State
+	return state == procedure.Now || state == procedure.Later
+}
+
+// pending is the weight of what a step still asks for: a warning once it is due.
+func (b *bench) pending(key procedure.Key) string {
+	if b.Prep.Step(key).State == procedure.Later {
+		return "note"
+	}
+	return "warn"
+}
+
+// mended is a finding with the way to where it is put right.
+func (b *bench) mended(f dispensing.Finding) view.Notice {
+	n := books.FindingNotice(f)
+	for _, h := range b.Prep.Holds {
+		if h.Finding == f && !procedure.ByCorrection(h.Code) && people.May(b.q.Who.Person, h.Act) == nil {
+			n.Mend = view.Link{Text: "Override", Href: "#" + lift + string(h.Code)}
+		}
+	}
+	if f.Entry > 0 && n.Mend.Href == "" {
+		if e, ok := b.File.Entry(f.Entry); ok && e.Fact != nil && books.MayCorrect(b.q.Request, b.State, e.Fact, b.File.Records[e.Place].By, "?") == nil {
+			n.Mend = view.Link{Text: "Correct entry " + strconv.Itoa(f.Entry), Href: "/entry/" + strconv.Itoa(f.Entry) + "/correct"}
+		}
+	}
+	return n
+}
+
+// judge puts the verdict on the page: the worst that is to be said, and the rest
+// behind it. The same fault is said once. Where nothing is wrong it says how the
+// step stands.
+func (b *bench) judge(p *Bench, step procedure.Step, says []view.Notice) {
+	says = append(says, b.standsAt(p, step)...)
+	if b.Out.Withheld != "" && !b.Blind() {
+		// The figures that disagree are behind the verdict: who reads again reads
+		// without them before their eyes.
+		says = append([]view.Notice{{Kind: "stop", Word: "Stop", Text: "Entries contradict one another. Read " + b.Out.Read + " again before anything else."}}, says...)
+	}
+	slices.SortStableFunc(says, func(x, y view.Notice) int { return weight[x.Kind] - weight[y.Kind] })
+	var once []view.Notice
+	for _, n := range says {
+		n.Text = words.Sentence(n.Text)
+		same := func(o view.Notice) bool { return tells(o.Text, n.Text) || tells(n.Text, o.Text) }
+		if !slices.ContainsFunc(once, same) {
+			once = append(once, n)
+		}
+	}
+	p.Verdict = Verdict{Worst: once[0], More: once[1:]}
+	idle := len(p.Main) == 0 && (p.Form == nil || len(p.Done) > 0 && !p.Form.Open())
+	if mend := once[0].Mend; idle && p.Form == nil && mend.Href != "" {
+		mend.Main = true
+		p.Main, idle = []view.Link{mend}, false
+	}
+	if due, ok := b.Prep.Current(); idle && ok && due.Key != step.Key && b.Prep.Cancelled == "" {
+		p.Main = []view.Link{{Text: "Go to: " + words.Inside(due.Title), Href: b.Href(), Main: true}}
+	}
+}
+
+// tells is whether a sentence says another one.
+func tells(all, part string) bool {
+	return strings.Contains(strings.ToLower(all), strings.ToLower(strings.TrimSuffix(part, ".")))
+}
+
+// standsAt says how a step stands where nothing is wrong with it.
+func (b *bench) standsAt(p *Bench, step procedure.Step) []view.Notice {
+	blind := b.Blind()
+	switch {
+	case b.Prep.Cancelled != "":
+		return []view.Notice{{Kind: "note", Word: "Cancelled", Text: "The reason: " + b.Prep.Cancelled + "."}}
+	case step.Key == "":
+		return []view.Notice{{Kind: "done", Word: "Closed", Text: "The record of this order is complete."}}
+	case step.State == procedure.Done:
+		return []view.Notice{{Kind: "done", Word: "Recorded", Text: "By " + step.By + ", " + b.OnDay(step.At) + "."}}
+	case blind:
+		return []view.Notice{{Kind: "note", Word: "Due", Text: stillTo[step.Key]}}
+	case step.State == procedure.Blocked && b.Prep.Signature.Why() == "":
+		return []view.Notice{{Kind: "stop", Word: "Stop", Text: words.Sentence(step.Why) + "."}}
+	case step.State == procedure.Skipped:
+		return []view.Notice{{Kind: "note", Word: "Not needed", Text: words.Sentence(cmp.Or(step.Why, "this step is not needed")) + "."}}
+	}
+	out := []view.Notice{b.expects(step)}
+	if step.Why != "" && !(step.Key == procedure.Readiness && b.unchecked()) {
+		out = append(out, view.Notice{Kind: "note", Word: "Due", Text: words.Sentence(step.Why) + "."})
+	}
+	return out
+}
+
+// stillTo says of each step that it is still to be done.
+var stillTo = map[procedure.Key]string{
+	procedure.Readiness: "Nothing is checked yet.", procedure.Receipt: "No vial is received yet.", procedure.Assay: "The vial is not assayed yet.",
+	procedure.Draw: "Nothing is drawn yet.", procedure.Remainder: "The remainder is not assayed yet.", procedure.Adjust: "The dose is to be adjusted.",
+	procedure.MakeUp: "The volume is to be made up.", procedure.Transfer: "This is done once: have the dose checked and labelled first.",
+	procedure.Baseline: "No dose rate is recorded yet.", procedure.SecondCheck: "Nobody has checked this dose yet.", procedure.Label: "No label is printed yet.",
+	procedure.Release: "The dose is not released yet.", procedure.HandOver: "The dose is not handed over yet.", procedure.TimeOut: "The time-out is not held yet.",
+	procedure.Infusion: "The infusion is not recorded yet.", procedure.Residual: "The residual is not read yet.", procedure.Survey: "No survey is recorded yet.",
+	procedure.Close: "The record is not closed yet.",
+}
+
+// expects is what is expected of a step that is to be done: of a draw what it
+// will give, of a dose whether it conforms, else that it is due.
+func (b *bench) expects(step procedure.Step) view.Notice {
+	due := view.Notice{Kind: "note", Word: "Due", Text: stillTo[step.Key]}
+	if step.Why != "" && !(step.Key == procedure.Readiness && b.unchecked()) {
+		due.Text = words.Sentence(step.Why) + "."
+	}
+	if b.Out.Withheld != "" || b.Out.HiddenBy != "" {
+		return due
+	}
+	plan, d := b.Out.Plan, b.Out.Dispensed
+	switch {
+	case step.Key == procedure.Draw && plan != nil && b.Out.Next == dispensing.DrawDose:
+		kind := "done"
+		if plan.Conformance < float64(b.Case.RulesOf(b.Order).Confidence) {
+			kind = "note"
+		}
+		return view.Notice{Kind: kind, Word: dispensing.Chance(plan.Conformance), Text: "Probability within tolerance. Expected at infusion: " + quantity.Both(plan.Expect, plan.ExpectU) + "."}
+	case b.Out.Delivered != nil:
+		x := b.Out.Delivered
+		return view.Notice{Kind: "note", Word: "Delivered", Text: words.Sentence(strings.TrimPrefix(x.OfPrescribed()+", known by "+x.KnownBy(), ", ")) + "."}
+	case d != nil && !b.Prep.Given && step.Key != procedure.Remainder && step.Key != procedure.Adjust && step.Why == "":
+		kind := "done"
+		if d.Conformance < float64(b.Case.RulesOf(b.Order).Confidence) {
+			kind = "note"
+		}
+		return view.Notice{Kind: kind, Word: words.Sentence(d.Verdict), Text: "With a probability of " + dispensing.Chance(d.Conformance) + " at the planned infusion."}
+	}
+	return due
+}
+
+// sentence is the sentence that says what to do now.
+func (b *bench) sentence(key procedure.Key) string {
+	step, blind := b.Prep.Step(key), b.Blind()
+	switch {
+	case b.Prep.Cancelled != "":
+		return "Given up"
+	case key == "":
+		return "Everything is done"
+	case step.State != procedure.Now:
+		return step.Title
+	case key == procedure.SecondCheck && !blind && people.MayCheck(b.q.Who.Person, b.Prep.Deeds) != nil:
+		return "Somebody else checks this dose"
+	}
+	vial, dose := "the vial", cmp.Or(b.Prep.Container, "the dose")
+	if v := b.atHand(); v != nil && !blind {
+		vial = v.Vial.ID
+	}
+	return cmp.Or(map[procedure.Key]string{
+		procedure.Assay: "Resuspend " + vial + ", then read it", procedure.Remainder: "Resuspend " + vial + ", then read it again",
+		procedure.MakeUp: "Add diluent to " + dose, procedure.Baseline: "Read the dose rate of " + dose + " before the infusion",
+		procedure.Label: "Print the label for " + dose, procedure.HandOver: "Scan the label, and hand the dose over",
+		procedure.TimeOut: "Hold the time-out with the whole team", procedure.Infusion: "Give the dose: note start and stop",
+		procedure.Residual: "Read what is left after the infusion", procedure.Close: "Review the record, and close it",
+	}[key], step.Title)
+}

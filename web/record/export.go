@@ -1,0 +1,202 @@
+package record
+
+import (
+	"context"
+	"net/http"
+	"strings"
+	"time"
+
+	"vialwright/casefile"
+	"vialwright/journal"
+	"vialwright/store"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+)
+
+// exportPage says what can be taken out of an order.
+func exportPage(q *request) error {
+	order, _, err := q.toExport()
+	if err != nil {
+		return err
+	}
+	to := "/export/" + order
+	p := view.FormPage{
+		Page: q.Page("Export " + order), Heading: "Export order " + order, Back: view.Link{Text: "Order " + order, Href: kit.OrderHref(order)},
+		Intro: "The case file holds the order with its vial and whatever else was drawn from it, as text that people read and the program reckons from. The raw lines are the records themselves, each with its number and hash, to the byte. Whatever is taken out is noted in the log of the program.",
+		Links: []view.Link{{Text: "Case file", Href: to + "/case.yaml"}, {Text: "Raw lines", Href: to + "/records.txt"}, {Text: "Several days", Href: "/export"}},
+	}
+	return q.show(http.StatusOK, p)
+}
+
+// toExport is the order that the address names, with its group; refused to who
+// may still check a dose of it, since it would show the first figures.
+func (q *request) toExport() (string, *kit.File, error) {
+	if err := q.CatchUp(); err != nil {
+		return "", nil, err
+	}
+	order := q.R.PathValue("order")
+	if _, ok := q.OrderFile(order); !ok {
+		return "", nil, kit.NoOrder()
+	}
+	f := q.Lab.File(order)
+	return order, f, q.exportBlind(f)
+}
+
+// exportBlind refuses to give out a group with a dose that this person may
+// still check.
+func (q *request) exportBlind(f *kit.File) error {
+	if st, err := q.Reckon(f, q.Now); err == nil && q.BlindAnywhere(st) {
+		return blindHere()
+	}
+	return nil
+}
+
+const plainText8 = "text/plain; charset=utf-8"
+
+// exportDo gives an order as a case file that says nothing of other patients, or
+// the raw lines of its group.
+func exportDo(q *request) error {
+	order, f, err := q.toExport()
+	if err != nil {
+		return err
+	}
+	switch q.R.PathValue("file") {
+	case "case.yaml":
+		// An order that nothing was drawn for has the vials it can be drawn from in
+		// it, so that the file plans what the bench plans.
+		wide, _ := q.OrderFile(order)
+		if err := q.exportBlind(wide); err != nil {
+			return err
+		}
+		own := *wide
+		if own.Records, err = casefile.ForOrder(wide.Records, order); err != nil {
+			return err
+		}
+		data, err := q.caseFile(&own)
+		if err != nil {
+			return err
+		}
+		return q.Hand(order+".yaml", plainText8, data)
+	case "records.txt":
+		own := map[int]bool{}
+		for _, r := range f.Records {
+			own[r.N] = true
+		}
+		lines, _, err := q.rawLines(q.R.Context(), func(r journal.Record) bool { return own[r.N] })
+		if err != nil {
+			return err
+		}
+		return q.Hand(order+".records.txt", plainText8, lines)
+	}
+	return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such file", Text: "an order is given as case.yaml or records.txt", Hint: "use the page", Back: "/order/" + order + "/export"}
+}
+
+func (q *request) caseFile(f *kit.File) ([]byte, error) {
+	data, err := casefile.Export(casefile.Extract(f.Records), q.Zones)
+	if err != nil {
+		return nil, &kit.Refusal{Status: http.StatusConflict, Heading: "It cannot be written", Text: err.Error(), Hint: "take its raw lines", Back: "/export"}
+	}
+	return data, nil
+}
+
+// rawLines reads the log again, verifies it from its beginning, and gives the
+// lines of the records that are wanted, with their numbers.
+func (q *request) rawLines(ctx context.Context, want func(journal.Record) bool) (lines []byte, numbers []int, err error) {
+	var v journal.Verifier
+	for r, err := range q.Log.Read(ctx, 1, store.All) {
+		if err != nil {
+			return nil, nil, err
+		}
+		link := journal.Link{Seq: r.Seq, Hash: r.Hash, Body: string(r.Body)}
+		rec, err := v.Add(link)
+		if err != nil {
+			return nil, nil, &kit.Refusal{Status: http.StatusConflict, Heading: "The journal does not hold", Text: err.Error(), Hint: "tell who looks after the program", Back: "/"}
+		}
+		if !want(rec) {
+			continue
+		}
+		lines = append(append(lines, link.String()...), '\n')
+		numbers = append(numbers, rec.N)
+	}
+	return lines, numbers, nil
+}
+
+// daysPage asks which days to export.
+func daysPage(q *request) error { return q.daysShow(http.StatusOK, nil) }
+
+func (q *request) daysShow(status int, wrong kit.Faults) error {
+	today := q.clockDay()
+	value := func(name string) string {
+		if t := q.R.FormValue(name); t != "" {
+			return t
+		}
+		return today
+	}
+	fields := []view.Field{
+		{Kind: "text", Name: "from", Label: "From the day", Value: value("from"), Required: true, Small: true, Focus: true, Hint: "Such as " + today + "."},
+		{Kind: "text", Name: "to", Label: "To (inclusive)", Value: value("to"), Required: true, Small: true},
+	}
+	for i := range fields {
+		if w, bad := wrong[fields[i].Name]; bad {
+			fields[i].Error, fields[i].Way = w.Text, w.Way
+		}
+	}
+	f := kit.PlainForm("days", "Which days", "/export/days", "Download", fields...)
+	p := view.FormPage{
+		Page: q.Page("Export"), Heading: "Export days", Back: view.Link{Text: "Board", Href: "/"}, Form: &f,
+		Intro: "One archive with the raw lines of all records of those days, by the day on which they were recorded, and with every order or vial that they belong to as a case file that stands alone and reckons to the same figures. Whatever is taken out is noted in the log of the program.",
+	}
+	return q.show(status, p)
+}
+
+// daysDo gives the archive of the days asked for.
+func daysDo(q *request) error {
+	z, err := q.Zones(q.Zone)
+	if err != nil {
+		return err
+	}
+	wrong := kit.Faults{}
+	day := func(name string) time.Time {
+		t, err := time.ParseInLocation(time.DateOnly, strings.TrimSpace(q.R.PostFormValue(name)), z)
+		if err != nil {
+			wrong[name] = kit.Fault{Text: "it is no day", Way: "such as " + q.clockDay()}
+		}
+		return t
+	}
+	from, to := day("from"), day("to")
+	if len(wrong) == 0 && to.Before(from) {
+		wrong["to"] = kit.Fault{Text: "it lies before the first", Way: "write the earlier day first"}
+	}
+	if len(wrong) > 0 {
+		return q.daysShow(http.StatusUnprocessableEntity, wrong)
+	}
+	end := to.AddDate(0, 0, 1)
+	lines, numbers, err := q.rawLines(q.R.Context(), func(r journal.Record) bool { return !r.Recorded.Before(from) && r.Recorded.Before(end) })
+	if err != nil {
+		return err
+	}
+	data, err := q.archive(from, to, lines, numbers)
+	if err != nil {
+		return err
+	}
+	return q.Hand((&DayArchive{From: from, To: to}).Name(), "application/zip", data)
+}
+
+// archive packs raw lines and the case files of the groups they belong to; refused
+// to who may still check a dose of one.
+func (q *request) archive(from, to time.Time, lines []byte, numbers []int) ([]byte, error) {
+	a := DayArchive{
+		Zones: q.Zones, Zone: q.Zone, From: from, To: to, Lines: lines, Files: q.Lab.FilesOf(numbers),
+		Head: q.Lab.Report().Head, Mark: q.Mark(), By: q.Who.ID, Version: q.Version, Now: q.Now,
+	}
+	for _, f := range a.Files {
+		if err := q.exportBlind(f); err != nil {
+			return nil, err
+		}
+	}
+	data, err := a.Pack()
+	if err != nil {
+		return nil, &kit.Refusal{Status: http.StatusConflict, Heading: "It cannot be written", Text: err.Error(), Hint: "take the raw lines of the order", Back: "/export"}
+	}
+	return data, nil
+}

@@ -1,0 +1,289 @@
+package record
+
+import (
+	"net/http"
+	"strconv"
+	"time"
+
+	"vialwright/fact"
+	"vialwright/fold"
+	"vialwright/journal"
+	"vialwright/people"
+	"vialwright/web/books"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+	"vialwright/web/words"
+)
+
+// late is how far the time of a fact may lie before its recording without
+// being marked as a late entry.
+const late = 10 * time.Minute
+
+// mostHistory is how many records the page of the whole site shows.
+const mostHistory = 300
+
+// historyPage shows what was recorded: of the order or container that is asked
+// for, or the newest of the site.
+func historyPage(q *request) error {
+	if err := q.CatchUp(); err != nil {
+		return err
+	}
+	of := q.R.URL.Query().Get("of")
+	f, heading := q.Lab.File(of), "History of "+of
+	report := q.Lab.Report()
+	if of == "" {
+		f, heading = &kit.File{Records: q.Lab.Last(mostHistory)}, "History"
+	}
+	p := History{Page: q.Page(heading), Case: "Board", CaseHref: "/"}
+	p.Live = "/events"
+	z := words.Zoned{}
+	if loc, err := q.Zones(q.Zone); err == nil {
+		z = words.Zoned{Location: loc}
+	}
+	st, err := q.Reckon(q.OpenFile(q.Now), q.Now)
+	if err == nil && q.BlindAnywhere(st) {
+		return blindHere()
+	}
+	p.Verified = words.Plural(int(report.Records), "record") + " of the journal verified, " + words.Plural(len(f.Records), "record") + " shown. Nothing is ever changed: a correction is one more record."
+	p.Entries = q.history(f, st, z)
+	return q.show(http.StatusOK, p)
+}
+
+// blindHere refuses a page with figures to who may still do a second check.
+func blindHere() error {
+	return &kit.Refusal{Status: http.StatusForbidden, Heading: "Blind", Text: "you may do the second check of a dose that is open, and this page would show you the first figures", Hint: "do the check first, or let somebody else", Back: "/"}
+}
+
+// history are the records of a case in words, each with what corrects it.
+func (q *request) history(f *kit.File, st *kit.State, z words.Zoned) []Entry {
+	var out []Entry
+	place := map[int]int{} // number of an entry to its place in out
+	sheets := kit.Papers(f)
+	for _, r := range f.Records {
+		n := r.N
+		e := Entry{
+			Kind: fact.KindOf(r.Fact).Past, By: r.By, Recorded: z.Clock(r.Recorded), Fields: words.Pairs(r.Fact, z),
+			Hash: "record " + strconv.Itoa(n) + " · " + q.Lab.Hash(n).String(),
+		}
+		who, acts := words.Signatures(r)
+		for k, act := range acts {
+			e.Fields = append(e.Fields, view.Pair{Name: "signed by " + who[k], Value: act.Meaning()})
+		}
+		if at := fact.At(r.Fact); !at.IsZero() && r.Recorded.Sub(at) > late {
+			e.Late = "late entry: it happened at " + z.Clock(at)
+		}
+		if p := sheets[n]; p != nil {
+			e.Late = kit.FromPaper(p, r, z)
+		}
+		if !fact.IsSetting(r.Fact) {
+			e.Number = strconv.Itoa(n)
+			place[n] = len(out)
+			_, correction := r.Fact.(*fact.Correct)
+			if !correction && books.MayCorrect(q.Request, st, r.Fact, r.By, "?") == nil {
+				e.CorrectHref = "/entry/" + e.Number + "/correct"
+			}
+		}
+		if c, ok := r.Fact.(*fact.Correct); ok {
+			e.Corrects = "Corrects entry " + strconv.Itoa(c.Entry) + ": " + c.Reason
+			e.Fields = append(e.Fields, books.Reopening(q.Request, r)...)
+			if at, ok := place[c.Entry]; ok {
+				out[at].Struck = true
+				out[at].By2 = "by " + r.By + " at " + e.Recorded + ", entry " + e.Number + ": " + c.Reason
+			}
+		}
+		out = append(out, e)
+	}
+	return out
+}
+
+// target is an entry that is to be corrected, with its record.
+type target struct {
+	fold.Entry
+	record journal.Record
+}
+
+// fact is the entry as it was last written; one that was struck out keeps what
+// it said first.
+func (t target) fact() fact.Fact {
+	if t.Fact == nil {
+		return t.First
+	}
+	return t.Fact
+}
+
+// toCorrect finds the entry that the address names.
+func (q *request) toCorrect() (*kit.State, target, error) {
+	st, err := q.CaseState()
+	if err != nil {
+		return nil, target{}, err
+	}
+	n, _ := strconv.Atoi(q.R.PathValue("entry")) // 0 is the number of none
+	e, ok := st.File.Entry(n)
+	back := "/history"
+	if !ok {
+		return nil, target{}, &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such entry", Text: "no entry has this number", Hint: "look for it in the history", Back: back}
+	}
+	t := target{e, st.File.Records[e.Place]}
+	if _, ok := t.First.(*fact.Correct); ok {
+		return nil, target{}, &kit.Refusal{Status: http.StatusConflict, Heading: "That is a correction", Text: "a correction is not corrected", Hint: "correct the first entry once more: its last correction holds", Back: back}
+	}
+	_, check := t.First.(*fact.SecondCheck)
+	own := check && t.record.By == q.Who.ID // holds no figure of anybody else's
+	if order := books.OrderOf(st, t.fact()); !own && q.BlindAnywhere(st) && (order == "" || q.Blind(st, order)) {
+		return nil, target{}, &kit.Refusal{Status: http.StatusForbidden, Heading: "Blind", Text: "you may do the second check of this dose, and this page would show you the first figures", Hint: "do the check first, or let somebody else", Back: "/"}
+	}
+	return st, t, nil
+}
+
+func correctPage(q *request) error {
+	st, t, err := q.toCorrect()
+	if err != nil {
+		return err
+	}
+	return q.correctShow(st, t, http.StatusOK, nil)
+}
+
+func correctDo(q *request) error {
+	st, t, err := q.toCorrect()
+	if err != nil {
+		return err
+	}
+	e := q.correctForm(st, t, q.R.PostForm.Get("p0.strike") == "yes")
+	return q.Enter(e, st, func(status int, f view.Form) error {
+		st, t, err := q.toCorrect()
+		if err != nil {
+			return err
+		}
+		return q.correctShow(st, t, status, &f)
+	})
+}
+
+// correctForm asks for the entry as it should have been, field by field, or
+// strikes it out.
+func (q *request) correctForm(st *kit.State, t target, strike bool) *kit.Form {
+	n := t.Number
+	action := "/entry/" + strconv.Itoa(n) + "/correct"
+	p := kit.Part{Kind: "correct", Fixed: map[string]any{"entry": n}, Inputs: []kit.Input{
+		{Name: "reason", Label: "What was wrong, and how it is known", Kind: "text", Must: true, Focus: true},
+	}}
+	if fact.KindOf(t.First).Mend == fact.Replace {
+		p.Inputs = append(p.Inputs, replacing(t.fact(), strike)...)
+	}
+	to := "/history"
+	if v, ok := t.First.(*fact.SecondCheck); ok {
+		to = kit.OrderHref(v.For) + "/check"
+	}
+	e := &kit.Form{
+		ID: "correct", Title: "Correct entry " + strconv.Itoa(n), Action: action, Button: "Record the correction", Act: people.Correct, Flat: true,
+		Parts: []kit.Part{p}, To: to, Said: "The correction is recorded beside the old entry.",
+		Amend: func(now *kit.State, facts []fact.Fact) error {
+			e, _ := now.File.Entry(n)
+			keepUntyped(target{Entry: e}.fact(), facts)
+			return nil
+		},
+		Permit: func(now *kit.State, facts []fact.Fact) error {
+			for _, f := range facts {
+				if c, ok := f.(*fact.Correct); ok {
+					if err := books.MayCorrect(q.Request, now, t.First, t.record.By, c.Reason); err != nil {
+						return err
+					}
+				}
+			}
+			if len(now.ClosedWith(n)) > 0 {
+				return mayReopen(q.Who.Person)
+			}
+			return nil
+		},
+	}
+	e.Ask = askElsewhere(t.fact())
+	if orders := st.ClosedWith(n); len(orders) > 0 {
+		q.reopens(e, orders)
+	}
+	return e
+}
+
+// askElsewhere asks before a correction takes activity from another container
+// than the entry did: it joins or parts what is reckoned together.
+func askElsewhere(was fact.Fact) func(*kit.State, []fact.Fact) (*kit.Doubt, error) {
+	return func(_ *kit.State, facts []fact.Fact) (*kit.Doubt, error) {
+		for _, f := range facts {
+			c, ok := f.(*fact.Correct)
+			if !ok || c.With == nil {
+				continue
+			}
+			switch c.With.(type) {
+			case *fact.Draw, *fact.Return, *fact.Transfer:
+			default:
+				continue
+			}
+			before, after := takenFrom(was), takenFrom(c.With)
+			if before == after {
+				continue
+			}
+			return &kit.Doubt{
+				Control: kit.Control(0, "reason"), Yes: "Yes: it came from " + after, Way: "Nothing is recorded before the answer.",
+				Text: "The entry takes it from " + before + ", and the correction from " + after + ". The figures of both, and of every order drawn from them, are worked out again.",
+			}, nil
+		}
+		return nil, nil
+	}
+}
+
+// takenFrom is the container that a fact takes activity from.
+func takenFrom(f fact.Fact) string {
+	for _, l := range fact.Fields(f) {
+		if l.Path == "from" {
+			return l.Text
+		}
+	}
+	return ""
+}
+
+// replacing are the fields of an entry, filled with what they hold, those that
+// it may leave out included. With strike they are not read.
+func replacing(f fact.Fact, strike bool) []kit.Input {
+	var out []kit.Input
+	if strike {
+		return out
+	}
+	for _, l := range fact.Fields(f) {
+		if words.SourceFields[l.Path] || clockFields[l.Path] {
+			continue
+		}
+		in := kit.Input{Name: "with." + f.Kind() + "." + l.Path, Label: l.Label, Kind: "text", Value: l.Text}
+		switch {
+		case l.List:
+			in.Kind, in.Hint = "list", "Several with a comma between."
+		case l.Number:
+			in.Kind = "number"
+		case !l.Must:
+			in.Hint = "It may be left empty."
+		}
+		out = append(out, in)
+	}
+	return out
+}
+
+func (q *request) correctShow(st *kit.State, t target, status int, sent *view.Form) error {
+	r, title := t.record, "Correct entry "+strconv.Itoa(t.Number)
+	back := "/history"
+	p := view.FormPage{
+		Page: q.Page(title), Heading: title + ": " + fact.KindOf(r.Fact).Past,
+		Back: view.Link{Text: "History", Href: back}, Facts: words.Pairs(r.Fact, st.Zone),
+		Intro: "The old entry stays as it is, and yours stands beside it. Recorded by " + r.By + " at " + st.Zone.Clock(r.Recorded) + ".",
+	}
+	replaced := fact.KindOf(r.Fact).Mend == fact.Replace
+	if !replaced {
+		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Note", Text: "This entry can only be struck out.", Hint: "Do the step again after that."})
+	}
+	if sent != nil {
+		p.Form = sent
+		return q.show(status, p)
+	}
+	f := q.FormOf(q.correctForm(st, t, false), st.File.Taken, nil, nil)
+	if replaced {
+		f.Fields = append(f.Fields, view.Field{Kind: "check", Name: "p0.strike", ID: "correct-strike", Label: "Strike it out: it did not happen at all"})
+	}
+	p.Form = &f
+	return q.show(status, p)
+}

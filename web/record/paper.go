@@ -1,0 +1,66 @@
+package record
+
+import (
+	"net/http"
+	"net/url"
+	"strings"
+	"time"
+
+	"vialwright/web/kit"
+	"vialwright/web/view"
+)
+
+// sheetPage asks for the sheet, or says which one is being entered.
+func sheetPage(q *request) error { return q.sheetShow(http.StatusOK, q.Sheet(), nil) }
+
+func (q *request) sheetShow(status int, s *kit.Sheet, wrong kit.Faults) error {
+	p := view.FormPage{
+		Page: q.Page("Late entry"), Heading: "Late entry", Back: view.Link{Text: "Board", Href: "/"},
+		Intro: "For what was written on paper first, such as without power. Every form then asks for the time on the sheet, and each entry says that it came from paper, who wrote it and who entered it. " +
+			"Enter the steps in the order in which they were done. What was signed on the sheet, such as the second check and the release, is entered by who signed it.",
+	}
+	day, number, writer := q.clockDay(), "", q.Who.ID
+	if s != nil {
+		day, number, writer = s.Day, s.Number, s.Writer
+	}
+	fields := []view.Field{
+		{Kind: "text", Name: "sheet", Label: "Number or name of the sheet", Value: number, Required: true, Focus: true},
+		{Kind: "id", Name: "by", Label: "Who wrote it: id", Value: writer, Required: true},
+		{Kind: "text", Name: "day", Label: "Day of the sheet", Value: day, Required: true, Small: true, Hint: "Times such as 11:10 are then of this day."},
+	}
+	for i := range fields {
+		if w, bad := wrong[fields[i].Name]; bad {
+			fields[i].Error, fields[i].Way = w.Text, w.Way
+		}
+	}
+	begin := kit.PlainForm("sheet", "Which sheet", "/paper", "Enter from this sheet", fields...)
+	p.Forms = append(p.Forms, begin)
+	if q.Sheet() != nil {
+		p.Forms = append(p.Forms, kit.PlainForm("sheet-end", "The sheet is entered", "/paper", "Go back to entering what happens now", view.Field{Kind: "hidden", Name: "end", Value: "yes"}))
+	}
+	return q.show(status, p)
+}
+
+// clockDay is today, in the zone of the site.
+func (q *request) clockDay() string {
+	return q.Clock().In(q.Location()).Format(time.DateOnly)
+}
+
+// sheetDo begins to enter a sheet, or ends it. It is kept in the browser, since
+// it says how this person at this desk types, and nothing of what was done.
+func sheetDo(q *request) error {
+	c := &http.Cookie{Name: kit.SheetCookie, Path: "/", SameSite: http.SameSiteStrictMode, HttpOnly: true, Secure: !q.PlainHTTP, MaxAge: 12 * 3600}
+	if q.R.PostForm.Get("end") != "" {
+		c.MaxAge = -1
+		http.SetCookie(q.W, c)
+		return q.See("/")
+	}
+	get := func(field string) string { return strings.TrimSpace(q.R.PostForm.Get(field)) }
+	s := &kit.Sheet{Number: get("sheet"), Writer: get("by"), Day: get("day")}
+	if wrong := s.Wrong(); wrong != nil {
+		return q.sheetShow(http.StatusUnprocessableEntity, s, wrong)
+	}
+	c.Value = url.Values{"who": {q.Who.ID}, "sheet": {s.Number}, "by": {s.Writer}, "day": {s.Day}}.Encode()
+	http.SetCookie(q.W, c)
+	return q.See("/")
+}

@@ -1,0 +1,247 @@
+package record_test
+
+import (
+	"archive/zip"
+	"bytes"
+	"io"
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+	"time"
+
+	"vialwright/casefile"
+	"vialwright/dispensing"
+	"vialwright/fact"
+	"vialwright/fold"
+	"vialwright/journal"
+	"vialwright/web/webtest"
+)
+
+// TestWaste: what is put to waste leaves its container, and the item is listed
+// with what it holds now, for who may still check without a figure.
+func TestWaste(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("transfer")
+	s.T1.Look("/waste").Says(200, "Nothing is in the waste yet")
+	at := "/day"
+	put := func(changes ...string) *webtest.Page {
+		return s.T1.Fill(at+"/enter/discard", "discard", at+"/enter/discard", changes...)
+	}
+	if v := s.T1.Look(at + "/enter/discard").Form("discard"); v.Get("p0.into") != "W1" {
+		t.Errorf("the form proposes %v", v)
+	}
+	s.Clock.Set("11:35")
+	put("p0.from", "S1", "p0.into", "S1", "p0.volume", "1").Says(http.StatusUnprocessableEntity)
+	put("p0.from", "S1", "p0.into", "W1", "p0.volume", "9").Says(http.StatusUnprocessableEntity)
+	put("p0.from", "S1", "p0.into", "W1", "p0.volume", "1").Recorded()
+	if x, _ := s.Facts("discard")[0].(*fact.Discard); x.From != "S1" || x.Into != "W1" || x.Volume.Text != "1 mL" {
+		t.Errorf("recorded %+v", x)
+	}
+	s.T1.Look(at+"/enter/discard").Says(200, "Here already: W1")
+	s.MP.Look("/waste").Says(200, "W1", "not shown before your second check")
+	// 1.87 GBq in 2.8 mL at 11:14: 1 mL holds 0.667 GBq, and 0.665 at 11:35.
+	s.T1.Look("/waste").Says(200, "W1", "66", "1 mL")
+	s.Clock.Add(10 * 64 * time.Hour)
+	if p := s.AsElsewhere("T1").Look("/waste"); strings.Contains(p.Text(), "665") {
+		t.Errorf("ten half-lives later it says the same: %s", p.Text())
+	}
+}
+
+// TestStaffDoses: doses are summed for each person and year, as the last
+// correction has them.
+func TestStaffDoses(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("order")
+	at := "/day"
+	s.T1.Look("/doses").Says(200, "No staff dose was entered yet")
+	put := func(changes ...string) *webtest.Page {
+		return s.T1.Fill(at+"/enter/exposure", "exposure", at+"/enter/exposure", changes...)
+	}
+	put().Says(http.StatusUnprocessableEntity, "no dose was entered")
+	put("p0.finger", "0.4").Recorded()
+	put("p0.finger", "200", "p0.finger.unit", "uSv", "p0.body", "3", "p0.body.unit", "uSv", "p0.for", "P1", "p0.text", "ring and badge").Recorded()
+	put("p0.who", "RP1", "p0.body", "1", "p0.body.unit", "uSv", "p0.at", "2026-12-31T23:30").Recorded()
+	put("p0.who", "RP1", "p0.body", "2", "p0.body.unit", "uSv").Recorded()
+	s.T1.Look("/doses").Says(200, "T. Example (T1), 2027", "finger 600 µSv", "body 3 µSv", "2 readings", "R. Example (RP1), 2026", "R. Example (RP1), in all")
+	entry := webtest.Entry(4)
+	s.T1.Fill(entry, "correct", entry, "p0.reason", "read the other ring", "p0.with.exposure.finger", "300 uSv").Recorded()
+	s.T1.Look("/doses").Says(200, "finger 700 µSv")
+	s.T1.Fill(entry, "correct", entry, "p0.reason", "not of this person", "p0.strike", "yes").Recorded()
+	s.T1.Look("/doses").Says(200, "finger 400 µSv", "1 reading")
+	s.DR.Look("/doses").Says(http.StatusForbidden, "may not enter a staff dose")
+}
+
+// unzipped are the files of an archive.
+func unzipped(t *testing.T, data string) map[string]string {
+	t.Helper()
+	r, err := zip.NewReader(bytes.NewReader([]byte(data)), int64(len(data)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := map[string]string{}
+	for _, f := range r.File {
+		part, err := f.Open()
+		if err != nil {
+			t.Fatal(err)
+		}
+		text, err := io.ReadAll(part)
+		if err != nil {
+			t.Fatal(err)
+		}
+		out[f.Name] = string(text)
+	}
+	return out
+}
+
+// TestExport: the case file that is given out reckons to what the site does, the
+// raw lines are those of the log, and who may not export does not.
+func TestExport(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("release")
+	at := "/export/P1"
+	s.RP.Look("/order/P1/export").Says(200, "Case file", "Raw lines")
+	p := s.RP.Look(at + "/case.yaml")
+	if p.Status != 200 || !strings.Contains(p.Header.Get("Content-Disposition"), "P1.yaml") {
+		t.Fatalf("%d %s", p.Status, p.Text())
+	}
+	back, err := casefile.Decode([]byte(p.Body), time.LoadLocation)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := fold.File(back)
+	if err != nil {
+		t.Fatal(err)
+	}
+	st := s.Reckoned(s.Server.Lab.File("P1"))
+	if got := dispensing.Reckon(c, s.Clock.Now()); got.Orders[0].Dispensed.Activity != st.Result.Orders[0].Dispensed.Activity || len(got.Findings) != len(st.Result.Findings) {
+		t.Errorf("the file gives %v, the site %v", got.Orders[0].Dispensed, st.Result.Orders[0].Dispensed)
+	}
+	lines := strings.Split(strings.TrimSuffix(s.RP.Look(at+"/records.txt").Body, "\n"), "\n")
+	if len(lines) != len(s.Server.Lab.File("P1").Records) {
+		t.Errorf("%d raw lines", len(lines))
+	}
+	for _, line := range lines {
+		l, err := journal.ParseLink(line)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := l.Record(); err != nil || l.Hash != s.Server.Lab.Hash(int(l.Seq)) {
+			t.Errorf("line %d: %v", l.Seq, err)
+		}
+	}
+	s.RP.Look(at + "/other.txt").Says(http.StatusNotFound)
+	s.RP.Look("/order/nowhere/export").Says(http.StatusNotFound)
+	for _, b := range []*webtest.Browser{s.T1, s.DR, s.Nurse} {
+		b.Look(at+"/case.yaml").Says(http.StatusForbidden, "may not export records")
+	}
+}
+
+// TestExportDays: the archive of some days has the lines that were recorded on
+// them and the orders they belong to.
+func TestExportDays(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("release")
+	first := webtest.Case(s).Newest
+	s.Clock.Add(24 * time.Hour)
+	s.RP = s.AsElsewhere("RP1")
+	s.RP.Fill("/day/enter/order", "order", "/day/enter/order", "p0.id", "P2", "p0.patient", "DEMO-0043", "p0.prescribed", "0.80", "p0.prescribed.unit", "GBq",
+		"p0.at", "2027-03-08T13:30", "p0.by", "D. Example").Recorded()
+	days := func(from, to string) *webtest.Page {
+		return s.RP.Post("/export/days", url.Values{"from": {from}, "to": {to}})
+	}
+	days("2027-03-05", "2027-03-04").Says(http.StatusUnprocessableEntity, "it lies before the first")
+	days("yesterday", "2027-03-04").Says(http.StatusUnprocessableEntity, "it is no day")
+	s.RP.Look("/export").Says(200, "Export days")
+
+	one := unzipped(t, days("2027-03-04", "2027-03-04").Body)
+	if n := strings.Count(one["records.txt"], "\n"); uint64(n) != first || len(one) != 3 || one["cases/P1.yaml"] == "" {
+		t.Errorf("the first day has %d lines, want %d; files %d", n, first, len(one))
+	}
+	back, err := casefile.Decode([]byte(one["cases/P1.yaml"]), time.LoadLocation)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := fold.File(back)
+	if err != nil {
+		t.Fatal(err)
+	}
+	st := s.Reckoned(s.Server.Lab.File("P1"))
+	if got, want := dispensing.Reckon(c, s.Clock.Now()).Orders[0].Dispensed, st.Result.Orders[0].Dispensed; got.Activity != want.Activity || got.U != want.U {
+		t.Errorf("the file gives %v, the site %v", got, want)
+	}
+	two := unzipped(t, days("2027-03-05", "2027-03-05").Body)
+	if !strings.HasPrefix(two["records.txt"], webtest.Decimal(first+1)+" ") || two["cases/P2.yaml"] == "" || two["cases/P1.yaml"] != "" {
+		t.Errorf("the second day: %v", two)
+	}
+	both := unzipped(t, days("2027-03-04", "2027-03-05").Body)
+	if both["records.txt"] != one["records.txt"]+two["records.txt"] || !strings.Contains(both["README.txt"], "Exported by RP1") {
+		t.Errorf("both days are not the two together: %s", both["README.txt"])
+	}
+}
+
+// TestExportIsBlind: who may still check a dose is not given its figures in a
+// file either.
+func TestExportIsBlind(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("baseline")
+	at := "/export/P1"
+	for _, path := range []string{"/order/P1/export", at + "/case.yaml", at + "/records.txt"} {
+		s.MP.Look(path).Says(http.StatusForbidden, "you may do the second check")
+	}
+	s.MP.Post("/export/days", url.Values{"from": {"2027-03-04"}, "to": {"2027-03-04"}}).Says(http.StatusForbidden, "you may do the second check")
+}
+
+// TestCopies: each print of a label is counted and says so, and the ones
+// before it are no longer printed.
+func TestCopies(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("label")
+	first := s.Serial
+	p := s.T1.Look(webtest.Bench+"/step/label").Says(200, "I have destroyed the label that this one replaces")
+	if strings.Contains(p.Text(), ", copy") {
+		t.Errorf("the first print is called a copy: %s", p.Text())
+	}
+	s.Step(s.T1, "label").Recorded()
+	p = s.T1.Look(webtest.Bench).Says(200, ", copy 2")
+	second := webtest.LabelLink.FindStringSubmatch(p.Body)[1]
+	if second == first {
+		t.Error("a copy has the serial of the one it replaces")
+	}
+	s.T1.Look("/labels/"+first+".pdf").Says(http.StatusConflict, "no longer in force")
+	if p := s.T1.Look("/labels/" + second + ".pdf"); p.Status != http.StatusOK {
+		t.Errorf("the copy is not printed: %d %s", p.Status, p.Text())
+	}
+	for i, f := range s.Facts("label") {
+		if l, _ := f.(*fact.Label); l.Copy != i+1 {
+			t.Errorf("print %d is counted as %d", i+1, l.Copy)
+		}
+	}
+}
+
+// TestCorrectionAsksEveryField: a correction can give what the entry left out,
+// by what the fields of its kind are, and asks in the words of the trade.
+func TestCorrectionAsksEveryField(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("assay")
+	s.T1.Fill("/day/enter/deviation", "deviation", "/day/enter/deviation", "p0.text", "A glove tore.", "pin", webtest.PIN).Recorded()
+	e := webtest.Case(s).Entries()
+	at := webtest.Entry(len(e))
+	s.T1.Look(at).Says(200, "What went wrong", "Order", "It may be left empty")
+	s.T1.Fill(at, "correct", at, "p0.reason", "it was of one order", "p0.with.deviation.for", "P1", "pin", webtest.PIN).Recorded()
+	x, ok := webtest.Case(s).Entries()[len(e)-1].Fact.(*fact.Deviation)
+	if !ok || x.For != "P1" || x.Text != "A glove tore." {
+		t.Errorf("the deviation is %+v", x)
+	}
+}
+
+// TestExportBeforeTheDraw: an order that nothing was drawn for is given out with the
+// vials it can be drawn from, so that the file plans what the bench plans.
+func TestExportBeforeTheDraw(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("assay")
+	back, err := casefile.Decode([]byte(s.RP.Look("/export/P1/case.yaml").Body), time.LoadLocation)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := fold.File(back)
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := dispensing.Reckon(c, s.Clock.Now()).Orders[0]
+	if o.Plan == nil || o.Plan.From != "S1" {
+		t.Errorf("the file plans %+v", o.Plan)
+	}
+}

@@ -1,0 +1,43 @@
+// Package record is what was recorded: the history, the correction of an entry, the
+// late entry from paper, and the files that are given out.
+package record
+
+import (
+	"embed"
+
+	"vialwright/people"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+)
+
+// Routes are the addresses of the room.
+func Routes() []kit.Route {
+	return []kit.Route{
+		{Method: "GET", Path: "/history", Act: people.SeeHistory, Do: in(historyPage)},
+		{Method: "GET", Path: "/paper", Act: people.Note, Do: in(sheetPage)},
+		{Method: "POST", Path: "/paper", Act: people.Note, Do: in(sheetDo)},
+		{Method: "GET", Path: "/order/{order}/export", Act: people.Export, Do: in(exportPage)},
+		{Method: "GET", Path: "/export/{order}/{file}", Act: people.Export, Do: in(exportDo)},
+		{Method: "GET", Path: "/export", Act: people.Export, Do: in(daysPage)},
+		{Method: "POST", Path: "/export/days", Act: people.Export, Do: in(daysDo)},
+		{Method: "GET", Path: "/entry/{entry}/correct", Act: people.Correct, Do: in(correctPage)},
+		{Method: "POST", Path: "/entry/{entry}/correct", Act: people.Correct, Do: in(correctDo)},
+	}
+}
+
+// request is a request in this room.
+type request struct {
+	*kit.Request
+}
+
+func in(do func(*request) error) func(*kit.Request) error {
+	return func(q *kit.Request) error { return do(&request{q}) }
+}
+
+//go:embed *.html
+var files embed.FS
+
+var pages = view.Parse(files, History{})
+
+// show writes a page of this room.
+func (q *request) show(status int, page any) error { return q.Show(status, pages, page) }

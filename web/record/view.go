@@ -1,0 +1,21 @@
+package record
+
+import "vialwright/web/view"
+
+// History lists the entries of a case.
+type History struct {
+	view.Page
+	Case, CaseHref string
+	Entries        []Entry
+	Verified       string
+}
+
+// Entry is a record in words.
+type Entry struct {
+	Number, Kind, By, At, Recorded string
+	Late                           string
+	Fields                         []view.Pair
+	Struck                         bool
+	By2, Reason, Corrects          string
+	CorrectHref, Hash              string
+}

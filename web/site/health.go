@@ -1,0 +1,114 @@
+package site
+
+import (
+	"context"
+	"fmt"
+	"net/http"
+	"strings"
+	"time"
+
+	"vialwright/journal"
+	"vialwright/people"
+	"vialwright/quantity"
+	"vialwright/store"
+	"vialwright/web/books"
+	"vialwright/web/live"
+	"vialwright/web/words"
+)
+
+// healthPage says how the program is. Who is not signed in, such as a program
+// that watches, gets one word and a status.
+func healthPage(q *request) error {
+	checks, sound := q.checks()
+	if q.Known() != people.Fresh {
+		status, word := http.StatusOK, "ok\n"
+		if !sound {
+			status, word = http.StatusServiceUnavailable, "not well\n"
+		}
+		q.W.Header().Set("Content-Type", "text/plain; charset=utf-8")
+		q.W.WriteHeader(status)
+		_, err := q.W.Write([]byte(word))
+		return err
+	}
+	if err := people.May(q.Who.Person, people.SeeHealth); err != nil {
+		return err
+	}
+	return q.show(http.StatusOK, Health{Page: q.Page("System status"), Checks: checks})
+}
+
+// checks are the lines of the page; sound is false where one stops the work.
+func (q *request) checks() (out []Check, sound bool) {
+	sound = true
+	add := func(kind, name, text string) {
+		word := map[string]string{"done": "Well", "warn": "Look", "stop": "Stop", "note": "Note"}[kind]
+		out = append(out, Check{Name: name, Kind: kind, Word: word, Text: text})
+		sound = sound && kind != "stop"
+	}
+	report := q.Lab.Report()
+	if err := q.Lab.Broken(); err != nil {
+		add("stop", "Journal", err.Error())
+	} else {
+		add("done", "Journal", fmt.Sprintf("%d records verified; head %s", report.Records, report.Head.Hash))
+	}
+	q.storeCheck(report.Head, add)
+	ctx, cancel := context.WithTimeout(q.R.Context(), q.Patience)
+	defer cancel()
+	if _, err := q.Accounts(ctx); err != nil {
+		add("stop", "Vault", "it does not answer")
+		q.Logger.Error("vault", "error", err)
+	} else {
+		add("done", "Vault", "answers")
+	}
+	switch {
+	case report.Records > 0 && report.Last.After(q.Now):
+		add("warn", "Clock", "the last record lies ahead of this machine's clock by "+quantity.ShowSpan(quantity.Span(report.Last.Sub(q.Now).Seconds())))
+	case report.Backwards > 0:
+		add("warn", "Clock", words.Plural(int(report.Backwards), "record")+" made with the clock put back")
+	default:
+		add("done", "Clock", q.Now.UTC().Format(time.RFC3339))
+	}
+	q.meterChecks(add)
+	add("note", "Streams", words.Plural(q.Lab.Listeners(), "open page"))
+	return out, sound
+}
+
+// storeCheck asks the store for its head, which has to be that of the journal
+// as it was read, or further on. It names the kind of store, never its address.
+func (q *request) storeCheck(read journal.Head, add func(kind, name, text string)) {
+	ctx, cancel := context.WithTimeout(q.R.Context(), q.Patience)
+	defer cancel()
+	name := "Store"
+	if q.Store != "" {
+		name += ", " + q.Store
+	}
+	head, err := q.Log.Head(ctx)
+	switch {
+	case err != nil:
+		add("stop", name, "it does not answer")
+		q.Logger.Error("store", "error", err)
+	case head.Seq < read.Seq:
+		add("stop", name, "it holds fewer records than were read from it: was an older copy put back?")
+	case head.Seq == read.Seq && head != store.Head{Seq: read.Seq, Hash: read.Hash}:
+		add("stop", name, "its last record is another one than was read from it: is it the same journal?")
+	default:
+		add("done", name, fmt.Sprintf("answers; %d records", head.Seq))
+	}
+}
+
+func (q *request) meterChecks(add func(kind, name, text string)) {
+	if q.Meters == nil {
+		add("note", "Meters", "none is connected; readings are typed")
+		return
+	}
+	all := q.Meters.Now(live.Well{Who: q.Who.ID})
+	if len(all) == 0 {
+		add("note", "Meters", "invented ones, for practice")
+	}
+	for _, m := range all {
+		kind, words := "done", books.MeterWords(m, q.Now, words.Zoned{})
+		if words.Why != "" {
+			kind = "warn"
+		}
+		add(kind, "Meter "+m.Meter, strings.TrimSpace(words.Says+" "+words.Why))
+	}
+}

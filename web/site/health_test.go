@@ -1,0 +1,87 @@
+package site_test
+
+import (
+	"context"
+	"log/slog"
+	"net/http"
+	"strings"
+	"testing"
+	"time"
+
+	"vialwright/store"
+	"vialwright/store/storetest"
+	"vialwright/web"
+	"vialwright/web/webtest"
+)
+
+// sickLog is a log whose head is not to be had, or is another.
+type sickLog struct {
+	store.Log
+	head func(context.Context) (store.Head, error)
+}
+
+func (l *sickLog) Head(ctx context.Context) (store.Head, error) {
+	if l.head == nil {
+		return l.Log.Head(ctx)
+	}
+	return l.head(ctx)
+}
+
+// silent does not answer until the one who asks gives up.
+func silent(ctx context.Context) (store.Head, error) {
+	<-ctx.Done()
+	return store.Head{}, ctx.Err()
+}
+
+// A program that watches gets 503 when the store does not answer, answers
+// with an error, or is not the one that was read; a person is told which store
+// and what is wrong. What the store said is for the log.
+func TestHealthOfStore(t *testing.T) {
+	var out strings.Builder
+	log := &sickLog{Log: &storetest.Memory{}}
+	l := webtest.New(t, func(c *web.Config) {
+		c.Patience = time.Millisecond
+		c.Log, c.Store, c.Logger = log, "PostgreSQL database", slog.New(slog.NewTextHandler(&out, nil))
+	}).Hire()
+	s := webtest.NewStory(l).Until("receipt")
+	last := l.Server.Lab.Report().Head.Seq
+	s.MP.Look("/health").Says(http.StatusOK, "Store, PostgreSQL database", "answers; "+webtest.Decimal(last)+" records")
+	for _, c := range []struct {
+		name string
+		head func(context.Context) (store.Head, error)
+		says string
+	}{
+		{"silent", silent, "it does not answer"},
+		{"failing", func(context.Context) (store.Head, error) {
+			return store.Head{}, &store.Error{Code: store.CodeFailed, Msg: "user=bench at 10.0.0.7"}
+		}, "it does not answer"},
+		{"an older copy", func(context.Context) (store.Head, error) { return store.Head{Seq: 3, Hash: [32]byte{1}}, nil }, "an older copy"},
+		{"another journal", func(context.Context) (store.Head, error) { return store.Head{Seq: last, Hash: [32]byte{1}}, nil }, "the same journal"},
+	} {
+		log.head = c.head
+		if p := l.Browser().Get("/health"); p.Status != http.StatusServiceUnavailable || p.Body != "not well\n" {
+			t.Errorf("%s: a program is answered %d %q", c.name, p.Status, p.Body)
+		}
+		p := s.MP.Get("/health").Says(http.StatusOK, c.says)
+		if strings.Contains(p.Body, "10.0.0.7") {
+			t.Errorf("%s: what the store said is on the page", c.name)
+		}
+	}
+	log.head = nil
+	if p := l.Browser().Get("/health"); p.Status != http.StatusOK {
+		t.Errorf("well again: %d", p.Status)
+	}
+	if !strings.Contains(out.String(), "10.0.0.7") {
+		t.Error("what the store said is not in the log")
+	}
+}
+
+// A vault that does not answer is no health either.
+func TestHealthOfVault(t *testing.T) {
+	v := webtest.NewVault()
+	l := webtest.New(t, func(c *web.Config) { c.Vault = v }).Hire()
+	v.Fail = &store.Error{Code: store.CodeFailed, Msg: "no"}
+	if p := l.Browser().Get("/health"); p.Status != http.StatusServiceUnavailable {
+		t.Errorf("%d %q", p.Status, p.Body)
+	}
+}

@@ -1,0 +1,251 @@
+package site
+
+import (
+	"maps"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"vialwright/fact"
+	"vialwright/people"
+	"vialwright/web/books"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+	"vialwright/web/words"
+)
+
+// setting is one field of the policy as it is asked: its path in the fact, the
+// unit of its number, if it is one, and a hint. Its label is the journal's.
+type setting struct{ path, unit, hint string }
+
+// policySettings are all fields of the policy but its reason, in their order.
+var policySettings = []setting{
+	{"tolerance", "%", "Departure from the prescription up to which a dose conforms."},
+	{"limit", "%", "Departure beyond which only the authorised physician may direct a dose; empty for none."},
+	{"label-tolerance", "%", ""},
+	{"confidence", "%", "Probability within tolerance that a plan aims for."},
+	{"label-drift", "%", "How far readings made later may move the dose from its printed label before a new label is asked for."},
+	{"make-up", "mL", "Two numbers with a space between, such as 3 5."},
+	{"graduation", "mL", ""},
+	{"draw-yield.q", "%", "Activity share per volume share in the site's own draws, such as 97."},
+	{"draw-yield.u", "%", "In the same unit: with a yield of 97 % such as 3."},
+	{"residual-u", "%", ""},
+	{"basis", "", ""},
+	{"learn", "", "Unless you choose, they do where no draw yield is stated."},
+	{"order-signature", "", "Required unless you say otherwise."},
+	{"take-over", "", "Required unless you say otherwise."},
+	{"check-limit", "%", "It may not differ by more than 3 standard uncertainties of the difference either."},
+	{"check-reads", "", "The remainder of the vial, or either that or the container with the dose."},
+	{"limits.area-rate", "uSv/h", "No limit is assumed. Where this and the next seven are empty, a note says that nothing was compared."},
+	{"limits.area-wipe", "Bq/cm2", ""},
+	{"limits.hands-rate", "uSv/h", ""},
+	{"limits.hands-wipe", "Bq/cm2", ""},
+	{"limits.package-rate", "uSv/h", ""},
+	{"limits.package-wipe", "Bq/cm2", ""},
+	{"limits.finger", "mSv", ""},
+	{"limits.body", "mSv", ""},
+	{"verdicts.conforms", "", "Empty for ours, as the next three."},
+	{"verdicts.unsure", "", ""},
+	{"verdicts.outside", "", ""},
+	{"verdicts.beyond-limit", "", ""},
+	{"settling.bore", "mm", ""},
+	{"settling.cone", "mm", "Empty for a flat one."},
+	{"settling.tip", "mm", ""},
+	{"settling.draw-time", "s", ""},
+	{"settling.within", "%", ""},
+	{"settling.temperature", "C", ""},
+	{"settling.spheres", "", "Digits only. Empty where you give the activity of one."},
+	{"settling.sphere-activity", "Bq", "Instead of their number."},
+	{"settling.diameter", "um", ""},
+	{"settling.diameter-sd", "um", ""},
+	{"settling.density", "g/cm3", ""},
+}
+
+// settingGroup is some of the settings, at most five, that are decided together.
+// It goes from one path to the first of the next group.
+type settingGroup struct{ word, first, title, means string }
+
+var settingGroups = []settingGroup{
+	{"dose", "tolerance", "The dose", "How far a dose may be from its prescription, and how sure the plan is to be."},
+	{"draw", "make-up", "The draw", "What is drawn into which volume, and what a draw of this site yields."},
+	{"signing", "basis", "Signing", "What a reading stands for, whether draws are learned from, and what has to be signed."},
+	{"check", "check-limit", "The second check", "How near the second reading has to be, and of what it is."},
+	{"area", "limits.area-rate", "Limits for room and hands", "What a survey is compared with. None is assumed."},
+	{"staff", "limits.package-rate", "Limits for packages and staff", "What a package and the dose of a person are compared with. None is assumed."},
+	{"words", "verdicts.conforms", "Words of the decision", "How the four decisions are said on screen and on paper."},
+	{"vial", "settling.bore", "Shape of the vial", "For the clock after shaking."},
+	{"clock", "settling.draw-time", "Clock after shaking", "How long a draw takes, and how far it may be off."},
+	{"spheres", "settling.spheres", "Spheres", "What settles, for the clock after shaking."},
+}
+
+// settingsOf are the settings of a group.
+func settingsOf(g settingGroup) (out []setting) {
+	in := false
+	for _, s := range policySettings {
+		if i := slices.IndexFunc(settingGroups, func(x settingGroup) bool { return x.first == s.path }); i >= 0 {
+			in = settingGroups[i].word == g.word
+		}
+		if in {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// groupAsked is the group in the address; false for all settings.
+func (q *request) groupAsked() (settingGroup, bool) {
+	word := q.R.URL.Query().Get("group")
+	for _, g := range settingGroups {
+		if g.word == word {
+			return g, true
+		}
+	}
+	return settingGroup{}, false
+}
+
+// settingsPage shows the policy of a case and asks for another.
+func settingsPage(q *request) error {
+	st, err := q.CaseState()
+	if err != nil {
+		return err
+	}
+	return q.settingsShow(st, http.StatusOK, nil)
+}
+
+func settingsDo(q *request) error {
+	st, err := q.CaseState()
+	if err != nil {
+		return err
+	}
+	return q.Enter(q.policyForm(st), st, func(status int, f view.Form) error {
+		now, err := q.CaseState()
+		if err != nil {
+			return err
+		}
+		return q.settingsShow(now, status, &f)
+	})
+}
+
+// policyForm asks for the whole policy, filled with the one in force.
+func (q *request) policyForm(st *kit.State) *kit.Form {
+	_, policy, _ := q.SettingsInForce(q.Now)
+	have := map[string]string{}
+	if policy != nil {
+		for _, l := range words.Held(policy) {
+			have[l.Path] = l.Text
+		}
+	}
+	p := kit.Part{Kind: "policy"}
+	for _, s := range policySettings {
+		field := fact.FieldOf("policy", s.path)
+		in := kit.Input{Name: s.path, Label: field.Label, Kind: "text", Value: have[s.path], Hint: s.hint, Small: true}
+		for _, a := range slices.Concat(st.Case.Assumed, books.SettlingAssumed(st)) {
+			if in.Value == "" && strings.HasPrefix(s.path, a.Setting) && (s.path == a.Setting || s.path == a.Setting+".q") {
+				in.Hint = strings.TrimSpace(in.Hint + " Assumed: " + a.Value + " (" + a.Source + ").")
+			}
+		}
+		if s.unit != "" {
+			in.Kind, in.Units, in.Unit = "amount", []string{s.unit}, s.unit
+			in.Value = strings.ReplaceAll(strings.ReplaceAll(in.Value, " "+s.unit, ""), ",", "")
+		}
+		if s.path == "make-up" {
+			in.Kind = "amounts"
+		}
+		if s.path == "settling.spheres" {
+			in.Kind = "number"
+		}
+		if field.Words != nil {
+			in.Kind, in.Choices = "choice", kit.Choices(field.Words...)
+		}
+		p.Inputs = append(p.Inputs, in)
+	}
+	e := &kit.Form{
+		ID: "policy", Title: "Set what the site has decided", Action: "/settings", Button: "Record the settings",
+		Act: people.SetPolicy, To: "/settings", Said: "The settings are recorded.", Setting: q.policyFacts(p), Flat: true,
+		Permit: func(now *kit.State, _ []fact.Fact) error {
+			return people.May(q.Who.Person, people.SetPolicy)
+		},
+	}
+	if g, ok := q.groupAsked(); ok {
+		own := settingsOf(g)
+		p.Inputs = slices.DeleteFunc(slices.Clone(p.Inputs), func(in kit.Input) bool {
+			return !slices.ContainsFunc(own, func(s setting) bool { return s.path == in.Name })
+		})
+		e.Title, e.Action, e.To = g.title, "/settings?group="+g.word, "/start"
+	}
+	p.Inputs[0].Focus = true
+	p.Inputs = append(p.Inputs, kit.FromInput, kit.ReasonInput)
+	e.Parts = []kit.Part{p}
+	return e
+}
+
+// policyFacts reads the form as the policy of a case file. Settings that the form
+// does not ask for stay as they are.
+func (q *request) policyFacts(whole kit.Part) func(parts []kit.Part, typed url.Values, zone string) ([]fact.Fact, error) {
+	return func(parts []kit.Part, typed url.Values, zone string) ([]fact.Fact, error) {
+		wrong := kit.Faults{}
+		flat := parts[0].Texts(0, typed, wrong)
+		stays, asIs := kit.Part{Kind: whole.Kind}, url.Values{}
+		for _, in := range whole.Inputs {
+			if !slices.ContainsFunc(parts[0].Inputs, func(x kit.Input) bool { return x.Name == in.Name }) {
+				stays.Inputs = append(stays.Inputs, in)
+				asIs.Set(kit.Control(0, in.Name), in.Value)
+				asIs.Set(kit.Control(0, in.Name)+kit.UnitOf, in.Unit)
+			}
+		}
+		maps.Copy(flat, stays.Texts(0, asIs, wrong))
+		if len(wrong) > 0 {
+			return nil, wrong
+		}
+		return q.SettingFacts(parts, kit.Nest(flat), zone, nil)
+	}
+}
+
+// keptBy says what goes on under the settings it began with, and what was recorded
+// to begin later.
+func (q *request) keptBy() (out []view.Notice) {
+	z, _ := q.Zones(q.Zone)
+	for _, r := range q.Lab.File().Records {
+		if p, ok := r.Fact.(*fact.Policy); ok && p.From.After(q.Now) {
+			out = []view.Notice{{Kind: "warn", Word: "To come", Text: "Settings that hold from " + words.Zoned{Location: z}.Clock(p.From) + " are recorded already, in entry " + strconv.Itoa(r.N) + ".", Hint: "What you set now is newer, and holds instead of them too."}}
+		} else if ok {
+			out = nil // recorded behind it
+		}
+	}
+	st, err := q.Reckon(q.OpenFile(q.Now), q.Now)
+	if err != nil {
+		return out
+	}
+	var ids []string
+	for _, o := range st.Case.Orders {
+		if p := st.Preparation(o.ID); o.Rules != nil && *o.Rules != st.Case.Policy.Rules() && !p.Over() {
+			ids = append(ids, o.ID)
+		}
+	}
+	if len(ids) > 0 {
+		out = append(out, view.Notice{Kind: "note", Word: "Kept", Text: "These orders keep the rules they were signed under, which differ from those in force: " + strings.Join(ids, ", ") + ".", Hint: "A new revision of an order, signed again, takes the rules in force at that time."})
+	}
+	return out
+}
+
+// settingsShow is the page of the settings of a case.
+func (q *request) settingsShow(st *kit.State, status int, sent *view.Form) error {
+	p := view.FormPage{
+		Page: q.Page("Settings"), Heading: "Settings of the site", Back: view.Link{Text: "Board", Href: "/"},
+		Intro: "New settings hold from now on, or from the time that you give. An order keeps the tolerance, limit, confidence, basis and words it was signed under, a vial the label tolerance of its receipt, a draw and a make-up what was in force when they were recorded.",
+		Facts: books.SettingsPairs(st), Cautions: q.keptBy(),
+	}
+	err := people.May(q.Who.Person, people.SetPolicy)
+	switch {
+	case sent != nil:
+		p.Form = sent
+	case err != nil:
+		p.Cautions = append(p.Cautions, kit.PlainNotice(err))
+	default:
+		f := q.FormOf(q.policyForm(st), st.File.Taken, nil, nil)
+		p.Form = &f
+	}
+	return q.show(status, p)
+}

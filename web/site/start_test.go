@@ -1,0 +1,87 @@
+package site_test
+
+import (
+	"net/http"
+	"net/url"
+	"regexp"
+	"strings"
+	"testing"
+
+	"vialwright/people"
+	"vialwright/web"
+	"vialwright/web/webtest"
+)
+
+// standing is what the first start says of its steps, in their order.
+func standing(p *webtest.Page) string {
+	var out []string
+	for _, m := range regexp.MustCompile(`(?s)<li( aria-current="step")?>\s*<h2>([^<]*)</h2>\s*<p class="notice \w+"><strong>([^<]*)</strong>`).FindAllStringSubmatch(p.Body, -1) {
+		text := m[2] + ": " + m[3]
+		if m[1] != "" {
+			text = "> " + text
+		}
+		out = append(out, text)
+	}
+	return strings.Join(out, ", ")
+}
+
+// TestFirstStart walks a new site from the setup code to its first order. The
+// list says where it stands, says the same after the program was started anew,
+// and is left when there is an order.
+func TestFirstStart(t *testing.T) {
+	l := webtest.New(t, func(c *web.Config) { c.Setup, c.Site = "K7MP", nil })
+	admin := l.Browser()
+	if p := admin.Post("/first", url.Values{"setup": {"K7MP"}, "id": {"AD1"}, "name": {"A. Example"}, "password": {webtest.Password}, "pin": {webtest.PIN}}); p.Location != "/start" {
+		t.Fatalf("the first account leads to %q: %s", p.Location, p.Text())
+	}
+	stands := func(b *webtest.Browser, want string) *webtest.Page {
+		t.Helper()
+		p := b.Look("/start")
+		if got := standing(p); p.Status != http.StatusOK || got != want {
+			t.Fatalf("answered %d and stands at\n %s, want\n %s\n%s", p.Status, got, want, p.Text())
+		}
+		return p
+	}
+	stands(admin, "> People: To do, Clock and zone: To do, Settings: To do, Activity meters: To do, Test print: To do, First order: To do").
+		Says(200, "Sign an order nobody yet", "Who may do this")
+	admin.Get("/").Says(200, "First start")
+
+	rp := admin.NewPerson("RP1", people.Radiopharmacist)
+	admin.NewPerson("DR1", people.Physician)
+	stands(rp, "> People: To do, Clock and zone: To do, Settings: To do, Activity meters: To do, Test print: To do, First order: To do").
+		Says(200, "Set a meter and its factors nobody yet")
+	admin.NewPerson("MP1", people.Physicist)
+	t1 := admin.NewPerson("T1", people.Technologist)
+	stands(t1, "People: Done, > Clock and zone: To do, Settings: To do, Activity meters: To do, Test print: To do, First order: To do").
+		Says(200, "Atlantic/Azores, and it is 2027-03-04 10:00")
+
+	t1.Fill("/start", "site-clock", "/start/enter/site-clock", "p0.result", "fail").Recorded()
+	stands(t1, "People: Done, > Clock and zone: To do, Settings: To do, Activity meters: To do, Test print: To do, First order: To do").Says(200, "Found wrong on")
+	l.Clock.Set("10:05")
+	t1.Fill("/start", "site-clock", "/start/enter/site-clock", "p0.result", "pass").Recorded()
+
+	// Started anew: what is done is read from the journal and the accounts.
+	l.Restart()
+	rp, t1 = l.As("RP1"), l.As("T1")
+	mp := l.As("MP1")
+	stands(t1, "People: Done, Clock and zone: Done, > Settings: To do, Activity meters: To do, Test print: To do, First order: To do")
+
+	rp.Fill("/settings?group=dose", "policy", "/settings?group=dose", "p0.tolerance", "10", "p0.confidence", "95", "p0.reason", "decided at the start").Recorded()
+	rp.Fill("/settings?group=draw", "policy", "/settings?group=draw", "p0.draw-yield.q", "97", "p0.draw-yield.u", "3", "p0.reason", "measured with water").Recorded()
+	if _, policy, _ := l.Server.SettingsInForce(l.Clock.Now()); policy == nil || policy.Tolerance.Text == "" || policy.DrawYield.Q.Text == "" {
+		t.Fatalf("a group of settings took the others out of force: %+v", policy)
+	}
+	stands(rp, "People: Done, Clock and zone: Done, Settings: Done, > Activity meters: To do, Test print: To do, First order: To do").Says(200, "The dose 2 of 5 set")
+	mp.Fill("/meters", "meter", "/meters", "p0.id", "M1", "p0.calibration-u", "2", "p0.repeatability", "0.8", "p0.geometry.syringe.0.factor", "0.95", "p0.geometry.syringe.0.u", "1",
+		"p0.geometry.syringe.0.basis", "label", "p0.reason", "calibrated").Recorded()
+	if p := t1.Look("/start/label.pdf"); p.Status != http.StatusOK || !strings.HasPrefix(p.Body, "%PDF") {
+		t.Fatalf("the test label: %d %s", p.Status, p.Text())
+	}
+	t1.Fill("/start", "test-print", "/start/enter/test-print", "p0.result", "pass").Recorded()
+	stands(rp, "People: Done, Clock and zone: Done, Settings: Done, Activity meters: Done, Test print: Done, > First order: To do")
+	rp.Fill("/day/enter/order", "order", "/day/enter/order", "p0.id", "P1", "p0.patient", "DEMO-0042", "p0.prescribed", "1.3", "p0.prescribed.unit", "GBq", "p0.at", "2027-03-04T13:30", "p0.by", "D. Example").Recorded()
+	stands(rp, "People: Done, Clock and zone: Done, Settings: Done, Activity meters: Done, Test print: Done, First order: Done")
+	if strings.Contains(rp.Look("/").Text(), "First start") {
+		t.Error("the board of a site with an order still leads to the first start")
+	}
+}

@@ -1,0 +1,92 @@
+package stock
+
+import (
+	"net/http"
+
+	"vialwright/dispensing"
+	"vialwright/ledger"
+	"vialwright/people"
+	"vialwright/quantity"
+	"vialwright/web/books"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+)
+
+// discardForm puts what a container holds into a waste item.
+func (q *request) discardForm(st *kit.State) *kit.Form {
+	var from, into []view.Choice
+	for _, k := range st.Result.Containers {
+		c := view.Choice{Value: k.Container.ID, Text: k.Container.ID + ", " + string(k.Container.Kind)}
+		switch k.Container.Kind {
+		case ledger.WasteItem:
+			into = append(into, view.Choice{Value: k.Container.ID, Text: k.Container.ID})
+		case ledger.ShippingVial, ledger.Syringe, ledger.AdministrationVial, ledger.ResidualParts:
+			from = append(from, c)
+		}
+	}
+	hint := "Write it on the item. A new id opens a new item."
+	for i, c := range into {
+		if i == 0 {
+			hint += " Here already: "
+		} else {
+			hint += ", "
+		}
+		hint += c.Text
+	}
+	if len(into) > 0 {
+		hint += "."
+	}
+	next := q.Lab.Free("W")
+	if len(into) > 0 {
+		next = into[len(into)-1].Value
+	}
+	return &kit.Form{
+		Title: "Add to waste", Button: "Record it", Act: people.Discard, Said: "It is in the waste.",
+		Parts: []kit.Part{{Kind: "discard", Inputs: []kit.Input{
+			kit.Chosen("from", "What is added to waste", from),
+			{Name: "into", Value: next, Hint: hint},
+			{Name: "volume", Label: "Volume; empty for all of it"},
+			kit.At,
+		}}},
+	}
+}
+
+// wastePage lists the waste items of all cases, with what they hold now.
+func wastePage(q *request) error {
+	p := view.FormPage{
+		Page: q.Page("Waste"), Heading: "Waste items held", Back: view.Link{Text: "Board", Href: "/"},
+		Intro: "What each item holds now, reckoned from what was put into it. A measurement of the item itself decides before it leaves.",
+	}
+	for _, id := range q.Lab.Bins() {
+		st, err := q.Reckon(q.Lab.File(id), q.Now)
+		if err != nil {
+			p.Cautions = append(p.Cautions, view.Notice{Kind: "warn", Word: "Not reckoned", Text: "What is in " + id + " cannot be reckoned: " + err.Error() + "."})
+			continue
+		}
+		for _, k := range st.Result.Containers {
+			if k.Container.ID == id && k.Here {
+				p.Facts = append(p.Facts, view.Pair{Name: id, Value: q.wasteSays(st, k)})
+			}
+		}
+	}
+	if len(p.Facts) == 0 {
+		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Nothing", Text: "Nothing is in the waste yet.", Hint: "It is entered from the board."})
+	}
+	return q.show(http.StatusOK, p)
+}
+
+// wasteSays is what a waste item holds; to who may still check a dose of the
+// case it says no figure.
+func (q *request) wasteSays(st *kit.State, k dispensing.ContainerResult) string {
+	if q.BlindAnywhere(st) {
+		return "not shown before your second check"
+	}
+	if k.Withheld != "" {
+		return books.Withheld
+	}
+	text := quantity.Both(k.Activity, k.U) + " by " + ledger.KnownBy(k.Known) + ", " + quantity.Show(k.Volume, 0).String()
+	if !k.At.IsZero() {
+		text += ", at " + st.Zone.Clock(k.At)
+	}
+	return text
+}

@@ -1,0 +1,293 @@
+package webtest
+
+import (
+	"math"
+	"net/url"
+	"regexp"
+	"strconv"
+	"testing"
+
+	"vialwright/fact"
+	"vialwright/web/kit"
+)
+
+// Bench is the address of the bench of the story.
+const Bench = "/order/P1"
+
+// Settings is how many records stand before the first entry of a story: the
+// site, its policy and its meter.
+const Settings = 3
+
+// Entry is the address of an entry's correction, counted from the first entry.
+func Entry(n int) string { return "/entry/" + strconv.Itoa(n+Settings) + "/correct" }
+
+// Story tells a preparation at the bench, up to a step.
+type Story struct {
+	*Lab
+	RP, T1, MP, DR, Nurse *Browser
+	Serial                string
+}
+
+// NewStory is a story that has not begun, with its people signed in.
+func NewStory(l *Lab) *Story {
+	return &Story{Lab: l, RP: l.As("RP1"), T1: l.As("T1"), MP: l.As("MP1"), DR: l.As("DR1"), Nurse: l.As("SN1")}
+}
+
+// Chapters are the steps of the story in their order.
+var Chapters = []struct {
+	Key  string
+	Tell func(*Story)
+}{
+	{"order", (*Story).Order},
+	{"readiness", (*Story).Readiness},
+	{"receipt", (*Story).Receipt},
+	{"assay", (*Story).Assay},
+	{"draw", (*Story).Draw},
+	{"remainder", (*Story).Remainder},
+	{"make-up", (*Story).MakeUp},
+	{"transfer", (*Story).Transfer},
+	{"baseline", (*Story).Baseline},
+	{"second-check", (*Story).Check},
+	{"label", (*Story).Label},
+	{"release", (*Story).Release},
+	{"hand-over", (*Story).HandOver},
+	{"time-out", (*Story).TimeOut},
+	{"infusion", (*Story).Infusion},
+	{"residual", (*Story).Residual},
+	{"survey", (*Story).Survey},
+	{"close", (*Story).close},
+}
+
+// Until tells the story up to a step, which is done too.
+func (s *Story) Until(key string) *Story {
+	s.Helper()
+	for _, c := range Chapters {
+		c.Tell(s)
+		if c.Key == key {
+			return s
+		}
+	}
+	s.Fatalf("no chapter %s", key)
+	return s
+}
+
+// Order enters the order, signed.
+func (s *Story) Order() {
+	s.Helper()
+	s.RP.Fill("/day/enter/order", "order", "/day/enter/order",
+		"p0.id", "P1", "p0.patient", "DEMO-0042", "p0.territory", "right lobe", "p0.prescribed", "1.30", "p0.prescribed.unit", "GBq",
+		"p0.at", "2027-03-04T13:30", "p0.residual", "2", "p0.by", "D. Example").Recorded()
+	s.Sign()
+}
+
+// Sign signs the order.
+func (s *Story) Sign() {
+	s.Helper()
+	s.DR.Fill(Bench, "sign-order", Bench+"/step/sign-order").Recorded()
+}
+
+// Step sends the form of a step with changes, given as name, value pairs.
+func (s *Story) Step(b *Browser, key string, changes ...string) *Page {
+	s.Helper()
+	return b.Fill(Bench+"/step/"+key, "step", Bench+"/step/"+key, changes...)
+}
+
+// Readiness is the step of that name, as the story tells it.
+func (s *Story) Readiness() {
+	s.Helper()
+	var all []string
+	for _, n := range []string{"0", "1", "2", "3", "4", "5"} {
+		all = append(all, "p"+n+".result", "pass")
+	}
+	s.Step(s.T1, "readiness", all...).Recorded()
+}
+
+// Receipt is the step of that name, as the story tells it.
+func (s *Story) Receipt() {
+	s.Helper()
+	s.Step(s.T1, "receipt", "p0.vial", "S1", "p0.lot", "L-0311", "p0.labelled", "3.0", "p0.labelled.unit", "GBq",
+		"p0.reference", "2027-03-04T18:00", "p0.volume", "5.0").Recorded()
+}
+
+// Assay is the step of that name, as the story tells it.
+func (s *Story) Assay() {
+	s.Helper()
+	s.Clock.Set("11:00")
+	s.Step(s.T1, "assay", "p0.gross", "3.24", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq").Recorded()
+}
+
+// Draw is the step of that name, as the story tells it.
+func (s *Story) Draw() {
+	s.Helper()
+	s.Clock.Set("11:10")
+	s.T1.Fill(Bench, "shaken", Bench+"/step/shaken").Recorded()
+	s.Step(s.T1, "draw", "p0.volume", "2.2").Recorded()
+}
+
+// Remainder is the step of that name, as the story tells it.
+func (s *Story) Remainder() {
+	s.Helper()
+	s.Clock.Set("11:14")
+	s.Step(s.T1, "remainder", "p0.gross", "1.87", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq").Recorded()
+}
+
+// MakeUp is the step of that name, as the story tells it.
+func (s *Story) MakeUp() {
+	s.Helper()
+	s.Clock.Set("11:18")
+	s.Step(s.T1, "make-up", "p0.volume", "1.3", "p0.diluent", "water for injection", "p0.lot", "W-77").Recorded()
+}
+
+// Transfer is the step of that name, as the story tells it.
+func (s *Story) Transfer() {
+	s.Helper()
+	s.Clock.Set("11:20")
+	s.Step(s.T1, "transfer").Recorded()
+}
+
+// Baseline is the step of that name, as the story tells it.
+func (s *Story) Baseline() {
+	s.Helper()
+	s.Clock.Set("11:30")
+	s.Step(s.T1, "baseline", "p0.before.rate", "182 180 184 181", "p0.before.background", "0.2").Recorded()
+}
+
+// Check is the step of that name, as the story tells it.
+func (s *Story) Check() {
+	s.Helper()
+	s.Clock.Set("11:40")
+	s.MP.Fill(Bench+"/check", "step", Bench+"/check", "p0.gross", "1.86", "p0.gross.unit", "GBq",
+		"p0.background", "0.2", "p0.background.unit", "MBq", "p0.activity", "1.33", "p0.activity.unit", "GBq").Recorded()
+}
+
+// LabelLink finds the address of a label on a page.
+var LabelLink = regexp.MustCompile(`/labels/([0-9A-Z]{12})\.pdf`)
+
+// Label is the step of that name, as the story tells it.
+func (s *Story) Label() {
+	s.Helper()
+	s.Clock.Set("11:45")
+	s.Step(s.T1, "label").Recorded()
+	m := LabelLink.FindStringSubmatch(s.T1.Look(Bench).Body)
+	if m == nil {
+		s.Fatal("no label on the bench")
+	}
+	s.Serial = m[1]
+}
+
+// Release is the step of that name, as the story tells it.
+func (s *Story) Release() {
+	s.Helper()
+	s.Clock.Set("11:50")
+	s.Step(s.RP, "release", "p0.serial", s.Serial).Recorded()
+}
+
+// HandOver is the step of that name, as the story tells it.
+func (s *Story) HandOver() {
+	s.Helper()
+	s.Clock.Set("12:30")
+	s.Step(s.RP, "hand-over", "p0.serial", s.Serial, "p0.to", "SN1", "p0.place", "suite 2", "pin2", PIN).Recorded()
+}
+
+// TimeOut is the step of that name, as the story tells it.
+func (s *Story) TimeOut() {
+	s.Helper()
+	s.Clock.Set("13:25")
+	s.Nurse.Fill(Bench+"/time-out", "step", Bench+"/time-out", "p0.patient", "DEMO-0042", "p0.territory", "right lobe",
+		"p0.activity", "1.33", "p0.activity.unit", "GBq", "p0.with", "DR1", "pin2", PIN).Recorded()
+}
+
+// Infusion is the step of that name, as the story tells it.
+func (s *Story) Infusion() {
+	s.Helper()
+	s.Clock.Set("14:10")
+	s.Step(s.Nurse, "infusion", "p0.start", "2027-03-04T13:30", "p0.stop", "2027-03-04T14:05", "p0.reason", "complete").Recorded()
+}
+
+// Residual is the step of that name, as the story tells it.
+func (s *Story) Residual() {
+	s.Helper()
+	s.Clock.Set("15:12")
+	s.Step(s.T1, "residual", "p0.after.rate", "6.4 6.2 6.6 6.4", "p0.after.background", "0.2").Recorded()
+}
+
+// Survey is the step of that name, as the story tells it.
+func (s *Story) Survey() {
+	s.Helper()
+	s.Clock.Set("15:20")
+	s.Step(s.T1, "survey", "p0.rate", "0.3", "p0.background", "0.2", "p1.rate", "0.3", "p1.background", "0.2").Recorded()
+}
+
+func (s *Story) close() {
+	s.Helper()
+	s.Clock.Set("15:30")
+	s.Step(s.RP, "close").Recorded()
+}
+
+// Case is everything that was recorded.
+// mustCase is everything that was recorded.
+// mustCase is everything that was recorded.
+// mustCase is everything that was recorded.
+func Case(s *Story) *kit.File {
+	all := s.Server.Lab.Last(math.MaxInt)
+	return &kit.File{Records: all, Newest: uint64(len(all))}
+}
+
+// Releases counts the releases in the journal.
+func (s *Story) Releases() int {
+	n := 0
+	for _, r := range s.Server.Lab.Last(math.MaxInt) {
+		if r.Fact.Kind() == "release" {
+			n++
+		}
+	}
+	return n
+}
+
+// Facts are the facts of a kind in the case, in their order.
+func (s *Story) Facts(kind string) []fact.Fact {
+	s.Helper()
+	var out []fact.Fact
+	for _, r := range Case(s).Records {
+		if r.Fact.Kind() == kind {
+			out = append(out, r.Fact)
+		}
+	}
+	return out
+}
+
+// Touch is the one touch, sent with a nonce.
+func (s *Story) Touch(b *Browser, nonce string) *Page {
+	s.Helper()
+	return b.Post(Bench+"/shaken", url.Values{"nonce": {nonce}, "p0.of": {"S1"}})
+}
+
+// Draws are the draws of the case as they were recorded.
+func (s *Story) Draws() (out []*fact.Draw) {
+	f := Case(s)
+	for _, r := range f.Records {
+		if d, ok := r.Fact.(*fact.Draw); ok {
+			out = append(out, d)
+		}
+	}
+	return out
+}
+
+// Shakings counts the resuspensions in the journal.
+func (s *Story) Shakings() int {
+	f := Case(s)
+	n := 0
+	for _, r := range f.Records {
+		if r.Fact.Kind() == "agitate" {
+			n++
+		}
+	}
+	return n
+}
+
+// Opened is a case in which nothing has been entered.
+func Opened(t *testing.T) *Story {
+	t.Helper()
+	s := NewStory(New(t, nil).Hire())
+	return s
+}

@@ -1,0 +1,76 @@
+package words
+
+import (
+	"strconv"
+	"strings"
+	"time"
+
+	"vialwright/quantity"
+)
+
+// Zoned is the zone of a case, in which its times are shown.
+type Zoned struct{ *time.Location }
+
+// Clock is a time of day with its day and offset.
+func (z Zoned) Clock(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return quantity.ShowTime(t.In(z.Loc()))
+}
+
+// Hour is the time of day alone, for where the day is plain.
+func (z Zoned) Hour(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.In(z.Loc()).Format("15:04")
+}
+
+// Wall is a time as the clock on the wall tells it: the time of day alone on the
+// day of now, with the day on any other.
+func (z Zoned) Wall(t, now time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return onWall(t.In(z.Loc()), now)
+}
+
+func onWall(t, now time.Time) string {
+	if t.Format(time.DateOnly) == now.In(t.Location()).Format(time.DateOnly) {
+		return t.Format("15:04")
+	}
+	return t.Format("Mon 2 Jan 15:04")
+}
+
+// Loc is the zone; UTC where there is none.
+func (z Zoned) Loc() *time.Location {
+	if z.Location == nil {
+		return time.UTC
+	}
+	return z.Location
+}
+
+// Sentence begins a text with a capital.
+func Sentence(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
+
+// Plural counts things in words.
+func Plural(n int, what string) string {
+	switch n {
+	case 0:
+		return "no " + what
+	case 1:
+		return "1 " + what
+	}
+	return strconv.Itoa(n) + " " + what + "s"
+}
+
+// OnTheWall shows a time with its offset as the clock on the wall does: the
+// hour alone on the day of now. Another text stays as it is.
+func OnTheWall(text string, now time.Time) string {
+	t, err := quantity.ParseTime(text, nil)
+	if err != nil {
+		return text
+	}
+	return onWall(t, now)
+}
