@@ -12,13 +12,6 @@ import (
 // notShown stands where a text of another order was.
 const notShown = "not shown"
 
-// movesActivity are the kinds of which an entry of another order is needed, since the
-// figures of what was drawn from the same vial rest on it; others are left out.
-var movesActivity = map[string]bool{
-	"order": true, "sign-order": true, "read": true, "draw": true, "return": true, "make-up": true, "transfer": true, "discard": true,
-	"infuse": true, "open-parts": true, "reassign": true, "cancel": true,
-}
-
 // ForOrder gives the records of a group as they are handed out for one of its
 // orders. Of the other orders there is what moved activity: a letter instead of
 // the id, the prescription and the times, without patient, territory and free
@@ -131,7 +124,7 @@ func (h *handing) leaves(f fact.Fact) bool {
 	case *fact.Note, *fact.Deviation, *fact.NearMiss, *fact.Exposure:
 		return !slices.Contains(fact.Subjects(f), fact.Subject{Kind: fact.AboutOrder, ID: h.order})
 	}
-	return h.foreign(f) && !movesActivity[f.Kind()]
+	return h.foreign(f) && !fact.Is(f, fact.MovesActivity)
 }
 
 // known keeps the names of those who worked for the order.

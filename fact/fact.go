@@ -51,14 +51,33 @@ const (
 	Never
 )
 
+// Trait is something that is true of all facts of a kind.
+type Trait int
+
+// The traits.
+const (
+	// Setting says what holds, and not what was done.
+	Setting Trait = 1 << iota
+	// Practice is of a practice laboratory itself, and Account of the accounts of a
+	// site; both are of no order or vial, so that no case file holds them.
+	Practice
+	Account
+	// MovesActivity from one container to another, or says whose it is: figures of others that were drawn from
+	// the same vial rest on it.
+	MovesActivity
+	// Kept is what is looked for in all years, or names what is.
+	Kept
+)
+
 // Kind is all that is said of a kind of fact as a whole. What is said of its
 // fields is said by the fact itself.
 type Kind struct {
 	make func() Fact
 	// Act is the act by which it is recorded, and corrected.
-	Act   people.Act
-	Class Class
-	Mend  Mend
+	Act    people.Act
+	Class  Class
+	Mend   Mend
+	Traits Trait
 	// Past is what a history calls it, About what the description of the format
 	// says of it.
 	Past, About string
@@ -75,47 +94,47 @@ func (k Kind) Word() string { return k.make().Kind() }
 func Kinds() []Kind { return kinds }
 
 var kinds = []Kind{
-	{blank[Site], people.SetPolicy, Consent, Never, "journal opened", "where it happens, the half-life if the site sets one, and what the journal is for", ""},
-	{blank[Policy], people.SetPolicy, Consent, Never, "site settings", "what the site has decided; what is left out is assumed and reported", ""},
-	{blank[Meter], people.SetMeter, Consent, Never, "meter set", "an activity meter with its common factors (in a case file: the list meters)", ""},
-	{blank[Order], people.EnterOrder, Consent, Replace, "order entered", "a physician's prescription for one territory", ""},
-	{blank[Receive], people.ReceiveVial, Act, Replace, "vial received", "a shipping vial comes in", ""},
-	{blank[Read], people.ReadMeter, Observation, Replace, "meter reading", "a meter reading of a container", ""},
-	{blank[Draw], people.Draw, Act, Replace, "drawn", "suspension goes into a syringe for an order", ""},
-	{blank[Return], people.Return, Act, Replace, "returned", "suspension goes back into a container", ""},
-	{blank[MakeUp], people.MakeUp, Act, Replace, "made up", "diluent goes into a container", "makeup"},
-	{blank[Transfer], people.Transfer, Act, Replace, "transferred", "a dose goes into an administration vial", ""},
-	{blank[Discard], people.Discard, Act, Replace, "added to waste", "something goes into a waste item", ""},
-	{blank[Infuse], people.Infuse, Act, Replace, "infused", "a dose is given", ""},
-	{blank[Residual], people.Residual, Observation, Replace, "dose rates", "dose rates of a dose before and after it was given", ""},
-	{blank[Note], people.Note, Observation, Replace, "note", "a remark", ""},
-	{blank[Check], people.CheckReadiness, Observation, Replace, "readiness check", "a check of readiness", ""},
-	{blank[Survey], people.Survey, Observation, Replace, "survey", "a survey of a place", ""},
-	{blank[Agitate], people.ReadMeter, Observation, Replace, "resuspended", "a container is shaken", ""},
-	{blank[SecondCheck], people.SecondCheck, Consent, Signed, "second check", "the second check of a dose", "verify"},
-	{blank[Label], people.PrintLabel, Consent, StrikeOut, "label printed", "a label is printed", ""},
-	{blank[Override], people.OverrideStop, Consent, StrikeOut, "override", "a finding is overridden", ""},
-	{blank[Release], people.Release, Consent, Signed, "released", "a dose is released", ""},
-	{blank[HandOver], people.HandOver, Consent, Signed, "handed over", "a dose goes into other hands", "handover"},
-	{blank[TimeOut], people.TimeOut, Consent, Signed, "time-out", "the time-out before a dose is given", "timeout"},
-	{blank[SeeFigures], people.SeeFigures, Observation, Never, "chose to see the figures", "a person chose to see the figures of a dose, and does not check it", ""},
-	{blank[SignOrder], people.SignOrder, Consent, Signed, "order signed", "the authorised physician signs an order", "order-sign"},
-	{blank[TakeOver], people.TakeOver, Consent, Signed, "taken over", "a dose that was handed over is taken over", "takeover"},
-	{blank[Exposure], people.StaffDose, Observation, Replace, "staff dose", "what the dosimeters of a person showed", ""},
-	{blank[Paper], people.Note, Observation, Replace, "late entry", "says that entries were made from a sheet of paper", ""},
-	{blank[Reassign], people.Reassign, Consent, Signed, "given to another order", "a drawn dose is given to another order", ""},
-	{blank[Cancel], people.Draw, Consent, StrikeOut, "cancelled", "a preparation is given up", "abandon"},
-	{blank[Deviation], people.Deviate, Observation, Replace, "deviation", "something went otherwise than it should", ""},
-	{blank[NearMiss], people.Deviate, Observation, StrikeOut, "near miss", "something was refused before it could do harm, such as a wrong scan", ""},
-	{blank[Close], people.Close, Consent, Signed, "closed", "the record of an order is whole", ""},
-	{blank[Experience], people.SetPolicy, Consent, StrikeOut, "site experience", "what the site's finished cases had taught", "learned"},
-	{blank[SettlingTest], people.ReadMeter, Observation, StrikeOut, "settling test", "what a meter showed of one vial while it settled", "reading-curve"},
-	{blank[Clock], people.Note, Observation, Never, "practice clock put forward", "the clock of a practice laboratory is put forward", ""},
-	{blank[Drill], people.Note, Observation, Never, "drill begun", "a drill begins in a practice laboratory", ""},
-	{blank[DrillAnswer], people.Note, Observation, Never, "drill answered", "what a person said in a drill: which entry is wrong, and why", ""},
-	{blank[Person], people.ChangePerson, Consent, Never, "account set", "a person's account as it is from then on: name, roles, and whether it is used", ""},
-	{blank[FirstPassword], people.ResetSecret, Consent, Never, "first password given", "a person was given a password for one sign-in; the password is not in the entry", ""},
-	{blank[Correct], people.Correct, Consent, Never, "correction", "replaces an entry, or strikes it out", ""},
+	{blank[Site], people.SetPolicy, Consent, Never, Setting, "journal opened", "where it happens, the half-life if the site sets one, and what the journal is for", ""},
+	{blank[Policy], people.SetPolicy, Consent, Never, Setting, "site settings", "what the site has decided; what is left out is assumed and reported", ""},
+	{blank[Meter], people.SetMeter, Consent, Never, Setting, "meter set", "an activity meter with its common factors (in a case file: the list meters)", ""},
+	{blank[Order], people.EnterOrder, Consent, Replace, MovesActivity, "order entered", "a physician's prescription for one territory", ""},
+	{blank[Receive], people.ReceiveVial, Act, Replace, 0, "vial received", "a shipping vial comes in", ""},
+	{blank[Read], people.ReadMeter, Observation, Replace, MovesActivity, "meter reading", "a meter reading of a container", ""},
+	{blank[Draw], people.Draw, Act, Replace, MovesActivity, "drawn", "suspension goes into a syringe for an order", ""},
+	{blank[Return], people.Return, Act, Replace, MovesActivity, "returned", "suspension goes back into a container", ""},
+	{blank[MakeUp], people.MakeUp, Act, Replace, MovesActivity, "made up", "diluent goes into a container", "makeup"},
+	{blank[Transfer], people.Transfer, Act, Replace, MovesActivity, "transferred", "a dose goes into an administration vial", ""},
+	{blank[Discard], people.Discard, Act, Replace, MovesActivity, "added to waste", "something goes into a waste item", ""},
+	{blank[Infuse], people.Infuse, Act, Replace, MovesActivity, "infused", "a dose is given", ""},
+	{blank[Residual], people.Residual, Observation, Replace, 0, "dose rates", "dose rates of a dose before and after it was given", ""},
+	{blank[Note], people.Note, Observation, Replace, 0, "note", "a remark", ""},
+	{blank[Check], people.CheckReadiness, Observation, Replace, 0, "readiness check", "a check of readiness", ""},
+	{blank[Survey], people.Survey, Observation, Replace, 0, "survey", "a survey of a place", ""},
+	{blank[Agitate], people.ReadMeter, Observation, Replace, 0, "resuspended", "a container is shaken", ""},
+	{blank[SecondCheck], people.SecondCheck, Consent, Signed, 0, "second check", "the second check of a dose", "verify"},
+	{blank[Label], people.PrintLabel, Consent, StrikeOut, Kept, "label printed", "a label is printed", ""},
+	{blank[Override], people.OverrideStop, Consent, StrikeOut, 0, "override", "a finding is overridden", ""},
+	{blank[Release], people.Release, Consent, Signed, 0, "released", "a dose is released", ""},
+	{blank[HandOver], people.HandOver, Consent, Signed, 0, "handed over", "a dose goes into other hands", "handover"},
+	{blank[TimeOut], people.TimeOut, Consent, Signed, 0, "time-out", "the time-out before a dose is given", "timeout"},
+	{blank[SeeFigures], people.SeeFigures, Observation, Never, 0, "chose to see the figures", "a person chose to see the figures of a dose, and does not check it", ""},
+	{blank[SignOrder], people.SignOrder, Consent, Signed, MovesActivity, "order signed", "the authorised physician signs an order", "order-sign"},
+	{blank[TakeOver], people.TakeOver, Consent, Signed, 0, "taken over", "a dose that was handed over is taken over", "takeover"},
+	{blank[Exposure], people.StaffDose, Observation, Replace, Kept, "staff dose", "what the dosimeters of a person showed", ""},
+	{blank[Paper], people.Note, Observation, Replace, Kept, "late entry", "says that entries were made from a sheet of paper", ""},
+	{blank[Reassign], people.Reassign, Consent, Signed, MovesActivity, "given to another order", "a drawn dose is given to another order", ""},
+	{blank[Cancel], people.Draw, Consent, StrikeOut, MovesActivity, "cancelled", "a preparation is given up", "abandon"},
+	{blank[Deviation], people.Deviate, Observation, Replace, 0, "deviation", "something went otherwise than it should", ""},
+	{blank[NearMiss], people.Deviate, Observation, StrikeOut, 0, "near miss", "something was refused before it could do harm, such as a wrong scan", ""},
+	{blank[Close], people.Close, Consent, Signed, 0, "closed", "the record of an order is whole", ""},
+	{blank[Experience], people.SetPolicy, Consent, StrikeOut, 0, "site experience", "what the site's finished cases had taught", "learned"},
+	{blank[SettlingTest], people.ReadMeter, Observation, StrikeOut, Kept, "settling test", "what a meter showed of one vial while it settled", "reading-curve"},
+	{blank[Clock], people.Note, Observation, Never, Practice, "practice clock put forward", "the clock of a practice laboratory is put forward", ""},
+	{blank[Drill], people.Note, Observation, Never, Practice, "drill begun", "a drill begins in a practice laboratory", ""},
+	{blank[DrillAnswer], people.Note, Observation, Never, Practice, "drill answered", "what a person said in a drill: which entry is wrong, and why", ""},
+	{blank[Person], people.ChangePerson, Consent, Never, Account, "account set", "a person's account as it is from then on: name, roles, and whether it is used", ""},
+	{blank[FirstPassword], people.ResetSecret, Consent, Never, Account, "first password given", "a person was given a password for one sign-in; the password is not in the entry", ""},
+	{blank[Correct], people.Correct, Consent, Never, Kept, "correction", "replaces an entry, or strikes it out", ""},
 }
 
 // blank makes an empty fact.
@@ -185,21 +204,18 @@ func IsHeader(f Fact) bool {
 	return false
 }
 
+// Is tells whether a fact has a trait.
+func Is(f Fact, t Trait) bool { return KindOf(f).Traits&t != 0 }
+
 // IsSetting tells whether f says what holds, and not what was done.
-func IsSetting(f Fact) bool {
-	switch f.(type) {
-	case *Site, *Policy, *Meter:
-		return true
-	}
-	return false
-}
+func IsSetting(f Fact) bool { return Is(f, Setting) }
 
 // EntryKinds are the words of the kinds that are entries.
 func EntryKinds() []string {
 	var out []string
 	for _, k := range Kinds() {
-		if f := k.make(); !IsSetting(f) {
-			out = append(out, f.Kind())
+		if k.Traits&Setting == 0 {
+			out = append(out, k.Word())
 		}
 	}
 	return out

@@ -82,16 +82,6 @@ func (p *FirstPassword) fields(f []Slot) []Slot {
 	)
 }
 
-// OfPeople tells whether a fact is of the accounts of a site. Such facts are of no
-// order or vial, so that no case file holds them.
-func OfPeople(f Fact) bool {
-	switch f.(type) {
-	case *Person, *FirstPassword:
-		return true
-	}
-	return false
-}
-
 // roles is the list of the roles of a person.
 type roles struct{ p *[]people.Role }
 

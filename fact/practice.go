@@ -88,10 +88,4 @@ func (d *DrillAnswer) fields(f []Slot) []Slot {
 }
 
 // OfPractice tells whether a fact is of a practice laboratory itself.
-func OfPractice(f Fact) bool {
-	switch f.(type) {
-	case *Clock, *Drill, *DrillAnswer:
-		return true
-	}
-	return false
-}
+func OfPractice(f Fact) bool { return Is(f, Practice) }

@@ -113,21 +113,11 @@ func Opens(f Fact) (o Opening, ok bool) {
 	return o, o.ID != ""
 }
 
-// Names are the ids of orders and containers that a fact names, in the order of
-// its fields; a correction names what it puts in. The id of a meter is none.
+// Names are the ids of the orders and containers that a fact speaks of.
 func Names(f Fact) (out []string) {
-	if c, ok := f.(*Correct); ok {
-		if c.With == nil {
-			return nil
-		}
-		f = c.With
-	}
-	if _, ok := f.(*Check); ok {
-		return nil // it is of a meter
-	}
-	for _, x := range f.fields(nil) {
-		if v, ok := x.V.(id); ok && v.Given() && (v.of.Grouped() || v.of == aboutNothing) {
-			out = append(out, *v.p)
+	for _, s := range Subjects(f) {
+		if s.Kind.Grouped() {
+			out = append(out, s.ID)
 		}
 	}
 	return out

@@ -58,7 +58,7 @@ func (s *step) rates(field string, d *fact.DoseReading) *fact.Refusal {
 // near the epoch: a slip of the year would carry activities out of all
 // numbers.
 func (s *step) near(epoch time.Time) *fact.Refusal {
-	if _, note := s.fact.(*fact.Note); note || fact.OfPractice(s.fact) || fact.OfPeople(s.fact) {
+	if _, note := s.fact.(*fact.Note); note || fact.Is(s.fact, fact.Practice|fact.Account) {
 		return nil
 	}
 	var field string

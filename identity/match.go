@@ -94,18 +94,6 @@ func Match(expected, found Item) []Check {
 	return checks
 }
 
-// Refusals are the checks that stop the hand-over, in order; none if
-// everything agrees.
-func Refusals(checks []Check) []Check {
-	var out []Check
-	for _, c := range checks {
-		if c.Refused() {
-			out = append(out, c)
-		}
-	}
-	return out
-}
-
 func compare(expected, found string) Reason {
 	switch {
 	case strings.TrimSpace(expected) == "":

@@ -27,8 +27,7 @@ func Example() {
 			panic(err)
 		}
 		fmt.Println(s.Sentence())
-		share := learning.Share(s.Predictive)
-		fmt.Printf("q = %.3f, u = %.3f\n", share.Value, share.U)
+		fmt.Printf("q = %.3f, u = %.3f\n", float64(s.Predictive.Mean), float64(s.Predictive.SD))
 	}
 	// Output:
 	// The 4 preparations by Ada with flat vial gave 96.0 % on average, with a scatter of 1.0 %; with all 5 preparations of the site the plan expects 96.4 % (92.7 % to 100.3 %), without any it would expect 100.0 % (82.1 % to 117.9 %).

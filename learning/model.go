@@ -6,7 +6,6 @@ import (
 	"strings"
 	"time"
 
-	"vialwright/ledger"
 	"vialwright/quantity"
 )
 
@@ -126,10 +125,4 @@ func (m *Model[Q]) Spreads() Spreads[Q] {
 	s := m.engine.spreads()
 	of := func(p part) Estimate[Q] { return Estimate[Q]{Q(p.mean), Q(math.Sqrt(p.variance))} }
 	return Spreads[Q]{of(s[0]), of(s[1]), of(s[2])}
-}
-
-// Share gives a yield as the plan takes it: expected value, and the standard
-// deviation of the next draw's true yield as its uncertainty.
-func Share(p Predictive[quantity.Fraction]) ledger.Share {
-	return ledger.Share{Value: float64(p.Mean), U: float64(p.SD)}
 }

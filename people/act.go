@@ -75,17 +75,6 @@ const (
 	Close Act = "close"
 )
 
-// Acts gives all acts, in the order of the table.
-func Acts() []Act {
-	var out []Act
-	for _, g := range grants {
-		for _, e := range g.acts {
-			out = append(out, e.act)
-		}
-	}
-	return out
-}
-
 // Text says what is done, as what follows "may": "release a dose". For what
 // is no act it is empty.
 func (a Act) Text() string { _, e := find(a); return e.text }

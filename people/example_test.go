@@ -62,18 +62,6 @@ func ExampleMayRelease() {
 	// <nil>
 }
 
-func ExampleRecall() {
-	noon := time.Date(2027, 3, 4, 12, 0, 0, 0, time.UTC)
-	deeds := []people.Deed{
-		{Act: people.Draw, By: "T1", At: noon.AddDate(0, -7, 0)},
-		{Act: people.Draw, By: "T1", At: noon.AddDate(-2, 0, 0)},
-	}
-	r := people.Recall(deeds, "T1", people.Draw, noon)
-	fmt.Printf("last on %s, %d times in all, %d in the last year\n", r.Last.Format(time.DateOnly), r.Times, r.InYear)
-	// Output:
-	// last on 2026-08-04, 2 times in all, 1 in the last year
-}
-
 func ExampleCheckPassword() {
 	about := []string{"Tess Example", "T1", "Lampfield Example"}
 	for _, p := range []string{"Summer2027!", "Hotlab Lampfield 2027", "nine green lamps sing"} {

@@ -187,14 +187,11 @@ func TestNoReleaseWithoutASecondPerson(t *testing.T) {
 	}
 }
 
-// oneStep: the steps are those of the table, and the one to do is the first
+// oneStep: the one to do is the first
 // that is neither done nor skipped.
 func oneStep(t *rapid.T, p procedure.Preparation) {
 	first := -1
 	for i, s := range p.Steps {
-		if s.Key != procedure.Keys()[i] {
-			t.Fatalf("step %d is %s", i, s.Key)
-		}
 		open := s.State == procedure.Now || s.State == procedure.Blocked
 		if open && first >= 0 || s.State == procedure.Later && first < 0 {
 			t.Fatalf("%s is %s, the first open step %d", s.Key, s.State, first)

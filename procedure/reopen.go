@@ -1,6 +1,7 @@
 package procedure
 
 import (
+	"slices"
 	"strconv"
 	"time"
 
@@ -36,15 +37,10 @@ func (v *view) closings() (first, last, reopened *entry) {
 // own tells whether an entry belongs to the record of the order: it names the
 // order, is work on its dose, or is of its vial's papers.
 func (v *view) own(f fact.Fact) bool {
-	if f == nil {
+	if _, correction := f.(*fact.Correct); correction || f == nil {
 		return false
 	}
-	for _, x := range fact.Fields(f) {
-		if x.Path == "for" && x.Text == v.order.ID {
-			return true
-		}
-	}
-	return v.changes(f)
+	return slices.Contains(fact.Names(f), v.order.ID) || v.changes(f)
 }
 
 // covers are the numbers of the entries that belong to the record of the order.
@@ -88,12 +84,11 @@ func (v *view) before(first *entry) (Preparation, bool) {
 	if err != nil {
 		return Preparation{}, false
 	}
-	for _, p := range Of(records, c, dispensing.Reckon(c, first.when()), first.when()) {
-		if p.Order == v.order.ID {
-			return p, true
-		}
+	i := slices.IndexFunc(c.Orders, func(o dispensing.Order) bool { return o.ID == v.order.ID })
+	if i < 0 {
+		return Preparation{}, false
 	}
-	return Preparation{}, false
+	return seen(records, c, dispensing.Reckon(c, first.when()), first.when()).of(c.Orders[i]), true
 }
 
 // whyReopened says what reopened a record.

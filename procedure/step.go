@@ -151,16 +151,6 @@ func giving() []row {
 	}
 }
 
-// Keys gives the steps in their order.
-func Keys() []Key {
-	rows := table()
-	out := make([]Key, len(rows))
-	for i, r := range rows {
-		out[i] = r.key
-	}
-	return out
-}
-
 // find gives the row of a step; that of what is no step is zero.
 func find(k Key) row {
 	for _, r := range table() {

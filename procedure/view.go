@@ -48,24 +48,35 @@ type view struct {
 // reckoning, and now the moment asked. It never fails: an order of which
 // nothing is known stands at its first step.
 func Of(records []journal.Record, c dispensing.Case, r dispensing.Result, now time.Time) []Preparation {
-	list, changes := inForce(records)
-	var policy fact.Policy // what the site decided about the work itself
-	for _, x := range records {
-		if p, ok := x.Fact.(*fact.Policy); ok {
-			policy = *p
-		}
-	}
-	out := make([]Preparation, 0, len(c.Orders))
-	for _, o := range c.Orders {
-		v := &view{records: records, list: list, corrections: changes, policy: policy, c: c, r: r, now: now, order: o, res: dispensing.OrderResult{Order: o}}
-		v.look()
-		v.gather(changes)
-		v.signing = v.signature()
-		v.check, v.differs = v.agreed(len(records))
-		v.holding = v.holds()
-		out = append(out, v.preparation())
+	v := seen(records, c, r, now)
+	out := make([]Preparation, len(c.Orders))
+	for i, o := range c.Orders {
+		out[i] = v.of(o)
 	}
 	return out
+}
+
+// seen is a case before it is seen from one of its orders.
+func seen(records []journal.Record, c dispensing.Case, r dispensing.Result, now time.Time) view {
+	v := view{records: records, c: c, r: r, now: now}
+	v.list, v.corrections = inForce(records)
+	for _, x := range records {
+		if p, ok := x.Fact.(*fact.Policy); ok {
+			v.policy = *p // what the site decided about the work itself
+		}
+	}
+	return v
+}
+
+// of is the preparation of an order.
+func (v view) of(o dispensing.Order) Preparation {
+	v.order, v.res = o, dispensing.OrderResult{Order: o}
+	v.look()
+	v.gather(v.corrections)
+	v.signing = v.signature()
+	v.check, v.differs = v.agreed(len(v.records))
+	v.holding = v.holds()
+	return v.preparation()
 }
 
 // look finds what belongs to the order.

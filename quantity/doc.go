@@ -22,8 +22,7 @@
 //	Length          mm                um mm cm m
 //
 // The symbols in the last column are the canonical ones: ASCII, case-sensitive,
-// u for micro. [UCUM] gives the code of each in the Unified Code for Units of
-// Measure.
+// u for micro.
 //
 // # Reading
 //

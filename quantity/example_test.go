@@ -86,18 +86,6 @@ func ExampleOf() {
 	// 81.08108108108108 mCi
 }
 
-func ExampleUCUM() {
-	for _, unit := range []string{"mCi", "mrem/h", "C", "dpm/100cm2"} {
-		code, ok := quantity.UCUM(unit)
-		fmt.Println(unit, code, ok)
-	}
-	// Output:
-	// mCi mCi true
-	// mrem/h mREM/h true
-	// C Cel true
-	// dpm/100cm2  false
-}
-
 // The value is rounded to the place of its uncertainty, which has two
 // significant digits.
 func ExampleFormat() {

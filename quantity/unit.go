@@ -30,7 +30,6 @@ type unit struct {
 	symbol   string // canonical, ASCII
 	num, den uint64
 	exp      int
-	ucum     string // code in UCUM, empty where it has none
 	shown    string // as printed for people; empty where it is the symbol
 }
 
@@ -53,21 +52,19 @@ type class struct {
 
 // classes is the table of units. Curie, rem, rad: 3.7e10 Bq, 0.01 Sv and
 // 0.01 Gy exactly (NIST SP 811, 2008, appendix B.8; value from memory, not
-// seen). UCUM codes: The Unified Code for Units of Measure, table of units.
-// The UCUM code "a" is the Julian year of 365.25 d; Year here is the tropical
-// one, "a_t" (365.24219 d in UCUM, 3e-8 from 365.2422 d).
+// seen). Year is the tropical one of 365.2422 d.
 var classes = [kinds]class{
 	activity: {
 		name: "an activity",
 		units: []unit{
-			{"Bq", 1, 1, 0, "Bq", ""},
-			{"kBq", 1, 1, 3, "kBq", ""},
-			{"MBq", 1, 1, 6, "MBq", ""},
-			{"GBq", 1, 1, 9, "GBq", ""},
-			{"TBq", 1, 1, 12, "TBq", ""},
-			{"uCi", 37, 1, 3, "uCi", "microcurie"},
-			{"mCi", 37, 1, 6, "mCi", ""},
-			{"Ci", 37, 1, 9, "Ci", ""},
+			{"Bq", 1, 1, 0, ""},
+			{"kBq", 1, 1, 3, ""},
+			{"MBq", 1, 1, 6, ""},
+			{"GBq", 1, 1, 9, ""},
+			{"TBq", 1, 1, 12, ""},
+			{"uCi", 37, 1, 3, "microcurie"},
+			{"mCi", 37, 1, 6, ""},
+			{"Ci", 37, 1, 9, ""},
 		},
 		usual: []string{"GBq", "MBq", "mCi"},
 		scale: []string{"Bq", "kBq", "MBq", "GBq", "TBq"},
@@ -76,10 +73,10 @@ var classes = [kinds]class{
 	volume: {
 		name: "a volume",
 		units: []unit{
-			{"uL", 1, 1, -3, "uL", "µL"},
-			{"mL", 1, 1, 0, "mL", ""},
-			{"L", 1, 1, 3, "L", ""},
-			{"cm3", 1, 1, 0, "cm3", "cm³"},
+			{"uL", 1, 1, -3, "µL"},
+			{"mL", 1, 1, 0, ""},
+			{"L", 1, 1, 3, ""},
+			{"cm3", 1, 1, 0, "cm³"},
 		},
 		usual: []string{"mL", "uL", "L"},
 		scale: []string{"mL"},
@@ -87,9 +84,9 @@ var classes = [kinds]class{
 	mass: {
 		name: "a mass",
 		units: []unit{
-			{"mg", 1, 1, -3, "mg", ""},
-			{"g", 1, 1, 0, "g", ""},
-			{"kg", 1, 1, 3, "kg", ""},
+			{"mg", 1, 1, -3, ""},
+			{"g", 1, 1, 0, ""},
+			{"kg", 1, 1, 3, ""},
 		},
 		usual: []string{"g", "mg", "kg"},
 		scale: []string{"mg", "g", "kg"},
@@ -97,11 +94,11 @@ var classes = [kinds]class{
 	span: {
 		name: "a length of time",
 		units: []unit{
-			{"s", 1, 1, 0, "s", ""},
-			{"min", 6, 1, 1, "min", ""},
-			{"h", 36, 1, 2, "h", ""},
-			{"d", 864, 1, 2, "d", ""},
-			{"a", 3_155_692_608, 1, -2, "a_t", ""},
+			{"s", 1, 1, 0, ""},
+			{"min", 6, 1, 1, ""},
+			{"h", 36, 1, 2, ""},
+			{"d", 864, 1, 2, ""},
+			{"a", 3_155_692_608, 1, -2, ""},
 		},
 		usual: []string{"s", "min", "h", "d"},
 		scale: []string{"s", "min", "h", "d"},
@@ -109,11 +106,11 @@ var classes = [kinds]class{
 	doseRate: {
 		name: "a dose rate",
 		units: []unit{
-			{"nSv/h", 1, 1, -3, "nSv/h", ""},
-			{"uSv/h", 1, 1, 0, "uSv/h", "µSv/h"},
-			{"mSv/h", 1, 1, 3, "mSv/h", ""},
-			{"Sv/h", 1, 1, 6, "Sv/h", ""},
-			{"mrem/h", 1, 1, 1, "mREM/h", ""},
+			{"nSv/h", 1, 1, -3, ""},
+			{"uSv/h", 1, 1, 0, "µSv/h"},
+			{"mSv/h", 1, 1, 3, ""},
+			{"Sv/h", 1, 1, 6, ""},
+			{"mrem/h", 1, 1, 1, ""},
 		},
 		usual: []string{"uSv/h", "mSv/h", "mrem/h"},
 		scale: []string{"uSv/h", "mSv/h", "Sv/h"},
@@ -122,9 +119,9 @@ var classes = [kinds]class{
 	absorbedDose: {
 		name: "an absorbed dose",
 		units: []unit{
-			{"mGy", 1, 1, -3, "mGy", ""},
-			{"Gy", 1, 1, 0, "Gy", ""},
-			{"rad", 1, 1, -2, "RAD", ""},
+			{"mGy", 1, 1, -3, ""},
+			{"Gy", 1, 1, 0, ""},
+			{"rad", 1, 1, -2, ""},
 		},
 		usual: []string{"Gy", "mGy"},
 		scale: []string{"Gy"},
@@ -133,11 +130,11 @@ var classes = [kinds]class{
 	doseEquivalent: {
 		name: "a dose equivalent",
 		units: []unit{
-			{"uSv", 1, 1, 0, "uSv", "µSv"},
-			{"mSv", 1, 1, 3, "mSv", ""},
-			{"Sv", 1, 1, 6, "Sv", ""},
-			{"mrem", 1, 1, 1, "mREM", ""},
-			{"rem", 1, 1, 4, "REM", ""},
+			{"uSv", 1, 1, 0, "µSv"},
+			{"mSv", 1, 1, 3, ""},
+			{"Sv", 1, 1, 6, ""},
+			{"mrem", 1, 1, 1, ""},
+			{"rem", 1, 1, 4, ""},
 		},
 		usual: []string{"uSv", "mSv", "mrem"},
 		scale: []string{"uSv", "mSv", "Sv"},
@@ -146,9 +143,9 @@ var classes = [kinds]class{
 	contamination: {
 		name: "a surface contamination",
 		units: []unit{
-			{"Bq/cm2", 1, 1, 0, "Bq/cm2", "Bq/cm²"},
-			{"kBq/cm2", 1, 1, 3, "kBq/cm2", "kBq/cm²"},
-			{"dpm/100cm2", 1, 6, -3, "", "dpm/100 cm²"},
+			{"Bq/cm2", 1, 1, 0, "Bq/cm²"},
+			{"kBq/cm2", 1, 1, 3, "kBq/cm²"},
+			{"dpm/100cm2", 1, 6, -3, "dpm/100 cm²"},
 		},
 		usual: []string{"Bq/cm2", "kBq/cm2", "dpm/100cm2"},
 		scale: []string{"Bq/cm2", "kBq/cm2"},
@@ -156,23 +153,23 @@ var classes = [kinds]class{
 	},
 	fraction: {
 		name:  "a fraction",
-		units: []unit{{"%", 1, 1, -2, "%", ""}},
+		units: []unit{{"%", 1, 1, -2, ""}},
 		usual: []string{"%"},
 		scale: []string{"%"},
 	},
 	temperature: {
 		name:  "a temperature",
-		units: []unit{{"C", 1, 1, 0, "Cel", "°C"}},
+		units: []unit{{"C", 1, 1, 0, "°C"}},
 		usual: []string{"C"},
 		scale: []string{"C"},
 	},
 	length: {
 		name: "a length",
 		units: []unit{
-			{"um", 1, 1, -3, "um", "µm"},
-			{"mm", 1, 1, 0, "mm", ""},
-			{"cm", 1, 1, 1, "cm", ""},
-			{"m", 1, 1, 3, "m", ""},
+			{"um", 1, 1, -3, "µm"},
+			{"mm", 1, 1, 0, ""},
+			{"cm", 1, 1, 1, ""},
+			{"m", 1, 1, 3, ""},
 		},
 		usual: []string{"mm", "um", "cm"},
 		scale: []string{"um", "mm", "m"},
@@ -227,17 +224,4 @@ func Units[Q Kind]() []string {
 		out[i] = units[i].symbol
 	}
 	return out
-}
-
-// UCUM gives the code of a canonical unit in the Unified Code for Units of
-// Measure (http://unitsofmeasure.org), as FHIR and DICOM ask for it. ok is
-// false for a unit that has none: dpm/100cm2, to be sent in Bq/cm2 instead,
-// and any text that is not a canonical unit.
-func UCUM(unit string) (code string, ok bool) {
-	for k := range kinds {
-		if u := find(k, unit); u != nil {
-			return u.ucum, u.ucum != ""
-		}
-	}
-	return "", false
 }

@@ -2,6 +2,7 @@ package quantity
 
 import (
 	"math/big"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -80,39 +81,10 @@ func TestUnitListsAreUnits(t *testing.T) {
 		}
 	}
 	for v, symbol := range variants {
-		if _, ok := UCUM(symbol); !ok {
+		if !slices.ContainsFunc(classes[:], func(c class) bool {
+			return slices.ContainsFunc(c.units, func(u unit) bool { return u.symbol == symbol })
+		}) {
 			t.Errorf("%s stands for %s, which is no unit", v, symbol)
-		}
-	}
-}
-
-// TestUCUMTableOfUnits holds every code against The Unified Code for Units of
-// Measure (ucum.org, case-sensitive codes). Each code on this list was also
-// accepted by the JavaScript library @lhncbc/ucum-lhc 7.1.10, which answers
-// 1 mCi = 37 MBq, 1 REM = 10 mSv, 1 RAD = 0.01 Gy, 1 a = 365.25 d and
-// 1 a_t = 365.24219 d; it refuses dpm, rem and mrem/h, takes C for the coulomb
-// and rad for the radian.
-func TestUCUMTableOfUnits(t *testing.T) {
-	want := map[string]string{
-		"Bq": "Bq", "kBq": "kBq", "MBq": "MBq", "GBq": "GBq", "TBq": "TBq", "uCi": "uCi", "mCi": "mCi", "Ci": "Ci",
-		"uL": "uL", "mL": "mL", "L": "L", "cm3": "cm3", "mg": "mg", "g": "g", "kg": "kg",
-		"s": "s", "min": "min", "h": "h", "d": "d", "a": "a_t",
-		"nSv/h": "nSv/h", "uSv/h": "uSv/h", "mSv/h": "mSv/h", "Sv/h": "Sv/h", "mrem/h": "mREM/h",
-		"mGy": "mGy", "Gy": "Gy", "rad": "RAD", "uSv": "uSv", "mSv": "mSv", "Sv": "Sv", "mrem": "mREM", "rem": "REM",
-		"Bq/cm2": "Bq/cm2", "kBq/cm2": "kBq/cm2", "%": "%", "C": "Cel", "um": "um", "mm": "mm", "cm": "cm", "m": "m",
-		"dpm/100cm2": "",
-	}
-	for k := range kinds {
-		for _, u := range classes[k].units {
-			code, ok := UCUM(u.symbol)
-			if code != want[u.symbol] || ok != (want[u.symbol] != "") {
-				t.Errorf("UCUM(%q) = %q, %v; want %q", u.symbol, code, ok, want[u.symbol])
-			}
-		}
-	}
-	for _, no := range []string{"", "mBq", "gy", "Cel", "REM", "dpm"} {
-		if code, ok := UCUM(no); ok {
-			t.Errorf("UCUM(%q) = %q, but it is no canonical unit", no, code)
 		}
 	}
 }

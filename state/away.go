@@ -69,13 +69,11 @@ func (b *Books) putAway(g *Group) {
 	}
 }
 
-// stays tells of a fact that is never put away.
+// stays tells of a fact that is never put away: what is looked for in all years,
+// and what was destroyed, which says no more of which group it is.
 func stays(f fact.Fact) bool {
-	switch f.(type) {
-	case *fact.Correct, *fact.Paper, *fact.SettlingTest, *fact.Exposure, *fact.Label, *fact.Destroyed:
-		return true
-	}
-	return false
+	_, gone := f.(*fact.Destroyed)
+	return gone || fact.Is(f, fact.Kept)
 }
 
 // many tells of a fact that is never put away, of which there are many and which

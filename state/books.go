@@ -156,23 +156,25 @@ func (b *Books) add(r journal.Record) []*Group {
 	if o, ok := fact.Opens(r.Fact); ok && b.Used(o.ID) == 0 {
 		b.use(o.ID, r.N)
 	}
+	switch {
+	case fact.Is(r.Fact, fact.Setting):
+		b.settings = append(b.settings, r.N)
+		return nil
+	case fact.Is(r.Fact, fact.Practice|fact.Account):
+		if c, ok := ChangeOf(r); ok {
+			_ = b.people.Take(c) // what the rules did not allow, the directory keeps apart
+		}
+		return nil
+	}
 	b.place(r.Fact)
 	if v, ok := r.Fact.(*fact.Survey); ok && v.At.After(b.surveyed[v.Place]) {
 		b.surveyed[v.Place] = v.At
 	}
 	switch x := r.Fact.(type) {
-	case *fact.Destroyed, *fact.Clock, *fact.Drill, *fact.DrillAnswer:
-		return nil // of no work
+	case *fact.Destroyed:
+		return nil
 	case *fact.Experience:
 		b.experience = append(b.experience, r.N)
-		return nil
-	case *fact.Person, *fact.FirstPassword:
-		if c, ok := ChangeOf(r); ok {
-			_ = b.people.Take(c) // what the rules did not allow, the directory keeps apart
-		}
-		return nil
-	case *fact.Site, *fact.Policy, *fact.Meter:
-		b.settings = append(b.settings, r.N)
 		return nil
 	case *fact.Correct:
 		return b.correct(r.N, x)
@@ -201,7 +203,7 @@ func (b *Books) groupsOf(f fact.Fact) []*Group {
 		return []*Group{b.groupOf(d.From)}
 	}
 	var all []*Group
-	for _, id := range ids(f) {
+	for _, id := range fact.Names(f) {
 		if b.bins[id] == nil {
 			all = append(all, b.groupOf(id))
 		}
@@ -217,7 +219,7 @@ func (b *Books) put(n int, groups []*Group) []*Group {
 		g.newest, g.touched = n, b.records[n-1].Recorded
 	}
 	binned := false
-	for _, id := range ids(b.force(n)) {
+	for _, id := range fact.Names(b.force(n)) {
 		if bin := b.bins[id]; bin != nil {
 			bin.numbers, binned = append(bin.numbers, n), true
 		}
@@ -271,23 +273,12 @@ func (b *Books) join(all []*Group) *Group {
 // of are the groups that a fact names.
 func (b *Books) of(f fact.Fact) []*Group {
 	var out []*Group
-	for _, id := range ids(f) {
+	for _, id := range fact.Names(f) {
 		if g := b.named(id).group; g != nil {
 			out = append(out, g)
 		}
 	}
 	return compact(out)
-}
-
-// ids are those of the orders and containers that a fact names.
-func ids(f fact.Fact) []string {
-	var out []string
-	for _, s := range fact.Subjects(f) {
-		if s.Kind.Grouped() {
-			out = append(out, s.ID)
-		}
-	}
-	return out
 }
 
 func compact(all []*Group) []*Group {

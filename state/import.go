@@ -50,7 +50,7 @@ func (e *ImportError) Error() string {
 // *ImportError that lists all that stands in the way, or where the file sets
 // accounts.
 func (b *Books) Import(facts []fact.Fact, now time.Time) ([]fact.Fact, error) {
-	if slices.ContainsFunc(facts, fact.OfPeople) {
+	if slices.ContainsFunc(facts, func(f fact.Fact) bool { return fact.Is(f, fact.Account) }) {
 		return nil, errors.New("the file sets accounts, and who has which rights is entered by an administrator of the site: take those entries out of the file")
 	}
 	wrong := &ImportError{Taken: b.taken(facts)}
