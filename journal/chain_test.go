@@ -2,7 +2,6 @@ package journal_test
 
 import (
 	"bytes"
-	"encoding/hex"
 	"errors"
 	"os"
 	"os/exec"
@@ -151,12 +150,29 @@ func written(links []journal.Link) string {
 func verifyText(text string) (journal.Report, error) {
 	return journal.Verify(func(yield func(journal.Link, error) bool) {
 		for line := range strings.SplitSeq(strings.TrimSuffix(text, "\n"), "\n") {
-			l, err := parseLink(line)
+			l, err := journal.ParseLink(line)
 			if !yield(l, err) {
 				return
 			}
 		}
 	})
+}
+
+func TestParseLinkRefuses(t *testing.T) {
+	line := sealed(t, worked(t))[0].String()
+	if l, err := journal.ParseLink(line); err != nil || l.String() != line {
+		t.Errorf("%v, %v", l, err)
+	}
+	for name, bad := range map[string]string{
+		"empty": "", "no record": line[:66], "a zero in front": "0" + line, "number nought": "0" + line[1:], "a sign": "+" + line,
+		"capital digits": strings.ToUpper(line[:66]) + line[66:], "two spaces": strings.Replace(line, " ", "  ", 1),
+		"short hash": line[:20] + line[21:], "no number": "one" + line[1:], "no digits": line[:10] + "g" + line[11:],
+	} {
+		var e *journal.BrokenLink
+		if _, err := journal.ParseLink(bad); !errors.As(err, &e) || e.Code != "bad-line" {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
 }
 
 // python runs a program of Debian's Python; the test is skipped where there is
@@ -196,25 +212,11 @@ func hashOf(tb testing.TB, prev journal.Hash, seq, body string) journal.Hash {
 	tb.Helper()
 	out := python(tb, `import sys, hashlib; print(hashlib.sha256(sys.stdin.buffer.read()).hexdigest())`,
 		[]byte(prev.String()+"\n"+seq+"\n"+body+"\n"))
-	h, err := hex.DecodeString(strings.TrimSpace(out))
+	l, err := journal.ParseLink("1 " + strings.TrimSpace(out) + " x")
 	if err != nil {
 		tb.Fatal(err)
 	}
-	return journal.Hash(h)
-}
-
-// parseLink reads a line of a written-out journal, as it is written to the byte.
-func parseLink(line string) (l journal.Link, err error) {
-	var hash []byte
-	if part := strings.SplitN(line, " ", 3); len(part) == 3 {
-		l.Body = part[2]
-		l.Seq, _ = strconv.ParseUint(part[0], 10, 64)
-		hash, _ = hex.DecodeString(part[1])
-	}
-	if copy(l.Hash[:], hash); l.String() != line {
-		err = errors.New("not a line of a journal: " + line)
-	}
-	return l, err
+	return l.Hash
 }
 
 // verifier verifies a written-out journal without this program.

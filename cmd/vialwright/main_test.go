@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"encoding/hex"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -80,10 +79,10 @@ func digits(ts *testscript.TestScript, _ bool, args []string) {
 	count, err := strconv.Atoi(args[2])
 	ts.Check(err)
 	for line := range strings.Lines(ts.ReadFile(args[1])) {
-		if part := strings.SplitN(line, " ", 3); part[0] == args[0] {
-			hash, err := hex.DecodeString(part[1])
-			ts.Check(err)
-			ts.Setenv("DIGITS", witness.Digits(journal.Hash(hash), count))
+		l, err := journal.ParseLink(strings.TrimSuffix(line, "\n"))
+		ts.Check(err)
+		if strconv.FormatUint(l.Seq, 10) == args[0] {
+			ts.Setenv("DIGITS", witness.Digits(l.Hash, count))
 		}
 	}
 }
