@@ -76,6 +76,7 @@ type commands struct {
 	Key          keyCmd           `cmd:"" help:"Make the key that signs the heads of a journal."`
 	Backup       backupCmd        `cmd:"" help:"Copy a journal, checking every link."`
 	Restore      restoreCmd       `cmd:"" help:"Make a journal from a backup."`
+	Prepare      prepareCmd       `cmd:"" name:"prepare-database" help:"Make a database ready for a role that can add records and alter none."`
 	Experience   experienceCmd    `cmd:"" help:"Site experience: what the finished preparations of a journal show."`
 	Serve        serveCmd         `cmd:"" help:"Open the bench in a browser."`
 	Settle       settleCmd        `cmd:"" help:"How long after agitation a draw can be trusted."`

@@ -146,6 +146,19 @@ func (c *serveCmd) stores(ctx context.Context, e *edge, b *opened) (passwords, p
 	return keepers(c.keyPath(), accounts > 0)
 }
 
+// sayExposed says what a database does not keep the journal from.
+func (c *serveCmd) sayExposed(ctx context.Context, e *edge, b *opened) error {
+	log, ok := b.log.(*postgres.Log)
+	if !ok || c.Practice {
+		return nil
+	}
+	sentences, err := log.Exposed(ctx)
+	for _, s := range sentences {
+		fmt.Fprintln(e.out, "look: "+s)
+	}
+	return err
+}
+
 // keyPath is the file of the site's key: the one named, or the one beside the
 // journal. There is no place beside a database.
 func (c *serveCmd) keyPath() string {

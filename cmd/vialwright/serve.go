@@ -93,6 +93,9 @@ func (c *serveCmd) Run(e *edge) (err error) {
 		scheme = "https"
 	}
 	c.sayWitnesses(e, b)
+	if err := c.sayExposed(ctx, e, b); err != nil {
+		return journalError(c.Journal, err)
+	}
 	fmt.Fprintf(e.out, "open %s://%s in a browser\n", scheme, ln.Addr())
 	if b.setup != "" {
 		fmt.Fprintf(e.out, "nobody has an account yet: the first one asks for the setup code %s\n", b.setup)

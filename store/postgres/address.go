@@ -2,13 +2,17 @@ package postgres
 
 import (
 	"context"
+	"crypto/tls"
 	"errors"
+	"fmt"
 	"maps"
 	"net"
+	"slices"
 	"strings"
 	"time"
 
 	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
 
 	"vialwright/store"
 )
@@ -22,7 +26,7 @@ func IsAddress(s string) bool {
 const (
 	lockWait = "10s" // for another bench
 	idleWait = "5s"  // for a client between the two exchanges of an append; shorter than lockWait
-	dialWait = 10 * time.Second
+	dialWait = 5 * time.Second // to each host that is named
 	byeWait  = 5 * time.Second
 )
 
@@ -41,15 +45,18 @@ var settings = map[string]string{
 	"tcp_keepalives_count":          "3",
 }
 
-// writing and reading are the further settings of a connection that can
-// append and of one that cannot.
+// A connection that can append and one that cannot have further settings. The
+// second becomes one only when it is made: until then the driver may have asked
+// whether the server takes writes.
 var (
 	writing = map[string]string{"default_transaction_read_only": "off", "idle_in_transaction_session_timeout": idleWait}
 	reading = map[string]string{
-		"default_transaction_read_only": "on", "idle_in_transaction_session_timeout": "0",
+		"default_transaction_read_only": "off", "idle_in_transaction_session_timeout": "0",
 		"enable_sort": "off", // pages go along the primary key, whatever the statistics say
 	}
 )
+
+const onlyRead = "SET default_transaction_read_only = on"
 
 // dialer notices within a minute that a server which owes an answer is gone.
 var dialer = net.Dialer{KeepAliveConfig: net.KeepAliveConfig{Enable: true, Idle: 30 * time.Second, Interval: 10 * time.Second, Count: 3}}
@@ -92,5 +99,57 @@ func configure(address string, further map[string]string) (*pgx.ConnConfig, erro
 	}
 	maps.Copy(cfg.RuntimeParams, settings)
 	maps.Copy(cfg.RuntimeParams, further)
+	if err := private(cfg); err != nil {
+		return nil, err
+	}
 	return cfg, nil
+}
+
+// connections gives the settings of connections to the server that takes the
+// writes: those that append, and those that read what was appended. Where several
+// hosts are named, and not which of them is meant, it is that one.
+func connections(address string) (writers, readers *pgx.ConnConfig, err error) {
+	if writers, err = configure(address, writing); err != nil {
+		return nil, nil, err
+	}
+	if readers, err = configure(address, reading); err != nil {
+		return nil, nil, err
+	}
+	for _, cfg := range []*pgx.ConnConfig{writers, readers} {
+		if cfg.ValidateConnect == nil && slices.ContainsFunc(cfg.Fallbacks, func(f *pgconn.FallbackConfig) bool { return f.Host != cfg.Host || f.Port != cfg.Port }) {
+			cfg.ValidateConnect = pgconn.ValidateConnectTargetSessionAttrsReadWrite
+		}
+	}
+	toRead(readers)
+	return writers, readers, nil
+}
+
+// toRead has the connections of a configuration take no writes.
+func toRead(cfg *pgx.ConnConfig) {
+	cfg.AfterConnect = func(ctx context.Context, conn *pgconn.PgConn) error {
+		return conn.Exec(ctx, onlyRead).Close()
+	}
+}
+
+// private refuses an address that leads beyond this machine without a
+// certificate that proves the server: whoever is between could read what is
+// recorded, and answer in its place.
+func private(cfg *pgx.ConnConfig) error {
+	check := func(host string, port uint16, t *tls.Config) error {
+		network, _ := pgconn.NetworkAddress(host, port)
+		if network == "unix" || host == "localhost" || net.ParseIP(host).IsLoopback() || t != nil && !t.InsecureSkipVerify {
+			return nil
+		}
+		return &store.Error{
+			Code: CodeUnsafe, Msg: fmt.Sprintf("the database is on another machine, %s, and nothing in its address has it prove that it is the one meant", host),
+			Hint: "add sslmode=verify-full to the address, and sslrootcert=FILE with the certificate that the server's is signed by",
+		}
+	}
+	err := check(cfg.Host, cfg.Port, cfg.TLSConfig)
+	for _, f := range cfg.Fallbacks {
+		if err == nil {
+			err = check(f.Host, f.Port, f.TLSConfig)
+		}
+	}
+	return err
 }

@@ -20,7 +20,7 @@ type Beside struct {
 // Connect gives connections to the database at address, which are made when
 // they are needed. Errors: CodeFailed when it is no address.
 func Connect(address string) (*Beside, error) {
-	cfg, err := configure(address, writing)
+	cfg, _, err := connections(address)
 	if err != nil {
 		return nil, err
 	}

@@ -12,7 +12,8 @@ import (
 )
 
 // CodeUnsafe is the code of a store.Error that refuses to open a log on a
-// server that is set up to lose what it has acknowledged.
+// server that is set up to lose what it has acknowledged, or over a network on
+// which another could answer in its place.
 const CodeUnsafe = "log-unsafe"
 
 // SQLSTATE codes (PostgreSQL documentation, Appendix A).
@@ -29,6 +30,7 @@ const (
 	stateTooMany            = "53300"
 	stateCannotConnectNow   = "57P03"
 	stateNoColumn           = "42703"
+	stateNoRole             = "42704"
 )
 
 func corrupt(how string) error {

@@ -17,7 +17,7 @@ const patience = 60 * time.Second
 // anything, CodeMissing when there is no such database, CodeUnsafe,
 // CodeReadOnly, CodeBusy, CodeFailed.
 func Create(ctx context.Context, address string) (*Log, error) {
-	cfg, err := configure(address, writing)
+	cfg, _, err := connections(address)
 	if err != nil {
 		return nil, err
 	}
@@ -70,15 +70,14 @@ func build(ctx context.Context, conn *pgx.Conn) error {
 // Errors: CodeMissing, CodeForeign, CodeNewer, CodeAltered, CodeUnsafe,
 // CodeReadOnly (a standby server), CodeBusy, CodeFailed.
 func Open(ctx context.Context, address string) (*Log, error) {
-	l, err := newLog(address)
+	writers, readers, err := connections(address)
 	if err != nil {
 		return nil, err
 	}
-	cfg, err := configure(address, writing)
-	if err != nil {
-		return nil, err
+	l := &Log{
+		turn: make(chan struct{}, 1), writers: &pool{cfg: writers, check: checkAppender},
+		readers: &pool{cfg: readers}, patience: patience,
 	}
-	l.turn, l.writers = make(chan struct{}, 1), &pool{cfg: cfg, check: checkAppender}
 	conn, err := l.writers.use(ctx, func(conn *pgx.Conn) error {
 		if err := checkMarks(ctx, conn); err != nil {
 			return err
@@ -97,25 +96,18 @@ func Open(ctx context.Context, address string) (*Log, error) {
 // its records may still prove sound. Errors: CodeMissing, CodeForeign,
 // CodeNewer, CodeAltered (a version that never was), CodeFailed.
 func OpenReadOnly(ctx context.Context, address string) (*Log, error) {
-	l, err := newLog(address)
+	cfg, err := configure(address, reading)
 	if err != nil {
 		return nil, err
 	}
+	toRead(cfg)
+	l := &Log{readers: &pool{cfg: cfg}, patience: patience}
 	conn, err := l.readers.use(ctx, func(conn *pgx.Conn) error { return checkMarks(ctx, conn) })
 	if err != nil {
 		return nil, l.abandon(ctx, err)
 	}
 	l.readers.give(conn)
 	return l, nil
-}
-
-// newLog is a log that can read and has not connected yet.
-func newLog(address string) (*Log, error) {
-	cfg, err := configure(address, reading)
-	if err != nil {
-		return nil, err
-	}
-	return &Log{readers: &pool{cfg: cfg}, patience: patience}, nil
 }
 
 // abandon closes a log that could not be opened, and says why.

@@ -62,6 +62,28 @@ type cluster struct {
 // newCluster makes the data. They need not be synced: no test is interested
 // in a power cut before it begins.
 func newCluster(p programs) (*cluster, error) {
+	c, err := newDirectory(p)
+	if err != nil {
+		return nil, err
+	}
+	return c, c.make(exec.Command(p.initdb, "-D", c.data(), "-U", "postgres", "-A", "trust", "-E", "UTF8",
+		"--locale=C", "--no-sync", "--no-instructions"))
+}
+
+// standby is a copy of the data of a server that does not run, to follow it.
+func (c *cluster) standby() (*cluster, error) {
+	s, err := newDirectory(c.programs)
+	if err != nil {
+		return nil, err
+	}
+	if err := s.make(exec.Command("cp", "-a", c.data(), s.data())); err != nil {
+		return nil, err
+	}
+	return s, os.WriteFile(filepath.Join(s.data(), "standby.signal"), nil, 0o644)
+}
+
+// newDirectory makes a directory for a server.
+func newDirectory(p programs) (*cluster, error) {
 	c := &cluster{programs: p}
 	if os.Getuid() == 0 {
 		owner, err := user.Lookup("postgres")
@@ -75,19 +97,19 @@ func newCluster(p programs) (*cluster, error) {
 		return nil, err
 	}
 	c.dir = dir
-	if err := c.chown(dir); err != nil {
-		return nil, err
-	}
-	cmd := exec.Command(p.initdb, "-D", c.data(), "-U", "postgres", "-A", "trust", "-E", "UTF8",
-		"--locale=C", "--no-sync", "--no-instructions")
+	return c, c.chown(dir)
+}
+
+// make runs what makes the data, and removes the directory should that fail.
+func (c *cluster) make(cmd *exec.Cmd) error {
 	if err := c.asOwner(cmd); err != nil {
-		return nil, err
+		return err
 	}
 	if out, err := cmd.CombinedOutput(); err != nil {
 		c.remove()
-		return nil, fmt.Errorf("initdb: %w\n%s", err, out)
+		return fmt.Errorf("%s: %w\n%s", filepath.Base(cmd.Path), err, out)
 	}
-	return c, nil
+	return nil
 }
 
 func (c *cluster) data() string { return filepath.Join(c.dir, "data") }

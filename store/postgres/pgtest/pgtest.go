@@ -106,6 +106,42 @@ func start(t testing.TB) *Server {
 	return &Server{base: c.address(), cluster: c}
 }
 
+// StartPair gives two servers of the test's own: a primary one, and one that
+// follows it, which it waits for with every commit.
+func StartPair(t testing.TB) (primary, standby *Server) {
+	t.Helper()
+	primary = start(t)
+	t.Cleanup(primary.cluster.remove)
+	primary.Halt(t)
+	second, err := primary.cluster.standby()
+	if err != nil {
+		t.Fatalf("pgtest: %v", err)
+	}
+	t.Cleanup(second.remove)
+	standby = &Server{base: second.address(), cluster: second}
+	primary.Restart(t, "synchronous_standby_names=*")
+	standby.Restart(t, "primary_conninfo=host="+primary.cluster.dir+" user=postgres")
+	return primary, standby
+}
+
+// Promote makes a server that follows another one that takes writes.
+func (s *Server) Promote(t testing.TB) {
+	t.Helper()
+	s.exec(t, "SELECT pg_promote()")
+}
+
+// Either gives the address of a database on this server or another, whichever
+// takes writes.
+func (s *Server) Either(other *Server, database string) string {
+	address := *s.base
+	address.Path = "/" + database
+	query := address.Query()
+	query.Set("host", s.cluster.dir+","+other.cluster.dir)
+	query.Set("target_session_attrs", "read-write")
+	address.RawQuery = query.Encode()
+	return address.String()
+}
+
 var databases atomic.Int64
 
 // Database makes an empty database and gives its address. On a server that is

@@ -82,6 +82,26 @@ func Open(ctx context.Context, address string) (*Vault, error) {
 	return &Vault{vault.Over(db, dialect), db}, nil
 }
 
+// Grant lets a role that is there use the vault. The address is that of the owner.
+// Errors: as of [Open].
+func Grant(ctx context.Context, address, role string) error {
+	db, err := postgres.Connect(address)
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	to := pgx.Identifier{role}.Sanitize()
+	return db.Use(ctx, func(conn *pgx.Conn) error {
+		_, err := conn.Exec(ctx, `BEGIN;
+			GRANT USAGE ON SCHEMA vialwright_vault TO `+to+`;
+			GRANT SELECT ON vialwright_vault.layout TO `+to+`;
+			GRANT SELECT, INSERT, UPDATE, DELETE ON vialwright_vault.item TO `+to+`;
+			GRANT USAGE ON SEQUENCE vialwright_vault.given TO `+to+`;
+			COMMIT`)
+		return err
+	})
+}
+
 const (
 	mark   = 0x564B4550 // "VKEP"
 	layout = 1
