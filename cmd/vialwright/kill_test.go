@@ -43,7 +43,7 @@ func TestKillServe(t *testing.T) {
 		t.Skip("-short: no server is killed")
 	}
 	dir, n := t.TempDir(), 0
-	killed(t, runs(3, 200), func() []string {
+	killed(t, runs(3, 1000), nil, func() []string {
 		n++
 		return []string{"--journal", filepath.Join(dir, fmt.Sprint("journal", n))}
 	})
@@ -53,19 +53,31 @@ func TestKillServe(t *testing.T) {
 func TestKillServePostgres(t *testing.T) {
 	server := pgtest.Shared(t)
 	key := filepath.Join(t.TempDir(), "site.key")
-	killed(t, runs(2, 40), func() []string {
+	killed(t, runs(2, 100), nil, func() []string {
 		return []string{"--journal", server.Database(t), "--key", key}
 	})
 }
 
-// killed kills program after program, and looks at what the next one has.
-func killed(t *testing.T, runs int, fresh func() []string) {
+// TestKillDatabase kills the database in place of the program, which goes on when
+// it is there again, with the sessions of its people.
+func TestKillDatabase(t *testing.T) {
+	server := pgtest.Start(t)
+	key := filepath.Join(t.TempDir(), "site.key")
+	killed(t, runs(2, 100), server, func() []string {
+		return []string{"--journal", server.Database(t), "--key", key}
+	})
+}
+
+// killed kills program after program, or a server again and again, and looks at
+// what is there afterwards.
+func killed(t *testing.T, runs int, server *pgtest.Server, fresh func() []string) {
 	rng := rand.New(rand.NewPCG(20270304, 1130))
 	var s *shift
 	acked, drafts := 0, 0
 	for run := range runs {
 		if run%lives == 0 {
 			s = newShift(t, append(fresh(), "--practice"))
+			s.server = server
 		}
 		s.work(run, 1+rng.IntN(12), time.Duration(rng.IntN(5000))*time.Microsecond)
 		s.restart()
@@ -75,7 +87,7 @@ func killed(t *testing.T, runs int, fresh func() []string) {
 			acked, drafts = acked+a, drafts+d
 		}
 	}
-	t.Logf("%d programs killed: %d entries and %d half-typed forms were acknowledged, all are there", runs, acked, drafts)
+	t.Logf("%d times killed: %d entries and %d half-typed forms were acknowledged, all are there", runs, acked, drafts)
 }
 
 // shift is the people who write into one journal, program after program.
@@ -85,11 +97,14 @@ type shift struct {
 	program *program
 	writers []*writer
 	acked   atomic.Int64
+	server  *pgtest.Server // that is killed; nil where the program is
+	down    atomic.Bool    // the server is, or is about to be
 }
 
 // writer is one person with the entries that were sent and answered.
 type writer struct {
 	*person
+	shift *shift
 	page  string // below which the forms are
 	sent  []string
 	acked map[string]bool
@@ -110,7 +125,7 @@ func newShift(t testing.TB, args []string) *shift {
 		if i > 0 {
 			p = s.program.signIn(id)
 		}
-		s.writers = append(s.writers, &writer{person: p, page: "/day", acked: map[string]bool{}})
+		s.writers = append(s.writers, &writer{person: p, shift: s, page: "/day", acked: map[string]bool{}})
 	}
 	return s
 }
@@ -133,11 +148,26 @@ func (s *shift) work(run, entries int, later time.Duration) {
 	<-enough
 	dead := make(chan struct{})
 	time.AfterFunc(later, func() { // the moment is the point of the test
-		s.program.kill()
-		close(dead)
+		defer close(dead)
+		if s.server == nil {
+			s.program.kill()
+			return
+		}
+		s.down.Store(true)
+		s.server.Kill(s.TB)
 	})
 	<-dead
 	all.Wait()
+}
+
+// refused tells of an answer other than the one expected, which is a fault unless
+// the server is down.
+func (w *writer) refused(what string, a answer1) bool {
+	w.Helper()
+	if !w.shift.down.Load() {
+		w.Errorf("%s: %s was answered %v", w.id, what, a)
+	}
+	return false
 }
 
 // write half-types a form, and records an entry; it is false when the program
@@ -150,8 +180,7 @@ func (w *writer) write(text string) bool {
 		return false
 	}
 	if a.status != http.StatusNoContent {
-		w.Errorf("%s: the draft was answered %v", w.id, a)
-		return false
+		return w.refused("the draft", a)
 	}
 	w.typed, w.kept = []string{text}, w.kept+1
 	for {
@@ -161,8 +190,7 @@ func (w *writer) write(text string) bool {
 		}
 		v, ok := a.form("note")
 		if !ok {
-			w.Errorf("%s: no form on %v", w.id, a)
-			return false
+			return w.refused("asking for the form", a)
 		}
 		v.Set("p0.text", text)
 		w.sent, w.open = append(w.sent, text), v
@@ -175,8 +203,7 @@ func (w *writer) write(text string) bool {
 			return true
 		case http.StatusConflict: // somebody else was first
 		default:
-			w.Errorf("%s: the entry was answered %v", w.id, a)
-			return false
+			return w.refused("the entry", a)
 		}
 	}
 }
@@ -185,6 +212,11 @@ func (w *writer) write(text string) bool {
 // once more, as a browser does when its page is loaded again.
 func (s *shift) restart() {
 	s.Helper()
+	if s.server != nil {
+		s.server.Restart(s.TB)
+		s.down.Store(false)
+		return
+	}
 	s.program = serve(s.TB, s.args...)
 	for _, w := range s.writers {
 		w.at = s.program

@@ -24,8 +24,8 @@ func IsAddress(s string) bool {
 }
 
 const (
-	lockWait = "10s" // for another bench
-	idleWait = "5s"  // for a client between the two exchanges of an append; shorter than lockWait
+	lockWait = "10s"           // for another bench
+	idleWait = "5s"            // for a client between the two exchanges of an append; shorter than lockWait
 	dialWait = 5 * time.Second // to each host that is named
 	byeWait  = 5 * time.Second
 )

@@ -163,6 +163,20 @@ func (s *Server) Address(database string) string {
 	return address.String()
 }
 
+// Role makes a role that may connect, and gives the address of a database for it.
+// Only a server that the test started is asked for one.
+func (s *Server) Role(t testing.TB, address, role string) string {
+	t.Helper()
+	s.own(t)
+	s.exec(t, "CREATE ROLE "+role+" LOGIN")
+	u, err := url.Parse(address)
+	if err != nil {
+		t.Fatalf("pgtest: %v", err)
+	}
+	u.User = url.User(role)
+	return u.String()
+}
+
 func (s *Server) exec(t testing.TB, sql string) {
 	t.Helper()
 	ctx := context.Background() // t's own has ended when a cleanup runs
