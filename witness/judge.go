@@ -65,12 +65,12 @@ type judging struct {
 func Judge(j Journal, told []Told) []Fault {
 	g := judging{Journal: j}
 	for _, t := range told {
-		if n := t.Note; n.ResumedBy != "" && t.Signed && g.holds(n) && n.At.After(g.resumed.At) {
+		if n := t.Note; n.ResumedBy != "" && t.Signed && g.Holds(n) && n.At.After(g.resumed.At) {
 			g.resumed = n
 		}
 	}
 	for _, t := range told {
-		if g.holds(t.Note) {
+		if g.Holds(t.Note) {
 			g.agrees = max(g.agrees, t.Note.Head.Seq)
 		}
 	}
@@ -79,7 +79,7 @@ func Judge(j Journal, told []Told) []Fault {
 	var missing, changed *Told
 	for i, t := range told {
 		switch n := t.Note; {
-		case g.holds(n) || !n.At.After(g.resumed.At):
+		case g.Holds(n) || !n.At.After(g.resumed.At):
 		case g.ahead(n) && (missing == nil || n.Head.Seq > missing.Note.Head.Seq):
 			missing = &told[i]
 		case !g.ahead(n) && (changed == nil || n.Head.Seq < changed.Note.Head.Seq):
@@ -96,13 +96,13 @@ func Judge(j Journal, told []Told) []Fault {
 	return g.faults // what does not stop comes last
 }
 
-// holds tells that a note agrees with the journal.
-func (g *judging) holds(n Note) bool {
-	return n.Head.Seq <= g.Records && g.sameUse(n) &&
-		(n.Head.Seq == 0 || g.Hash(n.Head.Seq) == n.Head.Hash && g.Hash(1) == n.First)
+// Holds tells that a note agrees with the journal.
+func (j Journal) Holds(n Note) bool {
+	return n.Head.Seq <= j.Records && j.sameUse(n) &&
+		(n.Head.Seq == 0 || j.Hash(n.Head.Seq) == n.Head.Hash && j.Hash(1) == n.First)
 }
 
-func (g *judging) sameUse(n Note) bool { return g.Records == 0 || n.Practice == g.Practice }
+func (j Journal) sameUse(n Note) bool { return j.Records == 0 || n.Practice == j.Practice }
 
 // ahead tells that a note is of more records than there are.
 func (g *judging) ahead(n Note) bool { return n.Head.Seq > g.Records }
@@ -188,8 +188,8 @@ func (g *judging) disagreeing(told []Told) {
 		at[t.Note.Head.Seq] = t
 	}
 	for _, t := range told {
-		if t.Signed && t.Note.At.After(g.resumed.At) && !g.holds(t.Note) && t.Note.Head.Seq < g.agrees && g.sameUse(t.Note) {
-			i := slices.IndexFunc(told, func(o Told) bool { return o.Signed && g.holds(o.Note) && o.Note.Head.Seq > t.Note.Head.Seq })
+		if t.Signed && t.Note.At.After(g.resumed.At) && !g.Holds(t.Note) && t.Note.Head.Seq < g.agrees && g.sameUse(t.Note) {
+			i := slices.IndexFunc(told, func(o Told) bool { return o.Signed && g.Holds(o.Note) && o.Note.Head.Seq > t.Note.Head.Seq })
 			if i >= 0 {
 				g.disagree(t, told[i])
 				return
@@ -201,7 +201,7 @@ func (g *judging) disagreeing(told []Told) {
 func (g *judging) disagree(a, b Told) {
 	say := func(t Told) string {
 		agrees := "the journal does not agree with it"
-		if g.holds(t.Note) {
+		if g.Holds(t.Note) {
 			agrees = "the journal agrees with it"
 		}
 		return fmt.Sprintf("%s has record %d with the hash %s, noted on %s (%s)", t.Place, t.Note.Head.Seq, Digits(t.Note.Head.Hash, 12), t.Note.At.Format(minute), agrees)
@@ -217,10 +217,13 @@ func (g *judging) behind(told []Told) {
 	newest := map[string]Note{}
 	var all Note
 	for _, t := range told {
-		if t.Signed && t.Note.Head.Seq >= newest[t.Place].Head.Seq {
+		if !t.Signed || !g.Holds(t.Note) {
+			continue
+		}
+		if t.Note.Head.Seq >= newest[t.Place].Head.Seq {
 			newest[t.Place] = t.Note
 		}
-		if t.Signed && t.Note.Head.Seq > all.Head.Seq {
+		if t.Note.Head.Seq > all.Head.Seq {
 			all = t.Note
 		}
 	}

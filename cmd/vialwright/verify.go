@@ -122,7 +122,7 @@ func (c *verifyCmd) compare(ctx context.Context, e *edge, k *keep.Keeper, j witn
 	}
 	for _, p := range places {
 		n := newest[p]
-		fmt.Fprintf(e.out, "noted in %s: %d times, the newest of record %d on %s\n", p, count[p], n.Head.Seq, quantity.ShowTime(n.At))
+		fmt.Fprintf(e.out, "notes in %s: %d, the newest of record %d on %s\n", p, count[p], n.Head.Seq, quantity.ShowTime(n.At))
 	}
 	for _, n := range witness.Resumptions(told) {
 		fmt.Fprintf(e.out, "recording went on after a loss behind record %d, on %s, by %s: %s\n", n.Head.Seq, quantity.ShowTime(n.At), n.ResumedBy, n.ResumedWhy)
@@ -134,7 +134,11 @@ func (c *verifyCmd) compare(ctx context.Context, e *edge, k *keep.Keeper, j witn
 		}
 		fmt.Fprintf(e.out, "%s %s: %s\n", word, faults[i].Code, faults[i].Error())
 	}
-	if _, signed := witness.Newest(told); !signed {
+	switch _, signed := witness.Newest(told); {
+	case signed:
+	case len(c.Witness) > 0:
+		fmt.Fprintln(e.out, "no place that was named has a note that can be believed: nothing shows that the past was not rewritten, or the newest records taken away")
+	default:
 		fmt.Fprintln(e.out, unwitnessed)
 	}
 	return len(faults) == 0

@@ -177,7 +177,9 @@ func (k *Keeper) Judge(ctx context.Context, j witness.Journal) error {
 	}
 	for _, p := range k.posts {
 		for _, t := range told {
-			p.has(t)
+			if j.Holds(t.Note) { // another may be of before a loss
+				p.has(t)
+			}
 		}
 	}
 	k.signed = k.everywhere()

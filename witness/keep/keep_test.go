@@ -130,6 +130,14 @@ func TestResume(t *testing.T) {
 			t.Errorf("stopped: %v, want %v", err, want)
 		}
 		k.o.Clock = func() time.Time { return time.Now().Add(time.Second) } // notes tell seconds apart
+		if !want {
+			k.Taken(of(71), nil)
+			k.Close()
+			if s := k.Standing(); s[0].Last.Head.Seq != 71 {
+				t.Errorf("after it went on the newest note is of record %d, want 71", s[0].Last.Head.Seq)
+			}
+			return
+		}
 		if err := k.Resume(t.Context(), of(70), "A. Example", "the disk was replaced"); err != nil {
 			t.Fatal(err)
 		}
