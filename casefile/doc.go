@@ -15,9 +15,12 @@
 //	meters: [...]              the facts meter
 //	entries: [...]             the entries, each {kind: {field: value, ...}}
 //
-// A time without an offset is read in zone. A [Error] names line, column,
+// A time without an offset is read in zone. An [Error] names line, column,
 // path, what is wrong, what was expected and the way out. [Export] writes a
 // case file that decodes to the same facts.
+//
+// [Describe], [Schema] and [Table] print the format for people, for programs and for
+// a spreadsheet, from the declarations of package fact.
 //
 // [Extract] makes such a file of records of a site, [ForOrder] lets it say nothing
 // of another patient, and [Place] gives its facts as they are recorded in the

@@ -13,7 +13,7 @@ type Slot struct {
 	Name  string
 	Must  bool
 	V     Value
-	label string
+	Label string
 }
 
 const (

@@ -33,8 +33,8 @@ func Fields(f Fact) []Field { return fieldsUnder(nil, f.fields(nil), "", "") }
 // label what it is called.
 func fieldsUnder(out []Field, fields []Slot, path, label string) []Field {
 	for _, d := range fields {
-		to := Field{Path: under(path, d.Name), Label: called(label, d.label), Must: d.Must}
-		to.Shape, to.Words = shapeOf(d.V)
+		to := Field{Path: under(path, d.Name), Label: called(label, d.Label), Must: d.Must}
+		to.Shape, to.Words = ShapeOf(d.V)
 		switch v := d.V.(type) {
 		case Grouped:
 			if v.Given() {
@@ -105,38 +105,39 @@ func called(group, label string) string {
 	return group + ": " + strings.ToLower(label[:1]) + label[1:]
 }
 
+// AllFields are the fields of a kind with nothing in them, those of its groups and
+// lists of groups included, each group before its own.
+func AllFields(kind string) []Field {
+	f := Blank(kind)
+	if f == nil {
+		return nil
+	}
+	return declared(nil, f.fields(nil), "", "")
+}
+
+func declared(out []Field, fields []Slot, path, label string) []Field {
+	for _, d := range fields {
+		to := Field{Path: under(path, d.Name), Label: called(label, d.Label), Must: d.Must}
+		to.Shape, to.Words = ShapeOf(d.V)
+		in, group := d.V.(Grouped)
+		if v, list := d.V.(Listed); list {
+			to.List = true
+			in, group = v.At(0).(Grouped)
+		}
+		if out = append(out, leafOf(d.V, to)); group {
+			out = declared(out, in.Open().fields(nil), to.Path, to.Label)
+		}
+	}
+	return out
+}
+
 // FieldOf is a field of a kind by its path, with nothing in it; one without a
 // path where there is none.
 func FieldOf(kind, path string) Field {
-	at, known := byWord[kind]
-	if !known {
+	all := AllFields(kind)
+	i := slices.IndexFunc(all, func(f Field) bool { return f.Path == path })
+	if i < 0 {
 		return Field{}
 	}
-	var to Field
-	var in Group = at.make()
-	for name := range strings.SplitSeq(path, ".") {
-		if in == nil {
-			return Field{}
-		}
-		fields := in.fields(nil)
-		i := slices.IndexFunc(fields, func(d Slot) bool { return d.Name == name })
-		if i < 0 {
-			return Field{}
-		}
-		d := fields[i]
-		to, in = Field{Path: under(to.Path, name), Label: called(to.Label, d.label), Must: d.Must}, nil
-		to.Shape, to.Words = shapeOf(d.V)
-		switch v := d.V.(type) {
-		case Grouped:
-			in = v.Open()
-		case Listed:
-			to.List = true
-			if g, ok := v.At(0).(Grouped); ok {
-				in = g.Open()
-			}
-		default:
-			to = leafOf(v, to)
-		}
-	}
-	return to
+	return all[i]
 }

@@ -69,8 +69,8 @@ func (a amountOf[Q]) shape() Shape {
 	}
 }
 
-// shapeOf is the shape of a value, and the words it may be one of.
-func shapeOf(v Value) (shape Shape, words []string) {
+// ShapeOf is the shape of a value, and the words it may be one of.
+func ShapeOf(v Value) (shape Shape, words []string) {
 	shape = TextShape
 	if x, ok := v.(shaped); ok {
 		shape = x.shape()

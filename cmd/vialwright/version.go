@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"io"
 	"runtime/debug"
 
 	"vialwright/casefile"
@@ -32,9 +31,18 @@ func (versionCmd) Run(e *edge) error {
 }
 
 // formatCmd prints the case file's format, drawn from what reads it.
-type formatCmd struct{}
+type formatCmd struct {
+	As string `enum:"text,schema,table" default:"text" help:"text, to be read; schema, a JSON schema; or table, every field of every kind as CSV."`
+}
 
-func (formatCmd) Run(e *edge) error {
-	_, err := io.WriteString(e.out, casefile.Describe())
+func (c formatCmd) Run(e *edge) error {
+	out := []byte(casefile.Describe())
+	switch c.As {
+	case "schema":
+		out = casefile.Schema()
+	case "table":
+		out = casefile.Table()
+	}
+	_, err := e.out.Write(out)
 	return err
 }
