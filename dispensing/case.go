@@ -3,6 +3,7 @@ package dispensing
 import (
 	"time"
 
+	"vialwright/dose"
 	"vialwright/ledger"
 	"vialwright/nuclide"
 	"vialwright/quantity"
@@ -143,6 +144,15 @@ type Order struct {
 	// Territory and Version are as written, empty where not given.
 	Territory string
 	Version   string
+	// NotBefore and NotAfter are the order's own bounds of the infusion; zero for
+	// none.
+	NotBefore, NotAfter time.Time
+	// Dosimetry is what the prescription rests on, with the prescribed activity in
+	// it; nil where the order does not say.
+	Dosimetry *dose.Order
+	// OrStasis tells whether the order says "or at stasis"; nil where nobody wrote
+	// which.
+	OrStasis *bool
 }
 
 // Vial is a received shipping vial.

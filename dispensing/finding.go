@@ -47,6 +47,7 @@ const (
 	ReadingsCannotReach Code = "readings-cannot-reach"
 	PlanMisses          Code = "plan-misses"
 	ResidualLarge       Code = "residual-large"
+	OrderWindow         Code = "order-window"
 
 	// The draw and what was achieved.
 	DrawNotAssayed      Code = "draw-not-assayed"

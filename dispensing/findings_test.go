@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"vialwright/dispensing"
+	"vialwright/dose"
 	"vialwright/ledger"
 	"vialwright/quantity"
 )
@@ -102,6 +103,28 @@ var findingStories = []findingStory{
 	{
 		"no residual allowed for", dispensing.ResidualNotStated, dispensing.Note, "nothing for the residual",
 		func() *story { s := newStory(); s.order("P1", 1*gbq, "13:30", 0); return s },
+	},
+	{
+		// 70 Gy to 0.45 kg are 0.63 GBq.
+		"an activity and a dose that disagree", dispensing.Code(dose.TwoFigures), dispensing.Stop, "Order P1: the order says 1.48 GBq and 70 Gy to the perfused volume",
+		func() *story {
+			s := newStory()
+			s.order("P1", 1.48*gbq, "13:30", 0.02)
+			d, err := dose.Read([]byte("prescription: 1\nzone: UTC\nid: P1\nat: 2027-03-04T13:30\nmethod: mono-compartment\nprescribed: 1.48 GBq\n"+
+				"absorbed-dose: 70 Gy\nto: perfused-volume\nperfused-mass: 0.45 kg\nlung-shunt: 0 %\nlung-shunt-method: entered\n"), time.LoadLocation)
+			try(err)
+			s.Orders[0].Dosimetry = &d
+			return s
+		},
+	},
+	{
+		"an infusion after what the order allows", dispensing.OrderWindow, dispensing.Warn, "not to be infused after 2027-03-04 13:00",
+		func() *story {
+			s := newStory()
+			s.order("P1", 1*gbq, "13:30", 0.02)
+			s.Orders[0].NotAfter = at("13:00")
+			return s
+		},
 	},
 	{
 		"a vial nobody read", dispensing.VialNotAssayed, dispensing.Warn, "the activity on its label is used",

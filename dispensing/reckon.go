@@ -181,6 +181,7 @@ func (r *reckoner) order(o Order) OrderResult {
 		out.WantedAt = draws[0].At
 	}
 	out.Wanted = o.Wanted(out.WantedAt, r.HalfLife.Value)
+	r.prescription(&out)
 	if r.orderHeld(&out, draws) {
 		r.checkExpiry(out, draws)
 		return out
@@ -190,6 +191,7 @@ func (r *reckoner) order(o Order) OrderResult {
 	}
 	if len(draws) > 0 {
 		r.achieved(&out, dose, at, draws)
+		out.after()
 	}
 	if _, given := r.infusion(o.ID); o.Cancelled && !given {
 		out.Next = Cancelled

@@ -3,6 +3,7 @@ package dispensing
 import (
 	"time"
 
+	"vialwright/dose"
 	"vialwright/ledger"
 	"vialwright/quantity"
 )
@@ -160,7 +161,10 @@ type OrderResult struct {
 	// Adjust is the volume to add or take back to reach the target.
 	Adjust    *Adjust
 	Delivered *Delivered
-	Next      Act
+	// Dose is the check of the prescription, with the doses of what was delivered
+	// once that is known; nil where the order does not say what it rests on.
+	Dose *dose.Result
+	Next Act
 	// Withheld is the finding that keeps every figure of the dose back: Plan,
 	// Dispensed, Rough, Adjust and Delivered are nil then, and Read is what to
 	// read again.

@@ -19,6 +19,16 @@ type Order struct {
 	Residual         quantity.Stated[quantity.Fraction]
 	ResidualActivity quantity.Stated[quantity.Activity]
 	By               string
+	// Intent is what the treatment is for, in the physician's words.
+	Intent string
+	// OrStasis tells whether the order says "or at stasis". There is no default.
+	OrStasis Clause
+	// NotBefore and NotAfter bound the infusion; zero for open.
+	NotBefore, NotAfter time.Time
+	// SpheresLeast and SpheresMost bound the spheres, in millions.
+	SpheresLeast, SpheresMost Number
+	// Dosimetry is what the prescription rests on; nil where nobody wrote it.
+	Dosimetry *Dosimetry
 	// Confirmed is what was asked about, and said to be so; empty for nothing.
 	Confirmed string
 }
@@ -37,6 +47,13 @@ func (o *Order) fields(f []Slot) []Slot {
 		Slot{"at", must, instant{&o.At}, "Planned infusion"},
 		Slot{"residual", may, allowance{&o.Residual, &o.ResidualActivity}, "Residual to allow for"},
 		Slot{"by", may, text{&o.By}, "Prescribed by"},
+		Slot{"intent", may, text{&o.Intent}, "Intent"},
+		Slot{"or-at-stasis", may, oneWord[Clause]{&o.OrStasis, clauses}, "The order says \"or at stasis\""},
+		Slot{"not-before", may, instant{&o.NotBefore}, "Infusion not before"},
+		Slot{"not-after", may, instant{&o.NotAfter}, "Infusion not after"},
+		Slot{"spheres-least", may, ratio{&o.SpheresLeast, " million"}, "Spheres, at least"},
+		Slot{"spheres-most", may, ratio{&o.SpheresMost, " million"}, "Spheres, at most"},
+		Slot{"dosimetry", may, GroupAt(&o.Dosimetry), "What the prescription rests on"},
 		Slot{"confirmed", may, text{&o.Confirmed}, "Asked about, and confirmed"},
 	)
 }

@@ -24,6 +24,8 @@ const (
 	ContaminationShape  Shape = "contamination"
 	DoseEquivalentShape Shape = "dose of a person"
 	SpanShape           Shape = "length of time"
+	MassShape           Shape = "mass"
+	AbsorbedDoseShape   Shape = "absorbed dose"
 )
 
 // wants are the quantities as messages say what is expected.
@@ -31,6 +33,7 @@ var wants = map[Shape]string{
 	ActivityShape: "an activity such as 1.30 GBq", VolumeShape: "a volume such as 2.2 mL", FractionShape: "a percentage such as 2 %",
 	DoseRateShape: "a dose rate such as 182 uSv/h", LengthShape: "a length such as 18 mm", TemperatureShape: "a temperature such as 20 C",
 	ContaminationShape: "a contamination such as 0.4 Bq/cm2", DoseEquivalentShape: "a dose of a person such as 0.42 mSv", SpanShape: "a length of time such as 64.05 h",
+	MassShape: "a mass such as 1.4 kg", AbsorbedDoseShape: "an absorbed dose such as 120 Gy",
 }
 
 // shaped is a value whose text is of a shape of its own.
@@ -64,6 +67,10 @@ func (a amountOf[Q]) shape() Shape {
 		return ContaminationShape
 	case quantity.DoseEquivalent:
 		return DoseEquivalentShape
+	case quantity.Mass:
+		return MassShape
+	case quantity.AbsorbedDose:
+		return AbsorbedDoseShape
 	default:
 		return SpanShape
 	}

@@ -75,10 +75,18 @@ func (f *folder) order(s *step, x *fact.Order) *fact.Refusal {
 	if err := s.activity("prescribed", x.Prescribed, leastDose); err != nil {
 		return err
 	}
+	if !x.NotAfter.IsZero() && x.NotAfter.Before(x.NotBefore) {
+		return s.refuse("not-after", "out-of-range", "check both times", "the infusion may be no later than it may begin")
+	}
+	rests, err := f.dosimetry(s, x)
+	if err != nil {
+		return err
+	}
 	rules := f.policyOf(f.signed(s, x)).Rules()
 	o := &order{Order: dispensing.Order{
 		Entry: s.entry, ID: x.ID, Prescribed: x.Prescribed.Value, Written: x.Prescribed.Text, At: x.At, Residual: x.Residual.Value,
 		ResidualActivity: x.ResidualActivity.Value, Territory: x.Territory, Version: x.Version, Rules: &rules,
+		NotBefore: x.NotBefore, NotAfter: x.NotAfter, Dosimetry: rests, OrStasis: saysOf(x.OrStasis),
 	}}
 	f.orders[x.ID] = o
 	f.listed = append(f.listed, o)

@@ -243,6 +243,7 @@ func (p *page) order(o dispensing.OrderResult) {
 			p.row("readings", "%d before and %d after are enough if the draw lands as planned", pl.Readings, pl.Readings)
 		}
 	}
+	p.prescription(o)
 	if g := o.Rough; g != nil {
 		p.row("by volume only", "%s at %s, not assayed", quantity.Both(g.Activity, g.U), p.time(g.At))
 	}

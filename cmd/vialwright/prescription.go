@@ -153,6 +153,31 @@ func (p *page) doses(title string, doses []dose.Dose) {
 	}
 }
 
+// prescription are the rows of an order that says what it rests on.
+func (p *page) prescription(o dispensing.OrderResult) {
+	d := o.Dose
+	if d == nil {
+		return
+	}
+	p.row("check", "of the prescription by the %s method, never a plan: mean dose %s", d.Order.Method, doseWords(d.Doses))
+	for _, l := range d.Limits {
+		if l.Binding {
+			p.row("", "%s at %s would be %s (%s)", l.What, quantity.FormatDigits(l.Max, 3, "Gy"), quantity.Both(l.Activity, 0), l.Source)
+		}
+	}
+	if len(d.After) > 0 {
+		p.row("", "of what was delivered: %s (%s)", doseWords(d.After), dose.AfterLabel)
+	}
+}
+
+func doseWords(doses []dose.Dose) string {
+	words := make([]string, len(doses))
+	for i, x := range doses {
+		words[i] = x.String() + " to the " + string(x.Of)
+	}
+	return strings.Join(words, ", ")
+}
+
 func (p *page) limits(r dose.Result) {
 	p.section("LIMITS, and the most activity that keeps each")
 	for _, l := range r.Limits {

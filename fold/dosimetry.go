@@ -1,0 +1,63 @@
+package fold
+
+import (
+	"errors"
+
+	"vialwright/dose"
+	"vialwright/fact"
+	"vialwright/nuclide"
+	"vialwright/quantity"
+)
+
+var doseTargets = map[fact.Target]dose.Target{
+	"perfused-volume": dose.Perfused, "tumour": dose.Tumour, "normal-liver": dose.Normal, "whole-normal-liver": dose.WholeNormal,
+}
+
+// known puts a quantity and its relative uncertainty together.
+func known[Q quantity.Kind](q quantity.Stated[Q], u quantity.Stated[quantity.Fraction]) dose.Known[Q] {
+	return dose.Known[Q]{Stated: q, U: u.Value}
+}
+
+// dosimetry is what a prescription rests on, checked for what cannot belong
+// together; nil where the order does not say.
+func (f *folder) dosimetry(s *step, x *fact.Order) (*dose.Order, *fact.Refusal) {
+	d := x.Dosimetry
+	if d == nil {
+		return nil, nil
+	}
+	none := quantity.Stated[quantity.Fraction]{}
+	o := &dose.Order{
+		ID: x.ID, At: x.At, Method: dose.Method(d.Method), HalfLife: f.out.HalfLife,
+		Constant: dose.ConstantOf(f.out.HalfLife, nuclide.Y90.ElectronEnergies()[0]),
+		Activity: known(x.Prescribed, d.PrescribedU), Dose: d.AbsorbedDose, To: doseTargets[d.To],
+		Height: d.Height, Weight: d.Weight,
+		TumourVolume: d.TumourVolume, LiverVolume: d.LiverVolume, LobeVolume: d.LobeVolume, LobeTumourVolume: d.LobeTumourVolume,
+		PerfusedMass: known(d.PerfusedMass, d.PerfusedMassU), TumourMass: known(d.TumourMass, d.TumourMassU), NormalMass: known(d.NormalMass, d.NormalMassU),
+		WholeNormalMass: known(d.WholeNormalMass, none), LungMass: known(d.Lungs, none),
+		TumourToNormal:  dose.Ratio{Value: d.TumourToNormal.Value, U: d.TumourToNormalU.Value},
+		ClosedRatio:     dose.Ratio{Value: d.ClosedRatio.Value, U: d.ClosedRatioU.Value},
+		TumourLungShare: known(d.TumourLungShare, d.TumourLungShareU),
+		LungBefore:      d.LungBefore, LungMax: d.LungMax, LungTotalMax: d.LungTotalMax, NormalMax: d.NormalMax, ElsewhereMax: d.ElsewhereMax,
+		Spheres: dose.Window{Least: x.SpheresLeast.Value, Most: x.SpheresMost.Value},
+	}
+	if !d.Shunt.IsZero() {
+		if d.ShuntMethod == "" {
+			return nil, s.refuse("dosimetry.lung-shunt-method", "field-missing", "write how it was found, such as planar geometric mean", "a lung shunt fraction of %s does not say how it was found", d.Shunt.Text)
+		}
+		o.Shunt = dose.Shunt{Value: d.Shunt.Value, U: d.Shunt.Value * d.ShuntU.Value, Method: d.ShuntMethod}
+	}
+	var bad *dose.Error
+	if err := o.Validate(); errors.As(err, &bad) {
+		return nil, s.refuse("dosimetry."+bad.Field, bad.Code, bad.Hint, "%s", bad.Msg)
+	}
+	return o, nil
+}
+
+// saysOf is a yes or a no, nil where nobody wrote which.
+func saysOf(c fact.Clause) *bool {
+	if c == "" {
+		return nil
+	}
+	says := c == fact.Says
+	return &says
+}
