@@ -106,7 +106,7 @@ func Decode(data []byte, zones fact.Zones) (*File, error) {
 	case plainyaml.Nothing:
 		return nil, &Error{Code: "empty-file", Msg: "the file is empty", Hint: "a case file begins with case: 1"}
 	default:
-		return nil, failAt(&root, "wrong-type", root.Kind.String()+" stands where the case should", "a case file begins with case: 1")
+		return nil, failAt(&root, "wrong-type", root.Kind.String()+" stands where the case file should begin", "a case file begins with case: 1")
 	}
 	var c content
 	b := binder{}
@@ -136,16 +136,16 @@ func (f *File) misplaced(c *content) *Error {
 		return e
 	}
 	if c.policy != nil && !c.policy.From.IsZero() {
-		return at("policy.from", "from-at-top", "what stands at the top holds from the beginning", "leave from: out, or write the policy among the entries")
+		return at("policy.from", "from-at-top", "a setting at the top of the file holds from the beginning", "leave from: out, or write the policy among the entries")
 	}
 	for i := range c.meters {
 		if !c.meters[i].From.IsZero() {
-			return at("meters["+strconv.Itoa(i+1)+"].from", "from-at-top", "what stands at the top holds from the beginning", "leave from: out, or write the meter among the entries")
+			return at("meters["+strconv.Itoa(i+1)+"].from", "from-at-top", "a setting at the top of the file holds from the beginning", "leave from: out, or write the meter among the entries")
 		}
 	}
 	for i, f := range c.entries {
 		if path := "entries[" + strconv.Itoa(i+1) + "]"; fact.IsSetting(f) && (fact.IsHeader(f) || c.format == 1) {
-			return at(path, "header-in-entries", f.Kind()+" is not an entry of a file of the format "+strconv.Itoa(c.format)+" as it stands here",
+			return at(path, "header-in-entries", f.Kind()+" is no entry of a file of the format "+strconv.Itoa(c.format)+" as it stands here",
 				"write it at the top; or with case: 2 and from:, among the entries")
 		}
 	}

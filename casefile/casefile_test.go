@@ -315,10 +315,10 @@ func TestExportRefuses(t *testing.T) {
 		facts []fact.Fact
 		want  string
 	}{
-		{"nothing", nil, "case: there are no facts; begin with the case and its zone"},
-		{"no case", []fact.Fact{&fact.Note{Text: "a"}}, "case: the first fact does not open a case; begin with the case and its zone"},
-		{"two cases", []fact.Fact{open, open}, "case: the case was opened already; export one case at a time"},
-		{"two policies", []fact.Fact{open, &fact.Policy{}, &fact.Policy{}}, "policy: a policy stands once in a case; export one case at a time"},
+		{"nothing", nil, "case: there are no entries; begin with the site and its zone"},
+		{"no case", []fact.Fact{&fact.Note{Text: "a"}}, "case: the first entry is not that of the site; begin with the site and its zone"},
+		{"two cases", []fact.Fact{open, open}, "case: there is a first entry already; export one order or vial at a time"},
+		{"two policies", []fact.Fact{open, &fact.Policy{}, &fact.Policy{}}, "policy: there is one policy at the top of a case file; export one order or vial at a time"},
 		{"no such zone", []fact.Fact{&fact.Site{Zone: "No/Where"}}, `zone: there is no zone called "No/Where"; write a name of the IANA time zone database, or UTC`},
 		{"an empty note", []fact.Fact{open, &fact.Note{Text: "a"}, &fact.Note{}}, "entries[2].note.text: it is missing; expected a text of at most 500 characters"},
 		{"an empty meter", []fact.Fact{open, &fact.Meter{ID: "M1"}}, "meters[1].calibration-u: it is missing; expected a percentage such as 2 %"},

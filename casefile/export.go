@@ -22,13 +22,13 @@ func Export(facts []fact.Fact, zones fact.Zones) ([]byte, error) {
 	var c content
 	c.format = 1
 	if len(facts) == 0 {
-		return nil, fact.AtTop("case", "case-missing", "there are no facts", "begin with the case and its zone")
+		return nil, fact.AtTop("case", "case-missing", "there are no entries", "begin with the site and its zone")
 	}
 	for i, f := range facts {
 		switch x := f.(type) {
 		case *fact.Site:
 			if i > 0 {
-				return nil, fact.AtTop("case", "case-twice", "the case was opened already", "export one case at a time")
+				return nil, fact.AtTop("case", "case-twice", "there is a first entry already", "export one order or vial at a time")
 			}
 			c.head = *x
 		case *fact.Policy:
@@ -37,7 +37,7 @@ func Export(facts []fact.Fact, zones fact.Zones) ([]byte, error) {
 				continue
 			}
 			if c.policy != nil && x.Reason == "" {
-				return nil, fact.AtTop("policy", "policy-late", "a policy stands once in a case", "export one case at a time")
+				return nil, fact.AtTop("policy", "policy-late", "there is one policy at the top of a case file", "export one order or vial at a time")
 			}
 			c.policy = x
 		case *fact.Meter:
@@ -56,7 +56,7 @@ func Export(facts []fact.Fact, zones fact.Zones) ([]byte, error) {
 		}
 	}
 	if c.head.Zone == "" {
-		return nil, fact.AtTop("case", "case-missing", "the first fact does not open a case", "begin with the case and its zone")
+		return nil, fact.AtTop("case", "case-missing", "the first entry is not that of the site", "begin with the site and its zone")
 	}
 	w := exporter{}
 	w.Flow = w.plain

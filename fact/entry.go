@@ -168,7 +168,7 @@ func (d *Draw) fields(f []Slot) []Slot {
 		Slot{"scanned", may, text{&d.Scanned}, "Scanned on the vial"},
 		Slot{"trusted", may, amount(&d.Trusted), "Settling clock: draw begun within"},
 		Slot{"of-mixed", may, amount(&d.OfMixed), "Settling clock: expected, of mixed"},
-		Slot{"model", may, text{&d.Model}, "Settling clock: rests on"},
+		Slot{"model", may, text{&d.Model}, "Settling clock: model"},
 		Slot{"by", may, text{&d.By}, "Drawn by"},
 		Slot{"confirmed", may, text{&d.Confirmed}, "Asked about, and confirmed"},
 	)
@@ -401,8 +401,8 @@ func (*Correct) moment() time.Time { return time.Time{} }
 func (c *Correct) fields(f []Slot) []Slot {
 	return append(f,
 		Slot{"entry", must, whole{&c.Entry}, "Entry"},
-		Slot{"reason", must, text{&c.Reason}, "What was wrong, and how it is known"},
-		Slot{"with", may, replacement{entry{&c.With}}, "As it should be"},
+		Slot{"reason", must, text{&c.Reason}, "What was wrong, and how you know"},
+		Slot{"with", may, replacement{entry{&c.With}}, "Corrected entry"},
 		Slot{"countersigned", may, text{&c.Countersigned}, "Countersigned by"},
 	)
 }

@@ -59,7 +59,7 @@ func (y *ExpectedYield) fields(f []Slot) []Slot {
 		Slot{"q", must, amount(&y.Q), "Draw yield"},
 		Slot{"u", must, amount(&y.U), "Its standard uncertainty"},
 		Slot{"cases", must, counted{whole{&y.Cases}}, "Cases"},
-		Slot{"own", may, counted{whole{&y.Own}}, "Own cases"},
+		Slot{"own", may, counted{whole{&y.Own}}, "Of their own"},
 	)
 }
 
@@ -84,7 +84,7 @@ func (r *ExpectedResidual) fields(f []Slot) []Slot {
 		Slot{"activity", may, amount(&r.Activity), "Residual activity"},
 		Slot{"activity-u", may, amount(&r.ActivityU), "Its standard uncertainty"},
 		Slot{"cases", must, counted{whole{&r.Cases}}, "Cases"},
-		Slot{"own", may, counted{whole{&r.Own}}, "Own cases"},
+		Slot{"own", may, counted{whole{&r.Own}}, "Of their own"},
 	)
 }
 
@@ -129,7 +129,7 @@ func (counted) Want() string { return "how many, such as 41" }
 
 func (c counted) Read(text string, how How) *Refusal {
 	if bad := c.whole.Read(text, how); bad != nil {
-		return &Refusal{Code: "bad-count", Msg: Quote(text) + " is no number of cases", Hint: "count them from 1, or leave it out"}
+		return &Refusal{Code: "bad-count", Msg: Quote(text) + " is no number of preparations", Hint: "count them from 1, or leave it out"}
 	}
 	return nil
 }

@@ -39,7 +39,7 @@ func (c *Site) fields(f []Slot) []Slot {
 		Slot{"zone", must, zoneName{&c.Zone}, "Zone"},
 		Slot{"half-life", may, amount(&c.HalfLife), "Half-life"},
 		Slot{"half-life-u", may, amount(&c.HalfLifeU), "Uncertainty of the half-life"},
-		Slot{"use", may, oneWord[Use]{&c.Use, uses}, "What the journal is for"},
+		Slot{"use", may, oneWord[Use]{&c.Use, uses}, "Use of the journal"},
 	)
 }
 
@@ -95,15 +95,15 @@ func (p *Policy) fields(f []Slot) []Slot {
 		Slot{"tolerance", may, amount(&p.Tolerance), "Tolerance of a dose"},
 		Slot{"limit", may, amount(&p.Limit), "Limit of the site"},
 		Slot{"label-tolerance", may, amount(&p.LabelTolerance), "Tolerance of the supplier's label"},
-		Slot{"confidence", may, amount(&p.Confidence), "Confidence wanted"},
+		Slot{"confidence", may, amount(&p.Confidence), "Wanted confidence"},
 		Slot{"label-drift", may, amount(&p.LabelDrift), "Bound of a printed label"},
 		Slot{"make-up", may, madeUp{between{&p.MakeUp}}, "Volume after make-up, from and to"},
 		Slot{"graduation", may, amount(&p.Graduation), "Smallest division of the syringe"},
 		Slot{"draw-yield", may, GroupAt(&p.DrawYield), ""},
 		Slot{"residual-u", may, amount(&p.ResidualU), "Uncertainty of a residual by dose rate"},
-		Slot{"basis", may, oneWord[quantity.Basis]{&p.Basis, bases}, "Prescriptions are written on the scale of"},
+		Slot{"basis", may, oneWord[quantity.Basis]{&p.Basis, bases}, "Calibration basis of prescriptions"},
 		Slot{"verdicts", may, GroupAt(&p.Verdicts), "Your term for"},
-		Slot{"learn", may, oneWord[Learning]{&p.Learn, learnings}, "Plans rest on the site's own finished draws"},
+		Slot{"learn", may, oneWord[Learning]{&p.Learn, learnings}, "Plan with site experience"},
 		Slot{"order-signature", may, oneWord[Demand]{&p.OrderSignature, demands}, "A release needs the order signed"},
 		Slot{"take-over", may, oneWord[Demand]{&p.TakeOver, demands}, "Time-out and infusion need the dose taken over"},
 		Slot{"check-limit", may, amount(&p.CheckLimit), "Second check: largest difference from the record"},

@@ -37,7 +37,7 @@ func (s *Settling) fields(f []Slot) []Slot {
 		Slot{"draw-time", may, amount(&s.DrawTime), "How long a draw takes"},
 		Slot{"within", may, amount(&s.Within), "How far a draw may depart from the mixed vial"},
 		Slot{"temperature", may, amount(&s.Temperature), "Temperature of the suspension"},
-		Slot{"spheres", may, number{&s.Spheres}, "Number of spheres in a vial as it comes"},
+		Slot{"spheres", may, number{&s.Spheres}, "Number of spheres in a vial as received"},
 		Slot{"sphere-activity", may, amount(&s.SphereActivity), "Activity of one sphere at the reference time"},
 		Slot{"diameter", may, amount(&s.Diameter), "Mean diameter of the spheres"},
 		Slot{"diameter-sd", may, amount(&s.DiameterSD), "Standard deviation of the diameters"},

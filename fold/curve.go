@@ -30,7 +30,7 @@ func enterSettlingTest(x *fact.SettlingTest, f *folder, s *step) *fact.Refusal {
 		return err
 	}
 	if c.Kind != ledger.ShippingVial {
-		return s.refuse("of", "curve-of-no-vial", "read a shipping vial while it settles", "%s is of the kind %s, not a shipping vial", x.Of, c.Kind)
+		return s.refuse("of", "curve-of-no-vial", "take the readings of a settling test from a shipping vial", "%s is of the kind %s, not a shipping vial", x.Of, c.Kind)
 	}
 	if err := s.activity("background", x.Background, 0); err != nil {
 		return err
@@ -56,7 +56,7 @@ func checkSettlingTest(x *fact.SettlingTest, s *step, i int) *fact.Refusal {
 	r, at := x.Readings[i], "readings["+strconv.Itoa(i+1)+"]."
 	switch {
 	case r.Since.Value > quantity.Day:
-		return s.refuse(at+"since", "out-of-range", "count from the last shaking, and check the unit", "%s is longer than a day", r.Since.Text)
+		return s.refuse(at+"since", "out-of-range", "count from the last resuspension, and check the unit", "%s is longer than a day", r.Since.Text)
 	case i > 0 && r.Since.Value < x.Readings[i-1].Since.Value:
 		return s.refuse(at+"since", "curve-backwards", "write them in the order they were read in", "%s comes after %s", r.Since.Text, x.Readings[i-1].Since.Text)
 	case r.Gross.Value <= x.Background.Value:

@@ -36,7 +36,7 @@ func (f *folder) experienceBy(s *step) *dispensing.Experience {
 // two rows for the same kind and person.
 func takeOver(x *fact.Experience, f *folder, s *step) *fact.Refusal {
 	if len(x.Yields) == 0 && len(x.Residuals) == 0 {
-		return s.refuse("", "experience-empty", "write yields: or residuals:", "nothing was learned")
+		return s.refuse("", "experience-empty", "write yields: or residuals:", "there is no row")
 	}
 	out := &dispensing.Experience{Entry: s.entry, At: s.at, UpTo: x.UpTo}
 	for i, y := range x.Yields {
@@ -88,7 +88,7 @@ func checkExpectedYield(y *fact.ExpectedYield, s *step, at string) *fact.Refusal
 func checkExpectedResidual(r *fact.ExpectedResidual, s *step, at string) *fact.Refusal {
 	switch {
 	case r.Fraction.Value < 0 || r.Fraction.Value >= 1:
-		return s.refuse(at+"fraction", "out-of-range", "write what is expected to stay behind, such as 2 %", "a residual of %s leaves nothing to give", r.Fraction.Text)
+		return s.refuse(at+"fraction", "out-of-range", "write the expected residual, such as 2 %", "a residual of %s leaves nothing to give", r.Fraction.Text)
 	case r.U.Value <= 0 || r.U.Value >= 1:
 		return s.refuse(at+"u", "out-of-range", "it is the standard uncertainty of the fraction in the same unit", "%s is not above 0 %% and below 100 %%", r.U.Text)
 	}

@@ -56,7 +56,7 @@ func checkLimits(l *fact.Limits) *fact.Refusal {
 		{"body", !l.Body.IsZero(), l.Body.Value == 0},
 	} {
 		if x.given && x.zero {
-			return fact.AtTop("policy.limits."+x.name, "out-of-range", "a limit of nothing lets nothing through", "leave it out for none, or write a number above 0")
+			return fact.AtTop("policy.limits."+x.name, "out-of-range", "a limit of 0 would refuse everything", "leave it out for no limit, or write a number above 0")
 		}
 	}
 	return nil

@@ -116,7 +116,7 @@ func fillsOf(list []fact.Geometry, path string) ([]fill, *fact.Refusal) {
 		case g.U.Value >= 1:
 			return nil, fact.AtTop(at+".u", "out-of-range", g.U.Text+" is not below 100 %", "check the number")
 		case g.Fill == nil && len(list) > 1:
-			return nil, fact.AtTop(at, "fill-missing", "it is one of several factors and names no volumes", "write fill: [1 mL, 3 mL] in each")
+			return nil, fact.AtTop(at, "fill-missing", "it is one of several factors and has no fill volumes", "write fill: [1 mL, 3 mL] in each")
 		}
 		if g.Fill != nil {
 			if bad := checkRange(g.Fill); bad != "" {

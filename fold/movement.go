@@ -59,7 +59,7 @@ func (f *folder) is(s *step, field, id string) (ledger.Container, *fact.Refusal)
 	}
 	if b := f.born[id]; b != nil && b != s {
 		return ledger.Container{}, s.refuse(field, "before-receipt", "check the times of both entries",
-			"%s comes into the books only with entry %d, at %s", id, b.entry, quantity.FormatTime(b.at, f.out.Zone))
+			"%s comes in only with entry %d, at %s", id, b.entry, quantity.FormatTime(b.at, f.out.Zone))
 	}
 	if f.orders[id] != nil {
 		return ledger.Container{}, s.refuse(field, "unknown-container", "name the container the dose is in", "%s is an order, not a container", id)
@@ -195,7 +195,7 @@ func enterDraw(x *fact.Draw, f *folder, s *step) *fact.Refusal {
 	case of != "" && of != x.For:
 		return s.refuse("for", "order-mismatch", "return it to the vial first, or check the ids", "%s holds the dose of order %s, not of %s", x.From, of, x.For)
 	case Later(x.Agitated, s.at):
-		return s.refuse("agitated", "agitated-after", "check both times", "the vial was shaken after the draw")
+		return s.refuse("agitated", "agitated-after", "check both times", "the vial was resuspended after the draw")
 	}
 	if err := clockSaid(x, s); err != nil {
 		return err

@@ -69,7 +69,7 @@ func (f *folder) order(s *step, x *fact.Order) *fact.Refusal {
 	case x.Prescribed.Value <= 0:
 		return s.refuse("prescribed", "prescribed-zero", "write the prescribed activity", "nothing is prescribed")
 	case x.Residual.Value >= 1 || x.ResidualActivity.Value >= x.Prescribed.Value:
-		return s.refuse("residual", "out-of-range", "write what is expected to stay behind, such as 40 MBq or 2 %",
+		return s.refuse("residual", "out-of-range", "write the expected residual, such as 40 MBq or 2 %",
 			"a residual of %s%s leaves nothing to give", x.Residual.Text, x.ResidualActivity.Text)
 	}
 	if err := s.activity("prescribed", x.Prescribed, leastDose); err != nil {

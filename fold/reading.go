@@ -195,7 +195,7 @@ func (f *folder) holder(s *step, o *order) (string, *fact.Refusal) {
 			return found[0], nil
 		default:
 			return "", s.refuse("for", "two-sources", "name the one it was given from in an infuse entry, with from:",
-				"the dose of order %s stands in %s", o.ID, strings.Join(found, " and "))
+				"the dose of order %s is in %s", o.ID, strings.Join(found, " and "))
 		}
 	}
 	return "", s.refuse("for", "nothing-to-give", "enter the draw and the transfer, or check their times",

@@ -18,7 +18,7 @@ func enterReassign(r *fact.Reassign, f *folder, s *step) *fact.Refusal {
 			return err
 		}
 		if c := f.done.closed[x.id]; c != nil {
-			return s.refuse(x.field, "after-close", "strike the closing out first, or check both times",
+			return s.refuse(x.field, "after-close", "strike out the closing first, or check both times",
 				"the record of order %s was closed with entry %d, at %s", x.id, c.entry, quantity.FormatTime(c.at, f.out.Zone))
 		}
 		if o := f.orders[x.id]; o.infused != nil && !o.infused.at.After(s.at) {
@@ -28,9 +28,9 @@ func enterReassign(r *fact.Reassign, f *folder, s *step) *fact.Refusal {
 	from, to := f.orders[r.From], f.orders[r.To]
 	switch {
 	case r.From == r.To:
-		return s.refuse("to", "same-order", "name the order that gets the dose", "the dose is that of order %s already", r.To)
+		return s.refuse("to", "same-order", "name the order that gets the dose", "the dose is already that of order %s", r.To)
 	case to.Cancelled:
-		return s.refuse("to", "order-cancelled", "strike the cancelling out first, or name another order", "the preparation of order %s was cancelled", r.To)
+		return s.refuse("to", "order-cancelled", "strike out the cancellation first, or name another order", "the preparation of order %s was cancelled", r.To)
 	}
 	if _, err := f.is(s, "container", r.Container); err != nil {
 		return err

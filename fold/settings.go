@@ -47,7 +47,7 @@ func (f *folder) settings(records []journal.Record, zones fact.Zones) *fact.Refu
 		switch x := e.Fact.(type) {
 		case *fact.Site:
 			if place > 0 {
-				return fact.AtTop("case", "case-twice", "the case was opened already", "open another case under another name")
+				return fact.AtTop("case", "case-twice", "there is a first entry already", "begin a new journal or a new file for another site")
 			}
 			f.practice = x.Use == fact.ForPractice
 			if err = f.Open(x, zones); err == nil {
@@ -67,11 +67,11 @@ func (f *folder) settings(records []journal.Record, zones fact.Zones) *fact.Refu
 			return among(err, e)
 		}
 		if f.out.Zone == nil {
-			return fact.AtTop("case", "case-missing", "the first fact does not open a case", "begin with the case and its zone")
+			return fact.AtTop("case", "case-missing", "the first entry is not that of the site", "begin with the site and its zone")
 		}
 	}
 	if f.out.Zone == nil {
-		return fact.AtTop("case", "case-missing", "there are no facts", "begin with the case and its zone")
+		return fact.AtTop("case", "case-missing", "there are no entries", "begin with the site and its zone")
 	}
 	return nil
 }
@@ -82,8 +82,8 @@ func (f *folder) settings(records []journal.Record, zones fact.Zones) *fact.Refu
 func (f *folder) dated(path string, from time.Time, e journal.Record, work, unexplained bool) *fact.Refusal {
 	switch {
 	case work && from.IsZero() || unexplained:
-		return fact.AtTop(path, "policy-late", "a setting stands above the entries, or says from when it holds, and replaces another only with a reason",
-			"write from: and reason:; a decision made under one policy is not judged by another")
+		return fact.AtTop(path, "policy-late", "a setting stands above the entries or says from when it holds; it replaces another only with a reason",
+			"write from: and reason:; a decision is judged by the policy it was made under")
 	case !e.Recorded.IsZero() && !from.IsZero() && from.Before(e.Recorded.Truncate(time.Minute)):
 		return fact.AtTop(path+".from", "from-past", "it would hold from "+quantity.FormatTime(from, f.out.Zone)+", before it was recorded", "let it hold from now on or from a later day")
 	}

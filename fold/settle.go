@@ -65,7 +65,7 @@ func checkSettling(x *fact.Settling, m *settling.Case) *fact.Refusal {
 	}
 	switch {
 	case x.Spheres.Text != "" && !x.SphereActivity.IsZero():
-		return at("sphere-activity", "both-given", "both the number of spheres and the activity of one are given", "give one of the two: each follows from the other")
+		return at("sphere-activity", "both-given", "the number of spheres and the activity of one sphere are both given", "give one of the two; the other follows from it")
 	case !x.SphereActivity.IsZero() && x.SphereActivity.Value < leastSphere:
 		return at("sphere-activity", "out-of-range", x.SphereActivity.Text+" is no activity of a sphere", "some tens of Bq are usual")
 	case !x.Diameter.IsZero() && (m.Sizes.Mean <= m.Sizes.Min || m.Sizes.Mean >= m.Sizes.Max):
@@ -103,8 +103,8 @@ func settlingField(input string) string {
 func clockSaid(x *fact.Draw, s *step) *fact.Refusal {
 	switch {
 	case x.Agitated.IsZero() && (!x.Trusted.IsZero() || !x.OfMixed.IsZero()):
-		return s.refuse("agitated", "agitated-missing", "write agitated: and when it was last shaken, or leave trusted: and of-mixed: out",
-			"what the clock said is given without the time it counts from")
+		return s.refuse("agitated", "agitated-missing", "write agitated: and when it was last resuspended, or leave trusted: and of-mixed: out",
+			"the settling clock is quoted without the time of resuspension")
 	case x.Trusted.Value > quantity.Day:
 		return s.refuse("trusted", "out-of-range", "check the number and its unit", "no vial stays mixed for %s", x.Trusted.Text)
 	case x.OfMixed.Value > mostOfMixed:

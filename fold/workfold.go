@@ -66,7 +66,7 @@ func (f *folder) openOrder(s *step, id string) *fact.Refusal {
 		return err
 	}
 	if c := f.done.closed[id]; c != nil && !f.reopened(c, s) {
-		return s.refuse("at", "after-close", "strike the closing out first, or check both times",
+		return s.refuse("at", "after-close", "strike out the closing first, or check both times",
 			"the record of order %s was closed with entry %d, at %s", id, c.entry, quantity.FormatTime(c.at, f.out.Zone))
 	}
 	return nil
@@ -262,7 +262,7 @@ func enterTakeOver(t *fact.TakeOver, f *folder, s *step) *fact.Refusal {
 		return err
 	}
 	if f.done.handed[t.For] == nil {
-		return s.refuse("for", "not-handed-over", "enter the hand-over first, or check the times of both entries", "nobody had handed the dose of order %s over", t.For)
+		return s.refuse("for", "not-handed-over", "enter the hand-over first, or check the times of both entries", "the dose of order %s was not handed over before", t.For)
 	}
 	return nil
 }

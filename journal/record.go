@@ -186,7 +186,7 @@ func (s *scanner) record() (r Record, bad *fact.Refusal) {
 		return r, bad
 	}
 	if s.pos != len(s.src) {
-		return r, stop("not-canonical", "something follows the record")
+		return r, stop("not-canonical", "there is more text after the record")
 	}
 	return r, nil
 }

@@ -20,7 +20,7 @@ type scanner struct {
 
 // stop is a problem at the present position.
 func stop(code, format string, args ...any) *fact.Refusal {
-	return &fact.Refusal{Code: code, Msg: fmt.Sprintf(format, args...), Hint: "a record has one writing only; it was not written by this program, or was changed"}
+	return &fact.Refusal{Code: code, Msg: fmt.Sprintf(format, args...), Hint: "a record is written in one way only; this one was not written by this program, or was changed"}
 }
 
 // literal reads exactly want.

@@ -382,7 +382,7 @@ func (b *Book) known(id, field string, at time.Time) (int, error) {
 	}
 	if v := b.vessels[i]; !v.opened.IsZero() && at.Before(v.opened) {
 		return 0, refuse("before-receipt", "at", "check the time of this entry and of the receipt",
-			"this is before %s came into the books at %s", id, v.opened.Format(time.RFC3339))
+			"this is before %s came in at %s", id, v.opened.Format(time.RFC3339))
 	}
 	return i, nil
 }

@@ -299,7 +299,7 @@ func TestRefusals(t *testing.T) {
 		{"into itself", "same-container", "into", "into itself", func(b *bench) error { return b.Move(ledger.Movement{From: "S1", To: "S1", Volume: 1, At: b.when(2)}) }},
 		{"from nothing", "empty-container", "from", "nothing is in Y1", func(b *bench) error { return b.Move(ledger.Movement{From: "Y1", To: "S1", Volume: 1, At: b.when(2)}) }},
 		{"too much", "overdrawn", "volume", "5.1 mL cannot leave S1, which holds 5 mL", func(b *bench) error { return b.Move(ledger.Movement{From: "S1", To: "Y1", Volume: 5.1, At: b.when(2)}) }},
-		{"too early", "before-receipt", "at", "before S1 came into the books", func(b *bench) error { return b.Move(ledger.Movement{From: "S1", To: "Y1", Volume: 1, At: b.when(-1)}) }},
+		{"too early", "before-receipt", "at", "before S1 came in at", func(b *bench) error { return b.Move(ledger.Movement{From: "S1", To: "Y1", Volume: 1, At: b.when(-1)}) }},
 		{"reading of nothing", "empty-container", "of", "nothing has come into Y1", func(b *bench) error { return b.Read(ledger.Reading{Of: "Y1", At: b.when(2)}) }},
 		{"reading of no one", "unknown-container", "of", "no container is called Z", func(b *bench) error { return b.Read(ledger.Reading{Of: "Z", At: b.when(2)}) }},
 	} {

@@ -200,7 +200,7 @@ func (w writer) settings() Section {
 		Words("Tolerance of dispensed activity", percent(p.Tolerance)+" to either side of the target"),
 		Words("Limit of the site", orNone(p.Limit)),
 		Words("Tolerance against the label", percent(p.LabelTolerance)+" to either side"),
-		Words("Confidence wanted", percent(p.Confidence)),
+		Words("Wanted confidence", percent(p.Confidence)),
 		Words("Volume after make-up", digits(p.MakeUpMin, 4, "mL")+" to "+digits(p.MakeUpMax, 4, "mL")),
 		Words("Syringe graduation", digits(p.Graduation, 4, "mL")),
 		Words("Draw yield q", percent(quantity.Fraction(p.Yield.Value))+", standard uncertainty "+percent(quantity.Fraction(p.Yield.U))),

@@ -47,7 +47,7 @@ func Permit(p people.Person, step Key, prep Preparation, deeds []people.Deed) er
 	}
 	switch {
 	case prep.Closed:
-		return refuse(CodeClosed, "the record of order "+prep.Order+" is closed", "strike the closing out first, or write a deviation")
+		return refuse(CodeClosed, "the record of order "+prep.Order+" is closed", "strike out the closing first, or write a deviation")
 	case prep.Cancelled != "" && step != Close:
 		return refuse(CodeCancelled, "the preparation of order "+prep.Order+" was cancelled: "+prep.Cancelled, "strike that entry out to resume it")
 	case prep.Given && r.before:
