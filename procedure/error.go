@@ -65,16 +65,16 @@ func (e *Error) NearMiss() bool {
 	return false
 }
 
-// withoutFigures are refusals that never hold a figure of the dose.
-var withoutFigures = []string{
+// figureless are refusals that never hold a figure of the dose.
+var figureless = []string{
 	CodeMismatch, CodeUnsigned, CodeNotTaken, CodeNoWriter, CodeNotWriter, CodeNotCompared, CodeWorking, CodeSlipTwice,
 }
 
-// Discreet is a refusal without the figures in it, for whoever may still check
+// WithoutFigures is a refusal without the figures in it, for whoever may still check
 // the dose; an error of another package stays as it is.
-func Discreet(err error) error {
+func WithoutFigures(err error) error {
 	e, ok := err.(*Error)
-	if !ok || slices.Contains(withoutFigures, e.Code) {
+	if !ok || slices.Contains(figureless, e.Code) {
 		return err
 	}
 	return &Error{Code: e.Code, Msg: "another step comes first", Hint: "the people who prepare the dose see which one; you may check the dose when it is ready"}

@@ -119,7 +119,7 @@ func until(t *testing.T, b *live.Board, what string, wanted func(live.Meter) boo
 	defer ticks.Stop()
 	end := time.After(30 * time.Second)
 	for {
-		m := b.Now(live.Well{})[0]
+		m := b.Now(live.Query{})[0]
 		if wanted(m) {
 			return m
 		}

@@ -33,7 +33,7 @@ func (q *request) dayForms(st *kit.State) map[string]*kit.Form {
 			}}},
 		},
 		"receive": {
-			Title: "Receive a vial", Button: "Receive it", Act: people.ReceiveVial, Said: "The vial is received.", Also: q.past.WithExperience(q.Request),
+			Title: "Receive a vial", Button: "Receive it", Act: people.ReceiveVial, Said: "The vial is received.", Also: q.lessons.WithExperience(q.Request),
 			Parts: []kit.Part{books.ReceivePart(q.Lab.Free("S"))},
 		},
 		"note": {

@@ -17,9 +17,9 @@ import (
 type Room struct {
 	// more are the forms that other rooms bring to the board, by the word in the
 	// address.
-	more  []Forms
-	past  *lessons.Lessons
-	waste pastWaste
+	more    []Forms
+	lessons *lessons.Lessons
+	waste   pastWaste
 }
 
 // Forms are what a room brings to the board, by the word in the address.
@@ -27,7 +27,7 @@ type Forms func(q *kit.Request, st *kit.State) map[string]*kit.Form
 
 // New makes the room. It learns of each group that was looked at.
 func New(s *kit.Server, past *lessons.Lessons, more ...Forms) *Room {
-	m := &Room{past: past, more: more}
+	m := &Room{lessons: past, more: more}
 	s.Reckoned = m.waste.keep
 	return m
 }

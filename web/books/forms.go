@@ -14,7 +14,7 @@ func ReceivePart(free string) kit.Part {
 		{Name: "reference", Kind: "text", Hint: "Such as 2027-03-04T18:00, with the offset where the label is in another zone: 2027-03-04T18:00+01:00."},
 		{Name: "volume"},
 		{Name: "expiry", Kind: "text", Hint: "Such as 2027-03-05T18:00."},
-		{Name: "pack", Fold: true, Aside: true, Hint: "Scan it at the top of the page: lot and expiry are then filled in."},
+		{Name: "pack", Collapsible: true, Incidental: true, Hint: "Scan it at the top of the page: lot and expiry are then filled in."},
 		{Name: "at", Must: true},
 	}}
 }
@@ -33,7 +33,7 @@ func SurveyPart(place string, optional bool) kit.Part {
 		kit.Input{Name: "rate", Label: words.Sentence(before + "dose rate, background in it"), Unit: "uSv/h", Practice: kit.PracticeSays("0.2")},
 		kit.Input{Name: "background", Label: words.Sentence(before + "background"), Unit: "uSv/h", Practice: kit.PracticeSays("0.2")},
 		kit.Input{Name: "wipe", Label: words.Sentence(before + "removable contamination"), Unit: "Bq/cm2", Practice: kit.PracticeSays("0.1")},
-		kit.Input{Name: "text", Small: true, Fold: true, Aside: true},
+		kit.Input{Name: "text", Small: true, Collapsible: true, Incidental: true},
 		kit.Input{Name: "at"},
 	)
 	return p

@@ -59,7 +59,7 @@ func curveDo(q *request) error {
 	}
 	typed := q.R.PostForm
 	closeUp(typed)
-	kit.Lately([]kit.Part{{Inputs: []kit.Input{{Name: "at", Kind: "time"}}}}, typed, q.Now.In(st.Zone.Loc()))
+	kit.CompleteDates([]kit.Part{{Inputs: []kit.Input{{Name: "at", Kind: "time"}}}}, typed, q.Now.In(st.Zone.Loc()))
 	return q.Enter(q.curveForm(st), st, func(status int, f view.Form) error {
 		now, err := q.curveCase()
 		if err != nil {
@@ -122,10 +122,10 @@ func (q *request) curveForm(st *kit.State) *kit.Form {
 	}
 	unit := q.curveUnit()
 	p := kit.Part{Kind: "settling-test", Inputs: []kit.Input{
-		kit.Chosen("meter", "Activity meter", kit.Choices(kit.MeterIDs(st.File)...)),
+		kit.Chosen("meter", "", kit.Choices(kit.MeterIDs(st.File)...)),
 		kit.Chosen("of", "Vial", kit.Choices(vials...)),
-		{Name: "at", Label: "When it was last shaken", Kind: "text", Value: shaken, Must: true, Small: true, Hint: "Such as 11:09:40."},
-		{Name: "background", Label: "Background", Kind: "amount", Units: kit.ActivityUnits, Unit: "MBq", Must: true},
+		{Name: "at", Kind: "text", Value: shaken, Small: true, Hint: "Such as 11:09:40."},
+		{Name: "background", Unit: "MBq"},
 	}}
 	for n := 1; n <= mostRows; n++ {
 		row := "readings." + strconv.Itoa(n) + "."
@@ -135,7 +135,7 @@ func (q *request) curveForm(st *kit.State) *kit.Form {
 	}
 	at := curveHref(unit)
 	return &kit.Form{
-		ID: "curve", Title: "Enter readings of a vial that settles", Action: at, Button: "Record the readings", Act: people.ReadMeter, Flat: true,
+		ID: "curve", Title: "Enter readings of a vial that settles", Action: at, Button: "Record the readings", Act: people.ReadMeter, Expanded: true,
 		To: at, Said: "The readings are recorded.", Parts: []kit.Part{p}, Permit: q.curvePermit, After: curveFits,
 	}
 }

@@ -100,9 +100,9 @@ func (q *request) meterForm(st *kit.State, id string, typed url.Values) *kit.For
 		have = map[string]string{"id": old.ID, "calibration-u": old.CalibrationU.Text, "repeatability": old.Repeatability.Text}
 	}
 	p := kit.Part{Kind: "meter", Inputs: []kit.Input{
-		{Name: "id", Label: "Id of the meter", Kind: "id", Value: have["id"], Must: true, Focus: true},
-		share("calibration-u", "Uncertainty common to all its readings", have["calibration-u"], true),
-		share("repeatability", "Repeatability of one reading", have["repeatability"], true),
+		{Name: "id", Value: have["id"], Focus: true},
+		{Name: "calibration-u", Value: bare(have["calibration-u"]), Small: true},
+		{Name: "repeatability", Value: bare(have["repeatability"]), Small: true},
 	}}
 	for _, kind := range factorKinds {
 		var list []fact.Geometry
@@ -121,7 +121,7 @@ func (q *request) meterForm(st *kit.State, id string, typed url.Values) *kit.For
 	at := "/meters"
 	e := &kit.Form{
 		ID: "meter", Title: "Set a new meter", Action: at, Button: "Record the meter", Act: people.SetMeter, To: at,
-		Said: "The meter is recorded.", Parts: []kit.Part{p}, Setting: q.meterFacts, TypedAs: typedAs, Flat: true,
+		Said: "The meter is recorded.", Parts: []kit.Part{p}, Setting: q.meterFacts, TypedAs: typedAs, Expanded: true,
 	}
 	if old != nil {
 		e.Title, e.Action = "Set meter "+id, at+"?meter="+url.QueryEscape(id)
@@ -147,10 +147,10 @@ func factorPath(kind ledger.Kind, n int, field string) string {
 	return "geometry." + string(kind) + "." + strconv.Itoa(n) + "." + field
 }
 
-// share is a percentage with the value it has.
-func share(name, label, text string, must bool) kit.Input {
+// bare is the number of a percentage.
+func bare(text string) string {
 	number, _, _ := strings.Cut(text, " ")
-	return kit.Input{Name: name, Label: label, Kind: "amount", Units: kit.ShareUnits, Unit: "%", Value: number, Must: must, Small: true}
+	return number
 }
 
 // factorInputs ask for one factor of a meter.
@@ -168,7 +168,7 @@ func factorInputs(kind ledger.Kind, n int, g fact.Geometry) []kit.Input {
 	at := func(field string) string { return factorPath(kind, n, field) }
 	return []kit.Input{
 		{Name: at("factor"), Label: "Factor, " + name, Kind: "text", Value: g.Factor.Text, Small: true, Hint: "Empty where it has none."},
-		share(at("u"), "Its uncertainty, "+name, g.U.Text, false),
+		{Name: at("u"), Label: "Its uncertainty, " + name, Kind: "amount", Units: kit.ShareUnits, Unit: "%", Value: bare(g.U.Text), Small: true},
 		{Name: at("basis"), Label: "Made on the scale of, " + name, Kind: "choice", Choices: kit.Choices("label", "traceable"), Value: string(g.Basis), Small: true},
 		{Name: at("fill"), Label: "Volumes it is for, " + name, Kind: "amounts", Units: kit.VolumeUnits, Unit: "mL", Value: fill, Small: true, Hint: "From and to, such as 1 3; empty for all."},
 	}

@@ -51,7 +51,7 @@ func answered(parts []Part, typed url.Values) (understood []string) {
 			name := Control(p, in.Name)
 			text := strings.TrimSpace(typed.Get(name))
 			asks := in.Kind == "amount" || typed.Has(name+answerOf) // a correction has amounts as texts
-			if !asks || text == "" || in.Same != "" {
+			if !asks || text == "" || in.SharedWith != "" {
 				continue
 			}
 			whole, _ := amounts(in, text, typed.Get(name+UnitOf)).(string)

@@ -24,8 +24,8 @@ func (q *Request) dated(e *Form, st *State, sheet *Sheet, typed url.Values) (d d
 		sheet.dated(e.Parts, typed)
 		return d
 	}
-	d.was, d.ahead = Lately(e.Parts, typed, q.Now.In(st.Zone.Loc()))
-	d.stamped = stamp(e.Parts, typed, q.Now, st.Zone.Loc())
+	d.was, d.ahead = CompleteDates(e.Parts, typed, q.Now.In(st.Zone.Loc()))
+	d.stamped = fillNow(e.Parts, typed, q.Now, st.Zone.Loc())
 	return d
 }
 
@@ -49,12 +49,12 @@ func (d dating) undone(e *Form, typed url.Values) (shown url.Values) {
 // wall clock and this one are seldom the same to the second.
 const soonest = time.Minute
 
-// Lately puts the day before a time of day that was typed: today, or yesterday
+// CompleteDates puts the day before a time of day that was typed: today, or yesterday
 // where it lies 12 h or more ahead, as what is told after midnight does. What
 // lies ahead by less is not taken for yesterday; it is a fault, since nothing is
 // recorded before it happened. now is in the zone of the case. What was typed with its day stays. was is
 // what stood in the controls that it wrote into.
-func Lately(parts []Part, typed url.Values, now time.Time) (was map[string]string, ahead Faults) {
+func CompleteDates(parts []Part, typed url.Values, now time.Time) (was map[string]string, ahead Faults) {
 	was, ahead = map[string]string{}, Faults{}
 	for p, part := range parts {
 		for _, in := range part.Inputs {

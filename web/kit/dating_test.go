@@ -29,7 +29,7 @@ func TestLately(t *testing.T) {
 		"2027-03-04T13:30Z": "2027-03-04T13:30Z",
 	} {
 		v := url.Values{"p0.start": {typed}, "p0.text": {typed}}
-		_, ahead := Lately(parts, v, now)
+		_, ahead := CompleteDates(parts, v, now)
 		if still := typed == "14:12" || typed == "23:50"; still != (ahead["p0.start"].Text != "") {
 			t.Errorf("%q: %v", typed, ahead)
 		}
@@ -41,7 +41,7 @@ func TestLately(t *testing.T) {
 		}
 	}
 	v := url.Values{"p0.start": {"23:50"}}
-	if Lately(parts, v, now.Add(-14*time.Hour)); v.Get("p0.start") != "2027-03-03T23:50:00-01:00" {
+	if CompleteDates(parts, v, now.Add(-14*time.Hour)); v.Get("p0.start") != "2027-03-03T23:50:00-01:00" {
 		t.Errorf("23:50 told at 0:10 is %q", v.Get("p0.start"))
 	}
 }

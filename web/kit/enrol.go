@@ -13,7 +13,7 @@ import (
 // It is how a practice laboratory begins, and refuses a vault that holds
 // accounts already.
 func Enrol(ctx context.Context, v vault.Vault, clock func() time.Time, who []people.Person, password, pin string) error {
-	s := &shelves{vault: v, clock: clock}
+	s := &accountStore{vault: v, clock: clock}
 	return s.changeAccounts(ctx, func(all []Account) ([]Account, error) {
 		if len(all) > 0 {
 			return nil, errors.New("web: there are accounts already")
@@ -30,6 +30,6 @@ func Enrol(ctx context.Context, v vault.Vault, clock func() time.Time, who []peo
 
 // Enrolled says how many accounts a vault holds.
 func Enrolled(ctx context.Context, v vault.Vault, clock func() time.Time) (int, error) {
-	all, err := (&shelves{vault: v, clock: clock}).accounts(ctx)
+	all, err := (&accountStore{vault: v, clock: clock}).accounts(ctx)
 	return len(all), err
 }

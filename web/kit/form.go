@@ -27,12 +27,12 @@ type Input struct {
 	Must, Focus bool
 	// Small puts it beside others; same is the control it takes its text
 	// from, and is not shown.
-	Small bool
-	Same  string
-	// Aside does not make a part filled in by itself.
-	Aside bool
-	// Fold puts it with what is seldom filled in.
-	Fold bool
+	Small      bool
+	SharedWith string
+	// Incidental does not make a part filled in by itself.
+	Incidental bool
+	// Collapsible puts it with what is seldom filled in.
+	Collapsible bool
 }
 
 // PracticeSays is what may be typed in practice, in a sentence.
@@ -70,7 +70,7 @@ func fields(id string, parts []Part, typed url.Values, wrong Faults, flat bool) 
 	focused := false
 	for p, part := range parts {
 		for _, in := range part.Inputs {
-			if in.Same != "" {
+			if in.SharedWith != "" {
 				continue
 			}
 			name := Control(p, in.Name)
@@ -113,7 +113,7 @@ func (in Input) folds(f view.Field) bool {
 	switch {
 	case in.Focus || f.Focus && f.Error == "":
 		return false
-	case in.Fold:
+	case in.Collapsible:
 		return true
 	case in.Kind == "time" && in.Must && f.Value == "":
 		return true
@@ -157,9 +157,9 @@ func shown(kind string) string {
 	return kind
 }
 
-// stamp writes the time into each time that was left empty: what is sent again
+// fillNow writes the time into each time that was left empty: what is sent again
 // later happened now, and not then. It gives the controls it wrote into.
-func stamp(parts []Part, typed url.Values, now time.Time, zone *time.Location) (stamped []string) {
+func fillNow(parts []Part, typed url.Values, now time.Time, zone *time.Location) (stamped []string) {
 	for p, part := range parts {
 		for _, in := range part.Inputs {
 			if name := Control(p, in.Name); in.Kind == "time" && in.Must && strings.TrimSpace(typed.Get(name)) == "" {
@@ -177,14 +177,14 @@ func (p Part) Texts(n int, typed url.Values, wrong Faults) map[string]any {
 	blank := true
 	for _, in := range p.Inputs {
 		name := Control(n, in.Name)
-		if in.Same != "" {
-			name = in.Same
+		if in.SharedWith != "" {
+			name = in.SharedWith
 		}
 		text := strings.TrimSpace(typed.Get(name))
 		if text == "" {
 			continue
 		}
-		blank = blank && (in.Kind == "time" || in.Value != "" || in.Same != "" || in.Aside)
+		blank = blank && (in.Kind == "time" || in.Value != "" || in.SharedWith != "" || in.Incidental)
 		if len(in.Units) > 0 {
 			unit := typed.Get(name + UnitOf)
 			if unit == "" && BareNumber(text) {
@@ -219,7 +219,7 @@ func (p Part) Texts(n int, typed url.Values, wrong Faults) map[string]any {
 		return nil
 	}
 	for _, in := range p.Inputs {
-		name := cmp.Or(in.Same, Control(n, in.Name))
+		name := cmp.Or(in.SharedWith, Control(n, in.Name))
 		if _, given := out[in.Name]; in.Must && !given && wrong[name].Text == "" {
 			wrong[name] = Fault{Text: "it is empty", Way: "fill it in"}
 		}

@@ -8,20 +8,20 @@ import (
 	"golang.org/x/time/rate"
 )
 
-// addresses limits sign-ins from each address: ten at once, then one every six
+// signInLimiter limits sign-ins from each address: ten at once, then one every six
 // seconds. It knows a bounded number of addresses, and forgets those it has
 // not seen for longest; each account has its own lock-out beside it.
-type addresses struct {
+type signInLimiter struct {
 	known *lru.Cache[string, *rate.Limiter]
 }
 
 const mostAddresses = 1024
 
-func newAddresses() *addresses { return &addresses{newCache[*rate.Limiter](mostAddresses)} }
+func newSignInLimiter() *signInLimiter { return &signInLimiter{newCache[*rate.Limiter](mostAddresses)} }
 
 // allow tells whether one more try may come from an address. remote is that of
 // the connection; behind a proxy it is the proxy's, and all share its limit.
-func (a *addresses) allow(remote string, now time.Time) bool {
+func (a *signInLimiter) allow(remote string, now time.Time) bool {
 	host, _, err := net.SplitHostPort(remote)
 	if err != nil {
 		host = remote

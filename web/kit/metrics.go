@@ -10,27 +10,27 @@ import (
 	"time"
 )
 
-// counts are what a program that watches is told, in the text form of
+// metrics are what a program that watches is told, in the text form of
 // Prometheus (exposition format 0.0.4). Labels are patterns of addresses,
 // never the addresses, so that no id of an order gets out.
-type counts struct {
-	mu       sync.Mutex
-	requests map[string]uint64 // by the labels, ready written
-	below    []uint64          // requests that took no longer than each of spans
-	slow     uint64            // those that took longer than all
-	sum      time.Duration
+type metrics struct {
+	mu           sync.Mutex
+	requests     map[string]uint64 // by the labels, ready written
+	bucketCounts []uint64          // requests that took no longer than each of spans
+	slow         uint64            // those that took longer than all
+	sum          time.Duration
 }
 
-// spans are the upper ends of the classes of time taken.
-var spans = []time.Duration{time.Millisecond, 5 * time.Millisecond, 20 * time.Millisecond, 100 * time.Millisecond, 500 * time.Millisecond, 2 * time.Second}
+// bucketBounds are the upper ends of the classes of time taken.
+var bucketBounds = []time.Duration{time.Millisecond, 5 * time.Millisecond, 20 * time.Millisecond, 100 * time.Millisecond, 500 * time.Millisecond, 2 * time.Second}
 
-func newCounts() *counts {
-	return &counts{requests: map[string]uint64{}, below: make([]uint64, len(spans))}
+func newMetrics() *metrics {
+	return &metrics{requests: map[string]uint64{}, bucketCounts: make([]uint64, len(bucketBounds))}
 }
 
-// seen counts an answered request. A stream lasts as long as its page, and
+// observe counts an answered request. A stream lasts as long as its page, and
 // says nothing of the time an answer takes.
-func (c *counts) seen(r Route, status int, took time.Duration) {
+func (c *metrics) observe(r Route, status int, took time.Duration) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	c.requests[fmt.Sprintf("method=%q,route=%q,status=\"%d\"", r.Method, r.Path, status)]++
@@ -38,9 +38,9 @@ func (c *counts) seen(r Route, status int, took time.Duration) {
 		return
 	}
 	c.sum += took
-	for i, most := range spans {
+	for i, most := range bucketBounds {
 		if took <= most {
-			c.below[i]++
+			c.bucketCounts[i]++
 			return
 		}
 	}
@@ -51,7 +51,7 @@ func (c *counts) seen(r Route, status int, took time.Duration) {
 func (s *Server) WriteCounts(w io.Writer) error { return s.counts.write(w, s) }
 
 // write gives the counters and what the program holds now.
-func (c *counts) write(w io.Writer, s *Server) error {
+func (c *metrics) write(w io.Writer, s *Server) error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	p := func(format string, args ...any) { fmt.Fprintf(w, format+"\n", args...) }
@@ -61,8 +61,8 @@ func (c *counts) write(w io.Writer, s *Server) error {
 	}
 	p("# HELP vialwright_request_seconds Time to answer a request; streams are left out.\n# TYPE vialwright_request_seconds histogram")
 	n := uint64(0)
-	for i, most := range spans {
-		n += c.below[i]
+	for i, most := range bucketBounds {
+		n += c.bucketCounts[i]
 		p("vialwright_request_seconds_bucket{le=\"%s\"} %d", strconv.FormatFloat(most.Seconds(), 'g', -1, 64), n)
 	}
 	n += c.slow

@@ -11,7 +11,8 @@ import (
 	"vialwright/web/words"
 )
 
-// Chosen asks for one of a few, and fills the only one in.
+// Chosen asks for one of a few, and fills the only one in. The label is that of the
+// declaration where none is given.
 func Chosen(name, label string, choices []view.Choice) Input {
 	in := Input{Name: name, Label: label, Kind: "choice", Choices: choices, Must: true, Small: len(choices) < 3}
 	switch len(choices) {

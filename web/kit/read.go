@@ -76,7 +76,7 @@ func (f Faults) add(parts []Part, all *[]typedFact, from []int, e *casefile.Erro
 	t := &(*all)[at-1]
 	of := inputFor(parts[t.part], field)
 	known := slices.ContainsFunc(parts[t.part].Inputs, func(in Input) bool {
-		return f[cmp.Or(in.Same, Control(t.part, in.Name))].Text != ""
+		return f[cmp.Or(in.SharedWith, Control(t.part, in.Name))].Text != ""
 	})
 	if e.Code != "missing" || !known {
 		for name, w := range place(parts, from, 0, e.Path, e.Code, e.Msg, e.Hint) {
@@ -162,7 +162,7 @@ func inputFor(p Part, field string) string {
 func controlAt(parts []Part, n int, name string) string {
 	for _, in := range parts[n].Inputs {
 		if in.Name == name {
-			return cmp.Or(in.Same, Control(n, name))
+			return cmp.Or(in.SharedWith, Control(n, name))
 		}
 	}
 	return ""

@@ -59,7 +59,7 @@ func (s *Server) serve(route Route) http.Handler {
 		q := &Request{Server: s, W: rec, R: r, route: route, Now: s.Clock(), Wall: s.machine()}
 		q.answer(q.guarded())
 		took := s.machine().Sub(q.Wall)
-		s.counts.seen(route, rec.status, took)
+		s.counts.observe(route, rec.status, took)
 		s.Logger.Info("request", "method", r.Method, "route", route.Path, "status", rec.status, "took", took)
 	})
 }

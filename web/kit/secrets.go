@@ -13,8 +13,8 @@ func Wrong(hint string) error {
 	return &people.Error{Code: "wrong", Msg: "that is not right", Hint: hint}
 }
 
-// sort is which of the two secrets of a person is asked.
-type sort struct {
+// credential is which of the two secrets of a person is asked.
+type credential struct {
 	lock   people.Lockout
 	keeper *secret.Keeper
 	tries  func(*Account) *people.Tries
@@ -22,20 +22,20 @@ type sort struct {
 }
 
 // PasswordSecret is the password of a person, as it is asked for.
-func (s *Server) PasswordSecret() sort {
-	return sort{people.PasswordLockout(), s.Passwords, func(a *Account) *people.Tries { return &a.PasswordTries }, func(a *Account) *string { return &a.Password }}
+func (s *Server) PasswordSecret() credential {
+	return credential{people.PasswordLockout(), s.Passwords, func(a *Account) *people.Tries { return &a.PasswordTries }, func(a *Account) *string { return &a.Password }}
 }
 
 // PINSecret is the PIN of a person, as it is asked for.
-func (s *Server) PINSecret() sort {
-	return sort{people.PINLockout(), s.PINs, func(a *Account) *people.Tries { return &a.PINTries }, func(a *Account) *string { return &a.PIN }}
+func (s *Server) PINSecret() credential {
+	return credential{people.PINLockout(), s.PINs, func(a *Account) *people.Tries { return &a.PINTries }, func(a *Account) *string { return &a.PIN }}
 }
 
 // Confirm compares a secret with that of an account. A failure is counted
 // before the secret is looked at and taken back if it was right, so that many
 // tries at the same time are not one. Errors: what the lock-out refuses;
 // "wrong"; that of the keeper, which counts as no failure.
-func (q *Request) Confirm(id, typed string, s sort) error {
+func (q *Request) Confirm(id, typed string, s credential) error {
 	var kept string
 	var before people.Tries
 	found := false
@@ -68,14 +68,14 @@ func (q *Request) Confirm(id, typed string, s sort) error {
 }
 
 // back takes the counted failure back, since the secret was not looked at.
-func (q *Request) back(id string, s sort, before people.Tries, cause error) error {
+func (q *Request) back(id string, s credential, before people.Tries, cause error) error {
 	_ = q.ChangeAccount(id, func(a *Account) error { *s.tries(a) = before; return nil }) // the cause is what is told
 	return cause
 }
 
 // right forgets the failures, and hashes again what was hashed the old way.
 // The password makes the failures of the PIN zero too.
-func (q *Request) right(id, typed string, s sort, renew bool) error {
+func (q *Request) right(id, typed string, s credential, renew bool) error {
 	var hash string
 	if renew {
 		var err error

@@ -86,12 +86,12 @@ type Server struct {
 	// machine is the time that sessions, locks and drafts end by, also where
 	// people put the clock of a practice laboratory forward.
 	machine func() time.Time
-	kept    *shelves
+	kept    *accountStore
 	nonces  *nonces
-	limits  *addresses
-	counts  *counts
-	// stall is the constant of that name, but in tests.
-	stall time.Duration
+	limits  *signInLimiter
+	counts  *metrics
+	// writeTimeout is the constant of that name, but in tests.
+	writeTimeout time.Duration
 }
 
 // Hooks are what rooms do beside their own pages. Each is set once, before the
@@ -144,7 +144,7 @@ func Open(ctx context.Context, c Config) (*Server, error) {
 	if _, err := c.Vault.Sweep(ctx, machine()); err != nil {
 		return nil, err
 	}
-	s := &Server{Config: c, machine: machine, Lab: l, kept: &shelves{vault: c.Vault, clock: machine}, nonces: newNonces(), limits: newAddresses(), counts: newCounts(), stall: stall}
+	s := &Server{Config: c, machine: machine, Lab: l, kept: &accountStore{vault: c.Vault, clock: machine}, nonces: newNonces(), limits: newSignInLimiter(), counts: newMetrics(), writeTimeout: writeTimeout}
 	if err := s.begin(ctx); err != nil {
 		return nil, err
 	}

@@ -5,10 +5,10 @@ import (
 	"time"
 )
 
-// stall is how long a stream waits for a browser that takes nothing, such as
+// writeTimeout is how long a stream waits for a browser that takes nothing, such as
 // that of a telephone out of reach. It is shorter than the program waits for
 // streams when it is stopped.
-const stall = 5 * time.Second
+const writeTimeout = 5 * time.Second
 
 // past is a time that is over on every machine.
 var past = time.Unix(1, 0)
@@ -19,7 +19,7 @@ var past = time.Unix(1, 0)
 func (q *Request) Sent(write func() error) error {
 	out := http.NewResponseController(q.W)
 	let := make(chan struct{})
-	timer := time.AfterFunc(q.stall, func() { _ = out.SetWriteDeadline(past); close(let) })
+	timer := time.AfterFunc(q.writeTimeout, func() { _ = out.SetWriteDeadline(past); close(let) })
 	defer func() {
 		if !timer.Stop() {
 			<-let // it is at work on an answer that ends with this call

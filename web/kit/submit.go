@@ -76,8 +76,8 @@ type Form struct {
 	Lines  []view.Pair
 	Notes  []view.Notice
 	Danger bool
-	// Flat folds nothing away.
-	Flat bool
+	// Expanded folds nothing away.
+	Expanded bool
 	// Done: it is done by sending it, such as a release, so that a time that
 	// was left empty is that of the sending that succeeds. What was measured
 	// keeps the time at which it was first sent.
@@ -124,8 +124,8 @@ func (l FormFields) Named(name string) *view.Field {
 	return nil
 }
 
-// soon is how long what was typed is taken to be of now.
-const soon = 2 * time.Minute
+// draftAge is how long what was typed is taken to be of now.
+const draftAge = 2 * time.Minute
 
 // FormOf gives the form as it is shown.
 func (q *Request) FormOf(e *Form, behind uint64, typed url.Values, wrong Faults) view.Form {
@@ -145,8 +145,8 @@ func (q *Request) FormOf(e *Form, behind uint64, typed url.Values, wrong Faults)
 			if e.Aid != nil {
 				e.Aid.Stamp(e, typed)
 			}
-			if zone, err := q.Zones(q.Zone); err == nil && s == nil && !e.Done && (d.Sent || q.Now.Sub(d.At) > soon) {
-				stamp(e.Parts, typed, d.At, zone) // it happened then, and not when it is sent
+			if zone, err := q.Zones(q.Zone); err == nil && s == nil && !e.Done && (d.Sent || q.Now.Sub(d.At) > draftAge) {
+				fillNow(e.Parts, typed, d.At, zone) // it happened then, and not when it is sent
 			}
 			f.Draft = "What you typed by " + q.clockIn(d.At) + " is here again. It is not recorded yet."
 		}
@@ -154,7 +154,7 @@ func (q *Request) FormOf(e *Form, behind uint64, typed url.Values, wrong Faults)
 	if typed == nil {
 		typed = url.Values{}
 	}
-	f.Fields, f.Rest = fields(e.ID, e.Parts, typed, wrong, e.Flat || s != nil)
+	f.Fields, f.Rest = fields(e.ID, e.Parts, typed, wrong, e.Expanded || s != nil)
 	all := FormFields{f.Fields, f.Rest}
 	if e.Aid != nil {
 		e.Aid.Show(e, all, typed)
@@ -252,7 +252,7 @@ func (q *Request) Enter(e *Form, st *State, again func(status int, f view.Form) 
 		err = q.record(e, st, typed)
 	}
 	if err != nil {
-		return q.again(e, err, typed, d.undone(e, typed), st, again)
+		return q.redisplay(e, err, typed, d.undone(e, typed), st, again)
 	}
 	if err := q.kept.dropDraft(q.R.Context(), q.Who.ID, e.Action); err != nil {
 		q.Logger.Error("draft", "error", err)
@@ -312,16 +312,16 @@ func (q *Request) sentBefore(e *Form, a *answer, content string, st *State, agai
 	case a.content != content:
 		return &Refusal{http.StatusConflict, "Not recorded", "this form was sent twice at once with different content, and neither is recorded", "open the page again, and send the form once", e.To}
 	case a.to == "":
-		return q.again(e, a.err, q.R.PostForm, q.R.PostForm, st, again)
+		return q.redisplay(e, a.err, q.R.PostForm, q.R.PostForm, st, again)
 	}
 	q.Say(SaidRecorded, e.Said)
 	return q.See(a.to)
 }
 
-// again keeps what was typed, and shows the form as shown with what is wrong. It
+// redisplay keeps what was typed, and shows the form as shown with what is wrong. It
 // rests on what it rested on, until its person was shown what has moved since: an
 // act then holds what was seen, a consent is made on the page of now.
-func (q *Request) again(e *Form, err error, typed, shown url.Values, st *State, show func(int, view.Form) error) error {
+func (q *Request) redisplay(e *Form, err error, typed, shown url.Values, st *State, show func(int, view.Form) error) error {
 	if kept := q.KeepDraft(e.Action, typed, true); kept != nil {
 		q.Logger.Error("draft", "error", kept)
 	}
@@ -358,7 +358,7 @@ func (q *Request) again(e *Form, err error, typed, shown url.Values, st *State, 
 	}
 	status, msg, hint := http.StatusForbidden, "", ""
 	if q.BlindAnywhere(st) {
-		err = procedure.Discreet(err)
+		err = procedure.WithoutFigures(err)
 	}
 	if p, ok := errors.AsType[*procedure.Error](err); ok {
 		msg, hint = p.Msg, p.Hint
@@ -394,8 +394,8 @@ func (q *Request) Blind(st *State, order string) bool {
 // BlindAnywhere tells it of one of the orders that a page is made from.
 func (q *Request) BlindAnywhere(st *State) bool { return st.Blind(q.Who.Person) }
 
-// Hand gives a file to the browser, and notes in the log who took what.
-func (q *Request) Hand(name, kind string, data []byte) error {
+// Download gives a file to the browser, and notes in the log who took what.
+func (q *Request) Download(name, kind string, data []byte) error {
 	q.Logger.Info("export", "who", q.Who.ID, "file", name, "bytes", len(data), "head", q.Lab.Report().Head.Hash.String())
 	h := q.W.Header()
 	h.Set("Content-Type", kind)

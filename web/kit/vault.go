@@ -45,10 +45,10 @@ const keptFor = 7 * 24 * time.Hour
 // rosterKey is the item that holds all accounts. It is no id of a person.
 const rosterKey = "all accounts"
 
-// shelves keep accounts, sessions and drafts in a vault. All accounts are one
+// accountStore keep accounts, sessions and drafts in a vault. All accounts are one
 // item, so that a rule about all of them (the first administrator, an id given
 // twice) holds between two benches too.
-type shelves struct {
+type accountStore struct {
 	vault vault.Vault
 	clock func() time.Time
 	turn  sync.Mutex // of this program; the version is that of all programs
@@ -65,7 +65,7 @@ type readAccounts struct {
 
 // get reads an item into what out points at; version 0 means that there is
 // none.
-func (s *shelves) get(ctx context.Context, shelf vault.Shelf, key string, out any) (version int64, err error) {
+func (s *accountStore) get(ctx context.Context, shelf vault.Shelf, key string, out any) (version int64, err error) {
 	item, err := s.vault.Get(ctx, s.clock(), shelf, key)
 	if err != nil || item.Version == 0 {
 		return 0, err
@@ -80,7 +80,7 @@ func decodeItem(item vault.Item, out any) error {
 	return nil
 }
 
-func (s *shelves) put(ctx context.Context, shelf vault.Shelf, key string, version int64, expires time.Time, value any) error {
+func (s *accountStore) put(ctx context.Context, shelf vault.Shelf, key string, version int64, expires time.Time, value any) error {
 	data, err := json.Marshal(value)
 	if err != nil {
 		return err
@@ -91,7 +91,7 @@ func (s *shelves) put(ctx context.Context, shelf vault.Shelf, key string, versio
 
 // accounts gives all accounts, in the order of their ids. They are not the
 // caller's to change.
-func (s *shelves) accounts(ctx context.Context) ([]Account, error) {
+func (s *accountStore) accounts(ctx context.Context) ([]Account, error) {
 	item, err := s.vault.Get(ctx, s.clock(), vault.Secrets, rosterKey)
 	if err != nil || item.Version == 0 {
 		return nil, err
@@ -110,7 +110,7 @@ func (s *shelves) accounts(ctx context.Context) ([]Account, error) {
 // changeAccounts hands all accounts to change and keeps what it gives back, or
 // keeps nothing where it refuses. Where another program was first, change is
 // asked again.
-func (s *shelves) changeAccounts(ctx context.Context, change func([]Account) ([]Account, error)) error {
+func (s *accountStore) changeAccounts(ctx context.Context, change func([]Account) ([]Account, error)) error {
 	s.turn.Lock()
 	defer s.turn.Unlock()
 	for {
@@ -131,7 +131,7 @@ func (s *shelves) changeAccounts(ctx context.Context, change func([]Account) ([]
 }
 
 // session gives the session with a token hash; false where there is none.
-func (s *shelves) session(ctx context.Context, hash [32]byte) (people.Session, bool, error) {
+func (s *accountStore) session(ctx context.Context, hash [32]byte) (people.Session, bool, error) {
 	var out people.Session
 	version, err := s.get(ctx, vault.Sessions, hex.EncodeToString(hash[:]), &out)
 	return out, version > 0 && out.TokenHash == hash, err
@@ -139,7 +139,7 @@ func (s *shelves) session(ctx context.Context, hash [32]byte) (people.Session, b
 
 // keepSession keeps a session, in place of the one with its token hash, until
 // it is over in any case.
-func (s *shelves) keepSession(ctx context.Context, x people.Session, l people.Limits) error {
+func (s *accountStore) keepSession(ctx context.Context, x people.Session, l people.Limits) error {
 	return s.put(ctx, vault.Sessions, hex.EncodeToString(x.TokenHash[:]), vault.Any, x.Started.Add(l.Whole), x)
 }
 
@@ -147,17 +147,17 @@ func (s *shelves) keepSession(ctx context.Context, x people.Session, l people.Li
 // the address of the form.
 func draftKey(person, form string) string { return person + "\n" + form }
 
-func (s *shelves) draft(ctx context.Context, person, form string) (draft, bool, error) {
+func (s *accountStore) draft(ctx context.Context, person, form string) (draft, bool, error) {
 	var out draft
 	version, err := s.get(ctx, vault.Drafts, draftKey(person, form), &out)
 	return out, version > 0, err
 }
 
-func (s *shelves) keepDraft(ctx context.Context, person, form string, d draft) error {
+func (s *accountStore) keepDraft(ctx context.Context, person, form string, d draft) error {
 	return s.put(ctx, vault.Drafts, draftKey(person, form), vault.Any, d.At.Add(keptFor), d)
 }
 
-func (s *shelves) dropDraft(ctx context.Context, person, form string) error {
+func (s *accountStore) dropDraft(ctx context.Context, person, form string) error {
 	// Most forms are sent without a draft, and a look waits for no turn to write.
 	item, err := s.vault.Get(ctx, s.clock(), vault.Drafts, draftKey(person, form))
 	if err != nil || item.Version == 0 {

@@ -52,7 +52,7 @@ func chartsPage(q *request) error {
 	}
 	var preps []experience.Preparation
 	var charts []experience.Chart
-	q.past.Taught(func(x *lessons.Lessons) {
+	q.lessons.Taught(func(x *lessons.Lessons) {
 		preps = x.Tally.Preparations()
 		charts, p.Why = x.Tally.Charts(of, by)
 	})

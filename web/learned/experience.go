@@ -31,7 +31,7 @@ func experiencePage(q *request) error {
 	var rows []experience.Row
 	var unusual []experience.Unusual
 	var left []experience.Left
-	q.past.Taught(func(x *lessons.Lessons) {
+	q.lessons.Taught(func(x *lessons.Lessons) {
 		x.Look()
 		preps, rows, unusual, left = x.Tally.Preparations(), x.Rows, x.Unusual, x.Left
 	})
@@ -138,7 +138,7 @@ func (q *request) takeOverForms(st *kit.State) map[string]*kit.Form {
 	if people.May(q.Who.Person, people.SetPolicy) != nil {
 		return nil
 	}
-	x := q.past.News(q.Now, st.Case)
+	x := q.lessons.News(q.Now, st.Case)
 	if x == nil {
 		return nil
 	}

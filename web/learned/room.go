@@ -13,7 +13,7 @@ import (
 
 // Room is the room with what it keeps.
 type Room struct {
-	past *lessons.Lessons
+	lessons *lessons.Lessons
 }
 
 // New makes the room.

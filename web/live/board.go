@@ -9,8 +9,8 @@ import (
 	"vialwright/journal"
 )
 
-// Well is what a form asks about.
-type Well struct {
+// Query is what a form asks about.
+type Query struct {
 	// Who asks, in which case.
 	Who     string
 	Records []journal.Record
@@ -43,7 +43,7 @@ func NewBoard(random io.Reader, ids ...string) *Board {
 
 // Now gives every meter in the order of the ids. A real meter shows what
 // stands in its well, whatever is asked.
-func (b *Board) Now(Well) []Meter {
+func (b *Board) Now(Query) []Meter {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	out := make([]Meter, len(b.ids))

@@ -73,7 +73,7 @@ func TestWhatMayBeTaken(t *testing.T) {
 	} {
 		b := NewBoard(&counting{}, "M1", "M2")
 		b.Follow("M1", slices.Values(c.events))
-		all := b.Now(Well{Of: "S1"})
+		all := b.Now(Query{Of: "S1"})
 		if len(all) != 2 || all[0].Meter != "M1" || all[1].Refuses(eleven) != "nothing has come from the meter yet" {
 			t.Fatalf("%s: %+v", c.name, all)
 		}
@@ -92,7 +92,7 @@ func TestLinesAreFoundByTheirTokens(t *testing.T) {
 	var first, last string
 	for i := range most + 1 {
 		b.Hear("M1", received("3.24 GBq", instrument.Stable, eleven.Add(time.Duration(i)*time.Second)))
-		if last = b.Now(Well{})[0].Token; i == 0 {
+		if last = b.Now(Query{})[0].Token; i == 0 {
 			first = last
 		}
 		if i == most-1 {
@@ -129,7 +129,7 @@ func TestBoardByManyAtOnce(t *testing.T) {
 		})
 		all.Go(func() {
 			for range 200 {
-				for _, m := range b.Now(Well{}) {
+				for _, m := range b.Now(Query{}) {
 					if l, ok := b.Find(m.Token); m.Token != "" && (!ok || l != m.Line) {
 						t.Errorf("%+v, %v", l, ok)
 					}

@@ -57,7 +57,7 @@ func NewInvented(clock func() time.Time, random io.Reader, zones fact.Zones, par
 }
 
 // Now gives every meter of the case with what it shows of the well.
-func (v *Invented) Now(w Well) []Meter {
+func (v *Invented) Now(w Query) []Meter {
 	now := v.clock().Truncate(time.Second)
 	var out []Meter
 	for _, m := range metersOf(w.Records) {
@@ -96,18 +96,18 @@ func metersOf(records []journal.Record) []*fact.Meter {
 }
 
 // sample is what stands in the well.
-func (v *Invented) sample(w Well, m *fact.Meter, now time.Time) (held, error) {
+func (v *Invented) sample(w Query, m *fact.Meter, now time.Time) (held, error) {
 	switch w.Of {
 	case NotChosen:
 		return held{}, errNotChosen
 	case "":
 		return held{halfLife: 64 * quantity.Hour}, nil // of nothing, any will do
 	}
-	return truth(w.Records, v.zones, m, w.Of, now)
+	return simulated(w.Records, v.zones, m, w.Of, now)
 }
 
 // read makes the line of this second, once.
-func (v *Invented) read(line Line, w Well, s held, now time.Time) (Line, error) {
+func (v *Invented) read(line Line, w Query, s held, now time.Time) (Line, error) {
 	v.mu.Lock()
 	defer v.mu.Unlock()
 	at := place{w.Who, line.Meter, w.Of}

@@ -86,7 +86,7 @@ func TestTruth(t *testing.T) {
 				m = x
 			}
 		}
-		got, err := truth(journal.Records(facts), time.LoadLocation, m, c.of, c.at)
+		got, err := simulated(journal.Records(facts), time.LoadLocation, m, c.of, c.at)
 		if err != nil {
 			if err.Error() != c.err {
 				t.Errorf("%s: %v, want %q", c.name, err, c.err)
@@ -122,7 +122,7 @@ func newWell1(t *testing.T, text string, seed uint64) *well1 {
 // show is what the meter shows of a container.
 func (w *well1) show(t *testing.T, of string) Meter {
 	t.Helper()
-	all := w.Now(Well{Who: "T1", Records: journal.Records(w.facts), Of: of})
+	all := w.Now(Query{Who: "T1", Records: journal.Records(w.facts), Of: of})
 	if len(all) != 1 {
 		t.Fatalf("%+v", all)
 	}

@@ -4,7 +4,7 @@ package live
 // [Invented]. It is asked by many goroutines at once.
 type Meters interface {
 	// Now gives what each meter says of a well.
-	Now(Well) []Meter
+	Now(Query) []Meter
 	// Find gives a line that Now has given, by its token; false for any other.
 	Find(token string) (Line, bool)
 }

@@ -27,9 +27,9 @@ type held struct {
 	halfLife quantity.Span
 }
 
-// truth is what a container holds at an instant in the invented world, as the
+// simulated is what a container holds at an instant in the invented world, as the
 // meter would show it. The error is a sentence for the person.
-func truth(records []journal.Record, zones fact.Zones, m *fact.Meter, of string, at time.Time) (held, error) {
+func simulated(records []journal.Record, zones fact.Zones, m *fact.Meter, of string, at time.Time) (held, error) {
 	c, err := fold.Records(unread(journal.Numbered(records)), zones)
 	if err != nil {
 		return held{}, fmt.Errorf("the case cannot be reckoned: %w", err)

@@ -145,5 +145,5 @@ func competenceCSV(q *request) error {
 	if err := w.Error(); err != nil {
 		return err
 	}
-	return q.Hand("practice-record.csv", "text/csv; charset=utf-8", []byte(b.String()))
+	return q.Download("practice-record.csv", "text/csv; charset=utf-8", []byte(b.String()))
 }

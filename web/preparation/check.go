@@ -62,7 +62,7 @@ func (b *bench) checkShow(status int, sent *view.Form) error {
 	case len(b.Prep.Checks) > 0 && step.State == procedure.Blocked:
 		p.Main = []view.Link{{Text: "Bench of " + b.Order.ID, Href: b.Href(), Main: true}}
 	case err != nil:
-		says = append(says, kit.PlainNotice(b.discreet(err)))
+		says = append(says, kit.PlainNotice(b.withoutFigures(err)))
 	default:
 		f := q.FormOf(b.stepForm(procedure.SecondCheck), b.File.Taken, nil, nil)
 		f.Quiet = true

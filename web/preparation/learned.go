@@ -47,10 +47,10 @@ func (b *bench) experience(p *Bench, key procedure.Key) {
 	p.Links = append(p.Links, view.Link{Text: "Site experience", Href: "/experience"})
 }
 
-// off says beside the clock, where a vial is read, how long a reading of it can
+// readingBias says beside the clock, where a vial is read, how long a reading of it can
 // be taken as it stands, by each meter for which that was measured. It corrects
 // nothing.
-func (b *bench) off(key procedure.Key, v dispensing.VialResult, shaken time.Time) (out []string) {
+func (b *bench) readingBias(key procedure.Key, v dispensing.VialResult, shaken time.Time) (out []string) {
 	if key != procedure.Assay && key != procedure.Remainder || b.Blind() {
 		return nil
 	}

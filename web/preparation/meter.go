@@ -88,7 +88,7 @@ func (q *request) meterLines(f *kit.File, wells []string, z words.Zoned) []view.
 	known, now := kit.MeterIDs(f), q.Clock()
 	var out []view.Meter
 	for _, of := range wells {
-		for _, m := range q.Meters.Now(live.Well{Who: q.Who.ID, Records: f.Records, Of: of}) {
+		for _, m := range q.Meters.Now(live.Query{Who: q.Who.ID, Records: f.Records, Of: of}) {
 			if !slices.Contains(known, m.Meter) {
 				continue
 			}

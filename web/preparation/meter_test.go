@@ -48,7 +48,7 @@ func (s *told) hear(id, text string, state instrument.State) {
 }
 
 // token is that of the line that M1 shows.
-func (s *told) token() string { return s.board.Now(live.Well{})[0].Token }
+func (s *told) token() string { return s.board.Now(live.Query{})[0].Token }
 
 // last is the last fact of the case.
 func (s *told) last() fact.Fact {

@@ -38,7 +38,7 @@ func practising(t *testing.T, until string) *webtest.Story {
 func shown(s *webtest.Story, b *webtest.Browser, of string) live.Meter {
 	s.Helper()
 	f := webtest.Case(s)
-	all := s.Config.Meters.Now(live.Well{Who: b.ID, Records: f.Records, Of: of})
+	all := s.Config.Meters.Now(live.Query{Who: b.ID, Records: f.Records, Of: of})
 	if len(all) != 1 {
 		s.Fatalf("%+v", all)
 	}

@@ -12,8 +12,8 @@ import (
 	"vialwright/web/view"
 )
 
-// lift begins the word of a form that lifts a finding; its code follows.
-const lift = "lift-"
+// overrideWord begins the word of a form that lifts a finding; its code follows.
+const overrideWord = "lift-"
 
 // otherWords are the forms of an order that may be used at any time, in the
 // order in which they are shown.
@@ -27,7 +27,7 @@ func otherWords(b *bench) []string {
 	}
 	for _, h := range b.Prep.Holds {
 		if !procedure.ByCorrection(h.Code) {
-			out = append(out, lift+string(h.Code))
+			out = append(out, overrideWord+string(h.Code))
 		}
 	}
 	out = append(append(ownWords(b), out...), "note", "deviation")
@@ -45,7 +45,7 @@ func otherWords(b *bench) []string {
 
 // other is a form that may be used at any time; nil for what is none.
 func (b *bench) other(word string) *kit.Form {
-	if code, ok := strings.CutPrefix(word, lift); ok {
+	if code, ok := strings.CutPrefix(word, overrideWord); ok {
 		return b.lift(word, dispensing.Code(code))
 	}
 	maker := map[string]func() *kit.Form{

@@ -149,13 +149,13 @@ func (b *bench) forms(p *Bench, key procedure.Key, step procedure.Step, sent *vi
 			f.Intro, f.Quiet = "You need: "+step.Needs+".", true
 			p.Form = &f
 		} else if step.State != procedure.Done {
-			says = append(says, kit.PlainNotice(b.discreet(err)))
+			says = append(says, kit.PlainNotice(b.withoutFigures(err)))
 		}
 	}
 	p.Links = append(p.Links, b.ownLinks()...)
 	for _, word := range otherWords(b) {
 		e := b.other(word)
-		if strings.HasPrefix(word, lift) && b.Blind() {
+		if strings.HasPrefix(word, overrideWord) && b.Blind() {
 			continue // its words hold figures; after the check it is here
 		}
 		if people.May(q.Who.Person, e.Act) != nil {
@@ -178,10 +178,10 @@ func (b *bench) forms(p *Bench, key procedure.Key, step procedure.Step, sent *vi
 	return says
 }
 
-// discreet is a refusal, without the figures in it for who may still check.
-func (b *bench) discreet(err error) error {
+// withoutFigures is a refusal, without the figures in it for who may still check.
+func (b *bench) withoutFigures(err error) error {
 	if b.Blind() {
-		return procedure.Discreet(err)
+		return procedure.WithoutFigures(err)
 	}
 	return err
 }

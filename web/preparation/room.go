@@ -26,21 +26,21 @@ import (
 type Room struct {
 	// Meters are those that are connected; nil for none.
 	Meters  live.Meters
-	settled *settled
-	past    *lessons.Lessons
+	clocks  *clockCache
+	lessons *lessons.Lessons
 	curves  *lessons.Curves
 }
 
 // New makes the room: with the meters that are connected, nil for none, and the
 // trials of the settling clock. Close ends it.
 func New(s *kit.Server, meters live.Meters, trials int, past *lessons.Lessons, curves *lessons.Curves) *Room {
-	m := &Room{Meters: meters, settled: newSettled(trials), past: past, curves: curves}
+	m := &Room{Meters: meters, clocks: newClockCache(trials), lessons: past, curves: curves}
 	s.Beside = func(q *kit.Request) (<-chan time.Time, func() error, func()) { return (&request{q, m}).meterTicks() }
 	return m
 }
 
 // Close lets what is worked out beside the pages end.
-func (m *Room) Close() { m.settled.close() }
+func (m *Room) Close() { m.clocks.close() }
 
 // Routes are the addresses of the room.
 func (m *Room) Routes() []kit.Route {

@@ -22,8 +22,8 @@ import (
 	"vialwright/web/view"
 )
 
-// atHand is the vial that the step takes from; nil where there is none.
-func (b *bench) atHand() *dispensing.VialResult {
+// currentVial is the vial that the step takes from; nil where there is none.
+func (b *bench) currentVial() *dispensing.VialResult {
 	id := ""
 	for _, d := range b.Case.Draws {
 		if d.For == b.Order.ID {
@@ -77,7 +77,7 @@ func modelOf(s dispensing.Settling, v dispensing.VialResult, draw quantity.Volum
 
 // settling is the clock of the vial at hand; nil where there is none to show.
 func (b *bench) settling(key procedure.Key) *Settling {
-	v := b.atHand()
+	v := b.currentVial()
 	if v == nil || b.Prep.Given || b.Prep.Cancelled != "" || v.RemainingVolume < 1e-6 {
 		return nil
 	}
@@ -91,8 +91,8 @@ func (b *bench) settling(key procedure.Key) *Settling {
 		out.Rests = rests(c, b.Case.Settling)
 	}
 	at := books.LastShaken(b.File, id, time.Time{})
-	clock, err := b.q.settled.get(c)
-	out.Reading = b.off(key, *v, at)
+	clock, err := b.q.clocks.get(c)
+	out.Reading = b.readingBias(key, *v, at)
 	if !at.IsZero() {
 		out.Since, out.At = instant(at), at.In(b.Zone.Loc()).Format("15:04:05")
 		out.Ago = quantity.ShowSpan(since(at, b.q.Now))
@@ -103,7 +103,7 @@ func (b *bench) settling(key procedure.Key) *Settling {
 	case at.IsZero():
 		out.Word, out.Before = "Not shaken", "The clock begins when the vial is shaken."
 	default:
-		b.tell(out, clock, at)
+		b.describe(out, clock, at)
 	}
 	return out
 }
@@ -120,12 +120,12 @@ func instant(t time.Time) string { return t.UTC().Format("2006-01-02T15:04:05.00
 // behind is right after a boundary of the clock.
 const behind quantity.Span = 0.05
 
-// tell puts what the clock says now, and what it will say when that ends.
-func (b *bench) tell(out *Settling, k settling.Clock, at time.Time) {
+// describe puts what the clock says now, and what it will say when that ends.
+func (b *bench) describe(out *Settling, k settling.Clock, at time.Time) {
 	now := max(0, quantity.Span(b.q.Now.Sub(at).Seconds()))
 	said := k.At(now)
 	out.Kind, out.Word = settlingKind(said), said.Word()
-	out.Before, out.Left, out.After = unbroken(said)
+	out.Before, out.Left, out.After = noBreaks(said)
 	until := quantity.Span(0)
 	switch said.Moment {
 	case settling.Holds:
@@ -135,19 +135,19 @@ func (b *bench) tell(out *Settling, k settling.Clock, at time.Time) {
 	}
 	if until > 0 {
 		then := k.At(until + behind)
-		one, two, three := unbroken(then)
+		one, two, three := noBreaks(then)
 		out.Until = instant(at.Add(time.Duration(float64(until) * float64(time.Second))))
 		out.Then = view.Notice{Kind: settlingKind(then), Word: then.Word(), Text: one + two + three}
 	}
-	p := b.painted(k, now, said)
+	p := b.clockPicture(k, now, said)
 	out.Wide = picture.SettlingPicture(p)
 	p.Form = picture.Narrow
 	out.Narrow = picture.SettlingPicture(p)
 }
 
-// unbroken are the words of the clock, with the space before a per cent sign
+// noBreaks are the words of the clock, with the space before a per cent sign
 // one that no line is broken at.
-func unbroken(s settling.Said) (before, left, after string) {
+func noBreaks(s settling.Said) (before, left, after string) {
 	before, left, after = s.Words()
 	keep := strings.NewReplacer(" %", "\u00a0%")
 	return keep.Replace(before), left, keep.Replace(after)
@@ -162,15 +162,15 @@ func settlingKind(s settling.Said) string {
 	return "warn"
 }
 
-// parted puts the clear line and the bed of the vial at hand into the picture
+// addSediment puts the clear line and the bed of the vial at hand into the picture
 // of the vessels, by the model as it was asked last.
-func (b *bench) parted(v *picture.Vessel, key procedure.Key) {
-	hand := b.atHand()
+func (b *bench) addSediment(v *picture.Vessel, key procedure.Key) {
+	hand := b.currentVial()
 	if !clockAt(key) || hand == nil || hand.Vial.ID != v.ID || b.Prep.Given {
 		return
 	}
 	at := books.LastShaken(b.File, v.ID, time.Time{})
-	k, err := b.q.settled.get(modelOf(b.Case.Settling, *hand, b.toDraw(key)))
+	k, err := b.q.clocks.get(modelOf(b.Case.Settling, *hand, b.toDraw(key)))
 	if err != nil || at.IsZero() {
 		return
 	}
@@ -188,12 +188,12 @@ func clockAt(key procedure.Key) bool {
 	return false
 }
 
-// painted are the values of the picture.
-func (b *bench) painted(k settling.Clock, now quantity.Span, said settling.Said) picture.Settling {
+// clockPicture are the values of the picture.
+func (b *bench) clockPicture(k settling.Clock, now quantity.Span, said settling.Said) picture.Settling {
 	out := picture.Settled(k, now)
 	ago := quantity.ShowSpan(quantity.Span(math.Floor(float64(now))))
 	one, two, three := said.Words()
-	out.ID, out.Mark, out.Title = "settling", b.q.Mark(), b.atHand().Vial.ID+", "+ago+" after it was shaken"
+	out.ID, out.Mark, out.Title = "settling", b.q.Mark(), b.currentVial().Vial.ID+", "+ago+" after it was shaken"
 	out.Desc = fmt.Sprintf("%s: %s%s%s The liquid is clear above %.0f mm of %.0f mm, and the bed is %.1f mm high.", said.Word(), one, two, three, out.Clear, out.Level, out.Bed)
 	out.NowText, out.UntilText = "now, "+ago, "trusted to "+quantity.ShowSpan(quantity.Span(math.Floor(float64(k.Trusted()))))
 	return out
@@ -241,7 +241,7 @@ func rests(c settling.Case, s dispensing.Settling) []view.Pair {
 // says. Left empty, the last entry counts.
 func (b *bench) shakenOther() kit.Input {
 	return kit.Input{
-		Name: "agitated", Label: "Resuspended at another time", Kind: "text", Small: true, Fold: true,
+		Name: "agitated", Label: "Resuspended at another time", Kind: "text", Small: true, Collapsible: true,
 		Hint: "Empty: the time that the clock shows; without one the record says none. Shake at least 30 s (common practice).",
 	}
 }
@@ -262,7 +262,7 @@ func (b *bench) clockSaid(now *kit.State, facts []fact.Fact) error {
 			continue
 		}
 		c := modelOf(now.Case.Settling, now.Result.Vials[i], d.Volume.Value)
-		if k, err := b.q.settled.get(c); err == nil {
+		if k, err := b.q.clocks.get(c); err == nil {
 			writeSaid(d, k, b.shownClock(now.Result.Vials[i], k), rests(c, now.Case.Settling))
 		}
 	}
@@ -274,11 +274,11 @@ func (b *bench) clockSaid(now *kit.State, facts []fact.Fact) error {
 // it is that of the draw itself.
 func (b *bench) shownClock(v dispensing.VialResult, drawn settling.Clock) settling.Clock {
 	step, _ := b.Prep.Current()
-	hand := b.atHand()
+	hand := b.currentVial()
 	if hand == nil || hand.Vial.ID != v.Vial.ID || !clockAt(step.Key) {
 		return drawn
 	}
-	k, err := b.q.settled.get(modelOf(b.Case.Settling, *hand, b.toDraw(step.Key)))
+	k, err := b.q.clocks.get(modelOf(b.Case.Settling, *hand, b.toDraw(step.Key)))
 	if err != nil {
 		return drawn
 	}

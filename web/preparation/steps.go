@@ -65,7 +65,7 @@ func (b *bench) stepForm(key procedure.Key) *kit.Form {
 			e.Act = people.ReprintLabel // it takes the place of one
 		}
 	case procedure.Receipt:
-		e.Also = b.q.past.WithExperience(b.q.Request)
+		e.Also = b.q.lessons.WithExperience(b.q.Request)
 	case procedure.HandOver:
 		e.Second = taker()
 	case procedure.Release:
@@ -122,7 +122,7 @@ func (b *bench) vials() []view.Choice {
 }
 
 func (b *bench) meter() kit.Input {
-	return kit.Chosen("meter", "Activity meter", kit.Choices(kit.MeterIDs(b.File)...))
+	return kit.Chosen("meter", "", kit.Choices(kit.MeterIDs(b.File)...))
 }
 
 func (b *bench) readiness() []kit.Part {
@@ -136,11 +136,11 @@ func (b *bench) readiness() []kit.Part {
 		}
 		p := kit.Part{Kind: "check", Fixed: fixed, Optional: true, Inputs: []kit.Input{
 			{Name: "result", Label: label, Small: true},
-			{Name: "text", Small: true, Aside: true, Fold: true},
+			{Name: "text", Small: true, Incidental: true, Collapsible: true},
 			kit.At,
 		}}
 		if len(out) < last {
-			p.Inputs[1].Same, p.Inputs[2].Same = kit.Control(last, "text"), kit.Control(last, "at")
+			p.Inputs[1].SharedWith, p.Inputs[2].SharedWith = kit.Control(last, "text"), kit.Control(last, "at")
 		}
 		out = append(out, p)
 	}

@@ -99,7 +99,7 @@ func TestEveryStepHasItsForm(t *testing.T) {
 // allKinds are facts of all kinds.
 func allKinds(t *testing.T) []fact.Fact {
 	t.Helper()
-	data, err := os.ReadFile("../../journal/testdata/all-kinds.yaml")
+	data, err := os.ReadFile("../../casefile/testdata/all-kinds.yaml")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -143,9 +143,9 @@ func (b *bench) survey() []kit.Part {
 			switch in.Name {
 			case "background", "at", "text":
 				if len(out) > 0 {
-					p.Inputs[i].Same = kit.Control(0, in.Name)
+					p.Inputs[i].SharedWith = kit.Control(0, in.Name)
 				} else if in.Name == "background" {
-					p.Inputs[i].Label, p.Inputs[i].Aside = "Background, for all three", true
+					p.Inputs[i].Label, p.Inputs[i].Incidental = "Background, for all three", true
 				}
 			}
 		}

@@ -48,7 +48,7 @@ func (b *bench) mended(f dispensing.Finding) view.Notice {
 	n := books.FindingNotice(f)
 	for _, h := range b.Prep.Holds {
 		if h.Finding == f && !procedure.ByCorrection(h.Code) && people.May(b.q.Who.Person, h.Act) == nil {
-			n.Mend = view.Link{Text: "Override", Href: "#" + lift + string(h.Code)}
+			n.Mend = view.Link{Text: "Override", Href: "#" + overrideWord + string(h.Code)}
 		}
 	}
 	if f.Entry > 0 && n.Mend.Href == "" {
@@ -174,7 +174,7 @@ func (b *bench) sentence(key procedure.Key) string {
 		return "Somebody else checks this dose"
 	}
 	vial, dose := "the vial", cmp.Or(b.Prep.Container, "the dose")
-	if v := b.atHand(); v != nil && !blind {
+	if v := b.currentVial(); v != nil && !blind {
 		vial = v.Vial.ID
 	}
 	return cmp.Or(map[procedure.Key]string{

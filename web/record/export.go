@@ -76,7 +76,7 @@ func exportDo(q *request) error {
 		if err != nil {
 			return err
 		}
-		return q.Hand(order+".yaml", plainText8, data)
+		return q.Download(order+".yaml", plainText8, data)
 	case "records.txt":
 		own := map[int]bool{}
 		for _, r := range f.Records {
@@ -86,7 +86,7 @@ func exportDo(q *request) error {
 		if err != nil {
 			return err
 		}
-		return q.Hand(order+".records.txt", plainText8, lines)
+		return q.Download(order+".records.txt", plainText8, lines)
 	}
 	return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such file", Text: "an order is given as case.yaml or records.txt", Hint: "use the page", Back: "/order/" + order + "/export"}
 }
@@ -179,7 +179,7 @@ func daysDo(q *request) error {
 	if err != nil {
 		return err
 	}
-	return q.Hand((&DayArchive{From: from, To: to}).Name(), "application/zip", data)
+	return q.Download((&DayArchive{From: from, To: to}).Name(), "application/zip", data)
 }
 
 // archive packs raw lines and the case files of the groups they belong to; refused

@@ -174,7 +174,7 @@ func (q *request) correctForm(st *kit.State, t target, strike bool) *kit.Form {
 		to = kit.OrderHref(v.For) + "/check"
 	}
 	e := &kit.Form{
-		ID: "correct", Title: "Correct entry " + strconv.Itoa(n), Action: action, Button: "Record the correction", Act: people.Correct, Flat: true,
+		ID: "correct", Title: "Correct entry " + strconv.Itoa(n), Action: action, Button: "Record the correction", Act: people.Correct, Expanded: true,
 		Parts: []kit.Part{p}, To: to, Said: "The correction is recorded beside the old entry.",
 		Amend: func(now *kit.State, facts []fact.Fact) error {
 			e, _ := now.File.Entry(n)

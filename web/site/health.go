@@ -100,7 +100,7 @@ func (q *request) meterChecks(add func(kind, name, text string)) {
 		add("note", "Meters", "none is connected; readings are typed")
 		return
 	}
-	all := q.Meters.Now(live.Well{Who: q.Who.ID})
+	all := q.Meters.Now(live.Query{Who: q.Who.ID})
 	if len(all) == 0 {
 		add("note", "Meters", "invented ones, for practice")
 	}

@@ -163,7 +163,7 @@ func (q *request) policyForm(st *kit.State) *kit.Form {
 	}
 	e := &kit.Form{
 		ID: "policy", Title: "Set what the site has decided", Action: "/settings", Button: "Record the settings",
-		Act: people.SetPolicy, To: "/settings", Said: "The settings are recorded.", Setting: q.policyFacts(p), Flat: true,
+		Act: people.SetPolicy, To: "/settings", Said: "The settings are recorded.", Setting: q.policyFacts(p), Expanded: true,
 		Permit: func(now *kit.State, _ []fact.Fact) error {
 			return people.May(q.Who.Person, people.SetPolicy)
 		},

@@ -2,8 +2,9 @@
 // ready to be read: nothing is rounded, judged or worked out in a template,
 // and html/template escapes every one of them for the place it stands in.
 //
-// Each page is a struct with a template of the same name in the folder page.
-// [Write] renders into memory first, so that a fault never leaves half a page.
+// Each page is a struct with a template of the same name, both in the room whose page
+// it is.
+// [Pages.Write] renders into memory first, so that a fault never leaves half a page.
 //
 // # Rules of the pages
 //

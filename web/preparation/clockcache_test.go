@@ -13,7 +13,7 @@ import (
 func TestCacheOfTheClock(t *testing.T) {
 	c := settling.Default()
 	c.Cells, c.Points, c.Span = 60, 31, 120
-	s := newSettled(20)
+	s := newClockCache(20)
 	defer s.close()
 	for i := range 2 {
 		c.Draw.Volume += 0.1
@@ -24,7 +24,7 @@ func TestCacheOfTheClock(t *testing.T) {
 		if _, err := s.get(c); err != nil {
 			t.Fatal(err)
 		}
-		s.wait()
+		s.busy.Wait()
 		got, err := s.get(c)
 		if err != nil || !got.Spread {
 			t.Fatalf("run %d: %v, %v", i, got.Spread, err)

@@ -10,13 +10,13 @@ import (
 	"vialwright/settling"
 )
 
-// settled keeps what the settling model said of the vials that were looked at
+// clockCache keeps what the settling model said of the vials that were looked at
 // last, since it takes some milliseconds and the answer stays the same from
 // one shaking to the next. What holds with 95 % probability takes a second; it
 // is worked out beside, one vial at a time, and is there when it is.
-type settled struct {
+type clockCache struct {
 	trials int
-	known  *lru.Cache[string, *settledVial]
+	known  *lru.Cache[string, *cachedClock]
 
 	mu   sync.Mutex
 	done bool
@@ -24,8 +24,8 @@ type settled struct {
 	busy sync.WaitGroup
 }
 
-// settledVial is one vial with one draw.
-type settledVial struct {
+// cachedClock is one vial with one draw.
+type cachedClock struct {
 	once  sync.Once
 	clock settling.Clock
 	err   error
@@ -35,16 +35,16 @@ type settledVial struct {
 // mostSettled vials are kept: a day has a few, each with a handful of volumes.
 const mostSettled = 64
 
-func newSettled(trials int) *settled {
-	known, err := lru.New[string, *settledVial](mostSettled)
+func newClockCache(trials int) *clockCache {
+	known, err := lru.New[string, *cachedClock](mostSettled)
 	if err != nil {
 		panic("settled: " + err.Error()) // of a size below 1 alone
 	}
-	return &settled{trials: trials, known: known}
+	return &clockCache{trials: trials, known: known}
 }
 
 // get gives the clock of a vial, worked out now or before.
-func (s *settled) get(c settling.Case) (settling.Clock, error) {
+func (s *clockCache) get(c settling.Case) (settling.Clock, error) {
 	v := s.vial(fmt.Sprint(c))
 	v.once.Do(func() {
 		if v.clock, v.err = settling.NewClock(c); v.err == nil {
@@ -58,8 +58,8 @@ func (s *settled) get(c settling.Case) (settling.Clock, error) {
 	return k, v.err
 }
 
-func (s *settled) vial(key string) *settledVial {
-	v := &settledVial{}
+func (s *clockCache) vial(key string) *cachedClock {
+	v := &cachedClock{}
 	if old, known, _ := s.known.PeekOrAdd(key, v); known {
 		return old
 	}
@@ -71,7 +71,7 @@ func (s *settled) vial(key string) *settledVial {
 const settlingSeed = 1
 
 // start works out in how long the window closes with 95 % probability.
-func (s *settled) start(v *settledVial, c settling.Case) {
+func (s *clockCache) start(v *cachedClock, c settling.Case) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if s.done || s.trials == 0 {
@@ -94,11 +94,8 @@ func (s *settled) start(v *settledVial, c settling.Case) {
 	})
 }
 
-// wait waits until all that was begun is worked out.
-func (s *settled) wait() { s.busy.Wait() }
-
 // close lets what is being worked out end, and begins nothing more.
-func (s *settled) close() {
+func (s *clockCache) close() {
 	s.mu.Lock()
 	s.done = true
 	s.mu.Unlock()
