@@ -62,8 +62,8 @@ func measureYears(b *testing.B, entries int) {
 	}
 }
 
-// past writes so many invented entries of so many days into an empty log, ending
-// some days before now, and a day that is open behind them.
+// past writes about so many invented entries of so many days into an empty log, up
+// to the day before yesterday, and a day that is open behind them.
 func past(ctx context.Context, log store.Log, entries, days int) error {
 	perDay := max(1, entries/entriesEach/days)
 	var prev journal.Head
@@ -81,14 +81,14 @@ func past(ctx context.Context, log store.Log, entries, days int) error {
 		prev, batch = links[len(links)-1].Head(), batch[:0]
 		return err
 	}
-	days = entries / entriesEach / perDay
-	from := time.Now().AddDate(0, 0, -days-days/50-3) // the last preparation is over before today
+	end := time.Now().AddDate(0, 0, -2)
+	from := end.AddDate(0, 0, -entries/entriesEach/perDay)
 	for r, err := range invented.Busy(from, perDay, 1, time.LoadLocation) {
 		if err != nil {
 			return err
 		}
-		if order, ok := r.Fact.(*fact.Order); ok && r.N > entries-entriesEach && order.ID != "" {
-			break // a preparation begins that would not end
+		if order, ok := r.Fact.(*fact.Order); ok && r.Recorded.After(end) && order.ID != "" {
+			break
 		}
 		if batch = append(batch, r); len(batch) == sealed {
 			if err := flush(); err != nil {

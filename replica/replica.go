@@ -233,13 +233,15 @@ func (r *Replica) FileOf(n int) *File {
 	return f
 }
 
-// ChangedSince gives the records of each group that was touched after a number,
-// with its settings, and the number of the newest record.
-func (r *Replica) ChangedSince(n int) (groups [][]journal.Record, upTo int) {
+// ChangedSince gives the records of each group that one of the next records after a
+// number touched, with its settings, and the number of the last of those: most of
+// them at a time, so that nobody waits for the years to be read.
+func (r *Replica) ChangedSince(n, most int) (groups [][]journal.Record, upTo int) {
 	r.mu.RLock()
 	defer r.mu.RUnlock()
 	changed := map[*state.Group]bool{}
-	for k := n + 1; k <= r.books.Len(); k++ {
+	upTo = min(n+most, r.books.Len())
+	for k := n + 1; k <= upTo; k++ {
 		for _, g := range r.books.Home(k) {
 			changed[g] = true
 		}
@@ -247,7 +249,7 @@ func (r *Replica) ChangedSince(n int) (groups [][]journal.Record, upTo int) {
 	for _, g := range slices.SortedFunc(maps.Keys(changed), (*state.Group).Compare) {
 		groups = append(groups, r.books.Records([]*state.Group{g}))
 	}
-	return groups, r.books.Len()
+	return groups, upTo
 }
 
 // Bins are the ids of the waste items, sorted.

@@ -36,17 +36,23 @@ func (b *Books) PutAway(before time.Time) {
 	if b.read == nil {
 		return
 	}
-	for ; b.looked < len(b.records); b.looked++ {
-		r := b.records[b.looked]
-		if r != nil && !r.Recorded.Before(before) {
-			return
+	n := 0
+	for ; n < len(b.recent); n++ {
+		t := b.recent[n]
+		if r := b.records[t.by-1]; r != nil && !r.Recorded.Before(before) {
+			break
 		}
-		for _, g := range b.home(b.looked + 1) {
-			if g.newest == b.looked+1 {
-				b.putAway(g)
-			}
+		if t.group.newest == t.by && !t.group.Joined() {
+			b.putAway(t.group)
 		}
 	}
+	b.recent = b.recent[n:]
+}
+
+// touch is a group with the number of a record that touched it.
+type touch struct {
+	by    int
+	group *Group
 }
 
 func (b *Books) putAway(g *Group) {

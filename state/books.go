@@ -51,10 +51,11 @@ func (b *Books) HasStock(g *Group) bool {
 // ready; see [New]. It may not be used by several goroutines at once.
 type Books struct {
 	records []*held // number n at n−1; nil where it was put away
-	// read gives those, looked is up to where it was asked what can be, owners
-	// are the places of their groups, and changed is what corrections made of them.
+	// read gives those, recent are the groups that may have to be put away, in the
+	// order in which they were touched, owners are the places of their groups, and
+	// changed is what corrections made of them.
 	read    Reader
-	looked  int
+	recent  []touch
 	owners  []int32
 	changed map[int]fact.Fact
 	// settings are the numbers of what was decided; days those of
@@ -181,11 +182,12 @@ func (b *Books) add(r journal.Record) []*Group {
 	case *fact.Paper:
 		return b.put(r.N, b.home(r.N))
 	}
-	all := b.groupsOf(r.Fact)
+	ids := fact.Names(r.Fact)
+	all := b.groupsOf(r.Fact, ids)
 	if len(all) > 1 {
 		all = []*Group{b.join(all)}
 	}
-	return b.put(r.N, all)
+	return b.putWith(r.N, all, ids)
 }
 
 // People are the accounts of the site. They are not the caller's to change.
@@ -193,7 +195,7 @@ func (b *Books) People() *people.Directory { return &b.people }
 
 // groupsOf are the groups that a fact names, new ones where there are none. What
 // is thrown away names the group it comes from, and the waste item keeps that.
-func (b *Books) groupsOf(f fact.Fact) []*Group {
+func (b *Books) groupsOf(f fact.Fact, ids []string) []*Group {
 	if d, ok := f.(*fact.Discard); ok {
 		into := b.bin(d.Into)
 		into.from = append(into.from, strings.Clone(d.From))
@@ -203,7 +205,7 @@ func (b *Books) groupsOf(f fact.Fact) []*Group {
 		return []*Group{b.groupOf(d.From)}
 	}
 	var all []*Group
-	for _, id := range fact.Names(f) {
+	for _, id := range ids {
 		if b.bins[id] == nil {
 			all = append(all, b.groupOf(id))
 		}
@@ -214,12 +216,20 @@ func (b *Books) groupsOf(f fact.Fact) []*Group {
 // put puts a record to groups; one of none is of its waste items, or of the
 // site and its day.
 func (b *Books) put(n int, groups []*Group) []*Group {
+	return b.putWith(n, groups, fact.Names(b.force(n)))
+}
+
+// putWith is put where it is known which ids the record names.
+func (b *Books) putWith(n int, groups []*Group, ids []string) []*Group {
 	for _, g := range groups {
 		g.numbers = append(g.numbers, n)
 		g.newest, g.touched = n, b.records[n-1].Recorded
+		if b.read != nil {
+			b.recent = append(b.recent, touch{n, g})
+		}
 	}
 	binned := false
-	for _, id := range fact.Names(b.force(n)) {
+	for _, id := range ids {
 		if bin := b.bins[id]; bin != nil {
 			bin.numbers, binned = append(bin.numbers, n), true
 		}
@@ -305,7 +315,7 @@ func (b *Books) correct(n int, c *fact.Correct) []*Group {
 	if c.With != nil {
 		b.correctTo(c.Entry, c.With)
 		b.place(c.With)
-		all = append(all, b.groupsOf(c.With)...)
+		all = append(all, b.groupsOf(c.With, fact.Names(c.With))...)
 	}
 	if all = compact(all); len(all) > 1 {
 		all = []*Group{b.join(all)}

@@ -43,6 +43,7 @@ type Server struct {
 	// Routes is the one list of addresses, each with the act it takes.
 	Routes  []kit.Route
 	bench   *preparation.Room
+	past    *lessons.Lessons
 	handler http.Handler
 }
 
@@ -63,7 +64,7 @@ func New(ctx context.Context, c Config) (*Server, error) {
 		board.New(s, past, stock.Forms, experience.Forms).Routes(), bench.Routes(),
 		instruments.New(curves).Routes(), stock.Routes(), record.Routes(), experience.Routes(), practice.Routes(),
 	)
-	return &Server{s, routes, bench, s.Handler(routes, assets.Handler())}, nil
+	return &Server{s, routes, bench, past, s.Handler(routes, assets.Handler())}, nil
 }
 
 // ServeHTTP answers a request.
@@ -74,4 +75,5 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.handler.S
 func (s *Server) Close() {
 	s.Server.Close()
 	s.bench.Close()
+	s.past.Close()
 }

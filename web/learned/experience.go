@@ -138,6 +138,9 @@ func (q *request) takeOverForms(st *kit.State) map[string]*kit.Form {
 	if people.May(q.Who.Person, people.SetPolicy) != nil {
 		return nil
 	}
+	if !q.lessons.Ready() && q.R.PathValue("form") == "" {
+		return nil // the board does not wait for the years after a start
+	}
 	x := q.lessons.News(q.Now, st.Case)
 	if x == nil {
 		return nil

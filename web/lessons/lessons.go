@@ -4,10 +4,12 @@
 package lessons
 
 import (
+	"context"
 	"reflect"
 	"runtime"
 	"slices"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"vialwright/dispensing"
@@ -37,12 +39,57 @@ type Lessons struct {
 	known   bool
 	changes int
 	// upTo is the number of the last record that was looked at.
-	upTo int
+	upTo atomic.Int64
+
+	stop context.CancelFunc
+	done chan struct{}
 }
 
-// New keeps what the finished cases of a journal have taught.
+// atOnce is how many records are looked at in one go, and how many may be left for
+// a page to wait for them.
+const atOnce = 2000
+
+// New keeps what the finished cases of a journal have taught. It begins with the
+// years beside the first pages; [Lessons.Close] ends that.
 func New(lab *replica.Replica, zones fact.Zones) *Lessons {
-	return &Lessons{lab: lab, Tally: experience.New(zones)}
+	ctx, stop := context.WithCancel(context.Background())
+	p := &Lessons{lab: lab, Tally: experience.New(zones), stop: stop, done: make(chan struct{})}
+	go func() {
+		defer close(p.done)
+		for ctx.Err() == nil && !p.Ready() {
+			p.next(1)
+		}
+	}()
+	return p
+}
+
+// Close ends what is worked out beside the pages.
+func (p *Lessons) Close() {
+	p.stop()
+	<-p.done
+}
+
+// Ready tells that what the years have taught was worked out, but for what is
+// quick.
+func (p *Lessons) Ready() bool {
+	return p.lab.Report().Records-uint64(p.upTo.Load()) <= atOnce
+}
+
+// next looks at the next records with so many workers.
+func (p *Lessons) next(workers int) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.look(workers)
+}
+
+func (p *Lessons) look(workers int) (more bool) {
+	from := int(p.upTo.Load())
+	news, upTo := p.lab.ChangedSince(from, atOnce)
+	if len(news) > 0 {
+		p.Tally.TakeAll(news, workers)
+	}
+	p.upTo.Store(int64(upTo))
+	return upTo > from
 }
 
 // Taught asks what the finished cases have taught. What is asked holds the
@@ -50,10 +97,7 @@ func New(lab *replica.Replica, zones fact.Zones) *Lessons {
 func (p *Lessons) Taught(ask func(*Lessons)) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	news, upTo := p.lab.ChangedSince(p.upTo)
-	p.upTo = upTo
-	if len(news) > 0 {
-		p.Tally.TakeAll(news, runtime.GOMAXPROCS(0))
+	for p.look(runtime.GOMAXPROCS(0)) {
 	}
 	if now := p.Tally.Changes(); now != p.changes {
 		p.fresh, p.changes, p.known = false, now, false
