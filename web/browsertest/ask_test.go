@@ -9,10 +9,10 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// picture keeps what the desk sees, for people to look at: SCREENS=dir.
+// picture keeps what the desk sees, for people to look at: VIALWRIGHT_LOOK=DIR.
 func (d *desk) picture(name string) {
 	d.t.Helper()
-	if dir := os.Getenv("SCREENS"); dir != "" {
+	if dir := os.Getenv("VIALWRIGHT_LOOK"); dir != "" {
 		if err := os.WriteFile(filepath.Join(dir, name+".png"), d.shot(), 0o644); err != nil {
 			d.t.Fatal(err)
 		}
