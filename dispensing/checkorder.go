@@ -71,7 +71,7 @@ func (r *reckoner) checkPlan(o OrderResult) {
 	p, id, entry := *o.Plan, o.Order.ID, o.Order.Entry
 	have := r.Book.Volume(p.From)
 	if p.Assayed && p.Basis != r.Policy.Basis {
-		r.find(BasisMismatch, Stop, entry, "%s was read on the %s basis and order %s is prescribed on the %s basis: the two scales differ by 19 to 26 %% for resin spheres, so no draw can be planned", p.From, p.Basis, id, r.Policy.Basis)
+		r.find(BasisMismatch, Stop, entry, "no draw can be planned: %s was read on the %s basis and order %s is prescribed on the %s basis, and the two scales differ by 19 to 26 %% for resin spheres", p.From, p.Basis, id, r.Policy.Basis)
 		return
 	}
 	if p.Exact > have {
@@ -79,8 +79,8 @@ func (r *reckoner) checkPlan(o OrderResult) {
 		return
 	}
 	if s := standing(o.Order, r.Policy, Dispensed{Activity: p.Expect, Ratio: float64(p.Expect / o.Order.Target()), Conformance: 1}); s != Conforms {
-		r.find(PlanMisses, Stop, entry, "a draw of %s for order %s would give %s at infusion time, %s from what is wanted and %s from what is prescribed: the graduation, the residual allowed for or the vial does not suit it",
-			mL(p.Draw), id, show(p.Expect), departure(float64(p.Expect/o.Order.Target())-1, r.Policy.Tolerance), departure(float64(p.Expect/o.Order.Prescribed)-1, r.Policy.Limit))
+		r.find(PlanMisses, Stop, entry, "the planned draw does not suit order %s: check the residual allowed for, the graduation and the vial. %s would give %s at infusion time, %s from what is wanted and %s from what is prescribed",
+			id, mL(p.Draw), show(p.Expect), departure(float64(p.Expect/o.Order.Target())-1, r.Policy.Tolerance), departure(float64(p.Expect/o.Order.Prescribed)-1, r.Policy.Limit))
 	}
 	if p.Draw > r.Policy.MakeUpMax {
 		r.find(DrawTooLarge, Warn, entry, "order %s needs %s, more than the %s the syringe may hold after make-up", id, mL(p.Exact), mL(r.Policy.MakeUpMax))
@@ -121,21 +121,21 @@ func (r *reckoner) checkYield(d Draw) {
 func (r *reckoner) checkDispensed(o OrderResult) {
 	d, id, entry := *o.Dispensed, o.Order.ID, o.Order.Entry
 	if d.Basis != r.Policy.Basis {
-		r.find(BasisMismatch, Stop, entry, "order %s is dispensed on the %s basis and prescribed on the %s basis: the two scales differ by 19 to 26 %% for resin spheres", id, d.Basis, r.Policy.Basis)
+		r.find(BasisMismatch, Stop, entry, "two scales: order %s is dispensed on the %s basis and prescribed on the %s basis, and the two differ by 19 to 26 %% for resin spheres", id, d.Basis, r.Policy.Basis)
 	}
 	if k, ok := r.Book.Container(o.Container); ok && k.Kind == ledger.Syringe && o.Volume > r.Policy.MakeUpMax {
 		r.find(MakeUpVolume, Warn, entry, "the dose of order %s fills %s; the syringe may hold %s", id, mL(o.Volume), mL(r.Policy.MakeUpMax))
 	}
-	said := fmt.Sprintf("Order %s: %s at infusion time is %s from the wanted %s", id, show(d.Activity), departure(d.Ratio-1, r.Policy.Tolerance), show(o.Order.Target()))
+	said := fmt.Sprintf("order %s has %s at infusion time, %s from the wanted %s", id, show(d.Activity), departure(d.Ratio-1, r.Policy.Tolerance), show(o.Order.Target()))
 	switch d.Standing {
 	case Beyond:
-		r.find(BeyondLimit, Stop, entry, "%s, and %s from the prescribed %s: beyond the site's limit of %s", said,
-			departure(float64(d.Activity/o.Order.Prescribed)-1, r.Policy.Limit), o.Order.PrescribedText(), percent(r.Policy.Limit))
+		r.find(BeyondLimit, Stop, entry, "beyond the site's limit of %s: %s and %s from the prescribed %s", percent(r.Policy.Limit), said,
+			departure(float64(d.Activity/o.Order.Prescribed)-1, r.Policy.Limit), o.Order.PrescribedText())
 	case Outside:
-		r.find(OutsideTolerance, Stop, entry, "%s, outside the tolerance of %s%s", said, percent(r.Policy.Tolerance), r.notUsed(o))
+		r.find(OutsideTolerance, Stop, entry, "outside the tolerance of %s: %s%s", percent(r.Policy.Tolerance), said, r.notUsed(o))
 	case Unsure:
-		r.find(ConfidenceLow, Warn, entry, "%s; the probability within tolerance%s is %s, below %s: a release needs a reason and a permitted person",
-			said, r.Policy.Rules().andLimit(o.Order), Chance(d.Conformance), percent(r.Policy.Confidence))
+		r.find(ConfidenceLow, Warn, entry, "the probability within tolerance%s is %s, below %s: a release needs a reason and a permitted person; %s",
+			r.Policy.Rules().andLimit(o.Order), Chance(d.Conformance), percent(r.Policy.Confidence), said)
 	}
 }
 

@@ -157,13 +157,20 @@ func (r Result) Concerns(f Finding, order string) bool {
 	return true
 }
 
-// sortFindings puts stops first, then warnings, then notes, each in the order
-// of the entries.
+// ofTheRecord are findings of how something was written down, or of the rooms:
+// no figure of a dose rests on them.
+var ofTheRecord = []Code{TimeBackwards, OffsetUnusual, LimitExceeded, LimitNotSet}
+
+// sortFindings puts stops first, then warnings, then notes; of each those of the
+// doses before those of the record, in the order of the entries.
 func sortFindings(f []Finding) {
+	rank := func(x Finding) (int, bool, int) { return x.Severity.rank(), slices.Contains(ofTheRecord, x.Code), x.Entry }
 	sort.SliceStable(f, func(i, j int) bool {
-		if a, b := f[i].Severity.rank(), f[j].Severity.rank(); a != b {
+		a, aside, m := rank(f[i])
+		b, other, n := rank(f[j])
+		if a != b {
 			return a < b
 		}
-		return f[i].Entry < f[j].Entry
+		return aside != other && other || aside == other && m < n
 	})
 }

@@ -180,11 +180,11 @@ var findingStories = []findingStory{
 		},
 	},
 	{
-		"a draw that missed", dispensing.OutsideTolerance, dispensing.Stop, "outside the tolerance of 10 %",
+		"a draw that missed", dispensing.OutsideTolerance, dispensing.Stop, "Outside the tolerance of 10 %",
 		func() *story { return missed(2.05) },
 	},
 	{
-		"an undrawn vial for a dose", dispensing.BeyondLimit, dispensing.Stop, "beyond the site's limit of 20 %",
+		"an undrawn vial for a dose", dispensing.BeyondLimit, dispensing.Stop, "Beyond the site's limit of 20 %",
 		func() *story { s := undrawn(); s.Policy.Limit = 0.2; return s },
 	},
 	{
@@ -242,7 +242,7 @@ var findingStories = []findingStory{
 		func() *story { s := toDraw(); s.read("S1", "11:15", 0.2*quantity.MegaBecquerel); return s },
 	},
 	{
-		"a plan on the wrong basis", dispensing.BasisMismatch, dispensing.Stop, "no draw can be planned",
+		"a plan on the wrong basis", dispensing.BasisMismatch, dispensing.Stop, "No draw can be planned",
 		func() *story {
 			s := newStory()
 			s.basis = quantity.TraceableBasis
@@ -358,7 +358,7 @@ var findingStories = []findingStory{
 		func() *story { s := withResidual(60); s.Policy.Limit = 0.2; return s },
 	},
 	{
-		"a large residual", dispensing.DeliveredOutside, dispensing.Warn, "more than 10 %",
+		"a large residual", dispensing.DeliveredOutside, dispensing.Warn, "More than 10 %",
 		func() *story { return withResidual(30) },
 	},
 	{

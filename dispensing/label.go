@@ -43,17 +43,17 @@ func (r *reckoner) checkLabel(o OrderResult) {
 		}
 		drift := d.Drift(l.Activity, l.At, r.HalfLife.Value)
 		now := quantity.Activity(float64(l.Activity) * (1 + drift))
-		said := "The label " + l.Serial + " of order " + o.Order.ID
-		const todo = "print a new label; if the dose was handed over, tell the team before it is given"
+		said := "label " + l.Serial + " of order " + o.Order.ID
+		const todo, team = "print a new label", "; if the dose was handed over, tell the team before it is given"
 		if math.Abs(drift) > float64(r.Policy.LabelDrift)+edge {
-			r.find(LabelDrift, Warn, l.Entry, "%s says %s and by the readings the dose is now %s, %s from that, beyond the bound of %s: %s",
-				said, quantity.Show(l.Activity, 0), quantity.Show(now, 0), departure(drift, r.Policy.LabelDrift), percent(r.Policy.LabelDrift), todo)
+			r.find(LabelDrift, Warn, l.Entry, "%s: %s says %s and by the readings the dose is now %s, %s from that, beyond the bound of %s%s",
+				todo, said, quantity.Show(l.Activity, 0), quantity.Show(now, 0), departure(drift, r.Policy.LabelDrift), percent(r.Policy.LabelDrift), team)
 			return
 		}
 		for _, t := range r.moments(o.Order) {
 			if between(t, l.ValidFrom, l.ValidUntil) && !between(t, d.ValidFrom, d.ValidUntil) {
-				r.find(LabelDrift, Warn, l.Entry, "%s lets the dose be given at %s, and by the readings it may not be given then: %s",
-					said, quantity.ShowTime(t.In(r.zone())), todo)
+				r.find(LabelDrift, Warn, l.Entry, "%s: %s lets the dose be given at %s, and by the readings it may not be given then%s",
+					todo, said, quantity.ShowTime(t.In(r.zone())), team)
 				return
 			}
 		}

@@ -15,7 +15,7 @@ const poorChance = 0.001
 // found by comparing hypotheses ([reckoner.checkSlips]).
 func (r *reckoner) checkReadings() {
 	for _, a := range r.bal.SetAside() {
-		r.find(BasisSetAside, Warn, a.Entry, "this reading is on the %s basis and the others of its vial on the %s basis: it was left out, since the two are never compared or subtracted", a.Is, a.Others)
+		r.find(BasisSetAside, Warn, a.Entry, "left out: this reading is on the %s basis and the others of its vial on the %s basis, and the two are never compared or subtracted", a.Is, a.Others)
 	}
 	r.stateBasis()
 }

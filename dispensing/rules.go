@@ -95,7 +95,7 @@ func (r *reckoner) checkDelivered(o OrderResult) {
 	}
 	inf, _ := r.infusion(o.Order.ID)
 	off, limit := d.Ratio-1, r.Policy.Limit
-	said := "Order " + o.Order.ID + ": delivered " + Said(d.Activity, d.U) + ", "
+	said := "order " + o.Order.ID + ", delivered " + Said(d.Activity, d.U) + ", "
 	if d.OfPrescribed() != "" {
 		said += departure(off, max(limit, r.Policy.Tolerance)) + " from "
 	}
@@ -106,11 +106,11 @@ func (r *reckoner) checkDelivered(o OrderResult) {
 		if inf.ForPatient() {
 			s = Warn
 		}
-		r.find(DeliveredReportable, s, entry, "%s, at or beyond the site's limit of %s: report clocks may be running; %s", said, percent(limit), inf.ending())
+		r.find(DeliveredReportable, s, entry, "at or beyond the site's limit of %s: %s; report clocks may be running; %s", percent(limit), said, inf.ending())
 	case limit == 0 && reached(off):
-		r.find(DeliveredReportable, Warn, entry, "%s; %s; %s", said, publishedText(), inf.ending())
+		r.find(DeliveredReportable, Warn, entry, "a threshold in print is reached: %s; %s; %s", said, publishedText(), inf.ending())
 	case math.Abs(off) > float64(r.Policy.Tolerance)+edge:
-		r.find(DeliveredOutside, Warn, entry, "%s, more than %s; %s", said, percent(r.Policy.Tolerance), inf.ending())
+		r.find(DeliveredOutside, Warn, entry, "more than %s from what is prescribed: %s; %s", percent(r.Policy.Tolerance), said, inf.ending())
 	}
 	r.checkExtreme(o, entry)
 	if missing := r.missing(o); len(missing) > 0 && d.How == ledger.ByReading {

@@ -53,7 +53,7 @@ func TestCloserBound(t *testing.T) {
 				said = f.Text
 			}
 		}
-		if c.code == dispensing.ConfidenceLow && !strings.Contains(said, "the probability within tolerance and the site's limit of "+percentOf(c.limit)+" is") {
+		if c.code == dispensing.ConfidenceLow && !strings.Contains(said, "The probability within tolerance and the site's limit of "+percentOf(c.limit)+" is") {
 			t.Errorf("limit %v: %q", c.limit, said)
 		} else if c.code != "" && said == "" {
 			t.Errorf("limit %v: no %s", c.limit, c.code)
