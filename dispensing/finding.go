@@ -164,7 +164,9 @@ var ofTheRecord = []Code{TimeBackwards, OffsetUnusual, LimitExceeded, LimitNotSe
 // sortFindings puts stops first, then warnings, then notes; of each those of the
 // doses before those of the record, in the order of the entries.
 func sortFindings(f []Finding) {
-	rank := func(x Finding) (int, bool, int) { return x.Severity.rank(), slices.Contains(ofTheRecord, x.Code), x.Entry }
+	rank := func(x Finding) (int, bool, int) {
+		return x.Severity.rank(), slices.Contains(ofTheRecord, x.Code), x.Entry
+	}
 	sort.SliceStable(f, func(i, j int) bool {
 		a, aside, m := rank(f[i])
 		b, other, n := rank(f[j])

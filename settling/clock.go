@@ -137,7 +137,7 @@ func (s Said) Words() (before, left, after string) {
 	case Never:
 		return "Even a draw begun at once leaves " + within + " of the mixed vial: keep resuspending it while you draw.", "", ""
 	}
-	return "The model was not run beyond " + clock(s.end) + ".", "", ""
+	return "It has stood longer than the " + clock(s.end) + " that the clock covers.", "", ""
 }
 
 // off is how far the mean lies from the mixed concentration, rounded so that

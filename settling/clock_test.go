@@ -44,7 +44,7 @@ func TestWordsOfTheClock(t *testing.T) {
 		{"never safe", none, 0, "Resuspend again", "A draw begun now may be off by more than 5 %; the model's best estimate is the mixed concentration."},
 		{"over", safe, 9, "Resuspend again", "The model says that a draw begun now is 9.5 % too thin."},
 		{"long over", safe, 200, "Resuspend again", "The model says that a draw begun now is 20 % too thin."},
-		{"beyond the run", safe, 301, "Resuspend again", "The model was not run beyond 5 min."},
+		{"beyond the run", safe, 301, "Resuspend again", "It has stood longer than the 5 min that the clock covers."},
 		{"too rich", wordsCase(Window{State: Closes, Until: 2, Exit: TooRich}, 1, 1.2), 3, "Resuspend again", "The model says that a draw begun now is 20 % too rich."},
 		{"bed", buried, 7, "Resuspend again", "The bed reaches the needle tip before a draw begun now is over; the model cannot say what it would hold."},
 		{"thin, then the bed", deep, 300, "Resuspend again", "The bed reaches the needle tip before a draw begun now is over; the model cannot say what it would hold."},

@@ -259,3 +259,21 @@ func TestAskAboutACorrection(t *testing.T) {
 		t.Errorf("recorded is %+v", c.With)
 	}
 }
+
+// TestAskAboutAMakeUp: a volume of diluent that the syringe cannot take is asked
+// about, and nothing is recorded before the answer.
+func TestAskAboutAMakeUp(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("remainder")
+	before := webtest.Case(s).Newest
+	p := s.Step(s.T1, "make-up", "p0.volume", "13", "p0.volume.unit", "mL", "p0.lot", "W-77", "p0.diluent", "water for injection")
+	p.Says(http.StatusUnprocessableEntity, "13 mL added would make", "the site makes up to between", "Yes, it is 1.3 mL", "Nothing is recorded before the answer.")
+	if got := webtest.Case(s).Newest; got != before {
+		t.Fatalf("%d records before the answer", got-before)
+	}
+	v := p.Form("step")
+	v.Set("p0.volume.answer", "13 mL=1.3 mL")
+	s.T1.Post(webtest.Bench+"/step/make-up", v).Recorded()
+	if got, _ := lastFact(s).(*fact.MakeUp); got == nil || got.Volume.Text != "1.3 mL" || got.Confirmed != "" {
+		t.Errorf("recorded is %+v", got)
+	}
+}

@@ -154,6 +154,9 @@ func (b *bench) shown() bool {
 func (b *bench) checkLinks(step procedure.Step) []view.Link {
 	to := view.Link{Text: "Do the second check", Href: b.Href() + "/check", Main: step.State == procedure.Now}
 	if step.State == procedure.Now {
+		if !b.Blind() && people.MayCheck(b.q.Who.Person, b.Prep.Deeds) != nil {
+			to.Text = "Open the page for the checker"
+		}
 		return []view.Link{to}
 	}
 	to.Text = "See the second check"

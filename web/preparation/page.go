@@ -235,7 +235,7 @@ func (b *bench) orderFacts() []view.Pair {
 	o := b.Order
 	return []view.Pair{
 		{Name: "Prescribed", Value: b.Prescribed()},
-		{Name: "Infusion planned", Value: b.Zone.Clock(o.At)},
+		{Name: "Infusion planned", Value: b.OnDay(o.At)},
 		{Name: "Territory", Value: o.Territory},
 		{Name: "Version", Value: o.Version},
 		{Name: "Patient", Value: b.Prep.Expect.Patient},
@@ -249,7 +249,7 @@ func (b *bench) outcome() []view.Pair {
 		out = append(out, view.Pair{Name: "Dispensed, at infusion", Value: quantity.Both(d.Activity, d.U) + ", " + d.Verdict},
 			view.Pair{Name: "95 % interval", Value: quantity.Interval(d.Activity, d.U)}, view.Pair{Name: "Probability within tolerance", Value: dispensing.Chance(d.Conformance)})
 		if !d.ValidFrom.IsZero() {
-			out = append(out, view.Pair{Name: "Valid", Value: b.Zone.Clock(d.ValidFrom) + " to " + b.Zone.Clock(d.ValidUntil)})
+			out = append(out, view.Pair{Name: "Valid", Value: b.OnDay(d.ValidFrom) + " to " + b.OnDay(d.ValidUntil)})
 		}
 	}
 	if b.Prep.Step(procedure.SecondCheck).State == procedure.Done {

@@ -43,6 +43,13 @@ func (b *bench) pending(key procedure.Key) string {
 	return "warn"
 }
 
+// otherwise are findings that no correction of their entry puts right: what was
+// entered is true, and what is to be done is something else.
+var otherwise = []dispensing.Code{
+	dispensing.VialInsufficient, dispensing.VialExpired, dispensing.WindowClosed, dispensing.DeliveredOutside,
+	dispensing.DeliveredReportable, dispensing.ResidualExtreme, dispensing.PartsMissing, dispensing.LimitExceeded,
+}
+
 // mended is a finding with the way to where it is put right.
 func (b *bench) mended(f dispensing.Finding) view.Notice {
 	n := books.FindingNotice(f)
@@ -51,7 +58,7 @@ func (b *bench) mended(f dispensing.Finding) view.Notice {
 			n.Mend = view.Link{Text: "Override", Href: "#" + overrideWord + string(h.Code)}
 		}
 	}
-	if f.Entry > 0 && n.Mend.Href == "" {
+	if f.Entry > 0 && n.Mend.Href == "" && !slices.Contains(otherwise, f.Code) {
 		if e, ok := b.File.Entry(f.Entry); ok && e.Fact != nil && books.MayCorrect(b.q.Request, b.State, e.Fact, b.File.Records[e.Place].By, "?") == nil {
 			n.Mend = view.Link{Text: "Correct entry " + strconv.Itoa(f.Entry), Href: "/entry/" + strconv.Itoa(f.Entry) + "/correct"}
 		}
