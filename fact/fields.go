@@ -105,8 +105,8 @@ func called(group, label string) string {
 	return group + ": " + strings.ToLower(label[:1]) + label[1:]
 }
 
-// AllFields are the fields of a kind with nothing in them, those of its groups and
-// lists of groups included, each group before its own.
+// AllFields are the fields of a kind with nothing in them, those of a group in
+// its place, and those of the groups of a list behind the list.
 func AllFields(kind string) []Field {
 	f := Blank(kind)
 	if f == nil {
@@ -124,7 +124,10 @@ func declared(out []Field, fields []Slot, path, label string) []Field {
 			to.List = true
 			in, group = v.At(0).(Grouped)
 		}
-		if out = append(out, leafOf(d.V, to)); group {
+		if !group || to.List {
+			out = append(out, leafOf(d.V, to))
+		}
+		if group {
 			out = declared(out, in.Open().fields(nil), to.Path, to.Label)
 		}
 	}
@@ -132,7 +135,7 @@ func declared(out []Field, fields []Slot, path, label string) []Field {
 }
 
 // FieldOf is a field of a kind by its path, with nothing in it; one without a
-// path where there is none.
+// path where there is none, or a group of fields.
 func FieldOf(kind, path string) Field {
 	all := AllFields(kind)
 	i := slices.IndexFunc(all, func(f Field) bool { return f.Path == path })

@@ -1,6 +1,7 @@
 package site
 
 import (
+	"cmp"
 	"maps"
 	"net/http"
 	"net/url"
@@ -16,52 +17,57 @@ import (
 	"vialwright/web/words"
 )
 
-// setting is one field of the policy as it is asked: its path in the fact, the
-// unit of its number, if it is one, and a hint. Its label is the journal's.
-type setting struct{ path, unit, hint string }
-
-// policySettings are all fields of the policy but its reason, in their order.
-var policySettings = []setting{
-	{"tolerance", "%", "Departure from the prescription up to which a dose conforms."},
-	{"limit", "%", "Departure beyond which only the authorised physician may direct a dose; empty for none."},
-	{"label-tolerance", "%", ""},
-	{"confidence", "%", "Probability within tolerance that a plan aims for."},
-	{"label-drift", "%", "How far readings made later may move the dose from its printed label before a new label is asked for."},
-	{"make-up", "mL", "Two numbers with a space between, such as 3 5."},
-	{"graduation", "mL", ""},
-	{"draw-yield.q", "%", "Activity share per volume share in the site's own draws, such as 97."},
-	{"draw-yield.u", "%", "In the same unit: with a yield of 97 % such as 3."},
-	{"residual-u", "%", ""},
-	{"basis", "", ""},
-	{"learn", "", "Unless you choose, they do where no draw yield is stated."},
-	{"order-signature", "", "Required unless you say otherwise."},
-	{"take-over", "", "Required unless you say otherwise."},
-	{"check-limit", "%", "It may not differ by more than 3 standard uncertainties of the difference either."},
-	{"check-reads", "", "The remainder of the vial, or either that or the container with the dose."},
-	{"limits.area-rate", "uSv/h", "No limit is assumed. Where this and the next seven are empty, a note says that nothing was compared."},
-	{"limits.area-wipe", "Bq/cm2", ""},
-	{"limits.hands-rate", "uSv/h", ""},
-	{"limits.hands-wipe", "Bq/cm2", ""},
-	{"limits.package-rate", "uSv/h", ""},
-	{"limits.package-wipe", "Bq/cm2", ""},
-	{"limits.finger", "mSv", ""},
-	{"limits.body", "mSv", ""},
-	{"verdicts.conforms", "", "Empty for ours, as the next three."},
-	{"verdicts.unsure", "", ""},
-	{"verdicts.outside", "", ""},
-	{"verdicts.beyond-limit", "", ""},
-	{"settling.bore", "mm", ""},
-	{"settling.cone", "mm", "Empty for a flat one."},
-	{"settling.tip", "mm", ""},
-	{"settling.draw-time", "s", ""},
-	{"settling.within", "%", ""},
-	{"settling.temperature", "C", ""},
-	{"settling.spheres", "", "Digits only. Empty where you give the activity of one."},
-	{"settling.sphere-activity", "Bq", "Instead of their number."},
-	{"settling.diameter", "um", ""},
-	{"settling.diameter-sd", "um", ""},
-	{"settling.density", "g/cm3", ""},
+// setting is one field of the policy as it is asked: the unit of its number, if it
+// is one, and a hint.
+type setting struct {
+	fact.Field
+	unit, hint string
 }
+
+// units are those in which a setting is asked, by what it holds, and where that is
+// another one by its path.
+var units = map[string]string{
+	string(fact.FractionShape): "%", string(fact.VolumeShape): "mL", string(fact.DoseRateShape): "uSv/h",
+	string(fact.ContaminationShape): "Bq/cm2", string(fact.DoseEquivalentShape): "mSv", string(fact.LengthShape): "mm",
+	string(fact.SpanShape): "s", string(fact.TemperatureShape): "C", string(fact.ActivityShape): "Bq",
+	"settling.diameter": "um", "settling.diameter-sd": "um", "settling.density": "g/cm3",
+}
+
+var hints = map[string]string{
+	"tolerance":                "Departure from the prescription up to which a dose conforms.",
+	"limit":                    "Departure beyond which only the authorised physician may direct a dose; empty for none.",
+	"confidence":               "Probability within tolerance that a plan aims for.",
+	"label-drift":              "How far readings made later may move the dose from its printed label before a new label is asked for.",
+	"make-up":                  "Two numbers with a space between, such as 3 5.",
+	"draw-yield.q":             "Activity share per volume share in the site's own draws, such as 97.",
+	"draw-yield.u":             "In the same unit: with a yield of 97 % such as 3.",
+	"learn":                    "Unless you choose, they do where no draw yield is stated.",
+	"order-signature":          "Required unless you say otherwise.",
+	"take-over":                "Required unless you say otherwise.",
+	"check-limit":              "It may not differ by more than 3 standard uncertainties of the difference either.",
+	"check-reads":              "The remainder of the vial, or either that or the container with the dose.",
+	"limits.area-rate":         "No limit is assumed. Where this and the next seven are empty, a note says that nothing was compared.",
+	"verdicts.conforms":        "Empty for ours, as the next three.",
+	"settling.cone":            "Empty for a flat one.",
+	"settling.spheres":         "Digits only. Empty where you give the activity of one.",
+	"settling.sphere-activity": "Instead of their number.",
+}
+
+// policySettings are all fields of the policy but its reason and its time, as they
+// are declared; the words of the decision stand behind what is measured.
+var policySettings = func() (out []setting) {
+	for _, f := range fact.AllFields("policy") {
+		if f.Path != "from" && f.Path != "reason" {
+			out = append(out, setting{f, cmp.Or(units[f.Path], units[string(f.Shape)]), hints[f.Path]})
+		}
+	}
+	rank := func(s setting) int {
+		group, _, _ := strings.Cut(s.Path, ".")
+		return slices.Index([]string{"verdicts", "settling"}, group)
+	}
+	slices.SortStableFunc(out, func(a, b setting) int { return rank(a) - rank(b) })
+	return out
+}()
 
 // settingGroup is some of the settings, at most five, that are decided together.
 // It goes from one path to the first of the next group.
@@ -84,7 +90,7 @@ var settingGroups = []settingGroup{
 func settingsOf(g settingGroup) (out []setting) {
 	in := false
 	for _, s := range policySettings {
-		if i := slices.IndexFunc(settingGroups, func(x settingGroup) bool { return x.first == s.path }); i >= 0 {
+		if i := slices.IndexFunc(settingGroups, func(x settingGroup) bool { return x.first == s.Path }); i >= 0 {
 			in = settingGroups[i].word == g.word
 		}
 		if in {
@@ -139,10 +145,9 @@ func (q *request) policyForm(st *kit.State) *kit.Form {
 	}
 	p := kit.Part{Kind: "policy"}
 	for _, s := range policySettings {
-		field := fact.FieldOf("policy", s.path)
-		in := kit.Input{Name: s.path, Label: field.Label, Kind: "text", Value: have[s.path], Hint: s.hint, Small: true}
+		in := kit.Input{Name: s.Path, Label: s.Label, Kind: "text", Value: have[s.Path], Hint: s.hint, Small: true}
 		for _, a := range slices.Concat(st.Case.Assumed, books.SettlingAssumed(st)) {
-			if in.Value == "" && strings.HasPrefix(s.path, a.Setting) && (s.path == a.Setting || s.path == a.Setting+".q") {
+			if in.Value == "" && strings.HasPrefix(s.Path, a.Setting) && (s.Path == a.Setting || s.Path == a.Setting+".q") {
 				in.Hint = strings.TrimSpace(in.Hint + " Assumed: " + a.Value + " (" + a.Source + ").")
 			}
 		}
@@ -150,14 +155,13 @@ func (q *request) policyForm(st *kit.State) *kit.Form {
 			in.Kind, in.Units, in.Unit = "amount", []string{s.unit}, s.unit
 			in.Value = strings.ReplaceAll(strings.ReplaceAll(in.Value, " "+s.unit, ""), ",", "")
 		}
-		if s.path == "make-up" {
+		switch {
+		case s.List:
 			in.Kind = "amounts"
-		}
-		if s.path == "settling.spheres" {
+		case s.Number:
 			in.Kind = "number"
-		}
-		if field.Words != nil {
-			in.Kind, in.Choices = "choice", kit.Choices(field.Words...)
+		case s.Words != nil:
+			in.Kind, in.Choices = "choice", kit.Choices(s.Words...)
 		}
 		p.Inputs = append(p.Inputs, in)
 	}
@@ -171,7 +175,7 @@ func (q *request) policyForm(st *kit.State) *kit.Form {
 	if g, ok := q.groupAsked(); ok {
 		own := settingsOf(g)
 		p.Inputs = slices.DeleteFunc(slices.Clone(p.Inputs), func(in kit.Input) bool {
-			return !slices.ContainsFunc(own, func(s setting) bool { return s.path == in.Name })
+			return !slices.ContainsFunc(own, func(s setting) bool { return s.Path == in.Name })
 		})
 		e.Title, e.Action, e.To = g.title, "/settings?group="+g.word, "/start"
 	}

@@ -7,7 +7,7 @@ func TestSettingGroups(t *testing.T) {
 	n := 0
 	for _, g := range settingGroups {
 		of := settingsOf(g)
-		if len(of) == 0 || len(of) > 5 || of[0].path != g.first {
+		if len(of) == 0 || len(of) > 5 || of[0].Path != g.first {
 			t.Errorf("%s has %d settings, from %v", g.title, len(of), of)
 		}
 		n += len(of)

@@ -194,7 +194,7 @@ func (q *request) startSettings(*view.Form) (StartStep, error) {
 	for i, g := range settingGroups {
 		n, all := 0, settingsOf(g)
 		for _, s := range all {
-			if set[s.path] {
+			if set[s.Path] {
 				n++
 			}
 		}
