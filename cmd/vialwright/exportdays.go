@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"vialwright/fact"
-	"vialwright/journal"
 	"vialwright/replica"
 	"vialwright/store"
 	"vialwright/web/kit"
@@ -15,45 +14,36 @@ import (
 
 // days writes an archive of what was recorded on some days.
 func (c *exportCmd) days(ctx context.Context, log store.Log, e *edge) error {
-	lab, err := replica.Open(ctx, log, newSalt)
-	if err == nil {
-		err = lab.Broken()
-	}
+	lab, err := verifiedJournal(ctx, log)
 	if err != nil {
 		return journalError(c.Journal, err)
 	}
 	defer lab.Close()
-	a := records.DayArchive{Zones: loadZone, Head: lab.Report().Head, By: "vialwright export", Version: "vialwright " + release, Now: e.now()}
+	a := records.DayArchive{Zones: loadZone, By: "vialwright export", Version: "vialwright " + release, Now: e.now()}
 	if err := c.ofSite(lab, &a); err != nil {
 		return err
 	}
-	var numbers []int
-	for l, err := range links(ctx, log) {
-		var r journal.Record
-		if err == nil {
-			r, err = l.Record()
-		}
-		if err != nil {
-			return journalError(c.Journal, err)
-		}
-		if l.Seq > a.Head.Seq {
-			break // written since it was verified
-		}
-		if !r.Recorded.Before(a.From) && r.Recorded.Before(a.To.AddDate(0, 0, 1)) {
-			a.Lines = append(append(a.Lines, l.String()...), '\n')
-			numbers = append(numbers, r.N)
-		}
+	if err := a.Fill(ctx, lab); err != nil {
+		return journalError(c.Journal, err)
 	}
-	if len(numbers) == 0 {
+	if len(a.Lines) == 0 {
 		return usageError("nothing was recorded in %s on these days", shown(c.Journal))
 	}
-	a.Files = lab.FilesOf(numbers)
 	data, err := a.Pack()
 	if err != nil {
 		return journalError(c.Journal, err)
 	}
 	_, err = e.out.Write(data)
 	return err
+}
+
+// verifiedJournal reads and verifies a journal.
+func verifiedJournal(ctx context.Context, log store.Log) (*replica.Replica, error) {
+	lab, err := replica.Open(ctx, log, newSalt)
+	if err != nil {
+		return nil, err
+	}
+	return lab, lab.Broken()
 }
 
 // ofSite reads the days in the zone of the site, which is in the first record.

@@ -13,8 +13,11 @@ import (
 	"vialwright/fact"
 	"vialwright/fold"
 	"vialwright/journal"
+	"vialwright/procedure"
+	"vialwright/replica"
 	"vialwright/state"
 	"vialwright/store"
+	"vialwright/web/kit"
 )
 
 // importCmd writes a case file into the journal of a site.
@@ -192,28 +195,32 @@ func (c *exportCmd) Run(e *edge) error {
 	if c.From != "" || c.To != "" {
 		return c.days(ctx, log, e)
 	}
-	books, _, err := booksOf(ctx, log)
+	lab, err := verifiedJournal(ctx, log)
 	if err != nil {
 		return journalError(c.Journal, err)
 	}
+	defer lab.Close()
 	if c.ID == "" {
-		for _, g := range books.All() {
-			fmt.Fprintln(e.out, strings.Join(g.IDs(), " "))
+		for _, g := range lab.Groups() {
+			fmt.Fprintln(e.out, strings.Join(g.IDs, " "))
 		}
 		return nil
 	}
-	groups := books.Groups(c.ID)
-	if len(groups) == 0 {
+	f, order := lab.OrderFile(c.ID, func() *replica.File {
+		now := e.now()
+		return lab.Union(lab.OpenFiles(now.Add(-kit.Dormant), func(f *replica.File) bool {
+			k, err := procedure.Reckon(f.Records, loadZone, now, "")
+			return err == nil && k.Over()
+		}))
+	})
+	if _, used := lab.Used(c.ID); !used {
 		return usageError("%s has no order or container %s; without an id the ids are listed", shown(c.Journal), c.ID)
 	}
-	records := books.Records(groups, c.ID)
-	if first, ok := books.Record(books.Used(c.ID)); ok {
-		if _, order := first.Fact.(*fact.Order); order {
-			records, err = casefile.ForOrder(records, c.ID)
+	records := f.Records
+	if order {
+		if records, err = casefile.ForOrder(records, c.ID); err != nil {
+			return journalError(c.Journal, err)
 		}
-	}
-	if err != nil {
-		return journalError(c.Journal, err)
 	}
 	data, err := casefile.Export(casefile.Extract(records), loadZone)
 	if err != nil {

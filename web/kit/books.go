@@ -44,24 +44,7 @@ func (s *Server) OpenFile(now time.Time) *File { return s.Lab.Union(s.OpenFiles(
 // OrderFile is what an order is shown from: its own group, or while nothing was
 // drawn for it, all that is open; false where there is no such order.
 func (q *Request) OrderFile(order string) (*File, bool) {
-	f := q.Lab.File(order)
-	known, drawn, over := false, false, false
-	for _, e := range f.Entries() {
-		switch x := e.Fact.(type) {
-		case *fact.Order:
-			known = known || x.ID == order
-		case *fact.Draw:
-			drawn = drawn || x.For == order
-		case *fact.Cancel:
-			over = over || x.For == order
-		case *fact.Close:
-			over = over || x.For == order
-		}
-	}
-	if known && !drawn && !over {
-		f = q.OpenFile(q.Now)
-	}
-	return f, known
+	return q.Lab.OrderFile(order, func() *File { return q.OpenFile(q.Now) })
 }
 
 // widened is what an entry is decided on with: its groups, and all that is open

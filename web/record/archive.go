@@ -3,6 +3,7 @@ package record
 import (
 	"archive/zip"
 	"bytes"
+	"context"
 	"strconv"
 	"strings"
 	"time"
@@ -29,6 +30,17 @@ type DayArchive struct {
 	// Mark is that of practice; By who takes it out.
 	Mark, By, Version string
 	Now               time.Time
+}
+
+// Fill takes what was recorded on the days out of a journal.
+func (a *DayArchive) Fill(ctx context.Context, lab *replica.Replica) error {
+	end := a.To.AddDate(0, 0, 1)
+	lines, numbers, err := lab.Lines(ctx, func(r journal.Record) bool { return !r.Recorded.Before(a.From) && r.Recorded.Before(end) })
+	if err != nil {
+		return err
+	}
+	a.Lines, a.Files, a.Head = lines, lab.FilesOf(numbers), lab.Report().Head
+	return nil
 }
 
 // Name is that of the file.

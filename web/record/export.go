@@ -1,14 +1,13 @@
 package record
 
 import (
-	"context"
+	"errors"
 	"net/http"
 	"strings"
 	"time"
 
 	"vialwright/casefile"
 	"vialwright/journal"
-	"vialwright/store"
 	"vialwright/web/kit"
 	"vialwright/web/view"
 )
@@ -82,9 +81,9 @@ func exportDo(q *request) error {
 		for _, r := range f.Records {
 			own[r.N] = true
 		}
-		lines, _, err := q.rawLines(q.R.Context(), func(r journal.Record) bool { return own[r.N] })
+		lines, _, err := q.Lab.Lines(q.R.Context(), func(r journal.Record) bool { return own[r.N] })
 		if err != nil {
-			return err
+			return notWhole(err)
 		}
 		return q.Download(order+".records.txt", plainText8, lines)
 	}
@@ -99,26 +98,12 @@ func (q *request) caseFile(f *kit.File) ([]byte, error) {
 	return data, nil
 }
 
-// rawLines reads the log again, verifies it from its beginning, and gives the
-// lines of the records that are wanted, with their numbers.
-func (q *request) rawLines(ctx context.Context, want func(journal.Record) bool) (lines []byte, numbers []int, err error) {
-	var v journal.Verifier
-	for r, err := range q.Log.Read(ctx, 1, store.All) {
-		if err != nil {
-			return nil, nil, err
-		}
-		link := journal.Link{Seq: r.Seq, Hash: r.Hash, Body: string(r.Body)}
-		rec, err := v.Add(link)
-		if err != nil {
-			return nil, nil, &kit.Refusal{Status: http.StatusConflict, Heading: "The journal does not hold", Text: err.Error(), Hint: "tell who looks after the program", Back: "/"}
-		}
-		if !want(rec) {
-			continue
-		}
-		lines = append(append(lines, link.String()...), '\n')
-		numbers = append(numbers, rec.N)
+// notWhole refuses to go on from a journal that does not hold.
+func notWhole(err error) error {
+	if _, broken := errors.AsType[*journal.BrokenLink](err); broken {
+		return &kit.Refusal{Status: http.StatusConflict, Heading: "The journal does not hold", Text: err.Error(), Hint: "tell who looks after the program", Back: "/"}
 	}
-	return lines, numbers, nil
+	return err
 }
 
 // daysPage asks which days to export.
@@ -170,33 +155,24 @@ func daysDo(q *request) error {
 	if len(wrong) > 0 {
 		return q.daysShow(http.StatusUnprocessableEntity, wrong)
 	}
-	end := to.AddDate(0, 0, 1)
-	lines, numbers, err := q.rawLines(q.R.Context(), func(r journal.Record) bool { return !r.Recorded.Before(from) && r.Recorded.Before(end) })
-	if err != nil {
-		return err
-	}
-	data, err := q.archive(from, to, lines, numbers)
-	if err != nil {
-		return err
-	}
-	return q.Download((&DayArchive{From: from, To: to}).Name(), "application/zip", data)
+	return q.archive(from, to)
 }
 
-// archive packs raw lines and the case files of the groups they belong to; refused
-// to who may still check a dose of one.
-func (q *request) archive(from, to time.Time, lines []byte, numbers []int) ([]byte, error) {
-	a := DayArchive{
-		Zones: q.Zones, Zone: q.Zone, From: from, To: to, Lines: lines, Files: q.Lab.FilesOf(numbers),
-		Head: q.Lab.Report().Head, Mark: q.Mark(), By: q.Who.ID, Version: q.Version, Now: q.Now,
+// archive hands out the archive of some days; refused to who may still check a dose
+// of one of its groups.
+func (q *request) archive(from, to time.Time) error {
+	a := DayArchive{Zones: q.Zones, Zone: q.Zone, From: from, To: to, Mark: q.Mark(), By: q.Who.ID, Version: q.Version, Now: q.Now}
+	if err := a.Fill(q.R.Context(), q.Lab); err != nil {
+		return notWhole(err)
 	}
 	for _, f := range a.Files {
 		if err := q.exportBlind(f); err != nil {
-			return nil, err
+			return err
 		}
 	}
 	data, err := a.Pack()
 	if err != nil {
-		return nil, &kit.Refusal{Status: http.StatusConflict, Heading: "It cannot be written", Text: err.Error(), Hint: "take the raw lines of the order", Back: "/export"}
+		return &kit.Refusal{Status: http.StatusConflict, Heading: "It cannot be written", Text: err.Error(), Hint: "take the raw lines of the order", Back: "/export"}
 	}
-	return data, nil
+	return q.Download(a.Name(), "application/zip", data)
 }

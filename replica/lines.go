@@ -1,0 +1,59 @@
+package replica
+
+import (
+	"context"
+
+	"vialwright/fact"
+	"vialwright/journal"
+	"vialwright/store"
+)
+
+// Lines reads the journal once more from its beginning, verifies it, and gives the
+// lines of the records that are wanted, as a journal is written out, with their
+// numbers. What was not taken yet is left out.
+func (r *Replica) Lines(ctx context.Context, want func(journal.Record) bool) (lines []byte, numbers []int, err error) {
+	var v journal.Verifier
+	until := r.Report().Head.Seq
+	for x, err := range r.log.Read(ctx, 1, store.All) {
+		if err != nil {
+			return nil, nil, err
+		}
+		if x.Seq > until {
+			break
+		}
+		link := journal.Link{Seq: x.Seq, Hash: x.Hash, Body: string(x.Body)}
+		rec, err := v.Add(link)
+		if err != nil {
+			return nil, nil, err
+		}
+		if want(rec) {
+			lines = append(append(lines, link.String()...), '\n')
+			numbers = append(numbers, rec.N)
+		}
+	}
+	return lines, numbers, nil
+}
+
+// OrderFile is what an order is shown and handed out from: its own group, or while
+// nothing was drawn for it and it is not over, all that it can be drawn from, which
+// open gives. It is false where there is no such order.
+func (r *Replica) OrderFile(order string, open func() *File) (*File, bool) {
+	f := r.File(order)
+	known, settled := false, false
+	for _, e := range f.Entries() {
+		switch x := e.Fact.(type) {
+		case *fact.Order:
+			known = known || x.ID == order
+		case *fact.Draw:
+			settled = settled || x.For == order
+		case *fact.Cancel:
+			settled = settled || x.For == order
+		case *fact.Close:
+			settled = settled || x.For == order
+		}
+	}
+	if known && !settled {
+		f = open()
+	}
+	return f, known
+}
