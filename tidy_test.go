@@ -97,7 +97,7 @@ var layers = []layer{
 	{"web/assets", edge, []string{"picture"}, nil, "styles and scripts know what is drawn, and no page"},
 	{"web/live", edge, slices.Concat(facts, []string{"instrument"}), nil, "what a meter says now is told to whoever asks, in no words of a page"},
 	{"web/words", edge, []string{"fact", "journal", "people", "quantity", "web/view"}, nil, "a fact is said the same way in every room"},
-	{"web/kit", edge, []string{"fact", "journal", "casefile", "fold", "people", "people/secret", "procedure", "quantity", "replica", "store", "store/vault", "web/view", "web/words"}, []string{"github.com/hashicorp/golang-lru/v2", "golang.org/x/time"}, "it knows no subject and no driver: a handler asks an interface, so that it is tested without a database"},
+	{"web/kit", edge, []string{"fact", "journal", "casefile", "fold", "people", "people/secret", "procedure", "quantity", "replica", "store", "store/vault", "web/view", "web/words", "witness"}, []string{"github.com/hashicorp/golang-lru/v2", "golang.org/x/time"}, "it knows no subject and no driver: a handler asks an interface, so that it is tested without a database"},
 	{"web/lessons", edge, slices.Concat(facts, []string{"experience", "replica", "web/kit", "web/words"}), nil, "what the books have taught is kept up with them, and said by the rooms"},
 	{"web/books", edge, slices.Concat(facts, []string{"instrument", "paper", "people", "picture", "procedure", "web/kit", "web/live", "web/view", "web/words"}), nil, "what several rooms say of an order, and the page of none"},
 	{"web/board", edge, room(), nil, whyRoom},

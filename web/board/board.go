@@ -28,6 +28,7 @@ func boardPage(q *request) error {
 	}
 	p := Board{Page: q.Page("Board"), Day: q.wallDay(q.Now), Scan: kit.ScanForm("/", true)}
 	p.Live = "/events"
+	p.Notices = append(p.Notices, q.LateWitnesses()...)
 	if q.Lab.Orders() == 0 {
 		p.Start = &view.Link{Text: "First start: what to do before the first order", Href: "/start"}
 	}

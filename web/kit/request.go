@@ -15,6 +15,8 @@ import (
 	"vialwright/people/secret"
 	"vialwright/store"
 	"vialwright/web/view"
+	"vialwright/web/words"
+	"vialwright/witness"
 )
 
 // mostBody is the largest form, in bytes.
@@ -170,6 +172,9 @@ func refused(err error) *Refusal {
 	if e, ok := errors.AsType[*secret.Error](err); ok && e.Code == secret.CodeBusy {
 		return &Refusal{http.StatusServiceUnavailable, "Busy", e.Msg, e.Hint, "/"}
 	}
+	if f, ok := errors.AsType[*witness.Fault](err); ok {
+		return &Refusal{http.StatusServiceUnavailable, "Nothing is recorded", f.Says(), f.Hint, "/"}
+	}
 	if e, ok := errors.AsType[*store.Error](err); ok {
 		return &Refusal{http.StatusServiceUnavailable, "The record cannot be written", e.Msg, e.Hint, "/"}
 	}
@@ -186,7 +191,9 @@ func (q *Request) Page(title string) view.Page {
 		p.Who = view.Who{ID: q.Who.ID, Name: q.Who.Name, Roles: Titles(q.Who.Roles)}
 		p.Nav = q.nav()
 	}
-	if err := q.Lab.Broken(); err != nil {
+	if f, ok := errors.AsType[*witness.Fault](q.Lab.Broken()); ok {
+		p.Notices = append(p.Notices, view.Notice{Kind: "stop", Word: "Stop", Text: "Nothing is recorded: the journal is not the one that was noted. " + f.Says() + ".", Hint: words.Sentence(f.Hint) + "."})
+	} else if err := q.Lab.Broken(); err != nil {
 		p.Notices = append(p.Notices, view.Notice{Kind: "stop", Word: "Stop", Text: "The journal does not hold: " + err.Error() + ".", Hint: "Nothing more is recorded. Work on paper, and tell who looks after the program."})
 	}
 	if s := q.Sheet(); s != nil && len(p.Nav) > 0 {

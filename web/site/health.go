@@ -68,6 +68,7 @@ func (q *request) checks() (out []Check, sound bool) {
 		add("done", "Clock", q.Now.UTC().Format(time.RFC3339))
 	}
 	q.meterChecks(add)
+	q.witnessChecks(add)
 	add("note", "Streams", words.Plural(q.Lab.Listeners(), "open page"))
 	return out, sound
 }

@@ -13,6 +13,7 @@ import (
 
 	"github.com/jackc/pgx/v5"
 
+	"vialwright/store"
 	"vialwright/store/postgres"
 	"vialwright/witness"
 )
@@ -194,8 +195,16 @@ CREATE TABLE IF NOT EXISTS vialwright_witness.note (
 	selectNote = "SELECT note FROM vialwright_witness.note WHERE site = $1 ORDER BY records DESC, kept DESC LIMIT $2"
 )
 
+// plain leaves out what the driver says: it may hold parts of the address.
+func plain(err error) error {
+	if e, ok := errors.AsType[*store.Error](err); ok {
+		return errors.New(e.Msg)
+	}
+	return err
+}
+
 func (d *database) put(ctx context.Context, n witness.Note, data []byte) error {
-	return d.db.Use(ctx, func(conn *pgx.Conn) error {
+	return plain(d.db.Use(ctx, func(conn *pgx.Conn) error {
 		var there bool
 		if err := conn.QueryRow(ctx, hasNotes).Scan(&there); err != nil {
 			return err
@@ -207,7 +216,7 @@ func (d *database) put(ctx context.Context, n witness.Note, data []byte) error {
 		}
 		_, err := conn.Exec(ctx, insertNote, n.Site, int64(n.Head.Seq), string(data))
 		return err
-	})
+	}))
 }
 
 func (d *database) notes(ctx context.Context, site string, most int) (out [][]byte, err error) {
@@ -227,5 +236,5 @@ func (d *database) notes(ctx context.Context, site string, most int) (out [][]by
 		}
 		return err
 	})
-	return out, err
+	return out, plain(err)
 }
