@@ -26,6 +26,7 @@ func (q *request) me(status int, password, pin error) error {
 	if q.Who.PIN == "" {
 		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Note", Text: "You have no PIN: until you choose one, your password signs."})
 	}
+	p.Links = []view.Link{{Text: "Sound and keys of this screen", Href: "/screen"}}
 	p.Forms = []view.Form{kit.WithError(word, password), kit.WithError(digits, pin)}
 	return q.show(status, p)
 }

@@ -1,10 +1,44 @@
-// The pages work without this. It does five things: it fetches the parts of a
-// page that have changed, shows what the meters say and takes it into a field,
-// counts clocks, restarts the one of a vial by one key, keeps what is being
-// typed, and sends a form once however often Enter comes.
+// The pages work without this. It fetches the parts of a page that have changed,
+// shows what the meters say and takes it into a field, counts clocks, is heard
+// where a person wants that, gives keys to buttons, keeps what is being typed, and
+// sends a form once however often Enter comes.
 "use strict";
 (() => {
   const byId = (id) => document.getElementById(id);
+
+  // What is heard is written on the page as well. Both are off unless somebody
+  // switched them on for this screen.
+  const aids = document.body.dataset;
+  let sound;
+  const tones = (...hertz) => {
+    if (aids.tones === undefined) return;
+    sound ||= new AudioContext();
+    hertz.forEach((f, i) => {
+      const at = sound.currentTime + i * 0.22, wave = new OscillatorNode(sound, { frequency: f }), loud = new GainNode(sound, { gain: 0.2 });
+      loud.gain.setTargetAtTime(0, at + 0.15, 0.02);
+      wave.connect(loud).connect(sound.destination);
+      wave.start(at);
+      wave.stop(at + 0.22);
+    });
+  };
+  const speak = (text) => {
+    if (aids.speech === undefined || !window.speechSynthesis || !text) return;
+    const words = new SpeechSynthesisUtterance(text);
+    words.lang = "en";
+    speechSynthesis.speak(words);
+  };
+  // A stop is heard when it comes, what was recorded once, and the verdict of the
+  // time-out always.
+  let verdict;
+  const hear = () => {
+    const says = document.querySelector("#number .verdict > summary"), text = says?.querySelector(".says-it").textContent;
+    if (!says || text === verdict) return;
+    verdict = text;
+    const stop = says.classList.contains("stop");
+    if (stop) tones(220, 220, 220);
+    if (stop || document.querySelector(".bench")?.dataset.stands === "Time-out") speak(text);
+  };
+  if (document.querySelector("#notices .notice.done")) tones(660, 880);
 
   // Parts marked data-live are replaced by those of the page as it is now, but
   // never by those of another step: data-here names the step that is shown.
@@ -21,6 +55,7 @@
     }
     setTime();
     tick();
+    hear();
   };
   const parse = async (answer) => new DOMParser().parseFromString(await answer.text(), "text/html");
   const refresh = async (parts) => {
@@ -186,10 +221,13 @@
       c.querySelector("strong").textContent = thenWord;
       c.querySelector(".tells").textContent = thenText;
       byId("settling-said").textContent = thenWord + ": " + thenText;
+      tones(880, 660);
+      speak(thenWord + ". " + thenText);
     }
   };
   setTime();
   tick();
+  hear();
   setInterval(tick, 1000);
 
   // Fields that are folded away say what they hold.
@@ -240,6 +278,27 @@
     if (!shake || !e.altKey || !e.shiftKey || e.ctrlKey || e.metaKey || e.repeat || e.code !== "KeyS") return;
     e.preventDefault();
     shake.requestSubmit();
+  });
+
+  // Keys that a person chose, such as a pedal, press a button of the page. None of
+  // them types.
+  const pressed = [
+    [aids.keyResuspended, () => shake?.requestSubmit()],
+    [aids.keyTake, () => document.querySelector(".do .take:not([aria-disabled])")?.click()],
+    [aids.keyRecord, () => document.querySelector(".do > form.entry, main > .narrow > form.entry")?.requestSubmit()],
+  ];
+  document.addEventListener("keydown", (e) => {
+    if (e.repeat || e.altKey || e.ctrlKey || e.metaKey || e.shiftKey) return;
+    const key = pressed.find(([code]) => code && code === e.code);
+    if (!key) return;
+    e.preventDefault();
+    key[1]();
+  });
+  // A key is chosen by pressing it.
+  document.addEventListener("keydown", (e) => {
+    if (!e.target.matches?.("[data-press]") || ["Tab", "Enter", "Escape", "Backspace", "Delete", "ArrowLeft", "ArrowRight"].includes(e.key) || e.ctrlKey || e.altKey || e.metaKey || e.key.length === 1) return;
+    e.preventDefault();
+    e.target.value = e.code;
   });
 
   // What is typed is kept for the same person, but never a secret.

@@ -32,6 +32,8 @@ func (m *Room) Routes() []kit.Route {
 		{Method: "GET", Path: "/start", Act: people.SeeBoard, Do: m.in(startPage)},
 		{Method: "POST", Path: "/start/enter/{form}", Act: people.SeeBoard, Do: m.in(startEnter)},
 		{Method: "GET", Path: "/start/label.pdf", Act: people.CheckReadiness, Do: m.in(testLabelPDF)},
+		{Method: "GET", Path: "/screen", Act: people.SeeBoard, Do: m.in(screenPage)},
+		{Method: "POST", Path: "/screen", Act: people.SeeBoard, Do: m.in(screenDo)},
 		{Method: "GET", Path: "/settings", Act: people.SetPolicy, Do: m.in(settingsPage)},
 		{Method: "POST", Path: "/settings", Act: people.SetPolicy, Do: m.in(settingsDo)},
 	}

@@ -23,6 +23,15 @@ type Page struct {
 	Foot string
 	// Theme is light, dark, or empty for that of the system.
 	Theme string
+	Aids  Aids
+}
+
+// Aids are how a screen helps who looks elsewhere: what is heard, and which keys, as
+// browsers name them, are a touch of a button: the clock of the vial, the reading of
+// a meter, the button of the form. Empty is none.
+type Aids struct {
+	Tones, Speech             bool
+	Resuspended, Take, Record string
 }
 
 // Who is a person in words.
