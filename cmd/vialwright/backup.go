@@ -9,22 +9,50 @@ import (
 	"vialwright/journal"
 	"vialwright/quantity"
 	"vialwright/store"
+	"vialwright/store/postgres"
+	"vialwright/web/kit"
 	"vialwright/witness"
+	"vialwright/witness/keep"
 )
 
-// backupCmd copies a journal link by link, checking every one.
+// backupCmd copies a journal link by link, checking every one, and what is kept
+// beside it.
 type backupCmd struct {
-	Journal string `required:"" placeholder:"JOURNAL" help:"The journal to copy, a PATH or postgres://..."`
-	To      string `required:"" placeholder:"JOURNAL" help:"The copy, a PATH or postgres://...; refused if there is something already."`
+	Journal string   `required:"" placeholder:"JOURNAL" help:"The journal to copy, a PATH or postgres://..."`
+	To      string   `required:"" placeholder:"JOURNAL" help:"The copy, a PATH or postgres://...; refused if there is something already."`
+	Notes   []string `sep:"none" placeholder:"FOLDER" help:"A folder of a witness, whose signed notes are copied into PATH.notes; may be repeated."`
 }
 
 func (backupCmd) Help() string {
-	return `Copies the journal record by record while recomputing its chain, so that a damaged journal is found out instead of being copied. The journal may be in use. Note the head printed: it proves later that the copy is whole. A journal can be copied from a file into a database, and back.
+	return `Copies the journal, in which the settings are too, record by record while recomputing its chain, so that a damaged journal is found out instead of being copied; and the accounts that are kept beside it, so that people sign in as they did. The journal may be in use. Note the head printed: it proves later that the copy is whole. A journal can be copied from a file into a database, and back.
+
+Sessions and half-typed forms are not copied. The site's key and the signing key are not either, since whoever has the copy could use them: keep a copy of each apart from it. Without the site's key nobody signs in.
 
 ` + whereHelp
 }
 
-func (c *backupCmd) Run(e *edge) error { return copyJournal(e, c.Journal, c.To, "") }
+func (c *backupCmd) Run(e *edge) error {
+	notes := c.To + ".notes"
+	if len(c.Notes) > 0 && postgres.IsAddress(c.To) {
+		return usageError("--notes: a copy in a database has no place for notes; copy their folder by itself")
+	}
+	if len(c.Notes) > 0 {
+		if err := vacant(notes); err != nil {
+			return err
+		}
+	}
+	upTo, err := copyAll(e, c.Journal, c.To, "")
+	for _, from := range c.Notes {
+		if err != nil {
+			return err
+		}
+		var n int
+		if n, err = keep.CopyNotes(from, notes, upTo); err == nil {
+			fmt.Fprintf(e.out, "%d signed notes of %s copied to %s\n", n, from, notes)
+		}
+	}
+	return err
+}
 
 // restoreCmd makes a journal from a backup.
 type restoreCmd struct {
@@ -34,45 +62,87 @@ type restoreCmd struct {
 }
 
 func (restoreCmd) Help() string {
-	return `Makes a new journal from a backup, recomputing its chain. Nothing is ever written over: move a damaged journal aside first.
+	return `Makes a new journal from a backup, recomputing its chain, with its accounts. Nothing is ever written over: move a damaged journal, its PATH.kept and its PATH-wal aside first. Bring back the site's key as PATH.key, or name it with --key, before 'serve' is started.
+
+What was recorded after the backup is gone. The head beside the journal and the witnesses know of it: the start says how much, and 'vialwright resume' lets recording go on.
 
 ` + whereHelp
 }
 
-func (c *restoreCmd) Run(e *edge) error { return copyJournal(e, c.From, c.Journal, c.Head) }
+func (c *restoreCmd) Run(e *edge) error {
+	_, err := copyAll(e, c.From, c.Journal, c.Head)
+	return err
+}
 
 // batch is how many records are made durable at a time.
 const batch = 1000
 
-func copyJournal(e *edge, from, to, head string) (err error) {
+// copyAll copies a journal and the accounts beside it, and gives the number of the
+// last record.
+func copyAll(e *edge, from, to, head string) (upTo uint64, err error) {
 	if head != "" {
 		if head, err = witness.ReadDigits(head); err != nil {
-			return usageError("--head: %v", err)
+			return 0, usageError("--head: %v", err)
 		}
 	}
-	if err := vacant(to); err != nil {
-		return err
+	for _, path := range []string{to, besideVault(to)} {
+		if err := vacant(path); err != nil {
+			return 0, err
+		}
 	}
 	ctx := context.Background()
+	report, err := copyJournal(ctx, from, to, head)
+	if err != nil {
+		return 0, err
+	}
+	accounts, err := copyAccounts(ctx, e, from, to)
+	if err != nil {
+		return 0, journalError(from, err)
+	}
+	fmt.Fprintf(e.out, "%d records and %d accounts copied to %s, the last recorded %s\nhead %d %s\n",
+		report.Records, accounts, shown(to), quantity.ShowTime(report.Last), report.Head.Seq, report.Head.Hash)
+	return report.Records, nil
+}
+
+// copyAccounts copies what opens accounts, where there is any.
+func copyAccounts(ctx context.Context, e *edge, from, to string) (int, error) {
+	there, err := hasVault(ctx, from)
+	if err != nil || !there {
+		return 0, err
+	}
+	src, err := openVault(ctx, from)
+	if err != nil {
+		return 0, err
+	}
+	defer src.Close()
+	dst, err := openVault(ctx, to)
+	if err != nil {
+		return 0, err
+	}
+	n, err := kit.CopyAccounts(ctx, src, dst, e.now)
+	return n, errors.Join(err, dst.Close())
+}
+
+func copyJournal(ctx context.Context, from, to, head string) (report journal.Report, err error) {
 	src, err := openJournal(ctx, from)
 	if err != nil {
-		return journalError(from, err)
+		return report, journalError(from, err)
 	}
 	defer src.Close()
 	// The whole chain is checked before anything is written.
-	report, err := check(ctx, src)
+	report, err = check(ctx, src)
 	if err == nil {
 		err = damaged(src)
 	}
 	if err != nil {
-		return journalError(from, err)
+		return report, journalError(from, err)
 	}
 	if head != "" && !strings.HasPrefix(report.Head.Hash.String(), head) {
-		return &exit{1, fmt.Sprintf("%s ends with head %s, not with the one given; 'verify --head' says whether that is an earlier one", shown(from), report.Head.Hash)}
+		return report, &exit{1, fmt.Sprintf("%s ends with head %s, not with the one given; 'verify --head' says whether that is an earlier one", shown(from), report.Head.Hash)}
 	}
 	dst, err := createJournal(ctx, to)
 	if err != nil {
-		return journalError(to, err)
+		return report, journalError(to, err)
 	}
 	defer func() {
 		if closed := dst.Close(); err == nil && closed != nil {
@@ -80,18 +150,16 @@ func copyJournal(e *edge, from, to, head string) (err error) {
 		}
 	}()
 	if err := pour(ctx, src, dst, report.Records); err != nil {
-		return journalError(to, err)
+		return report, journalError(to, err)
 	}
 	copied, err := check(ctx, dst)
 	if err == nil && copied.Head != report.Head {
 		err = errors.New("the copy does not end as the journal does; the disk may be failing")
 	}
 	if err != nil {
-		return journalError(to, err)
+		return report, journalError(to, err)
 	}
-	fmt.Fprintf(e.out, "%d records copied to %s, the last recorded %s\nhead %d %s\n",
-		report.Records, shown(to), quantity.ShowTime(report.Last), report.Head.Seq, report.Head.Hash)
-	return nil
+	return report, nil
 }
 
 // check reads a log from its first link and says what it holds.

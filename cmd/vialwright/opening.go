@@ -123,7 +123,27 @@ func vacant(where string) error {
 // the same database.
 func openVault(ctx context.Context, where string) (vault.Vault, error) {
 	return open(where, func() (vault.Vault, error) { return postgresvault.Open(ctx, where) },
-		func() (vault.Vault, error) { return sqlitevault.Open(ctx, where+".kept") })
+		func() (vault.Vault, error) { return sqlitevault.Open(ctx, besideVault(where)) })
+}
+
+// besideVault is the file of what is kept beside a journal; in a database it lies
+// at the same address.
+func besideVault(where string) string {
+	if postgres.IsAddress(where) {
+		return where
+	}
+	return where + ".kept"
+}
+
+// hasVault tells whether anything is kept beside a journal.
+func hasVault(ctx context.Context, where string) (bool, error) {
+	return open(where, func() (bool, error) { return postgresvault.There(ctx, where) }, func() (bool, error) {
+		_, err := os.Stat(besideVault(where))
+		if errors.Is(err, fs.ErrNotExist) {
+			return false, nil
+		}
+		return err == nil, err
+	})
 }
 
 // stores opens the journal and the vault, and makes the keepers of secrets.

@@ -64,7 +64,7 @@ func TestCommandsOnPostgres(t *testing.T) {
 	say(0, "is whole: 12 records", "verify", "--journal", first)
 	say(0, "A1 P1 S1 Y1", "export", "--journal", first)
 	say(2, "has no order or container third", "export", "third", "--journal", first)
-	say(0, "12 records copied to "+file, "backup", "--journal", first, "--to", file)
+	say(0, "12 records and 0 accounts copied to "+file, "backup", "--journal", first, "--to", file)
 	say(0, "copied to postgres://", "restore", "--from", file, "--journal", second)
 	say(2, "has something in the schema vialwright already", "restore", "--from", file, "--journal", second)
 	say(0, "copied to "+other, "backup", "--journal", second, "--to", other)

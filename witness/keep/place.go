@@ -94,6 +94,39 @@ func writeOnce(path string, data []byte) error {
 	return err
 }
 
+// CopyNotes copies the notes of a folder that are of a record up to a number into
+// another folder, which is made, and tells how many that were.
+func CopyNotes(from, to string, upTo uint64) (n int, err error) {
+	sites, err := os.ReadDir(from)
+	if err != nil {
+		return 0, err
+	}
+	for _, site := range sites {
+		notes, err := filepath.Glob(filepath.Join(from, site.Name(), "*"+ending))
+		if err != nil {
+			return n, err
+		}
+		for _, path := range notes {
+			var seq uint64
+			if _, err := fmt.Sscanf(filepath.Base(path), "%d-", &seq); err != nil || seq > upTo {
+				continue
+			}
+			data, err := readSome(path)
+			if err == nil {
+				err = os.MkdirAll(filepath.Join(to, site.Name()), 0o755)
+			}
+			if err == nil {
+				err = writeOnce(filepath.Join(to, site.Name(), filepath.Base(path)), data)
+			}
+			if err != nil {
+				return n, err
+			}
+			n++
+		}
+	}
+	return n, nil
+}
+
 // mostOfOne bounds what is read of one note.
 const mostOfOne = witness.MostBytes + 1
 

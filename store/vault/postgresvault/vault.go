@@ -82,6 +82,17 @@ func Open(ctx context.Context, address string) (*Vault, error) {
 	return &Vault{vault.Over(db, dialect), db}, nil
 }
 
+// There tells whether the database at address has a vault. Errors: as of [Open].
+func There(ctx context.Context, address string) (there bool, err error) {
+	db, err := postgres.Connect(address)
+	if err != nil {
+		return false, err
+	}
+	defer db.Close()
+	_, err = db.Look(ctx, "SELECT to_regclass('vialwright_vault.layout') IS NOT NULL", nil, &there)
+	return there, err
+}
+
 // Grant lets a role that is there use the vault. The address is that of the owner.
 // Errors: as of [Open].
 func Grant(ctx context.Context, address, role string) error {
