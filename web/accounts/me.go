@@ -7,6 +7,7 @@ import (
 	"vialwright/people"
 	"vialwright/web/kit"
 	"vialwright/web/view"
+	"vialwright/web/words"
 )
 
 func mePage(q *request) error { return q.me(http.StatusOK, nil, nil) }
@@ -19,7 +20,7 @@ func (q *request) me(status int, password, pin error) error {
 	word.Fields[0].Focus = true
 	digits := kit.PlainForm("pin", "Choose a PIN", "/me/pin", "Change PIN", old,
 		view.Field{Kind: "pin", Name: "pin", Label: "New PIN, 4 to 8 digits", Required: true})
-	p := view.FormPage{Page: q.Page(q.Who.Name), Heading: q.Who.Name, Facts: []view.Pair{{Name: "Id", Value: q.Who.ID}, {Name: "Roles", Value: kit.Titles(q.Who.Roles)}}}
+	p := view.FormPage{Page: q.Page(q.Who.Name), Heading: q.Who.Name, Facts: []view.Pair{{Name: "Id", Value: q.Who.ID}, {Name: "Roles", Value: words.Titles(q.Who.Roles)}}}
 	if q.Who.First {
 		p.Cautions = append(p.Cautions, view.Notice{Kind: "warn", Word: "First", Text: "Somebody else gave you this password.", Hint: "Choose one that only you know; then the board opens."})
 	}

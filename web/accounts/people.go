@@ -9,6 +9,7 @@ import (
 	"vialwright/people"
 	"vialwright/web/kit"
 	"vialwright/web/view"
+	"vialwright/web/words"
 )
 
 func peoplePage(q *request) error { return q.people(http.StatusOK, nil, nil) }
@@ -21,7 +22,7 @@ func (q *request) people(status int, wrong error, given []view.Pair) error {
 	}
 	p := People{Page: q.Page("People"), Given: given}
 	for _, a := range all {
-		row := PersonRow{ID: a.ID, Name: a.Name, Roles: kit.Titles(a.Roles), State: "on"}
+		row := PersonRow{ID: a.ID, Name: a.Name, Roles: words.Titles(a.Roles), State: "on"}
 		if !a.Active {
 			row.State = "off"
 		} else if a.First {

@@ -24,8 +24,8 @@ func (m *Room) Routes() []kit.Route {
 	return []kit.Route{
 		{Method: "GET", Path: "/curve", Act: people.ReadMeter, Do: m.in(curvePage)},
 		{Method: "POST", Path: "/curve", Act: people.ReadMeter, Do: m.in(curveDo)},
-		{Method: "GET", Path: "/meters", Act: people.SetMeter, Do: m.in(metersPage)},
-		{Method: "POST", Path: "/meters", Act: people.SetMeter, Do: m.in(metersDo)},
+		{Method: "GET", Path: "/meters", Settings: true, Act: people.SetMeter, Do: m.in(metersPage)},
+		{Method: "POST", Path: "/meters", Settings: true, Act: people.SetMeter, Do: m.in(metersDo)},
 	}
 }
 

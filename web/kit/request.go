@@ -188,7 +188,7 @@ func refused(err error) *Refusal {
 func (q *Request) Page(title string) view.Page {
 	p := view.Page{Title: title, Practice: q.Mark(), Foot: q.foot(), Theme: q.theme(), Aids: q.Aids()}
 	if q.Who.ID != "" && q.Session.State(q.Wall, q.Limits) == people.Fresh {
-		p.Who = view.Who{ID: q.Who.ID, Name: q.Who.Name, Roles: Titles(q.Who.Roles)}
+		p.Who = view.Who{ID: q.Who.ID, Name: q.Who.Name, Roles: words.Titles(q.Who.Roles)}
 		p.Nav = q.nav()
 	}
 	if f, ok := errors.AsType[*witness.Fault](q.Lab.Broken()); ok {
@@ -211,15 +211,6 @@ func (q *Request) foot() string {
 		return q.Version + " · the journal is empty"
 	}
 	return q.Version + " · journal verified to record " + decimal(r.Head.Seq) + ", " + r.Head.Hash.String()[:12]
-}
-
-// Titles are roles in words.
-func Titles(roles []people.Role) string {
-	out := make([]string, len(roles))
-	for i, r := range roles {
-		out[i] = r.Title()
-	}
-	return strings.Join(out, ", ")
 }
 
 // nav are the places the person may go to.

@@ -18,6 +18,8 @@ type Route struct {
 	// give it or to end it.
 	Signs bool
 
+	// Settings is true where the page is made from the settings of the site alone.
+	Settings bool
 	// Do answers. An error it gives becomes a page.
 	Do func(*Request) error
 }

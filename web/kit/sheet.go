@@ -1,6 +1,7 @@
 package kit
 
 import (
+	"net/http"
 	"net/url"
 	"regexp"
 	"strings"
@@ -24,13 +25,13 @@ type Sheet struct {
 	Number, Writer, Day string
 }
 
-// SheetCookie is the name under which a browser keeps the sheet being entered.
-const SheetCookie = "sheet"
+// sheetCookie is the name under which a browser keeps the sheet being entered.
+const sheetCookie = "sheet"
 
 // Sheet is the one that this person is entering into the case of the address;
 // nil for none. A correction is made now, and not on the sheet.
 func (q *Request) Sheet() *Sheet {
-	c, err := q.R.Cookie(SheetCookie)
+	c, err := q.R.Cookie(sheetCookie)
 	if err != nil || q.R.PathValue("entry") != "" {
 		return nil
 	}
@@ -43,6 +44,18 @@ func (q *Request) Sheet() *Sheet {
 		return nil
 	}
 	return s
+}
+
+// KeepSheet begins to enter a sheet, or ends it where there is none. It is kept in
+// the browser, since it says how this person at this desk types, and nothing of
+// what was done.
+func (q *Request) KeepSheet(s *Sheet) {
+	c := &http.Cookie{Name: sheetCookie, Path: "/", SameSite: http.SameSiteStrictMode, HttpOnly: true, Secure: !q.PlainHTTP, MaxAge: -1}
+	if s != nil {
+		c.MaxAge = 12 * 3600
+		c.Value = url.Values{"who": {q.Who.ID}, "sheet": {s.Number}, "by": {s.Writer}, "day": {s.Day}}.Encode()
+	}
+	http.SetCookie(q.W, c)
 }
 
 // Wrong is what is wrong with the sheet; nothing where it can be entered.

@@ -2,7 +2,6 @@ package record
 
 import (
 	"net/http"
-	"net/url"
 	"strings"
 	"time"
 
@@ -46,13 +45,10 @@ func (q *request) clockDay() string {
 	return q.Clock().In(q.Location()).Format(time.DateOnly)
 }
 
-// sheetDo begins to enter a sheet, or ends it. It is kept in the browser, since
-// it says how this person at this desk types, and nothing of what was done.
+// sheetDo begins to enter a sheet, or ends it.
 func sheetDo(q *request) error {
-	c := &http.Cookie{Name: kit.SheetCookie, Path: "/", SameSite: http.SameSiteStrictMode, HttpOnly: true, Secure: !q.PlainHTTP, MaxAge: 12 * 3600}
 	if q.R.PostForm.Get("end") != "" {
-		c.MaxAge = -1
-		http.SetCookie(q.W, c)
+		q.KeepSheet(nil)
 		return q.See("/")
 	}
 	get := func(field string) string { return strings.TrimSpace(q.R.PostForm.Get(field)) }
@@ -60,7 +56,6 @@ func sheetDo(q *request) error {
 	if wrong := s.Wrong(); wrong != nil {
 		return q.sheetShow(http.StatusUnprocessableEntity, s, wrong)
 	}
-	c.Value = url.Values{"who": {q.Who.ID}, "sheet": {s.Number}, "by": {s.Writer}, "day": {s.Day}}.Encode()
-	http.SetCookie(q.W, c)
+	q.KeepSheet(s)
 	return q.See("/")
 }

@@ -34,8 +34,8 @@ func (m *Room) Routes() []kit.Route {
 		{Method: "GET", Path: "/start/label.pdf", Act: people.CheckReadiness, Do: m.in(testLabelPDF)},
 		{Method: "GET", Path: "/screen", Act: people.SeeBoard, Do: m.in(screenPage)},
 		{Method: "POST", Path: "/screen", Act: people.SeeBoard, Do: m.in(screenDo)},
-		{Method: "GET", Path: "/settings", Act: people.SetPolicy, Do: m.in(settingsPage)},
-		{Method: "POST", Path: "/settings", Act: people.SetPolicy, Do: m.in(settingsDo)},
+		{Method: "GET", Path: "/settings", Settings: true, Act: people.SetPolicy, Do: m.in(settingsPage)},
+		{Method: "POST", Path: "/settings", Settings: true, Act: people.SetPolicy, Do: m.in(settingsDo)},
 	}
 }
 

@@ -197,3 +197,12 @@ func Signatures(r journal.Record) (who []string, act []people.Act) {
 	}
 	return who, act
 }
+
+// Titles are roles in words.
+func Titles(roles []people.Role) string {
+	out := make([]string, len(roles))
+	for i, r := range roles {
+		out[i] = r.Title()
+	}
+	return strings.Join(out, ", ")
+}

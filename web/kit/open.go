@@ -1,18 +1,12 @@
 package kit
 
 import (
-	"cmp"
-	"context"
-	"errors"
-	"fmt"
-	"io"
 	"net/http"
 	"slices"
 	"strconv"
 	"time"
 
 	"vialwright/fact"
-	"vialwright/journal"
 	"vialwright/replica"
 	"vialwright/web/view"
 )
@@ -85,7 +79,7 @@ func (q *Request) addressed() (*File, error) {
 	if err := q.CatchUp(); err != nil {
 		return nil, err
 	}
-	if p := q.R.URL.Path; p == "/settings" || p == "/meters" {
+	if q.route.Settings {
 		return q.Lab.File(), nil
 	}
 	if order := q.R.PathValue("order"); order != "" {
@@ -141,57 +135,6 @@ func (s *Server) SettingsInForce(now time.Time) (site *fact.Site, policy *fact.P
 		}
 	}
 	return fact.Settings(facts)
-}
-
-// begin writes the first record of an empty journal: the site, what the journal
-// is for, and the settings it begins with. A journal of the other use is
-// refused: practice is never served as real, nor the other way about.
-func (s *Server) begin(ctx context.Context) error {
-	use := fact.ForPatients
-	if s.Practice {
-		use = fact.ForPractice
-	}
-	first, begun := s.Lab.First()
-	if !begun && s.Lab.Broken() == nil {
-		if err := s.writeFirst(ctx, use); err != nil {
-			return err
-		}
-		first, begun = s.Lab.First() // another process may have been first
-	}
-	site, ok := first.Fact.(*fact.Site)
-	switch {
-	case !begun:
-	case !ok:
-		return errors.New("the first record of this journal does not say whether it is for patients or for practice: compare it with a backup, or name another journal")
-	case cmp.Or(site.Use, fact.ForPatients) != use:
-		return fmt.Errorf("this journal is for %s: start the program %s --practice, or name another journal", cmp.Or(site.Use, fact.ForPatients), map[bool]string{true: "without", false: "with"}[s.Practice])
-	}
-	return nil
-}
-
-// writeFirst writes the first record of an empty journal.
-func (s *Server) writeFirst(ctx context.Context, use fact.Use) error {
-	facts := append([]fact.Fact{&fact.Site{Zone: s.Zone, Use: use}}, s.Site...)
-	return s.Lab.Append(ctx, replica.Entry{Site: true, Decide: func(_ *File, next int) ([]journal.Record, error) {
-		if next > 1 {
-			return nil, nil // another process was first
-		}
-		records := make([]journal.Record, len(facts))
-		for i, f := range facts {
-			records[i] = journal.Record{Recorded: s.Clock().Truncate(time.Millisecond), By: "setup", Fact: f}
-		}
-		return records, nil
-	}})
-}
-
-// saltFrom draws what is hashed with each record.
-func saltFrom(random io.Reader) func() journal.Salt {
-	return func() (s journal.Salt) {
-		if _, err := io.ReadFull(random, s[:]); err != nil {
-			panic("web: no randomness: " + err.Error()) // crypto/rand never fails
-		}
-		return s
-	}
 }
 
 // Badge is what an order is told by on every page.
