@@ -40,6 +40,7 @@ func TestWitnessStopsServing(t *testing.T) {
 	if a := note(p, "invented 1"); a.status != http.StatusSeeOther {
 		t.Fatalf("before: %v", a)
 	}
+	noted(t, p.signIn("RP1"), places)
 	p.kill()
 	n := len(linksOf(t, lab))
 	rewriteFirst(t, lab)
@@ -81,6 +82,21 @@ func TestWitnessStopsServing(t *testing.T) {
 	if !strings.Contains(said, "recording went on after a loss behind record "+fmt.Sprint(n+1)) {
 		t.Errorf("verify says %s", said)
 	}
+}
+
+// noted comes back once a note is at a place, as System status has it.
+func noted(t *testing.T, b *person, place string) {
+	t.Helper()
+	for range 2000 {
+		a, err := b.get("/health")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if strings.Contains(a.body, "Witness "+place+": has the head of record") {
+			return
+		}
+	}
+	t.Fatal("no note was made")
 }
 
 // rewriteFirst changes the text of a record and computes every hash anew.
