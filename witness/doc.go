@@ -3,7 +3,7 @@
 //
 // The chain of a journal shows that its records belong together. It does not
 // show that they are the records that were made: whoever can write the database
-// can change a record and compute every hash after it anew, or take the newest
+// can change a record and compute every hash after it again, or take the newest
 // records away, and has a sound journal again. A note of a head that lies where
 // that person cannot write shows both.
 //
@@ -34,7 +34,7 @@
 // [Judge] compares a journal that was verified with all notes that were found.
 // Each [Fault] has a code, which is stable, and the way out:
 //
-//	rewritten            a record was changed, and the hashes after it computed anew
+//	rewritten            a record was changed, and the hashes after it computed again
 //	cut-off              the newest records were taken away
 //	older-copy           an older copy of the journal lies in its place
 //	failover             a standby server without the newest records took over

@@ -162,9 +162,9 @@ func (g *judging) rewritten(n Note, noted string) string {
 	if g.agrees < n.Head.Seq {
 		from = g.agrees + 1
 	}
-	which := fmt.Sprintf("one of the records %d to %d was changed after that, and the hashes computed anew", from, n.Head.Seq)
+	which := fmt.Sprintf("one of the records %d to %d was changed after that, and the hashes computed again", from, n.Head.Seq)
 	if from == n.Head.Seq {
-		which = fmt.Sprintf("record %d was changed after that, and the hashes computed anew", from)
+		which = fmt.Sprintf("record %d was changed after that, and the hashes computed again", from)
 	}
 	msg := fmt.Sprintf("the hash of record %d is not the one that was %s: %s", n.Head.Seq, noted, which)
 	if g.Store.Engine == "postgres" && n.Store.Engine == "postgres" && g.Store.Line > n.Store.Line {

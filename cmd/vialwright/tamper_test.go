@@ -31,7 +31,7 @@ import (
 )
 
 // The table in docs/security.md is made here: what was done to a journal, and who
-// finds it. UPDATE=1 writes it anew.
+// finds it. UPDATE=1 writes it again.
 
 // guarded is a journal with a witness: it had 12 records when the first note was
 // made, and has 21.
@@ -191,7 +191,7 @@ func (g *guarded) finders(who, what, where, places string) tampered {
 	return tampered{who, what, []string{start(), g.verify(at()), start(g.copied(places)), g.verify(at(), places)}}
 }
 
-// forge changes a text, once, and computes every hash behind it anew.
+// forge changes a text, once, and computes every hash behind it again.
 func forge(t testing.TB, links []journal.Link, from, to string) []journal.Link {
 	t.Helper()
 	prev, changed := strings.Repeat("0", 64), false
@@ -378,7 +378,7 @@ func TestTampering(t *testing.T) {
 		}
 		return
 	}
-	t.Errorf("%s has another table; UPDATE=1 writes it anew:\n%s", path, b.String())
+	t.Errorf("%s has another table; UPDATE=1 writes it again:\n%s", path, b.String())
 }
 
 // tamperFile goes through what can be done to a file.
@@ -408,7 +408,7 @@ func tamperFile(t *testing.T, g *guarded) (rows []tampered) {
 	remove(t, path+"-wal")
 	rows = append(rows, g.finders("an accident", "the `-wal` file lost, after a power cut", path, g.places))
 	const owner = "who can write the folder"
-	with(owner, "a record rewritten, every hash computed anew", func(p string) { rewriteFile(t, p, reading, forged); remove(t, p+".head") })
+	with(owner, "a record rewritten, every hash computed again", func(p string) { rewriteFile(t, p, reading, forged); remove(t, p+".head") })
 	with(owner, "the newest records taken away", func(p string) { cutFile(t, p); remove(t, p+".head") })
 	with(owner, "an older copy of the folder put back", func(p string) { older(p, "lab", "lab.head") })
 	with(owner, "a new, empty journal in its place", func(p string) { emptyFile(t, p); remove(t, p+".head") })
@@ -604,7 +604,7 @@ func tamperDatabase(t *testing.T, server *pgtest.Server) (rows []tampered) {
 	bare()
 	all := linksOf(t, address)
 	asRole(t, address, "UPDATE vialwright.record SET hash = $1, body = $2 WHERE seq = $3", forge(t, linksOf(t, address), reading, forged))
-	rows = append(rows, g.finders(role, "a record rewritten, every hash computed anew", address, g.places))
+	rows = append(rows, g.finders(role, "a record rewritten, every hash computed again", address, g.places))
 	asRole(t, address, "UPDATE vialwright.record SET hash = $1, body = $2 WHERE seq = $3", all)
 	bare()
 	asRole(t, address, "DELETE FROM vialwright.record WHERE seq > 15", nil)

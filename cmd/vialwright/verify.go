@@ -22,7 +22,7 @@ type verifyCmd struct {
 }
 
 func (verifyCmd) Help() string {
-	return `Reads every link, recomputes its hash from the one before, and decodes its record. Then compares the journal with what was noted of it: with the head that lies beside it, and with the signed notes of its witnesses. A journal whose records were changed and whose hashes were computed anew, or whose newest records were taken away, is sound in itself: only what was noted elsewhere shows that.
+	return `Reads every link, recomputes its hash from the one before, and decodes its record. Then compares the journal with what was noted of it: with the head that lies beside it, and with the signed notes of its witnesses. A journal whose records were changed and whose hashes were computed again, or whose newest records were taken away, is sound in itself: only what was noted elsewhere shows that.
 
   vialwright verify --journal lab.vialwright --head '349c 4120 1b62-1'
   vialwright verify --journal lab.vialwright --witness /mnt/suite/heads --signed-by heads.key.pub

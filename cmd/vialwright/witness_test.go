@@ -61,7 +61,7 @@ func TestWitnessStopsServing(t *testing.T) {
 	b := p.signIn("RP1")
 	for _, path := range []string{"/sign-in", "/", "/day", "/health"} {
 		a, err := b.get(path)
-		if err != nil || !strings.Contains(a.body, "was changed after that, and the hashes computed anew") {
+		if err != nil || !strings.Contains(a.body, "was changed after that, and the hashes computed again") {
 			t.Errorf("%s: %v, %v", path, a, err)
 		}
 	}
@@ -99,7 +99,7 @@ func noted(t *testing.T, b *person, place string) {
 	t.Fatal("no note was made")
 }
 
-// rewriteFirst changes the text of a record and computes every hash anew.
+// rewriteFirst changes the text of a record and computes every hash again.
 func rewriteFirst(t *testing.T, path string) {
 	t.Helper()
 	rewriteFile(t, path, "invented physician", "invented surgeon!!")

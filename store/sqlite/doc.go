@@ -54,7 +54,7 @@
 // work or was cut off, and the records in the -wal file are read too. When
 // none does, the file is complete in itself and is read without locks and
 // without making any file beside it; should a writer come and change the file
-// meanwhile, the reading ends in CodeChanged, and opening it anew reads both.
+// meanwhile, the reading ends in CodeChanged, and opening it again reads both.
 //
 // One append at a time writes; others wait, in this process without limit,
 // for another process up to 10 s (CodeBusy). Reading waits for nobody. A loop

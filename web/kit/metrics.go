@@ -71,6 +71,15 @@ func (c *metrics) write(w io.Writer, s *Server) error {
 	p("# HELP vialwright_streams Open event streams.\n# TYPE vialwright_streams gauge\nvialwright_streams %d", s.Lab.Listeners())
 	p("# HELP vialwright_journal_records Records of the journal that were verified.\n# TYPE vialwright_journal_records gauge")
 	p("vialwright_journal_records %d", s.Lab.Report().Records)
+	late := 0
+	if w := s.Lab.Witness(); w != nil {
+		for _, place := range w.Standing() {
+			if !place.Since.IsZero() {
+				late++
+			}
+		}
+	}
+	p("# HELP vialwright_witnesses_late Places that take no notes of the journal's head.\n# TYPE vialwright_witnesses_late gauge\nvialwright_witnesses_late %d", late)
 	broken := 0
 	if s.Lab.Broken() != nil {
 		broken = 1

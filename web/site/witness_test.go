@@ -41,6 +41,7 @@ func TestWitnessIsFull(t *testing.T) {
 	const says = "The witness /mnt/full has taken no note of the journal since"
 	s.RP.Look("/").Says(http.StatusOK, says, "no space left on device", "Entries are recorded as before")
 	s.MP.Look("/health").Says(http.StatusOK, says, "Witness /mnt/suite: has the head of record 12", "signed by a key that is not known here")
+	s.MP.Look("/metrics").Says(http.StatusOK, "vialwright_witnesses_late 1")
 	if p := l.Browser().Get("/health"); p.Status != http.StatusOK {
 		t.Errorf("a witness that is full makes the program unwell: %d", p.Status)
 	}

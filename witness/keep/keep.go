@@ -146,7 +146,7 @@ func (k *Keeper) ask(ctx context.Context, most int) (told []witness.Told, faults
 	if k.beside != nil {
 		n, found, err := k.beside.read()
 		if err != nil {
-			faults = append(faults, witness.Fault{Code: "damaged-note", Place: k.beside.path, Msg: err.Error(), Hint: "nothing is to be done; it is written anew"})
+			faults = append(faults, witness.Fault{Code: "damaged-note", Place: k.beside.path, Msg: err.Error(), Hint: "nothing is to be done; it is written again"})
 		}
 		if found {
 			told = append(told, witness.Told{Place: k.beside.path, Note: n})
