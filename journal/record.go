@@ -19,6 +19,16 @@ func Records(facts []fact.Fact) []Record {
 	return Numbered(out)
 }
 
+// Entered are facts as somebody records them at a moment, in their order, the first
+// under a number.
+func Entered(facts []fact.Fact, at time.Time, by string, first int) []Record {
+	out := Records(facts)
+	for i := range out {
+		out[i].Recorded, out[i].By, out[i].N = at, by, first+i
+	}
+	return out
+}
+
 // Numbered gives records that have no numbers those of a case file: none for
 // what stands at the top, the others from 1. Records of a site have theirs.
 func Numbered(records []Record) []Record {

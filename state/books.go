@@ -391,26 +391,30 @@ func (b *Books) experienceFor(numbers []int) []int {
 // daysOf are the days of work that records name, and those before and after each:
 // when one was recorded, when it happened, and when a dose is to be given.
 func daysOf(all []*held) []int64 {
-	var days []int64
-	add := func(at time.Time) {
-		if day := at.Unix() / 86400; !at.IsZero() && !slices.Contains(days, day) {
-			days = append(days, day)
-		}
-	}
+	var moments []time.Time
 	for _, r := range all {
-		add(r.Recorded)
+		moments = append(moments, r.Recorded)
 		if r.force == nil {
 			continue
 		}
-		add(fact.At(r.force))
+		moments = append(moments, fact.At(r.force))
 		if o, ok := r.force.(*fact.Order); ok {
-			add(o.At)
+			moments = append(moments, o.At)
 		}
 	}
-	around := make([]int64, 0, 3*len(days))
-	for _, d := range days {
-		around = append(around, d-1, d, d+1)
+	return around(moments...)
+}
+
+// around are the days of moments, and those before and after each.
+func around(moments ...time.Time) (days []int64) {
+	var last int64
+	for _, at := range moments {
+		day := at.Unix() / 86400
+		if at.IsZero() || day == last {
+			continue
+		}
+		days, last = append(days, day-1, day, day+1), day
 	}
-	slices.Sort(around)
-	return slices.Compact(around)
+	slices.Sort(days)
+	return slices.Compact(days)
 }

@@ -24,9 +24,8 @@ func (b *Books) Unsurveyed(now time.Time, held time.Duration) []string {
 // on the days around a moment.
 func (b *Books) OfDay(at time.Time) []journal.Record {
 	var numbers []int
-	day := at.Unix() / 86400
-	for d := day - 1; d <= day+1; d++ {
-		numbers = append(numbers, b.days[d]...)
+	for _, day := range around(at) {
+		numbers = append(numbers, b.days[day]...)
 	}
 	return plain(b.get(rising(numbers)))
 }

@@ -85,11 +85,7 @@ func appendCase(ctx context.Context, log store.Log, by string, facts []fact.Fact
 	if err != nil {
 		return store.Head{}, 0, usageError("%v", err)
 	}
-	now := e.now()
-	records := make([]journal.Record, len(facts))
-	for i, f := range facts {
-		records[i] = journal.Record{N: books.Len() + i + 1, By: by, Recorded: now, Fact: f}
-	}
+	records := journal.Entered(facts, e.now(), by, books.Len()+1)
 	if err := books.Check(records, loadZone); err != nil {
 		return store.Head{}, 0, usageError("the file does not fit what the site has recorded: %v; nothing was written", err)
 	}

@@ -46,11 +46,7 @@ func (s *Server) writeFirst(ctx context.Context, use fact.Use) error {
 		if next > 1 {
 			return nil, nil // another process was first
 		}
-		records := make([]journal.Record, len(facts))
-		for i, f := range facts {
-			records[i] = journal.Record{Recorded: s.Clock().Truncate(time.Millisecond), By: "setup", Fact: f}
-		}
-		return records, nil
+		return journal.Entered(facts, s.Clock().Truncate(time.Millisecond), "setup", next), nil
 	}})
 }
 

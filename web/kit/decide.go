@@ -5,7 +5,6 @@ import (
 	"net/url"
 	"strconv"
 	"strings"
-	"time"
 
 	"vialwright/fact"
 	"vialwright/journal"
@@ -46,10 +45,7 @@ func (q *Request) decide(e *Form, f *File, next int, facts []fact.Fact, from []i
 	if e.Also != nil {
 		facts = e.Also(now, facts)
 	}
-	records := make([]journal.Record, len(facts))
-	for i, x := range facts {
-		records[i] = journal.Record{Recorded: q.Now.Truncate(time.Millisecond), By: q.Who.ID, Fact: x, N: next + i}
-	}
+	records := q.Records(facts, next)
 	after, err := q.Reckon(f.With(records...), q.Now)
 	r, refusal := errors.AsType[*fact.Refusal](err)
 	switch {

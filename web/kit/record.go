@@ -14,13 +14,17 @@ import (
 	"vialwright/replica"
 )
 
+// Records are facts as the person at this request records them now, the first under
+// the number next.
+func (q *Request) Records(facts []fact.Fact, next int) []journal.Record {
+	return journal.Entered(facts, q.Now.Truncate(time.Millisecond), q.Who.ID, next)
+}
+
 // Observe records what was seen beside a form, by itself.
 func (q *Request) Observe(f fact.Fact) error {
 	return q.Lab.Append(q.R.Context(), replica.Entry{
 		IDs: about("", []fact.Fact{f}), Class: fact.Observation,
-		Decide: func(*File, int) ([]journal.Record, error) {
-			return []journal.Record{{Recorded: q.Now.Truncate(time.Millisecond), By: q.Who.ID, Fact: f}}, nil
-		},
+		Decide: func(_ *File, next int) ([]journal.Record, error) { return q.Records([]fact.Fact{f}, next), nil },
 	})
 }
 

@@ -17,7 +17,12 @@ import (
 )
 
 // drills are those of the program, in their order.
-func (q *request) drills() ([]drill.Drill, error) { return drill.All(q.Zones) }
+func (q *request) drills() (all []drill.Drill, err error) {
+	if q.list == nil {
+		q.list, err = drill.All(q.Zones)
+	}
+	return q.list, err
+}
 
 // run is one start of a drill. Its entries follow the record that started it.
 type run struct {

@@ -114,9 +114,8 @@ func (q *request) keepOfPractice(facts func(next int) ([]fact.Fact, error)) erro
 		if err != nil {
 			return nil, err
 		}
-		records := make([]journal.Record, len(list))
+		records := q.Records(list, next)
 		for i, x := range list {
-			records[i] = journal.Record{Recorded: q.Now.Truncate(time.Millisecond), By: q.Who.ID, Fact: x, N: next + i}
 			switch x.(type) {
 			case *fact.Order, *fact.SignOrder, *fact.Receive:
 				records[i].By = "drill"

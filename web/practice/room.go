@@ -5,6 +5,7 @@ package practice
 import (
 	"embed"
 
+	"vialwright/drill"
 	"vialwright/people"
 	"vialwright/web/kit"
 	"vialwright/web/view"
@@ -25,10 +26,11 @@ func Routes() []kit.Route {
 // request is a request in this room.
 type request struct {
 	*kit.Request
+	list []drill.Drill // once they were read
 }
 
 func in(do func(*request) error) func(*kit.Request) error {
-	return func(q *kit.Request) error { return do(&request{q}) }
+	return func(q *kit.Request) error { return do(&request{Request: q}) }
 }
 
 //go:embed *.html

@@ -3,10 +3,8 @@ package record
 import (
 	"slices"
 	"strings"
-	"time"
 
 	"vialwright/fact"
-	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/procedure"
 	"vialwright/web/books"
@@ -62,10 +60,6 @@ func mayReopen(p people.Person) error {
 
 // with is a case as it would be with further facts, recorded now.
 func (q *request) with(f *kit.File, facts []fact.Fact) (*kit.State, error) {
-	next := q.Lab.Report().Head.Seq + 1
-	records := make([]journal.Record, len(facts))
-	for i, x := range facts {
-		records[i] = journal.Record{N: int(next) + i, Recorded: q.Now.Truncate(time.Millisecond), By: q.Who.ID, Fact: x}
-	}
-	return q.Reckon(f.With(records...), q.Now)
+	next := int(q.Lab.Report().Head.Seq) + 1
+	return q.Reckon(f.With(q.Records(facts, next)...), q.Now)
 }
