@@ -237,6 +237,12 @@ type Infusion struct {
 	// Stop and Reason are as entered; the reason is asked, never defaulted.
 	Stop   time.Time
 	Reason string
+	// Evidence is who saw what, Text what else was said, Treated the territory
+	// where it is not the one ordered; each empty where not noted.
+	Evidence, Text, Treated string
+	// PathFree tells whether the way of the dose was seen to be free; nil where
+	// nobody noted it.
+	PathFree *bool
 	// Implied: a residual was entered without an infusion, so the dose is
 	// taken as given at the planned time.
 	Implied bool

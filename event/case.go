@@ -1,6 +1,7 @@
 package event
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"time"
@@ -66,7 +67,9 @@ type Case struct {
 	Start, End, LeftRecovery  time.Time
 	Discovered                time.Time
 	Dispensed, Delivered      *Known
-	Jar                       *Jar
+	// DeliveredBy says how Delivered is known; empty where it was entered.
+	DeliveredBy string
+	Jar         *Jar
 	// Parts is what the activity meter found at infusion time in the parts that
 	// Read names.
 	Parts *Known
@@ -117,7 +120,7 @@ func (c Case) sources() (out []source, problem string) {
 		out = append(out, source{"the parts in the activity meter", less(*d, f, float64(c.Parts.U/d.Activity)), f, fu})
 	}
 	if c.Delivered != nil {
-		s := source{"what was entered", *c.Delivered, -1, 0}
+		s := source{cmp.Or(c.DeliveredBy, "what was entered"), *c.Delivered, -1, 0}
 		if d != nil && d.Activity > 0 {
 			// How well the two are known they mostly share: only all and nothing tell.
 			s.share = max(0, 1-float64(s.Activity/d.Activity))

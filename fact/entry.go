@@ -283,6 +283,8 @@ const (
 	PatientIntervention Reason = "patient-intervention"
 	Blockage            Reason = "blockage"
 	Leak                Reason = "leak"
+	Equipment           Reason = "equipment"
+	Operator            Reason = "operator"
 	OtherReason         Reason = "other"
 )
 
@@ -294,7 +296,13 @@ type Infuse struct {
 	From        string
 	Start, Stop time.Time
 	Reason      Reason
-	Text        string
+	// Evidence is who saw what; stasis and an emergent condition rest on it.
+	Evidence string
+	// PathFree tells whether tap, clamp, needle and line were seen to be free.
+	PathFree Clause
+	// Treated is the territory that was treated, where it is not the one ordered.
+	Treated string
+	Text    string
 	// Catheter is the kind of catheter it was given through, in the site's
 	// words; empty where not noted.
 	Catheter string
@@ -311,6 +319,9 @@ func (i *Infuse) fields(f []Slot) []Slot {
 		Slot{"start", must, instant{&i.Start}, "Started"},
 		Slot{"stop", may, instant{&i.Stop}, "Stopped"},
 		Slot{"reason", must, oneWord[Reason]{&i.Reason, reasons}, "Why it ended"},
+		Slot{"evidence", may, text{&i.Evidence}, "Who saw what"},
+		Slot{"path-free", may, oneWord[Clause]{&i.PathFree, clauses}, "Tap, clamp, needle and line seen to be free"},
+		Slot{"treated", may, text{&i.Treated}, "Territory treated, if another than ordered"},
 		Slot{"text", may, text{&i.Text}, "Remark"},
 		Slot{"catheter", may, text{&i.Catheter}, "Kind of catheter"},
 	)

@@ -285,7 +285,7 @@ func (w whole) Write() (string, *Refusal) {
 
 var (
 	bases   = []quantity.Basis{quantity.LabelBasis, quantity.TraceableBasis}
-	reasons = []Reason{Complete, Stasis, EmergentCondition, PatientIntervention, Blockage, Leak, OtherReason}
+	reasons = []Reason{Complete, Stasis, EmergentCondition, PatientIntervention, Blockage, Leak, Equipment, Operator, OtherReason}
 )
 
 // oneOf takes one of a few words.

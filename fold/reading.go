@@ -165,6 +165,7 @@ func infusionOf(s *step, o *order, from string) dispensing.Infusion {
 	out := dispensing.Infusion{Entry: s.entry, For: o.ID, From: from, Start: s.at, Implied: s.implied}
 	if x, ok := s.fact.(*fact.Infuse); ok {
 		out.Stop, out.Reason = x.Stop, string(x.Reason)
+		out.Evidence, out.Text, out.Treated, out.PathFree = x.Evidence, x.Text, x.Treated, saysOf(x.PathFree)
 	}
 	return out
 }
