@@ -110,7 +110,7 @@ var layers = []layer{
 	{"web/site", edge, room("paper", "store", "web/live"), nil, whyRoom},
 	{"web/practice", edge, room("drill"), nil, whyRoom},
 	{"web/webtest", edge, []string{"experience/invented", "identity", "fact", "journal", "casefile", "people", "people/secret", "store", "store/storetest", "store/vault", "web", "web/kit"}, nil, "tests of every room meet the program as people do"},
-	{"web", edge, []string{"web/accounts", "web/assets", "web/board", "web/instruments", "web/kit", "web/learned", "web/lessons", "web/live", "web/practice", "web/preparation", "web/record", "web/site", "web/stock"}, nil, "it puts rooms together, and does nothing else"},
+	{"web", edge, []string{"rules", "web/accounts", "web/assets", "web/board", "web/instruments", "web/kit", "web/learned", "web/lessons", "web/live", "web/practice", "web/preparation", "web/record", "web/site", "web/stock"}, nil, "it puts rooms together, and does nothing else"},
 	{"cmd/...", program, []string{"*"}, []string{"*"}, "the one place that knows every part and what time it is"},
 	{"bench/...", program, []string{"*"}, []string{"*"}, "measures elapsed time"},
 }

@@ -53,7 +53,7 @@ func (o *Order) fields(f []Slot) []Slot {
 		Slot{"not-after", may, instant{&o.NotAfter}, "Infusion not after"},
 		Slot{"spheres-least", may, ratio{&o.SpheresLeast, " million"}, "Spheres, at least"},
 		Slot{"spheres-most", may, ratio{&o.SpheresMost, " million"}, "Spheres, at most"},
-		Slot{"dosimetry", may, GroupAt(&o.Dosimetry), "What the prescription rests on"},
+		Slot{"dosimetry", may, GroupAt(&o.Dosimetry), "Dosimetry"},
 		Slot{"confirmed", may, text{&o.Confirmed}, "Asked about, and confirmed"},
 	)
 }

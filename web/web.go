@@ -7,6 +7,7 @@ import (
 	"slices"
 	"time"
 
+	"vialwright/rules"
 	"vialwright/web/accounts"
 	"vialwright/web/assets"
 	"vialwright/web/board"
@@ -32,6 +33,9 @@ type Config struct {
 	// that holds with 95 % probability, 20 or more. Optional: without it the
 	// clock shows the best estimate.
 	SettlingTrials int
+	// Rules is the rule profile that infusions are held against. Optional: without
+	// it nothing says which paragraph applies.
+	Rules *rules.Profile
 	// Patience is how long the page of the health waits for the store, and for the
 	// vault. Optional: 3 s without it.
 	Patience time.Duration
@@ -57,7 +61,7 @@ func New(ctx context.Context, c Config) (*Server, error) {
 	}
 	past, curves := lessons.New(s.Lab, s.Zones), lessons.NewCurves(s.Lab, s.Zones)
 	experience := learned.New(past)
-	bench := preparation.New(s, c.Meters, c.SettlingTrials, past, curves)
+	bench := preparation.New(s, c.Meters, c.SettlingTrials, past, curves, c.Rules)
 	s.Locked = accounts.Locked
 	routes := slices.Concat(
 		kit.Routes(), accounts.Routes(), site.New(c.Meters, cmp.Or(c.Patience, 3*time.Second)).Routes(),

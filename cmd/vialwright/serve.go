@@ -21,6 +21,7 @@ import (
 
 	"vialwright/fact"
 	"vialwright/people/secret"
+	"vialwright/rules"
 	"vialwright/store"
 	"vialwright/store/vault"
 	"vialwright/web"
@@ -41,6 +42,7 @@ type serveCmd struct {
 	KeyFile  string `placeholder:"FILE" help:"The key of the TLS certificate."`
 	Metrics  string `placeholder:"FILE" help:"A file with the bearer token that opens /metrics to a program: 16 characters or more, readable by its owner alone."`
 	Meters   string `placeholder:"FILE" help:"A YAML file with the activity meters that are connected, and what their lines look like."`
+	Rules    string `placeholder:"PROFILE" help:"The rule profile that infusions are held against: us or another, or the path of the site's own. Without it nothing says which paragraph applies."`
 	Sign     string `placeholder:"FILE" help:"The key that signs the heads of the journal for its witnesses; 'vialwright key' makes one. Not in the folder of the journal."`
 	askFlags
 }
@@ -181,6 +183,14 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 	if err := c.files(b); err != nil {
 		return b, err
 	}
+	var profile *rules.Profile
+	if c.Rules != "" {
+		p, err := e.profile(c.Rules)
+		if err != nil {
+			return b, usageError("--rules %s: %v", c.Rules, err)
+		}
+		profile = &p
+	}
 	zone, site, err := c.site(e)
 	if err != nil {
 		return b, err
@@ -213,7 +223,7 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 	if b.keeper, err = c.keeper(c.Journal, c.Sign, besideFile(c.Journal, c.keyPath()), b.log, b.unsound, e); err != nil {
 		return b, err
 	}
-	b.server, err = web.New(ctx, web.Config{Meters: shown, SettlingTrials: 200, Config: kit.Config{
+	b.server, err = web.New(ctx, web.Config{Meters: shown, SettlingTrials: 200, Rules: profile, Config: kit.Config{
 		Log: b.log, Vault: b.vault, Clock: e.now, Random: rand.Reader, Zones: loadZone, Zone: zone, Site: site,
 		Passwords: passwords, PINs: pins, Practice: c.Practice, PracticeClock: clock, Invented: kit.Invented{People: practicePeople, Password: practicePassword, PIN: practicePIN, Parts: practiceParts},
 		Setup: b.setup, PlainHTTP: c.CertFile == "", MetricsToken: b.token, Store: storeName(c.Journal),

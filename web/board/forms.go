@@ -3,8 +3,10 @@ package board
 import (
 	"maps"
 	"net/http"
+	"strings"
 
 	"vialwright/dispensing"
+	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/quantity"
 	"vialwright/web/books"
@@ -21,7 +23,7 @@ func (q *request) dayForms(st *kit.State) map[string]*kit.Form {
 	forms := map[string]*kit.Form{
 		"order": {
 			Title: "Enter an order", Button: "Enter the order", Act: people.EnterOrder, Said: "The order is entered.",
-			Parts: []kit.Part{{Kind: "order", Inputs: []kit.Input{
+			Parts: []kit.Part{{Kind: "order", Inputs: append([]kit.Input{
 				{Name: "id", Hint: "Such as " + q.Lab.Free("P") + ". It is printed on the label."},
 				{Name: "patient", Must: true, Hint: "The site's pseudonym, never a name."},
 				{Name: "territory", Hint: "Such as right lobe."},
@@ -30,7 +32,7 @@ func (q *request) dayForms(st *kit.State) map[string]*kit.Form {
 				{Name: "at", Kind: "text", Hint: "Such as " + q.Now.In(st.Zone.Loc()).Format("2006-01-02") + "T13:30, in the zone of the site."},
 				{Name: "residual", Kind: "amount", Units: append([]string{"%"}, kit.ActivityUnits...), Unit: "%", Hint: "What the draw aims higher by: a residual activity such as 40 MBq, or a percentage such as 2 %. Empty for nothing."},
 				{Name: "by", Must: true, Hint: "The authorised physician who signed it."},
-			}}},
+			}, restsOn()...)}},
 		},
 		"receive": {
 			Title: "Receive a vial", Button: "Receive it", Act: people.ReceiveVial, Said: "The vial is received.", Also: q.lessons.WithExperience(q.Request),
@@ -60,6 +62,29 @@ func (q *request) dayForms(st *kit.State) map[string]*kit.Form {
 		e.ID, e.Action, e.To = word, entering+word, "/"
 	}
 	return forms
+}
+
+// restsOn are what an order may say beside its activity, folded away: its clauses,
+// and the figures that the prescription rests on.
+func restsOn() []kit.Input {
+	out := []kit.Input{
+		{Name: "or-at-stasis"},
+		{Name: "intent", Hint: "In the physician's words."},
+		{Name: "not-before", Kind: "text", Hint: "As the planned infusion."},
+		{Name: "not-after", Kind: "text"},
+		{Name: "spheres-least", Hint: "Such as 15 million."},
+		{Name: "spheres-most"},
+	}
+	for _, f := range fact.AllFields("order") {
+		if strings.HasPrefix(f.Path, "dosimetry.") {
+			label := strings.TrimPrefix(f.Label, "Dosimetry: ")
+			out = append(out, kit.Input{Name: f.Path, Label: strings.ToUpper(label[:1]) + label[1:]})
+		}
+	}
+	for i := range out {
+		out[i].Collapsible, out[i].Small = true, true
+	}
+	return out
 }
 
 // dayOrder is the order in which the board leads to them.

@@ -15,6 +15,9 @@ var (
 	RateUnits     = []string{"uSv/h", "mSv/h", "mrem/h"}
 	wipeUnits     = []string{"Bq/cm2", "dpm/100cm2"}
 	doseUnits     = []string{"mSv", "uSv", "mrem"}
+	massUnits     = []string{"kg", "g"}
+	lengthUnits   = []string{"cm", "m", "mm"}
+	grayUnits     = []string{"Gy"}
 )
 
 // askedAs is how a field of a shape is asked: by which kind of input, and with
@@ -27,6 +30,7 @@ var askedAs = map[fact.Shape]struct {
 	fact.BareShape: {"number", nil}, fact.ActivityShape: {"amount", ActivityUnits}, fact.VolumeShape: {"amount", VolumeUnits},
 	fact.FractionShape: {"amount", ShareUnits}, fact.DoseRateShape: {"amount", RateUnits},
 	fact.ContaminationShape: {"amount", wipeUnits}, fact.DoseEquivalentShape: {"amount", doseUnits},
+	fact.MassShape: {"amount", massUnits}, fact.LengthShape: {"amount", lengthUnits}, fact.AbsorbedDoseShape: {"amount", grayUnits},
 }
 
 // declared fills in what the inputs of a form do not say themselves by what the

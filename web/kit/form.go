@@ -121,9 +121,18 @@ func (in Input) folds(f view.Field) bool {
 	return in.Value != "" && (asProposed || f.Error != "")
 }
 
+// mostNone is up to how many empty fields a fold names each: more are one word.
+const mostNone = 6
+
 // restSays are the folded fields in words.
 func restSays(rest []view.Field, now time.Time) []view.Pair {
 	var out []view.Pair
+	empty := 0
+	for _, f := range rest {
+		if f.Value == "" && f.Kind != "time" {
+			empty++
+		}
+	}
 	for _, f := range rest {
 		value := f.Value
 		for _, c := range f.Choices {
@@ -136,12 +145,17 @@ func restSays(rest []view.Field, now time.Time) []view.Pair {
 			value = "now"
 		case f.Kind == "time":
 			value = words.OnTheWall(value, now)
+		case value == "" && empty > mostNone:
+			continue
 		case value == "":
 			value = "none"
 		case len(f.Units) > 0 && BareNumber(value):
 			value += " " + f.Unit
 		}
 		out = append(out, view.Pair{Name: f.Label, Value: value})
+	}
+	if empty > mostNone {
+		out = append(out, view.Pair{Name: words.Plural(empty, "more field"), Value: "empty"})
 	}
 	return out
 }

@@ -85,6 +85,8 @@ func (b *bench) showStep(key procedure.Key, status int, sent *view.Form) error {
 		p.Outcome, p.Done = b.outcome(), b.recorded(step)
 		says = append(b.reopened(), b.cautions()...)
 		b.experience(&p, key)
+		p.Folds = append(p.Folds, b.prescription()...)
+		says = append(says, b.decided(&p)...)
 	}
 	says = append(append(says, b.unsigned()...), b.untaken()...)
 	if key == procedure.Close {
@@ -272,7 +274,7 @@ func (b *bench) outcome() []view.Pair {
 func (b *bench) cautions() []view.Notice {
 	var out []view.Notice
 	for _, f := range b.Result.Findings {
-		if f.Severity != dispensing.Note && b.Result.Concerns(f, b.Order.ID) && !b.ahead(f) {
+		if f.Severity != dispensing.Note && b.Result.Concerns(f, b.Order.ID) && !b.ahead(f) && !b.superseded(f) {
 			out = append(out, b.mended(f))
 		}
 	}

@@ -16,6 +16,7 @@ import (
 	"time"
 
 	"vialwright/people"
+	"vialwright/rules"
 	"vialwright/web/kit"
 	"vialwright/web/lessons"
 	"vialwright/web/live"
@@ -29,12 +30,14 @@ type Room struct {
 	clocks  *clockCache
 	lessons *lessons.Lessons
 	curves  *lessons.Curves
+	// rules is the profile that the site has named; nil for none.
+	rules *rules.Profile
 }
 
-// New makes the room: with the meters that are connected, nil for none, and the
-// trials of the settling clock. Close ends it.
-func New(s *kit.Server, meters live.Meters, trials int, past *lessons.Lessons, curves *lessons.Curves) *Room {
-	m := &Room{Meters: meters, clocks: newClockCache(trials), lessons: past, curves: curves}
+// New makes the room: with the meters that are connected and the rule profile of
+// the site, nil for none, and the trials of the settling clock. Close ends it.
+func New(s *kit.Server, meters live.Meters, trials int, past *lessons.Lessons, curves *lessons.Curves, profile *rules.Profile) *Room {
+	m := &Room{Meters: meters, clocks: newClockCache(trials), lessons: past, curves: curves, rules: profile}
 	s.Beside = func(q *kit.Request) (<-chan time.Time, func() error, func()) { return (&request{q, m}).meterTicks() }
 	return m
 }
@@ -54,6 +57,7 @@ func (m *Room) Routes() []kit.Route {
 		{Method: "POST", Path: "/order/{order}/check", Act: people.SecondCheck, Do: m.in(checkDo)},
 		{Method: "GET", Path: "/order/{order}/time-out", Act: people.TimeOut, Do: m.in(timeOutPage)},
 		{Method: "POST", Path: "/order/{order}/time-out", Act: people.TimeOut, Do: m.in(timeOutDo)},
+		{Method: "GET", Path: "/order/{order}/draft", Act: people.PrintSheet, Do: m.in(draftText)},
 		{Method: "GET", Path: "/labels/{file}", Act: people.PrintLabel, Do: m.in(labelPDF)},
 		{Method: "GET", Path: "/sheet/{file}", Act: people.PrintSheet, Do: m.in(sheetPDF)},
 		{Method: "GET", Path: "/blank.pdf", Act: people.PrintSheet, Do: m.in(blankPDF)},

@@ -130,6 +130,9 @@ func (b *bench) infusion() []kit.Part {
 		{Name: "start", Kind: "text", Focus: true, Small: true, Hint: "The time on the clock, such as " + b.q.Now.In(b.Zone.Loc()).Format("15:04") + "."},
 		{Name: "stop", Kind: "text", Must: true, Small: true},
 		{Name: "reason"},
+		{Name: "evidence", Hint: "For stasis or an emergent condition: such as radiologist, no forward flow on two runs.", Collapsible: true},
+		{Name: "path-free", Collapsible: true},
+		{Name: "treated", Collapsible: true},
 		{Name: "catheter", Small: true, Hint: "In the site's words, always the same."},
 		{Name: "text", Label: "Remark; for other, why", Small: true},
 	}}}

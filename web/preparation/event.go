@@ -1,0 +1,137 @@
+package preparation
+
+import (
+	"net/http"
+	"slices"
+	"strings"
+
+	"vialwright/dispensing"
+	"vialwright/dose"
+	"vialwright/event"
+	"vialwright/procedure"
+	"vialwright/quantity"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+	"vialwright/web/words"
+)
+
+// prescription is the check of what was prescribed, folded away; nothing where the
+// order does not say what it rests on.
+func (b *bench) prescription() []Fold {
+	d := b.Out.Dose
+	if d == nil {
+		return nil
+	}
+	f := Fold{Title: "Check of the prescription, never a plan", Pairs: []view.Pair{
+		{Name: "Method", Value: strings.ReplaceAll(string(d.Order.Method), "-", " ")},
+	}}
+	add := func(name, value string) { f.Pairs = append(f.Pairs, view.Pair{Name: name, Value: value}) }
+	if d.ForDose > 0 {
+		add("Prescribed dose", d.Order.Dose.Text+" to the "+string(d.Order.To)+", which asks for "+quantity.Both(d.ForDose, 0))
+	}
+	if d.Formula != nil {
+		add("By surface area", d.Formula.String())
+	}
+	for _, x := range d.Doses {
+		add("Mean dose, "+string(x.Of), x.String())
+	}
+	for _, l := range d.Limits {
+		binds := ""
+		if l.Binding {
+			binds = "; this one binds"
+		}
+		add("Most for "+l.What, quantity.Both(l.Activity, 0)+", at "+quantity.FormatDigits(l.Max, 3, "Gy")+" ("+l.Source+")"+binds)
+	}
+	for _, w := range d.Windows {
+		add("In print", w.String())
+	}
+	if len(d.Windows) > 0 {
+		add("From", dose.WindowSource+"; the physician decides")
+	}
+	for _, s := range d.Spheres {
+		add("Spheres from "+s.Vial.ID, s.Spheres.String())
+	}
+	for _, x := range d.After {
+		add("After the infusion, "+string(x.Of), x.String()+"; "+dose.AfterLabel)
+	}
+	add("Dose constant", d.Order.Constant.String())
+	if len(d.Unstated) > 0 {
+		add("No uncertainty stated of", strings.Join(d.Unstated, ", "))
+	}
+	return []Fold{f}
+}
+
+// event is what the rule profile says of the infusion; ok is false without a
+// profile, and before the infusion.
+func (b *bench) event() (c event.Case, d event.Decision, ok bool) {
+	if b.q.rules == nil || b.Prep.Step(procedure.Infusion).State != procedure.Done {
+		return c, d, false
+	}
+	c, ok = event.Of(b.Case, b.Out, *b.q.rules, event.Record{
+		Signed: b.Prep.Signature.At, Confirmed: b.Prep.Step(procedure.TimeOut).State == procedure.Done,
+		// A deviation comes to light by the reading of the residual.
+		Discovered: b.Prep.Step(procedure.Residual).At, Identifiers: []string{b.Prep.Expect.Patient},
+	})
+	if !ok {
+		return c, d, false
+	}
+	return c, event.Decide(c), true
+}
+
+// decided puts on the page what the rule profile says: the outcome among what is
+// to be said, and the rest folded away.
+func (b *bench) decided(p *Bench) []view.Notice {
+	c, d, ok := b.event()
+	if !ok || b.Prep.Step(procedure.Residual).State != procedure.Done {
+		return nil
+	}
+	f := Fold{Title: "Which paragraph applies, by profile " + c.Rules.Profile.ID}
+	add := func(name, value string) {
+		f.Pairs = append(f.Pairs, view.Pair{Name: name, Value: words.Sentence(value)})
+	}
+	add("Decision", d.Headline(c.Zone))
+	for _, s := range d.Because {
+		add("Because", s)
+	}
+	for _, x := range d.Deviations {
+		add("Deviation", x.String())
+	}
+	for _, s := range d.Questions {
+		add("To be looked at", s)
+	}
+	for _, k := range d.Clocks {
+		left := k.Left(b.q.Now)
+		if left != "" {
+			left = " (" + left + ")"
+		}
+		add(k.What, k.Says(c.Zone)+left+"; "+k.Source)
+	}
+	add("Profile", c.Rules.Profile.ID+", "+c.Rules.Profile.ApprovedText())
+	p.Folds = append(p.Folds, f)
+	p.Links = append(p.Links, view.Link{Text: "Draft of a report", Href: b.Href() + "/draft"})
+	n := view.Notice{Kind: "note", Word: "Rules", Text: d.Headline(c.Zone), Hint: "A person decides, and signs."}
+	if d.Outcome == event.IsEvent || d.Outcome == event.CannotSay {
+		n.Kind = "warn"
+	}
+	return []view.Notice{n}
+}
+
+// superseded tells a finding that says no rule profile is chosen, where one is.
+func (b *bench) superseded(f dispensing.Finding) bool {
+	return b.q.rules != nil && b.Case.Policy.Limit == 0 && slices.Contains([]dispensing.Code{dispensing.DeliveredReportable, dispensing.DeliveredOutside}, f.Code)
+}
+
+// draftText is the draft of a report of an event, as plain text.
+func draftText(q *request) error {
+	b, err := q.theBench()
+	if err != nil {
+		return err
+	}
+	c, d, ok := b.event()
+	if !ok || b.Blind() {
+		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no draft", Text: "nothing was infused, or the site has named no rule profile", Hint: "start the program with --rules to have one", Back: b.Href()}
+	}
+	q.W.Header().Set("Content-Type", "text/plain; charset=utf-8")
+	_, err = q.W.Write([]byte(d.Draft(c)))
+	return err
+}

@@ -1,0 +1,90 @@
+package preparation_test
+
+import (
+	"strings"
+	"testing"
+
+	"vialwright/fact"
+	"vialwright/quantity"
+	"vialwright/rules"
+	"vialwright/web"
+	"vialwright/web/webtest"
+)
+
+// ruled is a story in a laboratory that has named a rule profile; its order says
+// what it rests on.
+func ruled(t *testing.T, order ...string) *webtest.Story {
+	t.Helper()
+	us, err := rules.Load("us")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := webtest.NewStory(webtest.New(t, func(c *web.Config) {
+		c.Rules = &us
+		for _, f := range c.Site {
+			if p, ok := f.(*fact.Policy); ok {
+				p.Limit = quantity.Stated[quantity.Fraction]{} // a limit of the site's own would stop beside the profile
+			}
+		}
+	}).Hire())
+	s.RP.Fill("/day/enter/order", "order", "/day/enter/order", append([]string{
+		"p0.id", "P1", "p0.patient", "DEMO-0042", "p0.territory", "right lobe", "p0.prescribed", "1.30", "p0.prescribed.unit", "GBq",
+		"p0.at", "2027-03-04T13:30", "p0.residual", "2", "p0.by", "D. Example",
+	}, order...)...).Recorded()
+	s.Sign()
+	for _, c := range webtest.Chapters[1:] {
+		if c.Key == "infusion" {
+			return s
+		}
+		c.Tell(s)
+	}
+	return s
+}
+
+// infused ends the infusion for a reason and reads a residual of about a third.
+func infused(s *webtest.Story, changes ...string) {
+	s.Clock.Set("14:10")
+	s.Step(s.Nurse, "infusion", append([]string{"p0.start", "2027-03-04T13:30", "p0.stop", "2027-03-04T14:05"}, changes...)...).Recorded()
+	s.Clock.Set("15:12")
+	s.Step(s.T1, "residual", "p0.after.rate", "60 60 60 60", "p0.after.background", "0.2").Recorded()
+}
+
+// TestEventOnTheBench: after the residual the bench says which paragraph applies,
+// and until when; the draft names no patient.
+func TestEventOnTheBench(t *testing.T) {
+	s := ruled(t, "p0.or-at-stasis", "no")
+	infused(s, "p0.reason", "blockage", "p0.evidence", "DEMO-0042 lay still, the line was blocked")
+	p := s.T1.Look(webtest.Bench + "/step/residual")
+	if strings.Contains(p.Text(), "no rule profile is chosen") {
+		t.Error("the bench says that no profile is chosen, and one is")
+	}
+	p.Says(200, "Rules").Says(200, "10 CFR 35.3045(a) [verified]").Says(200, "excuses nothing").Says(200, "By the end of 2027-03-05")
+	draft := s.T1.Look(webtest.Bench+"/draft").Says(200, "Prescribed: 1.30 GBq").Says(200, "[###] lay still")
+	if strings.Contains(draft.Text(), "0042") {
+		t.Errorf("the draft names the patient:\n%s", draft.Text())
+	}
+}
+
+// TestStasisOnTheBench: stasis is no event where the order allows it and somebody
+// saw it with a free path.
+func TestStasisOnTheBench(t *testing.T) {
+	s := ruled(t, "p0.or-at-stasis", "yes")
+	infused(s, "p0.reason", "stasis", "p0.evidence", "radiologist: no forward flow", "p0.path-free", "yes")
+	s.T1.Look(webtest.Bench+"/step/residual").Says(200, "No event: stasis and the order allowed it").Says(200, "from memory, not read for this profile")
+}
+
+// TestPrescriptionOnTheBench: an order that says what it rests on is checked when
+// it is entered, and refused at its field where the figures cannot belong together.
+func TestPrescriptionOnTheBench(t *testing.T) {
+	rests := []string{
+		"p0.dosimetry.method", "partition", "p0.dosimetry.tumour-mass", "0.2", "p0.dosimetry.tumour-mass.unit", "kg", "p0.dosimetry.normal-mass", "1.4", "p0.dosimetry.normal-mass.unit", "kg",
+		"p0.dosimetry.tumour-to-normal", "3 to 1", "p0.dosimetry.lung-shunt", "6.25", "p0.dosimetry.lung-shunt-method", "planar geometric mean",
+	}
+	s := ruled(t, rests...)
+	// 1.3 GBq of the example of the package comment of dose: 104.77·1.3/1.5·49.73/49.67.
+	s.T1.Look(webtest.Bench).Says(200, "Check of the prescription, never a plan").Says(200, "about 91 Gy").Says(200, "EANM").Says(200, "this one binds")
+	infused(s, "p0.reason", "complete")
+	s.T1.Look(webtest.Bench+"/step/residual").Says(200, "not an image-based dose")
+	s.RP.Fill("/day/enter/order", "order", "/day/enter/order", append(rests, "p0.id", "P2", "p0.patient", "DEMO-0043", "p0.territory", "left lobe", "p0.prescribed", "1.30", "p0.prescribed.unit", "GBq",
+		"p0.at", "2027-03-04T16:30", "p0.by", "D. Example", "p0.dosimetry.perfused-mass", "1.0", "p0.dosimetry.perfused-mass.unit", "kg")...).Says(422, "check all three")
+}
