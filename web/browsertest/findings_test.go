@@ -87,6 +87,19 @@ func later(order, vial string) []string {
 	return []string{order, with(signed, "@-190", "@1"), vial, before, with(vial, "S1", "S2"), with(before, "S1", "S2", "@-60", "@-59")}
 }
 
+// What an order may state of the patient, invented.
+const (
+	body   = `height: 170 cm, weight: 70 kg, tumour-volume: 300 mL, liver-volume: 1500 mL`
+	masses = `tumour-mass: 0.2 kg, normal-mass: 1.4 kg, lung-mass: 1 kg, tumour-to-normal: 3 to 1, lung-shunt: 6.25 %, lung-shunt-method: planar geometric mean`
+)
+
+// asked are the entries with an order that states more.
+func asked(more string) []string {
+	all := toDraw()
+	all[0] = with(orderA, "residual: 3 %", "residual: 3 %, "+more)
+	return all
+}
+
 func left(rate string) []string {
 	return toClose(`residual: {for: P1, after: {at: @-10, rate: ` + rate + `, background: 0.2 uSv/h}}`)
 }
@@ -105,6 +118,14 @@ var onTheBench = []finding{
 	{code: "readings-cannot-reach", settings: []string{"confidence: 95 %", "confidence: 99.999999 %"}, entries: later(orderA, vialA)},
 	{code: "plan-misses", entries: ordered("residual: 3 %", "residual: 40 %")},
 	{code: "residual-large", entries: ordered("residual: 3 %", "residual: 15 %")},
+	{code: "order-window", entries: asked(`not-before: @60, not-after: @100`)},
+	{code: "prescription-differs", entries: asked(`dosimetry: {method: surface-area, lung-shunt: 5 %, lung-shunt-method: planar geometric mean, ` + body + `}`)},
+	{code: "two-figures", entries: asked(`dosimetry: {method: partition, absorbed-dose: 300 Gy, to: tumour, ` + masses + `}`)},
+	{code: "lung-limit", entries: asked(`dosimetry: {method: partition, lung-max: 3 Gy, ` + masses + `}`)},
+	{code: "normal-limit", entries: asked(`dosimetry: {method: partition, normal-max: 10 Gy, ` + masses + `}`)},
+	{code: "shunt-reduction", entries: asked(`dosimetry: {method: surface-area, lung-shunt: 17 %, lung-shunt-method: planar geometric mean, ` + body + `}`)},
+	{code: "boundary", entries: asked(`dosimetry: {method: surface-area, lung-shunt: 10 %, lung-shunt-method: planar geometric mean, ` + body + `}`)},
+	{code: "sphere-window", entries: asked(`spheres-least: 90 million, spheres-most: 120 million, dosimetry: {method: surface-area, lung-shunt: 5 %, lung-shunt-method: planar geometric mean, ` + body + `}`)},
 	{code: "draw-settled", entries: entries(vialA, before, with(drawn, "agitated: @-51", "agitated: @-56, trusted: 28 s, of-mixed: 99.8 %, model: an invented one"), after)},
 	{code: "draw-unread-vial", entries: entries(vialA, drawn, after)},
 	{code: "draw-other-vial", entries: entries(vialA, before, with(drawn, "2.2 mL", "1.6 mL"), with(vialA, "S1", "S2"), with(before, "S1", "S2", "@-60", "@-48", "=-60", "=-48"), with(drawn, "S1", "S2", "2.2 mL", "0.6 mL", "@-50", "@-47", "@-51", "@-49"), with(after, "0.5732", "0.6896"), with(after, "S1", "S2", "0.5732", "0.8836"))},
@@ -139,16 +160,13 @@ var lineOf = regexp.MustCompile("(?m)^\\| `([a-z-]+)` \\| ([a-z, ]+) \\|")
 
 // offTheBench are the warnings and stops that no bench shows, with the reason.
 var offTheBench = map[string]string{
-	"vial-not-assayed":     "the step that is due says so",
-	"draw-not-assayed":     "the step that is due says so",
-	"outside-window":       "window-closed says so",
-	"readings-disagree":    "ten readings that scatter: the same words in the same place as basis-set-aside",
-	"not-reconciled":       "reading-disagrees names the slip before no fit is found, and stands in the same place",
-	"offset-unusual":       "a bench writes no offset by hand",
-	"prescription-differs": "found by the command prescription", "two-figures": "found by the command prescription",
-	"lung-limit": "found by the command prescription", "normal-limit": "found by the command prescription",
-	"shunt-reduction": "found by the command prescription", "boundary": "found by the command prescription",
-	"sphere-window": "found by the command prescription",
+	"vial-not-assayed":  "the step that is due says so",
+	"draw-not-assayed":  "the step that is due says so",
+	"outside-window":    "window-closed says so",
+	"readings-disagree": "ten readings that scatter: the same words in the same place as basis-set-aside",
+	"not-reconciled":    "reading-disagrees names the slip before no fit is found, and stands in the same place",
+	"offset-unusual":    "a bench writes no offset by hand",
+	"jar-disagrees":     "it needs the dose rates of the finished doses of a site",
 }
 
 // TestEveryFindingIsLookedAt: each code that warns or stops has its story here, or
