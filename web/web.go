@@ -65,7 +65,7 @@ func New(ctx context.Context, c Config) (*Server, error) {
 	s.Locked = accounts.Locked
 	routes := slices.Concat(
 		kit.Routes(), accounts.Routes(), site.New(c.Meters, cmp.Or(c.Patience, 3*time.Second)).Routes(),
-		board.New(s, past, stock.Forms, experience.Forms).Routes(), bench.Routes(),
+		board.New(s, past, c.Rules, stock.Forms, experience.Forms).Routes(), bench.Routes(),
 		instruments.New(curves).Routes(), stock.Routes(), record.Routes(), experience.Routes(), practice.Routes(),
 	)
 	return &Server{s, routes, bench, past, s.Handler(routes, assets.Handler())}, nil

@@ -5,12 +5,14 @@ import (
 	"sync"
 	"time"
 
+	"vialwright/event"
 	"vialwright/fact"
 	"vialwright/fold"
 	"vialwright/ledger"
 	"vialwright/nuclide"
 	"vialwright/people"
 	"vialwright/quantity"
+	"vialwright/web/books"
 	"vialwright/web/kit"
 	"vialwright/web/words"
 )
@@ -30,7 +32,7 @@ const (
 // due is what is due now, apart from the orders: what may leave the waste, what
 // has expired, the meters.
 func (q *request) due(st *kit.State) []Due {
-	out := q.dueMeters(st)
+	out := append(q.dueReports(st), q.dueMeters(st)...)
 	for _, v := range st.Result.Vials {
 		if !v.Vial.Expiry.IsZero() && q.Now.After(v.Vial.Expiry) && !q.usedUp(st, v) {
 			out = append(out, q.offer(people.Discard, Due{Kind: "warn", Text: "Vial " + v.Vial.ID + " has expired: add it to waste.", Do: "Add to waste", Href: entering + "discard"}))
@@ -45,6 +47,35 @@ func (q *request) due(st *kit.State) []Due {
 	}
 	if n := len(items) - mostDue; n > 0 {
 		out = append(out, q.offer(people.Discard, Due{Kind: "note", Text: words.Plural(n, "more waste item") + " to survey for release.", Do: "Waste", Href: "/waste"}))
+	}
+	return out
+}
+
+// dueReports are the clocks that run after an infusion, the nearest first: those
+// of an event, and that of an order to be revised.
+func (q *request) dueReports(st *kit.State) (out []Due) {
+	type clock struct {
+		event.Clock
+		order string
+	}
+	var all []clock
+	for _, o := range st.Case.Orders {
+		b, _ := books.BenchOf(q.Request, st, o.ID)
+		_, d, ok := b.Event(q.rules)
+		if !ok || b.Blind() || d.Outcome != event.IsEvent && d.Outcome != event.Emergent {
+			continue
+		}
+		for _, k := range d.Clocks {
+			if !k.Due.IsZero() {
+				all = append(all, clock{k, o.ID})
+			}
+		}
+	}
+	slices.SortStableFunc(all, func(a, b clock) int { return a.Due.Compare(b.Due) })
+	for _, k := range all {
+		out = append(out, Due{
+			Kind: "warn", Text: k.order + ": " + k.What + " " + k.Says(st.Zone.Loc()) + " (" + k.Left(q.Now) + ").", Do: "See " + k.order, Href: kit.OrderHref(k.order) + "/step/residual",
+		})
 	}
 	return out
 }

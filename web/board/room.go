@@ -8,6 +8,7 @@ import (
 	"embed"
 
 	"vialwright/people"
+	"vialwright/rules"
 	"vialwright/web/kit"
 	"vialwright/web/lessons"
 	"vialwright/web/view"
@@ -20,14 +21,17 @@ type Room struct {
 	more    []Forms
 	lessons *lessons.Lessons
 	waste   pastWaste
+	// rules is the profile that the site has named; nil for none.
+	rules *rules.Profile
 }
 
 // Forms are what a room brings to the board, by the word in the address.
 type Forms func(q *kit.Request, st *kit.State) map[string]*kit.Form
 
-// New makes the room. It learns of each group that was looked at.
-func New(s *kit.Server, past *lessons.Lessons, more ...Forms) *Room {
-	m := &Room{lessons: past, more: more}
+// New makes the room, with the rule profile of the site, nil for none. It learns of
+// each group that was looked at.
+func New(s *kit.Server, past *lessons.Lessons, profile *rules.Profile, more ...Forms) *Room {
+	m := &Room{lessons: past, more: more, rules: profile}
 	s.Reckoned = m.waste.keep
 	return m
 }

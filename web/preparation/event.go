@@ -8,7 +8,6 @@ import (
 	"vialwright/dispensing"
 	"vialwright/dose"
 	"vialwright/event"
-	"vialwright/procedure"
 	"vialwright/quantity"
 	"vialwright/web/kit"
 	"vialwright/web/view"
@@ -61,28 +60,11 @@ func (b *bench) prescription() []Fold {
 	return []Fold{f}
 }
 
-// event is what the rule profile says of the infusion; ok is false without a
-// profile, and before the infusion.
-func (b *bench) event() (c event.Case, d event.Decision, ok bool) {
-	if b.q.rules == nil || b.Prep.Step(procedure.Infusion).State != procedure.Done {
-		return c, d, false
-	}
-	c, ok = event.Of(b.Case, b.Out, *b.q.rules, event.Record{
-		Signed: b.Prep.Signature.At, Confirmed: b.Prep.Step(procedure.TimeOut).State == procedure.Done,
-		// A deviation comes to light by the reading of the residual.
-		Discovered: b.Prep.Step(procedure.Residual).At, Identifiers: []string{b.Prep.Expect.Patient},
-	})
-	if !ok {
-		return c, d, false
-	}
-	return c, event.Decide(c), true
-}
-
 // decided puts on the page what the rule profile says: the outcome among what is
 // to be said, and the rest folded away.
 func (b *bench) decided(p *Bench) []view.Notice {
-	c, d, ok := b.event()
-	if !ok || b.Prep.Step(procedure.Residual).State != procedure.Done {
+	c, d, ok := b.Event(b.q.rules)
+	if !ok {
 		return nil
 	}
 	f := Fold{Title: "Which paragraph applies, by profile " + c.Rules.Profile.ID}
@@ -127,9 +109,9 @@ func draftText(q *request) error {
 	if err != nil {
 		return err
 	}
-	c, d, ok := b.event()
+	c, d, ok := b.Event(b.q.rules)
 	if !ok || b.Blind() {
-		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no draft", Text: "nothing was infused, or the site has named no rule profile", Hint: "start the program with --rules to have one", Back: b.Href()}
+		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no draft", Text: "no residual was read yet, or the site has named no rule profile", Hint: "start the program with --rules to have one", Back: b.Href()}
 	}
 	q.W.Header().Set("Content-Type", "text/plain; charset=utf-8")
 	_, err = q.W.Write([]byte(d.Draft(c)))

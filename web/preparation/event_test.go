@@ -59,6 +59,7 @@ func TestEventOnTheBench(t *testing.T) {
 		t.Error("the bench says that no profile is chosen, and one is")
 	}
 	p.Says(200, "Rules").Says(200, "10 CFR 35.3045(a) [verified]").Says(200, "excuses nothing").Says(200, "By the end of 2027-03-05")
+	s.T1.Look("/").Says(200, "P1: Tell the authority by telephone by the end of 2027-03-05 (1 d 9 h left).")
 	draft := s.T1.Look(webtest.Bench+"/draft").Says(200, "Prescribed: 1.30 GBq").Says(200, "[###] lay still")
 	if strings.Contains(draft.Text(), "0042") {
 		t.Errorf("the draft names the patient:\n%s", draft.Text())
