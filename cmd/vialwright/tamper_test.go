@@ -585,6 +585,7 @@ func tamperDatabase(t *testing.T, server *pgtest.Server) (rows []tampered) {
 	})
 	name := address[strings.LastIndex(strings.Split(address, "?")[0], "/")+1:]
 	name, _, _ = strings.Cut(name, "?")
+	rows = append(rows, asBench(t, server))
 	const role = "the role that owns the tables, with the bench's folder"
 	bare := func() { remove(t, g.site+".head") }
 	rows = append(rows, g.finders("a failover", "a standby server without the newest records takes over", promoted.Address(name), g.places))
@@ -615,6 +616,40 @@ func tamperDatabase(t *testing.T, server *pgtest.Server) (rows []tampered) {
 	back()
 	rows = append(rows, g.finders("an accident", "emptied", address, g.places))
 	return rows
+}
+
+// asBench tries to alter records as the role that the program connects as, where the
+// tables have another owner.
+func asBench(t *testing.T, server *pgtest.Server) tampered {
+	t.Helper()
+	ctx, address := t.Context(), server.Database(t)
+	owner, err := pgx.Connect(ctx, address)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer owner.Close(ctx)
+	if _, err := owner.Exec(ctx, "CREATE ROLE bench LOGIN"); err != nil {
+		t.Fatal(err)
+	}
+	want(t, 0, "is ready", "prepare-database", "--journal", address, "--for", "bench")
+	as := strings.Replace(address, "postgres@", "bench@", 1)
+	want(t, 0, "12 facts written", "import", example12, "--journal", as, "--by", "A. Example")
+	bench, err := pgx.Connect(ctx, as)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer bench.Close(ctx)
+	said := "cannot be done"
+	for _, statement := range []string{
+		"UPDATE vialwright.record SET hash = hash WHERE seq = 6", "DELETE FROM vialwright.record WHERE seq > 6", "TRUNCATE vialwright.record",
+		"ALTER TABLE vialwright.record DISABLE TRIGGER USER", "DROP TABLE vialwright.record", "DROP SCHEMA vialwright CASCADE",
+		"CREATE OR REPLACE FUNCTION vialwright.refuse() RETURNS trigger LANGUAGE plpgsql AS $$BEGIN RETURN NULL; END$$",
+	} {
+		if _, err := bench.Exec(ctx, statement); err == nil {
+			said = "DONE: " + statement
+		}
+	}
+	return tampered{"the role of the program, which does not own the tables", "a record changed or taken away", []string{said, said, said, said}}
 }
 
 // asRole does something to the records of a database as the owner of its tables
