@@ -228,7 +228,7 @@ func (w writer) decision() Section {
 	if a := w.o.Adjust; a != nil {
 		what := "return to the vial"
 		if a.TopUp {
-			what = "draw in addition"
+			what = "draw more"
 		}
 		s.Rows = append(s.Rows, Words("To reach the target, "+what, digits(a.Volume, 4, "mL")+" at "+show(a.At, w.zone)))
 	}

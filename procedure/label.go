@@ -168,7 +168,7 @@ func MayReassign(p people.Person, from, to Preparation) error {
 	case to.Cancelled != "":
 		return refuse(CodeCancelled, "the preparation of order "+to.Order+" was cancelled: "+to.Cancelled, "strike that entry out to resume it")
 	case from.Container == "" || from.Step(HandOver).State == Done:
-		return refuse(CodeNotYet, "there is no dose of order "+from.Order+" in the laboratory", "look at where it stands")
+		return refuse(CodeNotYet, "there is no dose of order "+from.Order+" in the laboratory", "look where the dose is")
 	case to.Container != "":
 		return refuse(CodeAlready, "order "+to.Order+" has a dose, in "+to.Container, "return that first")
 	}

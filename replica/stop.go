@@ -46,7 +46,7 @@ func (r *Replica) Stops(ctx context.Context, now time.Time) (out []Stop) {
 		if f, ok := errors.AsType[*witness.Fault](err); ok {
 			return []Stop{{What: "the journal is not the one that was noted: " + f.Says(), Way: f.Hint}}
 		}
-		return []Stop{{What: "the journal does not hold: " + err.Error(), Way: "nothing more is recorded; work on paper, and tell who looks after the program"}}
+		return []Stop{{What: "the journal does not hold: " + err.Error(), Way: "nothing more is recorded; work on paper, and tell the person who looks after the program"}}
 	}
 	if t := r.troubled(ctx, now); t != nil {
 		s := Stop{What: "nothing can be recorded: " + t.err.Error(), Way: "work on paper until the store is put right; what was answered as recorded is there", Since: t.since}

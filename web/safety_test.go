@@ -359,7 +359,7 @@ func TestTimeOutDiffers(t *testing.T) {
 		{"p0.with", "ZZ", http.StatusUnprocessableEntity, "no account"},
 		{"p0.with", "SN1", http.StatusUnprocessableEntity, "that is you"},
 		{"p0.with", "OB1", http.StatusUnprocessableEntity, "may not take part in a time-out"},
-		{"pin2", "", http.StatusUnprocessableEntity, "the other person types their own PIN"},
+		{"pin2", "", http.StatusUnprocessableEntity, "The other person types their own PIN"},
 		{"pin2", "1357", http.StatusUnprocessableEntity, "the PIN of DR1: that is not right"},
 	} {
 		right := []string{

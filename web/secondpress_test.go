@@ -26,7 +26,7 @@ func twoBenches(t *testing.T) *two {
 	for _, l := range []*webtest.Lab{here, there} {
 		l.Clock.Set("11:10")
 	}
-	s.T1.Fill(webtest.Bench, "shaken", webtest.Bench+"/step/shaken").Recorded()
+	s.T1.Fill(webtest.Bench, "resuspend", webtest.Bench+"/step/resuspend").Recorded()
 	return &two{s, there, there.As("T2")}
 }
 
@@ -39,7 +39,7 @@ func (s *two) note() {
 
 func (s *two) shake() {
 	s.Helper()
-	s.T1.Fill(webtest.Bench, "shaken", webtest.Bench+"/step/shaken").Recorded()
+	s.T1.Fill(webtest.Bench, "resuspend", webtest.Bench+"/step/resuspend").Recorded()
 }
 
 func (s *two) read() {

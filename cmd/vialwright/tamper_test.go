@@ -115,7 +115,7 @@ func (g *guarded) start(where string, places ...string) string {
 	w, r := httptest.NewRecorder(), httptest.NewRequest(http.MethodGet, "http://127.0.0.1/first", nil)
 	b.server.ServeHTTP(w, r)
 	page := html.UnescapeString(w.Body.String())
-	stopped := strings.Contains(page, "The journal does not hold") || strings.Contains(page, "the journal does not hold")
+	stopped := strings.Contains(page, "The journal is not whole") || strings.Contains(page, "the journal does not hold")
 	for _, f := range b.keeper.Faults() {
 		switch {
 		case f.Stop && strings.Contains(page, f.Msg):

@@ -16,7 +16,7 @@ func mePage(q *request) error { return q.me(http.StatusOK, nil, nil) }
 func (q *request) me(status int, password, pin error) error {
 	old := view.Field{Kind: "password", Name: "old", Label: "Your password now", Required: true, Auto: "current-password"}
 	word := kit.PlainForm("password", "Choose a password", "/me/password", "Change password", old,
-		view.Field{Kind: "password", Name: "password", Label: "New password, 15 characters or more", Required: true, Auto: "new-password", Hint: "Four words that do not belong together do well."})
+		view.Field{Kind: "password", Name: "password", Label: "New password, 15 characters or more", Required: true, Auto: "new-password", Hint: "Use four unrelated words."})
 	word.Fields[0].Focus = true
 	digits := kit.PlainForm("pin", "Choose a PIN", "/me/pin", "Change PIN", old,
 		view.Field{Kind: "pin", Name: "pin", Label: "New PIN, 4 to 8 digits", Required: true})

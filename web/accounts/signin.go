@@ -29,7 +29,7 @@ func (q *request) signIn(status int, err error) error {
 	if id == "" && q.Session.Person != "" && q.R.FormValue("other") == "" {
 		id = q.Session.Person
 	}
-	f := kit.PlainForm("sign-in", "Who is there?", "/sign-in", "Sign in",
+	f := kit.PlainForm("sign-in", "Sign in", "/sign-in", "Sign in",
 		view.Field{Kind: "id", Name: "id", Label: "Your id", Value: id, Required: true, Focus: id == "", Auto: "username"},
 		view.Field{Kind: "password", Name: "password", Label: "Password", Required: true, Focus: id != "", Auto: "current-password"},
 		view.Field{Kind: "hidden", Name: "next", Value: next})
@@ -45,7 +45,7 @@ func (q *request) signIn(status int, err error) error {
 		}
 	}
 	if q.R.Header.Get("X-Live") != "" {
-		p.Locked = "Nobody is signed in on this page any more."
+		p.Locked = "You are signed out on this page."
 	}
 	if next != "/" {
 		p.Kept = "What was typed is kept for the person who typed it."
@@ -99,7 +99,7 @@ func (q *request) pinForm(status int, err error) error {
 		Page: q.Page("Locked"), Form: kit.WithError(f, err),
 		Locked: "This page is locked. It belongs to " + q.Who.Name + " (" + q.Who.ID + "), and nothing was recorded for a while.",
 		Kept:   "What was typed is kept for " + q.Who.Name + ".",
-		Other:  view.Link{Text: "Somebody else signs in", Href: "/sign-in?other=yes&next=" + url.QueryEscape(next)},
+		Other:  view.Link{Text: "Sign in as another person", Href: "/sign-in?other=yes&next=" + url.QueryEscape(next)},
 	}
 	return q.show(status, p)
 }
@@ -150,7 +150,7 @@ func (q *request) first(status int, err error) error {
 	fields := []view.Field{
 		{Kind: "id", Name: "id", Label: "Id, such as AD1", Value: v("id"), Required: true, Focus: true, Auto: "username"},
 		{Kind: "text", Name: "name", Label: "Name as printed beside a signature", Value: v("name"), Required: true},
-		{Kind: "password", Name: "password", Label: "Password, 15 characters or more", Required: true, Auto: "new-password", Hint: "Four words that do not belong together do well."},
+		{Kind: "password", Name: "password", Label: "Password, 15 characters or more", Required: true, Auto: "new-password", Hint: "Use four unrelated words."},
 		{Kind: "pin", Name: "pin", Label: "PIN, 4 to 8 digits", Required: true, Hint: "It confirms that you are still there, and signs."},
 	}
 	if q.Setup != "" {

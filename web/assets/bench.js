@@ -251,33 +251,33 @@
     if (since && !document.hidden && now() - Date.parse(since.dataset.since) < 600000) refresh("#settling, #settling-picture, #vessels").catch(() => {});
   }, 5000);
 
-  // One touch or one key says that the vial was shaken. The page stays, with
+  // One touch or one key says that the vial was resuspended. The page stays, with
   // what is typed and with the focus where it is. No scanner types with Alt.
-  const shake = byId("shake");
-  let shaking = false;
-  shake?.addEventListener("submit", async (e) => {
+  const resuspended = byId("resuspended");
+  let sending = false;
+  resuspended?.addEventListener("submit", async (e) => {
     e.preventDefault();
     e.stopPropagation();
-    if (shaking) return;
-    shaking = true;
+    if (sending) return;
+    sending = true;
     shook = Date.now();
     try {
-      const answer = await fetch(shake.action, { method: "POST", body: new URLSearchParams(new FormData(shake)) });
-      const page = await parse(answer), next = page.getElementById("shake");
-      if (!answer.ok || !next) { shake.submit(); return; } // the page that says why
-      for (const name of ["nonce", "p0.of"]) shake.elements[name].value = next.elements[name].value;
+      const answer = await fetch(resuspended.action, { method: "POST", body: new URLSearchParams(new FormData(resuspended)) });
+      const page = await parse(answer), next = page.getElementById("resuspended");
+      if (!answer.ok || !next) { resuspended.submit(); return; } // the page that says why
+      for (const name of ["nonce", "p0.of"]) resuspended.elements[name].value = next.elements[name].value;
       swap(page);
       byId("settling-said").textContent = "Resuspended. Clock started.";
     } catch {
-      say("warn", "No connection", "It is not known whether the shaking was recorded. Press once more: it is recorded once.");
+      say("warn", "No connection", "It is not known whether the resuspension was recorded. Press once more: it is recorded once.");
     } finally {
-      shaking = false;
+      sending = false;
     }
   });
   document.addEventListener("keydown", (e) => {
-    if (!shake || !e.altKey || !e.shiftKey || e.ctrlKey || e.metaKey || e.repeat || e.code !== "KeyS") return;
+    if (!resuspended || !e.altKey || !e.shiftKey || e.ctrlKey || e.metaKey || e.repeat || e.code !== "KeyS") return;
     e.preventDefault();
-    shake.requestSubmit();
+    resuspended.requestSubmit();
   });
 
   // Keys that a person chose, such as a pedal, press a button of the page. None of

@@ -35,7 +35,7 @@ func boardPage(q *request) error {
 	p.More = append([]view.Link{{Text: "Details of the day", Href: "/day"}, {Text: "History", Href: "/history"}}, q.pageLinks()...)
 	st, err := q.Reckon(q.OpenFile(q.Now), q.Now)
 	if err != nil {
-		p.Fault = &view.Notice{Kind: "stop", Word: "Stop", Text: "What is open cannot be reckoned: " + err.Error() + ".", Hint: "Correct the entry it names. It is in the history."}
+		p.Fault = &view.Notice{Kind: "stop", Word: "Stop", Text: "The open orders cannot be calculated: " + err.Error() + ".", Hint: "Correct the entry it names. It is in the history."}
 		return q.show(http.StatusOK, p)
 	}
 	p.Forms = q.formLinks(st)

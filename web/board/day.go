@@ -110,7 +110,7 @@ func (q *request) planned(st *kit.State, vial string) (v quantity.Volume) {
 func (q *request) standing(p procedure.Preparation) (state, now string) {
 	switch {
 	case p.Cancelled != "":
-		return "Given up", p.Cancelled
+		return "Cancelled", p.Cancelled
 	case p.Closed:
 		return "Closed", ""
 	}

@@ -197,7 +197,7 @@ func (q *request) onSite(st *kit.State) string {
 	}
 	says := "About " + quantity.FormatDigits(sum, 3, "GBq") + " in all, waste included."
 	if !known {
-		says += " What is withheld is not in it."
+		says += " Withheld figures are not included."
 	}
 	return says
 }

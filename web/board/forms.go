@@ -30,7 +30,7 @@ func (q *request) dayForms(st *kit.State) map[string]*kit.Form {
 				{Name: "version", Value: "1", Must: true},
 				{Name: "prescribed"},
 				{Name: "at", Kind: "text", Hint: "Such as " + q.Now.In(st.Zone.Loc()).Format("2006-01-02") + "T13:30, in the zone of the site."},
-				{Name: "residual", Kind: "amount", Units: append([]string{"%"}, kit.ActivityUnits...), Unit: "%", Hint: "What the draw aims higher by: a residual activity such as 40 MBq, or a percentage such as 2 %. Empty for nothing."},
+				{Name: "residual", Kind: "amount", Units: append([]string{"%"}, kit.ActivityUnits...), Unit: "%", Hint: "The draw aims this much higher: a residual activity such as 40 MBq, or a percentage such as 2 %. Leave empty for none."},
 				{Name: "by", Must: true, Hint: "The authorised physician who signed it."},
 			}, restsOn()...)}},
 		},
@@ -46,7 +46,7 @@ func (q *request) dayForms(st *kit.State) map[string]*kit.Form {
 			Title: "Report a deviation", Button: "Report it", Act: people.Deviate, Said: "The deviation is recorded.",
 			Parts: []kit.Part{{Kind: "deviation", Inputs: []kit.Input{
 				{Name: "text"},
-				{Name: "for", Hint: "Empty where it is of no one order."},
+				{Name: "for", Hint: "Leave empty if it concerns no single order."},
 				{Name: "at"},
 			}}},
 		},

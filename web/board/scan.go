@@ -31,7 +31,7 @@ func scanDo(q *request) error {
 		if to, err := q.labelled(scan.Serial); err != nil || to != "" {
 			return q.found(to, err)
 		}
-		return q.unknown(back, raw, "no dose of this laboratory has the label "+scan.Serial.String(), "do not use what carries it before it is known what it is")
+		return q.unknown(back, raw, "no dose of this laboratory has the label "+scan.Serial.String(), "do not use the item with this label until you know what it is")
 	case identity.GS1:
 		if scan.GTIN != "" || scan.Lot != "" || scan.Number != "" {
 			return q.pack(scan, back)
@@ -75,7 +75,7 @@ func quoted(raw string) string {
 // scanned may name a person, and is kept only where it is a label or a pack.
 func (q *request) unknown(back, raw, text, hint string) error {
 	order := books.MissedAt(q.Request, back)
-	scanned, what := books.ShownScan(raw, q.Now), "a scan of something that is not known here"
+	scanned, what := books.ShownScan(raw, q.Now), "a scan that is not known here"
 	if scanned == "" {
 		what += ", of " + words.Plural(utf8.RuneCountInString(raw), "character")
 	}
@@ -114,7 +114,7 @@ func (q *request) labelled(serial identity.Serial) (to string, err error) {
 	}
 	if why := p.Labels[at].Void; why != "" {
 		books.NearMiss(q.Request, fact.NearMiss{For: order, What: "the label scanned is void: " + why, Scanned: serial.String()})
-		return "", &kit.Refusal{Status: http.StatusConflict, Heading: "This label is void", Text: why, Hint: "do not use what carries it; print a new label", Back: kit.OrderHref(order)}
+		return "", &kit.Refusal{Status: http.StatusConflict, Heading: "This label is void", Text: why, Hint: "do not use the item with this label; print a new label", Back: kit.OrderHref(order)}
 	}
 	b, _ := books.BenchOf(q.Request, st, order)
 	if step, ok := p.Current(); ok && (step.Key == procedure.Release || step.Key == procedure.HandOver) {
@@ -163,7 +163,7 @@ func (q *request) pack(scan identity.Scan, back string) error {
 	if err := q.prefill(action, typed); err != nil {
 		return err
 	}
-	says := "The pack says " + text + ". It is in the form below; fill in what the label says besides."
+	says := "The pack says " + text + ". It is filled in below; fill in the rest from the label."
 	if scan.Problem != nil {
 		says = "Not all of the pack's code could be read (" + scan.Problem.Msg + "). It says " + quoted(scan.Raw) + "."
 	}

@@ -37,7 +37,7 @@ func TestScan(t *testing.T) {
 	s.T1.Get("/").Says(200, "Scanned This is S1, lot L-0311")
 
 	scan("DEMO-0042").Leads(webtest.Bench)
-	scan("WK99-VFTV-W544").Says(404, "no dose of this laboratory has the label")
+	scan("WK99-VFTV-W544").Says(404, "No dose of this laboratory has the label")
 	scan("what\x1dis this").Says(404, "“what·is this”")
 	if got := scan("<script>alert(1)</script>").Body; strings.Contains(got, "<script>alert") {
 		t.Error("a scanned script is not shown as text")

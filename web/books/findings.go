@@ -34,7 +34,7 @@ func SettingsPairs(st *kit.State) []view.Pair {
 		{Name: "Tolerance", Value: quantity.Show(p.Tolerance, 0).String()},
 		{Name: "Limit of the site", Value: quantity.Show(p.Limit, 0).String()},
 		{Name: "Label tolerance", Value: quantity.Show(p.LabelTolerance, 0).String()},
-		{Name: "Confidence wanted", Value: quantity.Show(p.Confidence, 0).String()},
+		{Name: "Wanted confidence", Value: quantity.Show(p.Confidence, 0).String()},
 		{Name: "Volume after make-up", Value: quantity.Show(p.MakeUpMin, 0).String() + " to " + quantity.Show(p.MakeUpMax, 0).String()},
 	}
 	if p.Limit == 0 {
@@ -52,7 +52,7 @@ func SettingsPairs(st *kit.State) []view.Pair {
 // assumedPair is a setting that nobody stated, and where it comes from.
 func assumedPair(a dispensing.Assumed) view.Pair {
 	if a.FromExperience {
-		return view.Pair{Name: a.Setting + ", learned", Value: a.Value + " (" + strings.TrimPrefix(a.Source, "learned ") + ")"}
+		return view.Pair{Name: a.Setting + ", site experience", Value: a.Value + " (" + strings.TrimPrefix(a.Source, "learned ") + ")"}
 	}
 	return view.Pair{Name: a.Setting + ", assumed", Value: a.Value}
 }
@@ -89,10 +89,10 @@ func OrderOf(st *kit.State, f fact.Fact) string {
 	return ""
 }
 
-// LastShaken is when a vial was last shaken, by an entry of its own or by what
+// LastResuspended is when a vial was last shaken, by an entry of its own or by what
 // a draw says of it, but not after a time; zero where nobody noted it. The zero
 // time asks for the last of all.
-func LastShaken(f *kit.File, id string, until time.Time) time.Time {
+func LastResuspended(f *kit.File, id string, until time.Time) time.Time {
 	var last time.Time
 	take := func(of string, at time.Time) {
 		if of == id && at.After(last) && (until.IsZero() || !at.After(until)) {
@@ -120,7 +120,7 @@ func MayCorrect(q *kit.Request, st *kit.State, f fact.Fact, by, reason string) e
 	}
 	k := fact.KindOf(f)
 	if k.Mend == fact.Never {
-		return &kit.Refusal{Status: http.StatusConflict, Heading: "This entry is not corrected", Text: "an entry of this kind stays as it is (" + k.Past + ")", Hint: "a setting is set again, a correction is corrected at the first entry; what was seen stays seen", Back: "/history"}
+		return &kit.Refusal{Status: http.StatusConflict, Heading: "This entry is not corrected", Text: "an entry of this kind stays as it is (" + k.Past + ")", Hint: "enter a setting again; correct a correction at its first entry; shown figures stay shown", Back: "/history"}
 	}
 	return people.MayCorrect(q.Who.Person, k.Act, reason)
 }

@@ -37,7 +37,7 @@ func TestReadingWhileItSettles(t *testing.T) {
 		d.fill("curve", row+"gross", fmt.Sprintf("%.3f", 3.2*(1+0.04*math.Expm1(-s/12))))
 	}
 	d.send("curve")
-	d.says("main", "At the 95 % level the reading changes while the vial settles. Read within 3 s of shaking")
+	d.says("main", "At the 95 % level the reading changes while the vial settles. Read within 3 s of resuspension")
 	look := os.Getenv("VIALWRIGHT_LOOK")
 	take := func(name string) {
 		if look == "" {
@@ -71,7 +71,7 @@ func TestReadingWhileItSettles(t *testing.T) {
 	within(d, "making it a desk", chromedp.EmulateViewport(1280, 800))
 	d.goTo(y.bench)
 	y.shaken(d, "by a key", chromedp.KeyEvent("S", chromedp.KeyModifiers(altShift)))
-	d.says("#settling", "read within 3 s of shaking, else the reading is off by more than 1\u00a0% (an assumption).")
+	d.says("#settling", "read within 3 s of resuspension, else the reading is off by more than 1\u00a0% (an assumption).")
 	d.says("#settling", "A reading now is off by")
 	take("curve-bench")
 }

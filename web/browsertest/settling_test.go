@@ -8,8 +8,8 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// sinceShaken is when the vial was shaken, as the page has it; empty for never.
-const sinceShaken = `document.querySelector("#settling [data-since]")?.dataset.since ?? ""`
+// sinceResuspended is when the vial was shaken, as the page has it; empty for never.
+const sinceResuspended = `document.querySelector("#settling [data-since]")?.dataset.since ?? ""`
 
 // toDraw goes on to the draw, with the volume typed and the focus in it.
 func (y *day) toDraw() *desk {
@@ -27,10 +27,10 @@ func (y *day) toDraw() *desk {
 // that nothing else of the page has changed.
 func (y *day) shaken(d *desk, how string, action chromedp.Action[chromedp.Void]) {
 	y.t.Helper()
-	before, typed, focus := ask[string](d, sinceShaken), ask[string](d, typedIn, "step"), ask[string](d, `document.activeElement.name`)
+	before, typed, focus := ask[string](d, sinceResuspended), ask[string](d, typedIn, "step"), ask[string](d, `document.activeElement.name`)
 	ask[int](d, `(window.same = true) && 0`)
 	within(d, how, action)
-	d.wait("the clock has begun anew", `(`+sinceShaken+`) !== %s`, before)
+	d.wait("the clock has begun anew", `(`+sinceResuspended+`) !== %s`, before)
 	if got := ask[string](d, typedIn, "step"); got != typed {
 		y.t.Errorf("%s: typed was %s, and there stands %s", how, typed, got)
 	}
@@ -52,12 +52,12 @@ const altShift = chromedp.ModifierAlt | chromedp.ModifierShift
 func TestSettlingClock(t *testing.T) {
 	y := begin(t, keys{})
 	d := y.toDraw()
-	d.says("#settling", "Not shaken")
+	d.says("#settling", "Not resuspended")
 	y.shaken(d, "by a key", chromedp.KeyEvent("S", chromedp.KeyModifiers(altShift)))
 	first := d.text("#settling [data-since]")
 	d.wait("the clock runs", `document.querySelector("#settling [data-since]").textContent !== %s`, first)
 	d.wait("the count runs down", `/^\d+ s$/.test(document.querySelector("#settling b").textContent)`)
-	y.shaken(d, "by a touch", chromedp.Tap(chromedp.CSS("#shake button")))
+	y.shaken(d, "by a touch", chromedp.Tap(chromedp.CSS("#resuspended button")))
 	y.sent(d)
 	d.goTo("/history")
 	for _, want := range []string{"draw begun within", "expected, of mixed", "with 95 % probability", "needle tip 5 mm up, assumed"} {

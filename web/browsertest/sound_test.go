@@ -49,7 +49,7 @@ func TestSoundAndKeys(t *testing.T) {
 	y.at(d, "Draw the dose")
 	d.fill("step", "p0.volume", y.drawn)
 	pedal(d, "F8")
-	d.wait("the clock has begun", `(`+sinceShaken+`) !== ""`)
+	d.wait("the clock has begun", `(`+sinceResuspended+`) !== ""`)
 	ask[bool](d, `(document.querySelector("#settling .settles").dataset.until = new Date(Date.now() - 1).toISOString()) !== ""`)
 	d.wait("the end of the time for a draw is heard", `said.length > 0 && sounded.includes(880)`)
 	if text := ask[string](d, `said[0]`); len(text) < 10 {

@@ -36,7 +36,7 @@ func (q *request) curveCase() (*kit.State, error) {
 		return nil, err
 	}
 	if q.BlindAnywhere(st) {
-		return nil, &kit.Refusal{Status: http.StatusForbidden, Heading: "Blind", Text: "you may do the second check of one of these doses, and this page would show you figures of its vial", Hint: "do the check first, or let somebody else", Back: "/"}
+		return nil, &kit.Refusal{Status: http.StatusForbidden, Heading: "Blind", Text: "you may do the second check of one of these doses, and this page would show you figures of its vial", Hint: "do the check first, or let another person do this", Back: "/"}
 	}
 	return st, nil
 }
@@ -55,7 +55,7 @@ func curveDo(q *request) error {
 		return err
 	}
 	if q.Sheet() != nil {
-		return &kit.Refusal{Status: http.StatusConflict, Heading: "Not from paper", Text: "a curve of readings is entered where it was read", Hint: "put the sheet away first", Back: "/"}
+		return &kit.Refusal{Status: http.StatusConflict, Heading: "Not from paper", Text: "a settling test is entered where it was read", Hint: "end the late entry first", Back: "/"}
 	}
 	typed := q.R.PostForm
 	closeUp(typed)
@@ -116,7 +116,7 @@ func (q *request) curveForm(st *kit.State) *kit.Form {
 	shaken := ""
 	for _, v := range st.Case.Vials {
 		vials = append(vials, v.ID)
-		if at := books.LastShaken(st.File, v.ID, q.Now); len(st.Case.Vials) == 1 && !at.IsZero() {
+		if at := books.LastResuspended(st.File, v.ID, q.Now); len(st.Case.Vials) == 1 && !at.IsZero() {
 			shaken = at.In(st.Zone.Loc()).Format("2006-01-02T15:04:05")
 		}
 	}
@@ -130,12 +130,12 @@ func (q *request) curveForm(st *kit.State) *kit.Form {
 	for n := 1; n <= mostRows; n++ {
 		row := "readings." + strconv.Itoa(n) + "."
 		p.Inputs = append(p.Inputs,
-			kit.Input{Name: row + "since", Label: "Reading " + strconv.Itoa(n) + ": time since shaking", Kind: "amount", Units: []string{"s"}, Unit: "s", Must: n <= leastRows},
+			kit.Input{Name: row + "since", Label: "Reading " + strconv.Itoa(n) + ": time since resuspension", Kind: "amount", Units: []string{"s"}, Unit: "s", Must: n <= leastRows},
 			kit.Input{Name: row + "gross", Label: "Reading " + strconv.Itoa(n) + ": as displayed", Kind: "amount", Units: []string{unit}, Unit: unit, Must: n <= leastRows})
 	}
 	at := curveHref(unit)
 	return &kit.Form{
-		ID: "curve", Title: "Enter readings of a vial that settles", Action: at, Button: "Record the readings", Act: people.ReadMeter, Expanded: true,
+		ID: "curve", Title: "Enter a settling test", Action: at, Button: "Record the readings", Act: people.ReadMeter, Expanded: true,
 		To: at, Said: "The readings are recorded.", Parts: []kit.Part{p}, Permit: q.curvePermit, After: curveFits,
 	}
 }
@@ -148,7 +148,7 @@ func (q *request) curvePermit(_ *kit.State, facts []fact.Fact) error {
 			continue
 		}
 		if fact.At(x).After(q.Now.Add(time.Minute)) {
-			return kit.Faults{kit.Control(0, "at"): {Text: "the last of the readings is still to come", Way: "check the time of the shaking, and the times since"}}
+			return kit.Faults{kit.Control(0, "at"): {Text: "the last reading is in the future", Way: "check the time of resuspension, and the times since"}}
 		}
 	}
 	return nil
@@ -173,8 +173,8 @@ func curveFits(before, after *kit.State) error {
 func (q *request) curveShow(st *kit.State, status int, sent *view.Form) error {
 	p := Curves{
 		Page: q.Page("Settling test"), Back: view.Link{Text: "Board", Href: "/"},
-		Intro: "The spheres of a vial in the well sink to where the meter sees more or less of them. Read one vial again and again, from its shaking until it has settled, and leave it in the well all the while. " +
-			"What the newest such readings of a meter say of a kind of vial, the bench says beside the clock. No reading is corrected by it.",
+		Intro: "The spheres of a vial in the well sink to where the meter sees more or less of them. Resuspend a vial, put it into the well, and read it again and again until it has settled. Leave it in the well all the time. " +
+			"The bench shows the newest result of a meter and a kind of vial beside the clock. No reading is corrected by it.",
 	}
 	var kinds []string
 	for _, v := range st.Case.Vials {
@@ -196,7 +196,7 @@ func (q *request) curveShow(st *kit.State, status int, sent *view.Form) error {
 	case q.Sheet() != nil || len(kinds) == 0:
 		p.Why = "There is no vial yet to read."
 		if len(kinds) > 0 {
-			p.Why = "Readings of a vial that settles are not entered from paper: put the sheet away first."
+			p.Why = "A settling test is not entered from paper: end the late entry first."
 		}
 	default:
 		f := q.FormOf(q.curveForm(st), st.File.Taken, nil, nil)
@@ -215,20 +215,20 @@ func (q *request) curveCard(meter, kind string) CurveCard {
 	card := CurveCard{Title: meter + ", " + kind}
 	x := q.curves.Newest(meter, kind)
 	if x == nil {
-		card.None = "No such vial was read while it settled by this meter."
+		card.None = "There is no settling test of this kind of vial with this meter."
 		return card
 	}
 	st, err := q.Reckon(q.Lab.File(x.Of), q.Now)
 	switch {
 	case err != nil || q.BlindAnywhere(st):
-		card.None = "It was read of " + x.Of + ", of which you may still do a second check: its figures are not shown to you."
+		card.None = "The test was made with " + x.Of + ". You may still do a second check of it, so the figures are not shown to you."
 		return card
 	case x.Err != nil:
 		e, _ := x.Err.(*settling.Error) // the package gives no other error
 		card.None = "The readings of " + x.Of + " give no curve: " + e.Msg + "; " + e.Hint + "."
 		return card
 	}
-	card.From = fmt.Sprintf("%d readings of %s with %s in it, shaken at %s.", len(x.Readings), x.Of, quantity.FormatDigits(x.Volume, 3, "mL"), st.Zone.Clock(x.At))
+	card.From = fmt.Sprintf("%d readings of %s with %s in it, resuspended at %s.", len(x.Readings), x.Of, quantity.FormatDigits(x.Volume, 3, "mL"), st.Zone.Clock(x.At))
 	card.Says = fitPairs(x)
 	card.Effect = effectOf(x)
 	c := courseOf(x)
@@ -245,18 +245,18 @@ func fitPairs(x *lessons.Curve) []view.Pair {
 	change, held := quantity.Show(x.Fit.Amplitude, a).String(), quantity.Show(x.Fit.Tau, tau).String()
 	if x.Fit.TauHeld {
 		change += ", if it settles with " + quantity.ShowSpan(x.Fit.Tau)
-		held = "not told by these readings"
+		held = "not known from these readings"
 	}
 	fits := "fits"
 	if x.Fit.P < 0.05 {
 		fits = "does not fit at the 95 % level, so the uncertainties are enlarged"
 	}
 	return []view.Pair{
-		{Name: "Freshly shaken", Value: quantity.Both(x.Fit.Fresh, b)},
+		{Name: "Freshly resuspended", Value: quantity.Both(x.Fit.Fresh, b)},
 		{Name: "Change when all has settled", Value: change},
 		{Name: "Time constant", Value: held},
-		{Name: "Chi-square over degrees of freedom", Value: fmt.Sprintf("%.3g over %d: the curve %s", x.Fit.Chi2, x.Fit.DOF, fits)},
-		{Name: "Read up to", Value: quantity.ShowSpan(x.Fit.Last) + " after shaking"},
+		{Name: "Chi-square, degrees of freedom", Value: fmt.Sprintf("%.3g, %d: the curve %s", x.Fit.Chi2, x.Fit.DOF, fits)},
+		{Name: "Read up to", Value: quantity.ShowSpan(x.Fit.Last) + " after resuspension"},
 	}
 }
 
@@ -285,6 +285,6 @@ func courseOf(x *lessons.Curve) picture.Course {
 		c.Until, c.UntilText = until, "1 % off after "+quantity.ShowSpan(quantity.Span(math.Floor(float64(until))))
 	}
 	_, a, _ := x.Fit.U()
-	c.Desc = fmt.Sprintf("%d readings up to %s after shaking; the fitted curve changes by %s in all. %s", len(x.Readings), quantity.ShowSpan(x.Fit.Last), quantity.Show(x.Fit.Amplitude, a), words.Sentence(x.Within()))
+	c.Desc = fmt.Sprintf("%d readings up to %s after resuspension; the fitted curve changes by %s in all. %s", len(x.Readings), quantity.ShowSpan(x.Fit.Last), quantity.Show(x.Fit.Amplitude, a), words.Sentence(x.Within()))
 	return c
 }

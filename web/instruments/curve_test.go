@@ -49,7 +49,7 @@ func TestReadingWhileItSettles(t *testing.T) {
 	if !strings.Contains(s.T1.Look("/").Body, `href="`+theCurve+`"`) {
 		t.Error("the case does not lead to the page")
 	}
-	s.T1.Look(theCurve).Says(200, "M1, 3 GBq in 5 mL", "No such vial was read while it settled by this meter.")
+	s.T1.Look(theCurve).Says(200, "M1, 3 GBq in 5 mL", "There is no settling test of this kind of vial with this meter.")
 	before := s.T1.Look(webtest.Bench + "/step/assay").Text()
 	if strings.Contains(before, "is off by") {
 		t.Error("the bench knows of a curve before there is one")
@@ -57,16 +57,16 @@ func TestReadingWhileItSettles(t *testing.T) {
 	if p := readCurve(s.T1, theCurve, rows).Recorded(); p.Location != theCurve {
 		t.Errorf("it leads to %s", p.Location)
 	}
-	p := s.T1.Look(theCurve).Says(200, "12 readings of S1 with 5 mL in it, shaken at 2027-03-04 10:20", "Freshly shaken 3.240 ± 0.0", "Change when all has settled -4.00 ± 0.68 %", "Time constant", "over 9: the curve fits",
-		"Effect At the 95 % level the reading changes while the vial settles. Read within 20 s of shaking, else the reading is off by more than 1 % (an assumption).", "Read up to 10 min after shaking")
+	p := s.T1.Look(theCurve).Says(200, "12 readings of S1 with 5 mL in it, resuspended at 2027-03-04 10:20", "Freshly resuspended 3.240 ± 0.0", "Change when all has settled -4.00 ± 0.68 %", "Time constant", ", 9: the curve fits",
+		"Effect At the 95 % level the reading changes while the vial settles. Read within 20 s of resuspension, else the reading is off by more than 1 % (an assumption).", "Read up to 10 min after resuspension")
 	for _, want := range []string{"picture-wide", "picture-narrow", "1 % off after 20 s", "within 1 % of the fresh reading, an assumption"} {
 		if !strings.Contains(strings.ReplaceAll(p.Body, "\u00a0", " "), want) {
 			t.Errorf("the picture has no %q", want)
 		}
 	}
 	// After 45 s it reads 4 %·(1 − exp(−45/70)) = 1.9 % too low.
-	const line = "M1: read within 20 s of shaking, else the reading is off by more than 1\u00a0% (an assumption)."
-	s.T1.Look(webtest.Bench).Says(200, line+" None was read so long after shaking as now.", "S1 was shaken 20 min ago")
+	const line = "M1: read within 20 s of resuspension, else the reading is off by more than 1\u00a0% (an assumption)."
+	s.T1.Look(webtest.Bench).Says(200, line+" No reading of the test is as late as now.", "S1 was resuspended 20 min ago")
 	s.Touch(s.T1, "one").Recorded()
 	s.T1.Look(webtest.Bench).Says(200, line+" A reading now is off by less than 0.1\u00a0%.")
 	s.Clock.Add(45 * time.Second)
@@ -98,14 +98,14 @@ func TestCurveIsOfTheKind(t *testing.T) {
 		s.T1.Fill("/day/enter/receive", "receive", "/day/enter/receive", "p0.vial", vial, "p0.lot", "L-0400", "p0.labelled", labelled, "p0.labelled.unit", "GBq",
 			"p0.reference", "2027-03-04T18:00", "p0.volume", "5.0", "p0.at", "10:05").Recorded()
 	}
-	s.MP.Look(theCurve).Says(200, "12 readings of S1", "M1, 6 GBq in 5 mL", "No such vial was read")
+	s.MP.Look(theCurve).Says(200, "12 readings of S1", "M1, 6 GBq in 5 mL", "There is no settling test of this kind of vial")
 	s.Clock.Set("10:50")
 	flat := [][2]string{{"0", "3.24"}, {"60", "3.24"}, {"300", "3.24"}, {"600", "3.24"}}
 	readCurve(s.T1, theCurve, flat, "p0.of", "S7", "p0.at", "10:15:00").Recorded()
 	s.T1.Look(theCurve).Says(200, "12 readings of S1")
 	readCurve(s.T1, theCurve, flat, "p0.of", "S7", "p0.at", "10:30:00").Recorded()
-	s.T1.Look(theCurve).Says(200, "4 readings of S7", "No effect At the 95 % level the reading does not change while the vial settles: up to 10 min after shaking no change of the reading was found.")
-	s.T1.Look(webtest.Bench).Says(200, "M1: up to 10 min after shaking no change of the reading was found.")
+	s.T1.Look(theCurve).Says(200, "4 readings of S7", "No effect At the 95 % level the reading does not change while the vial settles: up to 10 min after resuspension no change of the reading was found.")
+	s.T1.Look(webtest.Bench).Says(200, "M1: up to 10 min after resuspension no change of the reading was found.")
 	at := "/entry/" + webtest.Decimal(webtest.Case(s).Newest) + "/correct"
 	s.T1.Fill(at, "correct", at, "p0.reason", "the vial was taken out between", "p0.strike", "yes").Recorded()
 	s.T1.Look(theCurve).Says(200, "12 readings of S1")
@@ -129,7 +129,7 @@ func TestCurveRefused(t *testing.T) {
 		{"half a row", []string{rowOf(12, "gross"), ""}, "gross is missing"},
 		{"no number", []string{rowOf(2, "gross"), "three"}, "it does not begin with a number"},
 		{"too few", []string{rowOf(2, "gross"), ""}, "it is empty"},
-		{"still to come", []string{"p0.at", "2027-03-04T10:35:00"}, "the last of the readings is still to come"},
+		{"still to come", []string{"p0.at", "2027-03-04T10:35:00"}, "the last reading is in the future"},
 		{"no time", []string{"p0.at", "yesterday"}, "yesterday"},
 		{"no curve", []string{rowOf(1, "gross"), "9", rowOf(2, "gross"), "0.5 MBq", rowOf(3, "gross"), "0.3 MBq"}, "no curve of this form with positive readings fits"},
 	} {
@@ -171,8 +171,8 @@ func TestCurveIsBlind(t *testing.T) {
 	for _, c := range webtest.Chapters[3:9] {
 		c.Tell(s)
 	}
-	s.MP.Look(theCurve).Says(403, "you may do the second check")
-	s.MP.Post(theCurve, url.Values{}).Says(403, "you may do the second check")
+	s.MP.Look(theCurve).Says(403, "You may do the second check")
+	s.MP.Post(theCurve, url.Values{}).Says(403, "You may do the second check")
 	for _, path := range []string{theCurve, webtest.Bench, webtest.Bench + "/step/assay", webtest.Bench + "/step/remainder", webtest.Bench + "/check", "/day"} {
 		for _, figure := range []string{"3.24", "3.11", "3.1", "-4.0", "is off by", "20 s"} {
 			// The reading before the draw is given for the check.
@@ -181,7 +181,7 @@ func TestCurveIsBlind(t *testing.T) {
 			}
 		}
 	}
-	s.T1.Look(theCurve).Says(200, "Freshly shaken 3.240")
+	s.T1.Look(theCurve).Says(200, "Freshly resuspended 3.240")
 	s.Check()
-	s.MP.Look(theCurve).Says(200, "Freshly shaken 3.240")
+	s.MP.Look(theCurve).Says(200, "Freshly resuspended 3.240")
 }

@@ -72,7 +72,7 @@ func (q *request) metersShow(st *kit.State, status int, sent *view.Form) error {
 	if m != nil {
 		p.Facts = words.Pairs(m, st.Zone)
 		if m.From.After(q.Now) {
-			p.Cautions = append(p.Cautions, view.Notice{Kind: "warn", Word: "To come", Text: "This calibration holds from " + st.Zone.Clock(m.From) + "; until then the one before it.", Hint: "A newer one begins after it."})
+			p.Cautions = append(p.Cautions, view.Notice{Kind: "warn", Word: "Not in force yet", Text: "This calibration holds from " + st.Zone.Clock(m.From) + "; until then the one before it.", Hint: "A newer one begins after it."})
 		}
 		if q.R.URL.Query().Get("ranges") == "" {
 			p.Links = append(p.Links, view.Link{Text: "More ranges of volume", Href: "/meters?ranges=1&meter=" + url.QueryEscape(id)})
@@ -169,8 +169,8 @@ func factorInputs(kind ledger.Kind, n int, g fact.Geometry) []kit.Input {
 	return []kit.Input{
 		{Name: at("factor"), Label: "Factor, " + name, Kind: "text", Value: g.Factor.Text, Small: true, Hint: "Empty where it has none."},
 		{Name: at("u"), Label: "Its uncertainty, " + name, Kind: "amount", Units: kit.ShareUnits, Unit: "%", Value: bare(g.U.Text), Small: true},
-		{Name: at("basis"), Label: "Made on the scale of, " + name, Kind: "choice", Choices: kit.Choices("label", "traceable"), Value: string(g.Basis), Small: true},
-		{Name: at("fill"), Label: "Volumes it is for, " + name, Kind: "amounts", Units: kit.VolumeUnits, Unit: "mL", Value: fill, Small: true, Hint: "From and to, such as 1 3; empty for all."},
+		{Name: at("basis"), Label: "Calibration basis, " + name, Kind: "choice", Choices: kit.Choices("label", "traceable"), Value: string(g.Basis), Small: true},
+		{Name: at("fill"), Label: "Fill volumes, " + name, Kind: "amounts", Units: kit.VolumeUnits, Unit: "mL", Value: fill, Small: true, Hint: "From and to, such as 1 3; empty for all."},
 	}
 }
 

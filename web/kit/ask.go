@@ -27,7 +27,7 @@ func answerTo(n int, asked, meant, text string) view.Choice {
 
 // ambiguous asks which of two numbers a comma makes.
 func ambiguous(text string) Fault {
-	return Fault{strings.Join(quantity.Readings(text), " or ") + "?", "The comma may be a decimal comma, or part thousands. Nothing is recorded before the answer."}
+	return Fault{strings.Join(quantity.Readings(text), " or ") + "?", "The comma may be a decimal comma or a thousands separator. Nothing is recorded before the answer."}
 }
 
 // readings are the answers to an ambiguous comma; nil where there is none.
@@ -108,7 +108,7 @@ func (d *Doubt) unanswered(typed url.Values) error {
 		return nil
 	}
 	key := fmt.Sprintf("%08x", crc32.ChecksumIEEE([]byte(d.Text)))
-	answers := []view.Choice{answerTo(1, key, "yes", d.Yes), answerTo(2, key, "no", "No: I change it")}
+	answers := []view.Choice{answerTo(1, key, "yes", d.Yes), answerTo(2, key, "no", "No, change it")}
 	if typed.Get(d.Control+answerOf) == answers[0].Value {
 		return nil
 	}

@@ -179,8 +179,8 @@ func refused(err error) *Refusal {
 		return &Refusal{http.StatusServiceUnavailable, "The record cannot be written", e.Msg, e.Hint, "/"}
 	}
 	return &Refusal{
-		http.StatusInternalServerError, "Something is wrong here", "the program could not do this; nothing was recorded",
-		"write it on a blank sheet, and tell who looks after the program", "/",
+		http.StatusInternalServerError, "The program failed", "the program could not do this; nothing was recorded",
+		"write it on a blank sheet, and tell the person who looks after the program", "/",
 	}
 }
 
@@ -194,7 +194,7 @@ func (q *Request) Page(title string) view.Page {
 	if f, ok := errors.AsType[*witness.Fault](q.Lab.Broken()); ok {
 		p.Notices = append(p.Notices, view.Notice{Kind: "stop", Word: "Stop", Text: "Nothing is recorded: the journal is not the one that was noted. " + f.Says() + ".", Hint: words.Sentence(f.Hint) + "."})
 	} else if err := q.Lab.Broken(); err != nil {
-		p.Notices = append(p.Notices, view.Notice{Kind: "stop", Word: "Stop", Text: "The journal does not hold: " + err.Error() + ".", Hint: "Nothing more is recorded. Work on paper, and tell who looks after the program."})
+		p.Notices = append(p.Notices, view.Notice{Kind: "stop", Word: "Stop", Text: "The journal is not whole: " + err.Error() + ".", Hint: "Nothing more is recorded. Work on paper, and tell the person who looks after the program."})
 	}
 	if s := q.Sheet(); s != nil && len(p.Nav) > 0 {
 		p.Notices = append(p.Notices, q.sheetNotice(s))
@@ -221,7 +221,7 @@ func (q *Request) nav() []view.Link {
 		act        people.Act
 	}{
 		{"Board", "/", people.SeeBoard},
-		{"Learned", "/experience", people.SeeBoard},
+		{"Site experience", "/experience", people.SeeBoard},
 		{"People", "/people", people.AddPerson},
 		{"System status", "/health", people.SeeHealth},
 		{"Blank sheet", "/blank.pdf", people.PrintSheet},

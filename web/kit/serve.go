@@ -32,7 +32,7 @@ func (s *Server) Handler(routes []Route, static http.Handler) http.Handler {
 	}
 	mux.Handle("GET /assets/", http.StripPrefix("/assets", static))
 	mux.Handle("/", s.serve(Route{Path: "/", Open: true, Signs: true, Do: func(*Request) error {
-		return &Refusal{http.StatusNotFound, "There is no such page", "this address leads nowhere", "go to the board", "/"}
+		return &Refusal{http.StatusNotFound, "There is no such page", "there is nothing at this address", "go to the board", "/"}
 	}}))
 	origins := http.NewCrossOriginProtection()
 	return safe(origins.Handler(mux))

@@ -79,7 +79,7 @@ func (s *Sheet) Wrong() Faults {
 func (q *Request) sheetNotice(s *Sheet) view.Notice {
 	return view.Notice{
 		Kind: "warn", Word: "From paper", Text: "You are entering sheet " + s.Number + " of " + s.Day + ", written by " + s.Writer + ". Every form asks for the time on the sheet.",
-		Hint: "When it is entered, end it under “Late entry”.",
+		Hint: "When you have finished, end it under “Late entry”.",
 	}
 }
 
@@ -111,7 +111,7 @@ func (s *Sheet) fields(list []view.Field) {
 	for i := range list {
 		if f := &list[i]; f.Kind == "time" {
 			f.Kind, f.Required, f.Small, f.Label = "text", true, true, f.Label+", on the sheet"
-			f.Hint = "Such as 11:10; it is of " + s.Day + "."
+			f.Hint = "Such as 11:10, on " + s.Day + "."
 		}
 	}
 }
@@ -169,7 +169,7 @@ func (s *Sheet) moment(parts []Part, facts []fact.Fact, from []int, now time.Tim
 					name = Control(from[i], in.Name)
 				}
 			}
-			return last, Faults{name: {"this lies ahead", "a sheet tells what was done; check the day"}}
+			return last, Faults{name: {"this is in the future", "a sheet is about the past; check the day"}}
 		}
 		if at.After(last) {
 			last = at

@@ -44,7 +44,7 @@ func (q *Request) CaseState() (*State, error) {
 	}
 	st, err := q.Reckon(f, q.asOf(f))
 	if err != nil {
-		return nil, &Refusal{http.StatusConflict, "This cannot be reckoned", err.Error(), "correct the entry it names", "/history"}
+		return nil, &Refusal{http.StatusConflict, "This cannot be calculated", err.Error(), "correct the entry it names", "/history"}
 	}
 	return st, nil
 }
@@ -295,7 +295,7 @@ func (q *Request) nonceKey(action string) string {
 
 // noNonce refuses a form that no page of ours can have sent.
 func noNonce(e *Form) error {
-	return &Refusal{http.StatusBadRequest, "Not recorded", "the form came without its number, so nobody can tell whether it was sent before; nothing was recorded", "open the page again, and fill the form in there", e.To}
+	return &Refusal{http.StatusBadRequest, "Not recorded", "the form has no number, so the program cannot tell whether it was sent before; nothing was recorded", "open the page again, and fill the form in there", e.To}
 }
 
 // sentBefore answers a form that was sent before: recorded once, the answer is
@@ -308,9 +308,9 @@ func (q *Request) sentBefore(e *Form, a *answer, content string, st *State, agai
 	}
 	switch {
 	case a.content != content && a.to != "":
-		return &Refusal{http.StatusConflict, "Not recorded", "this form was recorded before with other content, and that stands; what was sent now is not recorded", "look at what was recorded, and correct it there or fill in a new form", e.To}
+		return &Refusal{http.StatusConflict, "Not recorded", "this form was already recorded with other content, which stays; this time nothing was recorded", "look at what was recorded, and correct it there or fill in a new form", e.To}
 	case a.content != content:
-		return &Refusal{http.StatusConflict, "Not recorded", "this form was sent twice at once with different content, and neither is recorded", "open the page again, and send the form once", e.To}
+		return &Refusal{http.StatusConflict, "Not recorded", "this form was sent twice at the same time with different content; nothing was recorded", "open the page again, and send the form once", e.To}
 	case a.to == "":
 		return q.redisplay(e, a.err, q.R.PostForm, q.R.PostForm, st, again)
 	}

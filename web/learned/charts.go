@@ -120,7 +120,7 @@ func (q *request) chartCard(c experience.Chart) ChartCard {
 		card.Sound = "No rule is broken by the preparations shown."
 	}
 	if looks > 0 {
-		card.Looks = words.Plural(looks, "preparation") + " beyond two standard deviations, which only asks for a look: about one in twenty-two is."
+		card.Looks = words.Plural(looks, "preparation") + " beyond two standard deviations. Have a look: about one in twenty-two is, by chance."
 	}
 	pic := controlOf(c, from, numbers)
 	pic.Mark = q.Mark()

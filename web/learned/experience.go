@@ -57,14 +57,14 @@ func experiencePage(q *request) error {
 
 // planTakes says what the plan takes of it.
 func (q *request) planTakes() string {
-	const stated = "What was learned is taken over with each vial that is received. It can be taken over at any time, with a reason, from the board."
+	const stated = "Site experience is updated with each vial that is received. It can also be updated from the board, with a reason."
 	st, err := q.Reckon(q.Lab.File(), q.Now)
 	if err != nil || st.Case.Experience == nil {
 		return stated
 	}
 	policy := books.Percents(quantity.Fraction(st.Case.Policy.Yield.Value), quantity.Fraction(st.Case.Policy.Yield.U))
 	if st.Case.Policy.LearnYield {
-		return "Draws are planned with what was learned, in the place of " + policy + ". " + stated
+		return "Draws are planned with site experience, instead of " + policy + ". " + stated
 	}
 	return "The settings state a draw yield of " + policy + ", which takes precedence. Set learn: yes to use the site's own draws. " + stated
 }
@@ -72,7 +72,7 @@ func (q *request) planTakes() string {
 func experienceTables(rows []experience.Row) []ExperienceTable {
 	tables := []ExperienceTable{
 		{ID: "yield", Title: "Draw yield", Intro: "Activity share per volume share, from the readings before and after each draw."},
-		{ID: "fraction", Title: "Residual, share of the dose", Intro: "By dose rate in one geometry. What that geometry is uncertain by is not in these figures. They inform: only the physician's order lets a draw aim higher."},
+		{ID: "fraction", Title: "Residual, share of the dose", Intro: "By dose rate in one geometry. The uncertainty of that geometry is not included. For information: only the physician's order lets a draw aim higher."},
 		{ID: "activity", Title: "Residual, activity", Intro: "At the infusion time."},
 	}
 	for _, r := range rows {
@@ -152,9 +152,9 @@ func (q *request) takeOverForms(st *kit.State) map[string]*kit.Form {
 	}
 	return map[string]*kit.Form{"experience": {
 		Title: "Use current site experience", Button: "Use it", Act: people.SetPolicy,
-		Said: "What was learned is in force from now on.", Lines: words.ExperiencePairs(x, st.Zone),
+		Said: "The current site experience is in use from now on.", Lines: words.ExperiencePairs(x, st.Zone),
 		Parts: []kit.Part{{Kind: x.Kind(), Fixed: fixed, Inputs: []kit.Input{
-			{Name: "reason", Label: "Why it is taken over now", Kind: "text", Must: true, Hint: "Draws that were made keep what they rested on."},
+			{Name: "reason", Label: "Reason for the update", Kind: "text", Must: true, Hint: "Earlier draws do not change."},
 		}}},
 	}}
 }

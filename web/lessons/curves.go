@@ -110,23 +110,23 @@ func (x *Curve) Within() string {
 	at := quantity.ShowSpan(quantity.Span(math.Floor(float64(until))))
 	switch {
 	case !x.Fit.Effect:
-		return "up to " + at + " after shaking no change of the reading was found."
+		return "up to " + at + " after resuspension no change of the reading was found."
 	case ends && until < 1:
-		return "the reading is off by more than 1 % (an assumption) within the first second after shaking."
+		return "the reading is off by more than 1 % (an assumption) within the first second after resuspension."
 	case !ends:
-		return "up to " + at + " after shaking the reading is off by no more than 1 % (an assumption)."
+		return "up to " + at + " after resuspension the reading is off by no more than 1 % (an assumption)."
 	}
-	return "read within " + at + " of shaking, else the reading is off by more than 1 % (an assumption)."
+	return "read within " + at + " of resuspension, else the reading is off by more than 1 % (an assumption)."
 }
 
-// Now is how far off a reading is so long after shaking.
+// Now is how far off a reading is so long after resuspension.
 func (x *Curve) Now(since quantity.Span) string {
 	off, _, err := x.Fit.Off(since)
 	switch {
 	case !x.Fit.Effect:
 		return ""
 	case err != nil:
-		return " None was read so long after shaking as now."
+		return " No reading of the test is as late as now."
 	}
 	return " A reading now is off by " + offBy(off) + "."
 }

@@ -26,10 +26,10 @@ func TestOffInWords(t *testing.T) {
 	}
 	small := &Curve{SettlingTest: dispensing.SettlingTest{Meter: "M1"}, Fit: settling.Settled{Fresh: 3e9, Amplitude: 0.005, Tau: 60, Effect: true, Last: 600}}
 	quick := &Curve{Fit: settling.Settled{Fresh: 3e9, Amplitude: 0.5, Tau: 20, Effect: true, Last: 600}}
-	if got := quick.Within(); got != "the reading is off by more than 1 % (an assumption) within the first second after shaking." {
+	if got := quick.Within(); got != "the reading is off by more than 1 % (an assumption) within the first second after resuspension." {
 		t.Error(got)
 	}
-	if got := small.Within(); got != "up to 10 min after shaking the reading is off by no more than 1 % (an assumption)." {
+	if got := small.Within(); got != "up to 10 min after resuspension the reading is off by no more than 1 % (an assumption)." {
 		t.Error(got)
 	}
 }

@@ -125,7 +125,7 @@ func (r run) done(rec journal.Record) (caught, bool) {
 		c.over = c.fault || x.Accident == notFound
 		c.did = "Said: entry " + strconv.Itoa(x.Entry) + ", " + x.Accident
 		if x.Accident == notFound {
-			c.did = "Said: I do not find it"
+			c.did = "Said: I cannot find it"
 		}
 		return c, x.Started == r.n
 	case *fact.Correct:
@@ -174,7 +174,7 @@ func drillDo(q *request) error {
 		return append([]fact.Fact{start}, played...), err
 	})
 	if refusedFold, ok := err.(*fact.Refusal); ok {
-		return &kit.Refusal{Status: http.StatusConflict, Heading: "This drill cannot be played here", Text: refusedFold.Error(), Hint: "the settings of this laboratory are others than those of the drills; begin a new practice laboratory", Back: "/practice"}
+		return &kit.Refusal{Status: http.StatusConflict, Heading: "This drill cannot be played here", Text: refusedFold.Error(), Hint: "the settings of this laboratory are not those of the drills; begin a new practice laboratory", Back: "/practice"}
 	}
 	if err != nil {
 		return err
@@ -297,7 +297,7 @@ func (q *request) answerForm(r run, st *kit.State) view.Form {
 	for _, w := range words {
 		accident.Choices = append(accident.Choices, view.Choice{Value: w, Text: w, Picked: w == q.R.PostFormValue("accident")})
 	}
-	accident.Choices = append(accident.Choices, view.Choice{Value: notFound, Text: "I do not find it: show me"})
+	accident.Choices = append(accident.Choices, view.Choice{Value: notFound, Text: "I cannot find it: show me"})
 	f := kit.PlainForm("answer", "What is wrong?", r.href(), "Answer", entry, accident)
 	f.Nonce, f.Intro = q.Nonce(), "You may also correct the entry or cancel the preparation at the bench: that is an answer too. Every answer stays in the record of practice."
 	return f
@@ -322,9 +322,9 @@ func answerDo(q *request) error {
 	case r.by != q.Who.ID || len(done) > 0 && done[len(done)-1].over:
 		return q.See(r.href()) // the page says why
 	case bad != nil || said != notFound && !r.holds(n):
-		return q.runShow(http.StatusUnprocessableEntity, &kit.Refusal{Text: "it is not said which entry is wrong", Hint: "choose one of the entries"})
+		return q.runShow(http.StatusUnprocessableEntity, &kit.Refusal{Text: "no entry is chosen", Hint: "choose one of the entries"})
 	case !known:
-		return q.runShow(http.StatusUnprocessableEntity, &kit.Refusal{Text: "it is not said what kind of accident it is", Hint: "choose one of the kinds"})
+		return q.runShow(http.StatusUnprocessableEntity, &kit.Refusal{Text: "no kind of accident is chosen", Hint: "choose one of the kinds"})
 	}
 	zone, err := q.Zones(q.Zone)
 	if err != nil {

@@ -92,7 +92,7 @@ func clockDo(q *request) error {
 		q.Follow()
 		f := &fact.Clock{At: q.Clock().In(zone).Truncate(time.Second), To: to}
 		if _, msg, hint := f.Wrong(); msg != "" {
-			return nil, &kit.Refusal{Text: msg + ": it is " + words.Zoned{Location: zone}.Clock(f.At) + " in this laboratory, and you wrote " + words.Zoned{Location: zone}.Clock(to), Hint: hint + "; for a morning of an earlier hour begin a new practice laboratory"}
+			return nil, &kit.Refusal{Text: msg + ": it is " + words.Zoned{Location: zone}.Clock(f.At) + " in this laboratory, and you wrote " + words.Zoned{Location: zone}.Clock(to), Hint: hint + "; to start earlier in the day, begin a new practice laboratory"}
 		}
 		return []fact.Fact{f}, nil
 	})

@@ -130,7 +130,7 @@ func TestNoPracticeForPatients(t *testing.T) {
 		if r.Method == http.MethodPost {
 			p = b.Post(path, url.Values{"nonce": {"x"}, "to": {"23:00"}, "drill": {"slipped-digit"}})
 		}
-		p.Says(http.StatusNotFound, "this laboratory is for patients")
+		p.Says(http.StatusNotFound, "This laboratory is for patients")
 	}
 	if strings.Contains(b.Get("/").Body, `href="/practice`) || l.Server.Lab.Report().Records != 3 {
 		t.Error("there is practice in a laboratory for patients")
@@ -172,7 +172,7 @@ func TestDrillIsPlayed(t *testing.T) {
 	}
 	at3, _ := play(other, "undrawn-vial")
 	answers(other, at3, 0, "not found").Recorded()
-	other.Get(at3).Says(http.StatusOK, "Not caught", "I do not find it", "undrawn vial")
+	other.Get(at3).Says(http.StatusOK, "Not caught", "I cannot find it", "undrawn vial")
 
 	b.Get("/practice").Says(http.StatusOK, "T. Example (T1)", "R. Example (RP1)", "1 min 30 s")
 	rows, err := csv.NewReader(strings.NewReader(b.Get("/practice/record.csv").Body)).ReadAll()

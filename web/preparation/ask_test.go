@@ -144,7 +144,7 @@ func TestNothingIsCalledRecordedThatIsNot(t *testing.T) {
 	s.T1.Post(note, v).Recorded()
 	before := webtest.Case(s).Newest
 	v.Set("p0.text", "goodbye")
-	s.T1.Post(note, v).Says(http.StatusConflict, "Not recorded", "with other content", "what was sent now is not recorded")
+	s.T1.Post(note, v).Says(http.StatusConflict, "Not recorded", "with other content", "this time nothing was recorded")
 	v.Del("nonce")
 	s.T1.Post(note, v).Says(http.StatusBadRequest, "Not recorded", "nothing was recorded")
 	v.Set("p0.text", "hello")

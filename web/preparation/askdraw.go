@@ -77,9 +77,9 @@ func (b *bench) scannedVial(st *kit.State, d *fact.Draw) error {
 	case found == d.From:
 		return nil
 	case found == "":
-		text, way = "No vial here is known by what was scanned", "scan the vial again, or look which vial it is"
+		text, way = "The scan matches no vial here", "scan the vial again, or look which vial it is"
 	default:
-		text, way = "What was scanned is "+found+", and the draw says "+d.From, "stop: take the right vial, or choose "+found+" here"
+		text, way = "The scan says "+found+", and the draw says "+d.From, "stop: take the right vial, or choose "+found+" here"
 	}
 	books.NearMiss(b.q.Request, fact.NearMiss{For: b.Order.ID, Step: string(procedure.Draw), What: text, Scanned: books.ShownScan(d.Scanned, b.q.Now)})
 	return kit.Faults{kit.Control(0, "scanned"): {Text: text, Way: way}}

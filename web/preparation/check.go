@@ -69,7 +69,7 @@ func (b *bench) checkShow(status int, sent *view.Form) error {
 		p.Form = &f
 	}
 	if err == nil && step.State != procedure.Done && p.Form != nil {
-		says = append(says, view.Notice{Kind: "note", Word: "Blind", Text: "Read it yourself, and work the dose out yourself from what stands here. No other figure is shown before yours is recorded."})
+		says = append(says, view.Notice{Kind: "note", Word: "Blind", Text: "Read it yourself, and work out the dose yourself from the data on this page. No other figure is shown before yours is recorded."})
 		p.Given, p.Folds, p.Clock = b.given(), b.tables(), b.settling(procedure.SecondCheck)
 	}
 	b.judge(&p, step, says)
@@ -189,7 +189,7 @@ func (b *bench) verdict() ([]view.Notice, []view.Link) {
 	if i := slices.IndexFunc(b.Prep.Checks, func(c procedure.Checked) bool { return !c.Agrees() }); i >= 0 {
 		return []view.Notice{{Kind: "stop", Word: "Differs", Text: own + "The second check by " + b.Prep.Checks[i].By + " does not confirm the dose: " + why(b.Prep.Checks[i]) + ".", Hint: words.Sentence(procedure.ThirdAct) + "."}}, links
 	}
-	return []view.Notice{{Kind: "note", Word: "Not enough", Text: "It was checked by someone who had a hand in the work, or had seen its figures.", Hint: "Somebody else checks it."}}, links
+	return []view.Notice{{Kind: "note", Word: "Not enough", Text: "It was checked by someone who took part in the work or had seen its figures.", Hint: "Another person must check it."}}, links
 }
 
 // why says in words without a figure why a check does not confirm the record.
@@ -214,7 +214,7 @@ func (b *bench) checkFacts() []view.Pair {
 		if c.Why != "" {
 			continue
 		}
-		way := "what was left in " + c.Of + "; the reading before the draw is shared, entry " + numbers(c.Shared)
+		way := "the remainder in " + c.Of + "; the reading before the draw is shared, entry " + numbers(c.Shared)
 		if len(c.Shared) == 0 {
 			way = c.Of + ", which holds the dose; no reading is shared"
 		}

@@ -35,7 +35,7 @@ func ownWords(b *bench) []string {
 func (b *bench) seeFigures() *kit.Form {
 	return &kit.Form{
 		Title: "Show figures (you will not be able to check this dose)", Button: "Show figures", Act: people.SeeFigures, Done: true,
-		Said:  "The figures are shown. Somebody else does the second check.",
+		Said:  "The figures are shown. Another person does the second check.",
 		Parts: []kit.Part{{Kind: "see-figures", Fixed: b.forOrder(), Inputs: []kit.Input{kit.At}}}, Permit: b.open,
 	}
 }
@@ -60,7 +60,7 @@ func (b *bench) signOrder() *kit.Form {
 	}
 	lines := b.orderFacts()
 	if b.Order.Allowed() > 0 {
-		lines = append(lines, view.Pair{Name: "Expected to stay behind", Value: b.Order.AllowedText()})
+		lines = append(lines, view.Pair{Name: "Expected residual", Value: b.Order.AllowedText()})
 	}
 	return &kit.Form{
 		Title: "Sign this order", Button: "Sign the order", Act: people.SignOrder, Said: "The order is signed.", Done: true, Lines: lines,
@@ -122,7 +122,7 @@ func (b *bench) untaken() []view.Notice {
 	}
 	return []view.Notice{{
 		Kind: "note", Word: "Not taken over", Text: "The dose was handed over to " + b.Prep.Untaken + ", who has not taken it over.",
-		Hint: "Who holds it takes it over at the bench of this order, in a session of their own.",
+		Hint: "The person who holds it takes it over at the bench of this order, in a session of their own.",
 	}}
 }
 

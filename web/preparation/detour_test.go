@@ -35,7 +35,7 @@ func TestDetours(t *testing.T) {
 	}
 	t.Run("too little is topped up", func(t *testing.T) {
 		s := drawn(t, "1.8", "2.13")
-		stands(s, "Add, return or redraw").Says(200, "Draw in addition 0.4 mL")
+		stands(s, "Add, return or redraw").Says(200, "Draw more 0.4 mL")
 		s.Clock.Set("11:16")
 		s.Step(s.T1, "adjust", "p0.volume", "0.4").Recorded()
 		stands(s, "Assay of remainder")
@@ -44,7 +44,7 @@ func TestDetours(t *testing.T) {
 	})
 	t.Run("too much is given back in part", func(t *testing.T) {
 		s := drawn(t, "2.8", "1.45")
-		stands(s, "Add, return or redraw").Says(200, "Give back 0.7 mL")
+		stands(s, "Add, return or redraw").Says(200, "Return 0.7 mL")
 		s.Clock.Set("11:16")
 		s.Step(s.T1, "adjust", "p0.volume", "0.7").Recorded()
 		read(s, "remainder", "11:17", "1.89")
@@ -77,7 +77,7 @@ func TestDetours(t *testing.T) {
 	t.Run("given up, and taken up again", func(t *testing.T) {
 		s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("transfer")
 		s.T1.Fill(webtest.Bench, "cancel", webtest.Bench+"/step/cancel", "p0.reason", "the patient has a fever").Recorded()
-		s.T1.Look(webtest.Bench).Says(200, "Given up", "the patient has a fever")
+		s.T1.Look(webtest.Bench).Says(200, "Cancelled", "the patient has a fever")
 		p := s.RP.Look("/history")
 		at := strings.LastIndex(p.Body, "/correct\"")
 		from := strings.LastIndex(p.Body[:at], "href=\"") + len("href=\"")
@@ -89,6 +89,6 @@ func TestDetours(t *testing.T) {
 		s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("hand-over")
 		v := s.T1.Look(webtest.Bench).Form("note")
 		v.Set("p0.into", "S1")
-		s.T1.Post(webtest.Bench+"/step/give-back", v).Says(403, "there is no dose in the laboratory to give back")
+		s.T1.Post(webtest.Bench+"/step/give-back", v).Says(403, "there is no dose in the laboratory to return")
 	})
 }

@@ -25,7 +25,7 @@ func (b *bench) label() []kit.Part {
 		inputs[0].Choices = kit.Choices(size, string(fact.SyringeLabel), "shield", "box")
 		inputs = append(inputs, kit.Input{
 			Name: "into", Label: "Administration vial it goes into", Kind: "id", Value: b.free("A"), Small: true,
-			Hint: "For the label of the administration vial, which names the syringe and the vial.",
+			Hint: "For the label of the administration vial; it names the syringe and the vial.",
 		})
 	}
 	return []kit.Part{{
@@ -91,7 +91,7 @@ func (b *bench) labelFigures() (*fact.Printed, error) {
 	from, until := quantity.WholeMinutes(d.ValidFrom, d.ValidUntil)
 	if !until.After(from) || !until.After(b.q.Now) {
 		return nil, &procedure.Error{
-			Code: procedure.CodeNotPrinted, Msg: "the time in which the dose may be given is over, or never was: no label is printed",
+			Code: procedure.CodeNotPrinted, Msg: "the dose is no longer valid, or never was: no label is printed",
 			Hint: "return the dose, or cancel the preparation",
 		}
 	}
@@ -192,7 +192,7 @@ func (q *request) printLabel(f *kit.File, l *fact.Label) error {
 		return &kit.Refusal{Status: http.StatusConflict, Heading: "It cannot be printed", Text: "the record does not say what stands on this label", Hint: "print a new one at the bench", Back: kit.OrderHref(l.For)}
 	}
 	if q.Blind(st, l.For) {
-		return &kit.Refusal{Status: http.StatusForbidden, Heading: "Blind", Text: "you may do the second check of this dose, and its label would show you the first figure", Hint: "do the check first, or let somebody else", Back: b.Href()}
+		return &kit.Refusal{Status: http.StatusForbidden, Heading: "Blind", Text: "you may do the second check of this dose, and its label would show you the first figure", Hint: "do the check first, or let another person do this", Back: b.Href()}
 	}
 	for _, p := range b.Prep.Labels {
 		if p.Serial == l.Serial && p.Void != "" {

@@ -113,7 +113,7 @@ func TestReassignAtTheBench(t *testing.T) {
 		t.Error("who may not release is offered to give the dose to another order")
 	}
 	s.RP.Fill(webtest.Bench, "reassign", at, "p0.to", "P2").Recorded()
-	s.T1.Look("/labels/"+s.Serial+".pdf").Says(http.StatusConflict, "the dose was given to order P2")
+	s.T1.Look("/labels/"+s.Serial+".pdf").Says(http.StatusConflict, "The dose was given to order P2")
 	s.RP.Look(webtest.Bench+"/step/draw").Says(200, "The syringe now stands at")
 	s.RP.Look(other).Says(200, "A1")
 	if p := s.RP.Look(other + "/step/release"); strings.Contains(p.Body, `name="p0.serial"`) {

@@ -134,7 +134,7 @@ func takeDo(q *request) error {
 	}
 	name, token, _ := strings.Cut(q.R.PostForm.Get("take"), " ")
 	line, ok := q.Meters.Find(token)
-	why := "the meter did not say this, or too long ago"
+	why := "the meter did not send this, or sent it too long ago"
 	if ok {
 		why = line.Refuses(q.Clock())
 	}

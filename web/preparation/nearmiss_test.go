@@ -33,8 +33,8 @@ func TestDrawAsksAboutTheVial(t *testing.T) {
 	p.Says(http.StatusUnprocessableEntity, "planned from S1, and this one is from S2", "S2 was not assayed before this draw", "Yes: it was drawn from S2")
 	asked := p.Choice("p0.from.answer", 0)
 	s.T1.Fill(step, "step", step, append(other, "p0.from.answer", p.Choice("p0.from.answer", 1))...).Says(http.StatusUnprocessableEntity, "planned from S1")
-	s.T1.Fill(step, "step", step, append(other, "p0.scanned", "S1")...).Says(http.StatusUnprocessableEntity, "What was scanned is S1, and the draw says S2")
-	s.T1.Fill(step, "step", step, append(other, "p0.scanned", "S9")...).Says(http.StatusUnprocessableEntity, "No vial here is known by what was scanned")
+	s.T1.Fill(step, "step", step, append(other, "p0.scanned", "S1")...).Says(http.StatusUnprocessableEntity, "The scan says S1, and the draw says S2")
+	s.T1.Fill(step, "step", step, append(other, "p0.scanned", "S9")...).Says(http.StatusUnprocessableEntity, "The scan matches no vial here")
 	if n := len(s.Draws()); n != 0 {
 		t.Fatalf("%d draws were recorded without an answer", n)
 	}
@@ -56,13 +56,13 @@ func TestRefusedScansStay(t *testing.T) {
 		return s.T1.Post("/scan?back="+url.QueryEscape(back), url.Values{"raw": {raw}})
 	}
 	scan("S1", "/day").Leads("/")
-	scan("WK99-VFTV-W544", webtest.Bench).Says(404, "no dose of this laboratory")
+	scan("WK99-VFTV-W544", webtest.Bench).Says(404, "No dose of this laboratory")
 	scan("Jane Doe 1950", "/").Says(404, "no identifier of an order")
 	s.RP.Look("/")
 	s.Step(s.RP, "release", "p0.serial", webtest.AnotherSerial()).Says(http.StatusForbidden, "is no label of order P1")
 	want := []fact.NearMiss{
-		{For: "P1", What: "a scan of something that is not known here", Scanned: "WK99-VFTV-W544"},
-		{What: "a scan of something that is not known here, of 13 characters"},
+		{For: "P1", What: "a scan that is not known here", Scanned: "WK99-VFTV-W544"},
+		{What: "a scan that is not known here, of 13 characters"},
 		{For: "P1", Step: "release"},
 	}
 	got := misses(s)

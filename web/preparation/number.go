@@ -34,9 +34,9 @@ func (b *bench) numbers(p *Bench, key procedure.Key) {
 		}
 	case procedure.Adjust:
 		if a := b.Out.Adjust; a != nil && a.TopUp {
-			b.volume(p, "Draw in addition", a.Volume)
+			b.volume(p, "Draw more", a.Volume)
 		} else if a != nil {
-			b.volume(p, "Give back", a.Volume)
+			b.volume(p, "Return", a.Volume)
 		}
 	case procedure.MakeUp:
 		if b.Out.Volume < b.Case.Policy.MakeUpMin {
@@ -162,7 +162,7 @@ func (b *bench) next() []picture.Movement {
 		if a := b.Out.Adjust; a != nil && a.TopUp && b.Out.Plan != nil {
 			return []picture.Movement{{From: b.Out.Plan.From, To: b.Out.Container, Words: "add " + quantity.ShowGraduated(a.Volume, g)}}
 		} else if a != nil && b.Out.Plan != nil {
-			return []picture.Movement{{From: b.Out.Container, To: b.Out.Plan.From, Words: "give back " + quantity.ShowGraduated(a.Volume, g)}}
+			return []picture.Movement{{From: b.Out.Container, To: b.Out.Plan.From, Words: "return " + quantity.ShowGraduated(a.Volume, g)}}
 		}
 	}
 	return nil

@@ -18,7 +18,7 @@ const overrideWord = "lift-"
 // otherWords are the forms of an order that may be used at any time, in the
 // order in which they are shown.
 func otherWords(b *bench) []string {
-	out := []string{"shaken", "reading"}
+	out := []string{"resuspend", "reading"}
 	switch {
 	case b.Prep.Given && !b.Prep.Closed:
 		out = []string{"reading", "parts"}
@@ -49,7 +49,7 @@ func (b *bench) other(word string) *kit.Form {
 		return b.lift(word, dispensing.Code(code))
 	}
 	maker := map[string]func() *kit.Form{
-		"shaken": b.agitated, "reading": b.reading, "parts": b.residualParts, "note": b.note, "deviation": b.deviation, "cancel": b.cancel, "give-back": b.giveBack,
+		"resuspend": b.agitated, "reading": b.reading, "parts": b.residualParts, "note": b.note, "deviation": b.deviation, "cancel": b.cancel, "give-back": b.giveBack,
 		"reassign": b.reassign, books.SignWord: b.signOrder, takeOverWord: b.takeOver, figuresWord: b.seeFigures,
 	}[word]
 	if maker == nil {
@@ -63,7 +63,7 @@ func (b *bench) other(word string) *kit.Form {
 func (b *bench) forOrder() map[string]any { return map[string]any{"for": b.Order.ID} }
 
 func (b *bench) agitated() *kit.Form {
-	of := kit.Chosen("of", "What was shaken", b.vials())
+	of := kit.Chosen("of", "What was resuspended", b.vials())
 	if p := b.Out.Plan; p != nil {
 		of.Value = p.From
 	}
@@ -79,7 +79,7 @@ func (b *bench) reading() *kit.Form {
 	parts[0].Inputs[0] = kit.Input{Name: "of", Label: "Container", Kind: "id", Value: b.Prep.Container, Must: true}
 	parts[0].Inputs[2].Focus = false
 	return &kit.Form{
-		Title: "A further reading", Button: "Record the reading", Act: people.ReadMeter, Said: "The reading is recorded.", Parts: parts,
+		Title: "One more reading", Button: "Record the reading", Act: people.ReadMeter, Said: "The reading is recorded.", Parts: parts,
 		Permit: b.open, Aid: b,
 	}
 }
@@ -175,7 +175,7 @@ func (b *bench) giveBack() *kit.Form {
 		Parts: []kit.Part{{Kind: "return", Fixed: map[string]any{"from": b.Prep.Container}, Inputs: []kit.Input{into, kit.At}}},
 		Permit: func(now *kit.State, facts []fact.Fact) error {
 			if x, ok := b.q.bench(now, b.Order.ID); ok && !x.held() {
-				return &procedure.Error{Code: procedure.CodeNotYet, Msg: "there is no dose in the laboratory to give back", Hint: "look at where it stands"}
+				return &procedure.Error{Code: procedure.CodeNotYet, Msg: "there is no dose in the laboratory to return", Hint: "look where the dose is"}
 			}
 			return b.open(now, facts)
 		},
@@ -198,7 +198,7 @@ func (b *bench) open(now *kit.State, _ []fact.Fact) error {
 	case p.Closed:
 		return &procedure.Error{Code: procedure.CodeClosed, Msg: "the record of the order is closed", Hint: "correct an entry, or write a note"}
 	case p.Cancelled != "":
-		return &procedure.Error{Code: procedure.CodeCancelled, Msg: "the preparation was given up", Hint: "correct that entry to take it up again"}
+		return &procedure.Error{Code: procedure.CodeCancelled, Msg: "the preparation was cancelled", Hint: "strike that entry out to resume it"}
 	}
 	return nil
 }
@@ -212,7 +212,7 @@ func (b *bench) lift(word string, code dispensing.Code) *kit.Form {
 		q, id := b.q, b.Order.ID
 		return &kit.Form{
 			ID: word, Title: "Override: " + h.Text, Action: b.Href() + "/step/" + word, To: b.Href(), Button: "Override",
-			Act: h.Act, Danger: true, Done: true, Said: "It is lifted, with its reason.",
+			Act: h.Act, Danger: true, Done: true, Said: "The override is recorded, with its reason.",
 			Parts: []kit.Part{{Kind: "override", Fixed: map[string]any{"for": id, "code": string(code)}, Inputs: []kit.Input{
 				{Name: "reason", Label: "Why it is right to go on"}, kit.At,
 			}}},

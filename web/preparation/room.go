@@ -1,5 +1,5 @@
 // Package preparation is the bench of one order: its steps with their forms, the
-// blind second check, the time-out, the clock after shaking, readings taken from
+// blind second check, the time-out, the clock after resuspension, readings taken from
 // a meter, and what is printed of it. It decides nothing about a dose: it asks
 // package procedure what may be done, and dispensing what follows.
 //
@@ -51,7 +51,7 @@ func (m *Room) Routes() []kit.Route {
 		{Method: "GET", Path: "/order/{order}", Act: people.SeeBoard, Do: m.in(benchPage)},
 		{Method: "GET", Path: "/order/{order}/step/{key}", Act: people.SeeBoard, Do: m.in(benchPage)},
 		{Method: "POST", Path: "/order/{order}/step/{key}", Act: people.SeeBoard, Do: m.in(stepDo)},
-		{Method: "POST", Path: "/order/{order}/shaken", Act: people.ReadMeter, Do: m.in(shakenDo)},
+		{Method: "POST", Path: "/order/{order}/resuspend", Act: people.ReadMeter, Do: m.in(resuspendDo)},
 		{Method: "POST", Path: "/order/{order}/take/{form}", Act: people.SeeBoard, Do: m.in(takeDo)},
 		{Method: "GET", Path: "/order/{order}/check", Act: people.SecondCheck, Do: m.in(checkPage)},
 		{Method: "POST", Path: "/order/{order}/check", Act: people.SecondCheck, Do: m.in(checkDo)},

@@ -105,7 +105,7 @@ func TestAfterTheCheck(t *testing.T) {
 				continue // who may check at all has the page
 			}
 			p := b.Look(at).Says(200, "First figure 1.329 GBq", "Second figure, MP1 11:40 1.33 GBq, worked out as 1.33 GBq", "Difference 0.1 %",
-				"allowed 5 %", "what was left in S1; the reading before the draw is shared, entry 13")
+				"allowed 5 %", "the remainder in S1; the reading before the draw is shared, entry 13")
 			if at != webtest.Bench && strings.Contains(p.Body, `name="p0.gross"`) {
 				t.Errorf("%s: the empty form is back", b.ID)
 			}
@@ -127,7 +127,7 @@ func TestLabelIsBlind(t *testing.T) {
 	s.RP.Look("/labels/"+s.Serial+".pdf").Says(200, "")
 	strike := webtest.Entry(17)
 	s.MP.Fill(strike, "correct", strike, "p0.reason", "another vial").Recorded()
-	s.RP.Look("/labels/"+s.Serial+".pdf").Says(http.StatusForbidden, "you may do the second check of this dose")
+	s.RP.Look("/labels/"+s.Serial+".pdf").Says(http.StatusForbidden, "You may do the second check of this dose")
 	if p := s.RP.Look(webtest.Bench); strings.Contains(p.Body, "/labels/") {
 		t.Error("the label is offered to who may check")
 	}

@@ -85,12 +85,12 @@ func (b *bench) settling(key procedure.Key) *Settling {
 	c := modelOf(b.Case.Settling, *v, b.toDraw(key))
 	out := &Settling{Vial: id, Kind: "note", Now: instant(b.q.Now), Caution: settling.Caution}
 	if people.May(b.q.Who.Person, people.ReadMeter) == nil {
-		out.Action, out.Nonce = b.Href()+"/shaken", b.q.Nonce()
+		out.Action, out.Nonce = b.Href()+"/resuspend", b.q.Nonce()
 	}
 	if !b.Blind() {
 		out.Rests = rests(c, b.Case.Settling)
 	}
-	at := books.LastShaken(b.File, id, time.Time{})
+	at := books.LastResuspended(b.File, id, time.Time{})
 	clock, err := b.q.clocks.get(c)
 	out.Reading = b.readingBias(key, *v, at)
 	if !at.IsZero() {
@@ -101,7 +101,7 @@ func (b *bench) settling(key procedure.Key) *Settling {
 	case wrong:
 		out.Word, out.Before = "No model", "The model cannot say: "+e.Msg+"; "+e.Hint+"."
 	case at.IsZero():
-		out.Word, out.Before = "Not shaken", "The clock begins when the vial is shaken."
+		out.Word, out.Before = "Not resuspended", "The clock starts when the vial is resuspended."
 	default:
 		b.describe(out, clock, at)
 	}
@@ -169,7 +169,7 @@ func (b *bench) addSediment(v *picture.Vessel, key procedure.Key) {
 	if !clockAt(key) || hand == nil || hand.Vial.ID != v.ID || b.Prep.Given {
 		return
 	}
-	at := books.LastShaken(b.File, v.ID, time.Time{})
+	at := books.LastResuspended(b.File, v.ID, time.Time{})
 	k, err := b.q.clocks.get(modelOf(b.Case.Settling, *hand, b.toDraw(key)))
 	if err != nil || at.IsZero() {
 		return
@@ -237,12 +237,12 @@ func rests(c settling.Case, s dispensing.Settling) []view.Pair {
 	return out
 }
 
-// shakenOther asks when the vial was shaken, where that is not what the clock
+// resuspendedOther asks when the vial was shaken, where that is not what the clock
 // says. Left empty, the last entry counts.
-func (b *bench) shakenOther() kit.Input {
+func (b *bench) resuspendedOther() kit.Input {
 	return kit.Input{
 		Name: "agitated", Label: "Resuspended at another time", Kind: "text", Small: true, Collapsible: true,
-		Hint: "Empty: the time that the clock shows; without one the record says none. Shake at least 30 s (common practice).",
+		Hint: "Leave empty for the time on the clock; if there is none, no time is recorded. Resuspend for at least 30 s (common practice).",
 	}
 }
 
@@ -255,7 +255,7 @@ func (b *bench) clockSaid(now *kit.State, facts []fact.Fact) error {
 			continue
 		}
 		if d.Agitated.IsZero() {
-			d.Agitated = books.LastShaken(now.File, d.From, d.At)
+			d.Agitated = books.LastResuspended(now.File, d.From, d.At)
 		}
 		i := slices.IndexFunc(now.Result.Vials, func(v dispensing.VialResult) bool { return v.Vial.ID == d.From })
 		if d.Agitated.IsZero() || d.Agitated.After(d.At) || i < 0 {
@@ -307,30 +307,30 @@ func writeSaid(d *fact.Draw, k, shown settling.Clock, rests []view.Pair) {
 	d.Model = text
 }
 
-// shakenNow is the one touch.
-func (b *bench) shakenNow() *kit.Form {
+// resuspendedNow is the one touch.
+func (b *bench) resuspendedNow() *kit.Form {
 	return &kit.Form{
-		ID: "shake", Title: "Resuspended", Action: b.Href() + "/shaken", To: b.Href(), Act: people.ReadMeter, Said: "Resuspended. Clock started.", Permit: b.open, Done: true,
-		Parts: []kit.Part{{Kind: "agitate", Inputs: []kit.Input{{Name: "of", Label: "What was shaken", Kind: "id", Must: true}, kit.At}}},
+		ID: "resuspended", Title: "Resuspended", Action: b.Href() + "/resuspend", To: b.Href(), Act: people.ReadMeter, Said: "Resuspended. Clock started.", Permit: b.open, Done: true,
+		Parts: []kit.Part{{Kind: "agitate", Inputs: []kit.Input{{Name: "of", Label: "What was resuspended", Kind: "id", Must: true}, kit.At}}},
 	}
 }
 
-// shakenDo records that a vial was shaken now, and goes back to where the
+// resuspendDo records that a vial was shaken now, and goes back to where the
 // touch was. It rests on nothing that the page showed, so it is behind nothing.
-func shakenDo(q *request) error {
+func resuspendDo(q *request) error {
 	b, err := q.theBench()
 	if err != nil {
 		return err
 	}
 	q.R.PostForm.Set("head", strconv.FormatUint(b.File.Taken, 10))
-	e := b.shakenNow()
+	e := b.resuspendedNow()
 	e.To = b.back(q.CameFrom())
 	return q.Enter(e, b.State, func(status int, f view.Form) error {
 		text, hint := "the vial of this form is not there", "go to the bench"
 		for _, n := range slices.Backward(f.Notices) {
 			text, hint = strings.TrimSuffix(n.Text, "."), n.Hint
 		}
-		return &kit.Refusal{Status: status, Heading: "The shaking was not recorded", Text: text, Hint: hint, Back: e.To}
+		return &kit.Refusal{Status: status, Heading: "The resuspension was not recorded", Text: text, Hint: hint, Back: e.To}
 	})
 }
 

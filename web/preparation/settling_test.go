@@ -20,18 +20,18 @@ import (
 // by the best estimate (5 mL, 2.1 mL in 10 s, tip 5 mm).
 func TestClockOnTheBench(t *testing.T) {
 	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("assay")
-	s.T1.Look(webtest.Bench).Says(200, "Not shaken", "No shaking of S1 is noted.", "Resuspended Alt+Shift+S", "Needle tip 5 mm up, assumed", "Draw 2.1 mL in 10 s, assumed", settling.Caution)
+	s.T1.Look(webtest.Bench).Says(200, "Not resuspended", "No resuspension of S1 is recorded.", "Resuspended Alt+Shift+S", "Needle tip 5 mm up, assumed", "Draw 2.1 mL in 10 s, assumed", settling.Caution)
 	s.Touch(s.T1, "one").Recorded()
-	s.T1.Look(webtest.Bench).Says(200, "Still mixed", "A draw begun within 51 s stays within 5\u00a0% of the mixed vial, by the model's best estimate.", "S1 was shaken 0 s ago, at 11:00:00")
+	s.T1.Look(webtest.Bench).Says(200, "Still mixed", "A draw begun within 51 s stays within 5\u00a0% of the mixed vial, by the model's best estimate.", "S1 was resuspended 0 s ago, at 11:00:00")
 	s.Clock.Add(20 * time.Second)
 	p := s.T1.Look(webtest.Bench).Says(200, "Still mixed", "begun within 31 s", "now, 20 s", "trusted to 51 s", "clear", "bed")
 	if !strings.Contains(p.Body, `data-until="2027-03-04T12:00:51.`) || !strings.Contains(p.Body, `data-then-word="Resuspend again"`) || !strings.Contains(p.Body, `data-now="2027-03-04T12:00:20.000Z"`) {
 		t.Error("the page does not tell the script when what it says ends")
 	}
 	s.Clock.Add(35 * time.Second)
-	s.T1.Look(webtest.Bench).Says(200, "Resuspend again", "The model says that a draw begun now is 9.0\u00a0% too thin.", "S1 was shaken 55 s ago")
+	s.T1.Look(webtest.Bench).Says(200, "Resuspend again", "The model says that a draw begun now is 9.0\u00a0% too thin.", "S1 was resuspended 55 s ago")
 	s.Clock.Add(time.Hour)
-	s.T1.Look(webtest.Bench).Says(200, "Resuspend again", "The bed reaches the needle tip", "S1 was shaken 1 h 1 min ago")
+	s.T1.Look(webtest.Bench).Says(200, "Resuspend again", "The bed reaches the needle tip", "S1 was resuspended 1 h 1 min ago")
 	s.Touch(s.T1, "two").Recorded()
 	s.T1.Look(webtest.Bench).Says(200, "Still mixed")
 	s.T1.Look(webtest.Bench+"/step/make-up").Says(200, "Make up the volume")
@@ -58,9 +58,9 @@ func TestOneTouch(t *testing.T) {
 	form.Set("p0.volume", "2.1")
 	s.T1.Post(webtest.Bench+"/step/draw", form).Recorded()
 	dr := s.As("DR1")
-	dr.Post(webtest.Bench+"/shaken", url.Values{"nonce": {"x"}, "p0.of": {"S1"}}).Says(403)
-	s.T1.Post(webtest.Bench+"/shaken", url.Values{"nonce": {"y"}, "p0.of": {"S9"}}).Says(422, "The shaking was not recorded")
-	if strings.Contains(dr.Look(webtest.Bench+"/step/draw").Body, `id="shake"`) {
+	dr.Post(webtest.Bench+"/resuspend", url.Values{"nonce": {"x"}, "p0.of": {"S1"}}).Says(403)
+	s.T1.Post(webtest.Bench+"/resuspend", url.Values{"nonce": {"y"}, "p0.of": {"S9"}}).Says(422, "The resuspension was not recorded")
+	if strings.Contains(dr.Look(webtest.Bench+"/step/draw").Body, `id="resuspended"`) {
 		t.Error("who may not record it has the button")
 	}
 }
@@ -71,7 +71,7 @@ func TestClockLeadsBack(t *testing.T) {
 	st := s.Reckoned(webtest.Case(s))
 	for from, want := range map[string]string{
 		webtest.Bench: webtest.Bench, webtest.Bench + "/step/draw": webtest.Bench + "/step/draw", webtest.Bench + "/check": webtest.Bench + "/check",
-		webtest.Bench + "/step/shaken": webtest.Bench, "/day": webtest.Bench, "/": webtest.Bench, ":": webtest.Bench, webtest.Bench + "/step/draw?x=1": webtest.Bench + "/step/draw",
+		webtest.Bench + "/step/resuspend": webtest.Bench, "/day": webtest.Bench, "/": webtest.Bench, ":": webtest.Bench, webtest.Bench + "/step/draw?x=1": webtest.Bench + "/step/draw",
 	} {
 		if got := preparation.BackTo(s.Request(), st, "P1", from); got != want {
 			t.Errorf("from %s back to %s, want %s", from, got, want)
@@ -165,7 +165,7 @@ func TestClockTellsTheCheckerNothing(t *testing.T) {
 	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("baseline")
 	s.Touch(s.T1, "one").Recorded()
 	for _, at := range []string{webtest.Bench, webtest.Bench + "/check"} {
-		text := s.MP.Look(at).Says(200, "S1 was shaken", "Resuspended").Text()
+		text := s.MP.Look(at).Says(200, "S1 was resuspended", "Resuspended").Text()
 		for _, figure := range []string{"million", "Suspension", "none planned"} {
 			if strings.Contains(text, figure) {
 				t.Errorf("%s: the checker is told %q: %s", at, figure, text)
@@ -184,7 +184,7 @@ func TestSettingsOfTheClock(t *testing.T) {
 		return s.RP.Fill(at, "policy", at, append(changes, "p0.reason", "measured")...)
 	}
 	set("p0.settling.spheres", "many").Says(422, "it is no number")
-	set("p0.settling.spheres", "", "p0.settling.tip", "90").Says(422, "the tip lies between the lowest point and the surface")
+	set("p0.settling.spheres", "", "p0.settling.tip", "90").Says(422, "The tip lies between the lowest point and the surface")
 	set("p0.settling.spheres", "", "p0.settling.tip", "4.5", "p0.settling.density", "1.55", "p0.settling.sphere-activity", "50").Recorded()
 	st := s.Reckoned(webtest.Case(s))
 	if got := st.Case.Settling; got.Model.Tip != 4.5 || got.Model.Density != 1.55 || got.PerSphere != 50 {

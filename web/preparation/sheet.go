@@ -35,7 +35,7 @@ func sheetPDF(q *request) error {
 		return err
 	}
 	if q.BlindAnywhere(st) {
-		return &kit.Refusal{Status: http.StatusForbidden, Heading: "Blind", Text: "you may do the second check of one of these doses, and the sheet would show you the first figures", Hint: "do the check first, or let somebody else", Back: "/"}
+		return &kit.Refusal{Status: http.StatusForbidden, Heading: "Blind", Text: "you may do the second check of one of these doses, and the sheet would show you the first figures", Hint: "do the check first, or let another person do this", Back: "/"}
 	}
 	if _, ok := q.bench(st, order); !ok {
 		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such sheet", Text: "no order has this id", Hint: "go to the board", Back: "/"}

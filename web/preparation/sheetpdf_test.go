@@ -81,7 +81,7 @@ func TestSheetIsOfOnePatient(t *testing.T) {
 		"p0.at", "2027-03-04T15:30", "p0.residual", "2", "p0.by", "E. Example").Recorded()
 	bench := "/order/P2"
 	s.Clock.Set("11:30")
-	s.T1.Fill(bench, "shaken", bench+"/step/shaken").Recorded()
+	s.T1.Fill(bench, "resuspend", bench+"/step/resuspend").Recorded()
 	s.T1.Fill(bench+"/step/draw", "step", bench+"/step/draw", "p0.volume", "1.3").Recorded()
 	s.Clock.Set("11:34")
 	s.T1.Fill(bench+"/step/remainder", "step", bench+"/step/remainder", "p0.gross", "1.07", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq").Recorded()

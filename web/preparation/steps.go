@@ -209,7 +209,7 @@ func (b *bench) draw() []kit.Part {
 		volume, from,
 		{Name: "scanned", Label: "Scan the vial", Kind: "id", Hint: "The id on its shield, or the code of its pack. It may be left empty."},
 		{Name: "into", Value: b.free("Y")},
-		b.shakenOther(),
+		b.resuspendedOther(),
 		kit.At,
 	}}}
 }
@@ -229,10 +229,10 @@ func (b *bench) adjust() []kit.Part {
 			in.Value = b.Out.Container
 		}
 		if in.Name == "volume" {
-			in.Label = "Volume drawn in addition" // not what the syringe stands at now
+			in.Label = "Additional volume drawn" // not what the syringe stands at now
 		}
 		if a := b.Out.Adjust; a != nil && in.Name == "volume" {
-			in.Hint = "Planned in addition: " + quantity.ShowGraduated(a.Volume, b.Case.Policy.Graduation) + "."
+			in.Hint = "Planned: " + quantity.ShowGraduated(a.Volume, b.Case.Policy.Graduation) + "."
 		}
 	}
 	return parts

@@ -74,7 +74,7 @@ func TestEveryStepHasItsForm(t *testing.T) {
 			t.Errorf("the form of %s records no %s", s.Key, s.Records)
 		}
 	}
-	for _, word := range append([]string{"shaken", "reading", "parts", "note", "deviation", "cancel", "give-back", "reassign"}, preparation.OwnWords...) {
+	for _, word := range append([]string{"resuspend", "reading", "parts", "note", "deviation", "cancel", "give-back", "reassign"}, preparation.OwnWords...) {
 		asks(preparation.OtherForm(q, st, "P1", word))
 	}
 	// What has a page of its own, or is written by the program beside another entry.

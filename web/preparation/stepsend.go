@@ -120,7 +120,7 @@ func (b *bench) timeOut() []kit.Part {
 		{Name: "patient", Label: "Identifier: scan the wristband", Focus: true},
 		{Name: "territory", Label: "Territory, as read out", Must: b.Order.Territory != ""},
 		{Name: "activity", Label: "Activity at infusion, as read out from the label"},
-		{Name: "with", Label: "The physician who takes part: id", Kind: "id", Hint: "Where you are the physician yourself: another of the team."},
+		{Name: "with", Label: "The physician who takes part: id", Kind: "id", Hint: "If you are the physician yourself: another person of the team."},
 		kit.At,
 	}}}
 }
@@ -133,7 +133,7 @@ func (b *bench) infusion() []kit.Part {
 		{Name: "evidence", Hint: "For stasis or an emergent condition: such as radiologist, no forward flow on two runs.", Collapsible: true},
 		{Name: "path-free", Collapsible: true},
 		{Name: "treated", Collapsible: true},
-		{Name: "catheter", Small: true, Hint: "In the site's words, always the same."},
+		{Name: "catheter", Small: true, Hint: "Use the site's own terms, always the same."},
 		{Name: "text", Label: "Remark; for other, why", Small: true},
 	}}}
 }

@@ -172,13 +172,13 @@ func (b *bench) sentence(key procedure.Key) string {
 	step, blind := b.Prep.Step(key), b.Blind()
 	switch {
 	case b.Prep.Cancelled != "":
-		return "Given up"
+		return "Cancelled"
 	case key == "":
 		return "Everything is done"
 	case step.State != procedure.Now:
 		return step.Title
 	case key == procedure.SecondCheck && !blind && people.MayCheck(b.q.Who.Person, b.Prep.Deeds) != nil:
-		return "Somebody else checks this dose"
+		return "Another person checks this dose"
 	}
 	vial, dose := "the vial", cmp.Or(b.Prep.Container, "the dose")
 	if v := b.currentVial(); v != nil && !blind {
@@ -189,6 +189,6 @@ func (b *bench) sentence(key procedure.Key) string {
 		procedure.MakeUp: "Add diluent to " + dose, procedure.Baseline: "Read the dose rate of " + dose + " before the infusion",
 		procedure.Label: "Print the label for " + dose, procedure.HandOver: "Scan the label, and hand the dose over",
 		procedure.TimeOut: "Hold the time-out with the whole team", procedure.Infusion: "Give the dose: note start and stop",
-		procedure.Residual: "Read what is left after the infusion", procedure.Close: "Review the record, and close it",
+		procedure.Residual: "Read the residual after the infusion", procedure.Close: "Review the record, and close it",
 	}[key], step.Title)
 }

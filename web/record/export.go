@@ -21,7 +21,7 @@ func exportPage(q *request) error {
 	to := "/export/" + order
 	p := view.FormPage{
 		Page: q.Page("Export " + order), Heading: "Export order " + order, Back: view.Link{Text: "Order " + order, Href: kit.OrderHref(order)},
-		Intro: "The case file holds the order with its vial and whatever else was drawn from it, as text that people read and the program reckons from. The raw lines are the records themselves, each with its number and hash, to the byte. Whatever is taken out is noted in the log of the program.",
+		Intro: "The case file holds the order with its vial and whatever else was drawn from it, as text that people can read and the program can calculate from. The raw lines are the records themselves, each with its number and hash, to the byte. Each export is noted in the log of the program.",
 		Links: []view.Link{{Text: "Case file", Href: to + "/case.yaml"}, {Text: "Raw lines", Href: to + "/records.txt"}, {Text: "Several days", Href: "/export"}},
 	}
 	return q.show(http.StatusOK, p)
@@ -101,7 +101,7 @@ func (q *request) caseFile(f *kit.File) ([]byte, error) {
 // notWhole refuses to go on from a journal that does not hold.
 func notWhole(err error) error {
 	if _, broken := errors.AsType[*journal.BrokenLink](err); broken {
-		return &kit.Refusal{Status: http.StatusConflict, Heading: "The journal does not hold", Text: err.Error(), Hint: "tell who looks after the program", Back: "/"}
+		return &kit.Refusal{Status: http.StatusConflict, Heading: "The journal is not whole", Text: err.Error(), Hint: "tell the person who looks after the program", Back: "/"}
 	}
 	return err
 }
@@ -129,7 +129,7 @@ func (q *request) daysShow(status int, wrong kit.Faults) error {
 	f := kit.PlainForm("days", "Which days", "/export/days", "Download", fields...)
 	p := view.FormPage{
 		Page: q.Page("Export"), Heading: "Export days", Back: view.Link{Text: "Board", Href: "/"}, Form: &f,
-		Intro: "One archive with the raw lines of all records of those days, by the day on which they were recorded, and with every order or vial that they belong to as a case file that stands alone and reckons to the same figures. Whatever is taken out is noted in the log of the program.",
+		Intro: "One archive with the raw lines of all records of those days, by the day on which they were recorded, and with every order or vial that they belong to as a complete case file that gives the same figures. Each export is noted in the log of the program.",
 	}
 	return q.show(status, p)
 }

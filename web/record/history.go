@@ -51,7 +51,7 @@ func historyPage(q *request) error {
 
 // blindHere refuses a page with figures to who may still do a second check.
 func blindHere() error {
-	return &kit.Refusal{Status: http.StatusForbidden, Heading: "Blind", Text: "you may do the second check of a dose that is open, and this page would show you the first figures", Hint: "do the check first, or let somebody else", Back: "/"}
+	return &kit.Refusal{Status: http.StatusForbidden, Heading: "Blind", Text: "you may do the second check of a dose that is open, and this page would show you the first figures", Hint: "do the check first, or let another person do this", Back: "/"}
 }
 
 // history are the records of a case in words, each with what corrects it.
@@ -130,7 +130,7 @@ func (q *request) toCorrect() (*kit.State, target, error) {
 	_, check := t.First.(*fact.SecondCheck)
 	own := check && t.record.By == q.Who.ID // holds no figure of anybody else's
 	if order := books.OrderOf(st, t.fact()); !own && q.BlindAnywhere(st) && (order == "" || q.Blind(st, order)) {
-		return nil, target{}, &kit.Refusal{Status: http.StatusForbidden, Heading: "Blind", Text: "you may do the second check of this dose, and this page would show you the first figures", Hint: "do the check first, or let somebody else", Back: "/"}
+		return nil, target{}, &kit.Refusal{Status: http.StatusForbidden, Heading: "Blind", Text: "you may do the second check of this dose, and this page would show you the first figures", Hint: "do the check first, or let another person do this", Back: "/"}
 	}
 	return st, t, nil
 }
@@ -164,7 +164,7 @@ func (q *request) correctForm(st *kit.State, t target, strike bool) *kit.Form {
 	n := t.Number
 	action := "/entry/" + strconv.Itoa(n) + "/correct"
 	p := kit.Part{Kind: "correct", Fixed: map[string]any{"entry": n}, Inputs: []kit.Input{
-		{Name: "reason", Label: "What was wrong, and how it is known", Kind: "text", Must: true, Focus: true},
+		{Name: "reason", Label: "What was wrong, and how you know", Kind: "text", Must: true, Focus: true},
 	}}
 	if fact.KindOf(t.First).Mend == fact.Replace {
 		p.Inputs = append(p.Inputs, replacing(t.fact(), strike)...)

@@ -44,7 +44,7 @@ func TestUsedLastYear(t *testing.T) {
 	step("readiness", "p0.result", "pass", "p1.result", "pass", "p2.result", "pass", "p3.result", "pass", "p4.result", "pass", "p5.result", "pass")
 	step("receipt", append(vial, "p0.vial", "S2")...)
 	step("assay", "p0.gross", "3.24", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq")
-	s.T1.Fill("/order/P2", "shaken", "/order/P2/step/shaken").Recorded()
+	s.T1.Fill("/order/P2", "resuspend", "/order/P2/step/resuspend").Recorded()
 	if into := s.T1.Look("/order/P2/step/draw").Form("step").Get("p0.into"); into != "Y2" {
 		t.Errorf("proposed is %q", into)
 	}

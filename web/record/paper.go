@@ -15,8 +15,8 @@ func sheetPage(q *request) error { return q.sheetShow(http.StatusOK, q.Sheet(), 
 func (q *request) sheetShow(status int, s *kit.Sheet, wrong kit.Faults) error {
 	p := view.FormPage{
 		Page: q.Page("Late entry"), Heading: "Late entry", Back: view.Link{Text: "Board", Href: "/"},
-		Intro: "For what was written on paper first, such as without power. Every form then asks for the time on the sheet, and each entry says that it came from paper, who wrote it and who entered it. " +
-			"Enter the steps in the order in which they were done. What was signed on the sheet, such as the second check and the release, is entered by who signed it.",
+		Intro: "For work that was first written on paper, for example during a power failure. Every form then asks for the time on the sheet, and each entry says that it came from paper, who wrote it and who entered it. " +
+			"Enter the steps in the order in which they were done. What was signed on the sheet, such as the second check and the release, is entered by the person who signed it.",
 	}
 	day, number, writer := q.clockDay(), "", q.Who.ID
 	if s != nil {
@@ -35,7 +35,7 @@ func (q *request) sheetShow(status int, s *kit.Sheet, wrong kit.Faults) error {
 	begin := kit.PlainForm("sheet", "Which sheet", "/paper", "Enter from this sheet", fields...)
 	p.Forms = append(p.Forms, begin)
 	if q.Sheet() != nil {
-		p.Forms = append(p.Forms, kit.PlainForm("sheet-end", "The sheet is entered", "/paper", "Go back to entering what happens now", view.Field{Kind: "hidden", Name: "end", Value: "yes"}))
+		p.Forms = append(p.Forms, kit.PlainForm("sheet-end", "Finished with this sheet", "/paper", "End late entry", view.Field{Kind: "hidden", Name: "end", Value: "yes"}))
 	}
 	return q.show(status, p)
 }

@@ -182,9 +182,9 @@ func TestExportIsBlind(t *testing.T) {
 	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("baseline")
 	at := "/export/P1"
 	for _, path := range []string{"/order/P1/export", at + "/case.yaml", at + "/records.txt"} {
-		s.MP.Look(path).Says(http.StatusForbidden, "you may do the second check")
+		s.MP.Look(path).Says(http.StatusForbidden, "You may do the second check")
 	}
-	s.MP.Post("/export/days", url.Values{"from": {"2027-03-04"}, "to": {"2027-03-04"}}).Says(http.StatusForbidden, "you may do the second check")
+	s.MP.Post("/export/days", url.Values{"from": {"2027-03-04"}, "to": {"2027-03-04"}}).Says(http.StatusForbidden, "You may do the second check")
 }
 
 // TestCopies: each print of a label is counted and says so, and the ones

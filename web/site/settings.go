@@ -47,10 +47,10 @@ var hints = map[string]string{
 	"check-limit":              "It may not differ by more than 3 standard uncertainties of the difference either.",
 	"check-reads":              "The remainder of the vial, or either that or the container with the dose.",
 	"limits.area-rate":         "No limit is assumed. Where this and the next seven are empty, a note says that nothing was compared.",
-	"verdicts.conforms":        "Empty for ours, as the next three.",
+	"verdicts.conforms":        "Empty for the program's own term; the same for the next three.",
 	"settling.cone":            "Empty for a flat one.",
 	"settling.spheres":         "Digits only. Empty where you give the activity of one.",
-	"settling.sphere-activity": "Instead of their number.",
+	"settling.sphere-activity": "Instead of the number of spheres.",
 }
 
 // policySettings are all fields of the policy but its reason and its time, as they
@@ -75,15 +75,15 @@ type settingGroup struct{ word, first, title, means string }
 
 var settingGroups = []settingGroup{
 	{"dose", "tolerance", "The dose", "How far a dose may be from its prescription, and how sure the plan is to be."},
-	{"draw", "make-up", "The draw", "What is drawn into which volume, and what a draw of this site yields."},
-	{"signing", "basis", "Signing", "What a reading stands for, whether draws are learned from, and what has to be signed."},
-	{"check", "check-limit", "The second check", "How near the second reading has to be, and of what it is."},
-	{"area", "limits.area-rate", "Limits for room and hands", "What a survey is compared with. None is assumed."},
-	{"staff", "limits.package-rate", "Limits for packages and staff", "What a package and the dose of a person are compared with. None is assumed."},
+	{"draw", "make-up", "The draw", "Volumes of the draw, and the draw yield of this site."},
+	{"signing", "basis", "Signing", "Calibration basis, use of site experience, and required signatures."},
+	{"check", "check-limit", "The second check", "How close the second reading must be, and what is read."},
+	{"area", "limits.area-rate", "Limits for room and hands", "Limits for surveys. None is assumed."},
+	{"staff", "limits.package-rate", "Limits for packages and staff", "Limits for packages and staff doses. None is assumed."},
 	{"words", "verdicts.conforms", "Words of the decision", "How the four decisions are said on screen and on paper."},
-	{"vial", "settling.bore", "Shape of the vial", "For the clock after shaking."},
-	{"clock", "settling.draw-time", "Clock after shaking", "How long a draw takes, and how far it may be off."},
-	{"spheres", "settling.spheres", "Spheres", "What settles, for the clock after shaking."},
+	{"vial", "settling.bore", "Shape of the vial", "For the settling clock."},
+	{"clock", "settling.draw-time", "Settling clock", "How long a draw takes, and how far it may be off."},
+	{"spheres", "settling.spheres", "Spheres", "For the settling clock."},
 }
 
 // settingsOf are the settings of a group.
@@ -166,7 +166,7 @@ func (q *request) policyForm(st *kit.State) *kit.Form {
 		p.Inputs = append(p.Inputs, in)
 	}
 	e := &kit.Form{
-		ID: "policy", Title: "Set what the site has decided", Action: "/settings", Button: "Record the settings",
+		ID: "policy", Title: "Change the site settings", Action: "/settings", Button: "Record the settings",
 		Act: people.SetPolicy, To: "/settings", Said: "The settings are recorded.", Setting: q.policyFacts(p), Expanded: true,
 		Permit: func(now *kit.State, _ []fact.Fact) error {
 			return people.May(q.Who.Person, people.SetPolicy)
@@ -213,7 +213,7 @@ func (q *request) keptBy() (out []view.Notice) {
 	z, _ := q.Zones(q.Zone)
 	for _, r := range q.Lab.File().Records {
 		if p, ok := r.Fact.(*fact.Policy); ok && p.From.After(q.Now) {
-			out = []view.Notice{{Kind: "warn", Word: "To come", Text: "Settings that hold from " + words.Zoned{Location: z}.Clock(p.From) + " are recorded already, in entry " + strconv.Itoa(r.N) + ".", Hint: "What you set now is newer, and holds instead of them too."}}
+			out = []view.Notice{{Kind: "warn", Word: "Not in force yet", Text: "Settings that hold from " + words.Zoned{Location: z}.Clock(p.From) + " are recorded already, in entry " + strconv.Itoa(r.N) + ".", Hint: "Your new settings replace them too."}}
 		} else if ok {
 			out = nil // recorded behind it
 		}

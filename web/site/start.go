@@ -96,11 +96,11 @@ func (q *request) startPeople(*view.Form) (StartStep, error) {
 		}
 		pairs = append(pairs, view.Pair{Name: words.Sentence(act.Text()), Value: value})
 	}
-	text := "For each of these there is somebody."
+	text := "There is a person for each of these."
 	lab := may(people.SecondCheck)
 	switch {
 	case missing:
-		text = "A preparation needs somebody for each of these. One person may have several roles."
+		text = "A preparation needs a person for each of these. One person may have several roles."
 	case len(lab) < 2:
 		text, missing = "Only "+lab[0]+" may check a dose, and nobody checks their own work: one more person is needed.", true
 	}
@@ -205,7 +205,7 @@ func (q *request) startSettings(*view.Form) (StartStep, error) {
 		pairs = append(pairs, view.Pair{Name: g.title, Value: fmt.Sprintf("%d of %d set. %s", n, len(all), g.means)})
 		links = append(links, view.Link{Text: g.title, Href: "/settings?group=" + g.word, Main: n == 0 && needed})
 	}
-	text := "The dose and the draw are set. What is empty is assumed, and a decision says what was assumed. No rule profile is in this program: which law holds is for you to know."
+	text := "The dose and the draw are set. What is empty is assumed, and a decision says what was assumed. The program chooses no rule profile for you: you must know which law applies."
 	if open != "" {
 		text = "Set the dose and the draw first; the other groups can wait. What is empty is assumed, and a decision says what was assumed."
 	}

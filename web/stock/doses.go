@@ -30,7 +30,7 @@ func (q *request) exposureForm(st *kit.State) *kit.Form {
 		Parts: []kit.Part{{Kind: "exposure", Inputs: []kit.Input{
 			{Name: "who", Label: "Whose: id", Kind: "id", Value: q.Who.ID},
 			in,
-			{Name: "finger", Label: "Finger, the hand that had most", Unit: "mSv"},
+			{Name: "finger", Label: "Finger, of the hand with the higher dose", Unit: "mSv"},
 			{Name: "body", Unit: "mSv"},
 			{Name: "text", Label: "Remark, such as which dosimeters"},
 			kit.At,
@@ -80,7 +80,7 @@ func dosesPage(q *request) error {
 	}
 	p := view.FormPage{
 		Page: q.Page("Staff doses"), Heading: "Staff doses", Back: view.Link{Text: "Board", Href: "/"},
-		Intro: "The sums of what was entered here from dosimeters that are read on the spot. They are no record of official dosimetry.",
+		Intro: "Sums of the doses entered here, from dosimeters that are read directly. This is not the official dosimetry record.",
 	}
 	for _, who := range slices.Sorted(maps.Keys(all)) {
 		name := q.NameOf(who)

@@ -55,12 +55,12 @@ func (q *request) discardForm(st *kit.State) *kit.Form {
 func wastePage(q *request) error {
 	p := view.FormPage{
 		Page: q.Page("Waste"), Heading: "Waste items held", Back: view.Link{Text: "Board", Href: "/"},
-		Intro: "What each item holds now, reckoned from what was put into it. A measurement of the item itself decides before it leaves.",
+		Intro: "The present content of each item, calculated from what was added to it. Measure the item itself before it leaves.",
 	}
 	for _, id := range q.Lab.Bins() {
 		st, err := q.Reckon(q.Lab.File(id), q.Now)
 		if err != nil {
-			p.Cautions = append(p.Cautions, view.Notice{Kind: "warn", Word: "Not reckoned", Text: "What is in " + id + " cannot be reckoned: " + err.Error() + "."})
+			p.Cautions = append(p.Cautions, view.Notice{Kind: "warn", Word: "Not calculated", Text: "What is in " + id + " cannot be calculated: " + err.Error() + "."})
 			continue
 		}
 		for _, k := range st.Result.Containers {

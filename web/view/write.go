@@ -10,6 +10,8 @@ import (
 	"maps"
 	"reflect"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"vialwright/quantity"
 )
@@ -20,9 +22,20 @@ var files embed.FS
 // symbol writes a unit as it is printed: µ for the u that is typed.
 var symbol = strings.NewReplacer("uSv", "µSv", "100cm2", "100 cm²", "cm2", "cm²")
 
+// sentence writes a clause as a person reads it alone: with a capital, and a full
+// stop where it has no end of its own.
+func sentence(text string) string {
+	first, size := utf8.DecodeRuneInString(text)
+	text = string(unicode.ToUpper(first)) + text[size:]
+	if strings.HasSuffix(text, ".") || strings.HasSuffix(text, "?") {
+		return text
+	}
+	return text + "."
+}
+
 // base is what every page has around its content, and what pages are put together
 // from.
-var base = template.Must(template.New("layout").Funcs(template.FuncMap{"meaning": func() string { return quantity.Meaning }, "symbol": symbol.Replace}).
+var base = template.Must(template.New("layout").Funcs(template.FuncMap{"meaning": func() string { return quantity.Meaning }, "symbol": symbol.Replace, "sentence": sentence}).
 	ParseFS(files, "page/layout.html", "page/parts.html", "page/live.html"))
 
 // Pages are the templates of pages, each under the name of its struct.

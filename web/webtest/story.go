@@ -120,7 +120,7 @@ func (s *Story) Assay() {
 func (s *Story) Draw() {
 	s.Helper()
 	s.Clock.Set("11:10")
-	s.T1.Fill(Bench, "shaken", Bench+"/step/shaken").Recorded()
+	s.T1.Fill(Bench, "resuspend", Bench+"/step/resuspend").Recorded()
 	s.Step(s.T1, "draw", "p0.volume", "2.2").Recorded()
 }
 
@@ -259,7 +259,7 @@ func (s *Story) Facts(kind string) []fact.Fact {
 // Touch is the one touch, sent with a nonce.
 func (s *Story) Touch(b *Browser, nonce string) *Page {
 	s.Helper()
-	return b.Post(Bench+"/shaken", url.Values{"nonce": {nonce}, "p0.of": {"S1"}})
+	return b.Post(Bench+"/resuspend", url.Values{"nonce": {nonce}, "p0.of": {"S1"}})
 }
 
 // Draws are the draws of the case as they were recorded.

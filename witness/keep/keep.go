@@ -318,7 +318,7 @@ func (k *Keeper) sign() {
 	n.At = k.o.Clock().UTC().Truncate(time.Second)
 	data, err := witness.Sign(n, k.o.Key)
 	if err != nil {
-		k.faults = append(k.faults, witness.Fault{Code: "unsigned", Msg: "no note could be made: " + err.Error(), Hint: "tell who looks after the program"})
+		k.faults = append(k.faults, witness.Fault{Code: "unsigned", Msg: "no note could be made: " + err.Error(), Hint: "tell the person who looks after the program"})
 		return
 	}
 	k.signed = n.Head.Seq
