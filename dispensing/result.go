@@ -1,10 +1,12 @@
 package dispensing
 
 import (
+	"math"
 	"time"
 
 	"vialwright/dose"
 	"vialwright/ledger"
+	"vialwright/nuclide"
 	"vialwright/quantity"
 )
 
@@ -63,6 +65,13 @@ type Budget struct {
 	// Common is what the factors common to all readings bring, and more
 	// readings cannot remove; HalfLife what that of the nuclide brings.
 	Common, HalfLife quantity.Activity
+}
+
+// Carried is what a datum brings into the standard uncertainty of an amount at an
+// instant, in Bq: |weight|·u/factor·exp(-λ(t - t_read)) (JCGM 100:2008, 5.1.2). With
+// the common factors and the half-life their squares add up to that of the amount.
+func Carried(p ledger.Part, halfLife quantity.Span, at time.Time) quantity.Activity {
+	return quantity.Activity(math.Abs(p.Weight) * float64(p.U) / p.Factor * nuclide.Factor(halfLife, nuclide.Elapsed(p.At, at)))
 }
 
 // VialResult is a shipping vial: what was found in it, at its reference time.

@@ -39,7 +39,7 @@ func FromResult(c dispensing.Case, r dispensing.Result, order string, rec Record
 	s.Sections = append(s.Sections, w.findings(), w.settings())
 	for i, step := range Steps() {
 		section := w.step(step)
-		section.Heading = strconv.Itoa(i+1) + "  " + string(step)
+		section.Step, section.Heading = step, strconv.Itoa(i+1)+"  "+string(step)
 		s.Sections = append(s.Sections, section)
 	}
 	s.Sections = append(s.Sections, rec.section(zone)...)

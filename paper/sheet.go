@@ -45,6 +45,8 @@ type Sheet struct {
 // Section is a heading and what stands under it, in this order. One with
 // nothing under it prints "Nothing recorded.", since blank is not zero.
 type Section struct {
+	// Step is the step of the work that it is about; empty for none.
+	Step    Step
 	Heading string
 	// NewPage begins it on a page of its own.
 	NewPage bool

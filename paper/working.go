@@ -93,8 +93,7 @@ func sourcesOf(b dispensing.Budget, activities bool) string {
 func (w writer) spread(b dispensing.Budget, at time.Time, u quantity.Activity) string {
 	var terms []string
 	for _, p := range b.Parts {
-		carried := math.Abs(p.Weight) * float64(p.U) / p.Factor * nuclide.Factor(w.r.HalfLife, nuclide.Elapsed(p.At, at))
-		terms = append(terms, "("+mbq(quantity.Activity(carried))+")^2")
+		terms = append(terms, "("+mbq(dispensing.Carried(p, w.r.HalfLife, at))+")^2")
 	}
 	terms = append(terms, "("+mbq(b.Common)+")^2", "("+mbq(b.HalfLife)+")^2")
 	return working("u: root of the sum of squares; "+sourcesOf(b, false)+", calibration and geometry, half-life", "sqrt("+strings.Join(terms, " + ")+")", result(u, "MBq"))

@@ -81,6 +81,9 @@ func (b *bench) showStep(key procedure.Key, status int, sent *view.Form) error {
 		says = append(says, view.Notice{Kind: "note", Word: "Blind", Text: "You may check this dose, so no figure of it is shown to you."})
 	} else {
 		b.numbers(&p, key)
+		if p.Unit != "" {
+			p.Working = b.workingOf(key)
+		}
 		b.look(&p, key)
 		p.Outcome, p.Done = b.outcome(), b.recorded(step)
 		says = append(b.reopened(), b.cautions()...)

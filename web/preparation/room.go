@@ -53,6 +53,7 @@ func (m *Room) Routes() []kit.Route {
 		{Method: "POST", Path: "/order/{order}/step/{key}", Act: people.SeeBoard, Do: m.in(stepDo)},
 		{Method: "POST", Path: "/order/{order}/resuspend", Act: people.ReadMeter, Do: m.in(resuspendDo)},
 		{Method: "POST", Path: "/order/{order}/take/{form}", Act: people.SeeBoard, Do: m.in(takeDo)},
+		{Method: "GET", Path: "/order/{order}/working", Act: people.SeeBoard, Do: m.in(workingPage)},
 		{Method: "GET", Path: "/order/{order}/check", Act: people.SecondCheck, Do: m.in(checkPage)},
 		{Method: "POST", Path: "/order/{order}/check", Act: people.SecondCheck, Do: m.in(checkDo)},
 		{Method: "GET", Path: "/order/{order}/time-out", Act: people.TimeOut, Do: m.in(timeOutPage)},
@@ -77,7 +78,7 @@ func (m *Room) in(do func(*request) error) func(*kit.Request) error {
 //go:embed *.html
 var files embed.FS
 
-var pages = view.Parse(files, Bench{})
+var pages = view.Parse(files, Bench{}, Working{})
 
 // show writes a page of this room.
 func (q *request) show(status int, page any) error { return q.Show(status, pages, page) }

@@ -1,0 +1,143 @@
+package preparation
+
+import (
+	"math"
+	"net/http"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/ledger"
+	"vialwright/paper"
+	"vialwright/procedure"
+	"vialwright/quantity"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+)
+
+// workingPage shows how each figure of an order was worked out: what its sheet
+// prints, made by the same code, with the parts of each uncertainty as bars.
+func workingPage(q *request) error {
+	b, err := q.theBench()
+	if err != nil {
+		return err
+	}
+	if q.BlindAnywhere(b.State) {
+		return &kit.Refusal{Status: http.StatusForbidden, Heading: "Blind", Text: "you may do the second check of one of these doses, and the working would show you the first figures", Hint: "do the check first, or let somebody else", Back: b.Href()}
+	}
+	p := Working{Page: q.Page("Working, " + b.Order.ID), Back: view.Link{Text: "Bench of " + b.Order.ID, Href: b.Href()}}
+	entries := "/history?of=" + b.Order.ID + "#entry-"
+	for _, s := range q.sheetOf(b.State, b.Order.ID).Sections {
+		w := WorkingSection{ID: sectionID(s.Step, s.Heading), Heading: s.Heading}
+		for _, r := range s.Rows {
+			row := WorkingRow{Name: r.Label, Value: strings.TrimSpace(r.Value + " " + r.Unit), Also: r.Also, Corrected: r.Corrected}
+			if r.U != "" {
+				row.Value = r.Value + " ± " + r.U + " " + r.Unit
+			}
+			for _, line := range strings.FieldsFunc(r.How, func(c rune) bool { return c == '[' || c == ']' }) {
+				if line = strings.TrimSpace(line); line != "" {
+					row.How = append(row.How, linked(line, entries))
+				}
+			}
+			w.Rows = append(w.Rows, row)
+		}
+		w.Notes = s.Notes
+		w.Budgets = b.budgets(s.Step)
+		if len(w.Rows)+len(w.Notes) > 0 {
+			p.Sections = append(p.Sections, w)
+		}
+	}
+	return q.show(http.StatusOK, p)
+}
+
+// workedUnder are the sections of the sheet that work out the number of a step; those
+// of the steps after the draw rest on the assay after it.
+var workedUnder = map[procedure.Key]paper.Step{
+	procedure.Draw: paper.PlanStep, procedure.MakeUp: paper.MakeUpStep, procedure.Transfer: paper.TransferStep,
+	procedure.Survey: paper.ResidualStep, procedure.Close: paper.ResidualStep, "": paper.ResidualStep,
+}
+
+// workingOf is where the number of a step is worked out.
+func (b *bench) workingOf(key procedure.Key) string {
+	step, ok := workedUnder[key]
+	if !ok {
+		step = paper.DecisionStep
+	}
+	return b.Href() + "/working#" + sectionID(step, "")
+}
+
+// sectionID is the id of a section of the page of workings.
+func sectionID(step paper.Step, heading string) string {
+	if i := slices.Index(paper.Steps(), step); i >= 0 {
+		return "working-" + strconv.Itoa(i)
+	}
+	return "working-" + strings.ToLower(strings.ReplaceAll(heading, " ", "-"))
+}
+
+// budgets are the uncertainties that a section states: that of a vial at its assay,
+// that of the dose at the decision.
+func (b *bench) budgets(step paper.Step) []Budget {
+	var out []Budget
+	switch step {
+	case paper.AssayStep:
+		for _, v := range b.Result.Vials {
+			if v.Withheld == "" && v.Assayed && slices.Contains(b.Out.Sources, v.Vial.ID) {
+				out = append(out, budget("Uncertainty of "+v.Vial.ID, v.Budget, b.Result.HalfLife, v.Vial.Reference, v.U))
+			}
+		}
+	case paper.DecisionStep:
+		if d := b.Out.Dispensed; d != nil {
+			out = append(out, budget("Uncertainty of the dose", d.Budget, b.Result.HalfLife, d.At, d.U))
+		}
+	}
+	return out
+}
+
+// budget shows what each part brings into a variance. Parts add up to the whole, so
+// that a bar is a share of u².
+func budget(title string, of dispensing.Budget, halfLife quantity.Span, at time.Time, u quantity.Activity) Budget {
+	out := Budget{Title: title}
+	add := func(name string, part quantity.Activity) {
+		share := math.Pow(float64(part/u), 2)
+		if u > 0 && share >= 0.0005 {
+			out.Bars = append(out.Bars, Bar{Name: name, U: quantity.FormatDigits(part, 2, "MBq"), Share: strconv.FormatFloat(share, 'f', 4, 64), Says: quantity.FormatDigits(quantity.Fraction(share), 2, "%")})
+		}
+	}
+	for _, p := range of.Parts {
+		add(partName(p), dispensing.Carried(p, halfLife, at))
+	}
+	add("Calibration and geometry", of.Common)
+	add("Half-life", of.HalfLife)
+	return out
+}
+
+// partName is what a datum is called.
+func partName(p ledger.Part) string {
+	entry := "entry " + strconv.Itoa(p.Entry)
+	switch p.By {
+	case ledger.ByReading:
+		return "Reading, " + entry
+	case ledger.ByLabel:
+		return "Label, " + entry
+	}
+	return "Share of " + entry + " by " + p.By.Words()
+}
+
+var namedEntry = regexp.MustCompile(`\b(?:entry|entries) (\d+)`)
+
+// linked takes a working apart at the entries that it names, each with a link.
+func linked(text, to string) []view.Link {
+	var out []view.Link
+	at := 0
+	for _, m := range namedEntry.FindAllStringSubmatchIndex(text, -1) {
+		out = append(out, view.Link{Text: text[at:m[0]]}, view.Link{Text: text[m[0]:m[1]], Href: to + text[m[2]:m[3]]})
+		at = m[1]
+	}
+	if at < len(text) {
+		out = append(out, view.Link{Text: text[at:]})
+	}
+	return out
+}
