@@ -55,15 +55,6 @@ func (q *request) sheetOf(st *kit.State, order string) paper.Sheet {
 	return paper.FromResult(st.Case, st.Result, order, rec)
 }
 
-// paperSteps are the steps under which a sheet lists the entries of a kind;
-// those of the others stand in tables of their own, or in the record alone.
-var paperSteps = map[string]paper.Step{
-	"sign-order": paper.OrderStep, "check": paper.ReadinessStep, "settling-test": paper.AssayStep, "return": paper.DrawStep, "agitate": paper.DrawStep,
-	"transfer": paper.TransferStep, "second-check": paper.ReleaseStep, "label": paper.ReleaseStep, "override": paper.ReleaseStep, "release": paper.ReleaseStep,
-	"hand-over": paper.ReleaseStep, "reassign": paper.ReleaseStep, "see-figures": paper.ReleaseStep, "take-over": paper.InfusionStep, "time-out": paper.InfusionStep,
-	"survey": paper.SurveyStep, "exposure": paper.SurveyStep, "discard": paper.WasteStep,
-}
-
 // paperRecord is the record of a case as it is printed.
 func (q *request) paperRecord(st *kit.State) paper.Record {
 	out := paper.Record{Use: q.use(), Software: q.Version, Made: q.Now}
@@ -80,7 +71,7 @@ func (q *request) paperRecord(st *kit.State) paper.Record {
 		}
 		e := paper.Entry{
 			Number: n, At: fact.At(r.Fact), Recorded: r.Recorded, Who: q.NameOf(r.By), Text: full(r.Fact, st.Zone),
-			Step: paperSteps[r.Fact.Kind()], Names: fact.Names(r.Fact),
+			Step: paper.Step(fact.KindOf(r.Fact).Sheet), Names: fact.Names(r.Fact),
 		}
 		_, e.Order = r.Fact.(*fact.Order)
 		if e.At.IsZero() {

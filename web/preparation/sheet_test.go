@@ -1,21 +1,26 @@
 package preparation
 
 import (
+	"slices"
 	"testing"
 
 	"vialwright/fact"
+	"vialwright/paper"
 )
 
-// Every kind of entry has its step, or stands in a table of its own or in the
-// record alone.
-func TestEveryKindHasItsPlaceOnTheSheet(t *testing.T) {
-	elsewhere := map[string]bool{
-		"order": true, "receive": true, "read": true, "draw": true, "make-up": true, "infuse": true, "residual": true,
-		"note": true, "correct": true, "paper": true, "cancel": true, "deviation": true, "near-miss": true, "close": true, "experience": true, "clock": true, "drill": true, "drill-answer": true, "person": true, "first-password": true,
-	}
-	for _, kind := range fact.EntryKinds() {
-		if (paperSteps[kind] != "") == elsewhere[kind] {
-			t.Errorf("%s: step %q, elsewhere %v", kind, paperSteps[kind], elsewhere[kind])
+// The step under which a kind of entry is listed is one of the sheet.
+func TestKindsStandUnderStepsOfTheSheet(t *testing.T) {
+	listed := 0
+	for _, k := range fact.Kinds() {
+		if k.Sheet == "" {
+			continue
 		}
+		listed++
+		if !slices.Contains(paper.Steps(), paper.Step(k.Sheet)) {
+			t.Errorf("%s stands under %q, which is no step of the sheet", k.Word(), k.Sheet)
+		}
+	}
+	if listed < 18 {
+		t.Errorf("%d kinds are listed", listed)
 	}
 }
