@@ -132,8 +132,9 @@ func (c Case) JarPerGBq(p Past) (perGBq float64, ok bool) {
 
 // AskBaseline asks about the dose rate of the full dose of an order that
 // contradicts what its readings say is in it, by what the site's finished doses
-// have read. Of a dose that no reading determines nothing is claimed, and nothing
-// asked.
+// have read. It names neither what is claimed nor how far the two are apart: who
+// enters the rate may be about to check the dose without having seen a figure of
+// it. Of a dose that no reading determines nothing is claimed, and nothing asked.
 func (r Result) AskBaseline(order string, at time.Time, rates []quantity.Stated[quantity.DoseRate], background quantity.DoseRate, usual JarUsual) *Question {
 	for _, o := range r.Orders {
 		if o.Order.ID != order || o.Dispensed == nil || len(rates) == 0 {
@@ -147,7 +148,14 @@ func (r Result) AskBaseline(order string, at time.Time, rates []quantity.Stated[
 			m.Text = fmt.Sprintf("the mean of %d directions, %s uSv/h,", len(rates), digits(m.Value, 3))
 		}
 		claimed := o.Dispensed.Activity * quantity.Activity(nuclide.Factor(r.HalfLife, nuclide.Elapsed(o.Dispensed.At, at)))
-		return AskJar(m, MeterRate{Value: float64(background), Family: "uSv/h"}, claimed, usual)
+		if AskJar(m, MeterRate{Value: float64(background), Family: "uSv/h"}, claimed, usual) == nil {
+			return nil
+		}
+		q := &Question{Text: fmt.Sprintf("%s does not fit what the readings of this dose give; this site has no history yet, and the published order of magnitude is 29 uSv/h per GBq of a shielded vial at 30 cm", m.Text)}
+		if usual.Cases >= leastJars {
+			q.Text = fmt.Sprintf("%s does not fit what the readings of this dose give: usual here is %s, by which it would be about %s", m.Text, usual, quantity.FormatDigits(usual.Holds(m.Value-float64(background)), 2, "GBq"))
+		}
+		return q.offer(nil)
 	}
 	return nil
 }

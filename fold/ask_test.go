@@ -33,7 +33,8 @@ entries:
 
 // TestBaselineAsked: the dose rate of a full dose is held against what the site's
 // doses have read, the moment it is typed: 131.9 uSv/h per GBq is usual, and 301.0
-// less 0.2 would be 218 of the 1.378 GBq that the readings give.
+// less 0.2 would be 218 of the 1.378 GBq that the readings give. What they give is not
+// said: who enters the rate may be about to check the dose.
 func TestBaselineAsked(t *testing.T) {
 	f, err := casefile.Decode([]byte(drawnCase), time.LoadLocation)
 	if err != nil {
@@ -64,9 +65,12 @@ func TestBaselineAsked(t *testing.T) {
 	}
 	for _, x := range []struct{ got, want string }{
 		{ask("182 uSv/h"), ""},
-		{ask("301.0 uSv/h"), "before.rate 301.0 uSv/h is 218 uSv/h per GBq of the 1.38 GBq claimed, usual here is 132 ± 7.9 uSv/h per GBq (40 doses); by that the container holds about 2.3 GBq: is it so? | rate: 301.0 uSv/h is 218"},
-		{ask("310 uSv/h", "290 uSv/h"), "before.rate the mean of 2 directions, 300 uSv/h, is 218"},
+		{ask("301.0 uSv/h"), "before.rate 301.0 uSv/h does not fit what the readings of this dose give: usual here is 132 ± 7.9 uSv/h per GBq (40 doses), by which it would be about 2.3 GBq: is it so? | rate: 301.0 uSv/h does not fit"},
+		{ask("310 uSv/h", "290 uSv/h"), "before.rate the mean of 2 directions, 300 uSv/h, does not fit"},
 	} {
+		if strings.Contains(x.got, "1.38") || strings.Contains(x.got, "218") {
+			t.Errorf("the question gives the first figure away: %q", x.got)
+		}
 		if x.want == "" && x.got != "" || !strings.HasPrefix(x.got, x.want) {
 			t.Errorf("asked %q, want %q", x.got, x.want)
 		}

@@ -89,3 +89,13 @@ func TestPrescriptionOnTheBench(t *testing.T) {
 	s.RP.Fill("/day/enter/order", "order", "/day/enter/order", append(rests, "p0.id", "P2", "p0.patient", "DEMO-0043", "p0.territory", "left lobe", "p0.prescribed", "1.30", "p0.prescribed.unit", "GBq",
 		"p0.at", "2027-03-04T16:30", "p0.by", "D. Example", "p0.dosimetry.perfused-mass", "1.0", "p0.dosimetry.perfused-mass.unit", "kg")...).Says(422, "check all three")
 }
+
+// TestBaselineIsAsked: a dose rate that no dose of such an activity has is asked
+// about before it is recorded, without a figure of the dose, which who enters it
+// may be about to check.
+func TestBaselineIsAsked(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("transfer")
+	p := s.Step(s.T1, "baseline", "p0.before.rate", "990000", "p0.before.background", "0.2")
+	p.Says(422, "does not fit what the readings of this dose give").Says(422, "published order of magnitude")
+	s.Step(s.T1, "baseline", "p0.before.rate", "182", "p0.before.background", "0.2").Recorded()
+}
