@@ -210,7 +210,7 @@ func (q *Request) foot() string {
 	if r.Records == 0 {
 		return q.Version + " · the journal is empty"
 	}
-	return q.Version + " · journal verified to record " + decimal(r.Head.Seq) + ", " + r.Head.Hash.String()[:12]
+	return q.Version + " · journal verified to record " + decimal(r.Head.Seq) + ", " + witness.Digits(r.Head.Hash, 12)
 }
 
 // nav are the places the person may go to.
