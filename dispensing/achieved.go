@@ -121,7 +121,7 @@ func (r *reckoner) residual(id string) (x Residual, ok bool) {
 }
 
 // delivered takes the residual off: the infusion's own movement, which a
-// dose-rate share or a reading of what stayed behind determines.
+// dose-rate share or a reading of the residual determines.
 //
 //	f = 1 − m/b,  u(f)² = [u²(m) − 2(m/b)·u(m,b) + (m/b)²·u²(b)]/b²
 //

@@ -27,7 +27,7 @@ type Case struct {
 	MakeUps  []MakeUp
 	// Serves says whose dose a container holds: container id to order id.
 	Serves map[string]string
-	// Parts are the readings of what stayed behind apart from the vial.
+	// Parts are the readings of the residual outside the vial.
 	Parts []Part
 	// Meters say how well each vial would be read; one that no meter of the site
 	// reads on the basis of the prescriptions is not among them.
@@ -55,7 +55,7 @@ type Case struct {
 	// OffsetOdd lists the entries with a time whose written offset the zone
 	// did not have at that moment.
 	OffsetOdd []int
-	// Experience is what the site's own cases have taught, as last entered; nil
+	// Experience is what the site's own finished preparations have shown, as last entered; nil
 	// for nothing. Drawer is who is about to draw, empty for nobody in
 	// particular: a draw still to be made is planned for them.
 	Experience *Experience
@@ -110,7 +110,7 @@ type Policy struct {
 	// the dose, and the container is read in any case.
 	CheckLimit  quantity.Fraction
 	CheckEither bool
-	// LearnYield lets what was learned take the place of Yield.
+	// LearnYield lets site experience take the place of Yield.
 	LearnYield bool
 }
 
@@ -181,7 +181,7 @@ type Draw struct {
 	For        string
 	At         time.Time
 	Volume     quantity.Volume
-	// Agitated is when the source was last shaken, zero where not noted.
+	// Agitated is when the source was last resuspended, zero where not noted.
 	Agitated time.Time
 	// Trusted is how long after that the settling clock let a draw be begun;
 	// nil where it was not asked.
@@ -257,7 +257,7 @@ type Part struct {
 	Holds string
 }
 
-// Residual is what stayed behind, by dose rate in one geometry.
+// Residual is what was not delivered, by dose rate in one geometry.
 type Residual struct {
 	// Entry is the number of the entry it comes from, from 1.
 	Entry int
@@ -282,7 +282,7 @@ type DoseReading struct {
 // Assumed is a setting that was not given.
 type Assumed struct {
 	Setting, Value, Source string
-	// FromExperience tells that it comes from the site's own cases.
+	// FromExperience tells that it comes from the site's own finished preparations.
 	FromExperience bool
 }
 

@@ -168,7 +168,7 @@ func (r *reckoner) checkGiving(o OrderResult) {
 }
 
 // checkResidualTimes: the reading before belongs to the full dose in its
-// vial, the one after to what stayed behind.
+// vial, the one after to the residual.
 func (r *reckoner) checkResidualTimes(o OrderResult, inf Infusion, res Residual) {
 	end := later(inf.Start, inf.Stop)
 	arrived := r.bal.Arrived(inf.From)

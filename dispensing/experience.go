@@ -8,7 +8,7 @@ import (
 	"vialwright/quantity"
 )
 
-// Experience is what the site's own finished cases had taught when it was
+// Experience is what the site's own finished preparations had shown when it was
 // entered in a case; see the package comment for what a plan makes of it.
 type Experience struct {
 	// Entry is the number of the entry it comes from, from 1; UpTo that of the
@@ -32,7 +32,7 @@ type ExpectedYield struct {
 	Cases, Own int
 }
 
-// ExpectedResidual is the predictive distribution of what stays behind.
+// ExpectedResidual is the predictive distribution of the residual.
 type ExpectedResidual struct {
 	// Vial is the kind of vial, empty for one not seen before.
 	Vial string
@@ -116,7 +116,7 @@ func (e *Experience) residual(vial string) (ExpectedResidual, bool) {
 	return ExpectedResidual{}, false
 }
 
-// Residual is what is expected to stay behind, by the row of the kind of vial,
+// Residual is the expected residual, by the row of the kind of vial,
 // or else that for a kind not seen before.
 func (e *Experience) Residual(vial string) (r ExpectedResidual, ok bool) {
 	if r, ok = e.residual(vial); ok {
@@ -152,7 +152,7 @@ func (r ExpectedResidual) Sentence() string {
 	return s + " (" + plural(r.Cases, "infusion") + ")"
 }
 
-// UsualResidual is what the site's cases have taught of what stays behind, for
+// UsualResidual is what the finished preparations have shown of the residual, for
 // the vials of the case. It informs; no draw aims higher for it.
 func (c Case) UsualResidual() (ExpectedResidual, bool) {
 	if c.Experience == nil {

@@ -733,7 +733,7 @@ func TestWhomAFindingConcerns(t *testing.T) {
 	}
 }
 
-// taught is what the site's cases have taught of the residual.
+// taught is what the finished preparations have shown of the residual.
 func taught() *dispensing.Experience {
 	return &dispensing.Experience{Residuals: []dispensing.ExpectedResidual{
 		{Share: ledger.Share{Value: 0.032, U: 0.011}, Activity: 42e6, ActivityU: 12e6, Cases: 12},
@@ -1130,7 +1130,7 @@ func TestResidualDirections(t *testing.T) {
 }
 
 // clocked is a draw of which the clock said until when it could be begun, and
-// which was begun at another time; both from the shaking.
+// which was begun at another time; both from the resuspension.
 func clocked(trusted quantity.Span, begun time.Duration) *story {
 	s := toDraw()
 	d := &s.Draws[0]

@@ -175,7 +175,7 @@ func (r *reckoner) order(o Order) OrderResult {
 		}
 	}
 	if out.Container == "" {
-		draws = nil // what was drawn has been given up: draw anew
+		draws = nil // what was drawn was cancelled: draw again
 	}
 	if len(draws) > 0 {
 		out.WantedAt = draws[0].At

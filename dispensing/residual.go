@@ -40,7 +40,7 @@ func (d DoseReading) Mean() (net, u quantity.DoseRate) {
 	return quantity.DoseRate(sum/n) - d.Background, quantity.DoseRate(math.Sqrt(step*step*(1/n+1) + scatter))
 }
 
-// ResidualFraction is the fraction of a dose that stayed behind, by dose
+// ResidualFraction is the fraction of a dose that is residual, by dose
 // rate in one geometry before and after, and its standard uncertainty:
 //
 //	f = (R2 − B2)/(R1 − B1) · exp(λ(t2 − t1))

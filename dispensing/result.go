@@ -43,7 +43,7 @@ func (r Result) Stopped() bool {
 	return false
 }
 
-// FromExperience are those of what was assumed that the site's cases have taught.
+// FromExperience are those of what was assumed that the finished preparations have shown.
 func (r Result) FromExperience() []Assumed { return r.assumed(true) }
 
 func (r Result) notFromExperience() []Assumed { return r.assumed(false) }

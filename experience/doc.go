@@ -1,7 +1,7 @@
-// Package experience goes through the records of a site's finished cases for
-// what they teach: the yield of every draw, what stayed behind of every
+// Package experience goes through the records of a site's finished preparations for
+// what they teach: the yield of every draw, the residual of every
 // infusion, and how well doses and draws met what was wanted. It hands them to
-// packages learning and meter, and writes what was learned as a fact of the
+// packages learning and meter, and writes the site experience as a fact of the
 // next case.
 //
 // # Symbols
@@ -13,7 +13,7 @@
 //	g       graduation of the syringe, mL
 //	rho     share of the activity that stayed in the vial
 //	y       yield: activity share per volume share
-//	f       fraction of a dose that stayed behind
+//	f       fraction of a dose that is residual
 //	u       standard uncertainty
 //
 // # Finished
@@ -49,7 +49,7 @@
 // the dose rates will say. The activity is f times the dose, both at the infusion
 // time, and its u leaves the part of the dose's out that is common to all
 // readings of the meter. An infusion that was stopped teaches no residual: what
-// was not given did not stay behind.
+// was not given is not residual.
 //
 // # Person and kind
 //

@@ -58,7 +58,7 @@ func (t *Tally) counts() (draws, residuals map[group]int) {
 	return draws, residuals
 }
 
-// Fact writes what was learned as a fact for a case: the predictive mean and
+// Fact writes the site experience as a fact for a case: the predictive mean and
 // standard deviation of the next draw's yield by every person with every kind
 // of vial, and of the residual by kind. upTo is the number of the last record
 // of the journal that was taken. The figures are those of [Tally.Rows]. It is

@@ -23,7 +23,7 @@ type Preparation struct {
 	Kind, Lot, Person, Catheter string
 	// Draws are those with a yield, in the order of time.
 	Draws []Draw
-	// Residual is what stayed behind, nil where it cannot be told.
+	// Residual is what was not delivered, nil where it cannot be told.
 	Residual *Residual
 	// Prescribed and Dispensed are at the infusion time, Planned and Drawn at
 	// that of the first draw; 0 where not known.
@@ -47,7 +47,7 @@ type Draw struct {
 	Yield, U quantity.Fraction
 }
 
-// Residual is what stayed behind, each with its standard uncertainty without
+// Residual is what was not delivered, each with its standard uncertainty without
 // what is common to all cases.
 type Residual struct {
 	Fraction, FractionU quantity.Fraction
@@ -161,7 +161,7 @@ func lotOf(c dispensing.Case, id string) string {
 	return ""
 }
 
-// residual is what stayed behind of a dose: by the two dose rates, without what
+// residual is the residual of a dose: by the two dose rates, without what
 // is common to all cases, or else as the readings of the parts have it.
 //
 //	a = f·D,  u(a)² = (D·u(f))² + f²·(u(D)² − u_common(D)²)

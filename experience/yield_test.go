@@ -75,7 +75,7 @@ func TestGeometriesThatDiffer(t *testing.T) {
 	near(t, "u(yield)", float64(p.Draws[0].U), math.Hypot(5/2.2*rho*rel, y*0.1/math.Sqrt(12)/2.2), 2e-6)
 }
 
-// TestAStoppedInfusionTeachesNoResidual: what was not given did not stay behind.
+// TestAStoppedInfusionTeachesNoResidual: what was not given is not residual.
 func TestAStoppedInfusionTeachesNoResidual(t *testing.T) {
 	for reason, taught := range map[string]bool{"complete": true, "blockage": false, "stasis": false} {
 		p := one(t, head+`  - read:     {of: S1, meter: M1, at: 2027-03-04T11:00, gross: 3.24 GBq, background: 0.2 MBq}

@@ -12,7 +12,7 @@ import (
 type SettlingTest struct {
 	// Of is the vial, which stayed in the well of Meter all the while.
 	Of, Meter string
-	// At is when it was shaken, or its shaking ended.
+	// At is when it was resuspended, or its resuspension ended.
 	At         time.Time
 	Background quantity.Stated[quantity.Activity]
 	Readings   []CurveReading
@@ -40,7 +40,7 @@ func (x *SettlingTest) fields(f []Slot) []Slot {
 	)
 }
 
-// CurveReading is one of the readings: the time since the vial was shaken, and
+// CurveReading is one of the readings: the time since the vial was resuspended, and
 // what stood there, with the background in it.
 type CurveReading struct {
 	Since quantity.Stated[quantity.Span]

@@ -14,7 +14,7 @@ type Order struct {
 	Prescribed                  quantity.Stated[quantity.Activity]
 	// At is the planned infusion time.
 	At time.Time
-	// What is expected to stay behind is a fraction of what is dispensed, or an
+	// The expected residual is a fraction of what is dispensed, or an
 	// activity; at most one of the two is given.
 	Residual         quantity.Stated[quantity.Fraction]
 	ResidualActivity quantity.Stated[quantity.Activity]
@@ -101,7 +101,7 @@ type Read struct {
 	// BackgroundU is the standard uncertainty of Background, as an activity;
 	// absent, the meter's repeatability of Background.
 	BackgroundU quantity.Stated[quantity.Activity]
-	// For and Holds are for what stayed behind of a dose apart from its vial: it
+	// For and Holds are for the residual of a dose outside its vial: it
 	// is in the container Of, for the order For, and Holds says what is in there,
 	// such as "line, catheter". Its first reading brings it into the books.
 	For, Holds string
@@ -136,12 +136,12 @@ type Draw struct {
 	From, Into, For string
 	At              time.Time
 	Volume          quantity.Stated[quantity.Volume]
-	// Agitated is when the source was last shaken, zero where not noted.
+	// Agitated is when the source was last resuspended, zero where not noted.
 	Agitated time.Time
 	// Scanned is what was scanned on the vial at the draw: its id, or the code
 	// of its pack; empty where nothing was.
 	Scanned string
-	// Trusted is how long after the shaking a draw could be begun by the
+	// Trusted is how long after the resuspension a draw could be begun by the
 	// model of package settling, OfMixed the concentration that it expected in
 	// this draw, over that of the mixed suspension, and Model what both rest
 	// on. They are what was on the screen; no figure of a dose rests on them.

@@ -6,7 +6,7 @@ import (
 	"vialwright/quantity"
 )
 
-// Experience is what the finished cases of the site had taught when it was
+// Experience is what the finished preparations of the site had shown when it was
 // entered: at the opening of a case, or later with a reason. A plan rests on
 // the figures in it, so that the case alone gives the same plan years later,
 // whatever the journal has learned since.
@@ -15,7 +15,7 @@ type Experience struct {
 	// UpTo is the number of the last record of the journal that was looked
 	// at, 0 where it is not known.
 	UpTo int
-	// Yields are expected of the next draw, Residuals of what stays behind
+	// Yields are expected of the next draw, Residuals of the residual
 	// after the next infusion. A row without a kind of vial is for a kind not
 	// seen before, one without a person for anybody else.
 	Yields    []ExpectedYield
@@ -63,7 +63,7 @@ func (y *ExpectedYield) fields(f []Slot) []Slot {
 	)
 }
 
-// ExpectedResidual is what is expected to stay behind after the next infusion:
+// ExpectedResidual is the expected residual of the next infusion:
 // mean and standard deviation of the predictive distributions.
 type ExpectedResidual struct {
 	// Vial is the kind of vial the dose is drawn from; it may be empty.
@@ -139,7 +139,7 @@ func (c counted) Write() (string, *Refusal) {
 	return s, counted{whole{new(int)}}.Read(s, How{})
 }
 
-// Learning is whether plans rest on what the site's own cases have taught.
+// Learning is whether plans rest on what the site's own finished preparations have shown.
 type Learning string
 
 // The words. Without one, what the policy states wins, and what it does not

@@ -191,7 +191,7 @@ func EntryAt(p *Fact) Value { return entry{p} }
 type entry struct{ p *Fact }
 
 func (e entry) Given() bool { return *e.p != nil }
-func (entry) Want() string  { return "one entry, such as note: {text: shaken}" }
+func (entry) Want() string  { return "one entry, such as note: {text: resuspended}" }
 func (e entry) Fact() Fact  { return *e.p }
 func (e entry) Make(kind string) (Fact, *Refusal) {
 	k, ok := byWord[kind]

@@ -64,7 +64,7 @@ type Policy struct {
 	Basis quantity.Basis
 	// Verdicts are the site's words.
 	Verdicts *Verdicts
-	// Learn is whether plans rest on what the site's own cases have taught.
+	// Learn is whether plans rest on what the site's own finished preparations have shown.
 	// Without a word what stands here wins, and what does not is learned.
 	Learn Learning
 	// OrderSignature is whether a release needs the order signed, which it

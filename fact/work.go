@@ -90,7 +90,7 @@ func (v *Survey) fields(f []Slot) []Slot {
 	)
 }
 
-// Agitate is the shaking of a container.
+// Agitate is the resuspension of a container.
 type Agitate struct {
 	Of string
 	At time.Time

@@ -67,7 +67,7 @@ func checkSettlingTest(x *fact.SettlingTest, s *step, i int) *fact.Refusal {
 }
 
 // reckonedSettlingTest carries each reading, without the background, to the time of the
-// shaking, and gives it the uncertainty of repetition:
+// resuspension, and gives it the uncertainty of repetition:
 //
 //	y = (gross − background)·2^(since/T½)
 //	u² = (repeatability·y)² + δ²/12, δ the step of the last digit of gross (JCGM 100:2008, F.2.2.1)

@@ -10,7 +10,7 @@ import (
 )
 
 // TestSettlingTestIsReckoned by hand: the last reading of the file, 3.15 GBq
-// five minutes after the shaking, is 3.1498 GBq net and, at T½ = 64.0417 h,
+// five minutes after the resuspension, is 3.1498 GBq net and, at T½ = 64.0417 h,
 // 3.1498·2^(300/230550.12) = 3.152642 GBq at the shaking; it repeats to 0.8 %,
 // and a step of 0.01 GBq has the uncertainty 2.8868 MBq: 25.3863 MBq in all.
 func TestSettlingTestIsReckoned(t *testing.T) {

@@ -30,12 +30,12 @@
 // name is there at their time, that a label's serial comes once and its copies
 // count on, that a dose is scanned after its label was printed, first released
 // before it left, taken over after it was handed over, and not read out or
-// given up after it was given, and that nothing but a deviation follows on the closing of an order's record. Whether
+// cancelled after it was given, and that nothing but a deviation follows on the closing of an order's record. Whether
 // a step was in place is for package procedure.
 //
 // A settling-test moves nothing either, and is in no book: its readings, at
 // least four at three times in their order, are carried to the time of the
-// shaking without their background, and kept in the case.
+// resuspension without their background, and kept in the case.
 //
 // A meter has one common factor for each basis (prior 1, u = calibration-u)
 // and one for each geometry used (prior factor, u = factor·u). A dose is given

@@ -48,7 +48,7 @@ type folder struct {
 	meters map[string][]*meter
 	// policies are what the site had decided, in the order of the list.
 	policies []decided
-	// experience is what the site's cases had taught, in the order of the list.
+	// experience is what the finished preparations had shown, in the order of the list.
 	experience []placedExperience
 	// signatures are those of orders, in the order of the list.
 	signatures []*step

@@ -20,7 +20,7 @@ type order struct {
 	holders []string
 	// from is where it was given from.
 	from string
-	// parts are the steps that read what stayed behind apart from the vial.
+	// parts are the steps that read the residual outside the vial.
 	parts []*step
 }
 

@@ -40,7 +40,7 @@ func setsOf(steps []step) sets {
 	return s
 }
 
-// joinParts joins what stayed behind of a dose with the syringes of its order.
+// joinParts joins the residual of a dose with the syringes of its order.
 func (s sets) joinParts(steps []step) {
 	for i := range steps {
 		x, ok := steps[i].fact.(*fact.Read)

@@ -99,7 +99,7 @@ func settlingField(input string) string {
 }
 
 // clockSaid refuses what a clock cannot have said of a draw: a share of the
-// mixed concentration without the time of the last shaking, or of nothing.
+// mixed concentration without the time of the last resuspension, or of nothing.
 func clockSaid(x *fact.Draw, s *step) *fact.Refusal {
 	switch {
 	case x.Agitated.IsZero() && (!x.Trusted.IsZero() || !x.OfMixed.IsZero()):

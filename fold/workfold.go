@@ -106,7 +106,7 @@ func enterSurvey(v *fact.Survey, f *folder, s *step) *fact.Refusal {
 	return nil
 }
 
-// enterAgitate refuses the shaking of what is not there.
+// enterAgitate refuses the resuspension of what is not there.
 func enterAgitate(a *fact.Agitate, f *folder, s *step) *fact.Refusal {
 	_, err := f.is(s, "of", a.Of)
 	return err

@@ -1,4 +1,4 @@
-// Package learning turns the site's own finished cases into what the next plan
+// Package learning turns the site's own finished preparations into what the next plan
 // should expect: draw yield, residual activity and residual fraction, for the
 // vial kind at hand and the person who draws.
 //

@@ -302,7 +302,7 @@ func (w writer) containers() Section {
 			row[4], stopped = "not known", " A volume is not known since its infusion was stopped."
 		case w.drawnSince(k.Container.ID, k.At):
 			row[2], row[4], row[5] = "another dose was drawn from it since", "", ""
-		case k.Volume == 0: // a patient, or what stayed behind in a vial
+		case k.Volume == 0: // a patient, or the residual in a vial
 			row[4] = ""
 		}
 		t.Cells = append(t.Cells, row)
@@ -332,7 +332,7 @@ func (w writer) infusions() Section {
 	return tableOnly(t)
 }
 
-// residuals are what stayed behind and what reached the patient.
+// residuals are the residual and what reached the patient.
 func (w writer) residuals() Section {
 	t := Table{
 		Heads: []string{"Entry", "Before or after", "When", "Dose rates", "Background", "Corrections"}, Widths: []float64{1.2, 2, 4.6, 6, 2.8, 3},

@@ -87,7 +87,7 @@ type Target struct {
 // Movement is an arrow from one vessel to another, by id, with its words.
 // Without From it comes from outside, without To it goes outside, as it does
 // for an id that is not in the picture; from a vessel to itself it is done to
-// what is in there (shaking).
+// what is in there (resuspending).
 type Movement struct {
 	From, To string
 	Words    string

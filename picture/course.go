@@ -21,7 +21,7 @@ type Course struct {
 	Readings    []CourseReading
 	// Fitted are points of the curve, in the order of time.
 	Fitted []Share
-	// End is where the axis of time ends, in s since shaking.
+	// End is where the axis of time ends, in s since resuspension.
 	End quantity.Span
 	// Within is the half width of the band round the fresh reading, and
 	// WithinText what it is.

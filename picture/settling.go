@@ -11,7 +11,7 @@ import (
 	"vialwright/settling"
 )
 
-// Settling is a vial that has stood since it was shaken, with what a draw from
+// Settling is a vial that has stood since it was resuspended, with what a draw from
 // it would hold: [SettlingPicture] draws it.
 type Settling struct {
 	// ID makes the ids of the picture; Mark is written on it.
@@ -25,7 +25,7 @@ type Settling struct {
 	// clear line and the top of the bed now. All are in mm above the lowest
 	// point.
 	Bore, Cone, Level, Tip, Clear, Bed quantity.Length
-	// Now is the time since the vial was shaken, Until how long a draw may be
+	// Now is the time since the vial was resuspended, Until how long a draw may be
 	// begun, in s; Until is 0 where there is no such time. The axis reaches
 	// from 0 to End.
 	Now, Until, End quantity.Span
@@ -38,13 +38,13 @@ type Settling struct {
 	AtTip, Drawn []Share
 }
 
-// Share is a concentration over the mixed one, at a time since shaking in s.
+// Share is a concentration over the mixed one, at a time since resuspension in s.
 type Share struct {
 	At quantity.Span
 	Of quantity.Fraction
 }
 
-// Settled gives what the model says of a vial at a time since it was shaken, in
+// Settled gives what the model says of a vial at a time since it was resuspended, in
 // s. The texts are for the caller to fill in.
 func Settled(k settling.Clock, now quantity.Span) Settling {
 	r, p := k.Result, k.Result.At(now)

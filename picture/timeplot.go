@@ -7,7 +7,7 @@ import (
 	"vialwright/quantity"
 )
 
-// timePlot is a picture under way with a plot against the time since shaking.
+// timePlot is a picture under way with a plot against the time since resuspension.
 type timePlot struct {
 	*canvas
 	width, height float64

@@ -39,7 +39,7 @@
 // What was given back is drawn anew: the steps from draw on open again. Once
 // the dose was given, the steps before it that are missing are skipped, and
 // the record is closed only with a deviation that explains them. A preparation
-// that was given up stands still until that entry is struck out.
+// that was cancelled stands still until that entry is struck out.
 //
 // # Order
 //

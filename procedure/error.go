@@ -7,7 +7,7 @@ import "slices"
 const (
 	CodeUnknownStep = "unknown-step"       // no step of the procedure
 	CodeClosed      = "closed"             // the record of the order is closed
-	CodeCancelled   = "cancelled"          // the preparation was given up
+	CodeCancelled   = "cancelled"          // the preparation was cancelled
 	CodeGiven       = "given"              // the dose was given
 	CodeMismatch    = "mismatch"           // the second check differs, and nothing was done about it
 	CodeNotCompared = "check-not-compared" // what the checker read cannot be set beside the record

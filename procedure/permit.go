@@ -13,7 +13,7 @@ import (
 //	[CodeUnknownStep]  there is no such step
 //	what [people.May] refuses of the step's act
 //	[CodeClosed]       the record of the order is closed
-//	[CodeCancelled]    the preparation was given up, and the step is not close
+//	[CodeCancelled]    the preparation was cancelled, and the step is not close
 //	[CodeGiven]        the step comes before the infusion, and the dose was given
 //	what [people.MayCheck], [people.MayRelease] and [people.MayHandOver] refuse
 //	                   of the steps second-check, release and hand-over

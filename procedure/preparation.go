@@ -80,7 +80,7 @@ type Preparation struct {
 	Holds []Hold
 	// Expect is what the record expects at a hand-over and a time-out.
 	Expect identity.Item
-	// Cancelled is the reason the preparation was given up; empty if it was
+	// Cancelled is the reason the preparation was cancelled; empty if it was
 	// not.
 	Cancelled string
 	// Signature is how the order stands with the authorised physician.

@@ -77,7 +77,7 @@ func (v *view) prescribes(was, with fact.Fact) bool {
 //
 //	what [people.May] refuses of sign-order
 //	[CodeClosed]     the record of the order is closed
-//	[CodeCancelled]  the preparation was given up
+//	[CodeCancelled]  the preparation was cancelled
 //	[CodeGiven]      the dose was given
 //	[CodeAlready]    the order is signed as it is
 func MaySign(p people.Person, prep Preparation) error {

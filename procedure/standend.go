@@ -134,7 +134,7 @@ func (v *view) infusion() standing {
 	return out
 }
 
-// residual: what stayed behind was read.
+// residual: the residual was read.
 func (v *view) residual() standing {
 	i := slices.IndexFunc(v.c.Residuals, func(r dispensing.Residual) bool { return r.For == v.order.ID && len(r.After.Rates) > 0 })
 	if i < 0 {

@@ -348,7 +348,7 @@ func (r *Replica) stale(p *pending, f *File) error {
 }
 
 // moves tells whether figures or consents rest on a fact of a file: not on a
-// note, on the shaking of a vial, on what was learned, which a draw takes when it
+// note, on the resuspension of a vial, on what was learned, which a draw takes when it
 // is recorded, nor on a meter that the groups were not read with.
 func moves(one fact.Fact, f *File) bool {
 	switch x := one.(type) {

@@ -98,7 +98,7 @@ func TestWhoCollides(t *testing.T) {
 		moved             bool
 	}{
 		{"a consent behind a reading", read, signed, 2, 0, true},
-		{"a consent behind the shaking of its vial", "agitate: {of: S1, at: 2027-03-04T11:00}", signed, 2, 0, false},
+		{"a consent behind the resuspension of its vial", "agitate: {of: S1, at: 2027-03-04T11:00}", signed, 2, 0, false},
 		{"a consent behind a remark on the site", "note: {text: dry}", signed, 2, 0, false},
 		{"a consent behind another group", "receive: {vial: S2, lot: L, labelled: 3 GBq, reference: 2027-03-04T18:00, volume: 5 mL}", signed, 2, 0, false},
 		{"a consent on a new page", read, signed, 3, 0, false},

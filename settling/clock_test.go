@@ -100,7 +100,7 @@ func TestClockRefuses(t *testing.T) {
 	}
 }
 
-// What stands beside a vial half a minute after it was shaken, and later.
+// What stands beside a vial half a minute after it was resuspended, and later.
 func ExampleClock() {
 	k, err := NewClock(Default())
 	if err != nil {

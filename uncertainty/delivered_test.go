@@ -4,7 +4,7 @@ import "math"
 
 // The delivered-activity chain as one model of ten inputs, an invented case: a
 // vial is read before and after the draw on one activity meter in one geometry,
-// what was drawn is carried to the infusion, and what stayed behind is taken off
+// what was drawn is carried to the infusion, and the residual is taken off
 // by the ratio of two dose rates.
 //
 //	X_i  = (g_i - b) / (k s (1 + e_i)) exp(lambda (t_i - t_inf))

@@ -61,7 +61,7 @@ type planAnswer struct {
 	Exact       float64 `json:"draw_mL_exact"`
 	Conformance float64 `json:"predicted_conformance"`
 	Readings    *int    `json:"readings_needed,omitempty"`
-	// What the site's cases have taught; left out where nothing was learned.
+	// Site experience; left out where there is none.
 	Experience *expectedPlan `json:"experience,omitempty"`
 }
 

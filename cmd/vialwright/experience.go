@@ -21,7 +21,7 @@ import (
 	"vialwright/store"
 )
 
-// experienceCmd says what the finished cases of a journal have taught.
+// experienceCmd shows the site experience in a journal.
 type experienceCmd struct {
 	Journal string `required:"" placeholder:"JOURNAL" help:"The journal, a PATH or postgres://...; it is opened for reading only."`
 	JSON    bool   `name:"json" help:"Print it as JSON, numbers unrounded."`

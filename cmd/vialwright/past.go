@@ -63,7 +63,7 @@ func appendAll(ctx context.Context, log store.Log, records []journal.Record) err
 	return nil
 }
 
-// withExperience puts what was learned behind the head of a day, and has its
+// withExperience puts the site experience behind the head of a day, and has its
 // policy follow it.
 func withExperience(day []fact.Fact, t *experience.Tally, now time.Time, head int) []fact.Fact {
 	var out, entries []fact.Fact

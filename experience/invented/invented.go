@@ -253,7 +253,7 @@ func (c *story) draw(minutes int, volume float64) {
 }
 
 // give is the rest of the case: what was drawn goes into an administration
-// vial, is given, and what stayed behind is read.
+// vial, is given, and the residual is read.
 func (c *story) give(volume, moved float64, i int) {
 	catheter, f := "straight", 0.026
 	if c.g.IntN(3) == 0 {

@@ -3,7 +3,6 @@ package books
 import (
 	"net/http"
 	"slices"
-	"strings"
 	"time"
 
 	"vialwright/dispensing"
@@ -52,7 +51,7 @@ func SettingsPairs(st *kit.State) []view.Pair {
 // assumedPair is a setting that nobody stated, and where it comes from.
 func assumedPair(a dispensing.Assumed) view.Pair {
 	if a.FromExperience {
-		return view.Pair{Name: a.Setting + ", site experience", Value: a.Value + " (" + strings.TrimPrefix(a.Source, "learned ") + ")"}
+		return view.Pair{Name: a.Setting + ", site experience", Value: a.Value + " (" + a.Source + ")"}
 	}
 	return view.Pair{Name: a.Setting + ", assumed", Value: a.Value}
 }
@@ -89,7 +88,7 @@ func OrderOf(st *kit.State, f fact.Fact) string {
 	return ""
 }
 
-// LastResuspended is when a vial was last shaken, by an entry of its own or by what
+// LastResuspended is when a vial was last resuspended, by an entry of its own or by what
 // a draw says of it, but not after a time; zero where nobody noted it. The zero
 // time asks for the last of all.
 func LastResuspended(f *kit.File, id string, until time.Time) time.Time {

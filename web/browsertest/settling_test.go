@@ -8,7 +8,7 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// sinceResuspended is when the vial was shaken, as the page has it; empty for never.
+// sinceResuspended is when the vial was resuspended, as the page has it; empty for never.
 const sinceResuspended = `document.querySelector("#settling [data-since]")?.dataset.since ?? ""`
 
 // toDraw goes on to the draw, with the volume typed and the focus in it.
@@ -23,7 +23,7 @@ func (y *day) toDraw() *desk {
 	return d
 }
 
-// shaken says that the vial was shaken, and asks that the clock began anew and
+// shaken says that the vial was resuspended, and asks that the clock began anew and
 // that nothing else of the page has changed.
 func (y *day) shaken(d *desk, how string, action chromedp.Action[chromedp.Void]) {
 	y.t.Helper()
@@ -64,7 +64,7 @@ func TestSettlingClock(t *testing.T) {
 		d.says("#history", want)
 	}
 	if n := ask[int](d, `[...document.querySelectorAll("#history .head strong")].filter(e => e.textContent === "resuspended").length`); n != 2 {
-		t.Errorf("the vial was shaken twice, and %d times it is recorded", n)
+		t.Errorf("the vial was resuspended twice, and %d times it is recorded", n)
 	}
 }
 

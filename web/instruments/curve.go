@@ -113,18 +113,18 @@ func (q *request) curveUnit() string {
 // curveForm asks for the readings of a vial that settles.
 func (q *request) curveForm(st *kit.State) *kit.Form {
 	var vials []string
-	shaken := ""
+	last := ""
 	for _, v := range st.Case.Vials {
 		vials = append(vials, v.ID)
 		if at := books.LastResuspended(st.File, v.ID, q.Now); len(st.Case.Vials) == 1 && !at.IsZero() {
-			shaken = at.In(st.Zone.Loc()).Format("2006-01-02T15:04:05")
+			last = at.In(st.Zone.Loc()).Format("2006-01-02T15:04:05")
 		}
 	}
 	unit := q.curveUnit()
 	p := kit.Part{Kind: "settling-test", Inputs: []kit.Input{
 		kit.Chosen("meter", "", kit.Choices(kit.MeterIDs(st.File)...)),
 		kit.Chosen("of", "Vial", kit.Choices(vials...)),
-		{Name: "at", Kind: "text", Value: shaken, Small: true, Hint: "Such as 11:09:40."},
+		{Name: "at", Kind: "text", Value: last, Small: true, Hint: "Such as 11:09:40."},
 		{Name: "background", Unit: "MBq"},
 	}}
 	for n := 1; n <= mostRows; n++ {

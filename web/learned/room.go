@@ -1,4 +1,4 @@
-// Package learned shows what the finished orders have taught: the experience of the
+// Package learned shows the experience of the
 // site with what the plan takes of it, and the control charts.
 package learned
 

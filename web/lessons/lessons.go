@@ -33,7 +33,7 @@ type Lessons struct {
 	Unusual []experience.Unusual
 	Left    []experience.Left
 	fresh   bool
-	// kept is what was learned as a fact, nil for nothing, known whether it was
+	// kept is the site experience as a fact, nil for nothing, known whether it was
 	// worked out since the tally had this count of changes.
 	kept    *fact.Experience
 	known   bool
@@ -105,7 +105,7 @@ func (p *Lessons) Taught(ask func(*Lessons)) {
 	ask(p)
 }
 
-// fact is what was learned, as of a moment and a record; nil for nothing.
+// fact is the site experience, as of a moment and a record; nil for nothing.
 func (p *Lessons) fact(at time.Time, upTo int) *fact.Experience {
 	if !p.known {
 		p.kept, p.known = p.Tally.Fact(at, upTo), true
@@ -151,7 +151,7 @@ func (p *Lessons) News(now time.Time, c dispensing.Case) (x *fact.Experience) {
 	return x
 }
 
-// differs tells whether other figures are learned now than are in force.
+// differs tells whether the site experience is now another than that in force.
 func differs(in *dispensing.Experience, x *fact.Experience) bool {
 	if in == nil {
 		return true

@@ -12,7 +12,7 @@ import (
 
 // clockCache keeps what the settling model said of the vials that were looked at
 // last, since it takes some milliseconds and the answer stays the same from
-// one shaking to the next. What holds with 95 % probability takes a second; it
+// one resuspension to the next. What holds with 95 % probability takes a second; it
 // is worked out beside, one vial at a time, and is there when it is.
 type clockCache struct {
 	trials int

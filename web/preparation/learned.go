@@ -50,7 +50,7 @@ func (b *bench) experience(p *Bench, key procedure.Key) {
 // readingBias says beside the clock, where a vial is read, how long a reading of it can
 // be taken as it stands, by each meter for which that was measured. It corrects
 // nothing.
-func (b *bench) readingBias(key procedure.Key, v dispensing.VialResult, shaken time.Time) (out []string) {
+func (b *bench) readingBias(key procedure.Key, v dispensing.VialResult, resuspended time.Time) (out []string) {
 	if key != procedure.Assay && key != procedure.Remainder || b.Blind() {
 		return nil
 	}
@@ -60,8 +60,8 @@ func (b *bench) readingBias(key procedure.Key, v dispensing.VialResult, shaken t
 			continue
 		}
 		text := m + ": " + x.Within()
-		if !shaken.IsZero() {
-			text += x.Now(quantity.Span(math.Max(0, b.q.Now.Sub(shaken).Seconds())))
+		if !resuspended.IsZero() {
+			text += x.Now(quantity.Span(math.Max(0, b.q.Now.Sub(resuspended).Seconds())))
 		}
 		if math.Abs(float64(v.RemainingVolume-x.Volume)) > 0.1*float64(x.Volume) {
 			text += " That was measured with " + quantity.FormatDigits(x.Volume, 3, "mL") + " in the vial, which holds " + quantity.FormatDigits(v.RemainingVolume, 3, "mL") + " now."

@@ -84,7 +84,7 @@ func (b *bench) reading() *kit.Form {
 	}
 }
 
-// residualParts is a reading of what stayed behind apart from the vial. Its unit
+// residualParts is a reading of the residual outside the vial. Its unit
 // has to be chosen: it is seldom that of the readings before.
 func (b *bench) residualParts() *kit.Form {
 	e := b.reading()

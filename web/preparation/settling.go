@@ -108,7 +108,7 @@ func (b *bench) settling(key procedure.Key) *Settling {
 	return out
 }
 
-// since is the time from the shaking, in whole seconds; none where the clocks
+// since is the time from the resuspension, in whole seconds; none where the clocks
 // of two machines say that it is still to come.
 func since(at, now time.Time) quantity.Span {
 	return quantity.Span(math.Max(0, math.Floor(now.Sub(at).Seconds())))
@@ -193,7 +193,7 @@ func (b *bench) clockPicture(k settling.Clock, now quantity.Span, said settling.
 	out := picture.Settled(k, now)
 	ago := quantity.ShowSpan(quantity.Span(math.Floor(float64(now))))
 	one, two, three := said.Words()
-	out.ID, out.Mark, out.Title = "settling", b.q.Mark(), b.currentVial().Vial.ID+", "+ago+" after it was shaken"
+	out.ID, out.Mark, out.Title = "settling", b.q.Mark(), b.currentVial().Vial.ID+", "+ago+" after it was resuspended"
 	out.Desc = fmt.Sprintf("%s: %s%s%s The liquid is clear above %.0f mm of %.0f mm, and the bed is %.1f mm high.", said.Word(), one, two, three, out.Clear, out.Level, out.Bed)
 	out.NowText, out.UntilText = "now, "+ago, "trusted to "+quantity.ShowSpan(quantity.Span(math.Floor(float64(k.Trusted()))))
 	return out
@@ -237,7 +237,7 @@ func rests(c settling.Case, s dispensing.Settling) []view.Pair {
 	return out
 }
 
-// resuspendedOther asks when the vial was shaken, where that is not what the clock
+// resuspendedOther asks when the vial was resuspended, where that is not what the clock
 // says. Left empty, the last entry counts.
 func (b *bench) resuspendedOther() kit.Input {
 	return kit.Input{
@@ -246,7 +246,7 @@ func (b *bench) resuspendedOther() kit.Input {
 	}
 }
 
-// clockSaid puts into each draw when its vial was last shaken, and what the
+// clockSaid puts into each draw when its vial was last resuspended, and what the
 // model says of it. Where the model cannot say, the draw is recorded without.
 func (b *bench) clockSaid(now *kit.State, facts []fact.Fact) error {
 	for _, f := range facts {
@@ -315,7 +315,7 @@ func (b *bench) resuspendedNow() *kit.Form {
 	}
 }
 
-// resuspendDo records that a vial was shaken now, and goes back to where the
+// resuspendDo records that a vial was resuspended now, and goes back to where the
 // touch was. It rests on nothing that the page showed, so it is behind nothing.
 func resuspendDo(q *request) error {
 	b, err := q.theBench()

@@ -210,7 +210,7 @@ func TestOneCriterion(t *testing.T) {
 		st := s.Reckoned(webtest.Case(s))
 		late := slices.ContainsFunc(st.Result.Findings, func(f dispensing.Finding) bool { return f.Code == dispensing.DrawSettled && f.Order == "P1" })
 		if late != c.late {
-			t.Errorf("%s mL, %s after the shaking: late is %v", c.volume, c.after, late)
+			t.Errorf("%s mL, %s after the resuspension: late is %v", c.volume, c.after, late)
 		}
 	}
 }

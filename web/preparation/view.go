@@ -78,7 +78,7 @@ type Fold struct {
 	Pairs []view.Pair
 }
 
-// Settling is the clock of the vial at hand: how long since it was shaken, and
+// Settling is the clock of the vial at hand: how long since it was resuspended, and
 // how far a draw from it can be trusted.
 type Settling struct {
 	// Vial is its id.
@@ -86,7 +86,7 @@ type Settling struct {
 	// Kind and Word are those of a notice. Left counts down between Before and
 	// After, and is empty where nothing does; then Before is the sentence.
 	Kind, Word, Before, Left, After string
-	// Since is when it was shaken, RFC 3339; empty where nobody noted it. Ago
+	// Since is when it was resuspended, RFC 3339; empty where nobody noted it. Ago
 	// and At are that in words.
 	Since, Ago, At string
 	// Reading says, a sentence for each meter, how far a reading of the vial is

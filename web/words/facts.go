@@ -129,7 +129,7 @@ func fromWords(source, meter string) string {
 // SourceFields are the fields of a reading that no person types.
 var SourceFields = map[string]bool{"source": true, "line": true, "background-source": true, "background-line": true}
 
-// ExperiencePairs is what was learned in words, a line for each row.
+// ExperiencePairs is the site experience in words, a line for each row.
 func ExperiencePairs(x *fact.Experience, z Zoned) []view.Pair {
 	out := []view.Pair{{Name: "at", Value: z.Clock(x.At)}}
 	if x.UpTo > 0 {
