@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/hex"
 	"encoding/json"
+	"sync/atomic"
 	"time"
 
 	"vialwright/people"
@@ -29,6 +30,7 @@ type Store struct {
 	Config
 	addresses addresses
 	swept     sweeper
+	marked    atomic.Bool
 }
 
 // New makes a store.
@@ -98,10 +100,35 @@ func (s *Store) change(ctx context.Context, id string, change func(*row) error) 
 		if err := change(&a.row); err != nil {
 			return err
 		}
-		if err := s.put(ctx, vault.Secrets, id, a.version, time.Time{}, a.row); store.CodeOf(err) != vault.CodeConflict {
-			return err
+		err = s.put(ctx, vault.Secrets, id, a.version, time.Time{}, a.row)
+		if store.CodeOf(err) == vault.CodeConflict {
+			continue
 		}
+		if err == nil {
+			err = s.mark(ctx)
+		}
+		return err
 	}
+}
+
+// anyKey is the key of the item that tells that a vault holds a row. It is no id.
+const anyKey = "any account"
+
+// mark notes that there is a row.
+func (s *Store) mark(ctx context.Context) error {
+	if s.marked.Load() {
+		return nil
+	}
+	err := s.put(ctx, vault.Secrets, anyKey, vault.Any, time.Time{}, true)
+	s.marked.Store(err == nil)
+	return err
+}
+
+// Known tells whether a vault holds the row of any account, so that the site's key
+// must be there too.
+func Known(ctx context.Context, v vault.Vault, now time.Time) (bool, error) {
+	item, err := v.Get(ctx, now, vault.Secrets, anyKey)
+	return item.Version > 0, err
 }
 
 func noAccount(id string) error {

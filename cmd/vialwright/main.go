@@ -78,6 +78,7 @@ type commands struct {
 	Restore      restoreCmd       `cmd:"" help:"Make a journal from a backup."`
 	Prepare      prepareCmd       `cmd:"" name:"prepare-database" help:"Make a database ready for a role that can add records and alter none."`
 	Experience   experienceCmd    `cmd:"" help:"Site experience: what the finished preparations of a journal show."`
+	Admit        admitCmd         `cmd:"" help:"Let an administrator into a site that is locked out."`
 	Serve        serveCmd         `cmd:"" help:"Open the bench in a browser."`
 	Settle       settleCmd        `cmd:"" help:"How long after agitation a draw can be trusted."`
 	Meter        simulateMeterCmd `cmd:"" name:"simulate-meter" help:"Play an invented activity meter on a TCP socket."`
