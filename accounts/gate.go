@@ -122,13 +122,13 @@ func (s *Store) SignIn(ctx context.Context, id, password string, at Place) (Acco
 		return Account{}, err
 	}
 	if !known {
-		if err := s.addresses.check(at.address(), s.Clock()); err != nil {
+		if err := s.Held(at); err != nil {
 			return Account{}, err
 		}
 	}
 	if err := s.Confirm(ctx, id, password, Password, at); err != nil {
 		if e, refused := err.(*people.Error); refused && e.Code == CodeWrong && !known {
-			s.addresses.failed(at.address(), s.Clock())
+			s.Failed(at)
 		}
 		return Account{}, err
 	}

@@ -120,13 +120,14 @@ func (a addresses) of(address string) *rate.Limiter {
 	return limit
 }
 
-// check refuses where too many failed from an address.
-func (a addresses) check(address string, now time.Time) error {
-	if a.of(address).TokensAt(now) >= 1 {
+// Held refuses where too many tries failed from one place, whatever they were for:
+// from an address, or by a person on whose forms others type their PINs.
+func (s *Store) Held(at Place) error {
+	if s.addresses.of(at.name(false)).TokensAt(s.Clock()) >= 1 {
 		return nil
 	}
-	return &people.Error{Code: people.CodeWait, Msg: "too many sign-ins from this address failed", Hint: "try again in a minute, or sign in from a browser that you used before"}
+	return &people.Error{Code: people.CodeWait, Msg: "there were too many wrong tries from here", Hint: "try again in a minute, or sign in from a browser that you used before"}
 }
 
-// failed counts one that failed.
-func (a addresses) failed(address string, now time.Time) { a.of(address).AllowN(now, 1) }
+// Failed counts one that failed, for Held.
+func (s *Store) Failed(at Place) { s.addresses.of(at.name(false)).AllowN(s.Clock(), 1) }

@@ -135,16 +135,40 @@ func noAccount(id string) error {
 	return &people.Error{Code: people.CodeUnknownPerson, Msg: "there is no account " + id, Hint: "give the id that the person signs in with"}
 }
 
-// Enrol keeps a password and a PIN for an account, unless it has some already: for a
-// practice laboratory, whose secrets are none.
+// Copy copies what opens the accounts of some ids into a vault that has none, and
+// tells how many those are. Sessions, failures and half-typed forms stay where they
+// are. The hashes are of use with the site's key alone, which lies elsewhere.
+func Copy(ctx context.Context, from, to vault.Vault, now time.Time, ids []string) (n int, err error) {
+	for _, id := range append([]string{anyKey}, ids...) {
+		item, err := from.Get(ctx, now, vault.Secrets, id)
+		if err != nil {
+			return n, err
+		}
+		if item.Version == 0 {
+			continue
+		}
+		if _, err := to.Put(ctx, now, vault.Secrets, id, vault.Item{Value: item.Value}); err != nil {
+			return n, err
+		}
+		if id != anyKey {
+			n++
+		}
+	}
+	return n, nil
+}
+
+// Enrol keeps a password and a PIN for an account, or with an empty PIN none, unless
+// it has some already: for a practice laboratory, whose secrets are none.
 func (s *Store) Enrol(ctx context.Context, id, password, pin string) error {
 	word, err := s.hash(ctx, id, Password, password)
 	if err != nil {
 		return err
 	}
-	digits, err := s.hash(ctx, id, PIN, pin)
-	if err != nil {
-		return err
+	digits := ""
+	if pin != "" {
+		if digits, err = s.hash(ctx, id, PIN, pin); err != nil {
+			return err
+		}
 	}
 	return s.change(ctx, id, func(r *row) error {
 		if r.Password == "" && r.PIN == "" {

@@ -88,7 +88,7 @@ func open(tb testing.TB, log store.Log, v vault.Vault) *laboratory {
 		<-done
 	})
 	l.url = "http://" + ln.Addr().String()
-	l.hire(v, keeper)
+	l.hire()
 	return l
 }
 
@@ -103,14 +103,12 @@ const password = "ferry quartz lantern moss"
 
 // hire makes the accounts and signs them in, each from an address of its own,
 // since sign-ins from one are slowed down.
-func (l *laboratory) hire(v vault.Vault, keeper *secret.Keeper) {
+func (l *laboratory) hire() {
 	l.Helper()
-	hash, err := keeper.Hash(l.Context(), password)
-	check(l, err)
-	var all []people.Person
+	all := []people.Person{{ID: "AD1", Name: "A. Example", Roles: []people.Role{people.Administrator}, Active: true}}
 	for n := range benches {
 		id := fmt.Sprintf("RP%02d", n)
-		all = append(all, people.Person{ID: id, Name: "R. Example", Roles: []people.Role{people.Radiopharmacist}, Active: true})
+		all = append(all, people.Person{ID: id, Name: "R. Example " + id, Roles: []people.Role{people.Radiopharmacist}, Active: true})
 		jar, err := cookiejar.New(nil)
 		check(l, err)
 		from := &net.Dialer{LocalAddr: &net.TCPAddr{IP: net.IPv4(127, 0, 2, byte(n+1))}}
@@ -122,7 +120,7 @@ func (l *laboratory) hire(v vault.Vault, keeper *secret.Keeper) {
 		b.news = sync.NewCond(&b.mu)
 		l.people = append(l.people, b)
 	}
-	check(l, kit.Enrol(l.Context(), v, time.Now, all, hash, ""))
+	check(l, l.server.Enrol(l.Context(), all, password, ""))
 	l.all(func(b *bench) error {
 		status, _, err := b.post("/sign-in", url.Values{"id": {b.id}, "password": {password}, "next": {"/"}})
 		return wanted(status, err)

@@ -7,6 +7,7 @@ import (
 	"vialwright/store"
 	"vialwright/store/storetest"
 	"vialwright/store/vault"
+	"vialwright/store/vault/vaulttest"
 	"vialwright/web/webtest"
 )
 
@@ -19,7 +20,7 @@ type two struct {
 }
 
 func twoBenches(t *testing.T) *two {
-	log, v := &storetest.Memory{}, webtest.NewVault()
+	log, v := &storetest.Memory{}, &vaulttest.Memory{}
 	open := engine(func(*testing.T) (store.Log, vault.Vault) { return log, v })
 	here, there := open.bench(t, 0).Hire(), open.bench(t, 1)
 	s := webtest.NewStory(here).Until("assay")

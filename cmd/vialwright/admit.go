@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"vialwright/accounts"
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/store/vault"
@@ -105,13 +106,13 @@ func (c *admitCmd) entries(d *people.Directory, now time.Time) ([]journal.Record
 		return nil, usageError("%v", err)
 	}
 	now = now.Truncate(time.Second)
-	var facts []journal.Fact
+	var facts []fact.Fact
 	if !known || !was.Active {
-		entry := journal.PersonFact(p, now)
+		entry := fact.PersonFact(p, now)
 		entry.Reason = c.Reason
 		facts = append(facts, entry)
 	}
-	facts = append(facts, &journal.FirstPassword{Of: c.ID, Reason: c.Reason, At: now})
+	facts = append(facts, &fact.FirstPassword{Of: c.ID, Reason: c.Reason, At: now})
 	out := make([]journal.Record, len(facts))
 	for i, f := range facts {
 		out[i] = journal.Record{By: people.OnMachine, Recorded: now, Fact: f}
@@ -143,7 +144,7 @@ func accountsOf(ctx context.Context, v vault.Vault, key string, e *edge, of func
 	if err != nil {
 		return nil, err
 	}
-	passwords, pins, err := keepers(key, known)
+	passwords, pins, err := keepers(key, known, false)
 	if err != nil {
 		return nil, err
 	}

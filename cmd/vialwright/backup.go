@@ -6,11 +6,11 @@ import (
 	"fmt"
 	"strings"
 
+	"vialwright/accounts"
 	"vialwright/journal"
 	"vialwright/quantity"
 	"vialwright/store"
 	"vialwright/store/postgres"
-	"vialwright/web/kit"
 	"vialwright/witness"
 	"vialwright/witness/keep"
 )
@@ -95,12 +95,12 @@ func copyAll(e *edge, from, to, head string) (upTo uint64, err error) {
 	if err != nil {
 		return 0, err
 	}
-	accounts, err := copyAccounts(ctx, e, from, to)
+	copied, err := copyAccounts(ctx, e, from, to)
 	if err != nil {
 		return 0, journalError(from, err)
 	}
 	fmt.Fprintf(e.out, "%d records and %d accounts copied to %s, the last recorded %s\nhead %d %s\n",
-		report.Records, accounts, shown(to), quantity.ShowTime(report.Last), report.Head.Seq, report.Head.Hash)
+		report.Records, copied, shown(to), quantity.ShowTime(report.Last), report.Head.Seq, report.Head.Hash)
 	return report.Records, nil
 }
 
@@ -119,8 +119,29 @@ func copyAccounts(ctx context.Context, e *edge, from, to string) (int, error) {
 	if err != nil {
 		return 0, err
 	}
-	n, err := kit.CopyAccounts(ctx, src, dst, e.now)
+	ids, err := peopleOf(ctx, from)
+	n := 0
+	if err == nil {
+		n, err = accounts.Copy(ctx, src, dst, e.now(), ids)
+	}
 	return n, errors.Join(err, dst.Close())
+}
+
+// peopleOf are the ids of all accounts that a journal has.
+func peopleOf(ctx context.Context, where string) (ids []string, err error) {
+	log, err := openJournal(ctx, where)
+	if err != nil {
+		return nil, err
+	}
+	defer log.Close()
+	books, _, err := booksOf(ctx, log)
+	if err != nil {
+		return nil, err
+	}
+	for _, p := range books.People().All() {
+		ids = append(ids, p.ID)
+	}
+	return ids, nil
 }
 
 func copyJournal(ctx context.Context, from, to, head string) (report journal.Report, err error) {

@@ -14,8 +14,6 @@ import (
 	"strings"
 	"testing"
 	"time"
-
-	"vialwright/web/kit"
 )
 
 // lab is a served practice site, with the clock of the story.
@@ -40,22 +38,6 @@ func labOf(t *testing.T, clock, caseFile string) *lab {
 	c := &serveCmd{Journal: l.journal, Practice: true}
 	b, err := c.open(context.Background(), e)
 	if err != nil {
-		t.Fatal(err)
-	}
-	passwords, pins, err := keepers(c.keyPath(), true)
-	if err != nil {
-		t.Fatal(err)
-	}
-	ctx := context.Background()
-	word, err := passwords.Hash(ctx, practicePassword)
-	if err != nil {
-		t.Fatal(err)
-	}
-	digits, err := pins.Hash(ctx, practicePIN)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := kit.Enrol(ctx, b.vault, e.now, practicePeople, word, digits); err != nil {
 		t.Fatal(err)
 	}
 	l.http = httptest.NewServer(b.server)

@@ -9,6 +9,7 @@ import (
 	"os"
 	"strings"
 
+	"vialwright/accounts"
 	"vialwright/people/secret"
 	"vialwright/store"
 	"vialwright/store/postgres"
@@ -16,7 +17,6 @@ import (
 	"vialwright/store/vault"
 	"vialwright/store/vault/postgresvault"
 	"vialwright/store/vault/sqlitevault"
-	"vialwright/web/kit"
 )
 
 // A journal is named by the path of a file, or by the address of a database;
@@ -159,11 +159,11 @@ func (c *serveCmd) stores(ctx context.Context, e *edge, b *opened) (passwords, p
 	if f, ok := v.(*sqlitevault.File); ok && f.Mended() != "" {
 		fmt.Fprintln(e.err, "vialwright:", f.Mended())
 	}
-	accounts, err := kit.Enrolled(ctx, b.vault, e.now)
+	known, err := accounts.Known(ctx, b.vault, e.now())
 	if err != nil {
 		return nil, nil, journalError(c.Journal, err)
 	}
-	return keepers(c.keyPath(), accounts > 0)
+	return keepers(c.keyPath(), known, c.Practice)
 }
 
 // sayExposed says what a database does not keep the journal from.

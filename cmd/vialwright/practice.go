@@ -12,10 +12,7 @@ import (
 	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/people"
-	"vialwright/people/secret"
 	"vialwright/store"
-	"vialwright/store/vault"
-	"vialwright/web/kit"
 )
 
 // The practice laboratory is invented: no real patient, site, meter or vial.
@@ -79,8 +76,8 @@ func practiceFacts(now time.Time) ([]fact.Fact, error) {
 	return f.Facts, nil
 }
 
-// openPractice fills an empty journal and vault with the practice laboratory.
-func openPractice(ctx context.Context, log store.Log, v vault.Vault, passwords, pins *secret.Keeper, e *edge, past int) error {
+// openPractice fills an empty journal with the practice laboratory.
+func openPractice(ctx context.Context, log store.Log, e *edge, past int) error {
 	head, err := log.Head(ctx)
 	if err != nil || head.Seq > 0 {
 		return err
@@ -95,18 +92,7 @@ func openPractice(ctx context.Context, log store.Log, v vault.Vault, passwords, 
 	if _, _, err := appendCase(ctx, log, "practice", facts, e); err != nil {
 		return err
 	}
-	if err := signPractice(ctx, log, facts, e); err != nil {
-		return err
-	}
-	password, err := passwords.Hash(ctx, practicePassword)
-	if err != nil {
-		return err
-	}
-	pin, err := pins.Hash(ctx, practicePIN)
-	if err != nil {
-		return err
-	}
-	return kit.Enrol(ctx, v, e.now, practicePeople, password, pin)
+	return signPractice(ctx, log, facts, e)
 }
 
 // practicePhysician signs the orders of the practice laboratory.

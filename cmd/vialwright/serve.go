@@ -209,27 +209,28 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 		return b, err
 	}
 	if c.Practice {
-		if err := openPractice(ctx, b.log, b.vault, passwords, pins, e, c.Past); err != nil {
+		if err := openPractice(ctx, b.log, e, c.Past); err != nil {
 			return b, err
 		}
-	}
-	accounts, err := kit.Enrolled(ctx, b.vault, e.now)
-	if err != nil {
-		return b, err
-	}
-	if accounts == 0 {
-		b.setup = setupCode()
 	}
 	if b.keeper, err = c.keeper(c.Journal, c.Sign, besideFile(c.Journal, c.keyPath()), b.log, b.unsound, e); err != nil {
 		return b, err
 	}
+	setup := setupCode()
 	b.server, err = web.New(ctx, web.Config{Meters: shown, SettlingTrials: 200, Rules: profile, Config: kit.Config{
 		Log: b.log, Vault: b.vault, Clock: e.now, Random: rand.Reader, Zones: loadZone, Zone: zone, Site: site,
 		Passwords: passwords, PINs: pins, Practice: c.Practice, PracticeClock: clock, Invented: kit.Invented{People: practicePeople, Password: practicePassword, PIN: practicePIN, Parts: practiceParts},
-		Setup: b.setup, PlainHTTP: c.CertFile == "", MetricsToken: b.token, Store: storeName(c.Journal),
+		Setup: setup, PlainHTTP: c.CertFile == "", MetricsToken: b.token, Store: storeName(c.Journal),
 		Logger: slog.New(slog.NewJSONHandler(e.err, nil)), Version: "vialwright " + release, Witness: b.keeper,
 	}})
-	return b, err
+	if err != nil || !b.server.NeedsSetup() || b.server.Lab.Broken() != nil {
+		return b, err
+	}
+	if c.Practice {
+		return b, b.server.Enrol(ctx, practicePeople, practicePassword, practicePIN)
+	}
+	b.setup = setup
+	return b, nil
 }
 
 // sayWitnesses says what was found when the witnesses were asked, and what is not
@@ -283,17 +284,22 @@ func (c *serveCmd) site(e *edge) (string, []fact.Fact, error) {
 }
 
 // keepers make the two keepers of secrets with the site's key, which is made
-// at the first start, when no account is known.
-func keepers(path string, known bool) (passwords, pins *secret.Keeper, err error) {
+// at the first start, when no account is known. Each has a gate of its own, so that
+// many who sign in keep nobody from signing. The password of a practice laboratory is
+// printed, and protected like a PIN.
+func keepers(path string, known, practice bool) (passwords, pins *secret.Keeper, err error) {
 	key, err := siteKey(path, known)
 	if err != nil {
 		return nil, nil, err
 	}
-	gate := secret.NewGate(2)
-	if passwords, err = secret.New(secret.Options{Gate: gate, Key: key}); err != nil {
+	word := secret.Options{Key: key}
+	if practice {
+		word.Params = secret.OWASP()
+	}
+	if passwords, err = secret.New(word); err != nil {
 		return nil, nil, err
 	}
-	pins, err = secret.New(secret.Options{Params: secret.OWASP(), Gate: gate, Key: key})
+	pins, err = secret.New(secret.Options{Params: secret.OWASP(), Key: key})
 	return passwords, pins, err
 }
 

@@ -1,11 +1,13 @@
 package accounts
 
 import (
-	"encoding/base32"
 	"errors"
 	"net/http"
+	"strconv"
 	"strings"
 
+	"vialwright/accounts"
+	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/web/kit"
 	"vialwright/web/view"
@@ -16,12 +18,12 @@ func peoplePage(q *request) error { return q.people(http.StatusOK, nil, nil) }
 
 // people lists the accounts. given is a first password, shown once.
 func (q *request) people(status int, wrong error, given []view.Pair) error {
-	all, err := q.Accounts(q.R.Context())
-	if err != nil {
-		return err
-	}
 	p := People{Page: q.Page("People"), Given: given}
-	for _, a := range all {
+	for _, who := range q.Roster() {
+		a, _, err := q.Account(who.ID)
+		if err != nil {
+			return err
+		}
 		row := PersonRow{ID: a.ID, Name: a.Name, Roles: words.Titles(a.Roles), State: "on"}
 		if !a.Active {
 			row.State = "off"
@@ -33,14 +35,38 @@ func (q *request) people(status int, wrong error, given []view.Pair) error {
 		}
 		p.Rows = append(p.Rows, row)
 	}
+	p.Notices = append(p.Notices, q.refusedPeople()...)
 	v := q.R.PostFormValue
 	f := kit.PlainForm("person", "Add a person", "/people", "Add the person",
 		view.Field{Kind: "id", Name: "id", Label: "Id, such as RP1", Value: v("id"), Required: true},
-		view.Field{Kind: "text", Name: "name", Label: "Name as printed beside a signature", Value: v("name"), Required: true},
+		view.Field{Kind: "text", Name: "name", Label: fact.FieldOf("person", "name").Label, Value: v("name"), Required: true},
 		rolesField(rolesOf(q.R.PostForm["role"])), q.SignatureField("person", nil, false))
-	f.Meaning = people.AddPerson.Meaning()
+	f.Fields = append(f.Fields, q.agreeing()...)
+	f.Meaning, f.Nonce = people.AddPerson.Meaning(), q.Nonce()
 	p.Forms = []view.Form{kit.WithError(f, wrong)}
 	return q.show(status, p)
+}
+
+// refusedPeople names entries of accounts that the rules did not allow: this program
+// makes none, so that somebody wrote them past it.
+func (q *request) refusedPeople() (out []view.Notice) {
+	q.Lab.People(func(d *people.Directory) {
+		for _, r := range d.Refused() {
+			out = append(out, view.Notice{
+				Kind: "stop", Word: "Stop", Text: "Entry " + strconv.Itoa(r.N) + " by " + r.By + " sets the account " + r.Person.ID + ", and was not allowed: " + r.Why.Error() + ".",
+				Hint: "It gives nobody a right. This program does not write such an entry: tell who looks after the machine.",
+			})
+		}
+	})
+	return out
+}
+
+// agreeing are the fields of the second signature under rights that need two.
+func (q *request) agreeing() []view.Field {
+	return []view.Field{
+		{Kind: "id", Name: "with", Label: "Id of a second person, where one account gives rights and works on doses too", Value: q.R.PostFormValue("with"), Hint: people.AgreeRights.Meaning() + "."},
+		{Kind: "pin", Name: kit.SecondPIN, Label: "Their PIN"},
+	}
 }
 
 func rolesField(has []people.Role) view.Field {
@@ -63,23 +89,56 @@ func rolesOf(words []string) []people.Role {
 // personAdd adds an account with a first password.
 func personAdd(q *request) error {
 	v := q.R.PostFormValue
-	a := kit.Account{Person: people.Person{ID: strings.TrimSpace(v("id")), Name: strings.TrimSpace(v("name")), Roles: rolesOf(q.R.PostForm["role"]), Active: true}, First: true}
-	first := q.firstPassword()
-	err := q.Sign(v("pin"))
-	if err == nil {
-		err = a.Check()
-	}
-	if err == nil {
-		a.Password, err = q.Passwords.Hash(q.R.Context(), first)
-	}
-	if err == nil {
-		err = q.AddAccount(q.Who.ID, a)
+	who := people.Person{ID: strings.TrimSpace(v("id")), Name: strings.TrimSpace(v("name")), Roles: rolesOf(q.R.PostForm["role"]), Active: true}
+	sent, err := q.setPerson(who, true)
+	if sent {
+		return q.See("/people") // the password was shown, and is shown once
 	}
 	if err != nil {
 		return q.peopleRefused(err)
 	}
+	return q.give(who.ID)
+}
+
+// setPerson signs and records an account as it is from now on, and for a new one that
+// it gets a first password.
+func (q *request) setPerson(who people.Person, first bool) (sent bool, err error) {
+	if err := q.Numbered("/people"); err != nil {
+		return false, err
+	}
+	if err := q.Sign(q.R.PostFormValue("pin")); err != nil {
+		return false, err
+	}
+	second, err := q.Agreed()
+	if err != nil {
+		return false, err
+	}
+	now := q.WallTime()
+	entry := fact.PersonFact(who, now)
+	entry.Countersigned = second
+	facts := []fact.Fact{entry}
+	if first {
+		facts = append(facts, &fact.FirstPassword{Of: who.ID, At: now})
+	}
+	return q.RecordPeople(q.Who.ID, func(d *people.Directory) error {
+		if first {
+			return people.MayAdd(q.Who.ID, second, d.All(), who)
+		}
+		return people.MayChange(q.Who.ID, second, d.All(), who)
+	}, facts...)
+}
+
+// give keeps a first password for a person, after its entry, and shows it once.
+func (q *request) give(id string) error {
+	var bits [10]byte
+	q.FillRandom(bits[:])
+	first := accounts.FirstPassword(bits)
+	if err := q.Kept.GiveFirst(q.R.Context(), id, first); err != nil {
+		q.Logger.Error("first password", "error", err)
+		return &kit.Refusal{Status: http.StatusServiceUnavailable, Heading: "Recorded, but without a password", Text: "the entry is in the journal, and the first password could not be kept", Hint: "give a first password on the page of the person", Back: "/people/" + id}
+	}
 	q.R.PostForm = nil
-	return q.people(http.StatusOK, nil, []view.Pair{{Name: "Id", Value: a.ID}, {Name: "First password, for one sign-in", Value: first}})
+	return q.people(http.StatusOK, nil, []view.Pair{{Name: "Id", Value: id}, {Name: "First password, for one sign-in", Value: first}})
 }
 
 func (q *request) peopleRefused(err error) error {
@@ -89,19 +148,10 @@ func (q *request) peopleRefused(err error) error {
 	return err
 }
 
-// firstPassword is 80 random bits in fours: long enough for the rules, short
-// enough to be read from a screen once.
-func (q *request) firstPassword() string {
-	var b [10]byte
-	q.FillRandom(b[:])
-	s := strings.ToLower(base32.StdEncoding.EncodeToString(b[:]))
-	return s[:4] + "-" + s[4:8] + "-" + s[8:12] + "-" + s[12:]
-}
+func personPage(q *request) error { return q.personShow(http.StatusOK, nil, nil) }
 
-func personPage(q *request) error { return q.person(http.StatusOK, nil, nil) }
-
-// person is the page on which an account is changed.
-func (q *request) person(status int, change, reset error) error {
+// personShow is the page on which an account is changed.
+func (q *request) personShow(status int, change, reset error) error {
 	a, found, err := q.Account(q.R.PathValue("id"))
 	if err != nil {
 		return err
@@ -114,9 +164,10 @@ func (q *request) person(status int, change, reset error) error {
 	}}
 	f := kit.PlainForm("change", "Change the account", "/people/"+a.ID, "Change it",
 		view.Field{Kind: "text", Name: "name", Label: "Name", Value: a.Name, Required: true}, rolesField(a.Roles), state, q.SignatureField("change", nil, false))
-	f.Meaning = people.ChangePerson.Meaning()
+	f.Fields = append(f.Fields, q.agreeing()...)
+	f.Meaning, f.Nonce = people.ChangePerson.Meaning(), q.Nonce()
 	r := kit.PlainForm("reset", "Give a first password", "/people/"+a.ID+"/reset", "Give it", q.SignatureField("reset", nil, false))
-	r.Meaning = people.ResetSecret.Meaning()
+	r.Meaning, r.Nonce = people.ResetSecret.Meaning(), q.Nonce()
 	p := view.FormPage{Page: q.Page(a.Name), Heading: a.Name, Back: view.Link{Text: "People", Href: "/people"}, Forms: []view.Form{kit.WithError(f, change), kit.WithError(r, reset)}}
 	return q.show(status, p)
 }
@@ -124,64 +175,40 @@ func (q *request) person(status int, change, reset error) error {
 func personChange(q *request) error {
 	v := q.R.PostFormValue
 	next := people.Person{ID: q.R.PathValue("id"), Name: strings.TrimSpace(v("name")), Roles: rolesOf(q.R.PostForm["role"]), Active: v("active") == "yes"}
-	err := q.Sign(v("pin"))
-	if err == nil {
-		err = q.ChangeAccounts(func(all []kit.Account) ([]kit.Account, error) {
-			if err := people.MayChange(q.Who.ID, "", roster(all), next); err != nil {
-				return nil, err
-			}
-			for i := range all {
-				if all[i].ID == next.ID {
-					all[i].Person = next
-				}
-			}
-			return all, nil
-		})
-	}
+	_, err := q.setPerson(next, false)
 	if _, ok := errors.AsType[*people.Error](err); ok {
-		return q.person(http.StatusUnprocessableEntity, err, nil)
+		return q.personShow(http.StatusUnprocessableEntity, err, nil)
 	}
 	if err != nil {
 		return err
 	}
 	if !next.Active {
-		if err := q.EndSessions(next.ID); err != nil {
+		if err := q.Kept.EndSessions(q.R.Context(), next.ID); err != nil {
 			return err
 		}
 	}
-	q.Say(kit.SaidDone, "The account is changed.")
+	q.Say(kit.SaidRecorded, "The account is changed.")
 	return q.See("/people")
 }
 
 func personReset(q *request) error {
-	id, first := q.R.PathValue("id"), q.firstPassword()
-	err := q.Sign(q.R.PostFormValue("pin"))
-	hash := ""
+	id := q.R.PathValue("id")
+	err := q.Numbered("/people")
 	if err == nil {
-		hash, err = q.Passwords.Hash(q.R.Context(), first)
+		err = q.Sign(q.R.PostFormValue("pin"))
 	}
+	sent := false
 	if err == nil {
-		err = q.ChangeAccounts(func(all []kit.Account) ([]kit.Account, error) {
-			if err := people.MayReset(q.Who.ID, roster(all), id); err != nil {
-				return nil, err
-			}
-			for i := range all {
-				if all[i].ID == id {
-					all[i].Password, all[i].First = hash, true
-					all[i].PasswordTries, all[i].PINTries = people.Tries{}, people.Tries{}
-				}
-			}
-			return all, nil
-		})
+		sent, err = q.RecordPeople(q.Who.ID, func(d *people.Directory) error { return people.MayReset(q.Who.ID, d.All(), id) }, &fact.FirstPassword{Of: id, At: q.WallTime()})
+	}
+	if sent {
+		return q.See("/people")
 	}
 	if _, ok := errors.AsType[*people.Error](err); ok {
-		return q.person(http.StatusUnprocessableEntity, nil, err)
+		return q.personShow(http.StatusUnprocessableEntity, nil, err)
 	}
 	if err != nil {
 		return err
 	}
-	if err := q.EndSessions(id); err != nil {
-		return err
-	}
-	return q.people(http.StatusOK, nil, []view.Pair{{Name: "Id", Value: id}, {Name: "First password, for one sign-in", Value: first}})
+	return q.give(id)
 }

@@ -7,17 +7,19 @@ import (
 	"net/url"
 	"strings"
 
+	"vialwright/accounts"
+	"vialwright/fact"
 	"vialwright/people"
+	"vialwright/people/secret"
 	"vialwright/web/kit"
 	"vialwright/web/view"
 )
 
 func signInPage(q *request) error {
-	accounts, err := q.Accounts(q.R.Context())
-	if err != nil {
+	if err := q.CatchUp(); err != nil {
 		return err
 	}
-	if len(accounts) == 0 {
+	if q.NeedsSetup() {
 		return q.See("/first")
 	}
 	return q.signIn(http.StatusOK, nil)
@@ -54,36 +56,41 @@ func (q *request) signIn(status int, err error) error {
 }
 
 func signInDo(q *request) error {
-	if !q.MayTry(q.R.RemoteAddr) {
-		return q.signIn(http.StatusTooManyRequests, &people.Error{Code: people.CodeWait, Msg: "there were too many tries from this machine", Hint: "try again in a minute"})
-	}
-	id := strings.TrimSpace(q.R.PostFormValue("id"))
-	err := q.Confirm(id, q.R.PostFormValue("password"), q.PasswordSecret())
-	if _, refused := errors.AsType[*people.Error](err); refused {
-		return q.signIn(http.StatusForbidden, err)
-	}
-	if err != nil {
+	if err := q.CatchUp(); err != nil {
 		return err
 	}
-	account, _, err := q.Account(id)
-	if err != nil {
-		return err
+	id, at := strings.TrimSpace(q.R.PostFormValue("id")), q.Recognised()
+	account, err := q.Kept.SignIn(q.R.Context(), id, q.R.PostFormValue("password"), at)
+	if e, refused := errors.AsType[*people.Error](q.Failed("sign-in refused", id, err)); refused {
+		status := http.StatusForbidden
+		if e.Code == people.CodeWait {
+			status = http.StatusTooManyRequests
+		}
+		return q.signIn(status, err)
 	}
-	if err := people.May(account.Person, people.SignIn); err != nil {
-		return q.signIn(http.StatusForbidden, err)
+	if err != nil {
+		return q.unbound(err)
 	}
 	if q.Session.Person != "" { // one session in one browser
 		if err := q.KeepSession(q.Session.End()); err != nil {
 			return err
 		}
 	}
-	if err := q.OpenSession(id); err != nil {
+	if err := q.OpenSession(account); err != nil {
 		return err
 	}
 	if account.First {
 		return q.See("/me")
 	}
 	return q.See(kit.Local(q.R.PostFormValue("next")))
+}
+
+// unbound shows at the sign-in what is kept of an account and cannot be used.
+func (q *request) unbound(err error) error {
+	if e, ok := errors.AsType[*secret.Error](err); ok && e.Code == secret.CodeUnbound {
+		return q.signIn(http.StatusForbidden, &people.Error{Code: e.Code, Msg: e.Msg, Hint: e.Hint})
+	}
+	return err
 }
 
 func pinPage(q *request) error { return q.pinForm(http.StatusOK, nil) }
@@ -108,14 +115,14 @@ func (q *request) pinForm(status int, err error) error {
 // locked: the page puts the answer up, and stays with what is typed in it.
 func (q *request) locked(state people.State) error {
 	q.R.Form = url.Values{"next": {q.R.URL.RequestURI()}}
-	if state == people.NeedsPIN && q.Who.PIN != "" {
+	if state == people.NeedsPIN && q.Who.HasPIN {
 		return q.pinForm(http.StatusUnauthorized, nil)
 	}
 	return q.signIn(http.StatusUnauthorized, nil)
 }
 
 func pinDo(q *request) error {
-	err := q.Confirm(q.Who.ID, q.R.PostFormValue("pin"), q.PINSecret())
+	err := q.Failed("PIN refused", q.Who.ID, q.Kept.Confirm(q.R.Context(), q.Who.ID, q.R.PostFormValue("pin"), accounts.PIN, q.Within()))
 	if e, ok := errors.AsType[*people.Error](err); ok {
 		if e.Code == people.CodeLocked {
 			if err := q.KeepSession(q.Session.End()); err != nil {
@@ -139,11 +146,7 @@ func firstPage(q *request) error { return q.first(http.StatusOK, nil) }
 // first is the page that makes the first account. Once there is one it leads
 // to the sign-in.
 func (q *request) first(status int, err error) error {
-	accounts, fail := q.Accounts(q.R.Context())
-	if fail != nil {
-		return fail
-	}
-	if len(accounts) > 0 {
+	if !q.NeedsSetup() {
 		return q.See("/sign-in")
 	}
 	v := q.R.PostFormValue
@@ -162,17 +165,24 @@ func (q *request) first(status int, err error) error {
 }
 
 func firstDo(q *request) error {
-	v := q.R.PostFormValue
-	if !q.MayTry(q.R.RemoteAddr) {
-		return q.first(http.StatusTooManyRequests, &people.Error{Code: people.CodeWait, Msg: "there were too many tries from this machine", Hint: "try again in a minute"})
+	v, at := q.R.PostFormValue, q.Recognised()
+	if err := q.Kept.Held(at); err != nil {
+		return q.first(http.StatusTooManyRequests, err)
 	}
 	if subtle.ConstantTimeCompare([]byte(strings.TrimSpace(v("setup"))), []byte(q.Setup)) != 1 {
-		return q.first(http.StatusForbidden, kit.Wrong("the setup code is printed where the program was started"))
+		q.Kept.Failed(at)
+		return q.first(http.StatusForbidden, q.Failed("setup refused", v("id"), &people.Error{Code: accounts.CodeWrong, Msg: "that is not right", Hint: "the setup code is printed where the program was started"}))
 	}
-	a := kit.Account{Person: people.Person{ID: v("id"), Name: v("name"), Roles: []people.Role{people.Administrator}, Active: true}}
-	err := q.secretsFor(&a, v("password"), v("pin"))
+	who := people.Person{ID: v("id"), Name: v("name"), Roles: []people.Role{people.Administrator}, Active: true}
+	err := people.MayAdd(who.ID, "", q.Roster(), who)
 	if err == nil {
-		err = q.AddAccount("", a)
+		err = q.Kept.Begin(q.R.Context(), who, v("password"), v("pin"), func() error {
+			entry := fact.PersonFact(who, q.WallTime())
+			_, err := q.RecordPeople(who.ID, func(d *people.Directory) error {
+				return d.May(people.Change{By: who.ID, Person: who})
+			}, entry)
+			return err
+		})
 	}
 	if err != nil {
 		if _, ok := errors.AsType[*people.Error](err); ok {
@@ -180,53 +190,14 @@ func firstDo(q *request) error {
 		}
 		return err
 	}
-	if err := q.OpenSession(a.ID); err != nil {
-		return err
-	}
-	return q.See("/start")
-}
-
-// secretsFor checks and hashes a password and a PIN; an empty one is left
-// alone.
-func (q *request) secretsFor(a *kit.Account, password, pin string) error {
-	if err := a.Check(); err != nil {
-		return err
-	}
-	if err := people.CheckPassword(password, a.ID, a.Name); err != nil {
-		return err
-	}
-	if pin != "" {
-		if err := people.CheckPIN(pin, a.ID, a.Name); err != nil {
-			return err
-		}
-	}
-	hash, err := q.Passwords.Hash(q.R.Context(), password)
+	account, _, err := q.Account(who.ID)
 	if err != nil {
 		return err
 	}
-	a.Password = hash
-	if pin != "" {
-		a.PIN, err = q.PINs.Hash(q.R.Context(), pin)
+	if err := q.OpenSession(account); err != nil {
+		return err
 	}
-	return err
-}
-
-// AddAccount puts an account on the roster.
-func (q *request) AddAccount(by string, a kit.Account) error {
-	return q.ChangeAccounts(func(all []kit.Account) ([]kit.Account, error) {
-		if err := people.MayAdd(by, "", roster(all), a.Person); err != nil {
-			return nil, err
-		}
-		return append(all, a), nil
-	})
-}
-
-func roster(all []kit.Account) []people.Person {
-	out := make([]people.Person, len(all))
-	for i, a := range all {
-		out[i] = a.Person
-	}
-	return out
+	return q.See("/start")
 }
 
 // signOutDo ends the session.
@@ -236,6 +207,6 @@ func signOutDo(q *request) error {
 			return err
 		}
 	}
-	http.SetCookie(q.W, &http.Cookie{Name: q.Cookie(), Path: "/", MaxAge: -1, HttpOnly: true, Secure: !q.PlainHTTP, SameSite: http.SameSiteStrictMode})
+	q.SetCookie(q.Cookie(), "", -1)
 	return q.See("/sign-in")
 }

@@ -25,13 +25,13 @@ type Second struct {
 	Mark func(facts []fact.Fact, id string)
 }
 
-// secondPIN is the control of the second signature. It is never kept.
-const secondPIN = "pin2"
+// SecondPIN is the control of the second signature. It is never kept.
+const SecondPIN = "pin2"
 
 // field is the field that takes the second signature.
 func (s *Second) field(id string, wrong Faults) view.Field {
-	f := view.Field{Kind: "pin", Name: secondPIN, ID: id + "-" + secondPIN, Label: s.Label, Hint: s.Hint, Required: s.Must}
-	if w, bad := wrong[secondPIN]; bad {
+	f := view.Field{Kind: "pin", Name: SecondPIN, ID: id + "-" + SecondPIN, Label: s.Label, Hint: s.Hint, Required: s.Must}
+	if w, bad := wrong[SecondPIN]; bad {
 		f.Error, f.Way, f.Focus = w.Text, w.Way, true
 	}
 	return f
@@ -44,14 +44,14 @@ func (s *Second) field(id string, wrong Faults) view.Field {
 // this person for others; what the lock-out of the other person refuses, or a
 // wrong PIN, which counts as a failure of theirs.
 func (q *Request) countersign(e *Form, typed url.Values) (string, error) {
-	s, digits := e.Second, typed.Get(secondPIN)
+	s, digits := e.Second, typed.Get(SecondPIN)
 	if s == nil || digits == "" && !s.Must {
 		return "", nil
 	}
 	id := strings.TrimSpace(typed.Get(s.Who))
 	switch {
 	case digits == "":
-		return "", Faults{secondPIN: {"it is empty", "the other person types their own PIN"}}
+		return "", Faults{SecondPIN: {"it is empty", "the other person types their own PIN"}}
 	case id == q.Who.ID:
 		return "", Faults{s.Who: {"that is you, and you sign already", "give the id of the other person"}}
 	}
@@ -66,18 +66,16 @@ func (q *Request) countersign(e *Form, typed url.Values) (string, error) {
 		return "", Faults{s.Who: {e.Msg, e.Hint}}
 	}
 	switch {
-	case other.PIN == "":
-		return "", Faults{secondPIN: {id + " has no PIN yet", "they choose one in a session of their own"}}
-	case !q.MayTry("for others, " + q.Who.ID):
-		return "", Faults{secondPIN: {"there were too many tries", "wait a minute"}}
+	case !other.HasPIN:
+		return "", Faults{SecondPIN: {id + " has no PIN yet", "they choose one in a session of their own"}}
 	}
-	err = q.Confirm(id, digits, q.PINSecret())
+	err = q.BesideMe(other, digits)
 	if e, ok := errors.AsType[*people.Error](err); ok {
 		way := e.Hint
 		if e.Code == people.CodeLocked {
 			way = id + " signs in with the password once, in a session of their own; what was typed here is kept"
 		}
-		return "", Faults{secondPIN: {"the PIN of " + id + ": " + e.Msg, way}}
+		return "", Faults{SecondPIN: {"the PIN of " + id + ": " + e.Msg, way}}
 	}
 	return id, err
 }

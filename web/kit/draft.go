@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"vialwright/accounts"
 	"vialwright/fact"
 	"vialwright/replica"
 	"vialwright/web/view"
@@ -14,7 +15,7 @@ import (
 )
 
 // secretFields are never kept.
-var secretFields = []string{"pin", secondPIN, "password", "old", "setup", "nonce", "head", "seen"}
+var secretFields = []string{"pin", SecondPIN, "password", "old", "setup", "nonce", "head", "seen"}
 
 // KeepDraft keeps what was typed in a form, but no secret.
 func (q *Request) KeepDraft(key string, typed url.Values, sent bool) error {
@@ -22,7 +23,7 @@ func (q *Request) KeepDraft(key string, typed url.Values, sent bool) error {
 	if len(kept) == 0 {
 		return nil
 	}
-	return q.kept.keepDraft(q.R.Context(), q.Who.ID, key, draft{kept.Encode(), q.Now, sent})
+	return q.Kept.KeepDraft(q.R.Context(), q.Who.ID, key, accounts.Draft{Text: kept.Encode(), At: q.Now, Sent: sent})
 }
 
 // bare is what was typed without secrets, and without what only numbers the form.
@@ -38,14 +39,14 @@ func bare(typed url.Values) url.Values {
 
 // Draft gives what the person typed in a form and did not record; nil for
 // nothing.
-func (q *Request) Draft(key string) (url.Values, draft) {
-	d, found, err := q.kept.draft(q.R.Context(), q.Who.ID, key)
+func (q *Request) Draft(key string) (url.Values, accounts.Draft) {
+	d, found, err := q.Kept.Draft(q.R.Context(), q.Who.ID, key)
 	if err != nil || !found {
-		return nil, draft{}
+		return nil, accounts.Draft{}
 	}
 	values, err := url.ParseQuery(d.Text)
 	if err != nil {
-		return nil, draft{}
+		return nil, accounts.Draft{}
 	}
 	return values, d
 }
@@ -57,19 +58,28 @@ func draftDo(q *Request) error {
 		return &Refusal{http.StatusBadRequest, "No such form", "nothing is kept for this address", "", "/"}
 	}
 	// What is typed is sent beside the form itself, and may come after it.
-	nonce := q.nonceKey(key)
-	if !q.nonces.recorded(nonce) {
+	if !q.wasRecorded(key) {
 		if err := q.KeepDraft(key, q.R.PostForm, false); err != nil {
 			return err
 		}
-		if q.nonces.recorded(nonce) {
-			if err := q.kept.dropDraft(q.R.Context(), q.Who.ID, key); err != nil {
+		if q.wasRecorded(key) {
+			if err := q.Kept.DropDraft(q.R.Context(), q.Who.ID, key); err != nil {
 				return err
 			}
 		}
 	}
 	q.W.WriteHeader(http.StatusNoContent)
 	return nil
+}
+
+// wasRecorded tells that the form of the request was recorded, by this program or by
+// one that ran before it.
+func (q *Request) wasRecorded(action string) bool {
+	if q.nonces.recorded(q.nonceKey(action)) {
+		return true
+	}
+	_, sent := q.Lab.Sent(q.Who.ID, mark(action, q.R.PostForm.Get("nonce"), ""))
+	return sent
 }
 
 // keeper is the address that keeps drafts of a form.

@@ -107,6 +107,7 @@ func (q *Request) alive() bool {
 	if err := q.Lab.CatchUp(q.R.Context()); err != nil {
 		return false
 	}
-	s, found, err := q.kept.session(q.R.Context(), q.token.Hash())
-	return err == nil && found && s.State(q.machine(), q.Limits) == people.Fresh
+	s, found, err := q.Kept.Session(q.R.Context(), q.token.Hash())
+	who, known, bad := q.Account(s.Person)
+	return err == nil && found && bad == nil && known && who.Active && s.Era == who.Era && s.State(q.machine(), q.Limits) == people.Fresh
 }

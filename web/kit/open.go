@@ -142,11 +142,3 @@ func (s *Server) Badge(order string) view.Badge { return view.BadgeOf(s.Lab.Orde
 
 // OrderHref is the address of the bench of an order.
 func OrderHref(order string) string { return "/order/" + order }
-
-// NameOf is the name behind an id, or the id where there is no account.
-func (q *Request) NameOf(id string) string {
-	if a, found, err := q.Account(id); err == nil && found {
-		return a.Name + " (" + id + ")"
-	}
-	return id
-}

@@ -1,9 +1,8 @@
 package kit
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
+	"net/http"
 	"net/url"
 	"strconv"
 	"time"
@@ -32,19 +31,34 @@ func (q *Request) Observe(f fact.Fact) error {
 // back is its page. decide gives the records, the first of which has the number
 // next.
 func (q *Request) Once(back string, decide func(f *File, next int) ([]journal.Record, error)) error {
-	nonce := q.R.PostFormValue("nonce")
-	if nonce == "" || len(nonce) > mostNonce {
-		return noNonce(&Form{To: back})
+	if err := q.Numbered(back); err != nil {
+		return err
 	}
-	err := q.Lab.Append(q.R.Context(), replica.Entry{Site: true, Class: fact.Observation, By: q.Who.ID, Form: mark(q.R.URL.Path, nonce), Decide: decide})
-	if _, before := errors.AsType[*replica.SentError](err); before {
-		return nil
+	return sentOther(q.Lab.Append(q.R.Context(), replica.Entry{
+		Site: true, Class: fact.Observation, By: q.Who.ID, Form: mark(q.R.URL.Path, q.R.PostFormValue("nonce"), bare(q.R.PostForm).Encode()), Decide: decide,
+	}), back)
+}
+
+// sentOther is what was recorded before as no error, and where it said something
+// else then, the refusal of what it says now.
+func sentOther(err error, back string) error {
+	e, before := errors.AsType[*replica.SentError](err)
+	switch {
+	case !before:
+		return err
+	case e.Other:
+		return saidOther(back)
 	}
-	return err
+	return nil
+}
+
+// saidOther refuses a form that was recorded before with other content.
+func saidOther(back string) error {
+	return &Refusal{http.StatusConflict, "Not recorded", "this form was already recorded with other content, which stays; this time nothing was recorded", "look at what was recorded, and correct it there or fill in a new form", back}
 }
 
 // record reads the form, asks for the signature, and appends.
-func (q *Request) record(e *Form, st *State, typed url.Values) error {
+func (q *Request) record(e *Form, st *State, typed url.Values, content string) error {
 	if err := people.May(q.Who.Person, e.Act); err != nil {
 		return err
 	}
@@ -79,7 +93,7 @@ func (q *Request) record(e *Form, st *State, typed url.Values) error {
 	if also != "" {
 		e.Second.Mark(facts, also)
 	}
-	entry := replica.Entry{IDs: about(q.R.PathValue("order"), facts), Behind: number(typed, "head"), Seen: number(typed, "seen"), Class: fact.Observation, Site: e.Setting != nil, By: q.Who.ID, Form: mark(e.Action, typed.Get("nonce"))}
+	entry := replica.Entry{IDs: about(q.R.PathValue("order"), facts), Behind: number(typed, "head"), Seen: number(typed, "seen"), Class: fact.Observation, Site: e.Setting != nil, By: q.Who.ID, Form: mark(e.Action, typed.Get("nonce"), content)}
 	for _, f := range facts {
 		entry.Class = min(entry.Class, fact.ClassOf(f))
 	}
@@ -87,10 +101,7 @@ func (q *Request) record(e *Form, st *State, typed url.Values) error {
 		entry.IDs = append(entry.IDs, q.Lab.FileOf(n).IDs...)
 	}
 	entry.Decide = func(f *File, next int) ([]journal.Record, error) { return q.decide(e, f, next, facts, from, typed) }
-	err = q.Lab.Append(q.R.Context(), entry)
-	if _, before := errors.AsType[*replica.SentError](err); before {
-		return nil // by the program that ran before this one, or at another bench
-	}
+	err = sentOther(q.Lab.Append(q.R.Context(), entry), e.To) // by the program that ran before this one, or at another bench
 	if used, ok := errors.AsType[*replica.UsedError](err); ok {
 		return q.used(e.Parts, from, facts, used)
 	}
@@ -106,12 +117,9 @@ func number(typed url.Values, name string) uint64 {
 	return n
 }
 
-// mark is that of a form in the record: the same for the same form, and of no use
-// to whoever reads it.
-func mark(action, nonce string) string {
-	sum := sha256.Sum256([]byte(action + "\n" + nonce))
-	return hex.EncodeToString(sum[:9])
-}
+// mark is that of a form in the record: the same for the same form with the same
+// content, and of no use to whoever reads it.
+func mark(action, nonce, content string) string { return replica.Mark(action+"\n"+nonce, content) }
 
 // read reads what was typed as entries, or as facts of the head of the case.
 func (q *Request) read(e *Form, typed url.Values, zone string) ([]fact.Fact, []int, error) {

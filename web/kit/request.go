@@ -11,6 +11,7 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/accounts"
 	"vialwright/people"
 	"vialwright/people/secret"
 	"vialwright/store"
@@ -29,7 +30,7 @@ type Request struct {
 	R     *http.Request
 	route Route
 	// Who is the person signed in; zero for nobody.
-	Who     Account
+	Who     accounts.Account
 	Session people.Session
 	token   people.Token
 	Now     time.Time
@@ -245,7 +246,7 @@ func (q *Request) theme() string {
 // themeDo goes from that of the system to light, dark, and back.
 func themeDo(q *Request) error {
 	next := map[string]string{"": "dark", "dark": "light", "light": ""}[q.theme()]
-	http.SetCookie(q.W, &http.Cookie{Name: "theme", Value: next, Path: "/", SameSite: http.SameSiteStrictMode, MaxAge: 365 * 24 * 3600})
+	q.SetCookie("theme", next, 365*24*3600)
 	return q.See(q.CameFrom())
 }
 
@@ -279,7 +280,7 @@ func (q *Request) flash() (word, text string) {
 
 // leave keeps something for the next page of this browser.
 func (q *Request) leave(name, text string) {
-	http.SetCookie(q.W, &http.Cookie{Name: name, Value: text, Path: "/", MaxAge: 60, SameSite: http.SameSiteStrictMode, HttpOnly: true})
+	q.SetCookie(name, text, 60)
 }
 
 // Left takes what was kept for this page, once; empty for nothing.
@@ -291,7 +292,7 @@ func (q *Request) Left(name string) string {
 	if err != nil || c.Value == "" {
 		return ""
 	}
-	http.SetCookie(q.W, &http.Cookie{Name: name, Path: "/", MaxAge: -1, SameSite: http.SameSiteStrictMode, HttpOnly: true})
+	q.SetCookie(name, "", -1)
 	return c.Value
 }
 

@@ -8,6 +8,7 @@ import (
 	"log/slog"
 	"time"
 
+	"vialwright/accounts"
 	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/people/secret"
@@ -86,10 +87,10 @@ type Server struct {
 	// machine is the time that sessions, locks and drafts end by, also where
 	// people put the clock of a practice laboratory forward.
 	machine func() time.Time
-	kept    *accountStore
-	nonces  *nonces
-	limits  *signInLimiter
-	counts  *metrics
+	// Kept is what opens the accounts, and what was typed and not sent.
+	Kept   *accounts.Store
+	nonces *nonces
+	counts *metrics
 	// writeTimeout is the constant of that name, but in tests.
 	writeTimeout time.Duration
 }
@@ -144,7 +145,8 @@ func Open(ctx context.Context, c Config) (*Server, error) {
 	if _, err := c.Vault.Sweep(ctx, machine()); err != nil {
 		return nil, err
 	}
-	s := &Server{Config: c, machine: machine, Lab: l, kept: &accountStore{vault: c.Vault, clock: machine}, nonces: newNonces(), limits: newSignInLimiter(), counts: newMetrics(), writeTimeout: writeTimeout}
+	s := &Server{Config: c, machine: machine, Lab: l, nonces: newNonces(), counts: newMetrics(), writeTimeout: writeTimeout}
+	s.Kept = accounts.New(accounts.Config{Vault: c.Vault, Clock: machine, Passwords: c.Passwords, PINs: c.PINs, People: s.Person})
 	if err := s.begin(ctx); err != nil {
 		return nil, err
 	}

@@ -4,9 +4,10 @@ import (
 	"context"
 	"net/http"
 	"net/url"
-	"slices"
 	"strconv"
+	"time"
 
+	"vialwright/accounts"
 	"vialwright/people"
 )
 
@@ -62,16 +63,28 @@ func (q *Request) Known() people.State {
 	if err != nil {
 		return people.Ended
 	}
-	session, found, err := q.kept.session(q.R.Context(), token.Hash())
+	session, found, err := q.Kept.Session(q.R.Context(), token.Hash())
 	if err != nil || !found || session.Practice != q.Practice {
 		return people.Ended
 	}
+	q.lookUp()
 	account, found, err := q.Account(session.Person)
-	if err != nil || !found || !account.Active || session.Started.Before(account.Out) {
+	if err != nil || !found || !account.Active || session.Era != account.Era {
 		return people.Ended
 	}
 	q.Session, q.token, q.Who = session, token, account
 	return session.State(q.Wall, q.Limits)
+}
+
+// lookUpFor is how long a request waits to hear of rights that changed at another
+// bench; a store that is silent for longer is a stop on every page.
+const lookUpFor = time.Second
+
+// lookUp reads on, so that rights that were taken away at another bench end here too.
+func (q *Request) lookUp() {
+	ctx, cancel := context.WithTimeout(q.R.Context(), lookUpFor)
+	defer cancel()
+	_ = q.Lab.CatchUp(ctx) // the page says what is wrong with the store
 }
 
 // ask leads to where the person says who they are. What was posted is kept
@@ -86,75 +99,28 @@ func (q *Request) ask(state people.State) error {
 			}
 		}
 	}
-	accounts, err := q.Accounts(q.R.Context())
 	switch {
-	case err != nil:
-		return err
-	case len(accounts) == 0:
+	case q.NeedsSetup():
 		return q.See("/first")
-	case state == people.NeedsPIN && q.Who.PIN != "":
+	case state == people.NeedsPIN && q.Who.HasPIN:
 		return q.See("/pin?next=" + url.QueryEscape(next))
 	}
 	return q.See("/sign-in?next=" + url.QueryEscape(next))
 }
 
-// Account finds an account by its id.
-func (q *Request) Account(id string) (Account, bool, error) {
-	all, err := q.Accounts(q.R.Context())
-	if err != nil {
-		return Account{}, false, err
-	}
-	i := slices.IndexFunc(all, func(a Account) bool { return a.ID == id })
-	if i < 0 {
-		return Account{}, false, nil
-	}
-	return all[i], true, nil
-}
-
-// ChangeAccount changes one account.
-func (q *Request) ChangeAccount(id string, change func(*Account) error) error {
-	return q.ChangeAccounts(func(all []Account) ([]Account, error) {
-		i := slices.IndexFunc(all, func(a Account) bool { return a.ID == id })
-		if i < 0 {
-			return nil, &people.Error{Code: people.CodeUnknownPerson, Msg: "there is no such account", Hint: "sign in"}
-		}
-		return all, change(&all[i])
-	})
-}
-
 // OpenSession begins a session for a person, and gives the cookie.
-func (q *Request) OpenSession(person string) error {
-	var bits [32]byte
-	q.FillRandom(bits[:])
-	token := people.NewToken(bits)
-	session := people.Open(token, person, "bench", q.Practice, q.Wall)
+func (q *Request) OpenSession(who accounts.Account) error {
+	token := q.newToken()
+	session := people.Open(token, who.ID, "bench", q.Practice, q.Wall)
+	session.Era = who.Era
 	if err := q.KeepSession(session); err != nil {
 		return err
 	}
-	http.SetCookie(q.W, &http.Cookie{
-		Name: q.Cookie(), Value: token.Text(), Path: "/", HttpOnly: true, Secure: !q.PlainHTTP,
-		SameSite: http.SameSiteStrictMode, MaxAge: int(q.Limits.Whole.Seconds()),
-	})
+	q.SetCookie(q.Cookie(), token.Text(), int(q.Limits.Whole.Seconds()))
 	return nil
-}
-
-// EndSessions ends every session of a person.
-func (q *Request) EndSessions(id string) error {
-	return q.ChangeAccount(id, func(a *Account) error { a.Out = q.Wall; return nil })
-}
-
-// Accounts are all that are kept.
-func (q *Request) Accounts(ctx context.Context) ([]Account, error) { return q.kept.accounts(ctx) }
-
-// ChangeAccounts changes the accounts, in their turn.
-func (q *Request) ChangeAccounts(change func([]Account) ([]Account, error)) error {
-	return q.kept.changeAccounts(q.R.Context(), change)
 }
 
 // KeepSession keeps a session as it is now.
 func (q *Request) KeepSession(x people.Session) error {
-	return q.kept.keepSession(q.R.Context(), x, q.Limits)
+	return q.Kept.KeepSession(q.R.Context(), x, q.Limits)
 }
-
-// MayTry tells whether one more secret may be tried from a place.
-func (q *Request) MayTry(from string) bool { return q.limits.allow(from, q.Wall) }

@@ -211,7 +211,7 @@ func (s *Server) clockIn(t time.Time) string {
 // SignatureField is the field that signs.
 func (q *Request) SignatureField(id string, wrong Faults, focus bool) view.Field {
 	f := view.Field{Kind: "pin", Name: "pin", ID: id + "-pin", Label: "Your PIN signs", Small: true, Required: true, Focus: focus && len(wrong) == 0}
-	if q.Who.PIN == "" {
+	if !q.Who.HasPIN {
 		f.Kind, f.Label = "password", "Your password signs"
 	} else if q.Practice && q.Invented.PIN != "" {
 		f.Hint = "In practice enter " + q.Invented.PIN + "."
@@ -249,12 +249,12 @@ func (q *Request) Enter(e *Form, st *State, again func(status int, f view.Form) 
 	if err != nil || len(d.ahead) > 0 {
 		err = q.all(e, st, typed, d.ahead, err)
 	} else {
-		err = q.record(e, st, typed)
+		err = q.record(e, st, typed, content)
 	}
 	if err != nil {
 		return q.redisplay(e, err, typed, d.undone(e, typed), st, again)
 	}
-	if err := q.kept.dropDraft(q.R.Context(), q.Who.ID, e.Action); err != nil {
+	if err := q.Kept.DropDraft(q.R.Context(), q.Who.ID, e.Action); err != nil {
 		q.Logger.Error("draft", "error", err)
 	}
 	q.Say(SaidRecorded, strings.Join(append([]string{e.Said}, understood...), " "))
@@ -293,6 +293,15 @@ func (q *Request) nonceKey(action string) string {
 	return q.Who.ID + " " + action + " " + q.R.PostForm.Get("nonce")
 }
 
+// Numbered refuses a form without its number, as no page of ours sends one; back is
+// its page.
+func (q *Request) Numbered(back string) error {
+	if n := q.R.PostFormValue("nonce"); n == "" || len(n) > mostNonce {
+		return noNonce(&Form{To: back})
+	}
+	return nil
+}
+
 // noNonce refuses a form that no page of ours can have sent.
 func noNonce(e *Form) error {
 	return &Refusal{http.StatusBadRequest, "Not recorded", "the form has no number, so the program cannot tell whether it was sent before; nothing was recorded", "open the page again, and fill the form in there", e.To}
@@ -308,7 +317,7 @@ func (q *Request) sentBefore(e *Form, a *answer, content string, st *State, agai
 	}
 	switch {
 	case a.content != content && a.to != "":
-		return &Refusal{http.StatusConflict, "Not recorded", "this form was already recorded with other content, which stays; this time nothing was recorded", "look at what was recorded, and correct it there or fill in a new form", e.To}
+		return saidOther(e.To)
 	case a.content != content:
 		return &Refusal{http.StatusConflict, "Not recorded", "this form was sent twice at the same time with different content; nothing was recorded", "open the page again, and send the form once", e.To}
 	case a.to == "":

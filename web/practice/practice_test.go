@@ -132,7 +132,7 @@ func TestNoPracticeForPatients(t *testing.T) {
 		}
 		p.Says(http.StatusNotFound, "This laboratory is for patients")
 	}
-	if strings.Contains(b.Get("/").Body, `href="/practice`) || l.Server.Lab.Report().Records != 3 {
+	if strings.Contains(b.Get("/").Body, `href="/practice`) || l.Server.Lab.Report().Records != webtest.Settings {
 		t.Error("there is practice in a laboratory for patients")
 	}
 	c := l.Config

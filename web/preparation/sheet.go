@@ -67,10 +67,10 @@ func (q *request) paperRecord(st *kit.State) paper.Record {
 		}
 		who, acts := words.Signatures(r)
 		for k, act := range acts {
-			out.Signatures = append(out.Signatures, paper.Signature{Who: q.NameOf(who[k]), At: r.Recorded, Meaning: act.Meaning(), Hash: hash[:16], Entry: n})
+			out.Signatures = append(out.Signatures, paper.Signature{Who: q.NameAt(who[k], n), At: r.Recorded, Meaning: act.Meaning(), Hash: hash[:16], Entry: n})
 		}
 		e := paper.Entry{
-			Number: n, At: fact.At(r.Fact), Recorded: r.Recorded, Who: q.NameOf(r.By), Text: full(r.Fact, st.Zone),
+			Number: n, At: fact.At(r.Fact), Recorded: r.Recorded, Who: q.NameAt(r.By, n), Text: full(r.Fact, st.Zone),
 			Step: paper.Step(fact.KindOf(r.Fact).Sheet), Names: fact.Names(r.Fact),
 		}
 		_, e.Order = r.Fact.(*fact.Order)

@@ -67,7 +67,7 @@ func (q *request) history(f *kit.File, st *kit.State, z words.Zoned) []Entry {
 		}
 		who, acts := words.Signatures(r)
 		for k, act := range acts {
-			e.Fields = append(e.Fields, view.Pair{Name: "signed by " + who[k], Value: act.Meaning()})
+			e.Fields = append(e.Fields, view.Pair{Name: "signed by " + q.NameAt(who[k], n), Value: act.Meaning()})
 		}
 		if at := fact.At(r.Fact); !at.IsZero() && r.Recorded.Sub(at) > late {
 			e.Late = "late entry: it happened at " + z.Clock(at)

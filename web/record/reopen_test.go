@@ -42,7 +42,7 @@ func TestCorrectionInAClosedRecord(t *testing.T) {
 			t.Errorf("%s is %s (%s), was %s", x.Key, x.State, x.Why, old.State)
 		}
 	}
-	s.RP.Look("/history").Says(200, "P1, dispensed, at infusion", "before,", "signed by MP1", "I have seen the old and the new figures")
+	s.RP.Look("/history").Says(200, "P1, dispensed, at infusion", "before,", "signed by P. Example (MP1)", "I have seen the old and the new figures")
 	s.RP.Look(webtest.Bench).Says(200, "Reopened", "close it again", "before,")
 	s.Step(s.RP, "close").Recorded()
 	if !prep(s).Closed {

@@ -53,7 +53,7 @@ func (q *request) checks() (out []Check, sound bool) {
 	q.storeCheck(report.Head, add)
 	ctx, cancel := context.WithTimeout(q.R.Context(), q.Patience)
 	defer cancel()
-	if _, err := q.Accounts(ctx); err != nil {
+	if err := q.Answers(ctx); err != nil {
 		add("stop", "Vault", "it does not answer")
 		q.Logger.Error("vault", "error", err)
 	} else {

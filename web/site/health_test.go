@@ -10,6 +10,7 @@ import (
 
 	"vialwright/store"
 	"vialwright/store/storetest"
+	"vialwright/store/vault/vaulttest"
 	"vialwright/web"
 	"vialwright/web/webtest"
 )
@@ -50,13 +51,14 @@ func TestHealthOfStore(t *testing.T) {
 		name string
 		head func(context.Context) (store.Head, error)
 		says string
+		gone bool
 	}{
-		{"silent", silent, "it does not answer"},
+		{"silent", silent, "it does not answer", false},
 		{"failing", func(context.Context) (store.Head, error) {
 			return store.Head{}, &store.Error{Code: store.CodeFailed, Msg: "user=bench at 10.0.0.7"}
-		}, "it does not answer"},
-		{"an older copy", func(context.Context) (store.Head, error) { return store.Head{Seq: 3, Hash: [32]byte{1}}, nil }, "an older copy"},
-		{"another journal", func(context.Context) (store.Head, error) { return store.Head{Seq: last, Hash: [32]byte{1}}, nil }, "the same journal"},
+		}, "it does not answer", false},
+		{"an older copy", func(context.Context) (store.Head, error) { return store.Head{Seq: 3, Hash: [32]byte{1}}, nil }, "an older copy", true},
+		{"another journal", func(context.Context) (store.Head, error) { return store.Head{Seq: last, Hash: [32]byte{1}}, nil }, "the same journal", true},
 	} {
 		log.head = c.head
 		if p := l.Browser().Get("/health"); p.Status != http.StatusServiceUnavailable || p.Body != "not well\n" {
@@ -66,10 +68,15 @@ func TestHealthOfStore(t *testing.T) {
 		if strings.Contains(p.Body, "10.0.0.7") {
 			t.Errorf("%s: what the store said is on the page", c.name)
 		}
-	}
-	log.head = nil
-	if p := l.Browser().Get("/health"); p.Status != http.StatusOK {
-		t.Errorf("well again: %d", p.Status)
+		// What was read from it and is gone is not forgotten when it is there again.
+		log.head = nil
+		again := http.StatusOK
+		if c.gone {
+			again = http.StatusServiceUnavailable
+		}
+		if p := l.Browser().Get("/health"); p.Status != again {
+			t.Errorf("%s: afterwards %d, want %d", c.name, p.Status, again)
+		}
 	}
 	if !strings.Contains(out.String(), "10.0.0.7") {
 		t.Error("what the store said is not in the log")
@@ -78,7 +85,7 @@ func TestHealthOfStore(t *testing.T) {
 
 // A vault that does not answer is no health either.
 func TestHealthOfVault(t *testing.T) {
-	v := webtest.NewVault()
+	v := &vaulttest.Memory{}
 	l := webtest.New(t, func(c *web.Config) { c.Vault = v }).Hire()
 	v.Fail = &store.Error{Code: store.CodeFailed, Msg: "no"}
 	if p := l.Browser().Get("/health"); p.Status != http.StatusServiceUnavailable {

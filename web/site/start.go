@@ -74,13 +74,9 @@ func (q *request) linked(s StartStep, act people.Act, links ...view.Link) StartS
 }
 
 func (q *request) startPeople(*view.Form) (StartStep, error) {
-	all, err := q.Accounts(q.R.Context())
-	if err != nil {
-		return StartStep{}, err
-	}
 	may := func(act people.Act) (ids []string) {
-		for _, a := range all {
-			if a.Active && people.May(a.Person, act) == nil {
+		for _, a := range q.Roster() {
+			if people.May(a, act) == nil {
 				ids = append(ids, a.ID)
 			}
 		}

@@ -226,7 +226,7 @@ func (p *Page) Leads(to string) *Page {
 // PIN.
 func (b *Browser) NewPerson(id string, role people.Role) *Browser {
 	b.Helper()
-	text := b.Post("/people", url.Values{"id": {id}, "name": {id + " Example"}, "role": {string(role)}, "pin": {PIN}}).Says(200, Given).Text()
+	text := b.Fill("/people", "person", "/people", "id", id, "name", id+" Example", "role", string(role)).Says(200, Given).Text()
 	_, first, _ := strings.Cut(text, Given)
 	first, _, _ = strings.Cut(first, " ")
 	n := b.Elsewhere()

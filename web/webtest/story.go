@@ -4,10 +4,12 @@ import (
 	"math"
 	"net/url"
 	"regexp"
+	"slices"
 	"strconv"
 	"testing"
 
 	"vialwright/fact"
+	"vialwright/journal"
 	"vialwright/web/kit"
 )
 
@@ -15,8 +17,8 @@ import (
 const Bench = "/order/P1"
 
 // Settings is how many records stand before the first entry of a story: the
-// site, its policy and its meter.
-const Settings = 3
+// site, its policy and its meter, and the accounts of the staff.
+const Settings = 11
 
 // Entry is the address of an entry's correction, counted from the first entry.
 func Entry(n int) string { return "/entry/" + strconv.Itoa(n+Settings) + "/correct" }
@@ -225,12 +227,11 @@ func (s *Story) close() {
 }
 
 // Case is everything that was recorded.
-// mustCase is everything that was recorded.
-// mustCase is everything that was recorded.
-// mustCase is everything that was recorded.
+// Case is everything that was recorded of the work.
 func Case(s *Story) *kit.File {
 	all := s.Server.Lab.Last(math.MaxInt)
-	return &kit.File{Records: all, Newest: uint64(len(all))}
+	newest := uint64(len(all))
+	return &kit.File{Records: slices.DeleteFunc(all, func(r journal.Record) bool { return fact.Is(r.Fact, fact.Account) }), Newest: newest}
 }
 
 // Releases counts the releases in the journal.

@@ -23,9 +23,11 @@ import (
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/people/secret"
+	"vialwright/replica"
 	"vialwright/store"
 	"vialwright/store/storetest"
 	"vialwright/store/vault"
+	"vialwright/store/vault/vaulttest"
 	"vialwright/web"
 	"vialwright/web/kit"
 )
@@ -137,18 +139,25 @@ func (l *Lab) AsElsewhere(id string) *Browser {
 // Draft is what is kept of a form of a person; empty for nothing.
 func (l *Lab) Draft(person, form string) string {
 	l.Helper()
-	item, err := l.Vault.Get(context.Background(), l.Clock.Now(), vault.Drafts, person+"\n"+form)
+	d, _, err := l.Server.Kept.Draft(context.Background(), person, form)
 	if err != nil {
 		l.Fatal(err)
 	}
-	return string(item.Value)
+	return d.Text
 }
 
-// ChangeAccounts changes what is kept of people.
-func (l *Lab) ChangeAccounts(change func([]kit.Account) ([]kit.Account, error)) {
+// Add puts one more person into the record, with the password of everybody and a PIN;
+// none where it is empty.
+func (l *Lab) Add(p people.Person, pin string) {
 	l.Helper()
-	q := &kit.Request{Server: l.Server.Server, R: httptest.NewRequest(http.MethodGet, "/", nil)}
-	if err := q.ChangeAccounts(change); err != nil {
+	at := l.Clock.Now()
+	err := l.Server.Lab.Append(context.Background(), replica.Entry{Site: true, Class: fact.Observation, Decide: func(*kit.File, int) ([]journal.Record, error) {
+		return []journal.Record{{Recorded: at, By: Staff[0].ID, Fact: fact.PersonFact(p, at)}}, nil
+	}})
+	if err == nil {
+		err = l.Server.Kept.Enrol(context.Background(), p.ID, Password, pin)
+	}
+	if err != nil {
 		l.Fatal(err)
 	}
 }
@@ -180,7 +189,7 @@ func siteFacts(tb testing.TB) []fact.Fact {
 // New makes a bench with a configuration that change has changed; nil for none.
 func New(tb testing.TB, change func(*web.Config)) *Lab {
 	tb.Helper()
-	l := &Lab{TB: tb, Clock: &clock{}, Log: &storetest.Memory{}, Vault: NewVault()}
+	l := &Lab{TB: tb, Clock: &clock{}, Log: &storetest.Memory{}, Vault: &vaulttest.Memory{}}
 	l.Clock.Set("10:00")
 	// Hashing that is as cheap as can be: what it costs is tested in secret.
 	keeper, err := secret.New(secret.Options{Params: secret.Params{KiB: 8, Passes: 1, Lanes: 1}})
@@ -227,20 +236,10 @@ const (
 	PIN      = "4729"
 )
 
-// Hire puts everybody on the roster.
+// Hire puts everybody into the record, with what opens their accounts.
 func (l *Lab) Hire() *Lab {
 	l.Helper()
-	ctx := context.Background()
-	word, err := l.Config.Passwords.Hash(ctx, Password)
-	if err != nil {
-		l.Fatal(err)
-	}
-	digits, err := l.Config.PINs.Hash(ctx, PIN)
-	if err != nil {
-		l.Fatal(err)
-	}
-	err = kit.Enrol(ctx, l.Vault, l.Clock.Now, Staff, word, digits)
-	if err != nil {
+	if err := l.Server.Enrol(context.Background(), Staff, Password, PIN); err != nil {
 		l.Fatal(err)
 	}
 	return l
