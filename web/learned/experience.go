@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/dispensing"
 	"vialwright/experience"
 	"vialwright/fact"
 	"vialwright/journal"
@@ -31,9 +32,11 @@ func experiencePage(q *request) error {
 	var rows []experience.Row
 	var unusual []experience.Unusual
 	var left []experience.Left
+	var jar dispensing.JarUsual
 	q.lessons.Taught(func(x *lessons.Lessons) {
 		x.Look()
 		preps, rows, unusual, left = x.Tally.Preparations(), x.Rows, x.Unusual, x.Left
+		jar = x.Tally.Jar()
 	})
 	hidden := q.hidden(preps)
 	for _, u := range unusual {
@@ -47,6 +50,9 @@ func experiencePage(q *request) error {
 		}
 	}
 	p.Intro = words.Plural(len(preps), "finished order") + ". Open preparations are not in it."
+	if jar.Cases > 0 {
+		p.Intro += " The dose rate of a full dose is " + jar.String() + ": a baseline that contradicts it is asked about."
+	}
 	p.Plan = q.planTakes()
 	if len(preps) > 0 {
 		p.Tables = experienceTables(rows)
