@@ -8,10 +8,25 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// experiencePaths are the pages of what the finished cases have taught.
+// TestHeader: name, places and buttons stand on one line on a desk, with the
+// longest place in bold, and on a phone behind a menu.
+func TestHeader(t *testing.T) {
+	d := signedIn(t, open(t), "RP1", keys{})
+	d.goTo("/experience")
+	for _, width := range []int64{1280, 390} {
+		if err := chromedp.Do(d.ctx, chromedp.EmulateViewport(width, 844)); err != nil {
+			t.Fatal(err)
+		}
+		if high := ask[int](d, `document.querySelector("header").offsetHeight`); high > 60 {
+			t.Errorf("the header is %d pixels high on a screen of %d, more than one line of 44 with its border", high, width)
+		}
+	}
+}
+
+// experiencePaths are the pages of site experience.
 var experiencePaths = []string{"/experience", "/charts", "/charts?by=person&of=drawn"}
 
-// TestExperiencePages looks at the pages of a site with 200 invented cases: in
+// TestExperiencePages looks at the pages of a site with 200 invented preparations: in
 // light and dark they keep the rules of access, and on a phone nothing stands
 // beyond the edge of the screen. With VIALWRIGHT_SCREENS=1 it takes their
 // pictures for docs/screens; with VIALWRIGHT_LOOK=DIR all of them, to look at.
