@@ -19,7 +19,9 @@
 //
 // They stand on package kit, which knows no subject, on books, which speaks of an
 // order to the person who looks, on lessons, which keeps what the books have
-// taught, and on words and view, in which facts and pages are said.
+// taught, and on words and view, in which facts and pages are said. Beside the
+// bench stand clock, the clock after resuspension, and readings, which come from a
+// meter.
 //
 // Practice is a setting of the whole program with a journal of its own: every
 // page carries the mark, and every label serial is one of practice.

@@ -1,15 +1,9 @@
 package preparation
 
 import (
-	"math"
-	"strings"
-	"time"
-
-	"vialwright/dispensing"
 	"vialwright/procedure"
 	"vialwright/quantity"
 	"vialwright/web/books"
-	"vialwright/web/kit"
 	"vialwright/web/view"
 )
 
@@ -45,28 +39,4 @@ func (b *bench) experience(p *Bench, key procedure.Key) {
 		p.Outcome = append(p.Outcome, view.Pair{Name: "Residual so far, for information", Value: l.Sentence()})
 	}
 	p.Links = append(p.Links, view.Link{Text: "Site experience", Href: "/experience"})
-}
-
-// readingBias says beside the clock, where a vial is read, how long a reading of it can
-// be taken as it stands, by each meter for which that was measured. It corrects
-// nothing.
-func (b *bench) readingBias(key procedure.Key, v dispensing.VialResult, resuspended time.Time) (out []string) {
-	if key != procedure.Assay && key != procedure.Remainder || b.Blind() {
-		return nil
-	}
-	for _, m := range kit.MeterIDs(b.File) {
-		x := b.q.curves.Newest(m, v.Vial.Kind())
-		if x == nil || x.Err != nil {
-			continue
-		}
-		text := m + ": " + x.Within()
-		if !resuspended.IsZero() {
-			text += x.Now(quantity.Span(math.Max(0, b.q.Now.Sub(resuspended).Seconds())))
-		}
-		if math.Abs(float64(v.RemainingVolume-x.Volume)) > 0.1*float64(x.Volume) {
-			text += " That was measured with " + quantity.FormatDigits(x.Volume, 3, "mL") + " in the vial, which holds " + quantity.FormatDigits(v.RemainingVolume, 3, "mL") + " now."
-		}
-		out = append(out, strings.ReplaceAll(text, " %", "\u00a0%"))
-	}
-	return out
 }

@@ -127,7 +127,7 @@ func (b *bench) vessels(key procedure.Key) []picture.Vessel {
 		default:
 			v.State = "not measured"
 		}
-		b.addSediment(&v, key)
+		b.clock().AddSediment(&v, key)
 		out = append(out, v)
 	}
 	if plan := b.Out.Plan; plan != nil && !syringe {

@@ -80,7 +80,7 @@ func (b *bench) reading() *kit.Form {
 	parts[0].Inputs[2].Focus = false
 	return &kit.Form{
 		Title: "One more reading", Button: "Record the reading", Act: people.ReadMeter, Said: "The reading is recorded.", Parts: parts,
-		Permit: b.open, Aid: b,
+		Permit: b.open, Aid: b.taker(),
 	}
 }
 

@@ -13,6 +13,7 @@ import (
 	"vialwright/procedure"
 	"vialwright/quantity"
 	"vialwright/web/books"
+	"vialwright/web/clock"
 	"vialwright/web/kit"
 	"vialwright/web/view"
 )
@@ -95,8 +96,8 @@ func (b *bench) showStep(key procedure.Key, status int, sent *view.Form) error {
 	if key == procedure.Close {
 		says = append(says, nearMisses(b.File, b.Order.ID)...)
 	}
-	if clockAt(key) {
-		p.Clock = b.settling(key)
+	if clock.At(key) {
+		p.Clock = b.clock().Show(key)
 	}
 	if key == procedure.Receipt && step.State == procedure.Now {
 		p.Scan = kit.ScanForm(b.Href(), false)

@@ -17,9 +17,11 @@ import (
 
 	"vialwright/people"
 	"vialwright/rules"
+	"vialwright/web/clock"
 	"vialwright/web/kit"
 	"vialwright/web/lessons"
 	"vialwright/web/live"
+	"vialwright/web/readings"
 	"vialwright/web/view"
 )
 
@@ -27,7 +29,7 @@ import (
 type Room struct {
 	// Meters are those that are connected; nil for none.
 	Meters  live.Meters
-	clocks  *clockCache
+	clocks  *clock.Cache
 	lessons *lessons.Lessons
 	curves  *lessons.Curves
 	// rules is the profile that the site has named; nil for none.
@@ -37,13 +39,13 @@ type Room struct {
 // New makes the room: with the meters that are connected and the rule profile of
 // the site, nil for none, and the trials of the settling clock. Close ends it.
 func New(s *kit.Server, meters live.Meters, trials int, past *lessons.Lessons, curves *lessons.Curves, profile *rules.Profile) *Room {
-	m := &Room{Meters: meters, clocks: newClockCache(trials), lessons: past, curves: curves, rules: profile}
-	s.Beside = func(q *kit.Request) (<-chan time.Time, func() error, func()) { return (&request{q, m}).meterTicks() }
+	m := &Room{Meters: meters, clocks: clock.NewCache(trials), lessons: past, curves: curves, rules: profile}
+	s.Beside = func(q *kit.Request) (<-chan time.Time, func() error, func()) { return readings.Ticks(q, m.Meters) }
 	return m
 }
 
 // Close lets what is worked out beside the pages end.
-func (m *Room) Close() { m.clocks.close() }
+func (m *Room) Close() { m.clocks.Close() }
 
 // Routes are the addresses of the room.
 func (m *Room) Routes() []kit.Route {

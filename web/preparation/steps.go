@@ -10,6 +10,7 @@ import (
 	"vialwright/procedure"
 	"vialwright/quantity"
 	"vialwright/web/books"
+	"vialwright/web/clock"
 	"vialwright/web/kit"
 	"vialwright/web/view"
 )
@@ -50,11 +51,11 @@ func (b *bench) stepForm(key procedure.Key) *kit.Form {
 	}
 	switch key {
 	case procedure.Draw, procedure.Adjust:
-		e.Amend, e.Ask = b.clockSaid, b.askDraw
+		e.Amend, e.Ask = b.clock().Say, b.askDraw
 	case procedure.Assay, procedure.Remainder:
-		e.Aid = b
+		e.Aid = b.taker()
 	case procedure.SecondCheck:
-		e.Aid = b
+		e.Aid = b.taker()
 		e.Action, e.To, e.Amend, e.After = b.Href()+"/check", b.Href()+"/check", b.share, b.checkable
 	case procedure.TimeOut:
 		e.Action, e.To, e.Second = b.Href()+"/time-out", b.Href()+"/time-out", confirmer()
@@ -209,7 +210,7 @@ func (b *bench) draw() []kit.Part {
 		volume, from,
 		{Name: "scanned", Label: "Scan the vial", Kind: "id", Hint: "The id on its shield, or the code of its pack. It may be left empty."},
 		{Name: "into", Value: b.free("Y")},
-		b.resuspendedOther(),
+		clock.Asked(),
 		kit.At,
 	}}}
 }

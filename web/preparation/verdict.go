@@ -181,7 +181,7 @@ func (b *bench) sentence(key procedure.Key) string {
 		return "Another person checks this dose"
 	}
 	vial, dose := "the vial", cmp.Or(b.Prep.Container, "the dose")
-	if v := b.currentVial(); v != nil && !blind {
+	if v := b.clock().Vial(); v != nil && !blind {
 		vial = v.Vial.ID
 	}
 	return cmp.Or(map[procedure.Key]string{

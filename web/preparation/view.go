@@ -3,6 +3,7 @@ package preparation
 import (
 	"html/template"
 
+	"vialwright/web/clock"
 	"vialwright/web/view"
 )
 
@@ -36,7 +37,7 @@ type Bench struct {
 	Links  []view.Link
 	// Main is what is done next where the step has no form here.
 	Main  []view.Link
-	Clock *Settling
+	Clock *clock.Shown
 }
 
 // Band tells at a glance whose dose it is: the badge of the order, the patient,
@@ -76,37 +77,6 @@ type Step struct {
 type Fold struct {
 	Title string
 	Pairs []view.Pair
-}
-
-// Settling is the clock of the vial at hand: how long since it was resuspended, and
-// how far a draw from it can be trusted.
-type Settling struct {
-	// Vial is its id.
-	Vial string
-	// Kind and Word are those of a notice. Left counts down between Before and
-	// After, and is empty where nothing does; then Before is the sentence.
-	Kind, Word, Before, Left, After string
-	// Since is when it was resuspended, RFC 3339; empty where nobody noted it. Ago
-	// and At are that in words.
-	Since, Ago, At string
-	// Reading says, a sentence for each meter, how far a reading of the vial is
-	// off while it settles; empty where nobody measured it.
-	Reading []string
-	// Until is when what is said stops being true, RFC 3339; empty for never.
-	// Then is what is said from there on.
-	Until string
-	Then  view.Notice
-	// Now is the time of the page, RFC 3339: the browser's clock may be wrong.
-	Now string
-	// Wide and Narrow are the picture for a desk and for a phone; empty
-	// without one.
-	Wide, Narrow template.HTML
-	// Rests are what the model rests on, Caution how far to trust it.
-	Rests   []view.Pair
-	Caution string
-	// Action takes the one touch that restarts the clock, with its Nonce;
-	// empty for who may not.
-	Action, Nonce string
 }
 
 // Working is the page that says how each figure of an order was worked out.

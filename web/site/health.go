@@ -11,8 +11,8 @@ import (
 	"vialwright/people"
 	"vialwright/quantity"
 	"vialwright/store"
-	"vialwright/web/books"
 	"vialwright/web/live"
+	"vialwright/web/readings"
 	"vialwright/web/words"
 )
 
@@ -106,7 +106,7 @@ func (q *request) meterChecks(add func(kind, name, text string)) {
 		add("note", "Meters", "invented ones, for practice")
 	}
 	for _, m := range all {
-		kind, words := "done", books.MeterWords(m, q.Now, words.Zoned{})
+		kind, words := "done", readings.Words(m, q.Now, words.Zoned{})
 		if words.Why != "" {
 			kind = "warn"
 		}

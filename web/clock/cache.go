@@ -1,4 +1,4 @@
-package preparation
+package clock
 
 import (
 	"fmt"
@@ -10,11 +10,11 @@ import (
 	"vialwright/settling"
 )
 
-// clockCache keeps what the settling model said of the vials that were looked at
+// Cache keeps what the settling model said of the vials that were looked at
 // last, since it takes some milliseconds and the answer stays the same from
 // one resuspension to the next. What holds with 95 % probability takes a second; it
 // is worked out beside, one vial at a time, and is there when it is.
-type clockCache struct {
+type Cache struct {
 	trials int
 	known  *lru.Cache[string, *cachedClock]
 
@@ -35,16 +35,18 @@ type cachedClock struct {
 // mostSettled vials are kept: a day has a few, each with a handful of volumes.
 const mostSettled = 64
 
-func newClockCache(trials int) *clockCache {
+// NewCache makes one that works out, with so many trials, what holds with 95 %
+// probability; 0 for the best estimate alone.
+func NewCache(trials int) *Cache {
 	known, err := lru.New[string, *cachedClock](mostSettled)
 	if err != nil {
 		panic("settled: " + err.Error()) // of a size below 1 alone
 	}
-	return &clockCache{trials: trials, known: known}
+	return &Cache{trials: trials, known: known}
 }
 
 // get gives the clock of a vial, worked out now or before.
-func (s *clockCache) get(c settling.Case) (settling.Clock, error) {
+func (s *Cache) get(c settling.Case) (settling.Clock, error) {
 	v := s.vial(fmt.Sprint(c))
 	v.once.Do(func() {
 		if v.clock, v.err = settling.NewClock(c); v.err == nil {
@@ -58,7 +60,7 @@ func (s *clockCache) get(c settling.Case) (settling.Clock, error) {
 	return k, v.err
 }
 
-func (s *clockCache) vial(key string) *cachedClock {
+func (s *Cache) vial(key string) *cachedClock {
 	v := &cachedClock{}
 	if old, known, _ := s.known.PeekOrAdd(key, v); known {
 		return old
@@ -71,7 +73,7 @@ func (s *clockCache) vial(key string) *cachedClock {
 const settlingSeed = 1
 
 // start works out in how long the window closes with 95 % probability.
-func (s *clockCache) start(v *cachedClock, c settling.Case) {
+func (s *Cache) start(v *cachedClock, c settling.Case) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if s.done || s.trials == 0 {
@@ -94,8 +96,8 @@ func (s *clockCache) start(v *cachedClock, c settling.Case) {
 	})
 }
 
-// close lets what is being worked out end, and begins nothing more.
-func (s *clockCache) close() {
+// Close lets what is being worked out end, and begins nothing more.
+func (s *Cache) Close() {
 	s.mu.Lock()
 	s.done = true
 	s.mu.Unlock()

@@ -1,4 +1,4 @@
-package books
+package readings
 
 import (
 	"time"
@@ -10,8 +10,8 @@ import (
 	"vialwright/web/words"
 )
 
-// MeterWords is what a meter says, for a person.
-func MeterWords(m live.Meter, now time.Time, z words.Zoned) view.Meter {
+// Words is what a meter says, for a person.
+func Words(m live.Meter, now time.Time, z words.Zoned) view.Meter {
 	v := view.Meter{ID: m.Meter, Of: m.Of, Invented: m.Invented, Name: m.Meter + " shows"}
 	switch {
 	case m.Invented && m.Of == live.NotChosen:

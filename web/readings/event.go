@@ -1,4 +1,4 @@
-package preparation
+package readings
 
 import (
 	"encoding/json"
@@ -9,6 +9,7 @@ import (
 
 	"vialwright/fact"
 	"vialwright/web/kit"
+	"vialwright/web/live"
 	"vialwright/web/view"
 	"vialwright/web/words"
 )
@@ -19,28 +20,28 @@ const look = time.Second
 // mostWells bounds what one page may ask about.
 const mostWells = 8
 
-// meterTicks ticks where a page shows meters; else it never does.
-func (q *request) meterTicks() (ticks <-chan time.Time, tell func() error, stop func()) {
-	if q.Meters == nil || !q.R.URL.Query().Has("wells") {
+// Ticks ticks where a page shows meters; else it never does.
+func Ticks(q *kit.Request, meters live.Meters) (ticks <-chan time.Time, tell func() error, stop func()) {
+	if meters == nil || !q.R.URL.Query().Has("wells") {
 		return nil, nil, func() {}
 	}
 	t := time.NewTicker(look)
-	return t.C, q.tellMeters, t.Stop
+	return t.C, func() error { return say(q, meters) }, t.Stop
 }
 
 // wells are the containers that the page asks about; the empty name is that of
 // an empty well.
-func (q *request) wells() []string {
+func wells(q *kit.Request) []string {
 	all := strings.Split(q.R.URL.Query().Get("wells"), ",")
 	all = slices.DeleteFunc(all, func(s string) bool { return len(s) > 32 })
 	return all[:min(len(all), mostWells)]
 }
 
-// tellMeters sends what the meters of the case show now. It has no number:
+// say sends what the meters of the case show now. It has no number:
 // nothing that was missed is sent again.
-func (q *request) tellMeters() error {
-	f := q.Lab.File(q.wells()...)
-	lines := q.meterLines(f, q.wells(), q.caseZone(f))
+func say(q *kit.Request, meters live.Meters) error {
+	f := q.Lab.File(wells(q)...)
+	lines := Lines(q, meters, f, wells(q), caseZone(q, f))
 	if len(lines) == 0 {
 		lines = []view.Meter{}
 	}
@@ -55,7 +56,7 @@ func (q *request) tellMeters() error {
 }
 
 // caseZone is the zone of a case.
-func (q *request) caseZone(f *kit.File) words.Zoned {
+func caseZone(q *kit.Request, f *kit.File) words.Zoned {
 	for _, r := range f.Records {
 		if c, ok := r.Fact.(*fact.Site); ok {
 			z, err := q.Zones(c.Zone)

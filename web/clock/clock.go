@@ -1,12 +1,15 @@
-package preparation
+// Package clock is the clock after resuspension on the bench of an order: for how long the
+// suspension of the vial at hand can be drawn from by the settling model, what a
+// reading of it is off by meanwhile, and what of that a draw records. It informs, and
+// stops nobody.
+package clock
 
 import (
 	"errors"
 	"fmt"
+	"html/template"
 	"math"
-	"net/url"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -19,11 +22,53 @@ import (
 	"vialwright/settling"
 	"vialwright/web/books"
 	"vialwright/web/kit"
+	"vialwright/web/lessons"
 	"vialwright/web/view"
 )
 
-// currentVial is the vial that the step takes from; nil where there is none.
-func (b *bench) currentVial() *dispensing.VialResult {
+// Shown is the clock of the vial at hand: how long since it was resuspended, and
+// how far a draw from it can be trusted.
+type Shown struct {
+	// Vial is its id.
+	Vial string
+	// Kind and Word are those of a notice. Left counts down between Before and
+	// After, and is empty where nothing does; then Before is the sentence.
+	Kind, Word, Before, Left, After string
+	// Since is when it was resuspended, RFC 3339; empty where nobody noted it. Ago
+	// and At are that in words.
+	Since, Ago, At string
+	// Reading says, a sentence for each meter, how far a reading of the vial is
+	// off while it settles; empty where nobody measured it.
+	Reading []string
+	// Until is when what is said stops being true, RFC 3339; empty for never.
+	// Then is what is said from there on.
+	Until string
+	Then  view.Notice
+	// Now is the time of the page, RFC 3339: the browser's clock may be wrong.
+	Now string
+	// Wide and Narrow are the picture for a desk and for a phone; empty
+	// without one.
+	Wide, Narrow template.HTML
+	// Rests are what the model rests on, Caution how far to trust it.
+	Rests   []view.Pair
+	Caution string
+	// Action takes the one touch that restarts the clock, with its Nonce;
+	// empty for who may not.
+	Action, Nonce string
+}
+
+// Clock is the clock of the vial at hand, for one order as the person who looks may
+// see it.
+type Clock struct {
+	*books.Bench
+	// Cache keeps what the model said, Curves what the meters read while a vial
+	// settled.
+	Cache  *Cache
+	Curves *lessons.Curves
+}
+
+// Vial is the vial that the step takes from; nil where there is none.
+func (b *Clock) Vial() *dispensing.VialResult {
 	id := ""
 	for _, d := range b.Case.Draws {
 		if d.For == b.Order.ID {
@@ -43,7 +88,7 @@ func (b *bench) currentVial() *dispensing.VialResult {
 
 // toDraw is the volume that is planned next; 0 for none, which asks the model
 // for the concentration at the needle tip. Who checks is told of no plan.
-func (b *bench) toDraw(key procedure.Key) quantity.Volume {
+func (b *Clock) toDraw(key procedure.Key) quantity.Volume {
 	a, p := b.Out.Adjust, b.Out.Plan
 	switch {
 	case b.Blind():
@@ -75,27 +120,27 @@ func modelOf(s dispensing.Settling, v dispensing.VialResult, draw quantity.Volum
 	return c
 }
 
-// settling is the clock of the vial at hand; nil where there is none to show.
-func (b *bench) settling(key procedure.Key) *Settling {
-	v := b.currentVial()
+// Show is the clock of the vial at hand; nil where there is none to show.
+func (b *Clock) Show(key procedure.Key) *Shown {
+	v := b.Vial()
 	if v == nil || b.Prep.Given || b.Prep.Cancelled != "" || v.RemainingVolume < 1e-6 {
 		return nil
 	}
 	id := v.Vial.ID
 	c := modelOf(b.Case.Settling, *v, b.toDraw(key))
-	out := &Settling{Vial: id, Kind: "note", Now: instant(b.q.Now), Caution: settling.Caution}
-	if people.May(b.q.Who.Person, people.ReadMeter) == nil {
-		out.Action, out.Nonce = b.Href()+"/resuspend", b.q.Nonce()
+	out := &Shown{Vial: id, Kind: "note", Now: instant(b.Q.Now), Caution: settling.Caution}
+	if people.May(b.Q.Who.Person, people.ReadMeter) == nil {
+		out.Action, out.Nonce = b.Href()+"/resuspend", b.Q.Nonce()
 	}
 	if !b.Blind() {
 		out.Rests = rests(c, b.Case.Settling)
 	}
 	at := books.LastResuspended(b.File, id, time.Time{})
-	clock, err := b.q.clocks.get(c)
+	clock, err := b.Cache.get(c)
 	out.Reading = b.readingBias(key, *v, at)
 	if !at.IsZero() {
 		out.Since, out.At = instant(at), at.In(b.Zone.Loc()).Format("15:04:05")
-		out.Ago = quantity.ShowSpan(since(at, b.q.Now))
+		out.Ago = quantity.ShowSpan(since(at, b.Q.Now))
 	}
 	switch e, wrong := errors.AsType[*settling.Error](err); {
 	case wrong:
@@ -121,8 +166,8 @@ func instant(t time.Time) string { return t.UTC().Format("2006-01-02T15:04:05.00
 const behind quantity.Span = 0.05
 
 // describe puts what the clock says now, and what it will say when that ends.
-func (b *bench) describe(out *Settling, k settling.Clock, at time.Time) {
-	now := max(0, quantity.Span(b.q.Now.Sub(at).Seconds()))
+func (b *Clock) describe(out *Shown, k settling.Clock, at time.Time) {
+	now := max(0, quantity.Span(b.Q.Now.Sub(at).Seconds()))
 	said := k.At(now)
 	out.Kind, out.Word = settlingKind(said), said.Word()
 	out.Before, out.Left, out.After = noBreaks(said)
@@ -162,25 +207,25 @@ func settlingKind(s settling.Said) string {
 	return "warn"
 }
 
-// addSediment puts the clear line and the bed of the vial at hand into the picture
+// AddSediment puts the clear line and the bed of the vial at hand into the picture
 // of the vessels, by the model as it was asked last.
-func (b *bench) addSediment(v *picture.Vessel, key procedure.Key) {
-	hand := b.currentVial()
-	if !clockAt(key) || hand == nil || hand.Vial.ID != v.ID || b.Prep.Given {
+func (b *Clock) AddSediment(v *picture.Vessel, key procedure.Key) {
+	hand := b.Vial()
+	if !At(key) || hand == nil || hand.Vial.ID != v.ID || b.Prep.Given {
 		return
 	}
 	at := books.LastResuspended(b.File, v.ID, time.Time{})
-	k, err := b.q.clocks.get(modelOf(b.Case.Settling, *hand, b.toDraw(key)))
+	k, err := b.Cache.get(modelOf(b.Case.Settling, *hand, b.toDraw(key)))
 	if err != nil || at.IsZero() {
 		return
 	}
 	r := k.Result
-	p := r.At(max(0, quantity.Span(b.q.Now.Sub(at).Seconds())))
+	p := r.At(max(0, quantity.Span(b.Q.Now.Sub(at).Seconds())))
 	v.Clear, v.Bed = r.Case.Volume-r.Below(p.Clear), r.Below(p.Bed)
 }
 
-// clockAt tells the steps at which it matters how the vial settles.
-func clockAt(key procedure.Key) bool {
+// At tells the steps at which it matters how the vial settles.
+func At(key procedure.Key) bool {
 	switch key {
 	case procedure.Assay, procedure.Draw, procedure.Remainder, procedure.Adjust, procedure.SecondCheck:
 		return true
@@ -189,11 +234,11 @@ func clockAt(key procedure.Key) bool {
 }
 
 // clockPicture are the values of the picture.
-func (b *bench) clockPicture(k settling.Clock, now quantity.Span, said settling.Said) picture.Settling {
+func (b *Clock) clockPicture(k settling.Clock, now quantity.Span, said settling.Said) picture.Settling {
 	out := picture.Settled(k, now)
 	ago := quantity.ShowSpan(quantity.Span(math.Floor(float64(now))))
 	one, two, three := said.Words()
-	out.ID, out.Mark, out.Title = "settling", b.q.Mark(), b.currentVial().Vial.ID+", "+ago+" after it was resuspended"
+	out.ID, out.Mark, out.Title = "settling", b.Q.Mark(), b.Vial().Vial.ID+", "+ago+" after it was resuspended"
 	out.Desc = fmt.Sprintf("%s: %s%s%s The liquid is clear above %.0f mm of %.0f mm, and the bed is %.1f mm high.", said.Word(), one, two, three, out.Clear, out.Level, out.Bed)
 	out.NowText, out.UntilText = "now, "+ago, "trusted to "+quantity.ShowSpan(quantity.Span(math.Floor(float64(k.Trusted()))))
 	return out
@@ -237,18 +282,18 @@ func rests(c settling.Case, s dispensing.Settling) []view.Pair {
 	return out
 }
 
-// resuspendedOther asks when the vial was resuspended, where that is not what the clock
+// Asked asks when the vial was resuspended, where that is not what the clock
 // says. Left empty, the last entry counts.
-func (b *bench) resuspendedOther() kit.Input {
+func Asked() kit.Input {
 	return kit.Input{
 		Name: "agitated", Label: "Resuspended at another time", Kind: "text", Small: true, Collapsible: true,
 		Hint: "Leave empty for the time on the clock; if there is none, no time is recorded. Resuspend for at least 30 s (common practice).",
 	}
 }
 
-// clockSaid puts into each draw when its vial was last resuspended, and what the
+// Say puts into each draw when its vial was last resuspended, and what the
 // model says of it. Where the model cannot say, the draw is recorded without.
-func (b *bench) clockSaid(now *kit.State, facts []fact.Fact) error {
+func (b *Clock) Say(now *kit.State, facts []fact.Fact) error {
 	for _, f := range facts {
 		d, ok := f.(*fact.Draw)
 		if !ok {
@@ -262,7 +307,7 @@ func (b *bench) clockSaid(now *kit.State, facts []fact.Fact) error {
 			continue
 		}
 		c := modelOf(now.Case.Settling, now.Result.Vials[i], d.Volume.Value)
-		if k, err := b.q.clocks.get(c); err == nil {
+		if k, err := b.Cache.get(c); err == nil {
 			writeSaid(d, k, b.shownClock(now.Result.Vials[i], k), rests(c, now.Case.Settling))
 		}
 	}
@@ -272,13 +317,13 @@ func (b *bench) clockSaid(now *kit.State, facts []fact.Fact) error {
 // shownClock is the clock that stood on the page of a draw: it was asked for the
 // planned volume, and by it a draw is in time or late. For a vial that had none
 // it is that of the draw itself.
-func (b *bench) shownClock(v dispensing.VialResult, drawn settling.Clock) settling.Clock {
+func (b *Clock) shownClock(v dispensing.VialResult, drawn settling.Clock) settling.Clock {
 	step, _ := b.Prep.Current()
-	hand := b.currentVial()
-	if hand == nil || hand.Vial.ID != v.Vial.ID || !clockAt(step.Key) {
+	hand := b.Vial()
+	if hand == nil || hand.Vial.ID != v.Vial.ID || !At(step.Key) {
 		return drawn
 	}
-	k, err := b.q.clocks.get(modelOf(b.Case.Settling, *hand, b.toDraw(step.Key)))
+	k, err := b.Cache.get(modelOf(b.Case.Settling, *hand, b.toDraw(step.Key)))
 	if err != nil {
 		return drawn
 	}
@@ -307,42 +352,26 @@ func writeSaid(d *fact.Draw, k, shown settling.Clock, rests []view.Pair) {
 	d.Model = text
 }
 
-// resuspendedNow is the one touch.
-func (b *bench) resuspendedNow() *kit.Form {
-	return &kit.Form{
-		ID: "resuspended", Title: "Resuspended", Action: b.Href() + "/resuspend", To: b.Href(), Act: people.ReadMeter, Said: "Resuspended. Clock started.", Permit: b.open, Done: true,
-		Parts: []kit.Part{{Kind: "agitate", Inputs: []kit.Input{{Name: "of", Label: "What was resuspended", Kind: "id", Must: true}, kit.At}}},
+// readingBias says beside the clock, where a vial is read, how long a reading of it can
+// be taken as it stands, by each meter for which that was measured. It corrects
+// nothing.
+func (b *Clock) readingBias(key procedure.Key, v dispensing.VialResult, resuspended time.Time) (out []string) {
+	if key != procedure.Assay && key != procedure.Remainder || b.Blind() {
+		return nil
 	}
-}
-
-// resuspendDo records that a vial was resuspended now, and goes back to where the
-// touch was. It rests on nothing that the page showed, so it is behind nothing.
-func resuspendDo(q *request) error {
-	b, err := q.theBench()
-	if err != nil {
-		return err
-	}
-	q.R.PostForm.Set("head", strconv.FormatUint(b.File.Taken, 10))
-	e := b.resuspendedNow()
-	e.To = b.back(q.CameFrom())
-	return q.Enter(e, b.State, func(status int, f view.Form) error {
-		text, hint := "the vial of this form is not there", "go to the bench"
-		for _, n := range slices.Backward(f.Notices) {
-			text, hint = strings.TrimSuffix(n.Text, "."), n.Hint
+	for _, m := range kit.MeterIDs(b.File) {
+		x := b.Curves.Newest(m, v.Vial.Kind())
+		if x == nil || x.Err != nil {
+			continue
 		}
-		return &kit.Refusal{Status: status, Heading: "The resuspension was not recorded", Text: text, Hint: hint, Back: e.To}
-	})
-}
-
-// back is the page of this bench that somebody came from, else the bench.
-func (b *bench) back(from string) string {
-	u, err := url.Parse(from)
-	if err != nil {
-		return b.Href()
+		text := m + ": " + x.Within()
+		if !resuspended.IsZero() {
+			text += x.Now(quantity.Span(math.Max(0, b.Q.Now.Sub(resuspended).Seconds())))
+		}
+		if math.Abs(float64(v.RemainingVolume-x.Volume)) > 0.1*float64(x.Volume) {
+			text += " That was measured with " + quantity.FormatDigits(x.Volume, 3, "mL") + " in the vial, which holds " + quantity.FormatDigits(v.RemainingVolume, 3, "mL") + " now."
+		}
+		out = append(out, strings.ReplaceAll(text, " %", "\u00a0%"))
 	}
-	step, isStep := strings.CutPrefix(u.Path, b.Href()+"/step/")
-	if isStep && procedure.Key(step).Title() != "" || u.Path == b.Href()+"/check" {
-		return u.Path
-	}
-	return b.Href()
+	return out
 }

@@ -1,4 +1,4 @@
-package preparation
+package readings
 
 import (
 	"net/url"
@@ -15,8 +15,8 @@ import (
 // the facts: from the meter only where the form names a line that the meter
 // did send, and the figure is that of the line; else it was typed. Refused is
 // a line of another meter or container than the form says.
-func (b *bench) Sources(e *kit.Form, st *kit.State, typed url.Values) error {
-	b.Stamp(e, typed)
+func (x *Taker) Sources(e *kit.Form, st *kit.State, typed url.Values) error {
+	x.Stamp(e, typed)
 	wrong := kit.Faults{}
 	for n := range e.Parts {
 		p := &e.Parts[n]
@@ -32,7 +32,7 @@ func (b *bench) Sources(e *kit.Form, st *kit.State, typed url.Values) error {
 			name := kit.Control(n, t.field)
 			prefix := strings.TrimSuffix(t.field+"-", "gross-")
 			fixed[prefix+"source"] = fact.Typed
-			line, changed := b.tookLine(typed, name)
+			line, changed := x.tookLine(typed, name)
 			if changed {
 				e.Said += " " + changedWords[t.field]
 			}
@@ -64,12 +64,12 @@ var changedWords = map[string]string{
 
 // tookLine is the line that a field was taken from; nil for none. changed
 // tells that the form names one, and does not hold what it says.
-func (b *bench) tookLine(typed url.Values, name string) (l *live.Line, changed bool) {
+func (x *Taker) tookLine(typed url.Values, name string) (l *live.Line, changed bool) {
 	token := typed.Get(name + lineOf)
-	if token == "" || !b.connected() {
+	if token == "" || !x.Connected() {
 		return nil, false
 	}
-	line, ok := b.q.Meters.Find(token)
+	line, ok := x.Meters.Find(token)
 	if !ok || !holds(line, typed.Get(name), typed.Get(name+kit.UnitOf)) {
 		return nil, true
 	}

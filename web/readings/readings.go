@@ -1,7 +1,9 @@
-package preparation
+// Package readings is how a reading comes from a meter that is connected into a
+// form: what the meters say beside the fields, a reading taken with one key, and
+// where each recorded figure came from.
+package readings
 
 import (
-	"net/http"
 	"net/url"
 	"slices"
 	"strings"
@@ -11,7 +13,6 @@ import (
 	"vialwright/people"
 	"vialwright/procedure"
 	"vialwright/quantity"
-	"vialwright/web/books"
 	"vialwright/web/kit"
 	"vialwright/web/live"
 	"vialwright/web/view"
@@ -32,15 +33,29 @@ var taken = []struct {
 // reads tells that a part is a reading of a meter.
 func reads(p kit.Part) bool { return p.Kind == "read" || p.Kind == "second-check" }
 
-// connected tells that readings can be taken from a meter: what comes from paper
+// Taker takes readings from the meters that are connected into the forms of one
+// order. It is a [kit.Aid].
+type Taker struct {
+	Q *kit.Request
+	// Meters are those that are connected; nil for none.
+	Meters live.Meters
+	// File is what the order is shown from, Zone the zone of its times.
+	File *kit.File
+	Zone words.Zoned
+	// Action begins the address where a reading is taken without a script.
+	Action string
+	// Blind leaves the meters out of every form but that of the second check.
+	Blind bool
+}
+
+// Connected tells that readings can be taken from a meter: what comes from paper
 // comes from none.
-func (b *bench) connected() bool { return b.q.Meters != nil && b.q.Sheet() == nil }
+func (x *Taker) Connected() bool { return x.Meters != nil && x.Q.Sheet() == nil }
 
 // Show puts the meters beside the fields they can fill. One who may still check
 // a dose sees them in the form of the check alone.
-func (b *bench) Show(e *kit.Form, all kit.FormFields, typed url.Values) {
-	q := b.q
-	if !b.connected() || e.Act != people.SecondCheck && b.Blind() {
+func (x *Taker) Show(e *kit.Form, all kit.FormFields, typed url.Values) {
+	if !x.Connected() || e.Act != people.SecondCheck && x.Blind {
 		return
 	}
 	for n, p := range e.Parts {
@@ -50,16 +65,16 @@ func (b *bench) Show(e *kit.Form, all kit.FormFields, typed url.Values) {
 			if f == nil || !reads(p) {
 				continue
 			}
-			l := &view.Live{ID: f.ID, Field: name, Token: typed.Get(name + lineOf), Action: b.Href() + "/take/" + word(e)}
+			l := &view.Live{ID: f.ID, Field: name, Token: typed.Get(name + lineOf), Action: x.Action + word(e)}
 			of := ""
 			if t.in {
 				l.Of = kit.Control(n, "of")
 				of = wellOf(all, l.Of)
 			}
-			if line, ok := q.Meters.Find(l.Token); ok && holds(line, f.Value, f.Unit) {
-				l.Taken = "Taken from " + line.Meter + " at " + b.Zone.Hour(line.At) + "."
+			if line, ok := x.Meters.Find(l.Token); ok && holds(line, f.Value, f.Unit) {
+				l.Taken = "Taken from " + line.Meter + " at " + x.Zone.Hour(line.At) + "."
 			}
-			if l.Meters = q.meterLines(b.File, []string{of}, b.Zone); len(l.Meters) > 0 {
+			if l.Meters = Lines(x.Q, x.Meters, x.File, []string{of}, x.Zone); len(l.Meters) > 0 {
 				f.Live = l
 			}
 		}
@@ -82,17 +97,17 @@ func word(e *kit.Form) string {
 	return e.Action[strings.LastIndexByte(e.Action, '/')+1:]
 }
 
-// meterLines is what the meters of a case say now of each of the wells; of a
+// Lines is what the meters of a case say now of each of the wells; of a
 // real meter nobody knows what stands in it, and it says the same of all.
-func (q *request) meterLines(f *kit.File, wells []string, z words.Zoned) []view.Meter {
+func Lines(q *kit.Request, meters live.Meters, f *kit.File, wells []string, z words.Zoned) []view.Meter {
 	known, now := kit.MeterIDs(f), q.Clock()
 	var out []view.Meter
 	for _, of := range wells {
-		for _, m := range q.Meters.Now(live.Query{Who: q.Who.ID, Records: f.Records, Of: of}) {
+		for _, m := range meters.Now(live.Query{Who: q.Who.ID, Records: f.Records, Of: of}) {
 			if !slices.Contains(known, m.Meter) {
 				continue
 			}
-			v := books.MeterWords(m, now, z)
+			v := Words(m, now, z)
 			if !slices.ContainsFunc(out, func(o view.Meter) bool { return o.ID == v.ID && o.Of == v.Of }) {
 				out = append(out, v)
 			}
@@ -111,51 +126,8 @@ func holds(l live.Line, value, unit string) bool {
 	return err == nil && got == l.Reading.Activity
 }
 
-// takeDo takes a reading into a form without a script: it keeps it as typed
-// there, with the token of its line, and leads back to the form.
-func takeDo(q *request) error {
-	b, err := q.theBench()
-	if err != nil {
-		return err
-	}
-	word := q.R.PathValue("form")
-	e, back := b.other(word), b.Href()
-	if e == nil {
-		e, back = b.stepForm(procedure.Key(word)), b.Href()+"/step/"+word
-	}
-	if e == nil || e.Aid == nil || !b.connected() {
-		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such form", Text: "nothing is taken from a meter into this form", Hint: "go to the bench", Back: b.Href()}
-	}
-	if e.Act == people.SecondCheck {
-		back = b.Href() + "/check"
-	}
-	if err := people.May(q.Who.Person, e.Act); err != nil {
-		return err
-	}
-	name, token, _ := strings.Cut(q.R.PostForm.Get("take"), " ")
-	line, ok := q.Meters.Find(token)
-	why := "the meter did not send this, or sent it too long ago"
-	if ok {
-		why = line.Refuses(q.Clock())
-	}
-	if why != "" {
-		return &kit.Refusal{Status: http.StatusConflict, Heading: "It was not taken", Text: why, Hint: "wait until the meter has settled, and take it then", Back: back}
-	}
-	typed, _ := q.Draft(e.Action)
-	if typed == nil {
-		typed = url.Values{}
-	}
-	if !fillIn(e, typed, name, line) {
-		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such field", Text: "nothing is taken from a meter into this field", Hint: "go back to the form", Back: back}
-	}
-	if err := q.KeepDraft(e.Action, typed, false); err != nil {
-		return err
-	}
-	return q.See(back)
-}
-
-// fillIn puts a line into a field of a form; false where no meter fills it.
-func fillIn(e *kit.Form, typed url.Values, name string, l live.Line) bool {
+// FillIn puts a line into a field of a form; false where no meter fills it.
+func FillIn(e *kit.Form, typed url.Values, name string, l live.Line) bool {
 	for n, p := range e.Parts {
 		for _, t := range taken {
 			if !reads(p) || kit.Control(n, t.field) != name {
@@ -183,16 +155,15 @@ func fillIn(e *kit.Form, typed url.Values, name string, l live.Line) bool {
 
 // Stamp writes the time of a reading that was taken from a meter, where none was
 // typed.
-func (b *bench) Stamp(e *kit.Form, typed url.Values) {
-	q := b.q
-	if !b.connected() {
+func (x *Taker) Stamp(e *kit.Form, typed url.Values) {
+	if !x.Connected() {
 		return
 	}
 	for n, p := range e.Parts {
 		name := kit.Control(n, "gross")
-		line, ok := q.Meters.Find(typed.Get(name + lineOf))
+		line, ok := x.Meters.Find(typed.Get(name + lineOf))
 		if reads(p) && ok && holds(line, typed.Get(name), typed.Get(name+kit.UnitOf)) && strings.TrimSpace(typed.Get(kit.Control(n, "at"))) == "" {
-			typed.Set(kit.Control(n, "at"), quantity.FormatTime(line.At.Truncate(time.Second), b.Zone.Loc()))
+			typed.Set(kit.Control(n, "at"), quantity.FormatTime(line.At.Truncate(time.Second), x.Zone.Loc()))
 		}
 	}
 }

@@ -1,4 +1,4 @@
-package preparation
+package clock
 
 import (
 	"fmt"
@@ -13,8 +13,8 @@ import (
 func TestCacheOfTheClock(t *testing.T) {
 	c := settling.Default()
 	c.Cells, c.Points, c.Span = 60, 31, 120
-	s := newClockCache(20)
-	defer s.close()
+	s := NewCache(20)
+	defer s.Close()
 	for i := range 2 {
 		c.Draw.Volume += 0.1
 		want, err := settling.NewClock(c)
