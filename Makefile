@@ -18,7 +18,7 @@ export CGO_ENABLED = 0
 
 APT = DEBIAN_FRONTEND=noninteractive apt-get -q -y -o Acquire::Retries=3 -o DPkg::Lock::Timeout=120
 
-.PHONY: all test short check peers vulns build fmt deadcode ci-deps bench fuzz race long
+.PHONY: all test short check peers vulns build fmt deadcode ci-deps bench fuzz race long screens
 
 all: test
 
@@ -102,6 +102,13 @@ fuzz:
 ## race: every test under the race detector, which needs a C compiler
 race:
 	CGO_ENABLED=1 $(GO) test -race -timeout 30m ./...
+
+## screens: photograph every step in every state, every finding on its bench and the pages beside it, at a desk's and a
+## phone's size, onto the contact sheets out/screens/index.html; renews the pictures of docs/screens
+SCREENS = $(CURDIR)/out/screens
+screens:
+	rm -rf $(SCREENS) && mkdir -p $(SCREENS)
+	VIALWRIGHT_LOOK=$(SCREENS) VIALWRIGHT_SCREENS=1 $(GO) test -count=1 -timeout 40m ./web/browsertest -run 'Screen|TestFindings|TestPages|TestExperiencePages|TestReadingWhileItSettles'
 
 ## long: the suites that take minutes, 1,000 kills of the program and 200 with databases among them
 long:

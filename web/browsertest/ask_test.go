@@ -1,23 +1,11 @@
 package browsertest
 
 import (
-	"os"
-	"path/filepath"
 	"testing"
 	"time"
 
 	"github.com/chromedp/chromedp"
 )
-
-// picture keeps what the desk sees, for people to look at: VIALWRIGHT_LOOK=DIR.
-func (d *desk) picture(name string) {
-	d.t.Helper()
-	if dir := os.Getenv("VIALWRIGHT_LOOK"); dir != "" {
-		if err := os.WriteFile(filepath.Join(dir, name+".png"), d.shot(), 0o644); err != nil {
-			d.t.Fatal(err)
-		}
-	}
-}
 
 // TestAskByOneKey: a reading in the wrong unit is asked about with the focus on
 // the question; one key answers, and what was meant is recorded. A form that was

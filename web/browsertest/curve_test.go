@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"os"
-	"path/filepath"
 	"testing"
 	"time"
 
@@ -38,40 +37,31 @@ func TestReadingWhileItSettles(t *testing.T) {
 	}
 	d.send("curve")
 	d.says("main", "At the 95 % level the reading changes while the vial settles. Read within 3 s of resuspension")
-	look := os.Getenv("VIALWRIGHT_LOOK")
-	take := func(name string) {
-		if look == "" {
-			return
-		}
-		if err := os.WriteFile(filepath.Join(look, name+".png"), d.shot(), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
 	within(d, "reading the rules in", chromedp.Evaluate[chromedp.Void](string(axe)))
 	for _, scheme := range []string{"light", "dark"} {
 		d.scheme(scheme)
 		for _, v := range ask[[]string](d, broken) {
 			t.Errorf("%s, %s: %s", page, scheme, v)
 		}
-		take("curve-" + scheme)
+		d.picture("curve-" + scheme + "-desk")
 	}
 	d.scheme("light")
 	ask[int](d, `(scrollTo(0, 500), 0)`)
-	take("curve-form")
+	d.picture("curve-form-desk")
 	ask[int](d, `(scrollTo(0, 0), 0)`)
 	within(d, "making it a phone", chromedp.EmulateViewport(390, 844))
 	if beyond := ask[int](d, `document.documentElement.scrollWidth - innerWidth`); beyond > 0 {
 		t.Errorf("on a phone: %d pixels beyond the edge", beyond)
 	}
-	take("curve-phone")
+	d.picture("curve-phone")
 	ask[int](d, `(scrollTo(0, 800), 0)`)
-	take("curve-phone2")
+	d.picture("curve-lower-phone")
 	ask[int](d, `(scrollTo(0, 1600), 0)`)
-	take("curve-phone3")
+	d.picture("curve-lowest-phone")
 	within(d, "making it a desk", chromedp.EmulateViewport(1280, 800))
 	d.goTo(y.bench)
 	y.shaken(d, "by a key", chromedp.KeyEvent("S", chromedp.KeyModifiers(altShift)))
 	d.says("#settling", "read within 3 s of resuspension, else the reading is off by more than 1\u00a0% (an assumption).")
 	d.says("#settling", "A reading now is off by")
-	take("curve-bench")
+	d.picture("curve-bench-desk")
 }

@@ -35,7 +35,9 @@
 // Domain of validity: the invented laboratory of the program, which marks
 // every page, and a Chromium with the DevTools protocol. Without a Chromium
 // the tests are skipped, and fail where CI is "true". With VIALWRIGHT_SCREENS
-// set to 1 the pictures in docs/screens are taken again.
+// set to 1 the pictures in docs/screens are taken again; with VIALWRIGHT_LOOK set
+// to a folder every page that is looked at is photographed into it and put onto
+// contact sheets (make screens).
 //
 // The accessibility rules are those of axe-core 4.14.1, which is in testdata
 // with its licence (MPL-2.0), as it was published.

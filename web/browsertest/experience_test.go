@@ -36,7 +36,6 @@ func TestExperiencePages(t *testing.T) {
 		t.Fatal(err)
 	}
 	d := signedIn(t, open(t, "--past", "200"), "RP1", keys{})
-	look := os.Getenv("VIALWRIGHT_LOOK")
 	take := func(dir, name string) {
 		if err := os.WriteFile(filepath.Join(dir, name+".png"), d.shot(), 0o644); err != nil {
 			t.Fatal(err)
@@ -51,9 +50,7 @@ func TestExperiencePages(t *testing.T) {
 			for _, v := range ask[[]string](d, broken) {
 				t.Errorf("%s, %s: %s", path, scheme, v)
 			}
-			if look != "" {
-				take(look, name+"-"+scheme)
-			}
+			d.picture("page-" + name + "-" + scheme + "-desk")
 			if os.Getenv("VIALWRIGHT_SCREENS") == "1" && scheme == "light" && i < 2 {
 				take(filepath.Join("..", "..", "docs", "screens"), name)
 			}
@@ -65,17 +62,13 @@ func TestExperiencePages(t *testing.T) {
 		if beyond := ask[int](d, `document.documentElement.scrollWidth - innerWidth`); beyond > 0 {
 			t.Errorf("%s on a phone: %d pixels beyond the edge", path, beyond)
 		}
-		if look != "" {
-			take(look, name+"-phone")
-			ask[int](d, `(scrollTo(0, 900), 0)`)
-			take(look, name+"-phone2")
-		}
+		d.picture("page-" + name + "-phone")
+		ask[int](d, `(scrollTo(0, 900), 0)`)
+		d.picture("page-" + name + "-lower-phone")
 		if err := chromedp.Do(d.ctx, chromedp.EmulateViewport(1280, 800)); err != nil {
 			t.Fatal(err)
 		}
-		if look != "" {
-			ask[int](d, `(scrollTo(0, 750), 0)`)
-			take(look, name+"-down")
-		}
+		ask[int](d, `(scrollTo(0, 750), 0)`)
+		d.picture("page-" + name + "-lower-desk")
 	}
 }

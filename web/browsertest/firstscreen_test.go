@@ -31,6 +31,13 @@ const outside = `(() => {
 		const top = document.elementFromPoint(r.left + Math.min(r.width / 2, 60), r.top + r.height / 2);
 		if (!(e.contains(top) || top?.contains(e) && getComputedStyle(e).display === "inline")) out.push(what + " is covered by " + (top?.outerHTML ?? "").slice(0, 80));
 	};
+	const locked = document.querySelector("#notices #locked");
+	if (locked) { // whose the page is, and the way in
+		within("the lock", locked.querySelector(".notice"));
+		within("the PIN", locked.querySelector("input[name=pin]"));
+		within("its button", locked.querySelector("button.main"));
+		return out;
+	}
 	within("the band", document.querySelector(".band"));
 	within("the sentence", document.querySelector("h1"));
 	within("the number", document.querySelector("#number output"));
@@ -52,14 +59,20 @@ const outside = `(() => {
 // firstScreen looks at the page that a desk is at, at each size.
 func (d *desk) firstScreen(state string) {
 	d.t.Helper()
+	d.atEachSize(state, outside)
+}
+
+// atEachSize asks at each size what is wrong with a page.
+func (d *desk) atEachSize(state, wrong string) {
+	d.t.Helper()
 	for _, s := range screens {
 		within(d, "making it a "+s.name, chromedp.EmulateViewport(s.width, s.height))
-		for _, fault := range ask[[]string](d, outside) {
+		for _, fault := range ask[[]string](d, wrong) {
 			d.t.Errorf("%s, %s: %s", state, s.name, fault)
 		}
-		d.picture(fmt.Sprintf("%s-%s", state, s.name))
+		d.picture(state + "-" + s.name)
 	}
-	within(d, "making it a desk", chromedp.EmulateViewport(1280, 800))
+	within(d, "making it a desk", chromedp.EmulateViewport(screens[0].width, screens[0].height))
 }
 
 // doers are who does a step where the technologist does not.
@@ -77,21 +90,21 @@ func TestFirstScreen(t *testing.T) {
 			d = of(y)
 		}
 		d.goTo(y.bench)
-		d.firstScreen(fmt.Sprintf("%02d-%s", i+1, s.key))
+		d.firstScreen(fmt.Sprintf("step-%02d-%s", i+1, s.key))
 		if n := ask[int](d, `document.querySelectorAll("#number .notice.warn, #number .notice.stop").length`); n > 0 {
 			t.Errorf("%s: the next normal step shows %d warnings or stops: %s", s.key, n, d.text("#number"))
 		}
 		for _, page := range []string{"check", "time-out"} { // the pages of their own
 			if href := y.bench + "/" + page; ask[bool](d, `!!document.querySelector("main a.main[href='" + %s + "']")`, href) {
 				d.goTo(href)
-				d.firstScreen(fmt.Sprintf("%02d-%s-page", i+1, s.key))
+				d.firstScreen(fmt.Sprintf("step-%02d-%s-page", i+1, s.key))
 			}
 		}
 		s.do(y)
-		d.firstScreen(fmt.Sprintf("%02d-%s-recorded", i+1, s.key))
+		d.firstScreen(fmt.Sprintf("step-%02d-%s-recorded", i+1, s.key))
 	}
 	y.worker().goTo(y.bench)
-	y.worker().firstScreen("17-done")
+	y.worker().firstScreen("step-17-done")
 }
 
 // states are what can stand at a step, one after the other in one preparation.
@@ -136,10 +149,21 @@ var states = []struct {
 		d.send("correct")
 		d.goTo(y.bench)
 	}, ""},
+	{"locked", (*day).worker, "", func(_ *day, d *desk) {
+		// What a page that looks by itself is answered after a while of rest, put
+		// where its script puts it.
+		if !ask[bool](d, `fetch("/pin").then(r => r.text()).then(t => {
+			const lock = new DOMParser().parseFromString(t, "text/html").getElementById("locked"), place = document.getElementById("notices");
+			place.append(document.adoptNode(lock));
+			return true;
+		})`) {
+			d.t.Error("the page is not locked")
+		}
+	}, ""},
 }
 
 // TestFirstScreenStates: the same where a step is asked about, refused, warned
-// of, stopped, done, corrected, or somebody else's.
+// of, stopped, done, corrected, locked, or somebody else's, in light and in dark.
 func TestFirstScreenStates(t *testing.T) {
 	y := begin(t, keys{})
 	y.readiness()
@@ -149,7 +173,10 @@ func TestFirstScreenStates(t *testing.T) {
 		if s.do != nil {
 			s.do(y, d)
 		}
-		d.firstScreen(fmt.Sprintf("s%02d-%s", i+1, s.name))
+		for _, scheme := range []string{"dark", "light"} {
+			d.scheme(scheme)
+			d.firstScreen(fmt.Sprintf("state-%02d-%s-%s", i+1, s.name, scheme))
+		}
 		if got := ask[string](d, `document.querySelector(".verdict > .notice")?.className ?? ""`); s.kind != "" && got != "notice "+s.kind {
 			t.Errorf("%s: the verdict is a %q: %s", s.name, got, d.text("#number"))
 		}

@@ -43,7 +43,7 @@ func run(m *testing.M) int {
 	}()
 	// A program that is built already, such as the one to be shipped.
 	if built = os.Getenv("VIALWRIGHT_PROGRAM"); built != "" {
-		return m.Run()
+		return tried(m)
 	}
 	dir, err := os.MkdirTemp("", "browsertest-")
 	if err != nil {
@@ -56,7 +56,21 @@ func run(m *testing.M) int {
 		fmt.Fprintf(os.Stderr, "go build: %v\n%s", err, out)
 		return 1
 	}
-	return m.Run()
+	return tried(m)
+}
+
+// tried runs the tests, and puts the pictures that they took onto sheets.
+func tried(m *testing.M) int {
+	code := m.Run()
+	if gallery == "" {
+		return code
+	}
+	if err := contact(gallery); err != nil {
+		fmt.Fprintln(os.Stderr, "the contact sheets:", err)
+		return 1
+	}
+	fmt.Println("the pictures are in", filepath.Join(gallery, "index.html"))
+	return code
 }
 
 // needsBrowser skips a test on a machine without a Chromium.

@@ -80,14 +80,12 @@ func TestSettlingScreen(t *testing.T) {
 	if err := os.WriteFile(filepath.Join("..", "..", "docs", "screens", "settling.png"), d.shot(), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if dir := os.Getenv("VIALWRIGHT_LOOK"); dir != "" {
-		d.scheme("dark")
-		ask[bool](d, `document.getElementById("settling-picture").scrollIntoView({block: "end"}) === undefined`)
-		os.WriteFile(filepath.Join(dir, "dark.png"), d.shot(), 0o644)
-		d.scheme("light")
-		within(d, "making it a phone", chromedp.EmulateViewport(390, 844))
-		os.WriteFile(filepath.Join(dir, "phone.png"), d.shot(), 0o644)
-		ask[bool](d, `document.getElementById("settling-picture").scrollIntoView() === undefined`)
-		os.WriteFile(filepath.Join(dir, "phone2.png"), d.shot(), 0o644)
-	}
+	d.scheme("dark")
+	ask[bool](d, `document.getElementById("settling-picture").scrollIntoView({block: "end"}) === undefined`)
+	d.picture("settling-picture-dark-desk")
+	d.scheme("light")
+	within(d, "making it a phone", chromedp.EmulateViewport(390, 844))
+	d.picture("settling-clock-phone")
+	ask[bool](d, `document.getElementById("settling-picture").scrollIntoView() === undefined`)
+	d.picture("settling-picture-phone")
 }

@@ -1,0 +1,88 @@
+package browsertest
+
+import "testing"
+
+// crooked gives what is wrong with a page at a width: what is wider than it, and
+// texts that are cut.
+const crooked = `(() => {
+	scrollTo(0, 0);
+	const out = [], title = document.querySelector("h1")?.getBoundingClientRect();
+	if (!title || title.top < 0 || title.bottom > innerHeight) out.push("the title is not in sight");
+	if (document.documentElement.scrollWidth > innerWidth) out.push("the page is " + document.documentElement.scrollWidth + " wide");
+	for (const e of document.querySelectorAll("main button, main a.button, main label, main th, main summary")) {
+		if (e.checkVisibility() && e.scrollWidth > e.clientWidth + 1 && getComputedStyle(e).overflowX === "hidden") out.push("cut: " + e.textContent.trim().slice(0, 60));
+	}
+	return out;
+})()`
+
+// pages are those beside the bench, with who looks at them.
+var pages = []struct {
+	name, path string
+	who        func(*day) *desk
+}{
+	{"board", "/", (*day).worker},
+	{"board-checker", "/", (*day).checker},
+	{"day", "/day", (*day).worker},
+	{"start", "/start", (*day).releaser},
+	{"practice", "/practice", (*day).worker},
+	{"history", "/history", (*day).worker},
+	{"waste", "/waste", (*day).worker},
+	{"doses", "/doses", (*day).worker},
+	{"export", "/export", (*day).releaser},
+	{"order-export", "/order/P1/export", (*day).releaser},
+	{"settings", "/settings", (*day).physicist},
+	{"meters", "/meters", (*day).physicist},
+	{"late-entry", "/paper", (*day).worker},
+	{"settling-test", "/curve", (*day).worker},
+	{"people", "/people", (*day).administrator},
+	{"person", "/people/NT1", (*day).administrator},
+	{"me", "/me", (*day).worker},
+	{"health", "/health", (*day).worker},
+	{"locked", "/pin", (*day).worker},
+	{"order-form", "/day/enter/order", (*day).releaser},
+	{"receipt-form", "/day/enter/receive", (*day).worker},
+}
+
+func (y *day) administrator() *desk { return y.person("AD1") }
+func (y *day) physicist() *desk     { return y.person("MP1") }
+
+// TestPages: the pages beside the bench fit a desk and a phone.
+func TestPages(t *testing.T) {
+	y := begin(t, keys{})
+	for _, s := range theDay[:4] { // so that there is something on them
+		s.do(y)
+	}
+	for _, p := range pages {
+		d := p.who(y)
+		if r := d.goTo(p.path); r.Status != 200 {
+			t.Errorf("%s: %d", p.path, r.Status)
+			continue
+		}
+		d.atEachSize("page-"+p.name, crooked)
+	}
+	out := sit(t, y.base, "nobody", keys{})
+	out.goTo("/sign-in")
+	out.atEachSize("page-sign-in", crooked)
+}
+
+// TestReceipt: a vial is received by keys, and stands on the board with its
+// volume.
+func TestReceipt(t *testing.T) {
+	y := begin(t, keys{})
+	d := y.worker()
+	d.goTo("/day/enter/receive")
+	for _, f := range [][2]string{{"vial", "S7"}, {"lot", "PRACTICE-7"}, {"labelled", "3.0"}, {"reference", y.reference.Format("2006-01-02T15:04")}, {"volume", "5.0"}} {
+		d.fill("receive", "p0."+f[0], f[1])
+	}
+	d.pick("receive", "p0.labelled.unit", "GBq")
+	if r := d.send("receive"); r.Status != 200 {
+		t.Fatalf("%d:\n%s", r.Status, d.text("main"))
+	}
+	d.says("#notices", "recorded")
+	d.goTo("/")
+	for _, want := range []string{"S7", "5 mL"} {
+		d.says("main", want)
+	}
+	d.goTo("/history")
+	d.says("#history", "PRACTICE-7")
+}
