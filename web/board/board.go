@@ -223,7 +223,7 @@ func inALine(b *books.Bench) string {
 		d := b.Out.Dispensed
 		says := "Dose " + quantity.Both(d.Activity, d.U) + ", " + d.Verdict
 		if !d.ValidUntil.IsZero() {
-			says += ", valid until " + b.Zone.Hour(d.ValidUntil)
+			says += ", valid until " + b.OnDay(d.ValidUntil)
 		}
 		return says + "."
 	case b.Out.Plan != nil && b.Prep.Container == "" && b.Out.HiddenBy == "":

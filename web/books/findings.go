@@ -1,6 +1,7 @@
 package books
 
 import (
+	"cmp"
 	"net/http"
 	"slices"
 	"time"
@@ -50,10 +51,11 @@ func SettingsPairs(st *kit.State) []view.Pair {
 
 // assumedPair is a setting that nobody stated, and where it comes from.
 func assumedPair(a dispensing.Assumed) view.Pair {
+	name := cmp.Or(fact.FieldOf((*fact.Policy)(nil).Kind(), a.Setting).Label, a.Setting)
 	if a.FromExperience {
-		return view.Pair{Name: a.Setting + ", site experience", Value: a.Value + " (" + a.Source + ")"}
+		return view.Pair{Name: name + ", site experience", Value: a.Value + " (" + a.Source + ")"}
 	}
-	return view.Pair{Name: a.Setting + ", assumed", Value: a.Value}
+	return view.Pair{Name: name + ", assumed", Value: a.Value}
 }
 
 // Percents is a share in per cent with its uncertainty.

@@ -29,7 +29,7 @@ var pages = []struct {
 	{"waste", "/waste", (*day).worker},
 	{"doses", "/doses", (*day).worker},
 	{"export", "/export", (*day).releaser},
-	{"order-export", "/order/P1/export", (*day).releaser},
+	{"order-export", "/order/P1/export", (*day).administrator},
 	{"settings", "/settings", (*day).physicist},
 	{"meters", "/meters", (*day).physicist},
 	{"late-entry", "/paper", (*day).worker},

@@ -62,7 +62,7 @@ func (q *request) metersShow(st *kit.State, status int, sent *view.Form) error {
 	id := q.R.URL.Query().Get("meter")
 	p := view.FormPage{
 		Page: q.Page("Meters"), Heading: "Activity meters of the site", Back: view.Link{Text: "Board", Href: "/"},
-		Intro: "A factor is reading over activity, for one kind of container. A new calibration holds from now on, or from the time that you give; a reading keeps the one that held when it was taken, also where it is entered later.",
+		Intro: "A factor is the reading divided by the activity, for one kind of container. A new calibration holds from now on, or from the time that you give; a reading keeps the one that held when it was taken, also where it is entered later.",
 	}
 	for _, known := range kit.MeterIDs(st.File) {
 		p.Links = append(p.Links, view.Link{Text: "Meter " + known, Href: "/meters?meter=" + url.QueryEscape(known)})

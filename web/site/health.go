@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"net/http"
+	"strconv"
 	"strings"
 	"time"
 
@@ -54,10 +55,10 @@ func (q *request) checks() (out []Check, sound bool) {
 	ctx, cancel := context.WithTimeout(q.R.Context(), q.Patience)
 	defer cancel()
 	if err := q.Answers(ctx); err != nil {
-		add("stop", "Vault", "it does not answer")
+		add("stop", "Accounts store", "it does not answer")
 		q.Logger.Error("vault", "error", err)
 	} else {
-		add("done", "Vault", "answers")
+		add("done", "Accounts store", "OK")
 	}
 	switch {
 	case report.Records > 0 && report.Last.After(q.Now):
@@ -69,7 +70,7 @@ func (q *request) checks() (out []Check, sound bool) {
 	}
 	q.meterChecks(add)
 	q.witnessChecks(add)
-	add("note", "Streams", words.Plural(q.Lab.Listeners(), "open page"))
+	add("note", "Live pages", strconv.Itoa(q.Lab.Listeners())+" open")
 	return out, sound
 }
 
