@@ -8,7 +8,10 @@ import (
 
 	"vialwright/dispensing"
 	"vialwright/event"
+	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/quantity"
+	"vialwright/rules"
 )
 
 // eventCmd says by a rule profile whether an infusion is an event.
@@ -63,7 +66,7 @@ func (c *eventCmd) Run(e *edge) error {
 
 func writeEvent(w io.Writer, c event.Case, d event.Decision, now time.Time) error {
 	out := bufio.NewWriter(w)
-	p := &page{out, dispensing.Result{}, c.Zone}
+	p := &page{w: out, zone: c.Zone}
 	bar := strings.Repeat("=", pageWidth)
 	p.line("%s", bar)
 	for _, s := range wrap("ORDER "+c.ID+": "+d.Headline(c.Zone), pageWidth-4) {
@@ -100,6 +103,50 @@ func writeEvent(w io.Writer, c event.Case, d event.Decision, now time.Time) erro
 	p.row("profile", "%s, %s", c.Rules.Profile.ID, c.Rules.Profile.ApprovedText())
 	p.row("", "The program says which paragraph applies to what was recorded. A person decides, and signs.")
 	return out.Flush()
+}
+
+// decider says what a rule profile says of the infusion of an order; ok is false
+// for one that was not infused.
+type decider func(o dispensing.OrderResult) (c event.Case, d event.Decision, ok bool)
+
+// decideBy decides by a profile, from a case and its entries in force.
+func decideBy(p rules.Profile, c dispensing.Case, entries []fold.Entry) decider {
+	return func(o dispensing.OrderResult) (event.Case, event.Decision, bool) {
+		var r event.Record
+		for _, e := range entries {
+			switch x := e.Fact.(type) {
+			case *fact.TimeOut:
+				r.Confirmed = r.Confirmed || x.For == o.Order.ID
+			case *fact.SignOrder:
+				if x.For == o.Order.ID && x.Version == o.Order.Version {
+					r.Signed = x.At
+				}
+			}
+		}
+		x, ok := event.Of(c, o, p, r)
+		if !ok {
+			return x, event.Decision{}, false
+		}
+		return x, event.Decide(x), true
+	}
+}
+
+// decided are the rows of an order that say what the profile says of it.
+func (p *page) decided(o dispensing.OrderResult) {
+	if p.decide == nil {
+		return
+	}
+	c, d, ok := p.decide(o)
+	if !ok {
+		return
+	}
+	p.row("by profile "+c.Rules.Profile.ID, "%s", d.Headline(c.Zone))
+	for _, s := range append(d.Because, d.Questions...) {
+		p.row("", "%s", s)
+	}
+	for _, k := range d.Clocks {
+		p.row("", "%s %s; %s", k.What, k.Says(c.Zone), k.Source)
+	}
 }
 
 type eventAnswer struct {

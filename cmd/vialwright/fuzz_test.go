@@ -38,7 +38,7 @@ func FuzzReckon(f *testing.F) {
 		}
 		r := dispensing.Reckon(c, c.Last)
 		var page, answer bytes.Buffer
-		if err := writePage(&page, "fuzz", c.Zone, r); err != nil {
+		if err := writePage(&page, "fuzz", c.Zone, r, nil); err != nil {
 			t.Fatal(err)
 		}
 		if err := writeJSON(&answer, c.Zone, r); err != nil {

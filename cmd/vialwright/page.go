@@ -22,11 +22,13 @@ type page struct {
 	w    io.Writer
 	r    dispensing.Result
 	zone *time.Location
+	// decide says what a rule profile says of an infusion; nil without a profile.
+	decide decider
 }
 
-func writePage(w io.Writer, name string, zone *time.Location, r dispensing.Result) error {
+func writePage(w io.Writer, name string, zone *time.Location, r dispensing.Result, decide decider) error {
 	out := bufio.NewWriter(w)
-	p := &page{out, r, zone}
+	p := &page{out, r, zone, decide}
 	p.line("CASE %s, reckoned for %s", name, p.time(r.At))
 	p.findings(dispensing.Stop, "STOP")
 	for _, o := range r.Orders {
@@ -258,6 +260,7 @@ func (p *page) order(o dispensing.OrderResult) {
 			p.row("", "%s", of)
 		}
 	}
+	p.decided(o)
 }
 
 func (p *page) dispensed(o dispensing.OrderResult, d *dispensing.Dispensed) {

@@ -85,7 +85,7 @@ func found(all []dose.Finding) []dispensing.Finding {
 func writePrescription(w io.Writer, r dose.Result, release []rules.Value) error {
 	out := bufio.NewWriter(w)
 	o := r.Order
-	p := &page{out, dispensing.Result{Findings: found(r.Findings)}, o.At.Location()}
+	p := &page{w: out, r: dispensing.Result{Findings: found(r.Findings)}, zone: o.At.Location()}
 	p.line("CHECK OF A PRESCRIPTION, never a plan: order %s, infusion %s", o.ID, p.time(o.At))
 	p.findings(dispensing.Stop, "STOP")
 	p.findings(dispensing.Warn, "WARNING")

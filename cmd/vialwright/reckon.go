@@ -11,6 +11,7 @@ import (
 	"vialwright/casefile"
 	"vialwright/dispensing"
 	"vialwright/fold"
+	"vialwright/journal"
 	"vialwright/quantity"
 )
 
@@ -19,6 +20,8 @@ type reckonCmd struct {
 	File string `arg:"" help:"The case file, YAML or JSON; - reads standard input."`
 	JSON bool   `name:"json" help:"Print the answer as JSON, numbers unrounded."`
 	At   string `placeholder:"TIME" help:"Ask for another moment: a plan for drawing then, activities then."`
+	// Rules is for the infusions of the case.
+	Rules string `placeholder:"PROFILE" help:"Hold each infusion against this rule profile, us or another, or the path of a file."`
 }
 
 func (reckonCmd) Help() string {
@@ -46,11 +49,19 @@ func (c *reckonCmd) Run(e *edge) error {
 			return flagError("--at", err)
 		}
 	}
+	var decide decider
+	if c.Rules != "" {
+		p, err := e.profile(c.Rules)
+		if err != nil {
+			return usageError("--rules %s: %v", c.Rules, err)
+		}
+		decide = decideBy(p, folded, fold.Entries(journal.Records(f.Facts)))
+	}
 	r := dispensing.Reckon(folded, at)
 	if c.JSON {
 		err = writeJSON(e.out, folded.Zone, r)
 	} else {
-		err = writePage(e.out, c.File, folded.Zone, r)
+		err = writePage(e.out, c.File, folded.Zone, r, decide)
 	}
 	if err != nil {
 		return err

@@ -7,7 +7,6 @@ import (
 	"strings"
 	"time"
 
-	"vialwright/dispensing"
 	"vialwright/rules"
 )
 
@@ -100,7 +99,7 @@ func (c *rulesShowCmd) Run(e *edge) error {
 		}{s.Profile.ID, s.Profile.Edition, s.Profile.Approver, s.Day.Format(time.DateOnly), each(s.All(), ruleOf), each(s.Pending(), ruleOf)})
 	}
 	out := bufio.NewWriter(e.out)
-	p := &page{out, dispensing.Result{}, time.UTC}
+	p := &page{w: out, zone: time.UTC}
 	p.line("RULES, profile %s, on %s", s.Profile.ID, s.Day.Format(time.DateOnly))
 	p.row("", "%s", s.Profile.Title)
 	p.row("", "%s", s.Profile.ApprovedText())
@@ -164,7 +163,7 @@ func (c *rulesDiffCmd) Run(e *edge) error {
 		}))
 	}
 	out := bufio.NewWriter(e.out)
-	p := &page{out, dispensing.Result{}, time.UTC}
+	p := &page{w: out, zone: time.UTC}
 	p.line("RULES, %s on %s against %s on %s", a.Profile.ID, a.Day.Format(time.DateOnly), b.Profile.ID, b.Day.Format(time.DateOnly))
 	side := func(label string, v *rules.Value) {
 		if v == nil {
