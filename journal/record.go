@@ -148,6 +148,15 @@ func (r Record) Append(dst []byte) ([]byte, error) {
 	return append(p.Buf, '}'), nil
 }
 
+// Encode gives the canonical JSON of a fact alone, without who recorded it and when.
+func Encode(f fact.Fact) ([]byte, error) {
+	var p Printer
+	if bad := p.Group(f); bad != nil {
+		return nil, bad
+	}
+	return p.Buf, nil
+}
+
 // Parse reads the canonical bytes of a record. What it reads, Marshal writes
 // again with the same bytes; anything else is refused with a *RecordError.
 func Parse(body string) (Record, error) {

@@ -1,11 +1,10 @@
 package learned
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"net/http"
-	"strings"
-	"time"
 
 	"vialwright/dispensing"
 	"vialwright/experience"
@@ -166,16 +165,12 @@ func (q *request) takeOverForms(st *kit.State) map[string]*kit.Form {
 }
 
 // fixedOf are the fields of a fact as a form fixes them.
-func fixedOf(f fact.Fact) (map[string]any, error) {
-	body, err := journal.Record{Recorded: time.Unix(1e9, 0), By: "x", Fact: f}.Marshal()
+func fixedOf(f fact.Fact) (fixed map[string]any, err error) {
+	body, err := journal.Encode(f)
 	if err != nil {
 		return nil, err
 	}
-	var r struct{ Fact map[string]any }
-	d := json.NewDecoder(strings.NewReader(string(body)))
+	d := json.NewDecoder(bytes.NewReader(body))
 	d.UseNumber()
-	if err := d.Decode(&r); err != nil {
-		return nil, err
-	}
-	return r.Fact, nil
+	return fixed, d.Decode(&fixed)
 }
