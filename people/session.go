@@ -92,6 +92,12 @@ func (s Session) Confirmed(now time.Time, l Limits) Session {
 	return s
 }
 
+// Lock is the session once another person works at its bench: it needs its PIN.
+func (s Session) Lock() Session {
+	s.LastSeen = time.Time{}
+	return s
+}
+
 // End is the session once it was ended: by the person, or because the account
 // was switched off or the PIN was wrong too often.
 func (s Session) End() Session {

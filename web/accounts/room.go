@@ -20,6 +20,8 @@ func Routes() []kit.Route {
 		{Method: "GET", Path: "/pin", Act: people.SignIn, Signs: true, Do: in(pinPage)},
 		{Method: "POST", Path: "/pin", Act: people.SignIn, Signs: true, Do: in(pinDo)},
 		{Method: "POST", Path: "/sign-out", Act: people.SignIn, Signs: true, Do: in(signOutDo)},
+		{Method: "GET", Path: "/change", Act: people.SignIn, Signs: true, Do: in(changePage)},
+		{Method: "POST", Path: "/change", Act: people.SignIn, Signs: true, Do: in(changeDo)},
 		{Method: "GET", Path: "/me", Act: people.ChangeSecret, Do: in(mePage)},
 		{Method: "POST", Path: "/me/password", Act: people.ChangeSecret, Do: in(passwordDo)},
 		{Method: "POST", Path: "/me/pin", Act: people.ChangeSecret, Do: in(pinSetDo)},

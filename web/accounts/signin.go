@@ -1,6 +1,7 @@
 package accounts
 
 import (
+	"cmp"
 	"crypto/subtle"
 	"errors"
 	"net/http"
@@ -71,12 +72,7 @@ func signInDo(q *request) error {
 	if err != nil {
 		return q.unbound(err)
 	}
-	if q.Session.Person != "" { // one session in one browser
-		if err := q.KeepSession(q.Session.End()); err != nil {
-			return err
-		}
-	}
-	if err := q.OpenSession(account); err != nil {
+	if err := q.TakeOver(account); err != nil {
 		return err
 	}
 	if account.First {
@@ -106,7 +102,7 @@ func (q *request) pinForm(status int, err error) error {
 		Page: q.Page("Locked"), Form: kit.WithError(f, err),
 		Locked: "This page is locked. It belongs to " + q.Who.Name + " (" + q.Who.ID + "), and nothing was recorded for a while.",
 		Kept:   "What was typed is kept for " + q.Who.Name + ".",
-		Other:  view.Link{Text: "Sign in as another person", Href: "/sign-in?other=yes&next=" + url.QueryEscape(next)},
+		Other:  view.Link{Text: "Another person", Href: "/change?next=" + url.QueryEscape(next)},
 	}
 	return q.show(status, p)
 }
@@ -206,6 +202,9 @@ func signOutDo(q *request) error {
 		if err := q.KeepSession(q.Session.End()); err != nil {
 			return err
 		}
+	}
+	if back, err := q.GoBack(true); back || err != nil {
+		return cmp.Or(err, q.See("/pin"))
 	}
 	q.SetCookie(q.Cookie(), "", -1)
 	return q.See("/sign-in")

@@ -51,7 +51,9 @@
 // # Who may
 //
 // A person is known by a session cookie (SameSite=Strict, HttpOnly) whose state
-// package people says; a session without recent use asks for the PIN.
+// package people says; a session without recent use asks for the PIN. A bench is
+// shared: who signed in there once comes back by name and PIN, for one entry; then
+// the page is locked as that of the person it belongs to.
 //
 // # Safety of the pages
 //

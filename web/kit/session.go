@@ -63,17 +63,26 @@ func (q *Request) Known() people.State {
 	if err != nil {
 		return people.Ended
 	}
+	q.lookUp()
+	session, account, state := q.sessionOf(token)
+	if account.ID != "" {
+		q.Session, q.token, q.Who = session, token, account
+	}
+	return state
+}
+
+// sessionOf finds the session of a token, whose it is, and what it is good for; nobody
+// where it is of no use any more.
+func (q *Request) sessionOf(token people.Token) (people.Session, accounts.Account, people.State) {
 	session, found, err := q.Kept.Session(q.R.Context(), token.Hash())
 	if err != nil || !found || session.Practice != q.Practice {
-		return people.Ended
+		return people.Session{}, accounts.Account{}, people.Ended
 	}
-	q.lookUp()
 	account, found, err := q.Account(session.Person)
 	if err != nil || !found || !account.Active || session.Era != account.Era {
-		return people.Ended
+		return people.Session{}, accounts.Account{}, people.Ended
 	}
-	q.Session, q.token, q.Who = session, token, account
-	return session.State(q.Wall, q.Limits)
+	return session, account, session.State(q.Wall, q.Limits)
 }
 
 // lookUpFor is how long a request waits to hear of rights that changed at another

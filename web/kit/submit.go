@@ -261,6 +261,9 @@ func (q *Request) Enter(e *Form, st *State, again func(status int, f view.Form) 
 	if to = e.To; e.Prints != "" && sheet == nil {
 		q.leave("print", e.Prints)
 	}
+	if _, err := q.GoBack(false); err != nil {
+		q.Logger.Error("change of person", "error", err) // the entry stands, and the page stays theirs
+	}
 	return q.See(to)
 }
 

@@ -20,7 +20,7 @@ func TestLockedPage(t *testing.T) {
 	if p.Status != http.StatusSeeOther || !strings.HasPrefix(p.Location, "/pin") {
 		t.Fatalf("answered %d %s", p.Status, p.Location)
 	}
-	says := []string{"This page is locked", "T. Example (T1)", "Sign in as another person"}
+	says := []string{"This page is locked", "T. Example (T1)", "Another person"}
 	s.T1.Get(p.Location).Says(200, says...)
 	live := liveRequest(s.T1, webtest.Bench)
 	live.Says(http.StatusUnauthorized, says...)

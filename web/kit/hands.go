@@ -1,0 +1,143 @@
+package kit
+
+import (
+	"slices"
+	"strings"
+
+	"vialwright/accounts"
+	"vialwright/people"
+)
+
+// mostAtBench is how many people are known at one bench at a time.
+const mostAtBench = 8
+
+// AtBench is somebody who signed in at this bench and is not the one who works
+// there now: their session is locked, and their PIN opens it.
+type AtBench struct {
+	Who     accounts.Account
+	token   people.Token
+	session people.Session
+}
+
+// othersCookie is the name of the cookie with the other sessions of this bench:
+// their tokens, and a v before them while the person who works here is a visitor.
+func (s *Server) othersCookie() string { return s.Cookie() + "-others" }
+
+const visits = "v"
+
+// Others are the other people of this bench. Where visiting, the page goes back to the
+// first of them after the next act of the person who works here.
+func (q *Request) Others() (all []AtBench, visiting bool) {
+	c, err := q.R.Cookie(q.othersCookie())
+	if err != nil || len(c.Value) > 64*mostAtBench {
+		return nil, false
+	}
+	texts := strings.Split(c.Value, ".")
+	host := ""
+	if texts[0] == visits && len(texts) > 1 {
+		texts, host = texts[1:], texts[1]
+	}
+	for _, text := range texts {
+		token, err := people.ParseToken(text)
+		if err != nil {
+			continue
+		}
+		session, who, state := q.sessionOf(token)
+		if state == people.Ended || who.ID == q.Who.ID || !who.HasPIN {
+			continue
+		}
+		visiting = visiting || text == host
+		all = append(all, AtBench{who, token, session})
+	}
+	return all, visiting
+}
+
+// keepOthers keeps who else is at this bench.
+func (q *Request) keepOthers(all []AtBench, visiting bool) {
+	var texts []string
+	if visiting {
+		texts = append(texts, visits)
+	}
+	for _, o := range all[:min(len(all), mostAtBench)] {
+		texts = append(texts, o.token.Text())
+	}
+	q.SetCookie(q.othersCookie(), strings.Join(texts, "."), int(q.Limits.Whole.Seconds()))
+}
+
+// stepAside locks the session of the person who works here, who stays known at
+// this bench.
+func (q *Request) stepAside() (AtBench, error) {
+	return AtBench{q.Who, q.token, q.Session.Lock()}, q.KeepSession(q.Session.Lock())
+}
+
+// HandTo gives the page to another person of this bench once confirm has taken their
+// PIN, which is asked of nobody who is not known here. They have it until their next
+// act; then it goes back to the one it belongs to, who stands first.
+func (q *Request) HandTo(id string, confirm func() error) error {
+	all, visiting := q.Others()
+	i := slices.IndexFunc(all, func(o AtBench) bool { return o.Who.ID == id })
+	if i < 0 {
+		return &people.Error{Code: people.CodeUnknownPerson, Msg: "nobody with this id has signed in at this bench", Hint: "sign in with the password"}
+	}
+	if err := confirm(); err != nil {
+		return err
+	}
+	to := all[i]
+	leaves, err := q.stepAside()
+	if err == nil {
+		err = q.KeepSession(to.session.Confirmed(q.Wall, q.Limits))
+	}
+	if err != nil {
+		return err
+	}
+	home := visiting && i == 0
+	rest := slices.Delete(all, i, i+1)
+	if visiting && !home {
+		rest = append(rest, leaves) // the page still belongs to who stands first
+	} else {
+		rest = append([]AtBench{leaves}, rest...)
+	}
+	q.keepOthers(rest, !home)
+	q.SetCookie(q.Cookie(), to.token.Text(), int(q.Limits.Whole.Seconds()))
+	return nil
+}
+
+// TakeOver begins a session of a person whose password was right, and keeps the
+// one that was here, locked, for its own person.
+func (q *Request) TakeOver(who accounts.Account) error {
+	all, _ := q.Others()
+	if q.Session.Person != "" && q.Session.Person != who.ID && q.Session.State(q.Wall, q.Limits) != people.Ended {
+		leaves, err := q.stepAside()
+		if err != nil {
+			return err
+		}
+		all = append([]AtBench{leaves}, all...)
+	} else if q.Session.Person != "" {
+		if err := q.KeepSession(q.Session.End()); err != nil {
+			return err
+		}
+	}
+	all = slices.DeleteFunc(all, func(o AtBench) bool { return o.Who.ID == who.ID })
+	q.keepOthers(all, false)
+	return q.OpenSession(who)
+}
+
+// GoBack gives the page back, locked, to whom it belongs, once a visitor has done
+// what they came for or leaves; it tells whether there was one.
+func (q *Request) GoBack(leaves bool) (bool, error) {
+	all, visiting := q.Others()
+	if !visiting {
+		return false, nil
+	}
+	rest := all[1:]
+	if !leaves {
+		me, err := q.stepAside()
+		if err != nil {
+			return false, err
+		}
+		rest = append([]AtBench{me}, rest...)
+	}
+	q.keepOthers(rest, false)
+	q.SetCookie(q.Cookie(), all[0].token.Text(), int(q.Limits.Whole.Seconds()))
+	return true, nil
+}
