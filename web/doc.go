@@ -10,11 +10,11 @@
 //	board        what each order needs next, what is left, what is due, scans
 //	preparation  the bench of one order, from its steps to its label
 //	stock        waste items and the doses of the staff
-//	instruments  meters, and what a reading does while a vial settles
-//	learned      what the finished orders have taught, and control charts
+//	instruments  meters, and the settling test
+//	experience   site experience, and control charts
 //	accounts     sign-in, a person's own page, the list of people
 //	record       history, correction, late entry from paper, files given out
-//	site         first start, settings, how the program is
+//	site         first start, settings, system status
 //	practice     the clock and the drills of a practice laboratory
 //
 // They stand on package kit, which knows no subject, on books, which speaks of an

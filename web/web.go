@@ -11,9 +11,9 @@ import (
 	"vialwright/web/accounts"
 	"vialwright/web/assets"
 	"vialwright/web/board"
+	"vialwright/web/experience"
 	"vialwright/web/instruments"
 	"vialwright/web/kit"
-	"vialwright/web/learned"
 	"vialwright/web/lessons"
 	"vialwright/web/live"
 	"vialwright/web/practice"
@@ -60,13 +60,13 @@ func New(ctx context.Context, c Config) (*Server, error) {
 		return nil, err
 	}
 	past, curves := lessons.New(s.Lab, s.Zones), lessons.NewCurves(s.Lab, s.Zones)
-	experience := learned.New(past)
+	charts := experience.New(past)
 	bench := preparation.New(s, c.Meters, c.SettlingTrials, past, curves, c.Rules)
 	s.Locked = accounts.Locked
 	routes := slices.Concat(
 		kit.Routes(), accounts.Routes(), site.New(c.Meters, cmp.Or(c.Patience, 3*time.Second)).Routes(),
-		board.New(s, past, c.Rules, stock.Forms, experience.Forms).Routes(), bench.Routes(),
-		instruments.New(curves).Routes(), stock.Routes(), record.Routes(), experience.Routes(), practice.Routes(),
+		board.New(s, past, c.Rules, stock.Forms, charts.Forms).Routes(), bench.Routes(),
+		instruments.New(curves).Routes(), stock.Routes(), record.Routes(), charts.Routes(), practice.Routes(),
 	)
 	return &Server{s, routes, bench, past, s.Handler(routes, assets.Handler())}, nil
 }

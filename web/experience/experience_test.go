@@ -1,4 +1,4 @@
-package learned_test
+package experience_test
 
 import (
 	"regexp"

@@ -1,6 +1,6 @@
-// Package learned shows the experience of the
+// Package experience shows the experience of the
 // site with what the plan takes of it, and the control charts.
-package learned
+package experience
 
 import (
 	"embed"

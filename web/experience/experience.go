@@ -1,4 +1,4 @@
-package learned
+package experience
 
 import (
 	"bytes"
