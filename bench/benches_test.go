@@ -20,8 +20,11 @@ import (
 	"time"
 
 	"vialwright/casefile"
+	"vialwright/fact"
+	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/people/secret"
+	"vialwright/replica"
 	"vialwright/store"
 	"vialwright/store/vault"
 	"vialwright/web"
@@ -53,6 +56,7 @@ type laboratory struct {
 type bench struct {
 	lab    *laboratory
 	id     string
+	order  string
 	client *http.Client
 
 	mu   sync.Mutex
@@ -92,6 +96,27 @@ func open(tb testing.TB, log store.Log, v vault.Vault) *laboratory {
 	return l
 }
 
+// prescribe enters an order for each bench.
+func (l *laboratory) prescribe() {
+	l.Helper()
+	text := siteFile + "entries:\n"
+	for _, b := range l.people {
+		text += fmt.Sprintf("  - order: {id: %s, patient: INVENTED, territory: right lobe, version: \"1\", prescribed: 0.30 GBq, at: %s, residual: 3 %%, by: an invented physician}\n",
+			b.order, time.Now().Add(4*time.Hour).UTC().Format(time.RFC3339))
+	}
+	f, err := casefile.Decode([]byte(text), time.LoadLocation)
+	check(l, err)
+	for _, x := range f.Facts {
+		order, ok := x.(*fact.Order)
+		if !ok {
+			continue
+		}
+		check(l, l.server.Lab.Append(l.Context(), replica.Entry{IDs: []string{order.ID}, Behind: l.server.Lab.Report().Records, Decide: func(*replica.File, int) ([]journal.Record, error) {
+			return []journal.Record{{Recorded: time.Now().UTC().Truncate(time.Millisecond), By: l.people[0].id, Fact: order}}, nil
+		}}))
+	}
+}
+
 func check(tb testing.TB, err error) {
 	tb.Helper()
 	if err != nil {
@@ -114,7 +139,7 @@ func (l *laboratory) hire() {
 		from := &net.Dialer{LocalAddr: &net.TCPAddr{IP: net.IPv4(127, 0, 2, byte(n+1))}}
 		transport := &http.Transport{DialContext: from.DialContext, MaxIdleConnsPerHost: 2}
 		l.Cleanup(transport.CloseIdleConnections)
-		b := &bench{lab: l, id: id, client: &http.Client{
+		b := &bench{lab: l, id: id, order: fmt.Sprintf("ORDER-%02d", n), client: &http.Client{
 			Transport: transport, Jar: jar, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse },
 		}}
 		b.news = sync.NewCond(&b.mu)
@@ -234,9 +259,9 @@ func (t *timing) add(to *[]time.Duration, begin time.Time) {
 
 var hidden = regexp.MustCompile(`name="(nonce|head)"[^>]*value="([^"]*)"`)
 
-// noteForm takes the form of a note out of a page.
-func noteForm(page string) url.Values {
-	_, rest, _ := strings.Cut(page, `id="note" class="entry`)
+// formOf takes a form out of a page.
+func formOf(page, id string) url.Values {
+	_, rest, _ := strings.Cut(page, `id="`+id+`" class="entry`)
 	rest, _, _ = strings.Cut(rest, "</form>")
 	v := url.Values{}
 	for _, m := range hidden.FindAllStringSubmatch(rest, -1) {
@@ -245,21 +270,24 @@ func noteForm(page string) url.Values {
 	return v
 }
 
-// write looks at a form and records a note, again and again while others are
-// first.
+// write looks at a form and records a deviation of the bench's own order, again and
+// again while others are first.
 func (b *bench) write(t *timing, text string) error {
+	const at = "/day/enter/deviation"
 	begin := time.Now()
-	status, page, err := b.get("/day/enter/note")
+	status, page, err := b.get(at)
 	if err != nil || status != http.StatusOK {
 		return fmt.Errorf("the page: %d %w", status, err)
 	}
 	t.add(&t.pages, begin)
 	whole := time.Now()
 	for {
-		v := noteForm(page)
+		v := formOf(page, "deviation")
 		v.Set("p0.text", text)
+		v.Set("p0.for", b.order)
+		v.Set("pin", password)
 		begin := time.Now()
-		status, page, err = b.post("/day/enter/note", v)
+		status, page, err = b.post(at, v)
 		switch {
 		case err != nil:
 			return err
@@ -273,6 +301,21 @@ func (b *bench) write(t *timing, text string) error {
 		t.add(&t.entries, whole)
 		return nil
 	}
+}
+
+// paced records so many deviations, one in each period, the first after a part of
+// one.
+func (b *bench) paced(t *timing, entries int, period, first time.Duration) error {
+	next := time.NewTimer(first)
+	defer next.Stop()
+	for n := range entries {
+		<-next.C
+		next.Reset(period)
+		if err := b.write(t, fmt.Sprintf("%s writes entry %d in its time", b.id, n)); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // percentile gives the time that a part of all is not above; the list is

@@ -61,8 +61,12 @@ func load() error {
 		for _, r := range loadRows {
 			row(l.store+": "+r.what, r.reference, millis(m[r.ours]), millis(m[r.theirs]))
 		}
-		fmt.Printf("%-48s  %g records, %g events delivered to 50 streams, %g missed, %g streams opened again; %g entries were refused since others were first\n",
-			l.store+": events", m["records"], m["events-delivered"], m["events-missed"], m["streams-opened-again"], m["own-refused"])
+		for _, part := range []struct{ what, metric string }{{"middle answer", "p50-ms"}, {"slowest 1 %", "p99-ms"}} {
+			row(l.store+": 50 on 50 orders, an entry each 2 s, "+part.what, "one bench at that rate", millis(m["paced-fifty-"+part.metric]), millis(m["paced-one-"+part.metric]))
+		}
+		fmt.Printf("%-48s  %g entries at that rate were refused, %g without pauses\n", l.store+": refused since others were first", m["paced-refused"], m["own-refused"])
+		fmt.Printf("%-48s  %g records, %g events delivered to 50 streams, %g missed, %g streams opened again\n",
+			l.store+": events", m["records"], m["events-delivered"], m["events-missed"], m["streams-opened-again"])
 	}
 	return failed
 }

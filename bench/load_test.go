@@ -7,6 +7,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"slices"
 	"sync"
 	"testing"
 	"time"
@@ -134,10 +135,19 @@ func rawPostgres(b *testing.B, address string) raw {
 	})
 }
 
+// A bench at work records something about every ten seconds. Here it does so five
+// times as often, so that a run is short enough to have a slowest hundredth.
+const (
+	period     = 2 * time.Second
+	pacedAlone = 30
+	pacedEach  = 15
+)
+
 // measure lets all write, and reports.
 func measure(b *testing.B, l *laboratory, r raw) {
 	b.Helper()
 	first := l.people[0]
+	l.prescribe()
 	ctx, cancel := context.WithCancel(b.Context())
 	var streams, ready sync.WaitGroup
 	defer streams.Wait()
@@ -167,6 +177,16 @@ func measure(b *testing.B, l *laboratory, r raw) {
 	b.ReportMetric(ms(percentile(own.pages, 0.99)), "own-page-p99-ms")
 	b.ReportMetric(benches*atOnce/took.Seconds(), "own-entries/s")
 	b.ReportMetric(float64(len(own.refused)), "own-refused")
+	one, fifty := &timing{}, &timing{}
+	check(b, first.paced(one, pacedAlone, period, 0))
+	l.all(func(p *bench) error {
+		return p.paced(fifty, pacedEach, period, period*time.Duration(slices.Index(l.people, p))/benches)
+	})
+	for name, t := range map[string]*timing{"one": one, "fifty": fifty} {
+		b.ReportMetric(ms(percentile(t.answers, 0.5)), "paced-"+name+"-p50-ms")
+		b.ReportMetric(ms(percentile(t.answers, 0.99)), "paced-"+name+"-p99-ms")
+	}
+	b.ReportMetric(float64(len(fifty.refused)), "paced-refused")
 	l.events(b, before.Seq)
 }
 

@@ -33,6 +33,24 @@ type engine struct {
 	// writing is held by the one who changes something. The engine would let
 	// others look again and again, for up to 0.1 s each, and in no order.
 	writing sync.Mutex
+	// prepared are the statements that look, by their text: every request asks
+	// who makes it.
+	prepared sync.Map
+}
+
+// statement gives a statement that looks, prepared once.
+func (e *engine) statement(ctx context.Context, query string) (*sql.Stmt, error) {
+	if s, ok := e.prepared.Load(query); ok {
+		return s.(*sql.Stmt), nil
+	}
+	s, err := e.PrepareContext(ctx, query)
+	if err != nil {
+		return nil, err
+	}
+	if first, there := e.prepared.LoadOrStore(query, s); there {
+		return first.(*sql.Stmt), s.Close()
+	}
+	return s, nil
 }
 
 // last is the last version given: none is ever given twice.
@@ -121,7 +139,10 @@ func failed(ctx context.Context, err error) error {
 
 // Look implements [vault.Engine].
 func (e *engine) Look(ctx context.Context, query string, args []any, dest ...any) (found bool, err error) {
-	err = e.QueryRowContext(ctx, query, args...).Scan(dest...)
+	s, err := e.statement(ctx, query)
+	if err == nil {
+		err = s.QueryRowContext(ctx, args...).Scan(dest...)
+	}
 	if errors.Is(err, sql.ErrNoRows) {
 		return false, nil
 	}
