@@ -259,6 +259,12 @@ func (t *timing) add(to *[]time.Duration, begin time.Time) {
 
 var hidden = regexp.MustCompile(`name="(nonce|head)"[^>]*value="([^"]*)"`)
 
+// The forms that are sent.
+const (
+	note      = "note"
+	deviation = "deviation"
+)
+
 // formOf takes a form out of a page.
 func formOf(page, id string) url.Values {
 	_, rest, _ := strings.Cut(page, `id="`+id+`" class="entry`)
@@ -270,10 +276,10 @@ func formOf(page, id string) url.Values {
 	return v
 }
 
-// write looks at a form and records a deviation of the bench's own order, again and
-// again while others are first.
-func (b *bench) write(t *timing, text string) error {
-	const at = "/day/enter/deviation"
+// write looks at a form of the day and records what it asks for, again and again
+// while others are first: a note, or a signed deviation of the bench's own order.
+func (b *bench) write(t *timing, form, text string) error {
+	at := "/day/enter/" + form
 	begin := time.Now()
 	status, page, err := b.get(at)
 	if err != nil || status != http.StatusOK {
@@ -282,10 +288,12 @@ func (b *bench) write(t *timing, text string) error {
 	t.add(&t.pages, begin)
 	whole := time.Now()
 	for {
-		v := formOf(page, "deviation")
+		v := formOf(page, form)
 		v.Set("p0.text", text)
-		v.Set("p0.for", b.order)
-		v.Set("pin", password)
+		if form == deviation {
+			v.Set("p0.for", b.order)
+			v.Set("pin", password)
+		}
 		begin := time.Now()
 		status, page, err = b.post(at, v)
 		switch {
@@ -311,7 +319,7 @@ func (b *bench) paced(t *timing, entries int, period, first time.Duration) error
 	for n := range entries {
 		<-next.C
 		next.Reset(period)
-		if err := b.write(t, fmt.Sprintf("%s writes entry %d in its time", b.id, n)); err != nil {
+		if err := b.write(t, deviation, fmt.Sprintf("%s writes entry %d in its time", b.id, n)); err != nil {
 			return err
 		}
 	}

@@ -139,8 +139,8 @@ func rawPostgres(b *testing.B, address string) raw {
 // times as often, so that a run is short enough to have a slowest hundredth.
 const (
 	period     = 2 * time.Second
-	pacedAlone = 30
-	pacedEach  = 15
+	pacedAlone = 20
+	pacedEach  = 8
 )
 
 // measure lets all write, and reports.
@@ -167,17 +167,17 @@ func measure(b *testing.B, l *laboratory, r raw) {
 	b.ReportMetric(ms(r.alone), "raw-alone-ms")
 	b.ReportMetric(ms(r.atOnce), "raw-50-ms")
 	alone, own := &timing{}, &timing{}
-	check(b, first.several(alone, aloneEntries))
+	check(b, first.several(alone, note, aloneEntries))
 	report(b, "alone", r, alone.answers)
 	begin := time.Now()
-	l.all(func(p *bench) error { return p.several(own, atOnce) })
+	l.all(func(p *bench) error { return p.several(own, note, atOnce) })
 	took := time.Since(begin)
 	report(b, "own", r, own.answers)
 	b.ReportMetric(ms(percentile(own.pages, 0.5)), "own-page-p50-ms")
 	b.ReportMetric(ms(percentile(own.pages, 0.99)), "own-page-p99-ms")
 	b.ReportMetric(benches*atOnce/took.Seconds(), "own-entries/s")
-	b.ReportMetric(float64(len(own.refused)), "own-refused")
-	one, fifty := &timing{}, &timing{}
+	one, fifty, pauseless := &timing{}, &timing{}, &timing{}
+	l.all(func(p *bench) error { return p.several(pauseless, deviation, 4) })
 	check(b, first.paced(one, pacedAlone, period, 0))
 	l.all(func(p *bench) error {
 		return p.paced(fifty, pacedEach, period, period*time.Duration(slices.Index(l.people, p))/benches)
@@ -187,6 +187,7 @@ func measure(b *testing.B, l *laboratory, r raw) {
 		b.ReportMetric(ms(percentile(t.answers, 0.99)), "paced-"+name+"-p99-ms")
 	}
 	b.ReportMetric(float64(len(fifty.refused)), "paced-refused")
+	b.ReportMetric(float64(len(own.refused)+len(pauseless.refused)), "own-refused")
 	l.events(b, before.Seq)
 }
 
@@ -202,9 +203,9 @@ func report(b *testing.B, name string, r raw, answers []time.Duration) {
 	b.ReportMetric(float64(p99)/float64(r.atOnce), name+"-p99/raw-50")
 }
 
-func (b *bench) several(t *timing, entries int) error {
+func (b *bench) several(t *timing, form string, entries int) error {
 	for n := range entries {
-		if err := b.write(t, fmt.Sprintf("%s writes entry %d", b.id, n)); err != nil {
+		if err := b.write(t, form, fmt.Sprintf("%s writes entry %d", b.id, n)); err != nil {
 			return err
 		}
 	}

@@ -2,6 +2,7 @@ package procedure
 
 import (
 	"slices"
+	"sync"
 	"time"
 
 	"vialwright/dispensing"
@@ -13,11 +14,14 @@ import (
 )
 
 // Reckoned is what records come to at a moment: the case they fold to, the
-// figures that follow from it, and where each preparation stands.
+// figures that follow from it, and where each preparation stands, which is worked
+// out when it is asked: of many open orders a page is of one, or of none.
 type Reckoned struct {
-	Case         dispensing.Case
-	Result       dispensing.Result
-	Preparations []Preparation
+	Case   dispensing.Case
+	Result dispensing.Result
+	seen   func() view
+	mu     sync.Mutex
+	known  map[string]Preparation // by the order
 }
 
 // Reckon works records out as of a moment, a draw still to be made planned as
@@ -31,7 +35,10 @@ func Reckon(records []journal.Record, zones fact.Zones, now time.Time, drawer st
 	c = c.AsOf(now)
 	c.Drawer = drawer
 	r := dispensing.Reckon(c, now)
-	return &Reckoned{c, r, Of(records, c, r, now)}, nil
+	return &Reckoned{
+		Case: c, Result: r, known: map[string]Preparation{},
+		seen: sync.OnceValue(func() view { return seen(records, c, r, now) }),
+	}, nil
 }
 
 // Order is the place of an order in the case; -1 for none.
@@ -41,12 +48,27 @@ func (k *Reckoned) Order(id string) int {
 
 // Preparation is the one of an order; of no order of the case it has no steps.
 func (k *Reckoned) Preparation(order string) Preparation {
-	for _, p := range k.Preparations {
-		if p.Order == order {
-			return p
-		}
+	i := k.Order(order)
+	if i < 0 {
+		return Preparation{Order: order, Now: -1}
 	}
-	return Preparation{Order: order, Now: -1}
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	p, known := k.known[order]
+	if !known {
+		p = k.seen().of(k.Case.Orders[i])
+		k.known[order] = p
+	}
+	return p
+}
+
+// Preparations are those of all orders, in the order of the case.
+func (k *Reckoned) Preparations() []Preparation {
+	out := make([]Preparation, len(k.Case.Orders))
+	for i, o := range k.Case.Orders {
+		out[i] = k.Preparation(o.ID)
+	}
+	return out
 }
 
 // Over tells that the preparation goes on no more: its record is closed, or it
@@ -55,7 +77,7 @@ func (p Preparation) Over() bool { return p.Closed || p.Cancelled != "" }
 
 // OrdersOver tells that there are orders, and that nothing more is done for any.
 func (k *Reckoned) OrdersOver() bool {
-	return len(k.Preparations) > 0 && !slices.ContainsFunc(k.Preparations, func(p Preparation) bool { return !p.Over() })
+	return len(k.Case.Orders) > 0 && !slices.ContainsFunc(k.Preparations(), func(p Preparation) bool { return !p.Over() })
 }
 
 // Emptied tells that nothing is left in a container.
@@ -64,7 +86,7 @@ func (k *Reckoned) Emptied(id string) bool { return k.Case.Book.Volume(id) <= ti
 // Over tells that the work is over: nothing more is done for any order, and what
 // is left of the activity is in the waste.
 func (k *Reckoned) Over() bool {
-	if len(k.Preparations) > 0 && !k.OrdersOver() {
+	if len(k.Case.Orders) > 0 && !k.OrdersOver() {
 		return false
 	}
 	for _, c := range k.Case.Book.Containers() {
@@ -77,7 +99,7 @@ func (k *Reckoned) Over() bool {
 
 // ClosedWith are the orders whose closed record an entry belongs to.
 func (k *Reckoned) ClosedWith(entry int) (out []string) {
-	for _, p := range k.Preparations {
+	for _, p := range k.Preparations() {
 		if p.Closed && slices.Contains(p.Covers, entry) {
 			out = append(out, p.Order)
 		}
@@ -98,5 +120,5 @@ func (p Preparation) Blind(who people.Person) bool {
 
 // Blind tells that a person may still do the second check of one of the orders.
 func (k *Reckoned) Blind(who people.Person) bool {
-	return slices.ContainsFunc(k.Preparations, func(p Preparation) bool { return p.Blind(who) })
+	return slices.ContainsFunc(k.Preparations(), func(p Preparation) bool { return p.Blind(who) })
 }

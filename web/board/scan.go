@@ -129,7 +129,7 @@ func (q *request) labelled(serial identity.Serial) (to string, err error) {
 // worn finds the order of an identifier among the cases that are not over.
 func (q *request) worn(identifier string) string {
 	for _, st := range q.states() {
-		for _, p := range st.Preparations {
+		for _, p := range st.Preparations() {
 			if p.Expect.Patient == identifier && identifier != "" && !p.Over() {
 				return kit.OrderHref(p.Order)
 			}

@@ -122,7 +122,7 @@ func stated[Q quantity.Kind](value Q, digits int, unit string) quantity.Stated[Q
 // subDose counts the orders of the same patient in the case, without those that
 // were cancelled.
 func (b *bench) subDose() (n, of int) {
-	for _, p := range b.Preparations {
+	for _, p := range b.Preparations() {
 		own := p.Order == b.Order.ID
 		if !own && (p.Cancelled != "" || p.Expect.Patient == "" || p.Expect.Patient != b.Prep.Expect.Patient) {
 			continue

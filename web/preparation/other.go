@@ -129,7 +129,7 @@ func (b *bench) otherOrders() []view.Choice {
 		return nil
 	}
 	var out []view.Choice
-	for _, p := range st.Preparations {
+	for _, p := range st.Preparations() {
 		if p.Order != b.Order.ID && p.Container == "" && !p.Given && !p.Over() {
 			out = append(out, view.Choice{Value: p.Order, Text: p.Order})
 		}
