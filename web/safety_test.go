@@ -3,13 +3,11 @@ package web_test
 import (
 	"net/http"
 	"net/url"
-	"strconv"
 	"strings"
 	"sync"
 	"testing"
 	"time"
 
-	"vialwright/people"
 	"vialwright/web"
 	"vialwright/web/kit"
 	"vialwright/web/webtest"
@@ -184,49 +182,6 @@ func TestScriptIsText(t *testing.T) {
 	}
 }
 
-// Sign-in leads to addresses of ours only.
-func TestNextStaysHere(t *testing.T) {
-	l := webtest.New(t, nil).Hire()
-	for _, next := range []string{"https://elsewhere.example/", "//elsewhere.example", `/\elsewhere.example`, "javascript:alert(1)", "elsewhere", ""} {
-		p := l.Elsewhere().Post("/sign-in", url.Values{"id": {"RP1"}, "password": {webtest.Password}, "next": {next}})
-		if p.Location != "/" {
-			t.Errorf("next %q leads to %q", next, p.Location)
-		}
-	}
-}
-
-// Wrong passwords lock the account, many tries the address; the answer never
-// says whether the id exists.
-func TestGuessing(t *testing.T) {
-	l := webtest.New(t, nil).Hire()
-	try := func(id, word string) *webtest.Page {
-		return l.Browser().Post("/sign-in", url.Values{"id": {id}, "password": {word}})
-	}
-	a, b := try("RP1", "wrong"), try("ZZ9", "wrong")
-	if a.Status != b.Status || strings.ReplaceAll(a.Text(), "RP1", "") != strings.ReplaceAll(b.Text(), "ZZ9", "") {
-		t.Errorf("an id that exists is told from one that does not:\n%s\n%s", a.Text(), b.Text())
-	}
-	try("RP1", "wrong")
-	try("RP1", "wrong").Says(http.StatusForbidden)
-	try("RP1", webtest.Password).Says(http.StatusTooManyRequests, "wrong several times", "30 s")
-	if p := l.Elsewhere().Post("/sign-in", url.Values{"id": {"RP1"}, "password": {webtest.Password}}); p.Status != http.StatusSeeOther {
-		t.Errorf("its owner on another machine: %d %s", p.Status, p.Text())
-	}
-	l.Clock.Add(31 * time.Second)
-	if p := try("RP1", webtest.Password); p.Status != http.StatusSeeOther {
-		t.Errorf("after the wait: %d %s", p.Status, p.Text())
-	}
-	known := l.As("SN1")
-	for i := range 20 {
-		try("nobody"+strconv.Itoa(i), "x")
-	}
-	try("T2", webtest.Password).Says(http.StatusTooManyRequests, "too many wrong tries")
-	known.Post("/sign-out", nil)
-	if p := known.Post("/sign-in", url.Values{"id": {"SN1"}, "password": {webtest.Password}}); p.Status != http.StatusSeeOther {
-		t.Errorf("a browser that was signed in before: %d %s", p.Status, p.Text())
-	}
-}
-
 // A session that was not used asks for the PIN, and what was typed is there
 // again; five wrong PINs end it, and the password brings the entry back. It is
 // there for nobody else.
@@ -281,59 +236,6 @@ func TestDraft(t *testing.T) {
 	}
 }
 
-// The first account takes the setup code, is an administrator, and is made
-// once.
-func TestFirstAccount(t *testing.T) {
-	l := webtest.New(t, func(c *web.Config) { c.Setup = "K7MP" })
-	b := l.Browser()
-	if p := b.Get("/"); p.Location != "/first" {
-		t.Errorf("an empty roster leads to %q", p.Location)
-	}
-	v := url.Values{"setup": {"wrong"}, "id": {"AD1"}, "name": {"A. Example"}, "password": {webtest.Password}, "pin": {webtest.PIN}}
-	b.Post("/first", v).Says(http.StatusForbidden, "setup code")
-	v.Set("setup", "K7MP")
-	v.Set("password", "short")
-	b.Post("/first", v).Says(http.StatusUnprocessableEntity, "15")
-	v.Set("password", webtest.Password)
-	b.Post("/first", v).Recorded()
-	b.Get("/people").Says(200, "AD1", "administrator")
-	v.Set("id", "AD2")
-	v.Set("name", "B. Example")
-	if p := l.Browser().Post("/first", v); p.Location == "/people" {
-		t.Error("a second first account was made")
-	}
-	if n := len(l.Server.Roster()); n != 1 {
-		t.Errorf("%d accounts", n)
-	}
-}
-
-// An administrator adds a person, whose first password is good for one thing:
-// choosing another. Switching the account off ends its sessions at once.
-func TestPerson(t *testing.T) {
-	l := webtest.New(t, nil).Hire()
-	admin := l.As("AD1")
-	v := []string{"id", "T3", "name", "V. Example", "role", string(people.Technologist)}
-	admin.Post("/people", url.Values{"id": {"T3"}, "name": {"V. Example"}, "role": {string(people.Technologist)}, "pin": {webtest.PIN}}).Says(http.StatusBadRequest, "has no number")
-	admin.Fill("/people", "person", "/people", append(v, "pin", "0000")...).Says(http.StatusUnprocessableEntity, "not right")
-	text := admin.Fill("/people", "person", "/people", v...).Says(200, webtest.Given).Text()
-	_, first, _ := strings.Cut(text, webtest.Given)
-	first, _, _ = strings.Cut(first, " ")
-	b := l.Browser()
-	if p := b.Post("/sign-in", url.Values{"id": {"T3"}, "password": {first}}); p.Location != "/me" {
-		t.Fatalf("leads to %q: %s", p.Location, p.Text())
-	}
-	if p := b.Get("/"); p.Location != "/me" {
-		t.Errorf("the board opens with a first password: %d", p.Status)
-	}
-	b.Post("/me/password", url.Values{"old": {first}, "password": {"copper violin harbour tea"}}).Recorded()
-	b.Get("/").Says(200, "Board", "V. Example")
-	admin.Fill("/people/T3", "change", "/people/T3", "active", "no").Recorded()
-	if p := b.Get("/"); p.Status != http.StatusSeeOther {
-		t.Errorf("an account switched off still works: %d", p.Status)
-	}
-	admin.Fill("/people/AD1", "change", "/people/AD1", "active", "no").Says(http.StatusUnprocessableEntity, "Nobody changes their own account")
-}
-
 // A signature takes the right PIN; a wrong one records nothing and keeps the
 // entry.
 func TestSignature(t *testing.T) {
@@ -352,78 +254,6 @@ func TestSignature(t *testing.T) {
 	s.Release()
 	if s.Releases() != 1 {
 		t.Error("the release was not recorded")
-	}
-}
-
-// A time-out at which something else is read out is refused, each time with
-// what differs.
-func TestTimeOutDiffers(t *testing.T) {
-	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("hand-over")
-	s.Clock.Set("13:25")
-	for _, c := range []struct {
-		field, value string
-		status       int
-		says         string
-	}{
-		{"p0.patient", "DEMO-0024", http.StatusForbidden, "identifier"},
-		{"p0.territory", "left lobe", http.StatusForbidden, "territory"},
-		{"p0.activity", "1.36", http.StatusForbidden, "activity"},
-		{"p0.with", "T1", http.StatusForbidden, "no authorised physician"},
-		{"p0.with", "ZZ", http.StatusUnprocessableEntity, "no account"},
-		{"p0.with", "SN1", http.StatusUnprocessableEntity, "that is you"},
-		{"p0.with", "OB1", http.StatusUnprocessableEntity, "may not take part in a time-out"},
-		{"pin2", "", http.StatusUnprocessableEntity, "The other person types their own PIN"},
-		{"pin2", "1357", http.StatusUnprocessableEntity, "the PIN of DR1: that is not right"},
-	} {
-		right := []string{
-			"p0.patient", "DEMO-0042", "p0.territory", "right lobe", "p0.activity", "1.33", "p0.activity.unit", "GBq", "p0.with", "DR1", "pin2", webtest.PIN, c.field, c.value,
-		}
-		s.Nurse.Fill(webtest.Bench+"/time-out", "step", webtest.Bench+"/time-out", right...).Says(c.status, c.says)
-	}
-	s.TimeOut()
-}
-
-// A correction stands beside the old entry, moves the figures, and makes the
-// second check stale.
-func TestCorrection(t *testing.T) {
-	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("second-check")
-	history := "/history"
-	f := webtest.Case(s)
-	n := 0
-	for _, e := range f.Entries() {
-		if e.First.Kind() == "read" {
-			n = e.Number // the reading of what is left
-		}
-	}
-	at := "/entry/" + strconv.Itoa(n) + "/correct"
-	s.T1.Fill(at, "correct", at, "p0.with.read.gross", "1.86 GBq").Says(http.StatusUnprocessableEntity, "it is empty")
-	s.T1.Fill(at, "correct", at, "p0.reason", "digits exchanged", "p0.with.read.gross", "1.86 liters").Says(http.StatusUnprocessableEntity, "Error")
-	s.T1.Fill(at, "correct", at, "p0.reason", "digits exchanged", "p0.with.read.gross", "1.86 GBq").Recorded()
-	s.T1.Look(history).Says(200, "1.87 GBq", "1.86 GBq", "digits exchanged", "Corrected")
-	s.T1.Get(webtest.Bench).Says(200, "1.339")
-	v := url.Values{"nonce": {"n"}, "head": {webtest.Decimal(webtest.Case(s).Newest)}, "pin": {webtest.PIN}, "p0.size": {"administration-vial"}}
-	if p := s.T1.Post(webtest.Bench+"/step/label", v); p.Status == http.StatusSeeOther {
-		t.Error("a label was printed on a check from before the correction")
-	}
-}
-
-// The health is one word for who is not signed in; the counters take a token.
-func TestHealthAndMetrics(t *testing.T) {
-	l := webtest.New(t, nil).Hire()
-	if p := l.Browser().Get("/health"); p.Status != 200 || p.Body != "ok\n" {
-		t.Errorf("%d %q", p.Status, p.Body)
-	}
-	r := mustRequest(t, http.MethodGet, l.HTTP.URL+"/metrics")
-	r.Header.Set("Authorization", "Bearer scrape")
-	p := l.Browser().Do(r)
-	for _, want := range []string{`vialwright_requests_total{method="GET",route="/health",status="200"} 1`, "vialwright_journal_records " + strconv.Itoa(webtest.Settings), "vialwright_journal_broken 0", `_bucket{le="+Inf"} 1`} {
-		if !strings.Contains(p.Body, want) {
-			t.Errorf("the counters do not say %s:\n%s", want, p.Body)
-		}
-	}
-	r.Header.Set("Authorization", "Bearer wrong")
-	if p := l.Browser().Do(r); p.Status != http.StatusUnauthorized {
-		t.Errorf("a wrong token: %d", p.Status)
 	}
 }
 
@@ -448,19 +278,6 @@ func TestPractice(t *testing.T) {
 	}
 	if p := patients.Browser().Do(r); p.Status != http.StatusSeeOther {
 		t.Errorf("a session of practice opens patients' work: %d", p.Status)
-	}
-}
-
-// A new password ends the sessions that the old one opened, in every browser
-// but the one it was changed in.
-func TestNewPasswordEndsSessions(t *testing.T) {
-	l := webtest.New(t, nil).Hire()
-	here, there := l.As("RP1"), l.As("RP1")
-	l.Clock.Add(time.Minute)
-	here.Post("/me/password", url.Values{"old": {webtest.Password}, "password": {"copper violin harbour tea"}}).Recorded()
-	here.Get("/").Says(200, "Board")
-	if p := there.Get("/"); p.Status != http.StatusSeeOther {
-		t.Errorf("the other browser goes on: %d", p.Status)
 	}
 }
 

@@ -152,3 +152,31 @@ func TestSecondPINMissing(t *testing.T) {
 	s.Nurse.Fill(webtest.Bench+"/time-out", "step", webtest.Bench+"/time-out", "p0.patient", "DEMO-0042", "p0.territory", "right lobe",
 		"p0.activity", "1.33", "p0.activity.unit", "GBq", "p0.with", "DR2", "pin2", webtest.PIN).Says(http.StatusUnprocessableEntity, "DR2 has no PIN yet")
 }
+
+// A time-out at which something else is read out is refused, each time with
+// what differs.
+func TestTimeOutDiffers(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("hand-over")
+	s.Clock.Set("13:25")
+	for _, c := range []struct {
+		field, value string
+		status       int
+		says         string
+	}{
+		{"p0.patient", "DEMO-0024", http.StatusForbidden, "identifier"},
+		{"p0.territory", "left lobe", http.StatusForbidden, "territory"},
+		{"p0.activity", "1.36", http.StatusForbidden, "activity"},
+		{"p0.with", "T1", http.StatusForbidden, "no authorised physician"},
+		{"p0.with", "ZZ", http.StatusUnprocessableEntity, "no account"},
+		{"p0.with", "SN1", http.StatusUnprocessableEntity, "that is you"},
+		{"p0.with", "OB1", http.StatusUnprocessableEntity, "may not take part in a time-out"},
+		{"pin2", "", http.StatusUnprocessableEntity, "The other person types their own PIN"},
+		{"pin2", "1357", http.StatusUnprocessableEntity, "the PIN of DR1: that is not right"},
+	} {
+		right := []string{
+			"p0.patient", "DEMO-0042", "p0.territory", "right lobe", "p0.activity", "1.33", "p0.activity.unit", "GBq", "p0.with", "DR1", "pin2", webtest.PIN, c.field, c.value,
+		}
+		s.Nurse.Fill(webtest.Bench+"/time-out", "step", webtest.Bench+"/time-out", right...).Says(c.status, c.says)
+	}
+	s.TimeOut()
+}

@@ -6,6 +6,7 @@ import (
 	"io"
 	"net/http"
 	"net/url"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -243,5 +244,29 @@ func TestExportBeforeTheDraw(t *testing.T) {
 	o := dispensing.Reckon(c, s.Clock.Now()).Orders[0]
 	if o.Plan == nil || o.Plan.From != "S1" {
 		t.Errorf("the file plans %+v", o.Plan)
+	}
+}
+
+// A correction stands beside the old entry, moves the figures, and makes the
+// second check stale.
+func TestCorrection(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("second-check")
+	history := "/history"
+	f := webtest.Case(s)
+	n := 0
+	for _, e := range f.Entries() {
+		if e.First.Kind() == "read" {
+			n = e.Number // the reading of what is left
+		}
+	}
+	at := "/entry/" + strconv.Itoa(n) + "/correct"
+	s.T1.Fill(at, "correct", at, "p0.with.read.gross", "1.86 GBq").Says(http.StatusUnprocessableEntity, "it is empty")
+	s.T1.Fill(at, "correct", at, "p0.reason", "digits exchanged", "p0.with.read.gross", "1.86 liters").Says(http.StatusUnprocessableEntity, "Error")
+	s.T1.Fill(at, "correct", at, "p0.reason", "digits exchanged", "p0.with.read.gross", "1.86 GBq").Recorded()
+	s.T1.Look(history).Says(200, "1.87 GBq", "1.86 GBq", "digits exchanged", "Corrected")
+	s.T1.Get(webtest.Bench).Says(200, "1.339")
+	v := url.Values{"nonce": {"n"}, "head": {webtest.Decimal(webtest.Case(s).Newest)}, "pin": {webtest.PIN}, "p0.size": {"administration-vial"}}
+	if p := s.T1.Post(webtest.Bench+"/step/label", v); p.Status == http.StatusSeeOther {
+		t.Error("a label was printed on a check from before the correction")
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"log/slog"
 	"net/http"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -90,5 +91,28 @@ func TestHealthOfVault(t *testing.T) {
 	v.Fail = &store.Error{Code: store.CodeFailed, Msg: "no"}
 	if p := l.Browser().Get("/health"); p.Status != http.StatusServiceUnavailable {
 		t.Errorf("%d %q", p.Status, p.Body)
+	}
+}
+
+// The health is one word for who is not signed in; the counters take a token.
+func TestHealthAndMetrics(t *testing.T) {
+	l := webtest.New(t, nil).Hire()
+	if p := l.Browser().Get("/health"); p.Status != 200 || p.Body != "ok\n" {
+		t.Errorf("%d %q", p.Status, p.Body)
+	}
+	r, err := http.NewRequest(http.MethodGet, l.HTTP.URL+"/metrics", nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Header.Set("Authorization", "Bearer scrape")
+	p := l.Browser().Do(r)
+	for _, want := range []string{`vialwright_requests_total{method="GET",route="/health",status="200"} 1`, "vialwright_journal_records " + strconv.Itoa(webtest.Settings), "vialwright_journal_broken 0", `_bucket{le="+Inf"} 1`} {
+		if !strings.Contains(p.Body, want) {
+			t.Errorf("the counters do not say %s:\n%s", want, p.Body)
+		}
+	}
+	r.Header.Set("Authorization", "Bearer wrong")
+	if p := l.Browser().Do(r); p.Status != http.StatusUnauthorized {
+		t.Errorf("a wrong token: %d", p.Status)
 	}
 }
