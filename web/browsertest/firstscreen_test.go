@@ -144,11 +144,11 @@ var states = []struct {
 	{"corrected", (*day).worker, "", func(y *day, d *desk) {
 		d.goTo(ask[string](d, `document.querySelector(".verdict a[href^='/entry/'], .recorded a").getAttribute("href")`))
 		d.fill("correct", "p0.reason", "another vial stood in the meter")
-		d.fill("correct", "p0.with.read.gross", three(y.full)+" GBq")
+		d.fill("correct", "p0.with.read.gross", three(1.12*y.full)+" GBq")
 		d.fill("correct", "pin", pin)
 		d.send("correct")
 		d.goTo(y.bench)
-	}, ""},
+	}, "warn"},
 	{"locked", (*day).worker, "", func(_ *day, d *desk) {
 		// What a page that looks by itself is answered after a while of rest, put
 		// where its script puts it.
