@@ -15,7 +15,7 @@ import (
 )
 
 // patience is how long a condition may take before the test is given up.
-const patience = 40 * time.Second
+const patience = 90 * time.Second
 
 // desk is one person in a browser of their own.
 type desk struct {
