@@ -45,7 +45,9 @@ func (q *request) splits(st *kit.State) []Split {
 			default:
 				volume += plan.Draw
 				activity += o.Wanted(st.Result.At, st.Result.HalfLife)
-				row.Volume = "to draw " + quantity.ShowGraduated(plan.Draw, st.Case.Policy.Graduation)
+				if row.Volume = "to draw"; !blind {
+					row.Volume += " " + quantity.ShowGraduated(plan.Draw, st.Case.Policy.Graduation)
+				}
 			}
 			s.Rows = append(s.Rows, row)
 		}

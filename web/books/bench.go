@@ -37,7 +37,17 @@ func BenchOf(q *kit.Request, st *kit.State, id string) (*Bench, bool) {
 }
 
 // Blind tells that the person sees no figure of the order.
-func (b *Bench) Blind() bool { return b.Prep.Blind(b.Q.Who.Person) }
+func (b *Bench) Blind() bool { return b.Q.Blind(b.State, b.Order.ID) }
+
+// Elsewhere are the other orders that the person may still check, and whose dose
+// follows from figures of this one, which they may not check; none where they may
+// check this one themselves.
+func (b *Bench) Elsewhere() []string {
+	if b.Prep.Blind(b.Q.Who.Person) {
+		return nil
+	}
+	return b.Q.GivesAway(b.State, b.Order.ID)
+}
 
 // Href is the address of the bench of the order.
 func (b *Bench) Href() string { return kit.OrderHref(b.Order.ID) }

@@ -14,6 +14,7 @@ import (
 	"vialwright/accounts"
 	"vialwright/people"
 	"vialwright/people/secret"
+	"vialwright/procedure"
 	"vialwright/store"
 	"vialwright/web/view"
 	"vialwright/web/words"
@@ -36,6 +37,9 @@ type Request struct {
 	Now     time.Time
 	// Wall is the time that sessions and locks go by: that of the machine.
 	Wall time.Time
+	// withheld is what the person is not shown of the state withheldOf.
+	withheld   *procedure.Withheld
+	withheldOf *State
 }
 
 // Refusal is a page that says why something is not done.
@@ -194,8 +198,8 @@ func (q *Request) Page(title string) view.Page {
 	}
 	if f, ok := errors.AsType[*witness.Fault](q.Lab.Broken()); ok {
 		p.Notices = append(p.Notices, view.Notice{Kind: "stop", Word: "Stop", Text: "Nothing is recorded: the journal is not the one that was noted. " + f.Says() + ".", Hint: words.Sentence(f.Hint) + "."})
-	} else if err := q.Lab.Broken(); err != nil {
-		p.Notices = append(p.Notices, view.Notice{Kind: "stop", Word: "Stop", Text: "The journal is not whole: " + err.Error() + ".", Hint: "Nothing more is recorded. Work on paper, and tell the person who looks after the program."})
+	} else {
+		p.Notices = append(p.Notices, q.stops()...)
 	}
 	if s := q.Sheet(); s != nil && len(p.Nav) > 0 {
 		p.Notices = append(p.Notices, q.sheetNotice(s))
@@ -204,6 +208,18 @@ func (q *Request) Page(title string) view.Page {
 		p.Notices = append(p.Notices, view.Notice{Kind: "done", Word: word, Text: text})
 	}
 	return p
+}
+
+// stops says on every page why nothing is recorded, or why the times may be wrong.
+func (q *Request) stops() (out []view.Notice) {
+	for _, s := range q.Lab.Stops(q.R.Context(), q.Now) {
+		since := ""
+		if !s.Since.IsZero() {
+			since = " Found at " + q.clockIn(s.Since) + "."
+		}
+		out = append(out, view.Notice{Kind: "stop", Word: "Stop", Text: words.Sentence(s.What) + "." + since, Hint: words.Sentence(s.Way) + "."})
+	}
+	return out
 }
 
 func (q *Request) foot() string {

@@ -397,12 +397,6 @@ func (q *Request) Reckon(f *File, now time.Time) (*State, error) {
 	return q.ReckonFor(f, now, drawer)
 }
 
-// Blind tells that the person may still do the second check of an order, so
-// that no page shows its figures.
-func (q *Request) Blind(st *State, order string) bool {
-	return st.Preparation(order).Blind(q.Who.Person)
-}
-
 // BlindAnywhere tells it of one of the orders that a page is made from.
 func (q *Request) BlindAnywhere(st *State) bool { return st.Blind(q.Who.Person) }
 

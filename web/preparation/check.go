@@ -32,6 +32,9 @@ func checkDo(q *request) error {
 	if err != nil {
 		return err
 	}
+	if first := q.CheckFirst(b.State, b.Order.ID); len(first) > 0 {
+		return &kit.Refusal{Status: http.StatusForbidden, Heading: "Check " + first[0] + " first", Text: checkFirst(first), Hint: checkFirstWay, Back: kit.OrderHref(first[0]) + "/check"}
+	}
 	return q.Enter(b.stepForm(procedure.SecondCheck), b.State, func(status int, f view.Form) error {
 		x, err := q.theBench()
 		if err != nil {
@@ -49,6 +52,7 @@ func (b *bench) checkShow(status int, sent *view.Form) error {
 	p := b.page(procedure.SecondCheck)
 	p.Title, p.Here = "Second check, "+b.Order.ID, b.Href()+"/check"
 	step, err := b.Prep.Step(procedure.SecondCheck), b.MayStep(procedure.SecondCheck)
+	first := q.CheckFirst(b.State, b.Order.ID)
 	var says []view.Notice
 	if sent == nil && len(b.Prep.Checks) > 0 {
 		says, p.Links = b.verdict()
@@ -63,6 +67,12 @@ func (b *bench) checkShow(status int, sent *view.Form) error {
 		p.Main = []view.Link{{Text: "Bench of " + b.Order.ID, Href: b.Href(), Main: true}}
 	case err != nil:
 		says = append(says, kit.PlainNotice(b.withoutFigures(err)))
+	case len(first) > 0:
+		says = append(says, view.Notice{Kind: "note", Word: "Blind", Text: words.Sentence(checkFirst(first)) + ".", Hint: words.Sentence(checkFirstWay) + "."})
+		p.Main = []view.Link{{Text: "Check " + first[0], Href: kit.OrderHref(first[0]) + "/check", Main: true}}
+		for _, order := range first {
+			p.Links = append(p.Links, view.Link{Text: "See figures of " + order, Href: kit.OrderHref(order) + "#" + figuresWord})
+		}
 	default:
 		f := q.FormOf(b.stepForm(procedure.SecondCheck), b.File.Taken, nil, nil)
 		f.Quiet = true
@@ -75,6 +85,13 @@ func (b *bench) checkShow(status int, sent *view.Form) error {
 	b.judge(&p, step, says)
 	return q.show(status, p)
 }
+
+// checkFirst says why orders are checked before this one.
+func checkFirst(first []string) string {
+	return "the reading before the draw of this dose gives the dose of " + strings.Join(first, ", ") + " away, which you may still check"
+}
+
+const checkFirstWay = "check that first, or choose to see its figures: then another person checks it"
 
 // given is what the checker works with: the label, the volumes, the times, the
 // reading before the draw, and nothing that came after it.

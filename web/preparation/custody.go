@@ -1,6 +1,10 @@
 package preparation
 
 import (
+	"net/http"
+	"slices"
+	"strings"
+
 	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/procedure"
@@ -31,12 +35,37 @@ func ownWords(b *bench) []string {
 	return out
 }
 
-// seeFigures ends the blindness of who would rather prepare than check.
+// seeFigures ends the blindness of who would rather prepare than check, for each order
+// whose dose follows from the figures that are then shown.
 func (b *bench) seeFigures() *kit.Form {
-	return &kit.Form{
-		Title: "Show figures (you will not be able to check this dose)", Button: "Show figures", Act: people.SeeFigures, Done: true,
-		Said:  "The figures are shown. Another person does the second check.",
-		Parts: []kit.Part{{Kind: "see-figures", Fixed: b.forOrder(), Inputs: []kit.Input{kit.At}}}, Permit: b.open,
+	orders := b.q.GivesAway(b.State, b.Order.ID)
+	what := "this dose"
+	if !slices.Equal(orders, []string{b.Order.ID}) && len(orders) > 0 {
+		what = strings.Join(orders, ", ")
+	}
+	f := &kit.Form{
+		Title: "Show figures (you will not be able to check " + what + ")", Button: "Show figures", Act: people.SeeFigures, Done: true,
+		Said: "The figures are shown. Another person does the second check.", Permit: b.open,
+	}
+	if len(orders) == 0 {
+		orders = []string{b.Order.ID}
+	}
+	for _, order := range orders {
+		f.Parts = append(f.Parts, kit.Part{Kind: "see-figures", Fixed: map[string]any{"for": order}, Inputs: []kit.Input{kit.At}})
+	}
+	return f
+}
+
+// refusesGiving refuses what would show a person figures from which a dose follows that
+// they may still check, until they chose.
+func (b *bench) refusesGiving() error {
+	orders := b.Elsewhere()
+	if len(orders) == 0 {
+		return nil
+	}
+	return &kit.Refusal{
+		Status: http.StatusForbidden, Heading: "Blind", Text: "the dose of " + strings.Join(orders, ", ") + " follows from the figures of this order, and you may still check it",
+		Hint: "check it first, or choose to see the figures: then another person checks it", Back: b.Href() + "#" + figuresWord,
 	}
 }
 

@@ -53,6 +53,9 @@ func stepDo(q *request) error {
 	key := procedure.Key(word)
 	e := b.other(word)
 	if e == nil {
+		if err := b.refusesGiving(); err != nil {
+			return err
+		}
 		e = b.stepForm(key)
 	}
 	if e == nil || key == procedure.SecondCheck || key == procedure.TimeOut {
@@ -78,9 +81,16 @@ func (b *bench) showStep(key procedure.Key, status int, sent *view.Form) error {
 	p := b.page(key)
 	step := b.Prep.Step(key)
 	var says []view.Notice
-	if b.Blind() {
+	switch orders := b.Elsewhere(); {
+	case len(orders) > 0:
+		which := strings.Join(orders, ", ")
+		says = append(says, view.Notice{
+			Kind: "note", Word: "Blind", Text: "The dose of " + which + " follows from the figures of this order, and you may still check it.",
+			Hint: "Check it first; or choose to see the figures, then you cannot check " + which + ".",
+		})
+	case b.Blind():
 		says = append(says, view.Notice{Kind: "note", Word: "Blind", Text: "You may check this dose, so no figure of it is shown to you."})
-	} else {
+	default:
 		b.numbers(&p, key)
 		if p.Unit != "" {
 			p.Working = b.workingOf(key)
@@ -141,6 +151,8 @@ func (b *bench) forms(p *Bench, key procedure.Key, step procedure.Step, sent *vi
 		sent.Quiet = true
 		p.Form = sent
 	case b.Prep.Cancelled != "":
+	case len(b.Elsewhere()) > 0:
+		p.Main = []view.Link{{Text: b.seeFigures().Title, Href: "#" + figuresWord, Main: true}}
 	case key == procedure.SecondCheck:
 		p.Main = b.checkLinks(step)
 	case key == procedure.TimeOut && step.State != procedure.Done:

@@ -10,7 +10,6 @@ import (
 
 	"vialwright/journal"
 	"vialwright/people"
-	"vialwright/quantity"
 	"vialwright/store"
 	"vialwright/web/live"
 	"vialwright/web/readings"
@@ -46,9 +45,11 @@ func (q *request) checks() (out []Check, sound bool) {
 		sound = sound && kind != "stop"
 	}
 	report := q.Lab.Report()
-	if err := q.Lab.Broken(); err != nil {
-		add("stop", "Journal", err.Error())
-	} else {
+	stops := q.Lab.Stops(q.R.Context(), q.Now)
+	for _, s := range stops {
+		add("stop", "Recording", words.Sentence(s.What)+". "+words.Sentence(s.Way)+".")
+	}
+	if q.Lab.Broken() == nil {
 		add("done", "Journal", fmt.Sprintf("%d records verified; head %s", report.Records, report.Head.Hash))
 	}
 	q.storeCheck(report.Head, add)
@@ -56,13 +57,11 @@ func (q *request) checks() (out []Check, sound bool) {
 	defer cancel()
 	if err := q.Answers(ctx); err != nil {
 		add("stop", "Accounts store", "it does not answer")
-		q.Logger.Error("vault", "error", err)
+		q.Logger.Error("accounts store", "error", err)
 	} else {
 		add("done", "Accounts store", "OK")
 	}
 	switch {
-	case report.Records > 0 && report.Last.After(q.Now):
-		add("warn", "Clock", "the last record lies ahead of this machine's clock by "+quantity.ShowSpan(quantity.Span(report.Last.Sub(q.Now).Seconds())))
 	case report.Backwards > 0:
 		add("warn", "Clock", words.Plural(int(report.Backwards), "record")+" made with the clock put back")
 	default:

@@ -116,3 +116,31 @@ func TestHealthAndMetrics(t *testing.T) {
 		t.Errorf("a wrong token: %d", p.Status)
 	}
 }
+
+// fullLog takes no more records.
+type fullLog struct{ store.Log }
+
+func (fullLog) Probe(context.Context) error {
+	return &store.Error{Code: store.CodeFailed, Msg: "the disk of the journal is full", Hint: "make room on it"}
+}
+
+// A full disk and a clock that lies behind the newest entry are stops on the board,
+// with their cause and the way out, before anybody records anything; a program that
+// watches gets 503.
+func TestStopsOnTheBoard(t *testing.T) {
+	l := webtest.New(t, func(c *web.Config) { c.Log = fullLog{c.Log} }).Hire()
+	l.As("T1").Look("/").Says(http.StatusOK, "Nothing can be recorded: the disk of the journal is full", "Make room on it")
+	if p := l.Browser().Get("/health"); p.Status != http.StatusServiceUnavailable {
+		t.Errorf("a full disk: %d %q", p.Status, p.Body)
+	}
+	l = webtest.New(t, nil).Hire()
+	b := l.As("T1")
+	l.Clock.Add(-time.Hour) // it was ahead, and is set right
+	if p := b.Get("/"); p.Location == "" || p.Status != http.StatusSeeOther {
+		t.Errorf("a session of a clock that was ahead goes on: %d", p.Status)
+	}
+	l.As("T1").Look("/").Says(http.StatusOK, "ahead of the clock of this machine", "Compare the machine")
+	if p := l.Browser().Get("/health"); p.Status != http.StatusServiceUnavailable {
+		t.Errorf("a clock that was ahead: %d %q", p.Status, p.Body)
+	}
+}
