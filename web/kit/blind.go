@@ -3,13 +3,17 @@ package kit
 import (
 	"slices"
 
+	"vialwright/people"
 	"vialwright/procedure"
 )
 
 // withheldFrom is what the person is not shown of a state, worked out once.
 func (q *Request) withheldFrom(st *State) *procedure.Withheld {
 	if q.withheldOf != st {
-		w := procedure.Withhold(q.Who.Person, st.Preparations, st.File.Records)
+		var w procedure.Withheld
+		if people.May(q.Who.Person, people.SecondCheck) == nil {
+			w = procedure.Withhold(q.Who.Person, st.Preparations(), st.File.Records)
+		}
 		q.withheldOf, q.withheld = st, &w
 	}
 	return q.withheld
