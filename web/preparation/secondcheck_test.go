@@ -71,6 +71,11 @@ func TestCheckThatDiffers(t *testing.T) {
 	if v, ok := webtest.Case(s).Entry(17 + webtest.Settings); !ok || v.Fact.Kind() != "second-check" {
 		t.Fatalf("entry 17 is no check: %+v", v)
 	}
+	for _, at := range []string{"/history", "/history?of=P1", webtest.Entry(17)} {
+		if p := s.T1.Look(at); strings.Contains(p.Text(), "1.93") || strings.Contains(p.Text(), "1.26") {
+			t.Errorf("%s shows who prepared the dose the figure of a check that differs: %s", at, p.Text())
+		}
+	}
 	prepared := s.T1.Look(webtest.Bench+"/check").Says(200, "Differs")
 	if strings.Contains(prepared.Text(), "Strike out") || strings.Contains(prepared.Text(), "1.26") {
 		t.Error("who prepared is offered to strike the check out, or told its figure")

@@ -70,7 +70,7 @@ func (q *request) paperRecord(st *kit.State) paper.Record {
 			out.Signatures = append(out.Signatures, paper.Signature{Who: q.NameAt(who[k], n), At: r.Recorded, Meaning: act.Meaning(), Hash: hash[:16], Entry: n})
 		}
 		e := paper.Entry{
-			Number: n, At: fact.At(r.Fact), Recorded: r.Recorded, Who: q.NameAt(r.By, n), Text: full(r.Fact, st.Zone),
+			Number: n, At: fact.At(r.Fact), Recorded: r.Recorded, Who: q.NameAt(r.By, n), Text: full(q.Shown(st, r), st.Zone),
 			Step: paper.Step(fact.KindOf(r.Fact).Sheet), Names: fact.Names(r.Fact),
 		}
 		_, e.Order = r.Fact.(*fact.Order)

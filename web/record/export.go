@@ -44,8 +44,14 @@ func (q *request) toExport() (string, *kit.File, error) {
 // exportBlind refuses to give out a group with a dose that this person may
 // still check.
 func (q *request) exportBlind(f *kit.File) error {
-	if st, err := q.Reckon(f, q.Now); err == nil && q.BlindAnywhere(st) {
+	st, err := q.Reckon(f, q.Now)
+	switch {
+	case err != nil:
+		return nil
+	case q.BlindAnywhere(st):
 		return blindHere()
+	case q.HidesChecks(st):
+		return &kit.Refusal{Status: http.StatusForbidden, Heading: "Not yet", Text: "a second check does not confirm a dose that you prepared, and the file would show you its figure", Hint: "read again, or let the person decide who may release the dose; then export", Back: "/"}
 	}
 	return nil
 }

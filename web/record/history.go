@@ -62,7 +62,7 @@ func (q *request) history(f *kit.File, st *kit.State, z words.Zoned) []Entry {
 	for _, r := range f.Records {
 		n := r.N
 		e := Entry{
-			Kind: fact.KindOf(r.Fact).Past, By: r.By, Recorded: z.Clock(r.Recorded), Fields: words.Pairs(r.Fact, z),
+			Kind: fact.KindOf(r.Fact).Past, By: r.By, Recorded: z.Clock(r.Recorded), Fields: words.Pairs(q.Shown(st, r), z),
 			Hash: "record " + strconv.Itoa(n) + " · " + q.Lab.Hash(n).String(),
 		}
 		who, acts := words.Signatures(r)
@@ -269,7 +269,7 @@ func (q *request) correctShow(st *kit.State, t target, status int, sent *view.Fo
 	back := "/history"
 	p := view.FormPage{
 		Page: q.Page(title), Heading: title + ": " + fact.KindOf(r.Fact).Past,
-		Back: view.Link{Text: "History", Href: back}, Facts: words.Pairs(r.Fact, st.Zone),
+		Back: view.Link{Text: "History", Href: back}, Facts: words.Pairs(q.Shown(st, r), st.Zone),
 		Intro: "The old entry stays as it is, and yours stands beside it. Recorded by " + r.By + " at " + st.Zone.Clock(r.Recorded) + ".",
 	}
 	replaced := fact.KindOf(r.Fact).Mend == fact.Replace
