@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"testing"
@@ -199,6 +200,9 @@ func (w *writer) write(text string) bool {
 		}
 		switch w.open = nil; a.status {
 		case http.StatusSeeOther:
+			if strings.HasPrefix(a.to, "/sign-in") {
+				return w.refused("the entry", a) // the session could not be looked up
+			}
 			w.acked[text] = true
 			return true
 		case http.StatusConflict: // somebody else was first
