@@ -37,6 +37,8 @@ type Request struct {
 	Now     time.Time
 	// Wall is the time that sessions and locks go by: that of the machine.
 	Wall time.Time
+	// unknown is why it could not be found out who makes the request.
+	unknown error
 	// withheld is what the person is not shown of the state withheldOf.
 	withheld   *procedure.Withheld
 	withheldOf *State

@@ -75,10 +75,12 @@ func (q *Request) Known() people.State {
 // where it is of no use any more.
 func (q *Request) sessionOf(token people.Token) (people.Session, accounts.Account, people.State) {
 	session, found, err := q.Kept.Session(q.R.Context(), token.Hash())
+	q.unknown = err
 	if err != nil || !found || session.Practice != q.Practice {
 		return people.Session{}, accounts.Account{}, people.Ended
 	}
 	account, found, err := q.Account(session.Person)
+	q.unknown = err
 	if err != nil || !found || !account.Active || session.Era != account.Era {
 		return people.Session{}, accounts.Account{}, people.Ended
 	}
@@ -99,6 +101,9 @@ func (q *Request) lookUp() {
 // ask leads to where the person says who they are. What was posted is kept
 // for the person whose session it was.
 func (q *Request) ask(state people.State) error {
+	if q.unknown != nil {
+		return q.unknown // the store did not say who it is; to sign in again would help nobody
+	}
 	next := q.R.URL.RequestURI()
 	if q.R.Method == http.MethodPost {
 		next = q.CameFrom()
