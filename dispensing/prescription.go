@@ -31,11 +31,14 @@ func (r *reckoner) prescription(out *OrderResult) {
 			d.Vials = append(d.Vials, dose.Vial{ID: v.ID, Reference: v.Reference})
 		}
 	}
-	res, err := dose.Check(d)
-	if err != nil {
-		return // the fold has refused it
+	res := dose.CheckSpheres(d)
+	if d.Method != "" {
+		var err error
+		if res, err = dose.Check(d); err != nil {
+			return // the fold has refused it
+		}
+		out.Dose = &res
 	}
-	out.Dose = &res
 	for _, f := range res.Findings {
 		r.find(Code(f.Code), Severity(f.Severity), o.Entry, "%s", "Order "+o.ID+": "+f.Text)
 	}

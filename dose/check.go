@@ -93,9 +93,7 @@ func Check(o Order) (Result, error) {
 	r.Activity, r.U = gigabecquerel(a)
 	r.Doses, r.Limits = o.doses(a), o.limits(a)
 	r.Windows = o.windows(r.Doses)
-	for _, v := range o.Vials {
-		r.Spheres = append(r.Spheres, Ordered{v, PerSphere(o.HalfLife.Value, v.Reference, o.At), SpheresIn(r.Activity, o.HalfLife.Value, v.Reference, o.At)})
-	}
+	r.Spheres = r.spheres()
 	if !o.Delivered.IsZero() {
 		r.After = o.doses(o.Delivered.number("delivered activity", quantity.GigaBecquerel))
 	}
@@ -111,6 +109,26 @@ func Check(o Order) (Result, error) {
 	}
 	r.find()
 	return r, nil
+}
+
+// CheckSpheres holds the spheres of an order against its window alone. It is for an
+// order that does not say what its activity rests on, so that no dose follows.
+func CheckSpheres(o Order) Result {
+	r := Result{Order: o, Activity: o.Activity.Value, From: "prescribed"}
+	r.Spheres = r.spheres()
+	for _, s := range r.Spheres {
+		r.findSpheres(s)
+	}
+	return r
+}
+
+// spheres are those of the order from each vial, at the infusion.
+func (r *Result) spheres() (all []Ordered) {
+	o := r.Order
+	for _, v := range o.Vials {
+		all = append(all, Ordered{v, PerSphere(o.HalfLife.Value, v.Reference, o.At), SpheresIn(r.Activity, o.HalfLife.Value, v.Reference, o.At)})
+	}
+	return all
 }
 
 // Given is the activity that the patient carries: what was delivered, or before

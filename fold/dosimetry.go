@@ -19,13 +19,17 @@ func known[Q quantity.Kind](q quantity.Stated[Q], u quantity.Stated[quantity.Fra
 }
 
 // dosimetry is what a prescription rests on, checked for what cannot belong
-// together; nil where the order does not say.
+// together; nil where the order does not say. One that wants a number of spheres and
+// says nothing else has no method.
 func (f *folder) dosimetry(s *step, x *fact.Order) (*dose.Order, *fact.Refusal) {
 	d := x.Dosimetry
-	if d == nil {
+	none, spheres := quantity.Stated[quantity.Fraction]{}, dose.Window{Least: x.SpheresLeast.Value, Most: x.SpheresMost.Value}
+	switch {
+	case d == nil && spheres == dose.Window{}:
 		return nil, nil
+	case d == nil:
+		return &dose.Order{ID: x.ID, At: x.At, HalfLife: f.out.HalfLife, Activity: known(x.Prescribed, none), Spheres: spheres}, nil
 	}
-	none := quantity.Stated[quantity.Fraction]{}
 	o := &dose.Order{
 		ID: x.ID, At: x.At, Method: dose.Method(d.Method), HalfLife: f.out.HalfLife,
 		Constant: dose.ConstantOf(f.out.HalfLife, nuclide.Y90.ElectronEnergies()[0]),
@@ -38,7 +42,7 @@ func (f *folder) dosimetry(s *step, x *fact.Order) (*dose.Order, *fact.Refusal) 
 		ClosedRatio:     dose.Ratio{Value: d.ClosedRatio.Value, U: d.ClosedRatioU.Value},
 		TumourLungShare: known(d.TumourLungShare, d.TumourLungShareU),
 		LungBefore:      d.LungBefore, LungMax: d.LungMax, LungTotalMax: d.LungTotalMax, NormalMax: d.NormalMax, ElsewhereMax: d.ElsewhereMax,
-		Spheres: dose.Window{Least: x.SpheresLeast.Value, Most: x.SpheresMost.Value},
+		Spheres: spheres,
 	}
 	if !d.Shunt.IsZero() {
 		if d.ShuntMethod == "" {

@@ -57,6 +57,28 @@ func TestDosimetry(t *testing.T) {
 	}
 }
 
+// TestSpheresWithoutDosimetry: an order that wants a number of spheres is held to it
+// also where it does not say what its activity rests on; no dose follows then.
+func TestSpheresWithoutDosimetry(t *testing.T) {
+	for window, warns := range map[string]bool{", spheres-most: 15 million": true, ", spheres-least: 10 million, spheres-most: 60 million": false, ", spheres-least: 60 million": true} {
+		f, err := casefile.Decode([]byte(strings.Replace(drawnCase, "residual: 2 %}", "residual: 2 %"+window+"}", 1)), time.LoadLocation)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c, err := fold.File(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, found := dispensing.Reckon(c, time.Time{}), false
+		for _, f := range r.Findings {
+			found = found || string(f.Code) == string(dose.SphereWindow) && f.Severity == dispensing.Warn && strings.Contains(f.Text, "million")
+		}
+		if found != warns || r.Orders[0].Dose != nil {
+			t.Errorf("%s: found %v, want %v; doses %v", window, found, warns, r.Orders[0].Dose)
+		}
+	}
+}
+
 // TestDosimetryRefused: figures that cannot belong together are refused when the
 // order is entered, at their field.
 func TestDosimetryRefused(t *testing.T) {
