@@ -283,7 +283,7 @@
   // Keys that a person chose, such as a pedal, press a button of the page. None of
   // them types.
   const pressed = [
-    [aids.keyResuspended, () => shake?.requestSubmit()],
+    [aids.keyResuspended, () => resuspended?.requestSubmit()],
     [aids.keyTake, () => document.querySelector(".do .take:not([aria-disabled])")?.click()],
     [aids.keyRecord, () => document.querySelector(".do > form.entry, main > .narrow > form.entry")?.requestSubmit()],
   ];
