@@ -66,6 +66,7 @@ var layers = []layer{
 	{"rules", pure, []string{"quantity", "form"}, nil, "a rule is data with its citation; what it is applied to is not its business"},
 	{"event", pure, []string{"quantity", "uncertainty", "nuclide", "form", "dose", "dispensing", "rules"}, nil, "which paragraph applies follows from what was recorded and from a profile, and from no clock"},
 	{"fact", pure, []string{"quantity", "identity", "people"}, nil, "what can be said is declared once, with the act it is recorded under, and reckoned nowhere near"},
+	{"fact/facttest", edge, []string{"dispensing", "fact", "journal", "casefile", "fold", "quantity"}, nil, "tests of facts, records, files and the fold share one worked example, and one table of what is refused"},
 	{"journal", pure, []string{"fact"}, nil, "whether a chain of records is whole is asked without a figure of a dose"},
 	{"casefile", pure, []string{"quantity", "fact", "journal", "plainyaml"}, nil, "a file says what was said; what it comes to is for others"},
 	{"fold", pure, slices.Concat(facts, []string{"people"}), nil, "the fold gives the same state on every machine and in every year, so it sees records and nothing else"},

@@ -13,6 +13,7 @@ import (
 
 	"vialwright/casefile"
 	"vialwright/fact"
+	"vialwright/fact/facttest"
 	"vialwright/plainyaml"
 	"vialwright/quantity"
 )
@@ -20,35 +21,35 @@ import (
 // TestWorkedExampleDecodes holds the facts to what a person reads.
 func TestWorkedExampleDecodes(t *testing.T) {
 	label := func(factor string, value float64, u string) []fact.Geometry {
-		return []fact.Geometry{{Factor: fact.Number{Value: value, Text: factor}, U: q[quantity.Fraction](u), Basis: "label"}}
+		return []fact.Geometry{{Factor: fact.Number{Value: value, Text: factor}, U: facttest.Q[quantity.Fraction](u), Basis: "label"}}
 	}
 	read := func(at, gross string) *fact.Read {
-		return &fact.Read{Of: "S1", Meter: "M1", At: local(at), Gross: q[quantity.Activity](gross), Background: q[quantity.Activity]("0.2 MBq")}
+		return &fact.Read{Of: "S1", Meter: "M1", At: facttest.Local(at), Gross: facttest.Q[quantity.Activity](gross), Background: facttest.Q[quantity.Activity]("0.2 MBq")}
 	}
 	rate := func(at, rate string) *fact.DoseReading {
-		return &fact.DoseReading{At: local(at), Rate: []quantity.Stated[quantity.DoseRate]{q[quantity.DoseRate](rate)}, Background: q[quantity.DoseRate]("0.2 uSv/h")}
+		return &fact.DoseReading{At: facttest.Local(at), Rate: []quantity.Stated[quantity.DoseRate]{facttest.Q[quantity.DoseRate](rate)}, Background: facttest.Q[quantity.DoseRate]("0.2 uSv/h")}
 	}
-	ten := q[quantity.Fraction]("10 %")
+	ten := facttest.Q[quantity.Fraction]("10 %")
 	want := []fact.Fact{
-		&fact.Site{Zone: "Atlantic/Azores", HalfLife: q[quantity.Span]("64.0417 h")},
+		&fact.Site{Zone: "Atlantic/Azores", HalfLife: facttest.Q[quantity.Span]("64.0417 h")},
 		&fact.Policy{
-			Tolerance: ten, LabelTolerance: ten, Confidence: q[quantity.Fraction]("95 %"),
-			MakeUp: &fact.Range{Min: q[quantity.Volume]("3 mL"), Max: q[quantity.Volume]("5 mL")}, Graduation: q[quantity.Volume]("0.1 mL"),
+			Tolerance: ten, LabelTolerance: ten, Confidence: facttest.Q[quantity.Fraction]("95 %"),
+			MakeUp: &fact.Range{Min: facttest.Q[quantity.Volume]("3 mL"), Max: facttest.Q[quantity.Volume]("5 mL")}, Graduation: facttest.Q[quantity.Volume]("0.1 mL"),
 		},
 		&fact.Meter{
-			ID: "M1", CalibrationU: q[quantity.Fraction]("2 %"), Repeatability: q[quantity.Fraction]("0.8 %"),
+			ID: "M1", CalibrationU: facttest.Q[quantity.Fraction]("2 %"), Repeatability: facttest.Q[quantity.Fraction]("0.8 %"),
 			Geometry: &fact.Geometries{ShippingVial: label("1", 1, "0 %"), AdministrationVial: label("0.98", 0.98, "1 %")},
 		},
-		&fact.Order{ID: "P1", Prescribed: q[quantity.Activity]("1.30 GBq"), At: local("13:30"), Residual: q[quantity.Fraction]("2 %")},
-		&fact.Receive{Vial: "S1", Lot: "L-0311", Labelled: q[quantity.Activity]("3.0 GBq"), Reference: local("18:00"), Volume: q[quantity.Volume]("5.0 mL")},
+		&fact.Order{ID: "P1", Prescribed: facttest.Q[quantity.Activity]("1.30 GBq"), At: facttest.Local("13:30"), Residual: facttest.Q[quantity.Fraction]("2 %")},
+		&fact.Receive{Vial: "S1", Lot: "L-0311", Labelled: facttest.Q[quantity.Activity]("3.0 GBq"), Reference: facttest.Local("18:00"), Volume: facttest.Q[quantity.Volume]("5.0 mL")},
 		read("11:00", "3.24 GBq"),
-		&fact.Draw{From: "S1", Into: "Y1", For: "P1", At: local("11:10"), Volume: q[quantity.Volume]("2.2 mL")},
+		&fact.Draw{From: "S1", Into: "Y1", For: "P1", At: facttest.Local("11:10"), Volume: facttest.Q[quantity.Volume]("2.2 mL")},
 		read("11:14", "1.85 GBq"),
-		&fact.MakeUp{Of: "Y1", At: local("11:18"), Volume: q[quantity.Volume]("1.3 mL"), Diluent: "water for injection"},
-		&fact.Transfer{From: "Y1", Into: "A1", At: local("11:20")},
+		&fact.MakeUp{Of: "Y1", At: facttest.Local("11:18"), Volume: facttest.Q[quantity.Volume]("1.3 mL"), Diluent: "water for injection"},
+		&fact.Transfer{From: "Y1", Into: "A1", At: facttest.Local("11:20")},
 		&fact.Residual{For: "P1", Before: rate("11:30", "182 uSv/h"), After: rate("15:12", "6.4 uSv/h")},
 	}
-	got := worked(t)
+	got := facttest.Worked(t)
 	if len(got) != len(want) {
 		t.Fatalf("%d facts, want %d", len(got), len(want))
 	}
@@ -116,8 +117,8 @@ var nextField = regexp.MustCompile(`, ([a-z-]+: )`)
 // TestWaysToWriteACase: the same facts in every way of writing.
 func TestWaysToWriteACase(t *testing.T) {
 	for _, name := range []string{"worked.yaml", "all-kinds.yaml"} {
-		data := file(t, name)
-		want := decode(t, data).Facts
+		data := facttest.File(t, name)
+		want := facttest.Decode(t, data).Facts
 		text := string(data)
 		before, after, _ := strings.Cut(text, "\nentries:")
 		for way, other := range map[string]string{
@@ -152,7 +153,7 @@ func TestWaysToWriteACase(t *testing.T) {
 
 // TestBlockStyle: a person may spread an entry over lines.
 func TestBlockStyle(t *testing.T) {
-	f := decode(t, []byte(`
+	f := facttest.Decode(t, []byte(`
 case: 1
 zone: Atlantic/Azores
 entries:
@@ -176,10 +177,10 @@ entries:
 `))
 	want := []fact.Fact{
 		&fact.Site{Zone: "Atlantic/Azores"},
-		&fact.Draw{From: "S1", Into: "Y1", For: "P1", At: local("11:10"), Volume: q[quantity.Volume]("2.2 mL")},
+		&fact.Draw{From: "S1", Into: "Y1", For: "P1", At: facttest.Local("11:10"), Volume: facttest.Q[quantity.Volume]("2.2 mL")},
 		&fact.Residual{For: "P1", Before: &fact.DoseReading{
-			At: local("11:30"), Background: q[quantity.DoseRate]("0.2 uSv/h"),
-			Rate: []quantity.Stated[quantity.DoseRate]{q[quantity.DoseRate]("182 uSv/h"), q[quantity.DoseRate]("180 uSv/h")},
+			At: facttest.Local("11:30"), Background: facttest.Q[quantity.DoseRate]("0.2 uSv/h"),
+			Rate: []quantity.Stated[quantity.DoseRate]{facttest.Q[quantity.DoseRate]("182 uSv/h"), facttest.Q[quantity.DoseRate]("180 uSv/h")},
 		}},
 		&fact.Note{Text: `it's "so" # not a comment`},
 		&fact.Note{Text: `café 😀 \ "/" A`},
@@ -200,7 +201,7 @@ entries:
 // dates is text where a text stands.
 func TestWordsKeepTheirText(t *testing.T) {
 	for _, lot := range []string{"0311", "1e5", "0x1F", "1_000", "true", "No", "on", "2027-03-04", "12:30:45", ".5", "1.50", "=", "-1", "NaN"} {
-		f := decode(t, caseOf(t, theOrder, strings.Replace(theVial, "L-0311", lot, 1)))
+		f := facttest.Decode(t, facttest.CaseOf(t, facttest.TheOrder, strings.Replace(facttest.TheVial, "L-0311", lot, 1)))
 		if got := f.Facts[4].(*fact.Receive).Lot; got != lot {
 			t.Errorf("lot %s is read as %s", lot, got)
 		}
@@ -208,7 +209,7 @@ func TestWordsKeepTheirText(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := decode(t, again).Facts[4].(*fact.Receive).Lot; got != lot {
+		if got := facttest.Decode(t, again).Facts[4].(*fact.Receive).Lot; got != lot {
 			t.Errorf("lot %s is exported as %s", lot, got)
 		}
 	}
@@ -230,7 +231,7 @@ func TestClockChanges(t *testing.T) {
 		{"2027-10-31T00:59-01:00", "2027-10-31T01:59:00Z", ""},
 		{"2027-10-31T01:00", "2027-10-31T02:00:00Z", ""},
 	} {
-		f, err := casefile.Decode(caseOf(t, "note: {text: a, at: "+c.written+"}"), time.LoadLocation)
+		f, err := casefile.Decode(facttest.CaseOf(t, "note: {text: a, at: "+c.written+"}"), time.LoadLocation)
 		if c.code != "" {
 			var e *casefile.Error
 			if !errors.As(err, &e) || e.Code != c.code || strings.Count(e.Hint, "UTC") != 2 {
@@ -250,7 +251,7 @@ func TestClockChanges(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := decode(t, again).Facts[3].(*fact.Note).At; got != at {
+		if got := facttest.Decode(t, again).Facts[3].(*fact.Note).At; got != at {
 			t.Errorf("%s is exported as %v\n%s", c.written, got, again)
 		}
 	}
@@ -259,17 +260,17 @@ func TestClockChanges(t *testing.T) {
 // TestOddOffsets: an offset that the zone did not have is kept and listed, but
 // for that of a label (entry 2), which is the supplier's.
 func TestOddOffsets(t *testing.T) {
-	c := foldLines(t, theOrder, strings.Replace(theVial, "18:00", "18:00Z", 1),
+	c := facttest.FoldLines(t, facttest.TheOrder, strings.Replace(facttest.TheVial, "18:00", "18:00Z", 1),
 		"note: {text: in winter, at: 2027-03-04T10:00-01:00}", "note: {text: in summer, at: 2027-07-04T10:00Z}",
-		"note: {text: not in summer, at: 2027-07-04T10:00-01:00}", strings.Replace(theResidual, "15:12", "15:12+01:00", 1), theDraw)
+		"note: {text: not in summer, at: 2027-07-04T10:00-01:00}", strings.Replace(facttest.TheResidual, "15:12", "15:12+01:00", 1), facttest.TheDraw)
 	if want := []int{5, 6}; !reflect.DeepEqual(c.OffsetOdd, want) {
 		t.Errorf("odd offsets in %v, want %v", c.OffsetOdd, want)
 	}
 }
 
 func TestExportIsGolden(t *testing.T) {
-	want := file(t, "all-kinds.yaml")
-	got, err := casefile.Export(decode(t, want).Facts, time.LoadLocation)
+	want := facttest.File(t, "all-kinds.yaml")
+	got, err := casefile.Export(facttest.Decode(t, want).Facts, time.LoadLocation)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -282,20 +283,20 @@ func TestExportIsGolden(t *testing.T) {
 }
 
 func TestExportOfLittle(t *testing.T) {
-	got, err := casefile.Export([]fact.Fact{&fact.Site{Zone: "UTC"}, &fact.Policy{}, meterOf(fact.Geometry{
-		Factor: fact.Number{Value: 1, Text: "1"}, U: q[quantity.Fraction]("1 %"), Basis: "label",
+	got, err := casefile.Export([]fact.Fact{&fact.Site{Zone: "UTC"}, &fact.Policy{}, facttest.MeterOf(fact.Geometry{
+		Factor: fact.Number{Value: 1, Text: "1"}, U: facttest.Q[quantity.Fraction]("1 %"), Basis: "label",
 	})}, nil)
 	want := "case: 1\nzone: UTC\npolicy: {}\nmeters:\n  - id: M1\n    calibration-u: 2 %\n    repeatability: 1 %\n    geometry:\n" +
 		"      syringe: {factor: 1, u: 1 %, basis: label}\nentries: []\n"
 	if err != nil || string(got) != want {
 		t.Errorf("%v\n%s", err, got)
 	}
-	decode(t, got)
+	facttest.Decode(t, got)
 }
 
 // TestExportWithoutZones writes every offset.
 func TestExportWithoutZones(t *testing.T) {
-	facts := worked(t)
+	facts := facttest.Worked(t)
 	got, err := casefile.Export(facts, nil)
 	if err != nil {
 		t.Fatal(err)
@@ -303,7 +304,7 @@ func TestExportWithoutZones(t *testing.T) {
 	if n := strings.Count(string(got), ":00-01:00"); n != 9 {
 		t.Errorf("%d times with their offset, want 9\n%s", n, got)
 	}
-	if !reflect.DeepEqual(decode(t, got).Facts, facts) {
+	if !reflect.DeepEqual(facttest.Decode(t, got).Facts, facts) {
 		t.Error("other facts")
 	}
 }
@@ -323,7 +324,7 @@ func TestExportRefuses(t *testing.T) {
 		{"an empty note", []fact.Fact{open, &fact.Note{Text: "a"}, &fact.Note{}}, "entries[2].note.text: it is missing; expected a text of at most 500 characters"},
 		{"an empty meter", []fact.Fact{open, &fact.Meter{ID: "M1"}}, "meters[1].calibration-u: it is missing; expected a percentage such as 2 %"},
 		{"an empty yield", []fact.Fact{open, &fact.Policy{DrawYield: &fact.DrawYield{}}}, "policy.draw-yield.q: it is missing; expected a percentage such as 2 %"},
-		{"an empty factor", []fact.Fact{open, meterOf(fact.Geometry{})}, "meters[1].geometry.syringe[1].factor: it is missing; expected a number such as 0.98"},
+		{"an empty factor", []fact.Fact{open, facttest.MeterOf(fact.Geometry{})}, "meters[1].geometry.syringe[1].factor: it is missing; expected a number such as 0.98"},
 	} {
 		_, err := casefile.Export(c.facts, time.LoadLocation)
 		var r *fact.Refusal

@@ -9,6 +9,7 @@ import (
 
 	"vialwright/casefile"
 	"vialwright/fact"
+	"vialwright/fact/facttest"
 	"vialwright/fold"
 	"vialwright/journal"
 )
@@ -18,13 +19,13 @@ import (
 // the file and from records.
 func FuzzCaseFile(f *testing.F) {
 	for _, name := range []string{"worked.yaml", "all-kinds.yaml"} {
-		f.Add(file(f, name))
-		f.Add(asJSON(f, file(f, name), ""))
+		f.Add(facttest.File(f, name))
+		f.Add(asJSON(f, facttest.File(f, name), ""))
 	}
-	for _, r := range refusals(f) {
-		f.Add([]byte(r.file))
+	for _, r := range facttest.Refusals(f) {
+		f.Add([]byte(r.File))
 	}
-	zones := cachedZones()
+	zones := facttest.CachedZones()
 	f.Fuzz(func(t *testing.T, data []byte) {
 		file, err := casefile.Decode(data, zones)
 		if err != nil {

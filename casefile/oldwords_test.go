@@ -11,6 +11,7 @@ import (
 
 	"vialwright/casefile"
 	"vialwright/fact"
+	"vialwright/fact/facttest"
 	"vialwright/journal"
 )
 
@@ -18,8 +19,8 @@ import (
 // setting, also in a correction; what is read is the same to the byte, and a
 // refusal still finds its place.
 func TestOldWords(t *testing.T) {
-	all := file(t, "all-kinds.yaml")
-	was := decode(t, all).Facts
+	all := facttest.File(t, "all-kinds.yaml")
+	was := facttest.Decode(t, all).Facts
 	words := map[string]string{} // make-up is a setting too, which begins with a bracket
 	for _, k := range fact.Kinds() {
 		if k.Old == "" {
@@ -42,7 +43,7 @@ func TestOldWords(t *testing.T) {
 		}
 		old = spelled
 	}
-	if got := decode(t, old).Facts; !reflect.DeepEqual(got, was) {
+	if got := facttest.Decode(t, old).Facts; !reflect.DeepEqual(got, was) {
 		t.Errorf("read in the other spelling:\n%+v\nwant\n%+v", got, was)
 	}
 }
@@ -50,11 +51,11 @@ func TestOldWords(t *testing.T) {
 // TestPublishedExample: the example that the format was published with is read
 // as it stands, in the spelling of its day.
 func TestPublishedExample(t *testing.T) {
-	data := file(t, "published.yaml")
-	if got, want := decode(t, data).Facts, worked(t); !reflect.DeepEqual(got, want) {
+	data := facttest.File(t, "published.yaml")
+	if got, want := facttest.Decode(t, data).Facts, facttest.Worked(t); !reflect.DeepEqual(got, want) {
 		t.Errorf("read as\n%+v\nwant\n%+v", got, want)
 	}
-	err := refusedBy(string(bytes.Replace(data, []byte("makeup:   {of: Y1"), []byte("makeup:   {of: Y7"), 1)))
+	err := facttest.RefusedBy(string(bytes.Replace(data, []byte("makeup:   {of: Y1"), []byte("makeup:   {of: Y7"), 1)))
 	const want = "line 19, column 20: entries[6].make-up.of: "
 	if err == nil || !strings.HasPrefix(err.Error(), want) {
 		t.Errorf("a make-up of a syringe that is not there: %v, want %s", err, want)

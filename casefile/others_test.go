@@ -7,6 +7,7 @@ import (
 
 	"vialwright/casefile"
 	"vialwright/dispensing"
+	"vialwright/fact/facttest"
 	"vialwright/journal"
 )
 
@@ -59,7 +60,7 @@ func TestForOrder(t *testing.T) {
 			t.Errorf("%q is missing:\n%s", there, text)
 		}
 	}
-	got, want := dispensing.Reckon(decoded(t, text), time.Time{}), dispensing.Reckon(decoded(t, twoPatients), time.Time{})
+	got, want := dispensing.Reckon(facttest.FoldText(t, text), time.Time{}), dispensing.Reckon(facttest.FoldText(t, twoPatients), time.Time{})
 	for i, o := range want.Orders {
 		g := got.Orders[i]
 		if g.Dispensed == nil || o.Dispensed == nil || g.Dispensed.Activity != o.Dispensed.Activity || g.Dispensed.U != o.Dispensed.U {

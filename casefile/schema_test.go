@@ -13,6 +13,7 @@ import (
 
 	"vialwright/casefile"
 	"vialwright/fact"
+	"vialwright/fact/facttest"
 )
 
 // valid validates a case file as JSON by the schema, with a general library.
@@ -61,7 +62,7 @@ func TestSchema(t *testing.T) {
 	if checked < 4 {
 		t.Errorf("only %d files were looked at: %v", checked, files)
 	}
-	text := string(file(t, "all-kinds.yaml"))
+	text := string(facttest.File(t, "all-kinds.yaml"))
 	for fault, change := range map[string][2]string{
 		"a field that must be given": {"reason: complete", "text: complete"},
 		"a field that is none":       {"lot: L-0311", "lott: L-0311"},
@@ -95,7 +96,7 @@ func TestTable(t *testing.T) {
 	if sorted := slices.Sorted(slices.Values(all)); len(slices.Compact(sorted)) != len(all) {
 		t.Error("a field stands twice")
 	}
-	for _, f := range decode(t, file(t, "all-kinds.yaml")).Facts {
+	for _, f := range facttest.Decode(t, facttest.File(t, "all-kinds.yaml")).Facts {
 		for _, x := range fact.Fields(f) {
 			if path := f.Kind() + " " + x.Path; f.Kind() != "correct" && !slices.Contains(all, path) {
 				t.Errorf("%s is not in the table", path)

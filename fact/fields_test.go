@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"vialwright/fact"
+	"vialwright/fact/facttest"
 )
 
 // TestKinds: every kind is declared whole: it has its own words, an act that
@@ -15,7 +16,7 @@ import (
 // stored under.
 func TestKinds(t *testing.T) {
 	there := map[string]bool{}
-	for _, f := range decode(t, file(t, "all-kinds.yaml")).Facts {
+	for _, f := range facttest.Decode(t, facttest.File(t, "all-kinds.yaml")).Facts {
 		there[f.Kind()] = true
 		for _, x := range fact.Fields(f) {
 			if x.Label == "" || strings.ToUpper(x.Label[:1]) != x.Label[:1] || strings.HasSuffix(x.Label, "-u") {
@@ -60,7 +61,7 @@ func TestFields(t *testing.T) {
 	}; !reflect.DeepEqual(d, want) {
 		t.Errorf("a deviation has %+v", d)
 	}
-	for _, f := range decode(t, file(t, "all-kinds.yaml")).Facts {
+	for _, f := range facttest.Decode(t, facttest.File(t, "all-kinds.yaml")).Facts {
 		x, ok := f.(*fact.Residual)
 		if !ok {
 			continue

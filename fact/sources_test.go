@@ -10,6 +10,7 @@ import (
 
 	"vialwright/casefile"
 	"vialwright/fact"
+	"vialwright/fact/facttest"
 	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/quantity"
@@ -44,8 +45,8 @@ func TestEscapeLine(t *testing.T) {
 // are found again in the record and in a case file; a cut one begins with what
 // was kept.
 func TestAnyLineThereAndBack(t *testing.T) {
-	zones := cachedZones()
-	facts := worked(t)[:5]
+	zones := facttest.CachedZones()
+	facts := facttest.Worked(t)[:5]
 	rapid.Check(t, func(t *rapid.T) {
 		raw := string(rapid.SliceOfN(rapid.Byte(), 1, 700).Draw(t, "raw"))
 		text := fact.EscapeLine(raw)
@@ -54,7 +55,7 @@ func TestAnyLineThereAndBack(t *testing.T) {
 			t.Fatalf("%q is written %q and read %q, whole %v, %v", raw, text, back, whole, ok)
 		}
 		r := &fact.Read{
-			Of: "S1", Meter: "M1", At: local("11:00"), Gross: q[quantity.Activity]("3.24 GBq"), Background: q[quantity.Activity]("0.2 MBq"),
+			Of: "S1", Meter: "M1", At: facttest.Local("11:00"), Gross: facttest.Q[quantity.Activity]("3.24 GBq"), Background: facttest.Q[quantity.Activity]("0.2 MBq"),
 			Sources: fact.Sources{Source: "tcp://198.51.100.7:4001", Line: text, BackgroundSource: fact.Typed},
 		}
 		body, err := journal.Record{Recorded: time.Unix(1_800_000_000, 0).UTC(), By: "rp-1", Fact: r}.Marshal()

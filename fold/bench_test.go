@@ -6,15 +6,18 @@ import (
 	"time"
 
 	"vialwright/casefile"
+	"vialwright/fact"
+	"vialwright/fact/facttest"
 	"vialwright/fold"
 	"vialwright/journal"
+	"vialwright/quantity"
 )
 
 // manyCases is a journal of the worked example over and over, eleven records a
 // case.
 func manyCases(tb testing.TB, records int) []journal.Link {
 	tb.Helper()
-	facts := worked(tb)
+	facts := facttest.Worked(tb)
 	var out []journal.Link
 	var head journal.Head
 	at := time.Date(2027, 3, 4, 12, 0, 0, 0, time.UTC)
@@ -24,7 +27,7 @@ func manyCases(tb testing.TB, records int) []journal.Link {
 			batch[i] = journal.Record{Recorded: at, By: "pharmacist 3", Fact: f}
 			at = at.Add(time.Second)
 		}
-		links, err := journal.Seal(head, salt, batch...)
+		links, err := journal.Seal(head, facttest.Salt, batch...)
 		if err != nil {
 			tb.Fatal(err)
 		}
@@ -34,11 +37,24 @@ func manyCases(tb testing.TB, records int) []journal.Link {
 	return out[:records]
 }
 
+// longCase is a case in which one vial is read over and over.
+func longCase(tb testing.TB, entries int) []fact.Fact {
+	facts := facttest.Worked(tb)[:5] // case, policy, meter, order, receipt
+	at := facttest.Local("07:00")
+	for range entries - 2 {
+		facts = append(facts, &fact.Read{
+			Of: "S1", Meter: "M1", At: at, Gross: facttest.Q[quantity.Activity]("3.24 GBq"), Background: facttest.Q[quantity.Activity]("0.2 MBq"),
+		})
+		at = at.Add(time.Second)
+	}
+	return facts
+}
+
 // BenchmarkReplay decodes, verifies and folds a journal; ns/record is the
 // figure to look at.
 func BenchmarkReplay(b *testing.B) {
 	links := manyCases(b, 11_000)
-	zones := cachedZones()
+	zones := facttest.CachedZones()
 	b.ReportAllocs()
 	b.ResetTimer()
 	for b.Loop() {
@@ -53,7 +69,7 @@ func BenchmarkVerify(b *testing.B) {
 	b.ReportAllocs()
 	b.ResetTimer()
 	for b.Loop() {
-		if _, err := journal.Verify(seq(links)); err != nil {
+		if _, err := journal.Verify(facttest.Seq(links)); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -90,7 +106,7 @@ func BenchmarkMarshal(b *testing.B) {
 // BenchmarkFold folds one case of many entries.
 func BenchmarkFold(b *testing.B) {
 	facts := longCase(b, 10_000)
-	zones := cachedZones()
+	zones := facttest.CachedZones()
 	b.ReportAllocs()
 	for b.Loop() {
 		if _, err := fold.Facts(facts, zones); err != nil {

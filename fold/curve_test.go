@@ -7,6 +7,7 @@ import (
 
 	"vialwright/dispensing"
 	"vialwright/fact"
+	"vialwright/fact/facttest"
 )
 
 // TestSettlingTestIsReckoned by hand: the last reading of the file, 3.15 GBq
@@ -14,12 +15,12 @@ import (
 // 3.1498·2^(300/230550.12) = 3.152642 GBq at the shaking; it repeats to 0.8 %,
 // and a step of 0.01 GBq has the uncertainty 2.8868 MBq: 25.3863 MBq in all.
 func TestSettlingTestIsReckoned(t *testing.T) {
-	c := mustFold(t, decode(t, file(t, "all-kinds.yaml")).Facts)
+	c := facttest.Fold(t, facttest.Decode(t, facttest.File(t, "all-kinds.yaml")).Facts)
 	if len(c.Curves) != 1 {
 		t.Fatalf("%d curves", len(c.Curves))
 	}
 	x := c.Curves[0]
-	if x.Of != "S2" || x.Meter != "M1" || x.Vial != "3 GBq in 5 mL" || x.At != local("16:11") || x.Volume != 5 || x.Entry != 58 || len(x.Readings) != 5 {
+	if x.Of != "S2" || x.Meter != "M1" || x.Vial != "3 GBq in 5 mL" || x.At != facttest.Local("16:11") || x.Volume != 5 || x.Entry != 58 || len(x.Readings) != 5 {
 		t.Errorf("the curve is %+v", x)
 	}
 	r := x.Readings[4]
@@ -30,12 +31,12 @@ func TestSettlingTestIsReckoned(t *testing.T) {
 
 // TestSettlingTestMovesNothing: the books of a case are the same without it.
 func TestSettlingTestMovesNothing(t *testing.T) {
-	facts := decode(t, file(t, "all-kinds.yaml")).Facts
-	with := mustFold(t, facts)
+	facts := facttest.Decode(t, facttest.File(t, "all-kinds.yaml")).Facts
+	with := facttest.Fold(t, facts)
 	if facts[len(facts)-1].Kind() != "settling-test" {
 		t.Fatal("the last fact is no reading curve")
 	}
-	without := mustFold(t, facts[:len(facts)-1])
+	without := facttest.Fold(t, facts[:len(facts)-1])
 	for _, k := range with.Book.Containers() {
 		if with.Book.Volume(k.ID) != without.Book.Volume(k.ID) {
 			t.Errorf("%s holds another volume", k.ID)
@@ -44,15 +45,15 @@ func TestSettlingTestMovesNothing(t *testing.T) {
 	if a, b := len(with.Readings), len(without.Readings); a != b {
 		t.Errorf("%d readings with it, %d without", a, b)
 	}
-	if a, b := dispensing.Reckon(with, local("17:00")), dispensing.Reckon(without, local("17:00")); !reflect.DeepEqual(a, b) {
+	if a, b := dispensing.Reckon(with, facttest.Local("17:00")), dispensing.Reckon(without, facttest.Local("17:00")); !reflect.DeepEqual(a, b) {
 		t.Errorf("reckoned with it\n%+v, without\n%+v", a, b)
 	}
 }
 
 // TestSettlingTestStruckOut leaves none.
 func TestSettlingTestStruckOut(t *testing.T) {
-	facts := decode(t, file(t, "all-kinds.yaml")).Facts
-	c := mustFold(t, append(facts, &fact.Correct{Entry: 58, Reason: "it was another vial"}))
+	facts := facttest.Decode(t, facttest.File(t, "all-kinds.yaml")).Facts
+	c := facttest.Fold(t, append(facts, &fact.Correct{Entry: 58, Reason: "it was another vial"}))
 	if len(c.Curves) != 0 {
 		t.Errorf("%d curves", len(c.Curves))
 	}

@@ -7,6 +7,7 @@ import (
 
 	"vialwright/casefile"
 	"vialwright/dispensing"
+	"vialwright/fact/facttest"
 	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/ledger"
@@ -85,17 +86,17 @@ func TestALearnedResidualRaisesNothing(t *testing.T) {
 func TestTheResidualOfAnOrder(t *testing.T) {
 	for text, want := range map[string]quantity.Activity{"42 MBq": 42e6, "3.2 %": 1.3e9 * 0.032 / 0.968, "1.35 mCi": 49.95e6} {
 		line := "order: {id: P1, prescribed: 1.30 GBq, at: 2027-03-04T13:30, residual: " + text + "}"
-		o := foldLines(t, line).Orders[0]
+		o := facttest.FoldLines(t, line).Orders[0]
 		near(t, text, float64(o.Allowed()), float64(want), 1e-12)
-		facts := decode(t, caseOf(t, line)).Facts
-		r := journal.Record{Recorded: local("07:00").UTC(), By: "dr-1", Fact: facts[len(facts)-1]}
+		facts := facttest.Decode(t, facttest.CaseOf(t, line)).Facts
+		r := journal.Record{Recorded: facttest.Local("07:00").UTC(), By: "dr-1", Fact: facts[len(facts)-1]}
 		data, err := r.Marshal()
 		if err != nil || !strings.Contains(string(data), `"residual":"`+text+`"`) {
 			t.Errorf("%s is written %s, %v", text, data, err)
 		}
 	}
 	for _, text := range []string{"1.4 GBq", "100 %"} {
-		err := refusedBy(string(caseOf(t, "order: {id: P1, prescribed: 1.30 GBq, at: 2027-03-04T13:30, residual: "+text+"}")))
+		err := facttest.RefusedBy(string(facttest.CaseOf(t, "order: {id: P1, prescribed: 1.30 GBq, at: 2027-03-04T13:30, residual: "+text+"}")))
 		if err == nil || !strings.Contains(err.Error(), "leaves nothing to give") {
 			t.Errorf("%s: %v", text, err)
 		}

@@ -14,45 +14,11 @@ import (
 
 	"vialwright/dispensing"
 	"vialwright/fact"
+	"vialwright/fact/facttest"
 	"vialwright/fold"
 	"vialwright/ledger"
 	"vialwright/quantity"
 	"vialwright/settling"
-)
-
-// fold folds facts that must be sound.
-func mustFold(tb testing.TB, facts []fact.Fact) dispensing.Case {
-	tb.Helper()
-	c, err := fold.Facts(facts, time.LoadLocation)
-	if err != nil {
-		tb.Fatal(err)
-	}
-	return c
-}
-
-// foldLines folds the worked example's header with other entries, one a line.
-func foldLines(tb testing.TB, lines ...string) dispensing.Case {
-	tb.Helper()
-	c, err := fold.File(decode(tb, caseOf(tb, lines...)))
-	if err != nil {
-		tb.Fatal(err)
-	}
-	return c
-}
-
-// caseOf is a case file with the header of the worked example.
-func caseOf(tb testing.TB, lines ...string) []byte {
-	tb.Helper()
-	head, _, _ := strings.Cut(string(file(tb, "worked.yaml")), "entries:\n")
-	return []byte(head + "entries:\n  - " + strings.Join(lines, "\n  - ") + "\n")
-}
-
-const (
-	theOrder    = "order: {id: P1, prescribed: 1.30 GBq, at: 2027-03-04T13:30, residual: 2 %}"
-	theVial     = "receive: {vial: S1, lot: L-0311, labelled: 3.0 GBq, reference: 2027-03-04T18:00, volume: 5.0 mL}"
-	theDraw     = "draw: {from: S1, into: Y1, for: P1, at: 2027-03-04T11:10, volume: 2.2 mL}"
-	theTransfer = "transfer: {from: Y1, into: A1, at: 2027-03-04T11:20}"
-	theResidual = "residual: {for: P1, before: {at: 2027-03-04T11:30, rate: 182 uSv/h, background: 0.2 uSv/h}, after: {at: 2027-03-04T15:12, rate: 6.4 uSv/h, background: 0.2 uSv/h}}"
 )
 
 func near(tb testing.TB, what string, got, want, relative float64) {
@@ -66,7 +32,7 @@ func near(tb testing.TB, what string, got, want, relative float64) {
 // reads from the file. Numbers are those of the file to the last bit, but for
 // the sums, which are to 1e-12: two roundings.
 func TestWorkedExample(t *testing.T) {
-	c := mustFold(t, worked(t))
+	c := facttest.Fold(t, facttest.Worked(t))
 	sameTime := cmp.Comparer(func(a, b time.Time) bool { return a.Equal(b) })
 	check := func(what string, got, want any) {
 		t.Helper()
@@ -77,24 +43,24 @@ func TestWorkedExample(t *testing.T) {
 	check("zone", c.Zone.String(), "Atlantic/Azores")
 	check("how well the vial is read", c.Meters, map[string]dispensing.MeterU{"S1": {Repeat: 0.008, Common: 0.02}})
 	check("what the draw names", c.Names[4], []string{"S1", "Y1", "P1"})
-	check("orders", c.Orders, []dispensing.Order{{Entry: 1, ID: "P1", Prescribed: 1.3e9, Written: "1.30 GBq", At: local("13:30"), Residual: 0.02, Rules: &dispensing.Rules{Tolerance: 0.1, Confidence: 0.95, Basis: quantity.LabelBasis}}})
-	check("vials", c.Vials, []dispensing.Vial{{Entry: 2, ID: "S1", Lot: "L-0311", Labelled: 3e9, Reference: local("18:00"), Volume: 5, Tolerance: 0.1, LabelWritten: "3.0 GBq", VolumeWritten: "5.0 mL"}})
+	check("orders", c.Orders, []dispensing.Order{{Entry: 1, ID: "P1", Prescribed: 1.3e9, Written: "1.30 GBq", At: facttest.Local("13:30"), Residual: 0.02, Rules: &dispensing.Rules{Tolerance: 0.1, Confidence: 0.95, Basis: quantity.LabelBasis}}})
+	check("vials", c.Vials, []dispensing.Vial{{Entry: 2, ID: "S1", Lot: "L-0311", Labelled: 3e9, Reference: facttest.Local("18:00"), Volume: 5, Tolerance: 0.1, LabelWritten: "3.0 GBq", VolumeWritten: "5.0 mL"}})
 	check("readings", c.Readings, []dispensing.Reading{
-		{Entry: 3, Of: "S1", Meter: "M1", At: local("11:00"), Gross: 3.24e9, Background: 2e5, Basis: quantity.LabelBasis, Written: "3.24 GBq"},
-		{Entry: 5, Of: "S1", Meter: "M1", At: local("11:14"), Gross: 1.85e9, Background: 2e5, Basis: quantity.LabelBasis, Written: "1.85 GBq"},
+		{Entry: 3, Of: "S1", Meter: "M1", At: facttest.Local("11:00"), Gross: 3.24e9, Background: 2e5, Basis: quantity.LabelBasis, Written: "3.24 GBq"},
+		{Entry: 5, Of: "S1", Meter: "M1", At: facttest.Local("11:14"), Gross: 1.85e9, Background: 2e5, Basis: quantity.LabelBasis, Written: "1.85 GBq"},
 	})
-	check("draws", c.Draws, []dispensing.Draw{{Entry: 4, From: "S1", Into: "Y1", For: "P1", At: local("11:10"), Volume: 2.2, Written: "2.2 mL"}})
+	check("draws", c.Draws, []dispensing.Draw{{Entry: 4, From: "S1", Into: "Y1", For: "P1", At: facttest.Local("11:10"), Volume: 2.2, Written: "2.2 mL"}})
 	check("make-ups", c.MakeUps, []dispensing.MakeUp{
-		{Entry: 6, Of: "Y1", At: local("11:18"), Volume: 1.3, Diluent: "water for injection", After: 3.5, Min: 3, Max: 5},
+		{Entry: 6, Of: "Y1", At: facttest.Local("11:18"), Volume: 1.3, Diluent: "water for injection", After: 3.5, Min: 3, Max: 5},
 	})
 	check("serves", c.Serves, map[string]string{"Y1": "P1", "A1": "P1"})
-	check("infusions", c.Infusions, []dispensing.Infusion{{Entry: 8, For: "P1", From: "A1", Start: local("13:30"), Implied: true}})
+	check("infusions", c.Infusions, []dispensing.Infusion{{Entry: 8, For: "P1", From: "A1", Start: facttest.Local("13:30"), Implied: true}})
 	check("residuals", c.Residuals, []dispensing.Residual{{
 		Entry: 8, For: "P1", From: "A1",
-		Before: dispensing.DoseReading{Entry: 8, At: local("11:30"), Rates: []quantity.DoseRate{182}, Background: 0.2, Resolution: 1},
-		After:  dispensing.DoseReading{Entry: 8, At: local("15:12"), Rates: []quantity.DoseRate{6.4}, Background: 0.2, Resolution: 0.1},
+		Before: dispensing.DoseReading{Entry: 8, At: facttest.Local("11:30"), Rates: []quantity.DoseRate{182}, Background: 0.2, Resolution: 1},
+		After:  dispensing.DoseReading{Entry: 8, At: facttest.Local("15:12"), Rates: []quantity.DoseRate{6.4}, Background: 0.2, Resolution: 0.1},
 	}})
-	check("last", c.Last, local("15:12"))
+	check("last", c.Last, facttest.Local("15:12"))
 	check("backwards", c.Backwards, []dispensing.Backwards(nil))
 	check("odd offsets", c.OffsetOdd, []int(nil))
 	check("containers", c.Book.Containers(), []ledger.Container{
@@ -129,7 +95,7 @@ func TestWorkedExample(t *testing.T) {
 // calculation of the package comment. The fraction is to 1e-6: the books
 // weight the measured share against nothing else, and stop at 1e-9.
 func TestWorkedExampleReckons(t *testing.T) {
-	r := dispensing.Reckon(mustFold(t, worked(t)), time.Time{})
+	r := dispensing.Reckon(facttest.Fold(t, facttest.Worked(t)), time.Time{})
 	d := r.Orders[0].Delivered
 	if d == nil {
 		t.Fatal("nothing was delivered")
@@ -143,19 +109,19 @@ func TestWorkedExampleReckons(t *testing.T) {
 // TestLabelAsADatum: a vial that was never read holds its label with the
 // uncertainty of a rectangular distribution, 0.3/√3 = 0.173205 GBq.
 func TestLabelAsADatum(t *testing.T) {
-	c := foldLines(t, theOrder, theVial)
+	c := facttest.FoldLines(t, facttest.TheOrder, facttest.TheVial)
 	bal, err := ledger.Reconcile(c.Book)
 	if err != nil {
 		t.Fatal(err)
 	}
 	received, _, _ := bal.Moved(2)
-	y, u := bal.Activity(received, local("18:00"))
+	y, u := bal.Activity(received, facttest.Local("18:00"))
 	near(t, "received", float64(y), 3e9, 1e-9)
 	near(t, "u", float64(u), 0.3e9/math.Sqrt(3), 1e-9)
 }
 
 func TestPolicyIsTakenOver(t *testing.T) {
-	got := mustFold(t, decode(t, file(t, "all-kinds.yaml")).Facts)
+	got := facttest.Fold(t, facttest.Decode(t, facttest.File(t, "all-kinds.yaml")).Facts)
 	want := dispensing.Policy{
 		Tolerance: 0.10, Limit: 0.20, LabelTolerance: 0.10, Confidence: 0.95, LabelDrift: 0.02, MakeUpMin: 3, MakeUpMax: 5, Graduation: 0.1,
 		Yield: ledger.Share{Value: 0.97, U: 0.04}, ResidualU: 0.20, Basis: quantity.LabelBasis,
@@ -174,7 +140,7 @@ func TestPolicyIsTakenOver(t *testing.T) {
 }
 
 func TestEverythingIsAssumedWithoutAPolicy(t *testing.T) {
-	c := mustFold(t, []fact.Fact{&fact.Site{Zone: "UTC"}})
+	c := facttest.Fold(t, []fact.Fact{&fact.Site{Zone: "UTC"}})
 	want := dispensing.Policy{
 		Tolerance: 0.10, LabelTolerance: 0.10, Confidence: 0.95, LabelDrift: 0.02, MakeUpMin: 3, MakeUpMax: 5, Graduation: 0.1,
 		Yield: ledger.Share{Value: 1, U: 0.05}, ResidualU: 0.2, Basis: quantity.LabelBasis, LearnYield: true,
@@ -200,20 +166,20 @@ func TestEverythingIsAssumedWithoutAPolicy(t *testing.T) {
 }
 
 func TestAllKindsFold(t *testing.T) {
-	c := mustFold(t, decode(t, file(t, "all-kinds.yaml")).Facts)
+	c := facttest.Fold(t, facttest.Decode(t, facttest.File(t, "all-kinds.yaml")).Facts)
 	// 5.0 − 2.4 + 0.2 − 0.65 − 1.5 − 0.2 = 0.45 mL; A1 and A2 were given, A1 then discarded.
 	for id, want := range map[string]quantity.Volume{"S1": 0.45, "Y1": 0, "Y2": 0, "A1": 0, "A2": 0, "W1": 1.5} {
 		if got := c.Book.Volume(id); math.Abs(float64(got-want)) > 1e-6 {
 			t.Errorf("%s holds %v mL, want %v", id, got, want)
 		}
 	}
-	if c.Draws[0].Agitated != local("11:09").Add(40*time.Second) {
+	if c.Draws[0].Agitated != facttest.Local("11:09").Add(40*time.Second) {
 		t.Errorf("agitated at %v", c.Draws[0].Agitated)
 	}
 	if got := c.Draws[1]; got.Entry != 11 || got.Volume != 0.65 {
 		t.Errorf("the corrected draw is %+v", got)
 	}
-	if in := c.Infusions; len(in) != 2 || in[0].Entry != 18 || in[0].Stop != local("14:05") || in[0].Reason != "complete" || in[0].Implied || in[1].From != "A2" {
+	if in := c.Infusions; len(in) != 2 || in[0].Entry != 18 || in[0].Stop != facttest.Local("14:05") || in[0].Reason != "complete" || in[0].Implied || in[1].From != "A2" {
 		t.Errorf("infusions %+v", in)
 	}
 	if r := c.Residuals; len(r) != 1 || r[0].Entry != 20 || r[0].From != "A1" || len(r[0].Before.Rates) != 2 {
@@ -225,7 +191,7 @@ func TestAllKindsFold(t *testing.T) {
 	if want := []dispensing.Backwards{{Entry: 17, Above: 14}, {Entry: 23, Above: 22}, {Entry: 36, Above: 35}}; !slices.Equal(c.Backwards, want) {
 		t.Errorf("backwards %v, want %v", c.Backwards, want)
 	}
-	if c.Last != local("16:16") {
+	if c.Last != facttest.Local("16:16") {
 		t.Errorf("last is %v", c.Last)
 	}
 	traceable := c.Readings[1]
@@ -236,7 +202,7 @@ func TestAllKindsFold(t *testing.T) {
 
 func TestCorrections(t *testing.T) {
 	slip := "draw: {from: S1, into: Y1, for: P1, at: 2027-03-04T11:10, volume: 22 mL}"
-	right := "correct: {entry: 3, reason: slip, with: {" + theDraw + "}}"
+	right := "correct: {entry: 3, reason: slip, with: {" + facttest.TheDraw + "}}"
 	later := "correct: {entry: 3, reason: slip, with: {draw: {from: S1, into: Y1, for: P1, at: 2027-03-04T12:10, volume: 2.0 mL}}}"
 	strike := "correct: {entry: 3, reason: never done}"
 	for _, c := range []struct {
@@ -244,15 +210,15 @@ func TestCorrections(t *testing.T) {
 		lines []string
 		want  []dispensing.Draw
 	}{
-		{"replaced", []string{slip, right}, []dispensing.Draw{{Entry: 3, At: local("11:10"), Volume: 2.2, Written: "2.2 mL"}}},
-		{"replaced twice", []string{slip, right, later}, []dispensing.Draw{{Entry: 3, At: local("12:10"), Volume: 2.0, Written: "2.0 mL"}}},
-		{"and back", []string{slip, later, right}, []dispensing.Draw{{Entry: 3, At: local("11:10"), Volume: 2.2, Written: "2.2 mL"}}},
+		{"replaced", []string{slip, right}, []dispensing.Draw{{Entry: 3, At: facttest.Local("11:10"), Volume: 2.2, Written: "2.2 mL"}}},
+		{"replaced twice", []string{slip, right, later}, []dispensing.Draw{{Entry: 3, At: facttest.Local("12:10"), Volume: 2.0, Written: "2.0 mL"}}},
+		{"and back", []string{slip, later, right}, []dispensing.Draw{{Entry: 3, At: facttest.Local("11:10"), Volume: 2.2, Written: "2.2 mL"}}},
 		{"struck out", []string{slip, strike}, nil},
-		{"struck out and put back", []string{slip, strike, right}, []dispensing.Draw{{Entry: 3, At: local("11:10"), Volume: 2.2, Written: "2.2 mL"}}},
+		{"struck out and put back", []string{slip, strike, right}, []dispensing.Draw{{Entry: 3, At: facttest.Local("11:10"), Volume: 2.2, Written: "2.2 mL"}}},
 		{"put right and struck out", []string{slip, right, strike}, nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			got := foldLines(t, append([]string{theOrder, theVial}, c.lines...)...).Draws
+			got := facttest.FoldLines(t, append([]string{facttest.TheOrder, facttest.TheVial}, c.lines...)...).Draws
 			for i := range c.want {
 				c.want[i].From, c.want[i].Into, c.want[i].For = "S1", "Y1", "P1"
 			}
@@ -275,10 +241,10 @@ func TestImpliedInfusion(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			at := func(s, old, new string) string { return strings.Replace(s, "T"+old, "T"+new, 1) }
-			got := foldLines(t, at(theOrder, "13:30", c.planned), theVial, theDraw, at(theTransfer, "11:20", c.transfer),
-				at(at(theResidual, "11:30", c.before), "15:12", c.after))
+			got := facttest.FoldLines(t, at(facttest.TheOrder, "13:30", c.planned), facttest.TheVial, facttest.TheDraw, at(facttest.TheTransfer, "11:20", c.transfer),
+				at(at(facttest.TheResidual, "11:30", c.before), "15:12", c.after))
 			in := got.Infusions
-			if len(in) != 1 || !in[0].Implied || !in[0].Start.Equal(local(c.want)) || in[0].From != "A1" || in[0].Entry != 5 {
+			if len(in) != 1 || !in[0].Implied || !in[0].Start.Equal(facttest.Local(c.want)) || in[0].From != "A1" || in[0].Entry != 5 {
 				t.Errorf("infusions %+v, want one at %s", in, c.want)
 			}
 		})
@@ -289,20 +255,20 @@ func TestResidualInTwoHalves(t *testing.T) {
 	before := "residual: {for: P1, before: {at: 2027-03-04T11:30, rate: 182 uSv/h, background: 0.2 uSv/h}}"
 	after := "residual: {for: P1, after: {at: 2027-03-04T15:12, rate: 6.4 uSv/h, background: 0.2 uSv/h}}"
 	given := "infuse: {for: P1, start: 2027-03-04T13:40, reason: stasis}"
-	half := foldLines(t, theOrder, theVial, theDraw, theTransfer, before)
+	half := facttest.FoldLines(t, facttest.TheOrder, facttest.TheVial, facttest.TheDraw, facttest.TheTransfer, before)
 	if len(half.Infusions) != 0 || len(half.Residuals) != 1 || half.Residuals[0].Entry != 5 || half.Residuals[0].After.Rates != nil || half.Residuals[0].From != "" {
 		t.Errorf("with the first half: %+v %+v", half.Infusions, half.Residuals)
 	}
-	second := foldLines(t, theOrder, theVial, theDraw, theTransfer, after)
+	second := facttest.FoldLines(t, facttest.TheOrder, facttest.TheVial, facttest.TheDraw, facttest.TheTransfer, after)
 	if len(second.Infusions) != 0 || len(second.Residuals) != 1 || second.Residuals[0].Before.Rates != nil {
 		t.Errorf("with the second half: %+v %+v", second.Infusions, second.Residuals)
 	}
-	whole := foldLines(t, theOrder, theVial, "read: {of: S1, meter: M1, at: 2027-03-04T11:00, gross: 3.24 GBq, background: 0.2 MBq}", theDraw,
-		"read: {of: S1, meter: M1, at: 2027-03-04T11:14, gross: 1.85 GBq, background: 0.2 MBq}", theTransfer, before, given, after)
+	whole := facttest.FoldLines(t, facttest.TheOrder, facttest.TheVial, "read: {of: S1, meter: M1, at: 2027-03-04T11:00, gross: 3.24 GBq, background: 0.2 MBq}", facttest.TheDraw,
+		"read: {of: S1, meter: M1, at: 2027-03-04T11:14, gross: 1.85 GBq, background: 0.2 MBq}", facttest.TheTransfer, before, given, after)
 	if r := whole.Residuals[0]; r.Before.Entry != 7 || r.After.Entry != 9 {
 		t.Errorf("the two halves carry the entries %d and %d, want 7 and 9", r.Before.Entry, r.After.Entry)
 	}
-	if in := whole.Infusions; len(in) != 1 || in[0].Implied || in[0].Entry != 8 || in[0].Reason != "stasis" || in[0].Start != local("13:40") {
+	if in := whole.Infusions; len(in) != 1 || in[0].Implied || in[0].Entry != 8 || in[0].Reason != "stasis" || in[0].Start != facttest.Local("13:40") {
 		t.Errorf("infusions %+v", in)
 	}
 	d := dispensing.Reckon(whole, time.Time{}).Orders[0].Delivered
@@ -322,14 +288,14 @@ func TestGivenFrom(t *testing.T) {
 		lines []string
 		want  string
 	}{
-		{"its administration vial", []string{theDraw, theTransfer, given}, "A1"},
-		{"its syringe", []string{theDraw, given}, "Y1"},
-		{"the vial before a syringe", []string{theDraw, theTransfer, second, given}, "A1"},
-		{"the one with something in it", []string{theDraw, second, "return: {from: Y1, into: S1, at: 2027-03-04T11:40}", given}, "Y2"},
-		{"the one that is named", []string{theDraw, theTransfer, second, strings.Replace(given, "for: P1", "for: P1, from: Y2", 1)}, "Y2"},
+		{"its administration vial", []string{facttest.TheDraw, facttest.TheTransfer, given}, "A1"},
+		{"its syringe", []string{facttest.TheDraw, given}, "Y1"},
+		{"the vial before a syringe", []string{facttest.TheDraw, facttest.TheTransfer, second, given}, "A1"},
+		{"the one with something in it", []string{facttest.TheDraw, second, "return: {from: Y1, into: S1, at: 2027-03-04T11:40}", given}, "Y2"},
+		{"the one that is named", []string{facttest.TheDraw, facttest.TheTransfer, second, strings.Replace(given, "for: P1", "for: P1, from: Y2", 1)}, "Y2"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			in := foldLines(t, append([]string{theOrder, theVial}, c.lines...)...).Infusions
+			in := facttest.FoldLines(t, append([]string{facttest.TheOrder, facttest.TheVial}, c.lines...)...).Infusions
 			if len(in) != 1 || in[0].From != c.want {
 				t.Errorf("given from %+v, want %s", in, c.want)
 			}
@@ -340,8 +306,8 @@ func TestGivenFrom(t *testing.T) {
 // TestGeometryByFill: the factor that is for the volume at the reading; one
 // factor of the books each, however often it is used.
 func TestGeometryByFill(t *testing.T) {
-	facts := decode(t, file(t, "all-kinds.yaml")).Facts[:4] // case, policy, meters
-	entries := caseOf(t, theOrder, theVial,
+	facts := facttest.Decode(t, facttest.File(t, "all-kinds.yaml")).Facts[:4] // case, policy, meters
+	entries := facttest.CaseOf(t, facttest.TheOrder, facttest.TheVial,
 		"draw: {from: S1, into: Y1, for: P1, at: 2027-03-04T11:10, volume: 2 mL}",
 		"read: {of: Y1, meter: M1, at: 2027-03-04T11:11, gross: 1.11 GBq, background: 0.2 MBq}",
 		"read: {of: Y1, meter: M1, at: 2027-03-04T11:12, gross: 1.12 GBq, background: 0.2 MBq}",
@@ -351,12 +317,12 @@ func TestGeometryByFill(t *testing.T) {
 		"read: {of: Y1, meter: M1, at: 2027-03-04T11:22, gross: 1.14 GBq, background: 0.2 MBq, background-u: 30 kBq}",
 		"read: {of: S1, meter: M2, at: 2027-03-04T11:24, gross: 2.00 GBq, background: 0.2 MBq}",
 	)
-	facts = append(facts, decode(t, entries).Facts[3:]...)
+	facts = append(facts, facttest.Decode(t, entries).Facts[3:]...)
 	low := ledger.Factor{Name: "M1 syringe 0.5 mL to 3 mL", Value: 0.95, U: 0.0095, Same: "M1 syringe 0.5 mL to 3 mL" + always}
 	high := ledger.Factor{Name: "M1 syringe 3 mL to 5 mL", Value: 0.97, U: 0.0097, Same: "M1 syringe 3 mL to 5 mL" + always}
 	approx := cmpopts.EquateApprox(1e-12, 0)
 	for n, want := range map[int]ledger.Factor{4: low, 5: low, 7: low, 9: high} {
-		c := mustFold(t, facts[:4+n])
+		c := facttest.Fold(t, facts[:4+n])
 		_, gain, geometry, _ := c.Book.LastReading("Y1")
 		if d := cmp.Diff(want, geometry, approx); d != "" {
 			t.Errorf("entry %d (-want +got):\n%s", n, d)
@@ -365,7 +331,7 @@ func TestGeometryByFill(t *testing.T) {
 			t.Errorf("entry %d: gain %+v", n, gain)
 		}
 	}
-	c := mustFold(t, facts)
+	c := facttest.Fold(t, facts)
 	if r, _, _, _ := c.Book.LastReading("Y1"); r.Background != 30e3 || r.Gain != 0 || r.Geometry != 2 {
 		t.Errorf("%+v: factors 0, 1 and 2 are the gain and two fills", r)
 	}
@@ -377,7 +343,7 @@ func TestGeometryByFill(t *testing.T) {
 
 // TestNetBelowZero: an empty container may read a little below the background.
 func TestNetBelowZero(t *testing.T) {
-	c := foldLines(t, theOrder, theVial, "read: {of: S1, meter: M1, at: 2027-03-04T11:00, gross: 0.00 MBq, background: 0.05 MBq}")
+	c := facttest.FoldLines(t, facttest.TheOrder, facttest.TheVial, "read: {of: S1, meter: M1, at: 2027-03-04T11:00, gross: 0.00 MBq, background: 0.05 MBq}")
 	if r, _, _, _ := c.Book.LastReading("S1"); r.Net != -5e4 || r.Floor != quantity.Activity(1e4/math.Sqrt(12)) {
 		t.Errorf("%+v", r)
 	}
@@ -385,8 +351,8 @@ func TestNetBelowZero(t *testing.T) {
 
 // TestReceiptWithoutATime stands before everything that happened.
 func TestReceiptWithoutATime(t *testing.T) {
-	c := foldLines(t, theOrder, "read: {of: S1, meter: M1, at: 2027-03-01T11:00, gross: 3.24 GBq, background: 0.2 MBq}", theVial)
-	if v := c.Book.VolumeAt("S1", local("11:00").AddDate(0, 0, -3)); v != 5 {
+	c := facttest.FoldLines(t, facttest.TheOrder, "read: {of: S1, meter: M1, at: 2027-03-01T11:00, gross: 3.24 GBq, background: 0.2 MBq}", facttest.TheVial)
+	if v := c.Book.VolumeAt("S1", facttest.Local("11:00").AddDate(0, 0, -3)); v != 5 {
 		t.Errorf("%v mL at the first reading", v)
 	}
 }
@@ -394,8 +360,8 @@ func TestReceiptWithoutATime(t *testing.T) {
 // TestAVialWithoutATimeIsThere: with nothing but the order and the vial, it is
 // there to be planned from at the infusion time, and at an earlier moment.
 func TestAVialWithoutATimeIsThere(t *testing.T) {
-	c := foldLines(t, theOrder, theVial)
-	for _, at := range []time.Time{{}, local("07:00")} {
+	c := facttest.FoldLines(t, facttest.TheOrder, facttest.TheVial)
+	for _, at := range []time.Time{{}, facttest.Local("07:00")} {
 		r := dispensing.Reckon(c, at)
 		if k := r.Containers[0]; !k.Here || k.Volume != 5 || k.Activity < 2.9e9 {
 			t.Errorf("at %v: %+v", at, k)
@@ -408,11 +374,11 @@ func TestAVialWithoutATimeIsThere(t *testing.T) {
 func TestStoppedInfusion(t *testing.T) {
 	for reason, stopped := range map[string]bool{"complete": false, "blockage": true, "stasis": true} {
 		lines := []string{
-			theOrder, theVial, "read: {of: S1, meter: M1, at: 2027-03-04T11:00, gross: 3.24 GBq, background: 0.2 MBq}", theDraw,
-			"read: {of: S1, meter: M1, at: 2027-03-04T11:14, gross: 1.85 GBq, background: 0.2 MBq}", theTransfer,
+			facttest.TheOrder, facttest.TheVial, "read: {of: S1, meter: M1, at: 2027-03-04T11:00, gross: 3.24 GBq, background: 0.2 MBq}", facttest.TheDraw,
+			"read: {of: S1, meter: M1, at: 2027-03-04T11:14, gross: 1.85 GBq, background: 0.2 MBq}", facttest.TheTransfer,
 			"infuse: {for: P1, start: 2027-03-04T13:30, stop: 2027-03-04T13:40, reason: " + reason + "}",
 		}
-		r := dispensing.Reckon(foldLines(t, lines...), time.Time{})
+		r := dispensing.Reckon(facttest.FoldLines(t, lines...), time.Time{})
 		i := slices.IndexFunc(r.Containers, func(k dispensing.ContainerResult) bool { return k.Container.ID == "A1" })
 		k, o := r.Containers[i], r.Orders[0]
 		if k.Stopped != stopped || o.Delivered != nil {
@@ -432,7 +398,7 @@ func TestStoppedInfusion(t *testing.T) {
 // TestOrderOfTheList: the case does not depend on the order in which entries
 // of different times stand, but for their numbers and the warnings.
 func TestOrderOfTheList(t *testing.T) {
-	facts := worked(t)
+	facts := facttest.Worked(t)
 	plain := func(c dispensing.Case) dispensing.Case {
 		c.Backwards, c.Book, c.Zone = nil, nil, nil
 		for i := range c.Draws {
@@ -449,8 +415,8 @@ func TestOrderOfTheList(t *testing.T) {
 		c.Names = nil
 		return c
 	}
-	left := mustFold(t, facts).Book.Volume("S1")
-	want := plain(mustFold(t, facts))
+	left := facttest.Fold(t, facts).Book.Volume("S1")
+	want := plain(facttest.Fold(t, facts))
 	head, entries := facts[:3], facts[3:]
 	rapid.Check(t, func(t *rapid.T) {
 		mixed := append(slices.Clone(head), rapid.Permutation(entries).Draw(t, "entries")...)

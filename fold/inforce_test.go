@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"vialwright/fact"
+	"vialwright/fact/facttest"
 	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/quantity"
@@ -14,7 +15,7 @@ import (
 // are few and named here.
 func TestAt(t *testing.T) {
 	none := map[string]bool{"order": true, "correct": true, "paper": true, "site": true, "policy": true, "meter": true}
-	for _, f := range decode(t, file(t, "all-kinds.yaml")).Facts {
+	for _, f := range facttest.Decode(t, facttest.File(t, "all-kinds.yaml")).Facts {
 		if at := fact.At(f); at.IsZero() != none[f.Kind()] && f.Kind() != "note" { // a note may leave it out
 			t.Errorf("%s speaks of %v", f.Kind(), at)
 		}

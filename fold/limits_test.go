@@ -2,6 +2,8 @@ package fold_test
 
 import (
 	"testing"
+
+	"vialwright/fact/facttest"
 )
 
 // TestLimits: each measurement meets the limit for its place, a dose rate less
@@ -18,7 +20,7 @@ func TestLimits(t *testing.T) {
 		{all, "exposure: {who: T1, body: 20 uSv, at: 2027-03-04T15:30}", "limits.body", "", ""},
 		{"tolerance: 10 %", "exposure: {who: T1, body: 90 mSv, at: 2027-03-04T15:30}", "limits.body", "", ""},
 	} {
-		got := mustFold(t, decode(t, []byte("case: 1\nzone: UTC\npolicy: {"+c.policy+"}\nentries:\n  - "+c.entry+"\n")).Facts).Measured
+		got := facttest.Fold(t, facttest.Decode(t, []byte("case: 1\nzone: UTC\npolicy: {"+c.policy+"}\nentries:\n  - "+c.entry+"\n")).Facts).Measured
 		if len(got) != 1 || got[0].Setting != c.setting || got[0].Beyond != (c.limit != "") || got[0].Entry != 1 {
 			t.Errorf("%s gives %+v", c.entry, got)
 			continue

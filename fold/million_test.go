@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"vialwright/fact"
+	"vialwright/fact/facttest"
 	"vialwright/fold"
 	"vialwright/journal"
 )
@@ -17,7 +18,7 @@ const million = 1_000_000
 // with no chain and no fold.
 func BenchmarkReplayMillion(b *testing.B) {
 	links := manyCases(b, million)
-	zones := cachedZones()
+	zones := facttest.CachedZones()
 	for b.Loop() {
 		replay(b, links, zones)
 	}

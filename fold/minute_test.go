@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"vialwright/fact/facttest"
 	"vialwright/fold"
 )
 
@@ -29,8 +30,8 @@ func TestMinutes(t *testing.T) {
 		"a time-out in the minute of the start":    {[]string{drawn, "infuse: {for: P1, start: 2027-03-04T@, stop: 2027-03-04T14:30, reason: complete}", timeout}, "14:17", "14:16"},
 	} {
 		refused := func(at string) error {
-			lines := append([]string{theOrder, theVial}, c.lines...)
-			_, err := fold.File(decode(t, []byte(strings.ReplaceAll(string(caseOf(t, lines...)), "@", at))))
+			lines := append([]string{facttest.TheOrder, facttest.TheVial}, c.lines...)
+			_, err := fold.File(facttest.Decode(t, []byte(strings.ReplaceAll(string(facttest.CaseOf(t, lines...)), "@", at))))
 			return err
 		}
 		if err := refused(c.same); err != nil {

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"vialwright/dispensing"
+	"vialwright/fact/facttest"
 )
 
 // partsCase is a dose of 1348.340 MBq at 13:30 (the example of package
@@ -22,11 +23,11 @@ meters:
   - {id: M2, calibration-u: 2 %, repeatability: 0.8 %, geometry: {residual-parts: {factor: 0.80, u: 0 %, basis: label}}}
 entries:
   - ` + strings.Join(append([]string{
-		theOrder, theVial, "read: {of: S1, meter: M1, at: 2027-03-04T11:00, gross: 3.24 GBq, background: 0.2 MBq}", theDraw,
-		"read: {of: S1, meter: M1, at: 2027-03-04T11:14, gross: 1.85 GBq, background: 0.2 MBq}", theTransfer,
+		facttest.TheOrder, facttest.TheVial, "read: {of: S1, meter: M1, at: 2027-03-04T11:00, gross: 3.24 GBq, background: 0.2 MBq}", facttest.TheDraw,
+		"read: {of: S1, meter: M1, at: 2027-03-04T11:14, gross: 1.85 GBq, background: 0.2 MBq}", facttest.TheTransfer,
 		"infuse: {for: P1, start: 2027-03-04T13:30, stop: 2027-03-04T14:05, reason: complete}",
 	}, reads...), "\n  - ") + "\n"
-	return mustFold(tb, decode(tb, []byte(text)).Facts)
+	return facttest.Fold(tb, facttest.Decode(tb, []byte(text)).Facts)
 }
 
 const (
@@ -79,8 +80,8 @@ func TestResidualPartsRefused(t *testing.T) {
 		strings.Replace(lineRead, "T15:12", "T12:00", 1):           "nothing of order P1 was given by then",
 		strings.Replace(lineRead, "of: L1, for", "of: P1, for", 1): "P1 is the id of an order",
 	} {
-		text := string(caseOf(t, theOrder, theVial, theDraw, theTransfer, "infuse: {for: P1, start: 2027-03-04T13:30, reason: complete}", line))
-		if err := refusedBy(text); err == nil || !strings.Contains(err.Error(), want) {
+		text := string(facttest.CaseOf(t, facttest.TheOrder, facttest.TheVial, facttest.TheDraw, facttest.TheTransfer, "infuse: {for: P1, start: 2027-03-04T13:30, reason: complete}", line))
+		if err := facttest.RefusedBy(text); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s:\n%v, want %q", line, err, want)
 		}
 	}

@@ -5,8 +5,8 @@ import (
 	"testing"
 	"time"
 
-	"vialwright/casefile"
 	"vialwright/dispensing"
+	"vialwright/fact/facttest"
 	"vialwright/ledger"
 )
 
@@ -35,19 +35,10 @@ entries:
   - order:   {id: P3, prescribed: 0.20 GBq, at: 2027-03-07T15:30}
 `
 
-func decoded(tb testing.TB, text string) dispensing.Case {
-	tb.Helper()
-	f, err := casefile.Decode([]byte(text), time.LoadLocation)
-	if err != nil {
-		tb.Fatal(err)
-	}
-	return mustFold(tb, f.Facts)
-}
-
 // TestPinnedWhenRecorded: an entry keeps what was in force when it was recorded,
 // a reading rests on the calibration that held when it was taken.
 func TestPinnedWhenRecorded(t *testing.T) {
-	c := decoded(t, twoDays)
+	c := facttest.FoldText(t, twoDays)
 	order := func(id string) dispensing.Rules {
 		for _, o := range c.Orders {
 			if o.ID == id {
@@ -117,9 +108,9 @@ entries:
 `
 	}
 	one, two := of("1", "3.24", "1.85"), of("2", "3.40", "1.90")
-	both := decoded(t, head+one+two)
+	both := facttest.FoldText(t, head+one+two)
 	for n, text := range map[string]string{"1": one, "2": two} {
-		alone := decoded(t, head+text)
+		alone := facttest.FoldText(t, head+text)
 		for _, id := range []string{"S" + n, "A" + n} {
 			a, ua := held(t, alone.Book, id)
 			b, ub := held(t, both.Book, id)

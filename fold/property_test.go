@@ -11,6 +11,7 @@ import (
 
 	"vialwright/casefile"
 	"vialwright/fact"
+	"vialwright/fact/facttest"
 	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/quantity"
@@ -29,7 +30,9 @@ type bench struct {
 	in    int      // µL received and added
 }
 
-func uL(n int) quantity.Stated[quantity.Volume] { return q[quantity.Volume](fmt.Sprintf("%d uL", n)) }
+func uL(n int) quantity.Stated[quantity.Volume] {
+	return facttest.Q[quantity.Volume](fmt.Sprintf("%d uL", n))
+}
 
 func (b *bench) add(f fact.Fact) { b.facts = append(b.facts, f) }
 
@@ -114,7 +117,7 @@ func (b *bench) step() {
 	case 5:
 		if of, ok := b.pick("of", "vial", "syringe"); ok {
 			gross := fmt.Sprintf("%d MBq", rapid.IntRange(1, 5000).Draw(b.t, "gross"))
-			b.add(&fact.Read{Of: of, Meter: "M1", At: b.tick(), Gross: q[quantity.Activity](gross), Background: q[quantity.Activity]("0.2 MBq")})
+			b.add(&fact.Read{Of: of, Meter: "M1", At: b.tick(), Gross: facttest.Q[quantity.Activity](gross), Background: facttest.Q[quantity.Activity]("0.2 MBq")})
 		}
 	}
 }
@@ -125,16 +128,16 @@ func play(t *rapid.T) *bench {
 		t: t, at: time.Date(2027, 3, 4, 8, 0, 0, 0, time.UTC),
 		held: map[string]int{"V0": 5000}, kind: map[string]string{"V0": "vial"}, serve: map[string]string{}, order: []string{"V0"}, in: 5000,
 	}
-	factor := []fact.Geometry{{Factor: fact.Number{Value: 1, Text: "1"}, U: q[quantity.Fraction]("1 %"), Basis: quantity.LabelBasis}}
+	factor := []fact.Geometry{{Factor: fact.Number{Value: 1, Text: "1"}, U: facttest.Q[quantity.Fraction]("1 %"), Basis: quantity.LabelBasis}}
 	b.add(&fact.Site{Zone: "UTC"})
 	b.add(&fact.Meter{
-		ID: "M1", CalibrationU: q[quantity.Fraction]("2 %"), Repeatability: q[quantity.Fraction]("0.8 %"),
+		ID: "M1", CalibrationU: facttest.Q[quantity.Fraction]("2 %"), Repeatability: facttest.Q[quantity.Fraction]("0.8 %"),
 		Geometry: &fact.Geometries{ShippingVial: factor, Syringe: factor},
 	})
 	for _, id := range []string{"P1", "P2"} {
-		b.add(&fact.Order{ID: id, Prescribed: q[quantity.Activity]("1 GBq"), At: b.at.Add(6 * time.Hour)})
+		b.add(&fact.Order{ID: id, Prescribed: facttest.Q[quantity.Activity]("1 GBq"), At: b.at.Add(6 * time.Hour)})
 	}
-	b.add(&fact.Receive{Vial: "V0", Lot: "L-1", Labelled: q[quantity.Activity]("3.0 GBq"), Reference: b.at.Add(10 * time.Hour), Volume: uL(5000)})
+	b.add(&fact.Receive{Vial: "V0", Lot: "L-1", Labelled: facttest.Q[quantity.Activity]("3.0 GBq"), Reference: b.at.Add(10 * time.Hour), Volume: uL(5000)})
 	for range rapid.IntRange(0, 30).Draw(t, "steps") {
 		b.step()
 	}
@@ -147,7 +150,7 @@ func play(t *rapid.T) *bench {
 // adds up to what came in. The facts survive records and case files, and fold
 // to the same case again.
 func TestBenchConserves(t *testing.T) {
-	zones := cachedZones()
+	zones := facttest.CachedZones()
 	rapid.Check(t, func(t *rapid.T) {
 		b := play(t)
 		c, err := fold.Facts(b.facts, zones)
@@ -175,7 +178,7 @@ func replayed(t *rapid.T, facts []fact.Fact, zones fact.Zones) {
 	for i, f := range facts {
 		records[i] = journal.Record{Recorded: time.Unix(1_800_000_000+int64(i), 0).UTC(), By: "rp-1", Fact: f}
 	}
-	links, err := journal.Seal(journal.Head{}, salt, records...)
+	links, err := journal.Seal(journal.Head{}, facttest.Salt, records...)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -188,7 +191,7 @@ func replayed(t *rapid.T, facts []fact.Fact, zones fact.Zones) {
 		}
 		back = append(back, r)
 	}
-	again, err := journal.Seal(journal.Head{}, salt, back...)
+	again, err := journal.Seal(journal.Head{}, facttest.Salt, back...)
 	if err != nil || !reflect.DeepEqual(again, links) {
 		t.Fatalf("sealed again: %v", err)
 	}

@@ -4,84 +4,28 @@ import (
 	"errors"
 	"os"
 	"regexp"
-	"strconv"
 	"strings"
 	"testing"
 	"time"
 
 	"vialwright/casefile"
 	"vialwright/fact"
+	"vialwright/fact/facttest"
 	"vialwright/fold"
 )
 
-// refusal is a case of testdata/refused.txt.
-type refusal struct {
-	name, file, code, message string
-}
-
-// refusals reads the table: "== name", the file, "-- code", the message.
-func refusals(tb testing.TB) []refusal {
-	tb.Helper()
-	sections := regexp.MustCompile(`(?m)^=([=+]) (.*)\n`)
-	text := string(file(tb, "refused.txt"))
-	at := sections.FindAllStringSubmatchIndex(text, -1)
-	preamble := ""
-	var out []refusal
-	for i, m := range at {
-		end := len(text)
-		if i+1 < len(at) {
-			end = at[i+1][0]
-		}
-		r := refusal{name: text[m[4]:m[5]]}
-		body, rest, found := strings.Cut(text[m[1]:end], "-- ")
-		r.file = bytesOf(body)
-		if r.name == "preamble" {
-			preamble = r.file
-			continue
-		}
-		if !found {
-			tb.Fatalf("%s: no -- line", r.name)
-		}
-		if text[m[2]] == '+' {
-			r.file = strings.TrimRight(preamble, "\n") + "\n" + r.file
-		}
-		r.code, r.message, _ = strings.Cut(strings.TrimRight(rest, "\n"), "\n")
-		out = append(out, r)
-	}
-	return out
-}
-
-var byteEscape = regexp.MustCompile(`\\x[0-9a-f]{2}`)
-
-// bytesOf writes \xHH of the table as one byte.
-func bytesOf(s string) string {
-	return byteEscape.ReplaceAllStringFunc(s, func(e string) string {
-		b, _ := strconv.ParseUint(e[2:], 16, 8)
-		return string([]byte{byte(b)})
-	})
-}
-
-// refusedBy decodes and folds.
-func refusedBy(data string) error {
-	f, err := casefile.Decode([]byte(data), time.LoadLocation)
-	if err == nil {
-		_, err = fold.File(f)
-	}
-	return err
-}
-
 func TestRefused(t *testing.T) {
-	for _, r := range refusals(t) {
-		t.Run(r.name, func(t *testing.T) {
+	for _, r := range facttest.Refusals(t) {
+		t.Run(r.Name, func(t *testing.T) {
 			var e *casefile.Error
-			if err := refusedBy(r.file); !errors.As(err, &e) {
+			if err := facttest.RefusedBy(r.File); !errors.As(err, &e) {
 				t.Fatalf("not refused: %v", err)
 			}
-			if e.Code != r.code {
-				t.Errorf("code %q, want %q", e.Code, r.code)
+			if e.Code != r.Code {
+				t.Errorf("code %q, want %q", e.Code, r.Code)
 			}
-			if e.Error() != r.message {
-				t.Errorf("message\n%s, want\n%s", e.Error(), r.message)
+			if e.Error() != r.Message {
+				t.Errorf("message\n%s, want\n%s", e.Error(), r.Message)
 			}
 		})
 	}
@@ -91,31 +35,31 @@ func TestRefused(t *testing.T) {
 // with the same code and path when the same facts come from records.
 func TestRefusalSaysTheSameInAJournal(t *testing.T) {
 	folded := 0
-	for _, r := range refusals(t) {
-		f, err := casefile.Decode([]byte(r.file), time.LoadLocation)
+	for _, r := range facttest.Refusals(t) {
+		f, err := casefile.Decode([]byte(r.File), time.LoadLocation)
 		if err != nil {
 			continue
 		}
 		_, err = fold.File(f)
 		var want *casefile.Error
 		if !errors.As(err, &want) {
-			t.Fatalf("%s: %v", r.name, err)
+			t.Fatalf("%s: %v", r.Name, err)
 		}
 		var facts []fact.Fact
-		for _, link := range sealed(t, f.Facts) {
+		for _, link := range facttest.Sealed(t, f.Facts) {
 			rec, err := link.Record()
 			if err != nil {
-				t.Fatalf("%s: %v", r.name, err)
+				t.Fatalf("%s: %v", r.Name, err)
 			}
 			facts = append(facts, rec.Fact)
 		}
 		_, err = fold.Facts(facts, time.LoadLocation)
 		var got *fact.Refusal
 		if !errors.As(err, &got) {
-			t.Fatalf("%s: %v", r.name, err)
+			t.Fatalf("%s: %v", r.Name, err)
 		}
 		if got.Code != want.Code || got.Path != want.Path || got.Msg != want.Msg {
-			t.Errorf("%s: %v, want %v", r.name, got, want)
+			t.Errorf("%s: %v, want %v", r.Name, got, want)
 		}
 		folded++
 	}
@@ -129,11 +73,11 @@ func TestRefusalSaysTheSameInAJournal(t *testing.T) {
 func TestEveryCodeIsInATable(t *testing.T) {
 	given := regexp.MustCompile(`(?:code: |atTop\([^,]+, |refuse\([^,]+, |fail\([^,]+(?:\([^)]*\))?, |stop\()"([a-z-]+)"`)
 	tabled := map[string]bool{}
-	for _, r := range refusals(t) {
-		tabled[r.code] = true
+	for _, r := range facttest.Refusals(t) {
+		tabled[r.Code] = true
 	}
-	for _, r := range badRecords {
-		tabled[r.code] = true
+	for _, r := range facttest.BadRecords {
+		tabled[r.Code] = true
 	}
 	for _, code := range tabledElsewhere {
 		tabled[code] = true

@@ -6,6 +6,7 @@ import (
 
 	"vialwright/dispensing"
 	"vialwright/fact"
+	"vialwright/fact/facttest"
 	"vialwright/quantity"
 	"vialwright/settling"
 )
@@ -13,7 +14,7 @@ import (
 // TestSettlingIsTakenOver: what the site sets reaches the model, and nothing
 // that is set is said to be assumed.
 func TestSettlingIsTakenOver(t *testing.T) {
-	c := mustFold(t, decode(t, file(t, "all-kinds.yaml")).Facts)
+	c := facttest.Fold(t, facttest.Decode(t, facttest.File(t, "all-kinds.yaml")).Facts)
 	m := c.Settling.Model
 	const um = quantity.Micrometre
 	near(t, "bore", float64(m.Vessel.Sections[1].Top), 18.2, 1e-12)
@@ -36,7 +37,7 @@ func TestSettlingIsTakenOver(t *testing.T) {
 // TestSettlingIsAssumed: without settings each is named, with the value that
 // the model then has.
 func TestSettlingIsAssumed(t *testing.T) {
-	c := mustFold(t, []fact.Fact{&fact.Site{Zone: "UTC"}})
+	c := facttest.Fold(t, []fact.Fact{&fact.Site{Zone: "UTC"}})
 	want := map[string]string{
 		"bore": "18 mm", "tip": "5 mm", "draw-time": "10 s", "within": "5 %", "temperature": "20 C",
 		"spheres": "60000000", "diameter": "32.5 um", "diameter-sd": "5 um", "density": "1.6 g/cm3",

@@ -13,33 +13,19 @@ import (
 	"pgregory.net/rapid"
 
 	"vialwright/fact"
+	"vialwright/fact/facttest"
 	"vialwright/journal"
 )
 
-// sealed records the facts of a case one second apart.
-func sealed(tb testing.TB, facts []fact.Fact) []journal.Link {
-	tb.Helper()
-	at := time.Date(2027, 3, 4, 12, 0, 0, 0, time.UTC)
-	records := make([]journal.Record, len(facts))
-	for i, f := range facts {
-		records[i] = journal.Record{Recorded: at.Add(time.Duration(i) * time.Second), By: "rp-3", Fact: f}
-	}
-	links, err := journal.Seal(journal.Head{}, salt, records...)
-	if err != nil {
-		tb.Fatal(err)
-	}
-	return links
-}
-
 func TestVerifyReports(t *testing.T) {
-	links := sealed(t, worked(t))
-	more, err := journal.Seal(links[len(links)-1].Head(), salt,
+	links := facttest.Sealed(t, facttest.Worked(t))
+	more, err := journal.Seal(links[len(links)-1].Head(), facttest.Salt,
 		journal.Record{Recorded: time.Date(2027, 3, 4, 11, 0, 0, 0, time.UTC), By: "rp-1", Fact: &fact.Site{Zone: "UTC"}})
 	if err != nil {
 		t.Fatal(err)
 	}
 	links = append(links, more...)
-	got, err := journal.Verify(seq(links))
+	got, err := journal.Verify(facttest.Seq(links))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -50,13 +36,13 @@ func TestVerifyReports(t *testing.T) {
 	if got != want {
 		t.Errorf("report %+v, want %+v", got, want)
 	}
-	if empty, err := journal.Verify(seq(nil)); err != nil || empty != (journal.Report{}) {
+	if empty, err := journal.Verify(facttest.Seq(nil)); err != nil || empty != (journal.Report{}) {
 		t.Errorf("an empty journal: %+v, %v", empty, err)
 	}
 }
 
 func TestVerifyRefuses(t *testing.T) {
-	links := sealed(t, worked(t))
+	links := facttest.Sealed(t, facttest.Worked(t))
 	for _, c := range []struct {
 		name    string
 		spoil   func(t *testing.T, l []journal.Link) []journal.Link
@@ -94,7 +80,7 @@ func TestVerifyRefuses(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			spoiled := c.spoil(t, append([]journal.Link(nil), links...))
-			_, err := journal.Verify(seq(spoiled))
+			_, err := journal.Verify(facttest.Seq(spoiled))
 			var e *journal.BrokenLink
 			if !errors.As(err, &e) {
 				t.Fatalf("not refused: %v", err)
@@ -112,7 +98,7 @@ func TestVerifyRefuses(t *testing.T) {
 
 func TestVerifyPassesOnTheErrorOfTheSequence(t *testing.T) {
 	broken := errors.New("the disk is gone")
-	links := sealed(t, worked(t))
+	links := facttest.Sealed(t, facttest.Worked(t))
 	got, err := journal.Verify(func(yield func(journal.Link, error) bool) {
 		_ = yield(links[0], nil) && yield(journal.Link{}, broken)
 	})
@@ -123,7 +109,7 @@ func TestVerifyPassesOnTheErrorOfTheSequence(t *testing.T) {
 
 // TestAnyChangeBreaksTheChain changes one byte of a written-out journal.
 func TestAnyChangeBreaksTheChain(t *testing.T) {
-	text := written(sealed(t, worked(t)))
+	text := written(facttest.Sealed(t, facttest.Worked(t)))
 	rapid.Check(t, func(t *rapid.T) {
 		i := rapid.IntRange(0, len(text)-2).Draw(t, "place") // the last line end may go
 		b := rapid.Byte().Draw(t, "byte")
@@ -159,7 +145,7 @@ func verifyText(text string) (journal.Report, error) {
 }
 
 func TestParseLinkRefuses(t *testing.T) {
-	line := sealed(t, worked(t))[0].String()
+	line := facttest.Sealed(t, facttest.Worked(t))[0].String()
 	if l, err := journal.ParseLink(line); err != nil || l.String() != line {
 		t.Errorf("%v, %v", l, err)
 	}
@@ -232,7 +218,7 @@ print(n, prev)
 `
 
 func TestVerifiedWithoutThisProgram(t *testing.T) {
-	links := sealed(t, decode(t, file(t, "all-kinds.yaml")).Facts)
+	links := facttest.Sealed(t, facttest.Decode(t, facttest.File(t, "all-kinds.yaml")).Facts)
 	head := links[len(links)-1].Head()
 	got := python(t, verifier, []byte(written(links)))
 	if want := strconv.Itoa(len(links)) + " " + head.Hash.String() + "\n"; got != want {

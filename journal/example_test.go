@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"vialwright/fact"
+	"vialwright/fact/facttest"
 	"vialwright/journal"
 )
 
@@ -15,7 +16,7 @@ import (
 //	printf '%064d\n1\n%s\n' 0 "$digest" | sha256sum
 func ExampleSeal() {
 	at := time.Date(2027, 3, 4, 12, 10, 31, 0, time.UTC)
-	links, err := journal.Seal(journal.Head{}, salt,
+	links, err := journal.Seal(journal.Head{}, facttest.Salt,
 		journal.Record{Recorded: at, By: "rp-3", Fact: &fact.Site{Zone: "Atlantic/Azores"}},
 		journal.Record{Recorded: at, By: "rp-3", Fact: &fact.Note{Text: `the "new" syringes`}},
 	)
@@ -37,15 +38,15 @@ func ExampleVerify() {
 	note := func(text string) journal.Record {
 		return journal.Record{Recorded: at, By: "rp-3", Fact: &fact.Note{Text: text}}
 	}
-	links, err := journal.Seal(journal.Head{}, salt, note("one"), note("two"), note("three"))
+	links, err := journal.Seal(journal.Head{}, facttest.Salt, note("one"), note("two"), note("three"))
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	r, err := journal.Verify(seq(links))
+	r, err := journal.Verify(facttest.Seq(links))
 	fmt.Println(r.Records, "records, head", r.Head.Hash.String()[:8], err)
 	links[1].Body = links[2].Body
-	r, err = journal.Verify(seq(links))
+	r, err = journal.Verify(facttest.Seq(links))
 	fmt.Println(r.Records, "record is sound;", err)
 	// Output:
 	// 3 records, head 6c9d7738 <nil>

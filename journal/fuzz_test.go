@@ -5,19 +5,20 @@ import (
 	"strings"
 	"testing"
 
+	"vialwright/fact/facttest"
 	"vialwright/journal"
 )
 
 // FuzzRecord: what parses is written again with the same bytes, and what is
 // refused is refused with a place inside it.
 func FuzzRecord(f *testing.F) {
-	f.Add(drawBody)
-	for _, l := range sealed(f, decode(f, file(f, "all-kinds.yaml")).Facts) {
+	f.Add(facttest.DrawBody)
+	for _, l := range facttest.Sealed(f, facttest.Decode(f, facttest.File(f, "all-kinds.yaml")).Facts) {
 		f.Add(l.Body)
 	}
-	for _, c := range badRecords {
-		if len(c.new) < 1000 {
-			f.Add(strings.Replace(drawBody, c.old, c.new, 1))
+	for _, c := range facttest.BadRecords {
+		if len(c.New) < 1000 {
+			f.Add(strings.Replace(facttest.DrawBody, c.Old, c.New, 1))
 		}
 	}
 	f.Fuzz(func(t *testing.T, body string) {

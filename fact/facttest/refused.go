@@ -1,127 +1,88 @@
-package fold_test
+package facttest
 
 import (
-	"iter"
-	"os"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
 
 	"vialwright/casefile"
-	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/journal"
-	"vialwright/quantity"
 )
 
-// worked gives the facts of the worked example.
-func worked(tb testing.TB) []fact.Fact {
-	tb.Helper()
-	return decode(tb, file(tb, "worked.yaml")).Facts
+// Refusal is a case of testdata/refused.txt.
+type Refusal struct {
+	Name, File, Code, Message string
 }
 
-// salt is the same for every record: a test asks for the same bytes each time.
-func salt() journal.Salt { return journal.Salt{1, 2, 3} }
-
-// cachedZones loads each zone once, as a long-running program does.
-func cachedZones() fact.Zones {
-	known := map[string]*time.Location{}
-	return func(name string) (*time.Location, error) {
-		if z := known[name]; z != nil {
-			return z, nil
+// Refusals reads the table: "== name", the file, "-- code", the message.
+func Refusals(tb testing.TB) []Refusal {
+	tb.Helper()
+	sections := regexp.MustCompile(`(?m)^=([=+]) (.*)\n`)
+	text := string(File(tb, "refused.txt"))
+	at := sections.FindAllStringSubmatchIndex(text, -1)
+	preamble := ""
+	var out []Refusal
+	for i, m := range at {
+		end := len(text)
+		if i+1 < len(at) {
+			end = at[i+1][0]
 		}
-		z, err := time.LoadLocation(name)
-		if err == nil {
-			known[name] = z
+		r := Refusal{Name: text[m[4]:m[5]]}
+		body, rest, found := strings.Cut(text[m[1]:end], "-- ")
+		r.File = bytesOf(body)
+		if r.Name == "preamble" {
+			preamble = r.File
+			continue
 		}
-		return z, err
-	}
-}
-
-// seq is a sequence of links without errors.
-func seq(links []journal.Link) iter.Seq2[journal.Link, error] {
-	return func(yield func(journal.Link, error) bool) {
-		for _, l := range links {
-			if !yield(l, nil) {
-				return
-			}
+		if !found {
+			tb.Fatalf("%s: no -- line", r.Name)
 		}
+		if text[m[2]] == '+' {
+			r.File = strings.TrimRight(preamble, "\n") + "\n" + r.File
+		}
+		r.Code, r.Message, _ = strings.Cut(strings.TrimRight(rest, "\n"), "\n")
+		out = append(out, r)
 	}
+	return out
 }
 
-// longCase is a case in which one vial is read over and over.
-func longCase(tb testing.TB, entries int) []fact.Fact {
-	facts := worked(tb)[:5] // case, policy, meter, order, receipt
-	at := local("07:00")
-	for range entries - 2 {
-		facts = append(facts, &fact.Read{
-			Of: "S1", Meter: "M1", At: at, Gross: q[quantity.Activity]("3.24 GBq"), Background: q[quantity.Activity]("0.2 MBq"),
-		})
-		at = at.Add(time.Second)
-	}
-	return facts
+var byteEscape = regexp.MustCompile(`\\x[0-9a-f]{2}`)
+
+// bytesOf writes \xHH of the table as one byte.
+func bytesOf(s string) string {
+	return byteEscape.ReplaceAllStringFunc(s, func(e string) string {
+		b, _ := strconv.ParseUint(e[2:], 16, 8)
+		return string([]byte{byte(b)})
+	})
 }
 
-// decode reads a case file that must be sound.
-func decode(tb testing.TB, data []byte) *casefile.File {
-	tb.Helper()
-	f, err := casefile.Decode(data, time.LoadLocation)
-	if err != nil {
-		tb.Fatal(err)
+// RefusedBy decodes and folds.
+func RefusedBy(data string) error {
+	f, err := casefile.Decode([]byte(data), time.LoadLocation)
+	if err == nil {
+		_, err = fold.File(f)
 	}
-	return f
+	return err
 }
 
-// file reads a file of testdata.
-func file(tb testing.TB, name string) []byte {
-	tb.Helper()
-	data, err := os.ReadFile("../casefile/testdata/" + name)
-	if err != nil {
-		tb.Fatal(err)
-	}
-	return data
-}
+// DrawBody is the record of a draw, as it is written.
+const DrawBody = `{"v":2,"recorded":"2027-03-04T12:10:31Z","by":"rp-3","kind":"draw","fact":` +
+	`{"from":"S1","into":"Y1","for":"P1","at":"2027-03-04T11:10:00-01:00","volume":"2.2 mL"}}`
 
-// local is a time of day on the day of the scenario, in the Azores in winter.
-func local(clock string) time.Time {
-	t, err := quantity.ParseTime("2027-03-04T"+clock+"-01:00", nil)
-	if err != nil {
-		panic(err)
-	}
-	return t
-}
-
-// q states a quantity that the test writes itself.
-func q[Q quantity.Kind](text string) quantity.Stated[Q] {
-	s, err := quantity.Parse[Q](text)
-	if err != nil {
-		panic(err)
-	}
-	return s
-}
-
-// sealed records the facts of a case one second apart.
-func sealed(tb testing.TB, facts []fact.Fact) []journal.Link {
-	tb.Helper()
-	at := time.Date(2027, 3, 4, 12, 0, 0, 0, time.UTC)
-	records := make([]journal.Record, len(facts))
-	for i, f := range facts {
-		records[i] = journal.Record{Recorded: at.Add(time.Duration(i) * time.Second), By: "rp-3", Fact: f}
-	}
-	links, err := journal.Seal(journal.Head{}, salt, records...)
-	if err != nil {
-		tb.Fatal(err)
-	}
-	return links
-}
-
-// badRecords are refused; each is drawBody with a part replaced.
-var badRecords = []struct {
-	name, old, new, code string
-	// message is that of the error without place and hint, rest what stands in
+// BadRecord is a record that is refused: DrawBody with a part replaced.
+type BadRecord struct {
+	Name, Old, New, Code string
+	// Message is that of the error without place and hint, Rest what stands in
 	// the record from the place on.
-	message, rest string
-}{
-	{"nothing", drawBody, "", "not-canonical", `expected {"v":`, ""},
+	Message, Rest string
+}
+
+// BadRecords are all of them.
+var BadRecords = []BadRecord{
+	{"nothing", DrawBody, "", "not-canonical", `expected {"v":`, ""},
 	{"another version", `"v":2`, `"v":1`, "unknown-version", "the record has version 1; this program reads version 2", `1,"recorded"`},
 	{"version in quotes", `"v":2`, `"v":"2"`, "not-canonical", "expected a number without quotes", `"2",`},
 	{"no version", `"v":2`, `"v":`, "not-canonical", "expected a number without quotes", `,"recorded"`},
@@ -165,6 +126,3 @@ var badRecords = []struct {
 	{"an entry number in quotes", `"draw","fact":{`, `"correct","fact":{"entry":"1"`, "not-canonical", "entry: expected a number without quotes", `"1""from"`},
 	{"an entry number of too many digits", `"draw","fact":{`, `"correct","fact":{"entry":1234567890`, "bad-entry-number", `entry: "1234567890" is no entry number`, `1234567890`},
 }
-
-const drawBody = `{"v":2,"recorded":"2027-03-04T12:10:31Z","by":"rp-3","kind":"draw","fact":` +
-	`{"from":"S1","into":"Y1","for":"P1","at":"2027-03-04T11:10:00-01:00","volume":"2.2 mL"}}`
