@@ -44,7 +44,7 @@ var comparisons = []comparison{
 	{"10^6 trials of the delivered activity", "numpy, vectorised, same model", benchmark("./uncertainty", "BenchmarkDeliveredChainMillionTrials"), python("uncertainty/testdata/mc_peer.py")},
 	{"reconcile 1,000 containers, 5,000 readings", "one dense round of the same in gonum", benchmark("./ledger", "BenchmarkReconcileYear"), benchmark("./ledger", "BenchmarkDenseRound")},
 	{"durable append of one entry", "the raw database, same statement", benchmark("./store/sqlite", "BenchmarkAppend"), benchmark("./store/sqlite", "BenchmarkBareInsert")},
-	{"replay of 1,000,000 entries: decode, chain, fold", "encoding/json decoding the same bodies", benchmark("./journal", "BenchmarkReplayMillion"), benchmark("./journal", "BenchmarkReplayMillionJSON")},
+	{"replay of 1,000,000 entries: decode, chain, fold", "encoding/json decoding the same bodies", benchmark("./fold", "BenchmarkReplayMillion"), benchmark("./fold", "BenchmarkReplayMillionJSON")},
 	{"20,000 finished preparations: what they teach", "only folding the same cases", benchmark("./experience", "BenchmarkTake20000"), benchmark("./experience", "BenchmarkFold20000")},
 	{"one more finished case on those 20,000", "going through all of them", benchmark("./experience", "BenchmarkOneMore"), benchmark("./experience", "BenchmarkTake20000")},
 	{"ten minutes of settling, 7 classes, 400 cells", "explicit solver in numpy, same grid", benchmark("./settling", "BenchmarkColumn"), (*runner).settling},

@@ -14,7 +14,7 @@ import (
 func FuzzRecord(f *testing.F) {
 	f.Add(facttest.DrawBody)
 	for _, l := range facttest.Sealed(f, facttest.Decode(f, facttest.File(f, "all-kinds.yaml")).Facts) {
-		f.Add(l.Body)
+		f.Add(facttest.Encoded(f, l))
 	}
 	for _, c := range facttest.BadRecords {
 		if len(c.New) < 1000 {

@@ -94,6 +94,16 @@ func Sealed(tb testing.TB, facts []fact.Fact) []journal.Link {
 	return links
 }
 
+// Encoded is the canonical encoding of the record of a link, without its digest and its salt.
+func Encoded(tb testing.TB, l journal.Link) string {
+	tb.Helper()
+	parts := strings.SplitN(l.Body, " ", 3)
+	if len(parts) != 3 {
+		tb.Fatalf("no record in %q", l.Body)
+	}
+	return parts[2]
+}
+
 // Seq is a sequence of links without errors.
 func Seq(links []journal.Link) iter.Seq2[journal.Link, error] {
 	return func(yield func(journal.Link, error) bool) {
