@@ -1,6 +1,8 @@
 package preparation
 
 import (
+	"maps"
+	"slices"
 	"strings"
 
 	"vialwright/dispensing"
@@ -34,7 +36,7 @@ func otherWords(b *bench) []string {
 	if b.held() {
 		out = append(out, "give-back")
 	}
-	if b.inLab() && len(b.otherOrders()) > 0 {
+	if b.inLab() && people.May(b.q.Who.Person, people.Reassign) == nil && len(b.waiting()) > 0 {
 		out = append(out, "reassign")
 	}
 	if b.Prep.Cancelled == "" && !b.Prep.Given {
@@ -122,17 +124,24 @@ func (b *bench) inLab() bool {
 // laboratory.
 func (b *bench) held() bool { return b.inLab() && b.Prep.Cancelled == "" }
 
-// otherOrders are those that could get the dose, as choices.
+// otherOrders are those that could get the dose, as choices. Each is reckoned with its
+// own group: of all vials together every order would be planned from each of them.
 func (b *bench) otherOrders() []view.Choice {
-	st, err := b.q.Reckon(b.q.OpenFile(b.q.Now), b.q.Now)
-	if err != nil {
-		return nil
+	entered := map[string]int{}
+	for _, f := range b.q.OpenFiles(b.q.Now) {
+		st, err := b.q.Reckon(f, b.q.Now)
+		if err != nil {
+			continue
+		}
+		for i, p := range st.Preparations() {
+			if p.Order != b.Order.ID && p.Container == "" && !p.Given && !p.Over() {
+				entered[p.Order] = st.Case.Orders[i].Entry
+			}
+		}
 	}
 	var out []view.Choice
-	for _, p := range st.Preparations() {
-		if p.Order != b.Order.ID && p.Container == "" && !p.Given && !p.Over() {
-			out = append(out, view.Choice{Value: p.Order, Text: p.Order})
-		}
+	for _, id := range slices.SortedFunc(maps.Keys(entered), func(x, y string) int { return entered[x] - entered[y] }) {
+		out = append(out, view.Choice{Value: id, Text: id})
 	}
 	return out
 }
@@ -140,7 +149,7 @@ func (b *bench) otherOrders() []view.Choice {
 // reassign gives the dose to another order, which needs both orders signed.
 func (b *bench) reassign() *kit.Form {
 	q, id := b.q, b.Order.ID
-	to := kit.Chosen("to", "To order", b.otherOrders())
+	to := kit.Chosen("to", "To order", b.waiting())
 	to.Value = "" // whose dose it is is never proposed
 	return &kit.Form{
 		Title: "Give this dose to another order", Button: "Give it to that order", Act: people.Reassign, Danger: true, Done: true,

@@ -2,6 +2,7 @@ package preparation
 
 import (
 	"slices"
+	"sync"
 
 	"vialwright/fact"
 	"vialwright/identity"
@@ -19,12 +20,16 @@ import (
 type bench struct {
 	*books.Bench
 	q *request
+	// waiting are the orders that could get the dose, looked for when it is asked.
+	waiting func() []view.Choice
 }
 
 // bench is that of an order; false for an order that is not in the books.
 func (q *request) bench(st *kit.State, id string) (*bench, bool) {
 	o, ok := books.BenchOf(q.Request, st, id)
-	return &bench{o, q}, ok
+	b := &bench{Bench: o, q: q}
+	b.waiting = sync.OnceValue(b.otherOrders)
+	return b, ok
 }
 
 // stepForm is the form of a step; nil for a step that has none or a page of
