@@ -60,12 +60,14 @@
 //
 // Each session that appends has an advisory lock of its own, (0x5649414C, a
 // number below 0), until the server ends it, which it does only when it is done
-// with everything that was sent there. An append whose connection is lost, or that
-// has no answer for 60 s, connects anew, waits for that lock, and looks whether its
-// records are there; if not it goes on and appends them. So a server that was
-// started again, or another that took its place, is met without a word. Where the
-// server cannot be asked, or has not ended the lost session within 10 s, Append
-// returns CodeUnsure. The next Head or Read of the handle waits for the same lock,
+// with everything that was sent there. An append of one statement whose connection is
+// lost, or that has no answer for 60 s, connects again, waits for that lock, and looks
+// whether its records are there; if not it goes on and appends them. So a server that
+// was started again, or another that took its place, is met without a word. Records
+// that are there are answered once the standby servers have them too: a server that was
+// started again shows them before. Where the server cannot be asked, or has not ended
+// the lost session within 10 s, or where a transaction of two exchanges loses its
+// connection at its commit, Append returns CodeUnsure. The next Head or Read of the handle waits for the same lock,
 // so that it is final: what is not there then will never be. A session whose
 // client is gone ends at once, or after 25 s where the network is. Another program
 // sees records that arrive so late as it sees those of any other bench.

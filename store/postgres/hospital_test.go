@@ -9,6 +9,8 @@ import (
 	"sync/atomic"
 	"testing"
 
+	"github.com/jackc/pgx/v5"
+
 	"vialwright/store"
 	"vialwright/store/postgres/pgtest"
 	"vialwright/store/storetest"
@@ -114,6 +116,54 @@ func TestFailover(t *testing.T) {
 		}
 	}
 	t.Logf("%d records were answered, all are there; %d were unsure", answered, unsure.Load())
+}
+
+// TestLostBeforeStandby: a session that waits for the standby server is ended, as when
+// the primary is started again. Its record is there at once, and is answered only when
+// the standby has it.
+func TestLostBeforeStandby(t *testing.T) {
+	primary, standby := pgtest.StartPair(t)
+	address := primary.Database(t)
+	l, err := Create(t.Context(), address)
+	if err != nil {
+		t.Fatal(err)
+	}
+	closeAtEnd(t, l)
+	head := appendBodies(t, l, "one")[0].Head()
+	standby.Halt(t)
+	r := storetest.Chain(head, []byte("fateful"))[0]
+	done := make(chan error, 1)
+	go func() { done <- l.Append(t.Context(), head, r) }()
+	admin := raw(t, address)
+	waiting := func(not int) (pid int) { // for the standby server
+		t.Helper()
+		const session = "SELECT coalesce(min(pid), 0) FROM pg_stat_activity WHERE wait_event = 'SyncRep' AND pid <> $1"
+		for pid == 0 {
+			select {
+			case err := <-done:
+				t.Fatalf("answered with %v before the standby has it", err)
+			default:
+			}
+			if err := admin.QueryRow(t.Context(), session, not).Scan(&pid); err != nil {
+				t.Fatal(err)
+			}
+		}
+		return pid
+	}
+	first := waiting(0)
+	mustExec(t, admin, fmt.Sprintf("SELECT pg_terminate_backend(%d)", first))
+	waiting(first) // the record was found
+	cfg, err := pgx.ParseConfig(address)
+	if err != nil {
+		t.Fatal(err)
+	}
+	standby.Restart(t, "primary_conninfo=host="+cfg.Host+" user=postgres")
+	if err := <-done; err != nil {
+		t.Fatal(err)
+	}
+	if got, err := readAll(t.Context(), l); err != nil || len(got) != 2 || got[1].Head() != r.Head() {
+		t.Errorf("%d records are there, want 2 (%v)", len(got), err)
+	}
 }
 
 // tryAppend appends one record behind the head as it is just now.

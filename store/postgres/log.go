@@ -142,26 +142,33 @@ func (l *Log) atOnce(ctx context.Context, expect store.Head, records []store.Rec
 	return l.find(context.WithoutCancel(ctx), records[len(records)-1], err)
 }
 
+// seen finds a record, and waits as a commit does until what the server has is where
+// it has to be: one that was ended while it waited for its standby server shows the
+// record before that has it. An empty message to nobody is enough of a commit.
+const seen = "SELECT pg_logical_emit_message(true, 'vialwright', '') FROM ONLY vialwright.record WHERE seq = $1 AND hash = $2"
+
 // find tells whether a record is there whose append was lost, once the server
-// is done with that; where it cannot be asked, the loss is what is told.
+// is done with that; where it cannot be asked, the loss is what is told. It asks a
+// server that takes writes: a standby may not have read it yet.
 func (l *Log) find(ctx context.Context, r store.Record, loss error) (there bool, err error) {
 	ctx, cancel := context.WithTimeout(ctx, l.patience)
 	defer cancel()
-	conn, err := l.look(ctx, func(conn *pgx.Conn) error {
-		const same = "SELECT EXISTS (SELECT FROM ONLY vialwright.record WHERE seq = $1 AND hash = $2)"
-		return conn.QueryRow(ctx, same, int64(r.Seq), r.Hash[:]).Scan(&there)
+	conn, err := l.look(ctx, l.writers, func(conn *pgx.Conn) error {
+		tag, err := conn.Exec(ctx, seen, int64(r.Seq), r.Hash[:])
+		there = tag.RowsAffected() > 0
+		return err
 	})
 	if err != nil {
 		return false, lostRecords(loss)
 	}
-	l.readers.give(conn)
+	l.writers.give(conn)
 	return there, nil
 }
 
-// look calls do with a connection that reads, once the server is done with
-// every append that was lost. The connection is the caller's until given back.
-func (l *Log) look(ctx context.Context, do func(*pgx.Conn) error) (*pgx.Conn, error) {
-	return l.readers.use(ctx, func(conn *pgx.Conn) error {
+// look calls do with a connection, once the server is done with every append that
+// was lost. The connection is the caller's until given back.
+func (l *Log) look(ctx context.Context, from *pool, do func(*pgx.Conn) error) (*pgx.Conn, error) {
+	return from.use(ctx, func(conn *pgx.Conn) error {
 		if err := l.fences.await(ctx, conn); err != nil {
 			return err
 		}
@@ -294,7 +301,7 @@ func (l *Log) Head(ctx context.Context) (head store.Head, err error) {
 	if err := ctx.Err(); err != nil {
 		return head, err
 	}
-	conn, err := l.look(ctx, func(conn *pgx.Conn) (err error) {
+	conn, err := l.look(ctx, l.readers, func(conn *pgx.Conn) (err error) {
 		head, err = scanHead(conn.QueryRow(ctx, selectHead))
 		return err
 	})
