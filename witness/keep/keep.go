@@ -106,6 +106,8 @@ func (k *Keeper) ask(ctx context.Context, most int) (told []witness.Told, faults
 		data [][]byte
 		err  error
 	}
+	ctx, cancel := context.WithTimeout(ctx, askFor)
+	defer cancel()
 	answers := make([]chan answer, len(k.posts))
 	for i, p := range k.posts {
 		answers[i] = make(chan answer, 1) // a place that hangs is not waited for
@@ -114,15 +116,16 @@ func (k *Keeper) ask(ctx context.Context, most int) (told []witness.Told, faults
 			answers[i] <- answer{data, err}
 		}()
 	}
-	ctx, cancel := context.WithTimeout(ctx, askFor)
-	defer cancel()
 	for i, p := range k.posts {
 		name := p.place.name()
-		var a answer
+		a := answer{err: errors.New("it does not answer")}
 		select {
 		case a = <-answers[i]:
 		case <-ctx.Done():
-			a.err = errors.New("it does not answer")
+			select { // one may have answered while another was waited for
+			case a = <-answers[i]:
+			default:
+			}
 		}
 		if a.err != nil {
 			faults = append(faults, witness.Fault{Code: "unreachable", Place: name, Msg: "it cannot be asked: " + a.err.Error(), Hint: "bring it back; until then it shows nothing"})

@@ -248,6 +248,42 @@ func TestGone(t *testing.T) {
 	}
 }
 
+// silent is a place that does not come back, as a folder of a machine that is gone.
+type silent struct {
+	place
+	back chan struct{}
+}
+
+func (silent) name() string { return "silent" }
+func (s silent) notes(context.Context, string, int) ([][]byte, error) {
+	<-s.back
+	return nil, nil
+}
+
+// TestSilent: a place that does not answer is said, and takes nothing from what those
+// beside it have: each was asked, and had answered long before.
+func TestSilent(t *testing.T) {
+	dir := t.TempDir()
+	k := keeper(t, "", dir)
+	if err := k.Resume(t.Context(), of(70), "A. Example", "the disk was replaced"); err != nil {
+		t.Fatal(err)
+	}
+	k.Close()
+	for range 20 { // of two answers that are there, either might be taken
+		synctest.Test(t, func(t *testing.T) {
+			gone := silent{strip{}, make(chan struct{})}
+			k := keeper(t, "", dir)
+			k.posts = append([]*post{newPost(gone, time.Now)}, k.posts...)
+			told, faults := k.Ask(t.Context())
+			if len(told) != 1 || len(faults) != 1 || faults[0].Code != "unreachable" || faults[0].Place != "silent" {
+				t.Errorf("told %d notes, and %+v", len(told), faults)
+			}
+			close(gone.back)
+			k.Close()
+		})
+	}
+}
+
 // TestStrangers: notes that prove nothing are named, and stop nobody.
 func TestStrangers(t *testing.T) {
 	dir := t.TempDir()

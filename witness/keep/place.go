@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -166,15 +167,8 @@ func readSome(path string) ([]byte, error) {
 		return nil, err
 	}
 	defer f.Close()
-	data := make([]byte, mostOfOne)
-	n := 0
-	for n < len(data) {
-		k, err := f.Read(data[n:])
-		if n += k; k == 0 || err != nil {
-			break // the end, or what cannot be read, which is then no note
-		}
-	}
-	return data[:n], nil
+	data, _ := io.ReadAll(io.LimitReader(f, mostOfOne)) // what cannot be read is no note
+	return data, nil
 }
 
 // strip writes a text to be printed for each note.
