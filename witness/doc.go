@@ -21,7 +21,7 @@
 //	hash 5b1f...          64 hexadecimal digits
 //	first 09ac...         the hash of record 1, which no other journal has
 //	at 2027-03-04T12:10:03Z
-//	store sqlite - 4 57
+//	store sqlite - 4 0
 //
 //	— hotlab 1x2y...      the signature
 //

@@ -42,7 +42,7 @@ type Store struct {
 	// Line is the timeline of the server, which a standby that takes over raises; of
 	// a file the number of changes of its tables.
 	Line uint64
-	// Count is the position in the server's log; of a file its count of changes.
+	// Count is the position in the server's log; 0 for a file.
 	Count uint64
 }
 
