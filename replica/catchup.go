@@ -39,8 +39,12 @@ func (r *Replica) CatchUp(ctx context.Context) error {
 
 // behind stops a journal of which the store no longer holds what was read from it.
 func (r *Replica) behind(ctx context.Context) error {
-	r.turn <- struct{}{}
-	defer func() { <-r.turn }()
+	select {
+	case r.turn <- struct{}{}:
+		defer func() { <-r.turn }()
+	case <-ctx.Done():
+		return ctx.Err()
+	}
 	read := storeHead(r.verify.Report().Head)
 	head, err := r.log.Head(ctx) // nobody of this program appends now
 	switch {
