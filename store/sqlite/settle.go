@@ -20,7 +20,8 @@ const (
 // waits for nobody: where somebody is at work it moves what it can, and comes
 // again.
 type settler struct {
-	path string
+	path  string
+	there func() error // refuses a file that is not the one that was opened
 
 	mu         sync.Mutex
 	db         *sql.DB
@@ -52,8 +53,8 @@ func (s *settler) appended() {
 func (s *settler) settle() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if s.closed {
-		return
+	if s.closed || s.there() != nil {
+		return // what lies beside another file is none of its records
 	}
 	if s.db == nil {
 		db, err := openPool(s.path, "rw", slices.Concat(settings, []string{"busy_timeout(0)"}))

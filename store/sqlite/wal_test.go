@@ -179,11 +179,19 @@ func TestReplacedWhileOpen(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		batch := batchFrom(store.Head{})
+		if err := l.Append(t.Context(), store.Head{}, batch...); err != nil {
+			t.Fatal(err)
+		}
 		if err := spoil(path); err != nil {
 			t.Fatal(err)
 		}
-		if err := l.Append(t.Context(), store.Head{}, batchFrom(store.Head{})...); store.CodeOf(err) != store.CodeReplaced {
+		head := batch[len(batch)-1].Head()
+		if err := l.Append(t.Context(), head, batchFrom(head)...); store.CodeOf(err) != store.CodeReplaced {
 			t.Errorf("%s: %v", name, err)
+		}
+		if l.settle.settle(); l.settle.db != nil {
+			t.Errorf("%s: the -wal file was moved into what lies there now", name)
 		}
 		_ = l.Close() // of a file that is gone
 	}
