@@ -21,7 +21,8 @@
 //
 // Further faults are those of the places: unreachable, for one that gives no notes;
 // unsound, for a store that lets nothing be recorded; unsigned, where a note could
-// not be made; and resumed, which for 30 days says who let recording go on after a
+// not be made; unnoted, where the file beside the journal cannot be written at the
+// start; and resumed, which for 30 days says who let recording go on after a
 // loss. Of these unsound alone stops recording.
 //
 // # When a note is made

@@ -189,10 +189,20 @@ func (k *Keeper) Judge(ctx context.Context, j witness.Journal) error {
 	k.now.Store = j.Store
 	k.take(j)
 	if k.beside != nil {
-		_ = k.beside.write(k.now) // a lower bound: what is not written leaves it lower
+		if err := k.beside.write(k.now); err != nil {
+			k.fault("unnoted", k.beside.path, "the head of the journal cannot be noted there: "+err.Error(), "let the account of the program write the file; until then nothing beside the journal tells an older copy of it")
+		}
 	}
 	k.begin()
 	return nil
+}
+
+// fault adds what does not stop recording, once. The caller holds mu.
+func (k *Keeper) fault(code, place, msg, hint string) {
+	f := witness.Fault{Code: code, Place: place, Msg: msg, Hint: hint}
+	if !slices.Contains(k.faults, f) {
+		k.faults = append(k.faults, f)
+	}
 }
 
 // saidFor is how long the start says that somebody let recording go on after a loss.
@@ -321,7 +331,7 @@ func (k *Keeper) sign() {
 	n.At = k.o.Clock().UTC().Truncate(time.Second)
 	data, err := witness.Sign(n, k.o.Key)
 	if err != nil {
-		k.faults = append(k.faults, witness.Fault{Code: "unsigned", Msg: "no note could be made: " + err.Error(), Hint: "tell the person who looks after the program"})
+		k.fault("unsigned", "", "no note could be made: "+err.Error(), "tell the person who looks after the program")
 		return
 	}
 	k.signed = n.Head.Seq

@@ -248,6 +248,19 @@ func TestGone(t *testing.T) {
 	}
 }
 
+// TestUnnoted: a head that cannot be noted beside the journal is said, once, and does
+// not stop.
+func TestUnnoted(t *testing.T) {
+	k := keeper(t, filepath.Join(t.TempDir(), "gone", "journal.head"))
+	defer k.Close()
+	if err := k.Judge(t.Context(), of(10)); err != nil {
+		t.Errorf("stopped: %v", err)
+	}
+	if f := k.Faults(); len(f) != 1 || f[0].Code != "unnoted" || f[0].Stop {
+		t.Errorf("said %+v", f)
+	}
+}
+
 // silent is a place that does not come back, as a folder of a machine that is gone.
 type silent struct {
 	place
