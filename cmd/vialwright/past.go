@@ -47,18 +47,11 @@ func appendAll(ctx context.Context, log store.Log, records []journal.Record) err
 	var prev journal.Head
 	for len(records) > 0 {
 		n := min(batch, len(records))
-		sealed, err := journal.Seal(prev, newSalt, records[:n]...)
+		head, err := sealBehind(ctx, log, prev, records[:n])
 		if err != nil {
 			return err
 		}
-		out := make([]store.Record, n)
-		for i, l := range sealed {
-			out[i] = store.Record{Seq: l.Seq, Body: []byte(l.Body), Hash: l.Hash}
-		}
-		if err := log.Append(ctx, store.Head{Seq: prev.Seq, Hash: prev.Hash}, out...); err != nil {
-			return err
-		}
-		prev, records = sealed[n-1].Head(), records[n:]
+		prev, records = journal.Head{Seq: head.Seq, Hash: head.Hash}, records[n:]
 	}
 	return nil
 }

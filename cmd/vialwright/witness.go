@@ -8,7 +8,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"runtime"
 	"strings"
 
 	"golang.org/x/mod/sumdb/note"
@@ -66,12 +65,12 @@ func (c *keyCmd) Run(e *edge) error {
 // signingKey reads a key. It refuses one that others can read, and one that lies
 // beside the journal: who can write the one could sign the other.
 func signingKey(path, where string) (note.Signer, note.Verifier, error) {
-	data, err := os.ReadFile(path)
+	data, err := readPrivate("the signing key", path)
+	if _, open := errors.AsType[*exit](err); open {
+		return nil, nil, err
+	}
 	if err != nil {
 		return nil, nil, usageError("--sign %s cannot be read: %v; 'vialwright key' makes one", path, reason(err))
-	}
-	if info, bad := os.Stat(path); bad == nil && runtime.GOOS != "windows" && info.Mode().Perm()&others != 0 {
-		return nil, nil, usageError("the signing key %s can be read or changed by others on this machine (mode %#o); take it from them with: chmod 600 %s", path, info.Mode().Perm(), path)
 	}
 	if !postgres.IsAddress(where) && sameFolder(path, where) {
 		return nil, nil, usageError("the signing key %s lies beside the journal: whoever could change the one could sign it with the other; move it to a folder of its own", path)
