@@ -69,7 +69,7 @@ func (q *Request) KeepAids(a view.Aids) {
 			v.Set(name, key)
 		}
 	}
-	http.SetCookie(q.W, &http.Cookie{Name: aidsCookie, Value: v.Encode(), Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, MaxAge: 365 * 24 * 3600})
+	q.SetCookie(aidsCookie, v.Encode(), 365*24*3600)
 }
 
 func noKey(text, hint string) error {

@@ -1,7 +1,6 @@
 package kit
 
 import (
-	"net/http"
 	"net/url"
 	"regexp"
 	"strings"
@@ -50,12 +49,11 @@ func (q *Request) Sheet() *Sheet {
 // the browser, since it says how this person at this desk types, and nothing of
 // what was done.
 func (q *Request) KeepSheet(s *Sheet) {
-	c := &http.Cookie{Name: sheetCookie, Path: "/", SameSite: http.SameSiteStrictMode, HttpOnly: true, Secure: !q.PlainHTTP, MaxAge: -1}
-	if s != nil {
-		c.MaxAge = 12 * 3600
-		c.Value = url.Values{"who": {q.Who.ID}, "sheet": {s.Number}, "by": {s.Writer}, "day": {s.Day}}.Encode()
+	if s == nil {
+		q.SetCookie(sheetCookie, "", -1)
+		return
 	}
-	http.SetCookie(q.W, c)
+	q.SetCookie(sheetCookie, url.Values{"who": {q.Who.ID}, "sheet": {s.Number}, "by": {s.Writer}, "day": {s.Day}}.Encode(), 12*3600)
 }
 
 // Wrong is what is wrong with the sheet; nothing where it can be entered.
