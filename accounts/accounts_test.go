@@ -233,6 +233,45 @@ func TestRowsOfOthersOpenNothing(t *testing.T) {
 	s.signsIn("switched off", "NT1", mine, at("192.0.2.1"), "wrong")
 }
 
+// A page that was asked for while a session was fresh, and is answered after it was
+// locked or ended, does not open it again.
+func TestSessionStaysLocked(t *testing.T) {
+	limits := people.DefaultLimits()
+	for _, c := range []struct {
+		name   string
+		change func(people.Session) people.Session
+		want   people.State
+	}{
+		{"locked", people.Session.Lock, people.NeedsPIN},
+		{"ended", people.Session.End, people.Ended},
+	} {
+		s := newSite(t)
+		token := people.NewToken([32]byte{1})
+		if err := s.BeginSession(t.Context(), people.Open(token, "NT1", "bench", false, s.now), limits); err != nil {
+			t.Fatal(err)
+		}
+		s.now = s.now.Add(5 * time.Minute)
+		late := func(x people.Session) people.Session { return x.Seen(s.now, limits) }
+		meanwhile := func(x people.Session) people.Session {
+			if c.change != nil {
+				change := c.change
+				c.change = nil
+				if err := s.ChangeSession(t.Context(), token.Hash(), limits, change); err != nil {
+					t.Fatal(err)
+				}
+			}
+			return late(x)
+		}
+		if err := s.ChangeSession(t.Context(), token.Hash(), limits, meanwhile); err != nil {
+			t.Fatal(err)
+		}
+		x, found, err := s.Session(t.Context(), token.Hash())
+		if err != nil || !found || x.State(s.now, limits) != c.want {
+			t.Errorf("%s: %v %v, state %s, want %s", c.name, found, err, x.State(s.now, limits), c.want)
+		}
+	}
+}
+
 // What a person can have kept of forms has a bound, and the newest stays.
 func TestDraftsAreBounded(t *testing.T) {
 	s := newSite(t)

@@ -190,11 +190,27 @@ func (s *Store) Session(ctx context.Context, hash [32]byte) (people.Session, boo
 	return out, version > 0 && out.TokenHash == hash, err
 }
 
-// KeepSession keeps a session, in place of the one with its token hash, until it is
-// over in any case.
-func (s *Store) KeepSession(ctx context.Context, x people.Session, l people.Limits) error {
+// BeginSession keeps a new session until it is over in any case.
+func (s *Store) BeginSession(ctx context.Context, x people.Session, l people.Limits) error {
 	s.sweep(ctx)
-	return s.put(ctx, vault.Sessions, hex.EncodeToString(x.TokenHash[:]), vault.Any, x.Started.Add(l.Whole), x)
+	return s.put(ctx, vault.Sessions, hex.EncodeToString(x.TokenHash[:]), 0, x.Started.Add(l.Whole), x)
+}
+
+// ChangeSession changes the session with a token hash, as it is by then: a page that
+// was asked for before a session was locked or ended does not open it again. One that
+// is no longer kept stays away.
+func (s *Store) ChangeSession(ctx context.Context, hash [32]byte, l people.Limits, change func(people.Session) people.Session) error {
+	key := hex.EncodeToString(hash[:])
+	for {
+		var x people.Session
+		version, err := s.get(ctx, vault.Sessions, key, &x)
+		if err != nil || version == 0 || x.TokenHash != hash {
+			return err
+		}
+		if err := s.put(ctx, vault.Sessions, key, version, x.Started.Add(l.Whole), change(x)); store.CodeOf(err) != vault.CodeConflict {
+			return err
+		}
+	}
 }
 
 // get reads an item into what out points at; version 0 means that there is none.

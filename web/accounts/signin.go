@@ -121,7 +121,7 @@ func pinDo(q *request) error {
 	err := q.Failed("PIN refused", q.Who.ID, q.Kept.Confirm(q.R.Context(), q.Who.ID, q.R.PostFormValue("pin"), accounts.PIN, q.Within()))
 	if e, ok := errors.AsType[*people.Error](err); ok {
 		if e.Code == people.CodeLocked {
-			if err := q.KeepSession(q.Session.End()); err != nil {
+			if err := q.EndSession(); err != nil {
 				return err
 			}
 			return q.See("/sign-in?next=" + url.QueryEscape(kit.Local(q.R.PostFormValue("next"))))
@@ -131,7 +131,7 @@ func pinDo(q *request) error {
 	if err != nil {
 		return err
 	}
-	if err := q.KeepSession(q.Session.Confirmed(q.Wall, q.Limits)); err != nil {
+	if err := q.ConfirmSession(); err != nil {
 		return err
 	}
 	return q.See(kit.Local(q.R.PostFormValue("next")))
@@ -199,7 +199,7 @@ func firstDo(q *request) error {
 // signOutDo ends the session.
 func signOutDo(q *request) error {
 	if q.Session.Person != "" {
-		if err := q.KeepSession(q.Session.End()); err != nil {
+		if err := q.EndSession(); err != nil {
 			return err
 		}
 	}

@@ -14,9 +14,8 @@ const mostAtBench = 8
 // AtBench is somebody who signed in at this bench and is not the one who works
 // there now: their session is locked, and their PIN opens it.
 type AtBench struct {
-	Who     accounts.Account
-	token   people.Token
-	session people.Session
+	Who   accounts.Account
+	token people.Token
 }
 
 // othersCookie is the name of the cookie with the other sessions of this bench:
@@ -42,12 +41,12 @@ func (q *Request) Others() (all []AtBench, visiting bool) {
 		if err != nil {
 			continue
 		}
-		session, who, state := q.sessionOf(token)
+		_, who, state := q.sessionOf(token)
 		if state == people.Ended || who.ID == q.Who.ID || !who.HasPIN {
 			continue
 		}
 		visiting = visiting || text == host
-		all = append(all, AtBench{who, token, session})
+		all = append(all, AtBench{who, token})
 	}
 	return all, visiting
 }
@@ -67,7 +66,7 @@ func (q *Request) keepOthers(all []AtBench, visiting bool) {
 // stepAside locks the session of the person who works here, who stays known at
 // this bench.
 func (q *Request) stepAside() (AtBench, error) {
-	return AtBench{q.Who, q.token, q.Session.Lock()}, q.KeepSession(q.Session.Lock())
+	return AtBench{q.Who, q.token}, q.changeSession(q.token, people.Session.Lock)
 }
 
 // HandTo gives the page to another person of this bench once confirm has taken their
@@ -85,7 +84,7 @@ func (q *Request) HandTo(id string, confirm func() error) error {
 	to := all[i]
 	leaves, err := q.stepAside()
 	if err == nil {
-		err = q.KeepSession(to.session.Confirmed(q.Wall, q.Limits))
+		err = q.confirm(to.token)
 	}
 	if err != nil {
 		return err
@@ -113,7 +112,7 @@ func (q *Request) TakeOver(who accounts.Account) error {
 		}
 		all = append([]AtBench{leaves}, all...)
 	} else if q.Session.Person != "" {
-		if err := q.KeepSession(q.Session.End()); err != nil {
+		if err := q.EndSession(); err != nil {
 			return err
 		}
 	}

@@ -35,7 +35,8 @@ func (q *Request) identify() error {
 		itself := q.R.Header.Get("X-Live") != ""
 		seen := q.Session.Seen(q.Wall, q.Limits)
 		if !itself && seen.LastSeen.Sub(q.Session.LastSeen) >= q.Limits.Idle/10 {
-			if err := q.KeepSession(seen); err != nil {
+			see := func(x people.Session) people.Session { return x.Seen(q.Wall, q.Limits) }
+			if err := q.changeSession(q.token, see); err != nil {
 				return err
 			}
 		}
@@ -127,14 +128,24 @@ func (q *Request) OpenSession(who accounts.Account) error {
 	token := q.newToken()
 	session := people.Open(token, who.ID, "bench", q.Practice, q.Wall)
 	session.Era = who.Era
-	if err := q.KeepSession(session); err != nil {
+	if err := q.Kept.BeginSession(q.R.Context(), session, q.Limits); err != nil {
 		return err
 	}
 	q.SetCookie(q.Cookie(), token.Text(), int(q.Limits.Whole.Seconds()))
 	return nil
 }
 
-// KeepSession keeps a session as it is now.
-func (q *Request) KeepSession(x people.Session) error {
-	return q.Kept.KeepSession(q.R.Context(), x, q.Limits)
+// changeSession changes the session of a token, as it is by now.
+func (q *Request) changeSession(t people.Token, change func(people.Session) people.Session) error {
+	return q.Kept.ChangeSession(q.R.Context(), t.Hash(), q.Limits, change)
+}
+
+// EndSession ends the session of the request.
+func (q *Request) EndSession() error { return q.changeSession(q.token, people.Session.End) }
+
+// ConfirmSession makes the session of the request fresh once its PIN was right.
+func (q *Request) ConfirmSession() error { return q.confirm(q.token) }
+
+func (q *Request) confirm(t people.Token) error {
+	return q.changeSession(t, func(x people.Session) people.Session { return x.Confirmed(q.Wall, q.Limits) })
 }
