@@ -148,7 +148,7 @@ func TestSecondPress(t *testing.T) {
 				if v.Has("pin") {
 					b.Post(at, v).Says(http.StatusUnprocessableEntity)
 					v.Set("pin", webtest.PIN)
-					v.Set("nonce", v.Get("nonce")+"x")
+					v.Set("nonce", "x"+v.Get("nonce"))
 				}
 				b.Post(at, v).Recorded()
 			}

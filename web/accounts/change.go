@@ -18,7 +18,7 @@ func changePage(q *request) error { return q.change(http.StatusOK, nil) }
 
 func (q *request) change(status int, err error) error {
 	next := kit.Local(q.R.FormValue("next"))
-	if next == "/" && q.R.Method == http.MethodGet {
+	if !q.R.Form.Has("next") {
 		next = q.CameFrom()
 	}
 	p := view.FormPage{

@@ -1,6 +1,7 @@
 package accounts_test
 
 import (
+	"net/http"
 	"net/url"
 	"strings"
 	"testing"
@@ -53,4 +54,89 @@ func TestVisitorLeaves(t *testing.T) {
 	b.Post("/sign-out", nil).Leads("/pin")
 	b.Post("/pin", url.Values{"pin": {webtest.PIN}, "next": {"/"}}).Leads("/")
 	b.Get("/change").Says(200, "Nobody else has signed in at this bench")
+}
+
+// What a visitor records gives the page back whichever page it was recorded on, and
+// also where the answer to the first press was lost and the second is answered.
+func TestVisitorGoesBackAfterAnyEntry(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("assay")
+	b := s.As("AD1")
+	b.Post("/sign-in", url.Values{"id": {"T2"}, "password": {webtest.Password}, "next": {"/"}}).Leads("/")
+	b.Post("/sign-in", url.Values{"id": {"T1"}, "password": {webtest.Password}, "next": {"/"}}).Leads("/")
+	visit := func(who string) {
+		b.Post("/change", url.Values{"who": {who}, "pin": {webtest.PIN}, "next": {"/"}}).Leads("/")
+	}
+	back := func(at string) {
+		t.Helper()
+		if p := b.Get(at); !strings.HasPrefix(p.Location, "/pin?") {
+			t.Errorf("after the entry of a visitor %s is %d at %q: %s", at, p.Status, p.Location, p.Text())
+		}
+		b.Get("/pin").Says(200, "T. Example (T1)")
+		b.Post("/pin", url.Values{"pin": {webtest.PIN}, "next": {"/"}}).Leads("/")
+	}
+	visit("AD1")
+	b.Fill("/people", "person", "/people", "id", "T9", "name", "T9 Example", "role", "technologist").Says(200, webtest.Given)
+	back("/people")
+	visit("AD1")
+	b.Fill("/people/T9", "change", "/people/T9", "name", "T9 Sample", "active", "yes", "role", "technologist").Leads("/people")
+	back("/people")
+
+	visit("T2")
+	at, err := url.Parse(s.HTTP.URL)
+	if err != nil {
+		t.Fatal(err)
+	}
+	visits := b.Client.Jar.Cookies(at)
+	v := b.Get(webtest.Bench).Form("note")
+	v.Set("p0.text", "the tongs lie in the second drawer")
+	b.Post(webtest.Bench+"/step/note", v).Recorded()
+	b.Client.Jar.SetCookies(at, visits) // the answer was lost
+	b.Post("/pin", url.Values{"pin": {webtest.PIN}, "next": {"/"}}).Leads("/")
+	b.Post(webtest.Bench+"/step/note", v).Recorded()
+	back(webtest.Bench)
+	if all := s.Facts("note"); len(all) != 1 {
+		t.Errorf("there are %d notes", len(all))
+	}
+}
+
+// A form is its person's: from a page that stood open while the person was changed
+// nothing is recorded by who works there now, and nothing of it is kept as theirs.
+func TestFormOfAnother(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("assay")
+	b := s.As("T2")
+	b.Post("/sign-in", url.Values{"id": {"T1"}, "password": {webtest.Password}, "next": {"/"}}).Leads("/")
+	v := b.Get(webtest.Bench).Form("note")
+	v.Set("p0.text", "the tongs lie in the second drawer")
+	b.Post("/change", url.Values{"who": {"T2"}, "pin": {webtest.PIN}, "next": {"/"}}).Leads("/")
+	b.Post(webtest.Bench+"/step/note", v).Says(409, "This page was opened by T1", "nothing was recorded")
+	b.Post(webtest.Keeper(webtest.Bench+"/step/note"), v).Says(409)
+	w := b.Get(webtest.Bench).Form("note")
+	w.Set("p0.text", "the lid is cracked")
+	b.Post("/sign-out", nil).Leads("/pin")
+	if p := b.Post(webtest.Bench+"/step/note", w); !strings.HasPrefix(p.Location, "/pin?") {
+		t.Errorf("a form at a locked page: %d at %q", p.Status, p.Location)
+	}
+	b.Post("/pin", url.Values{"pin": {webtest.PIN}, "next": {"/"}}).Leads("/")
+	if text := b.Get(webtest.Bench).Text(); strings.Contains(text, "the lid is cracked") || strings.Contains(text, "What you typed") {
+		t.Errorf("T1 is given what T2 typed: %s", text)
+	}
+	if all := s.Facts("note"); len(all) != 0 {
+		t.Errorf("there are %d notes", len(all))
+	}
+}
+
+// From a locked page that leads to the board the change of person leads there too,
+// and not back to the question for a PIN that was just given.
+func TestChangeFromALockedPage(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire())
+	b := s.As("T2")
+	b.Post("/sign-in", url.Values{"id": {"T1"}, "password": {webtest.Password}, "next": {"/"}}).Leads("/")
+	r, err := http.NewRequest(http.MethodGet, s.HTTP.URL+"/change?next=%2F", nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Header.Set("Referer", s.HTTP.URL+"/pin?next=%2F")
+	if next := b.Do(r).Form("change").Get("next"); next != "/" {
+		t.Errorf("the change of person leads to %q", next)
+	}
 }

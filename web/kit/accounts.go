@@ -156,10 +156,11 @@ func (q *Request) RecordPeople(by string, may func(*people.Directory) error, fac
 		entry.Form = mark(q.R.URL.Path, nonce, bare(q.R.PostForm).Encode())
 	}
 	err = q.Lab.Append(q.R.Context(), entry)
-	if e, before := errors.AsType[*replica.SentError](err); before && !e.Other {
-		return true, nil
+	_, sent = errors.AsType[*replica.SentError](err)
+	if err = sentOther(err, "/people"); err == nil {
+		q.goBackAfterEntry()
 	}
-	return false, sentOther(err, "/people")
+	return sent && err == nil, err
 }
 
 // WallTime is now in the zone of the site, to the second, as an entry says it.

@@ -121,6 +121,13 @@ func (q *Request) TakeOver(who accounts.Account) error {
 	return q.OpenSession(who)
 }
 
+// goBackAfterEntry gives the page of a visitor back once something of theirs is recorded.
+func (q *Request) goBackAfterEntry() {
+	if _, err := q.GoBack(false); err != nil {
+		q.Logger.Error("change of person", "error", err) // the entry stands, and the page stays theirs
+	}
+}
+
 // GoBack gives the page back, locked, to whom it belongs, once a visitor has done
 // what they came for or leaves; it tells whether there was one.
 func (q *Request) GoBack(leaves bool) (bool, error) {

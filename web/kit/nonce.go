@@ -4,6 +4,8 @@ import (
 	"crypto/rand"
 	"encoding/base64"
 	"io"
+	"net/http"
+	"strings"
 
 	lru "github.com/hashicorp/golang-lru/v2"
 )
@@ -26,7 +28,7 @@ type answer struct {
 
 const mostNonces = 4096
 
-// mostNonce is the longest nonce taken, in bytes; ours have 16.
+// mostNonce is the longest nonce taken, in bytes; ours have 17 and an id.
 const mostNonce = 64
 
 func newNonces() *nonces { return &nonces{newCache[*answer](mostNonces)} }
@@ -83,9 +85,20 @@ func (s *Server) FillRandom(out []byte) {
 	}
 }
 
-// Nonce makes the nonce of a form.
-func (s *Server) Nonce() string {
+// Nonce makes the nonce of a form, with the id of the person the form is made for
+// behind a point.
+func (q *Request) Nonce() string {
 	var b [12]byte
-	s.FillRandom(b[:])
-	return base64.RawURLEncoding.EncodeToString(b[:])
+	q.FillRandom(b[:])
+	return base64.RawURLEncoding.EncodeToString(b[:]) + "." + q.Who.ID
+}
+
+// notTheirs refuses a form that was made for another person: it comes from a page that
+// stood open while the person was changed, and is recorded as nobody else's.
+func (q *Request) notTheirs() error {
+	_, id, made := strings.Cut(q.R.PostForm.Get("nonce"), ".")
+	if !made || id == q.Who.ID {
+		return nil
+	}
+	return &Refusal{http.StatusConflict, "Not recorded", "this page was opened by " + id + ", and " + q.Who.ID + " works here now; nothing was recorded", "open the page again, or change the person first", q.CameFrom()}
 }

@@ -34,9 +34,13 @@ func (q *Request) Once(back string, decide func(f *File, next int) ([]journal.Re
 	if err := q.Numbered(back); err != nil {
 		return err
 	}
-	return sentOther(q.Lab.Append(q.R.Context(), replica.Entry{
+	err := sentOther(q.Lab.Append(q.R.Context(), replica.Entry{
 		Site: true, Class: fact.Observation, By: q.Who.ID, Form: mark(q.R.URL.Path, q.R.PostFormValue("nonce"), bare(q.R.PostForm).Encode()), Decide: decide,
 	}), back)
+	if err == nil {
+		q.goBackAfterEntry()
+	}
+	return err
 }
 
 // sentOther is what was recorded before as no error, and where it said something

@@ -93,6 +93,9 @@ func (q *Request) run() error {
 	if err := q.identify(); err != nil {
 		return err
 	}
+	if err := q.notTheirs(); err != nil {
+		return err
+	}
 	if q.route.Act != "" {
 		if err := people.May(q.Who.Person, q.route.Act); err != nil {
 			return err

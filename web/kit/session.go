@@ -108,7 +108,7 @@ func (q *Request) ask(state people.State) error {
 	next := q.R.URL.RequestURI()
 	if q.R.Method == http.MethodPost {
 		next = q.CameFrom()
-		if q.Who.ID != "" {
+		if q.Who.ID != "" && q.notTheirs() == nil {
 			if err := q.KeepDraft(q.R.URL.Path, q.R.PostForm, true); err != nil {
 				return err
 			}

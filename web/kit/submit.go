@@ -261,9 +261,7 @@ func (q *Request) Enter(e *Form, st *State, again func(status int, f view.Form) 
 	if to = e.To; e.Prints != "" && sheet == nil {
 		q.leave("print", e.Prints)
 	}
-	if _, err := q.GoBack(false); err != nil {
-		q.Logger.Error("change of person", "error", err) // the entry stands, and the page stays theirs
-	}
+	q.goBackAfterEntry()
 	return q.See(to)
 }
 
@@ -327,6 +325,7 @@ func (q *Request) sentBefore(e *Form, a *answer, content string, st *State, agai
 		return q.redisplay(e, a.err, q.R.PostForm, q.R.PostForm, st, again)
 	}
 	q.Say(SaidRecorded, e.Said)
+	q.goBackAfterEntry() // the browser may have lost the answer that did
 	return q.See(a.to)
 }
 
