@@ -97,6 +97,12 @@ func TestVisitorGoesBackAfterAnyEntry(t *testing.T) {
 	if all := s.Facts("note"); len(all) != 1 {
 		t.Errorf("there are %d notes", len(all))
 	}
+
+	visit("T2")
+	b.Fill(webtest.Bench, "reading", webtest.Bench+"/step/reading", "p0.of", "S1", "p0.gross", "3,24", "p0.gross.unit", "GBq", "p0.background", "0", "p0.background.unit", "MBq").Recorded()
+	if text := b.Get("/pin").Says(200, "T. Example (T1)", "Recorded").Text(); strings.Contains(text, "3.24") {
+		t.Errorf("the reading of a visitor stands on the page of who may be blind to it: %s", text)
+	}
 }
 
 // A form is its person's: from a page that stood open while the person was changed

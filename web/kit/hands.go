@@ -122,10 +122,12 @@ func (q *Request) TakeOver(who accounts.Account) error {
 }
 
 // goBackAfterEntry gives the page of a visitor back once something of theirs is recorded.
-func (q *Request) goBackAfterEntry() {
-	if _, err := q.GoBack(false); err != nil {
+func (q *Request) goBackAfterEntry() bool {
+	back, err := q.GoBack(false)
+	if err != nil {
 		q.Logger.Error("change of person", "error", err) // the entry stands, and the page stays theirs
 	}
+	return back
 }
 
 // GoBack gives the page back, locked, to whom it belongs, once a visitor has done

@@ -257,11 +257,13 @@ func (q *Request) Enter(e *Form, st *State, again func(status int, f view.Form) 
 	if err := q.Kept.DropDraft(q.R.Context(), q.Who.ID, e.Action); err != nil {
 		q.Logger.Error("draft", "error", err)
 	}
+	if q.goBackAfterEntry() {
+		understood = nil // who has the page now may be blind to it
+	}
 	q.Say(SaidRecorded, strings.Join(append([]string{e.Said}, understood...), " "))
 	if to = e.To; e.Prints != "" && sheet == nil {
 		q.leave("print", e.Prints)
 	}
-	q.goBackAfterEntry()
 	return q.See(to)
 }
 
