@@ -82,18 +82,18 @@ func TestSpheresWithoutDosimetry(t *testing.T) {
 // TestDosimetryRefused: figures that cannot belong together are refused when the
 // order is entered, at their field.
 func TestDosimetryRefused(t *testing.T) {
-	for name, x := range map[string]struct{ dosimetry, more, path, says string }{
-		"masses":                 {rests + ", perfused-mass: 1 kg", "", "order.dosimetry.perfused-mass", "check all three"},
-		"closed system":          {"method: closed-system, tumour-mass: 0.3 kg, closed-system-ratio: 1.2 to 1, tumour-lung-share: 10 %, lung-shunt: 5 %, lung-shunt-method: entered", "", "order.dosimetry.lung-shunt", "tumour-lung-share"},
-		"no method of the shunt": {strings.Replace(rests, ", lung-shunt-method: planar geometric mean", "", 1), "", "order.dosimetry.lung-shunt-method", "planar geometric mean"},
-		"a bare ratio":           {strings.Replace(rests, "3 to 1", "3", 1), "", "order.dosimetry.tumour-to-normal", "write it like 3 to 1"},
-		"a word of none":         {strings.Replace(rests, "partition", "guess", 1), "", "order.dosimetry.method", "partition"},
-		"bounds turned round":    {rests, ", not-before: 2027-03-04T14:00, not-after: 2027-03-04T13:00", "order.not-after", "check both times"},
+	for name, x := range map[string]struct{ dosimetry, more, code, path, says string }{
+		"masses":                 {rests + ", perfused-mass: 1 kg", "", "masses-disagree", "order.dosimetry.perfused-mass", "check all three"},
+		"closed system":          {"method: closed-system, tumour-mass: 0.3 kg, closed-system-ratio: 1.2 to 1, tumour-lung-share: 10 %, lung-shunt: 5 %, lung-shunt-method: entered", "", "shunt-in-closed-system", "order.dosimetry.lung-shunt", "tumour-lung-share"},
+		"no method of the shunt": {strings.Replace(rests, ", lung-shunt-method: planar geometric mean", "", 1), "", "field-missing", "order.dosimetry.lung-shunt-method", "planar geometric mean"},
+		"a bare ratio":           {strings.Replace(rests, "3 to 1", "3", 1), "", "bad-number", "order.dosimetry.tumour-to-normal", "write it like 3 to 1"},
+		"a word of none":         {strings.Replace(rests, "partition", "guess", 1), "", "unknown-word", "order.dosimetry.method", "partition"},
+		"bounds turned round":    {rests, ", not-before: 2027-03-04T14:00, not-after: 2027-03-04T13:00", "out-of-range", "order.not-after", "check both times"},
 	} {
 		_, err := restsOn(x.dosimetry, x.more)
 		var bad *casefile.Error
-		if !errors.As(err, &bad) || !strings.HasSuffix(bad.Path, x.path) || bad.Line == 0 || !strings.Contains(bad.Error(), x.says) {
-			t.Errorf("%s: %v, want %s with %q", name, err, x.path, x.says)
+		if !errors.As(err, &bad) || bad.Code != x.code || !strings.HasSuffix(bad.Path, x.path) || bad.Line == 0 || !strings.Contains(bad.Error(), x.says) {
+			t.Errorf("%s: %v, want %s at %s with %q", name, err, x.code, x.path, x.says)
 		}
 	}
 }

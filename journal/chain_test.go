@@ -72,6 +72,10 @@ func TestVerifyRefuses(t *testing.T) {
 			l[2].Body, l[3].Body = l[3].Body, l[2].Body
 			return l
 		}, "hash", "link 3: the hash is not that of the record and the link before: one of them was changed"},
+		{"a record of before the first release", func(t *testing.T, l []journal.Link) []journal.Link {
+			l[2].Body = strings.Replace(facttest.DrawBody, `"v":2`, `"v":1`, 1)
+			return l
+		}, "old-format", "link 3: it is a record of format 1, from before the first release, and this program reads format 2: "},
 		{"what is no record, sealed", func(t *testing.T, l []journal.Link) []journal.Link {
 			l[0].Body = "{}"
 			l[0].Hash = hashOf(t, journal.Hash{}, "1", "{}")
@@ -89,7 +93,7 @@ func TestVerifyRefuses(t *testing.T) {
 				t.Errorf("%s %s, want %s %s", e.Code, e.Error(), c.code, c.message)
 			}
 			var inner *journal.RecordError
-			if errors.As(err, &inner) != (c.code == "record") {
+			if errors.As(err, &inner) != (c.code == "record") || inner != nil && inner.Code != "digest" {
 				t.Errorf("the error beneath is %v", inner)
 			}
 		})
