@@ -23,8 +23,6 @@ const (
 	CodeWindow      = "window"             // now is outside the window of the dose
 	CodeNoDeviation = "no-deviation"       // something went otherwise, and no deviation says so
 
-	// Settings.
-
 	// Paper.
 	CodeNoWriter  = "no-writer"  // the person who wrote the sheet is not named
 	CodeNotWriter = "not-writer" // what is signed was done by another

@@ -69,6 +69,11 @@ func TestSignature(t *testing.T) {
 		{"asked for by name", func() *bench {
 			return without(t, procedure.Label).decided(func(p *fact.Policy) { p.OrderSignature = fact.Required })
 		}, "the order is not signed"},
+		{"not asked for from tomorrow on", func() *bench {
+			b := without(t, procedure.Label)
+			b.put(rita.ID, &fact.Policy{OrderSignature: fact.NotRequired, From: b.now.AddDate(0, 0, 1), Reason: "as decided"})
+			return b
+		}, "the order is not signed"},
 		{"of another version", func() *bench {
 			return without(t, procedure.Label).does(dora, "sign-order: {for: P1, version: \"7\", at: @07:10}")
 		}, "the order changed after it was signed"},

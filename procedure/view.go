@@ -61,8 +61,8 @@ func seen(records []journal.Record, c dispensing.Case, r dispensing.Result, now 
 	v := view{records: records, c: c, r: r, now: now}
 	v.list, v.corrections = inForce(records)
 	for _, x := range records {
-		if p, ok := x.Fact.(*fact.Policy); ok {
-			v.policy = *p // what the site decided about the work itself
+		if p, ok := x.Fact.(*fact.Policy); ok && !p.From.After(now) {
+			v.policy = *p // what the site decided about the work itself, and holds by now
 		}
 	}
 	return v
