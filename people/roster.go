@@ -70,7 +70,7 @@ func Combines(roles []Role) bool {
 //	what [May] refuses second of agree-rights
 func MayCombine(by, second string, roster []Person, p Person) error {
 	same := func(q Person) bool {
-		return q.ID == p.ID && Combines(q.Roles) && len(q.Roles) == len(p.Roles) && areIn(q.Roles, p.Roles)
+		return q.ID == p.ID && Combines(q.Roles) && sameRoles(q, p)
 	}
 	if !p.Active || !Combines(p.Roles) || slices.ContainsFunc(roster, same) {
 		return nil
@@ -84,8 +84,10 @@ func MayCombine(by, second string, roster []Person, p Person) error {
 	return mayIn(second, roster, AgreeRights)
 }
 
-func areIn(some, all []Role) bool {
-	return !slices.ContainsFunc(some, func(r Role) bool { return !slices.Contains(all, r) })
+// sameRoles tells that two accounts have the same roles, in whatever order; none has
+// a role twice.
+func sameRoles(a, b Person) bool {
+	return len(a.Roles) == len(b.Roles) && !slices.ContainsFunc(a.Roles, func(r Role) bool { return !b.Has(r) })
 }
 
 // MayAdmit says whether who has the machine in hand may enter the account p, so
@@ -108,7 +110,7 @@ func MayAdmit(roster []Person, p Person) error {
 		return mayBegin(p)
 	}
 	q := roster[i]
-	if !p.Active || !q.Has(Administrator) || q.ID != p.ID || q.Name != p.Name || len(q.Roles) != len(p.Roles) || !areIn(q.Roles, p.Roles) {
+	if !p.Active || !q.Has(Administrator) || q.ID != p.ID || q.Name != p.Name || !sameRoles(q, p) {
 		return refuse(CodeAdmit, "on this machine only an administrator can be let in; nobody else's rights can be changed here", "name an administrator, or a new id for one; that administrator changes the rest")
 	}
 	return nil
