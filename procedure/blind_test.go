@@ -13,8 +13,7 @@ import (
 // and container, and behind a slash those that the reading before its draw gives away.
 func (b *bench) withheld(who people.Person, ids ...string) string {
 	b.tb.Helper()
-	c, r := b.reckon()
-	w := procedure.Withhold(who, procedure.Of(b.records, c, r, b.now), journal.Numbered(b.records))
+	w := procedure.Withhold(who, b.reckoned().Preparations(), journal.Numbered(b.records))
 	var out []string
 	for _, id := range ids {
 		out = append(out, id+":"+strings.Join(w.By(id), "+")+"/"+strings.Join(w.BeforeDraw(id), "+"))

@@ -156,13 +156,12 @@ func TestNoReleaseWithoutASecondPerson(t *testing.T) {
 			} else {
 				w.step()
 			}
-			c, err := fold.Facts(w.facts(), time.LoadLocation)
+			k, err := procedure.Reckon(w.records, time.LoadLocation, w.now, "")
 			if err != nil {
 				rt.Fatal(err)
 			}
-			r := dispensing.Reckon(c, w.now)
-			p := procedure.Of(w.records, c, r, w.now)[0]
-			checked := checkedByAnother(w.records, r)
+			p := k.Preparations()[0]
+			checked := checkedByAnother(w.records, k.Result)
 			inForce := p.Step(procedure.Release).State == procedure.Done
 			if inForce && !checked {
 				rt.Fatalf("a release is in force without a check by another person: %+v", p)

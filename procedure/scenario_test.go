@@ -9,7 +9,6 @@ import (
 	"vialwright/casefile"
 	"vialwright/dispensing"
 	"vialwright/fact"
-	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/procedure"
@@ -97,27 +96,31 @@ func (b *bench) facts() []fact.Fact {
 	return out
 }
 
-// reckon folds and reckons what was recorded.
-func (b *bench) reckon() (dispensing.Case, dispensing.Result) {
+// reckoned is what was recorded comes to.
+func (b *bench) reckoned() *procedure.Reckoned {
 	b.tb.Helper()
-	c, err := fold.Facts(b.facts(), time.LoadLocation)
+	k, err := procedure.Reckon(b.records, time.LoadLocation, b.now, "")
 	if err != nil {
 		b.tb.Fatal(err)
 	}
-	return c, dispensing.Reckon(c, b.now)
+	return k
+}
+
+// reckon gives the case and its figures.
+func (b *bench) reckon() (dispensing.Case, dispensing.Result) {
+	b.tb.Helper()
+	k := b.reckoned()
+	return k.Case, k.Result
 }
 
 // prep gives where the preparation of an order stands.
 func (b *bench) prep(order string) procedure.Preparation {
 	b.tb.Helper()
-	c, r := b.reckon()
-	for _, p := range procedure.Of(b.records, c, r, b.now) {
-		if p.Order == order {
-			return p
-		}
+	k := b.reckoned()
+	if k.Order(order) < 0 {
+		b.tb.Fatalf("no order %s", order)
 	}
-	b.tb.Fatalf("no order %s", order)
-	return procedure.Preparation{}
+	return k.Preparation(order)
 }
 
 // permit is the code with which a step is refused, empty if it is permitted.

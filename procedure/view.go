@@ -43,19 +43,6 @@ type view struct {
 	holding  []Hold
 }
 
-// Of gives where the preparation of each order stands, in the order of the
-// orders. records are those of one case, from its first, c their fold, r its
-// reckoning, and now the moment asked. It never fails: an order of which
-// nothing is known stands at its first step.
-func Of(records []journal.Record, c dispensing.Case, r dispensing.Result, now time.Time) []Preparation {
-	v := seen(records, c, r, now)
-	out := make([]Preparation, len(c.Orders))
-	for i, o := range c.Orders {
-		out[i] = v.of(o)
-	}
-	return out
-}
-
 // seen is a case before it is seen from one of its orders.
 func seen(records []journal.Record, c dispensing.Case, r dispensing.Result, now time.Time) view {
 	v := view{records: records, c: c, r: r, now: now}
