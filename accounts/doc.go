@@ -24,9 +24,9 @@
 // at one machine keeps their owner out at another. The place of a try is, the first
 // that is so,
 //
-//	browser   one from which the account was signed in within [BrowserFor]
-//	session   that of who types their own PIN
 //	beside    the person on whose form somebody else's PIN is typed
+//	session   that of who types their own PIN
+//	browser   one from which the account was signed in within [BrowserFor]
 //	address   the address of the connection, of IPv6 the first 64 bits
 //
 // so that a browser that was signed in before has waits of its own also where

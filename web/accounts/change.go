@@ -5,7 +5,6 @@ import (
 	"net/http"
 	"net/url"
 
-	"vialwright/accounts"
 	"vialwright/people"
 	"vialwright/web/kit"
 	"vialwright/web/view"
@@ -51,10 +50,7 @@ func (q *request) change(status int, err error) error {
 }
 
 func changeDo(q *request) error {
-	id := q.R.PostFormValue("who")
-	err := q.HandTo(id, func() error {
-		return q.Failed("PIN refused", id, q.Kept.Confirm(q.R.Context(), id, q.R.PostFormValue("pin"), accounts.PIN, q.From()))
-	})
+	err := q.HandTo(q.R.PostFormValue("who"), q.R.PostFormValue("pin"))
 	if _, refused := errors.AsType[*people.Error](err); refused {
 		return q.change(http.StatusForbidden, err)
 	}

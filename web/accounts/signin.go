@@ -118,20 +118,14 @@ func (q *request) locked(state people.State) error {
 }
 
 func pinDo(q *request) error {
-	err := q.Failed("PIN refused", q.Who.ID, q.Kept.Confirm(q.R.Context(), q.Who.ID, q.R.PostFormValue("pin"), accounts.PIN, q.Within()))
+	err := q.Unlock(q.R.PostFormValue("pin"))
 	if e, ok := errors.AsType[*people.Error](err); ok {
 		if e.Code == people.CodeLocked {
-			if err := q.EndSession(); err != nil {
-				return err
-			}
 			return q.See("/sign-in?next=" + url.QueryEscape(kit.Local(q.R.PostFormValue("next"))))
 		}
 		return q.pinForm(http.StatusForbidden, err)
 	}
 	if err != nil {
-		return err
-	}
-	if err := q.ConfirmSession(); err != nil {
 		return err
 	}
 	return q.See(kit.Local(q.R.PostFormValue("next")))

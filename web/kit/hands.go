@@ -69,19 +69,19 @@ func (q *Request) stepAside() (AtBench, error) {
 	return AtBench{q.Who, q.token}, q.changeSession(q.token, people.Session.Lock)
 }
 
-// HandTo gives the page to another person of this bench once confirm has taken their
-// PIN, which is asked of nobody who is not known here. They have it until their next
-// act; then it goes back to the one it belongs to, who stands first.
-func (q *Request) HandTo(id string, confirm func() error) error {
+// HandTo gives the page to another person of this bench by their PIN, which is asked
+// of nobody who is not known here. They have it until their next act; then it goes back
+// to the one it belongs to, who stands first.
+func (q *Request) HandTo(id, digits string) error {
 	all, visiting := q.Others()
 	i := slices.IndexFunc(all, func(o AtBench) bool { return o.Who.ID == id })
 	if i < 0 {
 		return &people.Error{Code: people.CodeUnknownPerson, Msg: "nobody with this id has signed in at this bench", Hint: "sign in with the password"}
 	}
-	if err := confirm(); err != nil {
+	to := all[i]
+	if err := q.checkPIN(to.Who, to.token, digits); err != nil {
 		return err
 	}
-	to := all[i]
 	leaves, err := q.stepAside()
 	if err == nil {
 		err = q.confirm(to.token)

@@ -1,7 +1,9 @@
 package kit
 
 import (
+	"cmp"
 	"context"
+	"errors"
 	"net/http"
 	"net/url"
 	"strconv"
@@ -143,8 +145,25 @@ func (q *Request) changeSession(t people.Token, change func(people.Session) peop
 // EndSession ends the session of the request.
 func (q *Request) EndSession() error { return q.changeSession(q.token, people.Session.End) }
 
-// ConfirmSession makes the session of the request fresh once its PIN was right.
-func (q *Request) ConfirmSession() error { return q.confirm(q.token) }
+// Unlock makes the session of the request fresh by the PIN of its person.
+func (q *Request) Unlock(digits string) error {
+	if err := q.checkPIN(q.Who, q.token, digits); err != nil {
+		return err
+	}
+	return q.confirm(q.token)
+}
+
+// checkPIN compares the PIN of a person with a session at this bench. Failures count in
+// that session, whosever page it is typed on, and too many of them end it.
+func (q *Request) checkPIN(who accounts.Account, t people.Token, digits string) error {
+	at := q.From()
+	at.Session = t.Hash()
+	err := q.Failed("PIN refused", who.ID, q.Kept.Confirm(q.R.Context(), who.ID, digits, accounts.PIN, at))
+	if e, ok := errors.AsType[*people.Error](err); ok && e.Code == people.CodeLocked {
+		return cmp.Or(q.changeSession(t, people.Session.End), err)
+	}
+	return err
+}
 
 func (q *Request) confirm(t people.Token) error {
 	return q.changeSession(t, func(x people.Session) people.Session { return x.Confirmed(q.Wall, q.Limits) })
