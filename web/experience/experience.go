@@ -77,7 +77,7 @@ func (q *request) planTakes() string {
 func experienceTables(rows []experience.Row) []ExperienceTable {
 	tables := []ExperienceTable{
 		{ID: "yield", Title: "Draw yield", Intro: "Activity share per volume share, from the readings before and after each draw."},
-		{ID: "fraction", Title: "Residual, share of the dose", Intro: "By dose rate in one geometry. The uncertainty of that geometry is not included. For information: only the physician's order lets a draw aim higher."},
+		{ID: "fraction", Title: "Residual, share of the dose", Intro: "By dose rate in one geometry. The uncertainty of that geometry is not included. For information: a draw aims higher for it only if the physician orders that."},
 		{ID: "activity", Title: "Residual, activity", Intro: "At the infusion time."},
 	}
 	for _, r := range rows {

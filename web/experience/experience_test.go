@@ -56,7 +56,7 @@ func TestThePlanRestsOnWhatWasLearned(t *testing.T) {
 func TestOpenPreparationsStayOut(t *testing.T) {
 	s := webtest.NewStory(webtest.New(t, webtest.WithPast(t, 60)).Hire()).Until("baseline")
 	for _, who := range []*webtest.Browser{s.MP, s.RP, s.Nurse} {
-		who.Look("/experience").Says(200, "60 finished orders", "uSv/h per GBq (", "Before any preparation", "100.0 ± 9.1 %", "P0041")
+		who.Look("/experience").Says(200, "60 finished orders", "µSv/h per GBq (", "Before any preparation", "100.0 ± 9.1 %", "P0041")
 		for _, path := range []string{"/experience", "/charts", "/charts?of=drawn", "/charts?of=residual&by=person", "/charts?by=lot", "/charts?by=catheter"} {
 			if strings.Contains(who.Look(path).Body, "/order/P1\"") {
 				t.Errorf("%s shows the open case to %s", path, who.ID)
