@@ -8,9 +8,9 @@
 // is compared with the line that was kept.
 //
 // A line can be taken while it is at most 10 s old, unless the meter says that
-// its display has not settled, or something was wrong after it: a connection
+// its display is not stable, or something was wrong after it: a connection
 // that was lost, a line that could not be read. A meter that does not say
-// whether its display has settled leaves that to the person.
+// whether its display is stable leaves that to the person.
 //
 // # What an invented meter shows
 //

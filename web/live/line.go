@@ -24,7 +24,7 @@ type Line struct {
 	Invented bool
 	At       time.Time
 	Reading  instrument.Reading
-	// Token names the line in a form; empty where its display had not settled.
+	// Token names the line in a form; empty where its display was not stable.
 	Token string
 }
 
@@ -53,7 +53,7 @@ func (m Meter) Refuses(now time.Time) string {
 func (l Line) Refuses(now time.Time) string {
 	switch age := now.Sub(l.At); {
 	case l.Reading.State == instrument.Unstable:
-		return "the display has not settled"
+		return "the display is not stable"
 	case age > Fresh:
 		return "the line is " + quantity.ShowSpan(quantity.Span(age.Truncate(time.Second).Seconds())) + " old"
 	}
@@ -75,8 +75,8 @@ type kept struct {
 
 func newKept(random io.Reader) *kept { return &kept{random: random, lines: map[string]Line{}} }
 
-// keep gives the line its token and keeps it, unless its display had not
-// settled. A source of random bytes that fails ends the program, as that of
+// keep gives the line its token and keeps it, unless its display was not
+// stable. A source of random bytes that fails ends the program, as that of
 // crypto/rand does.
 func (k *kept) keep(l Line) Line {
 	if l.Reading.State == instrument.Unstable {

@@ -32,7 +32,7 @@ type held struct {
 func simulated(records []journal.Record, zones fact.Zones, m *fact.Meter, of string, at time.Time) (held, error) {
 	c, err := fold.Records(unread(journal.Numbered(records)), zones)
 	if err != nil {
-		return held{}, fmt.Errorf("the case cannot be reckoned: %w", err)
+		return held{}, fmt.Errorf("the case cannot be calculated: %w", err)
 	}
 	r := dispensing.Reckon(c, at)
 	i := slices.IndexFunc(r.Containers, func(k dispensing.ContainerResult) bool { return k.Container.ID == of })

@@ -80,7 +80,7 @@ func TestReadingIsTaken(t *testing.T) {
 	gross := s.token()
 	s.Clock.Add(3 * time.Second)
 	at := webtest.Bench + "/step/assay"
-	p := s.T1.Look(at).Says(200, "M1 shows", "3.2412 GBq, settled, 3 s ago.", "Take 3.2412 GBq")
+	p := s.T1.Look(at).Says(200, "M1 shows", "3.2412 GBq, stable, 3 s ago.", "Take 3.2412 GBq")
 	if strings.Contains(p.Body, "M9") {
 		t.Error("a meter that the case does not have is shown")
 	}
@@ -194,7 +194,7 @@ func TestTakeIsRefused(t *testing.T) {
 	at := webtest.Bench + "/step/assay"
 	s.T1.Look(at).Says(200, "It cannot be taken: nothing has come from the meter yet.")
 	s.hear("M1", "1.1 GBq", instrument.Unstable)
-	p := s.T1.Look(at).Says(200, "1.1 GBq, not settled", "It cannot be taken: the display has not settled.")
+	p := s.T1.Look(at).Says(200, "1.1 GBq, not stable", "It cannot be taken: the display is not stable.")
 	if !regexp.MustCompile(`<button class="take"[^>]* aria-disabled="true">`).MatchString(p.Body) {
 		t.Error("the button is not disabled")
 	}
@@ -246,7 +246,7 @@ func TestLineAndFormDisagree(t *testing.T) {
 	}
 }
 
-// Two readings are two looks at the meter; the background may be that of
+// Two readings need two lines of the meter; the background may be that of
 // before.
 func TestLineIsReadOnce(t *testing.T) {
 	s := connected(t, "receipt")

@@ -51,9 +51,9 @@ func TestInventedMeterAtTheBench(t *testing.T) {
 	s := practising(t, "receipt")
 	s.Clock.Set("11:00")
 	at := webtest.Bench + "/step/assay"
-	s.T1.Look(at).Says(200, "Invented meter M1 with S1 in it:", "Invented meter M1, empty:", "the display has not settled")
+	s.T1.Look(at).Says(200, "Invented meter M1 with S1 in it:", "Invented meter M1, empty:", "the display is not stable")
 	s.Clock.Add(5 * time.Second)
-	s.T1.Look(at).Says(200, "settled, 0 s ago.", "Take 3.")
+	s.T1.Look(at).Says(200, "stable, 0 s ago.", "Take 3.")
 	gross, background := shown(s, s.T1, "S1"), shown(s, s.T1, "")
 	number, unit := gross.Reading.Activity.Split()
 	bNumber, bUnit := background.Reading.Activity.Split()

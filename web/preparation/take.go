@@ -39,7 +39,7 @@ func takeDo(q *request) error {
 		why = line.Refuses(q.Clock())
 	}
 	if why != "" {
-		return &kit.Refusal{Status: http.StatusConflict, Heading: "It was not taken", Text: why, Hint: "wait until the meter has settled, and take it then", Back: back}
+		return &kit.Refusal{Status: http.StatusConflict, Heading: "It was not taken", Text: why, Hint: "wait until the display is stable, and take it then", Back: back}
 	}
 	typed, _ := q.Draft(e.Action)
 	if typed == nil {

@@ -169,7 +169,7 @@ func (x *Taker) Stamp(e *kit.Form, typed url.Values) {
 }
 
 // recordedLine tells that a line is already in the record as a reading: two
-// readings are two looks at the meter.
+// readings need two lines of the meter.
 func recordedLine(f *kit.File, source, line string, at time.Time) bool {
 	for _, r := range f.Records {
 		got, meter, _ := words.SourcesOf(r.Fact)

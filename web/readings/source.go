@@ -101,7 +101,7 @@ func disagrees(n int, in bool, l *live.Line, typed url.Values, st *kit.State, wr
 		wrong[at] = kit.Fault{Text: "the meter sent this reading at " + st.Zone.Clock(sent), Way: "leave the time empty"}
 	}
 	if recordedLine(st.File, l.Source, fact.EscapeLine(l.Reading.Raw), sent) {
-		wrong[kit.Control(n, "gross")] = kit.Fault{Text: "this line of the meter is recorded already", Way: "take a new one: two readings are two looks at the meter"}
+		wrong[kit.Control(n, "gross")] = kit.Fault{Text: "this line of the meter is recorded already", Way: "take a new one: each reading needs a line of its own"}
 	}
 	typed.Set(at, quantity.FormatTime(sent, st.Zone.Loc()))
 }
@@ -119,6 +119,6 @@ func emptied(n int, lines [2]*live.Line, wrong kit.Faults) {
 	}
 	b := background.Reading.Activity.Value
 	if b > fullWell || gross != nil && gross.Token == background.Token {
-		wrong[kit.Control(n, "background")] = kit.Fault{Text: "the well was not empty: " + background.Reading.Activity.Text, Way: "take everything out, wait until it has settled, and take the background again"}
+		wrong[kit.Control(n, "background")] = kit.Fault{Text: "the well was not empty: " + background.Reading.Activity.Text, Way: "take everything out, wait until the display is stable, and take the background again"}
 	}
 }

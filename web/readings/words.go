@@ -23,7 +23,7 @@ func Words(m live.Meter, now time.Time, z words.Zoned) view.Meter {
 	}
 	if !m.At.IsZero() {
 		state := map[instrument.State]string{
-			instrument.Stable: "settled", instrument.Unstable: "not settled", instrument.Unflagged: "settled or not: see the display",
+			instrument.Stable: "stable", instrument.Unstable: "not stable", instrument.Unflagged: "stable or not: see the display",
 		}[m.Reading.State]
 		age := quantity.Span(now.Sub(m.At).Truncate(time.Second).Seconds())
 		v.Says = m.Reading.Activity.Text + ", " + state + ", " + quantity.ShowSpan(max(0, age)) + " ago."
