@@ -81,7 +81,7 @@ func (r *reckoner) checkReading(x Reading) {
 // checkRecord looks at how things were written down.
 func (r *reckoner) checkRecord() {
 	for _, b := range r.Backwards {
-		r.find(TimeBackwards, Warn, b.Entry, "entry %d lies before entry %d in time: a late entry, or a slip of the clock; it was reckoned at its own time", b.Entry, b.Above)
+		r.find(TimeBackwards, Warn, b.Entry, "entry %d lies before entry %d in time: a late entry, or a slip of the clock; it is calculated at its own time", b.Entry, b.Above)
 	}
 	for _, v := range r.Vials {
 		if !quantity.OffsetMatchesZone(v.Reference, r.zone()) {

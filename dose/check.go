@@ -225,7 +225,7 @@ func (r *Result) findLimit(l Limit) {
 	if l.Before > 0 {
 		before = ", " + quantity.FormatDigits(l.Before, 2, "Gy") + " of it before"
 	}
-	allowed := fmt.Sprintf("the most that keeps it is %s", quantity.Both(l.Activity, 0))
+	allowed := fmt.Sprintf("it allows at most %s", quantity.Both(l.Activity, 0))
 	switch {
 	case l.Dose > l.Max:
 		s := Warn

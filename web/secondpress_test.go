@@ -133,7 +133,7 @@ func TestSecondPress(t *testing.T) {
 					p.Recorded()
 					continue
 				}
-				p.Says(http.StatusConflict, "Look again", "Since this page was made was recorded: entry", c.says[i], "Nothing of yours was recorded")
+				p.Says(http.StatusConflict, "Look again", "Recorded since this page was opened: entry", c.says[i], "Nothing of yours was recorded")
 				v = p.Form(id)
 				for k := 0; k+1 < len(typed); k += 2 {
 					if v.Get(typed[k]) != typed[k+1] {

@@ -54,7 +54,7 @@ func (q *request) refusedPeople() (out []view.Notice) {
 		for _, r := range d.Refused() {
 			out = append(out, view.Notice{
 				Kind: "stop", Word: "Stop", Text: "Entry " + strconv.Itoa(r.N) + " by " + r.By + " sets the account " + r.Person.ID + ", and was not allowed: " + r.Why.Error() + ".",
-				Hint: "It gives nobody a right. This program does not write such an entry: tell who looks after the machine.",
+				Hint: "It gives nobody a right. This program does not write such an entry: tell the person who looks after the machine.",
 			})
 		}
 	})

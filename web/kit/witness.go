@@ -17,7 +17,7 @@ func (q *Request) LateWitnesses() (out []view.Notice) {
 			continue
 		}
 		out = append(out, view.Notice{
-			Kind: "warn", Word: "Look",
+			Kind: "warn", Word: "Check",
 			Text: "The witness " + s.Place + " has taken no note of the journal since " + words.Zoned{Location: q.Location()}.Wall(s.Since, q.Now) + ": " + s.Why + ".",
 			Hint: "Entries are recorded as before. Make room there, or bring it back: until then it does not show what is changed in the journal.",
 		})

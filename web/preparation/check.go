@@ -79,7 +79,7 @@ func (b *bench) checkShow(status int, sent *view.Form) error {
 		p.Form = &f
 	}
 	if err == nil && step.State != procedure.Done && p.Form != nil {
-		says = append(says, view.Notice{Kind: "note", Word: "Blind", Text: "Read it yourself, and work out the dose yourself from the data on this page. No other figure is shown before yours is recorded."})
+		says = append(says, view.Notice{Kind: "note", Word: "Blind", Text: "Read it yourself, and work out the dose from the data on this page. No other figure is shown before yours."})
 		p.Given, p.Folds, p.Clock = b.given(), b.tables(), b.clock().Show(procedure.SecondCheck)
 	}
 	b.judge(&p, step, says)

@@ -31,13 +31,13 @@ func (b *bench) ownFigure() string {
 		}
 		if len(w.Shared) == 0 {
 			return "In practice: your reading of " + w.Of + " with " + meter + ", less the background, times " + now +
-				": that divides by the meter's factor for it and lets it decay until then."
+				" (factor and decay)."
 		}
 		for _, r := range b.Case.Readings {
 			if r.Entry == w.Shared[len(w.Shared)-1] {
 				before, _ := b.perReading(w.Of, r.At)
 				return "In practice: the reading before the draw, less its background, times " + before + "; from that take your reading of " + w.Of + " with " + meter +
-					", less your background, times " + now + ": that divides by the meter's factor for it and lets each decay until then."
+					", less your background, times " + now + " (factor and decay)."
 			}
 		}
 	}

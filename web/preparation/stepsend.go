@@ -50,7 +50,7 @@ func (b *bench) check() []kit.Part {
 		container, b.meter(),
 		{Name: "gross", Label: "My reading, as displayed", Unit: gross, Focus: true},
 		{Name: "background", Label: "My background", Unit: background},
-		{Name: "activity", Label: "My own figure of the dose at infusion time", Hint: "For " + b.OnDay(b.Order.At) + ".", Practice: b.ownFigure()},
+		{Name: "activity", Label: "My own figure of the dose at infusion time", Practice: b.ownFigure()},
 		kit.At,
 	}}}
 }

@@ -40,7 +40,7 @@ func healthPage(q *request) error {
 func (q *request) checks() (out []Check, sound bool) {
 	sound = true
 	add := func(kind, name, text string) {
-		word := map[string]string{"done": "Well", "warn": "Look", "stop": "Stop", "note": "Note"}[kind]
+		word := map[string]string{"done": "OK", "warn": "Check", "stop": "Stop", "note": "Note"}[kind]
 		out = append(out, Check{Name: name, Kind: kind, Word: word, Text: text})
 		sound = sound && kind != "stop"
 	}

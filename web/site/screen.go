@@ -7,7 +7,7 @@ import (
 	"vialwright/web/view"
 )
 
-// screenPage chooses how this screen helps who looks at a syringe and not at it.
+// screenPage chooses the sounds and keys that help a person whose eyes are on the syringe.
 func screenPage(q *request) error { return q.screen(http.StatusOK, q.Aids(), nil) }
 
 func (q *request) screen(status int, a view.Aids, err error) error {
@@ -21,10 +21,10 @@ func (q *request) screen(status int, a view.Aids, err error) error {
 		key("take", "Key for: take the reading of the meter", a.Take),
 		key("record", "Key for: the button of the form", a.Record))
 	f = kit.WithError(f, err)
-	f.Quiet, f.Notices = true, append(f.Notices, view.Notice{Kind: "note", Word: "Beside the screen", Text: "Everything that is heard is also written on the page, and every key is a button there."})
+	f.Quiet, f.Notices = true, append(f.Notices, view.Notice{Kind: "note", Word: "Note", Text: "Everything that is heard is also written on the page, and every key is a button there."})
 	return q.Show(status, view.Common, view.FormPage{
 		Page: q.Page("Sound and keys"), Heading: "Sound and keys of this screen", Form: &f,
-		Intro: "For this browser, whoever works here. A foot pedal is a key: set it to one of F2, F4, F6 to F10, F13 to F20, PageUp, PageDown, Insert, Pause or ScrollLock.",
+		Intro: "For this browser, and for everybody who works at it. A foot pedal is a key: set it to one of F2, F4, F6 to F10, F13 to F20, PageUp, PageDown, Insert, Pause or ScrollLock.",
 	})
 }
 

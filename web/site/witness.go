@@ -10,7 +10,7 @@ import (
 func (q *request) witnessChecks(add func(kind, name, text string)) {
 	w := q.Lab.Witness()
 	if w == nil || len(w.Standing()) == 0 {
-		add("note", "Witness", "none is named: whoever can write the journal's file or database can change its past, and nothing here would show it")
+		add("note", "Witness", "none is named: anybody who can write the journal's file or database can change its past, and nothing here would show it")
 	}
 	for _, n := range q.LateWitnesses() {
 		add(n.Kind, "Witness", n.Text)
