@@ -25,8 +25,13 @@ func Said(y, u quantity.Activity) string {
 }
 
 // Share writes a ratio in percent with one decimal, as every page, sheet and
-// answer does: 103.2 %.
-func Share(x float64) string { return fmt.Sprintf("%.1f %%", 100*x) }
+// answer does: 103.2 %. What rounds to nothing has no sign.
+func Share(x float64) string {
+	if text := fmt.Sprintf("%.1f %%", 100*x); text != "-0.0 %" {
+		return text
+	}
+	return "0.0 %"
+}
 
 // Departure writes how far a ratio is from 1, with its sign: +3.2 %.
 func Departure(ratio float64) string { return fmt.Sprintf("%+.1f %%", 100*(ratio-1)) }
