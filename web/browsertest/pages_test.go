@@ -1,6 +1,9 @@
 package browsertest
 
-import "testing"
+import (
+	"cmp"
+	"testing"
+)
 
 // crooked gives what is wrong with a page at a width: what is wider than it, and
 // texts that are cut.
@@ -41,10 +44,35 @@ var pages = []struct {
 	{"locked", "/pin", (*day).worker},
 	{"order-form", "/day/enter/order", (*day).releaser},
 	{"receipt-form", "/day/enter/receive", (*day).worker},
+	{"working", "/order/P1/working", (*day).worker},
+	{"correction", "/entry/23/correct", (*day).worker},
+	{"screen", "/screen", (*day).worker},
+	{"change", "/change", (*day).worker},
+	{"drill", "", (*day).drilled},
+	{"experience", "/experience", (*day).worker},
+	{"change-two", "/change", (*day).secondHere},
 }
 
 func (y *day) administrator() *desk { return y.person("AD1") }
 func (y *day) physicist() *desk     { return y.person("MP1") }
+
+// secondHere is the worker's bench after another person has signed in at it too.
+func (y *day) secondHere() *desk {
+	d := y.worker()
+	d.goTo("/sign-in?other=yes")
+	d.fill("sign-in", "id", "RP2")
+	d.fill("sign-in", "password", "practice laboratory only")
+	d.send("sign-in")
+	return d
+}
+
+// drilled is where a trainee answers a drill.
+func (y *day) drilled() *desk {
+	d := y.person("RP2")
+	d.goTo("/practice")
+	d.send("drill-territories-swapped")
+	return d
+}
 
 // TestPages: the pages beside the bench fit a desk and a phone.
 func TestPages(t *testing.T) {
@@ -54,8 +82,9 @@ func TestPages(t *testing.T) {
 	}
 	for _, p := range pages {
 		d := p.who(y)
-		if r := d.goTo(p.path); r.Status != 200 {
-			t.Errorf("%s: %d", p.path, r.Status)
+		path := cmp.Or(p.path, d.location())
+		if r := d.goTo(path); r.Status != 200 {
+			t.Errorf("%s: %d", path, r.Status)
 			continue
 		}
 		d.atEachSize("page-"+p.name, crooked)
