@@ -63,7 +63,7 @@ func making() []row {
 			"the label's activity carried to now", "receive", false, true, (*view).receipt, nil, nil,
 		},
 		{
-			Assay, people.ReadMeter, "Measure the vial",
+			Assay, people.ReadMeter, "Assay of vial",
 			"vial, resuspended; an activity meter with a factor for it; a background",
 			"the measured activity against the label", "read", false, true, (*view).assay, nil, nil,
 		},

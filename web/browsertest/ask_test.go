@@ -14,7 +14,7 @@ func TestAskByOneKey(t *testing.T) {
 	y := begin(t, keys{})
 	y.readiness()
 	d := y.worker()
-	y.at(d, "Measure the vial")
+	y.at(d, "Assay of vial")
 	y.full = label*kept(-time.Until(y.reference)) + background
 	y.reading(d, y.full/0.037) // the meter shows mCi
 	if r := d.send("step"); r.Status != 422 {

@@ -15,7 +15,7 @@ func TestCautions(t *testing.T) {
 		t.Errorf("the first step, with nothing wrong, shows %d warnings or stops:\n%s", got, d.text("#number"))
 	}
 	y.readiness()
-	y.at(d, "Measure the vial")
+	y.at(d, "Assay of vial")
 	y.reading(d, 1.4*label*kept(-time.Until(y.reference)))
 	y.sent(d)
 	d.goTo(y.bench + "/step/draw")

@@ -184,7 +184,7 @@ func (y *day) reading(d *desk, gross float64) {
 }
 
 func (y *day) assay() {
-	y.at(y.worker(), "Measure the vial")
+	y.at(y.worker(), "Assay of vial")
 	y.full = y.held*kept(y.now().Sub(y.reference)) + background
 	y.reading(y.worker(), y.full)
 	y.sent(y.worker())

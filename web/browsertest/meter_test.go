@@ -37,7 +37,7 @@ func readingIsTaken(t *testing.T, h taker) {
 	y := begin(t, h)
 	y.readiness()
 	d := y.worker()
-	y.at(d, "Measure the vial")
+	y.at(d, "Assay of vial")
 	d.says("form#step", "Invented meter M1 with S1 in it:")
 	// Nothing can be taken while it moves; what is typed meanwhile stays.
 	const early = `(b => { const moving = b.hasAttribute("aria-disabled"); b.click();

@@ -12,13 +12,13 @@ func TestLiveUpdateKeepsTheStep(t *testing.T) {
 	y := begin(t, keys{})
 	y.readiness()
 	one, two := y.worker(), y.releaser()
-	y.both("Measure the vial")
+	y.both("Assay of vial")
 	before := two.text("#number")
 	y.reading(two, 3.21)
 	y.reading(one, 3.17)
 	y.sent(one)
 	y.stillTyped(two, "p0.gross", "3.210")
-	if got := two.stands(); got != "Measure the vial" {
+	if got := two.stands(); got != "Assay of vial" {
 		t.Errorf("the step became %q", got)
 	}
 	if got := two.text("#number"); strings.Contains(got, "mL") || strings.Contains(got, "Draw") {
