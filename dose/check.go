@@ -95,7 +95,9 @@ func Check(o Order) (Result, error) {
 	r.Windows = o.windows(r.Doses)
 	r.Spheres = r.spheres()
 	if !o.Delivered.IsZero() {
-		r.After = o.doses(o.Delivered.number("delivered activity", quantity.GigaBecquerel))
+		gone := o
+		gone.Residual = 0 // what was delivered has left the delivery set
+		r.After = gone.doses(o.Delivered.number("delivered activity", quantity.GigaBecquerel))
 	}
 	r.Contacts = Contacts(r.Given(), o.HalfLife.Value)
 	if o.LungMass.IsZero() {

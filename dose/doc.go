@@ -39,7 +39,7 @@
 //
 // By first-order propagation (package uncertainty) of the relative standard
 // uncertainties stated with the order and of K, whose value in print spreads
-// from 49.38 to 50.04: a rectangle, u(K)/K = 0.38 %. What nobody stated is listed,
+// from 49.38 to 50.04: a rectangle, u(K)/K = 0.39 %. What nobody stated is listed,
 // and a dose without any is given two significant figures.
 //
 // # Domain of validity

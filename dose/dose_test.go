@@ -254,6 +254,23 @@ func TestAfter(t *testing.T) {
 	near(t, "D_L", float64(of(r.After, dose.Lungs).Dose), 4.03717, 1e-5)
 }
 
+// TestAfterResidual: what was delivered has left the delivery set, so the share
+// expected to stay there is not taken off it: 49.67·1.5·0.95/1.6 Gy, by hand.
+func TestAfterResidual(t *testing.T) {
+	r := check(t, k4967+shunt+"method: mono-compartment\nprescribed: 1.5 GBq\ndelivered: 1.5 GBq\nlung-shunt: 5 %\nresidual: 10 %\nperfused-mass: 1.6 kg\n")
+	near(t, "D of what was prescribed", float64(of(r.Doses, dose.Perfused).Dose), 39.813609, 1e-6)
+	near(t, "D of what was delivered", float64(of(r.After, dose.Perfused).Dose), 44.237344, 1e-6)
+}
+
+// TestUnstated: every figure that is given without an uncertainty is named, the
+// masses among them.
+func TestUnstated(t *testing.T) {
+	r := check(t, setA6+"whole-normal-mass: 1.5 kg\nlung-mass: 0.9 kg\ndelivered: 1.5 GBq\n")
+	if got := strings.Join(r.Unstated, " "); got != "prescribed lung-shunt tumour-to-normal tumour-mass normal-mass whole-normal-mass lung-mass delivered" {
+		t.Errorf("without an uncertainty are %s", got)
+	}
+}
+
 // stated is a quantity as a person would have written it.
 func stated[Q quantity.Kind](q Q, unit string) quantity.Stated[Q] {
 	s, err := quantity.Of(q, unit)

@@ -108,6 +108,9 @@ func (o Order) unstated() []string {
 	add("tumour-mass", !o.TumourMass.IsZero(), o.TumourMass.U)
 	add("normal-mass", !o.NormalMass.IsZero(), o.NormalMass.U)
 	add("perfused-mass", !o.PerfusedMass.IsZero(), o.PerfusedMass.U)
+	add("whole-normal-mass", !o.WholeNormalMass.IsZero(), o.WholeNormalMass.U)
+	add("lung-mass", !o.LungMass.IsZero(), o.LungMass.U)
+	add("delivered", !o.Delivered.IsZero(), o.Delivered.U)
 	return out
 }
 
