@@ -69,7 +69,10 @@ type Case struct {
 	Dispensed, Delivered      *Known
 	// DeliveredBy says how Delivered is known; empty where it was entered.
 	DeliveredBy string
-	Jar         *Jar
+	// ShareU is the uncertainty of the share of Dispensed that stayed behind by
+	// Delivered; 0 where it is not known.
+	ShareU quantity.Fraction
+	Jar    *Jar
 	// Parts is what the activity meter found at infusion time in the parts that
 	// Read names.
 	Parts *Known
@@ -107,8 +110,18 @@ func (c Case) unread() (out []string) {
 type source struct {
 	name string
 	Known
-	share float64 // that stayed behind, with its uncertainty shareU; below 0 if not asked
-	sU    float64
+	share float64 // that stayed behind; below 0 if not asked
+	sU    float64 // its uncertainty; 0 if not known
+}
+
+// disagrees tells that two sources lie further apart than twice their combined
+// uncertainty. Where each says a share of what was dispensed, it is the shares that
+// are compared: how well the dispensed activity is known is common to both.
+func (s source) disagrees(t source) bool {
+	if s.sU > 0 && t.sU > 0 {
+		return math.Abs(s.share-t.share) > 2*math.Hypot(s.sU, t.sU)
+	}
+	return math.Abs(float64(s.Activity-t.Activity)) > 2*math.Hypot(float64(s.U), float64(t.U))
 }
 
 // sources are all ways there are, the best first: parts, what was entered, jar.
@@ -122,8 +135,7 @@ func (c Case) sources() (out []source, problem string) {
 	if c.Delivered != nil {
 		s := source{cmp.Or(c.DeliveredBy, "what was entered"), *c.Delivered, -1, 0}
 		if d != nil && d.Activity > 0 {
-			// How well the two are known they mostly share: only all and nothing tell.
-			s.share = max(0, 1-float64(s.Activity/d.Activity))
+			s.share, s.sU = max(0, 1-float64(s.Activity/d.Activity)), float64(c.ShareU)
 		}
 		out = append(out, s)
 	}

@@ -48,11 +48,16 @@ func after(t time.Time, s quantity.Span) time.Time {
 	return t.Add(time.Duration(float64(s) * float64(time.Second)))
 }
 
-// endOfDay is the midnight that ends the day so many calendar days later.
+// endOfDay is the midnight that ends the day so many calendar days later. Where the
+// clocks skip that midnight, the day ends when they are put forward.
 func endOfDay(t time.Time, days quantity.Span, zone *time.Location) time.Time {
 	t = t.In(zone)
 	n := int(math.Round(float64(days / quantity.Day)))
-	return time.Date(t.Year(), t.Month(), t.Day()+n+1, 0, 0, 0, 0, zone)
+	end := time.Date(t.Year(), t.Month(), t.Day()+n+1, 0, 0, 0, 0, zone)
+	if end.Hour() == 23 { // the hour before the skipped one
+		_, end = end.ZoneBounds()
+	}
+	return end
 }
 
 // clocks are what has to be done: the order is completed after every infusion,

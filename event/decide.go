@@ -30,7 +30,8 @@ type Deviation struct {
 	// Of is "prescribed" or "dispensed", Amount what that is.
 	Of     string
 	Amount string
-	// Value is A/amount - 1, U its standard uncertainty.
+	// Value is A/amount - 1, U its standard uncertainty; 0 where it is not known, as
+	// it is of the dispensed where somebody entered what was delivered.
 	Value, U quantity.Fraction
 }
 
@@ -117,20 +118,21 @@ func (d *decider) delivered() {
 	best := all[0]
 	for i, a := range all {
 		for _, b := range all[:i] {
-			if math.Abs(float64(a.Activity-b.Activity)) > 2*math.Hypot(float64(a.U), float64(b.U)) {
+			if a.disagrees(b) {
 				d.missing("which is right: by %s %s was delivered, and by %s %s", b.name, quantity.Both(b.Activity, b.U), a.name, quantity.Both(a.Activity, a.U))
 			}
 		}
 	}
 	d.out.Delivered, d.out.By = &best.Known, best.name
-	deviate := func(of string, amount quantity.Activity, text string) {
-		d.out.Deviations = append(d.out.Deviations, Deviation{of, text, quantity.Fraction(best.Activity/amount) - 1, quantity.Fraction(best.U / amount)})
+	deviate := func(of, text string, amount quantity.Activity, u quantity.Fraction) {
+		d.out.Deviations = append(d.out.Deviations, Deviation{of, text, quantity.Fraction(best.Activity/amount) - 1, u})
 	}
-	if d.Prescribed.Value > 0 {
-		deviate("prescribed", d.Prescribed.Value, d.Prescribed.Text)
+	if p := d.Prescribed; p.Value > 0 {
+		deviate("prescribed", p.Text, p.Value, quantity.Fraction(best.U/p.Value))
 	}
-	if d.Dispensed != nil && d.Dispensed.Activity > 0 {
-		deviate("dispensed", d.Dispensed.Activity, quantity.Show(d.Dispensed.Activity, d.Dispensed.U).String())
+	if k := d.Dispensed; k != nil && k.Activity > 0 {
+		// 1 - f, so that it is as uncertain as f.
+		deviate("dispensed", quantity.Show(k.Activity, k.U).String(), k.Activity, quantity.Fraction(best.sU))
 	}
 	switch {
 	case best.share < 0:

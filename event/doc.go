@@ -32,7 +32,7 @@
 //
 // An activity is taken as entered, or worked out from the dose rates of the jar
 // (package dispensing) or from the parts in the activity meter. Two that disagree
-// by more than twice their common uncertainty are an answer of neither. A jar
+// by more than twice their combined uncertainty are an answer of neither. A jar
 // errs both ways: a residual of all or of nothing is questioned. Percentages are
 // reckoned, never entered.
 //

@@ -266,6 +266,40 @@ func TestClocks(t *testing.T) {
 	}
 }
 
+// TestEndOfDay: where the clocks are put forward at midnight, the day before ends
+// where the next one begins, and not an hour earlier: in the Azores at 00:00 UTC of
+// 28 March 2027 (the rule of the European Union, 01:00 UTC), by hand.
+func TestEndOfDay(t *testing.T) {
+	for zone, want := range map[string]string{"Atlantic/Azores": "2027-03-28T01:00:00Z", "Europe/Lisbon": "2027-03-28T00:00:00Z"} {
+		c, d := decide(t, append(gave("1.30 GBq", "0.65 GBq"), "reason: blockage", "zone: "+zone, "start: 2027-03-26T12:00", "end: 2027-03-26T14:00", "discovered: 2027-03-26T14:00")...)
+		for _, x := range d.Clocks {
+			if x.What != "Tell the authority by telephone" {
+				continue
+			}
+			if got := quantity.FormatTime(x.Due, time.UTC); got != want || x.Says(c.Zone) != "by the end of 2027-03-27" {
+				t.Errorf("%s: due %s, %s; want %s", zone, got, x.Says(c.Zone), want)
+			}
+		}
+	}
+}
+
+// TestCommonDispensed: two ways that each say a share of the dispensed activity
+// have that activity in common. Left behind are 10.0 % ± 1.0 % by the parts and
+// 16 % ± 1.6 % by the jar, 3 standard uncertainties apart, however badly known
+// what was dispensed is; and of the dispensed, what was delivered is as uncertain
+// as the share alone.
+func TestCommonDispensed(t *testing.T) {
+	lines := []string{"dispensed: 1.30 GBq", "dispensed-u: 6 %", "delivered", "delivered-u", "parts: 0.130 GBq", "parts-u: 8 %", "parts-read: [vial, line, catheter, swabs]"}
+	_, d := decide(t, append(lines, jarU("1000.0 uSv/h", "160.0 uSv/h", "0.0 uSv/h", "13:30", "10 %"))...)
+	if d.Outcome != event.CannotSay || !strings.Contains(strings.Join(d.Missing, " "), "which is right") {
+		t.Errorf("10 %% and 16 %% left behind: %s %v", d.Outcome, d.Missing)
+	}
+	_, d = decide(t, lines...)
+	if of := d.Deviations[1]; of.Of != "dispensed" || math.Abs(float64(of.U)-0.010) > 1e-6 {
+		t.Errorf("of the dispensed: %s, want ± 1 %%", of)
+	}
+}
+
 // TestRevisedAfterRelease asks for another release.
 func TestRevisedAfterRelease(t *testing.T) {
 	_, d := decide(t, "released: 2027-03-03T09:00")

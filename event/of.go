@@ -15,15 +15,15 @@ type Record struct {
 	// Confirmed tells that a time-out of the order is in force, in which patient,
 	// route and territory were read out.
 	Confirmed bool
-	// LeftRecovery and Discovered are zero where not recorded.
-	LeftRecovery, Discovered time.Time
-	Identifiers              []string
+	// LeftRecovery is zero where not recorded.
+	LeftRecovery time.Time
+	Identifiers  []string
 }
 
 // Of puts a case together of what was reckoned of an order whose infusion is
 // over; ok is false for one that was not infused. A dose whose residual nobody
-// read has no delivered activity here. The profile is taken as on the day the
-// infusion began.
+// read has no delivered activity here; a deviation comes to light by that reading.
+// The profile is taken as on the day the infusion began.
 func Of(c dispensing.Case, o dispensing.OrderResult, p rules.Profile, r Record) (_ Case, ok bool) {
 	var inf *dispensing.Infusion
 	for i := range c.Infusions {
@@ -41,7 +41,7 @@ func Of(c dispensing.Case, o dispensing.OrderResult, p rules.Profile, r Record) 
 	out := Case{
 		ID: o.Order.ID, Version: o.Order.Version, Zone: zone, Rules: p.On(inf.Start.In(zone)), HalfLife: c.HalfLife.Value,
 		Prescribed: written(o.Order), OrStasis: o.Order.OrStasis, Territory: o.Order.Territory, Treated: inf.Treated,
-		Signed: r.Signed, Start: inf.Start, End: inf.Stop, LeftRecovery: r.LeftRecovery, Discovered: r.Discovered,
+		Signed: r.Signed, Start: inf.Start, End: inf.Stop, LeftRecovery: r.LeftRecovery,
 		PathFree: inf.PathFree, Identifiers: r.Identifiers,
 	}
 	if out.Treated == "" && r.Confirmed {
@@ -54,11 +54,16 @@ func Of(c dispensing.Case, o dispensing.OrderResult, p rules.Profile, r Record) 
 	if inf.Reason != "" {
 		out.Reason = &Given{Reason: Reason(inf.Reason), Evidence: inf.Evidence, Text: inf.Text, At: inf.Stop}
 	}
+	for _, x := range c.Residuals {
+		if x.For == o.Order.ID && len(x.After.Rates) > 0 {
+			out.Discovered = x.After.At
+		}
+	}
 	if d := o.Dispensed; d != nil {
 		out.Dispensed = &Known{d.Activity, d.U}
 	}
 	if d := o.Delivered; d != nil {
-		out.Delivered, out.DeliveredBy = &Known{d.Activity, d.U}, d.KnownBy()
+		out.Delivered, out.DeliveredBy, out.ShareU = &Known{d.Activity, d.U}, d.KnownBy(), quantity.Fraction(d.FractionU)
 	}
 	return out, true
 }

@@ -8,8 +8,7 @@ import (
 
 	"vialwright/dispensing"
 	"vialwright/event"
-	"vialwright/fact"
-	"vialwright/fold"
+	"vialwright/procedure"
 	"vialwright/quantity"
 	"vialwright/rules"
 )
@@ -109,18 +108,13 @@ func writeEvent(w io.Writer, c event.Case, d event.Decision, now time.Time) erro
 // for one that was not infused.
 type decider func(o dispensing.OrderResult) (c event.Case, d event.Decision, ok bool)
 
-// decideBy decides by a profile, from a case and its entries in force.
-func decideBy(p rules.Profile, c dispensing.Case, entries []fold.Entry) decider {
+// decideBy decides by a profile, from a case and where its preparations stand.
+func decideBy(p rules.Profile, c dispensing.Case, preps []procedure.Preparation) decider {
 	return func(o dispensing.OrderResult) (event.Case, event.Decision, bool) {
 		var r event.Record
-		for _, e := range entries {
-			switch x := e.Fact.(type) {
-			case *fact.TimeOut:
-				r.Confirmed = r.Confirmed || x.For == o.Order.ID
-			case *fact.SignOrder:
-				if x.For == o.Order.ID && x.Version == o.Order.Version {
-					r.Signed = x.At
-				}
+		for _, prep := range preps {
+			if prep.Order == o.Order.ID {
+				r = event.Record{Signed: prep.Signature.At, Confirmed: prep.Step(procedure.TimeOut).State == procedure.Done}
 			}
 		}
 		x, ok := event.Of(c, o, p, r)

@@ -12,6 +12,7 @@ import (
 	"vialwright/dispensing"
 	"vialwright/fold"
 	"vialwright/journal"
+	"vialwright/procedure"
 	"vialwright/quantity"
 )
 
@@ -49,15 +50,15 @@ func (c *reckonCmd) Run(e *edge) error {
 			return flagError("--at", err)
 		}
 	}
+	r := dispensing.Reckon(folded, at)
 	var decide decider
 	if c.Rules != "" {
 		p, err := e.profile(c.Rules)
 		if err != nil {
 			return usageError("--rules %s: %v", c.Rules, err)
 		}
-		decide = decideBy(p, folded, fold.Entries(journal.Records(f.Facts)))
+		decide = decideBy(p, folded, procedure.Of(journal.Records(f.Facts), folded, r, r.At))
 	}
-	r := dispensing.Reckon(folded, at)
 	if c.JSON {
 		err = writeJSON(e.out, folded.Zone, r)
 	} else {

@@ -7,16 +7,14 @@ import (
 )
 
 // Event is what a rule profile says of the infusion of the order; ok is false
-// without a profile, and before the residual was read. A deviation comes to light
-// by that reading.
+// without a profile, and before the residual was read.
 func (b *Bench) Event(p *rules.Profile) (c event.Case, d event.Decision, ok bool) {
-	residual := b.Prep.Step(procedure.Residual)
-	if p == nil || residual.State != procedure.Done {
+	if p == nil || b.Prep.Step(procedure.Residual).State != procedure.Done {
 		return c, d, false
 	}
 	c, ok = event.Of(b.Case, b.Out, *p, event.Record{
 		Signed: b.Prep.Signature.At, Confirmed: b.Prep.Step(procedure.TimeOut).State == procedure.Done,
-		Discovered: residual.At, Identifiers: []string{b.Prep.Expect.Patient},
+		Identifiers: []string{b.Prep.Expect.Patient},
 	})
 	if !ok {
 		return c, d, false
