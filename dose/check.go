@@ -103,8 +103,12 @@ func Check(o Order) (Result, error) {
 	if o.LungMass.IsZero() {
 		r.Assumed = append(r.Assumed, "lung-mass 1 kg (both lungs with their blood: a convention, from memory)")
 	}
-	if o.LungBefore.IsZero() {
+	switch {
+	case !o.LungBefore.IsZero():
+	case o.LungTotalMax.IsZero():
 		r.Assumed = append(r.Assumed, "no lung dose of earlier treatments is stated, so no total is checked")
+	default:
+		r.Assumed = append(r.Assumed, "no lung dose of earlier treatments is stated, so the total is that of this treatment alone")
 	}
 	if !o.ElsewhereMax.IsZero() {
 		r.Assumed = append(r.Assumed, "the maximum elsewhere of "+o.ElsewhereMax.Text+" is not checked: no planning mass says what goes there")

@@ -17,7 +17,9 @@ const MaxBytes = 1 << 16
 // Zones loads a time zone by its IANA name.
 type Zones func(name string) (*time.Location, error)
 
-var words = map[string]Target{
+// Prescribable are the targets that an absorbed dose can be prescribed to, by the
+// word of a file.
+var Prescribable = map[string]Target{
 	"perfused-volume": Perfused, "tumour": Tumour, "normal-liver": Normal, "whole-normal-liver": WholeNormal,
 }
 
@@ -93,7 +95,7 @@ func readPrescribed(f *form.Fields, o *Order) {
 	o.Method = Method(f.Word("method", form.Must, string(SurfaceArea), string(MonoCompartment), string(Partition), string(ClosedSystem)))
 	o.Activity = known[quantity.Activity](f, "prescribed", form.May)
 	o.Dose = form.Amount[quantity.AbsorbedDose](f, "absorbed-dose", form.May)
-	o.To = words[f.Word("to", form.May, "perfused-volume", "tumour", "normal-liver", "whole-normal-liver")]
+	o.To = Prescribable[f.Word("to", form.May, "perfused-volume", "tumour", "normal-liver", "whole-normal-liver")]
 	o.Residual = form.Amount[quantity.Fraction](f, "residual", form.May).Value
 }
 

@@ -61,7 +61,7 @@ func (o Order) limits(a uncertainty.Number) []Limit {
 	}
 	add(Normal, "normal liver", o.NormalMax, 0, 0)
 	add(Lungs, "lungs, this treatment", o.LungMax, lungOnce, 0)
-	if !o.LungBefore.IsZero() {
+	if !o.LungBefore.IsZero() || !o.LungTotalMax.IsZero() {
 		add(Lungs, "lungs, all treatments", o.LungTotalMax, lungTotal, o.LungBefore.Value)
 	}
 	least := -1

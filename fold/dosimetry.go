@@ -9,10 +9,6 @@ import (
 	"vialwright/quantity"
 )
 
-var doseTargets = map[fact.Target]dose.Target{
-	"perfused-volume": dose.Perfused, "tumour": dose.Tumour, "normal-liver": dose.Normal, "whole-normal-liver": dose.WholeNormal,
-}
-
 // known puts a quantity and its relative uncertainty together.
 func known[Q quantity.Kind](q quantity.Stated[Q], u quantity.Stated[quantity.Fraction]) dose.Known[Q] {
 	return dose.Known[Q]{Stated: q, U: u.Value}
@@ -33,7 +29,7 @@ func (f *folder) dosimetry(s *step, x *fact.Order) (*dose.Order, *fact.Refusal) 
 	o := &dose.Order{
 		ID: x.ID, At: x.At, Method: dose.Method(d.Method), HalfLife: f.out.HalfLife,
 		Constant: dose.ConstantOf(f.out.HalfLife, nuclide.Y90.ElectronEnergies()[0]),
-		Activity: known(x.Prescribed, d.PrescribedU), Dose: d.AbsorbedDose, To: doseTargets[d.To],
+		Activity: known(x.Prescribed, d.PrescribedU), Dose: d.AbsorbedDose, To: dose.Prescribable[string(d.To)],
 		Height: d.Height, Weight: d.Weight,
 		TumourVolume: d.TumourVolume, LiverVolume: d.LiverVolume, LobeVolume: d.LobeVolume, LobeTumourVolume: d.LobeTumourVolume,
 		PerfusedMass: known(d.PerfusedMass, d.PerfusedMassU), TumourMass: known(d.TumourMass, d.TumourMassU), NormalMass: known(d.NormalMass, d.NormalMassU),

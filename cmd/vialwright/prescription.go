@@ -168,6 +168,9 @@ func (p *page) prescription(o dispensing.OrderResult) {
 	if len(d.After) > 0 {
 		p.row("", "of what was delivered: %s (%s)", doseWords(d.After), dose.AfterLabel)
 	}
+	for _, s := range d.Assumed {
+		p.row("", "assumed: %s", s)
+	}
 }
 
 func doseWords(doses []dose.Dose) string {

@@ -50,12 +50,18 @@ func (b *bench) prescription() []Fold {
 	for _, s := range d.Spheres {
 		add("Spheres from "+s.Vial.ID, s.Spheres.String())
 	}
+	if len(d.Spheres) > 0 {
+		add("Of spheres", dose.SphereBasis)
+	}
 	for _, x := range d.After {
 		add("After the infusion, "+string(x.Of), x.String()+"; "+dose.AfterLabel)
 	}
 	add("Dose constant", d.Order.Constant.String())
 	if len(d.Unstated) > 0 {
 		add("No uncertainty stated of", strings.Join(d.Unstated, ", "))
+	}
+	for _, s := range d.Assumed {
+		add("Assumed", s)
 	}
 	return []Fold{f}
 }

@@ -83,7 +83,7 @@ func TestPrescriptionOnTheBench(t *testing.T) {
 	}
 	s := ruled(t, rests...)
 	// 1.3 GBq of the example of the package comment of dose: 104.77·1.3/1.5·49.73/49.67.
-	s.T1.Look(webtest.Bench).Says(200, "Check of the prescription, never a plan").Says(200, "about 91 Gy").Says(200, "EANM").Says(200, "this one binds")
+	s.T1.Look(webtest.Bench).Says(200, "Check of the prescription, never a plan").Says(200, "about 91 Gy").Says(200, "EANM").Says(200, "this one binds").Says(200, "a convention, from memory")
 	infused(s, "p0.reason", "complete")
 	s.T1.Look(webtest.Bench+"/step/residual").Says(200, "not an image-based dose")
 	s.RP.Fill("/day/enter/order", "order", "/day/enter/order", append(rests, "p0.id", "P2", "p0.patient", "DEMO-0043", "p0.territory", "left lobe", "p0.prescribed", "1.30", "p0.prescribed.unit", "GBq",
