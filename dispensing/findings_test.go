@@ -127,6 +127,15 @@ var findingStories = []findingStory{
 		},
 	},
 	{
+		"infused later than planned, and than the order allows", dispensing.OrderWindow, dispensing.Warn, "was infused at 2027-03-04 14:10 (UTC-01:00), and was not to be infused after 2027-03-04 14:00",
+		func() *story {
+			s := whole()
+			s.Orders[0].NotAfter = at("14:00") // planned for 13:30
+			s.Infusions[0].Start, s.Infusions[0].Implied = at("14:10"), false
+			return s
+		},
+	},
+	{
 		"a vial nobody read", dispensing.VialNotAssayed, dispensing.Warn, "the activity on its label is used",
 		func() *story {
 			s := newStory()

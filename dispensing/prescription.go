@@ -15,13 +15,7 @@ func (r *reckoner) prescription(out *OrderResult) {
 	if o.Cancelled {
 		return
 	}
-	if early, late := !o.NotBefore.IsZero() && o.At.Before(o.NotBefore), !o.NotAfter.IsZero() && o.At.After(o.NotAfter); early || late {
-		bound := "before " + quantity.ShowTime(o.NotBefore.In(r.zone()))
-		if late {
-			bound = "after " + quantity.ShowTime(o.NotAfter.In(r.zone()))
-		}
-		r.find(OrderWindow, Warn, o.Entry, "order %s is planned for %s, and is not to be infused %s: ask for another time, or for a revised order", o.ID, quantity.ShowTime(o.At.In(r.zone())), bound)
-	}
+	r.orderWindow(o)
 	if o.Dosimetry == nil {
 		return
 	}
@@ -42,6 +36,25 @@ func (r *reckoner) prescription(out *OrderResult) {
 	for _, f := range res.Findings {
 		r.find(Code(f.Code), Severity(f.Severity), o.Entry, "%s", "Order "+o.ID+": "+f.Text)
 	}
+}
+
+// orderWindow holds the infusion against the bounds of the order: the planned time,
+// or once it was given the time it began.
+func (r *reckoner) orderWindow(o Order) {
+	at, says := o.At, "order %s is planned for %s, and is not to be infused %s: ask for another time, or for a revised order"
+	if inf, given := r.infusion(o.ID); given && !inf.Implied {
+		at, says = inf.Start, "order %s was infused at %s, and was not to be infused %s: tell the physician"
+	}
+	bound := ""
+	switch {
+	case !o.NotBefore.IsZero() && at.Before(o.NotBefore):
+		bound = "before " + quantity.ShowTime(o.NotBefore.In(r.zone()))
+	case !o.NotAfter.IsZero() && at.After(o.NotAfter):
+		bound = "after " + quantity.ShowTime(o.NotAfter.In(r.zone()))
+	default:
+		return
+	}
+	r.find(OrderWindow, Warn, o.Entry, says, o.ID, quantity.ShowTime(at.In(r.zone())), bound)
 }
 
 // after puts the doses of what was delivered beside those of what was prescribed.
