@@ -57,7 +57,11 @@ func (c *reckonCmd) Run(e *edge) error {
 		if err != nil {
 			return usageError("--rules %s: %v", c.Rules, err)
 		}
-		decide = decideBy(p, folded, procedure.Of(journal.Records(f.Facts), folded, r, r.At))
+		k, err := procedure.Reckon(journal.Records(f.Facts), time.LoadLocation, r.At, "")
+		if err != nil {
+			return caseError(c.File, err)
+		}
+		decide = decideBy(p, folded, k.Preparations())
 	}
 	if c.JSON {
 		err = writeJSON(e.out, folded.Zone, r)
