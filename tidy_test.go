@@ -29,7 +29,7 @@ const (
 
 var (
 	base   = []string{"quantity", "identity", "uncertainty", "nuclide", "settling"}
-	domain = slices.Concat(base, []string{"form", "dose", "ledger", "slip", "dispensing", "rules", "event", "meter", "learning"})
+	domain = slices.Concat(base, []string{"form", "dose", "ledger", "slip", "dispensing", "rules", "event", "meter", "learning", "counting"})
 	facts  = slices.Concat(domain, []string{"fact", "journal", "casefile", "fold"})
 )
 
@@ -59,6 +59,7 @@ var layers = []layer{
 	{"slip", pure, slices.Concat(base, []string{"ledger"}), nil, "which entry slipped follows from the books and from the texts as typed, before anything is decided from them"},
 	{"dispensing", pure, domain, nil, whyTop},
 	{"meter", pure, domain, nil, whyTop},
+	{"counting", pure, base, []string{gonum}, "what a counter can see follows from counts and times, whatever was wiped; gonum for special functions"},
 	{"learning", pure, domain, []string{gonum}, whyTop + "; gonum for special functions"},
 	{"plainyaml", pure, nil, []string{"go.yaml.in/yaml/v3"}, "what stands in a file is read before anybody asks what it means"},
 	{"form", pure, []string{"quantity", "plainyaml"}, nil, "a field is read with its unit before anybody asks what it means"},

@@ -26,6 +26,8 @@ const (
 	SpanShape           Shape = "length of time"
 	MassShape           Shape = "mass"
 	AbsorbedDoseShape   Shape = "absorbed dose"
+	AreaShape           Shape = "area"
+	CountRateShape      Shape = "count rate"
 )
 
 // wants are the quantities as messages say what is expected.
@@ -34,6 +36,7 @@ var wants = map[Shape]string{
 	DoseRateShape: "a dose rate such as 182 uSv/h", LengthShape: "a length such as 18 mm", TemperatureShape: "a temperature such as 20 C",
 	ContaminationShape: "a contamination such as 0.4 Bq/cm2", DoseEquivalentShape: "a dose of a person such as 0.42 mSv", SpanShape: "a length of time such as 64.05 h",
 	MassShape: "a mass such as 1.4 kg", AbsorbedDoseShape: "an absorbed dose such as 120 Gy",
+	AreaShape: "an area such as 100 cm2", CountRateShape: "a count rate such as 1.5 cps",
 }
 
 // shaped is a value whose text is of a shape of its own.
@@ -71,6 +74,10 @@ func (a amountOf[Q]) shape() Shape {
 		return MassShape
 	case quantity.AbsorbedDose:
 		return AbsorbedDoseShape
+	case quantity.Area:
+		return AreaShape
+	case quantity.CountRate:
+		return CountRateShape
 	default:
 		return SpanShape
 	}

@@ -17,6 +17,8 @@
 //	AbsorbedDose    Gy                mGy Gy rad
 //	DoseEquivalent  uSv               uSv mSv Sv mrem rem
 //	Contamination   Bq/cm2            Bq/cm2 kBq/cm2 dpm/100cm2
+//	Area            cm2               cm2 m2
+//	CountRate       counts/s          cps cpm
 //	Fraction        1                 %
 //	Temperature     °C                C
 //	Length          mm                um mm cm m

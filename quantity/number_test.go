@@ -122,6 +122,10 @@ func ofKind(k kind, v float64, unit string) (string, error) {
 		return text(Of(DoseEquivalent(v), unit))
 	case contamination:
 		return text(Of(Contamination(v), unit))
+	case area:
+		return text(Of(Area(v), unit))
+	case countsRate:
+		return text(Of(CountRate(v), unit))
 	case fraction:
 		return text(Of(Fraction(v), unit))
 	case temperature:

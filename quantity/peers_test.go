@@ -63,8 +63,9 @@ func TestUnitsAgainstGNUUnits(t *testing.T) {
 		"nSv/h": "nanosievert/hour", "uSv/h": "microsievert/hour", "mSv/h": "millisievert/hour", "Sv/h": "sievert/hour", "mrem/h": "millirem/hour",
 		"uSv": "microsievert", "um": "micrometer", "%": "percent",
 		"Bq/cm2": "Bq/cm^2", "kBq/cm2": "kBq/cm^2", "dpm/100cm2": "(1/minute)/(100 cm^2)",
+		"cm2": "cm^2", "m2": "m^2", "cps": "1/s", "cpm": "1/minute",
 	}
-	base := [kinds]string{"Bq", "milliliter", "g", "s", "microsievert/hour", "Gy", "microsievert", "Bq/cm^2", "1", "", "mm"}
+	base := [kinds]string{"Bq", "milliliter", "g", "s", "microsievert/hour", "Gy", "microsievert", "Bq/cm^2", "cm^2", "1/s", "1", "", "mm"}
 	var input []string
 	var ours []*unit
 	for k := range kinds {

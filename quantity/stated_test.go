@@ -88,6 +88,8 @@ func TestParse(t *testing.T) {
 		{"7200 dpm/100 cm²", 1.2, "7200 dpm/100cm2"},
 		{"1e4 dpm/100cm2", 1e4 / 6e3, "1e4 dpm/100cm2"},
 	})
+	accept[Area](t, rows{{"100 cm²", 100, "100 cm2"}, {"0.5 m2", 5000, "0.5 m2"}})
+	accept[CountRate](t, rows{{"1.5 cps", 1.5, "1.5 cps"}, {"90 cpm", 1.5, "90 cpm"}})
 	accept[Fraction](t, rows{{"2 %", 0.02, "2 %"}, {"2%", 0.02, "2 %"}, {"0 %", 0, "0 %"}, {"110 %", 1.1, "110 %"}})
 	accept[Temperature](t, rows{
 		{"21.5 °C", 21.5, "21.5 C"},

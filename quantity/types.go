@@ -103,6 +103,25 @@ const (
 	DpmPer100Cm2        Contamination = 1.0 / 6000
 )
 
+// Area is held in square centimetres (cm2).
+type Area float64
+
+// Multiples of the square centimetre.
+const (
+	SquareCentimetre Area = 1
+	SquareMetre      Area = 1e4
+)
+
+// CountRate is held in counts per second (cps), as a counter shows them: not
+// in decays.
+type CountRate float64
+
+// Multiples of the count per second.
+const (
+	CountPerSecond CountRate = 1
+	CountPerMinute CountRate = 1.0 / 60
+)
+
 // Fraction is a pure ratio; 2 % is 0.02.
 type Fraction float64
 

@@ -3,7 +3,7 @@ package quantity
 // Kind is any quantity type of this package.
 type Kind interface {
 	Activity | Volume | Mass | Span | DoseRate | AbsorbedDose | DoseEquivalent |
-		Contamination | Fraction | Temperature | Length
+		Contamination | Area | CountRate | Fraction | Temperature | Length
 }
 
 // kind indexes the table of kinds.
@@ -18,6 +18,8 @@ const (
 	absorbedDose
 	doseEquivalent
 	contamination
+	area
+	countsRate
 	fraction
 	temperature
 	length
@@ -151,6 +153,24 @@ var classes = [kinds]class{
 		scale: []string{"Bq/cm2", "kBq/cm2"},
 		old:   []string{"dpm/100cm2"},
 	},
+	area: {
+		name: "an area",
+		units: []unit{
+			{"cm2", 1, 1, 0, "cm²"},
+			{"m2", 1, 1, 4, "m²"},
+		},
+		usual: []string{"cm2", "m2"},
+		scale: []string{"cm2", "m2"},
+	},
+	countsRate: {
+		name: "a count rate",
+		units: []unit{
+			{"cps", 1, 1, 0, ""},
+			{"cpm", 1, 6, -1, ""},
+		},
+		usual: []string{"cps", "cpm"},
+		scale: []string{"cps"},
+	},
 	fraction: {
 		name:  "a fraction",
 		units: []unit{{"%", 1, 1, -2, ""}},
@@ -196,6 +216,10 @@ func kindOf[Q Kind]() kind {
 		return doseEquivalent
 	case Contamination:
 		return contamination
+	case Area:
+		return area
+	case CountRate:
+		return countsRate
 	case Fraction:
 		return fraction
 	case Temperature:

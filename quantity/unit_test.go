@@ -32,6 +32,7 @@ func TestUnitsAgreeWithConstants(t *testing.T) {
 		"uSv": float64(MicroSievert), "mSv": float64(MilliSievert), "Sv": float64(Sievert),
 		"mrem": float64(MilliRem), "rem": float64(Rem),
 		"Bq/cm2": float64(BecquerelPerCm2), "kBq/cm2": float64(KiloBecquerelPerCm2), "dpm/100cm2": float64(DpmPer100Cm2),
+		"cm2": float64(SquareCentimetre), "m2": float64(SquareMetre), "cps": float64(CountPerSecond), "cpm": float64(CountPerMinute),
 		"%": float64(Percent), "C": 1,
 		"um": float64(Micrometre), "mm": float64(Millimetre), "cm": float64(Centimetre), "m": float64(Metre),
 	}

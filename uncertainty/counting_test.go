@@ -56,29 +56,6 @@ func lgamma(x float64) float64 {
 	return y
 }
 
-func TestWipe(t *testing.T) {
-	w := Wipe{Background: 100, Counted: 60, Efficiency: 0.40, Removed: 0.1, AreaCm2: 300}
-	a, c, err := w.Detectable()
-	if err != nil {
-		t.Fatal(err)
-	}
-	near(t, "MDA in Bq", float64(a), 20.51, 5e-3)
-	near(t, "in Bq/cm2", float64(c), 0.0684, 5e-5)
-	for name, bad := range map[string]Wipe{
-		"no efficiency":    {100, 60, 0, 0.1, 300},
-		"efficiency above": {100, 60, 1.1, 0.1, 300},
-		"nothing removed":  {100, 60, 0.4, 0, 300},
-		"NaN removed":      {100, 60, 0.4, quantity.Fraction(math.NaN()), 300},
-		"no area":          {100, 60, 0.4, 0.1, 0},
-		"infinite area":    {100, 60, 0.4, 0.1, math.Inf(1)},
-	} {
-		_, _, err := bad.Detectable()
-		refused(t, name, err, "bad-value")
-	}
-	_, _, err = Wipe{-1, 60, 0.4, 0.1, 300}.Detectable()
-	refused(t, "negative counts", err, "bad-count")
-}
-
 func TestCurrieRefuses(t *testing.T) {
 	nan, inf := math.NaN(), math.Inf(1)
 	for _, c := range [][3]float64{{-1, 1, 1}, {nan, 1, 1}, {inf, 1, 1}, {1, 0, 1}, {1, 1, -1}, {1, nan, 1}, {1, 1, inf}, {1, 1e-300, 1e300}} {

@@ -52,35 +52,3 @@ func badCount() *Error {
 	return refuse("bad-count", "The counts or counting times are negative, missing or not numbers.",
 		"Enter whole counts of 0 or more and a counting time above 0 s.")
 }
-
-// Wipe describes a wipe test and how it is counted.
-type Wipe struct {
-	Background float64           // counts of a blank in the time Counted
-	Counted    quantity.Span     // counting time of the wipe, and of the blank
-	Efficiency quantity.Fraction // counts for each decay on the wipe, 0 to 1
-	Removed    quantity.Fraction // part of the removable activity the wipe takes up; common practice 0.1
-	AreaCm2    float64           // wiped area in cm2
-}
-
-// Detectable is the least activity on the wiped surface that is missed only 5 % of
-// the time, and the same for each cm2:
-//
-//	MDA = (2.71 + 4.65 sqrt(B)) / (t Efficiency Removed)    (Currie 1968)
-//
-// Domain: as [Currie], with the efficiency and the removed part exactly known.
-// Errors: bad-count; bad-value for an efficiency, removed part or area that is not
-// positive (or a part above 1).
-func (w Wipe) Detectable() (quantity.Activity, quantity.Contamination, error) {
-	d, err := Currie(w.Background, w.Counted, w.Counted)
-	if err != nil {
-		return 0, 0, err
-	}
-	if !part1(w.Efficiency) || !part1(w.Removed) || !finite(w.AreaCm2) || w.AreaCm2 <= 0 {
-		return 0, 0, refuse("bad-value", "The efficiency, the removed part or the area of the wipe is out of range.",
-			"Efficiency and removed part lie above 0 and up to 1 (100 %), the area above 0 cm2.")
-	}
-	mda := d.Detectable / (float64(w.Counted) * float64(w.Efficiency) * float64(w.Removed))
-	return quantity.Activity(mda), quantity.Contamination(mda / w.AreaCm2), nil
-}
-
-func part1(f quantity.Fraction) bool { return f > 0 && f <= 1 }

@@ -47,7 +47,7 @@
 // with acceptance limits by guard band or for a wanted p_c, and the global risks of
 // consumer and producer for a normal process.
 //
-// # Counting: Currie, NetCount, Wipe, PoissonInterval, PoissonTail
+// # Counting: Currie, NetCount, PoissonInterval, PoissonTail
 //
 // Detection limits after L. A. Currie (1968) and characteristic limits after
 // ISO 11929-1:2019, both for Poisson counts numerous enough to pass for normal, and

@@ -151,14 +151,6 @@ func ExampleCurrie() {
 	// Output: L_C 23.3, L_D 49.2, L_Q 200.0 counts, <nil>
 }
 
-// A wipe of 300 cm2 counted for a minute against a limit of 0.4 Bq/cm2.
-func ExampleWipe_Detectable() {
-	w := uncertainty.Wipe{Background: 100, Counted: quantity.Minute, Efficiency: 0.40, Removed: 0.1, AreaCm2: 300}
-	activity, surface, err := w.Detectable()
-	fmt.Printf("%.1f Bq, %.3f Bq/cm2, %v\n", float64(activity), float64(surface), err)
-	// Output: 20.5 Bq, 0.068 Bq/cm2, <nil>
-}
-
 // Characteristic limits with a calibration factor known to 10 %.
 func ExampleNetCount_Characteristic() {
 	count := uncertainty.NetCount{

@@ -10,7 +10,7 @@ from fractions import Fraction as F
 
 CURIE, REM, RAD, DPM = F(37) * 10**9, F(1, 100), F(1, 100), F(1, 60)
 YEAR = F("365.2422") * 86400
-TO_BASE = {  # base units: Bq mL g s uSv/h Gy uSv Bq/cm2 1 C mm
+TO_BASE = {  # base units: Bq mL g s uSv/h Gy uSv Bq/cm2 cm2 cps 1 C mm
     "Bq": F(1), "kBq": F(10) ** 3, "MBq": F(10) ** 6, "GBq": F(10) ** 9, "TBq": F(10) ** 12,
     "uCi": CURIE / 10**6, "mCi": CURIE / 10**3, "Ci": CURIE,
     "uL": F(1, 1000), "mL": F(1), "L": F(1000), "cm3": F(1),
@@ -20,6 +20,7 @@ TO_BASE = {  # base units: Bq mL g s uSv/h Gy uSv Bq/cm2 1 C mm
     "mGy": F(1, 1000), "Gy": F(1), "rad": RAD,
     "uSv": F(1), "mSv": F(1000), "Sv": F(10) ** 6, "mrem": REM / 1000 * 10**6, "rem": REM * 10**6,
     "Bq/cm2": F(1), "kBq/cm2": F(1000), "dpm/100cm2": DPM / 100,
+    "cm2": F(1), "m2": F(10) ** 4, "cps": F(1), "cpm": F(1, 60),
     "%": F(1, 100), "C": F(1),
     "um": F(1, 1000), "mm": F(1), "cm": F(10), "m": F(1000),
 }

@@ -18,6 +18,9 @@ var (
 	massUnits     = []string{"kg", "g"}
 	lengthUnits   = []string{"cm", "m", "mm"}
 	grayUnits     = []string{"Gy"}
+	areaUnits     = []string{"cm2", "m2"}
+	countUnits    = []string{"cps", "cpm"}
+	spanUnits     = []string{"s", "min", "h", "d", "a"}
 )
 
 // askedAs is how a field of a shape is asked: by which kind of input, and with
@@ -31,6 +34,7 @@ var askedAs = map[fact.Shape]struct {
 	fact.FractionShape: {"amount", ShareUnits}, fact.DoseRateShape: {"amount", RateUnits},
 	fact.ContaminationShape: {"amount", wipeUnits}, fact.DoseEquivalentShape: {"amount", doseUnits},
 	fact.MassShape: {"amount", massUnits}, fact.LengthShape: {"amount", lengthUnits}, fact.AbsorbedDoseShape: {"amount", grayUnits},
+	fact.AreaShape: {"amount", areaUnits}, fact.CountRateShape: {"amount", countUnits}, fact.SpanShape: {"amount", spanUnits},
 }
 
 // declared fills in what the inputs of a form do not say themselves by what the
