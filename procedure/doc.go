@@ -7,7 +7,7 @@
 //
 // # The table
 //
-// The steps are written once, in step.go: what each needs, works out and
+// The steps are written once, in step.go: what each is called, needs and
 // records, the act of package people it takes, and how it is known to be done.
 //
 //	readiness     every check of the day passed, by the last of each kind; those of

@@ -97,7 +97,7 @@ func (p Preparation) inPlace(r row) *Error {
 		}
 	}
 	if r.once && p.Step(r.key).State == Done {
-		return refuse(CodeAlready, r.title+" is done already", "correct what was entered if it is wrong")
+		return refuse(CodeAlready, r.Title+" is done already", "correct what was entered if it is wrong")
 	}
 	return nil
 }

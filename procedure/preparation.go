@@ -24,16 +24,15 @@ const (
 
 // Step is a step of one preparation.
 type Step struct {
-	Key   Key
-	Title string
+	Key Key
+	Words
 	State State
 	// By is who did it, At when, by the last fact that made it done; both zero
 	// while it is not done.
 	By string
 	At time.Time
-	// Needs, Computes and Records are what it takes, what is worked out, and
-	// the kind of fact that records it, in words.
-	Needs, Computes, Records string
+	// Records are the kinds of entry that record it, with "or" between.
+	Records string
 	// Why says why it is blocked or skipped, or has to be done again; else
 	// empty.
 	Why string

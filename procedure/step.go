@@ -1,6 +1,12 @@
 package procedure
 
-import "vialwright/people"
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"vialwright/people"
+)
 
 // Key names a step for ever.
 type Key string
@@ -27,13 +33,31 @@ const (
 	Close       Key = "close"
 )
 
-// row is a step of the table.
+// Words are what a person is told about a step.
+type Words struct {
+	// Title is what the step is, Short the same in the list of steps.
+	Title, Short string
+	// Due says that the step is still to be done. Do is the sentence that says
+	// what to do, with {vial} and {dose} for the containers; the title says it
+	// where Do is empty.
+	Due, Do string
+	// Needs is what the step takes.
+	Needs string
+}
+
+// Sentence says what to do, with the vial to draw from and the container of the
+// dose by their names.
+func (w Words) Sentence(vial, dose string) string {
+	return strings.NewReplacer("{vial}", vial, "{dose}", dose).Replace(cmp.Or(w.Do, w.Title))
+}
+
+// row is a step of the table: all that is declared of it.
 type row struct {
-	key   Key
-	act   people.Act
-	title string
-	// needs, computes and records are words for the person at the bench.
-	needs, computes, records string
+	key Key
+	act people.Act
+	Words
+	// records are the kinds of entry that record it, with "or" between.
+	records string
 	// once: what is done is not done again; before: it comes before the
 	// infusion, and ends with it.
 	once, before bool
@@ -47,106 +71,158 @@ type row struct {
 
 // table is the procedure: the steps in their order. A step is in place when
 // each one before it is done or skipped.
-func table() []row { return append(making(), giving()...) }
+func table() []row { return slices.Concat(making(), passing(), giving()) }
 
-// making are the steps up to a dose that can be checked.
+// making are the steps up to a dose in its syringe.
 func making() []row {
 	return []row{
 		{
-			Readiness, people.CheckReadiness, "Check that everything is ready",
-			"the activity meters, the survey meter, the area, the consumables, the people",
-			"what is missing or failed today", "check", false, true, (*view).readiness, nil, nil,
+			key: Readiness, act: people.CheckReadiness, stands: (*view).readiness, records: "check", before: true,
+			Words: Words{
+				Title: "Check that everything is ready", Short: "Readiness", Due: "Nothing is checked yet.",
+				Needs: "the activity meters, the survey meter, the area, the consumables, the people",
+			},
 		},
 		{
-			Receipt, people.ReceiveVial, "Receive the vial",
-			"the package and its papers: lot, labelled activity, reference time with its zone, volume, expiry",
-			"the label's activity carried to now", "receive", false, true, (*view).receipt, nil, nil,
+			key: Receipt, act: people.ReceiveVial, stands: (*view).receipt, records: "receive", before: true,
+			Words: Words{
+				Title: "Receive the vial", Short: "Receipt", Due: "No vial is received yet.",
+				Needs: "the package and its papers: lot, labelled activity, reference time with its zone, volume, expiry",
+			},
 		},
 		{
-			Assay, people.ReadMeter, "Assay of vial",
-			"vial, resuspended; an activity meter with a factor for it; a background",
-			"the measured activity against the label", "read", false, true, (*view).assay, nil, nil,
+			key: Assay, act: people.ReadMeter, stands: (*view).assay, records: "read", before: true,
+			Words: Words{
+				Title: "Assay of vial", Short: "Assay of vial", Due: "The vial is not assayed yet.",
+				Do:    "Resuspend {vial}, then read it",
+				Needs: "vial, resuspended; an activity meter with a factor for it; a background",
+			},
 		},
 		{
-			Draw, people.Draw, "Draw the dose",
-			"assayed vial, resuspended; empty syringe",
-			"the volume to draw now, and the probability within tolerance", "draw", true, true, (*view).draw, nil, held,
+			key: Draw, act: people.Draw, stands: (*view).draw, records: "draw", once: true, before: true, more: held,
+			Words: Words{
+				Title: "Draw the dose", Short: "Draw", Due: "Nothing is drawn yet.",
+				Needs: "assayed vial, resuspended; empty syringe",
+			},
 		},
 		{
-			Remainder, people.ReadMeter, "Assay of remainder",
-			"vial, resuspended; the meter that measured it before",
-			"the dose, as the difference of the readings", "read", false, true, (*view).remainder, nil, nil,
+			key: Remainder, act: people.ReadMeter, stands: (*view).remainder, records: "read", before: true,
+			Words: Words{
+				Title: "Assay of remainder", Short: "Assay of remainder", Due: "The remainder is not assayed yet.",
+				Do:    "Resuspend {vial}, then read it again",
+				Needs: "vial, resuspended; the meter that measured it before",
+			},
 		},
 		{
-			Adjust, people.Draw, "Add, return or redraw",
-			"the dose still in its syringe",
-			"the volume to add or to give back", "draw or return", false, true, (*view).adjust, nil, inSyringe,
+			key: Adjust, act: people.Draw, stands: (*view).adjust, records: "draw or return", before: true, more: inSyringe,
+			Words: Words{
+				Title: "Add, return or redraw", Short: "Adjust", Due: "The dose is to be adjusted.",
+				Needs: "the dose still in its syringe",
+			},
 		},
 		{
-			MakeUp, people.MakeUp, "Make up the volume",
-			"water for injection or 5 % glucose, never saline",
-			"the volume to add", "make-up", false, true, (*view).makeUp, nil, inSyringe,
-		},
-		{
-			Transfer, people.Transfer, "Transfer into the administration vial",
-			"a vented administration vial",
-			"what the vial holds", "transfer", true, true, (*view).transfer, nil, nil,
-		},
-		{
-			Baseline, people.Residual, "Baseline dose rate",
-			"the geometry in which the waste will be read, the survey meter, a background",
-			"the dose rate that the residual is compared with", "residual", true, true, (*view).baseline, nil, nil,
+			key: MakeUp, act: people.MakeUp, stands: (*view).makeUp, records: "make-up", before: true, more: inSyringe,
+			Words: Words{
+				Title: "Make up the volume", Short: "Make up", Due: "The volume is to be made up.",
+				Do:    "Add diluent to {dose}",
+				Needs: "water for injection or 5 % glucose, never saline",
+			},
 		},
 	}
 }
 
-// giving are the steps from the check of a dose to the end of its record.
+// passing are the steps from the last container of a dose to its release.
+func passing() []row {
+	return []row{
+		{
+			key: Transfer, act: people.Transfer, stands: (*view).transfer, records: "transfer", once: true, before: true,
+			Words: Words{
+				Title: "Transfer into the administration vial", Short: "Transfer", Due: "This is done once: have the dose checked and labelled first.",
+				Needs: "a vented administration vial",
+			},
+		},
+		{
+			key: Baseline, act: people.Residual, stands: (*view).baseline, records: "residual", once: true, before: true,
+			Words: Words{
+				Title: "Baseline dose rate", Short: "Baseline dose rate", Due: "No dose rate is recorded yet.",
+				Do:    "Read the dose rate of {dose} before the infusion",
+				Needs: "the geometry in which the waste will be read, the survey meter, a background",
+			},
+		},
+		{
+			key: SecondCheck, act: people.SecondCheck, stands: (*view).secondCheck, records: "second-check", before: true, people: people.MayCheck,
+			Words: Words{
+				Title: "Second check, by another person", Short: "Second check", Due: "Nobody has checked this dose yet.",
+				Needs: "a person who neither read nor drew for this dose, with their own readings and their own figure",
+			},
+		},
+		{
+			key: Label, act: people.PrintLabel, stands: (*view).label, records: "label", before: true,
+			Words: Words{
+				Title: "Label the dose", Short: "Label", Due: "No label is printed yet.",
+				Do:    "Print the label for {dose}",
+				Needs: "a dose that was checked",
+			},
+		},
+		{
+			key: Release, act: people.Release, stands: (*view).release, records: "release", once: true, before: true, people: people.MayRelease, more: signed,
+			Words: Words{
+				Title: "Release the dose", Short: "Release", Due: "The dose is not released yet.",
+				Needs: "the order signed, a second check that agrees, the label scanned, no open stop",
+			},
+		},
+	}
+}
+
+// giving are the steps from the hand-over to the end of the record.
 func giving() []row {
 	return []row{
 		{
-			SecondCheck, people.SecondCheck, "Second check, by another person",
-			"a person who neither read nor drew for this dose, with their own readings and their own figure",
-			"the dose by the checker's own readings, and its difference from the record", "second-check", false, true, (*view).secondCheck, people.MayCheck, nil,
+			key: HandOver, act: people.HandOver, stands: (*view).handOver, records: "hand-over", people: people.MayHandOver, more: held,
+			Words: Words{
+				Title: "Hand the dose over", Short: "Hand-over", Due: "The dose is not handed over yet.",
+				Do:    "Scan the label, and hand the dose over",
+				Needs: "a released dose, the label scanned, the person who takes it",
+			},
 		},
 		{
-			Label, people.PrintLabel, "Label the dose",
-			"a dose that was checked",
-			"the window of time in which the dose is valid", "label", false, true, (*view).label, nil, nil,
+			key: TimeOut, act: people.TimeOut, stands: (*view).timeOut, records: "time-out", before: true, more: inWindow,
+			Words: Words{
+				Title: "Time-out in the suite", Short: "Time-out", Due: "The time-out is not held yet.",
+				Do:    "Hold the time-out with the whole team",
+				Needs: "the team, the wristband, the authorised physician",
+			},
 		},
 		{
-			Release, people.Release, "Release the dose",
-			"the order signed, a second check that agrees, the label scanned, no open stop",
-			"whether the dose conforms", "release", true, true, (*view).release, people.MayRelease, signed,
+			key: Infusion, act: people.Infuse, stands: (*view).infusion, records: "infuse", once: true, more: inHand,
+			Words: Words{
+				Title: "Give the dose", Short: "Infusion", Due: "The infusion is not recorded yet.",
+				Do:    "Give the dose: note start and stop",
+				Needs: "start, stop, and why it ended",
+			},
 		},
 		{
-			HandOver, people.HandOver, "Hand the dose over",
-			"a released dose, the label scanned, the person who takes it",
-			"whether label and order agree", "hand-over", false, false, (*view).handOver, people.MayHandOver, held,
+			key: Residual, act: people.Residual, stands: (*view).residual, records: "residual", once: true,
+			Words: Words{
+				Title: "Residual", Short: "Residual", Due: "The residual is not read yet.",
+				Do:    "Read the residual after the infusion",
+				Needs: "vial, tubing, catheter and swabs in the geometry of the first reading",
+			},
 		},
 		{
-			TimeOut, people.TimeOut, "Time-out in the suite",
-			"the team, the wristband, the authorised physician",
-			"whether patient, territory and activity agree", "time-out", false, true, (*view).timeOut, nil, inWindow,
+			key: Survey, act: people.Survey, stands: (*view).survey, records: "survey",
+			Words: Words{
+				Title: "Survey the area", Short: "Survey", Due: "No survey is recorded yet.",
+				Needs: "the survey meter, wipes",
+			},
 		},
 		{
-			Infusion, people.Infuse, "Give the dose",
-			"start, stop, and why it ended",
-			"the activity at the start", "infuse", true, false, (*view).infusion, nil, inHand,
-		},
-		{
-			Residual, people.Residual, "Residual",
-			"vial, tubing, catheter and swabs in the geometry of the first reading",
-			"the delivered activity", "residual", true, false, (*view).residual, nil, nil,
-		},
-		{
-			Survey, people.Survey, "Survey the area",
-			"the survey meter, wipes",
-			"what is above background", "survey", false, false, (*view).survey, nil, nil,
-		},
-		{
-			Close, people.Close, "Close the record",
-			"every step done; a deviation written for everything that did not go as planned",
-			"what is missing", "close", true, false, (*view).closed, nil, explained,
+			key: Close, act: people.Close, stands: (*view).closed, records: "close", once: true, more: explained,
+			Words: Words{
+				Title: "Close the record", Short: "Close record", Due: "The record is not closed yet.",
+				Do:    "Review the record, and close it",
+				Needs: "every step done; a deviation written for everything that did not go as planned",
+			},
 		},
 	}
 }
@@ -163,7 +239,7 @@ func find(k Key) row {
 
 // Title is what the step is, in the words of a screen; empty for what is no
 // step.
-func (k Key) Title() string { return find(k).title }
+func (k Key) Title() string { return find(k).Title }
 
 // Act is the act that the step takes; empty for what is no step.
 func (k Key) Act() people.Act { return find(k).act }

@@ -23,7 +23,7 @@ func TestEveryStepIsDeclared(t *testing.T) {
 	steps := newBench(t).does(dora, theOrder).prep("P1").Steps
 	titles := map[string]bool{}
 	for _, s := range steps {
-		if s.Title == "" || s.Needs == "" || s.Computes == "" || titles[s.Title] {
+		if s.Title == "" || s.Short == "" || s.Due == "" || s.Needs == "" || titles[s.Title] || titles[s.Short] {
 			t.Errorf("%s lacks words, or has those of another: %+v", s.Key, s)
 		}
 		titles[s.Title] = true

@@ -197,8 +197,7 @@ func (v *view) steps(p *Preparation) {
 			st = standing{state: Later}
 		}
 		p.Steps = append(p.Steps, Step{
-			Key: r.key, Title: r.title, State: st.state, By: st.by, At: st.at,
-			Needs: r.needs, Computes: r.computes, Records: r.records, Why: st.why,
+			Key: r.key, Words: r.Words, State: st.state, By: st.by, At: st.at, Records: r.records, Why: st.why,
 		})
 	}
 }

@@ -35,7 +35,7 @@ func checkDo(q *request) error {
 	if first := q.CheckFirst(b.State, b.Order.ID); len(first) > 0 {
 		return &kit.Refusal{Status: http.StatusForbidden, Heading: "Check " + first[0] + " first", Text: checkFirst(first), Hint: checkFirstWay, Back: kit.OrderHref(first[0]) + "/check"}
 	}
-	return q.Enter(b.stepForm(procedure.SecondCheck), b.State, func(status int, f view.Form) error {
+	return q.Enter(b.formOf(procedure.SecondCheck), b.State, func(status int, f view.Form) error {
 		x, err := q.theBench()
 		if err != nil {
 			return err
@@ -74,7 +74,7 @@ func (b *bench) checkShow(status int, sent *view.Form) error {
 			p.Links = append(p.Links, view.Link{Text: "See figures of " + order, Href: kit.OrderHref(order) + "#" + figuresWord})
 		}
 	default:
-		f := q.FormOf(b.stepForm(procedure.SecondCheck), b.File.Taken, nil, nil)
+		f := q.FormOf(b.formOf(procedure.SecondCheck), b.File.Taken, nil, nil)
 		f.Quiet = true
 		p.Form = &f
 	}

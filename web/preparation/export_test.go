@@ -25,19 +25,17 @@ func BackTo(q *kit.Request, st *kit.State, order, from string) string {
 // Full is a fact in one line with all its figures.
 func Full(f fact.Fact) string { return full(f, words.Zoned{}) }
 
-// StepForm and OtherForm are forms of the bench of an order, ShortTitle and StateWord
-// what a step and its state are called there.
+// StepForm and OtherForm are forms of the bench of an order, StateWord is what the
+// state of a step is called there.
 func StepForm(q *kit.Request, st *kit.State, order string, key procedure.Key) *kit.Form {
 	b, _ := in_(q).bench(st, order)
-	return b.stepForm(key)
+	return b.formOf(key)
 }
 
 func OtherForm(q *kit.Request, st *kit.State, order, word string) *kit.Form {
 	b, _ := in_(q).bench(st, order)
 	return b.other(word)
 }
-
-func ShortTitle(key procedure.Key) string { return shortTitle[key] }
 
 func StateWord(s procedure.State) string { return stateWords[s] }
 

@@ -10,6 +10,7 @@ import (
 	"vialwright/identity"
 	"vialwright/ledger"
 	"vialwright/paper"
+	"vialwright/people"
 	"vialwright/procedure"
 	"vialwright/quantity"
 	"vialwright/web/books"
@@ -33,6 +34,17 @@ func (b *bench) label() []kit.Part {
 		Fixed:  map[string]any{"for": b.Order.ID, "of": b.Prep.Container, "serial": b.q.serial().String(), "copy": 1},
 		Inputs: append(inputs, kit.At),
 	}}
+}
+
+// setLabel: what is recorded opens to be printed; a label that takes the place of
+// one takes another right.
+func (b *bench) setLabel(e *kit.Form) {
+	e.Done, e.Amend, e.Button = true, b.toPrint, "Print a label"
+	e.Said = "The label is recorded, and opens now to be printed. It is also below the steps."
+	e.Prints, _ = e.Parts[0].Fixed["serial"].(string)
+	if slices.ContainsFunc(b.Prep.Labels, func(l procedure.Printed) bool { return l.Of == b.Prep.Container }) {
+		e.Act = people.ReprintLabel
+	}
 }
 
 // toPrint numbers a label among those of its size on its container, and writes

@@ -56,7 +56,7 @@ func stepDo(q *request) error {
 		if err := b.refusesGiving(); err != nil {
 			return err
 		}
-		e = b.stepForm(key)
+		e = b.formOf(key)
 	}
 	if e == nil || key == procedure.SecondCheck || key == procedure.TimeOut {
 		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such form", Text: "this address takes nothing", Hint: "go to the bench", Back: b.Href()}
@@ -158,7 +158,7 @@ func (b *bench) forms(p *Bench, key procedure.Key, step procedure.Step, sent *vi
 	case key == procedure.TimeOut && step.State != procedure.Done:
 		p.Main = []view.Link{{Text: "Hold the time-out", Href: b.Href() + "/time-out", Main: true}}
 	default:
-		e := b.stepForm(key)
+		e := b.formOf(key)
 		if e == nil {
 			break
 		}
@@ -222,14 +222,6 @@ func (b *bench) prints() []view.Link {
 	return append(out, view.Link{Text: "Sheet", Href: "/sheet/" + b.Order.ID + ".pdf"})
 }
 
-// shortTitle are the steps in the words of the trade, for the list of steps.
-var shortTitle = map[procedure.Key]string{
-	procedure.Readiness: "Readiness", procedure.Receipt: "Receipt", procedure.Assay: "Assay of vial", procedure.Draw: "Draw", procedure.Remainder: "Assay of remainder",
-	procedure.Adjust: "Adjust", procedure.MakeUp: "Make up", procedure.Transfer: "Transfer", procedure.Baseline: "Baseline dose rate", procedure.SecondCheck: "Second check",
-	procedure.Label: "Label", procedure.Release: "Release", procedure.HandOver: "Hand-over", procedure.TimeOut: "Time-out", procedure.Infusion: "Infusion",
-	procedure.Residual: "Residual", procedure.Survey: "Survey", procedure.Close: "Close record",
-}
-
 var stateWords = map[procedure.State]string{
 	procedure.Done: "done", procedure.Now: "now", procedure.Later: "later", procedure.Skipped: "not needed", procedure.Blocked: "held",
 }
@@ -238,7 +230,7 @@ func (b *bench) steps(shown procedure.Key) []Step {
 	var out []Step
 	for i, s := range b.Prep.Steps {
 		v := Step{
-			Title: s.Title, Short: shortTitle[s.Key], Shown: s.Key == shown, Href: b.Href() + "/step/" + string(s.Key), State: string(s.State), Word: stateWords[s.State],
+			Title: s.Title, Short: s.Short, Shown: s.Key == shown, Href: b.Href() + "/step/" + string(s.Key), State: string(s.State), Word: stateWords[s.State],
 			At: b.OnDay(s.At), Why: s.Why, Now: i == b.Prep.Now,
 		}
 		if s.By != "" {

@@ -7,7 +7,7 @@ import (
 	"vialwright/fact"
 	"vialwright/identity"
 	"vialwright/ledger"
-	"vialwright/people"
+	"vialwright/paper"
 	"vialwright/procedure"
 	"vialwright/quantity"
 	"vialwright/web/books"
@@ -32,50 +32,58 @@ func (q *request) bench(st *kit.State, id string) (*bench, bool) {
 	return b, ok
 }
 
-// stepForm is the form of a step; nil for a step that has none or a page of
-// its own.
-func (b *bench) stepForm(key procedure.Key) *kit.Form {
-	makers := map[procedure.Key]func() []kit.Part{
-		procedure.Readiness: b.readiness, procedure.Receipt: b.receipt, procedure.Assay: b.assay, procedure.Draw: b.draw,
-		procedure.Remainder: b.assay, procedure.Adjust: b.adjust, procedure.MakeUp: b.makeUp, procedure.Transfer: b.transfer,
-		procedure.Baseline: b.baseline, procedure.SecondCheck: b.check, procedure.Label: b.label, procedure.Release: b.scanned("release"),
-		procedure.HandOver: b.handOver, procedure.TimeOut: b.timeOut, procedure.Infusion: b.infusion, procedure.Residual: b.residual,
-		procedure.Survey: b.survey, procedure.Close: b.close,
+// stepForm is what the bench declares of the form of a step: what it asks, what
+// is otherwise than in the forms of most steps, and the section of the sheet
+// that works the number of the step out, where that is not the decision.
+type stepForm struct {
+	asks   func(*bench) []kit.Part
+	set    func(*bench, *kit.Form)
+	worked paper.Step
+}
+
+// stepForms are the forms of the steps.
+func stepForms() map[procedure.Key]stepForm {
+	done := func(_ *bench, e *kit.Form) { e.Done = true }
+	taken := func(b *bench, e *kit.Form) { e.Aid = b.taker() }
+	drawn := func(b *bench, e *kit.Form) { e.Amend, e.Ask = b.clock().Say, b.askDraw }
+	return map[procedure.Key]stepForm{
+		procedure.Readiness:   {asks: (*bench).readiness},
+		procedure.Receipt:     {asks: (*bench).receipt, set: func(b *bench, e *kit.Form) { e.Also = b.q.lessons.WithExperience(b.q.Request) }},
+		procedure.Assay:       {asks: (*bench).assay, set: taken},
+		procedure.Draw:        {asks: (*bench).draw, set: drawn, worked: paper.PlanStep},
+		procedure.Remainder:   {asks: (*bench).assay, set: taken},
+		procedure.Adjust:      {asks: (*bench).adjust, set: drawn},
+		procedure.MakeUp:      {asks: (*bench).makeUp, worked: paper.MakeUpStep},
+		procedure.Transfer:    {asks: (*bench).transfer, worked: paper.TransferStep},
+		procedure.Baseline:    {asks: (*bench).baseline},
+		procedure.SecondCheck: {asks: (*bench).check, set: (*bench).setCheck},
+		procedure.Label:       {asks: (*bench).label, set: (*bench).setLabel},
+		procedure.Release: {asks: scanned("release"), set: func(_ *bench, e *kit.Form) {
+			e.Done, e.Button = true, "Release this dose"
+		}},
+		procedure.HandOver: {asks: (*bench).handOver, set: func(_ *bench, e *kit.Form) { e.Done, e.Second = true, taker() }},
+		procedure.TimeOut: {asks: (*bench).timeOut, set: func(b *bench, e *kit.Form) {
+			e.Done, e.Action, e.To, e.Second = true, b.Href()+"/time-out", b.Href()+"/time-out", confirmer()
+		}},
+		procedure.Infusion: {asks: (*bench).infusion},
+		procedure.Residual: {asks: (*bench).residual},
+		procedure.Survey:   {asks: (*bench).survey, worked: paper.ResidualStep},
+		procedure.Close:    {asks: (*bench).close, set: done, worked: paper.ResidualStep},
 	}
-	parts := makers[key]
-	if parts == nil {
+}
+
+// formOf is the form of a step; nil for what is no step.
+func (b *bench) formOf(key procedure.Key) *kit.Form {
+	is, ok := stepForms()[key]
+	if !ok {
 		return nil
 	}
 	e := &kit.Form{
 		ID: "step", Title: key.Title(), Action: b.Href() + "/step/" + string(key), Button: "Record", Act: key.Act(),
-		Parts: parts(), To: b.Href(), Said: key.Title() + ": recorded.", Permit: b.permit(key), Refused: b.q.refusedScan,
+		Parts: is.asks(b), To: b.Href(), Said: key.Title() + ": recorded.", Permit: b.permit(key), Refused: b.q.refusedScan,
 	}
-	switch key {
-	case procedure.Label, procedure.Release, procedure.HandOver, procedure.TimeOut, procedure.Close:
-		e.Done = true
-	}
-	switch key {
-	case procedure.Draw, procedure.Adjust:
-		e.Amend, e.Ask = b.clock().Say, b.askDraw
-	case procedure.Assay, procedure.Remainder:
-		e.Aid = b.taker()
-	case procedure.SecondCheck:
-		e.Aid = b.taker()
-		e.Action, e.To, e.Amend, e.After = b.Href()+"/check", b.Href()+"/check", b.share, b.checkable
-	case procedure.TimeOut:
-		e.Action, e.To, e.Second = b.Href()+"/time-out", b.Href()+"/time-out", confirmer()
-	case procedure.Label:
-		e.Amend, e.Button, e.Said = b.toPrint, "Print a label", "The label is recorded, and opens now to be printed. It is also below the steps."
-		e.Prints, _ = e.Parts[0].Fixed["serial"].(string)
-		if b.printed() {
-			e.Act = people.ReprintLabel // it takes the place of one
-		}
-	case procedure.Receipt:
-		e.Also = b.q.lessons.WithExperience(b.q.Request)
-	case procedure.HandOver:
-		e.Second = taker()
-	case procedure.Release:
-		e.Button = "Release this dose"
+	if is.set != nil {
+		is.set(b, e)
 	}
 	if s := b.q.Sheet(); s != nil && !b.Prep.Expect.Label.IsZero() {
 		return s.Form(e, b.Prep.Expect.Label.String())
@@ -112,10 +120,6 @@ func (b *bench) allows(f fact.Fact) error {
 		return procedure.Scanned(b.Prep, procedure.HandOver, x.Serial)
 	}
 	return nil
-}
-
-func (b *bench) printed() bool {
-	return slices.ContainsFunc(b.Prep.Labels, func(l procedure.Printed) bool { return l.Of == b.Prep.Container })
 }
 
 // vials are the shipping vials, as choices.

@@ -15,8 +15,8 @@ import (
 	"vialwright/web/webtest"
 )
 
-// TestEveryStepHasItsForm: each step has its short word in the row of steps, a
-// chapter of the story that does it, and a form that records the kinds of entry
+// TestEveryStepHasItsForm: each step has a chapter of the story that does it, and
+// a form that records the kinds of entry
 // that the procedure says. A dose within tolerance is not adjusted: that step has
 // a story of its own.
 func TestEveryStepHasItsForm(t *testing.T) {
@@ -42,13 +42,7 @@ func TestEveryStepHasItsForm(t *testing.T) {
 			asked[p.Kind] = true
 		}
 	}
-	short := map[string]procedure.Key{}
 	for _, s := range st.Preparation("P1").Steps {
-		word := preparation.ShortTitle(s.Key)
-		if word == "" || short[word] != "" {
-			t.Errorf("%s is called %q in the row of steps, like %q", s.Key, word, short[word])
-		}
-		short[word] = s.Key
 		if !slices.Contains(told, string(s.Key)) && s.Key != procedure.Adjust {
 			t.Errorf("no chapter of the story does %s", s.Key)
 		}

@@ -55,6 +55,12 @@ func (b *bench) check() []kit.Part {
 	}}}
 }
 
+// setCheck: the check has a page of its own, and is compared with the record.
+func (b *bench) setCheck(e *kit.Form) {
+	e.Aid = b.taker()
+	e.Action, e.To, e.Amend, e.After = b.Href()+"/check", b.Href()+"/check", b.share, b.checkable
+}
+
 // everyWay are the vials the dose was drawn from and its container: what may
 // have been read when the sheet was written, whatever was done since.
 func (b *bench) everyWay() (out []dispensing.CheckWay) {
@@ -98,8 +104,8 @@ func (b *bench) checkable(_, after *kit.State) error {
 // scan asks for the label.
 var scan = kit.Input{Name: "serial", Label: "Scan the label on the dose", Kind: "id", Must: true, Focus: true, Small: true, Hint: "Or type its 12 characters."}
 
-func (b *bench) scanned(kind string) func() []kit.Part {
-	return func() []kit.Part {
+func scanned(kind string) func(*bench) []kit.Part {
+	return func(b *bench) []kit.Part {
 		return []kit.Part{{Kind: kind, Fixed: map[string]any{"for": b.Order.ID}, Inputs: []kit.Input{scan, kit.At}}}
 	}
 }

@@ -21,7 +21,7 @@ func takeDo(q *request) error {
 	word := q.R.PathValue("form")
 	e, back := b.other(word), b.Href()
 	if e == nil {
-		e, back = b.stepForm(procedure.Key(word)), b.Href()+"/step/"+word
+		e, back = b.formOf(procedure.Key(word)), b.Href()+"/step/"+word
 	}
 	if e == nil || e.Aid == nil || !b.taker().Connected() {
 		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such form", Text: "nothing is taken from a meter into this form", Hint: "go to the bench", Back: b.Href()}

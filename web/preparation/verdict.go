@@ -112,7 +112,7 @@ func (b *bench) standsAt(p *Bench, step procedure.Step) []view.Notice {
 	case step.State == procedure.Done:
 		return []view.Notice{{Kind: "done", Word: "Recorded", Text: "By " + step.By + ", " + b.OnDay(step.At) + "."}}
 	case blind:
-		return []view.Notice{{Kind: "note", Word: "Due", Text: stillTo[step.Key]}}
+		return []view.Notice{{Kind: "note", Word: "Due", Text: step.Due}}
 	case step.State == procedure.Blocked && b.Prep.Signature.Why() == "":
 		return []view.Notice{{Kind: "stop", Word: "Stop", Text: words.Sentence(step.Why) + "."}}
 	case step.State == procedure.Skipped:
@@ -125,21 +125,10 @@ func (b *bench) standsAt(p *Bench, step procedure.Step) []view.Notice {
 	return out
 }
 
-// stillTo says of each step that it is still to be done.
-var stillTo = map[procedure.Key]string{
-	procedure.Readiness: "Nothing is checked yet.", procedure.Receipt: "No vial is received yet.", procedure.Assay: "The vial is not assayed yet.",
-	procedure.Draw: "Nothing is drawn yet.", procedure.Remainder: "The remainder is not assayed yet.", procedure.Adjust: "The dose is to be adjusted.",
-	procedure.MakeUp: "The volume is to be made up.", procedure.Transfer: "This is done once: have the dose checked and labelled first.",
-	procedure.Baseline: "No dose rate is recorded yet.", procedure.SecondCheck: "Nobody has checked this dose yet.", procedure.Label: "No label is printed yet.",
-	procedure.Release: "The dose is not released yet.", procedure.HandOver: "The dose is not handed over yet.", procedure.TimeOut: "The time-out is not held yet.",
-	procedure.Infusion: "The infusion is not recorded yet.", procedure.Residual: "The residual is not read yet.", procedure.Survey: "No survey is recorded yet.",
-	procedure.Close: "The record is not closed yet.",
-}
-
 // expects is what is expected of a step that is to be done: of a draw what it
 // will give, of a dose whether it conforms, else that it is due.
 func (b *bench) expects(step procedure.Step) view.Notice {
-	due := view.Notice{Kind: "note", Word: "Due", Text: stillTo[step.Key]}
+	due := view.Notice{Kind: "note", Word: "Due", Text: step.Due}
 	if step.Why != "" && !(step.Key == procedure.Readiness && b.unchecked()) {
 		due.Text = words.Sentence(step.Why) + "."
 	}
@@ -184,11 +173,5 @@ func (b *bench) sentence(key procedure.Key) string {
 	if v := b.clock().Vial(); v != nil && !blind {
 		vial = v.Vial.ID
 	}
-	return cmp.Or(map[procedure.Key]string{
-		procedure.Assay: "Resuspend " + vial + ", then read it", procedure.Remainder: "Resuspend " + vial + ", then read it again",
-		procedure.MakeUp: "Add diluent to " + dose, procedure.Baseline: "Read the dose rate of " + dose + " before the infusion",
-		procedure.Label: "Print the label for " + dose, procedure.HandOver: "Scan the label, and hand the dose over",
-		procedure.TimeOut: "Hold the time-out with the whole team", procedure.Infusion: "Give the dose: note start and stop",
-		procedure.Residual: "Read the residual after the infusion", procedure.Close: "Review the record, and close it",
-	}[key], step.Title)
+	return step.Sentence(vial, dose)
 }

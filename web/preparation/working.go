@@ -1,6 +1,7 @@
 package preparation
 
 import (
+	"cmp"
 	"math"
 	"net/http"
 	"regexp"
@@ -53,20 +54,14 @@ func workingPage(q *request) error {
 	return q.show(http.StatusOK, p)
 }
 
-// workedUnder are the sections of the sheet that work out the number of a step; those
-// of the steps after the draw rest on the assay after it.
-var workedUnder = map[procedure.Key]paper.Step{
-	procedure.Draw: paper.PlanStep, procedure.MakeUp: paper.MakeUpStep, procedure.Transfer: paper.TransferStep,
-	procedure.Survey: paper.ResidualStep, procedure.Close: paper.ResidualStep, "": paper.ResidualStep,
-}
-
-// workingOf is where the number of a step is worked out.
+// workingOf is where the number of a step is worked out; without a step, at the
+// end, what was delivered. The steps after the draw rest on the decision.
 func (b *bench) workingOf(key procedure.Key) string {
-	step, ok := workedUnder[key]
-	if !ok {
-		step = paper.DecisionStep
+	section := cmp.Or(stepForms()[key].worked, paper.DecisionStep)
+	if key == "" {
+		section = paper.ResidualStep
 	}
-	return b.Href() + "/working#" + sectionID(step, "")
+	return b.Href() + "/working#" + sectionID(section, "")
 }
 
 // sectionID is the id of a section of the page of workings.
