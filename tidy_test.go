@@ -61,6 +61,7 @@ var layers = []layer{
 	{"meter", pure, domain, nil, whyTop},
 	{"counting", pure, base, []string{gonum}, "what a counter can see follows from counts and times, whatever was wiped; gonum for special functions"},
 	{"learning", pure, domain, []string{gonum}, whyTop + "; gonum for special functions"},
+	{"dayplan", pure, []string{"quantity", "uncertainty", "nuclide", "dose", "form"}, nil, "which vial serves whom follows from figures and limits that are given, and from no clock: the caller gives a number of steps"},
 	{"plainyaml", pure, nil, []string{"go.yaml.in/yaml/v3"}, "what stands in a file is read before anybody asks what it means"},
 	{"form", pure, []string{"quantity", "plainyaml"}, nil, "a field is read with its unit before anybody asks what it means"},
 	{"dose", pure, []string{"quantity", "uncertainty", "nuclide", "form"}, nil, "the check of a prescription rests on published formulas and on what the order states, on nothing that was prepared"},

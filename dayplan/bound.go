@@ -1,0 +1,202 @@
+package dayplan
+
+// lower is a vector that no completion of what is decided can be below, each of its
+// components for itself.
+func (e *engine) lower(depth int) vector {
+	v, a := e.now.vector, e.ahead[depth]
+	v[unserved] += a.hopeless
+	spare := int(e.most[unserved] - e.now.vector[unserved]) // orders that may still be left out
+	if spare == 0 {
+		v[broken] += a.vector[broken]
+		v[changes] += a.vector[changes]
+		v[hand] += a.vector[hand]
+	}
+	drawn := e.now.drawn + a.drawn
+	demand := a.demand
+	if spare > 0 { // the largest of those still open come first
+		demand = e.ahead[min(depth+spare, len(e.ahead)-1)].demand
+	}
+	short, draws := e.short(demand, len(e.m.orders)-depth-spare)
+	more := e.further(short, draws)
+	if more < 0 {
+		return worst
+	}
+	if spare == 0 && v[vials]+int64(more) <= e.best[vials] {
+		more = max(more, e.martelloToth(depth))
+	}
+	v[vials] += int64(more)
+	opened := e.now.opened
+	if e.exact >= 0 {
+		opened = e.exact
+	} else {
+		opened += e.leastKilo(more, short)
+	}
+	v[left] = e.m.fixed + opened - drawn
+	return v
+}
+
+// short is what does not fit into the vials that are opened: activity, and draws
+// that their punctures do not allow.
+func (e *engine) short(demand float64, draws int) (float64, int) {
+	for i := range e.m.sources {
+		s, l := &e.m.sources[i], &e.now.loads[i]
+		if !e.allowed[i] || (l.orders == 0 && !s.free) {
+			continue
+		}
+		if s.drawn != nil { // a demand that a drawn dose can meet is counted as nothing
+			draws -= s.punctures - l.orders
+			continue
+		}
+		demand -= max(0, s.holds-l.sum)
+		draws -= min(unlimited, s.punctures-l.orders)
+	}
+	return demand, draws
+}
+
+// further is the fewest vials more that hold what is short; -1 where all of them do
+// not.
+func (e *engine) further(short float64, draws int) int {
+	byActivity, byDraws, most := 0, 0, 0
+	tiny := 1e-9 * e.ahead[0].demand // a bound may not fall to rounding
+	for _, i := range e.byHold {
+		if e.now.loads[i].orders > 0 {
+			continue
+		}
+		if short > tiny {
+			short -= e.m.sources[i].holds
+			byActivity++
+		}
+		most = max(most, min(unlimited, e.m.sources[i].punctures))
+	}
+	switch {
+	case short > tiny || (draws > 0 && most == 0):
+		return -1
+	case draws > 0:
+		byDraws = (draws + most - 1) / most
+	}
+	return max(byActivity, byDraws)
+}
+
+// leastKilo is the least usable activity of so many vials more.
+func (e *engine) leastKilo(more int, short float64) int64 {
+	sum := int64(0)
+	for _, i := range e.byKilo {
+		if more == 0 {
+			break
+		}
+		if e.now.loads[i].orders == 0 {
+			sum += e.m.sources[i].kilo
+			more--
+		}
+	}
+	return max(sum, int64(short/1e3)-mostVials) // kBq are rounded vial by vial
+}
+
+// martelloToth is the bound L2 on the vials more that are needed (Discrete Appl Math
+// 28 (1990) 59), all vials taken as the largest: what is opened is an item of what is
+// taken of it. Orders from a drawn dose have no least demand, and do not count.
+func (e *engine) martelloToth(depth int) int {
+	largest := 0.0
+	for i, s := range e.m.sources {
+		if s.vial != nil && e.allowed[i] {
+			largest = max(largest, s.holds)
+		}
+	}
+	var items []float64
+	bins := 0
+	for i, s := range e.m.sources {
+		if s.vial != nil && e.allowed[i] && (e.now.loads[i].orders > 0 || s.free) {
+			items = append(items, largest-max(0, s.holds-e.now.loads[i].sum))
+			bins++
+		}
+	}
+	for k := depth; k < len(e.m.orders); k++ {
+		if w := e.m.orders[k].least; w > 0 {
+			items = append(items, w)
+		}
+	}
+	best := 0
+	for _, alpha := range items {
+		if alpha > largest/2 {
+			continue
+		}
+		best = max(best, levelTwo(items, alpha, largest)-bins)
+	}
+	return max(best, levelTwo(items, 0, largest)-bins)
+}
+
+// levelTwo is the bound for one threshold: items above largest − alpha are alone,
+// those above half a bin are in different bins, and those from alpha on fill them.
+func levelTwo(items []float64, alpha, largest float64) int {
+	alone, big := 0, 0
+	room, small := 0.0, 0.0
+	for _, w := range items {
+		switch {
+		case w > largest-alpha:
+			alone++
+		case w > largest/2:
+			big++
+			room += largest - w
+		case w >= alpha && w > 0:
+			small += w
+		}
+	}
+	n := alone + big
+	for over := small - room - 1e-9*largest; over > 0; over -= largest {
+		n++
+	}
+	return n
+}
+
+// arrival is a moment at which the licence is asked.
+type arrival struct {
+	room float64
+	adds []float64 // by source
+}
+
+// forecast works out, for each arrival of a vial on offer, what there is room for
+// (activities only fall between arrivals).
+func (m *model) forecast() {
+	d := m.day
+	if d.Licence.Limit == 0 {
+		return
+	}
+	for _, s := range m.sources {
+		if s.vial == nil || s.vial.InHand {
+			continue
+		}
+		at := later(d.Now, s.vial.Arrives)
+		a := arrival{float64(d.Licence.Limit) - float64(d.Licence.Rest)*m.factor(d.Licence.At, at), make([]float64, len(m.sources))}
+		for i, o := range m.sources {
+			switch {
+			case o.drawn != nil:
+				a.room -= float64(o.drawn.Activity) * m.factor(o.drawn.At, at)
+			case o.vial == nil || o.vial.Arrives.After(at):
+			case o.vial.InHand:
+				a.room -= float64(o.vial.Activity) * m.factor(o.vial.Reference, at)
+			default:
+				a.adds[i] = float64(o.vial.Activity) * m.factor(o.vial.Reference, at)
+			}
+		}
+		m.licence = append(m.licence, a)
+	}
+}
+
+// licensed tells whether a vial more is within the licence at every arrival.
+func (e *engine) licensed(source int) bool {
+	for _, a := range e.m.licence {
+		if a.adds[source] == 0 {
+			continue
+		}
+		sum := a.adds[source]
+		for i := range e.now.loads {
+			if e.now.loads[i].orders > 0 {
+				sum += a.adds[i]
+			}
+		}
+		if sum > a.room {
+			return false
+		}
+	}
+	return true
+}

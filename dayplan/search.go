@@ -1,0 +1,311 @@
+package dayplan
+
+import (
+	"math"
+	"slices"
+	"time"
+)
+
+// vector is what a plan is judged by, in the order of the objectives: not served,
+// windows broken, vials, changes, left (kBq), hand dose (nSv).
+type vector [6]int64
+
+const (
+	unserved = iota
+	broken
+	vials
+	changes
+	left
+	hand
+)
+
+var worst = vector{math.MaxInt64, math.MaxInt64, math.MaxInt64, math.MaxInt64, math.MaxInt64, math.MaxInt64}
+
+// less compares the first objectives, as many as width.
+func (v vector) less(w vector, width int) bool {
+	for k := range width {
+		if v[k] != w[k] {
+			return v[k] < w[k]
+		}
+	}
+	return false
+}
+
+// engine is one search over the options of all orders.
+type engine struct {
+	m *model
+	// most are what a plan may have at most of each objective; width is how many of
+	// them are compared.
+	most  vector
+	width int
+	// allowed are the sources that may be used; exact is the activity of the vials
+	// among them, in kBq, where all of them are to be opened, below 0 otherwise.
+	allowed []bool
+	exact   int64
+	steps   *int
+
+	best   vector
+	found  []int // option of each order, -1 for none
+	cut    bool  // steps ran out
+	bound  vector
+	chosen []int
+	now    state
+	ahead  []ahead
+	byHold []int // unopened vials, the largest first
+	byKilo []int // the smallest first
+	jobs   []job
+	starts []int
+}
+
+// state is what is decided so far.
+type state struct {
+	vector
+	loads  []load
+	opened int64 // kBq of vials opened
+	drawn  int64 // kBq drawn
+}
+
+// ahead are bounds on what orders from a place on will add.
+type ahead struct {
+	vector
+	demand, largest float64
+	drawn           int64
+	hopeless        int64
+}
+
+func (m *model) engine(most vector, width int, allowed []bool, steps *int) *engine {
+	e := &engine{m: m, most: most, width: width, allowed: allowed, steps: steps, best: worst, bound: worst, exact: -1}
+	e.chosen = make([]int, len(m.orders))
+	e.now.loads = make([]load, len(m.sources))
+	e.ahead = make([]ahead, len(m.orders)+1)
+	for i := len(m.orders) - 1; i >= 0; i-- {
+		e.ahead[i] = e.lookAhead(i)
+	}
+	for i, s := range m.sources {
+		if s.vial != nil && !s.free && allowed[i] {
+			e.byHold = append(e.byHold, i)
+		}
+	}
+	e.byKilo = slices.Clone(e.byHold)
+	slices.SortStableFunc(e.byHold, func(a, b int) int { return -compare(m.sources[a].holds, m.sources[b].holds) })
+	slices.SortStableFunc(e.byKilo, func(a, b int) int { return int(m.sources[a].kilo - m.sources[b].kilo) })
+	return e
+}
+
+func compare(a, b float64) int {
+	switch {
+	case a < b:
+		return -1
+	case a > b:
+		return 1
+	}
+	return 0
+}
+
+// lookAhead adds the least of one order to those behind it.
+func (e *engine) lookAhead(i int) ahead {
+	out := e.ahead[i+1]
+	low := ahead{vector: worst, demand: math.Inf(1)}
+	some := false
+	for _, x := range e.m.orders[i].options {
+		if !e.allowed[x.source] {
+			continue
+		}
+		some = true
+		low.vector[broken] = min(low.vector[broken], x.broken)
+		low.vector[changes] = min(low.vector[changes], x.changes)
+		low.vector[hand] = min(low.vector[hand], x.hand)
+		low.demand = min(low.demand, x.demand)
+		low.drawn = max(low.drawn, x.kilo)
+	}
+	if !some {
+		out.hopeless++
+		return out
+	}
+	for _, k := range []int{broken, changes, hand} {
+		out.vector[k] += low.vector[k]
+	}
+	out.demand += low.demand
+	out.drawn += low.drawn
+	out.largest = max(out.largest, low.demand)
+	return out
+}
+
+// run searches; found is nil where there is no plan within most.
+func (e *engine) run() *engine {
+	root := e.lower(0)
+	e.m.bench.spent = false
+	e.visit(0)
+	if e.m.bench.spent { // a part was left because nobody knows whether it fits
+		e.cut, e.bound = true, root
+	}
+	return e
+}
+
+// hopeful tells that the plan can still be within most, and better than the best.
+func (e *engine) hopeful(b vector) bool {
+	for k := range b {
+		if b[k] > e.most[k] {
+			return false
+		}
+	}
+	return b.less(e.best, e.width)
+}
+
+func (e *engine) visit(depth int) {
+	b := e.lower(depth)
+	if !e.hopeful(b) {
+		return
+	}
+	if depth == len(e.m.orders) {
+		e.best, e.found = e.now.score(e.m), slices.Clone(e.chosen)
+		return
+	}
+	if *e.steps <= 0 {
+		e.cut = true
+		if b.less(e.bound, len(b)) {
+			e.bound = b
+		}
+		return
+	}
+	*e.steps--
+	for _, i := range e.inOrder(depth) {
+		e.try(depth, i)
+	}
+	if e.now.vector[unserved] < e.most[unserved] {
+		e.chosen[depth] = -1
+		e.now.vector[unserved]++
+		e.visit(depth + 1)
+		e.now.vector[unserved]--
+	}
+}
+
+// score is the vector of a whole plan.
+func (s *state) score(m *model) vector {
+	v := s.vector
+	v[left] = m.fixed + s.opened - s.drawn
+	return v
+}
+
+// inOrder gives the options of an order, best first: what breaks nothing and
+// changes nothing, into what is opened already, where it fits most closely.
+func (e *engine) inOrder(depth int) []int {
+	options := e.m.orders[depth].options
+	type ranked struct {
+		i             int
+		broken, opens int64
+		changes       int64
+		room          float64
+	}
+	list := make([]ranked, 0, len(options))
+	for i := range options {
+		x := &options[i]
+		if !e.allowed[x.source] {
+			continue
+		}
+		s := &e.m.sources[x.source]
+		r := ranked{i: i, broken: x.broken, changes: x.changes, room: s.holds - e.now.loads[x.source].sum - x.demand}
+		if e.opens(x.source) {
+			r.opens = 1
+			if s.alike >= 0 && e.opens(s.alike) {
+				continue
+			}
+		}
+		list = append(list, r)
+	}
+	slices.SortStableFunc(list, func(a, b ranked) int {
+		for _, c := range []int64{a.broken - b.broken, a.opens - b.opens, a.changes - b.changes} {
+			if c != 0 {
+				return int(c)
+			}
+		}
+		return compare(a.room, b.room)
+	})
+	out := make([]int, len(list))
+	for k, r := range list {
+		out[k] = r.i
+	}
+	return out
+}
+
+// opens tells that the next draw from a source opens it.
+func (e *engine) opens(source int) bool {
+	return !e.m.sources[source].free && e.now.loads[source].orders == 0
+}
+
+// try takes an option, looks further, and takes it back.
+func (e *engine) try(depth, i int) {
+	x := &e.m.orders[depth].options[i]
+	s, l := &e.m.sources[x.source], &e.now.loads[x.source]
+	if l.orders >= s.punctures || e.overlaps(depth, x) || (e.opens(x.source) && !e.licensed(x.source)) {
+		return
+	}
+	before, old := e.now.vector, *l
+	opened, drawn, jobs, starts := e.now.opened, e.now.drawn, e.jobs, e.starts
+	if e.opens(x.source) {
+		e.now.vector[vials]++
+		e.now.opened += s.kilo
+	}
+	e.now.vector[broken] += x.broken
+	e.now.vector[changes] += x.changes
+	e.now.vector[hand] += x.hand
+	e.now.drawn += x.kilo
+	l.orders++
+	l.sum += x.demand
+	l.squares += x.demand * x.demand
+	e.chosen[depth] = i
+	if e.hopeful(e.lower(depth+1)) && e.likely(s, l) && e.fits(x) {
+		e.visit(depth + 1)
+	}
+	e.now.vector, *l = before, old
+	e.now.opened, e.now.drawn, e.jobs, e.starts = opened, drawn, jobs, starts
+}
+
+// likely tells that the odds of what is planned so far are those wanted.
+func (e *engine) likely(s *source, l *load) bool {
+	switch {
+	case s.vial == nil:
+		return true
+	case e.m.let.has(Odds, ""):
+		return l.sum <= s.usable
+	case e.m.alone(s, l.sum, l.squares) < e.m.want:
+		return false
+	}
+	return e.m.joint(e.now.loads) >= e.m.want
+}
+
+// fits tells that the draws so far have places on the bench: the new one beside
+// the others where they are, or all of them placed again.
+func (e *engine) fits(x *option) bool {
+	if !x.draws {
+		return true
+	}
+	e.jobs = append(e.jobs[:len(e.jobs):len(e.jobs)], x.job)
+	starts, ok := e.m.bench.schedule(e.jobs)
+	e.starts = starts
+	return ok
+}
+
+// overlaps tells that the suite of an order is taken at that time.
+func (e *engine) overlaps(depth int, x *option) bool {
+	m := e.m
+	suite := m.orders[depth].order.Suite
+	if suite == "" || m.let.has(Suites, "") {
+		return false
+	}
+	for k := range depth {
+		if m.orders[k].order.Suite != suite || e.chosen[k] < 0 {
+			continue
+		}
+		if m.clash(m.orders[k].options[e.chosen[k]].infuse, x.infuse) {
+			return true
+		}
+	}
+	return false
+}
+
+// clash tells that two infusions in one suite overlap.
+func (m *model) clash(a, b time.Time) bool {
+	gap := a.Sub(b)
+	return max(gap, -gap) < seconds(m.day.Infusion)
+}

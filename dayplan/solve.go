@@ -1,0 +1,275 @@
+package dayplan
+
+import (
+	"math"
+	"slices"
+	"time"
+
+	"vialwright/dose"
+	"vialwright/quantity"
+)
+
+// Score is what a plan is judged by, in the order of the objectives. Unserved are
+// orders, Broken sphere windows, Vials those opened, Changes those against the
+// plan in force.
+type Score struct {
+	Unserved, Broken, Vials, Changes int
+	// Left is the usable activity of opened vials at the end, in whole kBq; Hand is
+	// the dose of the draws, in whole nSv.
+	Left quantity.Activity
+	Hand quantity.DoseEquivalent
+}
+
+func (v vector) score() Score {
+	return Score{int(v[unserved]), int(v[broken]), int(v[vials]), int(v[changes]), quantity.Activity(float64(v[left]) * 1e3), quantity.DoseEquivalent(float64(v[hand]) * 1e-3)}
+}
+
+// Planned is a row of a plan with what it comes to.
+type Planned struct {
+	Row
+	Volume  quantity.Volume
+	Syringe Syringe
+	// Odds are those that the dose lies within tolerance, if the vial suffices.
+	Odds    float64
+	Spheres dose.Spheres
+	// Broken tells that the spheres lie outside the window; Moved that source or
+	// time are not those of the plan in force.
+	Broken, Moved bool
+	// Until is to when the draw may be put off with the infusion where it is, as far
+	// as bench and vial alone are concerned.
+	Until time.Time
+}
+
+// VialUse is a vial of a plan.
+type VialUse struct {
+	ID     string
+	Orders []string
+	// Usable and Spare are at the end: what could be drawn, and what of that is left.
+	Usable, Spare quantity.Activity
+	// Odds are those that it suffices for all its orders.
+	Odds float64
+}
+
+// Plan is the answer for a day.
+type Plan struct {
+	Rows     []Planned
+	Unserved []string
+	Vials    []VialUse
+	// Odds are those that every vial suffices for all its orders; see the package
+	// comment.
+	Odds  float64
+	Score Score
+	// Bound is what no plan can be better than; it is Score where Proven.
+	Bound      Score
+	Proven     bool
+	NotOffered []NotOffered
+	// Reasons say, for an order that is not served, why no single source serves it.
+	Reasons map[string][]Reason
+	// Steps are those the search took.
+	Steps int
+}
+
+// InOrder tells that every order is served, and no sphere window broken.
+func (p Plan) InOrder() bool { return p.Score.Unserved == 0 && p.Score.Broken == 0 }
+
+// AsRows is the plan to be kept in force.
+func (p Plan) AsRows() []Row {
+	out := make([]Row, len(p.Rows))
+	for i, r := range p.Rows {
+		out[i] = r.Row
+	}
+	return out
+}
+
+// Solve gives the best plan of a day, with a search of at most so many steps. The
+// same day gives the same plan. The error is that of [Day.Check].
+func Solve(d Day, steps int) (Plan, error) {
+	if err := d.Check(); err != nil {
+		return Plan{}, err
+	}
+	m := compile(d, nil)
+	return m.plan(m.solve(steps)), nil
+}
+
+// answer is what a search has found.
+type answer struct {
+	best, bound vector
+	found       []int
+	cut         bool
+	steps       int
+}
+
+func (m *model) all() []bool { return slices.Repeat([]bool{true}, len(m.sources)) }
+
+// solve goes down the objectives: served, windows, vials and changes in one search,
+// then activity left and hand dose over the sets of so many vials.
+func (m *model) solve(steps int) answer {
+	remaining := steps
+	var out answer
+	for drop := range len(m.orders) + 1 {
+		most := worst
+		most[unserved] = int64(drop)
+		budget := remaining * 3 / 4
+		first := m.engine(most, changes+1, m.all(), &budget).run()
+		remaining -= remaining*3/4 - budget
+		if first.found == nil && !first.cut {
+			continue // proven: so few cannot be left out
+		}
+		if first.found == nil {
+			out.cut, out.bound = true, lower(out, first.bound)
+			continue
+		}
+		out.best, out.found = first.best, first.found
+		if first.cut {
+			out.cut, out.bound = true, lower(out, first.bound)
+		}
+		break
+	}
+	if out.found == nil { // no steps for even one plan: nobody is served
+		out.found = slices.Repeat([]int{-1}, len(m.orders))
+		out.best = vector{unserved: int64(len(m.orders)), left: m.fixed}
+	} else {
+		m.refine(&out, &remaining)
+	}
+	if !out.cut {
+		out.bound = out.best
+	} else if out.best.less(out.bound, len(out.bound)) {
+		out.bound = out.best
+	}
+	out.steps = steps - remaining
+	return out
+}
+
+// lower keeps the smallest bound met.
+func lower(a answer, b vector) vector {
+	if a.cut && a.bound.less(b, len(b)) {
+		return a.bound
+	}
+	return b
+}
+
+// mostSets bounds the sets of vials that are gone through one by one.
+const mostSets = 100000
+
+// refine finds the least activity left and the least hand dose among the plans that
+// are equal in the first four objectives: sets of as many vials, those with the
+// least activity first. A set whose bound is no better ends the search.
+func (m *model) refine(out *answer, remaining *int) {
+	most := out.best
+	most[left], most[hand] = math.MaxInt64, math.MaxInt64
+	sets, whole := m.vialSets(int(out.best[vials]))
+	best := out.best
+	if !whole { // too many: one search over all
+		e := m.engine(most, len(vector{}), m.all(), remaining)
+		e.best, e.found = best, out.found
+		e.run()
+		m.keep(out, e)
+		return
+	}
+	for _, s := range sets {
+		e := m.engine(most, len(vector{}), s.allowed, remaining)
+		e.best, e.found, e.exact = best, out.found, s.kilo
+		e.run()
+		best = e.best
+		m.keep(out, e)
+	}
+}
+
+func (m *model) keep(out *answer, e *engine) {
+	out.best, out.found = e.best, e.found
+	if e.cut {
+		out.bound = lower(*out, e.bound)
+		out.cut = true
+	}
+}
+
+// vialSet is a set of sources: those that cost nothing, and some vials.
+type vialSet struct {
+	allowed []bool
+	kilo    int64
+}
+
+// vialSets gives all sets of so many vials, those with the least activity first; of
+// vials that are alike the first ones. whole is false where there are too many.
+func (m *model) vialSets(n int) (out []vialSet, whole bool) {
+	var costly []int
+	base := make([]bool, len(m.sources))
+	for i, s := range m.sources {
+		if s.free {
+			base[i] = true
+		} else {
+			costly = append(costly, i)
+		}
+	}
+	var pick func(k, need int, s vialSet) bool
+	pick = func(k, need int, s vialSet) bool {
+		if need == 0 {
+			out = append(out, vialSet{slices.Clone(s.allowed), s.kilo})
+			return len(out) < mostSets
+		}
+		if len(costly)-k < need {
+			return true
+		}
+		i := costly[k]
+		if twin := m.sources[i].alike; twin < 0 || s.allowed[twin] {
+			s.allowed[i] = true
+			if !pick(k+1, need-1, vialSet{s.allowed, s.kilo + m.sources[i].kilo}) {
+				return false
+			}
+			s.allowed[i] = false
+		}
+		return pick(k+1, need, s)
+	}
+	whole = pick(0, n, vialSet{base, 0})
+	slices.SortStableFunc(out, func(a, b vialSet) int { return int(a.kilo - b.kilo) })
+	return out, whole
+}
+
+// plan writes an answer out.
+func (m *model) plan(a answer) Plan {
+	p := Plan{Score: a.best.score(), Bound: a.bound.score(), Proven: !a.cut, NotOffered: m.notOffered, Reasons: map[string][]Reason{}, Steps: a.steps}
+	loads := make([]load, len(m.sources))
+	names := make([][]string, len(m.sources))
+	var jobs []job
+	for k, i := range a.found {
+		o := m.orders[k]
+		if i < 0 {
+			p.Unserved = append(p.Unserved, o.order.ID)
+			p.Reasons[o.order.ID] = o.reasons
+			continue
+		}
+		x := o.options[i]
+		l := &loads[x.source]
+		l.orders++
+		l.sum += x.demand
+		l.squares += x.demand * x.demand
+		names[x.source] = append(names[x.source], o.order.ID)
+		if x.draws {
+			jobs = append(jobs, x.job)
+		}
+	}
+	starts, _ := m.bench.schedule(jobs)
+	for k, i := range a.found {
+		if i < 0 {
+			continue
+		}
+		x := m.orders[k].options[i]
+		r := Planned{Row: Row{Order: m.orders[k].order.ID, From: m.sources[x.source].id, Infuse: x.infuse}, Volume: x.volume, Syringe: x.syringe, Odds: x.odds, Spheres: x.spheres, Broken: x.broken > 0, Moved: x.changes > 0}
+		if x.draws {
+			r.Draw, r.Until = m.bench.at(starts[0]), m.bench.at(x.job.latest)
+			starts = starts[1:]
+		}
+		p.Rows = append(p.Rows, r)
+	}
+	p.Odds = m.joint(loads)
+	for i, s := range m.sources {
+		if s.vial == nil || (loads[i].orders == 0 && !s.free) {
+			continue
+		}
+		slices.Sort(names[i])
+		p.Vials = append(p.Vials, VialUse{s.id, names[i], quantity.Activity(s.usable), quantity.Activity(s.usable - loads[i].sum), m.alone(&s, loads[i].sum, loads[i].squares)})
+	}
+	slices.Sort(p.Unserved)
+	slices.SortStableFunc(p.Rows, func(a, b Planned) int { return a.Infuse.Compare(b.Infuse) })
+	return p
+}
