@@ -213,6 +213,23 @@ func (s *Store) ChangeSession(ctx context.Context, hash [32]byte, l people.Limit
 	}
 }
 
+// RenewSession makes a locked session fresh under the hash of another token, and ends
+// it under the old one. It tells whether it did: one that has ended stays so, and of two
+// at once one is first.
+func (s *Store) RenewSession(ctx context.Context, old, hash [32]byte, l people.Limits) (bool, error) {
+	var x people.Session
+	renewed := false
+	err := s.ChangeSession(ctx, old, l, func(now people.Session) people.Session {
+		x, renewed = now, now.State(s.Clock(), l) != people.Ended
+		return now.End()
+	})
+	if err != nil || !renewed {
+		return false, err
+	}
+	x.TokenHash = hash
+	return true, s.BeginSession(ctx, x.Confirmed(s.Clock(), l), l)
+}
+
 // get reads an item into what out points at; version 0 means that there is none.
 func (s *Store) get(ctx context.Context, shelf vault.Shelf, key string, out any) (version int64, err error) {
 	item, err := s.Vault.Get(ctx, s.Clock(), shelf, key)

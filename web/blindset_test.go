@@ -3,6 +3,7 @@ package web_test
 import (
 	"net/http"
 	"net/url"
+	"os/exec"
 	"regexp"
 	"slices"
 	"strings"
@@ -61,6 +62,14 @@ func withheld(s *webtest.Story, orders ...string) map[string]string {
 // everyPage is what the program sends a person, byte by byte: of every address that
 // gives a page or a file, for both orders, the vial and the entries.
 func everyPage(s *webtest.Story, b *webtest.Browser) map[string]string {
+	out := looks(s, b)
+	out["the archive of the day"] = b.Post("/export/days", url.Values{"from": {"2027-03-04"}, "to": {"2027-03-04"}}).Body
+	out["a scan of the vial"] = b.Post("/scan", url.Values{"raw": {"S1"}}).Body
+	return out
+}
+
+// looks is what everyPage has without sending anything.
+func looks(s *webtest.Story, b *webtest.Browser) map[string]string {
 	out := map[string]string{}
 	b.Look("/").Says(200, "Board", "Sign out")
 	for _, r := range s.Server.Routes {
@@ -83,13 +92,29 @@ func everyPage(s *webtest.Story, b *webtest.Browser) map[string]string {
 	for _, at := range []string{"/history?of=S1", "/history?of=P1", "/history?of=P2", "/order/P1#reading", "/curve?of=S1"} {
 		out[at] = b.Get(at).Body
 	}
-	out["the archive of the day"] = b.Post("/export/days", url.Values{"from": {"2027-03-04"}, "to": {"2027-03-04"}}).Body
-	out["a scan of the vial"] = b.Post("/scan", url.Values{"code": {"S1"}}).Body
 	return out
+}
+
+// printed is what a person reads on a page of paper; nothing where there is no program
+// to read it with.
+func printed(t *testing.T, pdf string) string {
+	t.Helper()
+	c := exec.Command("pdftotext", "-raw", "-", "-")
+	c.Stdin = strings.NewReader(pdf)
+	out, err := c.Output()
+	if err != nil {
+		t.Logf("peer missing: pdftotext, Debian poppler-utils: a page of paper is not searched (%v)", err)
+	}
+	return string(out)
 }
 
 func showsNone(t *testing.T, when string, pages map[string]string, figures map[string]string) {
 	t.Helper()
+	for at, body := range pages {
+		if strings.HasPrefix(body, "%PDF") {
+			pages[at] = printed(t, body)
+		}
+	}
 	for text, what := range figures {
 		number := regexp.MustCompile(`(^|[^0-9.,])` + regexp.QuoteMeta(text) + `($|[^0-9.]|\.[^0-9])`)
 		for at, body := range pages {
@@ -147,6 +172,42 @@ func TestBlindWithTwoOrdersOnOneVial(t *testing.T) {
 			t.Errorf("the choice is recorded for %v", seen)
 		}
 	})
+	checkInTurn(t, s)
+}
+
+// checkInTurn goes on with two orders of which P1 is checked first. Its checker knows
+// their own figures of it, and is sent nothing that gives P2 away, also after P1 was
+// released and given, until they have checked P2. Then they see both.
+func checkInTurn(t *testing.T, s *webtest.Story) {
+	s.Clock.Set("11:40")
+	s.MP.Fill("/order/P1/check", "step", "/order/P1/check", "p0.gross", "1.29", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq", "p0.activity", "1.33", "p0.activity.unit", "GBq").Recorded()
+	showsNone(t, "P1 checked", everyPage(s, s.MP), withheld(s, "P2"))
+	s.Label()
+	s.Step(s.T1, "transfer").Recorded()
+	s.Step(s.T1, "baseline", "p0.before.rate", "182 180 184 181", "p0.before.background", "0.2").Recorded()
+	s.RP.Look("/order/P1").Says(200, "The dose of P2 follows from the figures of this order")
+	s.RP.Fill("/order/P1", "see-figures", "/order/P1/step/see-figures").Recorded() // who releases P1 does not check P2
+	s.Release()
+	showsNone(t, "P1 released", everyPage(s, s.MP), withheld(s, "P2"))
+	s.HandOver()
+	s.TimeOut()
+	s.Infusion()
+	showsNone(t, "P1 given", everyPage(s, s.MP), withheld(s, "P2"))
+	s.Clock.Set("14:15")
+	s.MP.Look("/order/P2/check").Says(200, "Read it yourself", "before the draw", "1.87 GBq")
+	s.MP.Fill("/order/P2/check", "step", "/order/P2/check", "p0.gross", "1.23", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq", "p0.activity", "0.577", "p0.activity.unit", "GBq").Recorded()
+	shown := map[string]bool{}
+	pages := everyPage(s, s.MP)
+	for text, what := range withheld(s, "P1", "P2") {
+		for _, body := range pages {
+			shown[what] = shown[what] || strings.Contains(body, text)
+		}
+	}
+	for _, what := range []string{"the dose of P1", "the dose of P2", "what is left in S1", "a reading of S1 less its background"} {
+		if !shown[what] {
+			t.Errorf("both are checked, and no page shows %s", what)
+		}
+	}
 }
 
 // factFields are the texts of the fields of a fact.

@@ -29,6 +29,7 @@ func (q *request) change(status int, err error) error {
 	}
 	others, visiting := q.Others()
 	if len(others) == 0 {
+		p.Cautions = kit.WithError(view.Form{}, err).Notices
 		p.Intro = "Nobody else has signed in at this bench. A person who has signed in once with the password is listed here for the rest of the shift, and then needs only name and PIN."
 		return q.Show(status, view.Common, p)
 	}

@@ -26,7 +26,7 @@ func boardPage(q *request) error {
 	if err := q.CatchUp(); err != nil {
 		return err
 	}
-	p := Board{Page: q.Page("Board"), Day: q.wallDay(q.Now), Scan: kit.ScanForm("/", true)}
+	p := Board{Page: q.Page("Board"), Day: q.wallDay(q.Now), Scan: q.ScanForm("/", true)}
 	p.Live = "/events"
 	p.Notices = append(p.Notices, q.LateWitnesses()...)
 	if q.Lab.Orders() == 0 {

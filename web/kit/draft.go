@@ -53,8 +53,8 @@ func (q *Request) Draft(key string) (url.Values, accounts.Draft) {
 
 // draftDo keeps what is being typed. The form is told by its own address.
 func draftDo(q *Request) error {
-	key := Local(q.R.URL.Query().Get("for"))
-	if key == "/" || len(key) > 300 {
+	key := q.draftFor()
+	if key == "" {
 		return &Refusal{http.StatusBadRequest, "No such form", "nothing is kept for this address", "", "/"}
 	}
 	// What is typed is sent beside the form itself, and may come after it.
@@ -72,6 +72,15 @@ func draftDo(q *Request) error {
 	return nil
 }
 
+// draftFor is the form of which a request keeps what is typed; empty for none.
+func (q *Request) draftFor() string {
+	form := Local(q.R.URL.Query().Get("for"))
+	if form == "/" || len(form) > 300 {
+		return ""
+	}
+	return form
+}
+
 // wasRecorded tells that the form of the request was recorded, by this program or by
 // one that ran before it.
 func (q *Request) wasRecorded(action string) bool {
@@ -82,8 +91,10 @@ func (q *Request) wasRecorded(action string) bool {
 	return sent
 }
 
-// keeper is the address that keeps drafts of a form.
-func keeper(action string) string { return "/draft?for=" + url.QueryEscape(action) }
+// keeping is the path that keeps what is typed; keeper is its address for one form.
+const keeping = "/draft"
+
+func keeper(action string) string { return keeping + "?for=" + url.QueryEscape(action) }
 
 // moved says what others have recorded meanwhile; to who may still check it says
 // no figure.

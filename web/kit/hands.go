@@ -64,8 +64,9 @@ func (q *Request) keepOthers(all []AtBench, visiting bool) {
 }
 
 // stepAside locks the session of the person who works here, who stays known at
-// this bench.
+// this bench. What was left to be said to them is said to nobody else.
 func (q *Request) stepAside() (AtBench, error) {
+	q.unsay()
 	return AtBench{q.Who, q.token}, q.changeSession(q.token, people.Session.Lock)
 }
 
@@ -97,7 +98,6 @@ func (q *Request) HandTo(id, digits string) error {
 		rest = append([]AtBench{leaves}, rest...)
 	}
 	q.keepOthers(rest, !home)
-	q.SetCookie(q.Cookie(), to.token.Text(), int(q.Limits.Whole.Seconds()))
 	return nil
 }
 
@@ -146,6 +146,6 @@ func (q *Request) GoBack(leaves bool) (bool, error) {
 		rest = append([]AtBench{me}, rest...)
 	}
 	q.keepOthers(rest, false)
-	q.SetCookie(q.Cookie(), all[0].token.Text(), int(q.Limits.Whole.Seconds()))
+	q.keepSession(all[0].token)
 	return true, nil
 }

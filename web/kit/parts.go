@@ -83,9 +83,9 @@ func PlainNotice(err error) view.Notice {
 }
 
 // ScanForm takes whatever a scanner sends, and leads to what it belongs to.
-func ScanForm(back string, focus bool) *view.Form {
+func (q *Request) ScanForm(back string, focus bool) *view.Form {
 	f := PlainForm("scan", "Scan", "/scan?back="+url.QueryEscape(back), "Find",
 		view.Field{Kind: "id", Name: "raw", Label: "Scan a label, a vial or its pack, or a wristband", Required: true, Focus: focus})
-	f.Quiet = true
+	f.Quiet, f.Nonce = true, q.Nonce()
 	return &f
 }

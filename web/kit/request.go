@@ -317,6 +317,13 @@ func (q *Request) Left(name string) string {
 	return c.Value
 }
 
+// unsay takes back what was left for the next page.
+func (q *Request) unsay() {
+	for _, name := range []string{"said", "print"} {
+		q.SetCookie(name, "", -1)
+	}
+}
+
 // mostSaid is the longest sentence left for a next page, in bytes.
 const mostSaid = 400
 

@@ -42,7 +42,7 @@ func (s *Server) Handler(routes []Route, static http.Handler) http.Handler {
 func Routes() []Route {
 	return []Route{
 		{Method: "POST", Path: "/theme", Open: true, Signs: true, Do: themeDo},
-		{Method: "POST", Path: "/draft", Act: people.SeeBoard, Do: draftDo},
+		{Method: "POST", Path: keeping, Act: people.SeeBoard, Do: draftDo},
 		{Method: "GET", Path: "/events", Act: people.SeeBoard, Do: events},
 	}
 }

@@ -111,7 +111,11 @@ func (q *Request) ask(state people.State) error {
 	if q.R.Method == http.MethodPost {
 		next = q.CameFrom()
 		if q.Who.ID != "" && q.notTheirs() == nil {
-			if err := q.KeepDraft(q.R.URL.Path, q.R.PostForm, true); err != nil {
+			form, sent := q.R.URL.Path, true
+			if form == keeping {
+				form, sent = q.draftFor(), false
+			}
+			if err := q.KeepDraft(form, q.R.PostForm, sent); err != nil {
 				return err
 			}
 		}
@@ -133,7 +137,7 @@ func (q *Request) OpenSession(who accounts.Account) error {
 	if err := q.Kept.BeginSession(q.R.Context(), session, q.Limits); err != nil {
 		return err
 	}
-	q.SetCookie(q.Cookie(), token.Text(), int(q.Limits.Whole.Seconds()))
+	q.keepSession(token)
 	return nil
 }
 
@@ -143,7 +147,10 @@ func (q *Request) changeSession(t people.Token, change func(people.Session) peop
 }
 
 // EndSession ends the session of the request.
-func (q *Request) EndSession() error { return q.changeSession(q.token, people.Session.End) }
+func (q *Request) EndSession() error {
+	q.unsay()
+	return q.changeSession(q.token, people.Session.End)
+}
 
 // Unlock makes the session of the request fresh by the PIN of its person.
 func (q *Request) Unlock(digits string) error {
@@ -165,6 +172,18 @@ func (q *Request) checkPIN(who accounts.Account, t people.Token, digits string) 
 	return err
 }
 
+// confirm makes a session fresh for this browser once its PIN was right. It has another
+// token from then on: whoever copied the one it was locked under has nothing.
 func (q *Request) confirm(t people.Token) error {
-	return q.changeSession(t, func(x people.Session) people.Session { return x.Confirmed(q.Wall, q.Limits) })
+	fresh := q.newToken()
+	renewed, err := q.Kept.RenewSession(q.R.Context(), t.Hash(), fresh.Hash(), q.Limits)
+	if renewed {
+		q.keepSession(fresh)
+	}
+	return err
+}
+
+// keepSession has the browser keep the token of the session that works here.
+func (q *Request) keepSession(t people.Token) {
+	q.SetCookie(q.Cookie(), t.Text(), int(q.Limits.Whole.Seconds()))
 }

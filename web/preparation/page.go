@@ -110,7 +110,7 @@ func (b *bench) showStep(key procedure.Key, status int, sent *view.Form) error {
 		p.Clock = b.clock().Show(key)
 	}
 	if key == procedure.Receipt && step.State == procedure.Now {
-		p.Scan = kit.ScanForm(b.Href(), false)
+		p.Scan = b.q.ScanForm(b.Href(), false)
 	}
 	says = append(b.forms(&p, key, step, sent), says...) // why it cannot be done comes first among equals
 	b.judge(&p, step, says)

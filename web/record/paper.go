@@ -33,6 +33,7 @@ func (q *request) sheetShow(status int, s *kit.Sheet, wrong kit.Faults) error {
 		}
 	}
 	begin := kit.PlainForm("sheet", "Which sheet", "/paper", "Enter from this sheet", fields...)
+	begin.Nonce = q.Nonce()
 	p.Forms = append(p.Forms, begin)
 	if q.Sheet() != nil {
 		p.Forms = append(p.Forms, kit.PlainForm("sheet-end", "Finished with this sheet", "/paper", "End late entry", view.Field{Kind: "hidden", Name: "end", Value: "yes"}))
