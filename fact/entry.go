@@ -71,6 +71,8 @@ type Receive struct {
 	// Pack is what the code on the pack says, as GS1 element strings with
 	// brackets; empty where it was not scanned.
 	Pack string
+	// Parcel is the delivery that it came in; empty where that was not noted.
+	Parcel string
 	// Confirmed is what was asked about, and said to be so; empty for nothing.
 	Confirmed string
 }
@@ -89,6 +91,7 @@ func (r *Receive) fields(f []Slot) []Slot {
 		Slot{"at", may, instant{&r.At}, "Received at"},
 		Slot{"expiry", may, instant{&r.Expiry}, "Expiry"},
 		Slot{"pack", may, text{&r.Pack}, "Code on the pack"},
+		Slot{"parcel", may, id{&r.Parcel, AboutParcel}, "Parcel that it came in"},
 		Slot{"confirmed", may, text{&r.Confirmed}, "Asked about, and confirmed"},
 	)
 }

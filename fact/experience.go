@@ -129,7 +129,7 @@ func (counted) Want() string { return "how many, such as 41" }
 
 func (c counted) Read(text string, how How) *Refusal {
 	if bad := c.whole.Read(text, how); bad != nil {
-		return &Refusal{Code: "bad-count", Msg: Quote(text) + " is no number of preparations", Hint: "count them from 1, or leave it out"}
+		return &Refusal{Code: "bad-count", Msg: Quote(text) + " is no whole number above 0", Hint: "count them from 1, or leave it out"}
 	}
 	return nil
 }

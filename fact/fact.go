@@ -67,6 +67,9 @@ const (
 	MovesActivity
 	// Kept is what is looked for in all years, or names what is.
 	Kept
+	// SiteBook is of the parcels, waste bins, places and persons of the site: no figure of
+	// an order or a vial rests on it, and no file of one holds it.
+	SiteBook
 )
 
 // Kind is all that is said of a kind of fact as a whole. What is said of its
@@ -132,6 +135,31 @@ var kinds = []Kind{
 	{blank[Close], people.Close, Consent, Signed, 0, "", "closed", "the record of an order is complete", ""},
 	{blank[Experience], people.SetPolicy, Consent, StrikeOut, 0, "", "site experience", "what the site's finished preparations have shown", "learned"},
 	{blank[SettlingTest], people.ReadMeter, Observation, StrikeOut, Kept, "Assay of the vial", "settling test", "readings of one vial while it settled", "reading-curve"},
+	{blank[LicenceLine], people.SetPolicy, Consent, Replace, Kept | SiteBook, "", "licence line", "a line of the licence: a nuclide in a form, and how much of it may be held", ""},
+	{blank[WorkingTime], people.SetPolicy, Consent, Replace, Kept | SiteBook, "", "working time", "when somebody is there to receive parcels", ""},
+	{blank[Holiday], people.SetPolicy, Consent, Replace, Kept | SiteBook, "", "holiday", "a day on which nobody works", ""},
+	{blank[ExpectParcel], people.ReceiveVial, Act, Replace, Kept | SiteBook, "", "parcel ordered", "a delivery that was ordered", ""},
+	{blank[Parcel], people.ReceiveVial, Act, Replace, Kept | SiteBook, "", "parcel arrived", "a delivery that arrived, as it is printed on it", ""},
+	{blank[ParcelSurvey], people.Survey, Observation, Replace, Kept | SiteBook, "", "parcel surveyed", "what was measured of a parcel before it was opened", ""},
+	{blank[OpenParcel], people.ReceiveVial, Act, Replace, Kept | SiteBook, "", "parcel opened", "the opening of a parcel", ""},
+	{blank[CloseBin], people.Discard, Act, Replace, Kept | SiteBook, "", "bin closed", "nothing more goes into a waste bin, and its decay begins", ""},
+	{blank[BinReading], people.Survey, Observation, Replace, Kept | SiteBook, "", "bin read", "a dose rate at the surface of a waste bin while it decays", ""},
+	{blank[Impurity], people.Survey, Observation, Replace, Kept | SiteBook, "", "impurity found", "a long-lived nuclide in a waste bin", ""},
+	{blank[ReleaseBin], people.ReleaseWaste, Consent, Signed, Kept | SiteBook, "", "bin released", "the survey of a waste bin at the end of its decay, and its leaving", ""},
+	{blank[LeftSite], people.Discard, Act, Replace, Kept, "", "left the site", "a container that left the site otherwise than in a bin", ""},
+	{blank[Room], people.Survey, Consent, Replace, Kept | SiteBook, "", "room set", "a room that is surveyed, with its sketch", ""},
+	{blank[SurveyPoint], people.Survey, Consent, Replace, Kept | SiteBook, "", "survey point set", "a point of a room that is measured at each survey, with its action levels", ""},
+	{blank[PointReading], people.Survey, Observation, Replace, Kept | SiteBook, "", "point read", "what was measured at a point of a room", ""},
+	{blank[ReleaseRoom], people.Survey, Consent, Replace, Kept | SiteBook, "", "room released", "a room is given back to common use", ""},
+	{blank[Spill], people.Survey, Observation, Replace, Kept | SiteBook, "", "spill", "something was spilt", ""},
+	{blank[SpillPlan], people.SetPolicy, Consent, Replace, Kept | SiteBook, "", "spill plan", "the site's five lines of what to do at a spill", ""},
+	{blank[Contaminated], people.Survey, Observation, Replace, Kept | SiteBook, "", "skin contamination", "a reading of the skin of a person", ""},
+	{blank[DoseReport], people.StaffDose, Observation, Replace, Kept | SiteBook, "", "dose reported", "a line of the report of a dosimetry service", ""},
+	{blank[Wears], people.StaffDose, Consent, Replace, Kept | SiteBook, "", "dosemeter given out", "which dosemeter a person wears", ""},
+	{blank[FingerRatio], people.StaffDose, Consent, Replace, Kept | SiteBook, "", "fingertip ratio", "how much more the fingertip of a person gets than the ring shows", ""},
+	{blank[Pregnancy], people.StaffDose, Observation, Replace, Kept | SiteBook, "", "pregnancy declared", "a pregnancy that a person declared", ""},
+	{blank[InvestigationLevel], people.SetPolicy, Consent, Replace, Kept | SiteBook, "", "investigation level", "a staff dose above which the site looks into it", ""},
+	{blank[Training], people.StaffDose, Observation, Replace, Kept | SiteBook, "", "trained", "what a person was trained in, and until when that holds", ""},
 	{blank[Clock], people.Note, Observation, Never, Practice, "", "practice clock put forward", "the clock of a practice laboratory is put forward", ""},
 	{blank[Drill], people.Note, Observation, Never, Practice, "", "drill begun", "a drill begins in a practice laboratory", ""},
 	{blank[DrillAnswer], people.Note, Observation, Never, Practice, "", "drill answered", "what a person said in a drill: which entry is wrong, and why", ""},

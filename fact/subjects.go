@@ -46,6 +46,10 @@ const (
 	AboutContainer About = "container"
 	AboutMeter     About = "meter"
 	AboutPerson    About = "person"
+	// Parcels, waste bins and places of the site are told by entries of the site.
+	AboutParcel About = "parcel"
+	AboutBin    About = "bin"
+	AboutPlace  About = "place"
 
 	// aboutNothing is what a word of the shape of an id speaks of.
 	aboutNothing About = ""

@@ -56,8 +56,8 @@ func entriesOf(records []journal.Record) ([]Entry, *fact.Refusal) {
 	return list, first
 }
 
-// inForce are the steps of a case: its entries without corrections and without
-// those that were struck out.
+// inForce are the steps of a case: its entries without corrections, without
+// those that were struck out, and without what is of the site's own books.
 func inForce(records []journal.Record) ([]step, *fact.Refusal) {
 	list, err := entriesOf(records)
 	if err != nil {
@@ -65,7 +65,7 @@ func inForce(records []journal.Record) ([]step, *fact.Refusal) {
 	}
 	out := make([]step, 0, len(list))
 	for _, e := range list {
-		if _, correction := e.First.(*fact.Correct); e.Fact != nil && !correction {
+		if _, correction := e.First.(*fact.Correct); e.Fact != nil && !correction && !fact.Is(e.Fact, fact.SiteBook) {
 			out = append(out, step{entry: e.Number, written: e.Written, place: e.Place, recorded: e.Recorded, fact: e.Fact})
 		}
 	}

@@ -80,7 +80,7 @@ func (f *folder) source(s *step, id string) *fact.Refusal {
 	if c.Kind == ledger.WasteItem {
 		return s.refuse("from", "wrong-container", "correct the entry that discarded it", "%s is a waste item: nothing is taken out of it", id)
 	}
-	return nil
+	return f.onSite(s, "from", id)
 }
 
 // target asks that something may come into a container for an order, and

@@ -31,6 +31,8 @@ type done struct {
 	released, left, closed map[string]*step
 	// handed is its first hand-over.
 	handed map[string]*step
+	// away is when a container left the site.
+	away map[string]*step
 }
 
 // note keeps the first step of an order in one of the maps of done.
@@ -77,6 +79,26 @@ func (f *folder) openOrder(s *step, id string) *fact.Refusal {
 // package procedure.
 func (f *folder) reopened(closed, s *step) bool {
 	return slices.ContainsFunc(f.corrections, func(n int) bool { return n > closed.entry && n < s.entry })
+}
+
+// enterLeftSite refuses what is not there, and what left before.
+func enterLeftSite(x *fact.LeftSite, f *folder, s *step) *fact.Refusal {
+	if _, err := f.is(s, "of", x.Of); err != nil {
+		return err
+	}
+	if err := f.onSite(s, "of", x.Of); err != nil {
+		return err
+	}
+	note(&f.done.away, x.Of, s)
+	return nil
+}
+
+// onSite asks that a container had not left the site.
+func (f *folder) onSite(s *step, field, id string) *fact.Refusal {
+	if gone := f.done.away[id]; gone != nil {
+		return s.refuse(field, "left-site", "check the id and the times of both entries", "%s left the site with entry %d, at %s", id, gone.entry, quantity.FormatTime(gone.at, f.out.Zone))
+	}
+	return nil
 }
 
 // enterCheck refuses a check of an activity meter that names none, or one that is

@@ -166,6 +166,8 @@ func (b *Books) add(r journal.Record) []*Group {
 			_ = b.people.Take(c) // what the rules did not allow, the directory keeps apart
 		}
 		return nil
+	case fact.Is(r.Fact, fact.SiteBook):
+		return nil
 	}
 	b.place(r.Fact)
 	if v, ok := r.Fact.(*fact.Survey); ok && v.At.After(b.surveyed[v.Place]) {
@@ -307,6 +309,12 @@ func compact(all []*Group) []*Group {
 func (b *Books) correct(n int, c *fact.Correct) []*Group {
 	if c.Entry < 1 || c.Entry >= n {
 		return b.put(n, nil)
+	}
+	if was := b.force(c.Entry); was != nil && fact.Is(was, fact.SiteBook) {
+		if c.With != nil {
+			b.correctTo(c.Entry, c.With)
+		}
+		return nil
 	}
 	all := b.home(c.Entry)
 	if _, known := slices.BinarySearch(b.experience, c.Entry); known {
