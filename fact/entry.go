@@ -113,6 +113,8 @@ type Read struct {
 	Confirmed string
 	// Gross and Background came from here.
 	Sources
+	// SetUp is how the meter was set.
+	SetUp
 }
 
 // Kind is "read".
@@ -120,7 +122,7 @@ func (*Read) Kind() string        { return "read" }
 func (x *Read) moment() time.Time { return x.At }
 
 func (r *Read) fields(f []Slot) []Slot {
-	return r.Sources.to(append(f,
+	return r.SetUp.to(r.Sources.to(append(f,
 		Slot{"of", must, id{&r.Of, AboutContainer}, "Container"},
 		Slot{"meter", must, id{&r.Meter, AboutMeter}, "Activity meter"},
 		Slot{"at", must, instant{&r.At}, "When"},
@@ -131,7 +133,7 @@ func (r *Read) fields(f []Slot) []Slot {
 		Slot{"holds", may, text{&r.Holds}, "Residual parts in it"},
 		Slot{"by", may, text{&r.By}, "Read by"},
 		Slot{"confirmed", may, text{&r.Confirmed}, "Asked about, and confirmed"},
-	))
+	)))
 }
 
 // Draw moves suspension into a syringe for an order.

@@ -67,7 +67,7 @@ const (
 	MovesActivity
 	// Kept is what is looked for in all years, or names what is.
 	Kept
-	// SiteBook is of the parcels, waste bins, places and persons of the site: no figure of
+	// SiteBook is of the parcels, instruments, waste bins, places and persons of the site: no figure of
 	// an order or a vial rests on it, and no file of one holds it.
 	SiteBook
 )
@@ -160,6 +160,10 @@ var kinds = []Kind{
 	{blank[Pregnancy], people.StaffDose, Observation, Replace, Kept | SiteBook, "", "pregnancy declared", "a pregnancy that a person declared", ""},
 	{blank[InvestigationLevel], people.SetPolicy, Consent, Replace, Kept | SiteBook, "", "investigation level", "a staff dose above which the site looks into it", ""},
 	{blank[Training], people.StaffDose, Observation, Replace, Kept | SiteBook, "", "trained", "what a person was trained in, and until when that holds", ""},
+	{blank[Instrument], people.SetMeter, Observation, Replace, Kept | SiteBook, "", "instrument", "an instrument of the site, from a time on", ""},
+	{blank[CheckSource], people.SetMeter, Observation, Replace, Kept | SiteBook, "", "check source", "a source that instruments are tested with, from a time on", ""},
+	{blank[MeterTest], people.CheckReadiness, Observation, Replace, Kept | SiteBook, "Readiness", "instrument tested", "the readings of one test of an instrument", ""},
+	{blank[Calibration], people.SetMeter, Observation, Replace, Kept | SiteBook, "", "calibration", "a factor of an instrument for a kind of container, as it was determined", ""},
 	{blank[Clock], people.Note, Observation, Never, Practice, "", "practice clock put forward", "the clock of a practice laboratory is put forward", ""},
 	{blank[Drill], people.Note, Observation, Never, Practice, "", "drill begun", "a drill begins in a practice laboratory", ""},
 	{blank[DrillAnswer], people.Note, Observation, Never, Practice, "", "drill answered", "what a person said in a drill: which entry is wrong, and why", ""},

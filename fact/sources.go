@@ -29,6 +29,15 @@ func (s *Sources) to(f []Slot) []Slot {
 	)
 }
 
+// SetUp is how a meter was set for a reading: its setting (a nuclide or a dial
+// number) and what was in the well. Each may be absent: then nobody noted it.
+type SetUp struct{ Setting, Insert string }
+
+// to appends the fields.
+func (s *SetUp) to(f []Slot) []Slot {
+	return append(f, Slot{"setting", may, text{&s.Setting}, "Setting of the meter"}, Slot{"insert", may, text{&s.Insert}, "Insert in the well"})
+}
+
 // origin is where a figure came from.
 type origin struct{ text }
 

@@ -50,6 +50,8 @@ const (
 	AboutParcel About = "parcel"
 	AboutBin    About = "bin"
 	AboutPlace  About = "place"
+	// AboutSource is a check source.
+	AboutSource About = "source"
 
 	// aboutNothing is what a word of the shape of an id speaks of.
 	aboutNothing About = ""

@@ -124,6 +124,8 @@ type SecondCheck struct {
 	Confirmed string
 	// Gross and Background came from here.
 	Sources
+	// SetUp is how the meter was set.
+	SetUp
 }
 
 // Kind is "second-check".
@@ -131,7 +133,7 @@ func (*SecondCheck) Kind() string        { return "second-check" }
 func (v *SecondCheck) moment() time.Time { return v.At }
 
 func (v *SecondCheck) fields(f []Slot) []Slot {
-	return v.Sources.to(append(f,
+	return v.SetUp.to(v.Sources.to(append(f,
 		Slot{"for", must, id{&v.For, AboutOrder}, "Order"},
 		Slot{"of", must, id{&v.Of, AboutContainer}, "Container"},
 		Slot{"meter", must, id{&v.Meter, AboutMeter}, "Activity meter"},
@@ -141,7 +143,7 @@ func (v *SecondCheck) fields(f []Slot) []Slot {
 		Slot{"activity", must, amount(&v.Activity), "Checker's own figure of the dose at infusion"},
 		Slot{"shared", may, whole{&v.Shared}, "Shared reading: entry"},
 		Slot{"confirmed", may, text{&v.Confirmed}, "Asked about, and confirmed"},
-	))
+	)))
 }
 
 // Override goes on in spite of a finding.

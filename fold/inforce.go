@@ -65,8 +65,14 @@ func inForce(records []journal.Record) ([]step, *fact.Refusal) {
 	}
 	out := make([]step, 0, len(list))
 	for _, e := range list {
-		if _, correction := e.First.(*fact.Correct); e.Fact != nil && !correction && !fact.Is(e.Fact, fact.SiteBook) {
-			out = append(out, step{entry: e.Number, written: e.Written, place: e.Place, recorded: e.Recorded, fact: e.Fact})
+		if _, correction := e.First.(*fact.Correct); e.Fact == nil || correction {
+			continue
+		}
+		s := step{entry: e.Number, written: e.Written, place: e.Place, recorded: e.Recorded, fact: e.Fact}
+		if !fact.Is(e.Fact, fact.SiteBook) {
+			out = append(out, s)
+		} else if err := ofInstrument(&s); err != nil {
+			return nil, err
 		}
 	}
 	return out, nil
