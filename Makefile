@@ -7,9 +7,9 @@ PYTHON ?= /usr/bin/python3
 # Programs that some tests compare our results with. Absent ones are named and their checks are
 # skipped; with CI=true an absent one is a failure.
 DEBIAN_PEERS = python3-numpy python3-scipy python3-uncertainties python3-iapws python3-stdnum units strace \
-  socat postgresql poppler-utils qpdf dmtx-utils libargon2-1 chromium
+  socat postgresql poppler-utils qpdf dmtx-utils libargon2-1 chromium glpk-utils coinor-cbc
 PYTHON_PEERS = numpy scipy uncertainties iapws
-PROGRAM_PEERS = units strace socat pdftotext qpdf dmtxread chromium
+PROGRAM_PEERS = units strace socat pdftotext qpdf dmtxread chromium glpsol cbc
 
 FUZZTIME ?= 10s
 
