@@ -2,6 +2,7 @@ package dispensing
 
 import (
 	"math"
+	"strconv"
 	"time"
 
 	"vialwright/dose"
@@ -67,11 +68,34 @@ type Budget struct {
 	Common, HalfLife quantity.Activity
 }
 
-// Carried is what a datum brings into the standard uncertainty of an amount at an
-// instant, in Bq: |weight|·u/factor·exp(-λ(t - t_read)) (JCGM 100:2008, 5.1.2). With
-// the common factors and the half-life their squares add up to that of the amount.
-func Carried(p ledger.Part, halfLife quantity.Span, at time.Time) quantity.Activity {
-	return quantity.Activity(math.Abs(p.Weight) * float64(p.U) / p.Factor * nuclide.Factor(halfLife, nuclide.Elapsed(p.At, at)))
+// Source names the datum of a part, such as "reading of entry 3".
+func Source(p ledger.Part) string {
+	what := "share by " + p.By.Words()
+	switch p.By {
+	case ledger.ByReading:
+		what = "reading"
+	case ledger.ByLabel:
+		what = "label"
+	}
+	return what + " of entry " + strconv.Itoa(p.Entry)
+}
+
+// Term is what one source brings into a standard uncertainty, in Bq.
+type Term struct {
+	Source string
+	U      quantity.Activity
+}
+
+// Terms are the terms of the uncertainty of an amount at an instant, whose squares
+// add up to its own: of a datum |weight|·u/factor·exp(-λ(t - t_read))
+// (JCGM 100:2008, 5.1.2), then the common factors and the half-life.
+func (b Budget) Terms(halfLife quantity.Span, at time.Time) []Term {
+	var out []Term
+	for _, p := range b.Parts {
+		u := math.Abs(p.Weight) * float64(p.U) / p.Factor * nuclide.Factor(halfLife, nuclide.Elapsed(p.At, at))
+		out = append(out, Term{Source(p), quantity.Activity(u)})
+	}
+	return append(out, Term{"calibration and geometry", b.Common}, Term{"half-life", b.HalfLife})
 }
 
 // VialResult is a shipping vial: what was found in it, at its reference time.

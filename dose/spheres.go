@@ -80,11 +80,3 @@ func (w Window) within(s Spheres) (nominal, all bool) {
 	}
 	return s.Millions >= w.Least && s.Millions <= most, s.Least >= w.Least && s.Most <= most
 }
-
-// Solids are the volume and the mass of so many million spheres of 32.5 um and
-// 1.6 g/cm3 (the sources of the number of spheres).
-func Solids(millions float64) (quantity.Volume, quantity.Mass) {
-	const diameter = 32.5e-4 // cm
-	v := millions * 1e6 * math.Pi / 6 * diameter * diameter * diameter
-	return quantity.Volume(v), quantity.Mass(1.6 * v)
-}

@@ -60,15 +60,6 @@ func TestSpheresIn(t *testing.T) {
 	near(t, "most in a vial", vial.Most, 80, 1e-12)
 }
 
-// TestSolids: one sphere of 32.5 um, and 26 million at 1.6 g/cm3.
-func TestSolids(t *testing.T) {
-	one, _ := dose.Solids(1e-6)
-	near(t, "one sphere", float64(one), 1.797416e-8, 1e-6)
-	v, m := dose.Solids(26)
-	near(t, "26 million", float64(v), 0.467328, 1e-5)
-	near(t, "26 million", float64(m), 0.747725, 1e-5)
-}
-
 // TestReferenceZone: a label's time in another zone read as one of here. The
 // factors are those of the whole hours between.
 func TestReferenceZone(t *testing.T) {

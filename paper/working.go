@@ -56,8 +56,11 @@ func (w writer) reading(entry int) (dispensing.Reading, bool) {
 
 // sum is the working of an activity from its readings.
 func (w writer) sum(b dispensing.Budget, at time.Time, activity quantity.Activity) string {
-	var terms []string
+	var of, terms []string
 	for _, p := range b.Parts {
+		if p.By == ledger.ByReading || p.By == ledger.ByLabel {
+			of = append(of, dispensing.Source(p))
+		}
 		if p.Net == 0 {
 			continue
 		}
@@ -70,33 +73,16 @@ func (w writer) sum(b dispensing.Budget, at time.Time, activity quantity.Activit
 	if len(terms) == 0 {
 		return ""
 	}
-	return working("sum of weight·(gross - background)/(calibration·geometry)·decay, "+sourcesOf(b, true), strings.Join(terms, " + "), result(activity, "MBq"))
-}
-
-// sourcesOf names the entries of the terms of a sum.
-func sourcesOf(b dispensing.Budget, activities bool) string {
-	var of []string
-	for _, p := range b.Parts {
-		switch {
-		case p.By == ledger.ByReading:
-			of = append(of, fmt.Sprintf("entry %d", p.Entry))
-		case p.By == ledger.ByLabel:
-			of = append(of, fmt.Sprintf("label of entry %d", p.Entry))
-		case !activities:
-			of = append(of, fmt.Sprintf("%s for entry %d", p.By.Words(), p.Entry))
-		}
-	}
-	return strings.Join(of, ", ")
+	return working("sum of weight·(gross - background)/(calibration·geometry)·decay, "+strings.Join(of, ", "), strings.Join(terms, " + "), result(activity, "MBq"))
 }
 
 // spread is the working of a standard uncertainty from its parts.
 func (w writer) spread(b dispensing.Budget, at time.Time, u quantity.Activity) string {
-	var terms []string
-	for _, p := range b.Parts {
-		terms = append(terms, "("+mbq(dispensing.Carried(p, w.r.HalfLife, at))+")^2")
+	var of, terms []string
+	for _, t := range b.Terms(w.r.HalfLife, at) {
+		of, terms = append(of, t.Source), append(terms, "("+mbq(t.U)+")^2")
 	}
-	terms = append(terms, "("+mbq(b.Common)+")^2", "("+mbq(b.HalfLife)+")^2")
-	return working("u: root of the sum of squares; "+sourcesOf(b, false)+", calibration and geometry, half-life", "sqrt("+strings.Join(terms, " + ")+")", result(u, "MBq"))
+	return working("u: root of the sum of squares; "+strings.Join(of, ", "), "sqrt("+strings.Join(terms, " + ")+")", result(u, "MBq"))
 }
 
 // within is the working of a conformance probability. A bound is the tolerance of

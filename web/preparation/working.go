@@ -11,12 +11,12 @@ import (
 	"time"
 
 	"vialwright/dispensing"
-	"vialwright/ledger"
 	"vialwright/paper"
 	"vialwright/procedure"
 	"vialwright/quantity"
 	"vialwright/web/kit"
 	"vialwright/web/view"
+	"vialwright/web/words"
 )
 
 // workingPage shows how each figure of an order was worked out: what its sheet
@@ -95,30 +95,13 @@ func (b *bench) budgets(step paper.Step) []Budget {
 // that a bar is a share of u².
 func budget(title string, of dispensing.Budget, halfLife quantity.Span, at time.Time, u quantity.Activity) Budget {
 	out := Budget{Title: title}
-	add := func(name string, part quantity.Activity) {
-		share := math.Pow(float64(part/u), 2)
+	for _, t := range of.Terms(halfLife, at) {
+		share := math.Pow(float64(t.U/u), 2)
 		if u > 0 && share >= 0.0005 {
-			out.Bars = append(out.Bars, Bar{Name: name, U: quantity.FormatDigits(part, 2, "MBq"), Share: strconv.FormatFloat(share, 'f', 4, 64), Says: quantity.FormatDigits(quantity.Fraction(share), 2, "%")})
+			out.Bars = append(out.Bars, Bar{Name: words.Sentence(t.Source), U: quantity.FormatDigits(t.U, 2, "MBq"), Share: strconv.FormatFloat(share, 'f', 4, 64), Says: quantity.FormatDigits(quantity.Fraction(share), 2, "%")})
 		}
 	}
-	for _, p := range of.Parts {
-		add(partName(p), dispensing.Carried(p, halfLife, at))
-	}
-	add("Calibration and geometry", of.Common)
-	add("Half-life", of.HalfLife)
 	return out
-}
-
-// partName is what a datum is called.
-func partName(p ledger.Part) string {
-	entry := "entry " + strconv.Itoa(p.Entry)
-	switch p.By {
-	case ledger.ByReading:
-		return "Reading, " + entry
-	case ledger.ByLabel:
-		return "Label, " + entry
-	}
-	return "Share of " + entry + " by " + p.By.Words()
 }
 
 var namedEntry = regexp.MustCompile(`\b(?:entry|entries) (\d+)`)

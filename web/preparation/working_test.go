@@ -21,7 +21,7 @@ func TestWorking(t *testing.T) {
 	s.Draw()
 	s.Remainder()
 	page := s.T1.Look(webtest.Bench + "/working")
-	page.Says(200, "sum of weight·(gross - background)", "(JCGM 106:2012, 7.2)", "Reading, entry ", "Calibration and geometry", "Uncertainty of the dose")
+	page.Says(200, "sum of weight·(gross - background)", "(JCGM 106:2012, 7.2)", "Reading of entry ", "Calibration and geometry", "Uncertainty of the dose")
 	for _, href := range regexp.MustCompile(`href="(/history[^"]*)#(entry-\d+)"`).FindAllStringSubmatch(page.Body, -1) {
 		if !strings.Contains(s.T1.Look(href[1]).Body, `id="`+href[2]+`"`) {
 			t.Errorf("%s#%s leads to no entry", href[1], href[2])
