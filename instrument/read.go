@@ -57,19 +57,6 @@ func (o Options) withDefaults() Options {
 // Close of what it returns lets a waiting Read return. [Address.Dial] is one.
 type Dial func(ctx context.Context) (io.ReadCloser, error)
 
-// Open is [Read] at an address as [ParseAddress] reads it; without a Source in
-// the options the address in full is the name of the source.
-func Open(ctx context.Context, address string, p *Parser, o Options) (iter.Seq[Event], error) {
-	a, err := ParseAddress(address)
-	if err != nil {
-		return nil, err
-	}
-	if o.Source == "" {
-		o.Source = a.String()
-	}
-	return Read(ctx, a.Dial, p, o), nil
-}
-
 // Read connects to a meter, reads its lines, and connects again whenever the
 // connection is lost, until ctx ends or the loop over the events is left. The
 // sequence ends only then, and all that was started has ended by then too.

@@ -66,7 +66,7 @@ func TestSerialPort(t *testing.T) {
 	c := plug(t, dir)
 	clock := newHandClock()
 	address := "serial://" + c.near + "?baud=19200&bits=8&parity=none&stop=2"
-	events, err := Open(t.Context(), address, mustDescribe(t, ticket), Options{Clock: clock.clock()})
+	events, err := open(t.Context(), address, mustDescribe(t, ticket), Options{Clock: clock.clock()})
 	if err != nil {
 		t.Fatal(err)
 	}

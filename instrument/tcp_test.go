@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"io"
+	"iter"
 	"math/rand/v2"
 	"net"
 	"strings"
@@ -11,6 +12,18 @@ import (
 	"testing"
 	"time"
 )
+
+// open is Read at an address as ParseAddress reads it.
+func open(ctx context.Context, address string, p *Parser, o Options) (iter.Seq[Event], error) {
+	a, err := ParseAddress(address)
+	if err != nil {
+		return nil, err
+	}
+	if o.Source == "" {
+		o.Source = a.String()
+	}
+	return Read(ctx, a.Dial, p, o), nil
+}
 
 // loopback is a TCP listener on this machine.
 func loopback(t *testing.T) (net.Listener, string) {
@@ -29,7 +42,7 @@ func TestTCPHostileMeter(t *testing.T) {
 	noLeaks(t)
 	ln, address := loopback(t)
 	clock := newHandClock()
-	events, err := Open(t.Context(), address, mustDescribe(t, ticket), Options{Clock: clock.clock()})
+	events, err := open(t.Context(), address, mustDescribe(t, ticket), Options{Clock: clock.clock()})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -95,7 +108,7 @@ func TestTCPNobodyListens(t *testing.T) {
 	ln, address := loopback(t)
 	ln.Close()
 	clock := newHandClock()
-	events, err := Open(t.Context(), address, mustDescribe(t, ticket), Options{Clock: clock.clock()})
+	events, err := open(t.Context(), address, mustDescribe(t, ticket), Options{Clock: clock.clock()})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -107,7 +120,7 @@ func TestTCPNobodyListens(t *testing.T) {
 }
 
 func TestOpenRefusesAnAddress(t *testing.T) {
-	_, err := Open(t.Context(), "meter", mustDescribe(t, ticket), Options{Clock: newHandClock().clock()})
+	_, err := open(t.Context(), "meter", mustDescribe(t, ticket), Options{Clock: newHandClock().clock()})
 	var e *Error
 	if !errors.As(err, &e) || e.Code != CodeAddress {
 		t.Errorf("%v", err)
@@ -126,7 +139,7 @@ func TestReadersLeave(t *testing.T) {
 	var readers sync.WaitGroup
 	for i := range 16 {
 		readers.Go(func() {
-			events, err := Open(t.Context(), address, p, Options{Clock: newHandClock().clock(), Buffer: 1 + i%3})
+			events, err := open(t.Context(), address, p, Options{Clock: newHandClock().clock(), Buffer: 1 + i%3})
 			if err != nil {
 				t.Error(err)
 				return
