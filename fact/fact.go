@@ -70,6 +70,8 @@ const (
 	// SiteBook is of the parcels, instruments, waste bins, places and persons of the site: no figure of
 	// an order or a vial rests on it, and no file of one holds it.
 	SiteBook
+	// Told is a remark about the work: nothing is reckoned from it.
+	Told
 )
 
 // Kind is all that is said of a kind of fact as a whole. What is said of its
@@ -113,7 +115,7 @@ var kinds = []Kind{
 	{blank[Discard], people.Discard, Act, Replace, MovesActivity, "Waste", "added to waste", "something goes into a waste item", ""},
 	{blank[Infuse], people.Infuse, Act, Replace, MovesActivity, "", "infused", "a dose is given", ""},
 	{blank[Residual], people.Residual, Observation, Replace, 0, "", "dose rates", "dose rates of a dose before and after it was given", ""},
-	{blank[Note], people.Note, Observation, Replace, 0, "", "note", "a remark", ""},
+	{blank[Note], people.Note, Observation, Replace, Told, "", "note", "a remark", ""},
 	{blank[Check], people.CheckReadiness, Observation, Replace, 0, "Readiness", "readiness check", "a check of readiness", ""},
 	{blank[Survey], people.Survey, Observation, Replace, 0, "Surveys and contamination", "survey", "a survey of a place", ""},
 	{blank[Agitate], people.ReadMeter, Observation, Replace, 0, "Draw", "resuspended", "a container is resuspended", ""},
@@ -130,8 +132,8 @@ var kinds = []Kind{
 	{blank[Paper], people.Note, Observation, Replace, Kept, "", "late entry", "entries were made from a sheet of paper", ""},
 	{blank[Reassign], people.Reassign, Consent, Signed, MovesActivity, "Independent check, labels, release", "given to another order", "a drawn dose is given to another order", ""},
 	{blank[Cancel], people.Draw, Consent, StrikeOut, MovesActivity, "", "cancelled", "a preparation is cancelled", "abandon"},
-	{blank[Deviation], people.Deviate, Observation, Replace, 0, "", "deviation", "something did not go as it should", ""},
-	{blank[NearMiss], people.Deviate, Observation, StrikeOut, 0, "", "near miss", "something was refused before it could do harm, such as a wrong scan", ""},
+	{blank[Deviation], people.Deviate, Observation, Replace, Told, "", "deviation", "something did not go as it should", ""},
+	{blank[NearMiss], people.Deviate, Observation, StrikeOut, Told, "", "near miss", "something was refused before it could do harm, such as a wrong scan", ""},
 	{blank[Close], people.Close, Consent, Signed, 0, "", "closed", "the record of an order is complete", ""},
 	{blank[Experience], people.SetPolicy, Consent, StrikeOut, 0, "", "site experience", "what the site's finished preparations have shown", "learned"},
 	{blank[SettlingTest], people.ReadMeter, Observation, StrikeOut, Kept, "Assay of the vial", "settling test", "readings of one vial while it settled", "reading-curve"},
@@ -244,6 +246,11 @@ func Is(f Fact, t Trait) bool { return KindOf(f).Traits&t != 0 }
 
 // IsSetting tells whether f says what holds, and not what was done.
 func IsSetting(f Fact) bool { return Is(f, Setting) }
+
+// Beside tells of a remark that names no order and no container: it is of the day of
+// a site, and stands beside the work, so that no figure, no finding and no step of
+// a preparation rests on it.
+func Beside(f Fact) bool { return Is(f, Told) && len(Names(f)) == 0 }
 
 // EntryKinds are the words of the kinds that are entries.
 func EntryKinds() []string {

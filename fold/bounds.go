@@ -54,11 +54,11 @@ func (s *step) rates(field string, d *fact.DoseReading) *fact.Refusal {
 	return nil
 }
 
-// near asks that every time of a step, but for notes, expiry dates and what is of practice or of accounts, lies
+// near asks that every time of a step, but for expiry dates and what is of practice or of accounts, lies
 // near the epoch: a slip of the year would carry activities out of all
 // numbers.
 func (s *step) near(epoch time.Time) *fact.Refusal {
-	if _, note := s.fact.(*fact.Note); note || fact.Is(s.fact, fact.Practice|fact.Account) {
+	if fact.Is(s.fact, fact.Practice|fact.Account) {
 		return nil
 	}
 	var field string

@@ -22,6 +22,8 @@ type step struct {
 	place    int
 	recorded time.Time
 	fact     fact.Fact
+	// names are the orders and containers that it speaks of.
+	names []string
 	// at is its time, zero where it has none.
 	at time.Time
 	// implied marks the giving of a dose that only a residual tells of.

@@ -188,7 +188,7 @@ func TestAllKindsFold(t *testing.T) {
 	if len(c.OffsetOdd) > 0 || quantity.OffsetMatchesZone(c.Vials[0].Reference, c.Zone) {
 		t.Errorf("odd offsets in %v; only the label of entry 3 is in UTC", c.OffsetOdd)
 	}
-	if want := []dispensing.Backwards{{Entry: 17, Above: 14}, {Entry: 23, Above: 22}, {Entry: 36, Above: 35}}; !slices.Equal(c.Backwards, want) {
+	if want := []dispensing.Backwards{{Entry: 17, Above: 13}, {Entry: 23, Above: 22}, {Entry: 36, Above: 35}}; !slices.Equal(c.Backwards, want) {
 		t.Errorf("backwards %v, want %v", c.Backwards, want)
 	}
 	if c.Last != facttest.Local("16:16") {

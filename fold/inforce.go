@@ -56,8 +56,9 @@ func entriesOf(records []journal.Record) ([]Entry, *fact.Refusal) {
 	return list, first
 }
 
-// inForce are the steps of a case: its entries without corrections, without
-// those that were struck out, and without what is of the site's own books.
+// inForce are the steps of a case: its entries without corrections, without those
+// that were struck out, and without what is of the site's own books or stands beside
+// the work.
 func inForce(records []journal.Record) ([]step, *fact.Refusal) {
 	list, err := entriesOf(records)
 	if err != nil {
@@ -68,11 +69,14 @@ func inForce(records []journal.Record) ([]step, *fact.Refusal) {
 		if _, correction := e.First.(*fact.Correct); e.Fact == nil || correction {
 			continue
 		}
-		s := step{entry: e.Number, written: e.Written, place: e.Place, recorded: e.Recorded, fact: e.Fact}
-		if !fact.Is(e.Fact, fact.SiteBook) {
+		s := step{entry: e.Number, written: e.Written, place: e.Place, recorded: e.Recorded, fact: e.Fact, names: fact.Names(e.Fact)}
+		switch {
+		case fact.Is(e.Fact, fact.SiteBook):
+			if err := ofInstrument(&s); err != nil {
+				return nil, err
+			}
+		case s.names != nil || !fact.Is(e.Fact, fact.Told):
 			out = append(out, s)
-		} else if err := ofInstrument(&s); err != nil {
-			return nil, err
 		}
 	}
 	return out, nil

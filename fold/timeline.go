@@ -11,7 +11,7 @@ import (
 )
 
 // look goes through the steps in the order of the list: it gives each its
-// time and what it names, and notes what a person should look at again: times
+// time, and notes what each names and what a person should look at again: times
 // that run backwards and offsets that the zone did not have.
 func (f *folder) look(steps []step) {
 	above := &step{}
@@ -22,11 +22,11 @@ func (f *folder) look(steps []step) {
 		if f.odd(s.fact) {
 			f.out.OffsetOdd = append(f.out.OffsetOdd, s.entry)
 		}
-		if names := fact.Names(s.fact); names != nil {
-			f.out.Names[s.entry] = names
+		if s.names != nil {
+			f.out.Names[s.entry] = s.names
 		}
 		switch s.fact.(type) {
-		case *fact.Note, *fact.Experience, *fact.Person, *fact.FirstPassword: // a remark may speak of another time, and learning is no work
+		case *fact.Experience, *fact.Person, *fact.FirstPassword: // learning is no work
 		default:
 			f.happened(s.at)
 		}

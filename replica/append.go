@@ -23,6 +23,8 @@ type Entry struct {
 	// IDs are those of the orders and containers that it bears on and the page
 	// rests on.
 	IDs []string
+	// Of is the number of the entry that it corrects; 0 for none.
+	Of int
 	// Site is true for a setting, which is alone in its batch.
 	Site bool
 	// Behind is the number of the newest record that the page was made from.
@@ -315,7 +317,7 @@ func (r *Replica) decide(p *pending, next int) (records []journal.Record, err er
 	if s, again := r.forms[numbered(p.By, p.Form)]; again && p.Form != "" {
 		return nil, &SentError{s.n, s.mark != p.Form}
 	}
-	f := r.file(p.IDs...)
+	f := r.withAlone(r.file(p.IDs...), p.Of)
 	if err := r.stale(p, f); err != nil {
 		return nil, err
 	}

@@ -1,6 +1,8 @@
 package replica
 
 import (
+	"sync"
+
 	"vialwright/fact"
 	"vialwright/fold"
 	"vialwright/journal"
@@ -18,6 +20,29 @@ type File struct {
 	Taken uint64
 	// IDs are those the file was asked for.
 	IDs []string
+
+	memo *memo // nil where nothing is kept with the file
+}
+
+// memo is what was worked out from a file last, and for what.
+type memo struct {
+	mu        sync.Mutex
+	key, what any
+}
+
+// Worked gives what was worked out from the file before under the same key, and else
+// works it out; others wait for that. Only the newest is kept, and only with a file
+// of [Replica.OpenFiles].
+func (f *File) Worked(key any, work func() any) any {
+	if f.memo == nil {
+		return work()
+	}
+	f.memo.mu.Lock()
+	defer f.memo.mu.Unlock()
+	if f.memo.key != key {
+		f.memo.key, f.memo.what = key, work()
+	}
+	return f.memo.what
 }
 
 // Facts are the facts of the records, in their order.
@@ -44,6 +69,7 @@ func (f *File) Entry(number int) (fold.Entry, bool) {
 // With is the file with further records, such as those about to be appended.
 func (f *File) With(records ...journal.Record) *File {
 	out := *f
+	out.memo = nil
 	out.Records = append(f.Records[:len(f.Records):len(f.Records)], records...)
 	return &out
 }

@@ -11,24 +11,80 @@ import (
 // touches it again, so that a board goes through what is open and not through
 // the years.
 type openGroups struct {
-	groups map[*state.Group]bool // true for one that nothing touched since it was found open
-	since  time.Time             // what was last touched before was let go
+	groups map[*state.Group]*maybe
+	since  time.Time // what was last touched before was let go
+}
+
+// maybe is a group that may be open.
+type maybe struct {
+	// known is true where nothing touched it since it was found open.
+	known bool
+	// file is the one that was given out last, of when the site had so many records
+	// on which groups may rest; nil for none.
+	file   *File
+	ofSite int
 }
 
 func (o *openGroups) touch(groups []*state.Group) {
 	if o.groups == nil {
-		o.groups = map[*state.Group]bool{}
+		o.groups = map[*state.Group]*maybe{}
 	}
 	for _, g := range groups {
-		o.groups[g] = false
+		o.groups[g] = &maybe{}
 	}
 }
 
-// OpenFiles gives a file for each group that is not over and was touched at a
-// time or later, in the order in which they began. over is asked once for each
-// group and newest record.
+// OpenFile gives one file of all groups that are not over and were touched at a time
+// or later. over is asked once for each group and newest record.
+func (r *Replica) OpenFile(since time.Time, over func(*File) bool) *File {
+	left := r.leave(since, over)
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	var ids []string
+	left = slices.DeleteFunc(left, (*state.Group).Joined)
+	for _, g := range left {
+		ids = append(ids, g.IDs()...)
+	}
+	return r.of(left, ids)
+}
+
+// OpenFiles gives a file for each of those groups, in the order in which they
+// began. While nothing of it changes a group has the same file, but for what was
+// taken by then.
 func (r *Replica) OpenFiles(since time.Time, over func(*File) bool) []*File {
-	ask, newest := r.unasked(since)
+	left := r.leave(since, over)
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	var out []*File
+	for _, g := range left {
+		if !g.Joined() {
+			out = append(out, r.openFile(g))
+		}
+	}
+	return out
+}
+
+// openFile is the file of a group. The caller may write.
+func (r *Replica) openFile(g *state.Group) *File {
+	o := r.open.groups[g]
+	if o == nil {
+		return r.of([]*state.Group{g}, g.IDs())
+	}
+	if o.file == nil || o.ofSite != r.books.OfSite() {
+		o.file, o.ofSite = r.of([]*state.Group{g}, g.IDs()), r.books.OfSite()
+		o.file.memo = &memo{}
+	}
+	f := *o.file
+	f.Taken = uint64(r.books.Len())
+	return &f
+}
+
+// leave lets go of what is over, and gives what is left.
+func (r *Replica) leave(since time.Time, over func(*File) bool) []*state.Group {
+	ask, left := r.unasked(since)
+	if len(ask) == 0 {
+		return left
+	}
 	closed := make([]bool, len(ask))
 	for i, f := range ask {
 		closed[i] = over(f.file)
@@ -36,21 +92,16 @@ func (r *Replica) OpenFiles(since time.Time, over func(*File) bool) []*File {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	for i, f := range ask {
+		o := r.open.groups[f.group]
 		switch {
-		case f.group.Newest() != f.newest || f.group.Joined(): // touched while it was asked
+		case o == nil || f.group.Newest() != f.newest || f.group.Joined(): // touched while it was asked
 		case closed[i]:
 			delete(r.open.groups, f.group)
 		default:
-			r.open.groups[f.group] = true
+			o.known = true
 		}
 	}
-	var out []*File
-	for _, g := range newest {
-		if _, open := r.open.groups[g]; open && !g.Joined() {
-			out = append(out, r.of([]*state.Group{g}, g.IDs()))
-		}
-	}
-	return out
+	return slices.DeleteFunc(left, func(g *state.Group) bool { return r.open.groups[g] == nil })
 }
 
 // asked is a group whose file is looked at.
@@ -82,8 +133,8 @@ func (r *Replica) unasked(since time.Time) (ask []asked, left []*state.Group) {
 	}
 	slices.SortFunc(left, (*state.Group).Compare)
 	for _, g := range left {
-		if !r.open.groups[g] {
-			ask = append(ask, asked{g, g.Newest(), r.of([]*state.Group{g}, g.IDs())})
+		if !r.open.groups[g].known {
+			ask = append(ask, asked{g, g.Newest(), r.openFile(g)})
 		}
 	}
 	return ask, left

@@ -223,13 +223,18 @@ func (r *Replica) FileOf(n int) *File {
 	for _, g := range groups {
 		ids = append(ids, g.IDs()...)
 	}
-	f := r.of(groups, ids)
-	if len(groups) == 0 {
-		rec, _ := r.books.Record(n)
-		f = f.With(rec) // one of the site
-		slices.SortFunc(f.Records, func(a, b journal.Record) int { return a.N - b.N })
-		f.Records = slices.CompactFunc(f.Records, func(a, b journal.Record) bool { return a.N == b.N })
+	return r.withAlone(r.of(groups, ids), n)
+}
+
+// withAlone is a file with a record that may be of no group, and its corrections.
+func (r *Replica) withAlone(f *File, n int) *File {
+	alone := r.books.Alone(n)
+	if len(alone) == 0 {
+		return f
 	}
+	f = f.With(alone...)
+	slices.SortFunc(f.Records, func(a, b journal.Record) int { return a.N - b.N })
+	f.Records = slices.CompactFunc(f.Records, func(a, b journal.Record) bool { return a.N == b.N })
 	return f
 }
 
@@ -308,15 +313,6 @@ func (r *Replica) Groups() []*File {
 		out = append(out, r.of([]*state.Group{g}, g.IDs()))
 	}
 	return out
-}
-
-// Union is one file of several, such as of all that is open.
-func (r *Replica) Union(files []*File) *File {
-	var ids []string
-	for _, f := range files {
-		ids = append(ids, f.IDs...)
-	}
-	return r.File(ids...)
 }
 
 // Since gives what was recorded after a number, of the groups of some ids or,

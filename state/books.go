@@ -59,11 +59,16 @@ type Books struct {
 	owners  []int32
 	changed map[int]fact.Fact
 	// settings are the numbers of what was decided; days those of
-	// the other records of no group, by the day on which they were recorded.
-	settings []int
-	days     map[int64][]int
-	names    map[string]*name // by the id of an order or a container
-	all      []*Group         // those that were joined to others too: to take one out would go through all
+	// the other records of no group, by the day on which they were recorded, and
+	// beside those of remarks that no group rests on.
+	settings     []int
+	days, beside map[int64][]int
+	names        map[string]*name // by the id of an order or a container
+	all          []*Group         // those that were joined to others too: to take one out would go through all
+	// alone are the numbers of the corrections of each record of no group.
+	alone map[int][]int
+	// ofSite counts the records of no group, but for remarks.
+	ofSite int
 	// bins are the waste items: the groups that something came from into each,
 	// and the numbers of the records of the item itself.
 	bins map[string]*bin
@@ -93,7 +98,7 @@ type bin struct {
 func New() *Books {
 	return &Books{
 		changed: map[int]fact.Fact{},
-		days:    map[int64][]int{}, names: map[string]*name{}, bins: map[string]*bin{}, free: map[string]int{}, surveyed: map[string]time.Time{},
+		days:    map[int64][]int{}, beside: map[int64][]int{}, alone: map[int][]int{}, names: map[string]*name{}, bins: map[string]*bin{}, free: map[string]int{}, surveyed: map[string]time.Time{},
 	}
 }
 
@@ -146,6 +151,9 @@ func (b *Books) All() []*Group {
 func (b *Books) Add(r journal.Record) []*Group {
 	r.N = len(b.records) + 1
 	groups := b.add(r)
+	if len(groups) == 0 && !b.told(r.N) && !fact.Is(r.Fact, fact.SiteBook) {
+		b.ofSite++
+	}
 	if len(groups) == 0 || stays(r.Fact) && !many(r.Fact) {
 		b.kept = append(b.kept, r.N)
 	}
@@ -237,8 +245,7 @@ func (b *Books) putWith(n int, groups []*Group, ids []string) []*Group {
 		}
 	}
 	if len(groups) == 0 && !binned {
-		day := b.records[n-1].Recorded.Unix() / 86400
-		b.days[day] = append(b.days[day], n)
+		b.putToDay(n)
 	}
 	return groups
 }
@@ -310,6 +317,9 @@ func (b *Books) correct(n int, c *fact.Correct) []*Group {
 	if c.Entry < 1 || c.Entry >= n {
 		return b.put(n, nil)
 	}
+	if len(b.home(c.Entry)) == 0 {
+		b.alone[c.Entry] = append(b.alone[c.Entry], n)
+	}
 	if was := b.force(c.Entry); was != nil && fact.Is(was, fact.SiteBook) {
 		if c.With != nil {
 			b.correctTo(c.Entry, c.With)
@@ -317,6 +327,7 @@ func (b *Books) correct(n int, c *fact.Correct) []*Group {
 		return nil
 	}
 	all := b.home(c.Entry)
+	ofSite := len(all) == 0
 	if _, known := slices.BinarySearch(b.experience, c.Entry); known {
 		b.settings = append(b.settings, c.Entry) // no file is without what a correction in it names
 	}
@@ -327,6 +338,10 @@ func (b *Books) correct(n int, c *fact.Correct) []*Group {
 	}
 	if all = compact(all); len(all) > 1 {
 		all = []*Group{b.join(all)}
+	}
+	if ofSite && len(all) > 0 { // a remark that names an order now: its group holds what was corrected
+		g := all[0]
+		g.numbers = rising(append(g.numbers, c.Entry))
 	}
 	return b.put(n, all)
 }
@@ -394,35 +409,4 @@ func (b *Books) experienceFor(numbers []int) []int {
 	first, _ := slices.BinarySearch(b.experience, slices.Min(numbers))
 	last, _ := slices.BinarySearch(b.experience, slices.Max(numbers))
 	return append(slices.Clone(b.experience[max(first-1, 0):last]), newest)
-}
-
-// daysOf are the days of work that records name, and those before and after each:
-// when one was recorded, when it happened, and when a dose is to be given.
-func daysOf(all []*held) []int64 {
-	var moments []time.Time
-	for _, r := range all {
-		moments = append(moments, r.Recorded)
-		if r.force == nil {
-			continue
-		}
-		moments = append(moments, fact.At(r.force))
-		if o, ok := r.force.(*fact.Order); ok {
-			moments = append(moments, o.At)
-		}
-	}
-	return around(moments...)
-}
-
-// around are the days of moments, and those before and after each.
-func around(moments ...time.Time) (days []int64) {
-	var last int64
-	for _, at := range moments {
-		day := at.Unix() / 86400
-		if at.IsZero() || day == last {
-			continue
-		}
-		days, last = append(days, day-1, day, day+1), day
-	}
-	slices.Sort(days)
-	return slices.Compact(days)
 }

@@ -3,6 +3,7 @@ package state_test
 import (
 	"fmt"
 	"math"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -218,6 +219,115 @@ func TestWhatAnEntryTouches(t *testing.T) {
 	}
 	if s.books.Used("Y1") != 8 || s.books.Used("Y2") != 0 || s.books.Used("W1") != 10 {
 		t.Errorf("Y1 was used in %d, W1 in %d", s.books.Used("Y1"), s.books.Used("W1"))
+	}
+}
+
+// TestRemarksStandBeside: however many remarks of the site are among weeks of random
+// work, each group folds to the very same case as where nobody wrote any, its file
+// is no longer by them, and they are found where somebody asks for them.
+func TestRemarksStandBeside(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		s := newSite(t)
+		for n := range rapid.IntRange(1, 6).Draw(rt, "days") {
+			s.day(rt, n)
+		}
+		plain, said := state.New(), state.New()
+		beside, number := 0, map[int]int{}
+		for _, r := range s.records {
+			plain.Add(r)
+			if c, ok := r.Fact.(*fact.Correct); ok {
+				moved := *c
+				moved.Entry = number[c.Entry]
+				r.Fact = &moved
+			}
+			said.Add(r)
+			number[r.N] = said.Len()
+			for range rapid.IntRange(0, 2).Draw(rt, "remarks") {
+				at := s.now.Add(time.Duration(rapid.IntRange(-1e6, 1e6).Draw(rt, "seconds")) * time.Second)
+				f := rapid.SampledFrom([]fact.Fact{&fact.Note{Text: "x", At: at}, &fact.Deviation{Text: "x", At: at}, &fact.NearMiss{What: "x", At: at}}).Draw(rt, "remark")
+				said.Add(journal.Record{Recorded: r.Recorded, By: "NT1", Fact: f})
+				if rapid.Bool().Draw(rt, "struck out") {
+					said.Add(journal.Record{Recorded: r.Recorded.AddDate(0, 0, 5), By: "NT1", Fact: &fact.Correct{Entry: said.Len(), Reason: "x"}})
+					beside++
+				}
+				beside++
+			}
+		}
+		if n := len(said.Beside(said.All())); n > beside || n == 0 && beside > 0 && len(said.All()) > 0 && said.Len() > 40 {
+			rt.Fatalf("%d of %d remarks are found", n, beside)
+		}
+		for i, g := range plain.All() {
+			want, got := plain.Records([]*state.Group{g}), said.Records([]*state.Group{said.All()[i]})
+			if len(want) != len(got) {
+				rt.Fatalf("the file of %q has %d records, and %d with remarks in the journal", g.IDs(), len(want), len(got))
+			}
+			for k := range want {
+				if !fact.Same(want[k].Fact, got[k].Fact) && want[k].Fact.Kind() != "correct" { // which names its entry by the number in its journal
+					rt.Fatalf("record %d of the file of %q is %v, and %v with remarks in the journal", k, g.IDs(), want[k].Fact, got[k].Fact)
+				}
+			}
+		}
+	})
+}
+
+// TestRemarksFoldToNothing: a whole record folds to the very same case with remarks
+// of the site in it and without.
+func TestRemarksFoldToNothing(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		s := newSite(t)
+		for n := range rapid.IntRange(1, 4).Draw(rt, "days") {
+			s.day(rt, n)
+		}
+		const apart = 100 // room for remarks between the numbers
+		work := slices.Clone(s.records)
+		for i, r := range work {
+			work[i].N *= apart
+			if c, ok := r.Fact.(*fact.Correct); ok {
+				moved := *c
+				moved.Entry *= apart
+				work[i].Fact = &moved
+			}
+		}
+		said := slices.Clone(work)
+		for range rapid.IntRange(1, 20).Draw(rt, "remarks") {
+			at := rapid.IntRange(1, len(said)).Draw(rt, "place")
+			when := s.now.Add(time.Duration(rapid.IntRange(-1e9, 1e9).Draw(rt, "seconds")) * time.Second)
+			f := rapid.SampledFrom([]fact.Fact{&fact.Note{Text: "x", At: when}, &fact.Deviation{Text: "x", At: when}, &fact.NearMiss{What: "x", At: when}}).Draw(rt, "remark")
+			said = slices.Insert(said, at, journal.Record{Recorded: s.now, By: "NT1", Fact: f, N: said[at-1].N + 1})
+		}
+		want, err := fold.Records(work, time.LoadLocation)
+		if err != nil {
+			rt.Fatal(err)
+		}
+		got, err := fold.Records(said, time.LoadLocation)
+		if err != nil {
+			rt.Fatal(err)
+		}
+		if !reflect.DeepEqual(want, got) {
+			rt.Fatalf("the case is another one with remarks:\n%+v\n%+v", got, want)
+		}
+	})
+}
+
+// TestCorrectionsGoWithTheirEntry: what was entered for the day of the site, and
+// corrected on a later day, is in a file with its correction or not at all; and one
+// that names an order now is in the file of that.
+func TestCorrectionsGoWithTheirEntry(t *testing.T) {
+	s := newSite(t)
+	s.add(s.fact("check: {what: area-clear, result: pass, at: 2027-03-01T08:11}"))
+	check := s.books.Len()
+	s.add(s.fact("deviation: {text: of the site, at: 2027-03-01T08:12}"))
+	deviation := s.books.Len()
+	s.now = monday.AddDate(0, 0, 9)
+	s.add(s.fact("order: {id: P1, prescribed: 1.3 GBq, at: 2027-03-10T13:30}"))
+	s.add(&fact.Correct{Entry: check, Reason: "another day"})
+	s.add(&fact.Correct{Entry: deviation, Reason: "of an order", With: &fact.Deviation{For: "P1", Text: "of P1", At: s.now}})
+	records := s.books.Records(s.books.Groups("P1"))
+	if _, err := fold.Records(records, time.LoadLocation); err != nil {
+		t.Errorf("the group does not fold: %v", err)
+	}
+	if !slices.ContainsFunc(records, func(r journal.Record) bool { return r.N == deviation }) {
+		t.Error("the deviation that names P1 now is not in its file")
 	}
 }
 

@@ -3,8 +3,6 @@ package state
 import (
 	"slices"
 	"time"
-
-	"vialwright/journal"
 )
 
 // Unsurveyed are the waste items that were held for a time since something was
@@ -18,14 +16,4 @@ func (b *Books) Unsurveyed(now time.Time, held time.Duration) []string {
 	}
 	slices.Sort(out)
 	return out
-}
-
-// OfDay are the records of the site, of no order and no container, that were made
-// on the days around a moment.
-func (b *Books) OfDay(at time.Time) []journal.Record {
-	var numbers []int
-	for _, day := range around(at) {
-		numbers = append(numbers, b.days[day]...)
-	}
-	return plain(b.get(rising(numbers)))
 }

@@ -204,10 +204,10 @@ func (c *exportCmd) Run(e *edge) error {
 	}
 	f, order := lab.OrderFile(c.ID, func() *replica.File {
 		now := e.now()
-		return lab.Union(lab.OpenFiles(now.Add(-kit.Dormant), func(f *replica.File) bool {
+		return lab.OpenFile(now.Add(-kit.Dormant), func(f *replica.File) bool {
 			k, err := procedure.Reckon(f.Records, loadZone, now, "")
 			return err == nil && k.Over()
-		}))
+		})
 	})
 	if _, used := lab.Used(c.ID); !used {
 		return usageError("%s has no order or container %s; without an id the ids are listed", shown(c.Journal), c.ID)

@@ -21,20 +21,27 @@ const Dormant = 60 * 24 * time.Hour
 // OpenFiles are the groups that are not over, in the order of their first
 // records.
 func (s *Server) OpenFiles(now time.Time) []*File {
-	return s.Lab.OpenFiles(now.Add(-Dormant), func(f *File) bool {
-		st, err := s.reckon(f, now)
+	return s.Lab.OpenFiles(now.Add(-Dormant), s.over(now))
+}
+
+// over tells of a group whether it is over.
+func (s *Server) over(now time.Time) func(*File) bool {
+	return func(f *File) bool {
+		st, err := s.Standing(f, now)
 		if err != nil {
 			return false
 		}
 		over := st.Over()
 		s.Reckoned(f, st, over)
 		return over
-	})
+	}
 }
 
 // OpenFile is all that is open, as one: what an order that nothing was drawn for
 // can be drawn from.
-func (s *Server) OpenFile(now time.Time) *File { return s.Lab.Union(s.OpenFiles(now)) }
+func (s *Server) OpenFile(now time.Time) *File {
+	return s.Lab.OpenFile(now.Add(-Dormant), s.over(now))
+}
 
 // OrderFile is what an order is shown from: its own group, or while nothing was
 // drawn for it, all that is open; false where there is no such order.

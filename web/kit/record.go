@@ -102,7 +102,7 @@ func (q *Request) record(e *Form, st *State, typed url.Values, content string) e
 		entry.Class = min(entry.Class, fact.ClassOf(f))
 	}
 	if n, err := strconv.Atoi(q.R.PathValue("entry")); err == nil {
-		entry.IDs = append(entry.IDs, q.Lab.FileOf(n).IDs...)
+		entry.IDs, entry.Of = append(entry.IDs, q.Lab.FileOf(n).IDs...), n
 	}
 	entry.Decide = func(f *File, next int) ([]journal.Record, error) { return q.decide(e, f, next, facts, from, typed) }
 	err = sentOther(q.Lab.Append(q.R.Context(), entry), e.To) // by the program that ran before this one, or at another bench

@@ -385,8 +385,21 @@ func (q *Request) redisplay(e *Form, err error, typed, shown url.Values, st *Sta
 	return show(status, q.FormOf(e, behind, shown, Faults{"": {msg, hint}}))
 }
 
-// reckon works a case out for nobody in particular.
-func (s *Server) reckon(f *File, now time.Time) (*State, error) { return s.ReckonFor(f, now, "") }
+// Standing is a case for nobody in particular as it stood at most a minute ago: for
+// what changes with an entry alone, such as which orders have a dose. It is worked
+// out once in a minute for a file of what is open that nothing has changed.
+func (s *Server) Standing(f *File, now time.Time) (*State, error) {
+	type minute int64
+	type standing struct {
+		st  *State
+		err error
+	}
+	x := f.Worked(minute(now.Unix()/60), func() any {
+		st, err := s.ReckonFor(f, now, "")
+		return standing{st, err}
+	}).(standing)
+	return x.st, x.err
+}
 
 // Reckon works a case out, with a draw still to be made planned for the person
 // who looks, if they may draw.

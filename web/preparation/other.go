@@ -129,7 +129,7 @@ func (b *bench) held() bool { return b.inLab() && b.Prep.Cancelled == "" }
 func (b *bench) otherOrders() []view.Choice {
 	entered := map[string]int{}
 	for _, f := range b.q.OpenFiles(b.q.Now) {
-		st, err := b.q.Reckon(f, b.q.Now)
+		st, err := b.q.Standing(f, b.q.Now)
 		if err != nil {
 			continue
 		}

@@ -104,7 +104,7 @@ func (b *bench) showStep(key procedure.Key, status int, sent *view.Form) error {
 	}
 	says = append(append(says, b.unsigned()...), b.untaken()...)
 	if key == procedure.Close {
-		says = append(says, nearMisses(b.File, b.Order.ID)...)
+		says = append(says, nearMisses(b.q.Lab.Remarked(b.File), b.Order.ID)...)
 	}
 	if clock.At(key) {
 		p.Clock = b.clock().Show(key)

@@ -58,8 +58,9 @@ func (q *request) sheetOf(st *kit.State, order string) paper.Sheet {
 // paperRecord is the record of a case as it is printed.
 func (q *request) paperRecord(st *kit.State) paper.Record {
 	out := paper.Record{Use: q.use(), Software: q.Version, Made: q.Now}
-	sheets := kit.Papers(st.File)
-	for _, r := range st.File.Records {
+	f := q.Lab.Remarked(st.File)
+	sheets := kit.Papers(f)
+	for _, r := range f.Records {
 		n, hash := r.N, q.Lab.Hash(r.N).String()
 		out.Head = hash
 		if fact.IsSetting(r.Fact) {

@@ -29,7 +29,7 @@ func historyPage(q *request) error {
 		return err
 	}
 	of := q.R.URL.Query().Get("of")
-	f, heading := q.Lab.File(of), "History of "+of
+	f, heading := q.Lab.Remarked(q.Lab.File(of)), "History of "+of
 	report := q.Lab.Report()
 	if of == "" {
 		f, heading = &kit.File{Records: q.Lab.Last(mostHistory)}, "History"

@@ -229,6 +229,20 @@ func TestCorrectionAsksEveryField(t *testing.T) {
 	}
 }
 
+// TestCorrectOfTheSite: what is of no order is corrected as often as it has to be, also
+// where nothing else of its day is open.
+func TestCorrectOfTheSite(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire())
+	s.T1.Fill("/day/enter/note", "note", "/day/enter/note", "p0.text", "The hood hums.").Recorded()
+	at := webtest.Entry(len(webtest.Case(s).Entries()))
+	for _, text := range []string{"The hood whistles.", "The hood is silent."} {
+		s.T1.Fill(at, "correct", at, "p0.reason", "I listened again", "p0.with.note.text", text, "pin", webtest.PIN).Recorded()
+		if p := s.T1.Look(at).Says(200, "note"); !strings.Contains(p.Body, text) {
+			t.Errorf("the next correction does not begin with %q: %s", text, p.Text())
+		}
+	}
+}
+
 // TestExportBeforeTheDraw: an order that nothing was drawn for is given out with the
 // vials it can be drawn from, so that the file plans what the bench plans.
 func TestExportBeforeTheDraw(t *testing.T) {

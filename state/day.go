@@ -1,0 +1,101 @@
+package state
+
+import (
+	"slices"
+	"time"
+
+	"vialwright/fact"
+	"vialwright/journal"
+)
+
+// putToDay puts a record of no group to the day on which it was made, a correction
+// to that of what it corrects: no file has the one without the other.
+func (b *Books) putToDay(n int) {
+	day, of := b.corrected(n).Recorded.Unix()/86400, b.days
+	if b.told(n) {
+		of = b.beside
+	}
+	of[day] = append(of[day], n)
+}
+
+// corrected is what a record of no group corrects, or else the record itself.
+func (b *Books) corrected(n int) *held {
+	if c, ok := b.records[n-1].Fact.(*fact.Correct); ok && b.in(c.Entry) && b.records[c.Entry-1] != nil {
+		return b.records[c.Entry-1]
+	}
+	return b.records[n-1]
+}
+
+// told tells of a record of no group that it is a remark which stands beside the
+// work, or a correction of one.
+func (b *Books) told(n int) bool {
+	c, corrects := b.records[n-1].Fact.(*fact.Correct)
+	return fact.Beside(b.corrected(n).Fact) && (!corrects || c.With == nil || fact.Beside(c.With))
+}
+
+// OfSite counts the records of no group on which groups may rest, such as settings.
+// A group whose newest record and this count are the same has the same file.
+func (b *Books) OfSite() int { return b.ofSite }
+
+// Beside are the remarks of the site, of no order and no container, that were made on
+// the days around the work of groups. Nothing of the groups rests on them.
+func (b *Books) Beside(groups []*Group) []journal.Record {
+	var own, numbers []int
+	for _, g := range groups {
+		own = append(own, g.numbers...)
+	}
+	for _, day := range daysOf(b.get(rising(own))) {
+		numbers = append(numbers, b.beside[day]...)
+	}
+	return plain(b.get(rising(numbers)))
+}
+
+// Alone are a record of no group and the corrections of it; of a record of groups
+// nothing, since those have it.
+func (b *Books) Alone(n int) []journal.Record {
+	if !b.in(n) || len(b.home(n)) > 0 {
+		return nil
+	}
+	return plain(b.get(append([]int{n}, b.alone[n]...)))
+}
+
+// OfDay are the records of the site, of no order and no container, that were made
+// on the days around a moment.
+func (b *Books) OfDay(at time.Time) []journal.Record {
+	var numbers []int
+	for _, day := range around(at) {
+		numbers = append(numbers, b.days[day]...)
+	}
+	return plain(b.get(rising(numbers)))
+}
+
+// daysOf are the days of work that records name, and those before and after each:
+// when one was recorded, when it happened, and when a dose is to be given.
+func daysOf(all []*held) []int64 {
+	var moments []time.Time
+	for _, r := range all {
+		moments = append(moments, r.Recorded)
+		if r.force == nil {
+			continue
+		}
+		moments = append(moments, fact.At(r.force))
+		if o, ok := r.force.(*fact.Order); ok {
+			moments = append(moments, o.At)
+		}
+	}
+	return around(moments...)
+}
+
+// around are the days of moments, and those before and after each.
+func around(moments ...time.Time) (days []int64) {
+	var last int64
+	for _, at := range moments {
+		day := at.Unix() / 86400
+		if at.IsZero() || day == last {
+			continue
+		}
+		days, last = append(days, day-1, day, day+1), day
+	}
+	slices.Sort(days)
+	return slices.Compact(days)
+}
