@@ -153,6 +153,11 @@ type Order struct {
 	// OrStasis tells whether the order says "or at stasis"; nil where nobody wrote
 	// which.
 	OrStasis *bool
+	// Site is the organ that is treated, as written; empty where not given.
+	Site string
+	// FromDose says from which absorbed dose Prescribed was worked out; empty where
+	// the order states the activity.
+	FromDose string
 }
 
 // Vial is a received shipping vial.

@@ -140,8 +140,8 @@ func readShunt(f *form.Fields, o *Order) {
 	} else {
 		g.Group("background", form.May)
 	}
-	s, err := ShuntOf(c)
-	if bad := (*Error)(nil); errors.As(err, &bad) {
+	s, bad := ShuntOf(c)
+	if bad != nil {
 		g.Fail(bad.Field, bad.Code, bad.Msg, bad.Hint)
 	}
 	o.Shunt = s

@@ -49,7 +49,7 @@ func (s Shunt) number() uncertainty.Number {
 // Its uncertainty is that of counting alone (Poisson), u² = counts; scatter,
 // attenuation and where the regions are drawn come on top. A net count that is
 // not positive is refused, never clipped.
-func ShuntOf(c Counts) (Shunt, error) {
+func ShuntOf(c Counts) (Shunt, *Error) {
 	var ant, post uncertainty.Number
 	if b := c.Background; b != nil {
 		if b.Pixels <= 0 || c.Lungs.Pixels <= 0 || c.Liver.Pixels <= 0 {
@@ -57,7 +57,7 @@ func ShuntOf(c Counts) (Shunt, error) {
 		}
 		ant, post = counted(b.Anterior, "background, anterior").Scale(1/b.Pixels), counted(b.Posterior, "background, posterior").Scale(1/b.Pixels)
 	}
-	mean := func(v View, name string) (uncertainty.Number, error) {
+	mean := func(v View, name string) (uncertainty.Number, *Error) {
 		a := counted(v.Anterior, name+", anterior").Sub(ant.Scale(v.Pixels))
 		p := counted(v.Posterior, name+", posterior").Sub(post.Scale(v.Pixels))
 		if !(a.Value() > 0 && p.Value() > 0) {

@@ -45,7 +45,9 @@ type Dosimetry struct {
 	TumourToNormalU, ClosedRatioU                                 quantity.Stated[quantity.Fraction]
 	TumourLungShare, TumourLungShareU, Shunt, ShuntU, PrescribedU quantity.Stated[quantity.Fraction]
 	ShuntMethod                                                   string
-	LungBefore, LungMax, LungTotalMax, NormalMax, ElsewhereMax    quantity.Stated[quantity.AbsorbedDose]
+	// ShuntCounts are those of a planar study, from which the fraction is worked out.
+	ShuntCounts                                                *ShuntCounts
+	LungBefore, LungMax, LungTotalMax, NormalMax, ElsewhereMax quantity.Stated[quantity.AbsorbedDose]
 }
 
 func (d *Dosimetry) fields(f []Slot) []Slot {
@@ -77,11 +79,35 @@ func (d *Dosimetry) fields(f []Slot) []Slot {
 		Slot{"lung-shunt", may, amount(&d.Shunt), "Lung shunt fraction"},
 		Slot{"lung-shunt-u", may, amount(&d.ShuntU), "Uncertainty of the lung shunt fraction"},
 		Slot{"lung-shunt-method", may, text{&d.ShuntMethod}, "How the lung shunt was found"},
+		Slot{"lung-shunt-counts", may, GroupAt(&d.ShuntCounts), "Shunt study"},
 		Slot{"lung-dose-before", may, amount(&d.LungBefore), "Lung dose of earlier treatments"},
 		Slot{"lung-max", may, amount(&d.LungMax), "Most to the lungs, this treatment"},
 		Slot{"lung-total-max", may, amount(&d.LungTotalMax), "Most to the lungs, all treatments"},
 		Slot{"normal-max", may, amount(&d.NormalMax), "Most to the normal liver"},
 		Slot{"elsewhere-max", may, amount(&d.ElsewhereMax), "Most elsewhere"},
+	)
+}
+
+// ShuntCounts are the planar counts of a lung shunt study; Background is nil where
+// none was taken away.
+type ShuntCounts struct{ Lungs, Liver, Background *Counts }
+
+func (c *ShuntCounts) fields(f []Slot) []Slot {
+	return append(f,
+		Slot{"lungs", must, GroupAt(&c.Lungs), "Lungs"},
+		Slot{"liver", must, GroupAt(&c.Liver), "Liver"},
+		Slot{"background", may, GroupAt(&c.Background), "Background"},
+	)
+}
+
+// Counts are those of one region from both sides, with its area.
+type Counts struct{ Anterior, Posterior, Area Number }
+
+func (c *Counts) fields(f []Slot) []Slot {
+	return append(f,
+		Slot{"anterior", must, ratio{&c.Anterior, " counts"}, "Anterior"},
+		Slot{"posterior", must, ratio{&c.Posterior, " counts"}, "Posterior"},
+		Slot{"area", may, ratio{&c.Area, " px"}, "Area"},
 	)
 }
 
@@ -92,7 +118,8 @@ type ratio struct {
 	suffix string
 }
 
-func (r ratio) Given() bool { return r.p.Text != "" }
+func (r ratio) shape() Shape { return Shape(strings.TrimSpace(r.suffix)) }
+func (r ratio) Given() bool  { return r.p.Text != "" }
 func (r ratio) Want() string {
 	return "a number such as 3" + r.suffix
 }

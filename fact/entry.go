@@ -11,7 +11,14 @@ type Order struct {
 	ID string
 	// Patient is the site's pseudonym, never a name.
 	Patient, Territory, Version string
-	Prescribed                  quantity.Stated[quantity.Activity]
+	// SecondID is a second identifier of the patient; OneIdentifier says why
+	// there is none.
+	SecondID, OneIdentifier string
+	// Site is the organ that is treated, Territory the part of it.
+	Site string
+	// Prescribed may be left out where Dosimetry says which absorbed dose is wanted:
+	// the activity then follows from that.
+	Prescribed quantity.Stated[quantity.Activity]
 	// At is the planned infusion time.
 	At time.Time
 	// The expected residual is a fraction of what is dispensed, or an
@@ -41,9 +48,12 @@ func (o *Order) fields(f []Slot) []Slot {
 	return append(f,
 		Slot{"id", must, id{&o.ID, AboutOrder}, "Id of the order"},
 		Slot{"patient", may, text{&o.Patient}, "Identifier on the wristband"},
+		Slot{"second-identifier", may, text{&o.SecondID}, "Second identifier"},
+		Slot{"one-identifier", may, text{&o.OneIdentifier}, "Why there is one identifier only"},
+		Slot{"site", may, text{&o.Site}, "Treatment site"},
 		Slot{"territory", may, text{&o.Territory}, "Territory"},
 		Slot{"version", may, text{&o.Version}, "Version of the order"},
-		Slot{"prescribed", must, amount(&o.Prescribed), "Prescribed activity at infusion"},
+		Slot{"prescribed", may, amount(&o.Prescribed), "Prescribed activity at infusion"},
 		Slot{"at", must, instant{&o.At}, "Planned infusion"},
 		Slot{"residual", may, allowance{&o.Residual, &o.ResidualActivity}, "Residual to allow for"},
 		Slot{"by", may, text{&o.By}, "Prescribed by"},

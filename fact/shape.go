@@ -28,6 +28,11 @@ const (
 	AbsorbedDoseShape   Shape = "absorbed dose"
 	AreaShape           Shape = "area"
 	CountRateShape      Shape = "count rate"
+	// The shapes of a number that is written with what it counts.
+	RatioShape   Shape = "to 1"
+	MillionShape Shape = "million"
+	CountsShape  Shape = "counts"
+	PixelsShape  Shape = "px"
 )
 
 // wants are the quantities as messages say what is expected.

@@ -219,6 +219,8 @@ type TimeOut struct {
 	For string
 	// Patient and Territory are as read out, or scanned.
 	Patient, Territory string
+	// SecondID is the second identifier, where the order has one.
+	SecondID string
 	// Activity is as read out.
 	Activity quantity.Stated[quantity.Activity]
 	// With is who took part beside the person who recorded it.
@@ -237,6 +239,7 @@ func (x *TimeOut) fields(f []Slot) []Slot {
 	return append(f,
 		Slot{"for", must, id{&x.For, AboutOrder}, "Order"},
 		Slot{"patient", must, text{&x.Patient}, "Identifier on the wristband"},
+		Slot{"second-identifier", may, text{&x.SecondID}, "Second identifier"},
 		Slot{"territory", may, text{&x.Territory}, "Territory"},
 		Slot{"activity", must, amount(&x.Activity), "Activity read out"},
 		Slot{"with", must, text{&x.With}, "Together with"},

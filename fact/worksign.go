@@ -2,6 +2,8 @@ package fact
 
 import (
 	"time"
+
+	"vialwright/quantity"
 )
 
 // SignOrder is the signature of the authorised physician under an order, made
@@ -10,7 +12,10 @@ type SignOrder struct {
 	For string
 	// Version is that of the order as it was signed; empty where it has none.
 	Version string
-	At      time.Time
+	// Activity is the one that follows from the absorbed dose of the order; absent
+	// where the order states an activity.
+	Activity quantity.Stated[quantity.Activity]
+	At       time.Time
 }
 
 // Kind is "sign-order".
@@ -21,6 +26,7 @@ func (o *SignOrder) fields(f []Slot) []Slot {
 	return append(f,
 		Slot{"for", must, id{&o.For, AboutOrder}, "Order"},
 		Slot{"version", may, text{&o.Version}, "Version of the order"},
+		Slot{"activity", may, amount(&o.Activity), "Activity that follows from the absorbed dose"},
 		Slot{"at", must, instant{&o.At}, "When"},
 	)
 }

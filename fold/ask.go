@@ -25,7 +25,9 @@ func Ask(c dispensing.Case, books dispensing.Result, f fact.Fact) (out []Asked) 
 	}
 	switch x := f.(type) {
 	case *fact.Order:
-		about("prescribed", x.Prescribed.Text, dispensing.AskActivity(x.Prescribed))
+		if !x.Prescribed.IsZero() {
+			about("prescribed", x.Prescribed.Text, dispensing.AskActivity(x.Prescribed))
+		}
 	case *fact.Receive:
 		about("labelled", x.Labelled.Text, dispensing.AskActivity(x.Labelled))
 		about("volume", x.Volume.Text, dispensing.AskVialVolume(x.Volume))

@@ -40,7 +40,20 @@ func (f *folder) dosimetry(s *step, x *fact.Order) (*dose.Order, *fact.Refusal) 
 		LungBefore:      d.LungBefore, LungMax: d.LungMax, LungTotalMax: d.LungTotalMax, NormalMax: d.NormalMax, ElsewhereMax: d.ElsewhereMax,
 		Spheres: spheres,
 	}
-	if !d.Shunt.IsZero() {
+	switch {
+	case d.ShuntCounts != nil && !d.Shunt.IsZero():
+		return nil, s.refuse("dosimetry.lung-shunt", "two-shunts", "keep one of the two", "a lung shunt fraction is entered, and counts as well")
+	case d.ShuntCounts != nil:
+		c := dose.Counts{Lungs: view(d.ShuntCounts.Lungs), Liver: view(d.ShuntCounts.Liver)}
+		if b := d.ShuntCounts.Background; b != nil {
+			back := view(b)
+			c.Background = &back
+		}
+		var bad *dose.Error
+		if o.Shunt, bad = dose.ShuntOf(c); bad != nil {
+			return nil, s.refuse("dosimetry.lung-shunt-counts."+bad.Field, bad.Code, bad.Hint, "%s", bad.Msg)
+		}
+	case !d.Shunt.IsZero():
 		if d.ShuntMethod == "" {
 			return nil, s.refuse("dosimetry.lung-shunt-method", "field-missing", "write how it was found, such as planar geometric mean", "a lung shunt fraction of %s does not say how it was found", d.Shunt.Text)
 		}
@@ -51,6 +64,10 @@ func (f *folder) dosimetry(s *step, x *fact.Order) (*dose.Order, *fact.Refusal) 
 		return nil, s.refuse("dosimetry."+bad.Field, bad.Code, bad.Hint, "%s", bad.Msg)
 	}
 	return o, nil
+}
+
+func view(c *fact.Counts) dose.View {
+	return dose.View{Anterior: c.Anterior.Value, Posterior: c.Posterior.Value, Pixels: c.Area.Value}
 }
 
 // saysOf is a yes or a no, nil where nobody wrote which.

@@ -25,6 +25,9 @@ func restsOn(dosimetry, more string) (dispensing.Case, error) {
 	return fold.File(f)
 }
 
+// fewCounts are those of lungs that hold less than the background over them.
+const fewCounts = "{lungs: {anterior: 100 counts, posterior: 90 counts, area: 2400 px}, liver: {anterior: 181000 counts, posterior: 151000 counts, area: 1500 px}, background: {anterior: 600 counts, posterior: 550 counts, area: 1200 px}}"
+
 // TestDosimetry: an order that says what it rests on is checked, and after the
 // infusion the doses are those of what was delivered. By the partition model with
 // the constant of the half-life in use, 49.72542: 1.300479 GBq give 49.72542/49.67
@@ -79,6 +82,34 @@ func TestSpheresWithoutDosimetry(t *testing.T) {
 	}
 }
 
+// TestOrderByAbsorbedDose: an order may name an absorbed dose alone; the activity
+// follows by its method. By D = K·A·(1 - L)/m with K = 49.72542 (MIRD, of the
+// half-life and mean energy in use) 120 Gy to 0.8 kg at a shunt of 8 % are
+// 96/(49.72542·0.92) = 2.09848 GBq; by the counts of the second row, which give
+// 0.0623984 (geometric mean less background, worked by hand), 2.05902 GBq.
+func TestOrderByAbsorbedDose(t *testing.T) {
+	const mono = "method: mono-compartment, absorbed-dose: 120 Gy, to: perfused-volume, perfused-mass: 0.8 kg, "
+	const counts = "lung-shunt-counts: {lungs: {anterior: 13200 counts, posterior: 11100 counts, area: 2400 px}, liver: {anterior: 181000 counts, posterior: 151000 counts, area: 1500 px}, background: {anterior: 600 counts, posterior: 550 counts, area: 1200 px}}"
+	for shunt, want := range map[string]string{"lung-shunt: 8 %, lung-shunt-method: entered": "2.1 GBq", counts: "2.06 GBq"} {
+		f, err := casefile.Decode([]byte(strings.Replace(drawnCase, "prescribed: 1.30 GBq", "dosimetry: {"+mono+shunt+"}", 1)), time.LoadLocation)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c, err := fold.File(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		o := c.Orders[0]
+		if o.Written != want || !strings.Contains(o.FromDose, "120 Gy to the perfused volume") {
+			t.Errorf("%s: %s from %q, want %s", shunt, o.Written, o.FromDose, want)
+		}
+		r := dispensing.Reckon(c, time.Time{})
+		if d := r.Orders[0].Dose; d == nil || !strings.Contains(strings.Join(d.Working(), " "), "D = K·A·(1 - L)/m") {
+			t.Errorf("%s: no working: %+v", shunt, d)
+		}
+	}
+}
+
 // TestDosimetryRefused: figures that cannot belong together are refused when the
 // order is entered, at their field.
 func TestDosimetryRefused(t *testing.T) {
@@ -86,6 +117,10 @@ func TestDosimetryRefused(t *testing.T) {
 		"masses":                 {rests + ", perfused-mass: 1 kg", "", "masses-disagree", "order.dosimetry.perfused-mass", "check all three"},
 		"closed system":          {"method: closed-system, tumour-mass: 0.3 kg, closed-system-ratio: 1.2 to 1, tumour-lung-share: 10 %, lung-shunt: 5 %, lung-shunt-method: entered", "", "shunt-in-closed-system", "order.dosimetry.lung-shunt", "tumour-lung-share"},
 		"no method of the shunt": {strings.Replace(rests, ", lung-shunt-method: planar geometric mean", "", 1), "", "field-missing", "order.dosimetry.lung-shunt-method", "planar geometric mean"},
+		"two shunts":             {rests + ", lung-shunt-counts: " + fewCounts, "", "two-shunts", "order.dosimetry.lung-shunt", "keep one"},
+		"net counts":             {strings.Replace(rests, "lung-shunt: 6.25 %, lung-shunt-method: planar geometric mean", "lung-shunt-counts: "+fewCounts, 1), "", "net-not-positive", "order.dosimetry.lung-shunt-counts.lungs", "place of the background"},
+		"one id twice":           {rests, ", patient: K-1, second-identifier: K-1", "inconsistent", "order.second-identifier", "why there is one only"},
+		"why, without":           {rests, ", second-identifier: K-2, one-identifier: none at hand", "inconsistent", "order.one-identifier", "leave it out"},
 		"a bare ratio":           {strings.Replace(rests, "3 to 1", "3", 1), "", "bad-number", "order.dosimetry.tumour-to-normal", "write it like 3 to 1"},
 		"a word of none":         {strings.Replace(rests, "partition", "guess", 1), "", "unknown-word", "order.dosimetry.method", "partition"},
 		"bounds turned round":    {rests, ", not-before: 2027-03-04T14:00, not-after: 2027-03-04T13:00", "out-of-range", "order.not-after", "check both times"},

@@ -1,11 +1,14 @@
 package fold
 
 import (
+	"fmt"
 	"time"
 
 	"vialwright/dispensing"
+	"vialwright/dose"
 	"vialwright/fact"
 	"vialwright/ledger"
+	"vialwright/quantity"
 )
 
 // order is an order with what the case says of its giving.
@@ -66,32 +69,56 @@ func (f *folder) order(s *step, x *fact.Order) *fact.Refusal {
 	case f.orders[x.ID] != nil:
 		return s.refuse("id", "duplicate-id", "give it another id, or correct the first order",
 			"there is an order %s already, entry %d", x.ID, f.orders[x.ID].Entry)
-	case x.Prescribed.Value <= 0:
-		return s.refuse("prescribed", "prescribed-zero", "write the prescribed activity", "nothing is prescribed")
-	case x.Residual.Value >= 1 || x.ResidualActivity.Value >= x.Prescribed.Value:
-		return s.refuse("residual", "out-of-range", "write the expected residual, such as 40 MBq or 2 %",
-			"a residual of %s%s leaves nothing to give", x.Residual.Text, x.ResidualActivity.Text)
-	}
-	if err := s.activity("prescribed", x.Prescribed, leastDose); err != nil {
-		return err
-	}
-	if !x.NotAfter.IsZero() && x.NotAfter.Before(x.NotBefore) {
+	case x.SecondID != "" && x.OneIdentifier != "":
+		return s.refuse("one-identifier", "inconsistent", "leave it out", "the order has a second identifier, and says why it has none")
+	case x.SecondID != "" && x.SecondID == x.Patient:
+		return s.refuse("second-identifier", "inconsistent", "write another one, or why there is one only", "the second identifier is the first one again")
+	case !x.NotAfter.IsZero() && x.NotAfter.Before(x.NotBefore):
 		return s.refuse("not-after", "out-of-range", "check both times", "the infusion may be no later than it may begin")
 	}
 	rests, err := f.dosimetry(s, x)
 	if err != nil {
 		return err
 	}
+	prescribed, from, err := s.prescribed(x, rests)
+	if err != nil {
+		return err
+	}
+	if x.Residual.Value >= 1 || x.ResidualActivity.Value >= prescribed.Value {
+		return s.refuse("residual", "out-of-range", "write the expected residual, such as 40 MBq or 2 %",
+			"a residual of %s%s leaves nothing to give", x.Residual.Text, x.ResidualActivity.Text)
+	}
 	rules := f.policyOf(f.signed(s, x)).Rules()
 	o := &order{Order: dispensing.Order{
-		Entry: s.entry, ID: x.ID, Prescribed: x.Prescribed.Value, Written: x.Prescribed.Text, At: x.At, Residual: x.Residual.Value,
-		ResidualActivity: x.ResidualActivity.Value, Territory: x.Territory, Version: x.Version, Rules: &rules,
+		Entry: s.entry, ID: x.ID, Prescribed: prescribed.Value, Written: prescribed.Text, FromDose: from, At: x.At, Residual: x.Residual.Value,
+		ResidualActivity: x.ResidualActivity.Value, Site: x.Site, Territory: x.Territory, Version: x.Version, Rules: &rules,
 		NotBefore: x.NotBefore, NotAfter: x.NotAfter, Dosimetry: rests, OrStasis: saysOf(x.OrStasis),
 	}}
 	f.orders[x.ID] = o
 	f.listed = append(f.listed, o)
 	f.out.Orders = append(f.out.Orders, o.Order)
 	return nil
+}
+
+// prescribed is the activity of an order: the one it states, or the one that
+// follows from its absorbed dose, to three figures, with a sentence that says from
+// what. What follows is signed with the order, which package procedure holds.
+func (s *step) prescribed(x *fact.Order, rests *dose.Order) (a quantity.Stated[quantity.Activity], from string, bad *fact.Refusal) {
+	a = x.Prescribed
+	if a.IsZero() && rests != nil && !rests.Dose.IsZero() {
+		r, err := dose.Check(*rests)
+		if err == nil {
+			a, err = quantity.Parse[quantity.Activity](quantity.FormatDigits(r.ForDose, 3, "GBq"))
+		}
+		if err != nil {
+			return a, "", s.refuse("dosimetry.absorbed-dose", "out-of-range", "check the dose, the masses and their units", "no activity follows from %s", rests.Dose.Text)
+		}
+		from = fmt.Sprintf("%s to the %s by the %s method", rests.Dose.Text, rests.To, rests.Method)
+	}
+	if a.Value <= 0 {
+		return a, "", s.refuse("prescribed", "prescribed-zero", "write the prescribed activity, or in dosimetry the absorbed dose with its volume and method", "nothing is prescribed")
+	}
+	return a, from, s.activity("prescribed", a, leastDose)
 }
 
 // signed is the step that puts an order in force: the signature of its version,

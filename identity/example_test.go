@@ -60,6 +60,7 @@ func ExampleMatch() {
 	}
 	// Output:
 	// no patient was scanned; expected DEMO-0042
+	// the record names no second identifier to compare with
 	// order agrees: P1
 	// another version: expected 2, found 1
 	// territory agrees: right lobe

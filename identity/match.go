@@ -8,7 +8,10 @@ import "strings"
 type Item struct {
 	// Patient is the identifier on the order, and on the wristband.
 	Patient string
-	Order   string
+	// Second is a second identifier of the patient, such as a date of birth in the
+	// site's own form.
+	Second string
+	Order  string
 	// Version is the version of the order in force.
 	Version string
 	// Territory is the part of the liver that the dose is for.
@@ -37,11 +40,15 @@ const (
 
 // Check is one comparison of a hand-over.
 type Check struct {
-	// What is compared: patient, order, version, territory, vial or label.
+	// What is compared: patient, second identifier, order, version, territory, vial
+	// or label.
 	What            string
 	Expected, Found string
 	Reason          Reason
 }
+
+// SecondIdentifier is what a check of the second identifier is of.
+const SecondIdentifier = "second identifier"
 
 // Refused tells whether the check stops the hand-over.
 func (c Check) Refused() bool { return c.Reason != Agrees }
@@ -64,9 +71,9 @@ func (c Check) Text() string {
 }
 
 // Match compares what was found with what is expected. The checks are always
-// all six, in this order:
+// all seven, in this order:
 //
-//	patient, order, version, territory, vial, label
+//	patient, second identifier, order, version, territory, vial, label
 //
 // so that every refusal is shown, and not only the first. Texts agree only if
 // they are the same to the byte; a territory, which people write and read out
@@ -74,6 +81,7 @@ func (c Check) Text() string {
 func Match(expected, found Item) []Check {
 	checks := []Check{
 		{What: "patient", Expected: expected.Patient, Found: found.Patient},
+		{What: SecondIdentifier, Expected: expected.Second, Found: found.Second},
 		{What: "order", Expected: expected.Order, Found: found.Order},
 		{What: "version", Expected: expected.Version, Found: found.Version},
 		{What: "territory", Expected: expected.Territory, Found: found.Territory},

@@ -8,7 +8,7 @@ import (
 
 func dose() Item {
 	return Item{
-		Patient: "DEMO-0042", Order: "P1", Version: "2", Territory: "right lobe", Vial: "S1",
+		Patient: "DEMO-0042", Second: "DEMO-77", Order: "P1", Version: "2", Territory: "right lobe", Vial: "S1",
 		Label: New([16]byte{1, 2, 3}),
 	}
 }
@@ -25,6 +25,7 @@ func TestMatchRefusesInItsStatedOrder(t *testing.T) {
 		{"territory", func(i *Item) { i.Territory = "left lobe" }},
 		{"version", func(i *Item) { i.Version = "1" }},
 		{"order", func(i *Item) { i.Order = "P2" }},
+		{SecondIdentifier, func(i *Item) { i.Second = "DEMO-78" }},
 		{"patient", func(i *Item) { i.Patient = "DEMO-0024" }},
 	}
 	found := dose()
@@ -85,7 +86,7 @@ func TestMatchReasons(t *testing.T) {
 	}
 }
 
-func TestMatchAlwaysGivesSixChecks(t *testing.T) {
+func TestMatchAlwaysGivesSevenChecks(t *testing.T) {
 	var names []string
 	for _, c := range Match(Item{}, Item{}) {
 		names = append(names, c.What)
@@ -93,7 +94,7 @@ func TestMatchAlwaysGivesSixChecks(t *testing.T) {
 			t.Errorf("%s: absent agrees with absent", c.What)
 		}
 	}
-	if got := strings.Join(names, " "); got != "patient order version territory vial label" {
+	if got := strings.Join(names, " "); got != "patient second identifier order version territory vial label" {
 		t.Errorf("order of the checks: %s", got)
 	}
 }

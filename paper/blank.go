@@ -137,9 +137,14 @@ func blankOrder() []Row {
 	return []Row{
 		write("Order, version", text("order", 10), text("version", 3)),
 		write("Patient, two identifiers", text("", 11), text("", 11)),
-		write("Territory; dose of this patient", text("", 12), Blank{Before: "dose", Cells: 1, After: "of"}, Blank{Cells: 1}),
+		write("Site; territory; dose of this patient", text("", 6), text("", 8), Blank{Before: "dose", Cells: 1, After: "of"}, Blank{Cells: 1}),
 		write("Prescribed A_p", either("GBq", "mCi")),
+		write("Or absorbed dose; to; method", number("", "Gy"), text("to", 7), text("by", 7)).how("A_p follows by the method, is written above, and is what is signed"),
+		write("Lung shunt; lung dose before", number("", "%"), text("by", 6), number("before", "Gy")),
+		write("Most to lungs; normal liver", number("", "Gy"), number("", "Gy")),
+		write("Spheres, least to most; or at stasis", number("least", "million"), number("most", "million"), choice("yes", "no")),
 		write("Planned infusion t_a", moment()),
+		write("Not before; not after", hour(""), hour("")),
 		write("Expected residual r", number("", "%")),
 		write("Target at t_a", either("GBq", "mCi")).how("A_p / (1 - r)"),
 		write("Directive signed by", text("", 16)),
@@ -240,7 +245,9 @@ func blankInfusion() []Row {
 	return []Row{
 		write("Time-out, read aloud", choice("patient", "order and version", "territory", "activity in both units")),
 		write("Start; stop", hour("start"), hour("stop")),
-		write("Reason for stopping", choice("complete", "stasis", "emergent condition", "patient intervention", "blockage", "leak"), text("other", 10)),
+		write("Reason for stopping", choice("complete", "stasis", "emergent condition", "patient intervention", "blockage", "leak", "equipment", "operator"), text("other", 10)),
+		write("Who saw what; path seen free", text("", 14), choice("yes", "no")),
+		write("Territory treated; procedure ended", text("", 9), hour("")),
 	}
 }
 
@@ -251,6 +258,7 @@ func blankResidual() []Row {
 		write("Residual f_res", number("", "%")).how("(after - background) / (before - background) / f(time between), means of four sides, same distance"),
 		write("Delivered, at t_a", either("GBq", "mCi")).how("dispensed · (1 - f_res)"),
 		write("Delivered, % of prescribed", number("", "%")),
+		write("Order completed; left recovery", text("by", 7), hour("at"), hour("left")).how("delivered, reason and any revision with its reason; before the patient leaves recovery"),
 	}
 }
 

@@ -16,8 +16,9 @@ type Record struct {
 	Software string
 	// Made is the instant of printing.
 	Made time.Time
-	// Patient is the identifier on the wristband; empty where there is none.
-	Patient string
+	// Patient is the identifier on the wristband, Second a second one; empty where
+	// there is none.
+	Patient, Second string
 	// Entries are those of the case; a sheet has those that concern its order,
 	// and others counts the rest.
 	Entries    []Entry

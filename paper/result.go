@@ -249,14 +249,17 @@ func (w writer) order() Section {
 	if o.ResidualActivity == 0 && o.Residual > 0 {
 		residual = residual.how(working("R = A_p·r/(1 - r)", fmt.Sprintf("%s·%s/(1 - %s)", mbq(o.Prescribed), share(float64(o.Residual)), share(float64(o.Residual))), result(o.Allowed(), "MBq")))
 	}
+	if d := w.o.Dose; o.FromDose != "" && d != nil {
+		prescribed = prescribed.how(append([]string{o.FromDose}, d.Working()...)...)
+	}
 	state := ""
 	if o.Cancelled {
 		state = ", cancelled"
 	}
 	return Section{Rows: []Row{
 		Words("Order", o.ID+orderVersion(o)+state),
-		Words("Patient", orNotGiven(w.rec.Patient)),
-		Words("Territory", orNotGiven(o.Territory)),
+		Words("Patient, two identifiers", orNotGiven(w.rec.Patient)+"; "+orNotGiven(w.rec.Second)),
+		Words("Treatment site; territory", orNotGiven(o.Site)+"; "+orNotGiven(o.Territory)),
 		prescribed, residual,
 		Figure("Target", o.Target(), 0).at(o.At, w.zone).how(working("A_p + R", mbq(o.Prescribed)+" + "+mbq(o.Allowed()), result(o.Target(), "MBq"))),
 	}}

@@ -158,7 +158,7 @@ func TestBothUnitsEverywhere(t *testing.T) {
 func TestBlankSheetBoxesHaveUnits(t *testing.T) {
 	units := map[string]bool{
 		"GBq": true, "mCi": true, "MBq": true, "microcurie": true, "%": true, "mL": true, "uSv/h": true, "mrem/h": true,
-		"Bq/cm2": true, "dpm/100cm2": true, "cm": true,
+		"Bq/cm2": true, "dpm/100cm2": true, "cm": true, "Gy": true, "million": true,
 	}
 	n := 0
 	for _, s := range blankSheet(t).Sections {

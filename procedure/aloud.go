@@ -20,22 +20,19 @@ const Aloud quantity.Fraction = 0.005
 
 // ReadOut says whether what was read out at a time-out is what the record
 // holds of the dose. It refuses with [CodeReadOut], in this order: another
-// patient, another territory, and an activity that is further than [Aloud]
+// patient, another second identifier, another territory, and an activity that is further than [Aloud]
 // from what is printed on the labels in force. Readings made since do not make
 // a true label false: that they moved the dose is a finding of its own.
 func ReadOut(t *fact.TimeOut, prep Preparation, r dispensing.Result) error {
 	no := func(what string) error {
 		return refuse(CodeReadOut, "the "+what+" read out is not that of the order", "stop: do not give this dose; find out which of the two is wrong")
 	}
-	for _, c := range identity.Match(prep.Expect, identity.Item{Patient: t.Patient, Territory: t.Territory}) {
-		optional := c.What == "territory" && c.Expected == "" && c.Found == ""
-		switch {
-		case !c.Refused() || optional:
-		case c.What == "patient":
-			return no("identifier")
-		case c.What == "territory":
-			return no("territory")
+	if all := otherThanExpected(prep.Expect, t); len(all) > 0 {
+		what := all[0].What
+		if what == "patient" {
+			what = "identifier"
 		}
+		return no(what)
 	}
 	for _, o := range r.Orders {
 		if o.Order.ID == prep.Order && labelled(t.Activity.Value, prep.Labels, o, r.HalfLife) {
@@ -43,6 +40,20 @@ func ReadOut(t *fact.TimeOut, prep Preparation, r dispensing.Result) error {
 		}
 	}
 	return no("activity")
+}
+
+// otherThanExpected are the comparisons of a time-out that refuse, of patient,
+// second identifier and territory. The last two are not compared where neither the
+// order nor who read out names one.
+func otherThanExpected(expect identity.Item, t *fact.TimeOut) (out []identity.Check) {
+	found := identity.Item{Patient: t.Patient, Second: t.SecondID, Territory: t.Territory}
+	for _, c := range identity.Match(expect, found) {
+		asked := c.What == "patient" || (c.What == identity.SecondIdentifier || c.What == "territory") && c.Expected+c.Found != ""
+		if asked && c.Refused() {
+			out = append(out, c)
+		}
+	}
+	return out
 }
 
 // labelled tells whether an activity is the one on the labels in force; where

@@ -44,8 +44,8 @@
 // # Order
 //
 // An order is signed by an entry of the physician's own, which names its
-// version and stands after it and after every correction of its patient,
-// territory, version, activity or planned moment. No dose is released whose
+// version and stands after it and after every correction of what it says. Where the
+// order names an absorbed dose alone, the entry names the activity that follows. No dose is released whose
 // order is not signed as it is, unless the policy of the case says
 // order-signature: not-required. A release that was made stays: a correction
 // of the order is work on the dose, and takes it back by itself.

@@ -1,6 +1,8 @@
 package procedure
 
 import (
+	"slices"
+	"strconv"
 	"time"
 
 	"vialwright/fact"
@@ -50,7 +52,7 @@ func (v *view) signature() Signature {
 		x, ok := e.fact.(*fact.SignOrder)
 		switch {
 		case !ok || x.For != v.order.ID:
-		case e.place > own && x.Version == v.order.Version:
+		case e.place > own && x.Version == v.order.Version && (v.order.FromDose == "" || x.Activity.Value == v.order.Prescribed):
 			out.By, out.At, out.Changed = e.by, e.when(), false
 		case out.By == "":
 			out.Changed = true
@@ -60,7 +62,7 @@ func (v *view) signature() Signature {
 }
 
 // prescribes tells whether a correction of the order changes what a signature
-// stands under: patient, territory, version, activity, or the planned moment.
+// stands under: everything that the order says.
 func (v *view) prescribes(was, with fact.Fact) bool {
 	old, _ := was.(*fact.Order)
 	own := func(o *fact.Order) bool { return o != nil && o.ID == v.order.ID }
@@ -68,8 +70,24 @@ func (v *view) prescribes(was, with fact.Fact) bool {
 	if !own(old) && !own(now) {
 		return false
 	}
-	return old == nil || now == nil || old.ID != now.ID || old.Patient != now.Patient || old.Territory != now.Territory ||
-		old.Version != now.Version || old.Prescribed.Value != now.Prescribed.Value || !old.At.Equal(now.At)
+	return old == nil || now == nil || !slices.Equal(signedFields(old), signedFields(now))
+}
+
+// signedFields are the fields of an order that a signature stands under. An
+// activity in another unit is the same one.
+func signedFields(o *fact.Order) (out []string) {
+	for _, f := range fact.Fields(o) {
+		switch f.Path {
+		case "prescribed":
+			f.Text = strconv.FormatFloat(float64(o.Prescribed.Value), 'g', -1, 64)
+		case "at":
+			f.Text = o.At.UTC().Format(time.RFC3339)
+		case "confirmed", "by": // who signs says so by signing
+			continue
+		}
+		out = append(out, f.Path+" "+f.Text)
+	}
+	return out
 }
 
 // MaySign says whether a person may sign the order of a preparation. It

@@ -89,7 +89,7 @@ func TestSignature(t *testing.T) {
 			return upTo(t, procedure.Label).does(tess, reordered("v", "2"), reordered())
 		}, "the order changed after it was signed"},
 		{"another spelling of the same activity", func() *bench { return upTo(t, procedure.Label).does(tess, reordered("a", "1300 MBq")) }, ""},
-		{"what is expected to stay behind", func() *bench { return upTo(t, procedure.Label).does(tess, reordered("r", "3 %")) }, ""},
+		{"what is expected to stay behind", func() *bench { return upTo(t, procedure.Label).does(tess, reordered("r", "3 %")) }, "the order changed after it was signed"},
 		{"changed and signed again", func() *bench { return upTo(t, procedure.Label).does(tess, reordered("v", "2")).does(dora, signAgain) }, ""},
 		{"changed, signed, and changed", func() *bench {
 			return upTo(t, procedure.Label).does(tess, reordered("v", "2")).does(dora, signAgain).does(tess, reordered("v", "2", "a", "1.2 GBq"))
@@ -110,6 +110,36 @@ func TestSignature(t *testing.T) {
 	}
 	if s := upTo(t, procedure.Label).prep("P1").Signature; s.By != dora.ID || s.At.Format("15:04") != "07:10" {
 		t.Errorf("%+v", s)
+	}
+}
+
+// TestSignatureUnderADose: an order that names an absorbed dose alone is signed with
+// the activity that follows, here 120·0.8/(49.72542·0.92) = 2.10 GBq, and that is
+// void once another follows.
+func TestSignatureUnderADose(t *testing.T) {
+	const order = "order: {id: P7, version: \"1\", at: @13:30, dosimetry: {method: mono-compartment, absorbed-dose: 120 Gy, to: perfused-volume, perfused-mass: 0.8 kg, lung-shunt: 8 %, lung-shunt-method: entered}}"
+	sign := func(activity string) string {
+		return "sign-order: {for: P7, version: \"1\", at: @07:10" + activity + "}"
+	}
+	b := newBench(t)
+	b.does(tess, order)
+	for _, c := range []struct{ who, entry, why string }{
+		{"", "", "the order is not signed"},
+		{"dora", sign(""), "the order changed after it was signed"},
+		{"dora", sign(", activity: 2.20 GBq"), "the order changed after it was signed"},
+		{"dora", sign(", activity: 2.10 GBq"), ""},
+		{"tess", "correct: {entry: 1, reason: another mass, with: {" + strings.Replace(order, "0.8 kg", "0.7 kg", 1) + "}}", "the order changed after it was signed"},
+		{"dora", sign(", activity: 1.84 GBq"), ""},
+	} {
+		switch c.who {
+		case "dora":
+			b.does(dora, c.entry)
+		case "tess":
+			b.does(tess, c.entry)
+		}
+		if got := b.prep("P7").Signature.Why(); got != c.why {
+			t.Errorf("after %q: %q, want %q", c.entry, got, c.why)
+		}
 	}
 }
 

@@ -6,7 +6,6 @@ import (
 	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/fold"
-	"vialwright/identity"
 )
 
 // secondCheck: one holds since the last work on the dose.
@@ -108,12 +107,8 @@ func (v *view) timeOut() standing {
 		return open("")
 	}
 	x, _ := e.fact.(*fact.TimeOut)
-	expect := v.expect(nil)
-	for _, c := range identity.Match(expect, identity.Item{Patient: x.Patient, Territory: x.Territory}) {
-		optional := c.What == "territory" && c.Expected == "" && c.Found == ""
-		if (c.What == "patient" || c.What == "territory") && c.Refused() && !optional {
-			return blocked(c.Text())
-		}
+	if all := otherThanExpected(v.expect(nil), x); len(all) > 0 {
+		return blocked(all[0].Text())
 	}
 	if !labelled(x.Activity.Value, v.labels(e.place), v.res, v.r.HalfLife) {
 		return blocked("the activity that was read out is not that of the label")

@@ -204,8 +204,9 @@ func (v *view) steps(p *Preparation) {
 
 // expect is what the record expects to meet at a hand-over.
 func (v *view) expect(labels []Printed) identity.Item {
+	order := v.prescription()
 	out := identity.Item{
-		Patient: v.prescription().Patient, Order: v.order.ID, Version: v.order.Version, Territory: v.order.Territory,
+		Patient: order.Patient, Second: order.SecondID, Order: v.order.ID, Version: v.order.Version, Territory: v.order.Territory,
 		Vial: strings.Join(v.sources, " "),
 	}
 	for _, l := range labels {

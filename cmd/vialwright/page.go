@@ -225,6 +225,9 @@ func (p *page) order(o dispensing.OrderResult) {
 	}
 	p.section(title)
 	p.row("prescribed", "%s at %s", o.Order.PrescribedText(), p.time(o.Order.At))
+	if o.Dose != nil && o.Order.FromDose != "" {
+		p.row("follows from", "%s: %s", o.Order.FromDose, strings.Join(o.Dose.Working(), "; "))
+	}
 	if o.Order.Cancelled && o.Container == "" {
 		p.row("cancelled", "nothing is drawn for it")
 		return

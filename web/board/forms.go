@@ -26,13 +26,15 @@ func (q *request) dayForms(st *kit.State) map[string]*kit.Form {
 			Parts: []kit.Part{{Kind: "order", Inputs: append([]kit.Input{
 				{Name: "id", Hint: "Such as " + q.Lab.Free("P") + ". It is printed on the label."},
 				{Name: "patient", Must: true, Hint: "The site's pseudonym, never a name."},
+				{Name: "second-identifier", Hint: "Such as the number of the stay. The time-out asks for both. Where there is none, say why below."},
 				{Name: "territory", Hint: "Such as right lobe."},
 				{Name: "version", Value: "1", Must: true},
-				{Name: "prescribed"},
+				{Name: "prescribed", Hint: "Leave empty where the order names an absorbed dose, below: the activity follows, and is signed."},
 				{Name: "at", Kind: "text", Hint: "Such as " + q.Now.In(st.Zone.Loc()).Format("2006-01-02") + "T13:30, in the zone of the site."},
 				{Name: "residual", Kind: "amount", Units: append([]string{"%"}, kit.ActivityUnits...), Unit: "%", Hint: "The draw aims this much higher: a residual activity such as 40 MBq, or a percentage such as 2 %. Leave empty for none."},
 				{Name: "by", Must: true, Hint: "The authorised physician who signed it."},
 			}, restsOn()...)}},
+			Amend: func(_ *kit.State, facts []fact.Fact) error { return identified(facts) },
 		},
 		"receive": {
 			Title: "Receive a vial", Button: "Receive it", Act: people.ReceiveVial, Said: "The vial is received.", Also: q.lessons.WithExperience(q.Request),
@@ -64,10 +66,22 @@ func (q *request) dayForms(st *kit.State) map[string]*kit.Form {
 	return forms
 }
 
+// identified refuses an order with one identifier of the patient and no word why.
+func identified(facts []fact.Fact) error {
+	for _, f := range facts {
+		if o, ok := f.(*fact.Order); ok && o.SecondID == "" && o.OneIdentifier == "" {
+			return kit.Faults{kit.Control(0, "second-identifier"): {Text: "the order has one identifier of the patient", Way: "write the second one, or below it why there is one only"}}
+		}
+	}
+	return nil
+}
+
 // restsOn are what an order may say beside its activity, folded away: its clauses,
 // and the figures that the prescription rests on.
 func restsOn() []kit.Input {
 	out := []kit.Input{
+		{Name: "one-identifier", Hint: "Only where the order has no second one."},
+		{Name: "site", Hint: "Such as liver."},
 		{Name: "or-at-stasis"},
 		{Name: "intent", Hint: "In the physician's words."},
 		{Name: "not-before", Kind: "text", Hint: "As the planned infusion."},

@@ -14,7 +14,7 @@ func (b *Bench) Event(p *rules.Profile) (c event.Case, d event.Decision, ok bool
 	}
 	c, ok = event.Of(b.Case, b.Out, *p, event.Record{
 		Signed: b.Prep.Signature.At, Confirmed: b.Prep.Step(procedure.TimeOut).State == procedure.Done,
-		Identifiers: []string{b.Prep.Expect.Patient},
+		Identifiers: []string{b.Prep.Expect.Patient, b.Prep.Expect.Second},
 	})
 	if !ok {
 		return c, d, false

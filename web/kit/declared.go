@@ -25,17 +25,24 @@ var (
 
 // askedAs is how a field of a shape is asked: by which kind of input, and with
 // which units.
-var askedAs = map[fact.Shape]struct {
-	kind  string
-	units []string
-}{
+var askedAs = map[fact.Shape]asked{
 	fact.TextShape: {"text", nil}, fact.IDShape: {"id", nil}, fact.TimeShape: {"time", nil}, fact.WordShape: {"choice", nil},
 	fact.BareShape: {"number", nil}, fact.ActivityShape: {"amount", ActivityUnits}, fact.VolumeShape: {"amount", VolumeUnits},
 	fact.FractionShape: {"amount", ShareUnits}, fact.DoseRateShape: {"amount", RateUnits},
 	fact.ContaminationShape: {"amount", wipeUnits}, fact.DoseEquivalentShape: {"amount", doseUnits},
+	fact.RatioShape: counted(fact.RatioShape), fact.MillionShape: counted(fact.MillionShape), fact.CountsShape: counted(fact.CountsShape), fact.PixelsShape: counted(fact.PixelsShape),
 	fact.MassShape: {"amount", massUnits}, fact.LengthShape: {"amount", lengthUnits}, fact.AbsorbedDoseShape: {"amount", grayUnits},
 	fact.AreaShape: {"amount", areaUnits}, fact.CountRateShape: {"amount", countUnits}, fact.SpanShape: {"amount", spanUnits},
 }
+
+// asked is a kind of input, with the units it offers.
+type asked struct {
+	kind  string
+	units []string
+}
+
+// counted asks for a number that is written with one word, which need not be typed.
+func counted(s fact.Shape) asked { return asked{"amount", []string{string(s)}} }
 
 // declared fills in what the inputs of a form do not say themselves by what the
 // journal says of the field: its label, how it is asked, its units or words, and

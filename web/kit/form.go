@@ -246,7 +246,7 @@ func (p Part) Texts(n int, typed url.Values, wrong Faults) map[string]any {
 
 // BareNumber tells a number without a unit of its own.
 func BareNumber(text string) bool {
-	return !strings.ContainsAny(text, "BbCcLlSsUuµm%hr")
+	return !strings.ContainsAny(text, "BbCcLlSsUuµm%hrtpx")
 }
 
 // amounts puts the unit behind the number, or behind each of a list. A number

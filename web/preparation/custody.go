@@ -88,6 +88,10 @@ func (b *bench) signOrder() *kit.Form {
 		fixed["version"] = b.Order.Version
 	}
 	lines := b.orderFacts()
+	if b.Order.FromDose != "" {
+		fixed["activity"] = b.Order.Written
+		lines = append(lines, b.followed()...)
+	}
 	if b.Order.Allowed() > 0 {
 		lines = append(lines, view.Pair{Name: "Expected residual", Value: b.Order.AllowedText()})
 	}

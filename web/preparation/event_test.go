@@ -90,6 +90,33 @@ func TestPrescriptionOnTheBench(t *testing.T) {
 		"p0.at", "2027-03-04T16:30", "p0.by", "D. Example", "p0.dosimetry.perfused-mass", "1.0", "p0.dosimetry.perfused-mass.unit", "kg")...).Says(422, "check all three")
 }
 
+// TestOrderByAbsorbedDose: an order may name an absorbed dose alone. The activity
+// follows, is shown with its working where the physician signs, and a revision
+// voids the signature. D = K·A·(1 - L)/m with K = 49.72542 (MIRD): 120 Gy to 0.8 kg
+// at a shunt of 8 % are 96/(49.72542·0.92) = 2.09848 GBq.
+func TestOrderByAbsorbedDose(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire())
+	order := []string{
+		"p0.id", "P1", "p0.patient", "DEMO-0042", "p0.one-identifier", "", "p0.at", "2027-03-04T13:30", "p0.by", "D. Example", "p0.dosimetry.method", "mono-compartment",
+		"p0.dosimetry.absorbed-dose", "120", "p0.dosimetry.to", "perfused-volume", "p0.dosimetry.perfused-mass", "0.8", "p0.dosimetry.perfused-mass.unit", "kg",
+		"p0.dosimetry.lung-shunt", "8", "p0.dosimetry.lung-shunt-method", "entered from the report",
+	}
+	enter := func(more ...string) *webtest.Page {
+		return s.RP.Fill("/day/enter/order", "order", "/day/enter/order", append(order, more...)...)
+	}
+	enter().Says(422, "one identifier of the patient").Says(422, "why there is one only")
+	enter("p0.second-identifier", "DEMO-0042").Says(422, "the first one again")
+	enter("p0.second-identifier", "STAY-7", "p0.dosimetry.lung-shunt", "", "p0.dosimetry.lung-shunt-counts.lungs.anterior", "12000").Says(422)
+	enter("p0.second-identifier", "STAY-7", "p0.site", "liver", "p0.territory", "right lobe", "p0.dosimetry.lung-shunt-counts.lungs.anterior", "").Recorded()
+	s.DR.Look(webtest.Bench).Says(200, "2.1 GBq", "D = K·A·(1 - L)/m", "120 Gy to the perfused volume by the mono-compartment method", "the signature stands under it", "STAY-7", "liver")
+	s.Sign()
+	if x, _ := s.Facts("sign-order")[0].(*fact.SignOrder); x.Activity.Text != "2.1 GBq" {
+		t.Errorf("signed is %q", x.Activity.Text)
+	}
+	s.RP.Fill(webtest.Entry(1), "correct", webtest.Entry(1), "p0.reason", "the mass was that of the whole liver", "p0.with.order.dosimetry.perfused-mass", "0.7 kg").Recorded()
+	s.DR.Look(webtest.Bench).Says(200, "the order changed after it was signed", "1.84 GBq")
+}
+
 // TestBaselineIsAsked: a dose rate that no dose of such an activity has is asked
 // about before it is recorded, without a figure of the dose, which who enters it
 // may be about to check.

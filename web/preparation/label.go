@@ -164,8 +164,10 @@ func (b *bench) labelDoc(l *fact.Label) ([]byte, error) {
 	if l.Into != "" {
 		f.Way = "Syringe " + l.Of + ", vial " + l.Into
 	}
-	if p := b.Prep.Expect.Patient; p != "" {
-		f.Patient = []string{p}
+	for _, p := range []string{b.Prep.Expect.Patient, b.Prep.Expect.Second} {
+		if p != "" {
+			f.Patient = append(f.Patient, p)
+		}
 	}
 	f.Clock = b.q.ClockSays()
 	kind := paper.PatientLabel

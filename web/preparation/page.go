@@ -246,9 +246,11 @@ func (b *bench) orderFacts() []view.Pair {
 	return []view.Pair{
 		{Name: "Prescribed", Value: b.Prescribed()},
 		{Name: "Infusion planned", Value: b.OnDay(o.At)},
+		{Name: "Treatment site", Value: o.Site},
 		{Name: "Territory", Value: o.Territory},
 		{Name: "Version", Value: o.Version},
 		{Name: "Patient", Value: b.Prep.Expect.Patient},
+		{Name: "Second identifier", Value: b.Prep.Expect.Second},
 	}
 }
 

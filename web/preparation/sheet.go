@@ -50,7 +50,7 @@ func sheetPDF(q *request) error {
 func (q *request) sheetOf(st *kit.State, order string) paper.Sheet {
 	rec := q.paperRecord(st)
 	if b, ok := q.bench(st, order); ok {
-		rec.Patient = b.Prep.Expect.Patient
+		rec.Patient, rec.Second = b.Prep.Expect.Patient, b.Prep.Expect.Second
 	}
 	return paper.FromResult(st.Case, st.Result, order, rec)
 }

@@ -122,8 +122,12 @@ func (b *bench) handOver() []kit.Part {
 // timeOut asks what was read out; nothing is proposed, since what stands there
 // already is not read.
 func (b *bench) timeOut() []kit.Part {
+	second := kit.Input{Name: "second-identifier", Label: "Second identifier, as read out", Must: true}
+	second.Collapsible = b.Prep.Expect.Second == "" // the order has none
+	second.Must = !second.Collapsible
 	return []kit.Part{{Kind: "time-out", Fixed: map[string]any{"for": b.Order.ID}, Inputs: []kit.Input{
 		{Name: "patient", Label: "Identifier: scan the wristband", Focus: true},
+		second,
 		{Name: "territory", Label: "Territory, as read out", Must: b.Order.Territory != ""},
 		{Name: "activity", Label: "Activity at infusion, as read out from the label"},
 		{Name: "with", Label: "The physician who takes part: id", Kind: "id", Hint: "If you are the physician yourself: another person of the team."},
