@@ -29,10 +29,11 @@ type day struct {
 	reference, infusion time.Time
 	ahead               time.Duration // what the clock of the laboratory was put forward by
 	patient, territory  string
-	prescribed          float64 // GBq
-	held, liquid        float64 // GBq at the reference time and mL, in the vial before the draw
-	full, left          float64 // GBq, as displayed before the draw and after it
-	drawn               string  // mL
+	written             map[string]bool // the patients whose order was written by the form
+	prescribed          float64         // GBq
+	held, liquid        float64         // GBq at the reference time and mL, in the vial before the draw
+	full, left          float64         // GBq, as displayed before the draw and after it
+	drawn               string          // mL
 	serial              string
 }
 
@@ -65,7 +66,7 @@ var theDay = []stop{
 // begin opens the laboratory, and reads the papers of the vial.
 func begin(t *testing.T, h hand) *day {
 	t.Helper()
-	y := &day{t: t, base: open(t), bench: "/order/P1", hand: h, desks: map[string]*desk{}, patient: "PR-0001", territory: "right lobe", prescribed: 1.3, held: label, liquid: volume}
+	y := &day{t: t, base: open(t), bench: "/order/P1", hand: h, desks: map[string]*desk{}, patient: "PR-0001", territory: "right lobe", prescribed: 1.3, written: map[string]bool{}, held: label, liquid: volume}
 	y.worker().goTo("/history")
 	papers := y.worker().text("main")
 	y.reference = y.clock(papers, `on the label\s+`)
@@ -369,6 +370,9 @@ func (y *day) timeOut() {
 	read, unit := y.amount(d)
 	d.hand.follow(d, y.bench+"/time-out")
 	d.fill("step", "p0.patient", y.patient)
+	if y.written[y.patient] { // by the form, which asks for two identifiers
+		d.fill("step", "p0.second-identifier", "STAY-"+y.patient)
+	}
 	d.fill("step", "p0.territory", y.territory)
 	d.fill("step", "p0.activity", read)
 	d.pick("step", "p0.activity.unit", unit)

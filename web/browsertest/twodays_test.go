@@ -58,7 +58,7 @@ func (y *day) order(id, patient, territory, prescribed string, at time.Time) {
 	y.t.Helper()
 	d := y.releaser()
 	d.goTo("/day/enter/order")
-	for _, f := range [][2]string{{"id", id}, {"patient", patient}, {"territory", territory}, {"prescribed", prescribed}, {"at", at.Format("2006-01-02T15:04")}, {"residual", "3"}, {"by", "an invented physician"}} {
+	for _, f := range [][2]string{{"id", id}, {"patient", patient}, {"second-identifier", "STAY-" + patient}, {"territory", territory}, {"prescribed", prescribed}, {"at", at.Format("2006-01-02T15:04")}, {"residual", "3"}, {"by", "an invented physician"}} {
 		d.fill("order", "p0."+f[0], f[1])
 	}
 	d.pick("order", "p0.prescribed.unit", "GBq")
@@ -66,6 +66,7 @@ func (y *day) order(id, patient, territory, prescribed string, at time.Time) {
 		y.t.Fatalf("the order %s: %d:\n%s", id, r.Status, d.text("main"))
 	}
 	d.says("#notices", "recorded")
+	y.written[patient] = true
 	signs := y.person("PH1")
 	signs.goTo("/order/" + id)
 	y.other(signs, "sign-order")
