@@ -171,6 +171,8 @@ type Vial struct {
 	Volume    quantity.Volume
 	// LabelWritten and VolumeWritten are Labelled and Volume as they were typed.
 	LabelWritten, VolumeWritten string
+	// Parcel is the delivery that it came in, empty where that was not noted.
+	Parcel string
 	// Expiry is zero where not given.
 	Expiry time.Time
 	// Tolerance is that of the label when the vial was received; zero for the

@@ -175,7 +175,7 @@ func enterReceive(x *fact.Receive, f *folder, s *step) *fact.Refusal {
 		return f.fromBook(s, err, "into", "vial")
 	}
 	f.out.Vials = append(f.out.Vials, dispensing.Vial{
-		Entry: s.entry, ID: x.Vial, Lot: x.Lot, Labelled: x.Labelled.Value, Reference: x.Reference,
+		Entry: s.entry, ID: x.Vial, Lot: x.Lot, Parcel: x.Parcel, Labelled: x.Labelled.Value, Reference: x.Reference,
 		Volume: x.Volume.Value, Expiry: x.Expiry, Tolerance: tolerance, LabelWritten: x.Labelled.Text, VolumeWritten: x.Volume.Text,
 	})
 	return nil

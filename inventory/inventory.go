@@ -1,0 +1,363 @@
+package inventory
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/fact"
+	"vialwright/fold"
+	"vialwright/ledger"
+	"vialwright/nuclide"
+	"vialwright/quantity"
+)
+
+// Where is what an item is in, or how it left.
+type Where string
+
+// Where an item may be. From Patient on it is not held any more.
+const (
+	InVial    Where = "vial"
+	InSyringe Where = "syringe"
+	InDose    Where = "dose"
+	InParts   Where = "residual parts"
+	InBin     Where = "waste bin"
+	InParcel  Where = "parcel"
+	Expected  Where = "parcel expected"
+	InPatient Where = "patient"
+	Released  Where = "waste released"
+	Returned  Where = "sent back"
+	Handed    Where = "handed on"
+	Lost      Where = "lost"
+)
+
+// Held tells that what is there counts as held on the site.
+func (w Where) Held() bool {
+	return !slices.Contains([]Where{InPatient, Released, Returned, Handed, Lost}, w)
+}
+
+// Item is a container, a parcel or a patient at the instant of an inventory.
+type Item struct {
+	ID    string
+	Where Where
+	// Line is that of the licence, empty where none fits.
+	Line        string
+	Activity, U quantity.Activity
+	// Known says by what the activity is known: a reading, or a label and volumes.
+	Known string
+}
+
+// Line is a line of the licence with what it holds.
+type Line struct {
+	fact.LicenceLine
+	Held, U quantity.Activity
+	// Over tells that Held is more than the line allows.
+	Over bool
+}
+
+// Inventory is what is where at an instant.
+type Inventory struct {
+	At    time.Time
+	Items []Item
+	// Lines are those of the licence in force; one without an id is what fits none.
+	Lines []Line
+	// Received is what came in up to At, decayed to it.
+	Received quantity.Activity
+}
+
+// Books are what an inventory is made from.
+type Books struct {
+	// Cases are all groups of the site, folded.
+	Cases []dispensing.Case
+	// Entries are those of the site's own books, as their last corrections have them.
+	Entries []fold.Entry
+	// HalfLife is for parcels, whose vials are in no case yet.
+	HalfLife quantity.Span
+	// LabelTolerance bounds what a label may be off: a rectangle, u = activity·tolerance/√3
+	// (JCGM 100:2008, 4.3.7), taken to be the same error for all labels.
+	LabelTolerance quantity.Fraction
+}
+
+// sum is an amount of activity over sets, with its parts of uncertainty.
+type sum struct{ value, own2, common quantity.Activity }
+
+func (s *sum) add(value, u, common quantity.Activity) {
+	s.value += value
+	s.own2 += max(0, u*u-common*common)
+	s.common += common
+}
+
+func (s sum) u() quantity.Activity {
+	return quantity.Activity(math.Sqrt(float64(s.own2 + s.common*s.common)))
+}
+
+// Total is what is held, given to patients, and gone, each with what is known of it.
+func (v Inventory) Total(is func(Where) bool) (total quantity.Activity) {
+	for _, i := range v.Items {
+		if is(i.Where) {
+			total += i.Activity
+		}
+	}
+	return total
+}
+
+// Difference is what came in less what is held, given and gone: nothing but rounding.
+func (v Inventory) Difference() quantity.Activity {
+	return v.Received - v.Total(func(w Where) bool { return w != Expected })
+}
+
+// taker puts an inventory together.
+type taker struct {
+	Books
+	out Inventory
+	// lines are the sums by line of the licence.
+	lines map[string]*sum
+	// away is how a container left, released when a bin did.
+	away     map[string]*fact.LeftSite
+	released map[string]time.Time
+	// in is how many vials of a parcel were received.
+	in map[string]int
+}
+
+// Take makes the inventory of an instant. A case whose readings cannot be fitted is
+// taken by its labels and volumes.
+func Take(b Books, at time.Time) Inventory {
+	t := taker{
+		Books: b, out: Inventory{At: at}, lines: map[string]*sum{}, in: map[string]int{},
+		away: map[string]*fact.LeftSite{}, released: map[string]time.Time{},
+	}
+	for _, e := range b.Entries {
+		switch x := e.Fact.(type) {
+		case *fact.LeftSite:
+			if !x.At.After(at) {
+				t.away[x.Of] = x
+			}
+		case *fact.ReleaseBin:
+			if was, there := t.released[x.Bin]; !x.At.After(at) && (!there || x.At.Before(was)) {
+				t.released[x.Bin] = x.At
+			}
+		}
+	}
+	for _, c := range b.Cases {
+		t.take(c)
+	}
+	t.parcels()
+	t.total()
+	slices.SortStableFunc(t.out.Items, func(a, b Item) int { return strings.Compare(a.ID, b.ID) })
+	return t.out
+}
+
+// nothing is what the rounding of an emptied container may come to, in Bq.
+const nothing = 1e-3
+
+// take adds the containers of one case.
+func (t *taker) take(c dispensing.Case) {
+	at := t.out.At
+	read, err := ledger.Reconcile(c.Book)
+	label, unfit := ledger.Reconcile(c.Book.Unread())
+	if err != nil {
+		read = label
+	}
+	if unfit != nil {
+		return // no case folds to one that labels alone do not carry
+	}
+	line, withheld := t.lineOf(c), map[string]bool{}
+	for _, k := range dispensing.Reckon(c, at).Containers {
+		withheld[k.Container.ID] = k.Withheld != "" || err != nil
+	}
+	held := map[*ledger.Balances]map[string]ledger.Amount{read: {}, label: {}}
+	for _, k := range c.Book.Containers() {
+		bal, known := read, ledger.ByReading.Words()
+		if withheld[k.ID] {
+			bal, known = label, "label and volumes, since its readings contradict one another"
+		}
+		came := bal.Came(k.ID)
+		if came.IsZero() || came.After(at) {
+			continue
+		}
+		amount := bal.Held(k.ID, at)
+		if bal == read && !bal.Assayed(amount) {
+			known = ledger.KnownBy(bal.Estimates(amount))
+		}
+		y, u := bal.Activity(amount, at)
+		i := Item{ID: k.ID, Where: t.where(k), Activity: y, U: u, Known: known, Line: line}
+		if math.Abs(float64(y)) > nothing {
+			t.put(i)
+		}
+		if i.Where.Held() {
+			held[bal][i.Line] = held[bal][i.Line].Plus(amount)
+		}
+	}
+	for bal, lines := range held {
+		for line, amount := range lines {
+			y, u := bal.Activity(amount, at)
+			t.line(line).add(y, u, bal.Common(amount, at))
+		}
+	}
+	t.receipts(c, read, label, withheld)
+}
+
+// receipts adds what came in with the vials of a case.
+func (t *taker) receipts(c dispensing.Case, read, label *ledger.Balances, withheld map[string]bool) {
+	for _, v := range c.Vials {
+		bal := read
+		if withheld[v.ID] {
+			bal = label
+		}
+		if came := bal.Came(v.ID); came.IsZero() || came.After(t.out.At) {
+			continue
+		}
+		if v.Parcel != "" {
+			t.in[v.Parcel]++
+		}
+		amount, _, _ := bal.Moved(v.Entry)
+		y, _ := bal.Activity(amount, t.out.At)
+		t.out.Received += y
+	}
+}
+
+func (t *taker) line(id string) *sum {
+	if t.lines[id] == nil {
+		t.lines[id] = &sum{}
+	}
+	return t.lines[id]
+}
+
+// put adds an item; what several cases put into one bin is one item.
+func (t *taker) put(i Item) {
+	for k, was := range t.out.Items {
+		if was.ID == i.ID && was.Where == i.Where {
+			t.out.Items[k].Activity += i.Activity
+			t.out.Items[k].U += i.U // two sets on one meter
+			if was.Known != i.Known {
+				t.out.Items[k].Known = "several"
+			}
+			return
+		}
+	}
+	t.out.Items = append(t.out.Items, i)
+}
+
+var places = map[ledger.Kind]Where{
+	ledger.ShippingVial: InVial, ledger.Syringe: InSyringe, ledger.AdministrationVial: InDose,
+	ledger.ResidualParts: InParts, ledger.WasteItem: InBin, ledger.Territory: InPatient,
+}
+
+var leavings = map[fact.Leaving]Where{fact.LeftReturned: Returned, fact.LeftHanded: Handed, fact.LeftLost: Lost}
+
+func (t *taker) where(k ledger.Container) Where {
+	if x := t.away[k.ID]; x != nil {
+		return leavings[x.How]
+	}
+	if _, gone := t.released[k.ID]; gone && k.Kind == ledger.WasteItem {
+		return Released
+	}
+	return places[k.Kind]
+}
+
+// parcels adds what arrived and is not received yet, and what was ordered.
+func (t *taker) parcels() {
+	at := t.out.At
+	arrived := map[string]bool{}
+	for _, e := range t.Entries {
+		if x, ok := e.Fact.(*fact.Parcel); ok {
+			arrived[x.Parcel] = true
+			if left := x.Vials - t.in[x.Parcel]; !x.At.After(at) && left > 0 {
+				y := t.labelled(left, x.Labelled.Value, x.Reference)
+				t.out.Received += y
+				t.packed(Item{ID: x.Parcel, Where: InParcel, Line: t.sure(x.Line), Activity: y, Known: "its label"})
+			}
+		}
+	}
+	for _, e := range t.Entries {
+		if x, ok := e.Fact.(*fact.ExpectParcel); ok && !arrived[x.Parcel] && !x.Due.After(at) {
+			t.packed(Item{ID: x.Parcel, Where: Expected, Line: t.sure(x.Line), Activity: t.labelled(x.Vials, x.Labelled.Value, x.Reference), Known: "what was ordered"})
+		}
+	}
+}
+
+func (t *taker) labelled(vials int, each quantity.Activity, reference time.Time) quantity.Activity {
+	return quantity.Activity(float64(vials) * float64(each) * nuclide.Factor(t.HalfLife, nuclide.Elapsed(reference, t.out.At)))
+}
+
+func (t *taker) packed(i Item) {
+	i.U = quantity.Activity(float64(i.Activity) * float64(t.LabelTolerance) / math.Sqrt(3))
+	t.put(i)
+	t.line(i.Line).add(i.Activity, i.U, i.U)
+}
+
+// Nuclide is the one of the books.
+const Nuclide = "Y-90"
+
+// lineOf is the line of the containers of a case: that of the parcel of a vial of it,
+// else the first line in force for the nuclide.
+func (t *taker) lineOf(c dispensing.Case) string {
+	for _, v := range c.Vials {
+		for _, e := range t.Entries {
+			if x, ok := e.Fact.(*fact.Parcel); ok && v.Parcel != "" && x.Parcel == v.Parcel && x.Line != "" {
+				return t.sure(x.Line)
+			}
+		}
+	}
+	return t.sure("")
+}
+
+// sure is a line that is in force: the one that is named, else the first for the
+// nuclide; empty for none.
+func (t *taker) sure(named string) string {
+	first := ""
+	for _, l := range t.inForce() {
+		if l.ID == named {
+			return named
+		}
+		if first == "" && l.Nuclide == Nuclide {
+			first = l.ID
+		}
+	}
+	return first
+}
+
+// inForce are the lines of the licence at the instant, each as it was set last.
+func (t *taker) inForce() (out []fact.LicenceLine) {
+	for _, e := range t.Entries {
+		x, ok := e.Fact.(*fact.LicenceLine)
+		if !ok || x.From.After(t.out.At) {
+			continue
+		}
+		i := slices.IndexFunc(out, func(l fact.LicenceLine) bool { return l.ID == x.ID })
+		switch {
+		case i < 0:
+			out = append(out, *x)
+		case !x.From.Before(out[i].From):
+			out[i] = *x
+		}
+	}
+	return out
+}
+
+// total fills in the lines.
+func (t *taker) total() {
+	for _, l := range t.inForce() {
+		s := t.line(l.ID)
+		over := !l.Most.IsZero() && s.value > l.Most.Value
+		t.out.Lines = append(t.out.Lines, Line{l, s.value, s.u(), over})
+	}
+	if s := t.lines[""]; s != nil && s.value > 0 {
+		t.out.Lines = append(t.out.Lines, Line{Held: s.value, U: s.u()})
+	}
+}
+
+// Moments are the instants at which what is held can be the most from one instant on:
+// that itself, and each at which an ordered parcel is due before another.
+func Moments(b Books, from, until time.Time) []time.Time {
+	out := []time.Time{from}
+	for _, e := range b.Entries {
+		if x, ok := e.Fact.(*fact.ExpectParcel); ok && x.Due.After(from) && !x.Due.After(until) {
+			out = append(out, x.Due)
+		}
+	}
+	slices.SortFunc(out, time.Time.Compare)
+	return slices.CompactFunc(out, time.Time.Equal)
+}

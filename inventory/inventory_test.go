@@ -1,0 +1,195 @@
+package inventory_test
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/experience/invented"
+	"vialwright/fact/facttest"
+	"vialwright/fold"
+	"vialwright/inventory"
+	"vialwright/journal"
+	"vialwright/nuclide"
+	"vialwright/quantity"
+)
+
+// halfLife is the evaluated one.
+var halfLife = nuclide.Y90.HalfLife().Value
+
+// books are those of a case file of entries.
+func books(tb testing.TB, lines ...string) inventory.Books {
+	tb.Helper()
+	text := "case: 1\nzone: Atlantic/Azores\npolicy: {}\nmeters:\n  - {id: M1, calibration-u: 2 %, repeatability: 0.8 %, geometry: {shipping-vial: {factor: 1, u: 0 %, basis: label}}}\nentries:\n"
+	for _, l := range lines {
+		text += "  - " + l + "\n"
+	}
+	facts := facttest.Decode(tb, []byte(text)).Facts
+	return inventory.Books{Cases: []dispensing.Case{facttest.Fold(tb, facts)}, Entries: fold.Entries(journal.Records(facts)), HalfLife: halfLife}
+}
+
+func at(text string) time.Time {
+	t, err := time.Parse(time.RFC3339, text)
+	if err != nil {
+		panic(err)
+	}
+	return t
+}
+
+func item(v inventory.Inventory, id string) inventory.Item {
+	for _, i := range v.Items {
+		if i.ID == id {
+			return i
+		}
+	}
+	return inventory.Item{}
+}
+
+// Two vials of 3 GBq for Saturday 18:00 are 10.2 GBq on Thursday, 49.05 h before:
+// 6 · 2^(49.05/64.0417) = 10.2027 GBq, worked out by hand.
+func TestForecastBeforeTheOrder(t *testing.T) {
+	b := books(
+		t, "licence-line: {id: L-1, nuclide: Y-90, form: microspheres, most: 10 GBq, from: 2027-01-01T00:00}",
+		"expect-parcel: {parcel: PK-1, vials: 2, labelled: 3 GBq, reference: 2027-03-06T18:00Z, due: 2027-03-04T16:57Z, at: 2027-03-01T10:00}",
+	)
+	moments := inventory.Moments(b, at("2027-03-02T12:00:00Z"), at("2027-03-09T12:00:00Z"))
+	if len(moments) != 2 {
+		t.Fatalf("moments %v", moments)
+	}
+	v := inventory.Take(b, moments[0])
+	if len(v.Items) != 0 || v.Lines[0].Held != 0 {
+		t.Errorf("before it is due: %+v", v)
+	}
+	v = inventory.Take(b, moments[1])
+	if l := v.Lines[0]; math.Abs(float64(l.Held)-10.2027e9) > 1e5 || !l.Over || item(v, "PK-1").Where != inventory.Expected {
+		t.Errorf("when it is due: %+v", v)
+	}
+	if d := v.Difference(); d != 0 {
+		t.Errorf("what did not come in makes a difference of %v Bq", d)
+	}
+}
+
+// A parcel is counted once: as ordered, as it arrived, and as the vials out of it.
+func TestParcelBecomesVials(t *testing.T) {
+	b := books(
+		t, "licence-line: {id: L-1, nuclide: Y-90, form: microspheres, from: 2027-01-01T00:00}",
+		"expect-parcel: {parcel: PK-1, vials: 2, labelled: 3 GBq, reference: 2027-03-04T18:00Z, due: 2027-03-04T07:00Z, at: 2027-03-01T10:00}",
+		"parcel: {parcel: PK-1, at: 2027-03-04T08:00Z, category: yellow-ii, condition: intact, papers: agree, vials: 2, labelled: 3.1 GBq, reference: 2027-03-04T18:00Z}",
+		"receive: {vial: S1, lot: L, labelled: 3.1 GBq, reference: 2027-03-04T18:00Z, volume: 5 mL, at: 2027-03-04T08:30Z, parcel: PK-1}",
+		"receive: {vial: S2, lot: L, labelled: 3.1 GBq, reference: 2027-03-04T18:00Z, volume: 5 mL, at: 2027-03-04T08:40Z, parcel: PK-1}",
+	)
+	reference := at("2027-03-04T18:00:00Z")
+	for _, c := range []struct {
+		at   string
+		want quantity.Activity // at the reference time
+		as   []inventory.Where
+	}{
+		{"2027-03-04T07:30:00Z", 0, nil},
+		{"2027-03-04T08:15:00Z", 6.2e9, []inventory.Where{inventory.InParcel}},
+		{"2027-03-04T08:35:00Z", 6.2e9, []inventory.Where{inventory.InParcel, inventory.InVial}},
+		{"2027-03-04T09:00:00Z", 6.2e9, []inventory.Where{inventory.InVial, inventory.InVial}},
+	} {
+		v := inventory.Take(b, at(c.at))
+		want := float64(c.want) * nuclide.Factor(halfLife, nuclide.Elapsed(reference, v.At))
+		var as []inventory.Where
+		for _, i := range v.Items {
+			as = append(as, i.Where)
+		}
+		if math.Abs(float64(v.Lines[0].Held)-want) > 1 || fmt.Sprint(as) != fmt.Sprint(c.as) || math.Abs(float64(v.Difference())) > 0.5 {
+			t.Errorf("%s: %v Bq in %v, want %v in %v; difference %v", c.at, v.Lines[0].Held, as, want, c.as, v.Difference())
+		}
+	}
+}
+
+// What leaves is not held any more, and is never forgotten: a bin released, a vial sent
+// back, and one that was lost.
+func TestWhatLeft(t *testing.T) {
+	var lines []string
+	for _, id := range []string{"S1", "S2", "S3"} {
+		lines = append(lines, "receive: {vial: "+id+", lot: L, labelled: 3 GBq, reference: 2027-03-04T18:00Z, volume: 5 mL, at: 2027-03-04T08:30Z}")
+	}
+	b := books(t, append(
+		lines, "discard: {from: S1, into: W1, at: 2027-03-05T09:00Z, volume: 1 mL}",
+		"left-site: {of: S2, how: returned, at: 2027-03-06T09:00Z, reason: not needed}",
+		"left-site: {of: S3, how: lost, at: 2027-03-07T09:00Z, reason: not found}",
+		`release-bin: {bin: W1, meter: SV1, at: 2027-04-05T09:00Z, gross: 600 counts, time: 300 s, blank: 598 counts, blank-time: 300 s, sensitive: "yes", bare: "yes", labels: defaced, route: trash}`,
+	)...)
+	v := inventory.Take(b, at("2027-04-06T00:00:00Z"))
+	for id, want := range map[string]inventory.Where{"S1": inventory.InVial, "S2": inventory.Returned, "S3": inventory.Lost, "W1": inventory.Released} {
+		if got := item(v, id); got.Where != want || got.Activity <= 0 {
+			t.Errorf("%s is %+v, want %v", id, got, want)
+		}
+	}
+	if held, s1 := v.Total(inventory.Where.Held), item(v, "S1").Activity; held != s1 || v.Lines[0].ID != "" || v.Lines[0].Held != s1 {
+		t.Errorf("%v held and %+v by line, S1 has %v", held, v.Lines, s1)
+	}
+	if d := v.Difference(); math.Abs(float64(d)) > 0.5 {
+		t.Errorf("difference %v Bq", d)
+	}
+}
+
+// TestClosesAtAnyTime: what came in is somewhere, for invented preparations at any hour
+// of their months.
+func TestClosesAtAnyTime(t *testing.T) {
+	cases, err := invented.Cases(12, 1, at("2027-03-20T00:00:00Z"), time.LoadLocation)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b := inventory.Books{HalfLife: halfLife}
+	for i, records := range cases {
+		c, err := fold.Records(records, time.LoadLocation)
+		if err != nil {
+			t.Fatalf("case %d: %v", i, err)
+		}
+		b.Cases = append(b.Cases, c)
+	}
+	most := quantity.Activity(0)
+	for h := range 400 {
+		v := inventory.Take(b, at("2027-02-25T00:30:00Z").Add(time.Duration(h)*2*time.Hour))
+		most = max(most, v.Received)
+		if d := v.Difference(); math.Abs(float64(d)) > 0.01 {
+			t.Fatalf("%v: %v of %v Bq are nowhere", v.At, d, v.Received)
+		}
+	}
+	if most < 3e9 {
+		t.Errorf("never more than %v Bq came in: nothing was tested", most)
+	}
+}
+
+// A set whose readings contradict one another is counted by its label.
+func TestWithheldByItsLabel(t *testing.T) {
+	b := books(
+		t, "receive: {vial: S1, lot: L, labelled: 3.0 GBq, reference: 2027-03-04T18:00Z, volume: 5 mL, at: 2027-03-04T08:00Z}",
+		"read: {of: S1, meter: M1, at: 2027-03-04T09:00Z, gross: 3.30 GBq, background: 0.2 MBq}",
+		"read: {of: S1, meter: M1, at: 2027-03-04T09:05Z, gross: 0.330 GBq, background: 0.2 MBq}",
+	)
+	i := item(inventory.Take(b, at("2027-03-04T18:00:00Z")), "S1")
+	if math.Abs(float64(i.Activity)-3e9) > 1 || !strings.HasPrefix(i.Known, "label") {
+		t.Errorf("%+v", i)
+	}
+}
+
+// The uncertainty of two vials on one meter adds; that of one vial's parts does not
+// exceed the vial's.
+func TestUncertaintyOfASum(t *testing.T) {
+	one := []string{
+		"receive: {vial: S1, lot: L, labelled: 3.0 GBq, reference: 2027-03-04T18:00Z, volume: 5 mL, at: 2027-03-04T08:00Z}",
+		"read: {of: S1, meter: M1, at: 2027-03-04T09:00Z, gross: 3.30 GBq, background: 0.2 MBq}",
+		"discard: {from: S1, into: W1, at: 2027-03-04T09:10Z, volume: 2 mL}",
+	}
+	when := at("2027-03-04T10:00:00Z")
+	a := books(t, one...)
+	v := inventory.Take(a, when)
+	whole := float64(v.Lines[0].Held) * math.Hypot(0.02, 0.008)
+	if u := float64(v.Lines[0].U); math.Abs(u/whole-1) > 0.02 { // the display's step beside it
+		t.Errorf("u of one vial in two places is %v, not %v", u, whole)
+	}
+	two := inventory.Take(inventory.Books{Cases: append(a.Cases, a.Cases...), HalfLife: halfLife}, when)
+	common, own := 2*0.02*float64(v.Lines[0].Held), math.Sqrt2*0.008*float64(v.Lines[0].Held)
+	if u := float64(two.Lines[0].U); math.Abs(u/math.Hypot(common, own)-1) > 0.02 {
+		t.Errorf("u of two vials is %v, not %v", u, math.Hypot(common, own))
+	}
+}
