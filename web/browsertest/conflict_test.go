@@ -17,7 +17,7 @@ func TestTwoBenches(t *testing.T) {
 	y.reading(two, 3.21)
 	y.reading(one, 3.17)
 	y.sent(one)
-	y.stillTyped(two, "p0.gross", "3.210")
+	y.stillTyped(two, "p0.gross", "3.21000")
 	y.sent(two)
 	y.both("Draw the dose")
 	one.fill("step", "p0.volume", y.number(one))

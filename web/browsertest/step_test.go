@@ -17,7 +17,7 @@ func TestLiveUpdateKeepsTheStep(t *testing.T) {
 	y.reading(two, 3.21)
 	y.reading(one, 3.17)
 	y.sent(one)
-	y.stillTyped(two, "p0.gross", "3.210")
+	y.stillTyped(two, "p0.gross", "3.21000")
 	if got := two.stands(); got != "Assay of vial" {
 		t.Errorf("the step became %q", got)
 	}
