@@ -58,7 +58,7 @@ var layers = []layer{
 	{"ledger", pure, domain, []string{gonum}, whyTop + "; gonum for special functions"},
 	{"slip", pure, slices.Concat(base, []string{"ledger"}), nil, "which entry slipped follows from the books and from the texts as typed, before anything is decided from them"},
 	{"dispensing", pure, domain, nil, whyTop},
-	{"meter", pure, domain, nil, whyTop},
+	{"meter", pure, domain, []string{gonum}, whyTop + "; gonum for special functions"},
 	{"counting", pure, base, []string{gonum}, "what a counter can see follows from counts and times, whatever was wiped; gonum for special functions"},
 	{"learning", pure, domain, []string{gonum}, whyTop + "; gonum for special functions"},
 	{"dayplan", pure, []string{"quantity", "uncertainty", "nuclide", "dose", "form"}, nil, "which vial serves whom follows from figures and limits that are given, and from no clock: the caller gives a number of steps"},

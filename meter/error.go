@@ -14,6 +14,10 @@ import "math"
 //	bad-group      a group size out of range, or groups of unequal size
 //	too-few        fewer values than the question needs
 //	no-spread      values that are all the same
+//	not-monotone   a later reading of a decaying source that is higher, or values out of order
+//	narrow-range   readings that span less than a factor of ten
+//	no-u           a reading without an uncertainty to weigh it by
+//	beyond-fill    a volume outside of those that were tested
 //	nothing-moved  a transfer that left no activity to compare
 //
 // The codes of vialwright/nuclide appear for half-lives and times out of range.

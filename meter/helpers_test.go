@@ -55,6 +55,11 @@ func halfLife(hours float64) nuclide.HalfLife {
 // packages the test is skipped, except where CI=true.
 func peer(t *testing.T, request, answer any) {
 	t.Helper()
+	peerBy(t, "charts_peer.py", request, answer)
+}
+
+func peerBy(t *testing.T, script string, request, answer any) {
+	t.Helper()
 	if testing.Short() {
 		t.Skip("-short: the program that it is compared with is not asked")
 	}
@@ -70,7 +75,7 @@ func peer(t *testing.T, request, answer any) {
 		t.Fatal(err)
 	}
 	var stderr strings.Builder
-	cmd := exec.Command(python, "testdata/charts_peer.py")
+	cmd := exec.Command(python, "testdata/"+script)
 	cmd.Stdin, cmd.Stderr = strings.NewReader(string(in)), &stderr
 	out, err := cmd.Output()
 	if err != nil {
