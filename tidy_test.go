@@ -76,6 +76,7 @@ var layers = []layer{
 	{"witness", pure, []string{"fact", "journal"}, []string{"golang.org/x/mod"}, "whether a note and a journal agree follows from the two; x/mod for the format of signed notes"},
 	{"witness/keep", edge, []string{"fact", "journal", "store", "store/postgres", "witness"}, []string{"github.com/jackc/pgx/v5", "golang.org/x/mod"}, "brings notes to where they are kept, and knows no screen"},
 	{"replica", library, []string{"fact", "fold", "journal", "people", "quantity", "state", "store", "witness"}, nil, "the journal in memory knows the store's contract and no screen; who decides on an entry is asked"},
+	{"meterbook", pure, slices.Concat(facts, []string{"rules"}), nil, "what an instrument is worth follows from its entries and a profile, and from no screen"},
 	{"drill", pure, []string{"plainyaml", "fact", "casefile"}, nil, "a drill is data: facts with a fault in them, and what is said of it"},
 	{"experience", pure, facts, nil, "what the cases of a site have taught follows from their facts, and from nothing a screen adds"},
 	{"experience/invented", pure, []string{"fact", "journal", "casefile", "fold"}, nil, "a past that never was is made of facts like any other, from a seed"},

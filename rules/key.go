@@ -44,6 +44,14 @@ const (
 	ReceiptSurvey       Key = "receipt-survey"
 	PackageWipe         Key = "package-wipe"
 	MicrosphereRule     Key = "microsphere-rule"
+	ConstancyTolerance  Key = "meter-constancy-tolerance"
+	LinearityTolerance  Key = "meter-linearity-tolerance"
+	LinearityEvery      Key = "meter-linearity-every"
+	AccuracyTolerance   Key = "meter-accuracy-tolerance"
+	AccuracyEvery       Key = "meter-accuracy-every"
+	SurveyTolerance     Key = "survey-meter-tolerance"
+	SurveyEvery         Key = "survey-meter-every"
+	MeterOverdue        Key = "meter-overdue"
 )
 
 // shape is what the figure of a key is.
@@ -127,6 +135,14 @@ var Keys = []Entry{
 	{ReceiptSurvey, "A package is surveyed within this working time", false, span},
 	{PackageWipe, "Removable contamination of a package", true, amount[quantity.Contamination]("a contamination such as 4 Bq/cm2")},
 	{MicrosphereRule, "A rule for microspheres that is being made", false, free},
+	{ConstancyTolerance, "Activity meter: constancy departs by no more than this", false, share},
+	{LinearityTolerance, "Activity meter: linearity departs by no more than this", false, share},
+	{LinearityEvery, "Activity meter: linearity is tested this often", false, span},
+	{AccuracyTolerance, "Activity meter: accuracy departs by no more than this", false, share},
+	{AccuracyEvery, "Activity meter: accuracy is tested this often", false, span},
+	{SurveyTolerance, "Survey meter: it is not used where it departs by more than this", false, share},
+	{SurveyEvery, "Survey meter: it is calibrated this often", false, span},
+	{MeterOverdue, "What an overdue test of a meter does", false, word("warns", "blocks")},
 }
 
 func entry(k Key) (Entry, bool) {

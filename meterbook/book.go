@@ -1,0 +1,217 @@
+package meterbook
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"vialwright/fact"
+	"vialwright/fold"
+	"vialwright/nuclide"
+	"vialwright/quantity"
+)
+
+// Severity is how grave a finding is.
+type Severity string
+
+// The severities.
+const (
+	Warn Severity = "warn"
+	Stop Severity = "stop"
+)
+
+// Finding is something that is wrong with an instrument or a source.
+type Finding struct {
+	Code     string
+	Severity Severity
+	// Of is the instrument, or the source.
+	Of string
+	// At is since when, Entry the entry it was found in; 0 for none.
+	At    time.Time
+	Entry int
+	Text  string // one sentence
+	Hint  string // the way out
+}
+
+// Verdict is what a test came to.
+type Verdict string
+
+// The verdicts. Unjudged is a test that nothing could be made of.
+const (
+	Good     Verdict = "good"
+	Warned   Verdict = "warned"
+	Bad      Verdict = "bad"
+	Unjudged Verdict = "unjudged"
+)
+
+// Test is one test with what it came to.
+type Test struct {
+	*fact.MeterTest
+	Entry   int
+	Verdict Verdict
+	// Says is what it came to, in one sentence.
+	Says string
+	// Deviation is the departure that was held against Limit; the largest, of several.
+	Deviation, U quantity.Fraction
+	Limit        Limit
+	// Expected and Net are in the unit of the reading, Unit: Bq, uSv/h or cps.
+	Expected, Net float64
+	Unit          string
+	// series is what it is charted with.
+	series string
+}
+
+// Version is an entry about an instrument or a source, with its number.
+type Version[T any] struct {
+	Entry int
+	Fact  *T
+}
+
+// Instrument is one instrument with all that is known of it.
+type Instrument struct {
+	ID string
+	// Now is what it is at the moment of the book; nil where only tests name it.
+	Now          *fact.Instrument
+	Versions     []Version[fact.Instrument]
+	Tests        []Test
+	Calibrations []Version[fact.Calibration]
+	Series       []Series
+	Due          []Due
+}
+
+// Book is the book of a site as of a moment.
+type Book struct {
+	Zone        *time.Location
+	At          time.Time
+	Rules       Rules
+	Instruments []*Instrument
+	Sources     map[string][]Version[fact.CheckSource]
+	// DueSources are the leak tests.
+	DueSources []Due
+	// Findings are in the order of time.
+	Findings []Finding
+}
+
+// Of draws the book of entries as of a moment. Entries of other kinds may be among
+// them: readings tell where an instrument was used.
+func Of(entries []fold.Entry, r Rules, zone *time.Location, at time.Time) *Book {
+	if zone == nil {
+		zone = time.UTC
+	}
+	b := &Book{Zone: zone, At: at, Rules: r, Sources: map[string][]Version[fact.CheckSource]{}}
+	var used []fold.Entry
+	for _, e := range entries {
+		switch x := e.Fact.(type) {
+		case *fact.Instrument:
+			i := b.instrument(x.ID)
+			i.Versions = append(i.Versions, Version[fact.Instrument]{e.Number, x})
+		case *fact.CheckSource:
+			b.Sources[x.ID] = append(b.Sources[x.ID], Version[fact.CheckSource]{e.Number, x})
+		case *fact.Calibration:
+			i := b.instrument(x.Of)
+			i.Calibrations = append(i.Calibrations, Version[fact.Calibration]{e.Number, x})
+		case *fact.MeterTest:
+			i := b.instrument(x.Of)
+			i.Tests = append(i.Tests, Test{MeterTest: x, Entry: e.Number})
+		case *fact.Read, *fact.SecondCheck:
+			used = append(used, e)
+		}
+	}
+	for _, list := range b.Sources {
+		slices.SortStableFunc(list, func(x, y Version[fact.CheckSource]) int { return x.Fact.At.Compare(y.Fact.At) })
+	}
+	slices.SortFunc(b.Instruments, func(x, y *Instrument) int { return cmp.Compare(x.ID, y.ID) })
+	for _, i := range b.Instruments {
+		b.draw(i)
+	}
+	b.leaks()
+	b.withdrawn(used)
+	slices.SortStableFunc(b.Findings, func(x, y Finding) int { return cmp.Or(x.At.Compare(y.At), cmp.Compare(x.Of, y.Of)) })
+	return b
+}
+
+// Find is the instrument of an id; nil for none.
+func (b *Book) Find(id string) *Instrument {
+	for _, i := range b.Instruments {
+		if i.ID == id {
+			return i
+		}
+	}
+	return nil
+}
+
+func (b *Book) instrument(id string) *Instrument {
+	if i := b.Find(id); i != nil {
+		return i
+	}
+	i := &Instrument{ID: id}
+	b.Instruments = append(b.Instruments, i)
+	return i
+}
+
+// draw works an instrument out.
+func (b *Book) draw(i *Instrument) {
+	slices.SortStableFunc(i.Versions, func(x, y Version[fact.Instrument]) int { return x.Fact.At.Compare(y.Fact.At) })
+	slices.SortStableFunc(i.Calibrations, func(x, y Version[fact.Calibration]) int { return x.Fact.From.Compare(y.Fact.From) })
+	slices.SortStableFunc(i.Tests, func(x, y Test) int { return x.At.Compare(y.At) })
+	i.Now = i.As(b.At)
+	for n := range i.Tests {
+		b.judge(i, n)
+	}
+	b.bases(i)
+	b.chart(i)
+	b.lapses(i)
+	b.due(i)
+}
+
+// As is what an instrument was at a moment; nil before it was in the books.
+func (i *Instrument) As(at time.Time) *fact.Instrument { return inForce(i.Versions, at, since) }
+
+func since(x *fact.Instrument) time.Time { return x.At }
+
+// Source is a check source as it was at a moment; nil where none was in the books.
+func (b *Book) Source(id string, at time.Time) *fact.CheckSource {
+	return inForce(b.Sources[id], at, func(x *fact.CheckSource) time.Time { return x.At })
+}
+
+// Calibration is the one of an instrument for a kind of container, and where volumes are
+// named for a fill, that held at a moment; nil for none.
+func (i *Instrument) Calibration(container string, v quantity.Volume, at time.Time) *fact.Calibration {
+	of := slices.DeleteFunc(slices.Clone(i.Calibrations), func(c Version[fact.Calibration]) bool {
+		f := c.Fact.Fill
+		return c.Fact.Container != container || f != nil && v > 0 && (v < f.Min.Value || v > f.Max.Value)
+	})
+	return inForce(of, at, func(x *fact.Calibration) time.Time { return x.From })
+}
+
+// inForce is the last version that had begun.
+func inForce[T any](list []Version[T], at time.Time, from func(*T) time.Time) *T {
+	for _, v := range slices.Backward(list) {
+		if !from(v.Fact).After(at) {
+			return v.Fact
+		}
+	}
+	return nil
+}
+
+// HalfLifeOf is the half-life of a check source: that of its entry, else the evaluated
+// one.
+func HalfLifeOf(s *fact.CheckSource) (nuclide.HalfLife, error) {
+	if !s.HalfLife.IsZero() {
+		return nuclide.HalfLife{Value: s.HalfLife.Value, U: s.HalfLifeU.Value, Source: "the entry of source " + s.ID}, nil
+	}
+	n, err := nuclide.Parse(s.Nuclide)
+	if err != nil {
+		return nuclide.HalfLife{}, err
+	}
+	return n.HalfLife(), nil
+}
+
+// found adds a finding.
+func (b *Book) found(f Finding) { b.Findings = append(b.Findings, f) }
+
+// day is a calendar day in the zone of the site.
+func (b *Book) day(t time.Time) string { return t.In(b.Zone).Format(time.DateOnly) }
+
+// On is a day as it is said.
+func (b *Book) On(t time.Time) string { return t.In(b.Zone).Format("2 Jan 2006") }

@@ -1,0 +1,237 @@
+package meterbook_test
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"vialwright/casefile"
+	"vialwright/experience/invented"
+	"vialwright/fact"
+	"vialwright/fold"
+	"vialwright/journal"
+	"vialwright/meterbook"
+	"vialwright/quantity"
+	"vialwright/rules"
+)
+
+// bookOf is the book of entries as a case file writes them, on 4 March 2027 at 08:00.
+func bookOf(t testing.TB, entries ...string) *meterbook.Book {
+	t.Helper()
+	f, err := casefile.Decode([]byte(invented.Header+"entries:\n  - "+strings.Join(entries, "\n  - ")+"\n"), time.LoadLocation)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := fold.File(f); err != nil {
+		t.Fatal(err)
+	}
+	zone, _ := time.LoadLocation("Atlantic/Azores")
+	blank, err := rules.Load("blank")
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := time.Date(2027, 3, 4, 8, 0, 0, 0, zone)
+	return meterbook.Of(fold.Entries(journal.Records(f.Facts)), meterbook.RulesOf(blank.On(at)), zone, at)
+}
+
+const (
+	meterM1 = "instrument: {id: M1, what: activity-meter, at: 2025-01-01T08:00}"
+	source1 = "check-source: {id: CS1, nuclide: Cs-137, activity: 7.4 MBq, u: 1.5 %, reference: 2023-09-03T08:00, at: 2025-01-01T08:00}"
+	source2 = "check-source: {id: CS2, nuclide: Ba-133, activity: 9.25 MBq, u: 2 %, reference: 2022-12-03T02:00, at: 2025-01-01T08:00}"
+)
+
+// constancy is a reading of a source on its own setting, in MBq.
+func constancy(source, setting string, mbq float64, at string) string {
+	return fmt.Sprintf("meter-test: {of: M1, test: constancy, with: %s, setting: %s, readings: [{gross: %.3f MBq, background: 0 MBq}], at: %s}", source, setting, mbq, at)
+}
+
+// Cs-137 7.4 MBq 3.5 a old and Ba-133 9.25 MBq 4.25 a old; expected 6.826058 and
+// 6.994347 MBq, -1.700 % and +1.511 %: decay worked out by hand with half-lives of 30.05
+// a and 10.539 a. The year is 365.2422 d, the dates are whole hours: 2e-5 is allowed.
+func TestConstancy(t *testing.T) {
+	b := bookOf(t, meterM1, source1, source2, constancy("CS1", "Cs-137", 6.71, "2027-03-04T07:00"), constancy("CS2", "Ba-133", 7.10, "2027-03-04T07:10"))
+	for n, want := range []struct{ expected, deviation float64 }{{6.826058, -0.01700}, {6.994347, 0.01511}} {
+		x := b.Find("M1").Tests[n]
+		if math.Abs(x.Expected/1e6/want.expected-1) > 1e-4 || math.Abs(float64(x.Deviation)-want.deviation) > 1e-4 || x.Verdict != meterbook.Good {
+			t.Errorf("%+v", x)
+		}
+	}
+	if d, known := b.Ready("M1"); !known || len(d) != 1 || !strings.Contains(d[0], "background of the day") {
+		t.Errorf("%q", d)
+	}
+}
+
+// On the setting of another nuclide, and of a survey meter, the first reading is the
+// measure.
+func TestConstancyOnAnotherSetting(t *testing.T) {
+	b := bookOf(t, meterM1, source1, "instrument: {id: SV1, what: survey-meter, at: 2025-01-01T08:00}",
+		constancy("CS1", "Y-90", 90, "2026-03-04T07:00"), constancy("CS1", "Y-90", 90*math.Exp2(-1/30.05)*0.93, "2027-03-04T07:00"),
+		"meter-test: {of: SV1, test: constancy, with: CS1, readings: [{rate: 10.1 uSv/h, rate-background: 0.1 uSv/h}], at: 2026-03-04T07:00}",
+		"meter-test: {of: SV1, test: constancy, with: CS1, readings: [{rate: 8.4 uSv/h, rate-background: 0.1 uSv/h}], at: 2027-03-04T07:00}")
+	m := b.Find("M1").Tests
+	if m[0].Deviation != 0 || math.Abs(float64(m[1].Deviation)+0.07) > 1e-3 || m[1].Verdict != meterbook.Bad {
+		t.Errorf("%+v", m)
+	}
+	// 8.3 of 10 decayed by a year to 9.772: -15.06 %, inside 20 %.
+	if v := b.Find("SV1").Tests[1]; math.Abs(float64(v.Deviation)+0.1506) > 1e-3 || v.Verdict != meterbook.Good || v.Unit != "uSv/h" {
+		t.Errorf("%+v", v)
+	}
+}
+
+// Each row is a fault of the entries, and the code that names it.
+func TestBadInputIsNamed(t *testing.T) {
+	linear := func(readings string) string {
+		return "meter-test: {of: M1, test: linearity, nuclide: Y-90, repeatability: 0.3 %, readings: [" + readings + "], at: 2027-03-04T07:30}"
+	}
+	series := func(values ...string) string {
+		var out []string
+		for n, v := range values {
+			out = append(out, fmt.Sprintf("{at: 2027-02-%02dT07:00, gross: %s MBq, background: 0.2 MBq}", n+1, v))
+		}
+		return strings.Join(out, ", ")
+	}
+	for name, c := range map[string]struct {
+		code, says string
+		entries    []string
+	}{
+		"below the background":              {"test-unjudged", "not a finite activity above 0", []string{meterM1, source1, "meter-test: {of: M1, test: constancy, with: CS1, readings: [{gross: 0.2 MBq, background: 0.3 MBq}], at: 2027-03-04T07:00}"}},
+		"a source that is not in the books": {"test-unjudged", "not in the books", []string{meterM1, constancy("CS9", "Cs-137", 6.8, "2027-03-04T07:00")}},
+		"a source that comes later":         {"test-unjudged", "not in the books", []string{meterM1, source1, constancy("CS1", "Cs-137", 6.8, "2024-03-04T07:00")}},
+		"a series that rises":               {"test-unjudged", "not lower and later", []string{meterM1, linear(series("3000", "2300", "2500", "1340", "1000", "250"))}},
+		"four readings":                     {"test-unjudged", "needs 5 readings", []string{meterM1, linear(series("3000", "2300", "1700", "100"))}},
+		"less than a decade":                {"test-unjudged", "less than a factor of ten", []string{meterM1, linear(series("3000", "2313", "1784", "1376", "1061"))}},
+		"a linearity of nothing":            {"test-unjudged", "neither a source nor a nuclide", []string{meterM1, strings.Replace(linear(series("3000")), "nuclide: Y-90, ", "", 1)}},
+		"accuracy on another setting":       {"test-unjudged", "on the setting of Cs-137", []string{meterM1, source1, strings.Replace(constancy("CS1", "Y-90", 90, "2027-03-04T07:00"), "constancy", "accuracy", 1)}},
+		"a run without its end":             {"test-unjudged", "lacks a reading", []string{meterM1, "meter-test: {of: M1, test: geometry, container: syringe, nuclide: Y-90, readings: [{gross: 3 GBq, part: before}], at: 2027-03-04T07:00}"}},
+		"two bases in one day": {"two-bases", "label and on the traceable basis", []string{
+			meterM1, source1, strings.Replace(constancy("CS1", "Cs-137", 6.8, "2027-03-04T07:00"), "with:", "basis: label, with:", 1),
+			strings.Replace(constancy("CS1", "Cs-137", 6.8, "2027-03-04T07:30"), "with:", "basis: traceable, with:", 1),
+		}},
+		"withdrawn and tested": {"withdrawn-used", "withdrawn on 1 Feb 2027", []string{meterM1, source1, "instrument: {id: M1, what: activity-meter, state: withdrawn, at: 2027-02-01T08:00}", constancy("CS1", "Cs-137", 6.8, "2027-03-04T07:00")}},
+		"withdrawn and read": {"withdrawn-used", "was used on 4 Mar 2027", []string{
+			meterM1, "instrument: {id: M1, what: activity-meter, state: withdrawn, at: 2027-02-01T08:00}",
+			"receive: {vial: S1, lot: L1, labelled: 3.0 GBq, reference: 2027-03-04T18:00, volume: 5 mL, at: 2027-03-04T07:00}", "read: {of: S1, meter: M1, at: 2027-03-04T07:40, gross: 3.2 GBq, background: 0.2 MBq}",
+		}},
+		"a withdrawn source":   {"source-withdrawn", "was withdrawn", []string{meterM1, source1, strings.Replace(source1, "at: 2025", "state: withdrawn, at: 2026", 1), constancy("CS1", "Cs-137", 6.8, "2027-03-04T07:00")}},
+		"outside":              {"constancy-outside", "more than the tolerance of 5 %", []string{meterM1, source1, constancy("CS1", "Cs-137", 6.3, "2027-03-04T07:00")}},
+		"outlier":              {"precision-outlier", "reading 7", []string{meterM1, "meter-test: {of: M1, test: precision, nuclide: Cs-137, readings: [{gross: 100 MBq}, {gross: 100.1 MBq}, {gross: 99.9 MBq}, {gross: 100.2 MBq}, {gross: 99.8 MBq}, {gross: 100 MBq}, {gross: 103 MBq}, {gross: 100.1 MBq}], at: 2027-03-04T07:00}"}},
+		"a sleeve that is off": {"", "at most", []string{meterM1, "meter-test: {of: M1, test: linearity-by-sleeves, with: CS1, readings: [{gross: 100 MBq, sleeve: 1 times}, {gross: 33.4 MBq, sleeve: 3 times}, {gross: 9.1 MBq, sleeve: 10 times}], at: 2027-03-04T07:00}", source1}},
+	} {
+		b := bookOf(t, c.entries...)
+		found := false
+		for _, f := range b.Findings {
+			found = found || f.Code == c.code && strings.Contains(f.Text, c.says) && f.Hint != ""
+		}
+		if c.code == "" {
+			x := b.Find("M1").Tests[0]
+			found = x.Verdict == meterbook.Bad && strings.Contains(x.Says, c.says)
+		}
+		if !found {
+			t.Errorf("%s: %+v", name, b.Findings)
+		}
+	}
+}
+
+// What the book has against a reading, and what it adds to the uncertainty.
+func TestDoubts(t *testing.T) {
+	b := bookOf(t, meterM1, source1, constancy("CS1", "Cs-137", 6.8, "2027-03-04T07:00"),
+		"meter-test: {of: M1, test: background, readings: [{gross: 0.2 MBq}], at: 2027-03-04T07:05}",
+		"calibration: {of: M1, container: shipping-vial, setting: Y-90, insert: dipper, factor: 1, u: 0.5 %, basis: label, low: 102.7 MBq, high: 3.0 GBq, fill: [1 mL, 5 mL], from: 2026-04-01T08:00}")
+	fine := meterbook.Reading{Meter: "M1", At: b.At, Net: 2e9, Setting: "Y-90", Insert: "dipper", Container: "shipping-vial", Volume: 5, Basis: quantity.LabelBasis}
+	if d := b.Doubts(fine); len(d) != 0 {
+		t.Errorf("%+v", d)
+	}
+	for code, change := range map[string]func(*meterbook.Reading){
+		"outside-tested-range": func(r *meterbook.Reading) { r.Net = 6.978513e9 }, // an early vial, 2.3 times the top
+		"other-setting":        func(r *meterbook.Reading) { r.Setting = "Cs-137" },
+		"other-insert":         func(r *meterbook.Reading) { r.Insert = "none" },
+		"other-basis":          func(r *meterbook.Reading) { r.Basis = quantity.TraceableBasis },
+		"beyond-fill":          func(r *meterbook.Reading) { r.Volume = 8 },
+		"overdue-test":         func(r *meterbook.Reading) { r.At = b.At.AddDate(0, 0, 1) },
+	} {
+		r := fine
+		change(&r)
+		d := b.Doubts(r)
+		if len(d) == 0 || d[0].Code != code || d[0].Hint == "" {
+			t.Errorf("%s: %+v", code, d)
+			continue
+		}
+		if code == "outside-tested-range" && (!strings.Contains(d[0].Text, "2.3 times the top") || math.Abs(float64(d[0].Extra)-0.05/math.Sqrt(3)) > 1e-12) {
+			t.Errorf("%+v", d[0])
+		}
+	}
+	if d := b.Doubts(meterbook.Reading{Meter: "M7", At: b.At, Net: 1}); d != nil {
+		t.Errorf("%+v", d)
+	}
+}
+
+// Two scales of one meter and what a change does: label 3.00 and traceable 3.72 GBq of
+// one vial (published), 1.30 GBq on the label are 1.612 GBq.
+func TestScales(t *testing.T) {
+	b := bookOf(t, meterM1, "calibration: {of: M1, container: shipping-vial, factor: 1.24, u: 0 %, basis: label, from: 2026-04-01T08:00}",
+		"calibration: {of: M1, container: shipping-vial, factor: 1, u: 1.9 %, basis: traceable, from: 2026-04-01T08:00}")
+	s, ok := b.Find("M1").Scales("shipping-vial", b.At)
+	if !ok || math.Abs(float64(s.Ratio)-1.24) > 1e-12 || math.Abs(float64(s.U)-1.24*0.019) > 1e-12 {
+		t.Fatalf("%+v %t", s, ok)
+	}
+	got := meterbook.Change(s, []quantity.Activity{1.3e9}, []quantity.AbsorbedDose{120}, 0.10)
+	want := []meterbook.Moved{{"Prescription", "1.3 GBq", "1.612 GBq"}, {"Tolerance 10 % of it", "0.13 GBq", "0.161 GBq"}, {"Absorbed dose", "120 Gy", "148.8 Gy"}}
+	for n := range want {
+		if n >= len(got) || got[n] != want[n] {
+			t.Errorf("%+v", got)
+			break
+		}
+	}
+	m := &fact.Meter{ID: "M1", Geometry: &fact.Geometries{ShippingVial: []fact.Geometry{{Factor: fact.Number{Value: 1, Text: "1"}, Basis: quantity.LabelBasis}}}}
+	if d := b.Differences(m); len(d) != 1 || d[0].Code != "factor-differs" {
+		t.Errorf("%+v", d)
+	}
+}
+
+// Geometry by transfer, five times the same run: 0.949 of the published example, and one
+// run needs four more.
+func TestGeometryPoolsRuns(t *testing.T) {
+	run := func(day int) string {
+		return fmt.Sprintf("meter-test: {of: M1, test: geometry, container: syringe, nuclide: Y-90, repeatability: 0.8 %%, readings: [{at: 2027-02-%02dT07:00, gross: 3.240 GBq, part: before}, {at: 2027-02-%02dT07:04, gross: 1.850 GBq, part: after}, {gross: 1.316 GBq, part: in}], at: 2027-02-%02dT07:08}", day, day, day)
+	}
+	b := bookOf(t, meterM1, run(1), run(2), run(3), run(4), run(5))
+	tests := b.Find("M1").Tests
+	if !strings.Contains(tests[0].Says, "needs 4 more") || tests[0].Verdict != meterbook.Warned || math.Abs(float64(tests[0].Deviation)+1-0.949042) > 1e-6 {
+		t.Errorf("%+v", tests[0])
+	}
+	if tests[4].Verdict != meterbook.Good || !strings.Contains(tests[4].Says, "of 5 runs") {
+		t.Errorf("%+v", tests[4])
+	}
+}
+
+// The labels of forty vials, one of them wrong by a tenth, and a meter that loses 3 % on
+// the twenty-fifth.
+func TestWitness(t *testing.T) {
+	var all []meterbook.Assay
+	for n := range 40 {
+		r := 1 + 0.01*math.Sin(float64(7*n)) // bounded scatter, without a seed
+		if n >= 25 {
+			r -= 0.03
+		}
+		if n == 10 {
+			r = 1.15
+		}
+		all = append(all, meterbook.Assay{Meter: "M1", Basis: quantity.LabelBasis, At: until.AddDate(0, 0, n), Ratio: quantity.Fraction(r)})
+	}
+	w := meterbook.WitnessOf(all, "M1", quantity.LabelBasis, time.UTC)
+	first := w.Assays[w.Change.First]
+	if !w.Drifts || len(w.Left) != 1 || w.Left[0].Ratio != 1.15 || first.At != until.AddDate(0, 0, 25) {
+		t.Errorf("%+v from %v, left %+v", w.Change, first.At, w.Left)
+	}
+	if !strings.Contains(w.Says, "makes a step of") || !strings.Contains(w.Says, "29 Mar 2027") {
+		t.Error(w.Says)
+	}
+	if w := meterbook.WitnessOf(all[:20], "M1", quantity.LabelBasis, time.UTC); w.Drifts || !strings.Contains(w.Says, "no change is seen") {
+		t.Errorf("%+v", w)
+	}
+	if w := meterbook.WitnessOf(all, "M1", quantity.TraceableBasis, time.UTC); w.Says != "" {
+		t.Errorf("%+v", w)
+	}
+}

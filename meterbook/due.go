@@ -1,0 +1,193 @@
+package meterbook
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"vialwright/fact"
+	"vialwright/fold"
+	"vialwright/quantity"
+)
+
+// daily are the tests of an activity meter on each day that it is used.
+var daily = []fact.TestOf{fact.BackgroundTest, fact.ConstancyTest}
+
+// due is what has to be done of an instrument in use.
+func (b *Book) due(i *Instrument) {
+	if i.Now == nil || i.Now.State == fact.Withdrawn {
+		return
+	}
+	add := func(what string, last, at time.Time, source string) {
+		i.Due = append(i.Due, Due{i.ID, what, last, at, !b.At.Before(at), source})
+	}
+	if i.Now.What == fact.ActivityMeter {
+		for _, t := range daily {
+			last := i.passed(t, b.At)
+			at := b.nextDay(last)
+			add(string(t)+" of the day", last, at, "the calendar day of the site")
+		}
+		for _, t := range []fact.TestOf{fact.LinearityTest, fact.AccuracyTest} {
+			if every := b.Rules.Due[t]; every.Every > 0 {
+				last := i.passed(t, b.At)
+				add("test of "+string(t), last, after(last, every.Every), every.Source)
+			}
+		}
+	}
+	switch {
+	case !i.Now.Due.IsZero():
+		add("calibration", i.Now.Calibrated, i.Now.Due, "its certificate")
+	case i.Now.What != fact.ActivityMeter && b.Rules.Calibration.Every > 0:
+		add("calibration", i.Now.Calibrated, after(i.Now.Calibrated, b.Rules.Calibration.Every), b.Rules.Calibration.Source)
+	}
+	for _, kind := range []string{"shipping-vial", "syringe", "administration-vial", "residual-parts", "waste-item"} {
+		if c := i.Calibration(kind, 0, b.At); c != nil && !c.Due.IsZero() {
+			add("calibration for the "+strings.ReplaceAll(kind, "-", " "), c.From, c.Due, "the calibration")
+		}
+	}
+}
+
+// after is a moment so long after another; what was never done is due from the
+// beginning of time.
+func after(last time.Time, every quantity.Span) time.Time {
+	if last.IsZero() {
+		return time.Time{}
+	}
+	return last.Add(time.Duration(float64(every) * float64(time.Second)))
+}
+
+// nextDay is the beginning of the day after one, in the zone of the site.
+func (b *Book) nextDay(last time.Time) time.Time {
+	if last.IsZero() {
+		return time.Time{}
+	}
+	y, m, d := last.In(b.Zone).Date()
+	return time.Date(y, m, d+1, 0, 0, 0, 0, b.Zone)
+}
+
+// passed is when a test was passed last, up to a moment; zero for never. A test of
+// linearity by sleeves is one of linearity.
+func (i *Instrument) passed(of fact.TestOf, at time.Time) (last time.Time) {
+	for _, t := range i.Tests {
+		same := t.Test == of || of == fact.LinearityTest && t.Test == fact.SleevesTest
+		if same && !t.At.After(at) && (t.Verdict == Good || t.Verdict == Warned) && t.series != "" {
+			last = t.At
+		}
+	}
+	return last
+}
+
+// lapses finds calibrations that ended before the next began, or before the moment of the
+// book, and days of work without a test.
+func (b *Book) lapses(i *Instrument) {
+	for n, v := range i.Versions {
+		end := b.At
+		if n+1 < len(i.Versions) {
+			end = i.Versions[n+1].Fact.At
+		}
+		if x := v.Fact; x.State != fact.Withdrawn && !x.Due.IsZero() && x.Due.Before(end) {
+			b.lapsed(i.ID, "calibration", x.Due, end, v.Entry)
+		}
+	}
+	for n, v := range i.Calibrations {
+		end := b.At
+		for _, next := range i.Calibrations[n+1:] {
+			if next.Fact.Container == v.Fact.Container {
+				end = next.Fact.From
+				break
+			}
+		}
+		if !v.Fact.Due.IsZero() && v.Fact.Due.Before(end) {
+			b.lapsed(i.ID, "calibration for the "+strings.ReplaceAll(v.Fact.Container, "-", " "), v.Fact.Due, end, v.Entry)
+		}
+	}
+}
+
+// lapsed says that something ended, and until when nothing took its place.
+func (b *Book) lapsed(of, what string, due, end time.Time, entry int) {
+	until := "and nothing has taken its place"
+	if end.Before(b.At) {
+		until = "and the next began on " + b.On(end)
+	}
+	b.found(Finding{"calibration-lapsed", Stop, of, due, entry, fmt.Sprintf("The %s of %s lapsed on %s, %s.", what, of, b.On(due), until), "Calibrate it, and look which readings rest on it."})
+}
+
+// bases finds days on which tests of one instrument were made on two scales.
+func (b *Book) bases(i *Instrument) {
+	seen := map[string]*Test{}
+	for n := range i.Tests {
+		t := &i.Tests[n]
+		if t.Basis == "" {
+			continue
+		}
+		if x := seen[b.day(t.At)]; x == nil {
+			seen[b.day(t.At)] = t
+		} else if x.Basis != t.Basis {
+			b.found(Finding{
+				"two-bases", Stop, i.ID, t.At, t.Entry,
+				fmt.Sprintf("On %s %s was tested on the %s and on the %s basis (entries %d and %d): the two are never compared.", b.On(t.At), i.ID, x.Basis, t.Basis, x.Entry, t.Entry), "Correct the entry that names the wrong scale.",
+			})
+		}
+	}
+}
+
+// leaks are the leak tests of the sources.
+func (b *Book) leaks() {
+	for _, id := range b.sourceIDs() {
+		s := b.Source(id, b.At)
+		if s == nil || s.State == fact.Withdrawn || s.LeakDue.IsZero() {
+			continue
+		}
+		b.DueSources = append(b.DueSources, Due{id, "leak test", s.LeakTested, s.LeakDue, !b.At.Before(s.LeakDue), "its entry"})
+	}
+}
+
+// sourceIDs are those of all sources, sorted.
+func (b *Book) sourceIDs() []string {
+	var out []string
+	for id := range b.Sources {
+		out = append(out, id)
+	}
+	slices.Sort(out)
+	return out
+}
+
+// withdrawn finds tests and readings by what was withdrawn.
+func (b *Book) withdrawn(used []fold.Entry) {
+	say := func(id string, at time.Time, entry int) {
+		if i := b.Find(id); i != nil {
+			if x := i.As(at); x != nil && x.State == fact.Withdrawn {
+				b.found(Finding{"withdrawn-used", Stop, id, at, entry, fmt.Sprintf("%s was used on %s (entry %d); it was withdrawn on %s.", id, b.On(at), entry, b.On(x.At)), "Read again with an instrument in use."})
+			}
+		}
+	}
+	for _, i := range b.Instruments {
+		for _, t := range i.Tests {
+			say(i.ID, t.At, t.Entry)
+		}
+	}
+	for _, e := range used {
+		id, at := fact.MeterOf(e.Fact)
+		say(id, at, e.Number)
+	}
+}
+
+// Ready is what stands against using an instrument at a moment: what is overdue then,
+// and what of the day failed. known is false for an instrument that the book does not
+// have. The book is one drawn as of that moment, or later on the same day.
+func (b *Book) Ready(id string) (against []string, known bool) {
+	i := b.Find(id)
+	if i == nil || i.Now == nil {
+		return nil, false
+	}
+	if i.Now.State == fact.Withdrawn {
+		return []string{id + " is withdrawn"}, true
+	}
+	for _, d := range i.Due {
+		if d.Overdue {
+			against = append(against, strings.TrimSuffix(d.Text(b.Zone), "."))
+		}
+	}
+	return against, true
+}

@@ -1,0 +1,219 @@
+package meterbook
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"vialwright/fact"
+	"vialwright/meter"
+	"vialwright/nuclide"
+	"vialwright/quantity"
+)
+
+// value is a net reading with its unit, whichever it is of.
+func value(r fact.TestReading) (net float64, unit string) {
+	switch {
+	case !r.Rate.IsZero():
+		return float64(r.Rate.Value - r.RateBack.Value), "uSv/h"
+	case !r.Counts.IsZero():
+		return float64(r.Counts.Value - r.CountBack.Value), "cps"
+	}
+	return float64(r.Gross.Value - r.Background.Value), "Bq"
+}
+
+// shown is a value in its unit.
+func shown(x float64, unit string) string {
+	switch unit {
+	case "uSv/h":
+		return quantity.Show(quantity.DoseRate(x), 0).String()
+	case "cps":
+		return quantity.Show(quantity.CountRate(x), 0).String()
+	}
+	return quantity.Show(quantity.Activity(x), 0).String()
+}
+
+// readings are those of a test as package meter takes them, in the order of time.
+func readings(t *fact.MeterTest, of func(fact.TestReading) bool) []meter.Reading {
+	var out []meter.Reading
+	for _, r := range t.Readings {
+		if of != nil && !of(r) {
+			continue
+		}
+		net, _ := value(r)
+		u, at := t.Repeatability.Value, r.At
+		if !r.U.IsZero() {
+			u = r.U.Value
+		}
+		if at.IsZero() {
+			at = t.At
+		}
+		out = append(out, meter.Reading{At: at, Net: quantity.Activity(net), U: u})
+	}
+	slices.SortStableFunc(out, func(a, b meter.Reading) int { return a.At.Compare(b.At) })
+	return out
+}
+
+func refuse(code, text, hint string) error { return &meter.Error{Code: code, Text: text, Hint: hint} }
+
+// signed is a share with its sign, in percent.
+func signed(f quantity.Fraction) string { return fmt.Sprintf("%+.2f %%", 100*float64(f)) }
+
+// judge works out test n of an instrument.
+func (b *Book) judge(i *Instrument, n int) {
+	t := &i.Tests[n]
+	t.series = strings.Join([]string{string(t.Test), t.Source, t.Setting, t.Insert}, " ")
+	t.Net, t.Unit = value(t.Readings[0])
+	var err error
+	switch t.Test {
+	case fact.ConstancyTest, fact.AccuracyTest:
+		err = b.constancy(i, n)
+	case fact.LinearityTest:
+		err = b.linearity(i, t)
+	case fact.SleevesTest:
+		err = b.sleeves(t)
+	case fact.PrecisionTest:
+		err = b.precision(i, t)
+	case fact.GeometryTest:
+		err = b.geometry(i, n)
+	default:
+		t.Verdict, t.Says = Good, shown(t.Net, t.Unit)+"."
+	}
+	if err == nil {
+		return
+	}
+	t.Verdict, t.Says = Unjudged, err.Error()
+	b.found(Finding{
+		"test-unjudged", Warn, i.ID, t.At, t.Entry,
+		fmt.Sprintf("The test of %s of %s on %s cannot be judged: %s", t.Test, i.ID, b.On(t.At), err.Error()), "Correct the entry, or repeat the test.",
+	})
+}
+
+// of fills in what was compared, and says it.
+func (t *Test) of(o meter.Outcome, l Limit, what string) {
+	t.Deviation, t.U, t.Limit = o.Deviation, o.U, l
+	t.Expected, t.Net = float64(o.Expected), float64(o.Reading)
+	t.Verdict = Good
+	if !o.Within {
+		t.Verdict = Bad
+	}
+	t.Says = fmt.Sprintf("%s for %s expected (%s): %s, tolerance %s.", shown(t.Net, t.Unit), shown(t.Expected, t.Unit), what, signed(t.Deviation), quantity.Show(l.Tolerance, 0))
+}
+
+// constancy judges a test of constancy or of accuracy.
+func (b *Book) constancy(i *Instrument, n int) error {
+	t := &i.Tests[n]
+	s := b.Source(t.Source, t.At)
+	if s == nil {
+		return refuse("no-source", fmt.Sprintf("Source %s is not in the books on that day.", t.Source), "Enter it with its certificate.")
+	}
+	h, err := HalfLifeOf(s)
+	if err != nil {
+		return err
+	}
+	if s.State == fact.Withdrawn {
+		b.found(Finding{"source-withdrawn", Warn, i.ID, t.At, t.Entry, fmt.Sprintf("Source %s was withdrawn, and %s was tested with it on %s.", s.ID, i.ID, b.On(t.At)), "Test with a source in use."})
+	}
+	limit := b.limit(i, t)
+	r := readings(t.MeterTest, nil)[0]
+	from := meter.Source{Activity: s.Activity.Value, At: s.Reference, HalfLife: h}
+	what := "source " + s.ID
+	if t.Test == fact.AccuracyTest {
+		from.U = s.U.Value
+		what = "certificate of " + s.ID
+	}
+	if t.Unit != "Bq" || t.Setting != "" && !strings.Contains(t.Setting, s.Nuclide) {
+		if t.Test == fact.AccuracyTest {
+			return refuse("other-setting", "Accuracy is read as an activity, on the setting of "+s.Nuclide+".", "Repeat it so.")
+		}
+		first := b.first(i, n)
+		if first == nil {
+			first = t
+		}
+		from = meter.Source{Activity: quantity.Activity(first.Net), At: first.At, HalfLife: h}
+		what = "first reading of " + s.ID + " so, " + b.On(first.At)
+	}
+	o, err := meter.Constancy(from, r, limit.Tolerance)
+	if err != nil {
+		return err
+	}
+	t.of(o, limit, what)
+	if t.Verdict == Bad {
+		b.outside(i, t)
+	}
+	return nil
+}
+
+// limit is the tolerance of a test.
+func (b *Book) limit(i *Instrument, t *Test) Limit {
+	x := i.As(t.At)
+	switch {
+	case t.Test == fact.AccuracyTest:
+		return b.Rules.Accuracy
+	case x != nil && x.What != fact.ActivityMeter:
+		return b.Rules.Survey
+	}
+	return b.Rules.Constancy
+}
+
+// first is the first good test of the same series before test n, since the
+// instrument was calibrated last; nil for none.
+func (b *Book) first(i *Instrument, n int) *Test {
+	t, begin := &i.Tests[n], time.Time{}
+	if x := i.As(t.At); x != nil {
+		begin = x.Calibrated
+	}
+	for k := range i.Tests[:n] {
+		if f := &i.Tests[k]; f.series == t.series && f.Verdict != Unjudged && f.Unit == t.Unit && !f.At.Before(begin) {
+			return f
+		}
+	}
+	return nil
+}
+
+// outside says that a test failed, and whether another source would have passed.
+func (b *Book) outside(i *Instrument, t *Test) {
+	if t.Unit == "Bq" {
+		for id := range b.Sources {
+			s := b.Source(id, t.At)
+			if id == t.Source || s == nil || s.Nuclide == "" {
+				continue
+			}
+			h, err := HalfLifeOf(s)
+			if err != nil {
+				continue
+			}
+			o, err := meter.Constancy(meter.Source{Activity: s.Activity.Value, At: s.Reference, HalfLife: h}, readings(t.MeterTest, nil)[0], t.Limit.Tolerance)
+			if err == nil && o.Within {
+				b.found(Finding{
+					"source-swapped", Stop, i.ID, t.At, t.Entry,
+					fmt.Sprintf("%s on %s read %s where source %s should read %s: that is what source %s reads.", i.ID, b.On(t.At), shown(t.Net, t.Unit), t.Source, shown(t.Expected, t.Unit), id),
+					"Look which source was in the well, and correct the entry.",
+				})
+				t.series = "" // it says nothing of the instrument
+				return
+			}
+		}
+	}
+	b.found(Finding{
+		string(t.Test) + "-outside", Stop, i.ID, t.At, t.Entry,
+		fmt.Sprintf("The %s of %s on %s departs by %s, more than the tolerance of %s (%s).", t.Test, i.ID, b.On(t.At), signed(t.Deviation), quantity.Show(t.Limit.Tolerance, 0), t.Limit.Source),
+		"Repeat the test; do not use the instrument before it passes.",
+	})
+}
+
+// halfLife is that of what decays in a test.
+func (b *Book) halfLife(t *Test) (nuclide.HalfLife, error) {
+	if s := b.Source(t.Source, t.At); s != nil {
+		return HalfLifeOf(s)
+	}
+	if t.Nuclide == "" {
+		return nuclide.HalfLife{}, refuse("no-nuclide", "It names neither a source nor a nuclide.", "Enter what was read.")
+	}
+	n, err := nuclide.Parse(t.Nuclide)
+	if err != nil {
+		return nuclide.HalfLife{}, err
+	}
+	return n.HalfLife(), nil
+}

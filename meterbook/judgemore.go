@@ -1,0 +1,196 @@
+package meterbook
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"vialwright/fact"
+	"vialwright/meter"
+	"vialwright/quantity"
+)
+
+// Line is the fit of a test of linearity by decay.
+func (b *Book) Line(t *Test) (meter.Line, []meter.Reading, error) {
+	h, err := b.halfLife(t)
+	if err != nil {
+		return meter.Line{}, nil, err
+	}
+	r := readings(t.MeterTest, nil)
+	l, err := meter.LinearityLine(r, h, b.Rules.Linearity.Tolerance)
+	return l, r, err
+}
+
+// shapes say what explains a series.
+var shapes = map[meter.Shape]string{
+	meter.DeadTime:   "too little at the top, as by a dead time of %.3g for each MBq",
+	meter.Offset:     "%.3g MBq too much in every reading, as by a background",
+	meter.OtherDecay: "another half-life, %.4g h",
+}
+
+// inShape is the size of what explains a series, in the unit of its sentence.
+func inShape(e meter.Explanation) float64 {
+	switch e.Shape {
+	case meter.DeadTime:
+		return e.Value * 1e6
+	case meter.Offset:
+		return e.Value / 1e6
+	}
+	return e.Value / 3600
+}
+
+// linearity judges a test of linearity by decay.
+func (b *Book) linearity(i *Instrument, t *Test) error {
+	l, r, err := b.Line(t)
+	if err != nil {
+		return err
+	}
+	t.Limit, t.Verdict = b.Rules.Linearity, Good
+	for n, o := range l.Outcomes {
+		if n != l.Is.Point && math.Abs(float64(o.Deviation)) > math.Abs(float64(t.Deviation)) {
+			t.Deviation, t.U = o.Deviation, o.U
+		}
+	}
+	t.Says = fmt.Sprintf("Readings of %s to %s: at most %s from the one in the middle, tolerance %s.", shown(float64(l.Low), "Bq"), shown(float64(l.High), "Bq"), signed(t.Deviation), quantity.Show(t.Limit.Tolerance, 0))
+	switch {
+	case l.Is.Shape == meter.BadPoint:
+		at := r[l.Is.Point]
+		t.Verdict = Warned
+		b.found(Finding{
+			"linearity-bad-point", Warn, i.ID, at.At, t.Entry,
+			fmt.Sprintf("Linearity of %s: the reading of %s at %s departs by %s from the line of the others and was left out.", i.ID, shown(float64(at.Net), "Bq"), at.At.In(b.Zone).Format("2 Jan 2006 15:04"), signed(l.Outcomes[l.Is.Point].Deviation)),
+			"Look whether it was read or typed wrongly; repeat it while the source lasts.",
+		})
+	case l.Is.Shape != meter.Straight:
+		t.Verdict = Warned
+		b.found(Finding{
+			"linearity-" + string(l.Is.Shape), Warn, i.ID, t.At, t.Entry,
+			fmt.Sprintf("Linearity of %s on %s: the readings show "+shapes[l.Is.Shape]+".", i.ID, b.On(t.At), inShape(l.Is)), "Have the instrument looked at; compare with the test before.",
+		})
+	}
+	if !l.Within {
+		t.Verdict = Bad
+		b.outside(i, t)
+	}
+	return nil
+}
+
+// sleeves judges a test of linearity by sleeves: each reading times the factor of its
+// sleeve is the activity of one source.
+func (b *Book) sleeves(t *Test) error {
+	h, err := b.halfLife(t)
+	if err != nil {
+		return err
+	}
+	bare := *t.MeterTest
+	bare.Readings = slices.Clone(t.Readings)
+	for n, r := range t.Readings {
+		net, _ := value(r)
+		bare.Readings[n] = fact.TestReading{At: r.At, U: r.U}
+		bare.Readings[n].Gross.Value = quantity.Activity(net * r.Sleeve.Value)
+	}
+	r := readings(&bare, nil)
+	p, err := meter.Precision(r, h, b.Rules.Linearity.Tolerance)
+	if err != nil {
+		return err
+	}
+	t.repeated(p, b.Rules.Linearity, "Readings times their sleeve factors")
+	return nil
+}
+
+// precision judges repeated readings, and names an outlier.
+func (b *Book) precision(i *Instrument, t *Test) error {
+	h, err := b.halfLife(t)
+	if err != nil {
+		return err
+	}
+	p, err := meter.Precision(readings(t.MeterTest, nil), h, b.Rules.Precision.Tolerance)
+	if err != nil {
+		return err
+	}
+	t.repeated(p, b.Rules.Precision, "Repeated readings")
+	if o, err := meter.Grubbs(p.Deviations, 0.05); err == nil && o.Found {
+		b.found(Finding{
+			"precision-outlier", Warn, i.ID, t.At, t.Entry,
+			fmt.Sprintf("Precision of %s on %s: reading %d lies %.2f standard deviations from the mean (Grubbs at 5 %%: %.2f).", i.ID, b.On(t.At), o.Index+1, o.G, o.Critical), "Look whether it was read or typed wrongly.",
+		})
+		if t.Verdict == Good {
+			t.Verdict = Warned
+		}
+	}
+	return nil
+}
+
+func (t *Test) repeated(p meter.Repeated, l Limit, what string) {
+	t.Deviation, t.Limit, t.Verdict = p.Worst, l, Good
+	if !p.Within {
+		t.Verdict = Bad
+	}
+	t.Says = fmt.Sprintf("%s: standard deviation %.2f %%, at most %s from their mean, tolerance %s.", what, 100*float64(p.SD), signed(p.Worst), quantity.Show(l.Tolerance, 0))
+}
+
+// Geometry is the factor of all runs of one container, setting, insert and fill up to a
+// test.
+func (b *Book) Geometry(i *Instrument, n int) (meter.Factor, error) {
+	var runs []meter.Transfer
+	t := &i.Tests[n]
+	key := func(m *fact.MeterTest) string {
+		return m.Container + "/" + m.Setting + "/" + m.Insert + "/" + fill(m)
+	}
+	h, err := b.halfLife(t)
+	if err != nil {
+		return meter.Factor{}, err
+	}
+	for k := range i.Tests[:n+1] {
+		m := i.Tests[k].MeterTest
+		if m.Test != fact.GeometryTest || key(m) != key(t.MeterTest) {
+			continue
+		}
+		part := func(p fact.Part) []meter.Reading {
+			return readings(m, func(r fact.TestReading) bool { return r.Part == p })
+		}
+		before, after, in := part(fact.PartBefore), part(fact.PartAfter), part(fact.PartIn)
+		if len(before) != len(in) || len(after) > len(in) {
+			return meter.Factor{}, refuse("run-incomplete", "A run lacks a reading: each has one before and one in the container tested.", "Correct the entry.")
+		}
+		for r := range in {
+			x := meter.Transfer{Before: before[r], In: in[r]}
+			if r < len(after) {
+				x.After = after[r]
+			}
+			runs = append(runs, x)
+		}
+	}
+	return meter.Geometry(runs, h, b.Rules.Geometry.Tolerance)
+}
+
+// fill is the volume of a test of geometry, as it was typed.
+func fill(t *fact.MeterTest) string {
+	for _, r := range t.Readings {
+		if !r.Volume.IsZero() {
+			return r.Volume.Text
+		}
+	}
+	return ""
+}
+
+// geometryU is how well a geometry factor has to be known before it is used (common
+// practice, no source).
+const geometryU = 0.02
+
+// geometry judges a test of geometry: it tells a factor, and how many runs are
+// missing.
+func (b *Book) geometry(i *Instrument, n int) error {
+	t := &i.Tests[n]
+	f, err := b.Geometry(i, n)
+	if err != nil {
+		return err
+	}
+	t.Deviation, t.U, t.Limit, t.Verdict = f.Value-1, f.U, b.Rules.Geometry, Good
+	t.Says = fmt.Sprintf("Factor of %s: %s of %d runs.", t.Container, quantity.Format(f.Value, f.U, "%"), len(f.Each))
+	if lacks := f.Lacks(geometryU); lacks > 0 {
+		t.Verdict = Warned
+		t.Says += fmt.Sprintf(" It needs %d more before it is used.", lacks)
+	}
+	return nil
+}
