@@ -43,6 +43,13 @@
 // Westgard et al., Clin Chem 27 (1981) 493-501. Outliers after F. E. Grubbs,
 // Technometrics 11 (1969) 1-21. Sources from memory, not seen, save the IAEA's.
 //
+// # Series and scales
+//
+// [LinearityLine] fits ln R with weights 1/u^2 and compares what explains it: one bad
+// point, dead time, an offset, another half-life. [ChangeIn] tells a step or a drift of
+// a series in time, with odds. [AtFill] interpolates a factor between two fills, and
+// [ScaleOf] sets the label-matched and the traceable scale of a meter side by side.
+//
 // # Domain of validity
 //
 // Values that, where all is well, are independent and about normal. Limits drawn

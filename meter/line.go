@@ -40,7 +40,7 @@ type Explanation struct {
 	Value, U float64
 	// Chi2 is what is left, of Dof degrees of freedom.
 	Chi2 float64
-	Dof  int
+	Dof  int     // degrees of freedom
 	a0   float64 // ln of the activity at the first reading
 }
 
@@ -51,8 +51,8 @@ type Line struct {
 	// standard uncertainties, in logarithms.
 	A0         quantity.Activity
 	Deviations []quantity.Fraction
-	Residuals  []float64
-	Chi2       float64 // of the fixed line
+	Residuals  []float64 // normalised
+	Chi2       float64   // of the fixed line
 	// Free is the fit with the half-life free: its half-life, and A0.
 	Free   Explanation
 	FreeA0 quantity.Activity

@@ -26,9 +26,9 @@ type Finding struct {
 	Severity Severity
 	// Of is the instrument, or the source.
 	Of string
-	// At is since when, Entry the entry it was found in; 0 for none.
+	// At is since when.
 	At    time.Time
-	Entry int
+	Entry int    // the number of its entry, 0 for none
 	Text  string // one sentence
 	Hint  string // the way out
 }
@@ -47,7 +47,7 @@ const (
 // Test is one test with what it came to.
 type Test struct {
 	*fact.MeterTest
-	Entry   int
+	Entry   int // the number of its entry
 	Verdict Verdict
 	// Says is what it came to, in one sentence.
 	Says string

@@ -24,7 +24,7 @@ type Series struct {
 	Change meter.Change[quantity.Fraction]
 }
 
-// SeriesPoint is one value: net reading over what was expected, and of a background over
+// SeriesPoint is one value, with its Entry: net reading over what was expected, and of a background over
 // the mean of the series.
 type SeriesPoint struct {
 	At      time.Time
@@ -157,7 +157,7 @@ func odds(x float64) string {
 }
 
 // Assay is the first reading of a vial: what an instrument read of it over what its
-// label said at that time, on one basis.
+// label said at that time, on one basis, by the entry Entry.
 type Assay struct {
 	Meter string
 	Basis quantity.Basis
