@@ -228,3 +228,35 @@ func TestTypedOnALockedPage(t *testing.T) {
 		t.Errorf("T1 finds %q", got)
 	}
 }
+
+// A locked page that is fetched, or written to, as pages do it by themselves gives and
+// takes nothing but the question for the PIN.
+func TestLockedPageByItself(t *testing.T) {
+	s, b := shared(t)
+	v := b.Get(webtest.Bench).Form("note")
+	v.Set("p0.text", "the tongs lie in the second drawer")
+	s.Clock.Add(16 * time.Minute)
+	itself := func(method, path, body string) *webtest.Page {
+		r, err := http.NewRequest(method, s.HTTP.URL+path, strings.NewReader(body))
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.Header.Set("X-Live", "1")
+		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+		return b.Do(r)
+	}
+	for _, r := range s.Server.Routes {
+		if r.Open || r.Signs {
+			continue
+		}
+		path := strings.NewReplacer("{$}", "", "{order}", "P1", "{key}", "note", "{form}", "note", "{entry}", "14", "{id}", "T2").Replace(r.Path)
+		p := itself(r.Method, path, v.Encode())
+		if p.Status != http.StatusUnauthorized || r.Path != "/events" && !strings.Contains(p.Text(), "This page is locked") || strings.Count(p.Body, "</html>") > 1 {
+			t.Errorf("%s %s: %d, %d pages: %.300s", r.Method, r.Path, p.Status, strings.Count(p.Body, "</html>"), p.Text())
+		}
+	}
+	itself(http.MethodPost, webtest.Bench+"/step/note", v.Encode())
+	if all := s.Facts("note"); len(all) != 0 {
+		t.Errorf("%d notes were recorded on a locked page", len(all))
+	}
+}

@@ -63,10 +63,10 @@ var theDay = []stop{
 	{"close", (*day).close},
 }
 
-// begin opens the laboratory, and reads the papers of the vial.
-func begin(t *testing.T, h hand) *day {
+// begin opens the laboratory with further flags, and reads the papers of the vial.
+func begin(t *testing.T, h hand, more ...string) *day {
 	t.Helper()
-	y := &day{t: t, base: open(t), bench: "/order/P1", hand: h, desks: map[string]*desk{}, patient: "PR-0001", territory: "right lobe", prescribed: 1.3, written: map[string]bool{}, held: label, liquid: volume}
+	y := &day{t: t, base: open(t, more...), bench: "/order/P1", hand: h, desks: map[string]*desk{}, patient: "PR-0001", territory: "right lobe", prescribed: 1.3, written: map[string]bool{}, held: label, liquid: volume}
 	y.worker().goTo("/history")
 	papers := y.worker().text("main")
 	y.reference = y.clock(papers, `on the label\s+`)

@@ -56,10 +56,10 @@ type Refusal struct {
 
 func (e *Refusal) Error() string { return e.Text }
 
-// redirected tells that the answer was given by a redirect.
-type redirected struct{ to string }
+// replied tells that the answer was given, and that nothing more is done.
+type replied struct{}
 
-func (redirected) Error() string { return "redirected" }
+func (replied) Error() string { return "replied" }
 
 func (s *Server) serve(route Route) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
@@ -127,7 +127,7 @@ func (q *Request) body() error {
 // See sends the browser elsewhere.
 func (q *Request) See(to string) error {
 	http.Redirect(q.W, q.R, to, http.StatusSeeOther)
-	return redirected{to}
+	return replied{}
 }
 
 // Show writes a page, one of those of pages.
@@ -148,7 +148,7 @@ func (q *Request) answer(err error) {
 	if err == nil {
 		return
 	}
-	if _, done := errors.AsType[redirected](err); done {
+	if _, done := errors.AsType[replied](err); done {
 		return
 	}
 	w, ok := q.W.(*recorder)

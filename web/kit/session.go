@@ -32,9 +32,10 @@ func (q *Request) identify() error {
 	if q.route.Open || state == people.NeedsPIN && q.route.Signs {
 		return nil
 	}
+	// What a page fetches by itself is no use: nobody need be there.
+	stream := q.R.URL.Path == "/events"
+	itself := stream || q.R.Header.Get("X-Live") != ""
 	if state == people.Fresh {
-		// What a page fetches by itself is no use: nobody need be there.
-		itself := q.R.Header.Get("X-Live") != ""
 		seen := q.Session.Seen(q.Wall, q.Limits)
 		if !itself && seen.LastSeen.Sub(q.Session.LastSeen) >= q.Limits.Idle/10 {
 			see := func(x people.Session) people.Session { return x.Seen(q.Wall, q.Limits) }
@@ -47,11 +48,13 @@ func (q *Request) identify() error {
 		}
 		return nil
 	}
-	if q.R.URL.Path == "/events" {
+	switch {
+	case q.unknown != nil:
+		return q.unknown // the store did not say who it is; to sign in again would help nobody
+	case stream:
 		return &Refusal{http.StatusUnauthorized, "Signed out", "nobody is signed in", "sign in", "/sign-in"}
-	}
-	if q.R.Header.Get("X-Live") != "" {
-		return q.Locked(q, state)
+	case itself:
+		return cmp.Or(q.Locked(q, state), error(replied{}))
 	}
 	return q.ask(state)
 }
@@ -104,9 +107,6 @@ func (q *Request) lookUp() {
 // ask leads to where the person says who they are. What was posted is kept
 // for the person whose session it was.
 func (q *Request) ask(state people.State) error {
-	if q.unknown != nil {
-		return q.unknown // the store did not say who it is; to sign in again would help nobody
-	}
 	next := q.R.URL.RequestURI()
 	if q.R.Method == http.MethodPost {
 		next = q.CameFrom()
