@@ -10,11 +10,19 @@ import (
 // limits let go the day cannot be done, and with any one of these let go too it can.
 type Conflict []Limit
 
+// Told are the limits of a conflict without the orders that a window in it names
+// already.
+func (c Conflict) Told() []Limit {
+	return slices.DeleteFunc(slices.Clone(c), func(l Limit) bool {
+		return l.Kind == Serve && slices.ContainsFunc(c, func(w Limit) bool { return w != l && w.Of == l.Of })
+	})
+}
+
 // String names the limits of a conflict.
 func (c Conflict) String() string {
-	words := make([]string, len(c))
-	for i, l := range c {
-		words[i] = l.String()
+	var words []string
+	for _, l := range c.Told() {
+		words = append(words, l.String())
 	}
 	return strings.Join(words, "; ")
 }
@@ -60,7 +68,7 @@ func Conflicts(d Day, steps int) (found []Conflict, whole bool, err error) {
 		}
 	}
 	slices.SortStableFunc(c.found, func(a, b Conflict) int {
-		return cmp.Or(cmp.Compare(len(a), len(b)), strings.Compare(a.String(), b.String()))
+		return cmp.Or(cmp.Compare(len(a.Told()), len(b.Told())), strings.Compare(a.String(), b.String()))
 	})
 	return c.found, len(queue) == 0 && c.steps > 0, nil
 }

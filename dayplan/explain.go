@@ -45,7 +45,7 @@ func Explain(d Day, p Plan, steps int) Explanation {
 		}
 	}
 	for _, l := range d.limits() {
-		if l.Kind != Stock && l.Kind != Time {
+		if l.Kind != Stock && l.Kind != Time && l.Kind != Serve {
 			ask(&out.Binding, l, "Without "+l.String(), compile(d, gone{l: true}))
 		}
 	}

@@ -6,9 +6,10 @@ import "strings"
 type Kind string
 
 // The limits that can be let go to see whether they bind. Stock is what vials and
-// doses there are; let go, each order has an ideal vial of its own.
+// doses there are; let go, each order has an ideal vial of its own. Serve is that an order is served at all.
 const (
 	Stock     Kind = "stock"
+	Serve     Kind = "serve"
 	Time      Kind = "time"
 	Spheres   Kind = "spheres"
 	Odds      Kind = "odds"
@@ -36,6 +37,7 @@ func (l Limit) String() string {
 
 var limitWords = map[Kind]string{
 	Stock:     "the vials in hand and on offer",
+	Serve:     "the order %",
 	Time:      "the time window of %",
 	Spheres:   "the sphere window of %",
 	Odds:      "the odds that the site wants",
@@ -53,7 +55,7 @@ var limitWords = map[Kind]string{
 func (d Day) limits() []Limit {
 	out := []Limit{{Stock, ""}}
 	for _, o := range d.Orders {
-		out = append(out, Limit{Time, o.ID})
+		out = append(out, Limit{Serve, o.ID}, Limit{Time, o.ID})
 		if o.Spheres.Least > 0 || o.Spheres.Most > 0 {
 			out = append(out, Limit{Spheres, o.ID})
 		}

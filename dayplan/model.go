@@ -110,6 +110,9 @@ func compile(d Day, let gone) *model {
 		inForce[r.Order] = r
 	}
 	for _, o := range d.Orders {
+		if let.has(Serve, o.ID) {
+			continue
+		}
 		m.orders = append(m.orders, m.optionsOf(o, inForce))
 	}
 	slices.SortStableFunc(m.orders, func(a, b orderModel) int { return cmp.Compare(b.least, a.least) })

@@ -188,7 +188,7 @@ func (s *state) score(m *model) vector {
 }
 
 // inOrder gives the options of an order, best first: what breaks nothing and
-// changes nothing, into what is opened already, where it fits most closely.
+// changes nothing, into what is opened already where it fits most closely, else into the largest.
 func (e *engine) inOrder(depth int) []int {
 	options := e.m.orders[depth].options
 	type ranked struct {
@@ -206,7 +206,7 @@ func (e *engine) inOrder(depth int) []int {
 		s := &e.m.sources[x.source]
 		r := ranked{i: i, broken: x.broken, changes: x.changes, room: s.holds - e.now.loads[x.source].sum - x.demand}
 		if e.opens(x.source) {
-			r.opens = 1
+			r.opens, r.room = 1, -s.holds
 			if s.alike >= 0 && e.opens(s.alike) {
 				continue
 			}

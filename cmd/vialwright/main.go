@@ -65,6 +65,7 @@ var errStopped = &exit{status: 1}
 type commands struct {
 	Reckon       reckonCmd        `cmd:"" help:"Reckon a case file: what to do now and what has been achieved."`
 	Prescription prescriptionCmd  `cmd:"" help:"Check a prescription by the published formulas; never a plan."`
+	Plan         planCmd          `cmd:"" help:"Plan the day: which vial for which order, to proven optimum; why, and what conflicts."`
 	Event        eventCmd         `cmd:"" help:"Say by a rule profile whether an infusion is an event, and which clocks run."`
 	Rules        rulesCmd         `cmd:"" help:"Show a rule profile, or what differs between two."`
 	DoseRate     doseRateCmd      `cmd:"" name:"dose-rate" help:"Hold the dose rate of a full container against the activity it is said to hold."`

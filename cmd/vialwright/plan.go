@@ -1,0 +1,315 @@
+package main
+
+import (
+	"bufio"
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"vialwright/dayplan"
+	"vialwright/dispensing"
+	"vialwright/quantity"
+)
+
+// planCmd plans the day.
+type planCmd struct {
+	File string `arg:"" help:"The plan file, YAML or JSON; - reads standard input."`
+	JSON bool   `name:"json" help:"Print the answer as JSON, numbers unrounded." xor:"form"`
+	// Calendar is for the calendars of others.
+	Calendar bool   `help:"Print deliveries, draws, infusions and tests due as an iCalendar feed." xor:"form"`
+	Forecast bool   `help:"Plan a longer file week by week, and list the vials to order." xor:"form"`
+	Steps    int    `default:"400000" help:"Steps of the search at most; beyond, the plan comes with a bound instead of a proof."`
+	At       string `placeholder:"TIME" help:"When the question is asked, where the file does not say now; otherwise it is asked now."`
+}
+
+func (planCmd) Help() string {
+	return `Finds which vial serves which order and when: all orders with the odds wanted, then no sphere window broken, fewest vials, fewest changes, least left, least hand dose. It proves that there is no better plan, or says how much better one could be; and says which limits bind, and which of them exclude one another.
+
+  vialwright plan examples/week.yaml
+
+docs/plan.md has the fields of the file.`
+}
+
+func (c *planCmd) Run(e *edge) error {
+	data, err := e.readFile(c.File, dayplan.MaxBytes)
+	if err != nil {
+		return err
+	}
+	now := e.now()
+	if c.At != "" {
+		if now, err = quantity.ParseTime(c.At, nil); err != nil {
+			return flagError("--at", err)
+		}
+	}
+	f, err := dayplan.Read(data, loadZone, now)
+	if err != nil {
+		return usageError("%s: %v", c.File, err)
+	}
+	if c.Forecast {
+		return c.forecast(e.out, f)
+	}
+	p, err := dayplan.Solve(f.Day, c.Steps)
+	if err != nil {
+		return usageError("%s: %v", c.File, err)
+	}
+	switch {
+	case c.Calendar:
+		err = writeCalendar(e.out, f, p, e.now())
+	case c.JSON:
+		err = writePlanJSON(e.out, f, p, c.why(f, p))
+	default:
+		err = writePlan(e.out, f, p, c.why(f, p))
+	}
+	if err == nil && !p.InOrder() {
+		return errStopped
+	}
+	return err
+}
+
+// why is what is said of a plan beside its rows.
+type why struct {
+	explained dayplan.Explanation
+	conflicts []dayplan.Conflict
+	whole     bool
+	serves    []dayplan.Serves
+	holds     []dayplan.Holding
+}
+
+func (c *planCmd) why(f dayplan.File, p dayplan.Plan) why {
+	w := why{whole: true, serves: f.Day.Serve(), holds: f.Day.Hold(p)}
+	w.explained = dayplan.Explain(f.Day, p, c.Steps/20)
+	if !p.InOrder() {
+		w.conflicts, w.whole, _ = dayplan.Conflicts(f.Day, c.Steps) // the day was checked when it was read
+	}
+	return w
+}
+
+func (c *planCmd) forecast(w io.Writer, f dayplan.File) error {
+	weeks, err := dayplan.Forecast(f, c.Steps)
+	if err != nil {
+		return usageError("%s: %v", c.File, err)
+	}
+	out := bufio.NewWriter(w)
+	p := &page{w: out, zone: f.Zone}
+	p.line("VIALS TO ORDER, week by week; a proposal, checked at the bench")
+	stopped := false
+	for _, x := range weeks {
+		p.section("Week of " + x.Monday.Format("Mon 2 Jan 2006") + ": " + things(len(x.Plan.Rows), "order", "orders") + ", " + things(x.Plan.Score.Vials, "vial", "vials"))
+		for _, v := range x.ToOrder {
+			p.row(v.ID, "%s at %s; order by %s, arrives %s", quantity.Show(v.Activity, 0), p.time(v.Reference), p.time(v.OrderBy), p.time(v.Arrives))
+		}
+		for _, id := range x.Plan.Unserved {
+			stopped = true
+			p.row("STOP", "%s cannot be served.", id)
+		}
+		if !x.Plan.Proven {
+			p.row("bound", "%s", bound(x.Plan))
+		}
+	}
+	if err := out.Flush(); err != nil {
+		return err
+	}
+	if stopped {
+		return errStopped
+	}
+	return nil
+}
+
+// things counts: "1 vial", "2 vials".
+func things(n int, one, more string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, more)
+}
+
+// bound says how much better a plan could be.
+func bound(p dayplan.Plan) string {
+	if p.Proven {
+		return "proven: there is no better plan"
+	}
+	gain := dayplan.Gain(p.Score, p.Bound)
+	if gain == "" {
+		return "not proven; no better plan was found"
+	}
+	return "not proven; a better plan cannot bring more than this: " + gain
+}
+
+func writePlan(w io.Writer, f dayplan.File, plan dayplan.Plan, why why) error {
+	out := bufio.NewWriter(w)
+	p := &page{w: out, zone: f.Zone}
+	p.line("DAY PLAN, a proposal: each draw is read, checked and released at the bench")
+	p.line("asked for %s", p.time(f.Day.Now))
+	for _, id := range plan.Unserved {
+		p.row("STOP", "%s cannot be served.", id)
+		for _, r := range plan.Reasons[id] {
+			p.row("", "%s%s", prefix(r.From), r.Text)
+		}
+	}
+	for _, r := range plan.Rows {
+		if r.Broken {
+			p.row("STOP", "%s from %s: %s, outside the window of the order.", r.Order, r.From, r.Spheres)
+		}
+	}
+	p.section("ORDERS")
+	for _, r := range plan.Rows {
+		p.row(r.Order, "%s", rowText(p, r))
+	}
+	p.section("VIALS")
+	for _, v := range plan.Vials {
+		p.row(v.ID, "%s; %s left to use at %s; odds %s", strings.Join(v.Orders, ", "), quantity.Show(v.Spare, 0), p.time(f.Day.Ends), dispensing.Chance(v.Odds))
+	}
+	for _, x := range plan.NotOffered {
+		p.row(x.Vial, "not offered: %s", notOffered(p, x))
+	}
+	p.section("THE PLAN")
+	p.row("odds", "%s that every vial suffices for all its orders; wanted %s", dispensing.Chance(plan.Odds), dispensing.Chance(float64(f.Day.Odds)))
+	s := plan.Score
+	p.row("objectives", "%s not served, %s broken, %s, %s, %s left, hand dose %s", things(s.Unserved, "order", "orders"), things(s.Broken, "sphere window", "sphere windows"), things(s.Vials, "vial", "vials"), things(s.Changes, "change", "changes"), quantity.Show(s.Left, 0), quantity.Show(s.Hand, 0))
+	p.row("proof", "%s (%d steps)", bound(plan), plan.Steps)
+	p.planWhy(why)
+	p.line("")
+	p.line("%s", strings.Repeat("-", pageWidth))
+	for _, s := range wrap(cautions, pageWidth) {
+		p.line("%s", s)
+	}
+	return out.Flush()
+}
+
+func prefix(from string) string {
+	if from == "" {
+		return ""
+	}
+	return from + ": "
+}
+
+func rowText(p *page, r dayplan.Planned) string {
+	from := fmt.Sprintf("from %s", r.From)
+	if !r.Draw.IsZero() {
+		from += fmt.Sprintf(", %s with the syringe of %s, drawn from %s", quantity.ShowGraduated(r.Volume, r.Syringe.Graduation), quantity.Show(r.Syringe.Capacity, 0), p.time(r.Draw))
+	}
+	text := fmt.Sprintf("%s, infusion %s; %s spheres; within tolerance %s", from, p.time(r.Infuse), r.Spheres, dispensing.Chance(r.Odds))
+	if r.Moved {
+		text += "; CHANGED"
+	}
+	return text
+}
+
+func notOffered(p *page, x dayplan.NotOffered) string {
+	if x.Since.IsZero() {
+		return x.Why
+	}
+	return x.Why + ", " + p.time(x.Since)
+}
+
+// planWhy says what binds, what more would bring, what conflicts, and what slips.
+func (p *page) planWhy(w why) {
+	effects := func(title string, list []dayplan.Effect) {
+		if len(list) > 0 {
+			p.section(title)
+		}
+		for _, x := range list {
+			p.row("", "%s: %s.", x.What, x.Gain)
+		}
+	}
+	effects("LIMITS THAT BIND", w.explained.Binding)
+	effects("WHAT MORE WOULD BRING", w.explained.More)
+	if len(w.conflicts) > 0 {
+		p.section("WHAT CONFLICTS, the smallest sets first")
+		for _, c := range w.conflicts {
+			p.row("", "%s.", c)
+		}
+		if !w.whole {
+			p.row("", "There may be more.")
+		}
+	}
+	if len(w.holds)+len(w.serves) > 0 {
+		p.section("IF IT SLIPS")
+	}
+	for _, h := range w.holds {
+		end := "then the odds fall below those wanted"
+		if h.Expiry {
+			end = "then it has expired"
+		}
+		p.row(h.Vial, "its orders may all be later by %s; %s", quantity.ShowSpan(h.By), end)
+	}
+	for _, s := range w.serves {
+		if s.Within {
+			p.row(s.Dose, "can serve %s from %s to %s", s.Order, p.time(s.From), p.time(s.Until))
+		}
+	}
+}
+
+type planRow struct {
+	Order   string  `json:"order"`
+	From    string  `json:"from"`
+	Draw    string  `json:"draw,omitempty"`
+	Infuse  string  `json:"infuse"`
+	Volume  float64 `json:"volume_mL,omitempty"`
+	Spheres float64 `json:"spheres_million"`
+	Odds    float64 `json:"within_tolerance"`
+	Broken  bool    `json:"sphere_window_broken"`
+	Changed bool    `json:"changed"`
+}
+
+type planScore struct {
+	Unserved int     `json:"not_served"`
+	Broken   int     `json:"sphere_windows_broken"`
+	Vials    int     `json:"vials"`
+	Changes  int     `json:"changes"`
+	Left     float64 `json:"left_MBq"`
+	Hand     float64 `json:"hand_dose_uSv"`
+}
+
+type planEffect struct {
+	What  string    `json:"what"`
+	Gain  string    `json:"gain"`
+	Score planScore `json:"objectives"`
+}
+
+type planJSON struct {
+	Asked     string       `json:"asked"`
+	InOrder   bool         `json:"in_order"`
+	Rows      []planRow    `json:"orders"`
+	Unserved  []string     `json:"not_served,omitempty"`
+	Odds      float64      `json:"odds"`
+	Score     planScore    `json:"objectives"`
+	Bound     planScore    `json:"bound"`
+	Proven    bool         `json:"proven"`
+	Steps     int          `json:"steps"`
+	Binding   []planEffect `json:"binding,omitempty"`
+	More      []planEffect `json:"more,omitempty"`
+	Conflicts [][]string   `json:"conflicts,omitempty"`
+	Not       []string     `json:"not_offered,omitempty"`
+}
+
+func scoreJSON(s dayplan.Score) planScore {
+	return planScore{s.Unserved, s.Broken, s.Vials, s.Changes, s.Left.MBq(), float64(s.Hand / quantity.MicroSievert)}
+}
+
+func writePlanJSON(w io.Writer, f dayplan.File, p dayplan.Plan, why why) error {
+	at := func(t time.Time) string {
+		if t.IsZero() {
+			return ""
+		}
+		return quantity.FormatTime(t, f.Zone)
+	}
+	effect := func(x dayplan.Effect) planEffect { return planEffect{x.What, x.Gain, scoreJSON(x.Score)} }
+	a := planJSON{
+		Asked: at(f.Day.Now), InOrder: p.InOrder(), Unserved: p.Unserved, Odds: p.Odds,
+		Score: scoreJSON(p.Score), Bound: scoreJSON(p.Bound), Proven: p.Proven, Steps: p.Steps,
+		Rows: each(p.Rows, func(r dayplan.Planned) planRow {
+			return planRow{r.Order, r.From, at(r.Draw), at(r.Infuse), float64(r.Volume), r.Spheres.Millions, r.Odds, r.Broken, r.Moved}
+		}),
+		Binding: each(why.explained.Binding, effect), More: each(why.explained.More, effect),
+		Conflicts: each(why.conflicts, func(c dayplan.Conflict) []string { return each(c.Told(), dayplan.Limit.String) }),
+		Not: each(p.NotOffered, func(x dayplan.NotOffered) string {
+			return x.Vial + ": " + strings.TrimSpace(x.Why+" "+at(x.Since))
+		}),
+	}
+	enc := json.NewEncoder(w)
+	enc.SetIndent("", "  ")
+	return enc.Encode(a)
+}

@@ -1,0 +1,178 @@
+package dayplan_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"os"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/santhosh-tekuri/jsonschema/v6"
+
+	"vialwright/dayplan"
+	"vialwright/form"
+	"vialwright/plainyaml"
+)
+
+func week(t testing.TB) string {
+	t.Helper()
+	data, err := os.ReadFile("../examples/week.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(data)
+}
+
+func read(text string) (dayplan.File, error) {
+	return dayplan.Read([]byte(text), time.LoadLocation, clock(-3, 9, 0))
+}
+
+// asJSON turns a plan file into JSON, texts as texts.
+func asJSON(t *testing.T, text string) any {
+	t.Helper()
+	root, err := plainyaml.Parse([]byte(text), dayplan.MaxBytes)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var turn func(n *plainyaml.Node) any
+	turn = func(n *plainyaml.Node) any {
+		switch n.Kind {
+		case plainyaml.Mapping:
+			out := map[string]any{}
+			for i := range n.Pairs() {
+				k := n.Key(i)
+				v, _ := n.Find(k.Text)
+				out[k.Text] = turn(v)
+			}
+			return out
+		case plainyaml.List:
+			out := []any{}
+			for i := range n.Items {
+				out = append(out, turn(&n.Items[i]))
+			}
+			return out
+		}
+		return n.Text
+	}
+	data, err := json.Marshal(turn(&root))
+	if err != nil {
+		t.Fatal(err)
+	}
+	x, err := jsonschema.UnmarshalJSON(bytes.NewReader(data))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return x
+}
+
+// faults are changes of the example that make a file useless, with the field, the code
+// and the line at which it has to be said. fields tells one that the schema sees too.
+var faults = []struct {
+	was, is, path, code, says string
+	fields                    bool
+}{
+	{"at: 2027-03-04T12:00, earliest: 2027-03-04T11:30", "earliest: 2027-03-04T11:30", "orders[2].at", "field-missing", "at is missing", true},
+	{"latest: 2027-03-04T13:00", "latest: 2027-03-04T11:00", "orders[2].latest", "window-empty", "before the earliest", false},
+	{"at: 2027-03-04T12:00,", "at: 2027-03-04T14:00,", "orders[2].at", "outside-window", "not between", false},
+	{"{id: early,", "{id: S1-x, ", "", "", "", false},
+	{"vials:\n  - {id: S1,", "vials:\n  - {id: early-1,", "offers[1].id", "vial-twice", "in one place", false},
+	{"spheres-most: 30 million", "spheres-most: 3 million", "orders[2].spheres-most", "window-empty", "less than spheres-least", false},
+	{"prescribed: 0.85 GBq", "prescribed: 0.85", "orders[2].prescribed", "unit-missing", "", false},
+	{"{id: P2,", "{id: P1,", "orders[2].id", "id-twice", "an id of its own", false},
+	{"supplier: Supplier, count: 2 vials, activity: 3.0 GBq, activity-u: 3 %, reference: 2027-03-05T09:00", "supplier: Nobody, count: 2 vials, activity: 3.0 GBq, activity-u: 3 %, reference: 2027-03-05T09:00", "offers[1].supplier", "no-such-supplier", "no supplier", false},
+	{"odds: 95 %", "odds: 100 %", "odds", "out-of-range", "below 100 %", false},
+	{"odds: 95 %\n", "", "odds", "field-missing", "odds is missing", true},
+	{"benches: 2 benches", "benches: 0 benches", "benches", "out-of-range", "no bench", false},
+	{"zone: Atlantic/Azores", "zone: Atlantic/Nowhere", "zone", "no-zone", "no time zone", false},
+	{"suite: Suite 1}", "suit: Suite 1}", "orders[1].suite", "field-missing", "", true},
+	{"tests:", "test:", "test", "unknown-field", "no field here", true},
+	{"closed: [2027-03-08]", "closed: [8 March]", "suppliers[1].closed", "no-date", "is no date", false},
+}
+
+// TestFaults holds where and how each fault of a file is said, and the example and its
+// faults against the JSON schema.
+func TestFaults(t *testing.T) {
+	schema, err := jsonschema.NewCompiler().Compile("../docs/plan.schema.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := week(t)
+	if err := schema.Validate(asJSON(t, text)); err != nil {
+		t.Error(err)
+	}
+	for _, c := range faults {
+		changed := strings.Replace(text, c.was, c.is, 1)
+		if changed == text {
+			t.Errorf("%q is not in the example", c.was)
+			continue
+		}
+		_, err := read(changed)
+		if c.code == "" {
+			if err != nil {
+				t.Errorf("%q: %v", c.is, err)
+			}
+			continue
+		}
+		var e *form.Error
+		if !errors.As(err, &e) || e.Path != c.path || e.Code != c.code || e.Line == 0 || !strings.Contains(e.Error(), c.says) {
+			t.Errorf("%q: %#v, want %s at %s with %q", c.is, err, c.code, c.path, c.says)
+		}
+		if seen := schema.Validate(asJSON(t, changed)) != nil; seen != c.fields {
+			t.Errorf("%q: refused by the schema %v, want %v", c.is, seen, c.fields)
+		}
+	}
+}
+
+// TestNotOffered asks after the cut-offs, and on a day that the supplier is closed:
+// such a vial is not offered, and it is said why and since when.
+func TestNotOffered(t *testing.T) {
+	// 12:00 of 2 March in Sydney is 01:00 UTC.
+	since := time.Date(2027, 3, 2, 1, 0, 0, 0, time.UTC)
+	for _, c := range []struct {
+		was, is string
+		vials   int
+		why     string
+		since   time.Time
+	}{
+		{"now: 2027-03-01T08:00", "now: 2027-03-02T00:01", 2, "its order-by has passed", since},
+		{"now: 2027-03-01T08:00", "now: 2027-03-01T23:59", 0, "", time.Time{}},
+		{"now: 2027-03-01T08:00", "now: 2027-03-03T08:00", 4, "its order-by has passed", since},
+		{"closed: [2027-03-08]", "closed: [2027-03-02]", 2, "Supplier is closed on 2027-03-02", time.Time{}},
+		{"cancel-until: 2027-03-02T16:00", "sent: 2027-03-08", 0, "", time.Time{}},
+		{"cancel-until: 2027-03-02T16:00", "sent: 2027-03-08T06:00", 2, "Supplier is closed on 2027-03-08", time.Time{}},
+	} {
+		f, err := read(strings.Replace(week(t), c.was, c.is, 1))
+		if err != nil {
+			if c.vials != 0 {
+				t.Errorf("%s: %v", c.is, err)
+			}
+			continue
+		}
+		p, err := dayplan.Solve(f.Day, enough)
+		if err != nil || len(p.NotOffered) != c.vials {
+			t.Errorf("%s: %v, %d vials not offered, want %d", c.is, err, len(p.NotOffered), c.vials)
+			continue
+		}
+		if c.vials > 0 && (p.NotOffered[0].Why != c.why || !p.NotOffered[0].Since.Equal(c.since)) {
+			t.Errorf("%s: %+v", c.is, p.NotOffered[0])
+		}
+	}
+}
+
+func FuzzRead(f *testing.F) {
+	f.Add([]byte(week(f)))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		file, err := dayplan.Read(data, time.LoadLocation, clock(0, 0, 0))
+		var e *form.Error
+		if err != nil && !errors.As(err, &e) {
+			t.Fatalf("%v is no refusal with a place", err)
+		}
+		if err == nil {
+			if _, err := dayplan.Solve(file.Day, 50); err != nil {
+				t.Fatal(err)
+			}
+		}
+	})
+}

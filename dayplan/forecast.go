@@ -1,0 +1,90 @@
+package dayplan
+
+import (
+	"slices"
+	"time"
+)
+
+// WeekPlan is the plan of one week of a longer file.
+type WeekPlan struct {
+	// Monday is the first day of the week, in the zone of the file.
+	Monday time.Time
+	Plan   Plan
+	// ToOrder are the vials on offer that the plan opens, the earliest cut-off first.
+	ToOrder []Vial
+}
+
+// Forecast plans a file week by week, each with the orders that are infused in it and
+// the vials that can be had by its end and reach it. It tells which vials to order; a
+// vial opened in one week serves no other.
+func Forecast(f File, steps int) ([]WeekPlan, error) {
+	if err := f.Day.Check(); err != nil && err.Code != "out-of-range" {
+		return nil, err
+	}
+	weeks := map[time.Time][]Order{}
+	var order []time.Time
+	for _, o := range f.Day.Orders {
+		w := monday(o.At, f.Zone)
+		if weeks[w] == nil {
+			order = append(order, w)
+		}
+		weeks[w] = append(weeks[w], o)
+	}
+	slices.SortFunc(order, time.Time.Compare)
+	used := map[string]bool{}
+	var out []WeekPlan
+	for _, w := range order {
+		d := f.Day.week(w, weeks[w], used)
+		p, err := Solve(d, steps)
+		if err != nil {
+			return nil, err
+		}
+		x := WeekPlan{Monday: w, Plan: p}
+		for _, v := range d.Vials {
+			if slices.ContainsFunc(p.Vials, func(u VialUse) bool { return u.ID == v.ID }) {
+				used[v.ID] = true
+				if !v.InHand {
+					x.ToOrder = append(x.ToOrder, v)
+				}
+			}
+		}
+		slices.SortStableFunc(x.ToOrder, func(a, b Vial) int { return a.OrderBy.Compare(b.OrderBy) })
+		out = append(out, x)
+	}
+	return out, nil
+}
+
+// monday is the beginning of the week of a time.
+func monday(t time.Time, zone *time.Location) time.Time {
+	t = t.In(zone)
+	back := (int(t.Weekday()) + 6) % 7
+	return time.Date(t.Year(), t.Month(), t.Day()-back, 0, 0, 0, 0, zone)
+}
+
+// week is the part of a day's data that one week needs.
+func (d Day) week(from time.Time, orders []Order, used map[string]bool) Day {
+	until := from.AddDate(0, 0, 7)
+	d.Orders, d.Ends = orders, until
+	hours := d.Bench.Hours
+	d.Bench.Hours = nil
+	for _, h := range hours {
+		if !h.From.Before(from) && !h.Until.After(until) {
+			d.Bench.Hours = append(d.Bench.Hours, h)
+		}
+	}
+	vials := d.Vials
+	d.Vials = nil
+	for _, v := range vials {
+		if !used[v.ID] && v.Arrives.Before(until) && (v.InHand || !v.Arrives.Before(from.AddDate(0, 0, -4))) {
+			d.Vials = append(d.Vials, v)
+		}
+	}
+	var rows []Row
+	for _, r := range d.InForce {
+		if slices.ContainsFunc(orders, func(o Order) bool { return o.ID == r.Order }) {
+			rows = append(rows, r)
+		}
+	}
+	d.InForce = rows
+	return d
+}
