@@ -108,6 +108,7 @@ var layers = []layer{
 	{"web/readings", edge, slices.Concat(facts, []string{"instrument", "people", "procedure", "web/kit", "web/live", "web/view", "web/words"}), nil, "how a reading comes from a meter into a form is the same for every form"},
 	{"web/clock", edge, room(), []string{"github.com/hashicorp/golang-lru/v2"}, "the clock after resuspension is asked by the bench, and knows none of its forms"},
 	{"web/board", edge, room(), nil, whyRoom},
+	{"web/documents", edge, room("paper"), nil, whyRoom},
 	{"web/preparation", edge, room("paper", "web/clock", "web/live", "web/readings"), nil, whyRoom},
 	{"web/stock", edge, room(), nil, whyRoom},
 	{"web/instruments", edge, room(), nil, whyRoom},
@@ -117,7 +118,7 @@ var layers = []layer{
 	{"web/site", edge, room("paper", "store", "web/live", "web/readings"), nil, whyRoom},
 	{"web/practice", edge, room("drill"), nil, whyRoom},
 	{"web/webtest", edge, []string{"experience/invented", "identity", "fact", "journal", "casefile", "people", "people/secret", "store", "store/storetest", "store/vault", "store/vault/vaulttest", "replica", "web", "web/kit"}, nil, "tests of every room meet the program as people do"},
-	{"web", edge, []string{"rules", "web/accounts", "web/assets", "web/board", "web/instruments", "web/kit", "web/experience", "web/lessons", "web/live", "web/practice", "web/preparation", "web/record", "web/site", "web/stock"}, nil, "it puts rooms together, and does nothing else"},
+	{"web", edge, []string{"rules", "web/accounts", "web/assets", "web/board", "web/documents", "web/instruments", "web/kit", "web/experience", "web/lessons", "web/live", "web/practice", "web/preparation", "web/record", "web/site", "web/stock"}, nil, "it puts rooms together, and does nothing else"},
 	{"cmd/...", program, []string{"*"}, []string{"*"}, "the one place that knows every part and what time it is"},
 	{"bench/...", program, []string{"*"}, []string{"*"}, "measures elapsed time"},
 }

@@ -11,6 +11,7 @@ import (
 	"vialwright/web/accounts"
 	"vialwright/web/assets"
 	"vialwright/web/board"
+	"vialwright/web/documents"
 	"vialwright/web/experience"
 	"vialwright/web/instruments"
 	"vialwright/web/kit"
@@ -65,7 +66,7 @@ func New(ctx context.Context, c Config) (*Server, error) {
 	s.Locked = accounts.Locked
 	routes := slices.Concat(
 		kit.Routes(), accounts.Routes(), site.New(c.Meters, cmp.Or(c.Patience, 3*time.Second)).Routes(),
-		board.New(s, past, c.Rules, stock.Forms, charts.Forms).Routes(), bench.Routes(),
+		board.New(s, past, c.Rules, stock.Forms, charts.Forms).Routes(), bench.Routes(), documents.New(c.Rules).Routes(),
 		instruments.New(curves).Routes(), stock.Routes(), record.Routes(), charts.Routes(), practice.Routes(),
 	)
 	return &Server{s, routes, bench, past, s.Handler(routes, assets.Handler())}, nil

@@ -4,6 +4,7 @@
 package books
 
 import (
+	"net/http"
 	"time"
 
 	"vialwright/dispensing"
@@ -34,6 +35,19 @@ func BenchOf(q *kit.Request, st *kit.State, id string) (*Bench, bool) {
 		b.Out = st.Result.Orders[i]
 	}
 	return b, true
+}
+
+// Here finds the order that the address names.
+func Here(q *kit.Request) (*Bench, error) {
+	st, err := q.CaseState()
+	if err != nil {
+		return nil, err
+	}
+	b, ok := BenchOf(q, st, q.R.PathValue("order"))
+	if !ok {
+		return nil, &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such order", Text: "no order has this id", Hint: "go to the board", Back: "/"}
+	}
+	return b, nil
 }
 
 // Blind tells that the person sees no figure of the order.

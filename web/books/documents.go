@@ -2,7 +2,12 @@ package books
 
 import (
 	"net/http"
+	"slices"
+	"strconv"
+	"strings"
 
+	"vialwright/fact"
+	"vialwright/identity"
 	"vialwright/paper"
 	"vialwright/web/kit"
 )
@@ -26,4 +31,55 @@ func SendPDF(q *kit.Request, name string, data []byte, err error) error {
 	q.W.WriteHeader(http.StatusOK)
 	_, err = q.W.Write(data)
 	return err
+}
+
+// paperSizes are the containers of package paper.
+var paperSizes = map[fact.Size]paper.Container{
+	fact.SyringeLabel: paper.Syringe, fact.VialLabel: paper.AdministrationVial, fact.ShieldLabel: paper.Shield, fact.BoxLabel: paper.Box,
+}
+
+// LabelPDF is the document of a label: the order, which has not changed since
+// while the label is in force, and what its entry says was printed. Every
+// print of it is the same to the byte.
+func (b *Bench) LabelPDF(l *fact.Label) ([]byte, error) {
+	o, p := b.Order, l.Printed
+	f := paper.Facts{
+		Container: paperSizes[l.Size], Serial: l.Serial, Reprint: l.Copy - 1, Material: "Y-90 resin microspheres", Activity: p.Activity.Value, At: p.Reference,
+		Volume: p.Volume.Value, ValidFrom: p.ValidFrom, ValidUntil: p.ValidUntil, Zone: b.Zone.Loc(), Order: o.ID, Version: o.Version,
+		Territory: o.Territory, SubDose: p.Dose, SubDoses: p.Doses, Lot: p.Lot, HalfLife: p.HalfLife.Value,
+	}
+	if l.Into != "" {
+		f.Way = "Syringe " + l.Of + ", vial " + l.Into
+	}
+	for _, p := range []string{b.Prep.Expect.Patient, b.Prep.Expect.Second} {
+		if p != "" {
+			f.Patient = append(f.Patient, p)
+		}
+	}
+	f.Clock = b.Q.ClockSays()
+	kind := paper.PatientLabel
+	if b.Q.Practice {
+		kind = paper.PracticeLabel
+	}
+	label, err := kind(f)
+	if err != nil {
+		return nil, err
+	}
+	return paper.Labels(b.Q.Version, l.At, label)
+}
+
+// LabelHref is where a label is printed.
+func LabelHref(s identity.Serial) string { return "/labels/" + s.Compact() + ".pdf" }
+
+// WorkingHref is where a section of the sheet of the order is worked out.
+func (b *Bench) WorkingHref(section paper.Step) string {
+	return b.Href() + "/working#" + WorkingID(section, "")
+}
+
+// WorkingID is the id of a section on the page of workings.
+func WorkingID(section paper.Step, heading string) string {
+	if i := slices.Index(paper.Steps(), section); i >= 0 {
+		return "working-" + strconv.Itoa(i)
+	}
+	return "working-" + strings.ToLower(strings.ReplaceAll(heading, " ", "-"))
 }

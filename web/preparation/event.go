@@ -1,7 +1,6 @@
 package preparation
 
 import (
-	"net/http"
 	"slices"
 	"strings"
 
@@ -9,7 +8,6 @@ import (
 	"vialwright/dose"
 	"vialwright/event"
 	"vialwright/quantity"
-	"vialwright/web/kit"
 	"vialwright/web/view"
 	"vialwright/web/words"
 )
@@ -122,19 +120,4 @@ func (b *bench) decided(p *Bench) []view.Notice {
 // superseded tells a finding that says no rule profile is chosen, where one is.
 func (b *bench) superseded(f dispensing.Finding) bool {
 	return b.q.rules != nil && b.Case.Policy.Limit == 0 && slices.Contains([]dispensing.Code{dispensing.DeliveredReportable, dispensing.DeliveredOutside}, f.Code)
-}
-
-// draftText is the draft of a report of an event, as plain text.
-func draftText(q *request) error {
-	b, err := q.theBench()
-	if err != nil {
-		return err
-	}
-	c, d, ok := b.Event(b.q.rules)
-	if !ok || b.Blind() {
-		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no draft", Text: "no residual was read yet, or the site has named no rule profile", Hint: "start the program with --rules to have one", Back: b.Href()}
-	}
-	q.W.Header().Set("Content-Type", "text/plain; charset=utf-8")
-	_, err = q.W.Write([]byte(d.Draft(c)))
-	return err
 }

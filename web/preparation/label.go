@@ -1,13 +1,10 @@
 package preparation
 
 import (
-	"net/http"
 	"slices"
-	"strings"
 
 	"vialwright/dispensing"
 	"vialwright/fact"
-	"vialwright/identity"
 	"vialwright/ledger"
 	"vialwright/paper"
 	"vialwright/people"
@@ -73,7 +70,7 @@ func (b *bench) toPrint(now *kit.State, facts []fact.Fact) error {
 		if l.Printed, err = x.labelFigures(); err != nil {
 			return err
 		}
-		if _, err = x.labelDoc(l); err != nil {
+		if _, err = x.LabelPDF(l); err != nil {
 			e, ok := err.(*paper.Error)
 			if !ok {
 				return err
@@ -146,86 +143,13 @@ func (b *bench) subDose() (n, of int) {
 	return n, of
 }
 
-// paperSizes are the containers of package paper.
-var paperSizes = map[fact.Size]paper.Container{
-	fact.SyringeLabel: paper.Syringe, fact.VialLabel: paper.AdministrationVial, fact.ShieldLabel: paper.Shield, fact.BoxLabel: paper.Box,
-}
-
-// labelDoc is the document of a label: the order, which has not changed since
-// while the label is in force, and what its entry says was printed. Every
-// print of it is the same to the byte.
-func (b *bench) labelDoc(l *fact.Label) ([]byte, error) {
-	o, p := b.Order, l.Printed
-	f := paper.Facts{
-		Container: paperSizes[l.Size], Serial: l.Serial, Reprint: l.Copy - 1, Material: "Y-90 resin microspheres", Activity: p.Activity.Value, At: p.Reference,
-		Volume: p.Volume.Value, ValidFrom: p.ValidFrom, ValidUntil: p.ValidUntil, Zone: b.Zone.Loc(), Order: o.ID, Version: o.Version,
-		Territory: o.Territory, SubDose: p.Dose, SubDoses: p.Doses, Lot: p.Lot, HalfLife: p.HalfLife.Value,
-	}
-	if l.Into != "" {
-		f.Way = "Syringe " + l.Of + ", vial " + l.Into
-	}
-	for _, p := range []string{b.Prep.Expect.Patient, b.Prep.Expect.Second} {
-		if p != "" {
-			f.Patient = append(f.Patient, p)
-		}
-	}
-	f.Clock = b.q.ClockSays()
-	kind := paper.PatientLabel
-	if b.q.Practice {
-		kind = paper.PracticeLabel
-	}
-	label, err := kind(f)
-	if err != nil {
-		return nil, err
-	}
-	return paper.Labels(b.q.Version, l.At, label)
-}
-
-// labelPDF prints the label with a serial, as it was recorded.
-func labelPDF(q *request) error {
-	text, ok := strings.CutSuffix(q.R.PathValue("file"), ".pdf")
-	serial, err := identity.Parse(text)
-	if !ok || err != nil {
-		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such label", Text: "no label has this serial", Hint: "print it at the bench", Back: "/"}
-	}
-	if l, ok := q.Lab.Label(serial.String()); ok {
-		return q.printLabel(q.Lab.File(l.For), l)
-	}
-	return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such label", Text: "no label has this serial", Hint: "print it at the bench", Back: "/"}
-}
-
-// printLabel refuses a label that is no longer in force: a second print of an
-// old label is how doses get swapped.
-func (q *request) printLabel(f *kit.File, l *fact.Label) error {
-	st, err := q.Reckon(f, q.Now)
-	if err != nil {
-		return err
-	}
-	b, ok := q.bench(st, l.For)
-	if !ok || l.Printed == nil {
-		return &kit.Refusal{Status: http.StatusConflict, Heading: "It cannot be printed", Text: "the record does not say what stands on this label", Hint: "print a new one at the bench", Back: kit.OrderHref(l.For)}
-	}
-	if q.Blind(st, l.For) {
-		return &kit.Refusal{Status: http.StatusForbidden, Heading: "Blind", Text: "you may do the second check of this dose, and its label would show you the first figure", Hint: "do the check first, or let another person do this", Back: b.Href()}
-	}
-	for _, p := range b.Prep.Labels {
-		if p.Serial == l.Serial && p.Void != "" {
-			return &kit.Refusal{Status: http.StatusConflict, Heading: "The label is no longer in force", Text: p.Void, Hint: "print a new one at the bench", Back: b.Href()}
-		}
-	}
-	data, err := b.labelDoc(l)
-	return books.SendPDF(q.Request, "label-"+l.Serial.Compact()+".pdf", data, err)
-}
-
 // openLabel lets the browser fetch the label that was just recorded, once, as
 // a download: the bench stays on the screen.
 func (b *bench) openLabel() {
 	serial := b.q.Left("print")
 	for _, l := range b.Prep.Labels {
 		if l.Void == "" && l.Serial.String() == serial {
-			b.q.W.Header().Set("Refresh", "0; url="+labelHref(l.Serial)+"?save")
+			b.q.W.Header().Set("Refresh", "0; url="+books.LabelHref(l.Serial)+"?save")
 		}
 	}
 }
-
-func labelHref(s identity.Serial) string { return "/labels/" + s.Compact() + ".pdf" }

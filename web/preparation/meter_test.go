@@ -12,9 +12,10 @@ import (
 	"vialwright/instrument"
 	"vialwright/quantity"
 	"vialwright/web"
+	"vialwright/web/documents"
 	"vialwright/web/live"
-	"vialwright/web/preparation"
 	"vialwright/web/webtest"
+	"vialwright/web/words"
 )
 
 const meterAddress = "tcp://198.51.100.7:4001"
@@ -99,7 +100,7 @@ func TestReadingIsTaken(t *testing.T) {
 		t.Errorf("%+v", r)
 	}
 	s.T1.Look("/history").Says(200, "3.2412 GBq, from meter M1", "0.201 MBq, from meter M1", `\x02A17 3.2412 GBq`, meterAddress)
-	if text := preparation.Full(r); !strings.Contains(text, "3.2412 GBq, from meter M1") || strings.Contains(text, "x02") {
+	if text := documents.Full(r, words.Zoned{}); !strings.Contains(text, "3.2412 GBq, from meter M1") || strings.Contains(text, "x02") {
 		t.Errorf("the sheet says %q", text)
 	}
 }

@@ -18,17 +18,13 @@ import (
 	"vialwright/web/view"
 )
 
-// theBench finds the case and the order that the address names.
+// theBench finds the order that the address names.
 func (q *request) theBench() (*bench, error) {
-	st, err := q.CaseState()
+	o, err := books.Here(q.Request)
 	if err != nil {
 		return nil, err
 	}
-	b, ok := q.bench(st, q.R.PathValue("order"))
-	if !ok {
-		return nil, &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such order", Text: "no order has this id", Hint: "go to the board", Back: "/"}
-	}
-	return b, nil
+	return q.at(o), nil
 }
 
 func benchPage(q *request) error {
@@ -93,7 +89,7 @@ func (b *bench) showStep(key procedure.Key, status int, sent *view.Form) error {
 	default:
 		b.numbers(&p, key)
 		if p.Unit != "" {
-			p.Working = b.workingOf(key)
+			p.Working = b.WorkingHref(workedUnder(key))
 		}
 		b.look(&p, key)
 		p.Outcome, p.Done = b.outcome(), b.recorded(step)
@@ -216,7 +212,7 @@ func (b *bench) prints() []view.Link {
 			if l.Copy > 1 {
 				text += ", copy " + strconv.Itoa(l.Copy)
 			}
-			out = append(out, view.Link{Text: text, Href: labelHref(l.Serial)})
+			out = append(out, view.Link{Text: text, Href: books.LabelHref(l.Serial)})
 		}
 	}
 	return append(out, view.Link{Text: "Sheet", Href: "/sheet/" + b.Order.ID + ".pdf"})

@@ -1,6 +1,6 @@
 // Package preparation is the bench of one order: its steps with their forms, the
-// blind second check, the time-out, the clock after resuspension, readings taken from
-// a meter, and what is printed of it. It decides nothing about a dose: it asks
+// blind second check, the time-out, the clock after resuspension, and readings taken
+// from a meter. It decides nothing about a dose: it asks
 // package procedure what may be done, and dispensing what follows.
 //
 // # Settling clock
@@ -55,15 +55,10 @@ func (m *Room) Routes() []kit.Route {
 		{Method: "POST", Path: "/order/{order}/step/{key}", Act: people.SeeBoard, Do: m.in(stepDo)},
 		{Method: "POST", Path: "/order/{order}/resuspend", Act: people.ReadMeter, Do: m.in(resuspendDo)},
 		{Method: "POST", Path: "/order/{order}/take/{form}", Act: people.SeeBoard, Do: m.in(takeDo)},
-		{Method: "GET", Path: "/order/{order}/working", Act: people.SeeBoard, Do: m.in(workingPage)},
 		{Method: "GET", Path: "/order/{order}/check", Act: people.SecondCheck, Do: m.in(checkPage)},
 		{Method: "POST", Path: "/order/{order}/check", Act: people.SecondCheck, Do: m.in(checkDo)},
 		{Method: "GET", Path: "/order/{order}/time-out", Act: people.TimeOut, Do: m.in(timeOutPage)},
 		{Method: "POST", Path: "/order/{order}/time-out", Act: people.TimeOut, Do: m.in(timeOutDo)},
-		{Method: "GET", Path: "/order/{order}/draft", Act: people.PrintSheet, Do: m.in(draftText)},
-		{Method: "GET", Path: "/labels/{file}", Act: people.PrintLabel, Do: m.in(labelPDF)},
-		{Method: "GET", Path: "/sheet/{file}", Act: people.PrintSheet, Do: m.in(sheetPDF)},
-		{Method: "GET", Path: "/blank.pdf", Act: people.PrintSheet, Do: m.in(blankPDF)},
 	}
 }
 
@@ -80,7 +75,7 @@ func (m *Room) in(do func(*request) error) func(*kit.Request) error {
 //go:embed *.html
 var files embed.FS
 
-var pages = view.Parse(files, Bench{}, Working{})
+var pages = view.Parse(files, Bench{})
 
 // show writes a page of this room.
 func (q *request) show(status int, page any) error { return q.Show(status, pages, page) }

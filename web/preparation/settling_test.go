@@ -11,6 +11,7 @@ import (
 	"vialwright/dispensing"
 	"vialwright/settling"
 	"vialwright/web"
+	"vialwright/web/documents"
 	"vialwright/web/preparation"
 	"vialwright/web/webtest"
 )
@@ -121,7 +122,7 @@ func TestDrawKeepsWhatTheClockSaid(t *testing.T) {
 				words := []string{"draw begun within 51 s", "best estimate of the settling model; suspension 5 mL; draw 2.1 mL in 10 s, assumed"}
 				s.T1.Look("/history").Says(200, words...)
 				st := s.Reckoned(webtest.Case(s))
-				printed := preparation.PaperRecord(s.Request(), st).Entries[entryOf(s, "draw")-1-webtest.Settings].Text
+				printed := documents.Record(s.Request(), st).Entries[entryOf(s, "draw")-1-webtest.Settings].Text
 				for _, w := range words {
 					if !strings.Contains(printed, w) {
 						t.Errorf("the sheet does not say %q but %q", w, printed)

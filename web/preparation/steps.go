@@ -1,6 +1,7 @@
 package preparation
 
 import (
+	"cmp"
 	"slices"
 	"sync"
 
@@ -27,9 +28,14 @@ type bench struct {
 // bench is that of an order; false for an order that is not in the books.
 func (q *request) bench(st *kit.State, id string) (*bench, bool) {
 	o, ok := books.BenchOf(q.Request, st, id)
+	return q.at(o), ok
+}
+
+// at is the bench of an order.
+func (q *request) at(o *books.Bench) *bench {
 	b := &bench{Bench: o, q: q}
 	b.waiting = sync.OnceValue(b.otherOrders)
-	return b, ok
+	return b
 }
 
 // stepForm is what the bench declares of the form of a step: what it asks, what
@@ -70,6 +76,16 @@ func stepForms() map[procedure.Key]stepForm {
 		procedure.Survey:   {asks: (*bench).survey, worked: paper.ResidualStep},
 		procedure.Close:    {asks: (*bench).close, set: done, worked: paper.ResidualStep},
 	}
+}
+
+// workedUnder is the section of the sheet that works the number of a step out;
+// without a step, at the end, that of what was delivered. The steps after the draw
+// rest on the decision.
+func workedUnder(key procedure.Key) paper.Step {
+	if key == "" {
+		return paper.ResidualStep
+	}
+	return cmp.Or(stepForms()[key].worked, paper.DecisionStep)
 }
 
 // formOf is the form of a step; nil for what is no step.

@@ -1,4 +1,4 @@
-package preparation
+package documents
 
 import (
 	"net/http"
@@ -13,7 +13,7 @@ import (
 )
 
 // use is what a sheet is for.
-func (q *request) use() paper.Use {
+func use(q *kit.Request) paper.Use {
 	if q.Practice {
 		return paper.ForPractice
 	}
@@ -37,7 +37,7 @@ func sheetPDF(q *request) error {
 	if q.BlindAnywhere(st) {
 		return &kit.Refusal{Status: http.StatusForbidden, Heading: "Blind", Text: "you may do the second check of one of these doses, and the sheet would show you the first figures", Hint: "do the check first, or let another person do this", Back: "/"}
 	}
-	if _, ok := q.bench(st, order); !ok {
+	if _, ok := books.BenchOf(q.Request, st, order); !ok {
 		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such sheet", Text: "no order has this id", Hint: "go to the board", Back: "/"}
 	}
 	sheet := q.sheetOf(st, order)
@@ -48,16 +48,16 @@ func sheetPDF(q *request) error {
 
 // sheetOf is the sheet of one order.
 func (q *request) sheetOf(st *kit.State, order string) paper.Sheet {
-	rec := q.paperRecord(st)
-	if b, ok := q.bench(st, order); ok {
+	rec := Record(q.Request, st)
+	if b, ok := books.BenchOf(q.Request, st, order); ok {
 		rec.Patient, rec.Second = b.Prep.Expect.Patient, b.Prep.Expect.Second
 	}
 	return paper.FromResult(st.Case, st.Result, order, rec)
 }
 
-// paperRecord is the record of a case as it is printed.
-func (q *request) paperRecord(st *kit.State) paper.Record {
-	out := paper.Record{Use: q.use(), Software: q.Version, Made: q.Now}
+// Record is the record of a case as it is printed.
+func Record(q *kit.Request, st *kit.State) paper.Record {
+	out := paper.Record{Use: use(q), Software: q.Version, Made: q.Now}
 	f := q.Lab.Remarked(st.File)
 	sheets := kit.Papers(f)
 	for _, r := range f.Records {
@@ -71,7 +71,7 @@ func (q *request) paperRecord(st *kit.State) paper.Record {
 			out.Signatures = append(out.Signatures, paper.Signature{Who: q.NameAt(who[k], n), At: r.Recorded, Meaning: act.Meaning(), Hash: hash[:16], Entry: n})
 		}
 		e := paper.Entry{
-			Number: n, At: fact.At(r.Fact), Recorded: r.Recorded, Who: q.NameAt(r.By, n), Text: full(q.Shown(st, r), st.Zone),
+			Number: n, At: fact.At(r.Fact), Recorded: r.Recorded, Who: q.NameAt(r.By, n), Text: Full(q.Shown(st, r), st.Zone),
 			Step: paper.Step(fact.KindOf(r.Fact).Sheet), Names: fact.Names(r.Fact),
 		}
 		_, e.Order = r.Fact.(*fact.Order)
@@ -89,8 +89,8 @@ func (q *request) paperRecord(st *kit.State) paper.Record {
 	return out
 }
 
-// full is a fact in one line with all its figures.
-func full(f fact.Fact, z words.Zoned) string {
+// Full is a fact in one line with all its figures.
+func Full(f fact.Fact, z words.Zoned) string {
 	text := fact.KindOf(f).Past
 	fields := words.PairsOf(words.WithSources(f, words.Held(f), false), z)
 	if x, ok := f.(*fact.SettlingTest); ok {
@@ -109,7 +109,7 @@ func blankPDF(q *request) error {
 		return err
 	}
 	hl := nuclide.Y90.HalfLife()
-	sheet, err := paper.BlankSheet(paper.Day{Use: q.use(), Zone: zone, HalfLife: hl.Value, Source: hl.Source, Software: q.Version, Made: q.Now})
+	sheet, err := paper.BlankSheet(paper.Day{Use: use(q.Request), Zone: zone, HalfLife: hl.Value, Source: hl.Source, Software: q.Version, Made: q.Now})
 	if err != nil {
 		return books.SendPDF(q.Request, "", nil, err)
 	}

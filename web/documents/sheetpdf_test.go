@@ -1,4 +1,4 @@
-package preparation_test
+package documents_test
 
 import (
 	"regexp"

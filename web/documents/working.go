@@ -1,7 +1,6 @@
-package preparation
+package documents
 
 import (
-	"cmp"
 	"math"
 	"net/http"
 	"regexp"
@@ -12,8 +11,8 @@ import (
 
 	"vialwright/dispensing"
 	"vialwright/paper"
-	"vialwright/procedure"
 	"vialwright/quantity"
+	"vialwright/web/books"
 	"vialwright/web/kit"
 	"vialwright/web/view"
 	"vialwright/web/words"
@@ -22,7 +21,7 @@ import (
 // workingPage shows how each figure of an order was worked out: what its sheet
 // prints, made by the same code, with the parts of each uncertainty as bars.
 func workingPage(q *request) error {
-	b, err := q.theBench()
+	b, err := books.Here(q.Request)
 	if err != nil {
 		return err
 	}
@@ -32,7 +31,7 @@ func workingPage(q *request) error {
 	p := Working{Page: q.Page("Working, " + b.Order.ID), Back: view.Link{Text: "Bench of " + b.Order.ID, Href: b.Href()}}
 	entries := "/history?of=" + b.Order.ID + "#entry-"
 	for _, s := range q.sheetOf(b.State, b.Order.ID).Sections {
-		w := WorkingSection{ID: sectionID(s.Step, s.Heading), Heading: s.Heading}
+		w := WorkingSection{ID: books.WorkingID(s.Step, s.Heading), Heading: s.Heading}
 		for _, r := range s.Rows {
 			row := WorkingRow{Name: r.Label, Value: strings.TrimSpace(r.Value + " " + r.Unit), Also: r.Also, Corrected: r.Corrected}
 			if r.U != "" {
@@ -46,7 +45,7 @@ func workingPage(q *request) error {
 			w.Rows = append(w.Rows, row)
 		}
 		w.Notes = s.Notes
-		w.Budgets = b.budgets(s.Step)
+		w.Budgets = budgets(b, s.Step)
 		if len(w.Rows)+len(w.Notes) > 0 {
 			p.Sections = append(p.Sections, w)
 		}
@@ -54,27 +53,9 @@ func workingPage(q *request) error {
 	return q.show(http.StatusOK, p)
 }
 
-// workingOf is where the number of a step is worked out; without a step, at the
-// end, what was delivered. The steps after the draw rest on the decision.
-func (b *bench) workingOf(key procedure.Key) string {
-	section := cmp.Or(stepForms()[key].worked, paper.DecisionStep)
-	if key == "" {
-		section = paper.ResidualStep
-	}
-	return b.Href() + "/working#" + sectionID(section, "")
-}
-
-// sectionID is the id of a section of the page of workings.
-func sectionID(step paper.Step, heading string) string {
-	if i := slices.Index(paper.Steps(), step); i >= 0 {
-		return "working-" + strconv.Itoa(i)
-	}
-	return "working-" + strings.ToLower(strings.ReplaceAll(heading, " ", "-"))
-}
-
 // budgets are the uncertainties that a section states: that of a vial at its assay,
 // that of the dose at the decision.
-func (b *bench) budgets(step paper.Step) []Budget {
+func budgets(b *books.Bench, step paper.Step) []Budget {
 	var out []Budget
 	switch step {
 	case paper.AssayStep:

@@ -1,4 +1,4 @@
-package preparation
+package documents
 
 import (
 	"slices"
