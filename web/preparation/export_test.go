@@ -2,7 +2,6 @@ package preparation
 
 import (
 	"vialwright/procedure"
-	"vialwright/web/books"
 	"vialwright/web/kit"
 )
 
@@ -16,19 +15,11 @@ func BackTo(q *kit.Request, st *kit.State, order, from string) string {
 	return b.back(from)
 }
 
-// StepForm and OtherForm are forms of the bench of an order, StateWord is what the
-// state of a step is called there.
+// StepForm is the form of a step on the bench of an order, StateWord what the state of
+// a step is called there.
 func StepForm(q *kit.Request, st *kit.State, order string, key procedure.Key) *kit.Form {
 	b, _ := in_(q).bench(st, order)
 	return b.formOf(key)
 }
 
-func OtherForm(q *kit.Request, st *kit.State, order, word string) *kit.Form {
-	b, _ := in_(q).bench(st, order)
-	return b.other(word)
-}
-
 func StateWord(s procedure.State) string { return stateWords[s] }
-
-// OwnWords are the words of the forms with which a person signs for something.
-var OwnWords = []string{books.SignWord, takeOverWord, figuresWord}

@@ -36,12 +36,6 @@ func TestEveryStepHasItsForm(t *testing.T) {
 	for _, c := range webtest.Chapters {
 		told = append(told, c.Key)
 	}
-	asked := map[string]bool{}
-	asks := func(e *kit.Form) {
-		for _, p := range e.Parts {
-			asked[p.Kind] = true
-		}
-	}
 	for _, s := range st.Preparation("P1").Steps {
 		if !slices.Contains(told, string(s.Key)) && s.Key != procedure.Adjust {
 			t.Errorf("no chapter of the story does %s", s.Key)
@@ -54,7 +48,6 @@ func TestEveryStepHasItsForm(t *testing.T) {
 			t.Errorf("%s has no form", s.Key)
 			continue
 		}
-		asks(form)
 		for _, p := range form.Parts {
 			for _, path := range needed[p.Kind] {
 				_, fixed := p.Fixed[path]
@@ -66,26 +59,6 @@ func TestEveryStepHasItsForm(t *testing.T) {
 		records := func(p kit.Part) bool { return slices.Contains(strings.Split(s.Records, " or "), p.Kind) }
 		if !slices.ContainsFunc(form.Parts, records) {
 			t.Errorf("the form of %s records no %s", s.Key, s.Records)
-		}
-	}
-	for _, word := range append([]string{"resuspend", "reading", "parts", "note", "deviation", "cancel", "give-back", "reassign"}, preparation.OwnWords...) {
-		asks(preparation.OtherForm(q, st, "P1", word))
-	}
-	// What has a page of its own, or is written by the program beside another entry.
-	elsewhere := map[string]string{
-		"order": "/day/enter/order", "discard": "/day/enter/discard", "exposure": "/day/enter/exposure",
-		"site": "the first start", "policy": "/settings", "meter": "/meters", "correct": "/entry/{n}/correct", "settling-test": "/curve", "experience": "with a vial",
-		"paper": "the sheet", "near-miss": "a refusal", "override": "a hold", "clock": "the practice clock", "drill": "a drill", "drill-answer": "a drill", "person": "/people", "first-password": "/people", "return": "adjust or give-back",
-	}
-	rp := l.As("RP1")
-	for word, at := range elsewhere {
-		if strings.HasPrefix(at, "/day/") && !strings.Contains(rp.Look(at).Body, `id="`+word+`" class="entry`) {
-			t.Errorf("there is no form of %s at %s", word, at)
-		}
-	}
-	for _, k := range fact.Kinds() {
-		if word := k.Word(); !asked[word] && elsewhere[word] == "" {
-			t.Errorf("no form records %s", word)
 		}
 	}
 }
