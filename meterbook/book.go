@@ -130,6 +130,16 @@ func Of(entries []fold.Entry, r Rules, zone *time.Location, at time.Time) *Book 
 	return b
 }
 
+// Kept tells the facts that the book is drawn from, and corrections, which may be of
+// them.
+func Kept(f fact.Fact) bool {
+	switch f.(type) {
+	case *fact.Instrument, *fact.CheckSource, *fact.MeterTest, *fact.Calibration, *fact.Correct:
+		return true
+	}
+	return false
+}
+
 // Find is the instrument of an id; nil for none.
 func (b *Book) Find(id string) *Instrument {
 	for _, i := range b.Instruments {

@@ -33,12 +33,19 @@ entries:
 // told runs the program and gives what it prints.
 func told(t *testing.T, in string, args ...string) string {
 	t.Helper()
-	var out, wrong bytes.Buffer
-	now := func() time.Time { return time.Date(2027, 3, 4, 10, 30, 0, 0, time.UTC) }
-	if status := run(args, &edge{strings.NewReader(in), &out, &wrong, now}); status != 0 {
-		t.Fatalf("%v: status %d, %s", args, status, wrong.String())
+	out, wrong, status := toldWith(in, args...)
+	if status != 0 {
+		t.Fatalf("%v: status %d, %s", args, status, wrong)
 	}
-	return out.String()
+	return out
+}
+
+// toldWith is told with whatever the status is.
+func toldWith(in string, args ...string) (text, wrong string, status int) {
+	var out, bad bytes.Buffer
+	now := func() time.Time { return time.Date(2027, 3, 4, 10, 30, 0, 0, time.UTC) }
+	status = run(args, &edge{strings.NewReader(in), &out, &bad, now})
+	return out.String(), bad.String(), status
 }
 
 // A case that takes over what 200 invented cases have taught is planned

@@ -69,6 +69,7 @@ type commands struct {
 	Event        eventCmd         `cmd:"" help:"Say by a rule profile whether an infusion is an event, and which clocks run."`
 	Rules        rulesCmd         `cmd:"" help:"Show a rule profile, or what differs between two."`
 	DoseRate     doseRateCmd      `cmd:"" name:"dose-rate" help:"Hold the dose rate of a full container against the activity it is said to hold."`
+	Meters       metersCmd        `cmd:"" help:"What is due and what is wrong of every instrument and check source."`
 	Inventory    inventoryCmd     `cmd:"" help:"What activity is where on the site, at any time, by line of the licence."`
 	Decay        decayCmd         `cmd:"" help:"Carry an activity to another time."`
 	Import       importCmd        `cmd:"" help:"Write a case file into a journal."`

@@ -1,0 +1,221 @@
+package main
+
+import (
+	"bufio"
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"vialwright/fact"
+	"vialwright/fold"
+	"vialwright/journal"
+	"vialwright/meterbook"
+	"vialwright/quantity"
+	"vialwright/rules"
+)
+
+// metersCmd shows the book of the instruments.
+type metersCmd struct {
+	File    string `arg:"" optional:"" help:"A case file with the entries, YAML or JSON; - reads standard input."`
+	Journal string `placeholder:"JOURNAL" help:"Instead of a file: the journal, a PATH or postgres://..."`
+	At      string `placeholder:"TIME" help:"As of this moment; now where it is left out."`
+	Rules   string `placeholder:"PROFILE" default:"blank" help:"Tolerances and intervals of this rule profile, us or another, or the path of a file."`
+	JSON    bool   `name:"json" help:"Print the answer as JSON, numbers unrounded."`
+}
+
+func (metersCmd) Help() string {
+	return `Says of every instrument and check source what is due, what is wrong and since when, and what its last tests came to; and whether the labels of the vials tell of a change of a meter.
+
+  vialwright meters --journal lab.vialwright --rules us
+  vialwright meters meters.yaml --at 2027-03-04T08:00
+
+A time without an offset is in the zone of the site. Exit status 1: something stops the use of an instrument.`
+}
+
+// instruments are what the command works from.
+type instrumentsIn struct {
+	entries []fold.Entry
+	assays  []meterbook.Assay
+	meters  []*fact.Meter
+	zone    *time.Location
+}
+
+func (c *metersCmd) Run(e *edge) error {
+	if (c.File == "") == (c.Journal == "") {
+		return usageError("give a case file, or a journal with --journal")
+	}
+	read := c.fromFile
+	if c.Journal != "" {
+		read = c.fromJournal
+	}
+	in, err := read(e)
+	if err != nil {
+		return err
+	}
+	at := e.now()
+	if c.At != "" {
+		if at, err = quantity.ParseTime(c.At, in.zone); err != nil {
+			return flagError("--at", err)
+		}
+	}
+	p, err := e.profile(c.Rules)
+	if err != nil {
+		return usageError("--rules %s: %v", c.Rules, err)
+	}
+	b := meterbook.Of(in.entries, meterbook.RulesOf(p.On(at.In(in.zone))), in.zone, at)
+	for _, m := range in.meters {
+		b.Findings = append(b.Findings, b.Differences(m)...)
+	}
+	w := meterbook.Witnesses(in.assays, in.zone)
+	if c.JSON {
+		err = writeMetersJSON(e.out, b, w)
+	} else {
+		err = writeMeters(e.out, b, w, p)
+	}
+	if err == nil && stopped(b) {
+		return errStopped
+	}
+	return err
+}
+
+func stopped(b *meterbook.Book) bool {
+	for _, f := range b.Findings {
+		if f.Severity == meterbook.Stop {
+			return true
+		}
+	}
+	return false
+}
+
+func (c *metersCmd) fromFile(e *edge) (instrumentsIn, error) {
+	f, err := e.readCase(c.File)
+	if err != nil {
+		return instrumentsIn{}, err
+	}
+	folded, err := fold.File(f)
+	if err != nil {
+		return instrumentsIn{}, caseError(c.File, err)
+	}
+	_, _, meters := fact.Settings(f.Facts)
+	return instrumentsIn{fold.Entries(journal.Records(f.Facts)), meterbook.Assays(folded), meters, folded.Zone}, nil
+}
+
+func (c *metersCmd) fromJournal(*edge) (instrumentsIn, error) {
+	ctx := context.Background()
+	log, err := openJournal(ctx, c.Journal)
+	if err != nil {
+		return instrumentsIn{}, journalError(c.Journal, err)
+	}
+	defer log.Close()
+	lab, err := verifiedJournal(ctx, log)
+	if err != nil {
+		return instrumentsIn{}, journalError(c.Journal, err)
+	}
+	defer lab.Close()
+	settings := lab.File().Records
+	zone, err := zoneOf(settings)
+	if err != nil {
+		return instrumentsIn{}, journalError(c.Journal, err)
+	}
+	kept, _ := lab.Kept(meterbook.Kept)
+	in := instrumentsIn{entries: fold.Entries(kept), zone: zone}
+	var facts []fact.Fact
+	for _, r := range settings {
+		facts = append(facts, r.Fact)
+	}
+	_, _, in.meters = fact.Settings(facts)
+	for _, f := range lab.Groups() {
+		if k, err := fold.Records(f.Records, loadZone); err == nil {
+			in.assays = append(in.assays, meterbook.Assays(k)...)
+			for _, x := range fold.Entries(f.Records) {
+				if id, _ := fact.MeterOf(x.Fact); id != "" {
+					in.entries = append(in.entries, x)
+				}
+			}
+		}
+	}
+	return in, nil
+}
+
+// writeMeters writes the book for a person.
+func writeMeters(to io.Writer, b *meterbook.Book, w []meterbook.Witness, p rules.Profile) error {
+	out := bufio.NewWriter(to)
+	line := func(format string, args ...any) { fmt.Fprintf(out, format+"\n", args...) }
+	line("INSTRUMENTS on %s, by the rules of profile %s", b.On(b.At), p.ID)
+	for _, f := range b.Findings {
+		line("%-5s %s", strings.ToUpper(string(f.Severity)), f.Text)
+		line("      %s", f.Hint)
+	}
+	for _, i := range b.Instruments {
+		line("")
+		what := "not in the book: enter it as an instrument"
+		if i.Now != nil {
+			what = strings.ReplaceAll(string(i.Now.What), "-", " ")
+			if i.Now.State == fact.Withdrawn {
+				what += ", withdrawn"
+			}
+		}
+		line("%s, %s, %d tests", i.ID, what, len(i.Tests))
+		for _, d := range i.Due {
+			line("  %-8s %s", map[bool]string{true: "OVERDUE", false: "due"}[d.Overdue], d.Text(b.Zone))
+		}
+		for _, t := range newest(i.Tests) {
+			line("  %-8s %s of %s: %s", t.Verdict, t.Test, b.On(t.At), t.Says)
+		}
+		if s, ok := i.Scales("shipping-vial", b.At); ok {
+			line("  scales   traceable over label-matched: %s of the vial.", quantity.Format(s.Ratio, s.U, "%"))
+		}
+	}
+	for _, d := range b.DueSources {
+		line("  %-8s %s", map[bool]string{true: "OVERDUE", false: "due"}[d.Overdue], d.Text(b.Zone))
+	}
+	for _, x := range w {
+		if x.Says != "" {
+			line("")
+			line("LABELS: %s", x.Says)
+		}
+	}
+	return out.Flush()
+}
+
+// newest are the last tests of each kind.
+func newest(all []meterbook.Test) (out []meterbook.Test) {
+	for _, kind := range fact.Tests() {
+		for n := len(all) - 1; n >= 0; n-- {
+			if all[n].Test == kind {
+				out = append(out, all[n])
+				break
+			}
+		}
+	}
+	return out
+}
+
+func writeMetersJSON(to io.Writer, b *meterbook.Book, w []meterbook.Witness) error {
+	type row = map[string]any
+	findings, due, tests, labels := []row{}, []row{}, []row{}, []row{}
+	for _, f := range b.Findings {
+		findings = append(findings, row{"code": f.Code, "severity": f.Severity, "of": f.Of, "at": f.At.In(b.Zone), "entry": f.Entry, "text": f.Text, "hint": f.Hint})
+	}
+	addDue := func(list []meterbook.Due) {
+		for _, d := range list {
+			due = append(due, row{"of": d.Instrument, "what": d.What, "last": d.Last.In(b.Zone), "at": d.At.In(b.Zone), "overdue": d.Overdue, "source": d.Source})
+		}
+	}
+	for _, i := range b.Instruments {
+		addDue(i.Due)
+		for _, t := range i.Tests {
+			tests = append(tests, row{"of": i.ID, "test": t.Test, "entry": t.Entry, "at": t.At.In(b.Zone), "verdict": t.Verdict, "deviation": t.Deviation, "u": t.U, "tolerance": t.Limit.Tolerance, "says": t.Says})
+		}
+	}
+	addDue(b.DueSources)
+	for _, x := range w {
+		labels = append(labels, row{"meter": x.Meter, "basis": x.Basis, "vials": len(x.Assays), "changes": x.Drifts, "says": x.Says})
+	}
+	enc := json.NewEncoder(to)
+	enc.SetIndent("", "  ")
+	return enc.Encode(row{"at": b.At.In(b.Zone), "findings": findings, "due": due, "tests": tests, "labels": labels})
+}
