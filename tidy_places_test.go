@@ -35,8 +35,8 @@ var specimens = []struct {
 	},
 	{
 		what: "a step", name: `\bMakeUp +Key\b|key: MakeUp\b|procedure\.MakeUp\b|\) makeUp\(\) standing`, gate: 6,
-		places: []string{"procedure/stand.go", "procedure/step.go", "web/preparation/steps.go"}, // how it is known to be done, its key and row, its form
-		use:    []string{"web/preparation/number.go", "web/preparation/verdict.go"},             // the volume to add, and the finding that waits for it
+		places: []string{"procedure/stand.go", "procedure/step.go", "web/forms/steps.go"}, // how it is known to be done, its key and row, its form
+		use:    []string{"web/preparation/number.go", "web/preparation/verdict.go"},       // the volume to add, and the finding that waits for it
 	},
 }
 
@@ -68,7 +68,7 @@ var namers = map[string][]string{
 		"procedure/stand.go",         // an adjustment ends with the override of its finding
 		"procedure/view.go",          // what a deviation has to explain
 		"web/preparation/event.go",   // leads to the event
-		"web/preparation/label.go",   // a label that drifted is not printed again
+		"web/forms/label.go",         // a label that drifted is not printed again
 		"web/preparation/timeout.go", // nor passed over at the time-out
 		"web/preparation/verdict.go", // which of them the next step ends, or no correction does
 	},
@@ -77,7 +77,6 @@ var namers = map[string][]string{
 		"web/board/board.go", "web/board/scan.go", // who has it; where a scan leads
 		"web/clock/clock.go",       // the steps that draw from a suspension
 		"web/readings/readings.go", // the check reads blind
-		"web/preparation/steps.go", // the table of forms
 	},
 }
 
@@ -90,7 +89,8 @@ func TestNamedInFewPlaces(t *testing.T) {
 	}
 	for what, name := range declared {
 		for _, f := range programTexts(t) {
-			room := what == "step" && strings.HasPrefix(f.path, "web/preparation/") // its pages show the steps
+			// The bench shows the steps, and its forms record them.
+			room := what == "step" && (strings.HasPrefix(f.path, "web/preparation/") || strings.HasPrefix(f.path, "web/forms/"))
 			if m := name.Find(f.content); m != nil && !room && !slices.Contains(namers[what], f.path) {
 				t.Errorf("%s names %s: a %s is known by its declaration", f.path, m, what)
 			}

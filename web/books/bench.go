@@ -12,6 +12,7 @@ import (
 	"vialwright/procedure"
 	"vialwright/quantity"
 	"vialwright/web/kit"
+	"vialwright/web/view"
 )
 
 // Bench is one order as the person who asks may see it: what its page is made
@@ -117,4 +118,32 @@ func (b *Bench) Prescribed() string {
 		return "Not shown before your second check"
 	}
 	return b.Order.PrescribedText()
+}
+
+// OrderFacts are those of the order in full.
+func (b *Bench) OrderFacts() []view.Pair {
+	o := b.Order
+	return []view.Pair{
+		{Name: "Prescribed", Value: b.Prescribed()},
+		{Name: "Infusion planned", Value: b.OnDay(o.At)},
+		{Name: "Treatment site", Value: o.Site},
+		{Name: "Territory", Value: o.Territory},
+		{Name: "Version", Value: o.Version},
+		{Name: "Patient", Value: b.Prep.Expect.Patient},
+		{Name: "Second identifier", Value: b.Prep.Expect.Second},
+	}
+}
+
+// Followed is how the prescribed activity follows from an absorbed dose; nothing
+// where the order states the activity.
+func (b *Bench) Followed() []view.Pair {
+	d := b.Out.Dose
+	if b.Order.FromDose == "" || d == nil || b.Blind() {
+		return nil
+	}
+	out := []view.Pair{{Name: "Absorbed dose ordered", Value: b.Order.FromDose}}
+	for i, s := range d.Working() {
+		out = append(out, view.Pair{Name: []string{"Formula", "With", "Result"}[i], Value: s})
+	}
+	return append(out, view.Pair{Name: "Activity that follows", Value: b.Prescribed() + ", to three figures; the signature stands under it"})
 }

@@ -14,6 +14,7 @@ import (
 	"vialwright/people"
 	"vialwright/procedure"
 	"vialwright/quantity"
+	"vialwright/web/forms"
 	"vialwright/web/kit"
 	"vialwright/web/view"
 	"vialwright/web/words"
@@ -35,7 +36,7 @@ func checkDo(q *request) error {
 	if first := q.CheckFirst(b.State, b.Order.ID); len(first) > 0 {
 		return &kit.Refusal{Status: http.StatusForbidden, Heading: "Check " + first[0] + " first", Text: checkFirst(first), Hint: checkFirstWay, Back: kit.OrderHref(first[0]) + "/check"}
 	}
-	return q.Enter(b.formOf(procedure.SecondCheck), b.State, func(status int, f view.Form) error {
+	return q.Enter(b.Step(procedure.SecondCheck), b.State, func(status int, f view.Form) error {
 		x, err := q.theBench()
 		if err != nil {
 			return err
@@ -71,16 +72,16 @@ func (b *bench) checkShow(status int, sent *view.Form) error {
 		says = append(says, view.Notice{Kind: "note", Word: "Blind", Text: words.Sentence(checkFirst(first)) + ".", Hint: words.Sentence(checkFirstWay) + "."})
 		p.Main = []view.Link{{Text: "Check " + first[0], Href: kit.OrderHref(first[0]) + "/check", Main: true}}
 		for _, order := range first {
-			p.Links = append(p.Links, view.Link{Text: "See figures of " + order, Href: kit.OrderHref(order) + "#" + figuresWord})
+			p.Links = append(p.Links, view.Link{Text: "See figures of " + order, Href: kit.OrderHref(order) + "#" + forms.FiguresWord})
 		}
 	default:
-		f := q.FormOf(b.formOf(procedure.SecondCheck), b.File.Taken, nil, nil)
+		f := q.FormOf(b.Step(procedure.SecondCheck), b.File.Taken, nil, nil)
 		f.Quiet = true
 		p.Form = &f
 	}
 	if err == nil && step.State != procedure.Done && p.Form != nil {
 		says = append(says, view.Notice{Kind: "note", Word: "Blind", Text: "Read it yourself, and work out the dose from the data on this page. No other figure is shown before yours."})
-		p.Given, p.Folds, p.Clock = b.given(), b.tables(), b.clock().Show(procedure.SecondCheck)
+		p.Given, p.Folds, p.Clock = b.given(), b.tables(), b.Clock().Show(procedure.SecondCheck)
 	}
 	b.judge(&p, step, says)
 	return q.show(status, p)
@@ -196,7 +197,7 @@ func (b *bench) verdict() ([]view.Notice, []view.Link) {
 	}
 	var links []view.Link
 	if b.Blind() && last.By != b.q.Who.ID {
-		links = append(links, view.Link{Text: b.seeFigures().Title, Href: b.Href() + "#" + figuresWord})
+		links = append(links, view.Link{Text: b.SeeFigures().Title, Href: b.Href() + "#" + forms.FiguresWord})
 	}
 	for _, c := range b.Prep.Checks {
 		if (c.By == b.q.Who.ID || b.shown()) && procedure.MayStrikeCheck(b.q.Who.Person, b.Prep, c.By, "?") == nil {

@@ -2,59 +2,13 @@ package preparation
 
 import (
 	"net/http"
-	"slices"
 	"strings"
 
-	"vialwright/fact"
-	"vialwright/people"
 	"vialwright/procedure"
-	"vialwright/web/books"
+	"vialwright/web/forms"
 	"vialwright/web/kit"
 	"vialwright/web/view"
 )
-
-// The words of the forms with which a person signs for something themselves,
-// beside that of the order.
-const (
-	takeOverWord = "take-over"
-	figuresWord  = "see-figures"
-)
-
-// ownWords are the forms of an order with which this person can sign now.
-func ownWords(b *bench) []string {
-	var out []string
-	if procedure.MaySign(b.q.Who.Person, b.Prep) == nil {
-		out = append(out, books.SignWord)
-	}
-	if procedure.MayTakeOver(b.q.Who.Person, b.Prep) == nil {
-		out = append(out, takeOverWord)
-	}
-	if b.Blind() {
-		out = append(out, figuresWord)
-	}
-	return out
-}
-
-// seeFigures ends the blindness of who would rather prepare than check, for each order
-// whose dose follows from the figures that are then shown.
-func (b *bench) seeFigures() *kit.Form {
-	orders := b.q.GivesAway(b.State, b.Order.ID)
-	what := "this dose"
-	if !slices.Equal(orders, []string{b.Order.ID}) && len(orders) > 0 {
-		what = strings.Join(orders, ", ")
-	}
-	f := &kit.Form{
-		Title: "Show figures (you will not be able to check " + what + ")", Button: "Show figures", Act: people.SeeFigures, Done: true,
-		Said: "The figures are shown. Another person does the second check.", Permit: b.open,
-	}
-	if len(orders) == 0 {
-		orders = []string{b.Order.ID}
-	}
-	for _, order := range orders {
-		f.Parts = append(f.Parts, kit.Part{Kind: "see-figures", Fixed: map[string]any{"for": order}, Inputs: []kit.Input{kit.At}})
-	}
-	return f
-}
 
 // refusesGiving refuses what would show a person figures from which a dose follows that
 // they may still check, until they chose.
@@ -65,7 +19,7 @@ func (b *bench) refusesGiving() error {
 	}
 	return &kit.Refusal{
 		Status: http.StatusForbidden, Heading: "Blind", Text: "the dose of " + strings.Join(orders, ", ") + " follows from the figures of this order, and you may still check it",
-		Hint: "check it first, or choose to see the figures: then another person checks it", Back: b.Href() + "#" + figuresWord,
+		Hint: "check it first, or choose to see the figures: then another person checks it", Back: b.Href() + "#" + forms.FiguresWord,
 	}
 }
 
@@ -73,65 +27,10 @@ func (b *bench) refusesGiving() error {
 // further down, open.
 func (b *bench) ownLinks() []view.Link {
 	var out []view.Link
-	for _, word := range ownWords(b) {
-		out = append(out, view.Link{Text: b.other(word).Title, Href: "#" + word})
+	for _, word := range b.OwnWords() {
+		out = append(out, view.Link{Text: b.Other(word).Title, Href: "#" + word})
 	}
 	return out
-}
-
-// signOrder is the signature of the authorised physician under the order as it
-// is.
-func (b *bench) signOrder() *kit.Form {
-	q, id := b.q, b.Order.ID
-	fixed := b.forOrder()
-	if b.Order.Version != "" {
-		fixed["version"] = b.Order.Version
-	}
-	lines := b.orderFacts()
-	if b.Order.FromDose != "" {
-		fixed["activity"] = b.Order.Written
-		lines = append(lines, b.followed()...)
-	}
-	if b.Order.Allowed() > 0 {
-		lines = append(lines, view.Pair{Name: "Expected residual", Value: b.Order.AllowedText()})
-	}
-	return &kit.Form{
-		Title: "Sign this order", Button: "Sign the order", Act: people.SignOrder, Said: "The order is signed.", Done: true, Lines: lines,
-		Notes: []view.Notice{{Kind: "note", Word: "For you", Text: "This order waits for the signature of an authorised physician."}},
-		Parts: []kit.Part{{Kind: "sign-order", Fixed: fixed, Inputs: []kit.Input{kit.At}}},
-		Permit: func(now *kit.State, _ []fact.Fact) error {
-			x, ok := q.bench(now, id)
-			if !ok {
-				return &procedure.Error{Code: procedure.CodeUnknownStep, Msg: "the order is gone", Hint: "go to the board"}
-			}
-			return procedure.MaySign(q.Who.Person, x.Prep)
-		},
-	}
-}
-
-// takeOver is the take-over of a dose by its taker, in a session of their own.
-func (b *bench) takeOver() *kit.Form {
-	q, id := b.q, b.Order.ID
-	lines := []view.Pair{{Name: "Handed over to", Value: b.Prep.Untaken}, {Name: "Patient", Value: b.Prep.Expect.Patient}}
-	if l := b.Prep.Expect.Label; !l.IsZero() {
-		lines = append(lines, view.Pair{Name: "Label expected on it", Value: l.String()})
-	}
-	var notes []view.Notice
-	if b.Prep.Untaken == q.Who.ID {
-		notes = []view.Notice{{Kind: "note", Word: "For you", Text: "This dose was handed over to you."}}
-	}
-	return &kit.Form{
-		Notes: notes,
-		Title: "Take this dose over", Button: "I have taken it", Act: people.TakeOver, Said: "The dose is taken over.", Done: true, Lines: lines,
-		Parts: []kit.Part{{Kind: "take-over", Fixed: b.forOrder(), Inputs: []kit.Input{kit.At}}},
-		Permit: func(now *kit.State, _ []fact.Fact) error {
-			x, ok := q.bench(now, id)
-			if !ok {
-				return &procedure.Error{Code: procedure.CodeUnknownStep, Msg: "the order is gone", Hint: "go to the board"}
-			}
-			return procedure.MayTakeOver(q.Who.Person, x.Prep)
-		},
-	}
 }
 
 // unsigned says that the order waits for its signature; nothing where it does
@@ -166,34 +65,4 @@ func (b *bench) signature() []view.Pair {
 		return nil
 	}
 	return []view.Pair{{Name: "Order signed", Value: s.By + ", " + b.Zone.Clock(s.At)}}
-}
-
-// taker signs for the dose on the form of the hand-over, where they stand
-// beside who gives it; else they do so in a session of their own.
-func taker() *kit.Second {
-	return &kit.Second{
-		Who: kit.Control(0, "to"), Act: people.TakeOver, Label: "Who takes it: their PIN, if they are here",
-		Hint: "Left empty, the bench shows that the dose is not taken over until they take it over in a session of their own.",
-		Mark: func(facts []fact.Fact, id string) {
-			for _, f := range facts {
-				if h, ok := f.(*fact.HandOver); ok {
-					h.Countersigned = id
-				}
-			}
-		},
-	}
-}
-
-// confirmer signs the time-out beside who records it.
-func confirmer() *kit.Second {
-	return &kit.Second{
-		Who: kit.Control(0, "with"), Act: people.TimeOut, Label: "Who takes part with you: their PIN signs too", Must: true,
-		Mark: func(facts []fact.Fact, id string) {
-			for _, f := range facts {
-				if t, ok := f.(*fact.TimeOut); ok {
-					t.Countersigned = id
-				}
-			}
-		},
-	}
 }

@@ -23,7 +23,7 @@ func (b *bench) prescription() []Fold {
 		{Name: "Method", Value: strings.ReplaceAll(string(d.Order.Method), "-", " ")},
 	}}
 	add := func(name, value string) { f.Pairs = append(f.Pairs, view.Pair{Name: name, Value: value}) }
-	f.Pairs = append(f.Pairs, b.followed()...)
+	f.Pairs = append(f.Pairs, b.Followed()...)
 	if d.ForDose > 0 && b.Order.FromDose == "" {
 		add("Prescribed dose", d.Order.Dose.Text+" to the "+string(d.Order.To)+", which asks for "+quantity.Both(d.ForDose, 0))
 	}
@@ -63,20 +63,6 @@ func (b *bench) prescription() []Fold {
 		add("Assumed", s)
 	}
 	return []Fold{f}
-}
-
-// followed is how the prescribed activity follows from an absorbed dose; nothing
-// where the order states the activity.
-func (b *bench) followed() []view.Pair {
-	d := b.Out.Dose
-	if b.Order.FromDose == "" || d == nil || b.Blind() {
-		return nil
-	}
-	out := []view.Pair{{Name: "Absorbed dose ordered", Value: b.Order.FromDose}}
-	for i, s := range d.Working() {
-		out = append(out, view.Pair{Name: []string{"Formula", "With", "Result"}[i], Value: s})
-	}
-	return append(out, view.Pair{Name: "Activity that follows", Value: b.Prescribed() + ", to three figures; the signature stands under it"})
 }
 
 // decided puts on the page what the rule profile says: the outcome among what is

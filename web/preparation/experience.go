@@ -7,17 +7,6 @@ import (
 	"vialwright/web/view"
 )
 
-// drawnBy are the fields of a draw that are not asked. Where the plan rests on
-// what was learned, who draws is one of them, since the yield it rested on is
-// found by it ever after.
-func (b *bench) drawnBy() map[string]any {
-	fixed := map[string]any{"for": b.Order.ID}
-	if b.Case.Experience != nil && b.Case.Policy.LearnYield {
-		fixed["by"] = b.q.Who.ID
-	}
-	return fixed
-}
-
 // experience says at the draw what it rests on and how likely it lands, and leads
 // to the page.
 func (b *bench) experience(p *Bench, key procedure.Key) {

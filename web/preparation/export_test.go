@@ -19,7 +19,7 @@ func BackTo(q *kit.Request, st *kit.State, order, from string) string {
 // a step is called there.
 func StepForm(q *kit.Request, st *kit.State, order string, key procedure.Key) *kit.Form {
 	b, _ := in_(q).bench(st, order)
-	return b.formOf(key)
+	return b.Step(key)
 }
 
 func StateWord(s procedure.State) string { return stateWords[s] }

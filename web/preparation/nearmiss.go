@@ -1,30 +1,13 @@
 package preparation
 
 import (
-	"net/url"
 	"strconv"
 	"strings"
 
 	"vialwright/fact"
-	"vialwright/procedure"
-	"vialwright/web/books"
 	"vialwright/web/kit"
 	"vialwright/web/view"
 )
-
-// refusedScan records a near miss for the refusals of a step that keep a dose
-// from the wrong hands: a wrong label, or a time-out that does not agree.
-func (q *request) refusedScan(err error, typed url.Values) {
-	e, ok := err.(*procedure.Error)
-	if !ok || !e.NearMiss() {
-		return
-	}
-	step := q.R.PathValue("key")
-	if e.Code == procedure.CodeReadOut {
-		step = string(procedure.TimeOut)
-	}
-	books.NearMiss(q.Request, fact.NearMiss{For: q.R.PathValue("order"), Step: step, What: e.Msg, Scanned: books.ShownScan(typed.Get(kit.Control(0, "serial")), q.Now)})
-}
 
 // nearMisses counts the near misses of an order, and those of no one order, for
 // whoever reviews the record.

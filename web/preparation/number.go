@@ -127,12 +127,12 @@ func (b *bench) vessels(key procedure.Key) []picture.Vessel {
 		default:
 			v.State = "not measured"
 		}
-		b.clock().AddSediment(&v, key)
+		b.Clock().AddSediment(&v, key)
 		out = append(out, v)
 	}
 	if plan := b.Out.Plan; plan != nil && !syringe {
 		g := b.Case.Policy.Graduation
-		v := picture.Vessel{Kind: picture.Syringe, ID: b.free("Y"), Expected: true}
+		v := picture.Vessel{Kind: picture.Syringe, ID: b.Free("Y"), Expected: true}
 		if b.Out.Next == dispensing.DrawDose {
 			v.Target = &picture.Target{Volume: plan.Draw, Text: quantity.ShowGraduated(plan.Draw, g), Words: "draw to"}
 		}
@@ -154,7 +154,7 @@ func (b *bench) next() []picture.Movement {
 	switch due.Key {
 	case procedure.Draw:
 		if plan := b.Out.Plan; plan != nil {
-			return []picture.Movement{{From: plan.From, To: b.free("Y"), Words: "draw"}}
+			return []picture.Movement{{From: plan.From, To: b.Free("Y"), Words: "draw"}}
 		}
 	case procedure.MakeUp:
 		return []picture.Movement{{To: b.Out.Container, Words: "add diluent"}}

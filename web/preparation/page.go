@@ -14,9 +14,16 @@ import (
 	"vialwright/quantity"
 	"vialwright/web/books"
 	"vialwright/web/clock"
+	"vialwright/web/forms"
 	"vialwright/web/kit"
 	"vialwright/web/view"
 )
+
+// bench is one order at its bench.
+type bench struct {
+	*forms.Bench
+	q *request
+}
 
 // theBench finds the order that the address names.
 func (q *request) theBench() (*bench, error) {
@@ -24,7 +31,13 @@ func (q *request) theBench() (*bench, error) {
 	if err != nil {
 		return nil, err
 	}
-	return q.at(o), nil
+	return &bench{q.Of(o), q}, nil
+}
+
+// bench is that of an order; false for an order that is not in the books.
+func (q *request) bench(st *kit.State, id string) (*bench, bool) {
+	o, ok := books.BenchOf(q.Request, st, id)
+	return &bench{q.Of(o), q}, ok
 }
 
 func benchPage(q *request) error {
@@ -47,12 +60,12 @@ func stepDo(q *request) error {
 	}
 	word := q.R.PathValue("key")
 	key := procedure.Key(word)
-	e := b.other(word)
+	e := b.Other(word)
 	if e == nil {
 		if err := b.refusesGiving(); err != nil {
 			return err
 		}
-		e = b.formOf(key)
+		e = b.Step(key)
 	}
 	if e == nil || key == procedure.SecondCheck || key == procedure.TimeOut {
 		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such form", Text: "this address takes nothing", Hint: "go to the bench", Back: b.Href()}
@@ -89,7 +102,7 @@ func (b *bench) showStep(key procedure.Key, status int, sent *view.Form) error {
 	default:
 		b.numbers(&p, key)
 		if p.Unit != "" {
-			p.Working = b.WorkingHref(workedUnder(key))
+			p.Working = b.WorkingHref(forms.WorkedUnder(key))
 		}
 		b.look(&p, key)
 		p.Outcome, p.Done = b.outcome(), b.recorded(step)
@@ -103,7 +116,7 @@ func (b *bench) showStep(key procedure.Key, status int, sent *view.Form) error {
 		says = append(says, nearMisses(b.q.Lab.Remarked(b.File), b.Order.ID)...)
 	}
 	if clock.At(key) {
-		p.Clock = b.clock().Show(key)
+		p.Clock = b.Clock().Show(key)
 	}
 	if key == procedure.Receipt && step.State == procedure.Now {
 		p.Scan = b.q.ScanForm(b.Href(), false)
@@ -125,7 +138,7 @@ func (b *bench) page(key procedure.Key) Bench {
 	if key == "" {
 		p.Stands = p.Do
 	}
-	p.Facts = append(b.orderFacts(), b.signature()...)
+	p.Facts = append(b.OrderFacts(), b.signature()...)
 	return p
 }
 
@@ -148,13 +161,13 @@ func (b *bench) forms(p *Bench, key procedure.Key, step procedure.Step, sent *vi
 		p.Form = sent
 	case b.Prep.Cancelled != "":
 	case len(b.Elsewhere()) > 0:
-		p.Main = []view.Link{{Text: b.seeFigures().Title, Href: "#" + figuresWord, Main: true}}
+		p.Main = []view.Link{{Text: b.SeeFigures().Title, Href: "#" + forms.FiguresWord, Main: true}}
 	case key == procedure.SecondCheck:
 		p.Main = b.checkLinks(step)
 	case key == procedure.TimeOut && step.State != procedure.Done:
 		p.Main = []view.Link{{Text: "Hold the time-out", Href: b.Href() + "/time-out", Main: true}}
 	default:
-		e := b.formOf(key)
+		e := b.Step(key)
 		if e == nil {
 			break
 		}
@@ -167,9 +180,9 @@ func (b *bench) forms(p *Bench, key procedure.Key, step procedure.Step, sent *vi
 		}
 	}
 	p.Links = append(p.Links, b.ownLinks()...)
-	for _, word := range otherWords(b) {
-		e := b.other(word)
-		if strings.HasPrefix(word, overrideWord) && b.Blind() {
+	for _, word := range b.OtherWords() {
+		e := b.Other(word)
+		if strings.HasPrefix(word, forms.OverrideWord) && b.Blind() {
 			continue // its words hold figures; after the check it is here
 		}
 		if people.May(q.Who.Person, e.Act) != nil {
@@ -237,19 +250,6 @@ func (b *bench) steps(shown procedure.Key) []Step {
 	return out
 }
 
-func (b *bench) orderFacts() []view.Pair {
-	o := b.Order
-	return []view.Pair{
-		{Name: "Prescribed", Value: b.Prescribed()},
-		{Name: "Infusion planned", Value: b.OnDay(o.At)},
-		{Name: "Treatment site", Value: o.Site},
-		{Name: "Territory", Value: o.Territory},
-		{Name: "Version", Value: o.Version},
-		{Name: "Patient", Value: b.Prep.Expect.Patient},
-		{Name: "Second identifier", Value: b.Prep.Expect.Second},
-	}
-}
-
 // outcome are the figures of the dose, each with its uncertainty.
 func (b *bench) outcome() []view.Pair {
 	var out []view.Pair
@@ -305,4 +305,15 @@ func (b *bench) reopened() []view.Notice {
 		text += " " + p.Name + ": " + p.Value + "."
 	}
 	return []view.Notice{{Kind: "warn", Word: "Reopened", Text: text, Hint: "Review it, and close it again."}}
+}
+
+// openLabel lets the browser fetch the label that was just recorded, once, as
+// a download: the bench stays on the screen.
+func (b *bench) openLabel() {
+	serial := b.q.Left("print")
+	for _, l := range b.Prep.Labels {
+		if l.Void == "" && l.Serial.String() == serial {
+			b.q.W.Header().Set("Refresh", "0; url="+books.LabelHref(l.Serial)+"?save")
+		}
+	}
 }

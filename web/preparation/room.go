@@ -18,6 +18,7 @@ import (
 	"vialwright/people"
 	"vialwright/rules"
 	"vialwright/web/clock"
+	"vialwright/web/forms"
 	"vialwright/web/kit"
 	"vialwright/web/lessons"
 	"vialwright/web/live"
@@ -27,11 +28,7 @@ import (
 
 // Room is the room with what it keeps.
 type Room struct {
-	// Meters are those that are connected; nil for none.
-	Meters  live.Meters
-	clocks  *clock.Cache
-	lessons *lessons.Lessons
-	curves  *lessons.Curves
+	forms.Room
 	// rules is the profile that the site has named; nil for none.
 	rules *rules.Profile
 }
@@ -39,13 +36,13 @@ type Room struct {
 // New makes the room: with the meters that are connected and the rule profile of
 // the site, nil for none, and the trials of the settling clock. Close ends it.
 func New(s *kit.Server, meters live.Meters, trials int, past *lessons.Lessons, curves *lessons.Curves, profile *rules.Profile) *Room {
-	m := &Room{Meters: meters, clocks: clock.NewCache(trials), lessons: past, curves: curves, rules: profile}
+	m := &Room{forms.Room{Meters: meters, Clocks: clock.NewCache(trials), Lessons: past, Curves: curves}, profile}
 	s.Beside = func(q *kit.Request) (<-chan time.Time, func() error, func()) { return readings.Ticks(q, m.Meters) }
 	return m
 }
 
 // Close lets what is worked out beside the pages end.
-func (m *Room) Close() { m.clocks.Close() }
+func (m *Room) Close() { m.Clocks.Close() }
 
 // Routes are the addresses of the room.
 func (m *Room) Routes() []kit.Route {

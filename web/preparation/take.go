@@ -19,11 +19,11 @@ func takeDo(q *request) error {
 		return err
 	}
 	word := q.R.PathValue("form")
-	e, back := b.other(word), b.Href()
+	e, back := b.Other(word), b.Href()
 	if e == nil {
-		e, back = b.formOf(procedure.Key(word)), b.Href()+"/step/"+word
+		e, back = b.Step(procedure.Key(word)), b.Href()+"/step/"+word
 	}
-	if e == nil || e.Aid == nil || !b.taker().Connected() {
+	if e == nil || e.Aid == nil || !b.Taker().Connected() {
 		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such form", Text: "nothing is taken from a meter into this form", Hint: "go to the bench", Back: b.Href()}
 	}
 	if e.Act == people.SecondCheck {
@@ -52,9 +52,4 @@ func takeDo(q *request) error {
 		return err
 	}
 	return q.See(back)
-}
-
-// taker takes readings from a meter into the forms of the order.
-func (b *bench) taker() *readings.Taker {
-	return &readings.Taker{Q: b.q.Request, Meters: b.q.Meters, File: b.File, Zone: b.Zone, Action: b.Href() + "/take/", Blind: b.Blind()}
 }

@@ -26,7 +26,7 @@ func timeOutDo(q *request) error {
 	if err != nil {
 		return err
 	}
-	e := b.formOf(procedure.TimeOut)
+	e := b.Step(procedure.TimeOut)
 	permit := e.Permit
 	e.Permit = func(now *kit.State, facts []fact.Fact) error {
 		if err := permit(now, facts); err != nil {
@@ -98,7 +98,7 @@ func (b *bench) timeOutShow(status int, sent *view.Form) error {
 	case err != nil:
 		says = append(says, kit.PlainNotice(err))
 	default:
-		f := q.FormOf(b.formOf(procedure.TimeOut), b.File.Taken, nil, nil)
+		f := q.FormOf(b.Step(procedure.TimeOut), b.File.Taken, nil, nil)
 		f.Quiet = true
 		p.Form = &f
 	}

@@ -11,6 +11,7 @@ import (
 	"vialwright/procedure"
 	"vialwright/quantity"
 	"vialwright/web/books"
+	"vialwright/web/forms"
 	"vialwright/web/view"
 	"vialwright/web/words"
 )
@@ -55,7 +56,7 @@ func (b *bench) mended(f dispensing.Finding) view.Notice {
 	n := books.FindingNotice(f)
 	for _, h := range b.Prep.Holds {
 		if h.Finding == f && !procedure.ByCorrection(h.Code) && people.May(b.q.Who.Person, h.Act) == nil {
-			n.Mend = view.Link{Text: "Override", Href: "#" + overrideWord + string(h.Code)}
+			n.Mend = view.Link{Text: "Override", Href: "#" + forms.OverrideWord + string(h.Code)}
 		}
 	}
 	if f.Entry > 0 && n.Mend.Href == "" && !slices.Contains(otherwise, f.Code) {
@@ -170,7 +171,7 @@ func (b *bench) sentence(key procedure.Key) string {
 		return "Another person checks this dose"
 	}
 	vial, dose := "the vial", cmp.Or(b.Prep.Container, "the dose")
-	if v := b.clock().Vial(); v != nil && !blind {
+	if v := b.Clock().Vial(); v != nil && !blind {
 		vial = v.Vial.ID
 	}
 	return step.Sentence(vial, dose)

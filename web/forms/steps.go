@@ -1,9 +1,8 @@
-package preparation
+package forms
 
 import (
 	"cmp"
 	"slices"
-	"sync"
 
 	"vialwright/fact"
 	"vialwright/identity"
@@ -17,101 +16,80 @@ import (
 	"vialwright/web/view"
 )
 
-// bench is one order at its bench.
-type bench struct {
-	*books.Bench
-	q *request
-	// waiting are the orders that could get the dose, looked for when it is asked.
-	waiting func() []view.Choice
-}
-
-// bench is that of an order; false for an order that is not in the books.
-func (q *request) bench(st *kit.State, id string) (*bench, bool) {
-	o, ok := books.BenchOf(q.Request, st, id)
-	return q.at(o), ok
-}
-
-// at is the bench of an order.
-func (q *request) at(o *books.Bench) *bench {
-	b := &bench{Bench: o, q: q}
-	b.waiting = sync.OnceValue(b.otherOrders)
-	return b
-}
-
 // stepForm is what the bench declares of the form of a step: what it asks, what
 // is otherwise than in the forms of most steps, and the section of the sheet
 // that works the number of the step out, where that is not the decision.
 type stepForm struct {
-	asks   func(*bench) []kit.Part
-	set    func(*bench, *kit.Form)
+	asks   func(*Bench) []kit.Part
+	set    func(*Bench, *kit.Form)
 	worked paper.Step
 }
 
 // stepForms are the forms of the steps.
 func stepForms() map[procedure.Key]stepForm {
-	done := func(_ *bench, e *kit.Form) { e.Done = true }
-	taken := func(b *bench, e *kit.Form) { e.Aid = b.taker() }
-	drawn := func(b *bench, e *kit.Form) { e.Amend, e.Ask = b.clock().Say, b.askDraw }
+	done := func(_ *Bench, e *kit.Form) { e.Done = true }
+	taken := func(b *Bench, e *kit.Form) { e.Aid = b.Taker() }
+	drawn := func(b *Bench, e *kit.Form) { e.Amend, e.Ask = b.Clock().Say, b.askDraw }
 	return map[procedure.Key]stepForm{
-		procedure.Readiness:   {asks: (*bench).readiness},
-		procedure.Receipt:     {asks: (*bench).receipt, set: func(b *bench, e *kit.Form) { e.Also = b.q.lessons.WithExperience(b.q.Request) }},
-		procedure.Assay:       {asks: (*bench).assay, set: taken},
-		procedure.Draw:        {asks: (*bench).draw, set: drawn, worked: paper.PlanStep},
-		procedure.Remainder:   {asks: (*bench).assay, set: taken},
-		procedure.Adjust:      {asks: (*bench).adjust, set: drawn},
-		procedure.MakeUp:      {asks: (*bench).makeUp, worked: paper.MakeUpStep},
-		procedure.Transfer:    {asks: (*bench).transfer, worked: paper.TransferStep},
-		procedure.Baseline:    {asks: (*bench).baseline},
-		procedure.SecondCheck: {asks: (*bench).check, set: (*bench).setCheck},
-		procedure.Label:       {asks: (*bench).label, set: (*bench).setLabel},
-		procedure.Release: {asks: scanned("release"), set: func(_ *bench, e *kit.Form) {
+		procedure.Readiness:   {asks: (*Bench).readiness},
+		procedure.Receipt:     {asks: (*Bench).receipt, set: func(b *Bench, e *kit.Form) { e.Also = b.Lessons.WithExperience(b.Q) }},
+		procedure.Assay:       {asks: (*Bench).assay, set: taken},
+		procedure.Draw:        {asks: (*Bench).draw, set: drawn, worked: paper.PlanStep},
+		procedure.Remainder:   {asks: (*Bench).assay, set: taken},
+		procedure.Adjust:      {asks: (*Bench).adjust, set: drawn},
+		procedure.MakeUp:      {asks: (*Bench).makeUp, worked: paper.MakeUpStep},
+		procedure.Transfer:    {asks: (*Bench).transfer, worked: paper.TransferStep},
+		procedure.Baseline:    {asks: (*Bench).baseline},
+		procedure.SecondCheck: {asks: (*Bench).check, set: (*Bench).setCheck},
+		procedure.Label:       {asks: (*Bench).label, set: (*Bench).setLabel},
+		procedure.Release: {asks: scanned("release"), set: func(_ *Bench, e *kit.Form) {
 			e.Done, e.Button = true, "Release this dose"
 		}},
-		procedure.HandOver: {asks: (*bench).handOver, set: func(_ *bench, e *kit.Form) { e.Done, e.Second = true, taker() }},
-		procedure.TimeOut: {asks: (*bench).timeOut, set: func(b *bench, e *kit.Form) {
+		procedure.HandOver: {asks: (*Bench).handOver, set: func(_ *Bench, e *kit.Form) { e.Done, e.Second = true, taker() }},
+		procedure.TimeOut: {asks: (*Bench).timeOut, set: func(b *Bench, e *kit.Form) {
 			e.Done, e.Action, e.To, e.Second = true, b.Href()+"/time-out", b.Href()+"/time-out", confirmer()
 		}},
-		procedure.Infusion: {asks: (*bench).infusion},
-		procedure.Residual: {asks: (*bench).residual},
-		procedure.Survey:   {asks: (*bench).survey, worked: paper.ResidualStep},
-		procedure.Close:    {asks: (*bench).close, set: done, worked: paper.ResidualStep},
+		procedure.Infusion: {asks: (*Bench).infusion},
+		procedure.Residual: {asks: (*Bench).residual},
+		procedure.Survey:   {asks: (*Bench).survey, worked: paper.ResidualStep},
+		procedure.Close:    {asks: (*Bench).close, set: done, worked: paper.ResidualStep},
 	}
 }
 
-// workedUnder is the section of the sheet that works the number of a step out;
+// WorkedUnder is the section of the sheet that works the number of a step out;
 // without a step, at the end, that of what was delivered. The steps after the draw
 // rest on the decision.
-func workedUnder(key procedure.Key) paper.Step {
+func WorkedUnder(key procedure.Key) paper.Step {
 	if key == "" {
 		return paper.ResidualStep
 	}
 	return cmp.Or(stepForms()[key].worked, paper.DecisionStep)
 }
 
-// formOf is the form of a step; nil for what is no step.
-func (b *bench) formOf(key procedure.Key) *kit.Form {
+// Step is the form of a step; nil for what is no step.
+func (b *Bench) Step(key procedure.Key) *kit.Form {
 	is, ok := stepForms()[key]
 	if !ok {
 		return nil
 	}
 	e := &kit.Form{
 		ID: "step", Title: key.Title(), Action: b.Href() + "/step/" + string(key), Button: "Record", Act: key.Act(),
-		Parts: is.asks(b), To: b.Href(), Said: key.Title() + ": recorded.", Permit: b.permit(key), Refused: b.q.refusedScan,
+		Parts: is.asks(b), To: b.Href(), Said: key.Title() + ": recorded.", Permit: b.permit(key), Refused: b.refusedScan,
 	}
 	if is.set != nil {
 		is.set(b, e)
 	}
-	if s := b.q.Sheet(); s != nil && !b.Prep.Expect.Label.IsZero() {
+	if s := b.Q.Sheet(); s != nil && !b.Prep.Expect.Label.IsZero() {
 		return s.Form(e, b.Prep.Expect.Label.String())
 	}
 	return e
 }
 
 // permit asks the procedure, with the case as it is when it is recorded.
-func (b *bench) permit(key procedure.Key) func(*kit.State, []fact.Fact) error {
-	who, id, q := b.q.Who.Person, b.Order.ID, b.q
+func (b *Bench) permit(key procedure.Key) func(*kit.State, []fact.Fact) error {
+	who := b.Q.Who.Person
 	return func(now *kit.State, facts []fact.Fact) error {
-		x, ok := q.bench(now, id)
+		x, ok := b.in(now)
 		if !ok {
 			return &procedure.Error{Code: procedure.CodeUnknownStep, Msg: "the order is gone", Hint: "go to the board"}
 		}
@@ -128,7 +106,7 @@ func (b *bench) permit(key procedure.Key) func(*kit.State, []fact.Fact) error {
 }
 
 // allows asks what a scan has to be asked.
-func (b *bench) allows(f fact.Fact) error {
+func (b *Bench) allows(f fact.Fact) error {
 	switch x := f.(type) {
 	case *fact.Release:
 		return procedure.Scanned(b.Prep, procedure.Release, x.Serial)
@@ -139,7 +117,7 @@ func (b *bench) allows(f fact.Fact) error {
 }
 
 // vials are the shipping vials, as choices.
-func (b *bench) vials() []view.Choice {
+func (b *Bench) vials() []view.Choice {
 	var out []view.Choice
 	for _, v := range b.Case.Vials {
 		out = append(out, view.Choice{Value: v.ID, Text: v.ID})
@@ -147,11 +125,11 @@ func (b *bench) vials() []view.Choice {
 	return out
 }
 
-func (b *bench) meter() kit.Input {
+func (b *Bench) meter() kit.Input {
 	return kit.Chosen("meter", "", kit.Choices(kit.MeterIDs(b.File)...))
 }
 
-func (b *bench) readiness() []kit.Part {
+func (b *Bench) readiness() []kit.Part {
 	ids := kit.MeterIDs(b.File)
 	last := 2*len(ids) + 3 // the part that asks for the time and the remark, for all
 	var out []kit.Part
@@ -181,12 +159,12 @@ func (b *bench) readiness() []kit.Part {
 	return out
 }
 
-func (b *bench) receipt() []kit.Part {
-	return []kit.Part{books.ReceivePart(b.free("S")), books.SurveyPart("package", true)}
+func (b *Bench) receipt() []kit.Part {
+	return []kit.Part{books.ReceivePart(b.Free("S")), books.SurveyPart("package", true)}
 }
 
 // assay reads the vial, before or after the draw.
-func (b *bench) assay() []kit.Part {
+func (b *Bench) assay() []kit.Part {
 	vials := b.vials()
 	again := b.Out.Withheld != "" && b.Out.Read != ""
 	if again && !slices.ContainsFunc(vials, func(c view.Choice) bool { return c.Value == b.Out.Read }) {
@@ -211,7 +189,7 @@ func (b *bench) assay() []kit.Part {
 // lastUnits are the units of the last reading of the case and of its
 // background; a meter seldom changes its own. They stand chosen, in sight.
 // Without a reading each has to be chosen.
-func (b *bench) lastUnits() (gross, background string) {
+func (b *Bench) lastUnits() (gross, background string) {
 	for _, r := range slices.Backward(b.File.Records) {
 		if x, ok := r.Fact.(*fact.Read); ok {
 			_, gross = x.Gross.Split()
@@ -222,10 +200,10 @@ func (b *bench) lastUnits() (gross, background string) {
 	return "", ""
 }
 
-// free proposes an id for a new container: one that nothing of the site ever had.
-func (b *bench) free(letter string) string { return b.q.Lab.Free(letter) }
+// Free proposes an id for a new container: one that nothing of the site ever had.
+func (b *Bench) Free(letter string) string { return b.Q.Lab.Free(letter) }
 
-func (b *bench) draw() []kit.Part {
+func (b *Bench) draw() []kit.Part {
 	from := kit.Chosen("from", "From", b.vials())
 	volume := kit.Input{Name: "volume", Label: "The syringe now stands at", Kind: "amount", Units: kit.VolumeUnits, Unit: "mL", Must: true, Focus: true}
 	if p := b.Out.Plan; p != nil {
@@ -234,13 +212,13 @@ func (b *bench) draw() []kit.Part {
 	return []kit.Part{{Kind: "draw", Fixed: b.drawnBy(), Inputs: []kit.Input{
 		volume, from,
 		{Name: "scanned", Label: "Scan the vial", Kind: "id", Hint: "The id on its shield, or the code of its pack. It may be left empty."},
-		{Name: "into", Value: b.free("Y")},
+		{Name: "into", Value: b.Free("Y")},
 		clock.Asked(),
 		kit.At,
 	}}}
 }
 
-func (b *bench) adjust() []kit.Part {
+func (b *Bench) adjust() []kit.Part {
 	if a := b.Out.Adjust; a != nil && !a.TopUp {
 		return []kit.Part{{Kind: "return", Inputs: []kit.Input{
 			{Name: "volume", Must: true, Focus: true, Hint: "Planned: " + quantity.ShowGraduated(a.Volume, b.Case.Policy.Graduation) + "."},
@@ -264,7 +242,7 @@ func (b *bench) adjust() []kit.Part {
 	return parts
 }
 
-func (b *bench) makeUp() []kit.Part {
+func (b *Bench) makeUp() []kit.Part {
 	return []kit.Part{{Kind: "make-up", Inputs: []kit.Input{
 		{Name: "volume", Focus: true, Small: true},
 		{Name: "lot", Must: true, Small: true, Practice: kit.PracticeSays("PRACTICE-W1")},
@@ -274,8 +252,8 @@ func (b *bench) makeUp() []kit.Part {
 	}}}
 }
 
-func (b *bench) transfer() []kit.Part {
-	into := b.free("A")
+func (b *Bench) transfer() []kit.Part {
+	into := b.Free("A")
 	for _, l := range b.Prep.Labels {
 		if l.Void == "" && l.Into != "" {
 			into = l.Into
@@ -289,7 +267,7 @@ func (b *bench) transfer() []kit.Part {
 }
 
 // holds tells the kind of a container; empty for none.
-func (b *bench) kindOf(id string) ledger.Kind {
+func (b *Bench) kindOf(id string) ledger.Kind {
 	for _, k := range b.Result.Containers {
 		if k.Container.ID == id {
 			return k.Container.Kind
@@ -299,11 +277,11 @@ func (b *bench) kindOf(id string) ledger.Kind {
 }
 
 // serial draws the serial of a new label.
-func (q *request) serial() identity.Serial {
-	var b [16]byte
-	q.FillRandom(b[:])
-	if q.Practice {
-		return identity.NewPractice(b)
+func (b *Bench) serial() identity.Serial {
+	var r [16]byte
+	b.Q.FillRandom(r[:])
+	if b.Q.Practice {
+		return identity.NewPractice(r)
 	}
-	return identity.New(b)
+	return identity.New(r)
 }

@@ -1,4 +1,4 @@
-package preparation
+package forms
 
 import (
 	"slices"
@@ -20,20 +20,20 @@ func rates(half, rate string) []kit.Input {
 	}
 }
 
-func (b *bench) baseline() []kit.Part {
+func (b *Bench) baseline() []kit.Part {
 	return []kit.Part{{Kind: "residual", Fixed: map[string]any{"for": b.Order.ID}, Inputs: rates("before", "182 180 184 181")}}
 }
 
-func (b *bench) residual() []kit.Part {
+func (b *Bench) residual() []kit.Part {
 	return []kit.Part{{Kind: "residual", Fixed: map[string]any{"for": b.Order.ID}, Inputs: rates("after", "5.4 5.2 5.6 5.3")}}
 }
 
 // check is the blind second check: own readings and an own figure, with
 // nothing of the first one's proposed.
-func (b *bench) check() []kit.Part {
+func (b *Bench) check() []kit.Part {
 	var of []view.Choice
 	ways := b.Out.Second
-	if b.q.Sheet() != nil {
+	if b.Q.Sheet() != nil {
 		ways = b.everyWay()
 	}
 	for _, w := range ways {
@@ -56,14 +56,14 @@ func (b *bench) check() []kit.Part {
 }
 
 // setCheck: the check has a page of its own, and is compared with the record.
-func (b *bench) setCheck(e *kit.Form) {
-	e.Aid = b.taker()
+func (b *Bench) setCheck(e *kit.Form) {
+	e.Aid = b.Taker()
 	e.Action, e.To, e.Amend, e.After = b.Href()+"/check", b.Href()+"/check", b.share, b.checkable
 }
 
 // everyWay are the vials the dose was drawn from and its container: what may
 // have been read when the sheet was written, whatever was done since.
-func (b *bench) everyWay() (out []dispensing.CheckWay) {
+func (b *Bench) everyWay() (out []dispensing.CheckWay) {
 	for _, d := range b.Case.Draws {
 		if d.For == b.Order.ID && !slices.ContainsFunc(out, func(w dispensing.CheckWay) bool { return w.Of == d.From }) {
 			out = append(out, dispensing.CheckWay{Of: d.From})
@@ -76,8 +76,8 @@ func (b *bench) everyWay() (out []dispensing.CheckWay) {
 }
 
 // share notes which reading before the draw the checker was given.
-func (b *bench) share(now *kit.State, facts []fact.Fact) error {
-	x, ok := b.q.bench(now, b.Order.ID)
+func (b *Bench) share(now *kit.State, facts []fact.Fact) error {
+	x, ok := b.in(now)
 	for _, f := range facts {
 		v, is := f.(*fact.SecondCheck)
 		if !ok || !is {
@@ -93,7 +93,7 @@ func (b *bench) share(now *kit.State, facts []fact.Fact) error {
 }
 
 // checkable refuses what can be no second check, with the case as it would be.
-func (b *bench) checkable(_, after *kit.State) error {
+func (b *Bench) checkable(_, after *kit.State) error {
 	if n := len(after.Result.Checks); n > 0 {
 		last := slices.MaxFunc(after.Result.Checks, func(a, b dispensing.CheckResult) int { return a.Entry - b.Entry })
 		return procedure.Checkable(last)
@@ -104,13 +104,13 @@ func (b *bench) checkable(_, after *kit.State) error {
 // scan asks for the label.
 var scan = kit.Input{Name: "serial", Label: "Scan the label on the dose", Kind: "id", Must: true, Focus: true, Small: true, Hint: "Or type its 12 characters."}
 
-func scanned(kind string) func(*bench) []kit.Part {
-	return func(b *bench) []kit.Part {
+func scanned(kind string) func(*Bench) []kit.Part {
+	return func(b *Bench) []kit.Part {
 		return []kit.Part{{Kind: kind, Fixed: map[string]any{"for": b.Order.ID}, Inputs: []kit.Input{scan, kit.At}}}
 	}
 }
 
-func (b *bench) handOver() []kit.Part {
+func (b *Bench) handOver() []kit.Part {
 	return []kit.Part{{Kind: "hand-over", Fixed: map[string]any{"for": b.Order.ID}, Inputs: []kit.Input{
 		scan,
 		{Name: "to", Label: "Who takes it: id", Small: true, Hint: "Their name, where they have no account."},
@@ -121,7 +121,7 @@ func (b *bench) handOver() []kit.Part {
 
 // timeOut asks what was read out; nothing is proposed, since what stands there
 // already is not read.
-func (b *bench) timeOut() []kit.Part {
+func (b *Bench) timeOut() []kit.Part {
 	second := kit.Input{Name: "second-identifier", Label: "Second identifier, as read out", Must: true}
 	second.Collapsible = b.Prep.Expect.Second == "" // the order has none
 	second.Must = !second.Collapsible
@@ -135,9 +135,9 @@ func (b *bench) timeOut() []kit.Part {
 	}}}
 }
 
-func (b *bench) infusion() []kit.Part {
+func (b *Bench) infusion() []kit.Part {
 	return []kit.Part{{Kind: "infuse", Fixed: map[string]any{"for": b.Order.ID}, Inputs: []kit.Input{
-		{Name: "start", Kind: "text", Focus: true, Small: true, Hint: "The time on the clock, such as " + b.q.Now.In(b.Zone.Loc()).Format("15:04") + "."},
+		{Name: "start", Kind: "text", Focus: true, Small: true, Hint: "The time on the clock, such as " + b.Q.Now.In(b.Zone.Loc()).Format("15:04") + "."},
 		{Name: "stop", Kind: "text", Must: true, Small: true},
 		{Name: "reason"},
 		{Name: "evidence", Hint: "For stasis or an emergent condition: such as radiologist, no forward flow on two runs.", Collapsible: true},
@@ -148,7 +148,7 @@ func (b *bench) infusion() []kit.Part {
 	}}}
 }
 
-func (b *bench) survey() []kit.Part {
+func (b *Bench) survey() []kit.Part {
 	out := []kit.Part{}
 	for _, place := range []string{"hot lab", "suite", "hands"} {
 		p := books.SurveyPart(place, true)
@@ -167,6 +167,6 @@ func (b *bench) survey() []kit.Part {
 	return out
 }
 
-func (b *bench) close() []kit.Part {
+func (b *Bench) close() []kit.Part {
 	return []kit.Part{{Kind: "close", Fixed: map[string]any{"for": b.Order.ID}, Inputs: []kit.Input{kit.At}}}
 }

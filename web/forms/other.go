@@ -1,4 +1,4 @@
-package preparation
+package forms
 
 import (
 	"maps"
@@ -14,12 +14,12 @@ import (
 	"vialwright/web/view"
 )
 
-// overrideWord begins the word of a form that lifts a finding; its code follows.
-const overrideWord = "lift-"
+// OverrideWord begins the word of a form that lifts a finding; its code follows.
+const OverrideWord = "lift-"
 
-// otherWords are the forms of an order that may be used at any time, in the
+// OtherWords are the forms of an order that may be used at any time, in the
 // order in which they are shown.
-func otherWords(b *bench) []string {
+func (b *Bench) OtherWords() []string {
 	out := []string{"resuspend", "reading"}
 	switch {
 	case b.Prep.Given && !b.Prep.Closed:
@@ -29,14 +29,14 @@ func otherWords(b *bench) []string {
 	}
 	for _, h := range b.Prep.Holds {
 		if !procedure.ByCorrection(h.Code) {
-			out = append(out, overrideWord+string(h.Code))
+			out = append(out, OverrideWord+string(h.Code))
 		}
 	}
-	out = append(append(ownWords(b), out...), "note", "deviation")
+	out = append(append(b.OwnWords(), out...), "note", "deviation")
 	if b.held() {
 		out = append(out, "give-back")
 	}
-	if b.inLab() && people.May(b.q.Who.Person, people.Reassign) == nil && len(b.waiting()) > 0 {
+	if b.inLab() && people.May(b.Q.Who.Person, people.Reassign) == nil && len(b.waiting()) > 0 {
 		out = append(out, "reassign")
 	}
 	if b.Prep.Cancelled == "" && !b.Prep.Given {
@@ -45,14 +45,14 @@ func otherWords(b *bench) []string {
 	return out
 }
 
-// other is a form that may be used at any time; nil for what is none.
-func (b *bench) other(word string) *kit.Form {
-	if code, ok := strings.CutPrefix(word, overrideWord); ok {
+// Other is a form that may be used at any time; nil for what is none.
+func (b *Bench) Other(word string) *kit.Form {
+	if code, ok := strings.CutPrefix(word, OverrideWord); ok {
 		return b.lift(word, dispensing.Code(code))
 	}
 	maker := map[string]func() *kit.Form{
 		"resuspend": b.agitated, "reading": b.reading, "parts": b.residualParts, "note": b.note, "deviation": b.deviation, "cancel": b.cancel, "give-back": b.giveBack,
-		"reassign": b.reassign, books.SignWord: b.signOrder, takeOverWord: b.takeOver, figuresWord: b.seeFigures,
+		"reassign": b.reassign, books.SignWord: b.signOrder, takeOverWord: b.takeOver, FiguresWord: b.SeeFigures,
 	}[word]
 	if maker == nil {
 		return nil
@@ -62,9 +62,9 @@ func (b *bench) other(word string) *kit.Form {
 	return e
 }
 
-func (b *bench) forOrder() map[string]any { return map[string]any{"for": b.Order.ID} }
+func (b *Bench) forOrder() map[string]any { return map[string]any{"for": b.Order.ID} }
 
-func (b *bench) agitated() *kit.Form {
+func (b *Bench) agitated() *kit.Form {
 	of := kit.Chosen("of", "What was resuspended", b.vials())
 	if p := b.Out.Plan; p != nil {
 		of.Value = p.From
@@ -76,37 +76,37 @@ func (b *bench) agitated() *kit.Form {
 }
 
 // reading is a further reading of anything, such as the syringe itself.
-func (b *bench) reading() *kit.Form {
+func (b *Bench) reading() *kit.Form {
 	parts := b.assay()
 	parts[0].Inputs[0] = kit.Input{Name: "of", Label: "Container", Kind: "id", Value: b.Prep.Container, Must: true}
 	parts[0].Inputs[2].Focus = false
 	return &kit.Form{
 		Title: "One more reading", Button: "Record the reading", Act: people.ReadMeter, Said: "The reading is recorded.", Parts: parts,
-		Permit: b.open, Aid: b.taker(),
+		Permit: b.open, Aid: b.Taker(),
 	}
 }
 
 // residualParts is a reading of the residual outside the vial. Its unit
 // has to be chosen: it is seldom that of the readings before.
-func (b *bench) residualParts() *kit.Form {
+func (b *Bench) residualParts() *kit.Form {
 	e := b.reading()
 	e.Title, e.Button, e.Said = "Read residual parts", "Record the reading", "The reading of the parts is recorded."
 	p := &e.Parts[0]
 	p.Fixed = b.forOrder()
-	p.Inputs[0].Value = b.free("R")
+	p.Inputs[0].Value = b.Free("R")
 	p.Inputs[2].Unit = ""
 	p.Inputs = append([]kit.Input{{Name: "holds", Label: "What is in it", Kind: "text", Must: true, Hint: "Such as line, catheter, swabs."}}, p.Inputs...)
 	return e
 }
 
-func (b *bench) note() *kit.Form {
+func (b *Bench) note() *kit.Form {
 	return &kit.Form{
 		Title: "Write a note", Button: "Record the note", Act: people.Note, Said: "The note is recorded.",
 		Parts: []kit.Part{{Kind: "note", Inputs: []kit.Input{{Name: "text", Hint: "Never a patient's name."}, kit.At}}},
 	}
 }
 
-func (b *bench) deviation() *kit.Form {
+func (b *Bench) deviation() *kit.Form {
 	return &kit.Form{
 		Title: "Report a deviation", Button: "Report it", Act: people.Deviate, Said: "The deviation is recorded.",
 		Parts: []kit.Part{{Kind: "deviation", Fixed: b.forOrder(), Inputs: []kit.Input{
@@ -116,20 +116,20 @@ func (b *bench) deviation() *kit.Form {
 }
 
 // inLab tells that there is a dose, and that it is still in the laboratory.
-func (b *bench) inLab() bool {
+func (b *Bench) inLab() bool {
 	return b.Prep.Container != "" && !b.Prep.Given && b.Prep.Step(procedure.HandOver).State != procedure.Done
 }
 
 // held tells that there is a dose of a preparation that goes on in the
 // laboratory.
-func (b *bench) held() bool { return b.inLab() && b.Prep.Cancelled == "" }
+func (b *Bench) held() bool { return b.inLab() && b.Prep.Cancelled == "" }
 
 // otherOrders are those that could get the dose, as choices. Each is reckoned with its
 // own group: of all vials together every order would be planned from each of them.
-func (b *bench) otherOrders() []view.Choice {
+func (b *Bench) otherOrders() []view.Choice {
 	entered := map[string]int{}
-	for _, f := range b.q.OpenFiles(b.q.Now) {
-		st, err := b.q.Standing(f, b.q.Now)
+	for _, f := range b.Q.OpenFiles(b.Q.Now) {
+		st, err := b.Q.Standing(f, b.Q.Now)
 		if err != nil {
 			continue
 		}
@@ -147,8 +147,8 @@ func (b *bench) otherOrders() []view.Choice {
 }
 
 // reassign gives the dose to another order, which needs both orders signed.
-func (b *bench) reassign() *kit.Form {
-	q, id := b.q, b.Order.ID
+func (b *Bench) reassign() *kit.Form {
+	q, id := b.Q, b.Order.ID
 	to := kit.Chosen("to", "To order", b.waiting())
 	to.Value = "" // whose dose it is is never proposed
 	return &kit.Form{
@@ -156,7 +156,7 @@ func (b *bench) reassign() *kit.Form {
 		Said:  "The dose is now that of the other order. Destroy its labels; it is checked and labelled for that order.",
 		Parts: []kit.Part{{Kind: "reassign", Fixed: map[string]any{"container": b.Prep.Container, "from": id}, Inputs: []kit.Input{to, kit.At}}},
 		Permit: func(now *kit.State, facts []fact.Fact) error {
-			from, ok := q.bench(now, id)
+			from, ok := b.in(now)
 			for _, f := range facts {
 				x, is := f.(*fact.Reassign)
 				if !ok || !is {
@@ -172,7 +172,7 @@ func (b *bench) reassign() *kit.Form {
 }
 
 // giveBack takes the whole dose back to its vial, so that it is drawn anew.
-func (b *bench) giveBack() *kit.Form {
+func (b *Bench) giveBack() *kit.Form {
 	into := kit.Chosen("into", "Back into", b.vials())
 	for _, d := range b.Case.Draws {
 		if d.For == b.Order.ID {
@@ -183,7 +183,7 @@ func (b *bench) giveBack() *kit.Form {
 		Title: "Return all to vial, and redraw", Button: "Return all to vial", Act: people.Return, Danger: true, Said: "It is back in the vial. Read the vial, then redraw.",
 		Parts: []kit.Part{{Kind: "return", Fixed: map[string]any{"from": b.Prep.Container}, Inputs: []kit.Input{into, kit.At}}},
 		Permit: func(now *kit.State, facts []fact.Fact) error {
-			if x, ok := b.q.bench(now, b.Order.ID); ok && !x.held() {
+			if x, ok := b.in(now); ok && !x.held() {
 				return &procedure.Error{Code: procedure.CodeNotYet, Msg: "there is no dose in the laboratory to return", Hint: "look where the dose is"}
 			}
 			return b.open(now, facts)
@@ -191,7 +191,7 @@ func (b *bench) giveBack() *kit.Form {
 	}
 }
 
-func (b *bench) cancel() *kit.Form {
+func (b *Bench) cancel() *kit.Form {
 	return &kit.Form{
 		Title: "Cancel preparation", Button: "Cancel it", Act: people.Draw, Said: "The preparation is cancelled.", Danger: true, Done: true, Permit: b.open,
 		Parts: []kit.Part{{Kind: "cancel", Fixed: b.forOrder(), Inputs: []kit.Input{
@@ -201,7 +201,7 @@ func (b *bench) cancel() *kit.Form {
 }
 
 // open refuses what comes after the end of the preparation.
-func (b *bench) open(now *kit.State, _ []fact.Fact) error {
+func (b *Bench) open(now *kit.State, _ []fact.Fact) error {
 	p := now.Preparation(b.Order.ID)
 	switch {
 	case p.Closed:
@@ -213,12 +213,12 @@ func (b *bench) open(now *kit.State, _ []fact.Fact) error {
 }
 
 // lift goes on in spite of a finding that holds the dose.
-func (b *bench) lift(word string, code dispensing.Code) *kit.Form {
+func (b *Bench) lift(word string, code dispensing.Code) *kit.Form {
 	for _, h := range b.Prep.Holds {
 		if h.Code != code || procedure.ByCorrection(code) {
 			continue
 		}
-		q, id := b.q, b.Order.ID
+		q, id := b.Q, b.Order.ID
 		return &kit.Form{
 			ID: word, Title: "Override: " + h.Text, Action: b.Href() + "/step/" + word, To: b.Href(), Button: "Override",
 			Act: h.Act, Danger: true, Done: true, Said: "The override is recorded, with its reason.",
@@ -226,7 +226,7 @@ func (b *bench) lift(word string, code dispensing.Code) *kit.Form {
 				{Name: "reason", Label: "Why it is right to go on"}, kit.At,
 			}}},
 			Permit: func(now *kit.State, facts []fact.Fact) error {
-				x, ok := q.bench(now, id)
+				x, ok := b.in(now)
 				if !ok {
 					return nil
 				}
@@ -238,7 +238,7 @@ func (b *bench) lift(word string, code dispensing.Code) *kit.Form {
 }
 
 // holdAct is what lifting a finding takes as the case is now.
-func (b *bench) holdAct(code dispensing.Code, was people.Act) people.Act {
+func (b *Bench) holdAct(code dispensing.Code, was people.Act) people.Act {
 	for _, h := range b.Prep.Holds {
 		if h.Code == code {
 			return h.Act

@@ -1,4 +1,4 @@
-package preparation
+package forms
 
 import (
 	"slices"
@@ -10,32 +10,31 @@ import (
 	"vialwright/people"
 	"vialwright/procedure"
 	"vialwright/quantity"
-	"vialwright/web/books"
 	"vialwright/web/kit"
 )
 
 // label asks for a label. What is printed on it is written when it is recorded.
-func (b *bench) label() []kit.Part {
+func (b *Bench) label() []kit.Part {
 	size := string(fact.VialLabel)
 	choices := kit.Choices(size, "shield", "box")
 	inputs := []kit.Input{{Name: "size", Label: "Label for", Kind: "choice", Choices: choices, Value: size, Must: true}}
 	if b.kindOf(b.Prep.Container) == ledger.Syringe {
 		inputs[0].Choices = kit.Choices(size, string(fact.SyringeLabel), "shield", "box")
 		inputs = append(inputs, kit.Input{
-			Name: "into", Label: "Administration vial it goes into", Kind: "id", Value: b.free("A"), Small: true,
+			Name: "into", Label: "Administration vial it goes into", Kind: "id", Value: b.Free("A"), Small: true,
 			Hint: "For the label of the administration vial; it names the syringe and the vial.",
 		})
 	}
 	return []kit.Part{{
 		Kind:   "label",
-		Fixed:  map[string]any{"for": b.Order.ID, "of": b.Prep.Container, "serial": b.q.serial().String(), "copy": 1},
+		Fixed:  map[string]any{"for": b.Order.ID, "of": b.Prep.Container, "serial": b.serial().String(), "copy": 1},
 		Inputs: append(inputs, kit.At),
 	}}
 }
 
 // setLabel: what is recorded opens to be printed; a label that takes the place of
 // one takes another right.
-func (b *bench) setLabel(e *kit.Form) {
+func (b *Bench) setLabel(e *kit.Form) {
 	e.Done, e.Amend, e.Button = true, b.toPrint, "Print a label"
 	e.Said = "The label is recorded, and opens now to be printed. It is also below the steps."
 	e.Prints, _ = e.Parts[0].Fixed["serial"].(string)
@@ -48,8 +47,8 @@ func (b *bench) setLabel(e *kit.Form) {
 // what is printed on it into its entry. It refuses a label that cannot be
 // printed, so that none is recorded. Of a label that was written by hand only
 // its entry is made.
-func (b *bench) toPrint(now *kit.State, facts []fact.Fact) error {
-	x, ok := b.q.bench(now, b.Order.ID)
+func (b *Bench) toPrint(now *kit.State, facts []fact.Fact) error {
+	x, ok := b.in(now)
 	for _, f := range facts {
 		l, is := f.(*fact.Label)
 		if !ok || !is {
@@ -63,7 +62,7 @@ func (b *bench) toPrint(now *kit.State, facts []fact.Fact) error {
 				l.Copy = max(l.Copy, p.Copy+1)
 			}
 		}
-		if b.q.Sheet() != nil {
+		if b.Q.Sheet() != nil {
 			continue
 		}
 		var err error
@@ -84,7 +83,7 @@ func (b *bench) toPrint(now *kit.State, facts []fact.Fact) error {
 // labelFigures are what a label of the dose says now: what the one in force says, as
 // long as that holds, so that two labels of one dose agree; else what is
 // reckoned, with the digits of a label.
-func (b *bench) labelFigures() (*fact.Printed, error) {
+func (b *Bench) labelFigures() (*fact.Printed, error) {
 	drifted := slices.ContainsFunc(b.Result.Findings, func(f dispensing.Finding) bool {
 		return f.Code == dispensing.LabelDrift && b.Result.Concerns(f, b.Order.ID)
 	})
@@ -98,7 +97,7 @@ func (b *bench) labelFigures() (*fact.Printed, error) {
 		return nil, &procedure.Error{Code: procedure.CodeNotPrinted, Msg: "the dose of this label is not known", Hint: "measure it first"}
 	}
 	from, until := quantity.WholeMinutes(d.ValidFrom, d.ValidUntil)
-	if !until.After(from) || !until.After(b.q.Now) {
+	if !until.After(from) || !until.After(b.Q.Now) {
 		return nil, &procedure.Error{
 			Code: procedure.CodeNotPrinted, Msg: "the dose is no longer valid, or never was: no label is printed",
 			Hint: "return the dose, or cancel the preparation",
@@ -130,7 +129,7 @@ func stated[Q quantity.Kind](value Q, digits int, unit string) quantity.Stated[Q
 
 // subDose counts the orders of the same patient in the case, without those that
 // were cancelled.
-func (b *bench) subDose() (n, of int) {
+func (b *Bench) subDose() (n, of int) {
 	for _, p := range b.Preparations() {
 		own := p.Order == b.Order.ID
 		if !own && (p.Cancelled != "" || p.Expect.Patient == "" || p.Expect.Patient != b.Prep.Expect.Patient) {
@@ -141,15 +140,4 @@ func (b *bench) subDose() (n, of int) {
 		}
 	}
 	return n, of
-}
-
-// openLabel lets the browser fetch the label that was just recorded, once, as
-// a download: the bench stays on the screen.
-func (b *bench) openLabel() {
-	serial := b.q.Left("print")
-	for _, l := range b.Prep.Labels {
-		if l.Void == "" && l.Serial.String() == serial {
-			b.q.W.Header().Set("Refresh", "0; url="+books.LabelHref(l.Serial)+"?save")
-		}
-	}
 }

@@ -1,4 +1,4 @@
-package preparation
+package forms
 
 import (
 	"slices"
@@ -14,7 +14,7 @@ import (
 
 // askDraw asks about a draw from another vial than the planned one, and from one
 // that was not assayed. It refuses a vial that is not the one that was scanned.
-func (b *bench) askDraw(st *kit.State, facts []fact.Fact) (*kit.Doubt, error) {
+func (b *Bench) askDraw(st *kit.State, facts []fact.Fact) (*kit.Doubt, error) {
 	for _, f := range facts {
 		d, ok := f.(*fact.Draw)
 		if !ok {
@@ -43,7 +43,7 @@ func (b *bench) askDraw(st *kit.State, facts []fact.Fact) (*kit.Doubt, error) {
 
 // plannedVial is the vial that the next draw is planned from; for what is added
 // to a dose, the one it was drawn from.
-func (b *bench) plannedVial() string {
+func (b *Bench) plannedVial() string {
 	if p := b.Out.Plan; p != nil {
 		return p.From
 	}
@@ -58,11 +58,11 @@ func (b *bench) plannedVial() string {
 // scannedVial finds the vial that was scanned, by its id or its pack, and
 // refuses one that is not known or is not the one drawn from. Either is a near
 // miss.
-func (b *bench) scannedVial(st *kit.State, d *fact.Draw) error {
+func (b *Bench) scannedVial(st *kit.State, d *fact.Draw) error {
 	if d.Scanned == "" {
 		return nil
 	}
-	scan, found := identity.Read(d.Scanned, b.q.Now.Year()), ""
+	scan, found := identity.Read(d.Scanned, b.Q.Now.Year()), ""
 	for _, e := range st.File.Entries() {
 		x, ok := e.Fact.(*fact.Receive)
 		if !ok {
@@ -81,6 +81,6 @@ func (b *bench) scannedVial(st *kit.State, d *fact.Draw) error {
 	default:
 		text, way = "The scan says "+found+", and the draw says "+d.From, "stop: take the right vial, or choose "+found+" here"
 	}
-	books.NearMiss(b.q.Request, fact.NearMiss{For: b.Order.ID, Step: string(procedure.Draw), What: text, Scanned: books.ShownScan(d.Scanned, b.q.Now)})
+	books.NearMiss(b.Q, fact.NearMiss{For: b.Order.ID, Step: string(procedure.Draw), What: text, Scanned: books.ShownScan(d.Scanned, b.Q.Now)})
 	return kit.Faults{kit.Control(0, "scanned"): {Text: text, Way: way}}
 }

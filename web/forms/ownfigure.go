@@ -1,4 +1,4 @@
-package preparation
+package forms
 
 import (
 	"slices"
@@ -20,12 +20,12 @@ import (
 // difference of the two. g is the factor of the meter for the container. It is
 // empty where the meter has no factor for the container, from paper, and outside
 // practice.
-func (b *bench) ownFigure() string {
-	if !b.q.Practice || b.q.Sheet() != nil {
+func (b *Bench) ownFigure() string {
+	if !b.Q.Practice || b.Q.Sheet() != nil {
 		return ""
 	}
 	for _, w := range b.Out.Second {
-		now, meter := b.perReading(w.Of, b.q.Now)
+		now, meter := b.perReading(w.Of, b.Q.Now)
 		if meter == "" {
 			continue
 		}
@@ -47,7 +47,7 @@ func (b *bench) ownFigure() string {
 // perReading is what a net reading of a container at a time is multiplied by
 // to have its activity at the infusion, and with which meter; empty where no
 // meter has a factor for it.
-func (b *bench) perReading(of string, at time.Time) (times, meter string) {
+func (b *Bench) perReading(of string, at time.Time) (times, meter string) {
 	i := slices.IndexFunc(b.Result.Containers, func(k dispensing.ContainerResult) bool { return k.Container.ID == of })
 	if i < 0 {
 		return "", ""
