@@ -53,6 +53,9 @@ func (c *admitCmd) Run(e *edge) error {
 	if path == "" {
 		return usageError("--key is missing: with a database there is no file for the site's key to stand beside; name it")
 	}
+	if err := asNotedBeside(ctx, log, c.Journal, path, e); err != nil {
+		return err
+	}
 	books, report, err := booksOf(ctx, log)
 	if err != nil {
 		return journalError(c.Journal, err)

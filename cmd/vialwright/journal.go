@@ -52,7 +52,7 @@ func (c *importCmd) Run(e *edge) error {
 		return journalError(c.Journal, err)
 	}
 	defer log.Close()
-	if err := asNotedBeside(ctx, log, c.Journal, e); err != nil {
+	if err := asNotedBeside(ctx, log, c.Journal, "", e); err != nil {
 		return journalError(c.Journal, err)
 	}
 	facts, err := fact.Rename(f.Facts, c.renamed)

@@ -188,9 +188,10 @@ func witnessed(ctx context.Context, log store.Log, each func(journal.Link)) (wit
 }
 
 // asNotedBeside refuses to write to a journal that is not the one that was
-// acknowledged last.
-func asNotedBeside(ctx context.Context, log store.Log, where string, e *edge) error {
-	path := besideFile(where, "")
+// acknowledged last. key is the site's, beside which a head is noted where the journal
+// is in a database; empty where it is not known.
+func asNotedBeside(ctx context.Context, log store.Log, where, key string, e *edge) error {
+	path := besideFile(where, key)
 	if _, err := os.Stat(path); path == "" || errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}

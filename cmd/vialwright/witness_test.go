@@ -129,3 +129,18 @@ func TestModesAreNotMixed(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// TestCommandsAskTheHeadBeside: what writes to a journal without serving it asks the
+// head that is noted beside it, too, and writes nothing behind another.
+func TestCommandsAskTheHeadBeside(t *testing.T) {
+	lab := lockedOut(t)
+	p := serve(t, "--journal", lab, "--zone", "Atlantic/Azores")
+	p.kill()
+	before := len(linksOf(t, lab))
+	rewriteFile(t, lab, "NT1 Example", "NT1 Exemple")
+	want(t, 1, "hashes computed again", "admit", "AD1", "--journal", lab, "--reason", "nobody could sign in")
+	want(t, 1, "hashes computed again", "import", example12, "--journal", lab, "--by", "A. Example")
+	if n := len(linksOf(t, lab)); n != before {
+		t.Errorf("%d records were written behind a journal that is another", n-before)
+	}
+}
