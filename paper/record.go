@@ -24,6 +24,9 @@ type Record struct {
 	Entries    []Entry
 	others     int
 	Signatures []Signature
+	// Hides are the entries of second checks whose figures are not printed: who prepared
+	// the dose is not shown them while they do not confirm it.
+	Hides []int
 }
 
 // Entry is one entry of the record, in the words a person reads.

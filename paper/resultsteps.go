@@ -413,7 +413,11 @@ func (w writer) checks() Section {
 }
 
 func (w writer) check(c dispensing.CheckResult) []Row {
-	worked := Figure("Second check, entry "+strconv.Itoa(c.Entry)+": worked out", c.Figure, 0).at(w.o.Order.At, w.zone)
+	which := "Second check, entry " + strconv.Itoa(c.Entry)
+	if slices.Contains(w.rec.Hides, c.Entry) {
+		return []Row{Words(which, "It does not confirm the first figure. Its own figures are shown once that is settled.")}
+	}
+	worked := Figure(which+": worked out", c.Figure, 0).at(w.o.Order.At, w.zone)
 	worked.Corrected = w.rec.correction(c.Entry, w.zone)
 	if c.Why != "" {
 		return []Row{worked, Words("Not compared", sentence(c.Why))}

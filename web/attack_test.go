@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 
+	"vialwright/fact"
+	"vialwright/quantity"
 	"vialwright/web/webtest"
 )
 
@@ -35,6 +37,29 @@ func TestBlindAtTheBenchOfAnother(t *testing.T) {
 	showsNone(t, "the locked page of the checker", map[string]string{"/pin": locked.Body, "/change": b.Get("/change").Body}, withheld(s, "P1"))
 	b.Post("/pin", url.Values{"pin": {webtest.PIN}, "next": {"/"}}).Leads("/")
 	showsNone(t, "the checker is visited", everyPage(s, b), withheld(s, "P1"))
+}
+
+// TestCheckThatDiffersNowhere: while a second check differs, who prepared the dose is
+// sent its figures by no page, sheet, export or archive; who may decide is.
+func TestCheckThatDiffersNowhere(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("baseline")
+	s.Clock.Set("11:40")
+	at := webtest.Bench + "/check"
+	s.MP.Fill(at, "step", at, "p0.gross", "1.937", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq", "p0.activity", "1.2537", "p0.activity.unit", "GBq").Recorded()
+	x, _ := s.Facts("second-check")[0].(*fact.SecondCheck)
+	figures := map[string]string{}
+	for what, a := range map[string]quantity.Activity{"its reading": x.Gross.Value, "its figure": x.Activity.Value} {
+		for _, text := range spellings(a) {
+			figures[text] = what
+		}
+	}
+	pages := everyPage(s, s.T1)
+	if sheet := pages["/sheet/P1.pdf"]; !strings.HasPrefix(sheet, "%PDF") {
+		t.Errorf("who prepared gets no sheet: %.200s", sheet)
+	}
+	showsNone(t, "a check differs", pages, figures)
+	s.RP.Fill(webtest.Bench, "see-figures", webtest.Bench+"/step/see-figures").Recorded()
+	s.RP.Look(at).Says(200, "1.254")
 }
 
 // TestNoOtherSiteSendsAnything: whatever address takes something refuses it from a page

@@ -233,6 +233,10 @@ func TestDraft(t *testing.T) {
 	if d := s.Draft("T1", at); strings.Contains(d, webtest.PIN) || !strings.Contains(d, "3.2") {
 		t.Errorf("kept %q", d)
 	}
+	s.Restart()
+	if got := s.T1.Look(at).Form("step").Get("p0.gross"); got != "3.2" {
+		t.Errorf("after a restart there stands %q", got)
+	}
 	s.Assay()
 	if s.Draft("T1", at) != "" {
 		t.Error("the draft is kept although it was recorded")

@@ -58,20 +58,20 @@ func TestKillServe(t *testing.T) {
 // TestKillServePostgres is the same on a database.
 func TestKillServePostgres(t *testing.T) {
 	server := pgtest.Shared(t)
-	key := filepath.Join(t.TempDir(), "site.key")
-	killed(t, runs(2, 100), nil, func() []string {
-		return []string{"--journal", server.Database(t), "--key", key}
-	})
+	killed(t, runs(2, 100), nil, func() []string { return inDatabase(t, server) })
 }
 
 // TestKillDatabase kills the database in place of the program, which goes on when
 // it is there again, with the sessions of its people.
 func TestKillDatabase(t *testing.T) {
 	server := pgtest.Start(t)
-	key := filepath.Join(t.TempDir(), "site.key")
-	killed(t, runs(2, 100), server, func() []string {
-		return []string{"--journal", server.Database(t), "--key", key}
-	})
+	killed(t, runs(2, 100), server, func() []string { return inDatabase(t, server) })
+}
+
+// inDatabase names a new database, and a key of its own: the head of a journal is noted
+// beside its key.
+func inDatabase(t *testing.T, server *pgtest.Server) []string {
+	return []string{"--journal", server.Database(t), "--key", filepath.Join(t.TempDir(), "site.key")}
 }
 
 // killed kills program after program, or a server again and again, and looks at

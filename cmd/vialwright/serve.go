@@ -390,11 +390,16 @@ const grace = 10 * time.Second
 // limits of their own.
 const slowest = 2 * time.Minute
 
+// patient is the server of the pages, which waits for no browser for ever.
+func patient(h http.Handler) *http.Server {
+	return &http.Server{
+		Handler: h, ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 30 * time.Second, WriteTimeout: slowest, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 64 << 10,
+	}
+}
+
 // serve answers until ctx ends, then lets what is under way finish.
 func (c *serveCmd) serve(ctx context.Context, ln net.Listener, b *opened) error {
-	h := &http.Server{
-		Handler: guard{next: b.server}, ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 30 * time.Second, WriteTimeout: slowest, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 64 << 10,
-	}
+	h := patient(guard{next: b.server})
 	if b.pair != nil {
 		h.Handler = guard{b.server, b.pair.Leaf}
 		h.TLSConfig = &tls.Config{Certificates: []tls.Certificate{*b.pair}, MinVersion: tls.VersionTLS12}

@@ -1,6 +1,8 @@
 package accounts_test
 
 import (
+	"bytes"
+	"log/slog"
 	"net/http"
 	"net/url"
 	"strings"
@@ -10,6 +12,7 @@ import (
 	"time"
 
 	"vialwright/people"
+	"vialwright/web"
 	"vialwright/web/webtest"
 )
 
@@ -258,5 +261,43 @@ func TestLockedPageByItself(t *testing.T) {
 	itself(http.MethodPost, webtest.Bench+"/step/note", v.Encode())
 	if all := s.Facts("note"); len(all) != 0 {
 		t.Errorf("%d notes were recorded on a locked page", len(all))
+	}
+}
+
+// Each try that was refused is in the log with its id and the address it came from, and
+// with nothing that was typed as a secret; an id that is not formed like one may be a
+// password that went into the wrong field.
+func TestRefusedTriesAreLogged(t *testing.T) {
+	var log bytes.Buffer
+	l := webtest.New(t, func(c *web.Config) { c.Setup = "K7MP"; c.Logger = slog.New(slog.NewTextHandler(&log, nil)) })
+	const secret = "not the secret of anybody"
+	elsewhere := l.Elsewhere()
+	elsewhere.Post("/first", url.Values{"setup": {secret}, "id": {"AD1"}})
+	l.Hire()
+	b := l.Elsewhere()
+	b.Post("/sign-in", url.Values{"id": {"RP1"}, "password": {secret}})
+	b.Post("/sign-in", url.Values{"id": {secret}, "password": {secret}})
+	b.Post("/sign-in", url.Values{"id": {"T2"}, "password": {webtest.Password}})
+	b.Post("/sign-in", url.Values{"id": {"AD1"}, "password": {webtest.Password}})
+	b.Post("/change", url.Values{"who": {"T2"}, "pin": {"1357"}})
+	b.Post("/me/pin", url.Values{"old": {secret}, "pin": {"2468"}})
+	b.Fill("/people", "person", "/people", "id", "T9", "name", "T9 Example", "role", "technologist", "pin", "1357")
+	b.Fill("/people", "person", "/people", "id", "T9", "name", "T9 Example", "role", "technologist", "with", "RP1", "pin2", "1357")
+	l.Clock.Add(16 * time.Minute)
+	b.Post("/pin", url.Values{"pin": {"1357"}})
+	got := log.String()
+	for _, want := range []string{
+		`"setup refused" id=AD1 address=192.0.2.1:`, `"sign-in refused" id=RP1 address=192.0.2.2:`, `"sign-in refused" id="not formed like an id" address=192.0.2.2:`,
+		`"PIN refused" id=T2 address=192.0.2.2:`, `"change of a pin refused" id=AD1 address=192.0.2.2:`, `"signature refused" id=AD1 address=192.0.2.2:`,
+		`"signature of another refused" id=RP1 address=192.0.2.2:`, `"PIN refused" id=AD1 address=192.0.2.2:`,
+	} {
+		if !strings.Contains(got, want) {
+			t.Errorf("the log does not say %s:\n%s", want, got)
+		}
+	}
+	for _, word := range []string{secret, webtest.Password, "1357", "2468"} {
+		if strings.Contains(got, word) {
+			t.Errorf("the log holds %q", word)
+		}
 	}
 }

@@ -66,6 +66,9 @@ func Record(q *kit.Request, st *kit.State) paper.Record {
 		if fact.IsSetting(r.Fact) {
 			continue
 		}
+		if q.HidesCheck(st, r) {
+			out.Hides = append(out.Hides, n)
+		}
 		who, acts := words.Signatures(r)
 		for k, act := range acts {
 			out.Signatures = append(out.Signatures, paper.Signature{Who: q.NameAt(who[k], n), At: r.Recorded, Meaning: act.Meaning(), Hash: hash[:16], Entry: n})

@@ -49,10 +49,10 @@ func (q *Request) CheckFirst(st *State, order string) []string {
 // second check of it, or of another whose dose follows from them.
 func (q *Request) Blind(st *State, order string) bool { return len(q.GivesAway(st, order)) > 0 }
 
-// hidesCheck tells of a record that it is a second check whose figures the person is
+// HidesCheck tells of a record that it is a second check whose figures the person is
 // not shown: while it does not confirm the record, by who prepared the dose, unless
 // they made it or decide between the two.
-func (q *Request) hidesCheck(st *State, r journal.Record) bool {
+func (q *Request) HidesCheck(st *State, r journal.Record) bool {
 	x, ok := r.Fact.(*fact.SecondCheck)
 	return ok && st != nil && r.By != q.Who.ID && st.Order(x.For) >= 0 && !st.Preparation(x.For).ShowsChecks(q.Who.Person)
 }
@@ -60,7 +60,7 @@ func (q *Request) hidesCheck(st *State, r journal.Record) bool {
 // Shown is the fact of a record as the person is shown it: a second check that they are
 // not shown has no amounts.
 func (q *Request) Shown(st *State, r journal.Record) fact.Fact {
-	if !q.hidesCheck(st, r) {
+	if !q.HidesCheck(st, r) {
 		return r.Fact
 	}
 	x, _ := r.Fact.(*fact.SecondCheck)
@@ -69,5 +69,5 @@ func (q *Request) Shown(st *State, r journal.Record) fact.Fact {
 
 // HidesChecks tells that a state has a second check that the person is not shown.
 func (q *Request) HidesChecks(st *State) bool {
-	return slices.ContainsFunc(st.File.Records, func(r journal.Record) bool { return q.hidesCheck(st, r) })
+	return slices.ContainsFunc(st.File.Records, func(r journal.Record) bool { return q.HidesCheck(st, r) })
 }
