@@ -65,8 +65,13 @@ type Case struct {
 	// Revised when a revision for an emergent condition was signed.
 	Signed, Released, Revised time.Time
 	Start, End, LeftRecovery  time.Time
-	Discovered                time.Time
-	Dispensed, Delivered      *Known
+	// Completed is when the order was completed, Judged when a person judged that
+	// it is no event, Told when somebody was told of one, by the value of the profile
+	// that asks for it.
+	Completed, Judged    time.Time
+	Told                 map[rules.Key]time.Time
+	Discovered           time.Time
+	Dispensed, Delivered *Known
 	// DeliveredBy says how Delivered is known; empty where it was entered.
 	DeliveredBy string
 	// ShareU is the uncertainty of the share of Dispensed that stayed behind by

@@ -18,11 +18,22 @@ type Clock struct {
 	// EndOfDay tells that Due is the midnight that ends a calendar day.
 	EndOfDay bool
 	Source   string
+	// Key is the value of the profile that it goes by, Done when it was recorded as
+	// done; zero for not yet.
+	Key  rules.Key
+	Done time.Time
 }
+
+// Runs tells that it has an end and is not recorded as done.
+func (c Clock) Runs() bool { return c.Done.IsZero() && !c.Due.IsZero() }
 
 // Says says until when: "by the end of 2027-03-05", "by 2027-03-05 15:20 ...".
 func (c Clock) Says(zone *time.Location) string {
 	switch {
+	case !c.Done.IsZero() && !c.Due.IsZero() && c.Done.After(c.Due):
+		return "done at " + quantity.ShowTime(c.Done.In(zone)) + ", " + over(c.Due, c.Done) + " too late"
+	case !c.Done.IsZero():
+		return "done at " + quantity.ShowTime(c.Done.In(zone))
 	case c.Due.IsZero():
 		return c.Before
 	case c.EndOfDay:
@@ -34,13 +45,34 @@ func (c Clock) Says(zone *time.Location) string {
 // Left says how long there is yet, or since when it is over.
 func (c Clock) Left(now time.Time) string {
 	switch left := quantity.Span(math.Floor(c.Due.Sub(now).Seconds())); {
-	case c.Due.IsZero():
+	case !c.Runs():
 		return ""
 	case left < 0:
 		return quantity.ShowSpan(-left) + " over"
 	default:
 		return quantity.ShowSpan(left) + " left"
 	}
+}
+
+// over is how long after a deadline something was done.
+func over(due, done time.Time) string {
+	return quantity.ShowSpan(quantity.Span(done.Sub(due).Seconds()))
+}
+
+// LateBy says how long after its deadline the order would be completed at a moment;
+// empty where in time. Who leaves recovery leaves the first deadline behind, and the
+// second one runs on.
+func (d Decision) LateBy(at time.Time) (late string) {
+	for _, c := range d.Clocks {
+		switch {
+		case c.Due.IsZero() || !at.After(c.Due):
+		case c.Key == rules.CompleteInRecovery:
+			late = over(c.Due, at) + " after the patient left recovery"
+		case c.Key == rules.CompleteWithin:
+			late = over(c.Due, at) + " after the time allowed from the end of the procedure"
+		}
+	}
+	return late
 }
 
 // after adds elapsed time, whatever the clocks on the wall do meanwhile.
@@ -60,12 +92,23 @@ func endOfDay(t time.Time, days quantity.Span, zone *time.Location) time.Time {
 	return end
 }
 
+// done is when what a value of the profile asks for was recorded as done.
+func (d *decider) done(k rules.Key) time.Time {
+	switch k {
+	case rules.CompleteInRecovery, rules.CompleteWithin:
+		return d.Completed
+	case rules.ReviseWithin:
+		return d.Revised
+	}
+	return d.Told[k]
+}
+
 // clocks are what has to be done: the order is completed after every infusion,
 // and an event is reported.
 func (d *decider) clocks() {
 	add := func(k rules.Key, what string, due func(rules.Value) time.Time, before string) {
 		if v, ok, _ := d.Rules.Get(k); ok {
-			c := Clock{What: what, Source: v.Source(), Before: before, EndOfDay: k == rules.NotifyAuthority || k == rules.WrittenReport}
+			c := Clock{What: what, Key: k, Done: d.done(k), Source: v.Source(), Before: before, EndOfDay: k == rules.NotifyAuthority || k == rules.WrittenReport}
 			if due != nil {
 				c.Due = due(v)
 			}
@@ -83,10 +126,10 @@ func (d *decider) clocks() {
 		}
 	}
 	add(rules.CompleteWithin, "Or else complete the order", elapsed(d.End), "the end of the procedure is not recorded")
-	if d.out.Outcome == Emergent && d.Revised.IsZero() {
+	if d.out.Outcome == Emergent {
 		add(rules.ReviseWithin, "Revise the order, with the reason", elapsed(d.End), "")
 	}
-	if d.out.Outcome != IsEvent {
+	if d.out.Outcome != IsEvent || !d.Judged.IsZero() {
 		return
 	}
 	day := func(v rules.Value) time.Time {

@@ -15,9 +15,13 @@ type Record struct {
 	// Confirmed tells that a time-out of the order is in force, in which patient,
 	// route and territory were read out.
 	Confirmed bool
-	// LeftRecovery is zero where not recorded.
-	LeftRecovery time.Time
-	Identifiers  []string
+	// LeftRecovery is zero where not recorded, and so is Ended, the end of the
+	// procedure, for which the end of the infusion then stands.
+	LeftRecovery, Ended time.Time
+	// Completed, Revised, Judged and Told are those of the case.
+	Completed, Revised, Judged time.Time
+	Told                       map[rules.Key]time.Time
+	Identifiers                []string
 }
 
 // Of puts a case together of what was reckoned of an order whose infusion is
@@ -42,7 +46,11 @@ func Of(c dispensing.Case, o dispensing.OrderResult, p rules.Profile, r Record) 
 		ID: o.Order.ID, Version: o.Order.Version, Zone: zone, Rules: p.On(inf.Start.In(zone)), HalfLife: c.HalfLife.Value,
 		Prescribed: written(o.Order), OrStasis: o.Order.OrStasis, Territory: o.Order.Territory, Treated: inf.Treated,
 		Signed: r.Signed, Start: inf.Start, End: inf.Stop, LeftRecovery: r.LeftRecovery,
+		Completed: r.Completed, Revised: r.Revised, Judged: r.Judged, Told: r.Told,
 		PathFree: inf.PathFree, Identifiers: r.Identifiers,
+	}
+	if !r.Ended.IsZero() {
+		out.End = r.Ended
 	}
 	if out.Treated == "" && r.Confirmed {
 		out.Treated = out.Territory

@@ -79,6 +79,16 @@ func (f *folder) said(s *step) *fact.Refusal {
 		return f.knowsAny(s, x.For)
 	case *fact.NearMiss:
 		return f.knowsAny(s, x.For)
+	case *fact.Milestone:
+		return f.afterGiven(s, x.For)
+	case *fact.CompleteOrder:
+		return f.afterGiven(s, x.For)
+	case *fact.EventReport:
+		return f.afterGiven(s, x.For)
+	case *fact.ReleasePatient:
+		return f.afterGiven(s, x.For)
+	case *fact.Imaging:
+		return f.afterGiven(s, x.For)
 	case *fact.Drill, *fact.DrillAnswer:
 		return f.inPractice(s)
 	}

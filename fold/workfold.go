@@ -226,6 +226,19 @@ func enterRelease(r *fact.Release, f *folder, s *step) *fact.Refusal {
 	return nil
 }
 
+// afterGiven refuses what can be said only of a dose that was given before. It may be
+// said after the record was closed: the order is then completed late, or imaging
+// comes in.
+func (f *folder) afterGiven(s *step, order string) *fact.Refusal {
+	if err := f.knows(s, "for", order); err != nil {
+		return err
+	}
+	if o := f.orders[order]; o.infused == nil || Later(o.infused.at, s.at) {
+		return s.refuse("at", "not-given", "check the times of both entries, or enter the infusion first", "the dose of order %s was not given by then", order)
+	}
+	return nil
+}
+
 // enterHandOver refuses a hand-over by a label that is not there, and one who
 // countersigned and is not named.
 func enterHandOver(h *fact.HandOver, f *folder, s *step) *fact.Refusal {

@@ -32,6 +32,8 @@ const (
 	SignOrder     Act = "sign-order"
 	CompleteOrder Act = "complete-order"
 
+	ReleasePatient Act = "release-patient"
+
 	ReceiveVial    Act = "receive-vial"
 	CheckReadiness Act = "readiness-check"
 	ReadMeter      Act = "read-meter"

@@ -63,6 +63,9 @@ var grants = []grant{
 		{SignOrder, "sign an order", "I prescribe this"},
 		{CompleteOrder, "sign what was given", "This is what was given, and why it ended"},
 	}},
+	{[]Role{Physicist, Physician}, "a patient who was given an activity goes home on the word of the authorised user, or of the person who measures and estimates the dose to others (10 CFR 35.75, from memory)", []entry{
+		{ReleasePatient, "release a patient", "This patient may go home, on this basis and with these instructions"},
+	}},
 	{lab, "measuring and radiation protection are done by those trained to handle unsealed sources and to read the meters; any one of the three can check another", []entry{
 		{ReceiveVial, "receive a vial", ""},
 		{CheckReadiness, "do the checks of the day", ""},

@@ -101,6 +101,8 @@ type Preparation struct {
 	// ValidFrom and ValidUntil bound the time in which the dose may be given;
 	// zero while there is none.
 	ValidFrom, ValidUntil time.Time
+	// After is what was recorded after the dose was given.
+	After Aftercare
 	// At is the moment the preparation was looked at.
 	At time.Time
 	// Deeds are the work on the dose, its second checks, its release and its

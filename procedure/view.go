@@ -137,6 +137,7 @@ func (v *view) preparation() Preparation {
 		conforming := d.Standing == dispensing.Conforms || d.Standing == dispensing.Unsure
 		p.early = conforming && v.given == nil && v.now.Before(d.ValidFrom) && !v.lifted(OutsideWindow, v.order.Entry) && !v.labelHolds()
 	}
+	p.After = v.aftercare()
 	v.endings(&p)
 	v.steps(&p)
 	p.Expect = v.expect(p.Labels)

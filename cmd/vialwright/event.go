@@ -11,6 +11,7 @@ import (
 	"vialwright/procedure"
 	"vialwright/quantity"
 	"vialwright/rules"
+	"vialwright/web/books"
 )
 
 // eventCmd says by a rule profile whether an infusion is an event.
@@ -114,7 +115,7 @@ func decideBy(p rules.Profile, c dispensing.Case, preps []procedure.Preparation)
 		var r event.Record
 		for _, prep := range preps {
 			if prep.Order == o.Order.ID {
-				r = event.Record{Signed: prep.Signature.At, Confirmed: prep.Step(procedure.TimeOut).State == procedure.Done}
+				r = books.EventRecord(prep)
 			}
 		}
 		x, ok := event.Of(c, o, p, r)

@@ -161,6 +161,9 @@ func (q *request) need(b *books.Bench, row *OrderRow) {
 	case b.Prep.Cancelled != "":
 		row.Need, row.From = "Cancelled", words.Sentence(b.Prep.Cancelled)+"."
 		return
+	case procedure.MayComplete(who, b.Prep) == nil && b.Out.Delivered != nil:
+		row.Need, row.Mine, row.Go, row.From = "Complete this order", true, b.Href()+"#"+books.CompleteWord, "By you."
+		return
 	case b.Prep.Closed || !ok:
 		row.Need = "Closed"
 		return

@@ -51,8 +51,8 @@ func (q *request) due(st *kit.State) []Due {
 	return out
 }
 
-// dueReports are the clocks that run after an infusion, the nearest first: those
-// of an event, and that of an order to be revised.
+// dueReports are the clocks that run after an infusion, the nearest first: to complete
+// the order, to tell of an event, to revise the order. They outlast its record.
 func (q *request) dueReports(st *kit.State) (out []Due) {
 	type clock struct {
 		event.Clock
@@ -62,11 +62,11 @@ func (q *request) dueReports(st *kit.State) (out []Due) {
 	for _, o := range st.Case.Orders {
 		b, _ := books.BenchOf(q.Request, st, o.ID)
 		_, d, ok := b.Event(q.rules)
-		if !ok || b.Blind() || d.Outcome != event.IsEvent && d.Outcome != event.Emergent {
+		if !ok || b.Blind() || b.Prep.Over() && !b.Unfinished(q.rules) {
 			continue
 		}
 		for _, k := range d.Clocks {
-			if !k.Due.IsZero() {
+			if k.Runs() {
 				all = append(all, clock{k, o.ID})
 			}
 		}

@@ -9,6 +9,7 @@ import (
 
 	"vialwright/people"
 	"vialwright/rules"
+	"vialwright/web/books"
 	"vialwright/web/kit"
 	"vialwright/web/lessons"
 	"vialwright/web/view"
@@ -33,6 +34,14 @@ type Forms func(q *kit.Request, st *kit.State) map[string]*kit.Form
 func New(s *kit.Server, past *lessons.Lessons, profile *rules.Profile, more ...Forms) *Room {
 	m := &Room{lessons: past, more: more, rules: profile}
 	s.Reckoned = m.waste.keep
+	s.Unfinished = func(st *kit.State) bool {
+		for _, o := range st.Case.Orders {
+			if b, _ := books.BenchOf(nil, st, o.ID); b.Unfinished(profile) {
+				return true
+			}
+		}
+		return false
+	}
 	return m
 }
 

@@ -42,3 +42,7 @@ func SurveyPart(place string, optional bool) kit.Part {
 // SignWord is the word of the form with which a physician signs an order, on its
 // bench.
 const SignWord = "sign-order"
+
+// CompleteWord is the word of the form with which a physician completes an order after
+// its infusion.
+const CompleteWord = "complete-order"

@@ -32,7 +32,7 @@ func (b *Bench) OtherWords() []string {
 			out = append(out, OverrideWord+string(h.Code))
 		}
 	}
-	out = append(append(b.OwnWords(), out...), "note", "deviation")
+	out = append(append(append(b.OwnWords(), out...), b.aftercareWords()...), "note", "deviation")
 	if b.held() {
 		out = append(out, "give-back")
 	}
@@ -53,11 +53,15 @@ func (b *Bench) Other(word string) *kit.Form {
 	maker := map[string]func() *kit.Form{
 		"resuspend": b.agitated, "reading": b.reading, "parts": b.residualParts, "note": b.note, "deviation": b.deviation, "cancel": b.cancel, "give-back": b.giveBack,
 		"reassign": b.reassign, books.SignWord: b.signOrder, takeOverWord: b.takeOver, FiguresWord: b.SeeFigures,
+		books.CompleteWord: b.complete, "milestone": b.milestone, "event-report": b.eventReport, "release-patient": b.releasePatient, "imaging": b.imaging,
 	}[word]
 	if maker == nil {
 		return nil
 	}
 	e := maker()
+	if e == nil {
+		return nil
+	}
 	e.ID, e.Action, e.To = word, b.Href()+"/step/"+word, b.Href()
 	return e
 }

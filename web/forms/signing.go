@@ -25,6 +25,9 @@ func (b *Bench) OwnWords() []string {
 	if procedure.MaySign(b.Q.Who.Person, b.Prep) == nil {
 		out = append(out, books.SignWord)
 	}
+	if procedure.MayComplete(b.Q.Who.Person, b.Prep) == nil && b.Out.Delivered != nil {
+		out = append(out, books.CompleteWord)
+	}
 	if procedure.MayTakeOver(b.Q.Who.Person, b.Prep) == nil {
 		out = append(out, takeOverWord)
 	}

@@ -31,7 +31,7 @@ func (s *Server) over(now time.Time) func(*File) bool {
 		if err != nil {
 			return false
 		}
-		over := st.Over()
+		over := st.Over() && (s.Unfinished == nil || !s.Unfinished(st))
 		s.Reckoned(f, st, over)
 		return over
 	}

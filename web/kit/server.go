@@ -104,6 +104,9 @@ type Hooks struct {
 	// Beside tells a page more than what is recorded: at each tick tell is called.
 	// ticks is nil for a page that is told no more; stop ends it.
 	Beside func(q *Request) (ticks <-chan time.Time, tell func() error, stop func())
+	// Unfinished tells of a group whose work is over that something about it is still
+	// to be done, so that it stays on the board; nil for never.
+	Unfinished func(st *State) bool
 	// Reckoned is told of each group that was looked at, and whether it is over.
 	Reckoned func(f *File, st *State, over bool)
 }

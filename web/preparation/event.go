@@ -68,7 +68,7 @@ func (b *bench) prescription() []Fold {
 // decided puts on the page what the rule profile says: the outcome among what is
 // to be said, and the rest folded away.
 func (b *bench) decided(p *Bench) []view.Notice {
-	c, d, ok := b.Event(b.q.rules)
+	c, d, ok := b.Event(b.Rules)
 	if !ok {
 		return nil
 	}
@@ -105,5 +105,29 @@ func (b *bench) decided(p *Bench) []view.Notice {
 
 // superseded tells a finding that says no rule profile is chosen, where one is.
 func (b *bench) superseded(f dispensing.Finding) bool {
-	return b.q.rules != nil && b.Case.Policy.Limit == 0 && slices.Contains([]dispensing.Code{dispensing.DeliveredReportable, dispensing.DeliveredOutside}, f.Code)
+	return b.Rules != nil && b.Case.Policy.Limit == 0 && slices.Contains([]dispensing.Code{dispensing.DeliveredReportable, dispensing.DeliveredOutside}, f.Code)
+}
+
+// completion says how the order stands after the infusion, for the facts of the bench.
+func (b *bench) completion() []view.Pair {
+	a := b.Prep.After
+	var out []view.Pair
+	switch {
+	case a.Completion == nil:
+	case a.Changed:
+		out = append(out, view.Pair{Name: "Order completed", Value: "By " + a.By + ", and a figure or the reason has changed since: it is completed again."})
+	default:
+		says := a.By + ", " + b.Zone.Clock(a.Completion.At)
+		if a.Completion.Late != "" {
+			says += ", " + a.Completion.Late
+		}
+		out = append(out, view.Pair{Name: "Order completed", Value: says})
+	}
+	if r := a.Release; r != nil {
+		out = append(out, view.Pair{Name: "Patient released", Value: b.Zone.Clock(r.At) + ", " + r.Basis})
+	}
+	for _, i := range a.Imaging {
+		out = append(out, view.Pair{Name: "Imaging", Value: strings.TrimSpace(strings.ReplaceAll(string(i.Result), "-", " ") + " " + string(i.Modality) + ", " + b.Zone.Clock(i.At))})
+	}
+	return out
 }

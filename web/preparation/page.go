@@ -138,7 +138,7 @@ func (b *bench) page(key procedure.Key) Bench {
 	if key == "" {
 		p.Stands = p.Do
 	}
-	p.Facts = append(b.OrderFacts(), b.signature()...)
+	p.Facts = append(b.OrderFacts(), append(b.signature(), b.completion()...)...)
 	return p
 }
 

@@ -27,16 +27,12 @@ import (
 )
 
 // Room is the room with what it keeps.
-type Room struct {
-	forms.Room
-	// rules is the profile that the site has named; nil for none.
-	rules *rules.Profile
-}
+type Room struct{ forms.Room }
 
 // New makes the room: with the meters that are connected and the rule profile of
 // the site, nil for none, and the trials of the settling clock. Close ends it.
 func New(s *kit.Server, meters live.Meters, trials int, past *lessons.Lessons, curves *lessons.Curves, profile *rules.Profile) *Room {
-	m := &Room{forms.Room{Meters: meters, Clocks: clock.NewCache(trials), Lessons: past, Curves: curves}, profile}
+	m := &Room{forms.Room{Meters: meters, Clocks: clock.NewCache(trials), Lessons: past, Curves: curves, Rules: profile}}
 	s.Beside = func(q *kit.Request) (<-chan time.Time, func() error, func()) { return readings.Ticks(q, m.Meters) }
 	return m
 }

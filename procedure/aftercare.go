@@ -1,0 +1,87 @@
+package procedure
+
+import (
+	"time"
+
+	"vialwright/fact"
+	"vialwright/people"
+)
+
+// Aftercare is what was recorded of an order after its dose was given.
+type Aftercare struct {
+	// Completion is the last completion of the order, By who signed it; nil where
+	// nobody did.
+	Completion *fact.CompleteOrder
+	By         string
+	// Changed tells that what was delivered, or why it ended, is another since.
+	Changed bool
+	// Ended is when the procedure ended, LeftRecovery when the patient left
+	// recovery; zero where not recorded.
+	Ended, LeftRecovery time.Time
+	// Told is when somebody was told of an event, by who it was.
+	Told map[fact.ReportOf]time.Time
+	// Release is the last release of the patient; nil for none.
+	Release *fact.ReleasePatient
+	Imaging []*fact.Imaging
+}
+
+// Completed tells that the order is completed as it stands.
+func (a Aftercare) Completed() bool { return a.Completion != nil && !a.Changed }
+
+func (v *view) aftercare() Aftercare {
+	out := Aftercare{Told: map[fact.ReportOf]time.Time{}}
+	for _, e := range v.list {
+		switch x := e.fact.(type) {
+		case *fact.CompleteOrder:
+			if x.For == v.order.ID {
+				out.Completion, out.By = x, e.by
+			}
+		case *fact.Milestone:
+			switch {
+			case x.For != v.order.ID:
+			case x.What == fact.ProcedureEnded:
+				out.Ended = x.At
+			default:
+				out.LeftRecovery = x.At
+			}
+		case *fact.EventReport:
+			if x.For == v.order.ID {
+				out.Told[x.What] = x.At
+			}
+		case *fact.ReleasePatient:
+			if x.For == v.order.ID {
+				out.Release = x
+			}
+		case *fact.Imaging:
+			if x.For == v.order.ID {
+				out.Imaging = append(out.Imaging, x)
+			}
+		}
+	}
+	if c := out.Completion; c != nil {
+		d := v.res.Delivered
+		out.Changed = d == nil || !within(d.Activity, c.Delivered.Value, Aloud) || v.given == nil || v.given.Reason != string(c.Reason)
+	}
+	return out
+}
+
+// MayComplete says whether a person may complete the order of a preparation. It
+// refuses, in this order:
+//
+//	what [people.May] refuses of complete-order
+//	[CodeNotYet]   the dose was not given, or its residual was not read
+//	[CodeAlready]  the order is completed as it stands
+func MayComplete(p people.Person, prep Preparation) error {
+	if err := people.May(p, people.CompleteOrder); err != nil {
+		return err
+	}
+	switch {
+	case !prep.Given:
+		return refuse(CodeNotYet, "the dose of order "+prep.Order+" was not given", "complete the order after the infusion")
+	case prep.Step(Residual).State != Done:
+		return refuse(CodeNotYet, "the residual of order "+prep.Order+" was not read", "read it first: what was delivered follows from it")
+	case prep.After.Completed():
+		return refuse(CodeAlready, "the order is completed already, by "+prep.After.By, "it is completed again when a figure or the reason has changed")
+	}
+	return nil
+}
