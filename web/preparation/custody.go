@@ -40,10 +40,26 @@ func (b *bench) unsigned() []view.Notice {
 	if why == "" || b.Prep.Given || b.Prep.Over() {
 		return nil
 	}
+	if b.revisedAfterRelease() {
+		return []view.Notice{{
+			Kind: "stop", Word: "Revised", Text: "The order was revised after the dose was released, and that release holds no more: give nothing.",
+			Hint: "First the physician signs it as it is now; then check, label and release it again, or take it back to its vial.",
+		}}
+	}
 	return []view.Notice{{
 		Kind: b.pending(procedure.Release), Word: "Not signed", Text: "For the release: " + why + ".",
 		Hint: "An authorised physician signs it at the bench of this order.",
 	}}
+}
+
+// revisedAfterRelease tells that the dose was released before the order was changed.
+func (b *bench) revisedAfterRelease() bool {
+	for _, e := range b.File.Entries() {
+		if x, ok := e.Fact.(*fact.Release); ok && x.For == b.Order.ID {
+			return b.Prep.Signature.Changed && b.Prep.Step(procedure.Release).State != procedure.Done
+		}
+	}
+	return false
 }
 
 // untaken says that a dose was handed over and nobody has it; nothing where

@@ -126,3 +126,93 @@ func TestBaselineIsAsked(t *testing.T) {
 	p.Says(422, "does not fit what the readings of this dose give").Says(422, "published order of magnitude")
 	s.Step(s.T1, "baseline", "p0.before.rate", "182", "p0.before.background", "0.2").Recorded()
 }
+
+// TestOrderCompleted: after the residual the physician completes the order on one
+// form, filled in with what was delivered, the odds, the paragraph and the reason. A
+// completion after its deadline says so, on the page and in the entry.
+func TestOrderCompleted(t *testing.T) {
+	s := ruled(t, "p0.or-at-stasis", "no")
+	at := webtest.Bench + "/step/complete-order"
+	if strings.Contains(s.DR.Look(webtest.Bench).Body, `id="complete-order"`) {
+		t.Error("an order is completed before its dose was given")
+	}
+	infused(s, "p0.reason", "blockage", "p0.evidence", "the line was blocked")
+	s.DR.Look("/").Says(200, "Complete this order", "Or else complete the order by 2027-03-05 14:05")
+	s.Nurse.Fill(webtest.Bench, "milestone", webtest.Bench+"/step/milestone", "p0.what", "procedure-ended", "p0.at", "2027-03-04T14:20").Recorded()
+	s.Nurse.Fill(webtest.Bench, "milestone", webtest.Bench+"/step/milestone", "p0.what", "left-recovery", "p0.at", "2027-03-04T15:50").Recorded()
+	s.DR.Look("/").Says(200, "Or else complete the order by 2027-03-05 14:20")
+	s.Clock.Set("16:00")
+	p := s.DR.Look(webtest.Bench)
+	p.Says(200, "Probability of being beyond the limit", "10 CFR 35.3045(a) [verified]", "blockage", "completed 10 min after the patient left recovery")
+	s.DR.Fill(webtest.Bench, "complete-order", at).Recorded()
+	x, _ := s.Facts("complete-order")[0].(*fact.CompleteOrder)
+	if x == nil || x.Late != "10 min after the patient left recovery" || x.Outcome != "event" || x.Delivered.Value <= 0 || x.DeliveredU.Value <= 0 || x.Beyond.Text == "" || x.Version != "1" {
+		t.Errorf("the completion holds %+v", x)
+	}
+	done := s.DR.Look(webtest.Bench)
+	done.Says(200, "Order completed", "10 min after the patient left recovery")
+	if strings.Contains(done.Body, `id="complete-order"`) || strings.Contains(s.DR.Look("/").Text(), "omplete th") {
+		t.Error("what is completed is asked for again")
+	}
+	s.Clock.Set("16:20")
+	s.Step(s.T1, "survey", "p0.rate", "0.3", "p0.background", "0.2").Recorded()
+	// Another reading of the residual changes what was delivered: it is completed again.
+	s.T1.Fill(lastOf(s, "residual"), "correct", lastOf(s, "residual"), "p0.reason", "another scale", "p0.with.residual.after.rate", "30 uSv/h, 30 uSv/h").Recorded()
+	s.DR.Look(webtest.Bench).Says(200, "has changed since: it is completed again", "Complete this order")
+}
+
+// lastOf is the address of the correction of the last entry of a kind.
+func lastOf(s *webtest.Story, kind string) string {
+	n := 0
+	for _, r := range webtest.Case(s).Records {
+		if r.Fact.Kind() == kind {
+			n = r.N
+		}
+	}
+	return webtest.Entry(n - webtest.Settings)
+}
+
+// TestClocksOutlastTheRecord: an event keeps its countdown on the board after the
+// record of the order was closed, until all it asks for is recorded or a person has
+// judged that it is none.
+func TestClocksOutlastTheRecord(t *testing.T) {
+	for _, end := range [][]string{{"referrer-and-patient", "authority", "written-report"}, {"no-event"}} {
+		s := ruled(t, "p0.or-at-stasis", "no")
+		infused(s, "p0.reason", "blockage", "p0.evidence", "the line was blocked")
+		s.DR.Fill(webtest.Bench, "complete-order", webtest.Bench+"/step/complete-order").Recorded()
+		s.Clock.Set("16:00")
+		s.Survey()
+		s.RP.Fill(webtest.Bench, "deviation", webtest.Bench+"/step/deviation", "p0.text", "a third was given").Recorded()
+		s.Close()
+		const asks = "Tell the authority by telephone"
+		s.T1.Look("/").Says(200, "P1: "+asks)
+		for _, what := range end {
+			s.RP.Fill(webtest.Bench, "event-report", webtest.Bench+"/step/event-report", "p0.what", what, "p0.text", "by the physicist, by telephone").Recorded()
+		}
+		if p := s.T1.Look("/"); strings.Contains(p.Text(), asks) || strings.Contains(p.Text(), "written report") {
+			t.Errorf("%v: the board still counts down: %s", end, p.Text())
+		}
+	}
+}
+
+// TestEmergentRevised: an order that ended for an emergent condition asks for its
+// revision in the completion, and runs until it is there.
+func TestEmergentRevised(t *testing.T) {
+	s := ruled(t, "p0.or-at-stasis", "no")
+	infused(s, "p0.reason", "emergent-condition", "p0.evidence", "radiologist: vasospasm, seen on two runs")
+	s.T1.Look("/").Says(200, "P1: Revise the order, with the reason by 2027-03-05 14:05")
+	at := webtest.Bench + "/step/complete-order"
+	s.DR.Fill(webtest.Bench, "complete-order", at).Says(422, "By the profile the order is revised")
+	s.DR.Fill(webtest.Bench, "complete-order", at, "p0.revision", "the activity delivered, since the artery went into spasm").Recorded()
+	if p := s.T1.Look("/"); strings.Contains(p.Text(), "Revise the order") {
+		t.Errorf("the board still asks for the revision: %s", p.Text())
+	}
+}
+
+// TestRevisedAfterRelease: an order that is revised after the release takes the
+// release back, and the bench says what to do.
+func TestRevisedAfterRelease(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("release")
+	s.RP.Fill(webtest.Entry(1), "correct", webtest.Entry(1), "p0.reason", "another lobe after all", "p0.with.order.territory", "left lobe", "p0.with.order.version", "2").Recorded()
+	s.RP.Look(webtest.Bench).Says(200, "revised after the dose was released", "the physician signs it", "check, label and release it again", "or take it back")
+}

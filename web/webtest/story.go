@@ -57,7 +57,7 @@ var Chapters = []struct {
 	{"infusion", (*Story).Infusion},
 	{"residual", (*Story).Residual},
 	{"survey", (*Story).Survey},
-	{"close", (*Story).close},
+	{"close", (*Story).Close},
 }
 
 // Until tells the story up to a step, which is done too.
@@ -220,7 +220,8 @@ func (s *Story) Survey() {
 	s.Step(s.T1, "survey", "p0.rate", "0.3", "p0.background", "0.2", "p1.rate", "0.3", "p1.background", "0.2").Recorded()
 }
 
-func (s *Story) close() {
+// Close is the step of that name, as the story tells it.
+func (s *Story) Close() {
 	s.Helper()
 	s.Clock.Set("15:30")
 	s.Step(s.RP, "close").Recorded()
