@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"strings"
 
+	"vialwright/fact"
 	"vialwright/procedure"
 	"vialwright/web/forms"
 	"vialwright/web/kit"
