@@ -73,7 +73,7 @@ var namers = map[string][]string{
 		"web/preparation/verdict.go", // which of them the next step ends, or no correction does
 	},
 	"step": {
-		"web/books/event.go", // an event asks for time-out and residual
+		"web/books/event.go",                      // an event asks for time-out and residual
 		"web/board/board.go", "web/board/scan.go", // who has it; where a scan leads
 		"web/clock/clock.go",       // the steps that draw from a suspension
 		"web/readings/readings.go", // the check reads blind

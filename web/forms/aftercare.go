@@ -168,8 +168,13 @@ func (b *Bench) releasePatient() *kit.Form {
 		Title: "Release the patient", Button: "Release the patient", Act: people.ReleasePatient, Said: "The release is recorded.", Done: true,
 		Parts: []kit.Part{{Kind: "release-patient", Fixed: b.forOrder(), Inputs: []kit.Input{
 			{Name: "basis", Hint: "Such as: estimate on the patient sheet below the limit of the profile."},
-			{Name: "nursing"}, {Name: "pregnant"}, {Name: "given"},
-			{Name: "rate", Small: true}, {Name: "background", Small: true}, {Name: "text", Small: true}, kit.At,
+			{Name: "nursing"},
+			{Name: "pregnant"},
+			{Name: "given"},
+			{Name: "rate", Small: true},
+			{Name: "background", Small: true},
+			{Name: "text", Small: true},
+			kit.At,
 		}}},
 	}
 }
