@@ -80,6 +80,7 @@ var layers = []layer{
 	{"drill", pure, []string{"plainyaml", "fact", "casefile"}, nil, "a drill is data: facts with a fault in them, and what is said of it"},
 	{"experience", pure, facts, nil, "what the cases of a site have taught follows from their facts, and from nothing a screen adds"},
 	{"experience/invented", pure, []string{"fact", "journal", "casefile", "fold"}, nil, "a past that never was is made of facts like any other, from a seed"},
+	{"protection", pure, slices.Concat(base, []string{"counting"}), nil, whyTop},
 	{"inventory", pure, facts, nil, "what is where on the site follows from the folded cases and from the entries of parcels and bins, at any instant that is asked"},
 	{"procedure", pure, slices.Concat(facts, []string{"people"}), nil, "where a preparation stands follows from its facts and from who may do what, never from a screen"},
 	{"people", pure, []string{"quantity", "identity"}, nil, "who may do what is a table, and its answers are in the record"},

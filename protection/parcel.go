@@ -1,0 +1,90 @@
+package protection
+
+import (
+	"math"
+	"slices"
+	"time"
+
+	"vialwright/quantity"
+)
+
+// TransportIndex is that of a package with the highest dose rate at 1 m from its
+// surface: 100 times it in mSv/h, 0 up to 0.05, else rounded up to a tenth.
+func TransportIndex(metre quantity.DoseRate) float64 {
+	raw := float64(metre / quantity.MilliSievertPerHour * 100)
+	if raw <= 0.05*(1+1e-12) {
+		return 0
+	}
+	return math.Ceil(raw*10*(1-1e-12)) / 10 // 0.0100 mSv/h is 1.0, and not 1.1 for the binary
+}
+
+// Category is that of a transport label; the zero value is White-I.
+type Category int
+
+// The categories. TooHigh goes under exclusive use alone.
+const (
+	WhiteI Category = iota
+	YellowII
+	YellowIII
+	TooHigh
+)
+
+func (c Category) String() string {
+	return [...]string{"White-I", "Yellow-II", "Yellow-III", "above Yellow-III"}[c]
+}
+
+// CategoryOf is the higher of what a transport index and a surface dose rate ask for.
+func CategoryOf(index float64, surface quantity.DoseRate) Category {
+	by := func(x float64, bounds ...float64) Category {
+		n := slices.IndexFunc(bounds, func(b float64) bool { return x <= b*(1+1e-12) })
+		if n < 0 {
+			return TooHigh
+		}
+		return Category(n)
+	}
+	return max(by(index, 0, 1, 10), by(float64(surface/quantity.MilliSievertPerHour), 0.005, 0.5, 2))
+}
+
+// Excepted is the highest surface dose rate of an excepted package (49 CFR 173.421).
+const Excepted = 5 * quantity.MicroSievertPerHour
+
+// Calendar is when somebody is there to receive.
+type Calendar struct {
+	Days []time.Weekday
+	// Opens and Closes are times since midnight, as the clock on the wall shows them.
+	Opens, Closes time.Duration
+	// Holidays are days such as "2027-04-25".
+	Holidays []string
+	Zone     *time.Location
+}
+
+func (c Calendar) works(day time.Time) bool {
+	return slices.Contains(c.Days, day.Weekday()) && !slices.Contains(c.Holidays, day.Format(time.DateOnly))
+}
+
+// at is a clock time of a day.
+func (c Calendar) at(day time.Time, clock time.Duration) time.Time {
+	return time.Date(day.Year(), day.Month(), day.Day(), 0, int(clock/time.Minute), 0, 0, c.Zone)
+}
+
+// longestBreak is how many days are looked through for one on which somebody works.
+const longestBreak = 60
+
+// Due is when a time runs out that begins with an arrival in working hours, or else
+// with the next working hours; false where nobody works within 60 days.
+func (c Calendar) Due(arrived time.Time, within quantity.Span) (time.Time, bool) {
+	length := time.Duration(float64(within) * float64(time.Second))
+	arrived = arrived.In(c.Zone)
+	for n := range longestBreak {
+		day := arrived.AddDate(0, 0, n)
+		opens, closes := c.at(day, c.Opens), c.at(day, c.Closes)
+		if !c.works(day) || n == 0 && !arrived.Before(closes) {
+			continue
+		}
+		if n == 0 && arrived.After(opens) {
+			return arrived.Add(length), true
+		}
+		return opens.Add(length), true
+	}
+	return time.Time{}, false
+}

@@ -1,0 +1,152 @@
+package protection
+
+import (
+	"math"
+
+	"vialwright/quantity"
+)
+
+// MaxEnergy is the highest beta energy of Y-90, in MeV (DDEP, 2278.7(16) keV by one
+// evaluation and 2278.5(16) by the other).
+const MaxEnergy = 2.2785
+
+// KatzPenfold is the range in g/cm2 of betas of an energy in MeV, for 0.01 to 2.5 MeV:
+// 0.412 E^(1.265 - 0.0954 ln E) (Katz and Penfold, Rev. Mod. Phys. 24 (1952) 28).
+func KatzPenfold(energy float64) float64 {
+	return 0.412 * math.Pow(energy, 1.265-0.0954*math.Log(energy))
+}
+
+// Material is what a wall is of.
+type Material struct {
+	Name string
+	// Density is in g/cm3, Range that of betas of the highest energy of Y-90 in g/cm2
+	// (NIST ESTAR, continuous slowing down), Yield the part of the mean energy that
+	// becomes photons (the same tables, at 0.9267 MeV).
+	Density, Range, Yield float64
+	// attenuation are the mass attenuation coefficients in cm2/g at 0.2, 0.5, 0.662, 1 and 2
+	// MeV (xraylib up to 0.662 MeV; above by NISTIR 5632, from memory).
+	attenuation [5]float64
+}
+
+// Materials are those known.
+var Materials = []Material{
+	{"water", 1.00, 1.1283, 3.338e-3, [5]float64{0.13705, 0.09689, 0.08574, 0.07072, 0.04942}},
+	{"acrylic", 1.19, 1.1677, 2.981e-3, [5]float64{0.13286, 0.09412, 0.08329, 0.06870, 0.04796}},
+	{"aluminium", 2.70, 1.407, 7.152e-3, [5]float64{0.12231, 0.08445, 0.07464, 0, 0}},
+	{"tungsten", 19.3, 1.833, 0.0572, [5]float64{0.78452, 0.137813, 0.09775, 0.06618, 0.04433}},
+	{"lead", 11.35, 1.847, 0.0650, [5]float64{0.99869, 0.161356, 0.11009, 0.07102, 0.04606}},
+}
+
+// MaterialOf finds a material by its name.
+func MaterialOf(name string) (Material, bool) {
+	for _, m := range Materials {
+		if m.Name == name {
+			return m, true
+		}
+	}
+	return Material{}, false
+}
+
+// Stops is the thickness that stops all betas of Y-90.
+func (m Material) Stops() quantity.Length {
+	return quantity.Length(m.Range/m.Density) * quantity.Centimetre
+}
+
+// energies of attenuation, in MeV.
+var energies = [5]float64{0.2, 0.5, 0.662, 1, 2}
+
+// Transmission is the part of photons of one energy that passes a thickness without any
+// reaction: what a detector behind a narrow beam sees. It is a lower bound, since what is
+// scattered comes too. False for an energy that is not tabulated.
+func (m Material) Transmission(energy float64, thickness quantity.Length) (float64, bool) {
+	for i, e := range energies {
+		if e == energy && m.attenuation[i] > 0 {
+			return math.Exp(-m.attenuation[i] * m.Density * float64(thickness/quantity.Centimetre)), true
+		}
+	}
+	return 0, false
+}
+
+// HalfValue is the thickness that lets half of the photons of an energy through.
+func (m Material) HalfValue(energy float64) (quantity.Length, bool) {
+	t, ok := m.Transmission(energy, quantity.Centimetre)
+	if !ok {
+		return 0, false
+	}
+	return quantity.Length(math.Ln2/-math.Log(t)) * quantity.Centimetre, true
+}
+
+// Published is what somebody measured or worked out per GBq at a distance.
+type Published struct {
+	What     string
+	Distance quantity.Length
+	// PerGBq is the figure, Low and High what else is in print for it.
+	PerGBq, Low, High quantity.DoseRate
+	Source            string
+}
+
+// Thing is what is asked about.
+type Thing string
+
+// What is known of.
+const (
+	ShieldedVial Thing = "vial in 12 mm acrylic"
+	LeadPot      Thing = "vial in 12 mm acrylic and 6 mm lead"
+	Patient      Thing = "patient"
+)
+
+const (
+	transport = "a transport calculation of ours, an order of magnitude (bremsstrahlung of a vial in 12 mm acrylic)"
+	cournane  = "Cournane et al., Phys Med 65 (2019) 121, 30 patients, one standard deviation either way"
+)
+
+// published are the figures, the nearest distance first. The high one of a shielded vial
+// is 0.1 mSv/h of 3.4 GBq at 30 cm, a poster of a national society; for a pot of lead none
+// is known.
+var published = map[Thing][]Published{
+	ShieldedVial: {
+		{string(ShieldedVial), 300, 7.96, 7.96, 29.4, transport + "; the highest in print is 0.1 mSv/h of a shielded vial of 3.4 GBq at 30 cm"},
+		{string(ShieldedVial), 1000, 0.66, 0.66, 2.6, transport + "; the highest in print, by the inverse square"},
+	},
+	LeadPot: {{string(LeadPot), 300, 1.11, 1.11 / 4, 1.11 * 4, transport + ", with 6 mm lead (0.14 of it passes); a factor of 4 either way, as for the vial"}},
+	Patient: {
+		{string(Patient), 300, 4.1, 1.8, 6.4, cournane},
+		{string(Patient), 1000, 0.59, 0.17, 1.01, cournane},
+	},
+}
+
+// Things are what is known of, in the order in which they are offered.
+var Things = []Thing{ShieldedVial, LeadPot, Patient}
+
+// Expect is what a thing with an activity reads at a distance: from the published
+// figure nearest to it, by the inverse square. False for a thing that is not known, and for
+// a distance within 10 cm, where neither holds.
+func Expect(what Thing, holds quantity.Activity, distance quantity.Length) (Published, bool) {
+	all := published[what]
+	if len(all) == 0 || distance < 10*quantity.Centimetre {
+		return Published{}, false
+	}
+	best := all[0]
+	for _, p := range all {
+		if math.Abs(math.Log(float64(distance/p.Distance))) < math.Abs(math.Log(float64(distance/best.Distance))) {
+			best = p
+		}
+	}
+	k := quantity.DoseRate(float64(holds/quantity.GigaBecquerel) * math.Pow(float64(best.Distance/distance), 2))
+	best.PerGBq, best.Low, best.High = best.PerGBq*k, best.Low*k, best.High*k
+	if best.Distance != distance {
+		best.Source += "; carried from " + quantity.Show(best.Distance, 0).String() + " by the inverse square"
+	}
+	best.Distance = distance
+	return best, true
+}
+
+// SyringeWall is the contact dose rate at the wall of an unshielded syringe for 1 MBq, at a
+// depth of 0.07 mm over 1 cm2 (Barber et al., NUREG/CR-6493, 1997: 89 uSv/s for 37 MBq).
+const SyringeWall = 8.66 * quantity.MilliSievertPerHour
+
+// SyringeTime is how long a syringe may be held by its wall until a dose is reached.
+func SyringeTime(holds quantity.Activity, dose quantity.DoseEquivalent) quantity.Span {
+	perHour := float64(SyringeWall) * float64(holds/quantity.MegaBecquerel)
+	return quantity.Span(float64(dose) / perHour * 3600)
+}

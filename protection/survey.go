@@ -1,0 +1,69 @@
+package protection
+
+import (
+	"math"
+
+	"vialwright/counting"
+	"vialwright/quantity"
+)
+
+// State is what a count says of an action level.
+type State string
+
+// The states.
+const (
+	BelowCritical State = "below the critical level"
+	BelowAction   State = "above, below action"
+	AtAction      State = "action"
+	CannotSee     State = "cannot see the action level"
+	NoLevel       State = "no action level is set"
+)
+
+// Judged is a count beside an action level.
+type Judged struct {
+	State State
+	counting.Result
+	// Count is how long sample and blank have to be counted to see the level; for
+	// CannotSee.
+	Count quantity.Span
+}
+
+// Judge holds a count against an action level: what is below the critical level is so
+// only where the level itself would have been seen. A level of 0 is none.
+func Judge(m counting.Method, gross, blank counting.Count, action quantity.Contamination) (Judged, error) {
+	r, err := m.Judge(gross, blank)
+	if err != nil {
+		return Judged{}, err
+	}
+	j := Judged{Result: r}
+	switch {
+	case action <= 0:
+		j.State = NoLevel
+	case r.Detected && r.Surface >= action:
+		j.State = AtAction
+	case r.Limits.Detectable > action:
+		j.State = CannotSee
+		times, err := m.Times(action, blank)
+		if err != nil {
+			return Judged{}, err
+		}
+		j.Count = times.Each
+	case r.Detected:
+		j.State = BelowAction
+	default:
+		j.State = BelowCritical
+	}
+	return j, nil
+}
+
+// String is the state in words: "cannot see the action level: count 14 min".
+func (j Judged) String() string {
+	if j.State != CannotSee {
+		return string(j.State)
+	}
+	minutes := quantity.Span(math.Ceil(float64(j.Count)/60-0.02)) * quantity.Minute
+	if j.Count < quantity.Minute {
+		minutes = quantity.Span(math.Ceil(float64(j.Count)))
+	}
+	return string(j.State) + ": count " + quantity.ShowSpan(minutes)
+}

@@ -1,0 +1,148 @@
+package protection
+
+import (
+	"math"
+	"time"
+
+	"vialwright/nuclide"
+	"vialwright/quantity"
+)
+
+// Content is an activity of a nuclide in waste.
+type Content struct {
+	Nuclide  string
+	Activity quantity.Activity
+	// Level is the concentration at which it may leave, as the activity in a gram.
+	Level quantity.Activity
+}
+
+// halfLives are those of nuclides that are found in Y-90 and are not in the table of
+// evaluated data: Y-91 and Y-88 as tabulated publicly; Eu-152 and Eu-154 from memory
+// (DDEP: 13.522 a and 8.601 a), good enough for "it does not decay away".
+var halfLives = map[string]quantity.Span{
+	"Y-91": 58.51 * quantity.Day, "Y-88": 106.6 * quantity.Day, "Eu-152": 13.522 * quantity.Year, "Eu-154": 8.601 * quantity.Year,
+}
+
+// HalfLifeOf gives the half-life of a nuclide that waste may hold.
+func HalfLifeOf(name string) (quantity.Span, bool) {
+	if n, err := nuclide.Parse(name); err == nil {
+		return n.HalfLife().Value, true
+	}
+	t, ok := halfLives[name]
+	return t, ok
+}
+
+// Fractions is the sum of fractions of what is in a mass, after a time. What has no
+// half-life known here does not decay.
+func Fractions(all []Content, mass quantity.Mass, after quantity.Span) (sum float64) {
+	for _, c := range all {
+		left := c.Activity
+		if t, ok := HalfLifeOf(c.Nuclide); ok {
+			left *= quantity.Activity(nuclide.Factor(t, after))
+		}
+		sum += float64(left) / float64(mass) / float64(c.Level)
+		if c.Nuclide != string(nuclide.Sr90) {
+			continue
+		}
+		for _, y := range all { // with the Y-90 that it feeds
+			if y.Nuclide == string(nuclide.Y90) {
+				fed := nuclide.Pair{Parent: nuclide.Sr90.HalfLife().Value, Daughter: nuclide.Y90.HalfLife().Value, Branch: 1}.Grow(c.Activity, 0, after)
+				sum += float64(fed) / float64(mass) / float64(y.Level)
+			}
+		}
+	}
+	return sum
+}
+
+// longestHold is beyond which waste is not held for decay.
+const longestHold = 10 * quantity.Year
+
+// Ready is the time after which the sum of fractions is 1 or less, and stays so; false
+// where that takes more than ten years.
+func Ready(all []Content, mass quantity.Mass) (quantity.Span, bool) {
+	low, high := quantity.Span(0), longestHold
+	if Fractions(all, mass, high) > 1 {
+		return 0, false
+	}
+	if Fractions(all, mass, low) <= 1 {
+		return 0, true
+	}
+	for range 80 { // to a fraction of a second
+		mid := (low + high) / 2
+		if Fractions(all, mass, mid) > 1 {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return high, true
+}
+
+// HalfLives is the instant after n half-lives.
+func HalfLives(from time.Time, halfLife quantity.Span, n float64) time.Time {
+	return from.Add(time.Duration(n * float64(halfLife) * float64(time.Second)))
+}
+
+// Net is a reading less background, in any one unit.
+type Net struct {
+	At time.Time
+	// Value is what is left of it, U its standard uncertainty.
+	Value, U float64
+}
+
+// Decay is what a row of readings says of how fast it decays.
+type Decay struct {
+	HalfLife quantity.Span
+	// Low and High bound it at 95 %; High is infinite where no decay is seen.
+	Low, High quantity.Span
+	// Readings is how many of the last readings say so.
+	Readings int
+}
+
+// sigmas is how far a decay constant has to lie below that of the nuclide.
+const sigmas = 3
+
+// Slow tells whether the last readings decay more slowly than a half-life, and gives
+// the longest row of them that says so. Readings that are not above their background
+// say nothing and are left out.
+func Slow(all []Net, halfLife quantity.Span) (found Decay, slow bool) {
+	var used []Net
+	for _, n := range all {
+		if n.Value > 2*n.U && n.U > 0 {
+			used = append(used, n)
+		}
+	}
+	lambda := math.Ln2 / float64(halfLife)
+	for n := 2; n <= len(used); n++ {
+		l, u := slope(used[len(used)-n:])
+		if !(l+sigmas*u < lambda) {
+			continue
+		}
+		high := math.Inf(1)
+		if l-1.96*u > 0 {
+			high = math.Ln2 / (l - 1.96*u)
+		}
+		t := math.Inf(1)
+		if l > 0 {
+			t = math.Ln2 / l
+		}
+		found, slow = Decay{quantity.Span(t), quantity.Span(math.Ln2 / (l + 1.96*u)), quantity.Span(high), n}, true
+	}
+	return found, slow
+}
+
+// slope is the decay constant of a row and its standard uncertainty, by weighted
+// least squares of ln(value), u(ln y) = u/y, against time in seconds.
+func slope(row []Net) (lambda, u float64) {
+	var w, wt, wy, wtt, wty float64
+	for _, n := range row {
+		x, y := float64(nuclide.Elapsed(row[0].At, n.At)), math.Log(n.Value)
+		k := math.Pow(n.Value/n.U, 2)
+		w, wt, wy, wtt, wty = w+k, wt+k*x, wy+k*y, wtt+k*x*x, wty+k*x*y
+	}
+	d := w*wtt - wt*wt
+	if !(d > 0) {
+		return 0, math.Inf(1) // all at one time
+	}
+	return -(w*wty - wt*wy) / d, math.Sqrt(w / d)
+}
