@@ -52,7 +52,21 @@ const (
 	SurveyTolerance     Key = "survey-meter-tolerance"
 	SurveyEvery         Key = "survey-meter-every"
 	MeterOverdue        Key = "meter-overdue"
+	PackageSurface      Key = "package-surface"
+	PackageMetre        Key = "package-metre"
+	SkinArea            Key = "skin-area"
+	LensLimit           Key = "lens-limit"
+	FetusLimit          Key = "fetus-limit"
+	ClearanceY90        Key = "clearance-y-90"
+	ClearanceY91        Key = "clearance-y-91"
+	ClearanceSr90       Key = "clearance-sr-90"
+	ClearanceCo57       Key = "clearance-co-57"
+	ClearanceEu152      Key = "clearance-eu-152"
+	ClearanceEu154      Key = "clearance-eu-154"
 )
+
+// ClearanceOf is the key of the concentration at which a nuclide may leave.
+func ClearanceOf(nuclide string) Key { return Key("clearance-" + strings.ToLower(nuclide)) }
 
 // shape is what the figure of a key is.
 type shape struct {
@@ -88,6 +102,12 @@ var (
 		n, err := strconv.ParseUint(digits, 10, 16)
 		return float64(n), ok && err == nil
 	}}
+	perGram = shape{"a concentration such as 1000 Bq/g", func(text string) (float64, bool) {
+		one, ok := strings.CutSuffix(text, "/g")
+		q, err := quantity.Parse[quantity.Activity](one)
+		return float64(q.Value), ok && err == nil
+	}}
+	rate = amount[quantity.DoseRate]("a dose rate such as 2 mSv/h")
 	free = shape{"a text", func(text string) (float64, bool) { return 0, text != "" }}
 )
 
@@ -134,6 +154,17 @@ var Keys = []Entry{
 	{PublicLimit, "Public, effective dose of a year", true, sieverts},
 	{ReceiptSurvey, "A package is surveyed within this working time", false, span},
 	{PackageWipe, "Removable contamination of a package", true, amount[quantity.Contamination]("a contamination such as 4 Bq/cm2")},
+	{PackageSurface, "Dose rate at the surface of a package", true, rate},
+	{PackageMetre, "Dose rate at 1 m from a package", true, rate},
+	{SkinArea, "The dose of the skin is averaged over this area", false, amount[quantity.Area]("an area such as 10 cm2")},
+	{LensLimit, "Staff, lens of the eye of a year", true, sieverts},
+	{FetusLimit, "Unborn child, from the declaration of a pregnancy to its end", true, sieverts},
+	{ClearanceY90, "Y-90 may leave at this concentration, or with others at a sum of fractions of 1", false, perGram},
+	{ClearanceY91, "Y-91 likewise", false, perGram},
+	{ClearanceSr90, "Sr-90 likewise", false, perGram},
+	{ClearanceCo57, "Co-57 likewise", false, perGram},
+	{ClearanceEu152, "Eu-152 likewise", false, perGram},
+	{ClearanceEu154, "Eu-154 likewise", false, perGram},
 	{MicrosphereRule, "A rule for microspheres that is being made", false, free},
 	{ConstancyTolerance, "Activity meter: constancy departs by no more than this", false, share},
 	{LinearityTolerance, "Activity meter: linearity departs by no more than this", false, share},

@@ -223,6 +223,10 @@ func (v Value) Share() quantity.Fraction { return quantity.Fraction(v.number) }
 // Span gives the figure of a length of time.
 func (v Value) Span() quantity.Span { return quantity.Span(v.number) }
 
+// Number is the figure in the base unit of its quantity, such as Bq for a gram of a
+// clearance; a bare count for half-lives.
+func (v Value) Number() float64 { return v.number }
+
 // Bound writes the comparison and the figure: "20 % or more", "more than 20 %".
 func (v Value) Bound() string {
 	switch v.Compare {
