@@ -181,3 +181,24 @@ func (l *LeftSite) fields(f []Slot) []Slot {
 		Slot{"reason", must, text{&l.Reason}, "Why"},
 	)
 }
+
+// KeepStock says that a container with something in it stays, though the records of
+// its orders are closed: where it is, and until when.
+type KeepStock struct {
+	Of, Store, Reason string
+	At, Until         time.Time
+}
+
+// Kind is "keep-stock".
+func (*KeepStock) Kind() string        { return "keep-stock" }
+func (k *KeepStock) moment() time.Time { return k.At }
+
+func (k *KeepStock) fields(f []Slot) []Slot {
+	return append(f,
+		Slot{"of", must, id{&k.Of, AboutContainer}, "Container"},
+		Slot{"store", must, text{&k.Store}, "Where it is kept"},
+		Slot{"at", must, instant{&k.At}, "When"},
+		Slot{"until", must, instant{&k.Until}, "Kept until"},
+		Slot{"reason", may, text{&k.Reason}, "What for"},
+	)
+}

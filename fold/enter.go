@@ -51,6 +51,8 @@ func (f *folder) said(s *step) *fact.Refusal {
 		return enterHandOver(x, f, s)
 	case *fact.Label:
 		return enterLabel(x, f, s)
+	case *fact.KeepStock:
+		return f.here(s, x.Of)
 	case *fact.LeftSite:
 		return enterLeftSite(x, f, s)
 	case *fact.Paper:

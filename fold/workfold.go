@@ -83,14 +83,19 @@ func (f *folder) reopened(closed, s *step) bool {
 
 // enterLeftSite refuses what is not there, and what left before.
 func enterLeftSite(x *fact.LeftSite, f *folder, s *step) *fact.Refusal {
-	if _, err := f.is(s, "of", x.Of); err != nil {
-		return err
-	}
-	if err := f.onSite(s, "of", x.Of); err != nil {
+	if err := f.here(s, x.Of); err != nil {
 		return err
 	}
 	note(&f.done.away, x.Of, s)
 	return nil
+}
+
+// here asks that there is a container of an id, and that it had not left the site.
+func (f *folder) here(s *step, id string) *fact.Refusal {
+	if _, err := f.is(s, "of", id); err != nil {
+		return err
+	}
+	return f.onSite(s, "of", id)
 }
 
 // onSite asks that a container had not left the site.
