@@ -82,6 +82,8 @@ var layers = []layer{
 	{"experience/invented", pure, []string{"fact", "journal", "casefile", "fold"}, nil, "a past that never was is made of facts like any other, from a seed"},
 	{"protection", pure, slices.Concat(base, []string{"counting"}), nil, whyTop},
 	{"inventory", pure, facts, nil, "what is where on the site follows from the folded cases and from the entries of parcels and bins, at any instant that is asked"},
+	{"hotlab", pure, slices.Concat(facts, []string{"counting", "inventory", "protection"}), nil, "what stands on the site and what is wrong follows from its entries and from a rule profile, and from no clock"},
+	{"hotlab/quarter", pure, []string{"fact", "journal", "casefile", "hotlab"}, nil, "a quarter that never was is made of facts like any other"},
 	{"procedure", pure, slices.Concat(facts, []string{"people"}), nil, "where a preparation stands follows from its facts and from who may do what, never from a screen"},
 	{"people", pure, []string{"quantity", "identity"}, nil, "who may do what is a table, and its answers are in the record"},
 	{"people/secret", library, []string{"people"}, []string{"github.com/alexedwards/argon2id", "golang.org/x/text"}, "hashing draws a random salt, so it stands apart from the rules"},

@@ -1,0 +1,274 @@
+package hotlab
+
+import (
+	"maps"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"vialwright/counting"
+	"vialwright/fact"
+	"vialwright/inventory"
+	"vialwright/nuclide"
+	"vialwright/protection"
+	"vialwright/quantity"
+	"vialwright/rules"
+)
+
+// Bin is a waste bin.
+type Bin struct {
+	ID string
+	// Parts are what was put in, with where it came from.
+	Parts []Part
+	// Closed, Released and Readings are nil or empty where there are none.
+	Closed   *fact.CloseBin
+	Released *fact.ReleaseBin
+	Readings []fact.BinReading
+	// Impure are the long-lived nuclides that are known to be in it.
+	Impure []fact.Impurity
+	// Activity is what is in it now, with U.
+	Activity, U quantity.Activity
+	// Ready are the times by the rules in force; At zero for never.
+	Ready []Ready
+	// Expected is what its surface should read now, by its last reading; Seen is false
+	// without one.
+	Expected quantity.DoseRate
+	Seen     bool
+	// Slow says by its own readings that it decays more slowly than Y-90.
+	Slow *protection.Decay
+
+	closedAt, releasedAt int
+}
+
+// Part is something in a bin.
+type Part struct {
+	From  string
+	At    time.Time
+	Entry int
+}
+
+// Ready is when a bin may be surveyed for release, by one rule.
+type Ready struct {
+	At  time.Time
+	Why string
+	// Hold tells that it never is, by decay alone.
+	Hold bool
+}
+
+// ReadyAt is the latest of the times; false where one is never, or none is known.
+func (b Bin) ReadyAt() (at time.Time, ok bool) {
+	for _, x := range b.Ready {
+		if x.Hold {
+			return time.Time{}, false
+		}
+		if x.At.After(at) {
+			at = x.At
+		}
+	}
+	return at, !at.IsZero() && b.Slow == nil
+}
+
+// bins reads what was put into bins, and what became of them.
+func (r *reader) bins() {
+	all, idOf := &r.out.Bins, func(b *Bin) *string { return &b.ID }
+	each(r, r.groups, func(x *fact.Discard, n int) {
+		b := put(all, x.Into, idOf)
+		b.Parts = append(b.Parts, Part{x.From, x.At, n})
+	})
+	known := func(id string, n int) *Bin {
+		i := slices.IndexFunc(*all, func(b Bin) bool { return b.ID == id })
+		if i < 0 {
+			r.find(Finding{Code: BinUnknown, Severity: Warn, Page: Waste, About: id, Entry: n, Do: "Correct the id of the bin."}, "Nothing was ever put into bin %s", id)
+			return put(all, id, idOf)
+		}
+		return &(*all)[i]
+	}
+	for _, x := range of[*fact.CloseBin](r, r.Books.Entries) {
+		b := known(x.x.Bin, x.n)
+		b.Closed, b.closedAt = x.x, x.n
+	}
+	for _, x := range of[*fact.Impurity](r, r.Books.Entries) {
+		b := known(x.x.Bin, x.n)
+		b.Impure = append(b.Impure, *x.x)
+	}
+	for _, x := range of[*fact.BinReading](r, r.Books.Entries) {
+		b := known(x.x.Bin, x.n)
+		b.Readings = append(b.Readings, *x.x)
+		r.meter(x.x.Meter, x.x.At, Waste, x.x.Bin, x.n)
+	}
+	for _, x := range of[*fact.ReleaseBin](r, r.Books.Entries) {
+		b := known(x.x.Bin, x.n)
+		if b.Released == nil {
+			b.Released, b.releasedAt = x.x, x.n
+		}
+	}
+	for i := range *all {
+		r.bin(&(*all)[i])
+	}
+	slices.SortFunc(*all, func(a, b Bin) int { return strings.Compare(a.ID, b.ID) })
+}
+
+// bin reckons one bin, and says what is wrong with it.
+func (r *reader) bin(b *Bin) {
+	for _, i := range r.out.Inventory.Items {
+		if i.ID == b.ID && (i.Where == inventory.InBin || i.Where == inventory.Released) {
+			b.Activity, b.U = i.Activity, i.U
+		}
+	}
+	r.slow(b)
+	r.ready(b)
+	f := Finding{Severity: Warn, Page: Waste, About: b.ID, Entry: b.releasedAt}
+	for _, p := range b.Parts {
+		if after := b.Closed != nil && p.At.After(b.Closed.At) || b.Released != nil && p.At.After(b.Released.At); after {
+			f.Code, f.Entry, f.Do = BinAddedAfter, p.Entry, "Correct the id of the bin, or close it again with the later time."
+			r.find(f, "%s was put into bin %s on %s, after it was closed", p.From, b.ID, r.clock(p.At))
+		}
+	}
+	for _, x := range b.Impure {
+		limit, ok := r.rule(rules.WasteHalfLife)
+		t, known := protection.HalfLifeOf(x.Nuclide)
+		if !ok || known && !limit.Reached(float64(t)) {
+			continue
+		}
+		f.Code, f.Entry, f.Do = BinImpurity, 0, "Do not hold it for decay: it goes another way."
+		r.find(f, "Bin %s holds %s of %s, and waste with a half-life of %s is not held for decay (%s)", b.ID, x.Content.Text, x.Nuclide, limit.Bound(), limit.Source())
+	}
+	if b.Slow != nil {
+		f.Code, f.Entry, f.Do = BinSlow, 0, "Hold it, and have it measured for what is in it."
+		r.find(f, "The last %d readings of bin %s decay with a half-life of %s (at least %s): more than Y-90 is in it", b.Slow.Readings, b.ID, longSpan(b.Slow.HalfLife), longSpan(b.Slow.Low))
+	}
+	if b.Released != nil {
+		r.release(b)
+	}
+}
+
+func longSpan(s quantity.Span) string {
+	if math.IsInf(float64(s), 0) || s > 10*quantity.Year {
+		return "more than ten years"
+	}
+	return quantity.ShowSpan(s)
+}
+
+// readingU is what a dose rate repeats to (common practice, no source).
+const readingU = 0.05
+
+// slow looks at how fast the readings of a bin decay.
+func (r *reader) slow(b *Bin) {
+	var row []protection.Net
+	for _, x := range b.Readings {
+		if b.Closed != nil && x.At.Before(b.Closed.At) {
+			continue // something still came in
+		}
+		net, back := float64(x.Rate.Value-x.Background.Value), float64(x.Background.Value)
+		u := math.Hypot(readingU*float64(x.Rate.Value), readingU*back)
+		row = append(row, protection.Net{At: x.At, Value: net, U: u})
+		b.Expected = quantity.DoseRate(max(0, net) * nuclide.Factor(r.Books.HalfLife, nuclide.Elapsed(x.At, r.At)))
+		b.Seen = true
+	}
+	if d, slow := protection.Slow(row, r.Books.HalfLife); slow {
+		b.Slow = &d
+	}
+}
+
+// ready works out the times by the rules in force.
+func (r *reader) ready(b *Bin) {
+	if b.Closed == nil {
+		return
+	}
+	if v, ok, _ := r.rules.Get(rules.WasteHalfLives); ok {
+		b.Ready = append(b.Ready, Ready{At: protection.HalfLives(b.Closed.At, r.Books.HalfLife, v.Number()), Why: v.Figure + " from its closing (" + v.Source() + ")"})
+	}
+	r.clearance(b)
+}
+
+// clearance is the time by a sum of fractions, where the profile has concentrations and the
+// bin was weighed.
+func (r *reader) clearance(b *Bin) {
+	level, ok, _ := r.rules.Get(rules.ClearanceY90)
+	if !ok || b.Closed.Mass.IsZero() {
+		return
+	}
+	all := []protection.Content{{Nuclide: string(nuclide.Y90), Activity: r.inBin(b, b.Closed.At), Level: quantity.Activity(level.Number())}}
+	why := "1 as the sum of fractions, " + level.Figure + " of Y-90"
+	for _, x := range b.Impure {
+		v, ok, _ := r.rules.Get(rules.ClearanceOf(x.Nuclide))
+		if !ok {
+			b.Ready = append(b.Ready, Ready{Hold: true, Why: "the profile has no concentration for " + x.Nuclide})
+			return
+		}
+		all = append(all, protection.Content{Nuclide: x.Nuclide, Activity: x.Content.Value, Level: quantity.Activity(v.Number())})
+		why += ", " + v.Figure + " of " + x.Nuclide
+	}
+	after, ok := protection.Ready(all, b.Closed.Mass.Value)
+	if !ok {
+		b.Ready = append(b.Ready, Ready{Hold: true, Why: why + ": not within ten years"})
+		return
+	}
+	b.Ready = append(b.Ready, Ready{At: b.Closed.At.Add(time.Duration(float64(after) * float64(time.Second))), Why: why + " (" + level.Source() + ")"})
+}
+
+// inBin is what a bin held at an instant: all of it decays alike.
+func (r *reader) inBin(b *Bin, at time.Time) quantity.Activity {
+	return quantity.Activity(float64(b.Activity) / nuclide.Factor(r.Books.HalfLife, nuclide.Elapsed(at, r.At)))
+}
+
+// release holds the release of a bin against its times and its survey.
+func (r *reader) release(b *Bin) {
+	x := b.Released
+	f := Finding{Severity: Stop, Page: Waste, About: b.ID, Entry: b.releasedAt}
+	r.meter(x.Meter, x.At, Waste, b.ID, b.releasedAt)
+	decays := x.Route == fact.Trash || x.Route == fact.Clinical || x.Route == fact.Sewer
+	if b.Closed == nil {
+		f.Code, f.Do = BinNotClosed, "Enter when it was closed: its decay is counted from then."
+		r.find(f, "Bin %s was released and never closed", b.ID)
+	}
+	for _, ready := range b.Ready {
+		if decays && (ready.Hold || x.At.Before(ready.At)) {
+			until := "at no time by decay alone"
+			if !ready.Hold {
+				until = "on " + r.clock(ready.At)
+			}
+			f.Code, f.Do = BinReleasedEarly, "Get it back if it can be got, and tell whoever answers for the licence."
+			r.find(f, "Bin %s was released on %s, and was ready %s: %s", b.ID, r.clock(x.At), until, ready.Why)
+		}
+	}
+	if !decays {
+		return
+	}
+	net, err := counting.Method{Efficiency: 1, Wiped: 1, Area: 1}.Judge(counting.Count{N: x.Gross.Value, Time: x.Time.Value}, counting.Count{N: x.Blank.Value, Time: x.BlankTime.Value})
+	f.Code, f.Do = BinAboveBackground, "Get it back, and hold it: its surface is not at background."
+	switch {
+	case err != nil:
+		r.find(f, "The survey of bin %s at its release cannot be used: %v", b.ID, err)
+	case net.Detected:
+		r.find(f, "Bin %s was released with %s in %s over %s in %s of background: more than the critical level", b.ID, x.Gross.Text, x.Time.Text, x.Blank.Text, x.BlankTime.Text)
+	}
+	f.Severity, f.Code, f.Do = Warn, BinSurveyedPoorly, "Survey the next one as the rule asks, and write why this one was not."
+	var poor []string
+	for _, p := range []struct {
+		bad  bool
+		says string
+	}{
+		{x.Sensitive != fact.Says, "the meter was not on its most sensitive range"},
+		{x.Bare != fact.Says, "a shield was between"},
+		{x.Labels == fact.LabelsLeft, "its radiation labels were left"},
+		{x.Labels == fact.LabelsInside && x.Route != fact.Clinical, "labels inside may stay in clinical waste only"},
+	} {
+		if p.bad {
+			poor = append(poor, p.says)
+		}
+	}
+	if len(poor) > 0 {
+		r.find(f, "Bin %s was released, and %s", b.ID, strings.Join(poor, ", and "))
+	}
+}
+
+func join(all []string) string {
+	if len(all) == 0 {
+		return "it has no point"
+	}
+	return strings.Join(all, ", ")
+}
+
+func mapKeys[K comparable, V any](m map[K]V) func(func(K) bool) { return maps.Keys(m) }

@@ -1,0 +1,175 @@
+package hotlab
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"vialwright/counting"
+	"vialwright/fact"
+	"vialwright/fold"
+	"vialwright/inventory"
+	"vialwright/journal"
+	"vialwright/quantity"
+	"vialwright/rules"
+)
+
+// World is what the books of a site are read from.
+type World struct {
+	// Books are the folded groups with the entries of the site.
+	Books inventory.Books
+	// Groups are the records of the groups that Books was folded from.
+	Groups [][]journal.Record
+	// Rules is the site's profile; nil for none.
+	Rules *rules.Profile
+	Zone  *time.Location
+	// Zones gives the zones of suppliers by their names.
+	Zones fact.Zones
+	At    time.Time
+	// People are the ids of the accounts; nil where nobody is held against them.
+	People []string
+	// Deeds are who recorded what; for training.
+	Deeds []Deed
+}
+
+// Deed is an entry by a person.
+type Deed struct {
+	By   string
+	At   time.Time
+	Kind string
+}
+
+// Book is what stands at an instant.
+type Book struct {
+	At        time.Time
+	Parcels   []Parcel
+	Rooms     []Room
+	Bins      []Bin
+	Persons   []Person
+	Skin      []Skin
+	Inventory inventory.Inventory
+	// Plan are the site's five lines of what to do at a spill; nil without them.
+	Plan     *fact.SpillPlan
+	Spills   []fact.Spill
+	Findings []Finding
+}
+
+// reader reads a book.
+type reader struct {
+	World
+	out     Book
+	rules   rules.Set
+	missing []string
+	// groups are the entries of the groups, in force, oldest first.
+	groups []fold.Entry
+}
+
+// Kept tells which entries a book is read from, beside the groups.
+func Kept(f fact.Fact) bool {
+	_, instrument := f.(*fact.Instrument)
+	_, kept := f.(*fact.KeepStock)
+	return instrument || kept || inventory.Kept(f)
+}
+
+// Read says what stands at an instant, and what is wrong.
+func Read(w World) Book {
+	r := reader{World: w, out: Book{At: w.At, Inventory: inventory.Take(w.Books, w.At)}}
+	if w.Rules != nil {
+		r.rules = w.Rules.On(w.At.In(w.Zone))
+	}
+	for _, g := range w.Groups {
+		r.groups = append(r.groups, fold.Entries(g)...)
+	}
+	slices.SortFunc(r.groups, func(a, b fold.Entry) int { return a.Number - b.Number })
+	r.groups = slices.CompactFunc(r.groups, func(a, b fold.Entry) bool { return a.Number == b.Number })
+	r.parcels()
+	r.surveys()
+	r.bins()
+	r.persons()
+	r.stock()
+	if len(r.missing) > 0 && w.Rules != nil {
+		slices.Sort(r.missing)
+		r.find(Finding{Code: RuleMissing, Severity: Note, Page: Inventory, Do: "Enter them in the site's profile, each with its paragraph."}, "Nothing was held against what profile %s does not say: %s", w.Rules.ID, strings.Join(slices.Compact(r.missing), ", "))
+	}
+	sortFindings(r.out.Findings)
+	return r.out
+}
+
+// rule is a value of the profile; what is missing is said once.
+func (r *reader) rule(k rules.Key) (rules.Value, bool) {
+	v, ok, _ := r.rules.Get(k)
+	if !ok {
+		r.missing = append(r.missing, string(k))
+	}
+	return v, ok
+}
+
+// each calls do for every entry of a kind up to the instant, with its number.
+func each[T fact.Fact](r *reader, all []fold.Entry, do func(x T, entry int)) {
+	for _, e := range all {
+		if x, ok := e.Fact.(T); ok && !fact.At(x).After(r.At) {
+			do(x, e.Number)
+		}
+	}
+}
+
+// of are the entries of a kind, in the order of their times.
+func of[T fact.Fact](r *reader, all []fold.Entry) (out []numbered[T]) {
+	each(r, all, func(x T, n int) { out = append(out, numbered[T]{x, n}) })
+	slices.SortStableFunc(out, func(a, b numbered[T]) int { return fact.At(a.x).Compare(fact.At(b.x)) })
+	return out
+}
+
+// numbered is an entry with its number.
+type numbered[T fact.Fact] struct {
+	x T
+	n int
+}
+
+func (r *reader) clock(t time.Time) string { return t.In(r.Zone).Format("2006-01-02 15:04") }
+
+// method and counts are a wipe as package counting takes it.
+func method(c *fact.Counted) (m counting.Method, gross, blank counting.Count) {
+	return counting.Method{Efficiency: c.Efficiency.Value, Wiped: c.Removed.Value, Area: c.Area.Value},
+		counting.Count{N: c.Gross.Value, Time: c.Time.Value}, counting.Count{N: c.Blank.Value, Time: c.BlankTime.Value}
+}
+
+// meter holds a reading against the calibration of its instrument.
+func (r *reader) meter(id string, at time.Time, page Page, about string, entry int) {
+	if id == "" {
+		return
+	}
+	var last *fact.Instrument
+	known := false
+	for _, i := range of[*fact.Instrument](r, r.Books.Entries) {
+		known = true
+		if i.x.ID == id && !i.x.At.After(at) {
+			last = i.x
+		}
+	}
+	switch {
+	case last == nil && known:
+		r.find(Finding{Code: MeterUnknown, Severity: Warn, Page: page, About: about, Entry: entry, Do: "Enter the instrument, or correct the id."}, "%s was read with %s, which is no instrument of the site", about, id)
+	case last != nil && !last.Due.IsZero() && at.After(last.Due):
+		r.find(Finding{Code: MeterOverdue, Severity: Warn, Page: page, About: about, Entry: entry, Do: "Read it again with an instrument in calibration."}, "%s was read with %s on %s, whose calibration was due on %s", about, id, r.clock(at), r.clock(last.Due))
+	}
+}
+
+// show prints a quantity.
+func show[Q quantity.Kind](v Q) string { return quantity.Show(v, 0).String() }
+
+// days are the calendar days of the site between two instants, both included.
+func (r *reader) day(t time.Time) string { return t.In(r.Zone).Format(time.DateOnly) }
+
+// put gives the place of an id in a list of states, adding it where there is none.
+func put[S any](list *[]S, id string, idOf func(*S) *string) *S {
+	for i := range *list {
+		if *idOf(&(*list)[i]) == id {
+			return &(*list)[i]
+		}
+	}
+	*list = append(*list, *new(S))
+	last := &(*list)[len(*list)-1]
+	*idOf(last) = id
+	return last
+}

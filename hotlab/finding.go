@@ -1,0 +1,125 @@
+package hotlab
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Severity is how much a finding weighs.
+type Severity string
+
+// The severities.
+const (
+	Stop Severity = "stop"
+	Warn Severity = "warn"
+	Note Severity = "note"
+)
+
+// Page is where a finding is shown.
+type Page string
+
+// The pages.
+const (
+	Parcels   Page = "parcels"
+	Surveys   Page = "surveys"
+	Persons   Page = "persons"
+	Waste     Page = "waste"
+	Inventory Page = "inventory"
+)
+
+// Code names a kind of finding for ever.
+type Code string
+
+// What can be found.
+const (
+	ParcelOverdue      Code = "parcel-overdue"
+	ParcelTwice        Code = "parcel-twice"
+	ParcelNotSurveyed  Code = "parcel-not-surveyed"
+	ParcelSurveyedLate Code = "parcel-surveyed-late"
+	ParcelOpenedEarly  Code = "parcel-opened-early"
+	ParcelDiffers      Code = "parcel-differs"
+	ParcelMislabelled  Code = "parcel-mislabelled"
+	ParcelAboveLimit   Code = "parcel-above-limit"
+	ParcelWipeBlind    Code = "parcel-wipe-blind"
+	ParcelNotWiped     Code = "parcel-not-wiped"
+	ParcelPapers       Code = "parcel-papers"
+	ParcelZone         Code = "parcel-zone"
+	MeterOverdue       Code = "meter-overdue"
+	MeterUnknown       Code = "meter-unknown"
+	PointAction        Code = "point-action"
+	PointBlind         Code = "point-blind"
+	PointUnknown       Code = "point-unknown"
+	RoomWithoutPoints  Code = "room-without-points"
+	RoomReleasedEarly  Code = "room-released-early"
+	DayNotSurveyed     Code = "day-not-surveyed"
+	SpillOpen          Code = "spill-open"
+	SkinOpen           Code = "skin-contamination-open"
+	SkinDoseHigh       Code = "skin-dose-high"
+	DoseOverLimit      Code = "dose-over-limit"
+	DoseInvestigate    Code = "dose-investigate"
+	DoseOfNobody       Code = "dose-of-nobody"
+	DosemeterMissing   Code = "dosemeter-missing"
+	FingerRatioMissing Code = "finger-ratio-missing"
+	FetusDose          Code = "fetus-dose"
+	TrainingLapsed     Code = "training-lapsed"
+	ContainerNowhere   Code = "container-nowhere"
+	StockOverdue       Code = "stock-overdue"
+	BinReleasedEarly   Code = "bin-released-early"
+	BinAboveBackground Code = "bin-above-background"
+	BinSurveyedPoorly  Code = "bin-surveyed-poorly"
+	BinNotClosed       Code = "bin-not-closed"
+	BinAddedAfter      Code = "bin-added-after"
+	BinSlow            Code = "bin-slow"
+	BinImpurity        Code = "bin-impurity"
+	BinUnknown         Code = "bin-unknown"
+	EmptyPackage       Code = "empty-package"
+	LineExceeded       Code = "line-exceeded"
+	LineMissing        Code = "line-missing"
+	ActivityLost       Code = "activity-lost"
+	RuleMissing        Code = "rule-missing"
+)
+
+// Finding is something that is wrong, or that somebody should look at.
+type Finding struct {
+	Code     Code
+	Severity Severity
+	Page     Page
+	// About is what it speaks of, such as a parcel or a person.
+	About string
+	// Entry is the number of the entry it rests on, 0 for none.
+	Entry int
+	// Text is one sentence, Do what to do.
+	Text, Do string
+}
+
+// find adds a finding.
+func (r *reader) find(f Finding, format string, args ...any) {
+	f.Text = fmt.Sprintf(format, args...) + "."
+	r.out.Findings = append(r.out.Findings, f)
+}
+
+var weight = map[Severity]int{Stop: 0, Warn: 1, Note: 2}
+
+// sortFindings puts the heaviest first, and keeps the order of the entries.
+func sortFindings(all []Finding) {
+	slices.SortStableFunc(all, func(a, b Finding) int {
+		if w := weight[a.Severity] - weight[b.Severity]; w != 0 {
+			return w
+		}
+		if p := strings.Compare(string(a.Page), string(b.Page)); p != 0 {
+			return p
+		}
+		return a.Entry - b.Entry
+	})
+}
+
+// On are the findings of one page.
+func (b Book) On(page Page) (out []Finding) {
+	for _, f := range b.Findings {
+		if f.Page == page {
+			out = append(out, f)
+		}
+	}
+	return out
+}

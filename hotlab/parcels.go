@@ -1,0 +1,251 @@
+package hotlab
+
+import (
+	"math"
+	"strings"
+	"time"
+
+	"vialwright/fact"
+	"vialwright/protection"
+	"vialwright/quantity"
+	"vialwright/rules"
+)
+
+// Parcel is a delivery, as it was ordered, as it came and as it was measured; what is
+// not there yet is nil.
+type Parcel struct {
+	ID       string
+	Ordered  *fact.ExpectParcel
+	Arrived  *fact.Parcel
+	Surveyed *fact.ParcelSurvey
+	Opened   *fact.OpenParcel
+	// Due is until when it is surveyed; zero where no rule or no working time says.
+	Due time.Time
+	// Index and Category are as measured.
+	Index    float64
+	Category protection.Category
+	// Wipe is what the wipe shows; nil without one.
+	Wipe *protection.Judged
+	// Vials are those that were received out of it.
+	Vials []string
+
+	arrivedAt, surveyedAt, openedAt int
+}
+
+// parcels reads what was ordered, came, was measured and was opened.
+func (r *reader) parcels() {
+	idOf := func(p *Parcel) *string { return &p.ID }
+	all := &r.out.Parcels
+	each(r, r.Books.Entries, func(x *fact.ExpectParcel, n int) { put(all, x.Parcel, idOf).Ordered = x })
+	each(r, r.Books.Entries, func(x *fact.Parcel, n int) {
+		p := put(all, x.Parcel, idOf)
+		if p.Arrived != nil {
+			r.find(Finding{Code: ParcelTwice, Severity: Warn, Page: Parcels, About: x.Parcel, Entry: n, Do: "Correct the id of one of the two."}, "Parcel %s arrived twice", x.Parcel)
+		}
+		p.Arrived, p.arrivedAt = x, n
+	})
+	each(r, r.Books.Entries, func(x *fact.ParcelSurvey, n int) {
+		if p := put(all, x.Parcel, idOf); p.Surveyed == nil {
+			p.Surveyed, p.surveyedAt = x, n
+		}
+	})
+	each(r, r.Books.Entries, func(x *fact.OpenParcel, n int) {
+		if p := put(all, x.Parcel, idOf); p.Opened == nil {
+			p.Opened, p.openedAt = x, n
+		}
+	})
+	each(r, r.groups, func(x *fact.Receive, n int) {
+		if x.Parcel != "" {
+			p := put(all, x.Parcel, idOf)
+			p.Vials = append(p.Vials, x.Vial)
+			r.contents(p, x, n)
+		}
+	})
+	calendar, set := r.calendar()
+	for i := range *all {
+		r.parcel(&(*all)[i], calendar, set)
+	}
+}
+
+// calendar is when somebody is there; false where nobody entered it.
+func (r *reader) calendar() (c protection.Calendar, set bool) {
+	c.Zone = r.Zone
+	for _, w := range of[*fact.WorkingTime](r, r.Books.Entries) {
+		set = true
+		c.Days = nil
+		for d := time.Sunday; d <= time.Saturday; d++ {
+			if strings.Contains(w.x.Days, d.String()[:3]) {
+				c.Days = append(c.Days, d)
+			}
+		}
+		c.Opens, c.Closes = wall(w.x.Opens), wall(w.x.Closes)
+	}
+	for _, e := range r.Books.Entries {
+		if h, ok := e.Fact.(*fact.Holiday); ok {
+			c.Holidays = append(c.Holidays, h.Day)
+		}
+	}
+	return c, set
+}
+
+// wall is a clock time such as "08:00" as a time since midnight.
+func wall(text string) time.Duration {
+	t, _ := time.Parse("15:04", text) // the declaration lets no other text in
+	return time.Duration(t.Hour())*time.Hour + time.Duration(t.Minute())*time.Minute
+}
+
+// parcel says what is wrong with one parcel.
+func (r *reader) parcel(p *Parcel, c protection.Calendar, set bool) {
+	f := Finding{Severity: Warn, Page: Parcels, About: p.ID, Entry: p.arrivedAt}
+	if p.Arrived == nil {
+		if p.Ordered != nil && p.Ordered.Due.Before(r.At) {
+			f.Code, f.Do = ParcelOverdue, "Ask the supplier, or enter its arrival."
+			r.find(f, "Parcel %s was due on %s and has not arrived", p.ID, r.clock(p.Ordered.Due))
+		}
+		return
+	}
+	r.ordered(p)
+	a := p.Arrived
+	if a.Papers != fact.PapersAgree {
+		f.Code, f.Do = ParcelPapers, "Ask the sender before it is opened."
+		r.find(f, "The papers of parcel %s %s", p.ID, map[fact.Papers]string{fact.PapersDiffer: "do not say what is on it", fact.PapersMissing: "are missing"}[a.Papers])
+	}
+	if a.Zone != "" {
+		if z, err := r.Zones(a.Zone); err == nil && !quantity.OffsetMatchesZone(a.Reference, z) {
+			f.Code, f.Do = ParcelZone, "Look at the label again: an hour is 1.1 %."
+			r.find(f, "The reference time of parcel %s is written %s, which is no offset of %s on that day", p.ID, a.Reference.Format("15:04Z07:00"), a.Zone)
+		}
+	}
+	r.surveyDue(p, c, set)
+	r.surveyed(p)
+	if p.Opened != nil && (p.Surveyed == nil || p.Opened.At.Before(p.Surveyed.At)) {
+		r.find(Finding{Code: ParcelOpenedEarly, Severity: Stop, Page: Parcels, About: p.ID, Entry: p.openedAt, Do: "Survey place, hands and contents now, and write what was found."}, "Parcel %s was opened on %s before it was surveyed", p.ID, r.clock(p.Opened.At))
+	}
+}
+
+// ordered holds what came against what was ordered.
+func (r *reader) ordered(p *Parcel) {
+	o, a := p.Ordered, p.Arrived
+	if o == nil {
+		return
+	}
+	var differ []string
+	if o.Vials != a.Vials {
+		differ = append(differ, show2(o.Vials, a.Vials, "vials"))
+	}
+	if math.Abs(float64(o.Labelled.Value/a.Labelled.Value)-1) > 1e-9 {
+		differ = append(differ, o.Labelled.Text+" ordered and "+a.Labelled.Text+" printed")
+	}
+	if !o.Reference.Equal(a.Reference) {
+		differ = append(differ, "reference time "+r.clock(o.Reference)+" ordered and "+r.clock(a.Reference)+" printed")
+	}
+	if len(differ) > 0 {
+		r.find(Finding{Code: ParcelDiffers, Severity: Warn, Page: Parcels, About: p.ID, Entry: p.arrivedAt, Do: "Ask the supplier, and plan with what is printed."}, "Parcel %s is not what was ordered: %s", p.ID, strings.Join(differ, "; "))
+	}
+}
+
+func show2(ordered, came int, what string) string {
+	return itoa(ordered) + " " + what + " ordered and " + itoa(came) + " came"
+}
+
+// contents holds a vial against the label of its parcel.
+func (r *reader) contents(p *Parcel, v *fact.Receive, n int) {
+	a := p.Arrived
+	if a == nil {
+		return
+	}
+	if !v.Reference.Equal(a.Reference) || math.Abs(float64(v.Labelled.Value/a.Labelled.Value)-1) > 1e-9 {
+		r.find(Finding{Code: ParcelDiffers, Severity: Warn, Page: Parcels, About: p.ID, Entry: n, Do: "Read vial and parcel again: one of the two labels was read wrongly."},
+			"Vial %s is labelled %s at %s, and its parcel %s %s at %s", v.Vial, v.Labelled.Text, r.clock(v.Reference), p.ID, a.Labelled.Text, r.clock(a.Reference))
+	}
+}
+
+// surveyDue runs the clock to the survey.
+func (r *reader) surveyDue(p *Parcel, c protection.Calendar, set bool) {
+	within, ok := r.rule(rules.ReceiptSurvey)
+	if !ok || !set {
+		return
+	}
+	due, ok := c.Due(p.Arrived.At, within.Span())
+	if !ok {
+		return
+	}
+	p.Due = due
+	switch {
+	case p.Surveyed == nil && r.At.After(due):
+		r.find(Finding{Code: ParcelNotSurveyed, Severity: Stop, Page: Parcels, About: p.ID, Entry: p.arrivedAt, Do: "Survey it now, before anybody opens it."},
+			"Parcel %s arrived on %s and had to be surveyed by %s (%s, %s)", p.ID, r.clock(p.Arrived.At), r.clock(due), within.Figure, within.Source())
+	case p.Surveyed != nil && p.Surveyed.At.After(due):
+		r.find(Finding{Code: ParcelSurveyedLate, Severity: Warn, Page: Parcels, About: p.ID, Entry: p.surveyedAt, Do: "Write why."},
+			"Parcel %s was surveyed on %s and had to be by %s (%s, %s)", p.ID, r.clock(p.Surveyed.At), r.clock(due), within.Figure, within.Source())
+	}
+}
+
+// surveyed holds what was measured against what is printed and against the limits.
+func (r *reader) surveyed(p *Parcel) {
+	s := p.Surveyed
+	if s == nil {
+		return
+	}
+	r.meter(s.Meter, s.At, Parcels, p.ID, p.surveyedAt)
+	r.meter(s.Counter, s.At, Parcels, p.ID, p.surveyedAt)
+	surface, metre := s.Surface.Value-s.Background.Value, s.Metre.Value-s.Background.Value
+	p.Index = protection.TransportIndex(metre)
+	p.Category = protection.CategoryOf(p.Index, surface)
+	f := Finding{Severity: Warn, Page: Parcels, About: p.ID, Entry: p.surveyedAt}
+	printed := map[fact.Category]protection.Category{fact.WhiteI: protection.WhiteI, fact.YellowII: protection.YellowII, fact.YellowIII: protection.YellowIII}
+	as, labelled := printed[p.Arrived.Category]
+	higher := labelled && p.Category > as || p.Arrived.Index.Text != "" && p.Index > p.Arrived.Index.Value+1e-9 ||
+		p.Arrived.Category == fact.Excepted && surface > protection.Excepted
+	if higher {
+		f.Code, f.Do = ParcelMislabelled, "Read it again in another geometry; then tell the sender and the carrier."
+		r.find(f, "Parcel %s reads TI %.1f and %s at its surface, which is %s, and is labelled %s with TI %s", p.ID, p.Index, show(surface), p.Category, p.Arrived.Category, orNone(p.Arrived.Index.Text))
+	}
+	f.Severity, f.Code, f.Do = Stop, ParcelAboveLimit, "Close it off. Telephone the final carrier and the authority now."
+	for _, x := range []struct {
+		key  rules.Key
+		what string
+		read quantity.DoseRate
+	}{{rules.PackageSurface, "at its surface", surface}, {rules.PackageMetre, "at 1 m", metre}} {
+		if limit, ok := r.rule(x.key); ok && limit.Reached(float64(x.read)) {
+			r.find(f, "Parcel %s reads %s %s, and %s is not allowed (%s)", p.ID, show(x.read), x.what, limit.Bound(), limit.Source())
+		}
+	}
+	r.wiped(p, f)
+}
+
+func orNone(text string) string {
+	if text == "" {
+		return "not printed"
+	}
+	return text
+}
+
+// wiped judges the wipe of a parcel.
+func (r *reader) wiped(p *Parcel, f Finding) {
+	s := p.Surveyed
+	if s.Swab == nil {
+		f.Severity, f.Code, f.Do = Warn, ParcelNotWiped, "Wipe it: a labelled package is monitored for contamination."
+		r.find(f, "Parcel %s was not wiped", p.ID)
+		return
+	}
+	limit, ok := r.rule(rules.PackageWipe)
+	if !ok {
+		return
+	}
+	m, gross, blank := method(s.Swab)
+	j, err := protection.Judge(m, gross, blank, quantity.Contamination(limit.Number()))
+	if err != nil {
+		f.Severity, f.Code, f.Do = Warn, ParcelWipeBlind, "Count it again."
+		r.find(f, "The wipe of parcel %s cannot be used: %v", p.ID, err)
+		return
+	}
+	p.Wipe = &j
+	switch {
+	case j.Detected && limit.Reached(float64(j.Surface)):
+		r.find(f, "Parcel %s has %s of removable contamination, and %s is not allowed (%s)", p.ID, show(j.Surface), limit.Bound(), limit.Source())
+	case j.State == protection.CannotSee:
+		f.Severity, f.Code, f.Do = Warn, ParcelWipeBlind, "Count wipe and blank longer, or wipe more."
+		r.find(f, "The wipe of parcel %s cannot tell %s from nothing: what it sees begins at %s; it has to be counted for %s", p.ID, limit.Figure, show(j.Limits.Detectable), minutes(j.Count))
+	}
+}

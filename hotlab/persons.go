@@ -1,0 +1,281 @@
+package hotlab
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"vialwright/fact"
+	"vialwright/protection"
+	"vialwright/quantity"
+	"vialwright/rules"
+)
+
+// Person is what is known of the doses of a person.
+type Person struct {
+	ID string
+	// Year are the doses of the calendar year of the instant, by where the dosemeter is
+	// worn; Month those of the last calendar month that is over.
+	Year, Month map[fact.Worn]quantity.DoseEquivalent
+	// Ratio is fingertip over ring; 0 where nobody entered one.
+	Ratio float64
+	// Skin is the dose of contaminations of the year.
+	Skin quantity.DoseEquivalent
+	// Pregnant is since when a declared pregnancy lasts; zero for none.
+	Pregnant time.Time
+	Training []fact.Training
+}
+
+// Fingertip is the dose of the fingertips of the year: what was measured there, else that
+// of the rings by the ratio of the person. False where neither is known.
+func (p Person) Fingertip() (quantity.DoseEquivalent, bool) {
+	if d, ok := p.Year[fact.WornTip]; ok {
+		return d, true
+	}
+	if p.Ratio == 0 {
+		return 0, false
+	}
+	return quantity.DoseEquivalent(p.Ratio) * p.Year[fact.WornRing], true
+}
+
+// Skin is one contamination of a person.
+type Skin struct {
+	Event, Who, Part string
+	Readings         []fact.Contaminated
+	// Dose is that of the skin until it ended, or until the instant; Low and High bracket
+	// it by the published figures.
+	Dose, Low, High quantity.DoseEquivalent
+	Ended           bool
+	Average         quantity.Area
+
+	entry int
+}
+
+// persons reads the doses, contaminations and trainings of persons.
+func (r *reader) persons() {
+	r.doses()
+	r.skin()
+	all := &r.out.Persons
+	for _, x := range of[*fact.FingerRatio](r, r.Books.Entries) {
+		r.person(x.x.Who).Ratio = x.x.Ratio.Value
+	}
+	for _, x := range of[*fact.Pregnancy](r, r.Books.Entries) {
+		p := r.person(x.x.Who)
+		p.Pregnant = time.Time{}
+		if x.x.Ended.IsZero() || x.x.Ended.After(r.At) {
+			p.Pregnant = x.x.At
+		}
+	}
+	for _, x := range of[*fact.Training](r, r.Books.Entries) {
+		p := r.person(x.x.Who)
+		p.Training = slices.DeleteFunc(p.Training, func(t fact.Training) bool { return t.In == x.x.In })
+		p.Training = append(p.Training, *x.x)
+	}
+	slices.SortFunc(*all, func(a, b Person) int { return strings.Compare(a.ID, b.ID) })
+	for _, p := range *all {
+		r.limits(p)
+		r.fetus(p)
+	}
+	r.worn()
+	r.lapsed()
+}
+
+func (r *reader) person(id string) *Person {
+	p := put(&r.out.Persons, id, func(p *Person) *string { return &p.ID })
+	if p.Year == nil {
+		p.Year, p.Month = map[fact.Worn]quantity.DoseEquivalent{}, map[fact.Worn]quantity.DoseEquivalent{}
+	}
+	return p
+}
+
+// month is such as "2027-03", in the zone of the site, of the last moment of a period.
+func (r *reader) month(to time.Time) string { return to.Add(-time.Second).In(r.Zone).Format("2006-01") }
+
+// doses sums the reports, and finds those of nobody and of months above a level.
+func (r *reader) doses() {
+	year := r.At.In(r.Zone).Format("2006")
+	last := time.Date(r.At.In(r.Zone).Year(), r.At.In(r.Zone).Month(), 1, 0, 0, 0, 0, r.Zone)
+	type key struct {
+		who, month string
+		worn       fact.Worn
+	}
+	months, entries := map[key]quantity.DoseEquivalent{}, map[key]int{}
+	for _, x := range of[*fact.DoseReport](r, r.Books.Entries) {
+		d := x.x
+		if r.People != nil && !slices.Contains(r.People, d.Who) {
+			r.find(Finding{Code: DoseOfNobody, Severity: Warn, Page: Persons, About: d.Who, Entry: x.n, Do: "Find out whose it is, and correct the id."}, "Dosemeter %s shows %s of %s, who is nobody here", d.Dosemeter, d.Dose.Text, d.Who)
+		}
+		p, month := r.person(d.Who), r.month(d.To)
+		if strings.HasPrefix(month, year) {
+			p.Year[d.Worn] += d.Dose.Value
+		}
+		if month == r.month(last) {
+			p.Month[d.Worn] += d.Dose.Value
+		}
+		k := key{d.Who, month, d.Worn}
+		months[k] += d.Dose.Value
+		entries[k] = x.n
+	}
+	for k, dose := range months {
+		for _, l := range of[*fact.InvestigationLevel](r, r.Books.Entries) {
+			if l.x.Worn == k.worn && !l.x.Month.IsZero() && dose > l.x.Month.Value {
+				r.find(Finding{Code: DoseInvestigate, Severity: Warn, Page: Persons, About: k.who, Entry: entries[k], Do: "Find out why, and write it."},
+					"%s has %s by %s dosemeter in %s, and the site looks into more than %s in a month", k.who, show(dose), k.worn, k.month, l.x.Month.Text)
+			}
+		}
+	}
+}
+
+// limits holds the year of a person against the limits and the levels of the site.
+func (r *reader) limits(p Person) {
+	f := Finding{Page: Persons, About: p.ID}
+	tip, known := p.Fingertip()
+	if _, ring := p.Year[fact.WornRing]; ring && !known {
+		f.Severity, f.Code, f.Do = Note, FingerRatioMissing, "Measure it once with fingertip dosemeters: published ratios lie between 1.4 and 7."
+		r.find(f, "%s wears a ring, and no ratio of fingertip to ring is entered: the fingertips are not held against the limit", p.ID)
+	}
+	for _, x := range []struct {
+		what string
+		dose quantity.DoseEquivalent
+		key  rules.Key
+	}{
+		{"whole body", p.Year[fact.WornBody], rules.EffectiveLimit},
+		{"fingertips", tip, rules.SkinLimit},
+		{"ring", p.Year[fact.WornRing], rules.SkinLimit},
+		{"skin by contamination", p.Skin, rules.SkinLimit},
+		{"lens of the eye", p.Year[fact.WornLens], rules.LensLimit},
+	} {
+		if x.dose == 0 {
+			continue
+		}
+		if limit, ok := r.rule(x.key); ok && limit.Reached(float64(x.dose)) {
+			f.Severity, f.Code, f.Do = Stop, DoseOverLimit, "The person does no such work until whoever answers for radiation protection has decided."
+			r.find(f, "%s has %s this year, %s, and the limit is %s (%s)", p.ID, show(x.dose), x.what, limit.Bound(), limit.Source())
+		}
+	}
+	for _, l := range of[*fact.InvestigationLevel](r, r.Books.Entries) {
+		if dose := p.Year[l.x.Worn]; !l.x.Year.IsZero() && dose > l.x.Year.Value {
+			f.Severity, f.Code, f.Do = Warn, DoseInvestigate, "Find out why, and write it."
+			r.find(f, "%s has %s this year by %s dosemeter, and the site looks into more than %s", p.ID, show(dose), l.x.Worn, l.x.Year.Text)
+		}
+	}
+}
+
+// fetus holds what was received since a declaration against the limit of an unborn child.
+func (r *reader) fetus(p Person) {
+	if p.Pregnant.IsZero() {
+		return
+	}
+	var dose quantity.DoseEquivalent
+	own := false // a dosemeter for it counts instead of that of the body
+	for _, worn := range []fact.Worn{fact.WornFetus, fact.WornBody} {
+		for _, x := range of[*fact.DoseReport](r, r.Books.Entries) {
+			if x.x.Who == p.ID && x.x.Worn == worn && x.x.To.After(p.Pregnant) && !own {
+				dose += x.x.Dose.Value
+			}
+		}
+		own = dose > 0
+	}
+	if limit, ok := r.rule(rules.FetusLimit); ok && limit.Reached(float64(dose)) {
+		r.find(Finding{Code: FetusDose, Severity: Stop, Page: Persons, About: p.ID, Do: "The person does no work with sources until whoever answers for radiation protection has decided."},
+			"%s has received %s since the declaration, and the limit is %s (%s)", p.ID, show(dose), limit.Bound(), limit.Source())
+	}
+}
+
+// reportWithin is how long after the end of a month a report may take.
+const reportWithin = 45 * 24 * time.Hour
+
+// worn asks for a report of each dosemeter and month.
+func (r *reader) worn() {
+	reports := of[*fact.DoseReport](r, r.Books.Entries)
+	for _, w := range of[*fact.Wears](r, r.Books.Entries) {
+		local := w.x.From.In(r.Zone)
+		begin := time.Date(local.Year(), local.Month(), 1, 0, 0, 0, 0, r.Zone)
+		for ; ; begin = begin.AddDate(0, 1, 0) {
+			end := begin.AddDate(0, 1, 0)
+			if end.Add(reportWithin).After(r.At) || !w.x.Until.IsZero() && end.After(w.x.Until) {
+				break
+			}
+			there := slices.ContainsFunc(reports, func(x numbered[*fact.DoseReport]) bool {
+				return x.x.Who == w.x.Who && x.x.Worn == w.x.Worn && x.x.From.Before(end) && x.x.To.After(begin)
+			})
+			if !there {
+				r.find(Finding{Code: DosemeterMissing, Severity: Warn, Page: Persons, About: w.x.Who, Entry: w.n, Do: "Ask the person and the service; where it is lost, enter an estimate and say so."},
+					"No report of the %s dosemeter of %s for %s", w.x.Worn, w.x.Who, begin.Format("2006-01"))
+			}
+		}
+	}
+}
+
+// skin works out the dose of each contamination.
+func (r *reader) skin() {
+	all := &r.out.Skin
+	for _, x := range of[*fact.Contaminated](r, r.Books.Entries) {
+		s := put(all, x.x.Event, func(s *Skin) *string { return &s.Event })
+		s.Who, s.Part, s.entry = x.x.Who, x.x.Part, x.n
+		s.Readings = append(s.Readings, *x.x)
+		s.Ended = x.x.Ended == fact.Says
+	}
+	average, ok := quantity.Area(1), false
+	if len(*all) > 0 {
+		var v rules.Value
+		if v, ok = r.rule(rules.SkinArea); ok {
+			average = quantity.Area(v.Number())
+		}
+	}
+	for i := range *all {
+		r.skinOf(&(*all)[i], average)
+	}
+}
+
+// skinOf works out one contamination, averaged over an area.
+func (r *reader) skinOf(s *Skin, average quantity.Area) {
+	s.Average = average
+	var on []protection.OnSkin
+	for i, x := range s.Readings {
+		at := x.At
+		if i == 0 && !x.Since.IsZero() && x.Since.Before(at) {
+			at = x.Since
+		}
+		on = append(on, protection.OnSkin{At: at, Level: x.Level.Value, Area: x.Area.Value})
+	}
+	until, last := r.At, on[len(on)-1]
+	if s.Ended {
+		until = last.At
+	}
+	s.Dose = protection.SkinDose(on, until, average, r.Books.HalfLife)
+	if s.Ended { // what is left stays until it has decayed
+		s.Dose += protection.SkinCommitted(last, average, r.Books.HalfLife)
+	}
+	s.Low, s.High = s.Dose*quantity.DoseEquivalent(protection.SkinLow/protection.SkinRate), s.Dose*quantity.DoseEquivalent(protection.SkinHigh/protection.SkinRate)
+	if s.Readings[0].At.In(r.Zone).Year() == r.At.In(r.Zone).Year() {
+		r.person(s.Who).Skin += s.Dose
+	}
+	f := Finding{Page: Persons, About: s.Who, Entry: s.entry}
+	if !s.Ended && r.At.Sub(last.At) > time.Hour {
+		f.Severity, f.Code, f.Do = Warn, SkinOpen, "Wash, read again, and enter the last reading: the dose goes on."
+		r.find(f, "The contamination of %s (%s) has no last reading", s.Who, s.Part)
+	}
+	if limit, ok := r.rule(rules.SkinLimit); ok && float64(s.Dose) >= 0.1*limit.Number() {
+		f.Severity, f.Code, f.Do = Warn, SkinDoseHigh, "Have the dose estimated by a physicist, and add it to the record of the person."
+		r.find(f, "The contamination of %s (%s) gives %s to the skin, averaged over %s, between %s and %s by the published figures: a tenth of the limit (%s) or more", s.Who, s.Part, show(s.Dose), show(s.Average), show(s.Low), show(s.High), limit.Figure)
+	}
+}
+
+// lapsed looks for entries by persons whose training had run out.
+func (r *reader) lapsed() {
+	for _, p := range r.out.Persons {
+		for _, t := range p.Training {
+			if t.Until.IsZero() {
+				continue
+			}
+			for _, d := range r.Deeds {
+				if d.By == p.ID && d.At.After(t.Until) && !d.At.After(r.At) {
+					r.find(Finding{Code: TrainingLapsed, Severity: Warn, Page: Persons, About: p.ID, Do: "Train the person again, or let somebody supervise."},
+						"%s entered a %s on %s, and the training in %s held until %s", p.ID, d.Kind, r.clock(d.At), t.In, r.clock(t.Until))
+					break
+				}
+			}
+		}
+	}
+}

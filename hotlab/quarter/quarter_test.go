@@ -1,0 +1,144 @@
+package quarter_test
+
+import (
+	"fmt"
+	"testing"
+	"time"
+
+	"vialwright/fact"
+	"vialwright/fold"
+	"vialwright/hotlab"
+	"vialwright/hotlab/quarter"
+	"vialwright/inventory"
+	"vialwright/journal"
+	"vialwright/rules"
+	"vialwright/state"
+)
+
+// world is what a book of the history is read from, at the end of a day.
+func world(tb testing.TB, day string, faults ...hotlab.Code) hotlab.World {
+	tb.Helper()
+	records, err := quarter.Records(time.LoadLocation, faults...)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	books := state.New()
+	var own []journal.Record
+	var deeds []hotlab.Deed
+	for _, r := range records {
+		books.Add(r)
+		if _, correction := r.Fact.(*fact.Correct); correction || hotlab.Kept(r.Fact) {
+			own = append(own, r)
+		}
+		deeds = append(deeds, hotlab.Deed{By: r.By, At: r.Recorded, Kind: r.Fact.Kind()})
+	}
+	var groups [][]journal.Record
+	for _, g := range books.All() {
+		groups = append(groups, books.Records([]*state.Group{g}))
+	}
+	zone, err := time.LoadLocation("Europe/Lisbon")
+	if err != nil {
+		tb.Fatal(err)
+	}
+	b, err := inventory.Read(books.Records(nil), own, groups, time.LoadLocation)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	p, err := rules.Load("us-nc")
+	if err != nil {
+		tb.Fatal(err)
+	}
+	at, err := time.ParseInLocation("2006-01-02 15:04", day+" 23:00", zone)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	return hotlab.World{Books: b, Groups: groups, Rules: &p, Zone: zone, Zones: time.LoadLocation, At: at, People: quarter.People, Deeds: deeds}
+}
+
+// Without a fault nothing is found on any day on which one can be.
+func TestNothingIsWrongWithoutFaults(t *testing.T) {
+	days := map[string]bool{"2027-03-31": true}
+	for _, f := range quarter.Faults {
+		days[f.Seen] = true
+	}
+	for day := range days {
+		for _, f := range hotlab.Read(world(t, day)).Findings {
+			t.Errorf("%s: %s %s: %s", day, f.Code, f.About, f.Text)
+		}
+	}
+}
+
+// Each fault alone is found from its day on, on its page and of its subject, and no other
+// is.
+func TestEachFaultIsFound(t *testing.T) {
+	along := map[hotlab.Code][]hotlab.Code{ // what follows from it
+		hotlab.SkinOpen: {hotlab.SkinDoseHigh},
+	}
+	if len(quarter.Faults) < 20 {
+		t.Fatalf("only %d faults", len(quarter.Faults))
+	}
+	for _, want := range quarter.Faults {
+		found := false
+		for _, f := range hotlab.Read(world(t, want.Seen, want.Code)).Findings {
+			same := f.Code == want.Code && f.About == want.About && f.Page == want.Page
+			found = found || same
+			follows := f.Code == want.Code
+			for _, c := range along[want.Code] {
+				follows = follows || f.Code == c
+			}
+			if !follows {
+				t.Errorf("%s alone: %s of %s: %s", want.Code, f.Code, f.About, f.Text)
+			}
+			if f.Text == "" || f.Do == "" {
+				t.Errorf("%s says nothing, or nothing to do", f.Code)
+			}
+		}
+		if !found {
+			t.Errorf("%s of %s was not found on %s", want.Code, want.About, want.Seen)
+		}
+	}
+}
+
+// All of them at once are each found.
+func TestAllFaultsAtOnce(t *testing.T) {
+	var all []hotlab.Code
+	for _, f := range quarter.Faults {
+		all = append(all, f.Code)
+	}
+	for _, f := range quarter.Faults {
+		b := hotlab.Read(world(t, f.Seen, all...))
+		there := false
+		for _, x := range b.On(f.Page) {
+			there = there || x.Code == f.Code && x.About == f.About
+		}
+		if !there {
+			t.Errorf("%s of %s is not on the page %s on %s", f.Code, f.About, f.Page, f.Seen)
+		}
+	}
+}
+
+// The history is made of 25 days, and folds.
+func TestHistory(t *testing.T) {
+	w := world(t, "2027-03-31")
+	parcels, bins := 0, 0
+	b := hotlab.Read(w)
+	for range b.Parcels {
+		parcels++
+	}
+	for range b.Bins {
+		bins++
+	}
+	if parcels != 25 || bins != 3 || len(w.Books.Cases) != 25 {
+		t.Errorf("%d parcels, %d bins, %d vials", parcels, bins, len(w.Books.Cases))
+	}
+	if e := fold.Entries(w.Groups[0]); len(e) == 0 {
+		t.Error("a group holds nothing")
+	}
+}
+
+func Example() {
+	records, err := quarter.Records(time.LoadLocation, hotlab.ParcelOpenedEarly)
+	fmt.Println(len(records) > 400, err)
+	// Output:
+	// true <nil>
+}

@@ -1,0 +1,124 @@
+package hotlab
+
+import (
+	"slices"
+	"strings"
+
+	"vialwright/fact"
+	"vialwright/inventory"
+	"vialwright/protection"
+	"vialwright/quantity"
+	"vialwright/rules"
+)
+
+// stock finds containers that are nowhere, packages that left wrongly, and lines of the
+// licence that are exceeded.
+func (r *reader) stock() {
+	r.nowhere()
+	each(r, r.Books.Entries, func(x *fact.LeftSite, n int) { r.left(x, n) })
+	v := r.out.Inventory
+	for _, l := range v.Lines {
+		f := Finding{Page: Inventory, About: l.ID}
+		switch {
+		case l.ID == "":
+			f.Severity, f.Code, f.Do = Note, LineMissing, "Enter the lines of the licence."
+			r.find(f, "%s is held, and no line of the licence for it is entered", show(l.Held))
+		case l.Over:
+			f.Severity, f.Code, f.Do = Stop, LineExceeded, "Do not order more; tell whoever answers for the licence."
+			r.find(f, "%s is held of %s, %s, and the licence allows %s", show(l.Held), l.Nuclide, l.Form, l.Most.Text)
+		}
+	}
+	for _, i := range v.Items {
+		if i.Where == inventory.Lost {
+			r.find(Finding{Code: ActivityLost, Severity: Stop, Page: Inventory, About: i.ID, Do: "Search, and tell the authority as the licence asks."}, "%s is lost: %s of it are left today", i.ID, show(i.Activity))
+		}
+	}
+}
+
+// worth is below which a container counts as empty: the step of what an activity meter
+// shows of one.
+const worth = 0.1 * quantity.MegaBecquerel
+
+// nowhere asks of each container of a group whose orders are all closed or cancelled where
+// it is.
+func (r *reader) nowhere() {
+	for _, c := range r.Books.Cases {
+		orders, closed := map[string]bool{}, 0
+		for _, o := range c.Orders {
+			orders[o.ID] = true
+		}
+		each(r, r.groups, func(x *fact.Close, _ int) {
+			if orders[x.For] {
+				closed++
+				delete(orders, x.For)
+			}
+		})
+		each(r, r.groups, func(x *fact.Cancel, _ int) { delete(orders, x.For) })
+		if len(orders) > 0 || closed == 0 {
+			continue
+		}
+		for _, k := range c.Book.Containers() {
+			r.container(k.ID)
+		}
+	}
+}
+
+// container asks where one is whose work is over.
+func (r *reader) container(id string) {
+	i := slices.IndexFunc(r.out.Inventory.Items, func(i inventory.Item) bool { return i.ID == id })
+	if i < 0 {
+		return
+	}
+	item := r.out.Inventory.Items[i]
+	if item.Activity < worth || !slices.Contains([]inventory.Where{inventory.InVial, inventory.InSyringe, inventory.InDose, inventory.InParts}, item.Where) {
+		return
+	}
+	var kept *fact.KeepStock
+	each(r, r.Books.Entries, func(x *fact.KeepStock, _ int) {
+		if x.Of == id {
+			kept = x
+		}
+	})
+	f := Finding{Severity: Stop, Page: Waste, About: id, Code: ContainerNowhere, Do: "Put it into a bin, enter how it left, or enter where it is kept."}
+	switch {
+	case kept == nil:
+		r.find(f, "The records of all orders of %s are closed, and nobody said where it is: %s are in it (%s)", id, show(item.Activity), item.Where)
+	case r.At.After(kept.Until):
+		f.Severity, f.Code = Warn, StockOverdue
+		r.find(f, "%s was kept in %s until %s", id, kept.Store, r.clock(kept.Until))
+	}
+}
+
+// left holds an empty package against what the transport rules ask of it.
+func (r *reader) left(x *fact.LeftSite, n int) {
+	if x.How != fact.LeftReturned {
+		return
+	}
+	var wrong []string
+	if x.Surface.IsZero() {
+		wrong = append(wrong, "its surface was not measured")
+	} else if x.Surface.Value > protection.Excepted {
+		wrong = append(wrong, "its surface reads "+x.Surface.Text+", and an excepted package up to 5 uSv/h")
+	}
+	if x.OldLabels != fact.Says {
+		wrong = append(wrong, "its old labels were not removed")
+	}
+	if x.EmptyLabel != fact.Says {
+		wrong = append(wrong, "it is not marked as empty")
+	}
+	if limit, ok, _ := r.rules.Get(rules.PackageWipe); ok && x.Inside != nil {
+		m, gross, blank := method(x.Inside)
+		if j, err := m.Judge(gross, blank); err == nil && j.Detected && limit.Reached(float64(j.Surface)/insideFactor) {
+			wrong = append(wrong, "its inside has "+show(j.Surface)+", more than a hundred times the limit of the outside")
+		}
+	} else if x.Inside == nil {
+		wrong = append(wrong, "its inside was not wiped")
+	}
+	if len(wrong) > 0 {
+		r.find(Finding{Code: EmptyPackage, Severity: Warn, Page: Waste, About: x.Of, Entry: n, Do: "Tell the carrier and the supplier, and write what was done."}, "%s was sent back as an empty package on %s, and %s", x.Of, r.clock(x.At), strings.Join(wrong, ", and "))
+	}
+}
+
+// insideFactor is how much more the inside of an empty package may have than its outside
+// (49 CFR 173.428, as a transport manual has it).
+const insideFactor = 100
