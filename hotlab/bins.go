@@ -41,7 +41,7 @@ type Bin struct {
 	closedAt, releasedAt int
 }
 
-// Part is something in a bin.
+// Part is something in a bin: where it came from, when, and the Entry that put it there.
 type Part struct {
 	From  string
 	At    time.Time

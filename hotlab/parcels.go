@@ -24,8 +24,8 @@ type Parcel struct {
 	// Index and Category are as measured.
 	Index    float64
 	Category protection.Category
-	// Wipe is what the wipe shows; nil without one.
-	Wipe *protection.Judged
+	// Swab is what the wipe shows; nil without one.
+	Swab *protection.Judged
 	// Vials are those that were received out of it.
 	Vials []string
 
@@ -240,7 +240,7 @@ func (r *reader) wiped(p *Parcel, f Finding) {
 		r.find(f, "The wipe of parcel %s cannot be used: %v", p.ID, err)
 		return
 	}
-	p.Wipe = &j
+	p.Swab = &j
 	switch {
 	case j.Detected && limit.Reached(float64(j.Surface)):
 		r.find(f, "Parcel %s has %s of removable contamination, and %s is not allowed (%s)", p.ID, show(j.Surface), limit.Bound(), limit.Source())

@@ -26,12 +26,12 @@ type Point struct {
 	Readings []Reading
 }
 
-// Reading is one reading of a point.
+// Reading is one reading of a point, and the number of its Entry.
 type Reading struct {
 	fact.PointReading
 	Entry int
-	// Wipe is what the counts say; nil without counts.
-	Wipe *protection.Judged
+	// Swab is what the counts say; nil without counts.
+	Swab *protection.Judged
 	// Net is the dose rate less background; NetAction tells that it reaches its level.
 	Net       quantity.DoseRate
 	NetAction bool
@@ -42,15 +42,15 @@ func (x Reading) State() string {
 	switch {
 	case x.NetAction:
 		return string(protection.AtAction)
-	case x.Wipe != nil:
-		return x.Wipe.String()
+	case x.Swab != nil:
+		return x.Swab.String()
 	}
 	return "dose rate only"
 }
 
 // Clear tells that the reading lies below its action levels, and could see them.
 func (x Reading) Clear() bool {
-	return !x.NetAction && (x.Wipe == nil || x.Wipe.State == protection.BelowCritical || x.Wipe.State == protection.BelowAction)
+	return !x.NetAction && (x.Swab == nil || x.Swab.State == protection.BelowCritical || x.Swab.State == protection.BelowAction)
 }
 
 // surveys reads rooms, points and readings.
@@ -117,7 +117,7 @@ func (r *reader) reading(x *fact.PointReading, n int) {
 			f.Code, f.Do = PointBlind, "Count it again."
 			r.find(f, "The counts of %s cannot be used: %v", x.Point, err)
 		} else {
-			out.Wipe = &j
+			out.Swab = &j
 		}
 	}
 	p.Readings = append(p.Readings, out)
@@ -125,12 +125,12 @@ func (r *reader) reading(x *fact.PointReading, n int) {
 	case out.NetAction:
 		f.Severity, f.Code, f.Do = Stop, PointAction, "Close the place off, clean it, and survey it again."
 		r.find(f, "%s (%s) reads %s less background on %s, and the action level is %s", p.Point, p.Name, show(out.Net), r.clock(x.At), p.RateAction.Text)
-	case out.Wipe != nil && out.Wipe.State == protection.AtAction:
+	case out.Swab != nil && out.Swab.State == protection.AtAction:
 		f.Severity, f.Code, f.Do = Stop, PointAction, "Close the place off, clean it, and survey it again."
-		r.find(f, "%s (%s) has %s of contamination on %s, and the action level is %s", p.Point, p.Name, show(out.Wipe.Surface), r.clock(x.At), p.Action.Text)
-	case out.Wipe != nil && out.Wipe.State == protection.CannotSee:
+		r.find(f, "%s (%s) has %s of contamination on %s, and the action level is %s", p.Point, p.Name, show(out.Swab.Surface), r.clock(x.At), p.Action.Text)
+	case out.Swab != nil && out.Swab.State == protection.CannotSee:
 		f.Code, f.Do = PointBlind, "Count wipe and blank longer, or wipe more."
-		r.find(f, "The survey of %s (%s) on %s cannot see the action level of %s: count %s", p.Point, p.Name, r.clock(x.At), p.Action.Text, minutes(out.Wipe.Count))
+		r.find(f, "The survey of %s (%s) on %s cannot see the action level of %s: count %s", p.Point, p.Name, r.clock(x.At), p.Action.Text, minutes(out.Swab.Count))
 	}
 }
 

@@ -29,6 +29,7 @@ const (
 	TooHigh
 )
 
+// String is its name, as on a label.
 func (c Category) String() string {
 	return [...]string{"White-I", "Yellow-II", "Yellow-III", "above Yellow-III"}[c]
 }
