@@ -81,7 +81,7 @@ func (v *view) late() []dispensing.Finding {
 	if d == nil || d.Standing == dispensing.Outside || d.Standing == dispensing.Beyond || !v.now.After(d.ValidUntil) {
 		return nil
 	}
-	text := "the dose was within tolerance until " + quantity.FormatTime(d.ValidUntil, v.c.Zone)
+	text := "the dose was within tolerance until " + quantity.ShowTime(d.ValidUntil.In(v.zone()))
 	if d.ValidUntil.IsZero() {
 		text = "the dose is never valid"
 	}

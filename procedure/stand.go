@@ -226,11 +226,15 @@ func (v *view) ofTheDay(at time.Time) bool {
 	if v.drawn() && len(v.draws) > 0 {
 		day = v.draws[len(v.draws)-1].At
 	}
-	zone := v.c.Zone
-	if zone == nil {
-		zone = time.UTC
+	return at.In(v.zone()).Format(time.DateOnly) == day.In(v.zone()).Format(time.DateOnly)
+}
+
+// zone is that of the site; UTC where there is none.
+func (v *view) zone() *time.Location {
+	if v.c.Zone == nil {
+		return time.UTC
 	}
-	return at.In(zone).Format(time.DateOnly) == day.In(zone).Format(time.DateOnly)
+	return v.c.Zone
 }
 
 // readiness: every check of the day passed, by the last of each; the two of

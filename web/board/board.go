@@ -117,7 +117,9 @@ func (q *request) orderRow(st *kit.State, o dispensing.Order) OrderRow {
 	var stops []view.Notice
 	for _, f := range st.Result.Findings {
 		if f.Severity == dispensing.Stop && st.Result.Concerns(f, o.ID) && !b.Prep.Over() {
-			stops = append(stops, books.FindingNotice(f))
+			n := books.FindingNotice(f)
+			n.Text = words.TimesOnTheWall(n.Text, q.Now)
+			stops = append(stops, n)
 		}
 	}
 	if len(stops) > 0 {

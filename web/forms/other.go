@@ -12,6 +12,7 @@ import (
 	"vialwright/web/books"
 	"vialwright/web/kit"
 	"vialwright/web/view"
+	"vialwright/web/words"
 )
 
 // OverrideWord begins the word of a form that lifts a finding; its code follows.
@@ -224,7 +225,7 @@ func (b *Bench) lift(word string, code dispensing.Code) *kit.Form {
 		}
 		q, id := b.Q, b.Order.ID
 		return &kit.Form{
-			ID: word, Title: "Override: " + h.Text, Action: b.Href() + "/step/" + word, To: b.Href(), Button: "Override",
+			ID: word, Title: "Override: " + words.TimesOnTheWall(h.Text, b.Q.Now), Action: b.Href() + "/step/" + word, To: b.Href(), Button: "Override",
 			Act: h.Act, Danger: true, Done: true, Said: "The override is recorded, with its reason.",
 			Parts: []kit.Part{{Kind: "override", Fixed: map[string]any{"for": id, "code": string(code)}, Inputs: []kit.Input{
 				{Name: "reason", Label: "Why it is right to go on"}, kit.At,

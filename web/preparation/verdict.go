@@ -80,7 +80,7 @@ func (b *bench) judge(p *Bench, step procedure.Step, says []view.Notice) {
 	slices.SortStableFunc(says, func(x, y view.Notice) int { return weight[x.Kind] - weight[y.Kind] })
 	var once []view.Notice
 	for _, n := range says {
-		n.Text = words.Sentence(n.Text)
+		n.Text = words.TimesOnTheWall(words.Sentence(n.Text), b.q.Now)
 		same := func(o view.Notice) bool { return tells(o.Text, n.Text) || tells(n.Text, o.Text) }
 		if !slices.ContainsFunc(once, same) {
 			once = append(once, n)

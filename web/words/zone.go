@@ -1,6 +1,8 @@
 package words
 
 import (
+	"cmp"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -73,4 +75,20 @@ func OnTheWall(text string, now time.Time) string {
 		return text
 	}
 	return onWall(t, now)
+}
+
+// shownTime is a time in full, as quantity.ShowTime writes it in a sentence.
+var shownTime = regexp.MustCompile(`(\d{4}-\d\d-\d\d \d\d:\d\d)(?::\d\d)? \((?:[^()]+, )?UTC([+-]\d\d:\d\d)?\)`)
+
+// TimesOnTheWall shows the times in a sentence as the clock on the wall does. A time
+// that is quoted as somebody wrote it stays as it is.
+func TimesOnTheWall(text string, now time.Time) string {
+	return shownTime.ReplaceAllStringFunc(text, func(full string) string {
+		m := shownTime.FindStringSubmatch(full)
+		t, err := time.Parse("2006-01-02 15:04 -07:00", m[1]+" "+cmp.Or(m[2], "+00:00"))
+		if err != nil {
+			return full
+		}
+		return onWall(t, now)
+	})
 }
