@@ -25,7 +25,7 @@ func Example() {
 	fmt.Println("half-life:", h.Source)
 	// Output:
 	// 2.692253 GBq, relative uncertainty from the half-life 5.2e-05
-	// half-life: 230.55E3 +- 0.11E3 s, DDEP evaluation, BIPM Monographie-5, 2015
+	// half-life: 230550 ± 110 s, DDEP evaluation, BIPM Monographie-5, 2015
 }
 
 // The half-lives of Y-90 in print; each says how it is known.
@@ -34,9 +34,9 @@ func ExampleNuclide_HalfLives() {
 		fmt.Printf("%.3f h  u %.3f h  %s\n", h.Value.Hours(), h.U.Hours(), h.Source)
 	}
 	// Output:
-	// 64.042 h  u 0.031 h  230.55E3 +- 0.11E3 s, DDEP evaluation, BIPM Monographie-5, 2015
+	// 64.042 h  u 0.031 h  230550 ± 110 s, DDEP evaluation, BIPM Monographie-5, 2015
 	// 64.042 h  u 0.031 h  2.6684(13) d, DDEP evaluation, BIPM Monographie-5, literature to 2015-02-01
-	// 64.050 h  u 0.050 h  64.05 +- 0.05 h, ENSDF, Nuclear Data Sheets 165, 2020
+	// 64.050 h  u 0.050 h  64.05 ± 0.05 h, ENSDF, Nuclear Data Sheets 165, 2020
 	// 64.100 h  u 0.000 h  64.10 h, ICRP Publication 107, 2008, no uncertainty stated
 	// 64.200 h  u 0.000 h  64.2 h, EANM guideline, Eur J Nucl Med Mol Imaging 49:1682, 2022, no uncertainty stated
 }
@@ -47,7 +47,7 @@ func ExampleNuclide_Vet() {
 	fmt.Println(nuclide.Y90.Vet(nuclide.HalfLife{Value: 6.41 * quantity.Hour, Source: "site protocol"}))
 	// Output:
 	// <nil>
-	// The half-life set for Y-90 lies more than 0.5 % from 230.55E3 +- 0.11E3 s, DDEP evaluation, BIPM Monographie-5, 2015. Check the number and its unit.
+	// The half-life set for Y-90 lies more than 0.5 % from 230550 ± 110 s, DDEP evaluation, BIPM Monographie-5, 2015. Check the number and its unit.
 }
 
 // When a syringe of 1.40 GBq lies within 10 % of 1.30 GBq.

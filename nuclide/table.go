@@ -1,7 +1,10 @@
 package nuclide
 
 import (
+	"regexp"
 	"slices"
+	"strconv"
+	"strings"
 
 	"vialwright/quantity"
 )
@@ -175,9 +178,9 @@ func (n Nuclide) must(what string) *Datum {
 	panic("nuclide: no " + what + " of " + string(n) + " in the table")
 }
 
-// cite prints the figure as published, with its source.
+// cite prints the published figure, with its source.
 func (d Datum) cite() string {
-	text := d.Published + ", " + d.Source.String()
+	text := plain(d.Published) + ", " + d.Source.String()
 	if d.U == 0 {
 		text += ", no uncertainty stated"
 	}
@@ -199,4 +202,19 @@ func span(unit string) quantity.Span {
 		return quantity.Year
 	}
 	panic("nuclide: the table has a half-life in " + unit)
+}
+
+var powers = regexp.MustCompile(`[\d.]+E\d+`)
+
+// plain is a published figure as a person writes it: without an exponent, and with
+// the sign for plus or minus.
+func plain(published string) string {
+	text := powers.ReplaceAllStringFunc(published, func(number string) string {
+		x, err := strconv.ParseFloat(number, 64)
+		if err != nil {
+			return number
+		}
+		return strconv.FormatFloat(x, 'f', -1, 64)
+	})
+	return strings.Replace(text, " +- ", " ± ", 1)
 }
