@@ -261,8 +261,8 @@ func TestClockChanges(t *testing.T) {
 // for that of a label (entry 2), which is the supplier's.
 func TestOddOffsets(t *testing.T) {
 	c := facttest.FoldLines(t, facttest.TheOrder, strings.Replace(facttest.TheVial, "18:00", "18:00Z", 1),
-		"deviation: {text: in winter, at: 2027-03-04T10:00-01:00}", "deviation: {text: in summer, at: 2027-07-04T10:00Z}",
-		"deviation: {text: not in summer, at: 2027-07-04T10:00-01:00}", strings.Replace(facttest.TheResidual, "15:12", "15:12+01:00", 1), facttest.TheDraw)
+		"deviation: {for: P1, text: in winter, at: 2027-03-04T10:00-01:00}", "deviation: {text: in summer, at: 2027-07-04T10:00Z}",
+		"deviation: {for: P1, text: not in summer, at: 2027-07-04T10:00-01:00}", strings.Replace(facttest.TheResidual, "15:12", "15:12+01:00", 1), facttest.TheDraw)
 	if want := []int{5, 6}; !reflect.DeepEqual(c.OffsetOdd, want) {
 		t.Errorf("odd offsets in %v, want %v", c.OffsetOdd, want)
 	}
