@@ -43,9 +43,17 @@
 // A failure is counted before the secret is looked at and taken back if it was right,
 // so that many tries at the same time are not one.
 //
+// # The seal
+//
+// Each item is kept with HMAC-SHA-256 under the site's key of where it lies and what it
+// says. One without says nothing: a session is none, and an account is refused with
+// [CodeForeign] until it gets a first password. So it goes with rows of before there
+// were seals, too.
+//
 // # What it does not protect
 //
-// Who can write the vault can end a session, bring an old password of an account back,
-// or write a session of their own; they cannot make a password or a PIN, nor move one
-// to another account, and no signature under an entry is made without one.
+// Who can write the vault can remove an item, so that a session ends, or wrong tries are
+// forgotten; and put an older item of the same place back, such as the password before.
+// They cannot make a password, a PIN or a session, nor move one to another account, and
+// no signature under an entry is made without one.
 package accounts

@@ -63,6 +63,9 @@ func (s *Store) Confirm(ctx context.Context, id, typed string, k Kind, at Place)
 	if err != nil {
 		return err
 	}
+	if a.foreign {
+		return foreign()
+	}
 	kept, place := *a.row.kept(k), at.name(known)
 	if !found || !a.Active {
 		kept = ""

@@ -62,7 +62,7 @@ func (s *Store) knows(ctx context.Context, id string, at Place) (bool, error) {
 	}
 	var since time.Time
 	version, err := s.get(ctx, vault.Sessions, browserKey(id, at.Browser), &since)
-	return version > 0, err
+	return version > 0 && !since.IsZero(), err
 }
 
 // remember keeps that an account was signed in from a browser.

@@ -46,8 +46,9 @@ type Account struct {
 	// Era is how often every session was ended: those of an earlier one are over.
 	Era int
 	row row
-	// version is that of the row.
+	// version is that of the row. foreign tells that the row there is not by this site.
 	version int64
+	foreign bool
 }
 
 // row is what is kept of an account.
@@ -79,6 +80,7 @@ func (s *Store) Account(ctx context.Context, id string) (Account, bool, error) {
 	if err != nil {
 		return Account{}, false, err
 	}
+	a.foreign = version > 0 && a.row.ID == ""
 	if a.row.ID != id { // none, or that of another account
 		a.row = row{ID: id}
 	}
@@ -230,13 +232,19 @@ func (s *Store) RenewSession(ctx context.Context, old, hash [32]byte, l people.L
 	return true, s.BeginSession(ctx, x.Confirmed(s.Clock(), l), l)
 }
 
-// get reads an item into what out points at; version 0 means that there is none.
+// get reads an item into what out points at; version 0 means that there is none. One
+// without the seal of the site's key says nothing: out stays as it was, and the version
+// is the one to replace.
 func (s *Store) get(ctx context.Context, shelf vault.Shelf, key string, out any) (version int64, err error) {
 	item, err := s.Vault.Get(ctx, s.Clock(), shelf, key)
 	if err != nil || item.Version == 0 {
 		return 0, err
 	}
-	if err := json.Unmarshal(item.Value, out); err != nil {
+	data, own := s.unsealed(shelf, key, item.Value)
+	if !own {
+		return item.Version, nil
+	}
+	if err := json.Unmarshal(data, out); err != nil {
 		return 0, &store.Error{Code: store.CodeCorrupt, Msg: "an item of the accounts store cannot be read", Hint: "restore it from a backup"}
 	}
 	return item.Version, nil
@@ -247,6 +255,6 @@ func (s *Store) put(ctx context.Context, shelf vault.Shelf, key string, version 
 	if err != nil {
 		return err
 	}
-	_, err = s.Vault.Put(ctx, s.Clock(), shelf, key, vault.Item{Value: data, Version: version, Expires: expires})
+	_, err = s.Vault.Put(ctx, s.Clock(), shelf, key, vault.Item{Value: s.sealed(shelf, key, data), Version: version, Expires: expires})
 	return err
 }

@@ -73,6 +73,15 @@ func (b Bound) Check(ctx context.Context, secret, kept string) (Result, error) {
 	return b.k.check(ctx, b.whose, secret, kept)
 }
 
+// Seal is by what the holder of the site's key knows again a text that they wrote;
+// nil without a key.
+func (k *Keeper) Seal(text string) []byte {
+	if k.key == nil {
+		return nil
+	}
+	return k.key.sum("vialwright sealed text\n" + text)
+}
+
 // Hash is that of a secret of no account.
 func (k *Keeper) Hash(ctx context.Context, secret string) (string, error) {
 	return k.hash(ctx, "", secret)
