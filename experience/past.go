@@ -9,6 +9,7 @@ import (
 	"vialwright/fact"
 	"vialwright/fold"
 	"vialwright/journal"
+	"vialwright/meterbook"
 	"vialwright/ledger"
 	"vialwright/quantity"
 )
@@ -58,14 +59,21 @@ type Residual struct {
 // their entries. The error is that of a group whose records cannot stand
 // together. zones must not be nil.
 func Of(records []journal.Record, zones fact.Zones) ([]Preparation, error) {
+	out, _, err := of(records, zones)
+	return out, err
+}
+
+// of gives the first readings of the vials too, of whatever is finished or not.
+func of(records []journal.Record, zones fact.Zones) ([]Preparation, []meterbook.Assay, error) {
 	c, err := fold.Records(records, zones)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	e := endsOf(records, fold.Entries(records))
+	assays := meterbook.Assays(c)
 	pasts, err := c.Past()
 	if err != nil {
-		return nil, err
+		return nil, assays, err
 	}
 	var out []Preparation
 	for _, p := range pasts {
@@ -73,7 +81,7 @@ func Of(records []journal.Record, zones fact.Zones) ([]Preparation, error) {
 			out = append(out, preparation(c, p, e))
 		}
 	}
-	return out, nil
+	return out, assays, nil
 }
 
 // ends is what the entries in force say of the end of orders, and who made

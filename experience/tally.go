@@ -11,6 +11,7 @@ import (
 	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/learning"
+	"vialwright/meterbook"
 	"vialwright/quantity"
 )
 
@@ -35,6 +36,7 @@ type Tally struct {
 type held struct {
 	records int
 	preps   []Preparation
+	assays  []meterbook.Assay
 	err     error
 }
 
@@ -70,8 +72,8 @@ func (t *Tally) Take(records []journal.Record) bool {
 	if old := t.cases[name]; name == "" || old != nil && old.records == len(records) {
 		return false
 	}
-	preps, err := Of(records, t.zones)
-	return t.put(name, records, preps, err)
+	preps, assays, err := of(records, t.zones)
+	return t.put(name, held{preps: preps, assays: assays, err: err}, records)
 }
 
 // nameOf is the id of the first order of a group, or else of its first vial.
@@ -93,18 +95,14 @@ func nameOf(records []journal.Record) string {
 // TakeAll is Take for many groups, which are gone through by so many workers at
 // once; the outcome is the same for any number.
 func (t *Tally) TakeAll(cases [][]journal.Record, workers int) {
-	type gone struct {
-		preps []Preparation
-		err   error
-	}
-	all := make([]gone, len(cases))
+	all := make([]held, len(cases))
 	var next atomic.Int64
 	var wait sync.WaitGroup
 	for range max(1, workers) {
 		wait.Go(func() {
 			for i := int(next.Add(1)) - 1; i < len(cases); i = int(next.Add(1)) - 1 {
 				if len(cases[i]) > 0 {
-					all[i].preps, all[i].err = Of(cases[i], t.zones)
+					all[i].preps, all[i].assays, all[i].err = of(cases[i], t.zones)
 				}
 			}
 		})
@@ -112,7 +110,7 @@ func (t *Tally) TakeAll(cases [][]journal.Record, workers int) {
 	wait.Wait()
 	for i, c := range cases {
 		if name := nameOf(c); name != "" {
-			t.put(name, c, all[i].preps, all[i].err)
+			t.put(name, all[i], c)
 		}
 	}
 }
@@ -133,8 +131,9 @@ func (t *Tally) leave(name string, records []journal.Record) {
 	}
 }
 
-func (t *Tally) put(name string, records []journal.Record, preps []Preparation, err error) bool {
+func (t *Tally) put(name string, now held, records []journal.Record) bool {
 	t.leave(name, records)
+	preps, err := now.preps, now.err
 	old := t.cases[name]
 	if old == nil {
 		old = &held{}
@@ -154,11 +153,20 @@ func (t *Tally) put(name string, records []journal.Record, preps []Preparation, 
 	if len(preps) < len(old.preps) {
 		t.stale, changed = true, true
 	}
-	old.records, old.preps, old.err = len(records), preps, err
+	now.records = len(records)
+	*old = now
 	if changed {
 		t.changes++
 	}
 	return changed
+}
+
+// Assays are the first readings of all vials over their labels, in no order.
+func (t *Tally) Assays() (out []meterbook.Assay) {
+	for _, name := range t.names {
+		out = append(out, t.cases[name].assays...)
+	}
+	return out
 }
 
 // add gives a preparation to the models. What they refuse is named.

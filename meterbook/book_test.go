@@ -61,6 +61,11 @@ func TestConstancy(t *testing.T) {
 	if d, known := b.Ready("M1"); !known || len(d) != 1 || !strings.Contains(d[0], "background of the day") {
 		t.Errorf("%q", d)
 	}
+	// The last test of the day counts: one that failed is not outvoted by one before.
+	b = bookOf(t, meterM1, source1, constancy("CS1", "Cs-137", 6.8, "2027-03-04T07:00"), constancy("CS1", "Cs-137", 6.1, "2027-03-04T07:10"), "meter-test: {of: M1, test: background, readings: [{gross: 0.2 MBq}], at: 2027-03-04T07:05}")
+	if d, _ := b.Ready("M1"); len(d) != 1 || d[0] != "M1: constancy of the day failed on 4 Mar 2027" {
+		t.Errorf("%q", d)
+	}
 }
 
 // On the setting of another nuclide, and of a survey meter, the first reading is the

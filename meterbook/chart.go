@@ -16,7 +16,8 @@ type Series struct {
 	Test                    fact.TestOf
 	Source, Setting, Insert string
 	Points                  []SeriesPoint
-	// Chart is nil where there are too few points, or all are the same.
+	// Chart is drawn from the tests within tolerance; nil where they are too few, or all
+	// the same.
 	Chart *meter.Chart[quantity.Fraction]
 	// Tolerance is that of the last test; 0 where there is none.
 	Tolerance quantity.Fraction
@@ -72,7 +73,8 @@ func (b *Book) chart(i *Instrument) {
 	for n := range i.Series {
 		s := &i.Series[n]
 		s.relative()
-		if c, err := meter.Individuals(s.values(), min(base, len(s.Points))); err == nil && len(s.Points) >= least {
+		sound := s.values(func(p SeriesPoint) bool { return p.Verdict != Bad })
+		if c, err := meter.Individuals(sound, min(base, len(sound))); err == nil && len(sound) >= least {
 			s.Chart = &c
 			s.warn(index)
 		}
@@ -96,10 +98,12 @@ func (s *Series) relative() {
 	}
 }
 
-func (s *Series) values() []quantity.Fraction {
-	out := make([]quantity.Fraction, len(s.Points))
-	for n, p := range s.Points {
-		out[n] = p.Value
+// values are those of some points.
+func (s *Series) values(of func(SeriesPoint) bool) (out []quantity.Fraction) {
+	for _, p := range s.Points {
+		if of(p) {
+			out = append(out, p.Value)
+		}
 	}
 	return out
 }

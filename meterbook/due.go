@@ -20,18 +20,22 @@ func (b *Book) due(i *Instrument) {
 		return
 	}
 	add := func(what string, last, at time.Time, source string) {
-		i.Due = append(i.Due, Due{i.ID, what, last, at, !b.At.Before(at), source})
+		i.Due = append(i.Due, Due{Instrument: i.ID, What: what, Last: last, At: at, Overdue: !b.At.Before(at), Source: source})
+	}
+	test := func(t fact.TestOf, what, source string, next func(time.Time) time.Time) {
+		last, failed := i.passed(t, b.At)
+		if add(what, last, next(last), source); !failed.IsZero() {
+			d := &i.Due[len(i.Due)-1]
+			d.At, d.Overdue, d.Failed = failed, true, true
+		}
 	}
 	if i.Now.What == fact.ActivityMeter {
 		for _, t := range daily {
-			last := i.passed(t, b.At)
-			at := b.nextDay(last)
-			add(string(t)+" of the day", last, at, "the calendar day of the site")
+			test(t, string(t)+" of the day", "the calendar day of the site", b.nextDay)
 		}
 		for _, t := range []fact.TestOf{fact.LinearityTest, fact.AccuracyTest} {
 			if every := b.Rules.Due[t]; every.Every > 0 {
-				last := i.passed(t, b.At)
-				add("test of "+string(t), last, after(last, every.Every), every.Source)
+				test(t, "test of "+string(t), every.Source, func(last time.Time) time.Time { return after(last, every.Every) })
 			}
 		}
 	}
@@ -66,16 +70,20 @@ func (b *Book) nextDay(last time.Time) time.Time {
 	return time.Date(y, m, d+1, 0, 0, 0, 0, b.Zone)
 }
 
-// passed is when a test was passed last, up to a moment; zero for never. A test of
-// linearity by sleeves is one of linearity.
-func (i *Instrument) passed(of fact.TestOf, at time.Time) (last time.Time) {
+// passed is when a test was passed last, up to a moment, zero for never, and when it
+// failed after that. A test of linearity by sleeves is one of linearity.
+func (i *Instrument) passed(of fact.TestOf, at time.Time) (last, failed time.Time) {
 	for _, t := range i.Tests {
 		same := t.Test == of || of == fact.LinearityTest && t.Test == fact.SleevesTest
-		if same && !t.At.After(at) && (t.Verdict == Good || t.Verdict == Warned) && t.series != "" {
-			last = t.At
+		switch {
+		case !same || t.At.After(at) || t.series == "" || t.Verdict == Unjudged:
+		case t.Verdict == Bad:
+			failed = t.At
+		default:
+			last, failed = t.At, time.Time{}
 		}
 	}
-	return last
+	return last, failed
 }
 
 // lapses finds calibrations that ended before the next began, or before the moment of the
@@ -139,7 +147,7 @@ func (b *Book) leaks() {
 		if s == nil || s.State == fact.Withdrawn || s.LeakDue.IsZero() {
 			continue
 		}
-		b.DueSources = append(b.DueSources, Due{id, "leak test", s.LeakTested, s.LeakDue, !b.At.Before(s.LeakDue), "its entry"})
+		b.DueSources = append(b.DueSources, Due{Instrument: id, What: "leak test", Last: s.LeakTested, At: s.LeakDue, Overdue: !b.At.Before(s.LeakDue), Source: "its entry"})
 	}
 }
 

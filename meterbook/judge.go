@@ -57,8 +57,11 @@ func readings(t *fact.MeterTest, of func(fact.TestReading) bool) []meter.Reading
 
 func refuse(code, text, hint string) error { return &meter.Error{Code: code, Text: text, Hint: hint} }
 
-// signed is a share with its sign, in percent.
-func signed(f quantity.Fraction) string { return fmt.Sprintf("%+.2f %%", 100*float64(f)) }
+// signed is a share with its sign, in percent; none before one that rounds to nothing.
+func signed(f quantity.Fraction) string {
+	s := fmt.Sprintf("%+.2f %%", 100*float64(f))
+	return strings.NewReplacer("+0.00", "0.00", "-0.00", "0.00").Replace(s)
+}
 
 // judge works out test n of an instrument.
 func (b *Book) judge(i *Instrument, n int) {

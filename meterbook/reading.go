@@ -117,6 +117,12 @@ func (i *Instrument) onBasis(container string, v quantity.Volume, basis quantity
 	return only.Calibration(container, v, at)
 }
 
+// OnBasis is the calibration for a kind of container on a basis that held at a moment;
+// nil for none.
+func (i *Instrument) OnBasis(container string, basis quantity.Basis, at time.Time) *fact.Calibration {
+	return i.onBasis(container, 0, basis, at)
+}
+
 // tested is the range over which an instrument was tested: that of its calibration
 // for the container, or else of its last good linearity test.
 func (i *Instrument) tested(r Reading) (low, high quantity.Activity, ok bool) {

@@ -72,6 +72,8 @@ type Due struct {
 	// Last is when it was done last, zero for never; At when it is due.
 	Last, At time.Time
 	Overdue  bool
+	// Failed: it was done, at At, and not passed; then it is overdue too.
+	Failed bool
 	// Source says by what it is due.
 	Source string
 }
@@ -80,6 +82,8 @@ type Due struct {
 func (d Due) Text(z *time.Location) string {
 	day := func(t time.Time) string { return t.In(z).Format("2 Jan 2006") }
 	switch {
+	case d.Failed:
+		return fmt.Sprintf("%s: %s failed on %s.", d.Instrument, d.What, day(d.At))
 	case d.Overdue && d.Last.IsZero():
 		return fmt.Sprintf("%s: %s was never done.", d.Instrument, d.What)
 	case d.Overdue:

@@ -1,6 +1,7 @@
 package picture
 
 import (
+	"cmp"
 	"html/template"
 	"math"
 
@@ -16,6 +17,8 @@ type Control struct {
 	Form Form
 	// Title and Words are read out for the picture as a whole.
 	Title, Words string
+	// Of is what each value is of, a preparation where it is empty.
+	Of string
 	// Values, Ranges and Average are the limits of the three parts; those of
 	// the average are its limits in the long run.
 	Values, Ranges, Average Limits
@@ -63,7 +66,7 @@ func drawControl(c Control) drawn {
 			s.text(s.key, ink, start, point{8, s.y}, l)
 		}
 	}
-	s.part("Each preparation", c.Values, c.Form.pick(190, 180), func(p ControlPoint) (quantity.Fraction, bool) { return p.Value, p.Number != "" }, true)
+	s.part("Each "+cmp.Or(c.Of, "preparation"), c.Values, c.Form.pick(190, 180), func(p ControlPoint) (quantity.Fraction, bool) { return p.Value, p.Number != "" }, true)
 	s.part("Difference from the one before", c.Ranges, c.Form.pick(100, 100), func(p ControlPoint) (quantity.Fraction, bool) { return p.Moving, p.Jump }, false)
 	s.part("Moving average", c.Average, c.Form.pick(110, 110), func(p ControlPoint) (quantity.Fraction, bool) { return p.Average, p.Drift }, false)
 	return drawn{s.finish(c.Form.class(), s.width, s.y+10, clean(c.Title), clean(c.Words), false), s.used}

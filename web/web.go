@@ -67,7 +67,7 @@ func New(ctx context.Context, c Config) (*Server, error) {
 	routes := slices.Concat(
 		kit.Routes(), accounts.Routes(), site.New(c.Meters, cmp.Or(c.Patience, 3*time.Second)).Routes(),
 		board.New(s, past, c.Rules, stock.Forms, charts.Forms).Routes(), bench.Routes(), documents.New(c.Rules).Routes(),
-		instruments.New(curves).Routes(), stock.Routes(), record.Routes(), charts.Routes(), practice.Routes(),
+		instruments.New(curves, lessons.NewInstruments(s.Lab, c.Rules), past).Routes(), stock.Routes(), record.Routes(), charts.Routes(), practice.Routes(),
 	)
 	return &Server{s, routes, bench, past, s.Handler(routes, assets.Handler())}, nil
 }

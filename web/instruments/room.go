@@ -1,5 +1,6 @@
-// Package instruments is the meters of the site: what each is calibrated with, and
-// the test of what its reading does while a vial settles.
+// Package instruments is the meters of the site: the book of all instruments and check
+// sources with what is due and their charts, what each meter is calibrated with, and the
+// test of what its reading does while a vial settles.
 package instruments
 
 import (
@@ -13,17 +14,28 @@ import (
 
 // Room is the room with what it keeps.
 type Room struct {
-	curves *lessons.Curves
+	curves      *lessons.Curves
+	instruments *lessons.Instruments
+	past        *lessons.Lessons
 }
 
 // New makes the room.
-func New(curves *lessons.Curves) *Room { return &Room{curves} }
+func New(curves *lessons.Curves, instruments *lessons.Instruments, past *lessons.Lessons) *Room {
+	return &Room{curves, instruments, past}
+}
 
 // Routes are the addresses of the room.
 func (m *Room) Routes() []kit.Route {
 	return []kit.Route{
 		{Method: "GET", Path: "/curve", Act: people.ReadMeter, Do: m.in(curvePage)},
 		{Method: "POST", Path: "/curve", Act: people.ReadMeter, Do: m.in(curveDo)},
+		{Method: "GET", Path: "/instruments", Settings: true, Act: people.SeeBoard, Do: m.in(listPage)},
+		{Method: "GET", Path: "/instruments/of/{id}", Settings: true, Act: people.SeeBoard, Do: m.in(onePage)},
+		{Method: "GET", Path: "/instruments/of/{id}/test/{test}", Settings: true, Act: people.CheckReadiness, Do: m.in(testPage)},
+		{Method: "POST", Path: "/instruments/of/{id}/test/{test}", Settings: true, Act: people.CheckReadiness, Do: m.in(testDo)},
+		{Method: "GET", Path: "/instruments/of/{id}/certificate.pdf", Settings: true, Act: people.SeeBoard, Do: m.in(certificatePDF)},
+		{Method: "GET", Path: "/instruments/enter/{kind}", Settings: true, Act: people.SetMeter, Do: m.in(enterPage)},
+		{Method: "POST", Path: "/instruments/enter/{kind}", Settings: true, Act: people.SetMeter, Do: m.in(enterDo)},
 		{Method: "GET", Path: "/meters", Settings: true, Act: people.SetMeter, Do: m.in(metersPage)},
 		{Method: "POST", Path: "/meters", Settings: true, Act: people.SetMeter, Do: m.in(metersDo)},
 	}
@@ -42,7 +54,7 @@ func (m *Room) in(do func(*request) error) func(*kit.Request) error {
 //go:embed *.html
 var files embed.FS
 
-var pages = view.Parse(files, Curves{})
+var pages = view.Parse(files, Curves{}, Instruments{}, One{})
 
 // show writes a page of this room.
 func (q *request) show(status int, page any) error { return q.Show(status, pages, page) }

@@ -30,3 +30,45 @@ type CurveCard struct {
 	Effect       view.Notice
 	Wide, Narrow template.HTML
 }
+
+// Instruments is the list of the book.
+type Instruments struct {
+	view.Page
+	Back              view.Link
+	Rows              []InstrumentRow
+	Sources, Findings []view.Notice
+	Links             []view.Link
+}
+
+// InstrumentRow is one instrument with what is due.
+type InstrumentRow struct {
+	Link        view.Link
+	What, State string
+	Due         []view.Notice
+}
+
+// One is the page of an instrument.
+type One struct {
+	view.Page
+	Heading       string
+	Back, Sheet   view.Link
+	Facts, Scales []view.Pair
+	// Calibrations and Witness are sentences.
+	Calibrations, Witness []string
+	Due                   []view.Notice
+	// Spans choose how much of the years the charts show.
+	Spans  []view.Link
+	Charts []SeriesCard
+	Tests  []TestRow
+	// Links are the tests that can be entered.
+	Links []view.Link
+}
+
+// SeriesCard is the chart of a series of tests. None says why there is no chart.
+type SeriesCard struct {
+	ID, Title, Says, None string
+	Wide, Narrow          template.HTML
+}
+
+// TestRow is one test with what it came to.
+type TestRow struct{ Day, Test, Verdict, Says, Href string }

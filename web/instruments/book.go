@@ -1,0 +1,284 @@
+package instruments
+
+import (
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"vialwright/fact"
+	"vialwright/meter"
+	"vialwright/meterbook"
+	"vialwright/people"
+	"vialwright/picture"
+	"vialwright/quantity"
+	"vialwright/web/kit"
+	"vialwright/web/lessons"
+	"vialwright/web/view"
+	"vialwright/web/words"
+)
+
+// bookHref is the address of the book, or of an instrument in it.
+func bookHref(id string) string {
+	if id == "" {
+		return "/instruments"
+	}
+	return "/instruments/of/" + url.PathEscape(id)
+}
+
+func (q *request) book() *meterbook.Book { return q.instruments.Book(q.Now, q.Location()) }
+
+// listPage is every instrument and source with what is due.
+func listPage(q *request) error {
+	if err := q.CatchUp(); err != nil {
+		return err
+	}
+	b := q.book()
+	p := Instruments{Page: q.Page("Instruments"), Back: view.Link{Text: "Board", Href: "/"}}
+	for _, i := range b.Instruments {
+		row := InstrumentRow{Link: view.Link{Text: i.ID, Href: bookHref(i.ID)}, What: "Not in the book: enter it.", State: "note"}
+		if i.Now != nil {
+			row.What, row.State = kindOf(i.Now), "done"
+		}
+		for _, d := range i.Due {
+			row.Due = append(row.Due, dueNotice(b, d))
+			if d.Overdue {
+				row.State = "warn"
+			}
+		}
+		p.Rows = append(p.Rows, row)
+	}
+	for _, d := range b.DueSources {
+		p.Sources = append(p.Sources, dueNotice(b, d))
+	}
+	for _, f := range slices.Backward(b.Findings) {
+		if p.Findings = append(p.Findings, findingNotice(f)); len(p.Findings) == mostFindings {
+			break
+		}
+	}
+	if people.May(q.Who.Person, people.SetMeter) == nil {
+		for _, kind := range []string{"instrument", "check-source", "calibration"} {
+			p.Links = append(p.Links, view.Link{Text: "Enter " + map[string]string{"instrument": "an instrument", "check-source": "a check source", "calibration": "a calibration"}[kind], Href: "/instruments/enter/" + kind})
+		}
+		p.Links = append(p.Links, view.Link{Text: "Factors that doses are calculated with", Href: "/meters"})
+	}
+	return q.show(http.StatusOK, p)
+}
+
+// mostFindings bounds the findings of the list, mostTests the tests of an instrument.
+const (
+	mostFindings = 12
+	mostTests    = 40
+)
+
+// kindOf says what an instrument is.
+func kindOf(x *fact.Instrument) string {
+	s := words.Sentence(strings.ReplaceAll(string(x.What), "-", " "))
+	if x.State == fact.Withdrawn {
+		s += ", withdrawn"
+	}
+	return s
+}
+
+func dueNotice(b *meterbook.Book, d meterbook.Due) view.Notice {
+	n := view.Notice{Kind: "note", Word: "Due", Text: d.Text(b.Zone), Hint: "By " + d.Source + "."}
+	if d.Overdue {
+		n.Kind, n.Word = "warn", "Overdue"
+	}
+	return n
+}
+
+func findingNotice(f meterbook.Finding) view.Notice {
+	n := view.Notice{Kind: string(f.Severity), Word: map[meterbook.Severity]string{meterbook.Stop: "Stop", meterbook.Warn: "Warning"}[f.Severity], Text: f.Text, Hint: f.Hint}
+	if f.Entry > 0 {
+		n.Mend = view.Link{Text: "Correct entry " + strconv.Itoa(f.Entry), Href: "/entry/" + strconv.Itoa(f.Entry) + "/correct"}
+	}
+	return n
+}
+
+// onePage is one instrument.
+func onePage(q *request) error {
+	if err := q.CatchUp(); err != nil {
+		return err
+	}
+	b := q.book()
+	i := b.Find(q.R.PathValue("id"))
+	if i == nil {
+		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such instrument", Text: "the book has no instrument of this id", Hint: "go to the list", Back: bookHref("")}
+	}
+	p := One{Page: q.Page("Instrument " + i.ID), Heading: i.ID, Back: view.Link{Text: "Instruments", Href: bookHref("")}}
+	z := words.Zoned{Location: b.Zone}
+	if i.Now != nil {
+		p.Heading += ": " + words.Inside(kindOf(i.Now))
+		p.Facts = words.Pairs(i.Now, z)
+	}
+	for _, c := range i.Calibrations {
+		p.Calibrations = append(p.Calibrations, words.Say(c.Fact, z))
+	}
+	if s, ok := i.Scales("shipping-vial", b.At); ok {
+		p.Scales = q.scales(s)
+	}
+	for _, d := range i.Due {
+		p.Due = append(p.Due, dueNotice(b, d))
+	}
+	for _, f := range slices.Backward(b.Findings) {
+		if f.Of == i.ID {
+			p.Due = append(p.Due, findingNotice(f))
+		}
+	}
+	p.Due = append(p.Due, q.factors(b, i.ID)...)
+	span := q.span()
+	for _, s := range spans {
+		p.Spans = append(p.Spans, view.Link{Text: s.text, Href: bookHref(i.ID) + "?span=" + s.word, Current: s == span})
+	}
+	for n, s := range i.Series {
+		p.Charts = append(p.Charts, q.seriesCard(n, s, span))
+	}
+	for _, t := range slices.Backward(i.Tests) {
+		if p.Tests = append(p.Tests, TestRow{b.On(t.At), strings.ReplaceAll(string(t.Test), "-", " "), string(t.Verdict), t.Says, "/entry/" + strconv.Itoa(t.Entry) + "/correct"}); len(p.Tests) == mostTests {
+			break
+		}
+	}
+	if people.May(q.Who.Person, people.CheckReadiness) == nil {
+		for _, t := range fact.Tests() {
+			p.Links = append(p.Links, view.Link{Text: words.Sentence(strings.ReplaceAll(string(t), "-", " ")), Href: bookHref(i.ID) + "/test/" + string(t)})
+		}
+	}
+	p.Sheet = view.Link{Text: "Print the calibration certificate", Href: bookHref(i.ID) + "/certificate.pdf"}
+	p.Witness = q.witness(i.ID)
+	return q.show(http.StatusOK, p)
+}
+
+// factors are the factors of doses that are not those of the book.
+func (q *request) factors(b *meterbook.Book, id string) (out []view.Notice) {
+	_, _, all := q.SettingsInForce(q.Now)
+	for _, m := range all {
+		if m.ID == id {
+			for _, f := range b.Differences(m) {
+				out = append(out, findingNotice(f))
+			}
+		}
+	}
+	return out
+}
+
+// witness is what the labels of all vials say of a meter. It is made of readings of
+// earlier days alone: a checker is shown no figure of a vial of today.
+func (q *request) witness(id string) (out []string) {
+	var all []meterbook.Assay
+	day := q.Now.In(q.Location()).Format("2006-01-02")
+	q.past.Taught(func(x *lessons.Lessons) {
+		for _, a := range x.Tally.Assays() {
+			if a.Meter == id && a.At.In(q.Location()).Format("2006-01-02") < day {
+				all = append(all, a)
+			}
+		}
+	})
+	for _, w := range meterbook.Witnesses(all, q.Location()) {
+		if w.Says != "" {
+			out = append(out, w.Says)
+		}
+	}
+	return out
+}
+
+// scales are the two scales side by side, and what a change would do.
+func (q *request) scales(s meter.Scale) []view.Pair {
+	out := []view.Pair{{Name: "Traceable over label-matched", Value: quantity.Format(s.Ratio, s.U, "%")}, {Name: "The label-matched scale lies below by", Value: quantity.FormatDigits(s.Low(), 3, "%")}}
+	for _, m := range meterbook.Change(s, []quantity.Activity{quantity.GigaBecquerel}, []quantity.AbsorbedDose{100}, 0.10) {
+		out = append(out, view.Pair{Name: m.What + ", a planned change of scale", Value: m.Label + " on the label scale is " + m.Traceable + " on the traceable one"})
+	}
+	return out
+}
+
+// span is how much of a series a chart shows.
+type span struct {
+	word, text string
+	days       int // 0 for all
+}
+
+var spans = []span{{"30", "Last month", 30}, {"90", "Last three months", 90}, {"year", "Last year", 366}, {"all", "All years", 0}}
+
+func (q *request) span() span {
+	for _, s := range spans {
+		if s.word == q.R.URL.Query().Get("span") {
+			return s
+		}
+	}
+	return spans[1]
+}
+
+// mostPoints is how many points a chart shows; of more, each is the mean of several.
+const mostPoints = 120
+
+// seriesCard is a chart of a series with what it says.
+func (q *request) seriesCard(n int, s meterbook.Series, over span) SeriesCard {
+	title := words.Sentence(string(s.Test))
+	for _, x := range []string{s.Source, s.Setting, s.Insert} {
+		if x != "" {
+			title += ", " + x
+		}
+	}
+	c := SeriesCard{ID: "series-" + strconv.Itoa(n), Title: title}
+	points := s.Points
+	for over.days > 0 && len(points) > 0 && q.Now.Sub(points[0].At).Hours() > float64(24*over.days) {
+		points = points[1:]
+	}
+	switch {
+	case s.Chart == nil:
+		c.None = "A chart needs five tests within tolerance that differ; this series has " + words.Plural(len(s.Points), "test") + "."
+		return c
+	case len(points) == 0:
+		c.None = "No test was made in this time."
+		return c
+	}
+	each := (len(points) + mostPoints - 1) / mostPoints
+	c.Says = words.Plural(len(points), "test") + "; limits at three standard deviations, from the first " + strconv.Itoa(min(20, len(s.Points))) + "."
+	if each > 1 {
+		c.Says += " Each point is the mean of " + strconv.Itoa(each) + "."
+	}
+	if s.Tolerance > 0 {
+		c.Says += " Tolerance " + quantity.Show(s.Tolerance, 0).String() + "."
+	}
+	pic := controlOf(c.ID, s, points, each)
+	pic.Mark, pic.Title, pic.Words = q.Mark(), title, c.Says
+	c.Wide = picture.ControlChart(pic)
+	pic.Form = picture.Narrow
+	c.Narrow = picture.ControlChart(pic)
+	return c
+}
+
+// controlOf is a series as the picture takes it, so many tests to a point.
+func controlOf(id string, s meterbook.Series, points []meterbook.SeriesPoint, each int) picture.Control {
+	text := func(v quantity.Fraction) string { f := quantity.Show(v, s.Chart.Sigma); return f.Value + " " + f.Unit }
+	limits := func(b meter.Band[quantity.Fraction], lower bool) picture.Limits {
+		l := picture.Limits{Lower: b.Lower, Centre: b.Centre, Upper: b.Upper, LowerText: text(b.Lower), CentreText: text(b.Centre), UpperText: text(b.Upper)}
+		if !lower {
+			l.LowerText = ""
+		}
+		return l
+	}
+	out := picture.Control{ID: id, Of: "test", Values: limits(s.Chart.Values, true), Ranges: limits(s.Chart.Ranges, false)}
+	var values []quantity.Fraction
+	for group := range slices.Chunk(points, each) {
+		var mean quantity.Fraction
+		for _, p := range group {
+			mean += p.Value / quantity.Fraction(len(group))
+		}
+		values = append(values, mean)
+	}
+	smooth, err := meter.EWMA(values, s.Chart.Values.Centre, s.Chart.Sigma, 0.2, 2.9)
+	for n, v := range values {
+		p := picture.ControlPoint{Value: v, Average: v}
+		if err == nil {
+			p.Average, p.Drift, out.Average = smooth[n].Value, smooth[n].Out, limits(smooth[n].Band, true)
+		}
+		if n > 0 {
+			p.Moving = max(v-values[n-1], values[n-1]-v)
+			p.Jump = p.Moving > s.Chart.Ranges.Upper
+		}
+		out.Points = append(out.Points, p)
+	}
+	return out
+}
