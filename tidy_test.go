@@ -110,7 +110,7 @@ var layers = []layer{
 	{"web/books", edge, slices.Concat(facts, []string{"paper", "people", "picture", "procedure", "web/kit", "web/view", "web/words"}), nil, "what several rooms say of an order, and the page of none"},
 	{"web/readings", edge, slices.Concat(facts, []string{"instrument", "people", "procedure", "web/kit", "web/live", "web/view", "web/words"}), nil, "how a reading comes from a meter into a form is the same for every form"},
 	{"web/clock", edge, room(), []string{"github.com/hashicorp/golang-lru/v2"}, "the clock after resuspension is asked by the bench, and knows none of its forms"},
-	{"web/board", edge, room(), nil, whyRoom},
+	{"web/board", edge, room("meterbook"), nil, whyRoom},
 	{"web/forms", edge, room("paper", "web/clock", "web/live", "web/readings"), nil, "what a form of an order asks and refuses, and no page"},
 	{"web/documents", edge, room("paper"), nil, whyRoom},
 	{"web/preparation", edge, room("web/clock", "web/forms", "web/live", "web/readings"), nil, whyRoom},

@@ -61,13 +61,13 @@ func New(ctx context.Context, c Config) (*Server, error) {
 		return nil, err
 	}
 	past, curves := lessons.New(s.Lab, s.Zones), lessons.NewCurves(s.Lab, s.Zones)
-	charts := experience.New(past)
+	charts, book := experience.New(past), lessons.NewInstruments(s.Lab, c.Rules)
 	bench := preparation.New(s, c.Meters, c.SettlingTrials, past, curves, c.Rules)
 	s.Locked = accounts.Locked
 	routes := slices.Concat(
 		kit.Routes(), accounts.Routes(), site.New(c.Meters, cmp.Or(c.Patience, 3*time.Second)).Routes(),
-		board.New(s, past, c.Rules, stock.Forms, charts.Forms).Routes(), bench.Routes(), documents.New(c.Rules).Routes(),
-		instruments.New(curves, lessons.NewInstruments(s.Lab, c.Rules), past).Routes(), stock.Routes(), record.Routes(), charts.Routes(), practice.Routes(),
+		board.New(s, past, book, c.Rules, stock.Forms, charts.Forms).Routes(), bench.Routes(), documents.New(c.Rules).Routes(),
+		instruments.New(curves, book, past).Routes(), stock.Routes(), record.Routes(), charts.Routes(), practice.Routes(),
 	)
 	return &Server{s, routes, bench, past, s.Handler(routes, assets.Handler())}, nil
 }

@@ -260,6 +260,7 @@ func (q *request) pageLinks() []view.Link {
 		{people.Note, "Late entry", "/paper"},
 		{people.ReadMeter, "Settling test", "/curve"},
 		{people.SetPolicy, "Settings", "/settings"},
+		{people.SeeBoard, "Instruments", "/instruments"},
 		{people.SetMeter, "Meters", "/meters"},
 		{people.Discard, "Waste", "/waste"},
 		{people.StaffDose, "Staff doses", "/doses"},

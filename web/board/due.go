@@ -1,6 +1,7 @@
 package board
 
 import (
+	"net/url"
 	"slices"
 	"sync"
 	"time"
@@ -9,6 +10,7 @@ import (
 	"vialwright/fact"
 	"vialwright/fold"
 	"vialwright/ledger"
+	"vialwright/meterbook"
 	"vialwright/nuclide"
 	"vialwright/people"
 	"vialwright/quantity"
@@ -88,7 +90,7 @@ func (q *request) offer(a people.Act, d Due) Due {
 	return d
 }
 
-// dueMeters are the meters whose check of the day is not recorded, and those
+// dueMeters are the instruments of the book, and the meters that are not in it whose check of the day is not recorded, and those
 // whose calibration is older than a year.
 func (q *request) dueMeters(st *kit.State) (out []Due) {
 	z := st.Zone.Loc()
@@ -100,8 +102,13 @@ func (q *request) dueMeters(st *kit.State) (out []Due) {
 			done[string(c.What)+" "+c.Of] = true
 		}
 	}
+	b := q.instruments.Book(q.Now, z)
+	out = q.dueInstruments(b)
 	_, _, all := q.SettingsInForce(q.Now)
 	for _, m := range all {
+		if _, known := b.Ready(m.ID); known {
+			continue // the book says what is due of it
+		}
 		var open []string
 		for _, c := range []struct{ what, word string }{{"meter-background", "background"}, {"meter-constancy", "constancy"}} {
 			if !done[c.what+" "+m.ID] {
@@ -116,6 +123,27 @@ func (q *request) dueMeters(st *kit.State) (out []Due) {
 		if !m.From.IsZero() && q.Now.Sub(m.From) > calibrationHolds {
 			out = append(out, q.offer(people.SetMeter, Due{Kind: "warn", Text: "Meter " + m.ID + " was calibrated more than a year ago: recalibration is due.", Do: "Meters", Href: "/meters"}))
 		}
+	}
+	return out
+}
+
+// dueInstruments are the instruments of the meter book of which something is overdue.
+func (q *request) dueInstruments(b *meterbook.Book) (out []Due) {
+	for _, i := range b.Instruments {
+		var late []meterbook.Due
+		for _, d := range i.Due {
+			if d.Overdue {
+				late = append(late, d)
+			}
+		}
+		if len(late) == 0 {
+			continue
+		}
+		d := Due{Kind: "warn", Text: late[0].Text(b.Zone), Do: "See " + i.ID, Href: "/instruments/of/" + url.PathEscape(i.ID)}
+		if n := len(late) - 1; n > 0 {
+			d.Text += " " + words.Plural(n, "more thing") + " of it."
+		}
+		out = append(out, d)
 	}
 	return out
 }

@@ -19,9 +19,10 @@ import (
 type Room struct {
 	// more are the forms that other rooms bring to the board, by the word in the
 	// address.
-	more    []Forms
-	lessons *lessons.Lessons
-	waste   pastWaste
+	more        []Forms
+	lessons     *lessons.Lessons
+	instruments *lessons.Instruments
+	waste       pastWaste
 	// rules is the profile that the site has named; nil for none.
 	rules *rules.Profile
 }
@@ -31,8 +32,8 @@ type Forms func(q *kit.Request, st *kit.State) map[string]*kit.Form
 
 // New makes the room, with the rule profile of the site, nil for none. It learns of
 // each group that was looked at.
-func New(s *kit.Server, past *lessons.Lessons, profile *rules.Profile, more ...Forms) *Room {
-	m := &Room{lessons: past, more: more, rules: profile}
+func New(s *kit.Server, past *lessons.Lessons, book *lessons.Instruments, profile *rules.Profile, more ...Forms) *Room {
+	m := &Room{lessons: past, instruments: book, more: more, rules: profile}
 	s.Reckoned = m.waste.keep
 	s.Unfinished = func(st *kit.State) bool {
 		for _, o := range st.Case.Orders {
