@@ -58,8 +58,8 @@ func listPage(q *request) error {
 		}
 	}
 	if people.May(q.Who.Person, people.SetMeter) == nil {
-		for _, kind := range []string{"instrument", "check-source", "calibration"} {
-			p.Links = append(p.Links, view.Link{Text: "Enter " + map[string]string{"instrument": "an instrument", "check-source": "a check source", "calibration": "a calibration"}[kind], Href: "/instruments/enter/" + kind})
+		for _, e := range entered {
+			p.Links = append(p.Links, view.Link{Text: "Enter " + e.what, Href: "/instruments/enter/" + e.Kind})
 		}
 		p.Links = append(p.Links, view.Link{Text: "Factors that doses are calculated with", Href: "/meters"})
 	}

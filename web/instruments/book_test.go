@@ -43,5 +43,5 @@ func TestMeterBook(t *testing.T) {
 	}
 	t1.Look(of+"?span=all").Says(200, "All years")
 	t1.Look("/instruments/of/M7").Says(404, "There is no such instrument")
-	t1.Look(enter+"instrument").Says(403)
+	t1.Look(enter + "instrument").Says(403)
 }

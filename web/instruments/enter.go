@@ -14,16 +14,16 @@ import (
 	"vialwright/web/words"
 )
 
-// titles are the forms of the book by their kinds.
-var titles = map[string]string{"instrument": "Enter an instrument", "check-source": "Enter a check source", "calibration": "Enter a calibration"}
+// entered are the kinds that have a form of every field, with what each form enters.
+var entered = []enteredKind{{kit.Part{Kind: "instrument"}, "an instrument"}, {kit.Part{Kind: "check-source"}, "a check source"}, {kit.Part{Kind: "calibration"}, "a calibration"}}
 
 // enterForm asks for every field of a kind, as it is declared.
 func (q *request) enterForm(kind string) (*kit.Form, error) {
-	title, known := titles[kind]
-	if !known {
+	at := slices.IndexFunc(entered, func(e enteredKind) bool { return e.Kind == kind })
+	if at < 0 {
 		return nil, &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such form", Text: "nothing of this kind is entered here", Hint: "go to the list", Back: bookHref("")}
 	}
-	p := kit.Part{Kind: kind}
+	p := entered[at].Part
 	for n, f := range fact.AllFields(kind) {
 		in := kit.Input{Name: f.Path, Focus: n == 0, Small: n > 0}
 		if f.Path == "fill" {
@@ -32,9 +32,15 @@ func (q *request) enterForm(kind string) (*kit.Form, error) {
 		p.Inputs = append(p.Inputs, in)
 	}
 	return &kit.Form{
-		ID: "enter", Title: title, Action: "/instruments/enter/" + kind, Button: "Record it", Act: people.SetMeter, To: bookHref(""),
-		Said: words.Sentence(strings.TrimPrefix(strings.ToLower(title), "enter ")) + " is recorded.", Parts: []kit.Part{p}, Expanded: true,
+		ID: "enter", Title: "Enter " + entered[at].what, Action: "/instruments/enter/" + kind, Button: "Record it", Act: people.SetMeter, To: bookHref(""),
+		Said: words.Sentence(entered[at].what) + " is recorded.", Parts: []kit.Part{p}, Expanded: true,
 	}, nil
+}
+
+// enteredKind is a kind, and what a form of it enters.
+type enteredKind struct {
+	kit.Part
+	what string
 }
 
 // rows are how many readings a test asks for, and how many of them at least.
