@@ -118,6 +118,10 @@ func TestUrine(t *testing.T) {
 	u := dose.UrineOf(gbq(1.5))
 	near(t, "first day", float64(u.First/quantity.KiloBecquerel), 87.75, 1e-12)
 	near(t, "at most", float64(u.Most/quantity.KiloBecquerel), 886.35, 1e-12)
+	near(t, "second day", float64(u.Second/quantity.KiloBecquerel), 26.7, 1e-12)
+	// All of 12 h: 1128 kBq of 1785 MBq, 0.0632 % (0.0641 % as the mean of the ratios).
+	near(t, "share of 12 h, %", 100*float64(dose.UrineOf(gbq(1.785)).HalfDay/gbq(1.785)), 0.0632, 5e-4)
+	near(t, "all of 12 h", float64(dose.UrineOf(gbq(1.785)).HalfDay/quantity.KiloBecquerel), 1128, 1e-9)
 }
 
 func ExampleSpheresIn() {

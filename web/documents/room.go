@@ -29,6 +29,7 @@ func (m *Room) Routes() []kit.Route {
 		{Method: "GET", Path: "/order/{order}/draft", Act: people.PrintSheet, Do: m.in(draftText)},
 		{Method: "GET", Path: "/labels/{file}", Act: people.PrintLabel, Do: m.in(labelPDF)},
 		{Method: "GET", Path: "/sheet/{file}", Act: people.PrintSheet, Do: m.in(sheetPDF)},
+		{Method: "GET", Path: "/order/{order}/going-home.pdf", Act: people.PrintSheet, Do: m.in(goingHomePDF)},
 		{Method: "GET", Path: "/blank.pdf", Act: people.PrintSheet, Do: m.in(blankPDF)},
 	}
 }

@@ -1,6 +1,7 @@
 package preparation_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -32,6 +33,9 @@ func ruled(t *testing.T, order ...string) *webtest.Story {
 		"p0.at", "2027-03-04T13:30", "p0.residual", "2", "p0.by", "D. Example",
 	}, order...)...).Recorded()
 	s.Sign()
+	if i := slices.Index(order, "p0.second-identifier"); i >= 0 {
+		s.Second = order[i+1]
+	}
 	for _, c := range webtest.Chapters[1:] {
 		if c.Key == "infusion" {
 			return s
@@ -215,4 +219,28 @@ func TestRevisedAfterRelease(t *testing.T) {
 	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("release")
 	s.RP.Fill(webtest.Entry(1), "correct", webtest.Entry(1), "p0.reason", "another lobe after all", "p0.with.order.territory", "left lobe", "p0.with.order.version", "2").Recorded()
 	s.RP.Look(webtest.Bench).Says(200, "revised after the dose was released", "the physician signs it", "check, label and release it again", "or take it back")
+}
+
+// TestPatientGoesHome: the release of the patient asks for nursing and pregnancy, the
+// sheet says on what basis and how to behave, and imaging is a record. 1.282 GBq leave
+// 58.5 · 1.282 = 75 kBq in a litre of urine of the first day (Health Phys 114 (2018) 58).
+func TestPatientGoesHome(t *testing.T) {
+	s := ruled(t, "p0.or-at-stasis", "no", "p0.second-identifier", "STAY-7", "p0.one-identifier", "")
+	if p := s.DR.Look(webtest.Bench + "/going-home.pdf"); p.Status != 404 {
+		t.Errorf("a sheet before anything was given: %d", p.Status)
+	}
+	s.Clock.Set("14:10")
+	s.Step(s.Nurse, "infusion", "p0.start", "2027-03-04T13:30", "p0.stop", "2027-03-04T14:05", "p0.reason", "complete").Recorded()
+	s.Residual()
+	at := webtest.Bench + "/step/"
+	s.DR.Fill(webtest.Bench, "release-patient", at+"release-patient", "p0.basis", "estimate below the limit", "p0.given", "yes").Says(422, "it is empty")
+	s.DR.Fill(webtest.Bench, "release-patient", at+"release-patient", "p0.basis", "estimate below the limit", "p0.given", "yes", "p0.nursing", "does-not-apply", "p0.pregnant", "no").Recorded()
+	s.T1.Fill(webtest.Bench, "imaging", at+"imaging", "p0.result", "as-intended", "p0.modality", "pet-ct", "p0.by", "D. Example").Recorded()
+	s.T1.Look(webtest.Bench).Says(200, "Patient released", "estimate below the limit", "as intended pet-ct")
+	text := strings.Join(strings.Fields(s.T1.Printed(webtest.Bench+"/going-home.pdf")), " ")
+	for _, want := range []string{"DEMO-0042; STAY-7", "estimate below the limit", "Nursing a child does not apply", "10 CFR 35.75", "flush twice", "75 kBq"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("%q is not on the sheet: %s", want, text)
+		}
+	}
 }

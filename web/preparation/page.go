@@ -228,6 +228,9 @@ func (b *bench) prints() []view.Link {
 			out = append(out, view.Link{Text: text, Href: books.LabelHref(l.Serial)})
 		}
 	}
+	if b.Prep.Given && b.Out.Delivered != nil {
+		out = append(out, view.Link{Text: "Patient sheet", Href: b.Href() + "/going-home.pdf"})
+	}
 	return append(out, view.Link{Text: "Sheet", Href: "/sheet/" + b.Order.ID + ".pdf"})
 }
 

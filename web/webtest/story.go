@@ -28,6 +28,8 @@ type Story struct {
 	*Lab
 	RP, T1, MP, DR, Nurse *Browser
 	Serial                string
+	// Second is the second identifier of the order; empty where it has none.
+	Second string
 }
 
 // NewStory is a story that has not begun, with its people signed in.
@@ -195,7 +197,7 @@ func (s *Story) HandOver() {
 func (s *Story) TimeOut() {
 	s.Helper()
 	s.Clock.Set("13:25")
-	s.Nurse.Fill(Bench+"/time-out", "step", Bench+"/time-out", "p0.patient", "DEMO-0042", "p0.territory", "right lobe",
+	s.Nurse.Fill(Bench+"/time-out", "step", Bench+"/time-out", "p0.patient", "DEMO-0042", "p0.second-identifier", s.Second, "p0.territory", "right lobe",
 		"p0.activity", "1.33", "p0.activity.unit", "GBq", "p0.with", "DR1", "pin2", PIN).Recorded()
 }
 

@@ -1,0 +1,77 @@
+package documents
+
+import (
+	"net/http"
+	"strings"
+
+	"vialwright/dose"
+	"vialwright/paper"
+	"vialwright/quantity"
+	"vialwright/rules"
+	"vialwright/web/books"
+	"vialwright/web/kit"
+)
+
+// goingHomePDF prints the sheet of a patient who goes home.
+func goingHomePDF(q *request) error {
+	b, err := books.Here(q.Request)
+	if err != nil {
+		return err
+	}
+	d := b.Out.Delivered
+	if b.Blind() || d == nil {
+		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such sheet yet", Text: "what the patient was given is not known yet", Hint: "read the residual first", Back: b.Href()}
+	}
+	o, a := b.Order, b.Prep.After
+	g := paper.GoingHome{
+		Use: use(q.Request), Zone: b.Zone.Loc(), Made: q.Now, Software: q.Version, Order: o.ID, Patient: b.Prep.Expect.Patient, Second: b.Prep.Expect.Second,
+		Site: o.Site, Territory: o.Territory, Delivered: d.Activity, U: d.U, HalfLife: b.Case.HalfLife.Value, UrineFrom: dose.UrineFrom,
+	}
+	for _, i := range b.Case.Infusions {
+		if i.For == o.ID {
+			g.At = i.Start
+		}
+	}
+	for _, r := range b.File.Records {
+		g.Head = q.Lab.Hash(r.N).String()
+	}
+	if r := a.Release; r != nil {
+		g.Released, g.Basis = r.At, r.Basis
+		g.Nursing, g.Pregnant, g.Given = strings.ReplaceAll(string(r.Nursing), "-", " "), string(r.Pregnant), string(r.Given)
+		if !r.Rate.IsZero() {
+			g.Rate = r.Rate.Text
+		}
+		if !r.Background.IsZero() {
+			g.Rate += ", background " + r.Background.Text
+		}
+	}
+	for _, c := range dose.Contacts(d.Activity, b.Case.HalfLife.Value) {
+		g.Near = append(g.Near, paper.Words(c.Who, quantity.FormatDigits(c.Dose, 2, "uSv")))
+	}
+	u := dose.UrineOf(d.Activity)
+	kBq := func(a quantity.Activity) string { return quantity.FormatDigits(a, 2, "kBq") }
+	g.Urine = kBq(u.First) + ", from " + kBq(u.Least) + " to " + kBq(u.Most) + "; on the second day " + kBq(u.Second) + "; about " + kBq(u.HalfDay) + " in all in the first 12 h"
+	g.Limits = append([]string{"The estimates go by " + dose.NearbyFrom + "."}, q.releaseLimits(g)...)
+	sheet := g.Sheet()
+	sheet.Clock = q.ClockSays()
+	data, err := sheet.PDF()
+	return books.SendPDF(q.Request, "patient-"+o.ID+".pdf", data, err)
+}
+
+// releaseLimits are what the profile of the site says of a release, with paragraph and
+// mark.
+func (q *request) releaseLimits(g paper.GoingHome) (out []string) {
+	if q.rules == nil {
+		return []string{"The site has named no rule profile: no limit of a release stands here."}
+	}
+	on := q.rules.On(g.At.In(g.Zone))
+	for _, x := range []struct {
+		key rules.Key
+		ask string
+	}{{rules.ReleaseLimit, "Released where no other person is likely to get %, by "}, {rules.ReleaseInstructions, "Written instructions where another person may get %, by "}} {
+		if v, ok, _ := on.Get(x.key); ok {
+			out = append(out, strings.Replace(x.ask, "%", v.Bound(), 1)+v.Source()+".")
+		}
+	}
+	return out
+}
