@@ -149,6 +149,9 @@ func (r *reference) fromDose(c *choice) bool {
 	y := float64(k.Activity) * r.decay(k.At, c.infuse)
 	c.kilo = thousand(r.doseAtEnd(c.source - len(r.d.Vials)))
 	c.broken = r.outside(o, y, k.Reference, c.infuse)
+	if k.For == o.ID && math.Abs(y/float64(o.Wanted)-1) <= float64(r.d.Tolerance) {
+		return true
+	}
 	return r.inside(float64(o.Wanted), y, float64(k.U)) >= float64(r.d.Odds)
 }
 

@@ -149,6 +149,8 @@ var kinds = []Kind{
 	{blank[Parcel], people.ReceiveVial, Act, Replace, Kept | SiteBook, "", "parcel arrived", "a delivery that arrived, as it is printed on it", ""},
 	{blank[ParcelSurvey], people.Survey, Observation, Replace, Kept | SiteBook, "", "parcel surveyed", "what was measured of a parcel before it was opened", ""},
 	{blank[OpenParcel], people.ReceiveVial, Act, Replace, Kept | SiteBook, "", "parcel opened", "the opening of a parcel", ""},
+	{blank[DaySetup], people.SetPolicy, Consent, Replace, Kept | SiteBook, "", "day set-up", "what a day plan is made with beside orders and vials", ""},
+	{blank[RePlan], people.Draw, Consent, Never, Kept | SiteBook, "", "plan taken", "a plan of the day that was taken, in place of the one before it", ""},
 	{blank[CloseBin], people.Discard, Act, Replace, Kept | SiteBook, "", "bin closed", "nothing more goes into a waste bin, and its decay begins", ""},
 	{blank[BinReading], people.Survey, Observation, Replace, Kept | SiteBook, "", "bin read", "a dose rate at the surface of a waste bin while it decays", ""},
 	{blank[Impurity], people.Survey, Observation, Replace, Kept | SiteBook, "", "impurity found", "a long-lived nuclide in a waste bin", ""},

@@ -257,6 +257,7 @@ func (q *request) pageLinks() []view.Link {
 		act        people.Act
 		text, href string
 	}{
+		{people.SeeBoard, "Day plan", "/plan"},
 		{people.Note, "Late entry", "/paper"},
 		{people.ReadMeter, "Settling test", "/curve"},
 		{people.SetPolicy, "Settings", "/settings"},

@@ -1,0 +1,235 @@
+package plan
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"vialwright/dayplan"
+	"vialwright/dispensing"
+	"vialwright/fact"
+	"vialwright/fold"
+	"vialwright/ledger"
+	"vialwright/nuclide"
+	"vialwright/quantity"
+	"vialwright/web/kit"
+)
+
+// inForce is the set-up of the day in force, and the plan last taken for that day; nil
+// for none.
+func (q *request) inForce(day time.Time) (setup *fact.DaySetup, plan *fact.RePlan) {
+	records, _ := q.Lab.Kept(func(f fact.Fact) bool {
+		switch f.(type) {
+		case *fact.DaySetup, *fact.RePlan:
+			return true
+		}
+		return false
+	})
+	for _, e := range fold.Entries(records) {
+		switch x := e.Fact.(type) {
+		case *fact.DaySetup:
+			if !x.From.After(q.Now) {
+				setup = x
+			}
+		case *fact.RePlan:
+			if len(x.Rows) > 0 && sameDay(x.Rows[0].Infuse, day) {
+				plan = x
+			}
+		}
+	}
+	return setup, plan
+}
+
+func sameDay(a, b time.Time) bool {
+	a = a.In(b.Location())
+	return a.YearDay() == b.YearDay() && a.Year() == b.Year()
+}
+
+// clock is a clock time of a day.
+func clock(day time.Time, text string) time.Time {
+	t, err := time.Parse("15:04", text)
+	if err != nil {
+		return day // the entry was read: it is a clock time
+	}
+	return time.Date(day.Year(), day.Month(), day.Day(), t.Hour(), t.Minute(), 0, 0, day.Location())
+}
+
+// day makes the question of a day from the books: orders that are not given, vials
+// that are here, doses that are drawn.
+func (q *request) day(st *kit.State, s *fact.DaySetup, plan *fact.RePlan, day time.Time) dayplan.Day {
+	p := st.Case.Policy
+	opens, closes := clock(day, s.Opens), clock(day, s.Closes)
+	d := dayplan.Day{
+		Now: q.Now, Ends: closes, HalfLife: st.Result.HalfLife,
+		Odds: min(max(p.Confidence, 0.5), 0.999), Tolerance: p.Tolerance,
+		Yield: quantity.Fraction(p.Yield.Value), YieldU: s.YieldU.Value, Scatter: s.Scatter.Value, AssayU: assayU(st),
+		Step: s.Step.Value, Infusion: s.Infusion.Value, HandDose: s.HandDose.Value, DoseMost: p.MakeUpMax,
+		Bench:    dayplan.Bench{Count: s.Benches, Hours: []dayplan.Interval{{From: opens, Until: closes}}, Takes: s.Takes.Value, Check: s.Check.Value, Lead: s.Lead.Value, Hold: s.Hold.Value},
+		Syringes: []dayplan.Syringe{{Capacity: s.Syringe.Value, Graduation: p.Graduation}},
+	}
+	for _, o := range st.Case.Orders {
+		prep := st.Preparation(o.ID)
+		if !sameDay(o.At, day) || prep.Given || prep.Over() || o.Cancelled {
+			continue
+		}
+		d.Orders = append(d.Orders, orderOf(o))
+	}
+	for _, v := range st.Result.Vials {
+		if x, ok := vialOf(st, v, s); ok {
+			d.Vials = append(d.Vials, x)
+		}
+	}
+	d.Doses = dosesOf(st, day)
+	d.InForce = rowsOf(plan, d)
+	for i := range d.Orders {
+		keepTime(&d.Orders[i], d.InForce)
+	}
+	for _, o := range d.Orders {
+		if end := o.Latest.Add(time.Hour); end.After(d.Ends) {
+			d.Ends = end
+		}
+	}
+	return d
+}
+
+// keepTime puts an order at the time that the plan in force has for it.
+func keepTime(o *dayplan.Order, rows []dayplan.Row) {
+	for _, r := range rows {
+		switch {
+		case r.Order != o.ID:
+		case r.Infuse.Before(o.Earliest) || r.Infuse.After(o.Latest):
+			fix(o, r.Infuse)
+		default:
+			o.At = r.Infuse
+		}
+	}
+}
+
+func orderOf(o dispensing.Order) dayplan.Order {
+	x := dayplan.Order{ID: o.ID, Prescribed: o.Prescribed, Wanted: o.Target(), At: o.At, Earliest: o.At, Latest: o.At}
+	if !o.NotBefore.IsZero() && o.NotBefore.Before(o.At) {
+		x.Earliest = o.NotBefore
+	}
+	if !o.NotAfter.IsZero() && o.NotAfter.After(o.At) {
+		x.Latest = o.NotAfter
+	}
+	if o.Dosimetry != nil {
+		x.Spheres = o.Dosimetry.Spheres
+	}
+	return x
+}
+
+// assayU is the largest relative standard uncertainty with which a meter reads a
+// dose.
+func assayU(st *kit.State) quantity.Fraction {
+	u := 0.0
+	for _, m := range st.Case.Meters {
+		u = max(u, math.Hypot(m.Repeat, m.Common))
+	}
+	return quantity.Fraction(min(u, 0.29))
+}
+
+// containerOf is what is in a container now; false where nothing is, or its figures
+// are held back.
+func containerOf(st *kit.State, id string) (dispensing.ContainerResult, bool) {
+	for _, k := range st.Result.Containers {
+		if k.Container.ID == id {
+			return k, k.Here && k.Withheld == "" && k.VolumeHeld == "" && k.Activity > 0 && k.U > 0 && float64(k.U/k.Activity) < 0.29
+		}
+	}
+	return dispensing.ContainerResult{}, false
+}
+
+// vialOf is a vial with what is left in it.
+func vialOf(st *kit.State, v dispensing.VialResult, s *fact.DaySetup) (dayplan.Vial, bool) {
+	k, ok := containerOf(st, v.Vial.ID)
+	if !ok || k.Volume <= s.Dead.Value {
+		return dayplan.Vial{}, false
+	}
+	grow := 1 / nuclide.Factor(st.Result.HalfLife, nuclide.Elapsed(v.Vial.Reference, k.At))
+	x := dayplan.Vial{
+		ID: v.Vial.ID, Activity: k.Activity * quantity.Activity(grow), U: quantity.Fraction(k.U / k.Activity), Reference: v.Vial.Reference,
+		Volume: k.Volume, Dead: s.Dead.Value, Expiry: v.Vial.Expiry, InHand: true,
+	}
+	x.Opened = slices.ContainsFunc(st.Case.Draws, func(d dispensing.Draw) bool { return d.From == v.Vial.ID })
+	return x, true
+}
+
+// dosesOf are the doses that are drawn and not given, also of orders that were
+// cancelled.
+func dosesOf(st *kit.State, day time.Time) (out []dayplan.Dose) {
+	for id, order := range st.Case.Serves {
+		k, ok := containerOf(st, id)
+		if !ok || k.Volume <= 0 || (k.Container.Kind != ledger.Syringe && k.Container.Kind != ledger.AdministrationVial) {
+			continue
+		}
+		if !slices.ContainsFunc(st.Case.Orders, func(o dispensing.Order) bool { return o.ID == order && sameDay(o.At, day) }) || st.Preparation(order).Given {
+			continue
+		}
+		x := dayplan.Dose{ID: id, For: order, Activity: k.Activity, U: quantity.Fraction(k.U / k.Activity), At: k.At}
+		for _, d := range st.Case.Draws {
+			for _, v := range st.Case.Vials {
+				if d.For == order && d.From == v.ID {
+					x.Reference = v.Reference
+				}
+			}
+		}
+		if !x.Reference.IsZero() {
+			out = append(out, x)
+		}
+	}
+	slices.SortFunc(out, func(a, b dayplan.Dose) int { return strings.Compare(a.ID, b.ID) })
+	return out
+}
+
+// rowsOf are the rows in force for the orders that are left: those of the plan that was
+// taken, and a dose that is drawn for its own order.
+func rowsOf(plan *fact.RePlan, d dayplan.Day) (out []dayplan.Row) {
+	for _, o := range d.Orders {
+		row := dayplan.Row{Order: o.ID, Infuse: o.At}
+		known := false
+		if plan != nil {
+			for _, r := range plan.Rows {
+				if r.Order == o.ID {
+					row.From, row.Infuse, known = r.Source, r.Infuse, true
+				}
+			}
+		}
+		for _, x := range d.Doses {
+			if x.For == o.ID {
+				row.From, known = x.ID, true
+			}
+		}
+		if known {
+			out = append(out, row)
+		}
+	}
+	return out
+}
+
+// suites puts the orders into suites by their times, the first that is free.
+func suites(orders []dayplan.Order, n int, takes quantity.Span) {
+	order := make([]int, len(orders))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return orders[a].At.Compare(orders[b].At) })
+	free := make([]time.Time, n)
+	for _, i := range order {
+		best := 0
+		for k := range free {
+			if free[k].Before(free[best]) {
+				best = k
+			}
+			if !free[k].After(orders[i].At) {
+				best = k
+				break
+			}
+		}
+		orders[i].Suite = suiteName(best)
+		free[best] = orders[i].At.Add(time.Duration(float64(takes) * float64(time.Second)))
+	}
+}
+
+func suiteName(k int) string { return "Suite " + string(rune('1'+k)) }

@@ -1,0 +1,365 @@
+package plan
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"html/template"
+	"net/http"
+	"slices"
+	"strings"
+	"time"
+
+	"vialwright/dayplan"
+	"vialwright/dispensing"
+	"vialwright/fact"
+	"vialwright/people"
+	"vialwright/picture"
+	"vialwright/quantity"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+)
+
+// Plan is the page of the day plan.
+type Plan struct {
+	view.Page
+	Day string
+	// Verdict is the one sentence that matters; more are the others.
+	Verdict view.Notice
+	More    []view.Notice
+	Picture template.HTML
+	Rows    []Row
+	// On is the order that the buttons act on; Buttons are none where there is none.
+	On      string
+	Buttons []Button
+	Says    []view.Pair
+	Links   []view.Link
+	Form    *view.Form
+}
+
+// Row is one order of the plan.
+type Row struct {
+	ID, Href                  string
+	From, Draw, Infuse, Words string
+	Current, Moved            bool
+}
+
+// Button moves the order that is picked; Key is its access key.
+type Button struct{ Text, Href, Key string }
+
+// steps of one search on the page: below a second on one core.
+const searchSteps = 60000
+
+// asked is a day as it is looked at: the books, the moves, and what they come to.
+type asked struct {
+	st    *kit.State
+	setup *fact.DaySetup
+	taken *fact.RePlan
+	day   dayplan.Day
+	moves moves
+	says  []string
+	plan  dayplan.Plan
+	err   error
+}
+
+// ask plans the day of now with the moves of the address.
+func (q *request) ask() (*asked, error) {
+	st, err := q.CaseState()
+	if err != nil {
+		return nil, err
+	}
+	return q.asked(st), nil
+}
+
+func (q *request) asked(st *kit.State) *asked {
+	a := &asked{st: st, moves: readMoves(q.R.URL.Query().Get("moves"))}
+	today := q.Now.In(st.Zone.Loc())
+	a.setup, a.taken = q.inForce(today)
+	if a.setup == nil {
+		return a
+	}
+	a.day = q.day(st, a.setup, a.taken, today)
+	suites(a.day.Orders, a.setup.Suites, a.setup.Infusion.Value)
+	a.says = a.moves.apply(&a.day)
+	if len(a.day.Orders) > 0 {
+		a.plan, a.err = dayplan.Solve(a.day, searchSteps)
+	}
+	return a
+}
+
+// mark tells one plan from another: what was shown is what is taken.
+func (a *asked) mark() string {
+	h := sha256.New()
+	for _, r := range a.plan.Rows {
+		fmt.Fprintln(h, r.Order, r.From, r.Draw.Unix(), r.Infuse.Unix())
+	}
+	return hex.EncodeToString(h.Sum(nil)[:8])
+}
+
+func planPage(q *request) error {
+	a, err := q.ask()
+	if err != nil {
+		return err
+	}
+	return q.planShow(a, http.StatusOK, nil)
+}
+
+func planDo(q *request) error {
+	a, err := q.ask()
+	if err != nil {
+		return err
+	}
+	if a.setup == nil || len(a.plan.Rows) == 0 {
+		return &kit.Refusal{Status: http.StatusConflict, Heading: "There is no plan to take", Text: "no order of today can be planned", Hint: "look at the day plan", Back: "/plan"}
+	}
+	if q.R.URL.Query().Get("mark") != a.mark() { // the plan in the record is the one that was looked at
+		f := q.FormOf(q.takeForm(a), a.st.File.Taken, q.R.PostForm, kit.Faults{"": {Text: "the plan has changed since it was shown", Way: "look at it again, and take it"}})
+		return q.planShow(a, http.StatusConflict, &f)
+	}
+	return q.Enter(q.takeForm(a), a.st, func(status int, f view.Form) error {
+		now, err := q.ask()
+		if err != nil {
+			return err
+		}
+		return q.planShow(now, status, &f)
+	})
+}
+
+func (q *request) planShow(a *asked, status int, sent *view.Form) error {
+	today := q.Now.In(a.st.Zone.Loc())
+	p := Plan{Page: q.Page("Day plan"), Day: today.Format("Monday 2 January"), On: q.R.URL.Query().Get("on"), Links: []view.Link{{Text: "Board", Href: "/"}}}
+	if people.May(q.Who.Person, people.SetPolicy) == nil {
+		p.Links = append(p.Links, view.Link{Text: "Set-up of the day", Href: "/plan/setup"})
+	}
+	blind := q.BlindAnywhere(a.st)
+	switch {
+	case a.setup == nil:
+		p.Verdict = view.Notice{Kind: "note", Word: "Not set up", Text: "Nobody has entered bench, suites and times for the day plan.", Hint: "The set-up of the day is entered once."}
+		return q.show(status, p)
+	case len(a.day.Orders) == 0:
+		p.Verdict = view.Notice{Kind: "note", Word: "Nothing", Text: "No order of today is open."}
+		return q.show(status, p)
+	case a.err != nil:
+		p.Verdict = view.Notice{Kind: "stop", Word: "Stop", Text: "The day cannot be planned: " + a.err.Error() + ".", Hint: "Put it right where it was entered."}
+		return q.show(status, p)
+	}
+	p.Verdict = a.verdict()
+	p.More = a.more(blind)
+	p.Picture = a.picture(q.Mark())
+	p.Rows = a.rows(p.On, blind)
+	p.Buttons = a.buttons(p.On)
+	if !blind {
+		p.Says = a.figures()
+	}
+	switch {
+	case sent != nil:
+		p.Form = sent
+	case people.May(q.Who.Person, people.Draw) == nil && a.changed():
+		f := q.FormOf(q.takeForm(a), a.st.File.Taken, nil, nil)
+		p.Form = &f
+	}
+	return q.show(status, p)
+}
+
+// changed tells that the plan is not the one that was taken.
+func (a *asked) changed() bool {
+	if a.taken == nil || len(a.taken.Rows) != len(a.plan.Rows) {
+		return true
+	}
+	return slices.ContainsFunc(a.plan.Rows, func(r dayplan.Planned) bool {
+		return !slices.ContainsFunc(a.taken.Rows, func(t fact.PlannedDose) bool {
+			return t.Order == r.Order && t.Source == r.From && t.Infuse.Equal(r.Infuse) && t.Draw.Equal(r.Draw)
+		})
+	})
+}
+
+func (a *asked) verdict() view.Notice {
+	switch p := a.plan; {
+	case len(p.Unserved) > 0:
+		hint := "Move or cancel an order, or open another vial."
+		if c, _, _ := dayplan.Conflicts(a.day, searchSteps/4); len(c) > 0 { // the day was checked
+			hint = "These exclude one another: " + c[0].String() + "."
+		}
+		return view.Notice{Kind: "stop", Word: "Stop", Text: strings.Join(p.Unserved, ", ") + " cannot be served.", Hint: hint}
+	case p.Score.Broken > 0:
+		return view.Notice{Kind: "stop", Word: "Stop", Text: "A sphere window is broken. The physician decides.", Hint: "Look at the row of the order."}
+	case !p.Proven:
+		return view.Notice{Kind: "note", Word: "Plan", Text: "Every order is served. A better plan may exist.", Hint: "The search ran out of steps."}
+	default:
+		return view.Notice{Kind: "done", Word: "Plan", Text: "Every order is served, and there is no better plan.", Hint: strings.Join(a.says, "; ")}
+	}
+}
+
+// more are the orders outside the bounds that the physician wrote, and what a drawn
+// dose without an order could be given to.
+func (a *asked) more(blind bool) (out []view.Notice) {
+	for _, r := range a.plan.Rows {
+		for _, o := range a.st.Case.Orders {
+			if o.ID == r.Order && ((!o.NotBefore.IsZero() && r.Infuse.Before(o.NotBefore)) || (!o.NotAfter.IsZero() && r.Infuse.After(o.NotAfter))) {
+				out = append(out, view.Notice{Kind: "warn", Word: "Order", Text: o.ID + " is infused outside the times of its order.", Hint: "The physician decides."})
+			}
+		}
+		for _, x := range a.day.Doses {
+			if x.ID == r.From && x.For != r.Order {
+				out = append(out, view.Notice{
+					Kind: "warn", Word: "Reassign", Text: "The dose in " + x.ID + ", drawn for " + x.For + ", serves " + r.Order + ".", Hint: "It is given to " + r.Order + " at the bench of " + x.For + ".",
+					Mend: view.Link{Text: "Bench of " + x.For, Href: kit.OrderHref(x.For)},
+				})
+			}
+		}
+	}
+	if blind {
+		return out
+	}
+	for _, s := range a.day.Serve() {
+		free := !slices.ContainsFunc(a.plan.Rows, func(r dayplan.Planned) bool { return r.From == s.Dose })
+		if free && s.Within {
+			out = append(out, view.Notice{Kind: "note", Word: "Drawn dose", Text: s.Dose + " could serve " + s.Order + " until " + a.st.Zone.Hour(s.Until) + ".", Hint: ""})
+		}
+	}
+	return out
+}
+
+func (a *asked) rows(on string, blind bool) []Row {
+	var out []Row
+	for _, o := range a.day.Orders {
+		r := Row{ID: o.ID, Href: address(a.moves, o.ID), Infuse: a.st.Zone.Hour(o.At), Words: "Cannot be served.", Current: o.ID == on}
+		for _, x := range a.plan.Rows {
+			if x.Order != o.ID {
+				continue
+			}
+			r.From, r.Draw, r.Infuse, r.Moved, r.Words = x.From, "drawn", a.st.Zone.Hour(x.Infuse), x.Moved, ""
+			if !x.Draw.IsZero() {
+				r.Draw = a.st.Zone.Hour(x.Draw)
+			}
+			if blind {
+				continue
+			}
+			if !x.Draw.IsZero() {
+				r.Words = quantity.ShowGraduated(x.Volume, x.Syringe.Graduation) + ", "
+			}
+			r.Words += "within tolerance " + dispensing.Chance(x.Odds)
+			if x.Broken {
+				r.Words += "; " + x.Spheres.String() + " spheres: outside the window"
+			}
+		}
+		out = append(out, r)
+	}
+	slices.SortStableFunc(out, func(a, b Row) int { return strings.Compare(a.Infuse, b.Infuse) })
+	return out
+}
+
+func (a *asked) buttons(on string) []Button {
+	if !slices.ContainsFunc(a.day.Orders, func(o dayplan.Order) bool { return o.ID == on }) {
+		return nil
+	}
+	return []Button{
+		{"Later", a.moves.with("later", on), "l"},
+		{"Earlier", a.moves.with("earlier", on), "e"},
+		{"Cancel", a.moves.with("cancel", on), "c"},
+		{"Swap with next", a.moves.with("swap", on), "s"},
+	}
+}
+
+// figures are those of the plan as a whole.
+func (a *asked) figures() []view.Pair {
+	s := a.plan.Score
+	out := []view.Pair{
+		{Name: "Odds that the vials suffice", Value: dispensing.Chance(a.plan.Odds)},
+		{Name: "Vials to open", Value: fmt.Sprint(s.Vials)},
+		{Name: "Changes", Value: fmt.Sprint(s.Changes)},
+		{Name: "Left at the end of the day", Value: quantity.Show(max(s.Left, 0), 0).String()},
+		{Name: "Hand dose", Value: quantity.Show(s.Hand, 0).String()},
+	}
+	for _, h := range a.day.Hold(a.plan) {
+		out = append(out, view.Pair{Name: "Vial " + h.Vial, Value: "its orders may be later by " + quantity.ShowSpan(h.By)})
+	}
+	return out
+}
+
+// picture draws vials, benches and suites with the orders on them.
+func (a *asked) picture(mark string) template.HTML {
+	span := func(s quantity.Span) time.Duration { return time.Duration(float64(s) * float64(time.Second)) }
+	l := picture.Lanes{ID: "day", Form: picture.Narrow, Zone: a.st.Zone.Loc(), Now: a.day.Now, From: a.day.Bench.Hours[0].From, Until: a.day.Ends, Mark: mark}
+	if len(a.plan.Rows) > 0 {
+		l.From, l.Until = a.day.Now, a.day.Now
+	}
+	for _, r := range a.plan.Rows {
+		first := r.Infuse
+		if !r.Draw.IsZero() {
+			first = r.Draw
+		}
+		if first.Before(l.From) {
+			l.From = first
+		}
+		if end := r.Infuse.Add(span(a.day.Infusion)); end.After(l.Until) {
+			l.Until = end
+		}
+	}
+	lanes := map[string][]picture.Bar{}
+	var names []string
+	add := func(lane string, b picture.Bar) {
+		if lanes[lane] == nil {
+			names = append(names, lane)
+		}
+		lanes[lane] = append(lanes[lane], b)
+	}
+	for _, v := range a.plan.Vials {
+		for _, r := range a.plan.Rows {
+			if r.From == v.ID {
+				add("Vial "+v.ID, picture.Bar{Text: r.Order, From: r.Draw, Until: r.Draw.Add(span(a.day.Bench.Takes)), Moved: r.Moved})
+			}
+		}
+	}
+	var busy []time.Time
+	draws := slices.Clone(a.plan.Rows)
+	slices.SortStableFunc(draws, func(x, y dayplan.Planned) int { return x.Draw.Compare(y.Draw) })
+	for _, r := range draws {
+		if r.Draw.IsZero() {
+			continue
+		}
+		k := slices.IndexFunc(busy, func(t time.Time) bool { return !t.After(r.Draw) })
+		if k < 0 {
+			k, busy = len(busy), append(busy, time.Time{})
+		}
+		busy[k] = r.Draw.Add(span(a.day.Bench.Takes))
+		add(fmt.Sprintf("Bench %d", k+1), picture.Bar{Text: r.Order, From: r.Draw, Until: busy[k], Moved: r.Moved})
+	}
+	for _, r := range a.plan.Rows {
+		for _, o := range a.day.Orders {
+			if o.ID == r.Order {
+				add(o.Suite, picture.Bar{Text: r.Order, From: r.Infuse, Until: r.Infuse.Add(span(a.day.Infusion)), Moved: r.Moved})
+			}
+		}
+	}
+	for _, n := range names {
+		l.Lanes = append(l.Lanes, picture.Lane{Name: n, Bars: lanes[n]})
+	}
+	return picture.DayLanes(l)
+}
+
+// takeForm takes the plan that is shown, in one touch.
+func (q *request) takeForm(a *asked) *kit.Form {
+	rows := []any{}
+	at := func(t time.Time) string { return quantity.FormatTime(t, a.st.Zone.Loc()) }
+	for _, r := range a.plan.Rows {
+		row := map[string]any{"order": r.Order, "source": r.From, "infuse": at(r.Infuse)}
+		if !r.Draw.IsZero() {
+			row["draw"] = at(r.Draw)
+		}
+		rows = append(rows, row)
+	}
+	reason := strings.Join(a.says, "; ")
+	if reason == "" && a.taken == nil {
+		reason = "first plan of the day"
+	}
+	v := address(a.moves, "")
+	sep := "?"
+	if strings.Contains(v, "?") {
+		sep = "&"
+	}
+	return &kit.Form{
+		ID: "re-plan", Title: "Take this plan", Action: v + sep + "mark=" + a.mark(), Button: "Take this plan", Act: people.Draw, To: "/plan", Said: "The plan is taken.",
+		Parts: []kit.Part{{Kind: "re-plan", Fixed: map[string]any{"rows": rows}, Inputs: []kit.Input{{Name: "reason", Value: reason, Must: true}, kit.At}}},
+	}
+}

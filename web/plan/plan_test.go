@@ -1,0 +1,199 @@
+package plan_test
+
+import (
+	"context"
+	"fmt"
+	"net/http"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"vialwright/casefile"
+	"vialwright/fact"
+	"vialwright/journal"
+	"vialwright/replica"
+	"vialwright/web/kit"
+	"vialwright/web/webtest"
+)
+
+// morning is an invented morning: six orders and three vials.
+type morning struct {
+	*webtest.Lab
+	rp, t1 *webtest.Browser
+}
+
+// tell records entries as they are written in a case file, without their forms, which
+// other tests walk through.
+func (m *morning) tell(lines ...string) {
+	m.Helper()
+	text := "case: 2\nzone: Atlantic/Azores\nentries:\n  - " + strings.Join(lines, "\n  - ") + "\n"
+	f, err := casefile.Decode([]byte(text), time.LoadLocation)
+	if err != nil {
+		m.Fatal(err)
+	}
+	for _, x := range f.Facts[1:] {
+		err := m.Server.Lab.Append(context.Background(), replica.Entry{IDs: fact.Names(x), Class: fact.Observation, Decide: func(*kit.File, int) ([]journal.Record, error) {
+			return []journal.Record{{Recorded: m.Clock.Now(), By: "T1", Fact: x}}, nil
+		}})
+		if err != nil {
+			m.Fatal(err)
+		}
+	}
+}
+
+var setup = []string{
+	"p0.opens", "08:00", "p0.closes", "18:00", "p0.benches", "2", "p0.suites", "1", "p0.takes", "30 min", "p0.check", "10 min", "p0.lead", "20 min",
+	"p0.hold", "8 h", "p0.infusion", "45 min", "p0.step", "15 min", "p0.dead", "0.3 mL", "p0.syringe", "5 mL", "p0.yield-u", "1 %", "p0.scatter", "2 %", "p0.hand-dose", "0.15 mSv",
+}
+
+func newMorning(t *testing.T) *morning {
+	m := &morning{Lab: webtest.New(t, nil).Hire()}
+	m.Clock.Set("08:00")
+	m.rp, m.t1 = m.As("RP1"), m.As("T1")
+	m.rp.Look("/plan").Says(http.StatusOK, "Not set up")
+	m.rp.Fill("/plan/setup", "day-setup", "/plan/setup", setup...).Recorded()
+	for i, a := range []string{"1.30", "0.90", "1.10", "0.85", "0.75", "1.00"} {
+		m.tell(fmt.Sprintf("order: {id: P%d, patient: DEMO-%d, prescribed: %s GBq, at: 2027-03-04T%02d:00}", i+1, i+1, a, 10+i))
+	}
+	for i := range 3 {
+		m.tell(
+			fmt.Sprintf("receive: {vial: S%d, lot: L-%d, labelled: 3.0 GBq, reference: 2027-03-04T18:00, volume: 5 mL, at: 2027-03-04T07:50}", i+1, i+1),
+			fmt.Sprintf("read: {of: S%d, meter: M1, at: 2027-03-04T07:5%d, gross: 3.34 GBq, background: 0.2 MBq}", i+1, 5+i),
+		)
+	}
+	return m
+}
+
+// take takes the plan that an address shows.
+func (m *morning) take(at string, changes ...string) {
+	m.Helper()
+	page := m.t1.Look(at).Says(http.StatusOK, "Every order is served")
+	action := regexp.MustCompile(`action="(/plan[^"]*)"`).FindStringSubmatch(page.Body)
+	if action == nil {
+		m.Fatalf("no plan to take: %s", page.Text())
+	}
+	m.t1.Fill(at, "re-plan", strings.ReplaceAll(action[1], "&amp;", "&"), changes...).Recorded()
+}
+
+// row is what the page says of an order.
+func (m *morning) row(at, order string) string {
+	m.Helper()
+	rows := regexp.MustCompile(`(?s)<tr.*?</tr>`).FindAllString(m.t1.Look(at).Body, -1)
+	for _, r := range rows {
+		if strings.Contains(r, ">"+order+"</a>") {
+			return strings.Join(strings.Fields(regexp.MustCompile(`<[^>]*>`).ReplaceAllString(r, " ")), " ")
+		}
+	}
+	m.Fatalf("no row of %s", order)
+	return ""
+}
+
+func (m *morning) plans() (out []*fact.RePlan) {
+	records, _ := m.Server.Lab.Kept(func(f fact.Fact) bool { _, ok := f.(*fact.RePlan); return ok })
+	for _, r := range records {
+		if p, ok := r.Fact.(*fact.RePlan); ok {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// source is where the plan last taken has an order from.
+func (m *morning) source(order string) string {
+	m.Helper()
+	all := m.plans()
+	for _, r := range all[len(all)-1].Rows {
+		if r.Order == order {
+			return r.Source
+		}
+	}
+	return ""
+}
+
+// dose draws, reads and gives a dose by the plan in force.
+func (m *morning) dose(order, at string, give bool) {
+	m.Helper()
+	m.Clock.Set(at)
+	row := strings.Fields(m.row("/plan", order))
+	volume := regexp.MustCompile(`([0-9.]+) mL`).FindStringSubmatch(strings.Join(row, " "))
+	if volume == nil {
+		m.Fatalf("no volume for %s: %v", order, row)
+	}
+	day := "2027-03-04T" + at
+	m.tell(fmt.Sprintf("draw: {from: %s, into: Y-%s, for: %s, at: %s, volume: %s mL}", m.source(order), order, order, day, volume[1]))
+	if give {
+		m.give(order, at)
+	}
+}
+
+func (m *morning) give(order, at string) {
+	m.Helper()
+	m.tell(fmt.Sprintf("infuse: {for: %s, from: Y-%s, start: 2027-03-04T%s, stop: 2027-03-04T%s:30, reason: complete}", order, order, at, at))
+}
+
+// TestMorning plays a morning with six orders and three vials to the last dose: the
+// second patient is cancelled after the draw, and the fourth comes an hour late.
+func TestMorning(t *testing.T) {
+	m := newMorning(t)
+	m.take("/plan")
+	if p := m.plans(); len(p) != 1 || len(p[0].Rows) != 6 || p[0].Reason != "first plan of the day" {
+		t.Fatalf("%+v", p)
+	}
+	m.t1.Look("/plan").Says(http.StatusOK, "there is no better plan", "P6")
+	m.dose("P1", "09:00", true)
+	m.dose("P2", "10:00", false)
+	// The second patient is cancelled: her dose is free, and the page says whom it could
+	// serve.
+	m.tell("cancel: {for: P2, reason: patient unwell, at: 2027-03-04T10:30}")
+	m.Clock.Set("10:35")
+	m.t1.Look("/plan").Says(http.StatusOK, "Y-P2 could serve P4 until")
+	m.take("/plan", "p0.reason", "P2 cancelled")
+	m.dose("P3", "11:00", true)
+	// The fourth comes an hour late: two touches, one more to take it.
+	late := "/plan?moves=later:P4,later:P4&on=P4"
+	if row := m.row(late, "P4"); !strings.Contains(row, "14:00") {
+		t.Errorf("P4: %s", row)
+	}
+	// One suite: the fifth has it at 14:00, and changes with the fourth by a swap.
+	m.t1.Look(late).Says(http.StatusOK, "cannot be served", "exclude one another")
+	m.take("/plan?moves=swap:P4&on=P4")
+	if all := m.plans(); all[len(all)-1].Reason != "P4 and P5 swapped" {
+		t.Errorf("reason %q", all[len(all)-1].Reason)
+	}
+	for _, d := range [][2]string{{"P5", "12:00"}, {"P4", "13:00"}, {"P6", "14:00"}} {
+		m.dose(d[0], d[1], true)
+	}
+	m.Clock.Set("16:30")
+	m.t1.Look("/plan").Says(http.StatusOK, "No order of today is open")
+	if p := m.plans(); len(p) != 3 {
+		t.Errorf("%d plans were taken", len(p))
+	}
+}
+
+// TestStalePlan: a plan that others have overtaken since it was shown is not taken.
+func TestStalePlan(t *testing.T) {
+	m := newMorning(t)
+	page := m.t1.Look("/plan")
+	action := regexp.MustCompile(`action="(/plan[^"]*)"`).FindStringSubmatch(page.Body)[1]
+	sent := page.Form("re-plan")
+	m.tell("cancel: {for: P2, reason: patient unwell, at: 2027-03-04T08:00}")
+	m.t1.Post(strings.ReplaceAll(action, "&amp;", "&"), sent).Says(http.StatusConflict, "the plan has changed since it was shown")
+	if len(m.plans()) != 0 {
+		t.Error("a plan that nobody was shown is in the record")
+	}
+}
+
+// TestBlind: who has not made their second check sees no figure of a dose.
+func TestBlind(t *testing.T) {
+	m := newMorning(t)
+	m.take("/plan")
+	if text := m.t1.Look("/plan").Text(); !strings.Contains(text, " mL") || !strings.Contains(text, "Odds that") {
+		t.Error("no figures where nobody is blind: " + text)
+	}
+	m.dose("P1", "09:00", false)
+	text := m.As("MP1").Look("/plan").Text()
+	if found := regexp.MustCompile(`.{40}[0-9] (mL|GBq|MBq|million).{20}`).FindString(text); found != "" {
+		t.Errorf("a person who may still check sees figures: %q", found)
+	}
+}

@@ -1,0 +1,39 @@
+// Package plan is the day plan on the screen: the day as rows of vials, bench and
+// suites with the orders on them; an order moved, cancelled or swapped is planned
+// again at once; and one touch takes the plan, with its reason.
+package plan
+
+import (
+	"embed"
+
+	"vialwright/people"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+)
+
+// Routes are the addresses of the room.
+func Routes() []kit.Route {
+	return []kit.Route{
+		{Method: "GET", Path: "/plan", Act: people.SeeBoard, Do: in(planPage)},
+		{Method: "POST", Path: "/plan", Act: people.Draw, Do: in(planDo)},
+		{Method: "GET", Path: "/plan/setup", Act: people.SetPolicy, Do: in(setupPage)},
+		{Method: "POST", Path: "/plan/setup", Act: people.SetPolicy, Do: in(setupDo)},
+	}
+}
+
+// request is a request in this room.
+type request struct {
+	*kit.Request
+}
+
+func in(do func(*request) error) func(*kit.Request) error {
+	return func(q *kit.Request) error { return do(&request{q}) }
+}
+
+//go:embed *.html
+var files embed.FS
+
+var pages = view.Parse(files, Plan{})
+
+// show writes a page of this room.
+func (q *request) show(status int, page any) error { return q.Show(status, pages, page) }

@@ -1,0 +1,77 @@
+package plan
+
+import (
+	"net/http"
+	"strconv"
+
+	"vialwright/fact"
+	"vialwright/people"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+	"vialwright/web/words"
+)
+
+func setupPage(q *request) error {
+	st, err := q.CaseState()
+	if err != nil {
+		return err
+	}
+	return q.setupShow(st, http.StatusOK, nil)
+}
+
+func setupDo(q *request) error {
+	st, err := q.CaseState()
+	if err != nil {
+		return err
+	}
+	return q.Enter(q.setupForm(st), st, func(status int, f view.Form) error {
+		now, err := q.CaseState()
+		if err != nil {
+			return err
+		}
+		return q.setupShow(now, status, &f)
+	})
+}
+
+func (q *request) setupShow(st *kit.State, status int, sent *view.Form) error {
+	p := view.FormPage{
+		Page: q.Page("Set-up of the day"), Heading: "Set-up of the day", Back: view.Link{Text: "Day plan", Href: "/plan"},
+		Intro: "What a day plan is made with, beside orders, vials and the settings of the site. People are not planned here.",
+	}
+	if now, _ := q.inForce(q.Now.In(st.Zone.Loc())); now != nil {
+		p.Facts = words.Pairs(now, st.Zone)
+	}
+	if p.Form = sent; sent == nil {
+		f := q.FormOf(q.setupForm(st), st.File.Taken, nil, nil)
+		p.Form = &f
+	}
+	return q.Show(status, view.Common, p)
+}
+
+// setupForm asks for the set-up, filled with the one that is there.
+func (q *request) setupForm(st *kit.State) *kit.Form {
+	x, _ := q.inForce(q.Now.In(st.Zone.Loc()))
+	if x == nil {
+		x = &fact.DaySetup{}
+	}
+	count := func(n int) string {
+		if n == 0 {
+			return ""
+		}
+		return strconv.Itoa(n)
+	}
+	in := func(name, value, example string) kit.Input {
+		return kit.Input{Name: name, Value: value, Must: true, Small: true, Hint: "For example " + example + "."}
+	}
+	return &kit.Form{
+		ID: "day-setup", Title: "Set the day up", Action: "/plan/setup", Button: "Record the set-up", Act: people.SetPolicy, To: "/plan", Said: "The set-up is recorded.", Expanded: true,
+		Parts: []kit.Part{{Kind: "day-setup", Inputs: []kit.Input{
+			in("opens", x.Opens, "08:00"), in("closes", x.Closes, "17:00"), in("benches", count(x.Benches), "2"), in("suites", count(x.Suites), "1"),
+			in("takes", x.Takes.Text, "45 min"), in("check", x.Check.Text, "15 min"), in("lead", x.Lead.Text, "30 min"),
+			{Name: "hold", Value: x.Hold.Text, Small: true, Hint: "For example 4 h."},
+			in("infusion", x.Infusion.Text, "60 min"), in("step", x.Step.Text, "15 min"), in("dead", x.Dead.Text, "0.3 mL"), in("syringe", x.Syringe.Text, "5 mL"),
+			in("yield-u", x.YieldU.Text, "1 %"), in("scatter", x.Scatter.Text, "2 %"), in("hand-dose", x.HandDose.Text, "0.15 mSv"),
+			{Name: "from", Kind: "time"},
+		}}},
+	}
+}
