@@ -67,8 +67,8 @@ type bench struct {
 	ends int    // how often the stream ended and was opened again
 }
 
-// open starts a server on a log and a vault, and signs everybody in.
-func open(tb testing.TB, log store.Log, v vault.Vault) *laboratory {
+// open starts a server on a log and a vault, and signs so many people in.
+func open(tb testing.TB, log store.Log, v vault.Vault, hands int, kept kit.Checkpoints) *laboratory {
 	tb.Helper()
 	site, err := casefile.Decode([]byte(siteFile), time.LoadLocation)
 	check(tb, err)
@@ -78,7 +78,7 @@ func open(tb testing.TB, log store.Log, v vault.Vault) *laboratory {
 	l := &laboratory{TB: tb, log: log}
 	l.server, err = web.New(tb.Context(), web.Config{Config: kit.Config{
 		Log: log, Vault: v, Clock: time.Now, Random: rand.Reader, Zones: time.LoadLocation, Zone: "Atlantic/Azores",
-		Site: site.Facts[1:], Passwords: keeper, PINs: keeper, PlainHTTP: true, Version: "bench",
+		Site: site.Facts[1:], Passwords: keeper, PINs: keeper, PlainHTTP: true, Version: "bench", Checkpoints: kept,
 	}})
 	check(tb, err)
 	ln, err := net.Listen("tcp", "127.0.0.1:0")
@@ -92,7 +92,7 @@ func open(tb testing.TB, log store.Log, v vault.Vault) *laboratory {
 		<-done
 	})
 	l.url = "http://" + ln.Addr().String()
-	l.hire()
+	l.hire(hands)
 	return l
 }
 
@@ -128,10 +128,10 @@ const password = "ferry quartz lantern moss"
 
 // hire makes the accounts and signs them in, each from an address of its own,
 // since sign-ins from one are slowed down.
-func (l *laboratory) hire() {
+func (l *laboratory) hire(hands int) {
 	l.Helper()
 	all := []people.Person{{ID: "AD1", Name: "A. Example", Roles: []people.Role{people.Administrator}, Active: true}}
-	for n := range benches {
+	for n := range hands {
 		id := fmt.Sprintf("RP%02d", n)
 		all = append(all, people.Person{ID: id, Name: "R. Example " + id, Roles: []people.Role{people.Radiopharmacist}, Active: true})
 		jar, err := cookiejar.New(nil)
@@ -145,7 +145,9 @@ func (l *laboratory) hire() {
 		b.news = sync.NewCond(&b.mu)
 		l.people = append(l.people, b)
 	}
-	check(l, l.server.Enrol(l.Context(), all, password, ""))
+	if l.server.NeedsSetup() {
+		check(l, l.server.Enrol(l.Context(), all, password, ""))
+	}
 	l.all(func(b *bench) error {
 		status, _, err := b.post("/sign-in", url.Values{"id": {b.id}, "password": {password}, "next": {"/"}})
 		return wanted(status, err)

@@ -86,6 +86,8 @@ func ages() error {
 			return err
 		}
 		row(s.what+": start until the first page", "verifying the whole journal", millis(m["first-page-ms"]), millis(m["verify-ms"]))
+		row(s.what+": the same, of the processors", "verifying the whole journal", millis(m["first-page-cpu-ms"]), millis(m["verify-cpu-ms"]))
+		row(s.what+": the same without a checkpoint", "verifying the whole journal", millis(m["read-first-page-ms"]), millis(m["verify-ms"]))
 		for _, page := range []string{"board", "bench"} {
 			row(s.what+": "+page+", middle answer, year ten", "the same in year one", millis(m[page+"-p50-ms"]), millis(m["year1-"+page+"-p50-ms"]))
 			row(s.what+": "+page+", slowest 1 %, year ten", "the same in year one", millis(m[page+"-p99-ms"]), millis(m["year1-"+page+"-p99-ms"]))

@@ -120,7 +120,7 @@ var kinds = []Kind{
 	{blank[Survey], people.Survey, Observation, Replace, 0, "Surveys and contamination", "survey", "a survey of a place", ""},
 	{blank[Agitate], people.ReadMeter, Observation, Replace, 0, "Draw", "resuspended", "a container is resuspended", ""},
 	{blank[SecondCheck], people.SecondCheck, Consent, Signed, 0, "Independent check, labels, release", "second check", "the second check of a dose", "verify"},
-	{blank[Label], people.PrintLabel, Consent, StrikeOut, Kept, "Independent check, labels, release", "label printed", "a label is printed", ""},
+	{blank[Label], people.PrintLabel, Consent, StrikeOut, 0, "Independent check, labels, release", "label printed", "a label is printed", ""},
 	{blank[Override], people.OverrideStop, Consent, StrikeOut, 0, "Independent check, labels, release", "override", "a finding is overridden", ""},
 	{blank[Release], people.Release, Consent, Signed, 0, "Independent check, labels, release", "released", "a dose is released", ""},
 	{blank[HandOver], people.HandOver, Consent, Signed, 0, "Independent check, labels, release", "handed over", "a dose is handed to another person", "handover"},

@@ -209,6 +209,9 @@ func VerifierBehind(h Head) Verifier {
 	return Verifier{report: Report{Records: h.Seq, Head: h}}
 }
 
+// VerifierAt stands behind the links of a report, all of which were verified before.
+func VerifierAt(r Report) Verifier { return Verifier{report: r} }
+
 // Report says what the links added so far hold.
 func (v *Verifier) Report() Report { return v.report }
 

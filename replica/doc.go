@@ -3,7 +3,9 @@
 //
 // # Reading
 //
-// [Open] reads the whole journal and verifies it. A page gets the records of
+// [Open] reads the whole journal and verifies it. [OpenAt] begins from a
+// [Replica.Checkpoint] of it that nobody can have changed, verifies what came since,
+// and leaves the rest to [Replica.VerifyBehind], which goes on behind the pages. A page gets the records of
 // the groups it shows with [Replica.File]; a file that was given out never
 // changes. [Replica.CatchUp] reads what other processes have appended.
 //

@@ -1,6 +1,7 @@
 package replica
 
 import (
+	"context"
 	"slices"
 	"time"
 
@@ -102,6 +103,38 @@ func (r *Replica) leave(since time.Time, over func(*File) bool) []*state.Group {
 		}
 	}
 	return slices.DeleteFunc(left, func(g *state.Group) bool { return r.open.groups[g] == nil })
+}
+
+// LookAgain asks of each group that was touched at a time or later, and was let go as
+// over, whether it is: a checkpoint has only those that were open. One that is not is
+// among the open ones from then on. It ends early where ctx does.
+func (r *Replica) LookAgain(ctx context.Context, since time.Time, over func(*File) bool) {
+	r.mu.RLock()
+	var closed []*state.Group
+	for _, g := range r.books.All() {
+		if r.open.groups[g] == nil && !g.Touched().Before(since) {
+			closed = append(closed, g)
+		}
+	}
+	r.mu.RUnlock()
+	for _, g := range closed {
+		if ctx.Err() != nil {
+			return
+		}
+		r.mu.RLock()
+		gone := g.Joined() || r.open.groups[g] != nil
+		var f *File
+		if !gone {
+			f = r.of([]*state.Group{g}, g.IDs())
+		}
+		r.mu.RUnlock()
+		if gone || over(f) {
+			continue
+		}
+		r.mu.Lock()
+		r.open.touch([]*state.Group{g})
+		r.mu.Unlock()
+	}
 }
 
 // asked is a group whose file is looked at.

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"vialwright/fact"
@@ -33,8 +34,8 @@ type Replica struct {
 	moved  chan struct{} // closed when something was taken
 	verify journal.Verifier
 	books  *state.Books
-	hashes []journal.Hash         // of record n at n−1
-	labels map[string]*fact.Label // by serial
+	hashes []journal.Hash // of record n at n−1
+	labels map[string]int // by serial, the record of it
 	// received are the numbers of the receipts of vials, by id in capitals and by
 	// what stands on the pack.
 	received map[string][]int
@@ -42,6 +43,8 @@ type Replica struct {
 	broken   error         // the first fault of the journal; nothing is taken after it
 	witness  Witness       // nil where nobody is asked
 	trouble  *trouble
+	// behindIt is the verification that goes on behind the pages; nil for none.
+	behindIt atomic.Pointer[behindIt]
 	open     openGroups
 }
 
@@ -77,16 +80,22 @@ func (r *Replica) remember(rec journal.Record) {
 // opened all the same, so that it can be looked at; nothing is appended to it,
 // and Broken says why.
 func Open(ctx context.Context, log store.Log, salt func() journal.Salt) (*Replica, error) {
-	r := &Replica{
-		log: log, salt: salt, hub: newHub(), turn: make(chan struct{}, 1), moved: make(chan struct{}),
-		labels: map[string]*fact.Label{}, received: map[string][]int{}, forms: map[form]sent{},
-	}
-	r.books = state.Over(r.reread)
+	r := empty(log, salt)
 	_, err := r.readOn(ctx, false)
 	if _, broken := errors.AsType[*journal.BrokenLink](err); broken {
 		return r, nil
 	}
 	return r, err
+}
+
+// empty is a replica that has read nothing yet.
+func empty(log store.Log, salt func() journal.Salt) *Replica {
+	r := &Replica{
+		log: log, salt: salt, hub: newHub(), turn: make(chan struct{}, 1), moved: make(chan struct{}),
+		labels: map[string]int{}, received: map[string][]int{}, forms: map[form]sent{},
+	}
+	r.books = state.Over(r.reread)
+	return r
 }
 
 // Close lets everyone who listens go.
@@ -207,8 +216,9 @@ func (r *Replica) of(groups []*state.Group, ids []string) *File {
 func (r *Replica) Label(serial string) (*fact.Label, bool) {
 	r.mu.RLock()
 	defer r.mu.RUnlock()
-	l, ok := r.labels[serial]
-	return l, ok
+	rec, ok := r.books.Record(r.labels[serial])
+	l, ok2 := rec.Fact.(*fact.Label)
+	return l, ok && ok2
 }
 
 // FileOf gives the groups that hold a record, with the settings.

@@ -104,7 +104,7 @@ func (r *Replica) index(rec journal.Record) {
 	switch x := f.(type) {
 	case *fact.Label:
 		if n == rec.N {
-			r.labels[x.Serial.String()] = x
+			r.labels[x.Serial.String()] = n
 		}
 	case *fact.Receive:
 		for _, key := range []string{strings.ToUpper(x.Vial), x.Pack} {

@@ -82,16 +82,6 @@ func stays(f fact.Fact) bool {
 	return gone || fact.Is(f, fact.Kept)
 }
 
-// many tells of a fact that is never put away, of which there are many and which
-// nobody looks through.
-func many(f fact.Fact) bool {
-	switch f.(type) {
-	case *fact.Paper, *fact.Label:
-		return true
-	}
-	return false
-}
-
 // get gives records by their numbers, which rise.
 func (b *Books) get(numbers []int) []*held {
 	out := make([]*held, len(numbers))
@@ -143,7 +133,7 @@ func (b *Books) owner(n int) *Group {
 }
 
 // Kept gives the records of kinds that are never put away, such as exposures,
-// with their corrections; labels and papers are not among them.
+// with their corrections; papers are not among them.
 func (b *Books) Kept(is func(fact.Fact) bool) []journal.Record {
 	var out []journal.Record
 	for _, n := range b.kept {

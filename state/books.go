@@ -72,7 +72,7 @@ type Books struct {
 	// bins are the waste items: the groups that something came from into each,
 	// and the numbers of the records of the item itself.
 	bins map[string]*bin
-	// kept are the numbers of what is never put away, but for labels and papers.
+	// kept are the numbers of what is never put away, but for papers.
 	kept []int
 	// surveyed is when a place was surveyed last.
 	surveyed map[string]time.Time
@@ -154,7 +154,7 @@ func (b *Books) Add(r journal.Record) []*Group {
 	if len(groups) == 0 && !b.told(r.N) && !fact.Is(r.Fact, fact.SiteBook) {
 		b.ofSite++
 	}
-	if len(groups) == 0 || stays(r.Fact) && !many(r.Fact) {
+	if _, paper := r.Fact.(*fact.Paper); len(groups) == 0 || stays(r.Fact) && !paper { // nobody looks through papers
 		b.kept = append(b.kept, r.N)
 	}
 	return groups

@@ -70,6 +70,7 @@ func New(ctx context.Context, c Config) (*Server, error) {
 		board.New(s, past, book, c.Rules, stock.Forms, charts.Forms).Routes(), bench.Routes(), documents.New(c.Rules).Routes(),
 		instruments.New(curves, book, past).Routes(), stock.Routes(), plan.Routes(), record.Routes(), charts.Routes(), practice.Routes(),
 	)
+	s.Begin()
 	return &Server{s, routes, bench, past, s.Handler(routes, assets.Handler())}, nil
 }
 

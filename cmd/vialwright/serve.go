@@ -216,12 +216,16 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 	if b.keeper, err = c.keeper(c.Journal, c.Sign, besideFile(c.Journal, c.keyPath()), b.log, b.unsound, e); err != nil {
 		return b, err
 	}
+	key, err := siteKey(c.keyPath(), true) // keepers has made one
+	if err != nil {
+		return b, err
+	}
 	setup := setupCode()
 	b.server, err = web.New(ctx, web.Config{Meters: shown, SettlingTrials: 200, Rules: profile, Config: kit.Config{
 		Log: b.log, Vault: b.vault, Clock: e.now, Random: rand.Reader, Zones: loadZone, Zone: zone, Site: site,
 		Passwords: passwords, PINs: pins, Practice: c.Practice, PracticeClock: clock, Invented: kit.Invented{People: practicePeople, Password: practicePassword, PIN: practicePIN, Parts: practiceParts},
 		Setup: setup, PlainHTTP: c.CertFile == "", MetricsToken: b.token, Store: storeName(c.Journal),
-		Logger: slog.New(slog.NewJSONHandler(e.err, nil)), Version: "vialwright " + release, Witness: b.keeper,
+		Logger: slog.New(slog.NewJSONHandler(e.err, nil)), Version: "vialwright " + release, Witness: b.keeper, Checkpoints: checkpoints{besideCheckpoint(c.Journal, c.keyPath()), key},
 	}})
 	if err != nil || !b.server.NeedsSetup() || b.server.Lab.Broken() != nil {
 		return b, err

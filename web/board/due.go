@@ -209,6 +209,9 @@ func (q *request) onSite(st *kit.State) string {
 	if q.BlindAnywhere(st) {
 		return "Not shown before your second check."
 	}
+	if !q.Looked() {
+		return "Being added up: the program was started a moment ago."
+	}
 	sum, known := q.waste.sum(q.Now, st.Result.HalfLife, st.File.IDs)
 	for _, k := range st.Result.Containers {
 		if k.Container.Kind == ledger.Territory || !k.Here {

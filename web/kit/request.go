@@ -232,6 +232,9 @@ func (q *Request) foot() string {
 	if r.Records == 0 {
 		return q.Version + " · the journal is empty"
 	}
+	if going := q.Verifying(); going != "" {
+		return q.Version + " · record " + decimal(r.Head.Seq) + ", " + witness.Digits(r.Head.Hash, 12) + "; " + going
+	}
 	return q.Version + " · journal verified to record " + decimal(r.Head.Seq) + ", " + witness.Digits(r.Head.Hash, 12)
 }
 

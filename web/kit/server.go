@@ -6,6 +6,7 @@ import (
 	"errors"
 	"io"
 	"log/slog"
+	"sync/atomic"
 	"time"
 
 	"vialwright/accounts"
@@ -62,6 +63,9 @@ type Config struct {
 	// Witness knows of heads of the journal that were noted elsewhere. Optional:
 	// without it nobody sees that the journal was rewritten or shortened.
 	Witness replica.Witness
+	// Checkpoints keep what the journal was verified to hold. Optional: without them
+	// the first page waits until the whole journal is read.
+	Checkpoints Checkpoints
 	// Logger gets one line for each request. Optional.
 	Logger *slog.Logger
 	// Version names the program and its version.
@@ -91,6 +95,13 @@ type Server struct {
 	Kept   *accounts.Store
 	nonces *nonces
 	counts *metrics
+	// Settled is closed once what had to be done behind the pages since the start is
+	// done, so that all that is shown is verified and complete.
+	Settled chan struct{}
+	// looked is true once all groups of the last weeks were looked at since the start;
+	// endBehind ends what goes on behind the pages, nil before Begin.
+	looked    atomic.Bool
+	endBehind func()
 	// writeTimeout is the constant of that name, but in tests.
 	writeTimeout time.Duration
 }
@@ -138,7 +149,7 @@ func Open(ctx context.Context, c Config) (*Server, error) {
 	if c.Logger == nil {
 		c.Logger = slog.New(slog.DiscardHandler)
 	}
-	l, err := replica.Open(ctx, c.Log, saltFrom(c.Random))
+	l, err := c.lab(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -148,7 +159,7 @@ func Open(ctx context.Context, c Config) (*Server, error) {
 	if _, err := c.Vault.Sweep(ctx, machine()); err != nil {
 		return nil, err
 	}
-	s := &Server{Config: c, machine: machine, Lab: l, nonces: newNonces(), counts: newMetrics(), writeTimeout: writeTimeout}
+	s := &Server{Config: c, machine: machine, Lab: l, nonces: newNonces(), counts: newMetrics(), writeTimeout: writeTimeout, Settled: make(chan struct{})}
 	s.Kept = accounts.New(accounts.Config{Vault: c.Vault, Clock: machine, Passwords: c.Passwords, PINs: c.PINs, People: s.Person})
 	if err := s.begin(ctx); err != nil {
 		return nil, err
@@ -157,9 +168,14 @@ func Open(ctx context.Context, c Config) (*Server, error) {
 	return s, nil
 }
 
-// Close lets the open streams end, so that the program can. The log and the vault
-// stay open; who opened them closes them.
-func (s *Server) Close() { s.Lab.Close() }
+// Close lets the open streams and what goes on behind the pages end, so that the
+// program can. The log and the vault stay open; who opened them closes them.
+func (s *Server) Close() {
+	s.Lab.Close()
+	if s.endBehind != nil {
+		s.endBehind()
+	}
+}
 
 // PracticeMark is written on everything made in practice.
 const PracticeMark = "PRACTICE - not for patient use"

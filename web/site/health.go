@@ -49,7 +49,11 @@ func (q *request) checks() (out []Check, sound bool) {
 	for _, s := range stops {
 		add("stop", "Recording", words.Sentence(s.What)+". "+words.Sentence(s.Way)+".")
 	}
-	if q.Lab.Broken() == nil {
+	switch going := q.Verifying(); {
+	case q.Lab.Broken() != nil:
+	case going != "":
+		add("note", "Journal", fmt.Sprintf("%s; the rest is as the program verified it before it was last ended. Head %s", going, report.Head.Hash))
+	default:
 		add("done", "Journal", fmt.Sprintf("%d records verified; head %s", report.Records, report.Head.Hash))
 	}
 	q.storeCheck(report.Head, add)

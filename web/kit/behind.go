@@ -1,0 +1,134 @@
+package kit
+
+import (
+	"context"
+	"fmt"
+	"runtime/debug"
+	"sync"
+	"time"
+
+	"vialwright/replica"
+)
+
+// Checkpoints keep what a journal was verified to hold, where nobody but this program
+// can change it unseen.
+type Checkpoints interface {
+	// Load gives the checkpoint that was saved last; nil for none, with the reason
+	// where there is one that cannot be believed.
+	Load() ([]byte, error)
+	// Save keeps one in place of the last.
+	Save([]byte) error
+}
+
+// A journal of fewer records is read as quickly without a checkpoint. A new one is
+// saved when so many records came since the last, at the start, hourly, and when the
+// program ends.
+const (
+	worthIt    = 20_000
+	worthAgain = 5_000
+)
+
+// lab opens the journal, with a checkpoint where there is one.
+func (c *Config) lab(ctx context.Context) (*replica.Replica, error) {
+	salt := saltFrom(c.Random)
+	if c.Checkpoints != nil {
+		data, err := c.Checkpoints.Load()
+		if data != nil {
+			var l *replica.Replica
+			if l, err = replica.OpenAt(ctx, c.Log, salt, c.Version, data); err == nil {
+				return l, nil
+			}
+		}
+		if err != nil {
+			c.Logger.Warn("the checkpoint is passed over, and the whole journal is read", "why", err)
+		}
+	}
+	return replica.Open(ctx, c.Log, salt)
+}
+
+// Begin starts what goes on behind the pages, until Close: the journal is verified
+// that a checkpoint was believed for, the groups that were over are looked at again,
+// and checkpoints are saved. Call it once, before the first request.
+func (s *Server) Begin() {
+	_, _, going := s.Lab.Behind()
+	s.looked.Store(!going)
+	if s.Checkpoints == nil {
+		close(s.Settled)
+		return
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	var all sync.WaitGroup
+	s.endBehind = sync.OnceFunc(func() {
+		stop()
+		all.Wait()
+	})
+	all.Go(func() { s.behind(ctx, going) })
+}
+
+// pause lets pages go first while the years are verified.
+func pause() {
+	t := time.NewTimer(2 * time.Millisecond)
+	defer t.Stop()
+	<-t.C
+}
+
+func (s *Server) behind(ctx context.Context, going bool) {
+	saved := uint64(0)
+	if going {
+		_, saved, _ = s.Lab.Behind()
+		s.Lab.LookAgain(ctx, s.Clock().Add(-Dormant), s.over(s.Clock()))
+		s.looked.Store(ctx.Err() == nil)
+		if err := s.Lab.VerifyBehind(ctx, pause); err != nil && ctx.Err() == nil {
+			s.Logger.Error("the journal could not be verified", "error", err)
+			if s.Lab.Broken() != nil {
+				err = s.Checkpoints.Save(nil) // the next start reads the whole journal
+				s.Logger.Warn("the checkpoint is taken away", "error", err)
+			}
+		}
+	}
+	debug.FreeOSMemory() // what reading and verifying has used
+	close(s.Settled)
+	s.OpenFile(s.Clock()) // lets go of what is over, which is not in a checkpoint
+	hourly := time.NewTicker(time.Hour)
+	defer hourly.Stop()
+	for {
+		saved = s.saveCheckpoint(saved)
+		select {
+		case <-hourly.C:
+		case <-ctx.Done():
+			s.saveCheckpoint(saved)
+			return
+		}
+	}
+}
+
+// saveCheckpoint saves one where that is worth it, and gives how many records the
+// last one has.
+func (s *Server) saveCheckpoint(saved uint64) uint64 {
+	n := s.Lab.Report().Records
+	if n < worthIt || n-saved < worthAgain {
+		return saved
+	}
+	data := s.Lab.Checkpoint(s.Version)
+	if data == nil {
+		return saved
+	}
+	if err := s.Checkpoints.Save(data); err != nil {
+		s.Logger.Warn("no checkpoint can be saved: the next start reads the whole journal", "why", err)
+	}
+	return n
+}
+
+// Looked tells that all groups of the last weeks were looked at since the start, so
+// that sums over what is over are complete.
+func (s *Server) Looked() bool { return s.looked.Load() }
+
+// Verifying says how far the journal is verified that is shown from a checkpoint;
+// empty where all of it is.
+func (s *Server) Verifying() string {
+	done, of, going := s.Lab.Behind()
+	if !going {
+		return ""
+	}
+	return fmt.Sprintf("%d of %d records verified since the program was started", done, of)
+}
