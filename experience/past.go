@@ -9,8 +9,8 @@ import (
 	"vialwright/fact"
 	"vialwright/fold"
 	"vialwright/journal"
-	"vialwright/meterbook"
 	"vialwright/ledger"
+	"vialwright/meterbook"
 	"vialwright/quantity"
 )
 
