@@ -182,6 +182,39 @@ func TestFailuresAtOnce(t *testing.T) {
 	}
 }
 
+// counted counts what is written.
+type counted struct {
+	vault.Vault
+	writes int
+}
+
+func (c *counted) Put(ctx context.Context, now time.Time, shelf vault.Shelf, key string, item vault.Item) (int64, error) {
+	c.writes++
+	return c.Vault.Put(ctx, now, shelf, key, item)
+}
+
+// A signature is compared without a write, each of which waits for the disk; only what
+// failed is written, and forgotten again.
+func TestWritesOfASignature(t *testing.T) {
+	s := newSite(t)
+	c := &counted{Vault: s.Vault}
+	s.Vault = c
+	a, _, err := s.Account(t.Context(), "RP1")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range []struct {
+		typed, code string
+		writes      int
+	}{{digits, "", 0}, {digits, "", 0}, {"1357", "wrong", 1}, {digits, "", 1}, {digits, "", 0}} {
+		c.writes = 0
+		s.wants(x.typed, s.Sign(t.Context(), a, x.typed, at("192.0.2.1")), x.code)
+		if c.writes != x.writes {
+			t.Errorf("%s was written %d times, want %d", x.typed, c.writes, x.writes)
+		}
+	}
+}
+
 // A first password opens one session, in which another is chosen without it.
 func TestFirstPasswordWorksOnce(t *testing.T) {
 	s := newSite(t)

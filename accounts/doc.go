@@ -40,8 +40,10 @@
 // Sign-ins that were right, and browsers that were signed in before, are not held up
 // by that.
 //
-// A failure is counted before the secret is looked at and taken back if it was right,
-// so that many tries at the same time are not one.
+// While it is not known whether a try is right it counts as a failure, so that many at
+// the same time are not one; of several programs on one store each knows its own. A
+// failure is kept before it is answered. What is right after nothing has failed, as
+// most signatures are, writes nothing.
 //
 // # The seal
 //

@@ -70,35 +70,33 @@ func (s *Store) Confirm(ctx context.Context, id, typed string, k Kind, at Place)
 	if !found || !a.Active {
 		kept = ""
 	}
-	var before people.Tries
 	if found {
-		err = s.count(ctx, id, k, place, func(t people.Tries) (people.Tries, error) {
-			before = t
-			return t.Failed(s.Clock()), lockout(k).Check(t, s.Clock())
-		})
+		done, err := s.try(ctx, id, k, place)
+		if err != nil {
+			return err
+		}
+		defer done()
 	}
-	if err != nil {
-		return err
-	}
-	ctx = context.WithoutCancel(ctx) // what was counted is taken back in any case
+	ctx = context.WithoutCancel(ctx) // what fails is counted in any case
 	result, err := s.keeper(k).Of(id, string(k)).Check(ctx, typed, kept)
 	switch {
-	case err != nil && found:
-		back := func(people.Tries) (people.Tries, error) { return before, nil }
-		_ = s.count(ctx, id, k, place, back) // the cause is what is told
-		return err
 	case err != nil:
 		return err
-	case kept == "" || !result.Right:
-		return wrong()
+	case kept != "" && result.Right:
+		return s.right(ctx, id, typed, k, place, result.Renew)
+	case found:
+		failed := func(t people.Tries) people.Tries { return t.Failed(s.Clock()) }
+		if err := s.count(ctx, id, k, place, failed); err != nil {
+			return err
+		}
 	}
-	return s.right(ctx, id, typed, k, place, result.Renew)
+	return wrong()
 }
 
 // right forgets the failures, and hashes again what was hashed the old way. The
-// password forgets those of the PIN too.
+// password forgets those of the PIN too. Where nothing had failed nothing is written.
 func (s *Store) right(ctx context.Context, id, typed string, k Kind, place string, renew bool) error {
-	if err := s.count(ctx, id, k, place, func(people.Tries) (people.Tries, error) { return people.Tries{}, nil }); err != nil {
+	if err := s.count(ctx, id, k, place, func(people.Tries) people.Tries { return people.Tries{} }); err != nil {
 		return err
 	}
 	if k == Password {

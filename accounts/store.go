@@ -29,12 +29,15 @@ type Config struct {
 type Store struct {
 	Config
 	addresses addresses
+	underWay  underWay
 	swept     sweeper
 	marked    atomic.Bool
 }
 
 // New makes a store.
-func New(c Config) *Store { return &Store{Config: c, addresses: newAddresses()} }
+func New(c Config) *Store {
+	return &Store{Config: c, addresses: newAddresses(), underWay: underWay{all: map[string]int{}}}
+}
 
 // Account is a person with what the vault has of them.
 type Account struct {

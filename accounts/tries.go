@@ -5,6 +5,7 @@ import (
 	"context"
 	"maps"
 	"slices"
+	"sync"
 	"time"
 
 	"vialwright/people"
@@ -37,9 +38,51 @@ func (f failures) old(now time.Time) {
 // triesKey is the key of the failures of a secret of an account.
 func triesKey(id string, k Kind) string { return "failures\n" + id + "\n" + string(k) }
 
-// count changes the failures of a secret at a place; change may refuse. Where another
-// was first, it is asked again.
-func (s *Store) count(ctx context.Context, id string, k Kind, place string, change func(people.Tries) (people.Tries, error)) error {
+// underWay are the tries whose outcome is not known yet, by whose, of what and where.
+type underWay struct {
+	mu  sync.Mutex
+	all map[string]int
+}
+
+func (u *underWay) begin(key string) (others int, done func()) {
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	others = u.all[key]
+	u.all[key]++
+	return others, func() {
+		u.mu.Lock()
+		defer u.mu.Unlock()
+		if u.all[key]--; u.all[key] == 0 {
+			delete(u.all, key)
+		}
+	}
+}
+
+// try begins a try of a secret at a place, or refuses it. Others that are under way
+// count as failures, so that many at a time are not one. done ends it, once a failure
+// is kept.
+func (s *Store) try(ctx context.Context, id string, k Kind, place string) (done func(), err error) {
+	others, done := s.underWay.begin(triesKey(id, k) + "\n" + place)
+	all := failures{}
+	if _, err = s.get(ctx, vault.Sessions, triesKey(id, k), &all); err == nil {
+		now := s.Clock()
+		all.old(now)
+		t := all[place]
+		for range others {
+			t = t.Failed(now)
+		}
+		err = lockout(k).Check(t, now)
+	}
+	if err != nil {
+		done()
+		return nil, err
+	}
+	return done, nil
+}
+
+// count changes the failures of a secret at a place. Where another was first, it is
+// asked again.
+func (s *Store) count(ctx context.Context, id string, k Kind, place string, change func(people.Tries) people.Tries) error {
 	for {
 		all := failures{}
 		version, err := s.get(ctx, vault.Sessions, triesKey(id, k), &all)
@@ -49,9 +92,9 @@ func (s *Store) count(ctx context.Context, id string, k Kind, place string, chan
 		now := s.Clock()
 		all.old(now)
 		before := all[place]
-		after, err := change(before)
-		if err != nil || after == before {
-			return err
+		after := change(before)
+		if after == before {
+			return nil
 		}
 		if all[place] = after; after == (people.Tries{}) {
 			delete(all, place)

@@ -84,7 +84,7 @@ func ExampleCheckPIN() {
 	// <nil>
 }
 
-// A failure is counted before the PIN is looked at.
+// A try counts as a failure until it is known to be right.
 func ExampleLockout() {
 	lock := people.PINLockout()
 	var tries people.Tries

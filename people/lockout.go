@@ -9,8 +9,8 @@ import (
 // them. A success makes it zero again; that of the password makes the tries of
 // the PIN zero too, and a first password given by an administrator both.
 //
-// A failure is counted before the secret is looked at, and taken back if it
-// was right, so that a hundred tries at the same time are not one try.
+// A try counts as a failure while it is not known whether it is right, so that a
+// hundred tries at the same time are not one try.
 type Tries struct {
 	Failures int
 	Last     time.Time
