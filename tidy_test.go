@@ -115,6 +115,7 @@ var layers = []layer{
 	{"web/documents", edge, room("paper"), nil, whyRoom},
 	{"web/preparation", edge, room("web/clock", "web/forms", "web/live", "web/readings"), nil, whyRoom},
 	{"web/stock", edge, room(), nil, whyRoom},
+	{"web/hotlab", edge, room("counting", "hotlab", "inventory", "protection", "replica"), nil, whyRoom},
 	{"web/instruments", edge, room("meterbook", "paper"), nil, whyRoom},
 	{"web/plan", edge, room("dayplan"), nil, whyRoom},
 	{"web/experience", edge, room("experience"), nil, whyRoom},
@@ -123,7 +124,7 @@ var layers = []layer{
 	{"web/site", edge, room("paper", "store", "web/live", "web/readings"), nil, whyRoom},
 	{"web/practice", edge, room("drill"), nil, whyRoom},
 	{"web/webtest", edge, []string{"experience/invented", "identity", "fact", "journal", "casefile", "people", "people/secret", "store", "store/storetest", "store/vault", "store/vault/vaulttest", "replica", "web", "web/kit"}, nil, "tests of every room meet the program as people do"},
-	{"web", edge, []string{"rules", "web/accounts", "web/assets", "web/board", "web/documents", "web/instruments", "web/kit", "web/experience", "web/lessons", "web/live", "web/plan", "web/practice", "web/preparation", "web/record", "web/site", "web/stock"}, nil, "it puts rooms together, and does nothing else"},
+	{"web", edge, []string{"rules", "web/accounts", "web/assets", "web/board", "web/documents", "web/instruments", "web/kit", "web/experience", "web/hotlab", "web/lessons", "web/live", "web/plan", "web/practice", "web/preparation", "web/record", "web/site", "web/stock"}, nil, "it puts rooms together, and does nothing else"},
 	{"cmd/...", program, []string{"*"}, []string{"*"}, "the one place that knows every part and what time it is"},
 	{"bench/...", program, []string{"*"}, []string{"*"}, "measures elapsed time"},
 }

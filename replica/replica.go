@@ -315,12 +315,17 @@ func (r *Replica) Kept(is func(fact.Fact) bool) ([]journal.Record, int) {
 }
 
 // Groups gives a file for each group, in the order of their first records.
-func (r *Replica) Groups() []*File {
+func (r *Replica) Groups() []*File { return r.GroupsSince(time.Time{}) }
+
+// GroupsSince are those that a record touched at a time or later.
+func (r *Replica) GroupsSince(since time.Time) []*File {
 	r.mu.RLock()
 	defer r.mu.RUnlock()
 	var out []*File
 	for _, g := range r.books.All() {
-		out = append(out, r.of([]*state.Group{g}, g.IDs()))
+		if !g.Touched().Before(since) {
+			out = append(out, r.of([]*state.Group{g}, g.IDs()))
+		}
 	}
 	return out
 }

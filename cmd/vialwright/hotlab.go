@@ -1,0 +1,114 @@
+package main
+
+import (
+	"bufio"
+	"context"
+	"io"
+	"strings"
+	"time"
+
+	"vialwright/hotlab"
+	"vialwright/quantity"
+	"vialwright/rules"
+	room "vialwright/web/hotlab"
+)
+
+// hotLabCmd says what stands of parcels, bins, rooms and persons, and what is wrong.
+type hotLabCmd struct {
+	Journal string `required:"" placeholder:"JOURNAL" help:"The journal, a PATH or postgres://..."`
+	At      string `placeholder:"TIME" help:"The instant; now where it is left out."`
+	Rules   string `placeholder:"PROFILE" help:"The rule profile, us-nc or another, or the path of the site's own; without it nothing is held against a limit."`
+	JSON    bool   `name:"json" help:"Print the findings as JSON."`
+}
+
+func (hotLabCmd) Help() string {
+	return `Goes through the entries of parcels, surveys, waste bins and persons, and prints what is wrong, when each bin is ready, and the doses of the year. docs/hot-lab.md lists the findings.
+
+  vialwright hot-lab --journal lab.vialwright --rules us-nc --at 2027-03-31T17:00
+
+Exit status 1: a finding is a stop.
+
+` + whereHelp
+}
+
+func (c *hotLabCmd) Run(e *edge) error {
+	ctx := context.Background()
+	log, err := openJournal(ctx, c.Journal)
+	if err != nil {
+		return journalError(c.Journal, err)
+	}
+	defer log.Close()
+	lab, err := verifiedJournal(ctx, log)
+	if err != nil {
+		return journalError(c.Journal, err)
+	}
+	defer lab.Close()
+	zone, err := zoneOf(lab.File().Records)
+	if err != nil {
+		return journalError(c.Journal, err)
+	}
+	at := e.now().In(zone)
+	if c.At != "" {
+		if at, err = quantity.ParseTime(c.At, zone); err != nil {
+			return flagError("--at", err)
+		}
+	}
+	var profile *rules.Profile
+	if c.Rules != "" {
+		p, err := e.profile(c.Rules)
+		if err != nil {
+			return usageError("--rules %s: %v", c.Rules, err)
+		}
+		profile = &p
+	}
+	w, err := room.World(lab, time.Time{}, at, zone, loadZone, profile)
+	if err != nil {
+		return journalError(c.Journal, err)
+	}
+	b := hotlab.Read(w)
+	if c.JSON {
+		err = indented(e.out, each(b.Findings, func(f hotlab.Finding) hotlabAnswer {
+			return hotlabAnswer{string(f.Code), string(f.Severity), string(f.Page), f.About, f.Entry, f.Text, f.Do}
+		}))
+	} else {
+		err = c.write(e.out, b, zone)
+	}
+	if err == nil && len(b.Findings) > 0 && b.Findings[0].Severity == hotlab.Stop {
+		err = errStopped
+	}
+	return err
+}
+
+type hotlabAnswer struct {
+	Code     string `json:"code"`
+	Severity string `json:"severity"`
+	Page     string `json:"page"`
+	About    string `json:"about"`
+	Entry    int    `json:"entry,omitempty"`
+	Text     string `json:"text"`
+	Do       string `json:"do"`
+}
+
+func (c *hotLabCmd) write(w io.Writer, b hotlab.Book, zone *time.Location) error {
+	out := bufio.NewWriter(w)
+	p := &page{w: out, zone: zone}
+	p.line("HOT LAB of %s, at %s", shown(c.Journal), p.time(b.At))
+	for _, s := range []hotlab.Severity{hotlab.Stop, hotlab.Warn, hotlab.Note} {
+		for _, f := range b.Findings {
+			if f.Severity == s {
+				p.line("")
+				p.row(strings.ToUpper(string(s)), "%s", f.Text)
+				p.row(string(f.Page), "%s", f.Do)
+			}
+		}
+	}
+	p.section("WASTE BINS")
+	for _, x := range b.Bins {
+		p.row(x.ID, "%s", room.BinSays(x, p.time))
+	}
+	p.section("DOSES OF THE YEAR")
+	for _, x := range b.Persons {
+		p.row(x.ID, "%s", room.DosesSay(x))
+	}
+	return out.Flush()
+}

@@ -1,0 +1,57 @@
+package hotlab
+
+import (
+	"strings"
+	"time"
+
+	"vialwright/fact"
+	"vialwright/hotlab"
+	"vialwright/quantity"
+)
+
+// BinSays is a bin in one line; clock says a time.
+func BinSays(b hotlab.Bin, clock func(time.Time) string) string {
+	says := []string{quantity.Both(b.Activity, b.U)}
+	at, ready := b.ReadyAt()
+	switch {
+	case b.Released != nil:
+		says = append(says, "released "+clock(b.Released.At)+" by "+string(b.Released.Route))
+	case b.Closed == nil:
+		says = append(says, "open")
+	case b.Slow != nil:
+		says = append(says, "held: it decays more slowly than Y-90")
+	case ready:
+		says = append(says, "closed "+clock(b.Closed.At), "ready to be surveyed "+clock(at))
+	case len(b.Ready) > 0:
+		says = append(says, "held: it is never ready by decay alone")
+	default:
+		says = append(says, "closed "+clock(b.Closed.At), "no rule in force says when it is ready")
+	}
+	if b.Seen && b.Released == nil {
+		says = append(says, "expected at its surface now: "+quantity.Show(b.Expected, 0).String()+" over background")
+	}
+	return strings.Join(says, "; ")
+}
+
+// wornOrder is the order in which doses are said.
+var wornOrder = []fact.Worn{fact.WornBody, fact.WornRing, fact.WornTip, fact.WornLens, fact.WornFetus}
+
+// DosesSay are the doses of a person in one line.
+func DosesSay(p hotlab.Person) string {
+	var says []string
+	for _, w := range wornOrder {
+		if d, ok := p.Year[w]; ok {
+			says = append(says, string(w)+" "+quantity.Show(d, 0).String())
+		}
+	}
+	if tip, ok := p.Fingertip(); ok && p.Ratio > 0 {
+		says = append(says, "fingertips "+quantity.Show(tip, 0).String()+" by the ratio of the person")
+	}
+	if p.Skin > 0 {
+		says = append(says, "skin by contamination "+quantity.Show(p.Skin, 0).String())
+	}
+	if len(says) == 0 {
+		return "no dose reported this year"
+	}
+	return strings.Join(says, ", ")
+}

@@ -1,0 +1,40 @@
+package hotlab
+
+import (
+	"time"
+
+	"vialwright/fact"
+	"vialwright/hotlab"
+	"vialwright/inventory"
+	"vialwright/journal"
+	"vialwright/people"
+	"vialwright/replica"
+	"vialwright/rules"
+)
+
+// lookBack is how long what nothing touched stays in the sum of a page: 45 half-lives of
+// Y-90, after which a vial of 10 GBq holds less than a millibecquerel.
+const lookBack = 120 * 24 * time.Hour
+
+// World is what a book is read from, of all groups that a record touched at a time or
+// later. It fails where a group cannot be reckoned.
+func World(lab *replica.Replica, since, at time.Time, zone *time.Location, zones fact.Zones, profile *rules.Profile) (hotlab.World, error) {
+	w := hotlab.World{Rules: profile, Zone: zone, Zones: zones, At: at}
+	own, _ := lab.Kept(hotlab.Kept)
+	for _, f := range lab.GroupsSince(since) {
+		w.Groups = append(w.Groups, f.Records)
+	}
+	lab.People(func(d *people.Directory) {
+		for _, p := range d.All() {
+			w.People = append(w.People, p.ID)
+		}
+	})
+	for _, all := range append([][]journal.Record{own}, w.Groups...) {
+		for _, r := range all {
+			w.Deeds = append(w.Deeds, hotlab.Deed{By: r.By, At: r.Recorded, Kind: r.Fact.Kind()})
+		}
+	}
+	var err error
+	w.Books, err = inventory.Read(lab.File().Records, own, w.Groups, zones)
+	return w, err
+}
