@@ -23,14 +23,14 @@ var unformed = map[string]string{
 // written beside another entry.
 func TestEveryKindHasAForm(t *testing.T) {
 	parts := map[string]bool{} // the kinds that forms have parts of
-	named := regexp.MustCompile(`Kind: +"([a-z-]+)"|\b[a-zA-Z]+\("([a-z-]+)"`)
+	named := regexp.MustCompile(`Kind: +"([a-z-]+)"|\b[a-zA-Z]+\("([a-z-]+)"|\t"([a-z-]+)": +\{"|, "([a-z-]+)": \{"`)
 	err := fs.WalkDir(os.DirFS("."), ".", func(p string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() || !strings.HasSuffix(p, ".go") || strings.HasSuffix(p, "_test.go") {
 			return err
 		}
 		data, err := os.ReadFile(p)
 		for _, m := range named.FindAllSubmatch(data, -1) {
-			parts[string(m[1])+string(m[2])] = true
+			parts[string(m[1])+string(m[2])+string(m[3])+string(m[4])] = true
 		}
 		return err
 	})

@@ -265,6 +265,11 @@ func (q *request) pageLinks() []view.Link {
 		{people.SetMeter, "Meters", "/meters"},
 		{people.Discard, "Waste", "/waste"},
 		{people.StaffDose, "Staff doses", "/doses"},
+		{people.ReceiveVial, "Parcels", "/parcels"},
+		{people.Survey, "Surveys", "/surveys"},
+		{people.Discard, "Waste bins", "/bins"},
+		{people.StaffDose, "Persons", "/persons"},
+		{people.ReceiveVial, "Inventory", "/inventory"},
 		{people.Export, "Export", "/export"},
 	} {
 		if people.May(q.Who.Person, l.act) == nil {

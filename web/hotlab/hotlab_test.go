@@ -1,0 +1,166 @@
+package hotlab_test
+
+import (
+	"context"
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+	"time"
+
+	"vialwright/hotlab"
+	"vialwright/hotlab/quarter"
+	"vialwright/journal"
+	"vialwright/rules"
+	"vialwright/store"
+	"vialwright/web"
+	"vialwright/web/webtest"
+)
+
+// pageOf is the address of the page of a finding.
+var pageOf = map[hotlab.Page]string{hotlab.Parcels: "/parcels", hotlab.Surveys: "/surveys", hotlab.Persons: "/persons", hotlab.Waste: "/bins", hotlab.Inventory: "/inventory"}
+
+// withQuarter is a practice laboratory with the invented quarter, at a moment that the
+// test sets.
+func withQuarter(t *testing.T, now *time.Time, faults ...hotlab.Code) *webtest.Lab {
+	t.Helper()
+	records, err := quarter.Records(time.LoadLocation, faults...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	sealed, err := journal.Seal(journal.Head{}, func() (s journal.Salt) { return s }, records...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	profile, err := rules.Load("us-nc")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return webtest.New(t, func(c *web.Config) {
+		all := make([]store.Record, len(sealed))
+		for i, l := range sealed {
+			all[i] = store.Record{Seq: l.Seq, Body: []byte(l.Body), Hash: l.Hash}
+		}
+		if err := c.Log.Append(context.Background(), store.Head{}, all...); err != nil {
+			t.Fatal(err)
+		}
+		c.Zone, c.Practice, c.Rules = "Europe/Lisbon", true, &profile
+		c.Clock = func() time.Time { return *now }
+	}).Hire()
+}
+
+func day(t *testing.T, text string) time.Time {
+	t.Helper()
+	at, err := time.Parse("2006-01-02 15:04", text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return at
+}
+
+// TestEachFaultIsOnItsPage: the quarter with all faults in it, looked at on the day from
+// which each can be seen.
+func TestEachFaultIsOnItsPage(t *testing.T) {
+	var codes []hotlab.Code
+	for _, f := range quarter.Faults {
+		codes = append(codes, f.Code)
+	}
+	now := day(t, "2027-03-31 21:00")
+	l := withQuarter(t, &now, codes...)
+	says := map[hotlab.Code]string{
+		hotlab.ParcelNotSurveyed: "PK-03 arrived on", hotlab.ParcelWipeBlind: "cannot tell 4 Bq/cm² from nothing", hotlab.PointBlind: "count", hotlab.BinReleasedEarly: "and was ready on",
+		hotlab.DoseOverLimit: "522.6 mSv this year, fingertips", hotlab.LineExceeded: "the licence allows 12 GBq", hotlab.ContainerNowhere: "nobody said where it is",
+	}
+	for _, f := range quarter.Faults {
+		now = day(t, f.Seen+" 21:00")
+		p := l.AsElsewhere("MP1").Look(pageOf[f.Page])
+		p.Says(http.StatusOK, f.About)
+		if p.Says(http.StatusOK, says[f.Code]); !strings.Contains(p.Body, "notice") {
+			t.Errorf("%s: no finding", f.Code)
+		}
+	}
+}
+
+// Without faults each page says that nothing is wrong, and shows its rows.
+func TestPagesOfAQuarter(t *testing.T) {
+	now := day(t, "2027-02-23 21:00")
+	l := withQuarter(t, &now)
+	mp := l.As("MP1")
+	mp.Look("/parcels").Says(http.StatusOK, "Nothing is wrong", "TI 0.9, Yellow-II", "wipe: below the critical level (not detected, below", "held S15")
+	mp.Look("/bins").Says(http.StatusOK, "Nothing is wrong", "W1, ready", "10 half-lives")
+	page := mp.Look("/surveys").Says(http.StatusOK, "Nothing is wrong", "hot lab", "below the critical level", "At a spill, 1")
+	if !strings.Contains(page.Body, "<svg") || !strings.Contains(page.Body, "polyline") {
+		t.Error("the sketch is not drawn")
+	}
+	mp.Look("/inventory").Says(http.StatusOK, "L-1, Y-90, resin microspheres", "of 12 GBq", "waste bin")
+	mp.Post("/inventory", url.Values{"at": {"2027-03-02T17:00"}}).Says(http.StatusOK, "2027-03-02")
+	mp.Post("/inventory", url.Values{"at": {"soon"}}).Says(http.StatusOK, "soon")
+	now = day(t, "2027-03-12 12:00")
+	l.AsElsewhere("MP1").Look("/persons").Says(http.StatusOK, "ring 8.4", "fingertips 25.2", "unsealed sources, until")
+}
+
+// What is entered on a form is on its page; what cannot be right is refused with the way
+// out.
+func TestEnter(t *testing.T) {
+	now := day(t, "2027-04-02 09:00")
+	l := withQuarter(t, &now)
+	t1 := l.As("T1")
+	enter := func(kind string, values ...string) *webtest.Page {
+		return t1.Fill("/hot-lab/enter/"+kind, kind, "/hot-lab/enter/"+kind, values...)
+	}
+	enter("parcel", "p0.parcel", "PK-50", "p0.category", "yellow-ii", "p0.condition", "intact", "p0.papers", "agree", "p0.vials", "1", "p0.labelled", "3.0", "p0.labelled.unit", "GBq", "p0.reference", "2027-04-03T18:00").
+		Says(http.StatusUnprocessableEntity, "a local time needs a zone")
+	enter("parcel", "p0.parcel", "PK-50", "p0.category", "yellow-ii", "p0.condition", "intact", "p0.papers", "agree", "p0.vials", "1", "p0.labelled", "3.0", "p0.labelled.unit", "GBq", "p0.reference", "2027-04-03T18:00+02:00").Recorded()
+	t1.Look("/parcels").Says(http.StatusOK, "PK-50", "as printed", "to be surveyed by")
+	enter("open-parcel", "p0.parcel", "PK-50").Says(http.StatusUnprocessableEntity, "PK-50 was not surveyed")
+	enter("parcel-survey", "p0.parcel", "PK-50", "p0.meter", "SV1", "p0.surface", "0.21", "p0.surface.unit", "mSv/h", "p0.metre", "8.3", "p0.metre.unit", "uSv/h", "p0.background", "0.1", "p0.background.unit", "uSv/h",
+		"p0.swab.gross", "118", "p0.swab.time", "60", "p0.swab.time.unit", "s", "p0.swab.blank", "100", "p0.swab.blank-time", "60", "p0.swab.blank-time.unit", "s", "p0.swab.efficiency", "40", "p0.swab.removed", "10", "p0.swab.area", "300", "p0.swab.area.unit", "cm2").Recorded()
+	enter("open-parcel", "p0.parcel", "PK-50").Recorded()
+	t1.Look("/parcels").Says(http.StatusOK, "TI 0.9, Yellow-II", "below the critical level (not detected", "opened")
+	enter("release-bin", "p0.bin", "W3", "p0.meter", "SV1", "p0.gross", "600", "p0.time", "300", "p0.time.unit", "s", "p0.blank", "598", "p0.blank-time", "300", "p0.blank-time.unit", "s", "p0.sensitive", "yes", "p0.bare", "yes", "p0.labels", "defaced", "p0.route", "trash").
+		Says(http.StatusUnprocessableEntity, "it was never closed")
+	enter("close-bin", "p0.bin", "W3").Recorded()
+	enter("release-bin", "p0.bin", "W3", "p0.meter", "SV1", "p0.gross", "600", "p0.time", "300", "p0.time.unit", "s", "p0.blank", "598", "p0.blank-time", "300", "p0.blank-time.unit", "s", "p0.sensitive", "yes", "p0.bare", "yes", "p0.labels", "defaced", "p0.route", "trash").
+		Says(http.StatusUnprocessableEntity, "it is ready on")
+	enter("point-reading", "p0.point", "R1-1", "p0.meter", "WC1").Says(http.StatusUnprocessableEntity, "nothing was measured")
+	t1.Get("/hot-lab/enter/licence-line").Says(http.StatusForbidden)
+	t1.Get("/hot-lab/enter/nothing").Says(http.StatusNotFound, "There is no such form")
+}
+
+// Every form of the room opens for who may send it, and asks for each field that must be
+// given.
+func TestFormsOpen(t *testing.T) {
+	now := day(t, "2027-04-02 09:00")
+	l := withQuarter(t, &now)
+	mp := l.As("MP1")
+	for _, page := range pageOf {
+		for _, part := range strings.Split(mp.Look(page).Body, `href="/hot-lab/enter/`)[1:] {
+			kind, _, _ := strings.Cut(part, `"`)
+			if p := mp.Look("/hot-lab/enter/" + kind); p.Status != http.StatusOK || len(p.Form(kind)) < 3 {
+				t.Errorf("%s: %d", kind, p.Status)
+			}
+		}
+	}
+}
+
+func TestShielding(t *testing.T) {
+	now := day(t, "2027-04-02 09:00")
+	mp := withQuarter(t, &now).As("MP1")
+	mp.Post("/shielding", url.Values{"wall": {"acrylic"}, "thick": {"8 mm"}}).Says(http.StatusOK, "let betas of Y-90 through: it takes 9.81 mm")
+	mp.Post("/shielding", url.Values{"wall": {"acrylic"}, "thick": {"10 mm"}}).Says(http.StatusOK, "stop all betas")
+	mp.Post("/shielding", url.Values{"thing": {"patient"}, "holds": {"1.5 GBq"}, "distance": {"1 m"}}).Says(http.StatusOK, "Cournane", "between")
+	mp.Post("/shielding", url.Values{"wall": {"acrylic"}, "thick": {"ten"}}).Says(http.StatusOK, "cannot be read")
+	mp.Post("/shielding", url.Values{"thing": {"patient"}, "holds": {"1.5 GBq"}, "distance": {"1 cm"}}).Says(http.StatusOK, "10 cm is the nearest")
+}
+
+// Who may still do a second check sees no activity on the pages of the room.
+func TestNoFigureBeforeTheSecondCheck(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("transfer")
+	for _, page := range []string{"/inventory", "/bins"} {
+		p := s.AsElsewhere("MP1").Look(page)
+		if p.Status != http.StatusOK || strings.Contains(p.Text(), "GBq") || strings.Contains(p.Text(), "MBq") {
+			t.Errorf("%s shows figures: %d %s", page, p.Status, p.Text())
+		}
+	}
+	s.AsElsewhere("T1").Look("/inventory").Says(http.StatusOK, "GBq") // drew it
+}

@@ -1,0 +1,200 @@
+package hotlab
+
+import (
+	"net/http"
+	"slices"
+	"strings"
+	"time"
+
+	"vialwright/fact"
+	"vialwright/hotlab"
+	"vialwright/inventory"
+	"vialwright/people"
+	"vialwright/quantity"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+	"vialwright/web/words"
+)
+
+// notYet is shown instead of figures to who may still do a second check.
+const notYet = "not shown before your second check"
+
+var kinds = map[hotlab.Severity][2]string{hotlab.Stop: {"stop", "Stop"}, hotlab.Warn: {"warn", "Warning"}, hotlab.Note: {"note", "Note"}}
+
+// page is a page of the room with the findings of its subject and the forms that are
+// entered from it.
+func (q *request) page(heading, intro string, of hotlab.Page, b hotlab.Book, forms ...string) view.FormPage {
+	p := view.FormPage{Page: q.Page(heading), Heading: heading, Intro: intro, Back: view.Link{Text: "Board", Href: "/"}}
+	if q.rules == nil {
+		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Note", Text: "No rule profile is named, so that nothing is held against a limit.", Hint: "Start the program with --rules."})
+	}
+	for _, f := range b.On(of) {
+		k := kinds[f.Severity]
+		n := view.Notice{Kind: k[0], Word: k[1], Text: f.Text, Hint: f.Do}
+		if f.Entry > 0 {
+			n.Mend = view.Link{Text: "Entry " + itoa(f.Entry), Href: "/entry/" + itoa(f.Entry) + "/correct"}
+		}
+		p.Cautions = append(p.Cautions, n)
+	}
+	if len(b.On(of)) == 0 {
+		p.Cautions = append(p.Cautions, view.Notice{Kind: "done", Word: "Nothing found", Text: "Nothing is wrong with what was entered."})
+	}
+	for _, kind := range forms {
+		if e := entered[kind]; people.May(q.Who.Person, fact.KindNamed(kind).Act) == nil {
+			p.Links = append(p.Links, view.Link{Text: e.title, Href: entering + kind})
+		}
+	}
+	return p
+}
+
+func (q *request) clock(t time.Time) string { return words.Zoned{Location: q.Location()}.Clock(t) }
+
+// parcelsPage lists the parcels, the newest first.
+func parcelsPage(q *request) error {
+	b, err := q.read()
+	if err != nil {
+		return err
+	}
+	p := q.page("Parcels", "What was ordered, what came, and what was measured of it before it was opened.", hotlab.Parcels, b, "expect-parcel", "parcel", "parcel-survey", "open-parcel", "working-time", "holiday")
+	for _, x := range slices.Backward(b.Parcels) {
+		p.Facts = append(p.Facts, view.Pair{Name: x.ID, Value: q.parcelSays(x)})
+	}
+	return q.Show(http.StatusOK, view.Common, p)
+}
+
+func (q *request) parcelSays(x hotlab.Parcel) string {
+	var says []string
+	if x.Ordered != nil && x.Arrived == nil {
+		return "due " + q.clock(x.Ordered.Due) + ", " + words.Plural(x.Ordered.Vials, "vial") + " of " + x.Ordered.Labelled.Text
+	}
+	if a := x.Arrived; a != nil {
+		says = append(says, "arrived "+q.clock(a.At), words.Plural(a.Vials, "vial")+" of "+a.Labelled.Text+" at "+a.Reference.Format("2006-01-02 15:04 -07:00")+" as printed")
+	}
+	switch {
+	case x.Surveyed != nil:
+		says = append(says, "surveyed "+q.clock(x.Surveyed.At)+": TI "+quantityTenth(x.Index)+", "+x.Category.String())
+	case !x.Due.IsZero():
+		says = append(says, "to be surveyed by "+q.clock(x.Due))
+	}
+	if x.Swab != nil {
+		says = append(says, "wipe: "+wipeSays(*x.Swab))
+	}
+	if x.Opened != nil {
+		says = append(says, "opened "+q.clock(x.Opened.At))
+	}
+	if len(x.Vials) > 0 {
+		says = append(says, "held "+strings.Join(x.Vials, ", "))
+	}
+	return strings.Join(says, "; ") + "."
+}
+
+// binsPage lists the waste bins.
+func binsPage(q *request) error {
+	b, err := q.read()
+	if err != nil {
+		return err
+	}
+	blind := q.blind()
+	if blind {
+		b.Findings = nil
+	}
+	p := q.page("Waste bins", "What is in each bin, when it is ready to be surveyed by each rule in force, and what its surface should read now.", hotlab.Waste, b, "close-bin", "bin-reading", "impurity", "release-bin", "left-site", "keep-stock")
+	for _, x := range b.Bins {
+		says := BinSays(x, q.clock)
+		if blind {
+			says = notYet
+		}
+		var parts []string
+		for _, y := range x.Parts {
+			parts = append(parts, y.From)
+		}
+		p.Facts = append(p.Facts, view.Pair{Name: x.ID, Value: says}, view.Pair{Name: x.ID + ", what is in it", Value: strings.Join(parts, ", ")})
+		for _, y := range x.Ready {
+			when := "held"
+			if !y.Hold {
+				when = q.clock(y.At)
+			}
+			p.Facts = append(p.Facts, view.Pair{Name: x.ID + ", ready", Value: when + ": " + y.Why})
+		}
+	}
+	return q.Show(http.StatusOK, view.Common, p)
+}
+
+// personsPage lists persons with the doses of the year, contaminations and training.
+func personsPage(q *request) error {
+	b, err := q.read()
+	if err != nil {
+		return err
+	}
+	p := q.page("Persons", "Doses as the dosimetry service reported them, contaminations of the skin, and training. The official record is that of the service.", hotlab.Persons, b,
+		"dose-report", "wears", "finger-ratio", "investigation-level", "contaminated", "pregnancy", "training")
+	for _, x := range b.Persons {
+		p.Facts = append(p.Facts, view.Pair{Name: q.NameOf(x.ID), Value: DosesSay(x) + "."})
+		for _, t := range x.Training {
+			until := "without an end"
+			if !t.Until.IsZero() {
+				until = "until " + q.clock(t.Until)
+			}
+			p.Facts = append(p.Facts, view.Pair{Name: q.NameOf(x.ID) + ", trained", Value: t.In + ", " + until})
+		}
+	}
+	for _, s := range b.Skin {
+		p.Facts = append(p.Facts, view.Pair{Name: q.NameOf(s.Who) + ", skin", Value: s.Part + ": " + quantity.Show(s.Dose, 0).String() + ", between " + quantity.Show(s.Low, 0).String() + " and " +
+			quantity.Show(s.High, 0).String() + " by the published figures, averaged over " + quantity.Show(s.Average, 0).String()})
+	}
+	return q.Show(http.StatusOK, view.Common, p)
+}
+
+// inventoryPage says what is held, now or at the time that is asked.
+func inventoryPage(q *request) error {
+	b, err := q.read()
+	if err != nil {
+		return err
+	}
+	at := q.Now.In(q.Location())
+	typed := q.R.FormValue("at")
+	var wrong error
+	if typed != "" {
+		t, err := quantity.ParseTime(typed, q.Location())
+		if wrong = err; err == nil {
+			at = t
+		}
+	}
+	v := b.Inventory
+	if !at.Equal(b.At) {
+		w, err := World(q.Lab, at.Add(-lookBack), at, q.Location(), q.Zones, q.rules)
+		if err != nil {
+			return err
+		}
+		v = inventory.Take(w.Books, at)
+	}
+	blind := q.blind()
+	if blind {
+		b.Findings = nil
+	}
+	p := q.page("Inventory", "What is held at "+q.clock(at)+", by line of the licence; parcels that are due by then included.", hotlab.Inventory, b, "licence-line", "expect-parcel")
+	ask := view.Field{Kind: "text", Name: "at", Label: "At", Value: typed, Small: true, Hint: "Past or future, such as " + q.Now.In(q.Location()).AddDate(0, 0, 7).Format("2006-01-02") + "T17:00."}
+	if wrong != nil {
+		ask.Error, ask.Way = wrong.Error(), "write date and time"
+	}
+	asked := kit.PlainForm("at", "At another time", "/inventory", "Show", ask)
+	p.Form = &asked
+	if blind {
+		p.Facts = append(p.Facts, view.Pair{Name: "All figures", Value: notYet})
+		return q.Show(http.StatusOK, view.Common, p)
+	}
+	for _, l := range v.Lines {
+		name, limit := l.ID+", "+l.Nuclide+", "+l.Form, "no limit is entered"
+		if l.ID == "" {
+			name, limit = "Of no line", "enter the lines of the licence"
+		}
+		if !l.Most.IsZero() {
+			limit = "of " + l.Most.Text
+		}
+		p.Facts = append(p.Facts, view.Pair{Name: name, Value: quantity.Both(l.Held, l.U) + ", " + limit})
+	}
+	for _, i := range v.Items {
+		p.Facts = append(p.Facts, view.Pair{Name: i.ID, Value: string(i.Where) + ": " + quantity.Both(i.Activity, i.U) + ", by " + i.Known})
+	}
+	return q.Show(http.StatusOK, view.Common, p)
+}

@@ -1,0 +1,101 @@
+// Package hotlab is the pages of the site around the doses: parcels, surveys, waste
+// bins, persons, the inventory, and what a wall or a distance does. What they say is read
+// from the entries by package vialwright/hotlab, and each page shows its findings first.
+package hotlab
+
+import (
+	"embed"
+	"sync"
+	"time"
+
+	"vialwright/hotlab"
+	"vialwright/people"
+	"vialwright/rules"
+	"vialwright/web/kit"
+	"vialwright/web/view"
+)
+
+// Room is the room with what it keeps.
+type Room struct {
+	// rules is the profile that the site has named; nil for none.
+	rules *rules.Profile
+	mu    sync.Mutex
+	// book is what stood at a minute and a number of the newest record.
+	book   hotlab.Book
+	minute time.Time
+	newest uint64
+}
+
+// New makes the room, with the rule profile of the site, nil for none.
+func New(profile *rules.Profile) *Room { return &Room{rules: profile} }
+
+// Routes are the addresses of the room.
+func (m *Room) Routes() []kit.Route {
+	get := func(path string, act people.Act, do func(*request) error) kit.Route {
+		return kit.Route{Method: "GET", Path: path, Act: act, Settings: true, Do: m.in(do)}
+	}
+	return []kit.Route{
+		get("/parcels", people.ReceiveVial, parcelsPage),
+		get("/surveys", people.Survey, surveysPage),
+		get("/bins", people.Discard, binsPage),
+		get("/persons", people.StaffDose, personsPage),
+		get("/inventory", people.ReceiveVial, inventoryPage),
+		get("/shielding", people.SeeBoard, shieldingPage),
+		get("/hot-lab/enter/{form}", people.SeeBoard, enterPage),
+		{Method: "POST", Path: "/inventory", Act: people.ReceiveVial, Settings: true, Do: m.in(inventoryPage)},
+		{Method: "POST", Path: "/shielding", Act: people.SeeBoard, Settings: true, Do: m.in(shieldingPage)},
+		{Method: "POST", Path: "/hot-lab/enter/{form}", Act: people.SeeBoard, Do: m.in(enterDo)},
+	}
+}
+
+// request is a request in this room.
+type request struct {
+	*kit.Request
+	*Room
+}
+
+func (m *Room) in(do func(*request) error) func(*kit.Request) error {
+	return func(q *kit.Request) error { return do(&request{q, m}) }
+}
+
+//go:embed *.html
+var files embed.FS
+
+var pages = view.Parse(files, Surveys{})
+
+// Surveys is the page of the rooms.
+type Surveys struct {
+	view.FormPage
+	Rooms []RoomView
+}
+
+// read is the book of now, kept for as long as nothing is recorded within a minute.
+func (q *request) read() (hotlab.Book, error) {
+	if err := q.CatchUp(); err != nil {
+		return hotlab.Book{}, err
+	}
+	newest := q.Lab.Report().Records
+	minute := q.Now.Truncate(time.Minute)
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	if q.Room.newest == newest && q.minute.Equal(minute) {
+		return q.book, nil
+	}
+	w, err := World(q.Lab, q.Now.Add(-lookBack), q.Now, q.Location(), q.Zones, q.rules)
+	if err != nil {
+		return hotlab.Book{}, err
+	}
+	q.book, q.Room.newest, q.minute = hotlab.Read(w), newest, minute
+	return q.book, nil
+}
+
+// blind tells that the person may still do a second check, so that no page of the room
+// shows an activity.
+func (q *request) blind() bool {
+	for _, f := range q.OpenFiles(q.Now) {
+		if st, err := q.Reckon(f, q.Now); err == nil && q.BlindAnywhere(st) {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,137 @@
+package hotlab
+
+import (
+	"html/template"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"vialwright/fact"
+	"vialwright/hotlab"
+	"vialwright/picture"
+	"vialwright/protection"
+	"vialwright/quantity"
+	"vialwright/web/view"
+)
+
+// RoomView is a room with its sketch and its points.
+type RoomView struct {
+	ID, Name string
+	Sketch   template.HTML
+	Points   []PointView
+}
+
+// PointView is a point with what was read last, and before.
+type PointView struct {
+	Number           int
+	ID, Name, Levels string
+	State, Last      string
+	Before           []string
+	// Kind is the weight of the state, as of a notice.
+	Kind string
+}
+
+func itoa(n int) string { return strconv.Itoa(n) }
+
+func quantityTenth(x float64) string { return strconv.FormatFloat(x, 'f', 1, 64) }
+
+// wipeSays is what a wipe shows: a surface activity, or what it holds at most.
+func wipeSays(j protection.Judged) string {
+	if !j.Detected {
+		return j.String() + " (not detected, below " + quantity.Show(j.Limits.Detectable, 0).String() + ")"
+	}
+	return j.String() + " (" + quantity.Show(j.Surface, j.SurfaceU).String() + ")"
+}
+
+// surveysPage shows each room with its sketch, and each point with its row of readings.
+func surveysPage(q *request) error {
+	b, err := q.read()
+	if err != nil {
+		return err
+	}
+	p := Surveys{FormPage: q.page("Surveys", "Each point with its action levels and its last readings. A wipe is entered as it was counted; what it can see is said.", hotlab.Surveys, b,
+		"point-reading", "release-room", "spill", "room", "survey-point", "spill-plan")}
+	p.Links = append(p.Links, view.Link{Text: "Walls and distances", Href: "/shielding"})
+	if b.Plan != nil {
+		for i, line := range []string{b.Plan.One, b.Plan.Two, b.Plan.Three, b.Plan.Four, b.Plan.Five} {
+			p.Facts = append(p.Facts, view.Pair{Name: "At a spill, " + itoa(i+1), Value: line})
+		}
+	}
+	for _, room := range b.Rooms {
+		p.Rooms = append(p.Rooms, q.room(room))
+	}
+	return q.Show(http.StatusOK, pages, p)
+}
+
+func (q *request) room(room hotlab.Room) RoomView {
+	v := RoomView{ID: room.Room.Room, Name: room.Name}
+	sketch := picture.Sketch{ID: "sketch-" + room.Room.Room, Title: "Sketch of " + room.Name, Lines: corners(room.Sketch)}
+	for i, p := range room.Points {
+		x := PointView{Number: i + 1, ID: p.Point, Name: p.Name, Levels: levels(p.SurveyPoint), State: "not read yet", Kind: "note"}
+		for k := len(p.Readings) - 1; k >= 0 && k >= len(p.Readings)-6; k-- {
+			r := p.Readings[k]
+			says := q.clock(r.At) + ": " + readingSays(r)
+			if k == len(p.Readings)-1 {
+				x.State, x.Last, x.Kind = r.State(), says, "done"
+				if !r.Clear() {
+					x.Kind = "warn"
+				}
+				continue
+			}
+			x.Before = append(x.Before, says)
+		}
+		v.Points = append(v.Points, x)
+		if p.X.Text != "" && p.Y.Text != "" {
+			sketch.Points = append(sketch.Points, picture.SketchPoint{X: p.X.Value, Y: p.Y.Value, Number: i + 1, Name: p.Name + ": " + x.State, Alarm: x.Kind == "warn"})
+		}
+	}
+	if len(sketch.Lines)+len(sketch.Points) > 0 {
+		v.Sketch = sketch.Draw()
+	}
+	return v
+}
+
+func readingSays(r hotlab.Reading) string {
+	var says []string
+	if r.Shown != "" {
+		says = append(says, "shown "+r.Shown)
+	}
+	if !r.Rate.IsZero() {
+		says = append(says, quantity.Show(r.Net, 0).String()+" over background")
+	}
+	if r.Swab != nil {
+		says = append(says, wipeSays(*r.Swab))
+	}
+	return strings.Join(says, ", ")
+}
+
+func levels(p fact.SurveyPoint) string {
+	var says []string
+	if !p.Action.IsZero() {
+		says = append(says, "action at "+p.Action.Text)
+	}
+	if !p.RateAction.IsZero() {
+		says = append(says, "action at "+p.RateAction.Text+" over background")
+	}
+	if says == nil {
+		return "no action level is set"
+	}
+	return strings.Join(says, ", ")
+}
+
+// corners are the lines of a sketch as they are typed.
+func corners(text string) (lines [][][2]float64) {
+	for _, line := range strings.Split(text, "; ") {
+		var out [][2]float64
+		for _, c := range strings.Fields(line) {
+			a, b, _ := strings.Cut(c, ",")
+			x, _ := strconv.ParseFloat(a, 64) // the declaration lets no other text in
+			y, _ := strconv.ParseFloat(b, 64)
+			out = append(out, [2]float64{x, y})
+		}
+		if len(out) > 0 {
+			lines = append(lines, out)
+		}
+	}
+	return lines
+}
