@@ -21,7 +21,7 @@ type RoomView struct {
 	Points   []PointView
 }
 
-// PointView is a point with what was read last, and before.
+// PointView is a point, with its Number on the sketch, what was read last, and before.
 type PointView struct {
 	Number           int
 	ID, Name, Levels string
