@@ -137,6 +137,9 @@ func TestPartition(t *testing.T) {
 		want := check(t, strings.Replace(c.text, "prescribed: ", "absorbed-dose: 120 Gy\nto: tumour\n#", 1))
 		near(t, name+" A for 120 Gy", float64(want.Activity/quantity.GigaBecquerel), c.tumour120, 1e-6)
 	}
+	// With the constant of 64.0417 h and 0.9267 MeV, 49.38436: 104.772656·49.38436/49.67.
+	other := check(t, strings.Replace(setA6, "49.67", "49.38436", 1))
+	near(t, "tumour by another constant", float64(of(other.Doses, dose.Tumour).Dose), 104.17014, 1e-6)
 	r := check(t, setA6+"lung-dose-before: 35 Gy\n")
 	near(t, "A for a lung total of 50 Gy", float64(r.Limits[1].Activity/quantity.GigaBecquerel), 4.831890, 1e-6)
 	if !r.Limits[1].Binding {
