@@ -33,6 +33,11 @@ func ruled(t *testing.T, order ...string) *webtest.Story {
 		"p0.at", "2027-03-04T13:30", "p0.residual", "2", "p0.by", "D. Example",
 	}, order...)...).Recorded()
 	s.Sign()
+	return untilInfusion(s, order)
+}
+
+// untilInfusion goes on until the dose is in the suite.
+func untilInfusion(s *webtest.Story, order []string) *webtest.Story {
 	if i := slices.Index(order, "p0.second-identifier"); i >= 0 {
 		s.Second = order[i+1]
 	}

@@ -66,6 +66,8 @@ func TestWholePreparationFromPaper(t *testing.T) {
 		"p0.activity", "1.33", "p0.activity.unit", "GBq", "p0.with", "DR1", "p0.at", "13:25").Recorded()
 	s.Step(s.Nurse, "infusion", "p0.start", "13:30", "p0.stop", "14:05", "p0.reason", "complete").Recorded()
 	s.Step(s.T1, "residual", "p0.after.rate", "6.4 6.2 6.6 6.4", "p0.after.background", "0.2", "p0.after.at", "15:12").Recorded()
+	s.Nurse.Fill(webtest.Bench, "milestone", webtest.Bench+"/step/milestone", "p0.what", "procedure-ended", "p0.at", "14:15").Recorded()
+	s.DR.Fill(webtest.Bench, "complete-order", webtest.Bench+"/step/complete-order", "p0.at", "15:18").Recorded()
 	s.Step(s.T1, "survey", "p0.rate", "0.3", "p0.background", "0.2", "p0.at", "15:20").Recorded()
 	s.Step(s.RP, "close", "p0.at", "15:30").Recorded()
 
@@ -79,7 +81,7 @@ func TestWholePreparationFromPaper(t *testing.T) {
 		}
 		marked++
 	}
-	if entries := 25; marked != entries {
+	if entries := 27; marked != entries {
 		t.Errorf("%d entries are marked as from paper, want %d", marked, entries)
 	}
 	st := s.Reckoned(webtest.Case(s))
