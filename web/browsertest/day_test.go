@@ -67,8 +67,11 @@ var theDay = []stop{
 func begin(t *testing.T, h hand, more ...string) *day {
 	t.Helper()
 	y := &day{t: t, base: open(t, more...), bench: "/order/P1", hand: h, desks: map[string]*desk{}, patient: "PR-0001", territory: "right lobe", prescribed: 1.3, written: map[string]bool{}, held: label, liquid: volume}
-	y.worker().goTo("/history")
-	papers := y.worker().text("main")
+	papers := ""
+	for _, of := range []string{"S1", "P1"} { // the whole history begins with years of the meter book
+		y.worker().goTo("/history?of=" + of)
+		papers += y.worker().text("main")
+	}
 	y.reference = y.clock(papers, `on the label\s+`)
 	y.infusion = y.clock(papers, `(?s)PR-0001.*?1\.30 GBq\s+Planned infusion\s+`)
 	return y

@@ -2,17 +2,23 @@ package browsertest
 
 import "testing"
 
-// TestKeyboard is a whole preparation without a click.
+// TestKeyboard is a whole preparation without a click, with the completion of the
+// order by the rule profile that the site has named.
 func TestKeyboard(t *testing.T) {
-	y := begin(t, keys{})
-	y.whole()
+	y := begin(t, keys{}, "--rules", "us")
+	y.whole(stop{"residual", (*day).complete})
 }
 
-// whole goes through the steps.
-func (y *day) whole() {
+// whole goes through the steps, and does something more after some of them.
+func (y *day) whole(more ...stop) {
 	y.t.Helper()
 	for _, s := range theDay {
 		s.do(y)
+		for _, m := range more {
+			if m.key == s.key {
+				m.do(y)
+			}
+		}
 		if y.t.Failed() {
 			y.t.Fatalf("at the step %s", s.key)
 		}
