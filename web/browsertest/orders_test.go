@@ -17,8 +17,15 @@ var written = []struct {
 	dosimetry [][2]string
 }{
 	{"Q1", "By surface area", "1.30", [][2]string{
-		{"=method", "surface-area"}, {"height", "170"}, {"=height.unit", "cm"}, {"weight", "70"}, {"=weight.unit", "kg"}, {"tumour-volume", "300"}, {"liver-volume", "1500"},
-		{"lung-shunt", "5"}, {"lung-shunt-method", "entered"},
+		{"=method", "surface-area"},
+		{"height", "170"},
+		{"=height.unit", "cm"},
+		{"weight", "70"},
+		{"=weight.unit", "kg"},
+		{"tumour-volume", "300"},
+		{"liver-volume", "1500"},
+		{"lung-shunt", "5"},
+		{"lung-shunt-method", "entered"},
 	}},
 	{"Q2", "120 Gy to the perfused volume by the mono-compartment method", "", [][2]string{
 		{"=method", "mono-compartment"}, {"absorbed-dose", "120"}, {"=to", "perfused-volume"}, {"perfused-mass", "0.8"}, {"=perfused-mass.unit", "kg"}, {"lung-shunt", "8"}, {"lung-shunt-method", "entered"},
