@@ -2,6 +2,9 @@ package main
 
 import (
 	"context"
+	"net/http"
+	"net/http/cookiejar"
+	"net/url"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -82,6 +85,7 @@ func TestAdmit(t *testing.T) {
 		}
 		signsInOnce(t, path, books.People(), id, password)
 	}
+	seenUnderPeople(t, path, admit)
 	entries := 0
 	for _, r := range books.Last(99) {
 		if x, ok := r.Fact.(*fact.FirstPassword); ok {
@@ -96,6 +100,38 @@ func TestAdmit(t *testing.T) {
 	if entries != len(first) || len(books.People().Refused()) != 0 {
 		t.Errorf("%d entries for %d first passwords, %d refused", entries, len(first), len(books.People().Refused()))
 	}
+}
+
+// seenUnderPeople wants the list of people to say who was let in by a command. One more
+// is, and signs in with the password that this gives.
+func seenUnderPeople(t *testing.T, path string, admit func(int, string, ...string) string) {
+	t.Helper()
+	said := admit(0, "is entry", "AD4", "--name", "A. Fourth")
+	first := regexp.MustCompile(`first password (\S+),`).FindStringSubmatch(said)[1]
+	p := serve(t, "--journal", path, "--zone", "Atlantic/Azores")
+	jar, err := cookiejar.New(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b := &person{t, "AD4", &http.Client{Jar: jar, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}, p}
+	for _, form := range []struct {
+		path string
+		v    url.Values
+	}{
+		{"/sign-in", url.Values{"id": {"AD4"}, "password": {first}}},
+		{"/me/password", url.Values{"password": {"ferry quartz lantern moss"}}},
+	} {
+		if a, err := b.send(form.path, form.v); err != nil || a.status != http.StatusSeeOther {
+			t.Fatalf("%s: %v %v", form.path, a, err)
+		}
+	}
+	a, err := b.get("/people")
+	for _, id := range []string{"AD1", "AD2", "AD3", "AD4"} {
+		if err != nil || !strings.Contains(a.body, id+" was given a first password by who had the machine in hand. Reason: nobody could sign in.") {
+			t.Errorf("the list of people does not say that %s was let in: %v %v", id, a, err)
+		}
+	}
+	p.kill()
 }
 
 func containsAny(text string, words map[string]string) bool {

@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"strconv"
 	"strings"
+	"time"
 
 	"vialwright/accounts"
 	"vialwright/fact"
@@ -35,7 +36,7 @@ func (q *request) people(status int, wrong error, given []view.Pair) error {
 		}
 		p.Rows = append(p.Rows, row)
 	}
-	p.Notices = append(p.Notices, q.refusedPeople()...)
+	p.Notices = append(append(p.Notices, q.refusedPeople()...), q.letIn()...)
 	v := q.R.PostFormValue
 	f := kit.PlainForm("person", "Add a person", "/people", "Add the person",
 		view.Field{Kind: "id", Name: "id", Label: "Id, such as RP1", Value: v("id"), Required: true},
@@ -58,6 +59,28 @@ func (q *request) refusedPeople() (out []view.Notice) {
 			})
 		}
 	})
+	return out
+}
+
+// letInFor is how long the list of people says that one of them was let in by who had the
+// machine in hand. The entry is in the history for ever.
+const letInFor = 30 * 24 * time.Hour
+
+// letIn says who was let in by a command on the machine, so that an administrator sees
+// what was done past them.
+func (q *request) letIn() (out []view.Notice) {
+	z := words.Zoned{Location: q.Location()}
+	given, _ := q.Lab.Kept(func(f fact.Fact) bool { _, ok := f.(*fact.FirstPassword); return ok })
+	for _, r := range given {
+		x, ok := r.Fact.(*fact.FirstPassword)
+		if !ok || r.By != people.OnMachine || q.Now.Sub(r.Recorded) > letInFor {
+			continue
+		}
+		out = append(out, view.Notice{
+			Kind: "warn", Word: "Let in", Text: "Entry " + strconv.Itoa(r.N) + ", " + z.Clock(r.Recorded) + ": " + x.Of + " was given a first password by who had the machine in hand. Reason: " + x.Reason + ".",
+			Hint: "If no administrator of this site asked for that, switch the account off, and tell the person who looks after the machine.",
+		})
+	}
 	return out
 }
 
