@@ -88,6 +88,17 @@ func TestGuard(t *testing.T) {
 	}
 }
 
+// Beyond the machine itself nothing is served without a certificate.
+func TestServedBeyondTheMachine(t *testing.T) {
+	journal := filepath.Join(t.TempDir(), "lab")
+	for _, listen := range []string{":0", "0.0.0.0:0", "[::]:0", "192.0.2.1:0", "lab.example:0", "127.0.0.1.example:0"} {
+		want(t, 2, "is beyond this machine: passwords would travel in the clear", "serve", "--journal", journal, "--zone", "Atlantic/Azores", "--listen", listen)
+	}
+	if _, err := os.Stat(journal); err == nil {
+		t.Error("a journal was made all the same")
+	}
+}
+
 // The token of the metrics comes out of a file of its owner alone, and is long.
 func TestTokenOfTheMetrics(t *testing.T) {
 	for name, c := range map[string]struct {
