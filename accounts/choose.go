@@ -85,7 +85,7 @@ func (s *Store) Choose(ctx context.Context, id string, k Kind, old, chosen strin
 	err = s.change(ctx, id, func(r *row) error {
 		if *r.kept(k) = hash; k == Password {
 			r.First = own
-			r.Era++ // whoever knew the old one is out
+			r.Era++ // anyone who knew the old one is out
 		}
 		return nil
 	})

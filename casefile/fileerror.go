@@ -12,7 +12,7 @@ const MaxBytes = 1 << 20
 
 // Error says why a case file cannot be used. Code is stable.
 type Error struct {
-	// File is the name of the file; whoever opened it fills it in.
+	// File is the name of the file; anyone who opened it fills it in.
 	File string
 	// Line and Col count from 1, Col in characters; Col is 0 where only the
 	// line is known, both are where the fault is in the file as a whole.

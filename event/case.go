@@ -159,7 +159,7 @@ func (c Case) sources() (out []source, problem string) {
 	return out, ""
 }
 
-// less takes off what stayed behind.
+// less takes off the residual.
 //
 //	A = A_d (1 - f),  u² = ((1 - f) u(A_d))² + (A_d u(f))²
 func less(d Known, f, u float64) Known {

@@ -100,7 +100,7 @@ func readDelivered(f *form.Fields, c *Case) {
 		}
 	}
 	if c.Parts != nil && c.Dispensed == nil {
-		f.Fail("parts", "no-dispensed", "what stayed behind says what was delivered only beside what was dispensed", "write dispensed and dispensed-u")
+		f.Fail("parts", "no-dispensed", "the residual says what was delivered only beside what was dispensed", "write dispensed and dispensed-u")
 	}
 	g := f.Group("jar", form.May)
 	if g == nil {

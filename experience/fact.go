@@ -125,7 +125,7 @@ func yieldRow(s *learning.Site, g group, own int) (fact.ExpectedYield, bool) {
 	return fact.ExpectedYield{Vial: g.kind, By: g.person, Q: q, U: u, Cases: n, Own: own}, true
 }
 
-// residualRow is that of a kind of vial, whoever draws.
+// residualRow is that of a kind of vial, for all who draw.
 func residualRow(s *learning.Site, kind string, own int) (fact.ExpectedResidual, bool) {
 	n := s.Fractions.Cases()
 	if n == 0 {

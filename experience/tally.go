@@ -194,7 +194,7 @@ func (t *Tally) add(p Preparation) {
 }
 
 // Site gives the models with all that was taken. After the correction of a
-// finished case they are made anew.
+// finished case they are made again.
 func (t *Tally) Site() *learning.Site {
 	if t.stale {
 		t.site, t.yields, t.residuals, t.refused, t.stale = learning.NewSite(), nil, nil, nil, false

@@ -136,7 +136,7 @@ func (r *ReleaseBin) fields(f []Slot) []Slot {
 	)
 }
 
-// Leaving is how a container left the site otherwise than in a bin.
+// Leaving is how a container left the site other than in a bin.
 type Leaving string
 
 // How it left. The keep is that of the inventory: what was lost is counted as lost.

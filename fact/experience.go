@@ -69,7 +69,7 @@ type ExpectedResidual struct {
 	// Vial is the kind of vial the dose is drawn from; it may be empty.
 	Vial string
 	// Fraction of the dose and its U; Activity and its standard deviation, for
-	// whoever reads it: a plan takes the fraction.
+	// anyone who reads it: a plan takes the fraction.
 	Fraction, U         quantity.Stated[quantity.Fraction]
 	Activity, ActivityU quantity.Stated[quantity.Activity]
 	// Cases are all infusions it rests on, Own those of this kind of vial.

@@ -155,7 +155,7 @@ var kinds = []Kind{
 	{blank[BinReading], people.Survey, Observation, Replace, Kept | SiteBook, "", "bin read", "a dose rate at the surface of a waste bin while it decays", ""},
 	{blank[Impurity], people.Survey, Observation, Replace, Kept | SiteBook, "", "impurity found", "a long-lived nuclide in a waste bin", ""},
 	{blank[ReleaseBin], people.ReleaseWaste, Consent, Signed, Kept | SiteBook, "", "bin released", "the survey of a waste bin at the end of its decay, and its leaving", ""},
-	{blank[LeftSite], people.Discard, Act, Replace, Kept, "", "left the site", "a container that left the site otherwise than in a bin", ""},
+	{blank[LeftSite], people.Discard, Act, Replace, Kept, "", "left the site", "a container that left the site other than in a bin", ""},
 	{blank[KeepStock], people.Discard, Act, Replace, Kept, "", "kept in stock", "a container with something in it stays after its orders are closed", ""},
 	{blank[Room], people.Survey, Consent, Replace, Kept | SiteBook, "", "room set", "a room that is surveyed, with its sketch", ""},
 	{blank[SurveyPoint], people.Survey, Consent, Replace, Kept | SiteBook, "", "survey point set", "a point of a room that is measured at each survey, with its action levels", ""},

@@ -146,7 +146,7 @@ func (v *SecondCheck) fields(f []Slot) []Slot {
 	)))
 }
 
-// Override goes on in spite of a finding.
+// Override sets a finding aside, with a reason.
 type Override struct {
 	For string
 	// Code is that of the finding.

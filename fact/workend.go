@@ -23,7 +23,7 @@ func (a *Cancel) fields(f []Slot) []Slot {
 	)
 }
 
-// Deviation is something that went otherwise than it should.
+// Deviation is something that did not go as it should.
 type Deviation struct {
 	// For is empty where it is of no one order.
 	For, Text string

@@ -58,7 +58,7 @@ func (f *folder) meter(m *fact.Meter, e journal.Record, n int, work bool) *fact.
 	}
 	periods := f.meters[m.ID]
 	if !work && m.From.IsZero() && m.Reason != "" {
-		periods = nil // it was set anew before anything was read
+		periods = nil // it was set again before anything was read
 	}
 	switch {
 	case len(periods) > 0 && m.Reason == "":

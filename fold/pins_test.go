@@ -11,7 +11,7 @@ import (
 )
 
 // twoDays is an invented story of one vial over three days: what is left of it
-// is drawn for a second patient after the meter was calibrated anew and the
+// is drawn for a second patient after the meter was calibrated again and the
 // site had decided otherwise.
 const twoDays = `case: 2
 zone: UTC

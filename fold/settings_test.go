@@ -13,7 +13,7 @@ import (
 
 // replaced is a meter that replaces another.
 func replaced(id string) *fact.Meter {
-	return &fact.Meter{ID: id, Geometry: &fact.Geometries{}, Reason: "calibrated anew"}
+	return &fact.Meter{ID: id, Geometry: &fact.Geometries{}, Reason: "calibrated again"}
 }
 
 // TestSettings: before the first entry the last policy and the last meter of
@@ -25,7 +25,7 @@ func TestSettings(t *testing.T) {
 	newer.Limit, newer.Reason = facttest.Q[quantity.Fraction]("15 %"), "the limit was lowered"
 	m2, _ := head[3].(*fact.Meter)
 	again := *m2
-	again.CalibrationU, again.Reason = facttest.Q[quantity.Fraction]("3 %"), "calibrated anew"
+	again.CalibrationU, again.Reason = facttest.Q[quantity.Fraction]("3 %"), "calibrated again"
 	facts := append(append([]fact.Fact{}, head...), &again, &newer, &fact.Note{Text: "the first entry"})
 
 	c, policy, meters := fact.Settings(facts)

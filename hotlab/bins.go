@@ -229,7 +229,7 @@ func (r *reader) release(b *Bin) {
 			if !ready.Hold {
 				until = "on " + r.clock(ready.At)
 			}
-			f.Code, f.Do = BinReleasedEarly, "Get it back if it can be got, and tell whoever answers for the licence."
+			f.Code, f.Do = BinReleasedEarly, "Get it back if it can be got, and tell the person who answers for the licence."
 			r.find(f, "Bin %s was released on %s, and was ready %s: %s", b.ID, r.clock(x.At), until, ready.Why)
 		}
 	}

@@ -149,7 +149,7 @@ func (r *reader) limits(p Person) {
 			continue
 		}
 		if limit, ok := r.rule(x.key); ok && limit.Reached(float64(x.dose)) {
-			f.Severity, f.Code, f.Do = Stop, DoseOverLimit, "The person does no such work until whoever answers for radiation protection has decided."
+			f.Severity, f.Code, f.Do = Stop, DoseOverLimit, "The person does no such work until the person who answers for radiation protection has decided."
 			r.find(f, "%s has %s this year, %s, and the limit is %s (%s)", p.ID, show(x.dose), x.what, limit.Bound(), limit.Source())
 		}
 	}
@@ -177,7 +177,7 @@ func (r *reader) fetus(p Person) {
 		own = dose > 0
 	}
 	if limit, ok := r.rule(rules.FetusLimit); ok && limit.Reached(float64(dose)) {
-		r.find(Finding{Code: FetusDose, Severity: Stop, Page: Persons, About: p.ID, Do: "The person does no work with sources until whoever answers for radiation protection has decided."},
+		r.find(Finding{Code: FetusDose, Severity: Stop, Page: Persons, About: p.ID, Do: "The person does no work with sources until the person who answers for radiation protection has decided."},
 			"%s has received %s since the declaration, and the limit is %s (%s)", p.ID, show(dose), limit.Bound(), limit.Source())
 	}
 }

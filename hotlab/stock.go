@@ -24,7 +24,7 @@ func (r *reader) stock() {
 			f.Severity, f.Code, f.Do = Note, LineMissing, "Enter the lines of the licence."
 			r.find(f, "%s is held, and no line of the licence for it is entered", show(l.Held))
 		case l.Over:
-			f.Severity, f.Code, f.Do = Stop, LineExceeded, "Do not order more; tell whoever answers for the licence."
+			f.Severity, f.Code, f.Do = Stop, LineExceeded, "Do not order more; tell the person who answers for the licence."
 			r.find(f, "%s is held of %s, %s, and the licence allows %s", show(l.Held), l.Nuclide, l.Form, l.Most.Text)
 		}
 	}

@@ -39,7 +39,7 @@
 //
 // Domain: 22·23^9·n serials for patients and 23^9·n for practice, n from 9 to
 // 23; that is at least 3.5e14 and 1.6e13. Of a million drawn, two are the same
-// with a probability of 1.4e-3 at most; whoever writes the journal refuses a
+// with a probability of 1.4e-3 at most; anyone who writes the journal refuses a
 // serial it already holds.
 //
 // # What a scanner sends

@@ -57,7 +57,7 @@ func TestCRCSeesDamage(t *testing.T) {
 }
 
 // Python's binascii.crc_hqx is an independent program for the two CRCs that
-// shift left; the other checksums are written out anew in Python.
+// shift left; the other checksums are written out again in Python.
 const peer = `
 import binascii, sys
 def reflected(poly, init, b):

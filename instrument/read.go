@@ -60,7 +60,7 @@ type Dial func(ctx context.Context) (io.ReadCloser, error)
 // Read connects to a meter, reads its lines, and connects again whenever the
 // connection is lost, until ctx ends or the loop over the events is left. The
 // sequence ends only then, and all that was started has ended by then too.
-// Ranging over it a second time connects anew. A slow loop loses the oldest
+// Ranging over it a second time connects again. A slow loop loses the oldest
 // events, which the next event's Missed counts, and never holds up the meter.
 func Read(ctx context.Context, dial Dial, p *Parser, o Options) iter.Seq[Event] {
 	o = o.withDefaults()

@@ -91,7 +91,7 @@ func TestReadReportsSilence(t *testing.T) {
 		t.Errorf("%+v", e)
 	}
 	clock.fire(alarm)
-	expect(t, next(), Silent) // a new silence is told anew
+	expect(t, next(), Silent) // a new silence is told again
 }
 
 func TestReadConnectsAgain(t *testing.T) {

@@ -36,7 +36,7 @@ type Link struct {
 }
 
 // Salt is what is hashed with a record, so that the digest of one that was
-// destroyed does not tell what it was to whoever can guess.
+// destroyed does not tell what it was to anyone who can guess.
 type Salt [16]byte
 
 // digestLen and saltLen are their lengths in hexadecimal digits.

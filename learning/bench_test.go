@@ -55,7 +55,7 @@ func BenchmarkAdd(b *testing.B) {
 	}
 }
 
-// One more case and the plan made anew, by number of cases in.
+// One more case and the plan made again, by number of cases in.
 func BenchmarkAddAndPredict(b *testing.B) {
 	for _, n := range []int{0, 3, 30, 20_000} {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {

@@ -184,7 +184,7 @@ func TestSumsBetweenPoints(t *testing.T) {
 
 // Twenty thousand cases make the peak of sigma narrow, 0.6 % of itself: mean and
 // standard deviation of sigma and of the site's value against the midpoint rule over
-// sigma with the sums worked out anew at each, which knows nothing of grids and peaks.
+// sigma with the sums worked out again at each, which knows nothing of grids and peaks.
 func TestNarrowPeak(t *testing.T) {
 	p := YieldPrior()
 	p.Persons.Shape, p.Kinds.Shape = None, None

@@ -188,7 +188,7 @@ func (c *component) follow(step []float64) {
 	}
 }
 
-// settle iterates until the steps are negligible. Weights are taken anew at
+// settle iterates until the steps are negligible. Weights are taken again at
 // the fitted values wherever the estimates have moved.
 func (b *Balances) settle() error {
 	for range maxRounds {

@@ -7,7 +7,7 @@ import (
 	"vialwright/quantity"
 )
 
-// Supposition is a movement otherwise than it was entered. An empty From or To
+// Supposition is a movement that differs from what was entered. An empty From or To
 // and a negative Volume stay as entered.
 type Supposition struct {
 	// Entry is the caller's number of the movement.

@@ -109,7 +109,7 @@ func checkChain(members []Member, elapsed quantity.Span) ([]float64, error) {
 // member j after the time t: the exponential of the chain's rate matrix, by
 // scaling and squaring. All terms are sums of products of non-negative
 // numbers, so nothing cancels; the diagonal e^(-lambda t) and the element beside it
-// have closed forms and are set anew at every step, which keeps rounding from
+// have closed forms and are set again at every step, which keeps rounding from
 // doubling with each square.
 func transition(members []Member, rate []float64, t float64) []float64 {
 	n, fastest := len(rate), 0.0

@@ -149,7 +149,7 @@ var (
 	anyWhite = regexp.MustCompile(`\s+`)
 )
 
-// Whoever recomputes a sheet by hand with the numbers printed on it finds its
+// Anyone who recomputes a sheet by hand with the numbers printed on it finds its
 // results: every working of every sheet is read from the PDF and worked out
 // again, to one unit of the last of seven digits.
 func TestSheetWorkedByHand(t *testing.T) {

@@ -10,7 +10,7 @@ import (
 	"vialwright/quantity"
 )
 
-// A label is made of finished values. Whoever draws a serial for practice gets
+// A label is made of finished values. Anyone who draws a serial for practice gets
 // a practice label, and nothing else.
 func ExamplePatientLabel() {
 	zone := time.FixedZone("", -3600)

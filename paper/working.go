@@ -13,7 +13,7 @@ import (
 )
 
 // A working is a formula in symbols, in numbers, and its result, between
-// brackets. Whoever works the numbers out again finds the result: inputs have
+// brackets. Anyone who works the numbers out again finds the result: inputs have
 // nine digits, results seven, and nothing that is printed is used in another
 // way than it says. 1 % is 0.01.
 func working(symbols, numbers, result string) string {

@@ -95,7 +95,7 @@
 // For a password n = 3, d = 30 s, D = 15 min, e = 100: the bound of SP 800-63B-4,
 // 3.2.2, and a growing wait such as it suggests ("30 seconds up to an hour").
 // For a PIN n = 2, d = 5 s, D = 10 s, e = 5; then the password is asked, which
-// needs no help from others. Whoever guesses a four-digit PIN that was chosen
+// needs no help from others. Anyone who guesses a four-digit PIN that was chosen
 // at random has 5 tries in 10 000. The waits are short because a technologist
 // with a syringe in hand must not stand before a locked screen.
 //

@@ -10,7 +10,7 @@ import (
 	"testing"
 )
 
-var update = flag.Bool("update", false, "write the golden table anew")
+var update = flag.Bool("update", false, "write the golden table again")
 
 // acts gives all acts, in the order of the table.
 func acts() []Act {
@@ -148,7 +148,7 @@ func TestTable(t *testing.T) {
 	if !slices.Equal(seen, acts()) {
 		t.Errorf("acts() = %v, want %v", acts(), seen)
 	}
-	// Whoever lifts something or corrects signs for it.
+	// Anyone who lifts something or corrects signs for it.
 	for _, a := range []Act{SecondCheck, OverrideWarning, OverrideStop, OverrideLimit, Release, Correct, SignOrder, TimeOut, Close} {
 		if a.Meaning() == "" {
 			t.Errorf("%s is not signed", a)

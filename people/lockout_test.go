@@ -75,7 +75,7 @@ func TestWaitIsRoundedUp(t *testing.T) {
 	}
 }
 
-// Whoever tries as often as is allowed gets End tries and no more, and needs
+// Anyone who tries as often as is allowed gets End tries and no more, and needs
 // at least the sum of the delays.
 func TestLockoutBoundsTheTries(t *testing.T) {
 	for _, c := range []struct {

@@ -237,7 +237,7 @@ func FuzzCheckPassword(f *testing.F) {
 		if err == nil && (n < 15 || n > 128 || !utf8.ValidString(password) || strings.ContainsFunc(password, unicode.IsControl)) {
 			t.Fatalf("%q is accepted", password)
 		}
-		// Whoever adds to what is expected makes no password acceptable.
+		// Anyone who adds to what is expected makes no password acceptable.
 		if err == nil {
 			return
 		}

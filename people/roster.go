@@ -128,7 +128,7 @@ func MayAdmit(roster []Person, p Person) error {
 //	[CodeNameTaken]      another account has that name
 //	what [MayCombine] refuses
 //
-// As nobody changes their own account, whoever makes the last change is still
+// As nobody changes their own account, anyone who makes the last change is still
 // an active administrator: the bench never ends up without one.
 func MayChange(by, second string, roster []Person, p Person) error {
 	if err := p.Check(); err != nil {

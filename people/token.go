@@ -33,7 +33,7 @@ func ParseToken(text string) (Token, error) {
 	return Token{[32]byte(bits)}, nil
 }
 
-// Hash is the SHA-256 of the token, under which its session is kept: whoever
+// Hash is the SHA-256 of the token, under which its session is kept: anyone who
 // reads the store cannot go on with a session. The token is random and as
 // long as its hash, so it needs no salt and no slow hash.
 func (t Token) Hash() [32]byte { return sha256.Sum256(t.bits[:]) }

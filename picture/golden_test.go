@@ -7,7 +7,7 @@ import (
 	"testing"
 )
 
-var update = flag.Bool("update", false, "write the golden files anew")
+var update = flag.Bool("update", false, "write the golden files again")
 
 // golden compares with a file in testdata, or writes it.
 func golden(t *testing.T, name, got string) {

@@ -2,7 +2,7 @@
 // into a tree of texts, each with its line and column.
 //
 // A file is one document of mappings, lists and texts. What the file means by
-// a text is decided by whoever reads the tree: 0311, 1e5, no and 2027-03-04
+// a text is decided by anyone who reads the tree: 0311, 1e5, no and 2027-03-04
 // stay the texts that were written. Refused, each with its place, is what two
 // readers can understand differently or what makes a small file large:
 // anchors, aliases, tags, merge keys, texts in blocks (| and >), keys that come

@@ -21,7 +21,7 @@ func (b *bench) withheld(who people.Person, ids ...string) string {
 	return strings.Join(out, " ")
 }
 
-// The remainder of a vial with two doses gives the first away, so that whoever may
+// The remainder of a vial with two doses gives the first away, so that anyone who may
 // still check a dose sees nothing of its set; the other vial is open.
 func TestWithheldOfTwoOrdersOnOneVial(t *testing.T) {
 	b := newBench(t)

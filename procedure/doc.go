@@ -36,7 +36,7 @@
 //
 // The first step in this order that is neither done nor skipped is the one to
 // do: it is [Now], or [Blocked] where something has to be put right first.
-// What was given back is drawn anew: the steps from draw on open again. Once
+// What was given back is drawn again: the steps from draw on open again. Once
 // the dose was given, the steps before it that are missing are skipped, and
 // the record is closed only with a deviation that explains them. A preparation
 // that was cancelled stands still until that entry is struck out.

@@ -68,7 +68,7 @@ var figureless = []string{
 	CodeMismatch, CodeUnsigned, CodeNotTaken, CodeNoWriter, CodeNotWriter, CodeNotCompared, CodeWorking, CodeSlipTwice,
 }
 
-// WithoutFigures is a refusal without the figures in it, for whoever may still check
+// WithoutFigures is a refusal without the figures in it, for anyone who may still check
 // the dose; an error of another package stays as it is.
 func WithoutFigures(err error) error {
 	e, ok := err.(*Error)

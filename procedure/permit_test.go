@@ -287,7 +287,7 @@ func TestTimeOut(t *testing.T) {
 }
 
 // TestCheckByOwnHand: a check by someone with a hand in the work is none, and
-// a release after it is not in force, whoever recorded it.
+// a release after it is not in force, no matter who recorded it.
 func TestCheckByOwnHand(t *testing.T) {
 	b := upTo(t, procedure.Baseline).does(tess, theCheck, theLabel).does(rita, theRelease)
 	b.stands(procedure.SecondCheck, procedure.Now)

@@ -108,7 +108,7 @@ func (k *Reckoned) ClosedWith(entry int) (out []string) {
 }
 
 // Blind tells that a person may still do the second check, so that nothing shows
-// them a figure of the dose: from the draw on, until the check is made, whoever
+// them a figure of the dose: from the draw on, until the check is made, anyone who
 // had no hand in the work. Who would rather see them than check says so, and
 // that is recorded.
 func (p Preparation) Blind(who people.Person) bool {

@@ -94,7 +94,7 @@ func TestSignature(t *testing.T) {
 		{"changed, signed, and changed", func() *bench {
 			return upTo(t, procedure.Label).does(tess, reordered("v", "2")).does(dora, signAgain).does(tess, reordered("v", "2", "a", "1.2 GBq"))
 		}, "the order changed after it was signed"},
-		{"entered anew", func() *bench {
+		{"entered again", func() *bench {
 			b := upTo(t, procedure.Readiness)
 			b.does(tess, "correct: {entry: 1, reason: entered twice}", theOrder)
 			return b

@@ -93,7 +93,7 @@ func TestReturn(t *testing.T) {
 	b.stands(procedure.MakeUp, procedure.Now)
 }
 
-// A dose that was given back whole is drawn anew, into another syringe.
+// A dose that was given back whole is drawn again, into another syringe.
 func TestRedraw(t *testing.T) {
 	b := upTo(t, procedure.Remainder)
 	b.does(tess, "return: {from: Y1, into: S1, at: @11:16}")
@@ -102,7 +102,7 @@ func TestRedraw(t *testing.T) {
 		t.Errorf("why: %q", why)
 	}
 	if got := b.permit(tess, procedure.Draw); got != "" {
-		t.Errorf("to draw anew: %q", got)
+		t.Errorf("to draw again: %q", got)
 	}
 	if got := b.permit(tess, procedure.MakeUp); got != procedure.CodeNotYet {
 		t.Errorf("to make up an empty syringe: %q", got)

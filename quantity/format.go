@@ -61,7 +61,7 @@ func Show[Q Kind](value, u Q) Figure {
 
 // Pair is [Show] with the older unit beside it, the zero Figure where there is
 // none. The second figure is worked out from the first as it is printed, so that
-// whoever converts one finds the other: each unit's uncertainty has two
+// anyone who converts one finds the other: each unit's uncertainty has two
 // significant digits of its own.
 func Pair[Q Kind](value, u Q) (f, older Figure) {
 	k := kindOf[Q]()

@@ -17,7 +17,7 @@
 // # Appending
 //
 // A store makes one append durable at a time, and while it does others come.
-// They wait in a queue, and whoever has the turn next appends for all of them
+// They wait in a queue, and the one who has the turn next appends for all of them
 // at once: fifty benches wait for two appends instead of fifty. Each is decided
 // on by itself, with its groups as they are then, and refused by itself; of one
 // batch no two touch the same group or the same new id. Only an error of the
@@ -34,6 +34,6 @@
 //
 // # Listening
 //
-// Whoever listens is told of each record in its order, or let go if it falls
+// Anyone who listens is told of each record in its order, or let go if it falls
 // behind; with the number of the last it saw it is then told what it missed.
 package replica

@@ -19,7 +19,7 @@ type Event struct {
 // the number of the last it saw.
 const waiting = 4 * mostTogether
 
-// hub hands events to whoever listens. It never waits for a listener.
+// hub hands events to anyone who listens. It never waits for a listener.
 type hub struct {
 	mu     sync.Mutex
 	all    map[*Listener]struct{}

@@ -535,7 +535,7 @@ func TestFiles(t *testing.T) {
 }
 
 // TestSentAgain: a form that comes again is not recorded again, not even by
-// another program, or by this one started anew.
+// another program, or by this one started again.
 func TestSentAgain(t *testing.T) {
 	log := &storetest.Memory{}
 	send := func(r *Replica, by string) error {

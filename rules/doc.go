@@ -29,7 +29,7 @@
 //
 // [Profile.On] gives the values of a day. A value whose from lies after it, or
 // whose to does not, is not there, and neither is one that is pending; where no
-// value of a key is left, whoever asks for it has no answer, and says so.
+// value of a key is left, anyone who asks for it has no answer, and says so.
 //
 // # Comparison
 //

@@ -11,7 +11,7 @@ import (
 )
 
 // TestMeansAgainstDrawn: letting the suspension settle once gives what letting
-// it settle anew for each start gives. The steps of time lie elsewhere, which
+// it settle again for each start gives. The steps of time lie elsewhere, which
 // moves a front by less than a cell, 1/400 of the liquid.
 func TestMeansAgainstDrawn(t *testing.T) {
 	c := settling.Default()

@@ -32,7 +32,7 @@ func TestPackageExample(t *testing.T) {
 }
 
 // The tables of docs/theory/settling.md between the marks are what this
-// program gives now. UPDATE=1 writes them anew.
+// program gives now. UPDATE=1 writes them again.
 func TestTheoryTablesAreCurrent(t *testing.T) {
 	raw, err := os.ReadFile(theory)
 	if err != nil {

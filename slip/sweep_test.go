@@ -127,7 +127,7 @@ func hoursOff(kind string, datum ledger.DatumKind, k slip.Kind, hours func(*rand
 func either(rng *rand.Rand, h int) int { return h * (1 - 2*rng.IntN(2)) }
 
 // notDrawn, twice and others change what was done, and leave what was written:
-// all that came after it is made anew from the truth by the generator.
+// all that came after it is made again from the truth by the generator.
 func done(k slip.Kind) slipper {
 	return func(w *world, rng *rand.Rand) (put, bool) {
 		i := w.one(rng, "draw")

@@ -16,7 +16,7 @@ import (
 	"vialwright/slip"
 )
 
-var update = flag.Bool("update", false, "write the tables of docs/theory/slips.md anew")
+var update = flag.Bool("update", false, "write the tables of docs/theory/slips.md again")
 
 const theory = "../docs/theory/slips.md"
 
@@ -186,6 +186,6 @@ func hold(t *testing.T, measured string) {
 			t.Fatal(err)
 		}
 	case !alike(was, measured):
-		t.Errorf("the tables of %s are not those measured (write them anew with -update):\n%s", theory, measured)
+		t.Errorf("the tables of %s are not those measured (write them again with -update):\n%s", theory, measured)
 	}
 }

@@ -234,7 +234,7 @@ func enter(b *ledger.Book, x entry, n int, unit string, gain, geometry ledger.Fa
 	return b.Move(ledger.Movement{Entry: n, From: x.id, To: x.into, At: x.at, Whole: whole, Volume: v, Yield: ledger.Share{Value: 1, U: yieldU}})
 }
 
-// redo makes the morning anew with one draw done otherwise than written.
+// redo makes the morning again with one draw done otherwise than written.
 func (w *world) redo(rng *rand.Rand, i int, k slip.Kind) (put, bool) {
 	x := w.entries[i]
 	p := put{entry: i + 1, datum: ledger.VolumeDatum, kind: k}

@@ -229,7 +229,7 @@ func (t *tally) firstBad() int {
 	return -1
 }
 
-// sample closes the books. Blocks are added in order, whoever worked them out.
+// sample closes the books. Blocks are added in order, no matter who worked them out.
 func (t *tally) sample() *Sample {
 	var all sums
 	for _, s := range t.sums {

@@ -241,7 +241,7 @@ func TestSimulateRefuses(t *testing.T) {
 	refused(t, "squares overflow", err, "not-finite")
 }
 
-// The trial named in the error is the first bad one, whoever met it.
+// The trial named in the error is the first bad one, no matter who met it.
 func TestSimulateNamesTheFirstBadTrial(t *testing.T) {
 	const bad = 3*blockSize + 17
 	model := func(in [][]float64, out []float64) {

@@ -67,8 +67,8 @@ func allowed(p *webtest.Page, r kit.Route) string {
 	return "yes"
 }
 
-// The act of a route is the one thing that lets a person to it: whoever's role
-// is not granted the act is refused, whoever's is, is not.
+// The act of a route is the one thing that lets a person to it: whose role
+// is not granted the act is refused, whose is, is not.
 func TestRoutesFollowTheTableOfPeople(t *testing.T) {
 	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("release")
 	for _, r := range s.Server.Routes {

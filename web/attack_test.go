@@ -63,7 +63,7 @@ func TestCheckThatDiffersNowhere(t *testing.T) {
 }
 
 // TestNoOtherSiteSendsAnything: whatever address takes something refuses it from a page
-// of another site, whoever is signed in; and to look at a page records nothing, so that
+// of another site, no matter who is signed in; and to look at a page records nothing, so that
 // a link of a stranger does nothing either.
 func TestNoOtherSiteSendsAnything(t *testing.T) {
 	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("remainder")

@@ -77,7 +77,7 @@ func (s *two) count(kind string) int {
 // and another order are in nobody's way; a reading goes in whatever has moved;
 // an act is shown what has moved and goes in when it is sent once more, again
 // only if still more has moved; a consent is never carried over by what was seen:
-// it is made on the page of now, and signed anew. What was typed stays.
+// it is made on the page of now, and signed again. What was typed stays.
 func TestSecondPress(t *testing.T) {
 	type does = func(*two)
 	draw := []string{webtest.Bench + "/step/draw", "step", "draw", "p0.volume", "2.0"}
@@ -104,7 +104,7 @@ func TestSecondPress(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			s := twoBenches(t)
 			if c.who == "DR1" {
-				s.lobe() // so that the order is to be signed anew
+				s.lobe() // so that the order is to be signed again
 			}
 			b := s.other.As(c.who)
 			at, id, kind, typed := c.form[0], c.form[1], c.form[2], c.form[3:]

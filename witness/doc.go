@@ -2,7 +2,7 @@
 // kept elsewhere.
 //
 // The chain of a journal shows that its records belong together. It does not
-// show that they are the records that were made: whoever can write the database
+// show that they are the records that were made: anyone who can write the database
 // can change a record and compute every hash after it again, or take the newest
 // records away, and has a sound journal again. A note of a head that lies where
 // that person cannot write shows both.
@@ -48,7 +48,7 @@
 //	behind               a place has no note as new as another place has
 //
 // The first eight stop recording: our own key says that the journal was another
-// one. The others do not, since whoever can write a witness folder, and nothing
+// one. The others do not, since anyone who can write a witness folder, and nothing
 // else, could stop a bench with them; they are said.
 //
 // A head that was noted without a signature, beside the journal, is judged by the

@@ -30,7 +30,7 @@ which is good for one sign-in; its owner chooses another at once.
   vialwright admit AD1 --journal lab.vialwright --reason "the only administrator forgot the password"
   vialwright admit AD2 --journal lab.vialwright --name "A. Example" --reason "the administrator has left"
 
-Whoever can run this has the machine in hand. That it was done, for whom and why, is an entry of the journal. Nobody but an administrator is let in so, and
+Anyone who can run this has the machine in hand. That it was done, for whom and why, is an entry of the journal. Nobody but an administrator is let in so, and
 nobody gets other rights.
 
 ` + whereHelp

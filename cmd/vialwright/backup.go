@@ -26,7 +26,7 @@ type backupCmd struct {
 func (backupCmd) Help() string {
 	return `Copies the journal, in which the settings are too, record by record while recomputing its chain, so that a damaged journal is found out instead of being copied; and the accounts that are kept beside it, so that people sign in as they did. The journal may be in use. Note the head printed: it proves later that the copy is whole. A journal can be copied from a file into a database, and back.
 
-Sessions and half-typed forms are not copied. The site's key and the signing key are not either, since whoever has the copy could use them: keep a copy of each apart from it. Without the site's key nobody signs in.
+Sessions and half-typed forms are not copied. The site's key and the signing key are not either, since anyone who has the copy could use them: keep a copy of each apart from it. Without the site's key nobody signs in.
 
 ` + whereHelp
 }

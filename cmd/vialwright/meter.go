@@ -35,7 +35,7 @@ func (simulateMeterCmd) Help() string {
 
   PRACTICE-1 Y-90 3.2412 GBq steady*3F0A
 
-to whoever connects. Its description as a bench reads it is printed at the start. Stop it with Ctrl-C.
+to anyone who connects. Its description as a bench reads it is printed at the start. Stop it with Ctrl-C.
 
 To see its lines at a bench, write this into a file, such as meters.yaml:
 

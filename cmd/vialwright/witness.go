@@ -30,7 +30,7 @@ const witnessHelp = `A witness is a place where who works on the machine of the 
 `
 
 // unwitnessed says what is not protected where no witness is named.
-const unwitnessed = "no witness is named (--sign, --witness): whoever can write the journal's file or database can change its past or take its newest records away, and nothing here would show it; docs/security.md says who"
+const unwitnessed = "no witness is named (--sign, --witness): anyone who can write the journal's file or database can change its past or take its newest records away, and nothing here would show it; docs/security.md says who"
 
 // keyCmd makes a signing key.
 type keyCmd struct {
@@ -73,7 +73,7 @@ func signingKey(path, where string) (note.Signer, note.Verifier, error) {
 		return nil, nil, usageError("--sign %s cannot be read: %v; 'vialwright key' makes one", path, reason(err))
 	}
 	if !postgres.IsAddress(where) && sameFolder(path, where) {
-		return nil, nil, usageError("the signing key %s lies beside the journal: whoever could change the one could sign it with the other; move it to a folder of its own", path)
+		return nil, nil, usageError("the signing key %s lies beside the journal: anyone who could change the one could sign it with the other; move it to a folder of its own", path)
 	}
 	private, public, _ := strings.Cut(strings.TrimSpace(string(data)), "\n")
 	s, err := note.NewSigner(private)

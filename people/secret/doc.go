@@ -22,7 +22,7 @@
 // in base64 without padding; the eight hexadecimal digits tell which key was
 // used and are the first 32 bits of HMAC-SHA-256(k, "vialwright secret key").
 // Because w is hashed too, a hash that somebody copied to the place of another
-// account, or of another secret of the same one, opens nothing there: whoever can
+// account, or of another secret of the same one, opens nothing there: anyone who can
 // write the store cannot come in with a password of their own.
 //
 // # Parameters
@@ -33,7 +33,7 @@
 // p = 1, m = 19 MiB, the least that the OWASP Password Storage Cheat Sheet
 // takes for Argon2id; it is meant for PINs, which are typed many times a day.
 //
-// No hash protects a PIN of whoever has stolen the store: 10 000 tries are few.
+// No hash protects a PIN of anyone who has stolen the store: 10 000 tries are few.
 // The key does, as long as it is kept elsewhere (SP 800-63B-4, 3.1.1.2, asks
 // for one, stored separately). It must not be lost: no hash made with it can
 // be compared without it, which [Keeper.Check] reports as [CodeKey] and not as

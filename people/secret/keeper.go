@@ -131,7 +131,7 @@ func (k *Keeper) check(ctx context.Context, whose, secret, kept string) (Result,
 		return Result{}, &Error{Code: CodeStored, Msg: "what is kept of this password or PIN cannot be read", Hint: "an administrator can give a first password"}
 	}
 	if s.bound != (whose != "") {
-		return Result{}, &Error{Code: CodeUnbound, Msg: "what is kept of this password or PIN does not say whose it is: it is from before such hashes were bound to their accounts", Hint: "an administrator can give a first password, or whoever has the machine in hand with: vialwright admit"}
+		return Result{}, &Error{Code: CodeUnbound, Msg: "what is kept of this password or PIN does not say whose it is: it is from before such hashes were bound to their accounts", Hint: "an administrator can give a first password, or anyone who has the machine in hand with: vialwright admit"}
 	}
 	with, ok := k.forKey(s.keyID)
 	if !ok {

@@ -132,7 +132,7 @@ func toRead(cfg *pgx.ConnConfig) {
 }
 
 // private refuses an address that leads beyond this machine without a
-// certificate that proves the server: whoever is between could read what is
+// certificate that proves the server: anyone who is between could read what is
 // recorded, and answer in its place.
 func private(cfg *pgx.ConnConfig) error {
 	check := func(host string, port uint16, t *tls.Config) error {

@@ -28,7 +28,7 @@
 // whose tables, checks, triggers or functions are not as they were made is
 // opened for reading only.
 //
-// Whoever makes the log with [Create] owns it. Another user appends with
+// Anyone who makes the log with [Create] owns it. Another user appends with
 //
 //	GRANT USAGE ON SCHEMA vialwright TO bench;
 //	GRANT SELECT, INSERT ON vialwright.record TO bench;

@@ -18,7 +18,7 @@ type Log struct {
 	fences fences // of the sessions an append was lost with
 
 	turn     chan struct{} // nil when the log is open for reading only
-	writers  *pool         // used by whoever holds the turn
+	writers  *pool         // used by the one who holds the turn
 	readers  *pool
 	patience time.Duration
 }

@@ -243,7 +243,7 @@ func TestLostLateOvertaken(t *testing.T) {
 	}
 }
 
-// TestLostLateCancelled: whoever waits to know can stop waiting, and asks
+// TestLostLateCancelled: anyone who waits to know can stop waiting, and asks
 // again later.
 func TestLostLateCancelled(t *testing.T) {
 	l, p, address, record := lostLate(t)

@@ -17,7 +17,7 @@ type Log struct {
 	opened os.FileInfo // the file that was opened for writing
 	tail   tail        // what was found in the -wal file when it was opened
 
-	// Appending: one connection, used by whoever holds the turn. All nil
+	// Appending: one connection, used by the one who holds the turn. All nil
 	// when the log is open for reading only.
 	turn   chan struct{}
 	writer *sql.DB

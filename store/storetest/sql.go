@@ -4,7 +4,7 @@ import "testing"
 
 // AppendOnly wants an engine that speaks SQL to refuse every statement that
 // would change, remove, skip or repeat a record of its table record(seq,
-// hash, body), whoever sends it. exec runs one statement on the database of
+// hash, body), no matter who sends it. exec runs one statement on the database of
 // the log that open opened last, in any session but the log's own.
 func AppendOnly(t *testing.T, open Opener, exec func(sql string) error) {
 	b := newBench(t, open)

@@ -25,7 +25,7 @@ type Engine interface {
 	Close() error
 }
 
-// Dialect is what one database says otherwise than another.
+// Dialect is what one database says in another way than another.
 type Dialect struct {
 	// Item is the name of the table of items: shelf, key, value, version and
 	// expires, the last as [Micros] gives it, or NULL.

@@ -30,7 +30,7 @@
 //
 // and is refused with [CodeConflict] where that is not so; of two that name
 // the same version one is accepted. Since no version is given twice, one that
-// was removed and made anew is not taken for the old one.
+// was removed and made again is not taken for the old one.
 //
 // # Refusals
 //

@@ -115,7 +115,7 @@ func TestPINIsTriedAFewTimes(t *testing.T) {
 	}
 }
 
-// A locked page is opened by the PIN of its own person and by no other, whoever is
+// A locked page is opened by the PIN of its own person and by no other, no matter who is
 // known at the bench.
 func TestLockedPageIsOpenedByItsOwner(t *testing.T) {
 	s, b := shared(t)

@@ -44,7 +44,7 @@ func passwordDo(q *request) error {
 	if err != nil {
 		return err
 	}
-	// Whoever knew the old password is out, this browser too.
+	// Anyone who knew the old password is out, this browser too.
 	account, _, err := q.Account(q.Who.ID)
 	if err != nil {
 		return err

@@ -36,6 +36,7 @@ const outside = `(() => {
 		within("the lock", locked.querySelector(".notice"));
 		within("the PIN", locked.querySelector("input[name=pin]"));
 		within("its button", locked.querySelector("button.main"));
+		if ([...document.querySelectorAll("main button")].some(seen)) out.push("a button of the page can be pressed under the lock");
 		return out;
 	}
 	within("the band", document.querySelector(".band"));
@@ -44,6 +45,8 @@ const outside = `(() => {
 	within("the verdict", document.querySelector(".verdict > .notice"));
 	within("the button", document.querySelector("form#step .act button.main, form#step button.main, .links a.main"));
 	if (!document.querySelector(".verdict > .notice")) out.push("there is no verdict");
+	const says = document.querySelector(".verdict:not([open]) .says-it");
+	if (says && says.scrollHeight > says.clientHeight + 2) out.push("the verdict is cut: " + says.textContent);
 	for (const e of document.querySelectorAll("form#step .fields input:not([type=hidden])")) {
 		if (!seen(e)) continue;
 		e.focus();

@@ -23,14 +23,14 @@ func (y *day) toDraw() *desk {
 	return d
 }
 
-// shaken says that the vial was resuspended, and asks that the clock began anew and
+// shaken says that the vial was resuspended, and asks that the clock began again and
 // that nothing else of the page has changed.
 func (y *day) shaken(d *desk, how string, action chromedp.Action[chromedp.Void]) {
 	y.t.Helper()
 	before, typed, focus := ask[string](d, sinceResuspended), ask[string](d, typedIn, "step"), ask[string](d, `document.activeElement.name`)
 	ask[int](d, `(window.same = true) && 0`)
 	within(d, how, action)
-	d.wait("the clock has begun anew", `(`+sinceResuspended+`) !== %s`, before)
+	d.wait("the clock has begun again", `(`+sinceResuspended+`) !== %s`, before)
 	if got := ask[string](d, typedIn, "step"); got != typed {
 		y.t.Errorf("%s: typed was %s, and there stands %s", how, typed, got)
 	}

@@ -176,7 +176,7 @@ func (b *Bench) reassign() *kit.Form {
 	}
 }
 
-// giveBack takes the whole dose back to its vial, so that it is drawn anew.
+// giveBack takes the whole dose back to its vial, so that it is drawn again.
 func (b *Bench) giveBack() *kit.Form {
 	into := kit.Chosen("into", "Back into", b.vials())
 	for _, d := range b.Case.Draws {
@@ -217,7 +217,7 @@ func (b *Bench) open(now *kit.State, _ []fact.Fact) error {
 	return nil
 }
 
-// lift goes on in spite of a finding that holds the dose.
+// lift overrides a finding that holds the dose.
 func (b *Bench) lift(word string, code dispensing.Code) *kit.Form {
 	for _, h := range b.Prep.Holds {
 		if h.Code != code || procedure.ByCorrection(code) {

@@ -17,7 +17,7 @@ import (
 )
 
 // stepForm is what the bench declares of the form of a step: what it asks, what
-// is otherwise than in the forms of most steps, and the section of the sheet
+// differs from the forms of most steps, and the section of the sheet
 // that works the number of the step out, where that is not the decision.
 type stepForm struct {
 	asks   func(*Bench) []kit.Part

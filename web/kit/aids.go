@@ -17,7 +17,7 @@ var Keys = []string{
 }
 
 // aidsCookie keeps how a screen helps who looks elsewhere. It is no secret, and
-// belongs to the browser: a bench has its pedal, whoever works there.
+// belongs to the browser: a bench has its pedal, no matter who works there.
 const aidsCookie = "aids"
 
 // Aids are how this screen helps who looks elsewhere: all off unless chosen.

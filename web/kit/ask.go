@@ -43,7 +43,7 @@ func readings(in Input, f view.Field) (out []view.Choice) {
 }
 
 // answered takes the answers that put something else where it was asked about,
-// and gives in words what was understood otherwise than it was typed: an answer, or a
+// and gives in words what was not understood as it was typed: an answer, or a
 // decimal comma.
 func answered(parts []Part, typed url.Values) (understood []string) {
 	for p, part := range parts {

@@ -122,7 +122,7 @@ func number(typed url.Values, name string) uint64 {
 }
 
 // mark is that of a form in the record: the same for the same form with the same
-// content, and of no use to whoever reads it.
+// content, and of no use to anyone who reads it.
 func mark(action, nonce, content string) string { return replica.Mark(action+"\n"+nonce, content) }
 
 // read reads what was typed as entries, or as facts of the head of the case.

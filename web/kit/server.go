@@ -44,7 +44,7 @@ type Config struct {
 	// PracticeClock is shared with whatever else of the program tells the time in
 	// practice, such as invented meters. Optional, and refused without Practice.
 	PracticeClock *PracticeClock
-	// Invented is told to whoever signs in to practice: who there is, and what
+	// Invented is told to anyone who signs in to practice: who there is, and what
 	// each may be tried out for. Optional, and of no account without Practice.
 	Invented Invented
 	// Setup has to be typed to make the first account; print it where only

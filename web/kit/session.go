@@ -173,7 +173,7 @@ func (q *Request) checkPIN(who accounts.Account, t people.Token, digits string) 
 }
 
 // confirm makes a session fresh for this browser once its PIN was right. It has another
-// token from then on: whoever copied the one it was locked under has nothing.
+// token from then on: anyone who copied the one it was locked under has nothing.
 func (q *Request) confirm(t people.Token) error {
 	fresh := q.newToken()
 	renewed, err := q.Kept.RenewSession(q.R.Context(), t.Hash(), fresh.Hash(), q.Limits)

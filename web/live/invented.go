@@ -77,7 +77,7 @@ func (v *Invented) Now(w Query) []Meter {
 }
 
 // metersOf are the meters of a case in the order of their first facts, each by
-// its last: a meter may be set anew.
+// its last: a meter may be set again.
 func metersOf(records []journal.Record) []*fact.Meter {
 	var out []*fact.Meter
 	for _, r := range records {

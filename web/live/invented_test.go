@@ -201,7 +201,7 @@ func TestInventedMeterWithNothingChosen(t *testing.T) {
 	}
 }
 
-// A meter that was set anew shows by its new factor.
+// A meter that was set again shows by its new factor.
 func TestInventedMeterIsSetAnew(t *testing.T) {
 	w := newWell1(t, invented, 1)
 	for i, f := range w.facts {

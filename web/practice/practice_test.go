@@ -192,7 +192,7 @@ func TestDrillIsPlayed(t *testing.T) {
 	}
 }
 
-// Every drill can be started by whoever prepares, and meets what it says it does
+// Every drill can be started by anyone who prepares, and meets what it says it does
 // in the books of the laboratory, also beside others.
 func TestEveryDrillIsPlayedInTheBooks(t *testing.T) {
 	l := practiceLab(t)

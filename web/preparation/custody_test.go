@@ -25,7 +25,7 @@ func TestOrderSignature(t *testing.T) {
 			t.Errorf("%s is offered the signature", who.ID)
 		}
 	}
-	// The order was changed, so that the dose is checked and labelled anew; the
+	// The order was changed, so that the dose is checked and labelled again; the
 	// release waits for the signature all the same.
 	s.Check()
 	s.Label()
@@ -47,7 +47,7 @@ func TestOrderSignature(t *testing.T) {
 	s.RP.Look("/history").Says(200, "order signed", "I prescribe this")
 }
 
-// Whoever takes a dose over signs for it: on the form of the hand-over, or in
+// Anyone who takes a dose over signs for it: on the form of the hand-over, or in
 // a session of their own; until then the bench says so.
 func TestTakeOver(t *testing.T) {
 	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("release")
@@ -110,7 +110,7 @@ func texts(f fact.Fact) []string {
 }
 
 // The second PIN has the lock-out of the one whose it is, and says whose it
-// is; who types it for others is slowed down, whoever the others are.
+// is; who types it for others is slowed down, no matter who the others are.
 func TestSecondPINLocks(t *testing.T) {
 	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("hand-over")
 	s.Clock.Set("13:25")

@@ -50,7 +50,7 @@ func TestDetours(t *testing.T) {
 		read(s, "remainder", "11:17", "1.89")
 		stands(s, "Make up the volume")
 	})
-	t.Run("all of it goes back and is drawn anew", func(t *testing.T) {
+	t.Run("all of it goes back and is drawn again", func(t *testing.T) {
 		s := drawn(t, "2.2", "1.87")
 		s.T1.Fill(webtest.Bench, "give-back", webtest.Bench+"/step/give-back").Recorded()
 		stands(s, "Draw the dose").Says(200, "All of it was returned to the vial: redraw")

@@ -10,7 +10,7 @@ import (
 )
 
 // nearMisses counts the near misses of an order, and those of no one order, for
-// whoever reviews the record.
+// anyone who reviews the record.
 func nearMisses(f *kit.File, order string) []view.Notice {
 	var all []string
 	for _, e := range f.Entries() {

@@ -13,7 +13,7 @@ import (
 )
 
 // numbers puts the one number that the step needs on the page. A step that
-// asks for a measurement shows none: whoever reads a meter with the expected
+// asks for a measurement shows none: anyone who reads a meter with the expected
 // number before their eyes reads that number.
 func (b *bench) numbers(p *Bench, key procedure.Key) {
 	g := b.Case.Policy.Graduation
@@ -120,7 +120,7 @@ func (b *bench) vessels(key procedure.Key) []picture.Vessel {
 			v.Activity, v.State = []string{figureOf(k)}, "volume not known since its infusion was stopped"
 		case k.Activity == 0 && k.Volume < 1e-6:
 			v.State = "empty"
-		case k.Volume < 1e-6: // what stayed behind
+		case k.Volume < 1e-6: // the residual
 			v.Activity, v.State, v.VolumeText = []string{figureOf(k)}, "known by "+k.KnownBy(), ""
 		case k.Assayed:
 			v.Activity, v.State = []string{figureOf(k)}, "now"

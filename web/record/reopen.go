@@ -50,7 +50,7 @@ func (q *request) reopens(e *kit.Form, orders []string) {
 	}
 }
 
-// mayReopen refuses whoever may not close a record.
+// mayReopen refuses anyone who may not close a record.
 func mayReopen(p people.Person) error {
 	if err := people.May(p, people.Close); err != nil {
 		return &procedure.Error{Code: procedure.CodeClosed, Msg: "the record of the order is closed", Hint: "only a person who may close a record may correct it afterwards"}

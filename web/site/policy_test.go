@@ -61,7 +61,7 @@ func TestSettingsFromATime(t *testing.T) {
 	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("order")
 	policy := []string{"p0.tolerance", "5", "p0.reason", "decided in spring"}
 	m1 := "/meters?meter=M1"
-	meter := []string{"p0.calibration-u", "1.5", "p0.reason", "calibrated anew"}
+	meter := []string{"p0.calibration-u", "1.5", "p0.reason", "calibrated again"}
 	set := func(b *webtest.Browser, at, id string, typed []string, from string) *webtest.Page {
 		return b.Fill(at, id, at, append(typed[:len(typed):len(typed)], "p0.from", from)...)
 	}
@@ -121,14 +121,14 @@ func TestMeters(t *testing.T) {
 	set("p0.geometry.syringe.0.factor", "0", "p0.reason", "x").Says(http.StatusUnprocessableEntity, "no factor of a meter")
 	wide := m1 + "&ranges=1"
 	s.MP.Fill(wide, "meter", m1, "p0.calibration-u", "1.5", "p0.geometry.syringe.0.factor", "0.95", "p0.geometry.syringe.0.fill", "0.5 3", "p0.geometry.syringe.1.factor", "0.97", "p0.geometry.syringe.1.u", "1",
-		"p0.geometry.syringe.1.basis", "label", "p0.geometry.syringe.1.fill", "3.5 5", "p0.reason", "calibrated anew").Says(http.StatusUnprocessableEntity, "do not follow on those")
+		"p0.geometry.syringe.1.basis", "label", "p0.geometry.syringe.1.fill", "3.5 5", "p0.reason", "calibrated again").Says(http.StatusUnprocessableEntity, "do not follow on those")
 	s.MP.Fill(wide, "meter", m1, "p0.calibration-u", "1.5", "p0.geometry.syringe.0.factor", "0.95", "p0.geometry.syringe.0.fill", "0.5 3", "p0.geometry.syringe.1.factor", "0.97", "p0.geometry.syringe.1.u", "1",
-		"p0.geometry.syringe.1.basis", "label", "p0.geometry.syringe.1.fill", "3 5", "p0.reason", "calibrated anew").Recorded()
+		"p0.geometry.syringe.1.basis", "label", "p0.geometry.syringe.1.fill", "3 5", "p0.reason", "calibrated again").Recorded()
 	_, _, all := fact.Settings(webtest.Case(s).Facts())
 	if len(all) != 1 || all[0].CalibrationU.Value != quantity.Fraction(0.015) || len(all[0].Geometry.Syringe) != 2 || all[0].Geometry.Syringe[1].Factor.Text != "0.97" || len(all[0].Geometry.ShippingVial) != 1 {
 		t.Errorf("the meter is %+v", all[0])
 	}
-	if p := s.MP.Look(m1); p.Form("meter").Get("p0.geometry.syringe.1.fill") != "3 5" || !strings.Contains(p.Text(), "calibrated anew") {
+	if p := s.MP.Look(m1); p.Form("meter").Get("p0.geometry.syringe.1.fill") != "3 5" || !strings.Contains(p.Text(), "calibrated again") {
 		t.Errorf("the form holds %v", p.Form("meter"))
 	}
 	s.MP.Post("/day", nil)

@@ -60,7 +60,7 @@ func TestFirstStart(t *testing.T) {
 	l.Clock.Set("10:05")
 	t1.Fill("/start", "site-clock", "/start/enter/site-clock", "p0.result", "pass").Recorded()
 
-	// Started anew: what is done is read from the journal and the accounts.
+	// Started again: what is done is read from the journal and the accounts.
 	l.Restart()
 	rp, t1 = l.As("RP1"), l.As("T1")
 	mp := l.As("MP1")

@@ -110,7 +110,7 @@ type Lab struct {
 // fromHeader is the address that a request comes from, as a test has it.
 const fromHeader = "X-Test-From"
 
-// Restart starts the program anew on what was kept.
+// Restart starts the program again on what was kept.
 func (l *Lab) Restart() {
 	l.Helper()
 	l.Server.Close()

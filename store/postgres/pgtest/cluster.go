@@ -53,7 +53,7 @@ func exists(path string) bool {
 type cluster struct {
 	programs
 	dir   string
-	owner *user.User // nil: whoever runs the test
+	owner *user.User // nil: the user who runs the test
 
 	process *os.Process
 	ended   chan error // gets the one result of the process, then closed

@@ -78,7 +78,7 @@ func testVersions(b *bench) {
 	anew := fresh(b.put(vault.Secrets, "RP1", "h1", 0))
 	for _, old := range []int64{first, second, third} {
 		_, err := b.vault.Put(b.Context(), noon, vault.Secrets, "RP1", of("h2", old))
-		b.refused("Put over an item made anew", err, vault.CodeConflict)
+		b.refused("Put over an item made again", err, vault.CodeConflict)
 	}
 	b.want(noon, vault.Secrets, "RP1", of("h1", anew))
 	b.vault = b.again()

@@ -96,7 +96,7 @@ func (v *Memory) Sweep(_ context.Context, now time.Time) (int, error) {
 // Close implements [vault.Vault]; the items stay.
 func (v *Memory) Close() error { return nil }
 
-// Copy has the item under one key lie under another too, as whoever can write the
+// Copy has the item under one key lie under another too, as anyone who can write the
 // database could; false where there is none.
 func (v *Memory) Copy(shelf vault.Shelf, from, to string) bool {
 	v.mu.Lock()
