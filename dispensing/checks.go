@@ -46,8 +46,8 @@ func (r *reckoner) checkFacts() {
 		case o.Allowed() == 0:
 			r.find(ResidualNotStated, Note, o.Entry, "order %s allows nothing for the residual; the draw aims at the prescription itself", o.ID)
 		case o.Allowed() > 3*nearlyConstantResidual && o.AllowedShare() > largeResidual:
-			r.find(ResidualLarge, Warn, o.Entry, "order %s allows %s for the residual, and the draw aims that much higher; %s or 3 %% is usual (median of 662 administrations, Hoang et al., JVIR 2019), and three times that is asked about%s: check the number",
-				o.ID, o.AllowedText(), show(nearlyConstantResidual), thumb)
+			r.find(ResidualLarge, Warn, o.Entry, "order %s allows %s for the residual, more than three times%s the usual %s or 3 %% (median of 662 administrations, Hoang et al., JVIR 2019): check the number",
+				o.ID, o.AllowedText(), thumb, show(nearlyConstantResidual))
 		}
 	}
 	for _, v := range r.Vials {
