@@ -10,7 +10,7 @@ import (
 	"vialwright/store/sqlite"
 )
 
-// TestPracticeMeters: the practice laboratory has a year of an invented meter, and the
+// TestPracticeMeters: a practice laboratory with a past has a year of an invented meter, and the
 // command names each fault of it with its date.
 func TestPracticeMeters(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "lab")
@@ -19,7 +19,7 @@ func TestPracticeMeters(t *testing.T) {
 		t.Fatal(err)
 	}
 	at := time.Date(2027, 3, 4, 11, 0, 0, 0, time.UTC)
-	if err := openPractice(context.Background(), log, &edge{now: func() time.Time { return at }}, 0); err != nil {
+	if err := openPractice(context.Background(), log, &edge{now: func() time.Time { return at }}, 5); err != nil {
 		t.Fatal(err)
 	}
 	if err := log.Close(); err != nil {

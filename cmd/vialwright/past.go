@@ -18,7 +18,8 @@ const mostPast = 20_000
 // practiceSeed makes the past of the practice laboratory the same every time.
 const practiceSeed = 1
 
-// practicePast puts n invented finished cases into an empty journal, and gives
+// practicePast puts n invented finished cases into an empty journal, with a year of an
+// invented meter that has faults to find, and gives
 // the facts of the practice day with what they have taught. With a past the
 // site follows its own cases (learn: yes).
 func practicePast(ctx context.Context, log store.Log, n int, day []fact.Fact, now time.Time) ([]fact.Fact, error) {
@@ -32,6 +33,14 @@ func practicePast(ctx context.Context, log store.Log, n int, day []fact.Fact, no
 	if site, ok := all[0].Fact.(*fact.Site); ok {
 		site.Use = fact.ForPractice
 	}
+	meters, _, err := invented.Meters(now, loadZone)
+	if err != nil {
+		return nil, err
+	}
+	for i := range meters {
+		meters[i].Recorded = all[len(all)-1].Recorded
+	}
+	all = append(all, meters...)
 	if err := appendAll(ctx, log, all); err != nil {
 		return nil, err
 	}

@@ -8,7 +8,6 @@ import (
 
 	"vialwright/casefile"
 	"vialwright/drill"
-	"vialwright/experience/invented"
 	"vialwright/fact"
 	"vialwright/fold"
 	"vialwright/journal"
@@ -123,22 +122,8 @@ func signPractice(ctx context.Context, log store.Log, facts []fact.Fact, e *edge
 			records = append(records, journal.Record{By: practicePhysician, Recorded: now, Fact: sign})
 		}
 	}
-	past, err := pastOfMeters(now)
-	if err != nil {
-		return err
-	}
-	_, err = sealBehind(ctx, log, v.Report().Head, append(records, past...))
+	_, err = sealBehind(ctx, log, v.Report().Head, records)
 	return err
-}
-
-// pastOfMeters is the invented year of a second meter of the practice laboratory, with
-// faults to find, as entered now.
-func pastOfMeters(now time.Time) ([]journal.Record, error) {
-	past, _, err := invented.Meters(now, loadZone)
-	for i := range past {
-		past[i].Recorded = now
-	}
-	return past, err
 }
 
 // practiceWelcome says who can sign in.

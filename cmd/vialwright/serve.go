@@ -35,7 +35,7 @@ type serveCmd struct {
 	Key      string `placeholder:"FILE" help:"The site's key, made at the first start; PATH.key if not given. It must be given where the journal is in a database."`
 	Listen   string `default:"127.0.0.1:8077" help:"Address to listen on."`
 	Practice bool   `help:"Open an invented laboratory; every screen, page and label is marked as practice."`
-	Past     int    `placeholder:"N" help:"With --practice and a new journal: invent N finished preparations, as site experience."`
+	Past     int    `placeholder:"N" help:"With --practice and a new journal: invent N finished preparations, as site experience, and a year of a second meter with faults to find."`
 	Site     string `placeholder:"FILE" help:"A case file whose zone, policy and meters are those of the site, for the first day."`
 	Zone     string `placeholder:"ZONE" help:"The zone of the site, such as Atlantic/Azores, where --site does not say it."`
 	CertFile string `placeholder:"FILE" help:"TLS certificate; needed to listen beyond this machine."`

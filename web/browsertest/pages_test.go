@@ -35,6 +35,8 @@ var pages = []struct {
 	{"order-export", "/order/P1/export", (*day).administrator},
 	{"settings", "/settings", (*day).physicist},
 	{"meters", "/meters", (*day).physicist},
+	{"instruments", "/instruments", (*day).physicist},
+	{"instrument-form", "/instruments/enter/instrument", (*day).physicist},
 	{"late-entry", "/paper", (*day).worker},
 	{"settling-test", "/curve", (*day).worker},
 	{"people", "/people", (*day).administrator},
