@@ -84,7 +84,7 @@ var layers = []layer{
 	{"inventory", pure, facts, nil, "what is where on the site follows from the folded cases and from the entries of parcels and bins, at any instant that is asked"},
 	{"hotlab", pure, slices.Concat(facts, []string{"counting", "inventory", "protection"}), nil, "what stands on the site and what is wrong follows from its entries and from a rule profile, and from no clock"},
 	{"hotlab/quarter", pure, []string{"fact", "journal", "casefile", "hotlab"}, nil, "a quarter that never was is made of facts like any other"},
-	{"procedure", pure, slices.Concat(facts, []string{"people"}), nil, "where a preparation stands follows from its facts and from who may do what, never from a screen"},
+	{"procedure", pure, slices.Concat(facts, []string{"meterbook", "people"}), nil, "where a preparation stands follows from its facts and from who may do what, never from a screen"},
 	{"people", pure, []string{"quantity", "identity"}, nil, "who may do what is a table, and its answers are in the record"},
 	{"people/secret", library, []string{"people"}, []string{"github.com/alexedwards/argon2id", "golang.org/x/text"}, "hashing draws a random salt, so it stands apart from the rules"},
 	{"accounts", library, []string{"people", "people/secret", "store", "store/vault"}, []string{"github.com/hashicorp/golang-lru/v2", "golang.org/x/time"}, "what opens an account is kept apart from who has which rights, and knows no screen"},
@@ -124,7 +124,7 @@ var layers = []layer{
 	{"web/site", edge, room("paper", "store", "web/live", "web/readings"), nil, whyRoom},
 	{"web/practice", edge, room("drill"), nil, whyRoom},
 	{"web/webtest", edge, []string{"experience/invented", "identity", "fact", "journal", "casefile", "people", "people/secret", "store", "store/storetest", "store/vault", "store/vault/vaulttest", "replica", "web", "web/kit"}, nil, "tests of every room meet the program as people do"},
-	{"web", edge, []string{"rules", "web/accounts", "web/assets", "web/board", "web/documents", "web/instruments", "web/kit", "web/experience", "web/hotlab", "web/lessons", "web/live", "web/plan", "web/practice", "web/preparation", "web/record", "web/site", "web/stock"}, nil, "it puts rooms together, and does nothing else"},
+	{"web", edge, []string{"procedure", "rules", "web/accounts", "web/assets", "web/board", "web/documents", "web/instruments", "web/kit", "web/experience", "web/hotlab", "web/lessons", "web/live", "web/plan", "web/practice", "web/preparation", "web/record", "web/site", "web/stock"}, nil, "it puts rooms together, and does nothing else"},
 	{"cmd/...", program, []string{"*"}, []string{"*"}, "the one place that knows every part and what time it is"},
 	{"bench/...", program, []string{"*"}, []string{"*"}, "measures elapsed time"},
 }

@@ -232,6 +232,9 @@ type Reading struct {
 	Source string
 	// Written is Gross as it was typed.
 	Written string
+	// Setting and Insert are how the meter was set; empty where nobody noted it. Nothing is
+	// reckoned from them.
+	Setting, Insert string
 }
 
 // Infusion is the giving of a dose.

@@ -161,6 +161,12 @@ func (r Result) Concerns(f Finding, order string) bool {
 // no figure of a dose rests on them.
 var ofTheRecord = []Code{TimeBackwards, OffsetUnusual, LimitExceeded, LimitNotSet}
 
+// Add adds findings that others have, in their places.
+func (r *Result) Add(more ...Finding) {
+	r.Findings = append(slices.Clone(r.Findings), more...)
+	sortFindings(r.Findings)
+}
+
 // sortFindings puts stops first, then warnings, then notes; of each those of the
 // doses before those of the record, in the order of the entries.
 func sortFindings(f []Finding) {

@@ -52,7 +52,7 @@ func enterRead(x *fact.Read, f *folder, s *step) *fact.Refusal {
 	}
 	f.out.Readings = append(f.out.Readings, dispensing.Reading{
 		Entry: s.entry, Of: x.Of, Meter: x.Meter, At: x.At, Gross: x.Gross.Value, Background: x.Background.Value, Basis: net.Basis,
-		Source: x.Source, Written: x.Gross.Text,
+		Source: x.Source, Written: x.Gross.Text, Setting: x.Setting, Insert: x.Insert,
 	})
 	return nil
 }

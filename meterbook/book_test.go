@@ -149,12 +149,11 @@ func TestDoubts(t *testing.T) {
 		t.Errorf("%+v", d)
 	}
 	for code, change := range map[string]func(*meterbook.Reading){
-		"outside-tested-range": func(r *meterbook.Reading) { r.Net = 6.978513e9 }, // an early vial, 2.3 times the top
-		"other-setting":        func(r *meterbook.Reading) { r.Setting = "Cs-137" },
-		"other-insert":         func(r *meterbook.Reading) { r.Insert = "none" },
-		"other-basis":          func(r *meterbook.Reading) { r.Basis = quantity.TraceableBasis },
-		"beyond-fill":          func(r *meterbook.Reading) { r.Volume = 8 },
-		"overdue-test":         func(r *meterbook.Reading) { r.At = b.At.AddDate(0, 0, 1) },
+		"meter-range":   func(r *meterbook.Reading) { r.Net = 6.978513e9 }, // an early vial, 2.3 times the top
+		"meter-set-up":  func(r *meterbook.Reading) { r.Setting = "Cs-137" },
+		"meter-basis":   func(r *meterbook.Reading) { r.Basis = quantity.TraceableBasis },
+		"meter-fill":    func(r *meterbook.Reading) { r.Volume = 8 },
+		"meter-overdue": func(r *meterbook.Reading) { r.At = b.At.AddDate(0, 0, 1) },
 	} {
 		r := fine
 		change(&r)
@@ -163,7 +162,7 @@ func TestDoubts(t *testing.T) {
 			t.Errorf("%s: %+v", code, d)
 			continue
 		}
-		if code == "outside-tested-range" && (!strings.Contains(d[0].Text, "2.3 times the top") || math.Abs(float64(d[0].Extra)-0.05/math.Sqrt(3)) > 1e-12) {
+		if code == "meter-range" && (!strings.Contains(d[0].Text, "2.3 times the top") || math.Abs(float64(d[0].Extra)-0.05/math.Sqrt(3)) > 1e-12) {
 			t.Errorf("%+v", d[0])
 		}
 	}

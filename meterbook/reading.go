@@ -6,9 +6,20 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/meter"
 	"vialwright/quantity"
+)
+
+// The codes of what the book has against a reading.
+const (
+	MeterWithdrawn dispensing.Code = "meter-withdrawn"
+	MeterRange     dispensing.Code = "meter-range"
+	MeterFill      dispensing.Code = "meter-fill"
+	MeterSetUp     dispensing.Code = "meter-set-up"
+	MeterBasis     dispensing.Code = "meter-basis"
+	MeterOverdue   dispensing.Code = "meter-overdue"
 )
 
 // Reading is a reading of a dose or a vial, as far as the book has to know it.
@@ -54,7 +65,7 @@ func (b *Book) Doubts(r Reading) (out []Doubt) {
 	}
 	none := quantity.Fraction(math.NaN())
 	if x := i.As(r.At); x != nil && x.State == fact.Withdrawn {
-		say("withdrawn-used", Stop, none, "Read again with an instrument in use.", "%s was withdrawn on %s.", i.ID, b.On(x.At))
+		say(string(MeterWithdrawn), Stop, none, "Read again with an instrument in use.", "%s was withdrawn on %s.", i.ID, b.On(x.At))
 	}
 	b.doubtFactor(i, r, none, say)
 	if low, high, ok := i.tested(r); ok && (r.Net > high || r.Net < low) {
@@ -62,10 +73,10 @@ func (b *Book) Doubts(r Reading) (out []Doubt) {
 		if r.Net < low {
 			text = fmt.Sprintf("lies below what it was tested from, %s", shown(float64(low), "Bq"))
 		}
-		say("outside-tested-range", Warn, rectangle(b.Rules.Linearity), "Test the linearity over the range in use.", "The reading of %s %s.", shown(float64(r.Net), "Bq"), text)
+		say(string(MeterRange), Warn, rectangle(b.Rules.Linearity), "Test the linearity over the range in use.", "The reading of %s %s.", shown(float64(r.Net), "Bq"), text)
 	}
 	for _, d := range i.overdue(b, r.At) {
-		say("overdue-test", b.overdue(), rectangle(b.Rules.Constancy), "Make the test, or give the reason for working without it.", "%s", d)
+		say(string(MeterOverdue), b.overdue(), rectangle(b.Rules.Constancy), "Make the test, or give the reason for working without it.", "%s", d)
 	}
 	return out
 }
@@ -88,17 +99,17 @@ func (b *Book) doubtFactor(i *Instrument, r Reading, none quantity.Fraction, say
 	name := strings.ReplaceAll(r.Container, "-", " ")
 	switch {
 	case any == nil && i.Calibration(r.Container, 0, r.At) != nil:
-		say("other-basis", Stop, none, "Read on the scale of the prescriptions.", "%s has no factor for the %s on the %s basis.", i.ID, name, r.Basis)
+		say(string(MeterBasis), Stop, none, "Read on the scale of the prescriptions.", "%s has no factor for the %s on the %s basis.", i.ID, name, r.Basis)
 		return
 	case any == nil:
 		return
 	case c == nil:
-		say("beyond-fill", Warn, none, "Test the geometry at this volume; nothing is extrapolated.", "%s was tested with the %s up to other fills than %s.", i.ID, name, quantity.Show(r.Volume, 0))
+		say(string(MeterFill), Warn, none, "Test the geometry at this volume; nothing is extrapolated.", "%s was tested with the %s up to other fills than %s.", i.ID, name, quantity.Show(r.Volume, 0))
 		c = any
 	}
 	differs := func(what, noted, wanted string) {
 		if noted != "" && wanted != "" && noted != wanted {
-			say("other-"+what, Stop, none, "Read again with the "+what+" of the calibration.", "The %s was %s, and the factor of the %s holds for %s.", what, noted, name, wanted)
+			say(string(MeterSetUp), Stop, none, "Read again with the "+what+" of the calibration.", "The %s was %s, and the factor of the %s holds for %s.", what, noted, name, wanted)
 		}
 	}
 	differs("setting", r.Setting, c.Setting)

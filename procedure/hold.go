@@ -5,6 +5,7 @@ import (
 
 	"vialwright/dispensing"
 	"vialwright/fact"
+	"vialwright/meterbook"
 	"vialwright/people"
 	"vialwright/quantity"
 )
@@ -100,14 +101,17 @@ func (v *view) uses(id string) bool {
 // lifted tells whether a finding was overridden for the order. An override
 // holds for what stood when it was made: of a finding of the order itself or
 // of the whole case until further work on the dose, of a finding of another
-// entry until that entry is corrected.
+// entry until that entry is corrected, and of an overdue meter for the day.
 func (v *view) lifted(code dispensing.Code, of int) bool {
 	if ByCorrection(code) {
 		return false
 	}
 	since := v.lastWork
+	if code == meterbook.MeterOverdue { // work does not make it another
+		since = -1
+	}
 	for _, e := range v.list {
-		if e.n != of || of == v.order.Entry {
+		if e.n != of || of == v.order.Entry || code == meterbook.MeterOverdue {
 			continue
 		}
 		since = e.place
@@ -117,7 +121,7 @@ func (v *view) lifted(code dispensing.Code, of int) bool {
 	}
 	return slices.ContainsFunc(v.list, func(e entry) bool {
 		x, ok := e.fact.(*fact.Override)
-		return ok && x.For == v.order.ID && x.Code == string(code) && e.place > since
+		return ok && x.For == v.order.ID && x.Code == string(code) && e.place > since && (code != meterbook.MeterOverdue || v.ofTheDay(x.At))
 	})
 }
 

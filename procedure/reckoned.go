@@ -24,10 +24,21 @@ type Reckoned struct {
 	known  map[string]Preparation // by the order
 }
 
+// Instruments is the meter book of the site, as far as a preparation asks it.
+type Instruments interface {
+	// Against is what the book has against the readings of a case.
+	Against(c dispensing.Case) []dispensing.Finding
+	// Daily is how the tests of a meter stand on the calendar day of a moment; known is
+	// false for a meter that the book does not have, which is ready by its checks.
+	Daily(meter string, at time.Time) (missing, failed []string, known bool)
+	// Usable are the check sources in use at a moment.
+	Usable(at time.Time) []string
+}
+
 // Reckon works records out as of a moment, a draw still to be made planned as
-// that of drawer; empty for nobody in particular. It fails where the facts cannot
-// stand together.
-func Reckon(records []journal.Record, zones fact.Zones, now time.Time, drawer string) (*Reckoned, error) {
+// that of drawer; empty for nobody in particular. book is nil where there is no meter
+// book. It fails where the facts cannot stand together.
+func Reckon(records []journal.Record, zones fact.Zones, now time.Time, drawer string, book Instruments) (*Reckoned, error) {
 	c, err := fold.Records(records, zones)
 	if err != nil {
 		return nil, err
@@ -35,9 +46,12 @@ func Reckon(records []journal.Record, zones fact.Zones, now time.Time, drawer st
 	c = c.AsOf(now)
 	c.Drawer = drawer
 	r := dispensing.Reckon(c, now)
+	if book != nil {
+		r.Add(book.Against(c)...)
+	}
 	return &Reckoned{
 		Case: c, Result: r, known: map[string]Preparation{},
-		seen: sync.OnceValue(func() view { return seen(records, c, r, now) }),
+		seen: sync.OnceValue(func() view { return seen(records, c, r, now, book) }),
 	}, nil
 }
 

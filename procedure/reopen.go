@@ -88,7 +88,7 @@ func (v *view) before(first *entry) (Preparation, bool) {
 	if i < 0 {
 		return Preparation{}, false
 	}
-	return seen(records, c, dispensing.Reckon(c, first.when()), first.when()).of(c.Orders[i]), true
+	return seen(records, c, dispensing.Reckon(c, first.when()), first.when(), v.instruments).of(c.Orders[i]), true
 }
 
 // whyReopened says what reopened a record.

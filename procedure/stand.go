@@ -222,11 +222,15 @@ var checkWords = map[fact.CheckOf]string{
 // calendar day in the zone of the site: the day of the last draw or, before
 // there is a dose, the day of the moment asked.
 func (v *view) ofTheDay(at time.Time) bool {
-	day := v.now
+	return at.In(v.zone()).Format(time.DateOnly) == v.day().In(v.zone()).Format(time.DateOnly)
+}
+
+// day is a moment of the day of the preparation.
+func (v *view) day() time.Time {
 	if v.drawn() && len(v.draws) > 0 {
-		day = v.draws[len(v.draws)-1].At
+		return v.draws[len(v.draws)-1].At
 	}
-	return at.In(v.zone()).Format(time.DateOnly) == day.In(v.zone()).Format(time.DateOnly)
+	return v.now
 }
 
 // zone is that of the site; UTC where there is none.
@@ -262,6 +266,9 @@ func (v *view) readiness() standing {
 		return true
 	}
 	for _, m := range v.meters() {
+		if v.tested(m, &missing, &failed) {
+			continue
+		}
 		ask(fact.MeterBackground, m)
 		ask(fact.MeterConstancy, m)
 	}
@@ -275,6 +282,17 @@ func (v *view) readiness() standing {
 		return open("missing for the day: " + strings.Join(missing, ", "))
 	}
 	return by(newest)
+}
+
+// tested adds what the meter book says of the day of a meter; false for one that it
+// does not have.
+func (v *view) tested(meter string, missing, failed *[]string) bool {
+	if v.instruments == nil {
+		return false
+	}
+	m, f, known := v.instruments.Daily(meter, v.day())
+	*missing, *failed = append(*missing, m...), append(*failed, f...)
+	return known
 }
 
 // meters are those that have to be ready: the ones the dose was read with;
@@ -306,5 +324,30 @@ func (v *view) meters() []string {
 			return []string{x.Of}
 		}
 	}
+	if last == "" {
+		last = v.inBook()
+	}
 	return []string{last}
+}
+
+// inBook is the first meter of the site that the meter book has and that passed its
+// tests of the day, or else the first that it has; empty for none.
+func (v *view) inBook() (first string) {
+	if v.instruments == nil {
+		return ""
+	}
+	for _, r := range v.records {
+		m, ok := r.Fact.(*fact.Meter)
+		if !ok {
+			continue
+		}
+		missing, failed, known := v.instruments.Daily(m.ID, v.day())
+		if known && len(missing)+len(failed) == 0 {
+			return m.ID
+		}
+		if known && first == "" {
+			first = m.ID
+		}
+	}
+	return first
 }

@@ -22,6 +22,7 @@ type view struct {
 	c           dispensing.Case
 	r           dispensing.Result
 	now         time.Time
+	instruments Instruments // nil for none
 	order       dispensing.Order
 	// res is what was reckoned for the order; only the order itself where
 	// nothing could be reckoned.
@@ -44,8 +45,8 @@ type view struct {
 }
 
 // seen is a case before it is seen from one of its orders.
-func seen(records []journal.Record, c dispensing.Case, r dispensing.Result, now time.Time) view {
-	v := view{records: records, c: c, r: r, now: now}
+func seen(records []journal.Record, c dispensing.Case, r dispensing.Result, now time.Time, book Instruments) view {
+	v := view{records: records, c: c, r: r, now: now, instruments: book}
 	v.list, v.corrections = inForce(records)
 	for _, x := range records {
 		if p, ok := x.Fact.(*fact.Policy); ok && !p.From.After(now) {

@@ -205,7 +205,7 @@ func (c *exportCmd) Run(e *edge) error {
 	f, order := lab.OrderFile(c.ID, func() *replica.File {
 		now := e.now()
 		return lab.OpenFile(now.Add(-kit.Dormant), func(f *replica.File) bool {
-			k, err := procedure.Reckon(f.Records, loadZone, now, "")
+			k, err := procedure.Reckon(f.Records, loadZone, now, "", nil)
 			return err == nil && k.Over()
 		})
 	})

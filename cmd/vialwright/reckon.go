@@ -57,7 +57,7 @@ func (c *reckonCmd) Run(e *edge) error {
 		if err != nil {
 			return usageError("--rules %s: %v", c.Rules, err)
 		}
-		k, err := procedure.Reckon(journal.Records(f.Facts), time.LoadLocation, r.At, "")
+		k, err := procedure.Reckon(journal.Records(f.Facts), time.LoadLocation, r.At, "", nil)
 		if err != nil {
 			return caseError(c.File, err)
 		}

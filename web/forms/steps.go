@@ -129,6 +129,32 @@ func (b *Bench) meter() kit.Input {
 	return kit.Chosen("meter", "", kit.Choices(kit.MeterIDs(b.File)...))
 }
 
+// testsOf asks for background and constancy of a meter of the meter book as it shows
+// them; nil for one that the book does not have.
+func (b *Bench) testsOf(meter, text, at string) []kit.Part {
+	if b.Q.Instruments == nil {
+		return nil
+	}
+	book := b.Q.Instruments(b.Q.Now)
+	if _, _, known := book.Daily(meter, b.Q.Now); !known {
+		return nil
+	}
+	part := func(test string, inputs ...kit.Input) kit.Part {
+		units := []string{"MBq", "kBq", "GBq", "mCi"}
+		inputs = append(inputs,
+			kit.Input{Name: "readings.1.gross", Label: "Meter " + meter + ": " + test + " as displayed", Kind: "amount", Units: units, Unit: "MBq", Small: true},
+			kit.Input{Name: "text", Small: true, Incidental: true, Collapsible: true, SharedWith: text}, kit.Input{Name: "at", Kind: "time", Must: true, SharedWith: at})
+		return kit.Part{Kind: "meter-test", Fixed: map[string]any{"of": meter, "test": test}, Optional: true, Inputs: inputs}
+	}
+	with := kit.Chosen("with", "Check source", kit.Choices(book.Usable(b.Q.Now)...))
+	with.Small, with.Incidental = true, true
+	return []kit.Part{
+		part("background"),
+		part("constancy", with, kit.Input{Name: "setting", Label: "Setting for the source", Small: true, Incidental: true, Kind: "text", Hint: "Such as Cs-137."},
+			kit.Input{Name: "readings.1.background", Label: "Background beside it", Kind: "amount", Units: []string{"MBq", "kBq"}, Unit: "MBq", Small: true, Incidental: true}),
+	}
+}
+
 func (b *Bench) readiness() []kit.Part {
 	ids := kit.MeterIDs(b.File)
 	last := 2*len(ids) + 3 // the part that asks for the time and the remark, for all
@@ -149,6 +175,10 @@ func (b *Bench) readiness() []kit.Part {
 		out = append(out, p)
 	}
 	for _, m := range ids {
+		if tests := b.testsOf(m, kit.Control(last, "text"), kit.Control(last, "at")); tests != nil {
+			out = append(out, tests...)
+			continue
+		}
 		outcome("meter-background", "Meter "+m+": background", m)
 		outcome("meter-constancy", "Meter "+m+": constancy", m)
 	}

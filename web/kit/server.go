@@ -13,6 +13,7 @@ import (
 	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/people/secret"
+	"vialwright/procedure"
 	"vialwright/replica"
 	"vialwright/store"
 	"vialwright/store/vault"
@@ -118,6 +119,8 @@ type Hooks struct {
 	// Unfinished tells of a group whose work is over that something about it is still
 	// to be done, so that it stays on the board; nil for never.
 	Unfinished func(st *State) bool
+	// Instruments is the meter book as of a moment; nil for none.
+	Instruments func(now time.Time) procedure.Instruments
 	// Reckoned is told of each group that was looked at, and whether it is over.
 	Reckoned func(f *File, st *State, over bool)
 }

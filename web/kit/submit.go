@@ -29,11 +29,19 @@ type State struct {
 // to draw. It fails where the facts cannot stand together, which an entry by this
 // program does not lead to.
 func (s *Server) ReckonFor(f *File, now time.Time, drawer string) (*State, error) {
-	k, err := procedure.Reckon(f.Records, s.Zones, now, drawer)
+	k, err := procedure.Reckon(f.Records, s.Zones, now, drawer, s.instruments(now))
 	if err != nil {
 		return nil, err
 	}
 	return &State{k, f, words.Zoned{Location: k.Case.Zone}}, nil
+}
+
+// instruments is the meter book as of a moment; nil where no room keeps one.
+func (s *Server) instruments(now time.Time) procedure.Instruments {
+	if s.Instruments == nil {
+		return nil
+	}
+	return s.Instruments(now)
 }
 
 // CaseState works out what the address names.

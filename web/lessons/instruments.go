@@ -38,7 +38,7 @@ func (k *Instruments) Book(at time.Time, zone *time.Location) *meterbook.Book {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	upTo := int(k.lab.Report().Records)
-	if k.book != nil && upTo == k.upTo && !at.Before(k.book.At) && at.Sub(k.book.At) < fresh {
+	if k.book != nil && upTo == k.upTo && at.Sub(k.book.At) < fresh { // what is asked of an earlier moment names it
 		return k.book
 	}
 	if k.book == nil || upTo != k.upTo {

@@ -1,0 +1,83 @@
+package meterbook
+
+import (
+	"strings"
+	"time"
+
+	"vialwright/dispensing"
+	"vialwright/fact"
+	"vialwright/ledger"
+	"vialwright/quantity"
+)
+
+// Against is what the book has against the readings of a case, each said once of a
+// meter and an order or vial.
+func (b *Book) Against(c dispensing.Case) (out []dispensing.Finding) {
+	seen := map[string]bool{}
+	for _, r := range c.Readings {
+		at := Reading{Meter: r.Meter, At: r.At, Net: r.Gross - r.Background, Setting: r.Setting, Insert: r.Insert, Basis: r.Basis}
+		if k, ok := c.Book.Container(r.Of); ok {
+			at.Container = string(k.Kind)
+			if k.Kind == ledger.ShippingVial && !drawnBefore(c, r.Of, r.At) {
+				at.Volume = labelVolume(c, r.Of)
+			}
+		}
+		for _, d := range b.Doubts(at) {
+			f := dispensing.Finding{Code: dispensing.Code(d.Code), Severity: dispensing.Severity(d.Severity), Entry: r.Entry, Order: c.Serves[r.Of], Text: strings.TrimSuffix(d.Text, ".")}
+			if f.Order == "" && at.Container == string(ledger.ShippingVial) {
+				f.Vial = r.Of
+			}
+			if key := d.Code + " " + d.Text + " " + f.Order + f.Vial; !seen[key] {
+				seen[key] = true
+				out = append(out, f)
+			}
+		}
+	}
+	return out
+}
+
+// labelVolume is the volume of a vial as it came; 0 where it is none.
+func labelVolume(c dispensing.Case, id string) quantity.Volume {
+	for _, v := range c.Vials {
+		if v.ID == id {
+			return v.Volume
+		}
+	}
+	return 0
+}
+
+// Daily is how the background and the constancy of a meter stand on the calendar day of a
+// moment, by the last test of each; known is false for a meter that the book does not
+// have.
+func (b *Book) Daily(id string, at time.Time) (missing, failed []string, known bool) {
+	i := b.Find(id)
+	if i == nil || len(i.Versions) == 0 {
+		return nil, nil, false
+	}
+	for _, kind := range daily {
+		var last *Test
+		for n := range i.Tests {
+			if t := &i.Tests[n]; t.Test == kind && b.day(t.At) == b.day(at) && t.Verdict != Unjudged && t.series != "" {
+				last = t
+			}
+		}
+		name := string(kind) + " of " + id
+		switch {
+		case last == nil:
+			missing = append(missing, name)
+		case last.Verdict == Bad:
+			failed = append(failed, name)
+		}
+	}
+	return missing, failed, true
+}
+
+// Usable are the check sources in use at a moment, sorted.
+func (b *Book) Usable(at time.Time) (out []string) {
+	for _, id := range b.sourceIDs() {
+		if s := b.Source(id, at); s != nil && s.State != fact.Withdrawn {
+			out = append(out, id)
+		}
+	}
+	return out
+}

@@ -1,0 +1,55 @@
+package preparation_test
+
+import (
+	"testing"
+
+	"vialwright/rules"
+	"vialwright/web"
+	"vialwright/web/webtest"
+)
+
+// A site whose profile blocks an overdue meter: readiness asks for what the meter shows, a
+// constancy that fails blocks it, and a reading by an overdue meter holds the dose until
+// a person who may gives a reason.
+func TestReadinessReadsTheMeterBook(t *testing.T) {
+	p, err := rules.Read([]byte(`profile: our-site
+title: An invented site
+over: us
+over-edition: 2026-11-29
+approved-by: MP1
+approved-on: 2027-01-10
+values:
+  - {key: meter-overdue, figure: blocks, citation: site policy 3, mark: site}
+  - {key: meter-linearity-every, figure: 90 d, citation: site policy 3, mark: site}
+`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := webtest.NewStory(webtest.New(t, func(c *web.Config) { c.Rules = &p }).Hire())
+	const enter = "/instruments/enter/"
+	s.MP.Fill(enter+"instrument", "enter", enter+"instrument", "p0.id", "M1", "p0.what", "activity-meter", "p0.at", "2027-03-01T08:00").Recorded()
+	s.MP.Fill(enter+"check-source", "enter", enter+"check-source", "p0.id", "CS1", "p0.nuclide", "Cs-137", "p0.activity", "7.4", "p0.activity.unit", "MBq", "p0.u", "1.5", "p0.reference", "2023-09-03T08:00", "p0.at", "2027-03-01T08:00").Recorded()
+	s.Order()
+	s.T1.Look(webtest.Bench+"/step/readiness").Says(200, "Meter M1: background as displayed", "Meter M1: constancy as displayed", "Check source")
+	ready := []string{
+		"p0.readings.1.gross", "0.2", "p0.readings.1.gross.unit", "MBq", "p1.readings.1.gross.unit", "MBq", "p1.readings.1.background", "0.2", "p1.readings.1.background.unit", "MBq", "p1.with", "CS1", "p1.setting", "Cs-137",
+		"p2.result", "pass", "p3.result", "pass", "p4.result", "pass", "p5.result", "pass",
+	}
+	s.Step(s.T1, "readiness", append(ready, "p1.readings.1.gross", "6.2")...).Recorded()
+	s.T1.Look(webtest.Bench).Says(200, "Failed: constancy of M1")
+	s.Clock.Set("10:05")
+	s.Step(s.T1, "readiness", "p1.readings.1.gross", "7.03", "p1.readings.1.gross.unit", "MBq", "p1.readings.1.background", "0.2", "p1.readings.1.background.unit", "MBq", "p1.with", "CS1", "p1.setting", "Cs-137").Recorded()
+	s.T1.Look("/instruments/of/M1").Says(200, "constancy, good: 6.83 MBq", "M1: test of linearity was never done.")
+	s.Receipt()
+	s.Assay()
+	s.T1.Look(webtest.Bench).Says(200, "M1: test of linearity was never done", "It adds 2.9 % to its standard uncertainty")
+	const lift = webtest.Bench + "/step/lift-meter-overdue"
+	s.RP.Fill(webtest.Bench, "lift-meter-overdue", lift, "p0.reason", "the series is running, and ends on Friday").Recorded()
+	s.Draw()
+	s.Remainder()
+	for _, h := range s.Reckoned(webtest.Case(s)).Preparation("P1").Holds {
+		if h.Code == "meter-overdue" {
+			t.Errorf("it holds again: %+v", h)
+		}
+	}
+}
