@@ -126,6 +126,12 @@ func TestLockedPageIsOpenedByItsOwner(t *testing.T) {
 	}
 	b.Post("/pin", url.Values{"pin": {webtest.PIN}, "next": {"/"}}).Leads("/")
 	b.Get("/").Says(200, "T. Example")
+	s.Clock.Add(11 * time.Hour) // and no PIN makes a session last longer than a shift
+	b.Post("/pin", url.Values{"pin": {webtest.PIN}, "next": {"/"}}).Leads("/")
+	s.Clock.Add(50 * time.Minute)
+	if p := b.Post("/pin", url.Values{"pin": {webtest.PIN}, "next": {"/"}}); !strings.HasPrefix(p.Location, "/sign-in") {
+		t.Errorf("twelve hours after the sign-in the PIN is asked still: %d %q", p.Status, p.Location)
+	}
 }
 
 // Nobody is changed to who did not sign in at this bench, whose session was ended, or
