@@ -48,6 +48,11 @@ var comparisons = []comparison{
 	{"20,000 finished preparations: what they teach", "only folding the same cases", benchmark("./experience", "BenchmarkTake20000"), benchmark("./experience", "BenchmarkFold20000")},
 	{"one more finished case on those 20,000", "going through all of them", benchmark("./experience", "BenchmarkOneMore"), benchmark("./experience", "BenchmarkTake20000")},
 	{"ten minutes of settling, 7 classes, 400 cells", "explicit solver in numpy, same grid", benchmark("./settling", "BenchmarkColumn"), (*runner).settling},
+	{"a day planned again after one order moved", "checking the plan in force against the same day", benchmark("./dayplan", "BenchmarkAfterKey"), benchmark("./dayplan", "BenchmarkPlanInForce")},
+	{"a day of 8 orders and 4 vials, to proven optimum", "glpsol on the same day, each objective in turn", benchmark("./dayplan", "BenchmarkPlan8"), benchmark("./dayplan", "BenchmarkPlan8Glpsol")},
+	{"the same day", "cbc, at most 60 s an objective", benchmark("./dayplan", "BenchmarkPlan8"), benchmark("./dayplan", "BenchmarkPlan8Cbc")},
+	{"a day of 12 orders and 6 vials, to proven optimum", "glpsol, at most 60 s an objective", benchmark("./dayplan", "BenchmarkPlan12"), benchmark("./dayplan", "BenchmarkPlan12Glpsol")},
+	{"the same day", "cbc, at most 60 s an objective", benchmark("./dayplan", "BenchmarkPlan12"), benchmark("./dayplan", "BenchmarkPlan12Cbc")},
 }
 
 func main() {

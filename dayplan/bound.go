@@ -1,5 +1,7 @@
 package dayplan
 
+import "slices"
+
 // lower is a vector that no completion of what is decided can be below, each of its
 // components for itself.
 func (e *engine) lower(depth int) vector {
@@ -10,6 +12,9 @@ func (e *engine) lower(depth int) vector {
 		v[broken] += a.vector[broken]
 		v[changes] += a.vector[changes]
 		v[hand] += a.vector[hand]
+		if e.width > hand {
+			v[hand] = max(v[hand], e.now.vector[hand]+e.leastHand(depth))
+		}
 	}
 	drawn := e.now.drawn + a.drawn
 	demand := a.demand
@@ -33,6 +38,53 @@ func (e *engine) lower(depth int) vector {
 	}
 	v[left] = e.m.fixed + opened - drawn
 	return v
+}
+
+// sortForHand sorts vials and orders for [engine.leastHand].
+func (e *engine) sortForHand() {
+	for i, s := range e.m.sources {
+		if s.vial != nil && e.allowed[i] {
+			e.byHeat = append(e.byHeat, i)
+		}
+	}
+	slices.SortStableFunc(e.byHeat, func(a, b int) int { return compare(e.m.sources[a].heat, e.m.sources[b].heat) })
+	for k := range e.m.orders {
+		e.costly = append(e.costly, k)
+	}
+	slices.SortStableFunc(e.costly, func(a, b int) int {
+		x, y := e.m.orders[a], e.m.orders[b]
+		return compare(y.handLeast*x.least, x.handLeast*y.least)
+	})
+}
+
+// leastHand is the least hand dose of the orders still open, each of which may be cut
+// and spread over vials. A draw costs h·A_v, so by the unit of what it takes h/D·A_v: a
+// transport problem whose costs are products, which is solved by giving what costs
+// most to the vial with the least activity (rearrangement inequality; Hoffman, Proc
+// Symp Pure Math 7 (1963) 317).
+func (e *engine) leastHand(depth int) int64 {
+	total, k := 0.0, 0
+	room := -1.0
+	for _, i := range e.costly {
+		o := &e.m.orders[i]
+		if i < depth || o.least <= 0 {
+			continue
+		}
+		for left := o.least; left > 0; {
+			for room <= 0 {
+				if k == len(e.byHeat) {
+					return int64(total) - mostOrders
+				}
+				room = e.m.sources[e.byHeat[k]].holds - e.now.loads[e.byHeat[k]].sum
+				k++
+			}
+			part := min(left, room)
+			total += o.handLeast * part / o.least * e.m.sources[e.byHeat[k-1]].heat
+			left -= part
+			room -= part
+		}
+	}
+	return int64(total) - mostOrders // nSv are rounded draw by draw
 }
 
 // short is what does not fit into the vials that are opened: activity, and draws

@@ -38,6 +38,7 @@ type source struct {
 	usable float64 // Bq at the end
 	kilo   int64   // the same in whole kBq
 	u      float64 // relative
+	heat   float64 // all that is in it, GBq at the end
 	// holds is the effective capacity, Bq at the end: a bound on the sum of demands.
 	holds     float64
 	punctures int
@@ -52,6 +53,8 @@ type orderModel struct {
 	options []option
 	reasons []Reason
 	least   float64 // demand at least, Bq at the end
+	// handLeast is the least hand dose for each GBq of the vial at the end, in nSv.
+	handLeast float64
 }
 
 // option is a source and an infusion start for an order.
@@ -134,6 +137,7 @@ func (m *model) addSources() {
 		}
 		usable := float64(v.Activity) * float64(d.Yield) * float64(1-v.Dead/v.Volume) * m.factor(v.Reference, d.Ends)
 		s := source{id: v.ID, vial: v, usable: usable, kilo: kilo(usable), u: float64(v.U), punctures: math.MaxInt, free: v.Opened, alike: -1}
+		s.heat = float64(v.Activity) * m.factor(v.Reference, d.Ends) / 1e9
 		if v.Punctures > 0 && !m.let.has(Punctures, "") {
 			s.punctures = v.Punctures
 		}

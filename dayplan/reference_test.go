@@ -97,7 +97,8 @@ func refer(d dayplan.Day) *reference {
 	r := &reference{d: d}
 	r.takes = int(math.Ceil(float64(d.Bench.Takes) / float64(d.Step)))
 	r.check = int(math.Ceil(float64(d.Bench.Check) / float64(d.Step)))
-	r.slots = int(d.Bench.Hours[0].Until.Sub(d.Bench.Hours[0].From).Seconds() / float64(d.Step))
+	last := d.Bench.Hours[len(d.Bench.Hours)-1] // nobody is there between two days
+	r.slots = int(last.Until.Sub(d.Bench.Hours[0].From).Seconds() / float64(d.Step))
 	for o := range d.Orders {
 		var list []choice
 		for s := range len(d.Vials) + len(d.Doses) {

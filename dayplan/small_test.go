@@ -155,3 +155,57 @@ func TestSmallDayConflicts(t *testing.T) {
 		t.Errorf("a day that can be done has conflicts: %v", found)
 	}
 }
+
+// TestJudge: a plan judged on its own day is itself; where a vial is gone, its orders are
+// not served, and the others are.
+func TestJudge(t *testing.T) {
+	for seed := range uint64(60) {
+		d := random(seed, 5, 4, true)
+		p := solve(t, d)
+		j, err := dayplan.Judge(d, p.AsRows())
+		if err != nil || j.Score != p.Score {
+			t.Fatalf("seed %d: %+v judged %+v, %v", seed, p.Score, j.Score, err)
+		}
+	}
+	d := small(true, 0, 0)
+	p := solve(t, d)
+	gone := p.Rows[0].From
+	d.Vials = slices.DeleteFunc(d.Vials, func(v dayplan.Vial) bool { return v.ID == gone })
+	j, err := dayplan.Judge(d, p.AsRows())
+	if err != nil || j.Score.Unserved == 0 || slices.ContainsFunc(j.Rows, func(r dayplan.Planned) bool { return r.From == gone }) {
+		t.Errorf("%+v, %v", j.Score, err)
+	}
+}
+
+// The page reckons a plan again after each key: beside the check of the plan in force.
+func afterKey(b *testing.B) (moved dayplan.Day, rows []dayplan.Row) {
+	d := realDay(3, 12, 6)
+	p, err := dayplan.Solve(d, enough)
+	if err != nil {
+		b.Fatal(err)
+	}
+	d.InForce = p.AsRows()
+	d.Orders = slices.Clone(d.Orders)
+	o := &d.Orders[len(d.Orders)-1]
+	o.At = o.At.Add(30 * time.Minute)
+	o.Earliest, o.Latest = o.At, o.At
+	return d, p.AsRows()
+}
+
+func BenchmarkAfterKey(b *testing.B) {
+	d, _ := afterKey(b)
+	for b.Loop() {
+		if p, err := dayplan.Solve(d, enough); err != nil || !p.InOrder() {
+			b.Fatal(err, p.Score)
+		}
+	}
+}
+
+func BenchmarkPlanInForce(b *testing.B) {
+	d, rows := afterKey(b)
+	for b.Loop() {
+		if _, err := dayplan.Judge(d, rows); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

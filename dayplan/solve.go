@@ -227,6 +227,7 @@ func (m *model) vialSets(n int) (out []vialSet, whole bool) {
 
 // plan writes an answer out.
 func (m *model) plan(a answer) Plan {
+	a.bound[left] = max(a.bound[left], min(0, a.best[left])) // a bound below nothing says nothing
 	p := Plan{Score: a.best.score(), Bound: a.bound.score(), Proven: !a.cut, NotOffered: m.notOffered, Reasons: map[string][]Reason{}, Steps: a.steps}
 	loads := make([]load, len(m.sources))
 	names := make([][]string, len(m.sources))
@@ -272,4 +273,22 @@ func (m *model) plan(a answer) Plan {
 	slices.Sort(p.Unserved)
 	slices.SortStableFunc(p.Rows, func(a, b Planned) int { return a.Infuse.Compare(b.Infuse) })
 	return p
+}
+
+// Judge says what a plan comes to on a day: each order from the source and at the time
+// of its row, or not served where that cannot be kept.
+func Judge(d Day, rows []Row) (Plan, error) {
+	if err := d.Check(); err != nil {
+		return Plan{}, err
+	}
+	m := compile(d, nil)
+	for k := range m.orders {
+		o := &m.orders[k]
+		o.options = slices.DeleteFunc(o.options, func(x option) bool {
+			return !slices.ContainsFunc(rows, func(r Row) bool {
+				return r.Order == o.order.ID && r.From == m.sources[x.source].id && r.Infuse.Equal(x.infuse)
+			})
+		})
+	}
+	return m.plan(m.solve(mostOrders * mostOrders)), nil
 }

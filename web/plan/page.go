@@ -193,6 +193,11 @@ func (a *asked) verdict() view.Notice {
 // more are the orders outside the bounds that the physician wrote, and what a drawn
 // dose without an order could be given to.
 func (a *asked) more(blind bool) (out []view.Notice) {
+	if a.taken != nil {
+		if kept, err := dayplan.Judge(a.day, a.day.InForce); err == nil && len(kept.Unserved) > 0 {
+			out = append(out, view.Notice{Kind: "warn", Word: "Plan in force", Text: "It cannot be kept for " + strings.Join(kept.Unserved, ", ") + ".", Hint: "Take the plan that is shown, or move an order."})
+		}
+	}
 	for _, r := range a.plan.Rows {
 		for _, o := range a.st.Case.Orders {
 			if o.ID == r.Order && ((!o.NotBefore.IsZero() && r.Infuse.Before(o.NotBefore)) || (!o.NotAfter.IsZero() && r.Infuse.After(o.NotAfter))) {
