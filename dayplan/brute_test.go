@@ -167,7 +167,7 @@ func (b *brute) allowed(starts []int) bool {
 func TestBruteForce(t *testing.T) {
 	n := uint64(300)
 	if testing.Short() {
-		n = 60
+		n = 40
 	}
 	served := 0
 	for seed := range n {

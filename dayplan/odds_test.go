@@ -139,7 +139,7 @@ func realDay(seed uint64, orders, vials int) dayplan.Day {
 func TestRealDays(t *testing.T) {
 	days := uint64(10)
 	if testing.Short() {
-		days = 4
+		days = 2
 	}
 	for seed := range days {
 		d := realDay(seed, 12, 6)
