@@ -39,7 +39,10 @@
 // # Clocks
 //
 // So many hours are elapsed time, over a change of the clocks too. So many days
-// are calendar days of the site's zone, to the end of the day.
+// are calendar days of the site's zone, to the end of the day. A clock stops when what
+// it asks for is recorded, late or not. The completion of an order has two: before the
+// patient leaves recovery, and else so many hours from the end of the procedure, for
+// which the end of the infusion stands until it is recorded.
 //
 // # Worked example
 //

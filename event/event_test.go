@@ -271,6 +271,20 @@ func TestClocks(t *testing.T) {
 			t.Errorf("15 days later is %s", x.Says(c.Zone))
 		}
 	}
+	// The order is completed after the patient left recovery, and within the hours from the end of the procedure.
+	c, d = decide(t, append(gave("1.30 GBq", "0.65 GBq"), "reason: blockage", "left-recovery: 2027-03-04T17:00", "completed: 2027-03-04T17:30")...)
+	if got := d.Clocks[0].Says(c.Zone); got != "done at 2027-03-04 17:30 (WET, UTC), 30 min too late" || d.Clocks[0].Runs() || d.Clocks[0].Left(c.Completed) != "" {
+		t.Errorf("completed late: %s", got)
+	}
+	if got := d.Clocks[1].Says(c.Zone); got != "done at 2027-03-04 17:30 (WET, UTC)" {
+		t.Errorf("completed in time: %s", got)
+	}
+	for at, want := range map[string]string{"2027-03-04T16:59": "", "2027-03-04T17:30": "30 min after the patient left recovery", "2027-03-05T15:10": "1 h after the time allowed from the end of the procedure"} {
+		when, err := quantity.ParseTime(at, c.Zone)
+		if got := d.LateBy(when); err != nil || got != want {
+			t.Errorf("completed at %s is late by %q, want %q (%v)", at, got, want, err)
+		}
+	}
 	// Before the patient leaves recovery, while nobody has noted that.
 	_, d = decide(t)
 	if got := d.Clocks[0].Says(c.Zone); !strings.HasPrefix(got, "before the patient leaves recovery") || len(d.Clocks) != 2 {

@@ -148,6 +148,7 @@ func reading(g *form.Fields, key string) (r dispensing.DoseReading, family strin
 func readEnd(f *form.Fields, c *Case) {
 	c.Start, c.End = f.Time("start", form.Must), f.Time("end", form.May)
 	c.LeftRecovery, c.Discovered = f.Time("left-recovery", form.May), f.Time("discovered", form.May)
+	c.Completed = f.Time("completed", form.May)
 	c.RightPatient, c.RightRoute = f.YesNo("patient-as-ordered", form.May), f.YesNo("route-as-ordered", form.May)
 	c.PathFree = f.YesNo("path-free", form.May)
 	c.Contamination = f.Text("contamination", form.May)

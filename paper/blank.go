@@ -243,7 +243,7 @@ func blankRelease() []Row {
 
 func blankInfusion() []Row {
 	return []Row{
-		write("Time-out, read aloud", choice("patient", "order and version", "territory", "activity in both units")),
+		write("Time-out, read aloud", choice("both identifiers", "order and version", "territory", "activity in both units")),
 		write("Start; stop", hour("start"), hour("stop")),
 		write("Reason for stopping", choice("complete", "stasis", "emergent condition", "patient intervention", "blockage", "leak", "equipment", "operator"), text("other", 10)),
 		write("Who saw what; path seen free", text("", 14), choice("yes", "no")),
