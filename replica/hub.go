@@ -19,11 +19,18 @@ type Event struct {
 // the number of the last it saw.
 const waiting = 4 * mostTogether
 
-// hub hands events to anyone who listens. It never waits for a listener.
+// hub hands events to anyone who listens. It never waits for a listener, and who
+// recorded something does not wait for it.
 type hub struct {
 	mu     sync.Mutex
 	all    map[*Listener]struct{}
 	closed bool
+
+	// news are the events that are to be handed on, in their order; telling is true
+	// while somebody does that.
+	queue   sync.Mutex
+	news    []Event
+	telling bool
 }
 
 // Listener is one open stream. Its channel is closed when it is let go.
@@ -81,8 +88,37 @@ func (h *hub) drop(l *Listener) {
 	}
 }
 
-// publish hands events on, and lets go of who does not keep up.
+// publish has events handed on behind those before them, and returns at once.
 func (h *hub) publish(events ...Event) {
+	if len(events) == 0 {
+		return
+	}
+	h.queue.Lock()
+	defer h.queue.Unlock()
+	h.news = append(h.news, events...)
+	if !h.telling {
+		h.telling = true
+		go h.tellAll()
+	}
+}
+
+// tellAll hands on what there is, until there is no more.
+func (h *hub) tellAll() {
+	for {
+		h.queue.Lock()
+		events := h.news
+		h.news = nil
+		h.telling = len(events) > 0
+		h.queue.Unlock()
+		if len(events) == 0 {
+			return
+		}
+		h.tell(events)
+	}
+}
+
+// tell hands events on, and lets go of who does not keep up.
+func (h *hub) tell(events []Event) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	for _, e := range events {
@@ -100,6 +136,9 @@ func (h *hub) publish(events ...Event) {
 }
 
 func (l *Listener) wants(e Event) bool {
+	if len(l.ids) == 0 {
+		return true
+	}
 	l.of.mu.RLock()
 	defer l.of.mu.RUnlock()
 	return l.of.concerns(e, l.ids)
