@@ -52,7 +52,7 @@ func (r *Replica) pack(w *state.Packer) {
 	}
 	w.Time(report.First)
 	w.Time(report.Last)
-	for _, h := range r.hashes {
+	for _, h := range append([]journal.Hash{r.chain.first, report.Head.Hash}, r.chain.each...) {
 		w.Buf = append(w.Buf, h[:]...)
 	}
 	w.Number(len(r.labels))
@@ -79,14 +79,17 @@ func (r *Replica) pack(w *state.Packer) {
 // unpack reads what pack wrote.
 func (r *Replica) unpack(c *state.Unpacker) (err error) {
 	report := journal.Report{Records: uint64(c.Number()), Destroyed: uint64(c.Number()), Backwards: uint64(c.Number()), First: c.Time(), Last: c.Time()}
-	if report.Records == 0 || report.Records > uint64(c.Left()/len(journal.Hash{})) {
+	if report.Records == 0 || report.Records/apart > uint64(c.Left()/len(journal.Hash{})) {
 		return errors.New("it is of no record, or cut short")
 	}
-	r.hashes = make([]journal.Hash, report.Records)
-	for i := range r.hashes {
-		c.Bytes(r.hashes[i][:])
+	report.Head.Seq = report.Records
+	r.chain = chain{length: int(report.Records), each: make([]journal.Hash, report.Records/apart)}
+	c.Bytes(r.chain.first[:])
+	c.Bytes(report.Head.Hash[:])
+	for i := range r.chain.each {
+		c.Bytes(r.chain.each[i][:])
 	}
-	report.Head = journal.Head{Seq: report.Records, Hash: r.hashes[len(r.hashes)-1]}
+	r.chain.tail = []journal.Hash{report.Head.Hash}
 	r.verify = journal.VerifierAt(report)
 	for range c.Count() {
 		serial := c.Text()
@@ -136,7 +139,7 @@ func OpenAt(ctx context.Context, log store.Log, salt func() journal.Salt, versio
 	if err := r.same(ctx, r.verify.Report().Head); err != nil {
 		return nil, err
 	}
-	r.behindIt.Store(&behindIt{of: uint64(len(r.hashes)), sum: sha256.Sum256(whole)})
+	r.behindIt.Store(&behindIt{of: uint64(r.chain.length), sum: sha256.Sum256(whole)})
 	if err := r.hold(open); err != nil {
 		return nil, err
 	}

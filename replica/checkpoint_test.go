@@ -89,6 +89,11 @@ func TestCheckpointIsTheJournal(t *testing.T) {
 				rt.Fatalf("the file of %q is another one", f.IDs)
 			}
 		}
+		for n := range until + 2 { // most of them are not held, and are read
+			if r.Hash(n) != whole.Hash(n) {
+				rt.Fatalf("the hash of record %d is another one", n)
+			}
+		}
 		if done, of, going := r.Behind(); !going || done != 0 || of != uint64(at) {
 			rt.Fatalf("%d of %d, %v", done, of, going)
 		}
@@ -207,7 +212,8 @@ func TestVerificationBehindTheCheckpoint(t *testing.T) {
 	log := past(t, 300)
 	whole := open(t, log)
 	held := whole.Checkpoint("test") // all groups are open: nobody has asked yet
-	if _, err := OpenAt(t.Context(), altered{log, 100}, salt, "test", held); err == nil || !strings.Contains(err.Error(), "digest") {
+	draw := slices.IndexFunc(log.Records, func(x store.Record) bool { return strings.Contains(string(x.Body), `"kind":"draw"`) }) + 1
+	if _, err := OpenAt(t.Context(), altered{log, uint64(draw)}, salt, "test", held); err == nil || !strings.Contains(err.Error(), "digest") {
 		t.Errorf("a record that was changed is brought into memory: %v", err)
 	}
 	whole.OpenFiles(time.Time{}, func(*File) bool { return true })
@@ -238,5 +244,30 @@ func TestVerificationBehindTheCheckpoint(t *testing.T) {
 		if err := note(); err == nil || r.Broken() == nil {
 			t.Errorf("%s: it is recorded all the same", name)
 		}
+	}
+}
+
+// TestRewrittenBetweenHeldHashes: a store whose records were changed, with every hash
+// made again, after they were verified, is found out at the next hash that is held,
+// whichever record is asked for.
+func TestRewrittenBetweenHeldHashes(t *testing.T) {
+	log := past(t, 300)
+	whole := open(t, log)
+	whole.OpenFiles(time.Time{}, func(*File) bool { return true })
+	data := whole.Checkpoint("test")
+	for _, n := range []int{1, 2, 31, 32, 33, 64, 100, 299, 300} {
+		r, err := OpenAt(t.Context(), log, salt, "test", data)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.log = rewritten(t, log, n)
+		func() {
+			defer func() {
+				if fault := recover(); fault == nil {
+					t.Errorf("record %d is shown as it was rewritten", n)
+				}
+			}()
+			r.reread([]int{n})
+		}()
 	}
 }

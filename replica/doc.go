@@ -10,8 +10,8 @@
 // changes. [Replica.CatchUp] reads what other processes have appended.
 //
 // Records of groups that nothing touched for sixty days are not held: they are
-// read from the store when somebody looks, and have to follow the hash that was
-// verified. The hashes are held. A store that does not give again what it gave
+// read from the store when somebody looks, and have to lead from one hash that was
+// verified to the next: each 32nd is held. A store that does not give again what it gave
 // at first is a fault, and panics: no page is made from it.
 //
 // # Appending

@@ -34,7 +34,7 @@ type Replica struct {
 	moved  chan struct{} // closed when something was taken
 	verify journal.Verifier
 	books  *state.Books
-	hashes []journal.Hash // of record n at n−1
+	chain  chain
 	labels map[string]int // by serial, the record of it
 	// received are the numbers of the receipts of vials, by id in capitals and by
 	// what stands on the pack.
@@ -141,10 +141,7 @@ func (r *Replica) Broken() error {
 func (r *Replica) Hash(n int) journal.Hash {
 	r.mu.RLock()
 	defer r.mu.RUnlock()
-	if n < 1 || n > len(r.hashes) {
-		return journal.Hash{}
-	}
-	return r.hashes[n-1]
+	return r.hash(n)
 }
 
 // Used gives the record that first used the id of an order or a container;

@@ -73,7 +73,9 @@ func (r *Replica) take(v verified, tell bool) ([]Event, error) {
 	defer r.mu.Unlock()
 	var news []Event
 	r.verify = v.verify
-	r.hashes = append(r.hashes, v.hashes...)
+	for _, h := range v.hashes {
+		r.chain.add(h)
+	}
 	for _, rec := range v.records {
 		r.open.touch(r.books.Add(rec))
 		if rec.Form != "" {

@@ -56,7 +56,7 @@ func (r *Replica) stop(err error) {
 
 // judged is the journal as a witness sees it. It is for who has the turn.
 func (r *Replica) judged() witness.Journal {
-	j := witness.Journal{Records: uint64(len(r.hashes)), Hash: func(n uint64) journal.Hash { return r.hashes[n-1] }}
+	j := witness.Journal{Records: uint64(r.chain.length), Hash: func(n uint64) journal.Hash { return r.hash(int(n)) }}
 	if first, ok := r.books.Record(1); ok {
 		site, of := first.Fact.(*fact.Site)
 		j.Practice = of && site.Use == fact.ForPractice

@@ -1,0 +1,124 @@
+package replica
+
+import (
+	"context"
+	"fmt"
+
+	"vialwright/journal"
+)
+
+// apart is how many records lie between two whose hashes are held: what lies between
+// is read from the store when somebody asks, and has to lead from one to the other.
+const apart = 32
+
+// newest is how many of the newest records have their hashes held at least.
+const newest = 4 << 10
+
+// chain are the hashes of a journal that was verified, as many as have to be held so
+// that every record can be verified again: each 32nd, the first, and the newest.
+type chain struct {
+	length int
+	first  journal.Hash
+	each   []journal.Hash // of record (i+1)·apart
+	tail   []journal.Hash // of the newest records
+}
+
+func (c *chain) add(h journal.Hash) {
+	if c.length++; c.length == 1 {
+		c.first = h
+	}
+	if c.length%apart == 0 {
+		c.each = append(c.each, h)
+	}
+	if c.tail = append(c.tail, h); len(c.tail) == 2*newest {
+		c.tail = append(make([]journal.Hash, 0, 2*newest), c.tail[newest:]...)
+	}
+}
+
+// held gives the hash of a record, from 1, or of none before the first; false for
+// one that is not held.
+func (c *chain) held(n int) (h journal.Hash, ok bool) {
+	switch tail := n - (c.length - len(c.tail)); {
+	case n == 0:
+		return h, true
+	case n < 0 || n > c.length:
+		return h, false
+	case tail > 0:
+		return c.tail[tail-1], true
+	case n == 1:
+		return c.first, true
+	case n%apart == 0:
+		return c.each[n/apart-1], true
+	}
+	return h, false
+}
+
+// around are the held hashes before and at or behind some records that follow one
+// another: whatever leads from one to the other is as it was verified.
+func (c *chain) around(first, last int) (before, behind int) {
+	before, behind = first-1, last
+	for _, ok := c.held(before); !ok; _, ok = c.held(before) {
+		before--
+	}
+	for _, ok := c.held(behind); !ok; _, ok = c.held(behind) {
+		behind++
+	}
+	return before, behind
+}
+
+// hash is that of a record, which is read where it is not held. The caller may read
+// the books.
+func (r *Replica) hash(n int) (h journal.Hash) {
+	if n < 1 || n > r.chain.length {
+		return h
+	}
+	h, ok := r.chain.held(n)
+	if !ok {
+		err := r.between(n, n, func(l journal.Link, _ *journal.Verifier) error {
+			if int(l.Seq) == n {
+				h = l.Hash
+			}
+			return nil
+		})
+		if err != nil {
+			panic(notAgain(err))
+		}
+	}
+	return h
+}
+
+func notAgain(err error) error {
+	return fmt.Errorf("the journal cannot be read again as it was verified: %w", err)
+}
+
+// between reads the links that lead to some records that follow one another and on to the next
+// whose hash is held, and verifies that they do. each is asked with the verifier before a
+// link, and takes it there or leaves it; what it was given holds only where
+// nothing fails.
+func (r *Replica) between(first, last int, each func(journal.Link, *journal.Verifier) error) error {
+	before, behind := r.chain.around(first, last)
+	head := journal.Head{Seq: uint64(before)}
+	head.Hash, _ = r.chain.held(before)
+	v := journal.VerifierBehind(head)
+	for x, err := range r.log.Read(context.Background(), uint64(before+1), behind-before) {
+		if err != nil {
+			return err
+		}
+		l := journal.Link{Seq: x.Seq, Hash: x.Hash, Body: string(x.Body)}
+		if err := each(l, &v); err != nil {
+			return err
+		}
+		if v.Report().Head != l.Head() { // nobody wanted its record
+			if err := v.Pass(l); err != nil {
+				return err
+			}
+		}
+		if h, held := r.chain.held(int(x.Seq)); held && h != x.Hash {
+			return fmt.Errorf("record %d is another one than was verified", x.Seq)
+		}
+	}
+	if at := v.Report().Head.Seq; at != uint64(behind) {
+		return fmt.Errorf("record %d is no longer there", at+1)
+	}
+	return nil
+}
