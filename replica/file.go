@@ -32,7 +32,7 @@ type memo struct {
 
 // Worked gives what was worked out from the file before under the same key, and else
 // works it out; others wait for that. Only the newest is kept, and only with a file
-// of [Replica.OpenFiles].
+// of what is open.
 func (f *File) Worked(key any, work func() any) any {
 	if f.memo == nil {
 		return work()

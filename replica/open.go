@@ -14,16 +14,28 @@ import (
 type openGroups struct {
 	groups map[*state.Group]*maybe
 	since  time.Time // what was last touched before was let go
+	all    given     // of all of them
 }
 
 // maybe is a group that may be open.
 type maybe struct {
 	// known is true where nothing touched it since it was found open.
 	known bool
-	// file is the one that was given out last, of when the site had so many records
-	// on which groups may rest; nil for none.
+	given
+}
+
+// given is the file that was given out last, of when the site had so many records
+// on which groups may rest; nil for none.
+type given struct {
 	file   *File
 	ofSite int
+}
+
+// at is the file as it is given out when the journal has so many records.
+func (g *given) at(taken int) *File {
+	f := *g.file
+	f.Taken = uint64(taken)
+	return &f
 }
 
 func (o *openGroups) touch(groups []*state.Group) {
@@ -36,17 +48,24 @@ func (o *openGroups) touch(groups []*state.Group) {
 }
 
 // OpenFile gives one file of all groups that are not over and were touched at a time
-// or later. over is asked once for each group and newest record.
+// or later; the same one while nothing of them changes, but for what was taken by
+// then. over is asked once for each group and newest record.
 func (r *Replica) OpenFile(since time.Time, over func(*File) bool) *File {
 	left := r.leave(since, over)
-	r.mu.RLock()
-	defer r.mu.RUnlock()
+	r.mu.Lock()
+	defer r.mu.Unlock()
 	var ids []string
+	newest := 0
 	left = slices.DeleteFunc(left, (*state.Group).Joined)
 	for _, g := range left {
-		ids = append(ids, g.IDs()...)
+		ids, newest = append(ids, g.IDs()...), max(newest, g.Newest())
 	}
-	return r.of(left, ids)
+	last := &r.open.all
+	if last.file == nil || last.ofSite != r.books.OfSite() || last.file.Newest != uint64(newest) || !slices.Equal(last.file.IDs, ids) {
+		last.file, last.ofSite = r.of(left, ids), r.books.OfSite()
+		last.file.memo = &memo{}
+	}
+	return last.at(r.books.Len())
 }
 
 // OpenFiles gives a file for each of those groups, in the order in which they
@@ -75,9 +94,7 @@ func (r *Replica) openFile(g *state.Group) *File {
 		o.file, o.ofSite = r.of([]*state.Group{g}, g.IDs()), r.books.OfSite()
 		o.file.memo = &memo{}
 	}
-	f := *o.file
-	f.Taken = uint64(r.books.Len())
-	return &f
+	return o.at(r.books.Len())
 }
 
 // leave lets go of what is over, and gives what is left.

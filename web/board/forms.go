@@ -106,7 +106,7 @@ var dayOrder = []string{"order", "receive", "survey", "discard", "exposure", "no
 
 // dayForm finds the form that the address names.
 func (q *request) dayForm() (*kit.Form, *kit.State, error) {
-	st, err := q.CaseState()
+	st, err := q.OpenStanding() // no form of the day shows a figure of now
 	if err != nil {
 		return nil, nil, err
 	}

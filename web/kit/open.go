@@ -43,6 +43,30 @@ func (s *Server) OpenFile(now time.Time) *File {
 	return s.Lab.OpenFile(now.Add(-Dormant), s.over(now))
 }
 
+// OpenStanding is all that is open as it stood at most a minute ago, for a page that shows
+// no figure of now; while a sheet of paper is entered, as CaseState has it.
+func (q *Request) OpenStanding() (*State, error) {
+	if q.Sheet() != nil {
+		return q.CaseState()
+	}
+	if err := q.CatchUp(); err != nil {
+		return nil, err
+	}
+	f := q.OpenFile(q.Now)
+	st, err := q.Standing(f, q.Now)
+	if err != nil {
+		return nil, uncalculated(err)
+	}
+	now := *st
+	now.File = f
+	return &now, nil
+}
+
+// uncalculated is the page of what cannot be worked out.
+func uncalculated(err error) *Refusal {
+	return &Refusal{http.StatusConflict, "This cannot be calculated", err.Error(), "correct the entry it names", "/history"}
+}
+
 // OrderFile is what an order is shown from: its own group, or while nothing was
 // drawn for it, all that is open; false where there is no such order.
 func (q *Request) OrderFile(order string) (*File, bool) {

@@ -52,7 +52,7 @@ func (q *Request) CaseState() (*State, error) {
 	}
 	st, err := q.Reckon(f, q.asOf(f))
 	if err != nil {
-		return nil, &Refusal{http.StatusConflict, "This cannot be calculated", err.Error(), "correct the entry it names", "/history"}
+		return nil, uncalculated(err)
 	}
 	return st, nil
 }
