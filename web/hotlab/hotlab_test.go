@@ -4,6 +4,7 @@ import (
 	"context"
 	"net/http"
 	"net/url"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -163,4 +164,24 @@ func TestNoFigureBeforeTheSecondCheck(t *testing.T) {
 		}
 	}
 	s.AsElsewhere("T1").Look("/inventory").Says(http.StatusOK, "GBq") // drew it
+}
+
+// An entry of the site's own books is corrected like any other, and what rests on it
+// moves.
+func TestCorrect(t *testing.T) {
+	now := day(t, "2027-03-31 21:00")
+	l := withQuarter(t, &now, hotlab.DoseOfNobody)
+	mp := l.As("MP1")
+	page := mp.Look("/persons").Says(http.StatusOK, "xy-9, who is nobody here")
+	_, rest, _ := strings.Cut(page.Body[strings.Index(page.Body, "xy-9, who is nobody here"):], `href="`)
+	at, _, _ := strings.Cut(rest, `"`)
+	if !strings.HasPrefix(at, "/entry/") {
+		t.Fatalf("the finding leads to %q", at)
+	}
+	form := strings.TrimPrefix(regexp.MustCompile(`id="[a-z0-9-]+" class="entry`).FindString(mp.Look(at).Says(http.StatusOK, "xy-9").Body), `id="`)
+	id, _, _ := strings.Cut(form, `"`)
+	mp.Fill(at, id, at, "p0.reason", "it was nt-1: the number on the badge", "p0.with.dose-report.who", "MP1").Recorded()
+	if p := mp.Look("/persons"); strings.Contains(p.Text(), "xy-9") {
+		t.Error("the corrected entry is still of nobody")
+	}
 }

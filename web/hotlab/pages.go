@@ -1,7 +1,6 @@
 package hotlab
 
 import (
-	"net/http"
 	"slices"
 	"strings"
 	"time"
@@ -59,7 +58,7 @@ func parcelsPage(q *request) error {
 	for _, x := range slices.Backward(b.Parcels) {
 		p.Facts = append(p.Facts, view.Pair{Name: x.ID, Value: q.parcelSays(x)})
 	}
-	return q.Show(http.StatusOK, view.Common, p)
+	return q.show(p)
 }
 
 func (q *request) parcelSays(x hotlab.Parcel) string {
@@ -117,7 +116,7 @@ func binsPage(q *request) error {
 			p.Facts = append(p.Facts, view.Pair{Name: x.ID + ", ready", Value: when + ": " + y.Why})
 		}
 	}
-	return q.Show(http.StatusOK, view.Common, p)
+	return q.show(p)
 }
 
 // personsPage lists persons with the doses of the year, contaminations and training.
@@ -142,7 +141,7 @@ func personsPage(q *request) error {
 		p.Facts = append(p.Facts, view.Pair{Name: q.NameOf(s.Who) + ", skin", Value: s.Part + ": " + quantity.Show(s.Dose, 0).String() + ", between " + quantity.Show(s.Low, 0).String() + " and " +
 			quantity.Show(s.High, 0).String() + " by the published figures, averaged over " + quantity.Show(s.Average, 0).String()})
 	}
-	return q.Show(http.StatusOK, view.Common, p)
+	return q.show(p)
 }
 
 // inventoryPage says what is held, now or at the time that is asked.
@@ -181,7 +180,7 @@ func inventoryPage(q *request) error {
 	p.Form = &asked
 	if blind {
 		p.Facts = append(p.Facts, view.Pair{Name: "All figures", Value: notYet})
-		return q.Show(http.StatusOK, view.Common, p)
+		return q.show(p)
 	}
 	for _, l := range v.Lines {
 		name, limit := l.ID+", "+l.Nuclide+", "+l.Form, "no limit is entered"
@@ -196,5 +195,5 @@ func inventoryPage(q *request) error {
 	for _, i := range v.Items {
 		p.Facts = append(p.Facts, view.Pair{Name: i.ID, Value: string(i.Where) + ": " + quantity.Both(i.Activity, i.U) + ", by " + i.Known})
 	}
-	return q.Show(http.StatusOK, view.Common, p)
+	return q.show(p)
 }

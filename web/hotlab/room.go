@@ -5,6 +5,7 @@ package hotlab
 
 import (
 	"embed"
+	"net/http"
 	"sync"
 	"time"
 
@@ -61,12 +62,17 @@ func (m *Room) in(do func(*request) error) func(*kit.Request) error {
 //go:embed *.html
 var files embed.FS
 
-var pages = view.Parse(files, Surveys{})
+var pages = view.Parse(files, Hotlab{})
 
-// Surveys is the page of the rooms.
-type Surveys struct {
+// Hotlab is a page of the room; one of surveys has rooms.
+type Hotlab struct {
 	view.FormPage
 	Rooms []RoomView
+}
+
+// show writes a page of the room.
+func (q *request) show(p view.FormPage, rooms ...RoomView) error {
+	return q.Show(http.StatusOK, pages, Hotlab{p, rooms})
 }
 
 // read is the book of now, kept for as long as nothing is recorded within a minute.

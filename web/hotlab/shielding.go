@@ -1,7 +1,6 @@
 package hotlab
 
 import (
-	"net/http"
 	"strconv"
 
 	"vialwright/protection"
@@ -38,7 +37,7 @@ func shieldingPage(q *request) error {
 		view.Field{Kind: "text", Name: "holds", Label: "Activity, such as 3.0 GBq", Value: q.R.FormValue("holds"), Required: true, Small: true},
 		view.Field{Kind: "text", Name: "distance", Label: "Distance, such as 30 cm", Value: q.R.FormValue("distance"), Required: true, Small: true})
 	p.Forms = []view.Form{ask, ask2}
-	return q.Show(http.StatusOK, view.Common, p)
+	return q.show(p)
 }
 
 func picked(values []string, value string) []view.Choice {

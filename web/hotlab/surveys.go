@@ -2,7 +2,6 @@ package hotlab
 
 import (
 	"html/template"
-	"net/http"
 	"strconv"
 	"strings"
 
@@ -49,18 +48,19 @@ func surveysPage(q *request) error {
 	if err != nil {
 		return err
 	}
-	p := Surveys{FormPage: q.page("Surveys", "Each point with its action levels and its last readings. A wipe is entered as it was counted; what it can see is said.", hotlab.Surveys, b,
-		"point-reading", "release-room", "spill", "room", "survey-point", "spill-plan")}
+	p := q.page("Surveys", "Each point with its action levels and its last readings. A wipe is entered as it was counted; what it can see is said.", hotlab.Surveys, b,
+		"point-reading", "release-room", "spill", "room", "survey-point", "spill-plan")
 	p.Links = append(p.Links, view.Link{Text: "Walls and distances", Href: "/shielding"})
 	if b.Plan != nil {
 		for i, line := range []string{b.Plan.One, b.Plan.Two, b.Plan.Three, b.Plan.Four, b.Plan.Five} {
 			p.Facts = append(p.Facts, view.Pair{Name: "At a spill, " + itoa(i+1), Value: line})
 		}
 	}
+	var rooms []RoomView
 	for _, room := range b.Rooms {
-		p.Rooms = append(p.Rooms, q.room(room))
+		rooms = append(rooms, q.room(room))
 	}
-	return q.Show(http.StatusOK, pages, p)
+	return q.show(p, rooms...)
 }
 
 func (q *request) room(room hotlab.Room) RoomView {
