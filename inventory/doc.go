@@ -8,6 +8,8 @@
 // to t. Where entries of a set contradict one another and its figures are withheld, labels
 // and volumes alone are used, and it is said. A parcel that arrived holds its printed
 // activity until its vials are received; one that was ordered counts from when it is due.
+// Check sources in use are held too, each decayed from its certificate; they are no part of
+// what came in.
 //
 //	received = held + given + gone
 //

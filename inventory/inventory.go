@@ -26,6 +26,7 @@ const (
 	InBin     Where = "waste bin"
 	InParcel  Where = "parcel"
 	Expected  Where = "parcel expected"
+	InSource  Where = "check source"
 	InPatient Where = "patient"
 	Released  Where = "waste released"
 	Returned  Where = "sent back"
@@ -105,7 +106,7 @@ func (v Inventory) Total(is func(Where) bool) (total quantity.Activity) {
 
 // Difference is what came in less what is held, given and gone: nothing but rounding.
 func (v Inventory) Difference() quantity.Activity {
-	return v.Received - v.Total(func(w Where) bool { return w != Expected })
+	return v.Received - v.Total(func(w Where) bool { return w != Expected && w != InSource })
 }
 
 // taker puts an inventory together.
@@ -144,6 +145,7 @@ func Take(b Books, at time.Time) Inventory {
 		t.take(c)
 	}
 	t.parcels()
+	t.sources()
 	t.total()
 	slices.SortStableFunc(t.out.Items, func(a, b Item) int { return strings.Compare(a.ID, b.ID) })
 	return t.out
@@ -267,13 +269,13 @@ func (t *taker) parcels() {
 			if left := x.Vials - t.in[x.Parcel]; !x.At.After(at) && left > 0 {
 				y := t.labelled(left, x.Labelled.Value, x.Reference)
 				t.out.Received += y
-				t.packed(Item{ID: x.Parcel, Where: InParcel, Line: t.sure(x.Line), Activity: y, Known: "its label"})
+				t.packed(Item{ID: x.Parcel, Where: InParcel, Line: t.sure(x.Line, Nuclide), Activity: y, Known: "its label"})
 			}
 		}
 	}
 	for _, e := range t.Entries {
 		if x, ok := e.Fact.(*fact.ExpectParcel); ok && !arrived[x.Parcel] && !x.Due.After(at) {
-			t.packed(Item{ID: x.Parcel, Where: Expected, Line: t.sure(x.Line), Activity: t.labelled(x.Vials, x.Labelled.Value, x.Reference), Known: "what was ordered"})
+			t.packed(Item{ID: x.Parcel, Where: Expected, Line: t.sure(x.Line, Nuclide), Activity: t.labelled(x.Vials, x.Labelled.Value, x.Reference), Known: "what was ordered"})
 		}
 	}
 }
@@ -297,22 +299,51 @@ func (t *taker) lineOf(c dispensing.Case) string {
 	for _, v := range c.Vials {
 		for _, e := range t.Entries {
 			if x, ok := e.Fact.(*fact.Parcel); ok && v.Parcel != "" && x.Parcel == v.Parcel && x.Line != "" {
-				return t.sure(x.Line)
+				return t.sure(x.Line, Nuclide)
 			}
 		}
 	}
-	return t.sure("")
+	return t.sure("", Nuclide)
+}
+
+// sources adds the check sources that are in use, each as it was entered last. They are
+// of no delivery of the books, and not in what came in.
+func (t *taker) sources() {
+	last := map[string]*fact.CheckSource{}
+	var ids []string
+	for _, e := range t.Entries {
+		if x, ok := e.Fact.(*fact.CheckSource); ok && !x.At.After(t.out.At) {
+			if last[x.ID] == nil {
+				ids = append(ids, x.ID)
+			}
+			last[x.ID] = x
+		}
+	}
+	for _, id := range ids {
+		x := last[id]
+		halfLife := x.HalfLife.Value
+		if n, err := nuclide.Parse(x.Nuclide); err == nil && x.HalfLife.IsZero() {
+			halfLife = n.HalfLife().Value
+		}
+		if x.State == fact.Withdrawn || halfLife <= 0 {
+			continue
+		}
+		y := x.Activity.Value * quantity.Activity(nuclide.Factor(halfLife, nuclide.Elapsed(x.Reference, t.out.At)))
+		i := Item{ID: id, Where: InSource, Line: t.sure("", x.Nuclide), Activity: y, U: y * quantity.Activity(x.U.Value), Known: "its certificate"}
+		t.put(i)
+		t.line(i.Line).add(y, i.U, 0)
+	}
 }
 
 // sure is a line that is in force: the one that is named, else the first for the
 // nuclide; empty for none.
-func (t *taker) sure(named string) string {
+func (t *taker) sure(named, of string) string {
 	first := ""
 	for _, l := range t.inForce() {
 		if l.ID == named {
 			return named
 		}
-		if first == "" && l.Nuclide == Nuclide {
+		if first == "" && l.Nuclide == of {
 			first = l.ID
 		}
 	}

@@ -193,3 +193,19 @@ func TestUncertaintyOfASum(t *testing.T) {
 		t.Errorf("u of two vials is %v, not %v", u, math.Hypot(common, own))
 	}
 }
+
+// A check source counts on the line of its own nuclide: 5.55 MBq of Cs-137 are 5.2998 MBq
+// after 2.00 a of 30.05 a, worked out by hand.
+func TestCheckSource(t *testing.T) {
+	b := books(
+		t, "licence-line: {id: L-1, nuclide: Y-90, form: microspheres, from: 2027-01-01T00:00}",
+		"licence-line: {id: L-2, nuclide: Cs-137, form: sealed, most: 10 MBq, from: 2027-01-01T00:00}",
+		"check-source: {id: CS1, nuclide: Cs-137, activity: 5.55 MBq, u: 2 %, reference: 2025-03-03T00:00Z, at: 2027-01-01T00:00}",
+		"check-source: {id: CS2, nuclide: Cs-137, activity: 5.55 MBq, u: 2 %, reference: 2025-03-03T00:00Z, at: 2027-01-01T00:00}",
+		"check-source: {id: CS2, nuclide: Cs-137, activity: 5.55 MBq, u: 2 %, reference: 2025-03-03T00:00Z, state: withdrawn, at: 2027-02-01T00:00, reason: replaced}",
+	)
+	v := inventory.Take(b, at("2027-03-03T12:00:00Z"))
+	if l := v.Lines[1]; l.ID != "L-2" || math.Abs(float64(l.Held)-5.2998e6) > 500 || v.Lines[0].Held != 0 || v.Difference() != 0 {
+		t.Errorf("%+v", v)
+	}
+}

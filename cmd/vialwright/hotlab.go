@@ -3,11 +3,14 @@ package main
 import (
 	"bufio"
 	"context"
+	"fmt"
 	"io"
 	"strings"
 	"time"
 
+	"vialwright/casefile"
 	"vialwright/hotlab"
+	"vialwright/hotlab/quarter"
 	"vialwright/quantity"
 	"vialwright/rules"
 	room "vialwright/web/hotlab"
@@ -15,7 +18,8 @@ import (
 
 // hotLabCmd says what stands of parcels, bins, rooms and persons, and what is wrong.
 type hotLabCmd struct {
-	Journal string `required:"" placeholder:"JOURNAL" help:"The journal, a PATH or postgres://..."`
+	Journal string `placeholder:"JOURNAL" help:"The journal, a PATH or postgres://..."`
+	Invent  bool   `help:"Write an invented quarter with its faults instead, as a case file to import and to look for them in."`
 	At      string `placeholder:"TIME" help:"The instant; now where it is left out."`
 	Rules   string `placeholder:"PROFILE" help:"The rule profile, us-nc or another, or the path of the site's own; without it nothing is held against a limit."`
 	JSON    bool   `name:"json" help:"Print the findings as JSON."`
@@ -25,13 +29,38 @@ func (hotLabCmd) Help() string {
 	return `Goes through the entries of parcels, surveys, waste bins and persons, and prints what is wrong, when each bin is ready, and the doses of the year. docs/hot-lab.md lists the findings.
 
   vialwright hot-lab --journal lab.vialwright --rules us-nc --at 2027-03-31T17:00
+  vialwright hot-lab --invent > quarter.yaml
 
 Exit status 1: a finding is a stop.
 
 ` + whereHelp
 }
 
+// invented writes the quarter as a case file.
+func (c *hotLabCmd) invented(e *edge) error {
+	var codes []hotlab.Code
+	for _, f := range quarter.Faults {
+		codes = append(codes, f.Code)
+	}
+	records, err := quarter.Records(loadZone, codes...)
+	if err != nil {
+		return err
+	}
+	data, err := casefile.Export(casefile.Extract(records), loadZone)
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(e.out, "# An invented quarter: no real person, supplier or vial. Its faults are listed by docs/hot-lab.md.\n%s", data)
+	return err
+}
+
 func (c *hotLabCmd) Run(e *edge) error {
+	switch {
+	case c.Invent:
+		return c.invented(e)
+	case c.Journal == "":
+		return usageError("give --journal, or --invent")
+	}
 	ctx := context.Background()
 	log, err := openJournal(ctx, c.Journal)
 	if err != nil {
