@@ -1,6 +1,7 @@
 package meterbook
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -70,6 +71,25 @@ func (b *Book) Daily(id string, at time.Time) (missing, failed []string, known b
 		}
 	}
 	return missing, failed, true
+}
+
+// SetUps are the settings and the inserts that the calibrations in force at a moment
+// hold for, each once.
+func (b *Book) SetUps(at time.Time) (settings, inserts []string) {
+	add := func(to *[]string, text string) {
+		if text != "" && !slices.Contains(*to, text) {
+			*to = append(*to, text)
+		}
+	}
+	for _, i := range b.Instruments {
+		for _, c := range i.Calibrations {
+			if !c.Fact.From.After(at) {
+				add(&settings, c.Fact.Setting)
+				add(&inserts, c.Fact.Insert)
+			}
+		}
+	}
+	return settings, inserts
 }
 
 // Usable are the check sources in use at a moment, sorted.

@@ -69,9 +69,9 @@ func (b *Book) Doubts(r Reading) (out []Doubt) {
 	}
 	b.doubtFactor(i, r, none, say)
 	if low, high, ok := i.tested(r); ok && (r.Net > high || r.Net < low) {
-		text := fmt.Sprintf("is %s of what it was tested up to, %s", times(float64(r.Net/high)), shown(float64(high), "Bq"))
+		text := fmt.Sprintf("is %s of what its meter was tested up to, %s", times(float64(r.Net/high)), shown(float64(high), "Bq"))
 		if r.Net < low {
-			text = fmt.Sprintf("lies below what it was tested from, %s", shown(float64(low), "Bq"))
+			text = fmt.Sprintf("lies below what its meter was tested from, %s", shown(float64(low), "Bq"))
 		}
 		say(string(MeterRange), Warn, rectangle(b.Rules.Linearity), "Test the linearity over the range in use.", "The reading of %s %s.", shown(float64(r.Net), "Bq"), text)
 	}

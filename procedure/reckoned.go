@@ -31,6 +31,8 @@ type Instruments interface {
 	// Daily is how the tests of a meter stand on the calendar day of a moment; known is
 	// false for a meter that the book does not have, which is ready by its checks.
 	Daily(meter string, at time.Time) (missing, failed []string, known bool)
+	// SetUps are the settings and inserts that calibrations in force hold for.
+	SetUps(at time.Time) (settings, inserts []string)
 	// Usable are the check sources in use at a moment.
 	Usable(at time.Time) []string
 }

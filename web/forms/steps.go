@@ -3,6 +3,7 @@ package forms
 import (
 	"cmp"
 	"slices"
+	"time"
 
 	"vialwright/fact"
 	"vialwright/identity"
@@ -208,12 +209,40 @@ func (b *Bench) assay() []kit.Part {
 		of.Value = b.Out.Read
 	}
 	gross, background := b.lastUnits()
-	return []kit.Part{{Kind: "read", Inputs: []kit.Input{
+	return []kit.Part{{Kind: "read", Inputs: append([]kit.Input{
 		of, b.meter(),
 		{Name: "gross", Unit: gross, Focus: true},
 		{Name: "background", Unit: background},
 		kit.At,
-	}}}
+	}, b.setUp()...)}}
+}
+
+// setUp asks how the meter was set, among what the calibrations hold for: once of each
+// person on a day, and proposed from then on. It asks nothing where no calibration says.
+func (b *Bench) setUp() (out []kit.Input) {
+	if b.Q.Instruments == nil {
+		return nil
+	}
+	settings, inserts := b.Q.Instruments(b.Q.Now).SetUps(b.Q.Now)
+	var mine fact.SetUp // what this person noted last today
+	day := func(t time.Time) string { return t.In(b.Zone.Loc()).Format(time.DateOnly) }
+	for _, r := range b.File.Records {
+		if x, ok := r.Fact.(*fact.Read); ok && r.By == b.Q.Who.ID && x.Setting != "" && day(r.Recorded) == day(b.Q.Now) {
+			mine = x.SetUp
+		}
+	}
+	ask := func(name string, words []string, proposed string) {
+		var choices []view.Choice
+		for _, w := range words {
+			choices = append(choices, view.Choice{Value: w, Text: w})
+		}
+		if len(words) > 0 {
+			out = append(out, kit.Input{Name: name, Kind: "choice", Choices: choices, Must: mine.Setting == "", Value: proposed, Small: true})
+		}
+	}
+	ask("setting", settings, mine.Setting)
+	ask("insert", inserts, mine.Insert)
+	return out
 }
 
 // lastUnits are the units of the last reading of the case and of its

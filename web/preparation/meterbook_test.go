@@ -29,6 +29,7 @@ values:
 	const enter = "/instruments/enter/"
 	s.MP.Fill(enter+"instrument", "enter", enter+"instrument", "p0.id", "M1", "p0.what", "activity-meter", "p0.at", "2027-03-01T08:00").Recorded()
 	s.MP.Fill(enter+"check-source", "enter", enter+"check-source", "p0.id", "CS1", "p0.nuclide", "Cs-137", "p0.activity", "7.4", "p0.activity.unit", "MBq", "p0.u", "1.5", "p0.reference", "2023-09-03T08:00", "p0.at", "2027-03-01T08:00").Recorded()
+	s.MP.Fill(enter+"calibration", "enter", enter+"calibration", "p0.of", "M1", "p0.container", "shipping-vial", "p0.setting", "Y-90", "p0.insert", "dipper", "p0.factor", "1", "p0.u", "0.5", "p0.basis", "label", "p0.low", "100", "p0.low.unit", "MBq", "p0.high", "3.0", "p0.high.unit", "GBq", "p0.from", "2027-03-01T08:00").Recorded()
 	s.Order()
 	s.T1.Look(webtest.Bench+"/step/readiness").Says(200, "Meter M1: background as displayed", "Meter M1: constancy as displayed", "Check source")
 	ready := []string{
@@ -41,7 +42,12 @@ values:
 	s.Step(s.T1, "readiness", "p1.readings.1.gross", "7.03", "p1.readings.1.gross.unit", "MBq", "p1.readings.1.background", "0.2", "p1.readings.1.background.unit", "MBq", "p1.with", "CS1", "p1.setting", "Cs-137").Recorded()
 	s.T1.Look("/instruments/of/M1").Says(200, "constancy, good: 6.83 MBq", "M1: test of linearity was never done.")
 	s.Receipt()
-	s.Assay()
+	s.Clock.Set("11:00")
+	// The setting is asked once, and the reading lies above what was tested.
+	assay := []string{"p0.gross", "3.24", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq"}
+	s.Step(s.T1, "assay", assay...).Says(422, "Setting of the meter")
+	s.Step(s.T1, "assay", append(assay, "p0.setting", "Y-90", "p0.insert", "dipper")...).Recorded()
+	s.T1.Look(webtest.Bench).Says(200, "The reading of 3.24 GBq is 1.1 times the top of what its meter was tested up to, 3 GBq")
 	s.T1.Look(webtest.Bench).Says(200, "M1: test of linearity was never done", "It adds 2.9 % to its standard uncertainty")
 	const lift = webtest.Bench + "/step/lift-meter-overdue"
 	s.RP.Fill(webtest.Bench, "lift-meter-overdue", lift, "p0.reason", "the series is running, and ends on Friday").Recorded()
