@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -175,4 +176,50 @@ func FuzzRead(f *testing.F) {
 			}
 		}
 	})
+}
+
+// TestForecast plans two weeks that are the same but for their dates: the same vials by
+// kind are ordered in each, no vial serves two weeks, and the cut-offs are in order.
+func TestForecast(t *testing.T) {
+	f, err := read(week(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	later := func(t time.Time) time.Time {
+		if t.IsZero() {
+			return t
+		}
+		return t.AddDate(0, 0, 7)
+	}
+	d := &f.Day
+	d.Ends = later(d.Ends)
+	d.Vials = slices.DeleteFunc(d.Vials, func(v dayplan.Vial) bool { return v.InHand }) // all are ordered
+	for _, o := range slices.Clone(d.Orders) {
+		o.ID, o.At, o.Earliest, o.Latest = "N"+o.ID, later(o.At), later(o.Earliest), later(o.Latest)
+		d.Orders = append(d.Orders, o)
+	}
+	for _, v := range slices.Clone(d.Vials) {
+		v.ID, v.Reference, v.Arrives, v.Expiry, v.OrderBy = "N"+v.ID, later(v.Reference), later(v.Arrives), later(v.Expiry), later(v.OrderBy)
+		d.Vials = append(d.Vials, v)
+	}
+	for _, h := range slices.Clone(d.Bench.Hours) {
+		d.Bench.Hours = append(d.Bench.Hours, dayplan.Interval{From: later(h.From), Until: later(h.Until)})
+	}
+	for _, p := range slices.Clone(d.People) {
+		p.Present = dayplan.Interval{From: later(p.Present.From), Until: later(p.Present.Until)}
+		d.People = append(d.People, p)
+	}
+	weeks, err := dayplan.Forecast(f, enough)
+	if err != nil || len(weeks) != 2 {
+		t.Fatal(err, len(weeks))
+	}
+	a, b := weeks[0], weeks[1]
+	if a.Plan.Score != b.Plan.Score || len(a.ToOrder) != len(b.ToOrder) || len(a.ToOrder) == 0 || !later(a.Monday).Equal(b.Monday) {
+		t.Errorf("%+v and %+v", a.Plan.Score, b.Plan.Score)
+	}
+	for i, v := range a.ToOrder {
+		if "N"+v.ID != b.ToOrder[i].ID || (i > 0 && v.OrderBy.Before(a.ToOrder[i-1].OrderBy)) {
+			t.Errorf("%s and %s", v.ID, b.ToOrder[i].ID)
+		}
+	}
 }

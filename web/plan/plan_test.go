@@ -13,11 +13,12 @@ import (
 	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/replica"
+	"vialwright/web"
 	"vialwright/web/kit"
 	"vialwright/web/webtest"
 )
 
-// morning is an invented morning: six orders and three vials.
+// morning is an invented morning in a practice laboratory: six orders and three vials.
 type morning struct {
 	*webtest.Lab
 	rp, t1 *webtest.Browser
@@ -48,7 +49,7 @@ var setup = []string{
 }
 
 func newMorning(t *testing.T) *morning {
-	m := &morning{Lab: webtest.New(t, nil).Hire()}
+	m := &morning{Lab: webtest.New(t, func(c *web.Config) { c.Practice = true }).Hire()}
 	m.Clock.Set("08:00")
 	m.rp, m.t1 = m.As("RP1"), m.As("T1")
 	m.rp.Look("/plan").Says(http.StatusOK, "Not set up")
