@@ -232,7 +232,7 @@ func (f *folder) policy(p *fact.Policy) *fact.Refusal {
 	if err := checkLimits(limits); err != nil {
 		return err
 	}
-	return f.settle(p)
+	return f.clockSettings(p)
 }
 
 // volumes takes the limits of make-up and the syringe's graduation.

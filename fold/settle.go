@@ -16,8 +16,8 @@ const (
 	noted   = "published tables of resin spheres, see package settling"
 )
 
-// settle takes what the site set for the clock, and assumes the rest.
-func (f *folder) settle(p *fact.Policy) *fact.Refusal {
+// clockSettings takes what the site set for the clock, and assumes the rest.
+func (f *folder) clockSettings(p *fact.Policy) *fact.Refusal {
 	x := p.Settling
 	if x == nil {
 		x = &fact.Settling{}

@@ -40,7 +40,7 @@ func Reconcile(book *Book) (*Balances, error) {
 	for k := range b.comps {
 		b.linearise(k)
 	}
-	return b, b.settle()
+	return b, b.iterate()
 }
 
 func (b *Balances) build() {

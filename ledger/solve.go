@@ -188,9 +188,9 @@ func (c *component) follow(step []float64) {
 	}
 }
 
-// settle iterates until the steps are negligible. Weights are taken again at
+// iterate goes on until the steps are negligible. Weights are taken again at
 // the fitted values wherever the estimates have moved.
-func (b *Balances) settle() error {
+func (b *Balances) iterate() error {
 	for range maxRounds {
 		size := b.advance()
 		if math.IsNaN(size) {

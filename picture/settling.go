@@ -44,9 +44,9 @@ type Share struct {
 	Of quantity.Fraction
 }
 
-// Settled gives what the model says of a vial at a time since it was resuspended, in
+// SettlingAt gives what the model says of a vial at a time since it was resuspended, in
 // s. The texts are for the caller to fill in.
-func Settled(k settling.Clock, now quantity.Span) Settling {
+func SettlingAt(k settling.Clock, now quantity.Span) Settling {
 	r, p := k.Result, k.Result.At(now)
 	out := Settling{
 		Level: r.Level, Tip: r.Case.Tip, Clear: p.Clear, Bed: p.Bed, Tolerance: r.Case.Tolerance,

@@ -60,7 +60,7 @@ func (v *view) aftercare() Aftercare {
 	}
 	if c := out.Completion; c != nil {
 		d := v.res.Delivered
-		out.Changed = d == nil || !within(d.Activity, c.Delivered.Value, Aloud) || v.given == nil || v.given.Reason != string(c.Reason)
+		out.Changed = d == nil || !within(d.Activity, c.Delivered.Value, ReadOutTolerance) || v.given == nil || v.given.Reason != string(c.Reason)
 	}
 	return out
 }

@@ -28,7 +28,7 @@
 //	hand-over     recorded after the release, with a label of the container
 //	time-out      recorded after the release; patient to the byte, territory but
 //	              for letter case and spaces (identity.Match), the activity read
-//	              out to [Aloud]
+//	              out to [ReadOutTolerance]
 //	infusion      the dose was given, or a residual implies it
 //	residual      the dose rate was read after
 //	survey        a place was surveyed after the dose was given

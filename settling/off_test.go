@@ -10,7 +10,7 @@ import (
 )
 
 // fitted are readings without scatter, read to u.
-func fitted(t *testing.T, a, tau, u float64) Settled {
+func fitted(t *testing.T, a, tau, u float64) CurveFit {
 	t.Helper()
 	rs := curve(3e9, a, tau, 0, 1, minutes...)
 	for i := range rs {
@@ -42,7 +42,7 @@ func TestWithin(t *testing.T) {
 		// A tau beyond three times the last reading cannot be found: it is given.
 		s := fitted(t, c.a, c.tau, 3e6)
 		if c.tau > 1800 {
-			s = Settled{Fresh: 3e9, Amplitude: quantity.Fraction(c.a), Tau: quantity.Span(c.tau), Effect: true, Last: 600}
+			s = CurveFit{Fresh: 3e9, Amplitude: quantity.Fraction(c.a), Tau: quantity.Span(c.tau), Effect: true, Last: 600}
 		}
 		got, ends := s.Within(quantity.Fraction(c.tolerance))
 		if math.Abs(float64(got)-c.want) > 2e-3 || ends != c.ends {

@@ -17,13 +17,13 @@ type Reading struct {
 	U     quantity.Activity // standard uncertainty of repetition alone
 }
 
-// Settled is how a meter's reading of a vial changes while the spheres settle:
+// CurveFit is how a meter's reading of a vial changes while the spheres settle:
 //
 //	y(t) = b [1 + a (1 - exp(-t/tau))]
 //
 // fitted by weighted least squares to a site's own readings. b is the reading
 // freshly agitated, a the relative change when all has settled.
-type Settled struct {
+type CurveFit struct {
 	Fresh     quantity.Activity // b
 	Amplitude quantity.Fraction // a
 	Tau       quantity.Span
@@ -42,9 +42,9 @@ type Settled struct {
 	ba  float64
 }
 
-// FitReadings fits a Settled. It needs at least four readings at three or more
+// FitReadings fits a CurveFit. It needs at least four readings at three or more
 // times; uncertainties are enlarged by sqrt(Chi2/DOF) where that exceeds 1.
-func FitReadings(readings []Reading) (Settled, error) {
+func FitReadings(readings []Reading) (CurveFit, error) {
 	rs := slices.Clone(readings)
 	slices.SortStableFunc(rs, func(a, b Reading) int {
 		switch {
@@ -57,7 +57,7 @@ func FitReadings(readings []Reading) (Settled, error) {
 	})
 	gap, err := checkReadings(rs)
 	if err != nil {
-		return Settled{}, err
+		return CurveFit{}, err
 	}
 	last := float64(rs[len(rs)-1].At)
 	lo, hi := math.Log(gap/3), math.Log(3*last)
@@ -73,7 +73,7 @@ func FitReadings(readings []Reading) (Settled, error) {
 	x := golden(func(x float64) float64 { return fitLinear(rs, math.Exp(x)).chi2 },
 		math.Max(lo, at-step), math.Min(hi, at+step))
 	f := fitLinear(rs, math.Exp(x))
-	s := Settled{
+	s := CurveFit{
 		Fresh: quantity.Activity(f.b), Amplitude: quantity.Fraction(f.ba / f.b), Tau: quantity.Span(math.Exp(x)),
 		Chi2: f.chi2, DOF: len(rs) - 3, Last: quantity.Span(last), ba: f.ba,
 	}
@@ -84,7 +84,7 @@ func FitReadings(readings []Reading) (Settled, error) {
 	s.covariance(rs)
 	// y runs from b to y(Last) without a turn: both positive, all positive.
 	if end := f.b + f.ba*s.gradient(last)[1]; !(f.b > 0 && end > 0 && end < math.MaxFloat64) {
-		return Settled{}, &Error{CodeData, "readings", "no curve of this form with positive readings fits", "look for a slipped digit or a reading of another vial"}
+		return CurveFit{}, &Error{CodeData, "readings", "no curve of this form with positive readings fits", "look for a slipped digit or a reading of another vial"}
 	}
 	return s, nil
 }
@@ -155,14 +155,14 @@ func golden(f func(float64) float64, lo, hi float64) float64 {
 }
 
 // gradient of y in (b, ba, tau).
-func (s *Settled) gradient(t float64) [3]float64 {
+func (s *CurveFit) gradient(t float64) [3]float64 {
 	tau := float64(s.Tau)
 	e := math.Exp(-t / tau)
 	return [3]float64{1, 1 - e, -s.ba * e * t / (tau * tau)}
 }
 
 // covariance is the inverse of J' W J, with tau left out where it is held.
-func (s *Settled) covariance(rs []Reading) {
+func (s *CurveFit) covariance(rs []Reading) {
 	n := 3
 	if s.TauHeld {
 		n = 2
@@ -222,7 +222,7 @@ func invert(m [3][3]float64) (inv [3][3]float64) {
 // agitation into the reading of the freshly agitated vial, b/y(t), and its
 // standard uncertainty. A time before agitation or after the last reading of
 // the fit is an *Error.
-func (s Settled) Correction(at quantity.Span) (factor, u quantity.Fraction, err error) {
+func (s CurveFit) Correction(at quantity.Span) (factor, u quantity.Fraction, err error) {
 	if !inside(float64(at), 0, float64(s.Last)) {
 		return 0, 0, domain("at", float64(at), 0, float64(s.Last), "s", "the fit covers only the times that were read")
 	}

@@ -105,7 +105,7 @@ func (c *settleCmd) picture(e *edge, r settling.Result, s settling.Spread) error
 		return &exit{2, err.Error()}
 	}
 	k := settling.Clock{Result: r, Means: means, Safe: s.Safe, Spread: s.Trials > 0}
-	p := picture.Settled(k, k.Trusted())
+	p := picture.SettlingAt(k, k.Trusted())
 	text := windowText(r, s)
 	p.ID, p.Mark, p.Title = "settling", settling.Caution, strings.ToUpper(text[:1])+text[1:]
 	p.Desc = windowWhy(r, s) + " " + settling.Caution

@@ -235,7 +235,7 @@ func At(key procedure.Key) bool {
 
 // clockPicture are the values of the picture.
 func (b *Clock) clockPicture(k settling.Clock, now quantity.Span, said settling.Said) picture.Settling {
-	out := picture.Settled(k, now)
+	out := picture.SettlingAt(k, now)
 	ago := quantity.ShowSpan(quantity.Span(math.Floor(float64(now))))
 	one, two, three := said.Words()
 	out.ID, out.Mark, out.Title = "settling", b.Q.Mark(), b.Vial().Vial.ID+", "+ago+" after it was resuspended"

@@ -20,7 +20,7 @@ const ReadingWithin = quantity.Fraction(0.01)
 // Curve is what one reading curve of the journal gave.
 type Curve struct {
 	dispensing.SettlingTest
-	Fit settling.Settled
+	Fit settling.CurveFit
 	// Err is why there is no fit; nil where there is one.
 	Err error
 }

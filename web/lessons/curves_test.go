@@ -24,8 +24,8 @@ func TestOffInWords(t *testing.T) {
 			t.Errorf("%v is %q, want %q", c.off, got, c.want)
 		}
 	}
-	small := &Curve{SettlingTest: dispensing.SettlingTest{Meter: "M1"}, Fit: settling.Settled{Fresh: 3e9, Amplitude: 0.005, Tau: 60, Effect: true, Last: 600}}
-	quick := &Curve{Fit: settling.Settled{Fresh: 3e9, Amplitude: 0.5, Tau: 20, Effect: true, Last: 600}}
+	small := &Curve{SettlingTest: dispensing.SettlingTest{Meter: "M1"}, Fit: settling.CurveFit{Fresh: 3e9, Amplitude: 0.005, Tau: 60, Effect: true, Last: 600}}
+	quick := &Curve{Fit: settling.CurveFit{Fresh: 3e9, Amplitude: 0.5, Tau: 20, Effect: true, Last: 600}}
 	if got := quick.Within(); got != "the reading is off by more than 1 % (an assumption) within the first second after resuspension." {
 		t.Error(got)
 	}

@@ -10,17 +10,17 @@ import (
 	"vialwright/quantity"
 )
 
-// Aloud is how far the activity that is read out at a time-out may lie from
+// ReadOutTolerance is how far the activity that is read out at a time-out may lie from
 // the one printed on the label, as a fraction of that. The label gives it in two
 // units of three digits, the second worked out from the first, which rounds by
 // 0.5 % at most (1.00 for 1.005). It is no measurement like that of the second
 // check, so that its limit would be too wide: two doses of one patient can lie
 // closer than that.
-const Aloud quantity.Fraction = 0.005
+const ReadOutTolerance quantity.Fraction = 0.005
 
 // ReadOut says whether what was read out at a time-out is what the record
 // holds of the dose. It refuses with [CodeReadOut], in this order: another
-// patient, another second identifier, another territory, and an activity that is further than [Aloud]
+// patient, another second identifier, another territory, and an activity that is further than [ReadOutTolerance]
 // from what is printed on the labels in force. Readings made since do not make
 // a true label false: that they moved the dose is a finding of its own.
 func ReadOut(t *fact.TimeOut, prep Preparation, r dispensing.Result) error {
@@ -64,12 +64,12 @@ func labelled(read quantity.Activity, labels []Printed, o dispensing.OrderResult
 	for _, l := range labels {
 		if l.Void == "" && l.Figures != nil {
 			known = true
-			if within(read, l.Figures.Activity.Value, Aloud) {
+			if within(read, l.Figures.Activity.Value, ReadOutTolerance) {
 				return true
 			}
 		}
 	}
-	return !known && o.Dispensed != nil && within(read, planned(o, halfLife), 2*Aloud)
+	return !known && o.Dispensed != nil && within(read, planned(o, halfLife), 2*ReadOutTolerance)
 }
 
 // planned is the dose at its planned infusion, for which it was checked and
