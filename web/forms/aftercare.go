@@ -156,7 +156,7 @@ func (b *Bench) eventReport() *kit.Form {
 func (b *Bench) imaging() *kit.Form {
 	return &kit.Form{
 		Title: "Record imaging", Button: "Record the imaging", Act: people.Note, Said: "The imaging is recorded.",
-		Notes: []view.Notice{{Kind: "note", Word: "Record only", Text: "Nothing is worked out from an image here."}},
+		Lines: []view.Pair{{Name: "Record only", Value: "Nothing is worked out from an image here."}},
 		Parts: []kit.Part{{Kind: "imaging", Fixed: b.forOrder(), Inputs: []kit.Input{
 			{Name: "result"}, {Name: "modality"}, {Name: "text", Small: true}, {Name: "by", Small: true}, kit.At,
 		}}},

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"vialwright/dispensing"
 	"vialwright/fact"
@@ -243,14 +244,22 @@ func (b *bench) steps(shown procedure.Key) []Step {
 	for i, s := range b.Prep.Steps {
 		v := Step{
 			Title: s.Title, Short: s.Short, Shown: s.Key == shown, Href: b.Href() + "/step/" + string(s.Key), State: string(s.State), Word: stateWords[s.State],
-			At: b.OnDay(s.At), Why: s.Why, Now: i == b.Prep.Now,
+			At: b.inTheRail(s.At), Why: s.Why, Now: i == b.Prep.Now,
 		}
 		if s.By != "" {
-			v.By = s.By + " " + v.At
+			v.By = s.By + " " + b.OnDay(s.At)
 		}
 		out = append(out, v)
 	}
 	return out
+}
+
+// inTheRail is when a step was done, short: the time of today, or the day.
+func (b *bench) inTheRail(at time.Time) string {
+	if today := b.Zone.Hour(at); b.OnDay(at) == today {
+		return today
+	}
+	return at.In(b.Zone.Loc()).Format("2 Jan")
 }
 
 // outcome are the figures of the dose, each with its uncertainty.
