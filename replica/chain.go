@@ -66,6 +66,23 @@ func (c *chain) around(first, last int) (before, behind int) {
 	return before, behind
 }
 
+// Safely does what goes on behind the pages, where nobody turns a fault into a page.
+// Where the journal cannot be read again as it was verified, it stops recording, and
+// not the program.
+func (r *Replica) Safely(work func()) {
+	defer func() {
+		fault := recover()
+		if e, ok := fault.(*notAgainError); ok {
+			r.turn <- struct{}{}
+			r.stop(e)
+			<-r.turn
+		} else if fault != nil {
+			panic(fault)
+		}
+	}()
+	work()
+}
+
 // hash is that of a record, which is read where it is not held. The caller may read
 // the books.
 func (r *Replica) hash(n int) (h journal.Hash) {
@@ -81,15 +98,22 @@ func (r *Replica) hash(n int) (h journal.Hash) {
 			return nil
 		})
 		if err != nil {
-			panic(notAgain(err))
+			panic(&notAgainError{err})
 		}
 	}
 	return h
 }
 
-func notAgain(err error) error {
-	return fmt.Errorf("the journal cannot be read again as it was verified: %w", err)
+// notAgainError is a journal that is not what it was when it was verified.
+type notAgainError struct{ err error }
+
+// Error says so, and what differs.
+func (e *notAgainError) Error() string {
+	return "the journal cannot be read again as it was verified: " + e.err.Error()
 }
+
+// Unwrap is what differs.
+func (e *notAgainError) Unwrap() error { return e.err }
 
 // between reads the links that lead to some records that follow one another and on to the next
 // whose hash is held, and verifies that they do. each is asked with the verifier before a

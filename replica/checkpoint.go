@@ -140,26 +140,27 @@ func OpenAt(ctx context.Context, log store.Log, salt func() journal.Salt, versio
 		return nil, err
 	}
 	r.behindIt.Store(&behindIt{of: uint64(r.chain.length), sum: sha256.Sum256(whole)})
-	if err := r.hold(open); err != nil {
-		return nil, err
-	}
-	_, err := r.readOn(ctx, false)
+	err := r.goOn(ctx, open)
 	if _, broken := errors.AsType[*journal.BrokenLink](err); broken {
 		return r, nil
 	}
 	return r, err
 }
 
-// hold brings what is open back into memory.
-func (r *Replica) hold(groups []*state.Group) (err error) {
+// goOn brings what is open back into memory, and reads what came since.
+func (r *Replica) goOn(ctx context.Context, groups []*state.Group) (err error) {
 	defer func() {
-		if fault := recover(); fault != nil { // of reread
-			err = fmt.Errorf("what is open cannot be read: %v", fault)
+		fault := recover()
+		if e, ok := fault.(*notAgainError); ok {
+			err = fmt.Errorf("what it left to be read is another: %v", e) // no broken link: the whole journal is read then
+		} else if fault != nil {
+			panic(fault)
 		}
 	}()
 	r.books.Hold(groups)
 	r.open.touch(groups)
-	return nil
+	_, err = r.readOn(ctx, false)
+	return err
 }
 
 // same tells whether the store has a record as it is in a checkpoint.

@@ -17,6 +17,7 @@ import (
 	"vialwright/state"
 	"vialwright/store"
 	"vialwright/store/storetest"
+	"vialwright/witness"
 )
 
 // past is a log with some invented days, corrections of them and what is of the site.
@@ -269,5 +270,54 @@ func TestRewrittenBetweenHeldHashes(t *testing.T) {
 			}()
 			r.reread([]int{n})
 		}()
+	}
+}
+
+// asksFor is a witness that wants the hash of one record.
+type asksFor struct {
+	Witness
+	n uint64
+}
+
+func (a asksFor) Judge(_ context.Context, j witness.Journal) error {
+	j.Hash(a.n)
+	return nil
+}
+
+// TestWitnessOfARewrittenJournal: where a witness asks for a hash that a checkpoint does
+// not hold, and the store gives others than were verified, nothing is recorded.
+func TestWitnessOfARewrittenJournal(t *testing.T) {
+	log := past(t, 300)
+	whole := open(t, log)
+	whole.OpenFiles(time.Time{}, func(*File) bool { return true })
+	r, err := OpenAt(t.Context(), log, salt, "test", whole.Checkpoint("test"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.log = rewritten(t, log, 100)
+	r.Watch(t.Context(), asksFor{n: 100})
+	if err := r.Broken(); err == nil || !strings.Contains(err.Error(), "as it was verified") {
+		t.Errorf("it goes on: %v", err)
+	}
+}
+
+// TestLookAgain: a group that a checkpoint left out as over, and is not, is open again.
+func TestLookAgain(t *testing.T) {
+	log := past(t, 100)
+	whole := open(t, log)
+	none := func(*File) bool { return true }
+	whole.OpenFiles(time.Time{}, none)
+	r, err := OpenAt(t.Context(), log, salt, "test", whole.Checkpoint("test"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	asked := 0
+	r.LookAgain(t.Context(), time.Time{}, func(f *File) bool { asked++; return f.Newest != whole.Groups()[0].Newest })
+	if asked != len(whole.Groups()) {
+		t.Errorf("%d of %d groups were looked at", asked, len(whole.Groups()))
+	}
+	left := r.OpenFiles(time.Time{}, func(*File) bool { return false })
+	if len(left) != 1 || left[0].Newest != whole.Groups()[0].Newest {
+		t.Errorf("%d groups are open, want the one that was not over", len(left))
 	}
 }

@@ -30,7 +30,7 @@ func (r *Replica) reread(numbers []int) []journal.Record {
 			return err
 		})
 		if err != nil {
-			panic(notAgain(err))
+			panic(&notAgainError{err})
 		}
 		numbers = numbers[k:]
 	}

@@ -76,19 +76,15 @@ func (s *Server) behind(ctx context.Context, going bool) {
 	saved := uint64(0)
 	if going {
 		_, saved, _ = s.Lab.Behind()
-		s.Lab.LookAgain(ctx, s.Clock().Add(-Dormant), s.over(s.Clock()))
-		s.looked.Store(ctx.Err() == nil)
-		if err := s.Lab.VerifyBehind(ctx, pause); err != nil && ctx.Err() == nil {
-			s.Logger.Error("the journal could not be verified", "error", err)
-			if s.Lab.Broken() != nil {
-				err = s.Checkpoints.Save(nil) // the next start reads the whole journal
-				s.Logger.Warn("the checkpoint is taken away", "error", err)
-			}
+		s.Lab.Safely(func() { s.verify(ctx) })
+		if s.Lab.Broken() != nil {
+			err := s.Checkpoints.Save(nil) // the next start reads the whole journal
+			s.Logger.Warn("the checkpoint is taken away", "error", err)
 		}
 	}
 	debug.FreeOSMemory() // what reading and verifying has used
 	close(s.Settled)
-	s.OpenFile(s.Clock()) // lets go of what is over, which is not in a checkpoint
+	s.Lab.Safely(func() { s.OpenFile(s.Clock()) }) // lets go of what is over, which is not in a checkpoint
 	hourly := time.NewTicker(time.Hour)
 	defer hourly.Stop()
 	for {
@@ -99,6 +95,15 @@ func (s *Server) behind(ctx context.Context, going bool) {
 			s.saveCheckpoint(saved)
 			return
 		}
+	}
+}
+
+// verify verifies what a checkpoint was believed for.
+func (s *Server) verify(ctx context.Context) {
+	s.Lab.LookAgain(ctx, s.Clock().Add(-Dormant), s.over(s.Clock()))
+	s.looked.Store(ctx.Err() == nil)
+	if err := s.Lab.VerifyBehind(ctx, pause); err != nil && ctx.Err() == nil {
+		s.Logger.Error("the journal could not be verified", "error", err)
 	}
 }
 

@@ -56,9 +56,11 @@ func New(lab *replica.Replica, zones fact.Zones) *Lessons {
 	p := &Lessons{lab: lab, Tally: experience.New(zones), stop: stop, done: make(chan struct{})}
 	go func() {
 		defer close(p.done)
-		for ctx.Err() == nil && !p.Ready() {
-			p.next(1)
-		}
+		lab.Safely(func() {
+			for ctx.Err() == nil && !p.Ready() {
+				p.next(1)
+			}
+		})
 	}()
 	return p
 }
