@@ -29,7 +29,7 @@ type SketchPoint struct {
 // it is in alarm, so that nothing is said by a colour alone.
 func (s Sketch) Draw() template.HTML {
 	c := newCanvas(s.ID)
-	c.put(`<svg viewBox="-4 -4 108 108" role="img" aria-labelledby="`, html.EscapeString(s.ID), `-title" width="360" height="360">`)
+	c.put(`<svg viewBox="-4 -4 108 108" role="img" aria-labelledby="`, html.EscapeString(s.ID), `-title" width="100%" height="360">`)
 	c.put(`<title id="`, html.EscapeString(s.ID), `-title">`, html.EscapeString(s.Title), `</title>`)
 	for _, line := range s.Lines {
 		c.b.WriteString(`<polyline fill="none" stroke="currentColor" stroke-width="0.8" points="`)
