@@ -122,7 +122,8 @@ func TestOrderByAbsorbedDose(t *testing.T) {
 	if x, _ := s.Facts("sign-order")[0].(*fact.SignOrder); x.Activity.Text != "2.1 GBq" {
 		t.Errorf("signed is %q", x.Activity.Text)
 	}
-	s.RP.Fill(webtest.Entry(1), "correct", webtest.Entry(1), "p0.reason", "the mass was that of the whole liver", "p0.with.order.dosimetry.perfused-mass", "0.7 kg").Recorded()
+	s.RP.Fill(webtest.Entry(1), "correct", webtest.Entry(1), "p0.reason", "not at hand", "p0.with.order.second-identifier", "").Says(422, "he order would have one identifier of the patient")
+	s.RP.Fill(webtest.Entry(1), "correct", webtest.Entry(1), "p0.with.order.second-identifier", "STAY-7", "p0.reason", "the mass was that of the whole liver", "p0.with.order.dosimetry.perfused-mass", "0.7 kg").Recorded()
 	s.DR.Look(webtest.Bench).Says(200, "the order changed after it was signed", "1.84 GBq")
 }
 

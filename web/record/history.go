@@ -179,7 +179,7 @@ func (q *request) correctForm(st *kit.State, t target, strike bool) *kit.Form {
 		Amend: func(now *kit.State, facts []fact.Fact) error {
 			e, _ := now.File.Entry(n)
 			keepUntyped(target{Entry: e}.fact(), facts)
-			return nil
+			return identified(t.fact(), facts)
 		},
 		Permit: func(now *kit.State, facts []fact.Fact) error {
 			for _, f := range facts {
@@ -200,6 +200,22 @@ func (q *request) correctForm(st *kit.State, t target, strike bool) *kit.Form {
 		q.reopens(e, orders)
 	}
 	return e
+}
+
+// identified refuses a correction that takes the second identifier of an order away
+// and says no word why there is one only.
+func identified(was fact.Fact, facts []fact.Fact) error {
+	old, _ := was.(*fact.Order)
+	for _, f := range facts {
+		c, ok := f.(*fact.Correct)
+		if !ok || old == nil || old.SecondID+old.OneIdentifier == "" {
+			continue
+		}
+		if o, ok := c.With.(*fact.Order); ok && o.SecondID+o.OneIdentifier == "" {
+			return kit.Faults{kit.Control(0, "with.order.one-identifier"): {Text: "the order would have one identifier of the patient", Way: "write why there is one only"}}
+		}
+	}
+	return nil
 }
 
 // askElsewhere asks before a correction takes activity from another container
