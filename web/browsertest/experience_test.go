@@ -23,8 +23,8 @@ func TestHeader(t *testing.T) {
 	}
 }
 
-// experiencePaths are the pages of site experience.
-var experiencePaths = []string{"/experience", "/charts", "/charts?by=person&of=drawn"}
+// experiencePaths are the pages of site experience, and of the past of a meter.
+var experiencePaths = []string{"/experience", "/charts", "/charts?by=person&of=drawn", "/instruments", "/instruments/of/M2?span=all"}
 
 // TestExperiencePages looks at the pages of a site with 200 invented preparations: in
 // light and dark they keep the rules of access, and on a phone nothing stands
@@ -44,7 +44,7 @@ func TestExperiencePages(t *testing.T) {
 	for i, path := range experiencePaths {
 		d.goTo(path)
 		within(d, "reading the rules in", chromedp.Evaluate[chromedp.Void](string(axe)))
-		name := []string{"experience", "charts", "charts-person"}[i]
+		name := []string{"experience", "charts", "charts-person", "instruments-past", "instrument"}[i]
 		for _, scheme := range []string{"light", "dark"} {
 			d.scheme(scheme)
 			for _, v := range ask[[]string](d, broken) {
