@@ -1,6 +1,9 @@
 package dayplan
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // lower is a vector that no completion of what is decided can be below, each of its
 // components for itself.
@@ -154,6 +157,9 @@ func (e *engine) martelloToth(depth int) int {
 			largest = max(largest, s.holds)
 		}
 	}
+	if largest <= 0 {
+		return 0 // no vial holds anything with the odds wanted
+	}
 	var items []float64
 	bins := 0
 	for i, s := range e.m.sources {
@@ -193,11 +199,8 @@ func levelTwo(items []float64, alpha, largest float64) int {
 			small += w
 		}
 	}
-	n := alone + big
-	for over := small - room - 1e-9*largest; over > 0; over -= largest {
-		n++
-	}
-	return n
+	over := small - room - 1e-9*largest
+	return alone + big + int(math.Ceil(max(0, over)/largest))
 }
 
 // arrival is a moment at which the licence is asked.

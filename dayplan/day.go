@@ -1,6 +1,7 @@
 package dayplan
 
 import (
+	"math"
 	"time"
 
 	"vialwright/dose"
@@ -156,6 +157,8 @@ const (
 	mostOrders = 60
 	mostVials  = 40
 	mostSlots  = 4000
+	mostStarts = 400
+	mostDays   = 60
 )
 
 // Check gives the first thing of a day that cannot be used, nil where there is
@@ -208,6 +211,8 @@ func (d Day) checkBench() *Error {
 	}
 	if from, until := d.horizon(); until.Sub(from).Seconds()/float64(d.Step) > mostSlots {
 		return bad("bench-hours", "too-long", "they span too many steps: plan fewer days, or longer steps")
+	} else if apart := d.Ends.Sub(from).Hours() / 24; apart < 0 || apart > mostDays {
+		return bad("ends", "out-of-range", "it is not within 60 days after the first hour of the bench")
 	}
 	return nil
 }
@@ -241,6 +246,8 @@ func (d Day) checkOrders() *Error {
 			return bad("at", "field-missing", "it has no time", "write the planned infusion, the earliest and the latest")
 		case o.Latest.Before(o.Earliest):
 			return bad("latest", "window-empty", "it is before the earliest", "write the later one second")
+		case o.Latest.Sub(o.Earliest).Seconds()/float64(d.Step) > mostStarts:
+			return bad("earliest", "window-long", "the window holds more than 400 steps", "write a shorter window, or longer steps")
 		case o.At.Before(o.Earliest) || o.At.After(o.Latest):
 			return bad("at", "outside-window", "the planned infusion is not between the earliest and the latest", "move it, or the window")
 		case o.Latest.After(d.Ends):
@@ -267,6 +274,8 @@ func (d Day) checkVials() *Error {
 			return bad("activity", "field-missing", "it has no activity at a reference time", "write both, as on the label")
 		case !(v.U > 0 && v.U < 0.3):
 			return bad("activity-u", "out-of-range", "the relative standard uncertainty of its activity is above 0 and below 30 %", "write that of the assay, or of the label")
+		case math.Abs(d.Ends.Sub(v.Reference).Hours())/24 > 2*mostDays:
+			return bad("reference", "out-of-range", "it is more than 120 days from the end of the plan", "look at the date")
 		case v.Volume <= 0 || v.Dead < 0 || v.Dead >= v.Volume:
 			return bad("volume", "out-of-range", "its volume is above the dead volume", "write both")
 		case !v.Expiry.IsZero() && v.Expiry.Before(v.Arrives):
@@ -286,6 +295,8 @@ func (d Day) checkDoses() *Error {
 		switch {
 		case x.ID == "" || seen[x.ID]:
 			return &Error{x.ID, "id", "vial-twice", "a dose is in one place", "write each dose once"}
+		case math.Abs(d.Ends.Sub(x.At).Hours())/24 > 2*mostDays || math.Abs(d.Ends.Sub(x.Reference).Hours())/24 > 2*mostDays:
+			return &Error{x.ID, "at", "out-of-range", "it is more than 120 days from the end of the plan", "look at the date"}
 		case x.Activity <= 0 || x.At.IsZero() || x.Reference.IsZero() || !(x.U >= 0 && x.U < 0.3):
 			return &Error{x.ID, "activity", "field-missing", "it has no activity at a time, or its vial no reference time", "write them"}
 		}

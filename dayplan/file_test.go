@@ -89,6 +89,9 @@ var faults = []struct {
 	{"zone: Atlantic/Azores", "zone: Atlantic/Nowhere", "zone", "no-zone", "no time zone", false},
 	{"suite: Suite 1}", "suit: Suite 1}", "orders[1].suite", "field-missing", "", true},
 	{"tests:", "test:", "test", "unknown-field", "no field here", true},
+	{"earliest: 2027-03-04T11:30", "earliest: 2020-03-04T11:30", "orders[2].earliest", "window-long", "400 steps", false},
+	{"ends: 2027-03-05T18:00", "ends: 2037-03-05T18:00", "ends", "out-of-range", "within 60 days", false},
+	{"reference: 2027-03-04T18:00", "reference: 2022-03-04T18:00", "vials[1].reference", "out-of-range", "120 days", false},
 	{"closed: [2027-03-08]", "closed: [8 March]", "suppliers[1].closed", "no-date", "is no date", false},
 }
 

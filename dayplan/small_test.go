@@ -209,3 +209,16 @@ func BenchmarkPlanInForce(b *testing.B) {
 		}
 	}
 }
+
+// TestNothingHeld: where a vial is known so badly that it holds nothing with the odds
+// wanted, nobody is served from it, and the search ends.
+func TestNothingHeld(t *testing.T) {
+	d := small(false, 0, 0)
+	d.Odds = 0.9999
+	for i := range d.Vials {
+		d.Vials[i].U = 0.29
+	}
+	if p := solve(t, d); p.Score.Unserved != 4 || len(p.Rows) != 0 {
+		t.Errorf("%+v", p.Score)
+	}
+}

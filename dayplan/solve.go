@@ -172,6 +172,13 @@ func (m *model) refine(out *answer, remaining *int) {
 		e.run()
 		best = e.best
 		m.keep(out, e)
+		if *remaining <= 0 { // the sets behind it are not looked at: they have no less in them
+			all := m.engine(most, len(vector{}), m.all(), remaining)
+			rest := out.best
+			rest[left], rest[hand] = m.fixed+s.kilo-all.ahead[0].drawn, all.ahead[0].vector[hand]
+			out.cut, out.bound = true, lower(*out, rest)
+			return
+		}
 	}
 }
 
