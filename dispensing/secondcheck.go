@@ -23,6 +23,9 @@ type Check struct {
 	// why there are none, and is empty where there are.
 	Reading ledger.Reading
 	Unread  string
+	// Setting and Insert are how the meter was set; empty where nobody noted it. Nothing is
+	// reckoned from them.
+	Setting, Insert string
 }
 
 // CheckWay is a container by which a second reader can tell a dose.

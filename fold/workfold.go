@@ -181,6 +181,7 @@ func enterSecondCheck(v *fact.SecondCheck, f *folder, s *step) *fact.Refusal {
 	}
 	check := dispensing.Check{
 		Entry: s.entry, For: v.For, Of: v.Of, Meter: v.Meter, At: v.At, Gross: v.Gross.Value, Background: v.Background.Value, Figure: v.Activity.Value,
+		Setting: v.Setting, Insert: v.Insert,
 	}
 	net, err := f.net(s, &fact.Read{Of: v.Of, Meter: v.Meter, At: v.At, Gross: v.Gross, Background: v.Background}, c)
 	if err != nil {

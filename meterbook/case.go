@@ -12,10 +12,10 @@ import (
 )
 
 // Against is what the book has against the readings of a case, each said once of a
-// meter and an order or vial.
+// meter and an order or vial. Of the second checks of an order the last one counts.
 func (b *Book) Against(c dispensing.Case) (out []dispensing.Finding) {
 	seen := map[string]bool{}
-	for _, r := range c.Readings {
+	for _, r := range append(slices.Clone(c.Readings), lastChecks(c)...) {
 		at := Reading{Meter: r.Meter, At: r.At, Net: r.Gross - r.Background, Setting: r.Setting, Insert: r.Insert, Basis: r.Basis}
 		if k, ok := c.Book.Container(r.Of); ok {
 			at.Container = string(k.Kind)
@@ -32,6 +32,19 @@ func (b *Book) Against(c dispensing.Case) (out []dispensing.Finding) {
 				seen[key] = true
 				out = append(out, f)
 			}
+		}
+	}
+	return out
+}
+
+// lastChecks are the readings of the last second check of each order, on the basis of
+// its meter's factor; on none where it had no factor.
+func lastChecks(c dispensing.Case) (out []dispensing.Reading) {
+	for n, k := range c.Checks {
+		if !slices.ContainsFunc(c.Checks[n+1:], func(later dispensing.Check) bool { return later.For == k.For }) {
+			out = append(out, dispensing.Reading{
+				Entry: k.Entry, Of: k.Of, Meter: k.Meter, At: k.At, Gross: k.Gross, Background: k.Background, Basis: k.Reading.Basis, Setting: k.Setting, Insert: k.Insert,
+			})
 		}
 	}
 	return out

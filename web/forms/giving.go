@@ -46,13 +46,13 @@ func (b *Bench) check() []kit.Part {
 	container := kit.Chosen("of", "What I read", of)
 	container.Small = false
 	gross, background := b.lastUnits()
-	return []kit.Part{{Kind: "second-check", Fixed: map[string]any{"for": b.Order.ID}, Inputs: []kit.Input{
+	return []kit.Part{{Kind: "second-check", Fixed: map[string]any{"for": b.Order.ID}, Inputs: append([]kit.Input{
 		container, b.meter(),
 		{Name: "gross", Label: "My reading, as displayed", Unit: gross, Focus: true},
 		{Name: "background", Label: "My background", Unit: background},
 		{Name: "activity", Label: "My own figure of the dose at infusion time", Practice: b.ownFigure()},
 		kit.At,
-	}}}
+	}, b.setUp()...)}}
 }
 
 // setCheck: the check has a page of its own, and is compared with the record.

@@ -227,8 +227,15 @@ func (b *Bench) setUp() (out []kit.Input) {
 	var mine fact.SetUp // what this person noted last today
 	day := func(t time.Time) string { return t.In(b.Zone.Loc()).Format(time.DateOnly) }
 	for _, r := range b.File.Records {
-		if x, ok := r.Fact.(*fact.Read); ok && r.By == b.Q.Who.ID && x.Setting != "" && day(r.Recorded) == day(b.Q.Now) {
-			mine = x.SetUp
+		var set fact.SetUp
+		switch x := r.Fact.(type) {
+		case *fact.Read:
+			set = x.SetUp
+		case *fact.SecondCheck:
+			set = x.SetUp
+		}
+		if r.By == b.Q.Who.ID && set.Setting != "" && day(r.Recorded) == day(b.Q.Now) {
+			mine = set
 		}
 	}
 	ask := func(name string, words []string, proposed string) {

@@ -30,6 +30,7 @@ values:
 	s.MP.Fill(enter+"instrument", "enter", enter+"instrument", "p0.id", "M1", "p0.what", "activity-meter", "p0.at", "2027-03-01T08:00").Recorded()
 	s.MP.Fill(enter+"check-source", "enter", enter+"check-source", "p0.id", "CS1", "p0.nuclide", "Cs-137", "p0.activity", "7.4", "p0.activity.unit", "MBq", "p0.u", "1.5", "p0.reference", "2023-09-03T08:00", "p0.at", "2027-03-01T08:00").Recorded()
 	s.MP.Fill(enter+"calibration", "enter", enter+"calibration", "p0.of", "M1", "p0.container", "shipping-vial", "p0.setting", "Y-90", "p0.insert", "dipper", "p0.factor", "1", "p0.u", "0.5", "p0.basis", "label", "p0.low", "100", "p0.low.unit", "MBq", "p0.high", "3.0", "p0.high.unit", "GBq", "p0.from", "2027-03-01T08:00").Recorded()
+	s.MP.Fill(enter+"calibration", "enter", enter+"calibration", "p0.of", "M1", "p0.container", "waste-item", "p0.setting", "Y-90 low", "p0.insert", "none", "p0.factor", "1", "p0.u", "0.5", "p0.basis", "label", "p0.low", "1", "p0.low.unit", "MBq", "p0.high", "3.0", "p0.high.unit", "GBq", "p0.from", "2027-03-01T08:00").Recorded()
 	s.Order()
 	s.T1.Look(webtest.Bench+"/step/readiness").Says(200, "Meter M1: background as displayed", "Meter M1: constancy as displayed", "Check source")
 	ready := []string{
@@ -58,4 +59,28 @@ values:
 			t.Errorf("it holds again: %+v", h)
 		}
 	}
+	// The checker is asked like anybody who reads, and the check is compared with the book.
+	s.MakeUp()
+	s.Transfer()
+	s.Baseline()
+	s.Clock.Set("11:40")
+	const check = webtest.Bench + "/check"
+	own := []string{"p0.gross", "1.87", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq", "p0.activity", "1.33", "p0.activity.unit", "GBq"}
+	s.MP.Fill(check, "step", check, own...).Says(422, "Setting of the meter")
+	setUpStops := func() (n int) {
+		for _, h := range s.Reckoned(webtest.Case(s)).Preparation("P1").Holds {
+			if h.Code == "meter-set-up" {
+				n++
+			}
+		}
+		return n
+	}
+	if n := setUpStops(); n != 0 {
+		t.Errorf("readings with the setting of the calibration: %d stops", n)
+	}
+	s.MP.Fill(check, "step", check, append(own, "p0.setting", "Y-90 low", "p0.insert", "dipper")...).Recorded()
+	if n := setUpStops(); n != 1 {
+		t.Errorf("a check with another setting: %d stops", n)
+	}
+	s.T1.Look(webtest.Bench).Says(200, "The setting was Y-90 low, and the factor of the shipping vial holds for Y-90")
 }
