@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/web/kit"
 	"vialwright/web/webtest"
@@ -169,5 +170,35 @@ func seesNothing(s *webtest.Story) {
 				t.Errorf("%s shows %s to who may check: %s", path, figure, p.Text())
 			}
 		}
+	}
+}
+
+// TestEveryFormForEveryRole sends the form of each kind of entry, at each address that
+// takes the forms of several, as each role: who is not granted the act of the kind is
+// refused, who is granted it and that of the address is not.
+func TestEveryFormForEveryRole(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("release")
+	taken := map[string]int{}
+	for _, p := range webtest.Staff {
+		b := s.AsElsewhere(p.ID)
+		for _, r := range s.Server.Routes {
+			if r.Method != http.MethodPost || !slices.Contains([]string{"/hot-lab/enter/{form}", "/instruments/enter/{kind}", "/day/enter/{form}"}, r.Path) {
+				continue
+			}
+			for _, k := range fact.Kinds() {
+				at := strings.NewReplacer("{form}", k.Word(), "{kind}", k.Word()).Replace(r.Path)
+				got := b.Post(at, url.Values{}).Status
+				refused, may := got == http.StatusForbidden, people.May(p, k.Act) == nil
+				if refused && may && people.May(p, r.Act) == nil || !refused && !may && got != http.StatusNotFound || got >= 500 {
+					t.Errorf("POST %s as %s: status %d, may %v", at, p.ID, got, may)
+				}
+				if !refused && got != http.StatusNotFound {
+					taken[r.Path]++
+				}
+			}
+		}
+	}
+	if taken["/hot-lab/enter/{form}"] < 50 || taken["/instruments/enter/{kind}"] < 3 || taken["/day/enter/{form}"] < 10 {
+		t.Errorf("forms that were taken: %v", taken)
 	}
 }

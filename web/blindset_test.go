@@ -89,7 +89,7 @@ func looks(s *webtest.Story, b *webtest.Browser) map[string]string {
 			}
 		}
 	}
-	for _, at := range []string{"/history?of=S1", "/history?of=P1", "/history?of=P2", "/order/P1#reading", "/curve?of=S1"} {
+	for _, at := range []string{"/history?of=S1", "/history?of=P1", "/history?of=P2", "/order/P1#reading", "/curve?of=S1", "/instruments/of/M1", "/inventory?at=2027-03-04T12:00"} {
 		out[at] = b.Get(at).Body
 	}
 	return out

@@ -141,9 +141,14 @@ func (q *request) permit(facts []fact.Fact) error {
 			}
 		case *fact.ReleaseBin:
 			for _, bin := range b.Bins {
-				if why := notReady(bin, x, q); bin.ID == x.Bin && why != "" {
-					return fault("bin", why, "leave it in the store")
+				why := notReady(bin, x, q)
+				if bin.ID != x.Bin || why == "" {
+					continue
 				}
+				if q.blind() { // when it is ready may follow from what is in it
+					why = "it is not ready; why is " + notYet
+				}
+				return fault("bin", why, "leave it in the store")
 			}
 		case *fact.PointReading:
 			if x.Rate.IsZero() && x.Swab == nil {

@@ -100,8 +100,8 @@ func binsPage(q *request) error {
 	p := q.page("Waste bins", "What is in each bin, when it is ready to be surveyed by each rule in force, and what its surface should read now.", hotlab.Waste, b, "close-bin", "bin-reading", "impurity", "release-bin", "left-site", "keep-stock")
 	for _, x := range b.Bins {
 		says := BinSays(x, q.clock)
-		if blind {
-			says = notYet
+		if blind { // when it is ready may follow from what is in it
+			says, x.Ready = notYet, nil
 		}
 		var parts []string
 		for _, y := range x.Parts {

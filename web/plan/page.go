@@ -60,6 +60,9 @@ type asked struct {
 	says  []string
 	plan  dayplan.Plan
 	err   error
+	// blind: the person may still check a dose of the day. What a plan serves, and until
+	// when, follows from the doses, so that only the plan in force is shown.
+	blind bool
 }
 
 // ask plans the day of now with the moves of the address.
@@ -72,7 +75,10 @@ func (q *request) ask() (*asked, error) {
 }
 
 func (q *request) asked(st *kit.State) *asked {
-	a := &asked{st: st, moves: readMoves(q.R.URL.Query().Get("moves"))}
+	a := &asked{st: st, blind: q.BlindAnywhere(st)}
+	if !a.blind {
+		a.moves = readMoves(q.R.URL.Query().Get("moves"))
+	}
 	today := q.Now.In(st.Zone.Loc())
 	a.setup, a.taken = q.inForce(today)
 	if a.setup == nil {
@@ -81,7 +87,12 @@ func (q *request) asked(st *kit.State) *asked {
 	a.day = q.day(st, a.setup, a.taken, today)
 	suites(a.day.Orders, a.setup.Suites, a.setup.Infusion.Value)
 	a.says = a.moves.apply(&a.day)
-	if len(a.day.Orders) > 0 {
+	switch {
+	case a.blind && a.taken != nil:
+		for _, r := range a.taken.Rows {
+			a.plan.Rows = append(a.plan.Rows, dayplan.Planned{Row: dayplan.Row{Order: r.Order, From: r.Source, Draw: r.Draw, Infuse: r.Infuse}})
+		}
+	case !a.blind && len(a.day.Orders) > 0:
 		a.plan, a.err = dayplan.Solve(a.day, searchSteps)
 	}
 	return a
@@ -109,7 +120,10 @@ func planDo(q *request) error {
 	if err != nil {
 		return err
 	}
-	if a.setup == nil || len(a.plan.Rows) == 0 {
+	switch {
+	case a.blind:
+		return &kit.Refusal{Status: http.StatusForbidden, Heading: "Blind", Text: "you may do the second check of a dose of today, and a new plan would say what that dose can serve", Hint: "do the check first, or let another person plan", Back: "/plan"}
+	case a.setup == nil || len(a.plan.Rows) == 0:
 		return &kit.Refusal{Status: http.StatusConflict, Heading: "There is no plan to take", Text: "no order of today can be planned", Hint: "look at the day plan", Back: "/plan"}
 	}
 	if q.R.URL.Query().Get("mark") != a.mark() { // the plan in the record is the one that was looked at
@@ -131,7 +145,6 @@ func (q *request) planShow(a *asked, status int, sent *view.Form) error {
 	if people.May(q.Who.Person, people.SetPolicy) == nil {
 		p.Links = append(p.Links, view.Link{Text: "Set-up of the day", Href: "/plan/setup"})
 	}
-	blind := q.BlindAnywhere(a.st)
 	switch {
 	case a.setup == nil:
 		p.Verdict = view.Notice{Kind: "note", Word: "Not set up", Text: "Nobody has entered bench, suites and times for the day plan.", Hint: "The set-up of the day is entered once."}
@@ -143,14 +156,14 @@ func (q *request) planShow(a *asked, status int, sent *view.Form) error {
 		p.Verdict = view.Notice{Kind: "stop", Word: "Stop", Text: "The day cannot be planned: " + a.err.Error() + ".", Hint: "Put it right where it was entered."}
 		return q.show(status, p)
 	}
-	p.Verdict = a.verdict()
-	p.More = a.more(blind)
 	p.Picture = a.picture(q.Mark())
-	p.Rows = a.rows(p.On, blind)
-	p.Buttons = a.buttons(p.On)
-	if !blind {
-		p.Says = a.figures()
+	p.Rows = a.rows(p.On)
+	if a.blind {
+		p.Verdict = view.Notice{Kind: "note", Word: "Plan in force", Text: "No new plan is made for you before your second check.", Hint: "It would say what the doses that are drawn can serve."}
+		return q.show(status, p)
 	}
+	p.Verdict, p.More = a.verdict(), a.more()
+	p.Buttons, p.Says = a.buttons(p.On), a.figures()
 	switch {
 	case sent != nil:
 		p.Form = sent
@@ -192,7 +205,7 @@ func (a *asked) verdict() view.Notice {
 
 // more are the orders outside the bounds that the physician wrote, and what a drawn
 // dose without an order could be given to.
-func (a *asked) more(blind bool) (out []view.Notice) {
+func (a *asked) more() (out []view.Notice) {
 	if a.taken != nil {
 		if kept, err := dayplan.Judge(a.day, a.day.InForce); err == nil && len(kept.Unserved) > 0 {
 			out = append(out, view.Notice{Kind: "warn", Word: "Plan in force", Text: "It cannot be kept for " + strings.Join(kept.Unserved, ", ") + ".", Hint: "Take the plan that is shown, or move an order."})
@@ -213,9 +226,6 @@ func (a *asked) more(blind bool) (out []view.Notice) {
 			}
 		}
 	}
-	if blind {
-		return out
-	}
 	for _, s := range a.day.Serve() {
 		free := !slices.ContainsFunc(a.plan.Rows, func(r dayplan.Planned) bool { return r.From == s.Dose })
 		if free && s.Within {
@@ -225,10 +235,13 @@ func (a *asked) more(blind bool) (out []view.Notice) {
 	return out
 }
 
-func (a *asked) rows(on string, blind bool) []Row {
+func (a *asked) rows(on string) []Row {
 	var out []Row
 	for _, o := range a.day.Orders {
 		r := Row{ID: o.ID, Href: address(a.moves, o.ID), Infuse: a.st.Zone.Hour(o.At), Words: "Cannot be served.", Current: o.ID == on}
+		if a.blind {
+			r.Words = ""
+		}
 		for _, x := range a.plan.Rows {
 			if x.Order != o.ID {
 				continue
@@ -237,7 +250,7 @@ func (a *asked) rows(on string, blind bool) []Row {
 			if !x.Draw.IsZero() {
 				r.Draw = a.st.Zone.Hour(x.Draw)
 			}
-			if blind {
+			if a.blind {
 				continue
 			}
 			if !x.Draw.IsZero() {

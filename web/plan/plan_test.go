@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"net/http"
+	"net/url"
 	"regexp"
 	"strings"
 	"testing"
@@ -196,5 +197,16 @@ func TestBlind(t *testing.T) {
 	text := m.As("MP1").Look("/plan").Text()
 	if found := regexp.MustCompile(`.{40}[0-9] (mL|GBq|MBq|million).{20}`).FindString(text); found != "" {
 		t.Errorf("a person who may still check sees figures: %q", found)
+	}
+	for n := range 12 { // until when a dose can serve says how much it is
+		moved := "/plan?moves=" + strings.Repeat("later:P1,", n) + "cancel:P2&on=P1"
+		if got := m.As("MP1").Look(moved).Text(); got != text {
+			t.Errorf("the plan of %s says another thing to who may still check: %s", moved, got)
+		}
+	}
+	plans := len(m.plans())
+	m.As("T2").Post("/plan?moves=later:P1&mark=x", url.Values{"nonce": {"n"}}).Says(http.StatusForbidden, "Do the check first")
+	if len(m.plans()) != plans {
+		t.Error("who may still check has taken a plan")
 	}
 }
