@@ -89,6 +89,8 @@ type Finding struct {
 	About string
 	// Entry is the number of the entry it rests on, 0 for none.
 	Entry int
+	// Private: shown to the person it is about, and to those who have to act on it.
+	Private bool
 	// Text is one sentence, Do what to do.
 	Text, Do string
 }

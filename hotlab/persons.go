@@ -119,7 +119,7 @@ func (r *reader) doses() {
 	for k, dose := range months {
 		for _, l := range of[*fact.InvestigationLevel](r, r.Books.Entries) {
 			if l.x.Worn == k.worn && !l.x.Month.IsZero() && dose > l.x.Month.Value {
-				r.find(Finding{Code: DoseInvestigate, Severity: Warn, Page: Persons, About: k.who, Entry: entries[k], Do: "Find out why, and write it."},
+				r.find(Finding{Code: DoseInvestigate, Severity: Warn, Page: Persons, About: k.who, Entry: entries[k], Private: k.worn == fact.WornFetus, Do: "Find out why, and write it."},
 					"%s has %s by %s dosemeter in %s, and the site looks into more than %s in a month", k.who, show(dose), k.worn, k.month, l.x.Month.Text)
 			}
 		}
@@ -155,7 +155,7 @@ func (r *reader) limits(p Person) {
 	}
 	for _, l := range of[*fact.InvestigationLevel](r, r.Books.Entries) {
 		if dose := p.Year[l.x.Worn]; !l.x.Year.IsZero() && dose > l.x.Year.Value {
-			f.Severity, f.Code, f.Do = Warn, DoseInvestigate, "Find out why, and write it."
+			f.Severity, f.Code, f.Do, f.Private = Warn, DoseInvestigate, "Find out why, and write it.", l.x.Worn == fact.WornFetus
 			r.find(f, "%s has %s this year by %s dosemeter, and the site looks into more than %s", p.ID, show(dose), l.x.Worn, l.x.Year.Text)
 		}
 	}
@@ -177,7 +177,7 @@ func (r *reader) fetus(p Person) {
 		own = dose > 0
 	}
 	if limit, ok := r.rule(rules.FetusLimit); ok && limit.Reached(float64(dose)) {
-		r.find(Finding{Code: FetusDose, Severity: Stop, Page: Persons, About: p.ID, Do: "The person does no work with sources until the person who answers for radiation protection has decided."},
+		r.find(Finding{Code: FetusDose, Severity: Stop, Page: Persons, Private: true, About: p.ID, Do: "The person does no work with sources until the person who answers for radiation protection has decided."},
 			"%s has received %s since the declaration, and the limit is %s (%s)", p.ID, show(dose), limit.Bound(), limit.Source())
 	}
 }
@@ -200,7 +200,7 @@ func (r *reader) worn() {
 				return x.x.Who == w.x.Who && x.x.Worn == w.x.Worn && x.x.From.Before(end) && x.x.To.After(begin)
 			})
 			if !there {
-				r.find(Finding{Code: DosemeterMissing, Severity: Warn, Page: Persons, About: w.x.Who, Entry: w.n, Do: "Ask the person and the service; where it is lost, enter an estimate and say so."},
+				r.find(Finding{Code: DosemeterMissing, Severity: Warn, Page: Persons, About: w.x.Who, Entry: w.n, Private: w.x.Worn == fact.WornFetus, Do: "Ask the person and the service; where it is lost, enter an estimate and say so."},
 					"No report of the %s dosemeter of %s for %s", w.x.Worn, w.x.Who, begin.Format("2006-01"))
 			}
 		}

@@ -133,6 +133,13 @@ func (l Link) String() string {
 	return strconv.FormatUint(l.Seq, 10) + " " + l.Hash.String() + " " + l.Body
 }
 
+// Withheld is the link without what it says: its digest alone, so that the chain still
+// holds, as that of a record whose content was destroyed.
+func (l Link) Withheld() Link {
+	l.Body = l.Body[:min(digestLen, len(l.Body))]
+	return l
+}
+
 // ParseLink reads a line of a written-out journal. It asks for the form only:
 // whether hash and body are right is for Verify to say.
 func ParseLink(line string) (Link, error) {

@@ -41,6 +41,7 @@ const (
 	Residual       Act = "residual"
 	Survey         Act = "survey"
 	StaffDose      Act = "staff-dose"
+	SeePrivate     Act = "see-private"
 	Discard        Act = "discard"
 	ReleaseWaste   Act = "release-waste"
 	SecondCheck    Act = "second-check"

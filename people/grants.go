@@ -79,6 +79,9 @@ var grants = []grant{
 		{SecondCheck, "do the second check", "I have checked this on my own, with my own values"},
 		{SeeFigures, "see the figures of a dose that they could still check", ""},
 	}},
+	{[]Role{Administrator, Physicist}, "a declared pregnancy is known to the person, and else to those who have to act on it: who answers for radiation protection, and who keeps the accounts (common practice, no source)", []entry{
+		{SeePrivate, "see what is private to a person", ""},
+	}},
 	{bench, "the suspension is handled, and its first label put on, by those trained in its aseptic and shielded handling", []entry{
 		{Draw, "draw", ""},
 		{Return, "return suspension to a vial", ""},

@@ -112,7 +112,7 @@ func TestAllowedByRule(t *testing.T) {
 		}
 	}
 	mayLook := []Act{SignIn, ChangeSecret, SeeBoard, SeeHistory, Verify}
-	mayRun := slices.Concat(mayLook, []Act{SeeHealth, AddPerson, ChangePerson, ResetSecret, AgreeRights, Backup, Export})
+	mayRun := slices.Concat(mayLook, []Act{SeeHealth, AddPerson, ChangePerson, ResetSecret, AgreeRights, Backup, Export, SeePrivate})
 	for _, a := range acts() {
 		if Allowed(Observer, a) != slices.Contains(mayLook, a) {
 			t.Errorf("an observer and %s: %v", a, Allowed(Observer, a))

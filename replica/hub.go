@@ -11,7 +11,9 @@ type Event struct {
 	// Seq is the number of the record, By who made it, Kind the word of its fact.
 	Seq      uint64
 	By, Kind string
-	groups   []*state.Group
+	// Private: what is told of it to others is that it is there.
+	Private bool
+	groups  []*state.Group
 }
 
 // waiting is how many events a listener may fall behind: some times as many as

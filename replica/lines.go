@@ -10,10 +10,12 @@ import (
 
 // Lines reads the journal once more from its beginning, verifies it, and gives the
 // lines of the records that are wanted, as a journal is written out, with their
-// numbers. What was not taken yet is left out.
+// numbers. What was not taken yet is left out, and of what is private to a person
+// there is the digest alone.
 func (r *Replica) Lines(ctx context.Context, want func(journal.Record) bool) (lines []byte, numbers []int, err error) {
 	var v journal.Verifier
 	until := r.Report().Head.Seq
+	private := map[int]bool{}
 	for x, err := range r.log.Read(ctx, 1, store.All) {
 		if err != nil {
 			return nil, nil, err
@@ -26,7 +28,14 @@ func (r *Replica) Lines(ctx context.Context, want func(journal.Record) bool) (li
 		if err != nil {
 			return nil, nil, err
 		}
+		c, corrects := rec.Fact.(*fact.Correct)
+		if fact.Private(rec.Fact) || corrects && private[c.Entry] {
+			private[rec.N] = true
+		}
 		if want(rec) {
+			if private[rec.N] {
+				link = link.Withheld()
+			}
 			lines = append(append(lines, link.String()...), '\n')
 			numbers = append(numbers, rec.N)
 		}

@@ -1,6 +1,7 @@
 package hotlab
 
 import (
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -27,7 +28,8 @@ func (q *request) page(heading, intro string, of hotlab.Page, b hotlab.Book, for
 	if q.rules == nil {
 		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Note", Text: "No rule profile is named, so that nothing is held against a limit.", Hint: "Start the program with --rules."})
 	}
-	for _, f := range b.On(of) {
+	found := slices.DeleteFunc(b.On(of), func(f hotlab.Finding) bool { return f.Private && q.privateOf(f.About) })
+	for _, f := range found {
 		k := kinds[f.Severity]
 		n := view.Notice{Kind: k[0], Word: k[1], Text: f.Text, Hint: f.Do}
 		if f.Entry > 0 {
@@ -35,7 +37,7 @@ func (q *request) page(heading, intro string, of hotlab.Page, b hotlab.Book, for
 		}
 		p.Cautions = append(p.Cautions, n)
 	}
-	if len(b.On(of)) == 0 {
+	if len(found) == 0 {
 		p.Cautions = append(p.Cautions, view.Notice{Kind: "done", Word: "Nothing found", Text: "Nothing is wrong with what was entered."})
 	}
 	for _, kind := range forms {
@@ -44,6 +46,11 @@ func (q *request) page(heading, intro string, of hotlab.Page, b hotlab.Book, for
 		}
 	}
 	return p
+}
+
+// privateOf tells that what is private to a person is withheld from who looks.
+func (q *request) privateOf(who string) bool {
+	return who != q.Who.ID && people.May(q.Who.Person, people.SeePrivate) != nil
 }
 
 func (q *request) clock(t time.Time) string { return words.Zoned{Location: q.Location()}.Clock(t) }
@@ -128,6 +135,12 @@ func personsPage(q *request) error {
 	p := q.page("Persons", "Doses as the dosimetry service reported them, contaminations of the skin, and training. The official record is that of the service.", hotlab.Persons, b,
 		"dose-report", "wears", "finger-ratio", "investigation-level", "contaminated", "pregnancy", "training")
 	for _, x := range b.Persons {
+		if q.privateOf(x.ID) {
+			x.Year = maps.Clone(x.Year)
+			delete(x.Year, fact.WornFetus)
+		} else if !x.Pregnant.IsZero() {
+			p.Facts = append(p.Facts, view.Pair{Name: q.NameOf(x.ID) + ", pregnancy", Value: "declared for " + q.clock(x.Pregnant)})
+		}
 		p.Facts = append(p.Facts, view.Pair{Name: q.NameOf(x.ID), Value: DosesSay(x) + "."})
 		for _, t := range x.Training {
 			until := "without an end"

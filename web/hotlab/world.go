@@ -31,7 +31,11 @@ func World(lab *replica.Replica, since, at time.Time, zone *time.Location, zones
 	})
 	for _, all := range append([][]journal.Record{own}, w.Groups...) {
 		for _, r := range all {
-			w.Deeds = append(w.Deeds, hotlab.Deed{By: r.By, At: r.Recorded, Kind: r.Fact.Kind()})
+			kind := r.Fact.Kind()
+			if fact.Private(r.Fact) {
+				kind = "private entry"
+			}
+			w.Deeds = append(w.Deeds, hotlab.Deed{By: r.By, At: r.Recorded, Kind: kind})
 		}
 	}
 	var err error

@@ -102,6 +102,10 @@ func (q *Request) moved(e *replica.MovedError, st *State) view.Notice {
 	blind := q.BlindAnywhere(st)
 	var all []string
 	for _, r := range e.Since {
+		if q.Withholds(r.Fact) {
+			all = append(all, "entry "+strconv.Itoa(r.N)+", "+WithheldWord)
+			continue
+		}
 		what := fact.KindOf(r.Fact).Past
 		if !blind {
 			what = words.Say(r.Fact, st.Zone)

@@ -86,7 +86,11 @@ func after(seen uint64, events []replica.Event) []replica.Event {
 func (q *Request) tell(events ...replica.Event) error {
 	return q.Sent(func() (err error) {
 		for _, e := range events {
-			if _, err = fmt.Fprintf(q.W, "id: %d\nevent: record\ndata: %s: %s\n\n", e.Seq, e.By, fact.KindNamed(e.Kind).Past); err != nil {
+			by, what := e.By, fact.KindNamed(e.Kind).Past
+			if e.Private {
+				by, what = "entry "+decimal(e.Seq), WithheldWord
+			}
+			if _, err = fmt.Fprintf(q.W, "id: %d\nevent: record\ndata: %s: %s\n\n", e.Seq, by, what); err != nil {
 				break
 			}
 		}

@@ -99,7 +99,8 @@ func (a *DayArchive) about() string {
 	return strings.TrimLeft(a.Mark+"\n", "\n") + "Records of " + a.From.Format(time.DateOnly) + " to " + a.To.Format(time.DateOnly) + ", " + a.Zone + ", by the day on which they were recorded.\n" +
 		words.Plural(bytes.Count(a.Lines, []byte("\n")), "record") + ", " + words.Plural(len(a.Files), "case file") + ". Exported by " + a.By + " at " + a.Now.UTC().Format(time.RFC3339) + ", " + a.Version + ".\n" +
 		"The journal was verified from its first record to number " + strconv.FormatUint(a.Head.Seq, 10) + ", hash " + a.Head.Hash.String() + ".\n\n" +
-		"records.txt has one line for each record: its number, hash, digest, salt and text, with one space between. The digest is\n" +
+		"records.txt has one line for each record: its number, hash, digest, salt and text, with one space between. A line that ends\n" +
+		"with the digest is withheld: it is private to a person, or its content was destroyed. The digest is\n" +
 		"SHA-256( salt \" \" text ), and the hash SHA-256( hash of the one before \"\\n\" number \"\\n\" digest \"\\n\" ), so that lines with\n" +
 		"numbers in a row verify each other.\n" +
 		"cases/ has each order or vial of these records as a case file that stands alone, with entries of other days where it has some.\n"

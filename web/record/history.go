@@ -61,6 +61,10 @@ func (q *request) history(f *kit.File, st *kit.State, z words.Zoned) []Entry {
 	sheets := kit.Papers(f)
 	for _, r := range f.Records {
 		n := r.N
+		if q.Withholds(r.Fact) {
+			out = append(out, Entry{Kind: kit.WithheldWord, By: kit.WithheldWord, Recorded: z.Clock(r.Recorded), Number: strconv.Itoa(n), Hash: "record " + strconv.Itoa(n) + " · " + q.Lab.Hash(n).String()})
+			continue
+		}
 		e := Entry{
 			Kind: fact.KindOf(r.Fact).Past, By: r.By, Recorded: z.Clock(r.Recorded), Fields: words.Pairs(q.Shown(st, r), z),
 			Hash: "record " + strconv.Itoa(n) + " · " + q.Lab.Hash(n).String(),
@@ -124,6 +128,9 @@ func (q *request) toCorrect() (*kit.State, target, error) {
 		return nil, target{}, &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such entry", Text: "no entry has this number", Hint: "look for it in the history", Back: back}
 	}
 	t := target{e, st.File.Records[e.Place]}
+	if q.Withholds(t.First) || q.Withholds(t.fact()) {
+		return nil, target{}, &kit.Refusal{Status: http.StatusForbidden, Heading: "Withheld", Text: "this entry is private to a person", Hint: "ask that person, the medical physicist or the administrator", Back: back}
+	}
 	if _, ok := t.First.(*fact.Correct); ok {
 		return nil, target{}, &kit.Refusal{Status: http.StatusConflict, Heading: "That is a correction", Text: "a correction is not corrected", Hint: "correct the first entry once more: its last correction holds", Back: back}
 	}
