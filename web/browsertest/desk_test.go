@@ -69,14 +69,20 @@ func sit(t *testing.T, base, who string, h hand) *desk {
 func signedIn(t *testing.T, base, who string, h hand) *desk {
 	t.Helper()
 	d := sit(t, base, who, h)
+	d.signIn("practice laboratory only")
+	return d
+}
+
+// signIn opens the account of the person with a password.
+func (d *desk) signIn(password string) {
+	d.t.Helper()
 	d.goTo("/sign-in")
-	d.fill("sign-in", "id", who)
-	d.fill("sign-in", "password", "practice laboratory only")
+	d.fill("sign-in", "id", d.who)
+	d.fill("sign-in", "password", password)
 	d.send("sign-in")
 	if at := d.location(); at != "/" {
-		t.Fatalf("%s signed in and is at %s", who, at)
+		d.t.Fatalf("%s signed in and is at %s", d.who, at)
 	}
-	return d
 }
 
 // within runs an action that has to be done before patience ends.

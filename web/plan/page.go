@@ -229,10 +229,22 @@ func (a *asked) more() (out []view.Notice) {
 	for _, s := range a.day.Serve() {
 		free := !slices.ContainsFunc(a.plan.Rows, func(r dayplan.Planned) bool { return r.From == s.Dose })
 		if free && s.Within {
-			out = append(out, view.Notice{Kind: "note", Word: "Drawn dose", Text: s.Dose + " could serve " + s.Order + " until " + a.st.Zone.Hour(s.Until) + ".", Hint: ""})
+			out = append(out, a.couldServe(s))
 		}
 	}
 	return out
+}
+
+// couldServe says for whom a dose that nobody gets could be, with the way to the bench
+// where it is given away.
+func (a *asked) couldServe(s dayplan.Serves) view.Notice {
+	n := view.Notice{Kind: "note", Word: "Drawn dose", Text: s.Dose + " could serve " + s.Order + " until " + a.st.Zone.Wall(s.Until, a.day.Now) + "."}
+	for _, x := range a.day.Doses {
+		if x.ID == s.Dose {
+			n.Mend = view.Link{Text: "Bench of " + x.For, Href: kit.OrderHref(x.For)}
+		}
+	}
+	return n
 }
 
 func (a *asked) rows(on string) []Row {

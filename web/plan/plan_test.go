@@ -1,70 +1,26 @@
 package plan_test
 
 import (
-	"context"
 	"fmt"
 	"net/http"
 	"net/url"
 	"regexp"
 	"strings"
 	"testing"
-	"time"
 
-	"vialwright/casefile"
 	"vialwright/fact"
-	"vialwright/journal"
-	"vialwright/replica"
-	"vialwright/web"
-	"vialwright/web/kit"
 	"vialwright/web/webtest"
 )
 
 // morning is an invented morning in a practice laboratory: six orders and three vials.
 type morning struct {
 	*webtest.Lab
-	rp, t1 *webtest.Browser
-}
-
-// tell records entries as they are written in a case file, without their forms, which
-// other tests walk through.
-func (m *morning) tell(lines ...string) {
-	m.Helper()
-	text := "case: 2\nzone: Atlantic/Azores\nentries:\n  - " + strings.Join(lines, "\n  - ") + "\n"
-	f, err := casefile.Decode([]byte(text), time.LoadLocation)
-	if err != nil {
-		m.Fatal(err)
-	}
-	for _, x := range f.Facts[1:] {
-		err := m.Server.Lab.Append(context.Background(), replica.Entry{IDs: fact.Names(x), Class: fact.Observation, Decide: func(*kit.File, int) ([]journal.Record, error) {
-			return []journal.Record{{Recorded: m.Clock.Now(), By: "T1", Fact: x}}, nil
-		}})
-		if err != nil {
-			m.Fatal(err)
-		}
-	}
-}
-
-var setup = []string{
-	"p0.opens", "08:00", "p0.closes", "18:00", "p0.benches", "2", "p0.suites", "1", "p0.takes", "30 min", "p0.check", "10 min", "p0.lead", "20 min",
-	"p0.hold", "8 h", "p0.infusion", "45 min", "p0.step", "15 min", "p0.dead", "0.3 mL", "p0.syringe", "5 mL", "p0.yield-u", "1 %", "p0.scatter", "2 %", "p0.hand-dose", "0.15 mSv",
+	t1 *webtest.Browser
 }
 
 func newMorning(t *testing.T) *morning {
-	m := &morning{Lab: webtest.New(t, func(c *web.Config) { c.Practice = true }).Hire()}
-	m.Clock.Set("08:00")
-	m.rp, m.t1 = m.As("RP1"), m.As("T1")
-	m.rp.Look("/plan").Says(http.StatusOK, "Not set up")
-	m.rp.Fill("/plan/setup", "day-setup", "/plan/setup", setup...).Recorded()
-	for i, a := range []string{"1.30", "0.90", "1.10", "0.85", "0.75", "1.00"} {
-		m.tell(fmt.Sprintf("order: {id: P%d, patient: DEMO-%d, prescribed: %s GBq, at: 2027-03-04T%02d:00}", i+1, i+1, a, 10+i))
-	}
-	for i := range 3 {
-		m.tell(
-			fmt.Sprintf("receive: {vial: S%d, lot: L-%d, labelled: 3.0 GBq, reference: 2027-03-04T18:00, volume: 5 mL, at: 2027-03-04T07:50}", i+1, i+1),
-			fmt.Sprintf("read: {of: S%d, meter: M1, at: 2027-03-04T07:5%d, gross: 3.34 GBq, background: 0.2 MBq}", i+1, 5+i),
-		)
-	}
-	return m
+	l := webtest.Morning(webtest.New(t, webtest.InPractice).Hire())
+	return &morning{l, l.As("T1")}
 }
 
 // take takes the plan that an address shows.
@@ -123,7 +79,7 @@ func (m *morning) dose(order, at string, give bool) {
 		m.Fatalf("no volume for %s: %v", order, row)
 	}
 	day := "2027-03-04T" + at
-	m.tell(fmt.Sprintf("draw: {from: %s, into: Y-%s, for: %s, at: %s, volume: %s mL}", m.source(order), order, order, day, volume[1]))
+	m.Tell(fmt.Sprintf("draw: {from: %s, into: Y-%s, for: %s, at: %s, volume: %s mL}", m.source(order), order, order, day, volume[1]))
 	if give {
 		m.give(order, at)
 	}
@@ -131,7 +87,7 @@ func (m *morning) dose(order, at string, give bool) {
 
 func (m *morning) give(order, at string) {
 	m.Helper()
-	m.tell(fmt.Sprintf("infuse: {for: %s, from: Y-%s, start: 2027-03-04T%s, stop: 2027-03-04T%s:30, reason: complete}", order, order, at, at))
+	m.Tell(fmt.Sprintf("infuse: {for: %s, from: Y-%s, start: 2027-03-04T%s, stop: 2027-03-04T%s:30, reason: complete}", order, order, at, at))
 }
 
 // TestMorning plays a morning with six orders and three vials to the last dose: the
@@ -147,7 +103,7 @@ func TestMorning(t *testing.T) {
 	m.dose("P2", "10:00", false)
 	// The second patient is cancelled: her dose is free, and the page says whom it could
 	// serve.
-	m.tell("cancel: {for: P2, reason: patient unwell, at: 2027-03-04T10:30}")
+	m.Tell("cancel: {for: P2, reason: patient unwell, at: 2027-03-04T10:30}")
 	m.Clock.Set("10:35")
 	m.t1.Look("/plan").Says(http.StatusOK, "Y-P2 could serve P4 until")
 	m.take("/plan", "p0.reason", "P2 cancelled")
@@ -179,7 +135,7 @@ func TestStalePlan(t *testing.T) {
 	page := m.t1.Look("/plan")
 	action := regexp.MustCompile(`action="(/plan[^"]*)"`).FindStringSubmatch(page.Body)[1]
 	sent := page.Form("re-plan")
-	m.tell("cancel: {for: P2, reason: patient unwell, at: 2027-03-04T08:00}")
+	m.Tell("cancel: {for: P2, reason: patient unwell, at: 2027-03-04T08:00}")
 	m.t1.Post(strings.ReplaceAll(action, "&amp;", "&"), sent).Says(http.StatusConflict, "the plan has changed since it was shown")
 	if len(m.plans()) != 0 {
 		t.Error("a plan that nobody was shown is in the record")
