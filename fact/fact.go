@@ -163,6 +163,7 @@ var kinds = []Kind{
 	{blank[ReleaseRoom], people.Survey, Consent, Replace, Kept | SiteBook, "", "room released", "a room is given back to common use", ""},
 	{blank[Spill], people.Survey, Observation, Replace, Kept | SiteBook, "", "spill", "something was spilt", ""},
 	{blank[SpillPlan], people.SetPolicy, Consent, Replace, Kept | SiteBook, "", "spill plan", "the site's five lines of what to do at a spill", ""},
+	{blank[Contact], people.SetPolicy, Consent, Replace, Kept | SiteBook, "", "contact", "somebody whom the site telephones when something happens", ""},
 	{blank[Contaminated], people.Survey, Observation, Replace, Kept | SiteBook, "", "skin contamination", "a reading of the skin of a person", ""},
 	{blank[DoseReport], people.StaffDose, Observation, Replace, Kept | SiteBook, "", "dose reported", "a line of the report of a dosimetry service", ""},
 	{blank[Wears], people.StaffDose, Consent, Replace, Kept | SiteBook, "", "dosemeter given out", "which dosemeter a person wears", ""},

@@ -49,8 +49,10 @@ type Book struct {
 	Skin      []Skin
 	Inventory inventory.Inventory
 	// Plan are the site's five lines of what to do at a spill; nil without them.
-	Plan     *fact.SpillPlan
-	Spills   []fact.Spill
+	Plan   *fact.SpillPlan
+	Spills []fact.Spill
+	// Contacts are whom the site telephones, in force at the instant.
+	Contacts []fact.Contact
 	Findings []Finding
 }
 
@@ -82,6 +84,7 @@ func Read(w World) Book {
 	}
 	slices.SortFunc(r.groups, func(a, b fold.Entry) int { return a.Number - b.Number })
 	r.groups = slices.CompactFunc(r.groups, func(a, b fold.Entry) bool { return a.Number == b.Number })
+	r.contacts()
 	r.parcels()
 	r.surveys()
 	r.bins()

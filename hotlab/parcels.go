@@ -201,7 +201,7 @@ func (r *reader) surveyed(p *Parcel) {
 		f.Code, f.Do = ParcelMislabelled, "Read it again in another geometry; then tell the sender and the carrier."
 		r.find(f, "Parcel %s reads TI %.1f and %s at its surface, which is %s, and is labelled %s with TI %s", p.ID, p.Index, show(surface), p.Category, p.Arrived.Category, orNone(p.Arrived.Index.Text))
 	}
-	f.Severity, f.Code, f.Do = Stop, ParcelAboveLimit, "Close it off. Telephone the final carrier and the authority now."
+	f.Severity, f.Code, f.Do = Stop, ParcelAboveLimit, "Close it off. Telephone the final carrier and the authority now. "+r.call(fact.ParcelOverLimit)
 	for _, x := range []struct {
 		key  rules.Key
 		what string

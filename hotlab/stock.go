@@ -30,7 +30,7 @@ func (r *reader) stock() {
 	}
 	for _, i := range v.Items {
 		if i.Where == inventory.Lost {
-			r.find(Finding{Code: ActivityLost, Severity: Stop, Page: Inventory, About: i.ID, Do: "Search, and tell the authority as the licence asks."}, "%s is lost: %s of it are left today", i.ID, show(i.Activity))
+			r.find(Finding{Code: ActivityLost, Severity: Stop, Page: Inventory, About: i.ID, Do: "Search, and tell the authority as the licence asks. " + r.call(fact.ActivityMissing)}, "%s is lost: %s of it are left today", i.ID, show(i.Activity))
 		}
 	}
 }

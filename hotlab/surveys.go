@@ -81,7 +81,7 @@ func (r *reader) surveys() {
 	for _, x := range of[*fact.Spill](r, r.Books.Entries) {
 		r.out.Spills = append(r.out.Spills, *x.x)
 		if x.x.Ended.IsZero() && r.At.Sub(x.x.At) > time.Hour {
-			r.find(Finding{Code: SpillOpen, Severity: Warn, Page: Surveys, About: x.x.Place, Entry: x.n, Do: "Survey the place, and enter when it was dealt with."}, "The spill of %s at %s is still open", r.clock(x.x.At), x.x.Place)
+			r.find(Finding{Code: SpillOpen, Severity: Warn, Page: Surveys, About: x.x.Place, Entry: x.n, Do: "Survey the place, and enter when it was dealt with. " + r.call(fact.SpillHappened)}, "The spill of %s at %s is still open", r.clock(x.x.At), x.x.Place)
 		}
 	}
 }

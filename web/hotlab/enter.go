@@ -22,7 +22,7 @@ var entered = map[string]struct{ title, to string }{
 	"close-bin": {"Close a bin", "/bins"}, "bin-reading": {"Enter a reading of a bin", "/bins"}, "impurity": {"Enter a long-lived nuclide in a bin", "/bins"}, "release-bin": {"Release a bin", "/bins"},
 	"left-site": {"A container leaves the site", "/bins"}, "keep-stock": {"Keep a container in stock", "/bins"},
 	"room": {"Set a room", "/surveys"}, "survey-point": {"Set a survey point", "/surveys"}, "point-reading": {"Enter a reading of a point", "/surveys"}, "release-room": {"Release a room", "/surveys"},
-	"spill": {"Enter a spill", "/surveys"}, "spill-plan": {"Set what to do at a spill", "/surveys"},
+	"contact": {"Enter whom to call", "/parcels"}, "spill": {"Enter a spill", "/surveys"}, "spill-plan": {"Set what to do at a spill", "/surveys"},
 	"contaminated": {"Enter a skin contamination", "/persons"}, "dose-report": {"Enter a reported dose", "/persons"}, "wears": {"Give a dosemeter out", "/persons"},
 	"finger-ratio": {"Enter a fingertip ratio", "/persons"}, "pregnancy": {"Enter a declared pregnancy", "/persons"}, "investigation-level": {"Set an investigation level", "/persons"}, "training": {"Enter a training", "/persons"},
 }
