@@ -1,11 +1,28 @@
 package hotlab_test
 
 import (
+	"math"
 	"strings"
 	"testing"
 
 	"vialwright/hotlab"
+	"vialwright/quantity"
 )
+
+// A ring of 0.20 mSv is 0.60 mSv at the fingertip of a person whose ratio is 3; published
+// ratios lie between 1.4 and 7.
+func TestFingertipOfARing(t *testing.T) {
+	b := read(t, "",
+		"finger-ratio: {who: rp-3, ratio: 3, from: 2027-01-01T00:00, text: measured once}",
+		"dose-report: {who: rp-3, dosemeter: R-1, worn: ring, from: 2027-02-01T00:00, to: 2027-03-01T00:00, measured: 0.20 mSv}")
+	if len(b.Persons) != 1 {
+		t.Fatalf("persons %+v", b.Persons)
+	}
+	tip, known := b.Persons[0].Fingertip()
+	if got := float64(tip / quantity.MilliSievert); !known || math.Abs(got-0.60) > 1e-9 {
+		t.Errorf("fingertip %g mSv, want 0.60", got)
+	}
+}
 
 // A parcel above a limit says whom to call: those in force, as they were entered last.
 func TestWhomToCall(t *testing.T) {

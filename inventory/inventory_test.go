@@ -48,6 +48,36 @@ func item(v inventory.Inventory, id string) inventory.Item {
 	return inventory.Item{}
 }
 
+// Two vials of 3.0 GBq, of which one is early, and waste: 3.201286 + 6.978513 + 0.048656 =
+// 10.228455 GBq at noon, over a line of 10 GBq for 2.08700 h more. Worked out by hand with
+// A·2^(t/64.0417 h); the waste stands as a vial of 47.0 MBq for 15:12.
+func TestLabelsAddUpToLess(t *testing.T) {
+	b := books(
+		t, "licence-line: {id: L-1, nuclide: Y-90, form: microspheres, most: 10 GBq, from: 2027-01-01T00:00}",
+		"receive: {vial: S1, lot: L, labelled: 3.0 GBq, reference: 2027-03-04T18:00Z, volume: 5 mL, at: 2027-03-04T09:00}",
+		"receive: {vial: S2, lot: L, labelled: 3.0 GBq, reference: 2027-03-07T18:00Z, volume: 5 mL, at: 2027-03-04T09:00}",
+		"receive: {vial: S3, lot: L, labelled: 47.0 MBq, reference: 2027-03-04T15:12Z, volume: 5 mL, at: 2027-03-04T09:00}",
+	)
+	for _, x := range []struct {
+		at   string
+		over bool
+	}{{"2027-03-04T12:00:00Z", true}, {"2027-03-04T14:05:08Z", true}, {"2027-03-04T14:05:18Z", false}} {
+		v := inventory.Take(b, at(x.at))
+		if len(v.Lines) != 1 || v.Lines[0].Over != x.over {
+			t.Errorf("%s: %+v", x.at, v.Lines)
+		}
+	}
+	v := inventory.Take(b, at("2027-03-04T12:00:00Z"))
+	for id, want := range map[string]float64{"S1": 3.201286, "S2": 6.978513, "S3": 0.048656} {
+		if got := float64(item(v, id).Activity / quantity.GigaBecquerel); math.Abs(got-want) > 1e-6 {
+			t.Errorf("%s holds %.6f GBq, not %.6f", id, got, want)
+		}
+	}
+	if got := float64(v.Lines[0].Held / quantity.GigaBecquerel); math.Abs(got-10.228455) > 2e-6 {
+		t.Errorf("%.6f GBq are held, not 10.228455", got)
+	}
+}
+
 // Two vials of 3 GBq for Saturday 18:00 are 10.2 GBq on Thursday, 49.05 h before:
 // 6 · 2^(49.05/64.0417) = 10.2027 GBq, worked out by hand.
 func TestForecastBeforeTheOrder(t *testing.T) {

@@ -34,6 +34,21 @@ func TestTransportIndex(t *testing.T) {
 	}
 }
 
+// One becquerel is 60 decays in a minute, and a curie 3.7e10 becquerel (BIPM, SI Brochure,
+// 9th edition, for the first): 4 Bq/cm2 is 24 000 dpm/100 cm2, and 1e-4 uCi/cm2 is 3.7
+// Bq/cm2 or 22 200 dpm/100 cm2. Tables print the last as 22 000 and as 24 000, which are
+// not the same limit.
+func TestUnitsOfAWipe(t *testing.T) {
+	for text, want := range map[string]float64{"24000 dpm/100cm2": 4, "22200 dpm/100cm2": 3.7, "22000 dpm/100cm2": 3.666667, "4 Bq/cm2": 4, "0.004 kBq/cm2": 4} {
+		got, err := quantity.Parse[quantity.Contamination](text)
+		if err != nil {
+			t.Errorf("%s: %v", text, err)
+			continue
+		}
+		near(t, text, float64(got.Value/quantity.BecquerelPerCm2), want, 1e-6)
+	}
+}
+
 // The higher of the two: the example of 49 CFR 172.403 is (0.8, 0.6 mSv/h), Yellow-III; the
 // others follow from its table.
 func TestCategory(t *testing.T) {

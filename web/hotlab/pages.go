@@ -107,7 +107,7 @@ func binsPage(q *request) error {
 	if blind {
 		b.Findings = nil
 	}
-	p := q.page("Waste bins", "What is in each bin, when it is ready to be surveyed by each rule in force, and what its surface should read now.", hotlab.Waste, b, "close-bin", "bin-reading", "impurity", "release-bin", "left-site", "keep-stock")
+	p := q.page("Waste bins", "What is in each bin, when it is ready to be surveyed by each rule in force, and what its surface should read now. What goes into a bin is entered on the board, as Add to waste; Waste lists it item by item.", hotlab.Waste, b, "close-bin", "bin-reading", "impurity", "release-bin", "left-site", "keep-stock")
 	for _, x := range b.Bins {
 		says := BinSays(x, q.clock)
 		if blind { // when it is ready may follow from what is in it
@@ -135,7 +135,7 @@ func personsPage(q *request) error {
 	if err != nil {
 		return err
 	}
-	p := q.page("Persons", "Doses as the dosimetry service reported them, contaminations of the skin, and training. The official record is that of the service.", hotlab.Persons, b,
+	p := q.page("Persons", "Doses as the dosimetry service reported them, contaminations of the skin, and training. The official record is that of the service. What a dosimeter that is read directly showed for one order is entered on the board; Staff doses sums it.", hotlab.Persons, b,
 		"dose-report", "wears", "finger-ratio", "investigation-level", "contaminated", "pregnancy", "training")
 	for _, x := range b.Persons {
 		if q.privateOf(x.ID) {

@@ -80,7 +80,7 @@ func dosesPage(q *request) error {
 	}
 	p := view.FormPage{
 		Page: q.Page("Staff doses"), Heading: "Staff doses", Back: view.Link{Text: "Board", Href: "/"},
-		Intro: "Sums of the doses entered here, from dosimeters that are read directly. This is not the official dosimetry record.",
+		Intro: "Sums of the doses entered here, from dosimeters that are read directly. Reports of the dosimetry service are entered under Persons. This is not the official dosimetry record.",
 	}
 	for _, who := range slices.Sorted(maps.Keys(all)) {
 		name := q.NameOf(who)
