@@ -18,8 +18,8 @@ const checkpointForm = "vialwright checkpoint 1"
 
 // Checkpoint writes down what the journal was verified to hold, so that a program
 // that starts can show it before it has gone through the years again. It belongs
-// to one version of the program. Nil where the journal does not hold, or is still
-// being verified.
+// to one version of the program. Nil where the journal does not hold, is still
+// being verified, or has a record that cannot be written down again.
 //
 // Whoever keeps it must see to it that nobody can change it: OpenAt believes it
 // until the journal is verified.
@@ -41,6 +41,9 @@ func (r *Replica) Checkpoint(version string) []byte {
 	}
 	slices.Sort(open)
 	w.Texts(open)
+	if w.Err != nil {
+		return nil
+	}
 	return w.Buf
 }
 

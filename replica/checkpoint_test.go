@@ -321,3 +321,16 @@ func TestLookAgain(t *testing.T) {
 		t.Errorf("%d groups are open, want the one that was not over", len(left))
 	}
 }
+
+// TestNoCheckpointOfWhatCannotBeWritten: a record that would come back as another one is
+// in no checkpoint, and there is none then.
+func TestNoCheckpointOfWhatCannotBeWritten(t *testing.T) {
+	r := open(t, past(t, 20))
+	if r.Checkpoint("test") == nil {
+		t.Fatal("there is no checkpoint")
+	}
+	r.books.Add(journal.Record{Recorded: time.Date(2027, 3, 4, 8, 0, 0, 0, time.UTC), By: "T1", Fact: &fact.Note{Text: "not \xff a text"}})
+	if r.Checkpoint("test") != nil {
+		t.Error("a record that cannot be written is in a checkpoint")
+	}
+}

@@ -17,6 +17,8 @@ var errCheckpoint = errors.New("the checkpoint is not one that this program wrot
 type Packer struct {
 	// Buf is what was written so far.
 	Buf []byte
+	// Err is a record that could not be written: then nothing is to be kept.
+	Err error
 }
 
 // Number writes a number.
@@ -60,11 +62,14 @@ func (w *Packer) Time(t time.Time) {
 // record writes a record with its number, a destroyed one without content.
 func (w *Packer) record(r journal.Record) {
 	w.Number(r.N)
-	body, err := r.Marshal()
-	if _, gone := r.Fact.(*fact.Destroyed); gone || err != nil {
+	if _, gone := r.Fact.(*fact.Destroyed); gone {
 		w.Text("")
 		w.Time(r.Recorded)
 		return
+	}
+	body, err := r.Marshal()
+	if err != nil {
+		w.Err = fmt.Errorf("record %d: %w", r.N, err)
 	}
 	w.Text(string(body))
 }

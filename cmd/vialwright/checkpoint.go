@@ -61,7 +61,11 @@ func (c checkpoints) Load() ([]byte, error) {
 }
 
 // Save writes a checkpoint in place of the last: whoever reads finds one of the two.
+// Where there is none any more, the last is taken away, also on a full disk.
 func (c checkpoints) Save(data []byte) error {
+	if data == nil {
+		return os.Remove(c.path)
+	}
 	f, err := os.CreateTemp(filepath.Dir(c.path), "checkpoint-*")
 	if err != nil {
 		return err

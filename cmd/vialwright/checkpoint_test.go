@@ -54,8 +54,14 @@ func TestCheckpointFile(t *testing.T) {
 		t.Fatal(err)
 	}
 	refused("cut short", c)
+	if err := c.Save(nil); err != nil {
+		t.Fatal(err)
+	}
+	if data, err := c.Load(); data != nil || err != nil {
+		t.Errorf("it was taken away, and is there: %q, %v", data, err)
+	}
 	left, err := os.ReadDir(filepath.Dir(c.path))
-	if err != nil || len(left) != 1 {
+	if err != nil || len(left) != 0 {
 		t.Errorf("%d files lie there, %v", len(left), err)
 	}
 }

@@ -16,7 +16,7 @@ type Checkpoints interface {
 	// Load gives the checkpoint that was saved last; nil for none, with the reason
 	// where there is one that cannot be believed.
 	Load() ([]byte, error)
-	// Save keeps one in place of the last.
+	// Save keeps one in place of the last; nil takes the last away.
 	Save([]byte) error
 }
 
@@ -119,7 +119,8 @@ func (s *Server) saveCheckpoint(saved uint64) uint64 {
 		return saved
 	}
 	if err := s.Checkpoints.Save(data); err != nil {
-		s.Logger.Warn("no checkpoint can be saved: the next start reads the whole journal", "why", err)
+		s.Logger.Warn("no checkpoint can be saved: the next start reads more of the journal", "why", err)
+		return saved // so that it is tried again in an hour
 	}
 	return n
 }
