@@ -46,6 +46,24 @@ func verifiedJournal(ctx context.Context, log store.Log) (*replica.Replica, erro
 	return lab, lab.Broken()
 }
 
+// siteAt reads and verifies the journal of a site, and gives it with the zone of the site
+// until end is called.
+func siteAt(where string) (lab *replica.Replica, zone *time.Location, end func(), err error) {
+	ctx := context.Background()
+	log, err := openJournal(ctx, where)
+	if err != nil {
+		return nil, nil, nil, journalError(where, err)
+	}
+	if lab, err = verifiedJournal(ctx, log); err == nil {
+		zone, err = zoneOf(lab.File().Records)
+	}
+	if err != nil {
+		log.Close()
+		return nil, nil, nil, journalError(where, err)
+	}
+	return lab, zone, func() { lab.Close(); log.Close() }, nil
+}
+
 // ofSite reads the days in the zone of the site, which is in the first record.
 func (c *exportCmd) ofSite(lab *replica.Replica, a *records.DayArchive) error {
 	first, _ := lab.First()

@@ -2,7 +2,6 @@ package main
 
 import (
 	"bufio"
-	"context"
 	"fmt"
 	"io"
 	"strings"
@@ -61,21 +60,11 @@ func (c *hotLabCmd) Run(e *edge) error {
 	case c.Journal == "":
 		return usageError("give --journal, or --invent")
 	}
-	ctx := context.Background()
-	log, err := openJournal(ctx, c.Journal)
+	lab, zone, end, err := siteAt(c.Journal)
 	if err != nil {
-		return journalError(c.Journal, err)
+		return err
 	}
-	defer log.Close()
-	lab, err := verifiedJournal(ctx, log)
-	if err != nil {
-		return journalError(c.Journal, err)
-	}
-	defer lab.Close()
-	zone, err := zoneOf(lab.File().Records)
-	if err != nil {
-		return journalError(c.Journal, err)
-	}
+	defer end()
 	at := e.now().In(zone)
 	if c.At != "" {
 		if at, err = quantity.ParseTime(c.At, zone); err != nil {

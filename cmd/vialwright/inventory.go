@@ -2,7 +2,6 @@ package main
 
 import (
 	"bufio"
-	"context"
 	"fmt"
 	"io"
 	"time"
@@ -36,28 +35,17 @@ A time without an offset is in the zone of the site, but for a reference time, w
 }
 
 func (c *inventoryCmd) Run(e *edge) error {
-	ctx := context.Background()
-	log, err := openJournal(ctx, c.Journal)
+	lab, zone, end, err := siteAt(c.Journal)
 	if err != nil {
-		return journalError(c.Journal, err)
+		return err
 	}
-	defer log.Close()
-	lab, err := verifiedJournal(ctx, log)
-	if err != nil {
-		return journalError(c.Journal, err)
-	}
-	defer lab.Close()
+	defer end()
 	var groups [][]journal.Record
 	for _, f := range lab.Groups() {
 		groups = append(groups, f.Records)
 	}
 	own, _ := lab.Kept(inventory.Kept)
-	settings := lab.File().Records
-	b, err := inventory.Read(settings, own, groups, loadZone)
-	if err != nil {
-		return journalError(c.Journal, err)
-	}
-	zone, err := zoneOf(settings)
+	b, err := inventory.Read(lab.File().Records, own, groups, loadZone)
 	if err != nil {
 		return journalError(c.Journal, err)
 	}

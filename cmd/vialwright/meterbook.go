@@ -2,7 +2,6 @@ package main
 
 import (
 	"bufio"
-	"context"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -104,26 +103,15 @@ func (c *metersCmd) fromFile(e *edge) (instrumentsIn, error) {
 }
 
 func (c *metersCmd) fromJournal(*edge) (instrumentsIn, error) {
-	ctx := context.Background()
-	log, err := openJournal(ctx, c.Journal)
+	lab, zone, end, err := siteAt(c.Journal)
 	if err != nil {
-		return instrumentsIn{}, journalError(c.Journal, err)
+		return instrumentsIn{}, err
 	}
-	defer log.Close()
-	lab, err := verifiedJournal(ctx, log)
-	if err != nil {
-		return instrumentsIn{}, journalError(c.Journal, err)
-	}
-	defer lab.Close()
-	settings := lab.File().Records
-	zone, err := zoneOf(settings)
-	if err != nil {
-		return instrumentsIn{}, journalError(c.Journal, err)
-	}
+	defer end()
 	kept, _ := lab.Kept(meterbook.Kept)
 	in := instrumentsIn{entries: fold.Entries(kept), zone: zone}
 	var facts []fact.Fact
-	for _, r := range settings {
+	for _, r := range lab.File().Records {
 		facts = append(facts, r.Fact)
 	}
 	_, _, in.meters = fact.Settings(facts)
