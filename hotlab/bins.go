@@ -9,7 +9,6 @@ import (
 
 	"vialwright/counting"
 	"vialwright/fact"
-	"vialwright/inventory"
 	"vialwright/nuclide"
 	"vialwright/protection"
 	"vialwright/quantity"
@@ -111,8 +110,8 @@ func (r *reader) bins() {
 
 // bin reckons one bin, and says what is wrong with it.
 func (r *reader) bin(b *Bin) {
-	for _, i := range r.out.Inventory.Items {
-		if i.ID == b.ID && (i.Where == inventory.InBin || i.Where == inventory.Released) {
+	for _, i := range r.out.Inventory.Bins {
+		if i.ID == b.ID {
 			b.Activity, b.U = i.Activity, i.U
 		}
 	}

@@ -95,9 +95,9 @@ type Finding struct {
 	Text, Do string
 }
 
-// find adds a finding.
+// find adds a finding. An error at its end brings its own full stop.
 func (r *reader) find(f Finding, format string, args ...any) {
-	f.Text = fmt.Sprintf(format, args...) + "."
+	f.Text = strings.TrimSuffix(fmt.Sprintf(format, args...), ".") + "."
 	r.out.Findings = append(r.out.Findings, f)
 }
 

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"vialwright/fact"
+	"vialwright/nuclide"
 	"vialwright/protection"
 	"vialwright/quantity"
 	"vialwright/rules"
@@ -233,11 +234,11 @@ func (r *reader) skinOf(s *Skin, average quantity.Area) {
 	s.Average = average
 	var on []protection.OnSkin
 	for i, x := range s.Readings {
-		at := x.At
-		if i == 0 && !x.Since.IsZero() && x.Since.Before(at) {
-			at = x.Since
+		at, level := x.At, x.Level.Value
+		if i == 0 && !x.Since.IsZero() && x.Since.Before(at) { // it was more then
+			at, level = x.Since, level/quantity.Contamination(nuclide.Factor(r.Books.HalfLife, nuclide.Elapsed(x.Since, at)))
 		}
-		on = append(on, protection.OnSkin{At: at, Level: x.Level.Value, Area: x.Area.Value})
+		on = append(on, protection.OnSkin{At: at, Level: level, Area: x.Area.Value})
 	}
 	until, last := r.At, on[len(on)-1]
 	if s.Ended {

@@ -108,7 +108,10 @@ func (r *reader) left(x *fact.LeftSite, n int) {
 	}
 	if limit, ok, _ := r.rules.Get(rules.PackageWipe); ok && x.Inside != nil {
 		m, gross, blank := method(x.Inside)
-		if j, err := m.Judge(gross, blank); err == nil && j.Detected && limit.Reached(float64(j.Surface)/insideFactor) {
+		switch j, err := m.Judge(gross, blank); {
+		case err != nil:
+			wrong = append(wrong, "the wipe of its inside cannot be used")
+		case j.Detected && limit.Reached(float64(j.Surface)/insideFactor):
 			wrong = append(wrong, "its inside has "+show(j.Surface)+", more than a hundred times the limit of the outside")
 		}
 	} else if x.Inside == nil {

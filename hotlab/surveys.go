@@ -35,13 +35,18 @@ type Reading struct {
 	// Net is the dose rate less background; NetAction tells that it reaches its level.
 	Net       quantity.DoseRate
 	NetAction bool
+	// Blind tells that a level of the point was not looked at: its counts cannot be
+	// used, or what the level is set for was not measured.
+	Blind bool
 }
 
 // State is that of the reading in a word.
 func (x Reading) State() string {
 	switch {
-	case x.NetAction:
+	case x.NetAction || x.Swab != nil && x.Swab.State == protection.AtAction:
 		return string(protection.AtAction)
+	case x.Blind:
+		return "not measured against each action level"
 	case x.Swab != nil:
 		return x.Swab.String()
 	}
@@ -50,7 +55,7 @@ func (x Reading) State() string {
 
 // Clear tells that the reading lies below its action levels, and could see them.
 func (x Reading) Clear() bool {
-	return !x.NetAction && (x.Swab == nil || x.Swab.State == protection.BelowCritical || x.Swab.State == protection.BelowAction)
+	return !x.NetAction && !x.Blind && (x.Swab == nil || x.Swab.State == protection.BelowCritical || x.Swab.State == protection.BelowAction)
 }
 
 // surveys reads rooms, points and readings.
@@ -120,6 +125,7 @@ func (r *reader) reading(x *fact.PointReading, n int) {
 			out.Swab = &j
 		}
 	}
+	out.Blind = out.Swab == nil && (x.Swab != nil || x.Rate.IsZero() || !p.Action.IsZero()) || x.Rate.IsZero() && !p.RateAction.IsZero()
 	p.Readings = append(p.Readings, out)
 	switch {
 	case out.NetAction:

@@ -62,6 +62,9 @@ type Line struct {
 type Inventory struct {
 	At    time.Time
 	Items []Item
+	// Bins are the waste bins, among them those whose content has decayed to less than an
+	// item is listed for: what they held once follows from it.
+	Bins []Item
 	// Lines are those of the licence in force; one without an id is what fits none.
 	Lines []Line
 	// Received is what came in up to At, decayed to it.
@@ -186,7 +189,10 @@ func (t *taker) take(c dispensing.Case) {
 		y, u := bal.Activity(amount, at)
 		i := Item{ID: k.ID, Where: t.where(k), Activity: y, U: u, Known: known, Line: line}
 		if math.Abs(float64(y)) > nothing {
-			t.put(i)
+			put(&t.out.Items, i)
+		}
+		if k.Kind == ledger.WasteItem {
+			put(&t.out.Bins, i)
 		}
 		if i.Where.Held() {
 			held[bal][i.Line] = held[bal][i.Line].Plus(amount)
@@ -228,18 +234,19 @@ func (t *taker) line(id string) *sum {
 }
 
 // put adds an item; what several cases put into one bin is one item.
-func (t *taker) put(i Item) {
-	for k, was := range t.out.Items {
+func put(all *[]Item, i Item) {
+	for k := range *all {
+		was := &(*all)[k]
 		if was.ID == i.ID && was.Where == i.Where {
-			t.out.Items[k].Activity += i.Activity
-			t.out.Items[k].U += i.U // two sets on one meter
+			was.Activity += i.Activity
+			was.U += i.U // two sets on one meter
 			if was.Known != i.Known {
-				t.out.Items[k].Known = "several"
+				was.Known = "several"
 			}
 			return
 		}
 	}
-	t.out.Items = append(t.out.Items, i)
+	*all = append(*all, i)
 }
 
 var places = map[ledger.Kind]Where{
@@ -286,7 +293,7 @@ func (t *taker) labelled(vials int, each quantity.Activity, reference time.Time)
 
 func (t *taker) packed(i Item) {
 	i.U = quantity.Activity(float64(i.Activity) * float64(t.LabelTolerance) / math.Sqrt(3))
-	t.put(i)
+	put(&t.out.Items, i)
 	t.line(i.Line).add(i.Activity, i.U, i.U)
 }
 
@@ -330,7 +337,7 @@ func (t *taker) sources() {
 		}
 		y := x.Activity.Value * quantity.Activity(nuclide.Factor(halfLife, nuclide.Elapsed(x.Reference, t.out.At)))
 		i := Item{ID: id, Where: InSource, Line: t.sure("", x.Nuclide), Activity: y, U: y * quantity.Activity(x.U.Value), Known: "its certificate"}
-		t.put(i)
+		put(&t.out.Items, i)
 		t.line(i.Line).add(y, i.U, 0)
 	}
 }
