@@ -178,7 +178,7 @@ func (b *Book) first(i *Instrument, n int) *Test {
 // outside says that a test failed, and whether another source would have passed.
 func (b *Book) outside(i *Instrument, t *Test) {
 	if t.Unit == "Bq" {
-		for id := range b.Sources {
+		for _, id := range b.sourceIDs() {
 			s := b.Source(id, t.At)
 			if id == t.Source || s == nil || s.Nuclide == "" {
 				continue

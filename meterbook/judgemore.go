@@ -21,22 +21,23 @@ func (b *Book) Line(t *Test) (meter.Line, []meter.Reading, error) {
 	return l, r, err
 }
 
-// shapes say what explains a series.
-var shapes = map[meter.Shape]string{
-	meter.DeadTime:   "too little at the top, as by a dead time of %.3g for each MBq",
-	meter.Offset:     "%.3g MBq too much in every reading, as by a background",
-	meter.OtherDecay: "another half-life, %.4g h",
-}
-
-// inShape is the size of what explains a series, in the unit of its sentence.
-func inShape(e meter.Explanation) float64 {
-	switch e.Shape {
-	case meter.DeadTime:
-		return e.Value * 1e6
-	case meter.Offset:
-		return e.Value / 1e6
+// shaped says what explains a series, with its size and standard uncertainty in the unit
+// of the sentence: 1/MBq of dead time, MBq of an offset, hours of a half-life.
+func shaped(e meter.Explanation) string {
+	say := func(text string, unit float64) string {
+		return fmt.Sprintf(text, math.Abs(e.Value)/unit, e.U/unit)
 	}
-	return e.Value / 3600
+	switch {
+	case e.Shape == meter.DeadTime && e.Value > 0:
+		return say("too little at the top, as by a dead time of %.3g ± %.2g for each MBq", 1e-6)
+	case e.Shape == meter.DeadTime:
+		return say("too much at the top, by %.3g ± %.2g for each MBq, which is no dead time", 1e-6)
+	case e.Shape == meter.Offset && e.Value > 0:
+		return say("%.3g ± %.2g MBq too much in every reading, as by a background that was not taken off", 1e6)
+	case e.Shape == meter.Offset:
+		return say("%.3g ± %.2g MBq too little in every reading, as by a background taken off twice", 1e6)
+	}
+	return say("another half-life, %.4g ± %.2g h", 3600)
 }
 
 // linearity judges a test of linearity by decay.
@@ -65,7 +66,7 @@ func (b *Book) linearity(i *Instrument, t *Test) error {
 		t.Verdict = Warned
 		b.found(Finding{
 			"linearity-" + string(l.Is.Shape), Warn, i.ID, t.At, t.Entry,
-			fmt.Sprintf("Linearity of %s on %s: the readings show "+shapes[l.Is.Shape]+".", i.ID, b.On(t.At), inShape(l.Is)), "Have the instrument looked at; compare with the test before.",
+			fmt.Sprintf("Linearity of %s on %s: the readings show %s.", i.ID, b.On(t.At), shaped(l.Is)), "Have the instrument looked at; compare with the test before.",
 		})
 	}
 	if !l.Within {

@@ -190,7 +190,7 @@ func writeMetersJSON(to io.Writer, b *meterbook.Book, w []meterbook.Witness) err
 	}
 	addDue := func(list []meterbook.Due) {
 		for _, d := range list {
-			due = append(due, row{"of": d.Instrument, "what": d.What, "last": d.Last.In(b.Zone), "at": d.At.In(b.Zone), "overdue": d.Overdue, "source": d.Source})
+			due = append(due, row{"of": d.Instrument, "what": d.What, "last": moment(d.Last, b.Zone), "at": moment(d.At, b.Zone), "overdue": d.Overdue, "source": d.Source})
 		}
 	}
 	for _, i := range b.Instruments {
@@ -206,4 +206,12 @@ func writeMetersJSON(to io.Writer, b *meterbook.Book, w []meterbook.Witness) err
 	enc := json.NewEncoder(to)
 	enc.SetIndent("", "  ")
 	return enc.Encode(row{"at": b.At.In(b.Zone), "findings": findings, "due": due, "tests": tests, "labels": labels})
+}
+
+// moment is a time for JSON; null for what never was.
+func moment(t time.Time, zone *time.Location) any {
+	if t.IsZero() {
+		return nil
+	}
+	return t.In(zone)
 }
