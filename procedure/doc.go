@@ -11,7 +11,9 @@
 // records, the act of package people it takes, and how it is known to be done.
 //
 //	readiness     every check of the day passed, by the last of each kind; those of
-//	              the activity meter for each one the dose was read with. The day is
+//	              the activity meter for each one the dose was read with. Of a meter
+//	              that the meter book has, the book judges background and constancy
+//	              ([Instruments]), and no tick counts. The day is
 //	              the calendar day, in the site's zone, of the last draw or, before
 //	              a draw, of the moment asked
 //	receipt       a vial came in

@@ -83,29 +83,6 @@ func correlation(s, t *source) float64 {
 	return s.group.r[s.index][t.index]
 }
 
-// Cov is the covariance u(a, b) of two results, from the sources they share and
-// the correlations among them, in the unit of a times that of b
-// (JCGM 100:2008 F.1.2.3, eq. (F.2)). NaN where either has an error.
-func Cov(a, b Number) float64 {
-	if a.err != nil || b.err != nil {
-		return math.NaN()
-	}
-	return product(a.parts, 1, b.parts, 1)
-}
-
-// Corr is the correlation coefficient r(a, b), between -1 and 1, and 0 where
-// either is exact (JCGM 100:2008 5.2.2, eq. (14)). NaN where either has an error.
-func Corr(a, b Number) float64 {
-	ua, ub := a.U(), b.U()
-	switch {
-	case math.IsNaN(ua) || math.IsNaN(ub):
-		return math.NaN()
-	case ua == 0 || ub == 0:
-		return 0
-	}
-	return math.Max(-1, math.Min(1, product(a.parts, ua, b.parts, ub)))
-}
-
 // Budget lists what the uncertainty is made of, the largest share first; equal
 // shares by name. It is empty for an exact number.
 func (a Number) Budget() []Contribution {
@@ -190,7 +167,7 @@ func groupVariance(parts []part, g *ensemble, u float64) float64 {
 // effective degrees of freedom cut to the next lower whole number, as the guide
 // allows: the cautious side (JCGM 100:2008 G.4.1). Domain: a result near enough
 // to linear in its inputs, none of which rules it without being near normal
-// (G.6.6); elsewhere see [Simulate] and [Validate]. Both are NaN for a p out of
+// (G.6.6). Both are NaN for a p out of
 // range or a number with an error.
 func (a Number) Coverage(p float64) (k, expanded float64) {
 	nu := a.Dof()

@@ -18,33 +18,15 @@ const (
 	chainResidualGap         = 3.7            // h between the two dose rates
 )
 
-var chainInputs = []Input{
-	Normal{1, 0.02},                   // k, calibration of the meter
-	Normal{1, 0.01},                   // s, geometry
-	Normal{0, 0.008},                  // e1, repeatability of the first reading
-	Normal{0, 0.008},                  // e2, of the second
-	Normal{0.2e6, 0.05e6},             // b, meter background in Bq
-	Normal{64.0417, 0.0312},           // half-life in h
-	Normal{182, 2}, Normal{0.2, 0.05}, // R1, B1 in uSv/h
-	Normal{6.4, 0.2}, Normal{0.2, 0.05}, // R2, B2
-}
-
-func chainOf(k, s, e1, e2, b, half, r1, b1, r2, b2 float64) float64 {
-	lambda := math.Ln2 / half
-	x1 := (chainGross1 - b) / (1 + e1) * math.Exp(lambda*chainRead1)
-	x2 := (chainGross2 - b) / (1 + e2) * math.Exp(lambda*chainRead2)
-	f := (r2 - b2) / (r1 - b1) * math.Exp(lambda*chainResidualGap)
-	return (x1 - x2) / (k * s) * (1 - f)
-}
-
-// chain is the same for a block of trials.
-func chain(in [][]float64, out []float64) {
-	n := len(out)
-	k, s, e1, e2, b := in[0][:n], in[1][:n], in[2][:n], in[3][:n], in[4][:n]
-	half, r1, b1, r2, b2 := in[5][:n], in[6][:n], in[7][:n], in[8][:n], in[9][:n]
-	for t := range out {
-		out[t] = chainOf(k[t], s[t], e1[t], e2[t], b[t], half[t], r1[t], b1[t], r2[t], b2[t])
-	}
+var chainInputs = [][2]float64{ // estimate and standard uncertainty
+	{1, 0.02},             // k, calibration of the meter
+	{1, 0.01},             // s, geometry
+	{0, 0.008},            // e1, repeatability of the first reading
+	{0, 0.008},            // e2, of the second
+	{0.2e6, 0.05e6},       // b, meter background in Bq
+	{64.0417, 0.0312},     // half-life in h
+	{182, 2}, {0.2, 0.05}, // R1, B1 in uSv/h
+	{6.4, 0.2}, {0.2, 0.05}, // R2, B2
 }
 
 // chainNumbers gives the inputs as Numbers of Type B.
@@ -52,8 +34,7 @@ func chainNumbers() []Number {
 	names := []string{"meter", "geometry", "reading 1", "reading 2", "background", "half-life", "R1", "B1", "R2", "B2"}
 	x := make([]Number, len(chainInputs))
 	for i, in := range chainInputs {
-		d := in.(Normal)
-		x[i] = New(d.Mean, d.SD, names[i], math.Inf(1))
+		x[i] = New(in[0], in[1], names[i], math.Inf(1))
 	}
 	return x
 }

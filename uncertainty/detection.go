@@ -28,8 +28,7 @@ type Detection struct {
 //	L_Q = 50 (1 + sqrt(1 + sigma_0^2/25))        = 50 (1 + sqrt(1 + B/12.5))
 //
 // Domain: counts that scatter by Poisson's law alone, enough of them for a normal
-// one: n of about 10 or more. Below that L_C understates the false alarms; use
-// [PoissonTail]. Errors: bad-count.
+// one: n of about 10 or more. Below that L_C understates the false alarms. Errors: bad-count.
 func Currie(n float64, blank, sample quantity.Span) (Detection, error) {
 	if !finite(n) || n < 0 || !positiveSpan(blank) || !positiveSpan(sample) {
 		return Detection{}, badCount()

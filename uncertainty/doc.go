@@ -1,6 +1,6 @@
 // Package uncertainty says how well a result is known, and what may be decided
-// on it: linear propagation, Monte Carlo, conformance and counting statistics. It
-// does no input or output, knows no clock, and gives the same answer every time.
+// on it: linear propagation, conformance and counting statistics. It does no input
+// or output, knows no clock, and gives the same answer every time.
 //
 // # Symbols
 //
@@ -10,8 +10,7 @@
 //	c_i        sensitivity df/dx_i
 //	p          coverage probability or probability of conformance, 0 to 1
 //	k, U       coverage factor; expanded uncertainty U = k u(y), in the unit of y
-//	M          number of Monte Carlo trials
-//	T_L, T_U   tolerance limits; A_L, A_U acceptance limits for the measured value
+//	T_L, T_U   tolerance limits
 //	B          background counts; t_g, t_0 counting times in s
 //	w          calibration factor, unit of the measurand for each count per second
 //
@@ -24,34 +23,19 @@
 //
 // comes out right for sums, differences and ratios of them (JCGM 100:2008 5.2.2).
 // Effective degrees of freedom are those of Welch and Satterthwaite (G.4.1),
-// coverage factors those of Student's t (G.3). [SecondOrder] gives the next term
-// (5.1.2 Note). Domain: models that bend little over the uncertainty of their
-// inputs; [Validate] tests that against a simulation.
+// coverage factors those of Student's t (G.3). Domain: models that bend little over
+// the uncertainty of their inputs.
 //
-// # Monte Carlo: Simulate, Adapt
-//
-// [Simulate] draws all inputs M times and works the model out each time (JCGM
-// 101:2008). Trials are made in blocks of 256; a block's random numbers depend on
-// the seed and its own number only, so any number of workers gives the same sample
-// to the last bit on one kind of processor. [Sample] gives mean, standard
-// uncertainty, quantiles, the symmetric and the shortest coverage interval and the
-// probability within limits. [Adapt] runs until the result is stable (7.9).
-// Domain: any model that gives a finite number for every input drawn.
-//
-// # Conformance: Conformance, Acceptance, Guarded, Risk
+// # Conformance
 //
 // After JCGM 106:2012, for normal knowledge of the measurand:
 //
 //	p_c = Phi((T_U - y)/u) - Phi((T_L - y)/u)
 //
-// with acceptance limits by guard band or for a wanted p_c, and the global risks of
-// consumer and producer for a normal process.
-//
-// # Counting: Currie, NetCount, PoissonInterval, PoissonTail
+// # Counting: Currie, NetCount
 //
 // Detection limits after L. A. Currie (1968) and characteristic limits after
-// ISO 11929-1:2019, both for Poisson counts numerous enough to pass for normal, and
-// exact Poisson limits and probabilities for small ones.
+// ISO 11929-1:2019, both for Poisson counts numerous enough to pass for normal.
 //
 // # Worked example
 //
@@ -69,9 +53,9 @@
 //
 // # Sources
 //
-// Evaluation of measurement data: JCGM 100:2008, JCGM 101:2008, JCGM 106:2012;
+// Evaluation of measurement data: JCGM 100:2008, JCGM 106:2012;
 // ISO 11929-1:2019; and the papers named where they are used. Clause numbers of
-// JCGM 101, JCGM 106 and ISO 11929 are from memory, not seen.
+// JCGM 106 and ISO 11929 are from memory, not seen.
 //
 // # Errors
 //

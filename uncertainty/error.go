@@ -9,13 +9,10 @@ package uncertainty
 //	bad-probability    a probability outside (0, 1)
 //	bad-limits         a lower limit above the upper one, or limits that are NaN
 //	bad-covariance     a matrix that is no covariance matrix
-//	bad-distribution   parameters that describe no distribution
 //	bad-count          counts or counting times outside the domain
-//	too-few            fewer readings or trials than the question needs
+//	too-few            fewer readings than the question needs
 //	not-finite         a result that is not a finite number
-//	no-acceptance      no measured value could reach the wanted confidence
 //	no-detection-limit the calibration factor is too uncertain for one
-//	not-stable         the adaptive procedure ran out of trials
 type Error struct {
 	Code string // one of the codes above
 	Text string // one plain sentence: what is wrong

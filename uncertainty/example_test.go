@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"runtime"
 
 	"vialwright/quantity"
 	"vialwright/uncertainty"
@@ -64,56 +63,8 @@ func ExampleSimultaneous() {
 		return
 	}
 	z := x[0].Div(x[1])
-	fmt.Printf("r = %.3f, Z = %.2f ohm, u = %.2f ohm\n", uncertainty.Corr(x[0], x[1]), z.Value(), z.U())
-	// Output: r = -0.355, Z = 254.26 ohm, u = 0.24 ohm
-}
-
-// A residual fraction from two dose rates, a million trials. The seed fixes the
-// result, whatever the number of workers.
-func ExampleSimulate() {
-	residual := func(in [][]float64, out []float64) {
-		before, after, background := in[0], in[1], in[2]
-		for t := range out {
-			out[t] = (after[t] - background[t]) / (before[t] - background[t])
-		}
-	}
-	s, err := uncertainty.Simulate(residual, []uncertainty.Input{
-		uncertainty.Normal{Mean: 182, SD: 4}, // uSv/h
-		uncertainty.Normal{Mean: 6.4, SD: 0.3},
-		uncertainty.Rectangular{Low: 0.1, High: 0.3},
-	}, uncertainty.Run{Trials: 1_000_000, Seed: 1, Workers: runtime.GOMAXPROCS(0)})
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	i, err := s.Symmetric(0.95)
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	fmt.Printf("%.4f, u = %.4f, 95 %% from %.4f to %.4f\n", s.Mean(), s.U(), i.Low, i.High)
-	// Output: 0.0341, u = 0.0018, 95 % from 0.0306 to 0.0378
-}
-
-// The same result by linear propagation, and whether that may be trusted.
-func ExampleValidate() {
-	activity := func(x []float64) float64 { return x[0] / x[1] }
-	linear := uncertainty.Apply(activity,
-		uncertainty.New(3.0, 0.03, "reading", math.Inf(1)), uncertainty.New(1, 0.02, "factor", math.Inf(1)))
-	simulated, err := uncertainty.Adapt(uncertainty.Each(activity),
-		[]uncertainty.Input{uncertainty.Normal{Mean: 3.0, SD: 0.03}, uncertainty.Normal{Mean: 1, SD: 0.02}},
-		uncertainty.Adaptive{P: 0.95, Digits: 2, Seed: 1})
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	for digits := 1; digits <= 2; digits++ {
-		v := uncertainty.Validate(linear.Interval(0.95), simulated.Interval, simulated.U(), digits)
-		fmt.Printf("%d digit(s): tolerance %.4f, valid %v\n", digits, v.Tolerance, v.Valid)
-	}
-	// Output:
-	// 1 digit(s): tolerance 0.0050, valid true
-	// 2 digit(s): tolerance 0.0005, valid false
+	fmt.Printf("Z = %.2f ohm, u = %.2f ohm\n", z.Value(), z.U())
+	// Output: Z = 254.26 ohm, u = 0.24 ohm
 }
 
 // A vial labelled 3.00 GBq -+ 10 % is measured at 2.80 GBq.
@@ -121,27 +72,6 @@ func ExampleConformance() {
 	p, err := uncertainty.Conformance(2.80, 0.09, uncertainty.Limits{Lower: 2.70, Upper: 3.30})
 	fmt.Printf("%.4f %v\n", p, err)
 	// Output: 0.8667 <nil>
-}
-
-// What must be measured for 95 % confidence in the same limits; and that there is
-// no such value once the uncertainty is too large.
-func ExampleAcceptance() {
-	limits := uncertainty.Limits{Lower: 2.70, Upper: 3.30}
-	a, err := uncertainty.Acceptance(limits, 0.09, 0.95)
-	fmt.Printf("%.3f to %.3f GBq, %v\n", a.Lower, a.Upper, err)
-	_, err = uncertainty.Acceptance(limits, 0.20, 0.95)
-	fmt.Println(err)
-	// Output:
-	// 2.848 to 3.152 GBq, <nil>
-	// No measured value would be accepted: the uncertainty is too large for these limits. Measure with less uncertainty, or ask for less confidence.
-}
-
-// Resistors of 1500 ohm -+ 0.2 ohm: what an inspection lets through, and rejects.
-func ExampleRisk() {
-	limits := uncertainty.Limits{Lower: 1499.8, Upper: 1500.2}
-	r, err := uncertainty.Risk(uncertainty.Process{Mean: 1500, SD: 0.12, U: 0.04}, limits, limits)
-	fmt.Printf("consumer %.4f, producer %.4f, %v\n", r.Consumer, r.Producer, err)
-	// Output: consumer 0.0189, producer 0.0372, <nil>
 }
 
 // A blank of 100 counts, sample and blank counted for a minute each.
@@ -164,11 +94,4 @@ func ExampleNetCount_Characteristic() {
 	}
 	fmt.Printf("y = %.1f Bq, u = %.1f Bq, y* = %.1f Bq, y# = %.1f Bq, detected %v\n", c.Value, c.U, c.Threshold, c.Detection, c.Detected)
 	// Output: y = 20.8 Bq, u = 5.7 Bq, y* = 7.2 Bq, y# = 15.9 Bq, detected true
-}
-
-// Ten counts.
-func ExamplePoissonInterval() {
-	i, err := uncertainty.PoissonInterval(10, 0.95)
-	fmt.Printf("%.2f to %.2f, %v\n", i.Low, i.High, err)
-	// Output: 4.80 to 18.39, <nil>
 }

@@ -39,7 +39,7 @@ func FuzzNumber(f *testing.F) {
 			case 7:
 				x = x.Log()
 			default:
-				x = Func(a, []float64{b, p}, x, y)
+				x = fn(a, []float64{b, p}, x, y)
 			}
 			whole(t, x, p)
 		}
@@ -75,39 +75,25 @@ func whole(t *testing.T, x Number, p float64) {
 	}
 }
 
-// FuzzConformance: a probability, or an error, for any numbers; and whatever is
-// accepted conforms with the probability asked.
+// FuzzConformance: a probability, or an error, for any numbers.
 func FuzzConformance(f *testing.F) {
-	f.Add(2.8, 0.09, 2.7, 3.3, 0.95, 0.12, 0.04)
-	f.Add(0.0, 0.0, math.Inf(-1), math.Inf(1), 0.0, math.NaN(), 0.0)
-	f.Add(1e308, 5e-324, -1e308, 1e308, 0.5, 1e-300, 1e300)
-	f.Fuzz(func(t *testing.T, y, u, low, high, p, sd, um float64) {
+	f.Add(2.8, 0.09, 2.7, 3.3)
+	f.Add(0.0, 0.0, math.Inf(-1), math.Inf(1))
+	f.Add(1e308, 5e-324, -1e308, 1e308)
+	f.Fuzz(func(t *testing.T, y, u, low, high float64) {
 		l := Limits{low, high}
 		if c, err := Conformance(y, u, l); err == nil && !(c >= 0 && c <= 1) {
 			t.Fatalf("p_c = %v", c)
-		}
-		if a, err := Acceptance(l, u, p); err == nil && a.Lower > a.Upper {
-			if math.Abs(a.Lower-a.Upper) > 1e-9*(math.Abs(low)+math.Abs(high)) {
-				t.Fatalf("acceptance %v", a)
-			}
-		}
-		if a, err := Guarded(l, u); err == nil && !(a.Lower <= a.Upper) {
-			t.Fatalf("guarded %v", a)
-		}
-		if r, err := Risk(Process{y, sd, um}, l, l); err == nil {
-			if !(r.Consumer >= 0 && r.Producer >= 0 && r.Consumer+r.Producer <= 1+1e-9) {
-				t.Fatalf("risks %+v", r)
-			}
 		}
 	})
 }
 
 // FuzzCounting: limits in their order, or an error, for any counts and times.
 func FuzzCounting(f *testing.F) {
-	f.Add(100.0, 60.0, 150.0, 60.0, 2.5, 0.05, 0.05, 10)
-	f.Add(0.0, 0.0, math.NaN(), math.Inf(1), -1.0, 0.7, 0.0, -3)
-	f.Add(1.0, 1e-300, 1e300, 1e300, 1e-300, 0.3, 0.4, math.MaxInt)
-	f.Fuzz(func(t *testing.T, n0, t0, ng, tg, w, rel, p float64, n int) {
+	f.Add(100.0, 60.0, 150.0, 60.0, 2.5, 0.05, 0.05)
+	f.Add(0.0, 0.0, math.NaN(), math.Inf(1), -1.0, 0.7, 0.0)
+	f.Add(1.0, 1e-300, 1e300, 1e300, 1e-300, 0.3, 0.4)
+	f.Fuzz(func(t *testing.T, n0, t0, ng, tg, w, rel, p float64) {
 		if d, err := Currie(n0, quantity.Span(t0), quantity.Span(tg)); err == nil {
 			if !(d.Critical >= 0 && d.Detectable > d.Critical && d.Quantifiable >= 100) {
 				t.Fatalf("%+v", d)
@@ -119,42 +105,6 @@ func FuzzCounting(f *testing.F) {
 				l.Coverage.Low >= 0 && l.Coverage.High >= l.Coverage.Low && !math.IsNaN(l.Value)) {
 				t.Fatalf("%+v of %+v", l, c)
 			}
-		}
-		if i, err := PoissonInterval(n%1_000_000, p); err == nil && !(i.Low >= 0 && i.High > i.Low) {
-			t.Fatalf("%d: %+v", n%1_000_000, i)
-		}
-		if q, err := PoissonTail(n, n0); err == nil && !(q >= 0 && q <= 1) {
-			t.Fatalf("tail %v", q)
-		}
-	})
-}
-
-// FuzzSimulate: any parameters give a sample or an error, never a panic or a
-// result that is not a number.
-func FuzzSimulate(f *testing.F) {
-	f.Add(0, 1.0, 2.0, 3.0, uint64(1))
-	f.Add(5, 0.0, 0.0, 2.5, uint64(2))
-	f.Add(8, math.NaN(), math.Inf(1), -1.0, uint64(3))
-	f.Add(7, 1e-300, 1e300, 1e-3, uint64(4))
-	f.Fuzz(func(t *testing.T, kind int, a, b, c float64, seed uint64) {
-		inputs := []Input{
-			Normal{a, b},
-			Rectangular{a, b},
-			InexactRectangular{a, b, c},
-			Triangular{a, b},
-			ArcSine{a, b},
-			StudentT{a, b, c},
-			Exponential{a},
-			Gamma{a, b},
-			MultiNormal{[]float64{a, b}, [][]float64{{a, c}, {c, b}}},
-		}
-		s, err := Simulate(identity, []Input{inputs[uint(kind)%uint(len(inputs))]}, Run{Trials: 600, Seed: seed, Workers: 2})
-		if err != nil {
-			return
-		}
-		i, err := s.Symmetric(0.9)
-		if err != nil || math.IsNaN(s.Mean()) || !(s.U() >= 0) || !(i.Low <= i.High) {
-			t.Fatalf("%v(%v), %v, %v", s.Mean(), s.U(), i, err)
 		}
 	})
 }

@@ -80,3 +80,32 @@ func peer(t *testing.T, script, packages string, request, answer any) {
 		t.Fatalf("%s answered %.200q: %v", script, out, err)
 	}
 }
+
+// fn is the number y = f(x_1 ... x_n) from its value and its partial derivatives
+// (JCGM 100:2008 5.1.2), for examples with a function that the arithmetic lacks.
+func fn(value float64, partials []float64, x ...Number) Number {
+	var parts []part
+	for i := range x {
+		if x[i].err != nil {
+			return x[i]
+		}
+		parts = combine(parts, 1, x[i].parts, partials[i])
+	}
+	return done(value, parts)
+}
+
+// cov is the covariance of two results (JCGM 100:2008 F.1.2.3, eq. (F.2)), and corr
+// their correlation coefficient (5.2.2, eq. (14)), for examples that print them.
+func cov(a, b Number) float64 {
+	if a.err != nil || b.err != nil {
+		return math.NaN()
+	}
+	return product(a.parts, 1, b.parts, 1)
+}
+
+func corr(a, b Number) float64 {
+	if a.U() == 0 || b.U() == 0 {
+		return 0
+	}
+	return cov(a, b) / a.U() / b.U()
+}

@@ -87,10 +87,10 @@ func TestPeerUncertainties(t *testing.T) {
 			t.Fatalf("%s: %v", texts[i], y.Err())
 		}
 		scale := want[1] + 1e-3*math.Abs(want[0]) + 1e-300
-		for _, d := range []float64{y.U() - want[1], y.Value() - want[0], (Cov(y, x[0]) - want[2]) / x[0].U()} {
+		for _, d := range []float64{y.U() - want[1], y.Value() - want[0], (cov(y, x[0]) - want[2]) / x[0].U()} {
 			worst = math.Max(worst, math.Abs(d)/scale)
 			if !(math.Abs(d) <= 1e-9*scale) {
-				t.Errorf("%s = %v(%v), Cov %v; want %v", texts[i], y.Value(), y.U(), Cov(y, x[0]), want)
+				t.Errorf("%s = %v(%v), Cov %v; want %v", texts[i], y.Value(), y.U(), cov(y, x[0]), want)
 				break
 			}
 		}
@@ -108,8 +108,8 @@ type questions map[string][]question
 
 func (ask questions) add(name string, q question) { ask[name] = append(ask[name], q) }
 
-// askDistributions asks for quantiles and probabilities.
-func (ask questions) askDistributions(t *testing.T) {
+// askDistributions asks for quantiles.
+func (ask questions) askDistributions() {
 	for _, p := range []float64{0.1, 0.5, 0.6827, 0.9, 0.95, 0.9545, 0.99, 0.9973, 0.9999} {
 		for _, nu := range []float64{0.5, 1, 1.5, 2, 3, 4.7, 9, 16, 30, 99.5, 1000, 12345, 1e5, 9e5} {
 			// gonum's inverse of the incomplete beta function stops at about 1e-9
@@ -117,19 +117,10 @@ func (ask questions) askDistributions(t *testing.T) {
 		}
 		// Beyond a million the normal stands in, short by (k^2+1)/(4 nu) of k.
 		ask.add("student", question{[]float64{p, 2e6}, []float64{studentFactor(p, 2e6)}, 3e-6, 0})
-		for _, n := range []int{0, 1, 2, 3, 10, 99, 1000, 54321, 1_000_000} {
-			i := must(PoissonInterval(n, p))(t)
-			ask.add("garwood", question{[]float64{float64(n), p}, []float64{i.Low, i.High}, 1e-9, 0})
-		}
-	}
-	for _, mu := range []float64{0.01, 1, 16, 100, 12_000} {
-		for _, n := range []int{1, 5, 16, 25, 130, 12_500} {
-			ask.add("tail", question{[]float64{float64(n), mu}, []float64{must(PoissonTail(n, mu))(t)}, 1e-8, 1e-290})
-		}
 	}
 }
 
-// askDecisions asks for conformance, risks, cut normals and sample quantiles.
+// askDecisions asks for conformance and cut normals.
 func (ask questions) askDecisions(t *testing.T) {
 	g := rand.New(rand.NewPCG(106, 2012))
 	for range 300 {
@@ -139,40 +130,17 @@ func (ask questions) askDecisions(t *testing.T) {
 		// scipy's own difference of two near-equal terms costs it digits.
 		ask.add("conformance", question{[]float64{y, u, low, high}, []float64{p}, 1e-10, 1e-15})
 	}
-	for range 40 {
-		mean, sd, u := g.NormFloat64(), 0.2+g.Float64(), 0.02+g.Float64()
-		tl := mean - 2*g.Float64()
-		tu := mean + 2*g.Float64()
-		al, au := tl+0.3*g.NormFloat64(), tu+0.3*g.NormFloat64()
-		if al > au {
-			al, au = au, al
-		}
-		r := must(Risk(Process{mean, sd, u}, Limits{tl, tu}, Limits{al, au}))(t)
-		// by quadrature, and by the joint distribution of item and reading, which
-		// the peer itself has to only 1e-7 or so
-		arguments, got := []float64{mean, sd, u, tl, tu, al, au}, []float64{r.Consumer, r.Producer}
-		ask.add("risk", question{arguments, got, 1e-9, 1e-12})
-		ask.add("joint", question{arguments, got, 0, 1e-7})
-	}
 	for range 100 {
 		y, u, gamma := 3*g.NormFloat64(), 1+g.Float64(), 0.01+0.3*g.Float64()
 		best, bestU, i := cutAtZero(y, u, gamma)
 		ask.add("cut", question{[]float64{y, u, gamma}, []float64{best, bestU, i.Low, i.High}, 1e-7, 1e-9})
 	}
-	y := make([]float64, 2000)
-	for i := range y {
-		y[i] = 1000 + g.NormFloat64()
-	}
-	s := sampleOf(y)
-	for _, p := range []float64{1e-5, 0.025, 0.5, 0.77, 0.975, 0.99999} {
-		ask.add("quantile", question{append([]float64{p}, y...), []float64{s.Quantile(p), s.Mean(), s.U()}, 1e-12, 0})
-	}
 }
 
-// Distribution functions, intervals and risks against scipy.
+// Distribution functions and intervals against scipy.
 func TestPeerScipy(t *testing.T) {
 	ask := questions{}
-	ask.askDistributions(t)
+	ask.askDistributions()
 	ask.askDecisions(t)
 	request := map[string][][]float64{}
 	for name, rows := range ask {
@@ -182,7 +150,7 @@ func TestPeerScipy(t *testing.T) {
 	}
 	var answer map[string][][]float64
 	peer(t, "scipy_peer.py", "scipy, numpy", request, &answer)
-	for _, name := range []string{"student", "garwood", "tail", "conformance", "risk", "joint", "cut", "quantile"} {
+	for _, name := range []string{"student", "conformance", "cut"} {
 		if len(answer[name]) != len(ask[name]) {
 			t.Fatalf("%s: %d answers to %d questions", name, len(answer[name]), len(ask[name]))
 		}
@@ -200,8 +168,9 @@ func TestPeerScipy(t *testing.T) {
 	}
 }
 
-// The million-trial chain in numpy and here: two simulations of the same model
-// agree to 5 standard errors of their difference.
+// The delivered-activity chain, which is near linear, against a simulation of it in
+// numpy: the linear u comes within its second-order term, a few parts in 10^4 of u,
+// besides the standard error of a million trials.
 func TestPeerNumpyDeliveredChain(t *testing.T) {
 	const python = "/usr/bin/python3"
 	if err := exec.Command(python, "-c", "import numpy").Run(); err != nil {
@@ -218,12 +187,11 @@ func TestPeerNumpyDeliveredChain(t *testing.T) {
 	if _, err := fmt.Sscan(string(out), &seconds, &mean, &sd, &low, &high); err != nil {
 		t.Fatalf("%q: %v", out, err)
 	}
-	s := run(t, chain, chainInputs)
-	i := must(s.Symmetric(0.95))(t)
-	se := s.U() / math.Sqrt(million) * math.Sqrt2
-	near(t, "mean", s.Mean(), mean, 5*se)
-	near(t, "sd", s.U(), sd, 5*se/math.Sqrt2)
-	end := 5 * math.Sqrt2 * endSE(0.025, 0.0584/s.U()) // phi(1.96) = 0.0584
-	near(t, "low", i.Low, low, end)
-	near(t, "high", i.High, high, end)
+	y := linearChain(chainNumbers())
+	i := y.Interval(0.95)
+	near(t, "mean", y.Value(), mean, y.Value()*1e-3)
+	alike(t, "sd", y.U(), sd, 1e-3+5/math.Sqrt(2e6))
+	// Division by a factor bends the ends by less than (1.96 u/y)^2 y, 0.12 u.
+	near(t, "low", i.Low, low, 0.12*sd)
+	near(t, "high", i.High, high, 0.12*sd)
 }

@@ -1,6 +1,5 @@
-"""A million trials of the delivered-activity chain, vectorised in numpy: the
-peer of BenchmarkDeliveredChainMillionTrials, with the same inputs and the same
-outcome (mean, standard deviation, 95 % symmetric interval). Invented case.
+"""A million trials of the delivered-activity chain in numpy: mean, standard
+deviation, 95 % symmetric interval. Invented case.
 
 Prints one line: seconds mean sd low high. Arguments: trials (1000000) seed (1).
 """
