@@ -180,6 +180,9 @@ func TestEveryFindingIsLookedAt(t *testing.T) {
 	for _, f := range onTheBench {
 		told[f.code] = true
 	}
+	for _, f := range inTheBook {
+		told[f.code] = true
+	}
 	rows := 0
 	for _, m := range lineOf.FindAllStringSubmatch(string(data), -1) {
 		rows++
