@@ -22,6 +22,7 @@ const (
 	CodeReadOut     = "time-out-differs"   // what was read out is not what the record holds
 	CodeWindow      = "window"             // now is outside the window of the dose
 	CodeNoDeviation = "no-deviation"       // something went otherwise, and no deviation says so
+	CodeNowhere     = "container-nowhere"  // nobody said where a container with something in it is
 
 	// Paper.
 	CodeNoWriter  = "no-writer"  // the person who wrote the sheet is not named

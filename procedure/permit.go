@@ -32,6 +32,8 @@ import (
 //	[CodeNotTaken]     the step is time-out or infusion, who was handed the dose
 //	                   has not taken it over, and the site has not said
 //	                   take-over: not-required
+//	[CodeNowhere]      the step is close, and a container of the order with something
+//	                   in it is neither in the waste nor kept as stock
 //	[CodeNoDeviation]  the step is close, something went otherwise, and no
 //	                   deviation says so
 //
@@ -134,6 +136,9 @@ func inWindow(p Preparation) *Error {
 
 // explained refuses to close a record that does not say what went otherwise.
 func explained(p Preparation) *Error {
+	if p.nowhere != "" {
+		return refuse(CodeNowhere, "nobody said where "+p.nowhere+" is, and something is still in it", "add it to waste, or enter that it is kept in stock")
+	}
 	if p.owes == "" || p.deviated {
 		return nil
 	}

@@ -116,6 +116,9 @@ type Preparation struct {
 	// slips are those who struck a check of their own out since the last work.
 	mismatch, transferred, early, deviated, takeOver bool
 	slips                                            []string
+	// nowhere is a container of the order, beside the one that was given, with something in
+	// it that is neither in the waste nor kept as stock; empty for none.
+	nowhere string
 	// owes is what a deviation has to explain before the record is closed.
 	owes string
 }

@@ -119,6 +119,29 @@ func (v *view) held() (sum float64) {
 	return sum
 }
 
+// nowhere is a syringe or administration vial of a given order with something in it,
+// beside the one that was given, of which nobody said that it is kept or has left.
+func (v *view) nowhere() string {
+	if v.given == nil || v.c.Book == nil {
+		return ""
+	}
+	for _, k := range v.c.Book.Containers() {
+		holds := k.Kind == ledger.Syringe || k.Kind == ledger.AdministrationVial
+		if !holds || !v.isOwn(k.ID) || k.ID == v.given.From || float64(v.c.Book.Volume(k.ID)) <= tiny {
+			continue
+		}
+		told := v.last(func(f fact.Fact) bool {
+			kept, stays := f.(*fact.KeepStock)
+			left, gone := f.(*fact.LeftSite)
+			return stays && kept.Of == k.ID || gone && left.Of == k.ID
+		})
+		if told == nil {
+			return k.ID
+		}
+	}
+	return ""
+}
+
 // tiny absorbs the rounding of added volumes, as the books do: 1e-6 mL.
 const tiny = 1e-6
 
@@ -162,7 +185,7 @@ func (v *view) endings(p *Preparation) {
 	if _, _, reopened := v.closings(); reopened != nil {
 		p.Closed, p.Reopened = false, reopened.n
 	}
-	p.Covers = v.covers()
+	p.Covers, p.nowhere = v.covers(), v.nowhere()
 	if p.Cancelled != "" && v.held() > tiny {
 		p.owes = "the dose of the cancelled preparation is still in " + v.container + ": return or discard it"
 	}
