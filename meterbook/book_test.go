@@ -58,6 +58,12 @@ func TestConstancy(t *testing.T) {
 			t.Errorf("%+v", x)
 		}
 	}
+	for _, setting := range []string{"Cs137", "cs 137", "137Cs", "Cs-137 (dipper)"} {
+		x := bookOf(t, meterM1, source1, constancy("CS1", setting, 6.1, "2027-03-04T07:00")).Find("M1").Tests[0]
+		if math.Abs(x.Expected/6.826058e6-1) > 1e-4 || x.Verdict != meterbook.Bad {
+			t.Errorf("with the setting %q: %+v", setting, x)
+		}
+	}
 	if d, known := b.Ready("M1"); !known || len(d) != 1 || !strings.Contains(d[0], "background of the day") {
 		t.Errorf("%q", d)
 	}

@@ -126,7 +126,7 @@ func (b *Book) constancy(i *Instrument, n int) error {
 		from.U = s.U.Value
 		what = "certificate of " + s.ID
 	}
-	if t.Unit != "Bq" || t.Setting != "" && !strings.Contains(t.Setting, s.Nuclide) {
+	if t.Unit != "Bq" || t.Setting != "" && !names(t.Setting, s.Nuclide) {
 		if t.Test == fact.AccuracyTest {
 			return refuse("other-setting", "Accuracy is read as an activity, on the setting of "+s.Nuclide+".", "Repeat it so.")
 		}
@@ -219,4 +219,13 @@ func (b *Book) halfLife(t *Test) (nuclide.HalfLife, error) {
 		return nuclide.HalfLife{}, err
 	}
 	return n.HalfLife(), nil
+}
+
+// names tells that a setting is that of a nuclide, however the meter or a person spells
+// it: Cs-137, Cs137, cs 137 or 137Cs. A setting that is not known for what it is would
+// have the source compared with its own first reading and not with its certificate.
+func names(setting, nuclide string) bool {
+	element, mass, _ := strings.Cut(strings.ToLower(nuclide), "-")
+	plain := strings.NewReplacer("-", "", " ", "").Replace(strings.ToLower(setting))
+	return strings.Contains(plain, element+mass) || strings.Contains(plain, mass+element)
 }
