@@ -156,12 +156,6 @@ func (i *Instrument) tested(r Reading) (low, high quantity.Activity, ok bool) {
 	return 0, 0, false
 }
 
-// Tested is the range over which an instrument was tested for a kind of container at a
-// moment; false where no entry says.
-func (i *Instrument) Tested(container string, at time.Time) (low, high quantity.Activity, ok bool) {
-	return i.tested(Reading{Container: container, At: at})
-}
-
 // overdue says which tests were overdue at a moment.
 func (i *Instrument) overdue(b *Book, at time.Time) (out []string) {
 	then := *i

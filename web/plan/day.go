@@ -68,7 +68,6 @@ func (q *request) day(st *kit.State, s *fact.DaySetup, plan *fact.RePlan, day ti
 		Bench:    dayplan.Bench{Count: s.Benches, Hours: []dayplan.Interval{{From: opens, Until: closes}}, Takes: s.Takes.Value, Check: s.Check.Value, Lead: s.Lead.Value, Hold: s.Hold.Value},
 		Syringes: []dayplan.Syringe{{Capacity: s.Syringe.Value, Graduation: p.Graduation}},
 	}
-	d.MeterLeast, d.MeterMost = q.tested(st)
 	for _, o := range st.Case.Orders {
 		prep := st.Preparation(o.ID)
 		if !sameDay(o.At, day) || prep.Given || prep.Over() || o.Cancelled {
@@ -129,22 +128,6 @@ func assayU(st *kit.State) quantity.Fraction {
 		u = max(u, math.Hypot(m.Repeat, m.Common))
 	}
 	return quantity.Fraction(min(u, 0.29))
-}
-
-// tested is the range of the activity meter in use that was tested up to the highest
-// activity: the least that it was tested for in a syringe, the most in a vial. Where no
-// entry says, nothing is known, and 0 is no limit.
-func (q *request) tested(st *kit.State) (least, most quantity.Activity) {
-	for _, i := range q.instruments.Book(q.Now, st.Zone.Loc()).Instruments {
-		if x := i.As(q.Now); x != nil && (x.State == fact.Withdrawn || x.What != fact.ActivityMeter) {
-			continue
-		}
-		if _, high, ok := i.Tested(string(ledger.ShippingVial), q.Now); ok && high > most {
-			low, _, _ := i.Tested(string(ledger.Syringe), q.Now)
-			least, most = max(low, 0), high
-		}
-	}
-	return least, most
 }
 
 // containerOf is what is in a container now; false where nothing is, or its figures

@@ -142,17 +142,6 @@ func TestStalePlan(t *testing.T) {
 	}
 }
 
-// TestTestedRange: no draw is planned from a vial that is still above what the meter was
-// tested for. By hand: 3.34 GBq read at 07:55 are 3.19 GBq after 64.04 h*log2(3.34/3.19),
-// at 12:09, and by the label of 3.0 GBq at 18:00 at 12:20; a draw then takes 50 min to
-// its infusion, which is too late for P4 at 13:00.
-func TestTestedRange(t *testing.T) {
-	m := newMorning(t)
-	m.t1.Look("/plan").Says(http.StatusOK, "Every order is served")
-	m.Tell("calibration: {of: M1, container: shipping-vial, factor: 1, u: 1 %, basis: label, low: 100 MBq, high: 3.19 GBq, from: 2027-03-01T08:00}")
-	m.t1.Look("/plan").Says(http.StatusOK, "Stop P1, P2, P3, P4 cannot be served", "tested range")
-}
-
 // TestBlind: who has not made their second check sees no figure of a dose.
 func TestBlind(t *testing.T) {
 	m := newMorning(t)

@@ -8,34 +8,26 @@ import (
 
 	"vialwright/people"
 	"vialwright/web/kit"
-	"vialwright/web/lessons"
 	"vialwright/web/view"
 )
 
-// Room is the room with what it keeps.
-type Room struct{ instruments *lessons.Instruments }
-
-// New makes the room, with the meter book of the site.
-func New(instruments *lessons.Instruments) *Room { return &Room{instruments} }
-
 // Routes are the addresses of the room.
-func (m *Room) Routes() []kit.Route {
+func Routes() []kit.Route {
 	return []kit.Route{
-		{Method: "GET", Path: "/plan", Act: people.SeeBoard, Do: m.in(planPage)},
-		{Method: "POST", Path: "/plan", Act: people.Draw, Do: m.in(planDo)},
-		{Method: "GET", Path: "/plan/setup", Act: people.SetPolicy, Do: m.in(setupPage)},
-		{Method: "POST", Path: "/plan/setup", Act: people.SetPolicy, Do: m.in(setupDo)},
+		{Method: "GET", Path: "/plan", Act: people.SeeBoard, Do: in(planPage)},
+		{Method: "POST", Path: "/plan", Act: people.Draw, Do: in(planDo)},
+		{Method: "GET", Path: "/plan/setup", Act: people.SetPolicy, Do: in(setupPage)},
+		{Method: "POST", Path: "/plan/setup", Act: people.SetPolicy, Do: in(setupDo)},
 	}
 }
 
 // request is a request in this room.
 type request struct {
 	*kit.Request
-	*Room
 }
 
-func (m *Room) in(do func(*request) error) func(*kit.Request) error {
-	return func(q *kit.Request) error { return do(&request{q, m}) }
+func in(do func(*request) error) func(*kit.Request) error {
+	return func(q *kit.Request) error { return do(&request{q}) }
 }
 
 //go:embed *.html
