@@ -14,6 +14,8 @@ type Sketch struct {
 	// Lines are drawn from corner to corner, each corner from 0 to 100.
 	Lines  [][][2]float64
 	Points []SketchPoint
+	// Mark is written above the room; empty for none.
+	Mark string
 }
 
 // SketchPoint is a point, X from the left and Y from the top in hundredths, with its
@@ -29,8 +31,11 @@ type SketchPoint struct {
 // it is in alarm, so that nothing is said by a colour alone.
 func (s Sketch) Draw() template.HTML {
 	c := newCanvas(s.ID)
-	c.put(`<svg viewBox="-4 -4 108 108" role="img" aria-labelledby="`, html.EscapeString(s.ID), `-title" width="100%" height="360">`)
+	c.put(`<svg viewBox="-4 -10 108 114" role="img" aria-labelledby="`, html.EscapeString(s.ID), `-title" width="100%" height="360">`)
 	c.put(`<title id="`, html.EscapeString(s.ID), `-title">`, html.EscapeString(s.Title), `</title>`)
+	if s.Mark != "" {
+		c.put(`<text x="0" y="-4" font-size="4" font-weight="bold" fill="currentColor">`, html.EscapeString(s.Mark), `</text>`)
+	}
 	for _, line := range s.Lines {
 		c.b.WriteString(`<polyline fill="none" stroke="currentColor" stroke-width="0.8" points="`)
 		for _, p := range line {

@@ -117,7 +117,7 @@ func (b *Bench) takeOver() *kit.Form {
 // beside who gives it; else they do so in a session of their own.
 func taker() *kit.Second {
 	return &kit.Second{
-		Who: kit.Control(0, "to"), Act: people.TakeOver, Label: "Who takes it: their PIN, if they are here",
+		Who: kit.Control(0, "to"), Act: people.TakeOver, Label: "Their PIN, if they are here",
 		Hint: "Left empty, the bench shows that the dose is not taken over until they take it over in a session of their own.",
 		Mark: func(facts []fact.Fact, id string) {
 			for _, f := range facts {
@@ -132,7 +132,7 @@ func taker() *kit.Second {
 // confirmer signs the time-out beside who records it.
 func confirmer() *kit.Second {
 	return &kit.Second{
-		Who: kit.Control(0, "with"), Act: people.TimeOut, Label: "Who takes part with you: their PIN signs too", Must: true,
+		Who: kit.Control(0, "with"), Act: people.TimeOut, Label: "Their PIN signs too", Must: true,
 		Mark: func(facts []fact.Fact, id string) {
 			for _, f := range facts {
 				if t, ok := f.(*fact.TimeOut); ok {

@@ -1,6 +1,7 @@
 package hotlab
 
 import (
+	"cmp"
 	"maps"
 	"slices"
 	"strings"
@@ -53,7 +54,9 @@ func (q *request) privateOf(who string) bool {
 	return who != q.Who.ID && people.May(q.Who.Person, people.SeePrivate) != nil
 }
 
-func (q *request) clock(t time.Time) string { return words.Zoned{Location: q.Location()}.Clock(t) }
+func (q *request) clock(t time.Time) string {
+	return words.Zoned{Location: q.Location()}.Wall(t, q.Now)
+}
 
 // parcelsPage lists the parcels, the newest first.
 func parcelsPage(q *request) error {
@@ -208,7 +211,9 @@ func inventoryPage(q *request) error {
 		}
 		p.Facts = append(p.Facts, view.Pair{Name: name, Value: quantity.Both(l.Held, l.U) + ", " + limit})
 	}
-	for _, i := range v.Items {
+	items := slices.Clone(v.Items)
+	slices.SortStableFunc(items, func(a, b inventory.Item) int { return cmp.Compare(b.Activity, a.Activity) }) // what counts stands first
+	for _, i := range items {
 		p.Facts = append(p.Facts, view.Pair{Name: i.ID, Value: string(i.Where) + ": " + quantity.Both(i.Activity, i.U) + ", by " + i.Known})
 	}
 	return q.show(p)

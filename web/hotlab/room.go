@@ -64,15 +64,36 @@ var files embed.FS
 
 var pages = view.Parse(files, Hotlab{})
 
-// Hotlab is a page of the room; one of surveys has rooms.
+// Hotlab is a page of the room; one of surveys has rooms. What is behind the first of
+// its findings and facts is folded.
 type Hotlab struct {
 	view.FormPage
-	Rooms []RoomView
+	MoreCautions []view.Notice
+	MoreFacts    []view.Pair
+	Rooms        []RoomView
 }
+
+// firstFound and firstFacts are how many findings and facts of a page are not folded, so
+// that the forms are within reach.
+const (
+	firstFound = 4
+	firstFacts = 12
+)
 
 // show writes a page of the room.
 func (q *request) show(p view.FormPage, rooms ...RoomView) error {
-	return q.Show(http.StatusOK, pages, Hotlab{p, rooms})
+	out := Hotlab{FormPage: p, Rooms: rooms}
+	out.Cautions, out.MoreCautions = split(p.Cautions, firstFound)
+	out.Facts, out.MoreFacts = split(p.Facts, firstFacts)
+	return q.Show(http.StatusOK, pages, out)
+}
+
+// split gives the first n of a list, and what is left; one that is left is not worth a fold.
+func split[T any](all []T, n int) (first, more []T) {
+	if len(all) <= n+1 {
+		return all, nil
+	}
+	return all[:n], all[n:]
 }
 
 // read is the book of now, kept for as long as nothing is recorded within a minute.

@@ -65,7 +65,7 @@ func surveysPage(q *request) error {
 
 func (q *request) room(room hotlab.Room) RoomView {
 	v := RoomView{ID: room.Room.Room, Name: room.Name}
-	sketch := picture.Sketch{ID: "sketch-" + room.Room.Room, Title: "Sketch of " + room.Name, Lines: corners(room.Sketch)}
+	sketch := picture.Sketch{ID: "sketch-" + room.Room.Room, Title: "Sketch of " + room.Name, Lines: corners(room.Sketch), Mark: q.Mark()}
 	for i, p := range room.Points {
 		x := PointView{Number: i + 1, ID: p.Point, Name: p.Name, Levels: levels(p.SurveyPoint), State: "not read yet", Kind: "note"}
 		for k := len(p.Readings) - 1; k >= 0 && k >= len(p.Readings)-6; k-- {

@@ -113,6 +113,8 @@ type Field struct {
 	Required, Focus bool
 	// Small puts it beside others where there is room.
 	Small bool
+	// Signs puts it beside the button: it is the signature of who presses that.
+	Signs bool
 	// Auto is the value of autocomplete.
 	Auto string
 	// Live are the meters that show what may be taken into the field; nil for

@@ -30,7 +30,7 @@ func (z Zoned) Hour(t time.Time) string {
 }
 
 // Wall is a time as the clock on the wall tells it: the time of day alone on the
-// day of now, with the day on any other.
+// day of now, with the day on any other, and with the year in any other.
 func (z Zoned) Wall(t, now time.Time) string {
 	if t.IsZero() {
 		return ""
@@ -41,6 +41,9 @@ func (z Zoned) Wall(t, now time.Time) string {
 func onWall(t, now time.Time) string {
 	if t.Format(time.DateOnly) == now.In(t.Location()).Format(time.DateOnly) {
 		return t.Format("15:04")
+	}
+	if t.Year() != now.In(t.Location()).Year() {
+		return t.Format("Mon 2 Jan 2006 15:04")
 	}
 	return t.Format("Mon 2 Jan 15:04")
 }
