@@ -2,7 +2,15 @@ package browsertest
 
 import (
 	"cmp"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
 	"testing"
+	"time"
 )
 
 // crooked gives what is wrong with a page at a width: what is wider than it, and
@@ -12,6 +20,7 @@ const crooked = `(() => {
 	const out = [], title = document.querySelector("h1")?.getBoundingClientRect();
 	if (!title || title.top < 0 || title.bottom > innerHeight) out.push("the title is not in sight");
 	if (document.documentElement.scrollWidth > innerWidth) out.push("the page is " + document.documentElement.scrollWidth + " wide");
+	if (document.querySelector("header").offsetHeight > 60) out.push("the header is more than one line");
 	for (const e of document.querySelectorAll("main button, main a.button, main label, main th, main summary")) {
 		if (e.checkVisibility() && e.scrollWidth > e.clientWidth + 1 && getComputedStyle(e).overflowX === "hidden") out.push("cut: " + e.textContent.trim().slice(0, 60));
 	}
@@ -35,6 +44,10 @@ var pages = []struct {
 	{"surveys", "/surveys", (*day).worker},
 	{"bins", "/bins", (*day).worker},
 	{"inventory", "/inventory", (*day).worker},
+	{"persons", "/persons", (*day).physicist},
+	{"shielding", "/shielding", (*day).physicist},
+	{"plan", "/plan", (*day).worker},
+	{"plan-setup", "/plan/setup", (*day).releaser},
 	{"parcel-survey-form", "/hot-lab/enter/parcel-survey", (*day).worker},
 	{"export", "/export", (*day).releaser},
 	{"order-export", "/order/P1/export", (*day).administrator},
@@ -100,6 +113,47 @@ func TestPages(t *testing.T) {
 	out.goTo("/sign-in")
 	out.atEachSize("page-sign-in", crooked)
 }
+
+// filled are pages of the site that are looked at with a quarter of invented entries on them.
+var filled = []string{"parcels", "surveys", "bins", "persons", "inventory", "instruments"}
+
+// TestFilledPages: the pages of the site fit a desk and a phone with an invented quarter,
+// with its faults, and 20 invented preparations on them, the header stays one line, and
+// the forms are within the first two screens of a desk.
+func TestFilledPages(t *testing.T) {
+	needsBrowser(t)
+	dir := t.TempDir()
+	journal, quarter := filepath.Join(dir, "lab.vialwright"), filepath.Join(dir, "quarter.yaml")
+	t.Run("opened", func(t *testing.T) { open(t, "--journal", journal, "--past", "20") }) // and closed again
+	text, err := exec.Command(built, "hot-lab", "--invent").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	text = year.ReplaceAllFunc(text, func(s []byte) []byte { // the quarter has to be past
+		y, _ := strconv.Atoi(string(s[:4]))
+		return fmt.Appendf(nil, "%d-", y-2027-1+time.Now().Year())
+	})
+	text = regexp.MustCompile(`\bM1\b`).ReplaceAll(text, []byte("M9")) // the laboratory has an M1 with other factors
+	if err := os.WriteFile(quarter, text, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if said, err := exec.Command(built, "import", quarter, "--journal", journal, "--by", "MP1").CombinedOutput(); !strings.Contains(string(said), "facts written") {
+		t.Fatalf("%v: %s", err, said)
+	}
+	d := signedIn(t, open(t, "--journal", journal), "MP1", keys{})
+	for _, page := range filled {
+		if r := d.goTo("/" + page); r.Status != 200 {
+			t.Fatalf("%s: %d", page, r.Status)
+		}
+		d.atEachSize("filled-"+page, crooked)
+		if at := ask[int](d, `Math.round(document.querySelector(".links a")?.getBoundingClientRect().top ?? 0)`); page != "instruments" && (at == 0 || at > 1600) {
+			t.Errorf("%s: the first form lies at %d", page, at)
+		}
+	}
+}
+
+// year is a year in a time or a day.
+var year = regexp.MustCompile(`\b20\d\d-`)
 
 // TestReceipt: a vial is received by keys, and stands on the board with its
 // volume.

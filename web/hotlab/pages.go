@@ -100,7 +100,7 @@ func (q *request) parcelSays(x hotlab.Parcel) string {
 	return strings.Join(says, "; ") + "."
 }
 
-// binsPage lists the waste bins.
+// binsPage lists the waste bins, the newest first.
 func binsPage(q *request) error {
 	b, err := q.read()
 	if err != nil {
@@ -111,7 +111,7 @@ func binsPage(q *request) error {
 		b.Findings = nil
 	}
 	p := q.page("Waste bins", "What is in each bin, when it is ready to be surveyed by each rule in force, and what its surface should read now. What goes into a bin is entered on the board, as Add to waste; Waste lists it item by item.", hotlab.Waste, b, "close-bin", "bin-reading", "impurity", "release-bin", "left-site", "keep-stock")
-	for _, x := range b.Bins {
+	for _, x := range slices.Backward(b.Bins) {
 		says := BinSays(x, q.clock)
 		if blind { // when it is ready may follow from what is in it
 			says, x.Ready = notYet, nil

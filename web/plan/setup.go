@@ -63,13 +63,19 @@ func (q *request) setupForm(st *kit.State) *kit.Form {
 	in := func(name, value, example string) kit.Input {
 		return kit.Input{Name: name, Value: value, Must: true, Small: true, Hint: "For example " + example + "."}
 	}
+	span := func(name, value, example string) kit.Input {
+		x := in(name, value, example)
+		x.Units = []string{"min", "h"}
+		return x
+	}
+	hold := span("hold", x.Hold.Text, "4 h")
+	hold.Must = false
 	return &kit.Form{
 		ID: "day-setup", Title: "Set the day up", Action: "/plan/setup", Button: "Record the set-up", Act: people.SetPolicy, To: "/plan", Said: "The set-up is recorded.", Expanded: true,
 		Parts: []kit.Part{{Kind: "day-setup", Inputs: []kit.Input{
 			in("opens", x.Opens, "08:00"), in("closes", x.Closes, "17:00"), in("benches", count(x.Benches), "2"), in("suites", count(x.Suites), "1"),
-			in("takes", x.Takes.Text, "45 min"), in("check", x.Check.Text, "15 min"), in("lead", x.Lead.Text, "30 min"),
-			{Name: "hold", Value: x.Hold.Text, Small: true, Hint: "For example 4 h."},
-			in("infusion", x.Infusion.Text, "60 min"), in("step", x.Step.Text, "15 min"), in("dead", x.Dead.Text, "0.3 mL"), in("syringe", x.Syringe.Text, "5 mL"),
+			span("takes", x.Takes.Text, "45 min"), span("check", x.Check.Text, "15 min"), span("lead", x.Lead.Text, "30 min"),
+			hold, span("infusion", x.Infusion.Text, "60 min"), span("step", x.Step.Text, "15 min"), in("dead", x.Dead.Text, "0.3 mL"), in("syringe", x.Syringe.Text, "5 mL"),
 			in("yield-u", x.YieldU.Text, "1 %"), in("scatter", x.Scatter.Text, "2 %"), in("hand-dose", x.HandDose.Text, "0.15 mSv"),
 			{Name: "from", Kind: "time"},
 		}}},
