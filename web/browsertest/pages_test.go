@@ -2,12 +2,10 @@ package browsertest
 
 import (
 	"cmp"
-	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"regexp"
-	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -129,9 +127,14 @@ func TestFilledPages(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	text = year.ReplaceAllFunc(text, func(s []byte) []byte { // the quarter has to be past
-		y, _ := strconv.Atoi(string(s[:4]))
-		return fmt.Appendf(nil, "%d-", y-2027-1+time.Now().Year())
+	ends := time.Date(2027, 4, 1, 0, 0, 0, 0, time.UTC)
+	weeks := int(time.Now().AddDate(0, 0, -14).Sub(ends).Hours() / 24 / 7) // the quarter has to be past
+	text = aDay.ReplaceAllFunc(text, func(s []byte) []byte {
+		at, err := time.Parse(time.DateOnly, string(s))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return []byte(at.AddDate(0, 0, 7*weeks).Format(time.DateOnly))
 	})
 	text = regexp.MustCompile(`\bM1\b`).ReplaceAll(text, []byte("M9")) // the laboratory has an M1 with other factors
 	if err := os.WriteFile(quarter, text, 0o600); err != nil {
@@ -152,8 +155,8 @@ func TestFilledPages(t *testing.T) {
 	}
 }
 
-// year is a year in a time or a day.
-var year = regexp.MustCompile(`\b20\d\d-`)
+// aDay is a day of a case file, alone or with a time.
+var aDay = regexp.MustCompile(`\b20\d\d-\d\d-\d\d`)
 
 // TestReceipt: a vial is received by keys, and stands on the board with its
 // volume.
