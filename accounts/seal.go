@@ -40,10 +40,11 @@ func (s *Store) sealed(shelf vault.Shelf, key string, data []byte) []byte {
 
 // unsealed is what was sealed; false where it was not, by this site and for this place.
 func (s *Store) unsealed(shelf vault.Shelf, key string, value []byte) (data []byte, own bool) {
-	if s.seal(shelf, key, nil) == nil {
+	at := max(0, bytes.LastIndexByte(value, '\n'))
+	seal := s.seal(shelf, key, value[:at])
+	if seal == nil {
 		return value, true
 	}
-	at := max(0, bytes.LastIndexByte(value, '\n'))
 	mac, err := hex.DecodeString(string(bytes.TrimPrefix(value[at:], []byte("\n"))))
-	return value[:at], err == nil && hmac.Equal(mac, s.seal(shelf, key, value[:at]))
+	return value[:at], err == nil && hmac.Equal(mac, seal)
 }
