@@ -40,11 +40,11 @@ func (s *Server) Enrol(ctx context.Context, who []people.Person, password, pin s
 	}
 	at := s.Clock().In(s.Location()).Truncate(time.Second)
 	err := s.Lab.Append(ctx, replica.Entry{Site: true, Class: fact.Observation, Decide: func(_ *File, next int) ([]journal.Record, error) {
-		out := make([]journal.Record, len(who))
+		facts := make([]fact.Fact, len(who))
 		for i, p := range who {
-			out[i] = journal.Record{Recorded: at, By: who[0].ID, Fact: fact.PersonFact(p, at), N: next + i}
+			facts[i] = fact.PersonFact(p, at)
 		}
-		return out, nil
+		return journal.Entered(facts, at, who[0].ID, next), nil
 	}})
 	for _, p := range who {
 		if err == nil {
@@ -144,13 +144,9 @@ func (q *Request) Sign(typed string) error {
 // was recorded before.
 func (q *Request) RecordPeople(by string, may func(*people.Directory) error, facts ...fact.Fact) (sent bool, err error) {
 	entry := replica.Entry{Site: true, Class: fact.Observation, By: by, Decide: func(_ *File, next int) ([]journal.Record, error) {
-		var records []journal.Record
-		for i, f := range facts {
-			records = append(records, journal.Record{Recorded: q.Now.Truncate(time.Millisecond), By: by, Fact: f, N: next + i})
-		}
 		var err error
 		q.Lab.People(func(d *people.Directory) { err = may(d) })
-		return records, err
+		return journal.Entered(facts, q.Now.Truncate(time.Millisecond), by, next), err
 	}}
 	if nonce := q.R.PostFormValue("nonce"); nonce != "" {
 		entry.Form = mark(q.R.URL.Path, nonce, bare(q.R.PostForm).Encode())
