@@ -317,7 +317,9 @@ func (b *Books) correct(n int, c *fact.Correct) []*Group {
 	if c.Entry < 1 || c.Entry >= n {
 		return b.put(n, nil)
 	}
-	if len(b.home(c.Entry)) == 0 {
+	all := b.home(c.Entry)
+	ofSite := len(all) == 0
+	if ofSite {
 		b.alone[c.Entry] = append(b.alone[c.Entry], n)
 	}
 	if was := b.force(c.Entry); was != nil && fact.Is(was, fact.SiteBook) {
@@ -326,8 +328,6 @@ func (b *Books) correct(n int, c *fact.Correct) []*Group {
 		}
 		return nil
 	}
-	all := b.home(c.Entry)
-	ofSite := len(all) == 0
 	if _, known := slices.BinarySearch(b.experience, c.Entry); known {
 		b.settings = append(b.settings, c.Entry) // no file is without what a correction in it names
 	}
