@@ -128,7 +128,7 @@ func (r *Replica) between(first, last int, each func(journal.Link, *journal.Veri
 		if err != nil {
 			return err
 		}
-		l := journal.Link{Seq: x.Seq, Hash: x.Hash, Body: string(x.Body)}
+		l := linkOf(x)
 		if err := each(l, &v); err != nil {
 			return err
 		}

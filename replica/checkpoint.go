@@ -209,9 +209,13 @@ func (r *Replica) VerifyBehind(ctx context.Context, pause func()) error {
 		return nil
 	}
 	shadow := empty(r.log, r.salt)
-	err := shadow.readTo(ctx, b.of, func(done uint64) {
-		r.behindIt.Store(&behindIt{b.of, b.sum, done})
+	err := shadow.batches(ctx, int(b.of), func(links []journal.Link) error {
+		if _, err := shadow.take(shadow.verified(links), false); err != nil {
+			return err
+		}
+		r.behindIt.Store(&behindIt{b.of, b.sum, shadow.verify.Report().Head.Seq})
 		pause()
+		return nil
 	})
 	broken, isBroken := errors.AsType[*journal.BrokenLink](err)
 	switch {
@@ -232,24 +236,4 @@ func (r *Replica) VerifyBehind(ctx context.Context, pause func()) error {
 	defer func() { <-r.turn }()
 	r.stop(err)
 	return err
-}
-
-// readTo takes records up to a number.
-func (r *Replica) readTo(ctx context.Context, upTo uint64, each func(done uint64)) error {
-	var links []journal.Link
-	for x, err := range r.log.Read(ctx, 1, int(upTo)) {
-		if err != nil {
-			return err
-		}
-		links = append(links, journal.Link{Seq: x.Seq, Hash: x.Hash, Body: string(x.Body)})
-		if len(links) < mostAtOnce && x.Seq < upTo {
-			continue
-		}
-		if _, err := r.take(r.verified(links), false); err != nil {
-			return err
-		}
-		links = links[:0]
-		each(x.Seq)
-	}
-	return nil
 }

@@ -23,7 +23,7 @@ func (r *Replica) Lines(ctx context.Context, want func(journal.Record) bool) (li
 		if x.Seq > until {
 			break
 		}
-		link := journal.Link{Seq: x.Seq, Hash: x.Hash, Body: string(x.Body)}
+		link := linkOf(x)
 		rec, err := v.Add(link)
 		if err != nil {
 			return nil, nil, err

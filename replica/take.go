@@ -20,26 +20,37 @@ func (r *Replica) readOn(ctx context.Context, tell bool) ([]Event, error) {
 		return nil, r.broken
 	}
 	var news []Event
-	var links []journal.Link
-	take := func() error {
+	err := r.batches(ctx, store.All, func(links []journal.Link) error {
 		events, err := r.take(r.verified(links), tell)
 		r.tellWitness(len(links))
-		news, links = append(news, events...), links[:0]
+		news = append(news, events...)
 		return err
-	}
-	for x, err := range r.log.Read(ctx, r.verify.Report().Head.Seq+1, store.All) {
-		if err != nil {
-			return news, errors.Join(err, take())
-		}
-		links = append(links, journal.Link{Seq: x.Seq, Hash: x.Hash, Body: string(x.Body)})
-		if len(links) == mostAtOnce {
-			if err := take(); err != nil {
-				return news, err
-			}
-		}
-	}
-	err := take()
+	})
 	return news, err
+}
+
+// batches reads what the log has beyond the head, at most so many records, and has them
+// taken some at a time; those too that came before the log could not be read any more.
+func (r *Replica) batches(ctx context.Context, most int, take func([]journal.Link) error) error {
+	var links []journal.Link
+	for x, err := range r.log.Read(ctx, r.verify.Report().Head.Seq+1, most) {
+		if err != nil {
+			return errors.Join(err, take(links))
+		}
+		links = append(links, linkOf(x))
+		if len(links) == mostAtOnce {
+			if err := take(links); err != nil {
+				return err
+			}
+			links = links[:0]
+		}
+	}
+	return take(links)
+}
+
+// linkOf is what a store has, as a link that is not verified yet.
+func linkOf(x store.Record) journal.Link {
+	return journal.Link{Seq: x.Seq, Hash: x.Hash, Body: string(x.Body)}
 }
 
 // verified are records with the hashes of their links, as far as they hold, and
