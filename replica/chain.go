@@ -70,17 +70,26 @@ func (c *chain) around(first, last int) (before, behind int) {
 // Where the journal cannot be read again as it was verified, it stops recording, and
 // not the program.
 func (r *Replica) Safely(work func()) {
+	err := caught(func() error { work(); return nil })
+	if err != nil {
+		r.turn <- struct{}{}
+		r.stop(err)
+		<-r.turn
+	}
+}
+
+// caught does what may read the journal again, and gives as an error that it is not
+// what was verified.
+func caught(work func() error) (err error) {
 	defer func() {
 		fault := recover()
 		if e, ok := fault.(*notAgainError); ok {
-			r.turn <- struct{}{}
-			r.stop(e)
-			<-r.turn
+			err = e
 		} else if fault != nil {
 			panic(fault)
 		}
 	}()
-	work()
+	return work()
 }
 
 // hash is that of a record, which is read where it is not held. The caller may read

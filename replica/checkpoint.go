@@ -151,18 +151,16 @@ func OpenAt(ctx context.Context, log store.Log, salt func() journal.Salt, versio
 }
 
 // goOn brings what is open back into memory, and reads what came since.
-func (r *Replica) goOn(ctx context.Context, groups []*state.Group) (err error) {
-	defer func() {
-		fault := recover()
-		if e, ok := fault.(*notAgainError); ok {
-			err = fmt.Errorf("what it left to be read is another: %v", e) // no broken link: the whole journal is read then
-		} else if fault != nil {
-			panic(fault)
-		}
-	}()
-	r.books.Hold(groups)
-	r.open.touch(groups)
-	_, err = r.readOn(ctx, false)
+func (r *Replica) goOn(ctx context.Context, groups []*state.Group) error {
+	err := caught(func() error {
+		r.books.Hold(groups)
+		r.open.touch(groups)
+		_, err := r.readOn(ctx, false)
+		return err
+	})
+	if e, ok := err.(*notAgainError); ok {
+		return fmt.Errorf("what it left to be read is another: %v", e) // no broken link: the whole journal is read then
+	}
 	return err
 }
 

@@ -32,26 +32,13 @@ func (r *Replica) Watch(ctx context.Context, w Witness) {
 	if r.broken != nil {
 		return
 	}
-	if err := r.judge(ctx, w); err != nil {
+	// A hash that it wants and that cannot be read again stops the journal too.
+	if err := caught(func() error { return w.Judge(ctx, r.judged()) }); err != nil {
 		r.stop(err)
 	}
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	r.witness = w
-}
-
-// judge asks a witness. A hash that it wants and that cannot be read again as it was
-// verified stops the journal too.
-func (r *Replica) judge(ctx context.Context, w Witness) (err error) {
-	defer func() {
-		fault := recover()
-		if e, ok := fault.(*notAgainError); ok {
-			err = e
-		} else if fault != nil {
-			panic(fault)
-		}
-	}()
-	return w.Judge(ctx, r.judged())
 }
 
 // Witness is the one that was asked; nil where none was.
