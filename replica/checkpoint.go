@@ -56,18 +56,10 @@ func (r *Replica) pack(w *state.Packer) {
 	w.Time(report.First)
 	w.Time(report.Last)
 	for _, h := range append([]journal.Hash{r.chain.first, report.Head.Hash}, r.chain.each...) {
-		w.Buf = append(w.Buf, h[:]...)
+		w.Bytes(h[:])
 	}
-	w.Number(len(r.labels))
-	for _, serial := range slices.Sorted(maps.Keys(r.labels)) {
-		w.Text(serial)
-		w.Number(r.labels[serial])
-	}
-	w.Number(len(r.received))
-	for _, key := range slices.Sorted(maps.Keys(r.received)) {
-		w.Text(key)
-		w.Numbers(r.received[key])
-	}
+	state.PackMap(w, r.labels, w.Text, w.Number)
+	state.PackMap(w, r.received, w.Text, w.Numbers)
 	forms := slices.SortedFunc(maps.Keys(r.forms), func(a, b form) int { return r.forms[a].n - r.forms[b].n })
 	w.Number(len(forms))
 	for _, f := range forms {
@@ -94,14 +86,8 @@ func (r *Replica) unpack(c *state.Unpacker) (err error) {
 	}
 	r.chain.tail = []journal.Hash{report.Head.Hash}
 	r.verify = journal.VerifierAt(report)
-	for range c.Count() {
-		serial := c.Text()
-		r.labels[serial] = c.Number()
-	}
-	for range c.Count() {
-		key := c.Text()
-		r.received[key] = c.Numbers()
-	}
+	state.UnpackMap(c, r.labels, c.Text, c.Number)
+	state.UnpackMap(c, r.received, c.Text, c.Numbers)
 	for range c.Count() {
 		t := c.Texts()
 		if len(t) != 3 {

@@ -1,7 +1,6 @@
 package state
 
 import (
-	"maps"
 	"slices"
 
 	"vialwright/fact"
@@ -33,28 +32,17 @@ func (b *Books) Checkpoint(w *Packer) {
 		w.Time(g.touched)
 		w.Texts(slices.Sorted(slices.Values(g.ids)))
 	}
-	w.Number(len(b.names))
-	for _, id := range slices.Sorted(maps.Keys(b.names)) {
-		x := b.names[id]
-		w.Text(id)
+	PackMap(w, b.names, w.Text, func(x *name) {
 		w.Number(x.used)
 		w.Number(x.order)
-	}
+	})
 	for _, list := range [][]int{b.settings, b.kept, b.experience} {
 		w.Numbers(list)
 	}
 	for _, days := range []map[int64][]int{b.days, b.beside} {
-		w.Number(len(days))
-		for _, day := range slices.Sorted(maps.Keys(days)) {
-			w.Number(int(day))
-			w.Numbers(days[day])
-		}
+		PackMap(w, days, func(day int64) { w.Number(int(day)) }, w.Numbers)
 	}
-	w.Number(len(b.alone))
-	for _, n := range slices.Sorted(maps.Keys(b.alone)) {
-		w.Number(n)
-		w.Numbers(b.alone[n])
-	}
+	PackMap(w, b.alone, w.Number, w.Numbers)
 	b.counts(w)
 	for n, r := range b.records {
 		if r != nil && (!inGroup[n] || stays(r.Fact)) {
@@ -66,24 +54,13 @@ func (b *Books) Checkpoint(w *Packer) {
 
 // counts writes the waste items, and what is counted.
 func (b *Books) counts(w *Packer) {
-	w.Number(len(b.bins))
-	for _, id := range slices.Sorted(maps.Keys(b.bins)) {
-		x := b.bins[id]
-		w.Text(id)
+	PackMap(w, b.bins, w.Text, func(x *bin) {
 		w.Time(x.last)
 		w.Texts(x.from)
 		w.Numbers(x.numbers)
-	}
-	w.Number(len(b.surveyed))
-	for _, id := range slices.Sorted(maps.Keys(b.surveyed)) {
-		w.Text(id)
-		w.Time(b.surveyed[id])
-	}
-	w.Number(len(b.free))
-	for _, letter := range slices.Sorted(maps.Keys(b.free)) {
-		w.Text(letter)
-		w.Number(b.free[letter])
-	}
+	})
+	PackMap(w, b.surveyed, w.Text, w.Time)
+	PackMap(w, b.free, w.Text, w.Number)
 	w.Number(b.orders)
 	w.Number(b.ofSite)
 }
@@ -126,15 +103,9 @@ func Restore(c *Unpacker, read Reader) (*Books, error) {
 		*list = c.Numbers()
 	}
 	for _, days := range []map[int64][]int{b.days, b.beside} {
-		for range c.Count() {
-			day := int64(c.Number())
-			days[day] = c.Numbers()
-		}
+		UnpackMap(c, days, func() int64 { return int64(c.Number()) }, c.Numbers)
 	}
-	for range c.Count() {
-		n := c.Number()
-		b.alone[n] = c.Numbers()
-	}
+	UnpackMap(c, b.alone, c.Number, c.Numbers)
 	b.restoreCounts(c)
 	if err := b.restoreRecords(c); err != nil {
 		return nil, err
@@ -143,18 +114,9 @@ func Restore(c *Unpacker, read Reader) (*Books, error) {
 }
 
 func (b *Books) restoreCounts(c *Unpacker) {
-	for range c.Count() {
-		id := c.Text()
-		b.bins[id] = &bin{last: c.Time(), from: c.Texts(), numbers: c.Numbers()}
-	}
-	for range c.Count() {
-		id := c.Text()
-		b.surveyed[id] = c.Time()
-	}
-	for range c.Count() {
-		letter := c.Text()
-		b.free[letter] = c.Number()
-	}
+	UnpackMap(c, b.bins, c.Text, func() *bin { return &bin{last: c.Time(), from: c.Texts(), numbers: c.Numbers()} })
+	UnpackMap(c, b.surveyed, c.Text, c.Time)
+	UnpackMap(c, b.free, c.Text, c.Number)
 	b.orders, b.ofSite = c.Number(), c.Number()
 }
 

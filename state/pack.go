@@ -1,9 +1,12 @@
 package state
 
 import (
+	"cmp"
 	"encoding/binary"
 	"errors"
 	"fmt"
+	"maps"
+	"slices"
 	"time"
 
 	"vialwright/fact"
@@ -45,6 +48,26 @@ func (w *Packer) Texts(all []string) {
 	w.Number(len(all))
 	for _, s := range all {
 		w.Text(s)
+	}
+}
+
+// Bytes writes bytes, of which the reader knows how many they are.
+func (w *Packer) Bytes(b []byte) { w.Buf = append(w.Buf, b...) }
+
+// PackMap writes how many a map has, and each with key and value in the order of the keys.
+func PackMap[K cmp.Ordered, V any](w *Packer, all map[K]V, key func(K), value func(V)) {
+	w.Number(len(all))
+	for _, k := range slices.Sorted(maps.Keys(all)) {
+		key(k)
+		value(all[k])
+	}
+}
+
+// UnpackMap reads into a map what PackMap wrote.
+func UnpackMap[K comparable, V any](c *Unpacker, into map[K]V, key func() K, value func() V) {
+	for range c.Count() {
+		k := key()
+		into[k] = value()
 	}
 }
 
