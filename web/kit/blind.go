@@ -51,10 +51,14 @@ func (q *Request) Blind(st *State, order string) bool { return len(q.GivesAway(s
 
 // HidesCheck tells of a record that it is a second check whose figures the person is
 // not shown: while it does not confirm the record, by who prepared the dose, unless
-// they made it or decide between the two.
+// they made it or decide between the two. Where nothing can be reckoned st is nil, and
+// only who made it is shown them.
 func (q *Request) HidesCheck(st *State, r journal.Record) bool {
 	x, ok := r.Fact.(*fact.SecondCheck)
-	return ok && st != nil && r.By != q.Who.ID && st.Order(x.For) >= 0 && !st.Preparation(x.For).ShowsChecks(q.Who.Person)
+	if !ok || r.By == q.Who.ID {
+		return false
+	}
+	return st == nil || st.Order(x.For) >= 0 && !st.Preparation(x.For).ShowsChecks(q.Who.Person)
 }
 
 // Shown is the fact of a record as the person is shown it: a second check that they are
