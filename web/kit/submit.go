@@ -235,8 +235,8 @@ func (q *Request) SignatureField(id string, wrong Faults, focus bool) view.Field
 func (q *Request) Enter(e *Form, st *State, again func(status int, f view.Form) error) error {
 	e = e.declared()
 	typed := q.R.PostForm
-	if n := typed.Get("nonce"); n == "" || len(n) > mostNonce {
-		return cmp.Or(people.May(q.Who.Person, e.Act), noNonce(e))
+	if err := q.Numbered(e.To); err != nil {
+		return cmp.Or(people.May(q.Who.Person, e.Act), err)
 	}
 	key, content := q.nonceKey(e.Action), bare(typed).Encode()
 	a, first := q.nonces.begin(key, content)
@@ -308,14 +308,9 @@ func (q *Request) nonceKey(action string) string {
 // its page.
 func (q *Request) Numbered(back string) error {
 	if n := q.R.PostFormValue("nonce"); n == "" || len(n) > mostNonce {
-		return noNonce(&Form{To: back})
+		return &Refusal{http.StatusBadRequest, "Not recorded", "the form has no number, so the program cannot tell whether it was sent before; nothing was recorded", "open the page again, and fill the form in there", back}
 	}
 	return nil
-}
-
-// noNonce refuses a form that no page of ours can have sent.
-func noNonce(e *Form) error {
-	return &Refusal{http.StatusBadRequest, "Not recorded", "the form has no number, so the program cannot tell whether it was sent before; nothing was recorded", "open the page again, and fill the form in there", e.To}
 }
 
 // sentBefore answers a form that was sent before: recorded once, the answer is
