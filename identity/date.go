@@ -32,18 +32,6 @@ type Clock struct {
 	Hour, Minute int
 }
 
-// IsZero tells whether the clock time is absent.
-func (c Clock) IsZero() bool { return c.Date.IsZero() }
-
-// String gives the clock time as 2027-03-04 18:00; it is empty for an absent
-// one.
-func (c Clock) String() string {
-	if c.IsZero() {
-		return ""
-	}
-	return fmt.Sprintf("%s %02d:%02d", c.Date, c.Hour, c.Minute)
-}
-
 // century completes a year of two digits, read in the given year (GS1 General
 // Specifications, 7.12).
 func century(yy, year int) int {

@@ -148,7 +148,7 @@ func TestGS1Century(t *testing.T) {
 // An application guide to identifier 7003 gives 2 June 2024, 3:30 p.m., as 2406021530.
 func TestGS1ExpiryTime(t *testing.T) {
 	s := Read("]d2"+"0109506000134352"+"70032406021530", 2024)
-	if s.Problem != nil || s.ExpiryClock.String() != "2024-06-02 15:30" {
+	if s.Problem != nil || s.ExpiryClock != (Clock{Date{2024, 6, 2}, 15, 30}) {
 		t.Errorf("%v, %v", s.ExpiryClock, s.Problem)
 	}
 }
