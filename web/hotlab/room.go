@@ -6,6 +6,7 @@ package hotlab
 import (
 	"embed"
 	"net/http"
+	"slices"
 	"sync"
 	"time"
 
@@ -117,12 +118,10 @@ func (q *request) read() (hotlab.Book, error) {
 }
 
 // blind tells that the person may still do a second check, so that no page of the room
-// shows an activity.
+// shows an activity. Where the open work cannot be reckoned, nobody knows whether they may.
 func (q *request) blind() bool {
-	for _, f := range q.OpenFiles(q.Now) {
-		if st, err := q.Reckon(f, q.Now); err == nil && q.BlindAnywhere(st) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(q.OpenFiles(q.Now), func(f *kit.File) bool {
+		st, err := q.Reckon(f, q.Now)
+		return err != nil || q.BlindAnywhere(st)
+	})
 }
