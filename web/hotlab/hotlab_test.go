@@ -162,6 +162,9 @@ func TestNoFigureBeforeTheSecondCheck(t *testing.T) {
 		if p.Status != http.StatusOK || strings.Contains(p.Text(), "GBq") || strings.Contains(p.Text(), "MBq") {
 			t.Errorf("%s shows figures: %d %s", page, p.Status, p.Text())
 		}
+		if p.Says(http.StatusOK, "Findings are not shown before your second check"); strings.Contains(p.Text(), "Nothing is wrong") {
+			t.Errorf("%s says that nothing is wrong, and withholds what was found", page)
+		}
 	}
 	s.AsElsewhere("T1").Look("/inventory").Says(http.StatusOK, "GBq") // drew it
 }

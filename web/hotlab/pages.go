@@ -20,6 +20,12 @@ import (
 // notYet is shown instead of figures to who may still do a second check.
 const notYet = "not shown before your second check"
 
+// unseen stands in for the findings of a page before the second check: they say what is in a
+// container, and that nothing was found would not be true.
+func unseen(page hotlab.Page) []hotlab.Finding {
+	return []hotlab.Finding{{Severity: hotlab.Note, Page: page, Text: "Findings are " + notYet + ".", Do: "Do the second check first."}}
+}
+
 var kinds = map[hotlab.Severity][2]string{hotlab.Stop: {"stop", "Stop"}, hotlab.Warn: {"warn", "Warning"}, hotlab.Note: {"note", "Note"}}
 
 // page is a page of the room with the findings of its subject and the forms that are
@@ -108,7 +114,7 @@ func binsPage(q *request) error {
 	}
 	blind := q.blind()
 	if blind {
-		b.Findings = nil
+		b.Findings = unseen(hotlab.Waste)
 	}
 	p := q.page("Waste bins", "What is in each bin, when it is ready to be surveyed by each rule in force, and what its surface should read now. What goes into a bin is entered on the board, as Add to waste; Waste lists it item by item.", hotlab.Waste, b, "close-bin", "bin-reading", "impurity", "release-bin", "left-site", "keep-stock")
 	for _, x := range slices.Backward(b.Bins) {
@@ -188,7 +194,7 @@ func inventoryPage(q *request) error {
 	}
 	blind := q.blind()
 	if blind {
-		b.Findings = nil
+		b.Findings = unseen(hotlab.Inventory)
 	}
 	p := q.page("Inventory", "What is held at "+q.clock(at)+", by line of the licence; parcels that are due by then included.", hotlab.Inventory, b, "licence-line", "expect-parcel")
 	ask := view.Field{Kind: "text", Name: "at", Label: "At", Value: typed, Small: true, Hint: "Past or future, such as " + q.Now.In(q.Location()).AddDate(0, 0, 7).Format("2006-01-02") + "T17:00."}
