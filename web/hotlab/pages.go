@@ -175,7 +175,7 @@ func inventoryPage(q *request) error {
 	if err != nil {
 		return err
 	}
-	at := q.Now.In(q.Location())
+	at := b.At.In(q.Location()) // what was read is not read again
 	typed := q.R.FormValue("at")
 	var wrong error
 	if typed != "" {
