@@ -10,17 +10,35 @@ import (
 )
 
 // A ring of 0.20 mSv is 0.60 mSv at the fingertip of a person whose ratio is 3; published
-// ratios lie between 1.4 and 7.
+// ratios lie between 1.4 and 7. A fingertip dosemeter counts for the months in which it was worn,
+// and leaves the others to the ring.
 func TestFingertipOfARing(t *testing.T) {
-	b := read(t, "",
-		"finger-ratio: {who: rp-3, ratio: 3, from: 2027-01-01T00:00, text: measured once}",
-		"dose-report: {who: rp-3, dosemeter: R-1, worn: ring, from: 2027-02-01T00:00, to: 2027-03-01T00:00, measured: 0.20 mSv}")
-	if len(b.Persons) != 1 {
-		t.Fatalf("persons %+v", b.Persons)
-	}
-	tip, known := b.Persons[0].Fingertip()
-	if got := float64(tip / quantity.MilliSievert); !known || math.Abs(got-0.60) > 1e-9 {
-		t.Errorf("fingertip %g mSv, want 0.60", got)
+	const (
+		january  = "dose-report: {who: rp-3, dosemeter: R-1, worn: ring, from: 2027-01-01T00:00, to: 2027-02-01T00:00, measured: 4.0 mSv}"
+		february = "dose-report: {who: rp-3, dosemeter: R-1, worn: ring, from: 2027-02-01T00:00, to: 2027-03-01T00:00, measured: 0.20 mSv}"
+		tip      = "dose-report: {who: rp-3, dosemeter: F-1, worn: fingertip, from: 2027-02-01T00:00, to: 2027-03-01T00:00, measured: 0.5 mSv}"
+		quarter  = "dose-report: {who: rp-3, dosemeter: F-1, worn: fingertip, from: 2027-01-01T00:00, to: 2027-03-10T00:00, measured: 3 mSv}"
+		before   = "dose-report: {who: rp-3, dosemeter: R-1, worn: ring, from: 2026-12-01T00:00, to: 2027-01-01T00:00, measured: 9 mSv}"
+	)
+	for _, c := range []struct {
+		name    string
+		reports []string
+		want    float64
+	}{
+		{"ring", []string{february}, 0.60},
+		{"ring and fingertip", []string{february, tip}, 0.5},
+		{"fingertip in one of two months", []string{january, february, tip}, 12.5},
+		{"one fingertip dosemeter for two rings", []string{january, february, quarter}, 3},
+		{"last year", []string{before, february}, 0.60},
+	} {
+		b := read(t, "", append([]string{"finger-ratio: {who: rp-3, ratio: 3, from: 2027-01-01T00:00, text: measured once}"}, c.reports...)...)
+		if len(b.Persons) != 1 {
+			t.Fatalf("%s: persons %+v", c.name, b.Persons)
+		}
+		tip, known := b.Persons[0].Fingertip()
+		if got := float64(tip / quantity.MilliSievert); !known || math.Abs(got-c.want) > 1e-9 {
+			t.Errorf("%s: fingertip %g mSv, want %g", c.name, got, c.want)
+		}
 	}
 }
 

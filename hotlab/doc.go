@@ -27,8 +27,9 @@
 // # Persons
 //
 // The dose of a year is the sum of the reports that end in it, by where the dosemeter is
-// worn. A ring counts as a fingertip by the ratio of the person (published ratios lie between
-// 1.4 and 7: without one nothing is taken, and it is said). Skin dose of contaminations is added.
+// worn. For a period without a fingertip dosemeter a ring counts as a fingertip by the ratio of
+// the person (published ratios lie between 1.4 and 7: without one nothing is taken, and it is
+// said). Skin dose of contaminations is added.
 //
 // # Containers
 //

@@ -20,6 +20,9 @@ type Person struct {
 	Year, Month map[fact.Worn]quantity.DoseEquivalent
 	// Ratio is fingertip over ring; 0 where nobody entered one.
 	Ratio float64
+	// RingAlone is the dose of the rings in the periods of the year that no fingertip
+	// dosemeter was worn for the whole of.
+	RingAlone quantity.DoseEquivalent
 	// Skin is the dose of contaminations of the year.
 	Skin quantity.DoseEquivalent
 	// Pregnant is since when a declared pregnancy lasts; zero for none.
@@ -27,16 +30,13 @@ type Person struct {
 	Training []fact.Training
 }
 
-// Fingertip is the dose of the fingertips of the year: what was measured there, else that
-// of the rings by the ratio of the person. False where neither is known.
+// Fingertip is the dose of the fingertips of the year: what was measured there, and for
+// the periods without such a dosemeter that of the rings by the ratio of the person. Where
+// a ring was worn for longer than one fingertip dosemeter, both count: rather too much than
+// too little. False where neither is known.
 func (p Person) Fingertip() (quantity.DoseEquivalent, bool) {
-	if d, ok := p.Year[fact.WornTip]; ok {
-		return d, true
-	}
-	if p.Ratio == 0 {
-		return 0, false
-	}
-	return quantity.DoseEquivalent(p.Ratio) * p.Year[fact.WornRing], true
+	d, measured := p.Year[fact.WornTip]
+	return d + quantity.DoseEquivalent(p.Ratio)*p.RingAlone, measured || p.Ratio > 0
 }
 
 // Skin is one contamination of a person.
@@ -101,7 +101,8 @@ func (r *reader) doses() {
 		worn       fact.Worn
 	}
 	months, entries := map[key]quantity.DoseEquivalent{}, map[key]int{}
-	for _, x := range of[*fact.DoseReport](r, r.Books.Entries) {
+	reports := of[*fact.DoseReport](r, r.Books.Entries)
+	for _, x := range reports {
 		d := x.x
 		if r.People != nil && !slices.Contains(r.People, d.Who) {
 			r.find(Finding{Code: DoseOfNobody, Severity: Warn, Page: Persons, About: d.Who, Entry: x.n, Do: "Find out whose it is, and correct the id."}, "Dosemeter %s shows %s of %s, who is nobody here", d.Dosemeter, d.Dose.Text, d.Who)
@@ -109,6 +110,9 @@ func (r *reader) doses() {
 		p, month := r.person(d.Who), r.month(d.To)
 		if strings.HasPrefix(month, year) {
 			p.Year[d.Worn] += d.Dose.Value
+			if d.Worn == fact.WornRing && !withTip(reports, d) {
+				p.RingAlone += d.Dose.Value
+			}
 		}
 		if month == r.month(last) {
 			p.Month[d.Worn] += d.Dose.Value
@@ -127,13 +131,20 @@ func (r *reader) doses() {
 	}
 }
 
+// withTip tells that a fingertip dosemeter was worn for the whole period of a ring.
+func withTip(reports []numbered[*fact.DoseReport], ring *fact.DoseReport) bool {
+	return slices.ContainsFunc(reports, func(x numbered[*fact.DoseReport]) bool {
+		return x.x.Who == ring.Who && x.x.Worn == fact.WornTip && !x.x.From.After(ring.From) && !x.x.To.Before(ring.To)
+	})
+}
+
 // limits holds the year of a person against the limits and the levels of the site.
 func (r *reader) limits(p Person) {
 	f := Finding{Page: Persons, About: p.ID}
 	tip, known := p.Fingertip()
-	if _, ring := p.Year[fact.WornRing]; ring && !known {
+	if _, ring := p.Year[fact.WornRing]; ring && p.Ratio == 0 && (!known || p.RingAlone > 0) {
 		f.Severity, f.Code, f.Do = Note, FingerRatioMissing, "Measure it once with fingertip dosemeters: published ratios lie between 1.4 and 7."
-		r.find(f, "%s wears a ring, and no ratio of fingertip to ring is entered: the fingertips are not held against the limit", p.ID)
+		r.find(f, "%s wears a ring, and no ratio of fingertip to ring is entered: the fingertips are not held against the limit for the time without a fingertip dosemeter", p.ID)
 	}
 	for _, x := range []struct {
 		what string

@@ -44,7 +44,7 @@ func DosesSay(p hotlab.Person) string {
 			says = append(says, string(w)+" "+quantity.Show(d, 0).String())
 		}
 	}
-	if tip, ok := p.Fingertip(); ok && p.Ratio > 0 {
+	if tip, _ := p.Fingertip(); p.Ratio > 0 && p.RingAlone > 0 { // else what was measured says it all
 		says = append(says, "fingertips "+quantity.Show(tip, 0).String()+" by the ratio of the person")
 	}
 	if p.Skin > 0 {
