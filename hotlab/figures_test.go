@@ -87,3 +87,23 @@ func TestReleasedEarlyIsNotForgotten(t *testing.T) {
 	}
 	t.Errorf("%+v: %+v", b.Bins[0].Ready, b.Findings)
 }
+
+// Two persons who were contaminated at one event keep each their own dose: 60 kBq/cm2 for
+// 15 min is 30 mSv by the worked example of package protection, 20 kBq/cm2 a third of it.
+func TestTwoPersonsOfOneEvent(t *testing.T) {
+	var lines []string
+	for _, x := range []struct{ who, level string }{{"rp-3", "60"}, {"rp-4", "20"}} {
+		lines = append(lines,
+			"contaminated: {event: C1, who: "+x.who+", part: hand, at: 2027-03-04T11:00, level: "+x.level+" kBq/cm2, area: 1 cm2}",
+			"contaminated: {event: C1, who: "+x.who+`, part: hand, at: 2027-03-04T11:15, level: 0.001 Bq/cm2, area: 1 cm2, ended: "yes"}`)
+	}
+	got := map[string]float64{}
+	for _, p := range read(t, "eu", lines...).Persons {
+		got[p.ID] = float64(p.Skin / quantity.MilliSievert)
+	}
+	for who, want := range map[string]float64{"rp-3": 30, "rp-4": 10} {
+		if math.Abs(got[who]/want-1) > 2e-3 {
+			t.Errorf("%s: %g mSv, want %g", who, got[who], want)
+		}
+	}
+}

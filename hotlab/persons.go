@@ -223,8 +223,13 @@ func (r *reader) worn() {
 func (r *reader) skin() {
 	all := &r.out.Skin
 	for _, x := range of[*fact.Contaminated](r, r.Books.Entries) {
-		s := put(all, x.x.Event, func(s *Skin) *string { return &s.Event })
-		s.Who, s.Part, s.entry = x.x.Who, x.x.Part, x.n
+		i := slices.IndexFunc(*all, func(s Skin) bool { return s.Event == x.x.Event && s.Who == x.x.Who })
+		if i < 0 {
+			i = len(*all)
+			*all = append(*all, Skin{Event: x.x.Event, Who: x.x.Who})
+		}
+		s := &(*all)[i]
+		s.Part, s.entry = x.x.Part, x.n
 		s.Readings = append(s.Readings, *x.x)
 		s.Ended = x.x.Ended == fact.Says
 	}
