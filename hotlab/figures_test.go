@@ -107,3 +107,20 @@ func TestTwoPersonsOfOneEvent(t *testing.T) {
 		}
 	}
 }
+
+// A finding asks for the counting time that its page asks for, also below a minute.
+func TestShortCount(t *testing.T) {
+	b := read(t, "", counter, strings.Replace(point, "0.4 Bq/cm2", "10 Bq/cm2", 1),
+		"point-reading: {point: R1-1, meter: WC1, at: 2027-03-04T17:00, swab: {gross: 4 counts, time: 1 s, blank: 3 counts, blank-time: 1 s, efficiency: 40 %, removed: 10 %, area: 20 cm2}}")
+	r := b.Rooms[0].Points[0].Readings[0]
+	if r.Swab == nil || r.Swab.State != protection.CannotSee || r.Swab.Count <= 0 || r.Swab.Count >= quantity.Minute {
+		t.Fatalf("%+v", r.Swab)
+	}
+	_, asks, _ := strings.Cut(r.State(), ": count ")
+	for _, f := range b.On(hotlab.Surveys) {
+		if f.Code == hotlab.PointBlind && asks != "" && strings.HasSuffix(f.Text, ": count "+asks+".") {
+			return
+		}
+	}
+	t.Errorf("the page asks for %q, and the findings are %+v", asks, b.Findings)
+}

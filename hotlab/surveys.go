@@ -2,7 +2,6 @@ package hotlab
 
 import (
 	"cmp"
-	"math"
 	"slices"
 	"strconv"
 	"time"
@@ -136,13 +135,8 @@ func (r *reader) reading(x *fact.PointReading, n int) {
 		r.find(f, "%s (%s) has %s of contamination on %s, and the action level is %s", p.Point, p.Name, show(out.Swab.Surface), r.clock(x.At), p.Action.Text)
 	case out.Swab != nil && out.Swab.State == protection.CannotSee:
 		f.Code, f.Do = PointBlind, "Count wipe and blank longer, or wipe more."
-		r.find(f, "The survey of %s (%s) on %s cannot see the action level of %s: count %s", p.Point, p.Name, r.clock(x.At), p.Action.Text, minutes(out.Swab.Count))
+		r.find(f, "The survey of %s (%s) on %s cannot see the action level of %s: count %s", p.Point, p.Name, r.clock(x.At), p.Action.Text, out.Swab.Counting())
 	}
-}
-
-// minutes is a counting time, up to the next minute.
-func minutes(s quantity.Span) string {
-	return quantity.ShowSpan(quantity.Span(math.Ceil(float64(s)/60-0.02)) * quantity.Minute)
 }
 
 func itoa(n int) string { return strconv.Itoa(n) }

@@ -61,9 +61,13 @@ func (j Judged) String() string {
 	if j.State != CannotSee {
 		return string(j.State)
 	}
-	minutes := quantity.Span(math.Ceil(float64(j.Count)/60-0.02)) * quantity.Minute
+	return string(j.State) + ": count " + j.Counting()
+}
+
+// Counting is Count in words, up to the next minute, or below one minute to the next second.
+func (j Judged) Counting() string {
 	if j.Count < quantity.Minute {
-		minutes = quantity.Span(math.Ceil(float64(j.Count)))
+		return quantity.ShowSpan(quantity.Span(math.Ceil(float64(j.Count))))
 	}
-	return string(j.State) + ": count " + quantity.ShowSpan(minutes)
+	return quantity.ShowSpan(quantity.Span(math.Ceil(float64(j.Count)/60-0.02)) * quantity.Minute)
 }
