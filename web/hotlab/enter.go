@@ -132,7 +132,7 @@ func (q *request) permit(facts []fact.Fact) error {
 		return kit.Faults{kit.Control(0, field): {Text: text, Way: way}}
 	}
 	for _, f := range facts {
-		if fact.Private(f) && q.privateOf(fact.PersonOf(f)) {
+		if q.Withholds(f) {
 			return fault("who", "this is private to "+fact.PersonOf(f), "let the person enter it, or the medical physicist")
 		}
 		switch x := f.(type) {

@@ -35,7 +35,7 @@ func (q *request) page(heading, intro string, of hotlab.Page, b hotlab.Book, for
 	if q.rules == nil {
 		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Note", Text: "No rule profile is named, so that nothing is held against a limit.", Hint: "Start the program with --rules."})
 	}
-	found := slices.DeleteFunc(b.On(of), func(f hotlab.Finding) bool { return f.Private && q.privateOf(f.About) })
+	found := slices.DeleteFunc(b.On(of), func(f hotlab.Finding) bool { return f.Private && q.WithholdsOf(f.About) })
 	for _, f := range found {
 		k := kinds[f.Severity]
 		n := view.Notice{Kind: k[0], Word: k[1], Text: f.Text, Hint: f.Do}
@@ -53,11 +53,6 @@ func (q *request) page(heading, intro string, of hotlab.Page, b hotlab.Book, for
 		}
 	}
 	return p
-}
-
-// privateOf tells that what is private to a person is withheld from who looks.
-func (q *request) privateOf(who string) bool {
-	return who != q.Who.ID && people.May(q.Who.Person, people.SeePrivate) != nil
 }
 
 func (q *request) clock(t time.Time) string {
@@ -147,7 +142,7 @@ func personsPage(q *request) error {
 	p := q.page("Persons", "Doses as the dosimetry service reported them, contaminations of the skin, and training. The official record is that of the service. What a dosimeter that is read directly showed for one order is entered on the board; Staff doses sums it.", hotlab.Persons, b,
 		"dose-report", "wears", "finger-ratio", "investigation-level", "contaminated", "pregnancy", "training")
 	for _, x := range b.Persons {
-		if q.privateOf(x.ID) {
+		if q.WithholdsOf(x.ID) {
 			x.Year = maps.Clone(x.Year)
 			delete(x.Year, fact.WornFetus)
 		} else if !x.Pregnant.IsZero() {

@@ -15,5 +15,11 @@ func (q *Request) Withholds(f fact.Fact) bool {
 		e, _ := q.Lab.FileOf(c.Entry).Entry(c.Entry)
 		f = e.First
 	}
-	return fact.Private(f) && fact.PersonOf(f) != q.Who.ID && people.May(q.Who.Person, people.SeePrivate) != nil
+	return fact.Private(f) && q.WithholdsOf(fact.PersonOf(f))
+}
+
+// WithholdsOf tells that what is private to a person is withheld from who looks: neither the
+// person nor one who has to act on it.
+func (q *Request) WithholdsOf(who string) bool {
+	return who != q.Who.ID && people.May(q.Who.Person, people.SeePrivate) != nil
 }
