@@ -111,14 +111,10 @@ func (c *hotLabCmd) write(w io.Writer, b hotlab.Book, zone *time.Location) error
 	out := bufio.NewWriter(w)
 	p := &page{w: out, zone: zone}
 	p.line("HOT LAB of %s, at %s", shown(c.Journal), p.time(b.At))
-	for _, s := range []hotlab.Severity{hotlab.Stop, hotlab.Warn, hotlab.Note} {
-		for _, f := range b.Findings {
-			if f.Severity == s {
-				p.line("")
-				p.row(strings.ToUpper(string(s)), "%s", f.Text)
-				p.row(string(f.Page), "%s", f.Do)
-			}
-		}
+	for _, f := range b.Findings { // the heaviest first
+		p.line("")
+		p.row(strings.ToUpper(string(f.Severity)), "%s", f.Text)
+		p.row(string(f.Page), "%s", f.Do)
 	}
 	p.section("WASTE BINS")
 	for _, x := range b.Bins {
