@@ -1,7 +1,6 @@
 package hotlab
 
 import (
-	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -262,12 +261,3 @@ func (r *reader) release(b *Bin) {
 		r.find(f, "Bin %s was released, and %s", b.ID, strings.Join(poor, ", and "))
 	}
 }
-
-func join(all []string) string {
-	if len(all) == 0 {
-		return "it has no point"
-	}
-	return strings.Join(all, ", ")
-}
-
-func mapKeys[K comparable, V any](m map[K]V) func(func(K) bool) { return maps.Keys(m) }

@@ -161,7 +161,7 @@ func (r *reader) meter(id string, at time.Time, page Page, about string, entry i
 // show prints a quantity.
 func show[Q quantity.Kind](v Q) string { return quantity.Show(v, 0).String() }
 
-// days are the calendar days of the site between two instants, both included.
+// day is the calendar day of an instant, in the zone of the site.
 func (r *reader) day(t time.Time) string { return t.In(r.Zone).Format(time.DateOnly) }
 
 // put gives the place of an id in a list of states, adding it where there is none.

@@ -1,6 +1,7 @@
 package hotlab
 
 import (
+	"cmp"
 	"math"
 	"strings"
 	"time"
@@ -199,7 +200,7 @@ func (r *reader) surveyed(p *Parcel) {
 		p.Arrived.Category == fact.Excepted && surface > protection.Excepted
 	if higher {
 		f.Code, f.Do = ParcelMislabelled, "Read it again in another geometry; then tell the sender and the carrier."
-		r.find(f, "Parcel %s reads TI %.1f and %s at its surface, which is %s, and is labelled %s with TI %s", p.ID, p.Index, show(surface), p.Category, p.Arrived.Category, orNone(p.Arrived.Index.Text))
+		r.find(f, "Parcel %s reads TI %.1f and %s at its surface, which is %s, and is labelled %s with TI %s", p.ID, p.Index, show(surface), p.Category, p.Arrived.Category, cmp.Or(p.Arrived.Index.Text, "not printed"))
 	}
 	f.Severity, f.Code, f.Do = Stop, ParcelAboveLimit, "Close it off. Telephone the final carrier and the authority now. "+r.call(fact.ParcelOverLimit)
 	for _, x := range []struct {
@@ -212,13 +213,6 @@ func (r *reader) surveyed(p *Parcel) {
 		}
 	}
 	r.wiped(p, f)
-}
-
-func orNone(text string) string {
-	if text == "" {
-		return "not printed"
-	}
-	return text
 }
 
 // wiped judges the wipe of a parcel.

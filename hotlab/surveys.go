@@ -2,8 +2,10 @@ package hotlab
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"vialwright/fact"
@@ -160,7 +162,7 @@ func (r *reader) released(x *fact.ReleaseRoom, n int) {
 		}
 	}
 	if len(open) > 0 || len(room.Points) == 0 {
-		r.find(f, "Room %s was released on %s, and these points were not surveyed that day, or not found below their action level: %s", x.Room, r.clock(x.At), join(open))
+		r.find(f, "Room %s was released on %s, and these points were not surveyed that day, or not found below their action level: %s", x.Room, r.clock(x.At), cmp.Or(strings.Join(open, ", "), "it has no point"))
 	}
 }
 
@@ -182,7 +184,7 @@ func (r *reader) workDays() {
 			days[day] = n
 		}
 	})
-	for _, day := range slices.Sorted(mapKeys(days)) {
+	for _, day := range slices.Sorted(maps.Keys(days)) {
 		for _, room := range r.out.Rooms {
 			seen, from := 0, ""
 			for _, p := range room.Points {
