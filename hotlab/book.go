@@ -49,8 +49,7 @@ type Book struct {
 	Skin      []Skin
 	Inventory inventory.Inventory
 	// Plan are the site's five lines of what to do at a spill; nil without them.
-	Plan   *fact.SpillPlan
-	Spills []fact.Spill
+	Plan *fact.SpillPlan
 	// Contacts are whom the site telephones, in force at the instant.
 	Contacts []fact.Contact
 	Findings []Finding

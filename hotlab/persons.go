@@ -16,8 +16,8 @@ import (
 type Person struct {
 	ID string
 	// Year are the doses of the calendar year of the instant, by where the dosemeter is
-	// worn; Month those of the last calendar month that is over.
-	Year, Month map[fact.Worn]quantity.DoseEquivalent
+	// worn.
+	Year map[fact.Worn]quantity.DoseEquivalent
 	// Ratio is fingertip over ring; 0 where nobody entered one.
 	Ratio float64
 	// RingAlone is the dose of the rings in the periods of the year that no fingertip
@@ -84,7 +84,7 @@ func (r *reader) persons() {
 func (r *reader) person(id string) *Person {
 	p := put(&r.out.Persons, id, func(p *Person) *string { return &p.ID })
 	if p.Year == nil {
-		p.Year, p.Month = map[fact.Worn]quantity.DoseEquivalent{}, map[fact.Worn]quantity.DoseEquivalent{}
+		p.Year = map[fact.Worn]quantity.DoseEquivalent{}
 	}
 	return p
 }
@@ -95,7 +95,6 @@ func (r *reader) month(to time.Time) string { return to.Add(-time.Second).In(r.Z
 // doses sums the reports, and finds those of nobody and of months above a level.
 func (r *reader) doses() {
 	year := r.At.In(r.Zone).Format("2006")
-	last := time.Date(r.At.In(r.Zone).Year(), r.At.In(r.Zone).Month(), 1, 0, 0, 0, 0, r.Zone)
 	type key struct {
 		who, month string
 		worn       fact.Worn
@@ -113,9 +112,6 @@ func (r *reader) doses() {
 			if d.Worn == fact.WornRing && !withTip(reports, d) {
 				p.RingAlone += d.Dose.Value
 			}
-		}
-		if month == r.month(last) {
-			p.Month[d.Worn] += d.Dose.Value
 		}
 		k := key{d.Who, month, d.Worn}
 		months[k] += d.Dose.Value

@@ -17,8 +17,6 @@ import (
 type Room struct {
 	fact.Room
 	Points []Point
-	// Released is when it was given back last; zero for never.
-	Released time.Time
 }
 
 // Point is a point of a room with its readings, the newest last.
@@ -85,7 +83,6 @@ func (r *reader) surveys() {
 		r.out.Plan = x.x
 	}
 	for _, x := range of[*fact.Spill](r, r.Books.Entries) {
-		r.out.Spills = append(r.out.Spills, *x.x)
 		if x.x.Ended.IsZero() && r.At.Sub(x.x.At) > time.Hour {
 			r.find(Finding{Code: SpillOpen, Severity: Warn, Page: Surveys, About: x.x.Place, Entry: x.n, Do: "Survey the place, and enter when it was dealt with. " + r.call(fact.SpillHappened)}, "The spill of %s at %s is still open", r.clock(x.x.At), x.x.Place)
 		}
@@ -153,7 +150,6 @@ func (r *reader) released(x *fact.ReleaseRoom, n int) {
 		return
 	}
 	room := &r.out.Rooms[i]
-	room.Released = x.At
 	var open []string
 	for _, p := range room.Points {
 		last := newestBefore(p.Readings, x.At)
