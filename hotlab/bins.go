@@ -129,8 +129,10 @@ func (r *reader) bin(b *Bin) {
 		if !ok || known && !limit.Reached(float64(t)) {
 			continue
 		}
+		why := "waste with a half-life of " + limit.Bound() + " is not held for decay (" + limit.Source() + ")"
+		b.Ready = append(b.Ready, Ready{Hold: true, Why: x.Nuclide + " is in it, and " + why})
 		f.Code, f.Entry, f.Do = BinImpurity, 0, "Do not hold it for decay: it goes another way."
-		r.find(f, "Bin %s holds %s of %s, and waste with a half-life of %s is not held for decay (%s)", b.ID, x.Content.Text, x.Nuclide, limit.Bound(), limit.Source())
+		r.find(f, "Bin %s holds %s of %s, and %s", b.ID, x.Content.Text, x.Nuclide, why)
 	}
 	if b.Slow != nil {
 		f.Code, f.Entry, f.Do = BinSlow, 0, "Hold it, and have it measured for what is in it."

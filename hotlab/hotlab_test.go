@@ -156,3 +156,16 @@ func TestReadyDates(t *testing.T) {
 		t.Errorf("5 Bq/g of Eu-152 are not held: %+v", b.Ready)
 	}
 }
+
+// A bin with a nuclide that is not held for decay is never ready by decay alone: ten
+// half-lives of Y-90 say nothing of Eu-152, and less than 275 days are held for decay (10A NCAC
+// 15 .0362).
+func TestLongLivedIsNotReady(t *testing.T) {
+	closed := "close-bin: {bin: W1, at: 2027-03-04T16:30}"
+	for nuclide, want := range map[string]bool{"Eu-152": false, "Y-91": true} {
+		b := read(t, "us-nc", vial, discard, closed, "impurity: {bin: W1, nuclide: "+nuclide+", at: 2027-03-05T09:00, content: 0.75 kBq}").Bins[0]
+		if at, ok := b.ReadyAt(); ok != want {
+			t.Errorf("%s: ready at %v, %v", nuclide, at, ok)
+		}
+	}
+}
