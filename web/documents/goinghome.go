@@ -10,6 +10,7 @@ import (
 	"vialwright/rules"
 	"vialwright/web/books"
 	"vialwright/web/kit"
+	"vialwright/web/words"
 )
 
 // goingHomePDF prints the sheet of a patient who goes home.
@@ -25,23 +26,16 @@ func goingHomePDF(q *request) error {
 	o, a := b.Order, b.Prep.After
 	g := paper.GoingHome{
 		Use: use(q.Request), Zone: b.Zone.Loc(), Made: q.Now, Software: q.Version, Order: o.ID, Patient: b.Prep.Expect.Patient, Second: b.Prep.Expect.Second,
-		Site: o.Site, Territory: o.Territory, Delivered: d.Activity, U: d.U, HalfLife: b.Case.HalfLife.Value, UrineFrom: dose.UrineFrom,
+		Site: o.Site, Territory: o.Territory, Delivered: d.Activity, U: d.U, At: d.At, HalfLife: b.Case.HalfLife.Value, UrineFrom: dose.UrineFrom,
 	}
-	for _, i := range b.Case.Infusions {
-		if i.For == o.ID {
-			g.At = i.Start
-		}
-	}
-	for _, r := range b.File.Records {
-		g.Head = q.Lab.Hash(r.N).String()
+	if n := len(b.File.Records); n > 0 {
+		g.Head = q.Lab.Hash(b.File.Records[n-1].N).String()
 	}
 	if r := a.Release; r != nil {
 		g.Released, g.Basis = r.At, r.Basis
 		g.Nursing, g.Pregnant, g.Given = strings.ReplaceAll(string(r.Nursing), "-", " "), string(r.Pregnant), string(r.Given)
-		if !r.Rate.IsZero() {
-			g.Rate = r.Rate.Text
-		}
-		if !r.Background.IsZero() {
+		g.Rate = r.Rate.Text
+		if g.Rate != "" && !r.Background.IsZero() {
 			g.Rate += ", background " + r.Background.Text
 		}
 	}
@@ -59,7 +53,7 @@ func goingHomePDF(q *request) error {
 }
 
 // releaseLimits are what the profile of the site says of a release, with paragraph and
-// mark.
+// mark; where it says nothing, that.
 func (q *request) releaseLimits(g paper.GoingHome) (out []string) {
 	if q.rules == nil {
 		return []string{"The site has named no rule profile: no limit of a release stands here."}
@@ -69,9 +63,12 @@ func (q *request) releaseLimits(g paper.GoingHome) (out []string) {
 		key rules.Key
 		ask string
 	}{{rules.ReleaseLimit, "Released where no other person is likely to get %, by "}, {rules.ReleaseInstructions, "Written instructions where another person may get %, by "}} {
-		if v, ok, _ := on.Get(x.key); ok {
-			out = append(out, strings.Replace(x.ask, "%", v.Bound(), 1)+v.Source()+".")
+		v, ok, why := on.Get(x.key)
+		if !ok {
+			out = append(out, words.Sentence(why)+".")
+			continue
 		}
+		out = append(out, strings.Replace(x.ask, "%", v.Bound(), 1)+v.Source()+".")
 	}
 	return out
 }
