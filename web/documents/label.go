@@ -14,11 +14,10 @@ import (
 func labelPDF(q *request) error {
 	text, ok := strings.CutSuffix(q.R.PathValue("file"), ".pdf")
 	serial, err := identity.Parse(text)
-	if !ok || err != nil {
-		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such label", Text: "no label has this serial", Hint: "print it at the bench", Back: "/"}
-	}
-	if l, ok := q.Lab.Label(serial.String()); ok {
-		return q.printLabel(q.Lab.File(l.For), l)
+	if ok && err == nil {
+		if l, ok := q.Lab.Label(serial.String()); ok {
+			return q.printLabel(q.Lab.File(l.For), l)
+		}
 	}
 	return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such label", Text: "no label has this serial", Hint: "print it at the bench", Back: "/"}
 }

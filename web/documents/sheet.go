@@ -37,22 +37,21 @@ func sheetPDF(q *request) error {
 	if q.BlindAnywhere(st) {
 		return &kit.Refusal{Status: http.StatusForbidden, Heading: "Blind", Text: "you may do the second check of one of these doses, and the sheet would show you the first figures", Hint: "do the check first, or let another person do this", Back: "/"}
 	}
-	if _, ok := books.BenchOf(q.Request, st, order); !ok {
+	b, ok := books.BenchOf(q.Request, st, order)
+	if !ok {
 		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such sheet", Text: "no order has this id", Hint: "go to the board", Back: "/"}
 	}
-	sheet := q.sheetOf(st, order)
+	sheet := q.sheetOf(b)
 	sheet.Clock = q.ClockSays()
 	data, err := sheet.PDF()
 	return books.SendPDF(q.Request, "sheet-"+order+".pdf", data, err)
 }
 
 // sheetOf is the sheet of one order.
-func (q *request) sheetOf(st *kit.State, order string) paper.Sheet {
-	rec := Record(q.Request, st)
-	if b, ok := books.BenchOf(q.Request, st, order); ok {
-		rec.Patient, rec.Second = b.Prep.Expect.Patient, b.Prep.Expect.Second
-	}
-	return paper.FromResult(st.Case, st.Result, order, rec)
+func (q *request) sheetOf(b *books.Bench) paper.Sheet {
+	rec := Record(q.Request, b.State)
+	rec.Patient, rec.Second = b.Prep.Expect.Patient, b.Prep.Expect.Second
+	return paper.FromResult(b.Case, b.Result, b.Order.ID, rec)
 }
 
 // Record is the record of a case as it is printed.

@@ -26,11 +26,11 @@ func workingPage(q *request) error {
 		return err
 	}
 	if q.BlindAnywhere(b.State) {
-		return &kit.Refusal{Status: http.StatusForbidden, Heading: "Blind", Text: "you may do the second check of one of these doses, and the working would show you the first figures", Hint: "do the check first, or let somebody else", Back: b.Href()}
+		return &kit.Refusal{Status: http.StatusForbidden, Heading: "Blind", Text: "you may do the second check of one of these doses, and the working would show you the first figures", Hint: "do the check first, or let another person do this", Back: b.Href()}
 	}
 	p := Working{Page: q.Page("Working, " + b.Order.ID), Back: view.Link{Text: "Bench of " + b.Order.ID, Href: b.Href()}}
 	entries := "/history?of=" + b.Order.ID + "#entry-"
-	for _, s := range q.sheetOf(b.State, b.Order.ID).Sections {
+	for _, s := range q.sheetOf(b).Sections {
 		w := WorkingSection{ID: books.WorkingID(s.Step, s.Heading), Heading: s.Heading}
 		for _, r := range s.Rows {
 			row := WorkingRow{Name: r.Label, Value: strings.TrimSpace(r.Value + " " + r.Unit), Also: r.Also, Corrected: r.Corrected}
