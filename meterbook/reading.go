@@ -207,7 +207,7 @@ func (b *Book) Differences(m *fact.Meter) (out []Finding) {
 	if i == nil || m.Geometry == nil {
 		return nil
 	}
-	for _, kind := range []string{"shipping-vial", "syringe", "administration-vial", "residual-parts", "waste-item"} {
+	for _, kind := range fact.FactorKinds() {
 		for _, g := range m.Geometry.For(kind) {
 			var v quantity.Volume
 			if g.Fill != nil {
