@@ -141,7 +141,7 @@ func blankOrder() []Row {
 		write("Prescribed A_p", either("GBq", "mCi")),
 		write("Or absorbed dose; to; method", number("", "Gy"), text("to", 7), text("by", 7)).how("A_p follows by the method, is written above, and is what is signed"),
 		write("Lung shunt; lung dose before", number("", "%"), text("by", 6), number("before", "Gy")),
-		write("Most to lungs; normal liver", number("", "Gy"), number("", "Gy")),
+		write("Dose limit: lungs; normal liver", number("", "Gy"), number("", "Gy")),
 		write("Spheres, least to most; or at stasis", number("least", "million"), number("most", "million"), choice("yes", "no")),
 		write("Planned infusion t_a", moment()),
 		write("Not before; not after", hour(""), hour("")),

@@ -77,24 +77,24 @@ func (g GoingHome) Sheet() Sheet {
 			Notes: []string{
 				"A little of the yttrium leaves with the urine, most of it on the first day.",
 				"Sit down on the toilet, flush twice, and wash your hands well.",
-				"Whoever helps with a urine bag, a catheter or wet clothes wears gloves and washes hands afterwards.",
+				"Anyone who helps with a urine bag, a catheter or wet clothes wears gloves, and washes their hands afterwards.",
 				"Nothing has to be kept or collected.",
 			},
 		},
 		{
 			Heading: "For a week: others", Notes: []string{
 				"Sleep in a bed of your own, and keep about 1 m from others where you stay long.",
-				"Do not hold small children for long, and keep away from who is pregnant.",
+				"Do not hold small children for long, and keep away from anyone who is pregnant.",
 			},
 		},
 		{
 			Heading: "Nursing and pregnancy", Rows: []Row{Words("Nursing a child", orNotAsked(g.Nursing)), Words("Pregnant", orNotAsked(g.Pregnant)), Words("Instructions given on paper", orNotAsked(g.Given))},
-			Notes: []string{"If any of this is otherwise, or changes within a month, tell the department before you go, or call it."},
+			Notes: []string{"If one of these answers is wrong, tell the department before you go. If one changes within a month, call the department."},
 		},
 		{
 			Heading: "If you are treated elsewhere", Notes: []string{
 				"Show this sheet to any hospital or physician for a month, and to the emergency service.",
-				"Before an operation on the liver, or after a death, the department is called first: the spheres stay in the liver.",
+				"Before an operation on the liver, or after a death, the department must be called first: the spheres stay in the liver.",
 			},
 		},
 	}
