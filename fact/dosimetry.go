@@ -81,10 +81,10 @@ func (d *Dosimetry) fields(f []Slot) []Slot {
 		Slot{"lung-shunt-method", may, text{&d.ShuntMethod}, "How the lung shunt was found"},
 		Slot{"lung-shunt-counts", may, GroupAt(&d.ShuntCounts), "Shunt study"},
 		Slot{"lung-dose-before", may, amount(&d.LungBefore), "Lung dose of earlier treatments"},
-		Slot{"lung-max", may, amount(&d.LungMax), "Most to the lungs, this treatment"},
-		Slot{"lung-total-max", may, amount(&d.LungTotalMax), "Most to the lungs, all treatments"},
-		Slot{"normal-max", may, amount(&d.NormalMax), "Most to the normal liver"},
-		Slot{"elsewhere-max", may, amount(&d.ElsewhereMax), "Most elsewhere"},
+		Slot{"lung-max", may, amount(&d.LungMax), "Dose limit of the lungs, this treatment"},
+		Slot{"lung-total-max", may, amount(&d.LungTotalMax), "Dose limit of the lungs, all treatments"},
+		Slot{"normal-max", may, amount(&d.NormalMax), "Dose limit of the normal liver"},
+		Slot{"elsewhere-max", may, amount(&d.ElsewhereMax), "Dose limit elsewhere"},
 	)
 }
 

@@ -90,8 +90,9 @@ func (q *request) offer(a people.Act, d Due) Due {
 	return d
 }
 
-// dueMeters are the instruments of the book, and the meters that are not in it whose check of the day is not recorded, and those
-// whose calibration is older than a year.
+// dueMeters are the instruments of the book of which something is overdue, and of the
+// meters that are not in it those whose check of the day is not recorded or whose
+// calibration is older than a year.
 func (q *request) dueMeters(st *kit.State) (out []Due) {
 	z := st.Zone.Loc()
 	day := func(t time.Time) string { return t.In(z).Format(time.DateOnly) }

@@ -43,7 +43,7 @@ func (b *bench) unsigned() []view.Notice {
 	}
 	if b.revisedAfterRelease() {
 		return []view.Notice{{
-			Kind: "stop", Word: "Revised", Text: "The order was revised after the dose was released, and that release holds no more: give nothing.",
+			Kind: "stop", Word: "Revised", Text: "The order was revised after the dose was released. That release is no longer valid: give nothing.",
 			Hint: "First the physician signs it as it is now; then check, label and release it again, or take it back to its vial.",
 		}}
 	}

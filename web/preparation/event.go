@@ -38,19 +38,19 @@ func (b *bench) prescription() []Fold {
 		if l.Binding {
 			binds = "; this one binds"
 		}
-		add("Most for "+l.What, quantity.Both(l.Activity, 0)+", at "+quantity.FormatDigits(l.Max, 3, "Gy")+" ("+l.Source+")"+binds)
+		add("Upper limit for "+l.What, quantity.Both(l.Activity, 0)+", at "+quantity.FormatDigits(l.Max, 3, "Gy")+" ("+l.Source+")"+binds)
 	}
 	for _, w := range d.Windows {
-		add("In print", w.String())
+		add("Published window", w.String())
 	}
 	if len(d.Windows) > 0 {
-		add("From", dose.WindowSource+"; the physician decides")
+		add("Source of the windows", dose.WindowSource+"; the physician decides")
 	}
 	for _, s := range d.Spheres {
 		add("Spheres from "+s.Vial.ID, s.Spheres.String())
 	}
 	if len(d.Spheres) > 0 {
-		add("Of spheres", dose.SphereBasis)
+		add("Basis of the spheres", dose.SphereBasis)
 	}
 	for _, x := range d.After {
 		add("After the infusion, "+string(x.Of), x.String()+"; "+dose.AfterLabel)
@@ -84,7 +84,7 @@ func (b *bench) decided(p *Bench) []view.Notice {
 		add("Deviation", x.String())
 	}
 	for _, s := range d.Questions {
-		add("To be looked at", s)
+		add("Open question", s)
 	}
 	for _, k := range d.Clocks {
 		left := k.Left(b.q.Now)

@@ -168,7 +168,7 @@ func whose(vial, by string) string {
 // reading.
 func CurvePairs(x *fact.SettlingTest, z Zoned) []view.Pair {
 	out := []view.Pair{
-		{Name: "of", Value: x.Of}, {Name: "meter", Value: x.Meter}, {Name: "resuspend", Value: z.Clock(x.At)}, {Name: "background", Value: x.Background.Text},
+		{Name: "of", Value: x.Of}, {Name: "meter", Value: x.Meter}, {Name: "resuspended", Value: z.Clock(x.At)}, {Name: "background", Value: x.Background.Text},
 	}
 	for _, r := range x.Readings {
 		out = append(out, view.Pair{Name: "after " + r.Since.Text, Value: r.Gross.Text})
