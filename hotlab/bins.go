@@ -190,7 +190,7 @@ func (r *reader) clearance(b *Bin) {
 		return
 	}
 	all := []protection.Content{{Nuclide: string(nuclide.Y90), Activity: r.inBin(b, b.Closed.At), Level: quantity.Activity(level.Number())}}
-	why := "1 as the sum of fractions, " + level.Figure + " of Y-90"
+	why := "1 as the sum of fractions, " + level.Figure + " of Y-90 (" + level.Source() + ")"
 	for _, x := range b.Impure {
 		v, ok, _ := r.rules.Get(rules.ClearanceOf(x.Nuclide))
 		if !ok {
@@ -198,14 +198,14 @@ func (r *reader) clearance(b *Bin) {
 			return
 		}
 		all = append(all, protection.Content{Nuclide: x.Nuclide, Activity: x.Content.Value, Level: quantity.Activity(v.Number())})
-		why += ", " + v.Figure + " of " + x.Nuclide
+		why += ", " + v.Figure + " of " + x.Nuclide + " (" + v.Source() + ")"
 	}
 	after, ok := protection.Ready(all, b.Closed.Mass.Value)
 	if !ok {
 		b.Ready = append(b.Ready, Ready{Hold: true, Why: why + ": not within ten years"})
 		return
 	}
-	b.Ready = append(b.Ready, Ready{At: b.Closed.At.Add(time.Duration(float64(after) * float64(time.Second))), Why: why + " (" + level.Source() + ")"})
+	b.Ready = append(b.Ready, Ready{At: b.Closed.At.Add(time.Duration(float64(after) * float64(time.Second))), Why: why})
 }
 
 // inBin is what a bin held at an instant: all of it decays alike.

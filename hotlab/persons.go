@@ -44,7 +44,7 @@ type Skin struct {
 	Event, Who, Part string
 	Readings         []fact.Contaminated
 	// Dose is that of the skin until it ended, or until the instant; Low and High bracket
-	// it by the published figures.
+	// it by our own transport calculations.
 	Dose, Low, High quantity.DoseEquivalent
 	Ended           bool
 	Average         quantity.Area
@@ -271,7 +271,7 @@ func (r *reader) skinOf(s *Skin, average quantity.Area) {
 	}
 	if limit, ok := r.rule(rules.SkinLimit); ok && float64(s.Dose) >= 0.1*limit.Number() {
 		f.Severity, f.Code, f.Do = Warn, SkinDoseHigh, "Have the dose estimated by a physicist, and add it to the record of the person."
-		r.find(f, "The contamination of %s (%s) gives %s to the skin, averaged over %s, between %s and %s by the published figures: a tenth of the limit (%s) or more", s.Who, s.Part, show(s.Dose), show(s.Average), show(s.Low), show(s.High), limit.Figure)
+		r.find(f, "The contamination of %s (%s) gives %s to the skin, averaged over %s, between %s and %s by our own transport calculations: a tenth or more of the limit of %s (%s)", s.Who, s.Part, show(s.Dose), show(s.Average), show(s.Low), show(s.High), limit.Figure, limit.Source())
 	}
 }
 

@@ -9,7 +9,8 @@ import (
 )
 
 // SkinRate is the dose equivalent rate of the skin for 1 kBq/cm2 of Y-90 on it, at a
-// depth of 0.07 mm; SkinLow and SkinHigh bracket it.
+// depth of 0.07 mm (a published skin dose table); SkinLow and SkinHigh bracket it, by our
+// own transport calculations without and with the air that scatters back.
 const (
 	SkinRate          = 2.0 * quantity.MilliSievertPerHour
 	SkinLow, SkinHigh = 1.59 * quantity.MilliSievertPerHour, 2.50 * quantity.MilliSievertPerHour

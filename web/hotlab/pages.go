@@ -159,7 +159,7 @@ func personsPage(q *request) error {
 	}
 	for _, s := range b.Skin {
 		p.Facts = append(p.Facts, view.Pair{Name: q.NameOf(s.Who) + ", skin", Value: s.Part + ": " + quantity.Show(s.Dose, 0).String() + ", between " + quantity.Show(s.Low, 0).String() + " and " +
-			quantity.Show(s.High, 0).String() + " by the published figures, averaged over " + quantity.Show(s.Average, 0).String()})
+			quantity.Show(s.High, 0).String() + " by our own transport calculations, averaged over " + quantity.Show(s.Average, 0).String()})
 	}
 	return q.show(p)
 }
