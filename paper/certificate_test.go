@@ -32,6 +32,10 @@ func TestCertificate(t *testing.T) {
 	pdf := pdfOf(t, s)
 	golden(t, "certificate.txt", words(t, pdf))
 	sound(t, pdf)
+	// A tolerance from memory is never printed as law.
+	if text := strings.Join(strings.Fields(words(t, pdf)), " "); strings.Count(text, "[from memory, not read for this profile]") != 3 {
+		t.Errorf("the tolerances do not say that they are from memory: %s", text)
+	}
 	if _, err := Certificate(b, "M9"); err == nil || !strings.Contains(err.Error(), "instrument") {
 		t.Errorf("M9: %v", err)
 	}
