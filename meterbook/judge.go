@@ -126,6 +126,7 @@ func (b *Book) constancy(i *Instrument, n int) error {
 		from.U = s.U.Value
 		what = "certificate of " + s.ID
 	}
+	certified := true
 	if t.Unit != "Bq" || t.Setting != "" && !names(t.Setting, s.Nuclide) {
 		if t.Test == fact.AccuracyTest {
 			return refuse("other-setting", "Accuracy is read as an activity, on the setting of "+s.Nuclide+".", "Repeat it so.")
@@ -134,6 +135,7 @@ func (b *Book) constancy(i *Instrument, n int) error {
 		if first == nil {
 			first = t
 		}
+		certified = false
 		from = meter.Source{Activity: quantity.Activity(first.Net), At: first.At, HalfLife: h}
 		what = "first reading of " + s.ID + " so, " + b.On(first.At)
 	}
@@ -142,7 +144,7 @@ func (b *Book) constancy(i *Instrument, n int) error {
 		return err
 	}
 	t.of(o, limit, what)
-	if t.Verdict == Bad {
+	if t.Verdict == Bad && !(certified && b.swapped(i, t)) {
 		b.outside(i, t)
 	}
 	return nil
@@ -175,30 +177,34 @@ func (b *Book) first(i *Instrument, n int) *Test {
 	return nil
 }
 
-// outside says that a test failed, and whether another source would have passed.
-func (b *Book) outside(i *Instrument, t *Test) {
-	if t.Unit == "Bq" {
-		for _, id := range b.sourceIDs() {
-			s := b.Source(id, t.At)
-			if id == t.Source || s == nil || s.Nuclide == "" {
-				continue
-			}
-			h, err := HalfLifeOf(s)
-			if err != nil {
-				continue
-			}
-			o, err := meter.Constancy(meter.Source{Activity: s.Activity.Value, At: s.Reference, HalfLife: h}, readings(t.MeterTest, nil)[0], t.Limit.Tolerance)
-			if err == nil && o.Within {
-				b.found(Finding{
-					"source-swapped", Stop, i.ID, t.At, t.Entry,
-					fmt.Sprintf("%s on %s read %s where source %s should read %s: that is what source %s reads.", i.ID, b.On(t.At), shown(t.Net, t.Unit), t.Source, shown(t.Expected, t.Unit), id),
-					"Look which source was in the well, and correct the entry.",
-				})
-				t.series = "" // it says nothing of the instrument
-				return
-			}
+// swapped finds a reading that was held against the certificate of its source, and is
+// what another source of the book should read.
+func (b *Book) swapped(i *Instrument, t *Test) bool {
+	for _, id := range b.sourceIDs() {
+		s := b.Source(id, t.At)
+		if id == t.Source || s == nil || s.Nuclide == "" {
+			continue
+		}
+		h, err := HalfLifeOf(s)
+		if err != nil {
+			continue
+		}
+		o, err := meter.Constancy(meter.Source{Activity: s.Activity.Value, At: s.Reference, HalfLife: h}, readings(t.MeterTest, nil)[0], t.Limit.Tolerance)
+		if err == nil && o.Within {
+			b.found(Finding{
+				"source-swapped", Stop, i.ID, t.At, t.Entry,
+				fmt.Sprintf("%s on %s read %s where source %s should read %s: that is what source %s reads.", i.ID, b.On(t.At), shown(t.Net, t.Unit), t.Source, shown(t.Expected, t.Unit), id),
+				"Look which source was in the well, and correct the entry.",
+			})
+			t.series = "" // it says nothing of the instrument
+			return true
 		}
 	}
+	return false
+}
+
+// outside says that a test failed.
+func (b *Book) outside(i *Instrument, t *Test) {
 	b.found(Finding{
 		string(t.Test) + "-outside", Stop, i.ID, t.At, t.Entry,
 		fmt.Sprintf("The %s of %s on %s departs by %s, more than the tolerance of %s (%s).", t.Test, i.ID, b.On(t.At), signed(t.Deviation), quantity.Show(t.Limit.Tolerance, 0), t.Limit.Source),
