@@ -80,18 +80,6 @@ func after(t time.Time, s quantity.Span) time.Time {
 	return t.Add(time.Duration(float64(s) * float64(time.Second)))
 }
 
-// endOfDay is the midnight that ends the day so many calendar days later. Where the
-// clocks skip that midnight, the day ends when they are put forward.
-func endOfDay(t time.Time, days quantity.Span, zone *time.Location) time.Time {
-	t = t.In(zone)
-	n := int(math.Round(float64(days / quantity.Day)))
-	end := time.Date(t.Year(), t.Month(), t.Day()+n+1, 0, 0, 0, 0, zone)
-	if end.Hour() == 23 { // the hour before the skipped one
-		_, end = end.ZoneBounds()
-	}
-	return end
-}
-
 // done is when what a value of the profile asks for was recorded as done.
 func (d *decider) done(k rules.Key) time.Time {
 	switch k {
@@ -136,7 +124,7 @@ func (d *decider) clocks() {
 		if d.Discovered.IsZero() {
 			return time.Time{}
 		}
-		return endOfDay(d.Discovered, v.Span(), d.Zone)
+		return quantity.EndOfDay(d.Discovered, int(math.Round(float64(v.Span()/quantity.Day))), d.Zone)
 	}
 	const unknown = "when it was discovered is not recorded: enter it now"
 	add(rules.TellPatient, "Tell the referring physician and the patient", elapsed(d.Discovered), unknown)

@@ -249,3 +249,19 @@ func TestWitness(t *testing.T) {
 		t.Errorf("%+v", w)
 	}
 }
+
+// In the Azores the clocks were put forward from 00:00 to 01:00 on 28 March 2027 (IANA time
+// zone database): until then it is the 27th, and a test of that day is not overdue.
+func TestDayThatEndsWithoutMidnight(t *testing.T) {
+	b := bookOf(t, meterM1, source1, constancy("CS1", "Cs-137", 6.8, "2027-03-27T07:00"),
+		"meter-test: {of: M1, test: background, readings: [{gross: 0.2 MBq}], at: 2027-03-27T07:05}")
+	for at, want := range map[string]int{"2027-03-27T23:59:59-01:00": 0, "2027-03-28T01:00:00+00:00": 2} {
+		when, err := time.Parse(time.RFC3339, at)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if d := b.Doubts(meterbook.Reading{Meter: "M1", At: when, Net: 1e6}); len(d) != want {
+			t.Errorf("at %s: %+v", at, d)
+		}
+	}
+}

@@ -66,8 +66,7 @@ func (b *Book) nextDay(last time.Time) time.Time {
 	if last.IsZero() {
 		return time.Time{}
 	}
-	y, m, d := last.In(b.Zone).Date()
-	return time.Date(y, m, d+1, 0, 0, 0, 0, b.Zone)
+	return quantity.EndOfDay(last, 0, b.Zone)
 }
 
 // passed is when a test was passed last, up to a moment, zero for never, and when it

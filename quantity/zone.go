@@ -98,3 +98,14 @@ func refuseGap(text string, wall time.Time, list []period, zone *time.Location) 
 
 // inUTC prints an instant in UTC.
 func inUTC(t time.Time) string { return t.UTC().Format("2006-01-02 15:04:05") + " UTC" }
+
+// EndOfDay is the midnight that ends the calendar day of zone so many days after that
+// of t. Where the clocks skip that midnight, the day ends when they are put forward.
+func EndOfDay(t time.Time, days int, zone *time.Location) time.Time {
+	t = t.In(zone)
+	end := time.Date(t.Year(), t.Month(), t.Day()+days+1, 0, 0, 0, 0, zone)
+	if end.Hour() == 23 { // the hour before the skipped one
+		_, end = end.ZoneBounds()
+	}
+	return end
+}
