@@ -184,6 +184,14 @@ type Geometries struct {
 	ShippingVial, Syringe, AdministrationVial, ResidualParts, WasteItem []Geometry
 }
 
+// Containers are the kinds of container that a meter has factors for, by their words.
+func Containers() (out []string) {
+	for _, x := range (&Geometries{}).fields(nil) {
+		out = append(out, x.Name)
+	}
+	return out
+}
+
 // For gives the factors for a kind of container by its word, nil where there are
 // none.
 func (g *Geometries) For(container string) []Geometry {

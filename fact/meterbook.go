@@ -31,11 +31,9 @@ var (
 	instrumentKinds = []InstrumentKind{ActivityMeter, SurveyInstrument, ContaminationMonitor, WipeCounter, Dosemeter}
 	inUses          = []InUse{Used, Withdrawn}
 	testsOf         = []TestOf{BackgroundTest, ZeroTest, ConstancyTest, AccuracyTest, LinearityTest, SleevesTest, PrecisionTest, GeometryTest}
-	containerWords  = []string{"shipping-vial", "syringe", "administration-vial", "residual-parts", "waste-item"}
+	containerWords  = Containers()
 )
 
-// FactorKinds are the kinds of container that a factor of a meter is for.
-func FactorKinds() []string { return containerWords }
 
 // Instrument is an instrument of the site from a time on; another entry of the
 // same id takes the place of it. An activity meter has the id of its factors (the

@@ -45,7 +45,7 @@ func (b *Book) due(i *Instrument) {
 	case i.Now.What != fact.ActivityMeter && b.Rules.Calibration.Every > 0:
 		add("calibration", i.Now.Calibrated, after(i.Now.Calibrated, b.Rules.Calibration.Every), b.Rules.Calibration.Source)
 	}
-	for _, kind := range fact.FactorKinds() {
+	for _, kind := range fact.Containers() {
 		if c := i.Calibration(kind, 0, b.At); c != nil && !c.Due.IsZero() {
 			add("calibration for the "+strings.ReplaceAll(kind, "-", " "), c.From, c.Due, "the calibration")
 		}

@@ -207,7 +207,7 @@ func (b *Book) Differences(m *fact.Meter) (out []Finding) {
 	if i == nil || m.Geometry == nil {
 		return nil
 	}
-	for _, kind := range fact.FactorKinds() {
+	for _, kind := range fact.Containers() {
 		for _, g := range m.Geometry.For(kind) {
 			var v quantity.Volume
 			if g.Fill != nil {

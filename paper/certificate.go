@@ -24,7 +24,7 @@ func Certificate(b *meterbook.Book, id string) (Sheet, error) {
 		Foot: "A sign here says that the readings were made as stated and that the calibration may be used.",
 	}
 	s.Sections = append(s.Sections, instrumentSection(b, i))
-	for _, kind := range fact.FactorKinds() {
+	for _, kind := range fact.Containers() {
 		for _, basis := range []quantity.Basis{quantity.LabelBasis, quantity.TraceableBasis} {
 			if c := i.OnBasis(kind, basis, b.At); c != nil {
 				s.Sections = append(s.Sections, calibrationSection(b, kind, c))

@@ -10,15 +10,11 @@ import (
 	"strings"
 
 	"vialwright/fact"
-	"vialwright/ledger"
 	"vialwright/people"
 	"vialwright/web/kit"
 	"vialwright/web/view"
 	"vialwright/web/words"
 )
-
-// factorKinds are the kinds of container that a meter has factors for.
-var factorKinds = []ledger.Kind{ledger.ShippingVial, ledger.Syringe, ledger.AdministrationVial, ledger.ResidualParts, ledger.WasteItem}
 
 // mostRanges is how many ranges of volume one kind of container can have.
 const mostRanges = 8
@@ -104,10 +100,10 @@ func (q *request) meterForm(st *kit.State, id string, typed url.Values) *kit.For
 		{Name: "calibration-u", Value: bare(have["calibration-u"]), Small: true},
 		{Name: "repeatability", Value: bare(have["repeatability"]), Small: true},
 	}}
-	for _, kind := range factorKinds {
+	for _, kind := range fact.Containers() {
 		var list []fact.Geometry
 		if old != nil && old.Geometry != nil {
-			list = old.Geometry.For(string(kind))
+			list = old.Geometry.For(kind)
 		}
 		for n := range q.ranges(kind, len(list), typed) {
 			var g fact.Geometry
@@ -130,7 +126,7 @@ func (q *request) meterForm(st *kit.State, id string, typed url.Values) *kit.For
 }
 
 // ranges is how many ranges of volume are asked for a kind of container.
-func (q *request) ranges(kind ledger.Kind, have int, typed url.Values) int {
+func (q *request) ranges(kind string, have int, typed url.Values) int {
 	n := max(have, 1)
 	if q.R.URL.Query().Get("ranges") != "" {
 		n += 2
@@ -143,8 +139,8 @@ func (q *request) ranges(kind ledger.Kind, have int, typed url.Values) int {
 	return min(n, mostRanges)
 }
 
-func factorPath(kind ledger.Kind, n int, field string) string {
-	return "geometry." + string(kind) + "." + strconv.Itoa(n) + "." + field
+func factorPath(kind string, n int, field string) string {
+	return "geometry." + kind + "." + strconv.Itoa(n) + "." + field
 }
 
 // bare is the number of a percentage.
@@ -154,8 +150,8 @@ func bare(text string) string {
 }
 
 // factorInputs ask for one factor of a meter.
-func factorInputs(kind ledger.Kind, n int, g fact.Geometry) []kit.Input {
-	name := strings.ReplaceAll(string(kind), "-", " ")
+func factorInputs(kind string, n int, g fact.Geometry) []kit.Input {
+	name := strings.ReplaceAll(kind, "-", " ")
 	if n > 0 {
 		name += ", range " + strconv.Itoa(n+1)
 	}
@@ -187,7 +183,7 @@ func (q *request) meterFacts(parts []kit.Part, typed url.Values, zone string) ([
 			meter[path] = v
 		}
 	}
-	for _, kind := range factorKinds {
+	for _, kind := range fact.Containers() {
 		var list []any
 		for n := range mostRanges {
 			row := map[string]any{}
@@ -210,7 +206,7 @@ func (q *request) meterFacts(parts []kit.Part, typed url.Values, zone string) ([
 			list = append(list, row)
 		}
 		if len(list) > 0 {
-			geometry[string(kind)] = list
+			geometry[kind] = list
 		}
 	}
 	meter["geometry"] = geometry
@@ -231,5 +227,5 @@ func typedAs(field string) string {
 	if err != nil {
 		return field
 	}
-	return factorPath(ledger.Kind(m[1]), n-1, cmp.Or(m[3], "factor"))
+	return factorPath(m[1], n-1, cmp.Or(m[3], "factor"))
 }
