@@ -52,7 +52,8 @@ var rows = map[fact.TestOf]struct{ most, least int }{
 // testForm asks for the readings of a test of an instrument, in the unit of its kind.
 func (q *request) testForm(id string, test fact.TestOf) (*kit.Form, error) {
 	r, known := rows[test]
-	i := q.book().Find(id)
+	b := q.book()
+	i := b.Find(id)
 	if !known || i == nil {
 		return nil, &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such test", Text: "the book has no instrument of this id, or no test of this name", Hint: "go to the list", Back: bookHref("")}
 	}
@@ -64,13 +65,7 @@ func (q *request) testForm(id string, test fact.TestOf) (*kit.Form, error) {
 		p.Inputs = append(p.Inputs, kit.Input{Name: "container", Must: true})
 	}
 	if test != fact.BackgroundTest && test != fact.ZeroTest {
-		var sources []string
-		for s := range q.book().Sources {
-			if x := q.book().Source(s, q.Now); x != nil && x.State != fact.Withdrawn {
-				sources = append(sources, s)
-			}
-		}
-		with := kit.Chosen("with", "", kit.Choices(slices.Sorted(slices.Values(sources))...))
+		with := kit.Chosen("with", "", kit.Choices(b.Usable(q.Now)...))
 		with.Must = test == fact.ConstancyTest || test == fact.AccuracyTest
 		if !with.Must {
 			with.Value = ""
