@@ -126,10 +126,7 @@ func dayFormPage(q *request) error {
 	if err != nil {
 		return err
 	}
-	if err := people.May(q.Who.Person, e.Act); err != nil {
-		return err
-	}
-	return q.formAlone(http.StatusOK, q.FormOf(e, st.File.Taken, nil, nil))
+	return q.Alone(e, st)
 }
 
 // dayEnter records one.
@@ -138,14 +135,7 @@ func dayEnter(q *request) error {
 	if err != nil {
 		return err
 	}
-	return q.Enter(e, st, q.formAlone)
-}
-
-func (q *request) formAlone(status int, f view.Form) error {
-	p := view.FormPage{Page: q.Page(f.Title), Heading: f.Title, Back: view.Link{Text: "Board", Href: "/"}}
-	f.Quiet = true
-	p.Form = &f
-	return q.show(status, p)
+	return q.EnterAlone(e, st)
 }
 
 // dayPage are the details that the board leaves out: the label of each vial and

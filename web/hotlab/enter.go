@@ -6,9 +6,7 @@ import (
 
 	"vialwright/fact"
 	"vialwright/hotlab"
-	"vialwright/people"
 	"vialwright/web/kit"
-	"vialwright/web/view"
 )
 
 // entering is where the forms of the room are, each on a page of its own.
@@ -86,23 +84,12 @@ func (q *request) input(f fact.Field, b hotlab.Book) kit.Input {
 }
 
 // enterPage is one form on a page of its own.
-func enterPage(q *request) error {
-	e, err := q.form()
-	if err != nil {
-		return err
-	}
-	if err := people.May(q.Who.Person, e.Act); err != nil {
-		return err
-	}
-	st, err := q.CaseState()
-	if err != nil {
-		return err
-	}
-	return q.alone(http.StatusOK, q.FormOf(e, st.File.Taken, nil, nil))
-}
+func enterPage(q *request) error { return q.withForm(q.Alone) }
 
 // enterDo records one.
-func enterDo(q *request) error {
+func enterDo(q *request) error { return q.withForm(q.EnterAlone) }
+
+func (q *request) withForm(do func(*kit.Form, *kit.State) error) error {
 	e, err := q.form()
 	if err != nil {
 		return err
@@ -111,14 +98,7 @@ func enterDo(q *request) error {
 	if err != nil {
 		return err
 	}
-	return q.Enter(e, st, q.alone)
-}
-
-func (q *request) alone(status int, f view.Form) error {
-	p := view.FormPage{Page: q.Page(f.Title), Heading: f.Title, Back: view.Link{Text: "Board", Href: "/"}}
-	f.Quiet = true
-	p.Form = &f
-	return q.Show(status, view.Common, p)
+	return do(e, st)
 }
 
 // permit refuses what cannot be right before it is recorded: a parcel opened before its
