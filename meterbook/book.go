@@ -184,12 +184,12 @@ func (b *Book) Source(id string, at time.Time) *fact.CheckSource {
 	return inForce(b.Sources[id], at, func(x *fact.CheckSource) time.Time { return x.At })
 }
 
-// Calibration is the one of an instrument for a kind of container, and where volumes are
-// named for a fill, that held at a moment; nil for none.
-func (i *Instrument) Calibration(container string, v quantity.Volume, at time.Time) *fact.Calibration {
+// Calibration is the one of an instrument for a kind of container that held at a moment,
+// for a fill where v is not 0 and on a basis where one is named; nil for none.
+func (i *Instrument) Calibration(container string, v quantity.Volume, basis quantity.Basis, at time.Time) *fact.Calibration {
 	of := slices.DeleteFunc(slices.Clone(i.Calibrations), func(c Version[fact.Calibration]) bool {
 		f := c.Fact.Fill
-		return c.Fact.Container != container || f != nil && v > 0 && (v < f.Min.Value || v > f.Max.Value)
+		return c.Fact.Container != container || basis != "" && c.Fact.Basis != basis || f != nil && v > 0 && (v < f.Min.Value || v > f.Max.Value)
 	})
 	return inForce(of, at, func(x *fact.Calibration) time.Time { return x.From })
 }

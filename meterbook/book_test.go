@@ -265,3 +265,21 @@ func TestDayThatEndsWithoutMidnight(t *testing.T) {
 		}
 	}
 }
+
+// A factor that lapsed is said of a reading that rests on it, also where a newer one on the
+// other scale or for other fills has not lapsed.
+func TestLapsedFactorIsSaidOfItsReadings(t *testing.T) {
+	const newer = "from: 2027-02-01T08:00, due: 2028-02-01T08:00}"
+	for name, second := range map[string]string{
+		"the other scale": "calibration: {of: M1, container: syringe, factor: 0.8, u: 2 %, basis: traceable, " + newer,
+		"nothing newer":   source2,
+		"other fills":     "calibration: {of: M1, container: syringe, factor: 0.9, u: 2 %, basis: label, fill: [5 mL, 20 mL], " + newer,
+	} {
+		b := bookOf(t, meterM1, source1, constancy("CS1", "Cs-137", 6.8, "2027-03-04T07:00"), "meter-test: {of: M1, test: background, readings: [{gross: 0.2 MBq}], at: 2027-03-04T07:05}",
+			"calibration: {of: M1, container: syringe, factor: 1, u: 2 %, basis: label, fill: [1 mL, 4 mL], from: 2026-02-01T08:00, due: 2027-02-01T08:00}", second)
+		r := meterbook.Reading{Meter: "M1", At: b.At, Net: 1e9, Container: "syringe", Volume: 2, Basis: quantity.LabelBasis}
+		if d := b.Doubts(r); len(d) != 1 || d[0].Code != "meter-overdue" || !strings.Contains(d[0].Text, "calibration for the syringe has been due since 1 Feb 2027") {
+			t.Errorf("%s: %+v", name, d)
+		}
+	}
+}

@@ -46,10 +46,19 @@ func (b *Book) due(i *Instrument) {
 		add("calibration", i.Now.Calibrated, after(i.Now.Calibrated, b.Rules.Calibration.Every), b.Rules.Calibration.Source)
 	}
 	for _, kind := range fact.Containers() {
-		if c := i.Calibration(kind, 0, b.At); c != nil && !c.Due.IsZero() {
-			add("calibration for the "+strings.ReplaceAll(kind, "-", " "), c.From, c.Due, "the calibration")
+		if d, ends := b.lapse(i, i.Calibration(kind, 0, "", b.At)); ends {
+			i.Due = append(i.Due, d)
 		}
 	}
+}
+
+// lapse is when a calibration lapses; false for none, or one without an end.
+func (b *Book) lapse(i *Instrument, c *fact.Calibration) (Due, bool) {
+	if c == nil || c.Due.IsZero() {
+		return Due{}, false
+	}
+	what := "calibration for the " + strings.ReplaceAll(c.Container, "-", " ")
+	return Due{Instrument: i.ID, What: what, Last: c.From, At: c.Due, Overdue: !b.At.Before(c.Due), Source: "the calibration"}, true
 }
 
 // after is a moment so long after another; what was never done is due from the

@@ -3,6 +3,7 @@ package meterbook
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -75,7 +76,7 @@ func (b *Book) Doubts(r Reading) (out []Doubt) {
 		}
 		say(string(MeterRange), Warn, rectangle(b.Rules.Linearity), "Test the linearity over the range in use.", "The reading of %s %s.", shown(float64(r.Net), "Bq"), text)
 	}
-	for _, d := range i.overdue(b, r.At) {
+	for _, d := range i.overdue(b, r) {
 		say(string(MeterOverdue), b.overdue(), rectangle(b.Rules.Constancy), "Make the test, or give the reason for working without it.", "%s", d)
 	}
 	return out
@@ -94,11 +95,11 @@ func (b *Book) overdue() Severity {
 
 // doubtFactor compares a reading with the calibration of its container.
 func (b *Book) doubtFactor(i *Instrument, r Reading, none quantity.Fraction, say func(code string, s Severity, extra quantity.Fraction, hint, text string, args ...any)) {
-	any := i.onBasis(r.Container, 0, r.Basis, r.At)
-	c := i.onBasis(r.Container, r.Volume, r.Basis, r.At)
+	any := i.Calibration(r.Container, 0, r.Basis, r.At)
+	c := i.Calibration(r.Container, r.Volume, r.Basis, r.At)
 	name := strings.ReplaceAll(r.Container, "-", " ")
 	switch {
-	case any == nil && i.Calibration(r.Container, 0, r.At) != nil:
+	case any == nil && i.Calibration(r.Container, 0, "", r.At) != nil:
 		say(string(MeterBasis), Stop, none, "Read on the scale of the prescriptions.", "%s has no factor for the %s on the %s basis.", i.ID, name, r.Basis)
 		return
 	case any == nil:
@@ -116,28 +117,10 @@ func (b *Book) doubtFactor(i *Instrument, r Reading, none quantity.Fraction, say
 	differs("insert", r.Insert, c.Insert)
 }
 
-// onBasis is the calibration for a kind of container on a basis, or on any where none is
-// known.
-func (i *Instrument) onBasis(container string, v quantity.Volume, basis quantity.Basis, at time.Time) *fact.Calibration {
-	only := &Instrument{}
-	for _, c := range i.Calibrations {
-		if basis == "" || c.Fact.Basis == basis {
-			only.Calibrations = append(only.Calibrations, c)
-		}
-	}
-	return only.Calibration(container, v, at)
-}
-
-// OnBasis is the calibration for a kind of container on a basis that held at a moment;
-// nil for none.
-func (i *Instrument) OnBasis(container string, basis quantity.Basis, at time.Time) *fact.Calibration {
-	return i.onBasis(container, 0, basis, at)
-}
-
 // tested is the range over which an instrument was tested: that of its calibration
 // for the container, or else of its last good linearity test.
 func (i *Instrument) tested(r Reading) (low, high quantity.Activity, ok bool) {
-	if c := i.onBasis(r.Container, r.Volume, r.Basis, r.At); c != nil && !c.High.IsZero() {
+	if c := i.Calibration(r.Container, r.Volume, r.Basis, r.At); c != nil && !c.High.IsZero() {
 		return c.Low.Value, c.High.Value, true
 	}
 	for n := len(i.Tests) - 1; n >= 0; n-- {
@@ -156,13 +139,17 @@ func (i *Instrument) tested(r Reading) (low, high quantity.Activity, ok bool) {
 	return 0, 0, false
 }
 
-// overdue says which tests were overdue at a moment.
-func (i *Instrument) overdue(b *Book, at time.Time) (out []string) {
+// overdue says which tests were overdue at the moment of a reading, and whether the
+// calibration was that it rests on.
+func (i *Instrument) overdue(b *Book, r Reading) (out []string) {
 	then := *i
-	then.Now, then.Due = i.As(at), nil
+	then.Now, then.Due = i.As(r.At), nil
 	as := *b
-	as.At = at
+	as.At = r.At
 	as.due(&then)
+	if d, ends := as.lapse(&then, i.Calibration(r.Container, r.Volume, r.Basis, r.At)); ends && !slices.Contains(then.Due, d) {
+		then.Due = append(then.Due, d)
+	}
 	for _, d := range then.Due {
 		if d.Overdue {
 			out = append(out, d.Text(b.Zone))
@@ -174,7 +161,7 @@ func (i *Instrument) overdue(b *Book, at time.Time) (out []string) {
 // Scales are the two scales of an instrument for one kind of container at a moment,
 // where it has a factor on each.
 func (i *Instrument) Scales(container string, at time.Time) (meter.Scale, bool) {
-	label, traceable := i.onBasis(container, 0, quantity.LabelBasis, at), i.onBasis(container, 0, quantity.TraceableBasis, at)
+	label, traceable := i.Calibration(container, 0, quantity.LabelBasis, at), i.Calibration(container, 0, quantity.TraceableBasis, at)
 	if label == nil || traceable == nil {
 		return meter.Scale{}, false
 	}
@@ -213,7 +200,7 @@ func (b *Book) Differences(m *fact.Meter) (out []Finding) {
 			if g.Fill != nil {
 				v = (g.Fill.Min.Value + g.Fill.Max.Value) / 2
 			}
-			c := i.onBasis(kind, v, g.Basis, b.At)
+			c := i.Calibration(kind, v, g.Basis, b.At)
 			if c == nil {
 				continue
 			}

@@ -26,7 +26,7 @@ func Certificate(b *meterbook.Book, id string) (Sheet, error) {
 	s.Sections = append(s.Sections, instrumentSection(b, i))
 	for _, kind := range fact.Containers() {
 		for _, basis := range []quantity.Basis{quantity.LabelBasis, quantity.TraceableBasis} {
-			if c := i.OnBasis(kind, basis, b.At); c != nil {
+			if c := i.Calibration(kind, 0, basis, b.At); c != nil {
 				s.Sections = append(s.Sections, calibrationSection(b, kind, c))
 			}
 		}
