@@ -131,8 +131,10 @@ func TestBadInputIsNamed(t *testing.T) {
 		// what was compared.
 		"on another setting, as the certificate of another source": {"constancy-outside", "departs by -", []string{meterM1, source1, source2, constancy("CS1", "Y-90", 7.6, "2027-03-03T07:00"), constancy("CS1", "Y-90", 6.99, "2027-03-04T07:00")}},
 		"a linearity that begins where a source reads":             {"linearity-outside", "more than the tolerance of 5 %", []string{meterM1, source1, linear(series("7.03", "5.58", "4.47", "3.61", "2.95", "2.43", "2.04", "1.73", "1.49", "1.31", "1.17", "1.06", "0.98", "0.83"))}},
-		"outlier":              {"precision-outlier", "reading 7", []string{meterM1, "meter-test: {of: M1, test: precision, nuclide: Cs-137, readings: [{gross: 100 MBq}, {gross: 100.1 MBq}, {gross: 99.9 MBq}, {gross: 100.2 MBq}, {gross: 99.8 MBq}, {gross: 100 MBq}, {gross: 103 MBq}, {gross: 100.1 MBq}], at: 2027-03-04T07:00}"}},
-		"a sleeve that is off": {"", "at most", []string{meterM1, "meter-test: {of: M1, test: linearity-by-sleeves, with: CS1, readings: [{gross: 100 MBq, sleeve: 1 times}, {gross: 33.4 MBq, sleeve: 3 times}, {gross: 9.1 MBq, sleeve: 10 times}], at: 2027-03-04T07:00}", source1}},
+		"outlier":                            {"precision-outlier", "reading 7", []string{meterM1, "meter-test: {of: M1, test: precision, nuclide: Cs-137, readings: [{gross: 100 MBq}, {gross: 100.1 MBq}, {gross: 99.9 MBq}, {gross: 100.2 MBq}, {gross: 99.8 MBq}, {gross: 100 MBq}, {gross: 103 MBq}, {gross: 100.1 MBq}], at: 2027-03-04T07:00}"}},
+		"a sleeve that is off":               {"", "at most", []string{meterM1, "meter-test: {of: M1, test: linearity-by-sleeves, with: CS1, readings: [{gross: 100 MBq, sleeve: 1 times}, {gross: 33.4 MBq, sleeve: 3 times}, {gross: 9.1 MBq, sleeve: 10 times}], at: 2027-03-04T07:00}", source1}},
+		"a sleeve that is off, as a finding": {"linearity-by-sleeves-outside", "The linearity by sleeves of M1", []string{meterM1, "meter-test: {of: M1, test: linearity-by-sleeves, with: CS1, readings: [{gross: 100 MBq, sleeve: 1 times}, {gross: 33.4 MBq, sleeve: 3 times}, {gross: 9.1 MBq, sleeve: 10 times}], at: 2027-03-04T07:00}", source1}},
+		"repeated readings that scatter":     {"precision-outside", "more than the tolerance of 5 %", []string{meterM1, "meter-test: {of: M1, test: precision, nuclide: Cs-137, readings: [{gross: 100 MBq}, {gross: 110 MBq}, {gross: 90 MBq}], at: 2027-03-04T07:00}"}},
 	} {
 		b := bookOf(t, c.entries...)
 		found := false

@@ -75,7 +75,7 @@ func (b *Book) judge(i *Instrument, n int) {
 	case fact.LinearityTest:
 		err = b.linearity(i, t)
 	case fact.SleevesTest:
-		err = b.sleeves(t)
+		err = b.sleeves(i, t)
 	case fact.PrecisionTest:
 		err = b.precision(i, t)
 	case fact.GeometryTest:
@@ -207,7 +207,7 @@ func (b *Book) swapped(i *Instrument, t *Test) bool {
 func (b *Book) outside(i *Instrument, t *Test) {
 	b.found(Finding{
 		string(t.Test) + "-outside", Stop, i.ID, t.At, t.Entry,
-		fmt.Sprintf("The %s of %s on %s departs by %s, more than the tolerance of %s (%s).", t.Test, i.ID, b.On(t.At), signed(t.Deviation), quantity.Show(t.Limit.Tolerance, 0), t.Limit.Source),
+		fmt.Sprintf("The %s of %s on %s departs by %s, more than the tolerance of %s (%s).", strings.ReplaceAll(string(t.Test), "-", " "), i.ID, b.On(t.At), signed(t.Deviation), quantity.Show(t.Limit.Tolerance, 0), t.Limit.Source),
 		"Repeat the test; do not use the instrument before it passes.",
 	})
 }

@@ -78,7 +78,7 @@ func (b *Book) linearity(i *Instrument, t *Test) error {
 
 // sleeves judges a test of linearity by sleeves: each reading times the factor of its
 // sleeve is the activity of one source.
-func (b *Book) sleeves(t *Test) error {
+func (b *Book) sleeves(i *Instrument, t *Test) error {
 	h, err := b.halfLife(t)
 	if err != nil {
 		return err
@@ -95,7 +95,7 @@ func (b *Book) sleeves(t *Test) error {
 	if err != nil {
 		return err
 	}
-	t.repeated(p, b.Rules.Linearity, "Readings times their sleeve factors")
+	b.repeated(i, t, p, b.Rules.Linearity, "Readings times their sleeve factors")
 	return nil
 }
 
@@ -109,7 +109,7 @@ func (b *Book) precision(i *Instrument, t *Test) error {
 	if err != nil {
 		return err
 	}
-	t.repeated(p, b.Rules.Precision, "Repeated readings")
+	b.repeated(i, t, p, b.Rules.Precision, "Repeated readings")
 	if o, err := meter.Grubbs(p.Deviations, 0.05); err == nil && o.Found {
 		b.found(Finding{
 			"precision-outlier", Warn, i.ID, t.At, t.Entry,
@@ -122,12 +122,14 @@ func (b *Book) precision(i *Instrument, t *Test) error {
 	return nil
 }
 
-func (t *Test) repeated(p meter.Repeated, l Limit, what string) {
+// repeated fills in what readings of one activity came to, and says where they failed.
+func (b *Book) repeated(i *Instrument, t *Test, p meter.Repeated, l Limit, what string) {
 	t.Deviation, t.Limit, t.Verdict = p.Worst, l, Good
+	t.Says = fmt.Sprintf("%s: standard deviation %.2f %%, at most %s from their mean, tolerance %s.", what, 100*float64(p.SD), signed(p.Worst), quantity.Show(l.Tolerance, 0))
 	if !p.Within {
 		t.Verdict = Bad
+		b.outside(i, t)
 	}
-	t.Says = fmt.Sprintf("%s: standard deviation %.2f %%, at most %s from their mean, tolerance %s.", what, 100*float64(p.SD), signed(p.Worst), quantity.Show(l.Tolerance, 0))
 }
 
 // Geometry is the factor of all runs of one container, setting, insert and fill up to a
