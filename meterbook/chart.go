@@ -87,13 +87,10 @@ func (s *Series) relative() {
 	if s.Tolerance != 0 {
 		return
 	}
-	var mean quantity.Fraction
-	for _, p := range s.Points {
-		mean += p.Value / quantity.Fraction(len(s.Points))
-	}
+	m := mean(s.values(func(SeriesPoint) bool { return true }))
 	for n := range s.Points {
-		if mean > 0 {
-			s.Points[n].Value /= mean
+		if m > 0 {
+			s.Points[n].Value /= m
 		}
 	}
 }
