@@ -45,8 +45,7 @@ func Meters(until time.Time, zones fact.Zones) ([]journal.Record, Told, error) {
 	}
 	s.linearity(60, true)
 	s.linearity(240, false)
-	at := func(day, minute int) string { return on(day, minute).Format(time.RFC3339) }
-	s.add("meter-test: {of: M2, test: accuracy, setting: Cs-137, with: CS1, repeatability: 0.3 %%, readings: [{gross: %.3f MBq, background: 0.2 MBq}], at: %s}", 0.2+s.source(30), at(30, 20))
+	s.add("meter-test: {of: M2, test: accuracy, setting: Cs-137, with: CS1, repeatability: 0.3 %%, readings: [{gross: %.3f MBq, background: 0.2 MBq}], at: %s}", 0.2+s.source(30), s.at(30, 20))
 	f, err := casefile.Decode([]byte(Header+"entries:\n  - "+strings.Join(s.entries, "\n  - ")+"\n"), zones)
 	if err != nil {
 		return nil, Told{}, err
