@@ -34,7 +34,6 @@ var (
 	containerWords  = Containers()
 )
 
-
 // Instrument is an instrument of the site from a time on; another entry of the
 // same id takes the place of it. An activity meter has the id of its factors (the
 // fact meter).
