@@ -18,6 +18,8 @@ type bench struct {
 	// tries are the placements left in an exact search for one schedule; spent tells
 	// that they ran out once, so that nothing is proven.
 	spent bool
+	// tried are the placements tried in all.
+	tried int
 }
 
 // job is a draw that has to begin between two slots.
@@ -30,6 +32,9 @@ const unlimited = 1 << 20
 
 // mostTries bounds one exact search for a schedule.
 const mostTries = 20000
+
+// triesOfStep is how many placements are taken off the steps of the search as one.
+const triesOfStep = 2000
 
 func newBench(d Day, let gone) *bench {
 	from, until := d.horizon()
@@ -126,6 +131,7 @@ func (b *bench) schedule(jobs []job) (starts []int, ok bool) {
 	starts = make([]int, len(jobs))
 	tries := mostTries
 	ok = b.placeFrom(jobs, order, starts, 0, &tries)
+	b.tried += mostTries - tries
 	if !ok && tries <= 0 {
 		b.spent = true
 	}

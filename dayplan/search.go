@@ -56,7 +56,6 @@ type engine struct {
 	byHeat []int // all vials, the least activity first
 	costly []int // orders, those whose draw costs most for what it takes first
 	jobs   []job
-	starts []int
 }
 
 // state is what is decided so far.
@@ -165,14 +164,15 @@ func (e *engine) visit(depth int) {
 		return
 	}
 	if *e.steps <= 0 {
-		e.cut = true
-		if b.less(e.bound, len(b)) {
-			e.bound = b
-		}
+		e.leave(b)
 		return
 	}
 	*e.steps--
 	for _, i := range e.inOrder(depth) {
+		if *e.steps < 0 { // the bench has used more than there was
+			e.leave(b)
+			return
+		}
 		e.try(depth, i)
 	}
 	if e.now.vector[unserved] < e.most[unserved] {
@@ -180,6 +180,14 @@ func (e *engine) visit(depth int) {
 		e.now.vector[unserved]++
 		e.visit(depth + 1)
 		e.now.vector[unserved]--
+	}
+}
+
+// leave ends the search below a node for want of steps: nothing there is below b.
+func (e *engine) leave(b vector) {
+	e.cut = true
+	if b.less(e.bound, len(b)) {
+		e.bound = b
 	}
 }
 
@@ -244,7 +252,7 @@ func (e *engine) try(depth, i int) {
 		return
 	}
 	before, old := e.now.vector, *l
-	opened, drawn, jobs, starts := e.now.opened, e.now.drawn, e.jobs, e.starts
+	opened, drawn, jobs := e.now.opened, e.now.drawn, e.jobs
 	if e.opens(x.source) {
 		e.now.vector[vials]++
 		e.now.opened += s.kilo
@@ -261,7 +269,7 @@ func (e *engine) try(depth, i int) {
 		e.visit(depth + 1)
 	}
 	e.now.vector, *l = before, old
-	e.now.opened, e.now.drawn, e.jobs, e.starts = opened, drawn, jobs, starts
+	e.now.opened, e.now.drawn, e.jobs = opened, drawn, jobs
 }
 
 // likely tells that the odds of what is planned so far are those wanted.
@@ -277,15 +285,18 @@ func (e *engine) likely(s *source, l *load) bool {
 	return e.m.joint(e.now.loads) >= e.m.want
 }
 
-// fits tells that the draws so far have places on the bench: the new one beside
-// the others where they are, or all of them placed again.
+// fits tells that the draws so far have places on the bench, all of them placed again
+// with the new one. The places tried are taken
+// off the steps, so that these bound the time of a search also where the bench is tight.
 func (e *engine) fits(x *option) bool {
 	if !x.draws {
 		return true
 	}
 	e.jobs = append(e.jobs[:len(e.jobs):len(e.jobs)], x.job)
-	starts, ok := e.m.bench.schedule(e.jobs)
-	e.starts = starts
+	b := e.m.bench
+	before := b.tried
+	_, ok := b.schedule(e.jobs)
+	*e.steps -= b.tried/triesOfStep - before/triesOfStep
 	return ok
 }
 
