@@ -201,7 +201,7 @@ func normalQuantile(p float64) float64 { return math.Sqrt2 * math.Erfinv(2*p-1) 
 
 // shift moves a time by whole steps.
 func (m *model) shift(t time.Time, steps int) time.Time {
-	return t.Add(time.Duration(steps) * time.Duration(float64(m.day.Step)*float64(time.Second)))
+	return t.Add(time.Duration(steps) * seconds(m.day.Step))
 }
 
 // starts are the infusion times of an order, the planned one first and then by
@@ -210,7 +210,7 @@ func (m *model) starts(o Order) []time.Time {
 	earliest, latest := o.Earliest, o.Latest
 	if m.let.has(Time, o.ID) {
 		earliest, latest = m.day.horizon()
-		latest = latest.Add(time.Duration(float64(m.day.Bench.Lead) * float64(time.Second)))
+		latest = latest.Add(seconds(m.day.Bench.Lead))
 		if latest.After(m.day.Ends) {
 			latest = m.day.Ends
 		}

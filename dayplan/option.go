@@ -96,7 +96,7 @@ func (m *model) fromVial(o Order, x option) (option, *Reason) {
 	x.spheres = dose.SpheresIn(o.Wanted, d.HalfLife, v.Reference, x.infuse)
 	x.broken = m.broken(o, x.spheres)
 	release := later(d.Now, v.Arrives)
-	if why := m.meter(v, o, x, &release); why != "" && !m.let.has(Meter, "") {
+	if why := m.meter(v, o, x, &release); why != "" {
 		return no(Meter, "%s", why)
 	}
 	if why := m.place(&x, release); why != nil {
@@ -169,8 +169,9 @@ func (m *model) broken(o Order, s dose.Spheres) int64 {
 	return 1
 }
 
-// meter holds a draw against the tested range, and puts off its release until the
-// vial is within.
+// meter holds a draw against the tested range: the dose wanted at infusion against the
+// lower limit, which the dose at the draw is then above too; and the vial against the
+// upper one, by putting off the release until the vial is within.
 func (m *model) meter(v *Vial, o Order, x option, release *time.Time) string {
 	d := m.day
 	if m.let.has(Meter, "") {
