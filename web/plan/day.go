@@ -56,14 +56,15 @@ func clock(day time.Time, text string) time.Time {
 }
 
 // day makes the question of a day from the books: orders that are not given, vials
-// that are here, doses that are drawn.
+// that are here, doses that are drawn. A plan is not asked for odds below even ones.
 func (q *request) day(st *kit.State, s *fact.DaySetup, plan *fact.RePlan, day time.Time) dayplan.Day {
 	p := st.Case.Policy
+	assay, read := assayU(st)
 	opens, closes := clock(day, s.Opens), clock(day, s.Closes)
 	d := dayplan.Day{
 		Now: q.Now, Ends: closes, HalfLife: st.Result.HalfLife,
-		Odds: min(max(p.Confidence, 0.5), 0.999), Tolerance: p.Tolerance,
-		Yield: quantity.Fraction(p.Yield.Value), YieldU: s.YieldU.Value, Scatter: s.Scatter.Value, AssayU: assayU(st),
+		Odds: max(p.Confidence, 0.5), Tolerance: p.Tolerance,
+		Yield: quantity.Fraction(p.Yield.Value), YieldU: s.YieldU.Value, Scatter: s.Scatter.Value, AssayU: assay,
 		Step: s.Step.Value, Infusion: s.Infusion.Value, HandDose: s.HandDose.Value, DoseMost: p.MakeUpMax,
 		Bench:    dayplan.Bench{Count: s.Benches, Hours: []dayplan.Interval{{From: opens, Until: closes}}, Takes: s.Takes.Value, Check: s.Check.Value, Lead: s.Lead.Value, Hold: s.Hold.Value},
 		Syringes: []dayplan.Syringe{{Capacity: s.Syringe.Value, Graduation: p.Graduation}},
@@ -76,7 +77,7 @@ func (q *request) day(st *kit.State, s *fact.DaySetup, plan *fact.RePlan, day ti
 		d.Orders = append(d.Orders, orderOf(o))
 	}
 	for _, v := range st.Result.Vials {
-		if x, ok := vialOf(st, v, s); ok {
+		if x, ok := vialOf(st, v, s); ok && read {
 			d.Vials = append(d.Vials, x)
 		}
 	}
@@ -121,21 +122,20 @@ func orderOf(o dispensing.Order) dayplan.Order {
 }
 
 // assayU is the largest relative standard uncertainty with which a meter reads a
-// dose.
-func assayU(st *kit.State) quantity.Fraction {
-	u := 0.0
+// dose; read is false where no meter reads one.
+func assayU(st *kit.State) (u quantity.Fraction, read bool) {
 	for _, m := range st.Case.Meters {
-		u = max(u, math.Hypot(m.Repeat, m.Common))
+		u = max(u, quantity.Fraction(math.Hypot(m.Repeat, m.Common)))
 	}
-	return quantity.Fraction(min(u, 0.29))
+	return u, len(st.Case.Meters) > 0
 }
 
-// containerOf is what is in a container now; false where nothing is, or its figures
-// are held back.
+// containerOf is what is in a container now; false where nothing is, its figures are
+// held back, or it is known on another basis than that of the prescriptions.
 func containerOf(st *kit.State, id string) (dispensing.ContainerResult, bool) {
 	for _, k := range st.Result.Containers {
 		if k.Container.ID == id {
-			return k, k.Here && k.Withheld == "" && k.VolumeHeld == "" && k.Activity > 0 && k.U > 0 && float64(k.U/k.Activity) < 0.29
+			return k, k.Here && k.Basis == st.Case.Policy.Basis && k.Withheld == "" && k.VolumeHeld == "" && k.Activity > 0 && k.U > 0 && float64(k.U/k.Activity) < 0.29
 		}
 	}
 	return dispensing.ContainerResult{}, false

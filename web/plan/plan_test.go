@@ -166,3 +166,17 @@ func TestBlind(t *testing.T) {
 		t.Error("who may still check has taken a plan")
 	}
 }
+
+// TestNotLoosened: what the site decided is asked of a plan as it is, and no dose is
+// planned out of a vial that is known on another basis than the prescriptions (the two
+// lie 19 to 26 % apart in print).
+func TestNotLoosened(t *testing.T) {
+	for _, policy := range []string{"confidence: 99.9999 %", "basis: traceable"} {
+		t.Run(policy, func(t *testing.T) {
+			m := newMorning(t)
+			m.t1.Look("/plan").Says(http.StatusOK, "Every order is served")
+			m.Tell("policy: {" + policy + ", from: 2027-03-04T08:00, reason: a test}")
+			m.t1.Look("/plan").Says(http.StatusOK, "P1, P2, P3, P4, P5, P6 cannot be served")
+		})
+	}
+}
