@@ -180,3 +180,13 @@ func TestNotLoosened(t *testing.T) {
 		})
 	}
 }
+
+// TestButtons: each button that moves the order has its access key.
+func TestButtons(t *testing.T) {
+	page := newMorning(t).t1.Look("/plan?on=P4").Says(http.StatusOK).Body
+	for _, b := range [][3]string{{"later", "l", "Later"}, {"earlier", "e", "Earlier"}, {"cancel", "c", "Cancel"}, {"swap", "s", "Swap with next"}} {
+		if want := fmt.Sprintf(`<a class="button" href="/plan?moves=%s%%3AP4&amp;on=P4" accesskey="%s">%s</a>`, b[0], b[1], b[2]); !strings.Contains(page, want) {
+			t.Errorf("no %s", want)
+		}
+	}
+}
