@@ -3,6 +3,7 @@ package plan
 import (
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -215,7 +216,7 @@ func suites(orders []dayplan.Order, n int, takes quantity.Span) {
 		order[i] = i
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return orders[a].At.Compare(orders[b].At) })
-	free := make([]time.Time, n)
+	free := make([]time.Time, min(n, len(orders)))
 	for _, i := range order {
 		best := 0
 		for k := range free {
@@ -227,9 +228,7 @@ func suites(orders []dayplan.Order, n int, takes quantity.Span) {
 				break
 			}
 		}
-		orders[i].Suite = suiteName(best)
+		orders[i].Suite = "Suite " + strconv.Itoa(best+1)
 		free[best] = orders[i].At.Add(time.Duration(float64(takes) * float64(time.Second)))
 	}
 }
-
-func suiteName(k int) string { return "Suite " + string(rune('1'+k)) }

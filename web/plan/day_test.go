@@ -1,9 +1,12 @@
 package plan
 
 import (
+	"fmt"
 	"math"
 	"testing"
+	"time"
 
+	"vialwright/dayplan"
 	"vialwright/dispensing"
 	"vialwright/procedure"
 	"vialwright/web/kit"
@@ -24,6 +27,22 @@ func TestAssayU(t *testing.T) {
 		st := &kit.State{Reckoned: &procedure.Reckoned{Case: dispensing.Case{Meters: c.meters}}}
 		if u, read := assayU(st); math.Abs(float64(u)-c.u) > 1e-12 || read != c.read {
 			t.Errorf("%s: %v, %v", name, u, read)
+		}
+	}
+}
+
+// TestSuites: orders at one time have a suite each, by number; of a thousand million
+// suites no more are looked at than there are orders.
+func TestSuites(t *testing.T) {
+	at := time.Date(2027, 3, 4, 10, 0, 0, 0, time.UTC)
+	orders := make([]dayplan.Order, 12)
+	for i := range orders {
+		orders[i].At = at
+	}
+	suites(orders, 1e9, 3600)
+	for i, o := range orders {
+		if want := fmt.Sprint("Suite ", i+1); o.Suite != want {
+			t.Errorf("%q, not %q", o.Suite, want)
 		}
 	}
 }
