@@ -3,6 +3,7 @@ package event
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -63,6 +64,12 @@ type Decision struct {
 	// Questions are what somebody has to look at, whatever the outcome.
 	Questions []string
 	Clocks    []Clock
+}
+
+// Unfinished tells that the profile still asks for something: an event to be told, or an
+// order to be revised.
+func (d Decision) Unfinished() bool {
+	return (d.Outcome == IsEvent || d.Outcome == Emergent) && slices.ContainsFunc(d.Clocks, Clock.Runs)
 }
 
 // Headline is the outcome with what belongs to it.

@@ -64,7 +64,7 @@ func (q *request) dueReports(st *kit.State) (out []Due) {
 	for _, o := range st.Case.Orders {
 		b, _ := books.BenchOf(q.Request, st, o.ID)
 		_, d, ok := b.Event(q.rules)
-		if !ok || b.Blind() || b.Prep.Over() && !b.Unfinished(q.rules) {
+		if !ok || b.Blind() || b.Prep.Over() && !d.Unfinished() {
 			continue
 		}
 		for _, k := range d.Clocks {

@@ -1,7 +1,6 @@
 package books
 
 import (
-	"slices"
 	"time"
 
 	"vialwright/event"
@@ -30,10 +29,10 @@ func EventRecord(p procedure.Preparation) event.Record {
 }
 
 // Unfinished tells that a rule profile still asks for something after the infusion of
-// an order: an event to be told, or an order to be revised.
+// an order.
 func (b *Bench) Unfinished(p *rules.Profile) bool {
 	_, d, ok := b.Event(p)
-	return ok && (d.Outcome == event.IsEvent || d.Outcome == event.Emergent) && slices.ContainsFunc(d.Clocks, event.Clock.Runs)
+	return ok && d.Unfinished()
 }
 
 // Event is what a rule profile says of the infusion of the order; ok is false
