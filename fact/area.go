@@ -36,7 +36,9 @@ type SurveyPoint struct {
 	// Action and RateAction are the levels at which something is done.
 	Action     quantity.Stated[quantity.Contamination]
 	RateAction quantity.Stated[quantity.DoseRate]
-	At         time.Time
+	// CountAction is that of an instrument that shows counts, in its own unit.
+	CountAction quantity.Stated[quantity.CountRate]
+	At          time.Time
 }
 
 // Kind is "survey-point".
@@ -52,6 +54,7 @@ func (p *SurveyPoint) fields(f []Slot) []Slot {
 		Slot{"y", may, number{&p.Y}, "From the top, in hundredths"},
 		Slot{"action", may, amount(&p.Action), "Action level, removable contamination"},
 		Slot{"rate-action", may, amount(&p.RateAction), "Action level, dose rate less background"},
+		Slot{"count-action", may, amount(&p.CountAction), "Action level, count rate less background"},
 		Slot{"at", must, instant{&p.At}, "Holds from"},
 	)
 }
@@ -64,8 +67,10 @@ type PointReading struct {
 	Shown string
 	// Rate is the dose rate with the Background in it.
 	Rate, Background quantity.Stated[quantity.DoseRate]
-	Swab             *Counted
-	Text             string
+	// CountRate is what a contamination monitor shows, with the CountBackground in it.
+	CountRate, CountBackground quantity.Stated[quantity.CountRate]
+	Swab                       *Counted
+	Text                       string
 }
 
 // Kind is "point-reading".
@@ -80,6 +85,8 @@ func (p *PointReading) fields(f []Slot) []Slot {
 		Slot{"shown", may, text{&p.Shown}, "As shown, with the unit of the instrument"},
 		Slot{"rate", may, amount(&p.Rate), "Dose rate, with background"},
 		Slot{"background", may, amount(&p.Background), "Background"},
+		Slot{"count-rate", may, amount(&p.CountRate), "Count rate, with background"},
+		Slot{"count-background", may, amount(&p.CountBackground), "Background of the count rate"},
 		Slot{"swab", may, GroupAt(&p.Swab), "Wipe or surface by counts"},
 		Slot{"text", may, text{&p.Text}, "Remark"},
 	)

@@ -128,7 +128,33 @@ type numbered[T fact.Fact] struct {
 	n int
 }
 
-func (r *reader) clock(t time.Time) string { return t.In(r.Zone).Format("2006-01-02 15:04") }
+// clock is a time in full, in the zone of the site; a page shows it as the clock on the wall
+// does.
+func (r *reader) clock(t time.Time) string { return quantity.ShowTime(t.In(r.Zone)) }
+
+// sayDay and sayMonth are how a calendar day and a month of the site are said.
+func (r *reader) sayDay(t time.Time) string   { return t.In(r.Zone).Format("Mon 2 Jan 2006") }
+func (r *reader) sayMonth(t time.Time) string { return t.In(r.Zone).Format("January 2006") }
+
+// inForce is what an entry of a kind said that held at a time, the newest of them; false
+// before the first. They stand in the order of their times.
+func inForce[T fact.Fact](all []numbered[T], at time.Time) (x T, ok bool) {
+	for _, e := range all {
+		if !fact.At(e.x).After(at) {
+			x, ok = e.x, true
+		}
+	}
+	return x, ok
+}
+
+// orFirst is what was in force at a time; before the first, the first is the best that is
+// known. False where there is none.
+func orFirst[T fact.Fact](all []numbered[T], at time.Time) (x T, ok bool) {
+	if x, ok = inForce(all, at); !ok && len(all) > 0 {
+		return all[0].x, true
+	}
+	return x, ok
+}
 
 // method and counts are a wipe as package counting takes it.
 func method(c *fact.Counted) (m counting.Method, gross, blank counting.Count) {
@@ -136,25 +162,24 @@ func method(c *fact.Counted) (m counting.Method, gross, blank counting.Count) {
 		counting.Count{N: c.Gross.Value, Time: c.Time.Value}, counting.Count{N: c.Blank.Value, Time: c.BlankTime.Value}
 }
 
-// meter holds a reading against the calibration of its instrument.
-func (r *reader) meter(id string, at time.Time, page Page, about string, entry int) {
+// meter holds a reading against the calibration of its instrument; false where that had
+// run out.
+func (r *reader) meter(id string, at time.Time, page Page, about string, entry int) bool {
 	if id == "" {
-		return
+		return true
 	}
-	var last *fact.Instrument
-	known := false
-	for _, i := range of[*fact.Instrument](r, r.Books.Entries) {
-		known = true
-		if i.x.ID == id && !i.x.At.After(at) {
-			last = i.x
-		}
-	}
+	all := of[*fact.Instrument](r, r.Books.Entries)
+	known := len(all) > 0
+	all = slices.DeleteFunc(all, func(i numbered[*fact.Instrument]) bool { return i.x.ID != id })
+	last, entered := inForce(all, at)
 	switch {
-	case last == nil && known:
+	case !entered && known:
 		r.find(Finding{Code: MeterUnknown, Severity: Warn, Page: page, About: about, Entry: entry, Do: "Enter the instrument, or correct the id."}, "%s was read with %s, which is no instrument of the site", about, id)
-	case last != nil && !last.Due.IsZero() && at.After(last.Due):
+	case entered && !last.Due.IsZero() && at.After(last.Due):
 		r.find(Finding{Code: MeterOverdue, Severity: Warn, Page: page, About: about, Entry: entry, Do: "Read it again with an instrument in calibration."}, "%s was read with %s on %s, whose calibration was due on %s", about, id, r.clock(at), r.clock(last.Due))
+		return false
 	}
+	return true
 }
 
 // show prints a quantity.

@@ -22,5 +22,5 @@ func Example() {
 	})
 	fmt.Println(b.Findings[0].Severity, b.Findings[0].Page, b.Findings[0].Text)
 	// Output:
-	// warn parcels Parcel PK-1 was due on 2027-03-04 08:30 and has not arrived.
+	// warn parcels Parcel PK-1 was due on 2027-03-04 08:30 (UTC) and has not arrived.
 }

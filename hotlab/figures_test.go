@@ -124,3 +124,103 @@ func TestShortCount(t *testing.T) {
 	}
 	t.Errorf("the page asks for %q, and the findings are %+v", asks, b.Findings)
 }
+
+// What held when a reading was taken judges it, and nothing that was set later: a level that
+// was lowered since, one that was not set yet, a fingertip ratio that was measured anew, a
+// level of investigation, and working hours that changed. Figures by hand.
+func TestJudgedByWhatHeldThen(t *testing.T) {
+	const (
+		before  = "survey-point: {point: R1-1, room: R1, name: bench, rate-action: 2.5 uSv/h, at: 2027-01-01T00:00}"
+		lowered = "survey-point: {point: R1-1, room: R1, name: bench, rate-action: 0.5 uSv/h, at: 2027-03-05T00:00}"
+		read1   = "point-reading: {point: R1-1, meter: WC1, at: 2027-03-04T17:00, rate: 1.1 uSv/h, background: 0.1 uSv/h}"
+		read2   = "point-reading: {point: R1-1, meter: WC1, at: 2027-03-05T17:00, rate: 1.1 uSv/h, background: 0.1 uSv/h}"
+		ring    = "dose-report: {who: rp-3, dosemeter: R-1, worn: ring, from: 2027-01-01T00:00, to: 2027-02-01T00:00, measured: 21 mSv}"
+		level   = "investigation-level: {worn: ring, month: 20 mSv, from: 2027-%s-01T00:00}"
+		raised  = "investigation-level: {worn: ring, month: 40 mSv, from: 2027-03-01T00:00}"
+	)
+	for _, c := range []struct {
+		name  string
+		lines []string
+		code  hotlab.Code
+		n     int
+	}{
+		{"below the level of then", []string{before, lowered, read1}, hotlab.PointAction, 0},
+		{"above the level of then", []string{before, lowered, read1, read2}, hotlab.PointAction, 1},
+		{"before there was a level", []string{lowered, read1}, hotlab.PointUnknown, 1},
+		{"a month before the level", []string{ring, strings.Replace(level, "%s", "02", 1)}, hotlab.DoseInvestigate, 0},
+		{"a month above the level of then", []string{ring, strings.Replace(level, "%s", "01", 1), raised}, hotlab.DoseInvestigate, 1},
+	} {
+		n := 0
+		for _, f := range read(t, "", append(c.lines, counter)...).Findings {
+			if f.Code == c.code {
+				n++
+			}
+		}
+		if n != c.n {
+			t.Errorf("%s: %d findings %s, want %d", c.name, n, c.code, c.n)
+		}
+	}
+	// 4 mSv by a ratio of 3 and 5 mSv by one of 2 are 22 mSv, and not 18.
+	p := read(t, "eu", "finger-ratio: {who: rp-3, ratio: 3, from: 2027-01-01T00:00, text: measured}", "finger-ratio: {who: rp-3, ratio: 2, from: 2027-02-01T00:00, text: measured}",
+		"dose-report: {who: rp-3, dosemeter: R-1, worn: ring, from: 2027-01-01T00:00, to: 2027-02-01T00:00, measured: 4 mSv}",
+		"dose-report: {who: rp-3, dosemeter: R-2, worn: ring, from: 2027-02-01T00:00, to: 2027-03-01T00:00, measured: 5 mSv}").Persons[0]
+	if tip, _ := p.Fingertip(); math.Abs(float64(tip/quantity.MilliSievert)-22) > 1e-9 {
+		t.Errorf("the fingertips have %v", tip)
+	}
+	// Until the 8th the laboratory opened at 08:00, and since then at 10:00.
+	hours := "working-time: {days: Mon Tue Wed Thu Fri, opens: '%s', closes: '17:00', from: 2027-%sT00:00}"
+	in := strings.Replace(parcel, "09:00", "06:00", 1)
+	b := read(t, "us", in, strings.NewReplacer("%sT", "01-01T", "%s", "08:00").Replace(hours), strings.NewReplacer("%sT", "03-08T", "%s", "10:00").Replace(hours))
+	if due := b.Parcels[0].Due.Format("15:04"); due != "11:00" {
+		t.Errorf("a parcel of the 4th is due at %s, want 11:00", due)
+	}
+}
+
+// A reading is judged in the unit of the instrument, by the level as it is written: 0.35 less
+// 0.10 uSv/h is the level of 0.25, for the binary a little less; 1560 cpm less 60 cpm are 25
+// cps. What was shown stays as it was typed.
+func TestJudgedInItsUnit(t *testing.T) {
+	for _, c := range []struct {
+		level, reading string
+		action         bool
+		says           string
+	}{
+		{"rate-action: 0.25 uSv/h", "rate: 0.35 uSv/h, background: 0.10 uSv/h", true, "reads 0.25 µSv/h less background"},
+		{"rate-action: 0.25 uSv/h", "rate: 0.34 uSv/h, background: 0.10 uSv/h", false, ""},
+		{"count-action: 1500 cpm", "count-rate: 1560 cpm, count-background: 60 cpm", true, "reads 1500 cpm less background"},
+		{"count-action: 25 cps", "count-rate: 1559 cpm, count-background: 60 cpm", false, ""},
+		{"count-action: 25 cps, rate-action: 0.25 uSv/h", "count-rate: 100 cps, rate: 0.1 uSv/h", true, "reads 100 cps less background"},
+		{"rate-action: 0.25 mrem/h", "rate: 2.6 uSv/h, background: 0.1 uSv/h", true, "reads 0.25 mrem/h less background"},
+	} {
+		b := read(t, "", counter, "survey-point: {point: R1-1, room: R1, name: bench, at: 2027-01-01T00:00, "+c.level+"}",
+			"point-reading: {point: R1-1, meter: WC1, at: 2027-03-04T17:00, shown: as typed, "+c.reading+"}")
+		r := b.Rooms[0].Points[0].Readings[0]
+		if r.NetAction != c.action || r.Shown != "as typed" || r.Clear() == c.action {
+			t.Errorf("%s of %s: %+v", c.reading, c.level, r)
+		}
+		if c.action && !strings.Contains(b.Findings[0].Text, c.says) {
+			t.Errorf("%s: %q", c.reading, b.Findings[0].Text)
+		}
+	}
+}
+
+// A room is not released on a survey by a meter whose calibration had run out, nor held by a
+// point that was set afterwards.
+func TestReleasedOnAnOldMeter(t *testing.T) {
+	const (
+		room     = "room: {room: R1, name: lab, at: 2027-01-01T00:00}"
+		released = "release-room: {room: R1, at: 2027-03-04T18:00}"
+		swabbed  = "point-reading: {point: R1-1, meter: WC1, at: 2027-03-04T17:00, swab: {gross: 101 counts, time: 60 s, blank: 100 counts, blank-time: 60 s, efficiency: 40 %, removed: 10 %, area: 300 cm2}}"
+		later    = "survey-point: {point: R1-2, room: R1, name: door, action: 0.4 Bq/cm2, at: 2027-03-08T00:00}"
+	)
+	for due, want := range map[string]bool{"2027-03-01": true, "2027-06-01": false} {
+		b := read(t, "", "instrument: {id: WC1, what: wipe-counter, at: 2027-01-01T00:00, due: "+due+"T00:00}", room, point, swabbed, released, later)
+		found := map[hotlab.Code]bool{}
+		for _, f := range b.Findings {
+			found[f.Code] = true
+		}
+		if found[hotlab.RoomReleasedEarly] != want || found[hotlab.MeterOverdue] != want {
+			t.Errorf("due %s: %+v", due, b.Findings)
+		}
+	}
+}

@@ -62,31 +62,30 @@ func (r *reader) parcels() {
 			r.contents(p, x, n)
 		}
 	})
-	calendar, set := r.calendar()
 	for i := range *all {
-		r.parcel(&(*all)[i], calendar, set)
+		r.parcel(&(*all)[i])
 	}
 }
 
-// calendar is when somebody is there; false where nobody entered it.
-func (r *reader) calendar() (c protection.Calendar, set bool) {
-	c.Zone = r.Zone
-	for _, w := range of[*fact.WorkingTime](r, r.Books.Entries) {
-		set = true
-		c.Days = nil
-		for d := time.Sunday; d <= time.Saturday; d++ {
-			if strings.Contains(w.x.Days, d.String()[:3]) {
-				c.Days = append(c.Days, d)
-			}
+// calendar is when somebody is there, by the working time that held at an arrival; false
+// where nobody entered one.
+func (r *reader) calendar(at time.Time) (c protection.Calendar, set bool) {
+	w, set := orFirst(of[*fact.WorkingTime](r, r.Books.Entries), at)
+	if !set {
+		return c, false
+	}
+	c.Zone, c.Opens, c.Closes = r.Zone, wall(w.Opens), wall(w.Closes)
+	for d := time.Sunday; d <= time.Saturday; d++ {
+		if strings.Contains(w.Days, d.String()[:3]) {
+			c.Days = append(c.Days, d)
 		}
-		c.Opens, c.Closes = wall(w.x.Opens), wall(w.x.Closes)
 	}
 	for _, e := range r.Books.Entries {
 		if h, ok := e.Fact.(*fact.Holiday); ok {
 			c.Holidays = append(c.Holidays, h.Day)
 		}
 	}
-	return c, set
+	return c, true
 }
 
 // wall is a clock time such as "08:00" as a time since midnight.
@@ -96,7 +95,7 @@ func wall(text string) time.Duration {
 }
 
 // parcel says what is wrong with one parcel.
-func (r *reader) parcel(p *Parcel, c protection.Calendar, set bool) {
+func (r *reader) parcel(p *Parcel) {
 	f := Finding{Severity: Warn, Page: Parcels, About: p.ID, Entry: p.arrivedAt}
 	if p.Arrived == nil {
 		if p.Ordered != nil && p.Ordered.Due.Before(r.At) {
@@ -117,7 +116,7 @@ func (r *reader) parcel(p *Parcel, c protection.Calendar, set bool) {
 			r.find(f, "The reference time of parcel %s is written %s, which is no offset of %s on that day", p.ID, a.Reference.Format("15:04Z07:00"), a.Zone)
 		}
 	}
-	r.surveyDue(p, c, set)
+	r.surveyDue(p)
 	r.surveyed(p)
 	if p.Opened != nil && (p.Surveyed == nil || p.Opened.At.Before(p.Surveyed.At)) {
 		r.find(Finding{Code: ParcelOpenedEarly, Severity: Stop, Page: Parcels, About: p.ID, Entry: p.openedAt, Do: "Survey place, hands and contents now, and write what was found."}, "Parcel %s was opened on %s before it was surveyed", p.ID, r.clock(p.Opened.At))
@@ -162,8 +161,9 @@ func (r *reader) contents(p *Parcel, v *fact.Receive, n int) {
 }
 
 // surveyDue runs the clock to the survey.
-func (r *reader) surveyDue(p *Parcel, c protection.Calendar, set bool) {
+func (r *reader) surveyDue(p *Parcel) {
 	within, ok := r.rule(rules.ReceiptSurvey)
+	c, set := r.calendar(p.Arrived.At)
 	if !ok || !set {
 		return
 	}

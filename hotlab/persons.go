@@ -1,6 +1,7 @@
 package hotlab
 
 import (
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -18,11 +19,12 @@ type Person struct {
 	// Year are the doses of the calendar year of the instant, by where the dosemeter is
 	// worn.
 	Year map[fact.Worn]quantity.DoseEquivalent
-	// Ratio is fingertip over ring; 0 where nobody entered one.
+	// Ratio is fingertip over ring as it holds now; 0 where nobody entered one.
 	Ratio float64
 	// RingAlone is the dose of the rings in the periods of the year that no fingertip
-	// dosemeter was worn for the whole of.
-	RingAlone quantity.DoseEquivalent
+	// dosemeter was worn for the whole of, ByRatio that of the fingertips by the ratio that
+	// held when each ring was worn.
+	RingAlone, ByRatio quantity.DoseEquivalent
 	// Skin is the dose of contaminations of the year.
 	Skin quantity.DoseEquivalent
 	// Pregnant is since when a declared pregnancy lasts; zero for none.
@@ -36,7 +38,7 @@ type Person struct {
 // too little. False where neither is known.
 func (p Person) Fingertip() (quantity.DoseEquivalent, bool) {
 	d, measured := p.Year[fact.WornTip]
-	return d + quantity.DoseEquivalent(p.Ratio)*p.RingAlone, measured || p.Ratio > 0
+	return d + p.ByRatio, measured || p.Ratio > 0
 }
 
 // Skin is one contamination of a person.
@@ -57,9 +59,6 @@ func (r *reader) persons() {
 	r.doses()
 	r.skin()
 	all := &r.out.Persons
-	for _, x := range of[*fact.FingerRatio](r, r.Books.Entries) {
-		r.person(x.x.Who).Ratio = x.x.Ratio.Value
-	}
 	for _, x := range of[*fact.Pregnancy](r, r.Books.Entries) {
 		p := r.person(x.x.Who)
 		p.Pregnant = time.Time{}
@@ -99,7 +98,8 @@ func (r *reader) doses() {
 		who, month string
 		worn       fact.Worn
 	}
-	months, entries := map[key]quantity.DoseEquivalent{}, map[key]int{}
+	months, last := map[key]quantity.DoseEquivalent{}, map[key]numbered[*fact.DoseReport]{}
+	ratios := r.ratios()
 	reports := of[*fact.DoseReport](r, r.Books.Entries)
 	for _, x := range reports {
 		d := x.x
@@ -111,20 +111,49 @@ func (r *reader) doses() {
 			p.Year[d.Worn] += d.Dose.Value
 			if d.Worn == fact.WornRing && !withTip(reports, d) {
 				p.RingAlone += d.Dose.Value
+				if ratio, ok := orFirst(ratios[d.Who], d.From); ok {
+					p.ByRatio += quantity.DoseEquivalent(ratio.Ratio.Value) * d.Dose.Value
+				}
 			}
 		}
 		k := key{d.Who, month, d.Worn}
 		months[k] += d.Dose.Value
-		entries[k] = x.n
+		last[k] = x
 	}
-	for k, dose := range months {
-		for _, l := range of[*fact.InvestigationLevel](r, r.Books.Entries) {
-			if l.x.Worn == k.worn && !l.x.Month.IsZero() && dose > l.x.Month.Value {
-				r.find(Finding{Code: DoseInvestigate, Severity: Warn, Page: Persons, About: k.who, Entry: entries[k], Private: k.worn == fact.WornFetus, Do: "Find out why, and write it."},
-					"%s has %s by %s dosemeter in %s, and the site looks into more than %s in a month", k.who, show(dose), k.worn, k.month, l.x.Month.Text)
-			}
+	for k, sum := range months {
+		x := last[k]
+		if l := r.level(k.worn, x.x.To.Add(-time.Second), func(l *fact.InvestigationLevel) dose { return l.Month }); above(sum, l) {
+			r.find(Finding{Code: DoseInvestigate, Severity: Warn, Page: Persons, About: k.who, Entry: x.n, Private: k.worn == fact.WornFetus, Do: "Find out why, and write it."},
+				"%s has %s by %s dosemeter in %s, and the site looks into more than %s in a month", k.who, show(sum), k.worn, r.sayMonth(x.x.To.Add(-time.Second)), l.Text)
 		}
 	}
+}
+
+// ratios are the fingertip ratios of each person, oldest first.
+func (r *reader) ratios() map[string][]numbered[*fact.FingerRatio] {
+	out := map[string][]numbered[*fact.FingerRatio]{}
+	for _, x := range of[*fact.FingerRatio](r, r.Books.Entries) {
+		out[x.x.Who] = append(out[x.x.Who], x)
+		r.person(x.x.Who).Ratio = x.x.Ratio.Value
+	}
+	return out
+}
+
+// level is above which dose of a month or of a year, as limit picks it, the site looked into
+// a dosemeter at a time; absent for none. What sets the other alone leaves it as it was.
+func (r *reader) level(worn fact.Worn, at time.Time, limit func(*fact.InvestigationLevel) dose) dose {
+	all := slices.DeleteFunc(of[*fact.InvestigationLevel](r, r.Books.Entries), func(l numbered[*fact.InvestigationLevel]) bool { return l.x.Worn != worn || limit(l.x).IsZero() })
+	if l, ok := inForce(all, at); ok {
+		return limit(l)
+	}
+	return dose{}
+}
+
+type dose = quantity.Stated[quantity.DoseEquivalent]
+
+// above tells that a dose is more than a level; one that is not set is none.
+func above(d quantity.DoseEquivalent, level dose) bool {
+	return !level.IsZero() && float64(d) > float64(level.Value)*(1+1e-9)
 }
 
 // withTip tells that a fingertip dosemeter was worn for the whole period of a ring.
@@ -161,10 +190,10 @@ func (r *reader) limits(p Person) {
 			r.find(f, "%s has %s this year, %s, and the limit is %s (%s)", p.ID, show(x.dose), x.what, limit.Bound(), limit.Source())
 		}
 	}
-	for _, l := range of[*fact.InvestigationLevel](r, r.Books.Entries) {
-		if dose := p.Year[l.x.Worn]; !l.x.Year.IsZero() && dose > l.x.Year.Value {
-			f.Severity, f.Code, f.Do, f.Private = Warn, DoseInvestigate, "Find out why, and write it.", l.x.Worn == fact.WornFetus
-			r.find(f, "%s has %s this year by %s dosemeter, and the site looks into more than %s", p.ID, show(dose), l.x.Worn, l.x.Year.Text)
+	for _, worn := range slices.Sorted(maps.Keys(p.Year)) {
+		if l := r.level(worn, r.At, func(l *fact.InvestigationLevel) dose { return l.Year }); above(p.Year[worn], l) {
+			f.Severity, f.Code, f.Do, f.Private = Warn, DoseInvestigate, "Find out why, and write it.", worn == fact.WornFetus
+			r.find(f, "%s has %s this year by %s dosemeter, and the site looks into more than %s", p.ID, show(p.Year[worn]), worn, l.Text)
 		}
 	}
 }
@@ -209,7 +238,7 @@ func (r *reader) worn() {
 			})
 			if !there {
 				r.find(Finding{Code: DosemeterMissing, Severity: Warn, Page: Persons, About: w.x.Who, Entry: w.n, Private: w.x.Worn == fact.WornFetus, Do: "Ask the person and the service; where it is lost, enter an estimate and say so."},
-					"No report of the %s dosemeter of %s for %s", w.x.Worn, w.x.Who, begin.Format("2006-01"))
+					"No report of the %s dosemeter of %s for %s", w.x.Worn, w.x.Who, r.sayMonth(begin))
 			}
 		}
 	}

@@ -1,7 +1,6 @@
 package hotlab
 
 import (
-	"cmp"
 	"maps"
 	"slices"
 	"strconv"
@@ -19,24 +18,33 @@ type Room struct {
 	Points []Point
 }
 
-// Point is a point of a room with its readings, the newest last.
+// Point is a point of a room as it is set now, with its readings, the newest last.
 type Point struct {
 	fact.SurveyPoint
 	Readings []Reading
+
+	// set are all that were set of it, oldest first: a reading is judged by what held then.
+	set []numbered[*fact.SurveyPoint]
 }
 
-// Reading is one reading of a point, and the number of its Entry.
+// Reading is one reading of a point, the number of its Entry, and how the point was set when
+// it was taken.
 type Reading struct {
 	fact.PointReading
 	Entry int
+	Set   fact.SurveyPoint
 	// Swab is what the counts say; nil without counts.
 	Swab *protection.Judged
-	// Net is the dose rate less background; NetAction tells that it reaches its level.
+	// Net is the dose rate and NetCounts the count rate, less background; NetAction tells
+	// that one of them reaches its level.
 	Net       quantity.DoseRate
+	NetCounts quantity.CountRate
 	NetAction bool
 	// Blind tells that a level of the point was not looked at: its counts cannot be
 	// used, or what the level is set for was not measured.
 	Blind bool
+	// Overdue tells that the calibration of its instrument had run out.
+	Overdue bool
 }
 
 // State is that of the reading in a word.
@@ -46,15 +54,20 @@ func (x Reading) State() string {
 		return string(protection.AtAction)
 	case x.Blind:
 		return "not measured against each action level"
+	case x.Overdue:
+		return "read with an instrument past its calibration"
 	case x.Swab != nil:
 		return x.Swab.String()
+	case x.Set.RateAction.IsZero() && x.Set.CountAction.IsZero():
+		return string(protection.NoLevel)
 	}
-	return "dose rate only"
+	return string(protection.BelowAction)
 }
 
-// Clear tells that the reading lies below its action levels, and could see them.
+// Clear tells that the reading lies below its action levels, and could see them, by an
+// instrument in calibration.
 func (x Reading) Clear() bool {
-	return !x.NetAction && !x.Blind && (x.Swab == nil || x.Swab.State == protection.BelowCritical || x.Swab.State == protection.BelowAction)
+	return !x.NetAction && !x.Blind && !x.Overdue && (x.Swab == nil || x.Swab.State == protection.BelowCritical || x.Swab.State == protection.BelowAction)
 }
 
 // surveys reads rooms, points and readings.
@@ -63,9 +76,14 @@ func (r *reader) surveys() {
 	for _, x := range of[*fact.Room](r, r.Books.Entries) {
 		put(rooms, x.x.Room, func(s *Room) *string { return &s.Room.Room }).Room = *x.x
 	}
+	var points []Point
 	for _, x := range of[*fact.SurveyPoint](r, r.Books.Entries) {
-		room := put(rooms, x.x.Room, func(s *Room) *string { return &s.Room.Room })
-		put(&room.Points, x.x.Point, func(p *Point) *string { return &p.Point }).SurveyPoint = *x.x
+		p := put(&points, x.x.Point, func(p *Point) *string { return &p.Point })
+		p.SurveyPoint, p.set = *x.x, append(p.set, x)
+	}
+	for _, p := range points {
+		room := put(rooms, p.Room, func(s *Room) *string { return &s.Room.Room })
+		room.Points = append(room.Points, p)
 	}
 	for _, x := range of[*fact.PointReading](r, r.Books.Entries) {
 		r.reading(x.x, x.n)
@@ -101,7 +119,7 @@ func (r *reader) point(id string) (room *Room, point *Point) {
 	return nil, nil
 }
 
-// reading judges one reading by the levels of its point.
+// reading judges one reading by the levels of its point that held when it was taken.
 func (r *reader) reading(x *fact.PointReading, n int) {
 	f := Finding{Severity: Warn, Page: Surveys, About: x.Point, Entry: n}
 	_, p := r.point(x.Point)
@@ -110,31 +128,85 @@ func (r *reader) reading(x *fact.PointReading, n int) {
 		r.find(f, "A reading of %s is of no point of the site", x.Point)
 		return
 	}
-	r.meter(x.Meter, x.At, Surveys, x.Point, n)
-	out := Reading{PointReading: *x, Entry: n, Net: max(0, x.Rate.Value-x.Background.Value)}
-	out.NetAction = !p.RateAction.IsZero() && !x.Rate.IsZero() && out.Net >= p.RateAction.Value
+	out := Reading{PointReading: *x, Entry: n, Overdue: !r.meter(x.Meter, x.At, Surveys, x.Point, n), Net: max(0, x.Rate.Value-x.Background.Value), NetCounts: max(0, x.CountRate.Value-x.CountBackground.Value)}
+	set, held := inForce(p.set, x.At)
+	if held {
+		out.Set = *set
+	} else {
+		f.Code, f.Do = PointUnknown, "Correct the time of the reading, or from when the point holds."
+		r.find(f, "A reading of %s is of %s, and the point holds from %s on: it is held against no level", x.Point, r.clock(x.At), r.clock(p.set[0].x.At))
+	}
+	out.NetAction = len(reached(out)) > 0
+	f.Code, f.Do = PointBlind, "Count it again."
 	if x.Swab != nil {
 		m, gross, blank := method(x.Swab)
-		j, err := protection.Judge(m, gross, blank, p.Action.Value)
+		j, err := protection.Judge(m, gross, blank, out.Set.Action.Value)
 		if err != nil {
-			f.Code, f.Do = PointBlind, "Count it again."
 			r.find(f, "The counts of %s cannot be used: %v", x.Point, err)
 		} else {
 			out.Swab = &j
 		}
 	}
-	out.Blind = out.Swab == nil && (x.Swab != nil || x.Rate.IsZero() || !p.Action.IsZero()) || x.Rate.IsZero() && !p.RateAction.IsZero()
+	out.Blind = !held || unseen(out)
 	p.Readings = append(p.Readings, out)
+	r.judged(f, p, out)
+}
+
+// reached are the levels that an instrument showed to be reached, each said in the unit in
+// which it is set.
+func reached(x Reading) (out []string) {
+	if v, ok := atLevel(x.Net, x.Rate, x.Set.RateAction); ok {
+		out = append(out, v)
+	}
+	if v, ok := atLevel(x.NetCounts, x.CountRate, x.Set.CountAction); ok {
+		out = append(out, v)
+	}
+	return out
+}
+
+// atLevel holds what was shown less background against a level; what is not there reaches
+// none. A difference that is the level in decimals is not below it for the binary.
+func atLevel[Q quantity.Kind](net Q, shown, level quantity.Stated[Q]) (string, bool) {
+	if shown.IsZero() || level.IsZero() || float64(net) < float64(level.Value)*(1-1e-9) {
+		return "", false
+	}
+	return "reads " + InUnitOf(net, level) + " less background, and the action level is " + level.Text, true
+}
+
+// InUnitOf says a figure in the unit in which another was written.
+func InUnitOf[Q quantity.Kind](v Q, as quantity.Stated[Q]) string {
+	_, unit := as.Split()
+	return quantity.FormatDigits(v, 3, unit)
+}
+
+// unseen tells that a level of the point was not looked at, or nothing was measured.
+func unseen(x Reading) bool {
 	switch {
-	case out.NetAction:
-		f.Severity, f.Code, f.Do = Stop, PointAction, "Close the place off, clean it, and survey it again."
-		r.find(f, "%s (%s) reads %s less background on %s, and the action level is %s", p.Point, p.Name, show(out.Net), r.clock(x.At), p.RateAction.Text)
-	case out.Swab != nil && out.Swab.State == protection.AtAction:
-		f.Severity, f.Code, f.Do = Stop, PointAction, "Close the place off, clean it, and survey it again."
-		r.find(f, "%s (%s) has %s of contamination on %s, and the action level is %s", p.Point, p.Name, show(out.Swab.Surface), r.clock(x.At), p.Action.Text)
-	case out.Swab != nil && out.Swab.State == protection.CannotSee:
+	case x.Swab == nil && (x.PointReading.Swab != nil || !x.Set.Action.IsZero()):
+	case x.Rate.IsZero() && !x.Set.RateAction.IsZero():
+	case x.CountRate.IsZero() && !x.Set.CountAction.IsZero():
+	default:
+		return x.Swab == nil && x.Rate.IsZero() && x.CountRate.IsZero()
+	}
+	return true
+}
+
+// judged says what is wrong with a reading.
+func (r *reader) judged(f Finding, p *Point, x Reading) {
+	stop := f
+	stop.Severity, stop.Code, stop.Do = Stop, PointAction, "Close the place off, clean it, and survey it again."
+	for _, says := range reached(x) {
+		r.find(stop, "%s (%s) on %s %s", p.Point, p.Name, r.clock(x.At), says)
+	}
+	if x.Swab == nil {
+		return
+	}
+	switch x.Swab.State {
+	case protection.AtAction:
+		r.find(stop, "%s (%s) has %s of contamination on %s, and the action level is %s", p.Point, p.Name, InUnitOf(x.Swab.Surface, x.Set.Action), r.clock(x.At), x.Set.Action.Text)
+	case protection.CannotSee:
 		f.Code, f.Do = PointBlind, "Count wipe and blank longer, or wipe more."
-		r.find(f, "The survey of %s (%s) on %s cannot see the action level of %s: count %s", p.Point, p.Name, r.clock(x.At), p.Action.Text, out.Swab.Counting())
+		r.find(f, "The survey of %s (%s) on %s cannot see the action level of %s: count %s", p.Point, p.Name, r.clock(x.At), x.Set.Action.Text, x.Swab.Counting())
 	}
 }
 
@@ -149,17 +221,26 @@ func (r *reader) released(x *fact.ReleaseRoom, n int) {
 		r.find(f, "Room %s was released and is no room of the site", x.Room)
 		return
 	}
-	room := &r.out.Rooms[i]
-	var open []string
+	room := r.out.Rooms[i]
+	if open := room.Open(x.At.In(r.Zone)); len(open) > 0 {
+		r.find(f, "Room %s was released on %s, and these points were not surveyed that day with an instrument in calibration, or not found below their action level: %s", x.Room, r.clock(x.At), strings.Join(open, ", "))
+	}
+}
+
+// Open are the points of a room that keep it from being released at a time: those that were
+// not read on that day, in the zone of the time, or whose last reading is not clear.
+func (room Room) Open(at time.Time) (open []string) {
+	if len(room.Points) == 0 {
+		return []string{"it has no point"}
+	}
+	day := func(t time.Time) string { return t.In(at.Location()).Format(time.DateOnly) }
 	for _, p := range room.Points {
-		last := newestBefore(p.Readings, x.At)
-		if last == nil || r.day(last.At) != r.day(x.At) || !last.Clear() {
+		last := newestBefore(p.Readings, at)
+		if !p.set[0].x.At.After(at) && (last == nil || day(last.At) != day(at) || !last.Clear()) {
 			open = append(open, p.Point)
 		}
 	}
-	if len(open) > 0 || len(room.Points) == 0 {
-		r.find(f, "Room %s was released on %s, and these points were not surveyed that day, or not found below their action level: %s", x.Room, r.clock(x.At), cmp.Or(strings.Join(open, ", "), "it has no point"))
-	}
+	return open
 }
 
 func newestBefore(all []Reading, at time.Time) *Reading {
@@ -174,26 +255,28 @@ func newestBefore(all []Reading, at time.Time) *Reading {
 // workDays asks for a survey of each room with points on each day on which something was
 // drawn, once the day is over.
 func (r *reader) workDays() {
-	days := map[string]int{}
+	days := map[string]numbered[*fact.Draw]{}
 	each(r, r.groups, func(x *fact.Draw, n int) {
 		if day := r.day(x.At); day < r.day(r.At) {
-			days[day] = n
+			days[day] = numbered[*fact.Draw]{x, n}
 		}
 	})
 	for _, day := range slices.Sorted(maps.Keys(days)) {
 		for _, room := range r.out.Rooms {
-			seen, from := 0, ""
+			seen, due := 0, 0
 			for _, p := range room.Points {
-				from = cmp.Or(from, r.day(p.SurveyPoint.At))
+				if r.day(p.set[0].x.At) > day { // there was no such point yet
+					continue
+				}
+				due++
 				if slices.ContainsFunc(p.Readings, func(x Reading) bool { return r.day(x.At) == day }) {
 					seen++
 				}
 			}
-			if seen == len(room.Points) || day < from {
-				continue
+			if seen < due {
+				r.find(Finding{Code: DayNotSurveyed, Severity: Warn, Page: Surveys, About: room.Room.Room, Entry: days[day].n, Do: "Survey it now, and write why it was not done."},
+					"Something was drawn on %s, and room %s was not surveyed on that day (%d of %d points)", r.sayDay(days[day].x.At), room.Room.Room, seen, due)
 			}
-			r.find(Finding{Code: DayNotSurveyed, Severity: Warn, Page: Surveys, About: room.Room.Room, Entry: days[day], Do: "Survey it now, and write why it was not done."},
-				"Something was drawn on %s, and room %s was not surveyed on that day (%d of %d points)", day, room.Room.Room, seen, len(room.Points))
 		}
 	}
 }

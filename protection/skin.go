@@ -8,9 +8,10 @@ import (
 	"vialwright/quantity"
 )
 
-// SkinRate is the dose equivalent rate of the skin for 1 kBq/cm2 of Y-90 on it, at a
-// depth of 0.07 mm (a published skin dose table); SkinLow and SkinHigh bracket it, by our
-// own transport calculations without and with the air that scatters back.
+// SkinRate is the dose equivalent rate of the skin for 1 kBq/cm2 of Y-90 spread over it, at
+// a depth of 0.07 mm: the conversion factor for beta emitters on the skin of 2.0 (uGy/h)/(Bq/cm2)
+// (as in IAEA-TECDOC-1162, 2000; the publication from memory). SkinLow and SkinHigh bracket it,
+// by our own transport calculations without and with the air that scatters back.
 const (
 	SkinRate          = 2.0 * quantity.MilliSievertPerHour
 	SkinLow, SkinHigh = 1.59 * quantity.MilliSievertPerHour, 2.50 * quantity.MilliSievertPerHour

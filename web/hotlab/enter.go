@@ -134,8 +134,14 @@ func (q *request) permit(facts []fact.Fact) error {
 				return fault("bin", why, "leave it in the store")
 			}
 		case *fact.PointReading:
-			if x.Rate.IsZero() && x.Swab == nil {
-				return fault("rate", "nothing was measured", "enter a dose rate, or counts")
+			if x.Rate.IsZero() && x.CountRate.IsZero() && x.Swab == nil {
+				return fault("rate", "nothing was measured", "enter a dose rate, a count rate, or counts")
+			}
+		case *fact.ReleaseRoom:
+			for _, room := range b.Rooms {
+				if open := room.Open(x.At.In(q.Location())); room.Room.Room == x.Room && len(open) > 0 {
+					return fault("room", "not surveyed today and found below the action level: "+strings.Join(open, ", "), "survey it first, with an instrument in calibration")
+				}
 			}
 		}
 	}

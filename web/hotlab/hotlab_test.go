@@ -152,6 +152,9 @@ func TestShielding(t *testing.T) {
 	mp.Post("/shielding", url.Values{"thing": {"patient"}, "holds": {"1.5 GBq"}, "distance": {"1 m"}}).Says(http.StatusOK, "Cournane", "between")
 	mp.Post("/shielding", url.Values{"wall": {"acrylic"}, "thick": {"ten"}}).Says(http.StatusOK, "cannot be read")
 	mp.Post("/shielding", url.Values{"thing": {"patient"}, "holds": {"1.5 GBq"}, "distance": {"1 cm"}}).Says(http.StatusOK, "10 cm is the nearest")
+	// 300·3.34 GBq by 0.0975 and 0.2951 mSv/GBq; 500 mSv of 10 CFR 20.1201 and a tenth of them.
+	mp.Post("/shielding", url.Values{"prepared": {"3.34 GBq"}, "cases": {"300"}}).Says(http.StatusOK, "About 98 mSv to 300 mSv", "A tenth of the limit is not passed by 50 preparations of a novice and 153 of a trained person", "The limit of 500 mSv is not passed by 507 preparations", "10 CFR 20.1201", "Never hold it bare")
+	mp.Post("/shielding", url.Values{"prepared": {"3.34 GBq"}, "cases": {"-1"}}).Says(http.StatusOK, "cannot be read")
 }
 
 // Who may still do a second check sees no activity on the pages of the room.

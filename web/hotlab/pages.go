@@ -38,7 +38,7 @@ func (q *request) page(heading, intro string, of hotlab.Page, b hotlab.Book, for
 	found := slices.DeleteFunc(b.On(of), func(f hotlab.Finding) bool { return f.Private && q.WithholdsOf(f.About) })
 	for _, f := range found {
 		k := kinds[f.Severity]
-		n := view.Notice{Kind: k[0], Word: k[1], Text: f.Text, Hint: f.Do}
+		n := view.Notice{Kind: k[0], Word: k[1], Text: words.TimesOnTheWall(f.Text, q.Now), Hint: f.Do}
 		if f.Entry > 0 {
 			n.Mend = view.Link{Text: "Entry " + itoa(f.Entry), Href: "/entry/" + itoa(f.Entry) + "/correct"}
 		}

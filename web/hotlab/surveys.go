@@ -97,7 +97,10 @@ func readingSays(r hotlab.Reading) string {
 		says = append(says, "shown "+r.Shown)
 	}
 	if !r.Rate.IsZero() {
-		says = append(says, quantity.Show(r.Net, 0).String()+" over background")
+		says = append(says, hotlab.InUnitOf(r.Net, r.Rate)+" over background")
+	}
+	if !r.CountRate.IsZero() {
+		says = append(says, hotlab.InUnitOf(r.NetCounts, r.CountRate)+" over background")
 	}
 	if r.Swab != nil {
 		says = append(says, wipeSays(*r.Swab))
@@ -112,6 +115,9 @@ func levels(p fact.SurveyPoint) string {
 	}
 	if !p.RateAction.IsZero() {
 		says = append(says, "action at "+p.RateAction.Text+" over background")
+	}
+	if !p.CountAction.IsZero() {
+		says = append(says, "action at "+p.CountAction.Text+" over background")
 	}
 	if says == nil {
 		return "no action level is set"
