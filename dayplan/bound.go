@@ -225,7 +225,7 @@ func (m *model) forecast() {
 		for i, o := range m.sources {
 			switch {
 			case o.drawn != nil:
-				a.room -= float64(o.drawn.Activity) * m.factor(o.drawn.At, at)
+				a.room -= m.holds(o.drawn, at)
 			case o.vial == nil || o.vial.Arrives.After(at):
 			case o.vial.InHand:
 				a.room -= float64(o.vial.Activity) * m.factor(o.vial.Reference, at)

@@ -123,6 +123,9 @@ type Dose struct {
 	At       time.Time
 	// Reference is that of its vial: it tells the spheres.
 	Reference time.Time
+	// Unknown tells that nobody knows what it holds: it serves the order that it was drawn
+	// for, and no other. Activity and the times may then be zero.
+	Unknown bool
 }
 
 // Row is one order of a plan.
@@ -295,6 +298,7 @@ func (d Day) checkDoses() *Error {
 		switch {
 		case x.ID == "" || seen[x.ID]:
 			return &Error{x.ID, "id", "vial-twice", "a dose is in one place", "write each dose once"}
+		case x.Unknown:
 		case math.Abs(d.Ends.Sub(x.At).Hours())/24 > 2*mostDays || math.Abs(d.Ends.Sub(x.Reference).Hours())/24 > 2*mostDays:
 			return &Error{x.ID, "at", "out-of-range", "it is more than 120 days from the end of the plan", "look at the date"}
 		case x.Activity <= 0 || x.At.IsZero() || x.Reference.IsZero() || !(x.U >= 0 && x.U < 0.3):

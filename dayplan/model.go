@@ -25,7 +25,10 @@ type model struct {
 	// kBq at the end.
 	fixed      int64
 	notOffered []NotOffered
-	want       float64
+	// unknown are the orders for which a dose is drawn of which nobody knows what it
+	// holds: nothing is drawn for them a second time.
+	unknown map[string]bool
+	want    float64
 }
 
 // source is where a dose can come from: a vial, a drawn dose, or an ideal vial
@@ -59,20 +62,19 @@ type orderModel struct {
 
 // option is a source and an infusion start for an order.
 type option struct {
-	source    int
-	infuse    time.Time
-	demand    float64
-	kilo      int64
-	broken    int64
-	changes   int64
-	hand      int64
-	job       job
-	draws     bool // takes a bench
-	volume    quantity.Volume
-	syringe   Syringe
-	odds      float64
-	spheres   dose.Spheres
-	takesDose bool
+	source  int
+	infuse  time.Time
+	demand  float64
+	kilo    int64
+	broken  int64
+	changes int64
+	hand    int64
+	job     job
+	draws   bool // takes a bench
+	volume  quantity.Volume
+	syringe Syringe
+	odds    float64
+	spheres dose.Spheres
 }
 
 // Reason says why an order cannot be served from a source.
@@ -97,7 +99,7 @@ func compile(d Day, let gone) *model {
 	d.Orders = slices.SortedFunc(slices.Values(d.Orders), func(a, b Order) int { return byID(a.ID, b.ID) })
 	d.Vials = slices.SortedFunc(slices.Values(d.Vials), func(a, b Vial) int { return byID(a.ID, b.ID) })
 	d.Doses = slices.SortedFunc(slices.Values(d.Doses), func(a, b Dose) int { return byID(a.ID, b.ID) })
-	m := &model{day: d, let: let, want: float64(d.Odds)}
+	m := &model{day: d, let: let, want: float64(d.Odds), unknown: map[string]bool{}}
 	if let.has(Odds, "") {
 		m.want = 0.5
 	}
@@ -149,7 +151,8 @@ func (m *model) addSources() {
 	}
 	for i := range d.Doses {
 		x := &d.Doses[i]
-		a := float64(x.Activity) * m.factor(x.At, d.Ends)
+		a := m.holds(x, d.Ends)
+		m.unknown[x.For] = m.unknown[x.For] || x.Unknown
 		m.fixed += kilo(a)
 		m.sources = append(m.sources, source{id: x.ID, drawn: x, usable: a, kilo: kilo(a), holds: a, punctures: 1, free: true, alike: -1})
 	}
@@ -158,6 +161,14 @@ func (m *model) addSources() {
 			m.sources = append(m.sources, source{ideal: o.ID, free: true, holds: math.Inf(1), punctures: 1, alike: -1})
 		}
 	}
+}
+
+// holds is the activity of a drawn dose at an instant; 0 where nobody knows it.
+func (m *model) holds(x *Dose, at time.Time) float64 {
+	if x.Unknown {
+		return 0
+	}
+	return float64(x.Activity) * m.factor(x.At, at)
 }
 
 // findAlike links each unopened vial to the one before it with the same figures,

@@ -70,6 +70,8 @@ func (m *model) option(o Order, i int, s time.Time) (option, *Reason) {
 		return x, m.place(&x, m.day.Now)
 	case src.ideal != "":
 		return x, &Reason{}
+	case m.unknown[o.ID]:
+		return x, &Reason{src.id, Stock, "a dose is drawn for the order already, and nobody knows what it holds"}
 	}
 	return m.fromVial(o, x)
 }
@@ -116,12 +118,18 @@ func (m *model) fromVial(o Order, x option) (option, *Reason) {
 // estimate is within tolerance, since the bench judges it when it is read.
 func (m *model) fromDose(o Order, x option) (option, *Reason) {
 	k := m.sources[x.source].drawn
-	y := float64(k.Activity) * m.factor(k.At, x.infuse)
+	if k.Unknown {
+		if k.For != o.ID {
+			return x, &Reason{k.ID, Stock, "nobody knows what it holds"}
+		}
+		return x, nil
+	}
+	y := m.holds(k, x.infuse)
 	x.odds = m.conforms(o, y, float64(k.U))
 	if own := k.For == o.ID && m.conforms(o, y, 0) == 1; !own && x.odds < m.want {
 		return x, &Reason{k.ID, Stock, fmt.Sprintf("it holds %s then, and %s is wanted", quantity.Show(quantity.Activity(y), 0), quantity.Show(o.Wanted, 0))}
 	}
-	x.takesDose, x.kilo = true, m.sources[x.source].kilo
+	x.kilo = m.sources[x.source].kilo
 	x.spheres = dose.SpheresIn(quantity.Activity(y), m.day.HalfLife, k.Reference, x.infuse)
 	x.broken = m.broken(o, x.spheres)
 	return x, nil

@@ -48,6 +48,9 @@ func (r *reference) usable(v int) float64 {
 
 func (r *reference) doseAtEnd(k int) float64 {
 	x := r.d.Doses[k]
+	if x.Unknown {
+		return 0
+	}
 	return float64(x.Activity) * r.decay(x.At, r.d.Ends)
 }
 
@@ -147,6 +150,9 @@ func (r *reference) ways(o, s int) (out []choice) {
 
 func (r *reference) fromDose(c *choice) bool {
 	k, o := r.d.Doses[c.source-len(r.d.Vials)], r.d.Orders[c.order]
+	if k.Unknown {
+		return k.For == o.ID
+	}
 	y := float64(k.Activity) * r.decay(k.At, c.infuse)
 	c.kilo = thousand(r.doseAtEnd(c.source - len(r.d.Vials)))
 	c.broken = r.outside(o, y, k.Reference, c.infuse)
@@ -173,6 +179,11 @@ func (r *reference) outside(o dayplan.Order, y float64, reference, at time.Time)
 
 func (r *reference) fromVial(c *choice) bool {
 	d, v, o := r.d, r.d.Vials[c.source], r.d.Orders[c.order]
+	for _, k := range d.Doses {
+		if k.Unknown && k.For == o.ID {
+			return false
+		}
+	}
 	if !v.InHand && (v.Closed != "" || (!v.OrderBy.IsZero() && v.OrderBy.Before(d.Now))) {
 		return false
 	}
@@ -382,6 +393,9 @@ func random(seed uint64, orders, vials int, yieldU bool) dayplan.Day {
 	if yes(0.3) {
 		o := d.Orders[rng.IntN(len(d.Orders))]
 		d.Doses = append(d.Doses, dayplan.Dose{ID: "S1", For: o.ID, Activity: o.Wanted * quantity.Activity(0.9+0.2*rng.Float64()), U: 0.015, At: o.At, Reference: clock(1, 18, 0)})
+	}
+	if len(d.Doses) > 0 && yes(0.3) {
+		d.Doses[0] = dayplan.Dose{ID: "S1", For: d.Doses[0].For, Unknown: true}
 	}
 	if yes(0.4) {
 		for _, o := range d.Orders {

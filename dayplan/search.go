@@ -198,8 +198,8 @@ func (s *state) score(m *model) vector {
 	return v
 }
 
-// inOrder gives the options of an order, best first: what breaks nothing and
-// changes nothing, into what is opened already where it fits most closely, else into the largest.
+// inOrder gives the options of an order, best first: what breaks nothing and changes
+// nothing, into what is opened already where it fits most closely, else into the largest.
 func (e *engine) inOrder(depth int) []int {
 	options := e.m.orders[depth].options
 	type ranked struct {
@@ -286,8 +286,8 @@ func (e *engine) likely(s *source, l *load) bool {
 }
 
 // fits tells that the draws so far have places on the bench, all of them placed again
-// with the new one. The places tried are taken
-// off the steps, so that these bound the time of a search also where the bench is tight.
+// with the new one. The places tried are taken off the steps, so that these bound the
+// time of a search also where the bench is tight.
 func (e *engine) fits(x *option) bool {
 	if !x.draws {
 		return true

@@ -35,6 +35,9 @@ func (d Day) Serve() []Serves {
 	var out []Serves
 	for _, x := range d.Doses {
 		for _, o := range d.Orders {
+			if x.Unknown {
+				continue
+			}
 			at := func(bound float64) time.Time {
 				halves := math.Log2(float64(x.Activity) / (float64(o.Wanted) * bound))
 				t, err := nuclide.Shift(x.At, quantity.Span(halves)*d.HalfLife)
@@ -64,6 +67,8 @@ type Holding struct {
 	Vial string
 	// By is how much later, until the odds fall to those wanted or the vial expires.
 	By quantity.Span
+	// Last is when its last order is infused as planned.
+	Last time.Time
 	// Expiry tells that it is the expiry that ends it.
 	Expiry bool
 }
@@ -97,7 +102,7 @@ func (d Day) Hold(p Plan) []Holding {
 				high = mid
 			}
 		}
-		h := Holding{Vial: s.id, By: low}
+		h := Holding{Vial: s.id, By: low, Last: last}
 		if e := s.vial.Expiry; !e.IsZero() && nuclide.Elapsed(last, e) < h.By {
 			h.By, h.Expiry = max(0, nuclide.Elapsed(last, e)), true
 		}

@@ -63,7 +63,8 @@ type Plan struct {
 	Bound      Score
 	Proven     bool
 	NotOffered []NotOffered
-	// Reasons say, for an order that is not served, why no single source serves it.
+	// Reasons say, for an order that is not served, which sources cannot serve it and why,
+	// and whether it is only the others that keep it from one that can.
 	Reasons map[string][]Reason
 	// Steps are those the search took.
 	Steps int
@@ -244,6 +245,9 @@ func (m *model) plan(a answer) Plan {
 		if i < 0 {
 			p.Unserved = append(p.Unserved, o.order.ID)
 			p.Reasons[o.order.ID] = o.reasons
+			if len(o.options) > 0 {
+				p.Reasons[o.order.ID] = append(slices.Clip(o.reasons), Reason{Kind: Serve, Text: "by itself it could be served; together with the other orders it cannot"})
+			}
 			continue
 		}
 		x := o.options[i]

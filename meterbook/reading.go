@@ -139,6 +139,12 @@ func (i *Instrument) tested(r Reading) (low, high quantity.Activity, ok bool) {
 	return 0, 0, false
 }
 
+// Tested is the range over which an instrument was tested for a kind of container at a
+// moment; false where no entry says.
+func (i *Instrument) Tested(container string, at time.Time) (low, high quantity.Activity, ok bool) {
+	return i.tested(Reading{Container: container, At: at})
+}
+
 // overdue says which tests were overdue at the moment of a reading, and whether the
 // calibration was that it rests on.
 func (i *Instrument) overdue(b *Book, r Reading) (out []string) {

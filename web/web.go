@@ -71,7 +71,7 @@ func New(ctx context.Context, c Config) (*Server, error) {
 	routes := slices.Concat(
 		kit.Routes(), accounts.Routes(), site.New(c.Meters, cmp.Or(c.Patience, 3*time.Second)).Routes(),
 		board.New(s, past, book, c.Rules, stock.Forms, charts.Forms).Routes(), bench.Routes(), documents.New(c.Rules).Routes(),
-		instruments.New(curves, book, past).Routes(), stock.Routes(), hotlab.New(c.Rules).Routes(), plan.Routes(), record.Routes(), charts.Routes(), practice.Routes(),
+		instruments.New(curves, book, past).Routes(), stock.Routes(), hotlab.New(c.Rules).Routes(), plan.New(book).Routes(), record.Routes(), charts.Routes(), practice.Routes(),
 	)
 	s.Begin()
 	return &Server{s, routes, bench, past, s.Handler(routes, assets.Handler())}, nil

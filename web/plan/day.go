@@ -17,17 +17,22 @@ import (
 	"vialwright/web/kit"
 )
 
-// inForce is the set-up of the day in force, and the plan last taken for that day; nil
-// for none.
-func (q *request) inForce(day time.Time) (setup *fact.DaySetup, plan *fact.RePlan) {
+// kept are the entries of the site that a plan is made from, as corrections have them.
+func (q *request) kept() []fold.Entry {
 	records, _ := q.Lab.Kept(func(f fact.Fact) bool {
 		switch f.(type) {
-		case *fact.DaySetup, *fact.RePlan:
+		case *fact.DaySetup, *fact.RePlan, *fact.ExpectParcel, *fact.Parcel:
 			return true
 		}
 		return false
 	})
-	for _, e := range fold.Entries(records) {
+	return fold.Entries(records)
+}
+
+// inForce is the set-up of the day in force, and the plan last taken for that day; nil
+// for none.
+func (q *request) inForce(day time.Time) (setup *fact.DaySetup, plan *fact.RePlan) {
+	for _, e := range q.kept() {
 		switch x := e.Fact.(type) {
 		case *fact.DaySetup:
 			if !x.From.After(q.Now) {
@@ -57,12 +62,13 @@ func clock(day time.Time, text string) time.Time {
 }
 
 // day makes the question of a day from the books: orders that are not given, vials
-// that are here, doses that are drawn. A plan is not asked for odds below even ones.
-func (q *request) day(st *kit.State, s *fact.DaySetup, plan *fact.RePlan, day time.Time) dayplan.Day {
+// that are here, doses that are drawn; and which vials are left out of it, and why. A
+// plan is not asked for odds below even ones.
+func (q *request) day(st *kit.State, s *fact.DaySetup, plan *fact.RePlan, day time.Time) (d dayplan.Day, out []dayplan.NotOffered) {
 	p := st.Case.Policy
 	assay, read := assayU(st)
 	opens, closes := clock(day, s.Opens), clock(day, s.Closes)
-	d := dayplan.Day{
+	d = dayplan.Day{
 		Now: q.Now, Ends: closes, HalfLife: st.Result.HalfLife,
 		Odds: max(p.Confidence, 0.5), Tolerance: p.Tolerance,
 		Yield: quantity.Fraction(p.Yield.Value), YieldU: s.YieldU.Value, Scatter: s.Scatter.Value, AssayU: assay,
@@ -78,7 +84,15 @@ func (q *request) day(st *kit.State, s *fact.DaySetup, plan *fact.RePlan, day ti
 		d.Orders = append(d.Orders, orderOf(o))
 	}
 	for _, v := range st.Result.Vials {
-		if x, ok := vialOf(st, v, s); ok && read {
+		x, why, spent := vialOf(st, v, s)
+		if why == "" && !read {
+			why = "no activity meter is set up to read a dose of it"
+		}
+		switch {
+		case spent:
+		case why != "":
+			out = append(out, dayplan.NotOffered{Vial: v.Vial.ID, Why: why})
+		default:
 			d.Vials = append(d.Vials, x)
 		}
 	}
@@ -92,7 +106,7 @@ func (q *request) day(st *kit.State, s *fact.DaySetup, plan *fact.RePlan, day ti
 			d.Ends = end
 		}
 	}
-	return d
+	return d, out
 }
 
 // keepTime puts an order at the time that the plan in force has for it.
@@ -131,57 +145,82 @@ func assayU(st *kit.State) (u quantity.Fraction, read bool) {
 	return u, len(st.Case.Meters) > 0
 }
 
-// containerOf is what is in a container now; false where nothing is, its figures are
-// held back, or it is known on another basis than that of the prescriptions.
-func containerOf(st *kit.State, id string) (dispensing.ContainerResult, bool) {
-	for _, k := range st.Result.Containers {
-		if k.Container.ID == id {
-			return k, k.Here && k.Basis == st.Case.Policy.Basis && k.Withheld == "" && k.VolumeHeld == "" && k.Activity > 0 && k.U > 0 && float64(k.U/k.Activity) < 0.29
-		}
+// figuresOf is what is in a container now, and why a plan cannot go by it; empty where it
+// can. Known on another basis than that of the prescriptions is not known.
+func figuresOf(st *kit.State, id string) (k dispensing.ContainerResult, why string) {
+	i := slices.IndexFunc(st.Result.Containers, func(k dispensing.ContainerResult) bool { return k.Container.ID == id })
+	if i < 0 {
+		return k, "nothing has come into it"
 	}
-	return dispensing.ContainerResult{}, false
+	k = st.Result.Containers[i]
+	switch basis := st.Case.Policy.Basis; {
+	case !k.Here:
+		why = "nothing has come into it"
+	case k.Withheld != "" || k.VolumeHeld != "":
+		why = "its figures are held back by a finding"
+	case k.Activity <= 0 || k.U <= 0:
+		why = "its activity is not known"
+	case k.Basis != basis:
+		why = "it is known on the " + string(k.Basis) + " basis, and the prescriptions are on the " + string(basis) + " basis"
+	case float64(k.U/k.Activity) >= 0.29:
+		why = "its activity is not known well enough"
+	}
+	return k, why
 }
 
-// vialOf is a vial with what is left in it.
-func vialOf(st *kit.State, v dispensing.VialResult, s *fact.DaySetup) (dayplan.Vial, bool) {
-	k, ok := containerOf(st, v.Vial.ID)
-	if !ok || k.Volume <= s.Dead.Value {
-		return dayplan.Vial{}, false
+// vialOf is a vial with what is left in it, or why a plan cannot go by it; what is spent
+// is neither.
+func vialOf(st *kit.State, v dispensing.VialResult, s *fact.DaySetup) (x dayplan.Vial, why string, spent bool) {
+	k, why := figuresOf(st, v.Vial.ID)
+	if why != "" {
+		return x, why, !k.Here
+	}
+	if k.Volume <= s.Dead.Value {
+		return x, "", true
 	}
 	grow := 1 / nuclide.Factor(st.Result.HalfLife, nuclide.Elapsed(v.Vial.Reference, k.At))
-	x := dayplan.Vial{
+	x = dayplan.Vial{
 		ID: v.Vial.ID, Activity: k.Activity * quantity.Activity(grow), U: quantity.Fraction(k.U / k.Activity), Reference: v.Vial.Reference,
 		Volume: k.Volume, Dead: s.Dead.Value, Expiry: v.Vial.Expiry, InHand: true,
 	}
 	x.Opened = slices.ContainsFunc(st.Case.Draws, func(d dispensing.Draw) bool { return d.From == v.Vial.ID })
-	return x, true
+	return x, "", false
 }
 
-// dosesOf are the doses that are drawn and not given, also of orders that were
-// cancelled.
+// dosesOf are the doses that are drawn and not given, also of orders that were cancelled.
+// One whose figures a plan cannot go by is drawn all the same: it keeps its order, and
+// nothing is drawn for that a second time.
 func dosesOf(st *kit.State, day time.Time) (out []dayplan.Dose) {
 	for id, order := range st.Case.Serves {
-		k, ok := containerOf(st, id)
-		if !ok || k.Volume <= 0 || (k.Container.Kind != ledger.Syringe && k.Container.Kind != ledger.AdministrationVial) {
+		k, why := figuresOf(st, id)
+		held := k.Withheld != "" || k.VolumeHeld != ""
+		if !k.Here || (k.Volume <= 0 && !held) || (k.Container.Kind != ledger.Syringe && k.Container.Kind != ledger.AdministrationVial) {
 			continue
 		}
 		if !slices.ContainsFunc(st.Case.Orders, func(o dispensing.Order) bool { return o.ID == order && sameDay(o.At, day) }) || st.Preparation(order).Given {
 			continue
 		}
-		x := dayplan.Dose{ID: id, For: order, Activity: k.Activity, U: quantity.Fraction(k.U / k.Activity), At: k.At}
-		for _, d := range st.Case.Draws {
-			for _, v := range st.Case.Vials {
-				if d.For == order && d.From == v.ID {
-					x.Reference = v.Reference
-				}
-			}
+		x := dayplan.Dose{ID: id, For: order, Unknown: true}
+		if from := drawnFrom(st, order); why == "" && !from.IsZero() {
+			x = dayplan.Dose{ID: id, For: order, Activity: k.Activity, U: quantity.Fraction(k.U / k.Activity), At: k.At, Reference: from}
 		}
-		if !x.Reference.IsZero() {
-			out = append(out, x)
-		}
+		out = append(out, x)
 	}
 	slices.SortFunc(out, func(a, b dayplan.Dose) int { return strings.Compare(a.ID, b.ID) })
 	return out
+}
+
+// drawnFrom is the reference time of the vial that a dose was drawn from; zero where no
+// draw says.
+func drawnFrom(st *kit.State, order string) (reference time.Time) {
+	for _, d := range st.Case.Draws {
+		for _, v := range st.Case.Vials {
+			if d.For == order && d.From == v.ID {
+				reference = v.Reference
+			}
+		}
+	}
+	return reference
 }
 
 // rowsOf are the rows in force for the orders that are left: those of the plan that was

@@ -51,6 +51,15 @@ func (m moves) with(what, order string) string {
 	return address(append(slices.Clone(m), move{what, order}), order)
 }
 
+// asking is the address of the page that also says what binds.
+func (m moves) asking(on string) string {
+	at := address(m, on)
+	if strings.Contains(at, "?") {
+		return at + "&why=1"
+	}
+	return at + "?why=1"
+}
+
 func address(m moves, on string) string {
 	v := url.Values{}
 	if len(m) > 0 {

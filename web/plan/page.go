@@ -18,6 +18,7 @@ import (
 	"vialwright/quantity"
 	"vialwright/web/kit"
 	"vialwright/web/view"
+	"vialwright/web/words"
 )
 
 // Plan is the page of the day plan.
@@ -33,8 +34,12 @@ type Plan struct {
 	On      string
 	Buttons []Button
 	Says    []view.Pair
-	Links   []view.Link
-	Form    *view.Form
+	// Until is to when each dose and vial still serves; Why what the plan is as it is for.
+	Until, Why []view.Pair
+	// Ask leads to what is only worked out when it is asked for.
+	Ask   view.Link
+	Links []view.Link
+	Form  *view.Form
 }
 
 // Row is one order of the plan.
@@ -61,6 +66,10 @@ type asked struct {
 	says  []string
 	plan  dayplan.Plan
 	err   error
+	// out are the vials of the books that no plan goes by.
+	out []dayplan.NotOffered
+	// beyond tells that the plan goes beyond what the meter was tested for.
+	beyond bool
 	// blind: the person may still check a dose of the day. What a plan serves, and until
 	// when, follows from the doses, so that only the plan in force is shown.
 	blind bool
@@ -85,7 +94,7 @@ func (q *request) asked(st *kit.State) *asked {
 	if a.setup == nil {
 		return a
 	}
-	a.day = q.day(st, a.setup, a.taken, today)
+	a.day, a.out = q.day(st, a.setup, a.taken, today)
 	suites(a.day.Orders, a.setup.Suites, a.setup.Infusion.Value)
 	a.says = a.moves.apply(&a.day)
 	switch {
@@ -94,9 +103,23 @@ func (q *request) asked(st *kit.State) *asked {
 			a.plan.Rows = append(a.plan.Rows, dayplan.Planned{Row: dayplan.Row{Order: r.Order, From: r.Source, Draw: r.Draw, Infuse: r.Infuse}})
 		}
 	case !a.blind && len(a.day.Orders) > 0:
-		a.plan, a.err = dayplan.Solve(a.day, searchSteps)
+		a.day.MeterLeast, a.day.MeterMost = q.tested(st.Zone)
+		a.solve()
 	}
 	return a
+}
+
+// solve keeps within what the meter was tested for where every order can be served so,
+// and goes beyond it where more are, since the bench warns of that and lets the work go on.
+func (a *asked) solve() {
+	if a.plan, a.err = dayplan.Solve(a.day, searchSteps); a.err != nil || len(a.plan.Unserved) == 0 || a.day.MeterLeast+a.day.MeterMost == 0 {
+		return
+	}
+	wide := a.day
+	wide.MeterLeast, wide.MeterMost = 0, 0
+	if p, err := dayplan.Solve(wide, searchSteps); err == nil && len(p.Unserved) < len(a.plan.Unserved) {
+		a.plan, a.beyond, a.day = p, true, wide
+	}
 }
 
 // mark tells one plan from another: what was shown is what is taken.
@@ -148,7 +171,7 @@ func (q *request) planShow(a *asked, status int, sent *view.Form) error {
 	}
 	switch {
 	case a.setup == nil:
-		p.Verdict = view.Notice{Kind: "note", Word: "Not set up", Text: "Nobody has entered bench, suites and times for the day plan.", Hint: "The set-up of the day is entered once."}
+		p.Verdict = view.Notice{Kind: "note", Word: "Not set up", Text: "Nobody has entered bench, suites and times for the day plan.", Hint: "It is entered once. Who may do this: " + words.Titles(people.SetPolicy.Roles()) + "."}
 		return q.show(status, p)
 	case len(a.day.Orders) == 0:
 		p.Verdict = view.Notice{Kind: "note", Word: "Nothing", Text: "No order of today is open."}
@@ -164,7 +187,13 @@ func (q *request) planShow(a *asked, status int, sent *view.Form) error {
 		return q.show(status, p)
 	}
 	p.Verdict, p.More = a.verdict(), a.more()
-	p.Buttons, p.Says = a.buttons(p.On), a.figures()
+	p.Buttons, p.Says, p.Until = a.buttons(p.On), a.figures(), a.until()
+	if p.Why = a.why(); q.R.URL.Query().Has("why") {
+		p.Why = append(p.Why, a.explained()...)
+	} else {
+		p.Ask = view.Link{Text: "What binds, and what more would bring", Href: a.moves.asking(p.On)}
+	}
+	p.Why = append(p.Why, view.Pair{Name: "Not looked at", Value: q.notLookedAt(a)})
 	switch {
 	case sent != nil:
 		p.Form = sent
@@ -190,11 +219,7 @@ func (a *asked) changed() bool {
 func (a *asked) verdict() view.Notice {
 	switch p := a.plan; {
 	case len(p.Unserved) > 0:
-		hint := "Move or cancel an order, or open another vial."
-		if c, _, _ := dayplan.Conflicts(a.day, searchSteps/4); len(c) > 0 { // the day was checked
-			hint = "These exclude one another: " + c[0].String() + "."
-		}
-		return view.Notice{Kind: "stop", Word: "Stop", Text: strings.Join(p.Unserved, ", ") + " cannot be served.", Hint: hint}
+		return view.Notice{Kind: "stop", Word: "Stop", Text: strings.Join(p.Unserved, ", ") + " cannot be served.", Hint: "Move or cancel an order, or open another vial. Below is why."}
 	case p.Score.Broken > 0:
 		return view.Notice{Kind: "stop", Word: "Stop", Text: "A sphere window is broken. The physician decides.", Hint: "Look at the row of the order."}
 	case !p.Proven:
@@ -207,6 +232,9 @@ func (a *asked) verdict() view.Notice {
 // more are the orders outside the bounds that the physician wrote, and what a drawn
 // dose without an order could be given to.
 func (a *asked) more() (out []view.Notice) {
+	if a.beyond {
+		out = append(out, view.Notice{Kind: "warn", Word: "Meter", Text: "Within the range that the activity meter was tested for, not every order can be served. This plan goes beyond it.", Hint: "Have the meter tested over the range, or order another vial."})
+	}
 	if a.taken != nil {
 		if kept, err := dayplan.Judge(a.day, a.day.InForce); err == nil && len(kept.Unserved) > 0 {
 			out = append(out, view.Notice{Kind: "warn", Word: "Plan in force", Text: "It cannot be kept for " + strings.Join(kept.Unserved, ", ") + ".", Hint: "Take the plan that is shown, or move an order."})
@@ -266,6 +294,10 @@ func (a *asked) rows(on string) []Row {
 			if a.blind {
 				continue
 			}
+			if a.unknown(x.From) {
+				r.Words = "Its figures are held back."
+				continue
+			}
 			if !x.Draw.IsZero() {
 				r.Words = quantity.ShowGraduated(x.Volume, x.Syringe.Graduation) + ", "
 			}
@@ -278,6 +310,11 @@ func (a *asked) rows(on string) []Row {
 	}
 	slices.SortStableFunc(out, func(a, b Row) int { return strings.Compare(a.Infuse, b.Infuse) })
 	return out
+}
+
+// unknown tells of a drawn dose that a plan cannot go by its figures.
+func (a *asked) unknown(id string) bool {
+	return slices.ContainsFunc(a.day.Doses, func(x dayplan.Dose) bool { return x.ID == id && x.Unknown })
 }
 
 func (a *asked) buttons(on string) []Button {
@@ -301,9 +338,6 @@ func (a *asked) figures() []view.Pair {
 		{Name: "Changes", Value: fmt.Sprint(s.Changes)},
 		{Name: "Left at the end of the day", Value: quantity.Show(max(s.Left, 0), 0).String()},
 		{Name: "Hand dose", Value: quantity.Show(s.Hand, 0).String()},
-	}
-	for _, h := range a.day.Hold(a.plan) {
-		out = append(out, view.Pair{Name: "Vial " + h.Vial, Value: "its orders may be later by " + quantity.ShowSpan(h.By)})
 	}
 	return out
 }

@@ -8,11 +8,21 @@ import (
 
 	"vialwright/people"
 	"vialwright/web/kit"
+	"vialwright/web/lessons"
 	"vialwright/web/view"
 )
 
+// Room is the room with the meter book of the site.
+type Room struct{ instruments *lessons.Instruments }
+
+// New makes the room.
+func New(instruments *lessons.Instruments) *Room { return &Room{instruments} }
+
 // Routes are the addresses of the room.
-func Routes() []kit.Route {
+func (m *Room) Routes() []kit.Route {
+	in := func(do func(*request) error) func(*kit.Request) error {
+		return func(q *kit.Request) error { return do(&request{q, m}) }
+	}
 	return []kit.Route{
 		{Method: "GET", Path: "/plan", Act: people.SeeBoard, Do: in(planPage)},
 		{Method: "POST", Path: "/plan", Act: people.Draw, Do: in(planDo)},
@@ -24,10 +34,7 @@ func Routes() []kit.Route {
 // request is a request in this room.
 type request struct {
 	*kit.Request
-}
-
-func in(do func(*request) error) func(*kit.Request) error {
-	return func(q *kit.Request) error { return do(&request{q}) }
+	*Room
 }
 
 //go:embed *.html
