@@ -1,6 +1,7 @@
 package dayplan
 
 import (
+	"fmt"
 	"math"
 	"time"
 
@@ -164,18 +165,43 @@ const (
 	mostDays   = 60
 )
 
+// size is how large a question may be.
+type size struct{ orders, vials, slots, days int }
+
+// one plan, and a file of a month or two that is planned week by week.
+var (
+	onePlan = size{mostOrders, mostVials, mostSlots, mostDays}
+	months  = size{600, 400, 20 * mostSlots, 3 * mostDays}
+)
+
 // Check gives the first thing of a day that cannot be used, nil where there is
 // none.
-func (d Day) Check() *Error {
-	for _, ask := range []func() *Error{d.checkFigures, d.checkBench, d.checkOrders, d.checkVials, d.checkDoses} {
-		if err := ask(); err != nil {
+func (d Day) Check() *Error { return d.check(onePlan) }
+
+func (d Day) check(s size) *Error {
+	for _, ask := range []func(size) *Error{d.checkSize, d.checkFigures, d.checkBench, d.checkOrders, d.checkVials, d.checkDoses} {
+		if err := ask(s); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func (d Day) checkFigures() *Error {
+const weekByWeek = "vialwright plan --forecast plans a longer file week by week"
+
+func (d Day) checkSize(s size) *Error {
+	switch {
+	case len(d.Orders) == 0:
+		return &Error{"", "orders", "out-of-range", "there is no order", "write one"}
+	case len(d.Orders) > s.orders:
+		return &Error{"", "orders", "too-long", fmt.Sprintf("there are %d orders, and it is planned for at most %d", len(d.Orders), s.orders), "leave out what is of other days; " + weekByWeek}
+	case len(d.Vials) > s.vials:
+		return &Error{"", "vials", "too-long", fmt.Sprintf("there are %d vials, and it is planned with at most %d", len(d.Vials), s.vials), "leave out what cannot be had; " + weekByWeek}
+	}
+	return nil
+}
+
+func (d Day) checkFigures(size) *Error {
 	bad := func(field, msg string) *Error { return &Error{"", field, "out-of-range", msg, "write it again"} }
 	switch {
 	case d.HalfLife <= 0:
@@ -194,7 +220,7 @@ func (d Day) checkFigures() *Error {
 	return nil
 }
 
-func (d Day) checkBench() *Error {
+func (d Day) checkBench(s size) *Error {
 	bad := func(field, code, msg string) *Error { return &Error{"", field, code, msg, "write it again"} }
 	b := d.Bench
 	switch {
@@ -212,10 +238,12 @@ func (d Day) checkBench() *Error {
 			return bad("bench-hours", "window-empty", "they end before they begin")
 		}
 	}
-	if from, until := d.horizon(); until.Sub(from).Seconds()/float64(d.Step) > mostSlots {
-		return bad("bench-hours", "too-long", "they span too many steps: plan fewer days, or longer steps")
-	} else if apart := d.Ends.Sub(from).Hours() / 24; apart < 0 || apart > mostDays {
-		return bad("ends", "out-of-range", "it is not within 60 days after the first hour of the bench")
+	from, until := d.horizon()
+	if until.Sub(from).Seconds()/float64(d.Step) > float64(s.slots) {
+		return &Error{"", "bench-hours", "too-long", "they span too many steps", "plan fewer days, or longer steps; " + weekByWeek}
+	}
+	if apart := d.Ends.Sub(from).Hours() / 24; apart < 0 || apart > float64(s.days) {
+		return bad("ends", "out-of-range", fmt.Sprintf("it is not within %d days after the first hour of the bench", s.days))
 	}
 	return nil
 }
@@ -233,10 +261,7 @@ func (d Day) horizon() (from, until time.Time) {
 	return from, until
 }
 
-func (d Day) checkOrders() *Error {
-	if n := len(d.Orders); n == 0 || n > mostOrders {
-		return &Error{"", "orders", "out-of-range", "a plan is for 1 to 60 orders", "split the days"}
-	}
+func (d Day) checkOrders(size) *Error {
 	seen := map[string]bool{}
 	for _, o := range d.Orders {
 		bad := func(field, code, msg, hint string) *Error { return &Error{o.ID, field, code, msg, hint} }
@@ -263,10 +288,7 @@ func (d Day) checkOrders() *Error {
 	return nil
 }
 
-func (d Day) checkVials() *Error {
-	if len(d.Vials) > mostVials {
-		return &Error{"", "vials", "out-of-range", "a plan is from at most 40 vials", "leave out those that cannot be had"}
-	}
+func (d Day) checkVials(s size) *Error {
 	seen := map[string]bool{}
 	for _, v := range d.Vials {
 		bad := func(field, code, msg, hint string) *Error { return &Error{v.ID, field, code, msg, hint} }
@@ -277,8 +299,8 @@ func (d Day) checkVials() *Error {
 			return bad("activity", "field-missing", "it has no activity at a reference time", "write both, as on the label")
 		case !(v.U > 0 && v.U < 0.3):
 			return bad("activity-u", "out-of-range", "the relative standard uncertainty of its activity is above 0 and below 30 %", "write that of the assay, or of the label")
-		case math.Abs(d.Ends.Sub(v.Reference).Hours())/24 > 2*mostDays:
-			return bad("reference", "out-of-range", "it is more than 120 days from the end of the plan", "look at the date")
+		case math.Abs(d.Ends.Sub(v.Reference).Hours())/24 > float64(2*s.days):
+			return bad("reference", "out-of-range", fmt.Sprintf("it is more than %d days from the end of the plan", 2*s.days), "look at the date")
 		case v.Volume <= 0 || v.Dead < 0 || v.Dead >= v.Volume:
 			return bad("volume", "out-of-range", "its volume is above the dead volume", "write both")
 		case !v.Expiry.IsZero() && v.Expiry.Before(v.Arrives):
@@ -289,7 +311,7 @@ func (d Day) checkVials() *Error {
 	return nil
 }
 
-func (d Day) checkDoses() *Error {
+func (d Day) checkDoses(s size) *Error {
 	seen := map[string]bool{}
 	for _, v := range d.Vials {
 		seen[v.ID] = true
@@ -299,8 +321,8 @@ func (d Day) checkDoses() *Error {
 		case x.ID == "" || seen[x.ID]:
 			return &Error{x.ID, "id", "vial-twice", "a dose is in one place", "write each dose once"}
 		case x.Unknown:
-		case math.Abs(d.Ends.Sub(x.At).Hours())/24 > 2*mostDays || math.Abs(d.Ends.Sub(x.Reference).Hours())/24 > 2*mostDays:
-			return &Error{x.ID, "at", "out-of-range", "it is more than 120 days from the end of the plan", "look at the date"}
+		case math.Abs(d.Ends.Sub(x.At).Hours())/24 > float64(2*s.days) || math.Abs(d.Ends.Sub(x.Reference).Hours())/24 > float64(2*s.days):
+			return &Error{x.ID, "at", "out-of-range", fmt.Sprintf("it is more than %d days from the end of the plan", 2*s.days), "look at the date"}
 		case x.Activity <= 0 || x.At.IsZero() || x.Reference.IsZero() || !(x.U >= 0 && x.U < 0.3):
 			return &Error{x.ID, "activity", "field-missing", "it has no activity at a time, or its vial no reference time", "write them"}
 		}

@@ -14,7 +14,7 @@ import (
 )
 
 // MaxBytes is the length a plan file can have at most.
-const MaxBytes = 1 << 17
+const MaxBytes = 1 << 18
 
 // Zones loads a time zone by its IANA name.
 type Zones func(name string) (*time.Location, error)
@@ -76,7 +76,7 @@ func Read(data []byte, zones Zones, now time.Time) (File, error) {
 		return File{}, err
 	}
 	var bad *Error
-	if err := d.Check(); err != nil && errors.As(err, &bad) {
+	if err := d.check(months); err != nil && errors.As(err, &bad) {
 		g := r.groups[bad.Of]
 		if g == nil {
 			g = f

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"os"
 	"slices"
 	"strings"
@@ -74,11 +75,11 @@ var faults = []struct {
 	was, is, path, code, says string
 	fields                    bool
 }{
-	{"at: 2027-03-04T12:00, earliest: 2027-03-04T11:30", "earliest: 2027-03-04T11:30", "orders[2].at", "field-missing", "at is missing", true},
-	{"latest: 2027-03-04T13:00", "latest: 2027-03-04T11:00", "orders[2].latest", "window-empty", "before the earliest", false},
+	{"at: 2027-03-04T12:00, earliest: 2027-03-04T11:30", "earliest: 2027-03-04T11:30", "orders[2].at", "field-missing", "orders[2].at: at is missing; write a time such as 2027-03-04T13:30", true},
+	{"latest: 2027-03-04T13:00", "latest: 2027-03-04T11:00", "orders[2].latest", "window-empty", "orders[2].latest: it is before the earliest; write the later one second", false},
 	{"at: 2027-03-04T12:00,", "at: 2027-03-04T14:00,", "orders[2].at", "outside-window", "not between", false},
 	{"{id: early,", "{id: S1-x, ", "", "", "", false},
-	{"vials:\n  - {id: S1,", "vials:\n  - {id: early-1,", "offers[1].id", "vial-twice", "in one place", false},
+	{"vials:\n  - {id: S1,", "vials:\n  - {id: early-1,", "offers[1].id", "vial-twice", "offers[1].id: a vial is in one place; write each vial once, in hand or on offer", false},
 	{"spheres-most: 30 million", "spheres-most: 3 million", "orders[2].spheres-most", "window-empty", "less than spheres-least", false},
 	{"prescribed: 0.85 GBq", "prescribed: 0.85", "orders[2].prescribed", "unit-missing", "", false},
 	{"{id: P2,", "{id: P1,", "orders[2].id", "id-twice", "an id of its own", false},
@@ -90,8 +91,8 @@ var faults = []struct {
 	{"suite: Suite 1}", "suit: Suite 1}", "orders[1].suite", "field-missing", "", true},
 	{"tests:", "test:", "test", "unknown-field", "no field here", true},
 	{"earliest: 2027-03-04T11:30", "earliest: 2020-03-04T11:30", "orders[2].earliest", "window-long", "400 steps", false},
-	{"ends: 2027-03-05T18:00", "ends: 2037-03-05T18:00", "ends", "out-of-range", "within 60 days", false},
-	{"reference: 2027-03-04T18:00", "reference: 2022-03-04T18:00", "vials[1].reference", "out-of-range", "120 days", false},
+	{"ends: 2027-03-05T18:00", "ends: 2037-03-05T18:00", "ends", "out-of-range", "within 180 days", false},
+	{"reference: 2027-03-04T18:00", "reference: 2022-03-04T18:00", "vials[1].reference", "out-of-range", "360 days", false},
 	{"closed: [2027-03-08]", "closed: [8 March]", "suppliers[1].closed", "no-date", "is no date", false},
 }
 
@@ -181,48 +182,81 @@ func FuzzRead(f *testing.F) {
 	})
 }
 
-// TestForecast plans two weeks that are the same but for their dates: the same vials by
-// kind are ordered in each, no vial serves two weeks, and the cut-offs are in order.
+// TestForecast plans twelve weeks that are the same but for their dates, 72 orders: the
+// same vials by kind are ordered in each, no vial serves two weeks, and the cut-offs are in
+// order. One plan for all of them is refused, with the way to this one.
 func TestForecast(t *testing.T) {
+	const weeks = 12
 	f, err := read(week(t))
 	if err != nil {
 		t.Fatal(err)
 	}
-	later := func(t time.Time) time.Time {
-		if t.IsZero() {
-			return t
-		}
-		return t.AddDate(0, 0, 7)
-	}
 	d := &f.Day
-	d.Ends = later(d.Ends)
 	d.Vials = slices.DeleteFunc(d.Vials, func(v dayplan.Vial) bool { return v.InHand }) // all are ordered
-	for _, o := range slices.Clone(d.Orders) {
-		o.ID, o.At, o.Earliest, o.Latest = "N"+o.ID, later(o.At), later(o.Earliest), later(o.Latest)
-		d.Orders = append(d.Orders, o)
+	first := *d
+	for n := 1; n < weeks; n++ {
+		later := func(t time.Time) time.Time {
+			if t.IsZero() {
+				return t
+			}
+			return t.AddDate(0, 0, 7*n)
+		}
+		name := func(id string) string { return fmt.Sprint(id, " of week ", n) }
+		d.Ends = later(first.Ends)
+		for _, o := range first.Orders {
+			o.ID, o.At, o.Earliest, o.Latest = name(o.ID), later(o.At), later(o.Earliest), later(o.Latest)
+			d.Orders = append(d.Orders, o)
+		}
+		for _, v := range first.Vials {
+			v.ID, v.Reference, v.Arrives, v.Expiry, v.OrderBy = name(v.ID), later(v.Reference), later(v.Arrives), later(v.Expiry), later(v.OrderBy)
+			d.Vials = append(d.Vials, v)
+		}
+		for _, h := range first.Bench.Hours {
+			d.Bench.Hours = append(d.Bench.Hours, dayplan.Interval{From: later(h.From), Until: later(h.Until)})
+		}
+		for _, p := range first.People {
+			p.Present = dayplan.Interval{From: later(p.Present.From), Until: later(p.Present.Until)}
+			d.People = append(d.People, p)
+		}
 	}
-	for _, v := range slices.Clone(d.Vials) {
-		v.ID, v.Reference, v.Arrives, v.Expiry, v.OrderBy = "N"+v.ID, later(v.Reference), later(v.Arrives), later(v.Expiry), later(v.OrderBy)
-		d.Vials = append(d.Vials, v)
+	plans, err := dayplan.Forecast(f, enough)
+	if err != nil || len(plans) != weeks {
+		t.Fatal(err, len(plans))
 	}
-	for _, h := range slices.Clone(d.Bench.Hours) {
-		d.Bench.Hours = append(d.Bench.Hours, dayplan.Interval{From: later(h.From), Until: later(h.Until)})
+	a := plans[0]
+	for n, b := range plans[1:] {
+		if a.Plan.Score.Unserved != b.Plan.Score.Unserved || a.Plan.Score.Vials != b.Plan.Score.Vials || len(a.ToOrder) != len(b.ToOrder) || len(a.ToOrder) == 0 || !a.Monday.AddDate(0, 0, 7*(n+1)).Equal(b.Monday) {
+			t.Errorf("%+v and %+v", a.Plan.Score, b.Plan.Score)
+		}
+		for i, v := range a.ToOrder {
+			if fmt.Sprint(v.ID, " of week ", n+1) != b.ToOrder[i].ID || (i > 0 && v.OrderBy.Before(a.ToOrder[i-1].OrderBy)) {
+				t.Errorf("%s and %s", v.ID, b.ToOrder[i].ID)
+			}
+		}
 	}
-	for _, p := range slices.Clone(d.People) {
-		p.Present = dayplan.Interval{From: later(p.Present.From), Until: later(p.Present.Until)}
-		d.People = append(d.People, p)
+	if _, err := dayplan.Solve(*d, 1); err == nil || err.Error() != "orders: there are 72 orders, and it is planned for at most 60; leave out what is of other days; vialwright plan --forecast plans a longer file week by week" {
+		t.Errorf("one plan for all: %v", err)
 	}
-	weeks, err := dayplan.Forecast(f, enough)
-	if err != nil || len(weeks) != 2 {
-		t.Fatal(err, len(weeks))
-	}
-	a, b := weeks[0], weeks[1]
-	if a.Plan.Score != b.Plan.Score || len(a.ToOrder) != len(b.ToOrder) || len(a.ToOrder) == 0 || !later(a.Monday).Equal(b.Monday) {
-		t.Errorf("%+v and %+v", a.Plan.Score, b.Plan.Score)
-	}
-	for i, v := range a.ToOrder {
-		if "N"+v.ID != b.ToOrder[i].ID || (i > 0 && v.OrderBy.Before(a.ToOrder[i-1].OrderBy)) {
-			t.Errorf("%s and %s", v.ID, b.ToOrder[i].ID)
+}
+
+// TestLongFile: a file with more orders than one plan has is read, since it may be of a
+// month; one of years is not.
+func TestLongFile(t *testing.T) {
+	const order = "  - {id: P2, "
+	for orders, want := range map[int]string{100: "", 700: "orders: there are 706 orders, and it is planned for at most 600"} {
+		text := week(t)
+		line := text[strings.Index(text, order):]
+		line = line[:strings.Index(line, "\n")+1]
+		var more strings.Builder
+		for n := range orders {
+			more.WriteString(strings.Replace(line, "P2", fmt.Sprint("M", n), 1))
+		}
+		f, err := read(strings.Replace(text, order, more.String()+order, 1))
+		switch {
+		case want == "" && (err != nil || len(f.Day.Orders) != orders+6):
+			t.Errorf("%d orders: %v, %d", orders, err, len(f.Day.Orders))
+		case want != "" && (err == nil || !strings.Contains(err.Error(), want)):
+			t.Errorf("%d orders: %v", orders, err)
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package dayplan
 
 import (
+	"fmt"
 	"slices"
 	"time"
 )
@@ -18,7 +19,7 @@ type WeekPlan struct {
 // the vials that can be had by its end and reach it. It tells which vials to order; a
 // vial opened in one week serves no other.
 func Forecast(f File, steps int) ([]WeekPlan, error) {
-	if err := f.Day.Check(); err != nil && err.Code != "out-of-range" {
+	if err := f.Day.check(months); err != nil {
 		return nil, err
 	}
 	weeks := map[time.Time][]Order{}
@@ -37,7 +38,7 @@ func Forecast(f File, steps int) ([]WeekPlan, error) {
 		d := f.Day.week(w, weeks[w], used)
 		p, err := Solve(d, steps)
 		if err != nil {
-			return nil, err
+			return nil, fmt.Errorf("week of %s: %w", w.Format(time.DateOnly), err)
 		}
 		x := WeekPlan{Monday: w, Plan: p}
 		for _, v := range d.Vials {
