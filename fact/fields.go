@@ -3,6 +3,7 @@ package fact
 import (
 	"slices"
 	"strings"
+	"sync"
 )
 
 // Field is one field of a fact as forms and lists show it.
@@ -106,14 +107,24 @@ func called(group, label string) string {
 }
 
 // AllFields are the fields of a kind with nothing in them, those of a group in
-// its place, and those of the groups of a list behind the list.
+// its place, and those of the groups of a list behind the list. It is the same list
+// each time, and is not to be changed.
 func AllFields(kind string) []Field {
+	if all, known := allFields.Load(kind); known {
+		return all.([]Field)
+	}
 	f := Blank(kind)
 	if f == nil {
 		return nil
 	}
-	return declared(nil, f.fields(nil), "", "")
+	all := slices.Clip(declared(nil, f.fields(nil), "", ""))
+	allFields.Store(kind, all)
+	return all
 }
+
+// allFields are those of each kind that was asked for, since a page asks for one
+// field after another.
+var allFields sync.Map
 
 func declared(out []Field, fields []Slot, path, label string) []Field {
 	for _, d := range fields {

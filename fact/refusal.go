@@ -1,6 +1,7 @@
 package fact
 
 import (
+	"sync"
 	"time"
 )
 
@@ -49,6 +50,22 @@ func AtTop(path, code, msg, hint string) *Refusal { return &Refusal{code, 0, pat
 // Zones loads a zone by its IANA name, as time.LoadLocation does. The packages
 // of facts read no files themselves.
 type Zones func(name string) (*time.Location, error)
+
+// Kept keeps each zone that it has loaded, since a page needs the same few again and
+// again. An error is not kept.
+func (zones Zones) Kept() Zones {
+	var kept sync.Map
+	return func(name string) (*time.Location, error) {
+		if zone, there := kept.Load(name); there {
+			return zone.(*time.Location), nil
+		}
+		zone, err := zones(name)
+		if err == nil {
+			kept.Store(name, zone)
+		}
+		return zone, err
+	}
+}
 
 // Load loads a zone.
 func (zones Zones) Load(name string) (*time.Location, *Refusal) {

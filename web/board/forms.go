@@ -4,6 +4,7 @@ import (
 	"maps"
 	"net/http"
 	"strings"
+	"sync"
 
 	"vialwright/dispensing"
 	"vialwright/fact"
@@ -78,7 +79,7 @@ func identified(facts []fact.Fact) error {
 
 // restsOn are what an order may say beside its activity, folded away: its clauses,
 // and the figures that the prescription rests on.
-func restsOn() []kit.Input {
+var restsOn = sync.OnceValue(func() []kit.Input {
 	out := []kit.Input{
 		{Name: "one-identifier", Hint: "Only where the order has no second one."},
 		{Name: "site", Hint: "Such as liver."},
@@ -99,7 +100,7 @@ func restsOn() []kit.Input {
 		out[i].Collapsible, out[i].Small = true, true
 	}
 	return out
-}
+})
 
 // dayOrder is the order in which the board leads to them.
 var dayOrder = []string{"order", "receive", "survey", "discard", "exposure", "note", "deviation", "experience"}

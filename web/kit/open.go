@@ -86,9 +86,12 @@ func (q *Request) widened(f *File, facts []fact.Fact) *File {
 	return f
 }
 
-// CatchUp reads what other benches have appended. A page of a journal that does not
-// hold is shown as far as it does.
+// CatchUp reads what other benches have appended, once for each request. A page of a
+// journal that does not hold is shown as far as it does.
 func (q *Request) CatchUp() error {
+	if q.caughtUp {
+		return nil
+	}
 	if err := q.Lab.CatchUp(q.R.Context()); err != nil && q.Lab.Broken() == nil {
 		return err
 	}

@@ -37,6 +37,8 @@ type Request struct {
 	Now     time.Time
 	// Wall is the time that sessions and locks go by: that of the machine.
 	Wall time.Time
+	// caughtUp tells that what other benches had appended was read for this request.
+	caughtUp bool
 	// unknown is why it could not be found out who makes the request.
 	unknown error
 	// withheld is what the person is not shown of the state withheldOf.

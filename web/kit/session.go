@@ -101,7 +101,7 @@ const lookUpFor = time.Second
 func (q *Request) lookUp() {
 	ctx, cancel := context.WithTimeout(q.R.Context(), lookUpFor)
 	defer cancel()
-	_ = q.Lab.CatchUp(ctx) // the page says what is wrong with the store
+	q.caughtUp = q.Lab.CatchUp(ctx) == nil // the page says what is wrong with the store
 }
 
 // ask leads to where the person says who they are. What was posted is kept
