@@ -26,6 +26,7 @@ var settings = []string{
 	"recursive_triggers(ON)",
 	"cell_size_check(ON)",
 	"trusted_schema(OFF)",
+	autoMove,
 }
 
 // openPool opens a pool of connections to path; query goes into the address,

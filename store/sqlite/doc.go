@@ -33,8 +33,8 @@
 // cache. A disk that answers a sync without writing defeats every database.
 //
 // WAL mode is kept in the file. The other settings are not, so they stand in
-// the connection string, where each connection of the pool gets them. Linux is asked for fdatasync, which leaves out nothing but
-// time stamps, and for locks that belong to the open file. Elsewhere locks
+// the connection string, where each connection of the pool gets them. Linux is
+// asked for fdatasync, which leaves out nothing but time stamps, and for locks that belong to the open file. Elsewhere locks
 // belong to the process, and opening one log twice in one process can drop
 // them: open it once.
 //
@@ -43,7 +43,8 @@
 //
 // The -wal file is moved into the file when nothing was appended for ten seconds,
 // and after two minutes where something is appended all the time, so that a copy of
-// the file alone is at most so old. An append to a file that was removed or
+// the file alone is at most so old. Where it becomes long before that it is moved
+// beside the appends, which do not wait for it. An append to a file that was removed or
 // replaced since it was opened is refused with CodeReplaced.
 //
 // # Ways to open

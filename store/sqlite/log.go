@@ -133,7 +133,7 @@ func (l *Log) transact(ctx context.Context, expect store.Head, records []store.R
 		l.rollback(whole)
 		return unsure(err)
 	}
-	l.settle.appended()
+	l.settle.appended(records)
 	return nil
 }
 

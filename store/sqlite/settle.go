@@ -6,6 +6,8 @@ import (
 	"slices"
 	"sync"
 	"time"
+
+	"vialwright/store"
 )
 
 // The -wal file is moved into the file when nothing was appended for a while, and
@@ -16,6 +18,14 @@ const (
 	mostBehind = 2 * time.Minute
 )
 
+// SQLite would move the pages as part of the commit that fills so many, and whoever
+// appended that record would wait for two more syncs. Here they are moved beside the
+// commits; SQLite does it itself only where that does not keep up.
+const (
+	manyPages = 1000
+	autoMove  = "wal_autocheckpoint(16000)"
+)
+
 // settler moves the -wal file into the file, beside those who append and read. It
 // waits for nobody: where somebody is at work it moves what it can, and comes
 // again.
@@ -23,19 +33,32 @@ type settler struct {
 	path  string
 	there func() error // refuses a file that is not the one that was opened
 
-	mu         sync.Mutex
-	db         *sql.DB
+	work sync.Mutex // held while something is moved
+	db   *sql.DB
+
+	mu         sync.Mutex // who has appended waits for it, so it is never held while a disk is at work
 	idle, late *time.Timer
 	behind     bool // something was appended since the late timer was set
+	pages      int  // about how many were appended since some were moved
 	closed     bool
 }
 
-// appended sets the timers.
-func (s *settler) appended() {
+// appended sets the timers, and has a full -wal file moved.
+func (s *settler) appended(records []store.Record) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	if s.closed {
+		return
+	}
+	s.pages += 2 // the last of the table and the one above it
+	for _, r := range records {
+		s.pages += len(r.Body) >> 12
+	}
+	if s.pages += len(records) >> 3; s.pages >= manyPages {
+		s.pages = 0
+		go s.move("PASSIVE")
+	}
 	switch {
-	case s.closed:
 	case s.idle == nil:
 		s.idle, s.late = time.AfterFunc(idleFor, s.settle), time.AfterFunc(mostBehind, s.settle)
 		s.behind = true
@@ -48,41 +71,55 @@ func (s *settler) appended() {
 	}
 }
 
-// settle moves the -wal file once. What fails is tried again: the records are on
-// stable storage in either.
+// settle moves the -wal file and empties it. What fails is tried again: the records
+// are on stable storage in either.
 func (s *settler) settle() {
+	s.move("PASSIVE") // nobody waits for this one, and little is left for the next
+	moved := s.move("TRUNCATE")
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if s.closed || s.there() != nil {
-		return // what lies beside another file is none of its records
+	s.behind = !moved
+	if s.behind && !s.closed {
+		s.late.Reset(mostBehind)
+	}
+}
+
+// move moves the -wal file once, and tells whether all of it was. What lies beside
+// another file than the one that was opened is none of its records.
+func (s *settler) move(how string) bool {
+	s.work.Lock()
+	defer s.work.Unlock()
+	s.mu.Lock()
+	closed := s.closed
+	s.mu.Unlock()
+	if closed || s.there() != nil {
+		return false
 	}
 	if s.db == nil {
 		db, err := openPool(s.path, "rw", slices.Concat(settings, []string{"busy_timeout(0)"}))
 		if err != nil {
-			s.late.Reset(mostBehind)
-			return
+			return false
 		}
 		db.SetMaxOpenConns(1)
 		s.db = db
 	}
 	var busy, frames, moved int
-	err := s.db.QueryRowContext(context.Background(), "PRAGMA wal_checkpoint(TRUNCATE)").Scan(&busy, &frames, &moved)
-	s.behind = err != nil || busy != 0
-	if s.behind {
-		s.late.Reset(mostBehind)
-	}
+	err := s.db.QueryRowContext(context.Background(), "PRAGMA wal_checkpoint("+how+")").Scan(&busy, &frames, &moved)
+	return err == nil && busy == 0
 }
 
 // close waits for a move in progress.
 func (s *settler) close() error {
 	s.mu.Lock()
-	defer s.mu.Unlock()
 	s.closed = true
 	for _, t := range []*time.Timer{s.idle, s.late} {
 		if t != nil {
 			t.Stop()
 		}
 	}
+	s.mu.Unlock()
+	s.work.Lock()
+	defer s.work.Unlock()
 	if s.db == nil {
 		return nil
 	}

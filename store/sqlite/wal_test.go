@@ -5,7 +5,9 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"runtime"
 	"testing"
+	"time"
 
 	"vialwright/store"
 )
@@ -160,6 +162,40 @@ func TestCopyOfTheFileAlone(t *testing.T) {
 	defer c.Close()
 	if h, err := c.Head(t.Context()); err != nil || h != batch[len(batch)-1].Head() || !c.Alone() {
 		t.Errorf("the copy has the head %v, %v", h, err)
+	}
+}
+
+// TestAppendWaitsForNoMove: appends go on while pages are moved, and what they have filled
+// the -wal file with is moved once that is through, without anybody closing the log.
+func TestAppendWaitsForNoMove(t *testing.T) {
+	l, err := Create(t.Context(), filepath.Join(t.TempDir(), "journal"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer l.Close()
+	l.settle.work.Lock() // as while the disk is at work
+	head := store.Head{}
+	for range manyPages/2 + 1 {
+		r := store.Record{Seq: head.Seq + 1, Hash: [32]byte{1}, Body: []byte("a record")}
+		if err := l.Append(t.Context(), head, r); err != nil {
+			t.Fatal(err)
+		}
+		head = r.Head()
+	}
+	l.settle.work.Unlock()
+	size := func() int64 {
+		l.settle.work.Lock()
+		defer l.settle.work.Unlock()
+		info, err := os.Stat(l.path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return info.Size()
+	}
+	for end := time.Now().Add(time.Minute); size() < manyPages/2*16; {
+		if runtime.Gosched(); time.Now().After(end) {
+			t.Fatal("the -wal file of a log that is appended to is not moved")
+		}
 	}
 }
 
