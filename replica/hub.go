@@ -2,6 +2,7 @@ package replica
 
 import (
 	"sync"
+	"time"
 
 	"vialwright/state"
 )
@@ -90,6 +91,10 @@ func (h *hub) drop(l *Listener) {
 	}
 }
 
+// gathered is how long events wait for others: who recorded one has the answer before
+// all streams are written to, and what comes close together is one message to each.
+const gathered = 50 * time.Millisecond
+
 // publish has events handed on behind those before them, and returns at once.
 func (h *hub) publish(events ...Event) {
 	if len(events) == 0 {
@@ -100,22 +105,20 @@ func (h *hub) publish(events ...Event) {
 	h.news = append(h.news, events...)
 	if !h.telling {
 		h.telling = true
-		go h.tellAll()
+		time.AfterFunc(gathered, h.tellAll)
 	}
 }
 
-// tellAll hands on what there is, until there is no more.
+// tellAll hands on what there is, and comes again until there is no more.
 func (h *hub) tellAll() {
-	for {
-		h.queue.Lock()
-		events := h.news
-		h.news = nil
-		h.telling = len(events) > 0
-		h.queue.Unlock()
-		if len(events) == 0 {
-			return
-		}
+	h.queue.Lock()
+	events := h.news
+	h.news = nil
+	h.telling = len(events) > 0
+	h.queue.Unlock()
+	if len(events) > 0 {
 		h.tell(events)
+		time.AfterFunc(gathered, h.tellAll)
 	}
 }
 
