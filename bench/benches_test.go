@@ -34,7 +34,7 @@ import (
 // How many benches there are, and how many entries each of them makes.
 const (
 	benches      = 50
-	aloneEntries = 100 // one bench while the others look on
+	aloneEntries = 400 // one bench while the others look on
 	atOnce       = 20  // each, all at the same time
 )
 
