@@ -145,6 +145,25 @@ func declared(out []Field, fields []Slot, path, label string) []Field {
 	return out
 }
 
+// Absent are the fields of the groups that a fact does without, with nothing in them,
+// in the order of AllFields; a list of groups is not among them.
+func Absent(f Fact) (out []Field) {
+	there := map[string]bool{}
+	for _, l := range Fields(f) {
+		there[l.Path] = true
+	}
+	all, list := AllFields(f.Kind()), ""
+	for i, l := range all {
+		if l.List && i+1 < len(all) && strings.HasPrefix(all[i+1].Path, l.Path+".") {
+			list = l.Path + "."
+		}
+		if !there[l.Path] && (list == "" || !strings.HasPrefix(l.Path+".", list)) {
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
 // FieldOf is a field of a kind by its path, with nothing in it; one without a
 // path where there is none, or a group of fields.
 func FieldOf(kind, path string) Field {

@@ -83,7 +83,7 @@ func (q *request) testForm(id string, test fact.TestOf) (*kit.Form, error) {
 	for n := range r.most {
 		p.Inputs = append(p.Inputs, rowInputs(test, n, r.least, shown, back)...)
 	}
-	p.Inputs = append(p.Inputs, kit.Input{Name: "text", Small: true, Incidental: true, Collapsible: true}, kit.At)
+	p.Inputs = append(p.Inputs, kit.Input{Name: "text", Small: true, Incidental: true}, kit.At)
 	name := strings.ReplaceAll(string(test), "-", " ")
 	return &kit.Form{
 		ID: "test", Title: "Enter a test of " + name + " of " + id, Action: bookHref(id) + "/test/" + string(test), Button: "Record the readings", Act: people.CheckReadiness,

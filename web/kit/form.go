@@ -65,8 +65,8 @@ const UnitOf = ".unit"
 
 // fields are the controls of the parts, with what was typed, kept or
 // proposed, in this order. rest are those that need no hand: they hold what was
-// proposed, or the time of now; none of a flat form.
-func fields(id string, parts []Part, typed url.Values, wrong Faults, flat bool) (out, rest []view.Field) {
+// proposed, or the time of now, as folds tells.
+func fields(id string, parts []Part, typed url.Values, wrong Faults, folds func(Input, view.Field) bool) (out, rest []view.Field) {
 	focused := false
 	for p, part := range parts {
 		for _, in := range part.Inputs {
@@ -96,7 +96,7 @@ func fields(id string, parts []Part, typed url.Values, wrong Faults, flat bool) 
 			f.Focus = !focused && (f.Error != "" || len(wrong) == 0 && (in.Focus || in.Must && f.Value == "" && in.Kind != "time"))
 			focused = focused || f.Focus
 			f.Focus = f.Focus && f.Answers == nil // the first answer has it
-			if !flat && in.folds(f) {
+			if folds(in, f) {
 				rest = append(rest, f)
 			} else {
 				out = append(out, f)

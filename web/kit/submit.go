@@ -84,7 +84,7 @@ type Form struct {
 	Lines  []view.Pair
 	Notes  []view.Notice
 	Danger bool
-	// Expanded folds nothing away.
+	// Expanded folds away what is seldom filled in, and nothing else.
 	Expanded bool
 	// Done: it is done by sending it, such as a release, so that a time that
 	// was left empty is that of the sending that succeeds. What was measured
@@ -162,7 +162,14 @@ func (q *Request) FormOf(e *Form, behind uint64, typed url.Values, wrong Faults)
 	if typed == nil {
 		typed = url.Values{}
 	}
-	f.Fields, f.Rest = fields(e.ID, e.Parts, typed, wrong, e.Expanded || s != nil)
+	folds := Input.folds
+	switch {
+	case s != nil:
+		folds = func(Input, view.Field) bool { return false }
+	case e.Expanded:
+		folds = func(in Input, _ view.Field) bool { return in.Collapsible }
+	}
+	f.Fields, f.Rest = fields(e.ID, e.Parts, typed, wrong, folds)
 	all := FormFields{f.Fields, f.Rest}
 	if e.Aid != nil {
 		e.Aid.Show(e, all, typed)

@@ -263,28 +263,39 @@ func takenFrom(f fact.Fact) string {
 }
 
 // replacing are the fields of an entry, filled with what they hold, those that
-// it may leave out included. With strike they are not read.
+// it may leave out included; the fields of a group that it does without are folded
+// away behind them, so that a correction can give it one. With strike they are not
+// read.
 func replacing(f fact.Fact, strike bool) []kit.Input {
 	var out []kit.Input
 	if strike {
 		return out
 	}
 	for _, l := range fact.Fields(f) {
-		if words.SourceFields[l.Path] || clockFields[l.Path] {
-			continue
+		if !words.SourceFields[l.Path] && !clockFields[l.Path] {
+			out = append(out, replaced(f, l))
 		}
-		in := kit.Input{Name: "with." + f.Kind() + "." + l.Path, Label: l.Label, Kind: "text", Value: l.Text}
-		switch {
-		case l.List:
-			in.Kind, in.Hint = "list", "Several with a comma between."
-		case l.Number:
-			in.Kind = "number"
-		case !l.Must:
-			in.Hint = "It may be left empty."
-		}
+	}
+	for _, l := range fact.Absent(f) {
+		in := replaced(f, l)
+		in.Collapsible = true
 		out = append(out, in)
 	}
 	return out
+}
+
+// replaced is one field of an entry, as a correction asks for it.
+func replaced(f fact.Fact, l fact.Field) kit.Input {
+	in := kit.Input{Name: "with." + f.Kind() + "." + l.Path, Label: l.Label, Kind: "text", Value: l.Text}
+	switch {
+	case l.List:
+		in.Kind, in.Hint = "list", "Several with a comma between."
+	case l.Number:
+		in.Kind = "number"
+	case !l.Must:
+		in.Hint = "It may be left empty."
+	}
+	return in
 }
 
 func (q *request) correctShow(st *kit.State, t target, status int, sent *view.Form) error {

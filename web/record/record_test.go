@@ -229,6 +229,35 @@ func TestCorrectionAsksEveryField(t *testing.T) {
 	}
 }
 
+// TestCorrectionGivesAGroup: what an order rests on can be added by a correction, is
+// checked then, and can be taken away again; a correction that leaves its fields empty
+// adds nothing.
+func TestCorrectionGivesAGroup(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("order")
+	correct := func(changes ...string) *webtest.Page {
+		return s.RP.Fill(webtest.Entry(1), "correct", webtest.Entry(1), append([]string{"p0.reason", "as the office wrote it"}, changes...)...)
+	}
+	order := func() *fact.Order {
+		o, _ := webtest.Case(s).Entries()[0].Fact.(*fact.Order)
+		return o
+	}
+	correct("p0.with.order.territory", "left lobe").Recorded()
+	if o := order(); o.Dosimetry != nil || o.Territory != "left lobe" {
+		t.Errorf("the corrected order is %+v", o)
+	}
+	const rests = "p0.with.order.dosimetry."
+	correct(rests+"tumour-mass", "0.2 kg").Says(http.StatusUnprocessableEntity, "method")
+	partition := []string{rests + "method", "partition", rests + "tumour-mass", "0.2 kg", rests + "normal-mass", "1.4 kg", rests + "tumour-to-normal", "3 to 1", rests + "lung-shunt", "6.25 %"}
+	correct(partition...).Says(http.StatusUnprocessableEntity, "how it was found")
+	correct(append(partition, rests+"lung-shunt-method", "planar geometric mean")...).Recorded()
+	// 1.3 GBq in the geometry of the example of package dose: 104.77·1.3/1.5·49.73/49.67.
+	s.DR.Look(webtest.Bench).Says(200, "Check of the prescription, never a plan", "about 91 Gy")
+	correct(rests+"method", "", rests+"tumour-mass", "", rests+"normal-mass", "", rests+"tumour-to-normal", "", rests+"lung-shunt", "", rests+"lung-shunt-method", "").Recorded()
+	if order().Dosimetry != nil {
+		t.Errorf("what was taken away is still there: %+v", order().Dosimetry)
+	}
+}
+
 // TestCorrectOfTheSite: what is of no order is corrected as often as it has to be, also
 // where nothing else of its day is open.
 func TestCorrectOfTheSite(t *testing.T) {
