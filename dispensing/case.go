@@ -141,6 +141,8 @@ type Order struct {
 	// Cancelled tells that its preparation was cancelled: nothing is drawn for
 	// it, and nothing is kept back.
 	Cancelled bool
+	// OneIdentifier tells that it has one identifier of the patient, and no word why.
+	OneIdentifier bool
 	// Territory and Version are as written, empty where not given.
 	Territory string
 	Version   string

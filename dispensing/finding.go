@@ -48,6 +48,7 @@ const (
 	PlanMisses          Code = "plan-misses"
 	ResidualLarge       Code = "residual-large"
 	OrderWindow         Code = "order-window"
+	OneIdentifier       Code = "one-identifier"
 
 	// The draw and what was achieved.
 	DrawNotAssayed      Code = "draw-not-assayed"

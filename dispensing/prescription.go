@@ -8,12 +8,15 @@ import (
 )
 
 // prescription checks what was prescribed by the published formulas, and what the
-// order says of its time. Spheres are those of the vials that it was drawn from,
+// order says of its patient and its time. Spheres are those of the vials that it was drawn from,
 // or before a draw of every vial there is.
 func (r *reckoner) prescription(out *OrderResult) {
 	o := out.Order
 	if o.Cancelled {
 		return
+	}
+	if o.OneIdentifier {
+		r.find(OneIdentifier, Warn, o.Entry, "order %s has one identifier of the patient, and two are asked for: write the second one, or why there is one only", o.ID)
 	}
 	r.orderWindow(o)
 	if o.Dosimetry == nil {

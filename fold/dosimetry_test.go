@@ -3,6 +3,7 @@ package fold_test
 import (
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -23,6 +24,26 @@ func restsOn(dosimetry, more string) (dispensing.Case, error) {
 		return dispensing.Case{}, err
 	}
 	return fold.File(f)
+}
+
+// TestOneIdentifier: an order of a patient has two identifiers, or says why it has one;
+// otherwise that is found. A case of no patient is none of anybody's.
+func TestOneIdentifier(t *testing.T) {
+	for says, want := range map[string]bool{
+		"": false, ", patient: P-1": true, ", patient: P-1, second-identifier: STAY-7": false, ", patient: P-1, one-identifier: an emergency": false,
+	} {
+		c, err := restsOn(rests, says)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r := dispensing.Reckon(c, time.Time{})
+		got := slices.ContainsFunc(r.Findings, func(f dispensing.Finding) bool {
+			return f.Code == dispensing.OneIdentifier && f.Severity == dispensing.Warn && f.Order == "P1"
+		})
+		if got != want {
+			t.Errorf("%q: found is %v, want %v", says, got, want)
+		}
+	}
 }
 
 // fewCounts are those of lungs that hold less than the background over them.

@@ -18,8 +18,8 @@ import (
 // The practice laboratory is invented: no real patient, site, meter or vial.
 // It has the settings of the drills, which are played in it. Its day is the day it is opened, so that the clocks on the screen run.
 const practiceCase = `entries:
-  - order: {id: P1, patient: PR-0001, territory: right lobe, version: "1", prescribed: 1.30 GBq, at: %INFUSE1%, residual: 3 %, by: an invented physician}
-  - order: {id: P2, patient: PR-0002, territory: left lobe, version: "1", prescribed: 0.85 GBq, at: %INFUSE2%, residual: 4 %, by: an invented physician}
+  - order: {id: P1, patient: PR-0001, one-identifier: an invented patient, territory: right lobe, version: "1", prescribed: 1.30 GBq, at: %INFUSE1%, residual: 3 %, by: an invented physician}
+  - order: {id: P2, patient: PR-0002, one-identifier: an invented patient, territory: left lobe, version: "1", prescribed: 0.85 GBq, at: %INFUSE2%, residual: 4 %, by: an invented physician}
   - receive: {vial: S1, lot: PRACTICE-1, labelled: 3.0 GBq, reference: %REFERENCE%, volume: 5.0 mL, at: %RECEIVED%, expiry: %EXPIRY%}
 `
 

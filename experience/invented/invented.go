@@ -239,7 +239,7 @@ func (c *story) read(minutes int, mbq float64) {
 }
 
 func (c *story) order(i int, prescribed float64) {
-	c.add("order: {id: P1, patient: PAST-%04d, territory: %s, version: \"1\", prescribed: %.2f GBq, at: %s, residual: 3 %%, by: an invented physician}",
+	c.add("order: {id: P1, patient: PAST-%04d, one-identifier: an invented patient, territory: %s, version: \"1\", prescribed: %.2f GBq, at: %s, residual: 3 %%, by: an invented physician}",
 		i+1, []string{"right lobe", "left lobe", "segment 4"}[c.g.IntN(3)], prescribed, c.at(330))
 }
 

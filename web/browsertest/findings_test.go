@@ -28,7 +28,7 @@ type finding struct {
 // Entries of the stories. @-60 is a time an hour ago; =-60 is what the vial held
 // then, =-60*0.5 half of it. The vial is labelled 3.0 GBq in six hours.
 const (
-	orderA  = `order: {id: P1, patient: FX-0001, territory: right lobe, version: "1", prescribed: 1.30 GBq, at: @150, residual: 3 %, by: an invented physician}`
+	orderA  = `order: {id: P1, patient: FX-0001, one-identifier: an invented patient, territory: right lobe, version: "1", prescribed: 1.30 GBq, at: @150, residual: 3 %, by: an invented physician}`
 	signed  = `sign-order: {for: P1, version: "1", at: @-190}`
 	vialA   = `receive: {vial: S1, lot: FINDING-1, labelled: 3.0 GBq, reference: @360, volume: 5.0 mL, at: @-180, expiry: @1800}`
 	before  = `read: {of: S1, meter: M1, at: @-60, gross: =-60, background: 0.2 MBq}`
@@ -118,6 +118,7 @@ var onTheBench = []finding{
 	{code: "readings-cannot-reach", settings: []string{"confidence: 95 %", "confidence: 99.999999 %"}, entries: later(orderA, vialA)},
 	{code: "plan-misses", entries: ordered("residual: 3 %", "residual: 40 %")},
 	{code: "residual-large", entries: ordered("residual: 3 %", "residual: 15 %")},
+	{code: "one-identifier", entries: append([]string{with(orderA, "one-identifier: an invented patient, ", "")}, toDraw()[1:]...)},
 	{code: "order-window", entries: asked(`not-before: @60, not-after: @100`)},
 	{code: "prescription-differs", entries: asked(`dosimetry: {method: surface-area, lung-shunt: 5 %, lung-shunt-method: planar geometric mean, ` + body + `}`)},
 	{code: "two-figures", entries: asked(`dosimetry: {method: partition, absorbed-dose: 300 Gy, to: tumour, ` + masses + `}`)},

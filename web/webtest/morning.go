@@ -47,7 +47,7 @@ func Morning(l *Lab) *Lab {
 	rp.Look("/plan").Says(http.StatusOK, "Not set up")
 	rp.Fill("/plan/setup", "day-setup", "/plan/setup", daySetup...).Recorded()
 	for i, a := range []string{"1.30", "0.90", "1.10", "0.85", "0.75", "1.00"} {
-		l.Tell(fmt.Sprintf("order: {id: P%d, patient: DEMO-%d, prescribed: %s GBq, at: 2027-03-04T%02d:00}", i+1, i+1, a, 10+i))
+		l.Tell(fmt.Sprintf("order: {id: P%d, patient: DEMO-%d, one-identifier: an invented patient, prescribed: %s GBq, at: 2027-03-04T%02d:00}", i+1, i+1, a, 10+i))
 	}
 	for i := range 3 {
 		l.Tell(
