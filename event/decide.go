@@ -51,8 +51,11 @@ type Decision struct {
 	Outcome Outcome
 	// ReviseBy is the end of the time to revise the order, for Emergent.
 	ReviseBy time.Time
-	// Missing is what the answer waits for.
-	Missing []string
+	// Missing is what the answer waits for; Undecided tells that it waits for more than
+	// a limit of the amount, which the profile does not have, and that no person has
+	// judged it meanwhile.
+	Missing   []string
+	Undecided bool
 	// Because are the sentences that lead to it, with paragraph and mark.
 	Because []string
 	// Delivered is what was delivered and By how it is known; nil where it is not.
@@ -66,10 +69,10 @@ type Decision struct {
 	Clocks    []Clock
 }
 
-// Unfinished tells that the profile still asks for something: an event to be told, or an
-// order to be revised.
+// Unfinished tells that the profile still asks for something: what it cannot say without,
+// an event to be told, or an order to be revised.
 func (d Decision) Unfinished() bool {
-	return (d.Outcome == IsEvent || d.Outcome == Emergent) && slices.ContainsFunc(d.Clocks, Clock.Runs)
+	return d.Undecided || (d.Outcome == IsEvent || d.Outcome == Emergent) && slices.ContainsFunc(d.Clocks, Clock.Runs)
 }
 
 // Headline is the outcome with what belongs to it.
@@ -86,6 +89,8 @@ func (d Decision) Headline(zone *time.Location) string {
 type decider struct {
 	Case
 	out Decision
+	// waits tells that something else is missing than a limit of the amount.
+	waits bool
 }
 
 // Decide applies the profile of the case.
@@ -94,11 +99,19 @@ func Decide(c Case) Decision {
 	d.delivered()
 	d.ask()
 	d.decide()
+	d.out.Undecided = d.out.Outcome == CannotSay && d.waits && d.Judged.IsZero()
 	d.clocks()
 	return d.out
 }
 
 func (d *decider) missing(format string, args ...any) {
+	d.silent(format, args...)
+	d.waits = true
+}
+
+// silent names a limit of the amount that the profile does not have: by such a
+// profile no infusion is ever decided.
+func (d *decider) silent(format string, args ...any) {
 	d.out.Missing = append(d.out.Missing, fmt.Sprintf(format, args...))
 }
 
@@ -271,7 +284,7 @@ func (d *decider) amount() (beyond, under bool) {
 	}
 	v, ok, why := d.Rules.Get(key)
 	if !ok {
-		d.missing("the limit: %s", why)
+		d.silent("the limit: %s", why)
 		return false, false
 	}
 	limit := float64(d.Prescribed.Value) * (1 - float64(v.Share()))
@@ -321,7 +334,7 @@ func (d *decider) chance(v rules.Value, side string) string {
 func (d *decider) inRange(a Known) (beyond, under bool) {
 	v, ok, why := d.Rules.Get(rules.EventOutsideRange)
 	if !ok {
-		d.missing("what applies to a range: %s", why)
+		d.silent("what applies to a range: %s", why)
 		return false, false
 	}
 	under = d.Least.Value > 0 && a.Activity < d.Least.Value

@@ -40,13 +40,14 @@ func (c *prescriptionCmd) Run(e *edge) error {
 	if err != nil {
 		return usageError("%s: %v", c.File, err)
 	}
-	var release []rules.Value
+	var release *rules.Set
 	if c.Rules != "" {
 		p, err := e.profile(c.Rules)
 		if err != nil {
 			return usageError("%s: %v", c.Rules, err)
 		}
-		release = releaseOf(p.On(o.At))
+		on := p.On(o.At)
+		release = &on
 	}
 	if c.JSON {
 		err = writePrescriptionJSON(e.out, r)
@@ -62,17 +63,6 @@ func (c *prescriptionCmd) Run(e *edge) error {
 	return nil
 }
 
-// releaseOf are the values of a profile that what others get is held against, the
-// stricter last.
-func releaseOf(s rules.Set) (out []rules.Value) {
-	for _, k := range []rules.Key{rules.ReleaseLimit, rules.ReleaseInstructions} {
-		if v, ok, _ := s.Get(k); ok {
-			out = append(out, v)
-		}
-	}
-	return out
-}
-
 // found are the findings of a check as those of a case.
 func found(all []dose.Finding) []dispensing.Finding {
 	out := make([]dispensing.Finding, len(all))
@@ -82,7 +72,7 @@ func found(all []dose.Finding) []dispensing.Finding {
 	return out
 }
 
-func writePrescription(w io.Writer, r dose.Result, release []rules.Value) error {
+func writePrescription(w io.Writer, r dose.Result, release *rules.Set) error {
 	out := bufio.NewWriter(w)
 	o := r.Order
 	p := &page{w: out, r: dispensing.Result{Findings: found(r.Findings)}, zone: o.At.Location()}
@@ -126,19 +116,34 @@ func writePrescription(w io.Writer, r dose.Result, release []rules.Value) error 
 	return out.Flush()
 }
 
-// nearby is what others get, held against a profile where one is named.
-func (p *page) nearby(r dose.Result, release []rules.Value) {
+// nearby is what others get, held against a profile where one is named, the stricter
+// limit last; what the profile does not limit is said.
+func (p *page) nearby(r dose.Result, release *rules.Set) {
 	p.section("NEAR THE PATIENT, until all has decayed")
+	var limits []rules.Value
+	var silent []string
+	if release != nil {
+		for _, k := range []rules.Key{rules.ReleaseLimit, rules.ReleaseInstructions} {
+			if v, ok, why := release.Get(k); ok {
+				limits = append(limits, v)
+			} else {
+				silent = append(silent, why)
+			}
+		}
+	}
 	for _, c := range r.Contacts {
 		p.row(quantity.FormatDigits(c.Dose, 2, "mSv"), "%s", c.Who)
-		for _, v := range release {
+		for _, v := range limits {
 			if v.Reached(float64(c.Dose)) {
 				p.row("", "%s: %s; %s", v.Bound(), v.Key.Says(), v.Source())
 			}
 		}
 	}
-	for _, v := range release {
+	for _, v := range limits {
 		p.row("held against", "%s; %s", v.Bound(), v.Source())
+	}
+	for _, why := range silent {
+		p.row("no limit", "%s", why)
 	}
 	p.row("", "%s", dose.NearbyFrom)
 	u := dose.UrineOf(r.Given())

@@ -53,8 +53,9 @@ func (q *request) due(st *kit.State) []Due {
 	return out
 }
 
-// dueReports are the clocks that run after an infusion, the nearest first: to complete
-// the order, to tell of an event, to revise the order. They outlast its record.
+// dueReports are what a rule profile asks for after an infusion, which outlasts the
+// record of the order: what it cannot decide without, and the clocks that run, the
+// nearest first, to complete the order, to tell of an event, to revise the order.
 func (q *request) dueReports(st *kit.State) (out []Due) {
 	type clock struct {
 		event.Clock
@@ -63,9 +64,12 @@ func (q *request) dueReports(st *kit.State) (out []Due) {
 	var all []clock
 	for _, o := range st.Case.Orders {
 		b, _ := books.BenchOf(q.Request, st, o.ID)
-		_, d, ok := b.Event(q.rules)
+		c, d, ok := b.Event(q.rules)
 		if !ok || b.Blind() || b.Prep.Over() && !d.Unfinished() {
 			continue
+		}
+		if d.Undecided {
+			out = append(out, afterInfusion(o.ID, "Whether it was an event: "+d.Headline(c.Zone)+"."))
 		}
 		for _, k := range d.Clocks {
 			if k.Runs() {
@@ -75,11 +79,14 @@ func (q *request) dueReports(st *kit.State) (out []Due) {
 	}
 	slices.SortStableFunc(all, func(a, b clock) int { return a.Due.Compare(b.Due) })
 	for _, k := range all {
-		out = append(out, Due{
-			Kind: "warn", Text: k.order + ": " + k.What + " " + k.Says(st.Zone.Loc()) + " (" + k.Left(q.Now) + ").", Do: "See " + k.order, Href: kit.OrderHref(k.order) + "/step/residual",
-		})
+		out = append(out, afterInfusion(k.order, k.What+" "+k.Says(st.Zone.Loc())+" ("+k.Left(q.Now)+")."))
 	}
 	return out
+}
+
+// afterInfusion is what a rule profile asks for of an order that was given.
+func afterInfusion(order, says string) Due {
+	return Due{Kind: "warn", Text: order + ": " + says, Do: "See " + order, Href: kit.OrderHref(order) + "/step/residual"}
 }
 
 // offer leaves the link out for who may not do it.

@@ -3,6 +3,7 @@ package documents
 import (
 	"net/http"
 	"strings"
+	"time"
 
 	"vialwright/dose"
 	"vialwright/paper"
@@ -53,12 +54,20 @@ func goingHomePDF(q *request) error {
 }
 
 // releaseLimits are what the profile of the site says of a release, with paragraph and
-// mark; where it says nothing, that.
+// mark; where it says nothing, that. A limit of a release goes by the day of the release,
+// since that is what the rule allows or forbids, and not by the day of the infusion;
+// until then by the day on which the sheet is made.
 func (q *request) releaseLimits(g paper.GoingHome) (out []string) {
 	if q.rules == nil {
 		return []string{"The site has named no rule profile: no limit of a release stands here."}
 	}
-	on := q.rules.On(g.At.In(g.Zone))
+	day, says := g.Released, "the day of the release"
+	if day.IsZero() {
+		day, says = g.Made, "today, since no release is recorded yet"
+	}
+	day = day.In(g.Zone)
+	on := q.rules.On(day)
+	out = []string{"Limits in force on " + day.Format(time.DateOnly) + ", " + says + "."}
 	for _, x := range []struct {
 		key rules.Key
 		ask string

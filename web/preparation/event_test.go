@@ -205,6 +205,36 @@ func TestClocksOutlastTheRecord(t *testing.T) {
 	}
 }
 
+// TestUndecidedOutlastsTheRecord: what a rule profile cannot say without stays on the
+// board after the record was closed, until it is entered or a person has judged.
+func TestUndecidedOutlastsTheRecord(t *testing.T) {
+	const asks = "P1: Whether it was an event: cannot say: whether the order says \"or at stasis\"."
+	for _, judged := range []bool{true, false} {
+		s := ruled(t)
+		infused(s, "p0.reason", "stasis", "p0.evidence", "radiologist: no forward flow", "p0.path-free", "yes")
+		s.DR.Fill(webtest.Bench, "complete-order", webtest.Bench+"/step/complete-order").Recorded()
+		s.Clock.Set("16:00")
+		s.Survey()
+		s.RP.Fill(webtest.Bench, "deviation", webtest.Bench+"/step/deviation", "p0.text", "a third was given").Recorded()
+		s.Close()
+		s.RP.Fill("/day/enter/discard", "discard", "/day/enter/discard", "p0.from", "S1", "p0.into", "WB-1").Recorded()
+		s.T1.Look("/").Says(200, asks)
+		if judged {
+			s.RP.Fill(webtest.Bench, "event-report", webtest.Bench+"/step/event-report", "p0.what", "no-event", "p0.text", "the order was read again by the physicist").Recorded()
+		} else {
+			p := s.RP.Fill(webtest.Entry(1), "correct", webtest.Entry(1), "p0.reason", "the order says so", "p0.with.order.or-at-stasis", "yes", "p0.countersigned", "MP1", "pin2", webtest.PIN)
+			v := p.Form("correct")
+			v.Set("p0.reason.answer", p.Choice("p0.reason.answer", 0))
+			v.Set("pin", webtest.PIN)
+			v.Set("pin2", webtest.PIN)
+			s.RP.Post(webtest.Entry(1), v).Recorded()
+		}
+		if text := s.T1.Look("/").Text(); strings.Contains(text, "Whether it was an event") {
+			t.Errorf("judged %v: the board still asks: %s", judged, text)
+		}
+	}
+}
+
 // TestEmergentRevised: an order that ended for an emergent condition asks for its
 // revision in the completion, and runs until it is there.
 func TestEmergentRevised(t *testing.T) {
