@@ -119,7 +119,12 @@ var findingStories = []findingStory{
 	},
 	{
 		"one identifier of the patient", dispensing.OneIdentifier, dispensing.Warn, "write the second one, or why there is one only",
-		func() *story { s := newStory(); s.order("P1", 1*gbq, "13:30", 0.02); s.Orders[0].OneIdentifier = true; return s },
+		func() *story {
+			s := newStory()
+			s.order("P1", 1*gbq, "13:30", 0.02)
+			s.Orders[0].OneIdentifier = true
+			return s
+		},
 	},
 	{
 		"an infusion after what the order allows", dispensing.OrderWindow, dispensing.Warn, "not to be infused after 2027-03-04 13:00",
