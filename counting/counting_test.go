@@ -141,8 +141,6 @@ func TestCount(t *testing.T) {
 	if err != nil {
 		t.Error(err)
 	}
-	c := counting.Ratemeter(50*quantity.CountPerSecond, 4)
-	near(t, "u of a ratemeter", math.Sqrt(c.N)/float64(c.Time), math.Sqrt(50.0/8), 1e-12)
 }
 
 func TestRefuses(t *testing.T) {

@@ -236,7 +236,11 @@ func (r *reader) release(b *Bin) {
 	if !decays {
 		return
 	}
-	net, err := counting.Method{Efficiency: 1, Wiped: 1, Area: 1}.Judge(counting.Count{N: x.Gross.Value, Time: x.Time.Value}, counting.Count{N: x.Blank.Value, Time: x.BlankTime.Value})
+	gross, blank, err := r.live(x.Meter, x.At, counting.Count{N: x.Gross.Value, Time: x.Time.Value}, counting.Count{N: x.Blank.Value, Time: x.BlankTime.Value})
+	var net counting.Result
+	if err == nil {
+		net, err = counting.Method{Efficiency: 1, Wiped: 1, Area: 1}.Judge(gross, blank)
+	}
 	f.Code, f.Do = BinAboveBackground, "Get it back, and hold it: its surface is not at background."
 	switch {
 	case err != nil:

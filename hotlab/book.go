@@ -156,10 +156,32 @@ func orFirst[T fact.Fact](all []numbered[T], at time.Time) (x T, ok bool) {
 	return x, ok
 }
 
-// method and counts are a wipe as package counting takes it.
-func method(c *fact.Counted) (m counting.Method, gross, blank counting.Count) {
-	return counting.Method{Efficiency: c.Efficiency.Value, Wiped: c.Removed.Value, Area: c.Area.Value},
-		counting.Count{N: c.Gross.Value, Time: c.Time.Value}, counting.Count{N: c.Blank.Value, Time: c.BlankTime.Value}
+// wipe is a wipe as package counting takes it, counted by an instrument.
+func (r *reader) wipe(c *fact.Counted, by string, at time.Time) (m counting.Method, gross, blank counting.Count, err error) {
+	gross, blank, err = r.live(by, at, counting.Count{N: c.Gross.Value, Time: c.Time.Value}, counting.Count{N: c.Blank.Value, Time: c.BlankTime.Value})
+	return counting.Method{Efficiency: c.Efficiency.Value, Wiped: c.Removed.Value, Area: c.Area.Value}, gross, blank, err
+}
+
+// live takes the dead time of an instrument off two counts; off none where nobody entered
+// one.
+func (r *reader) live(by string, at time.Time, gross, blank counting.Count) (g, b counting.Count, err error) {
+	x, entered, _ := r.instrument(by, at)
+	if !entered || x.DeadTime.IsZero() {
+		return gross, blank, nil
+	}
+	if g, err = gross.Live(x.DeadTime.Value); err == nil {
+		b, err = blank.Live(x.DeadTime.Value)
+	}
+	return g, b, err
+}
+
+// instrument is an instrument as it was at a moment, and whether it was entered; any tells
+// whether the site has entered one at all.
+func (r *reader) instrument(id string, at time.Time) (x *fact.Instrument, entered, any bool) {
+	all := of[*fact.Instrument](r, r.Books.Entries)
+	any = len(all) > 0
+	x, entered = inForce(slices.DeleteFunc(all, func(i numbered[*fact.Instrument]) bool { return i.x.ID != id }), at)
+	return x, entered, any
 }
 
 // meter holds a reading against the calibration of its instrument; false where that had
@@ -168,10 +190,7 @@ func (r *reader) meter(id string, at time.Time, page Page, about string, entry i
 	if id == "" {
 		return true
 	}
-	all := of[*fact.Instrument](r, r.Books.Entries)
-	known := len(all) > 0
-	all = slices.DeleteFunc(all, func(i numbered[*fact.Instrument]) bool { return i.x.ID != id })
-	last, entered := inForce(all, at)
+	last, entered, known := r.instrument(id, at)
 	switch {
 	case !entered && known:
 		r.find(Finding{Code: MeterUnknown, Severity: Warn, Page: page, About: about, Entry: entry, Do: "Enter the instrument, or correct the id."}, "%s was read with %s, which is no instrument of the site", about, id)

@@ -227,8 +227,11 @@ func (r *reader) wiped(p *Parcel, f Finding) {
 	if !ok {
 		return
 	}
-	m, gross, blank := method(s.Swab)
-	j, err := protection.Judge(m, gross, blank, quantity.Contamination(limit.Number()))
+	m, gross, blank, err := r.wipe(s.Swab, s.Counter, s.At)
+	var j protection.Judged
+	if err == nil {
+		j, err = protection.Judge(m, gross, blank, quantity.Contamination(limit.Number()))
+	}
 	if err != nil {
 		f.Severity, f.Code, f.Do = Warn, ParcelWipeBlind, "Count it again."
 		r.find(f, "The wipe of parcel %s cannot be used: %v", p.ID, err)

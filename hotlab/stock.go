@@ -107,7 +107,7 @@ func (r *reader) left(x *fact.LeftSite, n int) {
 		wrong = append(wrong, "it is not marked as empty")
 	}
 	if limit, ok, _ := r.rules.Get(rules.PackageWipe); ok && x.Inside != nil {
-		m, gross, blank := method(x.Inside)
+		m, gross, blank, _ := r.wipe(x.Inside, "", x.At) // the entry names no counter
 		switch j, err := m.Judge(gross, blank); {
 		case err != nil:
 			wrong = append(wrong, "the wipe of its inside cannot be used")

@@ -139,8 +139,11 @@ func (r *reader) reading(x *fact.PointReading, n int) {
 	out.NetAction = len(reached(out)) > 0
 	f.Code, f.Do = PointBlind, "Count it again."
 	if x.Swab != nil {
-		m, gross, blank := method(x.Swab)
-		j, err := protection.Judge(m, gross, blank, out.Set.Action.Value)
+		m, gross, blank, err := r.wipe(x.Swab, x.Meter, x.At)
+		var j protection.Judged
+		if err == nil {
+			j, err = protection.Judge(m, gross, blank, out.Set.Action.Value)
+		}
 		if err != nil {
 			r.find(f, "The counts of %s cannot be used: %v", x.Point, err)
 		} else {
