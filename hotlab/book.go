@@ -185,7 +185,7 @@ func (r *reader) instrument(id string, at time.Time) (x *fact.Instrument, entere
 }
 
 // meter holds a reading against the calibration of its instrument; false where that had
-// run out.
+// run out, or the instrument was withdrawn.
 func (r *reader) meter(id string, at time.Time, page Page, about string, entry int) bool {
 	if id == "" {
 		return true
@@ -194,6 +194,9 @@ func (r *reader) meter(id string, at time.Time, page Page, about string, entry i
 	switch {
 	case !entered && known:
 		r.find(Finding{Code: MeterUnknown, Severity: Warn, Page: page, About: about, Entry: entry, Do: "Enter the instrument, or correct the id."}, "%s was read with %s, which is no instrument of the site", about, id)
+	case entered && last.State == fact.Withdrawn:
+		r.find(Finding{Code: MeterWithdrawn, Severity: Warn, Page: page, About: about, Entry: entry, Do: "Read it again with an instrument in use."}, "%s was read with %s on %s, which was withdrawn on %s", about, id, r.clock(at), r.clock(last.At))
+		return false
 	case entered && !last.Due.IsZero() && at.After(last.Due):
 		r.find(Finding{Code: MeterOverdue, Severity: Warn, Page: page, About: about, Entry: entry, Do: "Read it again with an instrument in calibration."}, "%s was read with %s on %s, whose calibration was due on %s", about, id, r.clock(at), r.clock(last.Due))
 		return false

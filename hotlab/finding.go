@@ -47,6 +47,7 @@ const (
 	ParcelZone         Code = "parcel-zone"
 	MeterOverdue       Code = "meter-overdue"
 	MeterUnknown       Code = "meter-unknown"
+	MeterWithdrawn     Code = "meter-withdrawn"
 	PointAction        Code = "point-action"
 	PointBlind         Code = "point-blind"
 	PointUnknown       Code = "point-unknown"

@@ -63,6 +63,7 @@ var others = []struct {
 	{hotlab.ParcelTwice, hotlab.Parcels, "", "PK-1", []string{parcel, parcel}},
 	{hotlab.ParcelNotWiped, hotlab.Parcels, "us", "PK-1", []string{parcel, "parcel-survey: {parcel: PK-1, at: 2027-03-04T09:10, meter: SV1, surface: 0.1 mSv/h, metre: 8 uSv/h, background: 0.1 uSv/h}"}},
 	{hotlab.MeterUnknown, hotlab.Surveys, "", "R1-1", []string{counter, point, "point-reading: {point: R1-1, meter: WC7, at: 2027-03-04T17:00, rate: 0.1 uSv/h, background: 0.1 uSv/h}"}},
+	{hotlab.MeterWithdrawn, hotlab.Surveys, "", "R1-1", []string{counter, "instrument: {id: WC1, what: wipe-counter, state: withdrawn, at: 2027-02-01T00:00}", point, "point-reading: {point: R1-1, meter: WC1, at: 2027-03-04T17:00, rate: 0.1 uSv/h, background: 0.1 uSv/h}"}},
 	{hotlab.PointUnknown, hotlab.Surveys, "", "R1-9", []string{counter, point, "point-reading: {point: R1-9, meter: WC1, at: 2027-03-04T17:00, rate: 0.1 uSv/h, background: 0.1 uSv/h}"}},
 	{hotlab.SkinDoseHigh, hotlab.Persons, "eu", "rp-3", []string{`contaminated: {event: C1, who: rp-3, part: hand, at: 2027-03-04T11:00, level: 60 kBq/cm2, area: 1 cm2}`, `contaminated: {event: C1, who: rp-3, part: hand, at: 2027-03-04T11:30, level: 1 Bq/cm2, area: 1 cm2, ended: "yes"}`}},
 	{hotlab.DoseInvestigate, hotlab.Persons, "", "rp-3", []string{"investigation-level: {worn: ring, month: 20 mSv, from: 2027-01-01T00:00}", "dose-report: {who: rp-3, dosemeter: R-1, worn: ring, from: 2027-02-01T00:00, to: 2027-03-01T00:00, measured: 21 mSv}"}},
