@@ -59,29 +59,30 @@ type Residual struct {
 // their entries. The error is that of a group whose records cannot stand
 // together. zones must not be nil.
 func Of(records []journal.Record, zones fact.Zones) ([]Preparation, error) {
-	out, _, err := of(records, zones)
-	return out, err
+	h := of(records, zones)
+	return h.preps, h.err
 }
 
-// of gives the first readings of the vials too, of whatever is finished or not.
-func of(records []journal.Record, zones fact.Zones) ([]Preparation, []meterbook.Assay, error) {
+// of gives the first readings of the vials too, and where meters were used, of whatever is
+// finished or not.
+func of(records []journal.Record, zones fact.Zones) (h held) {
 	c, err := fold.Records(records, zones)
-	if err != nil {
-		return nil, nil, err
+	if h.err = err; err != nil {
+		return h
 	}
-	e := endsOf(records, fold.Entries(records))
-	assays := meterbook.Assays(c)
+	entries := fold.Entries(records)
+	e := endsOf(records, entries)
+	h.assays, h.uses = meterbook.Assays(c), meterbook.Uses(entries, c.Zone)
 	pasts, err := c.Past()
-	if err != nil {
-		return nil, assays, err
+	if h.err = err; err != nil {
+		return h
 	}
-	var out []Preparation
 	for _, p := range pasts {
 		if e.finished(c, p.Order.ID) {
-			out = append(out, preparation(c, p, e))
+			h.preps = append(h.preps, preparation(c, p, e))
 		}
 	}
-	return out, assays, nil
+	return h
 }
 
 // ends is what the entries in force say of the end of orders, and who made

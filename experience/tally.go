@@ -37,6 +37,7 @@ type held struct {
 	records int
 	preps   []Preparation
 	assays  []meterbook.Assay
+	uses    []meterbook.Use
 	err     error
 }
 
@@ -72,8 +73,7 @@ func (t *Tally) Take(records []journal.Record) bool {
 	if old := t.cases[name]; name == "" || old != nil && old.records == len(records) {
 		return false
 	}
-	preps, assays, err := of(records, t.zones)
-	return t.put(name, held{preps: preps, assays: assays, err: err}, records)
+	return t.put(name, of(records, t.zones), records)
 }
 
 // nameOf is the id of the first order of a group, or else of its first vial.
@@ -102,7 +102,7 @@ func (t *Tally) TakeAll(cases [][]journal.Record, workers int) {
 		wait.Go(func() {
 			for i := int(next.Add(1)) - 1; i < len(cases); i = int(next.Add(1)) - 1 {
 				if len(cases[i]) > 0 {
-					all[i].preps, all[i].assays, all[i].err = of(cases[i], t.zones)
+					all[i] = of(cases[i], t.zones)
 				}
 			}
 		})
@@ -165,6 +165,14 @@ func (t *Tally) put(name string, now held, records []journal.Record) bool {
 func (t *Tally) Assays() (out []meterbook.Assay) {
 	for _, name := range t.names {
 		out = append(out, t.cases[name].assays...)
+	}
+	return out
+}
+
+// Uses are the days on which meters were read, in no order.
+func (t *Tally) Uses() (out []meterbook.Use) {
+	for _, name := range t.names {
+		out = append(out, t.cases[name].uses...)
 	}
 	return out
 }

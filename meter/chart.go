@@ -66,48 +66,28 @@ func Individuals[Q ~float64](values []Q, base int) (Chart[Q], error) {
 	return c, err
 }
 
-// Groups is a chart of the means and ranges of groups of equal size.
-type Groups[Q ~float64] struct {
-	Means, Ranges Band[Q]
-	// Mean and Range of each group.
-	Mean, Range []Q
-}
-
-// Grouped draws the chart of groups, such as the replicate readings of each
-// assay: mean -+ A2 mean R and D3 mean R to D4 mean R. Errors: too-few for fewer
-// than two groups, bad-group for sizes that differ or lie outside 2 to 100,
-// bad-value, no-spread.
-func Grouped[Q ~float64](groups [][]Q) (Groups[Q], error) {
-	if len(groups) < 2 {
-		return Groups[Q]{}, refuse("too-few", "A chart of groups needs two or more.", "Collect twenty, as is usual.")
+// Ranges draws the limits of the ranges of groups of n values, such as of the readings of
+// each test: D3 mean R, mean R, D4 mean R. Errors: too-few for fewer than two groups,
+// bad-group for n outside 2 to 100, bad-value, no-spread.
+func Ranges[Q ~float64](n int, ranges []Q) (Band[Q], error) {
+	if len(ranges) < 2 {
+		return Band[Q]{}, refuse("too-few", "A chart of ranges needs two groups or more.", "Collect twenty, as is usual.")
 	}
-	f, err := FactorsFor(len(groups[0]))
+	f, err := factorsFor(n)
 	if err != nil {
-		return Groups[Q]{}, err
+		return Band[Q]{}, err
 	}
-	var g Groups[Q]
-	var mean, spread float64
-	for _, x := range groups {
-		if len(x) != f.N {
-			return Groups[Q]{}, refuse("bad-group", "The groups differ in size.", "Leave out the short ones.")
-		}
-		if err := checkValues(x); err != nil {
-			return Groups[Q]{}, err
-		}
-		low, high, m := x[0], x[0], 0.0
-		for _, v := range x {
-			low, high, m = min(low, v), max(high, v), m+float64(v)/float64(f.N)
-		}
-		g.Mean, g.Range = append(g.Mean, Q(m)), append(g.Range, high-low)
-		mean += m / float64(len(groups))
-		spread += float64(high-low) / float64(len(groups))
+	if err := checkValues(ranges); err != nil {
+		return Band[Q]{}, err
 	}
-	if !(spread > 0) {
-		return Groups[Q]{}, refuse("no-spread", "The values of every group are all the same.", "Record them with more digits.")
+	mean := 0.0
+	for _, r := range ranges {
+		mean += float64(r) / float64(len(ranges))
 	}
-	g.Means = Band[Q]{Q(mean - f.A2*spread), Q(mean), Q(mean + f.A2*spread)}
-	g.Ranges = Band[Q]{Q(f.D3 * spread), Q(spread), Q(f.D4 * spread)}
-	return g, nil
+	if !(mean > 0) {
+		return Band[Q]{}, refuse("no-spread", "The values of every group are all the same.", "Record them with more digits.")
+	}
+	return Band[Q]{Q(f.D3 * mean), Q(mean), Q(f.D4 * mean)}, nil
 }
 
 // Smoothed is one point of an EWMA chart.

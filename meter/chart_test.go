@@ -14,22 +14,16 @@ import (
 // the printed digits: half a unit of the last, and one whole unit for D4(3), that the
 // printed tables give as 2.574 from rounded d2 and d3.
 func TestFactorsASTM(t *testing.T) {
-	for n, row := range map[int][9]float64{
-		2:  {1.1284, 0.853, 0.7979, 1.880, 0, 3.267, 2.659, 0, 3.267},
-		3:  {1.6926, 0.888, 0.8862, 1.023, 0, 2.575, 1.954, 0, 2.568},
-		4:  {2.0588, 0.880, 0.9213, 0.729, 0, 2.282, 1.628, 0, 2.266},
-		5:  {2.3259, 0.864, 0.9400, 0.577, 0, 2.115, 1.427, 0, 2.089},
-		6:  {2.5344, 0.848, 0.9515, 0.483, 0, 2.004, 1.287, 0.030, 1.970},
-		7:  {2.7044, 0.833, 0.9594, 0.419, 0.076, 1.924, 1.182, 0.118, 1.882},
-		8:  {2.8472, 0.820, 0.9650, 0.373, 0.136, 1.864, 1.099, 0.185, 1.815},
-		9:  {2.9700, 0.808, 0.9693, 0.337, 0.184, 1.816, 1.032, 0.239, 1.761},
-		10: {3.0775, 0.797, 0.9727, 0.308, 0.223, 1.777, 0.975, 0.284, 1.716},
+	for n, row := range map[int][4]float64{
+		2: {1.1284, 0.853, 0, 3.267}, 3: {1.6926, 0.888, 0, 2.575}, 4: {2.0588, 0.880, 0, 2.282},
+		5: {2.3259, 0.864, 0, 2.115}, 6: {2.5344, 0.848, 0, 2.004}, 7: {2.7044, 0.833, 0.076, 1.924},
+		8: {2.8472, 0.820, 0.136, 1.864}, 9: {2.9700, 0.808, 0.184, 1.816}, 10: {3.0775, 0.797, 0.223, 1.777},
 	} {
-		f := ok(FactorsFor(n))(t)
-		got := [9]float64{f.MeanRange, f.RangeSD, f.MeanSD, f.A2, f.D3, f.D4, f.A3, f.B3, f.B4}
-		for i, name := range []string{"d2", "d3", "c4", "A2", "D3", "D4", "A3", "B3", "B4"} {
+		f := ok(factorsFor(n))(t)
+		got := [4]float64{f.MeanRange, f.RangeSD, f.D3, f.D4}
+		for i, name := range []string{"d2", "d3", "D3", "D4"} {
 			digit := 0.001
-			if i == 0 || i == 2 {
+			if i == 0 {
 				digit = 0.0001
 			}
 			near(t, fmt.Sprintf("%s(%d)", name, n), got[i], row[i], 0.501*digit)
@@ -40,12 +34,10 @@ func TestFactorsASTM(t *testing.T) {
 // d2 and d3 of two and three normal values have closed forms: 2/sqrt(pi),
 // sqrt(2 - 4/pi) and 3/sqrt(pi).
 func TestFactorsClosedForms(t *testing.T) {
-	two, three := ok(FactorsFor(2))(t), ok(FactorsFor(3))(t)
+	two, three := ok(factorsFor(2))(t), ok(factorsFor(3))(t)
 	near(t, "d2(2)", two.MeanRange, 2/math.Sqrt(math.Pi), 1e-8)
 	near(t, "d3(2)", two.RangeSD, math.Sqrt(2-4/math.Pi), 1e-8)
 	near(t, "d2(3)", three.MeanRange, 3/math.Sqrt(math.Pi), 1e-8)
-	near(t, "c4(2)", two.MeanSD, math.Sqrt(2/math.Pi), 1e-14)
-	near(t, "c4(3)", three.MeanSD, math.Sqrt(math.Pi)/2, 1e-14)
 }
 
 // The critical values in print for 5 %, to their last digit: one unit, since the
@@ -78,7 +70,7 @@ func TestPeerScipyCharts(t *testing.T) {
 	peer(t, map[string]any{"sizes": sizes, "grubbs": grubbs, "values": values, "weight": 0.2, "centre": 9.5}, &answer)
 	worst := 0.0
 	for i, n := range sizes {
-		f := ok(FactorsFor(n))(t)
+		f := ok(factorsFor(n))(t)
 		near(t, "d2", f.MeanRange, answer.Moments[i][0], 1e-8)
 		near(t, "d3", f.RangeSD, answer.Moments[i][1], 1e-8)
 		worst = math.Max(worst, math.Max(math.Abs(f.MeanRange-answer.Moments[i][0]), math.Abs(f.RangeSD-answer.Moments[i][1])))
@@ -120,14 +112,13 @@ func TestIndividualsOfConstancy(t *testing.T) {
 	near(t, "upper", c.Values.Upper, 5.330091, 1e-5)
 }
 
-// Two groups of three: means 2 and 5, ranges 2 and 4, so 3.5 -+ 1.023 * 3.
-func TestGroupedByHand(t *testing.T) {
-	g := ok(Grouped([][]float64{{1, 2, 3}, {3, 5, 7}}))(t)
-	near(t, "centre", g.Means.Centre, 3.5, 1e-12)
-	near(t, "upper", g.Means.Upper, 3.5+1.023*3, 2e-3)
-	near(t, "range", g.Ranges.Upper, 2.575*3, 2e-3)
-	if !g.Ranges.Outside(8) || g.Ranges.Outside(0) {
-		t.Errorf("ranges %+v", g.Ranges)
+// Two groups of three with ranges 2 and 4: mean 3, limits 0 and 2.575 * 3.
+func TestRangesByHand(t *testing.T) {
+	b := ok(Ranges(3, []float64{2, 4}))(t)
+	near(t, "centre", b.Centre, 3, 1e-12)
+	near(t, "upper", b.Upper, 2.575*3, 2e-3)
+	if !b.Outside(8) || b.Outside(0) {
+		t.Errorf("ranges %+v", b)
 	}
 }
 
@@ -227,15 +218,15 @@ func TestChartsRefused(t *testing.T) {
 	refused(t, "no sigma", err, "bad-limits")
 	_, err = Judge([]float64{inf}, 0, 1)
 	refused(t, "infinite", err, "bad-value")
-	_, err = Grouped([][]float64{{1, 2}})
+	_, err = Ranges(2, []float64{1})
 	refused(t, "one group", err, "too-few")
-	_, err = Grouped([][]float64{{1, 2}, {1}})
-	refused(t, "uneven", err, "bad-group")
-	_, err = Grouped([][]float64{{1, 1}, {2, 2}})
+	_, err = Ranges(2, []float64{0, 0})
 	refused(t, "no range", err, "no-spread")
-	_, err = Grouped([][]float64{{1}, {2}})
+	_, err = Ranges(2, []float64{1, nan})
+	refused(t, "a range that is no number", err, "bad-value")
+	_, err = Ranges(1, []float64{1, 2})
 	refused(t, "single values", err, "bad-group")
-	_, err = FactorsFor(101)
+	_, err = factorsFor(101)
 	refused(t, "large group", err, "bad-group")
 	_, err = GrubbsCritical(2, 0.05, true)
 	refused(t, "two", err, "too-few")
@@ -280,9 +271,9 @@ func FuzzCharts(f *testing.F) {
 	})
 }
 
-func BenchmarkFactorsFor(b *testing.B) {
+func BenchmarkFactors(b *testing.B) {
 	for b.Loop() {
-		ok(FactorsFor(10))(b)
+		ok(factorsFor(10))(b)
 	}
 }
 

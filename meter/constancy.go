@@ -1,10 +1,13 @@
 package meter
 
 import (
+	"math"
+	"slices"
 	"time"
 
 	"vialwright/nuclide"
 	"vialwright/quantity"
+	"vialwright/uncertainty"
 )
 
 // Source is a check source or a certified one.
@@ -59,12 +62,12 @@ func Linearity(readings []Reading, reference int, h nuclide.HalfLife, tolerance 
 	return out, nil
 }
 
-// Repeated is the outcome of a test of precision.
+// Repeated is what readings of one source come to together.
 type Repeated struct {
-	// Mean of the readings, taken to the time of the first, and their
-	// experimental standard deviation relative to it.
-	Mean quantity.Activity
-	SD   quantity.Fraction
+	// Mean of the readings, taken to the time of the first, with its relative standard
+	// uncertainty U, and their experimental standard deviation and range relative to it.
+	Mean         quantity.Activity
+	U, SD, Range quantity.Fraction
 	// Deviations of the readings from their mean; Worst is the largest in size.
 	Deviations []quantity.Fraction
 	Worst      quantity.Fraction
@@ -73,31 +76,36 @@ type Repeated struct {
 	Within    bool
 }
 
-// Precision compares repeated readings of one source with their mean; ten are
-// usual (IAEA-TECDOC-602, 2.3.2). Errors: too-few for fewer than three, and those
-// of Constancy.
-func Precision(readings []Reading, h nuclide.HalfLife, tolerance quantity.Fraction) (Repeated, error) {
+// Repeat takes one reading of a source or more together. The uncertainty of their mean is
+// that of their repeatability or of their scatter, the larger; see [Geometry]. Errors:
+// too-few for none, and those of Constancy.
+func Repeat(readings []Reading, h nuclide.HalfLife, tolerance quantity.Fraction) (Repeated, error) {
 	if err := checkTest(h, tolerance, readings...); err != nil {
 		return Repeated{}, err
 	}
-	if len(readings) < 3 {
-		return Repeated{}, refuse("too-few", "A test of precision needs three readings or more.", "Take ten, as is usual.")
+	if len(readings) == 0 {
+		return Repeated{}, refuse("too-few", "There is no reading.", "Read the source.")
 	}
-	values := make([]float64, len(readings))
+	values, each := make([]float64, len(readings)), make([]float64, len(readings))
 	for i, r := range readings {
 		a, err := h.Carry(r.Net, r.At, readings[0].At)
 		if err != nil {
 			return Repeated{}, err
 		}
-		values[i] = float64(a)
+		values[i], each[i] = float64(a), float64(a)*float64(r.U)
 	}
-	mean, sd := meanSD(values)
-	if !finite(sd) {
+	mean, u := average(values, each)
+	sd := 0.0
+	if len(values) > 1 {
+		_, sd = meanSD(values)
+	}
+	if !finite(mean) || !finite(u) || !finite(sd) {
 		return Repeated{}, refuse("bad-reading", "The readings are too large to be averaged.", "Check their unit.")
 	}
-	out := Repeated{Mean: quantity.Activity(mean), SD: quantity.Fraction(sd / mean), Tolerance: tolerance, Within: true}
+	share := func(x float64) quantity.Fraction { return quantity.Fraction(x / mean) }
+	out := Repeated{Mean: quantity.Activity(mean), U: share(u), SD: share(sd), Range: share(slices.Max(values) - slices.Min(values)), Tolerance: tolerance}
 	for _, v := range values {
-		d := quantity.Fraction(v/mean - 1)
+		d := share(v) - 1
 		out.Deviations = append(out.Deviations, d)
 		if max(d, -d) > max(out.Worst, -out.Worst) {
 			out.Worst = d
@@ -105,4 +113,34 @@ func Precision(readings []Reading, h nuclide.HalfLife, tolerance quantity.Fracti
 	}
 	out.Within = max(out.Worst, -out.Worst) <= tolerance
 	return out, nil
+}
+
+// Precision compares repeated readings of one source with their mean; ten are
+// usual (IAEA-TECDOC-602, 2.3.2). Errors: too-few for fewer than three, and those
+// of Constancy.
+func Precision(readings []Reading, h nuclide.HalfLife, tolerance quantity.Fraction) (Repeated, error) {
+	out, err := Repeat(readings, h, tolerance)
+	if err == nil && len(readings) < 3 {
+		return Repeated{}, refuse("too-few", "A test of precision needs three readings or more.", "Take ten, as is usual.")
+	}
+	return out, err
+}
+
+// average is the mean of values with standard uncertainties each. Of two evaluations of
+// its own the larger is taken: from theirs, root(sum u_i^2)/n, and from the scatter of the
+// values, t s/sqrt(n) with Student's t for 68.27 % and n - 1 degrees of freedom (JCGM
+// 100:2008 G.3.2), which makes two values that agree by chance no better known than they
+// are.
+func average(values, each []float64) (mean, u float64) {
+	for _, x := range each {
+		u = math.Hypot(u, x)
+	}
+	n := float64(len(values))
+	mean, u = values[0], u/n
+	if len(values) > 1 {
+		a := uncertainty.TypeA(values, "readings")
+		_, scatter := a.Coverage(math.Erf(math.Sqrt(0.5)))
+		mean, u = a.Value(), math.Max(u, scatter)
+	}
+	return mean, u
 }

@@ -15,7 +15,7 @@
 // # Activity meter
 //
 // Constancy and accuracy: A_e = A_0 2^(-t/T) of a source whose activity was
-// stated. Linearity: A_e from one reading of the series. Precision: deviation of
+// stated; of several readings their mean, and their range on a chart of its own. Linearity: A_e from one reading of the series. Precision: deviation of
 // repeated readings from their mean (IAEA-TECDOC-602, 2.3.2 and 2.4.1). Geometry:
 //
 //	s_g = A_in / (A_before - A_after), all at one time
@@ -31,7 +31,7 @@
 //
 //	individuals     mu -+ 3 sigma, sigma = mean MR/d2 (2.66 mean MR)
 //	moving range    up to D4 mean MR (3.267)
-//	means, ranges   mean -+ A2 mean R; D3 mean R to D4 mean R
+//	ranges          of groups of n values, D3 mean R to D4 mean R
 //	EWMA            z_i = lambda x_i + (1 - lambda) z_(i-1), z_0 = mu
 //	                mu -+ L sigma sqrt(lambda/(2 - lambda) (1 - (1 - lambda)^(2 i)))
 //

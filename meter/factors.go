@@ -5,46 +5,26 @@ import (
 	"math"
 )
 
-// Factors are the constants of control charts for groups of N normal values.
-type Factors struct {
-	N int // values in a group
-	// MeanRange is d2 = E[R]/sigma, RangeSD is d3 = sd(R)/sigma, MeanSD is
-	// c4 = E[s]/sigma with s the experimental standard deviation.
-	MeanRange, RangeSD, MeanSD float64
-	// Limits of means: mean -+ A2 mean R, or mean -+ A3 mean s.
-	A2, A3 float64
-	// Limits of ranges, D3 mean R to D4 mean R.
-	D3, D4 float64
-	// Limits of standard deviations, B3 mean s to B4 mean s.
-	B3, B4 float64
-}
+// factors are the constants of control charts for groups of n normal values: MeanRange is
+// d2 = E[R]/sigma, RangeSD is d3 = sd(R)/sigma, and ranges lie from D3 to D4 mean R.
+type factors struct{ MeanRange, RangeSD, D3, D4 float64 }
 
 const largestGroup = 100
 
-// FactorsFor works the constants out; an *Error with code bad-group unless
+// factorsFor works the constants out; an *Error with code bad-group unless
 // 2 <= n <= 100. They are right to 1e-8.
 //
 //	d2 = int P(R > r) dr   d2^2 + d3^2 = int 2 r P(R > r) dr
 //	P(R <= r) = n int phi(x) (Phi(x + r) - Phi(x))^(n-1) dx
-//	c4 = sqrt(2/(n-1)) Gamma(n/2)/Gamma((n-1)/2)
+//	D3 = 1 - 3 d3/d2, not below 0   D4 = 1 + 3 d3/d2
 //
 // (L. H. C. Tippett, Biometrika 17 (1925) 364-387).
-func FactorsFor(n int) (Factors, error) {
+func factorsFor(n int) (factors, error) {
 	if n < 2 || n > largestGroup {
-		return Factors{}, refuse("bad-group", fmt.Sprintf("There are no chart constants for groups of %d.", n), "A group has 2 to 100 values.")
+		return factors{}, refuse("bad-group", fmt.Sprintf("There are no chart constants for groups of %d.", n), "A group has 2 to 100 values.")
 	}
 	d2, d3 := rangeMoments(n)
-	m := float64(n)
-	above, _ := math.Lgamma(m / 2)
-	below, _ := math.Lgamma((m - 1) / 2)
-	c4 := math.Sqrt(2/(m-1)) * math.Exp(above-below)
-	spread := 3 * math.Sqrt(1-c4*c4) / c4
-	return Factors{
-		N: n, MeanRange: d2, RangeSD: d3, MeanSD: c4,
-		A2: 3 / (d2 * math.Sqrt(m)), A3: 3 / (c4 * math.Sqrt(m)),
-		D3: math.Max(0, 1-3*d3/d2), D4: 1 + 3*d3/d2,
-		B3: math.Max(0, 1-spread), B4: 1 + spread,
-	}, nil
+	return factors{MeanRange: d2, RangeSD: d3, D3: math.Max(0, 1-3*d3/d2), D4: 1 + 3*d3/d2}, nil
 }
 
 // rangeMoments gives mean and standard deviation of the range of n standard

@@ -5,7 +5,6 @@ import (
 
 	"vialwright/nuclide"
 	"vialwright/quantity"
-	"vialwright/uncertainty"
 )
 
 // Transfer is one run of a geometry test, all read by one meter.
@@ -31,36 +30,25 @@ type Factor struct {
 	Near      bool
 }
 
-// Geometry gives the factor from one run or more. Of two evaluations of its
-// uncertainty the larger is taken: from the readings' repeatability, u_i/sqrt(n),
-// and from the scatter of the runs, t s/sqrt(n) with Student's t for 68.27 % and n
-// - 1 degrees of freedom (JCGM 100:2008 G.3.2), which makes two runs that agree by
-// chance no better known than they are. Errors: too-few without a run,
+// Geometry gives the factor from one run or more, with the larger of two uncertainties:
+// from the repeatability of the readings and from the scatter of the runs (JCGM 100:2008
+// G.3.2). Errors: too-few without a run,
 // nothing-moved, and those of Constancy.
 func Geometry(runs []Transfer, h nuclide.HalfLife, tolerance quantity.Fraction) (Factor, error) {
 	if len(runs) == 0 {
 		return Factor{}, refuse("too-few", "A geometry test needs a run.", "Move a known activity and read both containers.")
 	}
 	f := Factor{Tolerance: tolerance}
-	var values []float64
-	var u2 float64
+	var values, each []float64
 	for _, run := range runs {
 		s, u, err := run.factor(h, tolerance)
 		if err != nil {
 			return Factor{}, err
 		}
-		values = append(values, s)
+		values, each = append(values, s), append(each, u)
 		f.Each = append(f.Each, quantity.Fraction(s))
-		u2 += u * u
 	}
-	n := float64(len(runs))
-	mean, u := values[0], math.Sqrt(u2)/n
-	if len(runs) > 1 {
-		a := uncertainty.TypeA(values, "runs")
-		_, scatter := a.Coverage(math.Erf(math.Sqrt(0.5)))
-		mean = a.Value()
-		u = math.Max(u, scatter)
-	}
+	mean, u := average(values, each)
 	if !finite(mean) || !finite(u) {
 		return Factor{}, refuse("bad-reading", "The runs give no finite factor.", "Check units and times.")
 	}

@@ -183,7 +183,11 @@ func TestScale(t *testing.T) {
 	near(t, "ratio", float64(s.Ratio), 1.24, 1e-12)
 	near(t, "u", float64(s.U), 0.02356, 1e-9)
 	near(t, "low", float64(s.Low()), 0.194, 5e-4)
-	near(t, "1.30 GBq", float64(s.Traceable(1.30e9)), 1.612e9, 1e-3)
+	up, _ := s.From(quantity.LabelBasis)
+	down, u := s.From(quantity.TraceableBasis)
+	near(t, "1.30 GBq", 1.30*float64(up), 1.612, 1e-12)
+	near(t, "and back", 1.612*float64(down), 1.30, 1e-12)
+	near(t, "u of back", float64(u/down), 0.019, 1e-9)
 	_, err := ScaleOf(0, 0, 1, 0)
 	refused(t, "no factor", err, "bad-value")
 }

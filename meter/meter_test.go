@@ -71,6 +71,31 @@ func TestPrecisionByHand(t *testing.T) {
 	}
 }
 
+// Three readings of 5.30, 5.32 and 5.28 MBq: mean 5.30, s = 0.02, range 0.04, and t for
+// 68.27 % and two degrees of freedom is 1.32 (JCGM 100:2008 table G.2), so that u =
+// 1.32 * 0.02/sqrt(3)/5.30 = 0.002876. With a repeatability of 1 % it is that over
+// sqrt(3), which is larger. A source that halves in an hour is taken to the first reading.
+func TestRepeatByHand(t *testing.T) {
+	stable := nuclide.HalfLife{Value: 1e9 * quantity.Year, Source: "given by the example"}
+	three := func(u quantity.Fraction) (out []Reading) {
+		for _, x := range []float64{5.30, 5.32, 5.28} {
+			out = append(out, Reading{At: start, Net: quantity.Activity(x) * mbq, U: u})
+		}
+		return out
+	}
+	r := ok(Repeat(three(0.001), stable, 0.05))(t)
+	near(t, "mean", r.Mean.MBq(), 5.30, 1e-9)
+	near(t, "u", float64(r.U), 1.32*0.02/math.Sqrt(3)/5.30, 5e-6)
+	near(t, "range", float64(r.Range), 0.04/5.30, 1e-9)
+	near(t, "u of repeatability", float64(ok(Repeat(three(0.01), stable, 0.05))(t).U), 0.01/math.Sqrt(3), 1e-5)
+	one := ok(Repeat(three(0.01)[:1], stable, 0.05))(t)
+	near(t, "one", float64(one.U), 0.01, 1e-12)
+	r = ok(Repeat([]Reading{{At: start, Net: 8 * mbq}, {At: after(1), Net: 4 * mbq}}, halfLife(1), 0.05))(t)
+	near(t, "decayed", r.Mean.MBq(), 8, 1e-9)
+	_, err := Repeat(nil, stable, 0.05)
+	refused(t, "none", err, "too-few")
+}
+
 // By hand: 1000 MBq before, 200 after, 784 in the new container, no decay to
 // speak of: s = 0.98. u = 0.98 sqrt(0.005^2 + ((1000*0.005)^2 + (200*0.005)^2)/800^2)
 // = 0.0079358.

@@ -76,11 +76,14 @@ func ScaleOf(label, uLabel, traceable, uTraceable quantity.Fraction) (Scale, err
 	return Scale{r, r * quantity.Fraction(root(uLabel, uTraceable))}, nil
 }
 
-// Traceable is an activity of the label-matched scale on the traceable one. What is
-// proportional to it, such as an absorbed dose, moves by the same ratio; a tolerance in
-// percent does not move.
-func (s Scale) Traceable(label quantity.Activity) quantity.Activity {
-	return label * quantity.Activity(s.Ratio)
+// From is what a figure of the scale of a basis is multiplied by to be on the other
+// scale, with its standard uncertainty. What is proportional to an activity, such as an
+// absorbed dose, moves by the same ratio; a tolerance in percent does not move.
+func (s Scale) From(basis quantity.Basis) (ratio, u quantity.Fraction) {
+	if basis == quantity.TraceableBasis {
+		return 1 / s.Ratio, s.U / s.Ratio / s.Ratio
+	}
+	return s.Ratio, s.U
 }
 
 // Low is how far the label-matched scale lies below the traceable one, of the

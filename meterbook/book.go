@@ -7,6 +7,7 @@ import (
 
 	"vialwright/fact"
 	"vialwright/fold"
+	"vialwright/meter"
 	"vialwright/nuclide"
 	"vialwright/quantity"
 )
@@ -54,11 +55,17 @@ type Test struct {
 	// Deviation is the departure that was held against Limit; the largest, of several.
 	Deviation, U quantity.Fraction
 	Limit        Limit
-	// Expected and Net are in the unit of the reading, Unit: Bq, uSv/h or cps.
+	// Expected and Net, the mean of the readings, are in the unit of the reading, Unit: Bq,
+	// uSv/h or cps. Range is how far the readings lie apart, of their mean.
 	Expected, Net float64
 	Unit          string
-	// series is what it is charted with.
+	Range         quantity.Fraction
+	// Low and High bound the readings that a good test of linearity was made with, by sleeves
+	// too; 0 for other tests.
+	Low, High quantity.Activity
+	// series is what it is charted with, read the mean as a reading.
 	series string
+	read   meter.Reading
 }
 
 // Version is an entry about an instrument or a source, with its number.
@@ -93,13 +100,12 @@ type Book struct {
 }
 
 // Of draws the book of entries as of a moment. Entries of other kinds may be among
-// them: readings tell where an instrument was used.
+// them: readings tell where an instrument was used, see [Uses].
 func Of(entries []fold.Entry, r Rules, zone *time.Location, at time.Time) *Book {
 	if zone == nil {
 		zone = time.UTC
 	}
 	b := &Book{Zone: zone, At: at, Rules: r, Sources: map[string][]Version[fact.CheckSource]{}}
-	var used []fold.Entry
 	for _, e := range entries {
 		switch x := e.Fact.(type) {
 		case *fact.Instrument:
@@ -113,8 +119,6 @@ func Of(entries []fold.Entry, r Rules, zone *time.Location, at time.Time) *Book 
 		case *fact.MeterTest:
 			i := b.instrument(x.Of)
 			i.Tests = append(i.Tests, Test{MeterTest: x, Entry: e.Number})
-		case *fact.Read, *fact.SecondCheck:
-			used = append(used, e)
 		}
 	}
 	for _, list := range b.Sources {
@@ -125,8 +129,7 @@ func Of(entries []fold.Entry, r Rules, zone *time.Location, at time.Time) *Book 
 		b.draw(i)
 	}
 	b.leaks()
-	b.withdrawn(used)
-	slices.SortStableFunc(b.Findings, func(x, y Finding) int { return cmp.Or(x.At.Compare(y.At), cmp.Compare(x.Of, y.Of)) })
+	b.Findings = b.With(Uses(entries, zone))
 	return b
 }
 
@@ -134,7 +137,7 @@ func Of(entries []fold.Entry, r Rules, zone *time.Location, at time.Time) *Book 
 // them.
 func Kept(f fact.Fact) bool {
 	switch f.(type) {
-	case *fact.Instrument, *fact.CheckSource, *fact.MeterTest, *fact.Calibration, *fact.Correct:
+	case *fact.Instrument, *fact.CheckSource, *fact.MeterTest, *fact.Calibration, *fact.Correct, *fact.PointReading, *fact.ParcelSurvey, *fact.BinReading, *fact.ReleaseBin:
 		return true
 	}
 	return false

@@ -3,11 +3,13 @@ package meterbook_test
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"vialwright/casefile"
+	"vialwright/dose"
 	"vialwright/experience/invented"
 	"vialwright/fact"
 	"vialwright/fold"
@@ -125,6 +127,10 @@ func TestBadInputIsNamed(t *testing.T) {
 			meterM1, "instrument: {id: M1, what: activity-meter, state: withdrawn, at: 2027-02-01T08:00}",
 			"receive: {vial: S1, lot: L1, labelled: 3.0 GBq, reference: 2027-03-04T18:00, volume: 5 mL, at: 2027-03-04T07:00}", "read: {of: S1, meter: M1, at: 2027-03-04T07:40, gross: 3.2 GBq, background: 0.2 MBq}",
 		}},
+		"withdrawn and used in a survey": {"withdrawn-used", "WC1 was used on 4 Mar 2027 (entry 4); it was withdrawn on 1 Feb 2027", []string{
+			"instrument: {id: WC1, what: wipe-counter, at: 2025-01-01T08:00}", "instrument: {id: WC1, what: wipe-counter, state: withdrawn, at: 2027-02-01T08:00}",
+			"survey-point: {point: R1-1, room: R1, name: bench, action: 0.4 Bq/cm2, at: 2027-01-01T00:00}", "point-reading: {point: R1-1, meter: WC1, at: 2027-03-04T07:00, rate: 0.1 uSv/h, background: 0.1 uSv/h}",
+		}},
 		"a withdrawn source": {"source-withdrawn", "was withdrawn", []string{meterM1, source1, strings.Replace(source1, "at: 2025", "state: withdrawn, at: 2026", 1), constancy("CS1", "Cs-137", 6.8, "2027-03-04T07:00")}},
 		"outside":            {"constancy-outside", "more than the tolerance of 5 %", []string{meterM1, source1, constancy("CS1", "Cs-137", 6.3, "2027-03-04T07:00")}},
 		// Another source that would read as much says nothing where its certificate is not
@@ -192,17 +198,107 @@ func TestScales(t *testing.T) {
 	if !ok || math.Abs(float64(s.Ratio)-1.24) > 1e-12 || math.Abs(float64(s.U)-1.24*0.019) > 1e-12 {
 		t.Fatalf("%+v %t", s, ok)
 	}
-	got := meterbook.Change(s, []quantity.Activity{1.3e9}, []quantity.AbsorbedDose{120}, 0.10)
-	want := []meterbook.Moved{{"Prescription", "1.3 GBq", "1.612 GBq"}, {"Tolerance 10 % of it", "0.13 GBq", "0.161 GBq"}, {"Absorbed dose", "120 Gy", "148.8 Gy"}}
-	for n := range want {
-		if n >= len(got) || got[n] != want[n] {
-			t.Errorf("%+v", got)
-			break
-		}
+	o := meterbook.Ordered{Order: "P1", Prescribed: 1.3e9, Tolerance: 0.10, Basis: quantity.LabelBasis, Doses: []dose.Dose{{Of: dose.Tumour, Dose: 120}}}
+	got, kept := meterbook.Change(s, o)
+	// 1.17 and 1.43 GBq times 1.24, u = 1.9 %; 1.3/1.24 = 1.0484 is 19.35 % less.
+	want := []meterbook.Moved{{"Prescription", "1.3 GBq", "1.612 ± 0.031 GBq"}, {"Tolerance of 10 %", "1.17 GBq to 1.43 GBq", "1.451 GBq to 1.773 GBq"}, {"Mean absorbed dose, tumour", "about 120 Gy", "about 150 Gy"}}
+	if !slices.Equal(got, want) || kept != "If the figure of 1.3 GBq were kept, the patient would get 1.048 GBq of now, -19.35 %." {
+		t.Errorf("%q %s", got, kept)
+	}
+	o.Basis, o.Prescribed = quantity.TraceableBasis, 1.612e9
+	if back, kept := meterbook.Change(s, o); back[0].Then != "1.300 ± 0.025 GBq" || !strings.Contains(kept, "1.999 GBq of now, +24.00 %") {
+		t.Errorf("%q %s", back, kept)
 	}
 	m := &fact.Meter{ID: "M1", Geometry: &fact.Geometries{ShippingVial: []fact.Geometry{{Factor: fact.Number{Value: 1, Text: "1"}, Basis: quantity.LabelBasis}}}}
 	if d := b.Differences(m); len(d) != 1 || d[0].Code != "factor-differs" {
 		t.Errorf("%+v", d)
+	}
+}
+
+// Three readings of one test are taken together: 6.8, 6.82 and 6.84 MBq are 6.82 for the
+// 6.826058 MBq of the source, where the first alone would be off by -0.38 %. Readings that
+// lie apart are named, though their mean is right.
+func TestConstancyOfSeveralReadings(t *testing.T) {
+	several := func(day int, mbq ...string) string {
+		return fmt.Sprintf("meter-test: {of: M1, test: constancy, with: CS1, setting: Cs-137, readings: [{gross: %s MBq}], at: 2027-02-%02dT07:00}", strings.Join(mbq, " MBq}, {gross: "), day)
+	}
+	x := bookOf(t, meterM1, source1, strings.Replace(several(1, "6.80", "6.82", "6.84"), "02-01T", "03-04T", 1)).Find("M1").Tests[0]
+	if math.Abs(x.Net/6.82e6-1) > 1e-9 || math.Abs(float64(x.Deviation)-(6.82/6.826058-1)) > 1e-4 || !strings.Contains(x.Says, "6.82 MBq (mean of 3)") || math.Abs(float64(x.Range)-0.04/6.82) > 1e-9 {
+		t.Errorf("%+v", x)
+	}
+	b := bookOf(t, meterM1, source1, several(1, "6.83", "6.84", "7.9"))
+	if x := b.Find("M1").Tests[0]; x.Verdict != meterbook.Bad || b.Findings[len(b.Findings)-1].Code != "constancy-scatter" || !strings.Contains(b.Findings[len(b.Findings)-1].Text, "+9.87 %") {
+		t.Errorf("%+v %+v", x, b.Findings)
+	}
+	// Ranges of five days of 0.02, 0.04, 0.02, 0.04 and 0.03 MBq and one of 0.13, mean
+	// 0.28/6 = 0.04667: beyond D4 = 2.575 times as much, 0.1201.
+	b = bookOf(t, meterM1, source1, several(1, "6.83", "6.84", "6.85"), several(2, "6.80", "6.84", "6.82"), several(3, "6.84", "6.83", "6.82"),
+		several(4, "6.82", "6.86", "6.84"), several(5, "6.82", "6.85", "6.83"), several(6, "6.77", "6.90", "6.83"))
+	for n, x := range b.Find("M1").Tests {
+		if apart := strings.Contains(x.Says, "lie 1.9 % apart, more than the 1.8 %"); apart != (n == 5) || apart != (x.Verdict == meterbook.Warned) {
+			t.Errorf("test %d: %s %s", n, x.Verdict, x.Says)
+		}
+	}
+}
+
+// A meter that was tested by sleeves alone was tested over what it displayed within them,
+// on the setting of the test.
+func TestSleevesGiveTheTestedRange(t *testing.T) {
+	b := bookOf(t, meterM1, source1, constancy("CS1", "Cs-137", 6.8, "2027-03-04T07:00"), "meter-test: {of: M1, test: background, readings: [{gross: 0.2 MBq}], at: 2027-03-04T07:05}",
+		"meter-test: {of: M1, test: linearity-by-sleeves, setting: Y-90, nuclide: Y-90, readings: [{gross: 3 GBq, sleeve: 1 times}, {gross: 300 MBq, sleeve: 10 times}, {gross: 60 MBq, sleeve: 50 times}], at: 2027-03-01T07:00}")
+	for setting, codes := range map[string][]string{"Y-90": {"meter-range", "", "meter-range"}, "Tc-99m": {"", "", ""}} {
+		for n, net := range []quantity.Activity{3.5e9, 1e9, 50e6} {
+			d := b.Doubts(meterbook.Reading{Meter: "M1", At: b.At, Net: net, Setting: setting})
+			if (codes[n] == "") != (len(d) == 0) || len(d) > 0 && d[0].Code != codes[n] {
+				t.Errorf("%v on %s: %+v", net, setting, d)
+			}
+		}
+	}
+}
+
+// A bad point at the end of a linearity test tests nothing there.
+func TestBadPointTestsNothing(t *testing.T) {
+	var rows []string
+	for n, h := range []float64{0, 24, 48, 72, 120, 168, 240, 312} {
+		a := 3000 * math.Exp2(-h/64.0417)
+		if n == 7 {
+			a *= 0.96
+		}
+		rows = append(rows, fmt.Sprintf("{at: %s, gross: %.3f MBq, background: 0 MBq}", time.Date(2027, 2, 1, int(h), 0, 0, 0, time.UTC).Format("2006-01-02T15:04Z"), a))
+	}
+	x := bookOf(t, meterM1, "meter-test: {of: M1, test: linearity, nuclide: Y-90, repeatability: 0.3 %, readings: ["+strings.Join(rows, ", ")+"], at: 2027-02-14T00:00Z}").Find("M1").Tests[0]
+	if x.Verdict != meterbook.Warned || math.Abs(float64(x.Low)/1e6-3000*math.Exp2(-240/64.0417)) > 0.01 {
+		t.Errorf("%+v", x)
+	}
+}
+
+// Geometry at three fills, five runs of each: the factor of doses is held against the
+// straight line between them, 0.955 at 1 mL and 0.980 at 3 mL, times that of the vial.
+func TestFactorsAtFills(t *testing.T) {
+	lines := []string{meterM1}
+	for ml, s := range map[int]float64{1: 0.955, 3: 0.980, 5: 0.991} {
+		for day := range 5 {
+			lines = append(lines, fmt.Sprintf("meter-test: {of: M1, test: geometry, container: syringe, nuclide: Y-90, repeatability: 0.1 %%, readings: [{gross: 2 GBq, part: before}, {gross: 1 GBq, part: after}, {gross: %.3f GBq, part: in, volume: %d mL}], at: 2027-02-%02dT07:0%d}", s, ml, day+1, ml))
+		}
+	}
+	b := bookOf(t, lines...)
+	factors := func(f, low, high float64) *fact.Meter {
+		ml := func(v float64) quantity.Stated[quantity.Volume] {
+			s, _ := quantity.Of(quantity.Volume(v), "mL")
+			return s
+		}
+		g := fact.Geometry{Factor: fact.Number{Value: f, Text: fmt.Sprint(f)}, Basis: quantity.LabelBasis, Fill: &fact.Range{Min: ml(low), Max: ml(high)}}
+		return &fact.Meter{ID: "M1", Geometry: &fact.Geometries{ShippingVial: []fact.Geometry{{Factor: fact.Number{Value: 1, Text: "1"}, Basis: quantity.LabelBasis}}, Syringe: []fact.Geometry{g}}}
+	}
+	for says, m := range map[string]*fact.Meter{
+		"": factors(0.9675, 1.99, 2.01), // the middle of 1 and 3 mL
+		"at 1 mL the tests of geometry come to 0.955":                                                      factors(0.98, 1, 5),
+		"used from 0.5 mL to 5 mL, and its geometry was tested from 1 mL to 5 mL: nothing is extrapolated": factors(0.98, 0.5, 5),
+	} {
+		d := b.Differences(m)
+		if (says == "") != (len(d) == 0) || len(d) > 0 && !strings.Contains(d[0].Text, says) {
+			t.Errorf("%q: %+v", says, d)
+		}
 	}
 }
 
@@ -280,6 +376,11 @@ func TestLapsedFactorIsSaidOfItsReadings(t *testing.T) {
 		b := bookOf(t, meterM1, source1, constancy("CS1", "Cs-137", 6.8, "2027-03-04T07:00"), "meter-test: {of: M1, test: background, readings: [{gross: 0.2 MBq}], at: 2027-03-04T07:05}",
 			"calibration: {of: M1, container: syringe, factor: 1, u: 2 %, basis: label, fill: [1 mL, 4 mL], from: 2026-02-01T08:00, due: 2027-02-01T08:00}", second)
 		r := meterbook.Reading{Meter: "M1", At: b.At, Net: 1e9, Container: "syringe", Volume: 2, Basis: quantity.LabelBasis}
+		vial := r
+		vial.Container = "shipping-vial" // it does not rest on that factor
+		if d := b.Doubts(vial); len(d) != 0 {
+			t.Errorf("%s, of the vial: %+v", name, d)
+		}
 		if d := b.Doubts(r); len(d) != 1 || d[0].Code != "meter-overdue" || !strings.Contains(d[0].Text, "calibration for the syringe has been due since 1 Feb 2027") {
 			t.Errorf("%s: %+v", name, d)
 		}

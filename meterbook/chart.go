@@ -19,8 +19,8 @@ type Series struct {
 	// Chart is drawn from the tests within tolerance; nil where they are too few, or all
 	// the same.
 	Chart *meter.Chart[quantity.Fraction]
-	// Tolerance is that of the last test; 0 where there is none.
-	Tolerance quantity.Fraction
+	// Limit is that of the last test; none where its Tolerance is 0.
+	Limit Limit
 	// Change is what the series does; Is is empty where that cannot be told.
 	Change meter.Change[quantity.Fraction]
 }
@@ -65,7 +65,7 @@ func (b *Book) chart(i *Instrument) {
 		s := &i.Series[places[key]]
 		v := quantity.Fraction(t.Net)
 		if t.Expected != 0 {
-			v, s.Tolerance = 1+t.Deviation, t.Limit.Tolerance
+			v, s.Limit = 1+t.Deviation, t.Limit
 		}
 		s.Points = append(s.Points, SeriesPoint{t.At, t.Entry, v, t.Verdict})
 		index[t.Entry] = t
@@ -78,13 +78,14 @@ func (b *Book) chart(i *Instrument) {
 			s.Chart = &c
 			s.warn(index)
 		}
+		s.scatter(index)
 		b.change(i, s)
 	}
 }
 
 // relative puts a series without an expected value over its mean.
 func (s *Series) relative() {
-	if s.Tolerance != 0 {
+	if s.Limit.Tolerance != 0 {
 		return
 	}
 	m := mean(s.values(func(SeriesPoint) bool { return true }))
@@ -111,6 +112,30 @@ func (s *Series) warn(index map[int]*Test) {
 		if t := index[p.Entry]; t.Verdict == Good && s.Chart.Values.Outside(p.Value) {
 			t.Verdict, s.Points[n].Verdict = Warned, Warned
 			t.Says += " It lies outside of the limits that the chart of these readings has."
+		}
+	}
+}
+
+// scatter warns of the tests of several readings that lie further apart than those of the
+// first tests of as many readings allow.
+func (s *Series) scatter(index map[int]*Test) {
+	first := map[int][]quantity.Fraction{} // by how many readings
+	for _, p := range s.Points {
+		if t := index[p.Entry]; t.Verdict != Bad && len(first[len(t.Readings)]) < base {
+			first[len(t.Readings)] = append(first[len(t.Readings)], t.Range)
+		}
+	}
+	limits := map[int]quantity.Fraction{}
+	for n, ranges := range first {
+		if band, err := meter.Ranges(n, ranges); err == nil && len(ranges) >= least {
+			limits[n] = band.Upper
+		}
+	}
+	for k, p := range s.Points {
+		t := index[p.Entry]
+		if upper, ok := limits[len(t.Readings)]; ok && t.Verdict != Bad && t.Range > upper {
+			t.Verdict, s.Points[k].Verdict = Warned, Warned
+			t.Says += fmt.Sprintf(" Its readings lie %s apart, more than the %s that those of the first tests allow.", quantity.FormatDigits(t.Range, 2, "%"), quantity.FormatDigits(upper, 2, "%"))
 		}
 	}
 }

@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"vialwright/fact"
-	"vialwright/fold"
 	"vialwright/quantity"
 )
 
@@ -31,7 +30,7 @@ func (b *Book) due(i *Instrument) {
 	}
 	if i.Now.What == fact.ActivityMeter {
 		for _, t := range daily {
-			test(t, string(t)+" of the day", "the calendar day of the site", b.nextDay)
+			test(t, string(t)+" of the day", "the calendar day of the site ("+common+")", b.nextDay)
 		}
 		for _, t := range []fact.TestOf{fact.LinearityTest, fact.AccuracyTest} {
 			if every := b.Rules.Due[t]; every.Every > 0 {
@@ -57,8 +56,8 @@ func (b *Book) lapse(i *Instrument, c *fact.Calibration) (Due, bool) {
 	if c == nil || c.Due.IsZero() {
 		return Due{}, false
 	}
-	what := "calibration for the " + strings.ReplaceAll(c.Container, "-", " ")
-	return Due{Instrument: i.ID, What: what, Last: c.From, At: c.Due, Overdue: !b.At.Before(c.Due), Source: "the calibration"}, true
+	what := "calibration for the " + plain(c.Container)
+	return Due{Instrument: i.ID, What: what, Container: c.Container, Last: c.From, At: c.Due, Overdue: !b.At.Before(c.Due), Source: "the calibration"}, true
 }
 
 // after is a moment so long after another; what was never done is due from the
@@ -115,7 +114,7 @@ func (b *Book) lapses(i *Instrument) {
 			}
 		}
 		if !v.Fact.Due.IsZero() && v.Fact.Due.Before(end) {
-			b.lapsed(i.ID, "calibration for the "+strings.ReplaceAll(v.Fact.Container, "-", " "), v.Fact.Due, end, v.Entry)
+			b.lapsed(i.ID, "calibration for the "+plain(v.Fact.Container), v.Fact.Due, end, v.Entry)
 		}
 	}
 }
@@ -167,26 +166,6 @@ func (b *Book) sourceIDs() []string {
 	}
 	slices.Sort(out)
 	return out
-}
-
-// withdrawn finds tests and readings by what was withdrawn.
-func (b *Book) withdrawn(used []fold.Entry) {
-	say := func(id string, at time.Time, entry int) {
-		if i := b.Find(id); i != nil {
-			if x := i.As(at); x != nil && x.State == fact.Withdrawn {
-				b.found(Finding{"withdrawn-used", Stop, id, at, entry, fmt.Sprintf("%s was used on %s (entry %d); it was withdrawn on %s.", id, b.On(at), entry, b.On(x.At)), "Read again with an instrument in use."})
-			}
-		}
-	}
-	for _, i := range b.Instruments {
-		for _, t := range i.Tests {
-			say(i.ID, t.At, t.Entry)
-		}
-	}
-	for _, e := range used {
-		id, at := fact.MeterOf(e.Fact)
-		say(id, at, e.Number)
-	}
 }
 
 // Ready is what stands against using an instrument at a moment: what is overdue then,

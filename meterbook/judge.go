@@ -67,7 +67,10 @@ func signed(f quantity.Fraction) string {
 func (b *Book) judge(i *Instrument, n int) {
 	t := &i.Tests[n]
 	t.series = strings.Join([]string{string(t.Test), t.Source, t.Setting, t.Insert}, " ")
-	t.Net, t.Unit = value(t.Readings[0])
+	for _, r := range t.Readings {
+		net, unit := value(r)
+		t.Net, t.Unit = t.Net+net/float64(len(t.Readings)), unit
+	}
 	var err error
 	switch t.Test {
 	case fact.ConstancyTest, fact.AccuracyTest:
@@ -81,7 +84,7 @@ func (b *Book) judge(i *Instrument, n int) {
 	case fact.GeometryTest:
 		err = b.geometry(i, n)
 	default:
-		t.Verdict, t.Says = Good, shown(t.Net, t.Unit)+"."
+		t.Verdict, t.Says = Good, t.shown()+"."
 	}
 	if err == nil {
 		return
@@ -101,10 +104,19 @@ func (t *Test) of(o meter.Outcome, l Limit, what string) {
 	if !o.Within {
 		t.Verdict = Bad
 	}
-	t.Says = fmt.Sprintf("%s for %s expected (%s): %s, tolerance %s.", shown(t.Net, t.Unit), shown(t.Expected, t.Unit), what, signed(t.Deviation), quantity.Show(l.Tolerance, 0))
+	t.Says = fmt.Sprintf("%s for %s expected (%s): %s, tolerance %s.", t.shown(), shown(t.Expected, t.Unit), what, signed(t.Deviation), quantity.Show(l.Tolerance, 0))
 }
 
-// constancy judges a test of constancy or of accuracy.
+// shown is what was read, the mean of several readings.
+func (t *Test) shown() string {
+	if n := len(t.Readings); n > 1 {
+		return fmt.Sprintf("%s (mean of %d)", shown(t.Net, t.Unit), n)
+	}
+	return shown(t.Net, t.Unit)
+}
+
+// constancy judges a test of constancy or of accuracy by the mean of its readings, which
+// may not scatter by more than those of a test of precision.
 func (b *Book) constancy(i *Instrument, n int) error {
 	t := &i.Tests[n]
 	s := b.Source(t.Source, t.At)
@@ -119,7 +131,12 @@ func (b *Book) constancy(i *Instrument, n int) error {
 		b.found(Finding{"source-withdrawn", Warn, i.ID, t.At, t.Entry, fmt.Sprintf("Source %s was withdrawn, and %s was tested with it on %s.", s.ID, i.ID, b.On(t.At)), "Test with a source in use."})
 	}
 	limit := b.limit(i, t)
-	r := readings(t.MeterTest, nil)[0]
+	all := readings(t.MeterTest, nil)
+	together, err := meter.Repeat(all, h, b.Rules.Precision.Tolerance)
+	if err != nil {
+		return err
+	}
+	t.Range, t.read = together.Range, meter.Reading{At: all[0].At, Net: together.Mean, U: together.U}
 	from := meter.Source{Activity: s.Activity.Value, At: s.Reference, HalfLife: h}
 	what := "source " + s.ID
 	if t.Test == fact.AccuracyTest {
@@ -136,16 +153,24 @@ func (b *Book) constancy(i *Instrument, n int) error {
 			first = t
 		}
 		certified = false
-		from = meter.Source{Activity: quantity.Activity(first.Net), At: first.At, HalfLife: h}
+		from = meter.Source{Activity: first.read.Net, At: first.read.At, HalfLife: h}
 		what = "first reading of " + s.ID + " so, " + b.On(first.At)
 	}
-	o, err := meter.Constancy(from, r, limit.Tolerance)
+	o, err := meter.Constancy(from, t.read, limit.Tolerance)
 	if err != nil {
 		return err
 	}
 	t.of(o, limit, what)
 	if t.Verdict == Bad && !(certified && b.swapped(i, t)) {
 		b.outside(i, t)
+	}
+	if !together.Within {
+		t.Verdict = Bad
+		b.found(Finding{
+			string(t.Test) + "-scatter", Stop, i.ID, t.At, t.Entry,
+			fmt.Sprintf("The %d readings of the %s of %s on %s lie up to %s from their mean, more than the tolerance of %s (%s).", len(all), t.Test, i.ID, b.On(t.At), signed(together.Worst), quantity.Show(together.Tolerance, 0), b.Rules.Precision.Source),
+			"Repeat the test; look whether one was read or typed wrongly.",
+		})
 	}
 	return nil
 }
@@ -189,7 +214,7 @@ func (b *Book) swapped(i *Instrument, t *Test) bool {
 		if err != nil {
 			continue
 		}
-		o, err := meter.Constancy(meter.Source{Activity: s.Activity.Value, At: s.Reference, HalfLife: h}, readings(t.MeterTest, nil)[0], t.Limit.Tolerance)
+		o, err := meter.Constancy(meter.Source{Activity: s.Activity.Value, At: s.Reference, HalfLife: h}, t.read, t.Limit.Tolerance)
 		if err == nil && o.Within {
 			b.found(Finding{
 				"source-swapped", Stop, i.ID, t.At, t.Entry,
@@ -207,7 +232,7 @@ func (b *Book) swapped(i *Instrument, t *Test) bool {
 func (b *Book) outside(i *Instrument, t *Test) {
 	b.found(Finding{
 		string(t.Test) + "-outside", Stop, i.ID, t.At, t.Entry,
-		fmt.Sprintf("The %s of %s on %s departs by %s, more than the tolerance of %s (%s).", strings.ReplaceAll(string(t.Test), "-", " "), i.ID, b.On(t.At), signed(t.Deviation), quantity.Show(t.Limit.Tolerance, 0), t.Limit.Source),
+		fmt.Sprintf("The %s of %s on %s departs by %s, more than the tolerance of %s (%s).", plain(string(t.Test)), i.ID, b.On(t.At), signed(t.Deviation), quantity.Show(t.Limit.Tolerance, 0), t.Limit.Source),
 		"Repeat the test; do not use the instrument before it passes.",
 	})
 }

@@ -48,7 +48,11 @@ func (b *Book) linearity(i *Instrument, t *Test) error {
 	}
 	t.Limit, t.Verdict = b.Rules.Linearity, Good
 	for n, o := range l.Outcomes {
-		if n != l.Is.Point && math.Abs(float64(o.Deviation)) > math.Abs(float64(t.Deviation)) {
+		if n == l.Is.Point {
+			continue // a bad point tests nothing
+		}
+		t.tests(r[n].Net)
+		if math.Abs(float64(o.Deviation)) > math.Abs(float64(t.Deviation)) {
 			t.Deviation, t.U = o.Deviation, o.U
 		}
 	}
@@ -76,8 +80,19 @@ func (b *Book) linearity(i *Instrument, t *Test) error {
 	return nil
 }
 
+// tests widens the range that a test of linearity was made over.
+func (t *Test) tests(a quantity.Activity) {
+	if t.High == 0 {
+		t.Low = a
+	}
+	t.Low, t.High = min(t.Low, a), max(t.High, a)
+}
+
 // sleeves judges a test of linearity by sleeves: each reading times the factor of its
-// sleeve is the activity of one source.
+// sleeve is the activity of one source. What is displayed within a sleeve is what a source
+// so much weaker would show, so that the range from the least to the greatest display was
+// tested, on the setting of the test (the current of the chamber is what is linear or not;
+// common practice, no source).
 func (b *Book) sleeves(i *Instrument, t *Test) error {
 	h, err := b.halfLife(t)
 	if err != nil {
@@ -87,6 +102,7 @@ func (b *Book) sleeves(i *Instrument, t *Test) error {
 	bare.Readings = slices.Clone(t.Readings)
 	for n, r := range t.Readings {
 		net, _ := value(r)
+		t.tests(quantity.Activity(net))
 		bare.Readings[n] = fact.TestReading{At: r.At, U: r.U}
 		bare.Readings[n].Gross.Value = quantity.Activity(net * r.Sleeve.Value)
 	}
@@ -138,7 +154,7 @@ func (b *Book) Geometry(i *Instrument, n int) (meter.Factor, error) {
 	var runs []meter.Transfer
 	t := &i.Tests[n]
 	key := func(m *fact.MeterTest) string {
-		return m.Container + "/" + m.Setting + "/" + m.Insert + "/" + fill(m)
+		return m.Container + "/" + m.Setting + "/" + m.Insert + "/" + fill(m).Text
 	}
 	h, err := b.halfLife(t)
 	if err != nil {
@@ -167,14 +183,14 @@ func (b *Book) Geometry(i *Instrument, n int) (meter.Factor, error) {
 	return meter.Geometry(runs, h, b.Rules.Geometry.Tolerance)
 }
 
-// fill is the volume of a test of geometry, as it was typed.
-func fill(t *fact.MeterTest) string {
+// fill is the volume of a test of geometry.
+func fill(t *fact.MeterTest) (v quantity.Stated[quantity.Volume]) {
 	for _, r := range t.Readings {
 		if !r.Volume.IsZero() {
-			return r.Volume.Text
+			return r.Volume
 		}
 	}
-	return ""
+	return v
 }
 
 // geometryU is how well a geometry factor has to be known before it is used (common

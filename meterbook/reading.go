@@ -1,15 +1,14 @@
 package meterbook
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 	"time"
 
 	"vialwright/dispensing"
 	"vialwright/fact"
-	"vialwright/meter"
 	"vialwright/quantity"
 )
 
@@ -97,7 +96,7 @@ func (b *Book) overdue() Severity {
 func (b *Book) doubtFactor(i *Instrument, r Reading, none quantity.Fraction, say func(code string, s Severity, extra quantity.Fraction, hint, text string, args ...any)) {
 	any := i.Calibration(r.Container, 0, r.Basis, r.At)
 	c := i.Calibration(r.Container, r.Volume, r.Basis, r.At)
-	name := strings.ReplaceAll(r.Container, "-", " ")
+	name := plain(r.Container)
 	switch {
 	case any == nil && i.Calibration(r.Container, 0, "", r.At) != nil:
 		say(string(MeterBasis), Stop, none, "Read on the scale of the prescriptions.", "%s has no factor for the %s on the %s basis.", i.ID, name, r.Basis)
@@ -118,23 +117,18 @@ func (b *Book) doubtFactor(i *Instrument, r Reading, none quantity.Fraction, say
 }
 
 // tested is the range over which an instrument was tested: that of its calibration
-// for the container, or else of its last good linearity test.
+// for the container, or else of its last good linearity test, by decay or by sleeves. One
+// on another setting counts for nothing where both are noted: as much current is another
+// activity there.
 func (i *Instrument) tested(r Reading) (low, high quantity.Activity, ok bool) {
 	if c := i.Calibration(r.Container, r.Volume, r.Basis, r.At); c != nil && !c.High.IsZero() {
 		return c.Low.Value, c.High.Value, true
 	}
-	for n := len(i.Tests) - 1; n >= 0; n-- {
-		t := &i.Tests[n]
-		if t.Test != fact.LinearityTest || t.At.After(r.At) || t.Verdict != Good && t.Verdict != Warned {
-			continue
+	for _, t := range slices.Backward(i.Tests) {
+		other := t.Setting != "" && r.Setting != "" && t.Setting != r.Setting
+		if t.High > 0 && !other && !t.At.After(r.At) && (t.Verdict == Good || t.Verdict == Warned) {
+			return t.Low, t.High, true
 		}
-		for k, x := range readings(t.MeterTest, nil) {
-			if k == 0 {
-				low, high = x.Net, x.Net
-			}
-			low, high = min(low, x.Net), max(high, x.Net)
-		}
-		return low, high, true
 	}
 	return 0, 0, false
 }
@@ -145,78 +139,35 @@ func (i *Instrument) Tested(container string, at time.Time) (low, high quantity.
 	return i.tested(Reading{Container: container, At: at})
 }
 
+// Range is the last good test of linearity of an instrument, whose range it was tested
+// over; nil for none.
+func (i *Instrument) Range() *Test {
+	for n := len(i.Tests) - 1; n >= 0; n-- {
+		if t := &i.Tests[n]; t.High > 0 && (t.Verdict == Good || t.Verdict == Warned) {
+			return t
+		}
+	}
+	return nil
+}
+
 // overdue says which tests were overdue at the moment of a reading, and whether the
-// calibration was that it rests on.
+// calibration was that it rests on; those of other containers are left out.
 func (i *Instrument) overdue(b *Book, r Reading) (out []string) {
 	then := *i
 	then.Now, then.Due = i.As(r.At), nil
 	as := *b
 	as.At = r.At
 	as.due(&then)
-	if d, ends := as.lapse(&then, i.Calibration(r.Container, r.Volume, r.Basis, r.At)); ends && !slices.Contains(then.Due, d) {
-		then.Due = append(then.Due, d)
+	if r.Container != "" {
+		then.Due = slices.DeleteFunc(then.Due, func(d Due) bool { return d.Container != "" })
+		c := cmp.Or(i.Calibration(r.Container, r.Volume, r.Basis, r.At), i.Calibration(r.Container, 0, r.Basis, r.At))
+		if d, ends := as.lapse(&then, c); ends {
+			then.Due = append(then.Due, d)
+		}
 	}
 	for _, d := range then.Due {
 		if d.Overdue {
 			out = append(out, d.Text(b.Zone))
-		}
-	}
-	return out
-}
-
-// Scales are the two scales of an instrument for one kind of container at a moment,
-// where it has a factor on each.
-func (i *Instrument) Scales(container string, at time.Time) (meter.Scale, bool) {
-	label, traceable := i.Calibration(container, 0, quantity.LabelBasis, at), i.Calibration(container, 0, quantity.TraceableBasis, at)
-	if label == nil || traceable == nil {
-		return meter.Scale{}, false
-	}
-	s, err := meter.ScaleOf(quantity.Fraction(label.Factor.Value), label.U.Value, quantity.Fraction(traceable.Factor.Value), traceable.U.Value)
-	return s, err == nil
-}
-
-// Moved is a figure on both scales.
-type Moved struct{ What, Label, Traceable string }
-
-// Change is what a planned change from the label-matched to the traceable scale does: a
-// prescription and what is proportional to it move by the ratio, what is in percent does
-// not.
-func Change(s meter.Scale, prescribed []quantity.Activity, doses []quantity.AbsorbedDose, tolerance quantity.Fraction) (out []Moved) {
-	for _, a := range prescribed {
-		out = append(out, Moved{"Prescription", quantity.FormatDigits(a, 4, "GBq"), quantity.FormatDigits(s.Traceable(a), 4, "GBq")})
-		t := a * quantity.Activity(tolerance)
-		out = append(out, Moved{"Tolerance " + quantity.Show(tolerance, 0).String() + " of it", quantity.FormatDigits(t, 3, "GBq"), quantity.FormatDigits(s.Traceable(t), 3, "GBq")})
-	}
-	for _, d := range doses {
-		out = append(out, Moved{"Absorbed dose", quantity.FormatDigits(d, 4, "Gy"), quantity.FormatDigits(d*quantity.AbsorbedDose(s.Ratio), 4, "Gy")})
-	}
-	return out
-}
-
-// Differences are the factors of doses that are not those of the calibration in force:
-// another basis, or further apart than two standard uncertainties of their difference.
-func (b *Book) Differences(m *fact.Meter) (out []Finding) {
-	i := b.Find(m.ID)
-	if i == nil || m.Geometry == nil {
-		return nil
-	}
-	for _, kind := range fact.Containers() {
-		for _, g := range m.Geometry.For(kind) {
-			var v quantity.Volume
-			if g.Fill != nil {
-				v = (g.Fill.Min.Value + g.Fill.Max.Value) / 2
-			}
-			c := i.Calibration(kind, v, g.Basis, b.At)
-			if c == nil {
-				continue
-			}
-			u := math.Hypot(g.Factor.Value*float64(g.U.Value), c.Factor.Value*float64(c.U.Value))
-			if d := math.Abs(g.Factor.Value - c.Factor.Value); d > 2*u && d > 1e-9 {
-				out = append(out, Finding{
-					"factor-differs", Warn, m.ID, c.From, 0,
-					fmt.Sprintf("Doses are reckoned with a factor of %s for the %s, and the calibration of %s has %s.", g.Factor.Text, strings.ReplaceAll(kind, "-", " "), b.On(c.From), c.Factor.Text), "Set the meter anew, or enter the calibration that holds.",
-				})
-			}
 		}
 	}
 	return out

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"vialwright/fact"
+	"vialwright/meter"
 	"vialwright/quantity"
 	"vialwright/rules"
 )
@@ -34,8 +35,46 @@ type Rules struct {
 	BlocksSource string
 }
 
-// assumed is what nobody decided.
-const assumed = "assumed, no source"
+// assumed is what nobody decided, common what everybody does.
+const (
+	assumed = "assumed, no source"
+	common  = "common practice, no source"
+)
+
+// Held is one thing that instruments are held to, how much it is, and where it is from.
+type Held struct{ What, Limit, Source string }
+
+// Says are all of them, those that no profile can change last.
+func (r Rules) Says() (out []Held) {
+	for _, x := range []struct {
+		what string
+		Limit
+	}{
+		{"Constancy", r.Constancy},
+		{"Accuracy", r.Accuracy},
+		{"Linearity, by decay or sleeves", r.Linearity},
+		{"Precision, and readings of one test", r.Precision},
+		{"Survey meters, monitors and counters", r.Survey},
+	} {
+		out = append(out, Held{x.what, "within " + quantity.Show(x.Tolerance, 0).String(), x.Source})
+	}
+	every := func(what string, i Interval) {
+		if i.Every > 0 {
+			out = append(out, Held{what, "every " + quantity.ShowSpan(i.Every), i.Source})
+		}
+	}
+	every("Test of linearity", r.Due[fact.LinearityTest])
+	every("Test of accuracy", r.Due[fact.AccuracyTest])
+	every("Calibration of survey meters, monitors and counters", r.Calibration)
+	return append(out,
+		Held{"Background and constancy of an activity meter", "every calendar day", common},
+		Held{"An overdue meter", map[bool]string{true: "blocks", false: "warns"}[r.Blocks], r.BlocksSource},
+		Held{"Limits of a chart", fmt.Sprintf("three standard deviations, from the first %d tests", base), "W. A. Shewhart; the number of tests is " + common},
+		Held{"A step or a drift is named", fmt.Sprintf("at odds of %d to 1", believed), assumed},
+		Held{"Linearity by decay", "five readings or more over a factor of ten or more", common},
+		Held{"A geometry factor is used", fmt.Sprintf("after %d runs, and known to %s", meter.Runs, quantity.Show(quantity.Fraction(geometryU), 0)), common},
+	)
+}
 
 // RulesOf takes what a profile states, and assumes the other tolerances: 5 % for
 // constancy, linearity, precision and geometry, 10 % for accuracy, 20 % for a survey
@@ -72,6 +111,8 @@ type Due struct {
 	// Last is when it was done last, zero for never; At when it is due.
 	Last, At time.Time
 	Overdue  bool
+	// Container is the kind that a calibration is for; empty for all else.
+	Container string
 	// Failed: it was done, at At, and not passed; then it is overdue too.
 	Failed bool
 	// Source says by what it is due.

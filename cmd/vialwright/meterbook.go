@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/fold"
 	"vialwright/journal"
@@ -39,7 +40,25 @@ type instrumentsIn struct {
 	entries []fold.Entry
 	assays  []meterbook.Assay
 	meters  []*fact.Meter
+	orders  []meterbook.Ordered
 	zone    *time.Location
+}
+
+// add takes what the entries of a group tell: the first readings of its vials, and the
+// orders whose dose was not given.
+func (in *instrumentsIn) add(c dispensing.Case, entries []fold.Entry) {
+	in.assays = append(in.assays, meterbook.Assays(c)...)
+	closed := map[string]bool{}
+	for _, x := range entries {
+		if f, ok := x.Fact.(*fact.Close); ok {
+			closed[f.For] = true
+		}
+	}
+	for _, o := range meterbook.ToGive(c) {
+		if !closed[o.Order] {
+			in.orders = append(in.orders, o)
+		}
+	}
 }
 
 func (c *metersCmd) Run(e *edge) error {
@@ -70,9 +89,9 @@ func (c *metersCmd) Run(e *edge) error {
 	}
 	w := meterbook.Witnesses(in.assays, in.zone)
 	if c.JSON {
-		err = writeMetersJSON(e.out, b, w)
+		err = writeMetersJSON(e.out, b, w, in.orders)
 	} else {
-		err = writeMeters(e.out, b, w, p)
+		err = writeMeters(e.out, b, w, p, in.orders)
 	}
 	if err == nil && stopped(b) {
 		return errStopped
@@ -98,8 +117,10 @@ func (c *metersCmd) fromFile(e *edge) (instrumentsIn, error) {
 	if err != nil {
 		return instrumentsIn{}, caseError(c.File, err)
 	}
-	_, _, meters := fact.Settings(f.Facts)
-	return instrumentsIn{fold.Entries(journal.Records(f.Facts)), meterbook.Assays(folded), meters, folded.Zone}, nil
+	in := instrumentsIn{entries: fold.Entries(journal.Records(f.Facts)), zone: folded.Zone}
+	_, _, in.meters = fact.Settings(f.Facts)
+	in.add(folded, in.entries)
+	return in, nil
 }
 
 func (c *metersCmd) fromJournal(*edge) (instrumentsIn, error) {
@@ -117,19 +138,16 @@ func (c *metersCmd) fromJournal(*edge) (instrumentsIn, error) {
 	_, _, in.meters = fact.Settings(facts)
 	for _, f := range lab.Groups() {
 		if k, err := fold.Records(f.Records, loadZone); err == nil {
-			in.assays = append(in.assays, meterbook.Assays(k)...)
-			for _, x := range fold.Entries(f.Records) {
-				if id, _ := fact.MeterOf(x.Fact); id != "" {
-					in.entries = append(in.entries, x)
-				}
-			}
+			entries := fold.Entries(f.Records)
+			in.entries = append(in.entries, entries...)
+			in.add(k, entries)
 		}
 	}
 	return in, nil
 }
 
 // writeMeters writes the book for a person.
-func writeMeters(to io.Writer, b *meterbook.Book, w []meterbook.Witness, p rules.Profile) error {
+func writeMeters(to io.Writer, b *meterbook.Book, w []meterbook.Witness, p rules.Profile, orders []meterbook.Ordered) error {
 	out := bufio.NewWriter(to)
 	line := func(format string, args ...any) { fmt.Fprintf(out, format+"\n", args...) }
 	line("INSTRUMENTS on %s, by the rules of profile %s", b.On(b.At), p.ID)
@@ -155,6 +173,13 @@ func writeMeters(to io.Writer, b *meterbook.Book, w []meterbook.Witness, p rules
 		}
 		if s, ok := i.Scales("shipping-vial", b.At); ok {
 			line("  scales   traceable over label-matched: %s of the vial.", quantity.Format(s.Ratio, s.U, "%"))
+			for _, o := range orders {
+				moved, kept := meterbook.Change(s, o)
+				for _, m := range moved {
+					line("  change   %s: %s, %s becomes %s.", o.Order, m.What, m.Now, m.Then)
+				}
+				line("  change   %s: %s", o.Order, kept)
+			}
 		}
 	}
 	for _, d := range b.DueSources {
@@ -165,6 +190,11 @@ func writeMeters(to io.Writer, b *meterbook.Book, w []meterbook.Witness, p rules
 			line("")
 			line("LABELS: %s", x.Says)
 		}
+	}
+	line("")
+	line("WHAT THE TESTS ARE HELD TO")
+	for _, h := range b.Rules.Says() {
+		line("  %s: %s (%s)", h.What, h.Limit, h.Source)
 	}
 	return out.Flush()
 }
@@ -182,9 +212,9 @@ func newest(all []meterbook.Test) (out []meterbook.Test) {
 	return out
 }
 
-func writeMetersJSON(to io.Writer, b *meterbook.Book, w []meterbook.Witness) error {
+func writeMetersJSON(to io.Writer, b *meterbook.Book, w []meterbook.Witness, orders []meterbook.Ordered) error {
 	type row = map[string]any
-	findings, due, tests, labels := []row{}, []row{}, []row{}, []row{}
+	findings, due, tests, labels, changes := []row{}, []row{}, []row{}, []row{}, []row{}
 	for _, f := range b.Findings {
 		findings = append(findings, row{"code": f.Code, "severity": f.Severity, "of": f.Of, "at": f.At.In(b.Zone), "entry": f.Entry, "text": f.Text, "hint": f.Hint})
 	}
@@ -196,7 +226,13 @@ func writeMetersJSON(to io.Writer, b *meterbook.Book, w []meterbook.Witness) err
 	for _, i := range b.Instruments {
 		addDue(i.Due)
 		for _, t := range i.Tests {
-			tests = append(tests, row{"of": i.ID, "test": t.Test, "entry": t.Entry, "at": t.At.In(b.Zone), "verdict": t.Verdict, "deviation": t.Deviation, "u": t.U, "tolerance": t.Limit.Tolerance, "says": t.Says})
+			tests = append(tests, row{"of": i.ID, "test": t.Test, "entry": t.Entry, "at": t.At.In(b.Zone), "verdict": t.Verdict, "deviation": t.Deviation, "u": t.U, "tolerance": t.Limit.Tolerance, "tolerance-source": t.Limit.Source, "says": t.Says})
+		}
+		if s, ok := i.Scales("shipping-vial", b.At); ok {
+			for _, o := range orders {
+				ratio, u := s.From(o.Basis)
+				changes = append(changes, row{"of": i.ID, "order": o.Order, "basis": o.Basis, "ratio": ratio, "u": u})
+			}
 		}
 	}
 	addDue(b.DueSources)
@@ -205,7 +241,7 @@ func writeMetersJSON(to io.Writer, b *meterbook.Book, w []meterbook.Witness) err
 	}
 	enc := json.NewEncoder(to)
 	enc.SetIndent("", "  ")
-	return enc.Encode(row{"at": b.At.In(b.Zone), "findings": findings, "due": due, "tests": tests, "labels": labels})
+	return enc.Encode(row{"at": b.At.In(b.Zone), "findings": findings, "due": due, "tests": tests, "labels": labels, "changes": changes})
 }
 
 // moment is a time for JSON; null for what never was.

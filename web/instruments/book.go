@@ -13,6 +13,7 @@ import (
 	"vialwright/people"
 	"vialwright/picture"
 	"vialwright/quantity"
+	"vialwright/web/books"
 	"vialwright/web/kit"
 	"vialwright/web/lessons"
 	"vialwright/web/view"
@@ -52,12 +53,15 @@ func listPage(q *request) error {
 	for _, d := range b.DueSources {
 		p.Sources = append(p.Sources, dueNotice(b, d))
 	}
-	for _, f := range slices.Backward(b.Findings) {
+	for _, f := range slices.Backward(q.found(b)) {
 		if p.Findings = append(p.Findings, findingNotice(f)); len(p.Findings) == mostFindings {
 			break
 		}
 	}
 	if people.May(q.Who.Person, people.SetMeter) == nil {
+		for _, id := range b.Usable(q.Now) {
+			p.Links = append(p.Links, view.Link{Text: "Enter a change of source " + id, Href: "/instruments/enter/check-source?of=" + url.QueryEscape(id)})
+		}
 		for _, e := range entered {
 			p.Links = append(p.Links, view.Link{Text: "Enter " + e.what, Href: "/instruments/enter/" + e.Kind})
 		}
@@ -74,7 +78,7 @@ const (
 
 // kindOf says what an instrument is.
 func kindOf(x *fact.Instrument) string {
-	s := words.Sentence(strings.ReplaceAll(string(x.What), "-", " "))
+	s := words.Sentence(plain(string(x.What)))
 	if x.State == fact.Withdrawn {
 		s += ", withdrawn"
 	}
@@ -117,12 +121,20 @@ func onePage(q *request) error {
 		p.Calibrations = append(p.Calibrations, words.Say(c.Fact, z))
 	}
 	if s, ok := i.Scales("shipping-vial", b.At); ok {
-		p.Scales = q.scales(s)
+		p.Scales = scales(s)
+		var err error
+		if p.Changes, p.Hidden, err = q.changes(s); err != nil {
+			return err
+		}
+	}
+	p.Facts = append(p.Facts, tested(b, i)...)
+	for _, h := range b.Rules.Says() {
+		p.Held = append(p.Held, view.Pair{Name: h.What, Value: h.Limit + " (" + h.Source + ")"})
 	}
 	for _, d := range i.Due {
 		p.Due = append(p.Due, dueNotice(b, d))
 	}
-	for _, f := range slices.Backward(b.Findings) {
+	for _, f := range slices.Backward(q.found(b)) {
 		if f.Of == i.ID {
 			p.Due = append(p.Due, findingNotice(f))
 		}
@@ -136,18 +148,31 @@ func onePage(q *request) error {
 		p.Charts = append(p.Charts, q.seriesCard(n, s, span))
 	}
 	for _, t := range slices.Backward(i.Tests) {
-		if p.Tests = append(p.Tests, TestRow{b.On(t.At), strings.ReplaceAll(string(t.Test), "-", " "), string(t.Verdict), t.Says, "/entry/" + strconv.Itoa(t.Entry) + "/correct"}); len(p.Tests) == mostTests {
+		if p.Tests = append(p.Tests, TestRow{b.On(t.At), plain(string(t.Test)), string(t.Verdict), t.Says, "/entry/" + strconv.Itoa(t.Entry) + "/correct"}); len(p.Tests) == mostTests {
 			break
 		}
 	}
 	if people.May(q.Who.Person, people.CheckReadiness) == nil {
 		for _, t := range fact.Tests() {
-			p.Links = append(p.Links, view.Link{Text: words.Sentence(strings.ReplaceAll(string(t), "-", " ")), Href: bookHref(i.ID) + "/test/" + string(t)})
+			p.Links = append(p.Links, view.Link{Text: words.Sentence(plain(string(t))), Href: bookHref(i.ID) + "/test/" + string(t)})
 		}
+	}
+	if people.May(q.Who.Person, people.SetMeter) == nil {
+		p.Renew = renew(i)
 	}
 	p.Sheet = view.Link{Text: "Print the calibration certificate", Href: bookHref(i.ID) + "/certificate.pdf"}
 	p.Witness = q.witness(i.ID)
 	return q.show(http.StatusOK, p)
+}
+
+// found are the findings of the book, and the use of what was withdrawn, which the entries
+// of orders tell.
+func (q *request) found(b *meterbook.Book) []meterbook.Finding {
+	var uses []meterbook.Use
+	if slices.ContainsFunc(b.Instruments, (*meterbook.Instrument).WasWithdrawn) {
+		q.past.Taught(func(x *lessons.Lessons) { uses = x.Tally.Uses() })
+	}
+	return b.With(uses)
 }
 
 // factors are the factors of doses that are not those of the book.
@@ -183,14 +208,84 @@ func (q *request) witness(id string) (out []string) {
 	return out
 }
 
-// scales are the two scales side by side, and what a change would do.
-func (q *request) scales(s meter.Scale) []view.Pair {
-	out := []view.Pair{{Name: "Traceable over label-matched", Value: quantity.Format(s.Ratio, s.U, "%")}, {Name: "The label-matched scale lies below by", Value: quantity.FormatDigits(s.Low(), 3, "%")}}
-	for _, m := range meterbook.Change(s, []quantity.Activity{quantity.GigaBecquerel}, []quantity.AbsorbedDose{100}, 0.10) {
-		out = append(out, view.Pair{Name: m.What + ", a planned change of scale", Value: m.Label + " on the label scale is " + m.Traceable + " on the traceable one"})
+// scales are the two scales side by side.
+func scales(s meter.Scale) []view.Pair {
+	return []view.Pair{{Name: "Traceable, % of label-matched", Value: quantity.Format(s.Ratio, s.U, "%")}, {Name: "The label-matched scale lies below by", Value: quantity.FormatDigits(s.Low(), 3, "%")}}
+}
+
+// changes are what a planned change of scale does to the orders whose dose was not given.
+// Who may still check one of them is not shown its figures.
+func (q *request) changes(s meter.Scale) (out []OrderChange, hidden int, err error) {
+	st, err := q.OpenStanding()
+	if err != nil {
+		return nil, 0, err
+	}
+	for _, o := range meterbook.ToGive(st.Case) {
+		b, ok := books.BenchOf(q.Request, st, o.Order)
+		switch {
+		case !ok || b.Prep.Over():
+			continue
+		case b.Blind():
+			hidden++
+			continue
+		}
+		moved, kept := meterbook.Change(s, o)
+		c := OrderChange{Order: view.Link{Text: o.Order, Href: kit.OrderHref(o.Order)}, Kept: kept}
+		for _, m := range moved {
+			c.Figures = append(c.Figures, view.Pair{Name: m.What, Value: m.Now + " becomes " + m.Then})
+		}
+		out = append(out, c)
+	}
+	return out, hidden, nil
+}
+
+// renew leads to the forms that begin with what is in force of an instrument.
+func renew(i *meterbook.Instrument) (out []view.Link) {
+	at := func(kind string, pairs ...string) string {
+		v := url.Values{"of": {i.ID}}
+		for n := 0; n < len(pairs); n += 2 {
+			v.Set(pairs[n], pairs[n+1])
+		}
+		return "/instruments/enter/" + kind + "?" + v.Encode()
+	}
+	if i.Now != nil {
+		out = append(out, view.Link{Text: "A change of " + i.ID, Href: at("instrument")})
+	}
+	seen := map[[2]string]bool{}
+	for _, c := range i.Calibrations {
+		if key := [2]string{c.Fact.Container, string(c.Fact.Basis)}; !seen[key] {
+			seen[key] = true
+			out = append(out, view.Link{Text: "A new calibration, " + plain(key[0]) + ", " + key[1] + " basis", Href: at("calibration", "container", key[0], "basis", key[1])})
+		}
 	}
 	return out
 }
+
+// tested are the range and the fills that an instrument was tested over.
+func tested(b *meterbook.Book, i *meterbook.Instrument) (out []view.Pair) {
+	if t := i.Range(); t != nil {
+		says := quantity.FormatDigits(t.Low, 4, "MBq") + " to " + quantity.FormatDigits(t.High, 4, "MBq") + ", " + plain(string(t.Test)) + " of " + b.On(t.At)
+		if t.Setting != "" {
+			says += ", on setting " + t.Setting
+		}
+		if t.Test == fact.SleevesTest {
+			says += "; what is displayed within a sleeve counts as a weaker source (common practice, no source)"
+		}
+		out = append(out, view.Pair{Name: "Tested range", Value: says})
+	}
+	for _, kind := range fact.Containers() {
+		var says []string
+		for _, f := range b.Fills(i, kind) {
+			says = append(says, quantity.Format(f.Value, f.U, "%")+" at "+quantity.Show(f.Volume, 0).String())
+		}
+		if says != nil {
+			out = append(out, view.Pair{Name: "Tested factor, " + plain(kind), Value: strings.Join(says, ", ") + "; straight between fills, none outside of them"})
+		}
+	}
+	return out
+}
+
+func plain(text string) string { return strings.ReplaceAll(text, "-", " ") }
 
 // span is how much of a series a chart shows.
 type span struct {
@@ -238,11 +333,11 @@ func (q *request) seriesCard(n int, s meterbook.Series, over span) SeriesCard {
 	if each > 1 {
 		c.Says += " Each point is the mean of " + strconv.Itoa(each) + "."
 	}
-	if s.Tolerance > 0 {
-		c.Says += " Tolerance " + quantity.Show(s.Tolerance, 0).String() + "."
-	}
 	pic := controlOf(c.ID, s, points, each)
 	pic.Mark, pic.Title, pic.Words = q.Mark(), title, c.Says
+	if s.Limit.Tolerance > 0 {
+		c.Says += " Tolerance " + quantity.Show(s.Limit.Tolerance, 0).String() + " (" + s.Limit.Source + ")."
+	}
 	c.Wide = picture.ControlChart(pic)
 	pic.Form = picture.Narrow
 	c.Narrow = picture.ControlChart(pic)

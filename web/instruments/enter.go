@@ -5,10 +5,11 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"vialwright/fact"
-	"vialwright/meterbook"
 	"vialwright/people"
+	"vialwright/quantity"
 	"vialwright/web/kit"
 	"vialwright/web/view"
 	"vialwright/web/words"
@@ -17,13 +18,15 @@ import (
 // entered are the kinds that have a form of every field, with what each form enters.
 var entered = []enteredKind{{kit.Part{Kind: "instrument"}, "an instrument"}, {kit.Part{Kind: "check-source"}, "a check source"}, {kit.Part{Kind: "calibration"}, "a calibration"}}
 
-// enterForm asks for every field of a kind, as it is declared.
+// enterForm asks for every field of a kind, as it is declared. Where the address names
+// what it is of, it begins with what is in force.
 func (q *request) enterForm(kind string) (*kit.Form, error) {
 	at := slices.IndexFunc(entered, func(e enteredKind) bool { return e.Kind == kind })
 	if at < 0 {
 		return nil, &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such form", Text: "nothing of this kind is entered here", Hint: "go to the list", Back: bookHref("")}
 	}
 	p := entered[at].Part
+	old := q.inForce(kind)
 	for n, f := range fact.AllFields(kind) {
 		in := kit.Input{Name: f.Path, Focus: n == 0, Small: n > 0}
 		if f.Path == "fill" {
@@ -31,10 +34,63 @@ func (q *request) enterForm(kind string) (*kit.Form, error) {
 		}
 		p.Inputs = append(p.Inputs, in)
 	}
-	return &kit.Form{
-		ID: "enter", Title: "Enter " + entered[at].what, Action: "/instruments/enter/" + kind, Button: "Record it", Act: people.SetMeter, To: bookHref(""),
+	e := &kit.Form{
+		ID: "enter", Title: "Enter " + entered[at].what, Action: "/instruments/enter/" + kind, Button: "Record it", Act: people.SetMeter, To: bookHref(""), Back: back,
 		Said: words.Sentence(entered[at].what) + " is recorded.", Parts: []kit.Part{p}, Expanded: true,
-	}, nil
+	}
+	if old != nil {
+		q.carry(p.Inputs, old)
+		e.Action += "?" + q.R.URL.RawQuery
+	}
+	return e, nil
+}
+
+// back leads from a form to the list.
+var back = view.Link{Text: "Instruments", Href: bookHref("")}
+
+// inForce is what the address names, as it is in force: an instrument or a source by its
+// id, a calibration by its instrument, container and basis; nil for none.
+func (q *request) inForce(kind string) fact.Fact {
+	b, of := q.book(), q.R.URL.Query().Get
+	i := b.Find(of("of"))
+	switch {
+	case kind == "check-source":
+		if s := b.Source(of("of"), q.Now); s != nil {
+			return s
+		}
+	case i == nil:
+	case kind == "calibration":
+		if c := i.Calibration(of("container"), 0, quantity.Basis(of("basis")), q.Now); c != nil {
+			return c
+		}
+	case i.Now != nil:
+		return i.Now
+	}
+	return nil
+}
+
+// news are the fields that no new entry takes over from the one before: when it holds from
+// and why, who did it, and when a calibration has to be made again.
+var news = []string{"at", "from", "reason", "by"}
+
+// carry proposes in each field what an entry in force has, and says that it was carried
+// over, and from when.
+func (q *request) carry(inputs []kit.Input, old fact.Fact) {
+	held := map[string]string{}
+	for _, f := range fact.Fields(old) {
+		held[f.Path] = f.Text
+	}
+	for n := range inputs {
+		in := &inputs[n]
+		if text := held[in.Name]; text != "" && !slices.Contains(news, in.Name) && !(in.Name == "due" && old.Kind() == "calibration") {
+			in.Carry(old.Kind(), text, q.carried(fact.At(old)))
+		}
+	}
+}
+
+// carried says from when something was carried over.
+func (q *request) carried(from time.Time) string {
+	return "Carried over from " + from.In(q.Location()).Format("2 Jan 2006") + "."
 }
 
 // enteredKind is a kind, and what a form of it enters.
@@ -45,7 +101,7 @@ type enteredKind struct {
 
 // rows are how many readings a test asks for, and how many of them at least.
 var rows = map[fact.TestOf]struct{ most, least int }{
-	fact.BackgroundTest: {1, 1}, fact.ZeroTest: {1, 1}, fact.ConstancyTest: {1, 1}, fact.AccuracyTest: {1, 1},
+	fact.BackgroundTest: {1, 1}, fact.ZeroTest: {1, 1}, fact.ConstancyTest: {3, 1}, fact.AccuracyTest: {3, 1},
 	fact.LinearityTest: {14, 5}, fact.SleevesTest: {8, 3}, fact.PrecisionTest: {10, 3}, fact.GeometryTest: {3, 2},
 }
 
@@ -57,10 +113,7 @@ func (q *request) testForm(id string, test fact.TestOf) (*kit.Form, error) {
 	if !known || i == nil {
 		return nil, &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such test", Text: "the book has no instrument of this id, or no test of this name", Hint: "go to the list", Back: bookHref("")}
 	}
-	p := kit.Part{Kind: "meter-test", Fixed: map[string]any{"of": id, "test": string(test)}, Inputs: []kit.Input{
-		{Name: "setting", Small: true, Value: lastOf(i.Tests, test, func(t *fact.MeterTest) string { return t.Setting })},
-		{Name: "insert", Small: true, Value: lastOf(i.Tests, test, func(t *fact.MeterTest) string { return t.Insert })},
-	}}
+	p := kit.Part{Kind: "meter-test", Fixed: map[string]any{"of": id, "test": string(test)}, Inputs: []kit.Input{{Name: "setting", Small: true}, {Name: "insert", Small: true}}}
 	if test == fact.GeometryTest {
 		p.Inputs = append(p.Inputs, kit.Input{Name: "container", Must: true})
 	}
@@ -71,7 +124,13 @@ func (q *request) testForm(id string, test fact.TestOf) (*kit.Form, error) {
 			with.Value = ""
 			p.Inputs = append(p.Inputs, kit.Input{Name: "nuclide", Small: true, Hint: "Without a check source, such as Y-90."})
 		}
-		p.Inputs = append(p.Inputs, with, kit.Input{Name: "repeatability", Small: true})
+		p.Inputs = append(p.Inputs, with, kit.Input{Name: "basis", Small: true}, kit.Input{Name: "repeatability", Small: true})
+	}
+	for n := len(i.Tests) - 1; n >= 0; n-- {
+		if t := &i.Tests[n]; t.Test == test {
+			q.carry(p.Inputs, t.MeterTest)
+			break
+		}
 	}
 	shown, back := "gross", "background"
 	if i.Now != nil && i.Now.What != fact.ActivityMeter {
@@ -87,7 +146,7 @@ func (q *request) testForm(id string, test fact.TestOf) (*kit.Form, error) {
 	name := strings.ReplaceAll(string(test), "-", " ")
 	return &kit.Form{
 		ID: "test", Title: "Enter a test of " + name + " of " + id, Action: bookHref(id) + "/test/" + string(test), Button: "Record the readings", Act: people.CheckReadiness,
-		To: bookHref(id), Said: "The test is recorded.", Parts: []kit.Part{p}, Expanded: true,
+		To: bookHref(id), Back: view.Link{Text: id, Href: bookHref(id)}, Said: "The test is recorded.", Parts: []kit.Part{p}, Expanded: true,
 	}, nil
 }
 
@@ -125,18 +184,8 @@ func rowInputs(test fact.TestOf, n, least int, shown, back string) (out []kit.In
 	return out
 }
 
-// lastOf is what the newest test of a kind says, empty for none.
-func lastOf(all []meterbook.Test, test fact.TestOf, of func(*fact.MeterTest) string) string {
-	for _, t := range slices.Backward(all) {
-		if t.Test == test {
-			return of(t.MeterTest)
-		}
-	}
-	return ""
-}
-
-// formPage shows one form with the way back.
-func (q *request) formPage(f *kit.Form, err error, status int, sent *view.Form) error {
+// alone shows or records one form on a page of its own.
+func (q *request) alone(f *kit.Form, err error, do func(*kit.Form, *kit.State) error) error {
 	if err != nil {
 		return err
 	}
@@ -144,37 +193,25 @@ func (q *request) formPage(f *kit.Form, err error, status int, sent *view.Form) 
 	if err != nil {
 		return err
 	}
-	p := view.FormPage{Page: q.Page(f.Title), Heading: f.Title, Back: view.Link{Text: "Instruments", Href: bookHref("")}, Form: sent}
-	if sent == nil {
-		shown := q.FormOf(f, st.File.Taken, nil, nil)
-		p.Form = &shown
-	}
-	return q.show(status, p)
-}
-
-func (q *request) enter(f *kit.Form, err error) error {
-	if err != nil {
-		return err
-	}
-	st, err := q.CaseState()
-	if err != nil {
-		return err
-	}
-	return q.Enter(f, st, func(status int, sent view.Form) error { return q.formPage(f, nil, status, &sent) })
+	return do(f, st)
 }
 
 func enterPage(q *request) error {
 	f, err := q.enterForm(q.R.PathValue("kind"))
-	return q.formPage(f, err, http.StatusOK, nil)
+	return q.alone(f, err, q.Alone)
 }
 
-func enterDo(q *request) error { return q.enter(q.enterForm(q.R.PathValue("kind"))) }
+func enterDo(q *request) error {
+	f, err := q.enterForm(q.R.PathValue("kind"))
+	return q.alone(f, err, q.EnterAlone)
+}
 
 func testPage(q *request) error {
 	f, err := q.testForm(q.R.PathValue("id"), fact.TestOf(q.R.PathValue("test")))
-	return q.formPage(f, err, http.StatusOK, nil)
+	return q.alone(f, err, q.Alone)
 }
 
 func testDo(q *request) error {
-	return q.enter(q.testForm(q.R.PathValue("id"), fact.TestOf(q.R.PathValue("test"))))
+	f, err := q.testForm(q.R.PathValue("id"), fact.TestOf(q.R.PathValue("test")))
+	return q.alone(f, err, q.EnterAlone)
 }

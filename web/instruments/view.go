@@ -53,6 +53,13 @@ type One struct {
 	Heading       string
 	Back, Sheet   view.Link
 	Facts, Scales []view.Pair
+	// Held says what the tests are held to, and where each limit is from.
+	Held []view.Pair
+	// Changes are what a planned change of scale does to the orders whose dose was not
+	// given.
+	Changes []OrderChange
+	// Hidden is how many of those are not shown.
+	Hidden int
 	// Calibrations and Witness are sentences.
 	Calibrations, Witness []string
 	Due                   []view.Notice
@@ -60,8 +67,17 @@ type One struct {
 	Spans  []view.Link
 	Charts []SeriesCard
 	Tests  []TestRow
-	// Links are the tests that can be entered.
-	Links []view.Link
+	// Links are the tests that can be entered, Renew the forms that begin with what is in
+	// force.
+	Links, Renew []view.Link
+}
+
+// OrderChange is what a change of scale does to an order, and what it does to the patient
+// if the figure is kept.
+type OrderChange struct {
+	Order   view.Link
+	Figures []view.Pair
+	Kept    string
 }
 
 // SeriesCard is the chart of a series of tests. None says why there is no chart.

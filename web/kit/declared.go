@@ -60,6 +60,18 @@ func (e *Form) declared() *Form {
 	return &out
 }
 
+// Carry proposes in an input of a kind what an earlier entry has there, and marks it.
+func (in *Input) Carry(kind, text, mark string) {
+	in.declare(fact.FieldOf(kind, in.Name))
+	in.Value, in.Hint = text, strings.TrimSpace(in.Hint+" "+mark)
+	switch number, unit, _ := strings.Cut(text, " "); {
+	case in.Kind == "amounts":
+		in.Value = strings.NewReplacer(", ", " ", " "+in.Unit, "").Replace(text)
+	case slices.Contains(in.Units, unit):
+		in.Value, in.Unit = number, unit
+	}
+}
+
 func (in *Input) declare(f fact.Field) {
 	if f.Path == "" {
 		return // not a field of the entry by itself, such as a row of a list

@@ -92,6 +92,8 @@ type Form struct {
 	Done bool
 	// To is where it leads when it was recorded, said what is then said.
 	To, Said string
+	// Back is where a page of the form alone leads back to; the board where it is empty.
+	Back view.Link
 	// Prints is the serial of the label that the form prints; empty for none.
 	Prints string
 	// Also gives what is recorded with the facts, such as what was learned by
