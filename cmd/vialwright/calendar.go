@@ -2,29 +2,18 @@ package main
 
 import (
 	"io"
-	"strings"
 	"time"
 
-	ics "github.com/arran4/golang-ical"
-
+	"vialwright/calendar"
 	"vialwright/dayplan"
 )
 
-// writeCalendar writes a plan as an iCalendar feed (RFC 5545): deliveries, draws,
-// infusions, tests due, and the cut-offs of what is to be ordered. Times are in UTC,
-// as a calendar shows them in its own zone. There is no patient in it, only ids.
+// writeCalendar writes a plan as a feed: deliveries, draws, infusions, tests due, and the
+// cut-offs of what is to be ordered. There is no patient in it, only ids.
 func writeCalendar(w io.Writer, f dayplan.File, p dayplan.Plan, stamp time.Time) error {
-	cal := ics.NewCalendar()
-	cal.SetProductId("-//vialwright//day plan//EN")
-	cal.SetMethod(ics.MethodPublish)
-	add := func(uid, summary string, from, until time.Time) {
-		e := cal.AddEvent(strings.ReplaceAll(uid, " ", "-") + "@vialwright.invalid")
-		e.SetDtStampTime(stamp)
-		e.SetStartAt(from)
-		if until.After(from) { // an end has to be later than the start (RFC 5545, 3.8.2.2)
-			e.SetEndAt(until)
-		}
-		e.SetSummary(summary)
+	var events []calendar.Event
+	add := func(id, summary string, from, until time.Time) {
+		events = append(events, calendar.Event{ID: id, Summary: summary, From: from, Until: until})
 	}
 	span := func(s float64) time.Duration { return time.Duration(s * float64(time.Second)) }
 	for _, v := range f.Day.Vials {
@@ -49,5 +38,5 @@ func writeCalendar(w io.Writer, f dayplan.File, p dayplan.Plan, stamp time.Time)
 	for _, t := range f.Tests {
 		add("test-"+t.What+"-"+t.Due.UTC().Format("20060102T1504"), "Test due: "+t.What, t.Due, t.Due)
 	}
-	return cal.SerializeTo(w, ics.WithNewLineWindows)
+	return calendar.Write(w, events, stamp)
 }

@@ -101,13 +101,14 @@ func (q *Request) Recognised() accounts.Place {
 	if p.Browser != [32]byte{} {
 		return p
 	}
-	token := q.newToken()
+	token := q.NewToken()
 	p.Browser = token.Hash()
 	q.SetCookie(q.browserCookie(), token.Text(), int(accounts.BrowserFor.Seconds()))
 	return p
 }
 
-func (q *Request) newToken() people.Token {
+// NewToken is a token that nobody can guess.
+func (q *Request) NewToken() people.Token {
 	var bits [32]byte
 	q.FillRandom(bits[:])
 	return people.NewToken(bits)

@@ -131,7 +131,7 @@ func (q *Request) ask(state people.State) error {
 
 // OpenSession begins a session for a person, and gives the cookie.
 func (q *Request) OpenSession(who accounts.Account) error {
-	token := q.newToken()
+	token := q.NewToken()
 	session := people.Open(token, who.ID, "bench", q.Practice, q.Wall)
 	session.Era = who.Era
 	if err := q.Kept.BeginSession(q.R.Context(), session, q.Limits); err != nil {
@@ -175,7 +175,7 @@ func (q *Request) checkPIN(who accounts.Account, t people.Token, digits string) 
 // confirm makes a session fresh for this browser once its PIN was right. It has another
 // token from then on: anyone who copied the one it was locked under has nothing.
 func (q *Request) confirm(t people.Token) error {
-	fresh := q.newToken()
+	fresh := q.NewToken()
 	renewed, err := q.Kept.RenewSession(q.R.Context(), t.Hash(), fresh.Hash(), q.Limits)
 	if renewed {
 		q.keepSession(fresh)

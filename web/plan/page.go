@@ -165,7 +165,7 @@ func planDo(q *request) error {
 
 func (q *request) planShow(a *asked, status int, sent *view.Form) error {
 	today := q.Now.In(a.st.Zone.Loc())
-	p := Plan{Page: q.Page("Day plan"), Day: today.Format("Monday 2 January"), On: q.R.URL.Query().Get("on"), Links: []view.Link{{Text: "Board", Href: "/"}}}
+	p := Plan{Page: q.Page("Day plan"), Day: today.Format("Monday 2 January"), On: q.R.URL.Query().Get("on"), Links: []view.Link{{Text: "Board", Href: "/"}, {Text: "Calendar", Href: "/plan/calendar"}}}
 	if people.May(q.Who.Person, people.SetPolicy) == nil {
 		p.Links = append(p.Links, view.Link{Text: "Set-up of the day", Href: "/plan/setup"})
 	}
