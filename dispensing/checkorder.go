@@ -150,7 +150,7 @@ func (r *reckoner) checkGiving(o OrderResult) {
 			r.find(WindowClosed, Stop, entry, "the dose of order %s is never valid: its window was over when it was made, or its vial had expired", id)
 		case r.out.At.After(d.ValidUntil) && !d.ValidUntil.IsZero():
 			r.find(WindowClosed, Stop, entry, "the dose of order %s was valid until %s and has decayed below tolerance since", id, quantity.ShowTime(d.ValidUntil.In(r.zone())))
-		case r.out.At.After(o.Order.At):
+		case r.out.At.After(o.Order.At) && !d.ValidUntil.IsZero():
 			r.find(DrawLate, Warn, entry, "the planned infusion time of order %s has passed: confirm the time; the dose is valid until %s", id, quantity.ShowTime(d.ValidUntil.In(r.zone())))
 		}
 	}

@@ -898,6 +898,24 @@ func TestTheMomentOfAnEmptyCase(t *testing.T) {
 	}
 }
 
+// TestNoTimeThatNeverWas: a dose that fits its order at no time has no end of
+// its validity to name, also when the planned infusion time is over.
+func TestNoTimeThatNeverWas(t *testing.T) {
+	s := assayed(1.30*gbq, "13:30", 0.02)
+	s.draw("S1", "Y1", "P1", "11:10", 1.3)
+	s.read("S1", "11:14", 2.5*gbq)
+	s.Last = at("14:00")
+	r := dispensing.Reckon(s.Case, time.Time{})
+	if o := r.Orders[0]; o.Dispensed == nil || !o.Dispensed.ValidUntil.IsZero() {
+		t.Fatalf("the dose is valid: %+v", o.Dispensed)
+	}
+	for _, f := range r.Findings {
+		if strings.Contains(f.Text, "0000-12-31") || strings.Contains(f.Text, "0001-01-01") {
+			t.Errorf("%s: %s", f.Code, f.Text)
+		}
+	}
+}
+
 // TestTwoSyringesAreOneDose: both are named and counted.
 func TestTwoSyringesAreOneDose(t *testing.T) {
 	s := assayed(1.30*gbq, "13:30", 0.02)

@@ -87,7 +87,7 @@ func (h HalfLife) Carry(a quantity.Activity, from, to time.Time) (quantity.Activ
 func (h HalfLife) Until(now, then quantity.Activity) (quantity.Span, error) {
 	for _, a := range []quantity.Activity{now, then} {
 		if !(a > 0) || math.IsInf(float64(a), 1) {
-			return 0, &Error{InvalidActivity, "An activity that must be above zero is not.", "Check the reading and its unit."}
+			return 0, &Error{InvalidActivity, "Decay goes from an activity above zero to another above zero.", "Write both with their units, such as 3 GBq and 100 kBq."}
 		}
 	}
 	// t = T log2(A(0)/A); the difference of logarithms cannot overflow

@@ -108,9 +108,9 @@ func (c *Case) check() error {
 	case !inside(float64(c.Volume), 0.1, 100):
 		return domain("Volume", float64(c.Volume), 0.1, 100, "mL", "give the volume of the suspension")
 	case c.Count == 0 && c.Mass == 0:
-		return &Error{CodeMissing, "Count", "neither a number nor a mass of spheres is given", "give one of Count and Mass"}
+		return &Error{CodeMissing, "Count", "neither a number nor a mass of spheres is given", "give the number of spheres or their mass"}
 	case c.Count != 0 && c.Mass != 0:
-		return &Error{CodeConflict, "Mass", "both a number and a mass of spheres are given", "give one of Count and Mass"}
+		return &Error{CodeConflict, "Mass", "both a number and a mass of spheres are given", "give the number of spheres or their mass"}
 	case !inside(c.Count, 0, 1e12):
 		return domain("Count", c.Count, 0, 1e12, "spheres", "some tens of millions are usual")
 	case !inside(float64(c.Mass), 0, 1000):

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"fmt"
 	"io"
 	"time"
@@ -55,9 +56,14 @@ func (c *decayCmd) Run(e *edge) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(e.out, "%s, half-life %s (%s)\n", name, quantity.FormatDigits(hl.Value, 6, "h"), hl.Source)
-	fmt.Fprintf(e.out, "%s at %s\n", quantity.Both(a.Value, 0), quantity.ShowTime(from))
-	return c.answer(e.out, a.Value, from, zone, hl)
+	var page bytes.Buffer // an answer is whole, or there is none
+	fmt.Fprintf(&page, "%s, half-life %s (%s)\n", name, quantity.FormatDigits(hl.Value, 6, "h"), hl.Source)
+	fmt.Fprintf(&page, "%s at %s\n", quantity.Both(a.Value, 0), quantity.ShowTime(from))
+	if err := c.answer(&page, a.Value, from, zone, hl); err != nil {
+		return err
+	}
+	_, err = page.WriteTo(e.out)
+	return err
 }
 
 func (c *decayCmd) answer(w io.Writer, a quantity.Activity, from time.Time, zone *time.Location, hl nuclide.HalfLife) error {
@@ -110,7 +116,11 @@ func (c *decayCmd) until(w io.Writer, a quantity.Activity, from time.Time, hl nu
 	if err != nil {
 		return flagError("--until", err)
 	}
-	fmt.Fprintf(w, "%s at %s, %s after\n", quantity.Both(want.Value, 0), quantity.ShowTime(when.Round(time.Second)), quantity.ShowSpan(span))
+	side := "after"
+	if span < 0 {
+		span, side = -span, "before"
+	}
+	fmt.Fprintf(w, "%s at %s, %s %s\n", quantity.Both(want.Value, 0), quantity.ShowTime(when.Round(time.Second)), quantity.ShowSpan(span), side)
 	return nil
 }
 

@@ -46,6 +46,16 @@ func (c *importCmd) Run(e *edge) error {
 	if _, err := fold.File(f); err != nil {
 		return caseError(c.File, err)
 	}
+	facts, err := fact.Rename(f.Facts, c.renamed)
+	if err != nil {
+		return usageError("%v", err)
+	}
+	// What cannot be recorded is refused before a journal is made for it.
+	for _, r := range journal.Entered(facts, e.now(), c.By, 1) {
+		if _, err := r.Marshal(); err != nil {
+			return usageError("%v", err)
+		}
+	}
 	ctx := context.Background()
 	log, err := openOrCreate(ctx, c.Journal)
 	if err != nil {
@@ -54,10 +64,6 @@ func (c *importCmd) Run(e *edge) error {
 	defer log.Close()
 	if err := asNotedBeside(ctx, log, c.Journal, "", e); err != nil {
 		return journalError(c.Journal, err)
-	}
-	facts, err := fact.Rename(f.Facts, c.renamed)
-	if err != nil {
-		return usageError("%v", err)
 	}
 	head, n, err := appendCase(ctx, log, c.By, facts, e)
 	if err != nil {

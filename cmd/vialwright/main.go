@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -119,14 +120,27 @@ func run(args []string, e *edge) (status int) {
 			panic(s)
 		}
 	}()
-	if len(args) == 0 {
+	switch {
+	case len(args) == 0:
 		args = []string{"--help"}
+	case args[0] == "help":
+		args = append(slices.Clone(args[1:]), "--help")
 	}
 	ctx, err := parser.Parse(args)
 	if err != nil {
-		return e.fail(usageError("%v", err), args)
+		return e.fail(misused(err), args)
 	}
 	return e.fail(ctx.Run(e), args)
+}
+
+// misused says of words that no command takes how the command is used.
+func misused(err error) error {
+	command := "vialwright"
+	var p *kong.ParseError
+	if errors.As(err, &p) && p.Context.Selected() != nil {
+		command = p.Context.Selected().FullPath()
+	}
+	return usageError("%v; '%s --help' shows what to write", err, command)
 }
 
 // exited is kong's way out after printing help.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -50,12 +51,12 @@ func (c *settleCmd) Run(e *edge) error {
 	}
 	r, err := settling.Run(in)
 	if err != nil {
-		return &exit{2, err.Error()}
+		return modelError(err)
 	}
 	var s settling.Spread
-	if c.Trials > 0 {
+	if c.Trials != 0 {
 		if s, err = settling.MonteCarlo(in, c.Trials, seed); err != nil {
-			return &exit{2, err.Error()}
+			return modelError(err)
 		}
 	}
 	if c.SVG != "" {
@@ -66,6 +67,24 @@ func (c *settleCmd) Run(e *edge) error {
 	}
 	settleText(e.out, r, s)
 	return nil
+}
+
+// flagOf are the flags that the inputs of the model are given by.
+var flagOf = map[string]string{
+	"Volume": "--volume", "Temperature": "--temperature", "Count": "--spheres", "Mass": "--mass",
+	"Tip": "--tip", "Vessel.Sections.Top": "--bore", "Draw.Volume": "--draw", "Draw.Span": "--draw-time",
+	"Tolerance": "--within", "Span": "--for", "trials": "--trials",
+}
+
+// modelError names the flag whose value the model refuses.
+func modelError(err error) error {
+	var x *settling.Error
+	if errors.As(err, &x) && flagOf[x.Input] != "" {
+		named := *x
+		named.Input = flagOf[x.Input]
+		err = &named
+	}
+	return &exit{2, err.Error()}
 }
 
 // input reads the flags; each error names its own.
