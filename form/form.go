@@ -165,6 +165,9 @@ func (f *Fields) Text(key string, need Need) string {
 // Word gives one of the words.
 func (f *Fields) Word(key string, need Need, words ...string) string {
 	want := "one of " + strings.Join(words, ", ")
+	if len(words) == 1 {
+		want = key + ": " + words[0]
+	}
 	s := f.text(key, need, want)
 	if s != "" && !slices.Contains(words, s) {
 		f.Fail(key, "no-such-word", strconv.Quote(s)+" is not known here", "write "+want)

@@ -135,6 +135,8 @@ func refuseUnit(k kind, text string, n *number, rest string) *Error {
 			"write "+n.text+strings.TrimPrefix(raw, "’")+" if it is one number")
 	case strings.Contains(sym, "±") || strings.Contains(sym, "+/-"):
 		return no(CodeExtra, "a quantity is one number and one unit", "state the uncertainty by itself")
+	case strings.Contains(strings.ReplaceAll(sym, " ", ""), "k="):
+		return no(CodeExtra, "a quantity is one number and one unit", "write the standard uncertainty, which is k = 1; a value with k = 2 is twice that")
 	case sym[0] == '-' || strings.HasPrefix(sym, "–"):
 		return no(CodeExtra, "a quantity is one number, not a range", "state both ends by themselves")
 	case strings.HasPrefix(sym, "x1") || strings.HasPrefix(sym, "×") || strings.HasPrefix(sym, "*") || strings.HasPrefix(sym, "·"):

@@ -180,6 +180,8 @@ func TestParseRefusals(t *testing.T) {
 		{"3 GBq (81 mCi)", CodeExtra, ""},
 		{"1.3 ± 0.1 GBq", CodeExtra, "uncertainty"},
 		{"1.3 +/- 0.1 GBq", CodeExtra, "uncertainty"},
+		{"0.4 MBq (k=2)", CodeExtra, "k = 1"},
+		{"0.4 MBq, k = 2", CodeExtra, "k = 1"},
 		{"1-2 GBq", CodeExtra, "range"},
 		{"1.30", CodeUnitMissing, "is it 1.30 GBq or 1.30 MBq or 1.30 mCi?"},
 		{"3 foo", CodeUnitUnknown, "no unit of activity"},
