@@ -196,9 +196,11 @@ type Draw struct {
 	// nil where it was not asked.
 	Trusted *quantity.Span
 	// By is who drew, empty where not noted. Yield is what was expected of
-	// the draw when it was made; the zero value stands for the policy's.
-	By    string
-	Yield ledger.Share
+	// the draw when it was made, by the site experience where Learned says so,
+	// else by the policy; the zero value stands for the policy's of today.
+	By      string
+	Yield   ledger.Share
+	Learned bool
 	// Written is Volume as it was typed.
 	Written string
 }

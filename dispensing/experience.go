@@ -206,8 +206,10 @@ func (r *reckoner) yieldFrom(vial string, made *Draw, used ledger.Share) string 
 		return before
 	case used == y.Share:
 		return y.Sentence() + "; without them: " + before
-	case used != r.Policy.Yield:
+	case made != nil && made.Learned:
 		return showShare(used) + ", by the site experience at the time of the draw; without it: " + before
+	case used != r.Policy.Yield:
+		return showShare(used) + ", by the policy at the time of the draw; not used: " + y.Sentence()
 	default:
 		return before + "; not used: " + y.Sentence()
 	}

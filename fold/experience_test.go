@@ -55,13 +55,16 @@ func TestADrawRestsOnWhatWasLearnedByThen(t *testing.T) {
 		"the person":          {"", ", by: NT1", ledger.Share{Value: 0.92, U: 0.02}},
 		"anybody else":        {"", ", by: RP1", ledger.Share{Value: 0.93, U: 0.03}},
 		"nobody named":        {"", "", ledger.Share{Value: 0.93, U: 0.03}},
-		"a policy wins":       {"policy: {draw-yield: {q: 97 %, u: 4 %}}\n", "", ledger.Share{}},
+		"a policy wins":       {"policy: {draw-yield: {q: 97 %, u: 4 %}}\n", "", ledger.Share{Value: 0.97, U: 0.04}},
 		"unless it follows":   {"policy: {draw-yield: {q: 97 %, u: 4 %}, learn: yes}\n", "", ledger.Share{Value: 0.93, U: 0.03}},
-		"or does not want to": {"policy: {learn: no}\n", "", ledger.Share{}},
+		"or does not want to": {"policy: {learn: no}\n", "", ledger.Share{Value: 1, U: 0.05}},
 	} {
 		c := experienceCase(t, x.policy, experience0, drawBy(x.by), experience1)
 		if got := c.Draws[0].Yield; got != x.want {
 			t.Errorf("%s: %v, want %v", name, got, x.want)
+		}
+		if follows := !strings.Contains(x.policy, "learn: no") && (x.policy == "" || strings.Contains(x.policy, "learn: yes")); c.Draws[0].Learned != follows {
+			t.Errorf("%s: follows the site experience: %v", name, c.Draws[0].Learned)
 		}
 		if c.Experience == nil || c.Experience.Entry != 5 {
 			t.Errorf("%s: the last one is not in force: %+v", name, c.Experience)

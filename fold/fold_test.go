@@ -49,7 +49,7 @@ func TestWorkedExample(t *testing.T) {
 		{Entry: 3, Of: "S1", Meter: "M1", At: facttest.Local("11:00"), Gross: 3.24e9, Background: 2e5, Basis: quantity.LabelBasis, Written: "3.24 GBq"},
 		{Entry: 5, Of: "S1", Meter: "M1", At: facttest.Local("11:14"), Gross: 1.85e9, Background: 2e5, Basis: quantity.LabelBasis, Written: "1.85 GBq"},
 	})
-	check("draws", c.Draws, []dispensing.Draw{{Entry: 4, From: "S1", Into: "Y1", For: "P1", At: facttest.Local("11:10"), Volume: 2.2, Written: "2.2 mL"}})
+	check("draws", c.Draws, []dispensing.Draw{{Entry: 4, From: "S1", Into: "Y1", For: "P1", At: facttest.Local("11:10"), Volume: 2.2, Yield: ledger.Share{Value: 1, U: 0.05}, Written: "2.2 mL"}})
 	check("make-ups", c.MakeUps, []dispensing.MakeUp{
 		{Entry: 6, Of: "Y1", At: facttest.Local("11:18"), Volume: 1.3, Diluent: "water for injection", After: 3.5, Min: 3, Max: 5},
 	})
@@ -210,11 +210,11 @@ func TestCorrections(t *testing.T) {
 		lines []string
 		want  []dispensing.Draw
 	}{
-		{"replaced", []string{slip, right}, []dispensing.Draw{{Entry: 3, At: facttest.Local("11:10"), Volume: 2.2, Written: "2.2 mL"}}},
-		{"replaced twice", []string{slip, right, later}, []dispensing.Draw{{Entry: 3, At: facttest.Local("12:10"), Volume: 2.0, Written: "2.0 mL"}}},
-		{"and back", []string{slip, later, right}, []dispensing.Draw{{Entry: 3, At: facttest.Local("11:10"), Volume: 2.2, Written: "2.2 mL"}}},
+		{"replaced", []string{slip, right}, []dispensing.Draw{{Entry: 3, At: facttest.Local("11:10"), Volume: 2.2, Yield: ledger.Share{Value: 1, U: 0.05}, Written: "2.2 mL"}}},
+		{"replaced twice", []string{slip, right, later}, []dispensing.Draw{{Entry: 3, At: facttest.Local("12:10"), Volume: 2.0, Yield: ledger.Share{Value: 1, U: 0.05}, Written: "2.0 mL"}}},
+		{"and back", []string{slip, later, right}, []dispensing.Draw{{Entry: 3, At: facttest.Local("11:10"), Volume: 2.2, Yield: ledger.Share{Value: 1, U: 0.05}, Written: "2.2 mL"}}},
 		{"struck out", []string{slip, strike}, nil},
-		{"struck out and put back", []string{slip, strike, right}, []dispensing.Draw{{Entry: 3, At: facttest.Local("11:10"), Volume: 2.2, Written: "2.2 mL"}}},
+		{"struck out and put back", []string{slip, strike, right}, []dispensing.Draw{{Entry: 3, At: facttest.Local("11:10"), Volume: 2.2, Yield: ledger.Share{Value: 1, U: 0.05}, Written: "2.2 mL"}}},
 		{"put right and struck out", []string{slip, right, strike}, nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {

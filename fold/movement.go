@@ -208,7 +208,7 @@ func enterDraw(x *fact.Draw, f *folder, s *step) *fact.Refusal {
 	if err := f.out.Book.Move(m); err != nil {
 		return f.fromBook(s, err)
 	}
-	d := dispensing.Draw{Entry: s.entry, From: x.From, Into: x.Into, For: x.For, At: x.At, Volume: v, Agitated: x.Agitated, By: x.By, Yield: fromExperience, Written: x.Volume.Text}
+	d := dispensing.Draw{Entry: s.entry, From: x.From, Into: x.Into, For: x.For, At: x.At, Volume: v, Agitated: x.Agitated, By: x.By, Yield: m.Yield, Learned: fromExperience.Value > 0, Written: x.Volume.Text}
 	if !x.Trusted.IsZero() {
 		d.Trusted = &x.Trusted.Value
 	}

@@ -84,6 +84,16 @@ func TestPinnedWhenRecorded(t *testing.T) {
 			t.Errorf("%s: %.5f ± %.5f GBq, by hand %.5f", r.Orders[i].Order.ID, got, u, want)
 		}
 	}
+	// V = V_vial·A_d/(q·A_vial), with the yield of the policy at each draw: 97 %,
+	// and 95 % after it was changed.
+	for i, want := range []float64{
+		5 * 1.30 * math.Exp2((2+20.0/60)/half) / (0.97 * 3.2398 * math.Exp2(-(10.0/60)/half)),
+		2.8 * 0.40 * math.Exp2((2+20.0/60)/half) / (0.95 * 0.8668 / 1.02 * math.Exp2(-(10.0/60)/half)),
+	} {
+		if p := r.Orders[i].Plan; p == nil || math.Abs(float64(p.Exact)/want-1) > 0.01 {
+			t.Errorf("%s: planned %+v, by hand %.4f mL", r.Orders[i].Order.ID, p, want)
+		}
+	}
 	if _, gain, geometry, _ := c.Book.LastReading("S1"); gain.U != 0.01 || geometry.Value != 1.02 {
 		t.Errorf("the last reading rests on %+v and %+v", gain, geometry)
 	}
