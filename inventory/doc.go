@@ -9,7 +9,8 @@
 // and volumes alone are used, and it is said. A parcel that arrived holds its printed
 // activity until its vials are received; one that was ordered counts from when it is due.
 // Check sources in use are held too, each decayed from its certificate; they are no part of
-// what came in.
+// what came in. What came out of several vials on different lines of the licence counts on
+// each by its share.
 //
 //	received = held + given + gone
 //

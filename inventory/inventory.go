@@ -1,6 +1,7 @@
 package inventory
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strings"
@@ -28,7 +29,9 @@ const (
 	Expected  Where = "parcel expected"
 	InSource  Where = "check source"
 	InPatient Where = "patient"
-	Released  Where = "waste released"
+	Trash     Where = "released to trash"
+	Clinical  Where = "released to clinical waste"
+	Sewer     Where = "released to sewer"
 	Returned  Where = "sent back"
 	Handed    Where = "handed on"
 	Lost      Where = "lost"
@@ -36,7 +39,7 @@ const (
 
 // Held tells that what is there counts as held on the site.
 func (w Where) Held() bool {
-	return !slices.Contains([]Where{InPatient, Released, Returned, Handed, Lost}, w)
+	return !slices.Contains([]Where{InPatient, Trash, Clinical, Sewer, Returned, Handed, Lost}, w)
 }
 
 // Item is a container, a parcel or a patient at the instant of an inventory.
@@ -118,9 +121,9 @@ type taker struct {
 	out Inventory
 	// lines are the sums by line of the licence.
 	lines map[string]*sum
-	// away is how a container left, released when a bin did.
+	// away is how a container left, released the first release of a bin.
 	away     map[string]*fact.LeftSite
-	released map[string]time.Time
+	released map[string]*fact.ReleaseBin
 	// in is how many vials of a parcel were received.
 	in map[string]int
 }
@@ -130,7 +133,7 @@ type taker struct {
 func Take(b Books, at time.Time) Inventory {
 	t := taker{
 		Books: b, out: Inventory{At: at}, lines: map[string]*sum{}, in: map[string]int{},
-		away: map[string]*fact.LeftSite{}, released: map[string]time.Time{},
+		away: map[string]*fact.LeftSite{}, released: map[string]*fact.ReleaseBin{},
 	}
 	for _, e := range b.Entries {
 		switch x := e.Fact.(type) {
@@ -139,8 +142,8 @@ func Take(b Books, at time.Time) Inventory {
 				t.away[x.Of] = x
 			}
 		case *fact.ReleaseBin:
-			if was, there := t.released[x.Bin]; !x.At.After(at) && (!there || x.At.Before(was)) {
-				t.released[x.Bin] = x.At
+			if was := t.released[x.Bin]; !x.At.After(at) && (was == nil || x.At.Before(was.At)) {
+				t.released[x.Bin] = x
 			}
 		}
 	}
@@ -150,7 +153,7 @@ func Take(b Books, at time.Time) Inventory {
 	t.parcels()
 	t.sources()
 	t.total()
-	slices.SortStableFunc(t.out.Items, func(a, b Item) int { return strings.Compare(a.ID, b.ID) })
+	slices.SortStableFunc(t.out.Items, func(a, b Item) int { return cmp.Or(strings.Compare(a.ID, b.ID), strings.Compare(a.Line, b.Line)) })
 	return t.out
 }
 
@@ -168,10 +171,11 @@ func (t *taker) take(c dispensing.Case) {
 	if unfit != nil {
 		return // no case folds to one that labels alone do not carry
 	}
-	line, withheld := t.lineOf(c), map[string]bool{}
+	withheld := map[string]bool{}
 	for _, k := range dispensing.Reckon(c, at).Containers {
 		withheld[k.Container.ID] = k.Withheld != "" || err != nil
 	}
+	share := t.shares(c)
 	held := map[*ledger.Balances]map[string]ledger.Amount{read: {}, label: {}}
 	for _, k := range c.Book.Containers() {
 		bal, known := read, ledger.ByReading.Words()
@@ -182,20 +186,22 @@ func (t *taker) take(c dispensing.Case) {
 		if came.IsZero() || came.After(at) {
 			continue
 		}
-		amount := bal.Held(k.ID, at)
-		if bal == read && !bal.Assayed(amount) {
-			known = ledger.KnownBy(bal.Estimates(amount))
-		}
-		y, u := bal.Activity(amount, at)
-		i := Item{ID: k.ID, Where: t.where(k), Activity: y, U: u, Known: known, Line: line}
-		if math.Abs(float64(y)) > nothing {
-			put(&t.out.Items, i)
-		}
-		if k.Kind == ledger.WasteItem {
-			put(&t.out.Bins, i)
-		}
-		if i.Where.Held() {
-			held[bal][i.Line] = held[bal][i.Line].Plus(amount)
+		for line, amount := range share(bal, k.ID) {
+			if bal == read && !bal.Assayed(amount) {
+				known = ledger.KnownBy(bal.Estimates(amount))
+			}
+			y, u := bal.Activity(amount, at)
+			i := Item{ID: k.ID, Where: t.where(k), Activity: y, U: u, Known: known, Line: line}
+			if math.Abs(float64(y)) > nothing {
+				put(&t.out.Items, i)
+			}
+			if i.Where.Held() {
+				held[bal][line] = held[bal][line].Plus(amount)
+			}
+			if k.Kind == ledger.WasteItem {
+				i.Line = "" // a bin is one, of whatever lines its contents are
+				put(&t.out.Bins, i)
+			}
 		}
 	}
 	for bal, lines := range held {
@@ -205,6 +211,30 @@ func (t *taker) take(c dispensing.Case) {
 		}
 	}
 	t.receipts(c, read, label, withheld)
+}
+
+// shares gives what a container of a case holds, by the line of the licence that each of
+// its vials came in on.
+func (t *taker) shares(c dispensing.Case) func(bal *ledger.Balances, id string) map[string]ledger.Amount {
+	at, of, lines := t.out.At, map[string]string{}, map[string]bool{}
+	for _, v := range c.Vials {
+		of[v.ID] = t.sure(t.lineOf(v.Parcel), Nuclide)
+		lines[of[v.ID]] = true
+	}
+	origins := map[*ledger.Balances]map[string]map[string]ledger.Amount{}
+	return func(bal *ledger.Balances, id string) map[string]ledger.Amount {
+		if len(lines) == 1 {
+			return map[string]ledger.Amount{of[c.Vials[0].ID]: bal.Held(id, at)}
+		}
+		if origins[bal] == nil {
+			origins[bal] = bal.Origins(at)
+		}
+		out := map[string]ledger.Amount{}
+		for vial, amount := range origins[bal][id] {
+			out[of[vial]] = out[of[vial]].Plus(amount)
+		}
+		return out
+	}
 }
 
 // receipts adds what came in with the vials of a case.
@@ -233,11 +263,11 @@ func (t *taker) line(id string) *sum {
 	return t.lines[id]
 }
 
-// put adds an item; what several cases put into one bin is one item.
+// put adds an item; what several cases put into one bin on one line is one item.
 func put(all *[]Item, i Item) {
 	for k := range *all {
 		was := &(*all)[k]
-		if was.ID == i.ID && was.Where == i.Where {
+		if was.ID == i.ID && was.Where == i.Where && was.Line == i.Line {
 			was.Activity += i.Activity
 			was.U += i.U // two sets on one meter
 			if was.Known != i.Known {
@@ -256,12 +286,14 @@ var places = map[ledger.Kind]Where{
 
 var leavings = map[fact.Leaving]Where{fact.LeftReturned: Returned, fact.LeftHanded: Handed, fact.LeftLost: Lost}
 
+var routes = map[fact.Route]Where{fact.Trash: Trash, fact.Clinical: Clinical, fact.Sewer: Sewer, fact.SentBack: Returned, fact.Handed: Handed}
+
 func (t *taker) where(k ledger.Container) Where {
 	if x := t.away[k.ID]; x != nil {
 		return leavings[x.How]
 	}
-	if _, gone := t.released[k.ID]; gone && k.Kind == ledger.WasteItem {
-		return Released
+	if x := t.released[k.ID]; x != nil && k.Kind == ledger.WasteItem {
+		return routes[x.Route]
 	}
 	return places[k.Kind]
 }
@@ -276,12 +308,18 @@ func (t *taker) parcels() {
 			if left := x.Vials - t.in[x.Parcel]; !x.At.After(at) && left > 0 {
 				y := t.labelled(left, x.Labelled.Value, x.Reference)
 				t.out.Received += y
-				t.packed(Item{ID: x.Parcel, Where: InParcel, Line: t.sure(x.Line, Nuclide), Activity: y, Known: "its label"})
+				t.packed(Item{ID: x.Parcel, Where: InParcel, Line: t.sure(t.lineOf(x.Parcel), Nuclide), Activity: y, Known: "its label"})
 			}
 		}
 	}
-	for _, e := range t.Entries {
-		if x, ok := e.Fact.(*fact.ExpectParcel); ok && !arrived[x.Parcel] && !x.Due.After(at) {
+	ordered := map[string]int{} // the last entry of a parcel is how it is ordered now
+	for i, e := range t.Entries {
+		if x, ok := e.Fact.(*fact.ExpectParcel); ok {
+			ordered[x.Parcel] = i
+		}
+	}
+	for i, e := range t.Entries {
+		if x, ok := e.Fact.(*fact.ExpectParcel); ok && ordered[x.Parcel] == i && !arrived[x.Parcel] && !x.Due.After(at) {
 			t.packed(Item{ID: x.Parcel, Where: Expected, Line: t.sure(x.Line, Nuclide), Activity: t.labelled(x.Vials, x.Labelled.Value, x.Reference), Known: "what was ordered"})
 		}
 	}
@@ -293,24 +331,31 @@ func (t *taker) labelled(vials int, each quantity.Activity, reference time.Time)
 
 func (t *taker) packed(i Item) {
 	i.U = quantity.Activity(float64(i.Activity) * float64(t.LabelTolerance) / math.Sqrt(3))
-	put(&t.out.Items, i)
+	if float64(i.Activity) > nothing {
+		put(&t.out.Items, i)
+	}
 	t.line(i.Line).add(i.Activity, i.U, i.U)
 }
 
 // Nuclide is the one of the books.
 const Nuclide = "Y-90"
 
-// lineOf is the line of the containers of a case: that of the parcel of a vial of it,
-// else the first line in force for the nuclide.
-func (t *taker) lineOf(c dispensing.Case) string {
-	for _, v := range c.Vials {
-		for _, e := range t.Entries {
-			if x, ok := e.Fact.(*fact.Parcel); ok && v.Parcel != "" && x.Parcel == v.Parcel && x.Line != "" {
-				return t.sure(x.Line, Nuclide)
+// lineOf is the line of the licence that a parcel was entered for when it arrived, else when
+// it was ordered; empty for none.
+func (t *taker) lineOf(parcel string) (line string) {
+	for _, e := range t.Entries {
+		switch x := e.Fact.(type) {
+		case *fact.Parcel:
+			if parcel != "" && x.Parcel == parcel && x.Line != "" {
+				return x.Line
+			}
+		case *fact.ExpectParcel:
+			if parcel != "" && x.Parcel == parcel {
+				line = cmp.Or(x.Line, line)
 			}
 		}
 	}
-	return t.sure("", Nuclide)
+	return line
 }
 
 // sources adds the check sources that are in use, each as it was entered last. They are
@@ -342,19 +387,15 @@ func (t *taker) sources() {
 	}
 }
 
-// sure is a line that is in force: the one that is named, else the first for the
-// nuclide; empty for none.
+// sure is a line that is in force: the one that is named, or where none is the first for
+// the nuclide; empty for none.
 func (t *taker) sure(named, of string) string {
-	first := ""
 	for _, l := range t.inForce() {
-		if l.ID == named {
-			return named
-		}
-		if first == "" && l.Nuclide == of {
-			first = l.ID
+		if l.ID == named || named == "" && l.Nuclide == of {
+			return l.ID
 		}
 	}
-	return first
+	return ""
 }
 
 // inForce are the lines of the licence at the instant, each as it was set last.

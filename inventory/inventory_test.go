@@ -134,21 +134,27 @@ func TestParcelBecomesVials(t *testing.T) {
 	}
 }
 
-// What leaves is not held any more, and is never forgotten: a bin released, a vial sent
+// What leaves is not held any more, and is never forgotten: bins by each route, a vial sent
 // back, and one that was lost.
 func TestWhatLeft(t *testing.T) {
 	var lines []string
 	for _, id := range []string{"S1", "S2", "S3"} {
 		lines = append(lines, "receive: {vial: "+id+", lot: L, labelled: 3 GBq, reference: 2027-03-04T18:00Z, volume: 5 mL, at: 2027-03-04T08:30Z}")
 	}
+	for i, route := range []string{"trash", "return", "transfer", "sewer", "clinical"} {
+		bin := fmt.Sprintf("W%d", i+1)
+		lines = append(
+			lines, "discard: {from: S1, into: "+bin+", at: 2027-03-05T09:00Z, volume: 0.2 mL}",
+			`release-bin: {bin: `+bin+`, meter: SV1, at: 2027-04-05T09:00Z, gross: 600 counts, time: 300 s, blank: 598 counts, blank-time: 300 s, sensitive: "yes", bare: "yes", labels: defaced, route: `+route+`}`,
+		)
+	}
 	b := books(t, append(
-		lines, "discard: {from: S1, into: W1, at: 2027-03-05T09:00Z, volume: 1 mL}",
+		lines,
 		"left-site: {of: S2, how: returned, at: 2027-03-06T09:00Z, reason: not needed}",
 		"left-site: {of: S3, how: lost, at: 2027-03-07T09:00Z, reason: not found}",
-		`release-bin: {bin: W1, meter: SV1, at: 2027-04-05T09:00Z, gross: 600 counts, time: 300 s, blank: 598 counts, blank-time: 300 s, sensitive: "yes", bare: "yes", labels: defaced, route: trash}`,
 	)...)
 	v := inventory.Take(b, at("2027-04-06T00:00:00Z"))
-	for id, want := range map[string]inventory.Where{"S1": inventory.InVial, "S2": inventory.Returned, "S3": inventory.Lost, "W1": inventory.Released} {
+	for id, want := range map[string]inventory.Where{"S1": inventory.InVial, "S2": inventory.Returned, "S3": inventory.Lost, "W1": inventory.Trash, "W2": inventory.Returned, "W3": inventory.Handed, "W4": inventory.Sewer, "W5": inventory.Clinical} {
 		if got := item(v, id); got.Where != want || got.Activity <= 0 {
 			t.Errorf("%s is %+v, want %v", id, got, want)
 		}
@@ -237,5 +243,65 @@ func TestCheckSource(t *testing.T) {
 	v := inventory.Take(b, at("2027-03-03T12:00:00Z"))
 	if l := v.Lines[1]; l.ID != "L-2" || math.Abs(float64(l.Held)-5.2998e6) > 500 || v.Lines[0].Held != 0 || v.Difference() != 0 {
 		t.Errorf("%+v", v)
+	}
+}
+
+// Vials of two lines of the licence that were drawn into one syringe count each on its own
+// line, wherever what was drawn went: of 3.0 GBq on L-1 2 of 5 mL are drawn and of 1.0 GBq on
+// L-2 all, half of the syringe (0.6 + 0.5 GBq) goes to waste, and the other half leaves the
+// site: 1.8 + 0.6 = 2.4 GBq and 0.5 GBq are held, worked out by hand.
+func TestTwoLinesInOneSet(t *testing.T) {
+	lines := []string{
+		"licence-line: {id: L-1, nuclide: Y-90, form: resin, most: 10 GBq, from: 2027-01-01T00:00}",
+		"licence-line: {id: L-2, nuclide: Y-90, form: other, most: 0.9 GBq, from: 2027-01-01T00:00}",
+		"expect-parcel: {parcel: PK-1, line: L-1, vials: 1, labelled: 3.0 GBq, reference: 2027-03-04T18:00Z, due: 2027-03-04T07:00Z, at: 2027-03-01T10:00}",
+		"parcel: {parcel: PK-1, at: 2027-03-04T07:00Z, category: yellow-ii, condition: intact, papers: agree, vials: 1, labelled: 3.0 GBq, reference: 2027-03-04T18:00Z}",
+		"parcel: {parcel: PK-2, line: L-2, at: 2027-03-04T07:00Z, category: yellow-ii, condition: intact, papers: agree, vials: 1, labelled: 1.0 GBq, reference: 2027-03-04T18:00Z}",
+		"receive: {vial: S1, lot: L, labelled: 3.0 GBq, reference: 2027-03-04T18:00Z, volume: 5 mL, at: 2027-03-04T08:00Z, parcel: PK-1}",
+		"receive: {vial: S2, lot: L, labelled: 1.0 GBq, reference: 2027-03-04T18:00Z, volume: 5 mL, at: 2027-03-04T08:00Z, parcel: PK-2}",
+		"order: {id: P1, prescribed: 1.3 GBq, at: 2027-03-04T13:30Z}",
+		"draw: {from: S1, into: Y1, for: P1, at: 2027-03-04T10:00Z, volume: 2 mL}",
+		"draw: {from: S2, into: Y1, for: P1, at: 2027-03-04T10:05Z, volume: 5 mL}",
+		"discard: {from: Y1, into: W1, at: 2027-03-04T11:00Z, volume: 3.5 mL}",
+	}
+	hold := func(lines []string, from, want map[string]float64) {
+		t.Helper()
+		v := inventory.Take(books(t, lines...), at("2027-03-04T18:00:00Z"))
+		for _, l := range v.Lines {
+			if w := want[l.ID]; math.Abs(float64(l.Held)-w*1e9) > 1 || l.Over != (l.ID == "L-2" && w > 0.9) {
+				t.Errorf("%s holds %v Bq, over is %v; want %g GBq", l.ID, float64(l.Held), l.Over, w)
+			}
+		}
+		if len(v.Lines) != 2 || math.Abs(float64(v.Difference())) > 0.5 {
+			t.Errorf("%d lines, difference %v", len(v.Lines), v.Difference())
+		}
+		bin := map[string]float64{}
+		for _, i := range v.Items {
+			if i.ID == "W1" {
+				bin[i.Line] = float64(i.Activity)
+			}
+		}
+		for line, w := range from {
+			if math.Abs(bin[line]-w*1e9) > 1 {
+				t.Errorf("the bin holds %v Bq of %s; want %g GBq", bin[line], line, w)
+			}
+		}
+		if b := v.Bins[0]; len(v.Bins) != 1 || math.Abs(float64(b.Activity)-1.1e9) > 1 {
+			t.Errorf("bins %+v", v.Bins)
+		}
+	}
+	bin := map[string]float64{"L-1": 0.6, "L-2": 0.5}
+	hold(lines, bin, map[string]float64{"L-1": 3.0, "L-2": 1.0})
+	hold(append(lines, "left-site: {of: Y1, how: transferred, at: 2027-03-04T12:00Z, reason: to another licence}"), bin, map[string]float64{"L-1": 2.4, "L-2": 0.5})
+}
+
+// What is entered on a line that the licence does not have is counted on no other.
+func TestLineThatIsNotThere(t *testing.T) {
+	v := inventory.Take(books(
+		t, "licence-line: {id: L-1, nuclide: Y-90, form: resin, most: 10 GBq, from: 2027-01-01T00:00}",
+		"parcel: {parcel: PK-1, line: L-9, at: 2027-03-04T07:00Z, category: yellow-ii, condition: intact, papers: agree, vials: 1, labelled: 3.0 GBq, reference: 2027-03-04T18:00Z}",
+	), at("2027-03-04T18:00:00Z"))
+	if len(v.Lines) != 2 || v.Lines[0].Held != 0 || v.Lines[1].ID != "" || math.Abs(float64(v.Lines[1].Held)-3e9) > 1 {
+		t.Errorf("%+v", v.Lines)
 	}
 }

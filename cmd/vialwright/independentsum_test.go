@@ -19,7 +19,7 @@ import (
 type exportedLine struct {
 	Kind string `json:"kind"`
 	Fact struct {
-		Vial, Of, From, Into, For, Parcel, Bin, How        string
+		Vial, Of, From, Into, For, Parcel, Bin, How, Route string
 		Labelled, Gross, Background, Volume, Reference, At string
 		Start, Due                                         string
 		Vials                                              int
@@ -122,7 +122,7 @@ func secondSum(raw string, at time.Time) map[string]float64 {
 		case "left-site":
 			placed[f.Of] = map[string]string{"returned": "sent back", "lost": "lost"}[f.How]
 		case "release-bin":
-			placed[f.Bin] = "waste released"
+			placed[f.Bin] = map[string]string{"trash": "released to trash", "return": "sent back", "transfer": "handed on"}[f.Route]
 		case "parcel":
 			parcels[f.Parcel] = x
 		}
@@ -172,7 +172,7 @@ func TestInventoryEqualsASecondSum(t *testing.T) {
 			sums[i.Where] += i.Activity * 1e6
 		}
 		want := secondSum(raw, at)
-		for _, place := range []string{"vial", "syringe", "dose", "patient", "waste bin", "parcel", "parcel expected", "waste released", "sent back", "lost"} {
+		for _, place := range []string{"vial", "syringe", "dose", "patient", "waste bin", "parcel", "parcel expected", "released to trash", "sent back", "lost"} {
 			if math.Abs(sums[place]-want[place]) > 0.5 {
 				t.Errorf("%v: %.1f Bq in %s, the second sum says %.1f", at, sums[place], place, want[place])
 			}

@@ -88,13 +88,21 @@ func (c *inventoryCmd) answer(e *edge, b inventory.Books, zone *time.Location) e
 			at = order.Due
 		}
 	}
+	if c.Until != "" && until.Before(at) {
+		return usageError("--until %s lies before the inventory of %s; name a later time", c.Until, quantity.FormatTime(at, zone))
+	}
 	all := []inventory.Inventory{}
 	for _, t := range inventory.Moments(b, at, until) {
 		all = append(all, inventory.Take(b, t))
 	}
 	var err error
 	if c.JSON {
-		err = indented(e.out, inventoryOf(all[0], zone))
+		answer := inventoryOf(all[0], zone)
+		if c.Until != "" {
+			most := inventory.Most(all)
+			answer.Most = &inventoryMostAnswer{quantity.FormatTime(most.At, zone), inventoryLines(most)}
+		}
+		err = indented(e.out, answer)
 	} else {
 		err = c.write(e.out, all, zone)
 	}
@@ -182,7 +190,7 @@ func (c *inventoryCmd) write(w io.Writer, all []inventory.Inventory, zone *time.
 	p.row("given", "%.0f", float64(given))
 	p.row("left", "%.0f", float64(v.Total(func(w inventory.Where) bool { return !w.Held() && w != inventory.InPatient })))
 	p.row("difference", "%.0f", float64(v.Difference())+0)
-	if len(all) > 1 {
+	if c.Until != "" {
 		most := inventory.Most(all)
 		p.section("MOST HELD, until " + c.Until)
 		for _, l := range most.Lines {
@@ -198,6 +206,13 @@ type inventoryAnswer struct {
 	Items      []inventoryItemAnswer `json:"items"`
 	Received   float64               `json:"received_MBq"`
 	Difference float64               `json:"difference_MBq"`
+	// Most is when, until the time that was asked, most is held; nil where none was asked.
+	Most *inventoryMostAnswer `json:"most,omitempty"`
+}
+
+type inventoryMostAnswer struct {
+	At    string                `json:"at"`
+	Lines []inventoryLineAnswer `json:"lines"`
 }
 
 type inventoryLineAnswer struct {
@@ -221,16 +236,20 @@ type inventoryItemAnswer struct {
 func inventoryOf(v inventory.Inventory, zone *time.Location) inventoryAnswer {
 	return inventoryAnswer{
 		At: quantity.FormatTime(v.At, zone), Received: v.Received.MBq(), Difference: v.Difference().MBq(),
-		Lines: each(v.Lines, func(l inventory.Line) inventoryLineAnswer {
-			a := inventoryLineAnswer{Line: l.ID, Nuclide: l.Nuclide, Held: l.Held.MBq(), U: l.U.MBq(), Over: l.Over}
-			if !l.Most.IsZero() {
-				most := l.Most.Value.MBq()
-				a.Most = &most
-			}
-			return a
-		}),
+		Lines: inventoryLines(v),
 		Items: each(v.Items, func(i inventory.Item) inventoryItemAnswer {
 			return inventoryItemAnswer{i.ID, string(i.Where), i.Line, i.Activity.MBq(), i.U.MBq(), i.Known}
 		}),
 	}
+}
+
+func inventoryLines(v inventory.Inventory) []inventoryLineAnswer {
+	return each(v.Lines, func(l inventory.Line) inventoryLineAnswer {
+		a := inventoryLineAnswer{Line: l.ID, Nuclide: l.Nuclide, Held: l.Held.MBq(), U: l.U.MBq(), Over: l.Over}
+		if !l.Most.IsZero() {
+			most := l.Most.Value.MBq()
+			a.Most = &most
+		}
+		return a
+	})
 }

@@ -9,13 +9,18 @@ import (
 	"vialwright/quantity"
 )
 
+// routeSays is how a bin left, by its route.
+var routeSays = map[fact.Route]string{
+	fact.Trash: "released to the trash", fact.Clinical: "released to clinical waste", fact.Sewer: "released to the sewer", fact.SentBack: "sent back", fact.Handed: "handed on",
+}
+
 // BinSays is a bin in one line; clock says a time.
 func BinSays(b hotlab.Bin, clock func(time.Time) string) string {
 	says := []string{quantity.Both(b.Activity, b.U)}
 	at, ready := b.ReadyAt()
 	switch {
 	case b.Released != nil:
-		says = append(says, "released "+clock(b.Released.At)+" by "+string(b.Released.Route))
+		says = append(says, routeSays[b.Released.Route]+" "+clock(b.Released.At))
 	case b.Closed == nil:
 		says = append(says, "open")
 	case b.Slow != nil:
