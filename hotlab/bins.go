@@ -76,6 +76,9 @@ func (r *reader) bins() {
 	})
 	known := func(id string, n int) *Bin {
 		i := slices.IndexFunc(*all, func(b Bin) bool { return b.ID == id })
+		if i < 0 && slices.Contains(r.World.Bins, id) { // what went in is of groups that are left out
+			return put(all, id, idOf)
+		}
 		if i < 0 {
 			r.find(Finding{Code: BinUnknown, Severity: Warn, Page: Waste, About: id, Entry: n, Do: "Correct the id of the bin."}, "Nothing was ever put into bin %s", id)
 			return put(all, id, idOf)

@@ -30,6 +30,12 @@ type World struct {
 	People []string
 	// Deeds are who recorded what; for training.
 	Deeds []Deed
+	// Since is from when on all groups are there: of those that nothing touched after it some
+	// may be left out, and what only they could say is not judged. Zero where all are there.
+	Since time.Time
+	// Bins are the ids of all waste bins that anything was ever put into; nil where the
+	// groups tell.
+	Bins []string
 }
 
 // Deed is an entry by a person.
@@ -61,6 +67,8 @@ type reader struct {
 	out     Book
 	rules   rules.Set
 	missing []string
+	// late is how often something was read with a meter past its calibration.
+	late map[lateKey]*late
 	// groups are the entries of the groups, in force, oldest first.
 	groups []fold.Entry
 }
@@ -74,7 +82,7 @@ func Kept(f fact.Fact) bool {
 
 // Read says what stands at an instant, and what is wrong.
 func Read(w World) Book {
-	r := reader{World: w, out: Book{At: w.At, Inventory: inventory.Take(w.Books, w.At)}}
+	r := reader{World: w, late: map[lateKey]*late{}, out: Book{At: w.At, Inventory: inventory.Take(w.Books, w.At)}}
 	if w.Rules != nil {
 		r.rules = w.Rules.On(w.At.In(w.Zone))
 	}
@@ -184,8 +192,24 @@ func (r *reader) instrument(id string, at time.Time) (x *fact.Instrument, entere
 	return x, entered, any
 }
 
+// lateKey is what was read past the calibration of an instrument, with what and where it
+// is said; late is since when, and how often.
+type (
+	lateKey struct {
+		page         Page
+		about, meter string
+		due          time.Time
+	}
+	late struct {
+		first, last time.Time
+		times       int
+		finding     int
+	}
+)
+
 // meter holds a reading against the calibration of its instrument; false where that had
-// run out, or the instrument was withdrawn.
+// run out, or the instrument was withdrawn. What was read several times past one date is said
+// once.
 func (r *reader) meter(id string, at time.Time, page Page, about string, entry int) bool {
 	if id == "" {
 		return true
@@ -198,7 +222,22 @@ func (r *reader) meter(id string, at time.Time, page Page, about string, entry i
 		r.find(Finding{Code: MeterWithdrawn, Severity: Warn, Page: page, About: about, Entry: entry, Do: "Read it again with an instrument in use."}, "%s was read with %s on %s, which was withdrawn on %s", about, id, r.clock(at), r.clock(last.At))
 		return false
 	case entered && !last.Due.IsZero() && at.After(last.Due):
-		r.find(Finding{Code: MeterOverdue, Severity: Warn, Page: page, About: about, Entry: entry, Do: "Read it again with an instrument in calibration."}, "%s was read with %s on %s, whose calibration was due on %s", about, id, r.clock(at), r.clock(last.Due))
+		key := lateKey{page, about, id, last.Due}
+		says := func(l *late) string {
+			text := about + " was read with " + id + " on " + r.clock(l.first)
+			if l.times > 1 {
+				text += ", and " + words(l.times-1, "time") + " after that, last on " + r.clock(l.last)
+			}
+			return text + "; its calibration was due on " + r.clock(last.Due) + "."
+		}
+		if l := r.late[key]; l != nil {
+			l.times, l.last = l.times+1, at
+			r.out.Findings[l.finding].Text = says(l)
+			return false
+		}
+		l := &late{at, at, 1, len(r.out.Findings)}
+		r.late[key] = l
+		r.find(Finding{Code: MeterOverdue, Severity: Warn, Page: page, About: about, Entry: entry, Do: "Read it again with an instrument in calibration."}, "%s", says(l))
 		return false
 	}
 	return true

@@ -35,6 +35,8 @@ type Code string
 const (
 	ParcelOverdue      Code = "parcel-overdue"
 	ParcelTwice        Code = "parcel-twice"
+	ParcelUnknown      Code = "parcel-unknown"
+	ParcelContents     Code = "parcel-contents"
 	ParcelNotSurveyed  Code = "parcel-not-surveyed"
 	ParcelSurveyedLate Code = "parcel-surveyed-late"
 	ParcelOpenedEarly  Code = "parcel-opened-early"
@@ -44,6 +46,7 @@ const (
 	ParcelWipeBlind    Code = "parcel-wipe-blind"
 	ParcelNotWiped     Code = "parcel-not-wiped"
 	ParcelPapers       Code = "parcel-papers"
+	ParcelDamaged      Code = "parcel-damaged"
 	ParcelZone         Code = "parcel-zone"
 	MeterOverdue       Code = "meter-overdue"
 	MeterUnknown       Code = "meter-unknown"

@@ -61,6 +61,15 @@ var others = []struct {
 	lines          []string
 }{
 	{hotlab.ParcelTwice, hotlab.Parcels, "", "PK-1", []string{parcel, parcel}},
+	{hotlab.ParcelUnknown, hotlab.Parcels, "", "PK-7", []string{"parcel-survey: {parcel: PK-7, at: 2027-03-04T09:10, meter: SV1, surface: 0.1 mSv/h, metre: 8 uSv/h, background: 0.1 uSv/h}"}},
+	{hotlab.ParcelUnknown, hotlab.Parcels, "", "PK-7", []string{"open-parcel: {parcel: PK-7, at: 2027-03-04T09:10}"}},
+	{hotlab.ParcelOpenedEarly, hotlab.Parcels, "", "PK-7", []string{"open-parcel: {parcel: PK-7, at: 2027-03-04T09:10}"}},
+	{hotlab.ParcelUnknown, hotlab.Parcels, "", "PK-7", []string{strings.Replace(vial, "}", ", parcel: PK-7}", 1)}},
+	{hotlab.ParcelDamaged, hotlab.Parcels, "", "PK-1", []string{strings.Replace(parcel, "intact", "wet", 1)}},
+	{hotlab.ParcelPapers, hotlab.Parcels, "", "PK-1", []string{strings.Replace(parcel, "index:", "un: UN2910, index:", 1)}},
+	{hotlab.ParcelPapers, hotlab.Parcels, "", "PK-1", []string{strings.Replace(parcel, "index:", "un: UN1203, index:", 1)}},
+	{hotlab.ParcelPapers, hotlab.Parcels, "", "PK-1", []string{strings.Replace(parcel, "yellow-ii, index: 0.9", "excepted, un: UN2910", 1)}},
+	{hotlab.ParcelContents, hotlab.Parcels, "", "PK-1", []string{parcel, "open-parcel: {parcel: PK-1, at: 2027-03-04T09:10}", vial}},
 	{hotlab.ParcelNotWiped, hotlab.Parcels, "us", "PK-1", []string{parcel, "parcel-survey: {parcel: PK-1, at: 2027-03-04T09:10, meter: SV1, surface: 0.1 mSv/h, metre: 8 uSv/h, background: 0.1 uSv/h}"}},
 	{hotlab.MeterUnknown, hotlab.Surveys, "", "R1-1", []string{counter, point, "point-reading: {point: R1-1, meter: WC7, at: 2027-03-04T17:00, rate: 0.1 uSv/h, background: 0.1 uSv/h}"}},
 	{hotlab.MeterWithdrawn, hotlab.Surveys, "", "R1-1", []string{counter, "instrument: {id: WC1, what: wipe-counter, state: withdrawn, at: 2027-02-01T00:00}", point, "point-reading: {point: R1-1, meter: WC1, at: 2027-03-04T17:00, rate: 0.1 uSv/h, background: 0.1 uSv/h}"}},

@@ -30,7 +30,7 @@ type Parcel struct {
 	// Vials are those that were received out of it.
 	Vials []string
 
-	arrivedAt, surveyedAt, openedAt int
+	arrivedAt, surveyedAt, openedAt, receivedAt int
 }
 
 // parcels reads what was ordered, came, was measured and was opened.
@@ -58,7 +58,7 @@ func (r *reader) parcels() {
 	each(r, r.groups, func(x *fact.Receive, n int) {
 		if x.Parcel != "" {
 			p := put(all, x.Parcel, idOf)
-			p.Vials = append(p.Vials, x.Vial)
+			p.Vials, p.receivedAt = append(p.Vials, x.Vial), n
 			r.contents(p, x, n)
 		}
 	})
@@ -97,7 +97,11 @@ func wall(text string) time.Duration {
 // parcel says what is wrong with one parcel.
 func (r *reader) parcel(p *Parcel) {
 	f := Finding{Severity: Warn, Page: Parcels, About: p.ID, Entry: p.arrivedAt}
+	if p.Opened != nil && (p.Surveyed == nil || p.Opened.At.Before(p.Surveyed.At)) {
+		r.find(Finding{Code: ParcelOpenedEarly, Severity: Stop, Page: Parcels, About: p.ID, Entry: p.openedAt, Do: "Survey place, hands and contents now, and write what was found."}, "Parcel %s was opened on %s before it was surveyed", p.ID, r.clock(p.Opened.At))
+	}
 	if p.Arrived == nil {
+		r.notArrived(p)
 		if p.Ordered != nil && p.Ordered.Due.Before(r.At) {
 			f.Code, f.Do = ParcelOverdue, "Ask the supplier, or enter its arrival."
 			r.find(f, "Parcel %s was due on %s and has not arrived", p.ID, r.clock(p.Ordered.Due))
@@ -106,10 +110,7 @@ func (r *reader) parcel(p *Parcel) {
 	}
 	r.ordered(p)
 	a := p.Arrived
-	if a.Papers != fact.PapersAgree {
-		f.Code, f.Do = ParcelPapers, "Ask the sender before it is opened."
-		r.find(f, "The papers of parcel %s %s", p.ID, map[fact.Papers]string{fact.PapersDiffer: "do not say what is on it", fact.PapersMissing: "are missing"}[a.Papers])
-	}
+	r.papers(p)
 	if a.Zone != "" {
 		if z, err := r.Zones(a.Zone); err == nil && !quantity.OffsetMatchesZone(a.Reference, z) {
 			f.Code, f.Do = ParcelZone, "Look at the label again: an hour is 1.1 %."
@@ -118,9 +119,40 @@ func (r *reader) parcel(p *Parcel) {
 	}
 	r.surveyDue(p)
 	r.surveyed(p)
-	if p.Opened != nil && (p.Surveyed == nil || p.Opened.At.Before(p.Surveyed.At)) {
-		r.find(Finding{Code: ParcelOpenedEarly, Severity: Stop, Page: Parcels, About: p.ID, Entry: p.openedAt, Do: "Survey place, hands and contents now, and write what was found."}, "Parcel %s was opened on %s before it was surveyed", p.ID, r.clock(p.Opened.At))
+	if n := len(p.Vials); p.Opened != nil && n != a.Vials && r.At.Sub(p.Opened.At) > receiveWithin && !a.At.Before(r.Since) {
+		f.Code, f.Entry, f.Do = ParcelContents, p.openedAt, "Receive what is missing with the id of the parcel, or correct the number of vials: until then the inventory counts by it."
+		r.find(f, "Parcel %s was opened on %s and has %s by its label, and %d of it were received", p.ID, r.clock(p.Opened.At), words(a.Vials, "vial"), n)
 	}
+}
+
+// receiveWithin is how long after the opening of a parcel its vials are received: a day
+// (common practice, no source).
+const receiveWithin = 24 * time.Hour
+
+// notArrived says of a parcel whose arrival nobody entered what else was entered of it.
+func (r *reader) notArrived(p *Parcel) {
+	var says []string
+	entry := 0
+	if p.Surveyed != nil {
+		says, entry = append(says, "was surveyed on "+r.clock(p.Surveyed.At)), p.surveyedAt
+	}
+	if p.Opened != nil {
+		says, entry = append(says, "was opened on "+r.clock(p.Opened.At)), cmp.Or(entry, p.openedAt)
+	}
+	if len(p.Vials) > 0 {
+		says, entry = append(says, "held "+strings.Join(p.Vials, ", ")), cmp.Or(entry, p.receivedAt)
+	}
+	if len(says) > 0 {
+		r.find(Finding{Code: ParcelUnknown, Severity: Warn, Page: Parcels, About: p.ID, Entry: entry, Do: "Enter its arrival as it is printed, or correct the id."}, "Parcel %s %s, and its arrival was never entered", p.ID, strings.Join(says, ", and "))
+	}
+}
+
+// words is so many of a thing.
+func words(n int, of string) string {
+	if n == 1 {
+		return "1 " + of
+	}
+	return itoa(n) + " " + of + "s"
 }
 
 // ordered holds what came against what was ordered.

@@ -25,6 +25,7 @@ package quarter
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -35,58 +36,13 @@ import (
 	"vialwright/journal"
 )
 
-// Fault is one that can be seeded, with where it is to be found.
-type Fault struct {
-	Code  hotlab.Code
-	Page  hotlab.Page
-	About string
-	// On is the day on which it happens, Seen the one from which it can be seen.
-	On, Seen string
-}
-
-// Faults are those that can be seeded, one of each code.
-var Faults = []Fault{
-	{hotlab.ParcelNotSurveyed, hotlab.Parcels, "PK-03", "2027-01-12", "2027-01-12"},
-	{hotlab.ParcelSurveyedLate, hotlab.Parcels, "PK-04", "2027-01-14", "2027-01-14"},
-	{hotlab.ParcelOpenedEarly, hotlab.Parcels, "PK-05", "2027-01-19", "2027-01-19"},
-	{hotlab.ParcelDiffers, hotlab.Parcels, "PK-06", "2027-01-21", "2027-01-21"},
-	{hotlab.ParcelMislabelled, hotlab.Parcels, "PK-07", "2027-01-26", "2027-01-26"},
-	{hotlab.ParcelAboveLimit, hotlab.Parcels, "PK-08", "2027-01-28", "2027-01-28"},
-	{hotlab.ParcelWipeBlind, hotlab.Parcels, "PK-09", "2027-02-02", "2027-02-02"},
-	{hotlab.ParcelPapers, hotlab.Parcels, "PK-10", "2027-02-04", "2027-02-04"},
-	{hotlab.ParcelZone, hotlab.Parcels, "PK-11", "2027-02-09", "2027-02-09"},
-	{hotlab.ParcelOverdue, hotlab.Parcels, "PK-99", "2027-03-31", "2027-03-31"},
-	{hotlab.MeterOverdue, hotlab.Surveys, "R1-1", "2027-03-02", "2027-03-02"},
-	{hotlab.PointAction, hotlab.Surveys, "R1-2", "2027-02-11", "2027-02-11"},
-	{hotlab.PointBlind, hotlab.Surveys, "R1-1", "2027-02-16", "2027-02-16"},
-	{hotlab.DayNotSurveyed, hotlab.Surveys, "R1", "2027-02-25", "2027-02-26"},
-	{hotlab.RoomReleasedEarly, hotlab.Surveys, "R1", "2027-02-18", "2027-02-18"},
-	{hotlab.RoomWithoutPoints, hotlab.Surveys, "R2", "2027-01-04", "2027-01-04"},
-	{hotlab.SpillOpen, hotlab.Surveys, "hot lab, floor", "2027-02-23", "2027-02-23"},
-	{hotlab.SkinOpen, hotlab.Persons, "rp-3", "2027-02-25", "2027-02-25"},
-	{hotlab.DoseOverLimit, hotlab.Persons, "rp-3", "2027-03-10", "2027-03-10"},
-	{hotlab.DosemeterMissing, hotlab.Persons, "nt-1", "2027-03-31", "2027-03-31"},
-	{hotlab.DoseOfNobody, hotlab.Persons, "xy-9", "2027-03-10", "2027-03-10"},
-	{hotlab.FetusDose, hotlab.Persons, "nt-1", "2027-03-10", "2027-03-10"},
-	{hotlab.TrainingLapsed, hotlab.Persons, "nt-1", "2027-03-04", "2027-03-04"},
-	{hotlab.ContainerNowhere, hotlab.Waste, "S17", "2027-03-02", "2027-03-02"},
-	{hotlab.BinReleasedEarly, hotlab.Waste, "W1", "2027-02-15", "2027-02-15"},
-	{hotlab.BinAboveBackground, hotlab.Waste, "W2", "2027-03-30", "2027-03-30"},
-	{hotlab.BinSurveyedPoorly, hotlab.Waste, "W2", "2027-03-30", "2027-03-30"},
-	{hotlab.BinAddedAfter, hotlab.Waste, "W1", "2027-02-02", "2027-02-02"},
-	{hotlab.BinSlow, hotlab.Waste, "W2", "2027-03-30", "2027-03-30"},
-	{hotlab.EmptyPackage, hotlab.Waste, "S20", "2027-03-11", "2027-03-11"},
-	{hotlab.LineExceeded, hotlab.Inventory, "L-1", "2027-03-16", "2027-03-16"},
-	{hotlab.ActivityLost, hotlab.Inventory, "S22", "2027-03-18", "2027-03-18"},
-}
-
 // End is the last moment of the history.
 const End = "2027-03-31T23:00:00+01:00"
 
 const halfLife = 64.0417 // h; the site sets it
 
 // People are the ids of those who work there.
-var People = []string{"rp-3", "nt-1", "mp-1"}
+var People = []string{"RP3", "NT2", "MP1"}
 
 // entry is a line of a case file at its time, and who entered it.
 type entry struct {
@@ -96,19 +52,68 @@ type entry struct {
 
 // story collects the entries.
 type story struct {
-	zone *time.Location
-	bad  map[hotlab.Code]bool
-	all  []entry
+	zone  *time.Location
+	name  string
+	weeks int
+	bad   map[hotlab.Code]bool
+	all   []entry
 }
+
+// dated is a day in an entry, alone, with a clock time, or with its offset as well.
+var dated = regexp.MustCompile(`\b20\d\d-\d\d-\d\d(T\d\d:\d\d(Z|[+-]\d\d:\d\d)?)?`)
+
+// moved puts the times of an entry so many weeks later, each at the time that the clock on
+// the wall showed.
+func (s *story) moved(line string) string {
+	return dated.ReplaceAllStringFunc(line, func(text string) string {
+		format, to := time.DateOnly, time.DateOnly
+		if len(text) > len(format) {
+			format, to = clockFormat, clockFormat
+		}
+		if len(text) > len(clockFormat) {
+			to = clockFormat + "Z07:00"
+		}
+		at, err := time.ParseInLocation(format, text[:len(format)], s.zone)
+		if err != nil {
+			panic(err) // a slip in this file
+		}
+		return at.AddDate(0, 0, 7*s.weeks).Format(to)
+	})
+}
+
+const clockFormat = "2006-01-02T15:04"
 
 // Records gives the history with some faults, in the order of the journal. The error is
 // that of a zone that cannot be loaded.
 func Records(zones fact.Zones, faults ...hotlab.Code) ([]journal.Record, error) {
-	zone, err := zones("Europe/Lisbon")
+	return Placed{Zone: "Europe/Lisbon"}.Records(zones, faults...)
+}
+
+// Placed is where and when the history is put.
+type Placed struct {
+	// Zone is that of the site.
+	Zone string
+	// Weeks is how many weeks after January to March 2027 it is; below 0 before.
+	Weeks int
+}
+
+// Before places the history at a site of a zone, so that it ended within the last week.
+func Before(now time.Time, zone string) Placed {
+	ended, err := time.Parse(time.RFC3339, End)
+	if err != nil {
+		panic(err) // a slip in this file
+	}
+	const week = 7 * 24 * time.Hour
+	return Placed{zone, int(math.Floor(float64(now.Add(-24*time.Hour).Sub(ended)) / float64(week)))}
+}
+
+// Records gives the history at its place, as [Records] does.
+func (x Placed) Records(zones fact.Zones, faults ...hotlab.Code) ([]journal.Record, error) {
+	zone, err := zones(x.Zone)
 	if err != nil {
 		return nil, err
 	}
-	s := &story{zone: zone, bad: map[hotlab.Code]bool{}}
+	s := &story{zone: zone, name: x.Zone, weeks: x.Weeks, bad: map[hotlab.Code]bool{}}
 	for _, f := range faults {
 		s.bad[f] = true
 	}
@@ -133,30 +138,33 @@ func (s *story) on(day, clock string) time.Time {
 	return t
 }
 
+// printed is the reference time of a vial of a day, as a label has it.
+func (s *story) printed(day string) string { return s.on(day, "18:00").Format(clockFormat + "Z07:00") }
+
 // add adds an entry at a clock time of a day; @ in it stands for that time.
 func (s *story) add(day, clock, by, line string, args ...any) {
 	at := s.on(day, clock)
-	line = strings.ReplaceAll(fmt.Sprintf(line, args...), "@", at.Format("2006-01-02T15:04Z07:00"))
+	line = strings.ReplaceAll(fmt.Sprintf(line, args...), "@", at.Format(clockFormat+"Z07:00"))
 	s.all = append(s.all, entry{at, by, line})
 }
 
 // records reads the entries, oldest first.
 func (s *story) records(zones fact.Zones) ([]journal.Record, error) {
 	slices.SortStableFunc(s.all, func(a, b entry) int { return a.at.Compare(b.at) })
-	text := "case: 1\nzone: Europe/Lisbon\nhalf-life: 64.0417 h\nuse: practice\npolicy: {tolerance: 10 %, label-tolerance: 10 %, confidence: 95 %, basis: label}\n" +
-		"meters:\n  - {id: M1, calibration-u: 2 %, repeatability: 0.8 %, geometry: {shipping-vial: {factor: 1, u: 0 %, basis: label}}}\nentries:\n"
+	text := "case: 1\nzone: " + s.name + "\nhalf-life: 64.0417 h\nuse: practice\npolicy: {tolerance: 10 %, label-tolerance: 10 %, confidence: 95 %, basis: label}\n" +
+		"meters:\n  - {id: M3, calibration-u: 2 %, repeatability: 0.8 %, geometry: {shipping-vial: {factor: 1, u: 0 %, basis: label}}}\nentries:\n"
 	for _, e := range s.all {
-		text += "  - " + e.line + "\n"
+		text += "  - " + s.moved(e.line) + "\n"
 	}
 	f, err := casefile.Decode([]byte(text), zones)
 	if err != nil {
 		return nil, err
 	}
 	head := len(f.Facts) - len(s.all)
-	begin := s.on("2026-12-31", "12:00")
-	out := journal.Entered(f.Facts, begin, "mp-1", 1)
+	later := func(t time.Time) time.Time { return t.AddDate(0, 0, 7*s.weeks).UTC() }
+	out := journal.Entered(f.Facts, later(s.on("2026-12-31", "12:00")), "MP1", 1)
 	for i := range s.all {
-		out[head+i].Recorded, out[head+i].By = s.all[i].at.Add(time.Minute).UTC(), s.all[i].by
+		out[head+i].Recorded, out[head+i].By = later(s.all[i].at.Add(time.Minute)), s.all[i].by
 	}
 	return out, nil
 }
@@ -168,31 +176,31 @@ func (s *story) settings() {
 		"licence-line: {id: L-1, nuclide: Y-90, form: resin microspheres, most: 12 GBq, from: @}",
 		`working-time: {days: Mon Tue Wed Thu Fri, opens: "08:00", closes: "17:00", from: @}`,
 		"holiday: {day: 2027-02-09, name: an invented holiday}",
-		"instrument: {id: SV1, what: survey-meter, calibrated: 2026-03-01T00:00, due: 2027-03-01T00:00, at: @}",
-		"instrument: {id: WC1, what: wipe-counter, calibrated: 2026-09-01T00:00, due: 2027-09-01T00:00, at: @}",
+		"instrument: {id: SV3, what: survey-meter, calibrated: 2026-03-02T09:00, due: 2027-03-01T00:00, at: @}",
+		"instrument: {id: WC3, what: wipe-counter, calibrated: 2026-09-01T00:00, due: 2027-09-01T00:00, at: @}",
 		`room: {room: R1, name: hot lab, sketch: "0,0 100,0 100,80 0,80 0,0; 20,10 60,10", at: @}`,
 		"survey-point: {point: R1-1, room: R1, name: bench, x: 40, y: 12, action: 0.4 Bq/cm2, at: @}",
 		"survey-point: {point: R1-2, room: R1, name: floor by the door, x: 80, y: 60, action: 0.4 Bq/cm2, rate-action: 2.5 uSv/h, at: @}",
 		"investigation-level: {worn: body, month: 0.5 mSv, year: 6 mSv, from: @}",
 		"spill-plan: {one: Say it aloud and stop., two: Cover it., three: Keep others out., four: Take it up from the edge., five: Survey it and yourself., from: @}",
 	} {
-		s.add(day, "08:00", "mp-1", "%s", line)
+		s.add(day, "08:00", "MP1", "%s", line)
 	}
-	for _, who := range []string{"rp-3", "nt-1"} {
-		s.add(day, "08:10", "mp-1", "wears: {who: %s, worn: ring, from: 2027-01-01T00:00}", who)
-		s.add(day, "08:10", "mp-1", "wears: {who: %s, worn: body, from: 2027-01-01T00:00}", who)
-		s.add(day, "08:10", "mp-1", "finger-ratio: {who: %s, ratio: 3, from: @, text: invented}", who)
+	for _, who := range []string{"RP3", "NT2"} {
+		s.add(day, "08:10", "MP1", "wears: {who: %s, worn: ring, from: 2027-01-01T00:00}", who)
+		s.add(day, "08:10", "MP1", "wears: {who: %s, worn: body, from: 2027-01-01T00:00}", who)
+		s.add(day, "08:10", "MP1", "finger-ratio: {who: %s, ratio: 3, from: @, text: invented}", who)
 	}
 	until := "2028-01-01T00:00"
 	if s.bad[hotlab.TrainingLapsed] {
 		until = "2027-03-03T00:00"
 	}
-	s.add(day, "08:20", "mp-1", "training: {who: nt-1, in: unsealed sources, at: 2026-01-03T00:00, until: %s}", until)
+	s.add(day, "08:20", "MP1", "training: {who: NT2, in: unsealed sources, at: 2026-01-03T00:00, until: %s}", until)
 	if !s.bad[hotlab.MeterOverdue] {
-		s.add("2027-02-26", "15:00", "mp-1", "instrument: {id: SV1, what: survey-meter, calibrated: @, due: 2028-02-26T00:00, at: @, reason: calibrated}")
+		s.add("2027-02-26", "15:00", "MP1", "instrument: {id: SV3, what: survey-meter, calibrated: @, due: 2028-02-26T00:00, at: @, reason: calibrated}")
 	}
 	if s.bad[hotlab.RoomWithoutPoints] {
-		s.add(day, "08:30", "mp-1", "room: {room: R2, name: store, at: @}")
+		s.add(day, "08:30", "MP1", "room: {room: R2, name: store, at: @}")
 	}
 }
 
@@ -224,7 +232,7 @@ func (s *story) day(n int, day string) {
 	if s.when(hotlab.ParcelOpenedEarly, n) {
 		opened = "09:00"
 	}
-	reference := s.on(day, "18:00").Format("2006-01-02T15:04Z07:00")
+	reference := s.printed(day)
 	zone, printed := "Europe/Lisbon", reference
 	ordered := "3.0 GBq"
 	if s.when(hotlab.ParcelDiffers, n) {
@@ -237,13 +245,13 @@ func (s *story) day(n int, day string) {
 	if s.when(hotlab.ParcelPapers, n) {
 		papers = "differ"
 	}
-	s.add(s.on(day, "12:00").AddDate(0, 0, -5).Format(time.DateOnly), "10:00", "rp-3",
+	s.add(s.on(day, "12:00").AddDate(0, 0, -5).Format(time.DateOnly), "10:00", "RP3",
 		"expect-parcel: {parcel: %s, line: L-1, vials: 1, labelled: %s, reference: %s, due: %sT08:30, at: @}", parcel, ordered, reference, day)
-	s.add(day, arrives, "nt-1", "parcel: {parcel: %s, line: L-1, at: @, un: UN2915, category: yellow-ii, index: 0.9, condition: intact, papers: %s, vials: 1, labelled: 3.0 GBq, reference: %s, zone: %s}",
+	s.add(day, arrives, "NT2", "parcel: {parcel: %s, line: L-1, at: @, un: UN2915, category: yellow-ii, index: 0.9, condition: intact, papers: %s, vials: 1, labelled: 3.0 GBq, reference: %s, zone: %s}",
 		parcel, papers, printed, zone)
 	s.measured(n, day, surveyed, parcel)
 	if !s.when(hotlab.ParcelNotSurveyed, n) {
-		s.add(day, opened, "nt-1", "open-parcel: {parcel: %s, at: @}", parcel)
+		s.add(day, opened, "NT2", "open-parcel: {parcel: %s, at: @}", parcel)
 	}
 	s.dose(n, day, parcel, reference)
 	s.room(day)
@@ -262,7 +270,7 @@ func (s *story) measured(n int, day, clock, parcel string) {
 	case s.when(hotlab.ParcelWipeBlind, n):
 		swab = wipe(103, "40 %", "4 cm2")
 	}
-	s.add(day, clock, "nt-1", "parcel-survey: {parcel: %s, at: @, meter: SV1, surface: 0.21 mSv/h, metre: %s, background: 0.1 uSv/h, counter: WC1, swab: %s}", parcel, metre, swab)
+	s.add(day, clock, "NT2", "parcel-survey: {parcel: %s, at: @, meter: SV3, surface: 0.21 mSv/h, metre: %s, background: 0.1 uSv/h, counter: WC3, swab: %s}", parcel, metre, swab)
 }
 
 func decay(hours float64) float64 { return math.Exp2(-hours / halfLife) }
@@ -275,37 +283,37 @@ func (s *story) dose(n int, day, parcel, reference string) {
 	before := truth / decay(7) // at 11:00
 	after := truth / decay(6.5) * (1 - 0.97*volume/5)
 	vial := fmt.Sprintf("S%02d", n)
-	s.add(day, "10:00", "nt-1", "receive: {vial: %s, lot: INV-%d, labelled: 3.0 GBq, reference: %s, volume: 5.0 mL, at: @, parcel: %s}", vial, n, reference, parcel)
-	s.add(day, "10:30", "rp-3", "order: {id: P%02d, prescribed: %.2f GBq, at: %sT13:30, residual: 2 %%}", n, truth/decay(4.5)*0.97*volume/5*0.98, day)
-	s.add(day, "11:00", "nt-1", "read: {of: %s, meter: M1, at: @, gross: %.4f GBq, background: 0.2 MBq}", vial, before+0.0002)
-	s.add(day, "11:10", "nt-1", "draw: {from: %s, into: Y%02d, for: P%02d, at: @, volume: %.1f mL}", vial, n, n, volume)
-	s.add(day, "11:30", "nt-1", "read: {of: %s, meter: M1, at: @, gross: %.4f GBq, background: 0.2 MBq}", vial, after+0.0002)
-	s.add(day, "11:40", "nt-1", "transfer: {from: Y%02d, into: A%02d, at: @}", n, n)
-	s.add(day, "13:30", "rp-3", "infuse: {for: P%02d, start: @, stop: %sT14:00, reason: complete}", n, day)
-	s.add(day, "15:10", "rp-3", "residual: {for: P%02d, before: {at: %sT11:50, rate: 10.9 uSv/h, background: 0.1 uSv/h}, after: {at: @, rate: 0.52 uSv/h, background: 0.1 uSv/h}}", n, day)
+	s.add(day, "10:00", "NT2", "receive: {vial: %s, lot: INV-%d, labelled: 3.0 GBq, reference: %s, volume: 5.0 mL, at: @, parcel: %s}", vial, n, reference, parcel)
+	s.add(day, "10:30", "RP3", "order: {id: P%02d, prescribed: %.2f GBq, at: %sT13:30, residual: 2 %%}", n, truth/decay(4.5)*0.97*volume/5*0.98, day)
+	s.add(day, "11:00", "NT2", "read: {of: %s, meter: M3, at: @, gross: %.4f GBq, background: 0.2 MBq}", vial, before+0.0002)
+	s.add(day, "11:10", "NT2", "draw: {from: %s, into: Y%02d, for: P%02d, at: @, volume: %.1f mL}", vial, n, n, volume)
+	s.add(day, "11:30", "NT2", "read: {of: %s, meter: M3, at: @, gross: %.4f GBq, background: 0.2 MBq}", vial, after+0.0002)
+	s.add(day, "11:40", "NT2", "transfer: {from: Y%02d, into: A%02d, at: @}", n, n)
+	s.add(day, "13:30", "RP3", "infuse: {for: P%02d, start: @, stop: %sT14:00, reason: complete}", n, day)
+	s.add(day, "15:10", "RP3", "residual: {for: P%02d, before: {at: %sT11:50, rate: 10.9 uSv/h, background: 0.1 uSv/h}, after: {at: @, rate: 0.52 uSv/h, background: 0.1 uSv/h}}", n, day)
 	s.leave(n, day, vial)
-	s.add(day, "16:30", "rp-3", "close: {for: P%02d, at: @}", n)
+	s.add(day, "16:30", "RP3", "close: {for: P%02d, at: @}", n)
 }
 
 // leave is what becomes of the vial and of the parts.
 func (s *story) leave(n int, day, vial string) {
 	bin := "W" + strings.TrimLeft(day[5:7], "0")
-	s.add(day, "16:00", "nt-1", "discard: {from: A%02d, into: %s, at: @}", n, bin)
+	s.add(day, "16:00", "NT2", "discard: {from: A%02d, into: %s, at: @}", n, bin)
 	empty := `left-site: {of: %s, how: %s, at: @, surface: 0.3 uSv/h, inside: %s, old-labels: "%s", empty-label: "yes", reason: invented}`
 	into := bin
 	switch {
 	case s.when(hotlab.ContainerNowhere, n):
 		return
 	case s.when(hotlab.EmptyPackage, n):
-		s.add(day, "16:10", "nt-1", empty, vial, "returned", wipe(110, "40 %", "100 cm2"), "no")
+		s.add(day, "16:10", "NT2", empty, vial, "returned", wipe(110, "40 %", "100 cm2"), "no")
 		return
 	case s.when(hotlab.ActivityLost, n):
-		s.add(day, "16:10", "nt-1", empty, vial, "lost", wipe(110, "40 %", "100 cm2"), "no")
+		s.add(day, "16:10", "NT2", empty, vial, "lost", wipe(110, "40 %", "100 cm2"), "no")
 		return
 	case s.bad[hotlab.BinAddedAfter] && day == "2027-02-02":
 		into = "W1"
 	}
-	s.add(day, "16:10", "nt-1", "discard: {from: %s, into: %s, at: @}", vial, into)
+	s.add(day, "16:10", "NT2", "discard: {from: %s, into: %s, at: @}", vial, into)
 }
 
 // room is the survey at the end of a day.
@@ -321,13 +329,13 @@ func (s *story) room(day string) {
 		bench = wipe(104, "8 %", "100 cm2")
 	}
 	if !on(hotlab.DayNotSurveyed) {
-		s.add(day, "17:00", "nt-1", "point-reading: {point: R1-1, meter: SV1, at: @, shown: 1.9 cps, rate: 0.3 uSv/h, background: 0.1 uSv/h, swab: %s}", bench)
+		s.add(day, "17:00", "NT2", "point-reading: {point: R1-1, meter: SV3, at: @, shown: 1.9 cps, rate: 0.3 uSv/h, background: 0.1 uSv/h, swab: %s}", bench)
 		if !on(hotlab.RoomReleasedEarly) {
-			s.add(day, "17:05", "nt-1", "point-reading: {point: R1-2, meter: WC1, at: @, rate: 0.2 uSv/h, background: 0.1 uSv/h, swab: %s}", floor)
+			s.add(day, "17:05", "NT2", "point-reading: {point: R1-2, meter: WC3, at: @, rate: 0.2 uSv/h, background: 0.1 uSv/h, swab: %s}", floor)
 		}
 	}
 	if day == "2027-02-18" {
-		s.add(day, "17:30", "rp-3", "release-room: {room: R1, at: @}")
+		s.add(day, "17:30", "RP3", "release-room: {room: R1, at: @}")
 	}
 }
 
@@ -348,31 +356,31 @@ func (s *story) months() {
 	ring, body := "4.2 mSv", "0.05 mSv"
 	for i, month := range []string{"2027-01", "2027-02"} {
 		to := []string{"2027-02-01", "2027-03-01"}[i]
-		for k, who := range []string{"rp-3", "nt-1"} {
-			if !(s.bad[hotlab.DosemeterMissing] && who == "nt-1" && i == 0) {
+		for k, who := range []string{"RP3", "NT2"} {
+			if !(s.bad[hotlab.DosemeterMissing] && who == "NT2" && i == 0) {
 				dose := ring
-				if s.bad[hotlab.DoseOverLimit] && who == "rp-3" && i == 1 {
+				if s.bad[hotlab.DoseOverLimit] && who == "RP3" && i == 1 {
 					dose = "170 mSv"
 				}
-				s.add("2027-03-10", "09:00", "mp-1", "dose-report: {who: %s, dosemeter: R-%d, worn: ring, from: %s-01T00:00, to: %sT00:00, measured: %s}", who, k, month, to, dose)
+				s.add("2027-03-10", "09:00", "MP1", "dose-report: {who: %s, dosemeter: R-%d, worn: ring, from: %s-01T00:00, to: %sT00:00, measured: %s}", who, k, month, to, dose)
 			}
-			s.add("2027-03-10", "09:00", "mp-1", "dose-report: {who: %s, dosemeter: B-%d, worn: body, from: %s-01T00:00, to: %sT00:00, measured: %s}", who, k, month, to, body)
+			s.add("2027-03-10", "09:00", "MP1", "dose-report: {who: %s, dosemeter: B-%d, worn: body, from: %s-01T00:00, to: %sT00:00, measured: %s}", who, k, month, to, body)
 		}
 	}
 }
 
 // bin closes a bin, reads it and releases it.
 func (s *story) bin(id, closed, released string, gross int, sensitive string) {
-	s.add(closed, "16:45", "nt-1", "close-bin: {bin: %s, at: @, mass: 2.4 kg, store: decay store}", id)
+	s.add(closed, "16:45", "NT2", "close-bin: {bin: %s, at: @, mass: 2.4 kg, store: decay store}", id)
 	for i, days := range []float64{1, 7, 14} {
 		day := s.on(closed, "12:00").AddDate(0, 0, int(days)).Format(time.DateOnly)
 		rate := 40 * decay(24*days)
 		if s.bad[hotlab.BinSlow] && id == "W2" && i > 0 {
 			rate = 12
 		}
-		s.add(day, "12:00", "nt-1", "bin-reading: {bin: %s, meter: SV1, at: @, rate: %.2f uSv/h, background: 0.1 uSv/h}", id, rate+0.1)
+		s.add(day, "12:00", "NT2", "bin-reading: {bin: %s, meter: SV3, at: @, rate: %.2f uSv/h, background: 0.1 uSv/h}", id, rate+0.1)
 	}
-	s.add(released, "15:00", "rp-3", `release-bin: {bin: %s, meter: SV1, at: @, gross: %d counts, time: 300 s, blank: 598 counts, blank-time: 300 s, sensitive: "%s", bare: "yes", labels: defaced, route: trash}`, id, gross, sensitive)
+	s.add(released, "15:00", "RP3", `release-bin: {bin: %s, meter: SV3, at: @, gross: %d counts, time: 300 s, blank: 598 counts, blank-time: 300 s, sensitive: "%s", bare: "yes", labels: defaced, route: trash}`, id, gross, sensitive)
 }
 
 // single are what happens once.
@@ -381,24 +389,24 @@ func (s *story) single() {
 	if s.bad[hotlab.SpillOpen] {
 		ended = ""
 	}
-	s.add("2027-02-23", "11:16", "nt-1", "spill: {place: \"hot lab, floor\", what: a drop from the needle, at: @%s}", ended)
-	s.add("2027-02-25", "11:20", "nt-1", "contaminated: {event: C1, who: rp-3, part: left index finger, at: @, since: 2027-02-25T11:16, level: 60 kBq/cm2, area: 1 cm2}")
+	s.add("2027-02-23", "11:16", "NT2", "spill: {place: \"hot lab, floor\", what: a drop from the needle, at: @%s}", ended)
+	s.add("2027-02-25", "11:20", "NT2", "contaminated: {event: C1, who: RP3, part: left index finger, at: @, since: 2027-02-25T11:16, level: 60 kBq/cm2, area: 1 cm2}")
 	if !s.bad[hotlab.SkinOpen] {
-		s.add("2027-02-25", "11:35", "nt-1", `contaminated: {event: C1, who: rp-3, part: left index finger, at: @, level: 40 Bq/cm2, area: 1 cm2, ended: "yes", text: washed}`)
+		s.add("2027-02-25", "11:35", "NT2", `contaminated: {event: C1, who: RP3, part: left index finger, at: @, level: 40 Bq/cm2, area: 1 cm2, ended: "yes", text: washed}`)
 	}
 	if s.bad[hotlab.DoseOfNobody] {
-		s.add("2027-03-10", "09:05", "mp-1", "dose-report: {who: xy-9, dosemeter: B-7, worn: body, from: 2027-02-01T00:00, to: 2027-03-01T00:00, measured: 0.1 mSv}")
+		s.add("2027-03-10", "09:05", "MP1", "dose-report: {who: xy-9, dosemeter: B-7, worn: body, from: 2027-02-01T00:00, to: 2027-03-01T00:00, measured: 0.1 mSv}")
 	}
 	if s.bad[hotlab.FetusDose] {
-		s.add("2027-02-10", "09:00", "mp-1", "pregnancy: {who: nt-1, at: @}")
-		s.add("2027-03-10", "09:06", "mp-1", "dose-report: {who: nt-1, dosemeter: F-1, worn: fetus, from: 2027-02-10T00:00, to: 2027-03-10T00:00, measured: 5.4 mSv}")
+		s.add("2027-02-10", "09:00", "MP1", "pregnancy: {who: NT2, at: @}")
+		s.add("2027-03-10", "09:06", "MP1", "dose-report: {who: NT2, dosemeter: F-1, worn: fetus, from: 2027-02-10T00:00, to: 2027-03-10T00:00, measured: 5.4 mSv}")
 	}
 	if s.bad[hotlab.LineExceeded] {
-		s.add("2027-03-12", "10:00", "rp-3", "expect-parcel: {parcel: PK-90, line: L-1, vials: 4, labelled: 3.0 GBq, reference: 2027-03-16T18:00Z, due: 2027-03-16T09:00, at: @}")
-		s.add("2027-03-16", "09:00", "nt-1", "parcel: {parcel: PK-90, line: L-1, at: @, category: yellow-ii, condition: intact, papers: agree, vials: 4, labelled: 3.0 GBq, reference: 2027-03-16T18:00Z}")
-		s.add("2027-03-16", "09:20", "nt-1", "parcel-survey: {parcel: PK-90, at: @, meter: WC1, surface: 0.21 mSv/h, metre: 8.3 uSv/h, background: 0.1 uSv/h, swab: %s}", wipe(112, "40 %", "300 cm2"))
+		s.add("2027-03-12", "10:00", "RP3", "expect-parcel: {parcel: PK-90, line: L-1, vials: 4, labelled: 3.0 GBq, reference: %s, due: 2027-03-16T09:00, at: @}", s.printed("2027-03-16"))
+		s.add("2027-03-16", "09:00", "NT2", "parcel: {parcel: PK-90, line: L-1, at: @, category: yellow-ii, condition: intact, papers: agree, vials: 4, labelled: 3.0 GBq, reference: %s}", s.printed("2027-03-16"))
+		s.add("2027-03-16", "09:20", "NT2", "parcel-survey: {parcel: PK-90, at: @, meter: WC3, surface: 0.21 mSv/h, metre: 8.3 uSv/h, background: 0.1 uSv/h, swab: %s}", wipe(112, "40 %", "300 cm2"))
 	}
 	if s.bad[hotlab.ParcelOverdue] {
-		s.add("2027-03-25", "10:00", "rp-3", "expect-parcel: {parcel: PK-99, line: L-1, vials: 1, labelled: 3.0 GBq, reference: 2027-03-30T18:00+01:00, due: 2027-03-30T08:30, at: @}")
+		s.add("2027-03-25", "10:00", "RP3", "expect-parcel: {parcel: PK-99, line: L-1, vials: 1, labelled: 3.0 GBq, reference: %s, due: 2027-03-30T08:30, at: @}", s.printed("2027-03-30"))
 	}
 }

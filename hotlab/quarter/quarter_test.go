@@ -2,6 +2,7 @@ package quarter_test
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 	"time"
 
@@ -80,7 +81,7 @@ func TestEachFaultIsFound(t *testing.T) {
 	for _, want := range quarter.Faults {
 		found := false
 		for _, f := range hotlab.Read(world(t, want.Seen, want.Code)).Findings {
-			same := f.Code == want.Code && f.About == want.About && f.Page == want.Page
+			same := f.Code == want.Code && f.About == want.About && f.Page == want.Page && strings.Contains(f.Text, want.Says)
 			found = found || same
 			follows := f.Code == want.Code
 			for _, c := range along[want.Code] {

@@ -46,6 +46,7 @@ func (q *request) form() (*kit.Form, error) {
 	return &kit.Form{
 		ID: kind, Title: e.title, Button: "Record it", Act: fact.KindNamed(kind).Act, Said: "It is recorded.", Action: entering + kind, To: e.to,
 		Parts: []kit.Part{part}, Permit: func(_ *kit.State, facts []fact.Fact) error { return q.permit(facts) },
+		Ask: func(_ *kit.State, facts []fact.Fact) (*kit.Doubt, error) { return q.forecast(facts) },
 	}, nil
 }
 
@@ -99,72 +100,4 @@ func (q *request) withForm(do func(*kit.Form, *kit.State) error) error {
 		return err
 	}
 	return do(e, st)
-}
-
-// permit refuses what cannot be right before it is recorded: a parcel opened before its
-// survey, a bin released before it is ready, and what is of nothing that is there.
-func (q *request) permit(facts []fact.Fact) error {
-	b, err := q.read()
-	if err != nil {
-		return err
-	}
-	fault := func(field, text, way string) error {
-		return kit.Faults{kit.Control(0, field): {Text: text, Way: way}}
-	}
-	for _, f := range facts {
-		if q.Withholds(f) {
-			return fault("who", "this is private to "+fact.PersonOf(f), "let the person enter it, or the medical physicist")
-		}
-		switch x := f.(type) {
-		case *fact.OpenParcel:
-			for _, p := range b.Parcels {
-				if p.ID == x.Parcel && p.Surveyed == nil {
-					return fault("parcel", x.Parcel+" was not surveyed", "survey it first: dose rates and a wipe")
-				}
-			}
-		case *fact.ReleaseBin:
-			for _, bin := range b.Bins {
-				why := notReady(bin, x, q)
-				if bin.ID != x.Bin || why == "" {
-					continue
-				}
-				if q.blind() { // when it is ready may follow from what is in it
-					why = "it is not ready; why is " + notYet
-				}
-				return fault("bin", why, "leave it in the store")
-			}
-		case *fact.PointReading:
-			if x.Rate.IsZero() && x.CountRate.IsZero() && x.Swab == nil {
-				return fault("rate", "nothing was measured", "enter a dose rate, a count rate, or counts")
-			}
-		case *fact.ReleaseRoom:
-			for _, room := range b.Rooms {
-				if open := room.Open(x.At.In(q.Location())); room.Room.Room == x.Room && len(open) > 0 {
-					return fault("room", "not surveyed today and found below the action level: "+strings.Join(open, ", "), "survey it first, with an instrument in calibration")
-				}
-			}
-		}
-	}
-	return nil
-}
-
-// notReady says why a bin may not leave for the trash; empty where it may.
-func notReady(bin hotlab.Bin, x *fact.ReleaseBin, q *request) string {
-	switch {
-	case x.Route == fact.SentBack || x.Route == fact.Handed:
-		return ""
-	case bin.Closed == nil:
-		return "it was never closed, so that its decay is not counted"
-	case bin.Slow != nil:
-		return "its readings decay more slowly than Y-90"
-	}
-	for _, r := range bin.Ready {
-		if r.Hold {
-			return "it is never ready by decay alone: " + r.Why
-		}
-		if x.At.Before(r.At) {
-			return "it is ready on " + q.clock(r.At) + ": " + r.Why
-		}
-	}
-	return ""
 }

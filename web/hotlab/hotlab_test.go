@@ -68,17 +68,10 @@ func TestEachFaultIsOnItsPage(t *testing.T) {
 	}
 	now := day(t, "2027-03-31 21:00")
 	l := withQuarter(t, &now, codes...)
-	says := map[hotlab.Code]string{
-		hotlab.ParcelNotSurveyed: "PK-03 arrived on", hotlab.ParcelWipeBlind: "cannot tell 4 Bq/cm² from nothing", hotlab.PointBlind: "count", hotlab.BinReleasedEarly: "and was ready on",
-		hotlab.DoseOverLimit: "522.6 mSv this year, fingertips", hotlab.LineExceeded: "the licence allows 12 GBq", hotlab.ContainerNowhere: "nobody said where it is",
-	}
 	for _, f := range quarter.Faults {
 		now = day(t, f.Seen+" 21:00")
 		p := l.AsElsewhere("MP1").Look(pageOf[f.Page])
-		p.Says(http.StatusOK, f.About)
-		if p.Says(http.StatusOK, says[f.Code]); !strings.Contains(p.Body, "notice") {
-			t.Errorf("%s: no finding", f.Code)
-		}
+		p.Says(http.StatusOK, f.About, strings.ReplaceAll(f.Says, "cm2", "cm²"))
 	}
 }
 
@@ -114,18 +107,65 @@ func TestEnter(t *testing.T) {
 	enter("parcel", "p0.parcel", "PK-50", "p0.category", "yellow-ii", "p0.condition", "intact", "p0.papers", "agree", "p0.vials", "1", "p0.labelled", "3.0", "p0.labelled.unit", "GBq", "p0.reference", "2027-04-03T18:00+02:00").Recorded()
 	t1.Look("/parcels").Says(http.StatusOK, "PK-50", "as printed", "to be surveyed by")
 	enter("open-parcel", "p0.parcel", "PK-50").Says(http.StatusUnprocessableEntity, "PK-50 was not surveyed")
-	enter("parcel-survey", "p0.parcel", "PK-50", "p0.meter", "SV1", "p0.surface", "0.21", "p0.surface.unit", "mSv/h", "p0.metre", "8.3", "p0.metre.unit", "uSv/h", "p0.background", "0.1", "p0.background.unit", "uSv/h",
+	enter("open-parcel", "p0.parcel", "PK-05").Says(http.StatusUnprocessableEntity, "PK-05 was opened on")
+	enter("open-parcel", "p0.parcel", "PK-5O").Says(http.StatusUnprocessableEntity, "no parcel PK-5O has arrived", "did you mean PK-50?")
+	enter("parcel", "p0.parcel", "PK-50", "p0.category", "yellow-ii", "p0.condition", "intact", "p0.papers", "agree", "p0.vials", "1", "p0.labelled", "3.0", "p0.labelled.unit", "GBq", "p0.reference", "2027-04-03T18:00+02:00").
+		Says(http.StatusUnprocessableEntity, "PK-50 arrived on")
+	enter("parcel", "p0.parcel", "PK-51", "p0.line", "L-9", "p0.category", "yellow-ii", "p0.condition", "intact", "p0.papers", "agree", "p0.vials", "1", "p0.labelled", "3.0", "p0.labelled.unit", "GBq", "p0.reference", "2027-04-03T18:00+02:00").
+		Says(http.StatusUnprocessableEntity, "the licence has no line L-9", "did you mean L-1?")
+	enter("parcel-survey", "p0.parcel", "PK-50", "p0.meter", "SV3", "p0.surface", "0.21", "p0.surface.unit", "mSv/h", "p0.metre", "8.3", "p0.metre.unit", "uSv/h", "p0.background", "0.1", "p0.background.unit", "uSv/h",
 		"p0.swab.gross", "118", "p0.swab.time", "60", "p0.swab.time.unit", "s", "p0.swab.blank", "100", "p0.swab.blank-time", "60", "p0.swab.blank-time.unit", "s", "p0.swab.efficiency", "40", "p0.swab.removed", "10", "p0.swab.area", "300", "p0.swab.area.unit", "cm2").Recorded()
 	enter("open-parcel", "p0.parcel", "PK-50").Recorded()
 	t1.Look("/parcels").Says(http.StatusOK, "TI 0.9, Yellow-II", "below the critical level (not detected", "opened")
-	enter("release-bin", "p0.bin", "W3", "p0.meter", "SV1", "p0.gross", "600", "p0.time", "300", "p0.time.unit", "s", "p0.blank", "598", "p0.blank-time", "300", "p0.blank-time.unit", "s", "p0.sensitive", "yes", "p0.bare", "yes", "p0.labels", "defaced", "p0.route", "trash").
+	enter("release-bin", "p0.bin", "W3", "p0.meter", "SV3", "p0.gross", "600", "p0.time", "300", "p0.time.unit", "s", "p0.blank", "598", "p0.blank-time", "300", "p0.blank-time.unit", "s", "p0.sensitive", "yes", "p0.bare", "yes", "p0.labels", "defaced", "p0.route", "trash").
 		Says(http.StatusUnprocessableEntity, "it was never closed")
+	enter("close-bin", "p0.bin", "W9").Says(http.StatusUnprocessableEntity, "nothing was ever put into a bin W9")
+	enter("bin-reading", "p0.bin", "W1", "p0.meter", "SV3", "p0.rate", "0.2", "p0.rate.unit", "uSv/h", "p0.background", "0.1", "p0.background.unit", "uSv/h").Says(http.StatusUnprocessableEntity, "W1 left on")
 	enter("close-bin", "p0.bin", "W3").Recorded()
-	enter("release-bin", "p0.bin", "W3", "p0.meter", "SV1", "p0.gross", "600", "p0.time", "300", "p0.time.unit", "s", "p0.blank", "598", "p0.blank-time", "300", "p0.blank-time.unit", "s", "p0.sensitive", "yes", "p0.bare", "yes", "p0.labels", "defaced", "p0.route", "trash").
+	enter("release-bin", "p0.bin", "W3", "p0.meter", "SV3", "p0.gross", "600", "p0.time", "300", "p0.time.unit", "s", "p0.blank", "598", "p0.blank-time", "300", "p0.blank-time.unit", "s", "p0.sensitive", "yes", "p0.bare", "yes", "p0.labels", "defaced", "p0.route", "trash").
 		Says(http.StatusUnprocessableEntity, "it is ready on")
-	enter("point-reading", "p0.point", "R1-1", "p0.meter", "WC1").Says(http.StatusUnprocessableEntity, "nothing was measured")
+	enter("point-reading", "p0.point", "R1-7", "p0.meter", "WC3").Says(http.StatusUnprocessableEntity, "R1-7 is no point of a room")
+	enter("point-reading", "p0.point", "R1-1", "p0.meter", "WC3").Says(http.StatusUnprocessableEntity, "nothing was measured")
 	t1.Get("/hot-lab/enter/licence-line").Says(http.StatusForbidden)
 	t1.Get("/hot-lab/enter/nothing").Says(http.StatusNotFound, "There is no such form")
+}
+
+// What would be held with an order is told before it is sent, and asked about before it is
+// recorded: of two "3 GBq" vials for Saturday 18:00 10.20 GBq are held on Thursday at 16:57
+// (6 GBq · 2^(49.05/64.0417), the worked example of package inventory), and four are twice
+// that.
+func TestForecast(t *testing.T) {
+	now := day(t, "2027-06-01 09:00")
+	l := withQuarter(t, &now)
+	rp := l.As("RP1")
+	const reference, due = "2027-06-05T18:00+01:00", "2027-06-03T16:57"
+	ask := func(vials string) *webtest.Page {
+		return rp.Post("/inventory", url.Values{"vials": {vials}, "labelled": {"3 GBq"}, "reference": {reference}, "due": {due}})
+	}
+	ask("2").Says(http.StatusOK, "With this order 10.20 ± 0.59 GBq", "the licence allows 12 GBq")
+	ask("4").Says(http.StatusOK, "With this order 20.4", "more than the 12 GBq that the licence allows", "Order less or for a later day")
+	rp.Post("/inventory", url.Values{"vials": {"two"}, "labelled": {"3"}, "reference": {"2027-06-05T18:00"}, "due": {due}}).
+		Says(http.StatusOK, "this is no number of vials", "a local time needs a zone")
+	order := func(id, vials string, more ...string) *webtest.Page {
+		return rp.Fill("/hot-lab/enter/expect-parcel", "expect-parcel", "/hot-lab/enter/expect-parcel", append(more,
+			"p0.parcel", id, "p0.vials", vials, "p0.labelled", "3", "p0.labelled.unit", "GBq", "p0.reference", reference, "p0.due", due)...)
+	}
+	order("PK-60", "2").Recorded()
+	p := order("PK-61", "1").Says(http.StatusUnprocessableEntity, "with this order 15.3", "more than the 12 GBq that the licence allows", "Record it all the same")
+	answer := regexp.MustCompile(`name="p0.labelled.answer" value="([^"]+)"`).FindStringSubmatch(p.Body)
+	if answer == nil {
+		t.Fatal("there is no answer to give")
+	}
+	order("PK-61", "1", "p0.labelled.answer", answer[1]).Recorded()
+}
+
+// Long after the vials have decayed a bin that they went into is still known: it is only the
+// content that is left out of the sum.
+func TestOldBinsAreKnown(t *testing.T) {
+	now := day(t, "2027-09-30 21:00")
+	if p := withQuarter(t, &now).As("MP1").Look("/bins"); strings.Contains(p.Text(), "Nothing was ever put into") {
+		t.Error("a bin of the spring is said to have had nothing in it")
+	}
 }
 
 // Every form of the room opens for who may send it, and asks for each field that must be

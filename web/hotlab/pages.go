@@ -196,8 +196,9 @@ func inventoryPage(q *request) error {
 	if wrong != nil {
 		ask.Error, ask.Way = wrong.Error(), "write date and time"
 	}
-	asked := kit.PlainForm("at", "At another time", "/inventory", "Show", ask)
-	p.Form = &asked
+	order, says := q.orderForm()
+	p.Forms = []view.Form{kit.PlainForm("at", "At another time", "/inventory", "Show", ask), order}
+	p.Cautions = append(says, p.Cautions...)
 	if blind {
 		p.Facts = append(p.Facts, view.Pair{Name: "All figures", Value: notYet})
 		return q.show(p)
@@ -209,6 +210,9 @@ func inventoryPage(q *request) error {
 		}
 		if !l.Most.IsZero() {
 			limit = "of " + l.Most.Text
+		}
+		if l.Over && !at.Equal(b.At) { // what is over now is among the findings
+			p.Cautions = append([]view.Notice{{Kind: "stop", Word: "Too much", Text: "More is held of " + name + " at " + q.clock(at) + " than the licence allows: " + quantity.Both(l.Held, l.U) + " " + limit + "."}}, p.Cautions...)
 		}
 		p.Facts = append(p.Facts, view.Pair{Name: name, Value: quantity.Both(l.Held, l.U) + ", " + limit})
 	}

@@ -19,7 +19,7 @@ const lookBack = 120 * 24 * time.Hour
 // World is what a book is read from, of all groups that a record touched at a time or
 // later. It fails where a group cannot be reckoned.
 func World(lab *replica.Replica, since, at time.Time, zone *time.Location, zones fact.Zones, profile *rules.Profile) (hotlab.World, error) {
-	w := hotlab.World{Rules: profile, Zone: zone, Zones: zones, At: at}
+	w := hotlab.World{Rules: profile, Zone: zone, Zones: zones, At: at, Since: since, Bins: lab.Bins()}
 	own, _ := lab.Kept(hotlab.Kept)
 	for _, f := range lab.GroupsSince(since) {
 		w.Groups = append(w.Groups, f.Records)

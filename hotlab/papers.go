@@ -1,0 +1,50 @@
+package hotlab
+
+import (
+	"slices"
+	"strings"
+
+	"vialwright/fact"
+	"vialwright/nuclide"
+	"vialwright/quantity"
+)
+
+// The UN numbers of radioactive material: of excepted packages, and all others
+// (ADR and 49 CFR 172.101, from memory). A vial of some GBq is UN2915, Type A.
+var (
+	unExcepted = []string{"2908", "2909", "2910", "2911"}
+	unOther    = []string{"2912", "2913", "2915", "2916", "2917", "2919", "2977", "2978", "3321", "3322", "3323", "3324", "3325", "3326", "3327", "3328", "3329", "3330", "3331", "3332", "3333"}
+)
+
+// exceptedMost is the most Y-90 in a liquid in one excepted package: 1e-4 of A2 = 0.3 TBq
+// (49 CFR 173.425 and 173.435, as a transport manual has them).
+const exceptedMost = 30 * quantity.MegaBecquerel
+
+// papers says what of a parcel does not fit together as it came: its papers, its condition,
+// its UN number, and what may be in an excepted package.
+func (r *reader) papers(p *Parcel) {
+	a := p.Arrived
+	f := Finding{Code: ParcelPapers, Severity: Warn, Page: Parcels, About: p.ID, Entry: p.arrivedAt, Do: "Ask the sender before it is opened."}
+	if a.Papers != fact.PapersAgree {
+		r.find(f, "The papers of parcel %s %s", p.ID, map[fact.Papers]string{fact.PapersDiffer: "do not say what is on it", fact.PapersMissing: "are missing"}[a.Papers])
+	}
+	number := strings.TrimPrefix(strings.ToUpper(a.UN), "UN")
+	excepted := slices.Contains(unExcepted, number)
+	switch {
+	case a.UN == "":
+	case !excepted && !slices.Contains(unOther, number):
+		r.find(f, "Parcel %s has the number %s, which is no UN number of radioactive material", p.ID, a.UN)
+	case excepted && a.Category != fact.Excepted:
+		r.find(f, "Parcel %s has the number %s, of an excepted package, and is labelled %s", p.ID, a.UN, a.Category)
+	case !excepted && a.Category == fact.Excepted:
+		r.find(f, "Parcel %s has the number %s, and is marked as an excepted package", p.ID, a.UN)
+	}
+	holds := quantity.Activity(float64(a.Vials) * float64(a.Labelled.Value) * nuclide.Factor(r.Books.HalfLife, nuclide.Elapsed(a.Reference, a.At)))
+	if a.Category == fact.Excepted && holds > exceptedMost {
+		r.find(f, "Parcel %s is marked as an excepted package and held %s by its label when it came: an excepted package holds %s at most as a liquid (49 CFR 173.425)", p.ID, show(holds), show(exceptedMost))
+	}
+	if a.Condition != fact.Intact {
+		f.Code, f.Do = ParcelDamaged, "Keep it apart, and measure dose rates and a wipe of all of it. "+r.call(fact.ParcelOverLimit)
+		r.find(f, "Parcel %s came %s", p.ID, a.Condition)
+	}
+}

@@ -1,0 +1,49 @@
+package hotlab_test
+
+import (
+	"strings"
+	"testing"
+
+	"vialwright/hotlab"
+)
+
+// A vial of 3.0 GBq may go as an excepted package, up to 30 MBq of a liquid, 17.7285 days
+// after its reference time (64.0417 h · log2 100), and not an hour before; what is labelled and
+// what is excepted has each its own UN number.
+func TestPapersOfAParcel(t *testing.T) {
+	old := strings.NewReplacer("reference: 2027-03-04T18:00Z", "reference: 2027-02-14T14:30Z")
+	for _, c := range []struct {
+		name, from, to string
+		wrong          bool
+	}{
+		{"type A", "index:", "un: UN2915, index:", false},
+		{"type A, in small letters", "index:", "un: un2915, index:", false},
+		{"number alone", "index:", "un: \"2915\", index:", false},
+		{"no number", "", "", false},
+		{"of excepted packages", "index:", "un: UN2910, index:", true},
+		{"petrol", "index:", "un: UN1203, index:", true},
+		{"excepted, decayed", "yellow-ii, index: 0.9", "excepted, un: UN2910", false},
+		{"excepted, with the number of type A", "yellow-ii, index: 0.9", "excepted, un: UN2915", true},
+	} {
+		line := strings.Replace(parcel, c.from, c.to, 1)
+		if strings.Contains(c.to, "excepted") {
+			line = old.Replace(line)
+		}
+		wrong := false
+		for _, f := range read(t, "", line).On(hotlab.Parcels) {
+			wrong = wrong || f.Code == hotlab.ParcelPapers
+		}
+		if wrong != c.wrong {
+			t.Errorf("%s: found is %v, want %v", c.name, wrong, c.wrong)
+		}
+	}
+	for _, c := range []struct {
+		reference string
+		wrong     bool
+	}{{"2027-02-14T15:25Z", false}, {"2027-02-14T15:35Z", true}} { // 17.7285 d before 2027-03-04T09:00Z is 02-14T15:30:58Z
+		line := strings.Replace(strings.Replace(parcel, "yellow-ii, index: 0.9", "excepted, un: UN2910", 1), "2027-03-04T18:00Z", c.reference, 1)
+		if found := len(read(t, "", line).On(hotlab.Parcels)) > 0; found != c.wrong {
+			t.Errorf("reference %s: found is %v", c.reference, found)
+		}
+	}
+}

@@ -1,0 +1,204 @@
+package hotlab
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"vialwright/fact"
+	"vialwright/hotlab"
+	"vialwright/web/kit"
+)
+
+// fault is a refusal beside the control of a field.
+func fault(field, text, way string) error {
+	return kit.Faults{kit.Control(0, field): {Text: text, Way: way}}
+}
+
+// permit refuses what cannot be right before it is recorded: what is private to another
+// person, what is of a parcel, a bin, a point or a line of the licence that is not there, a
+// parcel opened before its survey, and a bin released before it is ready.
+func (q *request) permit(facts []fact.Fact) error {
+	b, err := q.read()
+	if err != nil {
+		return err
+	}
+	for _, f := range facts {
+		if q.Withholds(f) {
+			return fault("who", "this is private to "+fact.PersonOf(f), "let the person enter it, or the medical physicist")
+		}
+		if err := q.permitParcel(f, b); err != nil {
+			return err
+		}
+		if err := q.permitBin(f, b); err != nil {
+			return err
+		}
+		if err := q.permitSurvey(f, b); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// permitSurvey refuses a reading of a point that is not there or of nothing, and the release of
+// a room that was not surveyed.
+func (q *request) permitSurvey(f fact.Fact, b hotlab.Book) error {
+	var known []string
+	for _, room := range b.Rooms {
+		for _, p := range room.Points {
+			known = append(known, p.Point)
+		}
+	}
+	switch x := f.(type) {
+	case *fact.PointReading:
+		switch {
+		case !slices.Contains(known, x.Point):
+			return fault("point", x.Point+" is no point of a room", wayTo(x.Point, known, "set the point first"))
+		case x.Rate.IsZero() && x.CountRate.IsZero() && x.Swab == nil:
+			return fault("rate", "nothing was measured", "enter a dose rate, a count rate, or counts")
+		}
+	case *fact.ReleaseRoom:
+		for _, room := range b.Rooms {
+			if open := room.Open(x.At.In(q.Location())); room.Room.Room == x.Room && len(open) > 0 {
+				return fault("room", "not surveyed today and found below the action level: "+strings.Join(open, ", "), "survey it first, with an instrument in calibration")
+			}
+		}
+	}
+	return nil
+}
+
+// wayTo says what to do about an id that is not known.
+func wayTo(id string, known []string, first string) string {
+	if len(known) == 0 {
+		return first
+	}
+	return first + "; " + fact.Nearest(id, known[max(0, len(known)-5):])
+}
+
+// permitParcel refuses a line that the licence does not have, what is of a parcel that did
+// not arrive by then, and an opening before the survey.
+func (q *request) permitParcel(f fact.Fact, b hotlab.Book) error {
+	id, line := "", ""
+	switch x := f.(type) {
+	case *fact.ExpectParcel:
+		id, line = x.Parcel, x.Line
+	case *fact.Parcel:
+		id, line = x.Parcel, x.Line
+	case *fact.ParcelSurvey:
+		id = x.Parcel
+	case *fact.OpenParcel:
+		id = x.Parcel
+	default:
+		return nil
+	}
+	var lines []string
+	for _, l := range b.Inventory.Lines {
+		if l.ID != "" {
+			lines = append(lines, l.ID)
+		}
+	}
+	if line != "" && !slices.Contains(lines, line) {
+		return fault("line", "the licence has no line "+line, wayTo(line, lines, "leave it empty, or enter the line first"))
+	}
+	var p hotlab.Parcel
+	var came []string
+	for _, x := range b.Parcels {
+		if x.Arrived != nil {
+			came = append(came, x.ID)
+		}
+		if x.ID == id {
+			p = x
+		}
+	}
+	switch f.(type) {
+	case *fact.ExpectParcel, *fact.Parcel:
+		if p.Arrived != nil {
+			return fault("parcel", id+" arrived on "+q.clock(p.Arrived.At), "give this one another id, or correct that entry")
+		}
+		return nil
+	}
+	switch at := fact.At(f); {
+	case p.Arrived == nil:
+		return fault("parcel", "no parcel "+id+" has arrived", wayTo(id, came, "enter its arrival first"))
+	case at.Before(p.Arrived.At.Truncate(time.Minute)):
+		return fault("at", id+" arrived on "+q.clock(p.Arrived.At), "check both times")
+	}
+	if x, ok := f.(*fact.OpenParcel); ok {
+		switch {
+		case p.Surveyed == nil:
+			return fault("parcel", id+" was not surveyed", "survey it first: dose rates and a wipe")
+		case p.Opened != nil:
+			return fault("parcel", id+" was opened on "+q.clock(p.Opened.At), "correct that entry where its time is wrong")
+		case x.At.Before(p.Surveyed.At.Truncate(time.Minute)):
+			return fault("at", id+" was surveyed on "+q.clock(p.Surveyed.At), "check both times")
+		}
+	}
+	return nil
+}
+
+// permitBin refuses what is of a bin that nothing was put into, or that has left, and a
+// release before the bin is ready.
+func (q *request) permitBin(f fact.Fact, b hotlab.Book) error {
+	id := ""
+	switch x := f.(type) {
+	case *fact.CloseBin:
+		id = x.Bin
+	case *fact.BinReading:
+		id = x.Bin
+	case *fact.Impurity:
+		id = x.Bin
+	case *fact.ReleaseBin:
+		id = x.Bin
+	default:
+		return nil
+	}
+	if known := q.Lab.Bins(); !slices.Contains(known, id) {
+		return fault("bin", "nothing was ever put into a bin "+id, wayTo(id, known, "add something to it first, on the board"))
+	}
+	i := slices.IndexFunc(b.Bins, func(x hotlab.Bin) bool { return x.ID == id })
+	if i < 0 {
+		return nil
+	}
+	bin := b.Bins[i]
+	if bin.Released != nil && !fact.At(f).Before(bin.Released.At) {
+		return fault("bin", id+" left on "+q.clock(bin.Released.At), "check the id, or correct that entry")
+	}
+	x, ok := f.(*fact.ReleaseBin)
+	if !ok {
+		return nil
+	}
+	why := notReady(bin, x, q)
+	switch {
+	case why == "":
+		return nil
+	case q.blind(): // when it is ready may follow from what is in it
+		why = "it is not ready; why is " + notYet
+	}
+	return fault("bin", why, "leave it in the store")
+}
+
+// notReady says why a bin may not leave for the trash; empty where it may.
+func notReady(bin hotlab.Bin, x *fact.ReleaseBin, q *request) string {
+	switch {
+	case x.Route == fact.SentBack || x.Route == fact.Handed:
+		return ""
+	case bin.Closed == nil:
+		return "it was never closed, so that its decay is not counted"
+	case bin.Slow != nil:
+		return "its readings decay more slowly than Y-90"
+	}
+	for _, p := range bin.Parts {
+		if p.At.After(bin.Closed.At) {
+			return p.From + " was put into it on " + q.clock(p.At) + ", after it was closed"
+		}
+	}
+	for _, r := range bin.Ready {
+		if r.Hold {
+			return "it is never ready by decay alone: " + r.Why
+		}
+		if x.At.Before(r.At) {
+			return "it is ready on " + q.clock(r.At) + ": " + r.Why
+		}
+	}
+	return ""
+}
