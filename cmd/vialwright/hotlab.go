@@ -37,11 +37,7 @@ Exit status 1: a finding is a stop.
 
 // invented writes the quarter as a case file.
 func (c *hotLabCmd) invented(e *edge) error {
-	var codes []hotlab.Code
-	for _, f := range quarter.Faults {
-		codes = append(codes, f.Code)
-	}
-	records, err := quarter.Records(loadZone, codes...)
+	records, err := quarter.Records(loadZone, quarter.Codes()...)
 	if err != nil {
 		return err
 	}

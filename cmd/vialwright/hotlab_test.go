@@ -16,11 +16,7 @@ import (
 // quarterJournal is a journal with the invented quarter and all its faults.
 func quarterJournal(t *testing.T) string {
 	t.Helper()
-	var codes []hotlab.Code
-	for _, f := range quarter.Faults {
-		codes = append(codes, f.Code)
-	}
-	records, err := quarter.Records(loadZone, codes...)
+	records, err := quarter.Records(loadZone, quarter.Codes()...)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -2,12 +2,15 @@ package main
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"vialwright/experience"
 	"vialwright/experience/invented"
 	"vialwright/fact"
+	"vialwright/hotlab/quarter"
 	"vialwright/journal"
+	"vialwright/people"
 	"vialwright/store"
 )
 
@@ -18,15 +21,19 @@ const mostPast = 20_000
 // practiceSeed makes the past of the practice laboratory the same every time.
 const practiceSeed = 1
 
-// practicePast puts n invented finished cases into an empty journal, with a year of an
-// invented meter that has faults to find, and gives
+// practicePast puts n invented finished cases into an empty journal, an invented quarter
+// of the hot lab behind them and a year of an invented meter, both with faults to find, and gives
 // the facts of the practice day with what they have taught. With a past the
 // site follows its own cases (learn: yes).
 func practicePast(ctx context.Context, log store.Log, n int, day []fact.Fact, now time.Time) ([]fact.Fact, error) {
 	if n == 0 {
 		return day, nil
 	}
-	all, err := invented.Site(n, practiceSeed, now, loadZone)
+	months, err := inventedQuarter(now)
+	if err != nil {
+		return nil, err
+	}
+	all, err := invented.Site(n, practiceSeed, months[0].Recorded, loadZone)
 	if err != nil {
 		return nil, err
 	}
@@ -38,9 +45,9 @@ func practicePast(ctx context.Context, log store.Log, n int, day []fact.Fact, no
 		return nil, err
 	}
 	for i := range meters {
-		meters[i].Recorded = all[len(all)-1].Recorded
+		meters[i].Recorded = now.Add(-time.Hour)
 	}
-	all = append(all, meters...)
+	all = slices.Concat(all, months, meters)
 	if err := appendAll(ctx, log, all); err != nil {
 		return nil, err
 	}
@@ -49,6 +56,30 @@ func practicePast(ctx context.Context, log store.Log, n int, day []fact.Fact, no
 		return nil, err
 	}
 	return withExperience(day, t, now, len(all)), nil
+}
+
+// pastRules is the rule profile of a practice laboratory with a past: the one that the faults
+// of its quarter were made for.
+const pastRules = "us-nc"
+
+// pastPeople worked in the invented quarter. What is wrong with their dosemeters and
+// training is theirs alone, so that it stops nobody who practises.
+var pastPeople = []people.Person{
+	{ID: "RP3", Name: "Rita Invented", Roles: []people.Role{people.Radiopharmacist}, Active: true},
+	{ID: "NT2", Name: "Nelo Invented", Roles: []people.Role{people.Technologist}, Active: true},
+}
+
+// inventedQuarter is the quarter with all its faults, that ended within the last week,
+// without the settings that the site has already.
+func inventedQuarter(now time.Time) ([]journal.Record, error) {
+	all, err := quarter.Before(now, practiceZone).Records(loadZone, quarter.Codes()...)
+	return slices.DeleteFunc(all, func(r journal.Record) bool {
+		switch r.Fact.(type) {
+		case *fact.Site, *fact.Policy:
+			return true
+		}
+		return false
+	}), err
 }
 
 // appendAll seals records into an empty journal, so many at a time.

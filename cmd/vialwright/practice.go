@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -10,6 +11,7 @@ import (
 	"vialwright/drill"
 	"vialwright/fact"
 	"vialwright/fold"
+	"vialwright/hotlab/quarter"
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/store"
@@ -51,6 +53,8 @@ var practiceParts = map[string]string{
 	"MP1": "sets meters and settings, may check too",
 	"AD1": "keeps the accounts",
 	"OB1": "looks on",
+	"RP3": "worked in the invented quarter",
+	"NT2": "worked in the invented quarter",
 }
 
 // practiceFacts are the facts of a practice day that began shortly before now.
@@ -126,13 +130,24 @@ func signPractice(ctx context.Context, log store.Log, facts []fact.Fact, e *edge
 	return err
 }
 
-// practiceWelcome says who can sign in.
-func practiceWelcome() string {
+// staff are the people of the practice laboratory, with those of its past where it has one.
+func (c *serveCmd) staff() []people.Person {
+	if c.Past == 0 {
+		return practicePeople
+	}
+	return slices.Concat(practicePeople, pastPeople)
+}
+
+// practiceWelcome says who can sign in, and what there is to find.
+func (c *serveCmd) practiceWelcome() string {
 	var b strings.Builder
 	b.WriteString("PRACTICE laboratory, invented; nothing in it is for patient use. Sign in as\n")
-	for _, p := range practicePeople {
+	for _, p := range c.staff() {
 		fmt.Fprintf(&b, "  %s  %s, %s\n", p.ID, p.Name, p.Roles[0].Title())
 	}
 	fmt.Fprintf(&b, "each with the password %q and the PIN %s\n", practicePassword, practicePIN)
+	if c.Past > 0 {
+		fmt.Fprintf(&b, "An invented quarter of the hot lab is in it, with %d faults to find as MP1 on the pages Parcels, Surveys, Waste bins, Persons and Inventory, by the rules %s\n", len(quarter.Faults), c.Rules)
+	}
 	return b.String()
 }

@@ -35,14 +35,14 @@ type serveCmd struct {
 	Key      string `placeholder:"FILE" help:"The site's key, made at the first start; PATH.key if not given. It must be given where the journal is in a database."`
 	Listen   string `default:"127.0.0.1:8077" help:"Address to listen on."`
 	Practice bool   `help:"Open an invented laboratory; every screen, page and label is marked as practice."`
-	Past     int    `placeholder:"N" help:"With --practice and a new journal: invent N finished preparations, as site experience, and a year of a second meter with faults to find."`
+	Past     int    `placeholder:"N" help:"With --practice and a new journal: invent N finished preparations, as site experience, a year of a second meter and a quarter of the hot lab, both with faults to find."`
 	Site     string `placeholder:"FILE" help:"A case file whose zone, policy and meters are those of the site, for the first day."`
 	Zone     string `placeholder:"ZONE" help:"The zone of the site, such as Atlantic/Azores, where --site does not say it."`
 	CertFile string `placeholder:"FILE" help:"TLS certificate; needed to listen beyond this machine."`
 	KeyFile  string `placeholder:"FILE" help:"The key of the TLS certificate."`
 	Metrics  string `placeholder:"FILE" help:"A file with the bearer token that opens /metrics to a program: 16 characters or more, readable by its owner alone."`
 	Meters   string `placeholder:"FILE" help:"A YAML file with the activity meters that are connected, and what their lines look like."`
-	Rules    string `placeholder:"PROFILE" help:"The rule profile that infusions are held against: us or another, or the path of the site's own. Without it nothing says which paragraph applies."`
+	Rules    string `placeholder:"PROFILE" help:"The rule profile that infusions are held against: us or another, or the path of the site's own. Without it nothing says which paragraph applies; with --past it is us-nc."`
 	Sign     string `placeholder:"FILE" help:"The key that signs the heads of the journal for its witnesses; 'vialwright key' makes one. Not in the folder of the journal."`
 	askFlags
 }
@@ -72,6 +72,9 @@ func (c *serveCmd) Run(e *edge) (err error) {
 	defer stop()
 	if err := c.check(); err != nil {
 		return err
+	}
+	if c.Past > 0 && c.Rules == "" {
+		c.Rules = pastRules
 	}
 	if c.Journal == "" {
 		dir, err := os.MkdirTemp("", "vialwright-practice-")
@@ -103,7 +106,7 @@ func (c *serveCmd) Run(e *edge) (err error) {
 		fmt.Fprintf(e.out, "nobody has an account yet: the first one asks for the setup code %s\n", b.setup)
 	}
 	if c.Practice {
-		fmt.Fprint(e.out, practiceWelcome())
+		fmt.Fprint(e.out, c.practiceWelcome())
 	}
 	fmt.Fprintln(e.out, cautions)
 	return c.serve(ctx, ln, b)
@@ -223,7 +226,7 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 	setup := setupCode()
 	b.server, err = web.New(ctx, web.Config{Meters: shown, SettlingTrials: 200, Rules: profile, Config: kit.Config{
 		Log: b.log, Vault: b.vault, Clock: e.now, Random: rand.Reader, Zones: loadZone, Zone: zone, Site: site,
-		Passwords: passwords, PINs: pins, Practice: c.Practice, PracticeClock: clock, Invented: kit.Invented{People: practicePeople, Password: practicePassword, PIN: practicePIN, Parts: practiceParts},
+		Passwords: passwords, PINs: pins, Practice: c.Practice, PracticeClock: clock, Invented: kit.Invented{People: c.staff(), Password: practicePassword, PIN: practicePIN, Parts: practiceParts},
 		Setup: setup, PlainHTTP: c.CertFile == "", MetricsToken: b.token, Store: storeName(c.Journal),
 		Logger: slog.New(slog.NewJSONHandler(e.err, nil)), Version: "vialwright " + release, Witness: b.keeper, Checkpoints: checkpoints{besideCheckpoint(c.Journal, c.keyPath()), key},
 	}})
@@ -231,7 +234,7 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 		return b, err
 	}
 	if c.Practice {
-		return b, b.server.Enrol(ctx, practicePeople, practicePassword, practicePIN)
+		return b, b.server.Enrol(ctx, c.staff(), practicePassword, practicePIN)
 	}
 	b.setup = setup
 	return b, nil

@@ -33,7 +33,7 @@ var Faults = []Fault{
 	{hotlab.RoomWithoutPoints, hotlab.Surveys, "R2", "2027-01-04", "2027-01-04", "Room R2 has no point to be surveyed"},
 	{hotlab.SpillOpen, hotlab.Surveys, "hot lab, floor", "2027-02-23", "2027-02-23", "at hot lab, floor is still open"},
 	{hotlab.SkinOpen, hotlab.Persons, "RP3", "2027-02-25", "2027-02-25", "The contamination of RP3 (left index finger) has no last reading"},
-	{hotlab.DoseOverLimit, hotlab.Persons, "RP3", "2027-03-10", "2027-03-10", "RP3 has 522.6 mSv"},
+	{hotlab.DoseOverLimit, hotlab.Persons, "RP3", "2027-03-10", "2027-03-10", ", fingertips, and the limit is more than 500 mSv"},
 	{hotlab.DosemeterMissing, hotlab.Persons, "NT2", "2027-03-31", "2027-03-31", "No report of the ring dosemeter of NT2"},
 	{hotlab.DoseOfNobody, hotlab.Persons, "xy-9", "2027-03-10", "2027-03-10", "of xy-9, who is nobody here"},
 	{hotlab.FetusDose, hotlab.Persons, "NT2", "2027-03-10", "2027-03-10", "NT2 has received 5.4 mSv since the declaration"},
@@ -43,8 +43,17 @@ var Faults = []Fault{
 	{hotlab.BinAboveBackground, hotlab.Waste, "W2", "2027-03-30", "2027-03-30", "Bin W2 was released with 900 counts"},
 	{hotlab.BinSurveyedPoorly, hotlab.Waste, "W2", "2027-03-30", "2027-03-30", "the meter was not on its most sensitive range"},
 	{hotlab.BinAddedAfter, hotlab.Waste, "W1", "2027-02-02", "2027-02-02", "S09 was put into bin W1"},
-	{hotlab.BinSlow, hotlab.Waste, "W2", "2027-03-30", "2027-03-30", "readings of bin W2 decay with a half-life of 9 d 19 h"},
+	{hotlab.BinSlow, hotlab.Waste, "W2", "2027-03-30", "2027-03-30", "readings of bin W2 decay with a half-life of 9 d"},
 	{hotlab.EmptyPackage, hotlab.Waste, "S20", "2027-03-11", "2027-03-11", "S20 was sent back as an empty package"},
 	{hotlab.LineExceeded, hotlab.Inventory, "L-1", "2027-03-16", "2027-03-16", "the licence allows 12 GBq"},
 	{hotlab.ActivityLost, hotlab.Inventory, "S22", "2027-03-18", "2027-03-18", "S22 is lost"},
+}
+
+// Codes are those of all faults.
+func Codes() []hotlab.Code {
+	out := make([]hotlab.Code, len(Faults))
+	for i, f := range Faults {
+		out[i] = f.Code
+	}
+	return out
 }

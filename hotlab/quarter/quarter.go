@@ -233,7 +233,7 @@ func (s *story) day(n int, day string) {
 		opened = "09:00"
 	}
 	reference := s.printed(day)
-	zone, printed := "Europe/Lisbon", reference
+	zone, printed := s.name, reference
 	ordered := "3.0 GBq"
 	if s.when(hotlab.ParcelDiffers, n) {
 		ordered = "4.0 GBq"

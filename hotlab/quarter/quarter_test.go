@@ -2,6 +2,7 @@ package quarter_test
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -19,7 +20,21 @@ import (
 // world is what a book of the history is read from, at the end of a day.
 func world(tb testing.TB, day string, faults ...hotlab.Code) hotlab.World {
 	tb.Helper()
-	records, err := quarter.Records(time.LoadLocation, faults...)
+	zone, err := time.LoadLocation("Europe/Lisbon")
+	if err != nil {
+		tb.Fatal(err)
+	}
+	at, err := time.ParseInLocation("2006-01-02 15:04", day+" 23:00", zone)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	return placed(tb, quarter.Placed{Zone: "Europe/Lisbon"}, at, faults...)
+}
+
+// placed is what a book of the history at its place is read from.
+func placed(tb testing.TB, place quarter.Placed, at time.Time, faults ...hotlab.Code) hotlab.World {
+	tb.Helper()
+	records, err := place.Records(time.LoadLocation, faults...)
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -37,10 +52,6 @@ func world(tb testing.TB, day string, faults ...hotlab.Code) hotlab.World {
 	for _, g := range books.All() {
 		groups = append(groups, books.Records([]*state.Group{g}))
 	}
-	zone, err := time.LoadLocation("Europe/Lisbon")
-	if err != nil {
-		tb.Fatal(err)
-	}
 	b, err := inventory.Read(books.Records(nil), own, groups, time.LoadLocation)
 	if err != nil {
 		tb.Fatal(err)
@@ -49,11 +60,7 @@ func world(tb testing.TB, day string, faults ...hotlab.Code) hotlab.World {
 	if err != nil {
 		tb.Fatal(err)
 	}
-	at, err := time.ParseInLocation("2006-01-02 15:04", day+" 23:00", zone)
-	if err != nil {
-		tb.Fatal(err)
-	}
-	return hotlab.World{Books: b, Groups: groups, Rules: &p, Zone: zone, Zones: time.LoadLocation, At: at, People: quarter.People, Deeds: deeds}
+	return hotlab.World{Books: b, Groups: groups, Rules: &p, Zone: at.Location(), Zones: time.LoadLocation, At: at, People: quarter.People, Deeds: deeds}
 }
 
 // Without a fault nothing is found on any day on which one can be.
@@ -102,18 +109,40 @@ func TestEachFaultIsFound(t *testing.T) {
 
 // All of them at once are each found.
 func TestAllFaultsAtOnce(t *testing.T) {
-	var all []hotlab.Code
 	for _, f := range quarter.Faults {
-		all = append(all, f.Code)
-	}
-	for _, f := range quarter.Faults {
-		b := hotlab.Read(world(t, f.Seen, all...))
+		b := hotlab.Read(world(t, f.Seen, quarter.Codes()...))
 		there := false
 		for _, x := range b.On(f.Page) {
 			there = there || x.Code == f.Code && x.About == f.About
 		}
 		if !there {
 			t.Errorf("%s of %s is not on the page %s on %s", f.Code, f.About, f.Page, f.Seen)
+		}
+	}
+}
+
+// Placed before any day, in a zone whose clocks change on other days, the history has the
+// same faults and no other.
+func TestPlacedBeforeAnyDay(t *testing.T) {
+	zone, err := time.LoadLocation("Atlantic/Azores")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for days := 0; days < 800; days += 37 {
+		now := time.Date(2026, 1, 1, 9, 0, 0, 0, zone).AddDate(0, 0, days)
+		place := quarter.Before(now, "Atlantic/Azores")
+		b := hotlab.Read(placed(t, place, now, quarter.Codes()...))
+		for _, want := range quarter.Faults {
+			if !slices.ContainsFunc(b.On(want.Page), func(f hotlab.Finding) bool { return f.Code == want.Code && strings.Contains(f.Text, want.Says) }) {
+				t.Errorf("%s: %s of %s is not found", now.Format(time.DateOnly), want.Code, want.About)
+			}
+		}
+		for _, f := range hotlab.Read(placed(t, place, now)).Findings {
+			t.Errorf("%s without faults: %s: %s", now.Format(time.DateOnly), f.Code, f.Text)
+		}
+		last := now.Sub(b.Parcels[len(b.Parcels)-1].Ordered.At)
+		if last < 24*time.Hour || last > 20*24*time.Hour {
+			t.Errorf("%s: the last order lies %v back", now.Format(time.DateOnly), last)
 		}
 	}
 }

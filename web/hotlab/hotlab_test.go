@@ -62,12 +62,8 @@ func day(t *testing.T, text string) time.Time {
 // TestEachFaultIsOnItsPage: the quarter with all faults in it, looked at on the day from
 // which each can be seen.
 func TestEachFaultIsOnItsPage(t *testing.T) {
-	var codes []hotlab.Code
-	for _, f := range quarter.Faults {
-		codes = append(codes, f.Code)
-	}
 	now := day(t, "2027-03-31 21:00")
-	l := withQuarter(t, &now, codes...)
+	l := withQuarter(t, &now, quarter.Codes()...)
 	for _, f := range quarter.Faults {
 		now = day(t, f.Seen+" 21:00")
 		p := l.AsElsewhere("MP1").Look(pageOf[f.Page])
