@@ -67,6 +67,8 @@ type reader struct {
 	out     Book
 	rules   rules.Set
 	missing []string
+	// year is whose doses are summed.
+	year int
 	// late is how often something was read with a meter past its calibration.
 	late map[lateKey]*late
 	// groups are the entries of the groups, in force, oldest first.
@@ -82,7 +84,7 @@ func Kept(f fact.Fact) bool {
 
 // Read says what stands at an instant, and what is wrong.
 func Read(w World) Book {
-	r := reader{World: w, late: map[lateKey]*late{}, out: Book{At: w.At, Inventory: inventory.Take(w.Books, w.At)}}
+	r := reader{World: w, year: w.At.In(w.Zone).Year(), late: map[lateKey]*late{}, out: Book{At: w.At, Inventory: inventory.Take(w.Books, w.At)}}
 	if w.Rules != nil {
 		r.rules = w.Rules.On(w.At.In(w.Zone))
 	}

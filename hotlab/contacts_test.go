@@ -68,3 +68,21 @@ func TestWhomToCall(t *testing.T) {
 		t.Errorf("whom to call: %q", got)
 	}
 }
+
+// A limit that was passed in December is found in January as well, as one of that year, and
+// each year has its own sum (10 CFR 20.1201: in one year).
+func TestLimitOfLastYear(t *testing.T) {
+	report := func(from, to, measured string) string {
+		return "dose-report: {who: rp-3, dosemeter: B-1, worn: body, from: " + from + "T00:00, to: " + to + "T00:00, measured: " + measured + "}"
+	}
+	b := read(t, "us", report("2026-11-01", "2026-12-01", "30 mSv"), report("2026-12-01", "2027-01-01", "21 mSv"), report("2027-01-01", "2027-02-01", "40 mSv"))
+	var says []string
+	for _, f := range b.On(hotlab.Persons) {
+		if f.Code == hotlab.DoseOverLimit {
+			says = append(says, f.Text)
+		}
+	}
+	if len(says) != 1 || !strings.Contains(says[0], "rp-3 has 51 mSv in 2026, whole body") {
+		t.Errorf("%q", says)
+	}
+}

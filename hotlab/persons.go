@@ -76,6 +76,7 @@ func (r *reader) persons() {
 		r.limits(p)
 		r.fetus(p)
 	}
+	r.lastYear()
 	r.worn()
 	r.lapsed()
 }
@@ -88,12 +89,36 @@ func (r *reader) person(id string) *Person {
 	return p
 }
 
+// lastYear finds the limits that were passed in the year before, which may come to light, or be
+// settled, when it is over.
+func (r *reader) lastYear() {
+	before := reader{World: r.World, rules: r.rules, year: r.year - 1}
+	before.doses()
+	before.skin()
+	for _, p := range before.out.Persons {
+		before.limits(p)
+	}
+	for _, f := range before.out.Findings {
+		if f.Code == DoseOverLimit {
+			r.out.Findings = append(r.out.Findings, f)
+		}
+	}
+}
+
+// sayYear is the year of the doses in words.
+func (r *reader) sayYear() string {
+	if r.year < r.At.In(r.Zone).Year() {
+		return "in " + itoa(r.year)
+	}
+	return "this year"
+}
+
 // month is such as "2027-03", in the zone of the site, of the last moment of a period.
 func (r *reader) month(to time.Time) string { return to.Add(-time.Second).In(r.Zone).Format("2006-01") }
 
 // doses sums the reports, and finds those of nobody and of months above a level.
 func (r *reader) doses() {
-	year := r.At.In(r.Zone).Format("2006")
+	year := itoa(r.year)
 	type key struct {
 		who, month string
 		worn       fact.Worn
@@ -187,7 +212,7 @@ func (r *reader) limits(p Person) {
 		}
 		if limit, ok := r.rule(x.key); ok && limit.Reached(float64(x.dose)) {
 			f.Severity, f.Code, f.Do = Stop, DoseOverLimit, "The person does no such work until the person who answers for radiation protection has decided."
-			r.find(f, "%s has %s this year, %s, and the limit is %s (%s)", p.ID, show(x.dose), x.what, limit.Bound(), limit.Source())
+			r.find(f, "%s has %s %s, %s, and the limit is %s (%s)", p.ID, show(x.dose), r.sayYear(), x.what, limit.Bound(), limit.Source())
 		}
 	}
 	for _, worn := range slices.Sorted(maps.Keys(p.Year)) {
@@ -290,7 +315,7 @@ func (r *reader) skinOf(s *Skin, average quantity.Area) {
 		s.Dose += protection.SkinCommitted(last, average, r.Books.HalfLife)
 	}
 	s.Low, s.High = s.Dose*quantity.DoseEquivalent(protection.SkinLow/protection.SkinRate), s.Dose*quantity.DoseEquivalent(protection.SkinHigh/protection.SkinRate)
-	if s.Readings[0].At.In(r.Zone).Year() == r.At.In(r.Zone).Year() {
+	if s.Readings[0].At.In(r.Zone).Year() == r.year {
 		r.person(s.Who).Skin += s.Dose
 	}
 	f := Finding{Page: Persons, About: s.Who, Entry: s.entry}

@@ -3,6 +3,7 @@ package hotlab
 import (
 	"slices"
 	"strings"
+	"time"
 
 	"vialwright/fact"
 	"vialwright/inventory"
@@ -28,9 +29,33 @@ func (r *reader) stock() {
 			r.find(f, "%s is held of %s, %s, and the licence allows %s", show(l.Held), l.Nuclide, l.Form, l.Most.Text)
 		}
 	}
+	r.exceeded()
 	for _, i := range v.Items {
 		if i.Where == inventory.Lost {
 			r.find(Finding{Code: ActivityLost, Severity: Stop, Page: Inventory, About: i.ID, Do: "Search, and tell the authority as the licence asks. " + r.call(fact.ActivityMissing)}, "%s is lost: %s of it are left today", i.ID, show(i.Activity))
+		}
+	}
+}
+
+// lookedBack is how far back more than a line of the licence allows is looked for: a quarter
+// and a month.
+const lookedBack = 120 * 24 * time.Hour
+
+// exceeded finds lines of the licence of which more was held than they allow, and is not any
+// more.
+func (r *reader) exceeded() {
+	from := r.At.Add(-lookedBack)
+	if from.Before(r.Since) {
+		from = r.Since
+	}
+	over := map[string]bool{}
+	for _, l := range r.out.Inventory.Lines {
+		over[l.ID] = l.Over
+	}
+	for _, p := range inventory.Exceeded(r.Books, r.groups, from, r.At) {
+		if !over[p.ID] {
+			r.find(Finding{Code: LineExceeded, Severity: Warn, Page: Inventory, About: p.ID, Entry: p.Entry, Do: "Tell the person who answers for the licence, and write why; ask what an order comes to before it is sent."},
+				"%s was held of %s, %s on %s, and the licence allows %s", show(p.Held), p.Nuclide, p.Form, r.clock(p.At), p.Most.Text)
 		}
 	}
 }

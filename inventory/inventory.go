@@ -130,7 +130,9 @@ type taker struct {
 
 // Take makes the inventory of an instant. A case whose readings cannot be fitted is
 // taken by its labels and volumes.
-func Take(b Books, at time.Time) Inventory {
+func Take(b Books, at time.Time) Inventory { return take(b, fitAll(b, at), at) }
+
+func take(b Books, cases []fitted, at time.Time) Inventory {
 	t := taker{
 		Books: b, out: Inventory{At: at}, lines: map[string]*sum{}, in: map[string]int{},
 		away: map[string]*fact.LeftSite{}, released: map[string]*fact.ReleaseBin{},
@@ -147,7 +149,7 @@ func Take(b Books, at time.Time) Inventory {
 			}
 		}
 	}
-	for _, c := range b.Cases {
+	for _, c := range cases {
 		t.take(c)
 	}
 	t.parcels()
@@ -161,25 +163,13 @@ func Take(b Books, at time.Time) Inventory {
 const nothing = 1e-3
 
 // take adds the containers of one case.
-func (t *taker) take(c dispensing.Case) {
-	at := t.out.At
-	read, err := ledger.Reconcile(c.Book)
-	label, unfit := ledger.Reconcile(c.Book.Unread())
-	if err != nil {
-		read = label
-	}
-	if unfit != nil {
-		return // no case folds to one that labels alone do not carry
-	}
-	withheld := map[string]bool{}
-	for _, k := range dispensing.Reckon(c, at).Containers {
-		withheld[k.Container.ID] = k.Withheld != "" || err != nil
-	}
-	share := t.shares(c)
+func (t *taker) take(c fitted) {
+	at, read, label := t.out.At, c.read, c.label
+	share := t.shares(c.Case)
 	held := map[*ledger.Balances]map[string]ledger.Amount{read: {}, label: {}}
 	for _, k := range c.Book.Containers() {
 		bal, known := read, ledger.ByReading.Words()
-		if withheld[k.ID] {
+		if c.withheld[k.ID] {
 			bal, known = label, "label and volumes, since its readings contradict one another"
 		}
 		came := bal.Came(k.ID)
@@ -210,39 +200,15 @@ func (t *taker) take(c dispensing.Case) {
 			t.line(line).add(y, u, bal.Common(amount, at))
 		}
 	}
-	t.receipts(c, read, label, withheld)
-}
-
-// shares gives what a container of a case holds, by the line of the licence that each of
-// its vials came in on.
-func (t *taker) shares(c dispensing.Case) func(bal *ledger.Balances, id string) map[string]ledger.Amount {
-	at, of, lines := t.out.At, map[string]string{}, map[string]bool{}
-	for _, v := range c.Vials {
-		of[v.ID] = t.sure(t.lineOf(v.Parcel), Nuclide)
-		lines[of[v.ID]] = true
-	}
-	origins := map[*ledger.Balances]map[string]map[string]ledger.Amount{}
-	return func(bal *ledger.Balances, id string) map[string]ledger.Amount {
-		if len(lines) == 1 {
-			return map[string]ledger.Amount{of[c.Vials[0].ID]: bal.Held(id, at)}
-		}
-		if origins[bal] == nil {
-			origins[bal] = bal.Origins(at)
-		}
-		out := map[string]ledger.Amount{}
-		for vial, amount := range origins[bal][id] {
-			out[of[vial]] = out[of[vial]].Plus(amount)
-		}
-		return out
-	}
+	t.receipts(c)
 }
 
 // receipts adds what came in with the vials of a case.
-func (t *taker) receipts(c dispensing.Case, read, label *ledger.Balances, withheld map[string]bool) {
+func (t *taker) receipts(c fitted) {
 	for _, v := range c.Vials {
-		bal := read
-		if withheld[v.ID] {
-			bal = label
+		bal := c.read
+		if c.withheld[v.ID] {
+			bal = c.label
 		}
 		if came := bal.Came(v.ID); came.IsZero() || came.After(t.out.At) {
 			continue
@@ -426,17 +392,4 @@ func (t *taker) total() {
 	if s := t.lines[""]; s != nil && s.value > 0 {
 		t.out.Lines = append(t.out.Lines, Line{Held: s.value, U: s.u()})
 	}
-}
-
-// Moments are the instants at which what is held can be the most from one instant on:
-// that itself, and each at which an ordered parcel is due before another.
-func Moments(b Books, from, until time.Time) []time.Time {
-	out := []time.Time{from}
-	for _, e := range b.Entries {
-		if x, ok := e.Fact.(*fact.ExpectParcel); ok && x.Due.After(from) && !x.Due.After(until) {
-			out = append(out, x.Due)
-		}
-	}
-	slices.SortFunc(out, time.Time.Compare)
-	return slices.CompactFunc(out, time.Time.Equal)
 }

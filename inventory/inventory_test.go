@@ -305,3 +305,29 @@ func TestLineThatIsNotThere(t *testing.T) {
 		t.Errorf("%+v", v.Lines)
 	}
 }
+
+// That more was held than a line allows is known afterwards, and when it was: two vials of 3.0
+// GBq and one of 47 MBq that came at 09:00 were 10.566021 GBq then (A·2^(t/64.0417 h), worked
+// out apart from the program), and the first of them alone was 3.307 GBq.
+func TestExceededBefore(t *testing.T) {
+	vials := []string{
+		"receive: {vial: S1, lot: L, labelled: 3.0 GBq, reference: 2027-03-04T18:00Z, volume: 5 mL, at: 2027-03-04T09:00Z}",
+		"receive: {vial: S2, lot: L, labelled: 3.0 GBq, reference: 2027-03-07T18:00Z, volume: 5 mL, at: 2027-03-04T09:00Z}",
+		"receive: {vial: S3, lot: L, labelled: 47.0 MBq, reference: 2027-03-04T15:12Z, volume: 5 mL, at: 2027-03-04T09:00Z}",
+	}
+	exceeded := func(most string, vials ...string) []inventory.Passed {
+		text := append(vials[:len(vials):len(vials)], "licence-line: {id: L-1, nuclide: Y-90, form: microspheres, most: "+most+", from: 2027-01-01T00:00}")
+		b := books(t, text...)
+		groups := fold.Entries(journal.Records(facttest.Decode(t, []byte("case: 1\nzone: Atlantic/Azores\npolicy: {}\nentries:\n  - "+strings.Join(vials, "\n  - ")+"\n")).Facts))
+		return inventory.Exceeded(b, groups, at("2027-03-01T00:00:00Z"), at("2027-03-20T00:00:00Z"))
+	}
+	got := exceeded("10 GBq", vials...)
+	if len(got) != 1 || got[0].ID != "L-1" || math.Abs(float64(got[0].Held)-10.566021e9) > 1e4 || !got[0].At.Equal(at("2027-03-04T09:00:00Z")) {
+		t.Errorf("%+v", got)
+	}
+	for most, vials := range map[string][]string{"10.57 GBq": vials, "3.31 GBq": vials[:1]} {
+		if got := exceeded(most, vials...); len(got) != 0 {
+			t.Errorf("%s: %+v", most, got)
+		}
+	}
+}
