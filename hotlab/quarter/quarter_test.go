@@ -2,6 +2,7 @@ package quarter_test
 
 import (
 	"fmt"
+	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -144,6 +145,22 @@ func TestPlacedBeforeAnyDay(t *testing.T) {
 		if last < 24*time.Hour || last > 20*24*time.Hour {
 			t.Errorf("%s: the last order lies %v back", now.Format(time.DateOnly), last)
 		}
+	}
+}
+
+// docs/practice.md lists the faults with their pages, and no other.
+func TestListedForPractice(t *testing.T) {
+	doc, err := os.ReadFile("../../docs/practice.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, list, _ := strings.Cut(string(doc), "| page | the finding says |\n|---|---|\n")
+	var want strings.Builder
+	for _, f := range quarter.Faults {
+		fmt.Fprintf(&want, "| %s | `%s` |\n", f.Page, f.Says)
+	}
+	if list != want.String() {
+		t.Errorf("docs/practice.md lists\n%s\nand the faults are\n%s", list, want.String())
 	}
 }
 
