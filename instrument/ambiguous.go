@@ -109,7 +109,7 @@ func (p *Parser) afterValue(i int) (msg, hint string) {
 				return "the text after {value} begins with " + strconv.Quote(string(b)) + ", which could belong to the number", "give {value} its width, like {value:8}"
 			}
 			loose = strings.Trim(text, ", \t") == ""
-		case skip, serial, nuclide:
+		case skip, serial, nuclide, insert:
 			return n.name() + " may begin with a digit that belongs to the number", "give {value} its width, like {value:8}, or put the unit between them"
 		default:
 			return "", ""

@@ -16,6 +16,7 @@
 //	{unit}     its unit; required, unless the description has a fixed unit
 //	{state}    one of the texts that mean stable or unstable
 //	{nuclide}  the meter's nuclide setting
+//	{insert}   the insert or dipper in its well
 //	{serial}   the meter's serial number
 //	{skip}     any text, as short as what follows allows; more than once
 //	{check}    the checksum in hexadecimal digits, right here
@@ -26,8 +27,8 @@
 //	{x02}      the byte with that hexadecimal number
 //	{{ and }}  braces
 //
-// Without a width, {value}, {unit}, {nuclide} and {serial} may have blanks
-// before them; the last three end at the next blank or at the text that
+// Without a width, {value}, {unit}, {nuclide}, {insert} and {serial} may have blanks
+// before them; all but {value} end at the next blank or at the text that
 // follows in the pattern, {value} ends where nothing more looks like a number,
 // and {state} is the longest of the texts described that fits. Blanks at the
 // end of the line are ignored. A pattern is followed from left to right without

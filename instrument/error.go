@@ -19,6 +19,7 @@ const (
 	CodeUnit     = "unit"     // no unit, an unknown one, or one that contradicts the description
 	CodeState    = "state"    // neither one of the stable nor of the unstable texts
 	CodeNuclide  = "nuclide"  // another nuclide setting than the description asks for
+	CodeInsert   = "insert"   // no insert where the pattern has one
 	CodeSerial   = "serial"   // another meter than the description names
 	CodeChecksum = "checksum" // the line was damaged on its way
 

@@ -165,10 +165,10 @@ func (m *matcher) goesOn(start int) bool {
 		(isDigit(m.line[m.pos+1]) || m.line[m.pos+1] == '-' || m.line[m.pos+1] == '+')
 }
 
-// word finds a unit, nuclide or serial number: it ends at a blank, at the text
+// word finds a unit, nuclide, insert or serial number: it ends at a blank, at the text
 // that follows in the pattern, or with the line.
 func (m *matcher) word(t token) (s span, err *Error) {
-	code := map[kind]string{unit: CodeUnit, nuclide: CodeNuclide, serial: CodeSerial}[t.kind]
+	code := map[kind]string{unit: CodeUnit, nuclide: CodeNuclide, insert: CodeInsert, serial: CodeSerial}[t.kind]
 	if t.width > 0 {
 		if s, err = m.column(t); err != nil {
 			return s, err

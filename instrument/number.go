@@ -105,6 +105,7 @@ func (p *Parser) apart(line string, m *matched) *Error {
 	start := m.fields[value].start
 	before := append(slices.Clone(m.skips),
 		passed{m.fields[serial], p.serial == "" && p.loose(serial)},
+		passed{m.fields[insert], p.loose(insert)},
 		passed{m.fields[nuclide], len(p.nuclides) == 0 && p.loose(nuclide)})
 	for _, s := range before {
 		if s.end > start || strings.Trim(line[s.end:start], " \t,") != "" {

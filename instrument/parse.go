@@ -36,6 +36,7 @@ type Reading struct {
 	Activity quantity.Stated[quantity.Activity] // Bq, with the digits as the meter wrote them
 	State    State
 	Nuclide  string // the meter's setting as written, empty where the line has none
+	Insert   string // the insert in the well as written, empty where the line has none
 	Serial   string // the meter's serial number as written, empty where the line has none
 	Raw      string // the line without its ending, byte for byte; it need not be UTF-8
 }
@@ -124,7 +125,7 @@ func (p *Parser) unitOf(line string, m *matched) (string, *Error) {
 // hiddenUnit refuses a line whose fixed unit is contradicted by a text that
 // the pattern passes over.
 func (p *Parser) hiddenUnit(line string, m *matched) *Error {
-	for _, s := range append(slices.Clone(m.skips), passed{span: m.fields[nuclide]}, passed{span: m.fields[serial]}) {
+	for _, s := range append(slices.Clone(m.skips), passed{span: m.fields[nuclide]}, passed{span: m.fields[insert]}, passed{span: m.fields[serial]}) {
 		if u := otherUnit([]byte(line[s.start:s.end]), p.unit); u != "" {
 			return refuse(CodeUnit, line, s.start+1, fmt.Sprintf("the line says %s where the pattern passes over it, and the fixed unit is %s", u, p.unit), "write {unit} there instead of a fixed unit")
 		}
@@ -146,10 +147,10 @@ func (p *Parser) blame(line string, m *matched, err error) *Error {
 	return e
 }
 
-// takeNames keeps nuclide and serial number, and refuses those not asked for.
+// takeNames keeps nuclide, insert and serial number, and refuses those not asked for.
 func (p *Parser) takeNames(line string, m *matched, r *Reading) *Error {
-	n, s := m.fields[nuclide], m.fields[serial]
-	r.Nuclide, r.Serial = line[n.start:n.end], line[s.start:s.end]
+	n, i, s := m.fields[nuclide], m.fields[insert], m.fields[serial]
+	r.Nuclide, r.Insert, r.Serial = line[n.start:n.end], line[i.start:i.end], line[s.start:s.end]
 	if len(p.nuclides) > 0 && !slices.Contains(p.nuclides, r.Nuclide) {
 		return refuse(CodeNuclide, line, n.start+1, "the meter is set to another nuclide than "+strings.Join(p.nuclides, " or "), "set the meter, and read again")
 	}

@@ -106,6 +106,13 @@ func TestParse(t *testing.T) {
 			t.Errorf("%q by %q: %+v", c.line, c.d.Line, r)
 		}
 	}
+	r, err := mustDescribe(t, Description{Line: "{serial};{nuclide};{insert};{value} {unit}"}).Parse([]byte("A17;Y-90;dipper;7.5 MBq"))
+	if err != nil || r.Insert != "dipper" || r.Nuclide != "Y-90" {
+		t.Errorf("%+v %v", r, err)
+	}
+	if _, err := mustDescribe(t, Description{Line: "{insert} {value} {unit}"}).Parse([]byte("1 234 MBq")); err == nil {
+		t.Error("digits that may belong to the number were taken for an insert")
+	}
 }
 
 // The checksum of the package comment's worked example, reckoned byte by byte.

@@ -75,6 +75,8 @@ func (p *Parser) fieldText(t token, r Reading) string {
 		}
 	case nuclide:
 		return r.Nuclide
+	case insert:
+		return r.Insert
 	case serial:
 		return r.Serial
 	}
@@ -87,6 +89,7 @@ func (p *Parser) same(back, r Reading) bool {
 	return back.Activity == r.Activity &&
 		(!p.has[state] || back.State == r.State) &&
 		(!p.has[nuclide] || back.Nuclide == r.Nuclide) &&
+		(!p.has[insert] || back.Insert == r.Insert) &&
 		(!p.has[serial] || back.Serial == r.Serial)
 }
 

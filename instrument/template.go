@@ -19,6 +19,7 @@ const (
 	state
 	nuclide
 	serial
+	insert
 	skip
 	check
 	kinds
@@ -27,7 +28,7 @@ const (
 // fieldNames are the words between braces.
 var fieldNames = [kinds]string{
 	from: "from", to: "to", value: "value", unit: "unit", state: "state",
-	nuclide: "nuclide", serial: "serial", skip: "skip", check: "check",
+	nuclide: "nuclide", serial: "serial", insert: "insert", skip: "skip", check: "check",
 }
 
 // maxWidth is the greatest width of a field, that of the longest number the
@@ -111,7 +112,7 @@ func scanField(s string, i int) (t token, size int, err *Error) {
 		}
 	}
 	if t.kind == literal {
-		return no("there is no field {"+s[i+1:i+end]+"}", "the fields are {value} {unit} {state} {nuclide} {serial} {skip} {check} {from} {to}, and {x02} is the byte 02")
+		return no("there is no field {"+s[i+1:i+end]+"}", "the fields are {value} {unit} {state} {nuclide} {insert} {serial} {skip} {check} {from} {to}, and {x02} is the byte 02")
 	}
 	if !sized {
 		return t, end + 1, nil

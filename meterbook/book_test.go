@@ -163,12 +163,15 @@ func TestDoubts(t *testing.T) {
 		"meter-test: {of: M1, test: background, readings: [{gross: 0.2 MBq}], at: 2027-03-04T07:05}",
 		"calibration: {of: M1, container: shipping-vial, setting: Y-90, insert: dipper, factor: 1, u: 0.5 %, basis: label, low: 102.7 MBq, high: 3.0 GBq, fill: [1 mL, 5 mL], from: 2026-04-01T08:00}")
 	fine := meterbook.Reading{Meter: "M1", At: b.At, Net: 2e9, Setting: "Y-90", Insert: "dipper", Container: "shipping-vial", Volume: 5, Basis: quantity.LabelBasis}
-	if d := b.Doubts(fine); len(d) != 0 {
-		t.Errorf("%+v", d)
+	for _, setting := range []string{"Y-90", "Y90", "90Y", "y 90"} { // as a meter may spell it on its line
+		fine.Setting = setting
+		if d := b.Doubts(fine); len(d) != 0 {
+			t.Errorf("%s: %+v", setting, d)
+		}
 	}
 	for code, change := range map[string]func(*meterbook.Reading){
 		"meter-range":   func(r *meterbook.Reading) { r.Net = 6.978513e9 }, // an early vial, 2.3 times the top
-		"meter-set-up":  func(r *meterbook.Reading) { r.Setting = "Cs-137" },
+		"meter-set-up":  func(r *meterbook.Reading) { r.Setting = "Y-90 T" },
 		"meter-basis":   func(r *meterbook.Reading) { r.Basis = quantity.TraceableBasis },
 		"meter-fill":    func(r *meterbook.Reading) { r.Volume = 8 },
 		"meter-overdue": func(r *meterbook.Reading) { r.At = b.At.AddDate(0, 0, 1) },

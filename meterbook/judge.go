@@ -2,6 +2,7 @@ package meterbook
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -66,7 +67,7 @@ func signed(f quantity.Fraction) string {
 // judge works out test n of an instrument.
 func (b *Book) judge(i *Instrument, n int) {
 	t := &i.Tests[n]
-	t.series = strings.Join([]string{string(t.Test), t.Source, t.Setting, t.Insert}, " ")
+	t.series = strings.Join([]string{string(t.Test), t.Source, spelled(t.Setting), spelled(t.Insert)}, " ")
 	for _, r := range t.Readings {
 		net, unit := value(r)
 		t.Net, t.Unit = t.Net+net/float64(len(t.Readings)), unit
@@ -257,6 +258,18 @@ func (b *Book) halfLife(t *Test) (nuclide.HalfLife, error) {
 // have the source compared with its own first reading and not with its certificate.
 func names(setting, nuclide string) bool {
 	element, mass, _ := strings.Cut(strings.ToLower(nuclide), "-")
-	plain := strings.NewReplacer("-", "", " ", "").Replace(strings.ToLower(setting))
-	return strings.Contains(plain, element+mass) || strings.Contains(plain, mass+element)
+	all := plainly(setting)
+	return strings.Contains(all, element+mass) || strings.Contains(all, mass+element)
 }
+
+// plainly is a setting without what meters and persons spell differently.
+func plainly(setting string) string {
+	return strings.NewReplacer("-", "", " ", "").Replace(strings.ToLower(setting))
+}
+
+// massFirst is a nuclide with its mass number first, such as 90Y or 99mTc.
+var massFirst = regexp.MustCompile(`^(\d+m?)([a-z]{1,2})$`)
+
+// spelled is a setting or an insert in one spelling, so that Y-90, Y90 and 90Y are the
+// same, and Y-90 T another.
+func spelled(setting string) string { return massFirst.ReplaceAllString(plainly(setting), "$2$1") }

@@ -108,7 +108,7 @@ func (b *Book) doubtFactor(i *Instrument, r Reading, none quantity.Fraction, say
 		c = any
 	}
 	differs := func(what, noted, wanted string) {
-		if noted != "" && wanted != "" && noted != wanted {
+		if noted != "" && wanted != "" && spelled(noted) != spelled(wanted) {
 			say(string(MeterSetUp), Stop, none, "Read again with the "+what+" of the calibration.", "The %s was %s, and the factor of the %s holds for %s.", what, noted, name, wanted)
 		}
 	}
@@ -125,7 +125,7 @@ func (i *Instrument) tested(r Reading) (low, high quantity.Activity, ok bool) {
 		return c.Low.Value, c.High.Value, true
 	}
 	for _, t := range slices.Backward(i.Tests) {
-		other := t.Setting != "" && r.Setting != "" && t.Setting != r.Setting
+		other := t.Setting != "" && r.Setting != "" && spelled(t.Setting) != spelled(r.Setting)
 		if t.High > 0 && !other && !t.At.After(r.At) && (t.Verdict == Good || t.Verdict == Warned) {
 			return t.Low, t.High, true
 		}

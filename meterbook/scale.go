@@ -99,7 +99,7 @@ func (b *Book) Fills(i *Instrument, container string) (out []meter.FillFactor) {
 		if as == nil {
 			as = t
 		}
-		if t.Setting != as.Setting || t.Insert != as.Insert {
+		if spelled(t.Setting) != spelled(as.Setting) || spelled(t.Insert) != spelled(as.Insert) {
 			continue
 		}
 		seen[v.Text] = true

@@ -218,24 +218,29 @@ func (b *Bench) assay() []kit.Part {
 }
 
 // setUp asks how the meter was set, among what the calibrations hold for: once of each
-// person on a day, and proposed from then on. It asks nothing where no calibration says.
+// person on a day, and proposed from then on until somebody notes another. It asks nothing
+// where no calibration says.
 func (b *Bench) setUp() (out []kit.Input) {
 	if b.Q.Instruments == nil {
 		return nil
 	}
 	settings, inserts := b.Q.Instruments(b.Q.Now).SetUps(b.Q.Now)
-	var mine fact.SetUp // what this person noted last today
+	var mine, none fact.SetUp // what this person noted last today, if nobody noted another since
 	day := func(t time.Time) string { return t.In(b.Zone.Loc()).Format(time.DateOnly) }
 	for _, r := range b.File.Records {
-		var set fact.SetUp
+		set := none
 		switch x := r.Fact.(type) {
 		case *fact.Read:
 			set = x.SetUp
 		case *fact.SecondCheck:
 			set = x.SetUp
 		}
-		if r.By == b.Q.Who.ID && set.Setting != "" && day(r.Recorded) == day(b.Q.Now) {
+		switch {
+		case set == none || day(r.Recorded) != day(b.Q.Now):
+		case r.By == b.Q.Who.ID:
 			mine = set
+		case set != mine:
+			mine = none
 		}
 	}
 	ask := func(name string, words []string, proposed string) {
@@ -244,7 +249,7 @@ func (b *Bench) setUp() (out []kit.Input) {
 			choices = append(choices, view.Choice{Value: w, Text: w})
 		}
 		if len(words) > 0 {
-			out = append(out, kit.Input{Name: name, Kind: "choice", Choices: choices, Must: mine.Setting == "", Value: proposed, Small: true})
+			out = append(out, kit.Input{Name: name, Kind: "choice", Choices: choices, Must: mine == none, Value: proposed, Small: true})
 		}
 	}
 	ask("setting", settings, mine.Setting)

@@ -234,7 +234,8 @@ func (p Part) Texts(n int, typed url.Values, wrong Faults) map[string]any {
 	}
 	for _, in := range p.Inputs {
 		name := cmp.Or(in.SharedWith, Control(n, in.Name))
-		if _, given := out[in.Name]; in.Must && !given && wrong[name].Text == "" {
+		_, given := out[in.Name]
+		if _, known := p.Fixed[in.Name]; in.Must && !given && !known && wrong[name].Text == "" {
 			wrong[name] = Fault{Text: "it is empty", Way: "fill it in"}
 		}
 	}

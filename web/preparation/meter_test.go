@@ -382,3 +382,33 @@ func TestWithoutMeters(t *testing.T) {
 	s.T1.Look("/history").Says(200, "3.24 GBq, typed", "0.2 MBq, typed")
 	s.T1.Post(webtest.Bench+"/take/assay", url.Values{"take": {"p0.gross x"}}).Says(http.StatusNotFound)
 }
+
+// How the meter was set is taken from its line and is not asked again, also where it is
+// spelled in another way than in the calibration.
+func TestLineSaysHowTheMeterIsSet(t *testing.T) {
+	s := connected(t, "receipt")
+	s.Tell("instrument: {id: M1, what: activity-meter, at: 2027-03-01T08:00}",
+		"check-source: {id: CS1, nuclide: Cs-137, activity: 7.4 MBq, u: 1.5 %, reference: 2023-09-03T08:00, at: 2027-03-01T08:00}",
+		"meter-test: {of: M1, test: background, readings: [{gross: 0.2 MBq}], at: 2027-03-04T08:00}",
+		"meter-test: {of: M1, test: constancy, with: CS1, setting: Cs-137, readings: [{gross: 6.83 MBq}], at: 2027-03-04T08:00}",
+		"calibration: {of: M1, container: shipping-vial, setting: Y-90, insert: dipper, factor: 1, u: 0.5 %, basis: label, from: 2027-03-01T08:00}")
+	s.Clock.Set("11:00")
+	at := webtest.Bench + "/step/assay"
+	reading := with("p0.gross", "3.2412", "p0.gross.unit", "GBq")
+	s.T1.Fill(at, "step", at, reading...).Says(422, "Setting of the meter")
+	activity, err := quantity.Parse[quantity.Activity]("3.2412 GBq")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.board.Hear("M1", instrument.Event{
+		Kind: instrument.Received, Source: meterAddress, At: s.Clock.Now(),
+		Reading: instrument.Reading{Activity: activity, State: instrument.Stable, Nuclide: "Y90", Insert: "dipper", Raw: "A17 Y90 dipper 3.2412 GBq"},
+	})
+	s.T1.Fill(at, "step", at, append(reading, "p0.gross.line", s.token())...).Recorded()
+	if r := s.read(); r.Setting != "Y90" || r.Insert != "dipper" {
+		t.Errorf("%+v", r.SetUp)
+	}
+	if text := s.T1.Look(webtest.Bench).Text(); strings.Contains(text, "The setting was") {
+		t.Errorf("another spelling is taken for another setting: %s", text)
+	}
+}

@@ -83,4 +83,6 @@ values:
 		t.Errorf("a check with another setting: %d stops", n)
 	}
 	s.T1.Look(webtest.Bench).Says(200, "The setting was Y-90 low, and the factor of the shipping vial holds for Y-90")
+	// Somebody else has noted another setting since: T1 is asked again.
+	s.Step(s.T1, "assay", assay...).Says(422, "Setting of the meter")
 }

@@ -44,8 +44,10 @@ func (x *Taker) Sources(e *kit.Form, st *kit.State, typed url.Values) error {
 			if text := fact.EscapeLine(line.Reading.Raw); text != "" {
 				fixed[prefix+"line"] = text
 			}
-			if set := line.Reading.Nuclide; set != "" && t.field == "gross" {
-				fixed["setting"] = set // the line carries how the meter was set
+			for field, set := range map[string]string{"setting": line.Reading.Nuclide, "insert": line.Reading.Insert} {
+				if set != "" && t.field == "gross" {
+					fixed[field] = set // the line carries how the meter was set
+				}
 			}
 			disagrees(n, t.in, line, typed, st, wrong)
 		}
