@@ -174,6 +174,6 @@ func (r *reckoner) checkJar(o OrderResult) {
 	if math.Abs(c-usual.PerGBq) <= usual.within() {
 		return
 	}
-	r.find(JarDisagrees, Stop, x.Before.Entry, "the dose of order %s reads %s uSv/h per GBq of the %s that its readings say it holds, and %s is usual here: by that it holds about %s, not %s; read it again by both meters, and do not hand it over before they agree",
-		o.Order.ID, digits(c, 3), quantity.FormatDigits(claimed, 3, "GBq"), usual, quantity.FormatDigits(usual.Holds(float64(net)), 2, "GBq"), quantity.FormatDigits(claimed, 3, "GBq"))
+	r.find(JarDisagrees, Stop, x.Before.Entry, "the dose of order %s reads %s uSv/h per GBq, and %s is usual here: by that it holds about %s, not %s; read it again by both meters before it is handed over",
+		o.Order.ID, digits(c, 3), usual, quantity.FormatDigits(usual.Holds(float64(net)), 2, "GBq"), quantity.FormatDigits(claimed, 3, "GBq"))
 }

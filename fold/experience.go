@@ -35,8 +35,8 @@ func (f *folder) experienceBy(s *step) *dispensing.Experience {
 // takeOver takes what was learned over. Refused: nothing learned, a yield, a share or an uncertainty that cannot be one, and
 // two rows for the same kind and person.
 func takeOver(x *fact.Experience, f *folder, s *step) *fact.Refusal {
-	if len(x.Yields) == 0 && len(x.Residuals) == 0 {
-		return s.refuse("", "experience-empty", "write yields: or residuals:", "there is no row")
+	if len(x.Yields) == 0 && len(x.Residuals) == 0 && x.DoseRate == nil {
+		return s.refuse("", "experience-empty", "write yields:, residuals: or dose-rate:", "there is no row")
 	}
 	out := &dispensing.Experience{Entry: s.entry, At: s.at, UpTo: x.UpTo}
 	for i, y := range x.Yields {
