@@ -75,7 +75,7 @@ func (r *reckoner) checkPlan(o OrderResult) {
 		return
 	}
 	if p.Exact > have {
-		r.find(VialInsufficient, Stop, entry, "order %s needs %s from %s, which holds %s", id, mL(p.Exact), p.From, mL(have))
+		r.find(VialInsufficient, Stop, entry, "order %s needs %s from %s, which holds %s: receive another vial, or ask for a revised order", id, mL(p.Exact), p.From, mL(have))
 		return
 	}
 	if s := standing(o.Order, r.Policy, Dispensed{Activity: p.Expect, Ratio: float64(p.Expect / o.Order.Target()), Conformance: 1}); s != Conforms {

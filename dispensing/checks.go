@@ -238,7 +238,7 @@ func (r *reckoner) checkTotals() {
 			}
 		}
 		if have := r.Book.Volume(v.ID); len(ids) > 1 && need > have {
-			r.find(VialInsufficient, Stop, v.Entry, "orders %s together need %s from %s, which holds %s", strings.Join(ids, ", "), mL(need), v.ID, mL(have))
+			r.find(VialInsufficient, Stop, v.Entry, "orders %s together need %s from %s, which holds %s: receive another vial, or ask for a revised order", strings.Join(ids, ", "), mL(need), v.ID, mL(have))
 		}
 	}
 }

@@ -453,7 +453,7 @@ var findingStories = []findingStory{
 		},
 	},
 	{
-		"readings that scatter", dispensing.ReadingsDisagree, dispensing.Warn, "poorly as a whole",
+		"readings that scatter", dispensing.ReadingsDisagree, dispensing.Warn, "scatter more than their meters allow",
 		func() *story {
 			s := newStory()
 			s.receive("S1", 3*gbq)

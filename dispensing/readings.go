@@ -15,7 +15,7 @@ const poorChance = 0.001
 // found by comparing hypotheses ([reckoner.checkSlips]).
 func (r *reckoner) checkReadings() {
 	for _, a := range r.bal.SetAside() {
-		r.find(BasisSetAside, Warn, a.Entry, "left out: this reading is on the %s basis and the others of its vial on the %s basis, and the two are never compared or subtracted", a.Is, a.Others)
+		r.find(BasisSetAside, Warn, a.Entry, "left out: a reading on the %s basis, since the others of its vial are on the %s basis; the two are never compared or subtracted", a.Is, a.Others)
 	}
 	r.stateBasis()
 }
@@ -23,7 +23,7 @@ func (r *reckoner) checkReadings() {
 // checkAgreement is for readings that agree poorly, with none to name.
 func (r *reckoner) checkAgreement() {
 	if c := r.out.Consistency; len(r.holds) == 0 && c.DOF > 0 && c.P < poorChance && !r.found(ReadingDisagrees, 0) {
-		r.find(ReadingsDisagree, Warn, 0, "the readings agree poorly as a whole: chi-square %.1f for %d degrees of freedom, p = %.2g", c.Chi2, c.DOF, c.P)
+		r.find(ReadingsDisagree, Warn, 0, "the readings scatter more than their meters allow, with none to name: read again, and test the meter (chi-square %.1f for %d degrees of freedom, p = %.2g)", c.Chi2, c.DOF, c.P)
 	}
 }
 

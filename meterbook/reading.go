@@ -57,9 +57,9 @@ func (b *Book) Doubts(r Reading) (out []Doubt) {
 		return nil
 	}
 	say := func(code string, s Severity, extra quantity.Fraction, hint, text string, args ...any) {
-		does := " No uncertainty can be given to it."
+		does := " No uncertainty can be given to the reading."
 		if !math.IsNaN(float64(extra)) {
-			does = fmt.Sprintf(" It adds %s to its standard uncertainty, in quadrature.", quantity.FormatDigits(extra, 2, "%"))
+			does = fmt.Sprintf(" It adds %s to the standard uncertainty of the reading, in quadrature.", quantity.FormatDigits(extra, 2, "%"))
 		}
 		out = append(out, Doubt{Finding{code, s, i.ID, r.At, 0, fmt.Sprintf(text, args...) + does, hint}, extra})
 	}
@@ -69,9 +69,9 @@ func (b *Book) Doubts(r Reading) (out []Doubt) {
 	}
 	b.doubtFactor(i, r, none, say)
 	if low, high, ok := i.tested(r); ok && (r.Net > high || r.Net < low) {
-		text := fmt.Sprintf("is %s of what its meter was tested up to, %s", times(float64(r.Net/high)), shown(float64(high), "Bq"))
+		text := fmt.Sprintf("is %.2g times the top of the range that its meter was tested for, %s", float64(r.Net/high), shown(float64(high), "Bq"))
 		if r.Net < low {
-			text = fmt.Sprintf("lies below what its meter was tested from, %s", shown(float64(low), "Bq"))
+			text = "is below the range that its meter was tested for, from " + shown(float64(low), "Bq")
 		}
 		say(string(MeterRange), Warn, rectangle(b.Rules.Linearity), "Test the linearity over the range in use.", "The reading of %s %s.", shown(float64(r.Net), "Bq"), text)
 	}
@@ -80,9 +80,6 @@ func (b *Book) Doubts(r Reading) (out []Doubt) {
 	}
 	return out
 }
-
-// times is how many times as large something is.
-func times(x float64) string { return fmt.Sprintf("%.2g times the top", x) }
 
 // overdue is how grave a test is that is overdue.
 func (b *Book) overdue() Severity {
@@ -104,7 +101,7 @@ func (b *Book) doubtFactor(i *Instrument, r Reading, none quantity.Fraction, say
 	case any == nil:
 		return
 	case c == nil:
-		say(string(MeterFill), Warn, none, "Test the geometry at this volume; nothing is extrapolated.", "%s was tested with the %s up to other fills than %s.", i.ID, name, quantity.Show(r.Volume, 0))
+		say(string(MeterFill), Warn, none, "Test the geometry at this volume; nothing is extrapolated.", "%s was not tested with the %s at a fill of %s.", i.ID, name, quantity.Show(r.Volume, 0))
 		c = any
 	}
 	differs := func(what, noted, wanted string) {

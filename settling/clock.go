@@ -133,7 +133,7 @@ func (s Said) Words() (before, left, after string) {
 	case Over:
 		return "The model says that a draw begun now is " + s.off() + ".", "", ""
 	case Buried:
-		return "The bed reaches the needle tip before a draw begun now is over; the model cannot say what it would hold.", "", ""
+		return "The settled bed reaches the needle tip before a draw begun now ends: what it would hold cannot be predicted.", "", ""
 	case Never:
 		return "Even a draw begun at once leaves " + within + " of the mixed vial: keep resuspending it while you draw.", "", ""
 	}

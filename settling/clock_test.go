@@ -46,8 +46,8 @@ func TestWordsOfTheClock(t *testing.T) {
 		{"long over", safe, 200, "Resuspend again", "The model says that a draw begun now is 20 % too thin."},
 		{"beyond the run", safe, 301, "Resuspend again", "It has stood longer than the 5 min that the clock covers."},
 		{"too rich", wordsCase(Window{State: Closes, Until: 2, Exit: TooRich}, 1, 1.2), 3, "Resuspend again", "The model says that a draw begun now is 20 % too rich."},
-		{"bed", buried, 7, "Resuspend again", "The bed reaches the needle tip before a draw begun now is over; the model cannot say what it would hold."},
-		{"thin, then the bed", deep, 300, "Resuspend again", "The bed reaches the needle tip before a draw begun now is over; the model cannot say what it would hold."},
+		{"bed", buried, 7, "Resuspend again", "The settled bed reaches the needle tip before a draw begun now ends: what it would hold cannot be predicted."},
+		{"thin, then the bed", deep, 300, "Resuspend again", "The settled bed reaches the needle tip before a draw begun now ends: what it would hold cannot be predicted."},
 		{"never open", wordsCase(Window{State: NeverOpen, Exit: TooThin}, 0.9), 0, "Keep it moving", "Even a draw begun at once leaves 5 % of the mixed vial: keep resuspending it while you draw."},
 		{"stays open", wordsCase(Window{State: StaysOpen, Until: 300}, 1, 1), 240, "Still mixed", "A draw begun within 1 min stays within 5 % of the mixed vial, by the model's best estimate."},
 	} {
@@ -115,7 +115,7 @@ func ExampleClock() {
 	// Output:
 	// Still mixed: A draw begun within 24 s stays within 5 % of the mixed vial, by the model's best estimate.
 	// Resuspend again: The model says that a draw begun now is 6.0 % too thin.
-	// Resuspend again: The bed reaches the needle tip before a draw begun now is over; the model cannot say what it would hold.
+	// Resuspend again: The settled bed reaches the needle tip before a draw begun now ends: what it would hold cannot be predicted.
 }
 
 func BenchmarkClock(b *testing.B) {

@@ -175,7 +175,7 @@ var onTheBench = []finding{
 	{code: "limit-exceeded", settings: []string{"  basis: label\n", "  basis: label\n  limits: {area-wipe: 4 Bq/cm2}\n"}, entries: toClose(`survey: {place: suite 2, at: @-5, rate: 0.3 uSv/h, background: 0.2 uSv/h, wipe: 6 Bq/cm2, text: floor under the table}`)},
 	{code: "jar-disagrees", alone: true, entries: toGive(usually("dose-rate: {per-gbq: 132 uSv/h, sd: 8 uSv/h, cases: 41}"), with(shown, "182", "382", "180", "380"))},
 	{code: "readings-disagree", entries: entries(scattered()...)},
-	{code: "offset-unusual", entries: toDraw(with(madeUp, "@-42", "@-42E"))},
+	{code: "offset-unusual", alone: true, entries: toDraw(with(madeUp, "@-42", "@-42E"))},
 }
 
 // onTheDay are the notes: no bench shows them as its verdict, the details of the day do.

@@ -16,8 +16,8 @@ var inTheBook = []struct {
 }{
 	{"meter-overdue", "M1: background of the day was never done", "instrument", []string{"p0.id", "M1", "p0.what", "activity-meter", "p0.calibrated", "@0", "p0.due", "@1"}, ""},
 	{"meter-basis", "has no factor for the shipping vial on the label basis", "calibration", calibrated("0.97", "traceable"), ""},
-	{"meter-fill", "up to other fills than 5 mL", "calibration", calibrated("1", "label", "p0.fill", "6 8"), ""},
-	{"meter-range", "of what its meter was tested up to", "calibration", calibrated("1", "label", "p0.high", "3", "p0.high.unit", "GBq", "p0.setting", "Y-90"), ""},
+	{"meter-fill", "was not tested with the shipping vial at a fill of 5 mL", "calibration", calibrated("1", "label", "p0.fill", "6 8"), ""},
+	{"meter-range", "times the top of the range that its meter was tested for", "calibration", calibrated("1", "label", "p0.high", "3", "p0.high.unit", "GBq", "p0.setting", "Y-90"), ""},
 	{"meter-set-up", "The setting was Tc-99m", "", nil, "Tc-99m"},
 	{"meter-withdrawn", "was withdrawn on", "instrument", []string{"p0.id", "M1", "p0.what", "activity-meter", "p0.state", "withdrawn"}, ""},
 }

@@ -48,8 +48,8 @@ values:
 	assay := []string{"p0.gross", "3.24", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq"}
 	s.Step(s.T1, "assay", assay...).Says(422, "Setting of the meter")
 	s.Step(s.T1, "assay", append(assay, "p0.setting", "Y-90", "p0.insert", "dipper")...).Recorded()
-	s.T1.Look(webtest.Bench).Says(200, "The reading of 3.24 GBq is 1.1 times the top of what its meter was tested up to, 3 GBq")
-	s.T1.Look(webtest.Bench).Says(200, "M1: test of linearity was never done", "It adds 2.9 % to its standard uncertainty")
+	s.T1.Look(webtest.Bench).Says(200, "The reading of 3.24 GBq is 1.1 times the top of the range that its meter was tested for, 3 GBq")
+	s.T1.Look(webtest.Bench).Says(200, "M1: test of linearity was never done", "It adds 2.9 % to the standard uncertainty of the reading")
 	const lift = webtest.Bench + "/step/lift-meter-overdue"
 	s.RP.Fill(webtest.Bench, "lift-meter-overdue", lift, "p0.reason", "the series is running, and ends on Friday").Recorded()
 	s.Draw()

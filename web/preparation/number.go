@@ -64,11 +64,11 @@ func (b *bench) volume(p *Bench, words string, v quantity.Volume) {
 
 func (b *bench) activity(p *Bench, words string, a, u quantity.Activity) {
 	p.Number, p.Unit = split(b.figure(a))
-	f, older := quantity.Pair(a, u)
-	if p.Unit == older.Unit {
-		f, older = older, f
+	other, older := quantity.Pair(a, u)
+	if p.Unit != older.Unit {
+		other = older
 	}
-	p.Also = words + " · ± " + f.U + " " + f.Unit + " · " + older.String()
+	p.Also = words + " · ± " + quantity.FormatDigits(u, 2, p.Unit) + " · " + other.String()
 	if said := dispensing.Said(a, u); strings.HasPrefix(said, "nothing") {
 		p.Also = words + ": " + said
 	}

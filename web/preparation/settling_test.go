@@ -32,7 +32,7 @@ func TestClockOnTheBench(t *testing.T) {
 	s.Clock.Add(35 * time.Second)
 	s.T1.Look(webtest.Bench).Says(200, "Resuspend again", "The model says that a draw begun now is 9.0\u00a0% too thin.", "S1 was resuspended 55 s ago")
 	s.Clock.Add(time.Hour)
-	s.T1.Look(webtest.Bench).Says(200, "Resuspend again", "The bed reaches the needle tip", "S1 was resuspended 1 h 1 min ago")
+	s.T1.Look(webtest.Bench).Says(200, "Resuspend again", "The settled bed reaches the needle tip", "S1 was resuspended 1 h 1 min ago")
 	s.Touch(s.T1, "two").Recorded()
 	s.T1.Look(webtest.Bench).Says(200, "Still mixed")
 	s.T1.Look(webtest.Bench+"/step/make-up").Says(200, "Make up the volume")
