@@ -271,24 +271,23 @@ func TestFindings(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	dir := t.TempDir()
+	look := func(name string, stories ...finding) {
+		t.Run(name, func(t *testing.T) { lookAt(t, t.TempDir(), string(laboratory), zone, stories...) })
+	}
 	var together []finding
 	for _, f := range slices.Concat(onTheBench, onTheDay) {
 		if f.alone || !strings.Contains(strings.Join(f.entries, " "), "draw:") {
-			lookAt(t, filepath.Join(dir, f.code), string(laboratory), zone, f) // any vial may be meant for it
+			look(f.code, f) // any vial may be meant for it
 			continue
 		}
 		together = append(together, f)
 	}
-	lookAt(t, filepath.Join(dir, "drawn"), string(laboratory), zone, together...)
+	look("drawn", together...)
 }
 
 // lookAt opens a laboratory with the stories, and looks at the bench of each.
 func lookAt(t *testing.T, dir, laboratory string, zone *time.Location, stories ...finding) {
 	t.Helper()
-	if err := os.Mkdir(dir, 0o700); err != nil {
-		t.Fatal(err)
-	}
 	journal := filepath.Join(dir, "lab.vialwright")
 	t.Run("opened", func(t *testing.T) { open(t, "--journal", journal) }) // and closed again
 	command := func(args ...string) string {
