@@ -1,6 +1,7 @@
 package casefile
 
 import (
+	"cmp"
 	"slices"
 	"time"
 
@@ -36,6 +37,7 @@ func Extract(records []journal.Record) []fact.Fact {
 		top = append(slices.DeleteFunc(top, func(r journal.Record) bool { _, ok := r.Fact.(*fact.Policy); return ok }), journal.Record{Fact: policy})
 	}
 	rest, meters := calibrations(rest)
+	rest = marksOf(rest)
 	for _, m := range meters {
 		top = append(top, journal.Record{Fact: m})
 	}
@@ -51,6 +53,21 @@ func Extract(records []journal.Record) []fact.Fact {
 		out = append(out, renamed(r.Fact, number))
 	}
 	return out
+}
+
+// marksOf leaves out marks, such as those of a sheet of paper, of whose entries none is there.
+func marksOf(records []journal.Record) []journal.Record {
+	there := map[int]bool{}
+	for _, r := range records {
+		there[r.N] = true
+	}
+	return slices.DeleteFunc(records, func(r journal.Record) bool {
+		first, last, mark := fact.Marked(r.Fact)
+		for n := first; mark && n <= last; n++ {
+			mark = !there[n]
+		}
+		return mark
+	})
 }
 
 // policies takes the policy that held for the first entry out of records, without
@@ -119,8 +136,8 @@ func calibrations(records []journal.Record) (rest []journal.Record, held []*fact
 	return rest, held
 }
 
-// renamed names other entries by the numbers they have now. A range of a sheet of
-// paper is that of those that are there.
+// renamed names other entries by the numbers they have now. The range of a mark is that of
+// those that are there.
 func renamed(f fact.Fact, number map[int]int) fact.Fact {
 	switch x := f.(type) {
 	case *fact.Correct:
@@ -131,18 +148,13 @@ func renamed(f fact.Fact, number map[int]int) fact.Fact {
 		v := *x
 		v.Shared = number[x.Shared]
 		return &v
-	case *fact.Paper:
-		p := *x
-		p.First, p.Last = 0, 0
-		for n := x.First; n <= x.Last; n++ {
-			if at := number[n]; at > 0 {
-				if p.First == 0 {
-					p.First = at
-				}
-				p.Last = at
-			}
-		}
-		return &p
 	}
-	return f
+	from, to, _ := fact.Marked(f)
+	first, last := 0, 0
+	for n := from; n <= to; n++ {
+		if at := number[n]; at > 0 {
+			first, last = cmp.Or(first, at), at
+		}
+	}
+	return fact.Remarked(f, first, last)
 }

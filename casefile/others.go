@@ -42,8 +42,8 @@ func ForOrder(records []journal.Record, order string) ([]journal.Record, error) 
 		} else {
 			gone[r.N] = h.leaves(of)
 		}
-		if p, ok := of.(*fact.Paper); ok {
-			gone[r.N] = !slices.ContainsFunc(records, func(x journal.Record) bool { return p.First <= x.N && x.N <= p.Last && !gone[x.N] })
+		if first, last, mark := fact.Marked(of); mark {
+			gone[r.N] = !slices.ContainsFunc(records, func(x journal.Record) bool { return first <= x.N && x.N <= last && !gone[x.N] })
 		}
 		if gone[r.N] {
 			continue

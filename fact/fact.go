@@ -130,6 +130,7 @@ var kinds = []Kind{
 	{blank[TakeOver], people.TakeOver, Consent, Signed, 0, "Time-out and infusion", "taken over", "a dose that was handed over is taken over", "takeover"},
 	{blank[Exposure], people.StaffDose, Observation, Replace, Kept, "Surveys and contamination", "staff dose", "the readings of a person's dosimeters", ""},
 	{blank[Paper], people.Note, Observation, Replace, Kept, "", "late entry", "entries were made from a sheet of paper", ""},
+	{blank[Supervised], people.Supervise, Observation, Never, Kept, "", "supervised", "entries of a person whose training had lapsed were made beside another person", ""},
 	{blank[Reassign], people.Reassign, Consent, Signed, MovesActivity, "Independent check, labels, release", "given to another order", "a drawn dose is given to another order", ""},
 	{blank[Cancel], people.Draw, Consent, StrikeOut, MovesActivity, "", "cancelled", "a preparation is cancelled", "abandon"},
 	{blank[Deviation], people.Deviate, Observation, Replace, Told, "", "deviation", "something did not go as it should", ""},

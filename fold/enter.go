@@ -55,8 +55,8 @@ func (f *folder) said(s *step) *fact.Refusal {
 		return f.here(s, x.Of)
 	case *fact.LeftSite:
 		return enterLeftSite(x, f, s)
-	case *fact.Paper:
-		return enterPaper(x, f, s)
+	case *fact.Paper, *fact.Supervised:
+		return enterMark(x, s)
 	case *fact.Person:
 		return enterPerson(x, f, s)
 	case *fact.Release:

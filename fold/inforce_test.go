@@ -14,7 +14,7 @@ import (
 // TestAt: every kind that has a time of its own says it; those that have none
 // are few and named here.
 func TestAt(t *testing.T) {
-	none := map[string]bool{"order": true, "correct": true, "paper": true, "site": true, "policy": true, "meter": true}
+	none := map[string]bool{"order": true, "correct": true, "paper": true, "supervised": true, "site": true, "policy": true, "meter": true}
 	for _, f := range facttest.Decode(t, facttest.File(t, "all-kinds.yaml")).Facts {
 		if at := fact.At(f); at.IsZero() != none[f.Kind()] && f.Kind() != "note" { // a note may leave it out
 			t.Errorf("%s speaks of %v", f.Kind(), at)

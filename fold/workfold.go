@@ -10,14 +10,15 @@ import (
 	"vialwright/quantity"
 )
 
-// enterPaper refuses entries that do not stand above it, and a range that runs
+// enterMark refuses entries that do not stand above it, and a range that runs
 // backwards.
-func enterPaper(p *fact.Paper, _ *folder, s *step) *fact.Refusal {
+func enterMark(f fact.Fact, s *step) *fact.Refusal {
+	first, last, _ := fact.Marked(f)
 	switch {
-	case p.Last >= s.entry:
-		return s.refuse("last", "unknown-entry", "count the entries from 1; this stands below those it is about", "there is no entry %d above this one", p.Last)
-	case p.First > p.Last:
-		return s.refuse("first", "range-backwards", "write the first one first", "entry %d comes after entry %d", p.First, p.Last)
+	case last >= s.entry:
+		return s.refuse("last", "unknown-entry", "count the entries from 1; this stands below those it is about", "there is no entry %d above this one", last)
+	case first > last:
+		return s.refuse("first", "range-backwards", "write the first one first", "entry %d comes after entry %d", first, last)
 	}
 	return nil
 }

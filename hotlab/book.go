@@ -38,11 +38,12 @@ type World struct {
 	Bins []string
 }
 
-// Deed is an entry by a person.
+// Deed is an entry by a person, who Needs to be trained for it or Supervised.
 type Deed struct {
-	By   string
-	At   time.Time
-	Kind string
+	By                string
+	At                time.Time
+	Kind              string
+	Needs, Supervised bool
 }
 
 // Book is what stands at an instant.
@@ -79,7 +80,8 @@ type reader struct {
 func Kept(f fact.Fact) bool {
 	_, instrument := f.(*fact.Instrument)
 	_, kept := f.(*fact.KeepStock)
-	return instrument || kept || inventory.Kept(f)
+	_, supervised := f.(*fact.Supervised)
+	return instrument || kept || supervised || inventory.Kept(f)
 }
 
 // Read says what stands at an instant, and what is wrong.

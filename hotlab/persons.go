@@ -66,10 +66,11 @@ func (r *reader) persons() {
 			p.Pregnant = x.x.At
 		}
 	}
-	for _, x := range of[*fact.Training](r, r.Books.Entries) {
-		p := r.person(x.x.Who)
-		p.Training = slices.DeleteFunc(p.Training, func(t fact.Training) bool { return t.In == x.x.In })
-		p.Training = append(p.Training, *x.x)
+	trained := TrainingsOf(r.Books.Entries)
+	for who := range trained {
+		if all := trained.Of(who, r.At); len(all) > 0 {
+			r.person(who).Training = all
+		}
 	}
 	slices.SortFunc(*all, func(a, b Person) int { return strings.Compare(a.ID, b.ID) })
 	for _, p := range *all {
@@ -326,23 +327,5 @@ func (r *reader) skinOf(s *Skin, average quantity.Area) {
 	if limit, ok := r.rule(rules.SkinLimit); ok && float64(s.Dose) >= 0.1*limit.Number() {
 		f.Severity, f.Code, f.Do = Warn, SkinDoseHigh, "Have the dose estimated by a physicist, and add it to the record of the person."
 		r.find(f, "The contamination of %s (%s) gives %s to the skin, averaged over %s, between %s and %s by our own transport calculations: a tenth or more of the limit of %s (%s)", s.Who, s.Part, show(s.Dose), show(s.Average), show(s.Low), show(s.High), limit.Figure, limit.Source())
-	}
-}
-
-// lapsed looks for entries by persons whose training had run out.
-func (r *reader) lapsed() {
-	for _, p := range r.out.Persons {
-		for _, t := range p.Training {
-			if t.Until.IsZero() {
-				continue
-			}
-			for _, d := range r.Deeds {
-				if d.By == p.ID && d.At.After(t.Until) && !d.At.After(r.At) {
-					r.find(Finding{Code: TrainingLapsed, Severity: Warn, Page: Persons, About: p.ID, Do: "Train the person again, or let somebody supervise."},
-						"%s entered a %s on %s, and the training in %s held until %s", p.ID, d.Kind, r.clock(d.At), t.In, r.clock(t.Until))
-					break
-				}
-			}
-		}
 	}
 }

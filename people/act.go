@@ -68,6 +68,8 @@ const (
 	Infuse     Act = "infuse"
 	PrintSheet Act = "print-sheet"
 
+	Supervise Act = "supervise"
+
 	Note    Act = "note"
 	Correct Act = "correct"
 	// AgreeCorrection is the second signature under a correction in a

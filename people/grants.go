@@ -112,6 +112,9 @@ var grants = []grant{
 		{Infuse, "record an infusion", ""},
 		{PrintSheet, "print a sheet", ""},
 	}},
+	{[]Role{Radiopharmacist, Physicist, Physician}, "a person whose training has lapsed works under one who answers for the preparation, the measurement or the patient (10 CFR 35.27 for the pharmacist and the authorised user, from memory; the physicist by common practice, no source)", []entry{
+		{Supervise, "supervise a person whose training has lapsed", "I stood by and supervised this"},
+	}},
 	{team, "everyone who works on a dose may write a note, correct their own entries and report what went wrong; where few may report, little is reported", []entry{
 		{Note, "write a note", ""},
 		{Correct, "correct an entry", "This correction is mine, for the reason given"},

@@ -9,11 +9,12 @@ import (
 // is, or says what it is.
 var work = []Act{ReadMeter, Assay, Draw, Return, MakeUp, Transfer, Reassign, Correct}
 
-func isWork(d Deed) bool { return slices.Contains(work, d.Act) }
+// IsWork tells of a deed that a second check speaks of it.
+func IsWork(d Deed) bool { return slices.Contains(work, d.Act) }
 
 // worked tells whether the person did any of the work.
 func worked(id string, deeds []Deed) bool {
-	return slices.ContainsFunc(deeds, func(d Deed) bool { return isWork(d) && d.By == id })
+	return slices.ContainsFunc(deeds, func(d Deed) bool { return IsWork(d) && d.By == id })
 }
 
 // looked tells whether the person chose to see the figures, having made no
@@ -56,7 +57,7 @@ func MayCheck(by Person, deeds []Deed) error {
 		return err
 	}
 	switch {
-	case lastOf(deeds, isWork) < 0:
+	case lastOf(deeds, IsWork) < 0:
 		return refuse(CodeNothingDone, "there is nothing to check yet", "read or draw first")
 	case worked(by.ID, deeds):
 		return refuse(CodeOwnWork, by.Name+" would check their own work", "someone who neither read nor drew for this dose checks it")
@@ -102,7 +103,7 @@ func MayRelease(by Person, deeds []Deed) error {
 		return err
 	}
 	isCheck := func(d Deed) bool { return d.Act == SecondCheck }
-	last, check := lastOf(deeds, isWork), lastOf(deeds, isCheck)
+	last, check := lastOf(deeds, IsWork), lastOf(deeds, isCheck)
 	switch {
 	case last < 0:
 		return refuse(CodeNothingDone, "there is nothing to release yet", "read and draw first")

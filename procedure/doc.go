@@ -165,5 +165,7 @@
 // people and for the screen. Facts may be entered late, from paper; then they
 // are entered in the order in which they were done, since the rules for two
 // people go by the record. Who wrote the sheet had a hand in what it says, as
-// who enters it; what was signed on it is entered by who signed ([FromPaper]).
+// who enters it; what was signed on it is entered by who signed ([FromPaper]). So had who
+// supervised a person whose training had lapsed: they do no second check of that dose, and a
+// check beside which they stood is not independent ([MaySupervise]).
 package procedure

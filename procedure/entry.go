@@ -23,6 +23,8 @@ type entry struct {
 	// wrote is who wrote the sheet of paper it was made from; empty where it
 	// was made from none.
 	wrote string
+	// beside is who supervised it; empty for nobody. They had a hand in it.
+	beside string
 }
 
 // change is a correction: what it took away and whose that was, and what it
@@ -46,7 +48,7 @@ func inForce(records []journal.Record) (list []entry, changes []change) {
 		at[e.Number] = i
 		list = append(list, of(e, e.Fact))
 	}
-	fromPaper(list)
+	marked(list)
 	for i, e := range all {
 		c, ok := e.First.(*fact.Correct)
 		if !ok {
@@ -57,7 +59,7 @@ func inForce(records []journal.Record) (list []entry, changes []change) {
 			continue // the fold refuses it
 		}
 		old := of(all[k], e.Was)
-		old.wrote = list[k].wrote
+		old.wrote, old.beside = list[k].wrote, list[k].beside
 		changes = append(changes, change{list[i], e.Was, c.With, old.hands()})
 	}
 	return list, changes
@@ -103,8 +105,8 @@ func (e entry) after(o entry) bool {
 type event struct {
 	place int
 	act   people.Act
-	// by are those who had a hand in it: who recorded, who wrote, and who is
-	// named.
+	// by are those who had a hand in it: who recorded, who wrote, who supervised, and
+	// who is named.
 	by []string
 	at time.Time
 	// source: it was done on the vial the dose came from, not on the dose.
@@ -114,7 +116,7 @@ type event struct {
 // hands are those who had a hand in an entry, each once.
 func (e entry) hands() []string {
 	out := []string{e.by}
-	for _, id := range []string{e.wrote, e.doer()} {
+	for _, id := range []string{e.wrote, e.beside, e.doer()} {
 		if id != "" && !slices.Contains(out, id) {
 			out = append(out, id)
 		}

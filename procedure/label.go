@@ -110,7 +110,7 @@ func (v *view) deeds() []people.Deed {
 	for _, e := range v.list {
 		switch x := e.fact.(type) {
 		case *fact.SecondCheck:
-			if x.For == v.order.ID && !e.fixed {
+			if x.For == v.order.ID && !e.fixed && !v.watched(v.events, e) {
 				add(e, people.SecondCheck, e.by)
 			}
 		case *fact.SeeFigures:

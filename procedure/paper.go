@@ -1,19 +1,26 @@
 package procedure
 
 import (
+	"slices"
+
 	"vialwright/fact"
 	"vialwright/people"
 )
 
-// fromPaper notes at each entry that was made from a sheet of paper who wrote
-// the sheet. The last that speaks of an entry holds.
-func fromPaper(list []entry) {
+// marked notes at each entry that was made from a sheet of paper who wrote the sheet, and at
+// each that was supervised who stood by. The last that speaks of an entry holds.
+func marked(list []entry) {
 	for _, e := range list {
-		if x, ok := e.fact.(*fact.Paper); ok {
-			for i := range list {
-				if n := list[i].n; x.First <= n && n <= x.Last {
-					list[i].wrote = x.By
-				}
+		first, last, _ := fact.Marked(e.fact)
+		for i := range list {
+			if n := list[i].n; n < first || last < n {
+				continue
+			}
+			switch x := e.fact.(type) {
+			case *fact.Paper:
+				list[i].wrote = x.By
+			case *fact.Supervised:
+				list[i].beside = x.By
 			}
 		}
 	}
@@ -58,4 +65,20 @@ func MayStep(p people.Person, step Key, prep Preparation, writer string) error {
 		return err
 	}
 	return FromPaper(p, step.Act(), writer)
+}
+
+// MaySupervise says whether a person may stand by while another, whose training has lapsed,
+// makes entries about a dose, whose preparation is given. It refuses, in this order:
+//
+//	what [people.May] refuses of supervise
+//	[people.CodeOwnWork]  the entry is a second check, and they did some of the work
+func MaySupervise(p people.Person, f fact.Fact, prep Preparation) error {
+	if err := people.May(p, people.Supervise); err != nil {
+		return err
+	}
+	own := func(d people.Deed) bool { return d.By == p.ID && people.IsWork(d) }
+	if _, check := f.(*fact.SecondCheck); check && slices.ContainsFunc(prep.Deeds, own) {
+		return &people.Error{Code: people.CodeOwnWork, Msg: p.Name + " worked on this dose, and would stand by while it is checked", Hint: "a person who neither read nor drew for it supervises the check"}
+	}
+	return nil
 }

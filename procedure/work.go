@@ -196,6 +196,11 @@ func worked(events []event, who string) bool {
 	return slices.ContainsFunc(events, func(e event) bool { return slices.Contains(e.by, who) })
 }
 
+// watched tells that who supervised a check had done some of the work.
+func (v *view) watched(events []event, check entry) bool {
+	return check.beside != "" && worked(events, check.beside)
+}
+
 // checks are the second checks in force that were recorded between two places.
 // One that was corrected is a third act, and no check.
 func (v *view) checks(from, to int) []entry {
@@ -219,7 +224,7 @@ func (v *view) agreed(place int) (check *entry, differs bool) {
 			return nil, true
 		}
 		own := e.wrote == "" || e.wrote == e.by // nobody enters the check of another
-		if own && !worked(events, e.by) && !v.looked(e) && len(events) > 0 {
+		if own && !worked(events, e.by) && !v.watched(events, e) && !v.looked(e) && len(events) > 0 {
 			check = &e
 		}
 	}

@@ -133,7 +133,7 @@ func (b *Books) owner(n int) *Group {
 }
 
 // Kept gives the records of kinds that are never put away, such as exposures,
-// with their corrections; papers are not among them.
+// with their corrections; marks of entries of groups are not among them.
 func (b *Books) Kept(is func(fact.Fact) bool) []journal.Record {
 	var out []journal.Record
 	for _, n := range b.kept {

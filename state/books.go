@@ -72,7 +72,7 @@ type Books struct {
 	// bins are the waste items: the groups that something came from into each,
 	// and the numbers of the records of the item itself.
 	bins map[string]*bin
-	// kept are the numbers of what is never put away, but for papers.
+	// kept are the numbers of what is never put away, but for marks of entries of groups.
 	kept []int
 	// surveyed is when a place was surveyed last.
 	surveyed map[string]time.Time
@@ -154,7 +154,7 @@ func (b *Books) Add(r journal.Record) []*Group {
 	if len(groups) == 0 && !b.told(r.N) && !fact.Is(r.Fact, fact.SiteBook) {
 		b.ofSite++
 	}
-	if _, paper := r.Fact.(*fact.Paper); len(groups) == 0 || stays(r.Fact) && !paper { // nobody looks through papers
+	if _, _, mark := fact.Marked(r.Fact); len(groups) == 0 || stays(r.Fact) && !mark { // nobody looks through marks
 		b.kept = append(b.kept, r.N)
 	}
 	return groups
@@ -189,7 +189,7 @@ func (b *Books) add(r journal.Record) []*Group {
 		return nil
 	case *fact.Correct:
 		return b.correct(r.N, x)
-	case *fact.Paper:
+	case *fact.Paper, *fact.Supervised:
 		return b.put(r.N, b.home(r.N))
 	}
 	ids := fact.Names(r.Fact)
@@ -361,9 +361,10 @@ func (b *Books) home(n int) []*Group {
 		if 1 <= x.Entry && x.Entry < n {
 			return b.home(x.Entry)
 		}
-	case *fact.Paper:
+	case *fact.Paper, *fact.Supervised:
 		var out []*Group
-		for k := max(x.First, 1); k <= x.Last && k < n; k++ {
+		first, last, _ := fact.Marked(x)
+		for k := max(first, 1); k <= last && k < n; k++ {
 			out = append(out, b.home(k)...)
 		}
 		return compact(out)

@@ -14,6 +14,7 @@ import (
 var unformed = map[string]string{
 	"near-miss":      "a scan that is refused",
 	"paper":          "the sheet that entries are made from",
+	"supervised":     "the PIN of a supervisor on any form",
 	"first-password": "the page of a person's account, beside the password",
 	"drill-answer":   "the answer page of a drill",
 	"site":           "the first start",

@@ -67,6 +67,7 @@ func New(ctx context.Context, c Config) (*Server, error) {
 	charts, book := experience.New(past), lessons.NewInstruments(s.Lab, c.Rules)
 	bench := preparation.New(s, c.Meters, c.SettlingTrials, past, curves, c.Rules)
 	s.Locked = accounts.Locked
+	s.Training = hotlab.NewTrainings(s.Lab)
 	s.Instruments = func(now time.Time) procedure.Instruments { return book.Book(now, s.Location()) }
 	routes := slices.Concat(
 		kit.Routes(), accounts.Routes(), site.New(c.Meters, cmp.Or(c.Patience, 3*time.Second)).Routes(),

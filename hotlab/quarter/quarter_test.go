@@ -41,13 +41,11 @@ func placed(tb testing.TB, place quarter.Placed, at time.Time, faults ...hotlab.
 	}
 	books := state.New()
 	var own []journal.Record
-	var deeds []hotlab.Deed
 	for _, r := range records {
 		books.Add(r)
 		if _, correction := r.Fact.(*fact.Correct); correction || hotlab.Kept(r.Fact) {
 			own = append(own, r)
 		}
-		deeds = append(deeds, hotlab.Deed{By: r.By, At: r.Recorded, Kind: r.Fact.Kind()})
 	}
 	var groups [][]journal.Record
 	for _, g := range books.All() {
@@ -61,7 +59,7 @@ func placed(tb testing.TB, place quarter.Placed, at time.Time, faults ...hotlab.
 	if err != nil {
 		tb.Fatal(err)
 	}
-	return hotlab.World{Books: b, Groups: groups, Rules: &p, Zone: at.Location(), Zones: time.LoadLocation, At: at, People: quarter.People, Deeds: deeds}
+	return hotlab.World{Books: b, Groups: groups, Rules: &p, Zone: at.Location(), Zones: time.LoadLocation, At: at, People: quarter.People, Deeds: hotlab.DeedsOf(records)}
 }
 
 // Without a fault nothing is found on any day on which one can be.

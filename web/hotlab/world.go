@@ -29,15 +29,7 @@ func World(lab *replica.Replica, since, at time.Time, zone *time.Location, zones
 			w.People = append(w.People, p.ID)
 		}
 	})
-	for _, all := range append([][]journal.Record{own}, w.Groups...) {
-		for _, r := range all {
-			kind := r.Fact.Kind()
-			if fact.Private(r.Fact) {
-				kind = "private entry"
-			}
-			w.Deeds = append(w.Deeds, hotlab.Deed{By: r.By, At: r.Recorded, Kind: kind})
-		}
-	}
+	w.Deeds = hotlab.DeedsOf(append([][]journal.Record{own}, w.Groups...)...)
 	var err error
 	w.Books, err = inventory.Read(lab.File().Records, own, w.Groups, zones)
 	return w, err

@@ -1,7 +1,6 @@
 package kit
 
 import (
-	"errors"
 	"net/url"
 	"strings"
 
@@ -65,17 +64,5 @@ func (q *Request) countersign(e *Form, typed url.Values) (string, error) {
 	if e, ok := people.May(other.Person, s.Act).(*people.Error); ok {
 		return "", Faults{s.Who: {e.Msg, e.Hint}}
 	}
-	switch {
-	case !other.HasPIN:
-		return "", Faults{SecondPIN: {id + " has no PIN yet", "they choose one in a session of their own"}}
-	}
-	err = q.BesideMe(other, digits)
-	if e, ok := errors.AsType[*people.Error](err); ok {
-		way := e.Hint
-		if e.Code == people.CodeLocked {
-			way = id + " signs in with the password once, in a session of their own; what was typed here is kept"
-		}
-		return "", Faults{SecondPIN: {"the PIN of " + id + ": " + e.Msg, way}}
-	}
-	return id, err
+	return id, q.pinOf(other, digits, SecondPIN)
 }

@@ -12,8 +12,9 @@ import (
 	"vialwright/web/words"
 )
 
-// decide asks the rules and the fold with the case as it is.
-func (q *Request) decide(e *Form, f *File, next int, facts []fact.Fact, from []int, typed url.Values) ([]journal.Record, error) {
+// decide asks the rules and the fold with the case as it is; beside is the mark of who
+// supervised, nil for nobody.
+func (q *Request) decide(e *Form, f *File, next int, facts []fact.Fact, from []int, typed url.Values, beside *fact.Supervised) ([]journal.Record, error) {
 	at, s := q.Now, q.Sheet()
 	if e.Setting != nil {
 		s = nil // settings are made now
@@ -39,9 +40,12 @@ func (q *Request) decide(e *Form, f *File, next int, facts []fact.Fact, from []i
 			return nil, err
 		}
 	}
-	if s != nil {
-		facts = append(facts[:len(facts):len(facts)], s.mark(next-1, len(facts)))
+	if beside != nil {
+		if err := q.besides(now, beside.By, facts); err != nil {
+			return nil, err
+		}
 	}
+	facts = marked(facts, next, s, beside)
 	if e.Also != nil {
 		facts = e.Also(now, facts)
 	}
@@ -61,6 +65,19 @@ func (q *Request) decide(e *Form, f *File, next int, facts []fact.Fact, from []i
 		err = q.questions(e, now, facts, from, typed) // it writes the answers into the facts, which the records hold
 	}
 	return records, err
+}
+
+// marked are facts, the first of which has a number, with the marks that are recorded
+// behind them: of their sheet of paper, and of who supervised.
+func marked(facts []fact.Fact, first int, s *Sheet, beside *fact.Supervised) []fact.Fact {
+	out := facts[:len(facts):len(facts)]
+	if s != nil {
+		out = append(out, s.mark(first-1, len(facts)))
+	}
+	if beside != nil {
+		out = append(out, fact.Remarked(beside, first, first+len(facts)-1))
+	}
+	return out
 }
 
 // refusedAt puts a refusal of the fold beside its control. Where that names an

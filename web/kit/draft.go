@@ -15,7 +15,7 @@ import (
 )
 
 // secretFields are never kept.
-var secretFields = []string{"pin", SecondPIN, "password", "old", "setup", "nonce", "head", "seen"}
+var secretFields = []string{"pin", SecondPIN, SupervisorPIN, "password", "old", "setup", "nonce", "head", "seen"}
 
 // KeepDraft keeps what was typed in a form, but no secret.
 func (q *Request) KeepDraft(key string, typed url.Values, sent bool) error {

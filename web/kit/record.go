@@ -97,6 +97,10 @@ func (q *Request) record(e *Form, st *State, typed url.Values, content string) e
 	if also != "" {
 		e.Second.Mark(facts, also)
 	}
+	beside, err := q.supervised(facts, typed)
+	if err != nil {
+		return err
+	}
 	entry := replica.Entry{IDs: about(q.R.PathValue("order"), facts), Behind: number(typed, "head"), Seen: number(typed, "seen"), Class: fact.Observation, Site: e.Setting != nil, By: q.Who.ID, Form: mark(e.Action, typed.Get("nonce"), content)}
 	for _, f := range facts {
 		entry.Class = min(entry.Class, fact.ClassOf(f))
@@ -104,7 +108,9 @@ func (q *Request) record(e *Form, st *State, typed url.Values, content string) e
 	if n, err := strconv.Atoi(q.R.PathValue("entry")); err == nil {
 		entry.IDs, entry.Of = append(entry.IDs, q.Lab.FileOf(n).IDs...), n
 	}
-	entry.Decide = func(f *File, next int) ([]journal.Record, error) { return q.decide(e, f, next, facts, from, typed) }
+	entry.Decide = func(f *File, next int) ([]journal.Record, error) {
+		return q.decide(e, f, next, facts, from, typed, beside)
+	}
 	err = sentOther(q.Lab.Append(q.R.Context(), entry), e.To) // by the program that ran before this one, or at another bench
 	if used, ok := errors.AsType[*replica.UsedError](err); ok {
 		return q.used(e.Parts, from, facts, used)

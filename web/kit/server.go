@@ -122,6 +122,9 @@ type Hooks struct {
 	Unfinished func(st *State) bool
 	// Instruments is the meter book as of a moment; nil for none.
 	Instruments func(now time.Time) procedure.Instruments
+	// Training is what is known of who is trained; nil for nothing, so that nobody has to
+	// be supervised.
+	Training Training
 	// Reckoned is told of each group that was looked at, and whether it is over.
 	Reckoned func(f *File, st *State, over bool)
 }

@@ -188,6 +188,7 @@ func (q *Request) FormOf(e *Form, behind uint64, typed url.Values, wrong Faults)
 	if e.Second != nil {
 		f.Fields = append(f.Fields, e.Second.field(e.ID, wrong))
 	}
+	q.supervise(e, &f, typed, wrong)
 	f.Notices = append(elsewhere(f, wrong), f.Notices...)
 	return f
 }

@@ -182,6 +182,9 @@ func Signatures(r journal.Record) (who []string, act []people.Act) {
 		return []string{r.By, c.Countersigned}, []people.Act{people.Correct, people.AgreeCorrection}
 	}
 	k := fact.KindOf(r.Fact)
+	if s, ok := r.Fact.(*fact.Supervised); ok {
+		return []string{s.By}, []people.Act{k.Act}
+	}
 	if k.Mend != fact.Signed {
 		return nil, nil
 	}
