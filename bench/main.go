@@ -53,6 +53,8 @@ var comparisons = []comparison{
 	{"the same day", "cbc, at most 60 s an objective", benchmark("./dayplan", "BenchmarkPlan8"), benchmark("./dayplan", "BenchmarkPlan8Cbc")},
 	{"a day of 12 orders and 6 vials, to proven optimum", "glpsol, at most 60 s an objective", benchmark("./dayplan", "BenchmarkPlan12"), benchmark("./dayplan", "BenchmarkPlan12Glpsol")},
 	{"the same day", "cbc, at most 60 s an objective", benchmark("./dayplan", "BenchmarkPlan12"), benchmark("./dayplan", "BenchmarkPlan12Cbc")},
+	{"four days of 40 orders and 20 vials, fewest vials proven", "glpsol, at most 60 s an objective", benchmark("./dayplan", "BenchmarkPlan40"), benchmark("./dayplan", "BenchmarkPlan40Glpsol")},
+	{"the same days", "cbc, at most 60 s an objective", benchmark("./dayplan", "BenchmarkPlan40"), benchmark("./dayplan", "BenchmarkPlan40Cbc")},
 }
 
 func main() {

@@ -32,6 +32,11 @@ func (e *engine) lower(depth int) vector {
 	if spare == 0 && v[vials]+int64(more) <= e.best[vials] {
 		more = max(more, e.martelloToth(depth))
 	}
+	if e.deep && v[vials]+int64(more) <= e.best[vials] {
+		if more = e.jointly(more, demand+e.loaded()); more < 0 {
+			return worst
+		}
+	}
 	v[vials] += int64(more)
 	opened := e.now.opened
 	if e.exact >= 0 {
@@ -41,6 +46,14 @@ func (e *engine) lower(depth int) vector {
 	}
 	v[left] = e.m.fixed + opened - drawn
 	return v
+}
+
+// loaded is the sum of the demands on vials so far.
+func (e *engine) loaded() (sum float64) {
+	for i := range e.now.loads {
+		sum += e.now.loads[i].sum
+	}
+	return sum
 }
 
 // sortForHand sorts vials and orders for [engine.leastHand].

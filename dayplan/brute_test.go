@@ -262,3 +262,42 @@ func TestFullBins(t *testing.T) {
 		}
 	}
 }
+
+// TestLongSearch solves days as those that no short search settles, and has the same
+// optimum as without; where steps run out the bound is no worse than the optimum, which the
+// plan is no better than.
+func TestLongSearch(t *testing.T) {
+	days := uint64(120)
+	if testing.Short() {
+		days = 30
+	}
+	for seed := range days {
+		d := random(5000+seed, 7, 5, seed%2 == 0)
+		want := scoreOf(solve(t, d).Score)
+		for _, short := range []int{1, 7} {
+			p, err := dayplan.SolveLong(d, short, enough)
+			if err != nil || !p.Proven || scoreOf(p.Score) != want {
+				t.Errorf("seed %d, after %d steps: %v, proven %v, want %v; %v", seed, short, scoreOf(p.Score), p.Proven, want, err)
+			}
+		}
+		for _, steps := range []int{1, 5, 20, 100, 400} {
+			p, _ := dayplan.SolveLong(d, 2, steps)
+			for k, bound := range scoreOf(p.Bound) {
+				if bound != want[k] {
+					if bound > want[k] {
+						t.Errorf("seed %d, %d steps: bound %v, and the optimum is %v", seed, steps, scoreOf(p.Bound), want)
+					}
+					break
+				}
+			}
+			for k, got := range scoreOf(p.Score) {
+				if got != want[k] {
+					if got < want[k] {
+						t.Errorf("seed %d, %d steps: %v is better than the optimum %v", seed, steps, scoreOf(p.Score), want)
+					}
+					break
+				}
+			}
+		}
+	}
+}

@@ -29,6 +29,11 @@ type model struct {
 	// holds: nothing is drawn for them a second time.
 	unknown map[string]bool
 	want    float64
+	// shared are the shares of so many vials that were asked for.
+	shared map[int]*shares
+	// short are the steps of a short search; large tells that it has not settled the day.
+	short int
+	large bool
 }
 
 // source is where a dose can come from: a vial, a drawn dose, or an ideal vial
@@ -99,7 +104,7 @@ func compile(d Day, let gone) *model {
 	d.Orders = slices.SortedFunc(slices.Values(d.Orders), func(a, b Order) int { return byID(a.ID, b.ID) })
 	d.Vials = slices.SortedFunc(slices.Values(d.Vials), func(a, b Vial) int { return byID(a.ID, b.ID) })
 	d.Doses = slices.SortedFunc(slices.Values(d.Doses), func(a, b Dose) int { return byID(a.ID, b.ID) })
-	m := &model{day: d, let: let, want: float64(d.Odds), unknown: map[string]bool{}}
+	m := &model{day: d, let: let, want: float64(d.Odds), unknown: map[string]bool{}, short: shortSearch}
 	if let.has(Odds, "") {
 		m.want = 0.5
 	}

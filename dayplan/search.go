@@ -46,6 +46,8 @@ type engine struct {
 
 	best   vector
 	found  []int // option of each order, -1 for none
+	deep   bool  // ask for joint odds too
+	only   []int // the source of each order; nil for all
 	cut    bool  // steps ran out
 	bound  vector
 	chosen []int
@@ -211,14 +213,14 @@ func (e *engine) inOrder(depth int) []int {
 	list := make([]ranked, 0, len(options))
 	for i := range options {
 		x := &options[i]
-		if !e.allowed[x.source] {
+		if !e.allowed[x.source] || (e.only != nil && e.only[depth] != x.source) {
 			continue
 		}
 		s := &e.m.sources[x.source]
 		r := ranked{i: i, broken: x.broken, changes: x.changes, room: s.holds - e.now.loads[x.source].sum - x.demand}
 		if e.opens(x.source) {
 			r.opens, r.room = 1, -s.holds
-			if s.alike >= 0 && e.opens(s.alike) {
+			if s.alike >= 0 && e.opens(s.alike) && e.only == nil {
 				continue
 			}
 		}

@@ -1,6 +1,7 @@
 package dayplan
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"time"
@@ -111,7 +112,7 @@ func (m *model) solve(steps int) answer {
 		most := worst
 		most[unserved] = int64(drop)
 		budget := remaining * 3 / 4
-		first := m.engine(most, changes+1, m.all(), &budget).run()
+		first := m.search(most, changes+1, vialSet{m.all(), -1, 0}, &budget, worst, nil)
 		remaining -= remaining*3/4 - budget
 		if first.found == nil && !first.cut {
 			continue // proven: so few cannot be left out
@@ -150,7 +151,7 @@ func lower(a answer, b vector) vector {
 }
 
 // mostSets bounds the sets of vials that are gone through one by one.
-const mostSets = 100000
+const mostSets = 200000
 
 // refine finds the least activity left and the least hand dose among the plans that
 // are equal in the first four objectives: sets of as many vials, those with the
@@ -159,19 +160,21 @@ func (m *model) refine(out *answer, remaining *int) {
 	most := out.best
 	most[left], most[hand] = math.MaxInt64, math.MaxInt64
 	sets, whole := m.vialSets(int(out.best[vials]))
-	best := out.best
 	if !whole { // too many: one search over all
-		e := m.engine(most, len(vector{}), m.all(), remaining)
-		e.best, e.found = best, out.found
-		e.run()
-		m.keep(out, e)
+		m.keep(out, m.search(most, len(vector{}), vialSet{m.all(), -1, 0}, remaining, out.best, out.found))
 		return
 	}
+	if m.large {
+		m.descend(out, most, sets, remaining)
+	}
 	for _, s := range sets {
-		e := m.engine(most, len(vector{}), s.allowed, remaining)
-		e.best, e.found, e.exact = best, out.found, s.kilo
-		e.run()
-		best = e.best
+		steps := *remaining
+		if m.large && out.cut { // what is left is not proven any more: none of the sets is worth all steps
+			steps = min(steps, 2*m.short)
+		}
+		*remaining -= steps
+		e := m.search(most, len(vector{}), s, &steps, out.best, out.found)
+		*remaining += steps
 		m.keep(out, e)
 		if *remaining <= 0 { // the sets behind it are not looked at: they have no less in them
 			all := m.engine(most, len(vector{}), m.all(), remaining)
@@ -181,6 +184,38 @@ func (m *model) refine(out *answer, remaining *int) {
 			return
 		}
 	}
+}
+
+// descend looks for a set with less activity that the orders can be packed into, halving
+// what lies between the sets that a bound excludes and the one that is found. It proves
+// nothing.
+func (m *model) descend(out *answer, most vector, sets []vialSet, remaining *int) {
+	begin := func(k int) func(bool, *int) *engine {
+		return func(deep bool, steps *int) *engine {
+			return m.begin(most, len(vector{}), sets[k], steps, out.best, out.found, deep)
+		}
+	}
+	low, high := 0, 0
+	for high < len(sets) && m.fixed+sets[high].kilo < out.best[left]+begin(high)(true, remaining).ahead[0].drawn {
+		high++
+	}
+	for low < high {
+		if e := begin(low)(true, remaining); e.hopeful(e.lower(0)) {
+			break
+		}
+		low++
+	}
+	budget := *remaining / 2
+	*remaining -= budget
+	for low < high && budget > 0 {
+		mid := (low + high) / 2
+		if e := m.pack(begin(mid), sets[mid].vials, &budget); e != nil {
+			out.best, out.found, high = e.best, e.found, mid
+		} else {
+			low = mid + 1
+		}
+	}
+	*remaining += budget
 }
 
 func (m *model) keep(out *answer, e *engine) {
@@ -194,7 +229,8 @@ func (m *model) keep(out *answer, e *engine) {
 // vialSet is a set of sources: those that cost nothing, and some vials.
 type vialSet struct {
 	allowed []bool
-	kilo    int64
+	kilo    int64 // of the vials, all of which are to be opened; -1 where not all are
+	vials   int
 }
 
 // vialSets gives all sets of so many vials, those with the least activity first; of
@@ -212,7 +248,7 @@ func (m *model) vialSets(n int) (out []vialSet, whole bool) {
 	var pick func(k, need int, s vialSet) bool
 	pick = func(k, need int, s vialSet) bool {
 		if need == 0 {
-			out = append(out, vialSet{slices.Clone(s.allowed), s.kilo})
+			out = append(out, vialSet{slices.Clone(s.allowed), s.kilo, n})
 			return len(out) < mostSets
 		}
 		if len(costly)-k < need {
@@ -221,15 +257,15 @@ func (m *model) vialSets(n int) (out []vialSet, whole bool) {
 		i := costly[k]
 		if twin := m.sources[i].alike; twin < 0 || s.allowed[twin] {
 			s.allowed[i] = true
-			if !pick(k+1, need-1, vialSet{s.allowed, s.kilo + m.sources[i].kilo}) {
+			if !pick(k+1, need-1, vialSet{s.allowed, s.kilo + m.sources[i].kilo, n}) {
 				return false
 			}
 			s.allowed[i] = false
 		}
 		return pick(k+1, need, s)
 	}
-	whole = pick(0, n, vialSet{base, 0})
-	slices.SortStableFunc(out, func(a, b vialSet) int { return int(a.kilo - b.kilo) })
+	whole = pick(0, n, vialSet{base, 0, n})
+	slices.SortStableFunc(out, func(a, b vialSet) int { return cmp.Compare(a.kilo, b.kilo) })
 	return out, whole
 }
 
