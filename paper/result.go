@@ -58,7 +58,7 @@ type writer struct {
 func (w writer) step(step Step) Section {
 	sections := map[Step]func() Section{
 		OrderStep: w.order, ReceiptStep: w.receipt, AssayStep: w.assay, PlanStep: w.plan, DrawStep: w.draws, DecisionStep: w.decision,
-		MakeUpStep: w.makeUps, TransferStep: w.containers, ReleaseStep: w.checks, InfusionStep: w.infusions, ResidualStep: w.residuals,
+		MakeUpStep: w.makeUps, TransferStep: w.containers, ReleaseStep: w.checks, InfusionStep: w.infusions, ResidualStep: w.residual,
 	}
 	var s Section
 	if f := sections[step]; f != nil {
@@ -256,13 +256,14 @@ func (w writer) order() Section {
 	if o.Cancelled {
 		state = ", cancelled"
 	}
-	return Section{Rows: []Row{
+	rows := []Row{
 		Words("Order", o.ID+orderVersion(o)+state),
 		Words("Patient, two identifiers", orNotGiven(w.rec.Patient)+"; "+orNotGiven(w.rec.Second)),
 		Words("Treatment site; territory", orNotGiven(o.Site)+"; "+orNotGiven(o.Territory)),
 		prescribed, residual,
 		Figure("Target", o.Target(), 0).at(o.At, w.zone).how(working("A_p + R", mbq(o.Prescribed)+" + "+mbq(o.Allowed()), result(o.Target(), "MBq"))),
-	}}
+	}
+	return Section{Rows: slices.Concat(rows, w.clauses(), w.prescription())}
 }
 
 func orderVersion(o dispensing.Order) string {

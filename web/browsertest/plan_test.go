@@ -18,12 +18,12 @@ type planned struct {
 }
 
 // see goes to a page, with the PIN where the screen was locked meanwhile.
-func (p *planned) see(path string) {
-	p.t.Helper()
-	p.desk.goTo(path)
-	if p.location() == "/pin" {
-		p.fill("pin", "pin", webtest.PIN)
-		p.send("pin")
+func (d *desk) see(path string) {
+	d.t.Helper()
+	d.goTo(path)
+	if d.location() == "/pin" {
+		d.fill("pin", "pin", webtest.PIN)
+		d.send("pin")
 	}
 }
 

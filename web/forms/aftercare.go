@@ -1,6 +1,7 @@
 package forms
 
 import (
+	"fmt"
 	"strings"
 
 	"vialwright/dispensing"
@@ -76,7 +77,8 @@ func (b *Bench) complete() *kit.Form {
 			add("paragraph", "Paragraph", shortened(strings.Join(e.Because, " ")))
 		}
 		if e.Delivered != nil && e.Delivered.U > 0 {
-			add("beyond", "Probability of being beyond the limit", quantity.FormatDigits(e.Beyond, 2, "%"))
+			fixed["beyond"] = fmt.Sprintf("%.2f %%", 100*float64(e.Beyond))
+			lines = append(lines, view.Pair{Name: "Probability of being beyond the limit", Value: dispensing.Chance(float64(e.Beyond))})
 		}
 		if e.Outcome == event.Emergent {
 			revision.Must, revision.Collapsible, revision.Focus, revision.Hint = true, false, true, "By the profile the order is revised: say how, and why."

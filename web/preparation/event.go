@@ -7,7 +7,6 @@ import (
 	"vialwright/dispensing"
 	"vialwright/dose"
 	"vialwright/event"
-	"vialwright/quantity"
 	"vialwright/web/view"
 	"vialwright/web/words"
 )
@@ -19,48 +18,9 @@ func (b *bench) prescription() []Fold {
 	if d == nil {
 		return nil
 	}
-	f := Fold{Title: "Check of the prescription, never a plan", Pairs: []view.Pair{
-		{Name: "Method", Value: strings.ReplaceAll(string(d.Order.Method), "-", " ")},
-	}}
-	add := func(name, value string) { f.Pairs = append(f.Pairs, view.Pair{Name: name, Value: value}) }
-	f.Pairs = append(f.Pairs, b.Followed()...)
-	if d.ForDose > 0 && b.Order.FromDose == "" {
-		add("Prescribed dose", d.Order.Dose.Text+" to the "+string(d.Order.To)+", which asks for "+quantity.Both(d.ForDose, 0))
-	}
-	if d.Formula != nil {
-		add("By surface area", d.Formula.String())
-	}
-	for _, x := range d.Doses {
-		add("Mean dose, "+string(x.Of), x.String())
-	}
-	for _, l := range d.Limits {
-		binds := ""
-		if l.Binding {
-			binds = "; this one binds"
-		}
-		add("Upper limit for "+l.What, quantity.Both(l.Activity, 0)+", at "+quantity.FormatDigits(l.Max, 3, "Gy")+" ("+l.Source+")"+binds)
-	}
-	for _, w := range d.Windows {
-		add("Published window", w.String())
-	}
-	if len(d.Windows) > 0 {
-		add("Source of the windows", dose.WindowSource+"; the physician decides")
-	}
-	for _, s := range d.Spheres {
-		add("Spheres from "+s.Vial.ID, s.Spheres.String())
-	}
-	if len(d.Spheres) > 0 {
-		add("Basis of the spheres", dose.SphereBasis)
-	}
-	for _, x := range d.After {
-		add("After the infusion, "+string(x.Of), x.String()+"; "+dose.AfterLabel)
-	}
-	add("Dose constant", d.Order.Constant.String())
-	if len(d.Unstated) > 0 {
-		add("No uncertainty stated of", strings.Join(d.Unstated, ", "))
-	}
-	for _, s := range d.Assumed {
-		add("Assumed", s)
+	f := Fold{Title: dose.CheckTitle, Pairs: b.Followed()}
+	for _, l := range append(d.Lines(), d.AfterLines()...) {
+		f.Pairs = append(f.Pairs, view.Pair(l))
 	}
 	return []Fold{f}
 }
@@ -93,7 +53,7 @@ func (b *bench) decided(p *Bench) []view.Notice {
 		}
 		add(k.What, k.Says(c.Zone)+left+"; "+k.Source)
 	}
-	add("Profile", c.Rules.Profile.ID+", "+c.Rules.Profile.ApprovedText())
+	f.Pairs = append(f.Pairs, view.Pair{Name: "Profile", Value: c.Rules.Profile.ID + ", " + c.Rules.Profile.ApprovedText()})
 	p.Folds = append(p.Folds, f)
 	p.Links = append(p.Links, view.Link{Text: "Draft of a report", Href: b.Href() + "/draft"})
 	n := view.Notice{Kind: "note", Word: "Rules", Text: d.Headline(c.Zone), Hint: "A person decides, and signs."}

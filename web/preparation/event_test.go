@@ -12,22 +12,29 @@ import (
 	"vialwright/web/webtest"
 )
 
-// ruled is a story in a laboratory that has named a rule profile; its order says
-// what it rests on.
-func ruled(t *testing.T, order ...string) *webtest.Story {
+// ruledLab names the rule profile us, and no limit of the site's own, which would stop
+// beside it.
+func ruledLab(t *testing.T) func(*web.Config) {
 	t.Helper()
 	us, err := rules.Load("us")
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := webtest.NewStory(webtest.New(t, func(c *web.Config) {
+	return func(c *web.Config) {
 		c.Rules = &us
 		for _, f := range c.Site {
 			if p, ok := f.(*fact.Policy); ok {
-				p.Limit = quantity.Stated[quantity.Fraction]{} // a limit of the site's own would stop beside the profile
+				p.Limit = quantity.Stated[quantity.Fraction]{}
 			}
 		}
-	}).Hire())
+	}
+}
+
+// ruled is a story in a laboratory that has named a rule profile; its order says
+// what it rests on.
+func ruled(t *testing.T, order ...string) *webtest.Story {
+	t.Helper()
+	s := webtest.NewStory(webtest.New(t, ruledLab(t)).Hire())
 	s.RP.Fill("/day/enter/order", "order", "/day/enter/order", append([]string{
 		"p0.id", "P1", "p0.patient", "DEMO-0042", "p0.territory", "right lobe", "p0.prescribed", "1.30", "p0.prescribed.unit", "GBq",
 		"p0.at", "2027-03-04T13:30", "p0.residual", "2", "p0.by", "D. Example",

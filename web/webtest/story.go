@@ -29,12 +29,13 @@ type Story struct {
 	RP, T1, MP, DR, Nurse *Browser
 	Serial                string
 	// Second is the second identifier of the order; empty where it has none.
-	Second string
+	// Territory is the one that is treated.
+	Second, Territory string
 }
 
 // NewStory is a story that has not begun, with its people signed in.
 func NewStory(l *Lab) *Story {
-	return &Story{Lab: l, RP: l.As("RP1"), T1: l.As("T1"), MP: l.As("MP1"), DR: l.As("DR1"), Nurse: l.As("SN1")}
+	return &Story{Lab: l, RP: l.As("RP1"), T1: l.As("T1"), MP: l.As("MP1"), DR: l.As("DR1"), Nurse: l.As("SN1"), Territory: "right lobe"}
 }
 
 // Chapters are the steps of the story in their order.
@@ -197,7 +198,7 @@ func (s *Story) HandOver() {
 func (s *Story) TimeOut() {
 	s.Helper()
 	s.Clock.Set("13:25")
-	s.Nurse.Fill(Bench+"/time-out", "step", Bench+"/time-out", "p0.patient", "DEMO-0042", "p0.second-identifier", s.Second, "p0.territory", "right lobe",
+	s.Nurse.Fill(Bench+"/time-out", "step", Bench+"/time-out", "p0.patient", "DEMO-0042", "p0.second-identifier", s.Second, "p0.territory", s.Territory,
 		"p0.activity", "1.33", "p0.activity.unit", "GBq", "p0.with", "DR1", "pin2", PIN).Recorded()
 }
 
