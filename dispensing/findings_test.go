@@ -351,7 +351,7 @@ var findingStories = []findingStory{
 		func() *story { s := toDraw(); s.makeUp("Y1", "11:18", 1.3, "tap water"); return s },
 	},
 	{
-		"a fifth left behind, and no limit set", dispensing.DeliveredReportable, dispensing.Warn, "no rule profile is chosen",
+		"a fifth left behind, and no limit set", dispensing.DeliveredReportable, dispensing.Warn, "the site has set no limit",
 		func() *story { return withResidual(60) },
 	},
 	{

@@ -31,7 +31,7 @@ var published = []threshold{
 }
 
 // notLaw says that the program has no country's rule by default.
-const notLaw = "no rule profile is chosen, so this does not say which rule applies"
+const notLaw = "the site has set no limit, so this does not say which rule applies"
 
 // reached tells that a departure is at or beyond any published threshold.
 func reached(departure float64) bool {

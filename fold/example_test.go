@@ -38,7 +38,7 @@ entries:
 	// 2.997 GBq on the label at 2027-03-04 18:00 (UTC-01:00)
 	// 2.8 mL left in S1 for others than P1
 	// assumed: tolerance 10 % (EANM position, Konijnenberg et al. 2020 (ICRU level 1))
-	// assumed: limit none (the site names none, and no rule profile is chosen)
+	// assumed: limit none (the site names none)
 	// assumed: label-tolerance 10 % (common practice, no source)
 }
 

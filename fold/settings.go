@@ -187,7 +187,7 @@ func (f *folder) policy(p *fact.Policy) *fact.Refusal {
 	to := &f.out.Policy
 	for _, x := range []percentage{
 		{"tolerance", p.Tolerance, &to.Tolerance, 0.10, "10 %", "EANM position, Konijnenberg et al. 2020 (ICRU level 1)"},
-		{"limit", p.Limit, &to.Limit, 0, "none", "the site names none, and no rule profile is chosen"},
+		{"limit", p.Limit, &to.Limit, 0, "none", "the site names none"},
 		{"label-tolerance", p.LabelTolerance, &to.LabelTolerance, 0.10, "10 %", common},
 		{"confidence", p.Confidence, &to.Confidence, 0.95, "95 %", usual},
 		{"label-drift", p.LabelDrift, &to.LabelDrift, 0.02, "2 %", usual},

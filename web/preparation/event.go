@@ -63,7 +63,7 @@ func (b *bench) decided(p *Bench) []view.Notice {
 	return []view.Notice{n}
 }
 
-// superseded tells a finding that says no rule profile is chosen, where one is.
+// superseded tells a finding that cannot say which rule applies, where a profile does.
 func (b *bench) superseded(f dispensing.Finding) bool {
 	return b.Rules != nil && b.Case.Policy.Limit == 0 && slices.Contains([]dispensing.Code{dispensing.DeliveredReportable, dispensing.DeliveredOutside}, f.Code)
 }
