@@ -40,6 +40,9 @@ func (q *request) dayForms(st *kit.State) map[string]*kit.Form {
 		"receive": {
 			Title: "Receive a vial", Button: "Receive it", Act: people.ReceiveVial, Said: "The vial is received.", Also: q.lessons.WithExperience(q.Request),
 			Parts: []kit.Part{books.ReceivePart(q.Lab.Free("S"))},
+			Ask: func(st *kit.State, facts []fact.Fact) (*kit.Doubt, error) {
+				return books.AskParcel(q.Request, st, facts)
+			},
 		},
 		"note": {
 			Title: "Write a note", Button: "Record the note", Act: people.Note, Said: "The note is recorded.",

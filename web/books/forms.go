@@ -15,6 +15,7 @@ func ReceivePart(free string) kit.Part {
 		{Name: "volume"},
 		{Name: "expiry", Kind: "text", Hint: "Such as 2027-03-05T18:00."},
 		{Name: "pack", Collapsible: true, Incidental: true, Hint: "Scan it at the top of the page: lot and expiry are then filled in."},
+		{Name: "parcel", Collapsible: true, Incidental: true, Hint: "As it was entered under Parcels; leave it empty where it was not."},
 		{Name: "at", Must: true},
 	}}
 }

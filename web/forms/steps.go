@@ -33,7 +33,10 @@ func stepForms() map[procedure.Key]stepForm {
 	drawn := func(b *Bench, e *kit.Form) { e.Amend, e.Ask = b.Clock().Say, b.askDraw }
 	return map[procedure.Key]stepForm{
 		procedure.Readiness:   {asks: (*Bench).readiness},
-		procedure.Receipt:     {asks: (*Bench).receipt, set: func(b *Bench, e *kit.Form) { e.Also = b.Lessons.WithExperience(b.Q) }},
+		procedure.Receipt: {asks: (*Bench).receipt, set: func(b *Bench, e *kit.Form) {
+			e.Also = b.Lessons.WithExperience(b.Q)
+			e.Ask = func(st *kit.State, facts []fact.Fact) (*kit.Doubt, error) { return books.AskParcel(b.Q, st, facts) }
+		}},
 		procedure.Assay:       {asks: (*Bench).assay, set: taken},
 		procedure.Draw:        {asks: (*Bench).draw, set: drawn, worked: paper.PlanStep},
 		procedure.Remainder:   {asks: (*Bench).assay, set: taken},

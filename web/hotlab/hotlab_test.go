@@ -155,6 +155,29 @@ func TestForecast(t *testing.T) {
 	order("PK-61", "1", "p0.labelled.answer", answer[1]).Recorded()
 }
 
+// A vial is received out of its parcel, so that the inventory counts it once: of one with a
+// parcel that nothing came out of yet it is asked, and one of a parcel that never came is
+// refused.
+func TestVialOutOfItsParcel(t *testing.T) {
+	now := day(t, "2027-06-01 09:00")
+	l := withQuarter(t, &now)
+	t1 := l.As("T1")
+	receive := func(vial string, more ...string) *webtest.Page {
+		return t1.Fill("/day/enter/receive", "receive", "/day/enter/receive", append(more,
+			"p0.vial", vial, "p0.lot", "L-1", "p0.labelled", "3.0", "p0.labelled.unit", "GBq", "p0.reference", "2027-06-01T18:00+01:00", "p0.volume", "5", "p0.volume.unit", "mL")...)
+	}
+	receive("S70").Recorded() // nothing came lately
+	t1.Fill("/hot-lab/enter/parcel", "parcel", "/hot-lab/enter/parcel", "p0.parcel", "PK-70", "p0.category", "yellow-ii", "p0.condition", "intact", "p0.papers", "agree", "p0.vials", "1", "p0.labelled", "3.0", "p0.labelled.unit", "GBq", "p0.reference", "2027-06-01T18:00+01:00").Recorded()
+	receive("S71").Says(http.StatusUnprocessableEntity, "parcel PK-70 arrived", "with a vial that was not received yet", "It came in no parcel")
+	receive("S71", "p0.parcel", "PK-7").Says(http.StatusUnprocessableEntity, "no parcel PK-7 has arrived")
+	receive("S71", "p0.parcel", "PK-70").Recorded()
+	receive("S72").Recorded() // it is empty
+	t1.Look("/parcels").Says(http.StatusOK, "held S71")
+	if p := t1.Look("/inventory").Text(); strings.Contains(p, "PK-70 parcel:") || !strings.Contains(p, "S71 vial: 3.27") {
+		t.Errorf("the parcel is counted beside its vial: %s", p)
+	}
+}
+
 // Long after the vials have decayed a bin that they went into is still known: it is only the
 // content that is left out of the sum.
 func TestOldBinsAreKnown(t *testing.T) {

@@ -1,0 +1,70 @@
+package books
+
+import (
+	"slices"
+	"time"
+
+	"vialwright/fact"
+	"vialwright/fold"
+	"vialwright/journal"
+	"vialwright/web/kit"
+	"vialwright/web/words"
+)
+
+// parcelsBack is how long ago a parcel may have come for its vials still to be asked for.
+const parcelsBack = 3 * 24 * time.Hour
+
+// AskParcel refuses a vial out of a parcel that did not arrive, and asks about one of no
+// parcel while there are parcels with vials that nobody received: the inventory would
+// count parcel and vial.
+func AskParcel(q *kit.Request, _ *kit.State, facts []fact.Fact) (*kit.Doubt, error) {
+	for part, f := range facts {
+		x, ok := f.(*fact.Receive)
+		if !ok {
+			continue
+		}
+		control := kit.Control(part, "parcel")
+		came, waiting := parcels(q)
+		switch {
+		case x.Parcel != "" && !slices.Contains(came, x.Parcel):
+			return nil, kit.Faults{control: {Text: "no parcel " + x.Parcel + " has arrived", Way: "enter its arrival first under Parcels, or leave this empty"}}
+		case x.Parcel == "" && len(waiting) > 0:
+			p := waiting[len(waiting)-1]
+			return &kit.Doubt{
+				Control: control, Text: "parcel " + p.Parcel + " arrived on " + words.Zoned{Location: q.Location()}.Wall(p.At, q.Now) + " with a vial that was not received yet: is it this one",
+				Way: "Write " + p.Parcel + " if it is, or parcel and vial are both counted.", Yes: "It came in no parcel",
+			}, nil
+		}
+	}
+	return nil, nil
+}
+
+// parcels are the ids of those that arrived, and those that came lately with more vials than
+// were received.
+func parcels(q *kit.Request) (came []string, waiting []*fact.Parcel) {
+	own, _ := q.Lab.Kept(func(f fact.Fact) bool { _, ok := f.(*fact.Parcel); return ok })
+	since := q.Now.Add(-parcelsBack)
+	received := map[string]int{}
+	for _, g := range q.Lab.GroupsSince(since) {
+		for _, e := range entriesOf[*fact.Receive](g.Records) {
+			received[e.Parcel]++
+		}
+	}
+	for _, p := range entriesOf[*fact.Parcel](own) {
+		came = append(came, p.Parcel)
+		if !p.At.Before(since) && !p.At.After(q.Now) && received[p.Parcel] < p.Vials {
+			waiting = append(waiting, p)
+		}
+	}
+	return came, waiting
+}
+
+// entriesOf are the entries of a kind as they are in force.
+func entriesOf[F fact.Fact](records []journal.Record) (out []F) {
+	for _, e := range fold.Entries(records) {
+		if x, ok := e.Fact.(F); ok {
+			out = append(out, x)
+		}
+	}
+	return out
+}
