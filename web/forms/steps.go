@@ -32,7 +32,7 @@ func stepForms() map[procedure.Key]stepForm {
 	taken := func(b *Bench, e *kit.Form) { e.Aid = b.Taker() }
 	drawn := func(b *Bench, e *kit.Form) { e.Amend, e.Ask = b.Clock().Say, b.askDraw }
 	return map[procedure.Key]stepForm{
-		procedure.Readiness:   {asks: (*Bench).readiness},
+		procedure.Readiness: {asks: (*Bench).readiness},
 		procedure.Receipt: {asks: (*Bench).receipt, set: func(b *Bench, e *kit.Form) {
 			e.Also = b.Lessons.WithExperience(b.Q)
 			e.Ask = func(st *kit.State, facts []fact.Fact) (*kit.Doubt, error) { return books.AskParcel(b.Q, st, facts) }

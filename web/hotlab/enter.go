@@ -2,11 +2,14 @@ package hotlab
 
 import (
 	"net/http"
+	"slices"
 	"strings"
 
 	"vialwright/fact"
 	"vialwright/hotlab"
+	"vialwright/inventory"
 	"vialwright/web/kit"
+	"vialwright/web/view"
 )
 
 // entering is where the forms of the room are, each on a page of its own.
@@ -53,28 +56,12 @@ func (q *request) form() (*kit.Form, error) {
 // input asks for one field; what there is to choose from is offered.
 func (q *request) input(f fact.Field, b hotlab.Book) kit.Input {
 	in := kit.Input{Name: f.Path, Small: f.Shape != fact.TextShape, Must: f.Must && !strings.Contains(f.Path, ".")}
-	var ids []string
-	switch f.Path {
-	case "bin":
-		for _, x := range b.Bins {
-			if x.Released == nil {
-				ids = append(ids, x.ID)
-			}
-		}
-	case "point":
-		for _, room := range b.Rooms {
-			for _, p := range room.Points {
-				ids = append(ids, p.Point)
-			}
-		}
-	case "who":
-		for _, p := range q.Roster() {
-			ids = append(ids, p.ID)
-		}
+	kind := q.R.PathValue("form")
+	choices, hint := q.offered(kind, f.Path, b)
+	if len(choices) > 0 {
+		return kit.Chosen(f.Path, "", choices)
 	}
-	if kind := q.R.PathValue("form"); len(ids) > 0 && !(kind == "survey-point" && f.Path == "point") {
-		return kit.Chosen(f.Path, "", kit.Choices(ids...))
-	}
+	in.Hint = hint
 	if f.Shape == fact.TimeShape && (f.Path == "reference" || !in.Must) {
 		in.Kind, in.Hint = "text", "Such as "+q.Now.In(q.Location()).Format("2006-01-02T15:04")+"."
 		if f.Path == "reference" {
@@ -82,6 +69,59 @@ func (q *request) input(f fact.Field, b hotlab.Book) kit.Input {
 		}
 	}
 	return in
+}
+
+// offered are what a field of a form is chosen from; where it is typed, a hint may list what
+// there is.
+func (q *request) offered(kind, field string, b hotlab.Book) (choices []view.Choice, hint string) {
+	var ids []string
+	switch {
+	case field == "bin":
+		for _, x := range b.Bins {
+			if x.Released == nil {
+				ids = append(ids, x.ID)
+			}
+		}
+	case field == "point" && kind == "point-reading":
+		for _, room := range b.Rooms {
+			for _, p := range room.Points {
+				ids = append(ids, p.Point)
+			}
+		}
+	case field == "who":
+		for _, p := range q.Roster() {
+			ids = append(ids, p.ID)
+		}
+	case field == "of" && (kind == "left-site" || kind == "keep-stock"):
+		for _, i := range b.Inventory.Items {
+			if slices.Contains([]inventory.Where{inventory.InVial, inventory.InSyringe, inventory.InDose, inventory.InParts}, i.Where) {
+				choices = append(choices, view.Choice{Value: i.ID, Text: i.ID + ", " + string(i.Where)})
+			}
+		}
+		return choices, ""
+	case field == "parcel":
+		for _, p := range b.Parcels {
+			switch {
+			case kind == "parcel-survey" && p.Arrived != nil && p.Surveyed == nil, kind == "open-parcel" && p.Arrived != nil && p.Opened == nil:
+				ids = append(ids, p.ID)
+			case kind == "parcel" && p.Ordered != nil && p.Arrived == nil:
+				hint += ", " + p.ID
+			}
+		}
+		if hint != "" {
+			hint = "Ordered and not here yet: " + hint[2:] + "."
+		}
+	case field == "line":
+		for _, l := range b.Inventory.Lines {
+			if l.ID != "" {
+				hint += ", " + l.ID
+			}
+		}
+		if hint != "" {
+			hint = "Lines of the licence: " + hint[2:] + ". Leave it empty for the first."
+		}
+	}
+	return kit.Choices(ids...), hint
 }
 
 // enterPage is one form on a page of its own.

@@ -155,6 +155,40 @@ func TestForecast(t *testing.T) {
 	order("PK-61", "1", "p0.labelled.answer", answer[1]).Recorded()
 }
 
+// A vial of a closed order that is nowhere is put somewhere by each of the forms: it stays for
+// another day, goes to waste, or goes back as an empty package; the page no longer asks for it,
+// and the inventory knows where it is.
+func TestWaysOfAVial(t *testing.T) {
+	for _, c := range []struct {
+		name, path, form string
+		typed            []string
+		inventory        string
+	}{
+		{"another day", "/hot-lab/enter/keep-stock", "keep-stock", []string{"p0.of", "S17", "p0.store", "safe 2", "p0.until", "2027-03-09T17:00"}, "S17 vial:"},
+		{"waste", "/day/enter/discard", "discard", []string{"p0.from", "S17", "p0.into", "W9"}, "W9 waste bin:"},
+		{"back", "/hot-lab/enter/left-site", "left-site", []string{
+			"p0.of", "S17", "p0.how", "returned", "p0.surface", "0.3", "p0.surface.unit", "uSv/h", "p0.old-labels", "yes", "p0.empty-label", "yes", "p0.reason", "not needed",
+			"p0.inside.gross", "110", "p0.inside.time", "60", "p0.inside.time.unit", "s", "p0.inside.blank", "100", "p0.inside.blank-time", "60", "p0.inside.blank-time.unit", "s",
+			"p0.inside.efficiency", "40", "p0.inside.removed", "10", "p0.inside.area", "100", "p0.inside.area.unit", "cm2",
+		}, "S17 sent back:"},
+	} {
+		now := day(t, "2027-03-02 21:00")
+		l := withQuarter(t, &now, hotlab.ContainerNowhere)
+		mp := l.As("MP1")
+		mp.Look("/bins").Says(http.StatusOK, "nobody said where it is")
+		l.AsElsewhere("T1").Fill(c.path, c.form, c.path, c.typed...).Recorded()
+		p := mp.Look("/bins")
+		if strings.Contains(p.Text(), "S17") && c.name != "waste" || strings.Contains(p.Text(), "nobody said where it is") || !strings.Contains(p.Text(), "Nothing is wrong") {
+			t.Errorf("%s: %s", c.name, p.Text())
+		}
+		mp.Look("/inventory").Says(http.StatusOK, c.inventory)
+		if c.name == "waste" { // and nothing more goes into a bin that left
+			now = day(t, "2027-03-05 12:00")
+			l.AsElsewhere("T1").Fill(c.path, c.form, c.path, "p0.from", "S18", "p0.into", "W1").Says(http.StatusUnprocessableEntity, "W1 left on")
+		}
+	}
+}
+
 // A vial is received out of its parcel, so that the inventory counts it once: of one with a
 // parcel that nothing came out of yet it is asked, and one of a parcel that never came is
 // refused.
