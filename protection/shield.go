@@ -2,6 +2,7 @@ package protection
 
 import (
 	"math"
+	"strings"
 
 	"vialwright/quantity"
 )
@@ -24,7 +25,7 @@ type Material struct {
 	// becomes photons (the same tables, at 0.9267 MeV).
 	Density, Range, Yield float64
 	// attenuation are the mass attenuation coefficients in cm2/g at 0.2, 0.5, 0.662, 1 and 2
-	// MeV (xraylib up to 0.662 MeV; above by NISTIR 5632, from memory).
+	// MeV; [AttenuationSource] says where they are from.
 	attenuation [5]float64
 }
 
@@ -55,6 +56,15 @@ func (m Material) Stops() quantity.Length {
 // energies of attenuation, in MeV.
 var energies = [5]float64{0.2, 0.5, 0.662, 1, 2}
 
+// AttenuationSource says where the attenuation coefficients of an energy in MeV are from, with
+// a mark where that was not read for this program.
+func AttenuationSource(energy float64) string {
+	if energy <= 0.8 { // above it the library has none
+		return "xraylib"
+	}
+	return "NISTIR 5632 [from memory, within 0.3 % of the tables of EGSnrc at 1 MeV]"
+}
+
 // Transmission is the part of photons of one energy that passes a thickness without any
 // reaction: what a detector behind a narrow beam sees. It is a lower bound, since what is
 // scattered comes too. False for an energy that is not tabulated.
@@ -78,7 +88,6 @@ func (m Material) HalfValue(energy float64) (quantity.Length, bool) {
 
 // Published is what somebody measured or worked out per GBq at a distance.
 type Published struct {
-	What     string
 	Distance quantity.Length
 	// PerGBq is the figure, Low and High what else is in print for it.
 	PerGBq, Low, High quantity.DoseRate
@@ -91,7 +100,9 @@ type Thing string
 // What is known of.
 const (
 	ShieldedVial Thing = "vial in 12 mm acrylic"
+	Jar          Thing = "administration vial in a jar of 12 mm acrylic"
 	LeadPot      Thing = "vial in 12 mm acrylic and 6 mm lead"
+	Package      Thing = "parcel with a vial in acrylic and lead"
 	Patient      Thing = "patient"
 )
 
@@ -104,19 +115,41 @@ const (
 // is 0.1 mSv/h of 3.4 GBq at 30 cm, a poster of a national society; for a pot of lead none
 // is known.
 var published = map[Thing][]Published{
-	ShieldedVial: {
-		{string(ShieldedVial), 300, 7.96, 7.96, 29.4, transport + "; the highest in print is 0.1 mSv/h of a shielded vial of 3.4 GBq at 30 cm"},
-		{string(ShieldedVial), 1000, 0.66, 0.66, 2.6, transport + "; the highest in print, by the inverse square"},
-	},
-	LeadPot: {{string(LeadPot), 300, 1.11, 1.11 / 4, 1.11 * 4, transport + ", with 6 mm lead (0.14 of it passes); a factor of 4 either way, as for the vial"}},
+	ShieldedVial: inAcrylic, Jar: inAcrylic,
+	LeadPot: inLead, Package: inLead,
 	Patient: {
-		{string(Patient), 300, 4.1, 1.8, 6.4, cournane},
-		{string(Patient), 1000, 0.59, 0.17, 1.01, cournane},
+		{300, 4.1, 1.8, 6.4, cournane},
+		{1000, 0.59, 0.17, 1.01, cournane},
 	},
 }
 
+var (
+	inAcrylic = []Published{
+		{300, 7.96, 7.96, 29.4, transport + "; the highest in print is 0.1 mSv/h of a shielded vial of 3.4 GBq at 30 cm"},
+		{1000, 0.66, 0.66, 2.6, transport + "; the highest in print, by the inverse square"},
+	}
+	inLead = []Published{{300, 1.11, 1.11 / 4, 1.11 * 4, transport + ", with 6 mm lead (0.14 of it passes); a factor of 4 either way, as for the vial; the distance is from the vial"}}
+)
+
 // Things are what is known of, in the order in which they are offered.
-var Things = []Thing{ShieldedVial, LeadPot, Patient}
+var Things = []Thing{ShieldedVial, Jar, LeadPot, Package, Patient}
+
+// ThingOf finds a thing by its name, or by a part of it that no other has, such as "jar".
+func ThingOf(text string) (found Thing, ok bool) {
+	for _, t := range Things {
+		switch {
+		case string(t) == text:
+			return t, true
+		case text == "" || !strings.Contains(string(t), text):
+		case found != "":
+			found, ok = "", false
+			return found, ok
+		default:
+			found, ok = t, true
+		}
+	}
+	return found, ok
+}
 
 // Expect is what a thing with an activity reads at a distance: from the published
 // figure nearest to it, by the inverse square. False for a thing that is not known, and for

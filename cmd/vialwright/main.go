@@ -73,6 +73,7 @@ type commands struct {
 	Meters       metersCmd        `cmd:"" help:"What is due and what is wrong of every instrument and check source."`
 	Inventory    inventoryCmd     `cmd:"" help:"What activity is where on the site, at any time, by line of the licence."`
 	HotLab       hotLabCmd        `cmd:"" name:"hot-lab" help:"What stands of parcels, surveys, waste and persons, and what is wrong."`
+	Shielding    shieldingCmd     `cmd:"" help:"Whether a wall is thick enough, and what a vial, a parcel or a patient reads at a distance."`
 	Doses        dosesCmd         `cmd:"" help:"Write the report of a dosimetry service (CSV) into a journal."`
 	Decay        decayCmd         `cmd:"" help:"Carry an activity to another time."`
 	Import       importCmd        `cmd:"" help:"Write a case file into a journal."`

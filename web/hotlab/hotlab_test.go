@@ -241,9 +241,12 @@ func TestShielding(t *testing.T) {
 	now := day(t, "2027-04-02 09:00")
 	mp := withQuarter(t, &now).As("MP1")
 	mp.Post("/shielding", url.Values{"wall": {"acrylic"}, "thick": {"8 mm"}}).Says(http.StatusOK, "let betas of Y-90 through: it takes 9.81 mm")
-	mp.Post("/shielding", url.Values{"wall": {"acrylic"}, "thick": {"10 mm"}}).Says(http.StatusOK, "stop all betas")
+	mp.Post("/shielding", url.Values{"wall": {"acrylic"}, "thick": {"10 mm"}}).Says(http.StatusOK, "stop all betas", "(xraylib)", "[from memory")
 	mp.Post("/shielding", url.Values{"thing": {"patient"}, "holds": {"1.5 GBq"}, "distance": {"1 m"}}).Says(http.StatusOK, "Cournane", "between")
-	mp.Post("/shielding", url.Values{"wall": {"acrylic"}, "thick": {"ten"}}).Says(http.StatusOK, "cannot be read")
+	mp.Post("/shielding", url.Values{"wall": {"acrylic"}, "thick": {"ten"}}).Says(http.StatusOK, "Not answered", "ten")
+	// Of 3.0 GBq in acrylic 24 uSv/h at 30 cm (a transport calculation), up to 88 in print.
+	mp.Post("/shielding", url.Values{"thing": {"administration vial in a jar of 12 mm acrylic"}, "holds": {"3.0 GBq"}, "distance": {"30 cm"}}).Says(http.StatusOK, "About 24", "between 24", "88")
+	mp.Post("/shielding", url.Values{"thing": {"parcel with a vial in acrylic and lead"}, "holds": {"W3"}, "distance": {"1 m"}}).Says(http.StatusOK, "with 1.373 GBq")
 	mp.Post("/shielding", url.Values{"thing": {"patient"}, "holds": {"1.5 GBq"}, "distance": {"1 cm"}}).Says(http.StatusOK, "10 cm is the nearest")
 	// 300·3.34 GBq by 0.0975 and 0.2951 mSv/GBq; 500 mSv of 10 CFR 20.1201 and a tenth of them.
 	mp.Post("/shielding", url.Values{"prepared": {"3.34 GBq"}, "cases": {"300"}}).Says(http.StatusOK, "About 98 mSv to 300 mSv", "A tenth of the limit is not passed by 50 preparations of a novice and 153 of a trained person", "The limit of 500 mSv is not passed by 507 preparations", "10 CFR 20.1201", "Never hold it bare")

@@ -1,6 +1,7 @@
 package hotlab
 
 import (
+	"fmt"
 	"strconv"
 	"strings"
 
@@ -20,10 +21,15 @@ func shieldingPage(q *request) error {
 		Intro: "An order of magnitude, from published figures. It replaces no measurement.",
 	}
 	if wall := q.R.FormValue("wall"); wall != "" {
-		p.Cautions = append(p.Cautions, wallAnswer(wall, q.R.FormValue("thick")))
+		p.Cautions = append(p.Cautions, notice(Wall(wall, q.R.FormValue("thick"))))
 	}
 	if thing := q.R.FormValue("thing"); thing != "" {
-		p.Cautions = append(p.Cautions, distanceAnswer(protection.Thing(thing), q.R.FormValue("holds"), q.R.FormValue("distance")))
+		holds, err := q.holding(q.R.FormValue("holds"))
+		var a Answer
+		if err == nil {
+			a, err = Distance(thing, holds, q.R.FormValue("distance"))
+		}
+		p.Cautions = append(p.Cautions, notice(a, err))
 	}
 	if holds := q.R.FormValue("prepared"); holds != "" {
 		p.Cautions = append(p.Cautions, q.fingerAnswer(holds, q.R.FormValue("cases"))...)
@@ -40,7 +46,7 @@ func shieldingPage(q *request) error {
 		view.Field{Kind: "text", Name: "thick", Label: "Thickness, such as 10 mm", Value: q.R.FormValue("thick"), Required: true, Small: true})
 	ask2 := kit.PlainForm("distance", "What does it read?", "/shielding", "Answer",
 		view.Field{Kind: "choice", Name: "thing", Label: "What", Choices: picked(things, q.R.FormValue("thing")), Required: true},
-		view.Field{Kind: "text", Name: "holds", Label: "Activity, such as 3.0 GBq", Value: q.R.FormValue("holds"), Required: true, Small: true},
+		view.Field{Kind: "text", Name: "holds", Label: "Activity, such as 3.0 GBq", Value: q.R.FormValue("holds"), Required: true, Small: true, Hint: "Or the id of a vial, a parcel or a patient of the inventory."},
 		view.Field{Kind: "text", Name: "distance", Label: "Distance, such as 30 cm", Value: q.R.FormValue("distance"), Required: true, Small: true})
 	ask3 := kit.PlainForm("fingers", "What do the fingers get?", "/shielding", "Answer",
 		view.Field{Kind: "text", Name: "prepared", Label: "Activity of one preparation, such as 3.3 GBq", Value: q.R.FormValue("prepared"), Required: true, Small: true},
@@ -61,38 +67,99 @@ func problem(err string) view.Notice {
 	return view.Notice{Kind: "warn", Word: "Not answered", Text: err, Hint: "Write a number with its unit."}
 }
 
-func wallAnswer(wall, thick string) view.Notice {
-	m, ok := protection.MaterialOf(wall)
-	t, err := quantity.Parse[quantity.Length](thick)
-	if !ok || err != nil || t.Value <= 0 {
-		return problem("The material or the thickness cannot be read.")
+// Answer is one of the questions answered: in a word, in a sentence, and from where.
+type Answer struct{ Kind, Word, Text, Hint string }
+
+// notice shows an answer; an error says what could not be read.
+func notice(a Answer, err error) view.Notice {
+	if err != nil {
+		return problem(words.Sentence(err.Error()) + ".")
 	}
-	n := view.Notice{Kind: "done", Word: "Yes", Text: t.Text + " of " + m.Name + " stop all betas of Y-90: " + quantity.FormatDigits(m.Stops(), 3, "mm") + " are enough (NIST ESTAR)."}
+	return view.Notice{Kind: a.Kind, Word: a.Word, Text: a.Text, Hint: a.Hint}
+}
+
+// Wall answers whether a wall stops the betas of Y-90, and what it lets through of photons,
+// each figure with its source.
+func Wall(material, thick string) (Answer, error) {
+	m, ok := protection.MaterialOf(material)
+	if !ok {
+		return Answer{}, fmt.Errorf("no material is called %q; known are %s", material, listed(protection.Materials, func(m protection.Material) string { return m.Name }))
+	}
+	t, err := quantity.Parse[quantity.Length](thick)
+	if err != nil {
+		return Answer{}, err
+	}
+	if t.Value <= 0 {
+		return Answer{}, fmt.Errorf("%s is no thickness of a wall", t.Text)
+	}
+	stops := quantity.FormatDigits(m.Stops(), 3, "mm")
+	a := Answer{"done", "Yes", t.Text + " of " + m.Name + " stop all betas of Y-90: " + stops + " are enough (NIST ESTAR).", ""}
 	if t.Value < m.Stops() {
-		n = view.Notice{Kind: "warn", Word: "No", Text: t.Text + " of " + m.Name + " let betas of Y-90 through: it takes " + quantity.FormatDigits(m.Stops(), 3, "mm") + " (NIST ESTAR)."}
+		a = Answer{"warn", "No", t.Text + " of " + m.Name + " let betas of Y-90 through: it takes " + stops + " (NIST ESTAR).", ""}
 	}
 	for _, e := range []float64{0.2, 0.5, 1} {
 		if pass, ok := m.Transmission(e, t.Value); ok {
-			n.Text += " Of photons of " + strconv.FormatFloat(e, 'g', -1, 64) + " MeV " + quantity.FormatDigits(quantity.Fraction(pass), 2, "%") + " pass without a reaction, and scattered ones beside them."
+			a.Text += " Of photons of " + strconv.FormatFloat(e, 'g', -1, 64) + " MeV " + quantity.FormatDigits(quantity.Fraction(pass), 2, "%") + " pass without a reaction (" + protection.AttenuationSource(e) + ")."
 		}
 	}
+	a.Hint = "Scattered photons come beside them: measure behind it."
 	if m.Density > 10 {
-		n.Hint = "Put plastic first: in heavy metal " + strconv.FormatFloat(m.Yield/protection.Materials[1].Yield, 'f', 0, 64) + " times as much beta energy becomes photons as in acrylic."
+		a.Hint = "Put plastic first: in heavy metal " + strconv.FormatFloat(m.Yield/protection.Materials[1].Yield, 'f', 0, 64) + " times as much beta energy becomes photons as in acrylic (NIST ESTAR). " + a.Hint
 	}
-	return n
+	return a, nil
 }
 
-func distanceAnswer(what protection.Thing, holds, distance string) view.Notice {
-	a, err := quantity.Parse[quantity.Activity](holds)
-	d, err2 := quantity.Parse[quantity.Length](distance)
-	if err != nil || err2 != nil {
-		return problem("The activity or the distance cannot be read.")
-	}
-	x, ok := protection.Expect(what, a.Value, d.Value)
+// Distance answers what a thing with an activity reads at a distance, with what else is in
+// print and its source.
+func Distance(what, holds, distance string) (Answer, error) {
+	t, ok := protection.ThingOf(what)
 	if !ok {
-		return problem("Nothing is known for that distance: 10 cm is the nearest.")
+		return Answer{}, fmt.Errorf("no one thing is called %q; known are %s", what, listed(protection.Things, func(t protection.Thing) string { return string(t) }))
 	}
-	return view.Notice{Kind: "note", Word: "About " + quantity.FormatDigits(x.PerGBq, 2, "uSv/h"), Text: "At " + d.Text + " a " + x.What + " with " + a.Text + " reads between " + quantity.FormatDigits(x.Low, 2, "uSv/h") + " and " + quantity.FormatDigits(x.High, 2, "uSv/h") + ".", Hint: "Source: " + x.Source + "."}
+	a, err := quantity.Parse[quantity.Activity](holds)
+	if err != nil {
+		return Answer{}, err
+	}
+	d, err := quantity.Parse[quantity.Length](distance)
+	if err != nil {
+		return Answer{}, err
+	}
+	if a.Value <= 0 {
+		return Answer{}, fmt.Errorf("%s is no activity of something that reads", a.Text)
+	}
+	x, ok := protection.Expect(t, a.Value, d.Value)
+	if !ok {
+		return Answer{}, fmt.Errorf("nothing is known for %s: 10 cm is the nearest", d.Text)
+	}
+	show := func(r quantity.DoseRate) string { return quantity.FormatDigits(r, 2, "uSv/h") }
+	return Answer{"note", "About " + show(x.PerGBq), "At " + d.Text + " a " + string(t) + " with " + a.Text + " reads between " + show(x.Low) + " and " + show(x.High) + ".", "Source: " + x.Source + "."}, nil
+}
+
+// listed are the names of things, in words.
+func listed[T any](all []T, name func(T) string) string {
+	out := make([]string, len(all))
+	for i, x := range all {
+		out[i] = name(x)
+	}
+	return strings.Join(out, ", ")
+}
+
+// holding is an activity as it was typed, or that of a container or a parcel of the inventory
+// now by its id.
+func (q *request) holding(typed string) (string, error) {
+	b, err := q.read()
+	if err != nil {
+		return "", err
+	}
+	for _, i := range b.Inventory.Items {
+		if i.ID == strings.TrimSpace(typed) {
+			if q.blind() {
+				return "", fmt.Errorf("what is in %s is %s; write an activity", i.ID, notYet)
+			}
+			return quantity.Show(i.Activity, 0).String(), nil
+		}
+	}
+	return typed, nil
 }
 
 // mostCases is more preparations than anybody makes in a year.
