@@ -392,6 +392,9 @@ func (r *Replica) unused(records []journal.Record) error {
 	return nil
 }
 
+// fewLinks are verified in less time than another processor takes to wake up for them.
+const fewLinks = 8
+
 // store appends the links of all entries behind the head, and takes them.
 // Nobody leaves any more.
 func (r *Replica) store(batch []*pending) error {
@@ -403,7 +406,11 @@ func (r *Replica) store(batch []*pending) error {
 		return nil
 	}
 	done := make(chan verified, 1)
-	go func() { done <- r.verified(links) }() // while the disk is at work
+	if verify := func() { done <- r.verified(links) }; len(links) > fewLinks {
+		go verify() // while the disk is at work
+	} else {
+		verify()
+	}
 	err := r.log.Append(context.Background(), storeHead(r.verify.Report().Head), stored(links)...)
 	checked := <-done
 	r.appended(err)

@@ -49,7 +49,10 @@ var settings = map[string]string{
 // second becomes one only when it is made: until then the driver may have asked
 // whether the server takes writes.
 var (
-	writing = map[string]string{"default_transaction_read_only": "off", "idle_in_transaction_session_timeout": idleWait}
+	writing = map[string]string{
+		"default_transaction_read_only": "off", "idle_in_transaction_session_timeout": idleWait,
+		"enable_seqscan": "off", // a trigger finds the record before each one by the primary key, also where it was planned when there were few
+	}
 	reading = map[string]string{
 		"default_transaction_read_only": "off", "idle_in_transaction_session_timeout": "0",
 		"enable_sort": "off", // pages go along the primary key, whatever the statistics say
