@@ -3,9 +3,9 @@ package experience
 import (
 	"reflect"
 	"slices"
+	"strings"
 	"sync"
 	"sync/atomic"
-	"time"
 
 	"vialwright/dispensing"
 	"vialwright/fact"
@@ -30,6 +30,32 @@ type Tally struct {
 	refused []Left
 	stale   bool // a case has changed that is in already
 	changes int
+	texts   map[string]string
+}
+
+// own gives a text that is part of no record, the same for the same text: a part of one
+// would keep the whole record in memory.
+func (t *Tally) own(s string) string {
+	if _, known := t.texts[s]; !known {
+		s = strings.Clone(s)
+		t.texts[s] = s
+	}
+	return t.texts[s]
+}
+
+// detach has what was taken hold nothing of the records that it comes from.
+func (t *Tally) detach(h held) {
+	for i := range h.preps {
+		p := &h.preps[i]
+		p.Order, p.Kind, p.Lot, p.Person, p.Catheter = t.own(p.Order), t.own(p.Kind), t.own(p.Lot), t.own(p.Person), t.own(p.Catheter)
+		for k := range p.Draws {
+			d := &p.Draws[k]
+			d.Kind, d.Lot, d.Person = t.own(d.Kind), t.own(d.Lot), t.own(d.Person)
+		}
+	}
+	for i := range h.assays {
+		h.assays[i].Meter = t.own(h.assays[i].Meter)
+	}
 }
 
 // held is one case as it was taken last.
@@ -47,18 +73,7 @@ type Left struct{ Order, Why string }
 
 // New gives a tally of no case. zones must not be nil.
 func New(zones fact.Zones) *Tally {
-	var known sync.Map // name to *time.Location
-	cached := func(name string) (*time.Location, error) {
-		if z, ok := known.Load(name); ok {
-			return z.(*time.Location), nil
-		}
-		z, err := zones(name)
-		if err == nil {
-			known.Store(name, z)
-		}
-		return z, err
-	}
-	return &Tally{zones: cached, cases: map[string]*held{}, in: map[string]string{}, site: learning.NewSite()}
+	return &Tally{zones: zones.Kept(), cases: map[string]*held{}, in: map[string]string{}, site: learning.NewSite(), texts: map[string]string{}}
 }
 
 // Changes counts how often what was taken has changed anything finished: while
@@ -127,11 +142,13 @@ func (t *Tally) leave(name string, records []journal.Record) {
 			t.names = slices.DeleteFunc(t.names, func(n string) bool { return n == was })
 			t.stale = true
 		}
-		t.in[o.ID] = name
+		t.in[t.own(o.ID)] = name
 	}
 }
 
 func (t *Tally) put(name string, now held, records []journal.Record) bool {
+	name = t.own(name)
+	t.detach(now)
 	t.leave(name, records)
 	preps, err := now.preps, now.err
 	old := t.cases[name]

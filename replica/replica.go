@@ -247,8 +247,18 @@ func (r *Replica) withAlone(f *File, n int) *File {
 
 // ChangedSince gives the records of each group that one of the next records after a
 // number touched, with its settings, and the number of the last of those: most of
-// them at a time, so that nobody waits for the years to be read.
+// them at a time, and who records something waits for one group at most.
 func (r *Replica) ChangedSince(n, most int) (groups [][]journal.Record, upTo int) {
+	changed, upTo := r.touchedSince(n, most)
+	for _, g := range changed {
+		if records := r.recordsOf(g); records != nil {
+			groups = append(groups, records)
+		}
+	}
+	return groups, upTo
+}
+
+func (r *Replica) touchedSince(n, most int) (groups []*state.Group, upTo int) {
 	r.mu.RLock()
 	defer r.mu.RUnlock()
 	changed := map[*state.Group]bool{}
@@ -258,10 +268,18 @@ func (r *Replica) ChangedSince(n, most int) (groups [][]journal.Record, upTo int
 			changed[g] = true
 		}
 	}
-	for _, g := range slices.SortedFunc(maps.Keys(changed), (*state.Group).Compare) {
-		groups = append(groups, r.books.Records([]*state.Group{g}))
+	return slices.SortedFunc(maps.Keys(changed), (*state.Group).Compare), upTo
+}
+
+// recordsOf gives the records of a group, with its settings; none of one that has become
+// part of another, which a later record has done.
+func (r *Replica) recordsOf(g *state.Group) []journal.Record {
+	r.mu.RLock()
+	defer r.mu.RUnlock()
+	if g.Joined() {
+		return nil
 	}
-	return groups, upTo
+	return r.books.Records([]*state.Group{g})
 }
 
 // Bins are the ids of the waste items, sorted.

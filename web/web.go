@@ -51,7 +51,6 @@ type Server struct {
 	// Routes is the one list of addresses, each with the act it takes.
 	Routes  []kit.Route
 	bench   *preparation.Room
-	past    *lessons.Lessons
 	handler http.Handler
 }
 
@@ -74,8 +73,8 @@ func New(ctx context.Context, c Config) (*Server, error) {
 		board.New(s, past, book, c.Rules, stock.Forms, charts.Forms).Routes(), bench.Routes(), documents.New(c.Rules).Routes(),
 		instruments.New(curves, book, past).Routes(), stock.Routes(), hotlab.New(c.Rules).Routes(), plan.New(book).Routes(), record.Routes(), charts.Routes(), practice.Routes(),
 	)
-	s.Begin()
-	return &Server{s, routes, bench, past, s.Handler(routes, assets.Handler())}, nil
+	s.Begin(past.Begin)
+	return &Server{s, routes, bench, s.Handler(routes, assets.Handler())}, nil
 }
 
 // ServeHTTP answers a request.
@@ -86,5 +85,4 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.handler.S
 func (s *Server) Close() {
 	s.Server.Close()
 	s.bench.Close()
-	s.past.Close()
 }

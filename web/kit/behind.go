@@ -46,23 +46,19 @@ func (c *Config) lab(ctx context.Context) (*replica.Replica, error) {
 	return replica.Open(ctx, c.Log, salt)
 }
 
-// Begin starts what goes on behind the pages, until Close: the journal is verified
-// that a checkpoint was believed for, the groups that were over are looked at again,
-// and checkpoints are saved. Call it once, before the first request.
-func (s *Server) Begin() {
+// Begin starts what goes on behind the pages, until Close: beside is done, the journal
+// is verified that a checkpoint was believed for, the groups that were over are looked
+// at again, and checkpoints are saved. Call it once, before the first request.
+func (s *Server) Begin(beside func(context.Context)) {
 	_, _, going := s.Lab.Behind()
 	s.looked.Store(!going)
-	if s.Checkpoints == nil {
-		close(s.Settled)
-		return
-	}
 	ctx, stop := context.WithCancel(context.Background())
 	var all sync.WaitGroup
-	s.endBehind = sync.OnceFunc(func() {
+	s.endBehind = func() {
 		stop()
 		all.Wait()
-	})
-	all.Go(func() { s.behind(ctx, going) })
+	}
+	all.Go(func() { s.behind(ctx, going, beside) })
 }
 
 // pause lets pages go first while the years are verified.
@@ -72,7 +68,9 @@ func pause() {
 	<-t.C
 }
 
-func (s *Server) behind(ctx context.Context, going bool) {
+func (s *Server) behind(ctx context.Context, going bool, beside func(context.Context)) {
+	var other sync.WaitGroup
+	other.Go(func() { s.Lab.Safely(func() { beside(ctx) }) })
 	saved := uint64(0)
 	if going {
 		_, saved, _ = s.Lab.Behind()
@@ -82,19 +80,23 @@ func (s *Server) behind(ctx context.Context, going bool) {
 			s.Logger.Warn("the checkpoint is taken away", "error", err)
 		}
 	}
-	debug.FreeOSMemory() // what reading and verifying has used
+	saved = s.saveCheckpoint(saved)
+	other.Wait()
+	if s.Lab.Report().Records >= worthIt {
+		debug.FreeOSMemory() // what reading and verifying has used
+	}
 	close(s.Settled)
-	s.Lab.Safely(func() { s.OpenFile(s.Clock()) }) // lets go of what is over, which is not in a checkpoint
+	if s.Checkpoints == nil {
+		return
+	}
 	hourly := time.NewTicker(time.Hour)
 	defer hourly.Stop()
-	for {
-		saved = s.saveCheckpoint(saved)
+	for ctx.Err() == nil {
 		select {
 		case <-hourly.C:
 		case <-ctx.Done():
-			s.saveCheckpoint(saved)
-			return
 		}
+		saved = s.saveCheckpoint(saved)
 	}
 }
 
@@ -111,9 +113,10 @@ func (s *Server) verify(ctx context.Context) {
 // last one has.
 func (s *Server) saveCheckpoint(saved uint64) uint64 {
 	n := s.Lab.Report().Records
-	if n < worthIt || n-saved < worthAgain {
+	if s.Checkpoints == nil || n < worthIt || n-saved < worthAgain {
 		return saved
 	}
+	s.Lab.Safely(func() { s.OpenFile(s.Clock()) }) // lets go of what is over, which is not in a checkpoint
 	data := s.Lab.Checkpoint(s.Version)
 	if data == nil {
 		return saved

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"io"
 	"log/slog"
+	"runtime/debug"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -143,7 +144,7 @@ func Open(ctx context.Context, c Config) (*Server, error) {
 		return nil, err
 	}
 	c.Zones = c.Zones.Kept()
-	ballast()
+	collect()
 	if _, err := c.Zones(c.Zone); err != nil || c.Zone == "" {
 		return nil, errors.New("web: Zone must be the name of a zone such as Atlantic/Azores")
 	}
@@ -177,11 +178,15 @@ func Open(ctx context.Context, c Config) (*Server, error) {
 	return s, nil
 }
 
-// ballast is memory that is never written to, so that the system gives none for it. The
-// collector of the language goes to work each time the memory in use has doubled; in a
-// young site that is every few pages, and each of those takes some milliseconds more.
-// With the ballast it is after 64 MB at the earliest.
-var ballast = sync.OnceValue(func() []byte { return make([]byte, 32<<20) })
+// collect sets when the collector of the language goes to work: once what is in use has
+// grown by a half and 64 MB. By itself it would be when that has doubled, which in a
+// young site is every few pages, each of which takes some milliseconds more, and in one
+// of many years gives twice the memory. The ballast is never written to, so that the
+// system gives none for it.
+var collect = sync.OnceValue(func() (ballast []byte) {
+	debug.SetGCPercent(50)
+	return make([]byte, 128<<20)
+})
 
 // Close lets the open streams and what goes on behind the pages end, so that the
 // program can. The log and the vault stay open; who opened them closes them.

@@ -40,35 +40,22 @@ type Lessons struct {
 	changes int
 	// upTo is the number of the last record that was looked at.
 	upTo atomic.Int64
-
-	stop context.CancelFunc
-	done chan struct{}
 }
 
 // atOnce is how many records are looked at in one go, and how many may be left for
 // a page to wait for them.
 const atOnce = 2000
 
-// New keeps what the finished cases of a journal have taught. It begins with the
-// years beside the first pages; [Lessons.Close] ends that.
+// New keeps what the finished cases of a journal have taught.
 func New(lab *replica.Replica, zones fact.Zones) *Lessons {
-	ctx, stop := context.WithCancel(context.Background())
-	p := &Lessons{lab: lab, Tally: experience.New(zones), stop: stop, done: make(chan struct{})}
-	go func() {
-		defer close(p.done)
-		lab.Safely(func() {
-			for ctx.Err() == nil && !p.Ready() {
-				p.next(1)
-			}
-		})
-	}()
-	return p
+	return &Lessons{lab: lab, Tally: experience.New(zones)}
 }
 
-// Close ends what is worked out beside the pages.
-func (p *Lessons) Close() {
-	p.stop()
-	<-p.done
+// Begin goes through the years, beside the first pages.
+func (p *Lessons) Begin(ctx context.Context) {
+	for ctx.Err() == nil && !p.Ready() {
+		p.next(1)
+	}
 }
 
 // Ready tells that what the years have taught was worked out, but for what is
