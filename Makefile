@@ -108,7 +108,7 @@ race:
 SCREENS = $(CURDIR)/out/screens
 screens:
 	rm -rf $(SCREENS) && mkdir -p $(SCREENS)
-	VIALWRIGHT_LOOK=$(SCREENS) VIALWRIGHT_SCREENS=1 $(GO) test -count=1 -timeout 40m ./web/browsertest -run 'Screen|TestFindings|TestPages|TestExperiencePages|TestReadingWhileItSettles'
+	VIALWRIGHT_LOOK=$(SCREENS) VIALWRIGHT_SCREENS=1 $(GO) test -count=1 -timeout 40m ./web/browsertest -run 'Screen|Findings|Pages|TestReadingWhileItSettles|TestOrders|TestPlannedMorning'
 
 ## long: the suites that take minutes, 1,000 kills of the program and 200 with databases among them
 long:

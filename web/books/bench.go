@@ -4,6 +4,7 @@
 package books
 
 import (
+	"cmp"
 	"net/http"
 	"time"
 
@@ -126,11 +127,11 @@ func (b *Bench) OrderFacts() []view.Pair {
 	return []view.Pair{
 		{Name: "Prescribed", Value: b.Prescribed()},
 		{Name: "Infusion planned", Value: b.OnDay(o.At)},
-		{Name: "Treatment site", Value: o.Site},
-		{Name: "Territory", Value: o.Territory},
-		{Name: "Version", Value: o.Version},
+		{Name: "Treatment site", Value: cmp.Or(o.Site, "not given")},
+		{Name: "Territory", Value: cmp.Or(o.Territory, "not given")},
+		{Name: "Version", Value: cmp.Or(o.Version, "not given")},
 		{Name: "Patient", Value: b.Prep.Expect.Patient},
-		{Name: "Second identifier", Value: b.Prep.Expect.Second},
+		{Name: "Second identifier", Value: cmp.Or(b.Prep.Expect.Second, "not given")},
 	}
 }
 

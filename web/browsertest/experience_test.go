@@ -2,7 +2,6 @@ package browsertest
 
 import (
 	"os"
-	"path/filepath"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -36,23 +35,18 @@ func TestExperiencePages(t *testing.T) {
 		t.Fatal(err)
 	}
 	d := signedIn(t, open(t, "--past", "200"), "RP1", keys{})
-	take := func(dir, name string) {
-		if err := os.WriteFile(filepath.Join(dir, name+".png"), d.shot(), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
 	for i, path := range experiencePaths {
 		d.goTo(path)
 		within(d, "reading the rules in", chromedp.Evaluate[chromedp.Void](string(axe)))
-		name := []string{"experience", "charts", "charts-person", "instruments-past", "instrument"}[i]
+		name := []string{"experience", "charts", "charts-person", "instruments-past", "meter-book"}[i]
 		for _, scheme := range []string{"light", "dark"} {
 			d.scheme(scheme)
 			for _, v := range ask[[]string](d, broken) {
 				t.Errorf("%s, %s: %s", path, scheme, v)
 			}
 			d.picture("page-" + name + "-" + scheme + "-desk")
-			if os.Getenv("VIALWRIGHT_SCREENS") == "1" && scheme == "light" && i < 2 {
-				take(filepath.Join("..", "..", "docs", "screens"), name)
+			if scheme == "light" && (i < 2 || name == "meter-book") {
+				d.renew(name)
 			}
 		}
 		d.scheme("light")

@@ -89,6 +89,7 @@ func TestPlannedMorning(t *testing.T) {
 	p := &planned{sit(t, lab.HTTP.URL, "T1", keys{}), lab}
 	p.signIn(webtest.Password)
 	p.see("/plan")
+	p.renew("plan")
 	p.take("")
 	p.says("main", "there is no better plan")
 	p.draws("P1", "09:00")

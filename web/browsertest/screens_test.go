@@ -12,39 +12,48 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// TestScreens takes the pictures of docs/screens: the board, the bench at the
-// draw, the second check, and a label.
+// renewing tells that the pictures of the documentation, inDocs, are taken; each by
+// the test that comes past the page.
+var (
+	renewing = os.Getenv("VIALWRIGHT_SCREENS") == "1"
+	inDocs   = filepath.Join("..", "..", "docs", "screens")
+)
+
+// renew takes the picture of the page at a desk for the documentation.
+func (d *desk) renew(name string) {
+	d.t.Helper()
+	if !renewing {
+		return
+	}
+	if err := os.WriteFile(filepath.Join(inDocs, name+".png"), d.shot(), 0o644); err != nil {
+		d.t.Fatal(err)
+	}
+}
+
+// TestScreens takes those of the board, the bench at the draw, the second check, and
+// a label.
 func TestScreens(t *testing.T) {
-	if os.Getenv("VIALWRIGHT_SCREENS") != "1" {
+	if !renewing {
 		t.Skip("VIALWRIGHT_SCREENS is not 1: the pictures stay as they are")
 	}
 	y := begin(t, keys{})
-	dir := filepath.Join("..", "..", "docs", "screens")
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		t.Fatal(err)
-	}
-	take := func(d *desk, name string) {
-		if err := os.WriteFile(filepath.Join(dir, name+".png"), d.shot(), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
 	y.worker().goTo("/")
-	take(y.worker(), "board")
+	y.worker().renew("board")
 	for _, s := range theDay[:9] {
 		switch s.key {
 		case "draw":
 			y.worker().goTo(y.bench)
-			take(y.worker(), "bench")
+			y.worker().renew("bench")
 			y.worker().scheme("dark")
-			take(y.worker(), "bench-dark")
+			y.worker().renew("bench-dark")
 			y.worker().scheme("light")
 		case "second-check":
 			y.checker().goTo(y.bench + "/check")
-			take(y.checker(), "second-check")
+			y.checker().renew("second-check")
 		}
 		s.do(y)
 	}
-	y.rasterised(filepath.Join(dir, "label"))
+	y.rasterised(filepath.Join(inDocs, "label"))
 }
 
 // rasterised fetches the label and makes a picture of it.

@@ -1,8 +1,6 @@
 package browsertest
 
 import (
-	"os"
-	"path/filepath"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -70,16 +68,14 @@ func TestSettlingClock(t *testing.T) {
 
 // TestSettlingScreen takes the picture of docs/screens.
 func TestSettlingScreen(t *testing.T) {
-	if os.Getenv("VIALWRIGHT_SCREENS") != "1" {
+	if !renewing {
 		t.Skip("VIALWRIGHT_SCREENS is not 1: the picture stays as it is")
 	}
 	y := begin(t, keys{})
 	d := y.toDraw()
 	y.shaken(d, "by a key", chromedp.KeyEvent("S", chromedp.KeyModifiers(altShift)))
 	d.wait("some seconds have gone", `document.querySelector("#settling-picture svg title").textContent.startsWith("S1, 1")`)
-	if err := os.WriteFile(filepath.Join("..", "..", "docs", "screens", "settling.png"), d.shot(), 0o644); err != nil {
-		t.Fatal(err)
-	}
+	d.renew("settling")
 	d.scheme("dark")
 	ask[bool](d, `document.getElementById("settling-picture").scrollIntoView({block: "end"}) === undefined`)
 	d.picture("settling-picture-dark-desk")

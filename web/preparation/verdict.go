@@ -88,7 +88,8 @@ func (b *bench) judge(p *Bench, step procedure.Step, says []view.Notice) {
 	}
 	p.Verdict = Verdict{Worst: once[0], More: once[1:]}
 	idle := len(p.Main) == 0 && (p.Form == nil || len(p.Done) > 0 && !p.Form.Open())
-	if mend := once[0].Mend; idle && p.Form == nil && mend.Href != "" {
+	// What is wrong is corrected by the one button; an override stands behind the verdict.
+	if mend := once[0].Mend; idle && p.Form == nil && strings.HasPrefix(mend.Href, "/") {
 		mend.Main = true
 		p.Main, idle = []view.Link{mend}, false
 	}
