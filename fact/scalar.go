@@ -221,6 +221,23 @@ type Number struct {
 // number is a bare number.
 type number struct{ p *Number }
 
+// hundredths is where something lies in a room, from 0 to 100 of its width or depth.
+type hundredths struct{ number }
+
+func (hundredths) Want() string { return "a number from 0 to 100" }
+
+func (h hundredths) Read(text string, how How) *Refusal {
+	was := *h.p
+	if err := h.number.Read(text, how); err != nil {
+		return err
+	}
+	if h.p.Value > 100 {
+		*h.p = was
+		return &Refusal{Code: "bad-number", Msg: Quote(text) + " lies outside the room", Hint: "write a number from 0 to 100"}
+	}
+	return nil
+}
+
 func (n number) Given() bool { return n.p.Text != "" }
 func (number) Want() string  { return "a number such as 0.98" }
 func (number) IsNumber()     {}

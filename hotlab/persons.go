@@ -41,6 +41,9 @@ func (p Person) Fingertip() (quantity.DoseEquivalent, bool) {
 	return d + p.ByRatio, measured || p.Ratio > 0
 }
 
+// Dose says a dose in mSv, as all doses of persons are said.
+func Dose(d quantity.DoseEquivalent) string { return quantity.FormatDigits(d, 4, "mSv") }
+
 // Skin is one contamination of a person.
 type Skin struct {
 	Event, Who, Part string
@@ -150,7 +153,7 @@ func (r *reader) doses() {
 		x := last[k]
 		if l := r.level(k.worn, x.x.To.Add(-time.Second), func(l *fact.InvestigationLevel) dose { return l.Month }); above(sum, l) {
 			r.find(Finding{Code: DoseInvestigate, Severity: Warn, Page: Persons, About: k.who, Entry: x.n, Private: k.worn == fact.WornFetus, Do: "Find out why, and write it."},
-				"%s has %s by %s dosemeter in %s, and the site looks into more than %s in a month", k.who, show(sum), k.worn, r.sayMonth(x.x.To.Add(-time.Second)), l.Text)
+				"%s has %s by %s dosemeter in %s, and the site looks into more than %s in a month", k.who, Dose(sum), k.worn, r.sayMonth(x.x.To.Add(-time.Second)), l.Text)
 		}
 	}
 }
@@ -213,13 +216,13 @@ func (r *reader) limits(p Person) {
 		}
 		if limit, ok := r.rule(x.key); ok && limit.Reached(float64(x.dose)) {
 			f.Severity, f.Code, f.Do = Stop, DoseOverLimit, "The person does no such work until the person who answers for radiation protection has decided."
-			r.find(f, "%s has %s %s, %s, and the limit is %s (%s)", p.ID, show(x.dose), r.sayYear(), x.what, limit.Bound(), limit.Source())
+			r.find(f, "%s has %s %s, %s, and %s is not allowed (%s)", p.ID, Dose(x.dose), r.sayYear(), x.what, limit.Bound(), limit.Source())
 		}
 	}
 	for _, worn := range slices.Sorted(maps.Keys(p.Year)) {
 		if l := r.level(worn, r.At, func(l *fact.InvestigationLevel) dose { return l.Year }); above(p.Year[worn], l) {
 			f.Severity, f.Code, f.Do, f.Private = Warn, DoseInvestigate, "Find out why, and write it.", worn == fact.WornFetus
-			r.find(f, "%s has %s this year by %s dosemeter, and the site looks into more than %s", p.ID, show(p.Year[worn]), worn, l.Text)
+			r.find(f, "%s has %s this year by %s dosemeter, and the site looks into more than %s", p.ID, Dose(p.Year[worn]), worn, l.Text)
 		}
 	}
 }
@@ -241,7 +244,7 @@ func (r *reader) fetus(p Person) {
 	}
 	if limit, ok := r.rule(rules.FetusLimit); ok && limit.Reached(float64(dose)) {
 		r.find(Finding{Code: FetusDose, Severity: Stop, Page: Persons, Private: true, About: p.ID, Do: "The person does no work with sources until the person who answers for radiation protection has decided."},
-			"%s has received %s since the declaration, and the limit is %s (%s)", p.ID, show(dose), limit.Bound(), limit.Source())
+			"%s has received %s since the declaration, and %s is not allowed (%s)", p.ID, Dose(dose), limit.Bound(), limit.Source())
 	}
 }
 
@@ -326,6 +329,6 @@ func (r *reader) skinOf(s *Skin, average quantity.Area) {
 	}
 	if limit, ok := r.rule(rules.SkinLimit); ok && float64(s.Dose) >= 0.1*limit.Number() {
 		f.Severity, f.Code, f.Do = Warn, SkinDoseHigh, "Have the dose estimated by a physicist, and add it to the record of the person."
-		r.find(f, "The contamination of %s (%s) gives %s to the skin, averaged over %s, between %s and %s by our own transport calculations: a tenth or more of the limit of %s (%s)", s.Who, s.Part, show(s.Dose), show(s.Average), show(s.Low), show(s.High), limit.Figure, limit.Source())
+		r.find(f, "The contamination of %s (%s) gives %s to the skin, averaged over %s, between %s and %s by our own transport calculations: a tenth or more of the limit of %s (%s)", s.Who, s.Part, Dose(s.Dose), show(s.Average), Dose(s.Low), Dose(s.High), limit.Figure, limit.Source())
 	}
 }

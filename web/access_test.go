@@ -17,7 +17,7 @@ import (
 // placed is a route with its places filled in.
 func placed(r kit.Route, serial string) string {
 	return strings.NewReplacer("{$}", "", "{order}", "P1", "{key}", "readiness", "{form}", "note", "{entry}", "1",
-		"{id}", "T2", "/export/{file}", "/export/case.yaml", "/labels/{file}", "/labels/"+serial+".pdf", "{file}", "P1.pdf").Replace(r.Path)
+		"{id}", "T2", "{room}", "R1", "/export/{file}", "/export/case.yaml", "/labels/{file}", "/labels/"+serial+".pdf", "{file}", "P1.pdf").Replace(r.Path)
 }
 
 // TestEveryRouteForEveryRole asks each address as each role, and as nobody,

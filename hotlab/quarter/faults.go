@@ -33,7 +33,7 @@ var Faults = []Fault{
 	{hotlab.RoomWithoutPoints, hotlab.Surveys, "R2", "2027-01-04", "2027-01-04", "Room R2 has no point to be surveyed"},
 	{hotlab.SpillOpen, hotlab.Surveys, "hot lab, floor", "2027-02-23", "2027-02-23", "at hot lab, floor is still open"},
 	{hotlab.SkinOpen, hotlab.Persons, "RP3", "2027-02-25", "2027-02-25", "The contamination of RP3 (left index finger) has no last reading"},
-	{hotlab.DoseOverLimit, hotlab.Persons, "RP3", "2027-03-10", "2027-03-10", ", fingertips, and the limit is more than 500 mSv"},
+	{hotlab.DoseOverLimit, hotlab.Persons, "RP3", "2027-03-10", "2027-03-10", ", fingertips, and more than 500 mSv is not allowed"},
 	{hotlab.DosemeterMissing, hotlab.Persons, "NT2", "2027-03-31", "2027-03-31", "No report of the ring dosemeter of NT2"},
 	{hotlab.DoseOfNobody, hotlab.Persons, "xy-9", "2027-03-10", "2027-03-10", "of xy-9, who is nobody here"},
 	{hotlab.FetusDose, hotlab.Persons, "NT2", "2027-03-10", "2027-03-10", "NT2 has received 5.4 mSv since the declaration"},

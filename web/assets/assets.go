@@ -1,6 +1,6 @@
-// Package assets holds what the pages load: one style sheet and one script,
-// in the program itself. [Handler] serves them; the style sheet ends with that
-// of the pictures, so that both follow the same switch.
+// Package assets holds what the pages load, in the program itself: one style sheet and one
+// script, and a script that a single page loads beside them. [Handler] serves them; the style
+// sheet ends with that of the pictures, so that both follow the same switch.
 package assets
 
 import (
@@ -18,7 +18,12 @@ var css string
 //go:embed bench.js
 var js string
 
-// Handler serves /bench.css and /bench.js. A browser asks for them again each time,
+// sketch is asked for by the page on which a sketch is drawn alone.
+//
+//go:embed sketch.js
+var sketch string
+
+// Handler serves /bench.css, /bench.js and /sketch.js. A browser asks for them again each time,
 // and what it has is told by its content (RFC 9110, 8.8.3), so that no page runs with
 // the script of another build.
 func Handler() http.Handler {
@@ -40,5 +45,6 @@ func Handler() http.Handler {
 	}
 	mux.Handle("GET /bench.css", serve("text/css; charset=utf-8", css+picture.CSS()))
 	mux.Handle("GET /bench.js", serve("text/javascript; charset=utf-8", js))
+	mux.Handle("GET /sketch.js", serve("text/javascript; charset=utf-8", sketch))
 	return mux
 }

@@ -10,7 +10,7 @@ import (
 // other tags where it has another script.
 func TestTagsFollowTheContent(t *testing.T) {
 	tags := func() (out []string) {
-		for _, path := range []string{"/bench.css", "/bench.js"} {
+		for _, path := range []string{"/bench.css", "/bench.js", "/sketch.js"} {
 			w := httptest.NewRecorder()
 			Handler().ServeHTTP(w, httptest.NewRequest(http.MethodGet, path, nil))
 			out = append(out, w.Header().Get("ETag"))

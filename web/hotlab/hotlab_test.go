@@ -287,3 +287,31 @@ func TestCorrect(t *testing.T) {
 		t.Error("the corrected entry is still of nobody")
 	}
 }
+
+// What is drawn is recorded for what changed alone: a line, a point that was moved, and one that
+// is new. Its action levels stay with a point that moves.
+func TestSketchIsRecorded(t *testing.T) {
+	now := day(t, "2027-04-02 09:00")
+	l := withQuarter(t, &now)
+	t1 := l.As("T1")
+	const at = "/hot-lab/sketch/R1"
+	page := t1.Look("/surveys").Says(http.StatusOK, "Draw the sketch and its points")
+	if !strings.Contains(page.Body, `href="`+at+`"`) {
+		t.Error("nothing leads to the sketch")
+	}
+	before := l.Server.Lab.Report().Records
+	t1.Fill(at, "sketch", at).Says(http.StatusUnprocessableEntity, "nothing was filled in")
+	if n := l.Server.Lab.Report().Records - before; n != 0 {
+		t.Fatalf("%d entries for nothing that changed", n)
+	}
+	t1.Fill(at, "sketch", at, "p1.x", "140").Says(http.StatusUnprocessableEntity, "lies outside the room")
+	t1.Fill(at, "sketch", at, "p0.sketch", "0,0 100,0 100,80; 5,5 20,5", "p1.x", "44", "p3.name", "sink", "p3.x", "70", "p3.y", "30", "p3.action", "0.4", "p3.action.unit", "Bq/cm2").Recorded()
+	if n := l.Server.Lab.Report().Records - before; n != 3 {
+		t.Errorf("%d entries, want a room and two points", n)
+	}
+	t1.Look("/surveys").Says(http.StatusOK, "1. bench (R1-1)", "3. sink (R1-3)", "action at 0.4 Bq/cm²")
+	if v := t1.Look(at).Form("sketch"); v.Get("p1.x") != "44" || v.Get("p1.y") != "12" || v.Get("p0.sketch") != "0,0 100,0 100,80; 5,5 20,5" || v.Get("p4.point") != "R1-4" {
+		t.Errorf("%v", v)
+	}
+	t1.Get("/hot-lab/sketch/R7").Says(http.StatusNotFound, "There is no such room")
+}

@@ -158,8 +158,8 @@ func personsPage(q *request) error {
 		}
 	}
 	for _, s := range b.Skin {
-		p.Facts = append(p.Facts, view.Pair{Name: q.NameOf(s.Who) + ", skin", Value: s.Part + ": " + quantity.Show(s.Dose, 0).String() + ", between " + quantity.Show(s.Low, 0).String() + " and " +
-			quantity.Show(s.High, 0).String() + " by our own transport calculations, averaged over " + quantity.Show(s.Average, 0).String()})
+		p.Facts = append(p.Facts, view.Pair{Name: q.NameOf(s.Who) + ", skin", Value: s.Part + ": " + hotlab.Dose(s.Dose) + ", between " + hotlab.Dose(s.Low) + " and " +
+			hotlab.Dose(s.High) + " by our own transport calculations, averaged over " + quantity.Show(s.Average, 0).String()})
 	}
 	return q.show(p)
 }

@@ -44,6 +44,8 @@ func (m *Room) Routes() []kit.Route {
 		get("/inventory", people.ReceiveVial, inventoryPage),
 		get("/shielding", people.SeeBoard, shieldingPage),
 		get("/hot-lab/enter/{form}", people.SeeBoard, enterPage),
+		get(sketches+"{room}", people.Survey, sketchPage),
+		{Method: "POST", Path: sketches + "{room}", Act: people.Survey, Do: m.in(sketchDo)},
 		{Method: "POST", Path: "/inventory", Act: people.ReceiveVial, Settings: true, Do: m.in(inventoryPage)},
 		{Method: "POST", Path: "/shielding", Act: people.SeeBoard, Settings: true, Do: m.in(shieldingPage)},
 		{Method: "POST", Path: "/hot-lab/enter/{form}", Act: people.SeeBoard, Do: m.in(enterDo)},
@@ -63,7 +65,7 @@ func (m *Room) in(do func(*request) error) func(*kit.Request) error {
 //go:embed *.html
 var files embed.FS
 
-var pages = view.Parse(files, Hotlab{})
+var pages = view.Parse(files, Hotlab{}, Sketch{})
 
 // Hotlab is a page of the room; one of surveys has rooms. What is behind the first of
 // its findings and facts is folded.

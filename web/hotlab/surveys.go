@@ -7,6 +7,7 @@ import (
 
 	"vialwright/fact"
 	"vialwright/hotlab"
+	"vialwright/people"
 	"vialwright/picture"
 	"vialwright/protection"
 	"vialwright/quantity"
@@ -16,6 +17,8 @@ import (
 // RoomView is a room with its sketch and its points.
 type RoomView struct {
 	ID, Name string
+	// Draw leads to where its sketch is drawn; empty for who may not.
+	Draw string
 	Sketch   template.HTML
 	Points   []PointView
 }
@@ -65,6 +68,9 @@ func surveysPage(q *request) error {
 
 func (q *request) room(room hotlab.Room) RoomView {
 	v := RoomView{ID: room.Room.Room, Name: room.Name}
+	if room.Name != "" && people.May(q.Who.Person, fact.KindNamed("room").Act) == nil {
+		v.Draw = sketches + room.Room.Room
+	}
 	sketch := picture.Sketch{ID: "sketch-" + room.Room.Room, Title: "Sketch of " + room.Name, Lines: corners(room.Sketch), Mark: q.Mark()}
 	for i, p := range room.Points {
 		x := PointView{Number: i + 1, ID: p.Point, Name: p.Name, Levels: levels(p.SurveyPoint), State: "not read yet", Kind: "note"}

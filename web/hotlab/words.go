@@ -46,14 +46,14 @@ func DosesSay(p hotlab.Person) string {
 	var says []string
 	for _, w := range wornOrder {
 		if d, ok := p.Year[w]; ok {
-			says = append(says, string(w)+" "+quantity.Show(d, 0).String())
+			says = append(says, string(w)+" "+hotlab.Dose(d))
 		}
 	}
 	if tip, _ := p.Fingertip(); p.Ratio > 0 && p.RingAlone > 0 { // else what was measured says it all
-		says = append(says, "fingertips "+quantity.Show(tip, 0).String()+" by the ratio of the person")
+		says = append(says, "fingertips "+hotlab.Dose(tip)+" by the ratio of the person")
 	}
 	if p.Skin > 0 {
-		says = append(says, "skin by contamination "+quantity.Show(p.Skin, 0).String())
+		says = append(says, "skin by contamination "+hotlab.Dose(p.Skin))
 	}
 	if len(says) == 0 {
 		return "no dose reported this year"

@@ -77,7 +77,7 @@ func fields(id string, parts []Part, typed url.Values, wrong Faults, folds func(
 			f := view.Field{
 				Small: in.Small || in.Kind == "time" || in.Kind == "id" && !in.Focus,
 				Kind:  shown(in.Kind), Name: name, ID: id + "-" + strings.ReplaceAll(name, ".", "-"), Label: in.Label, Hint: in.Hint,
-				Value: in.Value, Unit: in.Unit, Units: in.Units, UnitName: name + UnitOf, Required: in.Must && in.Kind != "time",
+				Value: in.Value, Unit: in.Unit, Units: in.Units, UnitName: name + UnitOf, Required: in.Must && in.Kind != "time" && !part.Optional,
 			}
 			if typed.Has(name) {
 				f.Value = typed.Get(name)
