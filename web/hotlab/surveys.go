@@ -18,9 +18,9 @@ import (
 type RoomView struct {
 	ID, Name string
 	// Draw leads to where its sketch is drawn; empty for who may not.
-	Draw string
-	Sketch   template.HTML
-	Points   []PointView
+	Draw   string
+	Sketch template.HTML
+	Points []PointView
 }
 
 // PointView is a point, with its Number on the sketch, what was read last, and before.
