@@ -1,7 +1,6 @@
 package browsertest
 
 import (
-	"fmt"
 	"regexp"
 	"strings"
 	"testing"
@@ -9,12 +8,12 @@ import (
 	"vialwright/web/webtest"
 )
 
-// planned is a morning whose planning is done on the screen; what is drawn and given
-// by that plan is recorded without the forms of the bench, which other tests walk
-// through.
+// planned is a morning whose planning is done in the browser; what is drawn and given by
+// that plan is entered by the forms of the bench, which other tests fill in there.
 type planned struct {
 	*desk
-	lab *webtest.Lab
+	lab   *webtest.Lab
+	bench *webtest.Doses
 }
 
 // see goes to a page, with the PIN where the screen was locked meanwhile.
@@ -59,8 +58,8 @@ func (p *planned) take(reason string) {
 
 var fromVial = regexp.MustCompile(`\b(S\d) ([0-9.]+) mL`)
 
-// draws does what the plan says of an order at an hour of the morning.
-func (p *planned) draws(order, at string) {
+// prepares does what the plan says of an order at an hour of the morning.
+func (p *planned) prepares(order, at string) {
 	p.t.Helper()
 	p.lab.Clock.Set(at)
 	p.see("/plan")
@@ -68,13 +67,7 @@ func (p *planned) draws(order, at string) {
 	if m == nil {
 		p.t.Fatalf("no vial and volume for %s: %q", order, p.row(order))
 	}
-	p.lab.Tell(fmt.Sprintf("draw: {from: %s, into: Y-%s, for: %s, at: 2027-03-04T%s, volume: %s mL}", m[1], order, order, at, m[2]))
-}
-
-func (p *planned) gives(order, from, hour string) {
-	p.t.Helper()
-	p.lab.Clock.Set(hour + ":45")
-	p.lab.Tell(fmt.Sprintf("infuse: {for: %s, from: %s, start: 2027-03-04T%s:00, stop: 2027-03-04T%s:40, reason: complete}", order, from, hour, hour))
+	p.bench.Prepare(order, m[1], m[2], at)
 }
 
 // TestPlannedMorning plays a morning with six orders and three vials on the screen, to
@@ -83,33 +76,36 @@ func (p *planned) gives(order, from, hour string) {
 func TestPlannedMorning(t *testing.T) {
 	needsBrowser(t)
 	lab := webtest.Morning(webtest.New(t, webtest.InPractice).Hire())
-	for _, id := range []string{"P2", "P4"} { // a dose goes from one signed order to another
-		lab.As("DR1").Fill("/order/"+id, "sign-order", "/order/"+id+"/step/sign-order").Recorded()
-	}
-	p := &planned{sit(t, lab.HTTP.URL, "T1", keys{}), lab}
+	bench := webtest.NewDoses(lab)
+	p := &planned{sit(t, lab.HTTP.URL, "T1", keys{}), lab, bench}
 	p.signIn(webtest.Password)
 	p.see("/plan")
 	p.renew("plan")
 	p.take("")
 	p.says("main", "there is no better plan")
-	p.draws("P1", "09:00")
-	p.draws("P2", "10:00")
-	p.gives("P1", "Y-P1", "10")
-	lab.Tell("cancel: {for: P2, reason: the invented patient is not well, at: 2027-03-04T10:50}")
-	lab.Clock.Set("10:55")
+	p.prepares("P1", "09:00")
+	lab.Clock.Set("09:45")
+	bench.HandOver("P1", 10)
+	p.prepares("P2", "10:00")
+	bench.Give("P1", 10)
+	bench.Cancel("P2", "the invented patient is not well")
 	p.see("/plan")
-	p.says("main", "Y-P2 could serve P4 until")
-	rp := &planned{sit(t, lab.HTTP.URL, "RP1", keys{}), lab}
+	p.says("main", "The dose in A2, drawn for P2, serves P4.")
+	rp := &planned{sit(t, lab.HTTP.URL, "RP1", keys{}), lab, bench}
 	rp.signIn(webtest.Password)
 	p.hand.follow(p.desk, "/order/P2")
 	rp.see("/order/P2")
 	rp.givesAway("P4")
+	bench.GivenAway("P2", "P4")
 	p.see("/plan")
-	if got := p.row("P4"); !strings.Contains(got, "Y-P2") || !strings.Contains(got, "drawn 13:00") {
+	if got := p.row("P4"); !strings.Contains(got, "A2") || !strings.Contains(got, "drawn 13:00") {
 		t.Errorf("the dose of P2 was given to P4, and the plan says %q", got)
 	}
 	p.take("P2 cancelled, her dose given to P4")
-	p.draws("P3", "11:00")
+	bench.Baseline("P4")
+	bench.Check("P4")
+	bench.Release("P4")
+	p.prepares("P3", "11:00")
 	// The fourth comes an hour late. There is one suite: the fifth has it then.
 	p.see("/plan")
 	p.touch("P4", "Later")
@@ -118,16 +114,20 @@ func TestPlannedMorning(t *testing.T) {
 	p.see("/plan")
 	p.touch("P4", "Swap with next")
 	p.take("")
-	p.draws("P5", "12:00")
-	p.gives("P3", "Y-P3", "12")
-	p.gives("P5", "Y-P5", "13")
-	p.draws("P6", "14:00")
-	p.gives("P4", "Y-P2", "14")
-	p.gives("P6", "Y-P6", "15")
+	bench.HandOver("P3", 12)
+	p.prepares("P5", "12:00")
+	bench.Give("P3", 12)
+	bench.HandOver("P5", 13)
+	bench.Give("P5", 13)
+	bench.HandOver("P4", 14)
+	p.prepares("P6", "14:00")
+	bench.Give("P4", 14)
+	bench.HandOver("P6", 15)
+	bench.Give("P6", 15)
 	p.see("/plan")
 	p.says("main", "No order of today is open")
 	p.see("/order/P4")
-	p.says("main", "Y-P2")
+	p.says("main", "A2")
 }
 
 // givesAway gives the dose of a cancelled order to another one, at its bench.

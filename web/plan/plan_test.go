@@ -69,60 +69,81 @@ func (m *morning) source(order string) string {
 	return ""
 }
 
-// dose draws, reads and gives a dose by the plan in force.
-func (m *morning) dose(order, at string, give bool) {
+// volume is what the plan draws for an order.
+func (m *morning) volume(order string) string {
+	m.Helper()
+	row := m.row("/plan", order)
+	volume := regexp.MustCompile(`([0-9.]+) mL`).FindStringSubmatch(row)
+	if volume == nil {
+		m.Fatalf("no volume for %s: %s", order, row)
+	}
+	return volume[1]
+}
+
+// draw records the draw of an order by the plan in force, without its form.
+func (m *morning) draw(order, at string) {
 	m.Helper()
 	m.Clock.Set(at)
-	row := strings.Fields(m.row("/plan", order))
-	volume := regexp.MustCompile(`([0-9.]+) mL`).FindStringSubmatch(strings.Join(row, " "))
-	if volume == nil {
-		m.Fatalf("no volume for %s: %v", order, row)
-	}
-	day := "2027-03-04T" + at
-	m.Tell(fmt.Sprintf("draw: {from: %s, into: Y-%s, for: %s, at: %s, volume: %s mL}", m.source(order), order, order, day, volume[1]))
-	if give {
-		m.give(order, at)
-	}
+	m.Tell(fmt.Sprintf("draw: {from: %s, into: Y-%s, for: %s, at: 2027-03-04T%s, volume: %s mL}", m.source(order), order, order, at, m.volume(order)))
 }
 
-func (m *morning) give(order, at string) {
-	m.Helper()
-	m.Tell(fmt.Sprintf("infuse: {for: %s, from: Y-%s, start: 2027-03-04T%s, stop: 2027-03-04T%s:30, reason: complete}", order, order, at, at))
-}
-
-// TestMorning plays a morning with six orders and three vials to the last dose: the
-// second patient is cancelled after the draw, and the fourth comes an hour late.
+// TestMorning plays a morning with six orders and three vials by the forms of the screens,
+// to the last dose: the second patient is cancelled after the draw, her dose is given to
+// the fourth, who then comes an hour late.
 func TestMorning(t *testing.T) {
 	m := newMorning(t)
+	bench := webtest.NewDoses(m.Lab)
+	prepare := func(order, at string) {
+		t.Helper()
+		m.Clock.Set(at)
+		bench.Prepare(order, m.source(order), m.volume(order), at)
+	}
 	m.take("/plan")
 	if p := m.plans(); len(p) != 1 || len(p[0].Rows) != 6 || p[0].Reason != "first plan of the day" {
 		t.Fatalf("%+v", p)
 	}
 	m.t1.Look("/plan").Says(http.StatusOK, "there is no better plan", "P6")
-	m.dose("P1", "09:00", true)
-	m.dose("P2", "10:00", false)
-	// The second patient is cancelled: her dose is free, and the page says whom it could
-	// serve.
-	m.Tell("cancel: {for: P2, reason: patient unwell, at: 2027-03-04T10:30}")
-	m.Clock.Set("10:35")
-	m.t1.Look("/plan").Says(http.StatusOK, "Y-P2 could serve P4 until")
-	m.take("/plan", "p0.reason", "P2 cancelled")
-	m.dose("P3", "11:00", true)
+	prepare("P1", "09:00")
+	m.Clock.Set("09:45")
+	bench.HandOver("P1", 10)
+	prepare("P2", "10:00")
+	bench.Give("P1", 10)
+	// The second patient is cancelled: her dose is free, the plan gives it to the fourth,
+	// and that is done at her bench.
+	bench.Cancel("P2", "patient unwell")
+	m.t1.Look("/plan").Says(http.StatusOK, "The dose in A2, drawn for P2, serves P4.", "Dose A2, drawn for P2 Serves P4 until")
+	bench.Reassign("P2", "P4")
+	if row := m.row("/plan", "P4"); !strings.Contains(row, "P4 A2 within tolerance") || !strings.Contains(row, "drawn 13:00") {
+		t.Errorf("P4: %s", row)
+	}
+	m.take("/plan", "p0.reason", "P2 cancelled, her dose given to P4")
+	bench.Baseline("P4")
+	bench.Check("P4")
+	bench.Release("P4")
+	prepare("P3", "11:00")
 	// The fourth comes an hour late: two touches, one more to take it.
+	m.Clock.Set("11:30")
 	late := "/plan?moves=later:P4,later:P4&on=P4"
 	if row := m.row(late, "P4"); !strings.Contains(row, "14:00") {
 		t.Errorf("P4: %s", row)
 	}
 	// One suite: the fifth has it at 14:00, and changes with the fourth by a swap.
-	m.t1.Look(late).Says(http.StatusOK, "cannot be served", "P5 By itself it could be served; together with the other orders it cannot.", "Exclude one another The time window of P4; the time window of P5; the suites.")
+	m.t1.Look(late).Says(http.StatusOK, "cannot be served", "P4 By itself it could be served; together with the other orders it cannot.",
+		"Exclude one another The time window of P4; the time window of P5; the suites.")
 	m.take("/plan?moves=swap:P4&on=P4")
 	if all := m.plans(); all[len(all)-1].Reason != "P4 and P5 swapped" {
 		t.Errorf("reason %q", all[len(all)-1].Reason)
 	}
-	for _, d := range [][2]string{{"P5", "12:00"}, {"P4", "13:00"}, {"P6", "14:00"}} {
-		m.dose(d[0], d[1], true)
-	}
-	m.Clock.Set("16:30")
+	bench.HandOver("P3", 12)
+	prepare("P5", "12:00")
+	bench.Give("P3", 12)
+	bench.HandOver("P5", 13)
+	bench.Give("P5", 13)
+	bench.HandOver("P4", 14)
+	prepare("P6", "14:00")
+	bench.Give("P4", 14)
+	bench.HandOver("P6", 15)
+	bench.Give("P6", 15)
 	m.t1.Look("/plan").Says(http.StatusOK, "No order of today is open")
 	if p := m.plans(); len(p) != 3 {
 		t.Errorf("%d plans were taken", len(p))
@@ -162,7 +183,7 @@ func TestTestedRange(t *testing.T) {
 func TestHeldDose(t *testing.T) {
 	m := newMorning(t)
 	m.take("/plan")
-	m.dose("P1", "09:00", false)
+	m.draw("P1", "09:00")
 	from := m.source("P1")
 	m.Tell("read: {of: " + from + ", meter: M1, at: 2027-03-04T09:05, gross: 0.4 GBq, background: 0.2 MBq}")
 	m.Clock.Set("09:10")
@@ -186,7 +207,7 @@ func TestBlind(t *testing.T) {
 	if text := m.t1.Look("/plan").Text(); !strings.Contains(text, " mL") || !strings.Contains(text, "Odds that") {
 		t.Error("no figures where nobody is blind: " + text)
 	}
-	m.dose("P1", "09:00", false)
+	m.draw("P1", "09:00")
 	text := m.As("MP1").Look("/plan").Text()
 	if found := regexp.MustCompile(`.{40}[0-9] (mL|GBq|MBq|million).{20}`).FindString(text); found != "" {
 		t.Errorf("a person who may still check sees figures: %q", found)

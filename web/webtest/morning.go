@@ -42,19 +42,28 @@ var daySetup = []string{
 // Morning is an invented morning at eight in a practice laboratory: six orders, three
 // vials, the day set up.
 func Morning(l *Lab) *Lab {
-	l.Clock.Set("08:00")
+	l.Clock.Set("07:40")
 	rp := l.As("RP1")
 	rp.Look("/plan").Says(http.StatusOK, "Not set up")
 	rp.Fill("/plan/setup", "day-setup", "/plan/setup", daySetup...).Recorded()
-	for i, a := range []string{"1.30", "0.90", "1.10", "0.85", "0.75", "1.00"} {
-		l.Tell(fmt.Sprintf("order: {id: P%d, patient: DEMO-%d, one-identifier: an invented patient, prescribed: %s GBq, at: 2027-03-04T%02d:00}", i+1, i+1, a, 10+i))
+	t1, dr := l.As("T1"), l.As("DR1")
+	for i, a := range []string{"1.30", "0.90", "1.10", "0.87", "0.75", "1.00"} {
+		id := fmt.Sprint("P", i+1)
+		rp.Fill("/day/enter/order", "order", "/day/enter/order", "p0.id", id, "p0.patient", "DEMO-"+fmt.Sprint(i+1), "p0.territory", "right lobe",
+			"p0.prescribed", a, "p0.prescribed.unit", "GBq", "p0.at", fmt.Sprintf("2027-03-04T%02d:00", 10+i), "p0.by", "D. Example").Recorded()
+		dr.Fill("/order/"+id, "sign-order", "/order/"+id+"/step/sign-order").Recorded()
+	}
+	l.Clock.Set("07:50")
+	for i := range 3 {
+		vial := fmt.Sprint("S", i+1)
+		t1.Fill("/day/enter/receive", "receive", "/day/enter/receive", "p0.vial", vial, "p0.lot", "L-"+fmt.Sprint(i+1), "p0.labelled", "3.0", "p0.labelled.unit", "GBq",
+			"p0.reference", "2027-03-04T18:00", "p0.volume", "5.0").Recorded()
 	}
 	for i := range 3 {
-		l.Tell(
-			fmt.Sprintf("receive: {vial: S%d, lot: L-%d, labelled: 3.0 GBq, reference: 2027-03-04T18:00, volume: 5 mL, at: 2027-03-04T07:50}", i+1, i+1),
-			fmt.Sprintf("read: {of: S%d, meter: M1, at: 2027-03-04T07:5%d, gross: 3.34 GBq, background: 0.2 MBq}", i+1, 5+i),
-		)
+		l.Clock.Set(fmt.Sprintf("07:5%d", 5+i))
+		t1.Fill("/order/P1", "reading", "/order/P1/step/reading", "p0.of", fmt.Sprint("S", i+1), "p0.gross", "3.34", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq").Recorded()
 	}
+	l.Clock.Set("08:00")
 	return l
 }
 
