@@ -25,9 +25,8 @@ type Doses struct {
 
 // shipped is what is truly in a vial: activity in GBq at an instant, and its volume in mL.
 type shipped struct {
-	at             time.Time
-	activity, full float64
-	volume         float64
+	at               time.Time
+	activity, volume float64
 }
 
 type drawn struct {
