@@ -27,7 +27,7 @@ type JarUsual struct {
 const leastJars = 3
 
 // JarUsualOf learns from net rates per GBq, all of one family. Fewer than three
-// give no history.
+// give no history, nor do some that scatter by their mean or more.
 func JarUsualOf(perGBq []float64, family string) JarUsual {
 	n := float64(len(perGBq))
 	if len(perGBq) < leastJars {
@@ -40,7 +40,11 @@ func JarUsualOf(perGBq []float64, family string) JarUsual {
 	for _, x := range perGBq {
 		squares += sq(x - sum/n)
 	}
-	return JarUsual{sum / n, math.Sqrt(squares / (n - 1)), family, len(perGBq)}
+	mean, sd := sum/n, math.Sqrt(squares/(n-1))
+	if !(sd < mean) { // one of a few was read in another unit or place: nothing is usual
+		return JarUsual{}
+	}
+	return JarUsual{mean, sd, family, len(perGBq)}
 }
 
 // within is how far the next dose of this site may lie from the mean: the

@@ -71,6 +71,9 @@ func TestAskJar(t *testing.T) {
 	if u := dispensing.JarUsualOf([]float64{130, 134}, "uSv/h"); u.Cases != 0 {
 		t.Errorf("two doses: %v", u)
 	}
+	if u := dispensing.JarUsualOf([]float64{1.3, 1.4, 132}, "uSv/h"); u.Cases != 0 { // one in another unit
+		t.Errorf("%+v", u)
+	}
 	three := dispensing.JarUsualOf([]float64{130, 134, 132}, "uSv/h")
 	if q := dispensing.AskJar(meterRate(t, "218 uSv/h"), meterRate(t, "0 uSv/h"), quantity.GigaBecquerel, three); q == nil {
 		t.Error("after three doses nothing is asked about 1.65 times the usual")
