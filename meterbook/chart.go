@@ -25,8 +25,8 @@ type Series struct {
 	Change meter.Change[quantity.Fraction]
 }
 
-// SeriesPoint is one value, with its Entry: net reading over what was expected, and of a background over
-// the mean of the series.
+// SeriesPoint is one value, with its Entry: the net reading divided by what was expected,
+// or by the mean of the series where nothing was.
 type SeriesPoint struct {
 	At      time.Time
 	Entry   int
@@ -242,7 +242,7 @@ func WitnessOf(all []Assay, meterID string, basis quantity.Basis, zone *time.Loc
 	}
 	w.Change = c
 	if w.Drifts = c.Is != meter.Steady && c.Odds >= believed; w.Drifts {
-		w.Says = said(c, "reading over label of "+meterID+" ("+string(basis)+" basis)", func(n int) string { return w.Assays[n].At.In(zone).Format("2 Jan 2006") })
+		w.Says = said(c, "reading of new vials with "+meterID+", of their labels ("+string(basis)+" basis),", func(n int) string { return w.Assays[n].At.In(zone).Format("2 Jan 2006") })
 	} else {
 		w.Says = fmt.Sprintf("Over %d vials %s reads %s of the label on average, and no change is seen (%s basis).", len(w.Assays), meterID, quantity.FormatDigits(quantity.Fraction(mean(ratios())), 4, "%"), basis)
 	}

@@ -33,7 +33,7 @@ func Certificate(b *meterbook.Book, id string) (Sheet, error) {
 	}
 	if scale, ok := i.Scales("shipping-vial", b.At); ok {
 		s.Sections = append(s.Sections, Section{Heading: "The two scales", Rows: []Row{
-			Figure("Traceable over label-matched", scale.Ratio, scale.U),
+			Figure("Traceable, % of label-matched", scale.Ratio, scale.U),
 		}, Notes: []string{"Activities of the two scales are never compared or subtracted."}})
 	}
 	s.Sections = append(s.Sections, testSection(b, i), againstSection(b, i), Section{Heading: "Signatures", Rows: []Row{
@@ -55,6 +55,9 @@ func instrumentSection(b *meterbook.Book, i *meterbook.Instrument) Section {
 		}
 	}
 	add("Kind", strings.ReplaceAll(string(x.What), "-", " "))
+	if x.State == fact.Withdrawn {
+		add("State", "withdrawn on "+b.On(x.At))
+	}
 	add("Maker and type", x.Model)
 	add("Serial number", x.Serial)
 	add("Measures from", x.Low.Text)
@@ -74,7 +77,7 @@ func instrumentSection(b *meterbook.Book, i *meterbook.Instrument) Section {
 
 func calibrationSection(b *meterbook.Book, kind string, c *fact.Calibration) Section {
 	out := Section{Heading: fmt.Sprintf("Factor for the %s, %s basis", strings.ReplaceAll(kind, "-", " "), c.Basis), Rows: []Row{
-		Words("Reading over activity", c.Factor.Text), Words("Standard uncertainty", c.U.Text), Instant("Holds from", c.From, b.Zone),
+		Words("Reading divided by activity", c.Factor.Text), Words("Standard uncertainty", c.U.Text), Instant("Holds from", c.From, b.Zone),
 	}}
 	add := func(label, text string) {
 		if text != "" {
@@ -93,6 +96,9 @@ func calibrationSection(b *meterbook.Book, kind string, c *fact.Calibration) Sec
 	add("Determined by", c.By)
 	if !c.Due.IsZero() {
 		out.Rows = append(out.Rows, Instant("Due again", c.Due, b.Zone))
+		if !b.At.Before(c.Due) {
+			out.Notes = []string{"This factor has lapsed."}
+		}
 	}
 	return out
 }

@@ -23,6 +23,8 @@ type Control struct {
 	// the average are its limits in the long run.
 	Values, Ranges, Average Limits
 	Points                  []ControlPoint
+	// First and Last say when the first and the last point are; empty for nothing.
+	First, Last string
 	// Mark is written across the top where not empty: "PRACTICE - not for
 	// patient use".
 	Mark string
@@ -39,8 +41,9 @@ type Limits struct {
 type ControlPoint struct {
 	Value, Moving, Average quantity.Fraction
 	// Number stands at a value that breaks a rule: a list below the picture
-	// says which. Empty for none.
+	// says which. Empty for none; Out is one that breaks a rule without a number.
 	Number string
+	Out    bool
 	// Jump and Drift tell that the moving range and the average are beyond
 	// their limits.
 	Jump, Drift bool
@@ -66,9 +69,14 @@ func drawControl(c Control) drawn {
 			s.text(s.key, ink, start, point{8, s.y}, l)
 		}
 	}
-	s.part("Each "+cmp.Or(c.Of, "preparation"), c.Values, c.Form.pick(190, 180), func(p ControlPoint) (quantity.Fraction, bool) { return p.Value, p.Number != "" }, true)
+	s.part("Each "+cmp.Or(c.Of, "preparation"), c.Values, c.Form.pick(190, 180), func(p ControlPoint) (quantity.Fraction, bool) { return p.Value, p.Out || p.Number != "" }, true)
 	s.part("Difference from the one before", c.Ranges, c.Form.pick(100, 100), func(p ControlPoint) (quantity.Fraction, bool) { return p.Moving, p.Jump }, false)
 	s.part("Moving average", c.Average, c.Form.pick(110, 110), func(p ControlPoint) (quantity.Fraction, bool) { return p.Average, p.Drift }, false)
+	if c.First+c.Last != "" {
+		s.y += s.small.size * 1.2
+		s.text(s.small, ink, start, point{s.left, s.y}, clean(c.First))
+		s.text(s.small, ink, end, point{s.right, s.y}, clean(c.Last))
+	}
 	return drawn{s.finish(c.Form.class(), s.width, s.y+10, clean(c.Title), clean(c.Words), false), s.used}
 }
 

@@ -77,7 +77,7 @@ func TestAnyControl(t *testing.T) {
 		return Limits{number.Draw(t, "l"), number.Draw(t, "c"), number.Draw(t, "u"), text.Draw(t, "lt"), text.Draw(t, "ct"), text.Draw(t, "ut")}
 	})
 	one := rapid.Custom(func(t *rapid.T) ControlPoint {
-		return ControlPoint{number.Draw(t, "v"), number.Draw(t, "m"), number.Draw(t, "a"), anyText().Draw(t, "n"), rapid.Bool().Draw(t, "j"), rapid.Bool().Draw(t, "d")}
+		return ControlPoint{number.Draw(t, "v"), number.Draw(t, "m"), number.Draw(t, "a"), anyText().Draw(t, "n"), rapid.Bool().Draw(t, "o"), rapid.Bool().Draw(t, "j"), rapid.Bool().Draw(t, "d")}
 	})
 	rapid.Check(t, func(t *rapid.T) {
 		c := Control{

@@ -172,7 +172,7 @@ func writeMeters(to io.Writer, b *meterbook.Book, w []meterbook.Witness, p rules
 			line("  %-8s %s of %s: %s", t.Verdict, t.Test, b.On(t.At), t.Says)
 		}
 		if s, ok := i.Scales("shipping-vial", b.At); ok {
-			line("  scales   traceable over label-matched: %s of the vial.", quantity.Format(s.Ratio, s.U, "%"))
+			line("  scales   shipping vial: the traceable scale is %s of the label-matched one.", quantity.Format(s.Ratio, s.U, "%"))
 			for _, o := range orders {
 				moved, kept := meterbook.Change(s, o)
 				for _, m := range moved {

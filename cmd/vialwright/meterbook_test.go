@@ -29,7 +29,7 @@ func TestPracticeMeters(t *testing.T) {
 	for _, want := range []string{
 		"the reading of 1.344 GBq at 6 May 2026 07:30 departs by -2.22 %", "M2 on 12 Jun 2026 read 5.317 MBq",
 		"with source CS1 has drifted by -2.38 % since 3 Nov 2026", "The calibration for the syringe of M2 lapsed on 29 Dec 2026",
-		"OVERDUE  M2: background of the day has been due since 4 Mar 2027", "scales   traceable over label-matched: 123.5 ± 2.4 %",
+		"OVERDUE  M2: background of the day has been due since 4 Mar 2027", "the traceable scale is 123.5 ± 2.4 % of the label-matched one",
 	} {
 		if !strings.Contains(out, want) {
 			t.Errorf("%q is not said:\n%s", want, out)

@@ -11,7 +11,6 @@ import (
 	"vialwright/meter"
 	"vialwright/meterbook"
 	"vialwright/people"
-	"vialwright/picture"
 	"vialwright/quantity"
 	"vialwright/web/books"
 	"vialwright/web/kit"
@@ -117,8 +116,11 @@ func onePage(q *request) error {
 		p.Heading += ": " + words.Inside(kindOf(i.Now))
 		p.Facts = words.Pairs(i.Now, z)
 	}
-	for _, c := range i.Calibrations {
-		p.Calibrations = append(p.Calibrations, words.Say(c.Fact, z))
+	for _, c := range slices.Backward(i.Calibrations) {
+		pairs := words.Pairs(c.Fact, z)
+		p.Calibrations = append(p.Calibrations, CalibrationCard{words.Sentence(plain(c.Fact.Container)) + ", " + string(c.Fact.Basis) + " basis", slices.DeleteFunc(pairs, func(p view.Pair) bool {
+			return slices.Contains([]string{"Instrument", "Container", "Calibration basis"}, p.Name)
+		})})
 	}
 	if s, ok := i.Scales("shipping-vial", b.At); ok {
 		p.Scales = scales(s)
@@ -139,11 +141,11 @@ func onePage(q *request) error {
 			p.Due = append(p.Due, findingNotice(f))
 		}
 	}
-	p.Due = append(p.Due, q.factors(b, i.ID)...)
-	span := q.span()
-	for _, s := range spans {
-		p.Spans = append(p.Spans, view.Link{Text: s.text, Href: bookHref(i.ID) + "?span=" + s.word, Current: s == span})
+	for _, f := range q.differences(b, i.ID) {
+		p.Due = append(p.Due, findingNotice(f))
 	}
+	span := q.span()
+	p.Spans = span.links(i.ID, q.Now)
 	for n, s := range i.Series {
 		p.Charts = append(p.Charts, q.seriesCard(n, s, span))
 	}
@@ -175,14 +177,12 @@ func (q *request) found(b *meterbook.Book) []meterbook.Finding {
 	return b.With(uses)
 }
 
-// factors are the factors of doses that are not those of the book.
-func (q *request) factors(b *meterbook.Book, id string) (out []view.Notice) {
+// differences are the factors of doses that are not those of the book.
+func (q *request) differences(b *meterbook.Book, id string) (out []meterbook.Finding) {
 	_, _, all := q.SettingsInForce(q.Now)
 	for _, m := range all {
 		if m.ID == id {
-			for _, f := range b.Differences(m) {
-				out = append(out, findingNotice(f))
-			}
+			out = append(out, b.Differences(m)...)
 		}
 	}
 	return out
@@ -286,94 +286,3 @@ func tested(b *meterbook.Book, i *meterbook.Instrument) (out []view.Pair) {
 }
 
 func plain(text string) string { return strings.ReplaceAll(text, "-", " ") }
-
-// span is how much of a series a chart shows.
-type span struct {
-	word, text string
-	days       int // 0 for all
-}
-
-var spans = []span{{"30", "Last month", 30}, {"90", "Last three months", 90}, {"year", "Last year", 366}, {"all", "All years", 0}}
-
-func (q *request) span() span {
-	for _, s := range spans {
-		if s.word == q.R.URL.Query().Get("span") {
-			return s
-		}
-	}
-	return spans[1]
-}
-
-// mostPoints is how many points a chart shows; of more, each is the mean of several.
-const mostPoints = 120
-
-// seriesCard is a chart of a series with what it says.
-func (q *request) seriesCard(n int, s meterbook.Series, over span) SeriesCard {
-	title := words.Sentence(string(s.Test))
-	for _, x := range []string{s.Source, s.Setting, s.Insert} {
-		if x != "" {
-			title += ", " + x
-		}
-	}
-	c := SeriesCard{ID: "series-" + strconv.Itoa(n), Title: title}
-	points := s.Points
-	for over.days > 0 && len(points) > 0 && q.Now.Sub(points[0].At).Hours() > float64(24*over.days) {
-		points = points[1:]
-	}
-	switch {
-	case s.Chart == nil:
-		c.None = "A chart needs five tests within tolerance that differ; this series has " + words.Plural(len(s.Points), "test") + "."
-		return c
-	case len(points) == 0:
-		c.None = "No test was made in this time."
-		return c
-	}
-	each := (len(points) + mostPoints - 1) / mostPoints
-	c.Says = words.Plural(len(points), "test") + "; limits at three standard deviations, from the first " + strconv.Itoa(min(20, len(s.Points))) + "."
-	if each > 1 {
-		c.Says += " Each point is the mean of " + strconv.Itoa(each) + "."
-	}
-	pic := controlOf(c.ID, s, points, each)
-	pic.Mark, pic.Title, pic.Words = q.Mark(), title, c.Says
-	if s.Limit.Tolerance > 0 {
-		c.Says += " Tolerance " + quantity.Show(s.Limit.Tolerance, 0).String() + " (" + s.Limit.Source + ")."
-	}
-	c.Wide = picture.ControlChart(pic)
-	pic.Form = picture.Narrow
-	c.Narrow = picture.ControlChart(pic)
-	return c
-}
-
-// controlOf is a series as the picture takes it, so many tests to a point.
-func controlOf(id string, s meterbook.Series, points []meterbook.SeriesPoint, each int) picture.Control {
-	text := func(v quantity.Fraction) string { f := quantity.Show(v, s.Chart.Sigma); return f.Value + " " + f.Unit }
-	limits := func(b meter.Band[quantity.Fraction], lower bool) picture.Limits {
-		l := picture.Limits{Lower: b.Lower, Centre: b.Centre, Upper: b.Upper, LowerText: text(b.Lower), CentreText: text(b.Centre), UpperText: text(b.Upper)}
-		if !lower {
-			l.LowerText = ""
-		}
-		return l
-	}
-	out := picture.Control{ID: id, Of: "test", Values: limits(s.Chart.Values, true), Ranges: limits(s.Chart.Ranges, false)}
-	var values []quantity.Fraction
-	for group := range slices.Chunk(points, each) {
-		var mean quantity.Fraction
-		for _, p := range group {
-			mean += p.Value / quantity.Fraction(len(group))
-		}
-		values = append(values, mean)
-	}
-	smooth, err := meter.EWMA(values, s.Chart.Values.Centre, s.Chart.Sigma, 0.2, 2.9)
-	for n, v := range values {
-		p := picture.ControlPoint{Value: v, Average: v}
-		if err == nil {
-			p.Average, p.Drift, out.Average = smooth[n].Value, smooth[n].Out, limits(smooth[n].Band, true)
-		}
-		if n > 0 {
-			p.Moving = max(v-values[n-1], values[n-1]-v)
-			p.Jump = p.Moving > s.Chart.Ranges.Upper
-		}
-		out.Points = append(out.Points, p)
-	}
-	return out
-}

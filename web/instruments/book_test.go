@@ -33,15 +33,16 @@ func TestMeterBook(t *testing.T) {
 	}
 	t1.Fill(of+"/test/background", "test", of+"/test/background", "p0.readings.1.gross", "0.2", "p0.readings.1.gross.unit", "MBq").Recorded()
 	body := t1.Look(of).Says(200, "M1: activity meter", "Serial number", "A17", "constancy, good: 6.84 MBq for 6.826 MBq expected (source CS1): +0.2", "M1: constancy of the day failed on 4 Mar 2027.", "constancy, bad: 6.2 MBq",
-		"The constancy of M1 on 4 Mar 2027 departs by -9.17 %, more than the tolerance of 5 % (assumed, no source).", "The constancy of M1", "6 tests; limits at three standard deviations",
-		"Doses are calculated with a factor of 1 for the shipping vial, and the calibration of 1 Mar 2027 has 0.93.", "Last year").Body
+		"The constancy of M1 on 4 Mar 2027 departs by -9.17 %, more than the tolerance of 5 % (assumed, no source).", "The constancy of M1", "6 tests from 4 Mar 2027 to 4 Mar 2027; limits at three standard deviations",
+		"Doses are calculated with a factor of 1 for the shipping vial, and the calibration of 1 Mar 2027 has 0.93.", "A year", "Earlier").Body
 	if !strings.Contains(body, "picture-wide") || strings.Contains(body, "background of the day was never done") {
 		t.Error("there is no chart, or the background is still due")
 	}
 	if text := t1.Printed(of + "/certificate.pdf"); !strings.Contains(text, "Calibration certificate M1") || !strings.Contains(text, "0.93") {
 		t.Errorf("the certificate says %s", text)
 	}
-	t1.Look(of+"?span=all").Says(200, "All years")
+	t1.Look(of+"?span=all").Says(200, "All years", "6 tests")
+	t1.Look(of+"?span=30&until=2027-02-01").Says(200, "No test was made in this time.", "Later")
 	t1.Look("/instruments/of/M7").Says(404, "There is no such instrument")
 	t1.Look(enter + "instrument").Says(403)
 }
@@ -80,7 +81,7 @@ func TestEntryBeginsWithTheLastOne(t *testing.T) {
 	// It is recorded as it stands, with what is new.
 	const at = "/instruments/enter/calibration?of=M1&container=syringe&basis=label"
 	mp.Fill(at, "enter", at, "p0.factor", "0.95", "p0.from", "2027-03-04T08:00").Recorded()
-	mp.Look("/instruments/of/M1").Says(200, "factor 0.95", "fill volume 1 mL, 5 mL, holds from 2027-03-04", "A new calibration, syringe, label basis", "A change of M1")
+	mp.Look("/instruments/of/M1").Says(200, "Syringe, label basis", "Factor 0.95", "Fill volume 1 mL, 5 mL Holds from 2027-03-04", "A new calibration, syringe, label basis", "A change of M1")
 	const change = "/instruments/enter/instrument?of=M1"
 	mp.Fill(change, "enter", change, "p0.state", "withdrawn", "p0.at", "2027-03-04T08:30").Recorded()
 	mp.Look("/instruments/of/M1").Says(200, "M1: activity meter, withdrawn", "A17", "10 kBq")

@@ -10,7 +10,9 @@ func certificatePDF(q *request) error {
 	if err := q.CatchUp(); err != nil {
 		return err
 	}
-	sheet, err := paper.Certificate(q.book(), q.R.PathValue("id"))
+	b, id := *q.book(), q.R.PathValue("id")
+	b.Findings = append(q.found(&b), q.differences(&b, id)...)
+	sheet, err := paper.Certificate(&b, id)
 	if err != nil {
 		return books.SendPDF(q.Request, "", nil, err)
 	}

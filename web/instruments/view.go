@@ -60,16 +60,23 @@ type One struct {
 	Changes []OrderChange
 	// Hidden is how many of those are not shown.
 	Hidden int
-	// Calibrations and Witness are sentences.
-	Calibrations, Witness []string
-	Due                   []view.Notice
-	// Spans choose how much of the years the charts show.
+	// Calibrations are the newest first, Witness sentences.
+	Calibrations []CalibrationCard
+	Witness      []string
+	Due          []view.Notice
+	// Spans choose how much of the years the charts show, and which.
 	Spans  []view.Link
 	Charts []SeriesCard
 	Tests  []TestRow
 	// Links are the tests that can be entered, Renew the forms that begin with what is in
 	// force.
 	Links, Renew []view.Link
+}
+
+// CalibrationCard is one calibration.
+type CalibrationCard struct {
+	Title string
+	Facts []view.Pair
 }
 
 // OrderChange is what a change of scale does to an order, and what it does to the patient
