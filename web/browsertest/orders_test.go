@@ -176,8 +176,14 @@ func (d *desk) writes(fields [][2]string) {
 	d.goTo("/day/enter/order")
 	ask[bool](d, `[...document.querySelectorAll("#order details")].every(x => x.open = true)`)
 	for _, f := range slices.Concat([][2]string{
-		{"id", "P1"}, {"patient", "DEMO-0042"}, {"second-identifier", "STAY-7"}, {"territory", "right lobe"},
-		{"at", "2027-03-04T13:30"}, {"residual", "2"}, {"by", "an invented physician"}, {"=or-at-stasis", "yes"},
+		{"id", "P1"},
+		{"patient", "DEMO-0042"},
+		{"second-identifier", "STAY-7"},
+		{"territory", "right lobe"},
+		{"at", "2027-03-04T13:30"},
+		{"residual", "2"},
+		{"by", "an invented physician"},
+		{"=or-at-stasis", "yes"},
 	}, fields) {
 		if name, chosen := strings.CutPrefix(f[0], "="); chosen {
 			d.pick("order", "p0."+name, f[1])
