@@ -16,6 +16,9 @@ var (
 	unOther    = []string{"2912", "2913", "2915", "2916", "2917", "2919", "2977", "2978", "3321", "3322", "3323", "3324", "3325", "3326", "3327", "3328", "3329", "3330", "3331", "3332", "3333"}
 )
 
+// indexMost is the highest transport index of each category (49 CFR 172.403).
+var indexMost = map[fact.Category]float64{fact.WhiteI: 0, fact.YellowII: 1, fact.YellowIII: 10}
+
 // exceptedMost is the most Y-90 in a liquid in one excepted package: 1e-4 of A2 = 0.3 TBq
 // (49 CFR 173.425 and 173.435, as a transport manual has them).
 const exceptedMost = 30 * quantity.MegaBecquerel
@@ -38,6 +41,9 @@ func (r *reader) papers(p *Parcel) {
 		r.find(f, "Parcel %s has the number %s, of an excepted package, and is labelled %s", p.ID, a.UN, a.Category)
 	case !excepted && a.Category == fact.Excepted:
 		r.find(f, "Parcel %s has the number %s, and is marked as an excepted package", p.ID, a.UN)
+	}
+	if most, labelled := indexMost[a.Category]; labelled && a.Index.Text != "" && a.Index.Value > most {
+		r.find(f, "Parcel %s is labelled %s with TI %s, and that category goes from 0 to %g (49 CFR 172.403)", p.ID, a.Category, a.Index.Text, most)
 	}
 	holds := quantity.Activity(float64(a.Vials) * float64(a.Labelled.Value) * nuclide.Factor(r.Books.HalfLife, nuclide.Elapsed(a.Reference, a.At)))
 	if a.Category == fact.Excepted && holds > exceptedMost {

@@ -22,6 +22,10 @@ func TestPapersOfAParcel(t *testing.T) {
 		{"no number", "", "", false},
 		{"of excepted packages", "index:", "un: UN2910, index:", true},
 		{"petrol", "index:", "un: UN1203, index:", true},
+		{"TI 1.0 of Yellow-II", "index: 0.9", "index: 1.0", false},
+		{"TI 1.1 of Yellow-II", "index: 0.9", "index: 1.1", true},
+		{"TI 0.1 of White-I", "yellow-ii, index: 0.9", "white-i, index: 0.1", true},
+		{"TI 0 of White-I", "yellow-ii, index: 0.9", "white-i, index: 0", false},
 		{"excepted, decayed", "yellow-ii, index: 0.9", "excepted, un: UN2910", false},
 		{"excepted, with the number of type A", "yellow-ii, index: 0.9", "excepted, un: UN2915", true},
 	} {
@@ -44,6 +48,35 @@ func TestPapersOfAParcel(t *testing.T) {
 		line := strings.Replace(strings.Replace(parcel, "yellow-ii, index: 0.9", "excepted, un: UN2910", 1), "2027-03-04T18:00Z", c.reference, 1)
 		if found := len(read(t, "", line).On(hotlab.Parcels)) > 0; found != c.wrong {
 			t.Errorf("reference %s: found is %v", c.reference, found)
+		}
+	}
+}
+
+// What was ordered in one unit and printed in another is the same where the digits say no
+// more: 3.0 GBq are 81.08 mCi.
+func TestOrderAgainstDelivery(t *testing.T) {
+	ordered := "expect-parcel: {parcel: PK-1, line: L-1, vials: %V, labelled: %A, reference: %R, due: 2027-03-04T08:00, at: 2027-03-01T10:00}"
+	for _, c := range []struct {
+		name, vials, labelled, reference, says string
+	}{
+		{"the same", "1", "3.0 GBq", "2027-03-04T18:00Z", ""},
+		{"in mCi", "1", "81.1 mCi", "2027-03-04T18:00Z", ""},
+		{"in another zone", "1", "3 GBq", "2027-03-04T19:00+01:00", ""},
+		{"another activity", "1", "3.1 GBq", "2027-03-04T18:00Z", "3.1 GBq ordered and 3.0 GBq printed"},
+		{"the digits in another order", "1", "0.3 GBq", "2027-03-04T18:00Z", "0.3 GBq ordered and 3.0 GBq printed"},
+		{"the zone left out of account", "1", "3.0 GBq", "2027-03-04T18:00+01:00", "reference time"},
+		{"a day later", "1", "3.0 GBq", "2027-03-05T18:00Z", "reference time"},
+		{"two vials", "2", "3.0 GBq", "2027-03-04T18:00Z", "2 vials ordered and 1 came"},
+	} {
+		line := strings.NewReplacer("%V", c.vials, "%A", c.labelled, "%R", c.reference).Replace(ordered)
+		says := ""
+		for _, f := range read(t, "", line, parcel).On(hotlab.Parcels) {
+			if f.Code == hotlab.ParcelDiffers {
+				says = f.Text
+			}
+		}
+		if (says == "") != (c.says == "") || !strings.Contains(says, c.says) {
+			t.Errorf("%s: %q", c.name, says)
 		}
 	}
 }

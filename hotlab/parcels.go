@@ -165,7 +165,10 @@ func (r *reader) ordered(p *Parcel) {
 	if o.Vials != a.Vials {
 		differ = append(differ, show2(o.Vials, a.Vials, "vials"))
 	}
-	if math.Abs(float64(o.Labelled.Value/a.Labelled.Value)-1) > 1e-9 {
+	if o.Line != "" && a.Line != "" && o.Line != a.Line {
+		differ = append(differ, "line of the licence "+o.Line+" ordered and "+a.Line+" entered")
+	}
+	if !alike(o.Labelled.Value, a.Labelled.Value) {
 		differ = append(differ, o.Labelled.Text+" ordered and "+a.Labelled.Text+" printed")
 	}
 	if !o.Reference.Equal(a.Reference) {
@@ -175,6 +178,10 @@ func (r *reader) ordered(p *Parcel) {
 		r.find(Finding{Code: ParcelDiffers, Severity: Warn, Page: Parcels, About: p.ID, Entry: p.arrivedAt, Do: "Ask the supplier, and plan with what is printed."}, "Parcel %s is not what was ordered: %s", p.ID, strings.Join(differ, "; "))
 	}
 }
+
+// alike tells that two activities are the same but for the rounding of one of them in another
+// unit to three digits.
+func alike(a, b quantity.Activity) bool { return math.Abs(float64(a/b)-1) < 0.005 }
 
 func show2(ordered, came int, what string) string {
 	return itoa(ordered) + " " + what + " ordered and " + itoa(came) + " came"
@@ -186,7 +193,7 @@ func (r *reader) contents(p *Parcel, v *fact.Receive, n int) {
 	if a == nil {
 		return
 	}
-	if !v.Reference.Equal(a.Reference) || math.Abs(float64(v.Labelled.Value/a.Labelled.Value)-1) > 1e-9 {
+	if !v.Reference.Equal(a.Reference) || !alike(v.Labelled.Value, a.Labelled.Value) {
 		r.find(Finding{Code: ParcelDiffers, Severity: Warn, Page: Parcels, About: p.ID, Entry: n, Do: "Read vial and parcel again: one of the two labels was read wrongly."},
 			"Vial %s is labelled %s at %s, and its parcel %s %s at %s", v.Vial, v.Labelled.Text, r.clock(v.Reference), p.ID, a.Labelled.Text, r.clock(a.Reference))
 	}

@@ -72,20 +72,25 @@ func (c Calendar) at(day time.Time, clock time.Duration) time.Time {
 const longestBreak = 60
 
 // Due is when a time runs out that begins with an arrival in working hours, or else
-// with the next working hours; false where nobody works within 60 days.
+// with the next working hours; false where nobody works within 60 days. What closes at
+// or before the time at which it opens closes on the day after: at the same time is all day.
 func (c Calendar) Due(arrived time.Time, within quantity.Span) (time.Time, bool) {
 	length := time.Duration(float64(within) * float64(time.Second))
 	arrived = arrived.In(c.Zone)
-	for n := range longestBreak {
+	for n := -1; n < longestBreak; n++ { // those of the day before may not be over
 		day := arrived.AddDate(0, 0, n)
-		opens, closes := c.at(day, c.Opens), c.at(day, c.Closes)
-		if !c.works(day) || n == 0 && !arrived.Before(closes) {
-			continue
+		end := day
+		if c.Closes <= c.Opens {
+			end = day.AddDate(0, 0, 1)
 		}
-		if n == 0 && arrived.After(opens) {
+		opens, closes := c.at(day, c.Opens), c.at(end, c.Closes)
+		switch {
+		case !c.works(day) || !arrived.Before(closes):
+		case arrived.After(opens):
 			return arrived.Add(length), true
+		default:
+			return opens.Add(length), true
 		}
-		return opens.Add(length), true
 	}
 	return time.Time{}, false
 }

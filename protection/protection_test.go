@@ -81,6 +81,9 @@ func TestThreeHours(t *testing.T) {
 	c := protection.Calendar{Days: week, Opens: 8 * time.Hour, Closes: 17 * time.Hour, Zone: zone}
 	holiday := c
 	holiday.Holidays = []string{"2027-03-08"}
+	night, always := c, c
+	night.Opens, night.Closes = 22*time.Hour, 6*time.Hour
+	always.Opens, always.Closes, always.Days = 0, 0, append(week[:5:5], time.Saturday, time.Sunday)
 	for _, x := range []struct {
 		name, in, want string
 		protection.Calendar
@@ -90,6 +93,13 @@ func TestThreeHours(t *testing.T) {
 		{"on a Sunday", "Sun 2027-03-07 07:00", "Mon 2027-03-08 11:00", c},
 		{"on a Sunday before a holiday", "Sun 2027-03-07 07:00", "Tue 2027-03-09 11:00", holiday},
 		{"before they begin", "Thu 2027-03-04 06:00", "Thu 2027-03-04 11:00", c},
+		{"as they begin", "Thu 2027-03-04 08:00", "Thu 2027-03-04 11:00", c},
+		{"as they end", "Thu 2027-03-04 17:00", "Fri 2027-03-05 11:00", c},
+		{"a minute before they end", "Thu 2027-03-04 16:59", "Thu 2027-03-04 19:59", c},
+		{"in a night of work", "Thu 2027-03-04 23:30", "Fri 2027-03-05 02:30", night},
+		{"in the morning of a night of work", "Sat 2027-03-06 05:00", "Sat 2027-03-06 08:00", night},
+		{"after the last night of the week", "Sat 2027-03-06 07:00", "Tue 2027-03-09 01:00", night},
+		{"where somebody always is", "Sun 2027-03-07 00:00", "Sun 2027-03-07 03:00", always},
 		{"over a clock change", "Sat 2027-03-27 23:00", "Mon 2027-03-29 11:00", c},
 	} {
 		const layout = "Mon 2006-01-02 15:04"

@@ -49,7 +49,7 @@ func (q *request) form() (*kit.Form, error) {
 	return &kit.Form{
 		ID: kind, Title: e.title, Button: "Record it", Act: fact.KindNamed(kind).Act, Said: "It is recorded.", Action: entering + kind, To: e.to,
 		Parts: []kit.Part{part}, Permit: func(_ *kit.State, facts []fact.Fact) error { return q.permit(facts) },
-		Ask: func(_ *kit.State, facts []fact.Fact) (*kit.Doubt, error) { return q.forecast(facts) },
+		Ask: func(_ *kit.State, facts []fact.Fact) (*kit.Doubt, error) { return q.doubt(facts) },
 	}, nil
 }
 

@@ -111,6 +111,8 @@ func TestEnter(t *testing.T) {
 		Says(http.StatusUnprocessableEntity, "the licence has no line L-9", "did you mean L-1?")
 	enter("parcel-survey", "p0.parcel", "PK-50", "p0.meter", "SV3", "p0.surface", "0.21", "p0.surface.unit", "mSv/h", "p0.metre", "8.3", "p0.metre.unit", "uSv/h", "p0.background", "0.1", "p0.background.unit", "uSv/h",
 		"p0.swab.gross", "118", "p0.swab.time", "60", "p0.swab.time.unit", "s", "p0.swab.blank", "100", "p0.swab.blank-time", "60", "p0.swab.blank-time.unit", "s", "p0.swab.efficiency", "40", "p0.swab.removed", "10", "p0.swab.area", "300", "p0.swab.area.unit", "cm2").Recorded()
+	enter("parcel-survey", "p0.parcel", "PK-50", "p0.meter", "SV3", "p0.surface", "8.3", "p0.surface.unit", "uSv/h", "p0.metre", "0.21", "p0.metre.unit", "mSv/h", "p0.background", "0.1", "p0.background.unit", "uSv/h").
+		Says(http.StatusUnprocessableEntity, "are the two swapped", "It is so")
 	enter("open-parcel", "p0.parcel", "PK-50").Recorded()
 	t1.Look("/parcels").Says(http.StatusOK, "TI 0.9, Yellow-II", "below the critical level (not detected", "opened")
 	enter("release-bin", "p0.bin", "W3", "p0.meter", "SV3", "p0.gross", "600", "p0.time", "300", "p0.time.unit", "s", "p0.blank", "598", "p0.blank-time", "300", "p0.blank-time.unit", "s", "p0.sensitive", "yes", "p0.bare", "yes", "p0.labels", "defaced", "p0.route", "trash").
