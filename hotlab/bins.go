@@ -160,7 +160,7 @@ const readingU = 0.05
 func (r *reader) slow(b *Bin) {
 	var row []protection.Net
 	for _, x := range b.Readings {
-		if b.Closed != nil && x.At.Before(b.Closed.At) {
+		if slices.ContainsFunc(b.Parts, func(p Part) bool { return p.At.After(x.At) }) {
 			continue // something still came in
 		}
 		net, back := float64(x.Rate.Value-x.Background.Value), float64(x.Background.Value)
@@ -182,33 +182,62 @@ func (r *reader) ready(b *Bin) {
 	if v, ok, _ := r.rules.Get(rules.WasteHalfLives); ok {
 		b.Ready = append(b.Ready, Ready{At: protection.HalfLives(b.Closed.At, r.Books.HalfLife, v.Number()), Why: v.Figure + " from its closing (" + v.Source() + ")"})
 	}
+	if v, ok, _ := r.rules.Get(rules.WasteLevel); ok {
+		all := r.content(b, func(string) (quantity.Activity, bool) { return quantity.Activity(v.Number()), true })
+		r.decayed(b, all, 1, "it has come down to "+v.Figure+" ("+v.Source()+")")
+	}
 	r.clearance(b)
 }
 
-// clearance is the time by a sum of fractions, where the profile has concentrations and the
-// bin was weighed.
-func (r *reader) clearance(b *Bin) {
-	level, ok, _ := r.rules.Get(rules.ClearanceY90)
-	if !ok || b.Closed.Mass.IsZero() {
-		return
-	}
-	all := []protection.Content{{Nuclide: string(nuclide.Y90), Activity: r.inBin(b, b.Closed.At), Level: quantity.Activity(level.Number())}}
-	why := "1 as the sum of fractions, " + level.Figure + " of Y-90 (" + level.Source() + ")"
+// content is what is in a bin at its closing, each nuclide with the level that is asked for
+// it; nil where one has none, and then it is held.
+func (r *reader) content(b *Bin, level func(nuclide string) (quantity.Activity, bool)) []protection.Content {
+	all := []protection.Content{{Nuclide: string(nuclide.Y90), Activity: r.inBin(b, b.Closed.At)}}
 	for _, x := range b.Impure {
-		v, ok, _ := r.rules.Get(rules.ClearanceOf(x.Nuclide))
-		if !ok {
-			b.Ready = append(b.Ready, Ready{Hold: true, Why: "the profile has no concentration for " + x.Nuclide})
-			return
+		y := x.Content.Value
+		if t, known := protection.HalfLifeOf(x.Nuclide); known { // it was more when the bin was closed, or less
+			y /= quantity.Activity(nuclide.Factor(t, nuclide.Elapsed(b.Closed.At, x.At)))
 		}
-		all = append(all, protection.Content{Nuclide: x.Nuclide, Activity: x.Content.Value, Level: quantity.Activity(v.Number())})
-		why += ", " + v.Figure + " of " + x.Nuclide + " (" + v.Source() + ")"
+		all = append(all, protection.Content{Nuclide: x.Nuclide, Activity: y})
 	}
-	after, ok := protection.Ready(all, b.Closed.Mass.Value)
+	for i := range all {
+		l, ok := level(all[i].Nuclide)
+		if !ok {
+			b.Ready = append(b.Ready, Ready{Hold: true, Why: "the profile has no concentration for " + all[i].Nuclide})
+			return nil
+		}
+		all[i].Level = l
+	}
+	return all
+}
+
+// decayed is when the content of a mass has come down to its levels.
+func (r *reader) decayed(b *Bin, all []protection.Content, mass quantity.Mass, why string) {
+	after, ok := protection.Ready(all, mass)
 	if !ok {
 		b.Ready = append(b.Ready, Ready{Hold: true, Why: why + ": not within ten years"})
 		return
 	}
 	b.Ready = append(b.Ready, Ready{At: b.Closed.At.Add(time.Duration(float64(after) * float64(time.Second))), Why: why})
+}
+
+// clearance is the time by a sum of fractions, where the profile has concentrations and the
+// bin was weighed.
+func (r *reader) clearance(b *Bin) {
+	if _, ok, _ := r.rules.Get(rules.ClearanceY90); !ok || b.Closed.Mass.IsZero() {
+		return
+	}
+	why := "1 as the sum of fractions"
+	all := r.content(b, func(nuclide string) (quantity.Activity, bool) {
+		v, ok, _ := r.rules.Get(rules.ClearanceOf(nuclide))
+		if ok {
+			why += ", " + v.Figure + " of " + nuclide + " (" + v.Source() + ")"
+		}
+		return quantity.Activity(v.Number()), ok
+	})
+	if all != nil {
+		r.decayed(b, all, b.Closed.Mass.Value, why)
+	}
 }
 
 // inBin is what a bin held at an instant: all of it decays alike.

@@ -36,7 +36,11 @@ func read(tb testing.TB, profile string, lines ...string) hotlab.Book {
 		Groups: [][]journal.Record{records}, Zone: zone, Zones: time.LoadLocation, At: time.Date(2027, 3, 10, 12, 0, 0, 0, zone),
 	}
 	if profile != "" {
-		p, err := rules.Load(profile)
+		load := rules.Load
+		if strings.HasPrefix(profile, "profile:") { // the text of one
+			load = func(text string) (rules.Profile, error) { return rules.Read([]byte(text)) }
+		}
+		p, err := load(profile)
 		if err != nil {
 			tb.Fatal(err)
 		}

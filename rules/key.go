@@ -34,6 +34,7 @@ const (
 	ReleaseInstructions Key = "release-instructions"
 	WasteHalfLife       Key = "waste-half-life"
 	WasteHalfLives      Key = "waste-half-lives"
+	WasteLevel          Key = "waste-level"
 	WasteSurvey         Key = "waste-survey"
 	KeepDirective       Key = "keep-directive"
 	KeepDosage          Key = "keep-dosage-record"
@@ -145,6 +146,7 @@ var Keys = []Entry{
 	{ReleaseInstructions, "Written instructions are given where another person may get more", true, sieverts},
 	{WasteHalfLife, "Waste is not held for decay where the half-life is longer", true, span},
 	{WasteHalfLives, "Waste is held for this many half-lives", false, count},
+	{WasteLevel, "Waste is held until it has decayed to this activity, bin by bin", false, amount[quantity.Activity]("an activity such as 0.37 MBq")},
 	{WasteSurvey, "What the survey at the end of decay has to show", false, free},
 	{KeepDirective, "The order is kept", false, span},
 	{KeepDosage, "The record of a dose is kept", false, span},

@@ -1,0 +1,89 @@
+package hotlab_test
+
+import (
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"vialwright/hotlab"
+)
+
+// lisbon is a time in Lisbon on 2027-03-04, when the bins of these tests are closed.
+func lisbon(t *testing.T, text string) time.Time {
+	t.Helper()
+	zone, err := time.LoadLocation("Europe/Lisbon")
+	if err != nil {
+		t.Fatal(err)
+	}
+	at, err := time.ParseInLocation("2006-01-02T15:04", text, zone)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return at
+}
+
+// A bin with 47.0 MBq has come down to 0.37 MBq after 447.5867 h, one with 1.772 GBq to 0.1
+// MBq after 37.65941 d, by T log2(A/level) with 64.0417 h; a rule of both is met by the later.
+func TestReadyByALevel(t *testing.T) {
+	level := func(figure string) string {
+		return "profile: own\ntitle: A site\napproved-by: A. Example\napproved-on: 2027-01-01\nvalues:\n  - {key: waste-level, figure: " + figure + ", citation: the licence, mark: memory}\n"
+	}
+	for _, c := range []struct {
+		holds, profile string
+		hours          float64
+	}{
+		{"47.0 MBq", level("0.37 MBq"), 447.5867},
+		{"1.772 GBq", level("0.1 MBq"), 37.65941 * 24},
+		{"1.772 GBq", level("0.1 MBq") + "  - {key: waste-half-lives, figure: 10 half-lives, citation: the State, mark: memory}\n", 37.65941 * 24},
+		{"47.0 MBq", level("0.37 MBq") + "  - {key: waste-half-lives, figure: 10 half-lives, citation: the State, mark: memory}\n", 640.417},
+	} {
+		filled := strings.Replace(strings.Replace(vial, "3.0 GBq", c.holds, 1), "2027-03-04T18:00Z", "2027-03-04T15:30Z", 1)
+		b := read(t, c.profile, filled, strings.Replace(discard, "16:00", "15:00", 1), "close-bin: {bin: W1, at: 2027-03-04T15:30}").Bins[0]
+		at, ok := b.ReadyAt()
+		if got := at.Sub(lisbon(t, "2027-03-04T15:30")).Hours(); !ok || math.Abs(got-c.hours) > 0.01 {
+			t.Errorf("%s: ready after %.4f h, %v; want %.4f (%+v)", c.holds, got, ok, c.hours, b.Ready)
+		}
+	}
+	// 20 kBq of Sr-90 (28.80 a) feed Y-90 for longer than waste is held.
+	b := read(t, level("30 kBq"), vial, discard, "close-bin: {bin: W1, at: 2027-03-04T16:30}", "impurity: {bin: W1, nuclide: Sr-90, at: 2027-03-05T09:00, content: 20 kBq}").Bins[0]
+	if _, ok := b.ReadyAt(); ok || !b.Ready[0].Hold {
+		t.Errorf("20 kBq of Sr-90 with as much Y-90 come down to 30 kBq: %+v", b.Ready)
+	}
+}
+
+// An impurity that was measured later was more when the bin was closed: 30 kBq of Y-91 (58.51
+// d) two half-lives after the closing were 120 kBq in 150 g, 800 Bq/g, and come down to the 100
+// Bq/g of IAEA RS-G-1.7 three half-lives after the closing; with the Y-90 that is gone by then.
+func TestImpurityMeasuredLater(t *testing.T) {
+	back := func(s string) string { return strings.ReplaceAll(s, "2027-03-", "2026-06-") }
+	b := read(t, "eu", back(vial), back(discard), "close-bin: {bin: W1, at: 2026-06-04T16:30, mass: 150 g}",
+		"impurity: {bin: W1, nuclide: Y-91, at: 2026-09-29T16:58, content: 30 kBq}").Bins[0]
+	at, ok := b.ReadyAt()
+	if got := at.Sub(lisbon(t, "2026-06-04T16:30")).Hours() / 24 / 58.51; !ok || math.Abs(got-3) > 0.001 {
+		t.Errorf("ready after %.4f half-lives of Y-91, %v", got, ok)
+	}
+}
+
+// What is put into an open bin between two readings does not make it decay slowly; the same
+// readings of one that nothing came into do: in 72 h, 1.12 half-lives of Y-90, 8 % are gone.
+func TestSlowIsNotFuller(t *testing.T) {
+	reading := func(at, rate string) string {
+		return "bin-reading: {bin: W1, meter: SV1, at: " + at + ", rate: " + rate + " uSv/h, background: 0.1 uSv/h}"
+	}
+	more := strings.NewReplacer("S1", "S2")
+	one := []string{vial, discard, reading("2027-03-05T09:00", "40.1"), reading("2027-03-08T09:00", "37.1")}
+	two := append(one[:len(one):len(one)], more.Replace(vial), strings.Replace(more.Replace(discard), "2027-03-04T16:00", "2027-03-07T16:00", 1))
+	for name, c := range map[string]struct {
+		lines []string
+		slow  bool
+	}{"as it was": {one, true}, "filled between": {two, false}} {
+		found := false
+		for _, f := range read(t, "", c.lines...).On(hotlab.Waste) {
+			found = found || f.Code == hotlab.BinSlow
+		}
+		if found != c.slow {
+			t.Errorf("%s: slow is %v, want %v", name, found, c.slow)
+		}
+	}
+}
