@@ -100,6 +100,14 @@ func (s sum) u() quantity.Activity {
 	return quantity.Activity(math.Sqrt(float64(s.own2 + s.common*s.common)))
 }
 
+// Place is where an item is, with its line where the licence has several.
+func (v Inventory) Place(i Item) string {
+	if len(v.Lines) > 1 && i.Line != "" {
+		return string(i.Where) + " (" + i.Line + ")"
+	}
+	return string(i.Where)
+}
+
 // Total is what is held, given to patients, and gone, each with what is known of it.
 func (v Inventory) Total(is func(Where) bool) (total quantity.Activity) {
 	for _, i := range v.Items {

@@ -180,7 +180,7 @@ func (c *inventoryCmd) write(w io.Writer, all []inventory.Inventory, zone *time.
 	}
 	p.section("ITEM BY ITEM")
 	for _, i := range v.Items {
-		p.row(i.ID, "%s, %s, by %s", i.Where, quantity.Both(i.Activity, i.U), i.Known)
+		p.row(i.ID, "%s, %s, by %s", v.Place(i), quantity.Both(i.Activity, i.U), i.Known)
 	}
 	p.section("IT CLOSES, at that time and in becquerels")
 	given := v.Total(func(w inventory.Where) bool { return w == inventory.InPatient })

@@ -219,7 +219,7 @@ func inventoryPage(q *request) error {
 	items := slices.Clone(v.Items)
 	slices.SortStableFunc(items, func(a, b inventory.Item) int { return cmp.Compare(b.Activity, a.Activity) }) // what counts stands first
 	for _, i := range items {
-		p.Facts = append(p.Facts, view.Pair{Name: i.ID, Value: string(i.Where) + ": " + quantity.Both(i.Activity, i.U) + ", by " + i.Known})
+		p.Facts = append(p.Facts, view.Pair{Name: i.ID, Value: v.Place(i) + ": " + quantity.Both(i.Activity, i.U) + ", by " + i.Known})
 	}
 	return q.show(p)
 }
