@@ -173,11 +173,20 @@ func (d *decider) ask() {
 	}
 }
 
-// needs names what a decision cannot do without.
-func (d *decider) needs() {
+// ordered names what is missing of the order, without which no amount can be held
+// against it, and tells whether all is known that an amount needs.
+func (d *decider) ordered() bool {
 	if d.Prescribed.Value <= 0 && d.Least.Value <= 0 && d.Most.Value <= 0 {
 		d.missing("what was prescribed")
 	}
+	if d.Signed.After(d.Start) {
+		d.missing("the order in force at the start: version %s was signed at %s, after the infusion began; enter the version before it, and the revision with its reason", d.Version, quantity.ShowTime(d.Signed.In(d.Zone)))
+	}
+	return len(d.out.Missing) == 0
+}
+
+// circumstances names what is missing of how the dose was given.
+func (d *decider) circumstances() {
 	if d.Reason == nil {
 		d.missing("why the infusion ended")
 	} else if d.Reason.Reason == Other && d.Reason.Text == "" {
@@ -192,28 +201,28 @@ func (d *decider) needs() {
 	if d.Territory == "" || d.Treated == "" {
 		d.missing("the territory ordered, and the one treated")
 	}
-	if d.Signed.After(d.Start) {
-		d.missing("the order in force at the start: version %s was signed at %s, after the infusion began; enter the version before it, and the revision with its reason", d.Version, quantity.ShowTime(d.Signed.In(d.Zone)))
-	}
 }
 
 func (d *decider) decide() {
-	d.needs()
+	known := d.ordered()
+	d.circumstances()
 	if d.elsewhere() {
 		return
 	}
-	if len(d.out.Missing) > 0 {
-		d.out.Outcome = CannotSay
-		return
+	var beyond, under bool
+	if known {
+		beyond, under = d.amount()
 	}
-	beyond, under := d.amount()
 	switch {
+	case beyond && !under: // whatever else is missing: nothing excuses too much
+		d.out.Outcome = IsEvent
+		if len(d.out.Missing) > 0 {
+			d.question("Still to be entered: %s.", strings.Join(d.out.Missing, "; "))
+		}
 	case len(d.out.Missing) > 0:
 		d.out.Outcome = CannotSay
 	case !beyond:
 		d.out.Outcome = Within
-	case !under:
-		d.out.Outcome = IsEvent
 	default:
 		d.excused()
 	}

@@ -12,7 +12,8 @@
 //
 // # Order of the decision
 //
-//  1. What is missing is named, and the answer is "cannot say".
+//  1. What is missing is named, and the answer is "cannot say", unless 2 holds, or
+//     more was delivered than the limit, which nothing excuses.
 //  2. Another patient, route or site than ordered is an event by its own
 //     paragraph, whatever the amount.
 //  3. A prescribed range is kept or not; a percentage of its middle is none of it.

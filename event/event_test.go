@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -226,37 +225,6 @@ func TestReasons(t *testing.T) {
 	_, d := decide(t, append(half, append(stasis, "or-at-stasis: yes")...)...)
 	if !strings.Contains(strings.Join(d.Because, " "), "from memory, not read for this profile") {
 		t.Errorf("a rule from memory acts without saying so: %v", d.Because)
-	}
-}
-
-// TestUndecided: what a decision waits for is asked for until a person has judged; that
-// a profile has no limit of the amount at all is not, since by it no infusion is ever
-// decided. Another site is asked about also by a profile that says nothing of it.
-func TestUndecided(t *testing.T) {
-	const judged = "judged"
-	for name, c := range map[string]struct {
-		lines []string
-		want  bool
-	}{
-		"no reason":                {[]string{"reason"}, true},
-		"no reason, judged":        {[]string{"reason", judged}, false},
-		"within":                   {nil, false},
-		"no limit":                 {[]string{"profile: eu"}, false},
-		"no limit, and no reason":  {[]string{"profile: eu", "reason"}, true},
-		"another site, not ruled":  {[]string{"profile: uk", "treated: left lobe"}, true},
-		"another site, no profile": {[]string{"profile: blank", "treated: left lobe"}, true},
-	} {
-		i := slices.Index(c.lines, judged)
-		if i >= 0 {
-			c.lines = c.lines[:i]
-		}
-		x := read(t, c.lines...)
-		if i >= 0 {
-			x.Judged = x.Discovered
-		}
-		if d := event.Decide(x); d.Undecided != c.want || d.Unfinished() != c.want {
-			t.Errorf("%s: %s, undecided %v, want %v", name, d.Headline(x.Zone), d.Undecided, c.want)
-		}
 	}
 }
 

@@ -169,6 +169,17 @@ func (d *desk) says(selector, want string) {
 	}
 }
 
+// tells fails unless the page holds each of some texts, folded away or not.
+func (d *desk) tells(texts ...string) {
+	d.t.Helper()
+	page := ask[string](d, `document.querySelector("main").textContent.replace(/\s+/g, " ")`)
+	for _, want := range texts {
+		if !strings.Contains(page, want) {
+			d.t.Errorf("%s at %s: the page does not say %q:\n%s", d.who, d.location(), want, page)
+		}
+	}
+}
+
 // value is what stands in a field.
 func (d *desk) value(form, name string) string {
 	d.t.Helper()

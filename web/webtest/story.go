@@ -85,6 +85,23 @@ func (s *Story) Order() {
 	s.Sign()
 }
 
+// LargeVial tells another beginning: an order of 2.20 GBq, and a vial that holds 5.16 GBq
+// at the infusion, read and resuspended.
+func (s *Story) LargeVial() {
+	s.Helper()
+	s.RP.Fill("/day/enter/order", "order", "/day/enter/order",
+		"p0.id", "P1", "p0.patient", "DEMO-0042", "p0.territory", "right lobe", "p0.prescribed", "2.20", "p0.prescribed.unit", "GBq",
+		"p0.at", "2027-03-04T13:30", "p0.residual", "2", "p0.by", "D. Example", "p0.or-at-stasis", "no").Recorded()
+	s.Sign()
+	s.Readiness()
+	s.Step(s.T1, "receipt", "p0.vial", "S1", "p0.lot", "L-0311", "p0.labelled", "4.9", "p0.labelled.unit", "GBq",
+		"p0.reference", "2027-03-04T18:00", "p0.volume", "5.0").Recorded()
+	s.Clock.Set("11:00")
+	s.Step(s.T1, "assay", "p0.gross", "5.30", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq").Recorded()
+	s.Clock.Set("11:10")
+	s.T1.Fill(Bench, "resuspend", Bench+"/step/resuspend").Recorded()
+}
+
 // Sign signs the order.
 func (s *Story) Sign() {
 	s.Helper()

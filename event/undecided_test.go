@@ -1,0 +1,64 @@
+package event_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"vialwright/event"
+	"vialwright/rules"
+)
+
+// TestUndecided: what a decision waits for is asked for until a person has judged; that
+// a profile has no limit of the amount at all is not, since by it no infusion is ever
+// decided. Another site is asked about also by a profile that says nothing of it.
+func TestUndecided(t *testing.T) {
+	const judged = "judged"
+	for name, c := range map[string]struct {
+		lines []string
+		want  bool
+	}{
+		"no reason":                {[]string{"reason"}, true},
+		"no reason, judged":        {[]string{"reason", judged}, false},
+		"within":                   {nil, false},
+		"no limit":                 {[]string{"profile: eu"}, false},
+		"no limit, and no reason":  {[]string{"profile: eu", "reason"}, true},
+		"another site, not ruled":  {[]string{"profile: uk", "treated: left lobe"}, true},
+		"another site, no profile": {[]string{"profile: blank", "treated: left lobe"}, true},
+	} {
+		i := slices.Index(c.lines, judged)
+		if i >= 0 {
+			c.lines = c.lines[:i]
+		}
+		x := read(t, c.lines...)
+		if i >= 0 {
+			x.Judged = x.Discovered
+		}
+		if d := event.Decide(x); d.Undecided != c.want || d.Unfinished() != c.want {
+			t.Errorf("%s: %s, undecided %v, want %v", name, d.Headline(x.Zone), d.Undecided, c.want)
+		}
+	}
+}
+
+// TestTooMuchWaitsForNothing: more than the limit is an event, and its clocks run, also
+// where nobody has recorded the reason or read out the patient; less than it may be
+// excused, so that waits.
+func TestTooMuchWaitsForNothing(t *testing.T) {
+	for name, c := range map[string]struct {
+		lines []string
+		want  event.Outcome
+	}{
+		"too much":                    {append(gave("2.2 GBq", "5.1 GBq"), "reason", "patient-as-ordered", "treated"), event.IsEvent},
+		"too little":                  {append(gave("2.2 GBq", "1.1 GBq"), "reason", "patient-as-ordered"), event.CannotSay},
+		"too much, of which order":    {append(gave("2.2 GBq", "5.1 GBq"), "reason", "signed: 2027-03-04T13:45"), event.CannotSay},
+		"too much, two ways disagree": {append(gave("2.2 GBq", "5.1 GBq"), "dispensed: 5.1 GBq", "dispensed-u: 2 %", "reason", jarU("10 uSv/h", "6.5 uSv/h", "0.1 uSv/h", "13:35", "5 %")), event.CannotSay},
+	} {
+		_, d := decide(t, c.lines...)
+		if d.Outcome != c.want || (c.want == event.IsEvent) != slices.ContainsFunc(d.Clocks, func(k event.Clock) bool { return k.Key == rules.NotifyAuthority }) {
+			t.Errorf("%s: %s, clocks %v", name, d.Outcome, d.Clocks)
+		}
+		if c.want == event.IsEvent && !strings.Contains(strings.Join(d.Questions, " "), "Still to be entered: why the infusion ended; whether it was the patient of the order") {
+			t.Errorf("%s: %v", name, d.Questions)
+		}
+	}
+}
