@@ -124,6 +124,9 @@ func TestEnter(t *testing.T) {
 		Says(http.StatusUnprocessableEntity, "it is ready on")
 	enter("point-reading", "p0.point", "R1-7", "p0.meter", "WC3").Says(http.StatusUnprocessableEntity, "R1-7 is no point of a room")
 	enter("point-reading", "p0.point", "R1-1", "p0.meter", "WC3").Says(http.StatusUnprocessableEntity, "nothing was measured")
+	enter("dose-report", "p0.who", "T1", "p0.dosemeter", "B-9", "p0.worn", "ring", "p0.from", "2027-03-01T00:00", "p0.to", "2027-02-01T00:00", "p0.measured", "1", "p0.measured.unit", "mSv").Says(http.StatusUnprocessableEntity, "it ends before it begins")
+	enter("contaminated", "p0.event", "C9", "p0.who", "T1", "p0.part", "hand", "p0.at", "2027-04-02T08:00", "p0.since", "2027-04-02T08:30", "p0.level", "1", "p0.level.unit", "Bq/cm2", "p0.area", "1", "p0.area.unit", "cm2").
+		Says(http.StatusUnprocessableEntity, "it was read before it came about")
 	t1.Get("/hot-lab/enter/licence-line").Says(http.StatusForbidden)
 	t1.Get("/hot-lab/enter/nothing").Says(http.StatusNotFound, "There is no such form")
 }

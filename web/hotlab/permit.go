@@ -36,11 +36,14 @@ func (q *request) permit(facts []fact.Fact) error {
 		if err := q.permitSurvey(f, b); err != nil {
 			return err
 		}
+		if field, text, way := hotlab.Wrong(f); text != "" {
+			return fault(field, text, way)
+		}
 	}
 	return nil
 }
 
-// permitSurvey refuses a reading of a point that is not there or of nothing, and the release of
+// permitSurvey refuses a reading of a point that is not there, and the release of
 // a room that was not surveyed.
 func (q *request) permitSurvey(f fact.Fact, b hotlab.Book) error {
 	var known []string
@@ -51,11 +54,8 @@ func (q *request) permitSurvey(f fact.Fact, b hotlab.Book) error {
 	}
 	switch x := f.(type) {
 	case *fact.PointReading:
-		switch {
-		case !slices.Contains(known, x.Point):
+		if !slices.Contains(known, x.Point) {
 			return fault("point", x.Point+" is no point of a room", wayTo(x.Point, known, "set the point first"))
-		case x.Rate.IsZero() && x.CountRate.IsZero() && x.Swab == nil:
-			return fault("rate", "nothing was measured", "enter a dose rate, a count rate, or counts")
 		}
 	case *fact.ReleaseRoom:
 		for _, room := range b.Rooms {
