@@ -67,10 +67,9 @@ type Holding struct {
 	Vial string
 	// By is how much later, until the odds fall to those wanted or the vial expires.
 	By quantity.Span
-	// Last is when its last order is infused as planned.
-	Last time.Time
-	// Expiry tells that it is the expiry that ends it.
-	Expiry bool
+	// Expiry tells that it is the expiry that ends it, Longer that nothing does within the
+	// longest delay that is asked about.
+	Expiry, Longer bool
 }
 
 // longest is the longest delay that is asked about: the vial is then another day's.
@@ -102,13 +101,26 @@ func (d Day) Hold(p Plan) []Holding {
 				high = mid
 			}
 		}
-		h := Holding{Vial: s.id, By: low, Last: last}
+		h := Holding{Vial: s.id, By: low}
+		h.Longer = enough(longest)
 		if e := s.vial.Expiry; !e.IsZero() && nuclide.Elapsed(last, e) < h.By {
-			h.By, h.Expiry = max(0, nuclide.Elapsed(last, e)), true
+			h.By, h.Expiry, h.Longer = max(0, nuclide.Elapsed(last, e)), true, false
 		}
 		out = append(out, h)
 	}
 	return out
+}
+
+// Text says how far, and what ends it.
+func (h Holding) Text() string {
+	switch by := quantity.ShowSpan(h.By); {
+	case h.Expiry:
+		return "its orders may all be later by " + by + "; then it has expired"
+	case h.Longer:
+		return "its orders may all be later by " + quantity.ShowSpan(longest) + " and more"
+	default:
+		return "its orders may all be later by " + by + "; then the odds fall below those wanted"
+	}
 }
 
 // planned is what a plan draws from a vial, and its last infusion.

@@ -229,11 +229,7 @@ func (p *page) planWhy(w why) {
 		p.section("IF IT SLIPS")
 	}
 	for _, h := range w.holds {
-		end := "then the odds fall below those wanted"
-		if h.Expiry {
-			end = "then it has expired"
-		}
-		p.row(h.Vial, "its orders may all be later by %s; %s", quantity.ShowSpan(h.By), end)
+		p.row(h.Vial, "%s", h.Text())
 	}
 	for _, s := range w.serves {
 		if s.Within {

@@ -92,11 +92,7 @@ func (a *asked) until() (out []view.Pair) {
 		out = append(out, view.Pair{Name: "Dose " + x.ID + ", drawn for " + x.For, Value: value})
 	}
 	for _, h := range a.day.Hold(a.plan) {
-		end := "then the odds fall below those wanted"
-		if h.Expiry {
-			end = "then it has expired"
-		}
-		out = append(out, view.Pair{Name: "Vial " + h.Vial, Value: "Its orders may all be later by " + quantity.ShowSpan(h.By) + "; " + end + "."})
+		out = append(out, view.Pair{Name: "Vial " + h.Vial, Value: words.Sentence(h.Text()) + "."})
 	}
 	return out
 }
