@@ -59,10 +59,9 @@ func readings(t *fact.MeterTest, of func(fact.TestReading) bool) []meter.Reading
 func refuse(code, text, hint string) error { return &meter.Error{Code: code, Text: text, Hint: hint} }
 
 // signed is a share with its sign, in percent; none before one that rounds to nothing.
-func signed(f quantity.Fraction) string {
-	s := fmt.Sprintf("%+.2f %%", 100*float64(f))
-	return strings.NewReplacer("+0.00", "0.00", "-0.00", "0.00").Replace(s)
-}
+func signed(f quantity.Fraction) string { return unsigned.Replace(fmt.Sprintf("%+.2f %%", 100*float64(f))) }
+
+var unsigned = strings.NewReplacer("+0.00", "0.00", "-0.00", "0.00")
 
 // judge works out test n of an instrument.
 func (b *Book) judge(i *Instrument, n int) {
@@ -263,9 +262,10 @@ func names(setting, nuclide string) bool {
 }
 
 // plainly is a setting without what meters and persons spell differently.
-func plainly(setting string) string {
-	return strings.NewReplacer("-", "", " ", "").Replace(strings.ToLower(setting))
-}
+func plainly(setting string) string { return separators.Replace(strings.ToLower(setting)) }
+
+// separators are what some write between element and mass number.
+var separators = strings.NewReplacer("-", "", " ", "")
 
 // massFirst is a nuclide with its mass number first, such as 90Y or 99mTc.
 var massFirst = regexp.MustCompile(`^(\d+m?)([a-z]{1,2})$`)

@@ -37,11 +37,16 @@ const fresh = time.Minute
 func (k *Instruments) Book(at time.Time, zone *time.Location) *meterbook.Book {
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	upTo := int(k.lab.Report().Records)
-	if k.book != nil && upTo == k.upTo && at.Sub(k.book.At) < fresh { // what is asked of an earlier moment names it
+	changed := k.book == nil
+	if !changed {
+		for _, e := range k.lab.Since(uint64(k.upTo)) {
+			changed, k.upTo = changed || meterbook.Kept(fact.Blank(e.Kind)), int(e.Seq)
+		}
+	}
+	if !changed && at.Sub(k.book.At) < fresh { // what is asked of an earlier moment names it
 		return k.book
 	}
-	if k.book == nil || upTo != k.upTo {
+	if changed {
 		var kept []journal.Record
 		kept, k.upTo = k.lab.Kept(meterbook.Kept)
 		k.list = k.list[:0:0]
