@@ -81,6 +81,7 @@ func (r *reader) persons() {
 		r.fetus(p)
 	}
 	r.lastYear()
+	r.against()
 	r.worn()
 	r.lapsed()
 }
@@ -105,6 +106,21 @@ func (r *reader) lastYear() {
 	for _, f := range before.out.Findings {
 		if f.Code == DoseOverLimit {
 			r.out.Findings = append(r.out.Findings, f)
+		}
+	}
+}
+
+// against is what the doses of the year are held against.
+func (r *reader) against() {
+	r.out.Limits, r.out.Levels = map[fact.Worn]rules.Value{}, map[fact.Worn]quantity.Stated[quantity.DoseEquivalent]{}
+	for worn, key := range map[fact.Worn]rules.Key{
+		fact.WornBody: rules.EffectiveLimit, fact.WornRing: rules.SkinLimit, fact.WornTip: rules.SkinLimit, fact.WornLens: rules.LensLimit, fact.WornFetus: rules.FetusLimit,
+	} {
+		if v, ok, _ := r.rules.Get(key); ok {
+			r.out.Limits[worn] = v
+		}
+		if l := r.level(worn, r.At, func(l *fact.InvestigationLevel) dose { return l.Year }); !l.IsZero() {
+			r.out.Levels[worn] = l
 		}
 	}
 }

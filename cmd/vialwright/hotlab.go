@@ -118,7 +118,7 @@ func (c *hotLabCmd) write(w io.Writer, b hotlab.Book, zone *time.Location) error
 	}
 	p.section("DOSES OF THE YEAR")
 	for _, x := range b.Persons {
-		p.row(x.ID, "%s", room.DosesSay(x))
+		p.row(x.ID, "%s", room.DosesSay(x, b))
 	}
 	return out.Flush()
 }

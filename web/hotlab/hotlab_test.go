@@ -86,7 +86,7 @@ func TestPagesOfAQuarter(t *testing.T) {
 	mp.Post("/inventory", url.Values{"at": {"2027-03-02T17:00"}}).Says(http.StatusOK, "2027-03-02")
 	mp.Post("/inventory", url.Values{"at": {"soon"}}).Says(http.StatusOK, "soon")
 	now = day(t, "2027-03-12 12:00")
-	l.AsElsewhere("MP1").Look("/persons").Says(http.StatusOK, "ring 8.4", "fingertips 25.2", "unsealed sources, until")
+	l.AsElsewhere("MP1").Look("/persons").Says(http.StatusOK, "ring 8.4 mSv of 500 mSv (1.7 %)", "fingertips 25.2 mSv of 500 mSv (5 %)", "unsealed sources, until")
 }
 
 // What is entered on a form is on its page; what cannot be right is refused with the way

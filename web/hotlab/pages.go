@@ -139,7 +139,7 @@ func personsPage(q *request) error {
 	if err != nil {
 		return err
 	}
-	p := q.page("Persons", "Doses as the dosimetry service reported them, contaminations of the skin, and training. The official record is that of the service. What a dosimeter that is read directly showed for one order is entered on the board; Staff doses sums it.", hotlab.Persons, b,
+	p := q.page("Persons", "Doses as the dosimetry service reported them, contaminations of the skin, and training. The official record is that of the service. What a dosemeter that is read directly showed for one order is entered on the board; Staff doses sums it.", hotlab.Persons, b,
 		"dose-report", "wears", "finger-ratio", "investigation-level", "contaminated", "pregnancy", "training")
 	for _, x := range b.Persons {
 		if q.WithholdsOf(x.ID) {
@@ -148,7 +148,7 @@ func personsPage(q *request) error {
 		} else if !x.Pregnant.IsZero() {
 			p.Facts = append(p.Facts, view.Pair{Name: q.NameOf(x.ID) + ", pregnancy", Value: "declared for " + q.clock(x.Pregnant)})
 		}
-		p.Facts = append(p.Facts, view.Pair{Name: q.NameOf(x.ID), Value: DosesSay(x) + "."})
+		p.Facts = append(p.Facts, view.Pair{Name: q.NameOf(x.ID), Value: DosesSay(x, b) + "."})
 		for _, t := range x.Training {
 			until := "without an end"
 			if !t.Until.IsZero() {

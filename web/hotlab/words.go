@@ -41,16 +41,27 @@ func BinSays(b hotlab.Bin, clock func(time.Time) string) string {
 // wornOrder is the order in which doses are said.
 var wornOrder = []fact.Worn{fact.WornBody, fact.WornRing, fact.WornTip, fact.WornLens, fact.WornFetus}
 
-// DosesSay are the doses of a person in one line.
-func DosesSay(p hotlab.Person) string {
+// DosesSay are the doses of a person in one line, each beside its limit and the level of the
+// site.
+func DosesSay(p hotlab.Person, b hotlab.Book) string {
+	against := func(w fact.Worn, d quantity.DoseEquivalent) string {
+		text := hotlab.Dose(d)
+		if l, ok := b.Limits[w]; ok {
+			text += " of " + l.Figure + " (" + quantity.FormatDigits(quantity.Fraction(float64(d)/l.Number()), 2, "%") + ")"
+		}
+		if l, ok := b.Levels[w]; ok {
+			text += ", looked into above " + l.Text
+		}
+		return text
+	}
 	var says []string
 	for _, w := range wornOrder {
 		if d, ok := p.Year[w]; ok {
-			says = append(says, string(w)+" "+hotlab.Dose(d))
+			says = append(says, string(w)+" "+against(w, d))
 		}
 	}
 	if tip, _ := p.Fingertip(); p.Ratio > 0 && p.RingAlone > 0 { // else what was measured says it all
-		says = append(says, "fingertips "+hotlab.Dose(tip)+" by the ratio of the person")
+		says = append(says, "fingertips "+against(fact.WornTip, tip)+" by the ratio of the person")
 	}
 	if p.Skin > 0 {
 		says = append(says, "skin by contamination "+hotlab.Dose(p.Skin))
@@ -58,5 +69,5 @@ func DosesSay(p hotlab.Person) string {
 	if len(says) == 0 {
 		return "no dose reported this year"
 	}
-	return strings.Join(says, ", ")
+	return strings.Join(says, "; ")
 }

@@ -69,7 +69,7 @@ func (q *Request) supervise(e *Form, f *view.Form, typed url.Values, wrong Fault
 	}
 	f.Notices = append(f.Notices, view.Notice{
 		Kind: "warn", Word: "Training lapsed", Text: "Your training in " + lapse.In + " held until " + words.Zoned{Location: q.Location()}.Wall(lapse.Until, q.Now) + ".",
-		Hint: "A supervisor stands by and signs with their own PIN. They do no second check of this dose afterwards.",
+		Hint: "A supervisor stands by and signs. They do no second check of this dose.",
 	})
 	who := view.Field{Kind: "choice", Name: supervisor, ID: e.ID + "-" + supervisor, Label: "Supervisor", Small: true, Required: true}
 	for _, p := range q.Roster() {
