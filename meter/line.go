@@ -65,8 +65,6 @@ type Line struct {
 	Reference int
 	Outcomes  []Outcome
 	Within    bool
-	// Low and High bound the readings.
-	Low, High quantity.Activity
 }
 
 // leastPoints and leastRange are what a test of linearity needs: five readings over
@@ -111,10 +109,8 @@ func LinearityLine(readings []Reading, h nuclide.HalfLife, tolerance quantity.Fr
 		return Line{}, err
 	}
 	l.Within = true
-	l.Low, l.High = readings[0].Net, readings[0].Net
 	for i, o := range l.Outcomes {
 		l.Within = l.Within && (o.Within || i == l.Is.Point)
-		l.Low, l.High = min(l.Low, readings[i].Net), max(l.High, readings[i].Net)
 	}
 	return l, nil
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"vialwright/fact"
 	"vialwright/meter"
@@ -40,6 +41,25 @@ func shaped(e meter.Explanation) string {
 	return say("another half-life, %.4g ± %.2g h", 3600)
 }
 
+// others are what explains a series nearly as well, in a sentence; empty for nothing.
+func others(l meter.Line, r []meter.Reading) string {
+	var out []string
+	for _, e := range l.Or {
+		switch e.Shape {
+		case meter.Straight:
+			out = append(out, "scatter alone")
+		case meter.BadPoint:
+			out = append(out, "a wrong reading of "+shown(float64(r[e.Point].Net), "Bq"))
+		default:
+			out = append(out, shaped(e))
+		}
+	}
+	if out == nil {
+		return ""
+	}
+	return " It could also be " + strings.Join(out, ", or ") + "."
+}
+
 // linearity judges a test of linearity by decay.
 func (b *Book) linearity(i *Instrument, t *Test) error {
 	l, r, err := b.Line(t)
@@ -56,21 +76,22 @@ func (b *Book) linearity(i *Instrument, t *Test) error {
 			t.Deviation, t.U = o.Deviation, o.U
 		}
 	}
-	t.Says = fmt.Sprintf("Readings of %s to %s: at most %s from the one in the middle, tolerance %s.", shown(float64(l.Low), "Bq"), shown(float64(l.High), "Bq"), signed(t.Deviation), quantity.Show(t.Limit.Tolerance, 0))
+	t.Says = fmt.Sprintf("Readings of %s to %s: at most %s from the one in the middle, tolerance %s. With the half-life free it is %.2f ± %.2f h.",
+		shown(float64(t.Low), "Bq"), shown(float64(t.High), "Bq"), signed(t.Deviation), quantity.Show(t.Limit.Tolerance, 0), l.Free.Value/3600, l.Free.U/3600)
 	switch {
 	case l.Is.Shape == meter.BadPoint:
 		at := r[l.Is.Point]
 		t.Verdict = Warned
 		b.found(Finding{
 			"linearity-bad-point", Warn, i.ID, at.At, t.Entry,
-			fmt.Sprintf("Linearity of %s: the reading of %s at %s departs by %s from the line of the others and was left out.", i.ID, shown(float64(at.Net), "Bq"), at.At.In(b.Zone).Format("2 Jan 2006 15:04"), signed(l.Outcomes[l.Is.Point].Deviation)),
+			fmt.Sprintf("Linearity of %s: the reading of %s at %s departs by %s from the line of the others and was left out.%s", i.ID, shown(float64(at.Net), "Bq"), at.At.In(b.Zone).Format("2 Jan 2006 15:04"), signed(l.Outcomes[l.Is.Point].Deviation), others(l, r)),
 			"Look whether it was read or typed wrongly; repeat it while the source lasts.",
 		})
 	case l.Is.Shape != meter.Straight:
 		t.Verdict = Warned
 		b.found(Finding{
 			"linearity-" + string(l.Is.Shape), Warn, i.ID, t.At, t.Entry,
-			fmt.Sprintf("Linearity of %s on %s: the readings show %s.", i.ID, b.On(t.At), shaped(l.Is)), "Have the instrument looked at; compare with the test before.",
+			fmt.Sprintf("Linearity of %s on %s: the readings show %s.%s", i.ID, b.On(t.At), shaped(l.Is), others(l, r)), "Have the instrument looked at; compare with the test before.",
 		})
 	}
 	if !l.Within {

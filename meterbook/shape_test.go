@@ -24,6 +24,7 @@ func TestShapeIsSaid(t *testing.T) {
 		"the other way":     {func(h float64) float64 { return left(h) * (1 + 8e-6*left(h)) }, "too much at the top, by 7.79e-06 ± 1.4e-06 for each MBq, which is no dead time"},
 		"another half-life": {func(h float64) float64 { return 3000 * math.Exp2(-h/66) }, "another half-life, 66 ± 0.11 h"},
 		"too much":          {func(h float64) float64 { return left(h) + 6 }, "MBq too much in every reading"},
+		"nearly as well":    {func(h float64) float64 { return left(h) / (1 + 5e-6*left(h)) }, "It could also be"},
 		"too little":        {func(h float64) float64 { return left(h) - 6 }, "MBq too little in every reading"},
 	} {
 		var rows []string

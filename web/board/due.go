@@ -129,7 +129,7 @@ func (q *request) dueMeters(st *kit.State) (out []Due) {
 			out = append(out, Due{Kind: "note", Text: "Meter " + m.ID + ": " + open[0] + " and " + open[1] + " are not checked today."})
 		}
 		if !m.From.IsZero() && q.Now.Sub(m.From) > calibrationHolds {
-			out = append(out, q.offer(people.SetMeter, Due{Kind: "warn", Text: "Meter " + m.ID + " was calibrated more than a year ago: recalibration is due.", Do: "Meters", Href: "/meters"}))
+			out = append(out, q.offer(people.SetMeter, Due{Kind: "warn", Text: "Meter " + m.ID + " was calibrated more than a year ago: recalibration is due (common practice, no source).", Do: "Meters", Href: "/meters"}))
 		}
 	}
 	return out
