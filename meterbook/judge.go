@@ -59,7 +59,9 @@ func readings(t *fact.MeterTest, of func(fact.TestReading) bool) []meter.Reading
 func refuse(code, text, hint string) error { return &meter.Error{Code: code, Text: text, Hint: hint} }
 
 // signed is a share with its sign, in percent; none before one that rounds to nothing.
-func signed(f quantity.Fraction) string { return unsigned.Replace(fmt.Sprintf("%+.2f %%", 100*float64(f))) }
+func signed(f quantity.Fraction) string {
+	return unsigned.Replace(fmt.Sprintf("%+.2f %%", 100*float64(f)))
+}
 
 var unsigned = strings.NewReplacer("+0.00", "0.00", "-0.00", "0.00")
 
