@@ -70,7 +70,7 @@ func (r *reckoner) checkReading(x Reading) {
 	if x.Gross > 20*quantity.GigaBecquerel {
 		r.plausible(x.Entry, "gross", x.Gross)
 	}
-	if x.Background > 10*quantity.MegaBecquerel || (x.Gross > 0 && x.Background > x.Gross/20 && x.Background > quantity.MegaBecquerel) {
+	if highBackground(x.Gross, x.Background) {
 		r.find(BackgroundHigh, Warn, x.Entry, "the background %s is high beside the reading %s%s: check it and its unit", show(x.Background), show(x.Gross), thumb)
 	}
 	if k, ok := r.Book.Container(x.Of); ok && k.Kind == ledger.ShippingVial && x.Gross <= x.Background {

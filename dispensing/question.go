@@ -35,6 +35,7 @@ const likely = 1.4
 const (
 	leastUsual      = 100 * quantity.MegaBecquerel
 	mostUsual       = 10 * quantity.GigaBecquerel
+	leastBackground = 10 * quantity.KiloBecquerel // that a background may have been meant to be
 	leastVialVolume = 1 * quantity.Millilitre
 	mostVialVolume  = 25 * quantity.Millilitre
 )
@@ -69,6 +70,25 @@ func (c Case) AskReading(of string, at time.Time, said quantity.Stated[quantity.
 		return nil
 	}
 	return askExpected(said, expected, "what labels and volumes say")
+}
+
+// AskBackground asks about the background of a reading: one that no activity
+// meter shows beside an empty well, or a twentieth and more of the reading itself.
+func AskBackground(said, gross quantity.Stated[quantity.Activity]) *Question {
+	if !highBackground(gross.Value, said.Value) {
+		return nil
+	}
+	q := &Question{Text: said.Text + " is high for a background"}
+	return q.offer(texts(slices.DeleteFunc(quantity.Slipped(said), func(s quantity.Stated[quantity.Activity]) bool {
+		return s.Value < leastBackground || highBackground(gross.Value, s.Value)
+	})))
+}
+
+// highBackground tells that a background is high beside its reading, by the
+// thumb: more than 10 MBq, or more than 1 MBq and a twentieth of the reading
+// (common practice, no source).
+func highBackground(gross, background quantity.Activity) bool {
+	return background > 10*quantity.MegaBecquerel || (gross > 0 && background > gross/20 && background > quantity.MegaBecquerel)
 }
 
 // AskDraw asks about the volume of a draw: one far from the volume planned for

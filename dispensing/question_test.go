@@ -37,6 +37,9 @@ func TestQuestions(t *testing.T) {
 	reading := func(c dispensing.Case, of, when, text string) string {
 		return showQuestion(c.AskReading(of, at(when), said[quantity.Activity](t, text)))
 	}
+	background := func(gross, text string) string {
+		return showQuestion(dispensing.AskBackground(said[quantity.Activity](t, text), said[quantity.Activity](t, gross)))
+	}
 	volume := func(text string) quantity.Stated[quantity.Volume] { return said[quantity.Volume](t, text) }
 	drawn := dispensing.Reckon(s.Case, time.Time{})
 	much := assayed(1.30*quantity.GigaBecquerel, "13:30", 0.02)
@@ -52,6 +55,13 @@ func TestQuestions(t *testing.T) {
 		{reading(fresh.Case, "S1", "11:00", "32.4 GBq"), "32.4 GBq is 10 times what labels and volumes say: is it 3.24 GBq? 3.24 GBq"},
 		{reading(s.Case, "S1", "11:16", "18.5 GBq"), "18.5 GBq is 10 times what labels and volumes say: is it 1.85 GBq? 1.85 GBq"},
 		{reading(s.Case, "Y1", "11:16", "13.1 GBq"), "13.1 GBq is 9.2 times what labels and volumes say: is it 1.31 GBq? 1.31 GBq"},
+		// A background in the unit of the reading; honest ones of a full vial, of an
+		// emptied syringe and of swabs.
+		{background("1.58 GBq", "0.2 GBq"), "0.2 GBq is high for a background: is it 0.2 MBq? 0.2 MBq or 0.2 mCi or 0.002 GBq"},
+		{background("22 MBq", "4 MBq"), "4 MBq is high for a background: is it 0.4 MBq? 0.4 MBq or 0.04 MBq"},
+		{background("1.85 GBq", "0.2 MBq"), ""},
+		{background("20.4 MBq", "0.9 MBq"), ""},
+		{background("0.7 MBq", "0.2 MBq"), ""},
 		// Odd without a slip that explains it.
 		{reading(fresh.Case, "S1", "11:00", "0.9 GBq"), "0.9 GBq is 28 % of what labels and volumes say: is it so? "},
 		// Honest ones: a label 15 % off, a traceable basis 26 % apart, a poor yield.

@@ -33,8 +33,10 @@ func Ask(c dispensing.Case, books dispensing.Result, f fact.Fact) (out []Asked) 
 		about("volume", x.Volume.Text, dispensing.AskVialVolume(x.Volume))
 	case *fact.Read:
 		about("gross", x.Gross.Text, c.AskReading(x.Of, x.At, x.Gross))
+		about("background", x.Background.Text, dispensing.AskBackground(x.Background, x.Gross))
 	case *fact.SecondCheck:
 		about("gross", x.Gross.Text, c.AskReading(x.Of, x.At, x.Gross))
+		about("background", x.Background.Text, dispensing.AskBackground(x.Background, x.Gross))
 	case *fact.Draw:
 		about("volume", x.Volume.Text, books.AskDraw(x.For, x.From, x.Volume))
 	case *fact.Return:
