@@ -19,8 +19,8 @@ import (
 //	                   of the steps second-check, release and hand-over
 //	[CodeMismatch]     the step is second-check or release, and a second check
 //	                   since the last work differs
-//	[CodeNotYet]       an earlier step is neither done nor skipped; the check and
-//	                   the label may come before the transfer
+//	[CodeNotYet]       an earlier step is neither done nor skipped; the transfer
+//	                   and the baseline may come before the check and the label
 //	[CodeAlready]      the step is done, and is not done twice
 //	[CodeTransferred]  the step is adjust or make-up, and the dose is no longer
 //	                   in its syringe
@@ -80,14 +80,14 @@ func (p Preparation) inPlace(r row) *Error {
 		return refuse(CodeMismatch, "the second check of order "+p.Order+" does not confirm the record", ThirdAct)
 	}
 	waived := r.key == Infusion && p.deviated
-	// A dose is checked and labelled in its syringe, before the once-only
-	// transfer, or after it.
-	ahead := !p.transferred && (r.key == SecondCheck || r.key == Label)
+	// A dose is checked and labelled in its syringe, while it can still be put
+	// right; where nobody was there to do so, after the once-only transfer.
+	unchecked := r.key == Transfer || r.key == Baseline
 	for _, s := range p.Steps {
 		if s.Key == r.key {
 			break
 		}
-		if ahead && (s.Key == Transfer || s.Key == Baseline) {
+		if unchecked && (s.Key == SecondCheck || s.Key == Label) {
 			continue
 		}
 		if s.State != Done && s.State != Skipped && !waived {

@@ -135,21 +135,6 @@ func making() []row {
 func passing() []row {
 	return []row{
 		{
-			key: Transfer, act: people.Transfer, stands: (*view).transfer, records: "transfer", once: true, before: true,
-			Words: Words{
-				Title: "Transfer into the administration vial", Short: "Transfer", Due: "This is done once: have the dose checked and labelled first.",
-				Needs: "a vented administration vial",
-			},
-		},
-		{
-			key: Baseline, act: people.Residual, stands: (*view).baseline, records: "residual", once: true, before: true,
-			Words: Words{
-				Title: "Baseline dose rate", Short: "Baseline dose rate", Due: "No dose rate is recorded yet.",
-				Do:    "Read the dose rate of {dose} before the infusion",
-				Needs: "the geometry in which the waste will be read, the survey meter, a background",
-			},
-		},
-		{
 			key: SecondCheck, act: people.SecondCheck, stands: (*view).secondCheck, records: "second-check", before: true, people: people.MayCheck,
 			Words: Words{
 				Title: "Second check, by another person", Short: "Second check", Due: "Nobody has checked this dose yet.",
@@ -162,6 +147,21 @@ func passing() []row {
 				Title: "Label the dose", Short: "Label", Due: "No label is printed yet.",
 				Do:    "Print the label for {dose}",
 				Needs: "a dose that was checked",
+			},
+		},
+		{
+			key: Transfer, act: people.Transfer, stands: (*view).transfer, records: "transfer", once: true, before: true,
+			Words: Words{
+				Title: "Transfer into the administration vial", Short: "Transfer", Due: "This is done once: have the dose checked and labelled first.",
+				Needs: "a vented administration vial",
+			},
+		},
+		{
+			key: Baseline, act: people.Residual, stands: (*view).baseline, records: "residual", once: true, before: true,
+			Words: Words{
+				Title: "Baseline dose rate", Short: "Baseline dose rate", Due: "No dose rate is recorded yet.",
+				Do:    "Read the dose rate of {dose} before the infusion",
+				Needs: "the geometry in which the waste will be read, the survey meter, a background",
 			},
 		},
 		{

@@ -70,7 +70,7 @@ func TestOnFiles(t *testing.T) {
 	defer end()
 	l.Clock.Set("11:19")
 	s := webtest.NewStory(l)
-	s.T1.Get(webtest.Bench).Says(200, "Transfer into the administration vial", "Transfer into the administration vial now")
+	s.T1.Get(webtest.Bench).Says(200, "Transfer into the administration vial", "Second check, by another person now")
 	for _, c := range webtest.Chapters[7:] {
 		c.Tell(s)
 	}

@@ -47,7 +47,7 @@ func TestAccessible(t *testing.T) {
 		s.do(y)
 		d.look = look
 		d.goTo(y.bench)
-		if s.key == "baseline" {
+		if s.key == "make-up" {
 			y.checker().look = look
 			y.checker().goTo(y.bench + "/check")
 			y.checker().look = nil

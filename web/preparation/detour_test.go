@@ -83,7 +83,7 @@ func TestDetours(t *testing.T) {
 		from := strings.LastIndex(p.Body[:at], "href=\"") + len("href=\"")
 		entry := p.Body[from : at+len("/correct")]
 		s.RP.Fill(entry, "correct", entry, "p0.reason", "the fever was gone", "p0.strike", "yes").Recorded()
-		stands(s, "Baseline dose rate")
+		stands(s, "Second check, by another person")
 	})
 	t.Run("what left the laboratory is not given back", func(t *testing.T) {
 		s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("hand-over")
