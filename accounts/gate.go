@@ -22,9 +22,12 @@ const (
 	CodeUsed  = "used"  // the first password was used already
 )
 
-// wrong is the one answer to a wrong id, password or account: it does not say which.
-func wrong() error {
-	return &people.Error{Code: CodeWrong, Msg: "that is not right", Hint: "check it, and that capitals are not locked"}
+// wrong is the one answer to a wrong id, secret or account: it does not say which.
+func wrong(k Kind) error {
+	if k == PIN {
+		return &people.Error{Code: CodeWrong, Msg: "that is not right", Hint: "check the PIN"}
+	}
+	return &people.Error{Code: CodeWrong, Msg: "that is not right", Hint: "check the id and the password, and that capitals are not locked"}
 }
 
 func (s *Store) keeper(k Kind) *secret.Keeper {
@@ -90,7 +93,7 @@ func (s *Store) Confirm(ctx context.Context, id, typed string, k Kind, at Place)
 			return err
 		}
 	}
-	return wrong()
+	return wrong(k)
 }
 
 // right forgets the failures, and hashes again what was hashed the old way. The
@@ -138,7 +141,7 @@ func (s *Store) SignIn(ctx context.Context, id, password string, at Place) (Acco
 	case err != nil:
 		return Account{}, err
 	case !found:
-		return Account{}, wrong()
+		return Account{}, wrong(Password)
 	}
 	if err := people.May(a.Person, people.SignIn); err != nil {
 		return Account{}, err
