@@ -53,7 +53,7 @@ func (b *Bench) Other(word string) *kit.Form {
 	}
 	maker := map[string]func() *kit.Form{
 		"resuspend": b.agitated, "reading": b.reading, "parts": b.residualParts, "note": b.note, "deviation": b.deviation, "cancel": b.cancel, "give-back": b.giveBack,
-		"reassign": b.reassign, books.SignWord: b.signOrder, takeOverWord: b.takeOver, FiguresWord: b.SeeFigures,
+		"reassign": b.reassign, books.SignWord: b.signOrder, TakeOverWord: b.takeOver, FiguresWord: b.SeeFigures,
 		books.CompleteWord: b.complete, "milestone": b.milestone, "event-report": b.eventReport, "release-patient": b.releasePatient, "imaging": b.imaging,
 	}[word]
 	if maker == nil {

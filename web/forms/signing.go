@@ -15,7 +15,7 @@ import (
 // The words of the forms with which a person signs for something themselves,
 // beside that of the order.
 const (
-	takeOverWord = "take-over"
+	TakeOverWord = "take-over"
 	FiguresWord  = "see-figures"
 )
 
@@ -29,7 +29,7 @@ func (b *Bench) OwnWords() []string {
 		out = append(out, books.CompleteWord)
 	}
 	if procedure.MayTakeOver(b.Q.Who.Person, b.Prep) == nil {
-		out = append(out, takeOverWord)
+		out = append(out, TakeOverWord)
 	}
 	if b.Blind() {
 		out = append(out, FiguresWord)

@@ -2,6 +2,7 @@ package preparation
 
 import (
 	"net/http"
+	"slices"
 	"strings"
 
 	"vialwright/fact"
@@ -73,6 +74,18 @@ func (b *bench) untaken() []view.Notice {
 		Kind: "note", Word: "Not taken over", Text: "The dose was handed over to " + b.Prep.Untaken + ", who has not taken it over.",
 		Hint: "The person who holds it takes it over at the bench of this order, in a session of their own.",
 	}}
+}
+
+// timeOutLinks lead to the time-out or, while the dose is not taken over and the
+// site asks for that, first to the form of the person who takes it over.
+func (b *bench) timeOutLinks() []view.Link {
+	switch {
+	case b.Prep.Untaken == "" || b.MayStep(procedure.TimeOut) == nil:
+		return []view.Link{{Text: "Hold the time-out", Href: b.Href() + "/time-out", Main: true}}
+	case slices.Contains(b.OwnWords(), forms.TakeOverWord):
+		return []view.Link{{Text: b.Other(forms.TakeOverWord).Title, Href: "#" + forms.TakeOverWord, Main: true}}
+	}
+	return nil
 }
 
 // signature is who signed the order, for the facts of the bench.

@@ -61,6 +61,13 @@ func TestTakeOver(t *testing.T) {
 	give("p0.to", "nobody", "pin2", webtest.PIN).Says(http.StatusUnprocessableEntity, "there is no account nobody")
 	give().Recorded()
 	s.RP.Look(webtest.Bench).Says(200, "Not taken over", "handed over to SN1")
+	for who, first := range map[*webtest.Browser]string{s.Nurse: `href="#take-over"`, s.RP: ""} {
+		_, foot, _ := strings.Cut(who.Look(webtest.Bench).Body, `<div class="foot">`)
+		foot, _, _ = strings.Cut(foot, "</div>")
+		if strings.Contains(foot, "/time-out") || !strings.Contains(foot, first) {
+			t.Errorf("before it is taken over the bench leads to %s", foot)
+		}
+	}
 	s.Nurse.Look(webtest.Bench+"/time-out").Says(200, "Not taken over")
 	if strings.Contains(s.RP.Look(webtest.Bench).Body, `id="take-over"`) {
 		t.Error("who handed it over is offered to take it over")

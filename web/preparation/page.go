@@ -166,7 +166,7 @@ func (b *bench) forms(p *Bench, key procedure.Key, step procedure.Step, sent *vi
 	case key == procedure.SecondCheck:
 		p.Main = b.checkLinks(step)
 	case key == procedure.TimeOut && step.State != procedure.Done:
-		p.Main = []view.Link{{Text: "Hold the time-out", Href: b.Href() + "/time-out", Main: true}}
+		p.Main = b.timeOutLinks()
 	default:
 		e := b.Step(key)
 		if e == nil {
@@ -269,7 +269,7 @@ func (b *bench) outcome() []view.Pair {
 		out = append(out, view.Pair{Name: "Dispensed, at infusion", Value: quantity.Both(d.Activity, d.U) + ", " + d.Verdict},
 			view.Pair{Name: "95 % interval", Value: quantity.Interval(d.Activity, d.U)}, view.Pair{Name: "Probability within tolerance", Value: dispensing.Chance(d.Conformance)})
 		if !d.ValidFrom.IsZero() {
-			out = append(out, view.Pair{Name: "Valid", Value: b.OnDay(d.ValidFrom) + " to " + b.OnDay(d.ValidUntil)})
+			out = append(out, view.Pair{Name: "Valid", Value: b.OnDay(d.ValidFrom.Add(time.Minute-1).Truncate(time.Minute)) + " to " + b.OnDay(d.ValidUntil)})
 		}
 	}
 	if b.Prep.Step(procedure.SecondCheck).State == procedure.Done {
