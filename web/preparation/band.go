@@ -2,7 +2,6 @@ package preparation
 
 import (
 	"cmp"
-	"strconv"
 	"strings"
 
 	"vialwright/fact"
@@ -90,7 +89,7 @@ func (b *bench) recorded(step procedure.Step) []Recorded {
 			}
 		}
 		if books.MayCorrect(b.q.Request, b.State, e.Fact, b.File.Records[e.Place].By, "?") == nil {
-			r.Correct = "/entry/" + strconv.Itoa(e.Number) + "/correct"
+			r.Correct = b.correctHref(e.Number)
 		}
 		out = append(out, r)
 	}

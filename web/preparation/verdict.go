@@ -61,10 +61,15 @@ func (b *bench) mended(f dispensing.Finding) view.Notice {
 	}
 	if f.Entry > 0 && n.Mend.Href == "" && !slices.Contains(otherwise, f.Code) {
 		if e, ok := b.File.Entry(f.Entry); ok && e.Fact != nil && books.MayCorrect(b.q.Request, b.State, e.Fact, b.File.Records[e.Place].By, "?") == nil {
-			n.Mend = view.Link{Text: "Correct entry " + strconv.Itoa(f.Entry), Href: "/entry/" + strconv.Itoa(f.Entry) + "/correct"}
+			n.Mend = view.Link{Text: "Correct entry " + strconv.Itoa(f.Entry), Href: b.correctHref(f.Entry)}
 		}
 	}
 	return n
+}
+
+// correctHref is where an entry is corrected, and from there back to this bench.
+func (b *bench) correctHref(entry int) string {
+	return "/entry/" + strconv.Itoa(entry) + "/correct?for=" + b.Order.ID
 }
 
 // judge puts the verdict on the page: the worst that is to be said, and the rest

@@ -2,9 +2,12 @@ package record
 
 import (
 	"net/http"
+	"net/url"
+	"slices"
 	"strconv"
 	"time"
 
+	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/fold"
 	"vialwright/journal"
@@ -176,7 +179,7 @@ func (q *request) correctForm(st *kit.State, t target, strike bool) *kit.Form {
 	if fact.KindOf(t.First).Mend == fact.Replace {
 		p.Inputs = append(p.Inputs, replacing(t.fact(), strike)...)
 	}
-	to := "/history"
+	to := q.bench(st, t)
 	if v, ok := t.First.(*fact.SecondCheck); ok {
 		to = kit.OrderHref(v.For) + "/check"
 	}
@@ -207,6 +210,19 @@ func (q *request) correctForm(st *kit.State, t target, strike bool) *kit.Form {
 		q.reopens(e, orders)
 	}
 	return e
+}
+
+// bench is where the work goes on after a correction: at the bench it was called
+// for from, or that of the order which the entry is about; else the history.
+func (q *request) bench(st *kit.State, t target) string {
+	order := books.OrderOf(st, t.fact())
+	if from, err := url.Parse(q.CameFrom()); err == nil && from.Query().Get("for") != "" {
+		order = from.Query().Get("for")
+	}
+	if slices.ContainsFunc(st.Case.Orders, func(o dispensing.Order) bool { return o.ID == order }) {
+		return kit.OrderHref(order)
+	}
+	return "/history"
 }
 
 // identified refuses a correction that takes the second identifier of an order away
