@@ -77,7 +77,7 @@ func TestNoOtherSiteSendsAnything(t *testing.T) {
 			q := mustRequest(t, r.Method, s.HTTP.URL+all.Replace(r.Path))
 			q.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 			q.Header.Set(from[0], from[1])
-			if p := s.T1.Do(q); p.Status != http.StatusForbidden || len(p.Header.Values("Set-Cookie")) > 0 {
+			if p := s.T1.Do(q); p.Status != http.StatusForbidden || len(p.Header.Values("Set-Cookie")) > 0 || !strings.Contains(p.Text(), "open the page there") {
 				t.Errorf("%s %s with %v: %d, cookies %q", r.Method, r.Path, from, p.Status, p.Header.Values("Set-Cookie"))
 			}
 		}

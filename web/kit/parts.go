@@ -64,11 +64,15 @@ func WithError(f view.Form, err error) view.Form {
 
 func errorNotice(err error) view.Notice {
 	e := refused(err)
-	hint := e.Hint
-	if hint != "" {
-		hint = words.Sentence(hint) + "."
+	return view.Notice{Kind: "stop", Word: "Error", Text: words.Sentence(e.Text) + ".", Hint: wayOut(e.Hint)}
+}
+
+// wayOut is a hint as a sentence; nothing where there is none.
+func wayOut(hint string) string {
+	if hint == "" {
+		return ""
 	}
-	return view.Notice{Kind: "stop", Word: "Error", Text: words.Sentence(e.Text) + ".", Hint: hint}
+	return words.Sentence(hint) + "."
 }
 
 // PlainNotice is a refusal as a notice.
@@ -77,7 +81,7 @@ func PlainNotice(err error) view.Notice {
 	case *procedure.Error:
 		return view.Notice{Kind: "note", Word: "Not now", Text: e.Msg + ".", Hint: e.Hint}
 	case *people.Error:
-		return view.Notice{Kind: "note", Word: "Not you", Text: e.Msg + ".", Hint: e.Hint}
+		return view.Notice{Kind: "note", Word: "Not you", Text: e.Msg + ".", Hint: wayOut(e.Hint), Mend: view.Link{Text: "Change person", Href: "/change"}}
 	}
 	return view.Notice{Kind: "note", Word: "Not now", Text: err.Error() + "."}
 }
