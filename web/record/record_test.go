@@ -307,6 +307,18 @@ func TestCorrection(t *testing.T) {
 	s.T1.Fill(at, "correct", at, "p0.reason", "digits exchanged", "p0.with.read.gross", "1.86 liters").Says(http.StatusUnprocessableEntity, "Error")
 	s.T1.Fill(at, "correct", at, "p0.reason", "digits exchanged", "p0.with.read.gross", "1.86 GBq").Recorded()
 	s.T1.Look(history).Says(200, "1.87 GBq", "1.86 GBq", "digits exchanged", "Corrected")
+	// From the bench of an order it leads back there: by the order of the entry, or by
+	// the address it was called for with, where the entry is of a vial alone.
+	q, err := http.NewRequest(http.MethodPost, s.HTTP.URL+at, strings.NewReader(url.Values{"nonce": {"back"}, "head": {webtest.Decimal(webtest.Case(s).Newest)}, "pin": {webtest.PIN}, "p0.reason": {"it never happened"}, "p0.strike": {"yes"}}.Encode()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	q.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	q.Header.Set("Referer", s.HTTP.URL+at+"?for=P1")
+	s.T1.Do(q).Leads(webtest.Bench)
+	q, _ = http.NewRequest(http.MethodPost, s.HTTP.URL+at, strings.NewReader(url.Values{"nonce": {"again"}, "head": {webtest.Decimal(webtest.Case(s).Newest)}, "pin": {webtest.PIN}, "p0.reason": {"it did"}, "p0.with.read.of": {"S1"}, "p0.with.read.meter": {"M1"}, "p0.with.read.at": {"2027-03-04T11:14:00-01:00"}, "p0.with.read.gross": {"1.86 GBq"}, "p0.with.read.background": {"0.2 MBq"}}.Encode()))
+	q.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	s.T1.Do(q).Leads(history)
 	s.T1.Get(webtest.Bench).Says(200, "1.339")
 	v := url.Values{"nonce": {"n"}, "head": {webtest.Decimal(webtest.Case(s).Newest)}, "pin": {webtest.PIN}, "p0.size": {"administration-vial"}}
 	if p := s.T1.Post(webtest.Bench+"/step/label", v); p.Status == http.StatusSeeOther {
