@@ -31,7 +31,7 @@ func SurveyPart(place string, optional bool) kit.Part {
 		before = place + ": "
 	}
 	p.Inputs = append(p.Inputs,
-		kit.Input{Name: "rate", Label: words.Sentence(before + "dose rate, background in it"), Unit: "uSv/h", Practice: kit.PracticeSays("0.2")},
+		kit.Input{Name: "rate", Label: words.Sentence(before + "dose rate, background included"), Unit: "uSv/h", Practice: kit.PracticeSays("0.2")},
 		kit.Input{Name: "background", Label: words.Sentence(before + "background"), Unit: "uSv/h", Practice: kit.PracticeSays("0.2")},
 		kit.Input{Name: "wipe", Label: words.Sentence(before + "removable contamination"), Unit: "Bq/cm2", Practice: kit.PracticeSays("0.1")},
 		kit.Input{Name: "text", Small: true, Collapsible: true, Incidental: true},
