@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"time"
 
 	"vialwright/fact"
 	"vialwright/journal"
@@ -197,9 +198,9 @@ func (r *Replica) keys(p *pending) []any {
 	return out
 }
 
-// mostTries bounds how often an append reads on and tries again while other
-// processes write.
-const mostTries = 8
+// patience bounds how long an append reads on and tries again while other processes
+// write: as long as it would wait for one of them in the store.
+const patience = 10 * time.Second
 
 // Append has an entry decided on and appended. It refuses with a *MovedError, a
 // *UsedError, or what Decide gives. What others wrote of other groups is no
@@ -254,7 +255,9 @@ func (p *pending) answer(err error) {
 // appendAll decides on entries and stores them. Those that are refused have
 // their answer when it ends; what it gives is for the others.
 func (r *Replica) appendAll(batch []*pending) error {
-	for range mostTries {
+	ctx, cancel := context.WithTimeout(context.Background(), patience)
+	defer cancel()
+	for ctx.Err() == nil {
 		if r.broken != nil {
 			return r.broken
 		}

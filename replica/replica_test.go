@@ -287,6 +287,35 @@ func inLine(r *Replica, n int) {
 	}
 }
 
+// busyLog is a log to which another program appends just before each of the next few
+// appends.
+type busyLog struct {
+	storetest.Memory
+	other *Replica
+	left  int
+}
+
+func (l *busyLog) Append(ctx context.Context, expect store.Head, records ...store.Record) error {
+	if l.left > 0 {
+		l.left--
+		n := &fact.Note{Text: "from the other program", At: time.Unix(1.8e9, 0)}
+		if err := l.other.Append(ctx, Entry{Decide: decides(n)}); err != nil {
+			return err
+		}
+	}
+	return l.Memory.Append(ctx, expect, records...)
+}
+
+// TestOvertakenAgainAndAgain: an entry is recorded also where another program was first
+// many times in a row.
+func TestOvertakenAgainAndAgain(t *testing.T) {
+	log := &busyLog{left: 30}
+	log.other = open(t, &log.Memory)
+	if err := order(t, open(t, log), "A"); err != nil || len(log.Records) != 31 {
+		t.Errorf("%d records, %v", len(log.Records), err)
+	}
+}
+
 var errRefused = errors.New("refused")
 
 // TestAppendedTogether: while one entry is stored others come: they are appended
