@@ -9,7 +9,7 @@ import (
 // components for itself.
 func (e *engine) lower(depth int) vector {
 	v, a := e.now.vector, e.ahead[depth]
-	v[unserved] += a.hopeless
+	v[unserved] += a.hopeless + e.apartFrom(depth)
 	spare := int(e.most[unserved] - e.now.vector[unserved]) // orders that may still be left out
 	if spare == 0 {
 		v[broken] += a.vector[broken]
@@ -46,6 +46,25 @@ func (e *engine) lower(depth int) vector {
 	}
 	v[left] = e.m.fixed + opened - drawn
 	return v
+}
+
+// apartFrom is how many orders more cannot be served, since each is in a pair of its own of
+// which one at most can be: a matching, in the order of the pairs.
+func (e *engine) apartFrom(depth int) int64 {
+	if len(e.pairs) == 0 {
+		return 0
+	}
+	n := int64(0)
+	var used [mostOrders]bool
+	for _, p := range e.pairs {
+		j, k := p[0], p[1]
+		if used[j] || used[k] || k < depth || (j < depth && e.chosen[j] < 0) {
+			continue
+		}
+		used[j], used[k] = true, true
+		n++
+	}
+	return n
 }
 
 // loaded is the sum of the demands on vials so far.

@@ -53,10 +53,11 @@ type engine struct {
 	chosen []int
 	now    state
 	ahead  []ahead
-	byHold []int // unopened vials, the largest first
-	byKilo []int // the smallest first
-	byHeat []int // all vials, the least activity first
-	costly []int // orders, those whose draw costs most for what it takes first
+	pairs  [][2]int // orders of which one at most can be served
+	byHold []int    // unopened vials, the largest first
+	byKilo []int    // the smallest first
+	byHeat []int    // all vials, the least activity first
+	costly []int    // orders, those whose draw costs most for what it takes first
 	jobs   []job
 }
 
@@ -89,6 +90,7 @@ func (m *model) engine(most vector, width int, allowed []bool, steps *int) *engi
 			e.byHold = append(e.byHold, i)
 		}
 	}
+	e.pairs = e.apart()
 	e.byKilo = slices.Clone(e.byHold)
 	e.sortForHand()
 	slices.SortStableFunc(e.byHold, func(a, b int) int { return -compare(m.sources[a].holds, m.sources[b].holds) })
@@ -318,6 +320,36 @@ func (e *engine) overlaps(depth int, x *option) bool {
 		}
 	}
 	return false
+}
+
+// apart are the pairs of orders that are both to be in one suite, and overlap whichever
+// options they have.
+func (e *engine) apart() (out [][2]int) {
+	m := e.m
+	if m.let.has(Suites, "") {
+		return nil
+	}
+	span := make([][2]time.Time, len(m.orders)) // the first and the last start of each
+	for k, o := range m.orders {
+		for _, x := range o.options {
+			if !e.allowed[x.source] {
+				continue
+			}
+			if span[k][0].IsZero() || x.infuse.Before(span[k][0]) {
+				span[k][0] = x.infuse
+			}
+			span[k][1] = later(span[k][1], x.infuse)
+		}
+		for j := range k {
+			if suite := o.order.Suite; suite == "" || suite != m.orders[j].order.Suite || span[j][0].IsZero() || span[k][0].IsZero() {
+				continue
+			}
+			if m.clash(span[j][0], span[k][1]) && m.clash(span[k][0], span[j][1]) {
+				out = append(out, [2]int{j, k})
+			}
+		}
+	}
+	return out
 }
 
 // clash tells that two infusions in one suite overlap.
