@@ -9,13 +9,17 @@ import (
 // components for itself.
 func (e *engine) lower(depth int) vector {
 	v, a := e.now.vector, e.ahead[depth]
-	v[unserved] += a.hopeless + e.apartFrom(depth)
-	spare := int(e.most[unserved] - e.now.vector[unserved]) // orders that may still be left out
+	apart, off := e.apartFrom(depth)
+	v[unserved] += a.hopeless + int64(apart)
+	spare := int(e.most[unserved]-e.now.vector[unserved]) - apart // orders that may still be left out
+	if spare < 0 {
+		return worst
+	}
 	if spare == 0 {
-		v[broken] += a.vector[broken]
-		v[changes] += a.vector[changes]
-		v[hand] += a.vector[hand]
-		if e.width > hand {
+		v[broken] += a.vector[broken] - off.vector[broken]
+		v[changes] += a.vector[changes] - off.vector[changes]
+		v[hand] += a.vector[hand] - off.vector[hand]
+		if e.width > hand && apart == 0 {
 			v[hand] = max(v[hand], e.now.vector[hand]+e.leastHand(depth))
 		}
 	}
@@ -24,12 +28,13 @@ func (e *engine) lower(depth int) vector {
 	if spare > 0 { // the largest of those still open come first
 		demand = e.ahead[min(depth+spare, len(e.ahead)-1)].demand
 	}
-	short, draws := e.short(demand, len(e.m.orders)-depth-spare)
+	demand -= off.demand
+	short, draws := e.short(demand, len(e.m.orders)-depth-spare-apart)
 	more := e.further(short, draws)
 	if more < 0 {
 		return worst
 	}
-	if spare == 0 && v[vials]+int64(more) <= e.best[vials] {
+	if spare == 0 && apart == 0 && v[vials]+int64(more) <= e.best[vials] {
 		more = max(more, e.martelloToth(depth))
 	}
 	if e.deep && v[vials]+int64(more) <= e.best[vials] {
@@ -49,12 +54,12 @@ func (e *engine) lower(depth int) vector {
 }
 
 // apartFrom is how many orders more cannot be served, since each is in a pair of its own of
-// which one at most can be: a matching, in the order of the pairs.
-func (e *engine) apartFrom(depth int) int64 {
+// which one at most can be: a matching, in the order of the pairs. off is the most that
+// leaving them out takes off the least of the orders still open.
+func (e *engine) apartFrom(depth int) (n int, off ahead) {
 	if len(e.pairs) == 0 {
-		return 0
+		return 0, off
 	}
-	n := int64(0)
 	var used [mostOrders]bool
 	for _, p := range e.pairs {
 		j, k := p[0], p[1]
@@ -63,8 +68,16 @@ func (e *engine) apartFrom(depth int) int64 {
 		}
 		used[j], used[k] = true, true
 		n++
+		a, b := e.low[k], e.low[k]
+		if j >= depth {
+			b = e.low[j]
+		}
+		for _, i := range []int{broken, changes, hand} {
+			off.vector[i] += max(a.vector[i], b.vector[i])
+		}
+		off.demand += max(a.demand, b.demand)
 	}
-	return n
+	return n, off
 }
 
 // loaded is the sum of the demands on vials so far.

@@ -53,6 +53,7 @@ type engine struct {
 	chosen []int
 	now    state
 	ahead  []ahead
+	low    []ahead  // the least of each order by itself
 	pairs  [][2]int // orders of which one at most can be served
 	byHold []int    // unopened vials, the largest first
 	byKilo []int    // the smallest first
@@ -81,7 +82,7 @@ func (m *model) engine(most vector, width int, allowed []bool, steps *int) *engi
 	e := &engine{m: m, most: most, width: width, allowed: allowed, steps: steps, best: worst, bound: worst, exact: -1}
 	e.chosen = make([]int, len(m.orders))
 	e.now.loads = make([]load, len(m.sources))
-	e.ahead = make([]ahead, len(m.orders)+1)
+	e.ahead, e.low = make([]ahead, len(m.orders)+1), make([]ahead, len(m.orders))
 	for i := len(m.orders) - 1; i >= 0; i-- {
 		e.ahead[i] = e.lookAhead(i)
 	}
@@ -131,6 +132,7 @@ func (e *engine) lookAhead(i int) ahead {
 	for _, k := range []int{broken, changes, hand} {
 		out.vector[k] += low.vector[k]
 	}
+	e.low[i] = low
 	out.demand += low.demand
 	out.drawn += low.drawn
 	out.largest = max(out.largest, low.demand)
