@@ -7,8 +7,8 @@ import (
 
 	"vialwright/fact"
 	"vialwright/inventory"
+	"vialwright/ledger"
 	"vialwright/protection"
-	"vialwright/quantity"
 	"vialwright/rules"
 )
 
@@ -60,10 +60,6 @@ func (r *reader) exceeded() {
 	}
 }
 
-// worth is below which a container counts as empty: the step of what an activity meter
-// shows of one.
-const worth = 0.1 * quantity.MegaBecquerel
-
 // nowhere asks of each container of a group whose orders are all closed or cancelled where
 // it is.
 func (r *reader) nowhere() {
@@ -95,7 +91,7 @@ func (r *reader) container(id string) {
 		return
 	}
 	item := r.out.Inventory.Items[i]
-	if item.Activity < worth || !slices.Contains([]inventory.Where{inventory.InVial, inventory.InSyringe, inventory.InDose, inventory.InParts}, item.Where) {
+	if item.Activity < ledger.Empty || !slices.Contains([]inventory.Where{inventory.InVial, inventory.InSyringe, inventory.InDose, inventory.InParts}, item.Where) {
 		return
 	}
 	var kept *fact.KeepStock

@@ -31,6 +31,10 @@ type Container struct {
 	Kind Kind
 }
 
+// Empty is below which a container counts as empty: the step of what an activity meter
+// shows of one.
+const Empty = 0.1 * quantity.MegaBecquerel
+
 // Share is an independent statement about a movement: it carried the
 // fraction Value of what its source held just before, with standard
 // uncertainty U (absolute, same unit). A draw's volume gives one, and so

@@ -5,6 +5,7 @@ import (
 
 	"vialwright/dispensing"
 	"vialwright/fact"
+	"vialwright/ledger"
 	"vialwright/procedure"
 	"vialwright/web/books"
 	"vialwright/web/kit"
@@ -167,6 +168,19 @@ func (b *Bench) survey() []kit.Part {
 	return out
 }
 
+// close closes the record, and says of each container of the order with something left in it
+// which waste item it goes into, where that is known by then.
 func (b *Bench) close() []kit.Part {
-	return []kit.Part{{Kind: "close", Fixed: map[string]any{"for": b.Order.ID}, Inputs: []kit.Input{kit.At}}}
+	parts := []kit.Part{{Kind: "close", Fixed: map[string]any{"for": b.Order.ID}, Inputs: []kit.Input{kit.At}}}
+	for _, k := range b.Result.Containers {
+		left := k.Here && (k.Activity >= ledger.Empty || k.Withheld != "")
+		if kind := k.Container.Kind; !left || b.Case.Serves[k.Container.ID] != b.Order.ID || kind == ledger.Territory || kind == ledger.WasteItem {
+			continue
+		}
+		parts = append(parts, kit.Part{Kind: "discard", Optional: true, Fixed: map[string]any{"from": k.Container.ID}, Inputs: []kit.Input{
+			{Name: "into", Label: "What is left in " + k.Container.ID + " goes into waste item", Small: true, Hint: "Leave it empty where that is entered later: Waste bins asks for it."},
+			kit.At,
+		}})
+	}
+	return parts
 }

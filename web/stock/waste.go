@@ -2,18 +2,15 @@ package stock
 
 import (
 	"net/http"
-	"time"
 
 	"vialwright/dispensing"
 	"vialwright/fact"
-	"vialwright/fold"
 	"vialwright/ledger"
 	"vialwright/people"
 	"vialwright/quantity"
 	"vialwright/web/books"
 	"vialwright/web/kit"
 	"vialwright/web/view"
-	"vialwright/web/words"
 )
 
 // discardForm puts what a container holds into a waste item.
@@ -52,47 +49,8 @@ func (q *request) discardForm(st *kit.State) *kit.Form {
 			{Name: "volume", Label: "Volume; empty for all of it"},
 			kit.At,
 		}}},
-		Permit: q.takes,
+		Permit: func(_ *kit.State, facts []fact.Fact) error { return books.BinsTake(q.Request, 0, facts...) },
 	}
-}
-
-// takes refuses a waste item that was closed or that left by then.
-func (q *request) takes(_ *kit.State, facts []fact.Fact) error {
-	own, _ := q.Lab.Kept(func(f fact.Fact) bool {
-		_, closed := f.(*fact.CloseBin)
-		_, left := f.(*fact.ReleaseBin)
-		return closed || left
-	})
-	for _, f := range facts {
-		x, ok := f.(*fact.Discard)
-		if !ok {
-			continue
-		}
-		said, closed := "", time.Time{}
-		for _, e := range fold.Entries(own) {
-			switch b := e.Fact.(type) {
-			case *fact.CloseBin:
-				if b.Bin == x.Into && !b.At.Before(closed) { // the last closing counts
-					closed = b.At
-				}
-			case *fact.ReleaseBin:
-				if b.Bin == x.Into && b.At.Before(x.At) {
-					said = x.Into + " left on " + q.clock(b.At)
-				}
-			}
-		}
-		if said == "" && !closed.IsZero() && closed.Before(x.At) {
-			said = x.Into + " was closed on " + q.clock(closed)
-		}
-		if said != "" {
-			return kit.Faults{kit.Control(0, "into"): {Text: said + ", and takes nothing more", Way: "write the id of another item, or check the time"}}
-		}
-	}
-	return nil
-}
-
-func (q *request) clock(t time.Time) string {
-	return words.Zoned{Location: q.Location()}.Wall(t, q.Now)
 }
 
 // wastePage lists the waste items of all cases, with what they hold now.
