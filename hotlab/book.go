@@ -48,15 +48,15 @@ type Deed struct {
 
 // Book is what stands at an instant.
 type Book struct {
-	At        time.Time
-	Parcels   []Parcel
-	Rooms     []Room
-	Bins      []Bin
-	Persons   []Person
+	At      time.Time
+	Parcels []Parcel
+	Rooms   []Room
+	Bins    []Bin
+	Persons []Person
 	// Limits are what a dose of the year is held against, by where the dosemeter is worn, Levels
 	// above which the site looks into it; what is not set is absent.
-	Limits map[fact.Worn]rules.Value
-	Levels map[fact.Worn]quantity.Stated[quantity.DoseEquivalent]
+	Limits    map[fact.Worn]rules.Value
+	Levels    map[fact.Worn]quantity.Stated[quantity.DoseEquivalent]
 	Skin      []Skin
 	Inventory inventory.Inventory
 	// Plan are the site's five lines of what to do at a spill; nil without them.

@@ -12,7 +12,7 @@ import (
 // bins asks for it.
 func TestCloseWithWhatIsLeft(t *testing.T) {
 	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("survey")
-	page := s.RP.Look(webtest.Bench + "/step/close").Says(200, "goes into waste item")
+	page := s.RP.Look(webtest.Bench+"/step/close").Says(200, "goes into waste item")
 	if n := strings.Count(page.Text(), "goes into waste item"); n != 1 {
 		t.Errorf("%d containers are asked about", n)
 	}
