@@ -44,10 +44,7 @@ func TestFactorsClosedForms(t *testing.T) {
 // printed ones differ from the formula by that in places (3, 8 and 20).
 func TestGrubbsTable(t *testing.T) {
 	for n, want := range map[int]float64{3: 1.155, 4: 1.481, 5: 1.715, 6: 1.887, 7: 2.020, 8: 2.126, 10: 2.290, 20: 2.709} {
-		near(t, fmt.Sprint("two-sided ", n), ok(GrubbsCritical(n, 0.05, true))(t), want, 0.00151)
-	}
-	for n, want := range map[int]float64{3: 1.153, 5: 1.672, 8: 2.032, 10: 2.176} {
-		near(t, fmt.Sprint("one-sided ", n), ok(GrubbsCritical(n, 0.05, false))(t), want, 0.00151)
+		near(t, fmt.Sprint("for ", n), ok(grubbsCritical(n, 0.05))(t), want, 0.00151)
 	}
 }
 
@@ -55,7 +52,7 @@ func TestPeerScipyCharts(t *testing.T) {
 	sizes := []int{2, 3, 5, 10, 25}
 	var grubbs [][3]any
 	for _, n := range []int{3, 4, 8, 20, 100} {
-		grubbs = append(grubbs, [3]any{n, 0.05, true}, [3]any{n, 0.01, false})
+		grubbs = append(grubbs, [3]any{n, 0.05, true}, [3]any{n, 0.01, true})
 	}
 	g := rand.New(rand.NewPCG(1959, 239))
 	values := make([]float64, 30)
@@ -76,7 +73,7 @@ func TestPeerScipyCharts(t *testing.T) {
 		worst = math.Max(worst, math.Max(math.Abs(f.MeanRange-answer.Moments[i][0]), math.Abs(f.RangeSD-answer.Moments[i][1])))
 	}
 	for i, a := range grubbs {
-		near(t, "G", ok(GrubbsCritical(a[0].(int), a[1].(float64), a[2].(bool)))(t), answer.Grubbs[i], 1e-8)
+		near(t, "G", ok(grubbsCritical(a[0].(int), a[1].(float64)))(t), answer.Grubbs[i], 1e-8)
 	}
 	for i, p := range ok(EWMA(values, 9.5, 1, 0.2, 3))(t) {
 		near(t, "z", p.Value, answer.EWMA[i][0], 1e-12)
@@ -228,9 +225,9 @@ func TestChartsRefused(t *testing.T) {
 	refused(t, "single values", err, "bad-group")
 	_, err = factorsFor(101)
 	refused(t, "large group", err, "bad-group")
-	_, err = GrubbsCritical(2, 0.05, true)
+	_, err = grubbsCritical(2, 0.05)
 	refused(t, "two", err, "too-few")
-	_, err = GrubbsCritical(3, nan, true)
+	_, err = grubbsCritical(3, nan)
 	refused(t, "chance", err, "bad-chance")
 	_, err = Grubbs([]float64{2, 2, 2}, 0.05)
 	refused(t, "same", err, "no-spread")

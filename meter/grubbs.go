@@ -17,14 +17,13 @@ type Outlier struct {
 	Found bool
 }
 
-// GrubbsCritical gives the critical value for n values, two-sided (the farthest
-// on either side) or one-sided (on a side named before):
+// grubbsCritical gives the critical value for n values, two-sided (the farthest on either
+// side):
 //
 //	G = (n-1)/sqrt(n) sqrt(t^2/(n - 2 + t^2)), t = t_(1 - chance/(2 n))(n - 2)
 //
-// with n for 2 n where one-sided (Grubbs 1969). Errors: too-few for n < 3, and
-// bad-chance unless 0 < chance < 1.
-func GrubbsCritical(n int, chance float64, twoSided bool) (float64, error) {
+// (Grubbs 1969). Errors: too-few for n < 3, and bad-chance unless 0 < chance < 1.
+func grubbsCritical(n int, chance float64) (float64, error) {
 	if n < 3 {
 		return 0, refuse("too-few", fmt.Sprintf("Among %d values none can be an outlier.", n), "Take three or more.")
 	}
@@ -32,11 +31,7 @@ func GrubbsCritical(n int, chance float64, twoSided bool) (float64, error) {
 		return 0, refuse("bad-chance", "The chance of a false alarm lies between 0 and 1.", "5 % is usual.")
 	}
 	m := float64(n)
-	both := 2 * chance / m // probability beyond -t and t
-	if twoSided {
-		both = chance / m
-	}
-	t, _ := uncertainty.New(0, 1, "t", m-2).Coverage(1 - both)
+	t, _ := uncertainty.New(0, 1, "t", m-2).Coverage(1 - chance/m)
 	if math.IsNaN(t) {
 		return 0, refuse("bad-chance", "The chance of a false alarm is too small to be reckoned with.", "5 % is usual.")
 	}
@@ -44,12 +39,12 @@ func GrubbsCritical(n int, chance float64, twoSided bool) (float64, error) {
 }
 
 // Grubbs tests the value farthest from the mean, two-sided. One outlier at most
-// can be judged so. Errors: those of GrubbsCritical, bad-value, no-spread.
+// can be judged so. Errors: too-few, bad-chance, bad-value, no-spread.
 func Grubbs[Q ~float64](values []Q, chance float64) (Outlier, error) {
 	if err := checkValues(values); err != nil {
 		return Outlier{}, err
 	}
-	critical, err := GrubbsCritical(len(values), chance, true)
+	critical, err := grubbsCritical(len(values), chance)
 	if err != nil {
 		return Outlier{}, err
 	}

@@ -205,11 +205,11 @@ func TestScales(t *testing.T) {
 	got, kept := meterbook.Change(s, o)
 	// 1.17 and 1.43 GBq times 1.24, u = 1.9 %; 1.3/1.24 = 1.0484 is 19.35 % less.
 	want := []meterbook.Moved{{"Prescription", "1.3 GBq", "1.612 ± 0.031 GBq"}, {"Tolerance of 10 %", "1.17 GBq to 1.43 GBq", "1.451 GBq to 1.773 GBq"}, {"Mean absorbed dose, tumour", "about 120 Gy", "about 150 Gy"}}
-	if !slices.Equal(got, want) || kept != "If the figure of 1.3 GBq were kept, the patient would get 1.048 GBq of now, -19.35 %." {
+	if !slices.Equal(got, want) || kept != "If the figure of 1.3 GBq were kept, the patient would get 1.048 GBq on the scale in use now, -19.35 %." {
 		t.Errorf("%q %s", got, kept)
 	}
 	o.Basis, o.Prescribed = quantity.TraceableBasis, 1.612e9
-	if back, kept := meterbook.Change(s, o); back[0].Then != "1.300 ± 0.025 GBq" || !strings.Contains(kept, "1.999 GBq of now, +24.00 %") {
+	if back, kept := meterbook.Change(s, o); back[0].Then != "1.300 ± 0.025 GBq" || !strings.Contains(kept, "1.999 GBq on the scale in use now, +24.00 %") {
 		t.Errorf("%q %s", back, kept)
 	}
 	m := &fact.Meter{ID: "M1", Geometry: &fact.Geometries{ShippingVial: []fact.Geometry{{Factor: fact.Number{Value: 1, Text: "1"}, Basis: quantity.LabelBasis}}}}

@@ -97,7 +97,7 @@ func TestChangeOfScaleAndWithdrawnMeter(t *testing.T) {
 	const of = "/instruments/of/M1"
 	s.MP.Look(of).Says(200, "A planned change of scale")
 	// 1.3 GBq times 1.24, u = 1.9 %; 1.3/1.24 = 1.0484, 19.35 % less.
-	s.T1.Look(of).Says(200, "1.3 GBq becomes 1.612 ± 0.031 GBq", "1.17 GBq to 1.43 GBq becomes 1.451 GBq to 1.773 GBq", "the patient would get 1.048 GBq of now, -19.35 %")
+	s.T1.Look(of).Says(200, "1.3 GBq becomes 1.612 ± 0.031 GBq", "1.17 GBq to 1.43 GBq becomes 1.451 GBq to 1.773 GBq", "the patient would get 1.048 GBq on the scale in use now, -19.35 %")
 	checker := s.As("T2").Look(of).Says(200, "Orders not shown before your second check: 1").Text()
 	if strings.Contains(checker, "1.612") || strings.Contains(checker, "1.3 GBq") {
 		t.Errorf("a checker is shown the order: %s", checker)
