@@ -65,6 +65,25 @@ func (v *view) aftercare() Aftercare {
 	return out
 }
 
+// identifiers are those of every patient in the records, in force or not.
+func (v *view) identifiers() (out []string) {
+	var of func(fact.Fact)
+	of = func(f fact.Fact) {
+		switch x := f.(type) {
+		case *fact.Order:
+			out = append(out, x.Patient, x.SecondID)
+		case *fact.TimeOut:
+			out = append(out, x.Patient, x.SecondID)
+		case *fact.Correct:
+			of(x.With)
+		}
+	}
+	for _, r := range v.records {
+		of(r.Fact)
+	}
+	return out
+}
+
 // MayComplete says whether a person may complete the order of a preparation. It
 // refuses, in this order:
 //

@@ -79,6 +79,9 @@ type Preparation struct {
 	Holds []Hold
 	// Expect is what the record expects at a hand-over and a time-out.
 	Expect identity.Item
+	// Identifiers are all that the records of the group ever said of a patient, those
+	// that a correction took away among them.
+	Identifiers []string
 	// Cancelled is the reason the preparation was cancelled; empty if it was
 	// not.
 	Cancelled string

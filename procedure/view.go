@@ -164,7 +164,7 @@ func (v *view) preparation() Preparation {
 	p.After = v.aftercare()
 	v.endings(&p)
 	v.steps(&p)
-	p.Expect = v.expect(p.Labels)
+	p.Expect, p.Identifiers = v.expect(p.Labels), v.identifiers()
 	return p
 }
 

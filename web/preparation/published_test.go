@@ -98,3 +98,34 @@ func undrawn(t *testing.T) *webtest.Story {
 	s.T1.Fill(webtest.Bench, "parts", webtest.Bench+"/step/parts", append(read, "p0.holds", "line, catheter and swabs", "p0.gross", "16.35")...).Recorded()
 	return s
 }
+
+// TestDraftNamesNobody: no identifier that was ever recorded of the patient is in the draft
+// of a report, its address or what is sent with it: also not one that a correction took
+// away, which the words of that day still hold.
+func TestDraftNamesNobody(t *testing.T) {
+	s := ruled(t, "p0.or-at-stasis", "no", "p0.second-identifier", "STAY-7719", "p0.one-identifier", "")
+	infused(s, "p0.reason", "blockage", "p0.evidence", "demo 0042 (stay7719) lay still; DEMO-0099, STAY-8840 had been meant", "p0.text", "line of Demo-0042 blocked")
+	draft := func() (all string) {
+		p := s.T1.Look(webtest.Bench+"/draft").Says(200, "lay still", "had been meant", "blocked")
+		all = webtest.Bench + "/draft\n" + p.Body
+		for name, values := range p.Header {
+			all += "\n" + name + ": " + strings.Join(values, ", ")
+		}
+		return strings.ToLower(all)
+	}
+	none := func(when string, identifiers ...string) {
+		t.Helper()
+		text := draft()
+		for _, id := range identifiers {
+			for _, word := range append(strings.Split(id, "-"), id, strings.ReplaceAll(id, "-", " "), strings.ReplaceAll(id, "-", "")) {
+				if strings.Contains(text, strings.ToLower(word)) {
+					t.Errorf("%s: %q is in the draft:\n%s", when, word, text)
+				}
+			}
+		}
+	}
+	none("as it was ordered", "DEMO-0042", "STAY-7719")
+	const order = "p0.with.order."
+	s.RP.Fill(webtest.Entry(1), "correct", webtest.Entry(1), "p0.reason", "another patient", order+"patient", "DEMO-0099", order+"second-identifier", "STAY-8840").Recorded()
+	none("after the correction", "DEMO-0042", "STAY-7719", "DEMO-0099", "STAY-8840")
+}
