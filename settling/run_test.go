@@ -33,6 +33,20 @@ func TestRunEqualSpheresFullVial(t *testing.T) {
 	near(t, "clear line, mm/s", speed, want, 0.01)
 }
 
+// 26 million equal spheres of 32.5 um, a dose of 1.30 GBq at the reference time at
+// nominally 50 Bq each, are 0.467328 mL and at 1.6 g/cm3 0.747725 g: pi d^3/6 is
+// 1.797416e-8 mL, worked out by hand.
+func TestSolidsOfADose(t *testing.T) {
+	c := Default()
+	c.Sizes.SD, c.Count = 0, 26e6
+	r, err := Run(c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "solids in mL", float64(r.Solids)*float64(c.Volume), 0.467328, 1e-5)
+	near(t, "mass in g", float64(r.Mass), 0.747725, 1e-5)
+}
+
 // A third-party figure of 1.37 g for one activity is a fraction of 0.17.
 func TestRunByMass(t *testing.T) {
 	c := Default()
