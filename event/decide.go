@@ -125,7 +125,7 @@ func (d *decider) delivered() {
 	}
 	d.out.Delivered, d.out.By = &best.Known, best.name
 	deviate := func(of, text string, amount quantity.Activity, u quantity.Fraction) {
-		d.out.Deviations = append(d.out.Deviations, Deviation{of, text, quantity.Fraction(best.Activity/amount) - 1, u})
+		d.out.Deviations = append(d.out.Deviations, Deviation{Of: of, Amount: text, Value: quantity.Fraction(best.Activity/amount) - 1, U: u})
 	}
 	if p := d.Prescribed; p.Value > 0 {
 		deviate("prescribed", p.Text, p.Value, quantity.Fraction(best.U/p.Value))
@@ -285,6 +285,7 @@ func (d *decider) amount() (beyond, under bool) {
 		d.out.Beyond = quantity.Fraction(p)
 	}
 	beyond = v.Reached(math.Abs(off))
+	d.out.Deviations[0] = d.out.Deviations[0].against(v)
 	is := "not beyond"
 	if beyond {
 		is = "beyond"

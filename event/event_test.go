@@ -185,6 +185,11 @@ func TestNearLimit(t *testing.T) {
 	if math.Abs(float64(d.Beyond)-0.5332) > 5e-5 || d.Outcome != event.IsEvent || math.Abs(float64(d.Deviations[0].Value)+0.2023) > 5e-5 {
 		t.Errorf("%s, %v, probability %.4f", d.Outcome, d.Deviations, float64(d.Beyond))
 	}
+	// What does not reach the limit is not rounded onto it.
+	_, d = decide(t, gave("1.00 GBq", "0.8004 GBq")...)
+	if got := strings.Join(d.Because, " "); d.Outcome != event.Within || !strings.Contains(got, "-19.96 % ± 4 % of the prescribed 1.00 GBq, not beyond") {
+		t.Errorf("%s: %s", d.Outcome, got)
+	}
 }
 
 // TestReasons: half of the dose was given, and the reason decides (ENS 55617 for
