@@ -40,15 +40,6 @@ func BenchmarkPair(b *testing.B) {
 	}
 }
 
-func BenchmarkChainOfThree(b *testing.B) {
-	members := []nuclide.Member{{HalfLife: 908.8e6, Atoms: 1e15, Branch: 1}, {HalfLife: 230550, Branch: 1}, {HalfLife: stable}}
-	for b.Loop() {
-		if _, err := nuclide.Chain(members, 864000); err != nil {
-			b.Fatal(err)
-		}
-	}
-}
-
 func BenchmarkNewSpectrum(b *testing.B) {
 	for b.Loop() {
 		spectrum(b, 40, 90, 2278.7, nuclide.FirstForbiddenUnique)

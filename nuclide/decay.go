@@ -32,18 +32,6 @@ func Factor(halfLife, elapsed quantity.Span) float64 {
 	return f - f*(math.Ln2*r/T)
 }
 
-// DuringCount gives the activity at the start of a count over the mean
-// activity during it, x/(1 - e^-x) with x = ln 2 length/halfLife: 1 or more.
-// It panics unless halfLife > 0 and length >= 0.
-func DuringCount(halfLife, length quantity.Span) float64 {
-	if !(halfLife > 0) || !(length >= 0) {
-		panic("nuclide: DuringCount needs a half-life above 0 and a length of 0 or more")
-	}
-	// mean = A(0) (1/t) integral of e^(-lambda s) over 0 to t = A(0) (1 - e^-x)/x
-	x := math.Ln2 * float64(length/halfLife)
-	return 1 / relax(x)
-}
-
 // relax gives (1 - e^-x)/x for x >= 0 without cancellation, 1 at 0.
 func relax(x float64) float64 {
 	if x == 0 {

@@ -99,17 +99,6 @@ func TestD5UncertaintyFromTheHalfLife(t *testing.T) {
 	near(t, "by difference", (up-down)/2/nuclide.Factor(h.Value, hours(72)), float64(h.RelativeU(hours(72))), 1e-8)
 }
 
-func TestD6DecayDuringACount(t *testing.T) {
-	near(t, "60 s", nuclide.DuringCount(hours(ensdf2020), 60), 1.0000902, 5.01e-8)
-	// small x: 1 + x/2 + x^2/12, exact to x^4; 1 at no length at all
-	for _, length := range []quantity.Span{0, 1e-9, 1e-3, 1} {
-		x := math.Ln2 * float64(length) / 230550
-		near(t, "short count", nuclide.DuringCount(230550, length), 1+x/2+x*x/12, 3e-16)
-	}
-	// one half-life: ln 2/(1 - 1/2)
-	near(t, "one half-life", nuclide.DuringCount(1, 1), 2*math.Ln2, 3e-16)
-}
-
 func TestD7TenHalfLives(t *testing.T) {
 	h := nuclide.HalfLife{Value: hours(ensdf2020), Source: "ENSDF 2020"}
 	span, err := h.Until(1024*quantity.MegaBecquerel, 1*quantity.MegaBecquerel)
@@ -200,9 +189,6 @@ func TestPanicsOnAHalfLifeThatIsNone(t *testing.T) {
 		"zero":                 func() { nuclide.Factor(0, 1) },
 		"negative":             func() { nuclide.Factor(-1, 1) },
 		"not a number":         func() { nuclide.Factor(nan, 1) },
-		"count without one":    func() { nuclide.DuringCount(0, 1) },
-		"count of length < 0":  func() { nuclide.DuringCount(1, -1) },
-		"count of length NaN":  func() { nuclide.DuringCount(1, nan) },
 		"atoms without one":    func() { nuclide.AtomsOf(1, 0) },
 		"activity without one": func() { nuclide.Atoms(1).Activity(nan) },
 		"pair going back":      func() { nuclide.Pair{Parent: 1, Daughter: 1}.Grow(1, 1, -1) },
@@ -257,23 +243,6 @@ func TestFactorFallsWithTimeAndRisesWithHalfLife(t *testing.T) {
 		}
 		if a > T/100 && !(nuclide.Factor(T*1.001, a) > nuclide.Factor(T, a)) {
 			t.Fatal("a longer half-life left less")
-		}
-	})
-}
-
-// The factor of a count lies between 1 and the decay back over the whole
-// count, and two half counts weighted by their counts make the whole one.
-func TestDuringCountProperties(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		T := quantity.Span(halfLives.Draw(t, "T"))
-		l := T * quantity.Span(rapid.Float64Range(0, 20).Draw(t, "length"))
-		f := nuclide.DuringCount(T, l)
-		if f < 1 || f > nuclide.Factor(T, -l)*(1+1e-15) {
-			t.Fatalf("%v", f)
-		}
-		half := 1 / nuclide.DuringCount(T, l/2)
-		if whole := (half + half*nuclide.Factor(T, l/2)) / 2; math.Abs(whole*f-1) > 1e-14 {
-			t.Fatalf("halves make %v, whole %v", whole, 1/f)
 		}
 	})
 }

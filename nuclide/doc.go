@@ -16,11 +16,9 @@
 //	A(t) = A(0) 2^(-t/T)                     decay from one instant to another
 //	u(f)/f = ln 2 |t| u(T) / T^2             f the decay factor (JCGM 100:2008, 5.1.2)
 //	t = T log2(A(0)/A)                       time until A is left
-//	A(0)/mean = x / (1 - e^-x), x = lambda t decay during a count of length t
 //	N = A T / ln 2,  m = N M / N_A           atoms and mass
 //	A2(t) = A2(0) f2 + b A1(0) lambda2 D,    daughter of a parent (Bateman, Proc
 //	D = (f1 - f2)/(lambda2 - lambda1)        Cambridge Phil Soc 15 (1910) 423)
-//	dN/dW ~ p W q^2 F(Z,W) C(W)              beta spectrum, see Spectrum
 //
 // # Sources
 //
@@ -36,8 +34,7 @@
 // One nuclide, exponential decay, times on a civil scale without leap seconds
 // (one leap second is 3 parts in a million of a Y-90 activity). Carrying an
 // activity so far that the result leaves the range of a float64 is an error,
-// never a silent zero or infinity. Beta spectra are those of a point nucleus
-// without screening: good to 1 % above 50 keV and to 0.3 % in the mean energy.
+// never a silent zero or infinity.
 //
 // # Worked example
 //

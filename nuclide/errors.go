@@ -20,6 +20,4 @@ const (
 	FarHalfLife     = "half-life-far"
 	InvalidActivity = "activity-invalid"
 	OutOfRange      = "decay-out-of-range"
-	InvalidChain    = "chain-invalid"
-	InvalidSpectrum = "spectrum-invalid"
 )

@@ -71,14 +71,6 @@ func ExampleHalfLife_Until() {
 	// 39.7 days <nil>
 }
 
-// One minute of counting hardly matters, two hours do.
-func ExampleDuringCount() {
-	T := nuclide.Y90.HalfLife().Value
-	fmt.Printf("%.6f %.6f\n", nuclide.DuringCount(T, quantity.Minute), nuclide.DuringCount(T, 2*quantity.Hour))
-	// Output:
-	// 1.000090 1.010862
-}
-
 // A reference time left empty is refused instead of becoming 0 Bq.
 func ExampleHalfLife_Carry() {
 	var forgotten time.Time
@@ -103,43 +95,6 @@ func ExamplePair_Grow() {
 	// 30 d        432.6 kBq
 	// 60 d         20.1 kBq
 	// 90 d         19.9 kBq
-}
-
-// A generator left alone: the atoms that were Sr-90 are Y-90 or Zr-90.
-func ExampleChain() {
-	sr, y := nuclide.Sr90.HalfLife().Value, nuclide.Y90.HalfLife().Value
-	start := []nuclide.Member{
-		{HalfLife: sr, Atoms: nuclide.AtomsOf(quantity.GigaBecquerel, sr), Branch: 1},
-		{HalfLife: y, Branch: 1},
-		{HalfLife: quantity.Span(stable)},
-	}
-	after, err := nuclide.Chain(start, 30*quantity.Day)
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	fmt.Printf("Sr-90 %.4f GBq, Y-90 %.4f GBq, Zr-90 %.3e atoms\n",
-		after[0].Activity(sr)/quantity.GigaBecquerel, after[1].Activity(y)/quantity.GigaBecquerel, after[2])
-	// Output:
-	// Sr-90 0.9980 GBq, Y-90 0.9979 GBq, Zr-90 2.258e+15 atoms
-}
-
-// The mean energy that the dose constant rests on, from the shape of the
-// spectrum and as evaluated.
-func ExampleSpectrum() {
-	s, err := nuclide.NewSpectrum(40, 90, 2278.7*nuclide.KiloElectronVolt, nuclide.FirstForbiddenUnique)
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	fmt.Printf("mean %.1f keV, above 1 MeV %.1f %%\n", s.Mean(), 100*(1-s.Cumulative(nuclide.MegaElectronVolt)))
-	for _, e := range nuclide.Y90.BetaMeanEnergies(1) {
-		fmt.Println(e.Source)
-	}
-	// Output:
-	// mean 933.2 keV, above 1 MeV 44.4 %
-	// 932.4(7) keV, ENSDF, Nuclear Data Sheets 165, 2020
-	// 926.7(8) keV, DDEP evaluation, BIPM Monographie-5, literature to 2015-02-01
 }
 
 // The mass of a patient's activity is a few ten nanograms.
