@@ -8,8 +8,6 @@ package learning
 //	bad-u         an uncertainty that is negative or not finite
 //	no-name       a case without vial kind or person
 //	bad-coverage  a probability outside (0, 1)
-//	no-case       a case number that is not there
-//	set-aside     a case that was set aside before
 //	too-few       fewer cases than the question needs
 type Error struct {
 	Code string // one of the codes above

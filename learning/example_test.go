@@ -22,20 +22,16 @@ func Example() {
 		}
 	}
 	for _, person := range []string{"Ada", "Ben", "Cy"} {
-		s, err := site.Yields.Show("flat vial", person, 0.95)
+		p, err := site.Yields.Predict("flat vial", person, 0.95)
 		if err != nil {
 			panic(err)
 		}
-		fmt.Println(s.Sentence())
-		fmt.Printf("q = %.3f, u = %.3f\n", float64(s.Predictive.Mean), float64(s.Predictive.SD))
+		fmt.Printf("%s: q = %.3f, u = %.3f, 95 %% of draws from %.3f to %.3f\n", person, float64(p.Mean), float64(p.SD), float64(p.Low), float64(p.High))
 	}
 	// Output:
-	// The 4 preparations by Ada with flat vial gave 96.0 % on average, with a scatter of 1.0 %; with all 5 preparations of the site the plan expects 96.4 % (92.7 % to 100.3 %), without any it would expect 100.0 % (82.1 % to 117.9 %).
-	// q = 0.964, u = 0.019
-	// The one preparation by Ben with flat vial gave 98.5 %; with all 5 preparations of the site the plan expects 97.7 % (93.2 % to 101.9 %), without any it would expect 100.0 % (82.1 % to 117.9 %).
-	// q = 0.977, u = 0.022
-	// None of the 5 preparations is by Cy with flat vial; with all 5 preparations of the site the plan expects 97.2 % (91.0 % to 104.0 %), without any it would expect 100.0 % (82.1 % to 117.9 %).
-	// q = 0.972, u = 0.031
+	// Ada: q = 0.964, u = 0.019, 95 % of draws from 0.927 to 1.003
+	// Ben: q = 0.977, u = 0.022, 95 % of draws from 0.932 to 1.019
+	// Cy: q = 0.972, u = 0.031, 95 % of draws from 0.910 to 1.040
 }
 
 // A slipped digit is named, not averaged away.

@@ -24,7 +24,6 @@ type Case[Q Quantity] struct {
 type Model[Q Quantity] struct {
 	prior  Prior[Q]
 	engine *engine
-	empty  *engine // never gets a case
 	cases  []Case[Q]
 	aside  map[int]bool
 }
@@ -35,7 +34,7 @@ func New[Q Quantity](prior Prior[Q]) (*Model[Q], error) {
 	if err := prior.check(); err != nil {
 		return nil, err
 	}
-	return &Model[Q]{prior: prior, engine: newEngine(prior), empty: newEngine(prior), aside: map[int]bool{}}, nil
+	return &Model[Q]{prior: prior, engine: newEngine(prior), aside: map[int]bool{}}, nil
 }
 
 // Add takes a case in; its number is that of cases added before. Errors: no-name,
@@ -67,26 +66,16 @@ func (m *Model[Q]) check(c Case[Q]) error {
 	return nil
 }
 
-// SetAside takes the case with that number out again: a person has found what
-// was wrong with it. Errors: no-case, set-aside.
-func (m *Model[Q]) SetAside(number int) error {
-	if number < 0 || number >= len(m.cases) {
-		return refuse("no-case", fmt.Sprintf("There is no case with the number %d.", number), "Cases count from 0.")
-	}
-	if m.aside[number] {
-		return refuse("set-aside", fmt.Sprintf("Case %d was set aside before.", number), "Nothing is to be done.")
-	}
-	m.aside[number] = true
-	c := m.cases[number]
-	m.engine.add(c.Kind, c.Person, float64(c.Value), float64(c.U), -1)
-	return nil
-}
-
 // Cases gives how many cases are in, those set aside not counted.
 func (m *Model[Q]) Cases() int { return len(m.cases) - len(m.aside) }
 
 // Estimate is a mean with a standard deviation.
 type Estimate[Q Quantity] struct{ Mean, SD Q }
+
+func (m *Model[Q]) estimate(kind, person string, l level) Estimate[Q] {
+	mean, sd := m.engine.mixture(kind, person, l).moments()
+	return Estimate[Q]{Q(mean), Q(sd)}
+}
 
 // Predictive is the distribution of the true value of the next case.
 type Predictive[Q Quantity] struct {
@@ -115,14 +104,4 @@ func predict[Q Quantity](e *engine, kind, person string, coverage quantity.Fract
 		Mean: Q(mean), SD: Q(sd), Coverage: coverage,
 		Low: Q(math.Max(0, mix.quantile(tail))), High: Q(math.Max(0, mix.quantile(1-tail))),
 	}, nil
-}
-
-// Spreads are posterior means and standard deviations of sigma, tau_p and tau_k.
-type Spreads[Q Quantity] struct{ Scatter, Persons, Kinds Estimate[Q] }
-
-// Spreads gives what is known of the three spreads.
-func (m *Model[Q]) Spreads() Spreads[Q] {
-	s := m.engine.spreads()
-	of := func(p part) Estimate[Q] { return Estimate[Q]{Q(p.mean), Q(math.Sqrt(p.variance))} }
-	return Spreads[Q]{of(s[0]), of(s[1]), of(s[2])}
 }

@@ -99,7 +99,7 @@ func TestPeerNumpyDense(t *testing.T) {
 		}
 		near(t, "P(low)", want[8], 0.025, 2e-5)
 		near(t, "P(high)", want[9], 0.975, 2e-5)
-		z := ok(m.Surprise(Case[quantity.Fraction]{Kind: g[0], Person: g[1], Value: quantity.Fraction(asked[i][0]), U: 0.01}))(t)
+		z := m.surprise(Case[quantity.Fraction]{Kind: g[0], Person: g[1], Value: quantity.Fraction(asked[i][0]), U: 0.01})
 		near(t, "surprise", z, want[10], 1e-4)
 	}
 	s := m.Spreads()

@@ -74,9 +74,7 @@ func TestOrderQuestionsAndSettingAside(t *testing.T) {
 		if err := other.Add(extra); err != nil {
 			t.Fatal(err)
 		}
-		if err := other.SetAside(len(cases)); err != nil {
-			t.Fatal(err)
-		}
+		other.takeOut(len(cases))
 		got := predicted(t, other)
 		alike(t, "mean", got.Mean, want.Mean, 1e-5*want.SD)
 		alike(t, "sd", got.SD, want.SD, 1e-5*want.SD)
@@ -124,7 +122,7 @@ func TestMeasurementNoiseIsTheFloor(t *testing.T) {
 	if sd := float64(m.estimate("k", "p", ofPerson).SD); sd < u/math.Sqrt(n) {
 		t.Errorf("the person's value is known to %g, better than %g", sd, u/math.Sqrt(n))
 	}
-	z := ok(m.Surprise(Case[share]{Kind: "k", Person: "p", Value: 0.97 + 2*u, U: u}))(t)
+	z := m.surprise(Case[share]{Kind: "k", Person: "p", Value: 0.97 + 2*u, U: u})
 	if z <= 1 || z > 2 {
 		t.Errorf("a reading two u away has z = %g", z)
 	}
@@ -143,19 +141,16 @@ func TestNoCaseGivesThePriorPredictive(t *testing.T) {
 	second /= total
 	t.Logf("E[tau^2] = %.6f A^2", second)
 	s := NewSite()
-	p := ok(s.Yields.Show("k", "p", 0.95))(t)
+	p := ok(s.Yields.Predict("k", "p", 0.95))(t)
 	want := math.Sqrt(0.05*0.05 + second*(0.05*0.05+2*0.02*0.02))
-	near(t, "sd", float64(p.Predictive.SD), want, 1e-5*want)
-	near(t, "mean", float64(p.Predictive.Mean), 1, 1e-12)
-	near(t, "site", float64(p.Site.SD), 0.05, 1e-12)
-	if p.Prior != p.Predictive {
-		t.Errorf("prior %+v, predictive %+v", p.Prior, p.Predictive)
-	}
+	near(t, "sd", float64(p.SD), want, 1e-5*want)
+	near(t, "mean", float64(p.Mean), 1, 1e-12)
+	near(t, "site", float64(s.Yields.estimate("k", "p", ofSite).SD), 0.05, 1e-12)
 	if err := s.Yields.Add(Case[share]{Kind: "k", Person: "p", Value: 0.9, U: 0.01}); err != nil {
 		t.Fatal(err)
 	}
-	if q := ok(s.Yields.Show("k", "p", 0.95))(t); q.Prior != p.Prior || q.Predictive == p.Predictive {
-		t.Errorf("one case: prior %+v, predictive %+v", q.Prior, q.Predictive)
+	if q := ok(s.Yields.Predict("k", "p", 0.95))(t); q == p {
+		t.Errorf("one case: %+v", q)
 	}
 }
 
@@ -243,9 +238,7 @@ func TestUnusualNamesTheSlip(t *testing.T) {
 	}
 	t.Log(got[0].Sentence())
 	for _, u := range got {
-		if err := m.SetAside(u.Number); err != nil {
-			t.Fatal(err)
-		}
+		m.takeOut(u.Number)
 	}
 	after := ok(m.Predict("kind 1", "person 2", 0.95))(t)
 	near(t, "set aside", float64(after.Mean), float64(before.Mean), 1e-6)
@@ -318,7 +311,6 @@ func TestRefused(t *testing.T) {
 	code("no number", m.Add(Case[share]{Kind: "k", Person: "p", Value: share(math.NaN())}), "bad-value")
 	code("percent for a share of becquerels", m.Add(Case[share]{Kind: "k", Person: "p", Value: 1e9}), "bad-value")
 	code("negative u", m.Add(Case[share]{Kind: "k", Person: "p", Value: 1, U: -1}), "bad-u")
-	code("no such case", m.SetAside(0), "no-case")
 	_, err := m.Unusual(0.01)
 	code("no case", err, "too-few")
 	_, err = m.Unusual(0)
@@ -328,10 +320,7 @@ func TestRefused(t *testing.T) {
 	if err := m.Add(Case[share]{Kind: "k", Person: "p", Value: 1}); err != nil {
 		t.Fatal(err)
 	}
-	if err := m.SetAside(0); err != nil {
-		t.Fatal(err)
-	}
-	code("twice", m.SetAside(0), "set-aside")
+	m.takeOut(0)
 	exact := schoolModel(t, Spread[share]{Shape: Uniform, Scale: 10})
 	code("exact without scatter", exact.Add(Case[share]{Kind: "k", Person: "p", Value: 1}), "bad-u")
 	s := NewSite()

@@ -29,15 +29,6 @@ func (u Unusual[Q]) Sentence() string {
 // mostUnusual is how many cases at most are named at once.
 const mostUnusual = 5
 
-// Surprise gives the normalised predictive residual of a case that is not in,
-// its measurement uncertainty included. Errors as for Add.
-func (m *Model[Q]) Surprise(c Case[Q]) (float64, error) {
-	if err := m.check(c); err != nil {
-		return 0, err
-	}
-	return m.surprise(c), nil
-}
-
 func (m *Model[Q]) surprise(c Case[Q]) float64 {
 	return m.engine.mixture(c.Kind, c.Person, ofNext).score(float64(c.Value), float64(c.U)*float64(c.U))
 }
@@ -85,7 +76,7 @@ func (m *Model[Q]) trial() *Model[Q] {
 	for number := range m.aside {
 		aside[number] = true
 	}
-	return &Model[Q]{prior: m.prior, engine: &e, empty: m.empty, cases: m.cases, aside: aside}
+	return &Model[Q]{prior: m.prior, engine: &e, cases: m.cases, aside: aside}
 }
 
 // worst takes out the case farthest from its expectation, measured with the
