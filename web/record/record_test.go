@@ -19,6 +19,20 @@ import (
 	"vialwright/web/webtest"
 )
 
+// TestWasteOfWhatIsWanted: a vial that an order is to be drawn from, and a dose that
+// was not given, go into the waste at a second press.
+func TestWasteOfWhatIsWanted(t *testing.T) {
+	for step, of := range map[string]string{"assay": "S1", "make-up": "Y1"} {
+		s := webtest.NewStory(webtest.New(t, nil).Hire()).Until(step)
+		at, typed := "/day/enter/discard", []string{"p0.from", of, "p0.into", "W1"}
+		p := s.T1.Fill(at, "discard", at, typed...).Says(http.StatusUnprocessableEntity, "What is in "+of+" is for order P1", "does not come back")
+		if len(s.Facts("discard")) > 0 {
+			t.Fatalf("%s is in the waste before the answer", of)
+		}
+		s.T1.Fill(at, "discard", at, append(typed, "p0.from.answer", p.Choice("p0.from.answer", 0))...).Recorded()
+	}
+}
+
 // TestWaste: what is put to waste leaves its container, and the item is listed
 // with what it holds now, for who may still check without a figure.
 func TestWaste(t *testing.T) {

@@ -2,6 +2,8 @@ package stock
 
 import (
 	"net/http"
+	"slices"
+	"strings"
 
 	"vialwright/dispensing"
 	"vialwright/fact"
@@ -50,7 +52,39 @@ func (q *request) discardForm(st *kit.State) *kit.Form {
 			kit.At,
 		}}},
 		Permit: func(_ *kit.State, facts []fact.Fact) error { return books.BinsTake(q.Request, 0, facts...) },
+		Ask:    askWanted,
 	}
+}
+
+// askWanted asks before a vial that orders are still to be drawn from, or a dose
+// that was not given, goes into the waste: it does not come back.
+func askWanted(st *kit.State, facts []fact.Fact) (*kit.Doubt, error) {
+	for _, f := range facts {
+		x, ok := f.(*fact.Discard)
+		if !ok {
+			continue
+		}
+		if orders := waiting(st, x.From); len(orders) > 0 {
+			return &kit.Doubt{
+				Control: kit.Control(0, "from"), Text: "What is in " + x.From + " is for " + strings.Join(orders, " and ") + ".",
+				Way: "Nothing is recorded before the answer. What is in the waste does not come back.", Yes: "Yes: put it into the waste",
+			}, nil
+		}
+	}
+	return nil, nil
+}
+
+// waiting are the orders that a container is to be drawn from for, or that it
+// holds the dose of, which was not given.
+func waiting(st *kit.State, id string) (orders []string) {
+	for _, o := range st.Result.Orders {
+		given := slices.ContainsFunc(st.Case.Infusions, func(i dispensing.Infusion) bool { return i.For == o.Order.ID })
+		planned := len(o.Containers) == 0 && o.Plan != nil && o.Plan.From == id
+		if !given && (planned || slices.Contains(o.Containers, id)) {
+			orders = append(orders, "order "+o.Order.ID)
+		}
+	}
+	return orders
 }
 
 // wastePage lists the waste items of all cases, with what they hold now.
