@@ -201,7 +201,7 @@ func (d *desk) revises(s *webtest.Story, fields [][2]string) {
 		d.fill("correct", "p0.with.order."+f[0], f[1])
 	}
 	d.fill("correct", "pin", webtest.PIN)
-	if r := d.send("correct"); r.Status != 200 || d.location() != "/history" {
+	if r := d.send("correct"); r.Status != 200 || d.location() != webtest.Bench {
 		d.t.Fatalf("the revision: %d:\n%s", r.Status, d.text("main"))
 	}
 	s.Territory = "left lobe"
