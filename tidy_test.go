@@ -114,7 +114,7 @@ var layers = []layer{
 	{"web/board", edge, room("meterbook"), nil, whyRoom},
 	{"web/forms", edge, room("paper", "web/clock", "web/live", "web/readings"), nil, "what a form of an order asks and refuses, and no page"},
 	{"web/documents", edge, room("paper"), nil, whyRoom},
-	{"web/preparation", edge, room("web/clock", "web/forms", "web/live", "web/readings"), nil, whyRoom},
+	{"web/preparation", edge, room("meterbook", "web/clock", "web/forms", "web/live", "web/readings"), nil, whyRoom},
 	{"web/stock", edge, room(), nil, whyRoom},
 	{"web/hotlab", edge, room("counting", "hotlab", "inventory", "protection", "replica"), nil, whyRoom},
 	{"web/instruments", edge, room("meterbook", "paper"), nil, whyRoom},

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"vialwright/dispensing"
+	"vialwright/meterbook"
 	"vialwright/people"
 	"vialwright/procedure"
 	"vialwright/quantity"
@@ -51,9 +52,15 @@ var otherwise = []dispensing.Code{
 	dispensing.DeliveredReportable, dispensing.ResidualExtreme, dispensing.PartsMissing, dispensing.LimitExceeded,
 }
 
+// elsewhere are findings that another page puts right, since the entry is true.
+var elsewhere = map[dispensing.Code]view.Link{
+	meterbook.MeterOverdue: {Text: "See what is due", Href: "/instruments"},
+}
+
 // mended is a finding with the way to where it is put right.
 func (b *bench) mended(f dispensing.Finding) view.Notice {
 	n := books.FindingNotice(f)
+	n.Mend = elsewhere[f.Code]
 	for _, h := range b.Prep.Holds {
 		if h.Finding == f && !procedure.ByCorrection(h.Code) && people.May(b.q.Who.Person, h.Act) == nil {
 			n.Mend = view.Link{Text: "Override", Href: "#" + forms.OverrideWord + string(h.Code)}
