@@ -182,6 +182,24 @@ func InUnitOf[Q quantity.Kind](v Q, as quantity.Stated[Q]) string {
 	return quantity.FormatDigits(v, 3, unit)
 }
 
+// Share is the largest part of an action level that a reading reaches, 1 at the level; false
+// where it was held against none. detected tells that the counts showed something, or that
+// none were counted.
+func (x Reading) Share() (share float64, detected, held bool) {
+	add := func(net, level float64, is bool) {
+		if is && level > 0 {
+			share, held = max(share, net/level), true
+		}
+	}
+	add(float64(x.Net), float64(x.Set.RateAction.Value), !x.Rate.IsZero())
+	add(float64(x.NetCounts), float64(x.Set.CountAction.Value), !x.CountRate.IsZero())
+	detected = x.Swab == nil || x.Swab.Detected
+	if x.Swab != nil {
+		add(float64(x.Swab.Surface), float64(x.Set.Action.Value), true)
+	}
+	return share, detected, held
+}
+
 // unseen tells that a level of the point was not looked at, or nothing was measured.
 func unseen(x Reading) bool {
 	switch {

@@ -79,8 +79,8 @@ func TestPagesOfAQuarter(t *testing.T) {
 	mp.Look("/parcels").Says(http.StatusOK, "Nothing is wrong", "TI 0.9, Yellow-II", "wipe: below the critical level (not detected, below", "held S15")
 	mp.Look("/bins").Says(http.StatusOK, "Nothing is wrong", "W1, ready", "10 half-lives")
 	page := mp.Look("/surveys").Says(http.StatusOK, "Nothing is wrong", "hot lab", "below the critical level", "At a spill, 1")
-	if !strings.Contains(page.Body, "<svg") || !strings.Contains(page.Body, "polyline") {
-		t.Error("the sketch is not drawn")
+	if !strings.Contains(page.Body, `id="sketch-R1-title"`) || !strings.Contains(page.Body, `id="trend-R1-1-title"`) || !strings.Contains(page.Body, "% of the action level") {
+		t.Error("the sketch or the trend of a point is not drawn")
 	}
 	mp.Look("/inventory").Says(http.StatusOK, "L-1, Y-90, resin microspheres", "of 12 GBq", "waste bin")
 	mp.Post("/inventory", url.Values{"at": {"2027-03-02T17:00"}}).Says(http.StatusOK, "2027-03-02")

@@ -29,6 +29,7 @@ type PointView struct {
 	ID, Name, Levels string
 	State, Last      string
 	Before           []string
+	Trend            template.HTML
 	// Kind is the weight of the state, as of a notice.
 	Kind string
 }
@@ -86,6 +87,7 @@ func (q *request) room(room hotlab.Room) RoomView {
 			}
 			x.Before = append(x.Before, says)
 		}
+		x.Trend = q.trend(p)
 		v.Points = append(v.Points, x)
 		if p.X.Text != "" && p.Y.Text != "" {
 			sketch.Points = append(sketch.Points, picture.SketchPoint{X: p.X.Value, Y: p.Y.Value, Number: i + 1, Name: p.Name + ": " + x.State, Alarm: x.Kind == "warn"})
@@ -95,6 +97,23 @@ func (q *request) room(room hotlab.Room) RoomView {
 		v.Sketch = sketch.Draw()
 	}
 	return v
+}
+
+// mostTrend is how many readings a trend shows.
+const mostTrend = 40
+
+// trend draws the last readings of a point as shares of its action level; nothing of one.
+func (q *request) trend(p hotlab.Point) template.HTML {
+	t := picture.Trend{ID: "trend-" + p.Point, Title: "Readings of " + p.Name + " as shares of the action level", Mark: q.Mark()}
+	for _, r := range p.Readings[max(0, len(p.Readings)-mostTrend):] {
+		if share, detected, held := r.Share(); held {
+			t.Points = append(t.Points, picture.TrendPoint{Share: share, Hollow: !detected, Says: q.clock(r.At) + ": " + quantity.FormatDigits(quantity.Fraction(max(0, share)), 2, "%") + " of the action level"})
+		}
+	}
+	if len(t.Points) < 2 {
+		return ""
+	}
+	return t.Draw()
 }
 
 func readingSays(r hotlab.Reading) string {
