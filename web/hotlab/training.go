@@ -26,7 +26,13 @@ func NewTrainings(lab *replica.Replica) *Trainings { return &Trainings{lab: lab}
 func (t *Trainings) Lapsed(who string, at time.Time) (kit.Lapse, bool) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	if upTo := int(t.lab.Report().Records); t.all == nil || upTo != t.upTo {
+	changed := t.upTo == 0
+	if !changed {
+		for _, e := range t.lab.Since(uint64(t.upTo)) {
+			changed, t.upTo = changed || e.Kind == "training" || e.Kind == "correct", int(e.Seq)
+		}
+	}
+	if changed {
 		kept, n := t.lab.Kept(func(f fact.Fact) bool { _, training := f.(*fact.Training); return training })
 		t.all, t.upTo = hotlab.TrainingsOf(fold.Entries(kept)), n
 	}
