@@ -1,7 +1,9 @@
 package fact
 
 import (
+	"cmp"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 )
@@ -10,6 +12,11 @@ import (
 type Field struct {
 	// Path names it in the fact, such as "gross" or "before.rate".
 	Path string
+	// Control names a field of a list of groups in a form: its Path with the number
+	// of the group, such as "readings.2.gross"; empty for others.
+	Control string
+	// Row is the number of that group, from 1; nought outside of a list of several.
+	Row int
 	// Label is what a person calls it.
 	Label string
 	// Text is what it holds, as a record writes it, the items of a list with a
@@ -66,7 +73,15 @@ func fieldsOfList(out []Field, v Listed, to Field) []Field {
 	for i := range n {
 		switch x := v.At(i).(type) {
 		case Grouped:
+			from := len(out)
 			out = fieldsUnder(out, x.Open().fields(nil), to.Path, to.Label)
+			for j := range out[from:] {
+				f := &out[from+j]
+				if v.Len() > 1 {
+					f.Row = i + 1
+				}
+				f.Control = to.Path + "." + strconv.Itoa(i+1) + strings.TrimPrefix(cmp.Or(f.Control, f.Path), to.Path)
+			}
 		default:
 			texts = append(texts, leafOf(x, Field{}).Text)
 		}

@@ -1,6 +1,7 @@
 package instruments_test
 
 import (
+	"regexp"
 	"strings"
 	"testing"
 
@@ -109,4 +110,27 @@ func TestChangeOfScaleAndWithdrawnMeter(t *testing.T) {
 	for _, at := range []string{of, "/instruments"} {
 		s.T1.Look(at).Says(200, "M1 was used on 4 Mar 2027", "it was withdrawn on 2 Mar 2027")
 	}
+}
+
+// A test of several readings is corrected reading by reading: what is put right is one of
+// them, and the others stay as they are, in their order.
+func TestOneReadingOfSeveralIsCorrected(t *testing.T) {
+	l := webtest.New(t, nil).Hire()
+	mp := l.As("MP1")
+	l.Tell("instrument: {id: M1, what: activity-meter, serial: A17, calibrated: 2026-03-01T08:00, due: 2028-03-01T08:00, at: 2027-03-01T08:00, reason: new}",
+		"check-source: {id: CS1, nuclide: Cs-137, activity: 7.4 MBq, u: 1.5 %, reference: 2023-09-03T08:00, at: 2027-03-01T08:00}",
+		"meter-test: {of: M1, test: constancy, with: CS1, setting: Cs-137, insert: dipper, readings: [{gross: 6.81 MBq}, {gross: 68.4 MBq}, {gross: 6.86 MBq}], at: 2027-03-03T07:30}")
+	links := regexp.MustCompile(`/entry/\d+/correct`).FindAllString(mp.Look("/history").Body, -1)
+	at := ""
+	for _, link := range links {
+		if strings.Contains(mp.Look(link).Body, "68.4 MBq") {
+			at = link
+		}
+	}
+	if at == "" {
+		t.Fatalf("no correction of the test is offered among %v", links)
+	}
+	mp.Look(at).Says(200, "2: ", "6.81 MBq", "6.86 MBq")
+	mp.Fill(at, "correct", at, "p0.reason", "the point was typed in the wrong place", "p0.with.meter-test.readings.2.gross", "6.84 MBq").Recorded()
+	mp.Look("/instruments/of/M1").Says(200, "constancy, good: 6.837 MBq")
 }

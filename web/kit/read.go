@@ -175,6 +175,7 @@ func numbered(flat map[string]any) map[string]any {
 		if !ok || len(group) == 0 {
 			continue
 		}
+		numbered(group)
 		keys := slices.SortedFunc(maps.Keys(group), func(a, b string) int {
 			x, _ := strconv.Atoi(a)
 			y, _ := strconv.Atoi(b)

@@ -1,6 +1,7 @@
 package record
 
 import (
+	"cmp"
 	"net/http"
 	"net/url"
 	"slices"
@@ -302,7 +303,10 @@ func replacing(f fact.Fact, strike bool) []kit.Input {
 
 // replaced is one field of an entry, as a correction asks for it.
 func replaced(f fact.Fact, l fact.Field) kit.Input {
-	in := kit.Input{Name: "with." + f.Kind() + "." + l.Path, Label: l.Label, Kind: "text", Value: l.Text}
+	in := kit.Input{Name: "with." + f.Kind() + "." + cmp.Or(l.Control, l.Path), Label: l.Label, Kind: "text", Value: l.Text}
+	if l.Row > 0 {
+		in.Label = strconv.Itoa(l.Row) + ": " + l.Label
+	}
 	switch {
 	case l.List:
 		in.Kind, in.Hint = "list", "Several with a comma between."
