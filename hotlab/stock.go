@@ -30,7 +30,7 @@ func (r *reader) stock() {
 		}
 	}
 	r.exceeded()
-	for _, i := range v.Items {
+	for _, i := range v.Whole() {
 		if i.Where == inventory.Lost {
 			r.find(Finding{Code: ActivityLost, Severity: Stop, Page: Inventory, About: i.ID, Do: "Search, and tell the authority as the licence asks. " + r.call(fact.ActivityMissing)}, "%s is lost: %s of it are left today", i.ID, show(i.Activity))
 		}
@@ -63,6 +63,7 @@ func (r *reader) exceeded() {
 // nowhere asks of each container of a group whose orders are all closed or cancelled where
 // it is.
 func (r *reader) nowhere() {
+	held := r.out.Inventory.Whole()
 	for _, c := range r.Books.Cases {
 		orders, closed := map[string]bool{}, 0
 		for _, o := range c.Orders {
@@ -79,18 +80,18 @@ func (r *reader) nowhere() {
 			continue
 		}
 		for _, k := range c.Book.Containers() {
-			r.container(k.ID)
+			r.container(held, k.ID)
 		}
 	}
 }
 
 // container asks where one is whose work is over.
-func (r *reader) container(id string) {
-	i := slices.IndexFunc(r.out.Inventory.Items, func(i inventory.Item) bool { return i.ID == id })
+func (r *reader) container(held []inventory.Item, id string) {
+	i := slices.IndexFunc(held, func(i inventory.Item) bool { return i.ID == id })
 	if i < 0 {
 		return
 	}
-	item := r.out.Inventory.Items[i]
+	item := held[i]
 	if item.Activity < ledger.Empty || !slices.Contains([]inventory.Where{inventory.InVial, inventory.InSyringe, inventory.InDose, inventory.InParts}, item.Where) {
 		return
 	}

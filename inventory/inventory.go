@@ -108,6 +108,15 @@ func (v Inventory) Place(i Item) string {
 	return string(i.Where)
 }
 
+// Whole are the items, each as one where what is in it is of several lines of the licence.
+func (v Inventory) Whole() (all []Item) {
+	for _, i := range v.Items {
+		i.Line = ""
+		put(&all, i)
+	}
+	return all
+}
+
 // Total is what is held, given to patients, and gone, each with what is known of it.
 func (v Inventory) Total(is func(Where) bool) (total quantity.Activity) {
 	for _, i := range v.Items {
@@ -176,20 +185,17 @@ func (t *taker) take(c fitted) {
 	share := t.shares(c.Case)
 	held := map[*ledger.Balances]map[string]ledger.Amount{read: {}, label: {}}
 	for _, k := range c.Book.Containers() {
-		bal, known := read, ledger.ByReading.Words()
+		bal, instead := read, ""
 		if c.withheld[k.ID] {
-			bal, known = label, "label and volumes, since its readings contradict one another"
+			bal, instead = label, "label and volumes, since its readings contradict one another"
 		}
 		came := bal.Came(k.ID)
 		if came.IsZero() || came.After(at) {
 			continue
 		}
 		for line, amount := range share(bal, k.ID) {
-			if bal == read && !bal.Assayed(amount) {
-				known = ledger.KnownBy(bal.Estimates(amount))
-			}
 			y, u := bal.Activity(amount, at)
-			i := Item{ID: k.ID, Where: t.where(k), Activity: y, U: u, Known: known, Line: line}
+			i := Item{ID: k.ID, Where: t.where(k), Activity: y, U: u, Known: cmp.Or(instead, ledger.KnownBy(bal.Estimates(amount))), Line: line}
 			if math.Abs(float64(y)) > nothing {
 				put(&t.out.Items, i)
 			}

@@ -286,6 +286,11 @@ func TestTwoLinesInOneSet(t *testing.T) {
 				t.Errorf("the bin holds %v Bq of %s; want %g GBq", bin[line], line, w)
 			}
 		}
+		for _, i := range v.Whole() {
+			if i.ID == "W1" && (i.Line != "" || math.Abs(float64(i.Activity)-1.1e9) > 1) {
+				t.Errorf("the bin as one is %+v", i)
+			}
+		}
 		if b := v.Bins[0]; len(v.Bins) != 1 || math.Abs(float64(b.Activity)-1.1e9) > 1 {
 			t.Errorf("bins %+v", v.Bins)
 		}

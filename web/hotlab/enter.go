@@ -93,7 +93,7 @@ func (q *request) offered(kind, field string, b hotlab.Book) (choices []view.Cho
 			ids = append(ids, p.ID)
 		}
 	case field == "of" && (kind == "left-site" || kind == "keep-stock"):
-		for _, i := range b.Inventory.Items {
+		for _, i := range b.Inventory.Whole() {
 			if slices.Contains([]inventory.Where{inventory.InVial, inventory.InSyringe, inventory.InDose, inventory.InParts}, i.Where) {
 				choices = append(choices, view.Choice{Value: i.ID, Text: i.ID + ", " + string(i.Where)})
 			}

@@ -151,7 +151,7 @@ func (q *request) holding(typed string) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	for _, i := range b.Inventory.Items {
+	for _, i := range b.Inventory.Whole() {
 		if i.ID == strings.TrimSpace(typed) {
 			if q.blind() {
 				return "", fmt.Errorf("what is in %s is %s; write an activity", i.ID, notYet)
