@@ -16,6 +16,9 @@ var (
 	unOther    = []string{"2912", "2913", "2915", "2916", "2917", "2919", "2977", "2978", "3321", "3322", "3323", "3324", "3325", "3326", "3327", "3328", "3329", "3330", "3331", "3332", "3333"}
 )
 
+// unSource says it beside what rests on them.
+const unSource = "class 7 of ADR and 49 CFR 172.101 [from memory, not read for this program]"
+
 // indexMost is the highest transport index of each category (49 CFR 172.403).
 var indexMost = map[fact.Category]float64{fact.WhiteI: 0, fact.YellowII: 1, fact.YellowIII: 10}
 
@@ -36,11 +39,11 @@ func (r *reader) papers(p *Parcel) {
 	switch {
 	case a.UN == "":
 	case !excepted && !slices.Contains(unOther, number):
-		r.find(f, "Parcel %s has the number %s, which is no UN number of radioactive material", p.ID, a.UN)
+		r.find(f, "Parcel %s has the number %s, which is no UN number of radioactive material (%s)", p.ID, a.UN, unSource)
 	case excepted && a.Category != fact.Excepted:
-		r.find(f, "Parcel %s has the number %s, of an excepted package, and is labelled %s", p.ID, a.UN, a.Category)
+		r.find(f, "Parcel %s has the number %s, of an excepted package, and is labelled %s (%s)", p.ID, a.UN, a.Category, unSource)
 	case !excepted && a.Category == fact.Excepted:
-		r.find(f, "Parcel %s has the number %s, and is marked as an excepted package", p.ID, a.UN)
+		r.find(f, "Parcel %s has the number %s, and is marked as an excepted package (%s)", p.ID, a.UN, unSource)
 	}
 	if most, labelled := indexMost[a.Category]; labelled && a.Index.Text != "" && a.Index.Value > most {
 		r.find(f, "Parcel %s is labelled %s with TI %s, and that category goes from 0 to %g (49 CFR 172.403)", p.ID, a.Category, a.Index.Text, most)

@@ -136,6 +136,9 @@ func (r *reader) sayYear() string {
 // month is such as "2027-03", in the zone of the site, of the last moment of a period.
 func (r *reader) month(to time.Time) string { return to.Add(-time.Second).In(r.Zone).Format("2006-01") }
 
+// ratiosInPrint are those of fingertip over ring that are in print.
+const ratiosInPrint = "published ratios lie between 1.4 and 7 (Kollaard et al., J. Radiol. Prot. 41 (2021) R60)"
+
 // doses sums the reports, and finds those of nobody and of months above a level.
 func (r *reader) doses() {
 	year := itoa(r.year)
@@ -213,7 +216,7 @@ func (r *reader) limits(p Person) {
 	f := Finding{Page: Persons, About: p.ID}
 	tip, known := p.Fingertip()
 	if _, ring := p.Year[fact.WornRing]; ring && p.Ratio == 0 && (!known || p.RingAlone > 0) {
-		f.Severity, f.Code, f.Do = Note, FingerRatioMissing, "Measure it once with fingertip dosemeters: published ratios lie between 1.4 and 7."
+		f.Severity, f.Code, f.Do = Note, FingerRatioMissing, "Measure it once with fingertip dosemeters: "+ratiosInPrint+"."
 		r.find(f, "%s wears a ring, and no ratio of fingertip to ring is entered: the fingertips are not held against the limit for the time without a fingertip dosemeter", p.ID)
 	}
 	for _, x := range []struct {
@@ -264,7 +267,8 @@ func (r *reader) fetus(p Person) {
 	}
 }
 
-// reportWithin is how long after the end of a month a report may take.
+// reportWithin is how long after the end of a month a report may take (common practice, no
+// source).
 const reportWithin = 45 * 24 * time.Hour
 
 // worn asks for a report of each dosemeter and month.
@@ -315,6 +319,10 @@ func (r *reader) skin() {
 	}
 }
 
+// openWithin is how long a spill or a contamination may go on until it is asked for (common
+// practice, no source).
+const openWithin = time.Hour
+
 // skinOf works out one contamination, averaged over an area.
 func (r *reader) skinOf(s *Skin, average quantity.Area) {
 	s.Average = average
@@ -339,12 +347,12 @@ func (r *reader) skinOf(s *Skin, average quantity.Area) {
 		r.person(s.Who).Skin += s.Dose
 	}
 	f := Finding{Page: Persons, About: s.Who, Entry: s.entry}
-	if !s.Ended && r.At.Sub(last.At) > time.Hour {
+	if !s.Ended && r.At.Sub(last.At) > openWithin {
 		f.Severity, f.Code, f.Do = Warn, SkinOpen, "Wash, read again, and enter the last reading: the dose goes on."
 		r.find(f, "The contamination of %s (%s) has no last reading", s.Who, s.Part)
 	}
 	if limit, ok := r.rule(rules.SkinLimit); ok && float64(s.Dose) >= 0.1*limit.Number() {
 		f.Severity, f.Code, f.Do = Warn, SkinDoseHigh, "Have the dose estimated by a physicist, and add it to the record of the person."
-		r.find(f, "The contamination of %s (%s) gives %s to the skin, averaged over %s, between %s and %s by our own transport calculations: a tenth or more of the limit of %s (%s)", s.Who, s.Part, Dose(s.Dose), show(s.Average), Dose(s.Low), Dose(s.High), limit.Figure, limit.Source())
+		r.find(f, "The contamination of %s (%s) gives %s to the skin, averaged over %s, by %s, between %s and %s by our own transport calculations: a tenth or more of the limit of %s (%s)", s.Who, s.Part, Dose(s.Dose), show(s.Average), protection.SkinSource, Dose(s.Low), Dose(s.High), limit.Figure, limit.Source())
 	}
 }

@@ -101,7 +101,7 @@ func (r *reader) surveys() {
 		r.out.Plan = x.x
 	}
 	for _, x := range of[*fact.Spill](r, r.Books.Entries) {
-		if x.x.Ended.IsZero() && r.At.Sub(x.x.At) > time.Hour {
+		if x.x.Ended.IsZero() && r.At.Sub(x.x.At) > openWithin {
 			r.find(Finding{Code: SpillOpen, Severity: Warn, Page: Surveys, About: x.x.Place, Entry: x.n, Do: "Survey the place, and enter when it was dealt with. " + r.call(fact.SpillHappened)}, "The spill of %s at %s is still open", r.clock(x.x.At), x.x.Place)
 		}
 	}

@@ -28,7 +28,7 @@ func Wrong(f fact.Fact) (field, text, way string) {
 		}
 	case *fact.FingerRatio:
 		if x.Ratio.Value <= 0 {
-			return "ratio", "a ratio of nothing", "write fingertip over ring: published ratios lie between 1.4 and 7"
+			return "ratio", "a ratio of nothing", "write fingertip over ring: " + ratiosInPrint
 		}
 	case *fact.PointReading:
 		if x.Rate.IsZero() && x.CountRate.IsZero() && x.Swab == nil {

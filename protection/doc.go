@@ -42,8 +42,9 @@
 //
 // Whether betas are stopped follows from the range of the highest energy, 2.2785 MeV, in
 // the continuous slowing-down approximation (NIST ESTAR). What a container reads at a
-// distance follows from published readings per GBq and the inverse square: it is an order of
-// magnitude, and is given with its published spread.
+// distance follows from published readings, or for what holds a vial from transport calculations
+// of ours, per GBq, and from the inverse square: it is an order of magnitude, and is given with
+// its spread.
 //
 // # Worked example
 //

@@ -86,7 +86,7 @@ func (m Material) HalfValue(energy float64) (quantity.Length, bool) {
 	return quantity.Length(math.Ln2/-math.Log(t)) * quantity.Centimetre, true
 }
 
-// Published is what somebody measured or worked out per GBq at a distance.
+// Published is what somebody measured, or we worked out, per GBq at a distance.
 type Published struct {
 	Distance quantity.Length
 	// PerGBq is the figure, Low and High what else is in print for it.
@@ -125,7 +125,7 @@ var published = map[Thing][]Published{
 
 var (
 	inAcrylic = []Published{
-		{300, 7.96, 7.96, 29.4, transport + "; the highest in print is 0.1 mSv/h of a shielded vial of 3.4 GBq at 30 cm"},
+		{300, 7.96, 7.96, 29.4, transport + "; the highest in print is 0.1 mSv/h of a shielded vial of 3.4 GBq at 30 cm (a poster of a national society)"},
 		{1000, 0.66, 0.66, 2.6, transport + "; the highest in print, by the inverse square"},
 	}
 	inLead = []Published{{300, 1.11, 1.11 / 4, 1.11 * 4, transport + ", with 6 mm lead (0.14 of it passes); a factor of 4 either way, as for the vial; the distance is from the vial"}}

@@ -17,6 +17,9 @@ const (
 	SkinLow, SkinHigh = 1.59 * quantity.MilliSievertPerHour, 2.50 * quantity.MilliSievertPerHour
 )
 
+// SkinSource says where SkinRate is from, and that it was not read.
+const SkinSource = "2.0 mSv/h for 1 kBq/cm², as in IAEA-TECDOC-1162 [from memory, not read for this program]"
+
 // OnSkin is a reading of contaminated skin.
 type OnSkin struct {
 	At    time.Time

@@ -11,6 +11,7 @@ import (
 	"vialwright/hotlab"
 	"vialwright/inventory"
 	"vialwright/people"
+	"vialwright/protection"
 	"vialwright/quantity"
 	"vialwright/web/kit"
 	"vialwright/web/view"
@@ -158,7 +159,7 @@ func personsPage(q *request) error {
 		}
 	}
 	for _, s := range b.Skin {
-		p.Facts = append(p.Facts, view.Pair{Name: q.NameOf(s.Who) + ", skin", Value: s.Part + ": " + hotlab.Dose(s.Dose) + ", between " + hotlab.Dose(s.Low) + " and " +
+		p.Facts = append(p.Facts, view.Pair{Name: q.NameOf(s.Who) + ", skin", Value: s.Part + ": " + hotlab.Dose(s.Dose) + " by " + protection.SkinSource + ", between " + hotlab.Dose(s.Low) + " and " +
 			hotlab.Dose(s.High) + " by our own transport calculations, averaged over " + quantity.Show(s.Average, 0).String()})
 	}
 	return q.show(p)

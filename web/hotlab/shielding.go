@@ -18,7 +18,7 @@ import (
 func shieldingPage(q *request) error {
 	p := view.FormPage{
 		Page: q.Page("Walls and distances"), Heading: "Walls and distances", Back: view.Link{Text: "Surveys", Href: "/surveys"},
-		Intro: "An order of magnitude, from published figures. It replaces no measurement.",
+		Intro: "An order of magnitude, from published figures and transport calculations of ours. It replaces no measurement.",
 	}
 	if wall := q.R.FormValue("wall"); wall != "" {
 		p.Cautions = append(p.Cautions, notice(Wall(wall, q.R.FormValue("thick"))))
