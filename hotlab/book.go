@@ -76,6 +76,8 @@ type reader struct {
 	year int
 	// late is how often something was read with a meter past its calibration.
 	late map[lateKey]*late
+	// instruments are those of the site by their ids, each as it was entered over time.
+	instruments map[string][]numbered[*fact.Instrument]
 	// groups are the entries of the groups, in force, oldest first.
 	groups []fold.Entry
 }
@@ -99,6 +101,10 @@ func Read(w World) Book {
 	}
 	slices.SortFunc(r.groups, func(a, b fold.Entry) int { return a.Number - b.Number })
 	r.groups = slices.CompactFunc(r.groups, func(a, b fold.Entry) bool { return a.Number == b.Number })
+	r.instruments = map[string][]numbered[*fact.Instrument]{}
+	for _, x := range of[*fact.Instrument](&r, w.Books.Entries) {
+		r.instruments[x.x.ID] = append(r.instruments[x.x.ID], x)
+	}
 	r.contacts()
 	r.parcels()
 	r.surveys()
@@ -181,7 +187,7 @@ func (r *reader) wipe(c *fact.Counted, by string, at time.Time) (m counting.Meth
 // live takes the dead time of an instrument off two counts; off none where nobody entered
 // one.
 func (r *reader) live(by string, at time.Time, gross, blank counting.Count) (g, b counting.Count, err error) {
-	x, entered, _ := r.instrument(by, at)
+	x, entered := inForce(r.instruments[by], at)
 	if !entered || x.DeadTime.IsZero() {
 		return gross, blank, nil
 	}
@@ -189,15 +195,6 @@ func (r *reader) live(by string, at time.Time, gross, blank counting.Count) (g, 
 		b, err = blank.Live(x.DeadTime.Value)
 	}
 	return g, b, err
-}
-
-// instrument is an instrument as it was at a moment, and whether it was entered; any tells
-// whether the site has entered one at all.
-func (r *reader) instrument(id string, at time.Time) (x *fact.Instrument, entered, any bool) {
-	all := of[*fact.Instrument](r, r.Books.Entries)
-	any = len(all) > 0
-	x, entered = inForce(slices.DeleteFunc(all, func(i numbered[*fact.Instrument]) bool { return i.x.ID != id }), at)
-	return x, entered, any
 }
 
 // lateKey is what was read past the calibration of an instrument, with what and where it
@@ -222,9 +219,9 @@ func (r *reader) meter(id string, at time.Time, page Page, about string, entry i
 	if id == "" {
 		return true
 	}
-	last, entered, known := r.instrument(id, at)
+	last, entered := inForce(r.instruments[id], at)
 	switch {
-	case !entered && known:
+	case !entered && len(r.instruments) > 0:
 		r.find(Finding{Code: MeterUnknown, Severity: Warn, Page: page, About: about, Entry: entry, Do: "Enter the instrument, or correct the id."}, "%s was read with %s, which is no instrument of the site", about, id)
 	case entered && last.State == fact.Withdrawn:
 		r.find(Finding{Code: MeterWithdrawn, Severity: Warn, Page: page, About: about, Entry: entry, Do: "Read it again with an instrument in use."}, "%s was read with %s on %s, which was withdrawn on %s", about, id, r.clock(at), r.clock(last.At))

@@ -83,7 +83,7 @@ func (r *reader) persons() {
 	r.lastYear()
 	r.against()
 	r.worn()
-	r.lapsed()
+	r.lapsed(trained)
 }
 
 func (r *reader) person(id string) *Person {

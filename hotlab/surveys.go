@@ -282,6 +282,15 @@ func (r *reader) workDays() {
 			days[day] = numbered[*fact.Draw]{x, n}
 		}
 	})
+	type pointDay struct{ point, day string }
+	read := map[pointDay]bool{}
+	for _, room := range r.out.Rooms {
+		for _, p := range room.Points {
+			for _, x := range p.Readings {
+				read[pointDay{p.Point, r.day(x.At)}] = true
+			}
+		}
+	}
 	for _, day := range slices.Sorted(maps.Keys(days)) {
 		for _, room := range r.out.Rooms {
 			seen, due := 0, 0
@@ -290,7 +299,7 @@ func (r *reader) workDays() {
 					continue
 				}
 				due++
-				if slices.ContainsFunc(p.Readings, func(x Reading) bool { return r.day(x.At) == day }) {
+				if read[pointDay{p.Point, day}] {
 					seen++
 				}
 			}

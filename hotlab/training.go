@@ -62,8 +62,7 @@ func NeedsTraining(by string, f fact.Fact) bool {
 }
 
 // lapsed looks for entries that persons made alone after a training had run out.
-func (r *reader) lapsed() {
-	all := TrainingsOf(r.Books.Entries)
+func (r *reader) lapsed(all Trainings) {
 	type found struct{ who, in string }
 	said := map[found]bool{}
 	for _, d := range r.Deeds {
