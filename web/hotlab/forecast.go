@@ -20,11 +20,11 @@ const ahead = 14 * 24 * time.Hour
 // withOrder is the inventory with the most on hand from when an order is due, as if it were
 // ordered too.
 func (q *request) withOrder(x *fact.ExpectParcel) (inventory.Inventory, error) {
-	w, err := World(q.Lab, q.Now.Add(-lookBack), q.Now, q.Location(), q.Zones, q.rules)
+	_, b, err := q.kept()
 	if err != nil {
 		return inventory.Inventory{}, err
 	}
-	b := w.Books.With(x)
+	b = b.With(x)
 	var all []inventory.Inventory
 	for _, t := range inventory.Moments(b, x.Due, x.Due.Add(ahead)) {
 		all = append(all, inventory.Take(b, t))
@@ -49,18 +49,18 @@ func (q *request) doubt(facts []fact.Fact) (*kit.Doubt, error) {
 		}
 		for _, l := range v.Lines {
 			if l.Over {
-				return &kit.Doubt{Control: kit.Control(0, "labelled"), Text: q.lineSays(l, v.At), Way: "Order less or for a later day, or have the line of the licence changed first.", Yes: "Record it all the same"}, nil
+				return &kit.Doubt{Control: kit.Control(0, "labelled"), Text: q.lineSays(l, v.At, q.blind()), Way: "Order less or for a later day, or have the line of the licence changed first.", Yes: "Record it all the same"}, nil
 			}
 		}
 	}
 	return nil, nil
 }
 
-// lineSays is what a line of the licence would hold with an order; without figures to who may
-// still do a second check.
-func (q *request) lineSays(l inventory.Line, at time.Time) string {
+// lineSays is what a line of the licence would hold with an order; without figures to who is
+// blind, since they may still do a second check.
+func (q *request) lineSays(l inventory.Line, at time.Time, blind bool) string {
 	held := quantity.Both(l.Held, l.U)
-	if q.blind() {
+	if blind {
 		held = "an activity that is " + notYet
 	}
 	says := "with this order " + held + " would be held of " + l.Nuclide + ", " + l.Form + " (" + l.ID + ") on " + q.clock(at)
@@ -76,7 +76,7 @@ func (q *request) lineSays(l inventory.Line, at time.Time) string {
 }
 
 // orderForm asks what would be held with an order, before it is sent.
-func (q *request) orderForm() (view.Form, []view.Notice) {
+func (q *request) orderForm(blind bool) (view.Form, []view.Notice) {
 	day := q.Now.In(q.Location()).AddDate(0, 0, 3)
 	fields := []view.Field{
 		{Kind: "text", Name: "vials", Label: "Number of vials", Small: true, Required: true},
@@ -98,7 +98,7 @@ func (q *request) orderForm() (view.Form, []view.Notice) {
 			}
 		}
 		if wrong == nil {
-			says = q.orderSays(x)
+			says = q.orderSays(x, blind)
 		}
 	}
 	return kit.PlainForm("order", "What would be held with an order?", "/inventory", "Show", fields...), says
@@ -130,13 +130,13 @@ func (q *request) ordered(typed url.Values) (*fact.ExpectParcel, kit.Faults) {
 }
 
 // orderSays is the answer, line by line.
-func (q *request) orderSays(x *fact.ExpectParcel) (says []view.Notice) {
+func (q *request) orderSays(x *fact.ExpectParcel, blind bool) (says []view.Notice) {
 	v, err := q.withOrder(x)
 	if err != nil {
 		return []view.Notice{{Kind: "warn", Word: "Not calculated", Text: err.Error() + "."}}
 	}
 	for _, l := range v.Lines {
-		n := view.Notice{Kind: "note", Word: "Forecast", Text: words.Sentence(q.lineSays(l, v.At)) + "."}
+		n := view.Notice{Kind: "note", Word: "Forecast", Text: words.Sentence(q.lineSays(l, v.At, blind)) + "."}
 		if l.Over {
 			n.Kind, n.Word, n.Hint = "stop", "Too much", "Order less or for a later day, or have the line of the licence changed first."
 		}

@@ -197,7 +197,7 @@ func inventoryPage(q *request) error {
 	if wrong != nil {
 		ask.Error, ask.Way = wrong.Error(), "write date and time"
 	}
-	order, says := q.orderForm()
+	order, says := q.orderForm(blind)
 	p.Forms = []view.Form{kit.PlainForm("at", "At another time", "/inventory", "Show", ask), order}
 	p.Cautions = append(says, p.Cautions...)
 	if blind {

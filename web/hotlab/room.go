@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"vialwright/hotlab"
+	"vialwright/inventory"
 	"vialwright/people"
 	"vialwright/rules"
 	"vialwright/web/kit"
@@ -22,8 +23,10 @@ type Room struct {
 	// rules is the profile that the site has named; nil for none.
 	rules *rules.Profile
 	mu    sync.Mutex
-	// book is what stood at a minute and a number of the newest record.
+	// book is what stood at a minute and a number of the newest record, books what its
+	// inventory is made from.
 	book   hotlab.Book
+	books  inventory.Books
 	minute time.Time
 	newest uint64
 }
@@ -99,24 +102,31 @@ func split[T any](all []T, n int) (first, more []T) {
 	return all[:n], all[n:]
 }
 
-// read is the book of now, kept for as long as nothing is recorded within a minute.
+// read is the book of now.
 func (q *request) read() (hotlab.Book, error) {
+	b, _, err := q.kept()
+	return b, err
+}
+
+// kept is the book of now with what its inventory is made from, kept for as long as nothing is
+// recorded within a minute.
+func (q *request) kept() (hotlab.Book, inventory.Books, error) {
 	if err := q.CatchUp(); err != nil {
-		return hotlab.Book{}, err
+		return hotlab.Book{}, inventory.Books{}, err
 	}
 	newest := q.Lab.Report().Records
 	minute := q.Now.Truncate(time.Minute)
 	q.mu.Lock()
 	defer q.mu.Unlock()
 	if q.Room.newest == newest && q.minute.Equal(minute) {
-		return q.book, nil
+		return q.book, q.books, nil
 	}
 	w, err := World(q.Lab, q.Now.Add(-lookBack), q.Now, q.Location(), q.Zones, q.rules)
 	if err != nil {
-		return hotlab.Book{}, err
+		return hotlab.Book{}, inventory.Books{}, err
 	}
-	q.book, q.Room.newest, q.minute = hotlab.Read(w), newest, minute
-	return q.book, nil
+	q.book, q.books, q.Room.newest, q.minute = hotlab.Read(w), w.Books, newest, minute
+	return q.book, q.books, nil
 }
 
 // blind tells that the person may still do a second check, so that no page of the room
