@@ -54,6 +54,12 @@ type Ready struct {
 	Hold bool
 }
 
+// Keeps tells that by this rule a bin is not ready at a time.
+func (x Ready) Keeps(at time.Time) bool { return x.Hold || at.Before(x.At) }
+
+// ByDecay tells of a route that only a bin that is ready may take.
+func ByDecay(route fact.Route) bool { return route != fact.SentBack && route != fact.Handed }
+
 // ReadyAt is the latest of the times; false where one is never, or none is known.
 func (b Bin) ReadyAt() (at time.Time, ok bool) {
 	for _, x := range b.Ready {
@@ -75,15 +81,11 @@ func (r *reader) bins() {
 		b.Parts = append(b.Parts, Part{x.From, x.At, n})
 	})
 	known := func(id string, n int) *Bin {
-		i := slices.IndexFunc(*all, func(b Bin) bool { return b.ID == id })
-		if i < 0 && slices.Contains(r.World.Bins, id) { // what went in is of groups that are left out
-			return put(all, id, idOf)
-		}
-		if i < 0 {
+		there := slices.ContainsFunc(*all, func(b Bin) bool { return b.ID == id })
+		if !there && !slices.Contains(r.World.Bins, id) { // else what went in is of groups that are left out
 			r.find(Finding{Code: BinUnknown, Severity: Warn, Page: Waste, About: id, Entry: n, Do: "Correct the id of the bin."}, "Nothing was ever put into bin %s", id)
-			return put(all, id, idOf)
 		}
-		return &(*all)[i]
+		return put(all, id, idOf)
 	}
 	for _, x := range of[*fact.CloseBin](r, r.Books.Entries) {
 		b := known(x.x.Bin, x.n)
@@ -250,13 +252,12 @@ func (r *reader) release(b *Bin) {
 	x := b.Released
 	f := Finding{Severity: Stop, Page: Waste, About: b.ID, Entry: b.releasedAt}
 	r.meter(x.Meter, x.At, Waste, b.ID, b.releasedAt)
-	decays := x.Route == fact.Trash || x.Route == fact.Clinical || x.Route == fact.Sewer
 	if b.Closed == nil {
 		f.Code, f.Do = BinNotClosed, "Enter when it was closed: its decay is counted from then."
 		r.find(f, "Bin %s was released and never closed", b.ID)
 	}
 	for _, ready := range b.Ready {
-		if decays && (ready.Hold || x.At.Before(ready.At)) {
+		if ByDecay(x.Route) && ready.Keeps(x.At) {
 			until := "at no time by decay alone"
 			if !ready.Hold {
 				until = "on " + r.clock(ready.At)
@@ -265,7 +266,7 @@ func (r *reader) release(b *Bin) {
 			r.find(f, "Bin %s was released on %s, and was ready %s: %s", b.ID, r.clock(x.At), until, ready.Why)
 		}
 	}
-	if !decays {
+	if !ByDecay(x.Route) {
 		return
 	}
 	gross, blank, err := r.live(x.Meter, x.At, counting.Count{N: x.Gross.Value, Time: x.Time.Value}, counting.Count{N: x.Blank.Value, Time: x.BlankTime.Value})

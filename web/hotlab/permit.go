@@ -180,7 +180,7 @@ func (q *request) permitBin(f fact.Fact, b hotlab.Book) error {
 // notReady says why a bin may not leave for the trash; empty where it may.
 func notReady(bin hotlab.Bin, x *fact.ReleaseBin, q *request) string {
 	switch {
-	case x.Route == fact.SentBack || x.Route == fact.Handed:
+	case !hotlab.ByDecay(x.Route):
 		return ""
 	case bin.Closed == nil:
 		return "it was never closed, so that its decay is not counted"
@@ -193,10 +193,11 @@ func notReady(bin hotlab.Bin, x *fact.ReleaseBin, q *request) string {
 		}
 	}
 	for _, r := range bin.Ready {
-		if r.Hold {
+		switch {
+		case !r.Keeps(x.At):
+		case r.Hold:
 			return "it is never ready by decay alone: " + r.Why
-		}
-		if x.At.Before(r.At) {
+		default:
 			return "it is ready on " + q.clock(r.At) + ": " + r.Why
 		}
 	}
