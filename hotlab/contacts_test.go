@@ -13,12 +13,12 @@ import (
 // ratios lie between 1.4 and 7. A fingertip dosemeter counts for the months in which it was worn,
 // and leaves the others to the ring.
 func TestFingertipOfARing(t *testing.T) {
-	const (
-		january  = "dose-report: {who: rp-3, dosemeter: R-1, worn: ring, from: 2027-01-01T00:00, to: 2027-02-01T00:00, measured: 4.0 mSv}"
-		february = "dose-report: {who: rp-3, dosemeter: R-1, worn: ring, from: 2027-02-01T00:00, to: 2027-03-01T00:00, measured: 0.20 mSv}"
-		tip      = "dose-report: {who: rp-3, dosemeter: F-1, worn: fingertip, from: 2027-02-01T00:00, to: 2027-03-01T00:00, measured: 0.5 mSv}"
-		quarter  = "dose-report: {who: rp-3, dosemeter: F-1, worn: fingertip, from: 2027-01-01T00:00, to: 2027-03-10T00:00, measured: 3 mSv}"
-		before   = "dose-report: {who: rp-3, dosemeter: R-1, worn: ring, from: 2026-12-01T00:00, to: 2027-01-01T00:00, measured: 9 mSv}"
+	var (
+		january  = reported("R-1", "ring", "2027-01-01", "2027-02-01", "4.0 mSv")
+		february = reported("R-1", "ring", "2027-02-01", "2027-03-01", "0.20 mSv")
+		tip      = reported("F-1", "fingertip", "2027-02-01", "2027-03-01", "0.5 mSv")
+		quarter  = reported("F-1", "fingertip", "2027-01-01", "2027-03-10", "3 mSv")
+		before   = reported("R-1", "ring", "2026-12-01", "2027-01-01", "9 mSv")
 	)
 	for _, c := range []struct {
 		name    string
@@ -72,9 +72,7 @@ func TestWhomToCall(t *testing.T) {
 // A limit that was passed in December is found in January as well, as one of that year, and
 // each year has its own sum (10 CFR 20.1201: in one year).
 func TestLimitOfLastYear(t *testing.T) {
-	report := func(from, to, measured string) string {
-		return "dose-report: {who: rp-3, dosemeter: B-1, worn: body, from: " + from + "T00:00, to: " + to + "T00:00, measured: " + measured + "}"
-	}
+	report := func(from, to, measured string) string { return reported("B-1", "body", from, to, measured) }
 	b := read(t, "us", report("2026-11-01", "2026-12-01", "30 mSv"), report("2026-12-01", "2027-01-01", "21 mSv"), report("2027-01-01", "2027-02-01", "40 mSv"))
 	var says []string
 	for _, f := range b.On(hotlab.Persons) {

@@ -134,10 +134,10 @@ func TestJudgedByWhatHeldThen(t *testing.T) {
 		lowered = "survey-point: {point: R1-1, room: R1, name: bench, rate-action: 0.5 uSv/h, at: 2027-03-05T00:00}"
 		read1   = "point-reading: {point: R1-1, meter: WC1, at: 2027-03-04T17:00, rate: 1.1 uSv/h, background: 0.1 uSv/h}"
 		read2   = "point-reading: {point: R1-1, meter: WC1, at: 2027-03-05T17:00, rate: 1.1 uSv/h, background: 0.1 uSv/h}"
-		ring    = "dose-report: {who: rp-3, dosemeter: R-1, worn: ring, from: 2027-01-01T00:00, to: 2027-02-01T00:00, measured: 21 mSv}"
 		level   = "investigation-level: {worn: ring, month: 20 mSv, from: 2027-%s-01T00:00}"
 		raised  = "investigation-level: {worn: ring, month: 40 mSv, from: 2027-03-01T00:00}"
 	)
+	ring := reported("R-1", "ring", "2027-01-01", "2027-02-01", "21 mSv")
 	for _, c := range []struct {
 		name  string
 		lines []string
@@ -162,8 +162,8 @@ func TestJudgedByWhatHeldThen(t *testing.T) {
 	}
 	// 4 mSv by a ratio of 3 and 5 mSv by one of 2 are 22 mSv, and not 18.
 	p := read(t, "eu", "finger-ratio: {who: rp-3, ratio: 3, from: 2027-01-01T00:00, text: measured}", "finger-ratio: {who: rp-3, ratio: 2, from: 2027-02-01T00:00, text: measured}",
-		"dose-report: {who: rp-3, dosemeter: R-1, worn: ring, from: 2027-01-01T00:00, to: 2027-02-01T00:00, measured: 4 mSv}",
-		"dose-report: {who: rp-3, dosemeter: R-2, worn: ring, from: 2027-02-01T00:00, to: 2027-03-01T00:00, measured: 5 mSv}").Persons[0]
+		reported("R-1", "ring", "2027-01-01", "2027-02-01", "4 mSv"),
+		reported("R-2", "ring", "2027-02-01", "2027-03-01", "5 mSv")).Persons[0]
 	if tip, _ := p.Fingertip(); math.Abs(float64(tip/quantity.MilliSievert)-22) > 1e-9 {
 		t.Errorf("the fingertips have %v", tip)
 	}

@@ -57,6 +57,11 @@ const (
 	counter = "instrument: {id: WC1, what: wipe-counter, at: 2027-01-01T00:00}"
 )
 
+// reported is a report of a dosemeter of rp-3 from one day to another.
+func reported(dosemeter, worn, from, to, measured string) string {
+	return "dose-report: {who: rp-3, dosemeter: " + dosemeter + ", worn: " + worn + ", from: " + from + "T00:00, to: " + to + "T00:00, measured: " + measured + "}"
+}
+
 // What the quarter has no fault for.
 var others = []struct {
 	code           hotlab.Code
@@ -79,8 +84,8 @@ var others = []struct {
 	{hotlab.MeterWithdrawn, hotlab.Surveys, "", "R1-1", []string{counter, "instrument: {id: WC1, what: wipe-counter, state: withdrawn, at: 2027-02-01T00:00}", point, "point-reading: {point: R1-1, meter: WC1, at: 2027-03-04T17:00, rate: 0.1 uSv/h, background: 0.1 uSv/h}"}},
 	{hotlab.PointUnknown, hotlab.Surveys, "", "R1-9", []string{counter, point, "point-reading: {point: R1-9, meter: WC1, at: 2027-03-04T17:00, rate: 0.1 uSv/h, background: 0.1 uSv/h}"}},
 	{hotlab.SkinDoseHigh, hotlab.Persons, "eu", "rp-3", []string{`contaminated: {event: C1, who: rp-3, part: hand, at: 2027-03-04T11:00, level: 60 kBq/cm2, area: 1 cm2}`, `contaminated: {event: C1, who: rp-3, part: hand, at: 2027-03-04T11:30, level: 1 Bq/cm2, area: 1 cm2, ended: "yes"}`}},
-	{hotlab.DoseInvestigate, hotlab.Persons, "", "rp-3", []string{"investigation-level: {worn: ring, month: 20 mSv, from: 2027-01-01T00:00}", "dose-report: {who: rp-3, dosemeter: R-1, worn: ring, from: 2027-02-01T00:00, to: 2027-03-01T00:00, measured: 21 mSv}"}},
-	{hotlab.FingerRatioMissing, hotlab.Persons, "", "rp-3", []string{"dose-report: {who: rp-3, dosemeter: R-1, worn: ring, from: 2027-02-01T00:00, to: 2027-03-01T00:00, measured: 4 mSv}"}},
+	{hotlab.DoseInvestigate, hotlab.Persons, "", "rp-3", []string{"investigation-level: {worn: ring, month: 20 mSv, from: 2027-01-01T00:00}", reported("R-1", "ring", "2027-02-01", "2027-03-01", "21 mSv")}},
+	{hotlab.FingerRatioMissing, hotlab.Persons, "", "rp-3", []string{reported("R-1", "ring", "2027-02-01", "2027-03-01", "4 mSv")}},
 	{hotlab.StockOverdue, hotlab.Waste, "", "S1", []string{
 		vial, "order: {id: P1, prescribed: 1.3 GBq, at: 2027-03-04T13:30}", "draw: {from: S1, into: Y1, for: P1, at: 2027-03-04T11:10, volume: 2 mL}", "infuse: {for: P1, start: 2027-03-04T13:30, stop: 2027-03-04T14:00, reason: complete}",
 		"keep-stock: {of: S1, store: safe, at: 2027-03-04T16:00, until: 2027-03-06T16:00}", "close: {for: P1, at: 2027-03-04T17:00}",
@@ -140,7 +145,7 @@ func TestCodes(t *testing.T) {
 
 // Without a profile nothing is held against a limit, and nothing is assumed.
 func TestWithoutAProfile(t *testing.T) {
-	b := read(t, "", "licence-line: {id: L-1, nuclide: Y-90, form: microspheres, from: 2027-01-01T00:00}", parcel, "dose-report: {who: rp-3, dosemeter: B-1, worn: body, from: 2027-02-01T00:00, to: 2027-03-01T00:00, measured: 80 mSv}")
+	b := read(t, "", "licence-line: {id: L-1, nuclide: Y-90, form: microspheres, from: 2027-01-01T00:00}", parcel, reported("B-1", "body", "2027-02-01", "2027-03-01", "80 mSv"))
 	if len(b.Findings) != 0 {
 		t.Errorf("%+v", b.Findings)
 	}
