@@ -72,7 +72,7 @@ func of(records []journal.Record, zones fact.Zones) (h held) {
 	}
 	entries := fold.Entries(records)
 	e := endsOf(records, entries)
-	h.assays, h.uses = meterbook.Assays(c), meterbook.Uses(entries, c.Zone)
+	h.assays, h.uses = meterbook.Assays(c), meterbook.Uses(entries)
 	pasts, err := c.Past()
 	if h.err = err; err != nil {
 		return h

@@ -186,7 +186,7 @@ func (t *Tally) Assays() (out []meterbook.Assay) {
 	return out
 }
 
-// Uses are the days on which meters were read, in no order.
+// Uses are the readings of all cases, in no order.
 func (t *Tally) Uses() (out []meterbook.Use) {
 	for _, name := range t.names {
 		out = append(out, t.cases[name].uses...)

@@ -129,7 +129,7 @@ func Of(entries []fold.Entry, r Rules, zone *time.Location, at time.Time) *Book 
 		b.draw(i)
 	}
 	b.leaks()
-	b.Findings = b.With(Uses(entries, zone))
+	b.Findings = b.With(Uses(entries))
 	return b
 }
 

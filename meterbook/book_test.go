@@ -131,6 +131,10 @@ func TestBadInputIsNamed(t *testing.T) {
 			"instrument: {id: WC1, what: wipe-counter, at: 2025-01-01T08:00}", "instrument: {id: WC1, what: wipe-counter, state: withdrawn, at: 2027-02-01T08:00}",
 			"survey-point: {point: R1-1, room: R1, name: bench, action: 0.4 Bq/cm2, at: 2027-01-01T00:00}", "point-reading: {point: R1-1, meter: WC1, at: 2027-03-04T07:00, rate: 0.1 uSv/h, background: 0.1 uSv/h}",
 		}},
+		"withdrawn and used on the same day": {"withdrawn-used", "M1 was used on 4 Mar 2027 (entry 4)", []string{
+			meterM1, source1, constancy("CS1", "Cs-137", 6.8, "2027-03-04T06:00"), constancy("CS1", "Cs-137", 6.8, "2027-03-04T07:30"),
+			"instrument: {id: M1, what: activity-meter, state: withdrawn, at: 2027-03-04T07:00}",
+		}},
 		"a withdrawn source": {"source-withdrawn", "was withdrawn", []string{meterM1, source1, strings.Replace(source1, "at: 2025", "state: withdrawn, at: 2026", 1), constancy("CS1", "Cs-137", 6.8, "2027-03-04T07:00")}},
 		"outside":            {"constancy-outside", "more than the tolerance of 5 %", []string{meterM1, source1, constancy("CS1", "Cs-137", 6.3, "2027-03-04T07:00")}},
 		// Another source that would read as much says nothing where its certificate is not

@@ -17,14 +17,12 @@ type Use struct {
 	Entry int
 }
 
-// Uses are the readings among entries: of each instrument the first of each calendar day.
-func Uses(entries []fold.Entry, zone *time.Location) (out []Use) {
-	seen := map[[2]string]bool{}
+// Uses are the readings among entries, in their order.
+func Uses(entries []fold.Entry) (out []Use) {
 	for _, e := range entries {
 		ids, at := usedBy(e.Fact)
 		for _, id := range ids {
-			if key := [2]string{id, at.In(zone).Format(time.DateOnly)}; id != "" && !seen[key] {
-				seen[key] = true
+			if id != "" {
 				out = append(out, Use{id, at, e.Number})
 			}
 		}
@@ -69,7 +67,8 @@ func sortFindings(all []Finding) {
 	slices.SortStableFunc(all, func(x, y Finding) int { return cmp.Or(x.At.Compare(y.At), cmp.Compare(x.Of, y.Of)) })
 }
 
-// withdrawn finds uses of instruments that were withdrawn then.
+// withdrawn finds uses of instruments that were withdrawn then: of each the first of a day,
+// which need not be its first use on that day.
 func (b *Book) withdrawn(uses []Use) (out []Finding) {
 	for _, u := range uses {
 		i := b.Find(u.Of)
@@ -80,5 +79,12 @@ func (b *Book) withdrawn(uses []Use) (out []Finding) {
 			out = append(out, Finding{"withdrawn-used", Stop, u.Of, u.At, u.Entry, fmt.Sprintf("%s was used on %s (entry %d); it was withdrawn on %s.", u.Of, b.On(u.At), u.Entry, b.On(x.At)), "Read again with an instrument in use."})
 		}
 	}
-	return out
+	sortFindings(out)
+	seen := map[[2]string]bool{}
+	return slices.DeleteFunc(out, func(f Finding) bool {
+		key := [2]string{f.Of, b.day(f.At)}
+		was := seen[key]
+		seen[key] = true
+		return was
+	})
 }
