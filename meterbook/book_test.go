@@ -222,6 +222,16 @@ func TestScales(t *testing.T) {
 	}
 }
 
+// What is named as a source and was not read says so.
+func TestLimitsNameTheirSource(t *testing.T) {
+	for _, h := range bookOf(t, meterM1).Rules.Says() {
+		rest := strings.NewReplacer("assumed, no source", "", "common practice, no source", "").Replace(h.Source)
+		if h.Limit == "" || h.Source == "" || rest != "" && !strings.Contains(rest, "from memory") {
+			t.Errorf("%+v", h)
+		}
+	}
+}
+
 // Three readings of one test are taken together: 6.8, 6.82 and 6.84 MBq are 6.82 for the
 // 6.826058 MBq of the source, where the first alone would be off by -0.38 %. Readings that
 // lie apart are named, though their mean is right.
@@ -320,7 +330,7 @@ func TestGeometryPoolsRuns(t *testing.T) {
 	if !strings.Contains(tests[0].Says, "needs 4 more") || tests[0].Verdict != meterbook.Warned || math.Abs(float64(tests[0].Deviation)+1-0.949042) > 1e-6 {
 		t.Errorf("%+v", tests[0])
 	}
-	if tests[4].Verdict != meterbook.Good || !strings.Contains(tests[4].Says, "of 5 runs") {
+	if tests[4].Verdict != meterbook.Good || !strings.Contains(tests[4].Says, "of 5 runs") || tests[4].Limit.Source != "" { // nothing is held to a limit
 		t.Errorf("%+v", tests[4])
 	}
 }

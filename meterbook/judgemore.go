@@ -218,15 +218,15 @@ func fill(t *fact.MeterTest) (v quantity.Stated[quantity.Volume]) {
 // practice, no source).
 const geometryU = 0.02
 
-// geometry judges a test of geometry: it tells a factor, and how many runs are
-// missing.
+// geometry judges a test of geometry: it tells a factor, and how many runs are missing. A
+// factor far from 1 fails nothing, so that the test names no limit.
 func (b *Book) geometry(i *Instrument, n int) error {
 	t := &i.Tests[n]
 	f, err := b.Geometry(i, n)
 	if err != nil {
 		return err
 	}
-	t.Deviation, t.U, t.Limit, t.Verdict = f.Value-1, f.U, b.Rules.Geometry, Good
+	t.Deviation, t.U, t.Verdict = f.Value-1, f.U, Good
 	t.Says = fmt.Sprintf("Factor of %s: %s of %d runs.", t.Container, quantity.Format(f.Value, f.U, "%"), len(f.Each))
 	if lacks := f.Lacks(geometryU); lacks > 0 {
 		t.Verdict = Warned

@@ -35,10 +35,11 @@ type Rules struct {
 	BlocksSource string
 }
 
-// assumed is what nobody decided, common what everybody does.
+// assumed is what nobody decided, common what everybody does, memory what nobody looked up.
 const (
 	assumed = "assumed, no source"
 	common  = "common practice, no source"
+	memory  = "[from memory, not read]"
 )
 
 // Held is one thing that instruments are held to, how much it is, and where it is from.
@@ -69,7 +70,7 @@ func (r Rules) Says() (out []Held) {
 	return append(out,
 		Held{"Background and constancy of an activity meter", "every calendar day", common},
 		Held{"An overdue meter", map[bool]string{true: "blocks", false: "warns"}[r.Blocks], r.BlocksSource},
-		Held{"Limits of a chart", fmt.Sprintf("three standard deviations, from the first %d tests", base), "W. A. Shewhart; the number of tests is " + common},
+		Held{"Limits of a chart", fmt.Sprintf("three standard deviations, from the first %d tests", base), "W. A. Shewhart " + memory + "; the number of tests is " + common},
 		Held{"A step or a drift is named", fmt.Sprintf("at odds of %d to 1", believed), assumed},
 		Held{"Linearity by decay", "five readings or more over a factor of ten or more", common},
 		Held{"A geometry factor is used", fmt.Sprintf("after %d runs, and known to %s", meter.Runs, quantity.Show(quantity.Fraction(geometryU), 0)), common},
