@@ -19,6 +19,8 @@ type Series struct {
 	// Chart is drawn from the tests within tolerance; nil where they are too few, or all
 	// the same.
 	Chart *meter.Chart[quantity.Fraction]
+	// Base is how many of those tests, the first, its limits are drawn from.
+	Base int
 	// Limit is that of the last test; none where its Tolerance is 0.
 	Limit Limit
 	// Change is what the series does; Is is empty where that cannot be told.
@@ -74,7 +76,8 @@ func (b *Book) chart(i *Instrument) {
 		s := &i.Series[n]
 		s.relative()
 		sound := s.values(func(p SeriesPoint) bool { return p.Verdict != Bad })
-		if c, err := meter.Individuals(sound, min(base, len(sound))); err == nil && len(sound) >= least {
+		s.Base = min(base, len(sound))
+		if c, err := meter.Individuals(sound, s.Base); err == nil && len(sound) >= least {
 			s.Chart = &c
 			s.warn(index)
 		}

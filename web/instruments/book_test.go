@@ -34,7 +34,7 @@ func TestMeterBook(t *testing.T) {
 	}
 	t1.Fill(of+"/test/background", "test", of+"/test/background", "p0.readings.1.gross", "0.2", "p0.readings.1.gross.unit", "MBq").Recorded()
 	body := t1.Look(of).Says(200, "M1: activity meter", "Serial number", "A17", "constancy, good: 6.84 MBq for 6.826 MBq expected (source CS1): +0.2", "M1: constancy of the day failed on 4 Mar 2027.", "constancy, bad: 6.2 MBq",
-		"The constancy of M1 on 4 Mar 2027 departs by -9.17 %, more than the tolerance of 5 % (assumed, no source).", "The constancy of M1", "6 tests from 4 Mar 2027 to 4 Mar 2027; limits at three standard deviations",
+		"The constancy of M1 on 4 Mar 2027 departs by -9.17 %, more than the tolerance of 5 % (assumed, no source).", "The constancy of M1", "6 tests from 4 Mar 2027 to 4 Mar 2027; limits at three standard deviations, from the first 5 that passed.",
 		"Doses are calculated with a factor of 1 for the shipping vial, and the calibration of 1 Mar 2027 has 0.93.", "A year", "Earlier").Body
 	if !strings.Contains(body, "picture-wide") || strings.Contains(body, "background of the day was never done") {
 		t.Error("there is no chart, or the background is still due")

@@ -89,7 +89,7 @@ func (q *request) seriesCard(n int, s meterbook.Series, over span) SeriesCard {
 	}
 	each := (len(points) + mostPoints - 1) / mostPoints
 	first, last := q.book().On(points[0].At), q.book().On(points[len(points)-1].At)
-	c.Says = words.Plural(len(points), "test") + " from " + first + " to " + last + "; limits at three standard deviations, from the first " + strconv.Itoa(min(20, len(s.Points))) + "."
+	c.Says = words.Plural(len(points), "test") + " from " + first + " to " + last + "; limits at three standard deviations, from the first " + strconv.Itoa(s.Base) + " that passed."
 	if each > 1 {
 		c.Says += " Each point is the mean of " + strconv.Itoa(each) + "."
 	}
