@@ -61,7 +61,7 @@ type Test struct {
 	Unit          string
 	Range         quantity.Fraction
 	// Low and High bound the readings that a good test of linearity was made with, by sleeves
-	// too; 0 for other tests.
+	// too, those of a counter in its own unit; 0 for other tests.
 	Low, High quantity.Activity
 	// series is what it is charted with, read the mean as a reading.
 	series string

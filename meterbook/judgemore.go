@@ -22,36 +22,38 @@ func (b *Book) Line(t *Test) (meter.Line, []meter.Reading, error) {
 	return l, r, err
 }
 
-// shaped says what explains a series, with its size and standard uncertainty in the unit
-// of the sentence: 1/MBq of dead time, MBq of an offset, hours of a half-life.
-func shaped(e meter.Explanation) string {
-	say := func(text string, unit float64) string {
-		return fmt.Sprintf(text, math.Abs(e.Value)/unit, e.U/unit)
+// shaped says what explains a series of readings in a unit, with its size and standard
+// uncertainty in the unit of the sentence: 1/MBq of dead time, MBq of an offset, or cps and
+// uSv/h likewise; hours of a half-life.
+func shaped(e meter.Explanation, unit string) string {
+	one := 1.0
+	if unit == "Bq" {
+		unit, one = "MBq", 1e6
 	}
 	switch {
 	case e.Shape == meter.DeadTime && e.Value > 0:
-		return say("too little at the top, as by a dead time of %.3g ± %.2g for each MBq", 1e-6)
+		return fmt.Sprintf("too little at the top, as by a dead time of %.3g ± %.2g for each %s", e.Value*one, e.U*one, unit)
 	case e.Shape == meter.DeadTime:
-		return say("too much at the top, by %.3g ± %.2g for each MBq, which is no dead time", 1e-6)
+		return fmt.Sprintf("too much at the top, by %.3g ± %.2g for each %s, which is no dead time", -e.Value*one, e.U*one, unit)
 	case e.Shape == meter.Offset && e.Value > 0:
-		return say("%.3g ± %.2g MBq too much in every reading, as by a background that was not taken off", 1e6)
+		return fmt.Sprintf("%.3g ± %.2g %s too much in every reading, as by a background that was not taken off", e.Value/one, e.U/one, unit)
 	case e.Shape == meter.Offset:
-		return say("%.3g ± %.2g MBq too little in every reading, as by a background taken off twice", 1e6)
+		return fmt.Sprintf("%.3g ± %.2g %s too little in every reading, as by a background taken off twice", -e.Value/one, e.U/one, unit)
 	}
-	return say("another half-life, %.4g ± %.2g h", 3600)
+	return fmt.Sprintf("another half-life, %.4g ± %.2g h", e.Value/3600, e.U/3600)
 }
 
 // others are what explains a series nearly as well, in a sentence; empty for nothing.
-func others(l meter.Line, r []meter.Reading) string {
+func others(l meter.Line, r []meter.Reading, unit string) string {
 	var out []string
 	for _, e := range l.Or {
 		switch e.Shape {
 		case meter.Straight:
 			out = append(out, "scatter alone")
 		case meter.BadPoint:
-			out = append(out, "a wrong reading of "+shown(float64(r[e.Point].Net), "Bq"))
+			out = append(out, "a wrong reading of "+shown(float64(r[e.Point].Net), unit))
 		default:
-			out = append(out, shaped(e))
+			out = append(out, shaped(e, unit))
 		}
 	}
 	if out == nil {
@@ -76,22 +78,22 @@ func (b *Book) linearity(i *Instrument, t *Test) error {
 			t.Deviation, t.U = o.Deviation, o.U
 		}
 	}
-	t.Says = fmt.Sprintf("Readings of %s to %s: at most %s from the one in the middle, tolerance %s. With the half-life free it is %.2f ± %.2f h.",
-		shown(float64(t.Low), "Bq"), shown(float64(t.High), "Bq"), signed(t.Deviation), quantity.Show(t.Limit.Tolerance, 0), l.Free.Value/3600, l.Free.U/3600)
+	t.Says = fmt.Sprintf("Readings of %s: at most %s from the one in the middle, tolerance %s. With the half-life free it is %.2f ± %.2f h.",
+		t.Tested(), signed(t.Deviation), quantity.Show(t.Limit.Tolerance, 0), l.Free.Value/3600, l.Free.U/3600)
 	switch {
 	case l.Is.Shape == meter.BadPoint:
 		at := r[l.Is.Point]
 		t.Verdict = Warned
 		b.found(Finding{
 			"linearity-bad-point", Warn, i.ID, at.At, t.Entry,
-			fmt.Sprintf("Linearity of %s: the reading of %s at %s departs by %s from the line of the others and was left out.%s", i.ID, shown(float64(at.Net), "Bq"), at.At.In(b.Zone).Format("2 Jan 2006 15:04"), signed(l.Outcomes[l.Is.Point].Deviation), others(l, r)),
+			fmt.Sprintf("Linearity of %s: the reading of %s at %s departs by %s from the line of the others and was left out.%s", i.ID, shown(float64(at.Net), t.Unit), at.At.In(b.Zone).Format("2 Jan 2006 15:04"), signed(l.Outcomes[l.Is.Point].Deviation), others(l, r, t.Unit)),
 			"Look whether it was read or typed wrongly; repeat it while the source lasts.",
 		})
 	case l.Is.Shape != meter.Straight:
 		t.Verdict = Warned
 		b.found(Finding{
 			"linearity-" + string(l.Is.Shape), Warn, i.ID, t.At, t.Entry,
-			fmt.Sprintf("Linearity of %s on %s: the readings show %s.%s", i.ID, b.On(t.At), shaped(l.Is), others(l, r)), "Have the instrument looked at; compare with the test before.",
+			fmt.Sprintf("Linearity of %s on %s: the readings show %s.%s", i.ID, b.On(t.At), shaped(l.Is, t.Unit), others(l, r, t.Unit)), "Have the instrument looked at; compare with the test before.",
 		})
 	}
 	if !l.Within {
@@ -107,6 +109,11 @@ func (t *Test) tests(a quantity.Activity) {
 		t.Low = a
 	}
 	t.Low, t.High = min(t.Low, a), max(t.High, a)
+}
+
+// Tested is the range that a test of linearity was made over, in the unit of its readings.
+func (t *Test) Tested() string {
+	return shown(float64(t.Low), t.Unit) + " to " + shown(float64(t.High), t.Unit)
 }
 
 // sleeves judges a test of linearity by sleeves: each reading times the factor of its

@@ -43,3 +43,29 @@ func TestShapeIsSaid(t *testing.T) {
 		}
 	}
 }
+
+// A counter is tested in counts: no sentence of its linearity names an activity. A dead
+// time of 8 us is 8e-06 for each cps.
+func TestShapeOfACounter(t *testing.T) {
+	left := func(n int, h float64) float64 { return 3000 * math.Exp2(-h/64.0417) }
+	for says, read := range map[string]func(n int, h float64) float64{
+		"dead time of 8e-06 ± 1.4e-06 for each cps": func(n int, h float64) float64 { return left(n, h) / (1 + 8e-6*left(n, h)) },
+		"cps too much in every reading":             func(n int, h float64) float64 { return left(n, h) + 6 },
+		"the reading of 2880 cps":                   func(n int, h float64) float64 { return left(n, h) * (1 - 0.04*float64(1-min(1, n))) },
+	} {
+		var rows []string
+		for n, h := range []float64{0, 24, 48, 72, 120, 168, 240, 312} {
+			u := []string{"0.3 %", "0.3 %", "0.3 %", "0.3 %", "0.3 %", "0.4 %", "0.6 %", "1 %"}[n]
+			rows = append(rows, fmt.Sprintf("{at: %s, counts: %.9g cps, counts-background: 0 cps, u: %s}", time.Date(2027, 2, 1, int(h), 0, 0, 0, time.UTC).Format("2006-01-02T15:04Z"), read(n, h), u))
+		}
+		b := bookOf(t, "instrument: {id: WC1, what: wipe-counter, at: 2025-01-01T08:00}",
+			"meter-test: {of: WC1, test: linearity, nuclide: Y-90, readings: ["+strings.Join(rows, ", ")+"], at: 2027-02-14T00:00Z}")
+		said := b.Find("WC1").Tests[0].Says + " " + b.Find("WC1").Tests[0].Tested()
+		for _, f := range b.Findings {
+			said += " " + f.Text
+		}
+		if !strings.Contains(said, says) || strings.Contains(said, "Bq") {
+			t.Errorf("%s is not in %q", says, said)
+		}
+	}
+}
