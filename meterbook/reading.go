@@ -114,18 +114,13 @@ func (b *Book) doubtFactor(i *Instrument, r Reading, none quantity.Fraction, say
 }
 
 // tested is the range over which an instrument was tested: that of its calibration
-// for the container, or else of its last good linearity test, by decay or by sleeves. One
-// on another setting counts for nothing where both are noted: as much current is another
-// activity there.
+// for the container, or else of its last good linearity test.
 func (i *Instrument) tested(r Reading) (low, high quantity.Activity, ok bool) {
 	if c := i.Calibration(r.Container, r.Volume, r.Basis, r.At); c != nil && !c.High.IsZero() {
 		return c.Low.Value, c.High.Value, true
 	}
-	for _, t := range slices.Backward(i.Tests) {
-		other := t.Setting != "" && r.Setting != "" && spelled(t.Setting) != spelled(r.Setting)
-		if t.High > 0 && !other && !t.At.After(r.At) && (t.Verdict == Good || t.Verdict == Warned) {
-			return t.Low, t.High, true
-		}
+	if t := i.Range(r.Setting, r.At); t != nil {
+		return t.Low, t.High, true
 	}
 	return 0, 0, false
 }
@@ -136,11 +131,14 @@ func (i *Instrument) Tested(container string, at time.Time) (low, high quantity.
 	return i.tested(Reading{Container: container, At: at})
 }
 
-// Range is the last good test of linearity of an instrument, whose range it was tested
-// over; nil for none.
-func (i *Instrument) Range() *Test {
+// Range is the last good test of linearity of an instrument up to a moment, by decay or by
+// sleeves, whose range it was tested over; nil for none. One on another setting counts for
+// nothing where both are noted: as much current is another activity there.
+func (i *Instrument) Range(setting string, at time.Time) *Test {
 	for n := len(i.Tests) - 1; n >= 0; n-- {
-		if t := &i.Tests[n]; t.High > 0 && (t.Verdict == Good || t.Verdict == Warned) {
+		t := &i.Tests[n]
+		other := t.Setting != "" && setting != "" && spelled(t.Setting) != spelled(setting)
+		if t.High > 0 && !other && !t.At.After(at) && (t.Verdict == Good || t.Verdict == Warned) {
 			return t
 		}
 	}

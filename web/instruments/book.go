@@ -263,8 +263,8 @@ func renew(i *meterbook.Instrument) (out []view.Link) {
 
 // tested are the range and the fills that an instrument was tested over.
 func tested(b *meterbook.Book, i *meterbook.Instrument) (out []view.Pair) {
-	if t := i.Range(); t != nil {
-		says := quantity.FormatDigits(t.Low, 4, "MBq") + " to " + quantity.FormatDigits(t.High, 4, "MBq") + ", " + plain(string(t.Test)) + " of " + b.On(t.At)
+	if t := i.Range("", b.At); t != nil {
+		says := t.Tested() + ", " + plain(string(t.Test)) + " of " + b.On(t.At)
 		if t.Setting != "" {
 			says += ", on setting " + t.Setting
 		}
