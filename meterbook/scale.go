@@ -111,9 +111,9 @@ func (b *Book) Fills(i *Instrument, container string) (out []meter.FillFactor) {
 	return out
 }
 
-// Differences are the factors of doses that are not those of the calibration in force:
-// another basis, or further apart than two standard uncertainties of their difference; and
-// those that are not what the tests of geometry come to at their fills.
+// Differences are the factors of doses that lie further than two standard uncertainties of
+// the difference from the calibration in force on the same basis, where there is one, or from
+// what the tests of geometry come to at their fills.
 func (b *Book) Differences(m *fact.Meter) (out []Finding) {
 	i := b.Find(m.ID)
 	if i == nil || m.Geometry == nil {
