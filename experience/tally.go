@@ -56,6 +56,9 @@ func (t *Tally) detach(h held) {
 	for i := range h.assays {
 		h.assays[i].Meter = t.own(h.assays[i].Meter)
 	}
+	for i := range h.uses {
+		h.uses[i].Of = t.own(h.uses[i].Of)
+	}
 }
 
 // held is one case as it was taken last.

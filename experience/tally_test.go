@@ -55,6 +55,51 @@ func TestTakenAsItComes(t *testing.T) {
 	}
 }
 
+// What is taken keeps no record in memory: a text that is part of one would.
+func TestNothingOfTheRecordsIsHeld(t *testing.T) {
+	cases := past(t, 20, 3)
+	ty := experience.New(time.LoadLocation)
+	ty.TakeAll(cases, 2)
+	theirs := map[uintptr]bool{}
+	eachText(reflect.ValueOf(cases), func(text reflect.Value) { theirs[text.Pointer()] = true })
+	for _, held := range []any{ty.Preparations(), ty.Assays(), ty.Uses()} {
+		texts := 0
+		eachText(reflect.ValueOf(held), func(text reflect.Value) {
+			if text.Type() == reflect.TypeFor[quantity.Basis]() {
+				return // a word of the program, and of no record
+			}
+			if texts++; theirs[text.Pointer()] {
+				t.Fatalf("%T holds %q of a record", held, text)
+			}
+		})
+		if texts == 0 {
+			t.Errorf("%T holds no text", held)
+		}
+	}
+}
+
+// eachText goes through the texts of a value that are not empty.
+func eachText(v reflect.Value, yield func(reflect.Value)) {
+	switch v.Kind() {
+	case reflect.String:
+		if v.Len() > 0 {
+			yield(v)
+		}
+	case reflect.Pointer, reflect.Interface:
+		if !v.IsNil() && v.Type() != reflect.TypeFor[*time.Location]() {
+			eachText(v.Elem(), yield)
+		}
+	case reflect.Slice:
+		for i := range v.Len() {
+			eachText(v.Index(i), yield)
+		}
+	case reflect.Struct:
+		for _, field := range v.Fields() {
+			eachText(field, yield)
+		}
+	}
+}
+
 // entryOf finds the first entry of a kind with its number.
 func entryOf(c []journal.Record, kind string) (int, fact.Fact) {
 	n := 0
