@@ -2,13 +2,6 @@ package learning
 
 import "math"
 
-// takeOut takes the case with that number out again.
-func (m *Model[Q]) takeOut(number int) {
-	m.aside[number] = true
-	c := m.cases[number]
-	m.engine.add(c.Kind, c.Person, float64(c.Value), float64(c.U), -1)
-}
-
 // Spreads are posterior means and standard deviations of sigma, tau_p and tau_k.
 type Spreads[Q Quantity] struct{ Scatter, Persons, Kinds Estimate[Q] }
 

@@ -100,8 +100,14 @@ func (m *Model[Q]) worst() Unusual[Q] {
 			worst, far = i, z
 		}
 	}
-	c := m.cases[worst]
-	m.aside[worst] = true
-	m.engine.add(c.Kind, c.Person, float64(c.Value), float64(c.U), -1)
+	c := m.takeOut(worst)
 	return Unusual[Q]{Number: worst, Case: c, Expected: m.estimate(c.Kind, c.Person, ofNext), Z: m.surprise(c)}
+}
+
+// takeOut takes the case with that number out again, and gives it.
+func (m *Model[Q]) takeOut(number int) Case[Q] {
+	c := m.cases[number]
+	m.aside[number] = true
+	m.engine.add(c.Kind, c.Person, float64(c.Value), float64(c.U), -1)
+	return c
 }
