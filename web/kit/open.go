@@ -92,10 +92,11 @@ func (q *Request) CatchUp() error {
 	if q.caughtUp {
 		return nil
 	}
-	if err := q.Lab.CatchUp(q.R.Context()); err != nil && q.Lab.Broken() == nil {
-		return err
+	err := q.Lab.CatchUp(q.R.Context())
+	if q.caughtUp = err == nil; q.caughtUp || q.Lab.Broken() != nil {
+		return nil
 	}
-	return nil
+	return err
 }
 
 // Location is the zone of the site.
