@@ -30,9 +30,7 @@ const SecondPIN = "pin2"
 // field is the field that takes the second signature.
 func (s *Second) field(id string, wrong Faults) view.Field {
 	f := view.Field{Kind: "pin", Name: SecondPIN, ID: id + "-" + SecondPIN, Label: s.Label, Hint: s.Hint, Small: true, Required: s.Must}
-	if w, bad := wrong[SecondPIN]; bad {
-		f.Error, f.Way, f.Focus = w.Text, w.Way, true
-	}
+	wrong.put(&f)
 	return f
 }
 

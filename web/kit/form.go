@@ -57,6 +57,13 @@ type Faults map[string]Fault
 
 func (f Faults) Error() string { return "the form is not complete" }
 
+// put puts the fault of a field beside it, and leads the person there.
+func (f Faults) put(field *view.Field) {
+	if w, bad := f[field.Name]; bad {
+		field.Error, field.Way, field.Focus = w.Text, w.Way, true
+	}
+}
+
 // Control is the name of a control in the form.
 func Control(part int, path string) string { return "p" + strconv.Itoa(part) + "." + path }
 

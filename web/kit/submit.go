@@ -234,9 +234,7 @@ func (q *Request) SignatureField(id string, wrong Faults, focus bool) view.Field
 	} else if q.Practice && q.Invented.PIN != "" {
 		f.Hint = "In practice enter " + q.Invented.PIN + "."
 	}
-	if w, bad := wrong["pin"]; bad {
-		f.Error, f.Way, f.Focus = w.Text, w.Way, true
-	}
+	wrong.put(&f)
 	return f
 }
 

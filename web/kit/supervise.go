@@ -78,11 +78,8 @@ func (q *Request) supervise(e *Form, f *view.Form, typed url.Values, wrong Fault
 		}
 	}
 	pin := view.Field{Kind: "pin", Name: SupervisorPIN, ID: e.ID + "-" + SupervisorPIN, Label: "PIN of the supervisor", Hint: "It says: " + people.Supervise.Meaning() + ".", Small: true, Required: true}
-	for _, x := range []*view.Field{&who, &pin} {
-		if w, bad := wrong[x.Name]; bad {
-			x.Error, x.Way, x.Focus = w.Text, w.Way, true
-		}
-	}
+	wrong.put(&who)
+	wrong.put(&pin)
 	f.Fields = append(f.Fields, who, pin)
 }
 
