@@ -190,29 +190,32 @@ func (r *reckoner) expects(vial string, made *Draw) Policy {
 
 // yieldFrom says where the yield comes from that a draw rests on, with what
 // the policy alone would expect beside it; empty where nothing was
-// learned, and the policy and what is assumed say it all.
+// learned, and the policy of today and what is assumed say it all.
 func (r *reckoner) yieldFrom(vial string, made *Draw, used ledger.Share) string {
-	if r.Experience == nil {
-		return ""
-	}
-	before := showShare(r.Policy.Yield) + r.stated()
+	from := showShare(r.Policy.Yield) + r.stated()
 	by := r.Drawer
 	if made != nil {
 		by = made.By
 	}
-	y, ok := r.Experience.Yield(r.KindOf(vial), by)
-	switch {
-	case !ok:
-		return before
-	case used == y.Share:
-		return y.Sentence() + "; without them: " + before
-	case made != nil && made.Learned:
-		return showShare(used) + ", by the site experience at the time of the draw; without it: " + before
-	case used != r.Policy.Yield:
-		return showShare(used) + ", by the policy at the time of the draw; not used: " + y.Sentence()
-	default:
-		return before + "; not used: " + y.Sentence()
+	var y ExpectedYield
+	var ok bool
+	if r.Experience != nil {
+		y, ok = r.Experience.Yield(r.KindOf(vial), by)
 	}
+	switch {
+	case ok && used == y.Share:
+		return y.Sentence() + "; without them: " + from
+	case made != nil && made.Learned:
+		return showShare(used) + ", by the site experience at the time of the draw; without it: " + from
+	case used != r.Policy.Yield:
+		from = showShare(used) + ", by the policy at the time of the draw"
+	case r.Experience == nil:
+		return ""
+	}
+	if ok {
+		from += "; not used: " + y.Sentence()
+	}
+	return from
 }
 
 // stated says where the policy's own yield comes from.

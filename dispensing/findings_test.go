@@ -1188,3 +1188,29 @@ func TestDrawInTime(t *testing.T) {
 		}
 	}
 }
+
+// TestYieldOfTheTime: the sentence about the yield of a draw that was made is about the
+// yield that it rests on, and not about the policy of today, whatever was learned since.
+func TestYieldOfTheTime(t *testing.T) {
+	then := ledger.Share{Value: 0.97, U: 0.04}
+	unlike := &dispensing.Experience{Yields: []dispensing.ExpectedYield{{Share: ledger.Share{Value: 0.9, U: 0.03}, Cases: 40}}}
+	for name, c := range map[string]struct {
+		experience *dispensing.Experience
+		learned    bool
+		want       string
+	}{
+		"nothing learned":           {nil, false, "by the policy at the time of the draw"},
+		"of residuals alone":        {&dispensing.Experience{}, false, "by the policy at the time of the draw"},
+		"not used":                  {unlike, false, "by the policy at the time of the draw; not used: 90.0 ± 3.0 %"},
+		"learned":                   {unlike, true, "by the site experience at the time of the draw; without it: "},
+		"learned, the row is gone":  {&dispensing.Experience{}, true, "by the site experience at the time of the draw; without it: "},
+		"learned, all of it undone": {nil, true, "by the site experience at the time of the draw; without it: "},
+	} {
+		s := toDraw()
+		s.Draws[0].Yield, s.Draws[0].Learned, s.Experience = then, c.learned, c.experience
+		r := dispensing.Reckon(s.Case, time.Time{})
+		if p := r.Orders[0].Plan; p == nil || p.Yield != then || !strings.HasPrefix(p.YieldFrom, "97.0 ± 4.0 %, "+c.want) {
+			t.Errorf("%s: %+v", name, p)
+		}
+	}
+}
