@@ -42,8 +42,9 @@ type Decision struct {
 	Delivered  *Known
 	By         string
 	Deviations []Deviation
-	// Beyond is the probability that the true value is beyond the limit on its side.
-	Beyond quantity.Fraction
+	// Beyond is the probability that the true value is beyond the limit on its side; nil
+	// where no limit was held against it, or no uncertainty is stated.
+	Beyond *quantity.Fraction
 	// Questions are what somebody has to look at, whatever the outcome.
 	Questions []string
 	Clocks    []Clock
@@ -281,8 +282,9 @@ func (d *decider) amount() (beyond, under bool) {
 	if off > 0 {
 		lim = uncertainty.Limits{Lower: float64(d.Prescribed.Value) * (1 + float64(v.Share())), Upper: math.Inf(1)}
 	}
-	if p, err := uncertainty.Conformance(float64(a.Activity), float64(a.U), lim); err == nil {
-		d.out.Beyond = quantity.Fraction(p)
+	if p, err := uncertainty.Conformance(float64(a.Activity), float64(a.U), lim); err == nil && a.U > 0 {
+		beyond := quantity.Fraction(p)
+		d.out.Beyond = &beyond
 	}
 	beyond = v.Reached(math.Abs(off))
 	d.out.Deviations[0] = d.out.Deviations[0].against(v)
@@ -311,10 +313,10 @@ func (c Case) rangeText() string {
 // chance says the probability of being beyond where it is neither nothing nor
 // certain.
 func (d *decider) chance(v rules.Value, side string) string {
-	p := float64(d.out.Beyond)
-	if d.out.Delivered.U == 0 {
+	if d.out.Beyond == nil {
 		return " No uncertainty is stated, so no probability."
 	}
+	p := float64(*d.out.Beyond)
 	if p < 0.01 || p > 0.99 {
 		return ""
 	}

@@ -182,8 +182,8 @@ func TestNearLimit(t *testing.T) {
 	c.Delivered = &event.Known{Activity: 1.037 * quantity.GigaBecquerel, U: 0.036 * quantity.GigaBecquerel}
 	c.Dispensed, c.Reason = nil, &event.Given{Reason: event.Blockage}
 	d := event.Decide(c)
-	if math.Abs(float64(d.Beyond)-0.5332) > 5e-5 || d.Outcome != event.IsEvent || math.Abs(float64(d.Deviations[0].Value)+0.2023) > 5e-5 {
-		t.Errorf("%s, %v, probability %.4f", d.Outcome, d.Deviations, float64(d.Beyond))
+	if math.Abs(float64(*d.Beyond)-0.5332) > 5e-5 || d.Outcome != event.IsEvent || math.Abs(float64(d.Deviations[0].Value)+0.2023) > 5e-5 {
+		t.Errorf("%s, %v, probability %.4f", d.Outcome, d.Deviations, float64(*d.Beyond))
 	}
 	// What does not reach the limit is not rounded onto it.
 	_, d = decide(t, gave("1.00 GBq", "0.8004 GBq")...)

@@ -62,3 +62,24 @@ func TestTooMuchWaitsForNothing(t *testing.T) {
 		}
 	}
 }
+
+// TestNoProbabilityWithoutALimit: where no limit was held against what was delivered, or
+// its uncertainty is not known, there is no probability of being beyond it, not one of 0.
+func TestNoProbabilityWithoutALimit(t *testing.T) {
+	for name, c := range map[string]struct {
+		lines []string
+		want  bool
+	}{
+		"a limit":                   {nil, true},
+		"another site":              {[]string{"treated: left lobe"}, false},
+		"a range":                   {[]string{"prescribed", "prescribed-least: 0.30 GBq", "prescribed-most: 0.80 GBq"}, false},
+		"no limit in the profile":   {[]string{"profile: eu"}, false},
+		"not known of which order":  {[]string{"signed: 2027-03-04T13:45"}, false},
+		"no uncertainty is stated":  {[]string{"delivered-u: 0 %"}, false},
+		"a limit, no reason stated": {[]string{"reason"}, true},
+	} {
+		if _, d := decide(t, c.lines...); (d.Beyond != nil) != c.want {
+			t.Errorf("%s: %s, probability %v", name, d.Outcome, d.Beyond)
+		}
+	}
+}

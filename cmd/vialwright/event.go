@@ -153,7 +153,7 @@ type eventAnswer struct {
 	Delivered  *float64          `json:"delivered_MBq,omitempty"`
 	U          *float64          `json:"delivered_u_MBq,omitempty"`
 	Deviations []deviationAnswer `json:"deviations"`
-	Beyond     float64           `json:"probability_beyond"`
+	Beyond     *float64          `json:"probability_beyond"`
 	Questions  []string          `json:"questions"`
 	Clocks     []clockAnswer     `json:"clocks"`
 	Profile    string            `json:"profile"`
@@ -176,7 +176,7 @@ func eventOf(c event.Case, d event.Decision) eventAnswer {
 	same := func(s string) string { return s }
 	a := eventAnswer{
 		Order: c.ID, Outcome: string(d.Outcome), Missing: each(d.Missing, same), Because: each(d.Because, same), Questions: each(d.Questions, same),
-		Beyond: float64(d.Beyond), Profile: c.Rules.Profile.ID,
+		Beyond: (*float64)(d.Beyond), Profile: c.Rules.Profile.ID,
 		Deviations: each(d.Deviations, func(x event.Deviation) deviationAnswer {
 			return deviationAnswer{x.Of, float64(x.Value), float64(x.U)}
 		}),

@@ -76,9 +76,9 @@ func (b *Bench) complete() *kit.Form {
 		if len(e.Because) > 0 {
 			add("paragraph", "Paragraph", shortened(strings.Join(e.Because, " ")))
 		}
-		if e.Delivered != nil && e.Delivered.U > 0 {
-			fixed["beyond"] = fmt.Sprintf("%.2f %%", 100*float64(e.Beyond))
-			lines = append(lines, view.Pair{Name: "Probability of being beyond the limit", Value: dispensing.Chance(float64(e.Beyond))})
+		if p := e.Beyond; p != nil {
+			fixed["beyond"] = fmt.Sprintf("%.2f %%", 100*float64(*p))
+			lines = append(lines, view.Pair{Name: "Probability of being beyond the limit", Value: dispensing.Chance(float64(*p))})
 		}
 		if e.Outcome == event.Emergent {
 			revision.Must, revision.Collapsible, revision.Focus, revision.Hint = true, false, true, "By the profile the order is revised: say how, and why."

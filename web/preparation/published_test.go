@@ -47,6 +47,11 @@ func TestPublishedEvents(t *testing.T) {
 			page.Says(200, c.bench...)
 			board.Says(200, c.board)
 			s.T1.Look(webtest.Bench+"/draft").Says(200, c.draft)
+			// Another site is an event whatever the amount: no limit was held against it.
+			form, site := s.DR.Look(webtest.Bench).Text(), strings.Contains(name, "both given")
+			if !strings.Contains(form, "Complete this order") || strings.Contains(form, "Probability of being beyond the limit") == site {
+				t.Errorf("the completion says: %s", form)
+			}
 			if strings.Contains(board.Text(), c.lack) {
 				t.Errorf("the board says %q", c.lack)
 			}
