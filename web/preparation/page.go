@@ -269,7 +269,8 @@ func (b *bench) outcome() []view.Pair {
 		out = append(out, view.Pair{Name: "Dispensed, at infusion", Value: quantity.Both(d.Activity, d.U) + ", " + d.Verdict},
 			view.Pair{Name: "95 % interval", Value: quantity.Interval(d.Activity, d.U)}, view.Pair{Name: "Probability within tolerance", Value: dispensing.Chance(d.Conformance)})
 		if !d.ValidFrom.IsZero() {
-			out = append(out, view.Pair{Name: "Valid", Value: b.OnDay(d.ValidFrom.Add(time.Minute-1).Truncate(time.Minute)) + " to " + b.OnDay(d.ValidUntil)})
+			from, until := quantity.WholeMinutes(d.ValidFrom, d.ValidUntil)
+			out = append(out, view.Pair{Name: "Valid", Value: b.OnDay(from) + " to " + b.OnDay(until)})
 		}
 	}
 	if b.Prep.Step(procedure.SecondCheck).State == procedure.Done {
