@@ -46,27 +46,25 @@ func (b *bench) pending(key procedure.Key) string {
 }
 
 // otherwise are findings that no correction of their entry puts right: what was
-// entered is true, and what is to be done is something else.
-var otherwise = []dispensing.Code{
-	dispensing.VialInsufficient, dispensing.VialExpired, dispensing.WindowClosed, dispensing.DeliveredOutside,
-	dispensing.DeliveredReportable, dispensing.ResidualExtreme, dispensing.PartsMissing, dispensing.LimitExceeded,
-}
-
-// elsewhere are findings that another page puts right, since the entry is true.
-var elsewhere = map[dispensing.Code]view.Link{
+// entered is true, and what is to be done is something else, on the page of the link
+// where there is one.
+var otherwise = map[dispensing.Code]view.Link{
+	dispensing.VialInsufficient: {}, dispensing.VialExpired: {}, dispensing.WindowClosed: {}, dispensing.DeliveredOutside: {},
+	dispensing.DeliveredReportable: {}, dispensing.ResidualExtreme: {}, dispensing.PartsMissing: {}, dispensing.LimitExceeded: {},
 	meterbook.MeterOverdue: {Text: "See what is due", Href: "/instruments"},
 }
 
 // mended is a finding with the way to where it is put right.
 func (b *bench) mended(f dispensing.Finding) view.Notice {
 	n := books.FindingNotice(f)
-	n.Mend = elsewhere[f.Code]
+	link, isTrue := otherwise[f.Code]
+	n.Mend = link
 	for _, h := range b.Prep.Holds {
 		if h.Finding == f && !procedure.ByCorrection(h.Code) && people.May(b.q.Who.Person, h.Act) == nil {
 			n.Mend = view.Link{Text: "Override", Href: "#" + forms.OverrideWord + string(h.Code)}
 		}
 	}
-	if f.Entry > 0 && n.Mend.Href == "" && !slices.Contains(otherwise, f.Code) {
+	if f.Entry > 0 && n.Mend.Href == "" && !isTrue {
 		if e, ok := b.File.Entry(f.Entry); ok && e.Fact != nil && books.MayCorrect(b.q.Request, b.State, e.Fact, b.File.Records[e.Place].By, "?") == nil {
 			n.Mend = view.Link{Text: "Correct entry " + strconv.Itoa(f.Entry), Href: b.correctHref(f.Entry)}
 		}
