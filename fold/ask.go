@@ -2,9 +2,11 @@ package fold
 
 import (
 	"strings"
+	"time"
 
 	"vialwright/dispensing"
 	"vialwright/fact"
+	"vialwright/quantity"
 )
 
 // Asked is a question about one field of a fact that is about to be recorded.
@@ -23,6 +25,10 @@ func Ask(c dispensing.Case, books dispensing.Result, f fact.Fact) (out []Asked) 
 			out = append(out, Asked{field, said, *q})
 		}
 	}
+	reading := func(of string, at time.Time, gross, background quantity.Stated[quantity.Activity]) {
+		about("gross", gross.Text, c.AskReading(of, at, gross))
+		about("background", background.Text, dispensing.AskBackground(background, gross))
+	}
 	switch x := f.(type) {
 	case *fact.Order:
 		if !x.Prescribed.IsZero() {
@@ -32,11 +38,9 @@ func Ask(c dispensing.Case, books dispensing.Result, f fact.Fact) (out []Asked) 
 		about("labelled", x.Labelled.Text, dispensing.AskActivity(x.Labelled))
 		about("volume", x.Volume.Text, dispensing.AskVialVolume(x.Volume))
 	case *fact.Read:
-		about("gross", x.Gross.Text, c.AskReading(x.Of, x.At, x.Gross))
-		about("background", x.Background.Text, dispensing.AskBackground(x.Background, x.Gross))
+		reading(x.Of, x.At, x.Gross, x.Background)
 	case *fact.SecondCheck:
-		about("gross", x.Gross.Text, c.AskReading(x.Of, x.At, x.Gross))
-		about("background", x.Background.Text, dispensing.AskBackground(x.Background, x.Gross))
+		reading(x.Of, x.At, x.Gross, x.Background)
 	case *fact.Draw:
 		about("volume", x.Volume.Text, books.AskDraw(x.For, x.From, x.Volume))
 	case *fact.Return:
