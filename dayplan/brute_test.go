@@ -301,3 +301,28 @@ func TestLongSearch(t *testing.T) {
 		}
 	}
 }
+
+// TestDosesAlone: where drawn doses serve all that can be served, a long search opens no
+// vial for them either, and calls nothing else the best.
+func TestDosesAlone(t *testing.T) {
+	alone := 0
+	for seed := range uint64(40) {
+		d := random(7000+seed, 4, 3, seed%2 == 0)
+		d.Doses = nil
+		for _, o := range d.Orders {
+			d.Doses = append(d.Doses, dayplan.Dose{ID: "S-" + o.ID, For: o.ID, Activity: o.Wanted, U: 0.015, At: o.At, Reference: clock(1, 18, 0)})
+		}
+		b := &brute{r: refer(d)}
+		b.run()
+		for _, short := range []int{0, 1, 3} {
+			p, err := dayplan.SolveLong(d, short, enough)
+			if err != nil || !p.Proven || scoreOf(p.Score) != b.best {
+				t.Errorf("seed %d, after %d steps: %v, proven %v, by brute force %v; %v", seed, short, scoreOf(p.Score), p.Proven, b.best, err)
+			}
+		}
+		alone += one(b.best[2] == 0)
+	}
+	if alone < 10 {
+		t.Errorf("%d days open no vial: the days are no test", alone)
+	}
+}

@@ -106,10 +106,10 @@ func (e *engine) jointly(more int, total float64) int {
 			}
 		}
 	}
+	if opened+more == 0 {
+		return 0 // drawn doses alone may do, and of no vial is anything asked
+	}
 	for k := more; opened+k <= n; k++ {
-		if opened+k == 0 {
-			continue
-		}
 		s := e.sharesOf(opened + k)
 		room, left := s.slack, k
 		for i, c := range s.cap {
