@@ -88,19 +88,23 @@ func (e *engine) loaded() (sum float64) {
 	return sum
 }
 
-// sortForHand sorts vials and orders for [engine.leastHand].
-func (e *engine) sortForHand() {
+// sortByHeat sorts the vials for [engine.leastHand].
+func (e *engine) sortByHeat() {
 	for i, s := range e.m.sources {
 		if s.vial != nil && e.allowed[i] {
 			e.byHeat = append(e.byHeat, i)
 		}
 	}
 	slices.SortStableFunc(e.byHeat, func(a, b int) int { return compare(e.m.sources[a].heat, e.m.sources[b].heat) })
-	for k := range e.m.orders {
-		e.costly = append(e.costly, k)
+}
+
+// sortByHand sorts the orders for [engine.leastHand].
+func (m *model) sortByHand() {
+	for k := range m.orders {
+		m.costly = append(m.costly, k)
 	}
-	slices.SortStableFunc(e.costly, func(a, b int) int {
-		x, y := e.m.orders[a], e.m.orders[b]
+	slices.SortStableFunc(m.costly, func(a, b int) int {
+		x, y := &m.orders[a], &m.orders[b]
 		return compare(y.handLeast*x.least, x.handLeast*y.least)
 	})
 }
@@ -113,7 +117,7 @@ func (e *engine) sortForHand() {
 func (e *engine) leastHand(depth int) int64 {
 	total, k := 0.0, 0
 	room := -1.0
-	for _, i := range e.costly {
+	for _, i := range e.m.costly {
 		o := &e.m.orders[i]
 		if i < depth || o.least <= 0 {
 			continue

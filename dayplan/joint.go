@@ -110,7 +110,7 @@ func (e *engine) jointly(more int, total float64) int {
 		return 0 // drawn doses alone may do, and of no vial is anything asked
 	}
 	for k := more; opened+k <= n; k++ {
-		s := e.sharesOf(opened + k)
+		s := e.m.sharesOf(opened + k)
 		room, left := s.slack, k
 		for i, c := range s.cap {
 			if e.allowed[i] && (e.m.sources[i].free || e.now.loads[i].orders > 0) {
@@ -131,8 +131,7 @@ func (e *engine) jointly(more int, total float64) int {
 }
 
 // sharesOf are the shares of n vials, worked out when they are first asked for.
-func (e *engine) sharesOf(n int) *shares {
-	m := e.m
+func (m *model) sharesOf(n int) *shares {
 	if m.shared == nil {
 		m.shared = map[int]*shares{}
 	}

@@ -17,6 +17,7 @@ type model struct {
 	let     gone
 	sources []source
 	orders  []orderModel
+	costly  []int // orders, those whose draw costs most for what it takes first
 	nodes   []node
 	bench   *bench
 	// licence is what each vial adds at each arrival, in Bq, and what there is room for.
@@ -126,6 +127,7 @@ func compile(d Day, let gone) *model {
 		m.orders = append(m.orders, m.optionsOf(o, inForce))
 	}
 	slices.SortStableFunc(m.orders, func(a, b orderModel) int { return cmp.Compare(b.least, a.least) })
+	m.sortByHand()
 	return m
 }
 

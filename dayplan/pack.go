@@ -52,18 +52,18 @@ func (m *model) search(most vector, width int, s vialSet, steps *int, best vecto
 		last = first
 	}
 	for n := first; n <= last; n++ {
-		if p := m.pack(begin, n, steps); p != nil {
-			best, seed = p.best, p.found
+		if p := m.pack(begin, s.allowed, n, steps); p != nil {
+			deep.best, deep.found = p.best, p.found
 			break
 		}
 	}
-	return begin(true, steps).run()
+	return deep.run()
 }
 
-// pack gives a search that ended with a better plan, of so many vials more than those that
-// cost nothing; nil where it finds none.
-func (m *model) pack(begin func(bool, *int) *engine, n int, steps *int) *engine {
-	p := m.packing(begin(true, steps), n)
+// pack gives a search that ended with a better plan, of so many of the vials allowed more
+// than those that cost nothing; nil where it finds none.
+func (m *model) pack(begin func(bool, *int) *engine, allowed []bool, n int, steps *int) *engine {
+	p := m.packing(allowed, n)
 	if p == nil {
 		return nil
 	}
@@ -102,18 +102,18 @@ type packing struct {
 }
 
 // packing begins with the largest demand first, each into the vial with the most room.
-func (m *model) packing(e *engine, n int) *packing {
+func (m *model) packing(allowed []bool, n int) *packing {
 	p := &packing{m: m, state: 1}
 	for i, s := range m.sources {
-		if s.vial != nil && s.free && e.allowed[i] {
+		if s.vial != nil && s.free && allowed[i] {
 			p.bins = append(p.bins, i)
 		}
 	}
 	if len(p.bins)+n == 0 {
 		return nil
 	}
-	for _, i := range e.sharesOf(len(p.bins) + n).order {
-		if n > 0 && e.allowed[i] {
+	for _, i := range m.sharesOf(len(p.bins) + n).order {
+		if n > 0 && allowed[i] {
 			p.bins = append(p.bins, i)
 			n--
 		}

@@ -58,7 +58,6 @@ type engine struct {
 	byHold []int    // unopened vials, the largest first
 	byKilo []int    // the smallest first
 	byHeat []int    // all vials, the least activity first
-	costly []int    // orders, those whose draw costs most for what it takes first
 	jobs   []job
 }
 
@@ -93,7 +92,7 @@ func (m *model) engine(most vector, width int, allowed []bool, steps *int) *engi
 	}
 	e.pairs = e.apart()
 	e.byKilo = slices.Clone(e.byHold)
-	e.sortForHand()
+	e.sortByHeat()
 	slices.SortStableFunc(e.byHold, func(a, b int) int { return -compare(m.sources[a].holds, m.sources[b].holds) })
 	slices.SortStableFunc(e.byKilo, func(a, b int) int { return int(m.sources[a].kilo - m.sources[b].kilo) })
 	return e

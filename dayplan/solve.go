@@ -195,21 +195,24 @@ func (m *model) descend(out *answer, most vector, sets []vialSet, remaining *int
 			return m.begin(most, len(vector{}), sets[k], steps, out.best, out.found, deep)
 		}
 	}
-	low, high := 0, 0
-	for high < len(sets) && m.fixed+sets[high].kilo < out.best[left]+begin(high)(true, remaining).ahead[0].drawn {
-		high++
-	}
-	for low < high {
-		if e := begin(low)(true, remaining); e.hopeful(e.lower(0)) {
+	low, high := -1, 0 // low is the first that no bound excludes
+	for ; high < len(sets); high++ {
+		e := begin(high)(true, remaining)
+		if m.fixed+sets[high].kilo >= out.best[left]+e.ahead[0].drawn {
 			break
 		}
-		low++
+		if low < 0 && e.hopeful(e.lower(0)) {
+			low = high
+		}
+	}
+	if low < 0 {
+		return
 	}
 	budget := *remaining / 2
 	*remaining -= budget
 	for low < high && budget > 0 {
 		mid := (low + high) / 2
-		if e := m.pack(begin(mid), sets[mid].vials, &budget); e != nil {
+		if e := m.pack(begin(mid), sets[mid].allowed, sets[mid].vials, &budget); e != nil {
 			out.best, out.found, high = e.best, e.found, mid
 		} else {
 			low = mid + 1
