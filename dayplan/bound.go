@@ -25,8 +25,8 @@ func (e *engine) lower(depth int) vector {
 	}
 	drawn := e.now.drawn + a.drawn
 	demand := a.demand
-	if spare > 0 { // the largest of those still open come first
-		demand = e.ahead[min(depth+spare, len(e.ahead)-1)].demand
+	if spare > 0 { // orders come by their least from any source, and the largest of those still open is left out
+		demand = e.ahead[min(depth+spare, len(e.ahead)-1)].least
 	}
 	demand -= off.demand
 	short, draws := e.short(demand, len(e.m.orders)-depth-spare-apart)

@@ -326,3 +326,29 @@ func TestDosesAlone(t *testing.T) {
 		t.Errorf("%d days open no vial: the days are no test", alone)
 	}
 }
+
+// TestLeastOfASet: which order asks for least depends on the vials there are: X may come
+// early from vial A, and from B, which arrives late, only when it asks for more than B holds.
+// The licence lets one of the two vials be had. B, with Y, leaves less.
+func TestLeastOfASet(t *testing.T) {
+	d := bare()
+	d.Scatter = 0
+	d.Licence = dayplan.Licence{Limit: 2.5e9, At: clock(0, 0, 0)}
+	noon := clock(0, 12, 0)
+	d.Orders = []dayplan.Order{
+		{ID: "X", Wanted: 1e9, At: noon, Earliest: clock(0, 8, 0), Latest: noon},
+		{ID: "Y", Wanted: 0.9763e9, At: noon, Earliest: noon, Latest: noon},
+	}
+	for _, v := range []struct {
+		id       string
+		activity quantity.Activity
+		hour     int
+	}{{"A", 1.68e9, 7}, {"B", 1.0817e9, 11}} {
+		d.Vials = append(d.Vials, dayplan.Vial{ID: v.id, Activity: v.activity, U: 0.01, Reference: d.Ends, Volume: 5, Dead: 0.3, Arrives: clock(0, v.hour, 0)})
+	}
+	b := &brute{r: refer(d)}
+	b.run()
+	if p := solve(t, d); scoreOf(p.Score) != b.best || said(p) != "B Y" {
+		t.Errorf("%s, %v, by brute force %v", said(p), scoreOf(p.Score), b.best)
+	}
+}

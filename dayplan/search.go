@@ -73,6 +73,7 @@ type state struct {
 type ahead struct {
 	vector
 	demand, largest float64
+	least           float64 // the demand, where every source may be used
 	drawn           int64
 	hopeless        int64
 }
@@ -111,6 +112,7 @@ func compare(a, b float64) int {
 // lookAhead adds the least of one order to those behind it.
 func (e *engine) lookAhead(i int) ahead {
 	out := e.ahead[i+1]
+	out.least += e.m.orders[i].least
 	low := ahead{vector: worst, demand: math.Inf(1)}
 	some := false
 	for _, x := range e.m.orders[i].options {
