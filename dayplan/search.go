@@ -72,10 +72,10 @@ type state struct {
 // ahead are bounds on what orders from a place on will add.
 type ahead struct {
 	vector
-	demand, largest float64
-	least           float64 // the demand, where every source may be used
-	drawn           int64
-	hopeless        int64
+	demand   float64
+	least    float64 // the demand, where every source may be used
+	drawn    int64
+	hopeless int64
 }
 
 func (m *model) engine(most vector, width int, allowed []bool, steps *int) *engine {
@@ -136,7 +136,6 @@ func (e *engine) lookAhead(i int) ahead {
 	e.low[i] = low
 	out.demand += low.demand
 	out.drawn += low.drawn
-	out.largest = max(out.largest, low.demand)
 	return out
 }
 

@@ -247,7 +247,6 @@ func (s *Story) Close() {
 	s.Step(s.RP, "close").Recorded()
 }
 
-// Case is everything that was recorded.
 // Case is everything that was recorded of the work.
 func Case(s *Story) *kit.File {
 	all := s.Server.Lab.Last(math.MaxInt)
