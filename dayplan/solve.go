@@ -179,7 +179,7 @@ func (m *model) refine(out *answer, remaining *int) {
 		if *remaining <= 0 { // the sets behind it are not looked at: they have no less in them
 			all := m.engine(most, len(vector{}), m.all(), remaining)
 			rest := out.best
-			rest[left], rest[hand] = m.fixed+s.kilo-all.ahead[0].drawn, all.ahead[0].vector[hand]
+			rest[left], rest[hand] = m.fixed+s.kilo-all.ahead[0].drawn, all.lower(0)[hand] // less where orders are left out
 			out.cut, out.bound = true, lower(*out, rest)
 			return
 		}
