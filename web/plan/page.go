@@ -423,8 +423,12 @@ func (q *request) takeForm(a *asked) *kit.Form {
 	if strings.Contains(v, "?") {
 		sep = "&"
 	}
+	take := "Take this plan"
+	if len(a.plan.Unserved) > 0 { // whoever presses it leaves a patient out
+		take += " without " + strings.Join(a.plan.Unserved, ", ")
+	}
 	return &kit.Form{
-		ID: "re-plan", Title: "Take this plan", Action: v + sep + "mark=" + a.mark(), Button: "Take this plan", Act: people.Draw, To: "/plan", Said: "The plan is taken.",
+		ID: "re-plan", Title: take, Action: v + sep + "mark=" + a.mark(), Button: take, Act: people.Draw, To: "/plan", Said: "The plan is taken.",
 		Parts: []kit.Part{{Kind: "re-plan", Fixed: map[string]any{"rows": rows}, Inputs: []kit.Input{{Name: "reason", Value: reason, Must: true}, kit.At}}},
 	}
 }
