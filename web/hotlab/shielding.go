@@ -49,7 +49,7 @@ func shieldingPage(q *request) error {
 		view.Field{Kind: "text", Name: "holds", Label: "Activity, such as 3.0 GBq", Value: q.R.FormValue("holds"), Required: true, Small: true, Hint: "Or the id of a vial, a parcel or a patient of the inventory."},
 		view.Field{Kind: "text", Name: "distance", Label: "Distance, such as 30 cm", Value: q.R.FormValue("distance"), Required: true, Small: true})
 	ask3 := kit.PlainForm("fingers", "What do the fingers get?", "/shielding", "Answer",
-		view.Field{Kind: "text", Name: "prepared", Label: "Activity of one preparation, such as 3.3 GBq", Value: q.R.FormValue("prepared"), Required: true, Small: true},
+		view.Field{Kind: "text", Name: "prepared", Label: "Activity each, such as 3.3 GBq", Value: q.R.FormValue("prepared"), Required: true, Small: true},
 		view.Field{Kind: "text", Name: "cases", Label: "Preparations in a year", Value: q.R.FormValue("cases"), Required: true, Small: true})
 	p.Forms = []view.Form{ask, ask2, ask3}
 	return q.show(p)
@@ -75,7 +75,11 @@ func notice(a Answer, err error) view.Notice {
 	if err != nil {
 		return problem(words.Sentence(err.Error()) + ".")
 	}
-	return view.Notice{Kind: a.Kind, Word: a.Word, Text: a.Text, Hint: a.Hint}
+	n := view.Notice{Kind: a.Kind, Word: a.Word, Text: a.Text, Hint: a.Hint}
+	if a.Kind == "note" { // the word of a notice is in capitals, where µSv is read as mSv
+		n.Word, n.Text = "Estimate", a.Word+". "+a.Text
+	}
+	return n
 }
 
 // Wall answers whether a wall stops the betas of Y-90, and what it lets through of photons,
@@ -175,7 +179,7 @@ func (q *request) fingerAnswer(prepared, cases string) []view.Notice {
 	}
 	low, high := protection.Fingers(a.Value, float64(n))
 	out := view.Notice{
-		Kind: "note", Word: "About " + sieverts(low) + " to " + sieverts(high), Text: "That is what the fingers get of " + words.Plural(n, "preparation") + " of " + a.Text + ", of a trained person and of a novice.",
+		Kind: "note", Word: "Estimate", Text: "About " + sieverts(low) + " to " + sieverts(high) + ". That is what the fingers get of " + words.Plural(n, "preparation") + " of " + a.Text + ", of a trained person and of a novice.",
 		Hint: "Source: EJNMMI 2016, hal-01255872 (0.0975 and 0.2951 mSv/GBq, means). Single cases lie far outside: wear a fingertip dosemeter once.",
 	}
 	held := view.Notice{Kind: "note", Word: "Never hold it bare", Hint: "Source: Barber et al., NUREG/CR-6493, 1997 (over 1 cm²)."}
