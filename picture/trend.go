@@ -36,7 +36,7 @@ func (t Trend) Draw() template.HTML {
 	c.put(`<svg viewBox="0 -12 240 72" role="img" aria-labelledby="`, html.EscapeString(t.ID), `-title" width="240" height="72">`)
 	c.put(`<title id="`, html.EscapeString(t.ID), `-title">`, html.EscapeString(t.Title), `</title>`)
 	c.put(`<text x="0" y="-3" font-size="9" font-weight="bold" fill="currentColor">`, html.EscapeString(t.Mark), `</text>`)
-	c.put(`<path d="M0,`, num(y(1)), `H240" stroke="currentColor" stroke-width="1" stroke-dasharray="4 3"/><text x="240" y="`, num(y(1)-2), `" font-size="8" text-anchor="end" fill="currentColor">action</text>`)
+	c.put(`<path d="M0,`, num(y(1)), `H240" stroke="currentColor" stroke-width="1" stroke-dasharray="4 3"/><text x="0" y="`, num(y(1)-2), `" font-size="8" fill="currentColor">action level</text>`)
 	c.b.WriteString(`<polyline fill="none" stroke="currentColor" stroke-width="1" points="`)
 	for i, p := range t.Points {
 		c.b.WriteString(num(x(i)) + "," + num(y(p.Share)) + " ")
