@@ -62,7 +62,9 @@ func (q *request) input(f fact.Field, b hotlab.Book) kit.Input {
 		return kit.Chosen(f.Path, "", choices)
 	}
 	in.Hint = hint
-	if f.Shape == fact.TimeShape && (f.Path == "reference" || !in.Must) {
+	// What happens or begins does so now where nothing else is said; an end never does.
+	begins := f.Path == "at" || f.Path == "from" && kind != "dose-report"
+	if f.Shape == fact.TimeShape && (!begins || !in.Must) {
 		in.Kind, in.Hint = "text", "Such as "+q.Now.In(q.Location()).Format("2006-01-02T15:04")+"."
 		if f.Path == "reference" {
 			in.Hint = "As printed, with the offset of the supplier's zone, such as 2027-03-05T09:00+11:00."

@@ -240,6 +240,9 @@ func TestFormsOpen(t *testing.T) {
 			}
 		}
 	}
+	// The end of something is never the time of the entry, as its beginning may be.
+	const keep = "/hot-lab/enter/keep-stock"
+	mp.Fill(keep, "keep-stock", keep, "p0.of", "S17", "p0.store", "safe 2").Says(http.StatusUnprocessableEntity, "Kept until")
 }
 
 func TestShielding(t *testing.T) {
