@@ -179,7 +179,7 @@ func (b *Bench) close() []kit.Part {
 		}
 		parts = append(parts, kit.Part{Kind: "discard", Optional: true, Fixed: map[string]any{"from": k.Container.ID}, Inputs: []kit.Input{
 			{Name: "into", Label: "What is left in " + k.Container.ID + " goes into waste item", Small: true, Hint: "Leave it empty where that is entered later: Waste bins asks for it."},
-			kit.At,
+			{Name: "at", Kind: "time", Must: true, SharedWith: kit.Control(0, "at")},
 		}})
 	}
 	return parts
