@@ -150,7 +150,10 @@ func (f *flow) section(s Section) {
 		f.newPage()
 	}
 	under := 0.0
-	if len(s.Rows) == 0 && len(s.Tables) > 0 {
+	switch {
+	case len(s.Rows) > 0:
+		under = max(0, f.tall(s.Rows[0])-11) // what 16 leaves below the heading
+	case len(s.Tables) > 0:
 		under = f.first(s.Tables[0])
 	}
 	f.room(lead(headSize) + 16 + under) // not a heading alone at the foot
@@ -209,8 +212,7 @@ func (f *flow) row(r Row) {
 	if r.Also == "" {
 		width += 2 + alsoWidth
 	}
-	how := len(f.wrap(regular, smallSize, r.How, pageWidth-sideMargin-valueAt)) + len(f.wrap(bold, smallSize, r.Corrected, pageWidth-sideMargin-valueAt))
-	f.room(min(lead(textSize)+float64(how)*lead(smallSize), 40)) // a value and its working on one page
+	f.room(f.tall(r)) // a value and its working on one page
 	f.beside(textSize, []cell{
 		{regular, sideMargin, labelWidth, r.Label}, {bold, valueAt, width, value}, {regular, alsoAt, alsoWidth, r.Also},
 	})
@@ -221,6 +223,12 @@ func (f *flow) row(r Row) {
 		f.lines(bold, smallSize, valueAt, pageWidth-sideMargin-valueAt, r.Corrected)
 	}
 	f.y += 0.4
+}
+
+// tall is the room that a row asks for: a value of one line with its working, 40 at most.
+func (f *flow) tall(r Row) float64 {
+	how := len(f.wrap(regular, smallSize, r.How, pageWidth-sideMargin-valueAt)) + len(f.wrap(bold, smallSize, r.Corrected, pageWidth-sideMargin-valueAt))
+	return min(lead(textSize)+float64(how)*lead(smallSize), 40)
 }
 
 // cell is a text in a column.
