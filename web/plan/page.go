@@ -166,12 +166,14 @@ func planDo(q *request) error {
 func (q *request) planShow(a *asked, status int, sent *view.Form) error {
 	today := q.Now.In(a.st.Zone.Loc())
 	p := Plan{Page: q.Page("Day plan"), Day: today.Format("Monday 2 January"), On: q.R.URL.Query().Get("on"), Links: []view.Link{{Text: "Board", Href: "/"}, {Text: "Calendar", Href: "/plan/calendar"}}}
+	enters := "It is entered once. Who may do this: " + words.Titles(people.SetPolicy.Roles()) + "."
 	if people.May(q.Who.Person, people.SetPolicy) == nil {
+		enters = "Enter it once, under Set-up of the day."
 		p.Links = append(p.Links, view.Link{Text: "Set-up of the day", Href: "/plan/setup"})
 	}
 	switch {
 	case a.setup == nil:
-		p.Verdict = view.Notice{Kind: "note", Word: "Not set up", Text: "Nobody has entered bench, suites and times for the day plan.", Hint: "It is entered once. Who may do this: " + words.Titles(people.SetPolicy.Roles()) + "."}
+		p.Verdict = view.Notice{Kind: "note", Word: "Not set up", Text: "Nobody has entered bench, suites and times for the day plan.", Hint: enters}
 		return q.show(status, p)
 	case len(a.day.Orders) == 0:
 		p.Verdict = view.Notice{Kind: "note", Word: "Nothing", Text: "No order of today is open."}
