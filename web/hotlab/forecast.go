@@ -37,7 +37,7 @@ func (q *request) withOrder(x *fact.ExpectParcel) (inventory.Inventory, error) {
 func (q *request) doubt(facts []fact.Fact) (*kit.Doubt, error) {
 	for _, f := range facts {
 		if s, ok := f.(*fact.ParcelSurvey); ok && s.Metre.Value > 1.5*s.Surface.Value {
-			return &kit.Doubt{Control: kit.Control(0, "surface"), Text: "it reads " + s.Surface.Text + " at the surface and " + s.Metre.Text + " at 1 m: are the two swapped", Way: "The surface is nearer, and reads more.", Yes: "It is so"}, nil
+			return &kit.Doubt{Control: kit.Control(0, "surface"), Text: "it reads " + s.Surface.Text + " at the surface and " + s.Metre.Text + " at 1 m: are the two swapped?", Way: "The surface is nearer, and reads more.", Yes: "It is so"}, nil
 		}
 		x, ok := f.(*fact.ExpectParcel)
 		if !ok {

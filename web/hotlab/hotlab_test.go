@@ -152,7 +152,7 @@ func TestForecast(t *testing.T) {
 			"p0.parcel", id, "p0.vials", vials, "p0.labelled", "3", "p0.labelled.unit", "GBq", "p0.reference", reference, "p0.due", due)...)
 	}
 	order("PK-60", "2").Recorded()
-	p := order("PK-61", "1").Says(http.StatusUnprocessableEntity, "with this order 15.3", "more than the 12 GBq that the licence allows", "Record it all the same")
+	p := order("PK-61", "1").Says(http.StatusUnprocessableEntity, "With this order 15.3", "more than the 12 GBq that the licence allows", "Record it all the same")
 	answer := regexp.MustCompile(`name="p0.labelled.answer" value="([^"]+)"`).FindStringSubmatch(p.Body)
 	if answer == nil {
 		t.Fatal("there is no answer to give")
@@ -207,7 +207,7 @@ func TestVialOutOfItsParcel(t *testing.T) {
 	}
 	receive("S70").Recorded() // nothing came lately
 	t1.Fill("/hot-lab/enter/parcel", "parcel", "/hot-lab/enter/parcel", "p0.parcel", "PK-70", "p0.category", "yellow-ii", "p0.condition", "intact", "p0.papers", "agree", "p0.vials", "1", "p0.labelled", "3.0", "p0.labelled.unit", "GBq", "p0.reference", "2027-06-01T18:00+01:00").Recorded()
-	receive("S71").Says(http.StatusUnprocessableEntity, "parcel PK-70 arrived", "with a vial that was not received yet", "It came in no parcel")
+	receive("S71").Says(http.StatusUnprocessableEntity, "Parcel PK-70 arrived", "with a vial that was not received yet", "It came in no parcel")
 	receive("S71", "p0.parcel", "PK-7").Says(http.StatusUnprocessableEntity, "no parcel PK-7 has arrived")
 	receive("S71", "p0.parcel", "PK-70").Recorded()
 	receive("S72").Recorded() // it is empty

@@ -13,6 +13,7 @@ import (
 	"vialwright/fold"
 	"vialwright/quantity"
 	"vialwright/web/view"
+	"vialwright/web/words"
 )
 
 // answerOf is behind the name of a control under which a question about it is
@@ -112,7 +113,11 @@ func (d *Doubt) unanswered(typed url.Values) error {
 	if typed.Get(d.Control+answerOf) == answers[0].Value {
 		return nil
 	}
-	return &questions{Faults{d.Control: {strings.TrimSuffix(d.Text, "."), d.Way}}, map[string][]view.Choice{d.Control: answers}, true}
+	text := words.Sentence(d.Text)
+	if !strings.HasSuffix(text, "?") {
+		text = strings.TrimSuffix(text, ".") + "."
+	}
+	return &questions{Faults{d.Control: {text, d.Way}}, map[string][]view.Choice{d.Control: answers}, true}
 }
 
 // put puts the answers into the form, and folds the rest of it away: what was
