@@ -76,7 +76,7 @@ func (s *sheet) lane(l Lane) string {
 		// The bar lies below its text, which would else hide the edge of a short one.
 		s.area(paper, edge, nil, box(from, s.y+high-1.5*gap, until-from, gap)...)
 		text := s.small.fit(b.Text, room-4, 10)
-		s.text(text, ink, start, point{from, s.y + high - 2*gap}, text.cut(b.Text, room-4))
+		s.text(text, ink, start, point{from, s.y + high - 2.4*gap}, text.cut(b.Text, room-4))
 	}
 	s.y += high
 	s.line(stroke{colour: quiet, width: 1}, point{s.left, s.y}, point{s.right, s.y})
