@@ -46,7 +46,7 @@ func (p *planned) touch(order, button string) {
 // take takes the plan that is shown.
 func (p *planned) take(reason string) {
 	p.t.Helper()
-	p.says("main", "Every order is served")
+	p.says("main", "Every order is planned")
 	if reason != "" {
 		p.fill("re-plan", "p0.reason", reason)
 	}

@@ -15,6 +15,7 @@ import (
 	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/picture"
+	"vialwright/procedure"
 	"vialwright/quantity"
 	"vialwright/web/kit"
 	"vialwright/web/view"
@@ -188,7 +189,8 @@ func (q *request) planShow(a *asked, status int, sent *view.Form) error {
 		p.Verdict = view.Notice{Kind: "note", Word: "Plan in force", Text: "No new plan is made for you before your second check.", Hint: "It would say what the doses that are drawn can serve."}
 		return q.show(status, p)
 	}
-	p.Verdict, p.More = a.verdict(), a.more()
+	drawn, held, why := a.standing()
+	p.Verdict, p.More = a.verdict(drawn, held), append(why, a.more()...)
 	p.Buttons, p.Says, p.Until = a.buttons(p.On), a.figures(), a.until()
 	if p.Why = a.why(); q.R.URL.Query().Has("why") {
 		p.Why = append(p.Why, a.explained()...)
@@ -218,17 +220,48 @@ func (a *asked) changed() bool {
 	})
 }
 
-func (a *asked) verdict() view.Notice {
+func (a *asked) verdict(given, held []string) view.Notice {
+	drawn := ""
+	if len(given) > 0 {
+		drawn = " Drawn, and not given yet: " + strings.Join(given, ", ") + "."
+	}
 	switch p := a.plan; {
 	case len(p.Unserved) > 0:
 		return view.Notice{Kind: "stop", Word: "Stop", Text: strings.Join(p.Unserved, ", ") + " cannot be served.", Hint: "Move or cancel an order, or open another vial. Below is why."}
 	case p.Score.Broken > 0:
 		return view.Notice{Kind: "stop", Word: "Stop", Text: "A sphere window is broken. The physician decides.", Hint: "Look at the row of the order."}
+	case len(held) > 0:
+		return view.Notice{Kind: "warn", Word: "Held", Text: "Held at the bench, and not served yet: " + strings.Join(held, ", ") + ".", Hint: "Every other order is planned. Below is why these are held."}
 	case !p.Proven:
-		return view.Notice{Kind: "note", Word: "Plan", Text: "Every order is served. A better plan may exist.", Hint: "The search ran out of steps."}
+		return view.Notice{Kind: "note", Word: "Plan", Text: "Every order is planned. A better plan may exist." + drawn, Hint: "The search ran out of steps."}
 	default:
-		return view.Notice{Kind: "done", Word: "Plan", Text: "Every order is served, and there is no better plan.", Hint: strings.Join(a.says, "; ")}
+		return view.Notice{Kind: "done", Word: "Plan", Text: "Every order is planned, and there is no better plan." + drawn, Hint: strings.Join(a.says, "; ")}
 	}
+}
+
+// standing are the orders of the plan whose dose is drawn and not given, and those that are
+// held at the bench: something has to be put right first, or no figure of the dose holds.
+func (a *asked) standing() (drawn, held []string, why []view.Notice) {
+	for _, r := range a.plan.Rows {
+		prep := a.st.Preparation(r.Order)
+		step, ok := prep.Current()
+		says := ""
+		switch {
+		case a.unknown(r.From):
+			says = "the figures of its dose in " + r.From + " are held back"
+		case ok && step.State == procedure.Blocked:
+			says = words.Inside(step.Title) + ": " + step.Why
+		case len(prep.Holds) > 0:
+			says = prep.Holds[0].Text
+		case r.Draw.IsZero():
+			drawn = append(drawn, r.Order)
+		}
+		if says != "" {
+			held = append(held, r.Order)
+			why = append(why, view.Notice{Kind: "warn", Word: "Held", Text: r.Order + ": " + strings.TrimSuffix(says, ".") + ".", Mend: view.Link{Text: "Bench of " + r.Order, Href: kit.OrderHref(r.Order)}})
+		}
+	}
+	return drawn, held, why
 }
 
 // more are the orders outside the bounds that the physician wrote, and what a drawn

@@ -26,7 +26,7 @@ func newMorning(t *testing.T) *morning {
 // take takes the plan that an address shows.
 func (m *morning) take(at string, changes ...string) {
 	m.Helper()
-	page := m.t1.Look(at).Says(http.StatusOK, "Every order is served")
+	page := m.t1.Look(at).Says(http.StatusOK, "Every order is planned")
 	action := regexp.MustCompile(`action="(/plan[^"]*)"`).FindStringSubmatch(page.Body)
 	if action == nil {
 		m.Fatalf("no plan to take: %s", page.Text())
@@ -171,9 +171,9 @@ func TestTestedRange(t *testing.T) {
 	m := newMorning(t)
 	m.t1.Look("/plan").Says(http.StatusOK, "the range of the activity meter, which no test says")
 	m.Tell("calibration: {of: M1, container: shipping-vial, factor: 1, u: 1 %, basis: label, low: 100 MBq, high: 3.19 GBq, from: 2027-03-01T08:00}")
-	m.t1.Look("/plan").Says(http.StatusOK, "Every order is served", "This plan goes beyond it.")
+	m.t1.Look("/plan").Says(http.StatusOK, "Every order is planned", "This plan goes beyond it.")
 	m.Tell("calibration: {of: M1, container: shipping-vial, factor: 1, u: 1 %, basis: label, low: 100 MBq, high: 3.4 GBq, from: 2027-03-01T08:00}")
-	if text := m.t1.Look("/plan").Says(http.StatusOK, "Every order is served").Text(); strings.Contains(text, "goes beyond") || strings.Contains(text, "which no test says") {
+	if text := m.t1.Look("/plan").Says(http.StatusOK, "Every order is planned").Text(); strings.Contains(text, "goes beyond") || strings.Contains(text, "which no test says") {
 		t.Error(text)
 	}
 }
@@ -184,11 +184,16 @@ func TestHeldDose(t *testing.T) {
 	m := newMorning(t)
 	m.take("/plan")
 	m.draw("P1", "09:00")
+	m.t1.Look("/plan").Says(http.StatusOK, "Every order is planned, and there is no better plan. Drawn, and not given yet: P1.")
 	from := m.source("P1")
 	m.Tell("read: {of: " + from + ", meter: M1, at: 2027-03-04T09:05, gross: 0.4 GBq, background: 0.2 MBq}")
 	m.Clock.Set("09:10")
 	row := m.row("/plan", "P1")
-	m.t1.Look("/plan").Says(http.StatusOK, "Not planned with "+from+" Its figures are held back by a finding.", "Dose Y-P1, drawn for P1 A plan cannot go by its figures.")
+	text := m.t1.Look("/plan").Says(http.StatusOK, "Not planned with "+from+" Its figures are held back by a finding.", "Dose Y-P1, drawn for P1 A plan cannot go by its figures.",
+		"Held at the bench, and not served yet: P1.", "Held P1: the figures of its dose in Y-P1 are held back. Bench of P1").Text()
+	if strings.Contains(text, "Every order is planned") {
+		t.Error("a held dose counts as served: " + text)
+	}
 	if row != "P1 Y-P1 Its figures are held back. drawn 10:00" {
 		t.Errorf("P1: %s", row)
 	}
@@ -232,7 +237,7 @@ func TestNotLoosened(t *testing.T) {
 	for _, policy := range []string{"confidence: 99.9999 %", "basis: traceable"} {
 		t.Run(policy, func(t *testing.T) {
 			m := newMorning(t)
-			m.t1.Look("/plan").Says(http.StatusOK, "Every order is served")
+			m.t1.Look("/plan").Says(http.StatusOK, "Every order is planned")
 			m.Tell("policy: {" + policy + ", from: 2027-03-04T08:00, reason: a test}")
 			m.t1.Look("/plan").Says(http.StatusOK, "P1, P2, P3, P4, P5, P6 cannot be served")
 		})
