@@ -103,8 +103,8 @@ type answer struct {
 
 func (m *model) all() []bool { return slices.Repeat([]bool{true}, len(m.sources)) }
 
-// solve goes down the objectives: served, windows, vials and changes in one search,
-// then activity left and hand dose over the sets of so many vials.
+// solve goes down the objectives: served, windows and vials in one search, then changes,
+// activity left and hand dose over the sets of so many vials.
 func (m *model) solve(steps int) answer {
 	remaining := steps
 	var out answer
@@ -112,7 +112,7 @@ func (m *model) solve(steps int) answer {
 		most := worst
 		most[unserved] = int64(drop)
 		budget := remaining * 3 / 4
-		first := m.search(most, changes+1, vialSet{m.all(), -1, 0}, &budget, worst, nil)
+		first := m.search(most, vials+1, vialSet{allowed: m.all(), kilo: -1}, &budget, worst, nil)
 		remaining -= remaining*3/4 - budget
 		if first.found == nil && !first.cut {
 			continue // proven: so few cannot be left out
@@ -153,21 +153,31 @@ func lower(a answer, b vector) vector {
 // mostSets bounds the sets of vials that are gone through one by one.
 const mostSets = 200000
 
-// refine finds the least activity left and the least hand dose among the plans that
-// are equal in the first four objectives: sets of as many vials, those with the
-// least activity first. A set whose bound is no better ends the search.
+// refine finds the fewest changes, the least activity left and the least hand dose among
+// the plans that are equal in the first three objectives: sets of as many vials, those
+// first that the plan in force asks to change the least, then those with the least activity.
 func (m *model) refine(out *answer, remaining *int) {
 	most := out.best
-	most[left], most[hand] = math.MaxInt64, math.MaxInt64
-	sets, whole := m.vialSets(int(out.best[vials]))
+	most[changes], most[left], most[hand] = math.MaxInt64, math.MaxInt64, math.MaxInt64
+	sets, whole := m.vialSets(int(out.best[vials]), int(out.best[unserved]))
 	if !whole { // too many: one search over all
-		m.keep(out, m.search(most, len(vector{}), vialSet{m.all(), -1, 0}, remaining, out.best, out.found))
+		m.keep(out, m.search(most, len(vector{}), vialSet{allowed: m.all(), kilo: -1}, remaining, out.best, out.found))
 		return
 	}
 	if m.large {
 		m.descend(out, most, sets, remaining)
 	}
+	all := m.engine(most, len(vector{}), m.all(), remaining)
 	for _, s := range sets {
+		none := out.best // what no plan of this set or of one behind it is below; less hand dose where orders are left out
+		none[changes], none[left], none[hand] = s.changes, m.fixed+s.kilo-all.ahead[0].drawn, all.lower(0)[hand]
+		if !none.less(out.best, len(none)) {
+			return
+		}
+		if *remaining <= 0 {
+			out.cut, out.bound = true, lower(*out, none)
+			return
+		}
 		steps := *remaining
 		if m.large && out.cut { // what is left is not proven any more: none of the sets is worth all steps
 			steps = min(steps, 2*m.short)
@@ -176,13 +186,6 @@ func (m *model) refine(out *answer, remaining *int) {
 		e := m.search(most, len(vector{}), s, &steps, out.best, out.found)
 		*remaining += steps
 		m.keep(out, e)
-		if *remaining <= 0 { // the sets behind it are not looked at: they have no less in them
-			all := m.engine(most, len(vector{}), m.all(), remaining)
-			rest := out.best
-			rest[left], rest[hand] = m.fixed+s.kilo-all.ahead[0].drawn, all.lower(0)[hand] // less where orders are left out
-			out.cut, out.bound = true, lower(*out, rest)
-			return
-		}
 	}
 }
 
@@ -234,24 +237,27 @@ type vialSet struct {
 	allowed []bool
 	kilo    int64 // of the vials, all of which are to be opened; -1 where not all are
 	vials   int
+	changes int64 // at least so many
 }
 
-// vialSets gives all sets of so many vials, those with the least activity first; of
-// vials that are alike the first ones. whole is false where there are too many.
-func (m *model) vialSets(n int) (out []vialSet, whole bool) {
+// vialSets gives all sets of so many vials, those with the fewest changes and the least
+// activity first; of vials that are alike the first ones. A number of orders may be left out.
+// whole is false where there are too many sets.
+func (m *model) vialSets(n, leave int) (out []vialSet, whole bool) {
 	var costly []int
-	base := make([]bool, len(m.sources))
-	for i, s := range m.sources {
-		if s.free {
-			base[i] = true
-		} else {
+	s := vialSet{allowed: make([]bool, len(m.sources)), vials: n}
+	for i := range m.sources {
+		if s.allowed[i] = m.sources[i].free; !s.allowed[i] {
 			costly = append(costly, i)
 		}
 	}
-	var pick func(k, need int, s vialSet) bool
-	pick = func(k, need int, s vialSet) bool {
+	least := m.leastChanges()
+	var pick func(k, need int) bool
+	pick = func(k, need int) bool {
 		if need == 0 {
-			out = append(out, vialSet{slices.Clone(s.allowed), s.kilo, n})
+			t := s
+			t.allowed, t.changes = slices.Clone(s.allowed), fewestChanges(least, s.allowed, leave)
+			out = append(out, t)
 			return len(out) < mostSets
 		}
 		if len(costly)-k < need {
@@ -260,16 +266,54 @@ func (m *model) vialSets(n int) (out []vialSet, whole bool) {
 		i := costly[k]
 		if twin := m.sources[i].alike; twin < 0 || s.allowed[twin] {
 			s.allowed[i] = true
-			if !pick(k+1, need-1, vialSet{s.allowed, s.kilo + m.sources[i].kilo, n}) {
+			s.kilo += m.sources[i].kilo
+			if !pick(k+1, need-1) {
 				return false
 			}
+			s.kilo -= m.sources[i].kilo
 			s.allowed[i] = false
 		}
-		return pick(k+1, need, s)
+		return pick(k+1, need)
 	}
-	whole = pick(0, n, vialSet{base, 0, n})
-	slices.SortStableFunc(out, func(a, b vialSet) int { return cmp.Compare(a.kilo, b.kilo) })
+	whole = pick(0, n)
+	slices.SortStableFunc(out, func(a, b vialSet) int { return cmp.Or(cmp.Compare(a.changes, b.changes), cmp.Compare(a.kilo, b.kilo)) })
 	return out, whole
+}
+
+// leastChanges is for each order the fewest changes with each source, one more than there
+// can be where it has no option from it.
+func (m *model) leastChanges() [][]int64 {
+	out := make([][]int64, len(m.orders))
+	for k, o := range m.orders {
+		out[k] = slices.Repeat([]int64{mostChanges}, len(m.sources))
+		for _, x := range o.options {
+			out[k][x.source] = min(out[k][x.source], x.changes)
+		}
+	}
+	return out
+}
+
+// mostChanges of an order are those of source and time.
+const mostChanges = 3
+
+// fewestChanges is a bound on those of all orders but so many, from the sources allowed.
+func fewestChanges(least [][]int64, allowed []bool, leave int) (sum int64) {
+	var by [mostChanges + 1]int // orders by their fewest changes
+	for _, of := range least {
+		fewest := int64(mostChanges)
+		for i, c := range of {
+			if allowed[i] {
+				fewest = min(fewest, c)
+			}
+		}
+		by[fewest]++
+	}
+	for c := int64(mostChanges); c > 0; c-- {
+		some := max(0, by[c]-leave)
+		leave -= by[c] - some
+		sum += c * int64(some)
+	}
+	return sum
 }
 
 // plan writes an answer out.
