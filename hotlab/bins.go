@@ -37,6 +37,8 @@ type Bin struct {
 	Slow *protection.Decay
 
 	closedAt, releasedAt int
+	// atClosing is the Y-90 that was in it when it was closed.
+	atClosing quantity.Activity
 }
 
 // Part is something in a bin: where it came from, when, and the Entry that put it there.
@@ -50,7 +52,8 @@ type Part struct {
 type Ready struct {
 	At  time.Time
 	Why string
-	// Hold tells that it never is, by decay alone.
+	// Hold tells that no time can be given: it never is ready by decay alone, or it cannot be
+	// said, as Why has it.
 	Hold bool
 }
 
@@ -71,6 +74,16 @@ func (b Bin) ReadyAt() (at time.Time, ok bool) {
 		}
 	}
 	return at, !at.IsZero() && b.Slow == nil
+}
+
+// Held says why no time can be given; empty where one can, or no rule is in force.
+func (b Bin) Held() string {
+	for _, x := range b.Ready {
+		if x.Hold {
+			return x.Why
+		}
+	}
+	return ""
 }
 
 // bins reads what was put into bins, and what became of them.
@@ -119,6 +132,10 @@ func (r *reader) bin(b *Bin) {
 			b.Activity, b.U = i.Activity, i.U
 		}
 	}
+	if b.Closed != nil { // what is left now follows from then, and after years not the other way about
+		left := quantity.Activity(nuclide.Factor(r.Books.HalfLife, nuclide.Elapsed(b.Closed.At, r.At)))
+		b.atClosing, b.Activity, b.U = b.Activity, b.Activity*left, b.U*left
+	}
 	r.slow(b)
 	r.ready(b)
 	f := Finding{Severity: Warn, Page: Waste, About: b.ID, Entry: b.releasedAt}
@@ -135,7 +152,7 @@ func (r *reader) bin(b *Bin) {
 			continue
 		}
 		why := "waste with a half-life of " + limit.Bound() + " is not held for decay (" + limit.Source() + ")"
-		b.Ready = append(b.Ready, Ready{Hold: true, Why: x.Nuclide + " is in it, and " + why})
+		b.hold("never ready by decay alone: " + x.Nuclide + " is in it, and " + why)
 		f.Code, f.Entry, f.Do = BinImpurity, 0, "Do not hold it for decay: it goes another way."
 		r.find(f, "Bin %s holds %s of %s, and %s", b.ID, x.Content.Text, x.Nuclide, why)
 	}
@@ -186,7 +203,7 @@ func (r *reader) ready(b *Bin) {
 	}
 	if v, ok, _ := r.rules.Get(rules.WasteLevel); ok {
 		all := r.content(b, func(string) (quantity.Activity, bool) { return quantity.Activity(v.Number()), true })
-		r.decayed(b, all, 1, "it has come down to "+v.Figure+" ("+v.Source()+")")
+		r.decayed(b, all, 1, v.Figure+" ("+v.Source()+")")
 	}
 	r.clearance(b)
 }
@@ -194,18 +211,18 @@ func (r *reader) ready(b *Bin) {
 // content is what is in a bin at its closing, each nuclide with the level that is asked for
 // it; nil where one has none, and then it is held.
 func (r *reader) content(b *Bin, level func(nuclide string) (quantity.Activity, bool)) []protection.Content {
-	all := []protection.Content{{Nuclide: string(nuclide.Y90), Activity: r.inBin(b, b.Closed.At)}}
+	all := []protection.Content{{Nuclide: string(nuclide.Y90), Activity: b.atClosing}}
 	for _, x := range b.Impure {
 		y := x.Content.Value
 		if t, known := protection.HalfLifeOf(x.Nuclide); known { // it was more when the bin was closed, or less
-			y /= quantity.Activity(nuclide.Factor(t, nuclide.Elapsed(b.Closed.At, x.At)))
+			y *= quantity.Activity(nuclide.Factor(t, nuclide.Elapsed(x.At, b.Closed.At)))
 		}
 		all = append(all, protection.Content{Nuclide: x.Nuclide, Activity: y})
 	}
 	for i := range all {
 		l, ok := level(all[i].Nuclide)
 		if !ok {
-			b.Ready = append(b.Ready, Ready{Hold: true, Why: "the profile has no concentration for " + all[i].Nuclide})
+			b.hold("cannot say: the profile has no concentration for " + all[i].Nuclide)
 			return nil
 		}
 		all[i].Level = l
@@ -213,39 +230,46 @@ func (r *reader) content(b *Bin, level func(nuclide string) (quantity.Activity, 
 	return all
 }
 
-// decayed is when the content of a mass has come down to its levels.
-func (r *reader) decayed(b *Bin, all []protection.Content, mass quantity.Mass, why string) {
+// decayed is when the content of a mass has come down to its levels. Where all that went in is
+// of groups that are left out, its Y-90 has gone by now, and when is not asked any more.
+func (r *reader) decayed(b *Bin, all []protection.Content, mass quantity.Mass, levels string) {
 	after, ok := protection.Ready(all, mass)
-	if !ok {
-		b.Ready = append(b.Ready, Ready{Hold: true, Why: why + ": not within ten years"})
-		return
+	at := b.Closed.At.Add(time.Duration(float64(after) * float64(time.Second)))
+	if yesterday := r.At.AddDate(0, 0, -1); len(b.Parts) == 0 && at.Before(yesterday) {
+		at = yesterday
 	}
-	b.Ready = append(b.Ready, Ready{At: b.Closed.At.Add(time.Duration(float64(after) * float64(time.Second))), Why: why})
+	switch {
+	case !ok:
+		b.hold("never ready by decay alone: it does not come down to " + levels + " within ten years")
+	case len(b.Parts) > 0 || b.Released == nil:
+		b.Ready = append(b.Ready, Ready{At: at, Why: "it has come down to " + levels})
+	}
 }
 
-// clearance is the time by a sum of fractions, where the profile has concentrations and the
-// bin was weighed.
+// clearance is the time by a sum of fractions, where the profile has concentrations.
 func (r *reader) clearance(b *Bin) {
-	if _, ok, _ := r.rules.Get(rules.ClearanceY90); !ok || b.Closed.Mass.IsZero() {
+	y90, ok, _ := r.rules.Get(rules.ClearanceY90)
+	if !ok {
 		return
 	}
-	why := "1 as the sum of fractions"
+	if b.Closed.Mass.IsZero() {
+		b.hold("cannot say: mass missing, and it is released by concentration (" + y90.Figure + " of Y-90, " + y90.Source() + "): weigh it, and close it again with its mass")
+		return
+	}
+	levels := "1 as the sum of fractions"
 	all := r.content(b, func(nuclide string) (quantity.Activity, bool) {
 		v, ok, _ := r.rules.Get(rules.ClearanceOf(nuclide))
 		if ok {
-			why += ", " + v.Figure + " of " + nuclide + " (" + v.Source() + ")"
+			levels += ", " + v.Figure + " of " + nuclide + " (" + v.Source() + ")"
 		}
 		return quantity.Activity(v.Number()), ok
 	})
 	if all != nil {
-		r.decayed(b, all, b.Closed.Mass.Value, why)
+		r.decayed(b, all, b.Closed.Mass.Value, levels)
 	}
 }
 
-// inBin is what a bin held at an instant: all of it decays alike.
-func (r *reader) inBin(b *Bin, at time.Time) quantity.Activity {
-	return quantity.Activity(float64(b.Activity) / nuclide.Factor(r.Books.HalfLife, nuclide.Elapsed(at, r.At)))
-}
+func (b *Bin) hold(why string) { b.Ready = append(b.Ready, Ready{Hold: true, Why: why}) }
 
 // release holds the release of a bin against its times and its survey.
 func (r *reader) release(b *Bin) {
@@ -258,12 +282,12 @@ func (r *reader) release(b *Bin) {
 	}
 	for _, ready := range b.Ready {
 		if ByDecay(x.Route) && ready.Keeps(x.At) {
-			until := "at no time by decay alone"
-			if !ready.Hold {
-				until = "on " + r.clock(ready.At)
+			held := "was ready on " + r.clock(ready.At)
+			if ready.Hold {
+				held = "had to be held"
 			}
 			f.Code, f.Do = BinReleasedEarly, "Get it back if it can be got, and tell the person who answers for the licence."
-			r.find(f, "Bin %s was released on %s, and was ready %s: %s", b.ID, r.clock(x.At), until, ready.Why)
+			r.find(f, "Bin %s was released on %s, and %s: %s", b.ID, r.clock(x.At), held, ready.Why)
 		}
 	}
 	if !ByDecay(x.Route) {

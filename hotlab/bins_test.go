@@ -2,6 +2,7 @@ package hotlab_test
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -49,6 +50,44 @@ func TestReadyByALevel(t *testing.T) {
 	b := read(t, level("30 kBq"), vial, discard, "close-bin: {bin: W1, at: 2027-03-04T16:30}", "impurity: {bin: W1, nuclide: Sr-90, at: 2027-03-05T09:00, content: 20 kBq}").Bins[0]
 	if _, ok := b.ReadyAt(); ok || !b.Ready[0].Hold {
 		t.Errorf("20 kBq of Sr-90 with as much Y-90 come down to 30 kBq: %+v", b.Ready)
+	}
+}
+
+// What was in a bin when it was closed is known for ever: after so many years that nothing of
+// its Y-90 is left in any number, it was ready when it was, and 5 Bq/g of Eu-152 (13.522 a,
+// 0.1 Bq/g in IAEA RS-G-1.7) that were in it hold it where they have not decayed within ten.
+func TestBinOfLongAgo(t *testing.T) {
+	filled := strings.Replace(strings.Replace(vial, "3.0 GBq", "47.0 MBq", 1), "2027-03-04T18:00Z", "2027-03-04T15:30Z", 1)
+	lines := []string{filled, strings.Replace(discard, "16:00", "15:00", 1), "close-bin: {bin: W1, at: 2027-03-04T15:30, mass: 150 g}"}
+	impure := "impurity: {bin: W1, nuclide: Eu-152, at: 2027-03-05T09:00, content: 750 Bq}"
+	for _, years := range []int{0, 8, 20, 100} {
+		b := readOn(t, 2027+years, "eu", lines...).Bins[0]
+		at, ok := b.ReadyAt()
+		if got := at.Sub(lisbon(t, "2027-03-04T15:30")).Hours(); !ok || math.Abs(got-531.0050) > 0.01 {
+			t.Errorf("after %d years: ready after %.4f h, %v; want 531.0050 (%+v)", years, got, ok, b.Ready)
+		}
+		if at, ok := readOn(t, 2027+years, "eu", append(lines, impure)...).Bins[0].ReadyAt(); ok {
+			t.Errorf("after %d years: with Eu-152 ready on %v", years, at)
+		}
+	}
+}
+
+// A bin that was closed without its mass cannot be held against a concentration: that is said,
+// and it is not released by that rule.
+func TestBinWithoutItsMass(t *testing.T) {
+	closed := "close-bin: {bin: W1, at: 2027-03-04T16:30}"
+	release := strings.Replace("release-bin: {bin: W1, at: 2027-04-20T09:00, meter: SV1, gross: 600 counts, time: 300 s, blank: 598 counts, blank-time: 300 s, sensitive: 'yes', bare: 'yes', labels: defaced, route: trash}", "'", `"`, -1)
+	b := readOn(t, 2028, "eu", vial, discard, closed, release)
+	if at, ok := b.Bins[0].ReadyAt(); ok || !strings.Contains(b.Bins[0].Held(), "cannot say: mass missing") {
+		t.Errorf("ready on %v, %+v", at, b.Bins[0].Ready)
+	}
+	if !slices.ContainsFunc(b.On(hotlab.Waste), func(f hotlab.Finding) bool { return f.Code == hotlab.BinReleasedEarly && strings.Contains(f.Text, "mass missing") }) {
+		t.Errorf("%+v", b.Findings)
+	}
+	for _, f := range readOn(t, 2028, "eu", vial, discard, strings.Replace(closed, "}", ", mass: 150 g}", 1), release).On(hotlab.Waste) {
+		if f.Code == hotlab.BinReleasedEarly {
+			t.Errorf("with its mass: %s", f.Text)
+		}
 	}
 }
 

@@ -21,6 +21,12 @@ import (
 // read is the book of a few entries on 2027-03-10, by a profile; without one by none.
 func read(tb testing.TB, profile string, lines ...string) hotlab.Book {
 	tb.Helper()
+	return readOn(tb, 2027, profile, lines...)
+}
+
+// readOn is that book on the same day of another year.
+func readOn(tb testing.TB, year int, profile string, lines ...string) hotlab.Book {
+	tb.Helper()
 	text := "case: 1\nzone: Europe/Lisbon\npolicy: {}\nentries:\n"
 	for _, l := range lines {
 		text += "  - " + l + "\n"
@@ -33,7 +39,7 @@ func read(tb testing.TB, profile string, lines ...string) hotlab.Book {
 	}
 	w := hotlab.World{
 		Books:  inventory.Books{Cases: []dispensing.Case{facttest.Fold(tb, facts)}, Entries: fold.Entries(records), HalfLife: nuclide.Y90.HalfLife().Value},
-		Groups: [][]journal.Record{records}, Zone: zone, Zones: time.LoadLocation, At: time.Date(2027, 3, 10, 12, 0, 0, 0, zone),
+		Groups: [][]journal.Record{records}, Zone: zone, Zones: time.LoadLocation, At: time.Date(year, 3, 10, 12, 0, 0, 0, zone),
 	}
 	if profile != "" {
 		load := rules.Load

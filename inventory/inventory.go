@@ -65,8 +65,8 @@ type Line struct {
 type Inventory struct {
 	At    time.Time
 	Items []Item
-	// Bins are the waste bins, among them those whose content has decayed to less than an
-	// item is listed for: what they held once follows from it.
+	// Bins are the waste bins, each with what is in it as of its closing, or as of At while it
+	// is open: decades later nothing else says any more what was in it.
 	Bins []Item
 	// Lines are those of the licence in force; one without an id is what fits none.
 	Lines []Line
@@ -141,6 +141,8 @@ type taker struct {
 	// away is how a container left, released the first release of a bin.
 	away     map[string]*fact.LeftSite
 	released map[string]*fact.ReleaseBin
+	// closed is when a bin was closed last.
+	closed map[string]time.Time
 	// in is how many vials of a parcel were received.
 	in map[string]int
 }
@@ -152,7 +154,7 @@ func Take(b Books, at time.Time) Inventory { return take(b, fitAll(b, at), at) }
 func take(b Books, cases []fitted, at time.Time) Inventory {
 	t := taker{
 		Books: b, out: Inventory{At: at}, lines: map[string]*sum{}, in: map[string]int{},
-		away: map[string]*fact.LeftSite{}, released: map[string]*fact.ReleaseBin{},
+		away: map[string]*fact.LeftSite{}, released: map[string]*fact.ReleaseBin{}, closed: map[string]time.Time{},
 	}
 	for _, e := range b.Entries {
 		switch x := e.Fact.(type) {
@@ -163,6 +165,10 @@ func take(b Books, cases []fitted, at time.Time) Inventory {
 		case *fact.ReleaseBin:
 			if was := t.released[x.Bin]; !x.At.After(at) && (was == nil || x.At.Before(was.At)) {
 				t.released[x.Bin] = x
+			}
+		case *fact.CloseBin:
+			if !x.At.After(at) && x.At.After(t.closed[x.Bin]) {
+				t.closed[x.Bin] = x.At
 			}
 		}
 	}
@@ -204,6 +210,9 @@ func (t *taker) take(c fitted) {
 			}
 			if k.Kind == ledger.WasteItem {
 				i.Line = "" // a bin is one, of whatever lines its contents are
+				if closed, ok := t.closed[k.ID]; ok {
+					i.Activity, i.U = bal.Activity(amount, closed)
+				}
 				put(&t.out.Bins, i)
 			}
 		}

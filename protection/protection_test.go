@@ -149,6 +149,35 @@ func TestReady(t *testing.T) {
 	}
 }
 
+// What is no number is not ready: nothing in a mass of nothing, or against no level.
+func TestReadyFailsClosed(t *testing.T) {
+	for name, c := range map[string]struct {
+		content protection.Content
+		mass    quantity.Mass
+	}{
+		"no mass, no activity":  {protection.Content{Nuclide: "Y-90", Level: 1000}, 0},
+		"no level, no activity": {protection.Content{Nuclide: "Y-90"}, 150},
+		"no number":             {protection.Content{Nuclide: "Y-90", Activity: quantity.Activity(math.NaN()), Level: 1000}, 150},
+		"more than any number":  {protection.Content{Nuclide: "Y-90", Activity: quantity.Activity(math.Inf(1)), Level: 1000}, 150},
+	} {
+		if after, ok := protection.Ready([]protection.Content{c.content}, c.mass); ok {
+			t.Errorf("%s: ready after %v", name, after)
+		}
+	}
+}
+
+// Y-90 grows out of Sr-90 before both decay (Bateman's equations): 20 kBq of Sr-90 alone
+// pass 19.95 kBq of Y-90 after a month, and are below it for good only after that.
+func TestReadyAfterGrowth(t *testing.T) {
+	all := []protection.Content{{"Y-90", 0, 19950}, {"Sr-90", 20e3, 1e12}}
+	after, ok := protection.Ready(all, 1)
+	l1, l2 := math.Ln2/(28.80*365.25*24), math.Ln2/64.0417
+	y := func(h float64) float64 { return 20e3 * l2 / (l2 - l1) * (math.Exp(-l1*h) - math.Exp(-l2*h)) }
+	if !ok || after < 32*quantity.Day || math.Abs(y(after.Hours())/19950-1) > 1e-6 {
+		t.Errorf("ready after %.2f d, %v, with %g Bq", after.Hours()/24, ok, y(after.Hours()))
+	}
+}
+
 // Ten half-lives of 64.0417 h from Thursday 15:30 in Lisbon, over one clock change.
 func TestTenHalfLives(t *testing.T) {
 	zone, err := time.LoadLocation("Europe/Lisbon")

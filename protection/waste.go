@@ -57,19 +57,33 @@ func Fractions(all []Content, mass quantity.Mass, after quantity.Span) (sum floa
 // longestHold is beyond which waste is not held for decay.
 const longestHold = 10 * quantity.Year
 
-// Ready is the time after which the sum of fractions is 1 or less, and stays so; false
-// where that takes more than ten years.
+// ingrown is after the Y-90 that grew out of Sr-90 was the most: that is at ln(T1/T2)/(λ2 - λ1),
+// 31.9 d with half-lives of 28.80 a and 64.0417 h.
+const ingrown = 32 * quantity.Day
+
+// Ready is the time after which the sum of fractions is 1 or less, and stays so; false where
+// that takes more than ten years, or cannot be said, as without a mass or a level. What grows
+// in, Y-90 out of Sr-90, is at its most before ingrown: each day up to then is looked at.
 func Ready(all []Content, mass quantity.Mass) (quantity.Span, bool) {
-	low, high := quantity.Span(0), longestHold
-	if Fractions(all, mass, high) > 1 {
+	over := func(t quantity.Span) bool { return !(Fractions(all, mass, t) <= 1) } // what is no number is not ready
+	if over(longestHold) {
 		return 0, false
 	}
-	if Fractions(all, mass, low) <= 1 {
+	low := quantity.Span(-1)
+	for day := quantity.Span(0); day <= ingrown; day += quantity.Day {
+		if over(day) {
+			low = day
+		}
+	}
+	if low < 0 {
 		return 0, true
 	}
+	high := longestHold
+	if low < ingrown {
+		high = low + quantity.Day
+	}
 	for range 80 { // to a fraction of a second
-		mid := (low + high) / 2
-		if Fractions(all, mass, mid) > 1 {
+		if mid := (low + high) / 2; over(mid) {
 			low = mid
 		} else {
 			high = mid

@@ -196,7 +196,7 @@ func notReady(bin hotlab.Bin, x *fact.ReleaseBin, q *request) string {
 		switch {
 		case !r.Keeps(x.At):
 		case r.Hold:
-			return "it is never ready by decay alone: " + r.Why
+			return "it is held: " + r.Why
 		default:
 			return "it is ready on " + q.clock(r.At) + ": " + r.Why
 		}

@@ -27,8 +27,8 @@ func BinSays(b hotlab.Bin, clock func(time.Time) string) string {
 		says = append(says, "held: it decays more slowly than Y-90")
 	case ready:
 		says = append(says, "closed "+clock(b.Closed.At), "ready to be surveyed "+clock(at))
-	case len(b.Ready) > 0:
-		says = append(says, "held: it is never ready by decay alone")
+	case b.Held() != "":
+		says = append(says, "held: "+b.Held())
 	default:
 		says = append(says, "closed "+clock(b.Closed.At), "no rule in force says when it is ready")
 	}
