@@ -81,7 +81,9 @@ func TestBinWithoutItsMass(t *testing.T) {
 	if at, ok := b.Bins[0].ReadyAt(); ok || !strings.Contains(b.Bins[0].Held(), "cannot say: mass missing") {
 		t.Errorf("ready on %v, %+v", at, b.Bins[0].Ready)
 	}
-	if !slices.ContainsFunc(b.On(hotlab.Waste), func(f hotlab.Finding) bool { return f.Code == hotlab.BinReleasedEarly && strings.Contains(f.Text, "mass missing") }) {
+	if !slices.ContainsFunc(b.On(hotlab.Waste), func(f hotlab.Finding) bool {
+		return f.Code == hotlab.BinReleasedEarly && strings.Contains(f.Text, "mass missing")
+	}) {
 		t.Errorf("%+v", b.Findings)
 	}
 	for _, f := range readOn(t, 2028, "eu", vial, discard, strings.Replace(closed, "}", ", mass: 150 g}", 1), release).On(hotlab.Waste) {

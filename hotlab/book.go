@@ -1,6 +1,7 @@
 package hotlab
 
 import (
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -64,6 +65,8 @@ type Book struct {
 	// Contacts are whom the site telephones, in force at the instant.
 	Contacts []fact.Contact
 	Findings []Finding
+	// instruments are those of the site by their ids, each as it was entered over time.
+	instruments map[string][]numbered[*fact.Instrument]
 }
 
 // reader reads a book.
@@ -76,8 +79,6 @@ type reader struct {
 	year int
 	// late is how often something was read with a meter past its calibration.
 	late map[lateKey]*late
-	// instruments are those of the site by their ids, each as it was entered over time.
-	instruments map[string][]numbered[*fact.Instrument]
 	// groups are the entries of the groups, in force, oldest first.
 	groups []fold.Entry
 }
@@ -101,9 +102,9 @@ func Read(w World) Book {
 	}
 	slices.SortFunc(r.groups, func(a, b fold.Entry) int { return a.Number - b.Number })
 	r.groups = slices.CompactFunc(r.groups, func(a, b fold.Entry) bool { return a.Number == b.Number })
-	r.instruments = map[string][]numbered[*fact.Instrument]{}
+	r.out.instruments = map[string][]numbered[*fact.Instrument]{}
 	for _, x := range of[*fact.Instrument](&r, w.Books.Entries) {
-		r.instruments[x.x.ID] = append(r.instruments[x.x.ID], x)
+		r.out.instruments[x.x.ID] = append(r.out.instruments[x.x.ID], x)
 	}
 	r.contacts()
 	r.parcels()
@@ -187,7 +188,7 @@ func (r *reader) wipe(c *fact.Counted, by string, at time.Time) (m counting.Meth
 // live takes the dead time of an instrument off two counts; off none where nobody entered
 // one.
 func (r *reader) live(by string, at time.Time, gross, blank counting.Count) (g, b counting.Count, err error) {
-	x, entered := inForce(r.instruments[by], at)
+	x, entered := inForce(r.out.instruments[by], at)
 	if !entered || x.DeadTime.IsZero() {
 		return gross, blank, nil
 	}
@@ -212,21 +213,39 @@ type (
 	}
 )
 
-// meter holds a reading against the calibration of its instrument; false where that had
-// run out, or the instrument was withdrawn. What was read several times past one date is said
-// once.
+// Against says what speaks against an instrument at a time, with the instrument where the site
+// has it: it is unknown, withdrawn, or past its calibration; empty for nothing.
+func (b Book) Against(id string, at time.Time) (Code, *fact.Instrument) {
+	x, entered := inForce(b.instruments[id], at)
+	switch {
+	case !entered:
+		return MeterUnknown, nil
+	case x.State == fact.Withdrawn:
+		return MeterWithdrawn, x
+	case !x.Due.IsZero() && at.After(x.Due):
+		return MeterOverdue, x
+	}
+	return "", x
+}
+
+// Instruments are the ids of those that the site has.
+func (b Book) Instruments() []string { return slices.Sorted(maps.Keys(b.instruments)) }
+
+// meter holds a reading against its instrument; false where something speaks against that.
+// What was read several times past one date is said once.
 func (r *reader) meter(id string, at time.Time, page Page, about string, entry int) bool {
 	if id == "" {
 		return true
 	}
-	last, entered := inForce(r.instruments[id], at)
-	switch {
-	case !entered && len(r.instruments) > 0:
-		r.find(Finding{Code: MeterUnknown, Severity: Warn, Page: page, About: about, Entry: entry, Do: "Enter the instrument, or correct the id."}, "%s was read with %s, which is no instrument of the site", about, id)
-	case entered && last.State == fact.Withdrawn:
-		r.find(Finding{Code: MeterWithdrawn, Severity: Warn, Page: page, About: about, Entry: entry, Do: "Read it again with an instrument in use."}, "%s was read with %s on %s, which was withdrawn on %s", about, id, r.clock(at), r.clock(last.At))
-		return false
-	case entered && !last.Due.IsZero() && at.After(last.Due):
+	code, last := r.out.Against(id, at)
+	f := Finding{Code: code, Severity: Warn, Page: page, About: about, Entry: entry, Do: "Read it again with an instrument in use."}
+	switch code {
+	case MeterUnknown:
+		f.Do = "Enter the instrument, or correct the id."
+		r.find(f, "%s was read with %s, which is no instrument of the site", about, id)
+	case MeterWithdrawn:
+		r.find(f, "%s was read with %s on %s, which was withdrawn on %s", about, id, r.clock(at), r.clock(last.At))
+	case MeterOverdue:
 		key := lateKey{page, about, id, last.Due}
 		says := func(l *late) string {
 			text := about + " was read with " + id + " on " + r.clock(l.first)
@@ -242,10 +261,10 @@ func (r *reader) meter(id string, at time.Time, page Page, about string, entry i
 		}
 		l := &late{at, at, 1, len(r.out.Findings)}
 		r.late[key] = l
-		r.find(Finding{Code: MeterOverdue, Severity: Warn, Page: page, About: about, Entry: entry, Do: "Read it again with an instrument in calibration."}, "%s", says(l))
-		return false
+		f.Do = "Read it again with an instrument in calibration."
+		r.find(f, "%s", says(l))
 	}
-	return true
+	return code == ""
 }
 
 // show prints a quantity.

@@ -43,8 +43,10 @@ type Reading struct {
 	// Blind tells that a level of the point was not looked at: its counts cannot be
 	// used, or what the level is set for was not measured.
 	Blind bool
-	// Overdue tells that the calibration of its instrument had run out.
-	Overdue bool
+	// Unfit tells that its instrument was past its calibration, withdrawn, or none of the site.
+	Unfit bool
+	// unread says why its counts cannot be used; nil where they can.
+	unread error
 }
 
 // State is that of the reading in a word.
@@ -54,8 +56,8 @@ func (x Reading) State() string {
 		return string(protection.AtAction)
 	case x.Blind:
 		return "not measured against each action level"
-	case x.Overdue:
-		return "read with an instrument past its calibration"
+	case x.Unfit:
+		return "read with an instrument that is past its calibration, withdrawn, or not of the site"
 	case x.Swab != nil:
 		return x.Swab.String()
 	case x.Set.RateAction.IsZero() && x.Set.CountAction.IsZero():
@@ -65,9 +67,9 @@ func (x Reading) State() string {
 }
 
 // Clear tells that the reading lies below its action levels, and could see them, by an
-// instrument in calibration.
+// instrument of the site in calibration.
 func (x Reading) Clear() bool {
-	return !x.NetAction && !x.Blind && !x.Overdue && (x.Swab == nil || x.Swab.State == protection.BelowCritical || x.Swab.State == protection.BelowAction)
+	return !x.NetAction && !x.Blind && !x.Unfit && (x.Swab == nil || x.Swab.State == protection.BelowCritical || x.Swab.State == protection.BelowAction)
 }
 
 // surveys reads rooms, points and readings.
@@ -88,9 +90,14 @@ func (r *reader) surveys() {
 	for _, x := range of[*fact.PointReading](r, r.Books.Entries) {
 		r.reading(x.x, x.n)
 	}
-	for i := range *rooms {
-		if room := &(*rooms)[i]; len(room.Points) == 0 {
+	for _, room := range *rooms {
+		if len(room.Points) == 0 {
 			r.find(Finding{Code: RoomWithoutPoints, Severity: Warn, Page: Surveys, About: room.Room.Room, Do: "Set its points: a survey of none says nothing."}, "Room %s has no point to be surveyed", room.Room.Room)
+		}
+		for _, p := range room.Points {
+			for i := range p.Readings {
+				r.judged(p, i)
+			}
 		}
 	}
 	for _, x := range of[*fact.ReleaseRoom](r, r.Books.Entries) {
@@ -128,7 +135,7 @@ func (r *reader) reading(x *fact.PointReading, n int) {
 		r.find(f, "A reading of %s is of no point of the site", x.Point)
 		return
 	}
-	out := Reading{PointReading: *x, Entry: n, Overdue: !r.meter(x.Meter, x.At, Surveys, x.Point, n), Net: max(0, x.Rate.Value-x.Background.Value), NetCounts: max(0, x.CountRate.Value-x.CountBackground.Value)}
+	out := Reading{PointReading: *x, Entry: n, Unfit: !r.meter(x.Meter, x.At, Surveys, x.Point, n), Net: max(0, x.Rate.Value-x.Background.Value), NetCounts: max(0, x.CountRate.Value-x.CountBackground.Value)}
 	set, held := inForce(p.set, x.At)
 	if held {
 		out.Set = *set
@@ -137,22 +144,18 @@ func (r *reader) reading(x *fact.PointReading, n int) {
 		r.find(f, "A reading of %s is of %s, and the point holds from %s on: it is held against no level", x.Point, r.clock(x.At), r.clock(p.set[0].x.At))
 	}
 	out.NetAction = len(reached(out)) > 0
-	f.Code, f.Do = PointBlind, "Count it again."
 	if x.Swab != nil {
 		m, gross, blank, err := r.wipe(x.Swab, x.Meter, x.At)
 		var j protection.Judged
 		if err == nil {
 			j, err = protection.Judge(m, gross, blank, out.Set.Action.Value)
 		}
-		if err != nil {
-			r.find(f, "The counts of %s cannot be used: %v", x.Point, err)
-		} else {
+		if out.unread = err; err == nil {
 			out.Swab = &j
 		}
 	}
 	out.Blind = !held || unseen(out)
 	p.Readings = append(p.Readings, out)
-	r.judged(f, p, out)
 }
 
 // reached are the levels that an instrument showed to be reached, each said in the unit in
@@ -212,22 +215,36 @@ func unseen(x Reading) bool {
 	return true
 }
 
-// judged says what is wrong with a reading.
-func (r *reader) judged(f Finding, p *Point, x Reading) {
-	stop := f
-	stop.Severity, stop.Code, stop.Do = Stop, PointAction, "Close the place off, clean it, and survey it again."
+// judged says what is wrong with the i-th reading of a point: until a later one of the point is
+// clear it has to be dealt with, and from then on it stays for as long as is looked back.
+func (r *reader) judged(p Point, i int) {
+	x, cleared := p.Readings[i], ""
+	if k := slices.IndexFunc(p.Readings[i+1:], Reading.Clear); k >= 0 {
+		if r.At.Sub(x.At) > lookedBack {
+			return
+		}
+		cleared = "; it was clear on " + r.clock(p.Readings[i+1+k].At)
+	}
+	say := func(code Code, severity Severity, do, format string, args ...any) {
+		f := Finding{Code: code, Severity: severity, Page: Surveys, About: p.Point, Entry: x.Entry, Do: do}
+		if cleared != "" {
+			f.Severity, f.Do = Note, "Write what was done, where that is not written yet."
+		}
+		r.find(f, format+"%s", append(args, cleared)...)
+	}
+	const clean, again = "Close the place off, clean it, and survey it again.", "Count wipe and blank longer, or wipe more."
+	if x.unread != nil {
+		say(PointBlind, Warn, "Count it again.", "The counts of %s cannot be used: %s", p.Point, strings.TrimSuffix(x.unread.Error(), "."))
+	}
 	for _, says := range reached(x) {
-		r.find(stop, "%s (%s) on %s %s", p.Point, p.Name, r.clock(x.At), says)
+		say(PointAction, Stop, clean, "%s (%s) on %s %s", p.Point, p.Name, r.clock(x.At), says)
 	}
-	if x.Swab == nil {
-		return
-	}
-	switch x.Swab.State {
-	case protection.AtAction:
-		r.find(stop, "%s (%s) has %s of contamination on %s, and the action level is %s", p.Point, p.Name, InUnitOf(x.Swab.Surface, x.Set.Action), r.clock(x.At), x.Set.Action.Text)
-	case protection.CannotSee:
-		f.Code, f.Do = PointBlind, "Count wipe and blank longer, or wipe more."
-		r.find(f, "The survey of %s (%s) on %s cannot see the action level of %s: count %s", p.Point, p.Name, r.clock(x.At), x.Set.Action.Text, x.Swab.Counting())
+	switch {
+	case x.Swab == nil:
+	case x.Swab.State == protection.AtAction:
+		say(PointAction, Stop, clean, "%s (%s) has %s of contamination on %s, and the action level is %s", p.Point, p.Name, InUnitOf(x.Swab.Surface, x.Set.Action), r.clock(x.At), x.Set.Action.Text)
+	case x.Swab.State == protection.CannotSee:
+		say(PointBlind, Warn, again, "The survey of %s (%s) on %s cannot see the action level of %s: count %s", p.Point, p.Name, r.clock(x.At), x.Set.Action.Text, x.Swab.Counting())
 	}
 }
 
@@ -244,7 +261,7 @@ func (r *reader) released(x *fact.ReleaseRoom, n int) {
 	}
 	room := r.out.Rooms[i]
 	if open := room.Open(x.At.In(r.Zone)); len(open) > 0 {
-		r.find(f, "Room %s was released on %s, and these points were not surveyed that day with an instrument in calibration, or not found below their action level: %s", x.Room, r.clock(x.At), strings.Join(open, ", "))
+		r.find(f, "Room %s was released on %s, and these points were not surveyed that day with an instrument of the site in calibration, or not found below their action level: %s", x.Room, r.clock(x.At), strings.Join(open, ", "))
 	}
 }
 

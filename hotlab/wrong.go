@@ -4,7 +4,25 @@ import (
 	"time"
 
 	"vialwright/fact"
+	"vialwright/fold"
 )
+
+// Again is the number of the entry that reports a dose already; false where none does.
+func Again(all []fold.Entry, f fact.Fact) (entry int, again bool) {
+	for _, e := range all {
+		if SameReport(e.Fact, f) {
+			return e.Number, true
+		}
+	}
+	return 0, false
+}
+
+// SameReport tells that two reports are of one dosemeter, person and period.
+func SameReport(a, b fact.Fact) bool {
+	was, ok := a.(*fact.DoseReport)
+	now, also := b.(*fact.DoseReport)
+	return ok && also && was.Dosemeter == now.Dosemeter && was.Who == now.Who && was.From.Equal(now.From) && was.To.Equal(now.To)
+}
 
 // Wrong says what cannot be right in an entry about places or persons by itself: the field,
 // what is wrong with it, and the way out. The text is empty where nothing is.

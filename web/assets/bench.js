@@ -302,6 +302,10 @@
   });
 
   // What is typed is kept for the same person, but never a secret.
+  for (const file of document.querySelectorAll("input[data-into]")) { // a file is read into its field, where it can be looked at
+    file.hidden = false;
+    file.addEventListener("change", async () => { document.getElementById(file.dataset.into).value = await file.files[0].text(); });
+  }
   for (const form of document.querySelectorAll("form[data-keep]")) {
     let timer;
     const keep = () => {

@@ -31,6 +31,9 @@ var entered = map[string]struct{ title, to string }{
 // form is the form that the address names, made from the declaration of its kind.
 func (q *request) form() (*kit.Form, error) {
 	kind := q.R.PathValue("form")
+	if kind == doseFile {
+		return q.doseFileForm(), nil
+	}
 	e, known := entered[kind]
 	if !known {
 		return nil, &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such form", Text: "this address takes nothing", Hint: "go to the board", Back: "/"}
@@ -48,7 +51,7 @@ func (q *request) form() (*kit.Form, error) {
 	}
 	return &kit.Form{
 		ID: kind, Title: e.title, Button: "Record it", Act: fact.KindNamed(kind).Act, Said: "It is recorded.", Action: entering + kind, To: e.to,
-		Parts: []kit.Part{part}, Permit: func(_ *kit.State, facts []fact.Fact) error { return q.permit(facts) },
+		Done: kind == "release-room", Parts: []kit.Part{part}, Permit: func(_ *kit.State, facts []fact.Fact) error { return q.permit(facts) },
 		Ask: func(_ *kit.State, facts []fact.Fact) (*kit.Doubt, error) { return q.doubt(facts) },
 	}, nil
 }

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"vialwright/fact"
+	"vialwright/hotlab"
 	"vialwright/inventory"
 	"vialwright/quantity"
 	"vialwright/web/kit"
@@ -32,10 +33,19 @@ func (q *request) withOrder(x *fact.ExpectParcel) (inventory.Inventory, error) {
 	return inventory.Most(all), nil
 }
 
-// doubt asks about what is odd before it is recorded: readings of a parcel that seem to be
-// swapped, and an order with which more would be held than a line of the licence allows.
+// doubt asks about what is odd before it is recorded: an instrument past its calibration,
+// readings of a parcel that seem to be swapped, and an order with which more would be held than a line of the licence allows.
 func (q *request) doubt(facts []fact.Fact) (*kit.Doubt, error) {
+	b, err := q.read()
+	if err != nil {
+		return nil, err
+	}
 	for _, f := range facts {
+		for _, m := range metersOf(f, b) {
+			if m.code == hotlab.MeterOverdue {
+				return &kit.Doubt{Control: kit.Control(0, m.field), Text: "the calibration of " + m.id + " was due on " + q.clock(m.x.Due) + ", and what it reads counts for no release", Way: "Read it with an instrument in calibration.", Yes: "Record it all the same"}, nil
+			}
+		}
 		if s, ok := f.(*fact.ParcelSurvey); ok && s.Metre.Value > 1.5*s.Surface.Value {
 			return &kit.Doubt{Control: kit.Control(0, "surface"), Text: "it reads " + s.Surface.Text + " at the surface and " + s.Metre.Text + " at 1 m: are the two swapped?", Way: "The surface is nearer, and reads more.", Yes: "It is so"}, nil
 		}

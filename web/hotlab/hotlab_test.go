@@ -131,6 +131,85 @@ func TestEnter(t *testing.T) {
 	t1.Get("/hot-lab/enter/nothing").Says(http.StatusNotFound, "There is no such form")
 }
 
+// Each bad entry of the books of the site is refused, asked about or judged, with the way out,
+// where it is entered.
+func TestBadInput(t *testing.T) {
+	now := day(t, "2027-03-03 18:00")
+	l := withQuarter(t, &now, hotlab.MeterOverdue, hotlab.BinSlow, hotlab.RoomWithoutPoints)
+	t1 := l.As("T1")
+	enter := func(kind string, values ...string) *webtest.Page {
+		return t1.Fill("/hot-lab/enter/"+kind, kind, "/hot-lab/enter/"+kind, values...)
+	}
+	wiped := func(gross, efficiency string) []string {
+		return []string{"p0.swab.gross", gross, "p0.swab.time", "60", "p0.swab.time.unit", "s", "p0.swab.blank", "100", "p0.swab.blank-time", "60", "p0.swab.blank-time.unit", "s", "p0.swab.efficiency", efficiency, "p0.swab.removed", "10", "p0.swab.area", "100", "p0.swab.area.unit", "cm2"}
+	}
+	point := func(point, meter string, more ...string) *webtest.Page {
+		return enter("point-reading", append([]string{"p0.point", point, "p0.meter", meter}, more...)...)
+	}
+	rate := []string{"p0.rate", "0.2", "p0.rate.unit", "uSv/h", "p0.background", "0.1", "p0.background.unit", "uSv/h"}
+	// An instrument that the site does not have, and one past its calibration.
+	point("R1-1", "WC9", wiped("101", "40")...).Says(http.StatusUnprocessableEntity, "WC9 is no instrument that the site had on", "did you mean WC3?")
+	point("R1-2", "SV3", rate...).Says(http.StatusUnprocessableEntity, "calibration of SV3 was due on", "counts for no release", "Record it all the same")
+	// A wipe that could not see its level keeps the room closed, and a later one that can opens it.
+	both := func(gross, efficiency string) []string { return append(wiped(gross, efficiency), rate...) }
+	point("R1-2", "WC3", both("101", "40")...).Recorded()
+	point("R1-1", "WC3", wiped("104", "8")...).Recorded()
+	mp := l.AsElsewhere("MP1")
+	mp.Look("/surveys").Says(http.StatusOK, "cannot see the action level of 0.4 Bq/cm²: count 7 min")
+	enter("release-room", "p0.room", "R1").Says(http.StatusUnprocessableEntity, "not surveyed today and found below the action level: R1-1")
+	point("R1-1", "WC3", wiped("400", "40")...).Recorded()
+	mp.Look("/surveys").Says(http.StatusOK, "Stop", "R1-1 (bench) has 1.25 Bq/cm² of contamination")
+	now = now.Add(5 * time.Minute)
+	point("R1-1", "WC3", wiped("101", "40")...).Recorded()
+	if p := mp.Look("/surveys").Says(http.StatusOK, "R1-1 (bench) has 1.25 Bq/cm² of contamination", "it was clear on"); strings.Contains(p.Text(), "Stop R1-1") {
+		t.Error("the stop stays after the point was found clear")
+	}
+	enter("release-room", "p0.room", "R1", "p0.at", "2027-03-03T18:00").Says(http.StatusUnprocessableEntity, "by then it was not surveyed", "after its last reading")
+	enter("release-room", "p0.room", "R1", "p0.at", "").Recorded()
+	// Rooms that are not there, and one without points.
+	enter("release-room", "p0.room", "R7").Says(http.StatusUnprocessableEntity, "R7 is no room of the site", "known here: R1, R2")
+	enter("release-room", "p0.room", "R2").Says(http.StatusUnprocessableEntity, "it has no point")
+	mp.Look("/surveys").Says(http.StatusOK, "Room R2 has no point to be surveyed")
+	// A badge of nobody, and a report that is there already.
+	report := []string{"p0.who", "T1", "p0.dosemeter", "B-9", "p0.worn", "ring", "p0.from", "2027-02-01T00:00", "p0.to", "2027-03-01T00:00", "p0.measured", "1", "p0.measured.unit", "mSv"}
+	enter("dose-report", append(report, "p0.who", "xy-9")...).Recorded()
+	mp.Look("/persons").Says(http.StatusOK, "of xy-9, who is nobody here")
+	enter("dose-report", report...).Recorded()
+	enter("dose-report", report...).Says(http.StatusUnprocessableEntity, "is there already")
+}
+
+// The report of a dosimetry service is recorded whole or not at all: what is wrong is told with
+// its line and field, and what is there already with its entry.
+func TestDoseFile(t *testing.T) {
+	now := day(t, "2027-04-02 09:00")
+	l := withQuarter(t, &now)
+	mp := l.As("MP1")
+	const at, head = "/hot-lab/enter/dose-file", "who,dosemeter,worn,from,to,measured,report\n"
+	send := func(lines string) *webtest.Page { return mp.Fill(at, "dose-file", at, "p0.csv", lines) }
+	good := func(who string) string { return who + ",R-9,ring,2027-02-01T00:00,2027-03-01T00:00,4.2 mSv,2027-02\n" }
+	before := l.Server.Lab.Report().Records
+	for text, want := range map[string]string{
+		head + good("T1") + strings.Replace(good("T2"), "4.2 mSv", "4.2", 1):     "line 3: measured:",
+		head + good("T1") + strings.Replace(good("T2"), "ring", "ear", 1):        "line 3: worn:",
+		head + good("T1") + good("T1"):                                           "line 3: the report of line 2 again",
+		head + strings.Replace(good("T1"), "2027-03-01", "2027-01-01", 1):        "line 2: to: it ends before it begins",
+		"who,dose\nT1,4.2 mSv\n":                                                 `line 1: no column is called "dose"`,
+		head:                                                                     "there is no report in it",
+		head + good("T1") + strings.Replace(good("T2"), "2027-02\n", "a,b\n", 1): "line 3: it has 8 values",
+	} {
+		send(text).Says(http.StatusUnprocessableEntity, want, "nothing was recorded")
+	}
+	if n := l.Server.Lab.Report().Records - before; n != 0 {
+		t.Fatalf("%d entries of reports with a fault", n)
+	}
+	send(head + good("T1") + good("T2")).Recorded()
+	if n := l.Server.Lab.Report().Records - before; n != 2 {
+		t.Errorf("%d entries, want 2", n)
+	}
+	send(head+good("RP1")+good("T2")).Says(http.StatusUnprocessableEntity, "line 3: it is there already, as entry")
+	mp.Look("/persons").Says(http.StatusOK, "ring 4.2 mSv of 500 mSv", "Enter a report as CSV")
+}
+
 // What would be held with an order is told before it is sent, and asked about before it is
 // recorded: of two "3 GBq" vials for Saturday 18:00 10.20 GBq are held on Thursday at 16:57
 // (6 GBq · 2^(49.05/64.0417), the worked example of package inventory), and four are twice

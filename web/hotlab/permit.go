@@ -16,10 +16,10 @@ func fault(field, text, way string) error {
 }
 
 // permit refuses what cannot be right before it is recorded: what is private to another
-// person, what is of a parcel, a bin, a point or a line of the licence that is not there, a
+// person or was reported before, what was read with an instrument that the site does not have, what is of a parcel, a bin, a point or a line of the licence that is not there, a
 // parcel opened before its survey, and a bin released before it is ready.
 func (q *request) permit(facts []fact.Fact) error {
-	b, err := q.read()
+	b, books, err := q.kept()
 	if err != nil {
 		return err
 	}
@@ -27,14 +27,13 @@ func (q *request) permit(facts []fact.Fact) error {
 		if q.Withholds(f) {
 			return fault("who", "this is private to "+fact.PersonOf(f), "let the person enter it, or the medical physicist")
 		}
-		if err := q.permitParcel(f, b); err != nil {
-			return err
+		for _, permits := range []func(fact.Fact, hotlab.Book) error{q.permitMeter, q.permitParcel, q.permitBin, q.permitSurvey} {
+			if err := permits(f, b); err != nil {
+				return err
+			}
 		}
-		if err := q.permitBin(f, b); err != nil {
-			return err
-		}
-		if err := q.permitSurvey(f, b); err != nil {
-			return err
+		if n, again := hotlab.Again(books.Entries, f); again {
+			return fault("dosemeter", "the dose of "+fact.PersonOf(f)+" by this dosemeter and for this time is there already, as entry "+itoa(n), "correct that entry where it is wrong")
 		}
 		if field, text, way := hotlab.Wrong(f); text != "" {
 			return fault(field, text, way)
@@ -43,8 +42,44 @@ func (q *request) permit(facts []fact.Fact) error {
 	return nil
 }
 
+// doubted is an instrument of a reading, with what speaks against it and the field that names it.
+type doubted struct {
+	field, id string
+	code      hotlab.Code
+	x         *fact.Instrument
+}
+
+func metersOf(f fact.Fact, b hotlab.Book) (all []doubted) {
+	for _, s := range fact.Subjects(f) {
+		if s.Kind != fact.AboutMeter {
+			continue
+		}
+		d := doubted{field: "meter", id: s.ID}
+		if x, ok := f.(*fact.ParcelSurvey); ok && x.Meter != s.ID {
+			d.field = "counter"
+		}
+		d.code, d.x = b.Against(s.ID, fact.At(f))
+		all = append(all, d)
+	}
+	return all
+}
+
+// permitMeter refuses a reading by an instrument that the site did not have then, or had
+// withdrawn.
+func (q *request) permitMeter(f fact.Fact, b hotlab.Book) error {
+	for _, m := range metersOf(f, b) {
+		switch m.code {
+		case hotlab.MeterUnknown:
+			return fault(m.field, m.id+" is no instrument that the site had on "+q.clock(fact.At(f)), wayTo(m.id, b.Instruments(), "enter it among the instruments first"))
+		case hotlab.MeterWithdrawn:
+			return fault(m.field, m.id+" was withdrawn on "+q.clock(m.x.At), "read it with an instrument in use")
+		}
+	}
+	return nil
+}
+
 // permitSurvey refuses a reading of a point that is not there, and the release of
-// a room that was not surveyed.
+// a room that is not there or was not surveyed.
 func (q *request) permitSurvey(f fact.Fact, b hotlab.Book) error {
 	var known []string
 	for _, room := range b.Rooms {
@@ -58,11 +93,21 @@ func (q *request) permitSurvey(f fact.Fact, b hotlab.Book) error {
 			return fault("point", x.Point+" is no point of a room", wayTo(x.Point, known, "set the point first"))
 		}
 	case *fact.ReleaseRoom:
+		var rooms []string
 		for _, room := range b.Rooms {
-			if open := room.Open(x.At.In(q.Location())); room.Room.Room == x.Room && len(open) > 0 {
+			if rooms = append(rooms, room.Room.Room); room.Room.Room != x.Room {
+				continue
+			}
+			open := room.Open(x.At.In(q.Location()))
+			switch {
+			case len(open) > 0 && len(room.Open(q.Now.In(q.Location()))) == 0:
+				return fault("at", "by then it was not surveyed and found below the action level: "+strings.Join(open, ", "), "enter when it was released, after its last reading")
+			case len(open) > 0:
 				return fault("room", "not surveyed today and found below the action level: "+strings.Join(open, ", "), "survey it first, with an instrument in calibration")
 			}
+			return nil
 		}
+		return fault("room", x.Room+" is no room of the site", wayTo(x.Room, rooms, "set the room and its points first"))
 	}
 	return nil
 }
