@@ -148,6 +148,9 @@ func (r *reckoner) container(k ledger.Container) ContainerResult {
 		Container: k, At: r.out.At, Volume: r.Book.VolumeAt(k.ID, r.out.At),
 		Assayed: r.bal.Assayed(held), Known: r.bal.Estimates(held), Basis: r.basis(k.ID), Here: !came.IsZero() && !came.After(r.out.At),
 	}
+	if out.Assayed && k.Kind == ledger.WasteItem {
+		out.Basis = r.bal.Basis(k.ID) // what is of several bases is on none
+	}
 	if h, ok := r.holds[k.ID]; ok && h.whole {
 		r.withhold(h.code, "containers["+k.ID+"]", "activity_MBq", "u_MBq", "volume_mL")
 		out.Assayed, out.Withheld = false, h.code

@@ -144,7 +144,10 @@ type ContainerResult struct {
 
 // KnownBy says in words by what the activity is known.
 func (k ContainerResult) KnownBy() string {
-	if k.Assayed {
+	switch {
+	case k.Assayed && k.Basis == "": // waste of several bases
+		return ledger.ByReading.Words()
+	case k.Assayed:
 		return ledger.ByReading.Words() + ", " + string(k.Basis) + " basis"
 	}
 	return ledger.KnownBy(k.Known)

@@ -2,6 +2,7 @@ package fold_test
 
 import (
 	"math"
+	"strings"
 	"testing"
 	"time"
 
@@ -100,21 +101,24 @@ func TestPinnedWhenRecorded(t *testing.T) {
 }
 
 // TestEachSetAlone: what is read of one vial moves no figure of another, so that
-// a file of two vials gives what two files of one give, to the last bit.
+// a file of two vials gives what two files of one give, to the last bit; also
+// where the waste of both ends in one bin and they are read on two bases.
 func TestEachSetAlone(t *testing.T) {
 	head := `case: 1
 zone: UTC
 meters:
   - {id: M1, calibration-u: 2 %, repeatability: 0.8 %, geometry: {shipping-vial: {factor: 1, u: 1 %, basis: label}}}
+  - {id: M2, calibration-u: 2 %, repeatability: 0.8 %, geometry: {shipping-vial: {factor: 1, u: 1 %, basis: traceable}}}
 entries:
 `
 	of := func(n, gross, after string) string {
 		return `  - order:   {id: P` + n + `, prescribed: 1.30 GBq, at: 2027-03-04T13:30}
   - receive: {vial: S` + n + `, lot: L-` + n + `, labelled: 3.0 GBq, reference: 2027-03-04T18:00, volume: 5.0 mL, at: 2027-03-04T08:00}
-  - read:    {of: S` + n + `, meter: M1, at: 2027-03-04T11:00, gross: ` + gross + ` GBq, background: 0.2 MBq}
+  - read:    {of: S` + n + `, meter: M` + n + `, at: 2027-03-04T11:00, gross: ` + gross + ` GBq, background: 0.2 MBq}
   - draw:    {from: S` + n + `, into: Y` + n + `, for: P` + n + `, at: 2027-03-04T11:10, volume: 2.2 mL}
-  - read:    {of: S` + n + `, meter: M1, at: 2027-03-04T11:14, gross: ` + after + ` GBq, background: 0.2 MBq}
+  - read:    {of: S` + n + `, meter: M` + n + `, at: 2027-03-04T11:1` + n + `, gross: ` + after + ` GBq, background: 0.2 MBq}
   - transfer: {from: Y` + n + `, into: A` + n + `, at: 2027-03-04T11:20}
+  - discard: {from: S` + n + `, into: W1, at: 2027-03-04T11:2` + n + `, volume: 1 mL}
 `
 	}
 	one, two := of("1", "3.24", "1.85"), of("2", "3.40", "1.90")
@@ -127,6 +131,14 @@ entries:
 			if a != b || ua != ub {
 				t.Errorf("%s holds %v ± %v alone and %v ± %v beside another vial", id, a, ua, b, ub)
 			}
+		}
+	}
+	// A slip of one vial withholds what is in the bin, and nothing of the other vial.
+	slipped := facttest.FoldText(t, head+strings.Replace(one, "3.24 GBq", "32.4 GBq", 1)+two)
+	for _, k := range dispensing.Reckon(slipped, time.Time{}).Containers {
+		id := k.Container.ID
+		if want := strings.HasSuffix(id, "1"); (k.Withheld != "") != want {
+			t.Errorf("%s is withheld for %q, want it withheld: %v", id, k.Withheld, want)
 		}
 	}
 }

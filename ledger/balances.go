@@ -234,13 +234,23 @@ func (b *Balances) Common(a Amount, at time.Time) quantity.Activity {
 }
 
 // Basis is the scale a container's activities are on; empty where nothing
-// has been read, which leaves the label.
+// has been read, which leaves the label, and for a waste item with what is on
+// several.
 func (b *Balances) Basis(id string) quantity.Basis {
 	v, ok := b.book.byID[id]
 	if !ok {
 		return ""
 	}
-	return b.comps[b.compOf[v]].basis
+	basis := b.comps[b.compOf[v]].basis
+	for i, t := range b.lay.now(v) { // a waste item may hold what is of several sets
+		switch of := b.comps[b.owner[t.u]].basis; {
+		case i == 0:
+			basis = of
+		case of != basis:
+			return ""
+		}
+	}
+	return basis
 }
 
 // sum is a form at the present estimates.

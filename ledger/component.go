@@ -107,7 +107,7 @@ func (b *Balances) split() {
 	}
 	b.owner = make([]int, len(b.lay.unknowns))
 	for u, un := range b.lay.unknowns {
-		k := b.compOf[b.book.moves[un.move].to]
+		k := b.compOf[b.book.moves[un.move].home()]
 		b.owner[u] = k
 		b.comps[k].unknowns = append(b.comps[k].unknowns, u)
 	}

@@ -95,18 +95,19 @@ func (b *Book) EvidenceOf(ids []string) []*Evidence {
 	var out []*Evidence
 	at := map[int]*Evidence{}
 	for v := range b.vessels {
-		r := lay.find(v)
-		if ids != nil && !wanted[r] {
-			continue
+		for _, r := range lay.sets(v) {
+			if ids != nil && !wanted[r] {
+				continue
+			}
+			if at[r] == nil {
+				at[r] = &Evidence{book: b, lay: lay}
+				out = append(out, at[r])
+			}
+			at[r].Containers = append(at[r].Containers, b.vessels[v].ID)
 		}
-		if at[r] == nil {
-			at[r] = &Evidence{book: b, lay: lay}
-			out = append(out, at[r])
-		}
-		at[r].Containers = append(at[r].Containers, b.vessels[v].ID)
 	}
 	for u, un := range lay.unknowns {
-		if e := at[lay.find(b.moves[un.move].to)]; e != nil {
+		if e := at[lay.find(b.moves[un.move].home())]; e != nil {
 			e.unknowns = append(e.unknowns, u)
 		}
 	}
@@ -287,18 +288,20 @@ func (e *Evidence) held(i int, id string, at time.Time) (evidence, bool) {
 	return row, true
 }
 
-// Sets are the containers that activity has moved between, set by set.
+// Sets are the containers that activity has moved between, set by set. A waste
+// item in which several sets end is named with each.
 func (b *Book) Sets() [][]string {
 	lay := b.lay()
 	at := map[int]int{}
 	var out [][]string
 	for v := range b.vessels {
-		root := lay.find(v)
-		if _, ok := at[root]; !ok {
-			at[root] = len(out)
-			out = append(out, nil)
+		for _, root := range lay.sets(v) {
+			if _, ok := at[root]; !ok {
+				at[root] = len(out)
+				out = append(out, nil)
+			}
+			out[at[root]] = append(out[at[root]], b.vessels[v].ID)
 		}
-		out[at[root]] = append(out[at[root]], b.vessels[v].ID)
 	}
 	return out
 }

@@ -1,6 +1,7 @@
 package ledger
 
 import (
+	"slices"
 	"sort"
 	"time"
 )
@@ -63,6 +64,8 @@ type layout struct {
 	// root is the union-find parent of each vessel: a component is a set of
 	// vessels that activity has moved between.
 	root []int
+	// waste is what went into each waste item, by the vessel it came from.
+	waste map[int][]int
 }
 
 // lay replays the events. Every movement conserves activity by construction:
@@ -86,7 +89,54 @@ func (b *Book) lay() *layout {
 		}
 		l.apply(b.moves[ev.move], ev.move, e, heldUp[ev.move])
 	}
+	l.joinWaste(b)
 	return l
+}
+
+// joinWaste joins a waste item with the set that all of it came from, and with
+// each of several where the item itself was read. Many sets end in one bin, and
+// that alone says nothing of one by the other.
+func (l *layout) joinWaste(b *Book) {
+	l.waste = map[int][]int{}
+	for _, m := range b.moves {
+		if m.toKind == WasteItem && m.from >= 0 {
+			l.waste[m.to] = append(l.waste[m.to], m.from)
+		}
+	}
+	for _, r := range b.readings {
+		for _, v := range l.waste[r.of] {
+			l.join(v, r.of)
+		}
+	}
+	for v := range b.vessels {
+		if of := l.sets(v); len(of) == 1 {
+			l.join(of[0], v)
+		}
+	}
+}
+
+// sets are the roots of the sets that what a vessel holds is of: one, or several
+// for a waste item.
+func (l *layout) sets(v int) []int {
+	if len(l.waste[v]) == 0 {
+		return []int{l.find(v)}
+	}
+	var out []int
+	for _, x := range l.waste[v] {
+		if r := l.find(x); !slices.Contains(out, r) {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// home is the vessel in whose set a movement is known: where it came from, since
+// a waste item is of no set where several end in it.
+func (m *move) home() int {
+	if m.from >= 0 {
+		return m.from
+	}
+	return m.to
 }
 
 // heldUp says which whole movements are followed by a reading of the source
@@ -136,7 +186,9 @@ func (l *layout) apply(m move, i, e int, heldUp bool) {
 	var src form
 	if m.from >= 0 {
 		src = l.now(m.from)
-		l.join(m.from, m.to)
+		if m.toKind != WasteItem {
+			l.join(m.from, m.to)
+		}
 	}
 	l.before[i] = src
 	switch {
