@@ -20,29 +20,21 @@ import "time"
 
 // Cleaning is the cleaning of a bench.
 type Cleaning struct {
-	Bench, With string
-	At          time.Time
+	Bench string    "must:\"bench\" label:\"Which bench\""
+	With  string    "may:\"with\" label:\"Cleaned with\""
+	At    time.Time "must:\"at\" label:\"When\""
 }
 
 // Kind is "cleaning".
 func (*Cleaning) Kind() string        { return "cleaning" }
 func (c *Cleaning) moment() time.Time { return c.At }
-
-func (c *Cleaning) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"bench", must, text{&c.Bench}, "Which bench"},
-		Slot{"with", may, text{&c.With}, "Cleaned with"},
-		Slot{"at", must, instant{&c.At}, "When"},
-	)
-}
 `},
 	{
 		"a kind of entry", "fact/fact.go", "\t{blank[Contact],",
 		"\t{blank[Cleaning], people.Survey, Observation, Replace, Kept | SiteBook, \"\", \"bench cleaned\", \"a bench was cleaned\", \"\"},\n\t{blank[Contact],",
 	},
 	{"a kind of entry", "web/hotlab/enter.go", `"contact": {`, `"cleaning": {"Enter a cleaning", "/surveys"}, "contact": {`},
-	{"a field", "fact/contact.go", "Name, Phone string", "Name, Phone, Hours string"},
-	{"a field", "fact/contact.go", "\t\tSlot{\"from\",", "\t\tSlot{\"hours\", may, text{&c.Hours}, \"Answers at\"},\n\t\tSlot{\"from\","},
+	{"a field", "fact/contact.go", "\t// From is since when", "\tHours string `may:\"hours\" label:\"Answers at\"`\n\t// From is since when"},
 }
 
 // shown is the test that is run in the copy.

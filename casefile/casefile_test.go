@@ -40,7 +40,7 @@ func TestWorkedExampleDecodes(t *testing.T) {
 			ID: "M1", CalibrationU: facttest.Q[quantity.Fraction]("2 %"), Repeatability: facttest.Q[quantity.Fraction]("0.8 %"),
 			Geometry: &fact.Geometries{ShippingVial: label("1", 1, "0 %"), AdministrationVial: label("0.98", 0.98, "1 %")},
 		},
-		&fact.Order{ID: "P1", Prescribed: facttest.Q[quantity.Activity]("1.30 GBq"), At: facttest.Local("13:30"), Residual: facttest.Q[quantity.Fraction]("2 %")},
+		&fact.Order{ID: "P1", Prescribed: facttest.Q[quantity.Activity]("1.30 GBq"), At: facttest.Local("13:30"), Allowance: fact.Allowance{Residual: facttest.Q[quantity.Fraction]("2 %")}},
 		&fact.Receive{Vial: "S1", Lot: "L-0311", Labelled: facttest.Q[quantity.Activity]("3.0 GBq"), Reference: facttest.Local("18:00"), Volume: facttest.Q[quantity.Volume]("5.0 mL")},
 		read("11:00", "3.24 GBq"),
 		&fact.Draw{From: "S1", Into: "Y1", For: "P1", At: facttest.Local("11:10"), Volume: facttest.Q[quantity.Volume]("2.2 mL")},

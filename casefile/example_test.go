@@ -36,7 +36,7 @@ func ExampleExport() {
 	summer, _ := quantity.ParseTime("2027-07-04T14:30Z", nil)
 	text, err := casefile.Export([]fact.Fact{
 		&fact.Site{Zone: "Atlantic/Azores"},
-		&fact.Order{ID: "P1", Territory: "right lobe", Prescribed: activity, At: at, Residual: two},
+		&fact.Order{ID: "P1", Territory: "right lobe", Prescribed: activity, At: at, Allowance: fact.Allowance{Residual: two}},
 		&fact.Note{Text: "in summer the clocks there show UTC", At: summer},
 	}, time.LoadLocation)
 	if err != nil {

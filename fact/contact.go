@@ -12,27 +12,17 @@ const (
 	ActivityMissing Occasion = "loss"
 )
 
-var occasions = []Occasion{ParcelOverLimit, SpillHappened, ActivityMissing}
-
 // Contact is somebody whom the site telephones when something happens.
 type Contact struct {
+	Occasion Occasion `must:"occasion" label:"What for"`
 	// Name is who it is, such as "final carrier, emergency desk".
-	Name, Phone string
-	Occasion    Occasion
+	Name  string `must:"name" label:"Whom to call"`
+	Phone string `must:"phone" label:"Telephone"`
 	// From is since when, Until when no more; zero for still.
-	From, Until time.Time
+	From  time.Time `must:"from" label:"Holds from"`
+	Until time.Time `may:"until" label:"Holds until"`
 }
 
 // Kind is "contact".
 func (*Contact) Kind() string        { return "contact" }
 func (c *Contact) moment() time.Time { return c.From }
-
-func (c *Contact) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"occasion", must, oneWord[Occasion]{&c.Occasion, occasions}, "What for"},
-		Slot{"name", must, text{&c.Name}, "Whom to call"},
-		Slot{"phone", must, text{&c.Phone}, "Telephone"},
-		Slot{"from", must, instant{&c.From}, "Holds from"},
-		Slot{"until", may, instant{&c.Until}, "Holds until"},
-	)
-}

@@ -11,11 +11,12 @@ import (
 // says for how long a reading of such a vial can be taken as it stands.
 type SettlingTest struct {
 	// Of is the vial, which stayed in the well of Meter all the while.
-	Of, Meter string
+	Of    string `must:"of" id:"container" label:"Container"`
+	Meter string `must:"meter" id:"meter" label:"Activity meter"`
 	// At is when it was resuspended, or its resuspension ended.
-	At         time.Time
-	Background quantity.Stated[quantity.Activity]
-	Readings   []CurveReading
+	At         time.Time                          `must:"at" label:"Resuspended at"`
+	Background quantity.Stated[quantity.Activity] `must:"background" label:"Background"`
+	Readings   []CurveReading                     `must:"readings" like:"a list of {since: 5 s, gross: 3.24 GBq}" label:"Readings"`
 }
 
 // Kind is "settling-test".
@@ -30,23 +31,9 @@ func (x *SettlingTest) moment() time.Time {
 	return at
 }
 
-func (x *SettlingTest) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"of", must, id{&x.Of, AboutContainer}, "Container"},
-		Slot{"meter", must, id{&x.Meter, AboutMeter}, "Activity meter"},
-		Slot{"at", must, instant{&x.At}, "Resuspended at"},
-		Slot{"background", must, amount(&x.Background), "Background"},
-		Slot{"readings", must, rowsOf[CurveReading, *CurveReading]{&x.Readings, "a list of {since: 5 s, gross: 3.24 GBq}"}, "Readings"},
-	)
-}
-
 // CurveReading is one of the readings: the time since the vial was resuspended, and
 // what stood there, with the background in it.
 type CurveReading struct {
-	Since quantity.Stated[quantity.Span]
-	Gross quantity.Stated[quantity.Activity]
-}
-
-func (r *CurveReading) fields(f []Slot) []Slot {
-	return append(f, Slot{"since", must, amount(&r.Since), "Time since resuspension"}, Slot{"gross", must, amount(&r.Gross), "Reading, as displayed"})
+	Since quantity.Stated[quantity.Span]     `must:"since" label:"Time since resuspension"`
+	Gross quantity.Stated[quantity.Activity] `must:"gross" label:"Reading, as displayed"`
 }

@@ -13,8 +13,6 @@ const (
 	NotRequired Demand = "not-required"
 )
 
-var demands = []Demand{Required, NotRequired}
-
 // Settings gives the header facts in force: the case, the last policy, nil if
 // there is none, and the last meter of each id, in the order in which each id
 // came first.

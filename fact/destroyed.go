@@ -11,5 +11,3 @@ type Destroyed struct{}
 // Kind is "destroyed"; no entry is made with it.
 func (*Destroyed) Kind() string      { return "destroyed" }
 func (*Destroyed) moment() time.Time { return time.Time{} }
-
-func (*Destroyed) fields(f []Slot) []Slot { return f }

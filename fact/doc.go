@@ -14,8 +14,8 @@
 // A [Fact] is a pointer to a struct of this package. Three kinds stand at the
 // head of a case: [Site], [Policy] and [Meter]. The others are its entries,
 // numbered from 1 in the order in which they were made. casefile.Describe prints every
-// kind with its fields. Each field is named in one place, the method fields of
-// its kind, and read, written and described from there.
+// kind with its fields. Each field is declared in one place, by the tags on
+// the field of its struct ([Group]), and read, written and described from there.
 //
 // Quantities keep the digits and the unit they were written with
 // ([quantity.Stated]), times their offset. An id is 1 to 32 of A-Z a-z 0-9
@@ -25,9 +25,10 @@
 //
 // # A new kind
 //
-// A new kind of entry is a file with its struct and its fields, a line in the
+// A new kind of entry is a file with its struct, a line in the
 // list of [Kinds], and a case of package fold where it moves activity or can be
-// refused beside others. A new field is a line in fields.
+// refused beside others. A new field is a line of
+// the struct; a type of its own says in the table of readings how it is read.
 //
 // The package does no input or output and knows no clock. Zones are loaded by
 // the caller's function.

@@ -9,12 +9,8 @@ import (
 // Method is how an activity was prescribed.
 type Method string
 
-var methods = []Method{"surface-area", "mono-compartment", "partition", "closed-system"}
-
 // Target is the volume that an absorbed dose is prescribed to.
 type Target string
-
-var targets = []Target{"perfused-volume", "tumour", "normal-liver", "whole-normal-liver"}
 
 // Clause tells whether an order says something; empty where nobody wrote which.
 type Clause string
@@ -25,90 +21,60 @@ const (
 	SaysNot Clause = "no"
 )
 
-var clauses = []Clause{Says, SaysNot}
-
 // Dosimetry is what a prescription rests on: its method, and the figures that the
 // method takes. A field NAME-u is the relative standard uncertainty of NAME. What
 // the figures mean is in package dose; a field of one method is refused in another
 // that means something else by nearly the same word.
 type Dosimetry struct {
-	Method       Method
-	AbsorbedDose quantity.Stated[quantity.AbsorbedDose]
-	To           Target
-	Height       quantity.Stated[quantity.Length]
-	Weight       quantity.Stated[quantity.Mass]
-
-	TumourVolume, LiverVolume, LobeVolume, LobeTumourVolume       quantity.Stated[quantity.Volume]
-	PerfusedMass, TumourMass, NormalMass, WholeNormalMass, Lungs  quantity.Stated[quantity.Mass]
-	PerfusedMassU, TumourMassU, NormalMassU                       quantity.Stated[quantity.Fraction]
-	TumourToNormal, ClosedRatio                                   Number
-	TumourToNormalU, ClosedRatioU                                 quantity.Stated[quantity.Fraction]
-	TumourLungShare, TumourLungShareU, Shunt, ShuntU, PrescribedU quantity.Stated[quantity.Fraction]
-	ShuntMethod                                                   string
+	Method           Method                                 `must:"method" label:"Method of the prescription"`
+	AbsorbedDose     quantity.Stated[quantity.AbsorbedDose] `may:"absorbed-dose" label:"Absorbed dose prescribed"`
+	To               Target                                 `may:"to" label:"To the volume"`
+	PrescribedU      quantity.Stated[quantity.Fraction]     `may:"prescribed-u" label:"Uncertainty of the activity"`
+	Height           quantity.Stated[quantity.Length]       `may:"height" label:"Height"`
+	Weight           quantity.Stated[quantity.Mass]         `may:"weight" label:"Weight"`
+	TumourVolume     quantity.Stated[quantity.Volume]       `may:"tumour-volume" label:"Tumour volume"`
+	LiverVolume      quantity.Stated[quantity.Volume]       `may:"liver-volume" label:"Liver volume with the tumour"`
+	LobeVolume       quantity.Stated[quantity.Volume]       `may:"lobe-volume" label:"Volume of the lobe"`
+	LobeTumourVolume quantity.Stated[quantity.Volume]       `may:"lobe-tumour-volume" label:"Tumour volume in the lobe"`
+	PerfusedMass     quantity.Stated[quantity.Mass]         `may:"perfused-mass" label:"Perfused mass"`
+	PerfusedMassU    quantity.Stated[quantity.Fraction]     `may:"perfused-mass-u" label:"Uncertainty of the perfused mass"`
+	TumourMass       quantity.Stated[quantity.Mass]         `may:"tumour-mass" label:"Tumour mass"`
+	TumourMassU      quantity.Stated[quantity.Fraction]     `may:"tumour-mass-u" label:"Uncertainty of the tumour mass"`
+	NormalMass       quantity.Stated[quantity.Mass]         `may:"normal-mass" label:"Perfused normal liver"`
+	NormalMassU      quantity.Stated[quantity.Fraction]     `may:"normal-mass-u" label:"Uncertainty of the normal liver"`
+	WholeNormalMass  quantity.Stated[quantity.Mass]         `may:"whole-normal-mass" label:"Whole normal liver"`
+	Lungs            quantity.Stated[quantity.Mass]         `may:"lung-mass" label:"Lung mass"`
+	TumourToNormal   Number                                 `may:"tumour-to-normal" per:"to 1" label:"Tumour-to-normal ratio"`
+	TumourToNormalU  quantity.Stated[quantity.Fraction]     `may:"tumour-to-normal-u" label:"Uncertainty of the ratio"`
+	ClosedRatio      Number                                 `may:"closed-system-ratio" per:"to 1" label:"Closed system: activity in tumour to normal liver"`
+	ClosedRatioU     quantity.Stated[quantity.Fraction]     `may:"closed-system-ratio-u" label:"Uncertainty of the closed-system ratio"`
+	TumourLungShare  quantity.Stated[quantity.Fraction]     `may:"tumour-lung-share" label:"Closed system: lungs of lungs and tumour"`
+	TumourLungShareU quantity.Stated[quantity.Fraction]     `may:"tumour-lung-share-u" label:"Uncertainty of the tumour-lung share"`
+	Shunt            quantity.Stated[quantity.Fraction]     `may:"lung-shunt" label:"Lung shunt fraction"`
+	ShuntU           quantity.Stated[quantity.Fraction]     `may:"lung-shunt-u" label:"Uncertainty of the lung shunt fraction"`
+	ShuntMethod      string                                 `may:"lung-shunt-method" label:"How the lung shunt was found"`
 	// ShuntCounts are those of a planar study, from which the fraction is worked out.
-	ShuntCounts                                                *ShuntCounts
-	LungBefore, LungMax, LungTotalMax, NormalMax, ElsewhereMax quantity.Stated[quantity.AbsorbedDose]
-}
-
-func (d *Dosimetry) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"method", must, oneWord[Method]{&d.Method, methods}, "Method of the prescription"},
-		Slot{"absorbed-dose", may, amount(&d.AbsorbedDose), "Absorbed dose prescribed"},
-		Slot{"to", may, oneWord[Target]{&d.To, targets}, "To the volume"},
-		Slot{"prescribed-u", may, amount(&d.PrescribedU), "Uncertainty of the activity"},
-		Slot{"height", may, amount(&d.Height), "Height"},
-		Slot{"weight", may, amount(&d.Weight), "Weight"},
-		Slot{"tumour-volume", may, amount(&d.TumourVolume), "Tumour volume"},
-		Slot{"liver-volume", may, amount(&d.LiverVolume), "Liver volume with the tumour"},
-		Slot{"lobe-volume", may, amount(&d.LobeVolume), "Volume of the lobe"},
-		Slot{"lobe-tumour-volume", may, amount(&d.LobeTumourVolume), "Tumour volume in the lobe"},
-		Slot{"perfused-mass", may, amount(&d.PerfusedMass), "Perfused mass"},
-		Slot{"perfused-mass-u", may, amount(&d.PerfusedMassU), "Uncertainty of the perfused mass"},
-		Slot{"tumour-mass", may, amount(&d.TumourMass), "Tumour mass"},
-		Slot{"tumour-mass-u", may, amount(&d.TumourMassU), "Uncertainty of the tumour mass"},
-		Slot{"normal-mass", may, amount(&d.NormalMass), "Perfused normal liver"},
-		Slot{"normal-mass-u", may, amount(&d.NormalMassU), "Uncertainty of the normal liver"},
-		Slot{"whole-normal-mass", may, amount(&d.WholeNormalMass), "Whole normal liver"},
-		Slot{"lung-mass", may, amount(&d.Lungs), "Lung mass"},
-		Slot{"tumour-to-normal", may, ratio{&d.TumourToNormal, " to 1"}, "Tumour-to-normal ratio"},
-		Slot{"tumour-to-normal-u", may, amount(&d.TumourToNormalU), "Uncertainty of the ratio"},
-		Slot{"closed-system-ratio", may, ratio{&d.ClosedRatio, " to 1"}, "Closed system: activity in tumour to normal liver"},
-		Slot{"closed-system-ratio-u", may, amount(&d.ClosedRatioU), "Uncertainty of the closed-system ratio"},
-		Slot{"tumour-lung-share", may, amount(&d.TumourLungShare), "Closed system: lungs of lungs and tumour"},
-		Slot{"tumour-lung-share-u", may, amount(&d.TumourLungShareU), "Uncertainty of the tumour-lung share"},
-		Slot{"lung-shunt", may, amount(&d.Shunt), "Lung shunt fraction"},
-		Slot{"lung-shunt-u", may, amount(&d.ShuntU), "Uncertainty of the lung shunt fraction"},
-		Slot{"lung-shunt-method", may, text{&d.ShuntMethod}, "How the lung shunt was found"},
-		Slot{"lung-shunt-counts", may, GroupAt(&d.ShuntCounts), "Shunt study"},
-		Slot{"lung-dose-before", may, amount(&d.LungBefore), "Lung dose of earlier treatments"},
-		Slot{"lung-max", may, amount(&d.LungMax), "Dose limit of the lungs, this treatment"},
-		Slot{"lung-total-max", may, amount(&d.LungTotalMax), "Dose limit of the lungs, all treatments"},
-		Slot{"normal-max", may, amount(&d.NormalMax), "Dose limit of the normal liver"},
-		Slot{"elsewhere-max", may, amount(&d.ElsewhereMax), "Dose limit elsewhere"},
-	)
+	ShuntCounts  *ShuntCounts                           `may:"lung-shunt-counts" label:"Shunt study"`
+	LungBefore   quantity.Stated[quantity.AbsorbedDose] `may:"lung-dose-before" label:"Lung dose of earlier treatments"`
+	LungMax      quantity.Stated[quantity.AbsorbedDose] `may:"lung-max" label:"Dose limit of the lungs, this treatment"`
+	LungTotalMax quantity.Stated[quantity.AbsorbedDose] `may:"lung-total-max" label:"Dose limit of the lungs, all treatments"`
+	NormalMax    quantity.Stated[quantity.AbsorbedDose] `may:"normal-max" label:"Dose limit of the normal liver"`
+	ElsewhereMax quantity.Stated[quantity.AbsorbedDose] `may:"elsewhere-max" label:"Dose limit elsewhere"`
 }
 
 // ShuntCounts are the planar counts of a lung shunt study; Background is nil where
 // none was taken away.
-type ShuntCounts struct{ Lungs, Liver, Background *Counts }
-
-func (c *ShuntCounts) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"lungs", must, GroupAt(&c.Lungs), "Lungs"},
-		Slot{"liver", must, GroupAt(&c.Liver), "Liver"},
-		Slot{"background", may, GroupAt(&c.Background), "Background"},
-	)
+type ShuntCounts struct {
+	Lungs      *Counts `must:"lungs" label:"Lungs"`
+	Liver      *Counts `must:"liver" label:"Liver"`
+	Background *Counts `may:"background" label:"Background"`
 }
 
 // Counts are those of one region from both sides, with its area.
-type Counts struct{ Anterior, Posterior, Area Number }
-
-func (c *Counts) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"anterior", must, ratio{&c.Anterior, " counts"}, "Anterior"},
-		Slot{"posterior", must, ratio{&c.Posterior, " counts"}, "Posterior"},
-		Slot{"area", may, ratio{&c.Area, " px"}, "Area"},
-	)
+type Counts struct {
+	Anterior  Number `must:"anterior" per:"counts" label:"Anterior"`
+	Posterior Number `must:"posterior" per:"counts" label:"Posterior"`
+	Area      Number `may:"area" per:"px" label:"Area"`
 }
 
 // ratio is a number written with what it counts, such as "3 to 1" or "15

@@ -8,119 +8,94 @@ import (
 
 // Order is a physician's prescription for one territory.
 type Order struct {
-	ID string
+	ID string `must:"id" id:"order" label:"Id of the order"`
 	// Patient is the site's pseudonym, never a name.
-	Patient, Territory, Version string
+	Patient string `may:"patient" label:"Identifier on the wristband"`
 	// SecondID is a second identifier of the patient; OneIdentifier says why
 	// there is none.
-	SecondID, OneIdentifier string
+	SecondID      string `may:"second-identifier" label:"Second identifier"`
+	OneIdentifier string `may:"one-identifier" label:"Why there is one identifier only"`
 	// Site is the organ that is treated, Territory the part of it.
-	Site string
+	Site      string `may:"site" label:"Treatment site"`
+	Territory string `may:"territory" label:"Territory"`
+	Version   string `may:"version" label:"Version of the order"`
 	// Prescribed may be left out where Dosimetry says which absorbed dose is wanted:
 	// the activity then follows from that.
-	Prescribed quantity.Stated[quantity.Activity]
+	Prescribed quantity.Stated[quantity.Activity] `may:"prescribed" label:"Prescribed activity at infusion"`
 	// At is the planned infusion time.
-	At time.Time
-	// The expected residual is a fraction of what is dispensed, or an
-	// activity; at most one of the two is given.
-	Residual         quantity.Stated[quantity.Fraction]
-	ResidualActivity quantity.Stated[quantity.Activity]
-	By               string
+	At        time.Time `must:"at" label:"Planned infusion"`
+	Allowance `may:"residual" label:"Residual to allow for"`
+	By        string `may:"by" label:"Prescribed by"`
 	// Intent is what the treatment is for, in the physician's words.
-	Intent string
+	Intent string `may:"intent" label:"Intent"`
 	// OrStasis tells whether the order says "or at stasis". There is no default.
-	OrStasis Clause
+	OrStasis Clause `may:"or-at-stasis" label:"The order says \"or at stasis\""`
 	// NotBefore and NotAfter bound the infusion; zero for open.
-	NotBefore, NotAfter time.Time
+	NotBefore time.Time `may:"not-before" label:"Infusion not before"`
+	NotAfter  time.Time `may:"not-after" label:"Infusion not after"`
 	// SpheresLeast and SpheresMost bound the spheres, in millions.
-	SpheresLeast, SpheresMost Number
+	SpheresLeast Number `may:"spheres-least" per:"million" label:"Spheres, at least"`
+	SpheresMost  Number `may:"spheres-most" per:"million" label:"Spheres, at most"`
 	// Dosimetry is what the prescription rests on; nil where nobody wrote it.
-	Dosimetry *Dosimetry
+	Dosimetry *Dosimetry `may:"dosimetry" label:"Dosimetry"`
 	// Confirmed is what was asked about, and said to be so; empty for nothing.
-	Confirmed string
+	Confirmed string `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
 // Kind is "order".
 func (*Order) Kind() string      { return "order" }
 func (*Order) moment() time.Time { return time.Time{} }
 
-func (o *Order) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"id", must, id{&o.ID, AboutOrder}, "Id of the order"},
-		Slot{"patient", may, text{&o.Patient}, "Identifier on the wristband"},
-		Slot{"second-identifier", may, text{&o.SecondID}, "Second identifier"},
-		Slot{"one-identifier", may, text{&o.OneIdentifier}, "Why there is one identifier only"},
-		Slot{"site", may, text{&o.Site}, "Treatment site"},
-		Slot{"territory", may, text{&o.Territory}, "Territory"},
-		Slot{"version", may, text{&o.Version}, "Version of the order"},
-		Slot{"prescribed", may, amount(&o.Prescribed), "Prescribed activity at infusion"},
-		Slot{"at", must, instant{&o.At}, "Planned infusion"},
-		Slot{"residual", may, allowance{&o.Residual, &o.ResidualActivity}, "Residual to allow for"},
-		Slot{"by", may, text{&o.By}, "Prescribed by"},
-		Slot{"intent", may, text{&o.Intent}, "Intent"},
-		Slot{"or-at-stasis", may, oneWord[Clause]{&o.OrStasis, clauses}, "The order says \"or at stasis\""},
-		Slot{"not-before", may, instant{&o.NotBefore}, "Infusion not before"},
-		Slot{"not-after", may, instant{&o.NotAfter}, "Infusion not after"},
-		Slot{"spheres-least", may, ratio{&o.SpheresLeast, " million"}, "Spheres, at least"},
-		Slot{"spheres-most", may, ratio{&o.SpheresMost, " million"}, "Spheres, at most"},
-		Slot{"dosimetry", may, GroupAt(&o.Dosimetry), "Dosimetry"},
-		Slot{"confirmed", may, text{&o.Confirmed}, "Asked about, and confirmed"},
-	)
+// Allowance is the expected residual: a fraction of what is dispensed, or an
+// activity; at most one of the two is given.
+type Allowance struct {
+	Residual         quantity.Stated[quantity.Fraction]
+	ResidualActivity quantity.Stated[quantity.Activity]
 }
 
 // Receive takes a shipping vial into the books.
 type Receive struct {
-	Vial, Lot string
-	Labelled  quantity.Stated[quantity.Activity]
+	Vial     string                             `must:"vial" id:"container" label:"Id of the vial"`
+	Lot      string                             `must:"lot" label:"Lot"`
+	Labelled quantity.Stated[quantity.Activity] `must:"labelled" label:"Labelled activity"`
 	// Reference is the instant Labelled is stated for.
-	Reference time.Time
-	Volume    quantity.Stated[quantity.Volume]
+	Reference time.Time                        `must:"reference" label:"Reference date and time on the label"`
+	Volume    quantity.Stated[quantity.Volume] `must:"volume" label:"Volume"`
 	// At is when it came in, Expiry when it may no longer be used; either may
 	// be zero.
-	At, Expiry time.Time
+	At     time.Time `may:"at" label:"Received at"`
+	Expiry time.Time `may:"expiry" label:"Expiry"`
 	// Pack is what the code on the pack says, as GS1 element strings with
 	// brackets; empty where it was not scanned.
-	Pack string
+	Pack string `may:"pack" label:"Code on the pack"`
 	// Parcel is the delivery that it came in; empty where that was not noted.
-	Parcel string
+	Parcel string `may:"parcel" id:"parcel" label:"Parcel that it came in"`
 	// Confirmed is what was asked about, and said to be so; empty for nothing.
-	Confirmed string
+	Confirmed string `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
 // Kind is "receive".
 func (*Receive) Kind() string        { return "receive" }
 func (x *Receive) moment() time.Time { return x.At }
 
-func (r *Receive) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"vial", must, id{&r.Vial, AboutContainer}, "Id of the vial"},
-		Slot{"lot", must, text{&r.Lot}, "Lot"},
-		Slot{"labelled", must, amount(&r.Labelled), "Labelled activity"},
-		Slot{"reference", must, instant{&r.Reference}, "Reference date and time on the label"},
-		Slot{"volume", must, amount(&r.Volume), "Volume"},
-		Slot{"at", may, instant{&r.At}, "Received at"},
-		Slot{"expiry", may, instant{&r.Expiry}, "Expiry"},
-		Slot{"pack", may, text{&r.Pack}, "Code on the pack"},
-		Slot{"parcel", may, id{&r.Parcel, AboutParcel}, "Parcel that it came in"},
-		Slot{"confirmed", may, text{&r.Confirmed}, "Asked about, and confirmed"},
-	)
-}
-
 // Read is one meter reading of a container.
 type Read struct {
-	Of, Meter         string
-	At                time.Time
-	Gross, Background quantity.Stated[quantity.Activity]
+	Of         string                             `must:"of" id:"container" label:"Container"`
+	Meter      string                             `must:"meter" id:"meter" label:"Activity meter"`
+	At         time.Time                          `must:"at" label:"When"`
+	Gross      quantity.Stated[quantity.Activity] `must:"gross" label:"Reading, as displayed"`
+	Background quantity.Stated[quantity.Activity] `must:"background" label:"Background"`
 	// BackgroundU is the standard uncertainty of Background, as an activity;
 	// absent, the meter's repeatability of Background.
-	BackgroundU quantity.Stated[quantity.Activity]
+	BackgroundU quantity.Stated[quantity.Activity] `may:"background-u" label:"Uncertainty of the background"`
 	// For and Holds are for the residual of a dose outside its vial: it
 	// is in the container Of, for the order For, and Holds says what is in there,
 	// such as "line, catheter". Its first reading brings it into the books.
-	For, Holds string
-	By         string
+	For   string `may:"for" id:"order" label:"Residual parts of order"`
+	Holds string `may:"holds" label:"Residual parts in it"`
+	By    string `may:"by" label:"Read by"`
 	// Confirmed is what was asked about, and said to be so; empty for nothing.
-	Confirmed string
+	Confirmed string `may:"confirmed" label:"Asked about, and confirmed"`
 	// Gross and Background came from here.
 	Sources
 	// SetUp is how the meter was set.
@@ -131,160 +106,93 @@ type Read struct {
 func (*Read) Kind() string        { return "read" }
 func (x *Read) moment() time.Time { return x.At }
 
-func (r *Read) fields(f []Slot) []Slot {
-	return r.SetUp.to(r.Sources.to(append(f,
-		Slot{"of", must, id{&r.Of, AboutContainer}, "Container"},
-		Slot{"meter", must, id{&r.Meter, AboutMeter}, "Activity meter"},
-		Slot{"at", must, instant{&r.At}, "When"},
-		Slot{"gross", must, amount(&r.Gross), "Reading, as displayed"},
-		Slot{"background", must, amount(&r.Background), "Background"},
-		Slot{"background-u", may, amount(&r.BackgroundU), "Uncertainty of the background"},
-		Slot{"for", may, id{&r.For, AboutOrder}, "Residual parts of order"},
-		Slot{"holds", may, text{&r.Holds}, "Residual parts in it"},
-		Slot{"by", may, text{&r.By}, "Read by"},
-		Slot{"confirmed", may, text{&r.Confirmed}, "Asked about, and confirmed"},
-	)))
-}
-
 // Draw moves suspension into a syringe for an order.
 type Draw struct {
-	From, Into, For string
-	At              time.Time
-	Volume          quantity.Stated[quantity.Volume]
+	From   string                           `must:"from" id:"container" label:"From"`
+	Into   string                           `must:"into" id:"container" label:"Syringe"`
+	For    string                           `must:"for" id:"order" label:"Order"`
+	At     time.Time                        `must:"at" label:"When"`
+	Volume quantity.Stated[quantity.Volume] `must:"volume" label:"Volume drawn"`
 	// Agitated is when the source was last resuspended, zero where not noted.
-	Agitated time.Time
+	Agitated time.Time `may:"agitated" label:"Resuspended at"`
 	// Scanned is what was scanned on the vial at the draw: its id, or the code
 	// of its pack; empty where nothing was.
-	Scanned string
+	Scanned string `may:"scanned" label:"Scanned on the vial"`
 	// Trusted is how long after the resuspension a draw could be begun by the
 	// model of package settling, OfMixed the concentration that it expected in
 	// this draw, over that of the mixed suspension, and Model what both rest
 	// on. They are what was on the screen; no figure of a dose rests on them.
-	Trusted quantity.Stated[quantity.Span]
-	OfMixed quantity.Stated[quantity.Fraction]
-	Model   string
-	By      string
+	Trusted quantity.Stated[quantity.Span]     `may:"trusted" label:"Settling clock: draw begun within"`
+	OfMixed quantity.Stated[quantity.Fraction] `may:"of-mixed" label:"Settling clock: expected, of mixed"`
+	Model   string                             `may:"model" label:"Settling clock: model"`
+	By      string                             `may:"by" label:"Drawn by"`
 	// Confirmed is what was asked about, and said to be so; empty for nothing.
-	Confirmed string
+	Confirmed string `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
 // Kind is "draw".
 func (*Draw) Kind() string        { return "draw" }
 func (x *Draw) moment() time.Time { return x.At }
 
-func (d *Draw) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"from", must, id{&d.From, AboutContainer}, "From"},
-		Slot{"into", must, id{&d.Into, AboutContainer}, "Syringe"},
-		Slot{"for", must, id{&d.For, AboutOrder}, "Order"},
-		Slot{"at", must, instant{&d.At}, "When"},
-		Slot{"volume", must, amount(&d.Volume), "Volume drawn"},
-		Slot{"agitated", may, instant{&d.Agitated}, "Resuspended at"},
-		Slot{"scanned", may, text{&d.Scanned}, "Scanned on the vial"},
-		Slot{"trusted", may, amount(&d.Trusted), "Settling clock: draw begun within"},
-		Slot{"of-mixed", may, amount(&d.OfMixed), "Settling clock: expected, of mixed"},
-		Slot{"model", may, text{&d.Model}, "Settling clock: model"},
-		Slot{"by", may, text{&d.By}, "Drawn by"},
-		Slot{"confirmed", may, text{&d.Confirmed}, "Asked about, and confirmed"},
-	)
-}
-
 // Return moves suspension back into a container already in the books.
 type Return struct {
-	From, Into string
-	At         time.Time
+	From string    `must:"from" id:"container" label:"From"`
+	Into string    `must:"into" id:"container" label:"Into"`
+	At   time.Time `must:"at" label:"When"`
 	// Volume is absent where everything went.
-	Volume quantity.Stated[quantity.Volume]
+	Volume quantity.Stated[quantity.Volume] `may:"volume" label:"Volume returned"`
 	// Confirmed is what was asked about, and said to be so; empty for nothing.
-	Confirmed string
+	Confirmed string `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
 // Kind is "return".
 func (*Return) Kind() string        { return "return" }
 func (x *Return) moment() time.Time { return x.At }
 
-func (r *Return) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"from", must, id{&r.From, AboutContainer}, "From"},
-		Slot{"into", must, id{&r.Into, AboutContainer}, "Into"},
-		Slot{"at", must, instant{&r.At}, "When"},
-		Slot{"volume", may, amount(&r.Volume), "Volume returned"},
-		Slot{"confirmed", may, text{&r.Confirmed}, "Asked about, and confirmed"},
-	)
-}
-
 // MakeUp adds diluent to a container.
 type MakeUp struct {
-	Of           string
-	At           time.Time
-	Volume       quantity.Stated[quantity.Volume]
-	Diluent, Lot string
+	Of      string                           `must:"of" id:"container" label:"Container"`
+	At      time.Time                        `must:"at" label:"When"`
+	Volume  quantity.Stated[quantity.Volume] `must:"volume" label:"Volume added"`
+	Diluent string                           `must:"diluent" label:"Diluent"`
+	Lot     string                           `may:"lot" label:"Lot of the diluent"`
 	// Confirmed is what was asked about, and said to be so; empty for nothing.
-	Confirmed string
+	Confirmed string `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
 // Kind is "make-up".
 func (*MakeUp) Kind() string        { return "make-up" }
 func (x *MakeUp) moment() time.Time { return x.At }
 
-func (m *MakeUp) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"of", must, id{&m.Of, AboutContainer}, "Container"},
-		Slot{"at", must, instant{&m.At}, "When"},
-		Slot{"volume", must, amount(&m.Volume), "Volume added"},
-		Slot{"diluent", must, text{&m.Diluent}, "Diluent"},
-		Slot{"lot", may, text{&m.Lot}, "Lot of the diluent"},
-		Slot{"confirmed", may, text{&m.Confirmed}, "Asked about, and confirmed"},
-	)
-}
-
 // Transfer moves a dose into an administration vial.
 type Transfer struct {
-	From, Into string
+	From string `must:"from" id:"container" label:"From"`
+	Into string `must:"into" id:"container" label:"Administration vial"`
 	// For is empty where the source's order is carried along.
-	For string
-	At  time.Time
+	For string    `may:"for" id:"order" label:"Order"`
+	At  time.Time `must:"at" label:"When"`
 	// Volume is absent where everything went.
-	Volume quantity.Stated[quantity.Volume]
+	Volume quantity.Stated[quantity.Volume] `may:"volume" label:"Volume transferred"`
 	// Confirmed is what was asked about, and said to be so; empty for nothing.
-	Confirmed string
+	Confirmed string `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
 // Kind is "transfer".
 func (*Transfer) Kind() string        { return "transfer" }
 func (x *Transfer) moment() time.Time { return x.At }
 
-func (t *Transfer) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"from", must, id{&t.From, AboutContainer}, "From"},
-		Slot{"into", must, id{&t.Into, AboutContainer}, "Administration vial"},
-		Slot{"for", may, id{&t.For, AboutOrder}, "Order"},
-		Slot{"at", must, instant{&t.At}, "When"},
-		Slot{"volume", may, amount(&t.Volume), "Volume transferred"},
-		Slot{"confirmed", may, text{&t.Confirmed}, "Asked about, and confirmed"},
-	)
-}
-
 // Discard moves something into a waste item.
 type Discard struct {
-	From, Into string
-	At         time.Time
+	From string    `must:"from" id:"container" label:"From"`
+	Into string    `must:"into" id:"container" label:"Waste item"`
+	At   time.Time `must:"at" label:"When"`
 	// Volume is absent where everything went.
-	Volume quantity.Stated[quantity.Volume]
+	Volume quantity.Stated[quantity.Volume] `may:"volume" label:"Volume discarded"`
 }
 
 // Kind is "discard".
 func (*Discard) Kind() string        { return "discard" }
 func (x *Discard) moment() time.Time { return x.At }
-
-func (d *Discard) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"from", must, id{&d.From, AboutContainer}, "From"},
-		Slot{"into", must, id{&d.Into, AboutContainer}, "Waste item"},
-		Slot{"at", must, instant{&d.At}, "When"},
-		Slot{"volume", may, amount(&d.Volume), "Volume discarded"},
-	)
-}
 
 // Reason is why an infusion ended. It is asked, never defaulted.
 type Reason string
@@ -305,50 +213,37 @@ const (
 
 // Infuse is the giving of a dose.
 type Infuse struct {
-	For string
+	For string `must:"for" id:"order" label:"Order"`
 	// From is empty where the order has one administration vial, or one
 	// syringe and no administration vial.
-	From        string
-	Start, Stop time.Time
-	Reason      Reason
+	From   string    `may:"from" id:"container" label:"From"`
+	Start  time.Time `must:"start" label:"Started"`
+	Stop   time.Time `may:"stop" label:"Stopped"`
+	Reason Reason    `must:"reason" label:"Why it ended"`
 	// Evidence is who saw what; stasis and an emergent condition rest on it.
-	Evidence string
+	Evidence string `may:"evidence" label:"Who saw what"`
 	// PathFree tells whether tap, clamp, needle and line were seen to be free.
-	PathFree Clause
+	PathFree Clause `may:"path-free" label:"Tap, clamp, needle and line seen to be free"`
 	// Treated is the territory that was treated, where it is not the one ordered.
-	Treated string
-	Text    string
+	Treated string `may:"treated" label:"Territory treated, if another than ordered"`
+	Text    string `may:"text" label:"Remark"`
 	// Catheter is the kind of catheter it was given through, in the site's
 	// words; empty where not noted.
-	Catheter string
+	Catheter string `may:"catheter" label:"Kind of catheter"`
 }
 
 // Kind is "infuse".
 func (*Infuse) Kind() string        { return "infuse" }
 func (x *Infuse) moment() time.Time { return x.Start }
 
-func (i *Infuse) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"for", must, id{&i.For, AboutOrder}, "Order"},
-		Slot{"from", may, id{&i.From, AboutContainer}, "From"},
-		Slot{"start", must, instant{&i.Start}, "Started"},
-		Slot{"stop", may, instant{&i.Stop}, "Stopped"},
-		Slot{"reason", must, oneWord[Reason]{&i.Reason, reasons}, "Why it ended"},
-		Slot{"evidence", may, text{&i.Evidence}, "Who saw what"},
-		Slot{"path-free", may, oneWord[Clause]{&i.PathFree, clauses}, "Tap, clamp, needle and line seen to be free"},
-		Slot{"treated", may, text{&i.Treated}, "Territory treated, if another than ordered"},
-		Slot{"text", may, text{&i.Text}, "Remark"},
-		Slot{"catheter", may, text{&i.Catheter}, "Kind of catheter"},
-	)
-}
-
 // Residual is the dose rate of a dose before it was given and of what stayed
 // behind after, in one geometry. The two may come in two entries.
 type Residual struct {
-	For           string
-	Before, After *DoseReading
+	For    string       `must:"for" id:"order" label:"Order"`
+	Before *DoseReading `may:"before" label:"Baseline"`
+	After  *DoseReading `may:"after" label:"Residual"`
 	// Confirmed is what was asked about, and said to be so; empty for nothing.
-	Confirmed string
+	Confirmed string `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
 // Kind is "residual".
@@ -365,70 +260,37 @@ func (r *Residual) moment() time.Time {
 	return time.Time{}
 }
 
-func (r *Residual) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"for", must, id{&r.For, AboutOrder}, "Order"},
-		Slot{"before", may, GroupAt(&r.Before), "Baseline"},
-		Slot{"after", may, GroupAt(&r.After), "Residual"},
-		Slot{"confirmed", may, text{&r.Confirmed}, "Asked about, and confirmed"},
-	)
-}
-
 // DoseReading is a dose rate from one or several directions.
 type DoseReading struct {
-	At         time.Time
-	Rate       []quantity.Stated[quantity.DoseRate]
-	Background quantity.Stated[quantity.DoseRate]
-}
-
-func (d *DoseReading) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"at", must, instant{&d.At}, "Read at"},
-		Slot{"rate", must, rates{&d.Rate}, "Dose rate"},
-		Slot{"background", must, amount(&d.Background), "Background"},
-	)
+	At         time.Time                            `must:"at" label:"Read at"`
+	Rate       []quantity.Stated[quantity.DoseRate] `must:"rate" label:"Dose rate"`
+	Background quantity.Stated[quantity.DoseRate]   `must:"background" label:"Background"`
 }
 
 // Note is a remark.
 type Note struct {
-	Text string
-	At   time.Time
+	Text string    `must:"text" label:"Note"`
+	At   time.Time `may:"at" label:"When"`
 }
 
 // Kind is "note".
 func (*Note) Kind() string        { return "note" }
 func (x *Note) moment() time.Time { return x.At }
 
-func (n *Note) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"text", must, text{&n.Text}, "Note"},
-		Slot{"at", may, instant{&n.At}, "When"},
-	)
-}
-
 // Correct replaces an entry, or strikes it out. The last correction of an
 // entry holds.
 type Correct struct {
 	// Entry is the number of the entry among the entries of its case, from 1.
-	Entry  int
-	Reason string
+	Entry  int    `must:"entry" label:"Entry"`
+	Reason string `must:"reason" label:"What was wrong, and how you know"`
 	// With is the entry as it should have been, of the same kind; nil where
 	// the entry is struck out.
-	With Fact
+	With Fact `may:"with" label:"Corrected entry"`
 	// Countersigned is who signed a correction of a closed record beside who
 	// made it; empty where nobody did.
-	Countersigned string
+	Countersigned string `may:"countersigned" label:"Countersigned by"`
 }
 
 // Kind is "correct".
 func (*Correct) Kind() string      { return "correct" }
 func (*Correct) moment() time.Time { return time.Time{} }
-
-func (c *Correct) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"entry", must, whole{&c.Entry}, "Entry"},
-		Slot{"reason", must, text{&c.Reason}, "What was wrong, and how you know"},
-		Slot{"with", may, replacement{entry{&c.With}}, "Corrected entry"},
-		Slot{"countersigned", may, text{&c.Countersigned}, "Countersigned by"},
-	)
-}

@@ -14,11 +14,6 @@ type Fact interface {
 	Kind() string
 	// moment is the time it speaks of; see [At].
 	moment() time.Time
-	// fields appends the descriptor of every field, in the order of the
-	// table. It is the only place where a field is named: reading and writing
-	// of records and of case files, the description of the format, forms,
-	// lists, and what an entry speaks of all go by it.
-	fields([]Slot) []Slot
 }
 
 // Class is what an entry is to those who record beside one another.

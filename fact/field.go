@@ -1,6 +1,7 @@
 package fact
 
 import (
+	"reflect"
 	"time"
 
 	"vialwright/quantity"
@@ -15,11 +16,6 @@ type Slot struct {
 	V     Value
 	Label string
 }
-
-const (
-	must = true
-	may  = false
-)
 
 // Value is a place in a fact, of one of four shapes: a scalar, a group of
 // fields, a list, or an entry of any kind.
@@ -45,10 +41,17 @@ type Bare interface {
 	IsNumber()
 }
 
-// Group has fields.
-type Group interface {
-	fields([]Slot) []Slot
-}
+// Group is a pointer to a struct of this package. Its fields are declared by their
+// tags, and there alone: reading and writing of records and of case files, the
+// description of the format, forms, lists, and what an entry speaks of all go by them.
+//
+//	must, may  the word of the field, which has to be given or may be left out
+//	label      what a person calls it
+//	id         the field is an id, of this kind of subject or of none
+//	as         how a type is read that can be read in several ways
+//	per        what a number counts, as it is written behind it
+//	like       the groups of a list, as messages show one
+type Group any
 
 // Grouped is a value with fields of its own.
 type Grouped interface {
@@ -78,35 +81,48 @@ type How struct {
 	Zone *time.Location
 }
 
-// groupOf is a group behind a pointer, absent where it is nil.
-type groupOf[T any, P groupPointer[T]] struct{ p **T }
+// groupAt is a group behind a pointer, absent where that is nil.
+type groupAt struct{ p reflect.Value }
 
-type groupPointer[T any] interface {
-	*T
-	Group
-}
+// GroupAt is the place of a group that may be absent; p points to the pointer to it.
+func GroupAt(p any) Value { return groupAt{reflect.ValueOf(p).Elem()} }
 
-// GroupAt is the place of a group that may be absent.
-func GroupAt[T any, P groupPointer[T]](p **T) Value { return groupOf[T, P]{p} }
-
-func (g groupOf[T, P]) Given() bool { return *g.p != nil }
-func (groupOf[T, P]) Want() string  { return "fields in braces" }
-func (g groupOf[T, P]) Open() Group {
-	if *g.p == nil {
-		*g.p = new(T)
+func (g groupAt) Given() bool { return !g.p.IsNil() }
+func (groupAt) Want() string  { return "fields in braces" }
+func (g groupAt) Open() Group {
+	if g.p.IsNil() {
+		g.p.Set(reflect.New(g.p.Type().Elem()))
 	}
-	return P(*g.p)
+	return g.p.Interface()
 }
 
-// itemOf is a group that is an item of a list; it is always there.
-type itemOf[T any, P groupPointer[T]] struct{ p *T }
+// item is a group that is an item of a list; it is always there.
+type item struct{ group Group }
 
 // ItemAt is the place of a group that is an item of a list.
-func ItemAt[T any, P groupPointer[T]](p *T) Value { return itemOf[T, P]{p} }
+func ItemAt(g Group) Value { return item{g} }
 
-func (itemOf[T, P]) Given() bool   { return true }
-func (itemOf[T, P]) Want() string  { return "fields in braces" }
-func (i itemOf[T, P]) Open() Group { return P(i.p) }
+func (item) Given() bool   { return true }
+func (item) Want() string  { return "fields in braces" }
+func (i item) Open() Group { return i.group }
+
+// rows is a list of groups.
+type rows struct {
+	list reflect.Value
+	like string
+}
+
+func (r rows) Given() bool      { return r.list.Len() > 0 }
+func (r rows) Want() string     { return r.like }
+func (r rows) Len() int         { return r.list.Len() }
+func (rows) Limits() (int, int) { return 1, MostExperience }
+func (rows) Alone() bool        { return false }
+func (r rows) At(i int) Value {
+	if i == r.list.Len() {
+		r.list.Set(reflect.Append(r.list, reflect.Zero(r.list.Type().Elem())))
+	}
+	return ItemAt(r.list.Index(i).Addr().Interface())
+}
 
 // Grow gives the place of item i, adding it if i is the length.
 func Grow[T any](list *[]T, i int) *T {
@@ -219,6 +235,3 @@ func (r replacement) Make(kind string) (Fact, *Refusal) {
 	}
 	return f, bad
 }
-
-// Slots appends the fields of a group as they are declared.
-func Slots(dst []Slot, g Group) []Slot { return g.fields(dst) }

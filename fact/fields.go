@@ -35,7 +35,7 @@ type Field struct {
 // Fields gives the fields of a fact in their order, those that hold nothing
 // included. Groups are opened where they are given; the fields of a list of
 // groups come once for each.
-func Fields(f Fact) []Field { return fieldsUnder(nil, f.fields(nil), "", "") }
+func Fields(f Fact) []Field { return fieldsUnder(nil, Slots(nil, f), "", "") }
 
 // fieldsUnder appends the fields of a group. path is where the group stands,
 // label what it is called.
@@ -46,11 +46,11 @@ func fieldsUnder(out []Field, fields []Slot, path, label string) []Field {
 		switch v := d.V.(type) {
 		case Grouped:
 			if v.Given() {
-				out = fieldsUnder(out, v.Open().fields(nil), to.Path, to.Label)
+				out = fieldsUnder(out, Slots(nil, v.Open()), to.Path, to.Label)
 			}
 		case Chosen:
 			if v.Given() {
-				out = fieldsUnder(out, v.Fact().fields(nil), under(to.Path, v.Fact().Kind()), "")
+				out = fieldsUnder(out, Slots(nil, v.Fact()), under(to.Path, v.Fact().Kind()), "")
 			}
 		case Listed:
 			to.List = true
@@ -74,7 +74,7 @@ func fieldsOfList(out []Field, v Listed, to Field) []Field {
 		switch x := v.At(i).(type) {
 		case Grouped:
 			from := len(out)
-			out = fieldsUnder(out, x.Open().fields(nil), to.Path, to.Label)
+			out = fieldsUnder(out, Slots(nil, x.Open()), to.Path, to.Label)
 			for j := range out[from:] {
 				f := &out[from+j]
 				if v.Len() > 1 {
@@ -132,7 +132,7 @@ func AllFields(kind string) []Field {
 	if f == nil {
 		return nil
 	}
-	all := slices.Clip(declared(nil, f.fields(nil), "", ""))
+	all := slices.Clip(declared(nil, Slots(nil, f), "", ""))
 	allFields.Store(kind, all)
 	return all
 }
@@ -154,7 +154,7 @@ func declared(out []Field, fields []Slot, path, label string) []Field {
 			out = append(out, leafOf(d.V, to))
 		}
 		if group {
-			out = declared(out, in.Open().fields(nil), to.Path, to.Label)
+			out = declared(out, Slots(nil, in.Open()), to.Path, to.Label)
 		}
 	}
 	return out

@@ -27,110 +27,65 @@ const (
 	Withdrawn InUse = "withdrawn"
 )
 
-var (
-	instrumentKinds = []InstrumentKind{ActivityMeter, SurveyInstrument, ContaminationMonitor, WipeCounter, Dosemeter}
-	inUses          = []InUse{Used, Withdrawn}
-	testsOf         = []TestOf{BackgroundTest, ZeroTest, ConstancyTest, AccuracyTest, LinearityTest, SleevesTest, PrecisionTest, GeometryTest}
-	containerWords  = Containers()
-)
-
 // Instrument is an instrument of the site from a time on; another entry of the
 // same id takes the place of it. An activity meter has the id of its factors (the
 // fact meter).
 type Instrument struct {
-	ID     string
-	What   InstrumentKind
-	Model  string
-	Serial string
+	ID     string         `must:"id" id:"meter" label:"Instrument"`
+	What   InstrumentKind `must:"what" label:"Kind of instrument"`
+	Model  string         `may:"model" label:"Maker and type"`
+	Serial string         `may:"serial" label:"Serial number"`
 	// Low and High bound what it measures, as an activity or as a dose rate.
-	Low, High         quantity.Stated[quantity.Activity]
-	RateLow, RateHigh quantity.Stated[quantity.DoseRate]
+	Low      quantity.Stated[quantity.Activity] `may:"low" label:"Measures from"`
+	High     quantity.Stated[quantity.Activity] `may:"high" label:"Measures up to"`
+	RateLow  quantity.Stated[quantity.DoseRate] `may:"rate-low" label:"Dose rate from"`
+	RateHigh quantity.Stated[quantity.DoseRate] `may:"rate-high" label:"Dose rate up to"`
 	// Efficiency is counts for each decay in Geometry, EfficiencyU its relative standard
 	// uncertainty, Area that of the probe.
-	Efficiency, EfficiencyU quantity.Stated[quantity.Fraction]
-	Geometry                string
-	Area                    quantity.Stated[quantity.Area]
-	Background              quantity.Stated[quantity.CountRate]
-	DeadTime                quantity.Stated[quantity.Span]
+	Efficiency  quantity.Stated[quantity.Fraction]  `may:"efficiency" label:"Efficiency, counts per decay"`
+	EfficiencyU quantity.Stated[quantity.Fraction]  `may:"efficiency-u" label:"Uncertainty of the efficiency"`
+	Geometry    string                              `may:"geometry" label:"Geometry of the efficiency"`
+	Area        quantity.Stated[quantity.Area]      `may:"area" label:"Area of the probe"`
+	Background  quantity.Stated[quantity.CountRate] `may:"background" label:"Background"`
+	DeadTime    quantity.Stated[quantity.Span]      `may:"dead-time" label:"Dead time"`
 	// Calibrated is when it was calibrated last as a whole, Due when it has to be
 	// again.
-	Calibrated, Due time.Time
-	Certificate     string
-	State           InUse
-	At              time.Time
-	Reason          string
+	Calibrated  time.Time `may:"calibrated" label:"Calibrated"`
+	Due         time.Time `may:"due" label:"Calibration due"`
+	Certificate string    `may:"certificate" label:"Certificate"`
+	State       InUse     `may:"state" label:"In use"`
+	At          time.Time `must:"at" label:"Holds from"`
+	Reason      string    `may:"reason" label:"Reason"`
 }
 
 // Kind is "instrument".
 func (*Instrument) Kind() string        { return "instrument" }
 func (x *Instrument) moment() time.Time { return x.At }
 
-func (x *Instrument) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"id", must, id{&x.ID, AboutMeter}, "Instrument"},
-		Slot{"what", must, oneWord[InstrumentKind]{&x.What, instrumentKinds}, "Kind of instrument"},
-		Slot{"model", may, text{&x.Model}, "Maker and type"},
-		Slot{"serial", may, text{&x.Serial}, "Serial number"},
-		Slot{"low", may, amount(&x.Low), "Measures from"},
-		Slot{"high", may, amount(&x.High), "Measures up to"},
-		Slot{"rate-low", may, amount(&x.RateLow), "Dose rate from"},
-		Slot{"rate-high", may, amount(&x.RateHigh), "Dose rate up to"},
-		Slot{"efficiency", may, amount(&x.Efficiency), "Efficiency, counts per decay"},
-		Slot{"efficiency-u", may, amount(&x.EfficiencyU), "Uncertainty of the efficiency"},
-		Slot{"geometry", may, text{&x.Geometry}, "Geometry of the efficiency"},
-		Slot{"area", may, amount(&x.Area), "Area of the probe"},
-		Slot{"background", may, amount(&x.Background), "Background"},
-		Slot{"dead-time", may, amount(&x.DeadTime), "Dead time"},
-		Slot{"calibrated", may, instant{&x.Calibrated}, "Calibrated"},
-		Slot{"due", may, instant{&x.Due}, "Calibration due"},
-		Slot{"certificate", may, text{&x.Certificate}, "Certificate"},
-		Slot{"state", may, oneWord[InUse]{&x.State, inUses}, "In use"},
-		Slot{"at", must, instant{&x.At}, "Holds from"},
-		Slot{"reason", may, text{&x.Reason}, "Reason"},
-	)
-}
-
 // CheckSource is a source that instruments are tested with.
 type CheckSource struct {
-	ID string
+	ID string `must:"id" id:"source" label:"Check source"`
 	// Nuclide is as in "Cs-137". HalfLife is for one without evaluated data here.
-	Nuclide             string
-	HalfLife, HalfLifeU quantity.Stated[quantity.Span]
-	Activity            quantity.Stated[quantity.Activity]
+	Nuclide   string                             `must:"nuclide" label:"Nuclide"`
+	HalfLife  quantity.Stated[quantity.Span]     `may:"half-life" label:"Half-life"`
+	HalfLifeU quantity.Stated[quantity.Span]     `may:"half-life-u" label:"Uncertainty of the half-life"`
+	Activity  quantity.Stated[quantity.Activity] `must:"activity" label:"Activity"`
 	// U is the relative standard uncertainty of Activity at Reference.
-	U           quantity.Stated[quantity.Fraction]
-	Reference   time.Time
-	Serial      string
-	Certificate string
+	U           quantity.Stated[quantity.Fraction] `must:"u" label:"Standard uncertainty of the activity"`
+	Reference   time.Time                          `must:"reference" label:"Reference date and time"`
+	Serial      string                             `may:"serial" label:"Serial number"`
+	Certificate string                             `may:"certificate" label:"Certificate"`
 	// LeakTested is when it was tested for leaks last, LeakDue when it has to be again.
-	LeakTested, LeakDue time.Time
-	State               InUse
-	At                  time.Time
-	Reason              string
+	LeakTested time.Time `may:"leak-tested" label:"Leak test made"`
+	LeakDue    time.Time `may:"leak-due" label:"Leak test due"`
+	State      InUse     `may:"state" label:"In use"`
+	At         time.Time `must:"at" label:"Holds from"`
+	Reason     string    `may:"reason" label:"Reason"`
 }
 
 // Kind is "check-source".
 func (*CheckSource) Kind() string        { return "check-source" }
 func (x *CheckSource) moment() time.Time { return x.At }
-
-func (x *CheckSource) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"id", must, id{&x.ID, AboutSource}, "Check source"},
-		Slot{"nuclide", must, text{&x.Nuclide}, "Nuclide"},
-		Slot{"half-life", may, amount(&x.HalfLife), "Half-life"},
-		Slot{"half-life-u", may, amount(&x.HalfLifeU), "Uncertainty of the half-life"},
-		Slot{"activity", must, amount(&x.Activity), "Activity"},
-		Slot{"u", must, amount(&x.U), "Standard uncertainty of the activity"},
-		Slot{"reference", must, instant{&x.Reference}, "Reference date and time"},
-		Slot{"serial", may, text{&x.Serial}, "Serial number"},
-		Slot{"certificate", may, text{&x.Certificate}, "Certificate"},
-		Slot{"leak-tested", may, instant{&x.LeakTested}, "Leak test made"},
-		Slot{"leak-due", may, instant{&x.LeakDue}, "Leak test due"},
-		Slot{"state", may, oneWord[InUse]{&x.State, inUses}, "In use"},
-		Slot{"at", must, instant{&x.At}, "Holds from"},
-		Slot{"reason", may, text{&x.Reason}, "Reason"},
-	)
-}
 
 // TestOf is which test of an instrument was made.
 type TestOf string
@@ -148,69 +103,58 @@ const (
 )
 
 // Tests are all of them.
-func Tests() []TestOf { return testsOf }
+func Tests() []TestOf {
+	return []TestOf{BackgroundTest, ZeroTest, ConstancyTest, AccuracyTest, LinearityTest, SleevesTest, PrecisionTest, GeometryTest}
+}
 
 // MeterTest is one test of an instrument: what it showed. What it comes to is
 // worked out from the readings.
 type MeterTest struct {
-	Of   string
-	Test TestOf
+	Of   string `must:"of" id:"meter" label:"Instrument"`
+	Test TestOf `must:"test" label:"Test"`
 	// Setting and Insert are how the instrument was set.
-	Setting, Insert string
+	Setting string `may:"setting" label:"Setting"`
+	Insert  string `may:"insert" label:"Insert"`
 	// Source is the check source; Nuclide what decays in a linearity test without one.
-	Source, Nuclide string
+	Source  string `may:"with" id:"source" label:"Check source"`
+	Nuclide string `may:"nuclide" label:"Nuclide"`
 	// Container is the kind of container of a geometry test, Basis the scale of the
 	// setting.
-	Container string
-	Basis     quantity.Basis
+	Container string         `may:"container" as:"container" label:"Container"`
+	Basis     quantity.Basis `may:"basis" label:"Calibration basis"`
 	// Repeatability is the relative standard uncertainty of one reading.
-	Repeatability quantity.Stated[quantity.Fraction]
-	Readings      []TestReading
-	At            time.Time
-	By, Text      string
+	Repeatability quantity.Stated[quantity.Fraction] `may:"repeatability" label:"Repeatability"`
+	Readings      []TestReading                      `must:"readings" like:"a list of {gross: 5.31 MBq, background: 0.01 MBq}" label:"Readings"`
+	At            time.Time                          `must:"at" label:"When"`
+	By            string                             `may:"by" label:"Tested by"`
+	Text          string                             `may:"text" label:"Remark"`
 	// Confirmed is what was asked about, and said to be so; empty for nothing.
-	Confirmed string
+	Confirmed string `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
 // Kind is "meter-test".
 func (*MeterTest) Kind() string        { return "meter-test" }
 func (x *MeterTest) moment() time.Time { return x.At }
 
-func (x *MeterTest) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"of", must, id{&x.Of, AboutMeter}, "Instrument"},
-		Slot{"test", must, oneWord[TestOf]{&x.Test, testsOf}, "Test"},
-		Slot{"setting", may, text{&x.Setting}, "Setting"},
-		Slot{"insert", may, text{&x.Insert}, "Insert"},
-		Slot{"with", may, id{&x.Source, AboutSource}, "Check source"},
-		Slot{"nuclide", may, text{&x.Nuclide}, "Nuclide"},
-		Slot{"container", may, oneWord[string]{&x.Container, containerWords}, "Container"},
-		Slot{"basis", may, oneWord[quantity.Basis]{&x.Basis, bases}, "Calibration basis"},
-		Slot{"repeatability", may, amount(&x.Repeatability), "Repeatability"},
-		Slot{"readings", must, rowsOf[TestReading, *TestReading]{&x.Readings, "a list of {gross: 5.31 MBq, background: 0.01 MBq}"}, "Readings"},
-		Slot{"at", must, instant{&x.At}, "When"},
-		Slot{"by", may, text{&x.By}, "Tested by"},
-		Slot{"text", may, text{&x.Text}, "Remark"},
-		Slot{"confirmed", may, text{&x.Confirmed}, "Asked about, and confirmed"},
-	)
-}
-
 // TestReading is one reading of a test: an activity, a dose rate or a count rate, with
 // its background.
 type TestReading struct {
 	// At is when it was read; absent, the time of the test.
-	At                time.Time
-	Gross, Background quantity.Stated[quantity.Activity]
-	Rate, RateBack    quantity.Stated[quantity.DoseRate]
-	Counts, CountBack quantity.Stated[quantity.CountRate]
+	At         time.Time                           `may:"at" label:"When"`
+	Gross      quantity.Stated[quantity.Activity]  `may:"gross" label:"Reading, as displayed"`
+	Background quantity.Stated[quantity.Activity]  `may:"background" label:"Background"`
+	Rate       quantity.Stated[quantity.DoseRate]  `may:"rate" label:"Dose rate, as displayed"`
+	RateBack   quantity.Stated[quantity.DoseRate]  `may:"rate-background" label:"Background dose rate"`
+	Counts     quantity.Stated[quantity.CountRate] `may:"counts" label:"Count rate, as displayed"`
+	CountBack  quantity.Stated[quantity.CountRate] `may:"counts-background" label:"Background count rate"`
 	// U is its relative standard uncertainty; absent, the repeatability of the test.
-	U quantity.Stated[quantity.Fraction]
+	U quantity.Stated[quantity.Fraction] `may:"u" label:"Uncertainty of the reading"`
 	// Sleeve is by how much the sleeve attenuates, 1 for none: reading is source over sleeve.
-	Sleeve Number
+	Sleeve Number `may:"sleeve" per:"times" label:"Sleeve factor"`
 	// Part is which reading of a geometry test it is.
-	Part Part
+	Part Part `may:"part" label:"Part of the run"`
 	// Volume is the fill of a geometry test.
-	Volume quantity.Stated[quantity.Volume]
+	Volume quantity.Stated[quantity.Volume] `may:"volume" label:"Fill volume"`
 }
 
 // Part is which reading of one run of a geometry test one is: of the source
@@ -224,65 +168,31 @@ const (
 	PartIn     Part = "in"
 )
 
-var parts = []Part{PartBefore, PartAfter, PartIn}
-
-func (r *TestReading) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"at", may, instant{&r.At}, "When"},
-		Slot{"gross", may, amount(&r.Gross), "Reading, as displayed"},
-		Slot{"background", may, amount(&r.Background), "Background"},
-		Slot{"rate", may, amount(&r.Rate), "Dose rate, as displayed"},
-		Slot{"rate-background", may, amount(&r.RateBack), "Background dose rate"},
-		Slot{"counts", may, amount(&r.Counts), "Count rate, as displayed"},
-		Slot{"counts-background", may, amount(&r.CountBack), "Background count rate"},
-		Slot{"u", may, amount(&r.U), "Uncertainty of the reading"},
-		Slot{"sleeve", may, ratio{&r.Sleeve, " times"}, "Sleeve factor"},
-		Slot{"part", may, oneWord[Part]{&r.Part, parts}, "Part of the run"},
-		Slot{"volume", may, amount(&r.Volume), "Fill volume"},
-	)
-}
-
 // Calibration is a factor of an instrument for one kind of container, as it was
 // determined. The figures of doses rest on the factors of the fact meter; the
 // book compares the two.
 type Calibration struct {
-	Of, Container   string
-	Setting, Insert string
+	Of        string `must:"of" id:"meter" label:"Instrument"`
+	Container string `must:"container" as:"container" label:"Container"`
+	Setting   string `may:"setting" label:"Setting"`
+	Insert    string `may:"insert" label:"Insert"`
 	// Factor is reading over activity, U its relative standard uncertainty.
-	Factor Number
-	U      quantity.Stated[quantity.Fraction]
-	Basis  quantity.Basis
+	Factor Number                             `must:"factor" label:"Factor"`
+	U      quantity.Stated[quantity.Fraction] `must:"u" label:"Uncertainty of the factor"`
+	Basis  quantity.Basis                     `must:"basis" label:"Calibration basis"`
 	// TraceableTo is what it rests on, such as a certificate of a standards laboratory.
-	TraceableTo string
+	TraceableTo string `may:"traceable-to" label:"Rests on"`
 	// Low and High bound the readings it was tested for, Fill the volumes.
-	Low, High quantity.Stated[quantity.Activity]
-	Fill      *Range
+	Low  quantity.Stated[quantity.Activity] `may:"low" label:"Tested from"`
+	High quantity.Stated[quantity.Activity] `may:"high" label:"Tested up to"`
+	Fill *Range                             `may:"fill" label:"Fill volume"`
 	// From is when it begins to hold, Due when it has to be made again.
-	From, Due time.Time
-	By        string
-	Reason    string
+	From   time.Time `must:"from" label:"Holds from"`
+	Due    time.Time `may:"due" label:"Due again"`
+	By     string    `may:"by" label:"Determined by"`
+	Reason string    `may:"reason" label:"Reason"`
 }
 
 // Kind is "calibration".
 func (*Calibration) Kind() string        { return "calibration" }
 func (x *Calibration) moment() time.Time { return x.From }
-
-func (x *Calibration) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"of", must, id{&x.Of, AboutMeter}, "Instrument"},
-		Slot{"container", must, oneWord[string]{&x.Container, containerWords}, "Container"},
-		Slot{"setting", may, text{&x.Setting}, "Setting"},
-		Slot{"insert", may, text{&x.Insert}, "Insert"},
-		Slot{"factor", must, number{&x.Factor}, "Factor"},
-		Slot{"u", must, amount(&x.U), "Uncertainty of the factor"},
-		Slot{"basis", must, oneWord[quantity.Basis]{&x.Basis, bases}, "Calibration basis"},
-		Slot{"traceable-to", may, text{&x.TraceableTo}, "Rests on"},
-		Slot{"low", may, amount(&x.Low), "Tested from"},
-		Slot{"high", may, amount(&x.High), "Tested up to"},
-		Slot{"fill", may, between{&x.Fill}, "Fill volume"},
-		Slot{"from", must, instant{&x.From}, "Holds from"},
-		Slot{"due", may, instant{&x.Due}, "Due again"},
-		Slot{"by", may, text{&x.By}, "Determined by"},
-		Slot{"reason", may, text{&x.Reason}, "Reason"},
-	)
-}

@@ -9,23 +9,15 @@ import (
 // counts them.
 type NearMiss struct {
 	// For is the order at whose bench it was; empty where it was at none.
-	For string
+	For string `may:"for" id:"order" label:"Order"`
 	// Step is what was being done, in a word of the program; What says what was
 	// refused and why, Scanned what a scanner sent. Step and Scanned may be empty.
-	Step, What, Scanned string
-	At                  time.Time
+	Step    string    `may:"step" id:"" label:"Step"`
+	What    string    `must:"what" label:"What was refused"`
+	Scanned string    `may:"scanned" label:"Scanned"`
+	At      time.Time `must:"at" label:"When"`
 }
 
 // Kind is "near-miss".
 func (*NearMiss) Kind() string        { return "near-miss" }
 func (n *NearMiss) moment() time.Time { return n.At }
-
-func (n *NearMiss) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"for", may, id{&n.For, AboutOrder}, "Order"},
-		Slot{"step", may, id{&n.Step, aboutNothing}, "Step"},
-		Slot{"what", must, text{&n.What}, "What was refused"},
-		Slot{"scanned", may, text{&n.Scanned}, "Scanned"},
-		Slot{"at", must, instant{&n.At}, "When"},
-	)
-}

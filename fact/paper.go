@@ -7,46 +7,34 @@ import (
 // Paper says that entries were made from a sheet of paper, after what they
 // speak of was done.
 type Paper struct {
-	// First and Last are the numbers of the first and the last of these entries.
-	First, Last int
+	// First is the number of the first of these entries.
+	First int `must:"first" label:"First entry"`
+	// Last is that of the last.
+	Last int `must:"last" label:"Last entry"`
 	// Sheet is the number or the name of the sheet, By who wrote it.
-	Sheet, By string
+	Sheet string `must:"sheet" label:"Sheet"`
+	By    string `must:"by" label:"Written by"`
 }
 
 // Kind is "paper".
 func (*Paper) Kind() string      { return "paper" }
 func (*Paper) moment() time.Time { return time.Time{} }
 
-func (p *Paper) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"first", must, whole{&p.First}, "First entry"},
-		Slot{"last", must, whole{&p.Last}, "Last entry"},
-		Slot{"sheet", must, text{&p.Sheet}, "Sheet"},
-		Slot{"by", must, text{&p.By}, "Written by"},
-	)
-}
-
 // Supervised says that a person whose training had lapsed made entries beside another, who
 // signed with their own PIN.
 type Supervised struct {
-	// First and Last are the numbers of the first and the last of these entries.
-	First, Last int
+	// First is the number of the first of these entries.
+	First int `must:"first" label:"First entry"`
+	// Last is that of the last.
+	Last int `must:"last" label:"Last entry"`
 	// In is what the training was in that had lapsed, By who supervised.
-	In, By string
+	In string `must:"in" label:"Training that had lapsed"`
+	By string `must:"by" label:"Supervised by"`
 }
 
 // Kind is "supervised".
 func (*Supervised) Kind() string      { return "supervised" }
 func (*Supervised) moment() time.Time { return time.Time{} }
-
-func (s *Supervised) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"first", must, whole{&s.First}, "First entry"},
-		Slot{"last", must, whole{&s.Last}, "Last entry"},
-		Slot{"in", must, text{&s.In}, "Training that had lapsed"},
-		Slot{"by", must, text{&s.By}, "Supervised by"},
-	)
-}
 
 // Marked are the first and the last of the entries that a mark is about, such as those of a
 // sheet of paper; false for what is no mark.

@@ -10,15 +10,16 @@ import (
 // Person is an account as it is from now on: added, renamed, with other roles, or
 // switched off. What opens it is no entry: it is kept apart, as hashes.
 type Person struct {
-	ID, Name string
-	Roles    []people.Role
-	Account  Switch
+	ID      string        `must:"id" id:"person" label:"Id"`
+	Name    string        `must:"name" label:"Name as printed beside a signature"`
+	Roles   []people.Role `must:"roles" label:"Roles"`
+	Account Switch        `must:"account" label:"Account"`
 	// Countersigned is who signed beside the one who recorded it, where the roles
 	// need two people; empty where they do not.
-	Countersigned string
+	Countersigned string `may:"countersigned" id:"person" label:"Signed beside"`
 	// Reason is why, such as why an account is let in on the machine.
-	Reason string
-	At     time.Time
+	Reason string    `may:"reason" label:"Reason"`
+	At     time.Time `must:"at" label:"When"`
 }
 
 // Switch is whether an account is used.
@@ -30,23 +31,9 @@ const (
 	Inactive Switch = "inactive"
 )
 
-var switches = []Switch{Active, Inactive}
-
 // Kind is "person".
 func (*Person) Kind() string        { return "person" }
 func (p *Person) moment() time.Time { return p.At }
-
-func (p *Person) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"id", must, id{&p.ID, AboutPerson}, "Id"},
-		Slot{"name", must, text{&p.Name}, "Name as printed beside a signature"},
-		Slot{"roles", must, roles{&p.Roles}, "Roles"},
-		Slot{"account", must, oneWord[Switch]{&p.Account, switches}, "Account"},
-		Slot{"countersigned", may, id{&p.Countersigned, AboutPerson}, "Signed beside"},
-		Slot{"reason", may, text{&p.Reason}, "Reason"},
-		Slot{"at", must, instant{&p.At}, "When"},
-	)
-}
 
 // Of is the account as package people has it.
 func (p *Person) Of() people.Person {
@@ -65,22 +52,14 @@ func PersonFact(p people.Person, at time.Time) *Person {
 // FirstPassword says that a person was given a password for one sign-in, in which
 // they choose another. The password is not in it.
 type FirstPassword struct {
-	Of     string
-	Reason string
-	At     time.Time
+	Of     string    `must:"of" id:"person" label:"Id"`
+	Reason string    `may:"reason" label:"Reason"`
+	At     time.Time `must:"at" label:"When"`
 }
 
 // Kind is "first-password".
 func (*FirstPassword) Kind() string        { return "first-password" }
 func (p *FirstPassword) moment() time.Time { return p.At }
-
-func (p *FirstPassword) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"of", must, id{&p.Of, AboutPerson}, "Id"},
-		Slot{"reason", may, text{&p.Reason}, "Reason"},
-		Slot{"at", must, instant{&p.At}, "When"},
-	)
-}
 
 // roles is the list of the roles of a person.
 type roles struct{ p *[]people.Role }

@@ -10,18 +10,14 @@ import (
 
 // Clock puts the clock of a practice laboratory forward, from At to To. What
 // all of them come to is how far the clock of the laboratory is ahead.
-type Clock struct{ At, To time.Time }
+type Clock struct {
+	At time.Time `must:"at" label:"Put forward from"`
+	To time.Time `must:"to" label:"To"`
+}
 
 // Kind is "clock".
 func (*Clock) Kind() string        { return "clock" }
 func (c *Clock) moment() time.Time { return c.At }
-
-func (c *Clock) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"at", must, instant{&c.At}, "Put forward from"},
-		Slot{"to", must, instant{&c.To}, "To"},
-	)
-}
 
 // MostForward is how far a practice clock is put forward at once. It bounds a
 // slip of the year, after which there is no way back.
@@ -44,48 +40,32 @@ func (c *Clock) Wrong() (code, msg, hint string) {
 type Drill struct {
 	// Drill names the drill, Prefix stands before every id of its orders and
 	// containers, so that they are new on the site.
-	Drill, Prefix string
-	At            time.Time
+	Drill  string    `must:"drill" label:"Drill"`
+	Prefix string    `must:"prefix" label:"Before its ids"`
+	At     time.Time `must:"at" label:"When"`
 }
 
 // Kind is "drill".
 func (*Drill) Kind() string        { return "drill" }
 func (d *Drill) moment() time.Time { return d.At }
 
-func (d *Drill) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"drill", must, text{&d.Drill}, "Drill"},
-		Slot{"prefix", must, text{&d.Prefix}, "Before its ids"},
-		Slot{"at", must, instant{&d.At}, "When"},
-	)
-}
-
 // DrillAnswer is what a person said in a drill: which entry is wrong, and what
 // kind of accident it is.
 type DrillAnswer struct {
 	// Started is the number of the entry that started the drill, Entry that of
 	// the entry the person holds to be wrong.
-	Started, Entry int
+	Started int `must:"started" label:"Drill begun in entry"`
+	Entry   int `must:"entry" label:"Wrong entry"`
 	// Accident is the kind of accident the person chose.
-	Accident string
+	Accident string `must:"accident" label:"Kind of accident"`
 	// Result is whether it was right, as the drill was then.
-	Result Outcome
-	At     time.Time
+	Result Outcome   `must:"result" label:"Result"`
+	At     time.Time `must:"at" label:"When"`
 }
 
 // Kind is "drill-answer".
 func (*DrillAnswer) Kind() string        { return "drill-answer" }
 func (d *DrillAnswer) moment() time.Time { return d.At }
-
-func (d *DrillAnswer) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"started", must, whole{&d.Started}, "Drill begun in entry"},
-		Slot{"entry", must, whole{&d.Entry}, "Wrong entry"},
-		Slot{"accident", must, text{&d.Accident}, "Kind of accident"},
-		Slot{"result", must, oneWord[Outcome]{&d.Result, outcomes}, "Result"},
-		Slot{"at", must, instant{&d.At}, "When"},
-	)
-}
 
 // OfPractice tells whether a fact is of a practice laboratory itself.
 func OfPractice(f Fact) bool { return Is(f, Practice) }

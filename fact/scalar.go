@@ -95,33 +95,30 @@ func isID(s string) bool {
 }
 
 // allowance is a percentage or an activity.
-type allowance struct {
-	share    *quantity.Stated[quantity.Fraction]
-	activity *quantity.Stated[quantity.Activity]
-}
+type allowance struct{ p *Allowance }
 
-func (a allowance) Given() bool { return a.share.Text != "" || a.activity.Text != "" }
+func (a allowance) Given() bool { return a.p.Residual.Text != "" || a.p.ResidualActivity.Text != "" }
 func (allowance) Want() string  { return "an activity such as 40 MBq, or a percentage such as 2 %" }
 
 func (a allowance) Read(text string, how How) *Refusal {
-	bad := amountOf[quantity.Fraction]{a.share}.Read(text, how)
+	bad := amountOf[quantity.Fraction]{&a.p.Residual}.Read(text, how)
 	if bad == nil {
 		return nil
 	}
-	if other := (amountOf[quantity.Activity]{a.activity}).Read(text, how); other == nil {
+	if other := (amountOf[quantity.Activity]{&a.p.ResidualActivity}).Read(text, how); other == nil {
 		return nil
 	}
 	return bad
 }
 
 func (a allowance) Write() (string, *Refusal) {
-	if a.share.Text != "" && a.activity.Text != "" {
+	if a.p.Residual.Text != "" && a.p.ResidualActivity.Text != "" {
 		return "", &Refusal{Code: "inconsistent", Msg: "a percentage and an activity are given", Hint: "give one of the two"}
 	}
-	if a.activity.Text != "" {
-		return amountOf[quantity.Activity]{a.activity}.Write()
+	if a.p.ResidualActivity.Text != "" {
+		return amountOf[quantity.Activity]{&a.p.ResidualActivity}.Write()
 	}
-	return amountOf[quantity.Fraction]{a.share}.Write()
+	return amountOf[quantity.Fraction]{&a.p.Residual}.Write()
 }
 
 // text is free text on one line.
@@ -299,11 +296,6 @@ func (w whole) Write() (string, *Refusal) {
 	s := strconv.Itoa(*w.p)
 	return s, whole{new(int)}.Read(s, How{})
 }
-
-var (
-	bases   = []quantity.Basis{quantity.LabelBasis, quantity.TraceableBasis}
-	reasons = []Reason{Complete, Stasis, EmergentCondition, PatientIntervention, Blockage, Leak, Equipment, Operator, OtherReason}
-)
 
 // oneOf takes one of a few words.
 func oneOf[T ~string](p *T, text string, words []T) *Refusal {

@@ -12,37 +12,24 @@ type Settling struct {
 	// Bore is the inner diameter of the shipping vial, Cone the height of a
 	// pointed floor, absent for a flat one, Tip the height of the needle tip
 	// above the lowest point.
-	Bore, Cone, Tip quantity.Stated[quantity.Length]
+	Bore quantity.Stated[quantity.Length] `may:"bore" label:"Inner diameter of the shipping vial"`
+	Cone quantity.Stated[quantity.Length] `may:"cone" label:"Height of the pointed floor"`
+	Tip  quantity.Stated[quantity.Length] `may:"tip" label:"Needle tip above the lowest point"`
 	// DrawTime is how long a draw takes, from the first drop to the last.
-	DrawTime quantity.Stated[quantity.Span]
+	DrawTime quantity.Stated[quantity.Span] `may:"draw-time" label:"How long a draw takes"`
 	// Within is how far the mean of a draw may depart from the mixed
 	// concentration.
-	Within      quantity.Stated[quantity.Fraction]
-	Temperature quantity.Stated[quantity.Temperature]
+	Within      quantity.Stated[quantity.Fraction]    `may:"within" label:"How far a draw may depart from the mixed vial"`
+	Temperature quantity.Stated[quantity.Temperature] `may:"temperature" label:"Temperature of the suspension"`
 	// Spheres is the number of spheres in a vial as it comes; instead of it,
 	// SphereActivity is the activity of one at the reference time of the label.
-	Spheres        Number
-	SphereActivity quantity.Stated[quantity.Activity]
+	Spheres        Number                             `may:"spheres" label:"Number of spheres in a vial as received"`
+	SphereActivity quantity.Stated[quantity.Activity] `may:"sphere-activity" label:"Activity of one sphere at the reference time"`
 	// Diameter and DiameterSD are the mean by number and the standard
 	// deviation.
-	Diameter, DiameterSD quantity.Stated[quantity.Length]
-	Density              Density
-}
-
-func (s *Settling) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"bore", may, amount(&s.Bore), "Inner diameter of the shipping vial"},
-		Slot{"cone", may, amount(&s.Cone), "Height of the pointed floor"},
-		Slot{"tip", may, amount(&s.Tip), "Needle tip above the lowest point"},
-		Slot{"draw-time", may, amount(&s.DrawTime), "How long a draw takes"},
-		Slot{"within", may, amount(&s.Within), "How far a draw may depart from the mixed vial"},
-		Slot{"temperature", may, amount(&s.Temperature), "Temperature of the suspension"},
-		Slot{"spheres", may, number{&s.Spheres}, "Number of spheres in a vial as received"},
-		Slot{"sphere-activity", may, amount(&s.SphereActivity), "Activity of one sphere at the reference time"},
-		Slot{"diameter", may, amount(&s.Diameter), "Mean diameter of the spheres"},
-		Slot{"diameter-sd", may, amount(&s.DiameterSD), "Standard deviation of the diameters"},
-		Slot{"density", may, density{&s.Density}, "Density of the spheres"},
-	)
+	Diameter   quantity.Stated[quantity.Length] `may:"diameter" label:"Mean diameter of the spheres"`
+	DiameterSD quantity.Stated[quantity.Length] `may:"diameter-sd" label:"Standard deviation of the diameters"`
+	Density    Density                          `may:"density" label:"Density of the spheres"`
 }
 
 // Density is a density as it was written: a plain decimal number and the unit.

@@ -13,29 +13,19 @@ const Typed = "typed"
 type Sources struct {
 	// Source is that of the reading, BackgroundSource that of the background:
 	// Typed, or the address or name of the meter that sent it.
-	Source, BackgroundSource string
+	Source string `may:"source" as:"origin" label:"Reading came from"`
 	// Line is what the meter sent, as EscapeLine writes it; only with a source
 	// that is a meter.
-	Line, BackgroundLine string
-}
-
-// to appends the fields.
-func (s *Sources) to(f []Slot) []Slot {
-	return append(f,
-		Slot{"source", may, origin{text{&s.Source}}, "Reading came from"},
-		Slot{"line", may, rawLine{text{&s.Line}}, "Line as the meter sent it"},
-		Slot{"background-source", may, origin{text{&s.BackgroundSource}}, "Background came from"},
-		Slot{"background-line", may, rawLine{text{&s.BackgroundLine}}, "Line of the background as sent"},
-	)
+	Line             string `may:"line" as:"line" label:"Line as the meter sent it"`
+	BackgroundSource string `may:"background-source" as:"origin" label:"Background came from"`
+	BackgroundLine   string `may:"background-line" as:"line" label:"Line of the background as sent"`
 }
 
 // SetUp is how a meter was set for a reading: its setting (a nuclide or a dial
 // number) and what was in the well. Each may be absent: then nobody noted it.
-type SetUp struct{ Setting, Insert string }
-
-// to appends the fields.
-func (s *SetUp) to(f []Slot) []Slot {
-	return append(f, Slot{"setting", may, text{&s.Setting}, "Setting of the meter"}, Slot{"insert", may, text{&s.Insert}, "Insert in the well"})
+type SetUp struct {
+	Setting string `may:"setting" label:"Setting of the meter"`
+	Insert  string `may:"insert" label:"Insert in the well"`
 }
 
 // origin is where a figure came from.

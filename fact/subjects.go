@@ -78,7 +78,7 @@ func Subjects(f Fact) []Subject {
 		return Subjects(x.With)
 	}
 	var out []Subject
-	for _, x := range f.fields(nil) {
+	for _, x := range Slots(nil, f) {
 		if v, ok := x.V.(id); ok && v.of != aboutNothing && v.Given() {
 			out = append(out, Subject{v.of, *v.p})
 		}

@@ -12,7 +12,7 @@ func ConfirmedAt(f Fact) *string {
 	if x, ok := f.(*Correct); ok && x.With != nil {
 		return ConfirmedAt(x.With)
 	}
-	for _, d := range f.fields(nil) {
+	for _, d := range Slots(nil, f) {
 		if t, ok := d.V.(text); ok && d.Name == "confirmed" {
 			return t.p
 		}
@@ -42,7 +42,7 @@ func rename(f Fact, to func(string) string) {
 	if _, meter := f.(*Meter); meter {
 		return
 	}
-	for _, x := range f.fields(nil) {
+	for _, x := range Slots(nil, f) {
 		switch v := x.V.(type) {
 		case id:
 			if v.Given() && v.of.Grouped() {
@@ -67,8 +67,8 @@ func copied(f Fact) (Fact, *Refusal) {
 }
 
 func copyGroup(to, from Group) *Refusal {
-	into := to.fields(nil)
-	for i, x := range from.fields(nil) {
+	into := Slots(nil, to)
+	for i, x := range Slots(nil, from) {
 		if !x.V.Given() {
 			continue
 		}
@@ -107,7 +107,7 @@ func copyValue(to, from Value) *Refusal {
 
 // Texts shows the free texts of a fact that are given, those of groups and lists
 // included, with the names of their fields; see may change them.
-func Texts(f Fact, see func(name string, p *string)) { textsOf(f.fields(nil), see) }
+func Texts(f Fact, see func(name string, p *string)) { textsOf(Slots(nil, f), see) }
 
 func textsOf(fields []Slot, see func(name string, p *string)) {
 	for _, x := range fields {
@@ -118,13 +118,13 @@ func textsOf(fields []Slot, see func(name string, p *string)) {
 		case text:
 			see(x.Name, v.p)
 		case Grouped:
-			textsOf(v.Open().fields(nil), see)
+			textsOf(Slots(nil, v.Open()), see)
 		case Chosen:
-			textsOf(v.Fact().fields(nil), see)
+			textsOf(Slots(nil, v.Fact()), see)
 		case Listed:
 			for i := range v.Len() {
 				if g, ok := v.At(i).(Grouped); ok {
-					textsOf(g.Open().fields(nil), see)
+					textsOf(Slots(nil, g.Open()), see)
 				}
 			}
 		}
@@ -134,7 +134,7 @@ func textsOf(fields []Slot, see func(name string, p *string)) {
 // Times shows the times of a fact that are given, those of its groups included,
 // with the path of each, until see says that it has seen enough.
 func Times(f Fact, see func(path string, at time.Time) (more bool)) {
-	timesOf(f.fields(nil), "", see)
+	timesOf(Slots(nil, f), "", see)
 }
 
 func timesOf(fields []Slot, path string, see func(string, time.Time) bool) bool {
@@ -145,7 +145,7 @@ func timesOf(fields []Slot, path string, see func(string, time.Time) bool) bool 
 				return false
 			}
 		case Grouped:
-			if v.Given() && !timesOf(v.Open().fields(nil), under(path, fields[i].Name), see) {
+			if v.Given() && !timesOf(Slots(nil, v.Open()), under(path, fields[i].Name), see) {
 				return false
 			}
 		}
@@ -157,7 +157,7 @@ func timesOf(fields []Slot, path string, see func(string, time.Time) bool) bool 
 // gives.
 func Retime(facts []Fact, to func(time.Time) time.Time) {
 	for _, f := range facts {
-		retimeAll(f.fields(nil), to)
+		retimeAll(Slots(nil, f), to)
 	}
 }
 
@@ -174,13 +174,13 @@ func retime(v Value, to func(time.Time) time.Time) {
 	case instant:
 		*v.p = withOffset(to(*v.p))
 	case Grouped:
-		retimeAll(v.Open().fields(nil), to)
+		retimeAll(Slots(nil, v.Open()), to)
 	case Listed:
 		for i := range v.Len() {
 			retime(v.At(i), to)
 		}
 	case Chosen:
-		retimeAll(v.Fact().fields(nil), to)
+		retimeAll(Slots(nil, v.Fact()), to)
 	}
 }
 

@@ -41,87 +41,62 @@ const (
 
 // Check is one check of readiness.
 type Check struct {
-	What CheckOf
+	What CheckOf `must:"what" label:"Check"`
 	// Of is the activity meter, which the two meter checks must name, or the
 	// survey meter.
-	Of     string
-	Result Outcome
-	Text   string
-	At     time.Time
+	Of     string    `may:"of" id:"meter" label:"Meter"`
+	Result Outcome   `must:"result" label:"Result"`
+	Text   string    `may:"text" label:"Remark"`
+	At     time.Time `must:"at" label:"When"`
 }
 
 // Kind is "check".
 func (*Check) Kind() string        { return "check" }
 func (c *Check) moment() time.Time { return c.At }
 
-func (c *Check) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"what", must, oneWord[CheckOf]{&c.What, checksOf}, "Check"},
-		Slot{"of", may, id{&c.Of, AboutMeter}, "Meter"},
-		Slot{"result", must, oneWord[Outcome]{&c.Result, outcomes}, "Result"},
-		Slot{"text", may, text{&c.Text}, "Remark"},
-		Slot{"at", must, instant{&c.At}, "When"},
-	)
-}
-
 // Survey is a survey of a place: a dose rate, a wipe, or both.
 type Survey struct {
-	Place string
-	At    time.Time
+	Place string    `must:"place" label:"Place"`
+	At    time.Time `must:"at" label:"When"`
 	// Rate is the dose rate with the Background in it.
-	Rate, Background quantity.Stated[quantity.DoseRate]
+	Rate       quantity.Stated[quantity.DoseRate] `may:"rate" label:"Dose rate, with background"`
+	Background quantity.Stated[quantity.DoseRate] `may:"background" label:"Background"`
 	// Wipe is the removable contamination.
-	Wipe quantity.Stated[quantity.Contamination]
-	Text string
+	Wipe quantity.Stated[quantity.Contamination] `may:"wipe" label:"Removable contamination"`
+	Text string                                  `may:"text" label:"Remark"`
 }
 
 // Kind is "survey".
 func (*Survey) Kind() string        { return "survey" }
 func (v *Survey) moment() time.Time { return v.At }
 
-func (v *Survey) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"place", must, text{&v.Place}, "Place"},
-		Slot{"at", must, instant{&v.At}, "When"},
-		Slot{"rate", may, amount(&v.Rate), "Dose rate, with background"},
-		Slot{"background", may, amount(&v.Background), "Background"},
-		Slot{"wipe", may, amount(&v.Wipe), "Removable contamination"},
-		Slot{"text", may, text{&v.Text}, "Remark"},
-	)
-}
-
 // Agitate is the resuspension of a container.
 type Agitate struct {
-	Of string
-	At time.Time
+	Of string    `must:"of" id:"container" label:"What was resuspended"`
+	At time.Time `must:"at" label:"When"`
 }
 
 // Kind is "agitate".
 func (*Agitate) Kind() string        { return "agitate" }
 func (a *Agitate) moment() time.Time { return a.At }
 
-func (a *Agitate) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"of", must, id{&a.Of, AboutContainer}, "What was resuspended"},
-		Slot{"at", must, instant{&a.At}, "When"},
-	)
-}
-
 // SecondCheck is the second check of a dose, by a person who has not seen the
 // first figure.
 type SecondCheck struct {
-	For string
+	For string `must:"for" id:"order" label:"Order"`
 	// Of is what the checker read: a container of the order, or the vial.
-	Of, Meter         string
-	At                time.Time
-	Gross, Background quantity.Stated[quantity.Activity]
+	Of         string                             `must:"of" id:"container" label:"Container"`
+	Meter      string                             `must:"meter" id:"meter" label:"Activity meter"`
+	At         time.Time                          `must:"at" label:"When"`
+	Gross      quantity.Stated[quantity.Activity] `must:"gross" label:"Reading, as displayed"`
+	Background quantity.Stated[quantity.Activity] `must:"background" label:"Background"`
 	// Activity is the checker's own figure of the dose at infusion time.
-	Activity quantity.Stated[quantity.Activity]
+	Activity quantity.Stated[quantity.Activity] `must:"activity" label:"Checker's own figure of the dose at infusion"`
 	// Shared is the entry of the reading before the draw that the checker was
 	// given with what was read; 0 where the own reading was all.
-	Shared int
+	Shared int `may:"shared" label:"Shared reading: entry"`
 	// Confirmed is what was asked about, and said to be so; empty for nothing.
-	Confirmed string
+	Confirmed string `may:"confirmed" label:"Asked about, and confirmed"`
 	// Gross and Background came from here.
 	Sources
 	// SetUp is how the meter was set.
@@ -132,118 +107,66 @@ type SecondCheck struct {
 func (*SecondCheck) Kind() string        { return "second-check" }
 func (v *SecondCheck) moment() time.Time { return v.At }
 
-func (v *SecondCheck) fields(f []Slot) []Slot {
-	return v.SetUp.to(v.Sources.to(append(f,
-		Slot{"for", must, id{&v.For, AboutOrder}, "Order"},
-		Slot{"of", must, id{&v.Of, AboutContainer}, "Container"},
-		Slot{"meter", must, id{&v.Meter, AboutMeter}, "Activity meter"},
-		Slot{"at", must, instant{&v.At}, "When"},
-		Slot{"gross", must, amount(&v.Gross), "Reading, as displayed"},
-		Slot{"background", must, amount(&v.Background), "Background"},
-		Slot{"activity", must, amount(&v.Activity), "Checker's own figure of the dose at infusion"},
-		Slot{"shared", may, whole{&v.Shared}, "Shared reading: entry"},
-		Slot{"confirmed", may, text{&v.Confirmed}, "Asked about, and confirmed"},
-	)))
-}
-
 // Override sets a finding aside, with a reason.
 type Override struct {
-	For string
+	For string `must:"for" id:"order" label:"Order"`
 	// Code is that of the finding.
-	Code, Reason string
-	At           time.Time
+	Code   string    `must:"code" as:"finding" label:"Finding"`
+	Reason string    `must:"reason" label:"Reason"`
+	At     time.Time `must:"at" label:"When"`
 }
 
 // Kind is "override".
 func (*Override) Kind() string        { return "override" }
 func (o *Override) moment() time.Time { return o.At }
 
-func (o *Override) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"for", must, id{&o.For, AboutOrder}, "Order"},
-		Slot{"code", must, findingCode{id{&o.Code, aboutNothing}}, "Finding"},
-		Slot{"reason", must, text{&o.Reason}, "Reason"},
-		Slot{"at", must, instant{&o.At}, "When"},
-	)
-}
-
 // Release releases a dose by the label that was scanned on it.
 type Release struct {
-	For    string
-	Serial identity.Serial
-	At     time.Time
+	For    string          `must:"for" id:"order" label:"Order"`
+	Serial identity.Serial `must:"serial" label:"Label"`
+	At     time.Time       `must:"at" label:"When"`
 }
 
 // Kind is "release".
 func (*Release) Kind() string        { return "release" }
 func (r *Release) moment() time.Time { return r.At }
 
-func (r *Release) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"for", must, id{&r.For, AboutOrder}, "Order"},
-		Slot{"serial", must, serial{&r.Serial}, "Label"},
-		Slot{"at", must, instant{&r.At}, "When"},
-	)
-}
-
 // HandOver gives a dose into other hands, by the label that was scanned.
 type HandOver struct {
-	For    string
-	Serial identity.Serial
+	For    string          `must:"for" id:"order" label:"Order"`
+	Serial identity.Serial `must:"serial" label:"Label"`
 	// To is who takes it, by the id of the account if there is one, Place
 	// where.
-	To, Place string
-	At        time.Time
+	To    string    `must:"to" label:"Taken by"`
+	Place string    `must:"place" label:"Place"`
+	At    time.Time `must:"at" label:"When"`
 	// Countersigned is who took it over on the same form, with a PIN of their
 	// own; empty where nobody did.
-	Countersigned string
+	Countersigned string `may:"countersigned" label:"Countersigned by"`
 }
 
 // Kind is "hand-over".
 func (*HandOver) Kind() string        { return "hand-over" }
 func (h *HandOver) moment() time.Time { return h.At }
 
-func (h *HandOver) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"for", must, id{&h.For, AboutOrder}, "Order"},
-		Slot{"serial", must, serial{&h.Serial}, "Label"},
-		Slot{"to", must, text{&h.To}, "Taken by"},
-		Slot{"place", must, text{&h.Place}, "Place"},
-		Slot{"at", must, instant{&h.At}, "When"},
-		Slot{"countersigned", may, text{&h.Countersigned}, "Countersigned by"},
-	)
-}
-
 // TimeOut is the time-out before a dose is given.
 type TimeOut struct {
-	For string
+	For string `must:"for" id:"order" label:"Order"`
 	// Patient and Territory are as read out, or scanned.
-	Patient, Territory string
+	Patient string `must:"patient" label:"Identifier on the wristband"`
 	// SecondID is the second identifier, where the order has one.
-	SecondID string
+	SecondID  string `may:"second-identifier" label:"Second identifier"`
+	Territory string `may:"territory" label:"Territory"`
 	// Activity is as read out.
-	Activity quantity.Stated[quantity.Activity]
+	Activity quantity.Stated[quantity.Activity] `must:"activity" label:"Activity read out"`
 	// With is who took part beside the person who recorded it.
-	With string
-	At   time.Time
+	With string    `must:"with" label:"Together with"`
+	At   time.Time `must:"at" label:"When"`
 	// Countersigned is With where that person signed on the same form, with a
 	// PIN of their own; else empty.
-	Countersigned string
+	Countersigned string `may:"countersigned" label:"Countersigned by"`
 }
 
 // Kind is "time-out".
 func (*TimeOut) Kind() string        { return "time-out" }
 func (x *TimeOut) moment() time.Time { return x.At }
-
-func (x *TimeOut) fields(f []Slot) []Slot {
-	return append(f,
-		Slot{"for", must, id{&x.For, AboutOrder}, "Order"},
-		Slot{"patient", must, text{&x.Patient}, "Identifier on the wristband"},
-		Slot{"second-identifier", may, text{&x.SecondID}, "Second identifier"},
-		Slot{"territory", may, text{&x.Territory}, "Territory"},
-		Slot{"activity", must, amount(&x.Activity), "Activity read out"},
-		Slot{"with", must, text{&x.With}, "Together with"},
-		Slot{"at", must, instant{&x.At}, "When"},
-		Slot{"countersigned", may, text{&x.Countersigned}, "Countersigned by"},
-	)
-}

@@ -6,13 +6,6 @@ import (
 	"vialwright/identity"
 )
 
-var (
-	checksOf   = []CheckOf{MeterBackground, MeterConstancy, SurveyMeter, AreaClear, Consumables, People, SiteClock, TestPrint}
-	checkReads = []CheckReads{ReadsRemainder, ReadsEither}
-	outcomes   = []Outcome{Pass, Fail}
-	sizes      = []Size{SyringeLabel, VialLabel, ShieldLabel, BoxLabel}
-)
-
 // CheckReads is what a second check may be made by.
 type CheckReads string
 

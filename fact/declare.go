@@ -1,0 +1,183 @@
+package fact
+
+import (
+	"reflect"
+	"slices"
+	"sync"
+	"time"
+
+	"vialwright/identity"
+	"vialwright/people"
+	"vialwright/quantity"
+)
+
+// declaration is one field of a group as its tags declare it.
+type declaration struct {
+	name, label string
+	must        bool
+	// index leads to the field, at makes its value from a pointer to the field.
+	index []int
+	at    func(p any) Value
+}
+
+// declarations are those of each group that was asked for, since a journal has few
+// kinds and very many facts.
+var declarations sync.Map
+
+// Slots appends the fields of a group as they are declared.
+func Slots(dst []Slot, g Group) []Slot {
+	v := reflect.ValueOf(g).Elem()
+	all := declarationOf(v.Type())
+	dst = slices.Grow(dst, len(all))
+	for i := range all {
+		d := &all[i]
+		dst = append(dst, Slot{d.name, d.must, d.at(v.FieldByIndex(d.index).Addr().Interface()), d.label})
+	}
+	return dst
+}
+
+func declarationOf(group reflect.Type) []declaration {
+	if all, known := declarations.Load(group); known {
+		return all.([]declaration)
+	}
+	all := declare(nil, group, nil)
+	declarations.Store(group, all)
+	return all
+}
+
+// declare appends the fields of a struct. Those of an embedded struct stand among
+// them, unless it is a field itself.
+func declare(out []declaration, group reflect.Type, under []int) []declaration {
+	for i := range group.NumField() {
+		f := group.Field(i)
+		d := declaration{label: f.Tag.Get("label"), index: append(under[:len(under):len(under)], i)}
+		var field bool
+		if d.name, d.must = f.Tag.Lookup("must"); !d.must {
+			d.name, field = f.Tag.Lookup("may")
+		}
+		switch {
+		case d.must || field:
+			d.at = placeOf(f)
+			out = append(out, d)
+		case f.Anonymous:
+			out = declare(out, f.Type, d.index)
+		}
+	}
+	return out
+}
+
+// placeOf says what is read into a field, by its type and its tags.
+func placeOf(f reflect.StructField) func(p any) Value {
+	if of, ok := f.Tag.Lookup("id"); ok {
+		return func(p any) Value { return id{p.(*string), About(of)} }
+	}
+	if what, ok := f.Tag.Lookup("per"); ok {
+		return func(p any) Value { return ratio{p.(*Number), " " + what} }
+	}
+	if words, ok := f.Tag.Lookup("like"); ok {
+		return func(p any) Value { return rows{reflect.ValueOf(p).Elem(), words} }
+	}
+	for _, r := range readings {
+		if r.of == f.Type && r.as == f.Tag.Get("as") {
+			return r.at
+		}
+	}
+	if f.Type.Kind() == reflect.Pointer {
+		return GroupAt
+	}
+	panic("fact: nothing says how " + f.Name + " is read")
+}
+
+// reading is how a field of a type is read: the tag as chooses where there are several
+// ways.
+type reading struct {
+	of reflect.Type
+	as string
+	at func(p any) Value
+}
+
+func readAs[T any](as string, at func(*T) Value) reading {
+	return reading{reflect.TypeFor[T](), as, func(p any) Value { return at(p.(*T)) }}
+}
+
+// words is a type that takes one of a few words.
+func words[T ~string](list ...T) reading {
+	return readAs("", func(p *T) Value { return oneWord[T]{p, list} })
+}
+
+var readings = []reading{
+	readAs("", amount[quantity.Activity]),
+	readAs("", amount[quantity.Volume]),
+	readAs("", amount[quantity.Fraction]),
+	readAs("", amount[quantity.DoseRate]),
+	readAs("", amount[quantity.Length]),
+	readAs("", amount[quantity.Temperature]),
+	readAs("", amount[quantity.Contamination]),
+	readAs("", amount[quantity.DoseEquivalent]),
+	readAs("", amount[quantity.Mass]),
+	readAs("", amount[quantity.AbsorbedDose]),
+	readAs("", amount[quantity.Area]),
+	readAs("", amount[quantity.CountRate]),
+	readAs("", amount[quantity.Span]),
+
+	readAs("", func(p *string) Value { return text{p} }),
+	readAs("zone", func(p *string) Value { return zoneName{p} }),
+	readAs("line", func(p *string) Value { return rawLine{text{p}} }),
+	readAs("origin", func(p *string) Value { return origin{text{p}} }),
+	readAs("finding", func(p *string) Value { return findingCode{id{p, aboutNothing}} }),
+	readAs("container", func(p *string) Value { return oneWord[string]{p, Containers()} }),
+	readAs("day", func(p *string) Value { return patterned{p, calendarDay} }),
+	readAs("clock", func(p *string) Value { return patterned{p, wallClock} }),
+	readAs("days", func(p *string) Value { return patterned{p, weekDays} }),
+	readAs("sketch", func(p *string) Value { return patterned{p, sketchLines} }),
+
+	readAs("", func(p *time.Time) Value { return instant{p} }),
+	readAs("printed", func(p *time.Time) Value { return printed{instant{p}} }),
+	readAs("", func(p *int) Value { return whole{p} }),
+	readAs("count", func(p *int) Value { return counted{whole{p}} }),
+	readAs("copy", func(p *int) Value { return copies{whole{p}} }),
+	readAs("", func(p *Number) Value { return number{p} }),
+	readAs("hundredths", func(p *Number) Value { return hundredths{number{p}} }),
+	readAs("tally", func(p *Number) Value { return tally{ratio{p, " counts"}} }),
+	readAs("", func(p *Density) Value { return density{p} }),
+	readAs("", func(p *Allowance) Value { return allowance{p} }),
+	readAs("", func(p *identity.Serial) Value { return serial{p} }),
+
+	readAs("", func(p *[]quantity.Stated[quantity.DoseRate]) Value { return rates{p} }),
+	readAs("", func(p *[]Geometry) Value { return geometries{p} }),
+	readAs("", func(p *[]people.Role) Value { return roles{p} }),
+	readAs("", func(p **Range) Value { return between{p} }),
+	readAs("make-up", func(p **Range) Value { return madeUp{between{p}} }),
+	readAs("", func(p *Fact) Value { return replacement{entry{p}} }),
+
+	words(ProcedureEnded, LeftRecovery),
+	words(ToldPatient, ToldAuthority, SentReport, NoEvent),
+	words(AskedYes, AskedNo, AskedNot),
+	words[Modality]("pet-ct", "pet-mr", "spect-ct", "planar", "other"),
+	words(AsIntended, Elsewhere, NotDone),
+	words(LeftReturned, LeftHanded, LeftLost),
+	words(Trash, Clinical, Sewer, SentBack, Handed),
+	words(LabelsDefaced, LabelsInside, LabelsLeft),
+	words(ParcelOverLimit, SpillHappened, ActivityMissing),
+	words(Required, NotRequired),
+	words[Method]("surface-area", "mono-compartment", "partition", "closed-system"),
+	words[Target]("perfused-volume", "tumour", "normal-liver", "whole-normal-liver"),
+	words(Says, SaysNot),
+	words(Learn, NotLearn),
+	words(ForPatients, ForPractice),
+	words(PartBefore, PartAfter, PartIn),
+	words(ActivityMeter, SurveyInstrument, ContaminationMonitor, WipeCounter, Dosemeter),
+	words(Used, Withdrawn),
+	words(Tests()...),
+	words(WhiteI, YellowII, YellowIII, Excepted),
+	words(Intact, Damaged, Wet, Opened),
+	words(PapersAgree, PapersDiffer, PapersMissing),
+	words(Active, Inactive),
+	words(WornBody, WornRing, WornTip, WornLens, WornFetus),
+	words(quantity.LabelBasis, quantity.TraceableBasis),
+	words(Complete, Stasis, EmergentCondition, PatientIntervention, Blockage, Leak, Equipment, Operator, OtherReason),
+	words(MeterBackground, MeterConstancy, SurveyMeter, AreaClear, Consumables, People, SiteClock, TestPrint),
+	words(ReadsRemainder, ReadsEither),
+	words(Pass, Fail),
+	words(SyringeLabel, VialLabel, ShieldLabel, BoxLabel),
+}
