@@ -7,6 +7,7 @@ import (
 	"vialwright/ledger"
 	"vialwright/nuclide"
 	"vialwright/quantity"
+	"vialwright/rules"
 )
 
 // Case is everything known about a preparation: what the site has decided,
@@ -66,6 +67,8 @@ type Case struct {
 	Measured []Measured
 	// Curves are the readings of vials that settled, in the order of time.
 	Curves []SettlingTest
+	// Profile is the rule profile that the site has named; nil for none.
+	Profile *rules.Profile
 }
 
 // MeterU is what a reading is uncertain by, in relative standard uncertainties.
@@ -103,6 +106,8 @@ type Policy struct {
 	Basis quantity.Basis
 	// Verdicts are the site's words, empty for ours.
 	Verdicts Verdicts
+	// Law is that of [Rules], of the order that is looked at.
+	Law rules.Value
 	// CheckLimit is how far a second check may lie from the record, as a
 	// fraction of it. CheckEither lets it be made by reading the container with
 	// the dose, which shares no reading, as well as the remainder of the vial;

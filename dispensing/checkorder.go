@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"vialwright/ledger"
@@ -129,8 +130,17 @@ func (r *reckoner) checkDispensed(o OrderResult) {
 	said := fmt.Sprintf("order %s has %s at infusion time, %s from the wanted %s", id, show(d.Activity), departure(d.Ratio-1, r.Policy.Tolerance), show(o.Order.Target()))
 	switch d.Standing {
 	case Beyond:
-		r.find(BeyondLimit, Stop, entry, "beyond the site's limit of %s: %s and %s from the prescribed %s", percent(r.Policy.Limit), said,
-			departure(float64(d.Activity/o.Order.Prescribed)-1, r.Policy.Limit), o.Order.PrescribedText())
+		past := r.Policy.Rules().beyond(o.Order, d.Activity)
+		names := make([]string, len(past))
+		for i, l := range past {
+			names[i] = l.Name
+		}
+		remark := r.Policy.Law.Note
+		if remark != "" {
+			remark = "; " + remark
+		}
+		r.find(BeyondLimit, Stop, entry, "beyond %s: %s and %s from the prescribed %s%s", strings.Join(names, " and "), said,
+			departure(float64(d.Activity/o.Order.Prescribed)-1, past[0].Share), o.Order.PrescribedText(), remark)
 	case Outside:
 		r.find(OutsideTolerance, Stop, entry, "outside the tolerance of %s: %s%s", percent(r.Policy.Tolerance), said, r.notUsed(o))
 	case Unsure:

@@ -1,12 +1,15 @@
 package dispensing
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"time"
 
 	"vialwright/ledger"
 	"vialwright/nuclide"
 	"vialwright/quantity"
+	"vialwright/rules"
 )
 
 // Standing is where a dispensed activity stands against the order.
@@ -36,7 +39,7 @@ type Dispensed struct {
 	// Verdict is the standing in the site's words.
 	Verdict string
 	// Least and Most are the bounds of the target's tolerance and, where there
-	// is one, of the site's limit, whichever is closer.
+	// is one, of the limit, whichever is closer.
 	Least, Most quantity.Activity
 	// ValidFrom and ValidUntil bound the times, from when the dose exists, at
 	// which the activity, taken to that time, lies inside tolerance of the
@@ -57,11 +60,8 @@ func decide(o Order, p Policy, y, u quantity.Activity, at time.Time, hl nuclide.
 }
 
 func standing(o Order, p Policy, d Dispensed) Standing {
-	// The law speaks of the prescribed activity itself, and of more than the
-	// limit (10 CFR 35.63(d): "differs … by more than 20 percent").
-	departure := math.Abs(float64(d.Activity/o.Prescribed) - 1)
 	switch {
-	case p.Limit > 0 && departure > float64(p.Limit)+edge:
+	case len(p.Rules().beyond(o, d.Activity)) > 0:
 		return Beyond
 	case math.Abs(d.Ratio-1) > float64(p.Tolerance)+edge:
 		return Outside
@@ -81,7 +81,7 @@ func (v Verdicts) word(s Standing) string {
 	case Outside:
 		site, ours = v.Outside, "outside tolerance"
 	case Beyond:
-		site, ours = v.BeyondLimit, "beyond the site's limit"
+		site, ours = v.BeyondLimit, "beyond the limit"
 	}
 	if site != "" {
 		return site
@@ -94,29 +94,65 @@ func (v Verdicts) word(s Standing) string {
 const edge = 1e-9
 
 // Bounds are the least and most that an order is dispensed within: the
-// tolerance of the target and, where there is one, the site's limit of the
-// prescription, whichever is closer. The probability of conforming and the
+// tolerance of the target and the limits of the prescription, whichever is closer. The
+// probability of conforming and the
 // valid window are of these, and so is the decision, which says the worse of
 // the two where the activity lies beyond both.
 func (x Rules) Bounds(o Order) (low, high quantity.Activity) {
 	t, tol := o.Target(), quantity.Activity(x.Tolerance)
 	low, high = t*(1-tol), t*(1+tol)
-	if x.Limit > 0 {
-		low = max(low, o.Prescribed*quantity.Activity(1-x.Limit))
-		high = min(high, o.Prescribed*quantity.Activity(1+x.Limit))
+	for _, l := range x.limits() {
+		low = max(low, o.Prescribed*quantity.Activity(1-l.Share))
+		high = min(high, o.Prescribed*quantity.Activity(1+l.Share))
 	}
 	return low, high
 }
 
-// andLimit names the site's limit where it is closer than the tolerance.
-func (x Rules) andLimit(o Order) string {
-	wide := x
-	wide.Limit = 0
-	low, high := x.Bounds(o)
-	if l, h := wide.Bounds(o); l == low && h == high {
-		return ""
+// Limit is an outer departure from the prescribed activity itself, which is how the
+// law speaks (10 CFR 35.63(d): "differs … by more than 20 percent").
+type Limit struct {
+	Share quantity.Fraction
+	// Name is what it is called, with its paragraph and mark.
+	Name    string
+	reached func(departure float64) bool
+}
+
+// limits are that of the site and that of its rule profile.
+func (x Rules) limits() (out []Limit) {
+	if x.Limit > 0 {
+		out = append(out, Limit{x.Limit, "the site's limit of " + percent(x.Limit), func(d float64) bool { return d > float64(x.Limit)+edge }})
 	}
-	return " and the site's limit of " + percent(x.Limit)
+	if l := x.Law; l.Figure != "" {
+		out = append(out, Limit{l.Share(), "the limit of " + l.Bound() + " by " + l.Source(), l.Reached})
+	}
+	return out
+}
+
+// beyond are the limits that an activity lies beyond, each by its own comparison.
+func (x Rules) beyond(o Order, a quantity.Activity) []Limit {
+	off := math.Abs(float64(a/o.Prescribed) - 1)
+	return slices.DeleteFunc(x.limits(), func(l Limit) bool { return !l.reached(off) })
+}
+
+// Outer is the closest limit; false where none is closer than the tolerance.
+func (x Rules) Outer(o Order) (out Limit, closer bool) {
+	all := x.limits()
+	if len(all) == 0 {
+		return Limit{}, false
+	}
+	wide := x
+	wide.Limit, wide.Law = 0, rules.Value{}
+	low, high := x.Bounds(o)
+	l, h := wide.Bounds(o)
+	return slices.MinFunc(all, func(a, b Limit) int { return cmp.Compare(a.Share, b.Share) }), l != low || h != high
+}
+
+// andLimit names the limit where it is closer than the tolerance.
+func (x Rules) andLimit(o Order) string {
+	if l, closer := x.Outer(o); closer {
+		return " and " + l.Name
+	}
+	return ""
 }
 
 // window is when a dispensed activity, taken to another time, lies inside its

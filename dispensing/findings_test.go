@@ -14,6 +14,7 @@ import (
 	"vialwright/dose"
 	"vialwright/ledger"
 	"vialwright/quantity"
+	"vialwright/rules"
 )
 
 const gbq = quantity.GigaBecquerel
@@ -648,6 +649,68 @@ func TestTwoTwentyPercents(t *testing.T) {
 		}
 		if code != c.code || severity != c.severity {
 			t.Errorf("dispensed %v, delivered %v of 1.3, limit %v: %s %q, want %s %q", c.dispensed, c.delivered, c.limit, severity, code, c.severity, c.code)
+		}
+	}
+}
+
+// TestDispenseLimit: the profile of the site says from which departure a dose is not
+// used, and the comparison is data: 10 CFR 35.63(d) says "more than 20 percent", so that
+// 1.560 GBq of 1.300 are used and 1.5601 are not; another paragraph may say "20 or more".
+// It holds from its day on, stands beside a closer limit of the site, and takes the
+// place of what is in print.
+func TestDispenseLimit(t *testing.T) {
+	site := func(compare, from string) rules.Profile {
+		p, err := rules.Read([]byte("profile: our-site\ntitle: ours\napproved-by: MP1\napproved-on: 2027-01-10\nvalues:\n  - {key: dispense-limit, figure: 20 %, compare: \"" + compare + "\", citation: site policy 12, mark: site, from: " + from + ", note: ask the physicist}\n"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return p
+	}
+	us, err := rules.Load("us")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, c := range map[string]struct {
+		profile   rules.Profile
+		dispensed quantity.Activity // GBq of 1.3 GBq
+		limit     quantity.Fraction
+		says      []string // of the stop; empty for none
+	}{
+		"us, 20 % exactly":          {us, 1.560, 0, nil},
+		"us, more":                  {us, 1.5601, 0, []string{"Beyond the limit of more than 20 % by 10 CFR 35.63(d) [verified]: order P1 has ", "+20.01 % from the prescribed", "; unless the authorised user directs otherwise"}},
+		"us, less":                  {us, 1.0399, 0, []string{"Beyond the limit of more than 20 % by 10 CFR 35.63(d) [verified]", "-20.01 %"}},
+		"or more, 20 % exactly":     {site(">=", "2027-01-01"), 1.560, 0, []string{"Beyond the limit of 20 % or more by site policy 12 [site]", "; ask the physicist"}},
+		"or more, less":             {site(">=", "2027-01-01"), 1.5599, 0, nil},
+		"not in force yet":          {site(">=", "2027-03-05"), 1.7, 0, nil},
+		"a closer one of the site":  {us, 1.50, 0.15, []string{"Beyond the site's limit of 15 %: order"}},
+		"both":                      {us, 1.60, 0.15, []string{"Beyond the site's limit of 15 % and the limit of more than 20 % by 10 CFR 35.63(d) [verified]"}},
+		"a profile that has no one": {rules.Profile{}, 1.7, 0, nil},
+	} {
+		s := newStory()
+		s.rel, s.Policy.Limit, s.Policy.Tolerance, s.Profile = 1e-9, c.limit, 0.5, &c.profile
+		s.gain = s.Book.AddFactor(ledger.Factor{Name: "exact", Value: 1})
+		s.order("P1", 1.3*gbq, "18:00", 0)
+		s.receive("S1", 3*gbq)
+		s.read("S1", "18:00", 3.0002*gbq)
+		s.draw("S1", "Y1", "P1", "18:00", 2.2)
+		s.read("S1", "18:00", (3.0002-c.dispensed)*gbq)
+		r := dispensing.Reckon(s.Case, time.Time{})
+		said, d := "", r.Orders[0].Dispensed
+		for _, f := range r.Findings {
+			if f.Code == dispensing.BeyondLimit {
+				said = f.Text
+			}
+		}
+		if (said == "") != (c.says == nil) || (d.Standing == dispensing.Beyond) != (c.says != nil) {
+			t.Errorf("%s: %s, %q", name, d.Standing, said)
+		}
+		for _, want := range c.says {
+			if !strings.Contains(said, want) {
+				t.Errorf("%s: %q does not say %q", name, said, want)
+			}
+		}
+		if c.profile.ID == "us" && (d.Most > 1.56*gbq*(1+1e-9) || d.Least < 1.04*gbq*(1-1e-9)) {
+			t.Errorf("%s: valid from %v to %v", name, d.Least, d.Most)
 		}
 	}
 }

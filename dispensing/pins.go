@@ -1,9 +1,11 @@
 package dispensing
 
 import (
+	"cmp"
 	"time"
 
 	"vialwright/quantity"
+	"vialwright/rules"
 )
 
 // Dated is a policy with what it leaves to be assumed, and the time from which
@@ -33,26 +35,33 @@ type Rules struct {
 	Tolerance, Limit, Confidence quantity.Fraction
 	Basis                        quantity.Basis
 	Verdicts                     Verdicts
+	// Law is the value of the site's rule profile from which a dose is not used, in force
+	// on the day of the infusion; its figure is empty for none.
+	Law rules.Value
 }
 
 // Rules are those of a policy.
 func (p Policy) Rules() Rules {
-	return Rules{p.Tolerance, p.Limit, p.Confidence, p.Basis, p.Verdicts}
+	return Rules{p.Tolerance, p.Limit, p.Confidence, p.Basis, p.Verdicts, p.Law}
 }
 
 // RulesOf are the rules by which an order is judged: its own, or those of the
-// policy where it has none.
+// policy where it has none; with the limit of the profile on the day of the infusion.
 func (c Case) RulesOf(o Order) Rules {
+	x := c.Policy.Rules()
 	if o.Rules != nil {
-		return *o.Rules
+		x = *o.Rules
 	}
-	return c.Policy.Rules()
+	if c.Profile != nil {
+		x.Law, _, _ = c.Profile.On(o.At.In(cmp.Or(c.Zone, time.UTC))).Get(rules.DispenseLimit)
+	}
+	return x
 }
 
 // under puts an order's own rules in force until undo is called.
 func (r *reckoner) under(o Order) (undo func()) {
 	was, x := r.Policy, r.RulesOf(o)
 	r.Policy.Tolerance, r.Policy.Limit, r.Policy.Confidence = x.Tolerance, x.Limit, x.Confidence
-	r.Policy.Basis, r.Policy.Verdicts = x.Basis, x.Verdicts
+	r.Policy.Basis, r.Policy.Verdicts, r.Policy.Law = x.Basis, x.Verdicts, x.Law
 	return func() { r.Policy = was }
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"vialwright/dispensing"
@@ -109,6 +110,11 @@ func (c Case) unread() (out []string) {
 		}
 	}
 	return out
+}
+
+// otherSite tells that another territory was treated than the one ordered.
+func (c Case) otherSite() bool {
+	return c.Territory != "" && c.Treated != "" && !strings.EqualFold(strings.TrimSpace(c.Territory), strings.TrimSpace(c.Treated))
 }
 
 // source is one way of knowing what was delivered.

@@ -113,7 +113,7 @@ func (d *decider) clocks() {
 			return after(from, v.Span())
 		}
 	}
-	add(rules.CompleteWithin, "Or else complete the order", elapsed(d.End), "the end of the procedure is not recorded")
+	add(rules.CompleteWithin, "Complete the order at the latest", elapsed(d.End), "the end of the procedure is not recorded")
 	if d.out.Outcome == Emergent {
 		add(rules.ReviseWithin, "Revise the order, with the reason", elapsed(d.End), "")
 	}

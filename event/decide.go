@@ -51,9 +51,14 @@ type Decision struct {
 }
 
 // Unfinished tells that the profile still asks for something: what it cannot say without,
-// an event to be told, or an order to be revised.
-func (d Decision) Unfinished() bool {
-	return d.Undecided || (d.Outcome == IsEvent || d.Outcome == Emergent) && slices.ContainsFunc(d.Clocks, Clock.Runs)
+// an order to be completed or revised, or an event to be told.
+func (d Decision) Unfinished() bool { return d.Undecided || slices.ContainsFunc(d.Clocks, Clock.Runs) }
+
+// Early tells that the answer need not wait for the dose rate of the jar: it is an event
+// already, what was delivered is known by parts, or the infusion ended for what excuses
+// nothing.
+func (d Decision) Early(c Case) bool {
+	return d.Outcome == IsEvent || d.Delivered != nil || c.Reason != nil && slices.Contains([]Reason{Blockage, Leak, Equipment, Operator}, c.Reason.Reason)
 }
 
 // Headline is the outcome with what belongs to it.
@@ -247,7 +252,7 @@ func (d *decider) elsewhere() bool {
 		return wrong(rules.EventWrongPatient, "It was given to another patient than the order's")
 	case d.RightRoute != nil && !*d.RightRoute:
 		return wrong(rules.EventWrongRoute, "It was given by another route than the order's")
-	case d.Territory != "" && d.Treated != "" && !strings.EqualFold(strings.TrimSpace(d.Territory), strings.TrimSpace(d.Treated)) && !d.Signed.After(d.Start):
+	case d.otherSite() && !d.Signed.After(d.Start):
 		return wrong(rules.EventWrongSite, "Ordered was "+d.Territory+", treated was "+d.Treated)
 	}
 	return false

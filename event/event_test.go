@@ -257,7 +257,7 @@ func TestClocks(t *testing.T) {
 	}
 	for what, want := range map[string]string{
 		"Complete the order":                           "by 2027-03-04 17:00 (WET, UTC)",
-		"Or else complete the order":                   "by 2027-03-05 14:10 (WET, UTC)",
+		"Complete the order at the latest":             "by 2027-03-05 14:10 (WET, UTC)",
 		"Tell the referring physician and the patient": "by 2027-03-05 15:20 (WET, UTC)",
 		"Tell the authority by telephone":              "by the end of 2027-03-05",
 		"Send the written report":                      "by the end of 2027-03-19",
@@ -269,7 +269,7 @@ func TestClocks(t *testing.T) {
 	// 24 h over the change of clocks on 28 March.
 	_, d = decide(t, append(gave("1.30 GBq", "0.65 GBq"), "reason: blockage", "start: 2027-03-27T12:00", "end: 2027-03-27T14:00", "discovered: 2027-03-27T14:00")...)
 	for _, x := range d.Clocks {
-		if x.What == "Or else complete the order" && quantity.FormatTime(x.Due, c.Zone) != "2027-03-28T15:00:00+01:00" {
+		if x.What == "Complete the order at the latest" && quantity.FormatTime(x.Due, c.Zone) != "2027-03-28T15:00:00+01:00" {
 			t.Errorf("24 h later is %s", quantity.FormatTime(x.Due, c.Zone))
 		}
 		if x.What == "Send the written report" && x.Says(c.Zone) != "by the end of 2027-04-11" {

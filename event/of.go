@@ -25,17 +25,17 @@ type Record struct {
 }
 
 // Of puts a case together of what was reckoned of an order whose infusion is
-// over; ok is false for one that was not infused. A dose whose residual nobody
-// read has no delivered activity here; a deviation comes to light by that reading.
-// The profile is taken as on the day the infusion began.
-func Of(c dispensing.Case, o dispensing.OrderResult, p rules.Profile, r Record) (_ Case, ok bool) {
+// over; ok is false for one that was not infused, and where no profile is named. A dose
+// whose residual nobody read has no delivered activity here. The profile is taken as on
+// the day the infusion began.
+func Of(c dispensing.Case, o dispensing.OrderResult, r Record) (_ Case, ok bool) {
 	var inf *dispensing.Infusion
 	for i := range c.Infusions {
 		if c.Infusions[i].For == o.Order.ID && !c.Infusions[i].Implied {
 			inf = &c.Infusions[i]
 		}
 	}
-	if inf == nil {
+	if inf == nil || c.Profile == nil {
 		return Case{}, false
 	}
 	zone := c.Zone
@@ -43,7 +43,7 @@ func Of(c dispensing.Case, o dispensing.OrderResult, p rules.Profile, r Record) 
 		zone = time.UTC
 	}
 	out := Case{
-		ID: o.Order.ID, Version: o.Order.Version, Zone: zone, Rules: p.On(inf.Start.In(zone)), HalfLife: c.HalfLife.Value,
+		ID: o.Order.ID, Version: o.Order.Version, Zone: zone, Rules: c.Profile.On(inf.Start.In(zone)), HalfLife: c.HalfLife.Value,
 		Prescribed: written(o.Order), OrStasis: o.Order.OrStasis, Territory: o.Order.Territory, Treated: inf.Treated,
 		Signed: r.Signed, Start: inf.Start, End: inf.Stop, LeftRecovery: r.LeftRecovery,
 		Completed: r.Completed, Revised: r.Revised, Judged: r.Judged, Told: r.Told,
@@ -62,11 +62,7 @@ func Of(c dispensing.Case, o dispensing.OrderResult, p rules.Profile, r Record) 
 	if inf.Reason != "" {
 		out.Reason = &Given{Reason: Reason(inf.Reason), Evidence: inf.Evidence, Text: inf.Text, At: inf.Stop}
 	}
-	for _, x := range c.Residuals {
-		if x.For == o.Order.ID && len(x.After.Rates) > 0 {
-			out.Discovered = x.After.At
-		}
-	}
+	out.Discovered = discovered(c, out, *inf)
 	if d := o.Dispensed; d != nil {
 		out.Dispensed = &Known{d.Activity, d.U}
 	}
@@ -74,6 +70,27 @@ func Of(c dispensing.Case, o dispensing.OrderResult, p rules.Profile, r Record) 
 		out.Delivered, out.DeliveredBy, out.ShareU = &Known{d.Activity, d.U}, d.KnownBy(), quantity.Fraction(d.FractionU)
 	}
 	return out, true
+}
+
+// discovered is when the record first told of a deviation: that the dose went elsewhere,
+// with the infusion; how much was given, with the readings of the residual.
+func discovered(c dispensing.Case, x Case, inf dispensing.Infusion) (at time.Time) {
+	if x.otherSite() {
+		return inf.Stop
+	}
+	for _, p := range c.Parts {
+		for _, r := range c.Readings {
+			if p.For == x.ID && p.Entry == r.Entry && r.At.After(at) {
+				at = r.At
+			}
+		}
+	}
+	for _, r := range c.Residuals {
+		if r.For == x.ID && len(r.After.Rates) > 0 {
+			at = r.After.At
+		}
+	}
+	return at
 }
 
 // written is the prescription as the physician wrote it.

@@ -34,6 +34,11 @@ func TestUndecided(t *testing.T) {
 		if i >= 0 {
 			x.Judged = x.Discovered
 		}
+		// The order is completed beside it, or that is asked for where the profile has it.
+		if d := event.Decide(x); d.Unfinished() != (c.want || x.Rules.Profile.ID == "us") {
+			t.Errorf("%s, not completed: unfinished %v", name, d.Unfinished())
+		}
+		x.Completed = x.End
 		if d := event.Decide(x); d.Undecided != c.want || d.Unfinished() != c.want {
 			t.Errorf("%s: %s, undecided %v, want %v", name, d.Headline(x.Zone), d.Undecided, c.want)
 		}

@@ -86,14 +86,15 @@ func (w writer) spread(b dispensing.Budget, at time.Time, u quantity.Activity) s
 }
 
 // within is the working of a conformance probability. A bound is the tolerance of
-// the target, or the site's limit of the prescription where that is closer.
+// the target, or the limit of the prescription where that is closer.
 func (w writer) within(y, u quantity.Activity, p float64) string {
 	o, rules := w.o.Order, w.c.RulesOf(w.o.Order)
 	low, high := rules.Bounds(o)
 	bound := func(t quantity.Activity, sign quantity.Fraction, word string) string {
 		of, by := o.Target(), rules.Tolerance
 		if of*quantity.Activity(1+sign*by) != t {
-			of, by = o.Prescribed, rules.Limit
+			limit, _ := rules.Outer(o)
+			of, by = o.Prescribed, limit.Share
 		}
 		return fmt.Sprintf("Φ((%s·(1 %s %s) - %s)/%s)", mbq(of), word, share(float64(by)), mbq(y), mbq(u))
 	}

@@ -11,6 +11,7 @@ import (
 	"vialwright/journal"
 	"vialwright/ledger"
 	"vialwright/people"
+	"vialwright/rules"
 )
 
 // Reckoned is what records come to at a moment: the case they fold to, the
@@ -39,14 +40,15 @@ type Instruments interface {
 
 // Reckon works records out as of a moment, a draw still to be made planned as
 // that of drawer; empty for nobody in particular. book is nil where there is no meter
-// book. It fails where the facts cannot stand together.
-func Reckon(records []journal.Record, zones fact.Zones, now time.Time, drawer string, book Instruments) (*Reckoned, error) {
+// book, profile where the site has named no rule profile. It fails where the facts
+// cannot stand together.
+func Reckon(records []journal.Record, zones fact.Zones, now time.Time, drawer string, book Instruments, profile *rules.Profile) (*Reckoned, error) {
 	c, err := fold.Records(records, zones)
 	if err != nil {
 		return nil, err
 	}
 	c = c.AsOf(now)
-	c.Drawer = drawer
+	c.Drawer, c.Profile = drawer, profile
 	r := dispensing.Reckon(c, now)
 	if book != nil {
 		r.Add(book.Against(c)...)

@@ -88,6 +88,7 @@ func (v *view) before(first *entry) (Preparation, bool) {
 	if i < 0 {
 		return Preparation{}, false
 	}
+	c.Profile = v.c.Profile
 	return seen(records, c, dispensing.Reckon(c, first.when()), first.when(), v.instruments).of(c.Orders[i]), true
 }
 

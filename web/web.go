@@ -64,13 +64,13 @@ func New(ctx context.Context, c Config) (*Server, error) {
 	}
 	past, curves := lessons.New(s.Lab, s.Zones), lessons.NewCurves(s.Lab, s.Zones)
 	charts, book := experience.New(past), lessons.NewInstruments(s.Lab, c.Rules)
-	bench := preparation.New(s, c.Meters, c.SettlingTrials, past, curves, c.Rules)
-	s.Locked = accounts.Locked
+	bench := preparation.New(s, c.Meters, c.SettlingTrials, past, curves)
+	s.Locked, s.Rules = accounts.Locked, c.Rules
 	s.Training = hotlab.NewTrainings(s.Lab)
 	s.Instruments = func(now time.Time) procedure.Instruments { return book.Book(now, s.Location()) }
 	routes := slices.Concat(
 		kit.Routes(), accounts.Routes(), site.New(c.Meters, cmp.Or(c.Patience, 3*time.Second)).Routes(),
-		board.New(s, past, book, c.Rules, stock.Forms, charts.Forms).Routes(), bench.Routes(), documents.New(c.Rules).Routes(),
+		board.New(s, past, book, stock.Forms, charts.Forms).Routes(), bench.Routes(), documents.Routes(),
 		instruments.New(curves, book, past).Routes(), stock.Routes(), hotlab.New(c.Rules).Routes(), plan.New(book).Routes(), record.Routes(), charts.Routes(), practice.Routes(),
 	)
 	s.Begin(past.Begin)

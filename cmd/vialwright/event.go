@@ -10,7 +10,6 @@ import (
 	"vialwright/event"
 	"vialwright/procedure"
 	"vialwright/quantity"
-	"vialwright/rules"
 	"vialwright/web/books"
 )
 
@@ -109,8 +108,8 @@ func writeEvent(w io.Writer, c event.Case, d event.Decision, now time.Time) erro
 // for one that was not infused.
 type decider func(o dispensing.OrderResult) (c event.Case, d event.Decision, ok bool)
 
-// decideBy decides by a profile, from a case and where its preparations stand.
-func decideBy(p rules.Profile, c dispensing.Case, preps []procedure.Preparation) decider {
+// decideBy decides by the profile of a case, from a case and where its preparations stand.
+func decideBy(c dispensing.Case, preps []procedure.Preparation) decider {
 	return func(o dispensing.OrderResult) (event.Case, event.Decision, bool) {
 		var r event.Record
 		for _, prep := range preps {
@@ -118,7 +117,7 @@ func decideBy(p rules.Profile, c dispensing.Case, preps []procedure.Preparation)
 				r = books.EventRecord(prep)
 			}
 		}
-		x, ok := event.Of(c, o, p, r)
+		x, ok := event.Of(c, o, r)
 		if !ok {
 			return x, event.Decision{}, false
 		}

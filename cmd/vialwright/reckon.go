@@ -50,18 +50,21 @@ func (c *reckonCmd) Run(e *edge) error {
 			return flagError("--at", err)
 		}
 	}
-	r := dispensing.Reckon(folded, at)
-	var decide decider
 	if c.Rules != "" {
 		p, err := e.profile(c.Rules)
 		if err != nil {
 			return usageError("--rules %s: %v", c.Rules, err)
 		}
-		k, err := procedure.Reckon(journal.Records(f.Facts), time.LoadLocation, r.At, "", nil)
+		folded.Profile = &p
+	}
+	r := dispensing.Reckon(folded, at)
+	var decide decider
+	if folded.Profile != nil {
+		k, err := procedure.Reckon(journal.Records(f.Facts), time.LoadLocation, r.At, "", nil, folded.Profile)
 		if err != nil {
 			return caseError(c.File, err)
 		}
-		decide = decideBy(p, folded, k.Preparations())
+		decide = decideBy(folded, k.Preparations())
 	}
 	if c.JSON {
 		err = writeJSON(e.out, folded.Zone, r)

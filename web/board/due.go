@@ -64,7 +64,7 @@ func (q *request) dueReports(st *kit.State) (out []Due) {
 	var all []clock
 	for _, o := range st.Case.Orders {
 		b, _ := books.BenchOf(q.Request, st, o.ID)
-		c, d, ok := b.Event(q.rules)
+		c, d, ok := b.Event()
 		if !ok || b.Blind() || b.Prep.Over() && !d.Unfinished() {
 			continue
 		}

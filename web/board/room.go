@@ -8,7 +8,6 @@ import (
 	"embed"
 
 	"vialwright/people"
-	"vialwright/rules"
 	"vialwright/web/books"
 	"vialwright/web/kit"
 	"vialwright/web/lessons"
@@ -23,21 +22,18 @@ type Room struct {
 	lessons     *lessons.Lessons
 	instruments *lessons.Instruments
 	waste       pastWaste
-	// rules is the profile that the site has named; nil for none.
-	rules *rules.Profile
 }
 
 // Forms are what a room brings to the board, by the word in the address.
 type Forms func(q *kit.Request, st *kit.State) map[string]*kit.Form
 
-// New makes the room, with the rule profile of the site, nil for none. It learns of
-// each group that was looked at.
-func New(s *kit.Server, past *lessons.Lessons, book *lessons.Instruments, profile *rules.Profile, more ...Forms) *Room {
-	m := &Room{lessons: past, instruments: book, more: more, rules: profile}
+// New makes the room. It learns of each group that was looked at.
+func New(s *kit.Server, past *lessons.Lessons, book *lessons.Instruments, more ...Forms) *Room {
+	m := &Room{lessons: past, instruments: book, more: more}
 	s.Reckoned = m.waste.keep
 	s.Unfinished = func(st *kit.State) bool {
 		for _, o := range st.Case.Orders {
-			if b, _ := books.BenchOf(nil, st, o.ID); b.Unfinished(profile) {
+			if b, _ := books.BenchOf(nil, st, o.ID); b.Unfinished() {
 				return true
 			}
 		}

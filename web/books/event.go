@@ -28,22 +28,19 @@ func EventRecord(p procedure.Preparation) event.Record {
 	return r
 }
 
-// Unfinished tells that a rule profile still asks for something after the infusion of
+// Unfinished tells that the rule profile still asks for something after the infusion of
 // an order.
-func (b *Bench) Unfinished(p *rules.Profile) bool {
-	_, d, ok := b.Event(p)
+func (b *Bench) Unfinished() bool {
+	_, d, ok := b.Event()
 	return ok && d.Unfinished()
 }
 
-// Event is what a rule profile says of the infusion of the order; ok is false
-// without a profile, and before the residual was read.
-func (b *Bench) Event(p *rules.Profile) (c event.Case, d event.Decision, ok bool) {
-	if p == nil || b.Prep.Step(procedure.Residual).State != procedure.Done {
+// Event is what the rule profile says of the infusion of the order; ok is false
+// without a profile, and while an answer has to wait for the residual.
+func (b *Bench) Event() (c event.Case, d event.Decision, ok bool) {
+	if c, ok = event.Of(b.Case, b.Out, EventRecord(b.Prep)); !ok {
 		return c, d, false
 	}
-	c, ok = event.Of(b.Case, b.Out, *p, EventRecord(b.Prep))
-	if !ok {
-		return c, d, false
-	}
-	return c, event.Decide(c), true
+	d = event.Decide(c)
+	return c, d, b.Prep.Step(procedure.Residual).State == procedure.Done || d.Early(c)
 }

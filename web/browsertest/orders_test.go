@@ -244,7 +244,7 @@ func (d *desk) completes(bench, pin string) {
 	d.hand.follow(d, bench+"#complete-order")
 	d.fill("complete-order", "pin", pin)
 	said := d.text("#complete-order")
-	for _, want := range []string{"no event: within", "10 CFR 35.3045(a)", "Delivered", " ± ", "Probability of being beyond the limit", "complete", "Or else complete the order", " left)"} {
+	for _, want := range []string{"no event: within", "10 CFR 35.3045(a)", "Delivered", " ± ", "Probability of being beyond the limit", "complete", "Complete the order at the latest", " left)"} {
 		if !strings.Contains(said, want) {
 			d.t.Errorf("the completion is not filled in with %q:\n%s", want, said)
 		}

@@ -13,7 +13,7 @@ func draftText(q *request) error {
 	if err != nil {
 		return err
 	}
-	c, d, ok := b.Event(q.rules)
+	c, d, ok := b.Event()
 	if !ok || b.Blind() {
 		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no draft", Text: "no residual was read yet, or the site has named no rule profile", Hint: "start the program with --rules to have one", Back: b.Href()}
 	}

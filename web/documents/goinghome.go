@@ -58,7 +58,7 @@ func goingHomePDF(q *request) error {
 // since that is what the rule allows or forbids, and not by the day of the infusion;
 // until then by the day on which the sheet is made.
 func (q *request) releaseLimits(g paper.GoingHome) (out []string) {
-	if q.rules == nil {
+	if q.Rules == nil {
 		return []string{"The site has named no rule profile: no limit of a release stands here."}
 	}
 	day, says := g.Released, "the day of the release"
@@ -66,7 +66,7 @@ func (q *request) releaseLimits(g paper.GoingHome) (out []string) {
 		day, says = g.Made, "today, since no release is recorded yet"
 	}
 	day = day.In(g.Zone)
-	on := q.rules.On(day)
+	on := q.Rules.On(day)
 	out = []string{"Limits in force on " + day.Format(time.DateOnly) + ", " + says + "."}
 	for _, x := range []struct {
 		key rules.Key

@@ -7,6 +7,7 @@ import (
 
 	"vialwright/paper"
 	"vialwright/rules"
+	"vialwright/web/kit"
 )
 
 // A site's own limit, half as high from the day after the infusion on.
@@ -54,7 +55,7 @@ func TestReleaseLimits(t *testing.T) {
 		"not released, made a day on":   {site, time.Time{}, at(5, 9), []string{"2027-03-05, today, since no release is recorded yet.", "get more than 2.5 mSv, by site policy 9 version 2 [site].", "has no release-instructions in force on 2027-03-05."}},
 		"not released, made that night": {site, time.Time{}, at(4, 23), []string{"2027-03-04, today, since no release is recorded yet.", "get more than 5 mSv, by site policy 9 version 1 [site].", "has no release-instructions in force on 2027-03-04."}},
 	} {
-		got := (&request{Room: New(&c.profile)}).releaseLimits(paper.GoingHome{At: at(4, 13), Zone: azores, Released: c.released, Made: c.made})
+		got := (&request{&kit.Request{Server: &kit.Server{Hooks: kit.Hooks{Rules: &c.profile}}}}).releaseLimits(paper.GoingHome{At: at(4, 13), Zone: azores, Released: c.released, Made: c.made})
 		if len(got) != len(c.want) {
 			t.Fatalf("%s: %q", name, got)
 		}

@@ -8,40 +8,29 @@ import (
 	"embed"
 
 	"vialwright/people"
-	"vialwright/rules"
 	"vialwright/web/kit"
 	"vialwright/web/view"
 )
 
-// Room is the room with what it keeps.
-type Room struct {
-	// rules is the profile that the site has named; nil for none.
-	rules *rules.Profile
-}
-
-// New makes the room, with the rule profile of the site, nil for none.
-func New(profile *rules.Profile) *Room { return &Room{profile} }
-
 // Routes are the addresses of the room.
-func (m *Room) Routes() []kit.Route {
+func Routes() []kit.Route {
 	return []kit.Route{
-		{Method: "GET", Path: "/order/{order}/working", Act: people.SeeBoard, Do: m.in(workingPage)},
-		{Method: "GET", Path: "/order/{order}/draft", Act: people.PrintSheet, Do: m.in(draftText)},
-		{Method: "GET", Path: "/labels/{file}", Act: people.PrintLabel, Do: m.in(labelPDF)},
-		{Method: "GET", Path: "/sheet/{file}", Act: people.PrintSheet, Do: m.in(sheetPDF)},
-		{Method: "GET", Path: "/order/{order}/going-home.pdf", Act: people.PrintSheet, Do: m.in(goingHomePDF)},
-		{Method: "GET", Path: "/blank.pdf", Act: people.PrintSheet, Do: m.in(blankPDF)},
+		{Method: "GET", Path: "/order/{order}/working", Act: people.SeeBoard, Do: in(workingPage)},
+		{Method: "GET", Path: "/order/{order}/draft", Act: people.PrintSheet, Do: in(draftText)},
+		{Method: "GET", Path: "/labels/{file}", Act: people.PrintLabel, Do: in(labelPDF)},
+		{Method: "GET", Path: "/sheet/{file}", Act: people.PrintSheet, Do: in(sheetPDF)},
+		{Method: "GET", Path: "/order/{order}/going-home.pdf", Act: people.PrintSheet, Do: in(goingHomePDF)},
+		{Method: "GET", Path: "/blank.pdf", Act: people.PrintSheet, Do: in(blankPDF)},
 	}
 }
 
 // request is a request in this room.
 type request struct {
 	*kit.Request
-	*Room
 }
 
-func (m *Room) in(do func(*request) error) func(*kit.Request) error {
-	return func(q *kit.Request) error { return do(&request{q, m}) }
+func in(do func(*request) error) func(*kit.Request) error {
+	return func(q *kit.Request) error { return do(&request{q}) }
 }
 
 //go:embed *.html

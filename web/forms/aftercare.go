@@ -2,6 +2,7 @@ package forms
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"vialwright/dispensing"
@@ -24,7 +25,7 @@ func (b *Bench) aftercareWords() []string {
 	if people.May(b.Q.Who.Person, people.ReleasePatient) == nil && b.Prep.After.Release == nil {
 		out = append(out, "release-patient")
 	}
-	if b.Unfinished(b.Rules) {
+	if _, e, ok := b.Event(); ok && e.Unfinished() && slices.Contains([]event.Outcome{event.IsEvent, event.Emergent, event.CannotSay}, e.Outcome) {
 		out = append(out, "event-report")
 	}
 	return out
@@ -71,7 +72,7 @@ func (b *Bench) complete() *kit.Form {
 	}
 	revision := kit.Input{Name: "revision", Hint: "Only where the order is revised: what, and why.", Collapsible: true}
 	late := ""
-	if c, e, ok := b.Event(b.Rules); ok {
+	if c, e, ok := b.Event(); ok {
 		add("outcome", "By profile "+c.Rules.Profile.ID, e.Headline(c.Zone))
 		if len(e.Because) > 0 {
 			add("paragraph", "Paragraph", shortened(strings.Join(e.Because, " ")))
@@ -111,7 +112,7 @@ func (b *Bench) complete() *kit.Form {
 
 // lateness writes into a completion how long after its deadline it was signed.
 func (b *Bench) lateness(_ *kit.State, facts []fact.Fact) error {
-	_, e, ok := b.Event(b.Rules)
+	_, e, ok := b.Event()
 	for _, f := range facts {
 		if c, is := f.(*fact.CompleteOrder); is && ok {
 			c.Late = e.LateBy(c.At)

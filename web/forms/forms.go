@@ -10,7 +10,6 @@ import (
 	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/procedure"
-	"vialwright/rules"
 	"vialwright/web/books"
 	"vialwright/web/clock"
 	"vialwright/web/kit"
@@ -27,8 +26,6 @@ type Room struct {
 	Clocks  *clock.Cache
 	Lessons *lessons.Lessons
 	Curves  *lessons.Curves
-	// Rules is the profile that the site has named; nil for none.
-	Rules *rules.Profile
 }
 
 // Bench is one order with its forms.

@@ -17,6 +17,7 @@ import (
 	"vialwright/people/secret"
 	"vialwright/procedure"
 	"vialwright/replica"
+	"vialwright/rules"
 	"vialwright/store"
 	"vialwright/store/vault"
 )
@@ -123,6 +124,8 @@ type Hooks struct {
 	Unfinished func(st *State) bool
 	// Instruments is the meter book as of a moment; nil for none.
 	Instruments func(now time.Time) procedure.Instruments
+	// Rules is the rule profile that the site has named; nil for none.
+	Rules *rules.Profile
 	// Training is what is known of who is trained; nil for nothing, so that nobody has to
 	// be supervised.
 	Training Training

@@ -28,7 +28,7 @@ func (b *bench) prescription() []Fold {
 // decided puts on the page what the rule profile says: the outcome among what is
 // to be said, and the rest folded away.
 func (b *bench) decided(p *Bench) []view.Notice {
-	c, d, ok := b.Event(b.Rules)
+	c, d, ok := b.Event()
 	if !ok {
 		return nil
 	}
@@ -65,7 +65,7 @@ func (b *bench) decided(p *Bench) []view.Notice {
 
 // superseded tells a finding that cannot say which rule applies, where a profile does.
 func (b *bench) superseded(f dispensing.Finding) bool {
-	return b.Rules != nil && b.Case.Policy.Limit == 0 && slices.Contains([]dispensing.Code{dispensing.DeliveredReportable, dispensing.DeliveredOutside}, f.Code)
+	return b.Case.Profile != nil && b.Case.Policy.Limit == 0 && slices.Contains([]dispensing.Code{dispensing.DeliveredReportable, dispensing.DeliveredOutside}, f.Code)
 }
 
 // completion says how the order stands after the infusion, for the facts of the bench.

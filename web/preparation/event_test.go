@@ -154,10 +154,10 @@ func TestOrderCompleted(t *testing.T) {
 		t.Error("an order is completed before its dose was given")
 	}
 	infused(s, "p0.reason", "blockage", "p0.evidence", "the line was blocked")
-	s.DR.Look("/").Says(200, "Complete this order", "Or else complete the order by 2027-03-05 14:05")
+	s.DR.Look("/").Says(200, "Complete this order", "Complete the order at the latest by 2027-03-05 14:05")
 	s.Nurse.Fill(webtest.Bench, "milestone", webtest.Bench+"/step/milestone", "p0.what", "procedure-ended", "p0.at", "2027-03-04T14:20").Recorded()
 	s.Nurse.Fill(webtest.Bench, "milestone", webtest.Bench+"/step/milestone", "p0.what", "left-recovery", "p0.at", "2027-03-04T15:50").Recorded()
-	s.DR.Look("/").Says(200, "Or else complete the order by 2027-03-05 14:20")
+	s.DR.Look("/").Says(200, "Complete the order at the latest by 2027-03-05 14:20")
 	s.Clock.Set("16:00")
 	p := s.DR.Look(webtest.Bench)
 	p.Says(200, "Probability of being beyond the limit", "10 CFR 35.3045(a) [verified]", "blockage", "completed 10 min after the patient left recovery")
@@ -208,6 +208,54 @@ func TestClocksOutlastTheRecord(t *testing.T) {
 		}
 		if p := s.T1.Look("/"); strings.Contains(p.Text(), asks) || strings.Contains(p.Text(), "written report") {
 			t.Errorf("%v: the board still counts down: %s", end, p.Text())
+		}
+	}
+}
+
+// TestCompletionOutlastsTheRecord: an order within its limits stays on the board with its
+// deadline after its record was closed, until the physician completed it.
+func TestCompletionOutlastsTheRecord(t *testing.T) {
+	s := ruled(t, "p0.or-at-stasis", "no")
+	s.Infusion()
+	s.Residual()
+	s.Survey()
+	s.Close()
+	s.RP.Fill("/day/enter/discard", "discard", "/day/enter/discard", "p0.from", "S1", "p0.into", "WB-1").Recorded()
+	const asks = "P1: Complete the order at the latest by 2027-03-05 14:05"
+	s.T1.Look("/").Says(200, asks, "Closed, not completed")
+	s.DR.Look("/").Says(200, asks, "Complete this order")
+	s.DR.Fill(webtest.Bench, "complete-order", webtest.Bench+"/step/complete-order").Recorded()
+	if text := s.T1.Look("/").Text(); strings.Contains(text, "omplete the order") || strings.Contains(text, "P1:") {
+		t.Errorf("the board still asks: %s", text)
+	}
+}
+
+// TestEventBeforeTheJar: what makes an event whatever the jar will say is shown with its
+// clock as soon as it is recorded: another territory, and also an end that nothing
+// excuses waits on the board for what was delivered.
+func TestEventBeforeTheJar(t *testing.T) {
+	for name, c := range map[string]struct{ changes, says []string }{
+		"another territory": {
+			[]string{"p0.reason", "complete", "p0.treated", "left lobe"},
+			[]string{"P1: Tell the authority by telephone by the end of 2027-03-05", "Ordered was right lobe, treated was left lobe", "Tell the referring physician and the patient", "By 2027-03-05 14:05"},
+		},
+		"a leak": {
+			[]string{"p0.reason", "leak", "p0.evidence", "the line was wet"},
+			[]string{"P1: Whether it was an event: cannot say: what was delivered: neither the jar nor the parts were read", "Cannot say: what was delivered"},
+		},
+		"nothing yet": {[]string{"p0.reason", "complete"}, nil},
+	} {
+		s := ruled(t, "p0.or-at-stasis", "no")
+		s.Clock.Set("14:10")
+		s.Step(s.Nurse, "infusion", append([]string{"p0.start", "2027-03-04T13:30", "p0.stop", "2027-03-04T14:05"}, c.changes...)...).Recorded()
+		text := s.T1.Look("/").Text() + s.T1.Look(webtest.Bench).Text()
+		for _, want := range c.says {
+			if !strings.Contains(text, want) {
+				t.Errorf("%s: %q is not said in %s", name, want, text)
+			}
+		}
+		if c.says == nil && strings.Contains(text, "event") {
+			t.Errorf("%s: %s", name, text)
 		}
 	}
 }

@@ -16,7 +16,6 @@ import (
 	"time"
 
 	"vialwright/people"
-	"vialwright/rules"
 	"vialwright/web/clock"
 	"vialwright/web/forms"
 	"vialwright/web/kit"
@@ -29,10 +28,10 @@ import (
 // Room is the room with what it keeps.
 type Room struct{ forms.Room }
 
-// New makes the room: with the meters that are connected and the rule profile of
-// the site, nil for none, and the trials of the settling clock. Close ends it.
-func New(s *kit.Server, meters live.Meters, trials int, past *lessons.Lessons, curves *lessons.Curves, profile *rules.Profile) *Room {
-	m := &Room{forms.Room{Meters: meters, Clocks: clock.NewCache(trials), Lessons: past, Curves: curves, Rules: profile}}
+// New makes the room: with the meters that are connected, and the trials of the
+// settling clock. Close ends it.
+func New(s *kit.Server, meters live.Meters, trials int, past *lessons.Lessons, curves *lessons.Curves) *Room {
+	m := &Room{forms.Room{Meters: meters, Clocks: clock.NewCache(trials), Lessons: past, Curves: curves}}
 	s.Beside = func(q *kit.Request) (<-chan time.Time, func() error, func()) { return readings.Ticks(q, m.Meters) }
 	return m
 }
