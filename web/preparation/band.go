@@ -28,7 +28,7 @@ func (b *bench) unit() string {
 // band tells whose dose it is.
 func (b *bench) band() Band {
 	out := Band{
-		Badge: b.q.Badge(b.Order.ID), Order: b.Order.ID, Href: b.Href(), Patient: b.Prep.Expect.Patient, At: b.OnDay(b.Order.At),
+		Badge: b.Q.Badge(b.Order.ID), Order: b.Order.ID, Href: b.Href(), Patient: b.Prep.Expect.Patient, At: b.OnDay(b.Order.At),
 	}
 	says := []string{b.Order.ID}
 	if b.Order.Territory != "" {
@@ -85,10 +85,10 @@ func (b *bench) recorded(step procedure.Step) []Recorded {
 		r := Recorded{Title: words.Sentence(fact.KindOf(e.Fact).Past)}
 		for _, f := range words.Held(e.Fact) {
 			if f.Path != "for" && f.Path != "at" {
-				r.Pairs = append(r.Pairs, view.Pair{Name: f.Label, Value: words.OnTheWall(f.Text, b.q.Now)})
+				r.Pairs = append(r.Pairs, view.Pair{Name: f.Label, Value: words.OnTheWall(f.Text, b.Q.Now)})
 			}
 		}
-		if books.MayCorrect(b.q.Request, b.State, e.Fact, b.File.Records[e.Place].By, "?") == nil {
+		if books.MayCorrect(b.Q, b.State, e.Fact, b.File.Records[e.Place].By, "?") == nil {
 			r.Correct = b.correctHref(e.Number)
 		}
 		out = append(out, r)

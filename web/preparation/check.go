@@ -20,36 +20,20 @@ import (
 	"vialwright/web/words"
 )
 
-func checkPage(q *request) error {
-	b, err := q.theBench()
-	if err != nil {
-		return err
-	}
-	return b.checkShow(http.StatusOK, nil)
-}
+func (b *bench) checkPage() error { return b.checkShow(http.StatusOK, nil) }
 
-func checkDo(q *request) error {
-	b, err := q.theBench()
-	if err != nil {
-		return err
-	}
-	if first := q.CheckFirst(b.State, b.Order.ID); len(first) > 0 {
+func (b *bench) checkDo() error {
+	if first := b.Q.CheckFirst(b.State, b.Order.ID); len(first) > 0 {
 		return &kit.Refusal{Status: http.StatusForbidden, Heading: "Check " + first[0] + " first", Text: checkFirst(first), Hint: checkFirstWay, Back: kit.OrderHref(first[0]) + "/check"}
 	}
-	return q.Enter(b.Step(procedure.SecondCheck), b.State, func(status int, f view.Form) error {
-		x, err := q.theBench()
-		if err != nil {
-			return err
-		}
-		return x.checkShow(status, &f)
-	})
+	return b.enter(b.Step(procedure.SecondCheck), (*bench).checkShow)
 }
 
 // checkShow is the page of the second check. Who may still check is given what
 // package procedure lists, and no figure of the dose, nor the prescription.
 // Once a check is there it says what was found, and asks for no other.
 func (b *bench) checkShow(status int, sent *view.Form) error {
-	q := b.q
+	q := b.Q
 	p := b.page(procedure.SecondCheck)
 	p.Title, p.Here = "Second check, "+b.Order.ID, b.Href()+"/check"
 	step, err := b.Prep.Step(procedure.SecondCheck), b.MayStep(procedure.SecondCheck)
@@ -84,7 +68,7 @@ func (b *bench) checkShow(status int, sent *view.Form) error {
 		p.Given, p.Folds, p.Clock = b.given(), b.tables(), b.Clock().Show(procedure.SecondCheck)
 	}
 	b.judge(&p, step, says)
-	return q.show(status, p)
+	return q.Show(status, pages, p)
 }
 
 // checkFirst says why orders are checked before this one.
@@ -164,7 +148,7 @@ func (b *bench) tables() []Fold {
 // shown tells whether the figures of the second checks are shown: once they
 // confirm the record to everybody, until then to who may decide.
 func (b *bench) shown() bool {
-	return b.Prep.ShowsChecks(b.q.Who.Person)
+	return b.Prep.ShowsChecks(b.Q.Who.Person)
 }
 
 // checkLinks lead from the bench to the check, and who prepared a dose whose
@@ -172,14 +156,14 @@ func (b *bench) shown() bool {
 func (b *bench) checkLinks(step procedure.Step) []view.Link {
 	to := view.Link{Text: "Do the second check", Href: b.Href() + "/check", Main: step.State == procedure.Now}
 	if step.State == procedure.Now {
-		if !b.Blind() && people.MayCheck(b.q.Who.Person, b.Prep.Deeds) != nil {
+		if !b.Blind() && people.MayCheck(b.Q.Who.Person, b.Prep.Deeds) != nil {
 			to.Text = "Open the page for the checker"
 		}
 		return []view.Link{to}
 	}
 	to.Text = "See the second check"
-	_, own := errors.AsType[*people.Error](people.MayCheck(b.q.Who.Person, b.Prep.Deeds))
-	if step.State == procedure.Blocked && own && people.May(b.q.Who.Person, people.ReadMeter) == nil {
+	_, own := errors.AsType[*people.Error](people.MayCheck(b.Q.Who.Person, b.Prep.Deeds))
+	if step.State == procedure.Blocked && own && people.May(b.Q.Who.Person, people.ReadMeter) == nil {
 		return []view.Link{{Text: "Read again", Href: "#reading", Main: true}, to}
 	}
 	return []view.Link{to}
@@ -189,18 +173,18 @@ func (b *bench) checkLinks(step procedure.Step) []view.Link {
 func (b *bench) verdict() ([]view.Notice, []view.Link) {
 	last := b.Prep.Checks[len(b.Prep.Checks)-1]
 	own := ""
-	if last.By == b.q.Who.ID {
+	if last.By == b.Q.Who.ID {
 		own = "Your figure is " + b.figure(last.Figure) + ". "
 	}
 	if b.Prep.Step(procedure.SecondCheck).State == procedure.Done {
 		return []view.Notice{{Kind: "done", Word: "Agrees", Text: own + "The second check by " + last.By + " confirms the dose."}}, nil
 	}
 	var links []view.Link
-	if b.Blind() && last.By != b.q.Who.ID {
+	if b.Blind() && last.By != b.Q.Who.ID {
 		links = append(links, view.Link{Text: b.SeeFigures().Title, Href: b.Href() + "#" + forms.FiguresWord})
 	}
 	for _, c := range b.Prep.Checks {
-		if (c.By == b.q.Who.ID || b.shown()) && procedure.MayStrikeCheck(b.q.Who.Person, b.Prep, c.By, "?") == nil {
+		if (c.By == b.Q.Who.ID || b.shown()) && procedure.MayStrikeCheck(b.Q.Who.Person, b.Prep, c.By, "?") == nil {
 			links = append(links, view.Link{Text: "Strike out the check of " + c.By, Href: "/entry/" + strconv.Itoa(c.Entry) + "/correct"})
 		}
 	}

@@ -47,7 +47,7 @@ func (b *bench) decided(p *Bench) []view.Notice {
 		add("Open question", s)
 	}
 	for _, k := range d.Clocks {
-		left := k.Left(b.q.Now)
+		left := k.Left(b.Q.Now)
 		if left != "" {
 			left = " (" + left + ")"
 		}

@@ -86,7 +86,7 @@ func split(text string) (number, unit string) {
 
 // look draws the vessels and the strip, in the one width of the column beside.
 func (b *bench) look(p *Bench, key procedure.Key) {
-	v := picture.Bench{ID: "bench", Form: picture.Narrow, Vessels: b.vessels(key), Graduation: b.Case.Policy.Graduation, Next: b.next(), Mark: b.q.Mark()}
+	v := picture.Bench{ID: "bench", Form: picture.Narrow, Vessels: b.vessels(key), Graduation: b.Case.Policy.Graduation, Next: b.next(), Mark: b.Q.Mark()}
 	p.Vessels = picture.Vessels(v)
 	s := b.strip()
 	s.Form = picture.Narrow
@@ -170,5 +170,5 @@ func (b *bench) next() []picture.Movement {
 
 // strip is the dose of this order on the time axis.
 func (b *bench) strip() picture.Strip {
-	return picture.Strip{ID: "strip", Zone: b.Zone.Loc(), Now: b.q.Now, HalfLife: b.Result.HalfLife, Tracks: []picture.Track{b.Track()}, Mark: b.q.Mark()}
+	return picture.Strip{ID: "strip", Zone: b.Zone.Loc(), Now: b.Q.Now, HalfLife: b.Result.HalfLife, Tracks: []picture.Track{b.Track()}, Mark: b.Q.Mark()}
 }

@@ -21,32 +21,10 @@ import (
 )
 
 // bench is one order at its bench.
-type bench struct {
-	*forms.Bench
-	q *request
-}
+type bench struct{ *forms.Bench }
 
-// theBench finds the order that the address names.
-func (q *request) theBench() (*bench, error) {
-	o, err := books.Here(q.Request)
-	if err != nil {
-		return nil, err
-	}
-	return &bench{q.Of(o), q}, nil
-}
-
-// bench is that of an order; false for an order that is not in the books.
-func (q *request) bench(st *kit.State, id string) (*bench, bool) {
-	o, ok := books.BenchOf(q.Request, st, id)
-	return &bench{q.Of(o), q}, ok
-}
-
-func benchPage(q *request) error {
-	b, err := q.theBench()
-	if err != nil {
-		return err
-	}
-	key := procedure.Key(q.R.PathValue("key"))
+func (b *bench) benchPage() error {
+	key := procedure.Key(b.Q.R.PathValue("key"))
 	if key != "" && key.Title() == "" {
 		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such step", Text: "the procedure has no step of this name", Hint: "go to the bench", Back: b.Href()}
 	}
@@ -54,12 +32,8 @@ func benchPage(q *request) error {
 }
 
 // stepDo records a step, or one of the forms that may be used at any time.
-func stepDo(q *request) error {
-	b, err := q.theBench()
-	if err != nil {
-		return err
-	}
-	word := q.R.PathValue("key")
+func (b *bench) stepDo() error {
+	word := b.Q.R.PathValue("key")
 	key := procedure.Key(word)
 	e := b.Other(word)
 	if e == nil {
@@ -71,19 +45,13 @@ func stepDo(q *request) error {
 	if e == nil || key == procedure.SecondCheck || key == procedure.TimeOut {
 		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such form", Text: "this address takes nothing", Hint: "go to the bench", Back: b.Href()}
 	}
-	return q.Enter(e, b.State, func(status int, f view.Form) error {
-		x, err := q.theBench()
-		if err != nil {
-			return err
-		}
-		return x.showStep(key, status, &f)
-	})
+	return b.enter(e, func(x *bench, status int, sent *view.Form) error { return x.showStep(key, status, sent) })
 }
 
 // showStep is the bench. key is the step asked for, empty for the one that is due;
 // sent is a form that was sent and refused.
 func (b *bench) showStep(key procedure.Key, status int, sent *view.Form) error {
-	q := b.q
+	q := b.Q
 	due, _ := b.Prep.Current()
 	if key == "" || key.Title() == "" {
 		key = due.Key
@@ -114,24 +82,24 @@ func (b *bench) showStep(key procedure.Key, status int, sent *view.Form) error {
 	}
 	says = append(append(says, b.unsigned()...), b.untaken()...)
 	if key == procedure.Close {
-		says = append(says, nearMisses(b.q.Lab.Remarked(b.File), b.Order.ID)...)
+		says = append(says, nearMisses(b.Q.Lab.Remarked(b.File), b.Order.ID)...)
 	}
 	if clock.At(key) {
 		p.Clock = b.Clock().Show(key)
 	}
 	if key == procedure.Receipt && step.State == procedure.Now {
-		p.Scan = b.q.ScanForm(b.Href(), false)
+		p.Scan = b.Q.ScanForm(b.Href(), false)
 	}
 	says = append(b.forms(&p, key, step, sent), says...) // why it cannot be done comes first among equals
 	b.judge(&p, step, says)
 	b.openLabel()
-	return q.show(status, p)
+	return q.Show(status, pages, p)
 }
 
 // page is what every page of an order has: the steps, whose dose it is, and what
 // is to be done.
 func (b *bench) page(key procedure.Key) Bench {
-	p := Bench{Page: b.q.Page(b.Order.ID), Band: b.band(), Stands: key.Title(), Do: b.sentence(key), Steps: b.steps(key)}
+	p := Bench{Page: b.Q.Page(b.Order.ID), Band: b.band(), Stands: key.Title(), Do: b.sentence(key), Steps: b.steps(key)}
 	p.Live = "/events?of=" + b.Order.ID
 	if p.Here = b.Href(); key != "" {
 		p.Here += "/step/" + string(key)
@@ -155,7 +123,7 @@ func (b *bench) unchecked() bool {
 // forms puts the form of the step and the others on the page, and gives what is
 // to be said about them.
 func (b *bench) forms(p *Bench, key procedure.Key, step procedure.Step, sent *view.Form) (says []view.Notice) {
-	q := b.q
+	q := b.Q
 	switch {
 	case sent != nil && sent.ID == "step":
 		sent.Quiet = true
@@ -314,7 +282,7 @@ func (b *bench) reopened() []view.Notice {
 		return nil
 	}
 	text := "The record was closed, and entry " + strconv.Itoa(n) + " corrected it."
-	for _, p := range books.Reopening(b.q.Request, b.File.Records[e.Place]) {
+	for _, p := range books.Reopening(b.Q, b.File.Records[e.Place]) {
 		text += " " + p.Name + ": " + p.Value + "."
 	}
 	return []view.Notice{{Kind: "warn", Word: "Reopened", Text: text, Hint: "Review it, and close it again."}}
@@ -323,10 +291,10 @@ func (b *bench) reopened() []view.Notice {
 // openLabel lets the browser fetch the label that was just recorded, once, as
 // a download: the bench stays on the screen.
 func (b *bench) openLabel() {
-	serial := b.q.Left("print")
+	serial := b.Q.Left("print")
 	for _, l := range b.Prep.Labels {
 		if l.Void == "" && l.Serial.String() == serial {
-			b.q.W.Header().Set("Refresh", "0; url="+books.LabelHref(l.Serial)+"?save")
+			b.Q.W.Header().Set("Refresh", "0; url="+books.LabelHref(l.Serial)+"?save")
 		}
 	}
 }

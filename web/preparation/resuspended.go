@@ -13,11 +13,8 @@ import (
 
 // resuspendDo records that a vial was resuspended now, and goes back to where the
 // touch was. It rests on nothing that the page showed, so it is behind nothing.
-func resuspendDo(q *request) error {
-	b, err := q.theBench()
-	if err != nil {
-		return err
-	}
+func (b *bench) resuspendDo() error {
+	q := b.Q
 	q.R.PostForm.Set("head", strconv.FormatUint(b.File.Taken, 10))
 	e := b.Resuspended()
 	e.To = b.back(q.CameFrom())

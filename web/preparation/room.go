@@ -16,6 +16,7 @@ import (
 	"time"
 
 	"vialwright/people"
+	"vialwright/web/books"
 	"vialwright/web/clock"
 	"vialwright/web/forms"
 	"vialwright/web/kit"
@@ -42,32 +43,42 @@ func (m *Room) Close() { m.Clocks.Close() }
 // Routes are the addresses of the room.
 func (m *Room) Routes() []kit.Route {
 	return []kit.Route{
-		{Method: "GET", Path: "/order/{order}", Act: people.SeeBoard, Do: m.in(benchPage)},
-		{Method: "GET", Path: "/order/{order}/step/{key}", Act: people.SeeBoard, Do: m.in(benchPage)},
-		{Method: "POST", Path: "/order/{order}/step/{key}", Act: people.SeeBoard, Do: m.in(stepDo)},
-		{Method: "POST", Path: "/order/{order}/resuspend", Act: people.ReadMeter, Do: m.in(resuspendDo)},
-		{Method: "POST", Path: "/order/{order}/take/{form}", Act: people.SeeBoard, Do: m.in(takeDo)},
-		{Method: "GET", Path: "/order/{order}/check", Act: people.SecondCheck, Do: m.in(checkPage)},
-		{Method: "POST", Path: "/order/{order}/check", Act: people.SecondCheck, Do: m.in(checkDo)},
-		{Method: "GET", Path: "/order/{order}/time-out", Act: people.TimeOut, Do: m.in(timeOutPage)},
-		{Method: "POST", Path: "/order/{order}/time-out", Act: people.TimeOut, Do: m.in(timeOutDo)},
+		{Method: "GET", Path: "/order/{order}", Act: people.SeeBoard, Do: m.in((*bench).benchPage)},
+		{Method: "GET", Path: "/order/{order}/step/{key}", Act: people.SeeBoard, Do: m.in((*bench).benchPage)},
+		{Method: "POST", Path: "/order/{order}/step/{key}", Act: people.SeeBoard, Do: m.in((*bench).stepDo)},
+		{Method: "POST", Path: "/order/{order}/resuspend", Act: people.ReadMeter, Do: m.in((*bench).resuspendDo)},
+		{Method: "POST", Path: "/order/{order}/take/{form}", Act: people.SeeBoard, Do: m.in((*bench).takeDo)},
+		{Method: "GET", Path: "/order/{order}/check", Act: people.SecondCheck, Do: m.in((*bench).checkPage)},
+		{Method: "POST", Path: "/order/{order}/check", Act: people.SecondCheck, Do: m.in((*bench).checkDo)},
+		{Method: "GET", Path: "/order/{order}/time-out", Act: people.TimeOut, Do: m.in((*bench).timeOutPage)},
+		{Method: "POST", Path: "/order/{order}/time-out", Act: people.TimeOut, Do: m.in((*bench).timeOutDo)},
 	}
 }
 
-// request is a request in this room.
-type request struct {
-	*kit.Request
-	*Room
+// in finds the order that the address names, for who answers at its bench.
+func (m *Room) in(do func(*bench) error) func(*kit.Request) error {
+	return func(q *kit.Request) error {
+		o, err := books.Here(q)
+		if err != nil {
+			return err
+		}
+		return do(&bench{m.Of(o)})
+	}
 }
 
-func (m *Room) in(do func(*request) error) func(*kit.Request) error {
-	return func(q *kit.Request) error { return do(&request{q, m}) }
+// enter records what a form says; show is the page with what was refused, of the order
+// as it is by then.
+func (b *bench) enter(e *kit.Form, show func(b *bench, status int, sent *view.Form) error) error {
+	return b.Q.Enter(e, b.State, func(status int, f view.Form) error {
+		o, err := books.Here(b.Q)
+		if err != nil {
+			return err
+		}
+		return show(&bench{b.Of(o)}, status, &f)
+	})
 }
 
 //go:embed *.html
 var files embed.FS
 
 var pages = view.Parse(files, Bench{})
-
-// show writes a page of this room.
-func (q *request) show(status int, page any) error { return q.Show(status, pages, page) }

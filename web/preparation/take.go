@@ -13,11 +13,8 @@ import (
 
 // takeDo takes a reading into a form without a script: it keeps it as typed
 // there, with the token of its line, and leads back to the form.
-func takeDo(q *request) error {
-	b, err := q.theBench()
-	if err != nil {
-		return err
-	}
+func (b *bench) takeDo() error {
+	q := b.Q
 	word := q.R.PathValue("form")
 	e, back := b.Other(word), b.Href()
 	if e == nil {
@@ -33,7 +30,7 @@ func takeDo(q *request) error {
 		return err
 	}
 	name, token, _ := strings.Cut(q.R.PostForm.Get("take"), " ")
-	line, ok := q.Meters.Find(token)
+	line, ok := b.Meters.Find(token)
 	why := "the meter did not send this, or sent it too long ago"
 	if ok {
 		why = line.Refuses(q.Clock())

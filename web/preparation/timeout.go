@@ -13,40 +13,24 @@ import (
 	"vialwright/web/view"
 )
 
-func timeOutPage(q *request) error {
-	b, err := q.theBench()
-	if err != nil {
-		return err
-	}
-	return b.timeOutShow(http.StatusOK, nil)
-}
+func (b *bench) timeOutPage() error { return b.timeOutShow(http.StatusOK, nil) }
 
-func timeOutDo(q *request) error {
-	b, err := q.theBench()
-	if err != nil {
-		return err
-	}
+func (b *bench) timeOutDo() error {
 	e := b.Step(procedure.TimeOut)
 	permit := e.Permit
 	e.Permit = func(now *kit.State, facts []fact.Fact) error {
 		if err := permit(now, facts); err != nil {
 			return err
 		}
-		return q.mayTimeOut(now, b.Order.ID, facts)
+		return b.mayTimeOut(now, facts)
 	}
-	return q.Enter(e, b.State, func(status int, f view.Form) error {
-		x, err := q.theBench()
-		if err != nil {
-			return err
-		}
-		return x.timeOutShow(status, &f)
-	})
+	return b.enter(e, (*bench).timeOutShow)
 }
 
 // mayTimeOut asks who is present, and that what was read out is what the
 // record expects.
-func (q *request) mayTimeOut(now *kit.State, order string, facts []fact.Fact) error {
-	b, ok := q.bench(now, order)
+func (b *bench) mayTimeOut(now *kit.State, facts []fact.Fact) error {
+	x, ok := books.BenchOf(b.Q, now, b.Order.ID)
 	if !ok {
 		return nil
 	}
@@ -55,17 +39,17 @@ func (q *request) mayTimeOut(now *kit.State, order string, facts []fact.Fact) er
 		if !ok {
 			continue
 		}
-		other, found, err := q.Account(t.With)
+		other, found, err := b.Q.Account(t.With)
 		switch {
 		case err != nil:
 			return err
 		case !found:
 			return &people.Error{Code: people.CodeUnknownPerson, Msg: "there is no account " + t.With, Hint: "give the id of the physician who takes part"}
 		}
-		if err := people.MayTimeOut([]people.Person{q.Who.Person, other.Person}); err != nil {
+		if err := people.MayTimeOut([]people.Person{b.Q.Who.Person, other.Person}); err != nil {
 			return err
 		}
-		if err := procedure.ReadOut(t, b.Prep, b.Result); err != nil {
+		if err := procedure.ReadOut(t, x.Prep, x.Result); err != nil {
 			return err
 		}
 	}
@@ -74,13 +58,13 @@ func (q *request) mayTimeOut(now *kit.State, order string, facts []fact.Fact) er
 
 // timeOutShow is the page of the time-out, made for a phone in the suite.
 func (b *bench) timeOutShow(status int, sent *view.Form) error {
-	q := b.q
+	q := b.Q
 	p, step := b.page(procedure.TimeOut), b.Prep.Step(procedure.TimeOut)
 	p.Title, p.Here = "Time-out, "+b.Order.ID, b.Href()+"/time-out"
 	if sent == nil && step.State == procedure.Done {
 		p.Outcome, p.Main = b.heldOut(), []view.Link{{Text: "What is next", Href: b.Href(), Main: true}}
 		b.judge(&p, step, []view.Notice{{Kind: "done", Word: "Recorded", Text: "The time-out was held by " + step.By + ", " + b.OnDay(step.At) + ". Patient, territory and activity agree."}})
-		return q.show(status, p)
+		return q.Show(status, pages, p)
 	}
 	// What is read out from the wristband and the label does not stand here.
 	p.Band.Patient, p.Band.Says, p.Band.Dose, p.Band.DoseSays, p.Facts = "Order "+b.Order.ID, "", "", "", nil
@@ -103,7 +87,7 @@ func (b *bench) timeOutShow(status int, sent *view.Form) error {
 		p.Form = &f
 	}
 	b.judge(&p, step, says)
-	return q.show(status, p)
+	return q.Show(status, pages, p)
 }
 
 // heldOut is what the last time-out read out.

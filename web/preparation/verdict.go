@@ -60,12 +60,12 @@ func (b *bench) mended(f dispensing.Finding) view.Notice {
 	link, isTrue := otherwise[f.Code]
 	n.Mend = link
 	for _, h := range b.Prep.Holds {
-		if h.Finding == f && !procedure.ByCorrection(h.Code) && people.May(b.q.Who.Person, h.Act) == nil {
+		if h.Finding == f && !procedure.ByCorrection(h.Code) && people.May(b.Q.Who.Person, h.Act) == nil {
 			n.Mend = view.Link{Text: "Override", Href: "#" + forms.OverrideWord + string(h.Code)}
 		}
 	}
 	if f.Entry > 0 && n.Mend.Href == "" && !isTrue {
-		if e, ok := b.File.Entry(f.Entry); ok && e.Fact != nil && books.MayCorrect(b.q.Request, b.State, e.Fact, b.File.Records[e.Place].By, "?") == nil {
+		if e, ok := b.File.Entry(f.Entry); ok && e.Fact != nil && books.MayCorrect(b.Q, b.State, e.Fact, b.File.Records[e.Place].By, "?") == nil {
 			n.Mend = view.Link{Text: "Correct entry " + strconv.Itoa(f.Entry), Href: b.correctHref(f.Entry)}
 		}
 	}
@@ -90,7 +90,7 @@ func (b *bench) judge(p *Bench, step procedure.Step, says []view.Notice) {
 	slices.SortStableFunc(says, func(x, y view.Notice) int { return weight[x.Kind] - weight[y.Kind] })
 	var once []view.Notice
 	for _, n := range says {
-		n.Text = words.TimesOnTheWall(words.Sentence(n.Text), b.q.Now)
+		n.Text = words.TimesOnTheWall(words.Sentence(n.Text), b.Q.Now)
 		same := func(o view.Notice) bool { return tells(o.Text, n.Text) || tells(n.Text, o.Text) }
 		if !slices.ContainsFunc(once, same) {
 			once = append(once, n)
@@ -178,7 +178,7 @@ func (b *bench) sentence(key procedure.Key) string {
 		return "Everything is done"
 	case step.State != procedure.Now:
 		return step.Title
-	case key == procedure.SecondCheck && !blind && people.MayCheck(b.q.Who.Person, b.Prep.Deeds) != nil:
+	case key == procedure.SecondCheck && !blind && people.MayCheck(b.Q.Who.Person, b.Prep.Deeds) != nil:
 		return "Another person checks this dose"
 	}
 	vial, dose := "the vial", cmp.Or(b.Prep.Container, "the dose")
