@@ -95,18 +95,10 @@ func (b *Bench) complete() *kit.Form {
 	if late != "" {
 		notes = []view.Notice{{Kind: "warn", Word: "Late", Text: "The order is completed " + late + ".", Hint: "The entry will say so."}}
 	}
-	q := b.Q
 	return &kit.Form{
 		Title: "Complete this order", Button: "Complete the order", Act: people.CompleteOrder, Said: "The order is completed.", Done: true, Lines: lines, Notes: notes,
 		Parts: []kit.Part{{Kind: "complete-order", Fixed: fixed, Inputs: []kit.Input{revision, kit.At}}},
-		Amend: b.lateness,
-		Permit: func(now *kit.State, _ []fact.Fact) error {
-			x, ok := b.in(now)
-			if !ok {
-				return &procedure.Error{Code: procedure.CodeUnknownStep, Msg: "the order is gone", Hint: "go to the board"}
-			}
-			return procedure.MayComplete(q.Who.Person, x.Prep)
-		},
+		Amend: b.lateness, Permit: b.permits(procedure.MayComplete),
 	}
 }
 
@@ -143,16 +135,14 @@ func (b *Bench) givenReason() string {
 func (b *Bench) milestone() *kit.Form {
 	return &kit.Form{
 		Title: "Procedure ended, or left recovery", Button: "Record it", Act: people.Infuse, Said: "It is recorded; the clocks go by it.",
-		Parts: []kit.Part{{Kind: "milestone", Fixed: b.forOrder(), Inputs: []kit.Input{{Name: "what"}, kit.At}}},
+		Parts: b.entry("milestone", kit.Input{Name: "what"}, kit.At),
 	}
 }
 
 func (b *Bench) eventReport() *kit.Form {
 	return &kit.Form{
 		Title: "Event reported, or judged to be none", Button: "Record it", Act: people.Deviate, Said: "It is recorded.",
-		Parts: []kit.Part{{Kind: "event-report", Fixed: b.forOrder(), Inputs: []kit.Input{
-			{Name: "what"}, {Name: "text", Hint: "Never a patient's name."}, kit.At,
-		}}},
+		Parts: b.entry("event-report", kit.Input{Name: "what"}, kit.Input{Name: "text", Hint: "Never a patient's name."}, kit.At),
 	}
 }
 
@@ -160,9 +150,7 @@ func (b *Bench) imaging() *kit.Form {
 	return &kit.Form{
 		Title: "Record imaging", Button: "Record the imaging", Act: people.Note, Said: "The imaging is recorded.",
 		Lines: []view.Pair{{Name: "Record only", Value: "Nothing is worked out from an image here."}},
-		Parts: []kit.Part{{Kind: "imaging", Fixed: b.forOrder(), Inputs: []kit.Input{
-			{Name: "result"}, {Name: "modality"}, {Name: "text", Small: true}, {Name: "by", Small: true}, kit.At,
-		}}},
+		Parts: b.entry("imaging", kit.Input{Name: "result"}, kit.Input{Name: "modality"}, kit.Input{Name: "text", Small: true}, kit.Input{Name: "by", Small: true}, kit.At),
 	}
 }
 

@@ -49,6 +49,17 @@ func (b *Bench) in(st *kit.State) (*Bench, bool) {
 	return b.Of(o), ok
 }
 
+// permits asks what a person may, with the order as it is when the form is recorded.
+func (b *Bench) permits(may func(people.Person, procedure.Preparation) error) func(*kit.State, []fact.Fact) error {
+	return func(now *kit.State, _ []fact.Fact) error {
+		x, ok := b.in(now)
+		if !ok {
+			return &procedure.Error{Code: procedure.CodeUnknownStep, Msg: "the order is gone", Hint: "go to the board"}
+		}
+		return may(b.Q.Who.Person, x.Prep)
+	}
+}
+
 // Resuspended is the one touch.
 func (b *Bench) Resuspended() *kit.Form {
 	return &kit.Form{

@@ -22,11 +22,11 @@ func rates(half, rate string) []kit.Input {
 }
 
 func (b *Bench) baseline() []kit.Part {
-	return []kit.Part{{Kind: "residual", Fixed: map[string]any{"for": b.Order.ID}, Inputs: rates("before", "182 180 184 181")}}
+	return b.entry("residual", rates("before", "182 180 184 181")...)
 }
 
 func (b *Bench) residual() []kit.Part {
-	return []kit.Part{{Kind: "residual", Fixed: map[string]any{"for": b.Order.ID}, Inputs: rates("after", "5.4 5.2 5.6 5.3")}}
+	return b.entry("residual", rates("after", "5.4 5.2 5.6 5.3")...)
 }
 
 // check is the blind second check: own readings and an own figure, with
@@ -106,9 +106,7 @@ func (b *Bench) checkable(_, after *kit.State) error {
 var scan = kit.Input{Name: "serial", Label: "Scan the label on the dose", Kind: "id", Must: true, Focus: true, Small: true, Hint: "Or type its 12 characters."}
 
 func scanned(kind string) func(*Bench) []kit.Part {
-	return func(b *Bench) []kit.Part {
-		return []kit.Part{{Kind: kind, Fixed: map[string]any{"for": b.Order.ID}, Inputs: []kit.Input{scan, kit.At}}}
-	}
+	return func(b *Bench) []kit.Part { return b.entry(kind, scan, kit.At) }
 }
 
 func (b *Bench) handOver() []kit.Part {
@@ -171,7 +169,7 @@ func (b *Bench) survey() []kit.Part {
 // close closes the record, and says of each container of the order with something left in it
 // which waste item it goes into, where that is known by then.
 func (b *Bench) close() []kit.Part {
-	parts := []kit.Part{{Kind: "close", Fixed: map[string]any{"for": b.Order.ID}, Inputs: []kit.Input{kit.At}}}
+	parts := b.entry("close", kit.At)
 	for _, k := range b.Result.Containers {
 		left := k.Here && (k.Activity >= ledger.Empty || k.Withheld != "")
 		if kind := k.Container.Kind; !left || b.Case.Serves[k.Container.ID] != b.Order.ID || kind == ledger.Territory || kind == ledger.WasteItem {

@@ -69,6 +69,11 @@ func (b *Bench) Other(word string) *kit.Form {
 
 func (b *Bench) forOrder() map[string]any { return map[string]any{"for": b.Order.ID} }
 
+// entry asks for one entry of the order.
+func (b *Bench) entry(kind string, inputs ...kit.Input) []kit.Part {
+	return []kit.Part{{Kind: kind, Fixed: b.forOrder(), Inputs: inputs}}
+}
+
 func (b *Bench) agitated() *kit.Form {
 	of := kit.Chosen("of", "What was resuspended", b.vials())
 	if p := b.Out.Plan; p != nil {
@@ -114,9 +119,7 @@ func (b *Bench) note() *kit.Form {
 func (b *Bench) deviation() *kit.Form {
 	return &kit.Form{
 		Title: "Report a deviation", Button: "Report it", Act: people.Deviate, Said: "The deviation is recorded.",
-		Parts: []kit.Part{{Kind: "deviation", Fixed: b.forOrder(), Inputs: []kit.Input{
-			{Name: "text"}, kit.At,
-		}}},
+		Parts: b.entry("deviation", kit.Input{Name: "text"}, kit.At),
 	}
 }
 
@@ -199,9 +202,7 @@ func (b *Bench) giveBack() *kit.Form {
 func (b *Bench) cancel() *kit.Form {
 	return &kit.Form{
 		Title: "Cancel preparation", Button: "Cancel it", Act: people.Draw, Said: "The preparation is cancelled.", Danger: true, Done: true, Permit: b.open,
-		Parts: []kit.Part{{Kind: "cancel", Fixed: b.forOrder(), Inputs: []kit.Input{
-			{Name: "reason"}, kit.At,
-		}}},
+		Parts: b.entry("cancel", kit.Input{Name: "reason"}, kit.At),
 	}
 }
 

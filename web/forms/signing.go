@@ -61,7 +61,6 @@ func (b *Bench) SeeFigures() *kit.Form {
 // signOrder is the signature of the authorised physician under the order as it
 // is.
 func (b *Bench) signOrder() *kit.Form {
-	q := b.Q
 	fixed := b.forOrder()
 	if b.Order.Version != "" {
 		fixed["version"] = b.Order.Version
@@ -77,39 +76,24 @@ func (b *Bench) signOrder() *kit.Form {
 	return &kit.Form{
 		Title: "Sign this order", Button: "Sign the order", Act: people.SignOrder, Said: "The order is signed.", Done: true, Lines: lines,
 		Notes: []view.Notice{{Kind: "note", Word: "For you", Text: "This order waits for the signature of an authorised physician."}},
-		Parts: []kit.Part{{Kind: "sign-order", Fixed: fixed, Inputs: []kit.Input{kit.At}}},
-		Permit: func(now *kit.State, _ []fact.Fact) error {
-			x, ok := b.in(now)
-			if !ok {
-				return &procedure.Error{Code: procedure.CodeUnknownStep, Msg: "the order is gone", Hint: "go to the board"}
-			}
-			return procedure.MaySign(q.Who.Person, x.Prep)
-		},
+		Parts: []kit.Part{{Kind: "sign-order", Fixed: fixed, Inputs: []kit.Input{kit.At}}}, Permit: b.permits(procedure.MaySign),
 	}
 }
 
 // takeOver is the take-over of a dose by its taker, in a session of their own.
 func (b *Bench) takeOver() *kit.Form {
-	q := b.Q
 	lines := []view.Pair{{Name: "Handed over to", Value: b.Prep.Untaken}, {Name: "Patient", Value: b.Prep.Expect.Patient}}
 	if l := b.Prep.Expect.Label; !l.IsZero() {
 		lines = append(lines, view.Pair{Name: "Label expected on it", Value: l.String()})
 	}
 	var notes []view.Notice
-	if b.Prep.Untaken == q.Who.ID {
+	if b.Prep.Untaken == b.Q.Who.ID {
 		notes = []view.Notice{{Kind: "note", Word: "For you", Text: "This dose was handed over to you."}}
 	}
 	return &kit.Form{
 		Notes: notes,
 		Title: "Take this dose over", Button: "I have taken it", Act: people.TakeOver, Said: "The dose is taken over.", Done: true, Lines: lines,
-		Parts: []kit.Part{{Kind: "take-over", Fixed: b.forOrder(), Inputs: []kit.Input{kit.At}}},
-		Permit: func(now *kit.State, _ []fact.Fact) error {
-			x, ok := b.in(now)
-			if !ok {
-				return &procedure.Error{Code: procedure.CodeUnknownStep, Msg: "the order is gone", Hint: "go to the board"}
-			}
-			return procedure.MayTakeOver(q.Who.Person, x.Prep)
-		},
+		Parts: b.entry("take-over", kit.At), Permit: b.permits(procedure.MayTakeOver),
 	}
 }
 

@@ -333,11 +333,7 @@ func (b *Bench) transfer() []kit.Part {
 			into = l.Into
 		}
 	}
-	return []kit.Part{{Kind: "transfer", Fixed: map[string]any{"for": b.Order.ID}, Inputs: []kit.Input{
-		{Name: "into", Value: into, Focus: true},
-		{Name: "from", Value: b.Out.Container},
-		kit.At,
-	}}}
+	return b.entry("transfer", kit.Input{Name: "into", Value: into, Focus: true}, kit.Input{Name: "from", Value: b.Out.Container}, kit.At)
 }
 
 // holds tells the kind of a container; empty for none.
