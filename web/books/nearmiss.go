@@ -12,10 +12,7 @@ import (
 // NearMiss records what was refused before it could do harm. That it could not
 // be recorded keeps nobody from the refusal.
 func NearMiss(q *kit.Request, miss fact.NearMiss) {
-	miss.At = q.Now.Truncate(time.Second)
-	if z, err := q.Zones(q.Zone); err == nil {
-		miss.At = miss.At.In(z)
-	}
+	miss.At = q.WallTime()
 	if err := q.Observe(&miss); err != nil {
 		q.Logger.Error("near miss", "error", err)
 	}

@@ -106,12 +106,8 @@ func Full(f fact.Fact, z words.Zoned) string {
 
 // blankPDF prints the sheet for a day without power.
 func blankPDF(q *request) error {
-	zone, err := q.Zones(q.Zone)
-	if err != nil {
-		return err
-	}
 	hl := nuclide.Y90.HalfLife()
-	sheet, err := paper.BlankSheet(paper.Day{Use: use(q.Request), Zone: zone, HalfLife: hl.Value, Source: hl.Source, Software: q.Version, Made: q.Now})
+	sheet, err := paper.BlankSheet(paper.Day{Use: use(q.Request), Zone: q.Location(), HalfLife: hl.Value, Source: hl.Source, Software: q.Version, Made: q.Now})
 	if err != nil {
 		return books.SendPDF(q.Request, "", nil, err)
 	}

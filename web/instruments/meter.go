@@ -3,7 +3,6 @@ package instruments
 import (
 	"cmp"
 	"encoding/json"
-	"net/http"
 	"net/url"
 	"regexp"
 	"strconv"
@@ -19,26 +18,11 @@ import (
 // mostRanges is how many ranges of volume one kind of container can have.
 const mostRanges = 8
 
-func metersPage(q *request) error {
-	st, err := q.CaseState()
-	if err != nil {
-		return err
-	}
-	return q.metersShow(st, http.StatusOK, nil)
-}
+func metersPage(q *request) error { return q.ShowCase(q.metersShow) }
 
 func metersDo(q *request) error {
-	st, err := q.CaseState()
-	if err != nil {
-		return err
-	}
-	return q.Enter(q.meterForm(st, q.R.URL.Query().Get("meter"), q.R.PostForm), st, func(status int, f view.Form) error {
-		now, err := q.CaseState()
-		if err != nil {
-			return err
-		}
-		return q.metersShow(now, status, &f)
-	})
+	form := func(st *kit.State) *kit.Form { return q.meterForm(st, q.R.URL.Query().Get("meter"), q.R.PostForm) }
+	return q.EnterCase(form, q.metersShow)
 }
 
 // meterIn is a meter of a case as it is in force; nil for none.
@@ -74,16 +58,7 @@ func (q *request) metersShow(st *kit.State, status int, sent *view.Form) error {
 			p.Links = append(p.Links, view.Link{Text: "More ranges of volume", Href: "/meters?ranges=1&meter=" + url.QueryEscape(id)})
 		}
 	}
-	err := people.May(q.Who.Person, people.SetMeter)
-	switch {
-	case sent != nil:
-		p.Form = sent
-	case err != nil:
-		p.Cautions = append(p.Cautions, kit.PlainNotice(err))
-	default:
-		f := q.FormOf(q.meterForm(st, id, nil), st.File.Taken, nil, nil)
-		p.Form = &f
-	}
+	p.Form = q.Offered(q.meterForm(st, id, nil), st, sent)
 	return q.show(status, p)
 }
 

@@ -113,7 +113,6 @@ func (q *Request) used(parts []Part, from []int, facts []fact.Fact, e *replica.U
 // one is free.
 func (q *Request) usedSays(id string, by journal.Record) (text, way string) {
 	o, _ := fact.Opens(by.Fact)
-	z, _ := q.Zones(q.Zone)
-	text = id + " was used before, for " + o.As + ", in entry " + strconv.Itoa(by.N) + " of " + words.Zoned{Location: z}.Clock(by.Recorded)
+	text = id + " was used before, for " + o.As + ", in entry " + strconv.Itoa(by.N) + " of " + words.Zoned{Location: q.Location()}.Clock(by.Recorded)
 	return text, "An id is used once on the site, for ever. Free is " + q.Lab.Free(strings.TrimRight(id, "0123456789")) + "."
 }

@@ -155,8 +155,8 @@ func (q *Request) FormOf(e *Form, behind uint64, typed url.Values, wrong Faults)
 			if e.Aid != nil {
 				e.Aid.Stamp(e, typed)
 			}
-			if zone, err := q.Zones(q.Zone); err == nil && s == nil && !e.Done && (d.Sent || q.Now.Sub(d.At) > draftAge) {
-				fillNow(e.Parts, typed, d.At, zone) // it happened then, and not when it is sent
+			if s == nil && !e.Done && (d.Sent || q.Now.Sub(d.At) > draftAge) {
+				fillNow(e.Parts, typed, d.At, q.Location()) // it happened then, and not when it is sent
 			}
 			f.Draft = "What you typed at " + q.clockIn(d.At) + " is here again. It is not recorded yet."
 		}

@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"net/http"
 	"strconv"
 
 	"vialwright/fact"
@@ -11,27 +10,9 @@ import (
 	"vialwright/web/words"
 )
 
-func setupPage(q *request) error {
-	st, err := q.CaseState()
-	if err != nil {
-		return err
-	}
-	return q.setupShow(st, http.StatusOK, nil)
-}
+func setupPage(q *request) error { return q.ShowCase(q.setupShow) }
 
-func setupDo(q *request) error {
-	st, err := q.CaseState()
-	if err != nil {
-		return err
-	}
-	return q.Enter(q.setupForm(st), st, func(status int, f view.Form) error {
-		now, err := q.CaseState()
-		if err != nil {
-			return err
-		}
-		return q.setupShow(now, status, &f)
-	})
-}
+func setupDo(q *request) error { return q.EnterCase(q.setupForm, q.setupShow) }
 
 func (q *request) setupShow(st *kit.State, status int, sent *view.Form) error {
 	p := view.FormPage{
@@ -41,10 +22,7 @@ func (q *request) setupShow(st *kit.State, status int, sent *view.Form) error {
 	if now, _ := q.inForce(q.Now.In(st.Zone.Loc())); now != nil {
 		p.Facts = words.Pairs(now, st.Zone)
 	}
-	if p.Form = sent; sent == nil {
-		f := q.FormOf(q.setupForm(st), st.File.Taken, nil, nil)
-		p.Form = &f
-	}
+	p.Form = q.Offered(q.setupForm(st), st, sent)
 	return q.Show(status, view.Common, p)
 }
 

@@ -160,16 +160,13 @@ func drillDo(q *request) error {
 	if err != nil {
 		return err
 	}
-	zone, err := q.Zones(q.Zone)
-	if err != nil {
-		return err
-	}
+	zone := q.Location()
 	i := slices.IndexFunc(drills, func(d drill.Drill) bool { return d.Name == q.R.PostFormValue("drill") })
 	if i < 0 {
 		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such drill", Text: "this program has no drill of this name", Hint: "choose one from the list", Back: "/practice"}
 	}
 	err = q.keepOfPractice(func(next int) ([]fact.Fact, error) {
-		start := &fact.Drill{Drill: drills[i].Name, Prefix: "D" + strconv.Itoa(next) + "-", At: q.Now.In(zone).Truncate(time.Second)}
+		start := &fact.Drill{Drill: drills[i].Name, Prefix: "D" + strconv.Itoa(next) + "-", At: q.WallTime()}
 		played, err := drills[i].Play(start.Prefix, q.Now, zone)
 		return append([]fact.Fact{start}, played...), err
 	})
@@ -326,11 +323,7 @@ func answerDo(q *request) error {
 	case !known:
 		return q.runShow(http.StatusUnprocessableEntity, &kit.Refusal{Text: "no kind of accident is chosen", Hint: "choose one of the kinds"})
 	}
-	zone, err := q.Zones(q.Zone)
-	if err != nil {
-		return err
-	}
-	answer := &fact.DrillAnswer{Started: r.n, Entry: n, Accident: said, Result: fact.Fail, At: q.Now.In(zone).Truncate(time.Second)}
+	answer := &fact.DrillAnswer{Started: r.n, Entry: n, Accident: said, Result: fact.Fail, At: q.WallTime()}
 	if r.wrong(n) && said == r.drill.Accident {
 		answer.Result = fact.Pass
 	}

@@ -37,10 +37,7 @@ func practicePage(q *request) error { return q.practice(http.StatusOK, nil) }
 // practice shows the clock of the practice laboratory, the drills, and who
 // caught what.
 func (q *request) practice(status int, wrong error) error {
-	zone, err := q.Zones(q.Zone)
-	if err != nil {
-		return err
-	}
+	zone := q.Location()
 	drills, err := q.drills()
 	if err != nil {
 		return err
@@ -76,10 +73,7 @@ func (q *request) practice(status int, wrong error) error {
 
 // clockDo puts the clock of the practice laboratory forward.
 func clockDo(q *request) error {
-	zone, err := q.Zones(q.Zone)
-	if err != nil {
-		return err
-	}
+	zone := q.Location()
 	text := strings.TrimSpace(q.R.PostFormValue("to"))
 	if kit.HourOnly.MatchString(text) {
 		text = q.Now.In(zone).Format(time.DateOnly) + "T" + strings.Repeat("0", max(0, 2-strings.Index(text, ":"))) + text

@@ -142,13 +142,9 @@ func (q *request) daysShow(status int, wrong kit.Faults) error {
 
 // daysDo gives the archive of the days asked for.
 func daysDo(q *request) error {
-	z, err := q.Zones(q.Zone)
-	if err != nil {
-		return err
-	}
 	wrong := kit.Faults{}
 	day := func(name string) time.Time {
-		t, err := time.ParseInLocation(time.DateOnly, strings.TrimSpace(q.R.PostFormValue(name)), z)
+		t, err := time.ParseInLocation(time.DateOnly, strings.TrimSpace(q.R.PostFormValue(name)), q.Location())
 		if err != nil {
 			wrong[name] = kit.Fault{Text: "it is no day", Way: "such as " + q.clockDay()}
 		}

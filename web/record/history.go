@@ -40,10 +40,7 @@ func historyPage(q *request) error {
 	}
 	p := History{Page: q.Page(heading), Case: "Board", CaseHref: "/"}
 	p.Live = "/events"
-	z := words.Zoned{}
-	if loc, err := q.Zones(q.Zone); err == nil {
-		z = words.Zoned{Location: loc}
-	}
+	z := words.Zoned{Location: q.Location()}
 	st, err := q.Reckon(q.OpenFile(q.Now), q.Now)
 	if err == nil && q.BlindAnywhere(st) {
 		return blindHere()

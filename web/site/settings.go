@@ -3,7 +3,6 @@ package site
 import (
 	"cmp"
 	"maps"
-	"net/http"
 	"net/url"
 	"slices"
 	"strconv"
@@ -112,27 +111,9 @@ func (q *request) groupAsked() (settingGroup, bool) {
 }
 
 // settingsPage shows the policy of a case and asks for another.
-func settingsPage(q *request) error {
-	st, err := q.CaseState()
-	if err != nil {
-		return err
-	}
-	return q.settingsShow(st, http.StatusOK, nil)
-}
+func settingsPage(q *request) error { return q.ShowCase(q.settingsShow) }
 
-func settingsDo(q *request) error {
-	st, err := q.CaseState()
-	if err != nil {
-		return err
-	}
-	return q.Enter(q.policyForm(st), st, func(status int, f view.Form) error {
-		now, err := q.CaseState()
-		if err != nil {
-			return err
-		}
-		return q.settingsShow(now, status, &f)
-	})
-}
+func settingsDo(q *request) error { return q.EnterCase(q.policyForm, q.settingsShow) }
 
 // policyForm asks for the whole policy, filled with the one in force.
 func (q *request) policyForm(st *kit.State) *kit.Form {
@@ -168,9 +149,6 @@ func (q *request) policyForm(st *kit.State) *kit.Form {
 	e := &kit.Form{
 		ID: "policy", Title: "Change the site settings", Action: "/settings", Button: "Record the settings",
 		Act: people.SetPolicy, To: "/settings", Said: "The settings are recorded.", Setting: q.policyFacts(p), Expanded: true,
-		Permit: func(now *kit.State, _ []fact.Fact) error {
-			return people.May(q.Who.Person, people.SetPolicy)
-		},
 	}
 	if g, ok := q.groupAsked(); ok {
 		own := settingsOf(g)
@@ -210,10 +188,9 @@ func (q *request) policyFacts(whole kit.Part) func(parts []kit.Part, typed url.V
 // keptBy says what goes on under the settings it began with, and what was recorded
 // to begin later.
 func (q *request) keptBy() (out []view.Notice) {
-	z, _ := q.Zones(q.Zone)
 	for _, r := range q.Lab.File().Records {
 		if p, ok := r.Fact.(*fact.Policy); ok && p.From.After(q.Now) {
-			out = []view.Notice{{Kind: "warn", Word: "Not in force yet", Text: "Settings that hold from " + words.Zoned{Location: z}.Clock(p.From) + " are recorded already, in entry " + strconv.Itoa(r.N) + ".", Hint: "Your new settings replace them too."}}
+			out = []view.Notice{{Kind: "warn", Word: "Not in force yet", Text: "Settings that hold from " + words.Zoned{Location: q.Location()}.Clock(p.From) + " are recorded already, in entry " + strconv.Itoa(r.N) + ".", Hint: "Your new settings replace them too."}}
 		} else if ok {
 			out = nil // recorded behind it
 		}
@@ -239,17 +216,7 @@ func (q *request) settingsShow(st *kit.State, status int, sent *view.Form) error
 	p := view.FormPage{
 		Page: q.Page("Settings"), Heading: "Settings of the site", Back: view.Link{Text: "Board", Href: "/"},
 		Intro: "New settings hold from now on, or from the time that you give. An order keeps the tolerance, limit, confidence, basis and words it was signed under, a vial the label tolerance of its receipt, a draw and a make-up what was in force when they were recorded.",
-		Facts: books.SettingsPairs(st), Cautions: q.keptBy(),
-	}
-	err := people.May(q.Who.Person, people.SetPolicy)
-	switch {
-	case sent != nil:
-		p.Form = sent
-	case err != nil:
-		p.Cautions = append(p.Cautions, kit.PlainNotice(err))
-	default:
-		f := q.FormOf(q.policyForm(st), st.File.Taken, nil, nil)
-		p.Form = &f
+		Facts: books.SettingsPairs(st), Cautions: q.keptBy(), Form: q.Offered(q.policyForm(st), st, sent),
 	}
 	return q.show(status, p)
 }

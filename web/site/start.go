@@ -167,10 +167,7 @@ func startEnter(q *request) error {
 }
 
 func (q *request) startClock(sent *view.Form) (StartStep, error) {
-	loc, err := q.Zones(q.Zone)
-	if err != nil {
-		return StartStep{}, err
-	}
+	loc := q.Location()
 	ask := fmt.Sprintf("The site is in the zone %s, and it is %s there. Compare that with a clock that you trust. The zone cannot be changed later: where it is wrong, stop the program and begin a new journal with another --zone.",
 		q.Zone, words.Zoned{Location: loc}.Clock(q.Now))
 	return q.startCheck("Clock and zone", fact.SiteClock, ask, words.Zoned{Location: loc}, sent), nil
@@ -224,11 +221,7 @@ func (q *request) startMeters(*view.Form) (StartStep, error) {
 }
 
 func (q *request) startPrint(sent *view.Form) (StartStep, error) {
-	loc, err := q.Zones(q.Zone)
-	if err != nil {
-		return StartStep{}, err
-	}
-	s := q.startCheck("Test print", fact.TestPrint, "Print the test label at its full size. Read every line of it, and scan its code on the board: the scanner must read what is printed below it.", words.Zoned{Location: loc}, sent)
+	s := q.startCheck("Test print", fact.TestPrint, "Print the test label at its full size. Read every line of it, and scan its code on the board: the scanner must read what is printed below it.", words.Zoned{Location: q.Location()}, sent)
 	if s.Form != nil {
 		s.Links = append(s.Links, view.Link{Text: "Test label", Href: "/start/label.pdf"})
 	}
@@ -244,16 +237,12 @@ func (q *request) startOrder(*view.Form) (StartStep, error) {
 
 // testLabelPDF prints a label of nothing, which says that it is not for a patient.
 func testLabelPDF(q *request) error {
-	loc, err := q.Zones(q.Zone)
-	if err != nil {
-		return err
-	}
 	var bits [16]byte
 	q.FillRandom(bits[:])
 	hour := q.Now.Truncate(time.Hour)
 	label, err := paper.PracticeLabel(paper.Facts{
 		Container: paper.AdministrationVial, Serial: identity.NewPractice(bits), Material: "TEST PRINT", Activity: 1e9, At: hour, Volume: 5e-6,
-		ValidFrom: hour, ValidUntil: hour.Add(time.Hour), Zone: loc, Order: "TEST", Version: "1", Territory: "TEST", Lot: "TEST", HalfLife: nuclide.Y90.HalfLife().Value,
+		ValidFrom: hour, ValidUntil: hour.Add(time.Hour), Zone: q.Location(), Order: "TEST", Version: "1", Territory: "TEST", Lot: "TEST", HalfLife: nuclide.Y90.HalfLife().Value,
 		SubDose: 1, SubDoses: 1, Patient: []string{"TEST"},
 	})
 	if err != nil {

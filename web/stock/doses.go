@@ -57,10 +57,6 @@ func (d dose) String() string {
 // dosesPage lists the staff doses: for each person the calendar years, in the
 // zone of the site, and all of them.
 func dosesPage(q *request) error {
-	z, err := q.Zones(q.Zone)
-	if err != nil {
-		return err
-	}
 	years, all := map[string]map[int]*dose{}, map[string]*dose{}
 	records, _ := q.Lab.Kept(func(f fact.Fact) bool { _, ok := f.(*fact.Exposure); return ok })
 	for _, e := range fold.Entries(records) {
@@ -71,7 +67,7 @@ func dosesPage(q *request) error {
 		if all[x.Who] == nil {
 			all[x.Who], years[x.Who] = &dose{}, map[int]*dose{}
 		}
-		year := x.At.In(z).Year()
+		year := x.At.In(q.Location()).Year()
 		if years[x.Who][year] == nil {
 			years[x.Who][year] = &dose{}
 		}
