@@ -33,7 +33,7 @@ func (q *request) me(status int, password, pin error) error {
 	}
 	p.Links = []view.Link{{Text: "Sound and keys of this screen", Href: "/screen"}}
 	p.Forms = []view.Form{kit.WithError(word, password), kit.WithError(digits, pin)}
-	return q.show(status, p)
+	return q.Show(status, pages, p)
 }
 
 func passwordDo(q *request) error {

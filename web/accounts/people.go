@@ -45,7 +45,7 @@ func (q *request) people(status int, wrong error, given []view.Pair) error {
 	f.Fields = append(f.Fields, q.agreeing()...)
 	f.Meaning, f.Nonce = people.AddPerson.Meaning(), q.Nonce()
 	p.Forms = []view.Form{kit.WithError(f, wrong)}
-	return q.show(status, p)
+	return q.Show(status, pages, p)
 }
 
 // refusedPeople names entries of accounts that the rules did not allow: this program
@@ -192,7 +192,7 @@ func (q *request) personShow(status int, change, reset error) error {
 	r := kit.PlainForm("reset", "Give a first password", "/people/"+a.ID+"/reset", "Give it", q.SignatureField("reset", nil, false))
 	r.Meaning, r.Nonce = people.ResetSecret.Meaning(), q.Nonce()
 	p := view.FormPage{Page: q.Page(a.Name), Heading: a.Name, Back: view.Link{Text: "People", Href: "/people"}, Forms: []view.Form{kit.WithError(f, change), kit.WithError(r, reset)}}
-	return q.show(status, p)
+	return q.Show(status, pages, p)
 }
 
 func personChange(q *request) error {

@@ -47,8 +47,5 @@ var files embed.FS
 
 var pages = view.Parse(files, SignIn{}, People{})
 
-// show writes a page of this room.
-func (q *request) show(status int, page any) error { return q.Show(status, pages, page) }
-
 // Locked answers what a page fetched by itself after its session ended or locked.
 func Locked(q *kit.Request, state people.State) error { return (&request{q}).locked(state) }

@@ -53,7 +53,7 @@ func (q *request) signIn(status int, err error) error {
 	if next != "/" {
 		p.Kept = "What was typed is kept for the person who typed it."
 	}
-	return q.show(status, p)
+	return q.Show(status, pages, p)
 }
 
 func signInDo(q *request) error {
@@ -104,7 +104,7 @@ func (q *request) pinForm(status int, err error) error {
 		Kept:   "What was typed is kept for " + q.Who.Name + ".",
 		Other:  view.Link{Text: "Another person", Href: "/change?next=" + url.QueryEscape(next)},
 	}
-	return q.show(status, p)
+	return q.Show(status, pages, p)
 }
 
 // locked answers what a page fetched by itself after its session ended or
@@ -151,7 +151,7 @@ func (q *request) first(status int, err error) error {
 		fields[1].Focus, fields[0].Focus = false, true
 	}
 	f := kit.PlainForm("first", "The first account is an administrator's", "/first", "Begin", fields...)
-	return q.show(status, SignIn{Page: q.Page("Begin"), Form: kit.WithError(f, err)})
+	return q.Show(status, pages, SignIn{Page: q.Page("Begin"), Form: kit.WithError(f, err)})
 }
 
 func firstDo(q *request) error {

@@ -36,7 +36,7 @@ func boardPage(q *request) error {
 	st, err := q.Reckon(q.OpenFile(q.Now), q.Now)
 	if err != nil {
 		p.Fault = &view.Notice{Kind: "stop", Word: "Stop", Text: "The open orders cannot be calculated: " + err.Error() + ".", Hint: "Correct the entry it names. It is in the history."}
-		return q.show(http.StatusOK, p)
+		return q.Show(http.StatusOK, pages, p)
 	}
 	p.Forms = q.formLinks(st)
 	q.orders(&p, st)
@@ -48,7 +48,7 @@ func boardPage(q *request) error {
 	p.Strip, p.StripNarrow = q.strip(st)
 	p.Due = q.due(st)
 	p.OnSite = q.onSite(st)
-	return q.show(http.StatusOK, p)
+	return q.Show(http.StatusOK, pages, p)
 }
 
 // wallDay is a day as it is said in a laboratory.

@@ -160,7 +160,7 @@ func dayPage(q *request) error {
 			p.Findings = append(p.Findings, books.FindingNotice(f))
 		}
 	}
-	return q.show(http.StatusOK, p)
+	return q.Show(http.StatusOK, pages, p)
 }
 
 // vialDetails is a shipping vial; blind leaves out what was measured.

@@ -50,7 +50,7 @@ func workingPage(q *request) error {
 			p.Sections = append(p.Sections, w)
 		}
 	}
-	return q.show(http.StatusOK, p)
+	return q.Show(http.StatusOK, pages, p)
 }
 
 // budgets are the uncertainties that a section states: that of a vial at its assay,

@@ -67,7 +67,7 @@ func chartsPage(q *request) error {
 	for _, c := range charts {
 		p.Charts = append(p.Charts, q.chartCard(without(c, hidden)))
 	}
-	return q.show(http.StatusOK, p)
+	return q.Show(http.StatusOK, pages, p)
 }
 
 func chartsHref(m experience.Measure, by meter.By) string {

@@ -57,7 +57,7 @@ func experiencePage(q *request) error {
 		p.Tables = experienceTables(rows)
 	}
 	p.Links = []view.Link{{Text: "Control charts", Href: "/charts"}}
-	return q.show(http.StatusOK, p)
+	return q.Show(http.StatusOK, pages, p)
 }
 
 // planTakes says what the plan takes of it.

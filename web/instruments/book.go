@@ -66,7 +66,7 @@ func listPage(q *request) error {
 		}
 		p.Links = append(p.Links, view.Link{Text: "Factors that doses are calculated with", Href: "/meters"})
 	}
-	return q.show(http.StatusOK, p)
+	return q.Show(http.StatusOK, pages, p)
 }
 
 // mostFindings bounds the findings of the list, mostTests the tests of an instrument.
@@ -164,7 +164,7 @@ func onePage(q *request) error {
 	}
 	p.Sheet = view.Link{Text: "Print the calibration certificate", Href: bookHref(i.ID) + "/certificate.pdf"}
 	p.Witness = q.witness(i.ID)
-	return q.show(http.StatusOK, p)
+	return q.Show(http.StatusOK, pages, p)
 }
 
 // found are the findings of the book, and the use of what was withdrawn, which the entries

@@ -207,7 +207,7 @@ func (q *request) curveShow(st *kit.State, status int, sent *view.Form) error {
 		}
 		p.Form = &f
 	}
-	return q.show(status, p)
+	return q.Show(status, pages, p)
 }
 
 // curveCard is what is known of one meter and kind of vial.

@@ -59,7 +59,7 @@ func (q *request) metersShow(st *kit.State, status int, sent *view.Form) error {
 		}
 	}
 	p.Form = q.Offered(q.meterForm(st, id, nil), st, sent)
-	return q.show(status, p)
+	return q.Show(status, pages, p)
 }
 
 // meterForm asks for a meter, filled with the one that is there. typed is what

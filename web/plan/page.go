@@ -174,19 +174,19 @@ func (q *request) planShow(a *asked, status int, sent *view.Form) error {
 	switch {
 	case a.setup == nil:
 		p.Verdict = view.Notice{Kind: "note", Word: "Not set up", Text: "Nobody has entered bench, suites and times for the day plan.", Hint: enters}
-		return q.show(status, p)
+		return q.Show(status, pages, p)
 	case len(a.day.Orders) == 0:
 		p.Verdict = view.Notice{Kind: "note", Word: "Nothing", Text: "No order of today is open."}
-		return q.show(status, p)
+		return q.Show(status, pages, p)
 	case a.err != nil:
 		p.Verdict = view.Notice{Kind: "stop", Word: "Stop", Text: "The day cannot be planned: " + a.err.Error() + ".", Hint: "Put it right where it was entered."}
-		return q.show(status, p)
+		return q.Show(status, pages, p)
 	}
 	p.Picture = a.picture(q.Mark())
 	p.Rows = a.rows(p.On)
 	if a.blind {
 		p.Verdict = view.Notice{Kind: "note", Word: "Plan in force", Text: "No new plan is made for you before your second check.", Hint: "It would say what the doses that are drawn can serve."}
-		return q.show(status, p)
+		return q.Show(status, pages, p)
 	}
 	drawn, held, why := a.standing()
 	p.Verdict, p.More = a.verdict(drawn, held), append(why, a.more()...)
@@ -204,7 +204,7 @@ func (q *request) planShow(a *asked, status int, sent *view.Form) error {
 		f := q.FormOf(q.takeForm(a), a.st.File.Taken, nil, nil)
 		p.Form = &f
 	}
-	return q.show(status, p)
+	return q.Show(status, pages, p)
 }
 
 // changed tells that the plan is not the one that was taken.

@@ -45,6 +45,3 @@ type request struct {
 var files embed.FS
 
 var pages = view.Parse(files, Plan{})
-
-// show writes a page of this room.
-func (q *request) show(status int, page any) error { return q.Show(status, pages, page) }

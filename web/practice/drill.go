@@ -234,7 +234,7 @@ func (q *request) runShow(status int, wrong error) error {
 		answer := kit.WithError(q.answerForm(r, st), wrong)
 		p.Form = &answer
 	}
-	return q.show(status, p)
+	return q.Show(status, pages, p)
 }
 
 // orders are the ids of the orders of a drill.

@@ -68,7 +68,7 @@ func (q *request) practice(status int, wrong error) error {
 		}
 		p.People[i].Rows = append(p.People[i].Rows, row)
 	}
-	return q.show(status, p)
+	return q.Show(status, pages, p)
 }
 
 // clockDo puts the clock of the practice laboratory forward.

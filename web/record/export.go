@@ -24,7 +24,7 @@ func exportPage(q *request) error {
 		Intro: "The case file holds the order with its vial and whatever else was drawn from it, as text that people can read and the program can calculate from. The raw lines are the records themselves, each with its number and hash, to the byte. Each export is noted in the log of the program.",
 		Links: []view.Link{{Text: "Case file", Href: to + "/case.yaml"}, {Text: "Raw lines", Href: to + "/records.txt"}, {Text: "Several days", Href: "/export"}},
 	}
-	return q.show(http.StatusOK, p)
+	return q.Show(http.StatusOK, pages, p)
 }
 
 // toExport is the order that the address names, with its group; refused to who
@@ -137,7 +137,7 @@ func (q *request) daysShow(status int, wrong kit.Faults) error {
 		Page: q.Page("Export"), Heading: "Export days", Back: view.Link{Text: "Board", Href: "/"}, Form: &f,
 		Intro: "One archive with the raw lines of all records of those days, by the day on which they were recorded, and with every order or vial that they belong to as a complete case file that gives the same figures. Each export is noted in the log of the program.",
 	}
-	return q.show(status, p)
+	return q.Show(status, pages, p)
 }
 
 // daysDo gives the archive of the days asked for.

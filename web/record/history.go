@@ -47,7 +47,7 @@ func historyPage(q *request) error {
 	}
 	p.Verified = words.Plural(int(report.Records), "record") + " of the journal verified, " + words.Plural(len(f.Records), "record") + " shown. Nothing is ever changed: a correction is one more record."
 	p.Entries = q.history(f, st, z)
-	return q.show(http.StatusOK, p)
+	return q.Show(http.StatusOK, pages, p)
 }
 
 // blindHere refuses a page with figures to who may still do a second check.
@@ -329,12 +329,12 @@ func (q *request) correctShow(st *kit.State, t target, status int, sent *view.Fo
 	}
 	if sent != nil {
 		p.Form = sent
-		return q.show(status, p)
+		return q.Show(status, pages, p)
 	}
 	f := q.FormOf(q.correctForm(st, t, false), st.File.Taken, nil, nil)
 	if replaced {
 		f.Fields = append(f.Fields, view.Field{Kind: "check", Name: "p0.strike", ID: "correct-strike", Label: "Strike it out: it did not happen at all"})
 	}
 	p.Form = &f
-	return q.show(status, p)
+	return q.Show(status, pages, p)
 }

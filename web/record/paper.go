@@ -38,7 +38,7 @@ func (q *request) sheetShow(status int, s *kit.Sheet, wrong kit.Faults) error {
 	if q.Sheet() != nil {
 		p.Forms = append(p.Forms, kit.PlainForm("sheet-end", "Finished with this sheet", "/paper", "End late entry", view.Field{Kind: "hidden", Name: "end", Value: "yes"}))
 	}
-	return q.show(status, p)
+	return q.Show(status, pages, p)
 }
 
 // clockDay is today, in the zone of the site.

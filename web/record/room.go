@@ -38,6 +38,3 @@ func in(do func(*request) error) func(*kit.Request) error {
 var files embed.FS
 
 var pages = view.Parse(files, History{})
-
-// show writes a page of this room.
-func (q *request) show(status int, page any) error { return q.Show(status, pages, page) }

@@ -33,7 +33,7 @@ func healthPage(q *request) error {
 	if err := people.May(q.Who.Person, people.SeeHealth); err != nil {
 		return err
 	}
-	return q.show(http.StatusOK, Health{Page: q.Page("System status"), Checks: checks})
+	return q.Show(http.StatusOK, pages, Health{Page: q.Page("System status"), Checks: checks})
 }
 
 // checks are the lines of the page; sound is false where one stops the work.

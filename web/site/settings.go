@@ -218,5 +218,5 @@ func (q *request) settingsShow(st *kit.State, status int, sent *view.Form) error
 		Intro: "New settings hold from now on, or from the time that you give. An order keeps the tolerance, limit, confidence, basis and words it was signed under, a vial the label tolerance of its receipt, a draw and a make-up what was in force when they were recorded.",
 		Facts: books.SettingsPairs(st), Cautions: q.keptBy(), Form: q.Offered(q.policyForm(st), st, sent),
 	}
-	return q.show(status, p)
+	return q.Show(status, pages, p)
 }

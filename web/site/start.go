@@ -45,7 +45,7 @@ func (q *request) start(status int, sent *view.Form) error {
 	if i := slices.IndexFunc(p.Steps, func(s StartStep) bool { return s.Kind != "done" }); i >= 0 {
 		p.Steps[i].Now = true
 	}
-	return q.show(status, p)
+	return q.Show(status, pages, p)
 }
 
 // startStep is a step that is done or not.

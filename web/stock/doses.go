@@ -90,5 +90,5 @@ func dosesPage(q *request) error {
 	if len(all) == 0 {
 		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Nothing", Text: "No staff dose was entered yet.", Hint: "It is entered from the board."})
 	}
-	return q.show(http.StatusOK, p)
+	return q.Show(http.StatusOK, view.Common, p)
 }

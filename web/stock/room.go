@@ -5,7 +5,6 @@ package stock
 import (
 	"vialwright/people"
 	"vialwright/web/kit"
-	"vialwright/web/view"
 )
 
 // Routes are the addresses of the room.
@@ -24,9 +23,6 @@ type request struct {
 func in(do func(*request) error) func(*kit.Request) error {
 	return func(q *kit.Request) error { return do(&request{q}) }
 }
-
-// show writes a page.
-func (q *request) show(status int, page any) error { return q.Show(status, view.Common, page) }
 
 // Forms are what this room brings to the board.
 func Forms(q *kit.Request, st *kit.State) map[string]*kit.Form {

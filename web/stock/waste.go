@@ -108,7 +108,7 @@ func wastePage(q *request) error {
 	if len(p.Facts) == 0 {
 		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Nothing", Text: "Nothing is in the waste yet.", Hint: "It is entered from the board."})
 	}
-	return q.show(http.StatusOK, p)
+	return q.Show(http.StatusOK, view.Common, p)
 }
 
 // wasteSays is what a waste item holds; to who may still check a dose of the
