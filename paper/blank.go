@@ -11,15 +11,12 @@ import (
 
 // Day is what a blank sheet is made for.
 type Day struct {
-	Use Use
 	// Zone is the site's; its name is printed, and the offset of the day is
 	// written by hand.
 	Zone *time.Location
 	// HalfLife is the value in use, Source where it comes from.
 	HalfLife quantity.Span
 	Source   string
-	Software string
-	Made     time.Time
 }
 
 // BlankSheet is the sheet for a day without power: the same steps in the same
@@ -30,7 +27,8 @@ type Day struct {
 //
 // to four decimals: rounding changes a factor by 3.1e-4 of itself at most over
 // the seven days.
-// What is written on it is typed in later as late entries, with both times.
+// What is written on it is typed in later as late entries, with both times. Use, Made and
+// Software of the sheet are the caller's.
 func BlankSheet(d Day) (Sheet, error) {
 	if !(d.HalfLife > 0) {
 		return Sheet{}, &Error{Code: CodeInvalid, Field: "half-life", Msg: "it is not above 0"}
@@ -38,10 +36,7 @@ func BlankSheet(d Day) (Sheet, error) {
 	if d.Zone == nil {
 		return Sheet{}, &Error{Code: CodeMissing, Field: "zone", Msg: "there is none"}
 	}
-	s := Sheet{
-		Title: "Preparation by hand: Y-90 resin microspheres", Use: d.Use, Made: d.Made, Zone: d.Zone, Software: d.Software,
-	}
-	s.Sections = append(s.Sections, blankHead(d))
+	s := Sheet{Title: "Preparation by hand: Y-90 resin microspheres", Zone: d.Zone, Sections: []Section{blankHead(d)}}
 	for i, step := range Steps() {
 		section := blankStep(step)
 		section.Heading = strconv.Itoa(i+1) + "  " + string(step)

@@ -84,10 +84,7 @@ func ExampleFigure() {
 
 // A sheet for a day without power has the steps of the work as boxes.
 func ExampleBlankSheet() {
-	sheet, err := paper.BlankSheet(paper.Day{
-		Use: paper.ForPatient, Zone: time.FixedZone("UTC-01:00", -3600), HalfLife: 64.0417 * quantity.Hour, Source: "DDEP evaluation",
-		Software: "vialwright 1.0", Made: time.Date(2027, time.March, 4, 8, 0, 0, 0, time.UTC),
-	})
+	sheet, err := paper.BlankSheet(paper.Day{Zone: time.FixedZone("UTC-01:00", -3600), HalfLife: 64.0417 * quantity.Hour, Source: "DDEP evaluation"})
 	if err != nil {
 		fmt.Println(err)
 		return

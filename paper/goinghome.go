@@ -11,10 +11,9 @@ import (
 // GoingHome is what the sheet for a patient who goes home is made from. Texts are
 // printed as given.
 type GoingHome struct {
-	Use             Use
 	Zone            *time.Location
 	Made            time.Time
-	Software, Head  string
+	Head            string
 	Order           string
 	Patient, Second string
 	Site, Territory string
@@ -48,10 +47,10 @@ var daysLeft = []int{1, 2, 3, 7, 14, 27}
 //	left(t) = A · 2^(−t/T½)
 //
 // The instructions are common practice, no source, but for the figures that name
-// theirs; the site's own come first.
+// theirs; the site's own come first. Use and Software of the sheet are the caller's.
 func (g GoingHome) Sheet() Sheet {
 	s := Sheet{
-		Title: "Going home after Y-90 resin microspheres", Subject: "Order " + g.Order, Use: g.Use, Zone: g.Zone, Made: g.Made, Software: g.Software, Head: g.Head,
+		Title: "Going home after Y-90 resin microspheres", Subject: "Order " + g.Order, Zone: g.Zone, Made: g.Made, Head: g.Head,
 		Foot: "The instructions are common practice, no source, but where one is named. Those of the site come first.",
 	}
 	given := Section{Heading: "What was given", Rows: []Row{

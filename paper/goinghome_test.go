@@ -12,7 +12,7 @@ func goingHome(t *testing.T) GoingHome {
 	zone := preparationSheet().Zone
 	made := preparationSheet().Made
 	return GoingHome{
-		Use: ForPatient, Zone: zone, Made: made, Software: software, Order: "P1", Patient: "DEMO-0042", Second: "STAY-7", Site: "liver", Territory: "right lobe",
+		Zone: zone, Made: made, Order: "P1", Patient: "DEMO-0042", Second: "STAY-7", Site: "liver", Territory: "right lobe",
 		Delivered: 1.5 * quantity.GigaBecquerel, U: 0.045 * quantity.GigaBecquerel, At: made, HalfLife: 64.0417 * quantity.Hour,
 		Released: made, Basis: "estimate below the limit of the profile", Rate: "1.0 uSv/h, background 0.1 uSv/h",
 		Near:   []Row{Words("1 m away, all the time", "82 uSv")},
@@ -22,11 +22,17 @@ func goingHome(t *testing.T) GoingHome {
 	}
 }
 
+// forPatient is a sheet as the caller completes it.
+func forPatient(s Sheet) Sheet {
+	s.Use, s.Software = ForPatient, software
+	return s
+}
+
 // TestGoingHome: the sheet of a patient who goes home. What is left is worked by hand
 // with a half-life of 64.0417 h: 1.5 GBq · 2^(−24/64.0417) = 1156.9 MBq after a day and
 // 1.35 MBq after 27 days, ten half-lives.
 func TestGoingHome(t *testing.T) {
-	pdf := pdfOf(t, goingHome(t).Sheet())
+	pdf := pdfOf(t, forPatient(goingHome(t).Sheet()))
 	text := words(t, pdf)
 	golden(t, "goinghome.txt", text)
 	sound(t, pdf)
@@ -38,7 +44,7 @@ func TestGoingHome(t *testing.T) {
 	}
 	empty := goingHome(t)
 	empty.Nursing, empty.Basis, empty.Urine = "", "", ""
-	if flat := strings.Join(strings.Fields(words(t, pdfOf(t, empty.Sheet()))), " "); !strings.Contains(flat, "Nursing a child not asked yet") {
+	if flat := strings.Join(strings.Fields(words(t, pdfOf(t, forPatient(empty.Sheet())))), " "); !strings.Contains(flat, "Nursing a child not asked yet") {
 		t.Error("what was not asked does not say so")
 	}
 }

@@ -21,13 +21,12 @@ func preparationSheet() Sheet {
 
 func blankSheet(t *testing.T) Sheet {
 	t.Helper()
-	s, err := BlankSheet(Day{
-		Use: ForPatient, Zone: azores, HalfLife: 64.0417 * quantity.Hour, Source: "set by the example", Software: software, Made: clock("08:00"),
-	})
+	s, err := BlankSheet(Day{Zone: azores, HalfLife: 64.0417 * quantity.Hour, Source: "set by the example"})
 	if err != nil {
 		t.Fatal(err)
 	}
-	return s
+	s.Made = clock("08:00")
+	return forPatient(s)
 }
 
 func pdfOf(t *testing.T, s Sheet) []byte {

@@ -1,7 +1,6 @@
 package accounts
 
 import (
-	"errors"
 	"net/http"
 	"net/url"
 
@@ -51,12 +50,8 @@ func (q *request) change(status int, err error) error {
 }
 
 func changeDo(q *request) error {
-	err := q.HandTo(q.R.PostFormValue("who"), q.R.PostFormValue("pin"))
-	if _, refused := errors.AsType[*people.Error](err); refused {
-		return q.change(http.StatusForbidden, err)
-	}
-	if err != nil {
-		return err
+	if err := q.HandTo(q.R.PostFormValue("who"), q.R.PostFormValue("pin")); err != nil {
+		return again(err, func(err error) error { return q.change(http.StatusForbidden, err) })
 	}
 	return q.See(kit.Local(q.R.PostFormValue("next")))
 }

@@ -1,11 +1,9 @@
 package accounts
 
 import (
-	"errors"
 	"net/http"
 
 	"vialwright/accounts"
-	"vialwright/people"
 	"vialwright/web/kit"
 	"vialwright/web/view"
 	"vialwright/web/words"
@@ -37,12 +35,8 @@ func (q *request) me(status int, password, pin error) error {
 }
 
 func passwordDo(q *request) error {
-	err := q.choose(accounts.Password, q.R.PostFormValue("password"))
-	if _, ok := errors.AsType[*people.Error](err); ok {
-		return q.me(http.StatusUnprocessableEntity, err, nil)
-	}
-	if err != nil {
-		return err
+	if err := q.choose(accounts.Password, q.R.PostFormValue("password")); err != nil {
+		return again(err, func(err error) error { return q.me(http.StatusUnprocessableEntity, err, nil) })
 	}
 	// Anyone who knew the old password is out, this browser too.
 	account, _, err := q.Account(q.Who.ID)
@@ -57,12 +51,8 @@ func passwordDo(q *request) error {
 }
 
 func pinSetDo(q *request) error {
-	err := q.choose(accounts.PIN, q.R.PostFormValue("pin"))
-	if _, ok := errors.AsType[*people.Error](err); ok {
-		return q.me(http.StatusUnprocessableEntity, nil, err)
-	}
-	if err != nil {
-		return err
+	if err := q.choose(accounts.PIN, q.R.PostFormValue("pin")); err != nil {
+		return again(err, func(err error) error { return q.me(http.StatusUnprocessableEntity, nil, err) })
 	}
 	q.Say(kit.SaidDone, "Your PIN is changed.")
 	return q.See("/me")

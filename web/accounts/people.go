@@ -1,7 +1,6 @@
 package accounts
 
 import (
-	"errors"
 	"net/http"
 	"strconv"
 	"strings"
@@ -118,7 +117,7 @@ func personAdd(q *request) error {
 		return q.See("/people") // the password was shown, and is shown once
 	}
 	if err != nil {
-		return q.peopleRefused(err)
+		return again(err, func(err error) error { return q.people(http.StatusUnprocessableEntity, err, nil) })
 	}
 	return q.give(who.ID)
 }
@@ -164,13 +163,6 @@ func (q *request) give(id string) error {
 	return q.people(http.StatusOK, nil, []view.Pair{{Name: "Id", Value: id}, {Name: "First password, for one sign-in", Value: first}})
 }
 
-func (q *request) peopleRefused(err error) error {
-	if _, ok := errors.AsType[*people.Error](err); ok {
-		return q.people(http.StatusUnprocessableEntity, err, nil)
-	}
-	return err
-}
-
 func personPage(q *request) error { return q.personShow(http.StatusOK, nil, nil) }
 
 // personShow is the page on which an account is changed.
@@ -198,12 +190,8 @@ func (q *request) personShow(status int, change, reset error) error {
 func personChange(q *request) error {
 	v := q.R.PostFormValue
 	next := people.Person{ID: q.R.PathValue("id"), Name: strings.TrimSpace(v("name")), Roles: rolesOf(q.R.PostForm["role"]), Active: v("active") == "yes"}
-	_, err := q.setPerson(next, false)
-	if _, ok := errors.AsType[*people.Error](err); ok {
-		return q.personShow(http.StatusUnprocessableEntity, err, nil)
-	}
-	if err != nil {
-		return err
+	if _, err := q.setPerson(next, false); err != nil {
+		return again(err, func(err error) error { return q.personShow(http.StatusUnprocessableEntity, err, nil) })
 	}
 	if !next.Active {
 		if err := q.Kept.EndSessions(q.R.Context(), next.ID); err != nil {
@@ -227,11 +215,8 @@ func personReset(q *request) error {
 	if sent {
 		return q.See("/people")
 	}
-	if _, ok := errors.AsType[*people.Error](err); ok {
-		return q.personShow(http.StatusUnprocessableEntity, nil, err)
-	}
 	if err != nil {
-		return err
+		return again(err, func(err error) error { return q.personShow(http.StatusUnprocessableEntity, nil, err) })
 	}
 	return q.give(id)
 }

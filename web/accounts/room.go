@@ -4,6 +4,7 @@ package accounts
 
 import (
 	"embed"
+	"errors"
 
 	"vialwright/people"
 	"vialwright/web/kit"
@@ -40,6 +41,14 @@ type request struct {
 
 func in(do func(*request) error) func(*kit.Request) error {
 	return func(q *kit.Request) error { return do(&request{q}) }
+}
+
+// again shows a form with what package people refused of it; any other error is given on.
+func again(err error, show func(error) error) error {
+	if _, refused := errors.AsType[*people.Error](err); refused {
+		return show(err)
+	}
+	return err
 }
 
 //go:embed *.html

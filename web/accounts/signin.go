@@ -175,10 +175,7 @@ func firstDo(q *request) error {
 		})
 	}
 	if err != nil {
-		if _, ok := errors.AsType[*people.Error](err); ok {
-			return q.first(http.StatusUnprocessableEntity, err)
-		}
-		return err
+		return again(err, func(err error) error { return q.first(http.StatusUnprocessableEntity, err) })
 	}
 	account, _, err := q.Account(who.ID)
 	if err != nil {

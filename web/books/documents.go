@@ -33,6 +33,24 @@ func SendPDF(q *kit.Request, name string, data []byte, err error) error {
 	return err
 }
 
+// Use is what a sheet is for.
+func Use(q *kit.Request) paper.Use {
+	if q.Practice {
+		return paper.ForPractice
+	}
+	return paper.ForPatient
+}
+
+// SendSheet prints a sheet as of now, and sends it.
+func SendSheet(q *kit.Request, name string, s paper.Sheet, err error) error {
+	var data []byte
+	if err == nil {
+		s.Use, s.Clock, s.Made, s.Software = Use(q), q.ClockSays(), q.Now, q.Version
+		data, err = s.PDF()
+	}
+	return SendPDF(q, name, data, err)
+}
+
 // paperSizes are the containers of package paper.
 var paperSizes = map[fact.Size]paper.Container{
 	fact.SyringeLabel: paper.Syringe, fact.VialLabel: paper.AdministrationVial, fact.ShieldLabel: paper.Shield, fact.BoxLabel: paper.Box,

@@ -26,7 +26,7 @@ func goingHomePDF(q *request) error {
 	}
 	o, a := b.Order, b.Prep.After
 	g := paper.GoingHome{
-		Use: use(q.Request), Zone: b.Zone.Loc(), Made: q.Now, Software: q.Version, Order: o.ID, Patient: b.Prep.Expect.Patient, Second: b.Prep.Expect.Second,
+		Zone: b.Zone.Loc(), Made: q.Now, Order: o.ID, Patient: b.Prep.Expect.Patient, Second: b.Prep.Expect.Second,
 		Site: o.Site, Territory: o.Territory, Delivered: d.Activity, U: d.U, At: d.At, HalfLife: b.Case.HalfLife.Value, UrineFrom: dose.UrineFrom,
 	}
 	if n := len(b.File.Records); n > 0 {
@@ -47,10 +47,7 @@ func goingHomePDF(q *request) error {
 	kBq := func(a quantity.Activity) string { return quantity.FormatDigits(a, 2, "kBq") }
 	g.Urine = kBq(u.First) + ", from " + kBq(u.Least) + " to " + kBq(u.Most) + "; on the second day " + kBq(u.Second) + "; about " + kBq(u.HalfDay) + " in all in the first 12 h"
 	g.Limits = append([]string{"The estimates go by " + dose.NearbyFrom + "."}, q.releaseLimits(g)...)
-	sheet := g.Sheet()
-	sheet.Clock = q.ClockSays()
-	data, err := sheet.PDF()
-	return books.SendPDF(q.Request, "patient-"+o.ID+".pdf", data, err)
+	return books.SendSheet(q.Request, "patient-"+o.ID+".pdf", g.Sheet(), nil)
 }
 
 // releaseLimits are what the profile of the site says of a release, with paragraph and

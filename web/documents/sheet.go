@@ -12,14 +12,6 @@ import (
 	"vialwright/web/words"
 )
 
-// use is what a sheet is for.
-func use(q *kit.Request) paper.Use {
-	if q.Practice {
-		return paper.ForPractice
-	}
-	return paper.ForPatient
-}
-
 // sheetPDF prints the sheet of a case with its record.
 func sheetPDF(q *request) error {
 	order, _ := strings.CutSuffix(q.R.PathValue("file"), ".pdf")
@@ -41,10 +33,7 @@ func sheetPDF(q *request) error {
 	if !ok {
 		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such sheet", Text: "no order has this id", Hint: "go to the board", Back: "/"}
 	}
-	sheet := q.sheetOf(b)
-	sheet.Clock = q.ClockSays()
-	data, err := sheet.PDF()
-	return books.SendPDF(q.Request, "sheet-"+order+".pdf", data, err)
+	return books.SendSheet(q.Request, "sheet-"+order+".pdf", q.sheetOf(b), nil)
 }
 
 // sheetOf is the sheet of one order.
@@ -56,7 +45,7 @@ func (q *request) sheetOf(b *books.Bench) paper.Sheet {
 
 // Record is the record of a case as it is printed.
 func Record(q *kit.Request, st *kit.State) paper.Record {
-	out := paper.Record{Use: use(q), Software: q.Version, Made: q.Now}
+	out := paper.Record{Use: books.Use(q), Software: q.Version, Made: q.Now}
 	f := q.Lab.Remarked(st.File)
 	sheets := kit.Papers(f)
 	for _, r := range f.Records {
@@ -107,11 +96,6 @@ func Full(f fact.Fact, z words.Zoned) string {
 // blankPDF prints the sheet for a day without power.
 func blankPDF(q *request) error {
 	hl := nuclide.Y90.HalfLife()
-	sheet, err := paper.BlankSheet(paper.Day{Use: use(q.Request), Zone: q.Location(), HalfLife: hl.Value, Source: hl.Source, Software: q.Version, Made: q.Now})
-	if err != nil {
-		return books.SendPDF(q.Request, "", nil, err)
-	}
-	sheet.Clock = q.ClockSays()
-	data, err := sheet.PDF()
-	return books.SendPDF(q.Request, "blank.pdf", data, err)
+	sheet, err := paper.BlankSheet(paper.Day{Zone: q.Location(), HalfLife: hl.Value, Source: hl.Source})
+	return books.SendSheet(q.Request, "blank.pdf", sheet, err)
 }

@@ -101,12 +101,7 @@ func (q *request) orderForm(blind bool) (view.Form, []view.Notice) {
 	var says []view.Notice
 	if asked {
 		x, wrong := q.ordered(q.R.Form)
-		for i := range fields {
-			if w, ok := wrong[fields[i].Name]; ok {
-				fields[i].Error = w.Text
-				fields[i].Way = w.Way
-			}
-		}
+		wrong.Beside(fields)
 		if wrong == nil {
 			says = q.orderSays(x, blind)
 		}

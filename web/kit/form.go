@@ -64,6 +64,13 @@ func (f Faults) put(field *view.Field) {
 	}
 }
 
+// Beside puts the faults of fields beside them.
+func (f Faults) Beside(fields []view.Field) {
+	for i := range fields {
+		fields[i].Error, fields[i].Way = f[fields[i].Name].Text, f[fields[i].Name].Way
+	}
+}
+
 // Control is the name of a control in the form.
 func Control(part int, path string) string { return "p" + strconv.Itoa(part) + "." + path }
 

@@ -127,11 +127,7 @@ func (q *request) daysShow(status int, wrong kit.Faults) error {
 		{Kind: "text", Name: "from", Label: "From the day", Value: value("from"), Required: true, Small: true, Focus: true, Hint: "Such as " + today + "."},
 		{Kind: "text", Name: "to", Label: "To (inclusive)", Value: value("to"), Required: true, Small: true},
 	}
-	for i := range fields {
-		if w, bad := wrong[fields[i].Name]; bad {
-			fields[i].Error, fields[i].Way = w.Text, w.Way
-		}
-	}
+	wrong.Beside(fields)
 	f := kit.PlainForm("days", "Which days", "/export/days", "Download", fields...)
 	p := view.FormPage{
 		Page: q.Page("Export"), Heading: "Export days", Back: view.Link{Text: "Board", Href: "/"}, Form: &f,

@@ -27,11 +27,7 @@ func (q *request) sheetShow(status int, s *kit.Sheet, wrong kit.Faults) error {
 		{Kind: "id", Name: "by", Label: "Who wrote it: id", Value: writer, Required: true},
 		{Kind: "text", Name: "day", Label: "Day of the sheet", Value: day, Required: true, Small: true, Hint: "Times such as 11:10 are then of this day."},
 	}
-	for i := range fields {
-		if w, bad := wrong[fields[i].Name]; bad {
-			fields[i].Error, fields[i].Way = w.Text, w.Way
-		}
-	}
+	wrong.Beside(fields)
 	begin := kit.PlainForm("sheet", "Which sheet", "/paper", "Enter from this sheet", fields...)
 	begin.Nonce = q.Nonce()
 	p.Forms = append(p.Forms, begin)
