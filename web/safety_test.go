@@ -99,7 +99,7 @@ func TestConflict(t *testing.T) {
 	other := s.As("T2")
 	v := other.Get(webtest.Bench + "/step/draw").Form("step")
 	v.Set("p0.volume", "2.0")
-	s.Draw()
+	s.Go("draw")
 	p := other.Post(webtest.Bench+"/step/draw", v)
 	p.Says(http.StatusConflict, "Look again", "T1, drawn", "Nothing of yours was recorded")
 	if strings.Contains(p.Text(), "2.2 mL") {
@@ -237,7 +237,7 @@ func TestDraft(t *testing.T) {
 	if got := s.T1.Look(at).Form("step").Get("p0.gross"); got != "3.2" {
 		t.Errorf("after a restart there stands %q", got)
 	}
-	s.Assay()
+	s.Go("assay")
 	if s.Draft("T1", at) != "" {
 		t.Error("the draft is kept although it was recorded")
 	}
@@ -250,7 +250,7 @@ func TestSignature(t *testing.T) {
 	s.RP.Look("/")
 	p := s.RP.Fill(webtest.Bench+"/step/release", "step", webtest.Bench+"/step/release", "p0.serial", s.Serial, "pin", "1357")
 	p.Says(http.StatusUnprocessableEntity, "that is not right")
-	if p.Form("step").Get("p0.serial") != s.Serial || p.Form("step").Get("pin") != "" || s.Releases() != 0 {
+	if p.Form("step").Get("p0.serial") != s.Serial || p.Form("step").Get("pin") != "" || len(s.Facts("release")) != 0 {
 		t.Error("the scan is gone, the PIN is shown, or it was recorded")
 	}
 	if got := p.Form("step").Get("p0.at"); got != "" {
@@ -258,8 +258,8 @@ func TestSignature(t *testing.T) {
 	}
 	p = s.Step(s.RP, "release", "p0.serial", webtest.AnotherSerial())
 	p.Says(http.StatusForbidden, "is no label of order P1")
-	s.Release()
-	if s.Releases() != 1 {
+	s.Go("release")
+	if len(s.Facts("release")) != 1 {
 		t.Error("the release was not recorded")
 	}
 }

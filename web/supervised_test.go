@@ -69,7 +69,7 @@ func TestLapsedActsBesideASupervisor(t *testing.T) {
 	}
 	s.Clock.Set("11:40")
 	s.RP.Look(webtest.Bench+"/check").Says(http.StatusOK, "would check their own work")
-	s.Check()
+	s.Go("second-check")
 }
 
 // A second check beside which somebody stood who worked on the dose is none.
@@ -77,9 +77,7 @@ func TestNoCheckBesideWhoWorked(t *testing.T) {
 	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("draw")
 	s.Clock.Set("11:14")
 	s.Step(s.RP, "remainder", "p0.gross", "1.87", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq").Recorded()
-	for _, tell := range []func(*webtest.Story){(*webtest.Story).MakeUp, (*webtest.Story).Transfer, (*webtest.Story).Baseline} {
-		tell(s)
-	}
+	s.Go("make-up", "transfer", "baseline")
 	s.Tell(lapsed("T2"))
 	t2 := s.As("T2")
 	s.Clock.Set("11:40")
@@ -92,8 +90,7 @@ func TestNoCheckBesideWhoWorked(t *testing.T) {
 		t.Fatalf("%d checks are recorded", n)
 	}
 	check("MP1").Recorded()
-	s.Label()
-	s.Release()
+	s.Go("label", "release")
 }
 
 // A remark and the training of another need nobody, one's own training does.

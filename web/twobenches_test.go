@@ -106,7 +106,7 @@ func TestTwoBenches(t *testing.T) {
 		other := there.As("T2")
 		v := other.Get(webtest.Bench + "/step/draw").Form("step")
 		v.Set("p0.volume", "2.0")
-		s.Draw() // at the first bench
+		s.Go("draw") // at the first bench
 		p := other.Post(webtest.Bench+"/step/draw", v)
 		p.Says(http.StatusConflict, "Look again", "T1, drawn", "Nothing of yours was recorded")
 		if got := p.Form("step").Get("p0.volume"); got != "2.0" {
@@ -124,11 +124,11 @@ func TestTwoBenches(t *testing.T) {
 		rp.Fill("/day/enter/note", "note", "/day/enter/note", "p0.text", "from the second bench").Recorded()
 		s.T1.Post("/day/enter/note", form).Recorded()
 		alike(t, here, there)
-		s.Remainder()
+		s.Go("remainder")
 		there.Clock.Set("11:18")
 		there.As("T1").Fill(webtest.Bench+"/step/make-up", "step", webtest.Bench+"/step/make-up",
 			"p0.volume", "1.3", "p0.diluent", "water for injection", "p0.lot", "W-77").Recorded()
-		s.Transfer()
+		s.Go("transfer")
 		alike(t, here, there)
 	})
 }

@@ -59,7 +59,7 @@ func BenchmarkBoard(b *testing.B) {
 	var desks [2]*webtest.Browser
 	for i, n := range []int{10, 1000} {
 		s := webtest.NewStory(webtest.New(b, withYears(b, n)).Hire())
-		s.Order()
+		s.Go("order")
 		s.T1.Look("/").Says(200, "P1")
 		desks[i] = s.T1
 	}
@@ -85,12 +85,9 @@ func TestBoardSaysWhatIsNext(t *testing.T) {
 	s.T1.Look("/").Says(200, "Thursday 4 March", "No order for today.", "No vial is here.", "No activity.", "background and constancy are not checked today")
 	s.Until("order")
 	s.Nurse.Look("/").Says(200, "13:30 in 3 h 30 min", "A ▲ triangle P1", "Check that everything is ready", "By radiopharmacist, technologist or medical physicist.")
-	s.Readiness()
+	s.Go("readiness")
 	s.T1.Look("/").Says(200, "Receive the vial", "By you.", "Nothing is due.")
-	s.Receipt()
-	s.Assay()
-	s.Draw()
-	s.Remainder()
+	s.Go("receipt", "assay", "draw", "remainder")
 	s.T1.Look("/").Says(200, "Dose 1.329", "2.8 mL, 1.870", "by reading", "About 3.23 GBq in all")
 	s.MP.Look("/").Says(200, "Not shown before your second check", "Figures after your second check.")
 	s.Clock.Set("13:45")

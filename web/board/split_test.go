@@ -20,7 +20,7 @@ func TestSplit(t *testing.T) {
 			"p0.prescribed", prescribed, "p0.prescribed.unit", "GBq", "p0.at", "2027-03-04T15:00", "p0.by", "D. Example").Recorded()
 	}
 	order("P2", "left lobe", "1.10")
-	s.Assay()
+	s.Go("assay")
 	s.RP.Look("/day").Says(200, "Doses out of vial S1", "1 P1 right lobe, DEMO-0042 1.30 GBq (35.14 mCi)", "to draw 2.1 mL",
 		"2 P2 left lobe, DEMO-0042 1.10 GBq (29.73 mCi)", "to draw 1.8 mL", "3.9 mL of 5 mL", "2.512 GBq of 3.240 ± 0.070 GBq")
 	// A third is too much.

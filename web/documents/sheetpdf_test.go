@@ -65,7 +65,7 @@ func TestSheetBeforeTheResidual(t *testing.T) {
 		t.Errorf("a time that never was is on the sheet: %s", text)
 	}
 	before := regexp.MustCompile(`(?m)^(\d+) before`).FindStringSubmatch(text)
-	s.Residual()
+	s.Go("residual")
 	after := regexp.MustCompile(`(?m)^(\d+) (before|after) 2027`).FindAllStringSubmatch(printedSheet(s, "P1"), -1)
 	if before == nil || len(after) != 2 || after[0][1] != before[1] || after[1][1] == before[1] {
 		t.Errorf("the dose rates carry the entries %v, then %v", before, after)

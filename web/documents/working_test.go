@@ -18,8 +18,7 @@ func TestWorking(t *testing.T) {
 	if body := s.T1.Look(webtest.Bench).Body; !strings.Contains(body, webtest.Bench+"/working#working-4") {
 		t.Error("the volume of the draw leads to no working of the plan")
 	}
-	s.Draw()
-	s.Remainder()
+	s.Go("draw", "remainder")
 	page := s.T1.Look(webtest.Bench + "/working")
 	page.Says(200, "sum of weight·(gross - background)", "(JCGM 106:2012, 7.2)", "Reading of entry ", "Calibration and geometry", "Uncertainty of the dose")
 	for _, href := range regexp.MustCompile(`href="(/history[^"]*)#(entry-\d+)"`).FindAllStringSubmatch(page.Body, -1) {

@@ -48,7 +48,7 @@ func TestThePlanRestsOnWhatWasLearned(t *testing.T) {
 	// Who does not draw sees the kind's.
 	s.DR.Look(webtest.Bench).Says(200, "148 of them with 3 GBq in 5 mL")
 	s.RP.Look("/day").Says(200, "draw-yield, site experience", "from 198 draws")
-	s.Draw()
+	s.Go("draw")
 	s.T1.Look("/history").Says(200, "site experience", "draw yield, 3 GBq in 5 mL, NT1 92.0 % ± 2.9 %", "by T1")
 }
 
@@ -63,8 +63,8 @@ func TestOpenPreparationsStayOut(t *testing.T) {
 			}
 		}
 	}
-	for _, tell := range []func(*webtest.Story){(*webtest.Story).Check, (*webtest.Story).Label, (*webtest.Story).Release, (*webtest.Story).HandOver, (*webtest.Story).TimeOut, (*webtest.Story).Infusion, (*webtest.Story).Residual} {
-		tell(s)
+	for _, key := range []string{"second-check", "label", "release", "hand-over", "time-out", "infusion", "residual"} {
+		s.Go(key)
 	}
 	s.MP.Look("/experience").Says(200, "61 finished orders")
 	s.MP.Look("/charts?of=drawn&by=person").Says(200, "Drawn, % of planned, T1", "the first of all preparations, since there are fewer than 10")
@@ -98,7 +98,7 @@ func TestTakingOverWhatWasLearnedSince(t *testing.T) {
 // A site without a finished case has pages that say so.
 func TestNothingLearnedYet(t *testing.T) {
 	s := webtest.NewStory(webtest.New(t, nil).Hire())
-	s.Order()
+	s.Go("order")
 	s.RP.Look("/experience").Says(200, "No preparation is finished yet", "no finished order")
 	s.RP.Look("/charts").Says(200, "There is no chart yet")
 	if len(s.Facts("experience")) != 0 {

@@ -82,8 +82,7 @@ func TestReadingWhileItSettles(t *testing.T) {
 	if !strings.Contains(text, "after 15 s 3.2149 GBq") {
 		t.Errorf("the sheet says %s", text)
 	}
-	s.Assay()
-	s.Draw()
+	s.Go("assay", "draw")
 	s.T1.Look(webtest.Bench).Says(200, "Assay of remainder", line, "That was measured with 5 mL in the vial, which holds 2.8 mL now.")
 }
 
@@ -182,6 +181,6 @@ func TestCurveIsBlind(t *testing.T) {
 		}
 	}
 	s.T1.Look(theCurve).Says(200, "Freshly resuspended 3.240")
-	s.Check()
+	s.Go("second-check")
 	s.MP.Look(theCurve).Says(200, "Freshly resuspended 3.240")
 }

@@ -27,8 +27,7 @@ func TestOrderSignature(t *testing.T) {
 	}
 	// The order was changed, so that the dose is checked and labelled again; the
 	// release waits for the signature all the same.
-	s.Check()
-	s.Label()
+	s.Go("second-check", "label")
 	s.Clock.Set("11:50")
 	refused := s.RP.Look(webtest.Bench + "/step/release")
 	refused.Says(200, "the order changed after it was signed", "the authorised physician signs the present version")
@@ -43,7 +42,7 @@ func TestOrderSignature(t *testing.T) {
 		t.Errorf("signatures %+v", signs)
 	}
 	s.DR.Look(webtest.Bench).Says(200, "Order signed", "DR1")
-	s.Release()
+	s.Go("release")
 	s.RP.Look("/history").Says(200, "order signed", "I prescribe this")
 }
 
@@ -77,7 +76,7 @@ func TestTakeOver(t *testing.T) {
 	if p := s.RP.Look(webtest.Bench); strings.Contains(p.Text(), "Not taken over") {
 		t.Error("taken over, and the bench still says it is not")
 	}
-	s.TimeOut()
+	s.Go("time-out")
 }
 
 // Both signatures of a form are in the record, in the history and on the
@@ -185,5 +184,5 @@ func TestTimeOutDiffers(t *testing.T) {
 		}
 		s.Nurse.Fill(webtest.Bench+"/time-out", "step", webtest.Bench+"/time-out", right...).Says(c.status, c.says)
 	}
-	s.TimeOut()
+	s.Go("time-out")
 }

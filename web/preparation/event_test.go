@@ -198,9 +198,9 @@ func TestClocksOutlastTheRecord(t *testing.T) {
 		infused(s, "p0.reason", "blockage", "p0.evidence", "the line was blocked")
 		s.DR.Fill(webtest.Bench, "complete-order", webtest.Bench+"/step/complete-order").Recorded()
 		s.Clock.Set("16:00")
-		s.Survey()
+		s.Go("survey")
 		s.RP.Fill(webtest.Bench, "deviation", webtest.Bench+"/step/deviation", "p0.text", "a third was given").Recorded()
-		s.Close()
+		s.Go("close")
 		const asks = "Tell the authority by telephone"
 		s.T1.Look("/").Says(200, "P1: "+asks)
 		for _, what := range end {
@@ -216,10 +216,7 @@ func TestClocksOutlastTheRecord(t *testing.T) {
 // deadline after its record was closed, until the physician completed it.
 func TestCompletionOutlastsTheRecord(t *testing.T) {
 	s := ruled(t, "p0.or-at-stasis", "no")
-	s.Infusion()
-	s.Residual()
-	s.Survey()
-	s.Close()
+	s.Go("infusion", "residual", "survey", "close")
 	s.RP.Fill("/day/enter/discard", "discard", "/day/enter/discard", "p0.from", "S1", "p0.into", "WB-1").Recorded()
 	const asks = "P1: Complete the order at the latest by 2027-03-05 14:05"
 	s.T1.Look("/").Says(200, asks, "Closed, not completed")
@@ -269,9 +266,9 @@ func TestUndecidedOutlastsTheRecord(t *testing.T) {
 		infused(s, "p0.reason", "stasis", "p0.evidence", "radiologist: no forward flow", "p0.path-free", "yes")
 		s.DR.Fill(webtest.Bench, "complete-order", webtest.Bench+"/step/complete-order").Recorded()
 		s.Clock.Set("16:00")
-		s.Survey()
+		s.Go("survey")
 		s.RP.Fill(webtest.Bench, "deviation", webtest.Bench+"/step/deviation", "p0.text", "a third was given").Recorded()
-		s.Close()
+		s.Go("close")
 		s.RP.Fill("/day/enter/discard", "discard", "/day/enter/discard", "p0.from", "S1", "p0.into", "WB-1").Recorded()
 		s.T1.Look("/").Says(200, asks)
 		if judged {
@@ -322,7 +319,7 @@ func TestPatientGoesHome(t *testing.T) {
 	}
 	s.Clock.Set("14:10")
 	s.Step(s.Nurse, "infusion", "p0.start", "2027-03-04T13:30", "p0.stop", "2027-03-04T14:05", "p0.reason", "complete").Recorded()
-	s.Residual()
+	s.Go("residual")
 	at := webtest.Bench + "/step/"
 	s.DR.Fill(webtest.Bench, "release-patient", at+"release-patient", "p0.basis", "estimate below the limit", "p0.given", "yes").Says(422, "it is empty")
 	s.DR.Fill(webtest.Bench, "release-patient", at+"release-patient", "p0.basis", "estimate below the limit", "p0.given", "yes", "p0.nursing", "does-not-apply", "p0.pregnant", "no").Recorded()

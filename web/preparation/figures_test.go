@@ -25,9 +25,7 @@ func TestSeeFigures(t *testing.T) {
 	if strings.Contains(s.T1.Look(webtest.Bench).Body, `id="see-figures"`) || strings.Contains(t2.Look(webtest.Bench).Body, `id="see-figures"`) {
 		t.Error("who sees the figures is asked whether to see them")
 	}
-	s.MakeUp()
-	s.Transfer()
-	s.Baseline()
+	s.Go("make-up", "transfer", "baseline")
 	s.Clock.Set("11:40")
 	t2.Look(webtest.Bench+"/check").Says(200, "chose to see the figures of this dose")
 	v := url.Values{
@@ -35,8 +33,7 @@ func TestSeeFigures(t *testing.T) {
 		"p0.background": {"0.2"}, "p0.background.unit": {"MBq"}, "p0.activity": {"1.33"}, "p0.activity.unit": {"GBq"},
 	}
 	t2.Post(webtest.Bench+"/check", v).Says(403, "chose to see the figures of this dose")
-	s.Check()
+	s.Go("second-check")
 	s.T1.Look("/history").Says(200, "chose to see the figures")
-	s.Label()
-	s.Release()
+	s.Go("label", "release")
 }

@@ -38,14 +38,14 @@ func TestLabelIsAsItWasPrinted(t *testing.T) {
 	s.T1.Look(webtest.Bench).Says(200, says, "now 1.36", "print a new label")
 	s.RP.Look(webtest.Bench+"/step/hand-over").Says(200, says)
 	s.Clock.Set("12:10")
-	s.Label()
+	s.Go("label")
 	if l, _ := s.Facts("label")[1].(*fact.Label); l.Printed.Activity.Text != "1.36 GBq" || l.Copy != 2 {
 		t.Errorf("the second label says %+v", l.Printed)
 	}
 	if p := s.T1.Look(webtest.Bench); strings.Contains(p.Text(), "label-drift") || strings.Contains(p.Text(), says) {
 		t.Error("the new label is said to have moved")
 	}
-	s.HandOver()
+	s.Go("hand-over")
 }
 
 // TestTrueLabelIsGiven: after the hand-over the figure that is printed on the
@@ -127,7 +127,7 @@ func TestReassignAtTheBench(t *testing.T) {
 // transfer, for which it proposes the vial.
 func TestLabelBeforeTheTransfer(t *testing.T) {
 	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("make-up")
-	s.Check()
+	s.Go("second-check")
 	s.Step(s.T1, "label", "p0.into", "A7").Recorded()
 	l, _ := s.Facts("label")[0].(*fact.Label)
 	if l.Of != "Y1" || l.Into != "A7" || l.Size != fact.VialLabel || l.Printed == nil {
@@ -145,5 +145,5 @@ func TestLabelBeforeTheTransfer(t *testing.T) {
 		t.Error("the label changed by the transfer")
 	}
 	s.Serial = l.Serial.Compact()
-	s.Release()
+	s.Go("release")
 }

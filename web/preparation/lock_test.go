@@ -52,7 +52,7 @@ func TestPageOfOneStep(t *testing.T) {
 	if p := s.T1.Look(webtest.Bench); !strings.Contains(p.Body, `data-here="`+webtest.Bench+`/step/assay"`) {
 		t.Error("the page does not say which step it shows")
 	}
-	s.Assay()
+	s.Go("assay")
 	if p := s.T1.Look(webtest.Bench + "/step/assay"); !strings.Contains(p.Body, `data-here="`+webtest.Bench+`/step/assay"`) {
 		t.Error("the page of a step is that of another")
 	}

@@ -323,7 +323,7 @@ func TestCheckerTakesAReading(t *testing.T) {
 	s.hear("M1", "1.8679 GBq", instrument.Stable)
 	s.take(s.T1, "reading", "p0.gross", s.token()).Recorded()
 	s.T1.Look(webtest.Bench).Says(200, "Take 1.8679 GBq")
-	s.Baseline()
+	s.Go("baseline")
 	s.Clock.Set("11:35")
 	s.hear("M1", "1.8601 GBq", instrument.Stable)
 	if p := s.MP.Look(webtest.Bench); strings.Contains(p.Body, "1.8679") || strings.Contains(p.Body, "Take ") {
@@ -378,7 +378,7 @@ func TestWithoutMeters(t *testing.T) {
 	if p := s.T1.Look(webtest.Bench + "/step/assay"); strings.Contains(p.Body, "Take ") {
 		t.Error("there is something to take")
 	}
-	s.Assay()
+	s.Go("assay")
 	s.T1.Look("/history").Says(200, "3.24 GBq, typed", "0.2 MBq, typed")
 	s.T1.Post(webtest.Bench+"/take/assay", url.Values{"take": {"p0.gross x"}}).Says(http.StatusNotFound)
 }

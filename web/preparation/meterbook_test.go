@@ -31,7 +31,7 @@ values:
 	s.MP.Fill(enter+"check-source", "enter", enter+"check-source", "p0.id", "CS1", "p0.nuclide", "Cs-137", "p0.activity", "7.4", "p0.activity.unit", "MBq", "p0.u", "1.5", "p0.reference", "2023-09-03T08:00", "p0.at", "2027-03-01T08:00").Recorded()
 	s.MP.Fill(enter+"calibration", "enter", enter+"calibration", "p0.of", "M1", "p0.container", "shipping-vial", "p0.setting", "Y-90", "p0.insert", "dipper", "p0.factor", "1", "p0.u", "0.5", "p0.basis", "label", "p0.low", "100", "p0.low.unit", "MBq", "p0.high", "3.0", "p0.high.unit", "GBq", "p0.from", "2027-03-01T08:00").Recorded()
 	s.MP.Fill(enter+"calibration", "enter", enter+"calibration", "p0.of", "M1", "p0.container", "waste-item", "p0.setting", "Y-90 low", "p0.insert", "none", "p0.factor", "1", "p0.u", "0.5", "p0.basis", "label", "p0.low", "1", "p0.low.unit", "MBq", "p0.high", "3.0", "p0.high.unit", "GBq", "p0.from", "2027-03-01T08:00").Recorded()
-	s.Order()
+	s.Go("order")
 	s.T1.Look(webtest.Bench+"/step/readiness").Says(200, "Meter M1: background as displayed", "Meter M1: constancy as displayed", "Check source")
 	ready := []string{
 		"p0.readings.1.gross", "0.2", "p0.readings.1.gross.unit", "MBq", "p1.readings.1.gross.unit", "MBq", "p1.readings.1.background", "0.2", "p1.readings.1.background.unit", "MBq", "p1.with", "CS1", "p1.setting", "Cs-137",
@@ -42,7 +42,7 @@ values:
 	s.Clock.Set("10:05")
 	s.Step(s.T1, "readiness", "p1.readings.1.gross", "7.03", "p1.readings.1.gross.unit", "MBq", "p1.readings.1.background", "0.2", "p1.readings.1.background.unit", "MBq", "p1.with", "CS1", "p1.setting", "Cs-137").Recorded()
 	s.T1.Look("/instruments/of/M1").Says(200, "constancy, good: 6.83 MBq", "M1: test of linearity was never done.")
-	s.Receipt()
+	s.Go("receipt")
 	s.Clock.Set("11:00")
 	// The setting is asked once, and the reading lies above what was tested.
 	assay := []string{"p0.gross", "3.24", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq"}
@@ -52,17 +52,14 @@ values:
 	s.T1.Look(webtest.Bench).Says(200, "M1: test of linearity was never done", "It adds 2.9 % to the standard uncertainty of the reading")
 	const lift = webtest.Bench + "/step/lift-meter-overdue"
 	s.RP.Fill(webtest.Bench, "lift-meter-overdue", lift, "p0.reason", "the series is running, and ends on Friday").Recorded()
-	s.Draw()
-	s.Remainder()
+	s.Go("draw", "remainder")
 	for _, h := range s.Reckoned(webtest.Case(s)).Preparation("P1").Holds {
 		if h.Code == "meter-overdue" {
 			t.Errorf("it holds again: %+v", h)
 		}
 	}
 	// The checker is asked like anybody who reads, and the check is compared with the book.
-	s.MakeUp()
-	s.Transfer()
-	s.Baseline()
+	s.Go("make-up", "transfer", "baseline")
 	s.Clock.Set("11:40")
 	const check = webtest.Bench + "/check"
 	own := []string{"p0.gross", "1.87", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq", "p0.activity", "1.33", "p0.activity.unit", "GBq"}

@@ -144,7 +144,7 @@ func TestInventedMeterConforms(t *testing.T) {
 			"p0.background", bNumber, "p0.background.unit", bUnit, "p0.background.line", background.Token).Recorded()
 	}
 	read("assay", "11:00")
-	s.Draw() // 2.2 mL
+	s.Go("draw") // 2.2 mL
 	read("remainder", "11:14")
 	f := webtest.Case(s)
 	st := s.Reckoned(f)

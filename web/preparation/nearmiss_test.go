@@ -35,14 +35,15 @@ func TestDrawAsksAboutTheVial(t *testing.T) {
 	s.T1.Fill(step, "step", step, append(other, "p0.from.answer", p.Choice("p0.from.answer", 1))...).Says(http.StatusUnprocessableEntity, "planned from S1")
 	s.T1.Fill(step, "step", step, append(other, "p0.scanned", "S1")...).Says(http.StatusUnprocessableEntity, "The scan says S1, and the draw says S2")
 	s.T1.Fill(step, "step", step, append(other, "p0.scanned", "S9")...).Says(http.StatusUnprocessableEntity, "The scan matches no vial here")
-	if n := len(s.Draws()); n != 0 {
+	if n := len(s.Facts("draw")); n != 0 {
 		t.Fatalf("%d draws were recorded without an answer", n)
 	}
 	if got := misses(s); len(got) != 2 || got[0].For != "P1" || got[0].Step != "draw" {
 		t.Errorf("near misses %+v", got)
 	}
 	s.T1.Fill(step, "step", step, append(other, "p0.scanned", "s2", "p0.from.answer", asked)...).Recorded()
-	if d := s.Draws(); len(d) != 1 || d[0].From != "S2" || d[0].Scanned != "s2" {
+	d, _ := s.Facts("draw")[0].(*fact.Draw)
+	if len(s.Facts("draw")) != 1 || d.From != "S2" || d.Scanned != "s2" {
 		t.Errorf("draws %+v", d)
 	}
 }
@@ -75,9 +76,7 @@ func TestRefusedScansStay(t *testing.T) {
 			t.Errorf("near miss %d is %+v, want %+v", i+1, x, w)
 		}
 	}
-	for _, tell := range []func(){s.Release, s.HandOver, s.TimeOut, s.Infusion, s.Residual, s.Survey} {
-		tell()
-	}
+	s.Go("release", "hand-over", "time-out", "infusion", "residual", "survey")
 	s.RP.Look(webtest.Bench+"/step/close").Says(200, "3 near misses")
 }
 

@@ -46,7 +46,7 @@ func TestCheckFigureFollowsFromReading(t *testing.T) {
 	if n := len(s.Facts("second-check")); n != 0 {
 		t.Errorf("%d checks are recorded", n)
 	}
-	s.Check()
+	s.Go("second-check")
 	v, _ := s.Facts("second-check")[0].(*fact.SecondCheck)
 	if v.Of != "S1" || v.Shared != 10+webtest.Settings {
 		t.Errorf("%+v", v)
@@ -96,7 +96,7 @@ func TestCheckThatDiffers(t *testing.T) {
 	if p := checking(s, s.MP, "1.86", "1.33").Recorded(); p.Location != webtest.Bench+"/check" {
 		t.Errorf("it leads to %s", p.Location)
 	}
-	s.Label()
+	s.Go("label")
 }
 
 // Once the check is there its page and the bench tell everybody both figures,
@@ -116,9 +116,7 @@ func TestAfterTheCheck(t *testing.T) {
 			}
 		}
 	}
-	for _, tell := range []func(*webtest.Story){(*webtest.Story).Label, (*webtest.Story).Release, (*webtest.Story).HandOver, (*webtest.Story).TimeOut} {
-		tell(s)
-	}
+	s.Go("label", "release", "hand-over", "time-out")
 	p := s.Nurse.Look(webtest.Bench+"/time-out").Says(200, "The time-out was held by SN1", "right lobe", "1.33 GBq", "What is next")
 	if strings.Contains(p.Body, `name="p0.patient"`) {
 		t.Error("the empty form of the time-out is back")

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"vialwright/dispensing"
+	"vialwright/fact"
 	"vialwright/settling"
 	"vialwright/web"
 	"vialwright/web/documents"
@@ -53,7 +54,7 @@ func TestOneTouch(t *testing.T) {
 	}
 	s.RP.Fill("/day/enter/note", "note", "/day/enter/note", "p0.text", "the lamp flickers").Recorded()
 	s.Touch(s.T1, "other").Recorded()
-	if n := s.Shakings(); n != 2 {
+	if n := len(s.Facts("agitate")); n != 2 {
 		t.Errorf("shaken %d times, want 2", n)
 	}
 	form.Set("p0.volume", "2.1")
@@ -111,7 +112,7 @@ func TestDrawKeepsWhatTheClockSaid(t *testing.T) {
 			}
 			s.Clock.Add(c.after)
 			s.Step(s.T1, "draw", "p0.volume", "2.1", "p0.agitated", c.agitated).Recorded()
-			d := s.Draws()[0]
+			d, _ := s.Facts("draw")[0].(*fact.Draw)
 			if d.Trusted.Text != c.trusted || !strings.HasPrefix(d.OfMixed.Text, c.ofMixed) || (c.ofMixed == "") != d.OfMixed.IsZero() {
 				t.Errorf("trusted %q, of mixed %q", d.Trusted.Text, d.OfMixed.Text)
 			}
@@ -178,7 +179,7 @@ func TestClockTellsTheCheckerNothing(t *testing.T) {
 // TestSettingsOfTheClock: its inputs are among the settings, those not set are
 // said to be assumed, and what is refused stands beside its field.
 func TestSettingsOfTheClock(t *testing.T) {
-	s := webtest.Opened(t)
+	s := webtest.NewStory(webtest.New(t, nil).Hire())
 	at := "/settings"
 	s.RP.Look(at).Says(200, "Settling clock: needle tip above the lowest point", "Assumed: 5 mm (an assumption, no source: measure yours).")
 	set := func(changes ...string) *webtest.Page {
@@ -205,7 +206,7 @@ func TestOneCriterion(t *testing.T) {
 		s.Touch(s.T1, "one").Recorded()
 		s.Clock.Add(c.after)
 		s.Step(s.T1, "draw", "p0.volume", c.volume).Recorded()
-		if d := s.Draws()[0]; d.Trusted.Text != "51 s" {
+		if d, _ := s.Facts("draw")[0].(*fact.Draw); d.Trusted.Text != "51 s" {
 			t.Errorf("%s mL: trusted for %s, and the clock of the page said 51 s", c.volume, d.Trusted.Text)
 		}
 		st := s.Reckoned(webtest.Case(s))

@@ -18,7 +18,7 @@ func TestCorrectionJoins(t *testing.T) {
 	s.RP.Fill("/settings", "policy", "/settings", "p0.label-tolerance", "5", "p0.reason", "by the committee").Recorded()
 	s.RP.Fill("/day/enter/receive", "receive", "/day/enter/receive", "p0.vial", "S2", "p0.lot", "L-0420", "p0.labelled", "3.0", "p0.labelled.unit", "GBq",
 		"p0.reference", "2027-03-04T18:00", "p0.volume", "5.0", "p0.at", "2027-03-04T11:05").Recorded()
-	s.Draw()
+	s.Go("draw")
 	n := webtest.Decimal(webtest.Case(s).Newest)
 	at := "/entry/" + n + "/correct"
 	for _, vial := range []string{"S2", "S1"} {

@@ -14,7 +14,7 @@ import (
 // TestPolicy: the settings of a case without entries are set with a reason,
 // and every later case begins with them.
 func TestPolicy(t *testing.T) {
-	s := webtest.Opened(t)
+	s := webtest.NewStory(webtest.New(t, nil).Hire())
 	at := "/settings"
 	p := s.RP.Look(at).Says(200, "Limit of the site", "Assumed: 10 %", "I answer for this setting from its date on")
 	if v := p.Form("policy"); v.Get("p0.limit") != "20" || v.Get("p0.tolerance") != "" {
@@ -108,7 +108,7 @@ func TestSettingsFromATime(t *testing.T) {
 // TestMeters: a meter is set by the physicist, with a factor for each kind of
 // container and range of volume; one that is new may come at any time.
 func TestMeters(t *testing.T) {
-	s := webtest.Opened(t)
+	s := webtest.NewStory(webtest.New(t, nil).Hire())
 	at := "/meters"
 	s.RP.Look(at).Says(http.StatusForbidden, "may not set a meter")
 	m1 := at + "?meter=M1"

@@ -6,7 +6,6 @@ import (
 	"regexp"
 	"slices"
 	"strconv"
-	"testing"
 
 	"vialwright/fact"
 	"vialwright/journal"
@@ -38,29 +37,57 @@ func NewStory(l *Lab) *Story {
 	return &Story{Lab: l, RP: l.As("RP1"), T1: l.As("T1"), MP: l.As("MP1"), DR: l.As("DR1"), Nurse: l.As("SN1"), Territory: "right lobe"}
 }
 
-// Chapters are the steps of the story in their order.
-var Chapters = []struct {
+// Chapter is a step of the story.
+type Chapter struct {
 	Key  string
 	Tell func(*Story)
-}{
-	{"order", (*Story).Order},
-	{"readiness", (*Story).Readiness},
-	{"receipt", (*Story).Receipt},
-	{"assay", (*Story).Assay},
-	{"draw", (*Story).Draw},
-	{"remainder", (*Story).Remainder},
-	{"make-up", (*Story).MakeUp},
-	{"transfer", (*Story).Transfer},
-	{"baseline", (*Story).Baseline},
-	{"second-check", (*Story).Check},
-	{"label", (*Story).Label},
-	{"release", (*Story).Release},
-	{"hand-over", (*Story).HandOver},
-	{"time-out", (*Story).TimeOut},
-	{"infusion", (*Story).Infusion},
-	{"residual", (*Story).Residual},
-	{"survey", (*Story).Survey},
-	{"close", (*Story).Close},
+}
+
+// Chapters are all of them in their order.
+var Chapters = []Chapter{
+	{"order", (*Story).order},
+	{"readiness", step("", technologist, "readiness", "p0.result", "pass", "p1.result", "pass", "p2.result", "pass", "p3.result", "pass", "p4.result", "pass", "p5.result", "pass")},
+	{"receipt", step("", technologist, "receipt", "p0.vial", "S1", "p0.lot", "L-0311", "p0.labelled", "3.0", "p0.labelled.unit", "GBq", "p0.reference", "2027-03-04T18:00", "p0.volume", "5.0")},
+	{"assay", step("11:00", technologist, "assay", "p0.gross", "3.24", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq")},
+	{"draw", (*Story).draw},
+	{"remainder", step("11:14", technologist, "remainder", "p0.gross", "1.87", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq")},
+	{"make-up", step("11:18", technologist, "make-up", "p0.volume", "1.3", "p0.diluent", "water for injection", "p0.lot", "W-77")},
+	{"transfer", step("11:20", technologist, "transfer")},
+	{"baseline", step("11:30", technologist, "baseline", "p0.before.rate", "182 180 184 181", "p0.before.background", "0.2")},
+	{"second-check", (*Story).check},
+	{"label", (*Story).label},
+	{"release", (*Story).release},
+	{"hand-over", (*Story).handOver},
+	{"time-out", (*Story).timeOut},
+	{"infusion", step("14:10", nurse, "infusion", "p0.start", "2027-03-04T13:30", "p0.stop", "2027-03-04T14:05", "p0.reason", "complete")},
+	{"residual", step("15:12", technologist, "residual", "p0.after.rate", "6.4 6.2 6.6 6.4", "p0.after.background", "0.2")},
+	{"survey", step("15:20", technologist, "survey", "p0.rate", "0.3", "p0.background", "0.2", "p1.rate", "0.3", "p1.background", "0.2")},
+	{"close", step("15:30", radiopharmacist, "close")},
+}
+
+func technologist(s *Story) *Browser    { return s.T1 }
+func radiopharmacist(s *Story) *Browser { return s.RP }
+func nurse(s *Story) *Browser           { return s.Nurse }
+
+// step tells a step that somebody does by its form at an hour, where it is empty at that of
+// the step before.
+func step(at string, who func(*Story) *Browser, key string, typed ...string) func(*Story) {
+	return func(s *Story) {
+		s.Helper()
+		if at != "" {
+			s.Clock.Set(at)
+		}
+		s.Step(who(s), key, typed...).Recorded()
+	}
+}
+
+// Go tells some chapters.
+func (s *Story) Go(keys ...string) {
+	s.Helper()
+	for _, key := range keys {
+		i := slices.IndexFunc(Chapters, func(c Chapter) bool { return c.Key == key })
+		Chapters[i].Tell(s)
+	}
 }
 
 // Until tells the story up to a step, which is done too.
@@ -76,8 +103,8 @@ func (s *Story) Until(key string) *Story {
 	return s
 }
 
-// Order enters the order, signed.
-func (s *Story) Order() {
+// order enters the order, signed.
+func (s *Story) order() {
 	s.Helper()
 	s.RP.Fill("/day/enter/order", "order", "/day/enter/order",
 		"p0.id", "P1", "p0.patient", "DEMO-0042", "p0.territory", "right lobe", "p0.prescribed", "1.30", "p0.prescribed.unit", "GBq",
@@ -93,7 +120,7 @@ func (s *Story) LargeVial() {
 		"p0.id", "P1", "p0.patient", "DEMO-0042", "p0.territory", "right lobe", "p0.prescribed", "2.20", "p0.prescribed.unit", "GBq",
 		"p0.at", "2027-03-04T13:30", "p0.residual", "2", "p0.by", "D. Example", "p0.or-at-stasis", "no").Recorded()
 	s.Sign()
-	s.Readiness()
+	s.Go("readiness")
 	s.Step(s.T1, "receipt", "p0.vial", "S1", "p0.lot", "L-0311", "p0.labelled", "4.9", "p0.labelled.unit", "GBq",
 		"p0.reference", "2027-03-04T18:00", "p0.volume", "5.0").Recorded()
 	s.Clock.Set("11:00")
@@ -114,68 +141,14 @@ func (s *Story) Step(b *Browser, key string, changes ...string) *Page {
 	return b.Fill(Bench+"/step/"+key, "step", Bench+"/step/"+key, changes...)
 }
 
-// Readiness is the step of that name, as the story tells it.
-func (s *Story) Readiness() {
-	s.Helper()
-	var all []string
-	for _, n := range []string{"0", "1", "2", "3", "4", "5"} {
-		all = append(all, "p"+n+".result", "pass")
-	}
-	s.Step(s.T1, "readiness", all...).Recorded()
-}
-
-// Receipt is the step of that name, as the story tells it.
-func (s *Story) Receipt() {
-	s.Helper()
-	s.Step(s.T1, "receipt", "p0.vial", "S1", "p0.lot", "L-0311", "p0.labelled", "3.0", "p0.labelled.unit", "GBq",
-		"p0.reference", "2027-03-04T18:00", "p0.volume", "5.0").Recorded()
-}
-
-// Assay is the step of that name, as the story tells it.
-func (s *Story) Assay() {
-	s.Helper()
-	s.Clock.Set("11:00")
-	s.Step(s.T1, "assay", "p0.gross", "3.24", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq").Recorded()
-}
-
-// Draw is the step of that name, as the story tells it.
-func (s *Story) Draw() {
+func (s *Story) draw() {
 	s.Helper()
 	s.Clock.Set("11:10")
 	s.T1.Fill(Bench, "resuspend", Bench+"/step/resuspend").Recorded()
 	s.Step(s.T1, "draw", "p0.volume", "2.2").Recorded()
 }
 
-// Remainder is the step of that name, as the story tells it.
-func (s *Story) Remainder() {
-	s.Helper()
-	s.Clock.Set("11:14")
-	s.Step(s.T1, "remainder", "p0.gross", "1.87", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq").Recorded()
-}
-
-// MakeUp is the step of that name, as the story tells it.
-func (s *Story) MakeUp() {
-	s.Helper()
-	s.Clock.Set("11:18")
-	s.Step(s.T1, "make-up", "p0.volume", "1.3", "p0.diluent", "water for injection", "p0.lot", "W-77").Recorded()
-}
-
-// Transfer is the step of that name, as the story tells it.
-func (s *Story) Transfer() {
-	s.Helper()
-	s.Clock.Set("11:20")
-	s.Step(s.T1, "transfer").Recorded()
-}
-
-// Baseline is the step of that name, as the story tells it.
-func (s *Story) Baseline() {
-	s.Helper()
-	s.Clock.Set("11:30")
-	s.Step(s.T1, "baseline", "p0.before.rate", "182 180 184 181", "p0.before.background", "0.2").Recorded()
-}
-
-// Check is the step of that name, as the story tells it.
-func (s *Story) Check() {
+func (s *Story) check() {
 	s.Helper()
 	s.Clock.Set("11:40")
 	s.MP.Fill(Bench+"/check", "step", Bench+"/check", "p0.gross", "1.86", "p0.gross.unit", "GBq",
@@ -185,8 +158,7 @@ func (s *Story) Check() {
 // LabelLink finds the address of a label on a page.
 var LabelLink = regexp.MustCompile(`/labels/([0-9A-Z]{12})\.pdf`)
 
-// Label is the step of that name, as the story tells it.
-func (s *Story) Label() {
+func (s *Story) label() {
 	s.Helper()
 	s.Clock.Set("11:45")
 	s.Step(s.T1, "label").Recorded()
@@ -197,54 +169,23 @@ func (s *Story) Label() {
 	s.Serial = m[1]
 }
 
-// Release is the step of that name, as the story tells it.
-func (s *Story) Release() {
+func (s *Story) release() {
 	s.Helper()
 	s.Clock.Set("11:50")
 	s.Step(s.RP, "release", "p0.serial", s.Serial).Recorded()
 }
 
-// HandOver is the step of that name, as the story tells it.
-func (s *Story) HandOver() {
+func (s *Story) handOver() {
 	s.Helper()
 	s.Clock.Set("12:30")
 	s.Step(s.RP, "hand-over", "p0.serial", s.Serial, "p0.to", "SN1", "p0.place", "suite 2", "pin2", PIN).Recorded()
 }
 
-// TimeOut is the step of that name, as the story tells it.
-func (s *Story) TimeOut() {
+func (s *Story) timeOut() {
 	s.Helper()
 	s.Clock.Set("13:25")
 	s.Nurse.Fill(Bench+"/time-out", "step", Bench+"/time-out", "p0.patient", "DEMO-0042", "p0.second-identifier", s.Second, "p0.territory", s.Territory,
 		"p0.activity", "1.33", "p0.activity.unit", "GBq", "p0.with", "DR1", "pin2", PIN).Recorded()
-}
-
-// Infusion is the step of that name, as the story tells it.
-func (s *Story) Infusion() {
-	s.Helper()
-	s.Clock.Set("14:10")
-	s.Step(s.Nurse, "infusion", "p0.start", "2027-03-04T13:30", "p0.stop", "2027-03-04T14:05", "p0.reason", "complete").Recorded()
-}
-
-// Residual is the step of that name, as the story tells it.
-func (s *Story) Residual() {
-	s.Helper()
-	s.Clock.Set("15:12")
-	s.Step(s.T1, "residual", "p0.after.rate", "6.4 6.2 6.6 6.4", "p0.after.background", "0.2").Recorded()
-}
-
-// Survey is the step of that name, as the story tells it.
-func (s *Story) Survey() {
-	s.Helper()
-	s.Clock.Set("15:20")
-	s.Step(s.T1, "survey", "p0.rate", "0.3", "p0.background", "0.2", "p1.rate", "0.3", "p1.background", "0.2").Recorded()
-}
-
-// Close is the step of that name, as the story tells it.
-func (s *Story) Close() {
-	s.Helper()
-	s.Clock.Set("15:30")
-	s.Step(s.RP, "close").Recorded()
 }
 
 // Case is everything that was recorded of the work.
@@ -252,17 +193,6 @@ func Case(s *Story) *kit.File {
 	all := s.Server.Lab.Last(math.MaxInt)
 	newest := uint64(len(all))
 	return &kit.File{Records: slices.DeleteFunc(all, func(r journal.Record) bool { return fact.Is(r.Fact, fact.Account) }), Newest: newest}
-}
-
-// Releases counts the releases in the journal.
-func (s *Story) Releases() int {
-	n := 0
-	for _, r := range s.Server.Lab.Last(math.MaxInt) {
-		if r.Fact.Kind() == "release" {
-			n++
-		}
-	}
-	return n
 }
 
 // Facts are the facts of a kind in the case, in their order.
@@ -281,34 +211,4 @@ func (s *Story) Facts(kind string) []fact.Fact {
 func (s *Story) Touch(b *Browser, nonce string) *Page {
 	s.Helper()
 	return b.Post(Bench+"/resuspend", url.Values{"nonce": {nonce}, "p0.of": {"S1"}})
-}
-
-// Draws are the draws of the case as they were recorded.
-func (s *Story) Draws() (out []*fact.Draw) {
-	f := Case(s)
-	for _, r := range f.Records {
-		if d, ok := r.Fact.(*fact.Draw); ok {
-			out = append(out, d)
-		}
-	}
-	return out
-}
-
-// Shakings counts the resuspensions in the journal.
-func (s *Story) Shakings() int {
-	f := Case(s)
-	n := 0
-	for _, r := range f.Records {
-		if r.Fact.Kind() == "agitate" {
-			n++
-		}
-	}
-	return n
-}
-
-// Opened is a case in which nothing has been entered.
-func Opened(t *testing.T) *Story {
-	t.Helper()
-	s := NewStory(New(t, nil).Hire())
-	return s
 }

@@ -10,7 +10,6 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"net/url"
-	"os"
 	"strconv"
 	"sync"
 	"testing"
@@ -250,23 +249,6 @@ func AnotherSerial() string { return identity.New([16]byte{1, 2, 3}).String() }
 
 // Decimal is the number of a record as a form holds it.
 func Decimal(n uint64) string { return strconv.FormatUint(n, 10) }
-
-// Golden compares with a file, which UPDATE=1 writes.
-func Golden(t *testing.T, name, got string) {
-	t.Helper()
-	if os.Getenv("UPDATE") == "1" {
-		if err := os.WriteFile(name, []byte(got), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	want, err := os.ReadFile(name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if got != string(want) {
-		t.Errorf("%s differs; look at each change, then UPDATE=1:\n%s", name, got)
-	}
-}
 
 // Given stands before the password that an administrator gives.
 const Given = "First password, for one sign-in "
