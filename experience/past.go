@@ -55,16 +55,9 @@ type Residual struct {
 	Activity, ActivityU quantity.Activity
 }
 
-// Of gives what the finished orders of one group have taught, in the order of
-// their entries. The error is that of a group whose records cannot stand
-// together. zones must not be nil.
-func Of(records []journal.Record, zones fact.Zones) ([]Preparation, error) {
-	h := of(records, zones)
-	return h.preps, h.err
-}
-
-// of gives the first readings of the vials too, and where meters were used, of whatever is
-// finished or not.
+// of gives what the finished orders of one group have taught, in the order of their
+// entries, and the first readings of the vials and where meters were used, of whatever
+// is finished or not. The error is that of a group whose records cannot stand together.
 func of(records []journal.Record, zones fact.Zones) (h held) {
 	c, err := fold.Records(records, zones)
 	if h.err = err; err != nil {

@@ -280,24 +280,14 @@ func TestSkin(t *testing.T) {
 	// A droplet: 600 kBq in a microlitre, over 1 cm2 and averaged over 10.
 	near(t, "a droplet in an hour", dose(of(600, 1), time.Hour, 1), 1200, 6e-3)
 	near(t, "the same over 10 cm2", dose(of(600, 1), time.Hour, 10), 120, 6e-3)
-	for _, c := range []struct{ kBq, mSv, minutes float64 }{{600, 50, 2.5}, {600, 500, 25.0}, {1308, 50, 1.147}, {1308, 500, 11.47}} {
-		got, ok := protection.SkinTime(of(c.kBq, 1), quantity.DoseEquivalent(c.mSv)*quantity.MilliSievert, 1, T)
-		if near(t, fmt.Sprint(c), float64(got)/60, c.minutes, 3e-3); !ok {
-			t.Error("never")
-		}
-	}
-	if _, ok := protection.SkinTime(of(1, 1), 500*quantity.MilliSievert, 1, T); ok {
-		t.Error("1 kBq/cm2 reaches 500 mSv")
-	}
 	// A wash after 10 min takes nine tenths off: 20.0 + 2.0·6·5/60 mSv.
 	washed := []protection.OnSkin{of(60, 1), {At: at.Add(10 * time.Minute), Level: 6e3, Area: 1}}
 	near(t, "washed", float64(protection.SkinDose(washed, at.Add(15*time.Minute), 1, T)/quantity.MilliSievert), 21.0, 2e-3)
 }
 
-// Katz and Penfold, the ranges of NIST ESTAR, and narrow beams through tabulated
+// The ranges of NIST ESTAR, and narrow beams through tabulated
 // coefficients, worked out by hand.
 func TestWalls(t *testing.T) {
-	near(t, "Katz-Penfold", protection.KatzPenfold(protection.MaxEnergy), 1.09452, 1e-5)
 	of := func(name string) protection.Material { m, _ := protection.MaterialOf(name); return m }
 	near(t, "water", float64(of("water").Stops()), 11.28, 1e-3)
 	near(t, "acrylic", float64(of("acrylic").Stops()), 9.81, 1e-3)
@@ -322,10 +312,6 @@ func TestWalls(t *testing.T) {
 		if near(t, fmt.Sprint(c), got, c.passes, 1e-3); !ok {
 			t.Error("not known")
 		}
-	}
-	for i, e := range []float64{0.2, 0.5, 0.662, 1, 2} {
-		got, _ := of("lead").HalfValue(e)
-		near(t, fmt.Sprint("half value ", e), float64(got), []float64{0.6115, 3.785, 5.547, 8.599, 13.26}[i], 1e-3)
 	}
 	if _, ok := of("aluminium").Transmission(1, 1); ok {
 		t.Error("an energy without a coefficient was answered")

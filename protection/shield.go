@@ -7,16 +7,6 @@ import (
 	"vialwright/quantity"
 )
 
-// MaxEnergy is the highest beta energy of Y-90, in MeV (DDEP, 2278.7(16) keV by one
-// evaluation and 2278.5(16) by the other).
-const MaxEnergy = 2.2785
-
-// KatzPenfold is the range in g/cm2 of betas of an energy in MeV, for 0.01 to 2.5 MeV:
-// 0.412 E^(1.265 - 0.0954 ln E) (Katz and Penfold, Rev. Mod. Phys. 24 (1952) 28).
-func KatzPenfold(energy float64) float64 {
-	return 0.412 * math.Pow(energy, 1.265-0.0954*math.Log(energy))
-}
-
 // Material is what a wall is of.
 type Material struct {
 	Name string
@@ -75,15 +65,6 @@ func (m Material) Transmission(energy float64, thickness quantity.Length) (float
 		}
 	}
 	return 0, false
-}
-
-// HalfValue is the thickness that lets half of the photons of an energy through.
-func (m Material) HalfValue(energy float64) (quantity.Length, bool) {
-	t, ok := m.Transmission(energy, quantity.Centimetre)
-	if !ok {
-		return 0, false
-	}
-	return quantity.Length(math.Ln2/-math.Log(t)) * quantity.Centimetre, true
 }
 
 // Published is what somebody measured, or we worked out, per GBq at a distance.

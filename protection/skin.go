@@ -52,13 +52,3 @@ func stays(r OnSkin, t quantity.Span, average quantity.Area, halfLife quantity.S
 	hours := halfLife.Hours() / math.Ln2 * -math.Expm1(-math.Ln2*max(0, float64(t/halfLife)))
 	return quantity.DoseEquivalent(rate * hours)
 }
-
-// SkinTime is how long an activity may stay until a dose is reached; false where it
-// decays before.
-func SkinTime(r OnSkin, dose quantity.DoseEquivalent, average quantity.Area, halfLife quantity.Span) (quantity.Span, bool) {
-	all := SkinCommitted(r, average, halfLife)
-	if all <= dose {
-		return 0, false
-	}
-	return quantity.Span(-float64(halfLife) * math.Log2(1-float64(dose/all))), true
-}

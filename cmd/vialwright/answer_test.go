@@ -75,6 +75,35 @@ func TestAnswerKeys(t *testing.T) {
 	}
 }
 
+// answer is what the test below reads of an answer.
+type answer struct {
+	HalfLife float64 `json:"half_life_h"`
+	Vials    []struct {
+		Measured        float64 `json:"measured_MBq"`
+		RemainingVolume float64 `json:"remaining_mL"`
+		At              string  `json:"at"`
+	} `json:"vials"`
+	Containers []struct {
+		Activity float64 `json:"activity_MBq"`
+	} `json:"containers"`
+	Orders []struct {
+		Plan struct {
+			Draw  float64 `json:"draw_mL"`
+			Exact float64 `json:"draw_mL_exact"`
+		} `json:"plan"`
+		WantedAt         string  `json:"wanted_at"`
+		Dispensed        float64 `json:"dispensed_MBq"`
+		U                float64 `json:"u_MBq"`
+		At               string  `json:"at"`
+		Ratio            float64 `json:"ratio"`
+		Conformance      float64 `json:"conformance"`
+		ValidFrom        string  `json:"valid_from"`
+		ValidUntil       string  `json:"valid_until"`
+		Delivered        float64 `json:"delivered_MBq"`
+		ResidualFraction float64 `json:"residual_fraction"`
+	} `json:"orders"`
+}
+
 // TestAnswerNumbers checks the example's numbers, worked out independently to
 // the digits given.
 func TestAnswerNumbers(t *testing.T) {
@@ -89,16 +118,16 @@ func TestAnswerNumbers(t *testing.T) {
 		tol       float64
 	}{
 		{"half-life", a.HalfLife, 64.0417, 0},
-		{"epoch activity", **v.Measured, 3003.409, 5e-4},
-		{"wanted draw", (*o.Plan).Exact, 2.10339, 5e-6},
-		{"rounded draw", (*o.Plan).Draw, 2.1, 0},
-		{"dispensed", **o.Dispensed, 1348.340, 5e-4},
-		{"its uncertainty", **o.U, 39.650, 5e-4},
-		{"ratio", **o.Ratio, 1.016441, 5e-7},
-		{"conformance", **o.Conformance, 0.997361, 5e-7},
-		{"residual fraction", **o.ResidualFraction, 0.0354968, 5e-8},
-		{"delivered", **o.Delivered, 1300.479, 5e-4},
-		{"left in the vial", **v.RemainingVolume, 2.8, 0},
+		{"epoch activity", v.Measured, 3003.409, 5e-4},
+		{"wanted draw", o.Plan.Exact, 2.10339, 5e-6},
+		{"rounded draw", o.Plan.Draw, 2.1, 0},
+		{"dispensed", o.Dispensed, 1348.340, 5e-4},
+		{"its uncertainty", o.U, 39.650, 5e-4},
+		{"ratio", o.Ratio, 1.016441, 5e-7},
+		{"conformance", o.Conformance, 0.997361, 5e-7},
+		{"residual fraction", o.ResidualFraction, 0.0354968, 5e-8},
+		{"delivered", o.Delivered, 1300.479, 5e-4},
+		{"left in the vial", v.RemainingVolume, 2.8, 0},
 	} {
 		if math.Abs(c.got-c.want) > c.tol {
 			t.Errorf("%s: %.10g, want %.10g", c.what, c.got, c.want)
@@ -108,8 +137,8 @@ func TestAnswerNumbers(t *testing.T) {
 		{"vial at", v.At, "2027-03-04T18:00:00-01:00"},
 		{"wanted at", o.WantedAt, "2027-03-04T11:10:00-01:00"},
 		{"dispensed at", o.At, "2027-03-04T13:30:00-01:00"},
-		{"valid from", **o.ValidFrom, "2027-03-04T11:10:00-01:00"},
-		{"valid until", **o.ValidUntil, "2027-03-05T00:44:28-01:00"},
+		{"valid from", o.ValidFrom, "2027-03-04T11:10:00-01:00"},
+		{"valid until", o.ValidUntil, "2027-03-05T00:44:28-01:00"},
 	} {
 		if c[1] != c[2] {
 			t.Errorf("%s: %s, want %s", c[0], c[1], c[2])
@@ -117,11 +146,11 @@ func TestAnswerNumbers(t *testing.T) {
 	}
 	sum := 0.0
 	for _, c := range a.Containers {
-		sum += *c.Activity
+		sum += c.Activity
 	}
 	// All containers hold what was received: 3003.409 MBq at the epoch, taken
 	// to the latest entry, 2.8 h before it.
-	if want := **v.Measured * math.Exp2(2.8/64.0417); math.Abs(sum-want) > 1e-6 {
+	if want := v.Measured * math.Exp2(2.8/64.0417); math.Abs(sum-want) > 1e-6 {
 		t.Errorf("containers hold %.6f MBq together, received %.6f", sum, want)
 	}
 }

@@ -143,56 +143,29 @@ func (p *page) decided(o dispensing.OrderResult) {
 	}
 }
 
-type eventAnswer struct {
-	Order      string            `json:"order"`
-	Outcome    string            `json:"outcome"`
-	ReviseBy   string            `json:"revise_by,omitempty"`
-	Missing    []string          `json:"missing"`
-	Because    []string          `json:"because"`
-	Delivered  *float64          `json:"delivered_MBq,omitempty"`
-	U          *float64          `json:"delivered_u_MBq,omitempty"`
-	Deviations []deviationAnswer `json:"deviations"`
-	Beyond     *float64          `json:"probability_beyond"`
-	Questions  []string          `json:"questions"`
-	Clocks     []clockAnswer     `json:"clocks"`
-	Profile    string            `json:"profile"`
-}
-
-type deviationAnswer struct {
-	Of    string  `json:"of"`
-	Value float64 `json:"value"`
-	U     float64 `json:"u"`
-}
-
-type clockAnswer struct {
-	What   string `json:"what"`
-	Due    string `json:"due,omitempty"`
-	Says   string `json:"says"`
-	Source string `json:"source"`
-}
-
-func eventOf(c event.Case, d event.Decision) eventAnswer {
+func eventOf(c event.Case, d event.Decision) object {
 	same := func(s string) string { return s }
-	a := eventAnswer{
-		Order: c.ID, Outcome: string(d.Outcome), Missing: each(d.Missing, same), Because: each(d.Because, same), Questions: each(d.Questions, same),
-		Beyond: (*float64)(d.Beyond), Profile: c.Rules.Profile.ID,
-		Deviations: each(d.Deviations, func(x event.Deviation) deviationAnswer {
-			return deviationAnswer{x.Of, float64(x.Value), float64(x.U)}
-		}),
-		Clocks: each(d.Clocks, func(x event.Clock) clockAnswer {
-			k := clockAnswer{What: x.What, Says: x.Says(c.Zone), Source: x.Source}
-			if !x.Due.IsZero() {
-				k.Due = quantity.FormatTime(x.Due, c.Zone)
-			}
-			return k
-		}),
-	}
+	var y, u float64
 	if d.Delivered != nil {
-		y, u := d.Delivered.Activity.MBq(), d.Delivered.U.MBq()
-		a.Delivered, a.U = &y, &u
+		y, u = d.Delivered.Activity.MBq(), d.Delivered.U.MBq()
 	}
-	if !d.ReviseBy.IsZero() {
-		a.ReviseBy = quantity.FormatTime(d.ReviseBy, c.Zone)
+	return object{
+		{"order", c.ID},
+		{"outcome", d.Outcome},
+		{"revise_by", figure(!d.ReviseBy.IsZero(), false, quantity.FormatTime(d.ReviseBy, c.Zone))},
+		{"missing", each(d.Missing, same)},
+		{"because", each(d.Because, same)},
+		{"delivered_MBq", figure(d.Delivered != nil, false, y)},
+		{"delivered_u_MBq", figure(d.Delivered != nil, false, u)},
+		{"deviations", each(d.Deviations, func(x event.Deviation) object {
+			return object{{"of", x.Of}, {"value", x.Value}, {"u", x.U}}
+		})},
+		{"probability_beyond", d.Beyond},
+		{"questions", each(d.Questions, same)},
+		{"clocks", each(d.Clocks, func(x event.Clock) object {
+			due := figure(!x.Due.IsZero(), false, quantity.FormatTime(x.Due, c.Zone))
+			return object{{"what", x.What}, {"due", due}, {"says", x.Says(c.Zone)}, {"source", x.Source}}
+		})},
+		{"profile", c.Rules.Profile.ID},
 	}
-	return a
 }

@@ -157,81 +157,35 @@ func table(p *page, title string, rows []experience.Row, of func(experience.Row)
 	}
 }
 
-// experienceAnswer is the answer of `experience --json`.
-type experienceAnswer struct {
-	Head    int                  `json:"head"`
-	Orders  int                  `json:"finished_orders"`
-	Rows    []experienceRow      `json:"rows"`
-	Jar     experienceJar        `json:"dose_rate"`
-	Unusual []experienceUnusual  `json:"unusual"`
-	Left    []experienceLeftover `json:"not_counted"`
-}
-
-// experienceJar is what full doses read; 0 where there is no history.
-type experienceJar struct {
-	PerGBq float64 `json:"mean_uSv_per_h_per_GBq"`
-	SD     float64 `json:"sd_uSv_per_h_per_GBq"`
-	Cases  int     `json:"cases"`
-}
-
-type experienceRow struct {
-	Vial     string          `json:"vial"`
-	By       string          `json:"by"`
-	Yield    experienceShare `json:"yield"`
-	Fraction experienceShare `json:"residual_fraction"`
-	Activity experienceShare `json:"residual_MBq"`
-}
-
-// experienceShare has prior and posterior predictive distribution side by side,
-// and the data of the row.
-type experienceShare struct {
-	Cases  int         `json:"cases"`
-	Mean   float64     `json:"mean"`
-	Before distributed `json:"before_any"`
-	Now    distributed `json:"expected_now"`
-}
-
-type distributed struct {
-	Mean float64 `json:"mean"`
-	SD   float64 `json:"sd"`
-	Low  float64 `json:"low_95"`
-	High float64 `json:"high_95"`
-}
-
-type experienceUnusual struct {
-	Order string  `json:"order"`
-	What  string  `json:"what"`
-	Z     float64 `json:"z"`
-	Text  string  `json:"text"`
-}
-
-type experienceLeftover struct {
-	Order string `json:"order,omitempty"`
-	Why   string `json:"why"`
-}
-
-// sharesOf are the figures of a quantity over a unit.
-func sharesOf[Q learning.Quantity](s learning.Shown[Q], unit Q) experienceShare {
-	of := func(p learning.Predictive[Q]) distributed {
-		return distributed{float64(p.Mean / unit), float64(p.SD / unit), float64(p.Low / unit), float64(p.High / unit)}
+// sharesOf are the figures of a quantity over a unit: prior and posterior predictive
+// distribution side by side, and the data of the row.
+func sharesOf[Q learning.Quantity](s learning.Shown[Q], unit Q) object {
+	of := func(p learning.Predictive[Q]) object {
+		return object{{"mean", p.Mean / unit}, {"sd", p.SD / unit}, {"low_95", p.Low / unit}, {"high_95", p.High / unit}}
 	}
-	return experienceShare{s.Data.N, float64(s.Data.Mean / unit), of(s.Prior), of(s.Predictive)}
+	return object{{"cases", s.Data.N}, {"mean", s.Data.Mean / unit}, {"before_any", of(s.Prior)}, {"expected_now", of(s.Predictive)}}
 }
 
 func writeExperienceJSON(w io.Writer, t *experience.Tally, head int) error {
-	a := experienceAnswer{Head: head, Orders: len(t.Preparations()), Rows: []experienceRow{}, Unusual: []experienceUnusual{}, Left: []experienceLeftover{}}
 	j := t.Jar()
-	a.Jar = experienceJar{j.PerGBq, j.SD, j.Cases}
-	for _, r := range t.Rows() {
-		a.Rows = append(a.Rows, experienceRow{r.Kind, r.Person, sharesOf(r.Yield, 1), sharesOf(r.Fraction, 1), sharesOf(r.Activity, quantity.MegaBecquerel)})
-	}
-	for _, u := range t.Unusual() {
-		a.Unusual = append(a.Unusual, experienceUnusual{u.Order, u.What, u.Z, u.Sentence})
-	}
-	for _, l := range t.Left() {
-		a.Left = append(a.Left, experienceLeftover{l.Order, l.Why})
-	}
-	return indented(w, a)
+	return indented(w, object{
+		{"head", head},
+		{"finished_orders", len(t.Preparations())},
+		{"rows", each(t.Rows(), func(r experience.Row) object {
+			return object{
+				{"vial", r.Kind},
+				{"by", r.Person},
+				{"yield", sharesOf(r.Yield, 1)},
+				{"residual_fraction", sharesOf(r.Fraction, 1)},
+				{"residual_MBq", sharesOf(r.Activity, quantity.MegaBecquerel)},
+			}
+		})},
+		{"dose_rate", object{{"mean_uSv_per_h_per_GBq", j.PerGBq}, {"sd_uSv_per_h_per_GBq", j.SD}, {"cases", j.Cases}}}, // 0 where there is no history
+		{"unusual", each(t.Unusual(), func(u experience.Unusual) object {
+			return object{{"order", u.Order}, {"what", u.What}, {"z", u.Z}, {"text", u.Sentence}}
+		})},
+		{"not_counted", each(t.Left(), func(l experience.Left) object { return object{{"order", ifAny(l.Order)}, {"why", l.Why}} })},
+	})
 }
 
 // yield are the rows of a page that say what a draw is expected to yield, where the

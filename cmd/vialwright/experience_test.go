@@ -74,7 +74,17 @@ func TestExperienceIntoAPlan(t *testing.T) {
 			t.Errorf("the page does not say %q:\n%s", want, page)
 		}
 	}
-	var a experienceAnswer
+	type distributed struct{ Mean, SD float64 }
+	var a struct {
+		Orders int `json:"finished_orders"`
+		Rows   []struct {
+			Yield struct {
+				Cases  int
+				Before distributed `json:"before_any"`
+				Now    distributed `json:"expected_now"`
+			}
+		}
+	}
 	if err := json.Unmarshal([]byte(told(t, "", "experience", "--json", "--journal", path)), &a); err != nil {
 		t.Fatal(err)
 	}

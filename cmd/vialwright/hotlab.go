@@ -81,8 +81,16 @@ func (c *hotLabCmd) Run(e *edge) error {
 	}
 	b := hotlab.Read(w)
 	if c.JSON {
-		err = indented(e.out, each(b.Findings, func(f hotlab.Finding) hotlabAnswer {
-			return hotlabAnswer{string(f.Code), string(f.Severity), string(f.Page), f.About, f.Entry, f.Text, f.Do}
+		err = indented(e.out, each(b.Findings, func(f hotlab.Finding) object {
+			return object{
+				{"code", f.Code},
+				{"severity", f.Severity},
+				{"page", f.Page},
+				{"about", f.About},
+				{"entry", ifAny(f.Entry)},
+				{"text", f.Text},
+				{"do", f.Do},
+			}
 		}))
 	} else {
 		err = c.write(e.out, b, zone)
@@ -91,16 +99,6 @@ func (c *hotLabCmd) Run(e *edge) error {
 		err = errStopped
 	}
 	return err
-}
-
-type hotlabAnswer struct {
-	Code     string `json:"code"`
-	Severity string `json:"severity"`
-	Page     string `json:"page"`
-	About    string `json:"about"`
-	Entry    int    `json:"entry,omitempty"`
-	Text     string `json:"text"`
-	Do       string `json:"do"`
 }
 
 func (c *hotLabCmd) write(w io.Writer, b hotlab.Book, zone *time.Location) error {

@@ -55,7 +55,7 @@ func answered(t *testing.T, args ...string) (string, int) {
 func TestHotLabFindsTheFaults(t *testing.T) {
 	path := quarterJournal(t)
 	text, status := answered(t, "hot-lab", "--json", "--journal", path, "--rules", "us-nc")
-	var got []hotlabAnswer
+	var got []struct{ Code, About, Page string }
 	if err := json.Unmarshal([]byte(text), &got); err != nil || status != 1 {
 		t.Fatalf("%d %v", status, err)
 	}

@@ -100,7 +100,7 @@ func (c *inventoryCmd) answer(e *edge, b inventory.Books, zone *time.Location) e
 		answer := inventoryOf(all[0], zone)
 		if c.Until != "" {
 			most := inventory.Most(all)
-			answer.Most = &inventoryMostAnswer{quantity.FormatTime(most.At, zone), inventoryLines(most)}
+			answer = append(answer, member{"most", object{{"at", quantity.FormatTime(most.At, zone)}, {"lines", inventoryLines(most)}}})
 		}
 		err = indented(e.out, answer)
 	} else {
@@ -200,56 +200,34 @@ func (c *inventoryCmd) write(w io.Writer, all []inventory.Inventory, zone *time.
 	return out.Flush()
 }
 
-type inventoryAnswer struct {
-	At         string                `json:"at"`
-	Lines      []inventoryLineAnswer `json:"lines"`
-	Items      []inventoryItemAnswer `json:"items"`
-	Received   float64               `json:"received_MBq"`
-	Difference float64               `json:"difference_MBq"`
-	// Most is when, until the time that was asked, most is held; nil where none was asked.
-	Most *inventoryMostAnswer `json:"most,omitempty"`
-}
-
-type inventoryMostAnswer struct {
-	At    string                `json:"at"`
-	Lines []inventoryLineAnswer `json:"lines"`
-}
-
-type inventoryLineAnswer struct {
-	Line    string   `json:"line"`
-	Nuclide string   `json:"nuclide,omitempty"`
-	Held    float64  `json:"held_MBq"`
-	U       float64  `json:"u_MBq"`
-	Most    *float64 `json:"most_MBq,omitempty"`
-	Over    bool     `json:"over"`
-}
-
-type inventoryItemAnswer struct {
-	ID       string  `json:"id"`
-	Where    string  `json:"where"`
-	Line     string  `json:"line,omitempty"`
-	Activity float64 `json:"activity_MBq"`
-	U        float64 `json:"u_MBq"`
-	Known    string  `json:"known_by"`
-}
-
-func inventoryOf(v inventory.Inventory, zone *time.Location) inventoryAnswer {
-	return inventoryAnswer{
-		At: quantity.FormatTime(v.At, zone), Received: v.Received.MBq(), Difference: v.Difference().MBq(),
-		Lines: inventoryLines(v),
-		Items: each(v.Items, func(i inventory.Item) inventoryItemAnswer {
-			return inventoryItemAnswer{i.ID, string(i.Where), i.Line, i.Activity.MBq(), i.U.MBq(), i.Known}
-		}),
+func inventoryOf(v inventory.Inventory, zone *time.Location) object {
+	return object{
+		{"at", quantity.FormatTime(v.At, zone)},
+		{"lines", inventoryLines(v)},
+		{"items", each(v.Items, func(i inventory.Item) object {
+			return object{
+				{"id", i.ID},
+				{"where", i.Where},
+				{"line", ifAny(i.Line)},
+				{"activity_MBq", i.Activity.MBq()},
+				{"u_MBq", i.U.MBq()},
+				{"known_by", i.Known},
+			}
+		})},
+		{"received_MBq", v.Received.MBq()},
+		{"difference_MBq", v.Difference().MBq()},
 	}
 }
 
-func inventoryLines(v inventory.Inventory) []inventoryLineAnswer {
-	return each(v.Lines, func(l inventory.Line) inventoryLineAnswer {
-		a := inventoryLineAnswer{Line: l.ID, Nuclide: l.Nuclide, Held: l.Held.MBq(), U: l.U.MBq(), Over: l.Over}
-		if !l.Most.IsZero() {
-			most := l.Most.Value.MBq()
-			a.Most = &most
+func inventoryLines(v inventory.Inventory) []object {
+	return each(v.Lines, func(l inventory.Line) object {
+		return object{
+			{"line", l.ID},
+			{"nuclide", ifAny(l.Nuclide)},
+			{"held_MBq", l.Held.MBq()},
+			{"u_MBq", l.U.MBq()},
+			{"most_MBq", figure(!l.Most.IsZero(), false, l.Most.Value.MBq())},
+			{"over", l.Over},
 		}
-		return a
 	})
 }

@@ -238,51 +238,15 @@ func (p *page) planWhy(w why) {
 	}
 }
 
-type planRow struct {
-	Order   string  `json:"order"`
-	From    string  `json:"from"`
-	Draw    string  `json:"draw,omitempty"`
-	Infuse  string  `json:"infuse"`
-	Volume  float64 `json:"volume_mL,omitempty"`
-	Spheres float64 `json:"spheres_million"`
-	Odds    float64 `json:"within_tolerance"`
-	Broken  bool    `json:"sphere_window_broken"`
-	Changed bool    `json:"changed"`
-}
-
-type planScore struct {
-	Unserved int     `json:"not_served"`
-	Broken   int     `json:"sphere_windows_broken"`
-	Vials    int     `json:"vials"`
-	Changes  int     `json:"changes"`
-	Left     float64 `json:"left_MBq"`
-	Hand     float64 `json:"hand_dose_uSv"`
-}
-
-type planEffect struct {
-	What  string    `json:"what"`
-	Gain  string    `json:"gain"`
-	Score planScore `json:"objectives"`
-}
-
-type planJSON struct {
-	Asked     string       `json:"asked"`
-	InOrder   bool         `json:"in_order"`
-	Rows      []planRow    `json:"orders"`
-	Unserved  []string     `json:"not_served,omitempty"`
-	Odds      float64      `json:"odds"`
-	Score     planScore    `json:"objectives"`
-	Bound     planScore    `json:"bound"`
-	Proven    bool         `json:"proven"`
-	Steps     int          `json:"steps"`
-	Binding   []planEffect `json:"binding,omitempty"`
-	More      []planEffect `json:"more,omitempty"`
-	Conflicts [][]string   `json:"conflicts,omitempty"`
-	Not       []string     `json:"not_offered,omitempty"`
-}
-
-func scoreJSON(s dayplan.Score) planScore {
-	return planScore{s.Unserved, s.Broken, s.Vials, s.Changes, s.Left.MBq(), float64(s.Hand / quantity.MicroSievert)}
+func scoreJSON(s dayplan.Score) object {
+	return object{
+		{"not_served", s.Unserved},
+		{"sphere_windows_broken", s.Broken},
+		{"vials", s.Vials},
+		{"changes", s.Changes},
+		{"left_MBq", s.Left.MBq()},
+		{"hand_dose_uSv", s.Hand / quantity.MicroSievert},
+	}
 }
 
 func writePlanJSON(w io.Writer, f dayplan.File, p dayplan.Plan, why why) error {
@@ -292,20 +256,38 @@ func writePlanJSON(w io.Writer, f dayplan.File, p dayplan.Plan, why why) error {
 		}
 		return quantity.FormatTime(t, f.Zone)
 	}
-	effect := func(x dayplan.Effect) planEffect { return planEffect{x.What, x.Gain, scoreJSON(x.Score)} }
-	a := planJSON{
-		Asked: at(f.Day.Now), InOrder: p.InOrder(), Unserved: p.Unserved, Odds: p.Odds,
-		Score: scoreJSON(p.Score), Bound: scoreJSON(p.Bound), Proven: p.Proven, Steps: p.Steps,
-		Rows: each(p.Rows, func(r dayplan.Planned) planRow {
-			return planRow{r.Order, r.From, at(r.Draw), at(r.Infuse), float64(r.Volume), r.Spheres.Millions, r.Odds, r.Broken, r.Moved}
-		}),
-		Binding: each(why.explained.Binding, effect), More: each(why.explained.More, effect),
-		Conflicts: each(why.conflicts, func(c dayplan.Conflict) []string { return each(c.Told(), dayplan.Limit.String) }),
-		Not: each(p.NotOffered, func(x dayplan.NotOffered) string {
-			return x.Vial + ": " + strings.TrimSpace(x.Why+" "+at(x.Since))
-		}),
+	effect := func(x dayplan.Effect) object {
+		return object{{"what", x.What}, {"gain", x.Gain}, {"objectives", scoreJSON(x.Score)}}
 	}
 	enc := json.NewEncoder(w)
 	enc.SetIndent("", "  ")
-	return enc.Encode(a)
+	return enc.Encode(object{
+		{"asked", at(f.Day.Now)},
+		{"in_order", p.InOrder()},
+		{"orders", each(p.Rows, func(r dayplan.Planned) object {
+			return object{
+				{"order", r.Order},
+				{"from", r.From},
+				{"draw", ifAny(at(r.Draw))},
+				{"infuse", at(r.Infuse)},
+				{"volume_mL", ifAny(r.Volume)},
+				{"spheres_million", r.Spheres.Millions},
+				{"within_tolerance", r.Odds},
+				{"sphere_window_broken", r.Broken},
+				{"changed", r.Moved},
+			}
+		})},
+		{"not_served", ifSome(p.Unserved)},
+		{"odds", p.Odds},
+		{"objectives", scoreJSON(p.Score)},
+		{"bound", scoreJSON(p.Bound)},
+		{"proven", p.Proven},
+		{"steps", p.Steps},
+		{"binding", ifSome(each(why.explained.Binding, effect))},
+		{"more", ifSome(each(why.explained.More, effect))},
+		{"conflicts", ifSome(each(why.conflicts, func(c dayplan.Conflict) []string { return each(c.Told(), dayplan.Limit.String) }))},
+		{"not_offered", ifSome(each(p.NotOffered, func(x dayplan.NotOffered) string {
+			return x.Vial + ": " + strings.TrimSpace(x.Why+" "+at(x.Since))
+		}))},
+	})
 }

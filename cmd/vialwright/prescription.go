@@ -219,113 +219,55 @@ func (p *page) spheres(r dose.Result) {
 	p.row("", "%s", dose.SphereBasis)
 }
 
-// The answer of `prescription --json`: numbers unrounded.
-type prescriptionAnswer struct {
-	Order      string              `json:"order"`
-	Method     string              `json:"method"`
-	Constant   float64             `json:"dose_constant_Gy_kg_per_GBq"`
-	Says       string              `json:"dose_constant_from"`
-	Activity   float64             `json:"activity_MBq"`
-	U          float64             `json:"u_MBq"`
-	From       string              `json:"activity_from"`
-	ForDose    float64             `json:"activity_for_absorbed_dose_MBq,omitempty"`
-	Formula    *formulaAnswer      `json:"surface_area,omitempty"`
-	Shunt      float64             `json:"lung_shunt,omitempty"`
-	ShuntU     float64             `json:"lung_shunt_u,omitempty"`
-	Doses      []absorbedAnswer    `json:"doses"`
-	After      []absorbedAnswer    `json:"doses_after_infusion,omitempty"`
-	AfterLabel string              `json:"doses_after_infusion_are,omitempty"`
-	Limits     []doseLimitAnswer   `json:"limits"`
-	Windows    []doseWindowAnswer  `json:"published_windows,omitempty"`
-	Spheres    []sphereAnswer      `json:"spheres,omitempty"`
-	Contacts   []contactAnswer     `json:"near_the_patient"`
-	Unstated   []string            `json:"uncertainty_not_stated,omitempty"`
-	Assumed    []string            `json:"assumed,omitempty"`
-	Findings   []doseFindingAnswer `json:"findings"`
-}
-
-type formulaAnswer struct {
-	Surface   float64 `json:"surface_m2"`
-	Unreduced float64 `json:"unreduced_MBq"`
-	Reduction float64 `json:"reduction"`
-	Activity  float64 `json:"activity_MBq"`
-}
-
-type absorbedAnswer struct {
-	Of   string  `json:"of"`
-	Dose float64 `json:"dose_Gy"`
-	U    float64 `json:"u_Gy"`
-}
-
-type doseLimitAnswer struct {
-	What     string  `json:"what"`
-	Max      float64 `json:"max_Gy"`
-	Source   string  `json:"source"`
-	Activity float64 `json:"largest_activity_MBq"`
-	Dose     float64 `json:"dose_Gy"`
-	Beyond   float64 `json:"probability_beyond"`
-	Binding  bool    `json:"binding"`
-}
-
-type doseWindowAnswer struct {
-	Text   string `json:"text"`
-	Inside bool   `json:"inside"`
-}
-
-type sphereAnswer struct {
-	Vial  string  `json:"vial"`
-	Each  float64 `json:"each_Bq"`
-	Count float64 `json:"nominal_million"`
-	Least float64 `json:"least_million"`
-	Most  float64 `json:"most_million"`
-}
-
-type contactAnswer struct {
-	Who  string  `json:"who"`
-	Dose float64 `json:"dose_uSv"`
-}
-
-type doseFindingAnswer struct {
-	Code     string `json:"code"`
-	Severity string `json:"severity"`
-	Text     string `json:"text"`
-}
-
-// each makes a list of answers; of nothing it is an empty list, not null.
-func each[A, B any](all []A, of func(A) B) []B {
-	out := make([]B, len(all))
-	for i, a := range all {
-		out[i] = of(a)
-	}
-	return out
-}
-
+// writePrescriptionJSON writes the answer of `prescription --json`: numbers unrounded.
 func writePrescriptionJSON(w io.Writer, r dose.Result) error {
 	o := r.Order
-	absorbed := func(d dose.Dose) absorbedAnswer { return absorbedAnswer{string(d.Of), float64(d.Dose), float64(d.U)} }
-	a := prescriptionAnswer{
-		Order: o.ID, Method: string(o.Method), Constant: o.Constant.Value, Says: o.Constant.Says,
-		Activity: r.Activity.MBq(), U: r.U.MBq(), From: r.From, ForDose: r.ForDose.MBq(),
-		Shunt: float64(o.Shunt.Value), ShuntU: float64(o.Shunt.U),
-		Doses: each(r.Doses, absorbed), After: each(r.After, absorbed),
-		Limits: each(r.Limits, func(l dose.Limit) doseLimitAnswer {
-			return doseLimitAnswer{l.What, float64(l.Max), l.Source, l.Activity.MBq(), float64(l.Dose), float64(l.Beyond), l.Binding}
-		}),
-		Windows: each(r.Windows, func(p dose.Printed) doseWindowAnswer { return doseWindowAnswer{p.String(), p.Inside} }),
-		Spheres: each(r.Spheres, func(s dose.Ordered) sphereAnswer {
-			return sphereAnswer{s.Vial.ID, float64(s.Each), s.Spheres.Millions, s.Spheres.Least, s.Spheres.Most}
-		}),
-		Contacts: each(r.Contacts, func(c dose.Contact) contactAnswer { return contactAnswer{c.Who, float64(c.Dose)} }),
-		Unstated: r.Unstated, Assumed: r.Assumed,
-		Findings: each(r.Findings, func(f dose.Finding) doseFindingAnswer {
-			return doseFindingAnswer{string(f.Code), string(f.Severity), f.Text}
-		}),
-	}
-	if len(r.After) > 0 {
-		a.AfterLabel = dose.AfterLabel
-	}
+	absorbed := func(d dose.Dose) object { return object{{"of", d.Of}, {"dose_Gy", d.Dose}, {"u_Gy", d.U}} }
+	formula := object{}
 	if f := r.Formula; f != nil {
-		a.Formula = &formulaAnswer{f.Surface, f.Unreduced.MBq(), float64(f.Reduction), f.Activity.MBq()}
+		formula = object{{"surface_m2", f.Surface}, {"unreduced_MBq", f.Unreduced.MBq()}, {"reduction", f.Reduction}, {"activity_MBq", f.Activity.MBq()}}
 	}
-	return indented(w, a)
+	return indented(w, object{
+		{"order", o.ID},
+		{"method", o.Method},
+		{"dose_constant_Gy_kg_per_GBq", o.Constant.Value},
+		{"dose_constant_from", o.Constant.Says},
+		{"activity_MBq", r.Activity.MBq()},
+		{"u_MBq", r.U.MBq()},
+		{"activity_from", r.From},
+		{"activity_for_absorbed_dose_MBq", ifAny(r.ForDose.MBq())},
+		{"surface_area", figure(r.Formula != nil, false, formula)},
+		{"lung_shunt", ifAny(o.Shunt.Value)},
+		{"lung_shunt_u", ifAny(o.Shunt.U)},
+		{"doses", each(r.Doses, absorbed)},
+		{"doses_after_infusion", ifSome(each(r.After, absorbed))},
+		{"doses_after_infusion_are", figure(len(r.After) > 0, false, dose.AfterLabel)},
+		{"limits", each(r.Limits, func(l dose.Limit) object {
+			return object{
+				{"what", l.What},
+				{"max_Gy", l.Max},
+				{"source", l.Source},
+				{"largest_activity_MBq", l.Activity.MBq()},
+				{"dose_Gy", l.Dose},
+				{"probability_beyond", l.Beyond},
+				{"binding", l.Binding},
+			}
+		})},
+		{"published_windows", ifSome(each(r.Windows, func(p dose.Printed) object { return object{{"text", p.String()}, {"inside", p.Inside}} }))},
+		{"spheres", ifSome(each(r.Spheres, func(s dose.Ordered) object {
+			return object{
+				{"vial", s.Vial.ID},
+				{"each_Bq", s.Each},
+				{"nominal_million", s.Spheres.Millions},
+				{"least_million", s.Spheres.Least},
+				{"most_million", s.Spheres.Most},
+			}
+		}))},
+		{"near_the_patient", each(r.Contacts, func(c dose.Contact) object { return object{{"who", c.Who}, {"dose_uSv", c.Dose}} })},
+		{"uncertainty_not_stated", ifSome(r.Unstated)},
+		{"assumed", ifSome(r.Assumed)},
+		{"findings", each(r.Findings, func(f dose.Finding) object {
+			return object{{"code", f.Code}, {"severity", f.Severity}, {"text", f.Text}}
+		})},
+	})
 }

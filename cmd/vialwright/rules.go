@@ -57,30 +57,23 @@ func (e *edge) set(name, on string) (rules.Set, error) {
 	return p.On(at), nil
 }
 
-// ruleAnswer is a value in JSON.
-type ruleAnswer struct {
-	Key      string `json:"key"`
-	Says     string `json:"says"`
-	Figure   string `json:"figure"`
-	Compare  string `json:"compare,omitempty"`
-	Citation string `json:"citation"`
-	Address  string `json:"address,omitempty"`
-	Read     string `json:"read,omitempty"`
-	Mark     string `json:"mark"`
-	From     string `json:"from,omitempty"`
-	To       string `json:"to,omitempty"`
-	Note     string `json:"note,omitempty"`
-	Profile  string `json:"profile"`
-}
-
-func ruleOf(v rules.Value) ruleAnswer {
-	date := func(t time.Time) string {
-		if t.IsZero() {
-			return ""
-		}
-		return t.Format(time.DateOnly)
+// ruleOf is a value in JSON.
+func ruleOf(v rules.Value) object {
+	date := func(t time.Time) any { return figure(!t.IsZero(), false, t.Format(time.DateOnly)) }
+	return object{
+		{"key", v.Key},
+		{"says", v.Key.Says()},
+		{"figure", v.Figure},
+		{"compare", ifAny(v.Compare)},
+		{"citation", v.Citation},
+		{"address", ifAny(v.Address)},
+		{"read", date(v.Read)},
+		{"mark", v.Mark},
+		{"from", date(v.From)},
+		{"to", date(v.To)},
+		{"note", ifAny(v.Note)},
+		{"profile", v.Profile},
 	}
-	return ruleAnswer{string(v.Key), v.Key.Says(), v.Figure, v.Compare, v.Citation, v.Address, date(v.Read), string(v.Mark), date(v.From), date(v.To), v.Note, v.Profile}
 }
 
 func (c *rulesShowCmd) Run(e *edge) error {
@@ -89,14 +82,14 @@ func (c *rulesShowCmd) Run(e *edge) error {
 		return err
 	}
 	if c.JSON {
-		return indented(e.out, struct {
-			Profile  string       `json:"profile"`
-			Edition  string       `json:"edition,omitempty"`
-			Approved string       `json:"approved_by,omitempty"`
-			Day      string       `json:"day"`
-			Values   []ruleAnswer `json:"values"`
-			Pending  []ruleAnswer `json:"pending"`
-		}{s.Profile.ID, s.Profile.Edition, s.Profile.Approver, s.Day.Format(time.DateOnly), each(s.All(), ruleOf), each(s.Pending(), ruleOf)})
+		return indented(e.out, object{
+			{"profile", s.Profile.ID},
+			{"edition", ifAny(s.Profile.Edition)},
+			{"approved_by", ifAny(s.Profile.Approver)},
+			{"day", s.Day.Format(time.DateOnly)},
+			{"values", each(s.All(), ruleOf)},
+			{"pending", each(s.Pending(), ruleOf)},
+		})
 	}
 	out := bufio.NewWriter(e.out)
 	p := &page{w: out, zone: time.UTC}
@@ -146,20 +139,14 @@ func (c *rulesDiffCmd) Run(e *edge) error {
 	}
 	changes := rules.Diff(a, b)
 	if c.JSON {
-		type changeAnswer struct {
-			Key    string      `json:"key"`
-			Before *ruleAnswer `json:"before"`
-			After  *ruleAnswer `json:"after"`
-		}
-		side := func(v *rules.Value) *ruleAnswer {
+		side := func(v *rules.Value) any {
 			if v == nil {
 				return nil
 			}
-			r := ruleOf(*v)
-			return &r
+			return ruleOf(*v)
 		}
-		return indented(e.out, each(changes, func(x rules.Change) changeAnswer {
-			return changeAnswer{string(x.Key), side(x.Before), side(x.After)}
+		return indented(e.out, each(changes, func(x rules.Change) object {
+			return object{{"key", x.Key}, {"before", side(x.Before)}, {"after", side(x.After)}}
 		}))
 	}
 	out := bufio.NewWriter(e.out)

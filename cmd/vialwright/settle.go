@@ -205,34 +205,20 @@ func windowWhy(r settling.Result, s settling.Spread) string {
 }
 
 func settleJSON(w io.Writer, r settling.Result, s settling.Spread) error {
-	type point struct {
-		T     float64 `json:"t_s"`
-		Clear float64 `json:"clear_line_mm"`
-		Bed   float64 `json:"bed_mm"`
-		Tip   float64 `json:"tip_relative"`
-	}
-	out := struct {
-		State  string   `json:"window_state"`
-		Until  float64  `json:"window_s"`
-		Safe   *float64 `json:"window_95_s,omitempty"`
-		Ends   string   `json:"window_ends"`
-		Solids float64  `json:"solids_fraction"`
-		Level  float64  `json:"liquid_mm"`
-		Track  []point  `json:"track"`
-		Notes  []string `json:"notes"`
-	}{
-		State: r.Window.State.String(), Until: float64(r.Window.Until), Ends: r.Window.Exit.String(),
-		Solids: float64(r.Solids), Level: float64(r.Level), Notes: []string{settling.Caution},
-	}
-	if s.Trials > 0 {
-		safe := float64(s.Safe)
-		out.Safe = &safe
-	}
-	for _, p := range r.Track {
-		out.Track = append(out.Track, point{float64(p.At), float64(p.Clear), float64(p.Bed), float64(p.Tip)})
-	}
+	notes := []string{settling.Caution}
 	for _, n := range r.Notes {
-		out.Notes = append(out.Notes, n.Text)
+		notes = append(notes, n.Text)
 	}
-	return indented(w, out)
+	return indented(w, object{
+		{"window_state", r.Window.State.String()},
+		{"window_s", r.Window.Until},
+		{"window_95_s", figure(s.Trials > 0, false, s.Safe)},
+		{"window_ends", r.Window.Exit.String()},
+		{"solids_fraction", r.Solids},
+		{"liquid_mm", r.Level},
+		{"track", each(r.Track, func(p settling.Point) object {
+			return object{{"t_s", p.At}, {"clear_line_mm", p.Clear}, {"bed_mm", p.Bed}, {"tip_relative", p.Tip}}
+		})},
+		{"notes", notes},
+	})
 }
