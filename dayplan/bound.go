@@ -68,9 +68,9 @@ func (e *engine) apartFrom(depth int) (n int, off ahead) {
 		}
 		used[j], used[k] = true, true
 		n++
-		a, b := e.low[k], e.low[k]
+		a, b := &e.low[k], &e.low[k]
 		if j >= depth {
-			b = e.low[j]
+			b = &e.low[j]
 		}
 		for _, i := range []int{broken, changes, hand} {
 			off.vector[i] += max(a.vector[i], b.vector[i])
@@ -209,8 +209,7 @@ func (e *engine) martelloToth(depth int) int {
 	if largest <= 0 {
 		return 0 // no vial holds anything with the odds wanted
 	}
-	var items []float64
-	bins := 0
+	items, bins := e.items[:0], 0
 	for i, s := range e.m.sources {
 		if s.vial != nil && e.allowed[i] && (e.now.loads[i].orders > 0 || s.free) {
 			items = append(items, largest-max(0, s.holds-e.now.loads[i].sum))
@@ -222,6 +221,7 @@ func (e *engine) martelloToth(depth int) int {
 			items = append(items, w)
 		}
 	}
+	e.items = items
 	best := 0
 	for _, alpha := range items {
 		if alpha > largest/2 {

@@ -16,7 +16,7 @@ type shares struct {
 }
 
 // sharePoints is how finely the load of a vial is looked through.
-const sharePoints = 320
+const sharePoints = 160
 
 // shares of n vials: with x = L/U the part of each vial that is drawn, Hölder's inequality
 // separates the odds that have the common part c of the yield in them,
@@ -40,7 +40,16 @@ func (m *model) shares(n int) *shares {
 		}
 	}
 	usable, u = usable/count, u/count
-	x, psi := m.psi(u, n)
+	known := map[float64][2][]float64{}
+	of := func(u float64) (x, psi []float64) {
+		t, there := known[u]
+		if !there {
+			t[0], t[1] = m.psi(u, n)
+			known[u] = t
+		}
+		return t[0], t[1]
+	}
+	x, psi := of(u)
 	wanted := math.Log(m.want) / float64(n)
 	k, _ := slices.BinarySearchFunc(psi, wanted, func(a, b float64) int { return cmp.Compare(b, a) }) // psi falls
 	k = min(max(k, 1), len(x)-1)
@@ -49,18 +58,13 @@ func (m *model) shares(n int) *shares {
 		lambda = usable * (x[k] - x[k-1]) / fall
 	}
 	out.slack = -lambda * math.Log(m.want)
-	known := map[float64][2][]float64{}
 	for i, s := range m.sources {
 		if s.vial == nil {
 			continue
 		}
-		t, there := known[s.u]
-		if !there {
-			t[0], t[1] = m.psi(s.u, n)
-			known[s.u] = t
-		}
-		for k := range len(t[0]) - 1 {
-			out.cap[i] = max(out.cap[i], s.usable*t[0][k+1]+lambda*t[1][k])
+		x, psi := of(s.u)
+		for k := range len(x) - 1 {
+			out.cap[i] = max(out.cap[i], s.usable*x[k+1]+lambda*psi[k])
 		}
 		if !s.free {
 			out.order = append(out.order, i)
@@ -87,7 +91,11 @@ func (m *model) psi(u float64, n int) (x, psi []float64) {
 			if z < 0 {
 				z *= u / scatter
 			}
-			mean += c.weight * math.Pow(phi(z), float64(n))
+			each, all := phi(z), 1.0
+			for range n {
+				all *= each
+			}
+			mean += c.weight * all
 		}
 		x, psi = append(x, at), append(psi, math.Log(max(mean, math.SmallestNonzeroFloat64))/float64(n))
 	}

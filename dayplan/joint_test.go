@@ -35,7 +35,7 @@ func TestShares(t *testing.T) {
 		at := func(scale float64, part []float64) float64 {
 			for i := range loads {
 				l := m.sources[i].usable * (1 - scale*part[i])
-				loads[i] = load{4, l, l * l / 4}
+				loads[i] = load{orders: 4, sum: l, squares: l * l / 4}
 			}
 			return m.joint(loads)
 		}

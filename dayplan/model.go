@@ -35,6 +35,8 @@ type model struct {
 	// short are the steps of a short search; large tells that it has not settled the day.
 	short int
 	large bool
+	// infusion is how long one takes its suite, in ns.
+	infusion int64
 }
 
 // source is where a dose can come from: a vial, a drawn dose, or an ideal vial
@@ -64,12 +66,60 @@ type orderModel struct {
 	least   float64 // demand at least, Bq at the end
 	// handLeast is the least hand dose for each GBq of the vial at the end, in nSv.
 	handLeast float64
+	// by is the extent of the options from each source.
+	by []extent
+}
+
+// extent bounds some options of an order: the least windows broken, changes, hand dose and
+// demand, what is drawn at most, and the first and the last start. some is false of none.
+type extent struct {
+	vector
+	demand      float64
+	drawn       int64
+	first, last int64
+	some        bool
+}
+
+func (x *extent) add(y extent) {
+	if !x.some || !y.some {
+		if y.some {
+			*x = y
+		}
+		return
+	}
+	for _, k := range [...]int{broken, changes, hand} {
+		x.vector[k] = min(x.vector[k], y.vector[k])
+	}
+	x.demand, x.drawn = min(x.demand, y.demand), max(x.drawn, y.drawn)
+	x.first, x.last = min(x.first, y.first), max(x.last, y.last)
+}
+
+// from is the extent of the options from the sources allowed.
+func (o *orderModel) from(allowed []bool) (x extent) {
+	for i := range o.by {
+		if allowed[i] {
+			x.add(o.by[i])
+		}
+	}
+	return x
+}
+
+// extents works out those of each order, after which its options stay as they are.
+func (m *model) extents() {
+	for k := range m.orders {
+		o := &m.orders[k]
+		o.by = make([]extent, len(m.sources))
+		for _, x := range o.options {
+			o.by[x.source].add(extent{vector{broken: x.broken, changes: x.changes, hand: x.hand}, x.demand, x.kilo, x.instant, x.instant, true})
+		}
+	}
 }
 
 // option is a source and an infusion start for an order.
 type option struct {
 	source  int
 	infuse  time.Time
+	instant int64 // the same, in ns
 	demand  float64
 	kilo    int64
 	broken  int64
@@ -105,7 +155,7 @@ func compile(d Day, let gone) *model {
 	d.Orders = slices.SortedFunc(slices.Values(d.Orders), func(a, b Order) int { return byID(a.ID, b.ID) })
 	d.Vials = slices.SortedFunc(slices.Values(d.Vials), func(a, b Vial) int { return byID(a.ID, b.ID) })
 	d.Doses = slices.SortedFunc(slices.Values(d.Doses), func(a, b Dose) int { return byID(a.ID, b.ID) })
-	m := &model{day: d, let: let, want: float64(d.Odds), unknown: map[string]bool{}, short: shortSearch}
+	m := &model{day: d, let: let, want: float64(d.Odds), unknown: map[string]bool{}, short: shortSearch, infusion: int64(seconds(d.Infusion))}
 	if let.has(Odds, "") {
 		m.want = 0.5
 	}
@@ -127,6 +177,7 @@ func compile(d Day, let gone) *model {
 		m.orders = append(m.orders, m.optionsOf(o, inForce))
 	}
 	slices.SortStableFunc(m.orders, func(a, b orderModel) int { return cmp.Compare(b.least, a.least) })
+	m.extents()
 	m.sortByHand()
 	return m
 }

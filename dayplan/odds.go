@@ -68,4 +68,5 @@ func (m *model) joint(loads []load) float64 {
 type load struct {
 	orders       int
 	sum, squares float64
+	odds         float64 // alone, as last asked
 }

@@ -61,7 +61,7 @@ func (m *model) optionsOf(o Order, inForce map[string]Row) orderModel {
 
 func (m *model) option(o Order, i int, s time.Time) (option, *Reason) {
 	src := &m.sources[i]
-	x := option{source: i, infuse: s}
+	x := option{source: i, infuse: s, instant: s.UnixNano()}
 	switch {
 	case src.drawn != nil:
 		return m.fromDose(o, x)

@@ -31,20 +31,23 @@ func (m *model) begin(most vector, width int, s vialSet, steps *int, best vector
 func (m *model) search(most vector, width int, s vialSet, steps *int, best vector, seed []int) *engine {
 	begin := func(deep bool, steps *int) *engine { return m.begin(most, width, s, steps, best, seed, deep) }
 	odds := !m.let.has(Odds, "") && !m.let.has(Stock, "")
-	short := min(*steps, m.short)
-	*steps -= short
-	e := begin(false, &short).run()
-	*steps += short
-	if !e.cut || *steps <= 0 || !odds {
-		return e
+	var root vector
+	var deep, e *engine
+	for _, short := range [...]int{m.short / 16, m.short} {
+		short = min(*steps, short)
+		*steps -= short
+		e = begin(false, &short).run()
+		*steps += short
+		if !e.cut || *steps <= 0 || !odds {
+			return e
+		}
+		best, seed = e.best, e.found
+		deep = begin(true, steps)
+		if root = deep.lower(0); !deep.hopeful(root) {
+			return deep
+		}
 	}
 	m.large = true
-	best, seed = e.best, e.found
-	deep := begin(true, steps)
-	root := deep.lower(0)
-	if !deep.hopeful(root) {
-		return deep
-	}
 	first := int(root[vials])
 	last := int(min(best[vials]-1, root[vials]+1))
 	if s.kilo >= 0 { // all of the set

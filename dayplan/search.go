@@ -3,7 +3,6 @@ package dayplan
 import (
 	"math"
 	"slices"
-	"time"
 )
 
 // vector is what a plan is judged by, in the order of the objectives: not served,
@@ -53,12 +52,14 @@ type engine struct {
 	chosen []int
 	now    state
 	ahead  []ahead
-	low    []ahead  // the least of each order by itself
+	low    []extent // of each order by itself
 	pairs  [][2]int // orders of which one at most can be served
 	byHold []int    // unopened vials, the largest first
 	byKilo []int    // the smallest first
 	byHeat []int    // all vials, the least activity first
 	jobs   []job
+	ranks  [][]ranked // by depth
+	items  []float64  // of one bound
 }
 
 // state is what is decided so far.
@@ -82,7 +83,7 @@ func (m *model) engine(most vector, width int, allowed []bool, steps *int) *engi
 	e := &engine{m: m, most: most, width: width, allowed: allowed, steps: steps, best: worst, bound: worst, exact: -1}
 	e.chosen = make([]int, len(m.orders))
 	e.now.loads = make([]load, len(m.sources))
-	e.ahead, e.low = make([]ahead, len(m.orders)+1), make([]ahead, len(m.orders))
+	e.ahead, e.low, e.ranks = make([]ahead, len(m.orders)+1), make([]extent, len(m.orders)), make([][]ranked, len(m.orders))
 	for i := len(m.orders) - 1; i >= 0; i-- {
 		e.ahead[i] = e.lookAhead(i)
 	}
@@ -113,29 +114,17 @@ func compare(a, b float64) int {
 func (e *engine) lookAhead(i int) ahead {
 	out := e.ahead[i+1]
 	out.least += e.m.orders[i].least
-	low := ahead{vector: worst, demand: math.Inf(1)}
-	some := false
-	for _, x := range e.m.orders[i].options {
-		if !e.allowed[x.source] {
-			continue
-		}
-		some = true
-		low.vector[broken] = min(low.vector[broken], x.broken)
-		low.vector[changes] = min(low.vector[changes], x.changes)
-		low.vector[hand] = min(low.vector[hand], x.hand)
-		low.demand = min(low.demand, x.demand)
-		low.drawn = max(low.drawn, x.kilo)
-	}
-	if !some {
+	x := e.m.orders[i].from(e.allowed)
+	e.low[i] = x
+	if !x.some {
 		out.hopeless++
 		return out
 	}
 	for _, k := range []int{broken, changes, hand} {
-		out.vector[k] += low.vector[k]
+		out.vector[k] += x.vector[k]
 	}
-	e.low[i] = low
-	out.demand += low.demand
-	out.drawn += low.drawn
+	out.demand += x.demand
+	out.drawn += x.drawn
 	return out
 }
 
@@ -143,7 +132,7 @@ func (e *engine) lookAhead(i int) ahead {
 func (e *engine) run() *engine {
 	root := e.lower(0)
 	e.m.bench.spent = false
-	e.visit(0)
+	e.visit(0, root)
 	if e.m.bench.spent { // a part was left because nobody knows whether it fits
 		e.cut, e.bound = true, root
 	}
@@ -160,8 +149,8 @@ func (e *engine) hopeful(b vector) bool {
 	return b.less(e.best, e.width)
 }
 
-func (e *engine) visit(depth int) {
-	b := e.lower(depth)
+// visit looks at what can follow; b is the bound on that.
+func (e *engine) visit(depth int, b vector) {
 	if !e.hopeful(b) {
 		return
 	}
@@ -174,17 +163,17 @@ func (e *engine) visit(depth int) {
 		return
 	}
 	*e.steps--
-	for _, i := range e.inOrder(depth) {
+	for _, r := range e.inOrder(depth) {
 		if *e.steps < 0 { // the bench has used more than there was
 			e.leave(b)
 			return
 		}
-		e.try(depth, i)
+		e.try(depth, r.i)
 	}
 	if e.now.vector[unserved] < e.most[unserved] {
 		e.chosen[depth] = -1
 		e.now.vector[unserved]++
-		e.visit(depth + 1)
+		e.visit(depth+1, e.lower(depth+1))
 		e.now.vector[unserved]--
 	}
 }
@@ -204,17 +193,18 @@ func (s *state) score(m *model) vector {
 	return v
 }
 
+// ranked is an option with what it is tried by.
+type ranked struct {
+	i                      int
+	broken, opens, changes int64
+	room                   float64
+}
+
 // inOrder gives the options of an order, best first: what breaks nothing and changes
 // nothing, into what is opened already where it fits most closely, else into the largest.
-func (e *engine) inOrder(depth int) []int {
+func (e *engine) inOrder(depth int) []ranked {
 	options := e.m.orders[depth].options
-	type ranked struct {
-		i             int
-		broken, opens int64
-		changes       int64
-		room          float64
-	}
-	list := make([]ranked, 0, len(options))
+	list := e.ranks[depth][:0]
 	for i := range options {
 		x := &options[i]
 		if !e.allowed[x.source] || (e.only != nil && e.only[depth] != x.source) {
@@ -231,18 +221,15 @@ func (e *engine) inOrder(depth int) []int {
 		list = append(list, r)
 	}
 	slices.SortStableFunc(list, func(a, b ranked) int {
-		for _, c := range []int64{a.broken - b.broken, a.opens - b.opens, a.changes - b.changes} {
+		for _, c := range [...]int64{a.broken - b.broken, a.opens - b.opens, a.changes - b.changes} {
 			if c != 0 {
 				return int(c)
 			}
 		}
 		return compare(a.room, b.room)
 	})
-	out := make([]int, len(list))
-	for k, r := range list {
-		out[k] = r.i
-	}
-	return out
+	e.ranks[depth] = list
+	return list
 }
 
 // opens tells that the next draw from a source opens it.
@@ -271,24 +258,34 @@ func (e *engine) try(depth, i int) {
 	l.sum += x.demand
 	l.squares += x.demand * x.demand
 	e.chosen[depth] = i
-	if e.hopeful(e.lower(depth+1)) && e.likely(s, l) && e.fits(x) {
-		e.visit(depth + 1)
+	if b := e.lower(depth + 1); e.hopeful(b) && e.likely(s, l) && e.fits(x) {
+		e.visit(depth+1, b)
 	}
 	e.now.vector, *l = before, old
 	e.now.opened, e.now.drawn, e.jobs = opened, drawn, jobs
 }
 
-// likely tells that the odds of what is planned so far are those wanted.
+// likely tells that the odds of what is planned so far are those wanted. They are no less
+// than the product of those of each vial alone, since all rise with the common part of the
+// yield (Chebyshev's inequality for functions that rise together).
 func (e *engine) likely(s *source, l *load) bool {
 	switch {
 	case s.vial == nil:
 		return true
 	case e.m.let.has(Odds, ""):
 		return l.sum <= s.usable
-	case e.m.alone(s, l.sum, l.squares) < e.m.want:
+	}
+	l.odds = e.m.alone(s, l.sum, l.squares)
+	if l.odds < e.m.want {
 		return false
 	}
-	return e.m.joint(e.now.loads) >= e.m.want
+	product := 1.0
+	for i := range e.now.loads {
+		if e.now.loads[i].sum > 0 {
+			product *= e.now.loads[i].odds
+		}
+	}
+	return product*(1-1e-9) >= e.m.want || e.m.joint(e.now.loads) >= e.m.want
 }
 
 // fits tells that the draws so far have places on the bench, all of them placed again
@@ -317,7 +314,7 @@ func (e *engine) overlaps(depth int, x *option) bool {
 		if m.orders[k].order.Suite != suite || e.chosen[k] < 0 {
 			continue
 		}
-		if m.clash(m.orders[k].options[e.chosen[k]].infuse, x.infuse) {
+		if m.clash(m.orders[k].options[e.chosen[k]].instant, x.instant) {
 			return true
 		}
 	}
@@ -331,22 +328,13 @@ func (e *engine) apart() (out [][2]int) {
 	if m.let.has(Suites, "") {
 		return nil
 	}
-	span := make([][2]time.Time, len(m.orders)) // the first and the last start of each
-	for k, o := range m.orders {
-		for _, x := range o.options {
-			if !e.allowed[x.source] {
-				continue
-			}
-			if span[k][0].IsZero() || x.infuse.Before(span[k][0]) {
-				span[k][0] = x.infuse
-			}
-			span[k][1] = later(span[k][1], x.infuse)
-		}
+	for k := range m.orders {
 		for j := range k {
-			if suite := o.order.Suite; suite == "" || suite != m.orders[j].order.Suite || span[j][0].IsZero() || span[k][0].IsZero() {
+			a, b := &e.low[j], &e.low[k]
+			if suite := m.orders[k].order.Suite; suite == "" || suite != m.orders[j].order.Suite || !a.some || !b.some {
 				continue
 			}
-			if m.clash(span[j][0], span[k][1]) && m.clash(span[k][0], span[j][1]) {
+			if m.clash(a.first, b.last) && m.clash(b.first, a.last) {
 				out = append(out, [2]int{j, k})
 			}
 		}
@@ -355,7 +343,4 @@ func (e *engine) apart() (out [][2]int) {
 }
 
 // clash tells that two infusions in one suite overlap.
-func (m *model) clash(a, b time.Time) bool {
-	gap := a.Sub(b)
-	return max(gap, -gap) < seconds(m.day.Infusion)
-}
+func (m *model) clash(a, b int64) bool { return max(a-b, b-a) < m.infusion }

@@ -103,17 +103,19 @@ type answer struct {
 
 func (m *model) all() []bool { return slices.Repeat([]bool{true}, len(m.sources)) }
 
-// solve goes down the objectives: served, windows and vials in one search, then changes,
-// activity left and hand dose over the sets of so many vials.
+// solve goes down the objectives: served and windows, then vials, then changes, activity left
+// and hand dose over the sets of so many vials.
 func (m *model) solve(steps int) answer {
 	remaining := steps
 	var out answer
 	for drop := range len(m.orders) + 1 {
 		most := worst
 		most[unserved] = int64(drop)
+		best, seed := m.near(most, &remaining)
 		budget := remaining * 3 / 4
-		first := m.search(most, vials+1, vialSet{allowed: m.all(), kilo: -1}, &budget, worst, nil)
-		remaining -= remaining*3/4 - budget
+		remaining -= budget
+		first := m.search(most, broken+1, vialSet{allowed: m.all(), kilo: -1}, &budget, best, seed)
+		remaining += budget
 		if first.found == nil && !first.cut {
 			continue // proven: so few cannot be left out
 		}
@@ -131,6 +133,10 @@ func (m *model) solve(steps int) answer {
 		out.found = slices.Repeat([]int{-1}, len(m.orders))
 		out.best = vector{unserved: int64(len(m.orders)), left: m.fixed}
 	} else {
+		budget := remaining * 3 / 4
+		remaining -= budget
+		m.fewest(&out, &budget)
+		remaining += budget
 		m.refine(&out, &remaining)
 	}
 	if !out.cut {
@@ -140,6 +146,61 @@ func (m *model) solve(steps int) answer {
 	}
 	out.steps = steps - remaining
 	return out
+}
+
+// fewSets are the sets of vials that are gone through one by one for the fewest vials.
+const fewSets = 64
+
+// fewest looks for plans with fewer vials: set by set where there are few of them, since all
+// vials of a set are to be opened, which bounds more.
+func (m *model) fewest(out *answer, remaining *int) {
+	most := worst
+	most[unserved], most[broken] = out.best[unserved], out.best[broken]
+	all := vialSet{allowed: m.all(), kilo: -1}
+	root := m.begin(most, vials+1, all, remaining, out.best, out.found, false).lower(0)
+	for n := root[vials]; n < out.best[vials]; n++ {
+		sets, whole := m.vialSets(int(n), int(out.best[unserved]), fewSets)
+		if !whole {
+			m.keep(out, m.search(most, vials+1, all, remaining, out.best, out.found))
+			return
+		}
+		most[vials] = n
+		for _, s := range sets {
+			if *remaining <= 0 {
+				root[vials] = n
+				out.cut, out.bound = true, lower(*out, root)
+				return
+			}
+			m.keep(out, m.search(most, vials+1, s, remaining, out.best, out.found))
+			if out.best[vials] <= n {
+				return
+			}
+		}
+	}
+}
+
+// nearBy is by how many changes more than the fewest a plan near the one in force is looked
+// for, and nearSteps with how many steps each time.
+const (
+	nearBy    = 4
+	nearSteps = 200
+)
+
+// near is a plan within most that changes little of the one in force; nil where none is
+// found at once. It proves nothing.
+func (m *model) near(most vector, remaining *int) (vector, []int) {
+	fewest := m.fewestChanges(m.all(), int(most[unserved]))
+	for by := range int64(nearBy) {
+		most[changes] = fewest + by
+		steps := min(*remaining, nearSteps)
+		*remaining -= steps
+		e := m.engine(most, vials+1, m.all(), &steps).run()
+		*remaining += steps
+		if e.found != nil {
+			return e.best, e.found
+		}
+	}
+	return worst, nil
 }
 
 // lower keeps the smallest bound met.
@@ -159,7 +220,7 @@ const mostSets = 200000
 func (m *model) refine(out *answer, remaining *int) {
 	most := out.best
 	most[changes], most[left], most[hand] = math.MaxInt64, math.MaxInt64, math.MaxInt64
-	sets, whole := m.vialSets(int(out.best[vials]), int(out.best[unserved]))
+	sets, whole := m.vialSets(int(out.best[vials]), int(out.best[unserved]), mostSets)
 	if !whole { // too many: one search over all
 		m.keep(out, m.search(most, len(vector{}), vialSet{allowed: m.all(), kilo: -1}, remaining, out.best, out.found))
 		return
@@ -168,24 +229,37 @@ func (m *model) refine(out *answer, remaining *int) {
 		m.descend(out, most, sets, remaining)
 	}
 	all := m.engine(most, len(vector{}), m.all(), remaining)
-	for _, s := range sets {
-		none := out.best // what no plan of this set or of one behind it is below; less hand dose where orders are left out
-		none[changes], none[left], none[hand] = s.changes, m.fixed+s.kilo-all.ahead[0].drawn, all.lower(0)[hand]
-		if !none.less(out.best, len(none)) {
+	none := out.best // what no plan of a set is below; less hand dose where orders are left out
+	none[hand] = all.lower(0)[hand]
+	for c := int64(0); len(sets) > 0; c++ { // with so many changes, since few of them bound the search
+		c = max(c, sets[0].changes)
+		most[changes], none[changes] = c, c
+		for k, s := range sets {
+			if s.changes > c {
+				break
+			}
+			if none[left] = m.fixed + s.kilo - all.ahead[0].drawn; !none.less(out.best, len(none)) {
+				continue
+			}
+			if *remaining <= 0 {
+				for _, s := range sets[k:] {
+					none[left] = min(none[left], m.fixed+s.kilo-all.ahead[0].drawn)
+				}
+				out.cut, out.bound = true, lower(*out, none)
+				return
+			}
+			steps := *remaining
+			if m.large && out.cut { // what is left is not proven any more: none of the sets is worth all steps
+				steps = min(steps, 2*m.short)
+			}
+			*remaining -= steps
+			e := m.search(most, len(vector{}), s, &steps, out.best, out.found)
+			*remaining += steps
+			m.keep(out, e)
+		}
+		if out.best[changes] <= c {
 			return
 		}
-		if *remaining <= 0 {
-			out.cut, out.bound = true, lower(*out, none)
-			return
-		}
-		steps := *remaining
-		if m.large && out.cut { // what is left is not proven any more: none of the sets is worth all steps
-			steps = min(steps, 2*m.short)
-		}
-		*remaining -= steps
-		e := m.search(most, len(vector{}), s, &steps, out.best, out.found)
-		*remaining += steps
-		m.keep(out, e)
 	}
 }
 
@@ -242,8 +316,8 @@ type vialSet struct {
 
 // vialSets gives all sets of so many vials, those with the fewest changes and the least
 // activity first; of vials that are alike the first ones. A number of orders may be left out.
-// whole is false where there are too many sets.
-func (m *model) vialSets(n, leave int) (out []vialSet, whole bool) {
+// whole is false where there are more sets than most.
+func (m *model) vialSets(n, leave, most int) (out []vialSet, whole bool) {
 	var costly []int
 	s := vialSet{allowed: make([]bool, len(m.sources)), vials: n}
 	for i := range m.sources {
@@ -251,14 +325,13 @@ func (m *model) vialSets(n, leave int) (out []vialSet, whole bool) {
 			costly = append(costly, i)
 		}
 	}
-	least := m.leastChanges()
 	var pick func(k, need int) bool
 	pick = func(k, need int) bool {
 		if need == 0 {
 			t := s
-			t.allowed, t.changes = slices.Clone(s.allowed), fewestChanges(least, s.allowed, leave)
+			t.allowed, t.changes = slices.Clone(s.allowed), m.fewestChanges(s.allowed, leave)
 			out = append(out, t)
-			return len(out) < mostSets
+			return len(out) <= most
 		}
 		if len(costly)-k < need {
 			return true
@@ -280,34 +353,20 @@ func (m *model) vialSets(n, leave int) (out []vialSet, whole bool) {
 	return out, whole
 }
 
-// leastChanges is for each order the fewest changes with each source, one more than there
-// can be where it has no option from it.
-func (m *model) leastChanges() [][]int64 {
-	out := make([][]int64, len(m.orders))
-	for k, o := range m.orders {
-		out[k] = slices.Repeat([]int64{mostChanges}, len(m.sources))
-		for _, x := range o.options {
-			out[k][x.source] = min(out[k][x.source], x.changes)
-		}
-	}
-	return out
-}
-
 // mostChanges of an order are those of source and time.
-const mostChanges = 3
+const mostChanges = 2
 
 // fewestChanges is a bound on those of all orders but so many, from the sources allowed.
-func fewestChanges(least [][]int64, allowed []bool, leave int) (sum int64) {
+func (m *model) fewestChanges(allowed []bool, leave int) (sum int64) {
 	var by [mostChanges + 1]int // orders by their fewest changes
-	for _, of := range least {
-		fewest := int64(mostChanges)
-		for i, c := range of {
-			if allowed[i] {
-				fewest = min(fewest, c)
-			}
+	for k := range m.orders {
+		if x := m.orders[k].from(allowed); x.some {
+			by[x.vector[changes]]++
+		} else {
+			leave--
 		}
-		by[fewest]++
 	}
+	leave = max(leave, 0)
 	for c := int64(mostChanges); c > 0; c-- {
 		some := max(0, by[c]-leave)
 		leave -= by[c] - some
@@ -384,5 +443,6 @@ func Judge(d Day, rows []Row) (Plan, error) {
 			})
 		})
 	}
+	m.extents()
 	return m.plan(m.solve(mostOrders * mostOrders)), nil
 }
