@@ -174,6 +174,7 @@ var readings = []reading{
 	words(PapersAgree, PapersDiffer, PapersMissing),
 	words(Active, Inactive),
 	words(WornBody, WornRing, WornTip, WornLens, WornFetus),
+	words(Hands...),
 	words(quantity.LabelBasis, quantity.TraceableBasis),
 	words(Complete, Stasis, EmergentCondition, PatientIntervention, Blockage, Leak, Equipment, Operator, OtherReason),
 	words(MeterBackground, MeterConstancy, SurveyMeter, AreaClear, Consumables, People, SiteClock, TestPrint),

@@ -40,14 +40,28 @@ const (
 	WornFetus Worn = "fetus"
 )
 
+// Hand is the hand on which a ring or a fingertip dosemeter is worn.
+type Hand string
+
+// The hands.
+const (
+	LeftHand  Hand = "left"
+	RightHand Hand = "right"
+)
+
+// Hands are both.
+var Hands = []Hand{LeftHand, RightHand}
+
 // DoseReport is a line of the report of a dosimetry service.
 type DoseReport struct {
-	Who       string                                   `must:"who" id:"person" label:"Person"`
-	Dosemeter string                                   `must:"dosemeter" id:"" label:"Dosemeter"`
-	Worn      Worn                                     `must:"worn" label:"Worn"`
-	From      time.Time                                `must:"from" label:"Worn from"`
-	To        time.Time                                `must:"to" label:"Worn until"`
-	Dose      quantity.Stated[quantity.DoseEquivalent] `must:"measured" label:"Dose"`
+	Who       string `must:"who" id:"person" label:"Person"`
+	Dosemeter string `must:"dosemeter" id:"" label:"Dosemeter"`
+	Worn      Worn   `must:"worn" label:"Worn"`
+	// Hand is empty where it is not known: the dose then counts on either hand.
+	Hand Hand                                     `may:"hand" label:"Hand, for a ring or a fingertip"`
+	From time.Time                                `must:"from" label:"Worn from"`
+	To   time.Time                                `must:"to" label:"Worn until"`
+	Dose quantity.Stated[quantity.DoseEquivalent] `must:"measured" label:"Dose"`
 	// Report names where it stands.
 	Report string `may:"report" label:"Report"`
 }
@@ -58,8 +72,10 @@ func (d *DoseReport) moment() time.Time { return d.To }
 
 // Wears says which dosemeters a person wears from a time on.
 type Wears struct {
-	Who  string    `must:"who" id:"person" label:"Person"`
-	Worn Worn      `must:"worn" label:"Dosemeter worn"`
+	Who  string `must:"who" id:"person" label:"Person"`
+	Worn Worn   `must:"worn" label:"Dosemeter worn"`
+	// Hand is empty where it is not said: a report of either hand is one of it.
+	Hand Hand      `may:"hand" label:"Hand, for a ring or a fingertip"`
 	From time.Time `must:"from" label:"From"`
 	// Until is when no more; zero for still.
 	Until time.Time `may:"until" label:"Until"`

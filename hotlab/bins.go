@@ -120,7 +120,11 @@ func (r *reader) bins() {
 		}
 	}
 	for i := range *all {
-		r.bin(&(*all)[i])
+		b, at := &(*all)[i], r.At
+		if b.Released != nil {
+			at = b.Released.At
+		}
+		r.heldOn(at, func() { r.bin(b) })
 	}
 	slices.SortFunc(*all, func(a, b Bin) int { return strings.Compare(a.ID, b.ID) })
 }

@@ -72,8 +72,10 @@ type Book struct {
 // reader reads a book.
 type reader struct {
 	World
-	out     Book
-	rules   rules.Set
+	out   Book
+	rules rules.Set
+	// sets are the rules in force by the day.
+	sets    map[string]rules.Set
 	missing []string
 	// year is whose doses are summed.
 	year int
@@ -94,9 +96,6 @@ func Kept(f fact.Fact) bool {
 // Read says what stands at an instant, and what is wrong.
 func Read(w World) Book {
 	r := reader{World: w, year: w.At.In(w.Zone).Year(), late: map[lateKey]*late{}, out: Book{At: w.At, Inventory: inventory.Take(w.Books, w.At)}}
-	if w.Rules != nil {
-		r.rules = w.Rules.On(w.At.In(w.Zone))
-	}
 	for _, g := range w.Groups {
 		r.groups = append(r.groups, fold.Entries(g)...)
 	}
@@ -106,18 +105,39 @@ func Read(w World) Book {
 	for _, x := range of[*fact.Instrument](&r, w.Books.Entries) {
 		r.out.instruments[x.x.ID] = append(r.out.instruments[x.x.ID], x)
 	}
-	r.contacts()
-	r.parcels()
-	r.surveys()
-	r.bins()
-	r.persons()
-	r.stock()
+	r.heldOn(w.At, func() {
+		r.contacts()
+		r.parcels()
+		r.surveys()
+		r.bins()
+		r.persons()
+		r.stock()
+	})
 	if len(r.missing) > 0 && w.Rules != nil {
 		slices.Sort(r.missing)
 		r.find(Finding{Code: RuleMissing, Severity: Note, Page: Inventory, Do: "Enter them in the site's profile, each with its paragraph."}, "Nothing was held against what profile %s does not say: %s", w.Rules.ID, strings.Join(slices.Compact(r.missing), ", "))
 	}
 	sortFindings(r.out.Findings)
 	return r.out
+}
+
+// heldOn does something by the rules in force on the day of an instant: what is over is held to
+// what was asked then.
+func (r *reader) heldOn(at time.Time, do func()) {
+	was := r.rules
+	if day := r.day(at); r.Rules != nil {
+		set, known := r.sets[day]
+		if !known {
+			set = r.Rules.On(at.In(r.Zone))
+			if r.sets == nil {
+				r.sets = map[string]rules.Set{}
+			}
+			r.sets[day] = set
+		}
+		r.rules = set
+	}
+	do()
+	r.rules = was
 }
 
 // rule is a value of the profile; what is missing is said once.

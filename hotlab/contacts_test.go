@@ -2,9 +2,11 @@ package hotlab_test
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
+	"vialwright/fact"
 	"vialwright/hotlab"
 	"vialwright/quantity"
 )
@@ -82,6 +84,84 @@ func TestLimitOfLastYear(t *testing.T) {
 	}
 	if len(says) != 1 || !strings.Contains(says[0], "rp-3 has 51 mSv in 2026, whole body") {
 		t.Errorf("%q", says)
+	}
+}
+
+// A dose is held to the limit that was in force at its date: a lower one from 2027 on finds
+// nothing in 30 mSv of 2026, and 21 mSv of 2027; so does one that was higher before in a bin that
+// was released then.
+func TestLimitOfItsDate(t *testing.T) {
+	const profile = `profile: own
+title: A site
+approved-by: A. Example
+approved-on: 2026-01-01
+values:
+  - {key: effective-limit, figure: 50 mSv, compare: ">=", citation: old, mark: memory, to: 2027-01-01}
+  - {key: effective-limit, figure: 20 mSv, compare: ">=", citation: new, mark: memory, from: 2027-01-01}
+  - {key: waste-half-lives, figure: 1 half-lives, citation: old, mark: memory, to: 2027-03-10}
+  - {key: waste-half-lives, figure: 10 half-lives, citation: new, mark: memory, from: 2027-03-10}
+`
+	report := func(from, to, measured string) string { return reported("B-1", "body", from, to, measured) }
+	released := func(day string) string {
+		return "release-bin: {bin: W1, at: " + day + "T09:00, meter: SV1, gross: 600 counts, time: 300 s, blank: 598 counts, blank-time: 300 s, sensitive: \"yes\", bare: \"yes\", labels: defaced, route: trash}"
+	}
+	for _, c := range []struct {
+		name  string
+		lines []string
+		want  hotlab.Code
+	}{
+		{"30 mSv of last year", []string{report("2026-11-01", "2026-12-01", "30 mSv")}, ""},
+		{"51 mSv of last year", []string{report("2026-11-01", "2026-12-01", "51 mSv")}, hotlab.DoseOverLimit},
+		{"21 mSv of this year", []string{report("2027-01-01", "2027-02-01", "21 mSv")}, hotlab.DoseOverLimit},
+		{"released by the old rule", []string{vial, discard, "close-bin: {bin: W1, at: 2027-03-04T16:30}", released("2027-03-09")}, ""},
+		{"released by the new rule", []string{vial, discard, "close-bin: {bin: W1, at: 2027-03-04T16:30}", released("2027-03-10")}, hotlab.BinReleasedEarly},
+	} {
+		found := map[hotlab.Code]bool{"": true}
+		for _, f := range read(t, profile, c.lines...).Findings {
+			found[f.Code] = true
+		}
+		if !found[c.want] || c.want == "" && (found[hotlab.DoseOverLimit] || found[hotlab.BinReleasedEarly]) {
+			t.Errorf("%s: %v, want %q", c.name, found, c.want)
+		}
+	}
+}
+
+// The limit of an extremity is that of each (10 CFR 20.1201(a)(2): the skin of any extremity;
+// EU 2013/59, article 9: 500 mSv for the extremities): 300 mSv on each hand pass no limit of 500
+// mSv, 510 mSv on one do; what is of no known hand counts on either.
+func TestDosesOfTwoHands(t *testing.T) {
+	ring := func(dosemeter, hand, measured string) string {
+		return strings.Replace(reported(dosemeter, "ring", "2027-02-01", "2027-03-01", measured), "worn: ring", "worn: ring"+hand, 1)
+	}
+	const left, right = ", hand: left", ", hand: right"
+	tip := strings.Replace(ring("F-1", left, "250 mSv"), "worn: ring", "worn: fingertip", 1)
+	for _, c := range []struct {
+		name      string
+		lines     []string
+		ring, tip float64
+		over      bool
+	}{
+		{"both alike", []string{ring("R-1", left, "300 mSv"), ring("R-2", right, "300 mSv")}, 300, 300, false},
+		{"one more", []string{ring("R-1", left, "300 mSv"), ring("R-2", right, "510 mSv")}, 510, 510, true},
+		{"one of no known hand", []string{ring("R-1", left, "300 mSv"), ring("R-2", "", "210 mSv")}, 510, 510, true},
+		{"neither known", []string{ring("R-1", "", "300 mSv"), ring("R-2", "", "210 mSv")}, 510, 510, true},
+		{"a fingertip of one hand", []string{ring("R-1", left, "300 mSv"), tip, ring("R-2", right, "200 mSv")}, 300, 250, false},
+	} {
+		b := read(t, "us", append([]string{"finger-ratio: {who: rp-3, ratio: 1, from: 2027-01-01T00:00, text: measured once}"}, c.lines...)...)
+		got, _ := b.Persons[0].Fingertip()
+		over := slices.ContainsFunc(b.Findings, func(f hotlab.Finding) bool { return f.Code == hotlab.DoseOverLimit })
+		if ring := b.Persons[0].Year[fact.WornRing]; math.Abs(float64(ring/quantity.MilliSievert)-c.ring) > 1e-9 || math.Abs(float64(got/quantity.MilliSievert)-c.tip) > 1e-9 || over != c.over {
+			t.Errorf("%s: ring %v, fingertip %v, over %v", c.name, ring, got, over)
+		}
+	}
+	missing := 0
+	for _, f := range readOn(t, 2028, "", "wears: {who: rp-3, worn: ring, hand: right, from: 2027-02-01T00:00, until: 2027-03-02T00:00}", ring("R-1", left, "1 mSv")).Findings {
+		if f.Code == hotlab.DosemeterMissing && strings.Contains(f.Text, "right ring dosemeter") {
+			missing++
+		}
+	}
+	if missing != 1 {
+		t.Errorf("the ring of the right hand is asked for %d times", missing)
 	}
 }
 

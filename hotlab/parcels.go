@@ -63,7 +63,11 @@ func (r *reader) parcels() {
 		}
 	})
 	for i := range *all {
-		r.parcel(&(*all)[i])
+		p, at := &(*all)[i], r.At
+		if p.Arrived != nil {
+			at = p.Arrived.At
+		}
+		r.heldOn(at, func() { r.parcel(p) })
 	}
 }
 

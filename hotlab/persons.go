@@ -17,13 +17,13 @@ import (
 type Person struct {
 	ID string
 	// Year are the doses of the calendar year of the instant, by where the dosemeter is
-	// worn.
+	// worn; of a ring and of a fingertip that of the hand that got more.
 	Year map[fact.Worn]quantity.DoseEquivalent
 	// Ratio is fingertip over ring as it holds now; 0 where nobody entered one.
 	Ratio float64
 	// RingAlone is the dose of the rings in the periods of the year that no fingertip
-	// dosemeter was worn for the whole of, ByRatio that of the fingertips by the ratio that
-	// held when each ring was worn.
+	// dosemeter of the hand was worn for the whole of, ByRatio that of the fingertips by the
+	// ratio that held when each ring was worn.
 	RingAlone, ByRatio quantity.DoseEquivalent
 	// Skin is the dose of contaminations of the year.
 	Skin quantity.DoseEquivalent
@@ -97,11 +97,16 @@ func (r *reader) person(id string) *Person {
 // lastYear finds the limits that were passed in the year before, which may come to light, or be
 // settled, when it is over.
 func (r *reader) lastYear() {
-	before := reader{World: r.World, rules: r.rules, year: r.year - 1}
-	before.doses()
-	before.skin()
-	for _, p := range before.out.Persons {
-		before.limits(p)
+	before := reader{World: r.World, year: r.year - 1}
+	before.heldOn(time.Date(before.year, 12, 31, 0, 0, 0, 0, r.Zone), func() {
+		before.doses()
+		before.skin()
+		for _, p := range before.out.Persons {
+			before.limits(p)
+		}
+	})
+	for _, k := range before.missing {
+		r.missing = append(r.missing, k+" in "+itoa(before.year))
 	}
 	for _, f := range before.out.Findings {
 		if f.Code == DoseOverLimit {
@@ -139,40 +144,101 @@ func (r *reader) month(to time.Time) string { return to.Add(-time.Second).In(r.Z
 // ratiosInPrint are those of fingertip over ring that are in print.
 const ratiosInPrint = "published ratios lie between 1.4 and 7 (Kollaard et al., J. Radiol. Prot. 41 (2021) R60)"
 
+// onHand tells of what is worn on a hand. The limit of an extremity is that of each one, not of
+// both hands together: "the skin of any extremity" (10 CFR 20.1201(a)(2); the wording from
+// memory).
+func onHand(worn fact.Worn) bool { return worn == fact.WornRing || worn == fact.WornTip }
+
+// sameHand tells that two dosemeters may be of one hand.
+func sameHand(a, b fact.Hand) bool { return a == b || a == "" || b == "" }
+
+// summed is what is summed of a person: the dose of a dosemeter, on one hand where it is worn
+// on one, in a month, or in the year without one.
+type summed struct {
+	who   string
+	worn  fact.Worn
+	hand  fact.Hand
+	month string
+}
+
 // doses sums the reports, and finds those of nobody and of months above a level.
 func (r *reader) doses() {
-	year := itoa(r.year)
-	type key struct {
-		who, month string
-		worn       fact.Worn
-	}
-	months, last := map[key]quantity.DoseEquivalent{}, map[key]numbered[*fact.DoseReport]{}
-	ratios := r.ratios()
+	year, sums, last := itoa(r.year), map[summed]quantity.DoseEquivalent{}, map[summed]numbered[*fact.DoseReport]{}
 	reports := of[*fact.DoseReport](r, r.Books.Entries)
 	for _, x := range reports {
 		d := x.x
 		if r.People != nil && !slices.Contains(r.People, d.Who) {
 			r.find(Finding{Code: DoseOfNobody, Severity: Warn, Page: Persons, About: d.Who, Entry: x.n, Do: "Find out whose it is, and correct the id."}, "Dosemeter %s shows %s of %s, who is nobody here", d.Dosemeter, d.Dose.Text, d.Who)
 		}
-		p, month := r.person(d.Who), r.month(d.To)
-		if strings.HasPrefix(month, year) {
-			p.Year[d.Worn] += d.Dose.Value
-			if d.Worn == fact.WornRing && !withTip(reports, d) {
-				p.RingAlone += d.Dose.Value
-				if ratio, ok := orFirst(ratios[d.Who], d.From); ok {
-					p.ByRatio += quantity.DoseEquivalent(ratio.Ratio.Value) * d.Dose.Value
-				}
+		month := r.month(d.To)
+		last[summed{who: d.Who, worn: d.Worn, month: month}] = x
+		for _, hand := range fact.Hands {
+			if !sameHand(d.Hand, hand) {
+				continue
+			}
+			sums[summed{d.Who, d.Worn, hand, month}] += d.Dose.Value
+			if strings.HasPrefix(month, year) {
+				sums[summed{d.Who, d.Worn, hand, ""}] += d.Dose.Value
 			}
 		}
-		k := key{d.Who, month, d.Worn}
-		months[k] += d.Dose.Value
-		last[k] = x
+		if p := r.person(d.Who); strings.HasPrefix(month, year) {
+			p.Year[d.Worn] += 0 // a report of nothing is one
+		}
 	}
-	for k, sum := range months {
-		x := last[k]
+	most := func(k summed) quantity.DoseEquivalent {
+		left, right := k, k
+		left.hand, right.hand = fact.LeftHand, fact.RightHand
+		return max(sums[left], sums[right])
+	}
+	for _, p := range r.out.Persons {
+		for worn := range p.Year {
+			p.Year[worn] = most(summed{who: p.ID, worn: worn})
+		}
+	}
+	r.tips(reports, year)
+	for k, x := range last {
+		sum := most(k)
 		if l := r.level(k.worn, x.x.To.Add(-time.Second), func(l *fact.InvestigationLevel) dose { return l.Month }); above(sum, l) {
 			r.find(Finding{Code: DoseInvestigate, Severity: Warn, Page: Persons, About: k.who, Entry: x.n, Private: k.worn == fact.WornFetus, Do: "Find out why, and write it."},
 				"%s has %s by %s dosemeter in %s, and the site looks into more than %s in a month", k.who, Dose(sum), k.worn, r.sayMonth(x.x.To.Add(-time.Second)), l.Text)
+		}
+	}
+}
+
+// tips works out the fingertips of each person, of the hand that got more.
+func (r *reader) tips(reports []numbered[*fact.DoseReport], year string) {
+	type hand struct{ tip, alone, byRatio quantity.DoseEquivalent }
+	ratios, all := r.ratios(), map[string]map[fact.Hand]hand{}
+	for _, x := range reports {
+		d := x.x
+		for _, of := range fact.Hands {
+			if !sameHand(d.Hand, of) || !strings.HasPrefix(r.month(d.To), year) {
+				continue
+			}
+			if all[d.Who] == nil {
+				all[d.Who] = map[fact.Hand]hand{}
+			}
+			h := all[d.Who][of]
+			switch {
+			case d.Worn == fact.WornTip:
+				h.tip += d.Dose.Value
+			case d.Worn == fact.WornRing && !withTip(reports, d, of):
+				h.alone += d.Dose.Value
+				if ratio, ok := orFirst(ratios[d.Who], d.From); ok {
+					h.byRatio += quantity.DoseEquivalent(ratio.Ratio.Value) * d.Dose.Value
+				}
+			}
+			all[d.Who][of] = h
+		}
+	}
+	for who, hands := range all {
+		p, more, left, right := r.person(who), hands[fact.LeftHand], hands[fact.LeftHand], hands[fact.RightHand]
+		if right.tip+right.byRatio > left.tip+left.byRatio {
+			more = right
+		}
+		p.RingAlone, p.ByRatio = max(left.alone, right.alone), more.byRatio
+		if _, worn := p.Year[fact.WornTip]; worn {
+			p.Year[fact.WornTip] = more.tip
 		}
 	}
 }
@@ -197,6 +263,14 @@ func (r *reader) level(worn fact.Worn, at time.Time, limit func(*fact.Investigat
 	return dose{}
 }
 
+// on is where a dosemeter is worn in words.
+func on(worn fact.Worn, hand fact.Hand) string {
+	if hand == "" {
+		return string(worn)
+	}
+	return string(hand) + " " + string(worn)
+}
+
 type dose = quantity.Stated[quantity.DoseEquivalent]
 
 // above tells that a dose is more than a level; one that is not set is none.
@@ -204,10 +278,10 @@ func above(d quantity.DoseEquivalent, level dose) bool {
 	return !level.IsZero() && float64(d) > float64(level.Value)*(1+1e-9)
 }
 
-// withTip tells that a fingertip dosemeter was worn for the whole period of a ring.
-func withTip(reports []numbered[*fact.DoseReport], ring *fact.DoseReport) bool {
+// withTip tells that a fingertip dosemeter of a hand was worn for the whole period of a ring.
+func withTip(reports []numbered[*fact.DoseReport], ring *fact.DoseReport, hand fact.Hand) bool {
 	return slices.ContainsFunc(reports, func(x numbered[*fact.DoseReport]) bool {
-		return x.x.Who == ring.Who && x.x.Worn == fact.WornTip && !x.x.From.After(ring.From) && !x.x.To.Before(ring.To)
+		return x.x.Who == ring.Who && x.x.Worn == fact.WornTip && sameHand(x.x.Hand, hand) && !x.x.From.After(ring.From) && !x.x.To.Before(ring.To)
 	})
 }
 
@@ -283,11 +357,11 @@ func (r *reader) worn() {
 				break
 			}
 			there := slices.ContainsFunc(reports, func(x numbered[*fact.DoseReport]) bool {
-				return x.x.Who == w.x.Who && x.x.Worn == w.x.Worn && x.x.From.Before(end) && x.x.To.After(begin)
+				return x.x.Who == w.x.Who && x.x.Worn == w.x.Worn && sameHand(x.x.Hand, w.x.Hand) && x.x.From.Before(end) && x.x.To.After(begin)
 			})
 			if !there {
 				r.find(Finding{Code: DosemeterMissing, Severity: Warn, Page: Persons, About: w.x.Who, Entry: w.n, Private: w.x.Worn == fact.WornFetus, Do: "Ask the person and the service; where it is lost, enter an estimate and say so."},
-					"No report of the %s dosemeter of %s for %s", w.x.Worn, w.x.Who, r.sayMonth(begin))
+					"No report of the %s dosemeter of %s for %s", on(w.x.Worn, w.x.Hand), w.x.Who, r.sayMonth(begin))
 			}
 		}
 	}
@@ -307,15 +381,8 @@ func (r *reader) skin() {
 		s.Readings = append(s.Readings, *x.x)
 		s.Ended = x.x.Ended == fact.Says
 	}
-	average, ok := quantity.Area(1), false
-	if len(*all) > 0 {
-		var v rules.Value
-		if v, ok = r.rule(rules.SkinArea); ok {
-			average = quantity.Area(v.Number())
-		}
-	}
 	for i := range *all {
-		r.skinOf(&(*all)[i], average)
+		r.heldOn((*all)[i].Readings[0].At, func() { r.skinOf(&(*all)[i]) })
 	}
 }
 
@@ -323,9 +390,12 @@ func (r *reader) skin() {
 // practice, no source).
 const openWithin = time.Hour
 
-// skinOf works out one contamination, averaged over an area.
-func (r *reader) skinOf(s *Skin, average quantity.Area) {
-	s.Average = average
+// skinOf works out one contamination, averaged over the area of the rule.
+func (r *reader) skinOf(s *Skin) {
+	s.Average = 1
+	if v, ok := r.rule(rules.SkinArea); ok {
+		s.Average = quantity.Area(v.Number())
+	}
 	var on []protection.OnSkin
 	for i, x := range s.Readings {
 		at, level := x.At, x.Level.Value
@@ -338,9 +408,9 @@ func (r *reader) skinOf(s *Skin, average quantity.Area) {
 	if s.Ended {
 		until = last.At
 	}
-	s.Dose = protection.SkinDose(on, until, average, r.Books.HalfLife)
+	s.Dose = protection.SkinDose(on, until, s.Average, r.Books.HalfLife)
 	if s.Ended { // what is left stays until it has decayed
-		s.Dose += protection.SkinCommitted(last, average, r.Books.HalfLife)
+		s.Dose += protection.SkinCommitted(last, s.Average, r.Books.HalfLife)
 	}
 	s.Low, s.High = s.Dose*quantity.DoseEquivalent(protection.SkinLow/protection.SkinRate), s.Dose*quantity.DoseEquivalent(protection.SkinHigh/protection.SkinRate)
 	if s.Readings[0].At.In(r.Zone).Year() == r.year {

@@ -16,7 +16,7 @@ import (
 // licence that are exceeded.
 func (r *reader) stock() {
 	r.nowhere()
-	each(r, r.Books.Entries, func(x *fact.LeftSite, n int) { r.left(x, n) })
+	each(r, r.Books.Entries, func(x *fact.LeftSite, n int) { r.heldOn(x.At, func() { r.left(x, n) }) })
 	v := r.out.Inventory
 	for _, l := range v.Lines {
 		f := Finding{Page: Inventory, About: l.ID}

@@ -17,11 +17,11 @@ func Again(all []fold.Entry, f fact.Fact) (entry int, again bool) {
 	return 0, false
 }
 
-// SameReport tells that two reports are of one dosemeter, person and period.
+// SameReport tells that two reports are of one dosemeter, person, hand and period.
 func SameReport(a, b fact.Fact) bool {
 	was, ok := a.(*fact.DoseReport)
 	now, also := b.(*fact.DoseReport)
-	return ok && also && was.Dosemeter == now.Dosemeter && was.Who == now.Who && was.From.Equal(now.From) && was.To.Equal(now.To)
+	return ok && also && was.Dosemeter == now.Dosemeter && was.Who == now.Who && sameHand(was.Hand, now.Hand) && was.From.Equal(now.From) && was.To.Equal(now.To)
 }
 
 // Wrong says what cannot be right in an entry about places or persons by itself: the field,
@@ -31,7 +31,9 @@ func Wrong(f fact.Fact) (field, text, way string) {
 	text = "it ends before it begins"
 	switch x := f.(type) {
 	case *fact.DoseReport:
-		field, from, to = "to", x.From, x.To
+		if field, from, to = "to", x.From, x.To; x.Hand != "" && !onHand(x.Worn) {
+			return "hand", "a " + string(x.Worn) + " dosemeter is worn on no hand", "leave the hand out, or correct where it was worn"
+		}
 	case *fact.Wears:
 		field, from, to = "until", x.From, x.Until
 	case *fact.Training:

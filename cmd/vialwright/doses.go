@@ -24,9 +24,9 @@ func (dosesCmd) Help() string {
 	return `Reads the report of a dosimetry service and writes each line as an entry, or none. The first line names the columns, in any order:
 
   ` + strings.Join(room.DoseColumns, ",") + `
-  rp-3,R-117,ring,2027-02-01T00:00,2027-03-01T00:00,4.2 mSv,2027-02
+  rp-3,R-117,ring,left,2027-02-01T00:00,2027-03-01T00:00,4.2 mSv,2027-02
 
-worn is body, ring, fingertip, lens or fetus; a dose has its unit; a time without an offset is in the zone of the site. A line that is there already is refused with all others. Values are separated by commas, or by semicolons where the first line is.
+worn is body, ring, fingertip, lens or fetus; hand is left or right, of a ring or a fingertip: where it is empty the dose counts on either hand; a dose has its unit; a time without an offset is in the zone of the site. A line that is there already is refused with all others. Values are separated by commas, or by semicolons where the first line is.
 
 ` + whereHelp
 }

@@ -20,7 +20,7 @@ import (
 
 // DoseColumns are the columns of the report of a dosimetry service, as its first line names
 // them.
-var DoseColumns = []string{"who", "dosemeter", "worn", "from", "to", "measured", "report"}
+var DoseColumns = []string{"who", "dosemeter", "worn", "hand", "from", "to", "measured", "report"}
 
 // Reports reads the lines of such a report as a case file would have them, or none: not where
 // one of them is there before or stands twice. lines are where they stand; an error that is
