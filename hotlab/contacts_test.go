@@ -188,3 +188,31 @@ func TestContainerOfTwoLinesIsNowhere(t *testing.T) {
 		}
 	}
 }
+
+// A vial that is nowhere is not forgotten when it has decayed to what is exempt (1e5 Bq of Y-90 in a
+// consignment, 49 CFR 173.436 as a transport manual has it); what was exempt when the record was
+// closed is not asked for: 3 GBq with 2 mL of 5 drawn leave 1.9 GBq, and with 0.1 MBq 60 kBq.
+func TestNowhereAfterDecay(t *testing.T) {
+	closed := func(month, holds string) []hotlab.Finding {
+		var lines []string
+		for _, l := range []string{
+			strings.Replace(vial, "3.0 GBq", holds, 1), "order: {id: P1, prescribed: 1.3 GBq, at: 2027-03-04T13:30}", "draw: {from: S1, into: Y1, for: P1, at: 2027-03-04T11:10, volume: 2 mL}",
+			"infuse: {for: P1, start: 2027-03-04T13:30, stop: 2027-03-04T14:00, reason: complete}", "close: {for: P1, at: 2027-03-04T17:00}",
+		} {
+			lines = append(lines, strings.ReplaceAll(l, "2027-03-", "2027-"+month+"-"))
+		}
+		return slices.DeleteFunc(read(t, "", lines...).On(hotlab.Waste), func(f hotlab.Finding) bool { return f.Code != hotlab.ContainerNowhere || f.About != "S1" })
+	}
+	for _, c := range []struct {
+		month, holds string
+		want         hotlab.Severity
+	}{{"03", "3.0 GBq", hotlab.Stop}, {"01", "3.0 GBq", hotlab.Note}, {"03", "0.1 MBq", ""}} {
+		var got hotlab.Severity
+		for _, f := range closed(c.month, c.holds) {
+			got = f.Severity
+		}
+		if got != c.want {
+			t.Errorf("%s of month %s: %q, want %q", c.holds, c.month, got, c.want)
+		}
+	}
+}

@@ -6,6 +6,7 @@ import (
 
 	"vialwright/fact"
 	"vialwright/nuclide"
+	"vialwright/protection"
 	"vialwright/quantity"
 )
 
@@ -21,10 +22,6 @@ const unSource = "class 7 of ADR and 49 CFR 172.101 [from memory, not read for t
 
 // indexMost is the highest transport index of each category (49 CFR 172.403).
 var indexMost = map[fact.Category]float64{fact.WhiteI: 0, fact.YellowII: 1, fact.YellowIII: 10}
-
-// exceptedMost is the most Y-90 in a liquid in one excepted package: 1e-4 of A2 = 0.3 TBq
-// (49 CFR 173.425 and 173.435, as a transport manual has them).
-const exceptedMost = 30 * quantity.MegaBecquerel
 
 // papers says what of a parcel does not fit together as it came: its papers, its condition,
 // its UN number, and what may be in an excepted package.
@@ -49,8 +46,8 @@ func (r *reader) papers(p *Parcel) {
 		r.find(f, "Parcel %s is labelled %s with TI %s, and that category goes from 0 to %g (49 CFR 172.403)", p.ID, a.Category, a.Index.Text, most)
 	}
 	holds := quantity.Activity(float64(a.Vials) * float64(a.Labelled.Value) * nuclide.Factor(r.Books.HalfLife, nuclide.Elapsed(a.Reference, a.At)))
-	if a.Category == fact.Excepted && holds > exceptedMost {
-		r.find(f, "Parcel %s is marked as an excepted package and held %s by its label when it came: an excepted package holds %s at most as a liquid (49 CFR 173.425)", p.ID, show(holds), show(exceptedMost))
+	if a.Category == fact.Excepted && holds > protection.ExceptedLiquid {
+		r.find(f, "Parcel %s is marked as an excepted package and held %s by its label when it came: an excepted package holds %s at most as a liquid (%s)", p.ID, show(holds), show(protection.ExceptedLiquid), protection.TransportSource)
 	}
 	if a.Condition != fact.Intact {
 		f.Code, f.Do = ParcelDamaged, "Keep it apart, and measure dose rates and a wipe of all of it. "+r.call(fact.ParcelOverLimit)

@@ -7,7 +7,7 @@ import (
 
 	"vialwright/fact"
 	"vialwright/inventory"
-	"vialwright/ledger"
+	"vialwright/nuclide"
 	"vialwright/protection"
 	"vialwright/rules"
 )
@@ -65,34 +65,35 @@ func (r *reader) exceeded() {
 func (r *reader) nowhere() {
 	held := r.out.Inventory.Whole()
 	for _, c := range r.Books.Cases {
-		orders, closed := map[string]bool{}, 0
+		orders, closed := map[string]bool{}, time.Time{}
 		for _, o := range c.Orders {
 			orders[o.ID] = true
 		}
 		each(r, r.groups, func(x *fact.Close, _ int) {
 			if orders[x.For] {
-				closed++
+				if x.At.After(closed) {
+					closed = x.At
+				}
 				delete(orders, x.For)
 			}
 		})
 		each(r, r.groups, func(x *fact.Cancel, _ int) { delete(orders, x.For) })
-		if len(orders) > 0 || closed == 0 {
+		if len(orders) > 0 || closed.IsZero() {
 			continue
 		}
 		for _, k := range c.Book.Containers() {
-			r.container(held, k.ID)
+			if i := slices.IndexFunc(held, func(i inventory.Item) bool { return i.ID == k.ID }); i >= 0 {
+				r.container(held[i], closed)
+			}
 		}
 	}
 }
 
-// container asks where one is whose work is over.
-func (r *reader) container(held []inventory.Item, id string) {
-	i := slices.IndexFunc(held, func(i inventory.Item) bool { return i.ID == id })
-	if i < 0 {
-		return
-	}
-	item := held[i]
-	if item.Activity < ledger.Empty || !slices.Contains([]inventory.Where{inventory.InVial, inventory.InSyringe, inventory.InDose, inventory.InParts}, item.Where) {
+// container asks where one is whose work was over at a time. What was exempt by then is not
+// asked for; what has decayed to that since stays a note until nothing of it is left.
+func (r *reader) container(item inventory.Item, closed time.Time) {
+	id, then := item.ID, float64(item.Activity)/nuclide.Factor(r.Books.HalfLife, nuclide.Elapsed(closed, r.At))
+	if then < float64(protection.Exempt) || !slices.Contains([]inventory.Where{inventory.InVial, inventory.InSyringe, inventory.InDose, inventory.InParts}, item.Where) {
 		return
 	}
 	var kept *fact.KeepStock
@@ -103,11 +104,15 @@ func (r *reader) container(held []inventory.Item, id string) {
 	})
 	f := Finding{Severity: Stop, Page: Waste, About: id, Code: ContainerNowhere, Do: "Put it into a bin, enter how it left, or enter where it is kept."}
 	switch {
-	case kept == nil:
-		r.find(f, "The records of all orders of %s are closed, and nobody said where it is: %s are in it (%s)", id, show(item.Activity), item.Where)
-	case r.At.After(kept.Until):
+	case kept != nil && r.At.After(kept.Until):
 		f.Severity, f.Code = Warn, StockOverdue
 		r.find(f, "%s was kept in %s until %s", id, kept.Store, r.clock(kept.Until))
+	case kept != nil:
+	case item.Activity < protection.Exempt:
+		f.Severity = Note
+		r.find(f, "The records of all orders of %s are closed, and nobody said where it is; what is in it (%s, %s) is less than the %s up to which Y-90 is exempt (%s)", id, show(item.Activity), item.Where, show(protection.Exempt), protection.TransportSource)
+	default:
+		r.find(f, "The records of all orders of %s are closed, and nobody said where it is: %s are in it (%s)", id, show(item.Activity), item.Where)
 	}
 }
 

@@ -31,8 +31,9 @@ type Container struct {
 	Kind Kind
 }
 
-// Empty is below which a container counts as empty: the step of what an activity meter
-// shows of one.
+// Empty is below which a container counts as empty: 1e5 Bq, the activity of Y-90 in a
+// consignment up to which it is no radioactive material (49 CFR 173.436, as a transport manual
+// has it), and about the step of what an activity meter shows of one.
 const Empty = 0.1 * quantity.MegaBecquerel
 
 // Share is an independent statement about a movement: it carried the

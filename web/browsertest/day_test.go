@@ -416,6 +416,7 @@ func (y *day) survey() {
 func (y *day) close() {
 	d := y.releaser()
 	y.at(d, "Close the record")
+	d.fill("step", "p1.into", "W1")
 	if ask[bool](d, `!!document.querySelector("form#step [name=pin]")`) {
 		d.fill("step", "pin", pin)
 	}

@@ -5,6 +5,7 @@ import (
 
 	"vialwright/dispensing"
 	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/ledger"
 	"vialwright/procedure"
 	"vialwright/web/books"
@@ -166,17 +167,26 @@ func (b *Bench) survey() []kit.Part {
 	return out
 }
 
-// close closes the record, and says of each container of the order with something left in it
-// which waste item it goes into, where that is known by then.
+// close closes the record, and asks of each container of the order with something left in it
+// which waste item it goes into, unless it was said that it is kept in stock or has left.
 func (b *Bench) close() []kit.Part {
+	told := map[string]bool{}
+	for _, e := range fold.Entries(b.File.Records) {
+		switch x := e.Fact.(type) {
+		case *fact.KeepStock:
+			told[x.Of] = true
+		case *fact.LeftSite:
+			told[x.Of] = true
+		}
+	}
 	parts := b.entry("close", kit.At)
 	for _, k := range b.Result.Containers {
 		left := k.Here && (k.Activity >= ledger.Empty || k.Withheld != "")
-		if kind := k.Container.Kind; !left || b.Case.Serves[k.Container.ID] != b.Order.ID || kind == ledger.Territory || kind == ledger.WasteItem {
+		if kind := k.Container.Kind; !left || told[k.Container.ID] || b.Case.Serves[k.Container.ID] != b.Order.ID || kind == ledger.Territory || kind == ledger.WasteItem {
 			continue
 		}
-		parts = append(parts, kit.Part{Kind: "discard", Optional: true, Fixed: map[string]any{"from": k.Container.ID}, Inputs: []kit.Input{
-			{Name: "into", Label: "What is left in " + k.Container.ID + " goes into waste item", Small: true, Hint: "Leave it empty where that is entered later: Waste bins asks for it."},
+		parts = append(parts, kit.Part{Kind: "discard", Fixed: map[string]any{"from": k.Container.ID}, Inputs: []kit.Input{
+			{Name: "into", Label: "What is left in " + k.Container.ID + " goes into waste item", Small: true, Must: true, Hint: "If it stays in stock or leaves, enter that first, under Waste bins."},
 			{Name: "at", Kind: "time", Must: true, SharedWith: kit.Control(0, "at")},
 		}})
 	}

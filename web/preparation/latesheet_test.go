@@ -69,7 +69,7 @@ func TestWholePreparationFromPaper(t *testing.T) {
 	s.Nurse.Fill(webtest.Bench, "milestone", webtest.Bench+"/step/milestone", "p0.what", "procedure-ended", "p0.at", "14:15").Recorded()
 	s.DR.Fill(webtest.Bench, "complete-order", webtest.Bench+"/step/complete-order", "p0.at", "15:18").Recorded()
 	s.Step(s.T1, "survey", "p0.rate", "0.3", "p0.background", "0.2", "p0.at", "15:20").Recorded()
-	s.Step(s.RP, "close", "p0.at", "15:30").Recorded()
+	s.Step(s.RP, "close", "p0.at", "15:30", "p1.into", "W1").Recorded()
 
 	s.RP.Post("/paper", url.Values{"end": {"yes"}}).Recorded()
 	s.RP.Look(webtest.Bench).Says(200, "Everything is done", "Delivered")
@@ -81,7 +81,7 @@ func TestWholePreparationFromPaper(t *testing.T) {
 		}
 		marked++
 	}
-	if entries := 27; marked != entries {
+	if entries := 28; marked != entries {
 		t.Errorf("%d entries are marked as from paper, want %d", marked, entries)
 	}
 	st := s.Reckoned(webtest.Case(s))

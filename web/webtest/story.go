@@ -62,7 +62,7 @@ var Chapters = []Chapter{
 	{"infusion", step("14:10", nurse, "infusion", "p0.start", "2027-03-04T13:30", "p0.stop", "2027-03-04T14:05", "p0.reason", "complete")},
 	{"residual", step("15:12", technologist, "residual", "p0.after.rate", "6.4 6.2 6.6 6.4", "p0.after.background", "0.2")},
 	{"survey", step("15:20", technologist, "survey", "p0.rate", "0.3", "p0.background", "0.2", "p1.rate", "0.3", "p1.background", "0.2")},
-	{"close", step("15:30", radiopharmacist, "close")},
+	{"close", step("15:30", radiopharmacist, "close", "p1.into", "W1")},
 }
 
 func technologist(s *Story) *Browser    { return s.T1 }
