@@ -72,8 +72,10 @@ type Book struct {
 // reader reads a book.
 type reader struct {
 	World
-	out   Book
-	rules rules.Set
+	// fitted are the books with their cases reconciled.
+	fitted inventory.Fitted
+	out    Book
+	rules  rules.Set
 	// sets are the rules in force by the day.
 	sets    map[string]rules.Set
 	missing []string
@@ -95,7 +97,8 @@ func Kept(f fact.Fact) bool {
 
 // Read says what stands at an instant, and what is wrong.
 func Read(w World) Book {
-	r := reader{World: w, year: w.At.In(w.Zone).Year(), late: map[lateKey]*late{}, out: Book{At: w.At, Inventory: inventory.Take(w.Books, w.At)}}
+	fitted := inventory.Fit(w.Books, w.At)
+	r := reader{World: w, fitted: fitted, year: w.At.In(w.Zone).Year(), late: map[lateKey]*late{}, out: Book{At: w.At, Inventory: fitted.At(w.At)}}
 	for _, g := range w.Groups {
 		r.groups = append(r.groups, fold.Entries(g)...)
 	}

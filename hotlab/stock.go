@@ -52,7 +52,7 @@ func (r *reader) exceeded() {
 	for _, l := range r.out.Inventory.Lines {
 		over[l.ID] = l.Over
 	}
-	for _, p := range inventory.Exceeded(r.Books, r.groups, from, r.At) {
+	for _, p := range inventory.Exceeded(r.fitted, r.groups, from, r.At) {
 		if !over[p.ID] {
 			r.find(Finding{Code: LineExceeded, Severity: Warn, Page: Inventory, About: p.ID, Entry: p.Entry, Do: "Tell the person who answers for the licence, and write why; ask what an order comes to before it is sent."},
 				"%s was held of %s, %s on %s, and the licence allows %s", show(p.Held), p.Nuclide, p.Form, r.clock(p.At), p.Most.Text)

@@ -15,8 +15,17 @@ type fitted struct {
 	withheld    map[string]bool
 }
 
-// fitAll reconciles all cases, as of an instant. None folds that labels alone do not carry.
-func fitAll(b Books, at time.Time) (out []fitted) {
+// Fitted are books whose cases are reconciled, so that the inventories of many instants can be
+// made of them.
+type Fitted struct {
+	Books
+	cases []fitted
+}
+
+// Fit reconciles all cases of books, by the policy of an instant. None folds that labels alone do
+// not carry.
+func Fit(b Books, at time.Time) Fitted {
+	out := Fitted{Books: b}
 	for _, c := range b.Cases {
 		read, err := ledger.Reconcile(c.Book)
 		label, unfit := ledger.Reconcile(c.Book.Unread())
@@ -30,7 +39,7 @@ func fitAll(b Books, at time.Time) (out []fitted) {
 		for _, k := range dispensing.Reckon(c, at).Containers {
 			f.withheld[k.Container.ID] = k.Withheld != "" || err != nil
 		}
-		out = append(out, f)
+		out.cases = append(out.cases, f)
 	}
 	return out
 }

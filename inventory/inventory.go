@@ -147,16 +147,17 @@ type taker struct {
 	in map[string]int
 }
 
-// Take makes the inventory of an instant. A case whose readings cannot be fitted is
-// taken by its labels and volumes.
-func Take(b Books, at time.Time) Inventory { return take(b, fitAll(b, at), at) }
+// Take makes the inventory of an instant.
+func Take(b Books, at time.Time) Inventory { return Fit(b, at).At(at) }
 
-func take(b Books, cases []fitted, at time.Time) Inventory {
+// At makes the inventory of an instant. A case whose readings cannot be fitted is taken by its
+// labels and volumes.
+func (f Fitted) At(at time.Time) Inventory {
 	t := taker{
-		Books: b, out: Inventory{At: at}, lines: map[string]*sum{}, in: map[string]int{},
+		Books: f.Books, out: Inventory{At: at}, lines: map[string]*sum{}, in: map[string]int{},
 		away: map[string]*fact.LeftSite{}, released: map[string]*fact.ReleaseBin{}, closed: map[string]time.Time{},
 	}
-	for _, e := range b.Entries {
+	for _, e := range f.Entries {
 		switch x := e.Fact.(type) {
 		case *fact.LeftSite:
 			if !x.At.After(at) {
@@ -172,7 +173,7 @@ func take(b Books, cases []fitted, at time.Time) Inventory {
 			}
 		}
 	}
-	for _, c := range cases {
+	for _, c := range f.cases {
 		t.take(c)
 	}
 	t.parcels()

@@ -324,7 +324,7 @@ func TestExceededBefore(t *testing.T) {
 		text := append(vials[:len(vials):len(vials)], "licence-line: {id: L-1, nuclide: Y-90, form: microspheres, most: "+most+", from: 2027-01-01T00:00}")
 		b := books(t, text...)
 		groups := fold.Entries(journal.Records(facttest.Decode(t, []byte("case: 1\nzone: Atlantic/Azores\npolicy: {}\nentries:\n  - "+strings.Join(vials, "\n  - ")+"\n")).Facts))
-		return inventory.Exceeded(b, groups, at("2027-03-01T00:00:00Z"), at("2027-03-20T00:00:00Z"))
+		return inventory.Exceeded(inventory.Fit(b, at("2027-03-20T00:00:00Z")), groups, at("2027-03-01T00:00:00Z"), at("2027-03-20T00:00:00Z"))
 	}
 	got := exceeded("10 GBq", vials...)
 	if len(got) != 1 || got[0].ID != "L-1" || math.Abs(float64(got[0].Held)-10.566021e9) > 1e4 || !got[0].At.Equal(at("2027-03-04T09:00:00Z")) {

@@ -49,7 +49,7 @@ const slack = 1.25
 // instant in a time before now, as is known now; groups are the entries of the groups that the
 // cases are of. That can begin only when something comes in; those instants are passed over at
 // which all that ever came in would not be too much.
-func Exceeded(b Books, groups []fold.Entry, from, now time.Time) []Passed {
+func Exceeded(b Fitted, groups []fold.Entry, from, now time.Time) []Passed {
 	least := quantity.Activity(0)
 	for _, e := range b.Entries {
 		if l, ok := e.Fact.(*fact.LicenceLine); ok && !l.Most.IsZero() && (least == 0 || l.Most.Value < least) {
@@ -60,16 +60,12 @@ func Exceeded(b Books, groups []fold.Entry, from, now time.Time) []Passed {
 		return nil
 	}
 	worst := map[string]Passed{}
-	var cases []fitted
 	all := arrivals(append(groups[:len(groups):len(groups)], b.Entries...))
 	for _, a := range all {
 		if a.at.Before(from) || a.at.After(now) || bound(all, b.HalfLife, a.at) <= least {
 			continue
 		}
-		if cases == nil {
-			cases = fitAll(b, now)
-		}
-		for _, l := range take(b, cases, a.at).Lines {
+		for _, l := range b.At(a.at).Lines {
 			if l.Over && l.Held > worst[l.ID].Held {
 				worst[l.ID] = Passed{l, a.at, a.entry}
 			}

@@ -10,6 +10,7 @@ import (
 	"vialwright/inventory"
 	"vialwright/journal"
 	"vialwright/quantity"
+	"vialwright/replica"
 )
 
 // inventoryCmd says what activity is where on the site.
@@ -40,16 +41,21 @@ func (c *inventoryCmd) Run(e *edge) error {
 		return err
 	}
 	defer end()
+	b, err := inventoryBooks(lab)
+	if err != nil {
+		return journalError(c.Journal, err)
+	}
+	return c.answer(e, b, zone)
+}
+
+// inventoryBooks are what the inventory of a site is made from, of all years.
+func inventoryBooks(lab *replica.Replica) (inventory.Books, error) {
 	var groups [][]journal.Record
 	for _, f := range lab.Groups() {
 		groups = append(groups, f.Records)
 	}
 	own, _ := lab.Kept(inventory.Kept)
-	b, err := inventory.Read(lab.File().Records, own, groups, loadZone)
-	if err != nil {
-		return journalError(c.Journal, err)
-	}
-	return c.answer(e, b, zone)
+	return inventory.Read(lab.File().Records, own, groups, loadZone)
 }
 
 // zoneOf is the zone of a site, which is in its first record.
@@ -91,9 +97,9 @@ func (c *inventoryCmd) answer(e *edge, b inventory.Books, zone *time.Location) e
 	if c.Until != "" && until.Before(at) {
 		return usageError("--until %s lies before the inventory of %s; name a later time", c.Until, quantity.FormatTime(at, zone))
 	}
-	all := []inventory.Inventory{}
+	fitted, all := inventory.Fit(b, at), []inventory.Inventory{}
 	for _, t := range inventory.Moments(b, at, until) {
-		all = append(all, inventory.Take(b, t))
+		all = append(all, fitted.At(t))
 	}
 	var err error
 	if c.JSON {

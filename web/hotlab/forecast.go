@@ -25,10 +25,10 @@ func (q *request) withOrder(x *fact.ExpectParcel) (inventory.Inventory, error) {
 	if err != nil {
 		return inventory.Inventory{}, err
 	}
-	b = b.With(x)
+	with := inventory.Fit(b.With(x), x.Due)
 	var all []inventory.Inventory
-	for _, t := range inventory.Moments(b, x.Due, x.Due.Add(ahead)) {
-		all = append(all, inventory.Take(b, t))
+	for _, t := range inventory.Moments(with.Books, x.Due, x.Due.Add(ahead)) {
+		all = append(all, with.At(t))
 	}
 	return inventory.Most(all), nil
 }
