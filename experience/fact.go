@@ -2,6 +2,7 @@ package experience
 
 import (
 	"cmp"
+	"maps"
 	"math"
 	"slices"
 	"strconv"
@@ -21,41 +22,10 @@ type group struct{ kind, person string }
 // groups gives the kinds of vial and the persons that have drawn from them,
 // each kind before its persons, and last the group of what was not seen before.
 func (t *Tally) groups() []group {
-	seen := map[group]bool{}
-	var out []group
-	put := func(g group) {
-		if !seen[g] {
-			seen[g] = true
-			out = append(out, g)
-		}
-	}
-	for p := range t.each {
-		for _, d := range p.Draws {
-			put(group{d.Kind, ""})
-			put(group{d.Kind, d.Person})
-		}
-		if p.Residual != nil {
-			put(group{p.Kind, ""})
-			put(group{p.Kind, p.Person})
-		}
-	}
+	t.Site()
+	out := slices.AppendSeq(slices.Collect(maps.Keys(t.draws)), maps.Keys(t.left))
 	slices.SortFunc(out, func(a, b group) int { return cmp.Or(cmp.Compare(a.kind, b.kind), cmp.Compare(a.person, b.person)) })
-	return append(out, group{})
-}
-
-// counts gives how many draws and residuals there are of each group.
-func (t *Tally) counts() (draws, residuals map[group]int) {
-	draws, residuals = map[group]int{}, map[group]int{}
-	for p := range t.each {
-		for _, d := range p.Draws {
-			draws[group{d.Kind, ""}]++
-			draws[group{d.Kind, d.Person}]++
-		}
-		if p.Residual != nil {
-			residuals[group{p.Kind, ""}]++
-		}
-	}
-	return draws, residuals
+	return append(slices.Compact(out), group{})
 }
 
 // Fact writes the site experience as a fact for a case: the predictive mean and
@@ -66,15 +36,14 @@ func (t *Tally) counts() (draws, residuals map[group]int) {
 func (t *Tally) Fact(at time.Time, upTo int) *fact.Experience {
 	s := t.Site()
 	x := &fact.Experience{At: at.Truncate(time.Second), UpTo: upTo}
-	draws, residuals := t.counts()
 	for _, g := range t.groups() {
-		if y, ok := yieldRow(s, g, draws[g]); ok {
+		if y, ok := yieldRow(s, g, t.draws[g]); ok {
 			x.Yields = append(x.Yields, y)
 		}
 		if g.person != "" {
 			continue
 		}
-		if r, ok := residualRow(s, g.kind, residuals[g]); ok {
+		if r, ok := residualRow(s, g.kind, t.left[g]); ok {
 			x.Residuals = append(x.Residuals, r)
 		}
 	}

@@ -60,21 +60,26 @@ type Residual struct {
 // is finished or not. The error is that of a group whose records cannot stand together.
 func of(records []journal.Record, zones fact.Zones) (h held) {
 	c, err := fold.Records(records, zones)
-	if h.err = err; err != nil {
-		return h
+	if err != nil {
+		return h.failed(err)
 	}
 	entries := fold.Entries(records)
 	e := endsOf(records, entries)
 	h.assays, h.uses = meterbook.Assays(c), meterbook.Uses(entries)
 	pasts, err := c.Past()
-	if h.err = err; err != nil {
-		return h
+	if err != nil {
+		return h.failed(err)
 	}
 	for _, p := range pasts {
 		if e.finished(c, p.Order.ID) {
 			h.preps = append(h.preps, preparation(c, p, e))
 		}
 	}
+	return h
+}
+
+func (h held) failed(err error) held {
+	h.err, h.why = err, err.Error()
 	return h
 }
 

@@ -3,7 +3,6 @@ package experience
 import (
 	"reflect"
 	"slices"
-	"strings"
 	"sync"
 	"sync/atomic"
 
@@ -12,62 +11,102 @@ import (
 	"vialwright/journal"
 	"vialwright/learning"
 	"vialwright/meterbook"
+	"vialwright/pack"
 	"vialwright/quantity"
 )
 
 // Tally holds what the cases of a site have taught, and takes one more as it
-// comes. It is not safe for concurrent use.
+// comes. It is not safe for concurrent use. Those of all years are in memory, so that each
+// is kept in few bytes.
 type Tally struct {
 	zones fact.Zones
-	cases map[string]*held  // by the first id of each group
-	names []string          // in the order in which they were first taken
-	in    map[string]string // the group that each order is in
-	site  *learning.Site
+	cases []taken // in the order in which they were first taken
+	// texts are all that cases hold; named and in are by the number of one, the first id
+	// of a group or an order, the case that it is of, from 1; 0 for none.
+	texts     pack.Texts
+	named, in []int32
+	site      *learning.Site
 	// yields and residuals say where the cases of the models come from, in the
-	// order of the models.
-	yields, residuals []string
+	// order of the models, each by the number of its order.
+	yields, residuals []int32
 	// refused are those that the models could not take.
 	refused []Left
+	// draws and left are how many draws and residuals there are of each group.
+	draws, left map[group]int
+	// jars are what full doses have read on a survey meter for each GBq.
+	jars    []float64
 	stale   bool // a case has changed that is in already
 	changes int
-	texts   map[string]string
 }
 
-// own gives a text that is part of no record, the same for the same text: a part of one
-// would keep the whole record in memory.
-func (t *Tally) own(s string) string {
-	if _, known := t.texts[s]; !known {
-		s = strings.Clone(s)
-		t.texts[s] = s
+// taken is one case as it was taken last: of how many records, what was learned, and where
+// meters were used. One that has become part of another holds nothing.
+type taken struct {
+	records       int
+	learned, used string
+}
+
+// held is what one case has taught.
+type held struct {
+	learned
+	used
+	err error
+}
+
+// learned are the finished preparations of a case, and why none could be learned from.
+type learned struct {
+	preps []Preparation
+	why   string
+}
+
+// used are the readings of a case.
+type used struct {
+	assays []meterbook.Assay
+	uses   []meterbook.Use
+}
+
+// take puts into few bytes what a case has taught, which hold nothing of the records that it comes from.
+func (t *Tally) take(records int, l learned, u used) taken {
+	w, v := &pack.Writer{}, &pack.Writer{}
+	w.Value(&l.preps, &t.texts)
+	w.Value(&l.why, &t.texts)
+	v.Value(&u.assays, &t.texts)
+	v.Value(&u.uses, &t.texts)
+	return taken{records, string(w.Buf), string(v.Buf)}
+}
+
+// lessons are what was learned from a case.
+func (t *Tally) lessons(x taken) (l learned) {
+	if x.learned != "" {
+		c := pack.NewReader([]byte(x.learned))
+		c.Value(&l.preps, &t.texts)
+		c.Value(&l.why, &t.texts)
 	}
-	return t.texts[s]
+	return l
 }
 
-// detach has what was taken hold nothing of the records that it comes from.
-func (t *Tally) detach(h held) {
-	for i := range h.preps {
-		p := &h.preps[i]
-		p.Order, p.Kind, p.Lot, p.Person, p.Catheter = t.own(p.Order), t.own(p.Kind), t.own(p.Lot), t.own(p.Person), t.own(p.Catheter)
-		for k := range p.Draws {
-			d := &p.Draws[k]
-			d.Kind, d.Lot, d.Person = t.own(d.Kind), t.own(d.Lot), t.own(d.Person)
+// readings are those of all cases, in no order.
+func (t *Tally) readings(yield func(used) bool) {
+	for _, x := range t.cases {
+		var u used
+		if x.used != "" {
+			c := pack.NewReader([]byte(x.used))
+			c.Value(&u.assays, &t.texts)
+			c.Value(&u.uses, &t.texts)
+		}
+		if !yield(u) {
+			return
 		}
 	}
-	for i := range h.assays {
-		h.assays[i].Meter = t.own(h.assays[i].Meter)
-	}
-	for i := range h.uses {
-		h.uses[i].Of = t.own(h.uses[i].Of)
-	}
 }
 
-// held is one case as it was taken last.
-type held struct {
-	records int
-	preps   []Preparation
-	assays  []meterbook.Assay
-	uses    []meterbook.Use
-	err     error
+// of gives what a list has of a text, to be changed.
+func (t *Tally) of(list *[]int32, text string) *int32 {
+	k := t.texts.Put(text)
+	if k >= len(*list) {
+		*list = append(*list, make([]int32, t.texts.Len()-len(*list))...)
+	}
+	return &(*list)[k]
 }
 
 // Left is what could not be taken, and why. Order is that of a preparation, or the
@@ -76,7 +115,15 @@ type Left struct{ Order, Why string }
 
 // New gives a tally of no case. zones must not be nil.
 func New(zones fact.Zones) *Tally {
-	return &Tally{zones: zones.Kept(), cases: map[string]*held{}, in: map[string]string{}, site: learning.NewSite(), texts: map[string]string{}}
+	t := &Tally{zones: zones.Kept()}
+	t.clear()
+	return t
+}
+
+// clear has the models hold nothing.
+func (t *Tally) clear() {
+	t.site, t.yields, t.residuals, t.refused, t.stale = learning.NewSite(), nil, nil, nil, false
+	t.draws, t.left, t.jars = map[group]int{}, map[group]int{}, nil
 }
 
 // Changes counts how often what was taken has changed anything finished: while
@@ -88,7 +135,10 @@ func (t *Tally) Changes() int { return t.changes }
 // whether anything finished has changed.
 func (t *Tally) Take(records []journal.Record) bool {
 	name := nameOf(records)
-	if old := t.cases[name]; name == "" || old != nil && old.records == len(records) {
+	if name == "" {
+		return false
+	}
+	if k := *t.of(&t.named, name); k > 0 && t.cases[k-1].records == len(records) {
 		return false
 	}
 	return t.put(name, of(records, t.zones), records)
@@ -133,35 +183,34 @@ func (t *Tally) TakeAll(cases [][]journal.Record, workers int) {
 	}
 }
 
-// leave takes out the groups that a group has grown from.
-func (t *Tally) leave(name string, records []journal.Record) {
+// leave takes out the groups that the group of a case has grown from.
+func (t *Tally) leave(now int32, records []journal.Record) {
 	for _, r := range records {
 		o, ok := r.Fact.(*fact.Order)
 		if !ok {
 			continue
 		}
-		if was := t.in[o.ID]; was != "" && was != name {
-			delete(t.cases, was)
-			t.names = slices.DeleteFunc(t.names, func(n string) bool { return n == was })
-			t.stale = true
+		in := t.of(&t.in, o.ID)
+		if *in != 0 && *in != now {
+			t.cases[*in-1], t.stale = taken{}, true
 		}
-		t.in[t.own(o.ID)] = name
+		*in = now
 	}
 }
 
 func (t *Tally) put(name string, now held, records []journal.Record) bool {
-	name = t.own(name)
-	t.detach(now)
-	t.leave(name, records)
-	preps, err := now.preps, now.err
-	old := t.cases[name]
-	if old == nil {
-		old = &held{}
-		t.cases[name] = old
-		t.names = append(t.names, name)
+	k := t.of(&t.named, name)
+	if *k == 0 {
+		t.cases = append(t.cases, taken{})
+		*k = int32(len(t.cases))
 	}
-	changed := err != nil || old.err != nil
-	for i, p := range preps {
+	place := *k
+	t.leave(place, records)
+	old := t.lessons(t.cases[place-1])
+	t.cases[place-1] = t.take(len(records), now.learned, now.used)
+	l := t.lessons(t.cases[place-1]) // as it is held, so that it can be compared
+	changed := l.why != "" || old.why != ""
+	for i, p := range l.preps {
 		if i < len(old.preps) && !reflect.DeepEqual(p, old.preps[i]) {
 			t.stale, changed = true, true
 		}
@@ -170,11 +219,9 @@ func (t *Tally) put(name string, now held, records []journal.Record) bool {
 			changed = true
 		}
 	}
-	if len(preps) < len(old.preps) {
+	if len(l.preps) < len(old.preps) {
 		t.stale, changed = true, true
 	}
-	now.records = len(records)
-	*old = now
 	if changed {
 		t.changes++
 	}
@@ -183,49 +230,56 @@ func (t *Tally) put(name string, now held, records []journal.Record) bool {
 
 // Assays are the first readings of all vials over their labels, in no order.
 func (t *Tally) Assays() (out []meterbook.Assay) {
-	for _, name := range t.names {
-		out = append(out, t.cases[name].assays...)
+	for u := range t.readings {
+		out = append(out, u.assays...)
 	}
 	return out
 }
 
 // Uses are the readings of all cases, in no order.
 func (t *Tally) Uses() (out []meterbook.Use) {
-	for _, name := range t.names {
-		out = append(out, t.cases[name].uses...)
+	for u := range t.readings {
+		out = append(out, u.uses...)
 	}
 	return out
 }
 
 // add gives a preparation to the models. What they refuse is named.
 func (t *Tally) add(p Preparation) {
+	if p.PerGBq > 0 {
+		t.jars = append(t.jars, p.PerGBq)
+	}
 	for _, d := range p.Draws {
-		if err := t.site.AddDraw(learning.Draw{Kind: d.Kind, Person: d.Person, Lot: d.Lot, Yield: d.Yield, U: d.U, At: d.At}); err != nil {
+		t.draws[group{d.Kind, ""}]++
+		t.draws[group{d.Kind, d.Person}]++
+		if err := t.site.AddDraw(learning.Draw{Kind: d.Kind, Person: d.Person, Yield: d.Yield, U: d.U}); err != nil {
 			t.refused = append(t.refused, Left{p.Order, err.Error()})
 			continue
 		}
-		t.yields = append(t.yields, p.Order)
+		t.yields = append(t.yields, int32(t.texts.Put(p.Order)))
 	}
 	r := p.Residual
 	if r == nil {
 		return
 	}
+	t.left[group{p.Kind, ""}]++
+	t.left[group{p.Kind, p.Person}]++
 	err := t.site.AddResidual(learning.Residual{
-		Kind: p.Kind, Person: p.Person, Lot: p.Lot, At: p.At,
+		Kind: p.Kind, Person: p.Person,
 		Activity: r.Activity, ActivityU: r.ActivityU, Fraction: r.Fraction, FractionU: r.FractionU,
 	})
 	if err != nil {
 		t.refused = append(t.refused, Left{p.Order, err.Error()})
 		return
 	}
-	t.residuals = append(t.residuals, p.Order)
+	t.residuals = append(t.residuals, int32(t.texts.Put(p.Order)))
 }
 
 // Site gives the models with all that was taken. After the correction of a
 // finished case they are made again.
 func (t *Tally) Site() *learning.Site {
 	if t.stale {
-		t.site, t.yields, t.residuals, t.refused, t.stale = learning.NewSite(), nil, nil, nil, false
+		t.clear()
 		for p := range t.each {
 			t.add(p)
 		}
@@ -236,8 +290,8 @@ func (t *Tally) Site() *learning.Site {
 // each goes through the preparations, by case in the order in which the cases
 // were first taken.
 func (t *Tally) each(yield func(Preparation) bool) {
-	for _, name := range t.names {
-		for _, p := range t.cases[name].preps {
+	for _, x := range t.cases {
+		for _, p := range t.lessons(x).preps {
 			if !yield(p) {
 				return
 			}
@@ -258,18 +312,29 @@ func (t *Tally) Preparations() []Preparation {
 func (t *Tally) Left() []Left {
 	t.Site()
 	var out []Left
-	for _, name := range t.names {
-		h := t.cases[name]
-		if h.err != nil {
-			out = append(out, Left{name, h.err.Error()})
+	for k, name := range t.names() {
+		l := t.lessons(t.cases[k])
+		if l.why != "" {
+			out = append(out, Left{name, l.why})
 		}
-		for _, p := range h.preps {
+		for _, p := range l.preps {
 			for _, why := range p.Left {
 				out = append(out, Left{p.Order, why})
 			}
 		}
 	}
 	return append(out, t.refused...)
+}
+
+// names are those of the cases.
+func (t *Tally) names() []string {
+	out := make([]string, len(t.cases))
+	for k, place := range t.named {
+		if place > 0 {
+			out[place-1] = t.texts.At(k)
+		}
+	}
+	return out
 }
 
 // Unusual is a case that does not fit the others.
@@ -289,30 +354,25 @@ const falseAlarm quantity.Fraction = 0.01
 // quantity; see learning.Model.Unusual. None is left out of what is learned.
 func (t *Tally) Unusual() []Unusual {
 	s := t.Site()
-	out := named("draw yield", s.Yields, t.yields)
-	out = append(out, named("residual fraction", s.Fractions, t.residuals)...)
-	return append(out, named("residual activity", s.Activities, t.residuals)...)
+	out := named("draw yield", s.Yields, t.yields, &t.texts)
+	out = append(out, named("residual fraction", s.Fractions, t.residuals, &t.texts)...)
+	return append(out, named("residual activity", s.Activities, t.residuals, &t.texts)...)
 }
 
-func named[Q learning.Quantity](what string, m *learning.Model[Q], from []string) []Unusual {
+func named[Q learning.Quantity](what string, m *learning.Model[Q], from []int32, texts *pack.Texts) []Unusual {
 	found, err := m.Unusual(falseAlarm)
 	if err != nil {
 		return nil // with fewer than three cases none can be called unusual
 	}
 	var out []Unusual
 	for _, u := range found {
-		out = append(out, Unusual{from[u.Number], what, u.Z, u.Sentence()})
+		out = append(out, Unusual{texts.At(int(from[u.Number])), what, u.Z, u.Sentence()})
 	}
 	return out
 }
 
 // Jar is what full doses have read on a survey meter for each GBq.
 func (t *Tally) Jar() dispensing.JarUsual {
-	var each []float64
-	for _, p := range t.Preparations() {
-		if p.PerGBq > 0 {
-			each = append(each, p.PerGBq)
-		}
-	}
-	return dispensing.JarUsualOf(each, "uSv/h")
+	t.Site()
+	return dispensing.JarUsualOf(t.jars, "uSv/h")
 }

@@ -11,11 +11,11 @@ import (
 func Example() {
 	site := learning.NewSite()
 	for _, q := range []learning.Draw{
-		{Kind: "flat vial", Person: "Ada", Lot: "L1", Yield: 0.957, U: 0.012},
-		{Kind: "flat vial", Person: "Ada", Lot: "L1", Yield: 0.949, U: 0.012},
-		{Kind: "flat vial", Person: "Ada", Lot: "L2", Yield: 0.972, U: 0.010},
-		{Kind: "flat vial", Person: "Ada", Lot: "L2", Yield: 0.961, U: 0.015},
-		{Kind: "flat vial", Person: "Ben", Lot: "L3", Yield: 0.985, U: 0.010},
+		{Kind: "flat vial", Person: "Ada", Yield: 0.957, U: 0.012},
+		{Kind: "flat vial", Person: "Ada", Yield: 0.949, U: 0.012},
+		{Kind: "flat vial", Person: "Ada", Yield: 0.972, U: 0.010},
+		{Kind: "flat vial", Person: "Ada", Yield: 0.961, U: 0.015},
+		{Kind: "flat vial", Person: "Ben", Yield: 0.985, U: 0.010},
 	} {
 		if err := site.AddDraw(q); err != nil {
 			panic(err)

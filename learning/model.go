@@ -3,20 +3,25 @@ package learning
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
-	"time"
 
 	"vialwright/quantity"
 )
 
 // Case is one finished case's value.
 type Case[Q Quantity] struct {
-	// Kind of vial, Person who drew, Lot of the vial. Kind and Person must be
-	// given; Lot and At are only carried along.
-	Kind, Person, Lot string
+	// Kind of vial and Person who drew; both must be given.
+	Kind, Person string
 	// Value and its standard uncertainty U from measurement, 0 or more.
 	Value, U Q
-	At       time.Time
+}
+
+// held is a case in few bytes, since those of all years are held: of which of the groups
+// that the model has met.
+type held[Q Quantity] struct {
+	group    int32
+	value, u Q
 }
 
 // Model learns one quantity. It is not safe for concurrent use, since the
@@ -24,7 +29,8 @@ type Case[Q Quantity] struct {
 type Model[Q Quantity] struct {
 	prior  Prior[Q]
 	engine *engine
-	cases  []Case[Q]
+	groups [][2]string // kind and person, in the order in which they were met
+	cases  []held[Q]
 	aside  map[int]bool
 }
 
@@ -44,8 +50,19 @@ func (m *Model[Q]) Add(c Case[Q]) error {
 		return err
 	}
 	m.engine.add(c.Kind, c.Person, float64(c.Value), float64(c.U), 1)
-	m.cases = append(m.cases, c)
+	group := slices.Index(m.groups, [2]string{c.Kind, c.Person})
+	if group < 0 {
+		group, m.groups = len(m.groups), append(m.groups, [2]string{strings.Clone(c.Kind), strings.Clone(c.Person)})
+	}
+	m.cases = append(m.cases, held[Q]{int32(group), c.Value, c.U})
 	return nil
+}
+
+// of is the case with a number.
+func (m *Model[Q]) of(number int) Case[Q] {
+	c := m.cases[number]
+	g := m.groups[c.group]
+	return Case[Q]{g[0], g[1], c.value, c.u}
 }
 
 func (m *Model[Q]) check(c Case[Q]) error {

@@ -1,31 +1,25 @@
 package learning
 
-import (
-	"time"
-
-	"vialwright/quantity"
-)
+import "vialwright/quantity"
 
 // Draw is what one finished draw taught.
 type Draw struct {
-	// Kind of vial, Person who drew, Lot of the vial.
-	Kind, Person, Lot string
+	// Kind of vial, Person who drew.
+	Kind, Person string
 	// Yield q is the assayed share of the vial's activity over the share of its
 	// volume, U its standard uncertainty from measurement.
 	Yield, U quantity.Fraction
-	At       time.Time
 }
 
 // Residual is what one finished infusion left behind.
 type Residual struct {
-	// Kind of vial, Person who drew, Lot of the vial.
-	Kind, Person, Lot string
+	// Kind of vial, Person who drew.
+	Kind, Person string
 	// Activity left behind at the infusion time, and its standard uncertainty.
 	Activity, ActivityU quantity.Activity
 	// Fraction of the dispensed activity left behind, and its standard
 	// uncertainty.
 	Fraction, FractionU quantity.Fraction
-	At                  time.Time
 }
 
 // Site learns all three quantities of one site.
@@ -50,17 +44,17 @@ func must[Q Quantity](m *Model[Q], err error) *Model[Q] {
 
 // AddDraw takes a draw in. Errors as for Model.Add.
 func (s *Site) AddDraw(d Draw) error {
-	return s.Yields.Add(Case[quantity.Fraction]{d.Kind, d.Person, d.Lot, d.Yield, d.U, d.At})
+	return s.Yields.Add(Case[quantity.Fraction]{d.Kind, d.Person, d.Yield, d.U})
 }
 
 // AddResidual takes a residual in, both ways or, on an error, neither. Errors
 // as for Model.Add.
 func (s *Site) AddResidual(r Residual) error {
-	fraction := Case[quantity.Fraction]{r.Kind, r.Person, r.Lot, r.Fraction, r.FractionU, r.At}
+	fraction := Case[quantity.Fraction]{r.Kind, r.Person, r.Fraction, r.FractionU}
 	if err := s.Fractions.check(fraction); err != nil {
 		return err
 	}
-	if err := s.Activities.Add(Case[quantity.Activity]{r.Kind, r.Person, r.Lot, r.Activity, r.ActivityU, r.At}); err != nil {
+	if err := s.Activities.Add(Case[quantity.Activity]{r.Kind, r.Person, r.Activity, r.ActivityU}); err != nil {
 		return err
 	}
 	return s.Fractions.Add(fraction)

@@ -76,7 +76,7 @@ func (m *Model[Q]) trial() *Model[Q] {
 	for number := range m.aside {
 		aside[number] = true
 	}
-	return &Model[Q]{prior: m.prior, engine: &e, cases: m.cases, aside: aside}
+	return &Model[Q]{prior: m.prior, engine: &e, groups: m.groups, cases: m.cases, aside: aside}
 }
 
 // worst takes out the case farthest from its expectation, measured with the
@@ -84,19 +84,19 @@ func (m *Model[Q]) trial() *Model[Q] {
 func (m *Model[Q]) worst() Unusual[Q] {
 	sigma := m.engine.spreads()[0]
 	s2 := sigma.mean*sigma.mean + sigma.variance
-	expected := map[[2]string]float64{}
+	expected := map[int32]float64{}
 	worst, far := -1, -1.0
 	for i, c := range m.cases {
 		if m.aside[i] {
 			continue
 		}
-		key := [2]string{c.Kind, c.Person}
-		mean, ok := expected[key]
+		mean, ok := expected[c.group]
 		if !ok {
-			mean, _ = m.engine.mixture(c.Kind, c.Person, ofNext).moments()
-			expected[key] = mean
+			g := m.groups[c.group]
+			mean, _ = m.engine.mixture(g[0], g[1], ofNext).moments()
+			expected[c.group] = mean
 		}
-		if z := math.Abs(float64(c.Value)-mean) / math.Sqrt(s2+float64(c.U)*float64(c.U)); z > far {
+		if z := math.Abs(float64(c.value)-mean) / math.Sqrt(s2+float64(c.u)*float64(c.u)); z > far {
 			worst, far = i, z
 		}
 	}
@@ -106,7 +106,7 @@ func (m *Model[Q]) worst() Unusual[Q] {
 
 // takeOut takes the case with that number out again, and gives it.
 func (m *Model[Q]) takeOut(number int) Case[Q] {
-	c := m.cases[number]
+	c := m.of(number)
 	m.aside[number] = true
 	m.engine.add(c.Kind, c.Person, float64(c.Value), float64(c.U), -1)
 	return c

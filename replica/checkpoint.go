@@ -9,12 +9,13 @@ import (
 	"slices"
 
 	"vialwright/journal"
+	"vialwright/pack"
 	"vialwright/state"
 	"vialwright/store"
 )
 
 // checkpointForm is the form of a checkpoint; another is not read.
-const checkpointForm = "vialwright checkpoint 1"
+const checkpointForm = "vialwright checkpoint 2"
 
 // Checkpoint writes down what the journal was verified to hold, so that a program
 // that starts can show it before it has gone through the years again. It belongs
@@ -29,7 +30,7 @@ func (r *Replica) Checkpoint(version string) []byte {
 	if r.broken != nil || r.behindIt.Load() != nil {
 		return nil
 	}
-	w := &state.Packer{}
+	w := &pack.Writer{}
 	w.Text(checkpointForm)
 	w.Text(version)
 	r.pack(w)
@@ -48,7 +49,7 @@ func (r *Replica) Checkpoint(version string) []byte {
 }
 
 // pack writes what follows from the journal alone.
-func (r *Replica) pack(w *state.Packer) {
+func (r *Replica) pack(w *pack.Writer) {
 	report := r.verify.Report()
 	for _, n := range []uint64{report.Records, report.Destroyed, report.Backwards} {
 		w.Number(int(n))
@@ -58,8 +59,8 @@ func (r *Replica) pack(w *state.Packer) {
 	for _, h := range append([]journal.Hash{r.chain.first, report.Head.Hash}, r.chain.each...) {
 		w.Bytes(h[:])
 	}
-	state.PackMap(w, r.labels, w.Text, w.Number)
-	state.PackMap(w, r.received, w.Text, w.Numbers)
+	r.labels.Write(w)
+	r.received.Write(w)
 	forms := slices.SortedFunc(maps.Keys(r.forms), func(a, b form) int { return r.forms[a].n - r.forms[b].n })
 	w.Number(len(forms))
 	for _, f := range forms {
@@ -72,7 +73,7 @@ func (r *Replica) pack(w *state.Packer) {
 }
 
 // unpack reads what pack wrote.
-func (r *Replica) unpack(c *state.Unpacker) (err error) {
+func (r *Replica) unpack(c *pack.Reader) (err error) {
 	report := journal.Report{Records: uint64(c.Number()), Destroyed: uint64(c.Number()), Backwards: uint64(c.Number()), First: c.Time(), Last: c.Time()}
 	if report.Records == 0 || report.Records/apart > uint64(c.Left()/len(journal.Hash{})) {
 		return errors.New("it is of no record, or cut short")
@@ -86,8 +87,8 @@ func (r *Replica) unpack(c *state.Unpacker) (err error) {
 	}
 	r.chain.tail = []journal.Hash{report.Head.Hash}
 	r.verify = journal.VerifierAt(report)
-	state.UnpackMap(c, r.labels, c.Text, c.Number)
-	state.UnpackMap(c, r.received, c.Text, c.Numbers)
+	r.labels.Read(c)
+	r.received.Read(c)
 	for range c.Count() {
 		t := c.Texts()
 		if len(t) != 3 {
@@ -106,7 +107,7 @@ func (r *Replica) unpack(c *state.Unpacker) (err error) {
 // used, and [Open] is what is left.
 func OpenAt(ctx context.Context, log store.Log, salt func() journal.Salt, version string, checkpoint []byte) (*Replica, error) {
 	r := empty(log, salt)
-	c := state.NewUnpacker(checkpoint)
+	c := pack.NewReader(checkpoint)
 	if form := c.Text(); form != checkpointForm {
 		return nil, errors.New("it has another form")
 	}
@@ -208,7 +209,7 @@ func (r *Replica) VerifyBehind(ctx context.Context, pause func()) error {
 	case err != nil:
 		return err
 	default:
-		w := &state.Packer{}
+		w := &pack.Writer{}
 		shadow.pack(w)
 		if sha256.Sum256(w.Buf) == b.sum {
 			r.behindIt.Store(nil)

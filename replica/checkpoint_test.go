@@ -14,7 +14,7 @@ import (
 	"vialwright/experience/invented"
 	"vialwright/fact"
 	"vialwright/journal"
-	"vialwright/state"
+	"vialwright/pack"
 	"vialwright/store"
 	"vialwright/store/storetest"
 	"vialwright/witness"
@@ -59,7 +59,7 @@ func grow(tb testing.TB, log store.Log, records []journal.Record) {
 }
 
 func packed(r *Replica) string {
-	w := &state.Packer{}
+	w := &pack.Writer{}
 	r.pack(w)
 	return string(w.Buf)
 }
@@ -219,7 +219,7 @@ func TestVerificationBehindTheCheckpoint(t *testing.T) {
 	}
 	whole.OpenFiles(time.Time{}, func(*File) bool { return true })
 	sound := whole.Checkpoint("test")
-	whole.labels["A LABEL THAT NEVER WAS"] = 7
+	whole.labels.Add("A LABEL THAT NEVER WAS", 7)
 	other := whole.Checkpoint("test")
 	for name, x := range map[string]struct {
 		log  store.Log

@@ -13,6 +13,7 @@ import (
 	"vialwright/fact"
 	"vialwright/fold"
 	"vialwright/journal"
+	"vialwright/pack"
 	"vialwright/people"
 	"vialwright/state"
 	"vialwright/store"
@@ -35,10 +36,10 @@ type Replica struct {
 	verify journal.Verifier
 	books  *state.Books
 	chain  chain
-	labels map[string]int // by serial, the record of it
+	labels pack.Index // by serial, the record of it
 	// received are the numbers of the receipts of vials, by id in capitals and by
 	// what stands on the pack.
-	received map[string][]int
+	received pack.Index
 	forms    map[form]sent // the records that forms of the last days were recorded as
 	broken   error         // the first fault of the journal; nothing is taken after it
 	witness  Witness       // nil where nobody is asked
@@ -92,7 +93,7 @@ func Open(ctx context.Context, log store.Log, salt func() journal.Salt) (*Replic
 func empty(log store.Log, salt func() journal.Salt) *Replica {
 	r := &Replica{
 		log: log, salt: salt, hub: newHub(), turn: make(chan struct{}, 1), moved: make(chan struct{}),
-		labels: map[string]int{}, received: map[string][]int{}, forms: map[form]sent{},
+		forms: map[form]sent{},
 	}
 	r.books = state.Over(r.reread)
 	return r
@@ -105,7 +106,7 @@ func (r *Replica) Close() { r.hub.close() }
 // or by what stands on its pack, as their last corrections have them.
 func (r *Replica) Receipts(text string) (out []fold.Entry) {
 	r.mu.RLock()
-	numbers := slices.Concat(r.received[strings.ToUpper(text)], r.received[text])
+	numbers := append(r.received.Get(strings.ToUpper(text)), r.received.Get(text)...)
 	r.mu.RUnlock()
 	slices.Sort(numbers)
 	for _, n := range slices.Compact(numbers) {
@@ -213,7 +214,11 @@ func (r *Replica) of(groups []*state.Group, ids []string) *File {
 func (r *Replica) Label(serial string) (*fact.Label, bool) {
 	r.mu.RLock()
 	defer r.mu.RUnlock()
-	rec, ok := r.books.Record(r.labels[serial])
+	numbers := r.labels.Get(serial)
+	if len(numbers) == 0 {
+		return nil, false
+	}
+	rec, ok := r.books.Record(numbers[len(numbers)-1])
 	l, ok2 := rec.Fact.(*fact.Label)
 	return l, ok && ok2
 }

@@ -117,12 +117,12 @@ func (r *Replica) index(rec journal.Record) {
 	switch x := f.(type) {
 	case *fact.Label:
 		if n == rec.N {
-			r.labels[x.Serial.String()] = n
+			r.labels.Add(x.Serial.String(), n)
 		}
 	case *fact.Receive:
 		for _, key := range []string{strings.ToUpper(x.Vial), x.Pack} {
 			if key != "" {
-				r.received[strings.Clone(key)] = append(r.received[key], n)
+				r.received.Add(key, n)
 			}
 		}
 	}

@@ -39,10 +39,10 @@ func (b *Books) PutAway(before time.Time) {
 	n := 0
 	for ; n < len(b.recent); n++ {
 		t := b.recent[n]
-		if r := b.records[t.by-1]; r != nil && !r.Recorded.Before(before) {
+		if r := b.records[t.by]; r != nil && !r.Recorded.Before(before) {
 			break
 		}
-		if t.group.newest == t.by && !t.group.Joined() {
+		if t.group.Newest() == t.by && !t.group.Joined() {
 			b.putAway(t.group)
 		}
 	}
@@ -56,11 +56,11 @@ type touch struct {
 }
 
 func (b *Books) putAway(g *Group) {
-	for len(b.owners) < g.newest {
+	for len(b.owners) < g.Newest() {
 		b.owners = append(b.owners, 0)
 	}
-	for _, n := range g.numbers {
-		r := b.records[n-1]
+	for _, n := range numbersOf([]*Group{g}) {
+		r := b.records[n]
 		if r == nil || stays(r.Fact) {
 			continue
 		}
@@ -70,8 +70,8 @@ func (b *Books) putAway(g *Group) {
 		if r.force != r.Fact {
 			b.changed[n] = r.force
 		}
-		b.owners[n-1] = int32(g.place)
-		b.records[n-1] = nil
+		b.owners[n-1] = g.place
+		delete(b.records, n)
 	}
 }
 
@@ -87,7 +87,7 @@ func (b *Books) get(numbers []int) []*held {
 	out := make([]*held, len(numbers))
 	var away, places []int
 	for i, n := range numbers {
-		if out[i] = b.records[n-1]; out[i] != nil {
+		if out[i] = b.records[n]; out[i] != nil {
 			continue
 		}
 		away, places = append(away, n), append(places, i)
@@ -108,7 +108,7 @@ func (b *Books) get(numbers []int) []*held {
 // force is what holds of an entry that is in memory; of one that was put away
 // what its corrections say, or nil.
 func (b *Books) force(n int) fact.Fact {
-	if r := b.records[n-1]; r != nil {
+	if r := b.records[n]; r != nil {
 		return r.force
 	}
 	return b.changed[n]
@@ -116,7 +116,7 @@ func (b *Books) force(n int) fact.Fact {
 
 // correctTo has an entry hold something else.
 func (b *Books) correctTo(n int, f fact.Fact) {
-	if r := b.records[n-1]; r != nil {
+	if r := b.records[n]; r != nil {
 		r.force = f
 		return
 	}
@@ -125,11 +125,7 @@ func (b *Books) correctTo(n int, f fact.Fact) {
 
 // owner is the group of a record that was put away.
 func (b *Books) owner(n int) *Group {
-	g := b.all[b.owners[n-1]]
-	for g.into != nil {
-		g = g.into
-	}
-	return g
+	return b.all[b.owners[n-1]].standing()
 }
 
 // Kept gives the records of kinds that are never put away, such as exposures,
@@ -137,7 +133,7 @@ func (b *Books) owner(n int) *Group {
 func (b *Books) Kept(is func(fact.Fact) bool) []journal.Record {
 	var out []journal.Record
 	for _, n := range b.kept {
-		r := b.records[n-1]
+		r := b.records[n]
 		if r == nil {
 			continue
 		}
@@ -152,9 +148,9 @@ func (b *Books) Kept(is func(fact.Fact) bool) []journal.Record {
 
 // Last gives the newest records, at most so many, in their order.
 func (b *Books) Last(most int) []journal.Record {
-	numbers := make([]int, min(most, len(b.records)))
+	numbers := make([]int, min(most, b.length))
 	for i := range numbers {
-		numbers[i] = len(b.records) - len(numbers) + i + 1
+		numbers[i] = b.length - len(numbers) + i + 1
 	}
 	return plain(b.get(numbers))
 }
@@ -168,10 +164,10 @@ func plain(all []*held) []journal.Record {
 }
 
 // in tells whether the books have a number.
-func (b *Books) in(n int) bool { return 1 <= n && n <= len(b.records) }
+func (b *Books) in(n int) bool { return 1 <= n && n <= b.length }
 
 // rising are numbers in their order, each once.
-func rising(numbers []int) []int {
+func rising[N int | int32](numbers []N) []N {
 	slices.Sort(numbers)
 	return slices.Compact(numbers)
 }

@@ -8,50 +8,24 @@ import (
 
 	"vialwright/fact"
 	"vialwright/journal"
+	"vialwright/pack"
 	"vialwright/people"
 )
-
-// Group is an order or a vial with everything that entries have brought
-// together with it.
-type Group struct {
-	// numbers are those of its records, rising.
-	numbers []int
-	// newest is the number of the last record that touched it.
-	newest  int
-	touched time.Time
-	ids     []string
-	// place is where it stands among all groups that ever were.
-	place int
-	// into is the group that it has become part of, nil for one that stands.
-	into *Group
-}
-
-// IDs are those of its orders and containers, sorted.
-func (g *Group) IDs() []string { return slices.Sorted(slices.Values(g.ids)) }
-
-// Newest is the number of the last record that touched the group.
-func (g *Group) Newest() int { return g.newest }
-
-// Touched is when the last record that touched the group was recorded.
-func (g *Group) Touched() time.Time { return g.touched }
-
-// Compare orders groups by when they began.
-func (g *Group) Compare(h *Group) int { return g.place - h.place }
-
-// Joined is true of a group that has become part of another, and is no more.
-func (g *Group) Joined() bool { return g.into != nil }
 
 // HasStock tells that a group holds a container, and not orders alone: what an
 // order that nothing was drawn for can be drawn from.
 func (b *Books) HasStock(g *Group) bool {
-	return slices.ContainsFunc(g.ids, func(id string) bool { return b.named(id).order == 0 })
+	return slices.ContainsFunc(g.ids, func(k int32) bool { return b.names[k].order == 0 })
 }
 
 // Books are the records of one site sorted into groups. The zero value is not
 // ready; see [New]. It may not be used by several goroutines at once.
 type Books struct {
-	records []*held // number n at n−1; nil where it was put away
-	// read gives those, recent are the groups that may have to be put away, in the
+	// length is how many records there are, records by their numbers those of them that
+	// are in memory.
+	length  int
+	records map[int]*held
+	// read gives the others, recent are the groups that may have to be put away, in the
 	// order in which they were touched, owners are the places of their groups, and
 	// changed is what corrections made of them.
 	read    Reader
@@ -63,8 +37,10 @@ type Books struct {
 	// beside those of remarks that no group rests on.
 	settings     []int
 	days, beside map[int64][]int
-	names        map[string]*name // by the id of an order or a container
-	all          []*Group         // those that were joined to others too: to take one out would go through all
+	// texts are the ids of orders and containers, names what is known of each.
+	texts pack.Texts
+	names []name
+	all   []*Group // those that were joined to others too: to take one out would go through all
 	// alone are the numbers of the corrections of each record of no group.
 	alone map[int][]int
 	// ofSite counts the records of no group, but for remarks.
@@ -97,13 +73,13 @@ type bin struct {
 // New gives empty books.
 func New() *Books {
 	return &Books{
-		changed: map[int]fact.Fact{},
-		days:    map[int64][]int{}, beside: map[int64][]int{}, alone: map[int][]int{}, names: map[string]*name{}, bins: map[string]*bin{}, free: map[string]int{}, surveyed: map[string]time.Time{},
+		records: map[int]*held{}, changed: map[int]fact.Fact{},
+		days: map[int64][]int{}, beside: map[int64][]int{}, alone: map[int][]int{}, bins: map[string]*bin{}, free: map[string]int{}, surveyed: map[string]time.Time{},
 	}
 }
 
 // Len is how many records there are.
-func (b *Books) Len() int { return len(b.records) }
+func (b *Books) Len() int { return b.length }
 
 // Record gives a record by its number.
 func (b *Books) Record(n int) (journal.Record, bool) {
@@ -116,7 +92,7 @@ func (b *Books) Record(n int) (journal.Record, bool) {
 // Groups gives the group of an order or a container; of a waste item those that
 // something came from into it.
 func (b *Books) Groups(id string) []*Group {
-	if g := b.named(id).group; g != nil {
+	if g := b.groupIfAny(id); g != nil {
 		return []*Group{g}
 	}
 	var out []*Group
@@ -149,7 +125,7 @@ func (b *Books) All() []*Group {
 // none for one of the site. A correction that cannot be applied, which the fold
 // refuses, touches what it names.
 func (b *Books) Add(r journal.Record) []*Group {
-	r.N = len(b.records) + 1
+	r.N = b.length + 1
 	groups := b.add(r)
 	if len(groups) == 0 && !b.told(r.N) && !fact.Is(r.Fact, fact.SiteBook) {
 		b.ofSite++
@@ -161,7 +137,7 @@ func (b *Books) Add(r journal.Record) []*Group {
 }
 
 func (b *Books) add(r journal.Record) []*Group {
-	b.records = append(b.records, &held{r, r.Fact})
+	b.length, b.records[r.N] = r.N, &held{r, r.Fact}
 	if o, ok := fact.Opens(r.Fact); ok && b.Used(o.ID) == 0 {
 		b.use(o.ID, r.N)
 	}
@@ -232,8 +208,7 @@ func (b *Books) put(n int, groups []*Group) []*Group {
 // putWith is put where it is known which ids the record names.
 func (b *Books) putWith(n int, groups []*Group, ids []string) []*Group {
 	for _, g := range groups {
-		g.numbers = append(g.numbers, n)
-		g.newest, g.touched = n, b.records[n-1].Recorded
+		g.add(n, b.records[n].Recorded)
 		if b.read != nil {
 			b.recent = append(b.recent, touch{n, g})
 		}
@@ -259,12 +234,31 @@ func (b *Books) bin(id string) *bin {
 
 // groupOf is the group of an id, a new one where there is none.
 func (b *Books) groupOf(id string) *Group {
-	x := b.name(id)
-	if x.group == nil {
-		x.group = &Group{ids: []string{x.id}, place: len(b.all)}
-		b.all = append(b.all, x.group)
+	if g := b.groupIfAny(id); g != nil {
+		return g
 	}
-	return x.group
+	k := b.name(id)
+	g := &Group{ids: []int32{int32(k)}, texts: &b.texts, place: int32(len(b.all))}
+	b.all = append(b.all, g)
+	b.names[k].group = int32(len(b.all))
+	return g
+}
+
+// groupIfAny is the group of an id; nil for none.
+func (b *Books) groupIfAny(id string) *Group {
+	place := b.named(id).group
+	if place == 0 {
+		return nil
+	}
+	return b.all[place-1].standing()
+}
+
+// standing is the group that it has become part of, or itself.
+func (g *Group) standing() *Group {
+	for g.into != nil {
+		g = g.into
+	}
+	return g
 }
 
 // join makes one group of several.
@@ -279,13 +273,9 @@ func (b *Books) join(all []*Group) *Group {
 		if g.newest > into.newest {
 			into.newest, into.touched = g.newest, g.touched
 		}
-		for _, id := range g.ids {
-			b.name(id).group = into
-		}
 		into.ids = append(into.ids, g.ids...)
 	}
-	slices.Sort(into.numbers)
-	into.numbers = slices.Compact(into.numbers)
+	into.numbers = rising(into.numbers)
 	return into
 }
 
@@ -293,7 +283,7 @@ func (b *Books) join(all []*Group) *Group {
 func (b *Books) of(f fact.Fact) []*Group {
 	var out []*Group
 	for _, id := range fact.Names(f) {
-		if g := b.named(id).group; g != nil {
+		if g := b.groupIfAny(id); g != nil {
 			out = append(out, g)
 		}
 	}
@@ -341,7 +331,7 @@ func (b *Books) correct(n int, c *fact.Correct) []*Group {
 	}
 	if ofSite && len(all) > 0 { // a remark that names an order now: its group holds what was corrected
 		g := all[0]
-		g.numbers = rising(append(g.numbers, c.Entry))
+		g.numbers = rising(append(g.numbers, int32(c.Entry)))
 	}
 	return b.put(n, all)
 }
@@ -350,13 +340,13 @@ func (b *Books) correct(n int, c *fact.Correct) []*Group {
 func (b *Books) Home(n int) []*Group { return b.home(n) }
 
 func (b *Books) home(n int) []*Group {
-	if b.records[n-1] == nil {
+	if b.records[n] == nil {
 		if f := b.changed[n]; f != nil {
 			return b.of(f)
 		}
 		return []*Group{b.owner(n)}
 	}
-	switch x := b.records[n-1].Fact.(type) {
+	switch x := b.records[n].Fact.(type) {
 	case *fact.Correct:
 		if 1 <= x.Entry && x.Entry < n {
 			return b.home(x.Entry)
@@ -382,12 +372,9 @@ func (b *Books) Records(groups []*Group, bins ...string) []journal.Record {
 			numbers = append(numbers, bin.numbers...)
 		}
 	}
-	var own []int
-	for _, g := range groups {
-		own = append(own, g.numbers...)
-	}
+	own := numbersOf(groups)
 	numbers = append(numbers, b.experienceFor(own)...)
-	all := b.get(rising(own))
+	all := b.get(own)
 	for _, day := range daysOf(all) {
 		numbers = append(numbers, b.days[day]...)
 	}
@@ -396,7 +383,7 @@ func (b *Books) Records(groups []*Group, bins ...string) []journal.Record {
 	return plain(slices.CompactFunc(all, func(x, y *held) bool { return x.N == y.N }))
 }
 
-// experienceFor is what some records rest on: what was learned last before the
+// experienceFor is what some records, whose numbers rise, rest on: what was learned last before the
 // first of them, whatever was learned up to the last of them, and what is in
 // force now.
 func (b *Books) experienceFor(numbers []int) []int {
@@ -407,7 +394,7 @@ func (b *Books) experienceFor(numbers []int) []int {
 	if len(numbers) == 0 {
 		return []int{newest}
 	}
-	first, _ := slices.BinarySearch(b.experience, slices.Min(numbers))
-	last, _ := slices.BinarySearch(b.experience, slices.Max(numbers))
+	first, _ := slices.BinarySearch(b.experience, numbers[0])
+	last, _ := slices.BinarySearch(b.experience, numbers[len(numbers)-1])
 	return append(slices.Clone(b.experience[max(first-1, 0):last]), newest)
 }

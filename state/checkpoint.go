@@ -1,25 +1,27 @@
 package state
 
 import (
+	"fmt"
+	"maps"
 	"slices"
 
 	"vialwright/fact"
+	"vialwright/journal"
+	"vialwright/pack"
 )
 
 // Checkpoint writes the books down, so that a program that starts need not sort
 // the years again: what is looked for in all years with its content, of all
 // other records the groups alone. The same records give the same bytes, whatever
 // was put away meanwhile.
-func (b *Books) Checkpoint(w *Packer) {
-	w.Number(len(b.records))
-	place := map[*Group]int{}
+func (b *Books) Checkpoint(w *pack.Writer) {
+	w.Number(b.length)
 	var standing []*Group
-	inGroup := make([]bool, len(b.records))
+	inGroup := make([]bool, b.length)
 	for _, g := range b.all {
 		if g.into != nil {
 			continue
 		}
-		place[g] = len(standing)
 		standing = append(standing, g)
 		for _, n := range g.numbers {
 			inGroup[n-1] = true
@@ -27,111 +29,153 @@ func (b *Books) Checkpoint(w *Packer) {
 	}
 	w.Number(len(standing))
 	for _, g := range standing {
-		w.Numbers(g.numbers)
-		w.Number(g.newest)
-		w.Time(g.touched)
-		w.Texts(slices.Sorted(slices.Values(g.ids)))
+		w.Numbers(numbersOf([]*Group{g}))
+		w.Number(g.Newest())
+		w.Number(int(g.touched))
+		w.Texts(g.IDs())
 	}
-	PackMap(w, b.names, w.Text, func(x *name) {
-		w.Number(x.used)
-		w.Number(x.order)
-	})
+	w.Number(b.texts.Len())
+	for _, id := range b.texts.Sorted() {
+		x := b.named(id)
+		w.Text(id)
+		w.Number(int(x.used))
+		w.Number(int(x.order))
+	}
 	for _, list := range [][]int{b.settings, b.kept, b.experience} {
 		w.Numbers(list)
 	}
 	for _, days := range []map[int64][]int{b.days, b.beside} {
-		PackMap(w, days, func(day int64) { w.Number(int(day)) }, w.Numbers)
+		pack.Map(w, days, func(day int64) { w.Number(int(day)) }, w.Numbers)
 	}
-	PackMap(w, b.alone, w.Number, w.Numbers)
+	pack.Map(w, b.alone, w.Number, w.Numbers)
 	b.counts(w)
-	for n, r := range b.records {
-		if r != nil && (!inGroup[n] || stays(r.Fact)) {
-			w.record(r.Record)
+	for _, n := range slices.Sorted(maps.Keys(b.records)) {
+		if r := b.records[n]; !inGroup[n-1] || stays(r.Fact) {
+			writeRecord(w, r.Record)
 		}
 	}
 	w.Number(0)
 }
 
+// writeRecord writes a record with its number, a destroyed one without content.
+func writeRecord(w *pack.Writer, r journal.Record) {
+	w.Number(r.N)
+	if _, gone := r.Fact.(*fact.Destroyed); gone {
+		w.Text("")
+		w.Time(r.Recorded)
+		return
+	}
+	body, err := r.Marshal()
+	if err != nil {
+		w.Err = fmt.Errorf("record %d: %w", r.N, err)
+	}
+	w.Text(string(body))
+}
+
+// readRecord reads a record; false behind the last.
+func readRecord(c *pack.Reader) (r journal.Record, more bool) {
+	n := c.Number()
+	if n == 0 {
+		return r, false
+	}
+	body := c.Text()
+	if body == "" {
+		return journal.Record{N: n, Recorded: c.Time(), Fact: &fact.Destroyed{}}, true
+	}
+	r, err := journal.Parse(body)
+	if err != nil {
+		c.Fail(fmt.Errorf("record %d of the checkpoint: %w", n, err))
+		return r, false
+	}
+	r.N = n
+	return r, true
+}
+
 // counts writes the waste items, and what is counted.
-func (b *Books) counts(w *Packer) {
-	PackMap(w, b.bins, w.Text, func(x *bin) {
+func (b *Books) counts(w *pack.Writer) {
+	pack.Map(w, b.bins, w.Text, func(x *bin) {
 		w.Time(x.last)
 		w.Texts(x.from)
 		w.Numbers(x.numbers)
 	})
-	PackMap(w, b.surveyed, w.Text, w.Time)
-	PackMap(w, b.free, w.Text, w.Number)
+	pack.Map(w, b.surveyed, w.Text, w.Time)
+	pack.Map(w, b.free, w.Text, w.Number)
 	w.Number(b.orders)
 	w.Number(b.ofSite)
 }
 
 // Restore makes books of what Checkpoint wrote. All that it has not the content of
 // is read when somebody asks.
-func Restore(c *Unpacker, read Reader) (*Books, error) {
+func Restore(c *pack.Reader, read Reader) (*Books, error) {
 	b := Over(read)
 	n := c.Count()
-	b.records, b.owners = make([]*held, n), make([]int32, n)
+	b.length, b.owners = n, make([]int32, n)
 	b.all = make([]*Group, c.Count())
-	groups := make([]Group, len(b.all))
 	for i := range b.all {
-		g := &groups[i]
-		b.all[i] = g
-		g.numbers, g.newest, g.touched, g.ids, g.place = c.Numbers(), c.Number(), c.Time(), c.Texts(), i
-		for _, k := range g.numbers {
-			if !b.in(k) {
-				return nil, errCheckpoint
-			}
-			b.owners[k-1] = int32(i)
+		if err := b.restoreGroup(c, i); err != nil {
+			return nil, err
 		}
 	}
-	all := make([]name, c.Count())
-	b.names = make(map[string]*name, len(all))
-	for i := range all {
-		all[i] = name{id: c.Text(), used: c.Number(), order: c.Number()}
-		b.names[all[i].id] = &all[i]
-	}
-	for _, g := range b.all {
-		for i, id := range g.ids {
-			x := b.names[id]
-			if x == nil {
-				return nil, errCheckpoint
-			}
-			g.ids[i], x.group = x.id, g
-		}
+	for range c.Count() {
+		k := b.name(c.Text())
+		b.names[k].used, b.names[k].order = int32(c.Number()), int32(c.Number())
 	}
 	for _, list := range []*[]int{&b.settings, &b.kept, &b.experience} {
 		*list = c.Numbers()
 	}
 	for _, days := range []map[int64][]int{b.days, b.beside} {
-		UnpackMap(c, days, func() int64 { return int64(c.Number()) }, c.Numbers)
+		pack.ReadMap(c, days, func() int64 { return int64(c.Number()) }, c.Numbers)
 	}
-	UnpackMap(c, b.alone, c.Number, c.Numbers)
+	pack.ReadMap(c, b.alone, c.Number, c.Numbers)
 	b.restoreCounts(c)
 	if err := b.restoreRecords(c); err != nil {
 		return nil, err
 	}
-	return b, c.err
+	return b, c.Err()
 }
 
-func (b *Books) restoreCounts(c *Unpacker) {
-	UnpackMap(c, b.bins, c.Text, func() *bin { return &bin{last: c.Time(), from: c.Texts(), numbers: c.Numbers()} })
-	UnpackMap(c, b.surveyed, c.Text, c.Time)
-	UnpackMap(c, b.free, c.Text, c.Number)
+// restoreGroup reads the group of a place.
+func (b *Books) restoreGroup(c *pack.Reader, place int) error {
+	numbers := c.Numbers()
+	g := &Group{
+		numbers: make([]int32, len(numbers)), newest: int32(c.Number()), touched: int64(c.Number()),
+		texts: &b.texts, place: int32(place),
+	}
+	for i, n := range numbers {
+		if !b.in(n) {
+			return pack.Err
+		}
+		g.numbers[i], b.owners[n-1] = int32(n), int32(place)
+	}
+	ids := c.Texts()
+	g.ids = make([]int32, len(ids))
+	for i, id := range ids {
+		k := b.name(id)
+		g.ids[i], b.names[k].group = int32(k), int32(place+1)
+	}
+	b.all[place] = g
+	return nil
+}
+
+func (b *Books) restoreCounts(c *pack.Reader) {
+	pack.ReadMap(c, b.bins, c.Text, func() *bin { return &bin{last: c.Time(), from: c.Texts(), numbers: c.Numbers()} })
+	pack.ReadMap(c, b.surveyed, c.Text, c.Time)
+	pack.ReadMap(c, b.free, c.Text, c.Number)
 	b.orders, b.ofSite = c.Number(), c.Number()
 }
 
 // restoreRecords reads the records whose content is there, and applies what those
 // among them do: accounts and corrections.
-func (b *Books) restoreRecords(c *Unpacker) error {
+func (b *Books) restoreRecords(c *pack.Reader) error {
 	for {
-		r, more := c.record()
+		r, more := readRecord(c)
 		if !more {
-			return c.err
+			return c.Err()
 		}
-		if !b.in(r.N) || b.records[r.N-1] != nil {
-			return errCheckpoint
+		if !b.in(r.N) || b.records[r.N] != nil {
+			return pack.Err
 		}
-		b.records[r.N-1] = &held{r, r.Fact}
+		b.records[r.N] = &held{r, r.Fact}
 		if change, ok := ChangeOf(r); ok {
 			_ = b.people.Take(change)
 		}
@@ -144,12 +188,12 @@ func (b *Books) restoreRecords(c *Unpacker) error {
 // Hold brings the records of groups back into memory, such as of what is at work.
 func (b *Books) Hold(groups []*Group) {
 	for _, g := range groups {
-		for _, r := range b.get(g.numbers) {
-			if b.records[r.N-1] == nil {
-				b.records[r.N-1] = r
+		for _, r := range b.get(numbersOf([]*Group{g})) {
+			if b.records[r.N] == nil {
+				b.records[r.N] = r
 			}
 		}
-		b.recent = append(b.recent, touch{g.newest, g})
+		b.recent = append(b.recent, touch{g.Newest(), g})
 	}
 	slices.SortStableFunc(b.recent, func(x, y touch) int { return x.by - y.by })
 }

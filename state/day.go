@@ -20,16 +20,16 @@ func (b *Books) putToDay(n int) {
 
 // corrected is what a record of no group corrects, or else the record itself.
 func (b *Books) corrected(n int) *held {
-	if c, ok := b.records[n-1].Fact.(*fact.Correct); ok && b.in(c.Entry) && b.records[c.Entry-1] != nil {
-		return b.records[c.Entry-1]
+	if c, ok := b.records[n].Fact.(*fact.Correct); ok && b.in(c.Entry) && b.records[c.Entry] != nil {
+		return b.records[c.Entry]
 	}
-	return b.records[n-1]
+	return b.records[n]
 }
 
 // told tells of a record of no group that it is a remark which stands beside the
 // work, or a correction of one.
 func (b *Books) told(n int) bool {
-	c, corrects := b.records[n-1].Fact.(*fact.Correct)
+	c, corrects := b.records[n].Fact.(*fact.Correct)
 	return fact.Beside(b.corrected(n).Fact) && (!corrects || c.With == nil || fact.Beside(c.With))
 }
 
@@ -40,11 +40,8 @@ func (b *Books) OfSite() int { return b.ofSite }
 // Beside are the remarks of the site, of no order and no container, that were made on
 // the days around the work of groups. Nothing of the groups rests on them.
 func (b *Books) Beside(groups []*Group) []journal.Record {
-	var own, numbers []int
-	for _, g := range groups {
-		own = append(own, g.numbers...)
-	}
-	for _, day := range daysOf(b.get(rising(own))) {
+	var numbers []int
+	for _, day := range daysOf(b.get(numbersOf(groups))) {
 		numbers = append(numbers, b.beside[day]...)
 	}
 	return plain(b.get(rising(numbers)))

@@ -119,7 +119,7 @@ func (b *Books) otherHalfLife(facts []fact.Fact) string {
 	if b.Len() == 0 {
 		return ""
 	}
-	here, ok := b.records[0].Fact.(*fact.Site)
+	here, ok := b.records[1].Fact.(*fact.Site)
 	there, too := facts[0].(*fact.Site)
 	if !ok || !too {
 		return ""
@@ -146,7 +146,7 @@ type decided struct {
 func (b *Books) site() decided {
 	var all []fact.Fact
 	for _, n := range b.settings {
-		all = append(all, b.records[n-1].Fact)
+		all = append(all, b.records[n].Fact)
 	}
 	return decidedBy(all)
 }

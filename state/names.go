@@ -10,39 +10,35 @@ import (
 // name is what is known of an id: its group, the number of the entry that first
 // named it, and its place among the orders of the site, from 1; 0 for none.
 type name struct {
-	id          string
-	group       *Group
-	used, order int
+	group       int32 // its place among all groups, from 1; 0 for none
+	used, order int32
 }
 
 // named is what is known of an id.
 func (b *Books) named(id string) name {
-	if x := b.names[id]; x != nil {
-		return *x
+	if k := b.texts.Find(id); k >= 0 {
+		return b.names[k]
 	}
 	return name{}
 }
 
-// name is what is known of an id, to be changed.
-func (b *Books) name(id string) *name {
-	x := b.names[id]
-	if x == nil {
-		id = strings.Clone(id) // a part of the text of a record would hold the whole in memory
-		x = &name{id: id}
-		b.names[id] = x
+// name is the place of what is known of an id, to be changed.
+func (b *Books) name(id string) int {
+	k := b.texts.Put(id)
+	if k == len(b.names) {
+		b.names = append(b.names, name{})
 	}
-	return x
+	return k
 }
 
 // Used gives the number of the record that first used the id of an order or a
 // container; 0 for one that is free.
-func (b *Books) Used(id string) int { return b.named(id).used }
+func (b *Books) Used(id string) int { return int(b.named(id).used) }
 
 // use notes the first entry of an id.
 func (b *Books) use(id string, n int) {
-	x := b.name(id)
-	x.used = n
-	letter := strings.TrimRight(x.id, "0123456789")
+	b.names[b.name(id)].used = int32(n)
+	letter := strings.Clone(strings.TrimRight(id, "0123456789")) // a part of the text of a record would hold the whole in memory
 	for b.Used(b.Free(letter)) > 0 {
 		b.free[letter] = b.lowest(letter) + 1
 	}
@@ -58,13 +54,13 @@ func (b *Books) Free(letter string) string { return letter + strconv.Itoa(b.lowe
 func (b *Books) place(f fact.Fact) {
 	if o, ok := f.(*fact.Order); ok && b.named(o.ID).order == 0 {
 		b.orders++
-		b.name(o.ID).order = b.orders
+		b.names[b.name(o.ID)].order = int32(b.orders)
 	}
 }
 
 // OrderPlace is the place of an order among all of the site, in the order in
 // which they were entered, from 1; 0 for no order.
-func (b *Books) OrderPlace(id string) int { return b.named(id).order }
+func (b *Books) OrderPlace(id string) int { return int(b.named(id).order) }
 
 // Orders is how many orders the site has had.
 func (b *Books) Orders() int { return b.orders }

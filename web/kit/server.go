@@ -6,6 +6,7 @@ import (
 	"errors"
 	"io"
 	"log/slog"
+	"os"
 	"runtime/debug"
 	"sync"
 	"sync/atomic"
@@ -186,7 +187,11 @@ func Open(ctx context.Context, c Config) (*Server, error) {
 // young site is every few pages, each of which takes some milliseconds more, and in one
 // of many years gives twice the memory. The ballast is never written to, so that the
 // system gives none for it.
+// Where who runs the program has set GOGC, that holds instead.
 var collect = sync.OnceValue(func() (ballast []byte) {
+	if os.Getenv("GOGC") != "" {
+		return nil
+	}
 	debug.SetGCPercent(50)
 	return make([]byte, 128<<20)
 })

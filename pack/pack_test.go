@@ -1,0 +1,78 @@
+package pack_test
+
+import (
+	"maps"
+	"math"
+	"reflect"
+	"slices"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+
+	"vialwright/pack"
+)
+
+// TestIndexIsAMap: an index is a map of lists, written and read again too, and whatever
+// it was made from may change afterwards.
+func TestIndexIsAMap(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var x pack.Index
+		model := map[string][]int{}
+		for _, s := range rapid.SliceOf(rapid.StringMatching("[a-c]{0,3}")).Draw(t, "texts") {
+			n := rapid.IntRange(1, math.MaxInt32).Draw(t, "number")
+			x.Add(s, n)
+			model[s] = append(model[s], n)
+		}
+		w := &pack.Writer{}
+		x.Write(w)
+		var again pack.Index
+		c := pack.NewReader(w.Buf)
+		again.Read(c)
+		if c.Err() != nil || c.Left() != 0 {
+			t.Fatalf("%d bytes left: %v", c.Left(), c.Err())
+		}
+		for _, s := range append(slices.Collect(maps.Keys(model)), "none of them") {
+			if !slices.Equal(x.Get(s), model[s]) || !slices.Equal(again.Get(s), model[s]) {
+				t.Fatalf("%q: %v and %v, want %v", s, x.Get(s), again.Get(s), model[s])
+			}
+		}
+	})
+}
+
+// TestReadAsWritten: each kind of value comes back as it was, and what is cut short is
+// said to be, and never read as something else.
+func TestReadAsWritten(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		type values struct {
+			N       int
+			Numbers []int
+			Texts   []string
+			At      time.Time
+			X       float64
+			Yes     bool
+		}
+		in := values{
+			rapid.Int().Draw(t, "n"), rapid.SliceOfN(rapid.IntRange(-9, 1<<40), 1, 9).Draw(t, "numbers"), rapid.SliceOfN(rapid.String(), 1, 9).Draw(t, "texts"),
+			time.Unix(rapid.Int64Range(-1<<33, 1<<33).Draw(t, "at"), 5).UTC(), rapid.Float64().Draw(t, "x"), rapid.Bool().Draw(t, "yes"),
+		}
+		w := &pack.Writer{}
+		w.Number(in.N)
+		w.Numbers(in.Numbers)
+		w.Texts(in.Texts)
+		w.Time(in.At)
+		w.Float(in.X)
+		w.Bool(in.Yes)
+		read := func(c *pack.Reader) values {
+			return values{c.Number(), c.Numbers(), c.Texts(), c.Time(), c.Float(), c.Bool()}
+		}
+		c := pack.NewReader(w.Buf)
+		if out := read(c); !reflect.DeepEqual(in, out) || c.Err() != nil || c.Left() != 0 {
+			t.Fatalf("%v, want %v: %v", out, in, c.Err())
+		}
+		cut := pack.NewReader(w.Buf[:rapid.IntRange(0, len(w.Buf)-1).Draw(t, "cut")])
+		if read(cut); cut.Err() == nil {
+			t.Fatal("what is cut short is read")
+		}
+	})
+}

@@ -1,0 +1,66 @@
+package state
+
+import (
+	"slices"
+	"time"
+
+	"vialwright/pack"
+)
+
+// Group is an order or a vial with everything that entries have brought
+// together with it.
+//
+// Those of all years are in memory, so that it is kept small.
+type Group struct {
+	// numbers are those of its records, rising.
+	numbers []int32
+	// ids are the numbers of its ids among the texts of the books.
+	ids   []int32
+	texts *pack.Texts
+	// newest is the number of the last record that touched it, touched when that was
+	// recorded, in milliseconds.
+	newest  int32
+	touched int64
+	// place is where it stands among all groups that ever were.
+	place int32
+	// into is the group that it has become part of, nil for one that stands.
+	into *Group
+}
+
+// IDs are those of its orders and containers, sorted.
+func (g *Group) IDs() []string {
+	out := make([]string, len(g.ids))
+	for i, k := range g.ids {
+		out[i] = g.texts.At(int(k))
+	}
+	slices.Sort(out)
+	return out
+}
+
+// Newest is the number of the last record that touched the group.
+func (g *Group) Newest() int { return int(g.newest) }
+
+// Touched is when the last record that touched the group was recorded, to the millisecond.
+func (g *Group) Touched() time.Time { return time.UnixMilli(g.touched) }
+
+// Compare orders groups by when they began.
+func (g *Group) Compare(h *Group) int { return int(g.place - h.place) }
+
+// add puts a record to the group, as the last that touched it.
+func (g *Group) add(n int, at time.Time) {
+	g.numbers, g.newest, g.touched = append(g.numbers, int32(n)), int32(n), at.UnixMilli()
+}
+
+// numbersOf are the numbers of the records of groups, rising.
+func numbersOf(groups []*Group) []int {
+	var out []int
+	for _, g := range groups {
+		for _, n := range g.numbers {
+			out = append(out, int(n))
+		}
+	}
+	return rising(out)
+}
+
+// Joined is true of a group that has become part of another, and is no more.
+func (g *Group) Joined() bool { return g.into != nil }
