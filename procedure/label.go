@@ -151,6 +151,8 @@ func (v *view) deeds() []people.Deed {
 //	[CodeGiven]      either dose was given
 //	[CodeNotYet]     there is no dose to give, or it left the laboratory
 //	[CodeAlready]    the other order has a dose
+//	[CodeMismatch]   somebody checked the dose, and no second check holds: another
+//	                 order would begin without what was found
 //	[CodeUnsigned]   either order is not signed as it is
 func MayReassign(p people.Person, from, to Preparation) error {
 	if err := people.May(p, people.Reassign); err != nil {
@@ -171,6 +173,8 @@ func MayReassign(p people.Person, from, to Preparation) error {
 		return refuse(CodeNotYet, "there is no dose of order "+from.Order+" in the laboratory", "look where the dose is")
 	case to.Container != "":
 		return refuse(CodeAlready, "order "+to.Order+" has a dose, in "+to.Container, "return that first")
+	case from.contested:
+		return refuse(CodeMismatch, "no second check confirms the dose of order "+from.Order+", which somebody has checked", ThirdAct)
 	}
 	for _, x := range []Preparation{from, to} {
 		if x.Signature.By == "" {

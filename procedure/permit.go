@@ -2,7 +2,9 @@ package procedure
 
 import (
 	"fmt"
+	"slices"
 
+	"vialwright/dispensing"
 	"vialwright/people"
 )
 
@@ -17,17 +19,20 @@ import (
 //	[CodeGiven]        the step comes before the infusion, and the dose was given
 //	what [people.MayCheck], [people.MayRelease] and [people.MayHandOver] refuse
 //	                   of the steps second-check, release and hand-over
-//	[CodeMismatch]     the step is second-check or release, and a second check
-//	                   since the last work differs
-//	[CodeNotYet]       an earlier step is neither done nor skipped; the transfer
-//	                   and the baseline may come before the check and the label
+//	[CodeMismatch]     the step is second-check, transfer or release, and a second
+//	                   check since the last work differs
+//	[CodeNotYet]       an earlier step is neither done nor skipped; the baseline may
+//	                   come before the check and the label, and so may the transfer
+//	                   of a dose that nobody has ever checked
 //	[CodeAlready]      the step is done, and is not done twice
 //	[CodeTransferred]  the step is adjust or make-up, and the dose is no longer
 //	                   in its syringe
 //	[CodeUnsigned]     the step is release, and the order is not signed, or
 //	                   changed after it was signed
 //	[CodeHeld]         the step is draw, release, hand-over or time-out, and a
-//	                   finding has to be lifted first
+//	                   finding has to be lifted first; or it is transfer, adjust or
+//	                   make-up, and that finding is a stop, for adjust another than
+//	                   the dose it puts right
 //	[CodeWindow]       the step is time-out, and it is too early for the dose
 //	[CodeNotTaken]     the step is time-out or infusion, who was handed the dose
 //	                   has not taken it over, and the site has not said
@@ -76,18 +81,20 @@ const ThirdAct = "both read again: first the person who prepared, then the check
 
 // inPlace asks that the step is the one to do, as far as the other steps go.
 func (p Preparation) inPlace(r row) *Error {
-	if p.mismatch && (r.key == SecondCheck || r.key == Release) {
+	if p.mismatch && (r.key == SecondCheck || r.key == Transfer || r.key == Release) {
 		return refuse(CodeMismatch, "the second check of order "+p.Order+" does not confirm the record", ThirdAct)
 	}
 	waived := r.key == Infusion && p.deviated
 	// A dose is checked and labelled in its syringe, while it can still be put
-	// right; where nobody was there to do so, after the once-only transfer.
-	unchecked := r.key == Transfer || r.key == Baseline
+	// right; where nobody was there to do so, after the once-only transfer. Once
+	// somebody has checked it, only a check that holds lets it go on: neither a
+	// further reading alone nor a check that was struck out does.
+	ahead := map[Key]bool{Label: r.key == Transfer || r.key == Baseline, SecondCheck: r.key == Baseline || r.key == Transfer && !p.contested}
 	for _, s := range p.Steps {
 		if s.Key == r.key {
 			break
 		}
-		if unchecked && (s.Key == SecondCheck || s.Key == Label) {
+		if ahead[s.Key] {
 			continue
 		}
 		if s.State != Done && s.State != Skipped && !waived {
@@ -109,8 +116,40 @@ func held(p Preparation) *Error {
 	if len(p.Holds) == 0 {
 		return nil
 	}
-	h := p.Holds[0]
-	return refuse(CodeHeld, string(h.Code)+": "+h.Text, "put it right; or someone who may "+h.Act.Text()+" does, with a reason")
+	return p.Holds[0].refuses()
+}
+
+// refuses is the refusal of what a hold keeps back.
+func (h Hold) refuses() *Error {
+	hint := "put it right; or someone who may " + h.Act.Text() + " does, with a reason"
+	if ByCorrection(h.Code) {
+		hint = "correct the entry or strike it out, with a reason"
+	}
+	return refuse(CodeHeld, string(h.Code)+": "+h.Text, hint)
+}
+
+// stopped refuses what cannot be undone while a stop holds the dose, but for
+// stops of some codes.
+func stopped(p Preparation, but ...dispensing.Code) *Error {
+	for _, h := range p.Holds {
+		if h.Severity == dispensing.Stop && !slices.Contains(but, h.Code) {
+			return h.refuses()
+		}
+	}
+	return nil
+}
+
+// onceOnly refuses the transfer under a stop.
+func onceOnly(p Preparation) *Error { return stopped(p) }
+
+// adjustable refuses to add or take back what rests on figures that a stop speaks
+// against; a dose outside its tolerance or its window is what it puts right. All of
+// it may go back to the vial whatever stands.
+func adjustable(p Preparation) *Error {
+	if err := inSyringe(p); err != nil {
+		return err
+	}
+	return stopped(p, dispensing.OutsideTolerance, dispensing.BeyondLimit, dispensing.WindowClosed, OutsideWindow)
 }
 
 // inSyringe refuses what needs the dose in its syringe.

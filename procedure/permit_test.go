@@ -44,6 +44,23 @@ func TestRefusals(t *testing.T) {
 		{"check after one that differs", procedure.Baseline, func(b *bench) { b.does(rita, differing) }, tom, procedure.SecondCheck, procedure.CodeMismatch},
 		{"release after one that differs", procedure.Baseline, func(b *bench) { b.does(rita, differing) }, rita, procedure.Release, procedure.CodeMismatch},
 		{"one that agrees does not outvote", procedure.Baseline, func(b *bench) { b.does(rita, differing).does(tom, theCheck) }, rita, procedure.Release, procedure.CodeMismatch},
+		{"transfer after one that differs", procedure.MakeUp, func(b *bench) { b.does(rita, differing) }, tess, procedure.Transfer, procedure.CodeMismatch},
+		{"transfer after a further reading alone", procedure.MakeUp, func(b *bench) { b.does(rita, differing).does(tess, leftAgain) }, tess, procedure.Transfer, procedure.CodeNotYet},
+		{"transfer after the check was struck out", procedure.MakeUp, func(b *bench) { b.does(rita, differing, strikeCheck) }, tess, procedure.Transfer, procedure.CodeNotYet},
+		{"transfer after all was drawn again", procedure.MakeUp, func(b *bench) {
+			b.does(rita, differing).does(tess, "return: {from: Y1, into: S1, at: @11:47}", "draw: {from: S1, into: Y2, for: P1, at: @11:48, volume: 3.5 mL}", strings.Replace(leftAgain, "11:47", "11:50", 1))
+		}, tess, procedure.Transfer, procedure.CodeNotYet},
+		{"transfer after both read again", procedure.MakeUp, func(b *bench) { b.does(rita, differing).does(tess, leftAgain).does(rita, checkAgain) }, tess, procedure.Transfer, ""},
+		{"transfer of what nobody checked", procedure.MakeUp, nil, tess, procedure.Transfer, ""},
+		{"transfer under a stop", procedure.Remainder, func(b *bench) {
+			b.does(tess, "make-up: {of: Y1, at: @11:18, volume: 1.3 mL, diluent: saline}")
+		}, tess, procedure.Transfer, procedure.CodeHeld},
+		{"more is drawn under a stop", procedure.Remainder, func(b *bench) {
+			b.does(tess, "make-up: {of: Y1, at: @11:18, volume: 1.3 mL, diluent: saline}")
+		}, tess, procedure.Adjust, procedure.CodeHeld},
+		{"more is drawn for what is outside tolerance", procedure.Draw, func(b *bench) {
+			b.does(tess, "read: {of: S1, meter: M1, at: @11:14, gross: 2.3 GBq, background: 0.2 MBq}", "read: {of: S1, meter: M1, at: @11:15, gross: 2.3 GBq, background: 0.2 MBq}")
+		}, tess, procedure.Adjust, ""},
 		{"nothing is ready", procedure.Readiness, func(b *bench) {
 			b.does(tess, "check: {what: consumables, result: fail, text: no needles, at: @07:50}")
 		}, tess, procedure.Receipt, procedure.CodeNotYet},
@@ -85,6 +102,9 @@ func TestRefusals(t *testing.T) {
 const (
 	reread       = "read: {of: A1, meter: M1, at: @11:47, gross: 1.32 GBq, background: 0.2 MBq}"
 	differing    = "second-check: {for: P1, of: S1, meter: M1, at: @11:38, gross: 1.93 GBq, background: 0.2 MBq, activity: 1.26 GBq}"
+	leftAgain    = "read: {of: S1, meter: M1, at: @11:47, gross: 1.86 GBq, background: 0.2 MBq}"
+	checkAgain   = "second-check: {for: P1, of: S1, meter: M1, at: @11:49, gross: 1.86 GBq, background: 0.2 MBq, activity: 1.33 GBq}"
+	strikeCheck  = "correct: {entry: 14, reason: read the wrong line}"
 	changedOrder = "correct: {entry: 1, reason: a new version, with: {order: {id: P1, patient: K-0417, territory: right lobe, version: \"2\", prescribed: 1.31 GBq, at: @13:30, residual: 2 %}}}"
 	secondLabel  = "label: {serial: 96VF-6KJ2-HTHP, for: P1, of: A1, size: administration-vial, copy: 2, at: @11:58}"
 	shieldLabel  = "label: {serial: 6MPC-RVVY-V3P6, for: P1, of: A1, size: shield, copy: 1, at: @11:46}"

@@ -112,12 +112,13 @@ type Preparation struct {
 	// custody, in the order of the record: what Permit goes by.
 	Deeds []people.Deed
 
-	// mismatch: a second check since the last work differs; transferred: the
+	// mismatch: a second check since the last work differs; contested: somebody
+	// checked the dose, also where that was struck out, and no check holds. transferred: the
 	// dose is in an administration vial; early: At is before ValidFrom, and
 	// nobody lifted that; deviated: a deviation of the order was written.
 	// takeOver: the site holds no time-out before the dose was taken over.
 	// slips are those who struck a check of their own out since the last work.
-	mismatch, transferred, early, deviated, takeOver bool
+	mismatch, contested, transferred, early, deviated, takeOver bool
 	slips                                            []string
 	// nowhere is a container of the order, beside the one that was given, with something in
 	// it that is neither in the waste nor kept as stock; empty for none.

@@ -69,6 +69,8 @@ func TestMayReassign(t *testing.T) {
 		{"a dose that left", upTo(t, procedure.HandOver).does(dora, theOther, theOtherSign), rita, procedure.CodeNotYet},
 		{"to an order with a dose", both().does(tess, "draw: {from: S1, into: Y2, for: P2, at: @11:55, volume: 1.0 mL}"), rita, procedure.CodeAlready},
 		{"the other order unsigned", upTo(t, procedure.Release).does(dora, theOther), rita, procedure.CodeUnsigned},
+		{"a dose whose check differs", upTo(t, procedure.Baseline).does(dora, theOther, theOtherSign).does(phil, differing), rita, procedure.CodeMismatch},
+		{"a dose that was read again and not checked", upTo(t, procedure.Baseline).does(dora, theOther, theOtherSign).does(phil, differing).does(tess, reread), rita, procedure.CodeMismatch},
 		{"both signed", both(), rita, ""},
 		{"of a cancelled preparation", both().does(rita, "cancel: {for: P1, reason: ill, at: @11:55}"), rita, ""},
 	} {

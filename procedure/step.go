@@ -114,7 +114,7 @@ func making() []row {
 			},
 		},
 		{
-			key: Adjust, act: people.Draw, stands: (*view).adjust, records: "draw or return", before: true, more: inSyringe,
+			key: Adjust, act: people.Draw, stands: (*view).adjust, records: "draw or return", before: true, more: adjustable,
 			Words: Words{
 				Title: "Add, return or redraw", Short: "Adjust", Due: "The dose is to be adjusted.",
 				Needs: "the dose still in its syringe",
@@ -150,7 +150,7 @@ func passing() []row {
 			},
 		},
 		{
-			key: Transfer, act: people.Transfer, stands: (*view).transfer, records: "transfer", once: true, before: true,
+			key: Transfer, act: people.Transfer, stands: (*view).transfer, records: "transfer", once: true, before: true, more: onceOnly,
 			Words: Words{
 				Title: "Transfer into the administration vial", Short: "Transfer", Due: "This is done once: have the dose checked and labelled first.",
 				Needs: "a vented administration vial",

@@ -154,6 +154,7 @@ func (v *view) preparation() Preparation {
 		Order: v.order.ID, Now: -1, Container: v.container, Labels: v.labels(len(v.records)), Holds: v.holding,
 		Checks: v.standing(), slips: v.slips(), Given: v.given != nil, At: v.now, Deeds: v.deeds(), mismatch: v.differs,
 		Signature: v.signing, Untaken: v.untaken(), takeOver: v.policy.TakeOver != fact.NotRequired,
+		contested:   v.contested(),
 		transferred: v.kind == ledger.AdministrationVial && v.drawn(),
 	}
 	if d := v.res.Dispensed; d != nil {

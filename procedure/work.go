@@ -214,6 +214,15 @@ func (v *view) checks(from, to int) []entry {
 	return out
 }
 
+// contested tells that a second check of the order was ever made, and that none
+// holds.
+func (v *view) contested() bool {
+	return v.check == nil && slices.ContainsFunc(v.list, func(e entry) bool {
+		x, ok := e.first.(*fact.SecondCheck)
+		return ok && x.For == v.order.ID
+	})
+}
+
 // agreed gives the second check that holds at a place in the record: one since
 // the last work, by someone who had no hand in the work, that agrees. differs
 // tells that one since does not agree; then none holds.
