@@ -104,19 +104,35 @@ func (r *reckoner) checkYield(d Draw) {
 	if !ok || r.whole(d.From) || r.found(DrawYieldUnusual, d.Entry) {
 		return
 	}
-	y, u := r.bal.Activity(moved, d.At)
-	q := d.Yield
-	if q.Value == 0 {
-		q = r.Policy.Yield
-	}
 	switch {
 	case got < leastYield || got > mostYield:
 		r.find(DrawYieldUnusual, Warn, d.Entry,
 			"by readings that agree with each other the draw took %.0f %% of the activity of its volume, far from any usual draw%s; the readings are kept%s", 100*got, thumb, r.says[d.Entry])
-	case math.Abs(got-q.Value) > 3*math.Hypot(q.U, got*float64(u/y)):
+	case r.unusual(d, got, moved):
 		r.find(DrawYieldUnusual, Warn, d.Entry,
-			"the draw took %.0f %% of the activity of its volume (expected %.0f %%): the vial had settled or was badly mixed, or a reading slipped%s", 100*got, 100*q.Value, r.says[d.Entry])
+			"the draw took %.0f %% of the activity of its volume (expected %.0f %%): the vial had settled or was badly mixed, or a reading slipped%s", 100*got, 100*r.drawYield(d).Value, r.says[d.Entry])
 	}
+}
+
+// drawYield is the yield that a draw was to have.
+func (r *reckoner) drawYield(d Draw) ledger.Share {
+	if d.Yield.Value == 0 {
+		return r.Policy.Yield
+	}
+	return d.Yield
+}
+
+// precedes tells that a reading was made after a draw.
+func (d Draw) precedes(x ledger.Reading) bool {
+	return x.At.After(d.At) || x.At.Equal(d.At) && x.Entry > d.Entry
+}
+
+// unusual tells that what a draw carried of its volume is more than three standard
+// uncertainties from what was expected.
+func (r *reckoner) unusual(d Draw, got float64, moved ledger.Amount) bool {
+	y, u := r.bal.Activity(moved, d.At)
+	q := r.drawYield(d)
+	return math.Abs(got-q.Value) > 3*math.Hypot(q.U, got*float64(u/y))
 }
 
 func (r *reckoner) checkDispensed(o OrderResult) {

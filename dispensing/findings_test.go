@@ -212,6 +212,10 @@ var findingStories = []findingStory{
 	},
 	{
 		"a settled draw", dispensing.DrawYieldUnusual, dispensing.Warn, "expected 100 %",
+		func() *story { return twice(2.4) },
+	},
+	{
+		"a settled draw by one reading", dispensing.DrawYieldUnusual, dispensing.Stop, "far from that of its volume",
 		func() *story { return missed(2.4) },
 	},
 	{
@@ -370,7 +374,7 @@ var findingStories = []findingStory{
 	},
 	{
 		"more than a fifth too much, and no limit set", dispensing.OutsideTolerance, dispensing.Stop, "10 CFR 35.63(d)",
-		func() *story { return missed(1.5) },
+		func() *story { return twice(1.5) },
 	},
 	{
 		"most of it left behind", dispensing.DeliveredReportable, dispensing.Stop, "report clocks",
@@ -634,6 +638,7 @@ func TestTwoTwentyPercents(t *testing.T) {
 		s.read("S1", "18:00", 3.0002*gbq)
 		dose := cmp.Or(c.dispensed, 1.3)
 		s.draw("S1", "Y1", "P1", "18:00", 2.2)
+		s.read("S1", "18:00", (3.0002-dose)*gbq)
 		s.read("S1", "18:00", (3.0002-dose)*gbq)
 		if c.delivered > 0 {
 			e := s.next(at("18:00"), "P1")
@@ -921,6 +926,13 @@ func missed(after float64) *story {
 	return s
 }
 
+// twice is missed with the reading after the draw made again.
+func twice(after float64) *story {
+	s := missed(after)
+	s.read("S1", "11:15", quantity.Activity(after)*gbq)
+	return s
+}
+
 func traceable() *story {
 	s := newStory()
 	s.basis = quantity.TraceableBasis
@@ -1094,8 +1106,33 @@ func TestNextStep(t *testing.T) {
 	step(dispensing.Complete)
 }
 
+// TestNoAdjustmentByOneReading: a draw that took between half and one and a half times
+// the activity of its volume points at a settled suspension or at a slip. By one
+// reading nothing is added or given back; by a second one that agrees it is. What
+// the reading was taken from is left out of neither: a draw as expected needs one.
+func TestNoAdjustmentByOneReading(t *testing.T) {
+	for _, after := range []float64{2.49, 2.4, 2.3, 1.6, 1.5, 1.3} { // 52, 58, 65, 115, 122 and 136 % of 2.2 mL
+		o := dispensing.Reckon(missed(after).Case, time.Time{}).Orders[0]
+		unusual := after != 1.6
+		if (o.Withheld == dispensing.DrawYieldUnusual) != unusual || unusual && (o.Adjust != nil || o.Dispensed != nil || o.Read != "S1") {
+			t.Errorf("%v GBq left, by one reading: %+v", after, o)
+		}
+		o = dispensing.Reckon(twice(after).Case, time.Time{}).Orders[0]
+		if a := o.Adjust; a == nil || a.TopUp != (after > 1.85) || o.Withheld != "" {
+			t.Errorf("%v GBq left, by two readings: adjust %+v, withheld %q", after, a, o.Withheld)
+		}
+		given := missed(after)
+		given.transfer("Y1", "A1", "11:28")
+		given.residual("P1", "A1", dispensing.DoseReading{At: at("11:30"), Rates: []quantity.DoseRate{182}, Background: 0.2, Resolution: 1},
+			dispensing.DoseReading{At: at("15:12"), Rates: []quantity.DoseRate{6.4}, Background: 0.2, Resolution: 0.1})
+		if o := dispensing.Reckon(given.Case, time.Time{}).Orders[0]; o.Dispensed == nil {
+			t.Errorf("%v GBq left, and it was given: %+v", after, o)
+		}
+	}
+}
+
 func TestGiveBackAfterAnOverdraw(t *testing.T) {
-	a := dispensing.Reckon(missed(1.5).Case, time.Time{}).Orders[0].Adjust
+	a := dispensing.Reckon(twice(1.5).Case, time.Time{}).Orders[0].Adjust
 	if a == nil || a.TopUp || a.Volume < 0.3 || a.Volume > 0.7 {
 		t.Errorf("adjust %+v, want about half a millilitre given back", a)
 	}

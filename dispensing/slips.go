@@ -168,7 +168,7 @@ func (r *reckoner) weak(s slip.Set) bool {
 func (r *reckoner) supported(s slip.Set) bool {
 	for _, x := range s.Explanations {
 		moved, _, ok := r.bal.Moved(x.Entry)
-		if x.Odds*slip.Close >= s.Explanations[0].Odds && ok && !r.bal.Corroborated(moved) {
+		if x.Odds*slip.Close >= s.Explanations[0].Odds && ok && !r.bal.Corroborated(moved, nil) {
 			return false
 		}
 	}
@@ -180,7 +180,7 @@ func (r *reckoner) supported(s slip.Set) bool {
 func (r *reckoner) checkLone() {
 	for _, v := range r.Vials {
 		received, _, _ := r.bal.Moved(v.Entry)
-		if _, held := r.holds[v.ID]; held || !r.bal.Assayed(received) || r.basis(v.ID) != quantity.LabelBasis || r.bal.Corroborated(received) {
+		if _, held := r.holds[v.ID]; held || !r.bal.Assayed(received) || r.basis(v.ID) != quantity.LabelBasis || r.bal.Corroborated(received, nil) {
 			continue
 		}
 		y, _ := r.bal.Activity(received, v.Reference)
@@ -193,11 +193,19 @@ func (r *reckoner) checkLone() {
 	}
 	for _, d := range r.Draws {
 		got, moved, ok := r.yield(d)
-		if _, held := r.holds[d.From]; held || !ok || (got >= leastYield && got <= mostYield) || r.bal.Corroborated(moved) {
+		if _, held := r.holds[d.From]; held || !ok {
 			continue
 		}
-		r.find(DrawYieldUnusual, Stop, d.Entry, "by one reading alone the draw took an activity that no draw from %s takes (less than half of that of its volume, or more than one and a half times%s)%s: read %s again, without looking at the first figure",
-			d.From, thumb, r.says[d.Entry], d.From)
+		says := ""
+		switch _, given := r.infusion(d.For); {
+		case (got < leastYield || got > mostYield) && !r.bal.Corroborated(moved, nil):
+			says = "that no draw from " + d.From + " takes (less than half of that of its volume, or more than one and a half times" + thumb + ")"
+		case !given && r.unusual(d, got, moved) && !r.bal.Corroborated(moved, d.precedes):
+			says = "far from that of its volume (more than three standard uncertainties" + thumb + "): the vial had settled or was badly mixed, or a reading or the volume slipped"
+		default:
+			continue
+		}
+		r.find(DrawYieldUnusual, Stop, d.Entry, "by one reading alone the draw took an activity %s%s: read %s again, without looking at the first figure", says, r.says[d.Entry], d.From)
 		r.keep(r.set(d.From), hold{DrawYieldUnusual, true, d.From})
 	}
 }

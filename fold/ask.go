@@ -1,6 +1,7 @@
 package fold
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -62,9 +63,45 @@ func Ask(c dispensing.Case, books dispensing.Result, f fact.Fact) (out []Asked) 
 		if x.With == nil {
 			break
 		}
-		for _, a := range Ask(c, books, x.With) {
-			out = append(out, Asked{"with." + x.With.Kind() + "." + a.Field, a.Said, a.Question})
+		out = within(x.With, Ask(c, books, x.With))
+	}
+	return out
+}
+
+// AskAfter gives the questions about a fact that only what it leads to can tell,
+// with the result before it and with it: one that makes an activity drawn unlike its
+// volume. A draw from a suspension that had settled does that, and so does a slip.
+// No figure is said, so that who reads again does so without one.
+func AskAfter(before, after dispensing.Result, f fact.Fact) (out []Asked) {
+	unusual := func(r dispensing.Result) (draws []int) {
+		for _, x := range r.Findings {
+			if x.Code == dispensing.DrawYieldUnusual && x.Severity == dispensing.Stop {
+				draws = append(draws, x.Entry)
+			}
 		}
+		return draws
+	}
+	known := unusual(before)
+	if !slices.ContainsFunc(unusual(after), func(draw int) bool { return !slices.Contains(known, draw) }) {
+		return nil
+	}
+	switch x := f.(type) {
+	case *fact.Read:
+		out = []Asked{{"gross", x.Gross.Text, dispensing.Question{Text: "By this reading the draw took an activity far from that of its volume: is it so?"}}}
+	case *fact.Draw:
+		out = []Asked{{"volume", x.Volume.Text, dispensing.Question{Text: "By the readings the draw took an activity far from that of this volume: is it so?"}}}
+	case *fact.Correct:
+		if x.With != nil {
+			out = within(x.With, AskAfter(before, after, x.With))
+		}
+	}
+	return out
+}
+
+// within are questions about a fact, asked of the correction that puts it in.
+func within(with fact.Fact, asked []Asked) (out []Asked) {
+	for _, a := range asked {
+		out = append(out, Asked{"with." + with.Kind() + "." + a.Field, a.Said, a.Question})
 	}
 	return out
 }

@@ -2,13 +2,14 @@ package ledger
 
 // Corroborated says whether readings alone determine an amount whichever one of
 // them is left out: no single false reading can be the whole of what is known.
-func (b *Balances) Corroborated(a Amount) bool {
+// Only readings that are in doubt are left out; nil is all of them.
+func (b *Balances) Corroborated(a Amount, doubted func(Reading) bool) bool {
 	c := b.one(a)
 	if c == nil || !b.Assayed(a) {
 		return false
 	}
 	for left := range c.rows {
-		if c.rows[left].read < 0 {
+		if n := c.rows[left].read; n < 0 || doubted != nil && !doubted(b.book.readings[n].Reading) {
 			continue
 		}
 		var e echelon

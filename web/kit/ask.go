@@ -149,17 +149,17 @@ func (a *questions) put(f *view.Form, now time.Time) {
 	f.Fields, f.Rest, f.RestSays, f.RestOpen = asked, rest, restSays(rest, now), false
 }
 
-// questions asks about each amount that is odd beside the books and not said to be so
-// yet; what was said to be so is written into its fact. A fact without a control
-// for it is not asked about.
-func (q *Request) questions(e *Form, now *State, facts []fact.Fact, from []int, typed url.Values) error {
+// questions asks about each amount that is odd beside the books, or in what they would
+// be with it, and not said to be so yet; what was said to be so is written into its
+// fact. A fact without a control for it is not asked about.
+func (q *Request) questions(e *Form, now, after *State, facts []fact.Fact, from []int, typed url.Values) error {
 	open := &questions{Faults: Faults{}, answers: map[string][]view.Choice{}}
 	for i, f := range facts {
 		if i >= len(from) || e.Setting != nil {
 			break
 		}
 		var so []fold.Asked
-		for _, a := range fold.Ask(now.Case, now.Result, f) {
+		for _, a := range slices.Concat(fold.AskAfter(now.Result, after.Result, f), fold.Ask(now.Case, now.Result, f)) {
 			name := controlAt(e.Parts, from[i], a.Field)
 			switch {
 			case name == "":

@@ -62,7 +62,7 @@ func (q *Request) decide(e *Form, f *File, next int, facts []fact.Fact, from []i
 		err = e.After(now, after)
 	}
 	if err == nil {
-		err = q.questions(e, now, facts, from, typed) // it writes the answers into the facts, which the records hold
+		err = q.questions(e, now, after, facts, from, typed) // it writes the answers into the facts, which the records hold
 	}
 	return records, err
 }

@@ -92,3 +92,66 @@ func TestDetours(t *testing.T) {
 		s.T1.Post(webtest.Bench+"/step/give-back", v).Says(403, "there is no dose in the laboratory to return")
 	})
 }
+
+// TestDrawThatTookLittle: a draw that took little over half of what its volume holds is
+// asked about before its reading is recorded. Then nothing is added, given back or
+// transferred, by whatever address, before a second reading says the same.
+func TestDrawThatTookLittle(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("draw")
+	s.Clock.Set("11:14")
+	typed := []string{"p0.gross", "2.40", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq"}
+	p := s.Step(s.T1, "remainder", typed...).Says(422, "By this reading the draw took an activity far from that of its volume: is it so?", "It is so: 2.40 GBq")
+	if n := len(s.Facts("read")); n != 1 {
+		t.Fatalf("%d readings are recorded before the answer", n)
+	}
+	s.Step(s.T1, "remainder", append(typed, "p0.gross.answer", p.Choice("p0.gross.answer", 0))...).Recorded()
+	bench := s.T1.Look(webtest.Bench).Says(200, "Read S1 again before anything else")
+	for _, figure := range []string{"2.40", "Draw more", "Return 0"} {
+		if strings.Contains(bench.Text(), figure) {
+			t.Errorf("the bench says %q: %s", figure, bench.Text())
+		}
+	}
+	for step, typed := range map[string][2]string{"adjust": {"p0.volume", "1.5 mL"}, "make-up": {"p0.volume", "1.3 mL"}, "transfer": {"p0.into", "A1"}} {
+		form := bench.Form("step")
+		form.Set(typed[0], typed[1])
+		if p := s.T1.Post(webtest.Bench+"/step/"+step, form); p.Status == 303 {
+			t.Errorf("%s is recorded", step)
+		}
+	}
+	read(s, "remainder", "11:16", "2.39")
+	stands(s, "Add, return or redraw").Says(200, "Draw more")
+}
+
+// TestNoTransferUnderACheckThatDiffers: a second check that differs keeps the once-only
+// transfer back, at the button, at its address, by another order and on a late entry,
+// until both have read again; the page says who does what.
+func TestNoTransferUnderACheckThatDiffers(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("make-up")
+	action := webtest.Bench + "/step/transfer"
+	transfer := s.T1.Look(action).Form("step") // a page that was opened before the check
+	s.Clock.Set("11:40")
+	checking(s, s.MP, "1.93", "1.26").Recorded()
+	refused := func(name, says string) {
+		t.Helper()
+		page := s.T1.Look(action).Says(200, says)
+		if strings.Contains(page.Body, `id="step"`) {
+			t.Errorf("%s: the form of the transfer is on its page", name)
+		}
+		transfer.Set("nonce", name)
+		transfer.Set("head", webtest.Decimal(webtest.Case(s).Newest))
+		s.T1.Post(action, transfer).Says(403, says)
+		if n := len(s.Facts("transfer")); n > 0 {
+			t.Fatalf("%s: %d transfers", name, n)
+		}
+	}
+	refused("differs", "does not confirm the record")
+	refused("who", "Both read again: first the person who prepared, then the checker")
+	onPaper(s.T1)
+	s.T1.Post(action, transfer).Says(403, "does not confirm the record")
+	s.T1.Post("/paper/end", nil)
+	read(s, "remainder", "11:50", "1.86")
+	refused("read again alone", "Second-check comes first")
+	s.Clock.Set("11:55")
+	checking(s, s.MP, "1.86", "1.33").Recorded()
+	s.Step(s.T1, "transfer").Recorded()
+}

@@ -9,6 +9,7 @@ import (
 	"vialwright/fact"
 	"vialwright/ledger"
 	"vialwright/people"
+	"vialwright/procedure"
 	"vialwright/quantity"
 	"vialwright/web/books"
 	"vialwright/web/kit"
@@ -56,17 +57,17 @@ func (q *request) discardForm(st *kit.State) *kit.Form {
 	}
 }
 
-// askWanted asks before a vial that orders are still to be drawn from, or a dose
-// that was not given, goes into the waste: it does not come back.
+// askWanted asks before a vial that orders are still to be drawn from or checked by,
+// or a dose that was not given, goes into the waste: it does not come back.
 func askWanted(st *kit.State, facts []fact.Fact) (*kit.Doubt, error) {
 	for _, f := range facts {
 		x, ok := f.(*fact.Discard)
 		if !ok {
 			continue
 		}
-		if orders := waiting(st, x.From); len(orders) > 0 {
+		if says := wanted(st, x.From); len(says) > 0 {
 			return &kit.Doubt{
-				Control: kit.Control(0, "from"), Text: "What is in " + x.From + " is for " + strings.Join(orders, " and ") + ".",
+				Control: kit.Control(0, "from"), Text: strings.Join(says, " "),
 				Way: "Nothing is recorded before the answer. What is in the waste does not come back.", Yes: "Yes: put it into the waste",
 			}, nil
 		}
@@ -74,17 +75,29 @@ func askWanted(st *kit.State, facts []fact.Fact) (*kit.Doubt, error) {
 	return nil, nil
 }
 
-// waiting are the orders that a container is to be drawn from for, or that it
-// holds the dose of, which was not given.
-func waiting(st *kit.State, id string) (orders []string) {
+// wanted says what a container is still wanted for: it is to be drawn from, its
+// remainder tells whether a dose is what its first reader says, or it holds a dose
+// that was not given.
+func wanted(st *kit.State, id string) (says []string) {
+	var holds, checks []string
 	for _, o := range st.Result.Orders {
-		given := slices.ContainsFunc(st.Case.Infusions, func(i dispensing.Infusion) bool { return i.For == o.Order.ID })
+		name, prep := "order "+o.Order.ID, st.Preparation(o.Order.ID)
 		planned := len(o.Containers) == 0 && o.Plan != nil && o.Plan.From == id
-		if !given && (planned || slices.Contains(o.Containers, id)) {
-			orders = append(orders, "order "+o.Order.ID)
+		switch {
+		case prep.Given:
+		case planned || slices.Contains(o.Containers, id):
+			holds = append(holds, name)
+		case len(o.Containers) > 0 && slices.Contains(o.Sources, id) && prep.Step(procedure.SecondCheck).State != procedure.Done:
+			checks = append(checks, name)
 		}
 	}
-	return orders
+	if len(holds) > 0 {
+		says = append(says, "What is in "+id+" is for "+strings.Join(holds, " and ")+".")
+	}
+	if len(checks) > 0 {
+		says = append(says, "What is left in "+id+" is needed for the second check of "+strings.Join(checks, " and ")+".")
+	}
+	return says
 }
 
 // wastePage lists the waste items of all cases, with what they hold now.
