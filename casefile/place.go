@@ -53,7 +53,9 @@ func Place(facts []fact.Fact, head int, from time.Time, left func(fact.Fact) boo
 	all := append(top, rest...)
 	number := map[int]int{}
 	for i, r := range all {
-		number[r.N] = head + i + 1
+		if r.N > 0 { // an entry that names none goes on naming none
+			number[r.N] = head + i + 1
+		}
 	}
 	out := make([]fact.Fact, len(all))
 	for i, r := range all {

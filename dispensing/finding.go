@@ -67,6 +67,7 @@ const (
 	PartsMissing        Code = "residual-parts-missing"
 	ResidualExtreme     Code = "residual-extreme"
 	HeldUp              Code = "held-up"
+	TransferUnconfirmed Code = "transfer-unconfirmed"
 	WindowClosed        Code = "window-closed"
 	LabelDrift          Code = "label-drift"
 	BaselineMissing     Code = "baseline-missing"

@@ -449,6 +449,10 @@ var findingStories = []findingStory{
 		},
 	},
 	{
+		"a dose transferred after a check that differs", dispensing.TransferUnconfirmed, dispensing.Stop, "it is not released before",
+		func() *story { return checkedSyringe(1.93) },
+	},
+	{
 		"a syringe that keeps some", dispensing.HeldUp, dispensing.Warn, "Y1 still holds",
 		func() *story {
 			s := toDraw()
@@ -931,6 +935,44 @@ func twice(after float64) *story {
 	s := missed(after)
 	s.read("S1", "11:15", quantity.Activity(after)*gbq)
 	return s
+}
+
+// checkedSyringe is a dose that was checked in its syringe, by what the vial then held,
+// and transferred.
+func checkedSyringe(left quantity.Activity) *story {
+	s := toDraw()
+	e, bg := s.next(at("11:19"), "P1", "S1"), 0.2*quantity.MegaBecquerel
+	net := ledger.Reading{Entry: e, Of: "S1", At: at("11:19"), Net: left*gbq - bg, Relative: s.rel, Background: bg * 0.008, Floor: 2.9e6, Gain: s.gain, Geometry: s.geom, Basis: s.basis}
+	s.Policy.CheckLimit = 0.05
+	s.Checks = append(s.Checks, dispensing.Check{Entry: e, For: "P1", Of: "S1", Meter: "M1", At: at("11:19"), Gross: left * gbq, Background: bg, Figure: 3.1533*gbq - left*gbq*0.9767, Reading: net})
+	s.transfer("Y1", "A1", "11:20")
+	return s
+}
+
+// TestTransferUnconfirmed: what a check that differs says of a dose that was
+// transferred is a stop until a later check agrees, and nothing where the check did.
+func TestTransferUnconfirmed(t *testing.T) {
+	says := func(s *story) (out string) {
+		for _, f := range dispensing.Reckon(s.Case, time.Time{}).Findings {
+			if f.Code == dispensing.TransferUnconfirmed {
+				out += string(f.Severity) + " " + f.Order
+			}
+		}
+		return out
+	}
+	if got := says(checkedSyringe(1.85)); got != "" {
+		t.Errorf("a check that agrees: %s", got)
+	}
+	s := checkedSyringe(1.93)
+	if got := says(s); got != "stop P1" {
+		t.Errorf("a check that differs: %q", got)
+	}
+	again := checkedSyringe(1.85).Checks[0]
+	again.Entry = s.next(at("11:30"), "P1")
+	s.Checks = append(s.Checks, again)
+	if got := says(s); got != "" {
+		t.Errorf("checked again: %q", got)
+	}
 }
 
 func traceable() *story {

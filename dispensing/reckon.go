@@ -68,6 +68,7 @@ func Reckon(c Case, at time.Time) Result {
 	for _, x := range c.Checks {
 		out.Checks = append(out.Checks, r.check(x))
 	}
+	r.checkTransferred()
 	r.checkTotals()
 	sortFindings(out.Findings)
 	return out

@@ -123,6 +123,35 @@ func (r *reckoner) doseAt(order string, at time.Time) (sum ledger.Amount) {
 	return sum
 }
 
+// checkTransferred finds doses that went into their administration vial, which is done
+// once, after a second check that does not confirm them. The last check of an order
+// counts. What it says stands without a figure, since another may still check.
+func (r *reckoner) checkTransferred() {
+	last := map[string]CheckResult{}
+	for _, c := range r.out.Checks {
+		if c.Entry >= last[c.For].Entry {
+			last[c.For] = c
+		}
+	}
+	for _, o := range r.out.Orders {
+		c, checked := last[o.Order.ID]
+		k, _ := r.Book.Container(o.Container)
+		if !checked || c.Agrees() || k.Kind != ledger.AdministrationVial || o.Dispensed == nil {
+			continue
+		}
+		inSyringe := func(k ledger.Container) bool {
+			return k.Kind == ledger.Syringe && r.Serves[k.ID] == o.Order.ID && r.Book.VolumeAt(k.ID, c.At) > 0
+		}
+		if slices.ContainsFunc(r.Book.Containers(), inSyringe) {
+			severity := Stop
+			if _, given := r.infusion(o.Order.ID); given {
+				severity = Warn
+			}
+			r.find(TransferUnconfirmed, severity, c.Entry, "the dose of order %s was transferred after a second check that does not confirm it: the person who prepared reads again, then another person checks again; it is not released before", o.Order.ID)
+		}
+	}
+}
+
 // check sets a second check beside the record as it is now.
 func (r *reckoner) check(c Check) CheckResult {
 	out := CheckResult{Check: c, Limit: r.Policy.CheckLimit}

@@ -210,6 +210,17 @@ func (r *reckoner) checkLone() {
 	}
 }
 
+// Doubtful are the entries of the draws that took an activity far from that of their
+// volume by one reading alone.
+func (r Result) Doubtful() (draws []int) {
+	for _, f := range r.Findings {
+		if f.Code == DrawYieldUnusual && f.Severity == Stop {
+			draws = append(draws, f.Entry)
+		}
+	}
+	return draws
+}
+
 // set are the containers of the set of one.
 func (r *reckoner) set(id string) []string {
 	for _, e := range r.Book.Sets() {

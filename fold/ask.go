@@ -73,16 +73,8 @@ func Ask(c dispensing.Case, books dispensing.Result, f fact.Fact) (out []Asked) 
 // volume. A draw from a suspension that had settled does that, and so does a slip.
 // No figure is said, so that who reads again does so without one.
 func AskAfter(before, after dispensing.Result, f fact.Fact) (out []Asked) {
-	unusual := func(r dispensing.Result) (draws []int) {
-		for _, x := range r.Findings {
-			if x.Code == dispensing.DrawYieldUnusual && x.Severity == dispensing.Stop {
-				draws = append(draws, x.Entry)
-			}
-		}
-		return draws
-	}
-	known := unusual(before)
-	if !slices.ContainsFunc(unusual(after), func(draw int) bool { return !slices.Contains(known, draw) }) {
+	known := before.Doubtful()
+	if !slices.ContainsFunc(after.Doubtful(), func(draw int) bool { return !slices.Contains(known, draw) }) {
 		return nil
 	}
 	switch x := f.(type) {

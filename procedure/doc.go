@@ -99,6 +99,9 @@
 // it strikes the check out ([MayStrikeCheck]). Nobody strikes out the check of
 // their own work.
 //
+// Once somebody has checked a dose, only a check that holds lets it be transferred, or
+// given to another order; what nobody has checked may be transferred first.
+//
 // # Release
 //
 // A release is in force if, at its place, a second check held, its label was
@@ -118,6 +121,9 @@
 // printed one.
 //
 // # Holds
+//
+// A stop keeps back the transfer, which is done once, and what is added or taken back,
+// but for a dose outside its tolerance or window, which that puts right.
 //
 // A hold is a finding that someone has to lift with an override: before the
 // draw every stop that concerns the order; with a dose every stop but those of

@@ -14,6 +14,9 @@ import (
 // yet, inside tolerance at the moment asked.
 const OutsideWindow dispensing.Code = "outside-window"
 
+// adjusted are the stops that an adjustment of the dose puts right.
+var adjusted = []dispensing.Code{dispensing.OutsideTolerance, dispensing.BeyondLimit, dispensing.WindowClosed, OutsideWindow}
+
 // holds are the findings that keep the dose from the next gate and that nobody
 // lifted: before the draw every stop; with a dose every stop but those of a
 // draw to come, and too low a confidence; after the infusion none.
@@ -58,11 +61,11 @@ func (v *view) labelHolds() bool {
 	})
 }
 
-// ByCorrection tells that a finding ends when an entry is corrected or struck
-// out, and that no override lifts it: its figures are withheld, so that there is
-// nothing to go on with.
+// ByCorrection tells that a finding ends when an entry is corrected or struck out, or
+// with a further reading, and that no override lifts it: its figures are withheld, so
+// that there is nothing to go on with, or a second check speaks against them.
 func ByCorrection(code dispensing.Code) bool {
-	return code == dispensing.ReadingDisagrees || code == dispensing.NotReconciled
+	return slices.Contains([]dispensing.Code{dispensing.ReadingDisagrees, dispensing.NotReconciled, dispensing.DrawYieldUnusual, dispensing.TransferUnconfirmed}, code)
 }
 
 // actFor is the act that lifts a finding.

@@ -123,14 +123,16 @@ func held(p Preparation) *Error {
 func (h Hold) refuses() *Error {
 	hint := "put it right; or someone who may " + h.Act.Text() + " does, with a reason"
 	if ByCorrection(h.Code) {
-		hint = "correct the entry or strike it out, with a reason"
+		hint = "read again; or correct the entry or strike it out, with a reason"
 	}
 	return refuse(CodeHeld, string(h.Code)+": "+h.Text, hint)
 }
 
-// stopped refuses what cannot be undone while a stop holds the dose, but for
-// stops of some codes.
-func stopped(p Preparation, but ...dispensing.Code) *Error {
+// stopped refuses what cannot be undone while a stop holds the dose.
+func stopped(p Preparation) *Error { return p.stop(nil) }
+
+// stop refuses under a stop that is none of some codes.
+func (p Preparation) stop(but []dispensing.Code) *Error {
 	for _, h := range p.Holds {
 		if h.Severity == dispensing.Stop && !slices.Contains(but, h.Code) {
 			return h.refuses()
@@ -139,9 +141,6 @@ func stopped(p Preparation, but ...dispensing.Code) *Error {
 	return nil
 }
 
-// onceOnly refuses the transfer under a stop.
-func onceOnly(p Preparation) *Error { return stopped(p) }
-
 // adjustable refuses to add or take back what rests on figures that a stop speaks
 // against; a dose outside its tolerance or its window is what it puts right. All of
 // it may go back to the vial whatever stands.
@@ -149,7 +148,7 @@ func adjustable(p Preparation) *Error {
 	if err := inSyringe(p); err != nil {
 		return err
 	}
-	return stopped(p, dispensing.OutsideTolerance, dispensing.BeyondLimit, dispensing.WindowClosed, OutsideWindow)
+	return p.stop(adjusted)
 }
 
 // inSyringe refuses what needs the dose in its syringe.

@@ -119,7 +119,7 @@ type Preparation struct {
 	// takeOver: the site holds no time-out before the dose was taken over.
 	// slips are those who struck a check of their own out since the last work.
 	mismatch, contested, transferred, early, deviated, takeOver bool
-	slips                                            []string
+	slips                                                       []string
 	// nowhere is a container of the order, beside the one that was given, with something in
 	// it that is neither in the waste nor kept as stock; empty for none.
 	nowhere string

@@ -125,6 +125,9 @@ func (k *Reckoned) ClosedWith(entry int) (out []string) {
 	return out
 }
 
+// Confirmed tells that a second check of the dose holds.
+func (p Preparation) Confirmed() bool { return p.Step(SecondCheck).State == Done }
+
 // Blind tells that a person may still do the second check, so that nothing shows
 // them a figure of the dose: from the draw on, until the check is made, anyone who
 // had no hand in the work. Who would rather see them than check says so, and

@@ -150,7 +150,7 @@ func passing() []row {
 			},
 		},
 		{
-			key: Transfer, act: people.Transfer, stands: (*view).transfer, records: "transfer", once: true, before: true, more: onceOnly,
+			key: Transfer, act: people.Transfer, stands: (*view).transfer, records: "transfer", once: true, before: true, more: stopped,
 			Words: Words{
 				Title: "Transfer into the administration vial", Short: "Transfer", Due: "This is done once: have the dose checked and labelled first.",
 				Needs: "a vented administration vial",

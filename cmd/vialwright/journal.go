@@ -8,8 +8,10 @@ import (
 	"fmt"
 	"iter"
 	"strings"
+	"time"
 
 	"vialwright/casefile"
+	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/fold"
 	"vialwright/journal"
@@ -43,7 +45,8 @@ func (c *importCmd) Run(e *edge) error {
 	if err != nil {
 		return err
 	}
-	if _, err := fold.File(f); err != nil {
+	folded, err := fold.File(f)
+	if err != nil {
 		return caseError(c.File, err)
 	}
 	facts, err := fact.Rename(f.Facts, c.renamed)
@@ -70,6 +73,11 @@ func (c *importCmd) Run(e *edge) error {
 		return journalError(c.Journal, err)
 	}
 	fmt.Fprintf(e.out, "%d facts written to %s\nhead %d %x\n", n, shown(c.Journal), head.Seq, head.Hash)
+	for _, x := range dispensing.Reckon(folded, time.Time{}).Findings {
+		if x.Severity == dispensing.Stop {
+			fmt.Fprintf(e.out, "STOP %s: %s.\n", x.Code, x.Text)
+		}
+	}
 	return nil
 }
 

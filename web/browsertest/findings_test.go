@@ -160,6 +160,7 @@ var onTheBench = []finding{
 	{code: "delivered-reportable", entries: left("60 uSv/h")},
 	{code: "residual-parts-missing", entries: toClose(`read: {of: A1, meter: M1, at: @-10, gross: 30 MBq, background: 0.2 MBq}`)},
 	{code: "residual-extreme", entries: left("0.2 uSv/h")},
+	{code: "transfer-unconfirmed", entries: toDraw(madeUp, `second-check: {for: P1, of: S1, meter: M1, at: @-41, gross: =-41*0.6132, background: 0.2 MBq, activity: 1.18 GBq}`, moved)},
 	{code: "held-up", entries: toGive(`read: {of: Y1, meter: M1, at: @-30, gross: 90 MBq, background: 0.2 MBq}`)},
 	{code: "window-closed", ago: 1100, entries: toGive(shown)},
 	{code: "label-drift", entries: toGive(shown, `label: {serial: WK99-VFTV-W544, for: P1, of: A1, size: administration-vial, copy: 1, at: @-30, printed: {activity: 1.22 GBq, reference: @150, volume: 3.5 mL, valid-from: @-29, valid-until: @700, half-life: 64.0417 h, lot: FINDING-1, dose: 1, doses: 1}}`)},

@@ -11,7 +11,6 @@ import (
 	"vialwright/quantity"
 	"vialwright/web/kit"
 	"vialwright/web/view"
-	"vialwright/web/words"
 )
 
 // ahead is how long after it is due an order is looked at together with others: five
@@ -141,7 +140,7 @@ func (q *request) orderSays(x *fact.ExpectParcel, blind bool) (says []view.Notic
 		return []view.Notice{{Kind: "warn", Word: "Not calculated", Text: err.Error() + "."}}
 	}
 	for _, l := range v.Lines {
-		n := view.Notice{Kind: "note", Word: "Forecast", Text: words.Sentence(q.lineSays(l, v.At, blind)) + "."}
+		n := view.Notice{Kind: "note", Word: "Forecast", Text: q.lineSays(l, v.At, blind)}
 		if l.Over {
 			n.Kind, n.Word, n.Hint = "stop", "Too much", "Order less or for a later day, or have the line of the licence changed first."
 		}

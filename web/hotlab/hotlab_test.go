@@ -387,7 +387,7 @@ func TestSketchIsRecorded(t *testing.T) {
 		t.Error("nothing leads to the sketch")
 	}
 	before := l.Server.Lab.Report().Records
-	t1.Fill(at, "sketch", at).Says(http.StatusUnprocessableEntity, "nothing was filled in")
+	t1.Fill(at, "sketch", at).Says(http.StatusUnprocessableEntity, "Nothing was filled in")
 	if n := l.Server.Lab.Report().Records - before; n != 0 {
 		t.Fatalf("%d entries for nothing that changed", n)
 	}

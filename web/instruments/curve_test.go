@@ -130,7 +130,7 @@ func TestCurveRefused(t *testing.T) {
 		{"too few", []string{rowOf(2, "gross"), ""}, "it is empty"},
 		{"still to come", []string{"p0.at", "2027-03-04T10:35:00"}, "the last reading is in the future"},
 		{"no time", []string{"p0.at", "yesterday"}, "yesterday"},
-		{"no curve", []string{rowOf(1, "gross"), "9", rowOf(2, "gross"), "0.5 MBq", rowOf(3, "gross"), "0.3 MBq"}, "no curve of this form with positive readings fits"},
+		{"no curve", []string{rowOf(1, "gross"), "9", rowOf(2, "gross"), "0.5 MBq", rowOf(3, "gross"), "0.3 MBq"}, "No curve of this form with positive readings fits"},
 	} {
 		p := readCurve(s.T1, theCurve, rows, c.changes...)
 		p.Says(http.StatusUnprocessableEntity, c.says)

@@ -8,7 +8,6 @@ import (
 	"vialwright/people"
 	"vialwright/procedure"
 	"vialwright/web/view"
-	"vialwright/web/words"
 )
 
 // Chosen asks for one of a few, and fills the only one in. The label is that of the
@@ -64,26 +63,18 @@ func WithError(f view.Form, err error) view.Form {
 
 func errorNotice(err error) view.Notice {
 	e := refused(err)
-	return view.Notice{Kind: "stop", Word: "Error", Text: words.Sentence(e.Text) + ".", Hint: wayOut(e.Hint)}
-}
-
-// wayOut is a hint as a sentence; nothing where there is none.
-func wayOut(hint string) string {
-	if hint == "" {
-		return ""
-	}
-	return words.Sentence(hint) + "."
+	return view.Notice{Kind: "stop", Word: "Error", Text: e.Text, Hint: e.Hint}
 }
 
 // PlainNotice is a refusal as a notice.
 func PlainNotice(err error) view.Notice {
 	switch e := err.(type) {
 	case *procedure.Error:
-		return view.Notice{Kind: "note", Word: "Not now", Text: e.Msg + ".", Hint: e.Hint}
+		return view.Notice{Kind: "note", Word: "Not now", Text: e.Msg, Hint: e.Hint}
 	case *people.Error:
-		return view.Notice{Kind: "note", Word: "Not you", Text: e.Msg + ".", Hint: wayOut(e.Hint), Mend: view.Link{Text: "Change person", Href: "/change"}}
+		return view.Notice{Kind: "note", Word: "Not you", Text: e.Msg, Hint: e.Hint, Mend: view.Link{Text: "Change person", Href: "/change"}}
 	}
-	return view.Notice{Kind: "note", Word: "Not now", Text: err.Error() + "."}
+	return view.Notice{Kind: "note", Word: "Not now", Text: err.Error()}
 }
 
 // ScanForm takes whatever a scanner sends, and leads to what it belongs to.

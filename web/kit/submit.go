@@ -216,7 +216,7 @@ func elsewhere(f view.Form, wrong Faults) (out []view.Notice) {
 			continue
 		}
 		w := wrong[name]
-		out = append(out, view.Notice{Kind: "stop", Word: "Error", Text: w.Text + ".", Hint: w.Way})
+		out = append(out, view.Notice{Kind: "stop", Word: "Error", Text: w.Text, Hint: w.Way})
 	}
 	return out
 }

@@ -157,7 +157,7 @@ func TestStalePlan(t *testing.T) {
 	action := regexp.MustCompile(`action="(/plan[^"]*)"`).FindStringSubmatch(page.Body)[1]
 	sent := page.Form("re-plan")
 	m.Tell("cancel: {for: P2, reason: patient unwell, at: 2027-03-04T08:00}")
-	m.t1.Post(strings.ReplaceAll(action, "&amp;", "&"), sent).Says(http.StatusConflict, "the plan has changed since it was shown")
+	m.t1.Post(strings.ReplaceAll(action, "&amp;", "&"), sent).Says(http.StatusConflict, "The plan has changed since it was shown")
 	if len(m.plans()) != 0 {
 		t.Error("a plan that nobody was shown is in the record")
 	}

@@ -17,7 +17,6 @@ import (
 	"vialwright/web/forms"
 	"vialwright/web/kit"
 	"vialwright/web/view"
-	"vialwright/web/words"
 )
 
 func (b *bench) checkPage() error { return b.checkShow(http.StatusOK, nil) }
@@ -53,7 +52,7 @@ func (b *bench) checkShow(status int, sent *view.Form) error {
 	case err != nil:
 		says = append(says, kit.PlainNotice(b.withoutFigures(err)))
 	case len(first) > 0:
-		says = append(says, view.Notice{Kind: "note", Word: "Blind", Text: words.Sentence(checkFirst(first)) + ".", Hint: words.Sentence(checkFirstWay) + "."})
+		says = append(says, view.Notice{Kind: "note", Word: "Blind", Text: checkFirst(first), Hint: checkFirstWay})
 		p.Main = []view.Link{{Text: "Check " + first[0], Href: kit.OrderHref(first[0]) + "/check", Main: true}}
 		for _, order := range first {
 			p.Links = append(p.Links, view.Link{Text: "See figures of " + order, Href: kit.OrderHref(order) + "#" + forms.FiguresWord})
@@ -189,7 +188,7 @@ func (b *bench) verdict() ([]view.Notice, []view.Link) {
 		}
 	}
 	if i := slices.IndexFunc(b.Prep.Checks, func(c procedure.Checked) bool { return !c.Agrees() }); i >= 0 {
-		return []view.Notice{{Kind: "stop", Word: "Differs", Text: own + "The second check by " + b.Prep.Checks[i].By + " does not confirm the dose: " + why(b.Prep.Checks[i]) + ".", Hint: words.Sentence(procedure.ThirdAct) + "."}}, links
+		return []view.Notice{{Kind: "stop", Word: "Differs", Text: own + "The second check by " + b.Prep.Checks[i].By + " does not confirm the dose: " + why(b.Prep.Checks[i]), Hint: procedure.ThirdAct}}, links
 	}
 	return []view.Notice{{Kind: "note", Word: "Not enough", Text: "It was checked by someone who took part in the work or had seen its figures.", Hint: "Another person must check it."}}, links
 }

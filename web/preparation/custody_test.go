@@ -172,7 +172,7 @@ func TestTimeOutDiffers(t *testing.T) {
 		{"p0.patient", "DEMO-0024", http.StatusForbidden, "identifier"},
 		{"p0.territory", "left lobe", http.StatusForbidden, "territory"},
 		{"p0.activity", "1.36", http.StatusForbidden, "activity"},
-		{"p0.with", "T1", http.StatusForbidden, "no authorised physician"},
+		{"p0.with", "T1", http.StatusForbidden, "No authorised physician"},
 		{"p0.with", "ZZ", http.StatusUnprocessableEntity, "no account"},
 		{"p0.with", "SN1", http.StatusUnprocessableEntity, "that is you"},
 		{"p0.with", "OB1", http.StatusUnprocessableEntity, "may not take part in a time-out"},

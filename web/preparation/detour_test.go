@@ -1,6 +1,7 @@
 package preparation_test
 
 import (
+	"net/url"
 	"strings"
 	"testing"
 
@@ -89,7 +90,7 @@ func TestDetours(t *testing.T) {
 		s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("hand-over")
 		v := s.T1.Look(webtest.Bench).Form("note")
 		v.Set("p0.into", "S1")
-		s.T1.Post(webtest.Bench+"/step/give-back", v).Says(403, "there is no dose in the laboratory to return")
+		s.T1.Post(webtest.Bench+"/step/give-back", v).Says(403, "There is no dose in the laboratory to return")
 	})
 }
 
@@ -146,11 +147,18 @@ func TestNoTransferUnderACheckThatDiffers(t *testing.T) {
 	}
 	refused("differs", "does not confirm the record")
 	refused("who", "Both read again: first the person who prepared, then the checker")
+	if p := s.T1.Look(action); strings.Contains(p.Text(), "Transfer all of") {
+		t.Error("the page asks for a transfer that is refused")
+	}
 	onPaper(s.T1)
+	transfer.Set("p0.at", "11:39")
+	transfer.Set("nonce", "on paper")
+	transfer.Set("head", webtest.Decimal(webtest.Case(s).Newest))
 	s.T1.Post(action, transfer).Says(403, "does not confirm the record")
-	s.T1.Post("/paper/end", nil)
+	transfer.Del("p0.at")
+	s.T1.Post("/paper", url.Values{"end": {"yes"}}).Recorded()
 	read(s, "remainder", "11:50", "1.86")
-	refused("read again alone", "Second-check comes first")
+	refused("read again alone", "comes first")
 	s.Clock.Set("11:55")
 	checking(s, s.MP, "1.86", "1.33").Recorded()
 	s.Step(s.T1, "transfer").Recorded()

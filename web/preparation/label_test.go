@@ -61,7 +61,7 @@ func TestTrueLabelIsGiven(t *testing.T) {
 		return s.Nurse.Fill(webtest.Bench+"/time-out", "step", webtest.Bench+"/time-out", "p0.patient", "DEMO-0042", "p0.territory", "right lobe",
 			"p0.activity", activity, "p0.activity.unit", "GBq", "p0.with", "DR1", "pin2", webtest.PIN)
 	}
-	readOut("1.36").Says(http.StatusForbidden, "the activity read out is not that of the order")
+	readOut("1.36").Says(http.StatusForbidden, "The activity read out is not that of the order")
 	readOut("1.33").Recorded()
 	s.Nurse.Look(webtest.Bench).Says(200, "Give the dose")
 }
@@ -107,7 +107,7 @@ func TestReassignAtTheBench(t *testing.T) {
 	at, other := webtest.Bench+"/step/reassign", "/order/P2"
 	s.RP.Fill("/day/enter/order", "order", "/day/enter/order", "p0.id", "P2", "p0.patient", "DEMO-0043", "p0.territory", "left lobe",
 		"p0.prescribed", "1.30", "p0.prescribed.unit", "GBq", "p0.at", "2027-03-04T14:00", "p0.residual", "2", "p0.by", "D. Example").Recorded()
-	s.RP.Fill(webtest.Bench, "reassign", at, "p0.to", "P2").Says(http.StatusForbidden, "order P2 is not signed in its present version")
+	s.RP.Fill(webtest.Bench, "reassign", at, "p0.to", "P2").Says(http.StatusForbidden, "Order P2 is not signed in its present version")
 	s.DR.Fill(other, "sign-order", other+"/step/sign-order").Recorded()
 	if p := s.T1.Look(webtest.Bench); strings.Contains(p.Body, `id="reassign"`) {
 		t.Error("who may not release is offered to give the dose to another order")

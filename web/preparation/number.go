@@ -45,6 +45,9 @@ func (b *bench) numbers(p *Bench, key procedure.Key) {
 			p.Also = "to between " + quantity.ShowGraduated(b.Case.Policy.MakeUpMin, g) + " and " + quantity.ShowGraduated(b.Case.Policy.MakeUpMax, g)
 		}
 	case procedure.Transfer:
+		if b.Prep.Step(key).State != procedure.Done && b.MayStep(key) != nil {
+			return // what is refused is not asked for
+		}
 		b.volume(p, "Transfer all of "+b.Out.Container+", once", b.Out.Volume)
 	case procedure.Label, procedure.Release, procedure.HandOver, procedure.TimeOut, procedure.Infusion:
 		if d := b.Out.Dispensed; d != nil {

@@ -126,13 +126,13 @@ func (b *bench) standsAt(p *Bench, step procedure.Step) []view.Notice {
 	case blind:
 		return []view.Notice{{Kind: "note", Word: "Due", Text: step.Due}}
 	case step.State == procedure.Blocked && b.Prep.Signature.Why() == "":
-		return []view.Notice{{Kind: "stop", Word: "Stop", Text: words.Sentence(step.Why) + "."}}
+		return []view.Notice{{Kind: "stop", Word: "Stop", Text: step.Why}}
 	case step.State == procedure.Skipped:
-		return []view.Notice{{Kind: "note", Word: "Not needed", Text: words.Sentence(cmp.Or(step.Why, "this step is not needed")) + "."}}
+		return []view.Notice{{Kind: "note", Word: "Not needed", Text: cmp.Or(step.Why, "this step is not needed")}}
 	}
 	out := []view.Notice{b.expects(step)}
 	if step.Why != "" && !(step.Key == procedure.Readiness && b.unchecked()) {
-		out = append(out, view.Notice{Kind: "note", Word: "Due", Text: words.Sentence(step.Why) + "."})
+		out = append(out, view.Notice{Kind: "note", Word: "Due", Text: step.Why})
 	}
 	return out
 }
@@ -157,7 +157,7 @@ func (b *bench) expects(step procedure.Step) view.Notice {
 		return view.Notice{Kind: kind, Word: dispensing.Chance(plan.Conformance), Text: "Probability within tolerance. Expected at infusion: " + quantity.Both(plan.Expect, plan.ExpectU) + "."}
 	case b.Out.Delivered != nil:
 		x := b.Out.Delivered
-		return view.Notice{Kind: "note", Word: "Delivered", Text: words.Sentence(strings.TrimPrefix(x.OfPrescribed()+", known by "+x.KnownBy(), ", ")) + "."}
+		return view.Notice{Kind: "note", Word: "Delivered", Text: strings.TrimPrefix(x.OfPrescribed()+", known by "+x.KnownBy(), ", ")}
 	case d != nil && !b.Prep.Given && step.Key != procedure.Remainder && step.Key != procedure.Adjust && step.Why == "":
 		kind := "done"
 		if d.Conformance < float64(b.Case.RulesOf(b.Order).Confidence) {

@@ -22,7 +22,7 @@ func TestCorrectionInAClosedRecord(t *testing.T) {
 	}
 	at := "/entry/" + strconv.Itoa(n) + "/correct"
 	right := []string{"p0.reason", "digits exchanged", "p0.with.read.gross", "1.78 GBq", "p0.countersigned", "MP1", "pin2", webtest.PIN}
-	s.T1.Fill(at, "correct", at, right...).Says(http.StatusForbidden, "only a person who may close a record may correct it afterwards")
+	s.T1.Fill(at, "correct", at, right...).Says(http.StatusForbidden, "Only a person who may close a record may correct it afterwards")
 	p := s.RP.Fill(at, "correct", at, right...)
 	p.Says(http.StatusUnprocessableEntity, "The record of P1 is closed, and this correction reopens it", "GBq before,", "GBq after", "Yes: correct it")
 	right = append(right, "p0.reason.answer", p.Choice("p0.reason.answer", 0))

@@ -9,7 +9,6 @@ import (
 	"vialwright/fact"
 	"vialwright/ledger"
 	"vialwright/people"
-	"vialwright/procedure"
 	"vialwright/quantity"
 	"vialwright/web/books"
 	"vialwright/web/kit"
@@ -87,7 +86,7 @@ func wanted(st *kit.State, id string) (says []string) {
 		case prep.Given:
 		case planned || slices.Contains(o.Containers, id):
 			holds = append(holds, name)
-		case len(o.Containers) > 0 && slices.Contains(o.Sources, id) && prep.Step(procedure.SecondCheck).State != procedure.Done:
+		case len(o.Containers) > 0 && slices.Contains(o.Sources, id) && !prep.Confirmed():
 			checks = append(checks, name)
 		}
 	}

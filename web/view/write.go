@@ -23,8 +23,11 @@ var files embed.FS
 var symbol = strings.NewReplacer("uSv", "µSv", "100cm2", "100 cm²", "cm2", "cm²")
 
 // sentence writes a clause as a person reads it alone: with a capital, and a full
-// stop where it has no end of its own.
+// stop where it has no end of its own. Of nothing it makes nothing.
 func sentence(text string) string {
+	if text == "" {
+		return ""
+	}
 	first, size := utf8.DecodeRuneInString(text)
 	text = string(unicode.ToUpper(first)) + text[size:]
 	if strings.HasSuffix(text, ".") || strings.HasSuffix(text, "?") {
