@@ -27,7 +27,7 @@ type Plan struct {
 	// Expect is what the rounded draw is expected to be at infusion time.
 	Expect, ExpectU quantity.Activity
 	// Conformance is the probability that the rounded draw lies inside
-	// [Rules.Bounds] at infusion time.
+	// [Rules.Bounds] at infusion time; 0 where the vial does not hold it.
 	Conformance float64
 	// Readings is the number of replicate readings, before and after, that
 	// brings the assay to the wanted confidence if the draw lands as planned;
@@ -43,6 +43,13 @@ type Plan struct {
 	Yield     ledger.Share
 	YieldFrom string
 }
+
+// hair is the rounding of added volumes.
+const hair = 1e-6 * quantity.Millilitre
+
+// Possible says whether the vial holds what the order needs. Where it does not,
+// the draw has no chance: Conformance and Readings are 0.
+func (p Plan) Possible() bool { return p.Exact <= p.HadVolume+hair }
 
 // MostReadings is the largest number of replicate readings worth proposing:
 // each costs hand dose, and the common factors do not shrink.
@@ -137,11 +144,17 @@ func plan(o Order, s source, p Policy, halfLife quantity.Span) (Plan, bool) {
 	q := p.Yield.Value
 	exact := s.volume * quantity.Volume(float64(o.Wanted(s.at, halfLife))/(q*float64(s.activity)))
 	out := Plan{From: s.id, At: s.at, Exact: exact, Draw: round(exact, p.Graduation), Basis: s.basis, Assayed: s.assayed}
+	if exact <= s.volume && out.Draw > s.volume+hair {
+		out.Draw = round(out.Draw-p.Graduation, p.Graduation) // the last mark that the vial can fill
+	}
 	out.Had, out.HadU, out.HadVolume, out.Budget = s.activity, s.u, s.volume, s.budget
 	carry := nuclide.Factor(halfLife, nuclide.Elapsed(s.at, o.At))
 	share := q * float64(out.Draw/s.volume)
 	out.Expect = quantity.Activity(share * float64(s.activity) * carry)
 	out.ExpectU = quantity.Activity(float64(out.Expect) * drawU(s, p, out.Draw))
+	if !out.Possible() {
+		return out, true
+	}
 	low, high := p.Rules().Bounds(o)
 	out.Conformance = inside(low, high, out.Expect, out.ExpectU)
 	if s.meter != nil {

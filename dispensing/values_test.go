@@ -106,6 +106,26 @@ func TestGraduationOfTheSyringe(t *testing.T) {
 	}
 }
 
+// TestPlanOfWhatTheVialHolds: of a vial of 5 mL, 4.97 mL at marks of 0.3 mL are
+// 4.8 mL, since the nearest mark, 5.1 mL, cannot be drawn; and a draw of 6.7 mL
+// has no chance of being within tolerance.
+func TestPlanOfWhatTheVialHolds(t *testing.T) {
+	plan := func(exact quantity.Volume) *dispensing.Plan {
+		of := func(a quantity.Activity) *dispensing.Plan {
+			s := assayed(a, "13:30", 0)
+			s.Policy.Graduation = 0.3
+			return dispensing.Reckon(s.Case, time.Time{}).Orders[0].Plan
+		}
+		return of(gbq * quantity.Activity(exact/of(gbq).Exact))
+	}
+	if p := plan(4.97); !p.Possible() || p.Conformance <= 0 || math.Abs(float64(p.Draw)-4.8) > 1e-9 {
+		t.Errorf("4.97 mL: %+v", p)
+	}
+	if p := plan(6.7); p.Possible() || p.Conformance != 0 || p.Readings != 0 {
+		t.Errorf("6.7 mL: %+v", p)
+	}
+}
+
 // TestLabelInAnotherZone: a label stated for another zone and read as local
 // time is so many hours off, and the vial seems so much lower: 1 − 2^(−h/64.0417),
 // by hand. 09:00 of the next day in Sydney, taken for 09:00 in Lisbon, is 11 h.

@@ -156,6 +156,10 @@ func (w writer) plan() Section {
 	if p.YieldFrom != "" {
 		s.Rows = append(s.Rows, Words("Draw yield q", percent(quantity.Fraction(p.Yield.Value))+": "+p.YieldFrom))
 	}
+	if !p.Possible() {
+		s.Rows = append(s.Rows, Words("Probability within tolerance", "none: the vial did not hold that volume"))
+		return s
+	}
 	s.Rows = append(s.Rows, Figure("Expected of that volume", p.Expect, p.ExpectU).at(o.Order.At, w.zone).how(w.expected(*p)...),
 		Words("Probability within tolerance", dispensing.Chance(p.Conformance)).how(w.within(p.Expect, p.ExpectU, p.Conformance)),
 		Words("Readings needed before and after", readings(p.Readings)))

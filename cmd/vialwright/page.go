@@ -242,7 +242,11 @@ func (p *page) order(o dispensing.OrderResult) {
 		p.row("withheld", "%s; see %s above", what, o.HiddenBy)
 	}
 	if pl := o.Plan; pl != nil {
-		p.row("plan", "%s from %s (before rounding %s); %s probability within tolerance before it is read", quantity.Show(pl.Draw, 0), pl.From, quantity.FormatDigits(pl.Exact, 4, "mL"), dispensing.Chance(pl.Conformance))
+		if !pl.Possible() {
+			p.row("plan", "none: %s would be needed from %s, which held %s", quantity.FormatDigits(pl.Exact, 4, "mL"), pl.From, quantity.FormatDigits(pl.HadVolume, 4, "mL"))
+		} else {
+			p.row("plan", "%s from %s (before rounding %s); %s probability within tolerance before it is read", quantity.Show(pl.Draw, 0), pl.From, quantity.FormatDigits(pl.Exact, 4, "mL"), dispensing.Chance(pl.Conformance))
+		}
 		p.yield(pl)
 		if pl.Readings > 0 {
 			p.row("readings", "%d before and %d after are enough if the draw lands as planned", pl.Readings, pl.Readings)
