@@ -68,7 +68,11 @@ func (f *folder) is(s *step, field, id string) (ledger.Container, *fact.Refusal)
 	for _, c := range f.out.Book.Containers() {
 		ids = append(ids, c.ID)
 	}
-	return ledger.Container{}, s.refuse(field, "unknown-container", fact.Nearest(id, ids), "no container is called %s", id)
+	hint := "receive the vial, or draw or transfer into it, at an earlier time"
+	if len(ids) > 0 {
+		hint = fact.Nearest(id, ids)
+	}
+	return ledger.Container{}, s.refuse(field, "unknown-container", hint, "no container is called %s", id)
 }
 
 // source asks that something may be taken out of a container.
