@@ -143,7 +143,7 @@ func (r *reckoner) checkDispensed(o OrderResult) {
 	if k, ok := r.Book.Container(o.Container); ok && k.Kind == ledger.Syringe && o.Volume > r.Policy.MakeUpMax {
 		r.find(MakeUpVolume, Warn, entry, "the dose of order %s fills %s; the syringe may hold %s", id, mL(o.Volume), mL(r.Policy.MakeUpMax))
 	}
-	said := fmt.Sprintf("order %s has %s at infusion time, %s from the wanted %s", id, show(d.Activity), departure(d.Ratio-1, r.Policy.Tolerance), show(o.Order.Target()))
+	said := fmt.Sprintf("order %s has %s at infusion time, %s from the wanted %s", id, show(d.Activity), d.FromWanted(), show(o.Order.Target()))
 	switch d.Standing {
 	case Beyond:
 		past := r.Policy.Rules().beyond(o.Order, d.Activity)
@@ -161,7 +161,7 @@ func (r *reckoner) checkDispensed(o OrderResult) {
 		r.find(OutsideTolerance, Stop, entry, "outside the tolerance of %s: %s%s", percent(r.Policy.Tolerance), said, r.notUsed(o))
 	case Unsure:
 		r.find(ConfidenceLow, Warn, entry, "the probability within tolerance%s is %s, below %s: a release needs a reason and a permitted person; %s",
-			r.Policy.Rules().andLimit(o.Order), Chance(d.Conformance), percent(r.Policy.Confidence), said)
+			r.Policy.Rules().andLimit(o.Order), chanceBelow(d.Conformance, r.Policy.Confidence), percent(r.Policy.Confidence), said)
 	}
 }
 
@@ -221,6 +221,21 @@ func (r *reckoner) checkHeldUp(o OrderResult) {
 			r.find(HeldUp, Warn, o.Order.Entry, "%s still holds %s after the transfer, more than a fiftieth of the dose%s", k.ID, show(y), thumb)
 		}
 	}
+}
+
+// FromWanted says how far the dose is from what is wanted, with as many digits as
+// it takes to see on which side of its tolerance it lies: +10.004 %.
+func (d Dispensed) FromWanted() string { return departure(d.Ratio-1, d.Tolerance) }
+
+// chanceBelow writes a probability that is below the wanted one so that it reads so.
+func chanceBelow(p float64, wanted quantity.Fraction) string {
+	text := Chance(p)
+	for digits := 3; digits <= 6 && text == fmt.Sprintf("%.2f %%", 100*wanted); digits++ {
+		if more := strconv.FormatFloat(100*p, 'f', digits, 64); more != strconv.FormatFloat(100*float64(wanted), 'f', digits, 64) {
+			text = more + " %"
+		}
+	}
+	return text
 }
 
 // departure writes a relative departure with as many digits as it takes to

@@ -41,6 +41,8 @@ type Dispensed struct {
 	// Least and Most are the bounds of the target's tolerance and, where there
 	// is one, of the limit, whichever is closer.
 	Least, Most quantity.Activity
+	// Tolerance is that of the target, by which it was judged.
+	Tolerance quantity.Fraction
 	// ValidFrom and ValidUntil bound the times, from when the dose exists, at
 	// which the activity, taken to that time, lies inside tolerance of the
 	// target; both are zero where there is no such time.
@@ -50,7 +52,7 @@ type Dispensed struct {
 
 // decide judges a dispensed activity.
 func decide(o Order, p Policy, y, u quantity.Activity, at time.Time, hl nuclide.HalfLife) Dispensed {
-	d := Dispensed{Activity: y, U: u, At: at, Ratio: float64(y / o.Target())}
+	d := Dispensed{Activity: y, U: u, At: at, Ratio: float64(y / o.Target()), Tolerance: p.Tolerance}
 	d.Least, d.Most = p.Rules().Bounds(o)
 	d.Conformance = inside(d.Least, d.Most, y, u)
 	d.ValidFrom, d.ValidUntil = window(d, hl)

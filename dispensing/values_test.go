@@ -106,6 +106,29 @@ func TestGraduationOfTheSyringe(t *testing.T) {
 	}
 }
 
+// TestRoundingKeepsTheVerdict: a dose just outside its tolerance, and a
+// probability just below the wanted one, never read as if they were at it. For
+// +10.004 %, with 39.65/1348.34 of it as u, the probability is 49.95 %.
+func TestRoundingKeepsTheVerdict(t *testing.T) {
+	for over, want := range map[float64]string{1.0996: "+9.96 %", 1.1: "+10.0 %", 1.10004: "+10.004 %"} {
+		s := toDraw()
+		s.Orders[0].Residual = 0
+		d := dispensing.Reckon(s.Case, time.Time{}).Orders[0].Dispensed
+		s.Orders[0].Prescribed = quantity.Activity(float64(d.Activity) / over)
+		out := dispensing.Reckon(s.Case, time.Time{})
+		d = out.Orders[0].Dispensed
+		if got := d.FromWanted(); got != want {
+			t.Errorf("%s, want %s", got, want)
+		}
+		s.Policy.Confidence = quantity.Fraction(d.Conformance + 2e-6)
+		for _, f := range dispensing.Reckon(s.Case, time.Time{}).Findings {
+			if p := fmt.Sprintf("is %.2f %%, below %.2f", 100*d.Conformance, 100*d.Conformance); f.Code == dispensing.ConfidenceLow && strings.Contains(f.Text, p) {
+				t.Errorf("%s", f.Text)
+			}
+		}
+	}
+}
+
 // TestPlanOfWhatTheVialHolds: of a vial of 5 mL, 4.97 mL at marks of 0.3 mL are
 // 4.8 mL, since the nearest mark, 5.1 mL, cannot be drawn; and a draw of 6.7 mL
 // has no chance of being within tolerance.

@@ -165,7 +165,7 @@ func both(o dispensing.OrderResult) string { return strings.Join(o.Containers, "
 
 func held(o dispensing.OrderResult) string {
 	d := o.Dispensed
-	return fmt.Sprintf("%s: %s, %s from what is wanted: %s.", both(o), quantity.Both(d.Activity, 0), dispensing.Departure(d.Ratio), d.Verdict)
+	return fmt.Sprintf("%s: %s, %s from what is wanted: %s.", both(o), quantity.Both(d.Activity, 0), d.FromWanted(), d.Verdict)
 }
 
 func (p *page) findings(s dispensing.Severity, word string) {
@@ -273,8 +273,8 @@ func (p *page) order(o dispensing.OrderResult) {
 func (p *page) dispensed(o dispensing.OrderResult, d *dispensing.Dispensed) {
 	p.row("dispensed", "%s at %s, in %s", quantity.Both(d.Activity, d.U), p.time(d.At), both(o))
 	p.interval(d.Activity, d.U)
-	p.row("", "%s from wanted; %s basis; %s of the uncertainty is the meter's own, and more readings do not reduce it", dispensing.Departure(d.Ratio), d.Basis, quantity.FormatDigits(d.Budget.Common, 2, "MBq"))
-	p.row("decision", "%s; the probability of that is %s", d.Verdict, dispensing.Chance(d.Conformance))
+	p.row("", "%s from wanted; %s basis; %s of the uncertainty is the meter's own, and more readings do not reduce it", d.FromWanted(), d.Basis, quantity.FormatDigits(d.Budget.Common, 2, "MBq"))
+	p.row("decision", "%s; %s probability within tolerance", d.Verdict, dispensing.Chance(d.Conformance))
 	if d.ValidUntil.IsZero() {
 		p.row("valid", "at no time")
 		return
