@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bufio"
 	"io"
 	"strings"
 	"time"
@@ -39,11 +38,9 @@ func (c *eventCmd) Run(e *edge) error {
 	if err != nil {
 		return usageError("%s: %v", c.File, err)
 	}
-	now := e.now()
-	if c.At != "" {
-		if now, err = quantity.ParseTime(c.At, x.Zone); err != nil {
-			return flagError("--at", err)
-		}
+	now, err := momentOf(c.At, x.Zone, e.now())
+	if err != nil {
+		return err
 	}
 	d := event.Decide(x)
 	switch {
@@ -54,18 +51,11 @@ func (c *eventCmd) Run(e *edge) error {
 	default:
 		err = writeEvent(e.out, x, d, now)
 	}
-	if err != nil {
-		return err
-	}
-	if d.Outcome == event.IsEvent || d.Outcome == event.CannotSay {
-		return errStopped
-	}
-	return nil
+	return stoppedIf(d.Outcome == event.IsEvent || d.Outcome == event.CannotSay, err)
 }
 
 func writeEvent(w io.Writer, c event.Case, d event.Decision, now time.Time) error {
-	out := bufio.NewWriter(w)
-	p := &page{w: out, zone: c.Zone}
+	p := newPage(w, c.Zone)
 	bar := strings.Repeat("=", pageWidth)
 	p.line("%s", bar)
 	for _, s := range wrap("ORDER "+c.ID+": "+d.Headline(c.Zone), pageWidth-4) {
@@ -101,7 +91,7 @@ func writeEvent(w io.Writer, c event.Case, d event.Decision, now time.Time) erro
 	p.section("DECIDED BY")
 	p.row("profile", "%s, %s", c.Rules.Profile.ID, c.Rules.Profile.ApprovedText())
 	p.row("", "The program says which paragraph applies to what was recorded. A person decides, and signs.")
-	return out.Flush()
+	return p.w.Flush()
 }
 
 // decider says what a rule profile says of the infusion of an order; ok is false

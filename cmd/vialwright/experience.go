@@ -92,7 +92,7 @@ func writeFact(e *edge, t *experience.Tally, site []journal.Record, head int) er
 
 func writeExperience(w io.Writer, name string, t *experience.Tally, head int) error {
 	rows, s := t.Rows(), t.Site()
-	p := &page{w: w}
+	p := newPage(w, nil)
 	p.line("SITE EXPERIENCE from %s, to record %d: %d finished orders, %d draws, %d infusions", name, head, len(t.Preparations()), s.Yields.Cases(), s.Fractions.Cases())
 	table(p, "YIELD OF A DRAW, activity share per volume share", rows, func(r experience.Row) (string, string, int) {
 		return both2(r.Yield)
@@ -124,10 +124,8 @@ func writeExperience(w io.Writer, name string, t *experience.Tally, head int) er
 	p.line("")
 	p.row("±", "the standard uncertainty of the next one (k = 1); in brackets where 95 %% of them lie")
 	p.line("")
-	for _, line := range wrap(cautions, pageWidth) {
-		p.line("%s", line)
-	}
-	return nil
+	p.text(cautions)
+	return p.w.Flush()
 }
 
 // both2 is a quantity before any case and now, with its cases.

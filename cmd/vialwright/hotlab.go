@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bufio"
 	"fmt"
 	"io"
 	"strings"
@@ -10,8 +9,6 @@ import (
 	"vialwright/casefile"
 	"vialwright/hotlab"
 	"vialwright/hotlab/quarter"
-	"vialwright/quantity"
-	"vialwright/rules"
 	room "vialwright/web/hotlab"
 )
 
@@ -61,19 +58,13 @@ func (c *hotLabCmd) Run(e *edge) error {
 		return err
 	}
 	defer end()
-	at := e.now().In(zone)
-	if c.At != "" {
-		if at, err = quantity.ParseTime(c.At, zone); err != nil {
-			return flagError("--at", err)
-		}
+	at, err := momentOf(c.At, zone, e.now().In(zone))
+	if err != nil {
+		return err
 	}
-	var profile *rules.Profile
-	if c.Rules != "" {
-		p, err := e.profile(c.Rules)
-		if err != nil {
-			return usageError("--rules %s: %v", c.Rules, err)
-		}
-		profile = &p
+	profile, err := e.rules(c.Rules)
+	if err != nil {
+		return err
 	}
 	w, err := room.World(lab, time.Time{}, at, zone, loadZone, profile)
 	if err != nil {
@@ -95,15 +86,11 @@ func (c *hotLabCmd) Run(e *edge) error {
 	} else {
 		err = c.write(e.out, b, zone)
 	}
-	if err == nil && len(b.Findings) > 0 && b.Findings[0].Severity == hotlab.Stop {
-		err = errStopped
-	}
-	return err
+	return stoppedIf(len(b.Findings) > 0 && b.Findings[0].Severity == hotlab.Stop, err)
 }
 
 func (c *hotLabCmd) write(w io.Writer, b hotlab.Book, zone *time.Location) error {
-	out := bufio.NewWriter(w)
-	p := &page{w: out, zone: zone}
+	p := newPage(w, zone)
 	p.line("HOT LAB of %s, at %s", shown(c.Journal), p.time(b.At))
 	for _, f := range b.Findings { // the heaviest first
 		p.line("")
@@ -118,5 +105,5 @@ func (c *hotLabCmd) write(w io.Writer, b hotlab.Book, zone *time.Location) error
 	for _, x := range b.Persons {
 		p.row(x.ID, "%s", room.DosesSay(x, b))
 	}
-	return out.Flush()
+	return p.w.Flush()
 }

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bufio"
 	"fmt"
 	"io"
 	"time"
@@ -173,8 +172,7 @@ func named(l inventory.Line) string {
 }
 
 func (c *inventoryCmd) write(w io.Writer, all []inventory.Inventory, zone *time.Location) error {
-	out := bufio.NewWriter(w)
-	p := &page{w: out, zone: zone}
+	p := newPage(w, zone)
 	v := all[0]
 	p.line("INVENTORY of %s, at %s", shown(c.Journal), p.time(v.At))
 	p.section("HELD, by line of the licence")
@@ -203,7 +201,7 @@ func (c *inventoryCmd) write(w io.Writer, all []inventory.Inventory, zone *time.
 			p.row(l.ID, "%s, %s, at %s", quantity.Both(l.Held, l.U), limit(l), p.time(most.At))
 		}
 	}
-	return out.Flush()
+	return p.w.Flush()
 }
 
 func inventoryOf(v inventory.Inventory, zone *time.Location) object {

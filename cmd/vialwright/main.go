@@ -17,6 +17,8 @@ import (
 	"unicode/utf8"
 
 	"github.com/alecthomas/kong"
+
+	"vialwright/quantity"
 )
 
 // edge is the world outside: what a command may read, write and ask.
@@ -60,8 +62,28 @@ func usageError(format string, args ...any) error { return &exit{2, fmt.Sprintf(
 // flagError says which flag or argument a refused text was given for.
 func flagError(what string, err error) error { return &exit{2, what + ": " + err.Error()} }
 
-// stopped is the status of a reckoning with a stop finding.
+// errStopped is the status of a reckoning with a stop finding.
 var errStopped = &exit{status: 1}
+
+// stoppedIf is the status of an answer that was written, unless writing it failed.
+func stoppedIf(stopped bool, err error) error {
+	if err == nil && stopped {
+		return errStopped
+	}
+	return err
+}
+
+// momentOf is what --at says; without a text it is the moment otherwise meant.
+func momentOf(text string, zone *time.Location, otherwise time.Time) (time.Time, error) {
+	if text == "" {
+		return otherwise, nil
+	}
+	t, err := quantity.ParseTime(text, zone)
+	if err != nil {
+		return t, flagError("--at", err)
+	}
+	return t, nil
+}
 
 type commands struct {
 	Reckon       reckonCmd        `cmd:"" help:"Reckon a case file: what to do now and what has been achieved."`

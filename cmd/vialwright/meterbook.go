@@ -73,11 +73,9 @@ func (c *metersCmd) Run(e *edge) error {
 	if err != nil {
 		return err
 	}
-	at := e.now()
-	if c.At != "" {
-		if at, err = quantity.ParseTime(c.At, in.zone); err != nil {
-			return flagError("--at", err)
-		}
+	at, err := momentOf(c.At, in.zone, e.now())
+	if err != nil {
+		return err
 	}
 	p, err := e.profile(c.Rules)
 	if err != nil {
@@ -93,10 +91,7 @@ func (c *metersCmd) Run(e *edge) error {
 	} else {
 		err = writeMeters(e.out, b, w, p, in.orders)
 	}
-	if err == nil && stopped(b) {
-		return errStopped
-	}
-	return err
+	return stoppedIf(stopped(b), err)
 }
 
 func stopped(b *meterbook.Book) bool {

@@ -19,16 +19,18 @@ const pageWidth = 78
 // page writes a result for a person: what to do now first, then what stops or
 // warns, then how every number came about.
 type page struct {
-	w    io.Writer
+	w    *bufio.Writer
 	r    dispensing.Result
 	zone *time.Location
 	// decide says what a rule profile says of an infusion; nil without a profile.
 	decide decider
 }
 
+func newPage(w io.Writer, zone *time.Location) *page { return &page{w: bufio.NewWriter(w), zone: zone} }
+
 func writePage(w io.Writer, name string, zone *time.Location, r dispensing.Result, decide decider) error {
-	out := bufio.NewWriter(w)
-	p := &page{out, r, zone, decide}
+	p := newPage(w, zone)
+	p.r, p.decide = r, decide
 	p.line("CASE %s, reckoned for %s", name, p.time(r.At))
 	p.findings(dispensing.Stop, "STOP")
 	for _, o := range r.Orders {
@@ -46,7 +48,7 @@ func writePage(w io.Writer, name string, zone *time.Location, r dispensing.Resul
 	p.findings(dispensing.Note, "NOTE")
 	p.settings()
 	p.cautions()
-	return out.Flush()
+	return p.w.Flush()
 }
 
 func (p *page) line(format string, args ...any) { fmt.Fprintf(p.w, format+"\n", args...) }
@@ -346,9 +348,19 @@ func (p *page) cautions() {
 	p.line("")
 	p.row("±", "%s", quantity.Meaning)
 	p.row("not checked here", "readiness checks, second checks, labels, hand-overs and time-outs: the bench does (vialwright serve)")
+	p.closing()
+}
+
+// closing is the foot of a page.
+func (p *page) closing() {
 	p.line("")
 	p.line("%s", strings.Repeat("-", pageWidth))
-	for _, s := range wrap(cautions, pageWidth) {
+	p.text(cautions)
+}
+
+// text writes lines as wide as the page.
+func (p *page) text(text string) {
+	for _, s := range wrap(text, pageWidth) {
 		p.line("%s", s)
 	}
 }

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bufio"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -37,11 +36,9 @@ func (c *planCmd) Run(e *edge) error {
 	if err != nil {
 		return err
 	}
-	now := e.now()
-	if c.At != "" {
-		if now, err = quantity.ParseTime(c.At, nil); err != nil {
-			return flagError("--at", err)
-		}
+	now, err := momentOf(c.At, nil, e.now())
+	if err != nil {
+		return err
 	}
 	f, err := dayplan.Read(data, loadZone, now)
 	if err != nil {
@@ -62,10 +59,7 @@ func (c *planCmd) Run(e *edge) error {
 	default:
 		err = writePlan(e.out, f, p, c.why(f, p))
 	}
-	if err == nil && !p.InOrder() {
-		return errStopped
-	}
-	return err
+	return stoppedIf(!p.InOrder(), err)
 }
 
 // why is what is said of a plan beside its rows.
@@ -91,8 +85,7 @@ func (c *planCmd) forecast(w io.Writer, f dayplan.File) error {
 	if err != nil {
 		return usageError("%s: %v", c.File, err)
 	}
-	out := bufio.NewWriter(w)
-	p := &page{w: out, zone: f.Zone}
+	p := newPage(w, f.Zone)
 	p.line("VIALS TO ORDER, week by week; a proposal, checked at the bench")
 	stopped := false
 	for _, x := range weeks {
@@ -108,13 +101,7 @@ func (c *planCmd) forecast(w io.Writer, f dayplan.File) error {
 			p.row("bound", "%s", bound(x.Plan))
 		}
 	}
-	if err := out.Flush(); err != nil {
-		return err
-	}
-	if stopped {
-		return errStopped
-	}
-	return nil
+	return stoppedIf(stopped, p.w.Flush())
 }
 
 // things counts: "1 vial", "2 vials".
@@ -138,8 +125,7 @@ func bound(p dayplan.Plan) string {
 }
 
 func writePlan(w io.Writer, f dayplan.File, plan dayplan.Plan, why why) error {
-	out := bufio.NewWriter(w)
-	p := &page{w: out, zone: f.Zone}
+	p := newPage(w, f.Zone)
 	p.line("DAY PLAN, a proposal: each draw is read, checked and released at the bench")
 	p.line("asked for %s", p.time(f.Day.Now))
 	for _, id := range plan.Unserved {
@@ -170,12 +156,8 @@ func writePlan(w io.Writer, f dayplan.File, plan dayplan.Plan, why why) error {
 	p.row("objectives", "%s not served, %s broken, %s, %s, %s left, hand dose %s", things(s.Unserved, "order", "orders"), things(s.Broken, "sphere window", "sphere windows"), things(s.Vials, "vial", "vials"), things(s.Changes, "change", "changes"), quantity.Show(s.Left, 0), quantity.Show(s.Hand, 0))
 	p.row("proof", "%s (%d steps)", bound(plan), plan.Steps)
 	p.planWhy(why)
-	p.line("")
-	p.line("%s", strings.Repeat("-", pageWidth))
-	for _, s := range wrap(cautions, pageWidth) {
-		p.line("%s", s)
-	}
-	return out.Flush()
+	p.closing()
+	return p.w.Flush()
 }
 
 func prefix(from string) string {

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bufio"
 	"io"
 	"strings"
 
@@ -40,27 +39,16 @@ func (c *prescriptionCmd) Run(e *edge) error {
 	if err != nil {
 		return usageError("%s: %v", c.File, err)
 	}
-	var release *rules.Set
-	if c.Rules != "" {
-		p, err := e.profile(c.Rules)
-		if err != nil {
-			return usageError("%s: %v", c.Rules, err)
-		}
-		on := p.On(o.At)
-		release = &on
+	profile, err := e.rules(c.Rules)
+	if err != nil {
+		return err
 	}
 	if c.JSON {
 		err = writePrescriptionJSON(e.out, r)
 	} else {
-		err = writePrescription(e.out, r, release)
+		err = writePrescription(e.out, r, profile)
 	}
-	if err != nil {
-		return err
-	}
-	if (dispensing.Result{Findings: found(r.Findings)}).Stopped() {
-		return errStopped
-	}
-	return nil
+	return stoppedIf((dispensing.Result{Findings: found(r.Findings)}).Stopped(), err)
 }
 
 // found are the findings of a check as those of a case.
@@ -72,10 +60,10 @@ func found(all []dose.Finding) []dispensing.Finding {
 	return out
 }
 
-func writePrescription(w io.Writer, r dose.Result, release *rules.Set) error {
-	out := bufio.NewWriter(w)
+func writePrescription(w io.Writer, r dose.Result, profile *rules.Profile) error {
 	o := r.Order
-	p := &page{w: out, r: dispensing.Result{Findings: found(r.Findings)}, zone: o.At.Location()}
+	p := newPage(w, o.At.Location())
+	p.r.Findings = found(r.Findings)
 	p.line("CHECK OF A PRESCRIPTION, never a plan: order %s, infusion %s", o.ID, p.time(o.At))
 	p.findings(dispensing.Stop, "STOP")
 	p.findings(dispensing.Warn, "WARNING")
@@ -98,7 +86,7 @@ func writePrescription(w io.Writer, r dose.Result, release *rules.Set) error {
 		p.doses("AFTER THE INFUSION of "+quantity.Both(o.Delivered.Value, o.Delivered.Value*quantity.Activity(o.Delivered.U)), r.After)
 		p.row("", "%s", dose.AfterLabel)
 	}
-	p.nearby(r, release)
+	p.nearby(r, profile)
 	p.findings(dispensing.Note, "NOTE")
 	p.section("RECKONED WITH")
 	p.row("dose constant", "%s", o.Constant)
@@ -108,21 +96,18 @@ func writePrescription(w io.Writer, r dose.Result, release *rules.Set) error {
 	for _, a := range r.Assumed {
 		p.row("assumed", "%s", a)
 	}
-	p.line("")
-	p.line("%s", strings.Repeat("-", pageWidth))
-	for _, s := range wrap(cautions, pageWidth) {
-		p.line("%s", s)
-	}
-	return out.Flush()
+	p.closing()
+	return p.w.Flush()
 }
 
 // nearby is what others get, held against a profile where one is named, the stricter
 // limit last; what the profile does not limit is said.
-func (p *page) nearby(r dose.Result, release *rules.Set) {
+func (p *page) nearby(r dose.Result, profile *rules.Profile) {
 	p.section("NEAR THE PATIENT, until all has decayed")
 	var limits []rules.Value
 	var silent []string
-	if release != nil {
+	if profile != nil {
+		release := profile.On(r.Order.At)
 		for _, k := range []rules.Key{rules.ReleaseLimit, rules.ReleaseInstructions} {
 			if v, ok, why := release.Get(k); ok {
 				limits = append(limits, v)

@@ -13,7 +13,6 @@ import (
 	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/procedure"
-	"vialwright/quantity"
 )
 
 // reckonCmd answers what to do now and what has been achieved.
@@ -44,18 +43,12 @@ func (c *reckonCmd) Run(e *edge) error {
 	if err != nil {
 		return caseError(c.File, err)
 	}
-	var at time.Time
-	if c.At != "" {
-		if at, err = quantity.ParseTime(c.At, folded.Zone); err != nil {
-			return flagError("--at", err)
-		}
+	at, err := momentOf(c.At, folded.Zone, time.Time{})
+	if err != nil {
+		return err
 	}
-	if c.Rules != "" {
-		p, err := e.profile(c.Rules)
-		if err != nil {
-			return usageError("--rules %s: %v", c.Rules, err)
-		}
-		folded.Profile = &p
+	if folded.Profile, err = e.rules(c.Rules); err != nil {
+		return err
 	}
 	r := dispensing.Reckon(folded, at)
 	var decide decider
@@ -71,13 +64,7 @@ func (c *reckonCmd) Run(e *edge) error {
 	} else {
 		err = writePage(e.out, c.File, folded.Zone, r, decide)
 	}
-	if err != nil {
-		return err
-	}
-	if r.Stopped() {
-		return errStopped
-	}
-	return nil
+	return stoppedIf(r.Stopped(), err)
 }
 
 // readCase reads and decodes a case file.

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bufio"
 	"os"
 	"slices"
 	"strings"
@@ -40,6 +39,18 @@ func (e *edge) profile(name string) (rules.Profile, error) {
 		return rules.Profile{}, err
 	}
 	return rules.Read(data)
+}
+
+// rules gives the profile that --rules names; nil where it names none.
+func (e *edge) rules(name string) (*rules.Profile, error) {
+	if name == "" {
+		return nil, nil
+	}
+	p, err := e.profile(name)
+	if err != nil {
+		return nil, usageError("--rules %s: %v", name, err)
+	}
+	return &p, nil
 }
 
 // set is a profile on a day; without one it is today.
@@ -91,8 +102,7 @@ func (c *rulesShowCmd) Run(e *edge) error {
 			{"pending", each(s.Pending(), ruleOf)},
 		})
 	}
-	out := bufio.NewWriter(e.out)
-	p := &page{w: out, zone: time.UTC}
+	p := newPage(e.out, time.UTC)
 	p.line("RULES, profile %s, on %s", s.Profile.ID, s.Day.Format(time.DateOnly))
 	p.row("", "%s", s.Profile.Title)
 	p.row("", "%s", s.Profile.ApprovedText())
@@ -107,10 +117,8 @@ func (c *rulesShowCmd) Run(e *edge) error {
 		p.rule(v)
 	}
 	p.line("")
-	for _, l := range wrap("A profile is data for a named person of the site to check and approve. Nothing here is law, and what is from memory was not read for it.", pageWidth) {
-		p.line("%s", l)
-	}
-	return out.Flush()
+	p.text("A profile is data for a named person of the site to check and approve. Nothing here is law, and what is from memory was not read for it.")
+	return p.w.Flush()
 }
 
 func (p *page) rule(v rules.Value) {
@@ -149,8 +157,7 @@ func (c *rulesDiffCmd) Run(e *edge) error {
 			return object{{"key", x.Key}, {"before", side(x.Before)}, {"after", side(x.After)}}
 		}))
 	}
-	out := bufio.NewWriter(e.out)
-	p := &page{w: out, zone: time.UTC}
+	p := newPage(e.out, time.UTC)
 	p.line("RULES, %s on %s against %s on %s", a.Profile.ID, a.Day.Format(time.DateOnly), b.Profile.ID, b.Day.Format(time.DateOnly))
 	side := func(label string, v *rules.Value) {
 		if v == nil {
@@ -167,5 +174,5 @@ func (c *rulesDiffCmd) Run(e *edge) error {
 	if len(changes) == 0 {
 		p.row("", "Nothing differs.")
 	}
-	return out.Flush()
+	return p.w.Flush()
 }

@@ -21,7 +21,6 @@ import (
 
 	"vialwright/fact"
 	"vialwright/people/secret"
-	"vialwright/rules"
 	"vialwright/store"
 	"vialwright/store/vault"
 	"vialwright/web"
@@ -186,13 +185,9 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 	if err := c.files(b); err != nil {
 		return b, err
 	}
-	var profile *rules.Profile
-	if c.Rules != "" {
-		p, err := e.profile(c.Rules)
-		if err != nil {
-			return b, usageError("--rules %s: %v", c.Rules, err)
-		}
-		profile = &p
+	profile, err := e.rules(c.Rules)
+	if err != nil {
+		return b, err
 	}
 	zone, site, err := c.site(e)
 	if err != nil {
