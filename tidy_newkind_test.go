@@ -34,7 +34,7 @@ func (c *Cleaning) moment() time.Time { return c.At }
 		"\t{blank[Cleaning], people.Survey, Observation, Replace, Kept | SiteBook, \"\", \"bench cleaned\", \"a bench was cleaned\", \"\"},\n\t{blank[Contact],",
 	},
 	{"a kind of entry", "web/hotlab/enter.go", `"contact": {`, `"cleaning": {"Enter a cleaning", "/surveys"}, "contact": {`},
-	{"a field", "fact/contact.go", "\t// From is since when", "\tHours string `may:\"hours\" label:\"Answers at\"`\n\t// From is since when"},
+	{"a field", "fact/contact.go", "\tPhone string", "\tHours string `may:\"hours\" label:\"Answers at\"`\n\tPhone string"},
 }
 
 // shown is the test that is run in the copy.

@@ -31,10 +31,9 @@ func (m *Milestone) moment() time.Time { return m.At }
 // of the authorised physician's own: who recorded it signed. What it holds is what
 // the physician was shown.
 type CompleteOrder struct {
-	For       string                             `must:"for" id:"order" label:"Order"`
-	Version   string                             `may:"version" label:"Version of the order"`
-	Delivered quantity.Stated[quantity.Activity] `must:"delivered" label:"Delivered"`
-	// DeliveredU is the standard uncertainty of Delivered.
+	For        string                             `must:"for" id:"order" label:"Order"`
+	Version    string                             `may:"version" label:"Version of the order"`
+	Delivered  quantity.Stated[quantity.Activity] `must:"delivered" label:"Delivered"`
 	DeliveredU quantity.Stated[quantity.Activity] `may:"delivered-u" label:"Uncertainty of the delivered activity"`
 	Reason     Reason                             `must:"reason" label:"Why it ended"`
 	// Beyond is the probability of being beyond the limit, Outcome what the rule
@@ -42,8 +41,7 @@ type CompleteOrder struct {
 	Beyond    quantity.Stated[quantity.Fraction] `may:"beyond" label:"Probability of being beyond the limit"`
 	Outcome   string                             `may:"outcome" label:"By the rule profile"`
 	Paragraph string                             `may:"paragraph" label:"Paragraph"`
-	// Revision says what of the order was revised, and why; empty for nothing.
-	Revision string `may:"revision" label:"What was revised, and why"`
+	Revision  string                             `may:"revision" label:"What was revised, and why"`
 	// Late says how long after its deadline it was signed; empty where in time.
 	Late string    `may:"late" label:"After the deadline"`
 	At   time.Time `must:"at" label:"When"`
@@ -91,8 +89,7 @@ const (
 type ReleasePatient struct {
 	For string `must:"for" id:"order" label:"Order"`
 	// Basis is why the patient may go, in words: a dose estimate, a measurement.
-	Basis string `must:"basis" label:"Basis of the release"`
-	// Rate is the dose rate at one metre, with the Background in it.
+	Basis      string                             `must:"basis" label:"Basis of the release"`
 	Rate       quantity.Stated[quantity.DoseRate] `may:"rate" label:"Dose rate at 1 m, with background"`
 	Background quantity.Stated[quantity.DoseRate] `may:"background" label:"Background"`
 	// Nursing and Pregnant are asked; Given tells that the sheet was handed out.

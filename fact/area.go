@@ -46,11 +46,9 @@ type PointReading struct {
 	Meter string    `must:"meter" id:"meter" label:"Instrument"`
 	At    time.Time `must:"at" label:"When"`
 	// Shown is what the instrument showed, in its own unit, such as "410 cps".
-	Shown string `may:"shown" label:"As shown, with the unit of the instrument"`
-	// Rate is the dose rate with the Background in it.
-	Rate       quantity.Stated[quantity.DoseRate] `may:"rate" label:"Dose rate, with background"`
-	Background quantity.Stated[quantity.DoseRate] `may:"background" label:"Background"`
-	// CountRate is what a contamination monitor shows, with the CountBackground in it.
+	Shown           string                              `may:"shown" label:"As shown, with the unit of the instrument"`
+	Rate            quantity.Stated[quantity.DoseRate]  `may:"rate" label:"Dose rate, with background"`
+	Background      quantity.Stated[quantity.DoseRate]  `may:"background" label:"Background"`
 	CountRate       quantity.Stated[quantity.CountRate] `may:"count-rate" label:"Count rate, with background"`
 	CountBackground quantity.Stated[quantity.CountRate] `may:"count-background" label:"Background of the count rate"`
 	Swab            *Counted                            `may:"swab" label:"Wipe or surface by counts"`

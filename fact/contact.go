@@ -16,9 +16,8 @@ const (
 type Contact struct {
 	Occasion Occasion `must:"occasion" label:"What for"`
 	// Name is who it is, such as "final carrier, emergency desk".
-	Name  string `must:"name" label:"Whom to call"`
-	Phone string `must:"phone" label:"Telephone"`
-	// From is since when, Until when no more; zero for still.
+	Name  string    `must:"name" label:"Whom to call"`
+	Phone string    `must:"phone" label:"Telephone"`
 	From  time.Time `must:"from" label:"Holds from"`
 	Until time.Time `may:"until" label:"Holds until"`
 }

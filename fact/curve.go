@@ -10,10 +10,8 @@ import (
 // settled in the well. It moves nothing and enters no book: from it the bench
 // says for how long a reading of such a vial can be taken as it stands.
 type SettlingTest struct {
-	// Of is the vial, which stayed in the well of Meter all the while.
-	Of    string `must:"of" id:"container" label:"Container"`
-	Meter string `must:"meter" id:"meter" label:"Activity meter"`
-	// At is when it was resuspended, or its resuspension ended.
+	Of         string                             `must:"of" id:"container" label:"Container"`
+	Meter      string                             `must:"meter" id:"meter" label:"Activity meter"`
 	At         time.Time                          `must:"at" label:"Resuspended at"`
 	Background quantity.Stated[quantity.Activity] `must:"background" label:"Background"`
 	Readings   []CurveReading                     `must:"readings" like:"a list of {since: 5 s, gross: 3.24 GBq}" label:"Readings"`

@@ -18,21 +18,18 @@ type DaySetup struct {
 	// Takes is one draw with resuspension, readings and check, Check the end of it that
 	// needs a second person; Lead and Hold are from there to the infusion, at least and
 	// at most; Infusion is how long one takes its suite; Step is the grid of the plan.
-	Takes    quantity.Stated[quantity.Span] `must:"takes" label:"One draw takes, with check"`
-	Check    quantity.Stated[quantity.Span] `must:"check" label:"Of that the second check"`
-	Lead     quantity.Stated[quantity.Span] `must:"lead" label:"From draw to infusion, at least"`
-	Hold     quantity.Stated[quantity.Span] `may:"hold" label:"From draw to infusion, at most"`
-	Infusion quantity.Stated[quantity.Span] `must:"infusion" label:"One infusion takes its suite"`
-	Step     quantity.Stated[quantity.Span] `must:"step" label:"Step of the plan"`
-	// Dead is what cannot be drawn of a vial.
-	Dead quantity.Stated[quantity.Volume] `must:"dead" label:"Dead volume of a vial"`
-	// Syringe is the largest that is used.
-	Syringe quantity.Stated[quantity.Volume] `must:"syringe" label:"Largest syringe"`
+	Takes    quantity.Stated[quantity.Span]   `must:"takes" label:"One draw takes, with check"`
+	Check    quantity.Stated[quantity.Span]   `must:"check" label:"Of that the second check"`
+	Lead     quantity.Stated[quantity.Span]   `must:"lead" label:"From draw to infusion, at least"`
+	Hold     quantity.Stated[quantity.Span]   `may:"hold" label:"From draw to infusion, at most"`
+	Infusion quantity.Stated[quantity.Span]   `must:"infusion" label:"One infusion takes its suite"`
+	Step     quantity.Stated[quantity.Span]   `must:"step" label:"Step of the plan"`
+	Dead     quantity.Stated[quantity.Volume] `must:"dead" label:"Dead volume of a vial"`
+	Syringe  quantity.Stated[quantity.Volume] `must:"syringe" label:"Largest syringe"`
 	// YieldU is the relative standard uncertainty of the mean draw yield, Scatter that of
 	// one draw about it.
-	YieldU  quantity.Stated[quantity.Fraction] `must:"yield-u" label:"Uncertainty of the mean draw yield"`
-	Scatter quantity.Stated[quantity.Fraction] `must:"scatter" label:"Scatter of one draw"`
-	// HandDose is that of a draw for each GBq in the vial.
+	YieldU   quantity.Stated[quantity.Fraction]       `must:"yield-u" label:"Uncertainty of the mean draw yield"`
+	Scatter  quantity.Stated[quantity.Fraction]       `must:"scatter" label:"Scatter of one draw"`
 	HandDose quantity.Stated[quantity.DoseEquivalent] `must:"hand-dose" label:"Hand dose of a draw, for each GBq in the vial"`
 	From     time.Time                                `must:"from" label:"Holds from"`
 }

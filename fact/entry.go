@@ -22,15 +22,13 @@ type Order struct {
 	// Prescribed may be left out where Dosimetry says which absorbed dose is wanted:
 	// the activity then follows from that.
 	Prescribed quantity.Stated[quantity.Activity] `may:"prescribed" label:"Prescribed activity at infusion"`
-	// At is the planned infusion time.
-	At        time.Time `must:"at" label:"Planned infusion"`
-	Allowance `may:"residual" label:"Residual to allow for"`
-	By        string `may:"by" label:"Prescribed by"`
+	At         time.Time                          `must:"at" label:"Planned infusion"`
+	Allowance  `may:"residual" label:"Residual to allow for"`
+	By         string `may:"by" label:"Prescribed by"`
 	// Intent is what the treatment is for, in the physician's words.
 	Intent string `may:"intent" label:"Intent"`
 	// OrStasis tells whether the order says "or at stasis". There is no default.
-	OrStasis Clause `may:"or-at-stasis" label:"The order says \"or at stasis\""`
-	// NotBefore and NotAfter bound the infusion; zero for open.
+	OrStasis  Clause    `may:"or-at-stasis" label:"The order says \"or at stasis\""`
 	NotBefore time.Time `may:"not-before" label:"Infusion not before"`
 	NotAfter  time.Time `may:"not-after" label:"Infusion not after"`
 	// SpheresLeast and SpheresMost bound the spheres, in millions.
@@ -38,8 +36,7 @@ type Order struct {
 	SpheresMost  Number `may:"spheres-most" per:"million" label:"Spheres, at most"`
 	// Dosimetry is what the prescription rests on; nil where nobody wrote it.
 	Dosimetry *Dosimetry `may:"dosimetry" label:"Dosimetry"`
-	// Confirmed is what was asked about, and said to be so; empty for nothing.
-	Confirmed string `may:"confirmed" label:"Asked about, and confirmed"`
+	Confirmed string     `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
 // Kind is "order".
@@ -67,10 +64,8 @@ type Receive struct {
 	Expiry time.Time `may:"expiry" label:"Expiry"`
 	// Pack is what the code on the pack says, as GS1 element strings with
 	// brackets; empty where it was not scanned.
-	Pack string `may:"pack" label:"Code on the pack"`
-	// Parcel is the delivery that it came in; empty where that was not noted.
-	Parcel string `may:"parcel" id:"parcel" label:"Parcel that it came in"`
-	// Confirmed is what was asked about, and said to be so; empty for nothing.
+	Pack      string `may:"pack" label:"Code on the pack"`
+	Parcel    string `may:"parcel" id:"parcel" label:"Parcel that it came in"`
 	Confirmed string `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
@@ -91,14 +86,11 @@ type Read struct {
 	// For and Holds are for the residual of a dose outside its vial: it
 	// is in the container Of, for the order For, and Holds says what is in there,
 	// such as "line, catheter". Its first reading brings it into the books.
-	For   string `may:"for" id:"order" label:"Residual parts of order"`
-	Holds string `may:"holds" label:"Residual parts in it"`
-	By    string `may:"by" label:"Read by"`
-	// Confirmed is what was asked about, and said to be so; empty for nothing.
+	For       string `may:"for" id:"order" label:"Residual parts of order"`
+	Holds     string `may:"holds" label:"Residual parts in it"`
+	By        string `may:"by" label:"Read by"`
 	Confirmed string `may:"confirmed" label:"Asked about, and confirmed"`
-	// Gross and Background came from here.
 	Sources
-	// SetUp is how the meter was set.
 	SetUp
 }
 
@@ -108,13 +100,12 @@ func (x *Read) moment() time.Time { return x.At }
 
 // Draw moves suspension into a syringe for an order.
 type Draw struct {
-	From   string                           `must:"from" id:"container" label:"From"`
-	Into   string                           `must:"into" id:"container" label:"Syringe"`
-	For    string                           `must:"for" id:"order" label:"Order"`
-	At     time.Time                        `must:"at" label:"When"`
-	Volume quantity.Stated[quantity.Volume] `must:"volume" label:"Volume drawn"`
-	// Agitated is when the source was last resuspended, zero where not noted.
-	Agitated time.Time `may:"agitated" label:"Resuspended at"`
+	From     string                           `must:"from" id:"container" label:"From"`
+	Into     string                           `must:"into" id:"container" label:"Syringe"`
+	For      string                           `must:"for" id:"order" label:"Order"`
+	At       time.Time                        `must:"at" label:"When"`
+	Volume   quantity.Stated[quantity.Volume] `must:"volume" label:"Volume drawn"`
+	Agitated time.Time                        `may:"agitated" label:"Resuspended at"`
 	// Scanned is what was scanned on the vial at the draw: its id, or the code
 	// of its pack; empty where nothing was.
 	Scanned string `may:"scanned" label:"Scanned on the vial"`
@@ -122,12 +113,11 @@ type Draw struct {
 	// model of package settling, OfMixed the concentration that it expected in
 	// this draw, over that of the mixed suspension, and Model what both rest
 	// on. They are what was on the screen; no figure of a dose rests on them.
-	Trusted quantity.Stated[quantity.Span]     `may:"trusted" label:"Settling clock: draw begun within"`
-	OfMixed quantity.Stated[quantity.Fraction] `may:"of-mixed" label:"Settling clock: expected, of mixed"`
-	Model   string                             `may:"model" label:"Settling clock: model"`
-	By      string                             `may:"by" label:"Drawn by"`
-	// Confirmed is what was asked about, and said to be so; empty for nothing.
-	Confirmed string `may:"confirmed" label:"Asked about, and confirmed"`
+	Trusted   quantity.Stated[quantity.Span]     `may:"trusted" label:"Settling clock: draw begun within"`
+	OfMixed   quantity.Stated[quantity.Fraction] `may:"of-mixed" label:"Settling clock: expected, of mixed"`
+	Model     string                             `may:"model" label:"Settling clock: model"`
+	By        string                             `may:"by" label:"Drawn by"`
+	Confirmed string                             `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
 // Kind is "draw".
@@ -140,9 +130,8 @@ type Return struct {
 	Into string    `must:"into" id:"container" label:"Into"`
 	At   time.Time `must:"at" label:"When"`
 	// Volume is absent where everything went.
-	Volume quantity.Stated[quantity.Volume] `may:"volume" label:"Volume returned"`
-	// Confirmed is what was asked about, and said to be so; empty for nothing.
-	Confirmed string `may:"confirmed" label:"Asked about, and confirmed"`
+	Volume    quantity.Stated[quantity.Volume] `may:"volume" label:"Volume returned"`
+	Confirmed string                           `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
 // Kind is "return".
@@ -151,13 +140,12 @@ func (x *Return) moment() time.Time { return x.At }
 
 // MakeUp adds diluent to a container.
 type MakeUp struct {
-	Of      string                           `must:"of" id:"container" label:"Container"`
-	At      time.Time                        `must:"at" label:"When"`
-	Volume  quantity.Stated[quantity.Volume] `must:"volume" label:"Volume added"`
-	Diluent string                           `must:"diluent" label:"Diluent"`
-	Lot     string                           `may:"lot" label:"Lot of the diluent"`
-	// Confirmed is what was asked about, and said to be so; empty for nothing.
-	Confirmed string `may:"confirmed" label:"Asked about, and confirmed"`
+	Of        string                           `must:"of" id:"container" label:"Container"`
+	At        time.Time                        `must:"at" label:"When"`
+	Volume    quantity.Stated[quantity.Volume] `must:"volume" label:"Volume added"`
+	Diluent   string                           `must:"diluent" label:"Diluent"`
+	Lot       string                           `may:"lot" label:"Lot of the diluent"`
+	Confirmed string                           `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
 // Kind is "make-up".
@@ -172,9 +160,8 @@ type Transfer struct {
 	For string    `may:"for" id:"order" label:"Order"`
 	At  time.Time `must:"at" label:"When"`
 	// Volume is absent where everything went.
-	Volume quantity.Stated[quantity.Volume] `may:"volume" label:"Volume transferred"`
-	// Confirmed is what was asked about, and said to be so; empty for nothing.
-	Confirmed string `may:"confirmed" label:"Asked about, and confirmed"`
+	Volume    quantity.Stated[quantity.Volume] `may:"volume" label:"Volume transferred"`
+	Confirmed string                           `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
 // Kind is "transfer".
@@ -222,11 +209,9 @@ type Infuse struct {
 	Reason Reason    `must:"reason" label:"Why it ended"`
 	// Evidence is who saw what; stasis and an emergent condition rest on it.
 	Evidence string `may:"evidence" label:"Who saw what"`
-	// PathFree tells whether tap, clamp, needle and line were seen to be free.
 	PathFree Clause `may:"path-free" label:"Tap, clamp, needle and line seen to be free"`
-	// Treated is the territory that was treated, where it is not the one ordered.
-	Treated string `may:"treated" label:"Territory treated, if another than ordered"`
-	Text    string `may:"text" label:"Remark"`
+	Treated  string `may:"treated" label:"Territory treated, if another than ordered"`
+	Text     string `may:"text" label:"Remark"`
 	// Catheter is the kind of catheter it was given through, in the site's
 	// words; empty where not noted.
 	Catheter string `may:"catheter" label:"Kind of catheter"`
@@ -239,11 +224,10 @@ func (x *Infuse) moment() time.Time { return x.Start }
 // Residual is the dose rate of a dose before it was given and of what stayed
 // behind after, in one geometry. The two may come in two entries.
 type Residual struct {
-	For    string       `must:"for" id:"order" label:"Order"`
-	Before *DoseReading `may:"before" label:"Baseline"`
-	After  *DoseReading `may:"after" label:"Residual"`
-	// Confirmed is what was asked about, and said to be so; empty for nothing.
-	Confirmed string `may:"confirmed" label:"Asked about, and confirmed"`
+	For       string       `must:"for" id:"order" label:"Order"`
+	Before    *DoseReading `may:"before" label:"Baseline"`
+	After     *DoseReading `may:"after" label:"Residual"`
+	Confirmed string       `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
 // Kind is "residual".

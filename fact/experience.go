@@ -20,8 +20,7 @@ type Experience struct {
 	// seen before, one without a person for anybody else.
 	Yields    []ExpectedYield    `may:"yields" like:"a list of {vial: 3 GBq in 5 mL, by: rp-3, q: 93 %, u: 2 %, cases: 200, own: 40}" label:"Draw yields"`
 	Residuals []ExpectedResidual `may:"residuals" like:"a list of {vial: 3 GBq in 5 mL, fraction: 3 %, u: 1 %, cases: 200}" label:"Residuals"`
-	// DoseRate is what a full dose reads for each GBq of it; nil for no history.
-	DoseRate *ExpectedDoseRate `may:"dose-rate" label:"Dose rate of a full dose per GBq"`
+	DoseRate  *ExpectedDoseRate  `may:"dose-rate" label:"Dose rate of a full dose per GBq"`
 	// Reason is why it was taken over after the case was opened.
 	Reason string `may:"reason" label:"Reason"`
 }

@@ -10,7 +10,6 @@ import (
 type Exposure struct {
 	// Who is the person, by the id of the account if there is one.
 	Who string `must:"who" label:"Person"`
-	// For is the order; empty where it is of no one order.
 	For string `may:"for" id:"order" label:"Order"`
 	// Finger is the dose equivalent of the skin at the hand that had most,
 	// Body that of the whole body.

@@ -10,7 +10,6 @@ import (
 // Site is where it happens; it is the first record of a journal, and stands at
 // the top of a case file.
 type Site struct {
-	// Zone is the IANA name of the site's zone.
 	Zone string `must:"zone" as:"zone" label:"Zone"`
 	// HalfLife and HalfLifeU are the site's choice for Y-90, absent for the
 	// evaluated one.

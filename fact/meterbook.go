@@ -75,12 +75,11 @@ type CheckSource struct {
 	Reference   time.Time                          `must:"reference" label:"Reference date and time"`
 	Serial      string                             `may:"serial" label:"Serial number"`
 	Certificate string                             `may:"certificate" label:"Certificate"`
-	// LeakTested is when it was tested for leaks last, LeakDue when it has to be again.
-	LeakTested time.Time `may:"leak-tested" label:"Leak test made"`
-	LeakDue    time.Time `may:"leak-due" label:"Leak test due"`
-	State      InUse     `may:"state" label:"In use"`
-	At         time.Time `must:"at" label:"Holds from"`
-	Reason     string    `may:"reason" label:"Reason"`
+	LeakTested  time.Time                          `may:"leak-tested" label:"Leak test made"`
+	LeakDue     time.Time                          `may:"leak-due" label:"Leak test due"`
+	State       InUse                              `may:"state" label:"In use"`
+	At          time.Time                          `must:"at" label:"Holds from"`
+	Reason      string                             `may:"reason" label:"Reason"`
 }
 
 // Kind is "check-source".
@@ -110,9 +109,8 @@ func Tests() []TestOf {
 // MeterTest is one test of an instrument: what it showed. What it comes to is
 // worked out from the readings.
 type MeterTest struct {
-	Of   string `must:"of" id:"meter" label:"Instrument"`
-	Test TestOf `must:"test" label:"Test"`
-	// Setting and Insert are how the instrument was set.
+	Of      string `must:"of" id:"meter" label:"Instrument"`
+	Test    TestOf `must:"test" label:"Test"`
 	Setting string `may:"setting" label:"Setting"`
 	Insert  string `may:"insert" label:"Insert"`
 	// Source is the check source; Nuclide what decays in a linearity test without one.
@@ -128,8 +126,7 @@ type MeterTest struct {
 	At            time.Time                          `must:"at" label:"When"`
 	By            string                             `may:"by" label:"Tested by"`
 	Text          string                             `may:"text" label:"Remark"`
-	// Confirmed is what was asked about, and said to be so; empty for nothing.
-	Confirmed string `may:"confirmed" label:"Asked about, and confirmed"`
+	Confirmed     string                             `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
 // Kind is "meter-test".
@@ -150,10 +147,8 @@ type TestReading struct {
 	// U is its relative standard uncertainty; absent, the repeatability of the test.
 	U quantity.Stated[quantity.Fraction] `may:"u" label:"Uncertainty of the reading"`
 	// Sleeve is by how much the sleeve attenuates, 1 for none: reading is source over sleeve.
-	Sleeve Number `may:"sleeve" per:"times" label:"Sleeve factor"`
-	// Part is which reading of a geometry test it is.
-	Part Part `may:"part" label:"Part of the run"`
-	// Volume is the fill of a geometry test.
+	Sleeve Number                           `may:"sleeve" per:"times" label:"Sleeve factor"`
+	Part   Part                             `may:"part" label:"Part of the run"`
 	Volume quantity.Stated[quantity.Volume] `may:"volume" label:"Fill volume"`
 }
 
@@ -183,14 +178,13 @@ type Calibration struct {
 	// TraceableTo is what it rests on, such as a certificate of a standards laboratory.
 	TraceableTo string `may:"traceable-to" label:"Rests on"`
 	// Low and High bound the readings it was tested for, Fill the volumes.
-	Low  quantity.Stated[quantity.Activity] `may:"low" label:"Tested from"`
-	High quantity.Stated[quantity.Activity] `may:"high" label:"Tested up to"`
-	Fill *Range                             `may:"fill" label:"Fill volume"`
-	// From is when it begins to hold, Due when it has to be made again.
-	From   time.Time `must:"from" label:"Holds from"`
-	Due    time.Time `may:"due" label:"Due again"`
-	By     string    `may:"by" label:"Determined by"`
-	Reason string    `may:"reason" label:"Reason"`
+	Low    quantity.Stated[quantity.Activity] `may:"low" label:"Tested from"`
+	High   quantity.Stated[quantity.Activity] `may:"high" label:"Tested up to"`
+	Fill   *Range                             `may:"fill" label:"Fill volume"`
+	From   time.Time                          `must:"from" label:"Holds from"`
+	Due    time.Time                          `may:"due" label:"Due again"`
+	By     string                             `may:"by" label:"Determined by"`
+	Reason string                             `may:"reason" label:"Reason"`
 }
 
 // Kind is "calibration".

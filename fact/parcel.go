@@ -14,8 +14,7 @@ type LicenceLine struct {
 	Form    string `must:"form" label:"Form"`
 	// Most is what may be held at any one time; absent where the licence has no limit.
 	Most quantity.Stated[quantity.Activity] `may:"most" label:"Most that may be held"`
-	// From is when it begins to hold.
-	From time.Time `must:"from" label:"Holds from"`
+	From time.Time                          `must:"from" label:"Holds from"`
 }
 
 // Kind is "licence-line".
@@ -101,13 +100,12 @@ const (
 
 // Parcel is a delivery that arrived, as it is printed on it.
 type Parcel struct {
-	Parcel   string    `must:"parcel" id:"parcel" label:"Id of the parcel"`
-	Line     string    `may:"line" id:"" label:"Line of the licence"`
-	From     string    `may:"from" label:"Sender"`
-	At       time.Time `must:"at" label:"Arrived at"`
-	UN       string    `may:"un" id:"" label:"UN number"`
-	Category Category  `must:"category" label:"Category, as printed"`
-	// Index is the transport index as printed.
+	Parcel    string    `must:"parcel" id:"parcel" label:"Id of the parcel"`
+	Line      string    `may:"line" id:"" label:"Line of the licence"`
+	From      string    `may:"from" label:"Sender"`
+	At        time.Time `must:"at" label:"Arrived at"`
+	UN        string    `may:"un" id:"" label:"UN number"`
+	Category  Category  `must:"category" label:"Category, as printed"`
 	Index     Number    `may:"index" label:"Transport index, as printed"`
 	Condition Condition `must:"condition" label:"Condition"`
 	Papers    Papers    `must:"papers" label:"Papers and labels"`
@@ -115,9 +113,8 @@ type Parcel struct {
 	Vials     int                                `must:"vials" as:"count" label:"Number of vials"`
 	Labelled  quantity.Stated[quantity.Activity] `must:"labelled" label:"Activity as printed, each vial"`
 	Reference time.Time                          `must:"reference" as:"printed" label:"Reference time as printed, with its offset"`
-	// Zone is the supplier's, by its name.
-	Zone string `may:"zone" as:"zone" label:"Zone of the supplier"`
-	Text string `may:"text" label:"Remark"`
+	Zone      string                             `may:"zone" as:"zone" label:"Zone of the supplier"`
+	Text      string                             `may:"text" label:"Remark"`
 }
 
 // Kind is "parcel".
@@ -154,8 +151,7 @@ type Counted struct {
 	// Efficiency is counts for each decay, Removed the part that a wipe takes up.
 	Efficiency quantity.Stated[quantity.Fraction] `must:"efficiency" label:"Counts for each decay"`
 	Removed    quantity.Stated[quantity.Fraction] `must:"removed" label:"Part that the wipe takes up"`
-	// Area is what was wiped.
-	Area quantity.Stated[quantity.Area] `must:"area" label:"Area"`
+	Area       quantity.Stated[quantity.Area]     `must:"area" label:"Area"`
 }
 
 // OpenParcel is the opening of a parcel.

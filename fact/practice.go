@@ -54,9 +54,8 @@ func (d *Drill) moment() time.Time { return d.At }
 type DrillAnswer struct {
 	// Started is the number of the entry that started the drill, Entry that of
 	// the entry the person holds to be wrong.
-	Started int `must:"started" label:"Drill begun in entry"`
-	Entry   int `must:"entry" label:"Wrong entry"`
-	// Accident is the kind of accident the person chose.
+	Started  int    `must:"started" label:"Drill begun in entry"`
+	Entry    int    `must:"entry" label:"Wrong entry"`
 	Accident string `must:"accident" label:"Kind of accident"`
 	// Result is whether it was right, as the drill was then.
 	Result Outcome   `must:"result" label:"Result"`

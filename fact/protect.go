@@ -10,18 +10,15 @@ import (
 // one another, each after a wash.
 type Contaminated struct {
 	// Event is one contamination of one part of a person.
-	Event string    `must:"event" id:"" label:"Id of the contamination"`
-	Who   string    `must:"who" id:"person" label:"Person"`
-	Part  string    `must:"part" label:"Part of the body"`
-	At    time.Time `must:"at" label:"Read at"`
-	// Since is when it came about, as far as is known; zero for the first reading.
+	Event string                                  `must:"event" id:"" label:"Id of the contamination"`
+	Who   string                                  `must:"who" id:"person" label:"Person"`
+	Part  string                                  `must:"part" label:"Part of the body"`
+	At    time.Time                               `must:"at" label:"Read at"`
 	Since time.Time                               `may:"since" label:"Contaminated at, as far as is known"`
 	Level quantity.Stated[quantity.Contamination] `must:"level" label:"Activity on the skin"`
-	// Area is what it covers.
-	Area quantity.Stated[quantity.Area] `must:"area" label:"Area"`
-	// Ended tells that it was the last reading.
-	Ended Clause `may:"ended" label:"Last reading"`
-	Text  string `may:"text" label:"What was done before it, such as washed"`
+	Area  quantity.Stated[quantity.Area]          `must:"area" label:"Area"`
+	Ended Clause                                  `may:"ended" label:"Last reading"`
+	Text  string                                  `may:"text" label:"What was done before it, such as washed"`
 }
 
 // Kind is "contaminated".
@@ -75,9 +72,8 @@ type Wears struct {
 	Who  string `must:"who" id:"person" label:"Person"`
 	Worn Worn   `must:"worn" label:"Dosemeter worn"`
 	// Hand is empty where it is not said: a report of either hand is one of it.
-	Hand Hand      `may:"hand" label:"Hand, for a ring or a fingertip"`
-	From time.Time `must:"from" label:"From"`
-	// Until is when no more; zero for still.
+	Hand  Hand      `may:"hand" label:"Hand, for a ring or a fingertip"`
+	From  time.Time `must:"from" label:"From"`
 	Until time.Time `may:"until" label:"Until"`
 }
 
@@ -110,8 +106,7 @@ func (p *Pregnancy) moment() time.Time { return p.At }
 
 // InvestigationLevel is a dose above which the site looks into it.
 type InvestigationLevel struct {
-	Worn Worn `must:"worn" label:"Of which dosemeter"`
-	// Month and Year are for the doses of a calendar month and of a calendar year.
+	Worn  Worn                                     `must:"worn" label:"Of which dosemeter"`
 	Month quantity.Stated[quantity.DoseEquivalent] `may:"month" label:"Dose of a month"`
 	Year  quantity.Stated[quantity.DoseEquivalent] `may:"year" label:"Dose of a year"`
 	From  time.Time                                `must:"from" label:"Holds from"`

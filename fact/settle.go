@@ -12,11 +12,10 @@ type Settling struct {
 	// Bore is the inner diameter of the shipping vial, Cone the height of a
 	// pointed floor, absent for a flat one, Tip the height of the needle tip
 	// above the lowest point.
-	Bore quantity.Stated[quantity.Length] `may:"bore" label:"Inner diameter of the shipping vial"`
-	Cone quantity.Stated[quantity.Length] `may:"cone" label:"Height of the pointed floor"`
-	Tip  quantity.Stated[quantity.Length] `may:"tip" label:"Needle tip above the lowest point"`
-	// DrawTime is how long a draw takes, from the first drop to the last.
-	DrawTime quantity.Stated[quantity.Span] `may:"draw-time" label:"How long a draw takes"`
+	Bore     quantity.Stated[quantity.Length] `may:"bore" label:"Inner diameter of the shipping vial"`
+	Cone     quantity.Stated[quantity.Length] `may:"cone" label:"Height of the pointed floor"`
+	Tip      quantity.Stated[quantity.Length] `may:"tip" label:"Needle tip above the lowest point"`
+	DrawTime quantity.Stated[quantity.Span]   `may:"draw-time" label:"How long a draw takes"`
 	// Within is how far the mean of a draw may depart from the mixed
 	// concentration.
 	Within      quantity.Stated[quantity.Fraction]    `may:"within" label:"How far a draw may depart from the mixed vial"`

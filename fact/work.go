@@ -56,14 +56,12 @@ func (c *Check) moment() time.Time { return c.At }
 
 // Survey is a survey of a place: a dose rate, a wipe, or both.
 type Survey struct {
-	Place string    `must:"place" label:"Place"`
-	At    time.Time `must:"at" label:"When"`
-	// Rate is the dose rate with the Background in it.
-	Rate       quantity.Stated[quantity.DoseRate] `may:"rate" label:"Dose rate, with background"`
-	Background quantity.Stated[quantity.DoseRate] `may:"background" label:"Background"`
-	// Wipe is the removable contamination.
-	Wipe quantity.Stated[quantity.Contamination] `may:"wipe" label:"Removable contamination"`
-	Text string                                  `may:"text" label:"Remark"`
+	Place      string                                  `must:"place" label:"Place"`
+	At         time.Time                               `must:"at" label:"When"`
+	Rate       quantity.Stated[quantity.DoseRate]      `may:"rate" label:"Dose rate, with background"`
+	Background quantity.Stated[quantity.DoseRate]      `may:"background" label:"Background"`
+	Wipe       quantity.Stated[quantity.Contamination] `may:"wipe" label:"Removable contamination"`
+	Text       string                                  `may:"text" label:"Remark"`
 }
 
 // Kind is "survey".
@@ -94,12 +92,9 @@ type SecondCheck struct {
 	Activity quantity.Stated[quantity.Activity] `must:"activity" label:"Checker's own figure of the dose at infusion"`
 	// Shared is the entry of the reading before the draw that the checker was
 	// given with what was read; 0 where the own reading was all.
-	Shared int `may:"shared" label:"Shared reading: entry"`
-	// Confirmed is what was asked about, and said to be so; empty for nothing.
+	Shared    int    `may:"shared" label:"Shared reading: entry"`
 	Confirmed string `may:"confirmed" label:"Asked about, and confirmed"`
-	// Gross and Background came from here.
 	Sources
-	// SetUp is how the meter was set.
 	SetUp
 }
 
@@ -109,8 +104,7 @@ func (v *SecondCheck) moment() time.Time { return v.At }
 
 // Override sets a finding aside, with a reason.
 type Override struct {
-	For string `must:"for" id:"order" label:"Order"`
-	// Code is that of the finding.
+	For    string    `must:"for" id:"order" label:"Order"`
 	Code   string    `must:"code" as:"finding" label:"Finding"`
 	Reason string    `must:"reason" label:"Reason"`
 	At     time.Time `must:"at" label:"When"`
@@ -153,8 +147,7 @@ func (h *HandOver) moment() time.Time { return h.At }
 type TimeOut struct {
 	For string `must:"for" id:"order" label:"Order"`
 	// Patient and Territory are as read out, or scanned.
-	Patient string `must:"patient" label:"Identifier on the wristband"`
-	// SecondID is the second identifier, where the order has one.
+	Patient   string `must:"patient" label:"Identifier on the wristband"`
 	SecondID  string `may:"second-identifier" label:"Second identifier"`
 	Territory string `may:"territory" label:"Territory"`
 	// Activity is as read out.

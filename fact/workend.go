@@ -18,7 +18,6 @@ func (a *Cancel) moment() time.Time { return a.At }
 
 // Deviation is something that did not go as it should.
 type Deviation struct {
-	// For is empty where it is of no one order.
 	For  string    `may:"for" id:"order" label:"Order"`
 	Text string    `must:"text" label:"What went wrong"`
 	At   time.Time `must:"at" label:"When"`

@@ -9,8 +9,7 @@ import (
 // SignOrder is the signature of the authorised physician under an order, made
 // in a session of the physician's own: who recorded it signed.
 type SignOrder struct {
-	For string `must:"for" id:"order" label:"Order"`
-	// Version is that of the order as it was signed; empty where it has none.
+	For     string `must:"for" id:"order" label:"Order"`
 	Version string `may:"version" label:"Version of the order"`
 	// Activity is the one that follows from the absorbed dose of the order; absent
 	// where the order states an activity.
