@@ -1,9 +1,6 @@
 package identity
 
-import (
-	"strconv"
-	"unicode/utf8"
-)
+import "vialwright/quantity"
 
 // Codes of an [Error]. They are stable: a record or a test may rely on them.
 const (
@@ -24,35 +21,7 @@ const (
 	CodeTwice     = "twice"      // the same identifier twice, with two values
 )
 
-// maxEcho bounds the text an Error repeats.
-const maxEcho = 64
+// Error says why a text was refused, as a quantity that was refused does.
+type Error = quantity.Error
 
-// Error says why a text was refused: a stable code, the text, one plain
-// sentence, and the way out.
-type Error struct {
-	Code  string // one of the constants of this package
-	Input string // the text refused, cut to 64 bytes
-	Msg   string // what is wrong, without a full stop
-	Hint  string // what to do instead; may be empty
-}
-
-// Error gives the text, what is wrong with it, and the hint.
-func (e *Error) Error() string {
-	s := strconv.Quote(e.Input) + ": " + e.Msg
-	if e.Hint != "" {
-		s += " (" + e.Hint + ")"
-	}
-	return s
-}
-
-// refuse builds an Error; a long input is cut at a rune.
-func refuse(code, input, msg, hint string) *Error {
-	if len(input) > maxEcho {
-		cut := maxEcho
-		for cut > 0 && !utf8.RuneStart(input[cut]) {
-			cut--
-		}
-		input = input[:cut] + "..."
-	}
-	return &Error{Code: code, Input: input, Msg: msg, Hint: hint}
-}
+func refuse(code, input, msg, hint string) *Error { return quantity.Refuse(code, input, msg, hint) }

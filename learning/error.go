@@ -1,5 +1,7 @@
 package learning
 
+import "vialwright/uncertainty"
+
 // Error is what this package returns for an input that a person, a file or an
 // instrument could have caused. Code is stable and meant for programs:
 //
@@ -9,13 +11,6 @@ package learning
 //	no-name       a case without vial kind or person
 //	bad-coverage  a probability outside (0, 1)
 //	too-few       fewer cases than the question needs
-type Error struct {
-	Code string // one of the codes above
-	Text string // one plain sentence: what is wrong
-	Hint string // the way out
-}
-
-// Error gives the sentence and the hint.
-func (e *Error) Error() string { return e.Text + " " + e.Hint }
+type Error = uncertainty.Error
 
 func refuse(code, text, hint string) *Error { return &Error{Code: code, Text: text, Hint: hint} }

@@ -1,6 +1,10 @@
 package meter
 
-import "math"
+import (
+	"math"
+
+	"vialwright/uncertainty"
+)
 
 // Error is what this package returns for an input that a person, a file or an
 // instrument could have caused. Code is stable and meant for programs:
@@ -21,14 +25,7 @@ import "math"
 //	nothing-moved  a transfer that left no activity to compare
 //
 // The codes of vialwright/nuclide appear for half-lives and times out of range.
-type Error struct {
-	Code string // one of the codes above
-	Text string // one plain sentence: what is wrong
-	Hint string // the way out
-}
-
-// Error gives the sentence and the hint.
-func (e *Error) Error() string { return e.Text + " " + e.Hint }
+type Error = uncertainty.Error
 
 func refuse(code, text, hint string) *Error { return &Error{Code: code, Text: text, Hint: hint} }
 

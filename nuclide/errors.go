@@ -1,17 +1,9 @@
 package nuclide
 
-// Error is a refusal that a person, a file or a setting can cause.
-type Error struct {
-	// Code is stable and meant for programs.
-	Code string
-	// Text is one plain sentence.
-	Text string
-	// Hint says what to do about it.
-	Hint string
-}
+import "vialwright/uncertainty"
 
-// Error gives the sentence and the hint.
-func (e *Error) Error() string { return e.Text + " " + e.Hint }
+// Error is a refusal that a person, a file or a setting can cause.
+type Error = uncertainty.Error
 
 // The codes of Error.
 const (
@@ -21,3 +13,5 @@ const (
 	InvalidActivity = "activity-invalid"
 	OutOfRange      = "decay-out-of-range"
 )
+
+func refuse(code, text, hint string) *Error { return &Error{Code: code, Text: text, Hint: hint} }

@@ -26,11 +26,11 @@ func (h HalfLife) Check() error {
 	T, u := float64(h.Value), float64(h.U)
 	switch {
 	case !(T > 0) || math.IsInf(T, 1):
-		return &Error{InvalidHalfLife, "The half-life is not a positive time.", "Give it with its unit, like 64.05 h."}
+		return refuse(InvalidHalfLife, "The half-life is not a positive time.", "Give it with its unit, like 64.05 h.")
 	case !(u >= 0) || !(u < T):
-		return &Error{InvalidHalfLife, "The uncertainty of the half-life is negative or as large as the half-life.", "Give the standard uncertainty with its unit, like 0.05 h."}
+		return refuse(InvalidHalfLife, "The uncertainty of the half-life is negative or as large as the half-life.", "Give the standard uncertainty with its unit, like 0.05 h.")
 	case strings.TrimSpace(h.Source) == "":
-		return &Error{InvalidHalfLife, "The half-life names no source.", "Say which evaluation it comes from."}
+		return refuse(InvalidHalfLife, "The half-life names no source.", "Say which evaluation it comes from.")
 	}
 	return nil
 }
@@ -48,11 +48,11 @@ func (n Nuclide) Vet(h HalfLife) error {
 	}
 	def := n.HalfLife()
 	if math.Abs(float64(h.Value/def.Value)-1) > farthest {
-		return &Error{
+		return refuse(
 			FarHalfLife,
 			fmt.Sprintf("The half-life set for %s lies more than 0.5 %% from %s.", n, def.Source),
 			"Check the number and its unit.",
-		}
+		)
 	}
 	return nil
 }
@@ -72,11 +72,11 @@ func (h HalfLife) Carry(a quantity.Activity, from, to time.Time) (quantity.Activ
 	f := Factor(h.Value, Elapsed(from, to))
 	carried := float64(a) * f
 	if math.IsInf(carried, 0) || math.IsNaN(carried) || f == 0 {
-		return 0, &Error{
+		return 0, refuse(
 			OutOfRange,
 			fmt.Sprintf("An activity cannot be carried from %s to %s.", from.Format(time.DateOnly), to.Format(time.DateOnly)),
 			"Check the year of both dates.",
-		}
+		)
 	}
 	return quantity.Activity(carried), nil
 }
@@ -87,7 +87,7 @@ func (h HalfLife) Carry(a quantity.Activity, from, to time.Time) (quantity.Activ
 func (h HalfLife) Until(now, then quantity.Activity) (quantity.Span, error) {
 	for _, a := range []quantity.Activity{now, then} {
 		if !(a > 0) || math.IsInf(float64(a), 1) {
-			return 0, &Error{InvalidActivity, "Decay goes from an activity above zero to another above zero.", "Write both with their units, such as 3 GBq and 100 kBq."}
+			return 0, refuse(InvalidActivity, "Decay goes from an activity above zero to another above zero.", "Write both with their units, such as 3 GBq and 100 kBq.")
 		}
 	}
 	// t = T log2(A(0)/A); the difference of logarithms cannot overflow
@@ -103,7 +103,7 @@ func (h HalfLife) Until(now, then quantity.Activity) (quantity.Span, error) {
 // and low no larger than high, else an *Error with code InvalidActivity.
 func (h HalfLife) Window(a quantity.Activity, at time.Time, low, high quantity.Activity) (from, until time.Time, err error) {
 	if !(low <= high) {
-		return from, until, &Error{InvalidActivity, "The lower limit is above the upper one.", "Check the tolerance."}
+		return from, until, refuse(InvalidActivity, "The lower limit is above the upper one.", "Check the tolerance.")
 	}
 	toHigh, err := h.Until(a, high)
 	if err != nil {

@@ -33,5 +33,5 @@ func Shift(t time.Time, by quantity.Span) (time.Time, error) {
 }
 
 func errShift() error {
-	return &Error{OutOfRange, "The time asked for lies outside the years 0 to 9999.", "Check the activities and the half-life."}
+	return refuse(OutOfRange, "The time asked for lies outside the years 0 to 9999.", "Check the activities and the half-life.")
 }

@@ -76,7 +76,7 @@ func integrate(f func(float64) float64, end float64) float64 {
 // outside 1 keV to 20 MeV and a shape not listed.
 func NewSpectrum(z, a int, end Energy, shape Shape) (*Spectrum, error) {
 	if z < 1 || z > 118 || a < z || a > 300 || !(end >= 1 && end <= 20e3) || shape < Allowed || shape > FirstForbiddenUniquePlain {
-		return nil, &Error{InvalidSpectrum, "No beta spectrum can be computed for these numbers.", "Check the daughter's Z and A, the end point and the shape."}
+		return nil, refuse(InvalidSpectrum, "No beta spectrum can be computed for these numbers.", "Check the daughter's Z and A, the end point and the shape.")
 	}
 	s := &Spectrum{end: end, charge: fineStructure * float64(z), shape: shape}
 	s.g1 = math.Sqrt(1 - s.charge*s.charge)

@@ -77,7 +77,7 @@ func Parse(name string) (Nuclide, error) {
 			return Nuclide(name), nil
 		}
 	}
-	return "", &Error{UnknownNuclide, "No nuclide of that name is in the table.", "Write it like Y-90 or Cs-137."}
+	return "", refuse(UnknownNuclide, "No nuclide of that name is in the table.", "Write it like Y-90 or Cs-137.")
 }
 
 // Data gives every row of the nuclide in the order of the table.

@@ -60,6 +60,9 @@ func (e *Error) Error() string {
 	return s
 }
 
+// Refuse is for those who refuse texts of another kind in the same way.
+func Refuse(code, input, msg, hint string) *Error { return refuse(code, input, msg, hint) }
+
 // refuse builds an Error; a long input is cut at a rune so that an error never
 // carries a whole file.
 func refuse(code, input, msg, hint string) *Error {

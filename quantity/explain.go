@@ -169,7 +169,7 @@ func missing(k kind, n *number) string {
 // kind. The code is empty when it recognises nothing.
 func misread(k kind, raw, sym string) (code, msg, hint string) {
 	for _, w := range words {
-		if w.kind == k && strings.EqualFold(w.word, sym) {
+		if w.kind == k && slices.ContainsFunc(w.words, func(word string) bool { return strings.EqualFold(word, sym) }) {
 			return CodeUnitAmbiguous, raw + " is not read: " + w.why, "write " + w.write
 		}
 	}

@@ -238,10 +238,12 @@ func TestParseRefusals(t *testing.T) {
 // TestEveryWordIsRefused tries every entry of the list of colloquial units.
 func TestEveryWordIsRefused(t *testing.T) {
 	for _, w := range words {
-		for _, text := range []string{"3 " + w.word, "3" + w.word} {
-			_, _, err := read(w.kind, text)
-			if err == nil || err.Code != CodeUnitAmbiguous || !strings.Contains(err.Hint, w.write) {
-				t.Errorf("%q as %s: %v", text, classes[w.kind].name, err)
+		for _, word := range w.words {
+			for _, text := range []string{"3 " + word, "3" + word} {
+				_, _, err := read(w.kind, text)
+				if err == nil || err.Code != CodeUnitAmbiguous || !strings.Contains(err.Hint, w.write) {
+					t.Errorf("%q as %s: %v", text, classes[w.kind].name, err)
+				}
 			}
 		}
 	}
