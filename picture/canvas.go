@@ -192,6 +192,9 @@ const (
 	Narrow
 )
 
+// bothForms is a picture in either form, one behind the other.
+func bothForms(draw func(Form) template.HTML) template.HTML { return draw(Wide) + draw(Narrow) }
+
 // settled is one of the two.
 func (f Form) settled() Form {
 	if f == Narrow {

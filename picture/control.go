@@ -12,9 +12,9 @@ import (
 // far each moved from the one before, and the moving average, each with its
 // limits. Texts come formatted; the fractions set the geometry.
 type Control struct {
-	// ID parts the pictures of one page; Form is the room there is.
+	// ID parts the pictures of one page.
 	ID   string
-	Form Form
+	form Form
 	// Title and Words are read out for the picture as a whole.
 	Title, Words string
 	// Of is what each value is of, a preparation where it is empty.
@@ -49,17 +49,19 @@ type ControlPoint struct {
 	Jump, Drift bool
 }
 
-// ControlChart draws a control chart. A value that breaks a rule is a square
+// ControlChart draws a control chart in both forms. A value that breaks a rule is a square
 // with its number, any other a dot.
-func ControlChart(c Control) template.HTML { return drawControl(c).svg }
+func ControlChart(c Control) template.HTML {
+	return bothForms(func(f Form) template.HTML { c.form = f; return drawControl(c).svg })
+}
 
 func drawControl(c Control) drawn {
-	c.Form, c.Mark = c.Form.settled(), clean(c.Mark)
+	c.Mark = clean(c.Mark)
 	s := &controlSheet{
-		canvas: newCanvas(name("control-"+c.ID, c.Form)), Control: c, width: 1240, left: 216, right: 1222,
+		canvas: newCanvas(name("control-"+c.ID, c.form)), Control: c, width: 1240, left: 216, right: 1222,
 		key: face{22, true}, small: face{18, false}, number: face{18, true}, r: 5,
 	}
-	if c.Form == Narrow {
+	if c.form == Narrow {
 		s.width, s.left, s.right = 360, 78, 350
 		s.key, s.small, s.number, s.r = face{17, true}, face{15, false}, face{14, true}, 3.5
 	}
@@ -69,15 +71,15 @@ func drawControl(c Control) drawn {
 			s.text(s.key, ink, start, point{8, s.y}, l)
 		}
 	}
-	s.part("Each "+cmp.Or(c.Of, "preparation"), c.Values, c.Form.pick(190, 180), func(p ControlPoint) (quantity.Fraction, bool) { return p.Value, p.Out || p.Number != "" }, true)
-	s.part("Difference from the one before", c.Ranges, c.Form.pick(100, 100), func(p ControlPoint) (quantity.Fraction, bool) { return p.Moving, p.Jump }, false)
-	s.part("Moving average", c.Average, c.Form.pick(110, 110), func(p ControlPoint) (quantity.Fraction, bool) { return p.Average, p.Drift }, false)
+	s.part("Each "+cmp.Or(c.Of, "preparation"), c.Values, c.form.pick(190, 180), func(p ControlPoint) (quantity.Fraction, bool) { return p.Value, p.Out || p.Number != "" }, true)
+	s.part("Difference from the one before", c.Ranges, c.form.pick(100, 100), func(p ControlPoint) (quantity.Fraction, bool) { return p.Moving, p.Jump }, false)
+	s.part("Moving average", c.Average, c.form.pick(110, 110), func(p ControlPoint) (quantity.Fraction, bool) { return p.Average, p.Drift }, false)
 	if c.First+c.Last != "" {
 		s.y += s.small.size * 1.2
 		s.text(s.small, ink, start, point{s.left, s.y}, clean(c.First))
 		s.text(s.small, ink, end, point{s.right, s.y}, clean(c.Last))
 	}
-	return drawn{s.finish(c.Form.class(), s.width, s.y+10, clean(c.Title), clean(c.Words), false), s.used}
+	return drawn{s.finish(c.form.class(), s.width, s.y+10, clean(c.Title), clean(c.Words), false), s.used}
 }
 
 // controlSheet lays out a chart from the top down.

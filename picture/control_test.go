@@ -15,7 +15,7 @@ import (
 func controls(f Form) map[string]Control {
 	l := Limits{0.88, 1, 1.12, "88 %", "100 %", "112 %"}
 	c := Control{
-		ID: "dispensed", Form: f, Title: "Dispensed, % of prescribed", Words: "40 finished cases.", Mark: "PRACTICE - not for patient use",
+		ID: "dispensed", form: f, Title: "Dispensed, % of prescribed", Words: "40 finished cases.", Mark: "PRACTICE - not for patient use",
 		Values: l, Ranges: Limits{0, 0.045, 0.147, "", "4.5 %", "14.7 %"}, Average: Limits{0.961, 1, 1.039, "96 %", "100 %", "104 %"},
 	}
 	average := 1.0
@@ -42,7 +42,7 @@ func controls(f Form) map[string]Control {
 func TestGoldenControl(t *testing.T) {
 	for _, f := range []Form{Wide, Narrow} {
 		for n, c := range controls(f) {
-			golden(t, "control-"+n+"-"+f.class()+".svg", string(ControlChart(c)))
+			golden(t, "control-"+n+"-"+f.class()+".svg", string(drawControl(c).svg))
 		}
 	}
 }
@@ -81,11 +81,11 @@ func TestAnyControl(t *testing.T) {
 	})
 	rapid.Check(t, func(t *rapid.T) {
 		c := Control{
-			ID: anyText().Draw(t, "id"), Form: anyForm().Draw(t, "form"), Title: anyText().Draw(t, "title"), Words: anyText().Draw(t, "words"), Mark: anyText().Draw(t, "mark"),
+			ID: anyText().Draw(t, "id"), form: anyForm().Draw(t, "form"), Title: anyText().Draw(t, "title"), Words: anyText().Draw(t, "words"), Mark: anyText().Draw(t, "mark"),
 			Values: limits.Draw(t, "values"), Ranges: limits.Draw(t, "ranges"), Average: limits.Draw(t, "average"), Points: rapid.SliceOfN(one, 0, 5).Draw(t, "points"),
 		}
-		svg := string(ControlChart(c))
-		if _, err := parse(ControlChart(c)); err != nil {
+		svg := string(drawControl(c).svg)
+		if _, err := parse(drawControl(c).svg); err != nil {
 			t.Fatal(err)
 		}
 		for _, bad := range []string{"NaN", "Inf"} {
@@ -110,8 +110,8 @@ func ExampleControlChart() {
 		ID: "drawn", Title: "Drawn, % of planned", Words: "Three finished cases, none beyond its limits.",
 		Values: Limits{0.9, 1, 1.1, "90 %", "100 %", "110 %"}, Points: []ControlPoint{{Value: 0.97}, {Value: 1.02}, {Value: 1.01}},
 	}
-	svg := string(ControlChart(c))
+	svg := string(ControlChart(c)) // both forms
 	fmt.Println(strings.Count(svg, "<circle"), "dots;", strings.Contains(svg, "Three finished cases"))
 	// Output:
-	// 9 dots; true
+	// 18 dots; true
 }

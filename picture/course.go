@@ -14,7 +14,7 @@ import (
 type Course struct {
 	// ID makes the ids of the picture; Mark is written on it.
 	ID   string
-	Form Form
+	form Form
 	Mark string
 	// Title and Desc say in words what is drawn.
 	Title, Desc string
@@ -38,12 +38,11 @@ type CourseReading struct {
 	Of, U quantity.Fraction
 }
 
-// ReadingCourse draws the readings as dots with bars of one standard
+// ReadingCourse draws the readings in both forms, as dots with bars of one standard
 // uncertainty, and the fitted curve through them. Wide it is 600 by 330 units,
 // narrow 360 by 330, and 20 more with a mark.
 func ReadingCourse(c Course) template.HTML {
-	d := drawCourse(c)
-	return d.finish(c.Form.settled().class(), d.width, d.height, plainRunes(c.Title, "Readings while a vial settles"), plainRunes(c.Desc, "Readings, and the curve fitted to them."), false)
+	return bothForms(func(f Form) template.HTML { c.form = f; return drawCourse(c).svg })
 }
 
 // coursePlot is one picture under way.
@@ -53,8 +52,8 @@ type coursePlot struct {
 	low, high float64 // of the scale of shares
 }
 
-func drawCourse(c Course) *coursePlot {
-	d := &coursePlot{timePlot: newTimePlot(name("course-"+c.ID, c.Form), c.Mark, c.Form.pick(600, 360), 330, c.End), Course: c}
+func drawCourse(c Course) drawn {
+	d := &coursePlot{timePlot: newTimePlot(name("course-"+c.ID, c.form), c.Mark, c.form.pick(600, 360), 330, c.End), Course: c}
 	d.left, d.right, d.top, d.bottom = 66, d.width-18, d.shift+36, d.shift+230
 	d.scale()
 	d.axes()
@@ -63,7 +62,7 @@ func drawCourse(c Course) *coursePlot {
 	d.readings()
 	d.key()
 	d.marked()
-	return d
+	return drawn{d.finish(c.form.class(), d.width, d.height, plainRunes(c.Title, "Readings while a vial settles"), plainRunes(c.Desc, "Readings, and the curve fitted to them."), false), d.used}
 }
 
 // withinScale keeps a share that can be drawn; what is no number is 0.

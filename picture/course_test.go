@@ -14,7 +14,7 @@ import (
 // courses are invented: no real meter or vial.
 func courses(f Form) map[string]Course {
 	c := Course{
-		ID: "M1", Form: f, Title: "M1, 3 GBq in 5 mL", Desc: "12 readings over 10 min; the reading falls by 4.0 %.", End: 600, Within: 0.01, WithinText: "within 1 %, an assumption",
+		ID: "M1", form: f, Title: "M1, 3 GBq in 5 mL", Desc: "12 readings over 10 min; the reading falls by 4.0 %.", End: 600, Within: 0.01, WithinText: "within 1 %, an assumption",
 		Until: 20.1, UntilText: "1 % off after 20 s",
 	}
 	for i, t := range []float64{0, 15, 30, 45, 60, 90, 120, 180, 240, 300, 420, 600} {
@@ -33,7 +33,7 @@ func courses(f Form) map[string]Course {
 func TestGoldenCourse(t *testing.T) {
 	for _, f := range []Form{Wide, Narrow} {
 		for n, c := range courses(f) {
-			golden(t, "course-"+n+"-"+f.class()+".svg", string(ReadingCourse(c)))
+			golden(t, "course-"+n+"-"+f.class()+".svg", string(drawCourse(c).svg))
 		}
 	}
 }
@@ -44,7 +44,7 @@ func TestCourseScenes(t *testing.T) {
 	pairs := 0
 	for _, f := range []Form{Wide, Narrow} {
 		for name, c := range courses(f) {
-			svg := ReadingCourse(c)
+			svg := drawCourse(c).svg
 			if err := check(svg); err != nil {
 				t.Errorf("%s %s: %v", name, f.class(), err)
 			}
@@ -82,7 +82,7 @@ func TestCourseScenes(t *testing.T) {
 // is 1.3 % below the top, at 36 + 194·4.3/5.6 = 184.96, its bar ends at
 // 150.32 and 219.61.
 func TestCourseHeights(t *testing.T) {
-	svg := ReadingCourse(Course{ID: "x", End: 60, Within: 0.01, Readings: []CourseReading{{30, -0.03, 0.01}}})
+	svg := drawCourse(Course{ID: "x", End: 60, Within: 0.01, Readings: []CourseReading{{30, -0.03, 0.01}}}).svg
 	all, err := parse(svg)
 	if err != nil {
 		t.Fatal(err)
@@ -108,18 +108,18 @@ func TestAnyCourse(t *testing.T) {
 		span := func(name string) quantity.Span { return quantity.Span(anyNumber(600).Draw(t, name)) }
 		text := anyText()
 		c := Course{
-			ID: text.Draw(t, "ID"), Form: anyForm().Draw(t, "form"), Mark: text.Draw(t, "mark"), Title: text.Draw(t, "title"), Desc: text.Draw(t, "desc"),
+			ID: text.Draw(t, "ID"), form: anyForm().Draw(t, "form"), Mark: text.Draw(t, "mark"), Title: text.Draw(t, "title"), Desc: text.Draw(t, "desc"),
 			End: span("end"), Within: share("within"), WithinText: text.Draw(t, "within text"), Until: span("until"), UntilText: text.Draw(t, "until text"),
 		}
 		for range rapid.IntRange(0, 4).Draw(t, "readings") {
 			c.Readings = append(c.Readings, CourseReading{span("at"), share("of"), share("u")})
 			c.Fitted = append(c.Fitted, Share{span("fitted at"), share("fitted of")})
 		}
-		svg := ReadingCourse(c)
+		svg := drawCourse(c).svg
 		if err := check(svg); err != nil {
 			t.Fatalf("%v\n%s", err, svg)
 		}
-		if ReadingCourse(c) != svg {
+		if drawCourse(c).svg != svg {
 			t.Fatal("not the same twice")
 		}
 	})
@@ -130,7 +130,7 @@ func ExampleReadingCourse() {
 		ID: "M1", Title: "M1, 3 GBq in 5 mL", Desc: "Two readings.", End: 60, Within: 0.01,
 		Readings: []CourseReading{{5, 0, 0.003}, {60, -0.012, 0.003}}, Fitted: []Share{{0, 0}, {60, -0.012}},
 	}))
-	fmt.Println(strings.Count(svg, "<circle"), "dots with the one of the key;", strings.Contains(svg, "curve fitted to the readings"))
+	fmt.Println(strings.Count(svg, "<circle"), "dots with those of the keys;", strings.Contains(svg, "curve fitted to the readings"))
 	// Output:
-	// 3 dots with the one of the key; true
+	// 6 dots with those of the keys; true
 }

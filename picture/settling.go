@@ -16,7 +16,7 @@ import (
 type Settling struct {
 	// ID makes the ids of the picture; Mark is written on it.
 	ID   string
-	Form Form
+	form Form
 	Mark string
 	// Title and Desc say in words what is drawn.
 	Title, Desc string
@@ -66,12 +66,11 @@ func SettlingAt(k settling.Clock, now quantity.Span) Settling {
 	return out
 }
 
-// SettlingPicture draws the vial with its clear line, its bed and the needle,
+// SettlingPicture draws in both forms the vial with its clear line, its bed and the needle,
 // and beside it (below it, in a narrow one) concentration against time with
 // now marked. Wide it is 600 by 236 units, narrow 360 by 382, and 20 more with a mark.
 func SettlingPicture(s Settling) template.HTML {
-	d := drawSettling(s)
-	return d.finish(s.Form.settled().class(), d.width, d.height, plainRunes(s.Title, "A vial after it was resuspended"), plainRunes(s.Desc, "Its layers, and what a draw would hold."), true)
+	return bothForms(func(f Form) template.HTML { s.form = f; return drawSettling(s).svg })
 }
 
 // plainRunes is clean for a text that may be long; without one another stands
@@ -99,15 +98,14 @@ type settler struct {
 // the mixed vial, and how much more is no matter.
 const mostShare = 1.5
 
-func drawSettling(s Settling) *settler {
-	s.Form = s.Form.settled()
-	d := &settler{timePlot: newTimePlot(name(s.ID, s.Form), s.Mark, s.Form.pick(600, 360), s.Form.pick(236, 382), s.End), Settling: s, f: face{size: 17}}
-	d.left, d.right = s.Form.pick(256, 58), s.Form.pick(582, 340)
-	d.top, d.bottom = d.shift+s.Form.pick(36, 204), d.shift+s.Form.pick(158, 308)
+func drawSettling(s Settling) drawn {
+	d := &settler{timePlot: newTimePlot(name(s.ID, s.form), s.Mark, s.form.pick(600, 360), s.form.pick(236, 382), s.End), Settling: s, f: face{size: 17}}
+	d.left, d.right = s.form.pick(256, 58), s.form.pick(582, 340)
+	d.top, d.bottom = d.shift+s.form.pick(36, 204), d.shift+s.form.pick(158, 308)
 	d.vessel()
 	d.plot()
 	d.marked()
-	return d
+	return drawn{d.finish(s.form.class(), d.width, d.height, plainRunes(s.Title, "A vial after it was resuspended"), plainRunes(s.Desc, "Its layers, and what a draw would hold."), true), d.used}
 }
 
 // sound is a length that can be drawn.
@@ -121,10 +119,10 @@ func sound(x, most float64) float64 {
 // vessel draws the vial to one scale in both directions.
 func (d *settler) vessel() {
 	const mid, floor, tallest, widest = 96.0, 212.0, 158.0, 96.0
-	foot := d.shift + d.Form.pick(floor, 158)
+	foot := d.shift + d.form.pick(floor, 158)
 	level, bore := math.Max(sound(float64(d.Level), 1e4), 0.1), math.Max(sound(float64(d.Bore), 1e4), 0.1)
 	brim := level * 1.25
-	scale := math.Min(d.Form.pick(tallest, 118)/brim, widest/bore)
+	scale := math.Min(d.form.pick(tallest, 118)/brim, widest/bore)
 	cone := sound(float64(d.Cone), level)
 	f := frame{mid, foot, scale}
 	half := func(z float64) float64 {

@@ -13,7 +13,7 @@ import (
 // settlings are scenes of an invented vial, by name.
 func settlings(f Form) map[string]Settling {
 	s := Settling{
-		ID: "bench", Form: f, Title: "S1, 20 s after it was resuspended", Desc: "Still mixed.", Bore: 18, Level: 19.6, Tip: 5, Clear: 17.4, Bed: 1.2,
+		ID: "bench", form: f, Title: "S1, 20 s after it was resuspended", Desc: "Still mixed.", Bore: 18, Level: 19.6, Tip: 5, Clear: 17.4, Bed: 1.2,
 		Now: 20, Until: 28, End: 60, NowText: "now, 20 s", UntilText: "trusted to 28 s", Tolerance: 0.05,
 		AtTip: []Share{{0, 1}, {30, 1}, {60, 2.4}}, Drawn: []Share{{0, 1}, {30, 0.99}, {60, 0.84}},
 	}
@@ -29,7 +29,7 @@ func settlings(f Form) map[string]Settling {
 func TestSettlingScenes(t *testing.T) {
 	for _, f := range []Form{Wide, Narrow} {
 		for name, s := range settlings(f) {
-			svg := SettlingPicture(s)
+			svg := drawSettling(s).svg
 			if err := check(svg); err != nil {
 				t.Errorf("%s %s: %v", name, f.class(), err)
 			}
@@ -59,7 +59,7 @@ func TestSettlingScenes(t *testing.T) {
 // for 18 mm, 5.333 units to the millimetre; its floor is at 212, so the bed of
 // 1.2 mm ends at 205.6 and the clear line of 17.4 mm is at 119.2.
 func TestSettlingHeights(t *testing.T) {
-	svg := SettlingPicture(settlings(Wide)["standing"])
+	svg := drawSettling(settlings(Wide)["standing"]).svg
 	for c, want := range map[colour][2]float64{bed: {205.6, 212}, liquid: {119.2, 205.6}, water: {107.47, 119.2}} {
 		areas := painted(svg, "fill", c)
 		if len(areas) != 1 {
@@ -90,16 +90,16 @@ func TestAnySettling(t *testing.T) {
 		}
 		text := anyText()
 		s := Settling{
-			ID: text.Draw(t, "ID"), Form: anyForm().Draw(t, "form"), Mark: text.Draw(t, "mark"), Title: text.Draw(t, "title"), Desc: text.Draw(t, "desc"),
+			ID: text.Draw(t, "ID"), form: anyForm().Draw(t, "form"), Mark: text.Draw(t, "mark"), Title: text.Draw(t, "title"), Desc: text.Draw(t, "desc"),
 			Bore: length("bore"), Cone: length("cone"), Level: length("level"), Tip: length("tip"), Clear: length("clear"), Bed: length("bed"),
 			Now: span("now"), Until: span("until"), End: span("end"), NowText: text.Draw(t, "now text"), UntilText: text.Draw(t, "until text"),
 			Tolerance: quantity.Fraction(number("tolerance", 0.5)), AtTip: shares("tip"), Drawn: shares("drawn"),
 		}
-		svg := SettlingPicture(s)
+		svg := drawSettling(s).svg
 		if err := check(svg); err != nil {
 			t.Fatalf("%v\n%s", err, svg)
 		}
-		if SettlingPicture(s) != svg {
+		if drawSettling(s).svg != svg {
 			t.Fatal("not the same twice")
 		}
 	})

@@ -45,7 +45,7 @@ func boardPage(q *request) error {
 			p.Vials = append(p.Vials, q.vialOnBoard(st, v))
 		}
 	}
-	p.Strip, p.StripNarrow = q.strip(st)
+	p.Strip = q.strip(st)
 	p.Due = q.due(st)
 	p.OnSite = q.onSite(st)
 	return q.Show(http.StatusOK, pages, p)

@@ -15,7 +15,7 @@ import (
 )
 
 // strip are the orders that are open, over the hours.
-func (q *request) strip(st *kit.State) (wide, narrow template.HTML) {
+func (q *request) strip(st *kit.State) template.HTML {
 	s := picture.Strip{ID: "day", Zone: st.Zone.Loc(), Now: q.Now, HalfLife: st.Result.HalfLife, Mark: q.Mark()}
 	for _, o := range st.Case.Orders {
 		b, ok := books.BenchOf(q.Request, st, o.ID)
@@ -27,11 +27,11 @@ func (q *request) strip(st *kit.State) (wide, narrow template.HTML) {
 		s.Tracks = append(s.Tracks, t)
 	}
 	if len(s.Tracks) == 0 {
-		return "", ""
+		return ""
 	}
-	wide = picture.TimeStrip(s)
+	wide := picture.TimeStrip(s)
 	s.Form = picture.Narrow
-	return wide, picture.TimeStrip(s)
+	return wide + picture.TimeStrip(s)
 }
 
 // usedUp tells of a vial that nothing is left in.

@@ -24,7 +24,7 @@ type Board struct {
 	// Forms lead to what is entered from here, More to other pages.
 	Forms, More []view.Link
 	// Strip is the day over the hours.
-	Strip, StripNarrow template.HTML
+	Strip template.HTML
 }
 
 // OrderRow is an order on the board. Says is its dose as it is known, Need what

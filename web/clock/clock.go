@@ -46,9 +46,8 @@ type Shown struct {
 	Then  view.Notice
 	// Now is the time of the page, RFC 3339: the browser's clock may be wrong.
 	Now string
-	// Wide and Narrow are the picture for a desk and for a phone; empty
-	// without one.
-	Wide, Narrow template.HTML
+	// Picture is empty without one.
+	Picture template.HTML
 	// Rests are what the model rests on, Caution how far to trust it.
 	Rests   []view.Pair
 	Caution string
@@ -184,10 +183,7 @@ func (b *Clock) describe(out *Shown, k settling.Clock, at time.Time) {
 		out.Until = instant(at.Add(time.Duration(float64(until) * float64(time.Second))))
 		out.Then = view.Notice{Kind: settlingKind(then), Word: then.Word(), Text: one + two + three}
 	}
-	p := b.clockPicture(k, now, said)
-	out.Wide = picture.SettlingPicture(p)
-	p.Form = picture.Narrow
-	out.Narrow = picture.SettlingPicture(p)
+	out.Picture = picture.SettlingPicture(b.clockPicture(k, now, said))
 }
 
 // noBreaks are the words of the clock, with the space before a per cent sign

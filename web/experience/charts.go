@@ -125,9 +125,7 @@ func (q *request) chartCard(c experience.Chart) ChartCard {
 	pic := controlOf(c, from, numbers)
 	pic.Mark = q.Mark()
 	pic.Title, pic.Words = title, chartWords(c, from, len(card.Broken))
-	card.Wide = picture.ControlChart(pic)
-	pic.Form = picture.Narrow
-	card.Narrow = picture.ControlChart(pic)
+	card.Picture = picture.ControlChart(pic)
 	return card
 }
 

@@ -49,7 +49,7 @@ type Charts struct {
 // ChartCard is one chart with what it says.
 type ChartCard struct {
 	ID, Title    string
-	Wide, Narrow template.HTML
+	Picture      template.HTML
 	Limits       string
 	Broken       []CaseLine
 	Sound, Looks string

@@ -98,9 +98,7 @@ func (q *request) seriesCard(n int, s meterbook.Series, over span) SeriesCard {
 	if s.Limit.Tolerance > 0 {
 		c.Says += " Tolerance " + quantity.Show(s.Limit.Tolerance, 0).String() + " (" + s.Limit.Source + ")."
 	}
-	c.Wide = picture.ControlChart(pic)
-	pic.Form = picture.Narrow
-	c.Narrow = picture.ControlChart(pic)
+	c.Picture = picture.ControlChart(pic)
 	return c
 }
 

@@ -233,9 +233,7 @@ func (q *request) curveCard(meter, kind string) CurveCard {
 	card.Effect = effectOf(x)
 	c := courseOf(x)
 	c.Mark = q.Mark()
-	card.Wide = picture.ReadingCourse(c)
-	c.Form = picture.Narrow
-	card.Narrow = picture.ReadingCourse(c)
+	card.Picture = picture.ReadingCourse(c)
 	return card
 }
 

@@ -25,10 +25,10 @@ type CurveCard struct {
 	Title, None string
 	// From is what it rests on, Says the figures of the fit, Effect what they
 	// come to.
-	From         string
-	Says         []view.Pair
-	Effect       view.Notice
-	Wide, Narrow template.HTML
+	From    string
+	Says    []view.Pair
+	Effect  view.Notice
+	Picture template.HTML
 }
 
 // Instruments is the list of the book.
@@ -90,7 +90,7 @@ type OrderChange struct {
 // SeriesCard is the chart of a series of tests. None says why there is no chart.
 type SeriesCard struct {
 	ID, Title, Says, None string
-	Wide, Narrow          template.HTML
+	Picture               template.HTML
 }
 
 // TestRow is one test with what it came to.
