@@ -2,6 +2,7 @@ package meterbook
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"time"
 
@@ -222,6 +223,11 @@ func HalfLifeOf(s *fact.CheckSource) (nuclide.HalfLife, error) {
 
 // found adds a finding.
 func (b *Book) found(f Finding) { b.Findings = append(b.Findings, f) }
+
+// finds adds one of a test of an instrument.
+func (b *Book) finds(i *Instrument, t *Test, s Severity, code, hint, text string, args ...any) {
+	b.found(Finding{code, s, i.ID, t.At, t.Entry, fmt.Sprintf(text, args...), hint})
+}
 
 // day is a calendar day in the zone of the site.
 func (b *Book) day(t time.Time) string { return t.In(b.Zone).Format(time.DateOnly) }

@@ -139,10 +139,8 @@ func (b *Book) bases(i *Instrument) {
 		if x := seen[b.day(t.At)]; x == nil {
 			seen[b.day(t.At)] = t
 		} else if x.Basis != t.Basis {
-			b.found(Finding{
-				"two-bases", Stop, i.ID, t.At, t.Entry,
-				fmt.Sprintf("On %s %s was tested on the %s and on the %s basis (entries %d and %d): the two are never compared.", b.On(t.At), i.ID, x.Basis, t.Basis, x.Entry, t.Entry), "Correct the entry that names the wrong scale.",
-			})
+			b.finds(i, t, Stop, "two-bases", "Correct the entry that names the wrong scale.",
+				"On %s %s was tested on the %s and on the %s basis (entries %d and %d): the two are never compared.", b.On(t.At), i.ID, x.Basis, t.Basis, x.Entry, t.Entry)
 		}
 	}
 }

@@ -91,10 +91,8 @@ func (b *Book) linearity(i *Instrument, t *Test) error {
 		})
 	case l.Is.Shape != meter.Straight:
 		t.Verdict = Warned
-		b.found(Finding{
-			"linearity-" + string(l.Is.Shape), Warn, i.ID, t.At, t.Entry,
-			fmt.Sprintf("Linearity of %s on %s: the readings show %s.%s", i.ID, b.On(t.At), shaped(l.Is, t.Unit), others(l, r, t.Unit)), "Have the instrument looked at; compare with the test before.",
-		})
+		b.finds(i, t, Warn, "linearity-"+string(l.Is.Shape), "Have the instrument looked at; compare with the test before.",
+			"Linearity of %s on %s: the readings show %s.%s", i.ID, b.On(t.At), shaped(l.Is, t.Unit), others(l, r, t.Unit))
 	}
 	if !l.Within {
 		t.Verdict = Bad
@@ -155,10 +153,8 @@ func (b *Book) precision(i *Instrument, t *Test) error {
 	}
 	b.repeated(i, t, p, b.Rules.Precision, "Repeated readings")
 	if o, err := meter.Grubbs(p.Deviations, 0.05); err == nil && o.Found {
-		b.found(Finding{
-			"precision-outlier", Warn, i.ID, t.At, t.Entry,
-			fmt.Sprintf("Precision of %s on %s: reading %d lies %.2f standard deviations from the mean (Grubbs at 5 %%: %.2f).", i.ID, b.On(t.At), o.Index+1, o.G, o.Critical), "Look whether it was read or typed wrongly.",
-		})
+		b.finds(i, t, Warn, "precision-outlier", "Look whether it was read or typed wrongly.",
+			"Precision of %s on %s: reading %d lies %.2f standard deviations from the mean (Grubbs at 5 %%: %.2f).", i.ID, b.On(t.At), o.Index+1, o.G, o.Critical)
 		if t.Verdict == Good {
 			t.Verdict = Warned
 		}
