@@ -6,7 +6,6 @@ import (
 	"slices"
 	"time"
 
-	"vialwright/store"
 	"vialwright/store/vault"
 )
 
@@ -59,11 +58,9 @@ func (s *Store) Draft(ctx context.Context, person, form string) (Draft, bool, er
 // and an older one of the form goes, since it is no longer what was typed.
 func (s *Store) KeepDraft(ctx context.Context, person, form string, d Draft) error {
 	return s.changeDrafts(ctx, person, func(all drafts) bool {
-		if len(d.Text) > MostDraft {
+		if all[form] = d; len(d.Text) > MostDraft {
 			delete(all, form)
-			return true
 		}
-		all[form] = d
 		return true
 	})
 }
@@ -80,7 +77,7 @@ func (s *Store) DropDraft(ctx context.Context, person, form string) error {
 // changeDrafts keeps what change makes of the drafts of a person, where it says that
 // something changed.
 func (s *Store) changeDrafts(ctx context.Context, person string, change func(drafts) bool) error {
-	for {
+	return again(func() error {
 		all := drafts{}
 		version, err := s.get(ctx, vault.Drafts, person, &all)
 		if err != nil || !change(all) {
@@ -88,8 +85,6 @@ func (s *Store) changeDrafts(ctx context.Context, person string, change func(dra
 		}
 		now := s.Clock()
 		all.old(now)
-		if err := s.put(ctx, vault.Drafts, person, version, now.Add(DraftFor), all); store.CodeOf(err) != vault.CodeConflict {
-			return err
-		}
-	}
+		return s.put(ctx, vault.Drafts, person, version, now.Add(DraftFor), all)
+	})
 }

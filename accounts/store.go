@@ -94,7 +94,7 @@ func (s *Store) Account(ctx context.Context, id string) (Account, bool, error) {
 // change changes the row of an account. Where another was first, change is asked
 // again.
 func (s *Store) change(ctx context.Context, id string, change func(*row) error) error {
-	for {
+	err := again(func() error {
 		a, known, err := s.Account(ctx, id)
 		if err != nil {
 			return err
@@ -105,14 +105,20 @@ func (s *Store) change(ctx context.Context, id string, change func(*row) error) 
 		if err := change(&a.row); err != nil {
 			return err
 		}
-		err = s.put(ctx, vault.Secrets, id, a.version, time.Time{}, a.row)
-		if store.CodeOf(err) == vault.CodeConflict {
-			continue
-		}
-		if err == nil {
-			err = s.mark(ctx)
-		}
+		return s.put(ctx, vault.Secrets, id, a.version, time.Time{}, a.row)
+	})
+	if err != nil {
 		return err
+	}
+	return s.mark(ctx)
+}
+
+// again reads an item, changes it and puts it, once more where another was first.
+func again(change func() error) error {
+	for {
+		if err := change(); store.CodeOf(err) != vault.CodeConflict {
+			return err
+		}
 	}
 }
 
@@ -206,16 +212,14 @@ func (s *Store) BeginSession(ctx context.Context, x people.Session, l people.Lim
 // is no longer kept stays away.
 func (s *Store) ChangeSession(ctx context.Context, hash [32]byte, l people.Limits, change func(people.Session) people.Session) error {
 	key := hex.EncodeToString(hash[:])
-	for {
+	return again(func() error {
 		var x people.Session
 		version, err := s.get(ctx, vault.Sessions, key, &x)
 		if err != nil || version == 0 || x.TokenHash != hash {
 			return err
 		}
-		if err := s.put(ctx, vault.Sessions, key, version, x.Started.Add(l.Whole), change(x)); store.CodeOf(err) != vault.CodeConflict {
-			return err
-		}
-	}
+		return s.put(ctx, vault.Sessions, key, version, x.Started.Add(l.Whole), change(x))
+	})
 }
 
 // RenewSession makes a locked session fresh under the hash of another token, and ends

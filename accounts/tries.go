@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"vialwright/people"
-	"vialwright/store"
 	"vialwright/store/vault"
 )
 
@@ -83,7 +82,7 @@ func (s *Store) try(ctx context.Context, id string, k Kind, place string) (done 
 // count changes the failures of a secret at a place. Where another was first, it is
 // asked again.
 func (s *Store) count(ctx context.Context, id string, k Kind, place string, change func(people.Tries) people.Tries) error {
-	for {
+	return again(func() error {
 		all := failures{}
 		version, err := s.get(ctx, vault.Sessions, triesKey(id, k), &all)
 		if err != nil {
@@ -100,10 +99,8 @@ func (s *Store) count(ctx context.Context, id string, k Kind, place string, chan
 			delete(all, place)
 		}
 		all.old(now)
-		if err := s.put(ctx, vault.Sessions, triesKey(id, k), version, now.Add(FailuresFor), all); store.CodeOf(err) != vault.CodeConflict {
-			return err
-		}
-	}
+		return s.put(ctx, vault.Sessions, triesKey(id, k), version, now.Add(FailuresFor), all)
+	})
 }
 
 // forget forgets all failures of a secret.

@@ -10,3 +10,17 @@ func Of(records []journal.Record, zones fact.Zones) ([]Preparation, error) {
 	h := of(records, zones)
 	return h.preps, h.err
 }
+
+// Take takes a group as it is now, all of its records; it takes the place of what
+// was taken of it before, and of the groups that it has grown from. It tells
+// whether anything finished has changed.
+func (t *Tally) Take(records []journal.Record) bool {
+	name := nameOf(records)
+	if name == "" {
+		return false
+	}
+	if k := *t.of(&t.named, name); k > 0 && t.cases[k-1].records == len(records) {
+		return false
+	}
+	return t.put(name, of(records, t.zones), records)
+}

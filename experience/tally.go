@@ -130,20 +130,6 @@ func (t *Tally) clear() {
 // it stays the same, so does all that the tally tells.
 func (t *Tally) Changes() int { return t.changes }
 
-// Take takes a group as it is now, all of its records; it takes the place of what
-// was taken of it before, and of the groups that it has grown from. It tells
-// whether anything finished has changed.
-func (t *Tally) Take(records []journal.Record) bool {
-	name := nameOf(records)
-	if name == "" {
-		return false
-	}
-	if k := *t.of(&t.named, name); k > 0 && t.cases[k-1].records == len(records) {
-		return false
-	}
-	return t.put(name, of(records, t.zones), records)
-}
-
 // nameOf is the id of the first order of a group, or else of its first vial.
 func nameOf(records []journal.Record) string {
 	vial := ""
@@ -160,8 +146,9 @@ func nameOf(records []journal.Record) string {
 	return vial
 }
 
-// TakeAll is Take for many groups, which are gone through by so many workers at
-// once; the outcome is the same for any number.
+// TakeAll takes groups as they are now, each with all of its records; one takes the place
+// of what was taken of it before, and of the groups that it has grown from. They are gone
+// through by so many workers at once; the outcome is the same for any number.
 func (t *Tally) TakeAll(cases [][]journal.Record, workers int) {
 	all := make([]held, len(cases))
 	var next atomic.Int64

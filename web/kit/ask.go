@@ -47,26 +47,23 @@ func readings(in Input, f view.Field) (out []view.Choice) {
 // and gives in words what was not understood as it was typed: an answer, or a
 // decimal comma.
 func answered(parts []Part, typed url.Values) (understood []string) {
-	for p, part := range parts {
-		for _, in := range part.Inputs {
-			name := Control(p, in.Name)
-			text := strings.TrimSpace(typed.Get(name))
-			asks := in.Kind == "amount" || typed.Has(name+answerOf) // a correction has amounts as texts
-			if !asks || text == "" || in.SharedWith != "" {
-				continue
-			}
-			whole, _ := amounts(in, text, typed.Get(name+UnitOf)).(string)
-			asked, meant, _ := strings.Cut(typed.Get(name+answerOf), "=")
-			switch {
-			case meant != "" && meant != asked && spaceless(asked) == spaceless(whole):
-			case quantity.DecimalComma(whole) != whole:
-				meant = quantity.DecimalComma(whole)
-			default:
-				continue
-			}
-			put(typed, in, name, meant)
-			understood = append(understood, whole+" is taken as "+meant+".")
+	for name, in := range inputs(parts) {
+		text := strings.TrimSpace(typed.Get(name))
+		asks := in.Kind == "amount" || typed.Has(name+answerOf) // a correction has amounts as texts
+		if !asks || text == "" || in.SharedWith != "" {
+			continue
 		}
+		whole, _ := amounts(in, text, typed.Get(name+UnitOf)).(string)
+		asked, meant, _ := strings.Cut(typed.Get(name+answerOf), "=")
+		switch {
+		case meant != "" && meant != asked && spaceless(asked) == spaceless(whole):
+		case quantity.DecimalComma(whole) != whole:
+			meant = quantity.DecimalComma(whole)
+		default:
+			continue
+		}
+		put(typed, in, name, meant)
+		understood = append(understood, whole+" is taken as "+meant+".")
 	}
 	return understood
 }

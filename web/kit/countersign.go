@@ -52,15 +52,23 @@ func (q *Request) countersign(e *Form, typed url.Values) (string, error) {
 	case id == q.Who.ID:
 		return "", Faults{s.Who: {"that is you, and you sign already", "give the id of the other person"}}
 	}
+	may := func(p people.Person) error { return people.May(p, s.Act) }
+	return id, q.signedBeside(id, s.Who, "give the id that the person signs in with", may, digits, SecondPIN)
+}
+
+// signedBeside asks for the signature of another person. It refuses as faults, in this order:
+// an account that is not there, with the way out of it, or that may not, at the control who;
+// what [Request.pinOf] refuses, at the control pin.
+func (q *Request) signedBeside(id, who, way string, may func(people.Person) error, digits, pin string) error {
 	other, found, err := q.Account(id)
 	switch {
 	case err != nil:
-		return "", err
+		return err
 	case !found:
-		return "", Faults{s.Who: {"there is no account " + id, "give the id that the person signs in with"}}
+		return Faults{who: {"there is no account " + id, way}}
 	}
-	if e, ok := people.May(other.Person, s.Act).(*people.Error); ok {
-		return "", Faults{s.Who: {e.Msg, e.Hint}}
+	if e, ok := may(other.Person).(*people.Error); ok {
+		return Faults{who: {e.Msg, e.Hint}}
 	}
-	return id, q.pinOf(other, digits, SecondPIN)
+	return q.pinOf(other, digits, pin)
 }

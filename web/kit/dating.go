@@ -56,35 +56,32 @@ const soonest = time.Minute
 // what stood in the controls that it wrote into.
 func CompleteDates(parts []Part, typed url.Values, now time.Time) (was map[string]string, ahead Faults) {
 	was, ahead = map[string]string{}, Faults{}
-	for p, part := range parts {
-		for _, in := range part.Inputs {
-			name := Control(p, in.Name)
-			text := strings.TrimSpace(typed.Get(name))
-			if !in.isTime() || !HourOnly.MatchString(text) {
-				continue
-			}
-			layout := "15:04"
-			if strings.Count(text, ":") == 2 {
-				layout = "15:04:05"
-			}
-			clock, err := time.Parse(layout, text)
-			if err != nil {
-				continue // the journal says what is wrong with it
-			}
-			day := now.Day()
-			on := func() time.Time {
-				return time.Date(now.Year(), now.Month(), day, clock.Hour(), clock.Minute(), clock.Second(), 0, now.Location())
-			}
-			switch early := on().Sub(now); {
-			case early >= 12*time.Hour:
-				day--
-			case early > soonest:
-				ahead[name] = Fault{text + " is still to come: it is " + now.Format("15:04") + " now", "write when it happened; for another day, write the day as well, such as " + now.AddDate(0, 0, -1).Format("2006-01-02T") + text}
-				continue
-			}
-			was[name] = typed.Get(name)
-			typed.Set(name, quantity.FormatTime(on(), now.Location()))
+	for name, in := range inputs(parts) {
+		text := strings.TrimSpace(typed.Get(name))
+		if !in.isTime() || !HourOnly.MatchString(text) {
+			continue
 		}
+		layout := "15:04"
+		if strings.Count(text, ":") == 2 {
+			layout = "15:04:05"
+		}
+		clock, err := time.Parse(layout, text)
+		if err != nil {
+			continue // the journal says what is wrong with it
+		}
+		day := now.Day()
+		on := func() time.Time {
+			return time.Date(now.Year(), now.Month(), day, clock.Hour(), clock.Minute(), clock.Second(), 0, now.Location())
+		}
+		switch early := on().Sub(now); {
+		case early >= 12*time.Hour:
+			day--
+		case early > soonest:
+			ahead[name] = Fault{text + " is still to come: it is " + now.Format("15:04") + " now", "write when it happened; for another day, write the day as well, such as " + now.AddDate(0, 0, -1).Format("2006-01-02T") + text}
+			continue
+		}
+		was[name] = typed.Get(name)
+		typed.Set(name, quantity.FormatTime(on(), now.Location()))
 	}
 	return was, ahead
 }

@@ -3,6 +3,7 @@ package kit
 import (
 	"cmp"
 	"encoding/json"
+	"iter"
 	"net/url"
 	"strconv"
 	"strings"
@@ -73,6 +74,19 @@ func (f Faults) Beside(fields []view.Field) {
 
 // Control is the name of a control in the form.
 func Control(part int, path string) string { return "p" + strconv.Itoa(part) + "." + path }
+
+// inputs are those of the parts of a form, in this order, each with the name of its control.
+func inputs(parts []Part) iter.Seq2[string, Input] {
+	return func(yield func(string, Input) bool) {
+		for p, part := range parts {
+			for _, in := range part.Inputs {
+				if !yield(Control(p, in.Name), in) {
+					return
+				}
+			}
+		}
+	}
+}
 
 // UnitOf is put behind the name of a control for that of its unit.
 const UnitOf = ".unit"
@@ -188,12 +202,10 @@ func shown(kind string) string {
 // fillNow writes the time into each time that was left empty: what is sent again
 // later happened now, and not then. It gives the controls it wrote into.
 func fillNow(parts []Part, typed url.Values, now time.Time, zone *time.Location) (stamped []string) {
-	for p, part := range parts {
-		for _, in := range part.Inputs {
-			if name := Control(p, in.Name); in.Kind == "time" && in.Must && strings.TrimSpace(typed.Get(name)) == "" {
-				typed.Set(name, quantity.FormatTime(now.Truncate(time.Second), zone))
-				stamped = append(stamped, name)
-			}
+	for name, in := range inputs(parts) {
+		if in.Kind == "time" && in.Must && strings.TrimSpace(typed.Get(name)) == "" {
+			typed.Set(name, quantity.FormatTime(now.Truncate(time.Second), zone))
+			stamped = append(stamped, name)
 		}
 	}
 	return stamped

@@ -31,16 +31,12 @@ const mostNonces = 4096
 // mostNonce is the longest nonce taken, in bytes; ours have 17 and an id.
 const mostNonce = 64
 
-func newNonces() *nonces { return &nonces{newCache[*answer](mostNonces)} }
-
-// newCache keeps that many values. One that is found with Get is the newest
-// again, one that is found with Peek stays as old as it was.
-func newCache[V any](most int) *lru.Cache[string, V] {
-	c, err := lru.New[string, V](most)
+func newNonces() *nonces {
+	c, err := lru.New[string, *answer](mostNonces)
 	if err != nil {
 		panic("web: " + err.Error()) // of a size below 1 alone
 	}
-	return c
+	return &nonces{c}
 }
 
 // begin takes a nonce. The first to take it gets true, and has to call end;

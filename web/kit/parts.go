@@ -56,14 +56,10 @@ func PlainForm(id, title, action, button string, fields ...view.Field) view.Form
 // WithError puts a refusal above a form.
 func WithError(f view.Form, err error) view.Form {
 	if err != nil {
-		f.Notices = append(f.Notices, errorNotice(err))
+		e := refused(err)
+		f.Notices = append(f.Notices, view.Notice{Kind: "stop", Word: "Error", Text: e.Text, Hint: e.Hint})
 	}
 	return f
-}
-
-func errorNotice(err error) view.Notice {
-	e := refused(err)
-	return view.Notice{Kind: "stop", Word: "Error", Text: e.Text, Hint: e.Hint}
 }
 
 // PlainNotice is a refusal as a notice.

@@ -91,15 +91,12 @@ func (in Input) isTime() bool {
 
 // dated puts the day of the sheet before times of day.
 func (s *Sheet) dated(parts []Part, typed url.Values) {
-	for p, part := range parts {
-		for _, in := range part.Inputs {
-			name := Control(p, in.Name)
-			if text := strings.TrimSpace(typed.Get(name)); in.isTime() && HourOnly.MatchString(text) {
-				if len(text) == 4 || len(text) == 7 {
-					text = "0" + text
-				}
-				typed.Set(name, s.Day+"T"+text)
+	for name, in := range inputs(parts) {
+		if text := strings.TrimSpace(typed.Get(name)); in.isTime() && HourOnly.MatchString(text) {
+			if len(text) == 4 || len(text) == 7 {
+				text = "0" + text
 			}
+			typed.Set(name, s.Day+"T"+text)
 		}
 	}
 }

@@ -198,11 +198,9 @@ func (q *Request) practise(e *Form, all FormFields) {
 	if !q.Practice {
 		return
 	}
-	for n, p := range e.Parts {
-		for _, in := range p.Inputs {
-			if f := all.Named(Control(n, in.Name)); f != nil && in.Practice != "" {
-				f.Hint = strings.TrimSpace(f.Hint + " " + in.Practice)
-			}
+	for name, in := range inputs(e.Parts) {
+		if f := all.Named(name); f != nil && in.Practice != "" {
+			f.Hint = strings.TrimSpace(f.Hint + " " + in.Practice)
 		}
 	}
 }
@@ -286,7 +284,8 @@ func (q *Request) Enter(e *Form, st *State, again func(status int, f view.Form) 
 // all are the faults of what was typed beside those found already, so that all
 // are told at once; err where it is of another kind.
 func (q *Request) all(e *Form, st *State, typed url.Values, found Faults, err error) error {
-	for _, err := range []error{err, q.readable(e, typed, st)} {
+	_, _, unreadable := q.read(e, typed, st.Zone.Loc().String())
+	for _, err := range []error{err, unreadable} {
 		wrong, ok := errors.AsType[Faults](err)
 		if err != nil && !ok {
 			return err
@@ -298,12 +297,6 @@ func (q *Request) all(e *Form, st *State, typed url.Values, found Faults, err er
 		}
 	}
 	return found
-}
-
-// readable asks whether what was typed can be read.
-func (q *Request) readable(e *Form, typed url.Values, st *State) error {
-	_, _, err := q.read(e, typed, st.Zone.Loc().String())
-	return err
 }
 
 // nonceKey is under what the answer to a form is known: forms of two people,

@@ -111,20 +111,8 @@ func (q *Request) supervised(facts []fact.Fact, typed url.Values) (*fact.Supervi
 	if id == "" {
 		return nil, Faults{supervisor: {"your training in " + lapse.In + " has lapsed, and nobody supervises", "choose who stands by; they type their own PIN"}}
 	}
-	other, found, err := q.Account(id)
-	switch {
-	case err != nil:
-		return nil, err
-	case !found:
-		return nil, Faults{supervisor: {"there is no account " + id, "choose one of the list"}}
-	}
-	if e, ok := q.maySupervise(other.Person).(*people.Error); ok {
-		return nil, Faults{supervisor: {e.Msg, e.Hint}}
-	}
-	if err := q.pinOf(other, typed.Get(SupervisorPIN), SupervisorPIN); err != nil {
-		return nil, err
-	}
-	return &fact.Supervised{In: lapse.In, By: id}, nil
+	err := q.signedBeside(id, supervisor, "choose one of the list", q.maySupervise, typed.Get(SupervisorPIN), SupervisorPIN)
+	return &fact.Supervised{In: lapse.In, By: id}, err
 }
 
 // pinOf compares the PIN of another person that was typed in a control. It refuses as

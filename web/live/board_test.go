@@ -107,8 +107,8 @@ func TestLinesAreFoundByTheirTokens(t *testing.T) {
 	if l, ok := b.Find(last); !ok || l.Token != last {
 		t.Errorf("%+v, %v", l, ok)
 	}
-	if len(b.lines) != most {
-		t.Errorf("%d lines are kept", len(b.lines))
+	if b.lines.Len() != most {
+		t.Errorf("%d lines are kept", b.lines.Len())
 	}
 	for _, token := range []string{"", "?", strings.Repeat("0", 24), last[:23], last + "0"} {
 		if l, ok := b.Find(token); ok {

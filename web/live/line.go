@@ -3,8 +3,9 @@ package live
 import (
 	"encoding/hex"
 	"io"
-	"sync"
 	"time"
+
+	lru "github.com/hashicorp/golang-lru/v2"
 
 	"vialwright/instrument"
 	"vialwright/quantity"
@@ -64,16 +65,19 @@ func (l Line) Refuses(now time.Time) string {
 // that send two lines a second.
 const most = 8192
 
-// kept are the lines that were given out.
+// kept are the lines that were given out, by their tokens; the oldest goes.
 type kept struct {
 	random io.Reader
-	mu     sync.Mutex
-	lines  map[string]Line
-	order  []string // a ring of tokens, once it is full
-	next   int
+	lines  *lru.Cache[string, Line]
 }
 
-func newKept(random io.Reader) *kept { return &kept{random: random, lines: map[string]Line{}} }
+func newKept(random io.Reader) *kept {
+	lines, err := lru.New[string, Line](most)
+	if err != nil {
+		panic("live: " + err.Error()) // of a size below 1 alone
+	}
+	return &kept{random, lines}
+}
 
 // keep gives the line its token and keeps it, unless its display was not
 // stable. A source of random bytes that fails ends the program, as that of
@@ -82,29 +86,15 @@ func (k *kept) keep(l Line) Line {
 	if l.Reading.State == instrument.Unstable {
 		return l
 	}
-	k.mu.Lock()
-	defer k.mu.Unlock()
 	var bits [12]byte
 	if _, err := io.ReadFull(k.random, bits[:]); err != nil {
 		panic("live: no random bytes: " + err.Error())
 	}
 	l.Token = hex.EncodeToString(bits[:])
-	k.lines[l.Token] = l
-	if len(k.order) < most {
-		k.order = append(k.order, l.Token)
-		return l
-	}
-	delete(k.lines, k.order[k.next])
-	k.order[k.next] = l.Token
-	k.next = (k.next + 1) % most
+	k.lines.Add(l.Token, l)
 	return l
 }
 
 // Find gives the line that was given out under a token; false for one that
 // never was, or too long ago.
-func (k *kept) Find(token string) (Line, bool) {
-	k.mu.Lock()
-	defer k.mu.Unlock()
-	l, ok := k.lines[token]
-	return l, ok
-}
+func (k *kept) Find(token string) (Line, bool) { return k.lines.Peek(token) }
