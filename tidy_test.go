@@ -105,7 +105,7 @@ var layers = []layer{
 	{"web/browsertest", edge, nil, []string{"github.com/chromedp/chromedp", "github.com/chromedp/cdproto"}, "what a person meets is tried from outside, on the program as it is built"},
 	{"web/view", edge, []string{"quantity"}, nil, "a page is made of finished texts"},
 	{"web/assets", edge, []string{"picture"}, nil, "styles and scripts know what is drawn, and no page"},
-	{"web/live", edge, slices.Concat(facts, []string{"instrument"}), nil, "what a meter says now is told to anyone who asks, in no words of a page"},
+	{"web/live", edge, slices.Concat(facts, []string{"instrument"}), []string{"github.com/hashicorp/golang-lru/v2"}, "what a meter says now is told to anyone who asks, in no words of a page"},
 	{"web/words", edge, []string{"fact", "journal", "people", "quantity", "web/view"}, nil, "a fact is said the same way in every room"},
 	{"web/kit", edge, []string{"accounts", "fact", "journal", "casefile", "fold", "people", "people/secret", "procedure", "quantity", "replica", "rules", "store", "store/vault", "web/view", "web/words", "witness"}, []string{"github.com/hashicorp/golang-lru/v2"}, "it knows no subject and no driver: a handler asks an interface, so that it is tested without a database"},
 	{"web/lessons", edge, slices.Concat(facts, []string{"experience", "meterbook", "replica", "rules", "web/kit", "web/words"}), nil, "what the books have taught is kept up with them, and said by the rooms"},
