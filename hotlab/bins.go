@@ -76,6 +76,18 @@ func (b Bin) ReadyAt() (at time.Time, ok bool) {
 	return at, !at.IsZero() && b.Slow == nil
 }
 
+// Shut says how a bin takes nothing more at a time, that it "was closed" or "left", and since
+// when; empty while it is open.
+func (b Bin) Shut(at time.Time) (how string, since time.Time) {
+	switch {
+	case b.Released != nil && b.Released.At.Before(at):
+		return "left", b.Released.At
+	case b.Closed != nil && b.Closed.At.Before(at):
+		return "was closed", b.Closed.At
+	}
+	return "", time.Time{}
+}
+
 // Held says why no time can be given; empty where one can, or no rule is in force.
 func (b Bin) Held() string {
 	for _, x := range b.Ready {
@@ -144,9 +156,9 @@ func (r *reader) bin(b *Bin) {
 	r.ready(b)
 	f := Finding{Severity: Warn, Page: Waste, About: b.ID, Entry: b.releasedAt}
 	for _, p := range b.Parts {
-		if after := b.Closed != nil && p.At.After(b.Closed.At) || b.Released != nil && p.At.After(b.Released.At); after {
+		if how, since := b.Shut(p.At); how != "" {
 			f.Code, f.Entry, f.Do = BinAddedAfter, p.Entry, "Correct the id of the bin, or close it again with the later time."
-			r.find(f, "%s was put into bin %s on %s, after it was closed", p.From, b.ID, r.clock(p.At))
+			r.find(f, "%s was put into bin %s on %s, and it %s on %s", p.From, b.ID, r.clock(p.At), how, r.clock(since))
 		}
 	}
 	for _, x := range b.Impure {

@@ -46,6 +46,10 @@ func Wrong(f fact.Fact) (field, text, way string) {
 		if field, from, to, text = "since", x.Since, x.At, "it was read before it came about"; from.IsZero() {
 			return "", "", ""
 		}
+	case *fact.LeftSite:
+		if x.How != fact.LeftReturned && (x.Inside != nil || !x.Surface.IsZero() || x.EmptyLabel != "" || x.OldLabels != "") {
+			return "surface", "only an empty package that goes back is measured", "leave its readings out, or correct how it left"
+		}
 	case *fact.FingerRatio:
 		if x.Ratio.Value <= 0 {
 			return "ratio", "a ratio of nothing", "write fingertip over ring: " + ratiosInPrint

@@ -92,6 +92,9 @@ func (c *hotLabCmd) Run(e *edge) error {
 func (c *hotLabCmd) write(w io.Writer, b hotlab.Book, zone *time.Location) error {
 	p := newPage(w, zone)
 	p.line("HOT LAB of %s, at %s", shown(c.Journal), p.time(b.At))
+	if c.Rules == "" {
+		p.line("%s", noRules)
+	}
 	for _, f := range b.Findings { // the heaviest first
 		p.line("")
 		p.row(strings.ToUpper(string(f.Severity)), "%s", f.Text)
@@ -107,3 +110,6 @@ func (c *hotLabCmd) write(w io.Writer, b hotlab.Book, zone *time.Location) error
 	}
 	return p.w.Flush()
 }
+
+// noRules is said where no rule profile is named.
+const noRules = "NO RULES: no rule profile is named, so that nothing is held against a limit; name one with --rules, such as --rules us-nc"

@@ -107,6 +107,9 @@ func (c *serveCmd) Run(e *edge) (err error) {
 	if c.Practice {
 		fmt.Fprint(e.out, c.practiceWelcome())
 	}
+	if c.Rules == "" {
+		fmt.Fprintln(e.out, noRules)
+	}
 	fmt.Fprintln(e.out, cautions)
 	return c.serve(ctx, ln, b)
 }

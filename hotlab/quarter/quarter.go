@@ -299,16 +299,16 @@ func (s *story) dose(n int, day, parcel, reference string) {
 func (s *story) leave(n int, day, vial string) {
 	bin := "W" + strings.TrimLeft(day[5:7], "0")
 	s.add(day, "16:00", "NT2", "discard: {from: A%02d, into: %s, at: @}", n, bin)
-	empty := `left-site: {of: %s, how: %s, at: @, surface: 0.3 uSv/h, inside: %s, old-labels: "%s", empty-label: "yes", reason: invented}`
+	empty := `left-site: {of: %s, how: returned, at: @, surface: 0.3 uSv/h, inside: %s, old-labels: "%s", empty-label: "yes", reason: invented}`
 	into := bin
 	switch {
 	case s.when(hotlab.ContainerNowhere, n):
 		return
 	case s.when(hotlab.EmptyPackage, n):
-		s.add(day, "16:10", "NT2", empty, vial, "returned", wipe(110, "40 %", "100 cm2"), "no")
+		s.add(day, "16:10", "NT2", empty, vial, wipe(110, "40 %", "100 cm2"), "no")
 		return
 	case s.when(hotlab.ActivityLost, n):
-		s.add(day, "16:10", "NT2", empty, vial, "lost", wipe(110, "40 %", "100 cm2"), "no")
+		s.add(day, "16:10", "NT2", "left-site: {of: %s, how: lost, at: @, reason: invented}", vial)
 		return
 	case s.bad[hotlab.BinAddedAfter] && day == "2027-02-02":
 		into = "W1"

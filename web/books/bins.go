@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"vialwright/fact"
+	"vialwright/hotlab"
 	"vialwright/web/kit"
 	"vialwright/web/words"
 )
@@ -22,22 +23,19 @@ func BinsTake(q *kit.Request, first int, facts ...fact.Fact) error {
 		if !ok {
 			continue
 		}
-		said, closed := "", time.Time{}
-		for _, b := range entriesOf[*fact.CloseBin](own) {
-			if b.Bin == x.Into && !b.At.Before(closed) { // the last closing counts
-				closed = b.At
+		var bin hotlab.Bin
+		for _, b := range entriesOf[*fact.CloseBin](own) { // the last closing counts
+			if b.Bin == x.Into && (bin.Closed == nil || !b.At.Before(bin.Closed.At)) {
+				bin.Closed = b
 			}
-		}
-		if !closed.IsZero() && closed.Before(x.At) {
-			said = x.Into + " was closed on " + clock(closed)
 		}
 		for _, b := range entriesOf[*fact.ReleaseBin](own) {
-			if b.Bin == x.Into && b.At.Before(x.At) {
-				said = x.Into + " left on " + clock(b.At)
+			if b.Bin == x.Into && (bin.Released == nil || b.At.Before(bin.Released.At)) {
+				bin.Released = b
 			}
 		}
-		if said != "" {
-			return kit.Faults{kit.Control(first+i, "into"): {Text: said + ", and takes nothing more", Way: "write the id of another item, or check the time"}}
+		if how, since := bin.Shut(x.At); how != "" {
+			return kit.Faults{kit.Control(first+i, "into"): {Text: x.Into + " " + how + " on " + clock(since) + ", and takes nothing more", Way: "write the id of another item, or check the time"}}
 		}
 	}
 	return nil

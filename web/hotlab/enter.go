@@ -21,20 +21,49 @@ var entered = map[string]struct{ title, to string }{
 	"licence-line": {"Enter a line of the licence", "/inventory"}, "working-time": {"Enter working time", "/parcels"}, "holiday": {"Enter a holiday", "/parcels"},
 	"expect-parcel": {"Enter an order of vials", "/parcels"}, "parcel": {"Enter an arrival", "/parcels"}, "parcel-survey": {"Enter a survey of a parcel", "/parcels"}, "open-parcel": {"Open a parcel", "/parcels"},
 	"close-bin": {"Close a bin", "/bins"}, "bin-reading": {"Enter a reading of a bin", "/bins"}, "impurity": {"Enter a long-lived nuclide in a bin", "/bins"}, "release-bin": {"Release a bin", "/bins"},
-	"left-site": {"A container leaves the site", "/bins"}, "keep-stock": {"Keep a container in stock", "/bins"},
+	"left-site": {"Send an empty package back", "/bins"}, handedOn: {"Hand a container on", "/bins"}, lost: {"Enter a container that is lost", "/bins"}, "keep-stock": {"Keep a container in stock", "/bins"},
 	"room": {"Set a room", "/surveys"}, "survey-point": {"Set a survey point", "/surveys"}, "point-reading": {"Enter a reading of a point", "/surveys"}, "release-room": {"Release a room", "/surveys"},
 	"contact": {"Enter whom to call", "/parcels"}, "spill": {"Enter a spill", "/surveys"}, "spill-plan": {"Set what to do at a spill", "/surveys"},
 	"contaminated": {"Enter a skin contamination", "/persons"}, "dose-report": {"Enter a reported dose", "/persons"}, "wears": {"Give a dosemeter out", "/persons"},
 	"finger-ratio": {"Enter a fingertip ratio", "/persons"}, "pregnancy": {"Enter a declared pregnancy", "/persons"}, "investigation-level": {"Set an investigation level", "/persons"}, "training": {"Enter a training", "/persons"},
 }
 
+// handedOn and lost are the two forms of the kind left-site beside that of an empty package: no
+// package is measured that was handed on with something in it, and none that is lost.
+const handedOn, lost = "handed-on", "lost"
+
+var left = map[string]fact.Leaving{"left-site": fact.LeftReturned, handedOn: fact.LeftHanded, lost: fact.LeftLost}
+
+// measured are the fields of an empty package.
+var measured = []string{"surface", "inside", "old-labels", "empty-label"}
+
+// kindOf is the kind that a form enters.
+func kindOf(form string) string {
+	if left[form] != "" {
+		return "left-site"
+	}
+	return form
+}
+
+// asks tells that a form has a field.
+func asks(form string, f fact.Field) bool {
+	group, _, _ := strings.Cut(f.Path, ".")
+	switch {
+	case f.List || f.Shape == "" || left[form] != "" && group == "how":
+		return false
+	case form == lost && group == "to":
+		return false
+	}
+	return form != lost && form != handedOn || !slices.Contains(measured, group)
+}
+
 // form is the form that the address names, made from the declaration of its kind.
 func (q *request) form() (*kit.Form, error) {
-	kind := q.R.PathValue("form")
-	if kind == doseFile {
+	name := q.R.PathValue("form")
+	if name == doseFile {
 		return q.doseFileForm(), nil
 	}
-	e, known := entered[kind]
+	e, known := entered[name]
 	if !known {
 		return nil, &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such form", Text: "this address takes nothing", Hint: "go to the board", Back: "/"}
 	}
@@ -42,16 +71,18 @@ func (q *request) form() (*kit.Form, error) {
 	if err != nil {
 		return nil, err
 	}
-	part := kit.Part{Kind: kind}
-	for _, f := range fact.AllFields(kind) {
-		if f.List || f.Shape == "" {
-			continue
+	part := kit.Part{Kind: kindOf(name)}
+	if how, leaves := left[name]; leaves {
+		part.Fixed = map[string]any{"how": string(how)}
+	}
+	for _, f := range fact.AllFields(part.Kind) {
+		if asks(name, f) {
+			part.Inputs = append(part.Inputs, q.input(f, b))
 		}
-		part.Inputs = append(part.Inputs, q.input(f, b))
 	}
 	return &kit.Form{
-		ID: kind, Title: e.title, Button: "Record it", Act: fact.KindNamed(kind).Act, Said: "It is recorded.", Action: entering + kind, To: e.to,
-		Done: kind == "release-room", Parts: []kit.Part{part}, Permit: func(_ *kit.State, facts []fact.Fact) error { return q.permit(facts) },
+		ID: name, Title: e.title, Button: "Record it", Act: fact.KindNamed(part.Kind).Act, Said: "It is recorded.", Action: entering + name, To: e.to,
+		Done: name == "release-room", Parts: []kit.Part{part}, Permit: func(_ *kit.State, facts []fact.Fact) error { return q.permit(facts) },
 		Ask: func(_ *kit.State, facts []fact.Fact) (*kit.Doubt, error) { return q.doubt(facts) },
 	}, nil
 }
@@ -59,7 +90,7 @@ func (q *request) form() (*kit.Form, error) {
 // input asks for one field; what there is to choose from is offered.
 func (q *request) input(f fact.Field, b hotlab.Book) kit.Input {
 	in := kit.Input{Name: f.Path, Small: f.Shape != fact.TextShape, Must: f.Must && !strings.Contains(f.Path, ".")}
-	kind := q.R.PathValue("form")
+	kind := kindOf(q.R.PathValue("form"))
 	choices, hint := q.offered(kind, f.Path, b)
 	if len(choices) > 0 {
 		return kit.Chosen(f.Path, "", choices)

@@ -34,7 +34,7 @@ var kinds = map[hotlab.Severity][2]string{hotlab.Stop: {"stop", "Stop"}, hotlab.
 func (q *request) page(heading, intro string, of hotlab.Page, b hotlab.Book, forms ...string) view.FormPage {
 	p := view.FormPage{Page: q.Page(heading), Heading: heading, Intro: intro, Back: view.Link{Text: "Board", Href: "/"}}
 	if q.rules == nil {
-		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Note", Text: "No rule profile is named, so that nothing is held against a limit.", Hint: "Start the program with --rules."})
+		p.Cautions = append(p.Cautions, view.Notice{Kind: "warn", Word: "No rules", Text: "No rule profile is named: nothing is held against a limit.", Hint: "Start the program with --rules, such as --rules us-nc."})
 	}
 	found := slices.DeleteFunc(b.On(of), func(f hotlab.Finding) bool { return f.Private && q.WithholdsOf(f.About) })
 	for _, f := range found {
@@ -49,7 +49,7 @@ func (q *request) page(heading, intro string, of hotlab.Page, b hotlab.Book, for
 		p.Cautions = append(p.Cautions, view.Notice{Kind: "done", Word: "Nothing found", Text: "Nothing is wrong with what was entered."})
 	}
 	for _, kind := range forms {
-		if e := entered[kind]; people.May(q.Who.Person, fact.KindNamed(kind).Act) == nil {
+		if e := entered[kind]; people.May(q.Who.Person, fact.KindNamed(kindOf(kind)).Act) == nil {
 			p.Links = append(p.Links, view.Link{Text: e.title, Href: entering + kind})
 		}
 	}
@@ -112,7 +112,7 @@ func binsPage(q *request) error {
 	if blind {
 		b.Findings = unseen(hotlab.Waste)
 	}
-	p := q.page("Waste bins", "What is in each bin, when it is ready to be surveyed by each rule in force, and what its surface should read now. What goes into a bin is entered on the board, as Add to waste; Waste lists it item by item.", hotlab.Waste, b, "close-bin", "bin-reading", "impurity", "release-bin", "left-site", "keep-stock")
+	p := q.page("Waste bins", "What is in each bin, when it is ready to be surveyed by each rule in force, and what its surface should read now. What goes into a bin is entered on the board, as Add to waste; Waste lists it item by item.", hotlab.Waste, b, "close-bin", "bin-reading", "impurity", "release-bin", "left-site", handedOn, lost, "keep-stock")
 	for _, x := range slices.Backward(b.Bins) {
 		says := BinSays(x, q.clock)
 		if blind { // when it is ready may follow from what is in it

@@ -233,8 +233,8 @@ func notReady(bin hotlab.Bin, x *fact.ReleaseBin, q *request) string {
 		return "its readings decay more slowly than Y-90"
 	}
 	for _, p := range bin.Parts {
-		if p.At.After(bin.Closed.At) {
-			return p.From + " was put into it on " + q.clock(p.At) + ", after it was closed"
+		if how, since := bin.Shut(p.At); how != "" {
+			return p.From + " was put into it on " + q.clock(p.At) + ", and it " + how + " on " + q.clock(since)
 		}
 	}
 	for _, r := range bin.Ready {
