@@ -10,9 +10,12 @@ import (
 
 // Draft is the beginning of a report of an event. It holds no identifier of the
 // patient: none is written, and each is taken out of what people wrote, whole,
-// and each of its words and numbers.
+// and each of its words and numbers, down to a word of its own of two letters.
 func (d Decision) Draft(c Case) string {
 	var b strings.Builder
+	s := scrub(c.Identifiers)
+	ordered, treated := "Ordered was "+c.Territory+",", "treated was "+c.Treated+":"
+	places := strings.NewReplacer(ordered, s.written(ordered), treated, s.written(treated))
 	line := func(s string) { b.WriteString(s + "\n") }
 	line("DRAFT OF A REPORT. No name and no number of the patient: those go into the annotated copy that is not sent.")
 	line("")
@@ -33,15 +36,15 @@ func (d Decision) Draft(c Case) string {
 	for _, x := range d.Deviations {
 		line("Deviation: " + x.String())
 	}
-	line("Ordered site: " + c.Territory + ". Treated: " + c.Treated)
+	line(s.written("Ordered site: " + c.Territory + ". Treated: " + c.Treated))
 	if c.Reason != nil {
-		line("Reason for the end: " + string(c.Reason.Reason) + ". " + strings.TrimSpace(c.Reason.Evidence+" "+c.Reason.Text))
+		line("Reason for the end: " + string(c.Reason.Reason) + ". " + strings.TrimSpace(s.written(c.Reason.Evidence+" "+c.Reason.Text)))
 	}
 	if c.Later != nil {
-		line("Reason given later: " + string(c.Later.Reason) + ". " + strings.TrimSpace(c.Later.Evidence+" "+c.Later.Text))
+		line("Reason given later: " + string(c.Later.Reason) + ". " + strings.TrimSpace(s.written(c.Later.Evidence+" "+c.Later.Text)))
 	}
 	if c.Contamination != "" {
-		line("Contamination: " + c.Contamination)
+		line("Contamination: " + s.written(c.Contamination))
 	}
 	if !c.Start.IsZero() {
 		line("Infusion began: " + quantity.ShowTime(c.Start.In(c.Zone)))
@@ -49,35 +52,31 @@ func (d Decision) Draft(c Case) string {
 	if !c.Discovered.IsZero() {
 		line("Discovered: " + quantity.ShowTime(c.Discovered.In(c.Zone)))
 	}
-	for _, s := range d.Because {
-		line("- " + s)
+	for _, because := range d.Because {
+		line("- " + places.Replace(because))
 	}
 	line("")
-	for _, s := range []string{"Licensee", "Prescribing physician", "Why it happened", "Effect on the patient", "What is done so that it does not happen again", "Whether the patient was told, and if not, why"} {
-		line(s + ": (to be written)")
+	for _, open := range []string{"Licensee", "Prescribing physician", "Why it happened", "Effect on the patient", "What is done so that it does not happen again", "Whether the patient was told, and if not, why"} {
+		line(open + ": (to be written)")
 	}
-	return Scrub(b.String(), c.Identifiers)
+	return s.all(b.String())
 }
 
 // removed stands for an identifier that was taken out. It has no letter and no
 // digit, so that nothing in it can be one.
 const removed = "[###]"
 
-// Shortest is the least number of letters and digits of an identifier: a shorter
-// one could not be told from other text.
-const Shortest = 3
+// telling is from how many letters or digits a word is one of the patient wherever it
+// stands. A shorter one is taken out of what people wrote, where it stands alone: "20"
+// or "AB" is in many a figure and a word that tells of nobody.
+const telling = 3
 
-// Scrub takes identifiers out of a text: each as a whole with any spacing, and
-// each of its words of three letters or digits and more, in any case.
-func Scrub(text string, identifiers []string) string {
-	for _, p := range patterns(identifiers) {
-		text = p.ReplaceAllString(text, removed)
-	}
-	return text
-}
+// scrubber takes identifiers out of a text, in any case.
+type scrubber struct{ long, short []*regexp.Regexp }
 
-// patterns are those of the whole identifiers first, then of their words.
-func patterns(identifiers []string) (out []*regexp.Regexp) {
+// scrub makes one for identifiers: each as a whole with any spacing, and each of its words
+// of two letters or digits and more.
+func scrub(identifiers []string) (s scrubber) {
 	var parts []*regexp.Regexp
 	for _, id := range identifiers {
 		words := strings.FieldsFunc(id, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsNumber(r) })
@@ -87,15 +86,39 @@ func patterns(identifiers []string) (out []*regexp.Regexp) {
 		for _, r := range strings.Join(words, "") {
 			letters = append(letters, regexp.QuoteMeta(string(r)))
 		}
-		if len(letters) < Shortest {
-			continue
+		find := func(n int, pattern string, long *[]*regexp.Regexp) {
+			if n >= telling {
+				*long = append(*long, regexp.MustCompile(`(?i)`+pattern))
+			} else if n > 0 {
+				s.short = append(s.short, regexp.MustCompile(`(?i)(^|[^\pL\pN])(?:`+pattern+`)($|[^\pL\pN])`))
+			}
 		}
-		out = append(out, regexp.MustCompile(`(?i)`+strings.Join(letters, `[^\pL\pN\n]{0,2}`)))
+		find(len(letters), strings.Join(letters, `[^\pL\pN\n]{0,2}`), &s.long)
 		for _, w := range words {
-			if len([]rune(w)) >= Shortest {
-				parts = append(parts, regexp.MustCompile(`(?i)`+regexp.QuoteMeta(w)))
+			if n := len([]rune(w)); n > 1 {
+				find(n, regexp.QuoteMeta(w), &parts)
 			}
 		}
 	}
-	return append(out, parts...)
+	s.long = append(s.long, parts...) // the whole first
+	return s
+}
+
+// all takes the long ones out of a whole draft.
+func (s scrubber) all(text string) string {
+	for _, p := range s.long {
+		text = p.ReplaceAllString(text, removed)
+	}
+	return text
+}
+
+// written takes all of them out of what a person wrote.
+func (s scrubber) written(text string) string {
+	text = s.all(text)
+	for _, p := range s.short {
+		for was := ""; was != text; { // two in a row share what is between them
+			was, text = text, p.ReplaceAllString(text, "${1}"+removed+"${2}")
+		}
+	}
+	return text
 }

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
 
 	"vialwright/dispensing"
 	"vialwright/form"
@@ -58,8 +59,8 @@ func readOrder(f *form.Fields, c *Case) {
 	c.ID, c.Version = f.Text("id", form.Must), f.Text("version", form.Must)
 	c.Identifiers = f.Texts("patient", form.Must)
 	for _, id := range c.Identifiers {
-		if len([]rune(strings.TrimSpace(id))) < Shortest {
-			f.Fail("patient", "identifier-short", strconv.Quote(id)+" is too short to be told from other text", "write each identifier in full, as on the label")
+		if !strings.ContainsFunc(id, func(r rune) bool { return unicode.IsLetter(r) || unicode.IsNumber(r) }) {
+			f.Fail("patient", "identifier-empty", strconv.Quote(id)+" has no letter and no digit", "write each identifier in full, as on the label")
 		}
 	}
 	c.Prescribed = activity(f, "prescribed")

@@ -76,7 +76,7 @@ func writeEvent(w io.Writer, c event.Case, d event.Decision, now time.Time) erro
 		p.row("deviation", "%s", x)
 	}
 	if len(d.Questions) > 0 {
-		p.section("TO BE LOOKED AT")
+		p.section("OPEN QUESTIONS")
 		for _, s := range d.Questions {
 			p.row("", "%s", s)
 		}
