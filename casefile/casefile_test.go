@@ -27,7 +27,7 @@ func TestWorkedExampleDecodes(t *testing.T) {
 		return &fact.Read{Of: "S1", Meter: "M1", At: facttest.Local(at), Gross: facttest.Q[quantity.Activity](gross), Background: facttest.Q[quantity.Activity]("0.2 MBq")}
 	}
 	rate := func(at, rate string) *fact.DoseReading {
-		return &fact.DoseReading{At: facttest.Local(at), Rate: []quantity.Stated[quantity.DoseRate]{facttest.Q[quantity.DoseRate](rate)}, Background: facttest.Q[quantity.DoseRate]("0.2 uSv/h")}
+		return &fact.DoseReading{At: facttest.Local(at), Rate: []quantity.Stated[quantity.MeterRate]{facttest.Q[quantity.MeterRate](rate)}, Background: facttest.Q[quantity.MeterRate]("0.2 uSv/h")}
 	}
 	ten := facttest.Q[quantity.Fraction]("10 %")
 	want := []fact.Fact{
@@ -179,8 +179,8 @@ entries:
 		&fact.Site{Zone: "Atlantic/Azores"},
 		&fact.Draw{From: "S1", Into: "Y1", For: "P1", At: facttest.Local("11:10"), Volume: facttest.Q[quantity.Volume]("2.2 mL")},
 		&fact.Residual{For: "P1", Before: &fact.DoseReading{
-			At: facttest.Local("11:30"), Background: facttest.Q[quantity.DoseRate]("0.2 uSv/h"),
-			Rate: []quantity.Stated[quantity.DoseRate]{facttest.Q[quantity.DoseRate]("182 uSv/h"), facttest.Q[quantity.DoseRate]("180 uSv/h")},
+			At: facttest.Local("11:30"), Background: facttest.Q[quantity.MeterRate]("0.2 uSv/h"),
+			Rate: []quantity.Stated[quantity.MeterRate]{facttest.Q[quantity.MeterRate]("182 uSv/h"), facttest.Q[quantity.MeterRate]("180 uSv/h")},
 		}},
 		&fact.Note{Text: `it's "so" # not a comment`},
 		&fact.Note{Text: `café 😀 \ "/" A`},

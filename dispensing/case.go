@@ -107,7 +107,7 @@ type Policy struct {
 	// Verdicts are the site's words, empty for ours.
 	Verdicts Verdicts
 	// Law is that of [Rules], of the order that is looked at.
-	Law rules.Value
+	Law *rules.Value
 	// CheckLimit is how far a second check may lie from the record, as a
 	// fraction of it. CheckEither lets it be made by reading the container with
 	// the dose, which shares no reading, as well as the remainder of the vial;
@@ -286,16 +286,18 @@ type Residual struct {
 	Before, After DoseReading
 }
 
-// DoseReading is the mean of the directions read, with its background.
+// DoseReading is what the directions read, with the background, in the unit of its family
+// ([quantity.Family]).
 type DoseReading struct {
 	// Entry is the number of the entry it comes from, from 1; the readings
 	// before and after may come from two.
 	Entry      int
 	At         time.Time
-	Rates      []quantity.DoseRate
-	Background quantity.DoseRate
+	Rates      []quantity.MeterRate
+	Background quantity.MeterRate
 	// Resolution is the least step of the display, from the digits written.
-	Resolution quantity.DoseRate
+	Resolution quantity.MeterRate
+	Family     string
 }
 
 // Assumed is a setting that was not given.

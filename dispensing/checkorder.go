@@ -151,9 +151,9 @@ func (r *reckoner) checkDispensed(o OrderResult) {
 		for i, l := range past {
 			names[i] = l.Name
 		}
-		remark := r.Policy.Law.Note
-		if remark != "" {
-			remark = "; " + remark
+		remark := ""
+		if l := r.Policy.Law; l != nil && l.Note != "" {
+			remark = "; " + l.Note
 		}
 		r.find(BeyondLimit, Stop, entry, "beyond %s: %s and %s from the prescribed %s%s", strings.Join(names, " and "), said,
 			departure(float64(d.Activity/o.Order.Prescribed)-1, past[0].Share), o.Order.PrescribedText(), remark)

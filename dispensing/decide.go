@@ -9,7 +9,6 @@ import (
 	"vialwright/ledger"
 	"vialwright/nuclide"
 	"vialwright/quantity"
-	"vialwright/rules"
 )
 
 // Standing is where a dispensed activity stands against the order.
@@ -124,7 +123,7 @@ func (x Rules) limits() (out []Limit) {
 	if x.Limit > 0 {
 		out = append(out, Limit{x.Limit, "the site's limit of " + percent(x.Limit), func(d float64) bool { return d > float64(x.Limit)+edge }})
 	}
-	if l := x.Law; l.Figure != "" {
+	if l := x.Law; l != nil {
 		out = append(out, Limit{l.Share(), "the limit of " + l.Bound() + " by " + l.Source(), l.Reached})
 	}
 	return out
@@ -143,7 +142,7 @@ func (x Rules) Outer(o Order) (out Limit, closer bool) {
 		return Limit{}, false
 	}
 	wide := x
-	wide.Limit, wide.Law = 0, rules.Value{}
+	wide.Limit, wide.Law = 0, nil
 	low, high := x.Bounds(o)
 	l, h := wide.Bounds(o)
 	return slices.MinFunc(all, func(a, b Limit) int { return cmp.Compare(a.Share, b.Share) }), l != low || h != high

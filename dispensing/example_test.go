@@ -28,8 +28,8 @@ func ExampleOrder_Wanted() {
 func ExampleResidualFraction() {
 	before := time.Date(2027, 3, 4, 11, 30, 0, 0, time.FixedZone("", -3600))
 	f, u, err := dispensing.ResidualFraction(
-		dispensing.DoseReading{At: before, Rates: []quantity.DoseRate{182}, Background: 0.2, Resolution: 1},
-		dispensing.DoseReading{At: before.Add(222 * time.Minute), Rates: []quantity.DoseRate{6.4}, Background: 0.2, Resolution: 0.1},
+		dispensing.DoseReading{At: before, Rates: []quantity.MeterRate{182}, Background: 0.2, Resolution: 1, Family: "uSv/h"},
+		dispensing.DoseReading{At: before.Add(222 * time.Minute), Rates: []quantity.MeterRate{6.4}, Background: 0.2, Resolution: 0.1, Family: "uSv/h"},
 		64.0417*quantity.Hour, 20*quantity.Percent)
 	fmt.Printf("%.4f ± %.4f %v\n", f, u, err)
 	// Output:

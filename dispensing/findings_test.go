@@ -334,7 +334,7 @@ var findingStories = []findingStory{
 	},
 	{
 		"directions that differ", dispensing.DirectionsDiffer, dispensing.Warn, "factor of two",
-		func() *story { s := whole(); s.Residuals[0].Before.Rates = []quantity.DoseRate{182, 18.2}; return s },
+		func() *story { s := whole(); s.Residuals[0].Before.Rates = []quantity.MeterRate{182, 18.2}; return s },
 	},
 	{
 		"a residual read too early", dispensing.ResidualTimes, dispensing.Stop, "ended",
@@ -986,12 +986,12 @@ func traceable() *story {
 	return s
 }
 
-func withResidual(after quantity.DoseRate) *story {
+func withResidual(after quantity.MeterRate) *story {
 	s := toDraw()
 	s.transfer("Y1", "A1", "11:20")
 	s.residual("P1", "A1",
-		dispensing.DoseReading{At: at("11:30"), Rates: []quantity.DoseRate{182}, Background: 0.2, Resolution: 1},
-		dispensing.DoseReading{At: at("15:12"), Rates: []quantity.DoseRate{after}, Background: 0.2, Resolution: 0.1})
+		dispensing.DoseReading{At: at("11:30"), Rates: []quantity.MeterRate{182}, Background: 0.2, Resolution: 1, Family: "uSv/h"},
+		dispensing.DoseReading{At: at("15:12"), Rates: []quantity.MeterRate{after}, Background: 0.2, Resolution: 0.1, Family: "uSv/h"})
 	return s
 }
 
@@ -1143,8 +1143,8 @@ func TestNextStep(t *testing.T) {
 	s.transfer("Y1", "A1", "11:28")
 	step(dispensing.Infuse)
 	s.residual("P1", "A1",
-		dispensing.DoseReading{At: at("11:30"), Rates: []quantity.DoseRate{182}, Background: 0.2, Resolution: 1},
-		dispensing.DoseReading{At: at("15:12"), Rates: []quantity.DoseRate{6.4}, Background: 0.2, Resolution: 0.1})
+		dispensing.DoseReading{At: at("11:30"), Rates: []quantity.MeterRate{182}, Background: 0.2, Resolution: 1, Family: "uSv/h"},
+		dispensing.DoseReading{At: at("15:12"), Rates: []quantity.MeterRate{6.4}, Background: 0.2, Resolution: 0.1, Family: "uSv/h"})
 	step(dispensing.Complete)
 }
 
@@ -1236,12 +1236,12 @@ func TestDrawnForDelivery(t *testing.T) {
 }
 
 func TestResidualFractionRefusals(t *testing.T) {
-	good := dispensing.DoseReading{At: at("11:30"), Rates: []quantity.DoseRate{182}, Background: 0.2, Resolution: 1}
-	later := dispensing.DoseReading{At: at("15:12"), Rates: []quantity.DoseRate{6.4}, Background: 0.2, Resolution: 0.1}
+	good := dispensing.DoseReading{At: at("11:30"), Rates: []quantity.MeterRate{182}, Background: 0.2, Resolution: 1, Family: "uSv/h"}
+	later := dispensing.DoseReading{At: at("15:12"), Rates: []quantity.MeterRate{6.4}, Background: 0.2, Resolution: 0.1, Family: "uSv/h"}
 	dark := good
-	dark.Rates = []quantity.DoseRate{0.2}
+	dark.Rates = []quantity.MeterRate{0.2}
 	huge := later
-	huge.Rates = []quantity.DoseRate{400}
+	huge.Rates = []quantity.MeterRate{400}
 	for _, c := range []struct {
 		code          string
 		before, after dispensing.DoseReading
@@ -1264,16 +1264,16 @@ func TestResidualFractionRefusals(t *testing.T) {
 // (Hoang et al., JVIR 2019), is a tenth of 0.39 GBq.
 func TestPublishedResiduals(t *testing.T) {
 	for _, c := range []struct {
-		before, after []quantity.DoseRate
-		background    quantity.DoseRate
+		before, after []quantity.MeterRate
+		background    quantity.MeterRate
 		apart         time.Duration
 		want          float64
 	}{
-		{[]quantity.DoseRate{182, 180, 184, 182}, []quantity.DoseRate{6.4, 6.2, 6.6, 6.4}, 0.2, 222 * time.Minute, 0.0354968},
-		{[]quantity.DoseRate{10.9, 10.6, 11.2, 10.9}, []quantity.DoseRate{0.52, 0.47, 0.61, 0.50}, 0.12, 150 * time.Minute, 0.0386000},
+		{[]quantity.MeterRate{182, 180, 184, 182}, []quantity.MeterRate{6.4, 6.2, 6.6, 6.4}, 0.2, 222 * time.Minute, 0.0354968},
+		{[]quantity.MeterRate{10.9, 10.6, 11.2, 10.9}, []quantity.MeterRate{0.52, 0.47, 0.61, 0.50}, 0.12, 150 * time.Minute, 0.0386000},
 	} {
-		before := dispensing.DoseReading{At: at("11:30"), Rates: c.before, Background: c.background, Resolution: 0.1}
-		after := dispensing.DoseReading{At: at("11:30").Add(c.apart), Rates: c.after, Background: c.background, Resolution: 0.01}
+		before := dispensing.DoseReading{At: at("11:30"), Rates: c.before, Background: c.background, Resolution: 0.1, Family: "uSv/h"}
+		after := dispensing.DoseReading{At: at("11:30").Add(c.apart), Rates: c.after, Background: c.background, Resolution: 0.01, Family: "uSv/h"}
 		f, _, err := dispensing.ResidualFraction(before, after, 64.0417*quantity.Hour, 0.2)
 		if err != nil {
 			t.Fatal(err)
@@ -1292,8 +1292,8 @@ func TestPublishedResiduals(t *testing.T) {
 
 // TestResidualDirections: four directions are averaged.
 func TestResidualDirections(t *testing.T) {
-	before := dispensing.DoseReading{At: at("11:30"), Rates: []quantity.DoseRate{170, 190, 182, 186}, Background: 0.2, Resolution: 1}
-	after := dispensing.DoseReading{At: at("15:12"), Rates: []quantity.DoseRate{6.4, 6.0, 6.8, 6.4}, Background: 0.2, Resolution: 0.1}
+	before := dispensing.DoseReading{At: at("11:30"), Rates: []quantity.MeterRate{170, 190, 182, 186}, Background: 0.2, Resolution: 1, Family: "uSv/h"}
+	after := dispensing.DoseReading{At: at("15:12"), Rates: []quantity.MeterRate{6.4, 6.0, 6.8, 6.4}, Background: 0.2, Resolution: 0.1, Family: "uSv/h"}
 	f, u, err := dispensing.ResidualFraction(before, after, 64.0417*quantity.Hour, 0)
 	if err != nil {
 		t.Fatal(err)

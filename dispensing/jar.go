@@ -74,20 +74,20 @@ var (
 //	c = (rate - background)/A,  held = (rate - background)/usual
 //
 // Nothing is asked where nothing is claimed, and across two families of units.
-func AskJar(rate, background MeterRate, claimed quantity.Activity, usual JarUsual) *Question {
-	net := rate.Value - background.Value
+func AskJar(rate, background quantity.Stated[quantity.MeterRate], claimed quantity.Activity, usual JarUsual) *Question {
+	net, family := float64(rate.Value-background.Value), quantity.Family(rate)
 	gbq := float64(claimed / quantity.GigaBecquerel)
-	if gbq <= 0 || rate.Family != background.Family {
+	if gbq <= 0 || family != quantity.Family(background) {
 		return nil
 	}
 	c := net / gbq
-	said := fmt.Sprintf("%s is %s %s per GBq of the %s claimed", rate.Text, digits(c, 3), rate.Family, quantity.FormatDigits(claimed, 3, "GBq"))
-	if usual.Cases < leastJars || usual.Family != rate.Family {
-		published, ok := jarPublished[rate.Family]
+	said := fmt.Sprintf("%s is %s %s per GBq of the %s claimed", rate.Text, digits(c, 3), family, quantity.FormatDigits(claimed, 3, "GBq"))
+	if usual.Cases < leastJars || usual.Family != family {
+		published, ok := jarPublished[family]
 		if !ok || c > published/jarFar && c < published*jarFar {
 			return nil
 		}
-		q := &Question{Text: fmt.Sprintf("%s; this site has no history in this unit, and the published order of magnitude is %s %s per GBq of a shielded vial at 30 cm", said, digits(published, 2), rate.Family)}
+		q := &Question{Text: fmt.Sprintf("%s; this site has no history in this unit, and the published order of magnitude is %s %s per GBq of a shielded vial at 30 cm", said, digits(published, 2), family)}
 		return q.offer(nil)
 	}
 	if math.Abs(c-usual.PerGBq) <= usual.within() {
@@ -117,11 +117,11 @@ func digits(x float64, n int) string {
 	return fmt.Sprintf("%.*f", max(0, place), math.Round(x*step)/step)
 }
 
-// JarPerGBq is what the full dose of an order read for each GBq of it, in uSv/h
-// at the time of that reading; ok is false where either is not known.
-func (c Case) JarPerGBq(p Past) (perGBq float64, ok bool) {
+// JarPerGBq is what the full dose of an order read for each GBq of it, in the unit of
+// its family at the time of that reading; 0 where either is not known.
+func (c Case) JarPerGBq(p Past) (perGBq float64, family string) {
 	if p.Dispensed == nil || p.Dispensed.Activity <= 0 {
-		return 0, false
+		return 0, ""
 	}
 	for _, r := range c.Residuals {
 		if r.For != p.Order.ID || len(r.Before.Rates) == 0 {
@@ -129,9 +129,9 @@ func (c Case) JarPerGBq(p Past) (perGBq float64, ok bool) {
 		}
 		net, _ := r.Before.Mean()
 		at := p.Dispensed.Activity * quantity.Activity(nuclide.Factor(c.HalfLife.Value, nuclide.Elapsed(p.Dispensed.At, r.Before.At)))
-		return float64(net) / float64(at/quantity.GigaBecquerel), net > 0
+		return max(0, float64(net)/float64(at/quantity.GigaBecquerel)), r.Before.Family
 	}
-	return 0, false
+	return 0, ""
 }
 
 // AskBaseline asks about the dose rate of the full dose of an order that
@@ -139,25 +139,26 @@ func (c Case) JarPerGBq(p Past) (perGBq float64, ok bool) {
 // have read. It names neither what is claimed nor how far the two are apart: who
 // enters the rate may be about to check the dose without having seen a figure of
 // it. Of a dose that no reading determines nothing is claimed, and nothing asked.
-func (r Result) AskBaseline(order string, at time.Time, rates []quantity.Stated[quantity.DoseRate], background quantity.DoseRate, usual JarUsual) *Question {
+func (r Result) AskBaseline(order string, at time.Time, rates []quantity.Stated[quantity.MeterRate], background quantity.Stated[quantity.MeterRate], usual JarUsual) *Question {
 	for _, o := range r.Orders {
 		if o.Order.ID != order || o.Dispensed == nil || len(rates) == 0 {
 			continue
 		}
-		m := MeterRate{Family: "uSv/h", Text: rates[0].Text}
+		m, family := quantity.Stated[quantity.MeterRate]{Text: rates[0].Text}, quantity.Family(rates[0])
 		for _, x := range rates {
-			m.Value += float64(x.Value) / float64(len(rates))
+			m.Value += x.Value / quantity.MeterRate(len(rates))
 		}
+		said := m.Text
 		if len(rates) > 1 {
-			m.Text = fmt.Sprintf("the mean of %d directions, %s uSv/h,", len(rates), digits(m.Value, 3))
+			said = fmt.Sprintf("the mean of %d directions, %s %s,", len(rates), digits(float64(m.Value), 3), family)
 		}
 		claimed := o.Dispensed.Activity * quantity.Activity(nuclide.Factor(r.HalfLife, nuclide.Elapsed(o.Dispensed.At, at)))
-		if AskJar(m, MeterRate{Value: float64(background), Family: "uSv/h"}, claimed, usual) == nil {
+		if AskJar(m, background, claimed, usual) == nil {
 			return nil
 		}
-		q := &Question{Text: fmt.Sprintf("%s does not fit what the readings of this dose give; this site has no history yet, and the published order of magnitude is 29 uSv/h per GBq of a shielded vial at 30 cm", m.Text)}
-		if usual.Cases >= leastJars {
-			q.Text = fmt.Sprintf("%s does not fit what the readings of this dose give: usual here is %s, by which it would be about %s", m.Text, usual, quantity.FormatDigits(usual.Holds(m.Value-float64(background)), 2, "GBq"))
+		q := &Question{Text: fmt.Sprintf("%s does not fit what the readings of this dose give; this site has no history in this unit, and the published order of magnitude is %s %s per GBq of a shielded vial at 30 cm", said, digits(jarPublished[family], 2), family)}
+		if usual.Cases >= leastJars && usual.Family == family {
+			q.Text = fmt.Sprintf("%s does not fit what the readings of this dose give: usual here is %s, by which it would be about %s", said, usual, quantity.FormatDigits(usual.Holds(float64(m.Value-background.Value)), 2, "GBq"))
 		}
 		return q.offer(nil)
 	}
@@ -168,7 +169,7 @@ func (r Result) AskBaseline(order string, at time.Time, rates []quantity.Stated[
 // there is one nothing is found.
 func (r *reckoner) checkJar(o OrderResult) {
 	x, ok := r.residual(o.Order.ID)
-	if !ok || len(x.Before.Rates) == 0 || o.Dispensed == nil || r.Experience == nil || r.Experience.Jar.Cases < leastJars {
+	if !ok || len(x.Before.Rates) == 0 || o.Dispensed == nil || r.Experience == nil || r.Experience.Jar.Cases < leastJars || r.Experience.Jar.Family != x.Before.Family {
 		return
 	}
 	usual := r.Experience.Jar
@@ -178,6 +179,6 @@ func (r *reckoner) checkJar(o OrderResult) {
 	if math.Abs(c-usual.PerGBq) <= usual.within() {
 		return
 	}
-	r.find(JarDisagrees, Stop, x.Before.Entry, "the dose of order %s reads %s uSv/h per GBq, and %s is usual here: by that it holds about %s, not %s; read it again by both meters before it is handed over",
-		o.Order.ID, digits(c, 3), usual, quantity.FormatDigits(usual.Holds(float64(net)), 2, "GBq"), quantity.FormatDigits(claimed, 3, "GBq"))
+	r.find(JarDisagrees, Stop, x.Before.Entry, "the dose of order %s reads %s %s per GBq, and %s is usual here: by that it holds about %s, not %s; read it again by both meters before it is handed over",
+		o.Order.ID, digits(c, 3), usual.Family, usual, quantity.FormatDigits(usual.Holds(float64(net)), 2, "GBq"), quantity.FormatDigits(claimed, 3, "GBq"))
 }

@@ -9,9 +9,9 @@ import (
 	"vialwright/quantity"
 )
 
-func meterRate(t *testing.T, text string) dispensing.MeterRate {
+func meterRate(t *testing.T, text string) quantity.Stated[quantity.MeterRate] {
 	t.Helper()
-	r, err := dispensing.ParseRate(text)
+	r, err := quantity.Parse[quantity.MeterRate](text)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -77,26 +77,5 @@ func TestAskJar(t *testing.T) {
 	three := dispensing.JarUsualOf([]float64{130, 134, 132}, "uSv/h")
 	if q := dispensing.AskJar(meterRate(t, "218 uSv/h"), meterRate(t, "0 uSv/h"), quantity.GigaBecquerel, three); q == nil {
 		t.Error("after three doses nothing is asked about 1.65 times the usual")
-	}
-}
-
-// TestRates: units as meters show them; none is turned into another family.
-func TestRates(t *testing.T) {
-	for text, want := range map[string]dispensing.MeterRate{
-		"218 uSv/h":   {Value: 218, Family: "uSv/h", Text: "218 uSv/h", Step: 1},
-		"0.218 mSv/h": {Value: 218, Family: "uSv/h", Text: "0.218 mSv/h", Step: 1},
-		"5.8 mR/h":    {Value: 5.8, Family: "mR/h", Text: "5.8 mR/h", Step: 0.1},
-		"1.20 µGy/h":  {Value: 1.2, Family: "uGy/h", Text: "1.20 uGy/h", Step: 0.01},
-		"600 cpm":     {Value: 10, Family: "cps", Text: "600 cpm", Step: 1.0 / 60},
-	} {
-		got := meterRate(t, text)
-		if math.Abs(got.Value-want.Value) > 1e-9*want.Value || got.Family != want.Family || got.Text != want.Text || math.Abs(got.Step-want.Step) > 1e-12 {
-			t.Errorf("%s: %+v, want %+v", text, got, want)
-		}
-	}
-	for _, text := range []string{"", "5.8", "5.8 mCi", "-1 uSv/h", "1,300 uSv/h", "5.8 mr/h"} {
-		if r, err := dispensing.ParseRate(text); err == nil {
-			t.Errorf("%q is read as %+v", text, r)
-		}
 	}
 }

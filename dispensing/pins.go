@@ -36,8 +36,8 @@ type Rules struct {
 	Basis                        quantity.Basis
 	Verdicts                     Verdicts
 	// Law is the value of the site's rule profile from which a dose is not used, in force
-	// on the day of the infusion; its figure is empty for none.
-	Law rules.Value
+	// on the day of the infusion; nil for none.
+	Law *rules.Value
 }
 
 // Rules are those of a policy.
@@ -53,7 +53,9 @@ func (c Case) RulesOf(o Order) Rules {
 		x = *o.Rules
 	}
 	if c.Profile != nil {
-		x.Law, _, _ = c.Profile.On(o.At.In(cmp.Or(c.Zone, time.UTC))).Get(rules.DispenseLimit)
+		if v, ok, _ := c.Profile.On(o.At.In(cmp.Or(c.Zone, time.UTC))).Get(rules.DispenseLimit); ok {
+			x.Law = &v
+		}
 	}
 	return x
 }

@@ -16,14 +16,14 @@ func (e *ResidualError) Error() string { return e.Msg }
 
 // Mean is the mean net rate over the directions read, with the standard
 // uncertainty that the display's resolution and the scatter of the directions
-// give it, both in uSv/h.
+// give it, both in the unit of its family.
 //
 //	u² = δ²/12 · (1/n + 1) + s²/n
 //
 // δ is the display step, n the number of directions, + 1 is for the
 // background, s the standard deviation of the directions (JCGM 100:2008
 // F.2.2.1: a reading rounded to δ has u = δ/√12; 4.2.3 for s²/n).
-func (d DoseReading) Mean() (net, u quantity.DoseRate) {
+func (d DoseReading) Mean() (net, u quantity.MeterRate) {
 	var sum float64
 	for _, r := range d.Rates {
 		sum += float64(r)
@@ -37,7 +37,7 @@ func (d DoseReading) Mean() (net, u quantity.DoseRate) {
 	if n > 1 {
 		scatter /= (n - 1) * n
 	}
-	return quantity.DoseRate(sum/n) - d.Background, quantity.DoseRate(math.Sqrt(step*step*(1/n+1) + scatter))
+	return quantity.MeterRate(sum/n) - d.Background, quantity.MeterRate(math.Sqrt(step*step*(1/n+1) + scatter))
 }
 
 // ResidualFraction is the fraction of a dose that is residual, by dose
@@ -49,11 +49,17 @@ func (d DoseReading) Mean() (net, u quantity.DoseRate) {
 // g is the relative standard uncertainty of the geometry: waste is spread,
 // the vial was a point (Ebbers et al., CVIR 43 (2020) 1378 found survey-meter
 // residuals substantially wrong). An after reading below background gives 0.
-// Refused: no reading, a baseline not above background, a second reading
+// Refused: no reading, two families of units, a baseline not above background, a second reading
 // before the first, more left than there was.
 func ResidualFraction(before, after DoseReading, halfLife quantity.Span, g quantity.Fraction) (f, u float64, err error) {
 	if len(before.Rates) == 0 || len(after.Rates) == 0 {
 		return 0, 0, &ResidualError{"residual-incomplete", "before", "a residual needs a reading before and one after", "enter both readings"}
+	}
+	if before.Family != after.Family {
+		return 0, 0, &ResidualError{
+			"two-units", "after", "the reading before is in " + before.Family + " and the one after in " + after.Family + ", and one does not turn into the other",
+			"read both with one meter, and write both in one unit",
+		}
 	}
 	n1, u1 := before.Mean()
 	n2, u2 := after.Mean()

@@ -392,7 +392,7 @@ func TestRefused(t *testing.T) {
 		"ENS 47404: no background":                      {[]string{"jar: {before: {at: 2027-03-04T13:30, rate: 5.8 mR/h}, after: {at: 2027-03-04T16:30, rate: 3.8 mR/h}, geometry-u: 20 %}"}, "field-missing", "background"},
 		"ENS 47404: no time":                            {[]string{"jar: {before: {rate: 5.8 mR/h, background: 0.1 mR/h}, after: {at: 2027-03-04T16:30, rate: 3.8 mR/h, background: 0.1 mR/h}, geometry-u: 20 %}"}, "field-missing", "at is missing"},
 		"two meters":                                    {[]string{jarOf("5.8 mR/h", "3.8 uSv/h", "0.1 mR/h", "16:30")}, "two-units", "one unit"},
-		"a unit of no meter":                            {[]string{jarOf("5.8 mCi", "3.8 mCi", "0.1 mCi", "16:30")}, "no-rate", "cps"},
+		"a unit of no meter":                            {[]string{jarOf("5.8 mCi", "3.8 mCi", "0.1 mCi", "16:30")}, "unit-kind", "cps"},
 		"an activity and a range":                       {[]string{"prescribed-least: 1 GBq"}, "two-orders", "keep what the order says"},
 		"an identifier of nothing":                      {[]string{"patient: [\"--\"]"}, "identifier-empty", "in full"},
 		"no uncertainty":                                {[]string{"delivered-u"}, "field-missing", "delivered-u"},

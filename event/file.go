@@ -110,40 +110,28 @@ func readDelivered(f *form.Fields, c *Case) {
 	if c.Dispensed == nil {
 		f.Fail("jar", "no-dispensed", "a jar says what was delivered only beside what was dispensed", "write dispensed and dispensed-u")
 	}
-	before, first := reading(g, "before")
-	after, second := reading(g, "after")
-	if first != second {
-		g.Fail("after", "two-units", "before is in "+first+" and after in "+second, "read both with one meter, in one unit")
+	before, after := reading(g, "before"), reading(g, "after")
+	if before.Family != after.Family {
+		g.Fail("after", "two-units", "before is in "+before.Family+" and after in "+after.Family, "read both with one meter, in one unit")
 	}
 	c.Jar = &Jar{before, after, form.Amount[quantity.Fraction](g, "geometry-u", form.Must).Value}
 }
 
 // reading reads a dose rate of the jar with its background and time, each of
 // which a residual needs. The unit cancels.
-func reading(g *form.Fields, key string) (r dispensing.DoseReading, family string) {
+func reading(g *form.Fields, key string) (r dispensing.DoseReading) {
 	x := g.Group(key, form.Must)
 	if x == nil {
-		return r, ""
+		return r
 	}
-	rate := func(key string) dispensing.MeterRate {
-		text := x.Text(key, form.Must)
-		if text == "" {
-			return dispensing.MeterRate{}
-		}
-		m, err := dispensing.ParseRate(text)
-		if err != nil {
-			x.Fail(key, "no-rate", err.Error(), "write it as the meter shows it")
-		}
-		return m
-	}
-	m, b := rate("rate"), rate("background")
-	if b.Family != m.Family {
-		x.Fail("background", "two-units", "the rate is in "+m.Family+" and its background in "+b.Family, "write both in one unit")
+	m, b := form.Amount[quantity.MeterRate](x, "rate", form.Must), form.Amount[quantity.MeterRate](x, "background", form.Must)
+	if quantity.Family(b) != quantity.Family(m) {
+		x.Fail("background", "two-units", "the rate is in "+quantity.Family(m)+" and its background in "+quantity.Family(b), "write both in one unit")
 	}
 	return dispensing.DoseReading{
-		At: x.Time("at", form.Must), Rates: []quantity.DoseRate{quantity.DoseRate(m.Value)},
-		Background: quantity.DoseRate(b.Value), Resolution: quantity.DoseRate(m.Step),
-	}, m.Family
+		At: x.Time("at", form.Must), Rates: []quantity.MeterRate{m.Value},
+		Background: b.Value, Resolution: m.Step(), Family: quantity.Family(m),
+	}
 }
 
 func readEnd(f *form.Fields, c *Case) {

@@ -58,7 +58,7 @@ func (t *Tally) Fact(at time.Time, upTo int) *fact.Experience {
 	}
 	if j := t.Jar(); j.Cases > 0 {
 		x.DoseRate = &fact.ExpectedDoseRate{
-			PerGBq: stated[quantity.DoseRate](j.PerGBq, j.SD, "uSv/h"), SD: stated[quantity.DoseRate](j.SD, j.SD, "uSv/h"), Cases: j.Cases,
+			PerGBq: stated[quantity.MeterRate](j.PerGBq, j.SD, j.Family), SD: stated[quantity.MeterRate](j.SD, j.SD, j.Family), Cases: j.Cases,
 		}
 	}
 	return x

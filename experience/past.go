@@ -29,9 +29,10 @@ type Preparation struct {
 	// Prescribed and Dispensed are at the infusion time, Planned and Drawn at
 	// that of the first draw; 0 where not known.
 	Prescribed, Dispensed, Planned, Drawn quantity.Activity
-	// PerGBq is what the full dose read on a survey meter for each GBq of it, in
-	// uSv/h; 0 where not known.
+	// PerGBq is what the full dose read on a survey meter for each GBq of it, in the unit
+	// of Family; 0 where not known.
 	PerGBq float64
+	Family string
 	// Left says what could not be taken, and why.
 	Left []string
 	// Closed tells that its record is closed, and not only its dose given.
@@ -146,7 +147,7 @@ func preparation(c dispensing.Case, p dispensing.Past, e ends) Preparation {
 		return out
 	}
 	out.Dispensed = p.Dispensed.Activity
-	out.PerGBq, _ = c.JarPerGBq(p)
+	out.PerGBq, out.Family = c.JarPerGBq(p)
 	i := slices.IndexFunc(c.Infusions, func(i dispensing.Infusion) bool { return i.For == p.Order.ID })
 	switch {
 	case i >= 0 && c.Infusions[i].Stopped():

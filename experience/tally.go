@@ -1,6 +1,7 @@
 package experience
 
 import (
+	"maps"
 	"reflect"
 	"slices"
 	"sync"
@@ -33,8 +34,9 @@ type Tally struct {
 	refused []Left
 	// draws and left are how many draws and residuals there are of each group.
 	draws, left map[group]int
-	// jars are what full doses have read on a survey meter for each GBq.
-	jars    []float64
+	// jars are what full doses have read on a survey meter for each GBq, by the family of
+	// its units.
+	jars    map[string][]float64
 	stale   bool // a case has changed that is in already
 	changes int
 }
@@ -123,7 +125,7 @@ func New(zones fact.Zones) *Tally {
 // clear has the models hold nothing.
 func (t *Tally) clear() {
 	t.site, t.yields, t.residuals, t.refused, t.stale = learning.NewSite(), nil, nil, nil, false
-	t.draws, t.left, t.jars = map[group]int{}, map[group]int{}, nil
+	t.draws, t.left, t.jars = map[group]int{}, map[group]int{}, map[string][]float64{}
 }
 
 // Changes counts how often what was taken has changed anything finished: while
@@ -234,7 +236,7 @@ func (t *Tally) Uses() (out []meterbook.Use) {
 // add gives a preparation to the models. What they refuse is named.
 func (t *Tally) add(p Preparation) {
 	if p.PerGBq > 0 {
-		t.jars = append(t.jars, p.PerGBq)
+		t.jars[p.Family] = append(t.jars[p.Family], p.PerGBq)
 	}
 	for _, d := range p.Draws {
 		t.draws[group{d.Kind, ""}]++
@@ -358,8 +360,14 @@ func named[Q learning.Quantity](what string, m *learning.Model[Q], from []int32,
 	return out
 }
 
-// Jar is what full doses have read on a survey meter for each GBq.
-func (t *Tally) Jar() dispensing.JarUsual {
+// Jar is what full doses have read on a survey meter for each GBq, in the family of units
+// in which most of them were read: one does not turn into another.
+func (t *Tally) Jar() (out dispensing.JarUsual) {
 	t.Site()
-	return dispensing.JarUsualOf(t.jars, "uSv/h")
+	for _, family := range slices.Sorted(maps.Keys(t.jars)) {
+		if u := dispensing.JarUsualOf(t.jars[family], family); u.Cases > out.Cases {
+			out = u
+		}
+	}
+	return out
 }

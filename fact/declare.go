@@ -110,6 +110,7 @@ var readings = []reading{
 	readAs("", amount[quantity.Volume]),
 	readAs("", amount[quantity.Fraction]),
 	readAs("", amount[quantity.DoseRate]),
+	readAs("", amount[quantity.MeterRate]),
 	readAs("", amount[quantity.Length]),
 	readAs("", amount[quantity.Temperature]),
 	readAs("", amount[quantity.Contamination]),
@@ -143,7 +144,7 @@ var readings = []reading{
 	readAs("", func(p *Allowance) Value { return allowance{p} }),
 	readAs("", func(p *identity.Serial) Value { return serial{p} }),
 
-	readAs("", func(p *[]quantity.Stated[quantity.DoseRate]) Value { return rates{p} }),
+	readAs("", func(p *[]quantity.Stated[quantity.MeterRate]) Value { return rates{p} }),
 	readAs("", func(p *[]Geometry) Value { return geometries{p} }),
 	readAs("", func(p *[]people.Role) Value { return roles{p} }),
 	readAs("", func(p **Range) Value { return between{p} }),

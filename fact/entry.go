@@ -244,11 +244,12 @@ func (r *Residual) moment() time.Time {
 	return time.Time{}
 }
 
-// DoseReading is a dose rate from one or several directions.
+// DoseReading is what a survey meter shows of one thing from one or several directions,
+// in one family of units.
 type DoseReading struct {
-	At         time.Time                            `must:"at" label:"Read at"`
-	Rate       []quantity.Stated[quantity.DoseRate] `must:"rate" label:"Dose rate"`
-	Background quantity.Stated[quantity.DoseRate]   `must:"background" label:"Background"`
+	At         time.Time                             `must:"at" label:"Read at"`
+	Rate       []quantity.Stated[quantity.MeterRate] `must:"rate" label:"Dose rate"`
+	Background quantity.Stated[quantity.MeterRate]   `must:"background" label:"Background"`
 }
 
 // Note is a remark.

@@ -65,8 +65,8 @@ type ExpectedResidual struct {
 // geometry for each GBq of it: the mean, and the standard deviation from dose to
 // dose.
 type ExpectedDoseRate struct {
-	PerGBq quantity.Stated[quantity.DoseRate] `must:"per-gbq" label:"Dose rate per GBq"`
-	SD     quantity.Stated[quantity.DoseRate] `must:"sd" label:"Its standard deviation"`
+	PerGBq quantity.Stated[quantity.MeterRate] `must:"per-gbq" label:"Dose rate per GBq"`
+	SD     quantity.Stated[quantity.MeterRate] `must:"sd" label:"Its standard deviation"`
 	// Cases are the doses it rests on.
 	Cases int `must:"cases" as:"count" label:"Doses"`
 }

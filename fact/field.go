@@ -138,11 +138,11 @@ const mostItems = 16
 
 // rates is the list of directions of a dose reading.
 type rates struct {
-	p *[]quantity.Stated[quantity.DoseRate]
+	p *[]quantity.Stated[quantity.MeterRate]
 }
 
 func (r rates) Given() bool      { return len(*r.p) > 0 }
-func (rates) Want() string       { return "a dose rate such as 182 uSv/h, or a list of them" }
+func (rates) Want() string       { return wants[MeterRateShape] + ", or a list of them" }
 func (r rates) Len() int         { return len(*r.p) }
 func (r rates) At(i int) Value   { return amount(Grow(r.p, i)) }
 func (rates) Limits() (int, int) { return 1, mostItems }

@@ -28,6 +28,7 @@ const (
 	AbsorbedDoseShape   Shape = "absorbed dose"
 	AreaShape           Shape = "area"
 	CountRateShape      Shape = "count rate"
+	MeterRateShape      Shape = "rate as the meter shows it"
 	// The shapes of a number that is written with what it counts.
 	RatioShape   Shape = "to 1"
 	MillionShape Shape = "million"
@@ -41,7 +42,8 @@ var wants = map[Shape]string{
 	DoseRateShape: "a dose rate such as 182 uSv/h", LengthShape: "a length such as 18 mm", TemperatureShape: "a temperature such as 20 C",
 	ContaminationShape: "a contamination such as 0.4 Bq/cm2", DoseEquivalentShape: "a dose of a person such as 0.42 mSv", SpanShape: "a length of time such as 64.05 h",
 	MassShape: "a mass such as 1.4 kg", AbsorbedDoseShape: "an absorbed dose such as 120 Gy",
-	AreaShape: "an area such as 100 cm2", CountRateShape: "a count rate such as 1.5 cps",
+	MeterRateShape: "a rate as the meter shows it, such as 182 uSv/h, 5.8 mR/h or 410 cps",
+	AreaShape:      "an area such as 100 cm2", CountRateShape: "a count rate such as 1.5 cps",
 }
 
 // shaped is a value whose text is of a shape of its own.
@@ -52,7 +54,7 @@ func (serial) shape() Shape            { return IDShape }
 func (instant) shape() Shape           { return TimeShape }
 func (number) shape() Shape            { return BareShape }
 func (whole) shape() Shape             { return BareShape }
-func (rates) shape() Shape             { return DoseRateShape }
+func (rates) shape() Shape             { return MeterRateShape }
 func (between) shape() Shape           { return VolumeShape }
 func (oneWord[T]) shape() Shape        { return WordShape }
 func (w oneWord[T]) choices() []string { return strs(w.words) }
@@ -83,6 +85,8 @@ func (a amountOf[Q]) shape() Shape {
 		return AreaShape
 	case quantity.CountRate:
 		return CountRateShape
+	case quantity.MeterRate:
+		return MeterRateShape
 	default:
 		return SpanShape
 	}

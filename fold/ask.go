@@ -58,7 +58,7 @@ func Ask(c dispensing.Case, books dispensing.Result, f fact.Fact) (out []Asked) 
 		if c.Experience != nil {
 			usual = c.Experience.Jar
 		}
-		about("before.rate", x.Before.Rate[0].Text, books.AskBaseline(x.For, x.Before.At, x.Before.Rate, x.Before.Background.Value, usual))
+		about("before.rate", x.Before.Rate[0].Text, books.AskBaseline(x.For, x.Before.At, x.Before.Rate, x.Before.Background, usual))
 	case *fact.Correct: // asked about as the first entry is
 		if x.With == nil {
 			break

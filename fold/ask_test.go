@@ -48,7 +48,7 @@ func TestBaselineAsked(t *testing.T) {
 	ask := func(rates ...string) string {
 		r := &fact.Residual{For: "P1", Before: &fact.DoseReading{At: time.Date(2027, 3, 4, 12, 30, 0, 0, time.UTC)}}
 		for _, text := range append(rates, "0.2 uSv/h") {
-			q, err := quantity.Parse[quantity.DoseRate](text)
+			q, err := quantity.Parse[quantity.MeterRate](text)
 			if err != nil {
 				t.Fatal(err)
 			}

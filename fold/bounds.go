@@ -17,7 +17,7 @@ const (
 	leastDose    = quantity.KiloBecquerel // prescribed or labelled
 	mostVolume   = 10 * quantity.Litre
 	leastVolume  = 1e-6 * quantity.Millilitre // to which the books round
-	mostRate     = 1e9 * quantity.MicroSievertPerHour
+	mostRate     = 1e9                        // in the unit of its family
 	mostFactor   = 1000.0
 	farthest     = 400 * quantity.Day // 150 half-lives, a factor of 1e45
 )
@@ -46,9 +46,12 @@ func (s *step) rates(field string, d *fact.DoseReading) *fact.Refusal {
 	if d == nil {
 		return nil
 	}
-	for _, r := range append([]quantity.Stated[quantity.DoseRate]{d.Background}, d.Rate...) {
-		if r.Value > mostRate {
+	for _, r := range d.Rate {
+		switch {
+		case r.Value > mostRate || d.Background.Value > mostRate:
 			return s.refuse(field, "out-of-range", "check the number and its unit", "%s is no dose rate of a dose", r.Text)
+		case quantity.Family(r) != quantity.Family(d.Background):
+			return s.refuse(field, "two-units", "read both with one meter, and write both in one unit", "the dose rate is %s and its background %s, and one does not turn into the other", r.Text, d.Background.Text)
 		}
 	}
 	return nil

@@ -79,7 +79,7 @@ func reckonedSettlingTest(x *fact.SettlingTest, f *folder, s *step) dispensing.S
 	repeat := float64(f.meterAt(x.Meter, s.at).Repeatability.Value)
 	for _, r := range x.Readings {
 		y := (r.Gross.Value - x.Background.Value) / quantity.Activity(nuclide.Factor(f.out.HalfLife.Value, r.Since.Value))
-		floor := max(stepOf(r.Gross), quantity.Becquerel) / quantity.Activity(math.Sqrt(12))
+		floor := max(r.Gross.Step(), quantity.Becquerel) / quantity.Activity(math.Sqrt(12))
 		out.Readings = append(out.Readings, settling.Reading{
 			At: r.Since.Value, Value: y, U: quantity.Activity(math.Hypot(repeat*float64(y), float64(floor))),
 		})

@@ -8,6 +8,7 @@ import (
 	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/ledger"
+	"vialwright/quantity"
 )
 
 // learns says what of the policy is learned.
@@ -66,7 +67,10 @@ func takeOver(x *fact.Experience, f *folder, s *step) *fact.Refusal {
 		if r.PerGBq.Value <= 0 || r.SD.Value >= r.PerGBq.Value {
 			return s.refuse("dose-rate", "out-of-range", "per-gbq is the mean and sd its scatter from dose to dose", "%s with a scatter of %s is no dose rate", r.PerGBq.Text, r.SD.Text)
 		}
-		out.Jar = dispensing.JarUsual{PerGBq: float64(r.PerGBq.Value), SD: float64(r.SD.Value), Family: "uSv/h", Cases: r.Cases}
+		if quantity.Family(r.PerGBq) != quantity.Family(r.SD) {
+			return s.refuse("dose-rate", "two-units", "write both in the unit of the meter", "%s and %s are of two kinds of meter", r.PerGBq.Text, r.SD.Text)
+		}
+		out.Jar = dispensing.JarUsual{PerGBq: float64(r.PerGBq.Value), SD: float64(r.SD.Value), Family: quantity.Family(r.PerGBq), Cases: r.Cases}
 	}
 	f.experience = append(f.experience, placedExperience{s.place, out})
 	f.out.Experience = out

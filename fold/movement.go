@@ -4,8 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"strconv"
-	"strings"
 	"time"
 
 	"vialwright/dispensing"
@@ -21,19 +19,6 @@ func enterResidual(r *fact.Residual, f *folder, s *step) *fact.Refusal {
 		return f.give(s, f.orders[r.For], "", "for")
 	}
 	return nil
-}
-
-// stepOf is the step of the last digit of a quantity as written: 0.01 GBq of
-// 1.85 GBq, 1 uSv/h of 182 uSv/h.
-func stepOf[Q quantity.Kind](s quantity.Stated[Q]) Q {
-	number, unit := s.Split()
-	mantissa, exponent, _ := strings.Cut(number, "e")
-	exp, _ := strconv.Atoi(exponent) // canonical text has a small one, or none
-	if _, decimals, ok := strings.Cut(mantissa, "."); ok {
-		exp -= len(decimals)
-	}
-	one, _ := quantity.Parse[Q]("1e" + strconv.Itoa(exp) + " " + unit)
-	return one.Value
 }
 
 // fromBook is a refusal of the books in the words of a fact. fields renames

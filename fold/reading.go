@@ -72,7 +72,7 @@ func (f *folder) net(s *step, x *fact.Read, c ledger.Container) (ledger.Reading,
 	}
 	return ledger.Reading{
 		Entry: s.entry, Of: x.Of, At: s.at, Net: x.Gross.Value - x.Background.Value, Relative: repeat, Background: bu,
-		Floor: max(stepOf(x.Gross), quantity.Becquerel) / quantity.Activity(math.Sqrt(12)),
+		Floor: max(x.Gross.Step(), quantity.Becquerel) / quantity.Activity(math.Sqrt(12)),
 		Gain:  f.gain(m, g.Basis, set), Geometry: f.geometry(m, c.Kind, g, set), Basis: g.Basis,
 	}, nil
 }

@@ -112,9 +112,9 @@ func TestMarshalRefuses(t *testing.T) {
 			r.Fact = &fact.Policy{MakeUp: &fact.Range{Min: facttest.Q[quantity.Volume]("3 mL")}}
 		}, "missing", "record: make-up[2]: it is missing; expected a volume such as 2.2 mL"},
 		{"too many directions", func(r *journal.Record, _ *fact.Draw) {
-			d := &fact.DoseReading{At: facttest.Local("11:30"), Background: facttest.Q[quantity.DoseRate]("0.2 uSv/h")}
+			d := &fact.DoseReading{At: facttest.Local("11:30"), Background: facttest.Q[quantity.MeterRate]("0.2 uSv/h")}
 			for range 17 {
-				d.Rate = append(d.Rate, facttest.Q[quantity.DoseRate]("182 uSv/h"))
+				d.Rate = append(d.Rate, facttest.Q[quantity.MeterRate]("182 uSv/h"))
 			}
 			r.Fact = &fact.Residual{For: "P1", Before: d}
 		}, "too-many", "record: before.rate: the list has more than 16 items"},

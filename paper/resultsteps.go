@@ -353,7 +353,7 @@ func (w writer) residuals() Section {
 				continue
 			}
 			t.Cells = append(t.Cells, []string{
-				strconv.Itoa(d.Entry), [2]string{"before", "after"}[k], show(d.At, w.zone), rates(d.Rates), rate(d.Background), w.rec.correction(d.Entry, w.zone),
+				strconv.Itoa(d.Entry), [2]string{"before", "after"}[k], show(d.At, w.zone), rates(d), rate(d.Background, d.Family), w.rec.correction(d.Entry, w.zone),
 			})
 		}
 	}
@@ -395,12 +395,18 @@ func (w writer) delivered(of *dispensing.Residual, dose dispensing.Dispensed, d 
 	return rows
 }
 
-func rate(d quantity.DoseRate) string { return quantity.Both(d, 0) }
+// rate is what a survey meter showed: sieverts and rem in both, anything else as it is.
+func rate(r quantity.MeterRate, family string) string {
+	if family == "uSv/h" {
+		return quantity.Both(quantity.DoseRate(r), 0)
+	}
+	return input(r, family)
+}
 
-func rates(d []quantity.DoseRate) string {
+func rates(d dispensing.DoseReading) string {
 	var out []string
-	for _, r := range d {
-		out = append(out, rate(r))
+	for _, r := range d.Rates {
+		out = append(out, rate(r, d.Family))
 	}
 	return strings.Join(out, ", ")
 }

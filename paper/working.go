@@ -106,17 +106,17 @@ func ratio(symbols string, a, b quantity.Activity) string {
 	return working(symbols, mbq(a)+"/"+mbq(b), result(quantity.Fraction(a/b), "%"))
 }
 
-// rates is a mean of dose rates less their background, in numbers.
+// net is a mean of dose rates less their background, in numbers.
 func net(d dispensing.DoseReading) string {
 	var of []string
 	for _, r := range d.Rates {
-		of = append(of, input(r, "uSv/h"))
+		of = append(of, input(r, d.Family))
 	}
 	mean := strings.Join(of, " + ")
 	if len(of) > 1 {
 		mean = fmt.Sprintf("(%s)/%d", mean, len(of))
 	}
-	return "(" + mean + " - " + input(d.Background, "uSv/h") + ")"
+	return "(" + mean + " - " + input(d.Background, d.Family) + ")"
 }
 
 // stayed is the working of a residual fraction.
@@ -130,7 +130,7 @@ func (w writer) stayedU(r dispensing.Residual, f, u float64) string {
 	n1, u1 := r.Before.Mean()
 	_, u2 := r.After.Mean()
 	return working("u(f): root of the sum of squares; before, after, geometry",
-		fmt.Sprintf("sqrt((%s·%s/%s)^2 + (%s/%s·%s)^2 + (%s·%s)^2)", share(f), input(u1, "uSv/h"), input(n1, "uSv/h"),
-			input(u2, "uSv/h"), input(n1, "uSv/h"), w.decay(r.After.At, r.Before.At), share(f), share(float64(w.c.Policy.ResidualU))),
+		fmt.Sprintf("sqrt((%s·%s/%s)^2 + (%s/%s·%s)^2 + (%s·%s)^2)", share(f), input(u1, r.Before.Family), input(n1, r.Before.Family),
+			input(u2, r.Before.Family), input(n1, r.Before.Family), w.decay(r.After.At, r.Before.At), share(f), share(float64(w.c.Policy.ResidualU))),
 		result(quantity.Fraction(u), "%"))
 }

@@ -128,6 +128,8 @@ func ofKind(k kind, v float64, unit string) (string, error) {
 		return text(Of(CountRate(v), unit))
 	case fraction:
 		return text(Of(Fraction(v), unit))
+	case meterRate:
+		return text(Of(MeterRate(v), unit))
 	case temperature:
 		return text(Of(Temperature(v), unit))
 	}

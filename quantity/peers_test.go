@@ -64,8 +64,9 @@ func TestUnitsAgainstGNUUnits(t *testing.T) {
 		"uSv": "microsievert", "um": "micrometer", "%": "percent",
 		"Bq/cm2": "Bq/cm^2", "kBq/cm2": "kBq/cm^2", "dpm/100cm2": "(1/minute)/(100 cm^2)",
 		"cm2": "cm^2", "m2": "m^2", "cps": "1/s", "cpm": "1/minute",
+		"uGy/h": "microgray/hour", "mGy/h": "milligray/hour", "uR/h": "microroentgen/hour", "mR/h": "milliroentgen/hour", "R/h": "roentgen/hour",
 	}
-	base := [kinds]string{"Bq", "milliliter", "g", "s", "microsievert/hour", "Gy", "microsievert", "Bq/cm^2", "cm^2", "1/s", "1", "", "mm"}
+	base := [kinds]string{"Bq", "milliliter", "g", "s", "microsievert/hour", "Gy", "microsievert", "Bq/cm^2", "cm^2", "1/s", "1", "", "mm", ""}
 	var input []string
 	var ours []*unit
 	for k := range kinds {
@@ -78,7 +79,11 @@ func TestUnitsAgainstGNUUnits(t *testing.T) {
 			if !ok {
 				from = u.symbol
 			}
-			input = append(input, from, base[k])
+			to := base[k]
+			if k == meterRate { // each family has its own
+				to = theirs[Family(Stated[MeterRate]{Text: "1 " + u.symbol})]
+			}
+			input = append(input, from, to)
 			ours = append(ours, u)
 		}
 	}

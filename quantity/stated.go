@@ -37,6 +37,19 @@ func (s Stated[Q]) Split() (number, unit string) {
 	return number, unit
 }
 
+// Step is the step of the last digit as it is written: 0.01 GBq of 1.85 GBq, 1 uSv/h of
+// 182 uSv/h; 0 for an absent quantity.
+func (s Stated[Q]) Step() Q {
+	number, unit := s.Split()
+	mantissa, exponent, _ := strings.Cut(number, "e")
+	exp, _ := strconv.Atoi(exponent) // canonical text has a small one, or none
+	if _, decimals, ok := strings.Cut(mantissa, "."); ok {
+		exp -= len(decimals)
+	}
+	one, _ := Parse[Q]("1e" + strconv.Itoa(exp) + " " + unit)
+	return one.Value
+}
+
 // MarshalText gives the canonical text. It fails with CodeAbsent for an absent
 // quantity (leave the field out) and with CodeInconsistent or the code of a
 // parse if Text does not say what Value holds.

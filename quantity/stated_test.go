@@ -371,3 +371,30 @@ func TestOf(t *testing.T) {
 		}
 	}
 }
+
+// TestMeterRates: units as survey meters show them; none is turned into another family.
+func TestMeterRates(t *testing.T) {
+	for text, want := range map[string]struct {
+		value, step MeterRate
+		family      string
+		canonical   string
+	}{
+		"218 uSv/h":   {218, 1, "uSv/h", "218 uSv/h"},
+		"0.218 mSv/h": {218, 1, "uSv/h", "0.218 mSv/h"},
+		"21.8 mrem/h": {218, 1, "uSv/h", "21.8 mrem/h"},
+		"5.8 mR/h":    {5.8, 0.1, "mR/h", "5.8 mR/h"},
+		"1.20 µGy/h":  {1.2, 0.01, "uGy/h", "1.20 uGy/h"},
+		"600 cpm":     {10, 1.0 / 60, "cps", "600 cpm"},
+		"410 cps":     {410, 1, "cps", "410 cps"},
+	} {
+		got, err := Parse[MeterRate](text)
+		if err != nil || math.Abs(float64(got.Value/want.value-1)) > 1e-12 || math.Abs(float64(got.Step()/want.step-1)) > 1e-12 || Family(got) != want.family || got.Text != want.canonical {
+			t.Errorf("%s: %+v, step %v, %s, %v; want %+v", text, got, got.Step(), Family(got), err, want)
+		}
+	}
+	for _, text := range []string{"", "5.8", "5.8 mCi", "-1 uSv/h", "1,300 uSv/h"} {
+		if r, err := Parse[MeterRate](text); err == nil {
+			t.Errorf("%q is read as %+v", text, r)
+		}
+	}
+}

@@ -70,6 +70,12 @@ const (
 	MilliRemPerHour     DoseRate = 10
 )
 
+// MeterRate is what a survey meter shows, in its own unit. It is held in the first unit
+// of its family ([Family]): uSv/h, uGy/h, mR/h or cps. Two of one family can be compared;
+// two of different families cannot, since a roentgen, a gray in air and a count become
+// sieverts only by a calibration.
+type MeterRate float64
+
 // AbsorbedDose is held in grays (Gy).
 type AbsorbedDose float64
 

@@ -1,8 +1,10 @@
 package quantity
 
+import "strings"
+
 // Kind is any quantity type of this package.
 type Kind interface {
-	Activity | Volume | Mass | Span | DoseRate | AbsorbedDose | DoseEquivalent |
+	Activity | Volume | Mass | Span | DoseRate | MeterRate | AbsorbedDose | DoseEquivalent |
 		Contamination | Area | CountRate | Fraction | Temperature | Length
 }
 
@@ -23,6 +25,7 @@ const (
 	fraction
 	temperature
 	length
+	meterRate
 	kinds
 )
 
@@ -194,6 +197,24 @@ var classes = [kinds]class{
 		usual: []string{"mm", "um", "cm"},
 		scale: []string{"um", "mm", "m"},
 	},
+	meterRate: { // no unit suits all families, so Show has none
+		name: "a rate that a survey meter shows",
+		units: []unit{
+			{"nSv/h", 1, 1, -3, ""},
+			{"uSv/h", 1, 1, 0, "µSv/h"},
+			{"mSv/h", 1, 1, 3, ""},
+			{"Sv/h", 1, 1, 6, ""},
+			{"mrem/h", 1, 1, 1, ""},
+			{"uGy/h", 1, 1, 0, "µGy/h"},
+			{"mGy/h", 1, 1, 3, ""},
+			{"uR/h", 1, 1, -3, "µR/h"},
+			{"mR/h", 1, 1, 0, ""},
+			{"R/h", 1, 1, 3, ""},
+			{"cps", 1, 1, 0, ""},
+			{"cpm", 1, 6, -1, ""},
+		},
+		usual: []string{"uSv/h", "mR/h", "uGy/h", "cps"},
+	},
 }
 
 // kindOf gives the table index of Q.
@@ -222,6 +243,8 @@ func kindOf[Q Kind]() kind {
 		return countsRate
 	case Fraction:
 		return fraction
+	case MeterRate:
+		return meterRate
 	case Temperature:
 		return temperature
 	default:
@@ -238,6 +261,21 @@ func find(k kind, symbol string) *unit {
 		}
 	}
 	return nil
+}
+
+// Family is the unit that what a survey meter shows is held in: "uSv/h", "uGy/h", "mR/h"
+// or "cps".
+func Family(shown Stated[MeterRate]) string {
+	_, symbol := shown.Split()
+	switch {
+	case strings.HasSuffix(symbol, "Gy/h"):
+		return "uGy/h"
+	case strings.HasSuffix(symbol, "R/h"):
+		return "mR/h"
+	case strings.HasPrefix(symbol, "cp"):
+		return "cps"
+	}
+	return "uSv/h"
 }
 
 // Units lists the canonical units of Q, smallest first and older units last.

@@ -25,11 +25,11 @@ Exit status 1: it does not fit.`
 }
 
 func (c *doseRateCmd) Run(e *edge) error {
-	rate, err := dispensing.ParseRate(c.Rate)
+	rate, err := quantity.Parse[quantity.MeterRate](c.Rate)
 	if err != nil {
 		return flagError("the dose rate", err)
 	}
-	background, err := dispensing.ParseRate(c.Background)
+	background, err := quantity.Parse[quantity.MeterRate](c.Background)
 	if err != nil {
 		return flagError("--background", err)
 	}
@@ -37,9 +37,10 @@ func (c *doseRateCmd) Run(e *edge) error {
 	if err != nil {
 		return flagError("--holds", err)
 	}
+	family := quantity.Family(rate)
 	switch {
-	case rate.Family != background.Family:
-		return usageError("the dose rate is in %s and the background in %s; read both with one meter, in one unit", rate.Family, background.Family)
+	case family != quantity.Family(background):
+		return usageError("the dose rate is in %s and the background in %s; read both with one meter, in one unit", family, quantity.Family(background))
 	case claimed.Value <= 0:
 		return usageError("--holds: nothing is claimed; write an activity above 0")
 	}
@@ -51,7 +52,7 @@ func (c *doseRateCmd) Run(e *edge) error {
 		fmt.Fprintln(e.out, q.Text)
 		return errStopped
 	}
-	if usual.Cases == 0 || usual.Family != rate.Family {
+	if usual.Cases == 0 || usual.Family != family {
 		fmt.Fprintln(e.out, "Nothing speaks against it, but this site has no history in this unit: only the published order of magnitude was looked at, where there is one.")
 		return nil
 	}

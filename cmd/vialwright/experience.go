@@ -164,8 +164,16 @@ func sharesOf[Q learning.Quantity](s learning.Shown[Q], unit Q) object {
 	return object{{"cases", s.Data.N}, {"mean", s.Data.Mean / unit}, {"before_any", of(s.Prior)}, {"expected_now", of(s.Predictive)}}
 }
 
+// doseRates are what full doses read for each GBq, 0 where there is no history; of a meter
+// that shows no sieverts, in its own unit, which is said.
+func doseRates(j dispensing.JarUsual) object {
+	if j.Cases > 0 && j.Family != "uSv/h" {
+		return object{{"mean_per_GBq", j.PerGBq}, {"sd_per_GBq", j.SD}, {"unit", j.Family}, {"cases", j.Cases}}
+	}
+	return object{{"mean_uSv_per_h_per_GBq", j.PerGBq}, {"sd_uSv_per_h_per_GBq", j.SD}, {"cases", j.Cases}}
+}
+
 func writeExperienceJSON(w io.Writer, t *experience.Tally, head int) error {
-	j := t.Jar()
 	return indented(w, object{
 		{"head", head},
 		{"finished_orders", len(t.Preparations())},
@@ -178,7 +186,7 @@ func writeExperienceJSON(w io.Writer, t *experience.Tally, head int) error {
 				{"residual_MBq", sharesOf(r.Activity, quantity.MegaBecquerel)},
 			}
 		})},
-		{"dose_rate", object{{"mean_uSv_per_h_per_GBq", j.PerGBq}, {"sd_uSv_per_h_per_GBq", j.SD}, {"cases", j.Cases}}}, // 0 where there is no history
+		{"dose_rate", doseRates(t.Jar())},
 		{"unusual", each(t.Unusual(), func(u experience.Unusual) object {
 			return object{{"order", u.Order}, {"what", u.What}, {"z", u.Z}, {"text", u.Sentence}}
 		})},

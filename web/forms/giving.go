@@ -1,6 +1,7 @@
 package forms
 
 import (
+	"cmp"
 	"slices"
 
 	"vialwright/dispensing"
@@ -13,21 +14,28 @@ import (
 	"vialwright/web/view"
 )
 
-// rates are the fields of a dose-rate reading; rate is what it may be in practice.
-func rates(half, rate string) []kit.Input {
+// rates are the fields of a dose-rate reading, in a unit until another is chosen; rate is
+// what it may be in practice.
+func rates(half, unit, rate string) []kit.Input {
 	return []kit.Input{
-		{Name: half + ".rate", Label: "Dose rate, in each direction", Kind: "amounts", Units: kit.RateUnits, Unit: "uSv/h", Must: true, Focus: true, Hint: "Several with a space between, such as 182 180 184 181.", Practice: kit.PracticeSays(rate)},
-		{Name: half + ".background", Label: "Background", Kind: "amount", Units: kit.RateUnits, Unit: "uSv/h", Must: true, Practice: kit.PracticeSays("0.2")},
+		{Name: half + ".rate", Label: "Dose rate, in each direction", Kind: "amounts", Units: kit.MeterUnits, Unit: unit, Must: true, Focus: true, Hint: "Several with a space between, such as 182 180 184 181.", Practice: kit.PracticeSays(rate)},
+		{Name: half + ".background", Label: "Background", Kind: "amount", Units: kit.MeterUnits, Unit: unit, Must: true, Practice: kit.PracticeSays("0.2")},
 		{Name: half + ".at", Label: "When", Kind: "time", Must: true},
 	}
 }
 
 func (b *Bench) baseline() []kit.Part {
-	return b.entry("residual", rates("before", "182 180 184 181")...)
+	return b.entry("residual", rates("before", "uSv/h", "182 180 184 181")...)
 }
 
 func (b *Bench) residual() []kit.Part {
-	return b.entry("residual", rates("after", "5.4 5.2 5.6 5.3")...)
+	unit := "uSv/h"
+	for _, r := range b.Case.Residuals {
+		if r.For == b.Order.ID {
+			unit = cmp.Or(r.Before.Family, unit) // the two are read with one meter
+		}
+	}
+	return b.entry("residual", rates("after", unit, "5.4 5.2 5.6 5.3")...)
 }
 
 // check is the blind second check: own readings and an own figure, with

@@ -13,6 +13,7 @@ var (
 	VolumeUnits   = []string{"mL"}
 	ShareUnits    = []string{"%"}
 	RateUnits     = []string{"uSv/h", "mSv/h", "mrem/h"}
+	MeterUnits    = []string{"uSv/h", "mSv/h", "mrem/h", "mR/h", "uGy/h", "cps"}
 	wipeUnits     = []string{"Bq/cm2", "dpm/100cm2"}
 	doseUnits     = []string{"mSv", "uSv", "mrem"}
 	massUnits     = []string{"kg", "g"}
@@ -28,7 +29,7 @@ var (
 var askedAs = map[fact.Shape]asked{
 	fact.TextShape: {"text", nil}, fact.IDShape: {"id", nil}, fact.TimeShape: {"time", nil}, fact.WordShape: {"choice", nil},
 	fact.BareShape: {"number", nil}, fact.ActivityShape: {"amount", ActivityUnits}, fact.VolumeShape: {"amount", VolumeUnits},
-	fact.FractionShape: {"amount", ShareUnits}, fact.DoseRateShape: {"amount", RateUnits},
+	fact.FractionShape: {"amount", ShareUnits}, fact.DoseRateShape: {"amount", RateUnits}, fact.MeterRateShape: {"amount", MeterUnits},
 	fact.ContaminationShape: {"amount", wipeUnits}, fact.DoseEquivalentShape: {"amount", doseUnits},
 	fact.RatioShape: counted(fact.RatioShape), fact.MillionShape: counted(fact.MillionShape), fact.CountsShape: counted(fact.CountsShape), fact.PixelsShape: counted(fact.PixelsShape),
 	fact.MassShape: {"amount", massUnits}, fact.LengthShape: {"amount", lengthUnits}, fact.AbsorbedDoseShape: {"amount", grayUnits},

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"iter"
 	"net/url"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -289,12 +290,20 @@ func amounts(in Input, text, unit string) any {
 	if in.Kind != "amounts" {
 		return one(text)
 	}
+	text = unitBehind.ReplaceAllString(anotherAfter.ReplaceAllString(text, " $1"), "$1$2")
 	var out []string
-	for s := range strings.FieldsFuncSeq(text, func(r rune) bool { return r == ';' || r == ' ' || r == '/' }) {
+	for s := range strings.FieldsFuncSeq(text, func(r rune) bool { return r == ';' || r == ' ' }) {
 		out = append(out, one(s))
 	}
 	return out
 }
+
+// A stroke before a digit begins another number, as in 182/180, and what begins with a
+// letter behind a number is its unit.
+var (
+	anotherAfter = regexp.MustCompile(`/ *([0-9])`)
+	unitBehind   = regexp.MustCompile(`([0-9]) +([\pL%])`)
+)
 
 // Nest turns paths with dots into groups.
 func Nest(flat map[string]any) map[string]any {

@@ -144,6 +144,35 @@ func TestBaselineIsAsked(t *testing.T) {
 	s.Step(s.T1, "baseline", "p0.before.rate", "182", "p0.before.background", "0.2").Recorded()
 }
 
+// TestJarInAnotherUnit: the jar is read in the unit of the meter, which cancels: 18.2 mR/h
+// before and 0.64 after over a background of 0.02 leave the same share as ten times as many
+// uSv/h do. It is printed as it was read, and a second unit beside it is refused.
+func TestJarInAnotherUnit(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, ruledLab(t)).Hire()).Until("transfer")
+	s.Clock.Set("11:30")
+	unit := func(half string, unit string) []string {
+		return []string{"p0." + half + ".rate.unit", unit, "p0." + half + ".background.unit", unit}
+	}
+	s.Step(s.T1, "baseline", append(unit("before", "mR/h"), "p0.before.rate", "18.2 18.0 18.4 18.1", "p0.before.background", "0.2", "p0.before.background.unit", "uSv/h")...).Says(422, "one does not turn into the other", "read both with one meter")
+	s.Step(s.T1, "baseline", append(unit("before", "mR/h"), "p0.before.rate", "18.2 18.0 18.4 18.1", "p0.before.background", "0.02")...).Recorded()
+	s.Check()
+	s.Label()
+	s.Release()
+	s.HandOver()
+	s.TimeOut()
+	s.Infusion()
+	s.Clock.Set("15:12")
+	if v := s.T1.Look(webtest.Bench + "/step/residual").Form("step"); v.Get("p0.after.rate.unit") != "mR/h" || v.Get("p0.after.background.unit") != "mR/h" {
+		t.Errorf("the residual is asked in another unit than the baseline: %v", v)
+	}
+	s.Step(s.T1, "residual", append(unit("after", "uSv/h"), "p0.after.rate", "6.4", "p0.after.background", "0.2")...).Says(422, "the reading before is in mR/h and the one after in µSv/h")
+	s.Step(s.T1, "residual", append(unit("after", "mR/h"), "p0.after.rate", "0.64 mR/h 620 uR/h 0.66 0.64", "p0.after.background", "0.02")...).Recorded()
+	s.T1.Look(webtest.Bench).Says(200, "1.282 ± 0.039 GBq")
+	if sheet := s.T1.Printed("/sheet/P1.pdf"); !strings.Contains(sheet, "18.2 mR/h, 18.0 mR/h, 18.4 mR/h, 18.1 mR/h") || !strings.Contains(sheet, "0.64 mR/h") {
+		t.Errorf("the sheet does not say what the meter showed:\n%s", sheet)
+	}
+}
+
 // TestOrderCompleted: after the residual the physician completes the order on one
 // form, filled in with what was delivered, the odds, the paragraph and the reason. A
 // completion after its deadline says so, on the page and in the entry.

@@ -20,7 +20,7 @@ import (
 var files embed.FS
 
 // symbol writes a unit as it is printed: µ for the u that is typed.
-var symbol = strings.NewReplacer("uSv", "µSv", "100cm2", "100 cm²", "cm2", "cm²")
+var symbol = strings.NewReplacer("uSv", "µSv", "uGy", "µGy", "uR/h", "µR/h", "100cm2", "100 cm²", "cm2", "cm²")
 
 // sentence writes a clause as a person reads it alone: with a capital, and a full
 // stop where it has no end of its own. Of nothing it makes nothing.
