@@ -395,22 +395,6 @@ func (w writer) delivered(of *dispensing.Residual, dose dispensing.Dispensed, d 
 	return rows
 }
 
-// rate is what a survey meter showed: sieverts and rem in both, anything else as it is.
-func rate(r quantity.MeterRate, family string) string {
-	if family == "uSv/h" {
-		return quantity.Both(quantity.DoseRate(r), 0)
-	}
-	return input(r, family)
-}
-
-func rates(d dispensing.DoseReading) string {
-	var out []string
-	for _, r := range d.Rates {
-		out = append(out, rate(r, d.Family))
-	}
-	return strings.Join(out, ", ")
-}
-
 // checks are the second checks: both figures and their difference.
 func (w writer) checks() Section {
 	var s Section

@@ -106,6 +106,22 @@ func ratio(symbols string, a, b quantity.Activity) string {
 	return working(symbols, mbq(a)+"/"+mbq(b), result(quantity.Fraction(a/b), "%"))
 }
 
+// rate is what a survey meter showed: sieverts and rem in both, anything else as it is.
+func rate(r quantity.MeterRate, family string) string {
+	if family == "uSv/h" {
+		return quantity.Both(quantity.DoseRate(r), 0)
+	}
+	return input(r, family)
+}
+
+func rates(d dispensing.DoseReading) string {
+	var out []string
+	for _, r := range d.Rates {
+		out = append(out, rate(r, d.Family))
+	}
+	return strings.Join(out, ", ")
+}
+
 // net is a mean of dose rates less their background, in numbers.
 func net(d dispensing.DoseReading) string {
 	var of []string

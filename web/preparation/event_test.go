@@ -155,12 +155,7 @@ func TestJarInAnotherUnit(t *testing.T) {
 	}
 	s.Step(s.T1, "baseline", append(unit("before", "mR/h"), "p0.before.rate", "18.2 18.0 18.4 18.1", "p0.before.background", "0.2", "p0.before.background.unit", "uSv/h")...).Says(422, "one does not turn into the other", "read both with one meter")
 	s.Step(s.T1, "baseline", append(unit("before", "mR/h"), "p0.before.rate", "18.2 18.0 18.4 18.1", "p0.before.background", "0.02")...).Recorded()
-	s.Check()
-	s.Label()
-	s.Release()
-	s.HandOver()
-	s.TimeOut()
-	s.Infusion()
+	s.Go("second-check", "label", "release", "hand-over", "time-out", "infusion")
 	s.Clock.Set("15:12")
 	if v := s.T1.Look(webtest.Bench + "/step/residual").Form("step"); v.Get("p0.after.rate.unit") != "mR/h" || v.Get("p0.after.background.unit") != "mR/h" {
 		t.Errorf("the residual is asked in another unit than the baseline: %v", v)
