@@ -135,7 +135,7 @@ func (r *reader) figures(d *Day) {
 func (r *reader) bench(d *Day) {
 	f := r.f
 	d.Step = amount[quantity.Span](f, "step", form.Must)
-	d.Bench.Count = int(f.Count("benches", form.Must, "benches"))
+	d.Bench.Count = f.Whole("benches", form.Must, "benches")
 	for _, g := range f.Groups("bench-hours", form.Must) {
 		d.Bench.Hours = append(d.Bench.Hours, Interval{g.Time("from", form.Must), g.Time("until", form.Must)})
 	}
@@ -204,7 +204,7 @@ func (r *reader) vial(g *form.Fields) Vial {
 	v.Volume = amount[quantity.Volume](g, "volume", form.Must)
 	v.Dead = amount[quantity.Volume](g, "dead-volume", form.Must)
 	v.Expiry = g.Time("expiry", form.May)
-	v.Punctures = int(g.Count("punctures", form.May, "punctures"))
+	v.Punctures = g.Whole("punctures", form.May, "punctures")
 	return v
 }
 
@@ -241,7 +241,7 @@ func (r *reader) offers(d *Day) {
 				v.Closed = fmt.Sprintf("%s is closed on %s", name, day)
 			}
 		}
-		n := int(g.Count("count", form.Must, "vials"))
+		n := g.Whole("count", form.Must, "vials")
 		if n > mostVials {
 			g.Fail("count", "out-of-range", "more vials than a plan can have", "write at most 40 vials")
 			continue

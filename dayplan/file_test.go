@@ -87,6 +87,7 @@ var faults = []struct {
 	{"odds: 95 %", "odds: 100 %", "odds", "out-of-range", "below 100 %", false},
 	{"odds: 95 %\n", "", "odds", "field-missing", "odds is missing", true},
 	{"benches: 2 benches", "benches: 0 benches", "benches", "out-of-range", "no bench", false},
+	{"benches: 2 benches", "benches: 1.5 benches", "benches", "no-count", "no whole number", false},
 	{"zone: Atlantic/Azores", "zone: Atlantic/Nowhere", "zone", "no-zone", "no time zone", false},
 	{"suite: Suite 1}", "suit: Suite 1}", "orders[1].suite", "field-missing", "", true},
 	{"tests:", "test:", "test", "unknown-field", "no field here", true},

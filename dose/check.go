@@ -231,7 +231,10 @@ func (r *Result) findLimit(l Limit) {
 	if l.Before > 0 {
 		before = ", " + quantity.FormatDigits(l.Before, 2, "Gy") + " of it before"
 	}
-	allowed := fmt.Sprintf("it allows at most %s", quantity.Both(l.Activity, 0))
+	allowed := "it allows nothing more"
+	if l.Activity > 0 {
+		allowed = fmt.Sprintf("it allows at most %s", quantity.Both(l.Activity, 0))
+	}
 	switch {
 	case l.Dose > l.Max:
 		s := Warn
@@ -240,7 +243,7 @@ func (r *Result) findLimit(l Limit) {
 		}
 		r.add(code, s, "%s: %s%s is more than %s (%s); %s", l.What, d, before, quantity.FormatDigits(l.Max, 3, "Gy"), l.Source, allowed)
 	case l.Beyond > askBeyond:
-		r.add(code, Warn, "%s: %s%s is within %s (%s), with a probability of %.0f %% of being beyond it; %s", l.What, d, before, quantity.FormatDigits(l.Max, 3, "Gy"), l.Source, 100*float64(l.Beyond), allowed)
+		r.add(code, Warn, "%s: %s%s is close to %s (%s): the probability of being beyond it is %.0f %%; %s", l.What, d, before, quantity.FormatDigits(l.Max, 3, "Gy"), l.Source, 100*float64(l.Beyond), allowed)
 	}
 }
 

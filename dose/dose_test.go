@@ -383,7 +383,7 @@ func TestRefused(t *testing.T) {
 		"no ratio":              {strings.Replace(setA6, "tumour-to-normal: 3 to 1\n", "", 1), "field-missing", "tumour-to-normal", "another method"},
 		"shunt without method":  {strings.Replace(setA6, shunt, "", 1), "field-missing", "lung-shunt-method", "planar geometric mean"},
 		"negative net counts":   {strings.Replace(setA6, "lung-shunt: 6.25 %", "lung-shunt-counts: {lungs: {anterior: 500 counts, posterior: 600 counts, area: 2400 px}, liver: {anterior: 180000 counts, posterior: 150000 counts, area: 1500 px}, background: {anterior: 600 counts, posterior: 550 counts, area: 1200 px}}", 1), "net-not-positive", "lung-shunt-counts.lungs", "check the counts"},
-		"a bare ratio":          {strings.Replace(setA6, "3 to 1", "3", 1), "no-count", "tumour-to-normal", "to 1"},
+		"a bare ratio":          {strings.Replace(setA6, "3 to 1", "3", 1), "no-count", "tumour-to-normal", "a ratio such as 3 to 1"},
 		"a constant of another": {strings.Replace(setA6, "49.67", "20", 1), "constant-far", "dose-constant", "49.38"},
 		"two shunts":            {setA6 + "lung-shunt-counts: {lungs: {anterior: 12000 counts, posterior: 10000 counts}, liver: {anterior: 180000 counts, posterior: 150000 counts}}\n", "two-shunts", "lung-shunt", "one of the two"},
 		"a half-life of others": {setA6 + "half-life: 6.4 h\n", "half-life-far", "half-life", "evaluated"},

@@ -144,7 +144,11 @@ func (o Order) needs() *Error {
 	have := o.needed()
 	for _, key := range []string{"method", "height", "weight", "tumour-volume", "liver-volume", "perfused-mass", "tumour-mass", "normal-mass", "tumour-to-normal", "closed-system-ratio", "tumour-lung-share", "lung-shunt"} {
 		if ok, asked := have[key]; asked && !ok {
-			return refuse(key, "field-missing", fmt.Sprintf("the %s method needs %s, above 0", o.Method, key), "write it, or take another method")
+			above := ", above 0"
+			if key == "lung-shunt" || key == "tumour-volume" || key == "tumour-lung-share" { // of these 0 is a value
+				above = ""
+			}
+			return refuse(key, "field-missing", fmt.Sprintf("the %s method needs %s%s", o.Method, key, above), "write it, or take another method")
 		}
 	}
 	if s := float64(o.Shunt.Value); s < 0 || s >= 1 || o.TumourLungShare.Value >= 1 || o.Residual >= 1 {

@@ -16,6 +16,7 @@ package form
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -155,7 +156,11 @@ func (f *Fields) text(key string, need Need, want string) string {
 
 // Text gives a text on one line.
 func (f *Fields) Text(key string, need Need) string {
-	s := f.text(key, need, "a text")
+	want := "a text"
+	if key == "zone" {
+		want = "the name of a zone such as Atlantic/Azores"
+	}
+	s := f.text(key, need, want)
 	if len(s) > 500 {
 		f.Fail(key, "too-long", "the text is longer than 500 bytes", "shorten it")
 	}
@@ -241,6 +246,9 @@ func Amount[Q quantity.Kind](f *Fields, key string, need Need) quantity.Stated[Q
 // counts" or "2400 px". It is 0 or more.
 func (f *Fields) Count(key string, need Need, unit string) float64 {
 	want := "a number of " + unit + ", such as 1200 " + unit
+	if strings.HasPrefix(unit, "to ") { // a ratio
+		want = "a ratio such as 3 " + unit
+	}
 	s := f.text(key, need, want)
 	if s == "" {
 		return 0
@@ -248,10 +256,20 @@ func (f *Fields) Count(key string, need Need, unit string) float64 {
 	digits, ok := strings.CutSuffix(s, " "+unit)
 	n, err := strconv.ParseFloat(digits, 64)
 	if !ok || err != nil || !(n >= 0 && n <= 1e15) || strings.Trim(digits, "0123456789.") != "" {
-		f.Fail(key, "no-count", fmt.Sprintf("%q is no number of %s", s, unit), "write "+want)
+		f.Fail(key, "no-count", fmt.Sprintf("%q is not %s", s, want), "write a number, a space and "+strconv.Quote(unit))
 		return 0
 	}
 	return n
+}
+
+// Whole gives a count of things that have no parts, such as "2 benches".
+func (f *Fields) Whole(key string, need Need, unit string) int {
+	n := f.Count(key, need, unit)
+	if n != math.Trunc(n) || n > 1e6 {
+		f.Fail(key, "no-count", fmt.Sprintf("%g %s is no whole number, or too many", n, unit), "write a whole number")
+		return 0
+	}
+	return int(n)
 }
 
 // Group gives the fields of a group; nil where there is none.
