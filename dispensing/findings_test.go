@@ -1165,8 +1165,8 @@ func TestNoAdjustmentByOneReading(t *testing.T) {
 		}
 		given := missed(after)
 		given.transfer("Y1", "A1", "11:28")
-		given.residual("P1", "A1", dispensing.DoseReading{At: at("11:30"), Rates: []quantity.DoseRate{182}, Background: 0.2, Resolution: 1},
-			dispensing.DoseReading{At: at("15:12"), Rates: []quantity.DoseRate{6.4}, Background: 0.2, Resolution: 0.1})
+		given.residual("P1", "A1", dispensing.DoseReading{At: at("11:30"), Rates: []quantity.MeterRate{182}, Background: 0.2, Resolution: 1, Family: "uSv/h"},
+			dispensing.DoseReading{At: at("15:12"), Rates: []quantity.MeterRate{6.4}, Background: 0.2, Resolution: 0.1, Family: "uSv/h"})
 		if o := dispensing.Reckon(given.Case, time.Time{}).Orders[0]; o.Dispensed == nil {
 			t.Errorf("%v GBq left, and it was given: %+v", after, o)
 		}
