@@ -703,6 +703,7 @@ func TestDispenseLimit(t *testing.T) {
 		s.read("S1", "18:00", 3.0002*gbq)
 		s.draw("S1", "Y1", "P1", "18:00", 2.2)
 		s.read("S1", "18:00", (3.0002-c.dispensed)*gbq)
+		s.read("S1", "18:00", (3.0002-c.dispensed)*gbq)
 		r := dispensing.Reckon(s.Case, time.Time{})
 		said, d := "", r.Orders[0].Dispensed
 		for _, f := range r.Findings {
