@@ -9,8 +9,12 @@ import (
 )
 
 // ResidualError says why two dose-rate readings give no residual. Code is
-// stable; Field is "before" or "after".
-type ResidualError struct{ Code, Field, Msg, Hint string }
+// stable; Field is "before" or "after". Fraction is what would be left, where more
+// than all would be.
+type ResidualError struct {
+	Code, Field, Msg, Hint string
+	Fraction               float64
+}
 
 func (e *ResidualError) Error() string { return e.Msg }
 
@@ -53,21 +57,21 @@ func (d DoseReading) Mean() (net, u quantity.MeterRate) {
 // before the first, more left than there was.
 func ResidualFraction(before, after DoseReading, halfLife quantity.Span, g quantity.Fraction) (f, u float64, err error) {
 	if len(before.Rates) == 0 || len(after.Rates) == 0 {
-		return 0, 0, &ResidualError{"residual-incomplete", "before", "a residual needs a reading before and one after", "enter both readings"}
+		return 0, 0, &ResidualError{"residual-incomplete", "before", "a residual needs a reading before and one after", "enter both readings", 0}
 	}
 	if before.Family != after.Family {
 		return 0, 0, &ResidualError{
 			"two-units", "after", "the reading before is in " + before.Family + " and the one after in " + after.Family + ", and one does not turn into the other",
-			"read both with one meter, and write both in one unit",
+			"read both with one meter, and write both in one unit", 0,
 		}
 	}
 	n1, u1 := before.Mean()
 	n2, u2 := after.Mean()
 	if n1 <= 0 {
-		return 0, 0, &ResidualError{"baseline-below-background", "before", "the reading before is not above its background", "check the reading, its unit and the background"}
+		return 0, 0, &ResidualError{"baseline-below-background", "before", "the reading before is not above its background", "check the reading, its unit and the background", 0}
 	}
 	if after.At.Before(before.At) {
-		return 0, 0, &ResidualError{"residual-backwards", "after", "the reading after lies before the reading before", "check the two times"}
+		return 0, 0, &ResidualError{"residual-backwards", "after", "the reading after lies before the reading before", "check the two times", 0}
 	}
 	growth := 1 / nuclide.Factor(halfLife, nuclide.Elapsed(before.At, after.At))
 	f = max(0, float64(n2/n1)*growth)
@@ -75,7 +79,7 @@ func ResidualFraction(before, after DoseReading, halfLife quantity.Span, g quant
 		return 0, 0, &ResidualError{
 			"residual-above-baseline", "after",
 			fmt.Sprintf("the residual would be %.0f %% of the dose, more than there was", 100*f),
-			"check both readings, their units and their geometry",
+			"check both readings, their units and their geometry", f,
 		}
 	}
 	own := math.Hypot(f*float64(u1/n1), growth*float64(u2/n1))

@@ -143,6 +143,7 @@ func TestReports(t *testing.T) {
 		"ENS 55608: 6.3 of 8.1 mCi":                             {add(gave("8.1 mCi", "6.3 mCi"), "reason: complete"), event.IsEvent, "-22.2 %"},
 		"ENS 49849: 5.06 of 7.2 mCi":                            {add(gave("7.2 mCi", "5.06 mCi"), "reason: complete"), event.IsEvent, "-29.7 %"},
 		"ENS 55933: 26 % given, the rest in the tubing":         {add(gave("1.00 GBq", "0.26 GBq"), "reason: equipment"), event.IsEvent, "-74.0 %"},
+		"a jar that reads three times the full dose":            {[]string{"prescribed: 1.60 GBq", "dispensed: 1.60 GBq", "delivered", "delivered-u", "reason: blockage", jarOf("3.10 mR/h", "9.30 mR/h", "0.1 mR/h", "13:40")}, event.CannotSay, "more than there was"},
 		"ENS 55970: a clump at the hub, alike before and after": {[]string{"prescribed: 1.60 GBq", "dispensed: 1.60 GBq", "delivered", "delivered-u", "reason: blockage", jarOf("3.10 mR/h", "3.10 mR/h", "0.1 mR/h", "13:40")}, event.IsEvent, "none is shown to have been delivered"},
 		"ENS 57178: 95 of 293 Gy":                               {add(gave("2.93 GBq", "0.95 GBq"), "reason: blockage"), event.IsEvent, "-67.6 %"},
 		"ENS 57178: 105 of 126 Gy":                              {gave("1.26 GBq", "1.05 GBq"), event.Within, "-16.7 %"},

@@ -15,6 +15,7 @@
 package form
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -154,13 +155,15 @@ func (f *Fields) text(key string, need Need, want string) string {
 	return ""
 }
 
+// wants says what belongs to a text whose name alone does not say it.
+var wants = map[string]string{
+	"zone":    "the name of a zone such as Atlantic/Azores",
+	"profile": "the name of a rule profile such as us, or the path of one",
+}
+
 // Text gives a text on one line.
 func (f *Fields) Text(key string, need Need) string {
-	want := "a text"
-	if key == "zone" {
-		want = "the name of a zone such as Atlantic/Azores"
-	}
-	s := f.text(key, need, want)
+	s := f.text(key, need, cmp.Or(wants[key], "a text"))
 	if len(s) > 500 {
 		f.Fail(key, "too-long", "the text is longer than 500 bytes", "shorten it")
 	}
