@@ -117,7 +117,7 @@ const apartMass = 0.05
 // Validate refuses an order whose figures cannot belong together, or that lacks
 // what its method needs.
 func (o Order) Validate() error {
-	for _, check := range []func() *Error{o.needs, o.foreign, o.adds, o.prescribes} {
+	for _, check := range []func() *Error{o.foreign, o.needs, o.adds, o.prescribes} {
 		if err := check(); err != nil {
 			return err
 		}
@@ -167,7 +167,7 @@ func (o Order) foreign() *Error {
 	case closed && o.TumourToNormal.Value > 0:
 		return refuse("tumour-to-normal", "ratio-in-closed-system", "the closed system asks for closed-system-ratio, a ratio of two activities, and tumour-to-normal is a ratio of concentrations",
 			"write closed-system-ratio, or choose the partition method")
-	case !closed && (o.ClosedRatio.Value > 0 || !o.TumourLungShare.IsZero()):
+	case o.Method != "" && !closed && (o.ClosedRatio.Value > 0 || !o.TumourLungShare.IsZero()):
 		return refuse("method", "closed-system-only", "closed-system-ratio and tumour-lung-share belong to the closed system alone", "write lung-shunt and tumour-to-normal, or choose the closed-system method")
 	}
 	return nil

@@ -1,6 +1,7 @@
 package dose
 
 import (
+	"fmt"
 	"math"
 
 	"vialwright/quantity"
@@ -61,7 +62,7 @@ func ShuntOf(c Counts) (Shunt, *Error) {
 		a := counted(v.Anterior, name+", anterior").Sub(ant.Scale(v.Pixels))
 		p := counted(v.Posterior, name+", posterior").Sub(post.Scale(v.Pixels))
 		if !(a.Value() > 0 && p.Value() > 0) {
-			return a, refuse(name, "net-not-positive", "the net counts of the "+name+" are not positive in both views",
+			return a, refuse(name, "net-not-positive", fmt.Sprintf("the net counts of the %s are %.0f anterior and %.0f posterior, and both have to be above 0", name, a.Value(), p.Value()),
 				"check the counts, the areas and the place of the background; a fraction cannot be worked out from them")
 		}
 		return a.Mul(p).Pow(0.5), nil

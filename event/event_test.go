@@ -316,6 +316,56 @@ func TestEndOfDay(t *testing.T) {
 	}
 }
 
+// TestClocksAnywhere: whatever zone the site is in and the order was written in, and
+// whether the clocks change meanwhile (28 March and 31 October 2027 in Europe, 14 March and
+// 7 November in the United States, 4 April and 3 October in Sydney), hours are elapsed time,
+// a calendar day ends where the next one begins in the zone of the site, and the countdown
+// is the same for who reads it in another zone.
+func TestClocksAnywhere(t *testing.T) {
+	zones := []string{"Atlantic/Azores", "Europe/Lisbon", "Europe/Berlin", "America/New_York", "America/St_Johns", "Australia/Sydney", "Australia/Lord_Howe", "Asia/Kathmandu", "UTC"}
+	rapid.Check(t, func(rt *rapid.T) {
+		site, other := rapid.SampledFrom(zones).Draw(rt, "site"), rapid.SampledFrom(zones).Draw(rt, "office")
+		day := rapid.SampledFrom([]string{"2027-03-13", "2027-03-27", "2027-04-03", "2027-10-02", "2027-10-30", "2027-11-06", "2027-07-01"}).Draw(rt, "day")
+		written, err := time.LoadLocation(other)
+		if err != nil {
+			rt.Fatal(err)
+		}
+		start, err := time.ParseInLocation(time.DateOnly, day, written)
+		if err != nil {
+			rt.Fatal(err)
+		}
+		end := start.Add(time.Duration(rapid.IntRange(0, 48*60).Draw(rt, "minutes")) * time.Minute).Round(time.Minute)
+		at := func(d time.Duration) string { return end.Add(d).In(written).Format(time.RFC3339) } // with the offset of the office
+		c, d := decide(t, append(gave("1.30 GBq", "0.65 GBq"), "reason: blockage", "zone: "+site, "signed: "+at(-24*time.Hour), "released: "+at(-2*time.Hour), "start: "+at(-time.Hour), "end: "+at(0), "discovered: "+at(time.Hour))...)
+		left := 0
+		for _, k := range d.Clocks {
+			if !k.Runs() {
+				continue
+			}
+			left++
+			was := end
+			if k.Key != rules.CompleteWithin {
+				was = end.Add(time.Hour)
+			}
+			if days, is := map[rules.Key]int{rules.NotifyAuthority: 1, rules.WrittenReport: 15}[k.Key]; is {
+				y, m, on := was.In(c.Zone).Date()
+				last := time.Date(y, m, on+days, 12, 0, 0, 0, time.UTC).Format(time.DateOnly) // a date, which no zone moves
+				if before, after := k.Due.Add(-time.Second).In(c.Zone).Format(time.DateOnly), k.Due.In(c.Zone).Format(time.DateOnly); before != last || after == last || !strings.Contains(k.Says(c.Zone), last) {
+					rt.Errorf("%s in %s: due %s of %s, %s", k.Key, site, k.Due, was, k.Says(c.Zone))
+				}
+			} else if k.Due.Sub(was) != 24*time.Hour {
+				rt.Errorf("%s in %s: %s after %s", k.Key, site, k.Due.Sub(was), was)
+			}
+			if k.Left(was) != k.Left(was.In(written)) || k.Left(k.Due.Add(time.Minute)) != "1 min over" {
+				rt.Errorf("%s: %q, %q", k.Key, k.Left(was.In(written)), k.Left(k.Due.Add(time.Minute)))
+			}
+		}
+		if left != 4 {
+			rt.Errorf("%d clocks run: %v", left, d.Clocks)
+		}
+	})
+}
+
 // TestCommonDispensed: two ways that each say a share of the dispensed activity
 // have that activity in common. Left behind are 10.0 % ± 1.0 % by the parts and
 // 16 % ± 1.6 % by the jar, 3 standard uncertainties apart, however badly known

@@ -125,6 +125,9 @@ func (p *page) rule(v rules.Value) {
 	p.line("")
 	p.row(v.Bound(), "%s.", v.Key.Says())
 	p.row("", "%s", v.Source())
+	if !v.From.IsZero() {
+		p.row("", "from %s", v.From.Format(time.DateOnly))
+	}
 	if v.Address != "" {
 		p.row("", "%s, read %s", v.Address, v.Read.Format(time.DateOnly))
 	}

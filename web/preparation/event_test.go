@@ -104,6 +104,33 @@ func TestPrescriptionOnTheBench(t *testing.T) {
 	s.T1.Look(webtest.Bench+"/step/residual").Says(200, "not an image-based dose")
 	s.RP.Fill("/day/enter/order", "order", "/day/enter/order", append(rests, "p0.id", "P2", "p0.patient", "DEMO-0043", "p0.territory", "left lobe", "p0.prescribed", "1.30", "p0.prescribed.unit", "GBq",
 		"p0.at", "2027-03-04T16:30", "p0.by", "D. Example", "p0.dosimetry.perfused-mass", "1.0", "p0.dosimetry.perfused-mass.unit", "kg")...).Says(422, "check all three")
+	// What cannot belong together is refused in the form as it is on the command line, with the way out.
+	order := []string{"p0.id", "P2", "p0.patient", "DEMO-0043", "p0.territory", "left lobe", "p0.prescribed", "1.30", "p0.prescribed.unit", "GBq", "p0.at", "2027-03-04T16:30", "p0.by", "D. Example"}
+	enter := func(d ...string) *webtest.Page {
+		fields := slices.Clone(order)
+		for _, kept := range []string{"perfused-mass", "closed-system-ratio", "lung-shunt", "lung-shunt-method"} { // of what was refused before
+			fields = append(fields, "p0.dosimetry."+kept, "")
+		}
+		for _, region := range []string{"lungs", "liver", "background"} {
+			for _, view := range []string{"anterior", "posterior", "area"} {
+				fields = append(fields, "p0.dosimetry.lung-shunt-counts."+region+"."+view, "")
+			}
+		}
+		for i := 0; i < len(d); i += 2 {
+			fields = append(fields, "p0.dosimetry."+d[i], d[i+1])
+		}
+		return s.RP.Fill("/day/enter/order", "order", "/day/enter/order", fields...)
+	}
+	masses := []string{"tumour-mass", "0.2", "tumour-mass.unit", "kg", "normal-mass", "1.4", "normal-mass.unit", "kg"}
+	enter("method", "closed-system", "tumour-mass", "0.3", "tumour-mass.unit", "kg", "closed-system-ratio", "1.2 to 1", "lung-shunt", "10", "lung-shunt-method", "planar").
+		Says(422, "a lung shunt fraction is lungs/(lungs + liver)", "Write tumour-lung-share, or choose the partition method")
+	enter(append(masses, "method", "partition", "tumour-to-normal", "3 to 1",
+		"lung-shunt-counts.lungs.anterior", "1000", "lung-shunt-counts.lungs.posterior", "900", "lung-shunt-counts.lungs.area", "2400",
+		"lung-shunt-counts.liver.anterior", "181000", "lung-shunt-counts.liver.posterior", "151000", "lung-shunt-counts.liver.area", "1500",
+		"lung-shunt-counts.background.anterior", "600", "lung-shunt-counts.background.posterior", "550", "lung-shunt-counts.background.area", "1200")...).
+		Says(422, "are -200 anterior and -200 posterior, and both have to be above 0", "Check the counts, the areas and the place of the background")
+	enter(append(masses, "method", "partition", "tumour-to-normal", "3 to 1", "lung-shunt", "6.25", "lung-shunt-method", "planar", "absorbed-dose", "300", "to", "tumour")...).Recorded()
+	s.DR.Look("/order/P2").Says(200, "ask the physician which of the two is meant")
 }
 
 // TestOrderByAbsorbedDose: an order may name an absorbed dose alone. The activity
