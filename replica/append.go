@@ -198,8 +198,8 @@ func (r *Replica) keys(p *pending) []any {
 	return out
 }
 
-// patience bounds how long an append reads on and tries again while other processes
-// write: as long as it would wait for one of them in the store.
+// patience bounds how long a turn waits for other processes that write, over all its
+// tries, so that whoever waits for the next turn is kept no longer.
 const patience = 10 * time.Second
 
 // Append has an entry decided on and appended. It refuses with a *MovedError, a
@@ -262,12 +262,14 @@ func (r *Replica) appendAll(batch []*pending) error {
 			return r.broken
 		}
 		batch = r.prepare(batch)
-		err := r.store(batch)
+		err := r.store(ctx, batch)
 		conflict, ok := errors.AsType[*store.ConflictError](err)
 		switch {
 		case store.CodeOf(err) == store.CodeReplaced, ok && !conflict.GoneOn():
 			r.stop(err)
 			return err
+		case ctx.Err() != nil && errors.Is(err, ctx.Err()): // nothing was stored
+			continue
 		case !ok:
 			return err
 		}
@@ -399,8 +401,8 @@ func (r *Replica) unused(records []journal.Record) error {
 const fewLinks = 8
 
 // store appends the links of all entries behind the head, and takes them.
-// Nobody leaves any more.
-func (r *Replica) store(batch []*pending) error {
+// Nobody leaves any more; what ctx ends is the wait for other processes.
+func (r *Replica) store(ctx context.Context, batch []*pending) error {
 	var links []journal.Link
 	for _, p := range batch {
 		links = append(links, p.links...)
@@ -414,7 +416,7 @@ func (r *Replica) store(batch []*pending) error {
 	} else {
 		verify()
 	}
-	err := r.log.Append(context.Background(), storeHead(r.verify.Report().Head), stored(links)...)
+	err := r.log.Append(ctx, storeHead(r.verify.Report().Head), stored(links)...)
 	checked := <-done
 	r.appended(err)
 	if err != nil {

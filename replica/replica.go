@@ -327,7 +327,8 @@ func (r *Replica) Last(most int) []journal.Record {
 }
 
 // Kept gives the records of kinds that are looked for in all years, such as
-// exposures, with their corrections, and the number of the newest record of all.
+// exposures, with their corrections, and the number of the newest record of all. is is
+// asked for kinds alone, with a blank fact of each.
 func (r *Replica) Kept(is func(fact.Fact) bool) ([]journal.Record, int) {
 	r.mu.RLock()
 	defer r.mu.RUnlock()

@@ -128,22 +128,35 @@ func (b *Books) owner(n int) *Group {
 	return b.all[b.owners[n-1]].standing()
 }
 
-// Kept gives the records of kinds that are never put away, such as exposures,
-// with their corrections; marks of entries of groups are not among them.
-func (b *Books) Kept(is func(fact.Fact) bool) []journal.Record {
-	var out []journal.Record
-	for _, n := range b.kept {
-		r := b.records[n]
-		if r == nil {
-			continue
+// keep notes a record that is looked for in all years.
+func (b *Books) keep(r journal.Record) {
+	kinds := []string{r.Fact.Kind()}
+	if c, ok := r.Fact.(*fact.Correct); ok {
+		if c.With != nil {
+			kinds = append(kinds, c.With.Kind())
 		}
-		if c, ok := r.Fact.(*fact.Correct); ok && c.Entry >= 1 && c.Entry < n && !is(b.force(c.Entry)) && !is(c.With) {
-			continue
-		} else if ok || is(r.Fact) {
-			out = append(out, r.Record)
+		// What is in a group and may be put away is not kept, so that nobody looks for it.
+		if b.in(c.Entry) && b.records[c.Entry] != nil && (stays(b.records[c.Entry].Fact) || len(b.home(c.Entry)) == 0) {
+			kinds = append(kinds, b.records[c.Entry].Fact.Kind())
 		}
 	}
-	return out
+	slices.Sort(kinds)
+	for _, k := range slices.Compact(kinds) {
+		b.kept[k] = append(b.kept[k], r.N)
+	}
+}
+
+// Kept gives the records of kinds that are never put away, such as exposures,
+// with their corrections; marks of entries of groups are not among them. is is asked
+// for kinds alone, with a blank fact of each.
+func (b *Books) Kept(is func(fact.Fact) bool) []journal.Record {
+	var numbers []int
+	for kind, all := range b.kept {
+		if f := fact.Blank(kind); f != nil && is(f) {
+			numbers = append(numbers, all...)
+		}
+	}
+	return plain(b.get(rising(numbers)))
 }
 
 // Last gives the newest records, at most so many, in their order.

@@ -48,8 +48,9 @@ type Books struct {
 	// bins are the waste items: the groups that something came from into each,
 	// and the numbers of the records of the item itself.
 	bins map[string]*bin
-	// kept are the numbers of what is never put away, but for marks of entries of groups.
-	kept []int
+	// kept are by the word of their kind the numbers of what is never put away, but for
+	// marks of entries of groups; of corrections by that of what they correct too.
+	kept map[string][]int
 	// surveyed is when a place was surveyed last.
 	surveyed map[string]time.Time
 	// experience are the numbers of the entries of site experience: one for each vial, so that only
@@ -73,7 +74,7 @@ type bin struct {
 // New gives empty books.
 func New() *Books {
 	return &Books{
-		records: map[int]*held{}, changed: map[int]fact.Fact{},
+		records: map[int]*held{}, kept: map[string][]int{}, changed: map[int]fact.Fact{},
 		days: map[int64][]int{}, beside: map[int64][]int{}, alone: map[int][]int{}, bins: map[string]*bin{}, free: map[string]int{}, surveyed: map[string]time.Time{},
 	}
 }
@@ -131,7 +132,7 @@ func (b *Books) Add(r journal.Record) []*Group {
 		b.ofSite++
 	}
 	if _, _, mark := fact.Marked(r.Fact); len(groups) == 0 || stays(r.Fact) && !mark { // nobody looks through marks
-		b.kept = append(b.kept, r.N)
+		b.keep(r)
 	}
 	return groups
 }

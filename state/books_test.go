@@ -16,6 +16,7 @@ import (
 	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/ledger"
+	"vialwright/pack"
 	"vialwright/people"
 	"vialwright/state"
 )
@@ -525,5 +526,39 @@ func TestBooksHaveThePeople(t *testing.T) {
 	}
 	if _, err := b.Import([]fact.Fact{&fact.Site{Zone: "UTC"}, fact.PersonFact(people.Person{ID: "X1", Name: "X Example"}, at)}, at); err == nil {
 		t.Error("a case file adds an account")
+	}
+}
+
+// TestKeptByKind: what is looked for in all years is found by its kind with its
+// corrections and nothing else, also from a checkpoint.
+func TestKeptByKind(t *testing.T) {
+	s := newSite(t)
+	read := func(who string) fact.Fact {
+		return s.fact("exposure: {who: " + who + ", finger: 0.2 mSv, at: 2027-03-01T08:02}")
+	}
+	for _, f := range []fact.Fact{
+		&fact.Note{Text: "nothing of note", At: monday}, read("T1"), // 4, 5
+		&fact.Correct{Entry: 5, Reason: "misread", With: read("T2")},
+		&fact.Correct{Entry: 4, Reason: "told twice"},
+		&fact.Correct{Entry: 5, Reason: "nobody's"},
+	} {
+		s.add(f)
+	}
+	w := &pack.Writer{}
+	s.books.Checkpoint(w)
+	again, err := state.Restore(pack.NewReader(w.Buf), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for kind, want := range map[string][]int{"exposure": {5, 6, 8}, "note": {4, 7}, "correct": {6, 7, 8}, "draw": nil} {
+		for _, b := range []*state.Books{s.books, again} {
+			var got []int
+			for _, r := range b.Kept(func(f fact.Fact) bool { return f.Kind() == kind }) {
+				got = append(got, r.N)
+			}
+			if !slices.Equal(got, want) {
+				t.Errorf("%s: %v, want %v", kind, got, want)
+			}
+		}
 	}
 }

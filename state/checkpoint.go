@@ -41,9 +41,10 @@ func (b *Books) Checkpoint(w *pack.Writer) {
 		w.Number(int(x.used))
 		w.Number(int(x.order))
 	}
-	for _, list := range [][]int{b.settings, b.kept, b.experience} {
+	for _, list := range [][]int{b.settings, b.experience} {
 		w.Numbers(list)
 	}
+	pack.Map(w, b.kept, w.Text, w.Numbers)
 	for _, days := range []map[int64][]int{b.days, b.beside} {
 		pack.Map(w, days, func(day int64) { w.Number(int(day)) }, w.Numbers)
 	}
@@ -120,9 +121,10 @@ func Restore(c *pack.Reader, read Reader) (*Books, error) {
 		k := b.name(c.Text())
 		b.names[k].used, b.names[k].order = int32(c.Number()), int32(c.Number())
 	}
-	for _, list := range []*[]int{&b.settings, &b.kept, &b.experience} {
+	for _, list := range []*[]int{&b.settings, &b.experience} {
 		*list = c.Numbers()
 	}
+	pack.ReadMap(c, b.kept, c.Text, c.Numbers)
 	for _, days := range []map[int64][]int{b.days, b.beside} {
 		pack.ReadMap(c, days, func() int64 { return int64(c.Number()) }, c.Numbers)
 	}

@@ -53,8 +53,7 @@ func curveOf(f fact.Fact) string {
 
 // take looks at what was recorded since.
 func (k *Curves) take() {
-	isCurve := func(f fact.Fact) bool { return curveOf(f) != "" }
-	all, upTo := k.lab.Kept(isCurve)
+	all, upTo := k.lab.Kept(func(f fact.Fact) bool { _, curve := f.(*fact.SettlingTest); return curve })
 	again := map[string]bool{}
 	for i, r := range all {
 		if r.N <= k.seen {
