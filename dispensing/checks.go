@@ -33,7 +33,7 @@ func (r *reckoner) checkFacts() {
 		if o.Cancelled {
 			continue
 		}
-		r.plausible(o.Entry, "prescribed", o.Prescribed)
+		r.plausible(o.Entry, Stop, "prescribed", o.Prescribed)
 		if share := float64(nearlyConstantResidual / o.Prescribed); share >= float64(r.Policy.Tolerance) {
 			r.find(SmallPrescription, Warn, o.Entry,
 				"%s is small for order %s: the median residual of %s (662 administrations, Hoang et al., JVIR 2019) would be %.0f %% of it",
@@ -51,7 +51,7 @@ func (r *reckoner) checkFacts() {
 		}
 	}
 	for _, v := range r.Vials {
-		r.plausible(v.Entry, "labelled", v.Labelled)
+		r.plausible(v.Entry, Warn, "labelled", v.Labelled)
 	}
 	for _, m := range r.MakeUps {
 		r.checkMakeUp(m)
@@ -68,7 +68,7 @@ func (r *reckoner) checkFacts() {
 
 func (r *reckoner) checkReading(x Reading) {
 	if x.Gross > 20*quantity.GigaBecquerel {
-		r.plausible(x.Entry, "gross", x.Gross)
+		r.plausible(x.Entry, Warn, "gross", x.Gross)
 	}
 	if highBackground(x.Gross, x.Background) {
 		r.find(BackgroundHigh, Warn, x.Entry, "the background %s is high beside the reading %s%s: check it and its unit", show(x.Background), show(x.Gross), thumb)
@@ -101,14 +101,15 @@ func (r *reckoner) checkRecord() {
 	}
 }
 
-// plausible warns of an activity outside 0.01 to 20 GBq, which no resin
+// plausible tells of an activity outside 0.01 to 20 GBq, which no resin
 // shipping vial or prescription is (common practice, no source), and names
-// the slip of unit that would explain it.
-func (r *reckoner) plausible(entry int, field string, a quantity.Activity) {
+// the slip of unit that would explain it. A prescription of that sort is a stop, said
+// before what follows from it, such as a volume that no vial holds.
+func (r *reckoner) plausible(entry int, severity Severity, field string, a quantity.Activity) {
 	if a >= 10*quantity.MegaBecquerel && a <= 20*quantity.GigaBecquerel {
 		return
 	}
-	r.find(ImplausibleActivity, Warn, entry, "%s %s lies outside 0.01 to 20 GBq%s%s", capital(field), show(a), thumb, slips(a))
+	r.find(ImplausibleActivity, severity, entry, "%s %s lies outside 0.01 to 20 GBq%s%s", capital(field), show(a), thumb, slips(a))
 }
 
 // slips lists the slips of unit that bring an activity into the usual range

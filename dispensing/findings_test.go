@@ -98,7 +98,7 @@ var findingStories = []findingStory{
 		func() *story { s := newStory(); s.order("P1", 0.195*gbq, "13:30", 0.2); return s },
 	},
 	{
-		"a prescription typed in the wrong unit", dispensing.ImplausibleActivity, dispensing.Warn, "mCi written as GBq (x27): then 1.3 GBq",
+		"a prescription typed in the wrong unit", dispensing.ImplausibleActivity, dispensing.Stop, "mCi written as GBq (x27): then 1.3 GBq",
 		func() *story { s := newStory(); s.order("P1", 35.135*gbq, "13:30", 0.02); return s },
 	},
 	{

@@ -178,9 +178,9 @@ func shownUnit(k kind, shown string) *unit {
 
 // suit prints in the largest unit of the list in which the larger of value
 // and u, as printed, is 1 or more; in the smallest if there is none. What is
-// too small to be read is 0.
+// too small to be read in any unit is 0 in each: 1 Bq is not 0 microcurie.
 func suit(k kind, list []string, value, u float64) Figure {
-	smallest := must(k, list[0])
+	smallest := must(k, classes[k].scale[0])
 	tiny := least * float64(smallest.num) / float64(smallest.den) * math.Pow10(smallest.exp)
 	if math.Abs(value) < tiny {
 		value = 0

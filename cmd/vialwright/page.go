@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -129,6 +130,9 @@ func headline(o dispensing.OrderResult, p *page) (do, number, more string) {
 	case dispensing.MakeUpDose:
 		return "MAKE UP", fmt.Sprintf("%s holds %s", o.Container, quantity.Show(o.Volume, 0)), "Bring it to the site's volume with water for injection; record the lot. " + held(o)
 	case dispensing.TransferDose:
+		if len(o.Containers) > 1 {
+			return "TRANSFER THE REST", "all of " + o.Containers[0], "into " + strings.Join(o.Containers[1:], " and ") + ", which holds the other part. " + p.parts(o) + " " + held(o)
+		}
 		return "TRANSFER", both(o), "into the administration vial, once. " + held(o)
 	case dispensing.Infuse:
 		d := o.Dispensed
@@ -160,6 +164,17 @@ func adjustHeadline(o dispensing.OrderResult) (do, number, more string) {
 	default:
 		return "GIVE BACK", fmt.Sprintf("%s into %s", quantity.Show(o.Adjust.Volume, 0), o.Plan.From), held(o) + " Read again after."
 	}
+}
+
+// parts says what each container of a dose that is in several holds.
+func (p *page) parts(o dispensing.OrderResult) string {
+	var all []string
+	for _, k := range p.r.Containers {
+		if slices.Contains(o.Containers, k.Container.ID) {
+			all = append(all, fmt.Sprintf("%s of order %s in %s", quantity.Both(k.Activity, k.U), o.Order.ID, k.Container.ID))
+		}
+	}
+	return "At " + p.time(p.r.At) + ": " + strings.Join(all, ", ") + "."
 }
 
 // both names every container of a dose.

@@ -38,7 +38,7 @@ func (s *Server) Handler(routes []Route, static http.Handler) http.Handler {
 	// A browser sends a form again so, too, where a page was reloaded that it no
 	// longer has. Whoever sends it is nobody here.
 	deny := s.serve(Route{Path: "/", Open: true, Signs: true, Do: func(*Request) error {
-		return &Refusal{http.StatusForbidden, "Not recorded", "this form did not come from an open page of this program; nothing was recorded", "go to the board, and open the page there; what you typed is kept", "/"}
+		return &Refusal{http.StatusForbidden, "Not recorded", "this form did not come from an open page of this program; nothing was recorded", "go to the board, and open the page there", "/"}
 	}})
 	origins.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		r.Header.Del("Cookie")

@@ -26,10 +26,14 @@ func (b *bench) refusesGiving() error {
 }
 
 // ownLinks lead to the forms with which this person can sign now: they stand
-// further down, open.
+// further down. That to see the figures is offered there alone, and once: it is not
+// the work.
 func (b *bench) ownLinks() []view.Link {
 	var out []view.Link
 	for _, word := range b.OwnWords() {
+		if word == forms.FiguresWord {
+			continue
+		}
 		out = append(out, view.Link{Text: b.Other(word).Title, Href: "#" + word})
 	}
 	return out
