@@ -37,10 +37,8 @@ func BlankSheet(d Day) (Sheet, error) {
 		return Sheet{}, &Error{Code: CodeMissing, Field: "zone", Msg: "there is none"}
 	}
 	s := Sheet{Title: "Preparation by hand: Y-90 resin microspheres", Zone: d.Zone, Sections: []Section{blankHead(d)}}
-	for i, step := range Steps() {
-		section := blankStep(step)
-		section.Heading = strconv.Itoa(i+1) + "  " + string(step)
-		s.Sections = append(s.Sections, section)
+	for i, step := range work {
+		s.Sections = append(s.Sections, Section{Heading: strconv.Itoa(i+1) + "  " + string(step.Step), Rows: step.boxes()})
 	}
 	s.Sections = append(s.Sections, blankSignatures(), decayTable(d))
 	return s, nil
@@ -116,16 +114,6 @@ func choice(words ...string) []any {
 		out = append(out, Blank{Cells: 1, After: w})
 	}
 	return out
-}
-
-// blankStep has the boxes of a step.
-func blankStep(step Step) Section {
-	rows := map[Step]func() []Row{
-		OrderStep: blankOrder, ReadinessStep: blankReadiness, ReceiptStep: blankReceipt, AssayStep: blankAssay, PlanStep: blankPlan,
-		DrawStep: blankDraw, DecisionStep: blankDecision, MakeUpStep: blankMakeUp, TransferStep: blankTransfer, ReleaseStep: blankRelease,
-		InfusionStep: blankInfusion, ResidualStep: blankResidual, SurveyStep: blankSurvey, WasteStep: blankWaste,
-	}
-	return Section{Rows: rows[step]()}
 }
 
 func blankOrder() []Row {

@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"cmp"
 	"strconv"
 	"time"
 
@@ -87,7 +88,7 @@ func (g GoingHome) Sheet() Sheet {
 			},
 		},
 		{
-			Heading: "Nursing and pregnancy", Rows: []Row{Words("Nursing a child", orNotAsked(g.Nursing)), Words("Pregnant", orNotAsked(g.Pregnant)), Words("Instructions given on paper", orNotAsked(g.Given))},
+			Heading: "Nursing and pregnancy", Rows: []Row{Words("Nursing a child", cmp.Or(g.Nursing, "not asked yet")), Words("Pregnant", cmp.Or(g.Pregnant, "not asked yet")), Words("Instructions given on paper", cmp.Or(g.Given, "not asked yet"))},
 			Notes: []string{"If one of these answers is wrong, tell the department before you go. If one changes within a month, call the department."},
 		},
 		{
@@ -106,11 +107,4 @@ func unitOf(a quantity.Activity) string {
 		return "kBq"
 	}
 	return "MBq"
-}
-
-func orNotAsked(text string) string {
-	if text == "" {
-		return "not asked yet"
-	}
-	return text
 }

@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -37,9 +38,15 @@ func FromResult(c dispensing.Case, r dispensing.Result, order string, rec Record
 		Software: rec.Software, Head: rec.Head, Foot: quantity.Meaning,
 	}
 	s.Sections = append(s.Sections, w.findings(), w.settings())
-	for i, step := range Steps() {
-		section := w.step(step)
-		section.Step, section.Heading = step, strconv.Itoa(i+1)+"  "+string(step)
+	for i, step := range work {
+		var section Section
+		if step.recorded != nil {
+			section = step.recorded(w)
+		}
+		if entries := rec.of(step.Step); len(entries) > 0 {
+			section.Tables = append(section.Tables, rec.entryTable(entries, zone))
+		}
+		section.Step, section.Heading = step.Step, strconv.Itoa(i+1)+"  "+string(step.Step)
 		s.Sections = append(s.Sections, section)
 	}
 	s.Sections = append(s.Sections, rec.section(zone)...)
@@ -53,21 +60,6 @@ type writer struct {
 	o    dispensing.OrderResult
 	rec  Record
 	zone *time.Location
-}
-
-func (w writer) step(step Step) Section {
-	sections := map[Step]func() Section{
-		OrderStep: w.order, ReceiptStep: w.receipt, AssayStep: w.assay, PlanStep: w.plan, DrawStep: w.draws, DecisionStep: w.decision,
-		MakeUpStep: w.makeUps, TransferStep: w.containers, ReleaseStep: w.checks, InfusionStep: w.infusions, ResidualStep: w.residual,
-	}
-	var s Section
-	if f := sections[step]; f != nil {
-		s = f()
-	}
-	if entries := w.rec.of(step); len(entries) > 0 {
-		s.Tables = append(s.Tables, w.rec.entryTable(entries, w.zone))
-	}
-	return s
 }
 
 // sources are the vials that the dose came from or, before a draw, is planned
@@ -201,8 +193,8 @@ func (w writer) settings() Section {
 		Words("Limit of the site", orNone(p.Limit)),
 		Words("Tolerance against the label", percent(p.LabelTolerance)+" to either side"),
 		Words("Wanted confidence", percent(p.Confidence)),
-		Words("Volume after make-up", digits(p.MakeUpMin, 4, "mL")+" to "+digits(p.MakeUpMax, 4, "mL")),
-		Words("Syringe graduation", digits(p.Graduation, 4, "mL")),
+		Words("Volume after make-up", millilitres(p.MakeUpMin)+" to "+millilitres(p.MakeUpMax)),
+		Words("Syringe graduation", millilitres(p.Graduation)),
 		Words("Draw yield q", percent(quantity.Fraction(p.Yield.Value))+", standard uncertainty "+percent(quantity.Fraction(p.Yield.U))),
 		Words("Prescriptions are on the basis", string(p.Basis)),
 	}
@@ -229,12 +221,8 @@ func orNone(f quantity.Fraction) string {
 // percent prints a share of one.
 func percent(f quantity.Fraction) string { return quantity.FormatDigits(f, 4, "%") }
 
-func digits[Q quantity.Kind](v Q, n int, unit string) string {
-	return quantity.FormatDigits(v, n, unit)
-}
-
-// both prints an activity with its uncertainty in both units.
-func both(a, u quantity.Activity) string { return quantity.Both(a, u) }
+// millilitres prints a volume.
+func millilitres(v quantity.Volume) string { return quantity.FormatDigits(v, 4, "mL") }
 
 // order is what was prescribed.
 func (w writer) order() Section {
@@ -273,12 +261,7 @@ func orderVersion(o dispensing.Order) string {
 	return ", version " + o.Version
 }
 
-func orNotGiven(text string) string {
-	if text == "" {
-		return "not given"
-	}
-	return text
-}
+func orNotGiven(text string) string { return cmp.Or(text, "not given") }
 
 // receipt is what the maker's label says.
 func (w writer) receipt() Section {

@@ -75,7 +75,7 @@ func (w writer) readings() Table {
 			continue
 		}
 		t.Cells = append(t.Cells, []string{
-			strconv.Itoa(r.Entry), r.Of, r.Meter, show(r.At, w.zone), both(r.Gross, 0) + from(r), both(r.Background, 0),
+			strconv.Itoa(r.Entry), r.Of, r.Meter, show(r.At, w.zone), quantity.Both(r.Gross, 0) + from(r), quantity.Both(r.Background, 0),
 			string(r.Basis), w.rec.correction(r.Entry, w.zone),
 		})
 	}
@@ -196,7 +196,7 @@ func (w writer) draws() Section {
 	}
 	for i, d := range w.c.Draws {
 		row := []string{
-			strconv.Itoa(d.Entry), d.From, d.Into, d.For, show(d.At, w.zone), digits(d.Volume, 4, "mL"), w.rec.correction(d.Entry, w.zone),
+			strconv.Itoa(d.Entry), d.From, d.Into, d.For, show(d.At, w.zone), millilitres(d.Volume), w.rec.correction(d.Entry, w.zone),
 		}
 		if d.For != w.o.Order.ID {
 			if i > last || !slices.Contains(w.sources(), d.From) {
@@ -234,7 +234,7 @@ func (w writer) decision() Section {
 		if a.TopUp {
 			what = "draw more"
 		}
-		s.Rows = append(s.Rows, Words("To reach the target, "+what, digits(a.Volume, 4, "mL")+" at "+show(a.At, w.zone)))
+		s.Rows = append(s.Rows, Words("To reach the target, "+what, millilitres(a.Volume)+" at "+show(a.At, w.zone)))
 	}
 	return s
 }
@@ -275,8 +275,8 @@ func (w writer) makeUps() Section {
 			continue
 		}
 		t.Cells = append(t.Cells, []string{
-			strconv.Itoa(m.Entry), m.Of, show(m.At, w.zone), digits(m.Volume, 4, "mL"), orNotGiven(m.Diluent), orNotGiven(m.Lot),
-			digits(m.After, 4, "mL"), w.rec.correction(m.Entry, w.zone),
+			strconv.Itoa(m.Entry), m.Of, show(m.At, w.zone), millilitres(m.Volume), orNotGiven(m.Diluent), orNotGiven(m.Lot),
+			millilitres(m.After), w.rec.correction(m.Entry, w.zone),
 		})
 	}
 	return tableOnly(t)
@@ -291,7 +291,7 @@ func (w writer) containers() Section {
 			continue
 		}
 		row := []string{
-			k.Container.ID, strings.ReplaceAll(string(k.Container.Kind), "-", " "), dispensing.Said(k.Activity, k.U), show(k.At, w.zone), digits(k.Volume, 4, "mL"), k.KnownBy(),
+			k.Container.ID, strings.ReplaceAll(string(k.Container.Kind), "-", " "), dispensing.Said(k.Activity, k.U), show(k.At, w.zone), millilitres(k.Volume), k.KnownBy(),
 		}
 		switch {
 		case k.Withheld != "":
@@ -393,52 +393,4 @@ func (w writer) delivered(of *dispensing.Residual, dose dispensing.Dispensed, d 
 		rows = append(rows, Words("Delivered, % of prescribed", dispensing.Share(d.Ratio)).how(ratio("delivered/prescribed", d.Activity, w.o.Order.Prescribed)))
 	}
 	return rows
-}
-
-// checks are the second checks: both figures and their difference.
-func (w writer) checks() Section {
-	var s Section
-	for _, c := range w.r.Checks {
-		if c.For == w.o.Order.ID {
-			s.Rows = append(s.Rows, w.check(c)...)
-		}
-	}
-	return s
-}
-
-func (w writer) check(c dispensing.CheckResult) []Row {
-	which := "Second check, entry " + strconv.Itoa(c.Entry)
-	if slices.Contains(w.rec.Hides, c.Entry) {
-		return []Row{Words(which, "It does not confirm the first figure. Its own figures are shown once that is settled.")}
-	}
-	worked := Figure(which+": worked out", c.Figure, 0).at(w.o.Order.At, w.zone)
-	worked.Corrected = w.rec.correction(c.Entry, w.zone)
-	if c.Why != "" {
-		return []Row{worked, Words("Not compared", sentence(c.Why))}
-	}
-	agrees := "no"
-	if c.Agrees() {
-		agrees = "yes"
-	}
-	return []Row{
-		worked,
-		Figure("First figure, of the record", c.First, 0).at(w.o.Order.At, w.zone),
-		Figure("Second figure, reading of "+c.Of, c.Read, 0).at(w.o.Order.At, w.zone).how(sharedWith(c)),
-		Figure("Difference, second minus first", c.Difference, c.U).how(working("second - first", mbq(c.Read)+" - "+mbq(c.First), result(c.Difference, "MBq"))),
-		Words("Difference, % of the first", dispensing.Share(c.Ratio())).how(ratio("difference/first", c.Difference, c.First)),
-		Words("Agrees", fmt.Sprintf("%s: within %s of the first figure and %d standard uncertainties of the difference; worked out within %s of its own reading",
-			agrees, percent(c.Limit), dispensing.Deviates, percent(dispensing.Own))),
-	}
-}
-
-// sharedWith says which readings of the first figure a second one rests on too.
-func sharedWith(c dispensing.CheckResult) string {
-	if len(c.Shared) == 0 {
-		return "it shares no reading with the first"
-	}
-	var of []string
-	for _, n := range c.Shared {
-		of = append(of, strconv.Itoa(n))
-	}
-	return "it shares with the first the reading before the draw, entry " + strings.Join(of, ", ")
 }

@@ -23,10 +23,33 @@ const (
 	WasteStep     Step = "Waste"
 )
 
+// work is what each step shows, in the order of the work.
+var work = []struct {
+	Step
+	recorded func(writer) Section // nil where its entries say all
+	boxes    func() []Row         // what is written by hand without power
+}{
+	{OrderStep, writer.order, blankOrder},
+	{ReadinessStep, nil, blankReadiness},
+	{ReceiptStep, writer.receipt, blankReceipt},
+	{AssayStep, writer.assay, blankAssay},
+	{PlanStep, writer.plan, blankPlan},
+	{DrawStep, writer.draws, blankDraw},
+	{DecisionStep, writer.decision, blankDecision},
+	{MakeUpStep, writer.makeUps, blankMakeUp},
+	{TransferStep, writer.containers, blankTransfer},
+	{ReleaseStep, writer.checks, blankRelease},
+	{InfusionStep, writer.infusions, blankInfusion},
+	{ResidualStep, writer.residual, blankResidual},
+	{SurveyStep, nil, blankSurvey},
+	{WasteStep, nil, blankWaste},
+}
+
 // Steps lists the steps in the order of the work.
 func Steps() []Step {
-	return []Step{
-		OrderStep, ReadinessStep, ReceiptStep, AssayStep, PlanStep, DrawStep, DecisionStep, MakeUpStep, TransferStep,
-		ReleaseStep, InfusionStep, ResidualStep, SurveyStep, WasteStep,
+	var steps []Step
+	for _, w := range work {
+		steps = append(steps, w.Step)
 	}
+	return steps
 }
