@@ -15,7 +15,7 @@ import (
 // HasStock tells that a group holds a container, and not orders alone: what an
 // order that nothing was drawn for can be drawn from.
 func (b *Books) HasStock(g *Group) bool {
-	return slices.ContainsFunc(g.ids, func(k int32) bool { return b.names[k].order == 0 })
+	return slices.ContainsFunc(g.standing().ids, func(k int32) bool { return b.names[k].order == 0 })
 }
 
 // Books are the records of one site sorted into groups. The zero value is not
@@ -40,7 +40,7 @@ type Books struct {
 	// texts are the ids of orders and containers, names what is known of each.
 	texts pack.Texts
 	names []name
-	all   []*Group // those that were joined to others too: to take one out would go through all
+	all   []*Group // by their places; in the place of one that was joined, what it became part of
 	// alone are the numbers of the corrections of each record of no group.
 	alone map[int][]int
 	// ofSite counts the records of no group, but for remarks.
@@ -114,8 +114,8 @@ func (b *Books) Bins() []string { return slices.Sorted(maps.Keys(b.bins)) }
 // All are all groups, in the order in which they began.
 func (b *Books) All() []*Group {
 	var out []*Group
-	for _, g := range b.all {
-		if g.into == nil {
+	for i, g := range b.all {
+		if g.into == nil && int(g.place) == i {
 			out = append(out, g)
 		}
 	}
@@ -269,12 +269,13 @@ func (b *Books) join(all []*Group) *Group {
 		if g == into {
 			continue
 		}
-		g.into = into
+		g.into, b.all[g.place] = into, into
 		into.numbers = append(into.numbers, g.numbers...)
 		if g.newest > into.newest {
 			into.newest, into.touched = g.newest, g.touched
 		}
 		into.ids = append(into.ids, g.ids...)
+		g.numbers, g.ids = nil, nil
 	}
 	into.numbers = rising(into.numbers)
 	return into

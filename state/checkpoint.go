@@ -16,13 +16,9 @@ import (
 // was put away meanwhile.
 func (b *Books) Checkpoint(w *pack.Writer) {
 	w.Number(b.length)
-	var standing []*Group
+	standing := b.All()
 	inGroup := make([]bool, b.length)
-	for _, g := range b.all {
-		if g.into != nil {
-			continue
-		}
-		standing = append(standing, g)
+	for _, g := range standing {
 		for _, n := range g.numbers {
 			inGroup[n-1] = true
 		}
