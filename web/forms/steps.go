@@ -163,6 +163,7 @@ func (b *Bench) readiness() []kit.Part {
 	ids := kit.MeterIDs(b.File)
 	last := 2*len(ids) + 3 // the part that asks for the time and the remark, for all
 	var out []kit.Part
+	passed := b.passed()
 	outcome := func(what, label, of string) {
 		fixed := map[string]any{"what": what}
 		if of != "" {
@@ -175,6 +176,9 @@ func (b *Bench) readiness() []kit.Part {
 		}}
 		if len(out) < last {
 			p.Inputs[1].SharedWith, p.Inputs[2].SharedWith = kit.Control(last, "text"), kit.Control(last, "at")
+		}
+		if passed[what+" "+of] {
+			p.Inputs = p.Inputs[1:]
 		}
 		out = append(out, p)
 	}
@@ -190,6 +194,28 @@ func (b *Bench) readiness() []kit.Part {
 	outcome("area-clear", "Area clear", "")
 	outcome("consumables", "Consumables at hand", "")
 	outcome("people", "People trained, present", "")
+	return out
+}
+
+// passed are the checks of today that passed by the last of their kind, while another
+// is still missing or failed: that one alone is asked for again. Once all of them
+// passed any may be entered as it is found.
+func (b *Bench) passed() map[string]bool {
+	out := map[string]bool{}
+	if b.Prep.Step(procedure.Readiness).State == procedure.Done || b.Prep.Container != "" || b.Q.Sheet() != nil {
+		return out
+	}
+	last := map[string]time.Time{}
+	day := func(t time.Time) string { return t.In(b.Zone.Loc()).Format(time.DateOnly) }
+	for _, e := range b.File.Entries() {
+		x, ok := e.Fact.(*fact.Check)
+		if !ok || day(x.At) != day(b.Q.Now) {
+			continue
+		}
+		if what := string(x.What) + " " + x.Of; !x.At.Before(last[what]) {
+			out[what], last[what] = x.Result == fact.Pass, x.At
+		}
+	}
 	return out
 }
 

@@ -2,6 +2,8 @@ package preparation_test
 
 import (
 	"net/url"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -162,4 +164,28 @@ func TestNoTransferUnderACheckThatDiffers(t *testing.T) {
 	s.Clock.Set("11:55")
 	checking(s, s.MP, "1.86", "1.33").Recorded()
 	s.Step(s.T1, "transfer").Recorded()
+}
+
+// TestOnlyTheFailedCheckAgain: after a check that failed its answer alone is asked for
+// again, with the remark and the time; what was found first stays in the record.
+func TestOnlyTheFailedCheckAgain(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("order")
+	s.Step(s.T1, "readiness", "p0.result", "pass", "p1.result", "pass", "p2.result", "pass", "p3.result", "pass", "p4.result", "fail", "p5.result", "pass", "p5.text", "no needles").Recorded()
+	asks := func(want ...string) {
+		t.Helper()
+		page := s.T1.Look(webtest.Bench + "/step/readiness")
+		for i := range 6 {
+			name := "p" + strconv.Itoa(i) + ".result"
+			if got := strings.Contains(page.Body, `name="`+name+`"`); got != slices.Contains(want, name) {
+				t.Errorf("%s is asked: %v", name, got)
+			}
+		}
+	}
+	asks("p4.result")
+	s.Step(s.T1, "readiness", "p4.result", "pass").Recorded()
+	stands(s, "Receive the vial")
+	asks("p0.result", "p1.result", "p2.result", "p3.result", "p4.result", "p5.result") // any may fail later
+	if n := len(s.Facts("check")); n != 7 {
+		t.Errorf("%d checks are recorded", n)
+	}
 }
