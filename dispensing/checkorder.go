@@ -21,6 +21,7 @@ func (r *reckoner) checkOrder(o OrderResult, draws []Draw) {
 	for _, d := range draws {
 		r.checkSource(d)
 		r.checkYield(d)
+		r.checkTogether(draws, d.From)
 	}
 	if o.Rough != nil {
 		r.find(DrawNotAssayed, Stop, draws[len(draws)-1].Entry,
@@ -111,6 +112,39 @@ func (r *reckoner) checkYield(d Draw) {
 	case r.unusual(d, got, moved):
 		r.find(DrawYieldUnusual, Warn, d.Entry,
 			"the draw took %.0f %% of the activity of its volume (expected %.0f %%): the vial had settled or was badly mixed, or a reading slipped%s", 100*got, 100*r.drawYield(d).Value, r.says[d.Entry])
+	}
+}
+
+// checkTogether compares the draws out of a vial that no reading parts, of which
+// readings tell the sum alone, with what their volumes together would have given:
+// each its share of what those before it left.
+func (r *reckoner) checkTogether(draws []Draw, from string) {
+	var sum ledger.Amount
+	var all []Draw
+	var left, want, u float64
+	for _, d := range draws {
+		moved, before, _ := r.bal.Moved(d.Entry)
+		had := r.Book.VolumeBefore(d.Entry)
+		if d.From != from || r.bal.Assayed(moved) || had <= 0 {
+			continue
+		}
+		if len(all) == 0 {
+			b, _ := r.bal.Activity(before, d.At)
+			if left = float64(b); !r.bal.Assayed(before) {
+				return
+			}
+		}
+		q, share := r.drawYield(d), float64(d.Volume/had)*left
+		left, want, u = left-q.Value*share, want+q.Value*share, math.Hypot(u, q.U*share)
+		sum, all = sum.Plus(moved), append(all, d)
+	}
+	if len(all) < 2 || want <= 0 || !r.bal.Assayed(sum) || r.whole(from) || r.found(DrawYieldUnusual, all[len(all)-1].Entry) {
+		return
+	}
+	y, uy := r.bal.Activity(sum, all[0].At)
+	if got := float64(y) / want; math.Abs(got-1) > 3*math.Hypot(u, float64(uy))/want {
+		r.find(DrawYieldUnusual, Warn, all[len(all)-1].Entry,
+			"the draws from %s since the reading before took together %.0f %% of the activity expected of their volumes: one was entered twice, the vial had settled or was badly mixed, or a reading or a volume slipped", from, 100*got)
 	}
 }
 

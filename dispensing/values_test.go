@@ -129,6 +129,30 @@ func TestRoundingKeepsTheVerdict(t *testing.T) {
 	}
 }
 
+// TestDrawEnteredTwice: 2.2 mL of 5 mL entered twice would be 0.44 + 0.56·0.44/0.56 =
+// 88 % of the vial, and its readings tell of 43 %. A top-up of what was drawn is
+// no such thing: 1.5 and 0.7 mL are 44 %.
+func TestDrawEnteredTwice(t *testing.T) {
+	for _, c := range []struct {
+		volumes [2]quantity.Volume
+		found   bool
+	}{{[2]quantity.Volume{2.2, 2.2}, true}, {[2]quantity.Volume{1.5, 0.7}, false}} {
+		s := assayed(1.30*quantity.GigaBecquerel, "13:30", 0.02)
+		s.draw("S1", "Y1", "P1", "11:10", c.volumes[0])
+		s.draw("S1", "Y1", "P1", "11:10", c.volumes[1])
+		s.read("S1", "11:14", 1.85*quantity.GigaBecquerel)
+		found := ""
+		for _, f := range dispensing.Reckon(s.Case, time.Time{}).Findings {
+			if f.Code == dispensing.DrawYieldUnusual {
+				found = f.Text
+			}
+		}
+		if (found != "") != c.found || c.found && !strings.Contains(found, "49 %") {
+			t.Errorf("%v mL: %q", c.volumes, found)
+		}
+	}
+}
+
 // TestPlanOfWhatTheVialHolds: of a vial of 5 mL, 4.97 mL at marks of 0.3 mL are
 // 4.8 mL, since the nearest mark, 5.1 mL, cannot be drawn; and a draw of 6.7 mL
 // has no chance of being within tolerance.
