@@ -19,9 +19,14 @@ func Private(f Fact) bool {
 }
 
 // PersonOf is the person whom a fact speaks of first; empty for none.
-func PersonOf(f Fact) string {
+func PersonOf(f Fact) string { return firstOf(f, AboutPerson) }
+
+// OrderOf is the order that a fact speaks of first; empty for none.
+func OrderOf(f Fact) string { return firstOf(f, AboutOrder) }
+
+func firstOf(f Fact, kind About) string {
 	for _, s := range Subjects(f) {
-		if s.Kind == AboutPerson {
+		if s.Kind == kind {
 			return s.ID
 		}
 	}

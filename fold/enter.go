@@ -71,26 +71,12 @@ func (f *folder) said(s *step) *fact.Refusal {
 		return enterTakeOver(x, f, s)
 	case *fact.TimeOut:
 		return enterTimeOut(x, f, s)
-	case *fact.SignOrder:
-		return f.openOrder(s, x.For)
-	case *fact.Override:
-		return f.openOrder(s, x.For)
-	case *fact.SeeFigures:
-		return f.openOrder(s, x.For)
-	case *fact.Deviation: // what went wrong may be found after the record was closed
-		return f.knowsAny(s, x.For)
-	case *fact.NearMiss:
-		return f.knowsAny(s, x.For)
-	case *fact.Milestone:
-		return f.afterGiven(s, x.For)
-	case *fact.CompleteOrder:
-		return f.afterGiven(s, x.For)
-	case *fact.EventReport:
-		return f.afterGiven(s, x.For)
-	case *fact.ReleasePatient:
-		return f.afterGiven(s, x.For)
-	case *fact.Imaging:
-		return f.afterGiven(s, x.For)
+	case *fact.SignOrder, *fact.Override, *fact.SeeFigures:
+		return f.openOrder(s, fact.OrderOf(s.fact))
+	case *fact.Deviation, *fact.NearMiss: // what went wrong may be found after the record was closed
+		return f.knowsAny(s, fact.OrderOf(s.fact))
+	case *fact.Milestone, *fact.CompleteOrder, *fact.EventReport, *fact.ReleasePatient, *fact.Imaging:
+		return f.afterGiven(s, fact.OrderOf(s.fact))
 	case *fact.Drill, *fact.DrillAnswer:
 		return f.inPractice(s)
 	}

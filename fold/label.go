@@ -1,6 +1,8 @@
 package fold
 
 import (
+	"cmp"
+
 	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/ledger"
@@ -54,10 +56,7 @@ func printedFigures(l *fact.Label, f *folder, s *step) *fact.Refusal {
 	if p == nil {
 		return nil
 	}
-	if err := s.activity("printed.activity", p.Activity, leastDose); err != nil {
-		return err
-	}
-	if err := s.volume("printed.volume", p.Volume, "write the volume of the dose"); err != nil {
+	if err := cmp.Or(s.activity("printed.activity", p.Activity, leastDose), s.volume("printed.volume", p.Volume, "write the volume of the dose")); err != nil {
 		return err
 	}
 	switch {

@@ -70,13 +70,10 @@ func (f *folder) meter(m *fact.Meter, e journal.Record, n int, work bool) *fact.
 	if len(periods) > 0 && periods[0].recorded.Equal(e.Recorded) {
 		given.Recorded = time.Time{} // it came with the meter itself, so that nothing rested on what was before
 	}
-	if err := f.dated(path, m.From, given, work && len(periods) > 0, false); err != nil {
-		return err
-	}
-	if err := share("calibration-u", m.CalibrationU); err != nil {
-		return err
-	}
-	if err := share("repeatability", m.Repeatability); err != nil {
+	if err := cmp.Or(
+		f.dated(path, m.From, given, work && len(periods) > 0, false),
+		share("calibration-u", m.CalibrationU), share("repeatability", m.Repeatability),
+	); err != nil {
 		return err
 	}
 	own := &meter{Meter: m, recorded: e.Recorded, gains: map[gain]ledger.FactorID{}, fills: map[ledger.Kind][]fill{}}

@@ -1,6 +1,7 @@
 package fold
 
 import (
+	"cmp"
 	"fmt"
 	"time"
 
@@ -191,10 +192,7 @@ func (f *folder) halves(s *step, x *fact.Residual) *fact.Refusal {
 	case x.After != nil && o.after != nil:
 		return s.refuse("after", "residual-twice", hint, "order %s has a reading after in entry %d already", x.For, o.afterStep.entry)
 	}
-	if err := s.rates("before", x.Before); err != nil {
-		return err
-	}
-	if err := s.rates("after", x.After); err != nil {
+	if err := cmp.Or(s.rates("before", x.Before), s.rates("after", x.After)); err != nil {
 		return err
 	}
 	if x.Before != nil {

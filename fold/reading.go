@@ -1,6 +1,7 @@
 package fold
 
 import (
+	"cmp"
 	"math"
 	"strings"
 
@@ -18,10 +19,7 @@ import (
 //
 // No display has a finer step than 1 Bq.
 func enterRead(x *fact.Read, f *folder, s *step) *fact.Refusal {
-	if err := f.knowsMeter(s, "meter", x.Meter); err != nil {
-		return err
-	}
-	if err := checkSources(&x.Sources, s); err != nil {
+	if err := cmp.Or(f.knowsMeter(s, "meter", x.Meter), checkSources(&x.Sources, s)); err != nil {
 		return err
 	}
 	if o := f.orders[x.For]; o != nil && o.from == "" {

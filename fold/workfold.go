@@ -1,6 +1,7 @@
 package fold
 
 import (
+	"cmp"
 	"maps"
 	"slices"
 
@@ -147,13 +148,7 @@ func enterAgitate(a *fact.Agitate, f *folder, s *step) *fact.Refusal {
 // reading for which the meter has no factor is kept, and can be compared with
 // nothing.
 func enterSecondCheck(v *fact.SecondCheck, f *folder, s *step) *fact.Refusal {
-	if err := f.openOrder(s, v.For); err != nil {
-		return err
-	}
-	if err := f.knowsMeter(s, "meter", v.Meter); err != nil {
-		return err
-	}
-	if err := checkSources(&v.Sources, s); err != nil {
+	if err := cmp.Or(f.openOrder(s, v.For), f.knowsMeter(s, "meter", v.Meter), checkSources(&v.Sources, s)); err != nil {
 		return err
 	}
 	c, err := f.is(s, "of", v.Of)
@@ -261,10 +256,7 @@ func enterHandOver(h *fact.HandOver, f *folder, s *step) *fact.Refusal {
 // activity of nothing, a dose that was given before, and one who countersigned
 // and is not named.
 func enterTimeOut(x *fact.TimeOut, f *folder, s *step) *fact.Refusal {
-	if err := f.openOrder(s, x.For); err != nil {
-		return err
-	}
-	if err := s.activity("activity", x.Activity, leastDose); err != nil {
+	if err := cmp.Or(f.openOrder(s, x.For), s.activity("activity", x.Activity, leastDose)); err != nil {
 		return err
 	}
 	if o := f.orders[x.For]; o.infused != nil && Later(s.at, o.infused.at) {
