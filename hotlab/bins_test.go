@@ -7,7 +7,10 @@ import (
 	"testing"
 	"time"
 
+	"vialwright/fact/facttest"
+	"vialwright/fold"
 	"vialwright/hotlab"
+	"vialwright/journal"
 )
 
 // lisbon is a time in Lisbon on 2027-03-04, when the bins of these tests are closed.
@@ -126,5 +129,14 @@ func TestSlowIsNotFuller(t *testing.T) {
 		if found != c.slow {
 			t.Errorf("%s: slow is %v, want %v", name, found, c.slow)
 		}
+	}
+}
+
+// What is in one bin does not go into another.
+func TestInTwoBins(t *testing.T) {
+	text := "case: 1\nzone: Europe/Lisbon\npolicy: {}\nentries:\n  - " + strings.Join([]string{vial, discard, strings.NewReplacer("W1", "W2", "16:00", "16:05").Replace(discard)}, "\n  - ") + "\n"
+	_, err := fold.Records(journal.Records(facttest.Decode(t, []byte(text)).Facts), time.LoadLocation)
+	if err == nil || !strings.Contains(err.Error(), "nothing is in S1") {
+		t.Errorf("%v", err)
 	}
 }

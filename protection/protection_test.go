@@ -166,7 +166,8 @@ func TestTransportValues(t *testing.T) {
 	}{
 		{3e9, protection.ExceptedLiquid, 17.7285},
 		{6.54e9, protection.ExceptedLiquid, 20.7286},
-		{3e9, protection.Exempt, 39.6863},
+		{3e9, protection.Exempt, 39.68629},
+		{3e9, 0.37e6, 34.64961},
 	} {
 		after, ok := protection.Ready([]protection.Content{{"Y-90", c.holds, c.level}}, 1)
 		if !ok {
@@ -245,7 +246,12 @@ func TestSlowBySr90(t *testing.T) {
 			t.Errorf("%s: slow %v, %+v", c.name, slow, d)
 		}
 	}
-	near(t, "Y-90 after 60 d", row(20e3, 60)[0].Value, 2.0097e4, 5e-4)
+	all := []protection.Content{{"Y-90", 1e9, 1}, {"Sr-90", 20e3, 1e30}} // the fractions of Y-90 are its Bq
+	// The figures are by 64.05 h, an evaluation 1.3e-4 longer: 1e-3 more after 30 and 40 d.
+	for days, want := range map[int]float64{10: 7.4495e7, 30: 4.3306e5, 40: 5.0718e4, 60: 2.0097e4, 90: 1.9887e4} {
+		near(t, "Y-90 by Bateman's equations", row(20e3, days)[0].Value, want, 1.1e-3)
+		near(t, "Y-90 in the sum of fractions", protection.Fractions(all, 1, quantity.Span(days)*quantity.Day), want, 1.1e-3)
+	}
 	d, _ := protection.Slow(row(20e3, 60, 75, 90), nuclide.Y90.HalfLife().Value)
 	if d.HalfLife < 100*quantity.Day && !math.IsInf(float64(d.High), 1) {
 		t.Errorf("readings that do not decay have the half-life %v d", d.HalfLife.Hours()/24)
@@ -307,6 +313,9 @@ func TestSkin(t *testing.T) {
 	// A droplet: 600 kBq in a microlitre, over 1 cm2 and averaged over 10.
 	near(t, "a droplet in an hour", dose(of(600, 1), time.Hour, 1), 1200, 6e-3)
 	near(t, "the same over 10 cm2", dose(of(600, 1), time.Hour, 10), 120, 6e-3)
+	for _, c := range []struct{ kBq, mSv, minutes float64 }{{600, 50, 2.5}, {600, 500, 25.0}, {1308, 50, 1.147}, {1308, 500, 11.47}} { // 3.0 GBq in 5 mL, and an early vial
+		near(t, "the dose after minutes", dose(of(c.kBq, 1), time.Duration(c.minutes*float64(time.Minute)), 1), c.mSv, 4e-3)
+	}
 	// A wash after 10 min takes nine tenths off: 20.0 + 2.0·6·5/60 mSv.
 	washed := []protection.OnSkin{of(60, 1), {At: at.Add(10 * time.Minute), Level: 6e3, Area: 1}}
 	near(t, "washed", float64(protection.SkinDose(washed, at.Add(15*time.Minute), 1, T)/quantity.MilliSievert), 21.0, 2e-3)
@@ -367,6 +376,12 @@ func TestExpect(t *testing.T) {
 		if ratio := float64(p.PerGBq / c.want); !ok || ratio < 0.25 || ratio > 4 || p.Low > p.PerGBq || p.High < p.PerGBq || p.Source == "" {
 			t.Errorf("%s, %g GBq at %v mm: %+v, in print %v", c.what, c.gbq, c.distance, p, c.want)
 		}
+	}
+	// A transport calculation: 7.96 uSv/h for 1 GBq at 30 cm and 0.66 at 1 m, 24 and 2.0 of 3 GBq;
+	// at 60 cm by the inverse square from the nearer, 1.99.
+	for distance, want := range map[quantity.Length]float64{300: 24, 1000: 2.0, 600: 3 * 0.66 / 0.36} {
+		p, _ := protection.Expect(protection.ShieldedVial, 3*quantity.GigaBecquerel, distance)
+		near(t, "3 GBq in acrylic", float64(p.PerGBq/quantity.MicroSievertPerHour), want, 0.011)
 	}
 	if p, _ := protection.Expect(protection.ShieldedVial, 3.4*quantity.GigaBecquerel, 300); p.High < 99 {
 		t.Errorf("the highest in print is not in the spread: %+v", p)

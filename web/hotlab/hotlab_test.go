@@ -60,14 +60,17 @@ func day(t *testing.T, text string) time.Time {
 }
 
 // TestEachFaultIsOnItsPage: the quarter with all faults in it, looked at on the day from
-// which each can be seen.
+// which each can be seen; what is said of it is on no page of a quarter without it.
 func TestEachFaultIsOnItsPage(t *testing.T) {
 	now := day(t, "2027-03-31 21:00")
-	l := withQuarter(t, &now, quarter.Codes()...)
+	l, without := withQuarter(t, &now, quarter.Codes()...), withQuarter(t, &now)
 	for _, f := range quarter.Faults {
 		now = day(t, f.Seen+" 21:00")
-		p := l.AsElsewhere("MP1").Look(pageOf[f.Page])
-		p.Says(http.StatusOK, f.About, strings.ReplaceAll(f.Says, "cm2", "cm²"))
+		says := strings.ReplaceAll(f.Says, "cm2", "cm²")
+		l.AsElsewhere("MP1").Look(pageOf[f.Page]).Says(http.StatusOK, f.About, says)
+		if p := without.AsElsewhere("MP1").Look(pageOf[f.Page]); strings.Contains(p.Text(), says) {
+			t.Errorf("%s: the page says %q where nothing is wrong", f.Code, says)
+		}
 	}
 }
 
@@ -170,6 +173,8 @@ func TestBadInput(t *testing.T) {
 	enter("release-room", "p0.room", "R7").Says(http.StatusUnprocessableEntity, "R7 is no room of the site", "known here: R1, R2")
 	enter("release-room", "p0.room", "R2").Says(http.StatusUnprocessableEntity, "it has no point")
 	mp.Look("/surveys").Says(http.StatusOK, "Room R2 has no point to be surveyed")
+	// What is in one bin does not go into another.
+	t1.Fill("/day/enter/discard", "discard", "/day/enter/discard", "p0.from", "S10", "p0.into", "W3").Says(http.StatusUnprocessableEntity, "nothing is in S10")
 	// A badge of nobody, and a report that is there already.
 	report := []string{"p0.who", "T1", "p0.dosemeter", "B-9", "p0.worn", "ring", "p0.from", "2027-02-01T00:00", "p0.to", "2027-03-01T00:00", "p0.measured", "1", "p0.measured.unit", "mSv"}
 	enter("dose-report", append(report, "p0.who", "xy-9")...).Recorded()
