@@ -118,7 +118,7 @@ func (q *request) doseFileForm() *kit.Form {
 		Back: view.Link{Text: "Persons", Href: "/persons"},
 		Parts: []kit.Part{{Kind: "dose-report", Inputs: []kit.Input{{
 			Name: "csv", Label: "Report, as comma-separated values", Kind: "lines", Must: true,
-			Hint: "The first line names the columns: " + strings.Join(DoseColumns, ",") + ". A dose has its unit, such as 4.2 mSv; a time without an offset is in the zone of the site. Where one line is wrong, none is recorded.",
+			Hint: "The first line names the columns: " + strings.Join(DoseColumns, ", ") + ". A dose has its unit, such as 4.2 mSv; a time without an offset is in the zone of the site. Where one line is wrong, none is recorded.",
 		}}}},
 		Setting: func(_ []kit.Part, typed url.Values, zone string) ([]fact.Fact, error) {
 			_, books, err := q.kept()
