@@ -73,21 +73,28 @@ func Of(c dispensing.Case, o dispensing.OrderResult, r Record) (_ Case, ok bool)
 }
 
 // discovered is when the record first told of a deviation: that the dose went elsewhere,
-// with the infusion; how much was given, with the readings of the residual.
+// with the infusion; how much was given, with the first reading of what was left.
 func discovered(c dispensing.Case, x Case, inf dispensing.Infusion) (at time.Time) {
 	if x.otherSite() {
 		return inf.Stop
 	}
+	left := map[string]bool{inf.From: true}
 	for _, p := range c.Parts {
-		for _, r := range c.Readings {
-			if p.For == x.ID && p.Entry == r.Entry && r.At.After(at) {
-				at = r.At
-			}
+		left[p.Of] = left[p.Of] || p.For == x.ID
+	}
+	first := func(t time.Time) {
+		if !t.Before(inf.Stop) && (at.IsZero() || t.Before(at)) {
+			at = t
+		}
+	}
+	for _, r := range c.Readings {
+		if left[r.Of] {
+			first(r.At)
 		}
 	}
 	for _, r := range c.Residuals {
 		if r.For == x.ID && len(r.After.Rates) > 0 {
-			at = r.After.At
+			first(r.After.At)
 		}
 	}
 	return at

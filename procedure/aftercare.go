@@ -18,6 +18,9 @@ type Aftercare struct {
 	// Ended is when the procedure ended, LeftRecovery when the patient left
 	// recovery; zero where not recorded.
 	Ended, LeftRecovery time.Time
+	// Confirmed tells that patient, route and territory were read out in a time-out that
+	// held when the dose was given.
+	Confirmed bool
 	// Told is when somebody was told of an event, by who it was.
 	Told map[fact.ReportOf]time.Time
 	// Release is the last release of the patient; nil for none.
@@ -63,6 +66,24 @@ func (v *view) aftercare() Aftercare {
 		out.Changed = d == nil || !within(d.Activity, c.Delivered.Value, ReadOutTolerance) || v.given == nil || v.given.Reason != string(c.Reason)
 	}
 	return out
+}
+
+// confirmed tells that a time-out held when the dose was given. A reading of what was left
+// of it, made since, takes nothing from that, whatever check and label it would reopen of a
+// dose that is still to be given.
+func (v *view) confirmed() bool {
+	e := v.last(func(f fact.Fact) bool {
+		x, ok := f.(*fact.TimeOut)
+		return ok && x.For == v.order.ID
+	})
+	if e == nil || v.given == nil || v.given.Implied {
+		return false
+	}
+	if x, _ := e.fact.(*fact.TimeOut); len(otherThanExpected(v.expect(nil), x)) > 0 {
+		return false
+	}
+	was, ok := v.before(v.numbered(v.given.Entry))
+	return ok && was.Step(TimeOut).State == Done
 }
 
 // identifiers are those of every patient in the records, in force or not.

@@ -166,6 +166,7 @@ func (v *view) preparation() Preparation {
 	v.endings(&p)
 	v.steps(&p)
 	p.Expect, p.Identifiers = v.expect(p.Labels), v.identifiers()
+	p.After.Confirmed = p.Step(TimeOut).State == Done || v.confirmed()
 	return p
 }
 

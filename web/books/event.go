@@ -13,7 +13,7 @@ import (
 func EventRecord(p procedure.Preparation) event.Record {
 	a := p.After
 	r := event.Record{
-		Signed: p.Signature.At, Confirmed: p.Step(procedure.TimeOut).State == procedure.Done, Identifiers: p.Identifiers,
+		Signed: p.Signature.At, Confirmed: a.Confirmed, Identifiers: p.Identifiers,
 		LeftRecovery: a.LeftRecovery, Ended: a.Ended, Judged: a.Told[fact.NoEvent],
 		Told: map[rules.Key]time.Time{
 			rules.TellPatient: a.Told[fact.ToldPatient], rules.NotifyAuthority: a.Told[fact.ToldAuthority], rules.WrittenReport: a.Told[fact.SentReport],

@@ -17,9 +17,13 @@ import (
 // rates are the fields of a dose-rate reading, in a unit until another is chosen; rate is
 // what it may be in practice.
 func rates(half, unit, rate string) []kit.Input {
+	units := kit.MeterUnits
+	if !slices.Contains(units, unit) {
+		units = append(slices.Clone(units), unit)
+	}
 	return []kit.Input{
-		{Name: half + ".rate", Label: "Dose rate, in each direction", Kind: "amounts", Units: kit.MeterUnits, Unit: unit, Must: true, Focus: true, Hint: "Several with a space between, such as 182 180 184 181.", Practice: kit.PracticeSays(rate)},
-		{Name: half + ".background", Label: "Background", Kind: "amount", Units: kit.MeterUnits, Unit: unit, Must: true, Practice: kit.PracticeSays("0.2")},
+		{Name: half + ".rate", Label: "Dose rate, in each direction", Kind: "amounts", Units: units, Unit: unit, Must: true, Focus: true, Hint: "Several with a space between, such as 182 180; another unit behind each, such as 18 mrem/h.", Practice: kit.PracticeSays(rate)},
+		{Name: half + ".background", Label: "Background", Kind: "amount", Units: units, Unit: unit, Must: true, Practice: kit.PracticeSays("0.2")},
 		{Name: half + ".at", Label: "When", Kind: "time", Must: true},
 	}
 }

@@ -13,7 +13,7 @@ var (
 	VolumeUnits   = []string{"mL"}
 	ShareUnits    = []string{"%"}
 	RateUnits     = []string{"uSv/h", "mSv/h", "mrem/h"}
-	MeterUnits    = []string{"uSv/h", "mSv/h", "mrem/h", "mR/h", "uGy/h", "cps"}
+	MeterUnits    = []string{"uSv/h", "mR/h", "cps"} // one of each kind; others are typed behind the number
 	wipeUnits     = []string{"Bq/cm2", "dpm/100cm2"}
 	doseUnits     = []string{"mSv", "uSv", "mrem"}
 	massUnits     = []string{"kg", "g"}

@@ -291,11 +291,21 @@ func TestEventBeforeTheJar(t *testing.T) {
 			[]string{"p0.reason", "leak", "p0.evidence", "the line was wet"},
 			[]string{"P1: Whether it was an event: cannot say: what was delivered: neither the jar nor the parts were read", "Cannot say: what was delivered"},
 		},
+		"parts alone": { // nobody read the jar: 0.6 of 1.33 GBq are in the vial
+			[]string{"p0.reason", "other", "p0.text", "not known yet"},
+			[]string{"P1: Tell the authority by telephone by the end of 2027-03-05", "beyond the limit of 20 % or more below by 10 CFR 35.3045(a) [verified]", "by 2027-03-05 14:30"},
+		},
 		"nothing yet": {[]string{"p0.reason", "complete"}, nil},
 	} {
 		s := ruled(t, "p0.or-at-stasis", "no")
 		s.Clock.Set("14:10")
 		s.Step(s.Nurse, "infusion", append([]string{"p0.start", "2027-03-04T13:30", "p0.stop", "2027-03-04T14:05"}, c.changes...)...).Recorded()
+		if name == "parts alone" {
+			s.Clock.Set("14:30")
+			read := []string{"p0.gross.unit", "MBq", "p0.background", "0.2", "p0.background.unit", "MBq"}
+			s.T1.Fill(webtest.Bench, "reading", webtest.Bench+"/step/reading", append(read, "p0.of", "A1", "p0.gross", "600")...).Recorded()
+			s.T1.Fill(webtest.Bench, "parts", webtest.Bench+"/step/parts", append(read, "p0.holds", "line, catheter and swabs", "p0.gross", "9.1")...).Recorded()
+		}
 		text := s.T1.Look("/").Text() + s.T1.Look(webtest.Bench).Text()
 		for _, want := range c.says {
 			if !strings.Contains(text, want) {
