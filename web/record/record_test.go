@@ -98,7 +98,7 @@ func TestStaffDoses(t *testing.T) {
 	put := func(changes ...string) *webtest.Page {
 		return s.T1.Fill(at+"/enter/exposure", "exposure", at+"/enter/exposure", changes...)
 	}
-	put().Says(http.StatusUnprocessableEntity, "no dose was entered")
+	put().Says(http.StatusUnprocessableEntity, "No dose was entered")
 	put("p0.finger", "0.4").Recorded()
 	put("p0.finger", "200", "p0.finger.unit", "uSv", "p0.body", "3", "p0.body.unit", "uSv", "p0.for", "P1", "p0.text", "ring and badge").Recorded()
 	put("p0.who", "RP1", "p0.body", "1", "p0.body.unit", "uSv", "p0.at", "2026-12-31T23:30").Recorded()

@@ -12,10 +12,10 @@ type History struct {
 
 // Entry is a record in words.
 type Entry struct {
-	Number, Kind, By, At, Recorded string
-	Late                           string
-	Fields                         []view.Pair
-	Struck                         bool
-	By2, Reason, Corrects          string
-	CorrectHref, Hash              string
+	Number, Kind, By, Recorded string
+	Late                       string
+	Fields                     []view.Pair
+	Struck                     bool
+	By2, Corrects              string
+	CorrectHref, Hash          string
 }

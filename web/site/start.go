@@ -65,11 +65,7 @@ func (q *request) linked(s StartStep, act people.Act, links ...view.Link) StartS
 	if s.Kind == "done" {
 		return s
 	}
-	var who []string
-	for _, r := range act.Roles() {
-		who = append(who, r.Title())
-	}
-	s.Text += " Who may do this: " + strings.Join(who, ", ") + "."
+	s.Text += " Who may do this: " + words.Titles(act.Roles()) + "."
 	return s
 }
 
