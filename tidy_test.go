@@ -119,7 +119,7 @@ var layers = []layer{
 	{"web/stock", edge, room(), nil, whyRoom},
 	{"web/hotlab", edge, room("counting", "hotlab", "inventory", "protection", "replica"), nil, whyRoom},
 	{"web/instruments", edge, room("meterbook", "paper"), nil, whyRoom},
-	{"web/plan", edge, room("calendar", "dayplan"), nil, whyRoom},
+	{"web/plan", edge, room("calendar", "dayplan", "inventory"), nil, whyRoom},
 	{"web/experience", edge, room("experience"), nil, whyRoom},
 	{"web/accounts", edge, room("accounts", "people/secret"), nil, whyRoom},
 	{"web/record", edge, room("replica", "store"), nil, whyRoom},

@@ -93,7 +93,7 @@ func asJSON(tb testing.TB, data []byte, indent string) []byte {
 		tb.Fatal(err)
 	}
 	// The tree holds texts only; what must be a number is made one.
-	for _, key := range []string{"case", "factor", "entry", "copy", "first", "last", "spheres", "up-to", "cases", "own", "shared", "dose", "doses", "started", "vials", "index", "x", "y", "ratio", "benches", "suites"} {
+	for _, key := range []string{"case", "factor", "entry", "copy", "first", "last", "spheres", "up-to", "cases", "own", "shared", "dose", "doses", "started", "vials", "index", "x", "y", "ratio", "benches", "suites", "punctures"} {
 		parts := strings.Split(string(text), `"`+key+`":"`)
 		for i := 1; i < len(parts); i++ {
 			n, rest, _ := strings.Cut(parts[i], `"`)

@@ -1,6 +1,7 @@
 package fact
 
 import (
+	"strings"
 	"time"
 
 	"vialwright/quantity"
@@ -31,7 +32,27 @@ type DaySetup struct {
 	YieldU   quantity.Stated[quantity.Fraction]       `must:"yield-u" label:"Uncertainty of the mean draw yield"`
 	Scatter  quantity.Stated[quantity.Fraction]       `must:"scatter" label:"Scatter of one draw"`
 	HandDose quantity.Stated[quantity.DoseEquivalent] `must:"hand-dose" label:"Hand dose of a draw, for each GBq in the vial"`
-	From     time.Time                                `must:"from" label:"Holds from"`
+	// Punctures is how many a vial may have; 0 for no limit.
+	Punctures int `may:"punctures" as:"count" label:"Punctures of a vial, at most"`
+	// Staff are those who are here, such as "T1 08:00-16:00; T2 09:00-13:00"; empty where
+	// nobody says.
+	Staff string    `may:"staff" as:"shifts" label:"Who is here, from when until when"`
+	From  time.Time `must:"from" label:"Holds from"`
+}
+
+// Shift is when somebody is here: clock times.
+type Shift struct{ Who, From, Until string }
+
+// Shifts are those of a text.
+func Shifts(text string) (out []Shift) {
+	for _, one := range strings.Split(text, "; ") {
+		who, times, _ := strings.Cut(one, " ")
+		from, until, ok := strings.Cut(times, "-")
+		if ok {
+			out = append(out, Shift{who, from, until})
+		}
+	}
+	return out
 }
 
 // Kind is "day-setup".

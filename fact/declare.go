@@ -130,6 +130,7 @@ var readings = []reading{
 	readAs("day", func(p *string) Value { return patterned{p, calendarDay} }),
 	readAs("clock", func(p *string) Value { return patterned{p, wallClock} }),
 	readAs("days", func(p *string) Value { return patterned{p, weekDays} }),
+	readAs("shifts", func(p *string) Value { return patterned{p, shifts} }),
 	readAs("sketch", func(p *string) Value { return patterned{p, sketchLines} }),
 
 	readAs("", func(p *time.Time) Value { return instant{p} }),

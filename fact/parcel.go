@@ -58,8 +58,10 @@ type ExpectParcel struct {
 	Labelled  quantity.Stated[quantity.Activity] `must:"labelled" label:"Activity ordered, each vial"`
 	Reference time.Time                          `must:"reference" as:"printed" label:"Reference time, with its offset"`
 	Due       time.Time                          `must:"due" label:"Due"`
-	Text      string                             `may:"text" label:"Remark"`
-	At        time.Time                          `must:"at" label:"Ordered at"`
+	// Volume lets a day be planned with a vial that has not come yet.
+	Volume quantity.Stated[quantity.Volume] `may:"volume" label:"Volume of each vial"`
+	Text   string                           `may:"text" label:"Remark"`
+	At     time.Time                        `must:"at" label:"Ordered at"`
 }
 
 // Kind is "expect-parcel".

@@ -15,6 +15,7 @@ var (
 	calendarDay = pattern{"a day such as 2027-04-25", "write year, month and day, like 2027-04-25", layout(time.DateOnly)}
 	wallClock   = pattern{"a clock time such as 08:00", "write hour and minute of the day, like 08:00", layout("15:04")}
 	weekDays    = pattern{"days of the week such as Mon Tue Wed Thu Fri", "write the days in three letters with a space between, like Mon Tue Wed", areWeekDays}
+	shifts      = pattern{"times of presence such as T1 08:00-16:00; T2 09:00-13:00", "write for each the id, then from and until with - between, and ; between people", areShifts}
 	sketchLines = pattern{"a sketch such as 0,0 100,0 100,80 0,80 0,0; 20,10 60,10", "write corners as x,y from 0 to 100 with a space between, and ; between lines", isSketch}
 )
 
@@ -28,6 +29,21 @@ func layout(as string) func(string) bool {
 func areWeekDays(text string) bool {
 	for _, d := range strings.Split(text, " ") {
 		if len(d) != 3 || !strings.Contains("Mon Tue Wed Thu Fri Sat Sun", d) {
+			return false
+		}
+	}
+	return true
+}
+
+// areShifts tells ids with clock times, each from before until.
+func areShifts(text string) bool {
+	for _, one := range strings.Split(text, "; ") {
+		s := Shifts(one)
+		if len(s) != 1 || !wallClock.ok(s[0].From) || !wallClock.ok(s[0].Until) || s[0].From >= s[0].Until {
+			return false
+		}
+		var who string
+		if (id{&who, aboutNothing}).Read(s[0].Who, How{Canonical: true}) != nil {
 			return false
 		}
 	}

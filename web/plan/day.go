@@ -21,7 +21,7 @@ import (
 func (q *request) kept() []fold.Entry {
 	records, _ := q.Lab.Kept(func(f fact.Fact) bool {
 		switch f.(type) {
-		case *fact.DaySetup, *fact.RePlan, *fact.ExpectParcel, *fact.Parcel:
+		case *fact.DaySetup, *fact.RePlan, *fact.ExpectParcel, *fact.Parcel, *fact.Holiday:
 			return true
 		}
 		return false
@@ -64,7 +64,7 @@ func clock(day time.Time, text string) time.Time {
 // day makes the question of a day from the books: orders that are not given, vials
 // that are here, doses that are drawn; and which vials are left out of it, and why. A
 // plan is not asked for odds below even ones.
-func (q *request) day(st *kit.State, s *fact.DaySetup, plan *fact.RePlan, day time.Time) (d dayplan.Day, out []dayplan.NotOffered) {
+func (q *request) day(st *kit.State, s *fact.DaySetup, plan *fact.RePlan, day time.Time) (d dayplan.Day, out []dayplan.NotOffered, err error) {
 	p := st.Case.Policy
 	assay, read := assayU(st)
 	opens, closes := clock(day, s.Opens), clock(day, s.Closes)
@@ -76,6 +76,7 @@ func (q *request) day(st *kit.State, s *fact.DaySetup, plan *fact.RePlan, day ti
 		Bench:    dayplan.Bench{Count: s.Benches, Hours: []dayplan.Interval{{From: opens, Until: closes}}, Takes: s.Takes.Value, Check: s.Check.Value, Lead: s.Lead.Value, Hold: s.Hold.Value},
 		Syringes: []dayplan.Syringe{{Capacity: s.Syringe.Value, Graduation: p.Graduation}},
 	}
+	d.People = q.staff(s, day)
 	for _, o := range st.Case.Orders {
 		prep := st.Preparation(o.ID)
 		if !sameDay(o.At, day) || prep.Given || prep.Over() || o.Cancelled {
@@ -96,7 +97,14 @@ func (q *request) day(st *kit.State, s *fact.DaySetup, plan *fact.RePlan, day ti
 			d.Vials = append(d.Vials, x)
 		}
 	}
+	coming, late := q.coming(st, s, day)
+	d.Vials, out = append(d.Vials, coming...), append(out, late...)
 	d.Doses = dosesOf(st, day)
+	if len(coming) > 0 {
+		if d.Licence, err = q.licence(d); err != nil {
+			return d, out, err
+		}
+	}
 	d.InForce = rowsOf(plan, d)
 	for i := range d.Orders {
 		keepTime(&d.Orders[i], d.InForce)
@@ -106,7 +114,7 @@ func (q *request) day(st *kit.State, s *fact.DaySetup, plan *fact.RePlan, day ti
 			d.Ends = end
 		}
 	}
-	return d, out
+	return d, out, nil
 }
 
 // keepTime puts an order at the time that the plan in force has for it.
@@ -182,6 +190,10 @@ func vialOf(st *kit.State, v dispensing.VialResult, s *fact.DaySetup) (x dayplan
 	x = dayplan.Vial{
 		ID: v.Vial.ID, Activity: k.Activity * quantity.Activity(grow), U: quantity.Fraction(k.U / k.Activity), Reference: v.Vial.Reference,
 		Volume: k.Volume, Dead: s.Dead.Value, Expiry: v.Vial.Expiry, InHand: true,
+	}
+	var used bool
+	if x.Punctures, used = punctures(st, x.ID, s); used {
+		return x, "it has had as many punctures as the set-up of the day allows", false
 	}
 	x.Opened = slices.ContainsFunc(st.Case.Draws, func(d dispensing.Draw) bool { return d.From == v.Vial.ID })
 	return x, "", false

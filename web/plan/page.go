@@ -66,6 +66,8 @@ type asked struct {
 	says  []string
 	plan  dayplan.Plan
 	err   error
+	// serves are whom each drawn dose could serve.
+	serves []dayplan.Serves
 	// out are the vials of the books that no plan goes by.
 	out []dayplan.NotOffered
 	// beyond tells that the plan goes beyond what the meter was tested for.
@@ -81,10 +83,6 @@ func (q *request) ask() (*asked, error) {
 	if err != nil {
 		return nil, err
 	}
-	return q.asked(st), nil
-}
-
-func (q *request) asked(st *kit.State) *asked {
 	a := &asked{st: st, blind: q.BlindAnywhere(st)}
 	if !a.blind {
 		a.moves = readMoves(q.R.URL.Query().Get("moves"))
@@ -92,9 +90,11 @@ func (q *request) asked(st *kit.State) *asked {
 	today := q.Now.In(st.Zone.Loc())
 	a.setup, a.taken = q.inForce(today)
 	if a.setup == nil {
-		return a
+		return a, nil
 	}
-	a.day, a.out = q.day(st, a.setup, a.taken, today)
+	if a.day, a.out, err = q.day(st, a.setup, a.taken, today); err != nil {
+		return nil, err
+	}
 	suites(a.day.Orders, a.setup.Suites, a.setup.Infusion.Value)
 	a.says = a.moves.apply(&a.day)
 	switch {
@@ -104,9 +104,10 @@ func (q *request) asked(st *kit.State) *asked {
 		}
 	case !a.blind && len(a.day.Orders) > 0:
 		a.day.MeterLeast, a.day.MeterMost = q.tested(st.Zone)
+		a.serves = a.day.Serve()
 		a.solve()
 	}
-	return a
+	return a, nil
 }
 
 // solve keeps within what the meter was tested for where every order can be served so,
@@ -196,7 +197,9 @@ func (q *request) planShow(a *asked, status int, sent *view.Form) error {
 	} else {
 		p.Ask = view.Link{Text: "What binds, and what more would bring", Href: a.moves.asking(p.On)}
 	}
-	p.Why = append(p.Why, view.Pair{Name: "Not looked at", Value: q.notLookedAt(a)})
+	if not := a.notLookedAt(); not != "" {
+		p.Why = append(p.Why, view.Pair{Name: "Not looked at", Value: not})
+	}
 	switch {
 	case sent != nil:
 		p.Form = sent
@@ -289,7 +292,7 @@ func (a *asked) more() (out []view.Notice) {
 			}
 		}
 	}
-	for _, s := range a.day.Serve() {
+	for _, s := range a.serves {
 		free := !slices.ContainsFunc(a.plan.Rows, func(r dayplan.Planned) bool { return r.From == s.Dose })
 		if free && s.Within {
 			out = append(out, a.couldServe(s))

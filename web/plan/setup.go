@@ -17,7 +17,7 @@ func setupDo(q *request) error { return q.EnterCase(q.setupForm, q.setupShow) }
 func (q *request) setupShow(st *kit.State, status int, sent *view.Form) error {
 	p := view.FormPage{
 		Page: q.Page("Set-up of the day"), Heading: "Set-up of the day", Back: view.Link{Text: "Day plan", Href: "/plan"},
-		Intro: "What a day plan is made with, beside orders, vials and the settings of the site. People are not planned here.",
+		Intro: "What a day plan is made with, beside orders, vials and the settings of the site.",
 	}
 	if now, _ := q.inForce(q.Now.In(st.Zone.Loc())); now != nil {
 		p.Facts = words.Pairs(now, st.Zone)
@@ -48,6 +48,8 @@ func (q *request) setupForm(st *kit.State) *kit.Form {
 	}
 	hold := span("hold", x.Hold.Text, "4 h")
 	hold.Must = false
+	punctures, staff := in("punctures", count(x.Punctures), "10"), in("staff", x.Staff, "T1 08:00-16:00; T2 09:00-13:00")
+	punctures.Must, staff.Must, staff.Small = false, false, false
 	return &kit.Form{
 		ID: "day-setup", Title: "Set the day up", Action: "/plan/setup", Button: "Record the set-up", Act: people.SetPolicy, To: "/plan", Said: "The set-up is recorded.", Expanded: true,
 		Parts: []kit.Part{{Kind: "day-setup", Inputs: []kit.Input{
@@ -55,6 +57,7 @@ func (q *request) setupForm(st *kit.State) *kit.Form {
 			span("takes", x.Takes.Text, "45 min"), span("check", x.Check.Text, "15 min"), span("lead", x.Lead.Text, "30 min"),
 			hold, span("infusion", x.Infusion.Text, "60 min"), span("step", x.Step.Text, "15 min"), in("dead", x.Dead.Text, "0.3 mL"), in("syringe", x.Syringe.Text, "5 mL"),
 			in("yield-u", x.YieldU.Text, "1 %"), in("scatter", x.Scatter.Text, "2 %"), in("hand-dose", x.HandDose.Text, "0.15 mSv"),
+			punctures, staff,
 			{Name: "from", Kind: "time"},
 		}}},
 	}

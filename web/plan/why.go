@@ -74,10 +74,9 @@ func (a *asked) explained() (out []view.Pair) {
 
 // until says of each drawn dose and of each vial until when it still serves.
 func (a *asked) until() (out []view.Pair) {
-	serves := a.day.Serve()
 	for _, x := range a.day.Doses {
 		var says []string
-		for _, s := range serves {
+		for _, s := range a.serves {
 			if s.Dose == x.ID && s.Within {
 				says = append(says, s.Order+" until "+a.st.Zone.Wall(s.Until, a.day.Now))
 			}
@@ -98,34 +97,20 @@ func (a *asked) until() (out []view.Pair) {
 }
 
 // notLookedAt says what the books have no figures for, so that nobody takes the plan for
-// more than it is.
-func (q *request) notLookedAt(a *asked) string {
-	out := "Who is present for draw and second check; punctures of the vials; the licence, since every vial of the plan is on site"
-	if most := a.day.MeterMost; most == 0 && !a.beyond {
-		out += "; the range of the activity meter, which no test says"
+// more than it is; empty where there is nothing.
+func (a *asked) notLookedAt() string {
+	var out []string
+	if len(a.day.People) == 0 {
+		out = append(out, "who is present for draw and second check, which the set-up of the day does not say")
 	}
-	var coming []string
-	for _, x := range q.expected() {
-		if sameDay(x.Due, a.day.Now.In(a.st.Zone.Loc())) {
-			coming = append(coming, x.Parcel+", due "+a.st.Zone.Hour(x.Due))
-		}
+	if a.setup.Punctures == 0 {
+		out = append(out, "punctures of the vials, since the set-up of the day has no limit")
 	}
-	if len(coming) > 0 {
-		out += "; vials that have not been received (parcel " + strings.Join(coming, "; parcel ") + ")"
+	if a.day.MeterMost == 0 && !a.beyond {
+		out = append(out, "the range of the activity meter, which no test says")
 	}
-	return out + "."
-}
-
-// expected are the parcels that were ordered and have not arrived.
-func (q *request) expected() (out []*fact.ExpectParcel) {
-	arrived := map[string]bool{}
-	for _, e := range q.kept() {
-		switch x := e.Fact.(type) {
-		case *fact.Parcel:
-			arrived[x.Parcel] = true
-		case *fact.ExpectParcel:
-			out = append(out, x)
-		}
+	if len(out) == 0 {
+		return ""
 	}
-	return slices.DeleteFunc(out, func(x *fact.ExpectParcel) bool { return arrived[x.Parcel] })
+	return words.Sentence(strings.Join(out, "; ")) + "."
 }
