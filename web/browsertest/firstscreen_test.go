@@ -43,7 +43,7 @@ const outside = `(() => {
 	within("the sentence", document.querySelector("h1"));
 	within("the number", document.querySelector("#number output"));
 	within("the verdict", document.querySelector(".verdict > .notice"));
-	within("the button", document.querySelector("form#step .act button.main, form#step button.main, .links a.main"));
+	within("the button", document.querySelector("form#step .act button.main, form#step button.main, .links a.main, .dayplan .foot button.main"));
 	within("the signature", document.querySelector("form#step .act input[type=password]"));
 	if (!document.querySelector(".verdict > .notice")) out.push("there is no verdict");
 	const says = document.querySelector(".verdict:not([open]) .says-it");

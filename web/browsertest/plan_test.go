@@ -1,9 +1,14 @@
 package browsertest
 
 import (
+	"context"
 	"regexp"
 	"strings"
 	"testing"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/input"
+	"github.com/chromedp/chromedp"
 
 	"vialwright/web/webtest"
 )
@@ -33,14 +38,33 @@ func (p *planned) row(order string) string {
 	return strings.Join(strings.Fields(ask[string](p.desk, row, order)), " ")
 }
 
-// touch picks an order, and moves it by a button.
+// key presses an access key, which types nothing.
+func (p *planned) key(k string) {
+	p.t.Helper()
+	down := input.DispatchKeyEventParams{Type: "keyDown", Modifiers: int64(chromedp.ModifierAlt), Key: k, UnmodifiedText: k}
+	p.leads("the access key "+k, chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		_, err := cdp.Call(ctx, t, input.DispatchKeyEvent, down)
+		return err
+	}))
+}
+
+// touch picks an order, and moves it by a button, where one is named.
 func (p *planned) touch(order, button string) {
 	p.t.Helper()
 	const link = `[...document.querySelectorAll(".dayplan a")].find(a => a.innerText === %s)?.getAttribute("href") ?? ""`
 	if ask[string](p.desk, `document.querySelector(".dayplan [aria-current]")?.innerText ?? ""`) != order {
 		p.hand.follow(p.desk, ask[string](p.desk, link, order))
 	}
-	p.hand.follow(p.desk, ask[string](p.desk, link, button))
+	if button != "" {
+		p.hand.follow(p.desk, ask[string](p.desk, link, button))
+	}
+}
+
+// looks holds the page to what a first screen shows, with what is pressed in it.
+func (p *planned) looks(state string) {
+	p.t.Helper()
+	p.atEachSize(state, crooked)
+	p.firstScreen(state)
 }
 
 // take takes the plan that is shown.
@@ -81,12 +105,12 @@ func TestPlannedMorning(t *testing.T) {
 	p.signIn(webtest.Password)
 	p.see("/plan")
 	p.renew("plan")
-	p.atEachSize("plan-first", crooked)
+	p.looks("plan-first")
 	p.take("")
 	p.says("main", "there is no better plan")
 	p.see("/plan?why=1")
 	p.says("main", "Why this plan")
-	p.atEachSize("plan-why", crooked)
+	p.looks("plan-why")
 	p.see("/plan/calendar")
 	p.atEachSize("plan-calendar", crooked)
 	if r := p.send("give"); r.Status != 200 {
@@ -101,7 +125,7 @@ func TestPlannedMorning(t *testing.T) {
 	bench.Cancel("P2", "the invented patient is not well")
 	p.see("/plan")
 	p.says("main", "The dose in A2, drawn for P2, serves P4.")
-	p.atEachSize("plan-cancelled", crooked)
+	p.looks("plan-cancelled")
 	rp := &planned{sit(t, lab.HTTP.URL, "RP1", keys{}), lab, bench}
 	rp.signIn(webtest.Password)
 	p.hand.follow(p.desk, "/order/P2")
@@ -121,11 +145,28 @@ func TestPlannedMorning(t *testing.T) {
 	p.see("/plan")
 	p.touch("P4", "Later")
 	p.touch("P4", "Later")
-	p.says("main", "cannot be served")
-	p.atEachSize("plan-late", crooked)
+	p.says("main", "P4 cannot be served")
+	p.looks("plan-late")
+	p.touch("P4", "Earlier")
+	p.touch("P4", "Earlier")
+	p.says("main", "Every order is planned")
+	if got := p.row("P4"); !strings.Contains(got, "drawn 13:00") {
+		t.Errorf("later and earlier by as much, and the plan says %q", got)
+	}
+	p.touch("P6", "Cancel")
+	p.says("main", "P6 cancelled")
+	if got := p.row("P6"); got != "" {
+		t.Errorf("P6 is cancelled, and the plan says %q", got)
+	}
+	p.see("/plan")
+	p.touch("P4", "")
+	p.key("l")
+	if got := p.text(".dayplan .rest"); !strings.Contains(got, "P4 later by 30 min") {
+		t.Errorf("the access key of Later, and the page says %q", got)
+	}
 	p.see("/plan")
 	p.touch("P4", "Swap with next")
-	p.atEachSize("plan-swapped", crooked)
+	p.looks("plan-swapped")
 	p.take("")
 	bench.HandOver("P3", 12)
 	p.prepares("P5", "12:00")
@@ -139,7 +180,7 @@ func TestPlannedMorning(t *testing.T) {
 	bench.Give("P6", 15)
 	p.see("/plan")
 	p.says("main", "No order of today is open")
-	p.atEachSize("plan-over", crooked)
+	p.looks("plan-over")
 	p.see("/order/P4")
 	p.says("main", "A2")
 }

@@ -25,6 +25,8 @@ import (
 type Plan struct {
 	view.Page
 	Day string
+	// Number are the odds that the vials suffice; empty where not every order is served.
+	Number string
 	// Verdict is the one sentence that matters; more are the others.
 	Verdict view.Notice
 	More    []view.Notice
@@ -191,6 +193,9 @@ func (q *request) planShow(a *asked, status int, sent *view.Form) error {
 	}
 	drawn, held, why := a.standing()
 	p.Verdict, p.More = a.verdict(drawn, held), append(why, a.more()...)
+	if len(a.plan.Unserved) == 0 { // odds beside a stop would sound as if all were well
+		p.Number = dispensing.Chance(a.plan.Odds)
+	}
 	p.Buttons, p.Says, p.Until = a.buttons(p.On), a.figures(), a.until()
 	if p.Why = a.why(); q.R.URL.Query().Has("why") {
 		p.Why = append(p.Why, a.explained()...)
@@ -206,6 +211,9 @@ func (q *request) planShow(a *asked, status int, sent *view.Form) error {
 	case people.May(q.Who.Person, people.Draw) == nil && a.changed():
 		f := q.FormOf(q.takeForm(a), a.st.File.Taken, nil, nil)
 		p.Form = &f
+	}
+	if p.Form != nil {
+		p.Form.Quiet = true // its button says it
 	}
 	return q.Show(status, pages, p)
 }
@@ -292,25 +300,32 @@ func (a *asked) more() (out []view.Notice) {
 			}
 		}
 	}
-	for _, s := range a.serves {
-		free := !slices.ContainsFunc(a.plan.Rows, func(r dayplan.Planned) bool { return r.From == s.Dose })
-		if free && s.Within {
-			out = append(out, a.couldServe(s))
+	return append(out, a.couldServe()...)
+}
+
+// couldServe says for whom a dose that nobody gets could be, with the way to the bench
+// where it is given away.
+func (a *asked) couldServe() (out []view.Notice) {
+	for _, x := range a.day.Doses {
+		free := !slices.ContainsFunc(a.plan.Rows, func(r dayplan.Planned) bool { return r.From == x.ID })
+		if says := a.within(x); free && len(says) > 0 {
+			out = append(out, view.Notice{
+				Kind: "note", Word: "Drawn dose", Text: x.ID + " could serve " + strings.Join(says, "; ") + ".",
+				Mend: view.Link{Text: "Bench of " + x.For, Href: kit.OrderHref(x.For)},
+			})
 		}
 	}
 	return out
 }
 
-// couldServe says for whom a dose that nobody gets could be, with the way to the bench
-// where it is given away.
-func (a *asked) couldServe(s dayplan.Serves) view.Notice {
-	n := view.Notice{Kind: "note", Word: "Drawn dose", Text: s.Dose + " could serve " + s.Order + " until " + a.st.Zone.Wall(s.Until, a.day.Now) + "."}
-	for _, x := range a.day.Doses {
-		if x.ID == s.Dose {
-			n.Mend = view.Link{Text: "Bench of " + x.For, Href: kit.OrderHref(x.For)}
+// within are the orders that a drawn dose could serve, each with until when.
+func (a *asked) within(x dayplan.Dose) (says []string) {
+	for _, s := range a.serves {
+		if s.Dose == x.ID && s.Within {
+			says = append(says, s.Order+" until "+a.st.Zone.Wall(s.Until, a.day.Now))
 		}
 	}
-	return n
+	return says
 }
 
 func (a *asked) rows(on string) []Row {
@@ -369,14 +384,12 @@ func (a *asked) buttons(on string) []Button {
 // figures are those of the plan as a whole.
 func (a *asked) figures() []view.Pair {
 	s := a.plan.Score
-	out := []view.Pair{
-		{Name: "Odds that the vials suffice", Value: dispensing.Chance(a.plan.Odds)},
+	return []view.Pair{
 		{Name: "Vials to open", Value: fmt.Sprint(s.Vials)},
 		{Name: "Changes", Value: fmt.Sprint(s.Changes)},
 		{Name: "Left at the end of the day", Value: quantity.Show(max(s.Left, 0), 0).String()},
 		{Name: "Hand dose", Value: quantity.Show(s.Hand, 0).String()},
 	}
-	return out
 }
 
 // takeForm takes the plan that is shown, in one touch.

@@ -209,7 +209,7 @@ func TestNotSetUp(t *testing.T) {
 func TestBlind(t *testing.T) {
 	m := newMorning(t)
 	m.take("/plan")
-	if text := m.t1.Look("/plan").Text(); !strings.Contains(text, " mL") || !strings.Contains(text, "Odds that") {
+	if text := m.t1.Look("/plan").Text(); !strings.Contains(text, " mL") || !strings.Contains(text, "that every vial suffices") {
 		t.Error("no figures where nobody is blind: " + text)
 	}
 	m.draw("P1", "09:00")

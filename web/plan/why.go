@@ -75,12 +75,7 @@ func (a *asked) explained() (out []view.Pair) {
 // until says of each drawn dose and of each vial until when it still serves.
 func (a *asked) until() (out []view.Pair) {
 	for _, x := range a.day.Doses {
-		var says []string
-		for _, s := range a.serves {
-			if s.Dose == x.ID && s.Within {
-				says = append(says, s.Order+" until "+a.st.Zone.Wall(s.Until, a.day.Now))
-			}
-		}
+		says := a.within(x)
 		value := "Within tolerance of no order that is open."
 		switch {
 		case x.Unknown:
