@@ -22,11 +22,11 @@ import (
 type Tally struct {
 	zones fact.Zones
 	cases []taken // in the order in which they were first taken
-	// texts are all that cases hold; named and in are by the number of one, the first id
-	// of a group or an order, the case that it is of, from 1; 0 for none.
-	texts     pack.Texts
-	named, in []int32
-	site      *learning.Site
+	// texts are all that cases hold; named is by the number of one the case that was taken
+	// by that name, from 1; 0 for none.
+	texts pack.Texts
+	named []int32
+	site  *learning.Site
 	// yields and residuals say where the cases of the models come from, in the
 	// order of the models, each by the number of its order.
 	yields, residuals []int32
@@ -102,13 +102,13 @@ func (t *Tally) readings(yield func(used) bool) {
 	}
 }
 
-// of gives what a list has of a text, to be changed.
-func (t *Tally) of(list *[]int32, text string) *int32 {
-	k := t.texts.Put(text)
-	if k >= len(*list) {
-		*list = append(*list, make([]int32, t.texts.Len()-len(*list))...)
+// by gives the case that was taken by a name, to be changed.
+func (t *Tally) by(name string) *int32 {
+	k := t.texts.Put(name)
+	if k >= len(t.named) {
+		t.named = append(t.named, make([]int32, t.texts.Len()-len(t.named))...)
 	}
-	return &(*list)[k]
+	return &t.named[k]
 }
 
 // Left is what could not be taken, and why. Order is that of a preparation, or the
@@ -172,33 +172,41 @@ func (t *Tally) TakeAll(cases [][]journal.Record, workers int) {
 	}
 }
 
-// leave takes out the groups that the group of a case has grown from.
-func (t *Tally) leave(now int32, records []journal.Record) {
+// leave takes out the groups that the group of a case has grown from: each was named by
+// one of its orders or vials. It tells whether anything finished was of them.
+func (t *Tally) leave(now int32, records []journal.Record) (changed bool) {
 	for _, r := range records {
-		o, ok := r.Fact.(*fact.Order)
-		if !ok {
+		id := ""
+		switch x := r.Fact.(type) {
+		case *fact.Order:
+			id = x.ID
+		case *fact.Receive:
+			id = x.Vial
+		}
+		k := t.texts.Find(id)
+		if k < 0 || k >= len(t.named) || t.named[k] == 0 || t.named[k] == now {
 			continue
 		}
-		in := t.of(&t.in, o.ID)
-		if *in != 0 && *in != now {
-			t.cases[*in-1], t.stale = taken{}, true
-		}
-		*in = now
+		was := t.lessons(t.cases[t.named[k]-1])
+		t.cases[t.named[k]-1] = taken{}
+		t.stale = t.stale || len(was.preps) > 0
+		changed = changed || len(was.preps) > 0 || was.why != ""
 	}
+	return changed
 }
 
 func (t *Tally) put(name string, now held, records []journal.Record) bool {
-	k := t.of(&t.named, name)
+	k := t.by(name)
 	if *k == 0 {
 		t.cases = append(t.cases, taken{})
 		*k = int32(len(t.cases))
 	}
 	place := *k
-	t.leave(place, records)
+	changed := t.leave(place, records)
 	old := t.lessons(t.cases[place-1])
 	t.cases[place-1] = t.take(len(records), now.learned, now.used)
 	l := t.lessons(t.cases[place-1]) // as it is held, so that it can be compared
-	changed := l.why != "" || old.why != ""
+	changed = changed || l.why != "" || old.why != ""
 	for i, p := range l.preps {
 		if i < len(old.preps) && !reflect.DeepEqual(p, old.preps[i]) {
 			t.stale, changed = true, true

@@ -55,6 +55,39 @@ func TestTakenAsItComes(t *testing.T) {
 	}
 }
 
+// A vial that came before its order is a group of its own until it is drawn from: then the
+// case that it has become part of has its readings, and they are not counted twice.
+func TestVialBeforeItsOrder(t *testing.T) {
+	cases := past(t, 20, 3)
+	want := taken(cases)
+	grown := experience.New(time.LoadLocation)
+	for _, c := range cases {
+		var order, vial []journal.Record
+		for _, r := range c {
+			if _, draw := r.Fact.(*fact.Draw); draw {
+				break // from here on they are one
+			}
+			if _, placed := r.Fact.(*fact.Order); placed {
+				order = append(order, r)
+			} else {
+				vial = append(vial, r)
+			}
+		}
+		grown.TakeAll([][]journal.Record{order, vial}, 1)
+		grown.TakeAll([][]journal.Record{c}, 1)
+	}
+	if a, b := len(grown.Assays()), len(want.Assays()); a != b || b == 0 {
+		t.Errorf("%d first readings, want %d", a, b)
+	}
+	if a, b := len(grown.Uses()), len(want.Uses()); a != b || b == 0 {
+		t.Errorf("%d uses of meters, want %d", a, b)
+	}
+	at := time.Date(2027, 3, 4, 10, 0, 0, 0, time.UTC)
+	if a, b := want.Fact(at, 7), grown.Fact(at, 7); !reflect.DeepEqual(a, b) {
+		t.Errorf("grown %+v, want %+v", b, a)
+	}
+}
+
 // What is taken keeps no record in memory: a text that is part of one would.
 func TestNothingOfTheRecordsIsHeld(t *testing.T) {
 	cases := past(t, 20, 3)
