@@ -222,7 +222,10 @@ func (r *reckoner) checkGiving(o OrderResult) {
 			r.find(DirectionsDiffer, Warn, res.Entry, "the dose rates in different directions differ by more than a factor of two%s: a slipped digit, or the vial was not in the middle", thumb)
 		}
 	}
-	if given && !inf.Implied {
+	switch {
+	case len(res.Before.Rates) > 0 && len(res.After.Rates) > 0 && res.Before.Family != res.After.Family:
+		r.find(ResidualTimes, Stop, res.Entry, "the dose rates of order %s before and after its infusion are in %s and %s, and one does not turn into the other: correct the one that is in the wrong unit, until then they do not show the residual", id, res.Before.Family, res.After.Family)
+	case given && !inf.Implied:
 		r.checkResidualTimes(o, inf, res)
 	}
 }

@@ -556,6 +556,10 @@ var findingStories = []findingStory{
 		},
 	},
 	{
+		"a baseline in another unit than the residual", dispensing.ResidualTimes, dispensing.Stop, "correct the one that is in the wrong unit",
+		func() *story { s := whole(); s.Residuals[0].Before.Family = "mR/h"; return s },
+	},
+	{
 		"a baseline read before the transfer", dispensing.ResidualTimes, dispensing.Stop, "before the dose of order P1 was in A1",
 		func() *story {
 			s := whole()

@@ -56,6 +56,14 @@ func TestShunt(t *testing.T) {
 	}
 	near(t, "L", float64(s.Value), 0.0625, 1e-12)
 	near(t, "u(L)", float64(s.U), 4.0970e-4, 1e-4)
+	// The means are 10 954.4512 and 164 316.7673. From liver counts of 1 and 1, whose mean is
+	// 1, the fraction is that of the means alone.
+	for _, c := range []struct{ anterior, posterior, mean float64 }{{12000, 10000, 10954.4512}, {180000, 150000, 164316.7673}} {
+		if s, err = dose.ShuntOf(dose.Counts{Lungs: dose.View{Anterior: c.anterior, Posterior: c.posterior}, Liver: dose.View{Anterior: 1, Posterior: 1}}); err != nil {
+			t.Fatal(err)
+		}
+		near(t, "geometric mean", float64(s.Value/(1-s.Value)), c.mean, 1e-8)
+	}
 	less := dose.Counts{
 		Lungs: dose.View{Anterior: 13200, Posterior: 11100, Pixels: 2400}, Liver: dose.View{Anterior: 181000, Posterior: 151000, Pixels: 1500},
 		Background: &dose.View{Anterior: 600, Posterior: 550, Pixels: 1200},
@@ -121,14 +129,17 @@ func TestPartition(t *testing.T) {
 		text                         string
 		tumour, normal, lungs        float64
 		normal40, tumour120, lungs30 float64
+		mT, aT, aN                   float64 // the share of each, A (1 - L) r m_T/(r m_T + m_N) and the rest, in GBq
 	}{
-		"first":  {setA5, 160.99931, 32.19986, 5.96040, 2.4844827, 1.4906896, 10.0664384},
-		"second": {setA6, 104.772656, 34.924219, 4.656563, 1.7180055, 1.7180055, 9.663781},
+		"first":  {setA5, 160.99931, 32.19986, 5.96040, 2.4844827, 1.4906896, 10.0664384, 0.3, 0.9724138, 0.9075862},
+		"second": {setA6, 104.772656, 34.924219, 4.656563, 1.7180055, 1.7180055, 9.663781, 0.2, 1.40625 * 0.6 / 2, 1.40625 * 1.4 / 2},
 	} {
 		r := check(t, c.text+"normal-max: 40 Gy\n")
 		near(t, name+" tumour", float64(of(r.Doses, dose.Tumour).Dose), c.tumour, 1e-6)
 		near(t, name+" normal", float64(of(r.Doses, dose.Normal).Dose), c.normal, 1e-6)
 		near(t, name+" lungs", float64(of(r.Doses, dose.Lungs).Dose), c.lungs, 1e-6)
+		near(t, name+" activity of the tumour", float64(of(r.Doses, dose.Tumour).Dose)*c.mT/49.67, c.aT, 1e-6)
+		near(t, name+" activity of the normal liver", float64(of(r.Doses, dose.Normal).Dose)*1.4/49.67, c.aN, 1e-6)
 		near(t, name+" A for 40 Gy", float64(r.Limits[0].Activity/quantity.GigaBecquerel), c.normal40, 1e-6)
 		near(t, name+" A for lungs 30 Gy", float64(r.Limits[1].Activity/quantity.GigaBecquerel), c.lungs30, 1e-6)
 		if !r.Limits[0].Binding || r.Limits[1].Binding {

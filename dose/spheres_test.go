@@ -112,6 +112,12 @@ func TestNearby(t *testing.T) {
 	}
 }
 
+// TestNearbyUp: 3.0 GBq at 1 m, a quarter of the time, two standard deviations above the
+// mean of the same source: 99.091 uSv, by its 1.43 uSv/h per GBq times T/ln 2.
+func TestNearbyUp(t *testing.T) {
+	near(t, "a quarter", float64(dose.Nearby(3.0*1.43*quantity.MicroSievertPerHour, half, 0.25)/quantity.MicroSievert), 99.091, 1e-5)
+}
+
 // TestUrine: 58.5 kBq in a litre per GBq in the first 24 h, 3.5 to 590.9 (Health
 // Phys 114 (2018) 58).
 func TestUrine(t *testing.T) {

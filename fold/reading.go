@@ -138,7 +138,7 @@ func (f *folder) give(s *step, o *order, from, field string) *fact.Refusal {
 		Entry: s.entry, At: s.at, From: from, To: o.ID, Volume: f.out.Book.Volume(from),
 		Yield: share,
 	}
-	if o.before != nil && o.after != nil {
+	if o.before != nil && o.after != nil && !o.halfMended() {
 		stayed, u, err := dispensing.ResidualFraction(doseReading(o.before), doseReading(o.after), f.out.HalfLife.Value, f.policyOf(o.afterStep).ResidualU)
 		if err != nil {
 			return o.residualRefused(err)
@@ -166,6 +166,14 @@ func infusionOf(s *step, o *order, from string) dispensing.Infusion {
 		out.Evidence, out.Text, out.Treated, out.PathFree = x.Evidence, x.Text, x.Treated, saysOf(x.PathFree)
 	}
 	return out
+}
+
+// halfMended tells that one of the two readings was corrected, and the unit of the other
+// does not turn into its own: where both were typed in a wrong unit, one is mended before
+// the other. Until then they say nothing, which a finding says ([dispensing.ResidualTimes]).
+func (o *order) halfMended() bool {
+	mended := o.beforeStep.written != o.beforeStep.entry || o.afterStep.written != o.afterStep.entry
+	return mended && quantity.Family(o.before.Background) != quantity.Family(o.after.Background)
 }
 
 // residualRefused puts a refusal of the two readings where the reading is.

@@ -126,6 +126,7 @@ func TestHoang2019DecayLoss(t *testing.T) {
 	for _, T := range []float64{ddep, ensdf2020, icrp107} {
 		near(t, "loss in %", 100*(1-nuclide.Factor(hours(T), hours(2.20))), 2.35, 5e-3)
 	}
+	near(t, "loss in %, to its digits", 100*(1-nuclide.Factor(hours(ddep), hours(2.20))), 2.35302, 1e-5) // by hand
 }
 
 // A date one day out makes the activity 22.9 % low or 29.7 % high.

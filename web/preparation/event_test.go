@@ -182,6 +182,7 @@ func TestJarInAnotherUnit(t *testing.T) {
 	}
 	s.Step(s.T1, "baseline", append(unit("before", "mR/h"), "p0.before.rate", "18.2 18.0 18.4 18.1", "p0.before.background", "0.2", "p0.before.background.unit", "uSv/h")...).Says(422, "one does not turn into the other", "ead both with one meter")
 	s.Step(s.T1, "baseline", append(unit("before", "mR/h"), "p0.before.rate", "18.2 18.0 18.4 18.1", "p0.before.background", "0.02")...).Recorded()
+	baseline := lastOf(s, "residual")
 	s.Go("second-check", "label", "release", "hand-over", "time-out", "infusion")
 	s.Clock.Set("15:12")
 	if v := s.T1.Look(webtest.Bench + "/step/residual").Form("step"); v.Get("p0.after.rate.unit") != "mR/h" || v.Get("p0.after.background.unit") != "mR/h" {
@@ -192,6 +193,19 @@ func TestJarInAnotherUnit(t *testing.T) {
 	s.T1.Look(webtest.Bench).Says(200, "1.282 ± 0.039 GBq")
 	if sheet := s.T1.Printed("/sheet/P1.pdf"); !strings.Contains(sheet, "18.2 mR/h, 18.0 mR/h, 18.4 mR/h, 18.1 mR/h") || !strings.Contains(sheet, "0.64 mR/h") {
 		t.Errorf("the sheet does not say what the meter showed:\n%s", sheet)
+	}
+	// Both were typed in a wrong unit: each is corrected by itself, and until both are there
+	// is no residual.
+	for _, c := range []struct{ half, at, rate, background, says string }{
+		{"after", lastOf(s, "residual"), "6.4 uSv/h, 6.2 uSv/h, 6.6 uSv/h, 6.4 uSv/h", "0.2 uSv/h", "before and after its infusion are in mR/h and µSv/h, and one does not turn into the other: correct the one that is in the wrong unit"},
+		{"before", baseline, "182 uSv/h, 180 uSv/h, 184 uSv/h, 181 uSv/h", "0.2 uSv/h", "1.282 ± 0.039 GBq"},
+	} {
+		with := "p0.with.residual." + c.half
+		s.T1.Fill(c.at, "correct", c.at, "p0.reason", "the unit of the meter was misread", with+".rate", c.rate, with+".background", c.background).Recorded()
+		page := s.T1.Look(webtest.Bench + "/step/residual").Says(200, c.says)
+		if half := c.half == "after"; half == strings.Contains(page.Text(), "1.282") {
+			t.Errorf("%s corrected: the bench says %s", c.half, page.Text())
+		}
 	}
 }
 
