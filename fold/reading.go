@@ -170,7 +170,7 @@ func infusionOf(s *step, o *order, from string) dispensing.Infusion {
 
 // halfMended tells that one of the two readings was corrected, and the unit of the other
 // does not turn into its own: where both were typed in a wrong unit, one is mended before
-// the other. Until then they say nothing, which a finding says ([dispensing.ResidualTimes]).
+// the other. Until then they say nothing, and a stop says so.
 func (o *order) halfMended() bool {
 	mended := o.beforeStep.written != o.beforeStep.entry || o.afterStep.written != o.afterStep.entry
 	return mended && quantity.Family(o.before.Background) != quantity.Family(o.after.Background)

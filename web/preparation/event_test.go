@@ -202,7 +202,7 @@ func TestJarInAnotherUnit(t *testing.T) {
 	} {
 		with := "p0.with.residual." + c.half
 		s.T1.Fill(c.at, "correct", c.at, "p0.reason", "the unit of the meter was misread", with+".rate", c.rate, with+".background", c.background).Recorded()
-		page := s.T1.Look(webtest.Bench + "/step/residual").Says(200, c.says)
+		page := s.T1.Look(webtest.Bench+"/step/residual").Says(200, c.says)
 		if half := c.half == "after"; half == strings.Contains(page.Text(), "1.282") {
 			t.Errorf("%s corrected: the bench says %s", c.half, page.Text())
 		}
