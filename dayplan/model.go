@@ -148,9 +148,9 @@ type NotOffered struct {
 	Why   string
 }
 
-// compile works a day out. Orders, vials and doses are taken in the order of their
-// ids, so that a plan does not depend on how a file was sorted.
-func compile(d Day, let gone) *model {
+// supply works out the sources of a day. Orders, vials and doses are taken in the order of
+// their ids, so that a plan does not depend on how a file was sorted.
+func supply(d Day, let gone) *model {
 	byID := func(a, b string) int { return cmp.Compare(a, b) }
 	d.Orders = slices.SortedFunc(slices.Values(d.Orders), func(a, b Order) int { return byID(a.ID, b.ID) })
 	d.Vials = slices.SortedFunc(slices.Values(d.Vials), func(a, b Vial) int { return byID(a.ID, b.ID) })
@@ -160,8 +160,15 @@ func compile(d Day, let gone) *model {
 		m.want = 0.5
 	}
 	m.nodes = quadrature(float64(d.YieldU))
-	m.bench = newBench(d, let)
 	m.addSources()
+	return m
+}
+
+// compile works a day out.
+func compile(d Day, let gone) *model {
+	m := supply(d, let)
+	d = m.day
+	m.bench = newBench(d, let)
 	m.findAlike()
 	if !let.has(LicenceOf, "") {
 		m.forecast()

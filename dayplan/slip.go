@@ -78,7 +78,7 @@ const longest = 72 * quantity.Hour
 // Hold gives for each vial of a plan how far its orders may be put off. What they ask
 // for at the end grows with the delay as 2^(delay/T).
 func (d Day) Hold(p Plan) []Holding {
-	m := compile(d, nil)
+	m := supply(d, nil)
 	var out []Holding
 	for i := range m.sources {
 		s := &m.sources[i]
