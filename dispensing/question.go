@@ -144,9 +144,9 @@ func (c Case) AskMakeUp(of string, said quantity.Stated[quantity.Volume]) *Quest
 // nanolitre is the rounding noise allowed at a bound of a volume in mL.
 const nanolitre = 1e-6 * quantity.Millilitre
 
-// askExpected asks about an amount that is odd beside the expected one.
+// askExpected asks about an amount that is odd beside the expected one, as none is.
 func askExpected[Q quantity.Kind](said quantity.Stated[Q], expected Q, name string) *Question {
-	if said.Value <= 0 || expected <= 0 || apart(said.Value, expected) < odd {
+	if said.Value < 0 || expected <= 0 || apart(said.Value, expected) < odd {
 		return nil
 	}
 	q := &Question{Text: fmt.Sprintf("%s is %s %s", said.Text, times(float64(said.Value)/float64(expected)), name)}
@@ -202,6 +202,8 @@ func times(ratio float64) string {
 		return fmt.Sprintf("%.1f times", ratio)
 	case ratio > 0.1:
 		return fmt.Sprintf("%.0f %% of", 100*ratio)
+	case ratio == 0:
+		return "nothing beside"
 	}
 	return fmt.Sprintf("1/%.0f of", 1/ratio)
 }

@@ -64,6 +64,9 @@ func TestQuestions(t *testing.T) {
 		{background("0.7 MBq", "0.2 MBq"), ""},
 		// Odd without a slip that explains it.
 		{reading(fresh.Case, "S1", "11:00", "0.9 GBq"), "0.9 GBq is 28 % of what labels and volumes say: is it so? "},
+		// An empty well, read for a full vial; of an emptied one it is expected.
+		{reading(fresh.Case, "S1", "11:00", "0 GBq"), "0 GBq is nothing beside what labels and volumes say: is it so? "},
+		{reading(s.Case, "Y9", "11:00", "0 GBq"), ""},
 		// Honest ones: a label 15 % off, a traceable basis 26 % apart, a poor yield.
 		{reading(fresh.Case, "S1", "11:00", "2.75 GBq"), ""},
 		{reading(fresh.Case, "S1", "11:00", "4.08 GBq"), ""},

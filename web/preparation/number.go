@@ -18,7 +18,12 @@ import (
 func (b *bench) numbers(p *Bench, key procedure.Key) {
 	g := b.Case.Policy.Graduation
 	if b.Out.Withheld != "" {
-		// Entries contradict one another: the only instruction is to read again.
+		// Entries contradict one another: the only instruction is to read again, and after
+		// that to correct the one that slipped, since no further reading ends it.
+		if b.readSince() && !b.Blind() {
+			p.Do, p.Number = "One entry does not fit", "correct it first"
+			return
+		}
 		p.Do, p.Number = "Read again, without looking at the first figure", b.Out.Read
 		return
 	}

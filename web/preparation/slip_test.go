@@ -24,4 +24,10 @@ func TestASlipAtTheBench(t *testing.T) {
 	if strings.Contains(p.Body, "lift-reading-disagrees") {
 		t.Error("an override of a slip is offered")
 	}
+	// Read again, the slip is what is left to mend; no further reading ends it.
+	read(s, "remainder", "11:18", "1.86")
+	p = s.T1.Look(webtest.Bench).Says(200, "One entry does not fit", "correct it first", "Correct entry", "withheld")
+	if strings.Contains(p.Body, "Read again, without looking") || strings.Contains(p.Text(), "before anything else") {
+		t.Error("the bench asks for one more reading after it was read again")
+	}
 }

@@ -82,7 +82,7 @@ func (b *bench) correctHref(entry int) string {
 // step stands.
 func (b *bench) judge(p *Bench, step procedure.Step, says []view.Notice) {
 	says = append(says, b.standsAt(p, step)...)
-	if b.Out.Withheld != "" && !b.Blind() {
+	if b.Out.Withheld != "" && !b.Blind() && !b.readSince() {
 		// The figures that disagree are behind the verdict: who reads again reads
 		// without them before their eyes.
 		says = append([]view.Notice{{Kind: "stop", Word: "Stop", Text: "Entries contradict one another. Read " + b.Out.Read + " again before anything else."}}, says...)
@@ -98,14 +98,33 @@ func (b *bench) judge(p *Bench, step procedure.Step, says []view.Notice) {
 	}
 	p.Verdict = Verdict{Worst: once[0], More: once[1:]}
 	idle := len(p.Main) == 0 && (p.Form == nil || len(p.Done) > 0 && !p.Form.Open())
-	// What is wrong is corrected by the one button; an override stands behind the verdict.
-	if mend := once[0].Mend; idle && p.Form == nil && strings.HasPrefix(mend.Href, "/") {
+	// What stops the work is corrected by the one button; an override stands behind the
+	// verdict, and so does the correction of what is odd and may be true.
+	if mend := once[0].Mend; idle && p.Form == nil && once[0].Kind == "stop" && strings.HasPrefix(mend.Href, "/") {
 		mend.Main = true
 		p.Main, idle = []view.Link{mend}, false
 	}
 	if due, ok := b.Prep.Current(); idle && ok && due.Key != step.Key && b.Prep.Cancelled == "" {
 		p.Main = []view.Link{{Text: "Go to: " + words.Inside(due.Title), Href: b.Href(), Main: true}}
 	}
+}
+
+// readSince tells that what was to be read again was: what contradicts the rest is now
+// told from its correction. An entry that is no reading is contradicted by the first
+// reading after it, and only the second reads again.
+func (b *bench) readSince() bool {
+	return slices.ContainsFunc(b.Result.Findings, func(f dispensing.Finding) bool {
+		since, asked := 0, 2
+		for _, x := range b.Case.Readings {
+			switch {
+			case x.Entry == f.Entry:
+				asked = 1
+			case x.Of == b.Out.Read && x.Entry > f.Entry:
+				since++
+			}
+		}
+		return f.Entry > 0 && f.Severity == dispensing.Stop && (f.Code == b.Out.Withheld || f.Code == dispensing.ReadingEmpty) && b.Result.Concerns(f, b.Order.ID) && since >= asked
+	})
 }
 
 // tells is whether a sentence says another one.
