@@ -163,7 +163,7 @@ func (b *bench) checkLinks(step procedure.Step) []view.Link {
 	to.Text = "See the second check"
 	_, own := errors.AsType[*people.Error](people.MayCheck(b.Q.Who.Person, b.Prep.Deeds))
 	if step.State == procedure.Blocked && own && people.May(b.Q.Who.Person, people.ReadMeter) == nil {
-		return []view.Link{{Text: "Read again", Href: "#reading", Main: true}, to}
+		return []view.Link{{Text: "Read " + b.Prep.Container + " again", Href: "#reading", Main: true}, to}
 	}
 	return []view.Link{to}
 }
