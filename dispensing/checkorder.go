@@ -217,6 +217,9 @@ func (r *reckoner) checkGiving(o OrderResult) {
 	if k, _ := r.Book.Container(o.Container); len(res.Before.Rates) == 0 && (given || k.Kind == ledger.AdministrationVial) {
 		r.find(BaselineMissing, Warn, entry, "no dose rate of %s before the infusion is recorded; without it the residual cannot be told by dose rate", o.Container)
 	}
+	if net, _ := res.Before.Mean(); len(res.Before.Rates) > 0 && net <= 0 {
+		r.find(BaselineMissing, Warn, res.Entry, "the dose rate of %s before the infusion is not above its background, as of an empty vial; without it the residual cannot be told by dose rate", o.Container)
+	}
 	for _, x := range []DoseReading{res.Before, res.After} {
 		if len(x.Rates) > 1 && slices.Max(x.Rates) > 2*slices.Min(x.Rates) {
 			r.find(DirectionsDiffer, Warn, res.Entry, "the dose rates in different directions differ by more than a factor of two%s: a slipped digit, or the vial was not in the middle", thumb)

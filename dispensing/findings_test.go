@@ -324,6 +324,14 @@ var findingStories = []findingStory{
 		func() *story { s := toDraw(); s.transfer("Y1", "A1", "11:20"); return s },
 	},
 	{
+		"a baseline of an empty vial", dispensing.BaselineMissing, dispensing.Warn, "not above its background",
+		func() *story {
+			s := whole()
+			s.Residuals[0].Before.Rates = []quantity.MeterRate{s.Residuals[0].Before.Background}
+			return s
+		},
+	},
+	{
 		// 181.8 uSv/h of 1.378 GBq is 132 uSv/h per GBq, and 80 is usual: 2.27 GBq.
 		"a jar that reads too much for its dose", dispensing.JarDisagrees, dispensing.Stop, "by that it holds about 2.3 GBq, not 1.38 GBq",
 		func() *story {

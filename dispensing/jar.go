@@ -134,23 +134,30 @@ func (c Case) JarPerGBq(p Past) (perGBq float64, family string) {
 	return 0, ""
 }
 
-// AskBaseline asks about the dose rate of the full dose of an order that
-// contradicts what its readings say is in it, by what the site's finished doses
-// have read. It names neither what is claimed nor how far the two are apart: who
+// AskBaseline asks about the dose rate of the full dose of an order that is not above
+// its background, or contradicts what its readings say is in it, by what the site's
+// finished doses have read. It names neither what is claimed nor how far the two are apart: who
 // enters the rate may be about to check the dose without having seen a figure of
 // it. Of a dose that no reading determines nothing is claimed, and nothing asked.
 func (r Result) AskBaseline(order string, at time.Time, rates []quantity.Stated[quantity.MeterRate], background quantity.Stated[quantity.MeterRate], usual JarUsual) *Question {
+	if len(rates) == 0 {
+		return nil
+	}
+	m, family := quantity.Stated[quantity.MeterRate]{Text: rates[0].Text}, quantity.Family(rates[0])
+	for _, x := range rates {
+		m.Value += x.Value / quantity.MeterRate(len(rates))
+	}
+	said := m.Text
+	if len(rates) > 1 {
+		said = fmt.Sprintf("the mean of %d directions, %s %s,", len(rates), digits(float64(m.Value), 3), family)
+	}
+	if m.Value <= background.Value {
+		q := &Question{Text: fmt.Sprintf("%s is not above its background of %s, as of an empty vial", said, background.Text)}
+		return q.offer(nil)
+	}
 	for _, o := range r.Orders {
-		if o.Order.ID != order || o.Dispensed == nil || len(rates) == 0 {
+		if o.Order.ID != order || o.Dispensed == nil {
 			continue
-		}
-		m, family := quantity.Stated[quantity.MeterRate]{Text: rates[0].Text}, quantity.Family(rates[0])
-		for _, x := range rates {
-			m.Value += x.Value / quantity.MeterRate(len(rates))
-		}
-		said := m.Text
-		if len(rates) > 1 {
-			said = fmt.Sprintf("the mean of %d directions, %s %s,", len(rates), digits(float64(m.Value), 3), family)
 		}
 		claimed := o.Dispensed.Activity * quantity.Activity(nuclide.Factor(r.HalfLife, nuclide.Elapsed(o.Dispensed.At, at)))
 		if AskJar(m, background, claimed, usual) == nil {

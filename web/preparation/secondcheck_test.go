@@ -80,7 +80,7 @@ func TestCheckThatDiffers(t *testing.T) {
 	if strings.Contains(prepared.Text(), "Strike out") || strings.Contains(prepared.Text(), "1.26") {
 		t.Error("who prepared is offered to strike the check out, or told its figure")
 	}
-	if p := s.T1.Look(webtest.Bench).Says(200, "Read Y1 again", "See the second check"); !strings.Contains(p.Body, `id="reading"`) {
+	if p := s.T1.Look(webtest.Bench).Says(200, "Read A1 again", "See the second check"); !strings.Contains(p.Body, `id="reading"`) {
 		t.Error("who prepared is asked to read again, and has no form for it")
 	}
 	s.T1.Fill(strike, "correct", strike, "p0.reason", "I do not like it").Says(http.StatusForbidden, "may not release")
