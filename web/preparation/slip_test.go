@@ -27,7 +27,10 @@ func TestASlipAtTheBench(t *testing.T) {
 	// Read again, the slip is what is left to mend; no further reading ends it.
 	read(s, "remainder", "11:18", "1.86")
 	p = s.T1.Look(webtest.Bench).Says(200, "One entry does not fit", "correct it first", "Correct entry", "withheld")
-	if strings.Contains(p.Body, "Read again, without looking") || strings.Contains(p.Text(), "before anything else") {
+	if !strings.Contains(p.Body, `<a class="button main" href="/entry/`) {
+		t.Error("the button does not lead to the entry that slipped")
+	}
+	if strings.Contains(p.Body, `id="step"`) || strings.Contains(p.Body, "Read again, without looking") || strings.Contains(p.Text(), "before anything else") {
 		t.Error("the bench asks for one more reading after it was read again")
 	}
 }

@@ -2,6 +2,7 @@ package preparation
 
 import (
 	"cmp"
+	"net/http"
 	"slices"
 	"strconv"
 	"strings"
@@ -97,6 +98,9 @@ func (b *bench) judge(p *Bench, step procedure.Step, says []view.Notice) {
 		}
 	}
 	p.Verdict = Verdict{Worst: once[0], More: once[1:]}
+	if b.Out.Withheld != "" && !b.Blind() && b.readSince() && strings.HasPrefix(once[0].Mend.Href, "/") && b.Q.R.Method == http.MethodGet {
+		p.Form = nil // one more reading ends nothing, and stays below the button
+	}
 	idle := len(p.Main) == 0 && (p.Form == nil || len(p.Done) > 0 && !p.Form.Open())
 	// What stops the work is corrected by the one button; an override stands behind the
 	// verdict, and so does the correction of what is odd and may be true.

@@ -4,11 +4,9 @@ import (
 	"cmp"
 	"net/http"
 	"net/url"
-	"slices"
 	"strconv"
 	"time"
 
-	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/fold"
 	"vialwright/journal"
@@ -217,8 +215,11 @@ func (q *request) bench(st *kit.State, t target) string {
 	if from, err := url.Parse(q.CameFrom()); err == nil && from.Query().Get("for") != "" {
 		order = from.Query().Get("for")
 	}
-	if slices.ContainsFunc(st.Case.Orders, func(o dispensing.Order) bool { return o.ID == order }) {
-		return kit.OrderHref(order)
+	// Not of the case: a vial that nothing was drawn from is in none of an order.
+	for _, r := range q.Lab.File(order).Records {
+		if o, ok := r.Fact.(*fact.Order); ok && o.ID == order {
+			return kit.OrderHref(order)
+		}
 	}
 	return "/history"
 }

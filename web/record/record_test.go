@@ -366,3 +366,22 @@ func TestCorrection(t *testing.T) {
 		t.Error("a label was printed on a check from before the correction")
 	}
 }
+
+// TestCorrectionOfAVialLeadsBack: the correction of a reading of a vial that nothing was
+// drawn from yet leads back to the bench that it was called for from.
+func TestCorrectionOfAVialLeadsBack(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("assay")
+	records := webtest.Case(s).Records
+	at := "/entry/" + strconv.Itoa(records[len(records)-1].N) + "/correct"
+	form := s.T1.Look(at + "?for=P1").Form("correct")
+	form.Set("p0.reason", "the well was empty")
+	form.Set("p0.strike", "yes")
+	form.Set("pin", webtest.PIN)
+	q, err := http.NewRequest(http.MethodPost, s.HTTP.URL+at, strings.NewReader(form.Encode()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	q.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	q.Header.Set("Referer", s.HTTP.URL+at+"?for=P1")
+	s.T1.Do(q).Leads(webtest.Bench)
+}
