@@ -1186,6 +1186,35 @@ func TestNoAdjustmentByOneReading(t *testing.T) {
 	}
 }
 
+// TestDrawThatCameBack: a draw that one reading found unlike its volume and that went
+// back whole into its vial holds nothing up: no reading of the vial can tell it again, and
+// what the vial holds does not depend on it. The draw after it is judged by itself.
+func TestDrawThatCameBack(t *testing.T) {
+	back := func(after float64) *story {
+		s := missed(after)
+		try(s.Book.Move(ledger.Movement{Entry: s.next(at("11:20"), "Y1", "S1"), From: "Y1", To: "S1", Whole: true, At: at("11:20")}))
+		s.read("S1", "11:24", 3.22*gbq)
+		return s
+	}
+	for _, after := range []float64{2.4, 2.9} { // 58 % and 24 % of 2.2 mL
+		s := back(after)
+		if o := dispensing.Reckon(s.Case, time.Time{}).Orders[0]; o.Withheld != "" || o.Plan == nil {
+			t.Errorf("%v GBq left, and it came back: %+v", after, o)
+		}
+		s.draw("S1", "Y2", "P1", "11:30", 2.2)
+		s.read("S1", "11:34", 1.84*gbq)
+		if o := dispensing.Reckon(s.Case, time.Time{}).Orders[0]; o.Withheld != "" || o.Dispensed == nil {
+			t.Errorf("%v GBq left, and it was drawn again: %+v", after, o)
+		}
+		s = back(after)
+		s.draw("S1", "Y2", "P1", "11:30", 2.2)
+		s.read("S1", "11:34", 2.4*gbq)
+		if o := dispensing.Reckon(s.Case, time.Time{}).Orders[0]; o.Withheld != dispensing.DrawYieldUnusual {
+			t.Errorf("%v GBq left, and drawn again unlike its volume: %+v", after, o)
+		}
+	}
+}
+
 func TestGiveBackAfterAnOverdraw(t *testing.T) {
 	a := dispensing.Reckon(twice(1.5).Case, time.Time{}).Orders[0].Adjust
 	if a == nil || a.TopUp || a.Volume < 0.3 || a.Volume > 0.7 {

@@ -193,7 +193,7 @@ func (r *reckoner) checkLone() {
 	}
 	for _, d := range r.Draws {
 		got, moved, ok := r.yield(d)
-		if _, held := r.holds[d.From]; held || !ok {
+		if _, held := r.holds[d.From]; held || !ok || r.bal.Undone(moved) { // what came back whole is in no figure
 			continue
 		}
 		says := ""
