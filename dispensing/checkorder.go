@@ -119,31 +119,48 @@ func (r *reckoner) checkYield(d Draw) {
 // readings tell the sum alone, with what their volumes together would have given:
 // each its share of what those before it left.
 func (r *reckoner) checkTogether(draws []Draw, from string) {
-	var sum ledger.Amount
-	var all []Draw
-	var left, want, u float64
+	var run together
 	for _, d := range draws {
 		moved, before, _ := r.bal.Moved(d.Entry)
 		had := r.Book.VolumeBefore(d.Entry)
-		if d.From != from || r.bal.Assayed(moved) || had <= 0 {
+		if d.From != from || had <= 0 {
 			continue
 		}
-		if len(all) == 0 {
+		begins := r.bal.Assayed(before) // readings part it from those before
+		if begins {
+			r.checkRun(run, from)
 			b, _ := r.bal.Activity(before, d.At)
-			if left = float64(b); !r.bal.Assayed(before) {
-				return
-			}
+			run = together{left: float64(b)}
 		}
-		q, share := r.drawYield(d), float64(d.Volume/had)*left
-		left, want, u = left-q.Value*share, want+q.Value*share, math.Hypot(u, q.U*share)
-		sum, all = sum.Plus(moved), append(all, d)
+		if r.bal.Assayed(moved) || !begins && len(run.draws) == 0 {
+			continue
+		}
+		q, share := r.drawYield(d), float64(d.Volume/had)*run.left
+		run.left, run.want, run.u = run.left-q.Value*share, run.want+q.Value*share, math.Hypot(run.u, q.U*share)
+		run.sum, run.draws = run.sum.Plus(moved), append(run.draws, d)
 	}
-	if len(all) < 2 || want <= 0 || !r.bal.Assayed(sum) || r.whole(from) || r.found(DrawYieldUnusual, all[len(all)-1].Entry) {
+	r.checkRun(run, from)
+}
+
+// together are draws that no reading parts: what they carried, what their volumes would
+// have given with its uncertainty, and what that leaves, all at the time of the first.
+type together struct {
+	draws         []Draw
+	sum           ledger.Amount
+	left, want, u float64
+}
+
+func (r *reckoner) checkRun(x together, from string) {
+	if len(x.draws) < 2 || x.want <= 0 || !r.bal.Assayed(x.sum) || r.whole(from) {
 		return
 	}
-	y, uy := r.bal.Activity(sum, all[0].At)
-	if got := float64(y) / want; math.Abs(got-1) > 3*math.Hypot(u, float64(uy))/want {
-		r.find(DrawYieldUnusual, Warn, all[len(all)-1].Entry,
+	last := x.draws[len(x.draws)-1].Entry
+	if r.found(DrawYieldUnusual, last) {
+		return
+	}
+	y, uy := r.bal.Activity(x.sum, x.draws[0].At)
+	if got := float64(y) / x.want; math.Abs(got-1) > 3*math.Hypot(x.u, float64(uy))/x.want {
+		r.find(DrawYieldUnusual, Warn, last,
 			"the draws from %s since the reading before took together %.0f %% of the activity expected of their volumes: one was entered twice, the vial had settled or was badly mixed, or a reading or a volume slipped", from, 100*got)
 	}
 }
@@ -181,13 +198,12 @@ func (r *reckoner) checkDispensed(o OrderResult) {
 	switch d.Standing {
 	case Beyond:
 		past := r.Policy.Rules().beyond(o.Order, d.Activity)
-		names := make([]string, len(past))
+		names, remark := make([]string, len(past)), ""
 		for i, l := range past {
 			names[i] = l.Name
-		}
-		remark := ""
-		if l := r.Policy.Law; l != nil && l.Note != "" {
-			remark = "; " + l.Note
+			if l.note != "" {
+				remark = "; " + l.note
+			}
 		}
 		r.find(BeyondLimit, Stop, entry, "beyond %s: %s and %s from the prescribed %s%s", strings.Join(names, " and "), said,
 			departure(float64(d.Activity/o.Order.Prescribed)-1, past[0].Share), o.Order.PrescribedText(), remark)

@@ -116,15 +116,17 @@ type Limit struct {
 	// Name is what it is called, with its paragraph and mark.
 	Name    string
 	reached func(departure float64) bool
+	// note is what the law says beside it; empty for the site's own.
+	note string
 }
 
 // limits are that of the site and that of its rule profile.
 func (x Rules) limits() (out []Limit) {
 	if x.Limit > 0 {
-		out = append(out, Limit{x.Limit, "the site's limit of " + percent(x.Limit), func(d float64) bool { return d > float64(x.Limit)+edge }})
+		out = append(out, Limit{x.Limit, "the site's limit of " + percent(x.Limit), func(d float64) bool { return d > float64(x.Limit)+edge }, ""})
 	}
 	if l := x.Law; l != nil {
-		out = append(out, Limit{l.Share(), "the limit of " + l.Bound() + " by " + l.Source(), l.Reached})
+		out = append(out, Limit{l.Share(), "the limit of " + l.Bound() + " by " + l.Source(), l.Reached, l.Note})
 	}
 	return out
 }

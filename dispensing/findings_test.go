@@ -731,6 +731,9 @@ func TestDispenseLimit(t *testing.T) {
 				t.Errorf("%s: %q does not say %q", name, said, want)
 			}
 		}
+		if strings.Contains(said, "authorised user") != strings.Contains(said, "10 CFR") {
+			t.Errorf("%s: what the law says beside its limit stands without it: %q", name, said)
+		}
 		if c.profile.ID == "us" && (d.Most > 1.56*gbq*(1+1e-9) || d.Least < 1.04*gbq*(1-1e-9)) {
 			t.Errorf("%s: valid from %v to %v", name, d.Least, d.Most)
 		}
@@ -1182,6 +1185,45 @@ func TestNoAdjustmentByOneReading(t *testing.T) {
 			dispensing.DoseReading{At: at("15:12"), Rates: []quantity.MeterRate{6.4}, Background: 0.2, Resolution: 0.1, Family: "uSv/h"})
 		if o := dispensing.Reckon(given.Case, time.Time{}).Orders[0]; o.Dispensed == nil {
 			t.Errorf("%v GBq left, and it was given: %+v", after, o)
+		}
+	}
+}
+
+// TestDrawsInTwoRuns: two draws, one that readings part from them, and two again, each
+// with the activity of its volume, are as expected: the second run began with what the
+// vial then held. One of it that was entered twice is found.
+func TestDrawsInTwoRuns(t *testing.T) {
+	for entered, want := range map[int]int{1: 0, 2: 1} {
+		s := newStory()
+		s.order("P1", 1.3*gbq, "13:30", 0.02)
+		s.receive("S1", 3*gbq)
+		has, volume := 3.24*gbq, quantity.Volume(5)
+		s.read("S1", "11:00", has)
+		take := func(when string, v quantity.Volume, times int, read bool) {
+			has *= quantity.Activity(1 - v/volume)
+			volume -= v
+			for range times {
+				s.draw("S1", "Y1", "P1", when, v)
+			}
+			for range 2 {
+				if read {
+					s.read("S1", when, has)
+				}
+			}
+		}
+		take("11:01", 0.4, 1, false)
+		take("11:02", 0.4, 1, true)
+		take("11:04", 1.2, 1, true)
+		take("11:06", 0.4, 1, false)
+		take("11:07", 0.4, entered, true)
+		found := 0
+		for _, f := range dispensing.Reckon(s.Case, time.Time{}).Findings {
+			if f.Code == dispensing.DrawYieldUnusual {
+				found++
+			}
+		}
+		if found != want {
+			t.Errorf("entered %d times: %d found, want %d", entered, found, want)
 		}
 	}
 }
