@@ -189,3 +189,19 @@ func TestOnlyTheFailedCheckAgain(t *testing.T) {
 		t.Errorf("%d checks are recorded", n)
 	}
 }
+
+// TestAFailedCheckOfAnOlderPageIsTaken: a check that failed, sent from a page that was
+// opened before a colleague recorded theirs, is recorded; it was dropped, and the page
+// said "recorded".
+func TestAFailedCheckOfAnOlderPageIsTaken(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("order")
+	older := s.RP.Look(webtest.Bench + "/step/readiness").Form("step")
+	s.Step(s.T1, "readiness", "p0.result", "pass", "p1.result", "pass", "p2.result", "pass", "p3.result", "pass", "p4.result", "fail", "p5.result", "pass").Recorded()
+	older.Set("p0.result", "fail")
+	older.Set("p4.result", "pass")
+	s.RP.Post(webtest.Bench+"/step/readiness", older).Recorded()
+	if n := len(s.Facts("check")); n != 8 {
+		t.Errorf("%d checks are recorded", n)
+	}
+	s.T1.Look(webtest.Bench+"/step/readiness").Says(200, "Failed: background of the activity meter M1")
+}
