@@ -1,6 +1,7 @@
 package kit
 
 import (
+	"errors"
 	"net/url"
 	"strings"
 
@@ -67,8 +68,11 @@ func (q *Request) signedBeside(id, who, way string, may func(people.Person) erro
 	case !found:
 		return Faults{who: {"there is no account " + id, way}}
 	}
-	if e, ok := may(other.Person).(*people.Error); ok {
-		return Faults{who: {e.Msg, e.Hint}}
+	if err := may(other.Person); err != nil {
+		if e, ok := errors.AsType[*people.Error](err); ok {
+			return Faults{who: {e.Msg, e.Hint}}
+		}
+		return err
 	}
 	return q.pinOf(other, digits, pin)
 }
