@@ -166,7 +166,7 @@ func (q *request) need(b *books.Bench, row *OrderRow) {
 	case procedure.MayComplete(who, b.Prep) == nil && b.Out.Delivered != nil:
 		row.Need, row.Mine, row.Go, row.From = "Complete this order", true, b.Href()+"#"+books.CompleteWord, "By you."
 		return
-	case b.Unfinished() && !b.Prep.After.Completed() && b.Prep.Closed:
+	case b.Prep.Closed && !b.Prep.After.Completed() && b.Unfinished():
 		row.Need, row.From = "Closed, not completed", "By the authorised physician."
 		return
 	case b.Prep.Closed || !ok:
