@@ -51,12 +51,12 @@ func vialOf(v dispensing.VialResult, zone *time.Location) object {
 	hidden := v.Withheld != ""
 	return object{
 		{"id", v.Vial.ID},
-		{"measured_MBq", figure(v.Assayed && !hidden, hidden, v.Measured.MBq())},
-		{"u_MBq", figure(v.Assayed && !hidden, hidden, v.U.MBq())},
+		{"measured_MBq", figure(v.Assayed, hidden, v.Measured.MBq())},
+		{"u_MBq", figure(v.Assayed, hidden, v.U.MBq())},
 		{"at", quantity.FormatTime(v.Vial.Reference, zone)},
-		{"label_ratio", figure(v.LabelRatio > 0 && !hidden, hidden, v.LabelRatio)},
-		{"remaining_MBq", figure(!hidden, hidden, v.Remaining.MBq())},
-		{"remaining_mL", figure(!hidden && v.VolumeHeld == "", true, v.RemainingVolume)},
+		{"label_ratio", figure(v.LabelRatio > 0, hidden, v.LabelRatio)},
+		{"remaining_MBq", figure(true, hidden, v.Remaining.MBq())},
+		{"remaining_mL", figure(true, hidden || v.VolumeHeld != "", v.RemainingVolume)},
 	}
 }
 
@@ -66,10 +66,10 @@ func containerOf(c dispensing.ContainerResult, zone *time.Location) object {
 	return object{
 		{"id", c.Container.ID},
 		{"kind", c.Container.Kind},
-		{"activity_MBq", figure(!hidden, true, c.Activity.MBq())},
-		{"u_MBq", figure(!hidden, true, c.U.MBq())},
+		{"activity_MBq", figure(true, hidden, c.Activity.MBq())},
+		{"u_MBq", figure(true, hidden, c.U.MBq())},
 		{"at", quantity.FormatTime(c.At, zone)},
-		{"volume_mL", figure(!volumeHidden && !c.Stopped, volumeHidden, c.Volume)}, // left out where it is not known
+		{"volume_mL", figure(!c.Stopped, volumeHidden, c.Volume)}, // left out where it is not known
 	}
 }
 

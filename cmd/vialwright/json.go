@@ -34,14 +34,14 @@ func ifSome[T any](list []T) any {
 	return list
 }
 
-// figure is the value of a key that is null where its figure is withheld, and left out
-// where there is none.
+// figure is the value of a key that is null where its figure is withheld, though there
+// be one, and left out where there is none.
 func figure[T any](known, withheld bool, v T) any {
 	switch {
-	case known:
-		return v
 	case withheld:
 		return nil
+	case known:
+		return v
 	}
 	return left{}
 }

@@ -2,7 +2,6 @@ package main
 
 import (
 	"bufio"
-	"encoding/json"
 	"fmt"
 	"io"
 	"strings"
@@ -208,35 +207,48 @@ func newest(all []meterbook.Test) (out []meterbook.Test) {
 }
 
 func writeMetersJSON(to io.Writer, b *meterbook.Book, w []meterbook.Witness, orders []meterbook.Ordered) error {
-	type row = map[string]any
-	findings, due, tests, labels, changes := []row{}, []row{}, []row{}, []row{}, []row{}
-	for _, f := range b.Findings {
-		findings = append(findings, row{"code": f.Code, "severity": f.Severity, "of": f.Of, "at": f.At.In(b.Zone), "entry": f.Entry, "text": f.Text, "hint": f.Hint})
-	}
+	due, tests, changes := []object{}, []object{}, []object{}
 	addDue := func(list []meterbook.Due) {
 		for _, d := range list {
-			due = append(due, row{"of": d.Instrument, "what": d.What, "last": moment(d.Last, b.Zone), "at": moment(d.At, b.Zone), "overdue": d.Overdue, "source": d.Source})
+			due = append(due, object{{"of", d.Instrument}, {"what", d.What}, {"last", moment(d.Last, b.Zone)}, {"at", moment(d.At, b.Zone)}, {"overdue", d.Overdue}, {"source", d.Source}})
 		}
 	}
 	for _, i := range b.Instruments {
 		addDue(i.Due)
 		for _, t := range i.Tests {
-			tests = append(tests, row{"of": i.ID, "test": t.Test, "entry": t.Entry, "at": t.At.In(b.Zone), "verdict": t.Verdict, "deviation": t.Deviation, "u": t.U, "tolerance": t.Limit.Tolerance, "tolerance-source": t.Limit.Source, "says": t.Says})
+			tests = append(tests, object{
+				{"of", i.ID},
+				{"test", t.Test},
+				{"entry", t.Entry},
+				{"at", t.At.In(b.Zone)},
+				{"verdict", t.Verdict},
+				{"deviation", t.Deviation},
+				{"u", t.U},
+				{"tolerance", t.Limit.Tolerance},
+				{"tolerance-source", t.Limit.Source},
+				{"says", t.Says},
+			})
 		}
 		if s, ok := i.Scales("shipping-vial", b.At); ok {
 			for _, o := range orders {
 				ratio, u := s.From(o.Basis)
-				changes = append(changes, row{"of": i.ID, "order": o.Order, "basis": o.Basis, "ratio": ratio, "u": u})
+				changes = append(changes, object{{"of", i.ID}, {"order", o.Order}, {"basis", o.Basis}, {"ratio", ratio}, {"u", u}})
 			}
 		}
 	}
 	addDue(b.DueSources)
-	for _, x := range w {
-		labels = append(labels, row{"meter": x.Meter, "basis": x.Basis, "vials": len(x.Assays), "changes": x.Drifts, "says": x.Says})
-	}
-	enc := json.NewEncoder(to)
-	enc.SetIndent("", "  ")
-	return enc.Encode(row{"at": b.At.In(b.Zone), "findings": findings, "due": due, "tests": tests, "labels": labels, "changes": changes})
+	return indented(to, object{
+		{"at", b.At.In(b.Zone)},
+		{"findings", each(b.Findings, func(f meterbook.Finding) object {
+			return object{{"code", f.Code}, {"severity", f.Severity}, {"of", f.Of}, {"at", f.At.In(b.Zone)}, {"entry", f.Entry}, {"text", f.Text}, {"hint", f.Hint}}
+		})},
+		{"due", due},
+		{"tests", tests},
+		{"labels", each(w, func(x meterbook.Witness) object {
+			return object{{"meter", x.Meter}, {"basis", x.Basis}, {"vials", len(x.Assays)}, {"changes", x.Drifts}, {"says", x.Says}}
+		})},
+		{"changes", changes},
+	})
 }
 
 // moment is a time for JSON; null for what never was.
