@@ -59,6 +59,16 @@ func Show[Q Kind](value, u Q) Figure {
 	return suit(k, classes[k].scale, float64(value), float64(u))
 }
 
+// ShowU is [Show] of an uncertainty alone: one that is too small to be printed is told as
+// below what can be, such as "below 0.0005 Bq", and never as 0.
+func ShowU[Q Kind](u Q) string {
+	k := kindOf[Q]()
+	if f := suit(k, classes[k].scale, float64(u), 0); u == 0 || f.Value != "0" {
+		return f.String()
+	}
+	return "below " + strconv.FormatFloat(least, 'f', -1, 64) + " " + must(k, classes[k].scale[0]).print()
+}
+
 // Pair is [Show] with the older unit beside it, the zero Figure where there is
 // none. The second figure is worked out from the first as it is printed, so that
 // anyone who converts one finds the other: each unit's uncertainty has two

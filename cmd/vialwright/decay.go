@@ -100,7 +100,7 @@ func row(w io.Writer, a quantity.Activity, from, to time.Time, hl nuclide.HalfLi
 	y := quantity.Activity(float64(a) * f)
 	u := quantity.Activity(float64(y) * float64(hl.RelativeU(t)))
 	fmt.Fprintf(w, "%s at %s   factor %.6f   u(half-life) %s\n",
-		quantity.Both(y, 0), quantity.ShowTime(to.In(from.Location())), f, quantity.Show(u, 0))
+		quantity.Both(y, 0), quantity.ShowTime(to.In(from.Location())), f, quantity.ShowU(u))
 }
 
 func (c *decayCmd) until(w io.Writer, a quantity.Activity, from time.Time, hl nuclide.HalfLife) error {
