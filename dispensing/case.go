@@ -298,6 +298,8 @@ type DoseReading struct {
 	// Resolution is the least step of the display, from the digits written.
 	Resolution quantity.MeterRate
 	Family     string
+	// Unit is that of the first rate as it was written, such as mrem/h of the family uSv/h.
+	Unit string
 }
 
 // Assumed is a setting that was not given.

@@ -269,6 +269,9 @@ func (f *folder) residuals() {
 func doseReading(d *fact.DoseReading) dispensing.DoseReading {
 	out := dispensing.DoseReading{At: d.At, Background: d.Background.Value, Family: quantity.Family(d.Background)}
 	for _, r := range d.Rate {
+		if out.Unit == "" {
+			_, out.Unit = r.Split()
+		}
 		out.Rates = append(out.Rates, r.Value)
 		out.Resolution = max(out.Resolution, r.Step())
 	}

@@ -18,8 +18,8 @@ import (
 // what it may be in practice.
 func rates(half, unit, rate string) []kit.Input {
 	units := kit.MeterUnits
-	if !slices.Contains(units, unit) {
-		units = append(slices.Clone(units), unit)
+	if !slices.Contains(units, unit) { // in the place of the first: four are too wide for a phone
+		units = append([]string{unit}, units[1:]...)
 	}
 	return []kit.Input{
 		{Name: half + ".rate", Label: "Dose rate, in each direction", Kind: "amounts", Units: units, Unit: unit, Must: true, Focus: true, Hint: "Several with a space between, such as 182 180; another unit behind each, such as 18 mrem/h.", Practice: kit.PracticeSays(rate)},
@@ -36,7 +36,7 @@ func (b *Bench) residual() []kit.Part {
 	unit := "uSv/h"
 	for _, r := range b.Case.Residuals {
 		if r.For == b.Order.ID {
-			unit = cmp.Or(r.Before.Family, unit) // the two are read with one meter
+			unit = cmp.Or(r.Before.Unit, unit) // the two are read with one meter
 		}
 	}
 	return b.entry("residual", rates("after", unit, "5.4 5.2 5.6 5.3")...)

@@ -209,6 +209,20 @@ func TestJarInAnotherUnit(t *testing.T) {
 	}
 }
 
+// The residual is asked in the very unit of the baseline: a bare number of a meter that
+// shows mrem/h would be ten times too low as µSv/h.
+func TestResidualInTheUnitOfTheBaseline(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, ruledLab(t)).Hire()).Until("transfer")
+	s.Clock.Set("11:30")
+	s.Step(s.T1, "baseline", "p0.before.rate", "18.2 mrem/h 18.0 mrem/h", "p0.before.background", "0.02 mrem/h").Recorded()
+	s.Go("second-check", "label", "release", "hand-over", "time-out", "infusion")
+	s.Clock.Set("15:12")
+	page := s.T1.Look(webtest.Bench + "/step/residual")
+	if v := page.Form("step"); v.Get("p0.after.rate.unit") != "mrem/h" || v.Get("p0.after.background.unit") != "mrem/h" {
+		t.Errorf("the residual is asked in %s over %s", v.Get("p0.after.rate.unit"), v.Get("p0.after.background.unit"))
+	}
+}
+
 // TestOrderCompleted: after the residual the physician completes the order on one
 // form, filled in with what was delivered, the odds, the paragraph and the reason. A
 // completion after its deadline says so, on the page and in the entry.
