@@ -145,14 +145,47 @@ func (r *reckoner) judge(s slip.Set) {
 
 // stop names a slip and withholds every figure of the set.
 func (r *reckoner) stop(code Code, s slip.Set, entry int, format string, args ...any) {
-	r.find(code, Stop, entry, format+"; until an entry is corrected or struck out, no figure of "+list(s.Containers)+" is shown", args...)
-	h := hold{code: code, whole: true}
+	h := hold{code: code, whole: true, read: s.Containers[0]}
 	if len(s.Explanations) > 0 {
 		h.read = r.readAgain(s, s.Explanations[0])
-	} else {
-		h.read = s.Containers[0]
 	}
+	if i, of, ok := r.leftBehind(s); ok {
+		h.read = i.From
+		if slices.Contains(of, entry) {
+			format += "; or so much of the dose of order %s did stay in %s: then correct the reason for the end of its infusion, entry %d"
+			args = append(args, i.For, i.From, i.Entry)
+		} else { // what was read before the infusion is as good as it was
+			entry, format = i.Entry, "%s was read after the infusion of order %s, and far more is in it than a complete infusion leaves: correct the reason for its end, or the reading of %s where that slipped"
+			args = []any{i.From, i.For, i.From}
+		}
+	}
+	r.find(code, Stop, entry, format+"; until an entry is corrected or struck out, no figure of "+list(s.Containers)+" is shown", args...)
 	r.keep(s.Containers, h)
+}
+
+// leftBehind finds an infusion that was called complete out of a container of the set in
+// which far more was read afterwards than a complete one leaves, and those readings: the
+// share that such an infusion is taken to have given contradicts them, and not what was
+// read before.
+func (r *reckoner) leftBehind(s slip.Set) (given Infusion, readings []int, ok bool) {
+	for _, i := range r.Infusions {
+		at := slices.IndexFunc(r.Orders, func(o Order) bool { return o.ID == i.For })
+		if i.Stopped() || at < 0 || !slices.Contains(s.Containers, i.From) {
+			continue
+		}
+		o := r.Orders[at]
+		for _, x := range r.Readings {
+			if x.Of != i.From || x.At.Before(i.Start) {
+				continue
+			}
+			readings = append(readings, x.Entry)
+			ok = ok || float64(x.Gross-x.Background) > 3*max(float64(o.AllowedShare()), 0.02)*float64(o.Prescribed)
+		}
+		if ok {
+			return i, readings, true
+		}
+	}
+	return Infusion{}, nil, false
 }
 
 // weak says whether only a label or a volume is suspected.

@@ -57,8 +57,8 @@ func TestWorkedExample(t *testing.T) {
 	check("infusions", c.Infusions, []dispensing.Infusion{{Entry: 8, For: "P1", From: "A1", Start: facttest.Local("13:30"), Implied: true}})
 	check("residuals", c.Residuals, []dispensing.Residual{{
 		Entry: 8, For: "P1", From: "A1",
-		Before: dispensing.DoseReading{Entry: 8, At: facttest.Local("11:30"), Rates: []quantity.MeterRate{182}, Background: 0.2, Resolution: 1, Family: "uSv/h"},
-		After:  dispensing.DoseReading{Entry: 8, At: facttest.Local("15:12"), Rates: []quantity.MeterRate{6.4}, Background: 0.2, Resolution: 0.1, Family: "uSv/h"},
+		Before: dispensing.DoseReading{Entry: 8, At: facttest.Local("11:30"), Rates: []quantity.MeterRate{182}, Background: 0.2, Resolution: 1, Family: "uSv/h", Unit: "uSv/h"},
+		After:  dispensing.DoseReading{Entry: 8, At: facttest.Local("15:12"), Rates: []quantity.MeterRate{6.4}, Background: 0.2, Resolution: 0.1, Family: "uSv/h", Unit: "uSv/h"},
 	}})
 	check("last", c.Last, facttest.Local("15:12"))
 	check("backwards", c.Backwards, []dispensing.Backwards(nil))

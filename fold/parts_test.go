@@ -1,13 +1,16 @@
 package fold_test
 
 import (
+	"os"
 	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"vialwright/casefile"
 	"vialwright/dispensing"
 	"vialwright/fact/facttest"
+	"vialwright/fold"
 )
 
 // partsCase is a dose of 1348.340 MBq at 13:30 (the example of package
@@ -83,6 +86,48 @@ func TestResidualPartsRefused(t *testing.T) {
 		text := string(facttest.CaseOf(t, facttest.TheOrder, facttest.TheVial, facttest.TheDraw, facttest.TheTransfer, "infuse: {for: P1, start: 2027-03-04T13:30, reason: complete}", line))
 		if err := facttest.RefusedBy(text); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s:\n%v, want %q", line, err, want)
+		}
+	}
+}
+
+// Much that is read of the dose's vial after an infusion that was called complete puts the
+// reason for its end in doubt, and no reading of before: those are as good as they were.
+// One reading alone may have slipped, and says so too.
+func TestMuchLeftByACompleteInfusion(t *testing.T) {
+	text, err := os.ReadFile("../examples/one-patient.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	head, _, _ := strings.Cut(string(text), "  - residual:")
+	read := func(minute, gross string) string {
+		return "  - read: {of: A1, meter: M1, at: 2027-03-04T14:" + minute + ", gross: " + gross + ", background: 0.2 MBq}\n"
+	}
+	for _, c := range []struct {
+		name, file, says string
+		entry            int
+	}{
+		{"one reading", head + read("20", "600 MBq"), "or so much of the dose of order P1 did stay in A1", 9},
+		{"two that agree", head + read("20", "600 MBq") + read("24", "599 MBq"), "correct the reason for its end", 8},
+		{"blocked", strings.Replace(head, "reason: complete", "reason: blockage", 1) + read("20", "600 MBq") + read("24", "599 MBq"), "", 0},
+		{"little left", head + read("20", "26 MBq") + read("24", "26 MBq"), "", 0},
+	} {
+		f, err := casefile.Decode([]byte(c.file), time.LoadLocation)
+		if err != nil {
+			t.Fatal(c.name, err)
+		}
+		books, err := fold.File(f)
+		if err != nil {
+			t.Fatal(c.name, err)
+		}
+		out := dispensing.Reckon(books, time.Date(2027, 3, 4, 16, 0, 0, 0, time.UTC))
+		i := slices.IndexFunc(out.Findings, func(x dispensing.Finding) bool { return x.Code == dispensing.ReadingDisagrees })
+		switch {
+		case c.says == "" && i >= 0:
+			t.Errorf("%s: %s", c.name, out.Findings[i].Text)
+		case c.says == "" && out.Orders[0].Delivered == nil, c.says != "" && i < 0:
+			t.Errorf("%s: delivered %v, findings %v", c.name, out.Orders[0].Delivered, out.Findings)
+		case c.says != "" && (out.Findings[i].Entry != c.entry || !strings.Contains(out.Findings[i].Text, c.says) || out.Orders[0].Delivered != nil || out.Orders[0].Read != "A1"):
+			t.Errorf("%s: entry %d, read %s: %s", c.name, out.Findings[i].Entry, out.Orders[0].Read, out.Findings[i].Text)
 		}
 	}
 }
