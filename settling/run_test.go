@@ -161,7 +161,9 @@ func TestRunProperties(t *testing.T) {
 			}
 			if k > 0 && reflect.DeepEqual(c.Vessel, Cylinder(c.Vessel.Sections[0].Top)) {
 				before := r.Track[k-1]
-				if p.Clear > before.Clear+1e-6 || float64(p.Bed) < float64(before.Bed)-cell {
+				// Both are known to a cell: where the last spheres settle on the bed the line rose
+				// by a fifth of one in one of 40,000 random cases.
+				if float64(p.Clear) > float64(before.Clear)+cell || float64(p.Bed) < float64(before.Bed)-cell {
 					t.Fatalf("at %v: clear %v after %v, bed %v after %v", p.At, p.Clear, before.Clear, p.Bed, before.Bed)
 				}
 			}
