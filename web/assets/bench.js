@@ -301,18 +301,6 @@
     e.target.value = e.code;
   });
 
-  // A button fills in the time of now, as the clock of the site tells it. The page
-  // says when it was made, in the server's time: this machine's clock may be wrong.
-  const shown = Date.now();
-  for (const b of document.querySelectorAll("button[data-fills]")) {
-    b.hidden = false;
-    b.addEventListener("click", () => {
-      const at = b.dataset.at, box = byId(b.dataset.fills), offset = Date.parse(at.slice(0, 19) + "Z") - Date.parse(at);
-      box.value = new Date(Date.parse(at) + offset + Date.now() - shown).toISOString().slice(11, 16);
-      box.dispatchEvent(new Event("input", { bubbles: true }));
-    });
-  }
-
   // What is typed is kept for the same person, but never a secret.
   for (const file of document.querySelectorAll("input[data-into]")) { // a file is read into its field, where it can be looked at
     file.hidden = false;

@@ -85,36 +85,3 @@ func CompleteDates(parts []Part, typed url.Values, now time.Time) (was map[strin
 	}
 	return was, ahead
 }
-
-// datedThen puts the day before the times of day of a draft, as of then, when it was
-// kept: reopened on another day they are still of their own.
-func datedThen(parts []Part, typed url.Values, then time.Time) {
-	_, ahead := CompleteDates(parts, typed, then)
-	for name := range ahead {
-		typed.Set(name, then.Format(time.DateOnly)+" "+strings.TrimSpace(typed.Get(name)))
-	}
-}
-
-// asTyped gives what was typed with each time as a person types it, in the zone of now:
-// the time of day alone where [CompleteDates] takes that for the same instant, with its
-// day otherwise. An hour that the clock goes through twice keeps its offset.
-func asTyped(parts []Part, typed url.Values, now time.Time) url.Values {
-	out := maps.Clone(typed)
-	for name, in := range inputs(parts) {
-		t, err := quantity.ParseTime(typed.Get(name), now.Location())
-		if !in.isTime() || err != nil || typed.Get(name) == in.Value {
-			continue
-		}
-		t = t.In(now.Location())
-		clock := strings.TrimSuffix(t.Format("15:04:05.999999999"), ":00")
-		text := t.Format(time.DateOnly) + " " + clock
-		if back, err := quantity.ParseTime(text, now.Location()); err != nil || !back.Equal(t) {
-			continue
-		}
-		if HourOnly.MatchString(clock) && t.Format(time.DateOnly) == now.Format(time.DateOnly) && !t.After(now.Add(soonest)) {
-			text = clock
-		}
-		out.Set(name, text)
-	}
-	return out
-}

@@ -4,47 +4,7 @@ import (
 	"net/url"
 	"testing"
 	"time"
-
-	"vialwright/quantity"
 )
-
-// What was typed is shown as a person types it, and the time shown is still the same
-// instant; a time of day of a draft is of the day on which it was kept.
-func TestAsTyped(t *testing.T) {
-	azores, err := time.LoadLocation("Atlantic/Azores")
-	if err != nil {
-		t.Fatal(err)
-	}
-	then := time.Date(2027, 3, 4, 14, 10, 0, 0, azores)
-	parts := []Part{{Kind: "read", Inputs: []Input{{Name: "at", Kind: "time"}}}}
-	for _, x := range []struct {
-		typed string
-		later time.Duration
-		want  string
-	}{
-		{"13:30", 0, "13:30"},
-		{"13:30", 24 * time.Hour, "2027-03-04 13:30"},
-		{"15:00", 0, "2027-03-04 15:00"}, // still to come
-		{"15:00", 26 * time.Hour, "2027-03-04 15:00"},
-		{"2027-03-04T14:09:41-01:00", 0, "14:09:41"},
-		{"2027-03-04T15:09Z", 0, "14:09"},
-		{"2027-03-03T23:50", 0, "2027-03-03 23:50"},
-		{"2026-10-25T00:30:00-01:00", 0, "2026-10-25T00:30:00-01:00"}, // it came twice
-		{"half past one", 0, "half past one"},
-	} {
-		v, now := url.Values{"p0.at": {x.typed}}, then.Add(x.later)
-		datedThen(parts, v, then)
-		shown := asTyped(parts, v, now)
-		if got := shown.Get("p0.at"); got != x.want {
-			t.Errorf("%q is shown as %q, want %q", x.typed, got, x.want)
-		}
-		CompleteDates(parts, shown, now)
-		a, _ := quantity.ParseTime(v.Get("p0.at"), azores)
-		if b, _ := quantity.ParseTime(shown.Get("p0.at"), azores); !a.Equal(b) {
-			t.Errorf("%q comes back as %v, was %v", x.typed, b, a)
-		}
-	}
-}
 
 // A time of day is the last one that the clock said; one with its day stays.
 func TestLately(t *testing.T) {

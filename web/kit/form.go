@@ -27,8 +27,6 @@ type Input struct {
 	// Value and unit are proposed.
 	Value, Unit string
 	Must, Focus bool
-	// Now is on the button that fills in the time of now; empty for no button.
-	Now string
 	// Small puts it beside others; same is the control it takes its text
 	// from, and is not shown.
 	Small      bool
@@ -108,7 +106,7 @@ func fields(id string, parts []Part, typed url.Values, wrong Faults, folds func(
 			f := view.Field{
 				Small: in.Small || in.Kind == "time" || in.Kind == "id" && !in.Focus,
 				Kind:  shown(in.Kind), Name: name, ID: id + "-" + strings.ReplaceAll(name, ".", "-"), Label: in.Label, Hint: in.Hint,
-				Value: in.Value, Now: in.Now, Unit: in.Unit, Units: in.Units, UnitName: name + UnitOf, Required: in.Must && in.Kind != "time" && !part.Optional,
+				Value: in.Value, Unit: in.Unit, Units: in.Units, UnitName: name + UnitOf, Required: in.Must && in.Kind != "time" && !part.Optional,
 			}
 			if typed.Has(name) {
 				f.Value = typed.Get(name)

@@ -13,7 +13,6 @@ import (
 	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/procedure"
-	"vialwright/quantity"
 	"vialwright/replica"
 	"vialwright/web/view"
 	"vialwright/web/words"
@@ -156,9 +155,6 @@ func (q *Request) FormOf(e *Form, behind uint64, typed url.Values, wrong Faults)
 			if e.Aid != nil {
 				e.Aid.Stamp(e, typed)
 			}
-			if s == nil {
-				datedThen(e.Parts, typed, d.At.In(q.Location()))
-			}
 			if s == nil && !e.Done && (d.Sent || q.Now.Sub(d.At) > draftAge) {
 				fillNow(e.Parts, typed, d.At, q.Location()) // it happened then, and not when it is sent
 			}
@@ -167,10 +163,6 @@ func (q *Request) FormOf(e *Form, behind uint64, typed url.Values, wrong Faults)
 	}
 	if typed == nil {
 		typed = url.Values{}
-	}
-	now := q.Now.In(q.Location())
-	if s == nil {
-		typed = asTyped(e.Parts, typed, now)
 	}
 	folds := Input.folds
 	switch {
@@ -185,12 +177,7 @@ func (q *Request) FormOf(e *Form, behind uint64, typed url.Values, wrong Faults)
 		e.Aid.Show(e, all, typed)
 	}
 	q.practise(e, all)
-	for _, some := range all {
-		for i := range some {
-			some[i].NowAt = quantity.FormatTime(now, nil)
-		}
-	}
-	f.RestSays = restSays(f.Rest, now)
+	f.RestSays = restSays(f.Rest, q.Now)
 	f.RestOpen = slices.ContainsFunc(f.Rest, func(f view.Field) bool { return f.Error != "" })
 	if s != nil {
 		s.fields(f.Fields)
@@ -380,7 +367,7 @@ func (q *Request) redisplay(e *Form, err error, typed, shown url.Values, st *Sta
 	}
 	if asked, ok := errors.AsType[*questions](err); ok {
 		f := q.FormOf(e, behind, shown, asked.Faults)
-		asked.put(&f, q.Now.In(q.Location()))
+		asked.put(&f, q.Now)
 		return show(http.StatusUnprocessableEntity, f)
 	}
 	if wrong, ok := errors.AsType[Faults](err); ok {

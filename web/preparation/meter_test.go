@@ -177,7 +177,7 @@ func TestTakenWithoutAScript(t *testing.T) {
 	p = s.T1.Look(at).Says(200, "Taken from M1 at 11:00.")
 	v := p.Form("step")
 	for name, want := range map[string]string{
-		"p0.gross": "3.2412", "p0.gross.unit": "GBq", "p0.meter": "M1", "p0.background": "0.3", "p0.background.unit": "MBq", "p0.at": "11:00",
+		"p0.gross": "3.2412", "p0.gross.unit": "GBq", "p0.meter": "M1", "p0.background": "0.3", "p0.background.unit": "MBq", "p0.at": "2027-03-04T11:00:00-01:00",
 	} {
 		if v.Get(name) != want {
 			t.Errorf("%s is %q, want %q", name, v.Get(name), want)

@@ -108,9 +108,6 @@ type Field struct {
 	Units            []string
 	Choices          []Choice
 	Hint, Error, Way string
-	// Now is on the button that fills in the time of now, NowAt the time at which the
-	// page was made, in the zone of the site; empty for no button.
-	Now, NowAt string
 	// Answers are those of the question that Error asks; none where it is none.
 	Answers         []Choice
 	Required, Focus bool

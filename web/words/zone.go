@@ -70,13 +70,10 @@ func Plural(n int, what string) string {
 	return strconv.Itoa(n) + " " + what + "s"
 }
 
-// OnTheWall shows a time as the clock on the wall does, one without an offset being in
-// the zone of now: the hour alone on the day of now. Another text stays as it is.
+// OnTheWall shows a time with its offset as the clock on the wall does: the
+// hour alone on the day of now. Another text stays as it is.
 func OnTheWall(text string, now time.Time) string {
-	if _, err := time.Parse(time.TimeOnly, text); err == nil {
-		return text[:len(text)-len(":00")]
-	}
-	t, err := quantity.ParseTime(text, now.Location())
+	t, err := quantity.ParseTime(text, nil)
 	if err != nil {
 		return text
 	}
