@@ -145,7 +145,8 @@ func (v *viewer) point(c *column, at float64) Point {
 }
 
 // clear finds, from the surface down, where the solids fraction first reaches
-// clearAt of the fresh one, between the middles of two cells.
+// clearAt of the fresh one, between the middles of two cells. On the bed it is known to a
+// cell alone: the last spheres to come down are part of the bed, and count as in the liquid.
 func (v *viewer) clear(c *column) float64 {
 	line := clearAt * v.solids
 	for j := c.cells - 1; j >= 0; j-- {

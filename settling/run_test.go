@@ -161,9 +161,14 @@ func TestRunProperties(t *testing.T) {
 			}
 			if k > 0 && reflect.DeepEqual(c.Vessel, Cylinder(c.Vessel.Sections[0].Top)) {
 				before := r.Track[k-1]
-				// Both are known to a cell: where the last spheres settle on the bed the line rose
-				// by a fifth of one in one of 40,000 random cases.
-				if float64(p.Clear) > float64(before.Clear)+cell || float64(p.Bed) < float64(before.Bed)-cell {
+				// The line never rises in the liquid. In the cell on top of the bed the last
+				// spheres to come down are part of the bed, and only their mean over that cell is
+				// known: there it may rise by as much as the cell.
+				rise := 1e-6
+				if float64(p.Clear) < float64(p.Bed)+2*cell {
+					rise = cell
+				}
+				if float64(p.Clear) > float64(before.Clear)+rise || float64(p.Bed) < float64(before.Bed)-cell {
 					t.Fatalf("at %v: clear %v after %v, bed %v after %v", p.At, p.Clear, before.Clear, p.Bed, before.Bed)
 				}
 			}
