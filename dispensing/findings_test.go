@@ -955,12 +955,14 @@ func twice(after float64) *story {
 
 // checkedSyringe is a dose that was checked in its syringe, by what the vial then held,
 // and transferred.
-func checkedSyringe(left quantity.Activity) *story {
+func checkedSyringe(left quantity.Activity) *story { return checkedIn("11:19", left) }
+
+func checkedIn(minute string, left quantity.Activity) *story {
 	s := toDraw()
-	e, bg := s.next(at("11:19"), "P1", "S1"), 0.2*quantity.MegaBecquerel
-	net := ledger.Reading{Entry: e, Of: "S1", At: at("11:19"), Net: left*gbq - bg, Relative: s.rel, Background: bg * 0.008, Floor: 2.9e6, Gain: s.gain, Geometry: s.geom, Basis: s.basis}
+	e, bg := s.next(at(minute), "P1", "S1"), 0.2*quantity.MegaBecquerel
+	net := ledger.Reading{Entry: e, Of: "S1", At: at(minute), Net: left*gbq - bg, Relative: s.rel, Background: bg * 0.008, Floor: 2.9e6, Gain: s.gain, Geometry: s.geom, Basis: s.basis}
 	s.Policy.CheckLimit = 0.05
-	s.Checks = append(s.Checks, dispensing.Check{Entry: e, For: "P1", Of: "S1", Meter: "M1", At: at("11:19"), Gross: left * gbq, Background: bg, Figure: 3.1533*gbq - left*gbq*0.9767, Reading: net})
+	s.Checks = append(s.Checks, dispensing.Check{Entry: e, For: "P1", Of: "S1", Meter: "M1", At: at(minute), Gross: left * gbq, Background: bg, Figure: 3.1533*gbq - left*gbq*0.9767, Reading: net})
 	s.transfer("Y1", "A1", "11:20")
 	return s
 }
@@ -979,9 +981,17 @@ func TestTransferUnconfirmed(t *testing.T) {
 	if got := says(checkedSyringe(1.85)); got != "" {
 		t.Errorf("a check that agrees: %s", got)
 	}
-	s := checkedSyringe(1.93)
-	if got := says(s); got != "stop P1" {
+	if got := says(checkedSyringe(1.93)); got != "stop P1" {
 		t.Errorf("a check that differs: %q", got)
+	}
+	s := checkedIn("11:20", 1.93) // the minute of the transfer, and entered before it
+	if got := says(s); got != "stop P1" {
+		t.Errorf("a check that differs in the minute of the transfer: %q", got)
+	}
+	after := checkedIn("11:20", 1.93)
+	after.Checks[0].Entry = after.next(at("11:20"), "P1", "S1")
+	if got := says(after); got != "" {
+		t.Errorf("a check that differs, after the transfer: %q", got)
 	}
 	again := checkedSyringe(1.85).Checks[0]
 	again.Entry = s.next(at("11:30"), "P1")

@@ -125,7 +125,7 @@ func (r *reckoner) doseAt(order string, at time.Time) (sum ledger.Amount) {
 
 // checkTransferred finds doses that went into their administration vial, which is done
 // once, after a second check that does not confirm them. The last check of an order
-// counts. What it says stands without a figure, since another may still check.
+// counts, and entries of one minute go by their numbers. What it says stands without a figure, since another may still check.
 func (r *reckoner) checkTransferred() {
 	last := map[string]CheckResult{}
 	for _, c := range r.out.Checks {
@@ -140,7 +140,7 @@ func (r *reckoner) checkTransferred() {
 			continue
 		}
 		inSyringe := func(k ledger.Container) bool {
-			return k.Kind == ledger.Syringe && r.Serves[k.ID] == o.Order.ID && r.Book.VolumeAt(k.ID, c.At) > 0
+			return k.Kind == ledger.Syringe && r.Serves[k.ID] == o.Order.ID && r.Book.VolumeWhen(k.ID, c.At, c.Entry) > 0
 		}
 		if slices.ContainsFunc(r.Book.Containers(), inSyringe) {
 			severity := Stop

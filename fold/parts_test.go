@@ -131,3 +131,42 @@ func TestMuchLeftByACompleteInfusion(t *testing.T) {
 		}
 	}
 }
+
+// TestCheckInTheMinuteOfTheTransfer: a second check that differs, entered before the
+// transfer and in its minute, speaks against it, also where the draw of that minute was
+// written with its seconds.
+func TestCheckInTheMinuteOfTheTransfer(t *testing.T) {
+	check := "second-check: {for: P1, of: S1, meter: M1, at: 2027-03-04T11:20, gross: 1.93 GBq, background: 0.2 MBq, activity: 1.26 GBq}"
+	read := func(minute, gross string) string {
+		return "read: {of: S1, meter: M1, at: 2027-03-04T11:" + minute + ", gross: " + gross + " GBq, background: 0.2 MBq}"
+	}
+	for name, c := range map[string]struct {
+		entries []string
+		found   bool
+	}{
+		"before it":                      {[]string{check, facttest.TheTransfer}, true},
+		"after it":                       {[]string{facttest.TheTransfer, check}, false},
+		"before it, a draw with seconds": {[]string{check, facttest.TheTransfer}, true},
+	} {
+		draw := facttest.TheDraw
+		if strings.HasSuffix(name, "seconds") {
+			draw = strings.Replace(draw, "11:10", "11:20:30", 1)
+		}
+		entries := append([]string{facttest.TheOrder, facttest.TheVial, read("00", "3.24"), draw}, append(c.entries, read("24", "1.85"))...)
+		f, err := casefile.Decode(facttest.CaseOf(t, entries...), time.LoadLocation)
+		if err != nil {
+			t.Fatal(name, err)
+		}
+		books, err := fold.File(f)
+		if err != nil {
+			t.Fatal(name, err)
+		}
+		out := dispensing.Reckon(books, time.Time{})
+		found := slices.ContainsFunc(out.Findings, func(x dispensing.Finding) bool {
+			return x.Code == dispensing.TransferUnconfirmed && x.Severity == dispensing.Stop
+		})
+		if found != c.found || out.Orders[0].Dispensed == nil {
+			t.Errorf("%s: %v, want %v; %+v", name, found, c.found, out.Findings)
+		}
+	}
+}

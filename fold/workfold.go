@@ -176,7 +176,7 @@ func enterSecondCheck(v *fact.SecondCheck, f *folder, s *step) *fact.Refusal {
 		return s.refuse("shared", "not-a-reading", "name the reading before the draw", "entry %d is no reading of %s made by then", v.Shared, v.Of)
 	}
 	check := dispensing.Check{
-		Entry: s.entry, For: v.For, Of: v.Of, Meter: v.Meter, At: v.At, Gross: v.Gross.Value, Background: v.Background.Value, Figure: v.Activity.Value,
+		Entry: s.entry, For: v.For, Of: v.Of, Meter: v.Meter, At: s.at, Gross: v.Gross.Value, Background: v.Background.Value, Figure: v.Activity.Value,
 		Setting: v.Setting, Insert: v.Insert,
 	}
 	net, err := f.net(s, &fact.Read{Of: v.Of, Meter: v.Meter, At: v.At, Gross: v.Gross, Background: v.Background}, c)

@@ -247,6 +247,23 @@ func (b *Book) VolumeAt(id string, at time.Time) quantity.Volume {
 	return h[n-1].volume
 }
 
+// VolumeWhen is the liquid in a container at an instant as an entry found it, in mL: of
+// what moved at that instant, only what was entered before it.
+func (b *Book) VolumeWhen(id string, at time.Time, entry int) quantity.Volume {
+	v, t := b.VolumeAt(id, at), b.since(at)
+	for _, m := range b.moves {
+		if m.span == t && m.Entry > entry {
+			switch id {
+			case m.From:
+				v += m.Volume
+			case m.To:
+				v -= m.Volume
+			}
+		}
+	}
+	return tidy(v)
+}
+
 // VolumeBefore is what the source of an entry's movement held just before
 // it, in mL.
 func (b *Book) VolumeBefore(entry int) quantity.Volume {

@@ -339,6 +339,11 @@ func TestVolumesFollowTheClock(t *testing.T) {
 			t.Errorf("%s at minute %d: %v mL, want %v", c.id, c.minute, got, c.want)
 		}
 	}
+	for entry, want := range map[int]quantity.Volume{1: 5, 2: 2.8} {
+		if got, into := b.VolumeWhen("S1", b.when(12), entry), b.VolumeWhen("Y1", b.when(12), entry); got != want || math.Abs(float64(got+into)-5) > 1e-9 {
+			t.Errorf("after entry %d: %v mL and %v mL, want %v of 5", entry, got, into, want)
+		}
+	}
 	if got := b.VolumeBefore(2); got != 5 {
 		t.Errorf("before the draw %v mL", got)
 	}
