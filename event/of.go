@@ -73,7 +73,8 @@ func Of(c dispensing.Case, o dispensing.OrderResult, r Record) (_ Case, ok bool)
 }
 
 // discovered is when the record first told of a deviation: that the dose went elsewhere,
-// with the infusion; how much was given, with the first reading of what was left.
+// with the infusion; how much was given, with the first reading of what was left: after the infusion, or after its start where
+// nobody wrote when it stopped.
 func discovered(c dispensing.Case, x Case, inf dispensing.Infusion) (at time.Time) {
 	if x.otherSite() {
 		return inf.Stop
@@ -83,7 +84,7 @@ func discovered(c dispensing.Case, x Case, inf dispensing.Infusion) (at time.Tim
 		left[p.Of] = left[p.Of] || p.For == x.ID
 	}
 	first := func(t time.Time) {
-		if !t.Before(inf.Stop) && (at.IsZero() || t.Before(at)) {
+		if t.After(inf.Start) && !t.Before(inf.Stop) && (at.IsZero() || t.Before(at)) {
 			at = t
 		}
 	}

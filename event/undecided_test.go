@@ -4,7 +4,9 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
+	"vialwright/dispensing"
 	"vialwright/event"
 	"vialwright/rules"
 )
@@ -85,6 +87,24 @@ func TestNoProbabilityWithoutALimit(t *testing.T) {
 	} {
 		if _, d := decide(t, c.lines...); (d.Beyond != nil) != c.want {
 			t.Errorf("%s: %s, probability %v", name, d.Outcome, d.Beyond)
+		}
+	}
+}
+
+// TestDiscovered: how much was given is first told by a reading of what was left, and by
+// none of the full vial, also where nobody wrote when the infusion stopped.
+func TestDiscovered(t *testing.T) {
+	start := time.Date(2027, 3, 4, 13, 30, 0, 0, time.UTC)
+	for name, stop := range map[string]time.Time{"with its stop": start.Add(10 * time.Minute), "without": {}} {
+		for read, want := range map[time.Duration]time.Time{-time.Hour: {}, 0: {}, time.Hour: start.Add(time.Hour)} {
+			c := dispensing.Case{
+				Profile: &rules.Profile{}, Infusions: []dispensing.Infusion{{For: "P1", From: "A1", Start: start, Stop: stop}},
+				Readings: []dispensing.Reading{{Of: "A1", At: start.Add(read)}},
+			}
+			x, ok := event.Of(c, dispensing.OrderResult{Order: dispensing.Order{ID: "P1"}}, event.Record{})
+			if !ok || !x.Discovered.Equal(want) {
+				t.Errorf("%s, read %v after the start: discovered %v, want %v", name, read, x.Discovered, want)
+			}
 		}
 	}
 }
