@@ -81,8 +81,9 @@ func (r *reckoner) checkPlan(o OrderResult) {
 		return
 	}
 	if s := standing(o.Order, r.Policy, Dispensed{Activity: p.Expect, Ratio: float64(p.Expect / o.Order.Target()), Conformance: 1}); s != Conforms {
+		outer, _ := r.Policy.Rules().Outer(o.Order)
 		r.find(PlanMisses, Stop, entry, "the planned draw does not suit order %s: check the residual allowed for, the graduation and the vial. %s would give %s at infusion time, %s from what is wanted and %s from what is prescribed",
-			id, mL(p.Draw), show(p.Expect), departure(float64(p.Expect/o.Order.Target())-1, r.Policy.Tolerance), departure(float64(p.Expect/o.Order.Prescribed)-1, r.Policy.Limit))
+			id, mL(p.Draw), show(p.Expect), departure(float64(p.Expect/o.Order.Target())-1, r.Policy.Tolerance), departure(float64(p.Expect/o.Order.Prescribed)-1, outer.Share))
 	}
 	if p.Draw > r.Policy.MakeUpMax {
 		r.find(DrawTooLarge, Warn, entry, "order %s needs %s, more than the %s the syringe may hold after make-up", id, mL(p.Exact), mL(r.Policy.MakeUpMax))

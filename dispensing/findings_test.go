@@ -740,6 +740,29 @@ func TestDispenseLimit(t *testing.T) {
 	}
 }
 
+// TestPlanBeyondTheLaw: a planned draw beyond the law's limit alone says by how much with
+// the digits that show it, as one beyond the site's does.
+func TestPlanBeyondTheLaw(t *testing.T) {
+	us, err := rules.Load("us")
+	if err != nil {
+		t.Fatal(err)
+	}
+	drawn := dispensing.Reckon(assayed(1.30*gbq, "13:30", 0).Case, at("11:30")).Orders[0].Plan.Expect
+	for _, limit := range []quantity.Fraction{0, 0.2} {
+		s := assayed(drawn/1.20004, "13:30", 1-1/1.2)
+		s.Policy.Tolerance, s.Policy.Limit, s.Profile = 0.5, limit, &us
+		var said string
+		for _, f := range dispensing.Reckon(s.Case, at("11:30")).Findings {
+			if f.Code == dispensing.PlanMisses {
+				said = f.Text
+			}
+		}
+		if !strings.Contains(said, "+20.004 % from what is prescribed") {
+			t.Errorf("the site's limit %v: %q", limit, said)
+		}
+	}
+}
+
 // printed is the example dose with a label that says an activity and a window.
 func printed(a quantity.Activity, from, until string) *story {
 	s := toDraw()
