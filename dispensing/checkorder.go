@@ -174,10 +174,13 @@ func (r *reckoner) drawYield(d Draw) ledger.Share {
 	return d.Yield
 }
 
-// precedes tells that a reading was made after a draw.
-func (d Draw) precedes(x ledger.Reading) bool {
-	return x.At.After(d.At) || x.At.Equal(d.At) && x.Entry > d.Entry
+// follows tells that an entry comes after another; entries of one moment go by their numbers.
+func follows(at time.Time, entry int, other time.Time, first int) bool {
+	return at.After(other) || at.Equal(other) && entry > first
 }
+
+// precedes tells that a reading was made after a draw.
+func (d Draw) precedes(x ledger.Reading) bool { return follows(x.At, x.Entry, d.At, d.Entry) }
 
 // unusual tells that what a draw carried of its volume is more than three standard
 // uncertainties from what was expected.

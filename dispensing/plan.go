@@ -105,6 +105,10 @@ func (o Order) AllowedShare() quantity.Fraction {
 	return quantity.Fraction(o.Allowed() / o.Target())
 }
 
+// StaysU is the standard uncertainty of the share that stays behind when an infusion is
+// complete: that share itself, and 2 % at least (no source for the choice).
+func (o Order) StaysU() quantity.Fraction { return max(o.AllowedShare(), 0.02) }
+
 // AllowedText is the residual as the order states it: "2 %", "42 MBq (1.135
 // mCi)" or "nothing".
 func (o Order) AllowedText() string {

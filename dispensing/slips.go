@@ -174,12 +174,13 @@ func (r *reckoner) leftBehind(s slip.Set) (given Infusion, readings []int, ok bo
 			continue
 		}
 		o := r.Orders[at]
+		readings = nil // of this infusion
 		for _, x := range r.Readings {
-			if x.Of != i.From || x.At.Before(i.Start) {
+			if x.Of != i.From || !follows(x.At, x.Entry, i.Start, i.Entry) {
 				continue
 			}
 			readings = append(readings, x.Entry)
-			ok = ok || float64(x.Gross-x.Background) > 3*max(float64(o.AllowedShare()), 0.02)*float64(o.Prescribed)
+			ok = ok || float64(x.Gross-x.Background) > 3*float64(o.StaysU())*float64(o.Prescribed)
 		}
 		if ok {
 			return i, readings, true

@@ -118,7 +118,7 @@ func enterInfuse(x *fact.Infuse, f *folder, s *step) *fact.Refusal {
 // that share is measured; until then the share r that the order allows for is
 // expected:
 //
-//	share = 1 − f measured, or 1 − r with u = max(r, 2 %)
+//	share = 1 − f measured, or 1 − r with u = max(r, 2 %), [dispensing.Order.StaysU]
 //
 // One that was stopped gave anything from nothing to all (a rectangular
 // distribution, JCGM 100:2008 4.3.7): share = 1/2, u = 1/√12.
@@ -130,7 +130,7 @@ func (f *folder) give(s *step, o *order, from, field string) *fact.Refusal {
 		}
 	}
 	out := infusionOf(s, o, from)
-	share := ledger.Share{Value: 1 - float64(o.AllowedShare()), U: max(float64(o.AllowedShare()), 0.02)}
+	share := ledger.Share{Value: 1 - float64(o.AllowedShare()), U: float64(o.StaysU())}
 	if out.Stopped() {
 		share = ledger.Share{Value: 0.5, U: 1 / math.Sqrt(12)}
 	}
