@@ -44,12 +44,9 @@ type Plan struct {
 	YieldFrom string
 }
 
-// hair is the rounding of added volumes.
-const hair = 1e-6 * quantity.Millilitre
-
 // Possible says whether the vial holds what the order needs. Where it does not,
 // the draw has no chance: Conformance and Readings are 0.
-func (p Plan) Possible() bool { return p.Exact <= p.HadVolume+hair }
+func (p Plan) Possible() bool { return p.Exact <= p.HadVolume+nanolitre }
 
 // MostReadings is the largest number of replicate readings worth proposing:
 // each costs hand dose, and the common factors do not shrink.
@@ -148,7 +145,7 @@ func plan(o Order, s source, p Policy, halfLife quantity.Span) (Plan, bool) {
 	q := p.Yield.Value
 	exact := s.volume * quantity.Volume(float64(o.Wanted(s.at, halfLife))/(q*float64(s.activity)))
 	out := Plan{From: s.id, At: s.at, Exact: exact, Draw: round(exact, p.Graduation), Basis: s.basis, Assayed: s.assayed}
-	if exact <= s.volume && out.Draw > s.volume+hair {
+	if exact <= s.volume && out.Draw > s.volume+nanolitre {
 		out.Draw = round(out.Draw-p.Graduation, p.Graduation) // the last mark that the vial can fill
 	}
 	out.Had, out.HadU, out.HadVolume, out.Budget = s.activity, s.u, s.volume, s.budget

@@ -141,7 +141,7 @@ func (c Case) AskMakeUp(of string, said quantity.Stated[quantity.Volume]) *Quest
 	return askRange(said, low-has-nanolitre, high-has+nanolitre, fmt.Sprintf("added would make %s; the site makes up to between %s and %s", mL(has+said.Value), mL(low), mL(high)))
 }
 
-// nanolitre is the rounding noise allowed at a bound of a volume in mL.
+// nanolitre is the rounding noise allowed at a bound of a volume, and of added ones.
 const nanolitre = 1e-6 * quantity.Millilitre
 
 // askExpected asks about an amount that is odd beside the expected one, as none is.

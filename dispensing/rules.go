@@ -136,12 +136,12 @@ func (r *reckoner) checkExtreme(o OrderResult, entry int) {
 	}
 }
 
-// residualParts are where a dose stays behind apart from its vial.
-var residualParts = []string{"line", "catheter", "swabs"}
+// ResidualParts are where a dose stays behind apart from its vial.
+var ResidualParts = []string{"line", "catheter", "swabs"}
 
 // missing are the residual parts of an order that no reading holds.
 func (r *reckoner) missing(o OrderResult) []string {
-	return slices.DeleteFunc(slices.Clone(residualParts), func(part string) bool {
+	return slices.DeleteFunc(slices.Clone(ResidualParts), func(part string) bool {
 		return slices.ContainsFunc(r.Parts, func(x Part) bool {
 			return x.For == o.Order.ID && strings.Contains(strings.ToLower(x.Holds), strings.TrimSuffix(part, "s"))
 		})

@@ -100,7 +100,7 @@ type Case struct {
 }
 
 // Parts are where a dose stays behind.
-var Parts = []string{"vial", "line", "catheter", "swabs"}
+var Parts = append([]string{"vial"}, dispensing.ResidualParts...)
 
 // unread are the parts that nobody read.
 func (c Case) unread() (out []string) {
@@ -116,6 +116,9 @@ func (c Case) unread() (out []string) {
 func (c Case) otherSite() bool {
 	return c.Territory != "" && c.Treated != "" && !strings.EqualFold(strings.TrimSpace(c.Territory), strings.TrimSpace(c.Treated))
 }
+
+// sites says which territory was ordered and which was treated, as people wrote them.
+func (c Case) sites() string { return "Ordered was " + c.Territory + ", treated was " + c.Treated }
 
 // source is one way of knowing what was delivered.
 type source struct {

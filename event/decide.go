@@ -253,7 +253,7 @@ func (d *decider) elsewhere() bool {
 	case d.RightRoute != nil && !*d.RightRoute:
 		return wrong(rules.EventWrongRoute, "It was given by another route than the order's")
 	case d.otherSite() && !d.Signed.After(d.Start):
-		return wrong(rules.EventWrongSite, "Ordered was "+d.Territory+", treated was "+d.Treated)
+		return wrong(rules.EventWrongSite, d.sites())
 	}
 	return false
 }

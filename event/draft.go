@@ -14,8 +14,6 @@ import (
 func (d Decision) Draft(c Case) string {
 	var b strings.Builder
 	s := scrub(c.Identifiers)
-	ordered, treated := "Ordered was "+c.Territory+",", "treated was "+c.Treated+":"
-	places := strings.NewReplacer(ordered, s.written(ordered), treated, s.written(treated))
 	line := func(s string) { b.WriteString(s + "\n") }
 	line("DRAFT OF A REPORT. No name and no number of the patient: those go into the annotated copy that is not sent.")
 	line("")
@@ -53,7 +51,7 @@ func (d Decision) Draft(c Case) string {
 		line("Discovered: " + quantity.ShowTime(c.Discovered.In(c.Zone)))
 	}
 	for _, because := range d.Because {
-		line("- " + places.Replace(because))
+		line("- " + strings.ReplaceAll(because, c.sites(), s.written(c.sites())))
 	}
 	line("")
 	for _, open := range []string{"Licensee", "Prescribing physician", "Why it happened", "Effect on the patient", "What is done so that it does not happen again", "Whether the patient was told, and if not, why"} {
