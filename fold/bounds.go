@@ -46,9 +46,9 @@ func (s *step) rates(field string, d *fact.DoseReading) *fact.Refusal {
 	if d == nil {
 		return nil
 	}
-	for _, r := range d.Rate {
+	for _, r := range append([]quantity.Stated[quantity.MeterRate]{d.Background}, d.Rate...) {
 		switch {
-		case r.Value > mostRate || d.Background.Value > mostRate:
+		case r.Value > mostRate:
 			return s.refuse(field, "out-of-range", "check the number and its unit", "%s is no dose rate of a dose", r.Text)
 		case quantity.Family(r) != quantity.Family(d.Background):
 			return s.refuse(field, "two-units", "read both with one meter, and write both in one unit", "the dose rate is %s and its background %s, and one does not turn into the other", r.Text, d.Background.Text)
