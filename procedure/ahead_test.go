@@ -43,13 +43,19 @@ func TestTransferOfACheckedSyringe(t *testing.T) {
 		{"a part", strings.Replace(transferAhead, "at:", "volume: 3.0 mL, at:", 1), false, false},
 		{"into another vial", strings.Replace(transferAhead, "A1", "A2", 1), true, false},
 		{"and a reading of the emptied syringe", "read: {of: Y1, meter: M1, at: @11:30, gross: 4 MBq, background: 0.2 MBq}", true, true},
+		{"before it, in its minute, a reading of the full syringe", "read: {of: Y1, meter: M1, at: @11:22, gross: 1.30 GBq, background: 0.2 MBq}", false, false},
 		{"and a reading that lowers the dose beyond the bound", "read: {of: Y1, meter: M1, at: @11:30, gross: 60 MBq, background: 0.2 MBq}", false, false},
 	} {
 		b := ahead(t)
-		if strings.HasPrefix(c.line, "read") {
-			b.does(tess, transferAhead)
+		switch {
+		case strings.HasPrefix(c.name, "before"):
+			b.does(tess, c.line, transferAhead)
+		case strings.HasPrefix(c.line, "read"):
+			b.does(tess, transferAhead, c.line)
+		default:
+			b.does(tess, c.line)
 		}
-		p := b.does(tess, c.line).prep("P1")
+		p := b.prep("P1")
 		if s := p.Step(procedure.SecondCheck); (s.State == procedure.Done) != c.check {
 			t.Errorf("%s: the check is %s: %s", c.name, s.State, s.Why)
 		}

@@ -159,7 +159,7 @@ func (v *view) leavesDose(place int) bool {
 		return k.Kind == ledger.AdministrationVial && x.Volume.IsZero()
 	case *fact.Read:
 		k, _ := v.book(x.Of)
-		emptied := k.Kind == ledger.Syringe && v.isOwn(x.Of) && float64(v.c.Book.VolumeAt(x.Of, x.At)) < tiny
+		emptied := k.Kind == ledger.Syringe && v.isOwn(x.Of) && float64(v.c.Book.VolumeWhen(x.Of, x.At, v.list[i].n)) < tiny
 		return emptied && !v.drifted(place)
 	}
 	return false
