@@ -130,8 +130,8 @@ func headline(o dispensing.OrderResult, p *page) (do, number, more string) {
 	case dispensing.MakeUpDose:
 		return "MAKE UP", fmt.Sprintf("%s holds %s", o.Container, quantity.Show(o.Volume, 0)), "Bring it to the site's volume with water for injection; record the lot. " + held(o)
 	case dispensing.TransferDose:
-		if len(o.Containers) > 1 {
-			return "TRANSFER THE REST", "all of " + o.Containers[0], "into " + strings.Join(o.Containers[1:], " and ") + ", which holds the other part. " + p.parts(o) + " " + held(o)
+		if syringes, vials := p.divided(o); len(vials) > 0 {
+			return "TRANSFER THE REST", "all of " + strings.Join(syringes, " and "), "into " + strings.Join(vials, " and ") + ", which holds the other part. " + p.parts(o) + " " + held(o)
 		}
 		return "TRANSFER", both(o), "into the administration vial, once. " + held(o)
 	case dispensing.Infuse:
@@ -164,6 +164,21 @@ func adjustHeadline(o dispensing.OrderResult) (do, number, more string) {
 	default:
 		return "GIVE BACK", fmt.Sprintf("%s into %s", quantity.Show(o.Adjust.Volume, 0), o.Plan.From), held(o) + " Read again after."
 	}
+}
+
+// divided gives the syringes that hold a dose, and the administration vials that hold
+// some of it already.
+func (p *page) divided(o dispensing.OrderResult) (syringes, vials []string) {
+	for _, k := range p.r.Containers {
+		switch id := k.Container.ID; {
+		case !slices.Contains(o.Containers, id):
+		case k.Container.Kind == ledger.Syringe:
+			syringes = append(syringes, id)
+		default:
+			vials = append(vials, id)
+		}
+	}
+	return syringes, vials
 }
 
 // parts says what each container of a dose that is in several holds.
