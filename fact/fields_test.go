@@ -75,3 +75,25 @@ func TestFields(t *testing.T) {
 	}
 	t.Error("no residual")
 }
+
+// TestLongTexts: a text of a pattern is no longer than any other text.
+func TestLongTexts(t *testing.T) {
+	for _, c := range []struct {
+		of          fact.Group
+		field, part string
+	}{
+		{new(fact.WorkingTime), "days", "Mon "},
+		{new(fact.DaySetup), "staff", "T1 08:00-16:00; "},
+		{new(fact.Room), "sketch", "0,0 100,0; "},
+	} {
+		all := fact.Slots(nil, c.of)
+		v, _ := all[slices.IndexFunc(all, func(x fact.Slot) bool { return x.Name == c.field })].V.(fact.Scalar)
+		short, long := strings.TrimRight(strings.Repeat(c.part, 20), "; "), strings.TrimRight(strings.Repeat(c.part, 200), "; ")
+		if bad := v.Read(short, fact.How{}); bad != nil {
+			t.Errorf("%s: %d characters are refused: %s", c.field, len(short), bad.Msg)
+		}
+		if bad := v.Read(long, fact.How{}); bad == nil || bad.Code != "too-long" {
+			t.Errorf("%s: %d characters: %+v, want them to be too long", c.field, len(long), bad)
+		}
+	}
+}

@@ -65,7 +65,7 @@ func isSketch(text string) bool {
 			return false
 		}
 	}
-	return checkText(text) == nil
+	return true
 }
 
 // patterned is the place of a text of a pattern.
@@ -78,6 +78,9 @@ func (p patterned) Given() bool  { return *p.p != "" }
 func (p patterned) Want() string { return p.want }
 
 func (p patterned) Read(text string, _ How) *Refusal {
+	if bad := checkText(text); bad != nil {
+		return bad
+	}
 	if !p.ok(text) {
 		return &Refusal{Code: "bad-text", Msg: Quote(text) + " is not " + p.want, Hint: p.hint}
 	}
