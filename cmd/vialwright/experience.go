@@ -201,5 +201,7 @@ func (p *page) yield(pl *dispensing.Plan) {
 		return
 	}
 	p.row("expected yield", "%s", strings.TrimSpace(pl.YieldFrom))
-	p.row("planned to be", "%s at infusion time", quantity.Both(pl.Expect, pl.ExpectU))
+	if pl.Possible() {
+		p.row("planned to be", "%s at infusion time", quantity.Both(pl.Expect, pl.ExpectU))
+	}
 }
