@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"strings"
@@ -241,9 +240,7 @@ func writePlanJSON(w io.Writer, f dayplan.File, p dayplan.Plan, why why) error {
 	effect := func(x dayplan.Effect) object {
 		return object{{"what", x.What}, {"gain", x.Gain}, {"objectives", scoreJSON(x.Score)}}
 	}
-	enc := json.NewEncoder(w)
-	enc.SetIndent("", "  ")
-	return enc.Encode(object{
+	return indented(w, object{
 		{"asked", at(f.Day.Now)},
 		{"in_order", p.InOrder()},
 		{"orders", each(p.Rows, func(r dayplan.Planned) object {
