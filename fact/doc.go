@@ -25,10 +25,10 @@
 //
 // # A new kind
 //
-// A new kind of entry is a file with its struct, a line in the
-// list of [Kinds], and a case of package fold where it moves activity or can be
-// refused beside others. A new field is a line of
-// the struct; a type of its own says in the table of readings how it is read.
+// A new kind of entry is a file with its struct, a line in the list of [Kinds], and a
+// case of package fold where it moves activity or can be refused beside others. A new
+// field is a line of the struct. A field of a type that no other has also needs a row
+// in the table readings, which says how it is read.
 //
 // The package does no input or output and knows no clock. Zones are loaded by
 // the caller's function.

@@ -68,7 +68,7 @@ func (c *dosesCmd) Run(e *edge) error {
 	for i, f := range facts {
 		who := fact.PersonOf(f)
 		if _, known := books.People().Of(who); !known && len(books.People().All()) > 0 {
-			fmt.Fprintf(e.out, "line %d: nobody has the account %s here; find out whose dosemeter it is\n", lines[i], who)
+			fmt.Fprintf(e.out, "Line %d: nobody has the account %s here. Find out whose dosemeter it is.\n", lines[i], who)
 		}
 	}
 	fmt.Fprintf(e.out, "%d reports written to %s\nhead %d %x\n", len(facts), shown(c.Journal), head.Seq, head.Hash)

@@ -93,7 +93,7 @@ func (c *hotLabCmd) write(w io.Writer, b hotlab.Book, zone *time.Location) error
 	p := newPage(w, zone)
 	p.line("HOT LAB of %s, at %s", shown(c.Journal), p.time(b.At))
 	if c.Rules == "" {
-		p.line("%s", noRules)
+		p.text(noRules)
 	}
 	for _, f := range b.Findings { // the heaviest first
 		p.line("")
@@ -112,4 +112,4 @@ func (c *hotLabCmd) write(w io.Writer, b hotlab.Book, zone *time.Location) error
 }
 
 // noRules is said where no rule profile is named.
-const noRules = "NO RULES: no rule profile is named, so that nothing is held against a limit; name one with --rules, such as --rules us-nc"
+const noRules = "NO RULES: no rule profile is named, so that nothing is held against a limit. Name one with --rules, such as --rules us-nc."

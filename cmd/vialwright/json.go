@@ -34,8 +34,8 @@ func ifSome[T any](list []T) any {
 	return list
 }
 
-// figure is the value of a key that is null where its figure is withheld, though there
-// be one, and left out where there is none.
+// figure is the value of a key that is null where its figure is withheld, also where there
+// is one, and left out where there is none.
 func figure[T any](known, withheld bool, v T) any {
 	switch {
 	case withheld:
