@@ -13,7 +13,6 @@ import (
 	"vialwright/fold"
 	"vialwright/quantity"
 	"vialwright/web/view"
-	"vialwright/web/words"
 )
 
 // answerOf is behind the name of a control under which a question about it is
@@ -110,11 +109,7 @@ func (d *Doubt) unanswered(typed url.Values) error {
 	if typed.Get(d.Control+answerOf) == answers[0].Value {
 		return nil
 	}
-	text := words.Sentence(d.Text)
-	if !strings.HasSuffix(text, "?") {
-		text = strings.TrimSuffix(text, ".") + "."
-	}
-	return &questions{Faults{d.Control: {text, d.Way}}, map[string][]view.Choice{d.Control: answers}, true}
+	return &questions{Faults{d.Control: {d.Text, d.Way}}, map[string][]view.Choice{d.Control: answers}, true}
 }
 
 // put puts the answers into the form, and folds the rest of it away: what was

@@ -277,3 +277,11 @@ func TestAskAboutAMakeUp(t *testing.T) {
 		t.Errorf("recorded is %+v", got)
 	}
 }
+
+// TestAskInASentence: a question that begins with a word begins with a capital, and what
+// is folded away beside it has its unit as it is printed.
+func TestAskInASentence(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("transfer")
+	s.Step(s.T1, "baseline", "p0.before.rate", "0.182 0.18", "p0.before.background", "0.2").
+		Says(http.StatusUnprocessableEntity, "The mean of 2 directions, 0.181 µSv/h, is not above its background of 0.2 µSv/h, as of an empty vial: is it so?", "Background 0.2 µSv/h")
+}
