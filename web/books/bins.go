@@ -12,11 +12,6 @@ import (
 // BinsTake refuses what goes into a waste item that was closed or that left by then; first is
 // the place of the facts among the parts of their form.
 func BinsTake(q *kit.Request, first int, facts ...fact.Fact) error {
-	own, _ := q.Lab.Kept(func(f fact.Fact) bool {
-		_, closed := f.(*fact.CloseBin)
-		_, left := f.(*fact.ReleaseBin)
-		return closed || left
-	})
 	clock := func(t time.Time) string { return words.Zoned{Location: q.Location()}.Wall(t, q.Now) }
 	for i, f := range facts {
 		x, ok := f.(*fact.Discard)
@@ -24,12 +19,12 @@ func BinsTake(q *kit.Request, first int, facts ...fact.Fact) error {
 			continue
 		}
 		var bin hotlab.Bin
-		for _, b := range entriesOf[*fact.CloseBin](own) { // the last closing counts
+		for _, b := range Kept[*fact.CloseBin](q) { // the last closing counts
 			if b.Bin == x.Into && (bin.Closed == nil || !b.At.Before(bin.Closed.At)) {
 				bin.Closed = b
 			}
 		}
-		for _, b := range entriesOf[*fact.ReleaseBin](own) {
+		for _, b := range Kept[*fact.ReleaseBin](q) {
 			if b.Bin == x.Into && (bin.Released == nil || b.At.Before(bin.Released.At)) {
 				bin.Released = b
 			}

@@ -42,7 +42,6 @@ func AskParcel(q *kit.Request, _ *kit.State, facts []fact.Fact) (*kit.Doubt, err
 // parcels are the ids of those that arrived, and those that came lately with more vials than
 // were received.
 func parcels(q *kit.Request) (came []string, waiting []*fact.Parcel) {
-	own, _ := q.Lab.Kept(func(f fact.Fact) bool { _, ok := f.(*fact.Parcel); return ok })
 	since := q.Now.Add(-parcelsBack)
 	received := map[string]int{}
 	for _, g := range q.Lab.GroupsSince(since) {
@@ -50,13 +49,19 @@ func parcels(q *kit.Request) (came []string, waiting []*fact.Parcel) {
 			received[e.Parcel]++
 		}
 	}
-	for _, p := range entriesOf[*fact.Parcel](own) {
+	for _, p := range Kept[*fact.Parcel](q) {
 		came = append(came, p.Parcel)
 		if !p.At.Before(since) && !p.At.After(q.Now) && received[p.Parcel] < p.Vials {
 			waiting = append(waiting, p)
 		}
 	}
 	return came, waiting
+}
+
+// Kept are the entries of a kind that is never put away, of all years, as they are in force.
+func Kept[F fact.Fact](q *kit.Request) []F {
+	records, _ := q.Lab.Kept(func(f fact.Fact) bool { _, ok := f.(F); return ok })
+	return entriesOf[F](records)
 }
 
 // entriesOf are the entries of a kind as they are in force.

@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"vialwright/fact"
-	"vialwright/fold"
 	"vialwright/identity"
 	"vialwright/nuclide"
 	"vialwright/paper"
@@ -104,9 +103,8 @@ func (q *request) startPeople(*view.Form) (StartStep, error) {
 // beginning is the newest check of a kind that is made once; nil for none.
 func (q *request) beginning(what fact.CheckOf) *fact.Check {
 	var newest *fact.Check
-	records, _ := q.Lab.Kept(func(f fact.Fact) bool { _, ok := f.(*fact.Check); return ok })
-	for _, e := range fold.Entries(records) {
-		if x, ok := e.Fact.(*fact.Check); ok && x.What == what {
+	for _, x := range books.Kept[*fact.Check](q.Request) {
+		if x.What == what {
 			newest = x
 		}
 	}

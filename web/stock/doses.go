@@ -7,9 +7,9 @@ import (
 	"strconv"
 
 	"vialwright/fact"
-	"vialwright/fold"
 	"vialwright/people"
 	"vialwright/quantity"
+	"vialwright/web/books"
 	"vialwright/web/kit"
 	"vialwright/web/view"
 	"vialwright/web/words"
@@ -58,12 +58,7 @@ func (d dose) String() string {
 // zone of the site, and all of them.
 func dosesPage(q *request) error {
 	years, all := map[string]map[int]*dose{}, map[string]*dose{}
-	records, _ := q.Lab.Kept(func(f fact.Fact) bool { _, ok := f.(*fact.Exposure); return ok })
-	for _, e := range fold.Entries(records) {
-		x, ok := e.Fact.(*fact.Exposure)
-		if !ok {
-			continue
-		}
+	for _, x := range books.Kept[*fact.Exposure](q.Request) {
 		if all[x.Who] == nil {
 			all[x.Who], years[x.Who] = &dose{}, map[int]*dose{}
 		}
