@@ -43,18 +43,21 @@ func (m *Room) Of(o *books.Bench) *Bench {
 	return b
 }
 
-// in is the same order in a later state; false where it is gone.
-func (b *Bench) in(st *kit.State) (*Bench, bool) {
+// in is the same order in a later state, refused where it is gone.
+func (b *Bench) in(st *kit.State) (*Bench, error) {
 	o, ok := books.BenchOf(b.Q, st, b.Order.ID)
-	return b.Of(o), ok
+	if !ok {
+		return nil, &procedure.Error{Code: procedure.CodeUnknownStep, Msg: "the order is gone", Hint: "go to the board"}
+	}
+	return b.Of(o), nil
 }
 
 // permits asks what a person may, with the order as it is when the form is recorded.
 func (b *Bench) permits(may func(people.Person, procedure.Preparation) error) func(*kit.State, []fact.Fact) error {
 	return func(now *kit.State, _ []fact.Fact) error {
-		x, ok := b.in(now)
-		if !ok {
-			return &procedure.Error{Code: procedure.CodeUnknownStep, Msg: "the order is gone", Hint: "go to the board"}
+		x, err := b.in(now)
+		if err != nil {
+			return err
 		}
 		return may(b.Q.Who.Person, x.Prep)
 	}

@@ -6,7 +6,6 @@ import (
 
 	"vialwright/dispensing"
 	"vialwright/fact"
-	"vialwright/fold"
 	"vialwright/ledger"
 	"vialwright/procedure"
 	"vialwright/web/books"
@@ -91,10 +90,13 @@ func (b *Bench) everyWay() (out []dispensing.CheckWay) {
 
 // share notes which reading before the draw the checker was given.
 func (b *Bench) share(now *kit.State, facts []fact.Fact) error {
-	x, ok := b.in(now)
+	x, err := b.in(now)
+	if err != nil {
+		return err
+	}
 	for _, f := range facts {
 		v, is := f.(*fact.SecondCheck)
-		if !ok || !is {
+		if !is {
 			continue
 		}
 		for _, w := range x.Out.Second {
@@ -183,7 +185,7 @@ func (b *Bench) survey() []kit.Part {
 // which waste item it goes into, unless it was said that it is kept in stock or has left.
 func (b *Bench) close() []kit.Part {
 	told := map[string]bool{}
-	for _, e := range fold.Entries(b.File.Records) {
+	for _, e := range b.File.Entries() {
 		switch x := e.Fact.(type) {
 		case *fact.KeepStock:
 			told[x.Of] = true

@@ -48,10 +48,13 @@ func (b *Bench) setLabel(e *kit.Form) {
 // printed, so that none is recorded. Of a label that was written by hand only
 // its entry is made.
 func (b *Bench) toPrint(now *kit.State, facts []fact.Fact) error {
-	x, ok := b.in(now)
+	x, err := b.in(now)
+	if err != nil {
+		return err
+	}
 	for _, f := range facts {
 		l, is := f.(*fact.Label)
-		if !ok || !is {
+		if !is {
 			continue
 		}
 		if l.Size != fact.VialLabel { // only that label names a vial the dose is not in yet
@@ -65,7 +68,6 @@ func (b *Bench) toPrint(now *kit.State, facts []fact.Fact) error {
 		if b.Q.Sheet() != nil {
 			continue
 		}
-		var err error
 		if l.Printed, err = x.labelFigures(); err != nil {
 			return err
 		}

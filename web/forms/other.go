@@ -164,10 +164,13 @@ func (b *Bench) reassign() *kit.Form {
 		Said:  "The dose is now that of the other order. Destroy its labels; it is checked and labelled for that order.",
 		Parts: []kit.Part{{Kind: "reassign", Fixed: map[string]any{"container": b.Prep.Container, "from": id}, Inputs: []kit.Input{to, kit.At}}},
 		Permit: func(now *kit.State, facts []fact.Fact) error {
-			from, ok := b.in(now)
+			from, err := b.in(now)
+			if err != nil {
+				return err
+			}
 			for _, f := range facts {
 				x, is := f.(*fact.Reassign)
-				if !ok || !is {
+				if !is {
 					continue
 				}
 				if err := procedure.MayReassign(q.Who.Person, from.Prep, now.Preparation(x.To)); err != nil {
@@ -191,7 +194,11 @@ func (b *Bench) giveBack() *kit.Form {
 		Title: "Return all to vial, and redraw", Button: "Return all to vial", Act: people.Return, Danger: true, Said: "It is back in the vial. Read the vial, then redraw.",
 		Parts: []kit.Part{{Kind: "return", Fixed: map[string]any{"from": b.Prep.Container}, Inputs: []kit.Input{into, kit.At}}},
 		Permit: func(now *kit.State, facts []fact.Fact) error {
-			if x, ok := b.in(now); ok && !x.held() {
+			x, err := b.in(now)
+			if err != nil {
+				return err
+			}
+			if !x.held() {
 				return &procedure.Error{Code: procedure.CodeNotYet, Msg: "there is no dose in the laboratory to return", Hint: "look where the dose is"}
 			}
 			return b.open(now, facts)
@@ -232,9 +239,9 @@ func (b *Bench) lift(word string, code dispensing.Code) *kit.Form {
 				{Name: "reason", Label: "Why it is right to go on"}, kit.At,
 			}}},
 			Permit: func(now *kit.State, facts []fact.Fact) error {
-				x, ok := b.in(now)
-				if !ok {
-					return nil
+				x, err := b.in(now)
+				if err != nil {
+					return err
 				}
 				return people.MayOverride(q.Who.Person, x.holdAct(code, h.Act), reasonOf(facts), x.Prep.Deeds)
 			},

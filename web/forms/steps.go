@@ -93,9 +93,9 @@ func (b *Bench) Step(key procedure.Key) *kit.Form {
 func (b *Bench) permit(key procedure.Key) func(*kit.State, []fact.Fact) error {
 	who := b.Q.Who.Person
 	return func(now *kit.State, facts []fact.Fact) error {
-		x, ok := b.in(now)
-		if !ok {
-			return &procedure.Error{Code: procedure.CodeUnknownStep, Msg: "the order is gone", Hint: "go to the board"}
+		x, err := b.in(now)
+		if err != nil {
+			return err
 		}
 		if err := procedure.Permit(who, key, x.Prep, x.Prep.Deeds); err != nil {
 			return err
