@@ -64,8 +64,11 @@ func (q *request) dueReports(st *kit.State) (out []Due) {
 	var all []clock
 	for _, o := range st.Case.Orders {
 		b, _ := books.BenchOf(q.Request, st, o.ID)
+		if b.Blind() {
+			continue
+		}
 		c, d, ok := b.Event()
-		if !ok || b.Blind() || b.Prep.Over() && !d.Unfinished() {
+		if !ok || b.Prep.Over() && !d.Unfinished() {
 			continue
 		}
 		if d.Undecided {
