@@ -58,7 +58,8 @@ func (s *Store) Draft(ctx context.Context, person, form string) (Draft, bool, er
 // and an older one of the form goes, since it is no longer what was typed.
 func (s *Store) KeepDraft(ctx context.Context, person, form string, d Draft) error {
 	return s.changeDrafts(ctx, person, func(all drafts) bool {
-		if all[form] = d; len(d.Text) > MostDraft {
+		all[form] = d
+		if len(d.Text) > MostDraft {
 			delete(all, form)
 		}
 		return true
