@@ -79,23 +79,29 @@ func (t *Tally) take(records int, l learned, u used) taken {
 
 // lessons are what was learned from a case.
 func (t *Tally) lessons(x taken) (l learned) {
-	if x.learned != "" {
-		c := pack.NewReader([]byte(x.learned))
-		c.Value(&l.preps, &t.texts)
-		c.Value(&l.why, &t.texts)
-	}
+	t.unpack(x.learned, &l.preps, &l.why)
 	return l
+}
+
+// unpack reads what take wrote into where some pointers point; nothing where it wrote nothing.
+func (t *Tally) unpack(packed string, into ...any) {
+	if packed == "" {
+		return
+	}
+	c := pack.NewReader([]byte(packed))
+	for _, v := range into {
+		c.Value(v, &t.texts)
+	}
+	if c.Err() != nil || c.Left() > 0 {
+		panic("fault: what was taken of a case is not what can be read of it")
+	}
 }
 
 // readings are those of all cases, in no order.
 func (t *Tally) readings(yield func(used) bool) {
 	for _, x := range t.cases {
 		var u used
-		if x.used != "" {
-			c := pack.NewReader([]byte(x.used))
-			c.Value(&u.assays, &t.texts)
-			c.Value(&u.uses, &t.texts)
-		}
+		t.unpack(x.used, &u.assays, &u.uses)
 		if !yield(u) {
 			return
 		}

@@ -8,6 +8,7 @@ import (
 	"cmp"
 	"encoding/binary"
 	"errors"
+	"fmt"
 	"maps"
 	"math"
 	"slices"
@@ -119,6 +120,9 @@ func (c *Reader) Number() int {
 	var x uint64
 	for i := range min(len(c.src), binary.MaxVarintLen64) {
 		d := c.src[i]
+		if i == binary.MaxVarintLen64-1 && d > 1 {
+			break // more than 64 bits
+		}
 		x |= uint64(d&0x7f) << (7 * i)
 		if d < 0x80 {
 			c.src = c.src[i+1:]
@@ -134,27 +138,39 @@ func (c *Reader) Fail(err error) { c.src, c.err = nil, err }
 
 func (c *Reader) fail() { c.Fail(Err) }
 
-// Count reads how many follow: no more than there are bytes.
+// Count reads how many follow, each of at least one byte: no more than there are bytes left,
+// so that nothing unreadable makes the reader ask for much memory, or go round for long.
 func (c *Reader) Count() int {
 	n := c.Number()
-	if n < 0 || n > mostRecords {
+	if n < 0 || n > len(c.src) {
 		c.fail()
 		return 0
 	}
 	return n
 }
 
-// mostRecords bounds what one number can make a reader ask for.
-const mostRecords = 1 << 28
+// Int32 reads a number that is held as one of 32 bits.
+func (c *Reader) Int32() int32 {
+	n := c.Number()
+	if n != int(int32(n)) {
+		c.fail()
+		return 0
+	}
+	return int32(n)
+}
+
+// Int32 is a number as it is held in 32 bits. It panics where it does not fit: it would be
+// another number then.
+func Int32(n int) int32 {
+	if n != int(int32(n)) {
+		panic(fmt.Sprintf("fault: %d is more than can be held in 32 bits", n))
+	}
+	return int32(n)
+}
 
 // Numbers reads numbers.
 func (c *Reader) Numbers() []int {
-	n := c.Count()
-	if n > len(c.src) {
-		c.fail()
-		return nil
-	}
-	out := make([]int, n)
+	out := make([]int, c.Count())
 	last := 0
 	for i := range out {
 		last += c.Number()
@@ -166,10 +182,6 @@ func (c *Reader) Numbers() []int {
 // Text reads a text.
 func (c *Reader) Text() string {
 	n := c.Count()
-	if n > len(c.src) {
-		c.fail()
-		return ""
-	}
 	s := string(c.src[:n])
 	c.src = c.src[n:]
 	return s
@@ -177,12 +189,7 @@ func (c *Reader) Text() string {
 
 // Texts reads texts.
 func (c *Reader) Texts() []string {
-	n := c.Count()
-	if n > len(c.src) {
-		c.fail()
-		return nil
-	}
-	out := make([]string, n)
+	out := make([]string, c.Count())
 	for i := range out {
 		out[i] = c.Text()
 	}

@@ -4,6 +4,7 @@ import (
 	"maps"
 	"math"
 	"reflect"
+	"runtime"
 	"slices"
 	"testing"
 	"time"
@@ -75,4 +76,61 @@ func TestReadAsWritten(t *testing.T) {
 			t.Fatal("what is cut short is read")
 		}
 	})
+}
+
+// TestRefused: a number of parts that cannot be there, or one that cannot be held, is refused
+// at once and without the memory that it asks for.
+func TestRefused(t *testing.T) {
+	var x pack.Index
+	var v []struct{ A, B string }
+	var texts pack.Texts
+	texts.Put("the only one")
+	huge := []int{1 << 28}
+	for name, c := range map[string]struct {
+		numbers []int
+		read    func(*pack.Reader)
+	}{
+		"count":         {huge, func(c *pack.Reader) { c.Count() }},
+		"below none":    {[]int{-1}, func(c *pack.Reader) { c.Count() }},
+		"numbers":       {huge, func(c *pack.Reader) { c.Numbers() }},
+		"texts":         {huge, func(c *pack.Reader) { c.Texts() }},
+		"map":           {huge, func(c *pack.Reader) { pack.ReadMap(c, map[int]int{}, c.Number, c.Number) }},
+		"index":         {huge, x.Read},
+		"value":         {huge, func(c *pack.Reader) { c.Value(&v, &texts) }},
+		"no such text":  {[]int{1, 0, 1}, func(c *pack.Reader) { c.Value(&v, &texts) }},
+		"no 32 bits":    {[]int{1 << 31}, func(c *pack.Reader) { c.Int32() }},
+		"index too far": {[]int{1, 0, 1, 1 << 31}, x.Read},
+	} {
+		w := &pack.Writer{}
+		for _, n := range c.numbers {
+			w.Number(n)
+		}
+		r := pack.NewReader(w.Buf)
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		c.read(r)
+		runtime.ReadMemStats(&after)
+		if took := after.TotalAlloc - before.TotalAlloc; r.Err() == nil || r.Left() != 0 || took > 1<<20 {
+			t.Errorf("%s: %v, %d bytes left, %d bytes taken", name, r.Err(), r.Left(), took)
+		}
+	}
+	long := pack.NewReader([]byte{0x80, 0x80, 0x80, 0x80, 0x80, 0x80, 0x80, 0x80, 0x80, 0x02})
+	if n := long.Number(); n != 0 || long.Err() == nil {
+		t.Errorf("a number of 65 bits is read as %d", n)
+	}
+}
+
+// TestNoSmaller: what does not fit into 32 bits is a fault, and never kept as another number.
+func TestNoSmaller(t *testing.T) {
+	for _, n := range []int{math.MaxInt32 + 1, math.MinInt32 - 1, math.MaxUint32} {
+		func() {
+			defer func() {
+				if recover() == nil {
+					t.Errorf("%d is held in 32 bits", n)
+				}
+			}()
+			var x pack.Index
+			x.Add("a text", n)
+		}()
+	}
 }

@@ -1,12 +1,15 @@
 package pack
 
 import (
+	"fmt"
 	"hash/maphash"
+	"math"
 	"slices"
 )
 
 // Texts numbers texts, each once, in the order in which they came. The zero value has
-// none. It may be read by several goroutines at once.
+// none. It may be read by several goroutines at once. It holds up to 4 GiB of at most
+// math.MaxInt32 texts.
 type Texts struct {
 	all  []byte   // one behind the other
 	ends []uint32 // of each
@@ -59,10 +62,13 @@ func (t *Texts) place(s string) int {
 }
 
 // Put gives the number of a text, a new one where it has none. Nothing of the text that
-// it was given is held.
+// it was given is held. It panics where there is no room for one more.
 func (t *Texts) Put(s string) int {
 	if i := t.Find(s); i >= 0 {
 		return i
+	}
+	if len(s) > math.MaxUint32-len(t.all) || len(t.ends) == math.MaxInt32 {
+		panic(fmt.Sprintf("fault: %d texts of %d bytes are more than can be numbered", len(t.ends)+1, len(t.all)+len(s)))
 	}
 	if 3*(len(t.ends)+1) > 2*len(t.places) {
 		t.grow()
@@ -99,11 +105,11 @@ func (x *Index) Get(s string) []int {
 	return append([]int{int(x.first[i])}, x.more[i]...)
 }
 
-// Add gives a text one more number.
+// Add gives a text one more number, which fits into 32 bits.
 func (x *Index) Add(s string, n int) {
 	i := x.texts.Put(s)
 	if i == len(x.first) {
-		x.first = append(x.first, int32(n))
+		x.first = append(x.first, Int32(n))
 		return
 	}
 	if x.more == nil {
@@ -126,6 +132,10 @@ func (x *Index) Read(c *Reader) {
 	for range c.Count() {
 		s := c.Text()
 		for _, n := range c.Numbers() {
+			if n != int(int32(n)) {
+				c.fail()
+				return
+			}
 			x.Add(s, n)
 		}
 	}

@@ -55,7 +55,11 @@ func (c *Reader) value(v reflect.Value, texts *Texts) {
 	}
 	switch v.Kind() {
 	case reflect.String:
-		v.SetString(texts.At(c.Number()))
+		if n := c.Number(); c.err == nil && 0 <= n && n < texts.Len() {
+			v.SetString(texts.At(n))
+		} else {
+			c.fail()
+		}
 	case reflect.Int:
 		v.SetInt(int64(c.Number()))
 	case reflect.Float64:
