@@ -15,7 +15,7 @@ import (
 )
 
 // checkpointForm is the form of a checkpoint; another is not read.
-const checkpointForm = "vialwright checkpoint 2"
+const checkpointForm = "vialwright checkpoint 3"
 
 // Checkpoint writes down what the journal was verified to hold, so that a program
 // that starts can show it before it has gone through the years again. It belongs
@@ -96,7 +96,9 @@ func (r *Replica) unpack(c *pack.Reader) (err error) {
 		}
 		r.forms[form{t[0], t[1]}] = sent{mark: t[2], n: c.Number(), at: c.Time()}
 	}
-	r.books, err = state.Restore(c, r.reread)
+	if r.books, err = state.Restore(c, r.reread); err == nil && r.books.Len() != r.chain.length {
+		return errors.New("its books are not of as many records as its hashes")
+	}
 	return err
 }
 

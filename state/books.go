@@ -126,7 +126,7 @@ func (b *Books) All() []*Group {
 // none for one of the site. A correction that cannot be applied, which the fold
 // refuses, touches what it names.
 func (b *Books) Add(r journal.Record) []*Group {
-	r.N = b.length + 1
+	r.N = int(pack.Int32(b.length + 1)) // groups and names hold numbers in 32 bits
 	groups := b.add(r)
 	if len(groups) == 0 && !b.told(r.N) && !fact.Is(r.Fact, fact.SiteBook) {
 		b.ofSite++
@@ -270,14 +270,12 @@ func (b *Books) join(all []*Group) *Group {
 			continue
 		}
 		g.into, b.all[g.place] = into, into
-		into.numbers = append(into.numbers, g.numbers...)
-		if g.newest > into.newest {
-			into.newest, into.touched = g.newest, g.touched
+		if g.Newest() > into.Newest() {
+			into.touched = g.touched
 		}
-		into.ids = append(into.ids, g.ids...)
+		into.numbers, into.ids = rising(append(into.numbers, g.numbers...)), append(into.ids, g.ids...)
 		g.numbers, g.ids = nil, nil
 	}
-	into.numbers = rising(into.numbers)
 	return into
 }
 

@@ -3,6 +3,7 @@ package state
 import (
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 
 	"vialwright/fact"
@@ -26,7 +27,6 @@ func (b *Books) Checkpoint(w *pack.Writer) {
 	w.Number(len(standing))
 	for _, g := range standing {
 		w.Numbers(numbersOf([]*Group{g}))
-		w.Number(g.Newest())
 		w.Number(int(g.touched))
 		w.Texts(g.IDs())
 	}
@@ -105,9 +105,11 @@ func (b *Books) counts(w *pack.Writer) {
 // is read when somebody asks.
 func Restore(c *pack.Reader, read Reader) (*Books, error) {
 	b := Over(read)
-	n := c.Count()
-	b.length, b.owners = n, make([]int32, n)
-	b.all = make([]*Group, c.Count())
+	n, groups := c.Count(), c.Count()
+	if n > math.MaxInt32 || groups > n { // each has a record that began it
+		return nil, pack.Err
+	}
+	b.length, b.owners, b.all = n, make([]int32, n), make([]*Group, groups)
 	for i := range b.all {
 		if err := b.restoreGroup(c, i); err != nil {
 			return nil, err
@@ -115,7 +117,7 @@ func Restore(c *pack.Reader, read Reader) (*Books, error) {
 	}
 	for range c.Count() {
 		k := b.name(c.Text())
-		b.names[k].used, b.names[k].order = int32(c.Number()), int32(c.Number())
+		b.names[k].used, b.names[k].order = c.Int32(), c.Int32()
 	}
 	for _, list := range []*[]int{&b.settings, &b.experience} {
 		*list = c.Numbers()
@@ -136,11 +138,11 @@ func Restore(c *pack.Reader, read Reader) (*Books, error) {
 func (b *Books) restoreGroup(c *pack.Reader, place int) error {
 	numbers := c.Numbers()
 	g := &Group{
-		numbers: make([]int32, len(numbers)), newest: int32(c.Number()), touched: int64(c.Number()),
+		numbers: make([]int32, len(numbers)), touched: int64(c.Number()),
 		texts: &b.texts, place: int32(place),
 	}
 	for i, n := range numbers {
-		if !b.in(n) {
+		if !b.in(n) || i > 0 && n <= numbers[i-1] {
 			return pack.Err
 		}
 		g.numbers[i], b.owners[n-1] = int32(n), int32(place)
@@ -152,7 +154,7 @@ func (b *Books) restoreGroup(c *pack.Reader, place int) error {
 		g.ids[i], b.names[k].group = int32(k), int32(place+1)
 	}
 	b.all[place] = g
-	return nil
+	return c.Err()
 }
 
 func (b *Books) restoreCounts(c *pack.Reader) {

@@ -12,14 +12,12 @@ import (
 //
 // Those of all years are in memory, so that it is kept small.
 type Group struct {
-	// numbers are those of its records, rising.
+	// numbers are those of its records, rising: the last of them is the last that touched it.
 	numbers []int32
 	// ids are the numbers of its ids among the texts of the books.
 	ids   []int32
 	texts *pack.Texts
-	// newest is the number of the last record that touched it, touched when that was
-	// recorded, in milliseconds.
-	newest  int32
+	// touched is when the last record that touched it was recorded, in milliseconds.
 	touched int64
 	// place is where it stands among all groups that ever were.
 	place int32
@@ -37,8 +35,14 @@ func (g *Group) IDs() []string {
 	return out
 }
 
-// Newest is the number of the last record that touched the group.
-func (g *Group) Newest() int { return int(g.newest) }
+// Newest is the number of the last record that touched the group; 0 for one that has become
+// part of another.
+func (g *Group) Newest() int {
+	if len(g.numbers) == 0 {
+		return 0
+	}
+	return int(g.numbers[len(g.numbers)-1])
+}
 
 // Touched is when the last record that touched the group was recorded, to the millisecond.
 func (g *Group) Touched() time.Time { return time.UnixMilli(g.touched) }
@@ -48,7 +52,7 @@ func (g *Group) Compare(h *Group) int { return int(g.place - h.place) }
 
 // add puts a record to the group, as the last that touched it.
 func (g *Group) add(n int, at time.Time) {
-	g.numbers, g.newest, g.touched = append(g.numbers, int32(n)), int32(n), at.UnixMilli()
+	g.numbers, g.touched = append(g.numbers, int32(n)), at.UnixMilli()
 }
 
 // numbersOf are the numbers of the records of groups, rising.
