@@ -268,7 +268,7 @@ func (r *Replica) appendAll(batch []*pending) error {
 		case store.CodeOf(err) == store.CodeReplaced, ok && !conflict.GoneOn():
 			r.stop(err)
 			return err
-		case ctx.Err() != nil && errors.Is(err, ctx.Err()): // nothing was stored
+		case ctx.Err() != nil && errors.Is(err, ctx.Err()) && store.CodeOf(err) == "": // nothing was stored; a lost answer has a code
 			continue
 		case !ok:
 			return err

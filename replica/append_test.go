@@ -2,6 +2,7 @@ package replica
 
 import (
 	"context"
+	"fmt"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -49,6 +50,33 @@ func TestATurnEnds(t *testing.T) {
 		}
 		if took := time.Since(begin); took > patience {
 			t.Errorf("the turn lasted %v, more than %v", took, patience)
+		}
+	})
+}
+
+// lostLog is a log whose server is gone for so long that its answer to a commit is given up.
+type lostLog struct{ storetest.Memory }
+
+func (l *lostLog) Append(_ context.Context, expect store.Head, records ...store.Record) error {
+	answer, cancel := context.WithTimeout(context.Background(), 6*patience)
+	defer cancel()
+	<-answer.Done()
+	if err := l.Memory.Append(context.Background(), expect, records...); err != nil {
+		return err
+	}
+	return &store.Error{Code: store.CodeUnsure, Msg: "lost", Err: fmt.Errorf("timeout: %w", answer.Err())}
+}
+
+// TestUnsureIsSaid: whether an entry is there may be unknown at the end of a turn that took
+// longer than it may, and then nobody is told that nothing was stored.
+func TestUnsureIsSaid(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		r, err := Open(t.Context(), &lostLog{}, salt)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := order(t, r, "A"); store.CodeOf(err) != store.CodeUnsure {
+			t.Errorf("the answer is %v", err)
 		}
 	})
 }
