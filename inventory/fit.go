@@ -1,6 +1,7 @@
 package inventory
 
 import (
+	"fmt"
 	"time"
 
 	"vialwright/dispensing"
@@ -8,7 +9,7 @@ import (
 )
 
 // fitted is a case that was reconciled: by its readings, and by its labels and volumes alone
-// for the containers whose readings contradict one another.
+// for the containers whose readings contradict one another; label is nil where none do.
 type fitted struct {
 	dispensing.Case
 	read, label *ledger.Balances
@@ -22,26 +23,44 @@ type Fitted struct {
 	cases []fitted
 }
 
-// Fit reconciles all cases of books, by the policy of an instant. None folds that labels alone do
-// not carry.
+// Fit reconciles all cases of books, by the policy of an instant. It panics where the labels and
+// volumes of one cannot be reckoned, which Read refuses: without it too little would be held.
 func Fit(b Books, at time.Time) Fitted {
 	out := Fitted{Books: b}
 	for _, c := range b.Cases {
-		read, err := ledger.Reconcile(c.Book)
-		label, unfit := ledger.Reconcile(c.Book.Unread())
-		if err != nil {
-			read = label
-		}
-		if unfit != nil {
-			continue
-		}
-		f := fitted{c, read, label, map[string]bool{}}
+		f := fitted{Case: c, withheld: map[string]bool{}}
+		var err error
+		f.read, err = ledger.Reconcile(c.Book)
+		contradicted := err != nil
 		for _, k := range dispensing.Reckon(c, at).Containers {
 			f.withheld[k.Container.ID] = k.Withheld != "" || err != nil
+			contradicted = contradicted || k.Withheld != ""
+		}
+		if contradicted {
+			f.label = must(byLabels(c))
+		}
+		if err != nil {
+			f.read = f.label
 		}
 		out.cases = append(out.cases, f)
 	}
 	return out
+}
+
+// byLabels reconciles a case by its labels and volumes alone.
+func byLabels(c dispensing.Case) (*ledger.Balances, error) {
+	bal, err := ledger.Reconcile(c.Book.Unread())
+	if err != nil {
+		return nil, fmt.Errorf("its labels and volumes alone have no solution: %w", err)
+	}
+	return bal, nil
+}
+
+func must(bal *ledger.Balances, err error) *ledger.Balances {
+	if err != nil {
+		panic("fault: " + err.Error())
+	}
+	return bal
 }
 
 // shares gives what a container of a case holds, by the line of the licence that each of

@@ -13,6 +13,7 @@ import (
 	"vialwright/fold"
 	"vialwright/inventory"
 	"vialwright/journal"
+	"vialwright/ledger"
 	"vialwright/nuclide"
 	"vialwright/quantity"
 )
@@ -335,4 +336,27 @@ func TestExceededBefore(t *testing.T) {
 			t.Errorf("%s: %+v", most, got)
 		}
 	}
+}
+
+// A case that not even its labels and volumes carry is a fault, and never left out of the sum.
+// No case file can have one; this is of a label without an uncertainty.
+func TestNothingIsLeftOut(t *testing.T) {
+	b := books(t, "receive: {vial: S1, lot: L, labelled: 3.0 GBq, reference: 2027-03-04T18:00Z, volume: 5 mL, at: 2027-03-04T09:00}")
+	when := at("2027-03-04T18:00:00Z")
+	book := ledger.New(when, halfLife)
+	for _, err := range []error{
+		book.Open(ledger.Container{ID: "S1", Kind: ledger.ShippingVial}, when),
+		book.Move(ledger.Movement{Entry: 1, At: when, To: "S1", Volume: 5, Label: 3 * quantity.GigaBecquerel, Reference: when}),
+	} {
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	b.Cases[0].Book = book
+	defer func() {
+		if fault := fmt.Sprint(recover()); !strings.Contains(fault, "labels and volumes") {
+			t.Errorf("%s: the inventory holds less than there is", fault)
+		}
+	}()
+	inventory.Take(b, when)
 }

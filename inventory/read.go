@@ -19,7 +19,8 @@ func Kept(f fact.Fact) bool {
 
 // Read folds the groups of a site, one after the other, and takes the entries of its
 // own books. settings are the records of no group: they say the half-life. It fails
-// where a group cannot be folded, since then the sum would be short of it.
+// where a group cannot be folded, or not even its labels and volumes be reckoned, since then
+// the sum would be short of it.
 func Read(settings, own []journal.Record, groups [][]journal.Record, zones fact.Zones) (Books, error) {
 	site, err := fold.Records(settings, zones)
 	if err != nil {
@@ -27,7 +28,10 @@ func Read(settings, own []journal.Record, groups [][]journal.Record, zones fact.
 	}
 	b := Books{Entries: fold.Entries(own), HalfLife: site.HalfLife.Value, LabelTolerance: site.Policy.LabelTolerance, Cases: make([]dispensing.Case, len(groups))}
 	for i, g := range groups {
-		if b.Cases[i], err = fold.Records(g, zones); err != nil {
+		if b.Cases[i], err = fold.Records(g, zones); err == nil {
+			_, err = byLabels(b.Cases[i])
+		}
+		if err != nil {
 			return Books{}, fmt.Errorf("what was recorded from entry %d on cannot be reckoned: %w", g[len(g)-1].N, err)
 		}
 	}
