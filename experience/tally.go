@@ -182,14 +182,8 @@ func (t *Tally) TakeAll(cases [][]journal.Record, workers int) {
 // one of its orders or vials. It tells whether anything finished was of them.
 func (t *Tally) leave(now int32, records []journal.Record) (changed bool) {
 	for _, r := range records {
-		id := ""
-		switch x := r.Fact.(type) {
-		case *fact.Order:
-			id = x.ID
-		case *fact.Receive:
-			id = x.Vial
-		}
-		k := t.texts.Find(id)
+		o, _ := fact.Opens(r.Fact)
+		k := t.texts.Find(o.ID)
 		if k < 0 || k >= len(t.named) || t.named[k] == 0 || t.named[k] == now {
 			continue
 		}

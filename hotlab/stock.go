@@ -64,21 +64,27 @@ func (r *reader) exceeded() {
 // it is.
 func (r *reader) nowhere() {
 	held := r.out.Inventory.Whole()
-	for _, c := range r.Books.Cases {
-		orders, closed := map[string]bool{}, time.Time{}
-		for _, o := range c.Orders {
-			orders[o.ID] = true
+	over := map[string]time.Time{} // when each order was closed first; zero of one that was cancelled
+	each(r, r.groups, func(x *fact.Close, _ int) {
+		if _, known := over[x.For]; !known {
+			over[x.For] = x.At
 		}
-		each(r, r.groups, func(x *fact.Close, _ int) {
-			if orders[x.For] {
-				if x.At.After(closed) {
-					closed = x.At
-				}
-				delete(orders, x.For)
+	})
+	each(r, r.groups, func(x *fact.Cancel, _ int) {
+		if _, known := over[x.For]; !known {
+			over[x.For] = time.Time{}
+		}
+	})
+	for _, c := range r.Books.Cases {
+		closed, open := time.Time{}, false
+		for _, o := range c.Orders {
+			at, known := over[o.ID]
+			open = open || !known
+			if at.After(closed) {
+				closed = at
 			}
-		})
-		each(r, r.groups, func(x *fact.Cancel, _ int) { delete(orders, x.For) })
-		if len(orders) > 0 || closed.IsZero() {
+		}
+		if open || closed.IsZero() {
 			continue
 		}
 		for _, k := range c.Book.Containers() {
