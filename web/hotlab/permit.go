@@ -200,11 +200,10 @@ func (q *request) permitBin(f fact.Fact, b hotlab.Book) error {
 	if known := q.Lab.Bins(); !slices.Contains(known, id) {
 		return fault("bin", "nothing was ever put into a bin "+id, wayTo(id, known, "add something to it first, on the board"))
 	}
-	i := slices.IndexFunc(b.Bins, func(x hotlab.Bin) bool { return x.ID == id })
-	if i < 0 {
-		return nil
+	bin := hotlab.Bin{ID: id} // as one is that nothing is known of but what went in long ago
+	if i := slices.IndexFunc(b.Bins, func(x hotlab.Bin) bool { return x.ID == id }); i >= 0 {
+		bin = b.Bins[i]
 	}
-	bin := b.Bins[i]
 	if bin.Released != nil && !fact.At(f).Before(bin.Released.At) {
 		return fault("bin", id+" left on "+q.clock(bin.Released.At), "check the id, or correct that entry")
 	}
