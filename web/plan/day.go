@@ -161,19 +161,28 @@ func figuresOf(st *kit.State, id string) (k dispensing.ContainerResult, why stri
 		return k, "nothing has come into it"
 	}
 	k = st.Result.Containers[i]
-	switch basis := st.Case.Policy.Basis; {
+	switch other := otherBasis(st, k.Basis); {
 	case !k.Here:
 		why = "nothing has come into it"
 	case k.Withheld != "" || k.VolumeHeld != "":
 		why = "its figures are held back by a finding"
 	case k.Activity <= 0 || k.U <= 0:
 		why = "its activity is not known"
-	case k.Basis != basis:
-		why = "it is known on the " + string(k.Basis) + " basis, and the prescriptions are on the " + string(basis) + " basis"
+	case other != "":
+		why = other
 	case float64(k.U/k.Activity) >= 0.29:
 		why = "its activity is not known well enough"
 	}
 	return k, why
+}
+
+// otherBasis says that an activity is known on another basis than that of the
+// prescriptions; empty where it is the same.
+func otherBasis(st *kit.State, known quantity.Basis) string {
+	if known == st.Case.Policy.Basis {
+		return ""
+	}
+	return "it is known on the " + string(known) + " basis, and the prescriptions are on the " + string(st.Case.Policy.Basis) + " basis"
 }
 
 // vialOf is a vial with what is left in it, or why a plan cannot go by it; what is spent

@@ -74,13 +74,15 @@ func (q *request) coming(st *kit.State, s *fact.DaySetup, day time.Time) (vials 
 				ID: x.Parcel + "-" + strconv.Itoa(k+1), Activity: x.Labelled.Value, U: u, Reference: x.Reference,
 				Volume: x.Volume.Value, Dead: s.Dead.Value, Arrives: x.Due, Punctures: s.Punctures,
 			}
-			switch {
+			switch other := otherBasis(st, quantity.LabelBasis); {
 			case holiday != "":
 				out = append(out, dayplan.NotOffered{Vial: v.ID, Why: "today is a holiday, " + holiday + ", and nobody receives its parcel"})
 			case x.Due.Before(q.Now):
 				out = append(out, dayplan.NotOffered{Vial: v.ID, Since: x.Due, Why: "its parcel has not arrived, and was due"})
 			case x.Volume.Value <= s.Dead.Value:
 				out = append(out, dayplan.NotOffered{Vial: v.ID, Why: "the order of its parcel says no volume that can be drawn"})
+			case other != "":
+				out = append(out, dayplan.NotOffered{Vial: v.ID, Why: other})
 			case u <= 0:
 				out = append(out, dayplan.NotOffered{Vial: v.ID, Why: "the policy says no tolerance of a label"})
 			default:

@@ -69,6 +69,10 @@ func TestComing(t *testing.T) {
 			[]string{coming("09:00", ", volume: 5 mL"), "holiday: {day: 2027-03-04, name: an invented feast}"},
 			[]string{"P7 cannot be served", "Not planned with PC9-1 Today is a holiday, an invented feast, and nobody receives its parcel."},
 		},
+		"another basis": { // label and traceable scale lie 19 to 26 % apart in print
+			[]string{coming("09:00", ", volume: 5 mL"), "policy: {basis: traceable, from: 2027-03-04T08:00, reason: a test}"},
+			[]string{"P7 cannot be served", "Not planned with PC9-1 It is known on the label basis, and the prescriptions are on the traceable basis."},
+		},
 		"licence": {
 			[]string{coming("09:00", ", volume: 5 mL"), "licence-line: {id: L-1, nuclide: Y-90, form: microspheres, most: 12 GBq, from: 2027-03-01T08:00}"},
 			[]string{"P7 cannot be served", "the order P7; the licence."},
