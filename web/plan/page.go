@@ -230,10 +230,10 @@ func (a *asked) changed() bool {
 	})
 }
 
-func (a *asked) verdict(given, held []string) view.Notice {
-	drawn := ""
-	if len(given) > 0 {
-		drawn = " Drawn, and not given yet: " + strings.Join(given, ", ") + "."
+func (a *asked) verdict(drawn, held []string) view.Notice {
+	waiting := ""
+	if len(drawn) > 0 {
+		waiting = " Drawn, and not given yet: " + strings.Join(drawn, ", ") + "."
 	}
 	switch p := a.plan; {
 	case len(p.Unserved) > 0:
@@ -243,9 +243,9 @@ func (a *asked) verdict(given, held []string) view.Notice {
 	case len(held) > 0:
 		return view.Notice{Kind: "warn", Word: "Held", Text: "Held at the bench, and not served yet: " + strings.Join(held, ", ") + ".", Hint: "Every other order is planned. Below is why these are held."}
 	case !p.Proven:
-		return view.Notice{Kind: "note", Word: "Plan", Text: "Every order is planned. A better plan may exist." + drawn, Hint: "The search ran out of steps."}
+		return view.Notice{Kind: "note", Word: "Plan", Text: "Every order is planned. A better plan may exist." + waiting, Hint: "The search ran out of steps."}
 	default:
-		return view.Notice{Kind: "done", Word: "Plan", Text: "Every order is planned, and there is no better plan." + drawn, Hint: strings.Join(a.says, "; ")}
+		return view.Notice{Kind: "done", Word: "Plan", Text: "Every order is planned, and there is no better plan." + waiting, Hint: strings.Join(a.says, "; ")}
 	}
 }
 
@@ -280,10 +280,8 @@ func (a *asked) more() (out []view.Notice) {
 	if a.beyond {
 		out = append(out, view.Notice{Kind: "warn", Word: "Meter", Text: "Within the range that the activity meter was tested for, not every order can be served. This plan goes beyond it.", Hint: "Have the meter tested over the range, or order another vial."})
 	}
-	if a.taken != nil {
-		if kept, err := dayplan.Judge(a.day, a.day.InForce); err == nil && len(kept.Unserved) > 0 {
-			out = append(out, view.Notice{Kind: "warn", Word: "Plan in force", Text: "It cannot be kept for " + strings.Join(kept.Unserved, ", ") + ".", Hint: "Take the plan that is shown, or move an order."})
-		}
+	if lost := a.lost(); len(lost) > 0 {
+		out = append(out, view.Notice{Kind: "warn", Word: "Plan in force", Text: "It cannot be kept for " + strings.Join(lost, ", ") + ".", Hint: "Take the plan that is shown, or move an order."})
 	}
 	for _, r := range a.plan.Rows {
 		for _, o := range a.st.Case.Orders {
@@ -301,6 +299,20 @@ func (a *asked) more() (out []view.Notice) {
 		}
 	}
 	return append(out, a.couldServe()...)
+}
+
+// lost are the orders of the plan in force for which it cannot be kept.
+func (a *asked) lost() []string {
+	if a.taken == nil {
+		return nil
+	}
+	kept, err := dayplan.Judge(a.day, a.day.InForce)
+	if err != nil {
+		return nil // a.err says why
+	}
+	return slices.DeleteFunc(kept.Unserved, func(id string) bool { // of an order that came later it says nothing
+		return !slices.ContainsFunc(a.day.InForce, func(r dayplan.Row) bool { return r.Order == id })
+	})
 }
 
 // couldServe says for whom a dose that nobody gets could be, with the way to the bench

@@ -163,6 +163,18 @@ func TestStalePlan(t *testing.T) {
 	}
 }
 
+// TestInForce: the plan in force is not said to fail an order that it never had, and is said
+// to fail one that it had.
+func TestInForce(t *testing.T) {
+	m := newMorning(t)
+	m.take("/plan")
+	m.Tell("order: {id: P7, patient: DEMO-7, prescribed: 3.3 GBq, at: 2027-03-04T17:00}")
+	if text := m.t1.Look("/plan").Says(http.StatusOK, "P7 cannot be served").Text(); strings.Contains(text, "It cannot be kept for") {
+		t.Error(text)
+	}
+	m.t1.Look("/plan?moves=later:P4,later:P4&on=P4").Says(http.StatusOK, "P7 cannot be served", "Plan in force It cannot be kept for P4.")
+}
+
 // TestTestedRange: a plan keeps within what the meter was tested for where it can, and says
 // where it goes beyond. By hand: 3.34 GBq read at 07:55 are 3.19 GBq after
 // 64.04 h*log2(3.34/3.19), at 12:09; a draw then takes 50 min to its infusion, which is too
