@@ -90,7 +90,7 @@ func (q *request) calendarEvents() (out []calendar.Event, err error) {
 			add("infusion-"+o.ID, "Infusion of "+o.ID, o.At, infusion)
 		}
 	}
-	for _, x := range q.expected() {
+	for _, x := range expected(q.kept()) {
 		add("delivery-"+x.Parcel, "Delivery of parcel "+x.Parcel, x.Due, 0)
 	}
 	for _, i := range q.instruments.Book(q.Now, st.Zone.Loc()).Instruments {

@@ -8,6 +8,7 @@ import (
 
 	"vialwright/dayplan"
 	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/inventory"
 	"vialwright/journal"
 	"vialwright/nuclide"
@@ -47,9 +48,9 @@ func punctures(st *kit.State, vial string, s *fact.DaySetup) (left int, spent bo
 }
 
 // expected are the parcels that were ordered and have not arrived.
-func (q *request) expected() (out []*fact.ExpectParcel) {
+func expected(kept []fold.Entry) (out []*fact.ExpectParcel) {
 	arrived := map[string]bool{}
-	for _, e := range q.kept() {
+	for _, e := range kept {
 		switch x := e.Fact.(type) {
 		case *fact.Parcel:
 			arrived[x.Parcel] = true
@@ -63,39 +64,45 @@ func (q *request) expected() (out []*fact.ExpectParcel) {
 // coming are the vials of the parcels that are due today, by their labels, and those that no
 // plan goes by, with why: what is overdue may not come at all.
 func (q *request) coming(st *kit.State, s *fact.DaySetup, day time.Time) (vials []dayplan.Vial, out []dayplan.NotOffered) {
-	holiday := q.holiday(day)
+	kept := q.kept()
+	holiday := holidayOn(kept, day)
+	other := otherBasis(st, quantity.LabelBasis)
 	u := st.Case.Policy.LabelTolerance / quantity.Fraction(math.Sqrt(3)) // a rectangle (JCGM 100:2008, 4.3.7)
-	for _, x := range q.expected() {
+	for _, x := range expected(kept) {
 		if !sameDay(x.Due, day) {
 			continue
 		}
+		why := ""
+		switch {
+		case holiday != "":
+			why = "today is a holiday, " + holiday + ", and nobody receives its parcel"
+		case x.Due.Before(q.Now):
+			why = "its parcel was due at " + st.Zone.Hour(x.Due) + " and has not arrived"
+		case x.Volume.Value <= s.Dead.Value:
+			why = "the order of its parcel says no volume that can be drawn"
+		case other != "":
+			why = other
+		case u <= 0:
+			why = "the policy says no tolerance of a label"
+		}
 		for k := range x.Vials {
-			v := dayplan.Vial{
-				ID: x.Parcel + "-" + strconv.Itoa(k+1), Activity: x.Labelled.Value, U: u, Reference: x.Reference,
+			id := x.Parcel + "-" + strconv.Itoa(k+1)
+			if why != "" {
+				out = append(out, dayplan.NotOffered{Vial: id, Why: why})
+				continue
+			}
+			vials = append(vials, dayplan.Vial{
+				ID: id, Activity: x.Labelled.Value, U: u, Reference: x.Reference,
 				Volume: x.Volume.Value, Dead: s.Dead.Value, Arrives: x.Due, Punctures: s.Punctures,
-			}
-			switch other := otherBasis(st, quantity.LabelBasis); {
-			case holiday != "":
-				out = append(out, dayplan.NotOffered{Vial: v.ID, Why: "today is a holiday, " + holiday + ", and nobody receives its parcel"})
-			case x.Due.Before(q.Now):
-				out = append(out, dayplan.NotOffered{Vial: v.ID, Since: x.Due, Why: "its parcel has not arrived, and was due"})
-			case x.Volume.Value <= s.Dead.Value:
-				out = append(out, dayplan.NotOffered{Vial: v.ID, Why: "the order of its parcel says no volume that can be drawn"})
-			case other != "":
-				out = append(out, dayplan.NotOffered{Vial: v.ID, Why: other})
-			case u <= 0:
-				out = append(out, dayplan.NotOffered{Vial: v.ID, Why: "the policy says no tolerance of a label"})
-			default:
-				vials = append(vials, v)
-			}
+			})
 		}
 	}
 	return vials, out
 }
 
-// holiday is the name of the one on a day; empty for none.
-func (q *request) holiday(day time.Time) (name string) {
-	for _, e := range q.kept() {
+// holidayOn is the name of the one on a day; empty for none.
+func holidayOn(kept []fold.Entry, day time.Time) (name string) {
+	for _, e := range kept {
 		if x, ok := e.Fact.(*fact.Holiday); ok && x.Day == day.Format(time.DateOnly) {
 			name = x.Name
 		}

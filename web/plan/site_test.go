@@ -64,7 +64,7 @@ func TestComing(t *testing.T) {
 	}{
 		"with a volume": {[]string{coming("09:00", ", volume: 5 mL")}, []string{"P7 PC9-1"}},
 		"no volume":     {[]string{coming("09:00", "")}, []string{"P7 cannot be served", "Not planned with PC9-1 The order of its parcel says no volume that can be drawn."}},
-		"overdue":       {[]string{coming("07:30", ", volume: 5 mL")}, []string{"P7 cannot be served", "Not planned with PC9-1 Its parcel has not arrived, and was due on 07:30."}},
+		"overdue":       {[]string{coming("07:30", ", volume: 5 mL")}, []string{"P7 cannot be served", "Not planned with PC9-1 Its parcel was due at 07:30 and has not arrived."}},
 		"holiday": {
 			[]string{coming("09:00", ", volume: 5 mL"), "holiday: {day: 2027-03-04, name: an invented feast}"},
 			[]string{"P7 cannot be served", "Not planned with PC9-1 Today is a holiday, an invented feast, and nobody receives its parcel."},

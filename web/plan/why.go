@@ -41,11 +41,7 @@ func (a *asked) why() (out []view.Pair) {
 		}
 	}
 	for _, x := range append(slices.Clone(a.out), a.plan.NotOffered...) {
-		why := words.Sentence(x.Why)
-		if !x.Since.IsZero() {
-			why += " on " + a.st.Zone.Wall(x.Since, a.day.Now)
-		}
-		out = append(out, view.Pair{Name: "Not planned with " + x.Vial, Value: why + "."})
+		out = append(out, view.Pair{Name: "Not planned with " + x.Vial, Value: words.Sentence(x.Why) + "."})
 	}
 	if len(a.plan.Unserved) > 0 {
 		found, whole, _ := dayplan.Conflicts(a.day, searchSteps/4) // the day was checked
