@@ -88,7 +88,7 @@ func (a *asked) until() (out []view.Pair) {
 }
 
 // notLookedAt says what the books have no figures for, so that nobody takes the plan for
-// more than it is; empty where there is nothing.
+// more than it is; empty where there is nothing. Vials in hand are on the licence already.
 func (a *asked) notLookedAt() string {
 	var out []string
 	if len(a.day.People) == 0 {
@@ -96,6 +96,10 @@ func (a *asked) notLookedAt() string {
 	}
 	if a.setup.Punctures == 0 {
 		out = append(out, "punctures of the vials, since the set-up of the day has no limit")
+	}
+	coming := slices.ContainsFunc(a.day.Vials, func(v dayplan.Vial) bool { return !v.InHand })
+	if coming && a.day.Licence.Limit == 0 {
+		out = append(out, "the licence for the vials still to come, since no line of it for Y-90 has a limit")
 	}
 	if a.day.MeterMost == 0 && !a.beyond {
 		out = append(out, "the range of the activity meter, which no test says")
