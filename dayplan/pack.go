@@ -33,7 +33,7 @@ func (m *model) search(most vector, width int, s vialSet, steps *int, best vecto
 	odds := !m.let.has(Odds, "") && !m.let.has(Stock, "")
 	var root vector
 	var deep, e *engine
-	for _, short := range [...]int{m.short / 16, m.short} {
+	for _, short := range [...]int{m.short / 16, m.short} { // few at first: the bound behind it may settle the search
 		short = min(*steps, short)
 		*steps -= short
 		e = begin(false, &short).run()

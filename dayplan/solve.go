@@ -179,10 +179,10 @@ func (m *model) fewest(out *answer, remaining *int) {
 	}
 }
 
-// nearBy is by how many changes more than the fewest a plan near the one in force is looked
-// for, and nearSteps with how many steps each time.
+// nearTries is how often a plan near the one in force is looked for, with the fewest changes
+// and then one more each time, and nearSteps with how many steps.
 const (
-	nearBy    = 4
+	nearTries = 4
 	nearSteps = 200
 )
 
@@ -190,7 +190,7 @@ const (
 // found at once. It proves nothing.
 func (m *model) near(most vector, remaining *int) (vector, []int) {
 	fewest := m.fewestChanges(m.all(), int(most[unserved]))
-	for by := range int64(nearBy) {
+	for by := range int64(nearTries) {
 		most[changes] = fewest + by
 		steps := min(*remaining, nearSteps)
 		*remaining -= steps
