@@ -70,3 +70,10 @@ type load struct {
 	sum, squares float64
 	odds         float64 // alone, as last asked
 }
+
+// add is one draw more.
+func (l *load) add(demand float64) {
+	l.orders++
+	l.sum += demand
+	l.squares += demand * demand
+}

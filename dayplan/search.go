@@ -254,9 +254,7 @@ func (e *engine) try(depth, i int) {
 	e.now.vector[changes] += x.changes
 	e.now.vector[hand] += x.hand
 	e.now.drawn += x.kilo
-	l.orders++
-	l.sum += x.demand
-	l.squares += x.demand * x.demand
+	l.add(x.demand)
 	e.chosen[depth] = i
 	if b := e.lower(depth + 1); e.hopeful(b) && e.likely(s, l) && e.fits(x) {
 		e.visit(depth+1, b)

@@ -130,10 +130,7 @@ func (m *model) planned(p Plan, vial string) (l load, last time.Time) {
 			continue
 		}
 		i := slices.IndexFunc(m.day.Orders, func(o Order) bool { return o.ID == r.Order })
-		demand := float64(m.day.Orders[i].Wanted) * m.factor(r.Infuse, m.day.Ends)
-		l.orders++
-		l.sum += demand
-		l.squares += demand * demand
+		l.add(float64(m.day.Orders[i].Wanted) * m.factor(r.Infuse, m.day.Ends))
 		last = later(last, r.Infuse)
 	}
 	return l, last

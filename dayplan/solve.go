@@ -103,6 +103,9 @@ type answer struct {
 
 func (m *model) all() []bool { return slices.Repeat([]bool{true}, len(m.sources)) }
 
+// anyOf are all sources, of which any may be used.
+func (m *model) anyOf() vialSet { return vialSet{allowed: m.all(), kilo: -1} }
+
 // solve goes down the objectives: served and windows, then vials, then changes, activity left
 // and hand dose over the sets of so many vials.
 func (m *model) solve(steps int) answer {
@@ -114,7 +117,7 @@ func (m *model) solve(steps int) answer {
 		best, seed := m.near(most, &remaining)
 		budget := remaining * 3 / 4
 		remaining -= budget
-		first := m.search(most, broken+1, vialSet{allowed: m.all(), kilo: -1}, &budget, best, seed)
+		first := m.search(most, broken+1, m.anyOf(), &budget, best, seed)
 		remaining += budget
 		if first.found == nil && !first.cut {
 			continue // proven: so few cannot be left out
@@ -156,7 +159,7 @@ const fewSets = 64
 func (m *model) fewest(out *answer, remaining *int) {
 	most := worst
 	most[unserved], most[broken] = out.best[unserved], out.best[broken]
-	all := vialSet{allowed: m.all(), kilo: -1}
+	all := m.anyOf()
 	root := m.begin(most, vials+1, all, remaining, out.best, out.found, false).lower(0)
 	for n := root[vials]; n < out.best[vials]; n++ {
 		sets, whole := m.vialSets(int(n), int(out.best[unserved]), fewSets)
@@ -222,7 +225,7 @@ func (m *model) refine(out *answer, remaining *int) {
 	most[changes], most[left], most[hand] = math.MaxInt64, math.MaxInt64, math.MaxInt64
 	sets, whole := m.vialSets(int(out.best[vials]), int(out.best[unserved]), mostSets)
 	if !whole { // too many: one search over all
-		m.keep(out, m.search(most, len(vector{}), vialSet{allowed: m.all(), kilo: -1}, remaining, out.best, out.found))
+		m.keep(out, m.search(most, len(vector{}), m.anyOf(), remaining, out.best, out.found))
 		return
 	}
 	if m.large {
@@ -393,10 +396,7 @@ func (m *model) plan(a answer) Plan {
 			continue
 		}
 		x := o.options[i]
-		l := &loads[x.source]
-		l.orders++
-		l.sum += x.demand
-		l.squares += x.demand * x.demand
+		loads[x.source].add(x.demand)
 		names[x.source] = append(names[x.source], o.order.ID)
 		if x.draws {
 			jobs = append(jobs, x.job)
