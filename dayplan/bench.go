@@ -54,12 +54,17 @@ func newBench(d Day, let gone) *bench {
 			b.draw[k], b.second[k], b.either[k] = unlimited, unlimited, unlimited
 			continue
 		}
+		here := map[string]Person{} // who is written twice is one person, and checks no draw of their own
 		for _, p := range d.People {
 			if p.Present.holds(slot) {
-				b.draw[k] += one(p.Draws)
-				b.second[k] += one(p.Checks)
-				b.either[k] += one(p.Draws || p.Checks)
+				was := here[p.ID]
+				here[p.ID] = Person{Draws: was.Draws || p.Draws, Checks: was.Checks || p.Checks}
 			}
+		}
+		for _, p := range here {
+			b.draw[k] += one(p.Draws)
+			b.second[k] += one(p.Checks)
+			b.either[k] += one(p.Draws || p.Checks)
 		}
 	}
 	return b

@@ -20,15 +20,13 @@ import (
 // staff are those whom the set-up of the day has here, with what their accounts may do. Who
 // has none does neither: nobody would know whom to wait for.
 func (q *request) staff(s *fact.DaySetup, day time.Time) (out []dayplan.Person) {
-	q.Lab.People(func(d *people.Directory) {
-		for _, x := range fact.Shifts(s.Staff) {
-			p, _ := d.Of(x.Who)
-			out = append(out, dayplan.Person{
-				ID: x.Who, Present: dayplan.Interval{From: clock(day, x.From), Until: clock(day, x.Until)},
-				Draws: people.May(p, people.Draw) == nil, Checks: people.May(p, people.SecondCheck) == nil,
-			})
-		}
-	})
+	for _, x := range fact.Shifts(s.Staff) {
+		p, _ := q.Person(x.Who)
+		out = append(out, dayplan.Person{
+			ID: x.Who, Present: dayplan.Interval{From: clock(day, x.From), Until: clock(day, x.Until)},
+			Draws: people.May(p, people.Draw) == nil, Checks: people.May(p, people.SecondCheck) == nil,
+		})
+	}
 	return out
 }
 

@@ -23,6 +23,8 @@ func TestPresence(t *testing.T) {
 		{"T1 08:00-18:00; T2 08:00-18:00", "Every order is planned"},
 		{"T1 08:00-18:00", "P1, P2, P3, P4, P5, P6 cannot be served"},
 		{"T1 08:00-18:00; T9 08:00-18:00", "P1, P2, P3, P4, P5, P6 cannot be served"},
+		{"T1 08:00-18:00; T1 08:00-18:00", "P1, P2, P3, P4, P5, P6 cannot be served"}, // nobody checks their own draw
+		{"T1 08:00-12:00; T1 12:00-18:00; T2 08:00-18:00", "Every order is planned"},
 		{"T1 08:00-18:00; T2 08:00-10:30", "cannot be served"},
 	} {
 		m.setUp("p0.staff", c.staff)
