@@ -95,7 +95,22 @@ func (q *request) coming(st *kit.State, s *fact.DaySetup, day time.Time) (vials 
 			})
 		}
 	}
-	return vials, out
+	return vials, append(out, unreceived(st, kept, day)...)
+}
+
+// unreceived are the parcels of today with vials that nobody has received: these are planned
+// with once they are.
+func unreceived(st *kit.State, kept []fold.Entry, day time.Time) (out []dayplan.NotOffered) {
+	received := map[string]int{}
+	for _, v := range st.Case.Vials {
+		received[v.Parcel]++
+	}
+	for _, e := range kept {
+		if x, ok := e.Fact.(*fact.Parcel); ok && sameDay(x.At, day) && received[x.Parcel] < x.Vials {
+			out = append(out, dayplan.NotOffered{Vial: "parcel " + x.Parcel, Why: "it has arrived, and not all of its vials were received yet"})
+		}
+	}
+	return out
 }
 
 // holidayOn is the name of the one on a day; empty for none.

@@ -71,6 +71,17 @@ func TestComing(t *testing.T) {
 			[]string{coming("09:00", ", volume: 5 mL"), "holiday: {day: 2027-03-04, name: an invented feast}"},
 			[]string{"P7 cannot be served", "Not planned with PC9-1 Today is a holiday, an invented feast, and nobody receives its parcel."},
 		},
+		"not received": {
+			[]string{coming("09:00", ", volume: 5 mL"), "parcel: {parcel: PC9, at: 2027-03-04T07:55, vials: 1, labelled: 4 GBq, reference: 2027-03-04T18:00-01:00, category: yellow-ii, condition: intact, papers: agree}"},
+			[]string{"P7 cannot be served", "Not planned with parcel PC9 It has arrived, and not all of its vials were received yet."},
+		},
+		"received": {
+			[]string{
+				"parcel: {parcel: PC9, at: 2027-03-04T07:55, vials: 1, labelled: 4 GBq, reference: 2027-03-04T18:00-01:00, category: yellow-ii, condition: intact, papers: agree}",
+				"receive: {vial: S9, parcel: PC9, lot: L-9, labelled: 4 GBq, reference: 2027-03-04T18:00-01:00, at: 2027-03-04T08:00, volume: 5 mL}",
+			},
+			[]string{"P7 S9"},
+		},
 		"another basis": { // label and traceable scale lie 19 to 26 % apart in print
 			[]string{coming("09:00", ", volume: 5 mL"), "policy: {basis: traceable, from: 2027-03-04T08:00, reason: a test}"},
 			[]string{"P7 cannot be served", "Not planned with PC9-1 It is known on the label basis, and the prescriptions are on the traceable basis."},
@@ -88,6 +99,9 @@ func TestComing(t *testing.T) {
 			m := newMorning(t)
 			m.Tell(append(c.tell, "order: {id: P7, patient: DEMO-7, prescribed: 3.3 GBq, at: 2027-03-04T17:00}")...)
 			text := m.t1.Look("/plan").Says(http.StatusOK, c.says...).Text()
+			if name == "received" && strings.Contains(text, "parcel PC9") {
+				t.Errorf("its vial was received: %s", text)
+			}
 			if name != "with a volume" && strings.Contains(strings.ToLower(text), "the licence for the vials") {
 				t.Errorf("the licence is said not to be looked at: %s", text)
 			}
