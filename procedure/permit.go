@@ -76,8 +76,11 @@ func Permit(p people.Person, step Key, prep Preparation, deeds []people.Deed) er
 	return nil
 }
 
-// ThirdAct is what a second check that differs asks for, in words.
-const ThirdAct = "both read again: first the person who prepared, then the checker. A checker who made a slip strikes the check out, once. If that does not settle it, someone who may release the dose and did not prepare it decides"
+// ThirdAct is what a second check that differs asks for, in words; what is done first is
+// [bothRead], which a phone has room for.
+const ThirdAct = bothRead + ". A checker who made a slip strikes the check out, once. If that does not settle it, someone who may release the dose and did not prepare it decides"
+
+const bothRead = "both read again: first the person who prepared, then the checker"
 
 // inPlace asks that the step is the one to do, as far as the other steps go.
 func (p Preparation) inPlace(r row) *Error {

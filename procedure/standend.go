@@ -12,7 +12,7 @@ import (
 func (v *view) secondCheck() standing {
 	switch {
 	case v.differs:
-		return blocked("the second check does not confirm the record, so " + ThirdAct)
+		return blocked("the second check does not confirm the record, so " + bothRead)
 	case v.check != nil:
 		return by(v.check)
 	case len(v.checks(v.lastWork, len(v.records))) > 0:

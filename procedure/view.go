@@ -221,7 +221,7 @@ func (v *view) steps(p *Preparation) {
 		case p.Now < 0:
 			p.Now = i
 		default:
-			st = standing{state: Later}
+			st = standing{state: Later, why: st.why}
 		}
 		p.Steps = append(p.Steps, Step{
 			Key: r.key, Words: r.Words, State: st.state, By: st.by, At: st.at, Records: r.records, Why: st.why,

@@ -207,3 +207,10 @@ func TestBlindToTheByte(t *testing.T) {
 	}
 	s.MP.Look(webtest.Bench+"/check").Says(200, "3.24 GBq, background 0.2 MBq", "L-0311", "2.2 mL", "M1, syringe 0.95", "1 h 0.98923")
 }
+
+// Who opens the transfer before the dose was checked is told so first: it is done once.
+func TestTransferOpenedEarly(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("make-up")
+	s.T1.Get(webtest.Bench+"/step/transfer").Says(200, "It is done once: have the dose checked and labelled first")
+	s.T1.Get(webtest.Bench+"/step/release").Says(200, "Release")
+}
