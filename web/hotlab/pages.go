@@ -140,7 +140,7 @@ func personsPage(q *request) error {
 	if err != nil {
 		return err
 	}
-	p := q.page("Persons", "Doses as the dosimetry service reported them, contaminations of the skin, and training. Of rings and fingertip dosemeters the hand that got more counts: the limit is that of each extremity. The official record is that of the service. What a dosemeter that is read directly showed for one order is entered on the board; Staff doses sums it.", hotlab.Persons, b,
+	p := q.page("Persons", "Doses as the dosimetry service reported them, contaminations of the skin, and training. Of rings and fingertip dosemeters the hand that got more counts: the limit is that of each extremity (10 CFR 20.1201(a)(2), its wording from memory). The official record is that of the service. What a dosemeter that is read directly showed for one order is entered on the board; Staff doses sums it.", hotlab.Persons, b,
 		"dose-report", "wears", "finger-ratio", "investigation-level", "contaminated", "pregnancy", "training")
 	if people.May(q.Who.Person, fact.KindNamed("dose-report").Act) == nil {
 		p.Links = append(p.Links, view.Link{Text: "Enter a report as CSV", Href: entering + doseFile})
