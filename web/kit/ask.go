@@ -17,8 +17,31 @@ import (
 
 // answerOf is behind the name of a control under which a question about it is
 // answered. The answer is what was asked about, "=", and what is meant: an
-// answer to another number than the one that stands there counts for nothing.
+// answer to another number than the one that stands there counts for nothing. That it
+// is so is the [question], "=yes".
 const answerOf = ".answer"
+
+// answeredIn is the control that holds the questions answered with yes while the form is
+// shown again, each by its [question]: nothing is asked twice, and no answer is taken
+// for one to another question.
+const answeredIn = "answered"
+
+// question names a question: of a control, about what was filled in there, in its words.
+func question(control, said, text string) string {
+	return fmt.Sprintf("%08x", crc32.ChecksumIEEE([]byte(control+"\n"+said+"\n"+text)))
+}
+
+// yeses are the questions that were answered with yes.
+func yeses(typed url.Values) []string {
+	out := slices.Clone(typed[answeredIn])
+	for name, values := range typed {
+		if key, yes := strings.CutSuffix(values[0], "=yes"); yes && strings.HasSuffix(name, answerOf) {
+			out = append(out, key)
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
 
 // answerTo is answer n to a question, from 1; that is also its key.
 func answerTo(n int, asked, meant, text string) view.Choice {
@@ -104,11 +127,11 @@ func (d *Doubt) unanswered(typed url.Values) error {
 	if d == nil {
 		return nil
 	}
-	key := fmt.Sprintf("%08x", crc32.ChecksumIEEE([]byte(d.Text)))
-	answers := []view.Choice{answerTo(1, key, "yes", d.Yes), answerTo(2, key, "no", "No, change it")}
-	if typed.Get(d.Control+answerOf) == answers[0].Value {
+	key := question(d.Control, "", d.Text)
+	if slices.Contains(yeses(typed), key) {
 		return nil
 	}
+	answers := []view.Choice{answerTo(1, key, "yes", d.Yes), answerTo(2, key, "no", "No, change it")}
 	return &questions{Faults{d.Control: {d.Text, d.Way}}, map[string][]view.Choice{d.Control: answers}, true}
 }
 
@@ -142,24 +165,26 @@ func (a *questions) put(f *view.Form, now time.Time) {
 }
 
 // questions asks about each amount that is odd beside the books, or in what they would
-// be with it, and not said to be so yet; what was said to be so is written into its
-// fact. A fact without a control for it is not asked about.
+// be with it, and not said to be so yet, one question of a field after the other; what
+// was said to be so is written into its fact. A fact without a control for it is not
+// asked about.
 func (q *Request) questions(e *Form, now, after *State, facts []fact.Fact, from []int, typed url.Values) error {
-	open := &questions{Faults: Faults{}, answers: map[string][]view.Choice{}}
+	open, yes := &questions{Faults: Faults{}, answers: map[string][]view.Choice{}}, yeses(typed)
 	for i, f := range facts {
 		if i >= len(from) || e.Setting != nil {
 			break
 		}
 		var so []fold.Asked
-		for _, a := range slices.Concat(fold.AskAfter(now.Result, after.Result, f), fold.Ask(now.Case, now.Result, f)) {
+		for _, a := range slices.Concat(fold.Ask(now.Case, now.Result, f), fold.AskAfter(now.Result, after.Result, f)) {
 			name := controlAt(e.Parts, from[i], a.Field)
+			key := question(name, a.Said, a.Text)
 			switch {
 			case name == "":
-			case typed.Get(name+answerOf) == a.Said+"="+a.Said:
+			case slices.Contains(yes, key):
 				so = append(so, a)
-			default:
+			case open.answers[name] == nil:
 				open.Faults[name] = Fault{a.Text, "Nothing is recorded before the answer."}
-				open.answers[name] = choices(a)
+				open.answers[name] = choices(a, key)
 			}
 		}
 		fold.Confirm(f, so)
@@ -171,7 +196,7 @@ func (q *Request) questions(e *Form, now, after *State, facts []fact.Fact, from 
 }
 
 // choices are the answers to a question: what may be meant, and that it is so.
-func choices(a fold.Asked) (out []view.Choice) {
+func choices(a fold.Asked, key string) (out []view.Choice) {
 	for i, m := range a.Meant {
 		text := m
 		if i == 0 {
@@ -179,5 +204,5 @@ func choices(a fold.Asked) (out []view.Choice) {
 		}
 		out = append(out, answerTo(i+1, a.Said, m, text))
 	}
-	return append(out, answerTo(len(out)+1, a.Said, a.Said, "It is so: "+a.Said))
+	return append(out, answerTo(len(out)+1, key, "yes", "It is so: "+a.Said))
 }

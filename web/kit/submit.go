@@ -148,6 +148,7 @@ func (q *Request) FormOf(e *Form, behind uint64, typed url.Values, wrong Faults)
 		ID: e.ID, Title: e.Title, Action: e.Action, Button: e.Button, Nonce: q.Nonce(), Head: decimal(behind),
 		Notices: e.Notes, Lines: e.Lines, Danger: e.Danger, Keep: keeper(e.Action), Meaning: e.Act.Meaning(),
 	}
+	answered := yeses(typed)
 	if typed == nil {
 		kept, d := q.Draft(e.Action)
 		if kept != nil {
@@ -181,6 +182,9 @@ func (q *Request) FormOf(e *Form, behind uint64, typed url.Values, wrong Faults)
 	f.RestOpen = slices.ContainsFunc(f.Rest, func(f view.Field) bool { return f.Error != "" })
 	if s != nil {
 		s.fields(f.Fields)
+	}
+	for _, key := range answered {
+		f.Fields = append(f.Fields, view.Field{Kind: "hidden", Name: answeredIn, Value: key})
 	}
 	if f.Meaning != "" {
 		f.Fields = append(f.Fields, q.SignatureField(e.ID, wrong, len(f.Fields) == 0))

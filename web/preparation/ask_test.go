@@ -194,9 +194,8 @@ func TestAskBeforeRecording(t *testing.T) {
 
 	further := webtest.Bench + "/step/reading"
 	typed := []string{"p0.of", "S1", "p0.gross", "0.9", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq"}
-	v = s.T1.Fill(webtest.Bench, "reading", further, typed...).Says(http.StatusUnprocessableEntity, "is it so?", "1 It is so: 0.9 GBq").Form("reading")
-	v.Set("p0.gross.answer", "0.9 GBq=0.9 GBq")
-	s.T1.Post(further, v).Recorded()
+	p = s.T1.Fill(webtest.Bench, "reading", further, typed...).Says(http.StatusUnprocessableEntity, "is it so?", "1 It is so: 0.9 GBq")
+	s.T1.Post(further, p.Answered("reading", "p0.gross", 0)).Recorded()
 	read, _ = lastFact(s).(*fact.Read)
 	if read == nil || read.Gross.Text != "0.9 GBq" || read.Confirmed != "gross: 0.9 GBq is 28 % of what labels and volumes say" {
 		t.Errorf("recorded is %+v", read)
@@ -222,7 +221,7 @@ func TestAskAboutOrderAndReceipt(t *testing.T) {
 	}
 	v := p.Form("receive")
 	v.Set("p0.labelled.answer", "81 GBq=81 mCi")
-	v.Set("p0.volume.answer", "50 mL=50 mL")
+	v.Set("p0.volume.answer", p.Choice("p0.volume.answer", 1)) // it is so
 	s.T1.Post(at+"/enter/receive", v).Recorded()
 	got, _ := lastFact(s).(*fact.Receive)
 	if got == nil || got.Labelled.Text != "81 mCi" || got.Confirmed != "volume: 50 mL is outside the usual 1 to 25 mL" {
@@ -275,6 +274,43 @@ func TestAskAboutAMakeUp(t *testing.T) {
 	s.T1.Post(webtest.Bench+"/step/make-up", v).Recorded()
 	if got, _ := lastFact(s).(*fact.MakeUp); got == nil || got.Volume.Text != "1.3 mL" || got.Confirmed != "" {
 		t.Errorf("recorded is %+v", got)
+	}
+}
+
+// TestEachQuestionHasItsAnswer: an answer confirms what was asked, and nothing else
+// that is odd about the same field or another; no answer is asked for twice, also
+// where the PIN has to be typed again.
+func TestEachQuestionHasItsAnswer(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("draw")
+	at := webtest.Bench + "/step/remainder"
+	before := webtest.Case(s).Newest
+	label, volume := "0.9 GBq is 50 % of what labels and volumes say: is it so?", "By this reading the draw took an activity far from that of its volume: is it so?"
+	p := s.Step(s.T1, "remainder", "p0.gross", "0.9", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq").
+		Says(http.StatusUnprocessableEntity, label)
+	p = s.T1.Post(at, p.Answered("step", "p0.gross", 0))
+	if p.Says(http.StatusUnprocessableEntity, volume); strings.Contains(p.Text(), label) {
+		t.Errorf("what was answered is asked again: %s", p.Text())
+	}
+	if got := webtest.Case(s).Newest; got != before {
+		t.Fatalf("%d records before both answers", got-before)
+	}
+	s.T1.Post(at, p.Answered("step", "p0.gross", 0)).Recorded()
+	read, _ := lastFact(s).(*fact.Read)
+	if read == nil || read.Confirmed != "gross: 0.9 GBq is 50 % of what labels and volumes say; gross: By this reading the draw took an activity far from that of its volume" {
+		t.Errorf("recorded is %+v", read)
+	}
+}
+
+// TestTwoFieldsAsked: a form that is asked about as a whole and about an amount of it
+// takes both answers, one after the other.
+func TestTwoFieldsAsked(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("assay")
+	at := webtest.Bench + "/step/draw"
+	p := s.T1.Fill(at, "step", at, "p0.volume", "0.21", "p0.from", "S1", "p0.at", "10:55").Says(http.StatusUnprocessableEntity, "S1 was not assayed before this draw")
+	p = s.T1.Post(at, p.Answered("step", "p0.from", 0)).Says(http.StatusUnprocessableEntity, "0.21 mL is 1/10 of the planned volume: is it 2.1 mL?")
+	s.T1.Post(at, p.Answered("step", "p0.volume", 0)).Recorded()
+	if d, _ := lastFact(s).(*fact.Draw); d == nil || d.Volume.Text != "2.1 mL" {
+		t.Errorf("recorded is %+v", lastFact(s))
 	}
 }
 

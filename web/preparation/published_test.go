@@ -79,9 +79,7 @@ func undrawn(t *testing.T) *webtest.Story {
 	s.LargeVial()
 	read := []string{"p0.gross.unit", "MBq", "p0.background", "0.2", "p0.background.unit", "MBq"}
 	asked := s.Step(s.T1, "draw", "p0.volume", "5.0").Says(422, "5.0 mL")
-	v := asked.Form("step")
-	v.Set("p0.volume.answer", asked.Choice("p0.volume.answer", 0)) // it is so, says the person
-	s.T1.Post(webtest.Bench+"/step/draw", v).Recorded()
+	s.T1.Post(webtest.Bench+"/step/draw", asked.Answered("step", "p0.volume", 0)).Recorded() // it is so, says the person
 	s.Clock.Set("11:14")
 	s.Step(s.T1, "remainder", append(read, "p0.gross", "0.4")...).Recorded()
 	s.T1.Look(webtest.Bench).Says(200, "Beyond the limit of more than 20 % by 10 CFR 35.63(d) [verified]", "+129.8 % from the wanted")

@@ -67,7 +67,11 @@ func (d *Doses) step(b *Browser, order, key string, changes ...string) {
 func (d *Doses) sent(b *Browser, at string, changes ...string) {
 	d.Helper()
 	p := b.Fill(at, "step", at, changes...)
-	if all := answers.FindAllStringSubmatch(p.Body, -1); p.Status == http.StatusUnprocessableEntity && len(all) > 0 {
+	for range 3 { // questions one behind the other
+		all := answers.FindAllStringSubmatch(p.Body, -1)
+		if p.Status != http.StatusUnprocessableEntity || len(all) == 0 {
+			break
+		}
 		v := p.Form("step")
 		for _, m := range slices.Backward(all) { // the first stays
 			v.Set(m[1], html.UnescapeString(m[2]))

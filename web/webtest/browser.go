@@ -216,6 +216,14 @@ func (p *Page) Choice(name string, n int) string {
 	return html.UnescapeString(all[n][1])
 }
 
+// Answered is a form with answer n to the question beside a control, from 0.
+func (p *Page) Answered(id, control string, n int) url.Values {
+	p.Tb.Helper()
+	v := p.Form(id)
+	v.Set(control+".answer", p.Choice(control+".answer", n))
+	return v
+}
+
 // Leads asks that an answer leads somewhere.
 func (p *Page) Leads(to string) *Page {
 	p.Tb.Helper()
