@@ -111,7 +111,7 @@ func Repeat(readings []Reading, h nuclide.HalfLife, tolerance quantity.Fraction)
 			out.Worst = d
 		}
 	}
-	out.Within = max(out.Worst, -out.Worst) <= tolerance
+	out.Within = within(out.Worst, tolerance)
 	return out, nil
 }
 

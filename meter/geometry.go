@@ -53,7 +53,7 @@ func Geometry(runs []Transfer, h nuclide.HalfLife, tolerance quantity.Fraction) 
 		return Factor{}, refuse("bad-reading", "The runs give no finite factor.", "Check units and times.")
 	}
 	f.Value, f.U = quantity.Fraction(mean), quantity.Fraction(u)
-	f.Near = math.Abs(mean-1) <= float64(tolerance)
+	f.Near = within(f.Value-1, tolerance)
 	return f, nil
 }
 

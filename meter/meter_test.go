@@ -34,6 +34,26 @@ func TestConstancyCs137(t *testing.T) {
 	}
 }
 
+// A departure of just the tolerance is within, as the package comment says: 5.25 MBq of
+// 5 MBq are 5 % more, by hand, and 5.2501 MBq are more than that.
+func TestAtTheTolerance(t *testing.T) {
+	stable := nuclide.HalfLife{Value: 1e9 * quantity.Year, Source: "given by the example"}
+	for _, c := range []struct {
+		source, reading float64
+		within          bool
+	}{{5, 5.25, true}, {5, 5.2501, false}, {5, 4.75, true}, {5, 4.7499, false}, {3.7, 3.885, true}, {0.37, 0.3515, true}} {
+		o := ok(Constancy(Source{Activity: quantity.Activity(c.source) * mbq, At: start, HalfLife: stable}, Reading{At: start, Net: quantity.Activity(c.reading) * mbq}, 0.05))(t)
+		if o.Within != c.within || (o.Conformance == 1) != c.within {
+			t.Errorf("%g MBq of %g MBq: %+v", c.reading, c.source, o)
+		}
+	}
+	read := func(x float64) Reading { return Reading{At: start, Net: quantity.Activity(x) * mbq} }
+	// 9.5, 10 and 10.5 lie 5 % from their mean
+	if r := ok(Repeat([]Reading{read(9.5), read(10), read(10.5)}, stable, 0.05))(t); !r.Within {
+		t.Errorf("%+v", r)
+	}
+}
+
 // Four readings of a decaying source, half-life 64.05 h; expected values and
 // deviations are printed to three digits after the point.
 func TestLinearityFourReadings(t *testing.T) {

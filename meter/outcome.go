@@ -70,7 +70,7 @@ func compare(expected, reading quantity.Activity, u float64, tolerance quantity.
 		Expected: expected, Reading: reading, Deviation: quantity.Fraction(ratio - 1),
 		U: quantity.Fraction(ratio * u), Tolerance: tolerance,
 	}
-	o.Within = o.Deviation >= -tolerance && o.Deviation <= tolerance
+	o.Within = within(o.Deviation, tolerance)
 	if o.U == 0 {
 		if o.Within {
 			o.Conformance = 1
@@ -81,6 +81,12 @@ func compare(expected, reading quantity.Activity, u float64, tolerance quantity.
 	p, err := uncertainty.Conformance(float64(o.Deviation), float64(o.U), uncertainty.Limits{Lower: -float64(tolerance), Upper: float64(tolerance)})
 	o.Conformance = quantity.Fraction(p)
 	return o, err
+}
+
+// within tells whether a deviation keeps a tolerance. The bounds are within, and 1e-9 of
+// them is the rounding of decimals in binary: 5.25/5 - 1 is a little more than 0.05 there.
+func within(deviation, tolerance quantity.Fraction) bool {
+	return max(deviation, -deviation) <= tolerance*(1+1e-9)
 }
 
 // root adds relative uncertainties that are independent.

@@ -322,8 +322,9 @@ func TestFactorsAtFills(t *testing.T) {
 // Geometry by transfer, five times the same run: 0.949 of the published example, and one
 // run needs four more.
 func TestGeometryPoolsRuns(t *testing.T) {
+	fills := []string{"2 mL", "2.0 mL", "2.00 mL", "2000 uL", "2 mL"} // one fill
 	run := func(day int) string {
-		return fmt.Sprintf("meter-test: {of: M1, test: geometry, container: syringe, nuclide: Y-90, repeatability: 0.8 %%, readings: [{at: 2027-02-%02dT07:00, gross: 3.240 GBq, part: before}, {at: 2027-02-%02dT07:04, gross: 1.850 GBq, part: after}, {gross: 1.316 GBq, part: in}], at: 2027-02-%02dT07:08}", day, day, day)
+		return fmt.Sprintf("meter-test: {of: M1, test: geometry, container: syringe, nuclide: Y-90, repeatability: 0.8 %%, readings: [{at: 2027-02-%02dT07:00, gross: 3.240 GBq, part: before}, {at: 2027-02-%02dT07:04, gross: 1.850 GBq, part: after}, {gross: 1.316 GBq, part: in, volume: %s}], at: 2027-02-%02dT07:08}", day, day, fills[day-1], day)
 	}
 	b := bookOf(t, meterM1, run(1), run(2), run(3), run(4), run(5))
 	tests := b.Find("M1").Tests
@@ -332,6 +333,9 @@ func TestGeometryPoolsRuns(t *testing.T) {
 	}
 	if tests[4].Verdict != meterbook.Good || !strings.Contains(tests[4].Says, "of 5 runs") || tests[4].Limit.Source != "" { // nothing is held to a limit
 		t.Errorf("%+v", tests[4])
+	}
+	if f := b.Fills(b.Find("M1"), "syringe"); len(f) != 1 || f[0].Volume != 2 {
+		t.Errorf("%+v", f)
 	}
 }
 

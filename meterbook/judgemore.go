@@ -178,7 +178,7 @@ func (b *Book) Geometry(i *Instrument, n int) (meter.Factor, error) {
 	var runs []meter.Transfer
 	t := &i.Tests[n]
 	key := func(m *fact.MeterTest) string {
-		return m.Container + "/" + spelled(m.Setting) + "/" + spelled(m.Insert) + "/" + fill(m).Text
+		return m.Container + "/" + spelled(m.Setting) + "/" + spelled(m.Insert) + "/" + fmt.Sprint(fill(m).Value)
 	}
 	h, err := b.halfLife(t)
 	if err != nil {

@@ -88,12 +88,12 @@ func Change(s meter.Scale, o Ordered) (out []Moved, kept string) {
 // Fills are the factors that the tests of geometry of a kind of container come to, at each
 // fill that has runs enough, the least first; of the setting and insert of the last test.
 func (b *Book) Fills(i *Instrument, container string) (out []meter.FillFactor) {
-	seen := map[string]bool{}
+	seen := map[quantity.Volume]bool{}
 	var as *Test
 	for n := len(i.Tests) - 1; n >= 0; n-- {
 		t := &i.Tests[n]
 		v := fill(t.MeterTest)
-		if t.Test != fact.GeometryTest || t.Container != container || t.Verdict == Unjudged || v.IsZero() || seen[v.Text] {
+		if t.Test != fact.GeometryTest || t.Container != container || t.Verdict == Unjudged || v.IsZero() || seen[v.Value] {
 			continue
 		}
 		if as == nil {
@@ -102,7 +102,7 @@ func (b *Book) Fills(i *Instrument, container string) (out []meter.FillFactor) {
 		if spelled(t.Setting) != spelled(as.Setting) || spelled(t.Insert) != spelled(as.Insert) {
 			continue
 		}
-		seen[v.Text] = true
+		seen[v.Value] = true
 		if f, err := b.Geometry(i, n); err == nil && f.Lacks(geometryU) == 0 {
 			out = append(out, meter.FillFactor{Volume: v.Value, Value: f.Value, U: f.U})
 		}
