@@ -25,9 +25,7 @@ type Cleaning struct {
 	At    time.Time "must:\"at\" label:\"When\""
 }
 
-// Kind is "cleaning".
-func (*Cleaning) Kind() string        { return "cleaning" }
-func (c *Cleaning) moment() time.Time { return c.At }
+func (c *Cleaning) is() (string, time.Time) { return "cleaning", c.At }
 `},
 	{
 		"a kind of entry", "fact/fact.go", "\t{blank[Contact],",

@@ -145,7 +145,7 @@ func (f *File) misplaced(c *content) *Error {
 	}
 	for i, f := range c.entries {
 		if path := "entries[" + strconv.Itoa(i+1) + "]"; fact.IsSetting(f) && (fact.IsHeader(f) || c.format == 1) {
-			return at(path, "header-in-entries", f.Kind()+" is no entry of a file of the format "+strconv.Itoa(c.format)+" as it stands here",
+			return at(path, "header-in-entries", fact.Word(f)+" is no entry of a file of the format "+strconv.Itoa(c.format)+" as it stands here",
 				"write it at the top; or with case: 2 and from:, among the entries")
 		}
 	}

@@ -55,7 +55,7 @@ func TestWorkedExampleDecodes(t *testing.T) {
 	}
 	for i := range want {
 		if !reflect.DeepEqual(got[i], want[i]) {
-			t.Errorf("fact %d (%s) is\n%+v, want\n%+v", i, want[i].Kind(), got[i], want[i])
+			t.Errorf("fact %d (%s) is\n%+v, want\n%+v", i, fact.Word(want[i]), got[i], want[i])
 		}
 	}
 }

@@ -115,13 +115,13 @@ func (w *exporter) file(c *content) *fact.Refusal {
 	w.line("entries:")
 	width := 0
 	for _, f := range c.entries {
-		width = max(width, len(f.Kind()))
+		width = max(width, len(fact.Word(f)))
 	}
 	for i, f := range c.entries {
 		w.Buf = append(w.Buf, "  - "...)
-		w.aligned(f.Kind(), width)
+		w.aligned(fact.Word(f), width)
 		if bad := w.Group(f); bad != nil {
-			return bad.In("entries[" + strconv.Itoa(i+1) + "]." + f.Kind())
+			return bad.In("entries[" + strconv.Itoa(i+1) + "]." + fact.Word(f))
 		}
 		w.line()
 	}

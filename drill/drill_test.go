@@ -71,11 +71,11 @@ func TestEveryDrillMeetsItsFindings(t *testing.T) {
 				for _, f := range played {
 					for _, s := range fact.Subjects(f) {
 						if s.Kind != fact.AboutMeter && !strings.HasPrefix(s.ID, "D7-") {
-							t.Errorf("%s names %s, without the prefix", f.Kind(), s.ID)
+							t.Errorf("%s names %s, without the prefix", fact.Word(f), s.ID)
 						}
 					}
 					if at := fact.At(f); at.After(now) || !at.IsZero() && at.Before(now.Add(-12*time.Hour)) {
-						t.Errorf("%s happened at %s, and it is %s", f.Kind(), at, now)
+						t.Errorf("%s happened at %s, and it is %s", fact.Word(f), at, now)
 					}
 				}
 			}

@@ -141,7 +141,7 @@ func entryOf(c []journal.Record, kind string) (int, fact.Fact) {
 		case *fact.Site, *fact.Policy, *fact.Meter:
 			continue
 		}
-		if n++; r.Fact.Kind() == kind {
+		if n++; fact.Word(r.Fact) == kind {
 			return n, r.Fact
 		}
 	}

@@ -23,9 +23,7 @@ type Milestone struct {
 	At   time.Time   `must:"at" label:"When"`
 }
 
-// Kind is "milestone".
-func (*Milestone) Kind() string        { return "milestone" }
-func (m *Milestone) moment() time.Time { return m.At }
+func (m *Milestone) is() (string, time.Time) { return "milestone", m.At }
 
 // CompleteOrder is the completion of an order after its infusion, made in a session
 // of the authorised physician's own: who recorded it signed. What it holds is what
@@ -47,9 +45,7 @@ type CompleteOrder struct {
 	At   time.Time `must:"at" label:"When"`
 }
 
-// Kind is "complete-order".
-func (*CompleteOrder) Kind() string        { return "complete-order" }
-func (c *CompleteOrder) moment() time.Time { return c.At }
+func (c *CompleteOrder) is() (string, time.Time) { return "complete-order", c.At }
 
 // ReportOf is who was told of an event.
 type ReportOf string
@@ -71,9 +67,7 @@ type EventReport struct {
 	At   time.Time `must:"at" label:"When"`
 }
 
-// Kind is "event-report".
-func (*EventReport) Kind() string        { return "event-report" }
-func (r *EventReport) moment() time.Time { return r.At }
+func (r *EventReport) is() (string, time.Time) { return "event-report", r.At }
 
 // Asked is the answer to a question that may not concern a patient.
 type Asked string
@@ -100,9 +94,7 @@ type ReleasePatient struct {
 	At       time.Time `must:"at" label:"When"`
 }
 
-// Kind is "release-patient".
-func (*ReleasePatient) Kind() string        { return "release-patient" }
-func (r *ReleasePatient) moment() time.Time { return r.At }
+func (r *ReleasePatient) is() (string, time.Time) { return "release-patient", r.At }
 
 // Modality is how an image was made.
 type Modality string
@@ -128,6 +120,4 @@ type Imaging struct {
 	At       time.Time `must:"at" label:"When"`
 }
 
-// Kind is "imaging".
-func (*Imaging) Kind() string        { return "imaging" }
-func (i *Imaging) moment() time.Time { return i.At }
+func (i *Imaging) is() (string, time.Time) { return "imaging", i.At }

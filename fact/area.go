@@ -16,9 +16,7 @@ type Room struct {
 	At     time.Time `must:"at" label:"Holds from"`
 }
 
-// Kind is "room".
-func (*Room) Kind() string        { return "room" }
-func (r *Room) moment() time.Time { return r.At }
+func (r *Room) is() (string, time.Time) { return "room", r.At }
 
 // SurveyPoint is a place in a room that is measured at each survey.
 type SurveyPoint struct {
@@ -36,9 +34,7 @@ type SurveyPoint struct {
 	At          time.Time                           `must:"at" label:"Holds from"`
 }
 
-// Kind is "survey-point".
-func (*SurveyPoint) Kind() string        { return "survey-point" }
-func (p *SurveyPoint) moment() time.Time { return p.At }
+func (p *SurveyPoint) is() (string, time.Time) { return "survey-point", p.At }
 
 // PointReading is what was measured at a point.
 type PointReading struct {
@@ -55,9 +51,7 @@ type PointReading struct {
 	Text            string                              `may:"text" label:"Remark"`
 }
 
-// Kind is "point-reading".
-func (*PointReading) Kind() string        { return "point-reading" }
-func (p *PointReading) moment() time.Time { return p.At }
+func (p *PointReading) is() (string, time.Time) { return "point-reading", p.At }
 
 // ReleaseRoom gives a room back to common use after it was surveyed.
 type ReleaseRoom struct {
@@ -66,9 +60,7 @@ type ReleaseRoom struct {
 	Text string    `may:"text" label:"Remark"`
 }
 
-// Kind is "release-room".
-func (*ReleaseRoom) Kind() string        { return "release-room" }
-func (r *ReleaseRoom) moment() time.Time { return r.At }
+func (r *ReleaseRoom) is() (string, time.Time) { return "release-room", r.At }
 
 // Spill is something that was spilt, and when it was dealt with.
 type Spill struct {
@@ -80,9 +72,7 @@ type Spill struct {
 	Text     string                             `may:"text" label:"What was done"`
 }
 
-// Kind is "spill".
-func (*Spill) Kind() string        { return "spill" }
-func (s *Spill) moment() time.Time { return s.At }
+func (s *Spill) is() (string, time.Time) { return "spill", s.At }
 
 // SpillPlan are the site's own five lines of what to do at a spill.
 type SpillPlan struct {
@@ -94,6 +84,4 @@ type SpillPlan struct {
 	From  time.Time `must:"from" label:"Holds from"`
 }
 
-// Kind is "spill-plan".
-func (*SpillPlan) Kind() string        { return "spill-plan" }
-func (s *SpillPlan) moment() time.Time { return s.From }
+func (s *SpillPlan) is() (string, time.Time) { return "spill-plan", s.From }

@@ -15,9 +15,7 @@ type CloseBin struct {
 	Store string                         `may:"store" label:"Where it is kept"`
 }
 
-// Kind is "close-bin".
-func (*CloseBin) Kind() string        { return "close-bin" }
-func (c *CloseBin) moment() time.Time { return c.At }
+func (c *CloseBin) is() (string, time.Time) { return "close-bin", c.At }
 
 // BinReading is a dose rate at the surface of a bin while it decays.
 type BinReading struct {
@@ -28,9 +26,7 @@ type BinReading struct {
 	Background quantity.Stated[quantity.DoseRate] `must:"background" label:"Background"`
 }
 
-// Kind is "bin-reading".
-func (*BinReading) Kind() string        { return "bin-reading" }
-func (b *BinReading) moment() time.Time { return b.At }
+func (b *BinReading) is() (string, time.Time) { return "bin-reading", b.At }
 
 // Impurity is what is known of a long-lived nuclide in a bin, for a sum of fractions.
 type Impurity struct {
@@ -41,9 +37,7 @@ type Impurity struct {
 	Text    string                             `may:"text" label:"How it is known"`
 }
 
-// Kind is "impurity".
-func (*Impurity) Kind() string        { return "impurity" }
-func (i *Impurity) moment() time.Time { return i.At }
+func (i *Impurity) is() (string, time.Time) { return "impurity", i.At }
 
 // Route is the way by which a bin leaves the site.
 type Route string
@@ -88,9 +82,7 @@ type ReleaseBin struct {
 	To        string  `may:"to" label:"Taken by"`
 }
 
-// Kind is "release-bin".
-func (*ReleaseBin) Kind() string        { return "release-bin" }
-func (r *ReleaseBin) moment() time.Time { return r.At }
+func (r *ReleaseBin) is() (string, time.Time) { return "release-bin", r.At }
 
 // Leaving is how a container left the site other than in a bin.
 type Leaving string
@@ -119,9 +111,7 @@ type LeftSite struct {
 	Reason     string `must:"reason" label:"Why"`
 }
 
-// Kind is "left-site".
-func (*LeftSite) Kind() string        { return "left-site" }
-func (l *LeftSite) moment() time.Time { return l.At }
+func (l *LeftSite) is() (string, time.Time) { return "left-site", l.At }
 
 // KeepStock says that a container with something in it stays, though the records of
 // its orders are closed: where it is, and until when.
@@ -133,6 +123,4 @@ type KeepStock struct {
 	Reason string    `may:"reason" label:"What for"`
 }
 
-// Kind is "keep-stock".
-func (*KeepStock) Kind() string        { return "keep-stock" }
-func (k *KeepStock) moment() time.Time { return k.At }
+func (k *KeepStock) is() (string, time.Time) { return "keep-stock", k.At }

@@ -22,6 +22,4 @@ type Contact struct {
 	Until time.Time `may:"until" label:"Holds until"`
 }
 
-// Kind is "contact".
-func (*Contact) Kind() string        { return "contact" }
-func (c *Contact) moment() time.Time { return c.From }
+func (c *Contact) is() (string, time.Time) { return "contact", c.From }

@@ -17,16 +17,13 @@ type SettlingTest struct {
 	Readings   []CurveReading                     `must:"readings" like:"a list of {since: 5 s, gross: 3.24 GBq}" label:"Readings"`
 }
 
-// Kind is "settling-test".
-func (*SettlingTest) Kind() string { return "settling-test" }
-
-// moment is that of the last reading.
-func (x *SettlingTest) moment() time.Time {
+// is gives the time of the last reading.
+func (x *SettlingTest) is() (string, time.Time) {
 	at := x.At
 	for _, r := range x.Readings {
 		at = x.At.Add(time.Duration(float64(r.Since.Value) * float64(time.Second)))
 	}
-	return at
+	return "settling-test", at
 }
 
 // CurveReading is one of the readings: the time since the vial was resuspended, and

@@ -55,9 +55,7 @@ func Shifts(text string) (out []Shift) {
 	return out
 }
 
-// Kind is "day-setup".
-func (*DaySetup) Kind() string        { return "day-setup" }
-func (d *DaySetup) moment() time.Time { return d.From }
+func (d *DaySetup) is() (string, time.Time) { return "day-setup", d.From }
 
 // RePlan is a plan of the day that was taken, in place of the one before it. It binds
 // nobody at the bench: each draw is entered where it is made.
@@ -67,9 +65,7 @@ type RePlan struct {
 	At     time.Time     `must:"at" label:"When"`
 }
 
-// Kind is "re-plan".
-func (*RePlan) Kind() string        { return "re-plan" }
-func (p *RePlan) moment() time.Time { return p.At }
+func (p *RePlan) is() (string, time.Time) { return "re-plan", p.At }
 
 // PlannedDose is one order of a plan.
 type PlannedDose struct {

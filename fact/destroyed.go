@@ -8,6 +8,4 @@ import (
 // when its retention ended. The chain holds without it.
 type Destroyed struct{}
 
-// Kind is "destroyed"; no entry is made with it.
-func (*Destroyed) Kind() string      { return "destroyed" }
-func (*Destroyed) moment() time.Time { return time.Time{} }
+func (*Destroyed) is() (string, time.Time) { return "destroyed", time.Time{} }

@@ -1,6 +1,7 @@
 package fact
 
 import (
+	"cmp"
 	"time"
 
 	"vialwright/quantity"
@@ -39,9 +40,7 @@ type Order struct {
 	Confirmed string     `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
-// Kind is "order".
-func (*Order) Kind() string      { return "order" }
-func (*Order) moment() time.Time { return time.Time{} }
+func (*Order) is() (string, time.Time) { return "order", time.Time{} }
 
 // Allowance is the expected residual: a fraction of what is dispensed, or an
 // activity; at most one of the two is given.
@@ -69,9 +68,7 @@ type Receive struct {
 	Confirmed string `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
-// Kind is "receive".
-func (*Receive) Kind() string        { return "receive" }
-func (x *Receive) moment() time.Time { return x.At }
+func (x *Receive) is() (string, time.Time) { return "receive", x.At }
 
 // Read is one meter reading of a container.
 type Read struct {
@@ -94,9 +91,7 @@ type Read struct {
 	SetUp
 }
 
-// Kind is "read".
-func (*Read) Kind() string        { return "read" }
-func (x *Read) moment() time.Time { return x.At }
+func (x *Read) is() (string, time.Time) { return "read", x.At }
 
 // Draw moves suspension into a syringe for an order.
 type Draw struct {
@@ -120,9 +115,7 @@ type Draw struct {
 	Confirmed string                             `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
-// Kind is "draw".
-func (*Draw) Kind() string        { return "draw" }
-func (x *Draw) moment() time.Time { return x.At }
+func (x *Draw) is() (string, time.Time) { return "draw", x.At }
 
 // Return moves suspension back into a container already in the books.
 type Return struct {
@@ -134,9 +127,7 @@ type Return struct {
 	Confirmed string                           `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
-// Kind is "return".
-func (*Return) Kind() string        { return "return" }
-func (x *Return) moment() time.Time { return x.At }
+func (x *Return) is() (string, time.Time) { return "return", x.At }
 
 // MakeUp adds diluent to a container.
 type MakeUp struct {
@@ -148,9 +139,7 @@ type MakeUp struct {
 	Confirmed string                           `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
-// Kind is "make-up".
-func (*MakeUp) Kind() string        { return "make-up" }
-func (x *MakeUp) moment() time.Time { return x.At }
+func (x *MakeUp) is() (string, time.Time) { return "make-up", x.At }
 
 // Transfer moves a dose into an administration vial.
 type Transfer struct {
@@ -164,9 +153,7 @@ type Transfer struct {
 	Confirmed string                           `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
-// Kind is "transfer".
-func (*Transfer) Kind() string        { return "transfer" }
-func (x *Transfer) moment() time.Time { return x.At }
+func (x *Transfer) is() (string, time.Time) { return "transfer", x.At }
 
 // Discard moves something into a waste item.
 type Discard struct {
@@ -177,9 +164,7 @@ type Discard struct {
 	Volume quantity.Stated[quantity.Volume] `may:"volume" label:"Volume discarded"`
 }
 
-// Kind is "discard".
-func (*Discard) Kind() string        { return "discard" }
-func (x *Discard) moment() time.Time { return x.At }
+func (x *Discard) is() (string, time.Time) { return "discard", x.At }
 
 // Reason is why an infusion ended. It is asked, never defaulted.
 type Reason string
@@ -217,9 +202,7 @@ type Infuse struct {
 	Catheter string `may:"catheter" label:"Kind of catheter"`
 }
 
-// Kind is "infuse".
-func (*Infuse) Kind() string        { return "infuse" }
-func (x *Infuse) moment() time.Time { return x.Start }
+func (x *Infuse) is() (string, time.Time) { return "infuse", x.Start }
 
 // Residual is the dose rate of a dose before it was given and of what stayed
 // behind after, in one geometry. The two may come in two entries.
@@ -230,18 +213,9 @@ type Residual struct {
 	Confirmed string       `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
-// Kind is "residual".
-func (*Residual) Kind() string { return "residual" }
-
-// moment is that of the last reading.
-func (r *Residual) moment() time.Time {
-	switch {
-	case r.After != nil:
-		return r.After.At
-	case r.Before != nil:
-		return r.Before.At
-	}
-	return time.Time{}
+// is gives the time of the last reading.
+func (r *Residual) is() (string, time.Time) {
+	return "residual", cmp.Or(r.After, r.Before, &DoseReading{}).At
 }
 
 // DoseReading is what a survey meter shows of one thing from one or several directions,
@@ -258,9 +232,7 @@ type Note struct {
 	At   time.Time `may:"at" label:"When"`
 }
 
-// Kind is "note".
-func (*Note) Kind() string        { return "note" }
-func (x *Note) moment() time.Time { return x.At }
+func (x *Note) is() (string, time.Time) { return "note", x.At }
 
 // Correct replaces an entry, or strikes it out. The last correction of an
 // entry holds.
@@ -276,6 +248,4 @@ type Correct struct {
 	Countersigned string `may:"countersigned" label:"Countersigned by"`
 }
 
-// Kind is "correct".
-func (*Correct) Kind() string      { return "correct" }
-func (*Correct) moment() time.Time { return time.Time{} }
+func (*Correct) is() (string, time.Time) { return "correct", time.Time{} }

@@ -25,9 +25,7 @@ type Experience struct {
 	Reason string `may:"reason" label:"Reason"`
 }
 
-// Kind is "experience".
-func (*Experience) Kind() string        { return "experience" }
-func (x *Experience) moment() time.Time { return x.At }
+func (x *Experience) is() (string, time.Time) { return "experience", x.At }
 
 // ExpectedYield is what the next draw is expected to yield: the mean and the
 // standard deviation of its predictive distribution.

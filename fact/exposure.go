@@ -19,6 +19,4 @@ type Exposure struct {
 	At     time.Time                                `must:"at" label:"When"`
 }
 
-// Kind is "exposure".
-func (*Exposure) Kind() string        { return "exposure" }
-func (e *Exposure) moment() time.Time { return e.At }
+func (e *Exposure) is() (string, time.Time) { return "exposure", e.At }

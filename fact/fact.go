@@ -10,10 +10,8 @@ import (
 // Fact is one thing that was decided, seen or done. It is always a pointer to
 // one of the kinds of this package; the set is closed.
 type Fact interface {
-	// Kind is the word the fact is entered under, such as "draw".
-	Kind() string
-	// moment is the time it speaks of; see [At].
-	moment() time.Time
+	// is gives the word of its kind, and the time it speaks of: see [Word] and [At].
+	is() (kind string, at time.Time)
 }
 
 // Class is what an entry is to those who record beside one another.
@@ -90,7 +88,7 @@ type Kind struct {
 }
 
 // Word is the word it is entered under.
-func (k Kind) Word() string { return k.make().Kind() }
+func (k Kind) Word() string { return Word(k.make()) }
 
 // Kinds are all kinds of fact, in the order they are described in. Those up to
 // and with "meter" stand at the top of a case file; the others are its entries.
@@ -215,9 +213,15 @@ func Respelled(word string) string {
 	return kinds[i].Word()
 }
 
+// Word is the word that a fact is entered under, such as "draw".
+func Word(f Fact) string {
+	kind, _ := f.is()
+	return kind
+}
+
 // KindOf is the kind of a fact; one whose content was destroyed has its word
 // alone, as Past.
-func KindOf(f Fact) Kind { return KindNamed(f.Kind()) }
+func KindOf(f Fact) Kind { return KindNamed(Word(f)) }
 
 // ClassOf is the class of a fact.
 func ClassOf(f Fact) Class { return KindOf(f).Class }
@@ -272,4 +276,7 @@ func EntryKinds() []string {
 // has none, since its time is a plan, and a correction has none of its own. An
 // infusion has that of its start, a residual that of its last reading, and a
 // settling test that of its last reading, when it can first be written down.
-func At(f Fact) time.Time { return f.moment() }
+func At(f Fact) time.Time {
+	_, at := f.is()
+	return at
+}

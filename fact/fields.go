@@ -50,7 +50,7 @@ func fieldsUnder(out []Field, fields []Slot, path, label string) []Field {
 			}
 		case Chosen:
 			if v.Given() {
-				out = fieldsUnder(out, Slots(nil, v.Fact()), under(to.Path, v.Fact().Kind()), "")
+				out = fieldsUnder(out, Slots(nil, v.Fact()), under(to.Path, Word(v.Fact())), "")
 			}
 		case Listed:
 			to.List = true
@@ -167,7 +167,7 @@ func Absent(f Fact) (out []Field) {
 	for _, l := range Fields(f) {
 		there[l.Path] = true
 	}
-	all, list := AllFields(f.Kind()), ""
+	all, list := AllFields(Word(f)), ""
 	for i, l := range all {
 		if l.List && i+1 < len(all) && strings.HasPrefix(all[i+1].Path, l.Path+".") {
 			list = l.Path + "."

@@ -17,17 +17,17 @@ import (
 func TestKinds(t *testing.T) {
 	there := map[string]bool{}
 	for _, f := range facttest.Decode(t, facttest.File(t, "all-kinds.yaml")).Facts {
-		there[f.Kind()] = true
+		there[fact.Word(f)] = true
 		for _, x := range fact.Fields(f) {
 			if x.Label == "" || strings.ToUpper(x.Label[:1]) != x.Label[:1] || strings.HasSuffix(x.Label, "-u") {
-				t.Errorf("%s.%s has the label %q", f.Kind(), x.Path, x.Label)
+				t.Errorf("%s.%s has the label %q", fact.Word(f), x.Path, x.Label)
 			}
 			empty := x // the same field of an entry that holds nothing
 			empty.Text, empty.Control, empty.Row = "", "", 0
-			if path, nested := strings.CutPrefix(x.Path, "with."); nested && f.Kind() == "correct" {
+			if path, nested := strings.CutPrefix(x.Path, "with."); nested && fact.Word(f) == "correct" {
 				continue // the fields of what it puts in as well
-			} else if got := fact.FieldOf(f.Kind(), path); !reflect.DeepEqual(got, empty) {
-				t.Errorf("%s: the field alone is %+v, in the entry %+v", f.Kind(), got, empty)
+			} else if got := fact.FieldOf(fact.Word(f), path); !reflect.DeepEqual(got, empty) {
+				t.Errorf("%s: the field alone is %+v, in the entry %+v", fact.Word(f), got, empty)
 			}
 		}
 	}

@@ -11,6 +11,4 @@ type SeeFigures struct {
 	At  time.Time `must:"at" label:"When"`
 }
 
-// Kind is "see-figures".
-func (*SeeFigures) Kind() string        { return "see-figures" }
-func (s *SeeFigures) moment() time.Time { return s.At }
+func (s *SeeFigures) is() (string, time.Time) { return "see-figures", s.At }

@@ -29,9 +29,7 @@ const (
 	ForPractice Use = "practice"
 )
 
-// Kind is "site".
-func (*Site) Kind() string      { return "site" }
-func (*Site) moment() time.Time { return time.Time{} }
+func (*Site) is() (string, time.Time) { return "site", time.Time{} }
 
 // Policy is what the site has decided; any field may be absent.
 type Policy struct {
@@ -80,9 +78,7 @@ type Policy struct {
 	Settling *Settling `may:"settling" label:"Settling clock"`
 }
 
-// Kind is "policy".
-func (*Policy) Kind() string      { return "policy" }
-func (*Policy) moment() time.Time { return time.Time{} }
+func (*Policy) is() (string, time.Time) { return "policy", time.Time{} }
 
 // Range is a closed range of volumes.
 type Range struct {
@@ -122,9 +118,7 @@ type Meter struct {
 	Reason string `may:"reason" label:"Reason"`
 }
 
-// Kind is "meter".
-func (*Meter) Kind() string      { return "meter" }
-func (*Meter) moment() time.Time { return time.Time{} }
+func (*Meter) is() (string, time.Time) { return "meter", time.Time{} }
 
 // Geometries are the factors of a meter for each kind of container it reads.
 type Geometries struct {

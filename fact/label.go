@@ -37,9 +37,7 @@ type Label struct {
 	Printed *Printed `may:"printed" label:"Printed"`
 }
 
-// Kind is "label".
-func (*Label) Kind() string        { return "label" }
-func (l *Label) moment() time.Time { return l.At }
+func (l *Label) is() (string, time.Time) { return "label", l.At }
 
 // Printed is what a label says of what is reckoned, with the digits that are
 // printed. The program writes it when the label is recorded; a label is never

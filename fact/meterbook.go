@@ -58,9 +58,7 @@ type Instrument struct {
 	Reason      string    `may:"reason" label:"Reason"`
 }
 
-// Kind is "instrument".
-func (*Instrument) Kind() string        { return "instrument" }
-func (x *Instrument) moment() time.Time { return x.At }
+func (x *Instrument) is() (string, time.Time) { return "instrument", x.At }
 
 // CheckSource is a source that instruments are tested with.
 type CheckSource struct {
@@ -82,9 +80,7 @@ type CheckSource struct {
 	Reason      string                             `may:"reason" label:"Reason"`
 }
 
-// Kind is "check-source".
-func (*CheckSource) Kind() string        { return "check-source" }
-func (x *CheckSource) moment() time.Time { return x.At }
+func (x *CheckSource) is() (string, time.Time) { return "check-source", x.At }
 
 // TestOf is which test of an instrument was made.
 type TestOf string
@@ -129,9 +125,7 @@ type MeterTest struct {
 	Confirmed     string                             `may:"confirmed" label:"Asked about, and confirmed"`
 }
 
-// Kind is "meter-test".
-func (*MeterTest) Kind() string        { return "meter-test" }
-func (x *MeterTest) moment() time.Time { return x.At }
+func (x *MeterTest) is() (string, time.Time) { return "meter-test", x.At }
 
 // TestReading is one reading of a test: an activity, a dose rate or a count rate, with
 // its background.
@@ -187,6 +181,4 @@ type Calibration struct {
 	Reason string                             `may:"reason" label:"Reason"`
 }
 
-// Kind is "calibration".
-func (*Calibration) Kind() string        { return "calibration" }
-func (x *Calibration) moment() time.Time { return x.From }
+func (x *Calibration) is() (string, time.Time) { return "calibration", x.From }

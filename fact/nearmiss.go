@@ -18,6 +18,4 @@ type NearMiss struct {
 	At      time.Time `must:"at" label:"When"`
 }
 
-// Kind is "near-miss".
-func (*NearMiss) Kind() string        { return "near-miss" }
-func (n *NearMiss) moment() time.Time { return n.At }
+func (n *NearMiss) is() (string, time.Time) { return "near-miss", n.At }

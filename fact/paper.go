@@ -16,9 +16,7 @@ type Paper struct {
 	By    string `must:"by" label:"Written by"`
 }
 
-// Kind is "paper".
-func (*Paper) Kind() string      { return "paper" }
-func (*Paper) moment() time.Time { return time.Time{} }
+func (*Paper) is() (string, time.Time) { return "paper", time.Time{} }
 
 // Supervised says that a person whose training had lapsed made entries beside another, who
 // signed with their own PIN.
@@ -32,9 +30,7 @@ type Supervised struct {
 	By string `must:"by" label:"Supervised by"`
 }
 
-// Kind is "supervised".
-func (*Supervised) Kind() string      { return "supervised" }
-func (*Supervised) moment() time.Time { return time.Time{} }
+func (*Supervised) is() (string, time.Time) { return "supervised", time.Time{} }
 
 // Marked are the first and the last of the entries that a mark is about, such as those of a
 // sheet of paper; false for what is no mark.

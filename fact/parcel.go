@@ -17,9 +17,7 @@ type LicenceLine struct {
 	From time.Time                          `must:"from" label:"Holds from"`
 }
 
-// Kind is "licence-line".
-func (*LicenceLine) Kind() string        { return "licence-line" }
-func (l *LicenceLine) moment() time.Time { return l.From }
+func (l *LicenceLine) is() (string, time.Time) { return "licence-line", l.From }
 
 // WorkingTime is when somebody is there to receive parcels. A public holiday is
 // an entry of its own.
@@ -32,9 +30,7 @@ type WorkingTime struct {
 	From   time.Time `must:"from" label:"Holds from"`
 }
 
-// Kind is "working-time".
-func (*WorkingTime) Kind() string        { return "working-time" }
-func (w *WorkingTime) moment() time.Time { return w.From }
+func (w *WorkingTime) is() (string, time.Time) { return "working-time", w.From }
 
 // Holiday is a day on which nobody works.
 type Holiday struct {
@@ -44,9 +40,7 @@ type Holiday struct {
 	At   time.Time `may:"at" label:"Entered at"`
 }
 
-// Kind is "holiday".
-func (*Holiday) Kind() string        { return "holiday" }
-func (h *Holiday) moment() time.Time { return h.At }
+func (h *Holiday) is() (string, time.Time) { return "holiday", h.At }
 
 // ExpectParcel is a delivery that was ordered.
 type ExpectParcel struct {
@@ -64,9 +58,7 @@ type ExpectParcel struct {
 	At     time.Time                        `must:"at" label:"Ordered at"`
 }
 
-// Kind is "expect-parcel".
-func (*ExpectParcel) Kind() string        { return "expect-parcel" }
-func (e *ExpectParcel) moment() time.Time { return e.At }
+func (e *ExpectParcel) is() (string, time.Time) { return "expect-parcel", e.At }
 
 // Category is that of the transport label.
 type Category string
@@ -119,9 +111,7 @@ type Parcel struct {
 	Text      string                             `may:"text" label:"Remark"`
 }
 
-// Kind is "parcel".
-func (*Parcel) Kind() string        { return "parcel" }
-func (p *Parcel) moment() time.Time { return p.At }
+func (p *Parcel) is() (string, time.Time) { return "parcel", p.At }
 
 // ParcelSurvey is what was measured of a parcel before it was opened.
 type ParcelSurvey struct {
@@ -139,9 +129,7 @@ type ParcelSurvey struct {
 	Text       string                             `may:"text" label:"Remark"`
 }
 
-// Kind is "parcel-survey".
-func (*ParcelSurvey) Kind() string        { return "parcel-survey" }
-func (p *ParcelSurvey) moment() time.Time { return p.At }
+func (p *ParcelSurvey) is() (string, time.Time) { return "parcel-survey", p.At }
 
 // Counted is a wipe, or a reading of a surface by counts, as it was counted.
 type Counted struct {
@@ -163,6 +151,4 @@ type OpenParcel struct {
 	Text   string    `may:"text" label:"Remark"`
 }
 
-// Kind is "open-parcel".
-func (*OpenParcel) Kind() string        { return "open-parcel" }
-func (o *OpenParcel) moment() time.Time { return o.At }
+func (o *OpenParcel) is() (string, time.Time) { return "open-parcel", o.At }

@@ -31,9 +31,7 @@ const (
 	Inactive Switch = "inactive"
 )
 
-// Kind is "person".
-func (*Person) Kind() string        { return "person" }
-func (p *Person) moment() time.Time { return p.At }
+func (p *Person) is() (string, time.Time) { return "person", p.At }
 
 // Of is the account as package people has it.
 func (p *Person) Of() people.Person {
@@ -57,9 +55,7 @@ type FirstPassword struct {
 	At     time.Time `must:"at" label:"When"`
 }
 
-// Kind is "first-password".
-func (*FirstPassword) Kind() string        { return "first-password" }
-func (p *FirstPassword) moment() time.Time { return p.At }
+func (p *FirstPassword) is() (string, time.Time) { return "first-password", p.At }
 
 // roles is the list of the roles of a person.
 type roles struct{ p *[]people.Role }

@@ -15,9 +15,7 @@ type Clock struct {
 	To time.Time `must:"to" label:"To"`
 }
 
-// Kind is "clock".
-func (*Clock) Kind() string        { return "clock" }
-func (c *Clock) moment() time.Time { return c.At }
+func (c *Clock) is() (string, time.Time) { return "clock", c.At }
 
 // MostForward is how far a practice clock is put forward at once. It bounds a
 // slip of the year, after which there is no way back.
@@ -45,9 +43,7 @@ type Drill struct {
 	At     time.Time `must:"at" label:"When"`
 }
 
-// Kind is "drill".
-func (*Drill) Kind() string        { return "drill" }
-func (d *Drill) moment() time.Time { return d.At }
+func (d *Drill) is() (string, time.Time) { return "drill", d.At }
 
 // DrillAnswer is what a person said in a drill: which entry is wrong, and what
 // kind of accident it is.
@@ -62,9 +58,7 @@ type DrillAnswer struct {
 	At     time.Time `must:"at" label:"When"`
 }
 
-// Kind is "drill-answer".
-func (*DrillAnswer) Kind() string        { return "drill-answer" }
-func (d *DrillAnswer) moment() time.Time { return d.At }
+func (d *DrillAnswer) is() (string, time.Time) { return "drill-answer", d.At }
 
 // OfPractice tells whether a fact is of a practice laboratory itself.
 func OfPractice(f Fact) bool { return Is(f, Practice) }

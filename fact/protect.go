@@ -21,9 +21,7 @@ type Contaminated struct {
 	Text  string                                  `may:"text" label:"What was done before it, such as washed"`
 }
 
-// Kind is "contaminated".
-func (*Contaminated) Kind() string        { return "contaminated" }
-func (c *Contaminated) moment() time.Time { return c.At }
+func (c *Contaminated) is() (string, time.Time) { return "contaminated", c.At }
 
 // Worn is where a dosemeter is worn.
 type Worn string
@@ -63,9 +61,7 @@ type DoseReport struct {
 	Report string `may:"report" label:"Report"`
 }
 
-// Kind is "dose-report".
-func (*DoseReport) Kind() string        { return "dose-report" }
-func (d *DoseReport) moment() time.Time { return d.To }
+func (d *DoseReport) is() (string, time.Time) { return "dose-report", d.To }
 
 // Wears says which dosemeters a person wears from a time on.
 type Wears struct {
@@ -77,9 +73,7 @@ type Wears struct {
 	Until time.Time `may:"until" label:"Until"`
 }
 
-// Kind is "wears".
-func (*Wears) Kind() string        { return "wears" }
-func (w *Wears) moment() time.Time { return w.From }
+func (w *Wears) is() (string, time.Time) { return "wears", w.From }
 
 // FingerRatio is how much more the fingertip of a person gets than the ring shows.
 type FingerRatio struct {
@@ -89,9 +83,7 @@ type FingerRatio struct {
 	Text  string    `must:"text" label:"How it is known"`
 }
 
-// Kind is "finger-ratio".
-func (*FingerRatio) Kind() string        { return "finger-ratio" }
-func (r *FingerRatio) moment() time.Time { return r.From }
+func (r *FingerRatio) is() (string, time.Time) { return "finger-ratio", r.From }
 
 // Pregnancy is one that a person declared.
 type Pregnancy struct {
@@ -100,9 +92,7 @@ type Pregnancy struct {
 	Ended time.Time `may:"ended" label:"Ended, or withdrawn"`
 }
 
-// Kind is "pregnancy".
-func (*Pregnancy) Kind() string        { return "pregnancy" }
-func (p *Pregnancy) moment() time.Time { return p.At }
+func (p *Pregnancy) is() (string, time.Time) { return "pregnancy", p.At }
 
 // InvestigationLevel is a dose above which the site looks into it.
 type InvestigationLevel struct {
@@ -112,9 +102,7 @@ type InvestigationLevel struct {
 	From  time.Time                                `must:"from" label:"Holds from"`
 }
 
-// Kind is "investigation-level".
-func (*InvestigationLevel) Kind() string        { return "investigation-level" }
-func (l *InvestigationLevel) moment() time.Time { return l.From }
+func (l *InvestigationLevel) is() (string, time.Time) { return "investigation-level", l.From }
 
 // Training is what a person was trained in, and until when that holds.
 type Training struct {
@@ -125,6 +113,4 @@ type Training struct {
 	By    string    `may:"by" label:"Trained by"`
 }
 
-// Kind is "training".
-func (*Training) Kind() string        { return "training" }
-func (t *Training) moment() time.Time { return t.At }
+func (t *Training) is() (string, time.Time) { return "training", t.At }

@@ -14,6 +14,4 @@ type Reassign struct {
 	At        time.Time `must:"at" label:"When"`
 }
 
-// Kind is "reassign".
-func (*Reassign) Kind() string        { return "reassign" }
-func (r *Reassign) moment() time.Time { return r.At }
+func (r *Reassign) is() (string, time.Time) { return "reassign", r.At }

@@ -59,7 +59,7 @@ func rename(f Fact, to func(string) string) {
 // copied is a copy of a fact that shares nothing with it, or what of the fact
 // cannot be written.
 func copied(f Fact) (Fact, *Refusal) {
-	to := Blank(f.Kind())
+	to := Blank(Word(f))
 	if to == nil {
 		return f, nil // its content was destroyed
 	}
@@ -90,7 +90,7 @@ func copyValue(to, from Value) *Refusal {
 	case Grouped:
 		return copyGroup(to.(Grouped).Open(), v.Open())
 	case Chosen:
-		f, bad := to.(Chosen).Make(v.Fact().Kind())
+		f, bad := to.(Chosen).Make(Word(v.Fact()))
 		if bad != nil {
 			return bad
 		}
@@ -190,5 +190,5 @@ func Same(a, b Fact) bool {
 	plain := func(f Fact) []Field {
 		return slices.DeleteFunc(Fields(f), func(x Field) bool { return x.Text == "" || x.Path == "from" || x.Path == "reason" })
 	}
-	return a.Kind() == b.Kind() && slices.EqualFunc(plain(a), plain(b), func(x, y Field) bool { return x.Path == y.Path && x.Text == y.Text })
+	return Word(a) == Word(b) && slices.EqualFunc(plain(a), plain(b), func(x, y Field) bool { return x.Path == y.Path && x.Text == y.Text })
 }

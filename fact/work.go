@@ -50,9 +50,7 @@ type Check struct {
 	At     time.Time `must:"at" label:"When"`
 }
 
-// Kind is "check".
-func (*Check) Kind() string        { return "check" }
-func (c *Check) moment() time.Time { return c.At }
+func (c *Check) is() (string, time.Time) { return "check", c.At }
 
 // Survey is a survey of a place: a dose rate, a wipe, or both.
 type Survey struct {
@@ -64,9 +62,7 @@ type Survey struct {
 	Text       string                                  `may:"text" label:"Remark"`
 }
 
-// Kind is "survey".
-func (*Survey) Kind() string        { return "survey" }
-func (v *Survey) moment() time.Time { return v.At }
+func (v *Survey) is() (string, time.Time) { return "survey", v.At }
 
 // Agitate is the resuspension of a container.
 type Agitate struct {
@@ -74,9 +70,7 @@ type Agitate struct {
 	At time.Time `must:"at" label:"When"`
 }
 
-// Kind is "agitate".
-func (*Agitate) Kind() string        { return "agitate" }
-func (a *Agitate) moment() time.Time { return a.At }
+func (a *Agitate) is() (string, time.Time) { return "agitate", a.At }
 
 // SecondCheck is the second check of a dose, by a person who has not seen the
 // first figure.
@@ -98,9 +92,7 @@ type SecondCheck struct {
 	SetUp
 }
 
-// Kind is "second-check".
-func (*SecondCheck) Kind() string        { return "second-check" }
-func (v *SecondCheck) moment() time.Time { return v.At }
+func (v *SecondCheck) is() (string, time.Time) { return "second-check", v.At }
 
 // Override sets a finding aside, with a reason.
 type Override struct {
@@ -110,9 +102,7 @@ type Override struct {
 	At     time.Time `must:"at" label:"When"`
 }
 
-// Kind is "override".
-func (*Override) Kind() string        { return "override" }
-func (o *Override) moment() time.Time { return o.At }
+func (o *Override) is() (string, time.Time) { return "override", o.At }
 
 // Release releases a dose by the label that was scanned on it.
 type Release struct {
@@ -121,9 +111,7 @@ type Release struct {
 	At     time.Time       `must:"at" label:"When"`
 }
 
-// Kind is "release".
-func (*Release) Kind() string        { return "release" }
-func (r *Release) moment() time.Time { return r.At }
+func (r *Release) is() (string, time.Time) { return "release", r.At }
 
 // HandOver gives a dose into other hands, by the label that was scanned.
 type HandOver struct {
@@ -139,9 +127,7 @@ type HandOver struct {
 	Countersigned string `may:"countersigned" label:"Countersigned by"`
 }
 
-// Kind is "hand-over".
-func (*HandOver) Kind() string        { return "hand-over" }
-func (h *HandOver) moment() time.Time { return h.At }
+func (h *HandOver) is() (string, time.Time) { return "hand-over", h.At }
 
 // TimeOut is the time-out before a dose is given.
 type TimeOut struct {
@@ -160,6 +146,4 @@ type TimeOut struct {
 	Countersigned string `may:"countersigned" label:"Countersigned by"`
 }
 
-// Kind is "time-out".
-func (*TimeOut) Kind() string        { return "time-out" }
-func (x *TimeOut) moment() time.Time { return x.At }
+func (x *TimeOut) is() (string, time.Time) { return "time-out", x.At }

@@ -12,9 +12,7 @@ type Cancel struct {
 	At     time.Time `must:"at" label:"When"`
 }
 
-// Kind is "cancel".
-func (*Cancel) Kind() string        { return "cancel" }
-func (a *Cancel) moment() time.Time { return a.At }
+func (a *Cancel) is() (string, time.Time) { return "cancel", a.At }
 
 // Deviation is something that did not go as it should.
 type Deviation struct {
@@ -23,9 +21,7 @@ type Deviation struct {
 	At   time.Time `must:"at" label:"When"`
 }
 
-// Kind is "deviation".
-func (*Deviation) Kind() string        { return "deviation" }
-func (d *Deviation) moment() time.Time { return d.At }
+func (d *Deviation) is() (string, time.Time) { return "deviation", d.At }
 
 // Close says that the record of an order is whole.
 type Close struct {
@@ -33,6 +29,4 @@ type Close struct {
 	At  time.Time `must:"at" label:"When"`
 }
 
-// Kind is "close".
-func (*Close) Kind() string        { return "close" }
-func (c *Close) moment() time.Time { return c.At }
+func (c *Close) is() (string, time.Time) { return "close", c.At }

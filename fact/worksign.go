@@ -17,9 +17,7 @@ type SignOrder struct {
 	At       time.Time                          `must:"at" label:"When"`
 }
 
-// Kind is "sign-order".
-func (*SignOrder) Kind() string        { return "sign-order" }
-func (o *SignOrder) moment() time.Time { return o.At }
+func (o *SignOrder) is() (string, time.Time) { return "sign-order", o.At }
 
 // TakeOver takes over a dose that was handed over, in a session of the taker's
 // own: who recorded it holds the dose.
@@ -28,6 +26,4 @@ type TakeOver struct {
 	At  time.Time `must:"at" label:"When"`
 }
 
-// Kind is "take-over".
-func (*TakeOver) Kind() string        { return "take-over" }
-func (t *TakeOver) moment() time.Time { return t.At }
+func (t *TakeOver) is() (string, time.Time) { return "take-over", t.At }

@@ -93,7 +93,7 @@ func AskAfter(before, after dispensing.Result, f fact.Fact) (out []Asked) {
 // within are questions about a fact, asked of the correction that puts it in.
 func within(with fact.Fact, asked []Asked) (out []Asked) {
 	for _, a := range asked {
-		out = append(out, Asked{"with." + with.Kind() + "." + a.Field, a.Said, a.Question})
+		out = append(out, Asked{"with." + fact.Word(with) + "." + a.Field, a.Said, a.Question})
 	}
 	return out
 }

@@ -36,7 +36,7 @@ func (s *step) refuse(field, code, hint, msg string, args ...any) *fact.Refusal 
 	if s.written != s.entry {
 		path += "correct.with."
 	}
-	path += s.fact.Kind()
+	path += fact.Word(s.fact)
 	if field != "" {
 		path += "." + field
 	}

@@ -100,14 +100,14 @@ func apply(list []Entry, c *fact.Correct) *fact.Refusal {
 		return as.refuse("entry", "unknown-entry", "count the entries from 1; a correction stands below what it corrects",
 			"there is no entry %d above this one", c.Entry)
 	}
-	kind := old.First.Kind()
+	kind := fact.Word(old.First)
 	switch {
 	case kind == "correct":
 		return as.refuse("entry", "correction-of-correction", "correct the first entry once more: its last correction holds",
 			"entry %d is itself a correction", c.Entry)
-	case c.With != nil && c.With.Kind() != kind:
+	case c.With != nil && fact.Word(c.With) != kind:
 		return as.refuse("with", "other-kind", "strike the entry out with a correction without with, and add the other one",
-			"entry %d is of the kind %s and cannot become one of the kind %s", c.Entry, kind, c.With.Kind())
+			"entry %d is of the kind %s and cannot become one of the kind %s", c.Entry, kind, fact.Word(c.With))
 	}
 	own.Was = old.Fact
 	old.Fact, old.Written = c.With, own.Number

@@ -20,7 +20,7 @@ func among(r *fact.Refusal, e journal.Record) *fact.Refusal {
 		return r
 	}
 	_, rest, deeper := strings.Cut(r.Path, ".")
-	r.Entry, r.Path = e.N, "entries["+strconv.Itoa(e.N)+"]."+e.Fact.Kind()
+	r.Entry, r.Path = e.N, "entries["+strconv.Itoa(e.N)+"]."+fact.Word(e.Fact)
 	if deeper {
 		r.Path += "." + rest
 	}

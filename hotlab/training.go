@@ -91,7 +91,7 @@ func DeedsOf(all ...[]journal.Record) (out []Deed) {
 	}
 	for _, records := range all {
 		for _, r := range records {
-			kind := r.Fact.Kind()
+			kind := fact.Word(r.Fact)
 			if fact.Private(r.Fact) {
 				kind = "private entry"
 			}

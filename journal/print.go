@@ -123,9 +123,9 @@ func (p *Printer) list(v fact.Listed) *fact.Refusal {
 // chosen writes a fact under its kind.
 func (p *Printer) chosen(f fact.Fact) *fact.Refusal {
 	p.Buf = append(p.Buf, '{')
-	p.key(f.Kind(), true)
+	p.key(fact.Word(f), true)
 	if bad := p.Group(f); bad != nil {
-		return bad.In(f.Kind())
+		return bad.In(fact.Word(f))
 	}
 	p.Buf = append(p.Buf, '}')
 	return nil

@@ -129,7 +129,7 @@ func (r Record) Append(dst []byte) ([]byte, error) {
 		return nil
 	}
 	bad := part(recorded, "recorded", `,"by":`)
-	kind := `,"kind":"` + r.Fact.Kind() + `","fact":`
+	kind := `,"kind":"` + fact.Word(r.Fact) + `","fact":`
 	switch {
 	case bad != nil:
 	case r.Form == "":

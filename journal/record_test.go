@@ -47,14 +47,14 @@ func TestEveryKindThereAndBack(t *testing.T) {
 		r := journal.Record{Recorded: time.Date(2027, 3, 4, 12, 0, 0, 5, time.UTC), By: "rp-3", Fact: f}
 		body, err := r.Marshal()
 		if err != nil {
-			t.Fatalf("%s: %v", f.Kind(), err)
+			t.Fatalf("%s: %v", fact.Word(f), err)
 		}
 		back, err := journal.Parse(string(body))
 		if err != nil {
-			t.Fatalf("%s: %v\n%s", f.Kind(), err, body)
+			t.Fatalf("%s: %v\n%s", fact.Word(f), err, body)
 		}
 		if !reflect.DeepEqual(back, r) {
-			t.Errorf("%s: read %+v, want %+v", f.Kind(), back.Fact, f)
+			t.Errorf("%s: read %+v, want %+v", fact.Word(f), back.Fact, f)
 		}
 	}
 }

@@ -21,7 +21,7 @@ func TestNoCloseWithAContainerNowhere(t *testing.T) {
 		if !fact.IsHeader(r.Fact) {
 			entry++
 		}
-		if r.Fact.Kind() == "transfer" {
+		if fact.Word(r.Fact) == "transfer" {
 			transfer = entry
 		}
 	}

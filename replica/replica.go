@@ -119,7 +119,7 @@ func (r *Replica) Receipts(text string) (out []fold.Entry) {
 
 // event is what is told of a record. The caller may read the books.
 func (r *Replica) event(rec journal.Record) Event {
-	return Event{Seq: uint64(rec.N), By: rec.By, Kind: rec.Fact.Kind(), Private: fact.Private(rec.Fact), groups: r.books.Home(rec.N)}
+	return Event{Seq: uint64(rec.N), By: rec.By, Kind: fact.Word(rec.Fact), Private: fact.Private(rec.Fact), groups: r.books.Home(rec.N)}
 }
 
 func storeHead(h journal.Head) store.Head { return store.Head{Seq: h.Seq, Hash: h.Hash} }

@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"vialwright/fact"
 	"vialwright/journal"
 	"vialwright/store"
 	"vialwright/store/storetest"
@@ -29,7 +30,7 @@ func (w *told) Judge(_ context.Context, j witness.Journal) error {
 func (w *told) Taken(j witness.Journal, added []journal.Record) {
 	w.heads = append(w.heads, j.Records)
 	for _, r := range added {
-		w.kinds = append(w.kinds, r.Fact.Kind())
+		w.kinds = append(w.kinds, fact.Word(r.Fact))
 	}
 }
 

@@ -130,14 +130,14 @@ func (b *Books) owner(n int) *Group {
 
 // keep notes a record that is looked for in all years.
 func (b *Books) keep(r journal.Record) {
-	kinds := []string{r.Fact.Kind()}
+	kinds := []string{fact.Word(r.Fact)}
 	if c, ok := r.Fact.(*fact.Correct); ok {
 		if c.With != nil {
-			kinds = append(kinds, c.With.Kind())
+			kinds = append(kinds, fact.Word(c.With))
 		}
 		// What is in a group and may be put away is not kept, so that nobody looks for it.
 		if b.in(c.Entry) && b.records[c.Entry] != nil && (stays(b.records[c.Entry].Fact) || len(b.home(c.Entry)) == 0) {
-			kinds = append(kinds, b.records[c.Entry].Fact.Kind())
+			kinds = append(kinds, fact.Word(b.records[c.Entry].Fact))
 		}
 	}
 	slices.Sort(kinds)

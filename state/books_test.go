@@ -263,7 +263,7 @@ func TestRemarksStandBeside(t *testing.T) {
 				rt.Fatalf("the file of %q has %d records, and %d with remarks in the journal", g.IDs(), len(want), len(got))
 			}
 			for k := range want {
-				if !fact.Same(want[k].Fact, got[k].Fact) && want[k].Fact.Kind() != "correct" { // which names its entry by the number in its journal
+				if !fact.Same(want[k].Fact, got[k].Fact) && fact.Word(want[k].Fact) != "correct" { // which names its entry by the number in its journal
 					rt.Fatalf("record %d of the file of %q is %v, and %v with remarks in the journal", k, g.IDs(), want[k].Fact, got[k].Fact)
 				}
 			}
@@ -553,7 +553,7 @@ func TestKeptByKind(t *testing.T) {
 	for kind, want := range map[string][]int{"exposure": {5, 6, 8}, "note": {4, 7}, "correct": {6, 7, 8}, "draw": nil} {
 		for _, b := range []*state.Books{s.books, again} {
 			var got []int
-			for _, r := range b.Kept(func(f fact.Fact) bool { return f.Kind() == kind }) {
+			for _, r := range b.Kept(func(f fact.Fact) bool { return fact.Word(f) == kind }) {
 				got = append(got, r.N)
 			}
 			if !slices.Equal(got, want) {

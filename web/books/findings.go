@@ -51,7 +51,7 @@ func SettingsPairs(st *kit.State) []view.Pair {
 
 // assumedPair is a setting that nobody stated, and where it comes from.
 func assumedPair(a dispensing.Assumed) view.Pair {
-	name := cmp.Or(fact.FieldOf((*fact.Policy)(nil).Kind(), a.Setting).Label, a.Setting)
+	name := cmp.Or(fact.FieldOf(fact.Word((*fact.Policy)(nil)), a.Setting).Label, a.Setting)
 	if a.FromExperience {
 		return view.Pair{Name: name + ", site experience", Value: a.Value + " (" + a.Source + ")"}
 	}

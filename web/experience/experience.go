@@ -158,7 +158,7 @@ func (q *request) takeOverForms(st *kit.State) map[string]*kit.Form {
 	return map[string]*kit.Form{"experience": {
 		Title: "Use current site experience", Button: "Use it", Act: people.SetPolicy,
 		Said: "The current site experience is in use from now on.", Lines: words.ExperiencePairs(x, st.Zone),
-		Parts: []kit.Part{{Kind: x.Kind(), Fixed: fixed, Inputs: []kit.Input{
+		Parts: []kit.Part{{Kind: fact.Word(x), Fixed: fixed, Inputs: []kit.Input{
 			{Name: "reason", Label: "Reason for the update", Kind: "text", Must: true, Hint: "Earlier draws do not change."},
 		}}},
 	}}

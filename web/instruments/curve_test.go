@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"vialwright/fact"
 	"vialwright/web/kit"
 	"vialwright/web/webtest"
 )
@@ -139,7 +140,7 @@ func TestCurveRefused(t *testing.T) {
 		}
 	}
 	for _, r := range webtest.Case(s).Records {
-		if r.Fact.Kind() == "settling-test" {
+		if fact.Word(r.Fact) == "settling-test" {
 			t.Error("one was recorded")
 		}
 	}

@@ -82,8 +82,8 @@ func (q *request) carry(inputs []kit.Input, old fact.Fact) {
 	}
 	for n := range inputs {
 		in := &inputs[n]
-		if text := held[in.Name]; text != "" && !slices.Contains(news, in.Name) && !(in.Name == "due" && old.Kind() == "calibration") {
-			in.Carry(old.Kind(), text, q.carried(fact.At(old)))
+		if text := held[in.Name]; text != "" && !slices.Contains(news, in.Name) && !(in.Name == "due" && fact.Word(old) == "calibration") {
+			in.Carry(fact.Word(old), text, q.carried(fact.At(old)))
 		}
 	}
 }

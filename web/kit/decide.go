@@ -101,9 +101,9 @@ func (q *Request) used(parts []Part, from []int, facts []fact.Fact, e *replica.U
 		if o, ok := fact.Opens(f); ok && o.ID == e.ID {
 			path := o.Field
 			if c, ok := f.(*fact.Correct); ok {
-				path = "with." + c.With.Kind() + "." + path
+				path = "with." + fact.Word(c.With) + "." + path
 			}
-			return place(parts, from, 0, "entries["+strconv.Itoa(i+1)+"]."+f.Kind()+"."+path, "used", text, way)
+			return place(parts, from, 0, "entries["+strconv.Itoa(i+1)+"]."+fact.Word(f)+"."+path, "used", text, way)
 		}
 	}
 	return Faults{"": {text, way}}

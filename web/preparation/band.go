@@ -103,5 +103,5 @@ func (b *bench) isOf(e fold.Entry, step procedure.Step) bool {
 		at = b.File.Records[e.Place].Recorded
 	}
 	of := books.OrderOf(b.State, e.Fact)
-	return strings.Contains(" "+step.Records+" ", " "+e.Fact.Kind()+" ") && at.Equal(step.At) && (of == "" || of == b.Order.ID)
+	return strings.Contains(" "+step.Records+" ", " "+fact.Word(e.Fact)+" ") && at.Equal(step.At) && (of == "" || of == b.Order.ID)
 }

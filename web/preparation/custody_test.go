@@ -102,7 +102,7 @@ func TestCountersigned(t *testing.T) {
 	}
 	for _, f := range webtest.Case(s).Records {
 		if strings.Contains(strings.Join(texts(f.Fact), " "), webtest.PIN) {
-			t.Errorf("a PIN stands in the record: %s", f.Fact.Kind())
+			t.Errorf("a PIN stands in the record: %s", fact.Word(f.Fact))
 		}
 	}
 }

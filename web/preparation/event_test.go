@@ -261,7 +261,7 @@ func TestOrderCompleted(t *testing.T) {
 func lastOf(s *webtest.Story, kind string) string {
 	n := 0
 	for _, r := range webtest.Case(s).Records {
-		if r.Fact.Kind() == kind {
+		if fact.Word(r.Fact) == kind {
 			n = r.N
 		}
 	}

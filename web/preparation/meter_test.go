@@ -293,7 +293,7 @@ func TestTwoPeopleTakeOneLine(t *testing.T) {
 	reads := 0
 	f := webtest.Case(s.Story)
 	for _, r := range f.Records {
-		if r.Fact.Kind() == "read" {
+		if fact.Word(r.Fact) == "read" {
 			reads++
 		}
 	}

@@ -68,7 +68,7 @@ func TestCheckThatDiffers(t *testing.T) {
 		t.Error("a label was printed for a dose whose check differs")
 	}
 	strike := webtest.Entry(17)
-	if v, ok := webtest.Case(s).Entry(17 + webtest.Settings); !ok || v.Fact.Kind() != "second-check" {
+	if v, ok := webtest.Case(s).Entry(17 + webtest.Settings); !ok || fact.Word(v.Fact) != "second-check" {
 		t.Fatalf("entry 17 is no check: %+v", v)
 	}
 	for _, at := range []string{"/history", "/history?of=P1", webtest.Entry(17)} {

@@ -138,7 +138,7 @@ func TestDrawKeepsWhatTheClockSaid(t *testing.T) {
 func entryOf(s *webtest.Story, kind string) int {
 	s.Helper()
 	for _, r := range webtest.Case(s).Records {
-		if r.Fact.Kind() == kind {
+		if fact.Word(r.Fact) == kind {
 			return r.N
 		}
 	}

@@ -28,7 +28,7 @@ func TestEveryStepHasItsForm(t *testing.T) {
 	for _, f := range allKinds(t) {
 		for _, x := range fact.Fields(f) {
 			if x.Must && !strings.Contains(x.Path, ".") {
-				needed[f.Kind()] = append(needed[f.Kind()], x.Path)
+				needed[fact.Word(f)] = append(needed[fact.Word(f)], x.Path)
 			}
 		}
 	}

@@ -301,7 +301,7 @@ func replacing(f fact.Fact, strike bool) []kit.Input {
 
 // replaced is one field of an entry, as a correction asks for it.
 func replaced(f fact.Fact, l fact.Field) kit.Input {
-	in := kit.Input{Name: "with." + f.Kind() + "." + cmp.Or(l.Control, l.Path), Label: l.Label, Kind: "text", Value: l.Text}
+	in := kit.Input{Name: "with." + fact.Word(f) + "." + cmp.Or(l.Control, l.Path), Label: l.Label, Kind: "text", Value: l.Text}
 	if l.Row > 0 {
 		in.Label = strconv.Itoa(l.Row) + ": " + l.Label
 	}

@@ -339,7 +339,7 @@ func TestCorrection(t *testing.T) {
 	f := webtest.Case(s)
 	n := 0
 	for _, e := range f.Entries() {
-		if e.First.Kind() == "read" {
+		if fact.Word(e.First) == "read" {
 			n = e.Number // the reading of what is left
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"testing"
 
+	"vialwright/fact"
 	"vialwright/procedure"
 	"vialwright/web/webtest"
 )
@@ -16,7 +17,7 @@ func TestCorrectionInAClosedRecord(t *testing.T) {
 	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("close")
 	n := 0
 	for _, e := range webtest.Case(s).Entries() {
-		if e.First.Kind() == "read" {
+		if fact.Word(e.First) == "read" {
 			n = e.Number // the reading of the vial after the draw, which names no order
 		}
 	}

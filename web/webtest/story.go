@@ -200,7 +200,7 @@ func (s *Story) Facts(kind string) []fact.Fact {
 	s.Helper()
 	var out []fact.Fact
 	for _, r := range Case(s).Records {
-		if r.Fact.Kind() == kind {
+		if fact.Word(r.Fact) == kind {
 			out = append(out, r.Fact)
 		}
 	}

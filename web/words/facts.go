@@ -57,7 +57,7 @@ func readable(text string, z Zoned) string {
 // line is shown to people who may still have to check.
 func Say(f fact.Fact, z Zoned) string {
 	out := fact.KindOf(f).Past
-	if f.Kind() == "second-check" {
+	if fact.Word(f) == "second-check" {
 		return out
 	}
 	if x, ok := f.(*fact.SettlingTest); ok {
@@ -109,7 +109,7 @@ func SourcesOf(f fact.Fact) (s fact.Sources, meter, prefix string) {
 	case *fact.Correct:
 		if x.With != nil {
 			s, meter, _ = SourcesOf(x.With)
-			return s, meter, "with." + x.With.Kind() + "."
+			return s, meter, "with." + fact.Word(x.With) + "."
 		}
 	}
 	return s, "", ""

@@ -222,7 +222,7 @@ func TestPlaceIsFull(t *testing.T) {
 			k.Taken(of(13+uint64(i)), []journal.Record{{Fact: c.f}})
 			synctest.Wait()
 			if got := k.Standing()[0].Last.Head.Seq; got != c.want {
-				t.Errorf("after an entry %s the newest note is of record %d, want %d", c.f.Kind(), got, c.want)
+				t.Errorf("after an entry %s the newest note is of record %d, want %d", fact.Word(c.f), got, c.want)
 			}
 		}
 		k.Close()
