@@ -34,6 +34,9 @@ type DaySetup struct {
 	HandDose quantity.Stated[quantity.DoseEquivalent] `must:"hand-dose" label:"Hand dose of a draw, for each GBq in the vial"`
 	// Punctures is how many a vial may have; 0 for no limit.
 	Punctures int `may:"punctures" as:"count" label:"Punctures of a vial, at most"`
+	// Receipt is from when a parcel is due to when its vials can be drawn from: receipt, survey
+	// and opening. Where nobody says, no vial of one is planned with before it is here.
+	Receipt quantity.Stated[quantity.Span] `may:"receipt" label:"Receipt, survey and opening of a parcel take"`
 	// Staff are those who are here, such as "T1 08:00-16:00; T2 09:00-13:00"; empty where
 	// nobody says.
 	Staff string    `may:"staff" as:"shifts" label:"Who is here, from when until when"`

@@ -291,10 +291,8 @@ func (t *taker) where(k ledger.Container) Where {
 // parcels adds what arrived and is not received yet, and what was ordered.
 func (t *taker) parcels() {
 	at := t.out.At
-	arrived := map[string]bool{}
 	for _, e := range t.Entries {
 		if x, ok := e.Fact.(*fact.Parcel); ok {
-			arrived[x.Parcel] = true
 			if left := x.Vials - t.in[x.Parcel]; !x.At.After(at) && left > 0 {
 				y := t.labelled(left, x.Labelled.Value, x.Reference)
 				t.out.Received += y
@@ -302,17 +300,25 @@ func (t *taker) parcels() {
 			}
 		}
 	}
-	ordered := map[string]int{} // the last entry of a parcel is how it is ordered now
-	for i, e := range t.Entries {
-		if x, ok := e.Fact.(*fact.ExpectParcel); ok {
-			ordered[x.Parcel] = i
-		}
-	}
-	for i, e := range t.Entries {
-		if x, ok := e.Fact.(*fact.ExpectParcel); ok && ordered[x.Parcel] == i && !arrived[x.Parcel] && !x.Due.After(at) {
+	for _, x := range Outstanding(t.Entries) {
+		if !x.Due.After(at) {
 			t.packed(Item{ID: x.Parcel, Where: Expected, Line: t.sure(x.Line, Nuclide), Activity: t.labelled(x.Vials, x.Labelled.Value, x.Reference), Known: "what was ordered"})
 		}
 	}
+}
+
+// Outstanding are the parcels that were ordered and have not arrived, each as it was ordered last.
+func Outstanding(entries []fold.Entry) (out []*fact.ExpectParcel) {
+	arrived := map[string]bool{}
+	for _, e := range entries {
+		switch x := e.Fact.(type) {
+		case *fact.Parcel:
+			arrived[x.Parcel] = true
+		case *fact.ExpectParcel:
+			out = append(slices.DeleteFunc(out, func(o *fact.ExpectParcel) bool { return o.Parcel == x.Parcel }), x)
+		}
+	}
+	return slices.DeleteFunc(out, func(x *fact.ExpectParcel) bool { return arrived[x.Parcel] })
 }
 
 func (t *taker) labelled(vials int, each quantity.Activity, reference time.Time) quantity.Activity {

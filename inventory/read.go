@@ -2,6 +2,7 @@ package inventory
 
 import (
 	"fmt"
+	"time"
 
 	"vialwright/dispensing"
 	"vialwright/fact"
@@ -9,6 +10,10 @@ import (
 	"vialwright/journal"
 	"vialwright/quantity"
 )
+
+// LookBack is how long what nothing touched stays in the sum of a page: 45 half-lives of
+// Y-90, after which a vial of 10 GBq holds less than a millibecquerel.
+const LookBack = 120 * 24 * time.Hour
 
 // Kept tells what an inventory is made from beside the groups: the entries of the site's
 // own books, and of what left.

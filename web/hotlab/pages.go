@@ -185,7 +185,7 @@ func inventoryPage(q *request) error {
 	}
 	v := b.Inventory
 	if !at.Equal(b.At) {
-		w, err := World(q.Lab, at.Add(-lookBack), at, q.Location(), q.Zones, q.rules)
+		w, err := World(q.Lab, at.Add(-inventory.LookBack), at, q.Location(), q.Zones, q.rules)
 		if err != nil {
 			return err
 		}

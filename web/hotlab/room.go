@@ -121,7 +121,7 @@ func (q *request) kept() (hotlab.Book, inventory.Books, error) {
 	if q.Room.newest == newest && q.minute.Equal(minute) {
 		return q.book, q.books, nil
 	}
-	w, err := World(q.Lab, q.Now.Add(-lookBack), q.Now, q.Location(), q.Zones, q.rules)
+	w, err := World(q.Lab, q.Now.Add(-inventory.LookBack), q.Now, q.Location(), q.Zones, q.rules)
 	if err != nil {
 		return hotlab.Book{}, inventory.Books{}, err
 	}

@@ -12,10 +12,6 @@ import (
 	"vialwright/rules"
 )
 
-// lookBack is how long what nothing touched stays in the sum of a page: 45 half-lives of
-// Y-90, after which a vial of 10 GBq holds less than a millibecquerel.
-const lookBack = 120 * 24 * time.Hour
-
 // World is what a book is read from, of all groups that a record touched at a time or
 // later. It fails where a group cannot be reckoned.
 func World(lab *replica.Replica, since, at time.Time, zone *time.Location, zones fact.Zones, profile *rules.Profile) (hotlab.World, error) {

@@ -9,6 +9,7 @@ import (
 
 	"vialwright/calendar"
 	"vialwright/fact"
+	"vialwright/inventory"
 	"vialwright/people"
 	"vialwright/quantity"
 	"vialwright/web/kit"
@@ -62,7 +63,7 @@ func (q *request) calendarEvents() (out []calendar.Event, err error) {
 	since := q.Now.Add(-calendarBack)
 	add := func(id, summary string, from time.Time, takes quantity.Span) {
 		if from.After(since) {
-			out = append(out, calendar.Event{ID: id, Summary: practice + summary, From: from, Until: from.Add(time.Duration(float64(takes) * float64(time.Second)))})
+			out = append(out, calendar.Event{ID: id, Summary: practice + summary, From: from, Until: from.Add(lasting(takes))})
 		}
 	}
 	gone := map[string]bool{} // an order that is not open any more is not in it: it was given, or will not be
@@ -90,7 +91,7 @@ func (q *request) calendarEvents() (out []calendar.Event, err error) {
 			add("infusion-"+o.ID, "Infusion of "+o.ID, o.At, infusion)
 		}
 	}
-	for _, x := range expected(q.kept()) {
+	for _, x := range inventory.Outstanding(q.kept()) {
 		add("delivery-"+x.Parcel, "Delivery of parcel "+x.Parcel, x.Due, 0)
 	}
 	for _, i := range q.instruments.Book(q.Now, st.Zone.Loc()).Instruments {

@@ -64,7 +64,7 @@ func clock(day time.Time, text string) time.Time {
 // day makes the question of a day from the books: orders that are not given, vials
 // that are here, doses that are drawn; and which vials are left out of it, and why. A
 // plan is not asked for odds below even ones.
-func (q *request) day(st *kit.State, s *fact.DaySetup, plan *fact.RePlan, day time.Time) (d dayplan.Day, out []dayplan.NotOffered, err error) {
+func (q *request) day(st *kit.State, s *fact.DaySetup, plan *fact.RePlan, day time.Time) (d dayplan.Day, c comes, err error) {
 	p := st.Case.Policy
 	assay, read := assayU(st)
 	opens, closes := clock(day, s.Opens), clock(day, s.Closes)
@@ -92,19 +92,17 @@ func (q *request) day(st *kit.State, s *fact.DaySetup, plan *fact.RePlan, day ti
 		switch {
 		case spent:
 		case why != "":
-			out = append(out, dayplan.NotOffered{Vial: v.Vial.ID, Why: why})
+			c.out = append(c.out, dayplan.NotOffered{Vial: v.Vial.ID, Why: why})
 		default:
 			d.Vials = append(d.Vials, x)
 		}
 	}
-	coming, late := q.coming(st, s, day)
-	d.Vials, out = append(d.Vials, coming...), append(out, late...)
-	d.Doses = dosesOf(st, day)
-	if len(coming) > 0 {
-		if d.Licence, err = q.licence(d); err != nil {
-			return d, out, err
-		}
+	coming, err := q.coming(st, s, day, &c)
+	if err != nil {
+		return d, c, err
 	}
+	d.Vials = append(d.Vials, coming...)
+	d.Doses = dosesOf(st, day)
 	d.InForce = rowsOf(plan, d)
 	for i := range d.Orders {
 		keepTime(&d.Orders[i], d.InForce)
@@ -114,7 +112,7 @@ func (q *request) day(st *kit.State, s *fact.DaySetup, plan *fact.RePlan, day ti
 			d.Ends = end
 		}
 	}
-	return d, out, nil
+	return d, c, nil
 }
 
 // keepTime puts an order at the time that the plan in force has for it.
@@ -269,6 +267,9 @@ func rowsOf(plan *fact.RePlan, d dayplan.Day) (out []dayplan.Row) {
 	return out
 }
 
+// lasting is a span of time as a duration.
+func lasting(s quantity.Span) time.Duration { return time.Duration(float64(s) * float64(time.Second)) }
+
 // suites puts the orders into suites by their times, the first that is free.
 func suites(orders []dayplan.Order, n int, takes quantity.Span) {
 	order := make([]int, len(orders))
@@ -289,6 +290,6 @@ func suites(orders []dayplan.Order, n int, takes quantity.Span) {
 			}
 		}
 		orders[i].Suite = "Suite " + strconv.Itoa(best+1)
-		free[best] = orders[i].At.Add(time.Duration(float64(takes) * float64(time.Second)))
+		free[best] = orders[i].At.Add(lasting(takes))
 	}
 }

@@ -25,7 +25,7 @@ import (
 type Plan struct {
 	view.Page
 	Day string
-	// Number are the odds that the vials suffice; empty where not every order is served.
+	// Number are the odds that the vials suffice; empty where an order is not served or a sphere window broken.
 	Number string
 	// Verdict is the one sentence that matters; more are the others.
 	Verdict view.Notice
@@ -70,8 +70,7 @@ type asked struct {
 	err   error
 	// serves are whom each drawn dose could serve.
 	serves []dayplan.Serves
-	// out are the vials of the books that no plan goes by.
-	out []dayplan.NotOffered
+	comes
 	// beyond tells that the plan goes beyond what the meter was tested for.
 	beyond bool
 	// blind: the person may still check a dose of the day. What a plan serves, and until
@@ -94,7 +93,7 @@ func (q *request) ask() (*asked, error) {
 	if a.setup == nil {
 		return a, nil
 	}
-	if a.day, a.out, err = q.day(st, a.setup, a.taken, today); err != nil {
+	if a.day, a.comes, err = q.day(st, a.setup, a.taken, today); err != nil {
 		return nil, err
 	}
 	suites(a.day.Orders, a.setup.Suites, a.setup.Infusion.Value)
@@ -193,7 +192,7 @@ func (q *request) planShow(a *asked, status int, sent *view.Form) error {
 	}
 	drawn, held, why := a.standing()
 	p.Verdict, p.More = a.verdict(drawn, held), append(why, a.more()...)
-	if len(a.plan.Unserved) == 0 { // odds beside a stop would sound as if all were well
+	if a.plan.InOrder() { // odds beside a stop would sound as if all were well
 		p.Number = dispensing.Chance(a.plan.Odds)
 	}
 	p.Buttons, p.Says, p.Until = a.buttons(p.On), a.figures(), a.until()
@@ -279,6 +278,9 @@ func (a *asked) standing() (drawn, held []string, why []view.Notice) {
 func (a *asked) more() (out []view.Notice) {
 	if a.beyond {
 		out = append(out, view.Notice{Kind: "warn", Word: "Meter", Text: "Within the range that the activity meter was tested for, not every order can be served. This plan goes beyond it.", Hint: "Have the meter tested over the range, or order another vial."})
+	}
+	for _, x := range a.overdue {
+		out = append(out, view.Notice{Kind: "warn", Word: "Parcel", Text: x.Parcel + ", due " + a.st.Zone.Wall(x.Due, a.day.Now) + ", has not arrived. Its vials are not planned with.", Hint: "Ask the supplier, or enter its arrival.", Mend: view.Link{Text: "Parcels", Href: "/parcels"}})
 	}
 	if lost := a.lost(); len(lost) > 0 {
 		out = append(out, view.Notice{Kind: "warn", Word: "Plan in force", Text: "It cannot be kept for " + strings.Join(lost, ", ") + ".", Hint: "Take the plan that is shown, or move an order."})

@@ -265,3 +265,17 @@ func TestButtons(t *testing.T) {
 		}
 	}
 }
+
+// TestBrokenWindow: odds beside a stop would sound as if all were well.
+func TestBrokenWindow(t *testing.T) {
+	m := newMorning(t)
+	odds := func() bool { return strings.Contains(m.t1.Look("/plan").Text(), "that every vial suffices") }
+	if !odds() {
+		t.Error("no odds where every order is served")
+	}
+	m.Tell("order: {id: P7, patient: DEMO-7, prescribed: 1.0 GBq, at: 2027-03-04T17:00, spheres-most: 0.001 million}")
+	m.t1.Look("/plan").Says(http.StatusOK, "A sphere window is broken. The physician decides.")
+	if odds() {
+		t.Error("odds above a broken sphere window")
+	}
+}

@@ -47,7 +47,8 @@ func (q *request) setupForm(st *kit.State) *kit.Form {
 		return x
 	}
 	hold := span("hold", x.Hold.Text, "4 h")
-	hold.Must = false
+	receipt := span("receipt", x.Receipt.Text, "90 min")
+	hold.Must, receipt.Must = false, false
 	punctures, staff := in("punctures", count(x.Punctures), "10"), in("staff", x.Staff, "T1 08:00-16:00; T2 09:00-13:00")
 	punctures.Must, staff.Must, staff.Small = false, false, false
 	return &kit.Form{
@@ -57,7 +58,7 @@ func (q *request) setupForm(st *kit.State) *kit.Form {
 			span("takes", x.Takes.Text, "45 min"), span("check", x.Check.Text, "15 min"), span("lead", x.Lead.Text, "30 min"),
 			hold, span("infusion", x.Infusion.Text, "60 min"), span("step", x.Step.Text, "15 min"), in("dead", x.Dead.Text, "0.3 mL"), in("syringe", x.Syringe.Text, "5 mL"),
 			in("yield-u", x.YieldU.Text, "1 %"), in("scatter", x.Scatter.Text, "2 %"), in("hand-dose", x.HandDose.Text, "0.15 mSv"),
-			punctures, staff,
+			punctures, receipt, staff,
 			{Name: "from", Kind: "time"},
 		}}},
 	}

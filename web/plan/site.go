@@ -2,7 +2,6 @@ package plan
 
 import (
 	"math"
-	"slices"
 	"strconv"
 	"time"
 
@@ -11,7 +10,6 @@ import (
 	"vialwright/fold"
 	"vialwright/inventory"
 	"vialwright/journal"
-	"vialwright/nuclide"
 	"vialwright/people"
 	"vialwright/quantity"
 	"vialwright/web/kit"
@@ -45,57 +43,69 @@ func punctures(st *kit.State, vial string, s *fact.DaySetup) (left int, spent bo
 	return left, left <= 0
 }
 
-// expected are the parcels that were ordered and have not arrived.
-func expected(kept []fold.Entry) (out []*fact.ExpectParcel) {
-	arrived := map[string]bool{}
-	for _, e := range kept {
-		switch x := e.Fact.(type) {
-		case *fact.Parcel:
-			arrived[x.Parcel] = true
-		case *fact.ExpectParcel: // the last entry of a parcel is how it is ordered now
-			out = append(slices.DeleteFunc(out, func(o *fact.ExpectParcel) bool { return o.Parcel == x.Parcel }), x)
-		}
-	}
-	return slices.DeleteFunc(out, func(x *fact.ExpectParcel) bool { return arrived[x.Parcel] })
+// comes is what the books say of vials beside those that are planned with.
+type comes struct {
+	// out are those that no plan goes by, with why.
+	out []dayplan.NotOffered
+	// overdue are the parcels that may not come at all.
+	overdue []*fact.ExpectParcel
+	// unlimited tells that a parcel is on no line of the licence with a limit.
+	unlimited bool
 }
 
-// coming are the vials of the parcels that are due today, by their labels, and those that no
-// plan goes by, with why: what is overdue may not come at all.
-func (q *request) coming(st *kit.State, s *fact.DaySetup, day time.Time) (vials []dayplan.Vial, out []dayplan.NotOffered) {
+// coming are the vials of the parcels that are due on a day, by their labels, from when they
+// will be received and opened.
+func (q *request) coming(st *kit.State, s *fact.DaySetup, day time.Time, c *comes) (vials []dayplan.Vial, err error) {
 	kept := q.kept()
 	holiday := holidayOn(kept, day)
 	other := otherBasis(st, quantity.LabelBasis)
 	u := st.Case.Policy.LabelTolerance / quantity.Fraction(math.Sqrt(3)) // a rectangle (JCGM 100:2008, 4.3.7)
-	for _, x := range expected(kept) {
-		if !sameDay(x.Due, day) {
-			continue
+	var due []*fact.ExpectParcel
+	for _, x := range inventory.Outstanding(kept) {
+		switch late := q.Now.Sub(x.Due); {
+		case late > 0 && late < inventory.LookBack:
+			c.overdue = append(c.overdue, x)
+		case late <= 0 && sameDay(x.Due, day):
+			due = append(due, x)
 		}
+	}
+	stock, err := q.stock(len(due) > 0)
+	if err != nil {
+		return nil, err
+	}
+	for _, x := range due {
+		over, limited := over(stock.At(x.Due), x)
 		why := ""
 		switch {
 		case holiday != "":
 			why = "today is a holiday, " + holiday + ", and nobody receives its parcel"
-		case x.Due.Before(q.Now):
-			why = "its parcel was due at " + st.Zone.Hour(x.Due) + " and has not arrived"
 		case x.Volume.Value <= s.Dead.Value:
 			why = "the order of its parcel says no volume that can be drawn"
+		case s.Receipt.IsZero():
+			why = "the set-up of the day does not say how long receipt, survey and opening of a parcel take"
 		case other != "":
 			why = other
 		case u <= 0:
 			why = "the policy says no tolerance of a label"
+		case over != "":
+			why = over
+		default:
+			c.unlimited = c.unlimited || !limited
 		}
 		for k := range x.Vials {
 			id := x.Parcel + "-" + strconv.Itoa(k+1)
 			if why != "" {
-				out = append(out, dayplan.NotOffered{Vial: id, Why: why})
+				c.out = append(c.out, dayplan.NotOffered{Vial: id, Why: why})
 				continue
 			}
 			vials = append(vials, dayplan.Vial{
-				ID: id, Activity: x.Labelled.Value, U: u, Reference: x.Reference,
-				Volume: x.Volume.Value, Dead: s.Dead.Value, Arrives: x.Due, Punctures: s.Punctures,
+				ID: id, Activity: x.Labelled.Value, U: u, Reference: x.Reference, InHand: true,
+				Volume: x.Volume.Value, Dead: s.Dead.Value, Arrives: x.Due.Add(lasting(s.Receipt.Value)), Punctures: s.Punctures,
 			})
 		}
 	}
-	return vials, append(out, unreceived(st, kept, day)...)
+	c.out = append(c.out, unreceived(st, kept, day)...)
+	return vials, nil
 }
 
 // unreceived are the parcels of today with vials that nobody has received: these are planned
@@ -123,38 +133,35 @@ func holidayOn(kept []fold.Entry, day time.Time) (name string) {
 	return name
 }
 
-// licence is the line that the vials still to come are held against: that of Y-90 with the
-// least room. It is asked only where some come, since it binds where something arrives.
-func (q *request) licence(d dayplan.Day) (dayplan.Licence, error) {
+// stock are the books of the inventory of the site, empty where nobody needs them.
+func (q *request) stock(needed bool) (f inventory.Fitted, err error) {
+	if !needed {
+		return f, nil
+	}
 	own, _ := q.Lab.Kept(inventory.Kept)
 	var groups [][]journal.Record
-	for _, g := range q.Lab.GroupsSince(q.Now.Add(-inventoryBack)) {
+	for _, g := range q.Lab.GroupsSince(q.Now.Add(-inventory.LookBack)) {
 		groups = append(groups, g.Records)
 	}
 	books, err := inventory.Read(q.Lab.File().Records, own, groups, q.Zones)
 	if err != nil {
-		return dayplan.Licence{}, err
+		return f, err
 	}
-	out := dayplan.Licence{At: q.Now}
-	for _, l := range inventory.Take(books, q.Now).Lines {
-		if l.Nuclide != inventory.Nuclide || l.Most.IsZero() || (out.Limit > 0 && l.Most.Value-l.Held >= out.Limit-out.Rest) {
-			continue
-		}
-		out.Limit, out.Rest = l.Most.Value, l.Held
-	}
-	for _, v := range d.Vials { // these the plan counts itself
-		if v.InHand {
-			out.Rest -= v.Activity * quantity.Activity(nuclide.Factor(d.HalfLife, nuclide.Elapsed(v.Reference, q.Now)))
-		}
-	}
-	for _, x := range d.Doses {
-		if !x.Unknown {
-			out.Rest -= x.Activity * quantity.Activity(nuclide.Factor(d.HalfLife, nuclide.Elapsed(x.At, q.Now)))
-		}
-	}
-	out.Rest = max(out.Rest, 0)
-	return out, nil
+	return inventory.Fit(books, q.Now), nil
 }
 
-// inventoryBack is how far back what is still on site may have come in: 45 half-lives.
-const inventoryBack = 120 * 24 * time.Hour
+// over says why the licence does not let a parcel in, of which all comes, whatever is planned
+// with; empty where it does. limited tells that its line has a limit.
+func over(v inventory.Inventory, x *fact.ExpectParcel) (why string, limited bool) {
+	for _, i := range v.Items {
+		for _, l := range v.Lines {
+			if i.ID != x.Parcel || i.Where != inventory.Expected || l.ID != i.Line {
+				continue
+			}
+			if limited = !l.Most.IsZero(); l.Over {
+				why = "with its parcel " + quantity.Both(l.Held, l.U) + " would be held when it is due, more than the " + l.Most.Text + " that the licence allows (" + l.ID + ")"
+			}
+		}
+	}
+	return why, limited
+}

@@ -97,8 +97,7 @@ func (a *asked) notLookedAt() string {
 	if a.setup.Punctures == 0 {
 		out = append(out, "punctures of the vials, since the set-up of the day has no limit")
 	}
-	coming := slices.ContainsFunc(a.day.Vials, func(v dayplan.Vial) bool { return !v.InHand })
-	if coming && a.day.Licence.Limit == 0 {
+	if a.unlimited {
 		out = append(out, "the licence for the vials still to come, since no line of it for Y-90 has a limit")
 	}
 	if a.day.MeterMost == 0 && !a.beyond {
