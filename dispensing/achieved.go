@@ -148,6 +148,9 @@ func (r *reckoner) delivered(out *OrderResult, before ledger.Amount, at time.Tim
 		Activity: m, U: u, At: at, Fraction: 1 - q, FractionU: math.Sqrt(max(0, v)) / float64(b),
 		Budget: r.budget(moved, inf.From, at), Ratio: float64(m / out.Order.Prescribed), How: how,
 	}
+	if how == ledger.ByReading {
+		out.Delivered.Unread = r.unread(out.Order.ID)
+	}
 }
 
 // adjust works out what to add or give back while the dose is in one syringe.

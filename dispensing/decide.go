@@ -179,6 +179,9 @@ type Delivered struct {
 	// Ratio is delivered over prescribed.
 	Ratio float64
 	How   ledger.Estimate
+	// Unread are the residual parts that no reading holds, where it is known by readings:
+	// what is in them counts as delivered.
+	Unread []string
 }
 
 // carried gives an activity's standard uncertainty with the half-life's own

@@ -79,7 +79,7 @@ func (i Infusion) ending() string {
 	case i.Reason == "":
 		return "record why the infusion ended"
 	case i.ForPatient():
-		return "the infusion ended for " + strings.ReplaceAll(i.Reason, "-", " ") + ", which is not an event in the way a blockage or a leak is: the physician decides what is recorded"
+		return "the infusion ended for " + strings.ReplaceAll(i.Reason, "-", " ") + ", and whether the rules of the site set that apart is for the physician to say"
 	}
 	return "the reason given for its end is: " + i.Reason
 }
@@ -113,8 +113,8 @@ func (r *reckoner) checkDelivered(o OrderResult) {
 		r.find(DeliveredOutside, Warn, entry, "more than %s from what is prescribed: %s; %s", percent(r.Policy.Tolerance), said, inf.ending())
 	}
 	r.checkExtreme(o, entry)
-	if missing := r.missing(o); len(missing) > 0 && d.How == ledger.ByReading {
-		r.find(PartsMissing, Warn, entry, "the residual of order %s is by readings, and these parts are missing from them: %s; what is in them counts as delivered until they are read", o.Order.ID, strings.Join(missing, ", "))
+	if len(d.Unread) > 0 {
+		r.find(PartsMissing, Warn, entry, "the residual of order %s is by readings, and these parts are missing from them: %s; what is in them counts as delivered until they are read", o.Order.ID, strings.Join(d.Unread, ", "))
 	}
 	if d.How == ledger.ByDoseRate {
 		r.find(ResidualUncertain, Note, entry, "the residual of order %s is by dose rate, %s: spread waste and a point vial are different geometries; a second method is an activity meter on the parts",
@@ -139,11 +139,11 @@ func (r *reckoner) checkExtreme(o OrderResult, entry int) {
 // ResidualParts are where a dose stays behind apart from its vial.
 var ResidualParts = []string{"line", "catheter", "swabs"}
 
-// missing are the residual parts of an order that no reading holds.
-func (r *reckoner) missing(o OrderResult) []string {
+// unread are the residual parts of an order that no reading holds.
+func (r *reckoner) unread(order string) []string {
 	return slices.DeleteFunc(slices.Clone(ResidualParts), func(part string) bool {
 		return slices.ContainsFunc(r.Parts, func(x Part) bool {
-			return x.For == o.Order.ID && strings.Contains(strings.ToLower(x.Holds), strings.TrimSuffix(part, "s"))
+			return x.For == order && strings.Contains(strings.ToLower(x.Holds), strings.TrimSuffix(part, "s"))
 		})
 	})
 }

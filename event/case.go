@@ -79,8 +79,8 @@ type Case struct {
 	// Delivered; 0 where it is not known.
 	ShareU quantity.Fraction
 	Jar    *Jar
-	// Parts is what the activity meter found at infusion time in the parts that
-	// Read names.
+	// Parts is what the activity meter found at infusion time. Read names what was read of
+	// the parts where what was delivered is known by them, here or in Delivered.
 	Parts *Known
 	Read  []string
 	// PathFree tells that tap, clamp, needle and line were seen to be free.
@@ -102,8 +102,11 @@ type Case struct {
 // Parts are where a dose stays behind.
 var Parts = append([]string{"vial"}, dispensing.ResidualParts...)
 
-// unread are the parts that nobody read.
+// unread are the parts that nobody read, where what was delivered is known by parts.
 func (c Case) unread() (out []string) {
+	if len(c.Read) == 0 {
+		return nil
+	}
 	for _, p := range Parts {
 		if !slices.Contains(c.Read, p) {
 			out = append(out, p)

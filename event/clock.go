@@ -114,7 +114,7 @@ func (d *decider) clocks() {
 		}
 	}
 	add(rules.CompleteWithin, "Complete the order at the latest", elapsed(d.End), "the end of the procedure is not recorded")
-	if d.out.Outcome == Emergent {
+	if !d.out.ReviseBy.IsZero() {
 		add(rules.ReviseWithin, "Revise the order, with the reason", elapsed(d.End), "")
 	}
 	if d.out.Outcome != IsEvent || !d.Judged.IsZero() {

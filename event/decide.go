@@ -29,8 +29,12 @@ const (
 // Decision is what the profile says of a case.
 type Decision struct {
 	Outcome Outcome
-	// ReviseBy is the end of the time to revise the order, for Emergent.
+	// ReviseBy is the end of the time to revise the order, for an emergent condition; zero
+	// where none is asked for.
 	ReviseBy time.Time
+	// Remembered is what would take it out of the events and decides nothing, since the
+	// profile has it from memory; empty for an event that nothing would.
+	Remembered string
 	// Missing is what the answer waits for; Undecided tells that it waits for more than
 	// a limit of the amount, which the profile does not have, and that no person has
 	// judged it meanwhile.
@@ -69,6 +73,9 @@ func (d Decision) Headline(zone *time.Location) string {
 	case CannotSay:
 		return string(d.Outcome) + ": " + strings.Join(d.Missing, "; ")
 	}
+	if d.Remembered != "" {
+		return string(d.Outcome) + "; the exception for " + d.Remembered + " is from memory only: the physician or the radiation safety officer must check"
+	}
 	return string(d.Outcome)
 }
 
@@ -77,6 +84,8 @@ type decider struct {
 	out Decision
 	// waits tells that something else is missing than a limit of the amount.
 	waits bool
+	// memory are the exceptions that were applied and nobody has read for the profile.
+	memory []rules.Value
 }
 
 // Decide applies the profile of the case.
@@ -162,7 +171,7 @@ func (d *decider) ask() {
 				d.ContactRate.Text, want, quantity.Show(k.Activity, k.U))
 		}
 	}
-	if d.Parts != nil && len(d.unread()) > 0 {
+	if len(d.unread()) > 0 {
 		d.question("The residual by parts is incomplete: %s not read. What is in them counts as delivered until they are.", strings.Join(d.unread(), ", "))
 	}
 	if d.Contamination != "" && d.Contamination != "none" {
@@ -226,6 +235,9 @@ func (d *decider) decide() {
 			d.question("Still to be entered: %s.", strings.Join(d.out.Missing, "; "))
 		}
 	case len(d.out.Missing) > 0:
+		d.out.Outcome = CannotSay
+	case !beyond && len(d.unread()) > 0 && d.Jar == nil:
+		d.missing("the residual of the parts that were not read: %s", strings.Join(d.unread(), ", "))
 		d.out.Outcome = CannotSay
 	case !beyond:
 		d.out.Outcome = Within
@@ -300,6 +312,8 @@ func (d *decider) amount() (beyond, under bool) {
 	d.because("Delivered is %s, %s the limit of %s %s by %s.%s", d.out.Deviations[0], is, v.Bound(), side, v.Source(), d.chance(v, side))
 	if beyond {
 		d.floor()
+	} else {
+		d.remembered(v)
 	}
 	return beyond, off < 0
 }
@@ -341,93 +355,18 @@ func (d *decider) inRange(a Known) (beyond, under bool) {
 		is = "outside"
 	}
 	d.because("Delivered %s is %s the prescribed range, %s, by %s; a range has no percentage.", quantity.Show(a.Activity, a.U), is, d.rangeText(), v.Source())
-	return beyond && d.Rules.Yes(rules.EventOutsideRange), under
+	if beyond = beyond && d.Rules.Yes(rules.EventOutsideRange); !beyond {
+		d.remembered(v)
+	}
+	return beyond, under
 }
 
-// excused asks whether the reason takes too little out of the events.
-func (d *decider) excused() {
-	d.out.Outcome = IsEvent
-	switch d.Reason.Reason {
-	case PatientIntervention:
-		if v, ok := d.excuse(rules.PatientIntervention); ok {
-			d.out.Outcome = ByPatient
-			d.because("It ended by what the patient did, which %s sets apart.", v.Source())
-		}
-	case Stasis:
-		d.stasis()
-	case EmergentCondition:
-		d.emergent()
-	default:
-		d.because("The reason is %s, which excuses nothing.", d.Reason.Reason)
+// remembered holds back what would be no event by a limit that is from memory alone: the
+// profile then has none, as far as anybody knows.
+func (d *decider) remembered(v rules.Value) {
+	if v.Mark == rules.Memory {
+		d.silent("the limit: nobody has read %s for profile %s, and a figure from memory alone makes nothing no event", v.Citation, d.Rules.Profile.ID)
 	}
-}
-
-func (d *decider) excuse(k rules.Key) (rules.Value, bool) {
-	v, ok, why := d.Rules.Get(k)
-	if !ok || !d.Rules.Yes(k) {
-		d.because("The reason %s excuses nothing: %s.", d.Reason.Reason, why)
-		return v, false
-	}
-	return v, true
-}
-
-func (d *decider) stasis() {
-	v, ok := d.excuse(rules.ExceptStasis)
-	if !ok {
-		return
-	}
-	switch {
-	case d.OrStasis == nil:
-		d.missing("whether the order says \"or at stasis\"")
-	case !*d.OrStasis:
-		d.because("The reason is stasis, and the order does not say \"or at stasis\", which %s asks for.", v.Source())
-		return
-	}
-	if d.Reason.Evidence == "" {
-		d.missing("who saw stasis, and what they saw")
-	}
-	if d.PathFree == nil {
-		d.missing("whether tap, clamp, needle and line were seen to be free")
-	}
-	switch {
-	case len(d.out.Missing) > 0:
-		d.out.Outcome = CannotSay
-	case !*d.PathFree:
-		d.because("The way of the dose was not free, so it is a blockage, whatever it was called.")
-	default:
-		d.out.Outcome = AtStasis
-		d.because("It ended at stasis, which the order allows; by %s what was given is then what was ordered.", v.Source())
-	}
-}
-
-func (d *decider) emergent() {
-	v, ok := d.excuse(rules.ExceptEmergent)
-	if !ok {
-		return
-	}
-	within, ok, why := d.Rules.Get(rules.ReviseWithin)
-	switch {
-	case !ok:
-		d.missing("the time to revise the order: %s", why)
-	case d.End.IsZero():
-		d.missing("when the procedure ended")
-	case d.Reason.Evidence == "":
-		d.missing("who saw the emergent condition, and what they saw")
-	}
-	if len(d.out.Missing) > 0 {
-		d.out.Outcome = CannotSay
-		return
-	}
-	d.out.ReviseBy = after(d.End, within.Span())
-	if d.Revised.After(d.out.ReviseBy) {
-		d.because("The order was revised at %s, after the %s that %s allows.", quantity.ShowTime(d.Revised.In(d.Zone)), within.Figure, within.Source())
-		return
-	}
-	d.out.Outcome = Emergent
-	if !d.Revised.IsZero() {
-		d.because("The order was revised at %s.", quantity.ShowTime(d.Revised.In(d.Zone)))
-	}
-	d.because("It ended for an emergent condition, which %s takes out where the order is revised within %s of the end, by %s.", v.Source(), within.Figure, within.Source())
 }
 
 // floor says what dose the departure makes to the treated mass, beside the floor

@@ -13,7 +13,8 @@
 // # Order of the decision
 //
 //  1. What is missing is named, and the answer is "cannot say", unless 2 holds, or
-//     more was delivered than the limit, which nothing excuses.
+//     more was delivered than the limit, which nothing excuses. Where the residual is
+//     by parts, those not read are missing, unless it is too much of them already.
 //  2. Another patient, route or site than ordered is an event by its own
 //     paragraph, whatever the amount.
 //  3. A prescribed range is kept or not; a percentage of its middle is none of it.
@@ -25,6 +26,9 @@
 //     it, and the way of the dose was free; and by an emergent condition, where
 //     the order is revised in time. A blockage, a leak, equipment, an operator and
 //     anything else excuse nothing.
+//  6. A value from memory never leads to a milder answer than none: by such an
+//     exception it stays an event, which it is said beside, and by such a limit
+//     that is not reached the answer is "cannot say".
 //
 // A reason counts as it was given at the end of the procedure. One given later is
 // added, and stops no clock.

@@ -64,7 +64,16 @@ func file(lines ...string) string {
 	return s
 }
 
-var world = event.World{Zone: time.LoadLocation, Profile: rules.Load}
+// world has a profile "read" beside the shipped ones: that of the United States at an
+// invented site where the exceptions of the licensing guidance were read.
+var world = event.World{Zone: time.LoadLocation, Profile: func(name string) (rules.Profile, error) {
+	if name != "read" {
+		return rules.Load(name)
+	}
+	const v, cites = "  - {figure: ", ", citation: licensing guidance as an invented site has read it, mark: site, key: "
+	return rules.Read([]byte("profile: read\ntitle: invented\nover: us\nover-edition: 2026-11-29\napproved-by: MP1\napproved-on: 2027-01-10\nvalues:\n" +
+		v + `"yes"` + cites + "except-stasis}\n" + v + `"yes"` + cites + "except-emergent}\n" + v + "24 h" + cites + "revise-within}\n"))
+}}
 
 func read(t testing.TB, lines ...string) event.Case {
 	t.Helper()
@@ -114,12 +123,12 @@ func TestReports(t *testing.T) {
 		"ENS 55139: a connector failed, 2 of 63.7 mCi":        {add(gave("63.7 mCi", "2 mCi"), "reason: equipment"), event.IsEvent, "-96.9 %"},
 		"ENS 44461 (r): 1.3 mL for 1.0":                       {gave("1.00 GBq", "1.30 GBq"), event.IsEvent, "+30.0 %"},
 		"ENS 55211: a clog, 4.53 of 43.2 mCi":                 {add(gave("43.2 mCi", "4.53 mCi"), "reason: blockage", "contamination: table and floor"), event.IsEvent, "enter the spill"},
-		"ENS 55617 (r): spasm, 14.5 of 27.6 mCi":              {add(gave("27.6 mCi", "14.5 mCi"), "reason: emergent-condition", "evidence: the radiologist saw spasm"), event.Emergent, "-47.5 %"},
+		"ENS 55617 (r): spasm, 14.5 of 27.6 mCi":              {add(gave("27.6 mCi", "14.5 mCi"), "reason: emergent-condition", "evidence: the radiologist saw spasm", "profile: read"), event.Emergent, "-47.5 %"},
 		"ENS 56686 (r): a clot, called a blockage":            {add(gave("101.5 mCi", "3.4 mCi"), "reason: blockage"), event.IsEvent, "excuses nothing"},
 		"ENS 56272: first not stasis, later it may have been": {add(gave("1.00 GBq", "0.796 GBq"), "reason: equipment", "reason-later: {reason: stasis, at: 2027-04-01T09:00}"), event.IsEvent, "no clock stops"},
 		"NRC 4 June 2019: called stasis, the vial held all":   {add(gave("1.40 GBq", "0.60 GBq"), "reason: stasis", "or-at-stasis: yes", "evidence: flow stopped", "path-free: yes", "contact-rate: 0.1 uSv/h"), event.CannotSay, "vial by itself"},
 		"ENS 44033: half left, tap turned wrong":              {add(gave("1.30 GBq", "0.65 GBq"), "reason: stasis", "or-at-stasis: yes", "evidence: no flow", "path-free: no"), event.IsEvent, "a blockage, whatever it was called"},
-		"ENS 42975 (r): half left, nobody looked at the tap":  {add(gave("9.8 mCi", "3.3 mCi"), "reason: stasis", "or-at-stasis: yes", "evidence: no flow"), event.CannotSay, "tap, clamp, needle and line"},
+		"ENS 42975 (r): half left, nobody looked at the tap":  {add(gave("9.8 mCi", "3.3 mCi"), "reason: stasis", "or-at-stasis: yes", "evidence: no flow", "profile: read"), event.CannotSay, "tap, clamp, needle and line"},
 		"ENS 49266: 40 cm more tube, 9.5 % given":             {add(gave("1.00 GBq", "0.095 GBq"), "reason: equipment"), event.IsEvent, "-90.5 %"},
 		"ENS 46074: a stopper leaked, 21.9 of 30.7 mCi":       {add(gave("30.7 mCi", "21.9 mCi"), "reason: leak"), event.IsEvent, "-28.7 %"},
 		// The residual.
@@ -198,7 +207,7 @@ func TestNearLimit(t *testing.T) {
 // the emergent condition; licensing guidance under 10 CFR 35.1000 for stasis, from
 // memory; 10 CFR 35.3045(a) for what the patient did).
 func TestReasons(t *testing.T) {
-	half := gave("1.30 GBq", "0.653 GBq")
+	half := append(gave("1.30 GBq", "0.653 GBq"), "profile: read")
 	stasis := []string{"reason: stasis", "evidence: the radiologist saw no flow", "path-free: yes"}
 	for name, c := range map[string]struct {
 		lines []string
@@ -229,10 +238,6 @@ func TestReasons(t *testing.T) {
 			t.Errorf("%s: %q, want %q\n%s", name, d.Headline(got.Zone), c.head, strings.Join(d.Because, "\n"))
 		}
 	}
-	_, d := decide(t, append(half, append(stasis, "or-at-stasis: yes")...)...)
-	if !strings.Contains(strings.Join(d.Because, " "), "from memory, not read for this profile") {
-		t.Errorf("a rule from memory acts without saying so: %v", d.Because)
-	}
 }
 
 // TestParts: vial 22.2449, line 10.4706, catheter 4.8235 and swabs 0.6250 MBq at
@@ -245,8 +250,12 @@ func TestParts(t *testing.T) {
 		t.Errorf("%s: %.6f of the prescribed, %v", d.Outcome, got, d.Questions)
 	}
 	_, d = decide(t, append(lines, "parts: 22.6580 MBq", "parts-read: [vial]")...)
-	if got := strings.Join(d.Questions, " "); !strings.Contains(got, "incomplete: line, catheter, swabs not read") {
-		t.Errorf("the vial alone: %q", got)
+	if got := strings.Join(d.Questions, " "); d.Outcome != event.CannotSay || !strings.Contains(got, "incomplete: line, catheter, swabs not read") || !strings.Contains(d.Missing[0], "not read: line, catheter, swabs") {
+		t.Errorf("the vial alone: %s, %v, %q", d.Outcome, d.Missing, got)
+	}
+	// Too little by the vial alone is too little whatever is in the rest.
+	if _, d = decide(t, append(lines, "parts: 330 MBq", "parts-read: [vial]")...); d.Outcome != event.IsEvent {
+		t.Errorf("the vial holds 330 MBq: %s", d.Headline(time.UTC))
 	}
 }
 

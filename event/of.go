@@ -1,6 +1,7 @@
 package event
 
 import (
+	"slices"
 	"time"
 
 	"vialwright/dispensing"
@@ -68,6 +69,9 @@ func Of(c dispensing.Case, o dispensing.OrderResult, r Record) (_ Case, ok bool)
 	}
 	if d := o.Delivered; d != nil {
 		out.Delivered, out.DeliveredBy, out.ShareU = &Known{d.Activity, d.U}, d.KnownBy(), quantity.Fraction(d.FractionU)
+		if len(d.Unread) > 0 {
+			out.Read = slices.DeleteFunc(slices.Clone(Parts), func(p string) bool { return slices.Contains(d.Unread, p) })
+		}
 	}
 	return out, true
 }

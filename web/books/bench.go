@@ -24,6 +24,7 @@ type Bench struct {
 	Order dispensing.Order
 	Out   dispensing.OrderResult
 	Prep  procedure.Preparation
+	event *decided // by the rule profile; nil while nobody asked
 }
 
 // BenchOf finds an order; false for one that is not there.

@@ -35,12 +35,23 @@ func (b *Bench) Unfinished() bool {
 	return ok && d.Unfinished()
 }
 
+// decided is what a rule profile says, kept for the page.
+type decided struct {
+	of event.Case
+	is event.Decision
+	ok bool
+}
+
 // Event is what the rule profile says of the infusion of the order; ok is false
 // without a profile, and while an answer has to wait for the residual.
-func (b *Bench) Event() (c event.Case, d event.Decision, ok bool) {
-	if c, ok = event.Of(b.Case, b.Out, EventRecord(b.Prep)); !ok {
-		return c, d, false
+func (b *Bench) Event() (event.Case, event.Decision, bool) {
+	if b.event == nil {
+		c, ok := event.Of(b.Case, b.Out, EventRecord(b.Prep))
+		b.event = &decided{of: c}
+		if ok {
+			b.event.is = event.Decide(c)
+			b.event.ok = b.Prep.Step(procedure.Residual).State == procedure.Done || b.event.is.Early(c)
+		}
 	}
-	d = event.Decide(c)
-	return c, d, b.Prep.Step(procedure.Residual).State == procedure.Done || d.Early(c)
+	return b.event.of, b.event.is, b.event.ok
 }

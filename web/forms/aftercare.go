@@ -81,7 +81,7 @@ func (b *Bench) complete() *kit.Form {
 			fixed["beyond"] = fmt.Sprintf("%.2f %%", 100*float64(*p))
 			lines = append(lines, view.Pair{Name: "Probability of being beyond the limit", Value: dispensing.Chance(float64(*p))})
 		}
-		if e.Outcome == event.Emergent {
+		if !e.ReviseBy.IsZero() {
 			revision.Must, revision.Collapsible, revision.Focus, revision.Hint = true, false, true, "By the profile the order is revised: say how, and why."
 		}
 		for _, k := range e.Clocks {
