@@ -98,6 +98,9 @@ func (r *reckoner) expected(s slip.Set, x slip.Explanation) string {
 		if r.typed[x.Entry].Activity == "" {
 			unit = "MBq"
 		}
+		if least, err := quantity.Parse[quantity.Activity]("0.0001 " + unit); err == nil && quantity.Activity(e.Value+2*e.U) < least.Value {
+			return ": the others give less than " + least.Text
+		}
 		return ": the others give " + quantity.Format(quantity.Activity(e.Value), quantity.Activity(e.U), unit)
 	case x.Part == slip.TheVolume || x.Part == slip.TheMove:
 		for _, d := range r.Draws {

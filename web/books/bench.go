@@ -6,9 +6,11 @@ package books
 import (
 	"cmp"
 	"net/http"
+	"slices"
 	"time"
 
 	"vialwright/dispensing"
+	"vialwright/ledger"
 	"vialwright/picture"
 	"vialwright/procedure"
 	"vialwright/quantity"
@@ -64,6 +66,16 @@ func (b *Bench) Elsewhere() []string {
 		return nil
 	}
 	return b.Q.GivesAway(b.State, b.Order.ID)
+}
+
+// Finished tells of a shipping vial that is empty and that this order was not drawn
+// from: nothing is done with it here any more.
+func (b *Bench) Finished(vial string) bool {
+	drawn := func(d dispensing.Draw) bool { return d.For == b.Order.ID && d.From == vial }
+	empty := func(k dispensing.ContainerResult) bool {
+		return k.Container.ID == vial && k.Container.Kind == ledger.ShippingVial && k.Here && k.Withheld == "" && k.VolumeHeld == ""
+	}
+	return b.Emptied(vial) && slices.ContainsFunc(b.Result.Containers, empty) && !slices.ContainsFunc(b.Case.Draws, drawn)
 }
 
 // Href is the address of the bench of the order.

@@ -1,10 +1,9 @@
 package forms
 
 import (
-	"slices"
 	"strings"
+	"time"
 
-	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/identity"
 	"vialwright/procedure"
@@ -27,9 +26,21 @@ func (b *Bench) askDraw(st *kit.State, facts []fact.Fact) (*kit.Doubt, error) {
 		if planned := b.plannedVial(); planned != "" && planned != d.From {
 			doubts = append(doubts, "The draw is planned from "+planned+", and this one is from "+d.From)
 		}
-		assayed := func(r dispensing.Reading) bool { return r.Of == d.From && !r.At.After(d.At) }
-		if !slices.ContainsFunc(st.Case.Readings, assayed) {
+		first := time.Time{} // assay of the vial
+		for _, r := range st.Case.Readings {
+			if r.Of == d.From && (first.IsZero() || r.At.Before(first)) {
+				first = r.At
+			}
+		}
+		switch {
+		case first.IsZero():
 			doubts = append(doubts, d.From+" was not assayed before this draw")
+		case d.At.Before(first) && len(doubts) == 0:
+			return &kit.Doubt{
+				Control: kit.Control(0, "at"), Way: "Is the time right? Nothing is recorded before the answer.",
+				Text: "A draw at " + b.OnDay(d.At) + " is before the first assay of " + d.From + ", at " + b.OnDay(first) + ".",
+				Yes:  "Yes: it was drawn at " + b.OnDay(d.At),
+			}, nil
 		}
 		if len(doubts) > 0 {
 			return &kit.Doubt{

@@ -120,11 +120,13 @@ func (b *Bench) allows(f fact.Fact) error {
 	return nil
 }
 
-// vials are the shipping vials, as choices.
+// vials are the shipping vials that something can still be done with, as choices.
 func (b *Bench) vials() []view.Choice {
 	var out []view.Choice
 	for _, v := range b.Case.Vials {
-		out = append(out, view.Choice{Value: v.ID, Text: v.ID})
+		if !b.Finished(v.ID) {
+			out = append(out, view.Choice{Value: v.ID, Text: v.ID})
+		}
 	}
 	return out
 }

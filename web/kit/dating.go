@@ -3,6 +3,7 @@ package kit
 import (
 	"maps"
 	"net/url"
+	"slices"
 	"strings"
 	"time"
 
@@ -49,17 +50,36 @@ func (d dating) undone(e *Form, typed url.Values) (shown url.Values) {
 // wall clock and this one are seldom the same to the second.
 const soonest = time.Minute
 
+// tells are the times at which something had happened when it is entered. Those of a
+// plan, a label or a deadline are not: they keep the day that was typed.
+var tells = []string{"at", "start", "stop", "agitated", "since", "ended"}
+
+// happened tells whether an input takes the time of something that is over.
+func (in Input) happened() bool {
+	return in.Label != "Holds from" && in.Label != "Planned infusion" && slices.Contains(tells, in.Name[strings.LastIndex(in.Name, ".")+1:])
+}
+
 // CompleteDates puts the day before a time of day that was typed: today, or yesterday
-// where it lies 12 h or more ahead, as what is told after midnight does. What
-// lies ahead by less is not taken for yesterday; it is a fault, since nothing is
-// recorded before it happened. now is in the zone of the case. What was typed with its day stays. was is
-// what stood in the controls that it wrote into.
+// where it lies 12 h or more ahead, as what is told after midnight does. What lies ahead
+// by less, or was typed with a day that is still to come, is a fault, since nothing is
+// recorded before it happened. The time of a plan, a label or a deadline is left as it
+// was typed. now is in the zone of the case. was is what stood in the controls that it
+// wrote into.
 func CompleteDates(parts []Part, typed url.Values, now time.Time) (was map[string]string, ahead Faults) {
 	was, ahead = map[string]string{}, Faults{}
 	for name, in := range inputs(parts) {
 		text := strings.TrimSpace(typed.Get(name))
-		if !in.isTime() || !HourOnly.MatchString(text) {
+		if !in.happened() {
 			continue
+		}
+		if !HourOnly.MatchString(text) {
+			if t, err := quantity.ParseTime(text, now.Location()); err == nil && t.Sub(now) > soonest {
+				ahead[name] = Fault{text + " is still to come: it is " + now.Format("2006-01-02T15:04") + " now", "write when it happened: look at the day, the month and the year"}
+			}
+			continue
+		}
+		if !in.isTime() {
+			continue // of a correction, whose day is that of the entry
 		}
 		layout := "15:04"
 		if strings.Count(text, ":") == 2 {

@@ -2,6 +2,7 @@ package kit
 
 import (
 	"net/url"
+	"slices"
 	"testing"
 	"time"
 )
@@ -27,10 +28,12 @@ func TestLately(t *testing.T) {
 		"25:10":             "25:10",
 		"half past one":     "half past one",
 		"2027-03-04T13:30Z": "2027-03-04T13:30Z",
+		"2027-03-04T14:12":  "2027-03-04T14:12", // still to come with its day, too
+		"2028-03-04T13:30":  "2028-03-04T13:30",
 	} {
 		v := url.Values{"p0.start": {typed}, "p0.text": {typed}}
 		_, ahead := CompleteDates(parts, v, now)
-		if still := typed == "14:12" || typed == "23:50"; still != (ahead["p0.start"].Text != "") {
+		if still := slices.Contains([]string{"14:12", "23:50", "2027-03-04T14:12", "2028-03-04T13:30"}, typed); still != (ahead["p0.start"].Text != "") {
 			t.Errorf("%q: %v", typed, ahead)
 		}
 		if got := v.Get("p0.start"); got != want {
@@ -43,5 +46,11 @@ func TestLately(t *testing.T) {
 	v := url.Values{"p0.start": {"23:50"}}
 	if CompleteDates(parts, v, now.Add(-14*time.Hour)); v.Get("p0.start") != "2027-03-03T23:50:00-01:00" {
 		t.Errorf("23:50 told at 0:10 is %q", v.Get("p0.start"))
+	}
+	// What is planned or printed keeps the day that was typed, or has none.
+	plan := []Part{{Inputs: []Input{{Name: "due", Kind: "time"}, {Name: "reference", Kind: "time"}, {Name: "at", Kind: "time", Label: "Holds from"}, {Name: "with.order.at", Kind: "text", Label: "Planned infusion"}}}}
+	v = url.Values{"p0.due": {"2027-03-05T08:00"}, "p0.reference": {"18:00"}, "p0.at": {"2027-04-01T00:00"}, "p0.with.order.at": {"2027-04-01T10:00"}}
+	if was, ahead := CompleteDates(plan, v, now); len(was)+len(ahead) > 0 || v.Get("p0.reference") != "18:00" {
+		t.Errorf("of a plan: %v, %v, %v", was, ahead, v)
 	}
 }

@@ -257,6 +257,7 @@ func TestOrderCompleted(t *testing.T) {
 	infused(s, "p0.reason", "blockage", "p0.evidence", "the line was blocked")
 	s.DR.Look("/").Says(200, "Complete this order", "Complete the order at the latest by 2027-03-05 14:05")
 	s.Nurse.Fill(webtest.Bench, "milestone", webtest.Bench+"/step/milestone", "p0.what", "procedure-ended", "p0.at", "2027-03-04T14:20").Recorded()
+	s.Clock.Set("15:50")
 	s.Nurse.Fill(webtest.Bench, "milestone", webtest.Bench+"/step/milestone", "p0.what", "left-recovery", "p0.at", "2027-03-04T15:50").Recorded()
 	s.DR.Look("/").Says(200, "Complete the order at the latest by 2027-03-05 14:20")
 	s.Clock.Set("16:00")

@@ -48,6 +48,18 @@ func TestDrawAsksAboutTheVial(t *testing.T) {
 	}
 }
 
+// TestDrawBeforeTheAssay: of a draw that is said to be earlier than the assay of the
+// vial it is the time that is in doubt, and not the vial.
+func TestDrawBeforeTheAssay(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("assay")
+	s.Clock.Set("11:30")
+	step := webtest.Bench + "/step/draw"
+	assay := lastOf(s, "read")
+	s.T1.Fill(assay, "correct", assay, "p0.reason", "the clock was late", "p0.with.read.at", "2027-03-04T11:20").Recorded()
+	s.T1.Fill(step, "step", step, "p0.volume", "2.1", "p0.at", "2027-03-04T11:10").Says(http.StatusUnprocessableEntity,
+		"A draw at 11:10 is before the first assay of S1, at 11:20. Is the time right?", "Yes: it was drawn at 11:10")
+}
+
 // TestRefusedScansStay: a scan that is refused is an entry, without what may
 // name a person, and the review counts it.
 func TestRefusedScansStay(t *testing.T) {

@@ -111,7 +111,7 @@ func (b *bench) vessels(key procedure.Key) []picture.Vessel {
 	for _, k := range b.Result.Containers {
 		kind, drawn := kinds[k.Container.Kind]
 		of := b.Case.Serves[k.Container.ID]
-		if !drawn || of != "" && of != b.Order.ID {
+		if !drawn || of != "" && of != b.Order.ID || b.Finished(k.Container.ID) {
 			continue
 		}
 		syringe = syringe || kind == picture.Syringe
