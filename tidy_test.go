@@ -53,7 +53,6 @@ var layers = []layer{
 	{"identity", pure, []string{"quantity"}, nil, "what a label names is read before anything is reckoned from it"},
 	{"uncertainty", pure, []string{"quantity"}, []string{gonum}, "statistics know nothing of nuclides or vials; gonum for special functions"},
 	{"nuclide", pure, []string{"quantity", "uncertainty"}, []string{gonum}, "evaluated data know nothing of what is done with them"},
-	{"nuclide/internal/gen", pure, nil, nil, "turns the table of evaluated data into Go, digit by digit"},
 	{"settling", pure, []string{"quantity", "uncertainty"}, []string{gonum}, "physics of a suspension, whatever is in it"},
 	{"ledger", pure, domain, []string{gonum}, whyTop + "; gonum for special functions"},
 	{"slip", pure, slices.Concat(base, []string{"ledger"}), nil, "which entry slipped follows from the books and from the texts as typed, before anything is decided from them"},

@@ -6,9 +6,6 @@
 //	lambda decay constant, ln 2 / T          1/s
 //	t      elapsed time, to - from           s, negative when going back
 //	A      activity                          Bq
-//	N      number of atoms                   1
-//	M      molar mass                        g/mol
-//	m      mass                              g
 //	u(.)   standard uncertainty (JCGM 100:2008, 2.3.1)
 //
 // # Equations
@@ -16,7 +13,6 @@
 //	A(t) = A(0) 2^(-t/T)                     decay from one instant to another
 //	u(f)/f = ln 2 |t| u(T) / T^2             f the decay factor (JCGM 100:2008, 5.1.2)
 //	t = T log2(A(0)/A)                       time until A is left
-//	N = A T / ln 2,  m = N M / N_A           atoms and mass
 //	A2(t) = A2(0) f2 + b A1(0) lambda2 D,    daughter of a parent (Bateman, Proc
 //	D = (f1 - f2)/(lambda2 - lambda1)        Cambridge Phil Soc 15 (1910) 423)
 //

@@ -98,9 +98,3 @@ func ExamplePair_Grow() {
 }
 
 // The mass of a patient's activity is a few ten nanograms.
-func ExampleNuclide_MassOf() {
-	T := nuclide.Y90.HalfLife().Value
-	fmt.Printf("%.1f ng\n", nuclide.Y90.MassOf(1.3*quantity.GigaBecquerel, T)/quantity.Gram*1e9)
-	// Output:
-	// 64.6 ng
-}

@@ -1,6 +1,7 @@
 package nuclide
 
 import (
+	_ "embed"
 	"regexp"
 	"slices"
 	"strconv"
@@ -9,7 +10,17 @@ import (
 	"vialwright/quantity"
 )
 
-//go:generate go run ./internal/gen/run.go
+//go:embed table.txt
+var tableText string
+
+// table is what stands in table.txt.
+var table = func() []Datum {
+	rows, err := readTable(tableText)
+	if err != nil {
+		panic("nuclide: table.txt, " + err.Error())
+	}
+	return rows
+}()
 
 // Nuclide names one nuclide of the table, as in "Y-90".
 type Nuclide string
@@ -57,16 +68,10 @@ type Datum struct {
 	Default bool
 }
 
-// The quantities of the table. The intensities are per 100 decays.
+// The quantities of the table that the program asks for.
 const (
-	QuantityHalfLife        = "half-life"
-	QuantityAtomicMass      = "atomic-mass"
-	QuantityBetaEndPoint    = "beta-end-point"
-	QuantityBetaIntensity   = "beta-intensity"
-	QuantityBetaMeanEnergy  = "beta-mean-energy"
-	QuantityElectronEnergy  = "electron-energy-per-decay"
-	QuantityPhotonEnergy    = "photon-energy"
-	QuantityPhotonIntensity = "photon-intensity"
+	QuantityHalfLife       = "half-life"
+	QuantityElectronEnergy = "electron-energy-per-decay"
 )
 
 // Parse gives the nuclide of that name; an *Error with code UnknownNuclide if
@@ -80,50 +85,25 @@ func Parse(name string) (Nuclide, error) {
 	return "", refuse(UnknownNuclide, "No nuclide of that name is in the table.", "Write it like Y-90 or Cs-137.")
 }
 
-// Data gives every row of the nuclide in the order of the table.
-func (n Nuclide) Data() []Datum {
-	return n.rows(func(Datum) bool { return true })
-}
-
 // Find gives the rows of one quantity and line, the default first, none if
 // the table has none.
 func (n Nuclide) Find(what string, line int) []Datum {
-	rows := n.rows(func(d Datum) bool { return d.Quantity == what && d.Line == line })
-	slices.SortStableFunc(rows, func(a, b Datum) int {
-		switch {
-		case a.Default == b.Default:
-			return 0
-		case a.Default:
-			return -1
-		}
-		return 1
-	})
-	return rows
-}
-
-func (n Nuclide) rows(keep func(Datum) bool) []Datum {
-	var rows []Datum
+	var first, others []Datum
 	for _, d := range table {
-		if d.Nuclide == string(n) && keep(d) {
-			rows = append(rows, d)
+		switch {
+		case d.Nuclide != string(n) || d.Quantity != what || d.Line != line:
+		case d.Default:
+			first = append(first, d)
+		default:
+			others = append(others, d)
 		}
 	}
-	return rows
+	return slices.Concat(first, others)
 }
 
 // HalfLife gives the half-life used by default. It panics if n is not in the
 // table; a name from outside goes through Parse first.
 func (n Nuclide) HalfLife() HalfLife { return n.must(QuantityHalfLife).halfLife() }
-
-// HalfLives gives every half-life in the table, the default first, then the
-// others in print.
-func (n Nuclide) HalfLives() []HalfLife {
-	var all []HalfLife
-	for _, d := range n.Find(QuantityHalfLife, 0) {
-		all = append(all, d.halfLife())
-	}
-	return all
-}
 
 func (d Datum) halfLife() HalfLife {
 	unit := span(d.Unit)
@@ -137,22 +117,15 @@ type MeanEnergy struct {
 	Source   string
 }
 
-// BetaMeanEnergies gives the mean energies in print of the beta branch with
-// that number (1 the strongest), the default first; none for a nuclide
-// without one.
-func (n Nuclide) BetaMeanEnergies(branch int) []MeanEnergy {
-	return meanEnergies(n.Find(QuantityBetaMeanEnergy, branch))
-}
-
 // ElectronEnergies gives the energy of all electrons per decay in print, the
 // default first; none where the table has none.
 func (n Nuclide) ElectronEnergies() []MeanEnergy {
-	return meanEnergies(n.Find(QuantityElectronEnergy, 0))
+	return n.meanEnergies(QuantityElectronEnergy, 0)
 }
 
-func meanEnergies(rows []Datum) []MeanEnergy {
+func (n Nuclide) meanEnergies(what string, line int) []MeanEnergy {
 	var all []MeanEnergy
-	for _, d := range rows {
+	for _, d := range n.Find(what, line) {
 		unit := KiloElectronVolt
 		if d.Unit == "MeV" {
 			unit = MegaElectronVolt
@@ -160,12 +133,6 @@ func meanEnergies(rows []Datum) []MeanEnergy {
 		all = append(all, MeanEnergy{Energy(d.Value) * unit, Energy(d.U) * unit, d.cite()})
 	}
 	return all
-}
-
-// MolarMass gives the mass of one mole, from the atomic mass: the molar mass
-// constant differs from 1 g/mol by 1e-9 only (CODATA 2018).
-func (n Nuclide) MolarMass() quantity.Mass {
-	return quantity.Mass(n.must(QuantityAtomicMass).Value / 1e6)
 }
 
 // must gives the default of a quantity that every nuclide of the table has.
