@@ -112,31 +112,10 @@ func mustExec(t testing.TB, conn *pgx.Conn, script string) {
 	}
 }
 
-// opener is for storetest; address is told where each log lies.
-func opener(address *string) storetest.Opener {
-	return func(t *testing.T) (store.Log, func() store.Log) {
-		first, at := makeLog(t)
-		if address != nil {
-			*address = at
-		}
-		return first, func() store.Log { return open(t, at) }
-	}
-}
-
-func TestConformance(t *testing.T) { storetest.Run(t, opener(nil)) }
-
 // TestAppendOnly: another program cannot change what is written by mistake, in
-// SQL common to both engines and in PostgreSQL's; a superuser, whom no right
-// is denied, neither, and not with triggers off as replication has them.
+// PostgreSQL's own SQL; a superuser, whom no right is denied, neither, and not with
+// triggers off as replication has them.
 func TestAppendOnly(t *testing.T) {
-	var address string
-	storetest.AppendOnly(t, opener(&address), func(statement string) error {
-		conn := raw(t, address)
-		mustExec(t, conn, "SET search_path = vialwright")
-		_, err := conn.Exec(t.Context(), statement)
-		return err
-	})
-
 	l, address := makeLog(t)
 	want := appendBodies(t, l, "one", "two", "three")
 	conn := raw(t, address)

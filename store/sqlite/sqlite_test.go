@@ -105,28 +105,9 @@ func mustExec(t testing.TB, db *sql.DB, script string) {
 	}
 }
 
-// opener is for storetest; path is told where each log lies.
-func opener(path *string) storetest.Opener {
-	return func(t *testing.T) (store.Log, func() store.Log) {
-		first := newLog(t)
-		if path != nil {
-			*path = first.path
-		}
-		return first, func() store.Log { return open(t, first.path) }
-	}
-}
-
-func TestConformance(t *testing.T) { storetest.Run(t, opener(nil)) }
-
 // TestAppendOnly: another program with SQLite's own defaults cannot change
-// what is written by mistake, in SQL common to both engines and in SQLite's.
+// what is written by mistake, in SQLite's own SQL.
 func TestAppendOnly(t *testing.T) {
-	var path string
-	storetest.AppendOnly(t, opener(&path), func(statement string) error {
-		_, err := rawDB(t, path).ExecContext(t.Context(), statement)
-		return err
-	})
-
 	l := newLog(t)
 	want := appendBodies(t, l, "one", "two", "three")
 	db := rawDB(t, l.path)

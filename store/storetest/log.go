@@ -1,7 +1,11 @@
+// Package storetest is a log for the tests of what stands on one, and the suite that every
+// store.Log passes: its tests run it on each engine.
 package storetest
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/binary"
 	"iter"
 	"slices"
 	"sync"
@@ -80,3 +84,20 @@ func (m *Memory) Read(_ context.Context, from uint64, limit int) iter.Seq2[store
 
 // Close does nothing: another handle may be open.
 func (m *Memory) Close() error { return nil }
+
+// Chain makes records that follow head, one for each body, each with the
+// SHA-256 of the hash before it, its number and its body as its hash. It is
+// not the journal's chain, only one that tells records apart.
+func Chain(head store.Head, bodies ...[]byte) []store.Record {
+	records := make([]store.Record, 0, len(bodies))
+	for _, body := range bodies {
+		h := sha256.New()
+		h.Write(head.Hash[:])
+		h.Write(binary.BigEndian.AppendUint64(nil, head.Seq+1))
+		h.Write(body)
+		r := store.Record{Seq: head.Seq + 1, Body: body, Hash: [32]byte(h.Sum(nil))}
+		records = append(records, r)
+		head = r.Head()
+	}
+	return records
+}

@@ -70,7 +70,7 @@ type shared struct {
 	left    bool // a loop was left before its end
 }
 
-func openMemory(fault string) Opener {
+func openMemory(fault string) opener {
 	return func(*testing.T) (store.Log, func() store.Log) {
 		s := &shared{}
 		again := func() store.Log {

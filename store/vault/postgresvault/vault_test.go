@@ -15,7 +15,6 @@ import (
 	"vialwright/store/postgres"
 	"vialwright/store/postgres/pgtest"
 	"vialwright/store/vault"
-	"vialwright/store/vault/vaulttest"
 )
 
 func TestMain(m *testing.M) {
@@ -55,13 +54,6 @@ func mustExec(t testing.TB, conn *pgx.Conn, script string) {
 	if _, err := conn.Exec(t.Context(), script); err != nil {
 		t.Fatalf("%s: %v", script, err)
 	}
-}
-
-func TestConformance(t *testing.T) {
-	vaulttest.Run(t, func(t *testing.T) (vault.Vault, func() vault.Vault) {
-		address := pgtest.Shared(t).Database(t)
-		return open(t, address), func() vault.Vault { return open(t, address) }
-	})
 }
 
 // TestBesideTheJournal: journal and vault share an address, whichever comes

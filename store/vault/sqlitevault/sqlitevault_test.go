@@ -12,7 +12,6 @@ import (
 
 	"vialwright/store/vault"
 	"vialwright/store/vault/sqlitevault"
-	"vialwright/store/vault/vaulttest"
 )
 
 func open(t testing.TB, path string) *sqlitevault.File {
@@ -22,13 +21,6 @@ func open(t testing.TB, path string) *sqlitevault.File {
 		t.Fatal(err)
 	}
 	return k
-}
-
-func TestConformance(t *testing.T) {
-	vaulttest.Run(t, func(t *testing.T) (vault.Vault, func() vault.Vault) {
-		path := filepath.Join(t.TempDir(), "a b#?.kept") // a name that needs escaping
-		return open(t, path), func() vault.Vault { return open(t, path) }
-	})
 }
 
 func TestForeignFilesAreLeftAlone(t *testing.T) {

@@ -1,3 +1,5 @@
+// Package vaulttest is a vault for the tests of what stands on one, and the suite that every
+// vault.Vault passes: its tests run it on each engine.
 package vaulttest
 
 import (

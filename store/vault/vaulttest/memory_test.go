@@ -76,7 +76,7 @@ type shared struct {
 	handles int
 }
 
-func openMemory(fault string) Opener {
+func openMemory(fault string) opener {
 	return func(*testing.T) (vault.Vault, func() vault.Vault) {
 		s := &shared{items: map[place]vault.Item{}}
 		again := func() vault.Vault {

@@ -11,7 +11,7 @@ import (
 const faultEnv = "VAULTTEST_FAULT"
 
 // TestMemory: the suite accepts a right vault.
-func TestMemory(t *testing.T) { Run(t, openMemory(os.Getenv(faultEnv))) }
+func TestMemory(t *testing.T) { run(t, openMemory(os.Getenv(faultEnv))) }
 
 // TestFaults: the suite catches a vault that breaks any one of the promises,
 // so no test in it passes whatever the vault does. Each fault is tried in a

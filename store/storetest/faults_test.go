@@ -11,7 +11,7 @@ import (
 const faultEnv = "STORETEST_FAULT"
 
 // TestMemory: the suite accepts a right log.
-func TestMemory(t *testing.T) { Run(t, openMemory(os.Getenv(faultEnv))) }
+func TestMemory(t *testing.T) { run(t, openMemory(os.Getenv(faultEnv))) }
 
 // TestFaults: the suite catches a log that breaks any one of the promises,
 // so no test in it passes whatever the log does. Each fault is tried in a

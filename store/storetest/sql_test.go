@@ -2,11 +2,11 @@ package storetest
 
 import "testing"
 
-// AppendOnly wants an engine that speaks SQL to refuse every statement that
+// appendOnly wants an engine that speaks SQL to refuse every statement that
 // would change, remove, skip or repeat a record of its table record(seq,
 // hash, body), no matter who sends it. exec runs one statement on the database of
 // the log that open opened last, in any session but the log's own.
-func AppendOnly(t *testing.T, open Opener, exec func(sql string) error) {
+func appendOnly(t *testing.T, open opener, exec func(sql string) error) {
 	b := newBench(t, open)
 	want := b.append("one", "two", "three")
 	for _, sql := range []string{

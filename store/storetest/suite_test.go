@@ -1,21 +1,8 @@
-// Package storetest is the suite that every store.Log passes. It turns each
-// sentence of the package comment of store into a test, and compares random
-// histories with a slice, the slow twin of a log.
-//
-// [Run] needs a function that opens a log on a new medium and gives another
-// that opens a further handle on the same medium. Call it from a test of the
-// engine:
-//
-//	storetest.Run(t, func(t *testing.T) (store.Log, func() store.Log) { ... })
-//
-// [AppendOnly] is for engines that speak SQL.
 package storetest
 
 import (
 	"bytes"
 	"context"
-	"crypto/sha256"
-	"encoding/binary"
 	"errors"
 	"fmt"
 	"testing"
@@ -23,13 +10,14 @@ import (
 	"vialwright/store"
 )
 
-// Opener opens a new, empty log. What it returns besides opens one more
+// opener opens a new, empty log. What it returns besides opens one more
 // handle on the same log, while others are open and after all are closed.
 // The suite closes the handles.
-type Opener func(t *testing.T) (first store.Log, again func() store.Log)
+type opener func(t *testing.T) (first store.Log, again func() store.Log)
 
-// Run runs the suite.
-func Run(t *testing.T, open Opener) {
+// run runs the suite: each sentence of the package comment of store as a test, and random
+// histories beside a slice, the slow twin of a log.
+func run(t *testing.T, open opener) {
 	for _, c := range []struct {
 		name string
 		test func(*bench)
@@ -58,27 +46,10 @@ func Run(t *testing.T, open Opener) {
 	}
 }
 
-// Chain makes records that follow head, one for each body, each with the
-// SHA-256 of the hash before it, its number and its body as its hash. It is
-// not the journal's chain, only one that tells records apart.
-func Chain(head store.Head, bodies ...[]byte) []store.Record {
-	records := make([]store.Record, 0, len(bodies))
-	for _, body := range bodies {
-		h := sha256.New()
-		h.Write(head.Hash[:])
-		h.Write(binary.BigEndian.AppendUint64(nil, head.Seq+1))
-		h.Write(body)
-		r := store.Record{Seq: head.Seq + 1, Body: body, Hash: [32]byte(h.Sum(nil))}
-		records = append(records, r)
-		head = r.Head()
-	}
-	return records
-}
-
 // bench is one log with what a test needs around it.
 type bench struct {
 	*testing.T
-	open  Opener
+	open  opener
 	log   store.Log
 	again func() store.Log
 }
@@ -88,7 +59,7 @@ func (b *bench) with(t *testing.T, log store.Log) *bench {
 	return &bench{T: t, open: b.open, log: log, again: b.again}
 }
 
-func newBench(t *testing.T, open Opener) *bench {
+func newBench(t *testing.T, open opener) *bench {
 	b := &bench{T: t, open: open}
 	var again func() store.Log
 	b.log, again = open(t)

@@ -1,12 +1,3 @@
-// Package vaulttest is the suite that every vault.Vault passes. It turns each
-// sentence of the package comment of vault into a test, and compares random
-// histories with a map, the slow twin of a vault.
-//
-// [Run] needs a function that opens a vault on a new medium and gives another
-// that opens a further handle on the same medium. Call it from a test of the
-// engine:
-//
-//	vaulttest.Run(t, func(t *testing.T) (vault.Vault, func() vault.Vault) { ... })
 package vaulttest
 
 import (
@@ -20,13 +11,14 @@ import (
 	"vialwright/store/vault"
 )
 
-// Opener opens a new, empty vault. What it returns besides opens one more
+// opener opens a new, empty vault. What it returns besides opens one more
 // handle on the same vault, while others are open and after all are closed.
 // The suite closes the handles.
-type Opener func(t *testing.T) (first vault.Vault, again func() vault.Vault)
+type opener func(t *testing.T) (first vault.Vault, again func() vault.Vault)
 
-// Run runs the suite.
-func Run(t *testing.T, open Opener) {
+// run runs the suite: each sentence of the package comment of vault as a test, and random
+// histories beside a map, the slow twin of a vault.
+func run(t *testing.T, open opener) {
 	for _, c := range []struct {
 		name string
 		test func(*bench)
@@ -60,12 +52,12 @@ var shelves = []vault.Shelf{vault.Secrets, vault.Sessions, vault.Drafts}
 // bench is one vault with what a test needs around it.
 type bench struct {
 	*testing.T
-	open  Opener
+	open  opener
 	vault vault.Vault
 	again func() vault.Vault
 }
 
-func newBench(t *testing.T, open Opener) *bench {
+func newBench(t *testing.T, open opener) *bench {
 	b := &bench{T: t, open: open}
 	first, again := open(t)
 	b.vault = b.closeAtEnd(first)
