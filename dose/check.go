@@ -180,6 +180,9 @@ func (r *Result) find() {
 	for _, l := range r.Limits {
 		r.findLimit(l)
 	}
+	if _, told := o.perGBq()[Normal]; !told && !o.NormalMax.IsZero() {
+		r.add(NormalLimit, Warn, "normal liver: the maximum of %s (%s) is not checked, since the %s method gives no dose of normal liver; the physician decides", o.NormalMax.Text, ownSource, o.Method)
+	}
 	for _, s := range r.Spheres {
 		r.findSpheres(s)
 	}

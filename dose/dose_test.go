@@ -363,6 +363,7 @@ func TestFindings(t *testing.T) {
 		"lungs in all, alone": {setA6 + "lung-total-max: 4 Gy\n", "lung-limit stop", "stated in the order"},
 		"normal liver":        {setA6 + "normal-max: 30 Gy\n", "normal-limit stop", "1.289 GBq"},
 		"normal liver near":   {setA6 + "normal-max: 36 Gy\nnormal-mass-u: 10 %\n", "normal-limit warn", "probability"},
+		"no normal liver":     {k4967 + shunt + "method: mono-compartment\nprescribed: 1.5 GBq\nperfused-mass: 1.6 kg\nlung-shunt: 5 %\nnormal-max: 30 Gy\n", "normal-limit warn", "30 Gy (stated in the order) is not checked"},
 		"spheres":             {setA6 + "spheres-least: 15 million\nspheres-most: 25 million\nvials: [{id: S1, reference: 2027-03-04T13:30}]\n", "sphere-window warn", "30 million (20 to 40)"},
 		"spheres by spread":   {setA6 + "spheres-least: 15 million\nspheres-most: 35 million\nvials: [{id: S1, reference: 2027-03-04T13:30}]\n", "sphere-window note", "reaches beyond"},
 	} {
