@@ -1375,6 +1375,23 @@ func TestResidualFractionRefusals(t *testing.T) {
 	}
 }
 
+// TestResidualOfAll: where nothing was given, as behind a blockage, the jar reads as before,
+// give or take the noise of its geometry. What lies beyond that noise is no residual.
+func TestResidualOfAll(t *testing.T) {
+	for _, c := range []struct {
+		after   quantity.MeterRate
+		g       quantity.Fraction
+		refused bool
+	}{{190, 0.2, false}, {245, 0.2, false}, {245, 0.1, true}, {185, 0, false}, {203, 0, true}} {
+		before := dispensing.DoseReading{At: at("11:30"), Rates: []quantity.MeterRate{182}, Background: 0.2, Resolution: 1, Family: "uSv/h"}
+		after := dispensing.DoseReading{At: at("11:31"), Rates: []quantity.MeterRate{c.after}, Background: 0.2, Resolution: 1, Family: "uSv/h"}
+		f, u, err := dispensing.ResidualFraction(before, after, 64.0417*quantity.Hour, c.g)
+		if c.refused != (err != nil) || err == nil && (f != 1 || u != max(0.05, float64(c.g))) {
+			t.Errorf("%v after, %v: %g ± %g, %v", c.after, c.g, f, u, err)
+		}
+	}
+}
+
 // TestPublishedResiduals: dose rates of four sides as a survey meter shows them,
 // worked out by hand from the means: 6.2/181.8 and 0.405/10.78, each times the
 // decay between them. The median of 662 administrations, 0.039 GBq or 3.01 %

@@ -9,12 +9,8 @@ import (
 )
 
 // ResidualError says why two dose-rate readings give no residual. Code is
-// stable; Field is "before" or "after". Fraction is what would be left, where more
-// than all would be.
-type ResidualError struct {
-	Code, Field, Msg, Hint string
-	Fraction               float64
-}
+// stable; Field is "before" or "after".
+type ResidualError struct{ Code, Field, Msg, Hint string }
 
 func (e *ResidualError) Error() string { return e.Msg }
 
@@ -44,6 +40,10 @@ func (d DoseReading) Mean() (net, u quantity.MeterRate) {
 	return quantity.MeterRate(sum/n) - d.Background, quantity.MeterRate(math.Sqrt(step*step*(1/n+1) + scatter))
 }
 
+// leastNoise is what two dose rates of one thing differ by at least, of one another
+// (common practice, no source).
+const leastNoise = 0.05
+
 // ResidualFraction is the fraction of a dose that is residual, by dose
 // rate in one geometry before and after, and its standard uncertainty:
 //
@@ -52,35 +52,41 @@ func (d DoseReading) Mean() (net, u quantity.MeterRate) {
 //
 // g is the relative standard uncertainty of the geometry: waste is spread,
 // the vial was a point (Ebbers et al., CVIR 43 (2020) 1378 found survey-meter
-// residuals substantially wrong). An after reading below background gives 0.
+// residuals substantially wrong). An after reading below background gives 0, and one that is
+// above all there was by no more than the noise of meter and geometry, twice g or 10 %, gives 1
+// with that uncertainty: nothing is shown to have left.
 // Refused: no reading, two families of units, a baseline not above background, a second reading
-// before the first, more left than there was.
+// before the first, more left than there was beyond that noise.
 func ResidualFraction(before, after DoseReading, halfLife quantity.Span, g quantity.Fraction) (f, u float64, err error) {
 	if len(before.Rates) == 0 || len(after.Rates) == 0 {
-		return 0, 0, &ResidualError{"residual-incomplete", "before", "a residual needs a reading before and one after", "enter both readings", 0}
+		return 0, 0, &ResidualError{"residual-incomplete", "before", "a residual needs a reading before and one after", "enter both readings"}
 	}
 	if before.Family != after.Family {
 		return 0, 0, &ResidualError{
 			"two-units", "after", "the reading before is in " + before.Family + " and the one after in " + after.Family + ", and one does not turn into the other",
-			"read both with one meter, and write both in one unit", 0,
+			"read both with one meter, and write both in one unit",
 		}
 	}
 	n1, u1 := before.Mean()
 	n2, u2 := after.Mean()
 	if n1 <= 0 {
-		return 0, 0, &ResidualError{"baseline-below-background", "before", "the reading before is not above its background", "check the reading, its unit and the background", 0}
+		return 0, 0, &ResidualError{"baseline-below-background", "before", "the reading before is not above its background", "check the reading, its unit and the background"}
 	}
 	if after.At.Before(before.At) {
-		return 0, 0, &ResidualError{"residual-backwards", "after", "the reading after lies before the reading before", "check the two times", 0}
+		return 0, 0, &ResidualError{"residual-backwards", "after", "the reading after lies before the reading before", "check the two times"}
 	}
 	growth := 1 / nuclide.Factor(halfLife, nuclide.Elapsed(before.At, after.At))
 	f = max(0, float64(n2/n1)*growth)
-	if f > 1 {
+	noise := max(float64(g), leastNoise)
+	switch {
+	case f > 1+2*noise:
 		return 0, 0, &ResidualError{
 			"residual-above-baseline", "after",
-			fmt.Sprintf("the residual would be %.0f %% of the dose, more than there was", 100*f),
-			"check both readings, their units and their geometry", f,
+			fmt.Sprintf("the residual would be %.4g %% of the dose, more than there was", 100*f),
+			"check both readings, their units and their geometry",
 		}
+	case f > 1:
+		return 1, noise, nil
 	}
 	own := math.Hypot(f*float64(u1/n1), growth*float64(u2/n1))
 	return f, math.Hypot(own, f*float64(g)), nil

@@ -158,12 +158,6 @@ func (c Case) sources() (out []source, problem string) {
 	}
 	if c.Jar != nil && d != nil {
 		f, u, err := dispensing.ResidualFraction(c.Jar.Before, c.Jar.After, c.HalfLife, c.Jar.GeometryU)
-		noise := math.Max(float64(c.Jar.GeometryU), 0.05)
-		if e, ok := err.(*dispensing.ResidualError); ok && e.Code == "residual-above-baseline" && e.Fraction <= 1+2*noise {
-			// Nothing is shown to have left the jar; how much more than all there
-			// would be is the noise of the meter.
-			f, u, err = 1, noise, nil
-		}
 		if err != nil {
 			return out, err.Error()
 		}
