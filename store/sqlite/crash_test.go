@@ -232,7 +232,7 @@ func TestReadOnlyCutOff(t *testing.T) {
 func TestTornWAL(t *testing.T) {
 	l := newLog(t)
 	type ack struct {
-		size int64
+		size int
 		seq  uint64
 	}
 	var acks []ack
@@ -243,26 +243,18 @@ func TestTornWAL(t *testing.T) {
 			t.Fatal(err)
 		}
 		head = batch[len(batch)-1].Head()
-		info, err := os.Stat(l.path + "-wal")
-		if err != nil {
-			t.Fatal(err)
-		}
-		acks = append(acks, ack{info.Size(), head.Seq})
+		acks = append(acks, ack{len(used(t, l.path)), head.Seq})
 	}
 	dir := t.TempDir()
-	main, wal := filepath.Join(dir, "sound"), filepath.Join(dir, "sound-wal")
+	main := filepath.Join(dir, "sound")
 	copyFile(t, l.path, main)
-	copyFile(t, l.path+"-wal", wal)
-	content, err := os.ReadFile(wal)
-	if err != nil {
-		t.Fatal(err)
-	}
+	content := used(t, l.path)
 
 	rng := rand.New(rand.NewPCG(1, 2))
 	for i := range 150 {
 		cut := rng.IntN(len(content) + 1)
 		if i < len(acks) {
-			cut = int(acks[i].size) // exactly at the end of a batch
+			cut = acks[i].size // exactly at the end of a batch
 		}
 		torn := append([]byte(nil), content[:cut]...)
 		if i%2 == 1 && cut < len(content) { // full length, the rest never written
@@ -270,7 +262,7 @@ func TestTornWAL(t *testing.T) {
 		}
 		var acked uint64
 		for _, a := range acks {
-			if a.size <= int64(cut) {
+			if a.size <= cut {
 				acked = a.seq
 			}
 		}

@@ -44,7 +44,9 @@
 // The -wal file is moved into the file when nothing was appended for ten seconds,
 // and after two minutes where something is appended all the time, so that a copy of
 // the file alone is at most so old. Where it becomes long before that it is moved
-// beside the appends, which do not wait for it. An append to a file that was removed or
+// beside the appends, which do not wait for it. Whenever it is empty it is filled with
+// 4 MB of zeros, which is no frame of SQLite: the sync of an append that writes over
+// them takes half as long as that of one which makes the file longer. An append to a file that was removed or
 // replaced since it was opened is refused with CodeReplaced.
 //
 // # Ways to open

@@ -115,6 +115,7 @@ func Open(ctx context.Context, path string) (*Log, error) {
 		l.disconnect()
 		return nil, err
 	}
+	l.settle.makeRoom()
 	return l, nil
 }
 

@@ -1,8 +1,11 @@
 package sqlite
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
+	"errors"
+	"os"
 	"slices"
 	"sync"
 	"time"
@@ -77,35 +80,76 @@ func (s *settler) settle() {
 	s.move("PASSIVE") // nobody waits for this one, and little is left for the next
 	moved := s.move("TRUNCATE")
 	s.mu.Lock()
-	defer s.mu.Unlock()
 	s.behind = !moved
 	if s.behind && !s.closed {
 		s.late.Reset(mostBehind)
 	}
+	s.mu.Unlock()
+	s.makeRoom()
 }
 
-// move moves the -wal file once, and tells whether all of it was. What lies beside
-// another file than the one that was opened is none of its records.
+// move moves the -wal file once, and tells whether all of it was.
 func (s *settler) move(how string) bool {
+	var busy, frames, moved int
+	err := s.with(func(conn *sql.Conn) error {
+		return conn.QueryRowContext(context.Background(), "PRAGMA wal_checkpoint("+how+")").Scan(&busy, &frames, &moved)
+	})
+	return err == nil && busy == 0
+}
+
+// makeRoom fills an empty -wal file with zeros, which SQLite takes for an empty one, so
+// that the appends behind it write over them: the sync of a file that grows waits for
+// the journal of the file system too, and for whatever others have written meanwhile.
+// Without the room appends are slower, and nothing else.
+func (s *settler) makeRoom() {
+	_ = s.with(func(conn *sql.Conn) error {
+		wal, err := os.OpenFile(s.path+"-wal", os.O_WRONLY, 0)
+		if err != nil {
+			return err
+		}
+		defer wal.Close()
+		ctx := context.Background()
+		if _, err := conn.ExecContext(ctx, "BEGIN IMMEDIATE"); err != nil { // no program writes there now
+			return err
+		}
+		info, err := wal.Stat()
+		if err == nil && info.Size() == 0 {
+			_, err = wal.Write(make([]byte, walHeader+manyPages*(frameHeader+pageSize)))
+		}
+		_, open := conn.ExecContext(ctx, "ROLLBACK")
+		return cmp.Or(open, err, wal.Sync())
+	})
+}
+
+var errNotThere = errors.New("it is closed, or another file lies there")
+
+// with does something with a connection of its own. What lies beside another file than
+// the one that was opened is none of its records.
+func (s *settler) with(do func(*sql.Conn) error) error {
 	s.work.Lock()
 	defer s.work.Unlock()
 	s.mu.Lock()
 	closed := s.closed
 	s.mu.Unlock()
 	if closed || s.there() != nil {
-		return false
+		return errNotThere
 	}
 	if s.db == nil {
 		db, err := openPool(s.path, "rw", slices.Concat(settings, []string{"busy_timeout(0)"}))
 		if err != nil {
-			return false
+			return err
 		}
 		db.SetMaxOpenConns(1)
 		s.db = db
 	}
-	var busy, frames, moved int
-	err := s.db.QueryRowContext(context.Background(), "PRAGMA wal_checkpoint("+how+")").Scan(&busy, &frames, &moved)
-	return err == nil && busy == 0
+	conn, err := s.db.Conn(context.Background())
+	if err == nil {
+		err = errors.Join(do(conn), conn.Close())
+	}
+	if err != nil { // no transaction of it stays open
+		_, s.db = s.db.Close(), nil
+	}
+	return err
 }
 
 // close waits for a move in progress.

@@ -2,6 +2,7 @@ package sqlite
 
 import (
 	"bufio"
+	"bytes"
 	"encoding/binary"
 	"errors"
 	"fmt"
@@ -29,6 +30,7 @@ type tail struct {
 const (
 	walHeader   = 32
 	frameHeader = 24
+	pageSize    = 4096       // what this program makes
 	walMagic    = 0x377f0682 // with the last bit set the checksums are big-endian
 )
 
@@ -56,27 +58,29 @@ func readTail(path string) (t tail, err error) {
 	w.add(head[:24])
 	sound := magic&^1 == walMagic && w.is(head[24:])
 	if page < 512 || page > 1<<16 || page&(page-1) != 0 {
-		page = 4096 // what this program makes
+		page = pageSize
 	}
 	return frames(r, w, sound, string(head[16:24]), int(page)), nil
 }
 
 // frames goes through the frames behind the header of a -wal file. Frames with
-// another salt are left from before its last reset, and no sound one stands behind
-// them. Where the header itself is damaged every frame is lost.
+// another salt are left from before its last reset, those of zeros are room (see
+// makeRoom), and no sound one stands behind them. Where the header itself is damaged
+// every frame is lost.
 func frames(r io.Reader, w walSum, header bool, salt string, page int) (t tail) {
 	frame := make([]byte, frameHeader+page)
 	sound, ended, open := header, false, false
 	for {
 		n, err := io.ReadFull(r, frame)
 		ours := !header || n >= 16 && string(frame[8:16]) == salt
+		ours = ours && bytes.ContainsFunc(frame[:min(n, frameHeader)], written)
 		if err != nil {
 			t.torn = t.torn || open || ours && n > 0
 			return t
 		}
 		commit := binary.BigEndian.Uint32(frame[4:]) != 0
 		if !ours {
-			ended = true // what comes now is old
+			ended = true // what comes now is old, or room
 			continue
 		}
 		w.add(frame[:8])
@@ -89,6 +93,9 @@ func frames(r io.Reader, w walSum, header bool, salt string, page int) (t tail) 
 		}
 	}
 }
+
+// written tells of a byte that is not of the room behind the appends.
+func written(b rune) bool { return b != 0 }
 
 // walSum is the running checksum of a -wal file.
 type walSum struct {

@@ -39,6 +39,21 @@ func interrupted(t *testing.T) (path string, head uint64) {
 	return path, h.Seq
 }
 
+// used is how much of a -wal file was written over, up to the room behind it.
+func used(t *testing.T, path string) []byte {
+	t.Helper()
+	wal, err := os.ReadFile(path + "-wal")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for at := walHeader; at+frameHeader+pageSize <= len(wal); at += frameHeader + pageSize {
+		if [frameHeader]byte(wal[at:]) == [frameHeader]byte{} {
+			return wal[:at]
+		}
+	}
+	return wal
+}
+
 // with gives a copy of the log with another -wal file.
 func with(t *testing.T, path string, wal []byte) string {
 	t.Helper()
@@ -58,10 +73,7 @@ func with(t *testing.T, path string, wal []byte) string {
 // more than one lost append is always refused. So none loses a record in silence.
 func TestFlippedBitsInWAL(t *testing.T) {
 	path, head := interrupted(t)
-	wal, err := os.ReadFile(path + "-wal")
-	if err != nil {
-		t.Fatal(err)
-	}
+	wal := used(t, path)
 	rng := rand.New(rand.NewPCG(20270304, 5))
 	whole, refused, said := 0, 0, 0
 	for range 200 {
@@ -104,13 +116,10 @@ func TestFlippedBitsInWAL(t *testing.T) {
 // so, and holds all before it; one that ends between two appends is whole.
 func TestTornEndOfWAL(t *testing.T) {
 	path, head := interrupted(t)
-	wal, err := os.ReadFile(path + "-wal")
-	if err != nil {
-		t.Fatal(err)
-	}
+	wal := used(t, path)
 	last := 0 // where the last append begins
-	for at := walHeader; at+frameHeader+4096 <= len(wal); at += frameHeader + 4096 {
-		if next := at + frameHeader + 4096; next < len(wal) && string(wal[at+4:at+8]) != "\x00\x00\x00\x00" {
+	for at := walHeader; at+frameHeader+pageSize <= len(wal); at += frameHeader + pageSize {
+		if next := at + frameHeader + pageSize; next < len(wal) && string(wal[at+4:at+8]) != "\x00\x00\x00\x00" {
 			last = next
 		}
 	}
@@ -227,9 +236,55 @@ func TestReplacedWhileOpen(t *testing.T) {
 		if err := l.Append(t.Context(), head, batchFrom(head)...); store.CodeOf(err) != store.CodeReplaced {
 			t.Errorf("%s: %v", name, err)
 		}
-		if l.settle.settle(); l.settle.db != nil {
+		if l.settle.move("PASSIVE") {
 			t.Errorf("%s: the -wal file was moved into what lies there now", name)
 		}
 		_ = l.Close() // of a file that is gone
 	}
 }
+
+// TestRoomInWAL: the -wal file has room from the start and again once it was moved, so
+// that an append does not make it longer. The room is nothing torn and nothing lost,
+// also where the beginning of the file was never written.
+func TestRoomInWAL(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "journal")
+	l, err := Create(t.Context(), path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer l.Close()
+	head := store.Head{}
+	for _, then := range []func(){func() {}, l.settle.settle, l.settle.settle} {
+		then()
+		room, err := os.ReadFile(path + "-wal")
+		if err != nil || len(room) < manyPages*pageSize {
+			t.Fatalf("%d bytes, %v", len(room), err)
+		}
+		if tail, err := readTail(path + "-wal"); tail != untouched || err != nil {
+			t.Errorf("an empty one: %+v, %v", tail, err)
+		}
+		batch := batchFrom(head)
+		if err := l.Append(t.Context(), head, batch...); err != nil {
+			t.Fatal(err)
+		}
+		head = batch[len(batch)-1].Head()
+		after, err := os.ReadFile(path + "-wal")
+		if err != nil || len(after) != len(room) || len(used(t, path)) <= walHeader {
+			t.Errorf("%d bytes, after an append %d, %v", len(room), len(after), err)
+		}
+		if tail, err := readTail(path + "-wal"); tail != untouched || err != nil {
+			t.Errorf("one with an append: %+v, %v", tail, err)
+		}
+		clear(after[:walHeader]) // as no power cut leaves it, since the header is synced first
+		c, err := Open(t.Context(), with(t, path, after))
+		if store.CodeOf(err) != store.CodeDamaged && (err != nil || !c.Torn()) {
+			t.Errorf("without its header: %v", err)
+		}
+		if c != nil {
+			c.Close()
+		}
+	}
+}
+
+// untouched is the tail of a -wal file in which nothing is torn and nothing lost.
+var untouched tail
