@@ -15,6 +15,7 @@ import (
 type declaration struct {
 	name, label string
 	must        bool
+	of          About // what it is the id of
 	// index leads to the field, at makes its value from a pointer to the field.
 	index []int
 	at    func(p any) Value
@@ -50,7 +51,7 @@ func declarationOf(group reflect.Type) []declaration {
 func declare(out []declaration, group reflect.Type, under []int) []declaration {
 	for i := range group.NumField() {
 		f := group.Field(i)
-		d := declaration{label: f.Tag.Get("label"), index: append(under[:len(under):len(under)], i)}
+		d := declaration{label: f.Tag.Get("label"), of: About(f.Tag.Get("id")), index: append(under[:len(under):len(under)], i)}
 		var field bool
 		if d.name, d.must = f.Tag.Lookup("must"); !d.must {
 			d.name, field = f.Tag.Lookup("may")

@@ -1,6 +1,7 @@
 package fact
 
 import (
+	"reflect"
 	"time"
 )
 
@@ -78,9 +79,13 @@ func Subjects(f Fact) []Subject {
 		return Subjects(x.With)
 	}
 	var out []Subject
-	for _, x := range Slots(nil, f) {
-		if v, ok := x.V.(id); ok && v.of != aboutNothing && v.Given() {
-			out = append(out, Subject{v.of, *v.p})
+	v := reflect.ValueOf(f).Elem()
+	for _, d := range declarationOf(v.Type()) {
+		if d.of == aboutNothing {
+			continue
+		}
+		if id := v.FieldByIndex(d.index).String(); id != "" {
+			out = append(out, Subject{d.of, id})
 		}
 	}
 	return out

@@ -39,16 +39,19 @@ type Link struct {
 // destroyed does not tell what it was to anyone who can guess.
 type Salt [16]byte
 
-// digestLen and saltLen are their lengths in hexadecimal digits.
+// digestLen and saltLen are their lengths in hexadecimal digits; few bodies are longer
+// than usualLen.
 const (
 	digestLen = 2 * sha256.Size
 	saltLen   = 2 * len(Salt{})
+	usualLen  = 1 << 10
 )
 
 // digest is that of a salted record, the part of a body behind its digest.
-func digest(salted string) string {
-	d := sha256.Sum256([]byte(salted))
-	return hex.EncodeToString(d[:])
+func digest(salted []byte) (digits [digestLen]byte) {
+	d := sha256.Sum256(salted)
+	hex.Encode(digits[:], d[:])
+	return digits
 }
 
 // Record reads the record of a link. It refuses with a *RecordError a body that
@@ -67,7 +70,7 @@ func (l Link) Record() (Record, error) {
 	if !isHex(salted[:saltLen]) || salted[saltLen] != ' ' {
 		return wrong("no salt of 32 hexadecimal digits follows the digest")
 	}
-	if digest(salted) != l.Body[:digestLen] {
+	if sum := digest(append(make([]byte, 0, usualLen), salted...)); string(sum[:]) != l.Body[:digestLen] {
 		return wrong("the digest is not that of the record")
 	}
 	r, err := Parse(salted[saltLen+1:])
@@ -87,9 +90,6 @@ func isHex(s string) bool {
 // Head is the head of a journal that ends with l.
 func (l Link) Head() Head { return Head{l.Seq, l.Hash} }
 
-// hasher computes link hashes; it holds the buffer they are computed from.
-type hasher struct{ buf []byte }
-
 // next is the hash of a link after a head:
 //
 //	SHA-256(prev + "\n" + seq + "\n" + digest + "\n")
@@ -98,12 +98,11 @@ type hasher struct{ buf []byte }
 // prev is the previous hash and salt the salt in hexadecimal digits (64 zeros
 // before the first), seq the decimal number of the link, digest the beginning of
 // its body, in hexadecimal digits.
-func (h *hasher) next(prev Hash, seq uint64, body string) Hash {
+func next(prev Hash, seq uint64, body string) Hash {
 	body = body[:min(len(body), digestLen)]
-	b := hex.AppendEncode(h.buf[:0], prev[:])
+	b := hex.AppendEncode(make([]byte, 0, 3*digestLen), prev[:])
 	b = strconv.AppendUint(append(b, '\n'), seq, 10)
 	b = append(append(append(b, '\n'), body...), '\n')
-	h.buf = b
 	return sha256.Sum256(b)
 }
 
@@ -112,16 +111,18 @@ func (h *hasher) next(prev Hash, seq uint64, body string) Hash {
 // written.
 func Seal(prev Head, salt func() Salt, records ...Record) ([]Link, error) {
 	links := make([]Link, 0, len(records))
-	var h hasher
+	body := make([]byte, digestLen, usualLen/2)
 	for _, r := range records {
-		body, err := r.Marshal()
-		if err != nil {
+		s := salt()
+		body = append(hex.AppendEncode(append(body[:digestLen], ' '), s[:]), ' ')
+		var err error
+		if body, err = r.Append(body); err != nil {
 			return nil, err
 		}
-		s := salt()
-		salted := hex.EncodeToString(s[:]) + " " + string(body)
-		l := Link{Seq: prev.Seq + 1, Body: digest(salted) + " " + salted}
-		l.Hash = h.next(prev.Hash, l.Seq, l.Body)
+		sum := digest(body[digestLen+1:])
+		copy(body, sum[:])
+		l := Link{Seq: prev.Seq + 1, Body: string(body)}
+		l.Hash = next(prev.Hash, l.Seq, l.Body)
 		links, prev = append(links, l), l.Head()
 	}
 	return links, nil
@@ -208,7 +209,6 @@ func (e *BrokenLink) Unwrap() error {
 // first link.
 type Verifier struct {
 	report Report
-	hasher hasher
 }
 
 // VerifierBehind stands behind a head that was verified before.
@@ -263,14 +263,14 @@ func (v *Verifier) Pass(l Link) error {
 // follows asks whether a link is the next.
 func (v *Verifier) follows(l Link) error {
 	head := v.report.Head
-	next := head.Seq + 1
+	seq := head.Seq + 1
 	switch {
-	case l.Seq != next:
-		return &BrokenLink{Seq: next, Code: "gap", Msg: fmt.Sprintf("link %d stands where link %d should", l.Seq, next)}
+	case l.Seq != seq:
+		return &BrokenLink{Seq: seq, Code: "gap", Msg: fmt.Sprintf("link %d stands where link %d should", l.Seq, seq)}
 	case strings.HasPrefix(l.Body, `{"v":1,`):
-		return &BrokenLink{Seq: next, Code: "old-format", Msg: "it is a record of format 1, from before the first release, and this program reads format 2: export its cases as case files with the program that wrote it, and import those into a new journal"}
-	case v.hasher.next(head.Hash, l.Seq, l.Body) != l.Hash:
-		return &BrokenLink{Seq: next, Code: "hash", Msg: "the hash is not that of the record and the link before: one of them was changed"}
+		return &BrokenLink{Seq: seq, Code: "old-format", Msg: "it is a record of format 1, from before the first release, and this program reads format 2: export its cases as case files with the program that wrote it, and import those into a new journal"}
+	case next(head.Hash, l.Seq, l.Body) != l.Hash:
+		return &BrokenLink{Seq: seq, Code: "hash", Msg: "the hash is not that of the record and the link before: one of them was changed"}
 	}
 	return nil
 }

@@ -120,7 +120,9 @@ func (r Record) Append(dst []byte) ([]byte, error) {
 	}
 	r.Recorded = r.Recorded.UTC()
 	recorded, by := r.wrapper()
-	p := Printer{Buf: append(dst, `{"v":2,"recorded":`...)}
+	p, _ := printers.Get().(*Printer)
+	defer p.release()
+	p.Buf = append(dst, `{"v":2,"recorded":`...)
 	part := func(v fact.Scalar, field, next string) *fact.Refusal {
 		if bad := p.scalar(v); bad != nil {
 			return bad.In(field)
@@ -146,6 +148,15 @@ func (r Record) Append(dst []byte) ([]byte, error) {
 		return nil, &RecordError{bad.Code, bad.Path, -1, bad.Msg, bad.Hint}
 	}
 	return append(p.Buf, '}'), nil
+}
+
+// printers are kept for their stacks, as scanners are.
+var printers = sync.Pool{New: func() any { return new(Printer) }}
+
+func (p *Printer) release() {
+	clear(p.stack[:cap(p.stack)]) // it points into the fact
+	p.Buf, p.stack = nil, p.stack[:0]
+	printers.Put(p)
 }
 
 // Encode gives the canonical JSON of a fact alone, without who recorded it and when.

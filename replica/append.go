@@ -114,9 +114,10 @@ func (e *UsedError) Error() string {
 // pending is an entry that waits to be appended.
 type pending struct {
 	Entry
-	ctx   context.Context
-	done  chan error // gets the answer, once
-	links []journal.Link
+	ctx     context.Context
+	done    chan error // gets the answer, once
+	links   []journal.Link
+	records []store.Record // the same, as the store keeps them
 }
 
 // queue is the entries that wait, in the order in which they came.
@@ -296,7 +297,8 @@ func (r *Replica) prepare(batch []*pending) (left []*pending) {
 			p.links, err = journal.Seal(head, r.salt, records...)
 		}
 		if err == nil {
-			err = store.Check(context.Background(), storeHead(head), stored(p.links))
+			p.records = stored(p.links)
+			err = store.Check(context.Background(), storeHead(head), p.records)
 		}
 		if err != nil {
 			p.answer(err)
@@ -403,9 +405,9 @@ const fewLinks = 8
 // store appends the links of all entries behind the head, and takes them.
 // Nobody leaves any more; what ctx ends is the wait for other processes.
 func (r *Replica) store(ctx context.Context, batch []*pending) error {
-	var links []journal.Link
+	links, records := make([]journal.Link, 0, len(batch)), make([]store.Record, 0, len(batch))
 	for _, p := range batch {
-		links = append(links, p.links...)
+		links, records = append(links, p.links...), append(records, p.records...)
 	}
 	if len(links) == 0 {
 		return nil
@@ -416,7 +418,7 @@ func (r *Replica) store(ctx context.Context, batch []*pending) error {
 	} else {
 		verify()
 	}
-	err := r.log.Append(ctx, storeHead(r.verify.Report().Head), stored(links)...)
+	err := r.log.Append(ctx, storeHead(r.verify.Report().Head), records...)
 	checked := <-done
 	r.appended(err)
 	if err != nil {

@@ -180,7 +180,7 @@ func plain(all []*held) []journal.Record {
 func (b *Books) in(n int) bool { return 1 <= n && n <= b.length }
 
 // rising are numbers in their order, each once.
-func rising[N int | int32](numbers []N) []N {
+func rising[N int | int32 | int64](numbers []N) []N {
 	slices.Sort(numbers)
 	return slices.Compact(numbers)
 }

@@ -1,7 +1,6 @@
 package state
 
 import (
-	"slices"
 	"time"
 
 	"vialwright/fact"
@@ -60,7 +59,9 @@ func (b *Books) Alone(n int) []journal.Record {
 // on the days around a moment.
 func (b *Books) OfDay(at time.Time) []journal.Record {
 	var numbers []int
-	for _, day := range around(at) {
+	var d days
+	d.around(at)
+	for _, day := range d {
 		numbers = append(numbers, b.days[day]...)
 	}
 	return plain(b.get(rising(numbers)))
@@ -69,30 +70,27 @@ func (b *Books) OfDay(at time.Time) []journal.Record {
 // daysOf are the days of work that records name, and those before and after each:
 // when one was recorded, when it happened, and when a dose is to be given.
 func daysOf(all []*held) []int64 {
-	var moments []time.Time
+	var d days
 	for _, r := range all {
-		moments = append(moments, r.Recorded)
+		d.around(r.Recorded)
 		if r.force == nil {
 			continue
 		}
-		moments = append(moments, fact.At(r.force))
+		d.around(fact.At(r.force))
 		if o, ok := r.force.(*fact.Order); ok {
-			moments = append(moments, o.At)
+			d.around(o.At)
 		}
 	}
-	return around(moments...)
+	return rising(d)
 }
 
-// around are the days of moments, and those before and after each.
-func around(moments ...time.Time) (days []int64) {
-	var last int64
-	for _, at := range moments {
-		day := at.Unix() / 86400
-		if at.IsZero() || day == last {
-			continue
-		}
-		days, last = append(days, day-1, day, day+1), day
+// days are numbers of days, some of them more than once.
+type days []int64
+
+// around adds the day of a moment, and those before and after it.
+func (d *days) around(at time.Time) {
+	day := at.Unix() / 86400
+	if n := len(*d); !at.IsZero() && (n == 0 || (*d)[n-2] != day) { // most are of the day of the one before
+		*d = append(*d, day-1, day, day+1)
 	}
-	slices.Sort(days)
-	return slices.Compact(days)
 }

@@ -57,7 +57,11 @@ func (g *Group) add(n int, at time.Time) {
 
 // numbersOf are the numbers of the records of groups, rising.
 func numbersOf(groups []*Group) []int {
-	var out []int
+	size := 0
+	for _, g := range groups {
+		size += len(g.numbers)
+	}
+	out := make([]int, 0, size)
 	for _, g := range groups {
 		for _, n := range g.numbers {
 			out = append(out, int(n))
