@@ -62,6 +62,9 @@ func (r *reckoner) checkFacts() {
 	for _, d := range r.Draws {
 		r.checkClock(d)
 	}
+	for _, inf := range r.Infusions {
+		r.checkTerritory(inf)
+	}
 	r.checkMeasured()
 	r.checkRecord()
 }
@@ -75,6 +78,15 @@ func (r *reckoner) checkReading(x Reading) {
 	}
 	if k, ok := r.Book.Container(x.Of); ok && k.Kind == ledger.ShippingVial && x.Gross <= x.Background {
 		r.find(ReadingEmpty, Stop, x.Entry, "%s reads no more than the background: was it in the meter? Strike the reading out with a correction, and read again", x.Of)
+	}
+}
+
+// checkTerritory compares the territory treated with the one ordered.
+func (r *reckoner) checkTerritory(inf Infusion) {
+	for _, o := range r.Orders {
+		if o.ID == inf.For && OtherTerritory(o.Territory, inf.Treated) {
+			r.find(TreatedElsewhere, Stop, inf.Entry, "order %s is for %s, and %s was treated: correct the entry if that is a slip; if it is so, tell the physician now, and report a deviation", o.ID, o.Territory, inf.Treated)
+		}
 	}
 }
 

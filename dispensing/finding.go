@@ -63,6 +63,7 @@ const (
 	DiluentRefused      Code = "diluent-refused"
 	DiluentUnknown      Code = "diluent-unknown"
 	DeliveredOutside    Code = "delivered-outside"
+	TreatedElsewhere    Code = "treated-elsewhere"
 	DeliveredReportable Code = "delivered-reportable"
 	PartsMissing        Code = "residual-parts-missing"
 	ResidualExtreme     Code = "residual-extreme"

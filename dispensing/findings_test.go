@@ -389,6 +389,14 @@ var findingStories = []findingStory{
 		func() *story { s := withResidual(60); s.Policy.Limit = 0.2; return s },
 	},
 	{
+		"another territory", dispensing.TreatedElsewhere, dispensing.Stop, "Order P1 is for right lobe, and left lobe was treated",
+		func() *story {
+			s := whole()
+			s.Orders[0].Territory, s.Infusions[0].Treated = "right lobe", "left lobe"
+			return s
+		},
+	},
+	{
 		"a large residual", dispensing.DeliveredOutside, dispensing.Warn, "More than 10 %",
 		func() *story { return withResidual(30) },
 	},

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"vialwright/ledger"
@@ -139,6 +140,23 @@ func (c Case) AskMakeUp(of string, said quantity.Stated[quantity.Volume]) *Quest
 		return nil
 	}
 	return askRange(said, low-has-nanolitre, high-has+nanolitre, fmt.Sprintf("added would make %s; the site makes up to between %s and %s", mL(has+said.Value), mL(low), mL(high)))
+}
+
+// AskTreated asks about an infusion into another territory than the ordered one.
+func (c Case) AskTreated(order, treated string) *Question {
+	for _, o := range c.Orders {
+		if o.ID == order && OtherTerritory(o.Territory, treated) {
+			return &Question{Text: "Ordered is " + o.Territory + ", and treated was " + treated + ": is it so?"}
+		}
+	}
+	return nil
+}
+
+// OtherTerritory tells that another territory was treated than the one ordered, where
+// both are said, in whatever capitals.
+func OtherTerritory(ordered, treated string) bool {
+	ordered, treated = strings.TrimSpace(ordered), strings.TrimSpace(treated)
+	return ordered != "" && treated != "" && !strings.EqualFold(ordered, treated)
 }
 
 // nanolitre is the rounding noise allowed at a bound of a volume, and of added ones.

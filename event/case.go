@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"strings"
 	"time"
 
 	"vialwright/dispensing"
@@ -117,7 +116,7 @@ func (c Case) unread() (out []string) {
 
 // otherSite tells that another territory was treated than the one ordered.
 func (c Case) otherSite() bool {
-	return c.Territory != "" && c.Treated != "" && !strings.EqualFold(strings.TrimSpace(c.Territory), strings.TrimSpace(c.Treated))
+	return dispensing.OtherTerritory(c.Territory, c.Treated)
 }
 
 // sites says which territory was ordered and which was treated, as people wrote them.

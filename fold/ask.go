@@ -50,6 +50,8 @@ func Ask(c dispensing.Case, books dispensing.Result, f fact.Fact) (out []Asked) 
 		about("volume", x.Volume.Text, c.AskMakeUp(x.Of, x.Volume))
 	case *fact.Transfer:
 		about("volume", x.Volume.Text, books.AskTransfer(x.From, x.Volume))
+	case *fact.Infuse:
+		about("treated", x.Treated, c.AskTreated(x.For, x.Treated))
 	case *fact.Residual:
 		if x.Before == nil || len(x.Before.Rate) == 0 {
 			break

@@ -192,7 +192,8 @@ func (v *view) endings(p *Preparation) {
 		p.owes = "the dose of the cancelled preparation is still in " + v.container + ": return or discard it"
 	}
 	for _, f := range v.r.Findings {
-		if (f.Code == dispensing.DeliveredReportable || f.Code == dispensing.DeliveredOutside) && v.r.Concerns(f, v.order.ID) && (v.given == nil || !v.given.ForPatient()) {
+		delivered := f.Code == dispensing.DeliveredReportable || f.Code == dispensing.DeliveredOutside
+		if (f.Code == dispensing.TreatedElsewhere || delivered && (v.given == nil || !v.given.ForPatient())) && v.r.Concerns(f, v.order.ID) {
 			p.owes = f.Text
 			return
 		}

@@ -158,6 +158,7 @@ var onTheBench = []finding{
 	{code: "diluent-unknown", entries: toDraw(with(madeUp, "water for injection", "distilled water"))},
 	{code: "delivered-outside", entries: left("30 uSv/h")},
 	{code: "delivered-reportable", entries: left("60 uSv/h")},
+	{code: "treated-elsewhere", entries: toGive(shown, with(infused, "complete", "complete, treated: left lobe"))},
 	{code: "residual-parts-missing", entries: toClose(`read: {of: A1, meter: M1, at: @-10, gross: 30 MBq, background: 0.2 MBq}`)},
 	{code: "residual-extreme", entries: left("0.2 uSv/h")},
 	{code: "transfer-unconfirmed", entries: toDraw(madeUp, `second-check: {for: P1, of: S1, meter: M1, at: @-41, gross: =-41*0.6132, background: 0.2 MBq, activity: 1.18 GBq}`, moved)},

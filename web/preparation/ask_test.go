@@ -314,6 +314,35 @@ func TestTwoFieldsAsked(t *testing.T) {
 	}
 }
 
+// TestAskAboutAnotherTerritory: an infusion into another territory than the ordered one is
+// asked about, by whatever rules; the answer makes it a stop, and the record is not
+// closed without a deviation.
+func TestAskAboutAnotherTerritory(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("time-out")
+	s.Clock.Set("14:10")
+	at, n := webtest.Bench+"/step/infusion", len(s.Facts("infuse"))
+	infused := func(treated string) *webtest.Page {
+		return s.Step(s.Nurse, "infusion", "p0.start", "2027-03-04T13:30", "p0.stop", "2027-03-04T14:05", "p0.reason", "complete", "p0.treated", treated)
+	}
+	p := infused("left lobe").Says(http.StatusUnprocessableEntity, "Ordered is right lobe, and treated was left lobe: is it so?", "Nothing is recorded before the answer.")
+	if len(s.Facts("infuse")) != n {
+		t.Fatal("it is recorded before the answer")
+	}
+	s.Nurse.Post(at, p.Answered("step", "p0.treated", 0)).Recorded()
+	s.Nurse.Look(webtest.Bench).Says(200, "Order P1 is for right lobe, and left lobe was treated")
+	s.Go("residual", "survey")
+	s.RP.Look("/")
+	if p := s.RP.Look(webtest.Bench); strings.Contains(p.Body, `id="step"`) {
+		t.Error("the record can be closed without a deviation")
+	}
+	s.RP.Fill(webtest.Bench, "deviation", webtest.Bench+"/step/deviation", "p0.text", "the catheter lay in the left artery").Recorded()
+	s.Go("close")
+	// The ordered territory, in whatever capitals, is no question.
+	s = webtest.NewStory(webtest.New(t, nil).Hire()).Until("time-out")
+	s.Clock.Set("14:10")
+	infused("Right lobe ").Recorded()
+}
+
 // TestAskInASentence: a question that begins with a word begins with a capital, and what
 // is folded away beside it has its unit as it is printed.
 func TestAskInASentence(t *testing.T) {

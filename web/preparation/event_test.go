@@ -76,10 +76,21 @@ func untilInfusion(s *webtest.Story, order []string) *webtest.Story {
 	return s
 }
 
+// infuse ends the infusion, with what is said of it; that another territory was treated is
+// asked about, and is so.
+func infuse(s *webtest.Story, changes ...string) {
+	s.Helper()
+	p := s.Step(s.Nurse, "infusion", append([]string{"p0.start", "2027-03-04T13:30", "p0.stop", "2027-03-04T14:05"}, changes...)...)
+	if slices.Contains(changes, "p0.treated") {
+		p = s.Nurse.Post(webtest.Bench+"/step/infusion", p.Answered("step", "p0.treated", 0))
+	}
+	p.Recorded()
+}
+
 // infused ends the infusion for a reason and reads a residual of about a third.
 func infused(s *webtest.Story, changes ...string) {
 	s.Clock.Set("14:10")
-	s.Step(s.Nurse, "infusion", append([]string{"p0.start", "2027-03-04T13:30", "p0.stop", "2027-03-04T14:05"}, changes...)...).Recorded()
+	infuse(s, changes...)
 	s.Clock.Set("15:12")
 	s.Step(s.T1, "residual", "p0.after.rate", "60 60 60 60", "p0.after.background", "0.2").Recorded()
 }
@@ -350,7 +361,7 @@ func TestEventBeforeTheJar(t *testing.T) {
 	} {
 		s := ruled(t, "p0.or-at-stasis", "no")
 		s.Clock.Set("14:10")
-		s.Step(s.Nurse, "infusion", append([]string{"p0.start", "2027-03-04T13:30", "p0.stop", "2027-03-04T14:05"}, c.changes...)...).Recorded()
+		infuse(s, c.changes...)
 		if name == "parts alone" {
 			s.Clock.Set("14:30")
 			read := []string{"p0.gross.unit", "MBq", "p0.background", "0.2", "p0.background.unit", "MBq"}

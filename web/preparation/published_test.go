@@ -65,7 +65,7 @@ func short(lab func(*testing.T) func(*web.Config), rate string, infusion ...stri
 	return func(t *testing.T) *webtest.Story {
 		s := ruledIn(t, lab(t), "p0.or-at-stasis", "no")
 		s.Clock.Set("14:10")
-		s.Step(s.Nurse, "infusion", append([]string{"p0.start", "2027-03-04T13:30", "p0.stop", "2027-03-04T14:05"}, infusion...)...).Recorded()
+		infuse(s, infusion...)
 		s.Clock.Set("15:12")
 		s.Step(s.T1, "residual", "p0.after.rate", rate, "p0.after.background", "0.2").Recorded()
 		return s

@@ -216,11 +216,15 @@ func (p *Page) Choice(name string, n int) string {
 	return html.UnescapeString(all[n][1])
 }
 
-// Answered is a form with answer n to the question beside a control, from 0.
+// Answered is a form with answer n to the question beside a control, from 0, and with
+// the PIN where it is asked for.
 func (p *Page) Answered(id, control string, n int) url.Values {
 	p.Tb.Helper()
 	v := p.Form(id)
 	v.Set(control+".answer", p.Choice(control+".answer", n))
+	if v.Has("pin") {
+		v.Set("pin", PIN)
+	}
 	return v
 }
 
