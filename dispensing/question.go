@@ -73,6 +73,18 @@ func (c Case) AskReading(of string, at time.Time, said quantity.Stated[quantity.
 	return askExpected(said, expected, "what labels and volumes say")
 }
 
+// AskCopy asks about a reading that the case has already, with the same figures in the
+// same minute: it may have been sent twice, and would count for two. A line that a meter sent
+// is taken once, and is not asked about.
+func (c Case) AskCopy(x Reading) *Question {
+	for _, r := range c.Readings {
+		if !x.Sent() && r.Of == x.Of && r.Meter == x.Meter && r.Gross == x.Gross && r.Background == x.Background && r.At.Truncate(time.Minute).Equal(x.At.Truncate(time.Minute)) {
+			return &Question{Text: fmt.Sprintf("%s has the same reading and background in entry %d of the same minute: was it read twice?", x.Of, r.Entry)}
+		}
+	}
+	return nil
+}
+
 // AskBackground asks about the background of a reading: one that no activity
 // meter shows beside an empty well, or a twentieth and more of the reading itself.
 func AskBackground(said, gross quantity.Stated[quantity.Activity]) *Question {

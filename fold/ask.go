@@ -40,6 +40,7 @@ func Ask(c dispensing.Case, books dispensing.Result, f fact.Fact) (out []Asked) 
 		about("volume", x.Volume.Text, dispensing.AskVialVolume(x.Volume))
 	case *fact.Read:
 		reading(x.Of, x.At, x.Gross, x.Background)
+		about("gross", x.Gross.Text, c.AskCopy(dispensing.Reading{Of: x.Of, Meter: x.Meter, At: x.At, Gross: x.Gross.Value, Background: x.Background.Value, Source: x.Source}))
 	case *fact.SecondCheck:
 		reading(x.Of, x.At, x.Gross, x.Background)
 	case *fact.Draw:
@@ -65,6 +66,7 @@ func Ask(c dispensing.Case, books dispensing.Result, f fact.Fact) (out []Asked) 
 		if x.With == nil {
 			break
 		}
+		c.Readings = slices.DeleteFunc(slices.Clone(c.Readings), func(r dispensing.Reading) bool { return r.Entry == x.Entry })
 		out = within(x.With, Ask(c, books, x.With))
 	}
 	return out
@@ -109,7 +111,7 @@ func Confirm(f fact.Fact, asked []Asked) {
 	}
 	var all []string
 	for _, a := range asked {
-		odd, _, _ := strings.Cut(a.Text, ":")
+		odd, _, _ := strings.Cut(a.Text, ": ")
 		all = append(all, a.Field[strings.LastIndex(a.Field, ".")+1:]+": "+odd)
 	}
 	*to = strings.Join(all, "; ")

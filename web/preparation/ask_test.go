@@ -343,6 +343,39 @@ func TestAskAboutAnotherTerritory(t *testing.T) {
 	infused("Right lobe ").Recorded()
 }
 
+// TestAskAboutACopy: a reading that is sent twice, as from two pages, is asked about; one of
+// another minute, or with another figure, is a reading of its own, and one that is corrected
+// is no copy of itself.
+func TestAskAboutACopy(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("assay")
+	at := webtest.Bench + "/step/reading"
+	again := func(gross, when string) *webtest.Page {
+		return s.T1.Fill(webtest.Bench, "reading", at, "p0.of", "S1", "p0.meter", "M1", "p0.at", when, "p0.gross", gross, "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq")
+	}
+	s.Clock.Set("11:05")
+	first := s.Facts("read")[0].(*fact.Read)
+	if first.Gross.Text != "3.24 GBq" || first.At.Minute() != 0 {
+		t.Fatalf("the first reading is %+v", first)
+	}
+	again("3.24", "11:01").Recorded()
+	again("3.25", "11:00").Recorded()
+	n, asks := len(s.Facts("read")), "S1 has the same reading and background in entry"
+	p := again("3.240", "11:00:20").Says(http.StatusUnprocessableEntity, asks, "of the same minute: was it read twice?")
+	if got := len(s.Facts("read")); got != n {
+		t.Fatalf("%d readings before the answer", got-n)
+	}
+	s.T1.Post(at, p.Answered("reading", "p0.gross", 0)).Recorded()
+	if r, _ := lastFact(s).(*fact.Read); r == nil || !strings.HasPrefix(r.Confirmed, "gross: S1 has the same reading") {
+		t.Errorf("recorded is %+v", lastFact(s))
+	}
+	entry := "/entry/" + webtest.Decimal(webtest.Case(s).Newest) + "/correct"
+	s.Clock.Set("11:06")
+	s.T1.Fill(entry, "correct", entry, "p0.reason", "the setting was left out", "p0.with.read.at", "2027-03-04T11:02", "p0.with.read.setting", "48").Recorded()
+	if p := s.T1.Fill(entry, "correct", entry, "p0.reason", "another setting", "p0.with.read.setting", "49"); strings.Contains(p.Text(), asks) {
+		t.Errorf("a corrected reading is a copy of itself: %s", p.Text())
+	}
+}
+
 // TestAskInASentence: a question that begins with a word begins with a capital, and what
 // is folded away beside it has its unit as it is printed.
 func TestAskInASentence(t *testing.T) {
