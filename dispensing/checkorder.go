@@ -198,7 +198,8 @@ func (r *reckoner) checkDispensed(o OrderResult) {
 	if k, ok := r.Book.Container(o.Container); ok && k.Kind == ledger.Syringe && o.Volume > r.Policy.MakeUpMax {
 		r.find(MakeUpVolume, Warn, entry, "the dose of order %s fills %s; the syringe may hold %s", id, mL(o.Volume), mL(r.Policy.MakeUpMax))
 	}
-	said := fmt.Sprintf("order %s has %s at infusion time, %s from the wanted %s", id, show(d.Activity), d.FromWanted(), show(o.Order.Target()))
+	has := fmt.Sprintf("order %s has %s at infusion time, ", id, show(d.Activity))
+	said := has + d.FromWanted() + " from the wanted " + show(o.Order.Target())
 	switch d.Standing {
 	case Beyond:
 		past := r.Policy.Rules().beyond(o.Order, d.Activity)
@@ -209,7 +210,7 @@ func (r *reckoner) checkDispensed(o OrderResult) {
 				remark = "; " + l.note
 			}
 		}
-		r.find(BeyondLimit, Stop, entry, "beyond %s: %s and %s from the prescribed %s%s", strings.Join(names, " and "), said,
+		r.find(BeyondLimit, Stop, entry, "beyond %s: %s%s from the prescribed %s%s", strings.Join(names, " and "), has,
 			departure(float64(d.Activity/o.Order.Prescribed)-1, past[0].Share), o.Order.PrescribedText(), remark)
 	case Outside:
 		r.find(OutsideTolerance, Stop, entry, "outside the tolerance of %s: %s%s", percent(r.Policy.Tolerance), said, r.notUsed(o))

@@ -39,12 +39,28 @@ const (
 	leastBackground = 10 * quantity.KiloBecquerel // that a background may have been meant to be
 	leastVialVolume = 1 * quantity.Millilitre
 	mostVialVolume  = 25 * quantity.Millilitre
+	farAhead        = 28 * quantity.Day // in which a slip of the month lies, either way
+	longPast        = 7 * quantity.Day  // for what is entered late, from paper
 )
 
 // AskActivity asks about an activity that is prescribed or labelled: one
 // outside 0.1 to 10 GBq.
 func AskActivity(said quantity.Stated[quantity.Activity]) *Question {
 	return askRange(said, leastUsual, mostUsual, "is outside the usual 0.1 to 10 GBq")
+}
+
+// AskPlanned asks about the time at which an order is to be infused: one that is four
+// weeks ahead and more, or was a week ago and more.
+func (r Result) AskPlanned(at time.Time) *Question {
+	ahead := quantity.Span(at.Sub(r.At).Seconds())
+	if r.At.IsZero() || ahead < farAhead && ahead > -longPast {
+		return nil
+	}
+	q := &Question{Text: "the infusion would be " + quantity.ShowSpan(ahead) + " ahead"}
+	if ahead < 0 {
+		q.Text = "the infusion would have been " + quantity.ShowSpan(-ahead) + " ago"
+	}
+	return q.offer(nil)
 }
 
 // AskVialVolume asks about the volume that a shipping vial came with: one

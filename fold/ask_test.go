@@ -77,3 +77,23 @@ func TestBaselineAsked(t *testing.T) {
 		}
 	}
 }
+
+// TestPlannedTimeAsked: an infusion that is a month and more away, or was long ago, is
+// asked about before the order is recorded, since no finding of the order tells a slip
+// of the month or of the year; what is planned days ahead, and what is entered late
+// from paper, is not.
+func TestPlannedTimeAsked(t *testing.T) {
+	now := time.Date(2027, 3, 4, 8, 0, 0, 0, time.UTC)
+	for days, want := range map[int]string{
+		0: "", 14: "", 27: "", -6: "",
+		31: "the infusion would be 31 d ahead", 365: "the infusion would be 365 d ahead", 28: "the infusion would be 28 d ahead",
+		-31: "the infusion would have been 31 d ago", -365: "the infusion would have been 365 d ago",
+	} {
+		o := &fact.Order{ID: "P1", At: now.AddDate(0, 0, days)}
+		asked := fold.Ask(dispensing.Case{}, dispensing.Result{At: now}, o)
+		fold.Confirm(o, asked)
+		if (len(asked) > 0) != (want != "") || !strings.Contains(o.Confirmed, want) || want != "" && asked[0].Field != "at" {
+			t.Errorf("%d days: asked %v, confirmed %q, want %q", days, asked, o.Confirmed, want)
+		}
+	}
+}

@@ -40,6 +40,9 @@ type Track struct {
 	// Target is the wanted activity at infusion time; Lower and Upper bound the
 	// tolerance band.
 	Lower, Target, Upper Level
+	// LimitLow and LimitHigh are what no dose may lie beyond; a line each where it is in
+	// the range of the plot.
+	LimitLow, LimitHigh Level
 	// Dose is what was dispensed, Planned what the plan expects, Vial what is
 	// in the shipping vial. One curve is drawn: the first that is known.
 	Dose, Planned, Vial Curve
@@ -176,7 +179,7 @@ func (s Strip) cleaned() Strip {
 
 func (t Track) cleaned(decays bool) Track {
 	for _, s := range []*string{
-		&t.Name, &t.Words, &t.Lower.Text, &t.Target.Text, &t.Upper.Text,
+		&t.Name, &t.Words, &t.Lower.Text, &t.Target.Text, &t.Upper.Text, &t.LimitLow.Text, &t.LimitHigh.Text,
 		&t.Dose.Words, &t.Dose.Text, &t.Planned.Words, &t.Planned.Text, &t.Vial.Words, &t.Vial.Text,
 	} {
 		*s = clean(*s)

@@ -213,6 +213,33 @@ func TestOutsideTheAxisIsSaid(t *testing.T) {
 	}
 }
 
+// TestLimitAsDrawn: a limit in the range of the plot is a line at its activity, with its
+// words; one outside is said in the description alone.
+func TestLimitAsDrawn(t *testing.T) {
+	s := oneDose(Wide)
+	track := &s.Tracks[0]
+	track.LimitLow, track.LimitHigh = Level{1040e6, "1.040 GBq"}, Level{1560e6, "1.560 GBq"}
+	drawn := func() (ys []float64, svg template.HTML) {
+		svg = TimeStrip(s)
+		axis := painted(svg, "fill", band)[0].points()[2].y
+		for _, e := range painted(svg, "stroke", ink) {
+			if p := e.points(); len(p) == 2 && p[0].y == p[1].y && p[0].y < axis {
+				ys = append(ys, p[0].y)
+			}
+		}
+		return ys, svg
+	}
+	if ys, svg := drawn(); len(ys) != 0 || !strings.Contains(string(svg), "limit from 1.040 GBq to 1.560 GBq") || strings.Contains(string(svg), ">limit 1.560 GBq") {
+		t.Errorf("far from the dose: lines at %v in %s", ys, svg)
+	}
+	track.Dose.Activity = 1650e6 // the plot reaches up to it
+	ys, svg := drawn()
+	m := read(svg, s)
+	if want := m.foot - (1560e6-m.least)/m.bqPerUnit; len(ys) != 1 || math.Abs(ys[0]-want) > 0.02 || !strings.Contains(string(svg), ">limit 1.560 GBq") {
+		t.Errorf("beyond the upper limit: lines at %v, want %v", ys, want)
+	}
+}
+
 // TestStripSaysItsFacts: what was handed over is drawn where there is room and
 // always described.
 func TestStripSaysItsFacts(t *testing.T) {

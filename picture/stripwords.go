@@ -52,6 +52,9 @@ func (s *sheet) sentence(t Track) string {
 	if t.banded() {
 		add("tolerance from ", t.Lower.Text+" to "+t.Upper.Text)
 	}
+	if usable(t.LimitLow.Activity) && usable(t.LimitHigh.Activity) {
+		add("limit from ", t.LimitLow.Text+" to "+t.LimitHigh.Text)
+	}
 	if c, n := t.shown(); n != nothing {
 		add("", strings.TrimSpace(c.Words+" "+c.Text)+" at "+s.clock(c.At, "15:04")+", decaying")
 	} else {

@@ -28,6 +28,7 @@ func (s *sheet) track(i int, t Track) {
 	p.bottom = p.top + s.high
 	p.low, p.high = s.span(t)
 	s.band(t, p)
+	s.limits(t, p)
 	s.grid(p)
 	s.infusion(t, p)
 	if !s.Now.IsZero() {
@@ -214,6 +215,19 @@ func (s *sheet) band(t Track, p plot) {
 		across(t.Lower, limit)
 	}
 	across(t.Target, stroke{colour: goal, width: 2, dash: "3.00 6.00", on: []colour{paper, band}})
+}
+
+// limits draws the limits that lie in the plot, with their words on the side of the band.
+func (s *sheet) limits(t Track, p plot) {
+	for _, l := range []struct {
+		Level
+		words float64 // from the line down to the foot of its words
+	}{{t.LimitLow, -5}, {t.LimitHigh, s.small.size}} {
+		if a := float64(l.Activity); usable(l.Activity) && a >= p.low && a <= p.high {
+			s.line(stroke{colour: ink, width: 2, dash: "10.00 4.00 2.00 4.00", on: []colour{paper, band}}, point{s.left, p.y(a)}, point{s.right, p.y(a)})
+			s.text(s.small, ink, start, point{s.left + 6, p.y(a) + l.words}, "limit "+l.Text)
+		}
+	}
 }
 
 // infusion draws the moment of infusion: a line under a diamond.

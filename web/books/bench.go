@@ -100,11 +100,15 @@ func (b *Bench) Track() picture.Track {
 		return picture.Track{Infusion: b.Order.At}
 	}
 	o, t := b.Order, b.Order.Target()
-	tol := quantity.Activity(b.Case.RulesOf(b.Order).Tolerance)
+	by := b.Case.RulesOf(b.Order)
+	tol := quantity.Activity(by.Tolerance)
 	level := func(a quantity.Activity) picture.Level {
 		return picture.Level{Activity: a, Text: quantity.Show(a, 0).String()}
 	}
 	track := picture.Track{Lower: level(t * (1 - tol)), Target: level(t), Upper: level(t * (1 + tol)), Infusion: o.At}
+	if limit, _ := by.Outer(o); limit.Share > 0 {
+		track.LimitLow, track.LimitHigh = level(o.Prescribed*quantity.Activity(1-limit.Share)), level(o.Prescribed*quantity.Activity(1+limit.Share))
+	}
 	curve := func(a, u quantity.Activity, at time.Time, words string) picture.Curve {
 		return picture.Curve{Activity: a, At: at, Words: words, Text: quantity.Both(a, u)}
 	}

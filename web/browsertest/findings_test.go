@@ -26,8 +26,10 @@ type finding struct {
 	// settings are replaced in those of the invented laboratory, pair by pair.
 	settings []string
 	entries  []string
-	// alone has a laboratory of its own, which its settings and vials are for.
+	// alone has a laboratory of its own, which its settings and vials are for, and
+	// the rules that are named.
 	alone bool
+	rules string
 }
 
 // Entries of the stories. @-60 is a time an hour ago; =-60 is what the vial held
@@ -152,6 +154,7 @@ var onTheBench = []finding{
 	{code: "draw-yield-unusual", entries: entries(vialA, before, drawn, with(after, "0.5732", "0.70"), with(after, "0.5732", "0.70", "@-45", "@-44"))},
 	{code: "outside-tolerance", entries: larger(2.5)},
 	{code: "beyond-limit", entries: larger(2.8)},
+	{code: "beyond-limit", alone: true, rules: "us", settings: []string{"  limit: 20 %\n", ""}, entries: larger(2.8)}, // by the dispense-limit
 	{code: "confidence-low", entries: larger(2.4)},
 	{code: "make-up-volume", entries: toDraw(with(madeUp, "1.3 mL", "3.9 mL"))},
 	{code: "diluent-refused", entries: toDraw(with(madeUp, "water for injection", "saline 0.9 %"))},
@@ -228,6 +231,14 @@ func TestEveryFindingIsLookedAt(t *testing.T) {
 	if rows < 50 {
 		t.Errorf("%d findings in the table", rows)
 	}
+}
+
+// under names the rules of a story to a command.
+func (f finding) under() []string {
+	if f.rules == "" {
+		return nil
+	}
+	return []string{"--rules", f.rules}
 }
 
 // relative is a time or an activity in a story; E writes a time with the offset of a place
@@ -314,7 +325,7 @@ func lookAt(t *testing.T, dir, laboratory string, zone *time.Location, stories .
 		if said := command("import", path, "--journal", journal, "--by", "NT1", "--prefix", prefix); !strings.Contains(said, "facts written") {
 			t.Fatalf("%s: %s", f.code, said)
 		}
-		return strings.Join(strings.Fields(command("reckon", path, "--at", now.Format(time.RFC3339))), " ")
+		return strings.Join(strings.Fields(command(append([]string{"reckon", path, "--at", now.Format(time.RFC3339)}, f.under()...)...)), " ")
 	}
 	tell(morning(ahead), "")
 	for i, f := range stories {
@@ -327,7 +338,7 @@ func lookAt(t *testing.T, dir, laboratory string, zone *time.Location, stories .
 		all := beginning.Split(page[:end], -1)
 		said[f.code] = all[len(all)-1]
 	}
-	d := signedIn(t, open(t, "--journal", journal), "NT1", keys{})
+	d := signedIn(t, open(t, append([]string{"--journal", journal}, stories[0].under()...)...), "NT1", keys{})
 	for i, f := range stories {
 		if said[f.code] == "" {
 			continue

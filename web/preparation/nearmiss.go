@@ -30,3 +30,15 @@ func nearMisses(f *kit.File, order string) []view.Notice {
 		Hint: "Write a deviation where one of them needs more than this.",
 	}}
 }
+
+// uncompleted says beside them, where the record of an order that was given is to be
+// closed, that no physician has completed it as it stands.
+func (b *bench) uncompleted() []view.Notice {
+	if !b.Prep.Given || b.Prep.After.Completed() {
+		return nil
+	}
+	return []view.Notice{{
+		Kind: "note", Word: "Order", Text: "No physician has completed the order with what was delivered.",
+		Hint: "The physician completes it on this bench, before the record is closed or after.",
+	}}
+}

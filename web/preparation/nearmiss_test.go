@@ -2,6 +2,7 @@ package preparation_test
 
 import (
 	"net/http"
+	"strings"
 	"net/url"
 	"testing"
 
@@ -89,7 +90,11 @@ func TestRefusedScansStay(t *testing.T) {
 		}
 	}
 	s.Go("release", "hand-over", "time-out", "infusion", "residual", "survey")
-	s.RP.Look(webtest.Bench+"/step/close").Says(200, "3 near misses")
+	s.RP.Look(webtest.Bench+"/step/close").Says(200, "3 near misses", "No physician has completed the order with what was delivered.")
+	s.DR.Fill(webtest.Bench, "complete-order", webtest.Bench+"/step/complete-order").Recorded()
+	if text := s.RP.Look(webtest.Bench + "/step/close").Text(); strings.Contains(text, "No physician has completed") {
+		t.Error("a completed order is asked to be completed before its record is closed")
+	}
 }
 
 // TestScanAtTheDraw: a vial's id scanned at the bench is in the form of the

@@ -82,7 +82,7 @@ func (b *bench) showStep(key procedure.Key, status int, sent *view.Form) error {
 	}
 	says = append(append(says, b.unsigned()...), b.untaken()...)
 	if key == procedure.Close {
-		says = append(says, nearMisses(b.Q.Lab.Remarked(b.File), b.Order.ID)...)
+		says = append(append(says, nearMisses(b.Q.Lab.Remarked(b.File), b.Order.ID)...), b.uncompleted()...)
 	}
 	if clock.At(key) {
 		p.Clock = b.Clock().Show(key)

@@ -83,7 +83,7 @@ func undrawn(t *testing.T) *webtest.Story {
 	s.T1.Post(webtest.Bench+"/step/draw", asked.Answered("step", "p0.volume", 0)).Recorded() // it is so, says the person
 	s.Clock.Set("11:14")
 	s.Step(s.T1, "remainder", append(read, "p0.gross", "0.4")...).Recorded()
-	s.T1.Look(webtest.Bench).Says(200, "Beyond the limit of more than 20 % by 10 CFR 35.63(d) [verified]", "+129.8 % from the wanted")
+	s.T1.Look(webtest.Bench).Says(200, "Beyond the limit of more than 20 % by 10 CFR 35.63(d) [verified]", "% from the prescribed")
 	for _, p := range []*webtest.Page{
 		s.RP.Look(webtest.Bench+"/step/release").Says(200, "Nobody has checked this dose"),
 		s.Nurse.Look(webtest.Bench+"/step/infusion").Says(200, "Adjust comes first"),
