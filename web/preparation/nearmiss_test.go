@@ -2,8 +2,8 @@ package preparation_test
 
 import (
 	"net/http"
-	"strings"
 	"net/url"
+	"strings"
 	"testing"
 
 	"vialwright/fact"
