@@ -1,6 +1,9 @@
 package picture
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // port is where an arrow meets a vessel: the tip, and the way from there to
 // the line of the arrows.
@@ -21,18 +24,18 @@ type moveRow struct {
 // moveRows leaves room for each movement, above the vials.
 func (d *desk) moveRows() {
 	if len(d.Next) == 0 {
-		d.y += d.Form.pick(8, 6)
+		d.y += 6
 	}
 	for _, m := range d.Next {
 		width := d.width - d.edge - d.nozzle
 		r := moveRow{face: d.move.fit(m.Words, width, d.plain.size)}
 		r.words = r.face.wrap(m.Words, width)
-		d.y += float64(max(1, len(r.words)))*r.face.size*d.lead + d.Form.pick(14, 10)
+		d.y += float64(max(1, len(r.words)))*r.face.size*d.lead + 10
 		r.line = d.y
 		d.rows = append(d.rows, r)
 	}
 	if len(d.Next) > 0 {
-		d.y += d.Form.pick(24, 20)
+		d.y += 20
 	}
 	d.topRow = d.y
 }
@@ -56,42 +59,30 @@ func (p port) route(y float64) []point {
 	return append(way, point{way[len(way)-1].x, y})
 }
 
-// arrows draws the movements that are next.
-func (d *desk) arrows() {
-	for i, m := range d.Next {
-		d.arrow(m, d.rows[i])
-	}
-}
-
 func (d *desk) arrow(m Movement, r moveRow) {
 	from, hasFrom := d.find(m.From)
 	to, hasTo := d.find(m.To)
 	var way []point
-	outside := func(x float64) point { return point{math.Min(x+d.Form.pick(150, 90), d.width-d.edge), r.line} }
+	outside := func(x float64) point { return point{math.Min(x+90, d.width-d.edge), r.line} }
 	switch {
-	case hasFrom && m.From == m.To:
-		way = from.route(r.line)
-		d.shake(way)
 	case hasFrom && hasTo:
-		way = d.follow(append(from.route(r.line), back(to.route(r.line))...))
+		way = d.follow(append(from.route(r.line), to.back(r.line)...))
 	case hasFrom:
 		way = from.route(r.line)
 		way = d.follow(append(way, outside(way[len(way)-1].x)))
 	case hasTo:
-		way = back(to.route(r.line))
+		way = to.back(r.line)
 		way = d.follow(append([]point{outside(way[0].x)}, way...))
-		d.dot(way[0], d.Form.pick(6, 4), goal)
+		d.dot(way[0], 4, goal)
 	}
 	d.say(r, way)
 }
 
-// back is a way from its end.
-func back(way []point) []point {
-	out := make([]point, 0, len(way))
-	for i := len(way) - 1; i >= 0; i-- {
-		out = append(out, way[i])
-	}
-	return out
+// back is the route from its end.
+func (p port) back(y float64) []point {
+	way := p.route(y)
+	slices.Reverse(way)
+	return way
 }
 
 // say writes the words of a movement above the line, from where it begins.
@@ -110,14 +101,14 @@ func (d *desk) say(r moveRow, way []point) {
 	}
 	left = math.Max(left, d.nozzle)
 	for i, w := range r.words {
-		above := float64(len(r.words)-1-i)*r.face.size*d.lead + d.Form.pick(12, 9)
+		above := float64(len(r.words)-1-i)*r.face.size*d.lead + 9
 		d.text(r.face, goal, start, point{left, r.line - above}, w)
 	}
 }
 
 // follow draws an arrow along a way of at least two points.
 func (d *desk) follow(way []point) []point {
-	pen := stroke{colour: goal, width: d.Form.pick(6, 4), on: []colour{paper}}
+	pen := stroke{colour: goal, width: 4, on: []colour{paper}}
 	head := 3 * pen.width
 	last, before := way[len(way)-1], way[len(way)-2]
 	d.line(pen, append(append([]point{}, way[:len(way)-1]...), toward(last, before, head*0.8))...)
@@ -139,22 +130,4 @@ func (d *desk) arrowHead(at, from point, size float64) {
 	foot := toward(at, from, size)
 	dx, dy := (foot.x-at.x)/2, (foot.y-at.y)/2
 	d.area(goal, stroke{colour: none}, []colour{paper}, at, point{foot.x - dy, foot.y + dx}, point{foot.x + dy, foot.y - dx})
-}
-
-// shake draws an arrow to and fro on its line, for what is done to a vessel,
-// and dots from there to the vessel.
-func (d *desk) shake(way []point) {
-	pen := stroke{colour: goal, width: d.Form.pick(6, 4), on: []colour{paper}}
-	head := 3 * pen.width
-	line := way[len(way)-1]
-	left, right := line, point{line.x + 4*head, line.y}
-	if line.x > 2*head+d.edge {
-		left.x, right.x = line.x-2*head, line.x+2*head
-	}
-	dots := pen
-	dots.dash = num(pen.width) + " " + num(pen.width)
-	d.line(dots, way...)
-	d.line(pen, toward(left, right, head*0.8), toward(right, left, head*0.8))
-	d.arrowHead(left, right, head)
-	d.arrowHead(right, left, head)
 }

@@ -34,11 +34,9 @@ func (k Kind) String() string {
 	return "vessel"
 }
 
-// Bench is what [Vessels] draws. Form says for which room, ID tells this
-// picture from the others on a page.
+// Bench is what [Vessels] draws. ID tells this picture from the others on a page.
 type Bench struct {
-	ID   string
-	Form Form
+	ID string
 	// Vessels in the order they are to be drawn: syringes above, vials below,
 	// two in a row. One that is not on the bench yet, but Expected, keeps the
 	// others from moving when it comes.
@@ -60,11 +58,8 @@ type Vessel struct {
 	// Volume sets the level. NaN, infinite or below 0: not known, and no
 	// liquid is drawn.
 	Volume quantity.Volume
-	// VolumeText is the volume as a text, VolumeWords what it is: "2.8 mL",
-	// "left in the vial".
-	VolumeText, VolumeWords string
-	// Activity is the same activity in each unit it is shown in, a line each.
-	Activity []string
+	// VolumeText is the volume as a text, Activity the activity: "2.8 mL", "1.35 GBq".
+	VolumeText, Activity string
 	// State in words: "settling since 1 min 40 s", "empty", "not yet read".
 	State string
 	// Clear is the water above the suspension, Bed the settled layer below it,
@@ -86,8 +81,7 @@ type Target struct {
 
 // Movement is an arrow from one vessel to another, by id, with its words.
 // Without From it comes from outside, without To it goes outside, as it does
-// for an id that is not in the picture; from a vessel to itself it is done to
-// what is in there (resuspending).
+// for an id that is not in the picture.
 type Movement struct {
 	From, To string
 	Words    string
@@ -129,23 +123,25 @@ type drawn struct {
 }
 
 func drawBench(b Bench) drawn {
-	d := &desk{canvas: newCanvas(name("vessels-"+b.ID, b.Form)), Bench: b.cleaned(), room: roomFor(b.Form)}
+	d := &desk{canvas: newCanvas(name("vessels-"+b.ID, Narrow)), Bench: b.cleaned(), room: vesselRoom}
 	d.mark()
 	d.syringes()
 	d.vials()
-	d.arrows()
+	for i, m := range d.Next {
+		d.arrow(m, d.rows[i])
+	}
 	d.list()
 	d.scaleBar()
 	title, desc := d.Bench.words()
 	if d.hasSyringe() {
 		desc += " " + sentence(upper(d.marksInWords()))
 	}
-	return drawn{d.finish(b.Form.class(), d.room.width, d.y, title, desc, true), d.used}
+	return drawn{d.finish(Narrow.class(), d.width, d.y, title, desc, true), d.used}
 }
 
 // cleaned is the bench with texts that can be shown.
 func (b Bench) cleaned() Bench {
-	b.Form, b.Mark = b.Form.settled(), clean(b.Mark)
+	b.Mark = clean(b.Mark)
 	vessels := make([]Vessel, len(b.Vessels))
 	for i, v := range b.Vessels {
 		vessels[i] = v.cleaned()
@@ -159,17 +155,12 @@ func (b Bench) cleaned() Bench {
 }
 
 func (v Vessel) cleaned() Vessel {
-	for _, s := range []*string{&v.ID, &v.VolumeText, &v.VolumeWords, &v.State} {
+	for _, s := range []*string{&v.ID, &v.VolumeText, &v.Activity, &v.State} {
 		*s = clean(*s)
 	}
 	if v.ID == "" {
 		v.ID = "(no id)"
 	}
-	lines := make([]string, len(v.Activity))
-	for i, a := range v.Activity {
-		lines[i] = clean(a)
-	}
-	v.Activity = lines
 	if v.Target != nil {
 		v.Target = &Target{v.Target.Volume, clean(v.Target.Text), clean(v.Target.Words)}
 	}
@@ -213,10 +204,7 @@ func (b Bench) words() (title, desc string) {
 }
 
 func (v Vessel) sentence() string {
-	parts := []string{strings.TrimSpace(v.VolumeText + " " + v.VolumeWords)}
-	parts = append(parts, v.Activity...)
-	parts = append(parts, v.State)
-	parts = append(parts, v.notes()...)
+	parts := append([]string{v.VolumeText, v.Activity, v.State}, v.notes()...)
 	if v.Kind != Syringe && volumeOf(v.Clear) > 0 {
 		parts = append(parts, "clear water above")
 	}
@@ -231,10 +219,7 @@ func (v Vessel) sentence() string {
 
 func (m Movement) sentence() string {
 	s := "Next: " + m.Words
-	switch {
-	case m.From != "" && m.From == m.To:
-		return sentence(s + ", in " + m.From)
-	case m.From != "":
+	if m.From != "" {
 		s += ", from " + m.From
 	}
 	if m.To != "" {

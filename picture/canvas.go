@@ -186,7 +186,7 @@ type Form int
 
 // Forms; any other is taken for Wide. A page holds both, and its style sheet shows one of them ([CSS]).
 const (
-	// Wide is for a bench screen: vessels 600, strip 1240 units wide.
+	// Wide is for a bench screen: a strip is 1240 units wide.
 	Wide Form = iota
 	// Narrow is for a phone or for large text: 360 units wide.
 	Narrow

@@ -42,10 +42,10 @@ func everyPair() map[pair]bool {
 			used[p] = true
 		}
 	}
+	for _, b := range benches() {
+		add(drawBench(b))
+	}
 	for _, f := range []Form{Wide, Narrow} {
-		for _, b := range benches(f) {
-			add(drawBench(b))
-		}
 		for _, s := range strips(f) {
 			add(drawStrip(s))
 		}
@@ -137,8 +137,8 @@ func TestStyleSheet(t *testing.T) {
 
 func TestFixedHasNoCustomProperties(t *testing.T) {
 	for theme, paper := range map[Theme]string{Light: "#faf7f0", Dark: "#10161d"} {
-		svg := Fixed(Vessels(drawScene(Wide))+TimeStrip(oneDose(Wide)), theme)
-		if strings.Contains(svg, "var(") || strings.Count(svg, `height="543.82" fill="`+paper) != 1 {
+		svg := Fixed(Vessels(drawScene())+TimeStrip(oneDose(Wide)), theme)
+		if strings.Contains(svg, "var(") || strings.Count(svg, `height="675.34" fill="`+paper) != 1 {
 			t.Errorf("theme %d: %.300s", theme, svg)
 		}
 	}

@@ -1,10 +1,6 @@
 package picture
 
-import (
-	"strings"
-
-	"vialwright/quantity"
-)
+import "vialwright/quantity"
 
 // desk lays out the picture of the vessels from the top down.
 type desk struct {
@@ -28,17 +24,10 @@ type room struct {
 	lead                float64 // of plain text, baseline to baseline, per unit of size
 }
 
-func roomFor(f Form) room {
-	if f == Narrow {
-		return room{
-			width: 360, scale: 3.05, edge: 8, corridor: 10, nozzle: 24, lead: 1.3,
-			target: face{32, true}, volume: face{28, true}, label: face{19, true}, plain: face{17, false}, small: face{16, false}, move: face{20, true},
-		}
-	}
-	return room{
-		width: 600, scale: 4.9, edge: 12, corridor: 14, nozzle: 34, lead: 1.22,
-		target: face{44, true}, volume: face{34, true}, label: face{24, true}, plain: face{20, false}, small: face{18, false}, move: face{26, true},
-	}
+// vesselRoom is that of the column beside an instruction, or of a phone.
+var vesselRoom = room{
+	width: 360, scale: 3.05, edge: 8, corridor: 10, nozzle: 24, lead: 1.3,
+	target: face{32, true}, volume: face{28, true}, label: face{19, true}, plain: face{17, false}, small: face{16, false}, move: face{20, true},
 }
 
 // block writes lines below each other and gives the baseline of the last.
@@ -57,61 +46,34 @@ func (d *desk) mark() {
 	if d.Mark == "" {
 		return
 	}
-	d.y = d.block(d.label, d.small.size, ink, d.edge, d.y, d.room.width-2*d.edge, d.Mark) + 4
+	d.y = d.block(d.label, d.small.size, ink, d.edge, d.y, d.width-2*d.edge, d.Mark) + 4
 }
 
-// facts writes all about a vessel in a column.
-func (d *desk) facts(v Vessel, left, y, width float64) float64 {
-	y = d.head(v, left, y, width)
-	return d.rest(v, left, y, width)
-}
-
-// head writes what has to be read first: the id, the kind, the volume.
+// head writes what has to be read first: the id and the volume.
 func (d *desk) head(v Vessel, left, y, width float64) float64 {
 	y = d.block(d.label, d.small.size, ink, left, y, width, v.ID)
-	switch used, kind := d.label.width(v.ID)+8, d.plain.width(v.Kind.String()); {
-	case d.Form == Narrow: // stands below, in the list
-	case used+kind <= width:
-		d.text(d.plain, quiet, start, point{left + used, y}, v.Kind.String())
-	default:
-		y = d.block(d.plain, 17, quiet, left, y, width, v.Kind.String())
-	}
-	return d.block(d.volume, d.Form.pick(28, 20), ink, left, y, width, v.VolumeText)
+	return d.block(d.volume, 20, ink, left, y, width, v.VolumeText)
 }
 
 // rest writes what comes after it.
 func (d *desk) rest(v Vessel, left, y, width float64) float64 {
-	words, activity := v.VolumeWords, v.Activity
-	if d.Form == Narrow {
-		words = strings.TrimSpace(v.VolumeText + " " + words)
-		activity = []string{strings.Join(activity, ", ")}
-	}
-	y = d.block(d.plain, d.plain.size, ink, left, y, width, words)
-	f := face{size: d.plain.size + 2}
-	for _, a := range activity { // one size for all units
-		f = f.fit(a, width, d.small.size-1)
-	}
-	for _, a := range activity {
-		y = d.block(f, f.size, ink, left, y, width, a)
-	}
-	f = face{d.plain.size, true}
+	y = d.block(d.plain, d.plain.size, ink, left, y, width, v.VolumeText)
+	y = d.block(face{size: d.plain.size + 2}, d.small.size-1, ink, left, y, width, v.Activity)
 	for _, s := range append([]string{v.State}, v.notes()...) {
+		f := face{d.plain.size, true}
 		y = d.block(f, f.size, ink, left, y, width, s)
 	}
 	return y
 }
 
-// list writes, in the narrow form, a paragraph about each vessel below the
-// drawing: beside it there is room for the id and the volume alone.
+// list writes a paragraph about each vessel below the drawing: beside it there is room
+// for the id and the volume alone.
 func (d *desk) list() {
+	width := d.width - 2*d.edge
 	if len(d.Vessels) == 0 {
-		d.y = d.block(d.label, d.small.size, ink, d.edge, d.y, d.room.width-2*d.edge, "No vessel yet") + 8
-	}
-	if d.Form != Narrow {
-		return
+		d.y = d.block(d.label, d.small.size, ink, d.edge, d.y, width, "No vessel yet") + 8
 	}
 	for _, v := range d.Vessels {
-		width := d.room.width - 2*d.edge
 		d.y += 6
 		d.line(stroke{colour: quiet, width: 1}, point{d.edge, d.y}, point{d.edge + width, d.y})
 		y := d.block(d.label, d.small.size, ink, d.edge, d.y, width, v.ID+" "+v.Kind.String())
@@ -144,16 +106,16 @@ func volumeOf(v quantity.Volume) float64 {
 
 // outline is the pen for the walls of a vessel.
 func (d *desk) outline(v Vessel) stroke {
-	s := stroke{colour: glass, width: d.Form.pick(3.5, 2.5), on: []colour{paper}}
+	s := stroke{colour: glass, width: 2.5, on: []colour{paper}}
 	if v.Expected {
-		s.dash = d.Form.pickText("9 6", "6 4")
+		s.dash = "6 4"
 	}
 	return s
 }
 
 // surface is the pen for the top of a liquid.
 func (d *desk) surface() stroke {
-	return stroke{colour: ink, width: d.Form.pick(4, 3), on: []colour{paper, liquid, water}}
+	return stroke{colour: ink, width: 3, on: []colour{paper, liquid, water}}
 }
 
 // unknown marks the inside of a vessel whose level nobody knows.

@@ -21,15 +21,15 @@
 // Worked example: 2.8 mL in the shipping vial. Its floor is a frustum 1.5 mm
 // high from radius 9.3 to 10.8 mm, 477 mm³; the other 2323 mm³ stand in a
 // cylinder of 10.8 mm radius, 366.4 mm² in section, 6.34 mm high. The level is
-// drawn 7.84 mm above the floor, at 4.9 units to the millimetre 38.4 units.
+// drawn 7.84 mm above the floor, at 3.05 units to the millimetre 23.9 units.
 //
 // Reading at a distance. A letter is legible to a normal eye when it is about
 // 10 minutes of arc high (a letter of the 20/40 line of an eye chart; common
-// practice), at 2 m 5.8 mm. The one number needed now is the page's business;
-// here the volume in a vessel is set in 34 units and the mark to draw to in 44,
-// in a picture 600 units wide, meant for about 600 CSS pixels. Capitals and
-// numerals are 0.72 of the size: on a screen of 0.25 mm to the pixel (1280
-// pixels on 15 inches) the two are 6.1 and 7.9 mm high.
+// practice), at 1.5 m 4.4 mm. The one number needed now is the page's business;
+// here the volume in a vessel is set in up to 28 units and the mark to draw to in
+// up to 32, in a picture 360 units wide, meant for about 360 CSS pixels. Capitals
+// and numerals are 0.72 of the size: on a screen of 0.25 mm to the pixel (1280
+// pixels on 15 inches) the two are up to 5.0 and 5.8 mm high.
 //
 // Colour. Amber is what there is (the suspension, its activity), teal is what
 // is wanted (the mark to draw to, the tolerance band, the valid window, the

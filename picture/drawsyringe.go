@@ -24,7 +24,7 @@ func (d *desk) syringe(i int, v Vessel) {
 	zero := d.nozzle + nozzleLength*s
 	d.y += 8
 	if v.Target != nil {
-		d.y += d.room.target.size * 1.1
+		d.y += d.target.size * 1.1
 	} else {
 		d.y += flangeRadius*s - half
 	}
@@ -34,7 +34,7 @@ func (d *desk) syringe(i int, v Vessel) {
 	d.flag(v, zero, mid)
 	d.ports[i] = port{tip: point{d.nozzle - 4, mid}, via: []point{{d.corridor, mid}}}
 	d.y = mid + half + d.label.size*1.15
-	d.syringeFacts(v, zero, mid+flangeRadius*s)
+	d.syringeFacts(v)
 }
 
 // barrel draws liquid, plunger and walls, zero the x of the scale's beginning,
@@ -107,16 +107,16 @@ func (d *desk) graduate(in Vessel, zero, mid float64) {
 			switch {
 			case whole(v):
 			case whole(2 * v):
-				tick(v, 5, d.Form.pick(2.2, 1.6))
+				tick(v, 5, 1.6)
 			default:
-				tick(v, 3.2, d.Form.pick(1.6, 1.1))
+				tick(v, 3.2, 1.1)
 			}
 		}
 	}
 	for k := range int(nominal) + 1 {
-		tick(float64(k), 7, d.Form.pick(3, 2.2))
+		tick(float64(k), 7, 2.2)
 		x := zero + along(float64(k))*s
-		d.line(stroke{colour: ink, width: d.Form.pick(3, 2.2), on: []colour{paper}}, point{x, foot}, point{x, foot + 6})
+		d.line(stroke{colour: ink, width: 2.2, on: []colour{paper}}, point{x, foot}, point{x, foot + 6})
 		d.text(d.label, ink, middle, point{x, foot + 6 + d.label.size*0.85}, strconv.Itoa(k))
 	}
 }
@@ -149,9 +149,9 @@ func (d *desk) flag(v Vessel, zero, mid float64) {
 	if float64(v.Target.Volume) > nominal {
 		x = zero + along(nominal)*d.scale
 	}
-	top := d.y - d.room.target.size*0.95
+	top := d.y - d.target.size*0.95
 	foot := mid + half + 3
-	wide := d.Form.pick(6, 4)
+	const wide = 4.0
 	if known(v.Target.Volume) && v.Target.Volume <= nominal {
 		d.line(stroke{colour: paper, width: wide + 6}, point{x, mid - half + 2}, point{x, foot})
 		d.line(stroke{colour: goal, width: wide, on: []colour{paper}}, point{x, top}, point{x, foot})
@@ -159,29 +159,21 @@ func (d *desk) flag(v Vessel, zero, mid float64) {
 	}
 	left := x + 3*wide + 6
 	room := d.width - d.edge - left
-	words := face{d.room.target.size * 0.6, false}.fit(v.Target.Words, room/2.2, 16)
+	words := face{d.target.size * 0.6, false}.fit(v.Target.Words, room/2.2, 16)
 	said := words.cut(v.Target.Words, room/2.2)
-	at := d.y - d.room.target.size*0.22
+	at := d.y - d.target.size*0.22
 	d.text(words, goal, start, point{left, at}, said)
 	if said != "" {
 		left += words.width(said) + 8
 	}
-	number := d.room.target.fit(v.Target.Text, d.width-d.edge-left, 20)
+	number := d.target.fit(v.Target.Text, d.width-d.edge-left, 20)
 	d.text(number, goal, start, point{left, at}, number.cut(v.Target.Text, d.width-d.edge-left))
 }
 
-// syringeFacts writes below the scale what has to be read first, and in the
-// wide form the rest beside it, from below the flange.
-func (d *desk) syringeFacts(v Vessel, zero, flange float64) {
-	left, right := d.nozzle+8, d.width-d.edge
-	if d.Form == Narrow {
-		y := d.block(d.volume, 20, ink, left, d.y, (right-left)/2, v.VolumeText)
-		d.block(d.label, d.small.size, ink, left+(right-left)/2+8, d.y+d.volume.size-d.label.size, (right-left)/2-8, v.ID)
-		d.y = y + 8
-		return
-	}
-	second := zero + flangeAt*d.scale
-	a := d.head(v, left, d.y, second-left-10)
-	b := d.rest(v, second, flange, right-second)
-	d.y = math.Max(a, b) + 8
+// syringeFacts writes below the scale what has to be read first.
+func (d *desk) syringeFacts(v Vessel) {
+	left, half := d.nozzle+8, (d.width-d.edge-d.nozzle-8)/2
+	y := d.block(d.volume, 20, ink, left, d.y, half, v.VolumeText)
+	d.block(d.label, d.small.size, ink, left+half+8, d.y+d.volume.size-d.label.size, half-8, v.ID)
+	d.y = y + 8
 }

@@ -69,11 +69,7 @@ func (d *desk) vial(i int, left, column float64) float64 {
 	d.walls(v, g, f)
 	top := f.at(0, g.top)
 	d.ports[i] = port{tip: point{top.x, top.y - 6}, via: []point{{top.x, d.y - 10}, {left + 5, d.y - 10}}, first: d.y == d.topRow}
-	write := d.facts
-	if d.Form == Narrow {
-		write = d.head
-	}
-	y := write(v, f.x+g.outer*s+gap, d.y+6, column)
+	y := d.head(v, f.x+g.outer*s+gap, d.y+6, column)
 	return math.Max(y, d.y+vialHeight*s)
 }
 

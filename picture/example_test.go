@@ -9,16 +9,15 @@ import (
 	"vialwright/quantity"
 )
 
-// A page holds both forms of a picture; its style sheet shows one of them. The
-// description says what is drawn to those who do not see it.
+// The description says what is drawn to those who do not see it.
 func ExampleVessels() {
 	bench := picture.Bench{
 		ID:         "P1",
 		Graduation: 0.1 * quantity.Millilitre,
 		Vessels: []picture.Vessel{
 			{
-				Kind: picture.ShippingVial, ID: "S1", Volume: 5, VolumeText: "5 mL", VolumeWords: "in the vial",
-				Activity: []string{"3.240 ± 0.070 GBq", "87.6 ± 1.9 mCi"}, State: "settling since 1 min 40 s",
+				Kind: picture.ShippingVial, ID: "S1", Volume: 5, VolumeText: "5 mL",
+				Activity: "3.240 ± 0.070 GBq", State: "settling since 1 min 40 s",
 			},
 			{
 				Kind: picture.Syringe, ID: "Y1", VolumeText: "0 mL", State: "empty",
@@ -28,24 +27,16 @@ func ExampleVessels() {
 		},
 		Next: []picture.Movement{{From: "S1", To: "Y1", Words: "draw 2.2 mL"}},
 	}
-	for _, bench.Form = range []picture.Form{picture.Wide, picture.Narrow} {
-		svg := string(picture.Vessels(bench))
-		root, _, _ := strings.Cut(svg, " viewBox")
-		fmt.Println(root)
-		if bench.Form == picture.Wide {
-			fmt.Println(between(svg, "<title", "</title>"))
-			fmt.Println(strings.ReplaceAll(between(svg, "<desc", "</desc>"), ". ", ".\n"))
-		}
-	}
+	svg := string(picture.Vessels(bench))
+	fmt.Println(between(svg, "<title", "</title>"))
+	fmt.Println(strings.ReplaceAll(between(svg, "<desc", "</desc>"), ". ", ".\n"))
 	// Output:
-	// <svg xmlns="http://www.w3.org/2000/svg" class="picture picture-wide"
 	// To one scale: shipping vial S1, syringe Y1, administration vial A1
-	// Shipping vial S1: 5 mL in the vial, 3.240 ± 0.070 GBq, 87.6 ± 1.9 mCi, settling since 1 min 40 s.
+	// Shipping vial S1: 5 mL, 3.240 ± 0.070 GBq, settling since 1 min 40 s.
 	// Syringe Y1: 0 mL, empty, draw to 2.2 mL.
 	// Administration vial A1: 0 mL, empty.
 	// Next: draw 2.2 mL, from S1 to Y1.
-	// Syringe marks every 0.1 mL.
-	// <svg xmlns="http://www.w3.org/2000/svg" class="picture picture-narrow"
+	// Marks drawn every 0.2 mL, on the syringe every 0.1 mL.
 }
 
 func ExampleTimeStrip() {

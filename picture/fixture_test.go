@@ -10,11 +10,11 @@ import (
 // The scenes are invented: no real patient, site, meter or vial.
 
 // draw is the moment before the draw.
-func drawScene(f Form) Bench {
+func drawScene() Bench {
 	return Bench{
-		ID: "draw", Form: f, Graduation: 0.1,
+		ID: "draw", Graduation: 0.1,
 		Vessels: []Vessel{
-			{Kind: ShippingVial, ID: "S1", Volume: 5, VolumeText: "5 mL", VolumeWords: "in the vial", Activity: []string{"3.240 ± 0.070 GBq", "87.6 ± 1.9 mCi"}, State: "settling since 1 min 40 s", Clear: 0.7, Bed: 0.35},
+			{Kind: ShippingVial, ID: "S1", Volume: 5, VolumeText: "5 mL", Activity: "3.240 ± 0.070 GBq, 87.6 ± 1.9 mCi", State: "settling since 1 min 40 s", Clear: 0.7, Bed: 0.35},
 			{Kind: Syringe, ID: "Y1", Volume: 0, VolumeText: "0 mL", State: "empty", Target: &Target{2.2, "2.2 mL", "draw to"}},
 			{Kind: AdministrationVial, ID: "A1", VolumeText: "0 mL", State: "empty"},
 		},
@@ -23,22 +23,22 @@ func drawScene(f Form) Bench {
 }
 
 // drawnScene is after the draw, before the make-up.
-func drawnScene(f Form) Bench {
-	b := drawScene(f)
+func drawnScene() Bench {
+	b := drawScene()
 	b.ID = "make-up"
-	b.Vessels[0].Volume, b.Vessels[0].VolumeText, b.Vessels[0].VolumeWords = 2.8, "2.8 mL", "left in the vial"
-	b.Vessels[0].Activity, b.Vessels[0].State = []string{"1.850 ± 0.041 GBq", "50.0 ± 1.1 mCi"}, "read at 11:14"
+	b.Vessels[0].Volume, b.Vessels[0].VolumeText = 2.8, "2.8 mL"
+	b.Vessels[0].Activity, b.Vessels[0].State = "1.850 ± 0.041 GBq, 50.0 ± 1.1 mCi", "read at 11:14"
 	b.Vessels[0].Clear, b.Vessels[0].Bed = 0, 0
-	b.Vessels[1].Volume, b.Vessels[1].VolumeText, b.Vessels[1].VolumeWords = 2.2, "2.2 mL", "in the syringe"
-	b.Vessels[1].Activity, b.Vessels[1].State = []string{"1.382 ± 0.041 GBq", "37.4 ± 1.1 mCi"}, "settling since 4 min 5 s"
+	b.Vessels[1].Volume, b.Vessels[1].VolumeText = 2.2, "2.2 mL"
+	b.Vessels[1].Activity, b.Vessels[1].State = "1.382 ± 0.041 GBq, 37.4 ± 1.1 mCi", "settling since 4 min 5 s"
 	b.Vessels[1].Target = &Target{3.5, "3.5 mL", "make up to"}
 	b.Next = []Movement{{"", "Y1", "add 1.3 mL water for injection"}}
 	return b
 }
 
 // transferScene is the transfer into the administration vial.
-func transferScene(f Form) Bench {
-	b := drawnScene(f)
+func transferScene() Bench {
+	b := drawnScene()
 	b.ID = "transfer"
 	b.Vessels[1].Volume, b.Vessels[1].VolumeText = 3.5, "3.5 mL"
 	b.Vessels[1].Target = nil
@@ -47,26 +47,26 @@ func transferScene(f Form) Bench {
 }
 
 // territories is one vial for two doses, the first in its vial.
-func territories(f Form) Bench {
+func territories() Bench {
 	return Bench{
-		ID: "territories", Form: f, Graduation: 0.2, Mark: "PRACTICE - not for patient use",
+		ID: "territories", Graduation: 0.2, Mark: "PRACTICE - not for patient use",
 		Vessels: []Vessel{
 			{Kind: Syringe, ID: "Y1", VolumeText: "0 mL", State: "empty, to waste"},
 			{Kind: Syringe, ID: "Y2", VolumeText: "0 mL", State: "empty", Expected: true, Target: &Target{2.4, "2.4 mL", "draw to"}},
-			{Kind: ShippingVial, ID: "S2", Volume: 3.7, VolumeText: "3.7 mL", VolumeWords: "left", Activity: []string{"2.610 GBq", "70.5 mCi"}, State: "settling since 4 min"},
-			{Kind: AdministrationVial, ID: "A-left", Volume: 4, VolumeText: "4 mL", VolumeWords: "left lobe", Activity: []string{"0.884 GBq", "23.9 mCi"}, State: "within tolerance"},
-			{Kind: AdministrationVial, ID: "A-right", Volume: quantity.Volume(math.NaN()), VolumeText: "volume ?", VolumeWords: "right lobe", State: "not yet read", Expected: true},
+			{Kind: ShippingVial, ID: "S2", Volume: 3.7, VolumeText: "3.7 mL", Activity: "2.610 GBq, 70.5 mCi", State: "settling since 4 min"},
+			{Kind: AdministrationVial, ID: "A-left", Volume: 4, VolumeText: "4 mL", Activity: "0.884 GBq, 23.9 mCi", State: "within tolerance"},
+			{Kind: AdministrationVial, ID: "A-right", Volume: quantity.Volume(math.NaN()), VolumeText: "volume ?", State: "not yet read", Expected: true},
 		},
-		Next: []Movement{{"S2", "S2", "invert and shake 30 s"}, {"S2", "Y2", "draw 2.4 mL"}},
+		Next: []Movement{{"S2", "Y2", "draw 2.4 mL"}},
 	}
 }
 
 // awkward has nothing that fits.
-func awkward(f Form) Bench {
+func awkward() Bench {
 	return Bench{
-		ID: `"><script>`, Form: f, Graduation: 0.01,
+		ID: `"><script>`, Graduation: 0.01,
 		Vessels: []Vessel{
-			{Kind: ShippingVial, ID: `<script>alert("S1")</script>`, Volume: 40, VolumeText: "40 mL", VolumeWords: "which is far more than a vial of this class can hold", Activity: []string{"123456.789 ± 0.001 GBq (3336.67 ± 0.03 Ci)"}, State: "Donaudampfschifffahrtsgesellschaftskapitän & Söhne"},
+			{Kind: ShippingVial, ID: `<script>alert("S1")</script>`, Volume: 40, VolumeText: "40 mL", Activity: "123456.789 ± 0.001 GBq (3336.67 ± 0.03 Ci)", State: "Donaudampfschifffahrtsgesellschaftskapitän & Söhne"},
 			{Kind: Syringe, ID: "Y&1", Volume: quantity.Volume(math.Inf(1)), VolumeText: "?", State: "reversed \u202e0.31 mL", Target: &Target{6.1, "6.1 mL", "draw to a place that is not there"}},
 			{Kind: Kind(9), ID: "", Volume: -1},
 		},
@@ -74,13 +74,13 @@ func awkward(f Form) Bench {
 	}
 }
 
-func benches(f Form) map[string]Bench {
+func benches() map[string]Bench {
 	return map[string]Bench{
-		"draw": drawScene(f), "make-up": drawnScene(f), "transfer": transferScene(f),
-		"territories": territories(f), "awkward": awkward(f), "nothing": {ID: "nothing", Form: f},
+		"draw": drawScene(), "make-up": drawnScene(), "transfer": transferScene(),
+		"territories": territories(), "awkward": awkward(), "nothing": {ID: "nothing"},
 		"receive": {
-			ID: "receive", Form: f,
-			Vessels: []Vessel{{Kind: ShippingVial, ID: "S1", Volume: 5, VolumeText: "5 mL", VolumeWords: "by its label", State: "not yet read", Expected: true}},
+			ID:      "receive",
+			Vessels: []Vessel{{Kind: ShippingVial, ID: "S1", Volume: 5, VolumeText: "5 mL", State: "not yet read", Expected: true}},
 			Next:    []Movement{{"", "S1", "receive"}},
 		},
 	}

@@ -8,10 +8,9 @@ import (
 )
 
 // Lanes is what [DayLanes] draws: what is taken when, one row for each thing that
-// can be taken. Form says for which room, ID tells this picture from the others.
+// can be taken. ID tells this picture from the others.
 type Lanes struct {
 	ID          string
-	Form        Form
 	Zone        *time.Location
 	Now         time.Time
 	From, Until time.Time
@@ -37,7 +36,7 @@ type Bar struct {
 // DayLanes draws the rows of a day above one axis of time. What lies outside the axis
 // is cut there.
 func DayLanes(l Lanes) template.HTML {
-	s := newSheet(Strip{ID: "lanes-" + l.ID, Form: l.Form, Zone: l.Zone, Now: l.Now, From: l.From, Until: l.Until, Mark: l.Mark}.cleaned())
+	s := newSheet(Strip{ID: "lanes-" + l.ID, Form: Narrow, Zone: l.Zone, Now: l.Now, From: l.From, Until: l.Until, Mark: l.Mark}.cleaned())
 	s.mark()
 	told := []string{"Nothing is planned"}
 	if len(l.Lanes) > 0 {

@@ -14,7 +14,7 @@ func TestDayLanes(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		minutes := rapid.IntRange(-3000, 3000)
 		when := func(name string) time.Time { return at(9, 0).Add(time.Duration(minutes.Draw(t, name)) * time.Minute) }
-		l := Lanes{ID: anyText().Draw(t, "id"), Form: anyForm().Draw(t, "form"), Zone: azores, Now: when("now"), From: at(8, 0), Until: at(17, 0), Mark: anyText().Draw(t, "mark")}
+		l := Lanes{ID: anyText().Draw(t, "id"), Zone: azores, Now: when("now"), From: at(8, 0), Until: at(17, 0), Mark: anyText().Draw(t, "mark")}
 		for range rapid.IntRange(0, 4).Draw(t, "lanes") {
 			lane := Lane{Name: anyText().Draw(t, "name")}
 			for range rapid.IntRange(0, 4).Draw(t, "bars") {

@@ -67,10 +67,8 @@ func TestSyringeFitsThePicture(t *testing.T) {
 	if along(most)+stopper > flangeAt {
 		t.Errorf("the stopper ends at %.2f mm, the barrel at %.2f mm", along(most)+stopper, flangeAt)
 	}
-	for _, f := range []Form{Wide, Narrow} {
-		if r := roomFor(f); r.nozzle+lengthMost*r.scale > r.width-2 {
-			t.Errorf("%s: the syringe ends at %.1f of %.0f", f.class(), r.nozzle+lengthMost*r.scale, r.width)
-		}
+	if r := vesselRoom; r.nozzle+lengthMost*r.scale > r.width-2 {
+		t.Errorf("the syringe ends at %.1f of %.0f", r.nozzle+lengthMost*r.scale, r.width)
 	}
 }
 
@@ -104,8 +102,7 @@ func TestLiquidAsDrawn(t *testing.T) {
 		}
 		volume := rapid.Float64Range(0, v.capacity()).Draw(t, "mL")
 		v.Volume = quantity.Volume(volume)
-		f := rapid.SampledFrom([]Form{Wide, Narrow}).Draw(t, "form")
-		svg, scale := Vessels(Bench{Form: f, Vessels: []Vessel{v}}), roomFor(f).scale
+		svg, scale := Vessels(Bench{Vessels: []Vessel{v}}), vesselRoom.scale
 		all := revolved(svg, scale, liquid, bed, water)
 		if math.Abs(all-volume) > 0.004+3e-4*volume {
 			t.Fatalf("%.4f mL are drawn as %.4f mL", volume, all)
@@ -123,18 +120,16 @@ func TestPlungerAsDrawn(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		volume := rapid.Float64Range(0.001, nominal).Draw(t, "mL")
 		v := Vessel{Kind: Syringe, ID: "Y", Volume: quantity.Volume(volume), Target: &Target{quantity.Volume(volume), "", ""}}
-		for _, f := range []Form{Wide, Narrow} {
-			svg, r := Vessels(Bench{Form: f, Vessels: []Vessel{v}}), roomFor(f)
-			p := painted(svg, "fill", liquid)[0].points()
-			if got := (p[1].x - p[0].x) / r.scale * section; math.Abs(got-volume) > 0.001 {
-				t.Fatalf("%.4f mL are drawn as %.4f mL", volume, got)
-			}
-			if got := (p[2].y - p[1].y) / r.scale; math.Abs(got-bore) > 0.01 {
-				t.Fatalf("the bore is drawn as %.3f mm", got)
-			}
-			if mark := painted(svg, "stroke", goal)[0].points(); math.Abs(mark[0].x-p[1].x) > 0.011 || mark[0].x != mark[1].x {
-				t.Fatalf("the mark is at %v, the plunger at %v", mark, p[1])
-			}
+		svg, r := Vessels(Bench{Vessels: []Vessel{v}}), vesselRoom
+		p := painted(svg, "fill", liquid)[0].points()
+		if got := (p[1].x - p[0].x) / r.scale * section; math.Abs(got-volume) > 0.001 {
+			t.Fatalf("%.4f mL are drawn as %.4f mL", volume, got)
+		}
+		if got := (p[2].y - p[1].y) / r.scale; math.Abs(got-bore) > 0.01 {
+			t.Fatalf("the bore is drawn as %.3f mm", got)
+		}
+		if mark := painted(svg, "stroke", goal)[0].points(); math.Abs(mark[0].x-p[1].x) > 0.011 || mark[0].x != mark[1].x {
+			t.Fatalf("the mark is at %v, the plunger at %v", mark, p[1])
 		}
 	})
 }

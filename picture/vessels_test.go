@@ -25,21 +25,21 @@ func written(svg template.HTML, said string) []element {
 	return out
 }
 
-// TestKeyNumbersAreLarge: in a picture shown 600 pixels wide, volumes are 28
+// TestKeyNumbersAreLarge: in a picture shown 360 pixels wide, volumes are 20
 // pixels or more, and the mark to draw to is larger still.
 func TestKeyNumbersAreLarge(t *testing.T) {
-	svg := Vessels(drawnScene(Wide))
-	if !strings.Contains(string(svg), `viewBox="0 0 600.00 `) {
-		t.Fatal("the picture is not 600 wide")
+	svg := Vessels(drawnScene())
+	if !strings.Contains(string(svg), `viewBox="0 0 360.00 `) {
+		t.Fatal("the picture is not 360 wide")
 	}
-	for said, least := range map[string]float64{"2.8 mL": 28, "2.2 mL": 28, "0 mL": 28, "3.5 mL": 40} {
+	for said, least := range map[string]float64{"2.8 mL": 20, "2.2 mL": 20, "0 mL": 20, "3.5 mL": 28} {
 		found := written(svg, said)
 		if len(found) == 0 || found[0].num("font-size") < least {
 			t.Errorf("%s is written %v", said, found)
 		}
 	}
 	for _, e := range written(svg, "5") { // a number of the scale
-		if e.num("font-size") < 20 {
+		if e.num("font-size") < 19 {
 			t.Errorf("the scale is numbered in %v", e.attr["font-size"])
 		}
 	}
@@ -50,7 +50,7 @@ func TestKeyNumbersAreLarge(t *testing.T) {
 func TestNoSmallLetters(t *testing.T) {
 	for f, least := range map[Form]float64{Wide: 16, Narrow: 14} {
 		var pictures []template.HTML
-		for _, b := range benches(f) {
+		for _, b := range benches() {
 			pictures = append(pictures, Vessels(b))
 		}
 		for _, s := range strips(f) {
@@ -72,28 +72,25 @@ func TestNoSmallLetters(t *testing.T) {
 
 // TestVesselsSayTheirFacts: what was handed over is both drawn and described.
 func TestVesselsSayTheirFacts(t *testing.T) {
-	for _, f := range []Form{Wide, Narrow} {
-		for _, b := range []Bench{drawScene(f), drawnScene(f), transferScene(f), territories(f)} {
-			svg := Vessels(b)
-			facts := []string{b.Mark}
-			for _, v := range b.Vessels {
-				facts = append(facts, v.ID, v.Kind.String(), v.VolumeText, v.VolumeWords, v.State)
-				facts = append(facts, v.Activity...)
-				if v.Target != nil {
-					facts = append(facts, v.Target.Text, v.Target.Words)
-				}
+	for _, b := range []Bench{drawScene(), drawnScene(), transferScene(), territories()} {
+		svg := Vessels(b)
+		facts := []string{b.Mark}
+		for _, v := range b.Vessels {
+			facts = append(facts, v.ID, v.Kind.String(), v.VolumeText, v.Activity, v.State)
+			if v.Target != nil {
+				facts = append(facts, v.Target.Text, v.Target.Words)
 			}
-			for _, m := range b.Next {
-				facts = append(facts, m.Words)
+		}
+		for _, m := range b.Next {
+			facts = append(facts, m.Words)
+		}
+		drawn := strings.ReplaceAll(drawnText(svg), "\n", " ")
+		for _, fact := range facts {
+			if !strings.Contains(drawn, fact) {
+				t.Errorf("%s: %q is not drawn in %q", b.ID, fact, drawn)
 			}
-			drawn := strings.ReplaceAll(drawnText(svg), "\n", " ")
-			for _, fact := range facts {
-				if !strings.Contains(drawn, fact) {
-					t.Errorf("%s %s: %q is not drawn in %q", b.ID, f.class(), fact, drawn)
-				}
-				if !strings.Contains(strings.ToLower(described(svg)), strings.ToLower(fact)) {
-					t.Errorf("%s %s: %q is not described in %q", b.ID, f.class(), fact, described(svg))
-				}
+			if !strings.Contains(strings.ToLower(described(svg)), strings.ToLower(fact)) {
+				t.Errorf("%s: %q is not described in %q", b.ID, fact, described(svg))
 			}
 		}
 	}
@@ -145,25 +142,23 @@ func TestWhatCannotBeDrawnIsSaid(t *testing.T) {
 func TestGraduation(t *testing.T) {
 	for _, r := range []struct {
 		graduation        quantity.Volume
-		form              Form
 		small, half, long int
 		words             string
 	}{
-		{0.1, Wide, 40, 5, 6, "syringe marks every 0.1 mL"},
-		{0.2, Wide, 20, 0, 6, "syringe marks every 0.2 mL"},
-		{0.25, Wide, 10, 5, 6, "syringe marks every 0.25 mL"},
-		{0.05, Wide, 40, 5, 6, "marks drawn every 0.1 mL, on the syringe every 0.05 mL"},
-		{0.1, Narrow, 20, 0, 6, "marks drawn every 0.2 mL, on the syringe every 0.1 mL"},
-		{0, Wide, 0, 0, 6, "marks drawn every 1 mL"},
-		{quantity.Volume(math.NaN()), Wide, 0, 0, 6, "marks drawn every 1 mL"},
-		{quantity.Volume(math.Inf(1)), Wide, 0, 0, 6, "marks drawn every 1 mL"},
-		{1, Wide, 0, 0, 6, "syringe marks every 1 mL"},
-		{1e-300, Wide, 0, 0, 6, "marks drawn every 1 mL"},
+		{0.1, 20, 0, 6, "marks drawn every 0.2 mL, on the syringe every 0.1 mL"},
+		{0.2, 20, 0, 6, "syringe marks every 0.2 mL"},
+		{0.25, 10, 5, 6, "syringe marks every 0.25 mL"},
+		{0.05, 10, 5, 6, "marks drawn every 0.25 mL, on the syringe every 0.05 mL"},
+		{0, 0, 0, 6, "marks drawn every 1 mL"},
+		{quantity.Volume(math.NaN()), 0, 0, 6, "marks drawn every 1 mL"},
+		{quantity.Volume(math.Inf(1)), 0, 0, 6, "marks drawn every 1 mL"},
+		{1, 0, 0, 6, "syringe marks every 1 mL"},
+		{1e-300, 0, 0, 6, "marks drawn every 1 mL"},
 	} {
 		v := Vessel{Kind: Syringe, ID: "Y", Expected: true} // no stopper hides a mark
-		svg := Vessels(Bench{Form: r.form, Graduation: r.graduation, Vessels: []Vessel{v}})
+		svg := Vessels(Bench{Graduation: r.graduation, Vessels: []Vessel{v}})
 		count := map[float64]int{}
-		scale := roomFor(r.form).scale
+		scale := vesselRoom.scale
 		for _, e := range painted(svg, "stroke", ink) {
 			if p := e.points(); p[0].x == p[1].x {
 				count[math.Round((p[1].y-p[0].y)/scale*10)/10]++
@@ -181,7 +176,7 @@ func TestGraduation(t *testing.T) {
 // TestMarksWhereTheyBelong: each long mark stands over its number, at its
 // volume.
 func TestMarksWhereTheyBelong(t *testing.T) {
-	svg, r := Vessels(drawScene(Wide)), roomFor(Wide)
+	svg, r := Vessels(drawScene()), vesselRoom
 	for k, said := range []string{"0", "1", "2", "3", "4", "5"} {
 		e := written(svg, said)[0]
 		want := r.nozzle + nozzleLength*r.scale + float64(k)*1000/(math.Pi*bore*bore/4)*r.scale
@@ -194,7 +189,7 @@ func TestMarksWhereTheyBelong(t *testing.T) {
 // TestArrowsMeetTheirVessels: the arrow ends at the vessel it names and begins
 // at the other.
 func TestArrowsMeetTheirVessels(t *testing.T) {
-	b := drawScene(Wide)
+	b := drawScene()
 	ends := func(from, to string) (tail, tip point) {
 		b.Next = []Movement{{from, to, "move"}}
 		b.Vessels[1].Target = nil
@@ -203,7 +198,7 @@ func TestArrowsMeetTheirVessels(t *testing.T) {
 		head := painted(svg, "fill", goal)[0].points()
 		return line[0], head[0]
 	}
-	d := &desk{canvas: newCanvas("x"), Bench: b.cleaned(), room: roomFor(Wide)}
+	d := &desk{canvas: newCanvas("x"), Bench: b.cleaned(), room: vesselRoom}
 	d.Bench.Vessels[1].Target = nil
 	d.Next = make([]Movement, 1)
 	d.Next[0].Words = "move"

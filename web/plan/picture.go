@@ -12,7 +12,7 @@ import (
 
 // picture draws vials, benches and suites with the orders on them.
 func (a *asked) picture(mark string) template.HTML {
-	l := picture.Lanes{ID: "day", Form: picture.Narrow, Zone: a.st.Zone.Loc(), Now: a.day.Now, From: a.day.Bench.Hours[0].From, Until: a.day.Ends, Mark: mark}
+	l := picture.Lanes{ID: "day", Zone: a.st.Zone.Loc(), Now: a.day.Now, From: a.day.Bench.Hours[0].From, Until: a.day.Ends, Mark: mark}
 	if len(a.plan.Rows) > 0 {
 		l.From, l.Until = a.day.Now, a.day.Now
 	}

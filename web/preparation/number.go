@@ -94,7 +94,7 @@ func split(text string) (number, unit string) {
 
 // look draws the vessels and the strip, in the one width of the column beside.
 func (b *bench) look(p *Bench, key procedure.Key) {
-	v := picture.Bench{ID: "bench", Form: picture.Narrow, Vessels: b.vessels(key), Graduation: b.Case.Policy.Graduation, Next: b.next(), Mark: b.Q.Mark()}
+	v := picture.Bench{ID: "bench", Vessels: b.vessels(key), Graduation: b.Case.Policy.Graduation, Next: b.next(), Mark: b.Q.Mark()}
 	p.Vessels = picture.Vessels(v)
 	s := b.strip()
 	s.Form = picture.Narrow
@@ -125,13 +125,13 @@ func (b *bench) vessels(key procedure.Key) []picture.Vessel {
 			v.State, v.VolumeText = "not received", ""
 		case k.Stopped:
 			v.Volume, v.VolumeText = quantity.Volume(math.NaN()), ""
-			v.Activity, v.State = []string{figureOf(k)}, "volume not known since its infusion was stopped"
+			v.Activity, v.State = figureOf(k), "volume not known since its infusion was stopped"
 		case k.Activity == 0 && k.Volume < 1e-6:
 			v.State = "empty"
 		case k.Volume < 1e-6: // the residual
-			v.Activity, v.State, v.VolumeText = []string{figureOf(k)}, "known by "+k.KnownBy(), ""
+			v.Activity, v.State, v.VolumeText = figureOf(k), "known by "+k.KnownBy(), ""
 		case k.Assayed:
-			v.Activity, v.State = []string{figureOf(k)}, "now"
+			v.Activity, v.State = figureOf(k), "now"
 		default:
 			v.State = "not measured"
 		}
