@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"time"
@@ -38,7 +39,7 @@ func BlankSheet(d Day) (Sheet, error) {
 	}
 	s := Sheet{Title: "Preparation by hand: Y-90 resin microspheres", Zone: d.Zone, Sections: []Section{blankHead(d)}}
 	for i, step := range work {
-		s.Sections = append(s.Sections, Section{Heading: strconv.Itoa(i+1) + "  " + string(step.Step), Rows: step.boxes()})
+		s.Sections = append(s.Sections, Section{Heading: strconv.Itoa(i+1) + "  " + string(step.Step), Rows: boxes[step.Step]})
 	}
 	s.Sections = append(s.Sections, blankSignatures(), decayTable(d))
 	return s, nil
@@ -49,7 +50,7 @@ func blankHead(d Day) Section {
 		Heading: "How to fill this in",
 		Rows: []Row{
 			write("Day of this sheet", date()),
-			write(clockLabel(d.Zone), Blank{Before: "UTC + or -", Cells: 2, After: ":"}, Blank{Cells: 2}),
+			write("Offset of "+cmp.Or(d.Zone.String(), "the clock")+" from UTC today", Blank{Before: "UTC + or -", Cells: 2, After: ":"}, Blank{Cells: 2}),
 		},
 		Notes: []string{
 			"Write only in boxes. Where two boxes stand with two units, write in the one whose unit the meter or the order shows, and strike out the other.",
@@ -57,14 +58,6 @@ func blankHead(d Day) Section {
 			"A mistake is struck out with one line, with initials and time beside it. An empty box means that nothing was measured; it does not mean 0.",
 		},
 	}
-}
-
-// clockLabel names the clock whose offset is asked for.
-func clockLabel(zone *time.Location) string {
-	if zone.String() == "" {
-		return "Offset of the clock from UTC today"
-	}
-	return "Offset of " + zone.String() + " from UTC today"
 }
 
 // write is a row of boxes: each a Blank; a []Blank, which stays on one line; or
@@ -116,8 +109,9 @@ func choice(words ...string) []any {
 	return out
 }
 
-func blankOrder() []Row {
-	return []Row{
+// boxes are what is written by hand without power, by step.
+var boxes = map[Step][]Row{
+	OrderStep: {
 		write("Order, version", text("order", 10), text("version", 3)),
 		write("Patient, two identifiers", text("", 11), text("", 11)),
 		write("Site; territory; dose of this patient", text("", 6), text("", 8), Blank{Before: "dose", Cells: 1, After: "of"}, Blank{Cells: 1}),
@@ -131,19 +125,13 @@ func blankOrder() []Row {
 		write("Expected residual r", number("", "%")),
 		write("Target at t_a", either("GBq", "mCi")).how("A_p / (1 - r)"),
 		write("Directive signed by", text("", 16)),
-	}
-}
-
-func blankReadiness() []Row {
-	return []Row{
+	},
+	ReadinessStep: {
 		write("Activity meter, checked today", text("meter", 8), choice("passed", "failed")),
 		write("Survey meter, calibration due", text("meter", 8), date()),
 		write("Area clear, trained staff present", choice("yes", "no")),
-	}
-}
-
-func blankReceipt() []Row {
-	return []Row{
+	},
+	ReceiptStep: {
 		write("Vial, lot", text("vial", 7), text("lot", 11)),
 		write("Received", moment()),
 		write("Labelled activity", either("GBq", "mCi")),
@@ -151,11 +139,8 @@ func blankReceipt() []Row {
 		write("Volume; expiry as printed", number("", "mL"), text("expiry", 12)),
 		write("Package: dose rate at the surface", either("uSv/h", "mrem/h")),
 		write("Package: wipe", either("Bq/cm2", "dpm/100cm2")),
-	}
-}
-
-func blankAssay() []Row {
-	return []Row{
+	},
+	AssayStep: {
 		write("Resuspended", hour("")),
 		write("Meter, setting, insert", text("meter", 6), text("setting", 5), text("insert", 5)),
 		write("Calibration matched to", choice("the label", "a national standard")),
@@ -165,29 +150,20 @@ func blankAssay() []Row {
 		write("Reading 3", either("GBq", "mCi"), hour("at")),
 		write("Net, at the reference time", either("GBq", "mCi")).how("reference time still to come: (reading - background) · f(time to go); already past: (reading - background) / f(time since)"),
 		write("Measured, % of labelled", number("", "%")),
-	}
-}
-
-func blankPlan() []Row {
-	return []Row{
+	},
+	PlanStep: {
 		write("Draw planned at t_d", hour(""), Blank{Before: "until t_a", Cells: 3, After: "h"}, Blank{Cells: 2, After: "min"}),
 		write("To draw A_d at t_d", either("GBq", "mCi")).how("target / f(t_a - t_d)"),
 		write("Vial at t_d: activity", either("GBq", "mCi")),
 		write("Vial at t_d: volume", number("", "mL"), number("draw yield q", "%")),
 		write("Volume to draw", number("", "mL")).how("V_vial · A_d / (q · A_vial), rounded to the syringe's graduation"),
-	}
-}
-
-func blankDraw() []Row {
-	return []Row{
+	},
+	DrawStep: {
 		write("Resuspended; drawn", hour("resuspended"), hour("drawn")),
 		write("Syringe, volume drawn", text("syringe", 7), number("", "mL")),
 		write("Drawn by", text("", 16)),
-	}
-}
-
-func blankDecision() []Row {
-	return []Row{
+	},
+	DecisionStep: {
 		write("Remainder, reading 1", either("GBq", "mCi"), hour("at")),
 		write("Remainder, reading 2", either("GBq", "mCi"), hour("at")),
 		write("Background", either("MBq", "microcurie"), hour("at")),
@@ -196,70 +172,47 @@ func blankDecision() []Row {
 		write("Decision", choice("within tolerance", "outside: stop")),
 		write("Valid from", moment()),
 		write("Valid until", moment()),
-	}
-}
-
-func blankMakeUp() []Row {
-	return []Row{
+	},
+	MakeUpStep: {
 		write("Diluent (never saline)", choice("water for injection"), text("other", 8)),
 		write("Lot; added; volume after", text("lot", 7), number("", "mL"), number("after", "mL"), hour("at")),
-	}
-}
-
-func blankTransfer() []Row {
-	return []Row{
+	},
+	TransferStep: {
 		write("Administration vial", text("", 8), hour("at")),
 		write("Dose rates before, four sides", either("uSv/h", "mrem/h"), either("uSv/h", "mrem/h"), either("uSv/h", "mrem/h"), either("uSv/h", "mrem/h")),
 		write("Background; distance; time", either("uSv/h", "mrem/h"), number("", "cm"), hour("at")),
-	}
-}
-
-func blankRelease() []Row {
-	return []Row{
+	},
+	ReleaseStep: {
 		write("Second person, blind: reading of", text("", 8), either("GBq", "mCi"), hour("at")),
 		write("Second person, dispensed at t_a", either("GBq", "mCi")),
 		write("Labels: serial", Blank{Cells: 4, After: "-"}, Blank{Cells: 4, After: "-"}, Blank{Cells: 4}),
 		write("Patient, order, version, territory, vial and label agree", choice("yes", "no: stop")),
 		write("Released by, to", text("by", 9), text("to", 9), hour("at")),
-	}
-}
-
-func blankInfusion() []Row {
-	return []Row{
+	},
+	InfusionStep: {
 		write("Time-out, read aloud", choice("both identifiers", "order and version", "territory", "activity in both units")),
 		write("Start; stop", hour("start"), hour("stop")),
 		write("Reason for stopping", choice("complete", "stasis", "emergent condition", "patient intervention", "blockage", "leak", "equipment", "operator"), text("other", 10)),
 		write("Who saw what; path seen free", text("", 14), choice("yes", "no")),
 		write("Territory treated; procedure ended", text("", 9), hour("")),
-	}
-}
-
-func blankResidual() []Row {
-	return []Row{
+	},
+	ResidualStep: {
 		write("Dose rates after, four sides", either("uSv/h", "mrem/h"), either("uSv/h", "mrem/h"), either("uSv/h", "mrem/h"), either("uSv/h", "mrem/h")),
 		write("Background; time", either("uSv/h", "mrem/h"), hour("at")),
 		write("Residual f_res", number("", "%")).how("(after - background) / (before - background) / f(time between), means of four sides, same distance"),
 		write("Delivered, at t_a", either("GBq", "mCi")).how("dispensed · (1 - f_res)"),
 		write("Delivered, % of prescribed", number("", "%")),
 		write("Order completed; left recovery", text("by", 7), hour("at"), hour("left")).how("delivered, reason and any revision with its reason; before the patient leaves recovery"),
-	}
-}
-
-func blankSurvey() []Row {
-	var rows []Row
-	for _, place := range []string{"Hands", "Work surface", "Floor", "Suite", "Patient and couch"} {
-		rows = append(rows, write(place, either("Bq/cm2", "dpm/100cm2"), hour("at")))
-	}
-	return rows
-}
-
-func blankWaste() []Row {
-	return []Row{
+	},
+	SurveyStep: {swabbed("Hands"), swabbed("Work surface"), swabbed("Floor"), swabbed("Suite"), swabbed("Patient and couch")},
+	WasteStep: {
 		write("Item, bin", text("item", 8), text("bin", 8)),
 		write("Stored", moment()),
 		write("Dose rate at the surface", either("uSv/h", "mrem/h")),
-	}
+	},
 }
+
+func swabbed(place string) Row { return write(place, either("Bq/cm2", "dpm/100cm2"), hour("at")) }
 
 func blankSignatures() Section {
 	s := Section{Heading: "Signatures, each with its meaning"}

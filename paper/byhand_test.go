@@ -120,9 +120,11 @@ func sheet(t *testing.T, name, order string) paper.Sheet {
 }
 
 func sheetOf(c dispensing.Case, r dispensing.Result, order string) paper.Sheet {
-	return paper.FromResult(c, r, order, paper.Record{
-		Case: "DEMO", Use: paper.ForPractice, Software: "vialwright test", Made: time.Date(2027, 3, 4, 17, 0, 0, 0, time.UTC), Head: "9f2c",
+	s := paper.FromResult(c, r, order, paper.Record{
+		Software: "vialwright test", Made: time.Date(2027, 3, 4, 17, 0, 0, 0, time.UTC), Head: "9f2c",
 	})
+	s.Use = paper.ForPractice
+	return s
 }
 
 // text is what a person reads of a sheet, by poppler.

@@ -42,6 +42,13 @@ func Certificate(b *meterbook.Book, id string) (Sheet, error) {
 	return s, nil
 }
 
+// add is a row of text, where there is one.
+func (s *Section) add(label, text string) {
+	if text != "" {
+		s.Rows = append(s.Rows, Words(label, text))
+	}
+}
+
 func instrumentSection(b *meterbook.Book, i *meterbook.Instrument) Section {
 	out := Section{Heading: "Instrument"}
 	x := i.Now
@@ -49,11 +56,7 @@ func instrumentSection(b *meterbook.Book, i *meterbook.Instrument) Section {
 		out.Notes = []string{"It was not entered as an instrument."}
 		return out
 	}
-	add := func(label, text string) {
-		if text != "" {
-			out.Rows = append(out.Rows, Words(label, text))
-		}
-	}
+	add := out.add
 	add("Kind", strings.ReplaceAll(string(x.What), "-", " "))
 	if x.State == fact.Withdrawn {
 		add("State", "withdrawn on "+b.On(x.At))
@@ -79,11 +82,7 @@ func calibrationSection(b *meterbook.Book, kind string, c *fact.Calibration) Sec
 	out := Section{Heading: fmt.Sprintf("Factor for the %s, %s basis", strings.ReplaceAll(kind, "-", " "), c.Basis), Rows: []Row{
 		Words("Reading divided by activity", c.Factor.Text), Words("Standard uncertainty", c.U.Text), Instant("Holds from", c.From, b.Zone),
 	}}
-	add := func(label, text string) {
-		if text != "" {
-			out.Rows = append(out.Rows, Words(label, text))
-		}
-	}
+	add := out.add
 	add("Setting", c.Setting)
 	add("Insert", c.Insert)
 	add("Rests on", c.TraceableTo)

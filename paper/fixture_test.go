@@ -94,7 +94,7 @@ func preparedRecord() Record {
 		return Entry{Number: n, At: clock(at), Recorded: clock(at), Who: who, Text: text}
 	}
 	r := Record{
-		Case: "DEMO-2027-0007", Patient: "DEMO-0042", Use: ForPatient, Software: software, Made: clock("16:00"),
+		Patient: "DEMO-0042", Software: software, Made: clock("16:00"),
 		Head: "9f2c1a7b5e80d3649f2c1a7b5e80d3649f2c1a7b5e80d3649f2c1a7b5e80d364",
 		Entries: []Entry{
 			entry(1, "07:30", "R. Example", "order P1, version 2: 1.30 GBq, right lobe"),

@@ -61,9 +61,12 @@ func (g GoingHome) Sheet() Sheet {
 	}}
 	left := Table{Heads: []string{"After"}, Cells: [][]string{{"Left"}}}
 	for _, d := range daysLeft {
-		a := g.Delivered * quantity.Activity(nuclide.Factor(g.HalfLife, quantity.Span(d)*quantity.Day))
+		a, unit := g.Delivered*quantity.Activity(nuclide.Factor(g.HalfLife, quantity.Span(d)*quantity.Day)), "MBq"
+		if a < quantity.MegaBecquerel {
+			unit = "kBq"
+		}
 		left.Heads = append(left.Heads, strconv.Itoa(d)+" d")
-		left.Cells[0] = append(left.Cells[0], quantity.FormatDigits(a, 2, unitOf(a)))
+		left.Cells[0] = append(left.Cells[0], quantity.FormatDigits(a, 2, unit))
 	}
 	given.Tables = []Table{left}
 	basis := Section{Heading: "Basis of the release", Rows: []Row{
@@ -99,12 +102,4 @@ func (g GoingHome) Sheet() Sheet {
 		},
 	}
 	return s
-}
-
-// unitOf is MBq from 1 MBq up, and kBq below.
-func unitOf(a quantity.Activity) string {
-	if a < quantity.MegaBecquerel {
-		return "kBq"
-	}
-	return "MBq"
 }

@@ -2,20 +2,18 @@ package paper
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 )
 
 // Record is what the journal knows about a case, as finished facts.
 type Record struct {
-	// Case names the case.
-	Case string
-	Use  Use
 	// Head is the hash of the last entry of the record.
-	Head     string
+	Head string
+	// Software is the program and its version, Made the instant of printing.
 	Software string
-	// Made is the instant of printing.
-	Made time.Time
+	Made     time.Time
 	// Patient is the identifier on the wristband, Second a second one; empty where
 	// there is none.
 	Patient, Second string
@@ -110,10 +108,8 @@ func (r Record) names(e Entry) []string {
 
 // text is what an entry said.
 func (r Record) text(number int) string {
-	for _, e := range r.Entries {
-		if e.Number == number {
-			return e.Text
-		}
+	if i := slices.IndexFunc(r.Entries, func(e Entry) bool { return e.Number == number }); i >= 0 {
+		return r.Entries[i].Text
 	}
 	return "not in this record"
 }
@@ -153,17 +149,6 @@ func (r Record) beside(e Entry, zone *time.Location) string {
 		}
 	}
 	return strings.Join(lines, "\n")
-}
-
-// of are the entries of a step.
-func (r Record) of(step Step) []Entry {
-	var out []Entry
-	for _, e := range r.Entries {
-		if e.Step == step {
-			out = append(out, e)
-		}
-	}
-	return out
 }
 
 // section is the record itself: every entry, the signatures, and the hash.

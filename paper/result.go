@@ -34,7 +34,7 @@ func FromResult(c dispensing.Case, r dispensing.Result, order string, rec Record
 	w.rec = w.only(rec)
 	rec = w.rec
 	s := Sheet{
-		Title: "Preparation sheet: Y-90 resin microspheres", Subject: rec.Case + " " + order, Use: rec.Use, Made: rec.Made, Zone: zone,
+		Title: "Preparation sheet: Y-90 resin microspheres", Subject: order, Made: rec.Made, Zone: zone,
 		Software: rec.Software, Head: rec.Head, Foot: quantity.Meaning,
 	}
 	s.Sections = append(s.Sections, w.findings(), w.settings())
@@ -43,7 +43,7 @@ func FromResult(c dispensing.Case, r dispensing.Result, order string, rec Record
 		if step.recorded != nil {
 			section = step.recorded(w)
 		}
-		if entries := rec.of(step.Step); len(entries) > 0 {
+		if entries := slices.DeleteFunc(slices.Clone(rec.Entries), func(e Entry) bool { return e.Step != step.Step }); len(entries) > 0 {
 			section.Tables = append(section.Tables, rec.entryTable(entries, zone))
 		}
 		section.Step, section.Heading = step.Step, strconv.Itoa(i+1)+"  "+string(step.Step)
@@ -156,7 +156,14 @@ func (w writer) findings() Section {
 			continue
 		}
 		n[f.Severity]++
-		t.Cells = append(t.Cells, []string{severity(f.Severity), entryNumber(f.Entry), sentence(f.Text), string(f.Code)})
+		severity, entry := string(f.Severity), "case"
+		if f.Severity == dispensing.Stop {
+			severity = "STOP" // seen from afar
+		}
+		if f.Entry > 0 {
+			entry = strconv.Itoa(f.Entry)
+		}
+		t.Cells = append(t.Cells, []string{severity, entry, sentence(f.Text), string(f.Code)})
 	}
 	s := tableOnly(t)
 	if len(t.Cells) == 0 {
@@ -166,31 +173,19 @@ func (w writer) findings() Section {
 	return s
 }
 
-// severity is as it is printed: a stop is seen from afar.
-func severity(s dispensing.Severity) string {
-	if s == dispensing.Stop {
-		return "STOP"
-	}
-	return string(s)
-}
-
-// entryNumber is the number of an entry; a finding on the whole case has none.
-func entryNumber(n int) string {
-	if n == 0 {
-		return "case"
-	}
-	return strconv.Itoa(n)
-}
-
 // settings are the site's choices and the constants used.
 func (w writer) settings() Section {
 	p := w.c.Policy
 	s := Section{Heading: "Settings and constants"}
+	limit := percent(p.Limit) + " to either side of the prescribed activity"
+	if p.Limit == 0 {
+		limit = "none set"
+	}
 	s.Rows = []Row{
 		{Label: "Half-life used", Value: w.halfLife(), How: "source: " + w.r.HalfLifeSource},
 		Words("Figures for the moment", show(w.r.At, w.zone)),
 		Words("Tolerance of dispensed activity", percent(p.Tolerance)+" to either side of the target"),
-		Words("Limit of the site", orNone(p.Limit)),
+		Words("Limit of the site", limit),
 		Words("Tolerance against the label", percent(p.LabelTolerance)+" to either side"),
 		Words("Wanted confidence", percent(p.Confidence)),
 		Words("Volume after make-up", millilitres(p.MakeUpMin)+" to "+millilitres(p.MakeUpMax)),
@@ -211,17 +206,8 @@ func (w writer) settings() Section {
 	return s
 }
 
-func orNone(f quantity.Fraction) string {
-	if f == 0 {
-		return "none set"
-	}
-	return percent(f) + " to either side of the prescribed activity"
-}
-
-// percent prints a share of one.
 func percent(f quantity.Fraction) string { return quantity.FormatDigits(f, 4, "%") }
 
-// millilitres prints a volume.
 func millilitres(v quantity.Volume) string { return quantity.FormatDigits(v, 4, "mL") }
 
 // order is what was prescribed.
@@ -245,20 +231,13 @@ func (w writer) order() Section {
 		state = ", cancelled"
 	}
 	rows := []Row{
-		Words("Order", o.ID+orderVersion(o)+state),
+		Words("Order", o.ID+", version "+orNotGiven(o.Version)+state),
 		Words("Patient, two identifiers", orNotGiven(w.rec.Patient)+"; "+orNotGiven(w.rec.Second)),
 		Words("Treatment site; territory", orNotGiven(o.Site)+"; "+orNotGiven(o.Territory)),
 		prescribed, residual,
 		Figure("Target", o.Target(), 0).at(o.At, w.zone).how(working("A_p + R", mbq(o.Prescribed)+" + "+mbq(o.Allowed()), result(o.Target(), "MBq"))),
 	}
 	return Section{Rows: slices.Concat(rows, w.clauses(), w.prescription())}
-}
-
-func orderVersion(o dispensing.Order) string {
-	if o.Version == "" {
-		return ", version not given"
-	}
-	return ", version " + o.Version
 }
 
 func orNotGiven(text string) string { return cmp.Or(text, "not given") }

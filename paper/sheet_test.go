@@ -16,7 +16,9 @@ import (
 
 func preparationSheet() Sheet {
 	c := preparedCase()
-	return FromResult(c, dispensing.Reckon(c, time.Time{}), "P1", preparedRecord())
+	s := FromResult(c, dispensing.Reckon(c, time.Time{}), "P1", preparedRecord())
+	s.Use = ForPatient
+	return s
 }
 
 func blankSheet(t *testing.T) Sheet {
@@ -301,8 +303,9 @@ func TestSheetRefusals(t *testing.T) {
 // A case with nothing in it yet prints: blank is not zero.
 func TestEmptyCasePrints(t *testing.T) {
 	s := FromResult(dispensing.Case{}, dispensing.Result{HalfLife: 1, At: clock("08:00")}, "P1", Record{
-		Use: ForPatient, Software: software, Made: clock("08:00"),
+		Software: software, Made: clock("08:00"),
 	})
+	s.Use = ForPatient
 	text := words(t, pdfOf(t, s))
 	if n := strings.Count(text, "Nothing recorded."); n < len(Steps()) {
 		t.Errorf("%d steps say that nothing is recorded", n)

@@ -27,22 +27,21 @@ const (
 var work = []struct {
 	Step
 	recorded func(writer) Section // nil where its entries say all
-	boxes    func() []Row         // what is written by hand without power
 }{
-	{OrderStep, writer.order, blankOrder},
-	{ReadinessStep, nil, blankReadiness},
-	{ReceiptStep, writer.receipt, blankReceipt},
-	{AssayStep, writer.assay, blankAssay},
-	{PlanStep, writer.plan, blankPlan},
-	{DrawStep, writer.draws, blankDraw},
-	{DecisionStep, writer.decision, blankDecision},
-	{MakeUpStep, writer.makeUps, blankMakeUp},
-	{TransferStep, writer.containers, blankTransfer},
-	{ReleaseStep, writer.checks, blankRelease},
-	{InfusionStep, writer.infusions, blankInfusion},
-	{ResidualStep, writer.residual, blankResidual},
-	{SurveyStep, nil, blankSurvey},
-	{WasteStep, nil, blankWaste},
+	{OrderStep, writer.order},
+	{ReadinessStep, nil},
+	{ReceiptStep, writer.receipt},
+	{AssayStep, writer.assay},
+	{PlanStep, writer.plan},
+	{DrawStep, writer.draws},
+	{DecisionStep, writer.decision},
+	{MakeUpStep, writer.makeUps},
+	{TransferStep, writer.containers},
+	{ReleaseStep, writer.checks},
+	{InfusionStep, writer.infusions},
+	{ResidualStep, writer.residual},
+	{SurveyStep, nil},
+	{WasteStep, nil},
 }
 
 // Steps lists the steps in the order of the work.

@@ -48,7 +48,7 @@ func TestSheetSaysWhatReckonSays(t *testing.T) {
 				page := strings.Join(strings.Fields(b.String()), " ")
 				for _, o := range c.Orders {
 					n := 0
-					for _, figure := range figuresOf(paper.FromResult(c, r, o.ID, paper.Record{Case: file, Use: paper.ForPractice, Software: "test", Made: r.At})) {
+					for _, figure := range figuresOf(paper.FromResult(c, r, o.ID, paper.Record{Software: "test", Made: r.At})) {
 						if n++; !strings.Contains(page, figure) {
 							t.Errorf("order %s: the sheet says %q, and the page does not:\n%s", o.ID, figure, b.String())
 						}

@@ -45,7 +45,7 @@ func (q *request) sheetOf(b *books.Bench) paper.Sheet {
 
 // Record is the record of a case as it is printed.
 func Record(q *kit.Request, st *kit.State) paper.Record {
-	out := paper.Record{Use: books.Use(q), Software: q.Version, Made: q.Now}
+	out := paper.Record{Software: q.Version, Made: q.Now}
 	f := q.Lab.Remarked(st.File)
 	sheets := kit.Papers(f)
 	for _, r := range f.Records {
