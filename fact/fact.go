@@ -1,6 +1,7 @@
 package fact
 
 import (
+	"iter"
 	"slices"
 	"time"
 
@@ -279,4 +280,15 @@ func EntryKinds() []string {
 func At(f Fact) time.Time {
 	_, at := f.is()
 	return at
+}
+
+// Of are those of some facts that are of one kind, with their places.
+func Of[F Fact](facts []Fact) iter.Seq2[int, F] {
+	return func(yield func(int, F) bool) {
+		for i, f := range facts {
+			if x, ok := f.(F); ok && !yield(i, x) {
+				return
+			}
+		}
+	}
 }

@@ -217,11 +217,3 @@ func (f Form) pick(wide, narrow float64) float64 {
 	}
 	return wide
 }
-
-// pickText is pick for texts.
-func (f Form) pickText(wide, narrow string) string {
-	if f == Narrow {
-		return narrow
-	}
-	return wide
-}

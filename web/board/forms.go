@@ -35,7 +35,7 @@ func (q *request) dayForms(st *kit.State) map[string]*kit.Form {
 				{Name: "residual", Kind: "amount", Units: append([]string{"%"}, kit.ActivityUnits...), Unit: "%", Hint: "The draw aims this much higher: a residual activity such as 40 MBq, or a percentage such as 2 %. Leave empty for none."},
 				{Name: "by", Must: true, Hint: "The authorised physician who signed it."},
 			}, restsOn()...)}},
-			Amend: func(_ *kit.State, facts []fact.Fact) error { return identified(facts) },
+			Amend: identified,
 		},
 		"receive": {
 			Title: "Receive a vial", Button: "Receive it", Act: people.ReceiveVial, Said: "The vial is received.", Also: q.lessons.WithExperience(q.Request),
@@ -71,9 +71,9 @@ func (q *request) dayForms(st *kit.State) map[string]*kit.Form {
 }
 
 // identified refuses an order with one identifier of the patient and no word why.
-func identified(facts []fact.Fact) error {
-	for _, f := range facts {
-		if o, ok := f.(*fact.Order); ok && o.SecondID == "" && o.OneIdentifier == "" {
+func identified(_ *kit.State, facts []fact.Fact) error {
+	for _, o := range fact.Of[*fact.Order](facts) {
+		if o.SecondID == "" && o.OneIdentifier == "" {
 			return kit.Faults{kit.Control(0, "second-identifier"): {Text: "the order has one identifier of the patient", Way: "write the second one, or below it why there is one only"}}
 		}
 	}

@@ -13,11 +13,7 @@ import (
 // the place of the facts among the parts of their form.
 func BinsTake(q *kit.Request, first int, facts ...fact.Fact) error {
 	clock := func(t time.Time) string { return words.Zoned{Location: q.Location()}.Wall(t, q.Now) }
-	for i, f := range facts {
-		x, ok := f.(*fact.Discard)
-		if !ok {
-			continue
-		}
+	for i, x := range fact.Of[*fact.Discard](facts) {
 		var bin hotlab.Bin
 		for _, b := range Kept[*fact.CloseBin](q) { // the last closing counts
 			if b.Bin == x.Into && (bin.Closed == nil || !b.At.Before(bin.Closed.At)) {

@@ -18,11 +18,7 @@ const parcelsBack = 3 * 24 * time.Hour
 // parcel while there are parcels with vials that nobody received: the inventory would
 // count parcel and vial.
 func AskParcel(q *kit.Request, _ *kit.State, facts []fact.Fact) (*kit.Doubt, error) {
-	for part, f := range facts {
-		x, ok := f.(*fact.Receive)
-		if !ok {
-			continue
-		}
+	for part, x := range fact.Of[*fact.Receive](facts) {
 		control := kit.Control(part, "parcel")
 		came, waiting := parcels(q)
 		switch {

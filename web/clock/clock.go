@@ -290,11 +290,7 @@ func Asked() kit.Input {
 // Say puts into each draw when its vial was last resuspended, and what the
 // model says of it. Where the model cannot say, the draw is recorded without.
 func (b *Clock) Say(now *kit.State, facts []fact.Fact) error {
-	for _, f := range facts {
-		d, ok := f.(*fact.Draw)
-		if !ok {
-			continue
-		}
+	for _, d := range fact.Of[*fact.Draw](facts) {
 		if d.Agitated.IsZero() {
 			d.Agitated = books.LastResuspended(now.File, d.From, d.At)
 		}

@@ -31,21 +31,6 @@ func (b *Bench) aftercareWords() []string {
 	return out
 }
 
-// digits of what was delivered as it is signed, and of its uncertainty.
-const (
-	signedDigits = 4
-	signedU      = 2
-)
-
-// delivered is what the physician signs as given, with its uncertainty.
-func delivered(d *dispensing.Delivered) (a, u string) {
-	a = quantity.FormatDigits(d.Activity, signedDigits, "GBq")
-	if d.U > 0 {
-		u = quantity.FormatDigits(d.U, signedU, "GBq")
-	}
-	return a, u
-}
-
 // complete is the completion of the order, filled in with what was delivered, the
 // probability of being beyond the limit, the paragraph and the reason. Only a
 // revision is asked for.
@@ -54,9 +39,8 @@ func (b *Bench) complete() *kit.Form {
 	if d == nil {
 		return nil
 	}
-	a, u := delivered(d)
 	fixed := b.forOrder()
-	fixed["delivered"], fixed["reason"] = a, b.givenReason()
+	fixed["delivered"], fixed["reason"] = quantity.FormatDigits(d.Activity, 4, "GBq"), b.givenReason() // signed to four digits
 	lines := []view.Pair{{Name: "Prescribed", Value: b.Prescribed()}, {Name: "Delivered", Value: dispensing.Said(d.Activity, d.U) + ", known by " + d.KnownBy()}, {Name: "Reason", Value: b.givenReason()}}
 	add := func(field, name, value string) {
 		if value != "" {
@@ -64,8 +48,8 @@ func (b *Bench) complete() *kit.Form {
 			lines = append(lines, view.Pair{Name: name, Value: value})
 		}
 	}
-	if u != "" {
-		fixed["delivered-u"] = u
+	if d.U > 0 {
+		fixed["delivered-u"] = quantity.FormatDigits(d.U, 2, "GBq")
 	}
 	if b.Order.Version != "" {
 		fixed["version"] = b.Order.Version
@@ -105,8 +89,8 @@ func (b *Bench) complete() *kit.Form {
 // lateness writes into a completion how long after its deadline it was signed.
 func (b *Bench) lateness(_ *kit.State, facts []fact.Fact) error {
 	_, e, ok := b.Event()
-	for _, f := range facts {
-		if c, is := f.(*fact.CompleteOrder); is && ok {
+	for _, c := range fact.Of[*fact.CompleteOrder](facts) {
+		if ok {
 			c.Late = e.LateBy(c.At)
 		}
 	}
@@ -124,48 +108,8 @@ func shortened(s string) string {
 
 // givenReason is why the infusion ended, as it was recorded.
 func (b *Bench) givenReason() string {
-	for _, i := range b.Case.Infusions {
-		if i.For == b.Order.ID {
-			return i.Reason
-		}
+	if i := slices.IndexFunc(b.Case.Infusions, func(i dispensing.Infusion) bool { return i.For == b.Order.ID }); i >= 0 {
+		return b.Case.Infusions[i].Reason
 	}
 	return ""
-}
-
-func (b *Bench) milestone() *kit.Form {
-	return &kit.Form{
-		Title: "Procedure ended, or left recovery", Button: "Record it", Act: people.Infuse, Said: "It is recorded; the clocks go by it.",
-		Parts: b.entry("milestone", kit.Input{Name: "what"}, kit.At),
-	}
-}
-
-func (b *Bench) eventReport() *kit.Form {
-	return &kit.Form{
-		Title: "Event reported, or judged to be none", Button: "Record it", Act: people.Deviate, Said: "It is recorded.",
-		Parts: b.entry("event-report", kit.Input{Name: "what"}, kit.Input{Name: "text", Hint: "Never a patient's name."}, kit.At),
-	}
-}
-
-func (b *Bench) imaging() *kit.Form {
-	return &kit.Form{
-		Title: "Record imaging", Button: "Record the imaging", Act: people.Note, Said: "The imaging is recorded.",
-		Lines: []view.Pair{{Name: "Record only", Value: "Nothing is worked out from an image here."}},
-		Parts: b.entry("imaging", kit.Input{Name: "result"}, kit.Input{Name: "modality"}, kit.Input{Name: "text", Small: true}, kit.Input{Name: "by", Small: true}, kit.At),
-	}
-}
-
-func (b *Bench) releasePatient() *kit.Form {
-	return &kit.Form{
-		Title: "Release the patient", Button: "Release the patient", Act: people.ReleasePatient, Said: "The release is recorded.", Done: true,
-		Parts: []kit.Part{{Kind: "release-patient", Fixed: b.forOrder(), Inputs: []kit.Input{
-			{Name: "basis", Hint: "Such as: estimate on the patient sheet below the limit of the profile."},
-			{Name: "nursing"},
-			{Name: "pregnant"},
-			{Name: "given"},
-			{Name: "rate", Small: true},
-			{Name: "background", Small: true},
-			{Name: "text", Small: true},
-			kit.At,
-		}}},
-	}
 }

@@ -14,11 +14,7 @@ import (
 // askDraw asks about a draw from another vial than the planned one, and from one
 // that was not assayed. It refuses a vial that is not the one that was scanned.
 func (b *Bench) askDraw(st *kit.State, facts []fact.Fact) (*kit.Doubt, error) {
-	for _, f := range facts {
-		d, ok := f.(*fact.Draw)
-		if !ok {
-			continue
-		}
+	for _, d := range fact.Of[*fact.Draw](facts) {
 		if err := b.scannedVial(st, d); err != nil {
 			return nil, err
 		}

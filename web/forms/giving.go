@@ -94,11 +94,7 @@ func (b *Bench) share(now *kit.State, facts []fact.Fact) error {
 	if err != nil {
 		return err
 	}
-	for _, f := range facts {
-		v, is := f.(*fact.SecondCheck)
-		if !is {
-			continue
-		}
+	for _, v := range fact.Of[*fact.SecondCheck](facts) {
 		for _, w := range x.Out.Second {
 			if n := len(w.Shared); w.Of == v.Of && n > 0 {
 				v.Shared = w.Shared[n-1]
@@ -125,12 +121,7 @@ func scanned(kind string) func(*Bench) []kit.Part {
 }
 
 func (b *Bench) handOver() []kit.Part {
-	return []kit.Part{{Kind: "hand-over", Fixed: map[string]any{"for": b.Order.ID}, Inputs: []kit.Input{
-		scan,
-		{Name: "to", Label: "Who takes it: id", Small: true, Hint: "Their name, where they have no account."},
-		{Name: "place", Small: true},
-		kit.At,
-	}}}
+	return b.entry("hand-over", scan, kit.Input{Name: "to", Label: "Who takes it: id", Small: true, Hint: "Their name, where they have no account."}, kit.Input{Name: "place", Small: true}, kit.At)
 }
 
 // timeOut asks what was read out; nothing is proposed, since what stands there

@@ -18,7 +18,10 @@ func (b *Bench) label() []kit.Part {
 	size := string(fact.VialLabel)
 	choices := kit.Choices(size, "shield", "box")
 	inputs := []kit.Input{{Name: "size", Label: "Label for", Kind: "choice", Choices: choices, Value: size, Must: true}}
-	if b.kindOf(b.Prep.Container) == ledger.Syringe {
+	syringe := func(k dispensing.ContainerResult) bool {
+		return k.Container.ID == b.Prep.Container && k.Container.Kind == ledger.Syringe
+	}
+	if slices.ContainsFunc(b.Result.Containers, syringe) {
 		inputs[0].Choices = kit.Choices(size, string(fact.SyringeLabel), "shield", "box")
 		inputs = append(inputs, kit.Input{
 			Name: "into", Label: "Administration vial it goes into", Kind: "id", Value: b.Free("A"), Small: true,
@@ -52,11 +55,7 @@ func (b *Bench) toPrint(now *kit.State, facts []fact.Fact) error {
 	if err != nil {
 		return err
 	}
-	for _, f := range facts {
-		l, is := f.(*fact.Label)
-		if !is {
-			continue
-		}
+	for _, l := range fact.Of[*fact.Label](facts) {
 		if l.Size != fact.VialLabel { // only that label names a vial the dose is not in yet
 			l.Into = ""
 		}

@@ -52,19 +52,61 @@ func (b *Bench) Other(word string) *kit.Form {
 		return b.lift(word, dispensing.Code(code))
 	}
 	maker := map[string]func() *kit.Form{
-		"resuspend": b.agitated, "reading": b.reading, "parts": b.residualParts, "note": b.note, "deviation": b.deviation, "cancel": b.cancel, "give-back": b.giveBack,
-		"reassign": b.reassign, books.SignWord: b.signOrder, TakeOverWord: b.takeOver, FiguresWord: b.SeeFigures,
-		books.CompleteWord: b.complete, "milestone": b.milestone, "event-report": b.eventReport, "release-patient": b.releasePatient, "imaging": b.imaging,
+		"resuspend": b.agitated, "reading": b.reading, "parts": b.residualParts, "note": b.note, "give-back": b.giveBack,
+		"reassign": b.reassign, books.SignWord: b.signOrder, TakeOverWord: b.takeOver, FiguresWord: b.SeeFigures, books.CompleteWord: b.complete,
 	}[word]
-	if maker == nil {
-		return nil
+	var e *kit.Form
+	if s, ok := plain[word]; ok {
+		s.form.Parts, e = b.entry(word, slices.Clone(s.asks)...), &s.form
+		if word == "cancel" {
+			e.Permit = b.open
+		}
+	} else if maker != nil {
+		e = maker()
 	}
-	e := maker()
 	if e == nil {
 		return nil
 	}
 	e.ID, e.Action, e.To = word, b.Href()+"/step/"+word, b.Href()
 	return e
+}
+
+// plain are the forms of one entry of the order, by its kind, with what each asks.
+var plain = map[string]struct {
+	form kit.Form
+	asks []kit.Input
+}{
+	"deviation": {kit.Form{Title: "Report a deviation", Button: "Report it", Act: people.Deviate, Said: "The deviation is recorded."}, []kit.Input{{Name: "text"}, kit.At}},
+	"cancel": {
+		kit.Form{Title: "Cancel preparation", Button: "Cancel it", Act: people.Draw, Said: "The preparation is cancelled.", Danger: true, Done: true}, []kit.Input{{Name: "reason"}, kit.At},
+	},
+	"milestone": {
+		kit.Form{Title: "Procedure ended, or left recovery", Button: "Record it", Act: people.Infuse, Said: "It is recorded; the clocks go by it."}, []kit.Input{{Name: "what"}, kit.At},
+	},
+	"event-report": {
+		kit.Form{Title: "Event reported, or judged to be none", Button: "Record it", Act: people.Deviate, Said: "It is recorded."},
+		[]kit.Input{{Name: "what"}, {Name: "text", Hint: "Never a patient's name."}, kit.At},
+	},
+	"imaging": {
+		kit.Form{
+			Title: "Record imaging", Button: "Record the imaging", Act: people.Note, Said: "The imaging is recorded.",
+			Lines: []view.Pair{{Name: "Record only", Value: "Nothing is worked out from an image here."}},
+		},
+		[]kit.Input{{Name: "result"}, {Name: "modality"}, {Name: "text", Small: true}, {Name: "by", Small: true}, kit.At},
+	},
+	"release-patient": {
+		kit.Form{Title: "Release the patient", Button: "Release the patient", Act: people.ReleasePatient, Said: "The release is recorded.", Done: true},
+		[]kit.Input{
+			{Name: "basis", Hint: "Such as: estimate on the patient sheet below the limit of the profile."},
+			{Name: "nursing"},
+			{Name: "pregnant"},
+			{Name: "given"},
+			{Name: "rate", Small: true},
+			{Name: "background", Small: true},
+			{Name: "text", Small: true},
+			kit.At,
+		},
+	},
 }
 
 func (b *Bench) forOrder() map[string]any { return map[string]any{"for": b.Order.ID} }
@@ -116,13 +158,6 @@ func (b *Bench) note() *kit.Form {
 	}
 }
 
-func (b *Bench) deviation() *kit.Form {
-	return &kit.Form{
-		Title: "Report a deviation", Button: "Report it", Act: people.Deviate, Said: "The deviation is recorded.",
-		Parts: b.entry("deviation", kit.Input{Name: "text"}, kit.At),
-	}
-}
-
 // inLab tells that there is a dose, and that it is still in the laboratory.
 func (b *Bench) inLab() bool {
 	return b.Prep.Container != "" && !b.Prep.Given && b.Prep.Step(procedure.HandOver).State != procedure.Done
@@ -168,11 +203,7 @@ func (b *Bench) reassign() *kit.Form {
 			if err != nil {
 				return err
 			}
-			for _, f := range facts {
-				x, is := f.(*fact.Reassign)
-				if !is {
-					continue
-				}
+			for _, x := range fact.Of[*fact.Reassign](facts) {
 				if err := procedure.MayReassign(q.Who.Person, from.Prep, now.Preparation(x.To)); err != nil {
 					return err
 				}
@@ -206,13 +237,6 @@ func (b *Bench) giveBack() *kit.Form {
 	}
 }
 
-func (b *Bench) cancel() *kit.Form {
-	return &kit.Form{
-		Title: "Cancel preparation", Button: "Cancel it", Act: people.Draw, Said: "The preparation is cancelled.", Danger: true, Done: true, Permit: b.open,
-		Parts: b.entry("cancel", kit.Input{Name: "reason"}, kit.At),
-	}
-}
-
 // open refuses what comes after the end of the preparation.
 func (b *Bench) open(now *kit.State, _ []fact.Fact) error {
 	p := now.Preparation(b.Order.ID)
@@ -243,28 +267,16 @@ func (b *Bench) lift(word string, code dispensing.Code) *kit.Form {
 				if err != nil {
 					return err
 				}
-				return people.MayOverride(q.Who.Person, x.holdAct(code, h.Act), reasonOf(facts), x.Prep.Deeds)
+				act, reason := h.Act, ""
+				if i := slices.IndexFunc(x.Prep.Holds, func(h procedure.Hold) bool { return h.Code == code }); i >= 0 {
+					act = x.Prep.Holds[i].Act // what it takes as the case is now
+				}
+				for _, o := range fact.Of[*fact.Override](facts) {
+					reason = o.Reason
+				}
+				return people.MayOverride(q.Who.Person, act, reason, x.Prep.Deeds)
 			},
 		}
 	}
 	return nil
-}
-
-// holdAct is what lifting a finding takes as the case is now.
-func (b *Bench) holdAct(code dispensing.Code, was people.Act) people.Act {
-	for _, h := range b.Prep.Holds {
-		if h.Code == code {
-			return h.Act
-		}
-	}
-	return was
-}
-
-func reasonOf(facts []fact.Fact) string {
-	for _, f := range facts {
-		if o, ok := f.(*fact.Override); ok {
-			return o.Reason
-		}
-	}
-	return ""
 }

@@ -104,10 +104,8 @@ func taker() *kit.Second {
 		Who: kit.Control(0, "to"), Act: people.TakeOver, Label: "Their PIN, if they are here",
 		Hint: "Left empty, the bench shows that the dose is not taken over until they take it over in a session of their own.",
 		Mark: func(facts []fact.Fact, id string) {
-			for _, f := range facts {
-				if h, ok := f.(*fact.HandOver); ok {
-					h.Countersigned = id
-				}
+			for _, h := range fact.Of[*fact.HandOver](facts) {
+				h.Countersigned = id
 			}
 		},
 	}
@@ -118,10 +116,8 @@ func confirmer() *kit.Second {
 	return &kit.Second{
 		Who: kit.Control(0, "with"), Act: people.TimeOut, Label: "Their PIN signs too", Must: true,
 		Mark: func(facts []fact.Fact, id string) {
-			for _, f := range facts {
-				if t, ok := f.(*fact.TimeOut); ok {
-					t.Countersigned = id
-				}
+			for _, t := range fact.Of[*fact.TimeOut](facts) {
+				t.Countersigned = id
 			}
 		},
 	}

@@ -7,7 +7,6 @@ import (
 
 	"vialwright/fact"
 	"vialwright/identity"
-	"vialwright/ledger"
 	"vialwright/paper"
 	"vialwright/procedure"
 	"vialwright/quantity"
@@ -122,13 +121,13 @@ func (b *Bench) allows(f fact.Fact) error {
 
 // vials are the shipping vials that something can still be done with, as choices.
 func (b *Bench) vials() []view.Choice {
-	var out []view.Choice
+	var ids []string
 	for _, v := range b.Case.Vials {
 		if !b.Finished(v.ID) {
-			out = append(out, view.Choice{Value: v.ID, Text: v.ID})
+			ids = append(ids, v.ID)
 		}
 	}
-	return out
+	return kit.Choices(ids...)
 }
 
 func (b *Bench) meter() kit.Input {
@@ -275,12 +274,8 @@ func (b *Bench) setUp() (out []kit.Input) {
 		}
 	}
 	ask := func(name string, words []string, proposed string) {
-		var choices []view.Choice
-		for _, w := range words {
-			choices = append(choices, view.Choice{Value: w, Text: w})
-		}
 		if len(words) > 0 {
-			out = append(out, kit.Input{Name: name, Kind: "choice", Choices: choices, Must: mine == none, Value: proposed, Small: true})
+			out = append(out, kit.Input{Name: name, Kind: "choice", Choices: kit.Choices(words...), Must: mine == none, Value: proposed, Small: true})
 		}
 	}
 	ask("setting", settings, mine.Setting)
@@ -362,16 +357,6 @@ func (b *Bench) transfer() []kit.Part {
 		}
 	}
 	return b.entry("transfer", kit.Input{Name: "into", Value: into, Focus: true}, kit.Input{Name: "from", Value: b.Out.Container}, kit.At)
-}
-
-// holds tells the kind of a container; empty for none.
-func (b *Bench) kindOf(id string) ledger.Kind {
-	for _, k := range b.Result.Containers {
-		if k.Container.ID == id {
-			return k.Container.Kind
-		}
-	}
-	return ""
 }
 
 // serial draws the serial of a new label.

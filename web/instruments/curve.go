@@ -142,11 +142,7 @@ func (q *request) curveForm(st *kit.State) *kit.Form {
 
 // curvePermit refuses readings that are still to come.
 func (q *request) curvePermit(_ *kit.State, facts []fact.Fact) error {
-	for _, f := range facts {
-		x, ok := f.(*fact.SettlingTest)
-		if !ok {
-			continue
-		}
+	for _, x := range fact.Of[*fact.SettlingTest](facts) {
 		if fact.At(x).After(q.Now.Add(time.Minute)) {
 			return kit.Faults{kit.Control(0, "at"): {Text: "the last reading is in the future", Way: "check the time of resuspension, and the times since"}}
 		}

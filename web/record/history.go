@@ -188,11 +188,9 @@ func (q *request) correctForm(st *kit.State, t target, strike bool) *kit.Form {
 			return identified(t.fact(), facts)
 		},
 		Permit: func(now *kit.State, facts []fact.Fact) error {
-			for _, f := range facts {
-				if c, ok := f.(*fact.Correct); ok {
-					if err := books.MayCorrect(q.Request, now, t.First, t.record.By, c.Reason); err != nil {
-						return err
-					}
+			for _, c := range fact.Of[*fact.Correct](facts) {
+				if err := books.MayCorrect(q.Request, now, t.First, t.record.By, c.Reason); err != nil {
+					return err
 				}
 			}
 			if len(now.ClosedWith(n)) > 0 {
@@ -227,12 +225,11 @@ func (q *request) bench(st *kit.State, t target) string {
 // identified refuses a correction that takes the second identifier of an order away
 // and says no word why there is one only.
 func identified(was fact.Fact, facts []fact.Fact) error {
-	old, _ := was.(*fact.Order)
-	for _, f := range facts {
-		c, ok := f.(*fact.Correct)
-		if !ok || old == nil || old.SecondID+old.OneIdentifier == "" {
-			continue
-		}
+	old, ok := was.(*fact.Order)
+	if !ok || old.SecondID+old.OneIdentifier == "" {
+		return nil
+	}
+	for _, c := range fact.Of[*fact.Correct](facts) {
 		if o, ok := c.With.(*fact.Order); ok && o.SecondID+o.OneIdentifier == "" {
 			return kit.Faults{kit.Control(0, "with.order.one-identifier"): {Text: "the order would have one identifier of the patient", Way: "write why there is one only"}}
 		}
@@ -244,11 +241,7 @@ func identified(was fact.Fact, facts []fact.Fact) error {
 // than the entry did: it joins or parts what is reckoned together.
 func askElsewhere(was fact.Fact) func(*kit.State, []fact.Fact) (*kit.Doubt, error) {
 	return func(_ *kit.State, facts []fact.Fact) (*kit.Doubt, error) {
-		for _, f := range facts {
-			c, ok := f.(*fact.Correct)
-			if !ok || c.With == nil {
-				continue
-			}
+		for _, c := range fact.Of[*fact.Correct](facts) {
 			switch c.With.(type) {
 			case *fact.Draw, *fact.Return, *fact.Transfer:
 			default:

@@ -8,11 +8,7 @@ var clockFields = map[string]bool{"trusted": true, "of-mixed": true, "model": tr
 // keepUntyped gives a corrected entry what no person types: a draw what the
 // clock said of it, a reading the sources of the figures that stay.
 func keepUntyped(old fact.Fact, facts []fact.Fact) {
-	for _, f := range facts {
-		c, ok := f.(*fact.Correct)
-		if !ok {
-			continue
-		}
+	for _, c := range fact.Of[*fact.Correct](facts) {
 		switch is := c.With.(type) {
 		case *fact.Read:
 			if was, ok := old.(*fact.Read); ok {

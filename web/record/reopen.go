@@ -22,10 +22,8 @@ func (q *request) reopens(e *kit.Form, orders []string) {
 	e.Second = &kit.Second{
 		Who: kit.Control(0, "countersigned"), Act: people.AgreeCorrection, Label: "The other person's PIN", Must: true,
 		Mark: func(facts []fact.Fact, id string) {
-			for _, f := range facts {
-				if c, ok := f.(*fact.Correct); ok {
-					c.Countersigned = id
-				}
+			for _, c := range fact.Of[*fact.Correct](facts) {
+				c.Countersigned = id
 			}
 		},
 	}
@@ -36,7 +34,8 @@ func (q *request) reopens(e *kit.Form, orders []string) {
 		if err := e.Amend(st, facts); err != nil {
 			return nil, err
 		}
-		after, err := q.with(st.File, facts)
+		next := int(q.Lab.Report().Head.Seq) + 1
+		after, err := q.Reckon(st.File.With(q.Records(facts, next)...), q.Now)
 		if err != nil {
 			return nil, nil // the fold says what is wrong when it is recorded
 		}
@@ -56,10 +55,4 @@ func mayReopen(p people.Person) error {
 		return &procedure.Error{Code: procedure.CodeClosed, Msg: "the record of the order is closed", Hint: "only a person who may close a record may correct it afterwards"}
 	}
 	return nil
-}
-
-// with is a case as it would be with further facts, recorded now.
-func (q *request) with(f *kit.File, facts []fact.Fact) (*kit.State, error) {
-	next := int(q.Lab.Report().Head.Seq) + 1
-	return q.Reckon(f.With(q.Records(facts, next)...), q.Now)
 }
