@@ -73,7 +73,7 @@ func placeOf(f reflect.StructField) func(p any) Value {
 		return func(p any) Value { return id{p.(*string), About(of)} }
 	}
 	if what, ok := f.Tag.Lookup("per"); ok {
-		return func(p any) Value { return ratio{p.(*Number), " " + what} }
+		return func(p any) Value { return counting{p.(*Number), " " + what, "a number", "3 " + what, false} }
 	}
 	if words, ok := f.Tag.Lookup("like"); ok {
 		return func(p any) Value { return rows{reflect.ValueOf(p).Elem(), words} }
@@ -123,9 +123,9 @@ var readings = []reading{
 	readAs("", amount[quantity.Span]),
 
 	readAs("", func(p *string) Value { return text{p} }),
-	readAs("zone", func(p *string) Value { return zoneName{p} }),
-	readAs("line", func(p *string) Value { return rawLine{text{p}} }),
-	readAs("origin", func(p *string) Value { return origin{text{p}} }),
+	readAs("zone", func(p *string) Value { return patterned{p, zoneName} }),
+	readAs("line", func(p *string) Value { return patterned{p, rawLine} }),
+	readAs("origin", func(p *string) Value { return patterned{p, origin} }),
 	readAs("finding", func(p *string) Value { return findingCode{id{p, aboutNothing}} }),
 	readAs("container", func(p *string) Value { return oneWord[string]{p, Containers()} }),
 	readAs("day", func(p *string) Value { return patterned{p, calendarDay} }),
@@ -139,10 +139,10 @@ var readings = []reading{
 	readAs("", func(p *int) Value { return whole{p} }),
 	readAs("count", func(p *int) Value { return counted{whole{p}} }),
 	readAs("copy", func(p *int) Value { return copies{whole{p}} }),
-	readAs("", func(p *Number) Value { return number{p} }),
-	readAs("hundredths", func(p *Number) Value { return hundredths{number{p}} }),
-	readAs("tally", func(p *Number) Value { return tally{ratio{p, " counts"}} }),
-	readAs("", func(p *Density) Value { return density{p} }),
+	readAs("", func(p *Number) Value { return number{p, 0} }),
+	readAs("hundredths", func(p *Number) Value { return number{p, 100} }),
+	readAs("tally", func(p *Number) Value { return counting{p, " counts", "counts", "118 counts", true} }),
+	readAs("density", func(p *Number) Value { return density{counting{p, " g/cm3", "a density", "1.6 g/cm3", false}} }),
 	readAs("", func(p *Allowance) Value { return allowance{p} }),
 	readAs("", func(p *identity.Serial) Value { return serial{p} }),
 

@@ -1,8 +1,6 @@
 package fact
 
 import (
-	"strings"
-
 	"vialwright/quantity"
 )
 
@@ -75,38 +73,4 @@ type Counts struct {
 	Anterior  Number `must:"anterior" per:"counts" label:"Anterior"`
 	Posterior Number `must:"posterior" per:"counts" label:"Posterior"`
 	Area      Number `may:"area" per:"px" label:"Area"`
-}
-
-// ratio is a number written with what it counts, such as "3 to 1" or "15
-// million".
-type ratio struct {
-	p      *Number
-	suffix string
-}
-
-func (r ratio) shape() Shape { return Shape(strings.TrimSpace(r.suffix)) }
-func (r ratio) Given() bool  { return r.p.Text != "" }
-func (r ratio) Want() string {
-	return "a number such as 3" + r.suffix
-}
-
-func (r ratio) Read(text string, how How) *Refusal {
-	digits, ok := strings.CutSuffix(text, r.suffix)
-	var n Number
-	if !ok || (number{&n}).Read(digits, how) != nil || n.Value == 0 {
-		return &Refusal{Code: "bad-number", Msg: Quote(text) + " is no number written with" + r.suffix, Hint: "write it like 3" + r.suffix}
-	}
-	*r.p = Number{n.Value, n.Text + r.suffix}
-	return nil
-}
-
-func (r ratio) Write() (string, *Refusal) {
-	back := new(Number)
-	if p := (ratio{back, r.suffix}).Read(r.p.Text, How{Canonical: true}); p != nil {
-		return "", p
-	}
-	if *back != *r.p {
-		return "", &Refusal{Code: "inconsistent", Msg: Quote(r.p.Text) + " and its value disagree", Hint: "make it from its text"}
-	}
-	return r.p.Text, nil
 }

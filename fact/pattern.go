@@ -3,21 +3,36 @@ package fact
 import (
 	"strings"
 	"time"
+	"unicode"
 )
 
 // pattern is a text that is read in one way only.
 type pattern struct {
-	want, hint string
-	ok         func(text string) bool
+	want  string
+	check func(text string) *Refusal
 }
 
 var (
-	calendarDay = pattern{"a day such as 2027-04-25", "write year, month and day, like 2027-04-25", layout(time.DateOnly)}
-	wallClock   = pattern{"a clock time such as 08:00", "write hour and minute of the day, like 08:00", layout("15:04")}
-	weekDays    = pattern{"days of the week such as Mon Tue Wed Thu Fri", "write the days in three letters with a space between, like Mon Tue Wed", areWeekDays}
-	shifts      = pattern{"times of presence such as T1 08:00-16:00; T2 09:00-13:00", "write for each the id, then from and until with - between, and ; between people", areShifts}
-	sketchLines = pattern{"a sketch such as 0,0 100,0 100,80 0,80 0,0; 20,10 60,10", "write corners as x,y from 0 to 100 with a space between, and ; between lines", isSketch}
+	calendarDay = patternOf("a day such as 2027-04-25", "write year, month and day, like 2027-04-25", layout(time.DateOnly))
+	wallClock   = patternOf("a clock time such as 08:00", "write hour and minute of the day, like 08:00", layout("15:04"))
+	weekDays    = patternOf("days of the week such as Mon Tue Wed Thu Fri", "write the days in three letters with a space between, like Mon Tue Wed", areWeekDays)
+	shifts      = patternOf("times of presence such as T1 08:00-16:00; T2 09:00-13:00", "write for each the id, then from and until with - between, and ; between people", areShifts)
+	sketchLines = patternOf("a sketch such as 0,0 100,0 100,80 0,80 0,0; 20,10 60,10", "write corners as x,y from 0 to 100 with a space between, and ; between lines", isSketch)
+	// Whether there is such a zone is asked where it is loaded.
+	zoneName = pattern{"the name of a zone such as Atlantic/Azores", checkZone}
+	origin   = pattern{"typed, or the address or name of the meter that sent it", checkText}
+	rawLine  = pattern{`the line as the meter sent it; any byte but visible ASCII as \xNN`, checkLine}
 )
+
+func patternOf(want, hint string, ok func(text string) bool) pattern {
+	return pattern{want, func(text string) *Refusal {
+		bad := checkText(text)
+		if bad == nil && !ok(text) {
+			bad = &Refusal{Code: "bad-text", Msg: Quote(text) + " is not " + want, Hint: hint}
+		}
+		return bad
+	}}
+}
 
 func layout(as string) func(string) bool {
 	return func(text string) bool {
@@ -39,7 +54,7 @@ func areWeekDays(text string) bool {
 func areShifts(text string) bool {
 	for _, one := range strings.Split(text, "; ") {
 		s := Shifts(one)
-		if len(s) != 1 || !wallClock.ok(s[0].From) || !wallClock.ok(s[0].Until) || s[0].From >= s[0].Until {
+		if len(s) != 1 || wallClock.check(s[0].From) != nil || wallClock.check(s[0].Until) != nil || s[0].From >= s[0].Until {
 			return false
 		}
 		var who string
@@ -57,7 +72,7 @@ func isSketch(text string) bool {
 		for _, c := range corners {
 			x, y, ok := strings.Cut(c, ",")
 			var a, b Number
-			if !ok || (number{&a}).Read(x, How{Canonical: true}) != nil || (number{&b}).Read(y, How{Canonical: true}) != nil || a.Value > 100 || b.Value > 100 {
+			if !ok || (number{&a, 100}).Read(x, How{Canonical: true}) != nil || (number{&b, 100}).Read(y, How{Canonical: true}) != nil {
 				return false
 			}
 		}
@@ -78,17 +93,30 @@ func (p patterned) Given() bool  { return *p.p != "" }
 func (p patterned) Want() string { return p.want }
 
 func (p patterned) Read(text string, _ How) *Refusal {
-	if bad := checkText(text); bad != nil {
-		return bad
+	bad := p.check(text)
+	if bad == nil {
+		*p.p = text
 	}
-	if !p.ok(text) {
-		return &Refusal{Code: "bad-text", Msg: Quote(text) + " is not " + p.want, Hint: p.hint}
+	return bad
+}
+
+func (p patterned) Write() (string, *Refusal) { return *p.p, p.check(*p.p) }
+
+// checkZone refuses what is no IANA name of a zone.
+func checkZone(text string) *Refusal {
+	const hint = "write a name of the IANA time zone database, or UTC"
+	switch {
+	case text == "" || len(text) > 64 || text[0] == '/' || strings.Contains(text, "..") || strings.IndexFunc(text, notInZone) >= 0:
+		return &Refusal{Code: "bad-zone", Msg: Quote(text) + " is no name of a zone", Hint: hint}
+	case strings.EqualFold(text, "local"):
+		return &Refusal{Code: "bad-zone", Msg: "the zone of the machine is not the site's", Hint: hint}
 	}
-	*p.p = text
 	return nil
 }
 
-func (p patterned) Write() (string, *Refusal) { return *p.p, p.Read(*p.p, How{}) }
+func notInZone(r rune) bool {
+	return r > unicode.MaxASCII || !(unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune("/_+-", r))
+}
 
 // printed is an instant that stands on a label or on paper: it is written with its
 // offset, and never taken to be in the zone of the site.
@@ -99,24 +127,4 @@ func (printed) Want() string { return "a time with its offset such as 2027-03-05
 func (p printed) Read(text string, how How) *Refusal {
 	how.Zone = nil
 	return p.instant.Read(text, how)
-}
-
-// tally is a number of counts, which may be none.
-type tally struct{ ratio }
-
-func (t tally) Want() string { return "counts such as 118 counts" }
-
-func (t tally) Read(text string, how How) *Refusal {
-	if text == "0"+t.suffix {
-		*t.p = Number{0, text}
-		return nil
-	}
-	return t.ratio.Read(text, how)
-}
-
-func (t tally) Write() (string, *Refusal) {
-	if t.p.Text == "0"+t.suffix && t.p.Value == 0 {
-		return t.p.Text, nil
-	}
-	return t.ratio.Write()
 }

@@ -1,8 +1,6 @@
 package fact
 
 import (
-	"strings"
-
 	"vialwright/quantity"
 )
 
@@ -28,39 +26,5 @@ type Settling struct {
 	// deviation.
 	Diameter   quantity.Stated[quantity.Length] `may:"diameter" label:"Mean diameter of the spheres"`
 	DiameterSD quantity.Stated[quantity.Length] `may:"diameter-sd" label:"Standard deviation of the diameters"`
-	Density    Density                          `may:"density" label:"Density of the spheres"`
-}
-
-// Density is a density as it was written: a plain decimal number and the unit.
-type Density struct {
-	Value float64 // g/cm3
-	Text  string
-}
-
-const perCm3 = " g/cm3"
-
-type density struct{ p *Density }
-
-func (d density) Given() bool { return d.p.Text != "" }
-func (density) Want() string  { return "a density such as 1.6 g/cm3" }
-
-func (d density) Read(text string, _ How) *Refusal {
-	digits, unit := strings.CutSuffix(text, perCm3)
-	n := new(Number)
-	if !unit || (number{n}).Read(digits, How{}) != nil {
-		return &Refusal{Code: "bad-density", Msg: Quote(text) + " is no density", Hint: "write one like 1.6 g/cm3"}
-	}
-	*d.p = Density{n.Value, text}
-	return nil
-}
-
-func (d density) Write() (string, *Refusal) {
-	back := new(Density)
-	if p := (density{back}).Read(d.p.Text, How{}); p != nil {
-		return "", p
-	}
-	if *back != *d.p {
-		return "", &Refusal{Code: "inconsistent", Msg: Quote(d.p.Text) + " and its value disagree", Hint: "make it from its text"}
-	}
-	return d.p.Text, nil
+	Density    Number                           `may:"density" as:"density" label:"Density of the spheres"`
 }

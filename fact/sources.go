@@ -28,32 +28,7 @@ type SetUp struct {
 	Insert  string `may:"insert" label:"Insert in the well"`
 }
 
-// origin is where a figure came from.
-type origin struct{ text }
-
-func (origin) Want() string { return "typed, or the address or name of the meter that sent it" }
-
-// rawLine is a line as a meter sent it, written as EscapeLine writes one.
-type rawLine struct{ text }
-
-func (rawLine) Want() string {
-	return `the line as the meter sent it; any byte but visible ASCII as \xNN`
-}
-
-func (l rawLine) Read(s string, how How) *Refusal {
-	if p := checkLine(s); p != nil {
-		return p
-	}
-	return l.text.Read(s, how)
-}
-
-func (l rawLine) Write() (string, *Refusal) {
-	if p := checkLine(*l.p); p != nil {
-		return "", p
-	}
-	return l.text.Write()
-}
-
+// checkLine refuses what is not written as EscapeLine writes a line.
 func checkLine(s string) *Refusal {
 	if p := checkText(s); p != nil {
 		return p
