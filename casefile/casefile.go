@@ -34,7 +34,7 @@ func (c *content) slots() []fact.Slot {
 	return append(
 		out,
 		fact.Slot{Name: "policy", V: fact.GroupAt(&c.policy)},
-		fact.Slot{Name: "meters", V: meters{&c.meters}},
+		fact.Slot{Name: "meters", V: fact.ListAt(&c.meters, "a list of meters", 0, mostMeters, false, fact.ItemAt[fact.Meter])},
 		fact.Slot{Name: "entries", V: entries{&c.entries}},
 	)
 }
@@ -68,27 +68,23 @@ func (f format) Read(text string, _ fact.How) *fact.Refusal {
 	return nil
 }
 
-// meters and entries are the two lists of a case file.
-type (
-	meters  struct{ p *[]fact.Meter }
-	entries struct{ p *[]fact.Fact }
-)
-
 // mostMeters bounds the meters of one case.
 const mostMeters = 64
 
-func (m meters) Given() bool          { return len(*m.p) > 0 }
-func (meters) Want() string           { return "a list of meters" }
-func (m meters) Len() int             { return len(*m.p) }
-func (m meters) At(i int) fact.Value  { return fact.ItemAt(fact.Grow(m.p, i)) }
-func (meters) Limits() (int, int)     { return 0, mostMeters }
-func (meters) Alone() bool            { return false }
-func (e entries) Given() bool         { return true }
-func (entries) Want() string          { return "a list of entries" }
-func (e entries) Len() int            { return len(*e.p) }
-func (e entries) At(i int) fact.Value { return fact.EntryAt(fact.Grow(e.p, i)) }
-func (entries) Limits() (int, int)    { return 0, MaxBytes }
-func (entries) Alone() bool           { return false }
+// entries is the list of the entries, which is there even where it is empty.
+type entries struct{ p *[]fact.Fact }
+
+func (entries) Given() bool        { return true }
+func (entries) Want() string       { return "a list of entries" }
+func (e entries) Len() int         { return len(*e.p) }
+func (entries) Limits() (int, int) { return 0, MaxBytes }
+func (entries) Alone() bool        { return false }
+func (e entries) At(i int) fact.Value {
+	if i == len(*e.p) {
+		*e.p = append(*e.p, nil)
+	}
+	return fact.EntryAt(&(*e.p)[i])
+}
 
 // Decode reads a case file in YAML or JSON. It refuses everything that is not exactly a case file with a
 // *FileError, the first fault it finds; see the package comment for the

@@ -3,6 +3,7 @@ package fact
 import (
 	"reflect"
 	"slices"
+	"strings"
 	"sync"
 	"time"
 
@@ -76,7 +77,9 @@ func placeOf(f reflect.StructField) func(p any) Value {
 		return func(p any) Value { return counting{p.(*Number), " " + what, "a number", "3 " + what, false} }
 	}
 	if words, ok := f.Tag.Lookup("like"); ok {
-		return func(p any) Value { return rows{reflect.ValueOf(p).Elem(), words} }
+		return func(p any) Value {
+			return list{reflect.ValueOf(p).Elem(), words, 1, MostExperience, false, func(group any) Value { return item{group} }}
+		}
 	}
 	for _, r := range readings {
 		if r.of == f.Type && r.as == f.Tag.Get("as") {
@@ -146,9 +149,15 @@ var readings = []reading{
 	readAs("", func(p *Allowance) Value { return allowance{p} }),
 	readAs("", func(p *identity.Serial) Value { return serial{p} }),
 
-	readAs("", func(p *[]quantity.Stated[quantity.MeterRate]) Value { return rates{p} }),
-	readAs("", func(p *[]Geometry) Value { return geometries{p} }),
-	readAs("", func(p *[]people.Role) Value { return roles{p} }),
+	readAs("", func(p *[]quantity.Stated[quantity.MeterRate]) Value {
+		return ListAt(p, wants[MeterRateShape]+", or a list of them", 1, mostItems, true, amount[quantity.MeterRate])
+	}),
+	readAs("", func(p *[]Geometry) Value {
+		return ListAt(p, "{factor: 1, u: 0 %, basis: label}, or a list of them with fill", 1, mostItems, true, ItemAt[Geometry])
+	}),
+	readAs("", func(p *[]people.Role) Value {
+		return ListAt(p, "a list of roles: "+strings.Join(strs(people.Roles()), ", "), 1, len(people.Roles()), true, func(p *people.Role) Value { return oneWord[people.Role]{p, people.Roles()} })
+	}),
 	readAs("", func(p **Range) Value { return between{p} }),
 	readAs("make-up", func(p **Range) Value { return madeUp{between{p}} }),
 	readAs("", func(p *Fact) Value { return replacement{entry{p}} }),

@@ -3,8 +3,6 @@ package fact
 import (
 	"reflect"
 	"time"
-
-	"vialwright/quantity"
 )
 
 // Slot describes one field of a fact: its word, whether it must be given, the
@@ -100,65 +98,42 @@ func (g groupAt) Open() Group {
 type item struct{ group Group }
 
 // ItemAt is the place of a group that is an item of a list.
-func ItemAt(g Group) Value { return item{g} }
+func ItemAt[T any](p *T) Value { return item{p} }
 
 func (item) Given() bool   { return true }
 func (item) Want() string  { return "fields in braces" }
 func (i item) Open() Group { return i.group }
 
-// rows is a list of groups.
-type rows struct {
-	list reflect.Value
-	like string
+// list is a list of items of one kind.
+type list struct {
+	all         reflect.Value
+	want        string
+	least, most int
+	// alone tells that a case file may give a single item without brackets.
+	alone bool
+	at    func(item any) Value
 }
 
-func (r rows) Given() bool      { return r.list.Len() > 0 }
-func (r rows) Want() string     { return r.like }
-func (r rows) Len() int         { return r.list.Len() }
-func (rows) Limits() (int, int) { return 1, MostExperience }
-func (rows) Alone() bool        { return false }
-func (r rows) At(i int) Value {
-	if i == r.list.Len() {
-		r.list.Set(reflect.Append(r.list, reflect.Zero(r.list.Type().Elem())))
-	}
-	return ItemAt(r.list.Index(i).Addr().Interface())
+// ListAt is the place of a list of at most so many items; at is the place of an item.
+func ListAt[T any](p *[]T, want string, least, most int, alone bool, at func(*T) Value) Value {
+	return list{reflect.ValueOf(p).Elem(), want, least, most, alone, func(item any) Value { return at(item.(*T)) }}
 }
 
-// Grow gives the place of item i, adding it if i is the length.
-func Grow[T any](list *[]T, i int) *T {
-	if i == len(*list) {
-		*list = append(*list, *new(T))
+func (l list) Given() bool        { return l.all.Len() > 0 }
+func (l list) Want() string       { return l.want }
+func (l list) Len() int           { return l.all.Len() }
+func (l list) Limits() (int, int) { return l.least, l.most }
+func (l list) Alone() bool        { return l.alone }
+func (l list) At(i int) Value {
+	if i == l.all.Len() {
+		l.all.Set(reflect.Append(l.all, reflect.Zero(l.all.Type().Elem())))
 	}
-	return &(*list)[i]
+	return l.at(l.all.Index(i).Addr().Interface())
 }
 
 // mostItems bounds the directions of a dose reading and the fill ranges of a
 // geometry: no bench needs more, and a record stays short.
 const mostItems = 16
-
-// rates is the list of directions of a dose reading.
-type rates struct {
-	p *[]quantity.Stated[quantity.MeterRate]
-}
-
-func (r rates) Given() bool      { return len(*r.p) > 0 }
-func (rates) Want() string       { return wants[MeterRateShape] + ", or a list of them" }
-func (r rates) Len() int         { return len(*r.p) }
-func (r rates) At(i int) Value   { return amount(Grow(r.p, i)) }
-func (rates) Limits() (int, int) { return 1, mostItems }
-func (rates) Alone() bool        { return true }
-
-// geometries is the list of factors for a kind of container.
-type geometries struct{ p *[]Geometry }
-
-func (g geometries) Given() bool { return len(*g.p) > 0 }
-func (geometries) Want() string {
-	return "{factor: 1, u: 0 %, basis: label}, or a list of them with fill"
-}
-func (g geometries) Len() int         { return len(*g.p) }
-func (g geometries) At(i int) Value   { return ItemAt(Grow(g.p, i)) }
-func (geometries) Limits() (int, int) { return 1, mostItems }
-func (geometries) Alone() bool        { return true }
 
 // between is a range of volumes, a list of two.
 type between struct{ p **Range }

@@ -142,8 +142,8 @@ func Containers() (out []string) {
 func (g *Geometries) For(container string) []Geometry {
 	for _, x := range Slots(nil, g) {
 		if x.Name == container {
-			list, _ := x.V.(geometries)
-			return *list.p
+			all, _ := x.V.(list).all.Interface().([]Geometry)
+			return all
 		}
 	}
 	return nil

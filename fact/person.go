@@ -1,7 +1,6 @@
 package fact
 
 import (
-	"strings"
 	"time"
 
 	"vialwright/people"
@@ -56,15 +55,3 @@ type FirstPassword struct {
 }
 
 func (p *FirstPassword) is() (string, time.Time) { return "first-password", p.At }
-
-// roles is the list of the roles of a person.
-type roles struct{ p *[]people.Role }
-
-func (r roles) Given() bool      { return len(*r.p) > 0 }
-func (roles) Want() string       { return "a list of roles: " + strings.Join(strs(people.Roles()), ", ") }
-func (r roles) Len() int         { return len(*r.p) }
-func (r roles) At(i int) Value   { return oneWord[people.Role]{Grow(r.p, i), people.Roles()} }
-func (roles) Limits() (int, int) { return 1, len(people.Roles()) }
-func (roles) Alone() bool        { return true }
-func (roles) shape() Shape       { return WordShape }
-func (roles) choices() []string  { return strs(people.Roles()) }

@@ -1,6 +1,8 @@
 package fact
 
 import (
+	"reflect"
+
 	"vialwright/quantity"
 )
 
@@ -54,7 +56,6 @@ func (serial) shape() Shape            { return IDShape }
 func (instant) shape() Shape           { return TimeShape }
 func (number) shape() Shape            { return BareShape }
 func (whole) shape() Shape             { return BareShape }
-func (rates) shape() Shape             { return MeterRateShape }
 func (between) shape() Shape           { return VolumeShape }
 func (oneWord[T]) shape() Shape        { return WordShape }
 func (w oneWord[T]) choices() []string { return strs(w.words) }
@@ -94,6 +95,9 @@ func (a amountOf[Q]) shape() Shape {
 
 // ShapeOf is the shape of a value, and the words it may be one of.
 func ShapeOf(v Value) (shape Shape, words []string) {
+	if l, ok := v.(list); ok {
+		return ShapeOf(l.at(reflect.New(l.all.Type().Elem()).Interface()))
+	}
 	shape = TextShape
 	if x, ok := v.(shaped); ok {
 		shape = x.shape()
