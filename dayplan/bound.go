@@ -3,6 +3,8 @@ package dayplan
 import (
 	"math"
 	"slices"
+
+	"vialwright/quantity"
 )
 
 // lower is a vector that no completion of what is decided can be below, each of its
@@ -261,41 +263,53 @@ type arrival struct {
 // forecast works out, for each arrival of a vial on offer, what there is room for
 // (activities only fall between arrivals).
 func (m *model) forecast() {
-	d := m.day
-	if d.Licence.Limit == 0 {
-		return
-	}
-	for _, s := range m.sources {
-		if s.vial == nil || s.vial.InHand {
-			continue
-		}
-		at := later(d.Now, s.vial.Arrives)
-		a := arrival{float64(d.Licence.Limit) - float64(d.Licence.Rest)*m.factor(d.Licence.At, at), make([]float64, len(m.sources))}
-		for i, o := range m.sources {
-			switch {
-			case o.drawn != nil:
-				a.room -= m.holds(o.drawn, at)
-			case o.vial == nil || o.vial.Arrives.After(at):
-			case o.vial.InHand:
-				a.room -= float64(o.vial.Activity) * m.factor(o.vial.Reference, at)
-			default:
-				a.adds[i] = float64(o.vial.Activity) * m.factor(o.vial.Reference, at)
+	for _, r := range append(m.rooms(), m.day.Rooms...) {
+		a := arrival{float64(r.Left), make([]float64, len(m.sources))}
+		for i, s := range m.sources {
+			if v := s.vial; v != nil && !v.InHand && v.Line == r.Line && !v.Arrives.After(r.At) {
+				a.adds[i] = float64(v.Activity) * m.factor(v.Reference, r.At)
 			}
 		}
 		m.licence = append(m.licence, a)
 	}
 }
 
-// licensed tells whether a vial more is within the licence at every arrival.
+// rooms are what a licence for all vials leaves at each arrival.
+func (m *model) rooms() (out []Room) {
+	d := m.day
+	if d.Licence.Limit == 0 {
+		return nil
+	}
+	for _, s := range m.sources {
+		if s.vial == nil || s.vial.InHand && !s.vial.Arrives.After(d.Now) {
+			continue
+		}
+		at := later(d.Now, s.vial.Arrives)
+		left := float64(d.Licence.Limit) - float64(d.Licence.Rest)*m.factor(d.Licence.At, at)
+		for _, o := range m.sources {
+			switch {
+			case o.drawn != nil:
+				left -= m.holds(o.drawn, at)
+			case o.vial != nil && o.vial.InHand && !o.vial.Arrives.After(at):
+				left -= float64(o.vial.Activity) * m.factor(o.vial.Reference, at)
+			}
+		}
+		out = append(out, Room{At: at, Left: quantity.Activity(left)})
+	}
+	return out
+}
+
+// licensed tells whether a vial more, with all that it comes with, is within the licence at
+// every arrival.
 func (e *engine) licensed(source int) bool {
 	for _, a := range e.m.licence {
 		if a.adds[source] == 0 {
 			continue
 		}
-		sum := a.adds[source]
-		for i := range e.now.loads {
-			if e.now.loads[i].orders > 0 {
-				sum += a.adds[i]
+		sum := 0.0
+		for i, adds := range a.adds {
+			if adds > 0 && e.comes(i, source) {
+				sum += adds
 			}
 		}
 		if sum > a.room {
@@ -303,4 +317,18 @@ func (e *engine) licensed(source int) bool {
 		}
 	}
 	return true
+}
+
+// comes tells that a source is opened, where one more is, or comes with one that is.
+func (e *engine) comes(i, more int) bool {
+	if i == more || e.now.loads[i].orders > 0 {
+		return true
+	}
+	of := e.m.sources[i].vial.Offer
+	for k, s := range e.m.sources {
+		if of != "" && s.vial != nil && s.vial.Offer == of && (k == more || e.now.loads[k].orders > 0) {
+			return true
+		}
+	}
+	return false
 }

@@ -26,6 +26,8 @@ type Day struct {
 	// Step is the grid of bench and of moved infusions.
 	Step  quantity.Span
 	Bench Bench
+	// Receipt is from the arrival of a vial that is still to come to its first draw at least.
+	Receipt quantity.Span
 	// Infusion is how long an infusion takes its suite.
 	Infusion quantity.Span
 	Syringes []Syringe
@@ -34,6 +36,8 @@ type Day struct {
 	// MeterLeast and MeterMost are the tested range of the meter; 0 for no limit.
 	MeterLeast, MeterMost quantity.Activity
 	Licence               Licence
+	// Rooms are what lines of the licence leave for vials on offer, instead of Licence.
+	Rooms []Room
 	// HandDose is that of a draw for each GBq in the vial.
 	HandDose quantity.DoseEquivalent
 	People   []Person
@@ -72,6 +76,14 @@ type Licence struct {
 	At   time.Time
 }
 
+// Room is what a line of the licence leaves at an instant for vials on offer that came by then,
+// beside all that comes whatever is planned.
+type Room struct {
+	At   time.Time
+	Line string
+	Left quantity.Activity
+}
+
 // Person is somebody at work.
 type Person struct {
 	ID            string
@@ -100,8 +112,7 @@ type Vial struct {
 	Reference time.Time
 	// Volume is what it holds, Dead what cannot be drawn of that.
 	Volume, Dead quantity.Volume
-	// Arrives is from when it can be drawn from, Expiry until when infused; either may
-	// be zero.
+	// Arrives is when it comes, Expiry until when it is infused; either may be zero.
 	Arrives, Expiry time.Time
 	// Punctures are those left; 0 for no limit.
 	Punctures int
@@ -109,6 +120,9 @@ type Vial struct {
 	InHand, Opened bool
 	// OrderBy and CancelUntil are of one on offer; either may be zero.
 	OrderBy, CancelUntil time.Time
+	// Offer is what one on offer comes with, all of which comes where one of it is opened; empty
+	// for itself alone. Line is that of the licence.
+	Offer, Line string
 	// Closed says why its supplier does not send it; empty where it does.
 	Closed string
 }
@@ -228,8 +242,8 @@ func (d Day) checkBench(s size) *Error {
 		return bad("step", "out-of-range", "a step is from 1 min to 60 min")
 	case b.Count < 1:
 		return bad("benches", "out-of-range", "there is no bench")
-	case b.Takes <= 0 || b.Check < 0 || b.Check > b.Takes || b.Lead < 0:
-		return bad("bench-time", "out-of-range", "a draw takes some time, and its check no longer than that")
+	case b.Takes <= 0 || b.Check < 0 || b.Check > b.Takes || b.Lead < 0 || d.Receipt < 0:
+		return bad("bench-time", "out-of-range", "a draw takes some time, its check no longer than that, and nothing less than no time")
 	case len(b.Hours) == 0:
 		return bad("bench-hours", "field-missing", "the bench has no hours")
 	}

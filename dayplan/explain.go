@@ -52,7 +52,7 @@ func Explain(d Day, p Plan, steps int) Explanation {
 	var kinds []Vial
 	for _, v := range d.Vials {
 		kind := v
-		kind.ID, kind.Opened, kind.InHand, kind.OrderBy, kind.CancelUntil, kind.Closed = "", false, true, time.Time{}, time.Time{}, ""
+		kind.ID, kind.Opened, kind.InHand, kind.OrderBy, kind.CancelUntil, kind.Offer, kind.Closed = "", false, true, time.Time{}, time.Time{}, "", ""
 		if slices.Contains(kinds, kind) {
 			continue
 		}

@@ -143,6 +143,7 @@ func (r *reader) bench(d *Day) {
 	d.Bench.Check = amount[quantity.Span](f, "check-takes", form.Must)
 	d.Bench.Lead = amount[quantity.Span](f, "lead", form.Must)
 	d.Bench.Hold = amount[quantity.Span](f, "hold", form.May)
+	d.Receipt = amount[quantity.Span](f, "receipt", form.May)
 	d.Infusion = amount[quantity.Span](f, "infusion-takes", form.Must)
 	for _, g := range f.Groups("people", form.Must) {
 		p := Person{ID: g.Text("id", form.Must), Present: Interval{g.Time("from", form.Must), g.Time("until", form.Must)}}

@@ -79,6 +79,7 @@ var faults = []struct {
 	{"latest: 2027-03-04T13:00", "latest: 2027-03-04T11:00", "orders[2].latest", "window-empty", "orders[2].latest: it is before the earliest; write the later one second", false},
 	{"at: 2027-03-04T12:00,", "at: 2027-03-04T14:00,", "orders[2].at", "outside-window", "not between", false},
 	{"{id: early,", "{id: S1-x, ", "", "", "", false},
+	{"step: 15 min", "step: 15 min\nreceipt: 90 min", "", "", "", false},
 	{"vials:\n  - {id: S1,", "vials:\n  - {id: early-1,", "offers[1].id", "vial-twice", "offers[1].id: a vial is in one place; write each vial once, in hand or on offer", false},
 	{"spheres-most: 30 million", "spheres-most: 3 million", "orders[2].spheres-most", "window-empty", "less than spheres-least", false},
 	{"prescribed: 0.85 GBq", "prescribed: 0.85", "orders[2].prescribed", "unit-missing", "", false},

@@ -97,7 +97,10 @@ func (m *model) fromVial(o Order, x option) (option, *Reason) {
 	}
 	x.spheres = dose.SpheresIn(o.Wanted, d.HalfLife, v.Reference, x.infuse)
 	x.broken = m.broken(o, x.spheres)
-	release := later(d.Now, v.Arrives)
+	release := d.Now
+	if v.Arrives.After(d.Now) {
+		release = v.Arrives.Add(seconds(d.Receipt))
+	}
 	if why := m.meter(v, o, x, &release); why != "" {
 		return no(Meter, "%s", why)
 	}

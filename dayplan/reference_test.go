@@ -304,7 +304,7 @@ func (r *reference) arrivals() (out []time.Time) {
 		return nil
 	}
 	for _, v := range r.d.Vials {
-		if !v.InHand {
+		if !v.InHand || v.Arrives.After(r.d.Now) {
 			at := v.Arrives
 			if at.Before(r.d.Now) {
 				at = r.d.Now

@@ -140,6 +140,7 @@ var kinds = []Kind{
 	{blank[LicenceLine], people.SetPolicy, Consent, Replace, Kept | SiteBook, "", "licence line", "a line of the licence: a nuclide in a form, and how much of it may be held", ""},
 	{blank[WorkingTime], people.SetPolicy, Consent, Replace, Kept | SiteBook, "", "working time", "when somebody is there to receive parcels", ""},
 	{blank[Holiday], people.SetPolicy, Consent, Replace, Kept | SiteBook, "", "holiday", "a day on which nobody works", ""},
+	{blank[Offer], people.ReceiveVial, Act, Replace, Kept | SiteBook, "", "offer", "a delivery that can be ordered", ""},
 	{blank[ExpectParcel], people.ReceiveVial, Act, Replace, Kept | SiteBook, "", "parcel ordered", "a delivery that was ordered", ""},
 	{blank[Parcel], people.ReceiveVial, Act, Replace, Kept | SiteBook, "", "parcel arrived", "a delivery that arrived, as it is printed on it", ""},
 	{blank[ParcelSurvey], people.Survey, Observation, Replace, Kept | SiteBook, "", "parcel surveyed", "what was measured of a parcel before it was opened", ""},

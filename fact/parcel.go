@@ -32,12 +32,14 @@ type WorkingTime struct {
 
 func (w *WorkingTime) is() (string, time.Time) { return "working-time", w.From }
 
-// Holiday is a day on which nobody works.
+// Holiday is a day on which nobody works, on the site or at a supplier.
 type Holiday struct {
 	// Day is the date, such as "2027-04-25".
-	Day  string    `must:"day" as:"day" label:"Day"`
-	Name string    `must:"name" label:"Holiday"`
-	At   time.Time `may:"at" label:"Entered at"`
+	Day  string `must:"day" as:"day" label:"Day"`
+	Name string `must:"name" label:"Holiday"`
+	// Supplier is whose it is; empty for the site.
+	Supplier string    `may:"supplier" label:"Supplier, where it is theirs"`
+	At       time.Time `may:"at" label:"Entered at"`
 }
 
 func (h *Holiday) is() (string, time.Time) { return "holiday", h.At }
@@ -59,6 +61,28 @@ type ExpectParcel struct {
 }
 
 func (e *ExpectParcel) is() (string, time.Time) { return "expect-parcel", e.At }
+
+// Offer is a delivery that can be ordered, by the list of a supplier. It becomes an order by an
+// ExpectParcel with its id.
+type Offer struct {
+	Parcel    string                             `must:"parcel" id:"parcel" label:"Id that its parcel will have"`
+	Line      string                             `may:"line" id:"" label:"Line of the licence"`
+	Supplier  string                             `must:"supplier" label:"Supplier"`
+	Zone      string                             `must:"zone" as:"zone" label:"Zone of the supplier"`
+	Vials     int                                `must:"vials" as:"count" label:"Number of vials"`
+	Labelled  quantity.Stated[quantity.Activity] `must:"labelled" label:"Activity, each vial"`
+	Reference time.Time                          `must:"reference" as:"printed" label:"Reference time, with its offset"`
+	Volume    quantity.Stated[quantity.Volume]   `must:"volume" label:"Volume of each vial"`
+	// OrderBy, CancelUntil and Sent are of the supplier.
+	OrderBy     time.Time `must:"order-by" as:"printed" label:"Order by, with the offset of the supplier"`
+	CancelUntil time.Time `may:"cancel-until" as:"printed" label:"Can be cancelled until, with the offset"`
+	Sent        time.Time `may:"sent" as:"printed" label:"Sent, with the offset"`
+	Due         time.Time `must:"due" label:"Arrives"`
+	Text        string    `may:"text" label:"Remark"`
+	At          time.Time `must:"at" label:"Entered at"`
+}
+
+func (o *Offer) is() (string, time.Time) { return "offer", o.At }
 
 // Category is that of the transport label.
 type Category string

@@ -85,7 +85,7 @@ func (r *reader) calendar(at time.Time) (c protection.Calendar, set bool) {
 		}
 	}
 	for _, e := range r.Books.Entries {
-		if h, ok := e.Fact.(*fact.Holiday); ok {
+		if h, ok := e.Fact.(*fact.Holiday); ok && h.Supplier == "" {
 			c.Holidays = append(c.Holidays, h.Day)
 		}
 	}

@@ -19,7 +19,7 @@ const entering = "/hot-lab/enter/"
 // leads.
 var entered = map[string]struct{ title, to string }{
 	"licence-line": {"Enter a line of the licence", "/inventory"}, "working-time": {"Enter working time", "/parcels"}, "holiday": {"Enter a holiday", "/parcels"},
-	"expect-parcel": {"Enter an order of vials", "/parcels"}, "parcel": {"Enter an arrival", "/parcels"}, "parcel-survey": {"Enter a survey of a parcel", "/parcels"}, "open-parcel": {"Open a parcel", "/parcels"},
+	"offer": {"Enter an offer", "/parcels"}, "expect-parcel": {"Enter an order of vials", "/parcels"}, "parcel": {"Enter an arrival", "/parcels"}, "parcel-survey": {"Enter a survey of a parcel", "/parcels"}, "open-parcel": {"Open a parcel", "/parcels"},
 	"close-bin": {"Close a bin", "/bins"}, "bin-reading": {"Enter a reading of a bin", "/bins"}, "impurity": {"Enter a long-lived nuclide in a bin", "/bins"}, "release-bin": {"Release a bin", "/bins"},
 	"left-site": {"Send an empty package back", "/bins"}, handedOn: {"Hand a container on", "/bins"}, lost: {"Enter a container that is lost", "/bins"}, "keep-stock": {"Keep a container in stock", "/bins"},
 	"room": {"Set a room", "/surveys"}, "survey-point": {"Set a survey point", "/surveys"}, "point-reading": {"Enter a reading of a point", "/surveys"}, "release-room": {"Release a room", "/surveys"},
@@ -100,7 +100,7 @@ func (q *request) input(f fact.Field, b hotlab.Book) kit.Input {
 	begins := f.Path == "at" || f.Path == "from" && kind != "dose-report"
 	if f.Shape == fact.TimeShape && (!begins || !in.Must) {
 		in.Kind, in.Hint = "text", "Such as "+q.Now.In(q.Location()).Format("2006-01-02T15:04")+"."
-		if f.Path == "reference" {
+		if slices.Contains([]string{"reference", "order-by", "cancel-until", "sent"}, f.Path) {
 			in.Hint = "As printed, with the offset of the supplier's zone, such as 2027-03-05T09:00+11:00."
 		}
 	}

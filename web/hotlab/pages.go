@@ -66,7 +66,7 @@ func parcelsPage(q *request) error {
 	if err != nil {
 		return err
 	}
-	p := q.page("Parcels", "What was ordered, what came, and what was measured of it before it was opened.", hotlab.Parcels, b, "expect-parcel", "parcel", "parcel-survey", "open-parcel", "working-time", "holiday", "contact")
+	p := q.page("Parcels", "What was ordered, what came, and what was measured of it before it was opened.", hotlab.Parcels, b, "offer", "expect-parcel", "parcel", "parcel-survey", "open-parcel", "working-time", "holiday", "contact")
 	for _, c := range b.Contacts {
 		p.Facts = append(p.Facts, view.Pair{Name: "Call for a " + string(c.Occasion), Value: c.Name + ": " + c.Phone})
 	}

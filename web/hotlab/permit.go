@@ -7,6 +7,7 @@ import (
 
 	"vialwright/fact"
 	"vialwright/hotlab"
+	"vialwright/quantity"
 	"vialwright/web/kit"
 )
 
@@ -125,6 +126,11 @@ func wayTo(id string, known []string, first string) string {
 func (q *request) permitParcel(f fact.Fact, b hotlab.Book) error {
 	id, line := "", ""
 	switch x := f.(type) {
+	case *fact.Offer:
+		id, line = x.Parcel, x.Line
+		if err := q.permitOffer(x); err != nil {
+			return err
+		}
 	case *fact.ExpectParcel:
 		id, line = x.Parcel, x.Line
 	case *fact.Parcel:
@@ -156,7 +162,7 @@ func (q *request) permitParcel(f fact.Fact, b hotlab.Book) error {
 		}
 	}
 	switch f.(type) {
-	case *fact.ExpectParcel, *fact.Parcel:
+	case *fact.Offer, *fact.ExpectParcel, *fact.Parcel:
 		if p.Arrived != nil {
 			return fault("parcel", id+" arrived on "+q.clock(p.Arrived.At), "give this one another id, or correct that entry")
 		}
@@ -177,6 +183,27 @@ func (q *request) permitParcel(f fact.Fact, b hotlab.Book) error {
 		case x.At.Before(p.Surveyed.At.Truncate(time.Minute)):
 			return fault("at", id+" was surveyed on "+q.clock(p.Surveyed.At), "check both times")
 		}
+	}
+	return nil
+}
+
+// permitOffer refuses an offer with a time that is not of the supplier's zone, or that arrives
+// before it is ordered: an hour more or less decides whether it can be had.
+func (q *request) permitOffer(x *fact.Offer) error {
+	zone, err := q.Zones(x.Zone)
+	if err != nil {
+		return fault("zone", err.Error(), "write it like Atlantic/Azores")
+	}
+	for _, t := range []struct {
+		field string
+		time.Time
+	}{{"order-by", x.OrderBy}, {"cancel-until", x.CancelUntil}, {"sent", x.Sent}} {
+		if !t.IsZero() && !quantity.OffsetMatchesZone(t.Time, zone) {
+			return fault(t.field, t.Format("15:04Z07:00")+" is no offset of "+x.Zone+" on that day", "write it with "+t.In(zone).Format("Z07:00"))
+		}
+	}
+	if x.Due.Before(x.OrderBy) {
+		return fault("due", "it arrives before it can be ordered until "+q.clock(x.OrderBy), "check both times")
 	}
 	return nil
 }

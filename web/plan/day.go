@@ -21,7 +21,7 @@ import (
 func (q *request) kept() []fold.Entry {
 	records, _ := q.Lab.Kept(func(f fact.Fact) bool {
 		switch f.(type) {
-		case *fact.DaySetup, *fact.RePlan, *fact.ExpectParcel, *fact.Parcel, *fact.Holiday:
+		case *fact.DaySetup, *fact.RePlan, *fact.ExpectParcel, *fact.Offer, *fact.Parcel, *fact.Holiday:
 			return true
 		}
 		return false
@@ -52,6 +52,26 @@ func sameDay(a, b time.Time) bool {
 	return a.YearDay() == b.YearDay() && a.Year() == b.Year()
 }
 
+// days are those that are planned: from a midnight to before another.
+type days struct{ from, until time.Time }
+
+// daysFrom are so many from the day of an instant on.
+func daysFrom(t time.Time, n int) days {
+	return days{time.Date(t.Year(), t.Month(), t.Day(), 0, 0, 0, 0, t.Location()), time.Date(t.Year(), t.Month(), t.Day()+n, 0, 0, 0, 0, t.Location())}
+}
+
+func (d days) has(t time.Time) bool { return !t.Before(d.from) && t.Before(d.until) }
+
+// working are the first day, and each on which an order is infused.
+func (d days) working(orders []dayplan.Order) (out []time.Time) {
+	for day := d.from; day.Before(d.until); day = day.AddDate(0, 0, 1) {
+		if len(out) == 0 || slices.ContainsFunc(orders, func(o dayplan.Order) bool { return sameDay(o.At, day) }) {
+			out = append(out, day)
+		}
+	}
+	return out
+}
+
 // clock is a clock time of a day.
 func clock(day time.Time, text string) time.Time {
 	t, err := time.Parse("15:04", text)
@@ -61,29 +81,33 @@ func clock(day time.Time, text string) time.Time {
 	return time.Date(day.Year(), day.Month(), day.Day(), t.Hour(), t.Minute(), 0, 0, day.Location())
 }
 
-// day makes the question of a day from the books: orders that are not given, vials
+// day makes the question of a day, or some, from the books: orders that are not given, vials
 // that are here, doses that are drawn; and which vials are left out of it, and why. A
 // plan is not asked for odds below even ones.
-func (q *request) day(st *kit.State, s *fact.DaySetup, plan *fact.RePlan, day time.Time) (d dayplan.Day, c comes, err error) {
+func (q *request) day(st *kit.State, s *fact.DaySetup, plan *fact.RePlan, within days) (d dayplan.Day, c comes, err error) {
 	p := st.Case.Policy
 	assay, read := assayU(st)
-	opens, closes := clock(day, s.Opens), clock(day, s.Closes)
 	d = dayplan.Day{
-		Now: q.Now, Ends: closes, HalfLife: st.Result.HalfLife,
+		Now: q.Now, Receipt: s.Receipt.Value, HalfLife: st.Result.HalfLife,
 		Odds: max(p.Confidence, 0.5), Tolerance: p.Tolerance,
 		Yield: quantity.Fraction(p.Yield.Value), YieldU: s.YieldU.Value, Scatter: s.Scatter.Value, AssayU: assay,
 		Step: s.Step.Value, Infusion: s.Infusion.Value, HandDose: s.HandDose.Value, DoseMost: p.MakeUpMax,
-		Bench:    dayplan.Bench{Count: s.Benches, Hours: []dayplan.Interval{{From: opens, Until: closes}}, Takes: s.Takes.Value, Check: s.Check.Value, Lead: s.Lead.Value, Hold: s.Hold.Value},
+		Bench:    dayplan.Bench{Count: s.Benches, Takes: s.Takes.Value, Check: s.Check.Value, Lead: s.Lead.Value, Hold: s.Hold.Value},
 		Syringes: []dayplan.Syringe{{Capacity: s.Syringe.Value, Graduation: p.Graduation}},
 	}
-	d.People = q.staff(s, day)
 	for _, o := range st.Case.Orders {
 		prep := st.Preparation(o.ID)
-		if !sameDay(o.At, day) || prep.Given || prep.Over() || o.Cancelled {
+		if !within.has(o.At) || prep.Given || prep.Over() || o.Cancelled {
 			continue
 		}
 		d.Orders = append(d.Orders, orderOf(o))
 	}
+	working := within.working(d.Orders)
+	for _, day := range working {
+		d.Ends = clock(day, s.Closes)
+		d.Bench.Hours = append(d.Bench.Hours, dayplan.Interval{From: clock(day, s.Opens), Until: d.Ends})
+	}
+	d.People = q.staff(s, working)
 	for _, v := range st.Result.Vials {
 		x, why, spent := vialOf(st, v, s)
 		if why == "" && !read {
@@ -97,12 +121,10 @@ func (q *request) day(st *kit.State, s *fact.DaySetup, plan *fact.RePlan, day ti
 			d.Vials = append(d.Vials, x)
 		}
 	}
-	coming, err := q.coming(st, s, day, &c)
-	if err != nil {
+	if err := q.coming(&d, st, s, within, &c); err != nil {
 		return d, c, err
 	}
-	d.Vials = append(d.Vials, coming...)
-	d.Doses = dosesOf(st, day)
+	d.Doses = dosesOf(st, within)
 	d.InForce = rowsOf(plan, d)
 	for i := range d.Orders {
 		keepTime(&d.Orders[i], d.InForce)
@@ -209,14 +231,14 @@ func vialOf(st *kit.State, v dispensing.VialResult, s *fact.DaySetup) (x dayplan
 // dosesOf are the doses that are drawn and not given, also of orders that were cancelled.
 // One whose figures a plan cannot go by is drawn all the same: it keeps its order, and
 // nothing is drawn for that a second time.
-func dosesOf(st *kit.State, day time.Time) (out []dayplan.Dose) {
+func dosesOf(st *kit.State, within days) (out []dayplan.Dose) {
 	for id, order := range st.Case.Serves {
 		k, why := figuresOf(st, id)
 		held := k.Withheld != "" || k.VolumeHeld != ""
 		if !k.Here || (k.Volume <= 0 && !held) || (k.Container.Kind != ledger.Syringe && k.Container.Kind != ledger.AdministrationVial) {
 			continue
 		}
-		if !slices.ContainsFunc(st.Case.Orders, func(o dispensing.Order) bool { return o.ID == order && sameDay(o.At, day) }) || st.Preparation(order).Given {
+		if !slices.ContainsFunc(st.Case.Orders, func(o dispensing.Order) bool { return o.ID == order && within.has(o.At) }) || st.Preparation(order).Given {
 			continue
 		}
 		x := dayplan.Dose{ID: id, For: order, Unknown: true}

@@ -24,7 +24,7 @@ import (
 // Plan is the page of the day plan.
 type Plan struct {
 	view.Page
-	Day string
+	Heading string
 	// Number are the odds that the vials suffice; empty where an order is not served or a sphere window broken.
 	Number string
 	// Verdict is the one sentence that matters; more are the others.
@@ -36,6 +36,8 @@ type Plan struct {
 	On      string
 	Buttons []Button
 	Says    []view.Pair
+	// Offers are what can be ordered.
+	Offers []view.Pair
 	// Until is to when each dose and vial still serves; Why what the plan is as it is for.
 	Until, Why []view.Pair
 	// Ask leads to what is only worked out when it is asked for.
@@ -49,6 +51,7 @@ type Row struct {
 	ID, Href                  string
 	From, Draw, Infuse, Words string
 	Current, Moved            bool
+	at                        time.Time
 }
 
 // Button moves the order that is picked; Key is its access key.
@@ -71,6 +74,8 @@ type asked struct {
 	// serves are whom each drawn dose could serve.
 	serves []dayplan.Serves
 	comes
+	// ahead tells that the coming days are planned, and not today alone.
+	ahead bool
 	// beyond tells that the plan goes beyond what the meter was tested for.
 	beyond bool
 	// blind: the person may still check a dose of the day. What a plan serves, and until
@@ -78,14 +83,14 @@ type asked struct {
 	blind bool
 }
 
-// ask plans the day of now with the moves of the address.
-func (q *request) ask() (*asked, error) {
+// ask plans so many days from now on; one with the moves of the address.
+func (q *request) ask(n int) (*asked, error) {
 	st, err := q.CaseState()
 	if err != nil {
 		return nil, err
 	}
-	a := &asked{st: st, blind: q.BlindAnywhere(st)}
-	if !a.blind {
+	a := &asked{st: st, blind: q.BlindAnywhere(st), ahead: n > 1}
+	if !a.blind && !a.ahead {
 		a.moves = readMoves(q.R.URL.Query().Get("moves"))
 	}
 	today := q.Now.In(st.Zone.Loc())
@@ -93,13 +98,13 @@ func (q *request) ask() (*asked, error) {
 	if a.setup == nil {
 		return a, nil
 	}
-	if a.day, a.comes, err = q.day(st, a.setup, a.taken, today); err != nil {
+	if a.day, a.comes, err = q.day(st, a.setup, a.taken, daysFrom(today, n)); err != nil {
 		return nil, err
 	}
 	suites(a.day.Orders, a.setup.Suites, a.setup.Infusion.Value)
 	a.says = a.moves.apply(&a.day)
 	switch {
-	case a.blind && a.taken != nil:
+	case a.blind && a.taken != nil && !a.ahead:
 		for _, r := range a.taken.Rows {
 			a.plan.Rows = append(a.plan.Rows, dayplan.Planned{Row: dayplan.Row{Order: r.Order, From: r.Source, Draw: r.Draw, Infuse: r.Infuse}})
 		}
@@ -134,7 +139,7 @@ func (a *asked) mark() string {
 }
 
 func planPage(q *request) error {
-	a, err := q.ask()
+	a, err := q.ask(1)
 	if err != nil {
 		return err
 	}
@@ -142,7 +147,7 @@ func planPage(q *request) error {
 }
 
 func planDo(q *request) error {
-	a, err := q.ask()
+	a, err := q.ask(1)
 	if err != nil {
 		return err
 	}
@@ -157,7 +162,7 @@ func planDo(q *request) error {
 		return q.planShow(a, http.StatusConflict, &f)
 	}
 	return q.Enter(q.takeForm(a), a.st, func(status int, f view.Form) error {
-		now, err := q.ask()
+		now, err := q.ask(1)
 		if err != nil {
 			return err
 		}
@@ -167,7 +172,11 @@ func planDo(q *request) error {
 
 func (q *request) planShow(a *asked, status int, sent *view.Form) error {
 	today := q.Now.In(a.st.Zone.Loc())
-	p := Plan{Page: q.Page("Day plan"), Day: today.Format("Monday 2 January"), On: q.R.URL.Query().Get("on"), Links: []view.Link{{Text: "Board", Href: "/"}, {Text: "Calendar", Href: "/plan/calendar"}}}
+	title, heading := "Day plan", "Day plan, "+today.Format("Monday 2 January")
+	if a.ahead {
+		title, heading = "Coming days", "Coming days, to "+today.AddDate(0, 0, aheadDays-1).Format("Monday 2 January")
+	}
+	p := Plan{Page: q.Page(title), Heading: heading, On: q.R.URL.Query().Get("on"), Links: []view.Link{{Text: "Board", Href: "/"}, {Text: "Coming days", Href: "/plan/ahead"}, {Text: "Calendar", Href: "/plan/calendar"}}}
 	enters := "It is entered once. Who may do this: " + words.Titles(people.SetPolicy.Roles()) + "."
 	if people.May(q.Who.Person, people.SetPolicy) == nil {
 		enters = "Enter it once, under Set-up of the day."
@@ -178,7 +187,7 @@ func (q *request) planShow(a *asked, status int, sent *view.Form) error {
 		p.Verdict = view.Notice{Kind: "note", Word: "Not set up", Text: "Nobody has entered bench, suites and times for the day plan.", Hint: enters}
 		return q.Show(status, pages, p)
 	case len(a.day.Orders) == 0:
-		p.Verdict = view.Notice{Kind: "note", Word: "Nothing", Text: "No order of today is open."}
+		p.Verdict = view.Notice{Kind: "note", Word: "Nothing", Text: "No order of " + a.which() + " is open."}
 		return q.Show(status, pages, p)
 	case a.err != nil:
 		p.Verdict = view.Notice{Kind: "stop", Word: "Stop", Text: "The day cannot be planned: " + a.err.Error() + ".", Hint: "Put it right where it was entered."}
@@ -186,17 +195,27 @@ func (q *request) planShow(a *asked, status int, sent *view.Form) error {
 	}
 	p.Picture = a.picture(q.Mark())
 	p.Rows = a.rows(p.On)
+	if a.ahead {
+		p.shows(a, q.Who.Person)
+	}
 	if a.blind {
 		p.Verdict = view.Notice{Kind: "note", Word: "Plan in force", Text: "No new plan is made for you before your second check.", Hint: "It would say what the doses that are drawn can serve."}
 		return q.Show(status, pages, p)
 	}
 	drawn, held, why := a.standing()
+	if a.ahead { // what the bench waits for today is said there
+		held, why = nil, nil
+	}
 	p.Verdict, p.More = a.verdict(drawn, held), append(why, a.more()...)
 	if a.plan.InOrder() { // odds beside a stop would sound as if all were well
 		p.Number = dispensing.Chance(a.plan.Odds)
 	}
+	p.Why, p.Offers = a.why(), a.toOrder()
+	if a.ahead {
+		return q.Show(status, pages, p)
+	}
 	p.Buttons, p.Says, p.Until = a.buttons(p.On), a.figures(), a.until()
-	if p.Why = a.why(); q.R.URL.Query().Has("why") {
+	if q.R.URL.Query().Has("why") {
 		p.Why = append(p.Why, a.explained()...)
 	} else {
 		p.Ask = view.Link{Text: "What binds, and what more would bring", Href: a.moves.asking(p.On)}
@@ -215,6 +234,14 @@ func (q *request) planShow(a *asked, status int, sent *view.Form) error {
 		p.Form.Quiet = true // its button says it
 	}
 	return q.Show(status, pages, p)
+}
+
+// which are the days that are planned.
+func (a *asked) which() string {
+	if a.ahead {
+		return "the coming days"
+	}
+	return "today"
 }
 
 // changed tells that the plan is not the one that was taken.
@@ -280,7 +307,7 @@ func (a *asked) more() (out []view.Notice) {
 		out = append(out, view.Notice{Kind: "warn", Word: "Meter", Text: "Within the range that the activity meter was tested for, not every order can be served. This plan goes beyond it.", Hint: "Have the meter tested over the range, or order another vial."})
 	}
 	for _, x := range a.overdue {
-		out = append(out, view.Notice{Kind: "warn", Word: "Parcel", Text: x.Parcel + ", due " + a.st.Zone.Wall(x.Due, a.day.Now) + ", has not arrived. Its vials are not planned with.", Hint: "Ask the supplier, or enter its arrival.", Mend: view.Link{Text: "Parcels", Href: "/parcels"}})
+		out = append(out, view.Notice{Kind: "warn", Word: "Parcel", Text: x.Parcel + ", due " + a.wall(x.Due) + ", has not arrived. Its vials are not planned with.", Hint: "Ask the supplier, or enter its arrival.", Mend: view.Link{Text: "Parcels", Href: "/parcels"}})
 	}
 	if lost := a.lost(); len(lost) > 0 {
 		out = append(out, view.Notice{Kind: "warn", Word: "Plan in force", Text: "It cannot be kept for " + strings.Join(lost, ", ") + ".", Hint: "Take the plan that is shown, or move an order."})
@@ -336,16 +363,19 @@ func (a *asked) couldServe() (out []view.Notice) {
 func (a *asked) within(x dayplan.Dose) (says []string) {
 	for _, s := range a.serves {
 		if s.Dose == x.ID && s.Within {
-			says = append(says, s.Order+" until "+a.st.Zone.Wall(s.Until, a.day.Now))
+			says = append(says, s.Order+" until "+a.wall(s.Until))
 		}
 	}
 	return says
 }
 
+// wall is a time as the clock on the wall tells it.
+func (a *asked) wall(t time.Time) string { return a.st.Zone.Wall(t, a.day.Now) }
+
 func (a *asked) rows(on string) []Row {
 	var out []Row
 	for _, o := range a.day.Orders {
-		r := Row{ID: o.ID, Href: address(a.moves, o.ID), Infuse: a.st.Zone.Hour(o.At), Words: "Cannot be served.", Current: o.ID == on}
+		r := Row{ID: o.ID, Href: address(a.moves, o.ID), Infuse: a.wall(o.At), Words: "Cannot be served.", Current: o.ID == on, at: o.At}
 		if a.blind {
 			r.Words = ""
 		}
@@ -353,9 +383,9 @@ func (a *asked) rows(on string) []Row {
 			if x.Order != o.ID {
 				continue
 			}
-			r.From, r.Draw, r.Infuse, r.Moved, r.Words = x.From, "drawn", a.st.Zone.Hour(x.Infuse), x.Moved, ""
+			r.From, r.Draw, r.Infuse, r.Moved, r.Words, r.at = x.From, "drawn", a.wall(x.Infuse), x.Moved, "", x.Infuse
 			if !x.Draw.IsZero() {
-				r.Draw = a.st.Zone.Hour(x.Draw)
+				r.Draw = a.wall(x.Draw)
 			}
 			if a.blind {
 				continue
@@ -374,7 +404,7 @@ func (a *asked) rows(on string) []Row {
 		}
 		out = append(out, r)
 	}
-	slices.SortStableFunc(out, func(a, b Row) int { return strings.Compare(a.Infuse, b.Infuse) })
+	slices.SortStableFunc(out, func(a, b Row) int { return a.at.Compare(b.at) })
 	return out
 }
 

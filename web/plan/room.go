@@ -26,6 +26,7 @@ func (m *Room) Routes() []kit.Route {
 	return []kit.Route{
 		{Method: "GET", Path: "/plan", Act: people.SeeBoard, Do: in(planPage)},
 		{Method: "POST", Path: "/plan", Act: people.Draw, Do: in(planDo)},
+		{Method: "GET", Path: "/plan/ahead", Act: people.SeeBoard, Do: in(aheadPage)},
 		{Method: "GET", Path: "/plan/setup", Act: people.SetPolicy, Do: in(setupPage)},
 		{Method: "POST", Path: "/plan/setup", Act: people.SetPolicy, Do: in(setupDo)},
 		{Method: "GET", Path: "/plan/calendar", Act: people.SeeBoard, Do: in(calendarPage)},

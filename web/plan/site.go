@@ -2,7 +2,9 @@ package plan
 
 import (
 	"math"
+	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"vialwright/dayplan"
@@ -17,13 +19,15 @@ import (
 
 // staff are those whom the set-up of the day has here, with what their accounts may do. Who
 // has none does neither: nobody would know whom to wait for.
-func (q *request) staff(s *fact.DaySetup, day time.Time) (out []dayplan.Person) {
+func (q *request) staff(s *fact.DaySetup, days []time.Time) (out []dayplan.Person) {
 	for _, x := range fact.Shifts(s.Staff) {
 		p, _ := q.Person(x.Who)
-		out = append(out, dayplan.Person{
-			ID: x.Who, Present: dayplan.Interval{From: clock(day, x.From), Until: clock(day, x.Until)},
-			Draws: people.May(p, people.Draw) == nil, Checks: people.May(p, people.SecondCheck) == nil,
-		})
+		for _, day := range days {
+			out = append(out, dayplan.Person{
+				ID: x.Who, Present: dayplan.Interval{From: clock(day, x.From), Until: clock(day, x.Until)},
+				Draws: people.May(p, people.Draw) == nil, Checks: people.May(p, people.SecondCheck) == nil,
+			})
+		}
 	}
 	return out
 }
@@ -49,63 +53,143 @@ type comes struct {
 	out []dayplan.NotOffered
 	// overdue are the parcels that may not come at all.
 	overdue []*fact.ExpectParcel
+	// ordered are those that are due, offers those that can be ordered.
+	ordered []*fact.ExpectParcel
+	offers  []*fact.Offer
+	// lists are all that was ever on offer, by the id of the parcel.
+	lists map[string]*fact.Offer
 	// unlimited tells that a parcel is on no line of the licence with a limit.
 	unlimited bool
 }
 
-// coming are the vials of the parcels that are due on a day, by their labels, from when they
-// will be received and opened.
-func (q *request) coming(st *kit.State, s *fact.DaySetup, day time.Time, c *comes) (vials []dayplan.Vial, err error) {
-	kept := q.kept()
-	holiday := holidayOn(kept, day)
-	other := otherBasis(st, quantity.LabelBasis)
-	u := st.Case.Policy.LabelTolerance / quantity.Fraction(math.Sqrt(3)) // a rectangle (JCGM 100:2008, 4.3.7)
-	var due []*fact.ExpectParcel
+// due sorts what may come within the days planned.
+func (c *comes) due(kept []fold.Entry, now time.Time, within days) {
+	known := map[string]bool{}
+	c.lists = map[string]*fact.Offer{}
 	for _, x := range inventory.Outstanding(kept) {
-		switch late := q.Now.Sub(x.Due); {
+		known[x.Parcel] = true
+		switch late := now.Sub(x.Due); {
 		case late > 0 && late < inventory.LookBack:
 			c.overdue = append(c.overdue, x)
-		case late <= 0 && sameDay(x.Due, day):
-			due = append(due, x)
+		case late <= 0 && within.has(x.Due):
+			c.ordered = append(c.ordered, x)
 		}
 	}
-	stock, err := q.stock(len(due) > 0)
-	if err != nil {
-		return nil, err
-	}
-	for _, x := range due {
-		over, limited := over(stock.At(x.Due), x)
-		why := ""
-		switch {
-		case holiday != "":
-			why = "today is a holiday, " + holiday + ", and nobody receives its parcel"
-		case x.Volume.Value <= s.Dead.Value:
-			why = "the order of its parcel says no volume that can be drawn"
-		case s.Receipt.IsZero():
-			why = "the set-up of the day does not say how long receipt, survey and opening of a parcel take"
-		case other != "":
-			why = other
-		case u <= 0:
-			why = "the policy says no tolerance of a label"
-		case over != "":
-			why = over
-		default:
-			c.unlimited = c.unlimited || !limited
-		}
-		for k := range x.Vials {
-			id := x.Parcel + "-" + strconv.Itoa(k+1)
-			if why != "" {
-				c.out = append(c.out, dayplan.NotOffered{Vial: id, Why: why})
-				continue
+	for _, e := range kept {
+		switch x := e.Fact.(type) {
+		case *fact.Parcel:
+			known[x.Parcel] = true
+		case *fact.Offer:
+			c.lists[x.Parcel] = x
+			c.offers = slices.DeleteFunc(c.offers, func(o *fact.Offer) bool { return o.Parcel == x.Parcel })
+			if !x.Due.Before(now) && within.has(x.Due) {
+				c.offers = append(c.offers, x)
 			}
-			vials = append(vials, dayplan.Vial{
-				ID: id, Activity: x.Labelled.Value, U: u, Reference: x.Reference, InHand: true,
-				Volume: x.Volume.Value, Dead: s.Dead.Value, Arrives: x.Due.Add(lasting(s.Receipt.Value)), Punctures: s.Punctures,
-			})
 		}
 	}
-	c.out = append(c.out, unreceived(st, kept, day)...)
-	return vials, nil
+	c.offers = slices.DeleteFunc(c.offers, func(o *fact.Offer) bool { return known[o.Parcel] })
+}
+
+// coming adds the vials of the parcels that are due and of the offers, by their labels, and what
+// the licence leaves for the offers.
+func (q *request) coming(d *dayplan.Day, st *kit.State, s *fact.DaySetup, within days, c *comes) error {
+	kept := q.kept()
+	c.due(kept, q.Now, within)
+	c.out = append(c.out, unreceived(st, kept, q.Now.In(st.Zone.Loc()))...)
+	if len(c.ordered)+len(c.offers) == 0 {
+		return nil
+	}
+	stock, err := q.stock()
+	if err != nil {
+		return err
+	}
+	all := stock.Books
+	for _, x := range c.ordered {
+		line := lineOf(stock.At(x.Due), x)
+		c.put(d, st, s, x, q.hinders(kept, st, s, x, line), dayplan.Vial{InHand: true}, line)
+	}
+	for _, o := range c.offers {
+		x := &fact.ExpectParcel{Parcel: o.Parcel, Line: o.Line, Vials: o.Vials, Labelled: o.Labelled, Reference: o.Reference, Due: o.Due, Volume: o.Volume}
+		all = all.With(x)
+		with := stock
+		with.Books = stock.With(x)
+		line := lineOf(with.At(x.Due), x)
+		for _, t := range inventory.Moments(with.Books, x.Due, within.until) {
+			if l := lineOf(with.At(t), x); l.Over && !line.Over {
+				line = l
+			}
+		}
+		c.put(d, st, s, x, q.hinders(kept, st, s, x, line), dayplan.Vial{OrderBy: o.OrderBy, CancelUntil: o.CancelUntil, Closed: closed(kept, o), Offer: o.Parcel, Line: line.ID}, line)
+	}
+	for _, t := range inventory.Moments(all, q.Now, within.until) {
+		for _, l := range stock.At(t).Lines {
+			if !l.Most.IsZero() {
+				d.Rooms = append(d.Rooms, dayplan.Room{At: t, Line: l.ID, Left: l.Most.Value - l.Held})
+			}
+		}
+	}
+	return nil
+}
+
+// hinders says why no plan goes by a parcel that is still to come; empty where one does.
+func (q *request) hinders(kept []fold.Entry, st *kit.State, s *fact.DaySetup, x *fact.ExpectParcel, line inventory.Line) string {
+	due := x.Due.In(st.Zone.Loc())
+	day := "today"
+	if !sameDay(due, q.Now.In(st.Zone.Loc())) {
+		day = due.Format("Mon 2 Jan")
+	}
+	holiday := holidayOn(kept, due, "")
+	switch {
+	case holiday != "":
+		return day + " is a holiday, " + holiday + ", and nobody receives its parcel"
+	case x.Volume.Value <= s.Dead.Value:
+		return "the order of its parcel says no volume that can be drawn"
+	case s.Receipt.IsZero():
+		return "the set-up of the day does not say how long receipt, survey and opening of a parcel take"
+	case st.Case.Policy.LabelTolerance <= 0:
+		return "the policy says no tolerance of a label"
+	case line.Over: // all of a parcel comes, whatever is planned with
+		return "with its parcel " + quantity.Both(line.Held, line.U) + " would be held, more than the " + line.Most.Text + " that the licence allows (" + line.ID + ")"
+	}
+	return otherBasis(st, quantity.LabelBasis)
+}
+
+// put adds the vials of a parcel to a day, or why no plan goes by them.
+func (c *comes) put(d *dayplan.Day, st *kit.State, s *fact.DaySetup, x *fact.ExpectParcel, why string, v dayplan.Vial, line inventory.Line) {
+	if why != "" {
+		c.out = append(c.out, dayplan.NotOffered{Vial: x.Parcel, Why: why})
+		return
+	}
+	c.unlimited = c.unlimited || line.Most.IsZero()
+	v.Activity, v.Reference, v.Volume, v.Dead, v.Arrives, v.Punctures = x.Labelled.Value, x.Reference, x.Volume.Value, s.Dead.Value, x.Due, s.Punctures
+	v.U = st.Case.Policy.LabelTolerance / quantity.Fraction(math.Sqrt(3)) // a rectangle (JCGM 100:2008, 4.3.7)
+	for k := range x.Vials {
+		v.ID = x.Parcel + "-" + strconv.Itoa(k+1)
+		d.Vials = append(d.Vials, v)
+	}
+}
+
+// lineOf is the line of the licence that a parcel that is still to come is held on.
+func lineOf(v inventory.Inventory, x *fact.ExpectParcel) (line inventory.Line) {
+	for _, i := range v.Items {
+		for _, l := range v.Lines {
+			if i.ID == x.Parcel && i.Where == inventory.Expected && l.ID == i.Line {
+				line = l
+			}
+		}
+	}
+	return line
+}
+
+// closed says that a supplier is closed on the day on which something would be ordered or sent,
+// by the clock there; empty where it is not.
+func closed(kept []fold.Entry, o *fact.Offer) string {
+	for _, t := range []time.Time{o.OrderBy, o.Sent} {
+		if name := holidayOn(kept, t, o.Supplier); name != "" && !t.IsZero() {
+			return o.Supplier + " is closed on " + t.Format("Mon 2 Jan") + ", " + name
+		}
+	}
+	return ""
 }
 
 // unreceived are the parcels of today with vials that nobody has received: these are planned
@@ -123,21 +207,18 @@ func unreceived(st *kit.State, kept []fold.Entry, day time.Time) (out []dayplan.
 	return out
 }
 
-// holidayOn is the name of the one on a day; empty for none.
-func holidayOn(kept []fold.Entry, day time.Time) (name string) {
+// holidayOn is the name of the one of a supplier on a day, or of the site; empty for none.
+func holidayOn(kept []fold.Entry, day time.Time, supplier string) (name string) {
 	for _, e := range kept {
-		if x, ok := e.Fact.(*fact.Holiday); ok && x.Day == day.Format(time.DateOnly) {
+		if x, ok := e.Fact.(*fact.Holiday); ok && x.Day == day.Format(time.DateOnly) && strings.EqualFold(x.Supplier, supplier) {
 			name = x.Name
 		}
 	}
 	return name
 }
 
-// stock are the books of the inventory of the site, empty where nobody needs them.
-func (q *request) stock(needed bool) (f inventory.Fitted, err error) {
-	if !needed {
-		return f, nil
-	}
+// stock are the books of the inventory of the site.
+func (q *request) stock() (f inventory.Fitted, err error) {
 	own, _ := q.Lab.Kept(inventory.Kept)
 	var groups [][]journal.Record
 	for _, g := range q.Lab.GroupsSince(q.Now.Add(-inventory.LookBack)) {
@@ -148,20 +229,4 @@ func (q *request) stock(needed bool) (f inventory.Fitted, err error) {
 		return f, err
 	}
 	return inventory.Fit(books, q.Now), nil
-}
-
-// over says why the licence does not let a parcel in, of which all comes, whatever is planned
-// with; empty where it does. limited tells that its line has a limit.
-func over(v inventory.Inventory, x *fact.ExpectParcel) (why string, limited bool) {
-	for _, i := range v.Items {
-		for _, l := range v.Lines {
-			if i.ID != x.Parcel || i.Where != inventory.Expected || l.ID != i.Line {
-				continue
-			}
-			if limited = !l.Most.IsZero(); l.Over {
-				why = "with its parcel " + quantity.Both(l.Held, l.U) + " would be held when it is due, more than the " + l.Most.Text + " that the licence allows (" + l.ID + ")"
-			}
-		}
-	}
-	return why, limited
 }

@@ -77,16 +77,16 @@ func TestComing(t *testing.T) {
 		tell, says []string
 	}{
 		"with a volume":    {"60", []string{coming(1, "04T09:00", ml)}, []string{"P7 PC9-1", "the licence for the vials still to come, since no line of it for Y-90 has a limit"}},
-		"no volume":        {"60", []string{coming(1, "04T09:00", "")}, []string{"P7 cannot be served", "Not planned with PC9-1 The order of its parcel says no volume that can be drawn."}},
+		"no volume":        {"60", []string{coming(1, "04T09:00", "")}, []string{"P7 cannot be served", "Not planned with PC9 The order of its parcel says no volume that can be drawn."}},
 		"time to receive":  {"420", []string{coming(1, "04T09:00", ml)}, []string{"P7 PC9-1", "16:00 17:00"}},
 		"no time":          {"420", []string{coming(1, "04T09:15", ml)}, []string{"P7 cannot be served"}},
-		"nobody says":      {"", []string{coming(1, "04T09:00", ml)}, []string{"P7 cannot be served", "Not planned with PC9-1 The set-up of the day does not say how long receipt, survey and opening of a parcel take."}},
+		"nobody says":      {"", []string{coming(1, "04T09:00", ml)}, []string{"P7 cannot be served", "Not planned with PC9 The set-up of the day does not say how long receipt, survey and opening of a parcel take."}},
 		"overdue":          {"60", []string{coming(1, "04T07:30", ml)}, []string{"P7 cannot be served", fmt.Sprintf(overdue, "07:30")}},
 		"overdue for long": {"60", []string{coming(1, "03T07:30", ml)}, []string{"P7 cannot be served", fmt.Sprintf(overdue, "Wed 3 Mar 07:30")}},
 		"holiday": {
 			"60",
 			[]string{coming(1, "04T09:00", ml), "holiday: {day: 2027-03-04, name: an invented feast}"},
-			[]string{"P7 cannot be served", "Not planned with PC9-1 Today is a holiday, an invented feast, and nobody receives its parcel."},
+			[]string{"P7 cannot be served", "Not planned with PC9 Today is a holiday, an invented feast, and nobody receives its parcel."},
 		},
 		"not received": {
 			"60",
@@ -104,25 +104,25 @@ func TestComing(t *testing.T) {
 		"another basis": { // label and traceable scale lie 19 to 26 % apart in print
 			"60",
 			[]string{coming(1, "04T09:00", ml), "policy: {basis: traceable, from: 2027-03-04T08:00, reason: a test}"},
-			[]string{"P7 cannot be served", "Not planned with PC9-1 It is known on the label basis, and the prescriptions are on the traceable basis."},
+			[]string{"P7 cannot be served", "Not planned with PC9 It is known on the label basis, and the prescriptions are on the traceable basis."},
 		},
 		"licence": {
 			"60",
 			[]string{coming(1, "04T09:00", ml), licence("14.2 GBq", "01T08:00")},
-			[]string{"P7 cannot be served", "Not planned with PC9-1 With its parcel", "more than the 14.2 GBq that the licence allows (L-1)."},
+			[]string{"P7 cannot be served", "Not planned with PC9 With its parcel", "more than the 14.2 GBq that the licence allows (L-1)."},
 		},
 		"licence of a whole parcel": {
 			"60",
 			[]string{coming(2, "04T09:00", ml), licence("18.6 GBq", "01T08:00")},
-			[]string{"P7 cannot be served", "Not planned with PC9-2 With its parcel"},
+			[]string{"P7 cannot be served", "Not planned with PC9 With its parcel"},
 		},
 		"licence when it is due": {
 			"60",
 			[]string{coming(1, "04T09:00", ml), licence("20 GBq", "01T08:00"), licence("14.2 GBq", "04T08:30")},
-			[]string{"P7 cannot be served", "Not planned with PC9-1 With its parcel"},
+			[]string{"P7 cannot be served", "Not planned with PC9 With its parcel"},
 		},
 		"licence enough":               {"60", []string{coming(1, "04T09:00", ml), licence("14.4 GBq", "01T08:00")}, []string{"P7 PC9-1"}},
-		"licence of a parcel after it": {"60", []string{coming(1, "04T09:00", ml), licence("14.4 GBq", "01T08:00"), strings.Replace(coming(2, "04T15:00", ml), "PC9", "PC8", 1)}, []string{"P7 PC9-1", "Not planned with PC8-2 With its parcel"}},
+		"licence of a parcel after it": {"60", []string{coming(1, "04T09:00", ml), licence("14.4 GBq", "01T08:00"), strings.Replace(coming(2, "04T15:00", ml), "PC9", "PC8", 1)}, []string{"P7 PC9-1", "Not planned with PC8 With its parcel"}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			m := newMorning(t)

@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"slices"
 	"strings"
 
 	"vialwright/dayplan"
@@ -40,7 +39,7 @@ func (a *asked) why() (out []view.Pair) {
 			out = append(out, view.Pair{Name: name, Value: words.Sentence(r.Text) + "."})
 		}
 	}
-	for _, x := range append(slices.Clone(a.out), a.plan.NotOffered...) {
+	for _, x := range a.out {
 		out = append(out, view.Pair{Name: "Not planned with " + x.Vial, Value: words.Sentence(x.Why) + "."})
 	}
 	if len(a.plan.Unserved) > 0 {
