@@ -65,10 +65,11 @@ func (e *ExpectParcel) is() (string, time.Time) { return "expect-parcel", e.At }
 // Offer is a delivery that can be ordered, by the list of a supplier. It becomes an order by an
 // ExpectParcel with its id.
 type Offer struct {
-	Parcel    string                             `must:"parcel" id:"parcel" label:"Id that its parcel will have"`
-	Line      string                             `may:"line" id:"" label:"Line of the licence"`
-	Supplier  string                             `must:"supplier" label:"Supplier"`
-	Zone      string                             `must:"zone" as:"zone" label:"Zone of the supplier"`
+	Parcel   string `must:"parcel" id:"parcel" label:"Id that its parcel will have"`
+	Line     string `may:"line" id:"" label:"Line of the licence"`
+	Supplier string `must:"supplier" label:"Supplier"`
+	Zone     string `must:"zone" as:"zone" label:"Zone of the supplier"`
+	// Vials is how many come together, each Labelled at Reference.
 	Vials     int                                `must:"vials" as:"count" label:"Number of vials"`
 	Labelled  quantity.Stated[quantity.Activity] `must:"labelled" label:"Activity, each vial"`
 	Reference time.Time                          `must:"reference" as:"printed" label:"Reference time, with its offset"`

@@ -85,3 +85,11 @@ func (a *asked) servedBy(parcel string) (orders []string) {
 func (a *asked) there(t time.Time) string {
 	return t.Format("Mon 2 Jan 15:04 (UTCZ07:00)") + ", here " + a.wall(t)
 }
+
+// which are the days that are planned.
+func (a *asked) which() string {
+	if a.ahead {
+		return "the coming days"
+	}
+	return "today"
+}

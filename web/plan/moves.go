@@ -9,6 +9,9 @@ import (
 	"time"
 
 	"vialwright/dayplan"
+	"vialwright/people"
+	"vialwright/quantity"
+	"vialwright/web/kit"
 )
 
 // move is one thing that was touched since the plan in force.
@@ -134,4 +137,34 @@ func next(orders []dayplan.Order, i int) int {
 		}
 	}
 	return best
+}
+
+// takeForm takes the plan that is shown, in one touch.
+func (q *request) takeForm(a *asked) *kit.Form {
+	rows := []any{}
+	at := func(t time.Time) string { return quantity.FormatTime(t, a.st.Zone.Loc()) }
+	for _, r := range a.plan.Rows {
+		row := map[string]any{"order": r.Order, "source": r.From, "infuse": at(r.Infuse)}
+		if !r.Draw.IsZero() {
+			row["draw"] = at(r.Draw)
+		}
+		rows = append(rows, row)
+	}
+	reason := strings.Join(a.says, "; ")
+	if reason == "" && a.taken == nil {
+		reason = "first plan of the day"
+	}
+	v := address(a.moves, "")
+	sep := "?"
+	if strings.Contains(v, "?") {
+		sep = "&"
+	}
+	take := "Take this plan"
+	if len(a.plan.Unserved) > 0 { // whoever presses it leaves a patient out
+		take += " without " + strings.Join(a.plan.Unserved, ", ")
+	}
+	return &kit.Form{
+		ID: "re-plan", Title: take, Action: v + sep + "mark=" + a.mark(), Button: take, Act: people.Draw, To: "/plan", Said: "The plan is taken.",
+		Parts: []kit.Part{{Kind: "re-plan", Fixed: map[string]any{"rows": rows}, Inputs: []kit.Input{{Name: "reason", Value: reason, Must: true}, kit.At}}},
+	}
 }

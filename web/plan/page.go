@@ -236,14 +236,6 @@ func (q *request) planShow(a *asked, status int, sent *view.Form) error {
 	return q.Show(status, pages, p)
 }
 
-// which are the days that are planned.
-func (a *asked) which() string {
-	if a.ahead {
-		return "the coming days"
-	}
-	return "today"
-}
-
 // changed tells that the plan is not the one that was taken.
 func (a *asked) changed() bool {
 	if a.taken == nil || len(a.taken.Rows) != len(a.plan.Rows) {
@@ -433,35 +425,5 @@ func (a *asked) figures() []view.Pair {
 		{Name: "Changes", Value: fmt.Sprint(s.Changes)},
 		{Name: "Left at the end of the day", Value: quantity.Show(max(s.Left, 0), 0).String()},
 		{Name: "Hand dose", Value: quantity.Show(s.Hand, 0).String()},
-	}
-}
-
-// takeForm takes the plan that is shown, in one touch.
-func (q *request) takeForm(a *asked) *kit.Form {
-	rows := []any{}
-	at := func(t time.Time) string { return quantity.FormatTime(t, a.st.Zone.Loc()) }
-	for _, r := range a.plan.Rows {
-		row := map[string]any{"order": r.Order, "source": r.From, "infuse": at(r.Infuse)}
-		if !r.Draw.IsZero() {
-			row["draw"] = at(r.Draw)
-		}
-		rows = append(rows, row)
-	}
-	reason := strings.Join(a.says, "; ")
-	if reason == "" && a.taken == nil {
-		reason = "first plan of the day"
-	}
-	v := address(a.moves, "")
-	sep := "?"
-	if strings.Contains(v, "?") {
-		sep = "&"
-	}
-	take := "Take this plan"
-	if len(a.plan.Unserved) > 0 { // whoever presses it leaves a patient out
-		take += " without " + strings.Join(a.plan.Unserved, ", ")
-	}
-	return &kit.Form{
-		ID: "re-plan", Title: take, Action: v + sep + "mark=" + a.mark(), Button: take, Act: people.Draw, To: "/plan", Said: "The plan is taken.",
-		Parts: []kit.Part{{Kind: "re-plan", Fixed: map[string]any{"rows": rows}, Inputs: []kit.Input{{Name: "reason", Value: reason, Must: true}, kit.At}}},
 	}
 }
