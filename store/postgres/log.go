@@ -3,7 +3,6 @@ package postgres
 import (
 	"context"
 	"errors"
-	"sync/atomic"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -14,11 +13,10 @@ import (
 
 // Log is a log in a PostgreSQL database. It implements store.Log.
 type Log struct {
-	closed atomic.Bool
+	handle store.Handle
 	fences fences // of the sessions an append was lost with
 
-	turn     chan struct{} // nil when the log is open for reading only
-	writers  *pool         // used by the one who holds the turn
+	writers  *pool // used by the one whose turn it is; nil when the log is open for reading only
 	readers  *pool
 	patience time.Duration
 }
@@ -52,51 +50,18 @@ const (
 
 // Close implements store.Log.
 func (l *Log) Close() error {
-	if l.turn != nil {
-		l.turn <- struct{}{} // wait for the append in progress
-		defer func() { <-l.turn }()
-	}
-	if l.closed.Swap(true) {
+	return l.handle.Close(func() error {
+		l.readers.close()
+		if l.writers != nil {
+			l.writers.close()
+		}
 		return nil
-	}
-	l.readers.close()
-	if l.writers != nil {
-		l.writers.close()
-	}
-	return nil
-}
-
-func (l *Log) usable() error {
-	if l.closed.Load() {
-		return &store.Error{Code: store.CodeClosed, Msg: "the journal is closed"}
-	}
-	return nil
+	})
 }
 
 // Append implements store.Log.
 func (l *Log) Append(ctx context.Context, expect store.Head, records ...store.Record) error {
-	if err := l.usable(); err != nil {
-		return err
-	}
-	if l.turn == nil {
-		return &store.Error{
-			Code: store.CodeReadOnly, Msg: "the journal was opened for reading",
-			Hint: "open it for writing",
-		}
-	}
-	if err := store.Check(ctx, expect, records); err != nil {
-		return err
-	}
-	select {
-	case l.turn <- struct{}{}:
-		defer func() { <-l.turn }()
-	case <-ctx.Done():
-		return ctx.Err()
-	}
-	if err := l.usable(); err != nil { // closed while we waited
-		return err
-	}
-	return l.transact(ctx, expect, records)
+	return l.handle.Append(ctx, expect, records, l.transact)
 }
 
 // transact appends in one exchange, or in two where that did not do.
@@ -295,7 +260,7 @@ func (l *Log) send(ctx context.Context, conn *pgx.Conn, records []store.Record, 
 
 // Head implements store.Log.
 func (l *Log) Head(ctx context.Context) (head store.Head, err error) {
-	if err := l.usable(); err != nil {
+	if err := l.handle.Usable(); err != nil {
 		return head, err
 	}
 	if err := ctx.Err(); err != nil {

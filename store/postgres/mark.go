@@ -17,7 +17,7 @@ const selectMark = `SELECT (SELECT system_identifier::text FROM pg_control_syste
 
 // Mark implements store.Marked.
 func (l *Log) Mark(ctx context.Context) (store.Mark, error) {
-	if err := l.usable(); err != nil {
+	if err := l.handle.Usable(); err != nil {
 		return store.Mark{}, err
 	}
 	m := store.Mark{Engine: "postgres"}

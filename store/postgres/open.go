@@ -74,10 +74,8 @@ func Open(ctx context.Context, address string) (*Log, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := &Log{
-		turn: make(chan struct{}, 1), writers: &pool{cfg: writers, check: checkAppender},
-		readers: &pool{cfg: readers}, patience: patience,
-	}
+	l := &Log{writers: &pool{cfg: writers, check: checkAppender}, readers: &pool{cfg: readers}, patience: patience}
+	l.handle.ToAppend()
 	conn, err := l.writers.use(ctx, func(conn *pgx.Conn) error {
 		if err := checkMarks(ctx, conn); err != nil {
 			return err

@@ -9,7 +9,6 @@ import (
 	"os"
 	"strings"
 	"testing"
-	"testing/synctest"
 
 	"github.com/jackc/pgx/v5"
 	"go.uber.org/goleak"
@@ -320,23 +319,6 @@ func TestReadersComeBack(t *testing.T) {
 			t.Errorf("%d connections for one reader at a time", n)
 		}
 	}
-}
-
-// TestClosedWhileWaiting: an append that waits for its turn when the log is
-// closed is refused.
-func TestClosedWhileWaiting(t *testing.T) {
-	synctest.Test(t, func(t *testing.T) {
-		l := &Log{turn: make(chan struct{}, 1)}
-		l.turn <- struct{}{}
-		result := make(chan error)
-		go func() { result <- l.Append(t.Context(), store.Head{}, storetest.Chain(store.Head{}, []byte("one"))...) }()
-		synctest.Wait() // it waits for the turn now
-		l.closed.Store(true)
-		<-l.turn
-		if err := <-result; store.CodeOf(err) != store.CodeClosed {
-			t.Errorf("got %v", err)
-		}
-	})
 }
 
 // awaitWaiter waits until some session waits for a lock.

@@ -27,21 +27,14 @@ const beginReading = "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY"
 
 // Read implements store.Log.
 func (l *Log) Read(ctx context.Context, from uint64, limit int) iter.Seq2[store.Record, error] {
-	return func(yield func(store.Record, error) bool) {
-		more := true
-		err := l.read(ctx, max(from, 1), limit, func(r store.Record) bool {
-			more = yield(r, nil)
-			return more
-		})
-		if err != nil && more {
-			yield(store.Record{}, err)
-		}
-	}
+	return store.Pairs(func(each func(store.Record) bool) error {
+		return l.read(ctx, max(from, 1), limit, each)
+	})
 }
 
 // read calls each with the records from a number on until it says no.
 func (l *Log) read(ctx context.Context, from uint64, limit int, each func(store.Record) bool) error {
-	if err := l.usable(); err != nil {
+	if err := l.handle.Usable(); err != nil {
 		return err
 	}
 	if ctx.Err() != nil || from > math.MaxInt64 || limit == 0 { // more than the column holds

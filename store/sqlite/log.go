@@ -5,7 +5,6 @@ import (
 	"database/sql"
 	"errors"
 	"os"
-	"sync/atomic"
 
 	"vialwright/store"
 )
@@ -13,13 +12,12 @@ import (
 // Log is a log in a SQLite file. It implements store.Log.
 type Log struct {
 	path   string
-	closed atomic.Bool
+	handle store.Handle
 	opened os.FileInfo // the file that was opened for writing
 	tail   tail        // what was found in the -wal file when it was opened
 
-	// Appending: one connection, used by the one who holds the turn. All nil
-	// when the log is open for reading only.
-	turn   chan struct{}
+	// Appending: one connection, used by the one whose turn it is. All nil when
+	// the log is open for reading only.
 	writer *sql.DB
 	conn   *sql.Conn
 	stmt   statements
@@ -41,17 +39,12 @@ const selectHead = "SELECT seq, hash FROM record ORDER BY seq DESC LIMIT 1"
 
 // Close implements store.Log.
 func (l *Log) Close() error {
-	if l.turn != nil {
-		l.turn <- struct{}{} // wait for the append in progress
-		defer func() { <-l.turn }()
-	}
-	if l.closed.Swap(true) {
+	return l.handle.Close(func() error {
+		if err := l.disconnect(); err != nil {
+			return &store.Error{Code: store.CodeFailed, Msg: "closing the journal", Err: err}
+		}
 		return nil
-	}
-	if err := l.disconnect(); err != nil {
-		return &store.Error{Code: store.CodeFailed, Msg: "closing the journal", Err: err}
-	}
-	return nil
+	})
 }
 
 // disconnect closes what is open, the writer last: the last connection to go
@@ -81,37 +74,9 @@ func (l *Log) disconnect() error {
 	return errors.Join(errs...)
 }
 
-func (l *Log) usable() error {
-	if l.closed.Load() {
-		return &store.Error{Code: store.CodeClosed, Msg: "the journal is closed"}
-	}
-	return nil
-}
-
 // Append implements store.Log.
 func (l *Log) Append(ctx context.Context, expect store.Head, records ...store.Record) error {
-	if err := l.usable(); err != nil {
-		return err
-	}
-	if l.turn == nil {
-		return &store.Error{
-			Code: store.CodeReadOnly, Msg: "the journal was opened for reading",
-			Hint: "open it for writing",
-		}
-	}
-	if err := store.Check(ctx, expect, records); err != nil {
-		return err
-	}
-	select {
-	case l.turn <- struct{}{}:
-		defer func() { <-l.turn }()
-	case <-ctx.Done():
-		return ctx.Err()
-	}
-	if err := l.usable(); err != nil { // closed while we waited
-		return err
-	}
-	return l.transact(ctx, expect, records)
+	return l.handle.Append(ctx, expect, records, l.transact)
 }
 
 // transact appends in one transaction. Only the wait for the lock heeds the
@@ -174,7 +139,7 @@ func (l *Log) insert(ctx context.Context, expect store.Head, records []store.Rec
 
 // Head implements store.Log.
 func (l *Log) Head(ctx context.Context) (store.Head, error) {
-	if err := l.usable(); err != nil {
+	if err := l.handle.Usable(); err != nil {
 		return store.Head{}, err
 	}
 	head, err := scanHead(l.last.QueryRowContext(ctx))
@@ -188,7 +153,7 @@ func (l *Log) Head(ctx context.Context) (store.Head, error) {
 // fails for no named reason on a closed log fails because it is closed.
 func (l *Log) readFailure(ctx context.Context, doing string, err error) error {
 	err = failure(ctx, doing, err)
-	if closed := l.usable(); closed != nil && store.CodeOf(err) == store.CodeFailed {
+	if closed := l.handle.Usable(); closed != nil && store.CodeOf(err) == store.CodeFailed {
 		return closed
 	}
 	return err

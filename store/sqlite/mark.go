@@ -10,7 +10,7 @@ import (
 // SQLite raises with every change of a table or a trigger: records can only be
 // taken out by who drops a trigger first.
 func (l *Log) Mark(ctx context.Context) (store.Mark, error) {
-	if err := l.usable(); err != nil {
+	if err := l.handle.Usable(); err != nil {
 		return store.Mark{}, err
 	}
 	m := store.Mark{Engine: "sqlite"}

@@ -105,7 +105,8 @@ func Open(ctx context.Context, path string) (*Log, error) {
 	if err = cmp.Or(err, t.check(path)); err != nil {
 		return nil, err
 	}
-	l := &Log{path: path, turn: make(chan struct{}, 1), tail: t}
+	l := &Log{path: path, tail: t}
+	l.handle.ToAppend()
 	l.settle = &settler{path: path, there: l.there}
 	err = l.connect(ctx)
 	if err == nil {

@@ -20,11 +20,8 @@ var room = free
 // Probe tells, without an append, whether the next one would be stored: the file can
 // be written, and there is room for it. Errors: CodeClosed, CodeReadOnly, CodeFailed.
 func (l *Log) Probe(context.Context) error {
-	if err := l.usable(); err != nil {
+	if err := l.handle.Appends(); err != nil {
 		return err
-	}
-	if l.turn == nil {
-		return &store.Error{Code: store.CodeReadOnly, Msg: "the journal was opened for reading only"}
 	}
 	f, err := os.OpenFile(l.path, os.O_WRONLY, 0)
 	if err != nil {

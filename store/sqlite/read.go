@@ -18,23 +18,16 @@ const selectFrom = "SELECT seq, CAST(hash || body AS BLOB) FROM record WHERE seq
 
 // Read implements store.Log.
 func (l *Log) Read(ctx context.Context, from uint64, limit int) iter.Seq2[store.Record, error] {
-	return func(yield func(store.Record, error) bool) {
-		more := true
-		err := l.read(ctx, max(from, 1), limit, func(r store.Record) bool {
-			more = yield(r, nil)
-			return more
-		})
-		if err != nil && more {
-			yield(store.Record{}, err)
-		}
-	}
+	return store.Pairs(func(each func(store.Record) bool) error {
+		return l.read(ctx, max(from, 1), limit, each)
+	})
 }
 
 // read calls each with the records from a number on until it says no. It
 // talks to the driver beneath database/sql: the same rows through Rows.Scan
 // take half as long again.
 func (l *Log) read(ctx context.Context, from uint64, limit int, each func(store.Record) bool) error {
-	if err := l.usable(); err != nil {
+	if err := l.handle.Usable(); err != nil {
 		return err
 	}
 	if from > math.MaxInt64 { // more than the column holds

@@ -10,7 +10,6 @@ import (
 	"runtime"
 	"strings"
 	"testing"
-	"testing/synctest"
 
 	"go.uber.org/goleak"
 
@@ -207,23 +206,6 @@ func TestReadersComeBack(t *testing.T) {
 	}
 }
 
-// TestClosedWhileWaiting: an append that waits for its turn when the log is
-// closed is refused.
-func TestClosedWhileWaiting(t *testing.T) {
-	synctest.Test(t, func(t *testing.T) {
-		l := &Log{turn: make(chan struct{}, 1)}
-		l.turn <- struct{}{}
-		result := make(chan error)
-		go func() { result <- l.Append(t.Context(), store.Head{}, storetest.Chain(store.Head{}, []byte("one"))...) }()
-		synctest.Wait() // it waits for the turn now
-		l.closed.Store(true)
-		<-l.turn
-		if err := <-result; store.CodeOf(err) != store.CodeClosed {
-			t.Errorf("got %v", err)
-		}
-	})
-}
-
 // TestReadFailure: a failure for no named reason on a closed log is that it
 // is closed; damage and an ended context keep their names.
 func TestReadFailure(t *testing.T) {
@@ -242,7 +224,9 @@ func TestReadFailure(t *testing.T) {
 		{true, ctx, context.Canceled, ""},
 	} {
 		l := &Log{}
-		l.closed.Store(c.closed)
+		if c.closed {
+			l.handle.Close(func() error { return nil })
+		}
 		if err := l.readFailure(c.ctx, "reading", c.err); store.CodeOf(err) != c.code {
 			t.Errorf("closed %t, %v: got %v, want %q", c.closed, c.err, err, c.code)
 		}
