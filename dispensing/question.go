@@ -181,9 +181,10 @@ func (c Case) AskTreated(order, treated string) *Question {
 }
 
 // OtherTerritory tells that another territory was treated than the one ordered, where
-// both are said, in whatever capitals.
+// both are said, in whatever capitals and however they are spaced.
 func OtherTerritory(ordered, treated string) bool {
-	ordered, treated = strings.TrimSpace(ordered), strings.TrimSpace(treated)
+	plain := func(name string) string { return strings.Join(strings.Fields(name), " ") }
+	ordered, treated = plain(ordered), plain(treated)
 	return ordered != "" && treated != "" && !strings.EqualFold(ordered, treated)
 }
 

@@ -2,6 +2,7 @@ package event
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -146,11 +147,18 @@ func (c Case) sources() (out []source, problem string) {
 	if c.Parts != nil && d != nil {
 		f := float64(c.Parts.Activity / d.Activity)
 		fu := math.Hypot(float64(c.Parts.U/d.Activity), f*float64(d.U/d.Activity))
+		if f > 1+2*fu {
+			return out, fmt.Sprintf("the parts are said to hold %s, and %s was dispensed", quantity.Both(c.Parts.Activity, c.Parts.U), quantity.Both(d.Activity, d.U))
+		}
+		f = min(f, 1) // nothing is shown to have left
 		out = append(out, source{"the parts in the activity meter", less(*d, f, float64(c.Parts.U/d.Activity)), f, fu})
 	}
 	if c.Delivered != nil {
 		s := source{cmp.Or(c.DeliveredBy, "what was entered"), *c.Delivered, -1, 0}
 		if d != nil && d.Activity > 0 {
+			if over := float64(s.Activity - d.Activity); over > 2*math.Hypot(float64(s.U), float64(d.U)) {
+				return out, fmt.Sprintf("%s is said to be delivered, and %s was dispensed", quantity.Both(s.Activity, s.U), quantity.Both(d.Activity, d.U))
+			}
 			s.share, s.sU = max(0, 1-float64(s.Activity/d.Activity)), float64(c.ShareU)
 		}
 		out = append(out, s)

@@ -45,6 +45,7 @@ func Read(data []byte, w World) (Case, error) {
 	readOrder(f, &c)
 	readDelivered(f, &c)
 	readEnd(f, &c)
+	inOrder(f, c)
 	if name := f.Text("profile", form.Must); name != "" {
 		p, err := w.Profile(name)
 		if err != nil {
@@ -94,6 +95,9 @@ func known(f *form.Fields, key string) *Known {
 
 func readDelivered(f *form.Fields, c *Case) {
 	c.Dispensed, c.Delivered, c.Parts = known(f, "dispensed"), known(f, "delivered"), known(f, "parts")
+	if c.Dispensed != nil && c.Dispensed.Activity <= 0 {
+		f.Fail("dispensed", "nothing-dispensed", "nothing was dispensed, and an infusion gives what was", "check the number and its unit")
+	}
 	c.Read = f.Texts("parts-read", form.Need(c.Parts != nil))
 	for _, p := range c.Read {
 		if !slices.Contains(Parts, p) {
@@ -151,6 +155,23 @@ func readEnd(f *form.Fields, c *Case) {
 	if g := f.Group("reason-later", form.May); g != nil {
 		c.Later = given(g, words, form.Must)
 		c.Later.At = g.Time("at", form.Must)
+	}
+}
+
+// inOrder refuses times that cannot follow one another as they are written.
+func inOrder(f *form.Fields, c Case) {
+	late := func(key, what string) {
+		f.Fail(key, "times-out-of-order", what, "check day, hour and zone of each time")
+	}
+	switch {
+	case !c.End.IsZero() && c.End.Before(c.Start):
+		late("end", "the infusion ended before it began")
+	case !c.Discovered.IsZero() && c.Discovered.Before(c.Start):
+		late("discovered", "it was discovered before the infusion began")
+	case c.Jar != nil && c.Jar.Before.At.After(c.Start):
+		late("jar", "the jar was read before the infusion at a time after its start")
+	case c.Jar != nil && c.Jar.After.At.Before(c.Start):
+		late("jar", "the jar was read after the infusion at a time before its start")
 	}
 }
 
