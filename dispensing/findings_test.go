@@ -453,16 +453,11 @@ var findingStories = []findingStory{
 	},
 	{
 		"the vial alone read for the residual", dispensing.PartsMissing, dispensing.Warn, "missing from them: line, catheter, swabs",
-		func() *story {
-			s := toDraw()
-			s.transfer("Y1", "A1", "11:20")
-			e := s.next(at("13:30"), "P1")
-			try(s.Book.Open(ledger.Container{ID: "P1", Kind: ledger.Territory}, at("13:30")))
-			try(s.Book.Move(ledger.Movement{Entry: e, From: "A1", To: "P1", Volume: 2.2, At: at("13:30")}))
-			s.Infusions = append(s.Infusions, dispensing.Infusion{Entry: e, For: "P1", From: "A1", Start: at("13:30"), Reason: "complete"})
-			s.read("A1", "15:12", 0.022*gbq)
-			return s
-		},
+		func() *story { return readAfter(0.022 * gbq) },
+	},
+	{
+		"more left than there was", dispensing.ResidualExtreme, dispensing.Stop, "cannot be more than the dose",
+		func() *story { return readAfter(1.45 * gbq) },
 	},
 	{
 		"a dose transferred after a check that differs", dispensing.TransferUnconfirmed, dispensing.Stop, "it is not released before",
@@ -1040,6 +1035,18 @@ func traceable() *story {
 	s.read("S1", "11:00", 3.24*gbq)
 	s.draw("S1", "Y1", "P1", "11:10", 2.2)
 	s.read("S1", "11:14", 1.85*gbq)
+	return s
+}
+
+// readAfter is a dose whose vial was read after its infusion ended in a blockage.
+func readAfter(gross quantity.Activity) *story {
+	s := toDraw()
+	s.transfer("Y1", "A1", "11:20")
+	e := s.next(at("13:30"), "P1")
+	try(s.Book.Open(ledger.Container{ID: "P1", Kind: ledger.Territory}, at("13:30")))
+	try(s.Book.Move(ledger.Movement{Entry: e, From: "A1", To: "P1", Volume: 2.2, At: at("13:30"), Yield: ledger.Share{Value: 0.5, U: 1 / math.Sqrt(12)}}))
+	s.Infusions = append(s.Infusions, dispensing.Infusion{Entry: e, For: "P1", From: "A1", Start: at("13:30"), Reason: "blockage"})
+	s.read("A1", "15:12", gross)
 	return s
 }
 

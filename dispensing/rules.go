@@ -123,10 +123,14 @@ func (r *reckoner) checkDelivered(o OrderResult) {
 }
 
 // checkExtreme asks about a residual that cannot be told from all of the dose,
-// or from nothing, within two standard uncertainties.
+// or from nothing, within two standard uncertainties, and stops at one that is more than
+// all of it beyond them.
 func (r *reckoner) checkExtreme(o OrderResult, entry int) {
 	d := o.Delivered
 	switch {
+	case d.Fraction-2*d.FractionU > 1:
+		r.find(ResidualExtreme, Stop, entry, "by %s, the residual is %s of the dose of order %s, and it cannot be more than the dose: one of the readings is wrong; read again, and correct the entry",
+			d.KnownBy(), quantity.Show(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU)), o.Order.ID)
 	case d.Fraction+2*d.FractionU >= 1:
 		r.find(ResidualExtreme, Warn, entry, "by %s, the residual is %s of the dose of order %s, and may be the whole dose: check that the dose was given, and that each reading was of the right thing",
 			d.KnownBy(), quantity.Show(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU)), o.Order.ID)

@@ -156,6 +156,9 @@ func (c Case) sources() (out []source, problem string) {
 	if c.Delivered != nil {
 		s := source{cmp.Or(c.DeliveredBy, "what was entered"), *c.Delivered, -1, 0}
 		if d != nil && d.Activity > 0 {
+			if s.Activity < -2*s.U {
+				return out, fmt.Sprintf("by %s %s was delivered, since more than the dose stayed behind", s.name, quantity.Show(s.Activity, s.U))
+			}
 			if over := float64(s.Activity - d.Activity); over > 2*math.Hypot(float64(s.U), float64(d.U)) {
 				return out, fmt.Sprintf("%s is said to be delivered, and %s was dispensed", quantity.Both(s.Activity, s.U), quantity.Both(d.Activity, d.U))
 			}

@@ -8,6 +8,7 @@ import (
 
 	"vialwright/dispensing"
 	"vialwright/event"
+	"vialwright/quantity"
 	"vialwright/rules"
 )
 
@@ -43,6 +44,18 @@ func TestUndecided(t *testing.T) {
 		x.Completed = x.End
 		if d := event.Decide(x); d.Undecided != c.want || d.Unfinished() != c.want {
 			t.Errorf("%s: %s, undecided %v, want %v", name, d.Headline(x.Zone), d.Undecided, c.want)
+		}
+	}
+}
+
+// TestMoreLeftThanGiven: a record whose readings leave less than nothing delivered, beyond
+// their uncertainty, says nothing, whatever ended the infusion; within it nothing was given.
+func TestMoreLeftThanGiven(t *testing.T) {
+	for given, want := range map[quantity.Activity]event.Outcome{-0.16: event.CannotSay, -0.03: event.IsEvent} {
+		x := read(t, "reason: blockage")
+		x.Delivered = &event.Known{Activity: given * quantity.GigaBecquerel, U: 0.035 * quantity.GigaBecquerel}
+		if d := event.Decide(x); d.Outcome != want {
+			t.Errorf("%v GBq: %s, want %s", given, d.Headline(x.Zone), want)
 		}
 	}
 }
