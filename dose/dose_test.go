@@ -399,6 +399,10 @@ func TestRefused(t *testing.T) {
 		"a bare ratio":          {strings.Replace(setA6, "3 to 1", "3", 1), "no-count", "tumour-to-normal", "a ratio such as 3 to 1"},
 		"a constant of another": {strings.Replace(setA6, "49.67", "20", 1), "constant-far", "dose-constant", "49.38"},
 		"two shunts":            {setA6 + "lung-shunt-counts: {lungs: {anterior: 12000 counts, posterior: 10000 counts}, liver: {anterior: 180000 counts, posterior: 150000 counts}}\n", "two-shunts", "lung-shunt", "one of the two"},
+		"a tumour of kilograms": {strings.Replace(setA6, "0.2 kg", "200 kg", 1), "out-of-range", "tumour-mass", "0.0001 to 20 kg"},
+		"a body of centimetres": {surface("17", "70", "300", "1500", "2", "prescribed: 1.8 GBq"), "out-of-range", "height", "its unit"},
+		"a maximum of nothing":  {setA6 + "normal-max: 0 Gy\n", "out-of-range", "normal-max", "allows nothing"},
+		"no number of spheres":  {setA6 + "spheres-least: 40 million\nspheres-most: 10 million\n", "out-of-range", "spheres-most", "check both"},
 		"a half-life of others": {setA6 + "half-life: 6.4 h\n", "half-life-far", "half-life", "evaluated"},
 	} {
 		_, err := read(t, c.text)

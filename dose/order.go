@@ -60,6 +60,9 @@ type Window struct {
 	Least, Most float64
 }
 
+// Empty tells that no number lies in it.
+func (w Window) Empty() bool { return w.Most > 0 && w.Least > w.Most }
+
 // Order is what a physician prescribed, and what the check of it rests on. What
 // was not stated is the zero value.
 type Order struct {
@@ -117,7 +120,7 @@ const apartMass = 0.05
 // Validate refuses an order whose figures cannot belong together, or that lacks
 // what its method needs.
 func (o Order) Validate() error {
-	for _, check := range []func() *Error{o.foreign, o.needs, o.adds, o.prescribes} {
+	for _, check := range []func() *Error{o.foreign, o.needs, o.bodily, o.adds, o.prescribes} {
 		if err := check(); err != nil {
 			return err
 		}
@@ -153,6 +156,38 @@ func (o Order) needs() *Error {
 	}
 	if s := float64(o.Shunt.Value); s < 0 || s >= 1 || o.TumourLungShare.Value >= 1 || o.Residual >= 1 {
 		return refuse("lung-shunt", "out-of-range", "a share of 100 % or more leaves nothing for the liver", "check the number and its unit")
+	}
+	return nil
+}
+
+// bodily refuses what no body has, which a slip of the unit makes: 200 kg of tumour for
+// 200 g. The bounds are wide (common practice, no source).
+func (o Order) bodily() *Error {
+	mass := func(m Known[quantity.Mass]) float64 { return float64(m.Value / quantity.Kilogram) }
+	for _, x := range []struct {
+		field, text, unit  string
+		value, least, most float64
+	}{
+		{"height", o.Height.Text, "m", float64(o.Height.Value / quantity.Metre), 0.4, 2.8},
+		{"weight", o.Weight.Text, "kg", float64(o.Weight.Value / quantity.Kilogram), 2, 500},
+		{"perfused-mass", o.PerfusedMass.Text, "kg", mass(o.PerfusedMass), 0.001, 20},
+		{"tumour-mass", o.TumourMass.Text, "kg", mass(o.TumourMass), 0.0001, 20},
+		{"normal-mass", o.NormalMass.Text, "kg", mass(o.NormalMass), 0.001, 20},
+		{"whole-normal-mass", o.WholeNormalMass.Text, "kg", mass(o.WholeNormalMass), 0.01, 20},
+		{"lung-mass", o.LungMass.Text, "kg", mass(o.LungMass), 0.05, 5},
+		{"liver-volume", o.LiverVolume.Text, "L", float64(o.LiverVolume.Value / quantity.Litre), 0.05, 20},
+	} {
+		if x.text != "" && x.value > 0 && (x.value < x.least || x.value > x.most) {
+			return refuse(x.field, "out-of-range", fmt.Sprintf("%s is outside %g to %g %s, between which every body lies", x.text, x.least, x.most, x.unit), "check the number and its unit")
+		}
+	}
+	for i, m := range []quantity.Stated[quantity.AbsorbedDose]{o.LungMax, o.LungTotalMax, o.NormalMax} {
+		if !m.IsZero() && m.Value <= 0 {
+			return refuse([]string{"lung-max", "lung-total-max", "normal-max"}[i], "out-of-range", "a maximum of "+m.Text+" allows nothing", "leave out a maximum that the order does not state")
+		}
+	}
+	if o.Spheres.Empty() {
+		return refuse("spheres-most", "out-of-range", "the order wants at most fewer spheres than at least", "check both numbers")
 	}
 	return nil
 }

@@ -21,6 +21,8 @@ func (f *folder) dosimetry(s *step, x *fact.Order) (*dose.Order, *fact.Refusal) 
 	d := x.Dosimetry
 	none, spheres := quantity.Stated[quantity.Fraction]{}, dose.Window{Least: x.SpheresLeast.Value, Most: x.SpheresMost.Value}
 	switch {
+	case spheres.Empty():
+		return nil, s.refuse("spheres-most", "out-of-range", "check both numbers", "the order wants at most fewer spheres than at least")
 	case d == nil && spheres == dose.Window{}:
 		return nil, nil
 	case d == nil:
