@@ -111,6 +111,9 @@ func TestPlannedMorning(t *testing.T) {
 	p.see("/plan?why=1")
 	p.says("main", "Why this plan")
 	p.looks("plan-why")
+	p.see("/plan/ahead")
+	p.says("main", "Coming days")
+	p.atEachSize("plan-ahead", crooked)
 	p.see("/plan/calendar")
 	p.atEachSize("plan-calendar", crooked)
 	if r := p.send("give"); r.Status != 200 {

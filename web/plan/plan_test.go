@@ -229,6 +229,9 @@ func TestBlind(t *testing.T) {
 	if found := regexp.MustCompile(`.{40}[0-9] (mL|GBq|MBq|million).{20}`).FindString(text); found != "" {
 		t.Errorf("a person who may still check sees figures: %q", found)
 	}
+	if found := regexp.MustCompile(`.{40}[0-9] (mL|GBq|MBq|million).{20}`).FindString(m.As("MP1").Look("/plan/ahead").Says(http.StatusOK, "No new plan is made for you").Text()); found != "" {
+		t.Errorf("a person who may still check sees figures of the coming days: %q", found)
+	}
 	for n := range 12 { // until when a dose can serve says how much it is
 		moved := "/plan?moves=" + strings.Repeat("later:P1,", n) + "cancel:P2&on=P1"
 		if got := m.As("MP1").Look(moved).Text(); got != text {
