@@ -1,6 +1,7 @@
 package dayplan
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -97,7 +98,7 @@ func (e *engine) sortByHeat() {
 			e.byHeat = append(e.byHeat, i)
 		}
 	}
-	slices.SortStableFunc(e.byHeat, func(a, b int) int { return compare(e.m.sources[a].heat, e.m.sources[b].heat) })
+	slices.SortStableFunc(e.byHeat, func(a, b int) int { return cmp.Compare(e.m.sources[a].heat, e.m.sources[b].heat) })
 }
 
 // sortByHand sorts the orders for [engine.leastHand].
@@ -107,7 +108,7 @@ func (m *model) sortByHand() {
 	}
 	slices.SortStableFunc(m.costly, func(a, b int) int {
 		x, y := &m.orders[a], &m.orders[b]
-		return compare(y.handLeast*x.least, x.handLeast*y.least)
+		return cmp.Compare(y.handLeast*x.least, x.handLeast*y.least)
 	})
 }
 

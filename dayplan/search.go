@@ -1,6 +1,7 @@
 package dayplan
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -95,19 +96,9 @@ func (m *model) engine(most vector, width int, allowed []bool, steps *int) *engi
 	e.pairs = e.apart()
 	e.byKilo = slices.Clone(e.byHold)
 	e.sortByHeat()
-	slices.SortStableFunc(e.byHold, func(a, b int) int { return -compare(m.sources[a].holds, m.sources[b].holds) })
+	slices.SortStableFunc(e.byHold, func(a, b int) int { return cmp.Compare(m.sources[b].holds, m.sources[a].holds) })
 	slices.SortStableFunc(e.byKilo, func(a, b int) int { return int(m.sources[a].kilo - m.sources[b].kilo) })
 	return e
-}
-
-func compare(a, b float64) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
-	}
-	return 0
 }
 
 // lookAhead adds the least of one order to those behind it.
@@ -226,7 +217,7 @@ func (e *engine) inOrder(depth int) []ranked {
 				return int(c)
 			}
 		}
-		return compare(a.room, b.room)
+		return cmp.Compare(a.room, b.room)
 	})
 	e.ranks[depth] = list
 	return list
