@@ -29,6 +29,7 @@ func (r *reckoner) checkOrder(o OrderResult, draws []Draw) {
 	}
 	if o.Dispensed != nil {
 		r.checkDispensed(o)
+		r.checkMargin(o)
 		r.checkLabel(o)
 		r.checkHeldUp(o)
 		r.checkJar(o)

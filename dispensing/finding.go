@@ -59,6 +59,7 @@ const (
 	OutsideTolerance    Code = "outside-tolerance"
 	BeyondLimit         Code = "beyond-limit"
 	ConfidenceLow       Code = "confidence-low"
+	MarginSmall         Code = "margin-small"
 	MakeUpVolume        Code = "make-up-volume"
 	DiluentRefused      Code = "diluent-refused"
 	DiluentUnknown      Code = "diluent-unknown"

@@ -211,6 +211,10 @@ var findingStories = []findingStory{
 		func() *story { return missed(1.79) },
 	},
 	{
+		"a dose that is short already", dispensing.MarginSmall, dispensing.Warn, "may be lost beside that, by a late infusion, in gauze or in the line, until the site's limit of 20 % is reached",
+		func() *story { s := missed(1.97); s.Policy.Limit = 0.2; return s },
+	},
+	{
 		"a settled draw", dispensing.DrawYieldUnusual, dispensing.Warn, "expected 100 %",
 		func() *story { return twice(2.4) },
 	},

@@ -367,3 +367,33 @@ func TestStruckOutWork(t *testing.T) {
 		}
 	}
 }
+
+// TestPlanAgainstDirective: ENS 56139 (NRC event notification, 2022): the directive was
+// wrong, the laboratory saw it and gave the right dose to the right place, and it was a
+// report all the same. Whatever the plan says, the dose stops until a revised order is
+// signed, and its label and release are made by that one; so does ENS 47057 (r), in
+// which the other lobe was agreed upon in the room and not on paper.
+func TestPlanAgainstDirective(t *testing.T) {
+	b := upTo(t, procedure.HandOver)
+	refused := func(when string) {
+		t.Helper()
+		if got := b.permit(nora, procedure.Infusion); got == "" {
+			t.Errorf("%s the infusion is let begin", when)
+		}
+	}
+	b.does(nora, "time-out: {for: P1, patient: K-0417, territory: left lobe, activity: 1.34 GBq, with: dr-1, at: @13:20}").stands(procedure.TimeOut, procedure.Blocked)
+	refused("by the plan and against the order")
+	b.does(dora, "correct: {entry: 1, reason: the plan says the left lobe, with: {order: {id: P1, patient: K-0417, territory: left lobe, version: \"2\", prescribed: 1.30 GBq, at: @13:30, residual: 2 %}}}")
+	refused("with a revised order that nobody signed")
+	b.does(dora, "sign-order: {for: P1, version: \"2\", at: @13:21}")
+	refused("with the label and the release of the first order")
+	b.stands(procedure.SecondCheck, procedure.Now)
+	at := func(line string) string { return strings.Replace(line, "@11:58", "@13:24", 1) }
+	b.does(rita, "second-check: {for: P1, of: S1, meter: M1, at: @13:23, gross: 1.826 GBq, background: 0.2 MBq, activity: 1.33 GBq}").
+		does(tess, at(secondLabel)).does(rita, "release: {for: P1, serial: 96VF-6KJ2-HTHP, at: @13:25}").
+		does(tess, "hand-over: {for: P1, serial: 96VF-6KJ2-HTHP, to: sn-1, place: suite 2, at: @13:26, countersigned: sn-1}").
+		does(nora, "time-out: {for: P1, patient: K-0417, territory: left lobe, activity: 1.34 GBq, with: dr-1, at: @13:27}")
+	if got := b.permit(nora, procedure.Infusion); got != "" {
+		t.Errorf("under the revised order the infusion is refused: %s", got)
+	}
+}

@@ -156,6 +156,7 @@ var onTheBench = []finding{
 	{code: "beyond-limit", entries: larger(2.8)},
 	{code: "beyond-limit", alone: true, rules: "us", settings: []string{"  limit: 20 %\n", ""}, entries: larger(2.8)}, // by the dispense-limit
 	{code: "confidence-low", entries: larger(2.4)},
+	{code: "margin-small", entries: larger(2.0)},
 	{code: "make-up-volume", entries: toDraw(with(madeUp, "1.3 mL", "3.9 mL"))},
 	{code: "diluent-refused", entries: toDraw(with(madeUp, "water for injection", "saline 0.9 %"))},
 	{code: "diluent-unknown", entries: toDraw(with(madeUp, "water for injection", "distilled water"))},
