@@ -80,7 +80,7 @@ func (c *admitCmd) Run(e *edge) error {
 	if err := kept.GiveFirst(ctx, c.ID, first); err != nil {
 		return journalError(c.Journal, err)
 	}
-	fmt.Fprintf(e.out, "%s signs in once with the first password %s, and chooses another at once\nthat this was done, and why, is entry %d of the journal\n", c.ID, first, int(report.Head.Seq)+len(records))
+	fmt.Fprintf(e.out, "%s signs in once with the first password %s, and chooses another at once.\nThat this was done, and why, is entry %d of the journal.\n", c.ID, first, int(report.Head.Seq)+len(records))
 	return nil
 }
 

@@ -48,7 +48,7 @@ func (c *backupCmd) Run(e *edge) error {
 		}
 		var n int
 		if n, err = keep.CopyNotes(from, notes, upTo); err == nil {
-			fmt.Fprintf(e.out, "%d signed notes of %s copied to %s\n", n, from, notes)
+			fmt.Fprintf(e.out, "%d signed notes of %s copied to %s.\n", n, from, notes)
 		}
 	}
 	return err
@@ -99,7 +99,7 @@ func copyAll(e *edge, from, to, head string) (upTo uint64, err error) {
 	if err != nil {
 		return 0, journalError(from, err)
 	}
-	fmt.Fprintf(e.out, "%d records and %d accounts copied to %s, the last recorded %s\nhead %d %s\n",
+	fmt.Fprintf(e.out, "%d records and %d accounts copied to %s, the last recorded %s.\nhead %d %s\n",
 		report.Records, copied, shown(to), quantity.ShowTime(report.Last), report.Head.Seq, report.Head.Hash)
 	return report.Records, nil
 }

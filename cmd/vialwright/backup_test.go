@@ -34,7 +34,7 @@ func TestRestoreDrill(t *testing.T) {
 func restoreDrill(t *testing.T, from, backup, to string) {
 	apart := t.TempDir() // where the keys are
 	key, heads, notes := filepath.Join(apart, "site.key"), filepath.Join(apart, "heads.key"), t.TempDir()
-	want(t, 0, "the key is in", "key", "--site", "hotlab", "--out", heads)
+	want(t, 0, "The key is in", "key", "--site", "hotlab", "--out", heads)
 	at := func(where, key string) []string {
 		return []string{"--journal", where, "--practice", "--key", key, "--sign", heads, "--witness", notes}
 	}

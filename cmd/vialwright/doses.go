@@ -71,6 +71,6 @@ func (c *dosesCmd) Run(e *edge) error {
 			fmt.Fprintf(e.out, "Line %d: nobody has the account %s here. Find out whose dosemeter it is.\n", lines[i], who)
 		}
 	}
-	fmt.Fprintf(e.out, "%d reports written to %s\nhead %d %x\n", len(facts), shown(c.Journal), head.Seq, head.Hash)
+	fmt.Fprintf(e.out, "%d reports written to %s.\nhead %d %x\n", len(facts), shown(c.Journal), head.Seq, head.Hash)
 	return nil
 }

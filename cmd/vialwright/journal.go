@@ -45,11 +45,14 @@ func (c *importCmd) Run(e *edge) error {
 	if err != nil {
 		return err
 	}
-	folded, err := fold.File(f)
-	if err != nil {
+	if _, err := fold.File(f); err != nil {
 		return caseError(c.File, err)
 	}
 	facts, err := fact.Rename(f.Facts, c.renamed)
+	if err != nil {
+		return usageError("%v", err)
+	}
+	folded, err := fold.Facts(facts, loadZone) // under the ids that the site has from now on
 	if err != nil {
 		return usageError("%v", err)
 	}
@@ -72,7 +75,7 @@ func (c *importCmd) Run(e *edge) error {
 	if err != nil {
 		return journalError(c.Journal, err)
 	}
-	fmt.Fprintf(e.out, "%d facts written to %s\nhead %d %x\n", n, shown(c.Journal), head.Seq, head.Hash)
+	fmt.Fprintf(e.out, "%d facts written to %s.\nhead %d %x\n", n, shown(c.Journal), head.Seq, head.Hash)
 	for _, x := range dispensing.Reckon(folded, time.Time{}).Findings {
 		if x.Severity == dispensing.Stop {
 			fmt.Fprintf(e.out, "STOP %s: %s.\n", x.Code, x.Text)

@@ -174,7 +174,7 @@ func (c *serveCmd) sayExposed(ctx context.Context, e *edge, b *opened) error {
 	}
 	sentences, err := log.Exposed(ctx)
 	for _, s := range sentences {
-		fmt.Fprintln(e.out, "look: "+s)
+		fmt.Fprintln(e.out, "Look: "+s)
 	}
 	return err
 }

@@ -30,7 +30,7 @@ func (c *prepareCmd) Run(e *edge) error {
 	if err := c.prepare(context.Background()); err != nil {
 		return journalError(c.Journal, err)
 	}
-	fmt.Fprintf(e.out, "%s is ready: %s can read and add records, and alter none\n", shown(c.Journal), c.For)
+	fmt.Fprintf(e.out, "%s is ready: %s can read and add records, and alter none.\n", shown(c.Journal), c.For)
 	return nil
 }
 

@@ -21,8 +21,8 @@ func TestPrepareDatabase(t *testing.T) {
 	}
 	key := filepath.Join(t.TempDir(), "site.key")
 	for address, says := range map[string]string{
-		owner: "look: The database user postgres could alter records: it is a superuser",
-		bench: "look: No synchronous standby server is named",
+		owner: "Look: The database user postgres could alter records: it is a superuser",
+		bench: "Look: No synchronous standby server is named",
 	} {
 		p := serve(t, "--journal", address, "--key", key, "--zone", "Atlantic/Azores")
 		if text := p.said.String(); !strings.Contains(text, says) || address == bench && strings.Contains(text, "could alter") {

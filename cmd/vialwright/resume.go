@@ -64,7 +64,7 @@ func (c *resumeCmd) Run(e *edge) error {
 	if err := k.Resume(ctx, j, c.By, c.Why); err != nil {
 		return &exit{2, "the note could not be kept: " + err.Error()}
 	}
-	fmt.Fprintf(e.out, "recording may go on behind record %d; start the program again\n", r.Head.Seq)
+	fmt.Fprintf(e.out, "Recording may go on behind record %d. Start the program again.\n", r.Head.Seq)
 	return nil
 }
 

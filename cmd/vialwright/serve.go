@@ -100,9 +100,9 @@ func (c *serveCmd) Run(e *edge) (err error) {
 	if err := c.sayExposed(ctx, e, b); err != nil {
 		return journalError(c.Journal, err)
 	}
-	fmt.Fprintf(e.out, "open %s://%s in a browser\n", scheme, ln.Addr())
+	fmt.Fprintf(e.out, "Open %s://%s in a browser.\n", scheme, ln.Addr())
 	if b.setup != "" {
-		fmt.Fprintf(e.out, "nobody has an account yet: the first one asks for the setup code %s\n", b.setup)
+		fmt.Fprintf(e.out, "Nobody has an account yet: the first one asks for the setup code %s\n", b.setup)
 	}
 	if c.Practice {
 		fmt.Fprint(e.out, c.practiceWelcome())
@@ -242,14 +242,14 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 // protected where there are none.
 func (c *serveCmd) sayWitnesses(e *edge, b *opened) {
 	for _, f := range b.keeper.Faults() {
-		word := "look"
+		word := "Look"
 		if f.Stop {
 			word = "STOP, nothing is recorded"
 		}
 		fmt.Fprintf(e.out, "%s: %s: %s\n", word, f.Code, f.Error())
 	}
 	if t, ok := b.log.(interface{ Torn() bool }); ok && t.Torn() && b.unsound == nil {
-		fmt.Fprintln(e.out, "note: the last append to the journal was not whole when it was opened, as after a power cut; it had been acknowledged to nobody, unless what was noted of the journal says otherwise")
+		fmt.Fprintln(e.out, "Note: the last append to the journal was not whole when it was opened, as after a power cut. It had been acknowledged to nobody, unless what was noted of the journal says otherwise.")
 	}
 	if len(c.Witness) == 0 && !c.Practice {
 		fmt.Fprintln(e.out, unwitnessed)

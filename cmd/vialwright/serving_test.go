@@ -42,7 +42,7 @@ func (o *output) String() string {
 	return o.b.String()
 }
 
-var opening = regexp.MustCompile(`^open (http://\S+) in a browser`)
+var opening = regexp.MustCompile(`^Open (http://\S+) in a browser`)
 
 // serve starts the program, and comes back when it says its address. It is
 // killed at the end of the test.

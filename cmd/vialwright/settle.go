@@ -125,8 +125,7 @@ func (c *settleCmd) picture(e *edge, r settling.Result, s settling.Spread) error
 	}
 	k := settling.Clock{Result: r, Means: means, Safe: s.Safe, Spread: s.Trials > 0}
 	p := picture.SettlingAt(k, k.Trusted())
-	text := windowText(r, s)
-	p.ID, p.Mark, p.Title = "settling", settling.Caution, strings.ToUpper(text[:1])+text[1:]
+	p.ID, p.Mark, p.Title = "settling", settling.Caution, windowText(r, s)
 	p.Desc = windowWhy(r, s) + " " + settling.Caution
 	p.NowText, p.UntilText = p.Title, "then resuspend again"
 	theme := picture.Light
@@ -141,7 +140,7 @@ func (c *settleCmd) picture(e *edge, r settling.Result, s settling.Spread) error
 	if err := os.WriteFile(c.SVG, []byte(svg), 0o644); err != nil {
 		return usageError("--svg: %s cannot be written: %v", c.SVG, reason(err))
 	}
-	fmt.Fprintln(e.out, "picture written to", c.SVG)
+	fmt.Fprintln(e.out, "Picture written to "+c.SVG+".")
 	return nil
 }
 
@@ -155,7 +154,7 @@ func settleText(w io.Writer, r settling.Result, s settling.Spread) {
 	fmt.Fprintf(w, "%s of suspension at %s, %.0f %% solids, %s of spheres,\nliquid %s high, needle tip at %s\n\n",
 		quantity.Show(r.Case.Volume, 0), quantity.Show(r.Case.Temperature, 0), 100*float64(r.Solids), quantity.Show(r.Mass, 0),
 		quantity.FormatDigits(r.Level, 3, "mm"), quantity.Show(r.Case.Tip, 0))
-	fmt.Fprintln(w, "after agitation   clear above   bed up to   at the needle tip, of mixed")
+	fmt.Fprintln(w, "After agitation   clear above   bed up to   at the needle tip, of mixed")
 	for t := quantity.Span(0); t <= r.Case.Span; t += 30 {
 		p := r.At(t)
 		tip := fmt.Sprintf("%.0f %%", 100*float64(p.Tip))
@@ -178,13 +177,13 @@ func settleText(w io.Writer, r settling.Result, s settling.Spread) {
 func windowText(r settling.Result, s settling.Spread) string {
 	switch {
 	case s.Trials > 0 && s.Safe <= 0:
-		return "resuspend while drawing: no time is safe"
+		return "Resuspend while drawing: no time is safe"
 	case s.Trials > 0:
-		return "begin the draw within " + wholeSeconds(s.Safe)
+		return "Begin the draw within " + wholeSeconds(s.Safe)
 	case r.Window.State == settling.NeverOpen:
-		return "resuspend while drawing: no time is safe"
+		return "Resuspend while drawing: no time is safe"
 	default:
-		return "begin the draw within " + wholeSeconds(r.Window.Until)
+		return "Begin the draw within " + wholeSeconds(r.Window.Until)
 	}
 }
 
@@ -195,7 +194,7 @@ func wholeSeconds(s quantity.Span) string {
 }
 
 func windowWhy(r settling.Result, s settling.Spread) string {
-	text := fmt.Sprintf("of the last agitation, to draw %s in %s within %s of the mixed concentration.",
+	text := fmt.Sprintf("That is after the last agitation, to draw %s in %s within %s of the mixed concentration.",
 		quantity.Show(r.Case.Draw.Volume, 0), quantity.ShowSpan(r.Case.Draw.Span), quantity.Show(r.Case.Tolerance, 0))
 	if s.Trials > 0 {
 		text += fmt.Sprintf(" That holds with 95 %% probability; the best estimate is %s, and then the draw is %s.",

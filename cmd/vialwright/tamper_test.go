@@ -133,7 +133,7 @@ func (g *guarded) start(where string, places ...string) string {
 }
 
 var (
-	stopLine = regexp.MustCompile(`(?m)^(STOP|look) ([a-z-]+): `)
+	stopLine = regexp.MustCompile(`(?m)^(STOP|Look) ([a-z-]+): `)
 	linkLine = regexp.MustCompile(`: link \d+: `)
 )
 
@@ -150,7 +150,7 @@ func (g *guarded) verify(where string, places ...string) string {
 	case status == 0:
 		return "not found"
 	case m != nil:
-		return map[string]string{"STOP": "found", "look": "said"}[m[1]] + " (" + m[2] + ")"
+		return map[string]string{"STOP": "found", "Look": "said"}[m[1]] + " (" + m[2] + ")"
 	case linkLine.MatchString(errs):
 		return "found (chain)"
 	}

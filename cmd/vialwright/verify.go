@@ -68,7 +68,7 @@ func (c *verifyCmd) Run(e *edge) error {
 		if n == r.Records {
 			newest = ", the newest one"
 		}
-		fmt.Fprintf(e.out, "what was given is the head after record %d%s, and everything up to it is as it was then\n", n, newest)
+		fmt.Fprintf(e.out, "What was given is the head after record %d%s, and everything up to it is as it was then.\n", n, newest)
 	}
 	agrees := c.compare(ctx, e, k, j)
 	switch {
@@ -82,20 +82,20 @@ func (c *verifyCmd) Run(e *edge) error {
 
 // say prints what the journal holds.
 func (c *verifyCmd) say(e *edge, log store.Log, r journal.Report) {
-	fmt.Fprintf(e.out, "%s is whole: %d records, each link's hash recomputed, each record decoded and re-encoded to the same bytes\n", shown(c.Journal), r.Records)
+	fmt.Fprintf(e.out, "%s is whole: %d records, each link's hash recomputed, each record decoded and re-encoded to the same bytes.\n", shown(c.Journal), r.Records)
 	if r.Records == 0 {
-		fmt.Fprintf(e.out, "IT HOLDS NO RECORD. If anything was ever recorded in it, all of that is gone\n")
+		fmt.Fprintf(e.out, "IT HOLDS NO RECORD. If anything was ever recorded in it, all of that is gone.\n")
 	} else {
-		fmt.Fprintf(e.out, "recorded from %s to %s\n", quantity.ShowTime(r.First), quantity.ShowTime(r.Last))
+		fmt.Fprintf(e.out, "Recorded from %s to %s.\n", quantity.ShowTime(r.First), quantity.ShowTime(r.Last))
 	}
 	if alone, ok := log.(interface{ Alone() bool }); ok && alone.Alone() {
-		fmt.Fprintf(e.out, "the file stands alone: the program was ended, or this is a copy, which may lack the last minutes before it was made\n")
+		fmt.Fprintf(e.out, "The file stands alone: the program was ended, or this is a copy, which may lack the last minutes before it was made.\n")
 	}
 	if r.Destroyed > 0 {
-		fmt.Fprintf(e.out, "the content of %d of them was destroyed when its retention ended; their digests hold\n", r.Destroyed)
+		fmt.Fprintf(e.out, "The content of %d of them was destroyed when its retention ended; their digests hold.\n", r.Destroyed)
 	}
 	if r.Backwards > 0 {
-		fmt.Fprintf(e.out, "the machine's clock was put back before %d of them\n", r.Backwards)
+		fmt.Fprintf(e.out, "The machine's clock was put back before %d of them.\n", r.Backwards)
 	}
 	fmt.Fprintf(e.out, "head %d %s\n", r.Head.Seq, r.Head.Hash)
 	if r.Records > 0 {
@@ -122,13 +122,13 @@ func (c *verifyCmd) compare(ctx context.Context, e *edge, k *keep.Keeper, j witn
 	}
 	for _, p := range places {
 		n := newest[p]
-		fmt.Fprintf(e.out, "notes in %s: %d, the newest of record %d on %s\n", p, count[p], n.Head.Seq, quantity.ShowTime(n.At))
+		fmt.Fprintf(e.out, "Notes in %s: %d, the newest of record %d on %s.\n", p, count[p], n.Head.Seq, quantity.ShowTime(n.At))
 	}
 	for _, n := range witness.Resumptions(told) {
-		fmt.Fprintf(e.out, "recording went on after a loss behind record %d, on %s, by %s: %s\n", n.Head.Seq, quantity.ShowTime(n.At), n.ResumedBy, n.ResumedWhy)
+		fmt.Fprintf(e.out, "Recording went on after a loss behind record %d, on %s, by %s: %s\n", n.Head.Seq, quantity.ShowTime(n.At), n.ResumedBy, n.ResumedWhy)
 	}
 	for i := range faults {
-		word := "look"
+		word := "Look"
 		if faults[i].Stop {
 			word = "STOP"
 		}
@@ -137,7 +137,7 @@ func (c *verifyCmd) compare(ctx context.Context, e *edge, k *keep.Keeper, j witn
 	switch _, signed := witness.Newest(told); {
 	case signed:
 	case len(c.Witness) > 0:
-		fmt.Fprintln(e.out, "no place that was named has a note that can be believed: nothing shows that the past was not rewritten, or the newest records taken away")
+		fmt.Fprintln(e.out, "No place that was named has a note that can be believed: nothing shows that the past was not rewritten, or the newest records taken away.")
 	default:
 		fmt.Fprintln(e.out, unwitnessed)
 	}

@@ -30,7 +30,7 @@ const witnessHelp = `A witness is a place where who works on the machine of the 
 `
 
 // unwitnessed says what is not protected where no witness is named.
-const unwitnessed = "no witness is named (--sign, --witness): anyone who can write the journal's file or database can change its past or take its newest records away, and nothing here would show it; docs/security.md says who"
+const unwitnessed = "No witness is named (--sign, --witness): anyone who can write the journal's file or database can change its past or take its newest records away, and nothing here would show it; docs/security.md says who."
 
 // keyCmd makes a signing key.
 type keyCmd struct {
@@ -58,7 +58,7 @@ func (c *keyCmd) Run(e *edge) error {
 			return usageError("%s cannot be written: %v", f.path, reason(err))
 		}
 	}
-	fmt.Fprintf(e.out, "the key is in %s, its public half in %s.pub:\n%s\n", c.Out, c.Out, public)
+	fmt.Fprintf(e.out, "The key is in %s, its public half in %s.pub:\n%s\n", c.Out, c.Out, public)
 	return nil
 }
 

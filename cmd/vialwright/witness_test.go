@@ -71,7 +71,7 @@ func TestWitnessStopsServing(t *testing.T) {
 	p.kill()
 
 	resume := []string{"resume", "--journal", lab, "--by", "A. Example", "--why", "invented", "--sign", key, "--witness", places}
-	want(t, 0, fmt.Sprintf("recording may go on behind record %d", n+1), resume...)
+	want(t, 0, fmt.Sprintf("Recording may go on behind record %d", n+1), resume...)
 	want(t, 2, "there is nothing to resume", resume...)
 	p = serve(t, args...)
 	if a := note(p, "invented 3"); a.status != http.StatusSeeOther {
@@ -79,7 +79,7 @@ func TestWitnessStopsServing(t *testing.T) {
 	}
 	p.kill()
 	said := want(t, 0, "by A. Example: invented", "verify", "--journal", lab, "--witness", places, "--signed-by", key+".pub")
-	if !strings.Contains(said, "recording went on after a loss behind record "+fmt.Sprint(n+1)) {
+	if !strings.Contains(said, "Recording went on after a loss behind record "+fmt.Sprint(n+1)) {
 		t.Errorf("verify says %s", said)
 	}
 }

@@ -121,8 +121,8 @@ func open(t *testing.T, more ...string) string {
 	said := bufio.NewScanner(out)
 	address := ""
 	for address == "" && said.Scan() {
-		if rest, ok := strings.CutPrefix(said.Text(), "open "); ok {
-			address = strings.TrimSuffix(rest, " in a browser")
+		if rest, ok := strings.CutPrefix(said.Text(), "Open "); ok {
+			address = strings.TrimSuffix(rest, " in a browser.")
 		}
 	}
 	done := make(chan struct{})
