@@ -264,6 +264,9 @@ func (q *Request) Enter(e *Form, st *State, again func(status int, f view.Form) 
 		err = e.Aid.Sources(e, st, typed)
 	}
 	d := q.dated(e, st, sheet, typed)
+	if lost := unasked(e.Parts, typed); lost != "" {
+		d.ahead[""] = Fault{"the form has changed since it was opened, and no longer asks for " + lost, "Nothing was recorded. This is the form of now: look whether it is still right, write what is missing where it belongs, and send it again."}
+	}
 	if err != nil || len(d.ahead) > 0 {
 		err = q.all(e, st, typed, d.ahead, err)
 	} else {

@@ -111,6 +111,26 @@ func TestDecimalCommaInAForm(t *testing.T) {
 	}
 }
 
+// TestNothingTypedIsLeftOut: what was typed into a control that the form of now does not
+// have is said, and nothing is recorded without it; an empty one is nothing.
+func TestNothingTypedIsLeftOut(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("receipt")
+	at, before := webtest.Bench+"/step/assay", webtest.Case(s).Newest
+	typed := []string{"p0.gross", "3.24", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq", "p1.diluent", "", "p1.volume.unit", "mL"}
+	p := s.T1.Fill(at, "step", at, append(typed, "p1.lot", "W-77")...).
+		Says(http.StatusUnprocessableEntity, "The form has changed since it was opened, and no longer asks for lot: W-77.", "Nothing was recorded")
+	if got := webtest.Case(s).Newest; got != before {
+		t.Fatalf("%d records", got-before)
+	}
+	v := p.Form("step")
+	if v.Get("p0.gross") != "3.24" {
+		t.Errorf("what was typed is lost: %v", v)
+	}
+	s.T1.Post(at, v).Recorded()
+	s.Clock.Set("11:05")
+	s.T1.Fill(webtest.Bench, "reading", webtest.Bench+"/step/reading", append(typed, "p0.of", "S1", "p0.gross", "3.23")...).Recorded()
+}
+
 // TestInfusionTimes: a start that is still to come is not taken for yesterday,
 // and no fault speaks of a path of the file.
 func TestInfusionTimes(t *testing.T) {
