@@ -73,7 +73,9 @@ func (r *reckoner) dose(out *OrderResult) (ledger.Amount, time.Time) {
 
 // resolving names the container whose reading would determine the dose: a
 // vial it was drawn from, or else a container that holds it, or else the first
-// vial.
+// vial. Once the dose was given its container holds the residual alone, and a vial never
+// read before its draw tells nothing of it: none is named where no reading is left that
+// would.
 func (r *reckoner) resolving(dose ledger.Amount, out *OrderResult, draws []Draw) string {
 	var try []string
 	for i := len(draws) - 1; i >= 0; i-- {
@@ -84,11 +86,15 @@ func (r *reckoner) resolving(dose ledger.Amount, out *OrderResult, draws []Draw)
 			return id
 		}
 	}
+	_, given := r.infusion(out.Order.ID)
 	// Nothing alone is enough: begin with a vial not read since its last draw.
 	for i := len(draws) - 1; i >= 0; i-- {
-		if last, _, _, ok := r.Book.LastReading(draws[i].From); !ok || last.At.Before(draws[i].At) {
+		if last, _, _, ok := r.Book.LastReading(draws[i].From); !ok && !given || ok && last.At.Before(draws[i].At) {
 			return draws[i].From
 		}
+	}
+	if given {
+		return ""
 	}
 	return out.Container
 }

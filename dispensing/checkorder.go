@@ -18,13 +18,23 @@ func (r *reckoner) checkOrder(o OrderResult, draws []Draw) {
 		r.checkPlan(o)
 	}
 	r.checkExpiry(o, draws)
+	var from []string
 	for _, d := range draws {
 		r.checkSource(d)
 		r.checkYield(d)
-		r.checkTogether(draws, d.From)
+		if !slices.Contains(from, d.From) {
+			from = append(from, d.From)
+		}
 	}
-	if o.Rough != nil {
-		r.find(DrawNotAssayed, Stop, draws[len(draws)-1].Entry,
+	for _, vial := range from { // each draw of a vial was looked at by itself before
+		r.checkTogether(draws, vial)
+	}
+	switch last := len(draws) - 1; {
+	case o.Rough != nil && o.Read == "":
+		r.find(DrawNotAssayed, Stop, draws[last].Entry,
+			"the dose of order %s was given unread, and no reading can tell it now; by volume it was about %s: report a deviation", o.Order.ID, show(o.Rough.Activity))
+	case o.Rough != nil:
+		r.find(DrawNotAssayed, Stop, draws[last].Entry,
 			"the draw for order %s is not assayed yet; by volume it would be about %s: read %s", o.Order.ID, show(o.Rough.Activity), o.Read)
 	}
 	if o.Dispensed != nil {

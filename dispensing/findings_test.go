@@ -19,6 +19,33 @@ import (
 
 const gbq = quantity.GigaBecquerel
 
+// givenUnread is a dose that was drawn, transferred and given, and nobody read the vial.
+func givenUnread() *story {
+	s := newStory()
+	s.order("P1", 1.3*gbq, "13:30", 0.02)
+	s.receive("S1", 3*gbq)
+	s.draw("S1", "Y1", "P1", "11:10", 2.2)
+	s.transfer("Y1", "A1", "11:20")
+	e := s.next(at("13:30"), "P1", "A1")
+	s.Infusions = append(s.Infusions, dispensing.Infusion{Entry: e, For: "P1", From: "A1", Start: at("13:30"), Stop: at("13:50"), Reason: "complete"})
+	try(s.Book.Open(ledger.Container{ID: "P1", Kind: ledger.Territory}, at("13:30")))
+	try(s.Book.Move(ledger.Movement{Entry: e, From: "A1", To: "P1", Whole: true, At: at("13:30")}))
+	return s
+}
+
+// TestNextOfAGivenDose: no container is named to be read where no reading tells the dose
+// any more, and a vial that was read before its draw is.
+func TestNextOfAGivenDose(t *testing.T) {
+	s := givenUnread()
+	if o := dispensing.Reckon(s.Case, time.Time{}).Orders[0]; o.Read != "" || o.Next != dispensing.ReadResidual {
+		t.Errorf("next is %s, of %q", o.Next, o.Read)
+	}
+	s.read("S1", "11:00", 3.24*gbq)
+	if o := dispensing.Reckon(s.Case, time.Time{}).Orders[0]; o.Read != "S1" || o.Next != dispensing.AssayRemainder {
+		t.Errorf("next is %s, of %q", o.Next, o.Read)
+	}
+}
+
 // TestFindings tells a short story per finding: what was entered, and what
 // must be said of it.
 func TestFindings(t *testing.T) {
@@ -391,6 +418,10 @@ var findingStories = []findingStory{
 	{
 		"most of it left behind", dispensing.DeliveredReportable, dispensing.Stop, "report clocks",
 		func() *story { s := withResidual(60); s.Policy.Limit = 0.2; return s },
+	},
+	{
+		"given unread, the vial read after", dispensing.DrawNotAssayed, dispensing.Stop, "was given unread, and no reading can tell it now",
+		func() *story { s := givenUnread(); s.read("S1", "14:00", 1.8*gbq); return s },
 	},
 	{
 		"another territory", dispensing.TreatedElsewhere, dispensing.Stop, "Order P1 is for right lobe, and left lobe was treated",

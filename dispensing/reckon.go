@@ -279,11 +279,11 @@ func (r *reckoner) next(out OrderResult, draws []Draw) Act {
 		return ReceiveVial
 	case len(draws) == 0:
 		return r.nextDraw(out)
-	case out.Dispensed == nil:
+	case out.Dispensed == nil && out.Read != "":
 		return AssayRemainder
 	}
 	if _, ok := r.infusion(out.Order.ID); ok {
-		if out.Delivered == nil {
+		if res, _ := r.residual(out.Order.ID); out.Delivered == nil && (out.Dispensed != nil || len(res.After.Rates) == 0) {
 			return ReadResidual
 		}
 		return Complete

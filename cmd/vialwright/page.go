@@ -96,6 +96,9 @@ func headline(o dispensing.OrderResult, p *page) (do, number, more string) {
 	if o.HiddenBy != "" && (o.Next == dispensing.MakeUpDose || o.Next == dispensing.AdjustDose) {
 		return "CORRECT THE ENTRY", "a volume is in doubt", "What rests on it is withheld. The readings stand. " + held(o)
 	}
+	if o.Dispensed == nil && (o.Next == dispensing.ReadResidual || o.Next == dispensing.Complete) {
+		return "NOT KNOWN", "no reading tells the dose", "It was given before a reading had told what was drawn. A reading of " + o.Container + " tells the residual alone."
+	}
 	switch o.Next {
 	case dispensing.Cancelled:
 		if o.Container == "" {
