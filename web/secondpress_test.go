@@ -3,6 +3,7 @@ package web_test
 import (
 	"net/http"
 	"testing"
+	"time"
 
 	"vialwright/store"
 	"vialwright/store/storetest"
@@ -45,6 +46,7 @@ func (s *two) shake() {
 
 func (s *two) read() {
 	s.Helper()
+	s.Clock.Add(time.Minute)
 	s.Step(s.T1, "assay", "p0.gross", "3.25", "p0.gross.unit", "GBq", "p0.background", "0.2", "p0.background.unit", "MBq").Recorded()
 }
 

@@ -256,7 +256,7 @@ func TestWaysOfAVial(t *testing.T) {
 		{"another day", "/hot-lab/enter/keep-stock", "keep-stock", []string{"p0.of", "S17", "p0.store", "safe 2", "p0.until", "2027-03-09T17:00"}, "S17 vial:"},
 		{"waste", "/day/enter/discard", "discard", []string{"p0.from", "S17", "p0.into", "W9"}, "W9 waste bin:"},
 		{"back", "/hot-lab/enter/left-site", "left-site", []string{
-			"p0.of", "S17", "p0.how", "returned", "p0.surface", "0.3", "p0.surface.unit", "uSv/h", "p0.old-labels", "yes", "p0.empty-label", "yes", "p0.reason", "not needed",
+			"p0.of", "S17", "p0.surface", "0.3", "p0.surface.unit", "uSv/h", "p0.old-labels", "yes", "p0.empty-label", "yes", "p0.reason", "not needed",
 			"p0.inside.gross", "110", "p0.inside.time", "60", "p0.inside.time.unit", "s", "p0.inside.blank", "100", "p0.inside.blank-time", "60", "p0.inside.blank-time.unit", "s",
 			"p0.inside.efficiency", "40", "p0.inside.removed", "10", "p0.inside.area", "100", "p0.inside.area.unit", "cm2",
 		}, "S17 sent back:"},

@@ -96,10 +96,13 @@ var controlName = regexp.MustCompile(`^p\d+\.`)
 
 // unasked is what was typed into controls that a form does not have, such as those of a
 // form that has changed since its page was made: their names and texts; empty for nothing.
-func unasked(parts []Part, typed url.Values) string {
+func (e *Form) unasked(typed url.Values) string {
 	known := map[string]bool{}
-	for name := range inputs(parts) {
+	for name := range inputs(e.Parts) {
 		known[name] = true
+	}
+	for _, name := range e.Unread {
+		known[Control(0, name)] = true
 	}
 	var lost []string
 	for _, name := range slices.Sorted(maps.Keys(typed)) {

@@ -104,6 +104,9 @@ type Form struct {
 	// TypedAs is the input in which a field of a setting is asked; nil where
 	// they have the same name.
 	TypedAs func(field string) string
+	// Unread are the inputs of the first part that its page shows and that are not read as
+	// it was filled in, such as the fields of an entry that is struck out.
+	Unread []string
 	// Aid fills the form in beside the person; nil for nobody.
 	Aid Aid
 }
@@ -264,7 +267,7 @@ func (q *Request) Enter(e *Form, st *State, again func(status int, f view.Form) 
 		err = e.Aid.Sources(e, st, typed)
 	}
 	d := q.dated(e, st, sheet, typed)
-	if lost := unasked(e.Parts, typed); lost != "" {
+	if lost := e.unasked(typed); lost != "" {
 		d.ahead[""] = Fault{"the form has changed since it was opened, and no longer asks for " + lost, "Nothing was recorded. This is the form of now: look whether it is still right, write what is missing where it belongs, and send it again."}
 	}
 	if err != nil || len(d.ahead) > 0 {

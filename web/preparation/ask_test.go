@@ -326,8 +326,8 @@ func TestEachQuestionHasItsAnswer(t *testing.T) {
 func TestTwoFieldsAsked(t *testing.T) {
 	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("assay")
 	at := webtest.Bench + "/step/draw"
-	p := s.T1.Fill(at, "step", at, "p0.volume", "0.21", "p0.from", "S1", "p0.at", "10:55").Says(http.StatusUnprocessableEntity, "S1 was not assayed before this draw")
-	p = s.T1.Post(at, p.Answered("step", "p0.from", 0)).Says(http.StatusUnprocessableEntity, "0.21 mL is 1/10 of the planned volume: is it 2.1 mL?")
+	p := s.T1.Fill(at, "step", at, "p0.volume", "0.21", "p0.from", "S1", "p0.at", "10:55").Says(http.StatusUnprocessableEntity, "A draw at 10:55 is before the first assay of S1")
+	p = s.T1.Post(at, p.Answered("step", "p0.at", 0)).Says(http.StatusUnprocessableEntity, "0.21 mL is 1/10 of the planned volume: is it 2.1 mL?")
 	s.T1.Post(at, p.Answered("step", "p0.volume", 0)).Recorded()
 	if d, _ := lastFact(s).(*fact.Draw); d == nil || d.Volume.Text != "2.1 mL" {
 		t.Errorf("recorded is %+v", lastFact(s))

@@ -148,7 +148,11 @@ func TestSourceCannotBeClaimed(t *testing.T) {
 	s := connected(t, "receipt")
 	s.Clock.Set("11:00")
 	at := webtest.Bench + "/step/assay"
-	s.T1.Fill(at, "step", at, with("p0.gross", "3.24", "p0.gross.unit", "GBq", "p0.source", meterAddress, "p0.line", "x", "p0.background-source", meterAddress)...).Recorded()
+	typed := with("p0.gross", "3.24", "p0.gross.unit", "GBq")
+	for _, claim := range []string{"p0.source", "p0.line", "p0.background-source"} {
+		s.T1.Fill(at, "step", at, append(typed, claim, meterAddress)...).Says(http.StatusUnprocessableEntity, "no longer asks for", meterAddress)
+	}
+	s.T1.Fill(at, "step", at, typed...).Recorded()
 	if r := s.read(); r.Sources != (fact.Sources{Source: fact.Typed, BackgroundSource: fact.Typed}) {
 		t.Errorf("%+v", r.Sources)
 	}
@@ -364,7 +368,9 @@ func TestCorrectedReadingIsTyped(t *testing.T) {
 			t.Errorf("the form asks for %s", name)
 		}
 	}
-	s.T1.Fill(at, "correct", at, "p0.reason", "misread", "p0.with.read.gross", "3.2512 GBq", "p0.with.read.source", meterAddress).Recorded()
+	typed := []string{"p0.reason", "misread", "p0.with.read.gross", "3.2512 GBq"}
+	s.T1.Fill(at, "correct", at, append(typed, "p0.with.read.source", meterAddress)...).Says(http.StatusUnprocessableEntity, "no longer asks for source: "+meterAddress)
+	s.T1.Fill(at, "correct", at, typed...).Recorded()
 	with, ok := s.last().(*fact.Correct).With.(*fact.Read)
 	if !ok || with.Source != fact.Typed || with.Line != "" || with.BackgroundSource != meterAddress || with.BackgroundLine == "" {
 		t.Errorf("%+v", with)

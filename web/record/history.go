@@ -199,7 +199,10 @@ func (q *request) correctForm(st *kit.State, t target, strike bool) *kit.Form {
 			return nil
 		},
 	}
-	e.Ask = askElsewhere(t.fact())
+	e.Ask, e.Unread = askElsewhere(t.fact()), []string{"strike"}
+	if strike {
+		e.Unread = append(e.Unread, "with")
+	}
 	if orders := st.ClosedWith(n); len(orders) > 0 {
 		q.reopens(e, orders)
 	}
