@@ -3,6 +3,7 @@ package dayplan
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"vialwright/dose"
@@ -230,6 +231,8 @@ func (d Day) checkFigures(size) *Error {
 		return bad("uncertainty", "yield-u, scatter and assay-u are below 30 %")
 	case len(d.Syringes) == 0:
 		return bad("syringes", "there is none")
+	case slices.ContainsFunc(d.Syringes, func(x Syringe) bool { return !(x.Graduation > 0 && x.Graduation <= x.Capacity) }):
+		return bad("syringes", "a graduation is above 0, and no larger than its syringe")
 	}
 	return nil
 }

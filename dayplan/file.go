@@ -129,6 +129,9 @@ func (r *reader) figures(d *Day) {
 	}
 	if g := f.Group("licence", form.May); g != nil {
 		d.Licence = Licence{amount[quantity.Activity](g, "limit", form.Must), amount[quantity.Activity](g, "rest", form.Must), g.Time("at", form.Must)}
+		if d.Licence.Limit <= 0 {
+			g.Fail("limit", "out-of-range", "a limit of nothing allows no vial", "leave the licence out where there is no limit")
+		}
 	}
 }
 
@@ -205,7 +208,9 @@ func (r *reader) vial(g *form.Fields) Vial {
 	v.Volume = amount[quantity.Volume](g, "volume", form.Must)
 	v.Dead = amount[quantity.Volume](g, "dead-volume", form.Must)
 	v.Expiry = g.Time("expiry", form.May)
-	v.Punctures = g.Whole("punctures", form.May, "punctures")
+	if v.Punctures = g.Whole("punctures", form.May, "punctures"); v.Punctures == 0 && g.Has("punctures") {
+		g.Fail("punctures", "out-of-range", "it has none left, so that nothing can be drawn from it", "leave the vial out; where there is no limit, leave the field out")
+	}
 	return v
 }
 
