@@ -323,7 +323,6 @@ func (t *Tally) Left() []Left {
 	return append(out, t.refused...)
 }
 
-// names are those of the cases.
 func (t *Tally) names() []string {
 	out := make([]string, len(t.cases))
 	for k, place := range t.named {

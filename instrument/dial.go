@@ -34,14 +34,12 @@ func (a Address) Dial(ctx context.Context) (io.ReadCloser, error) {
 	return conn, nil
 }
 
-// unconnected builds the refusal of a connection.
 func unconnected(a Address, err error, hint string) *Error {
 	e := refuse(CodeConnect, a.String(), 0, "no connection could be made: "+err.Error(), hint)
 	e.cause = err
 	return e
 }
 
-// openSerial opens the port.
 func (a Address) openSerial() (io.ReadCloser, error) {
 	p, err := tty.Open(a.Path, a.mode())
 	if err == nil {

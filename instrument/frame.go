@@ -59,7 +59,6 @@ func (f *framer) interrupt(emit func(frame)) {
 	}
 }
 
-// ends tells whether b ends the line.
 func (f *framer) ends(b byte) bool {
 	switch f.p.ending {
 	case endCRLF:
@@ -86,7 +85,6 @@ func (f *framer) add(b byte, emit func(frame)) {
 	f.buf, f.mode = f.buf[:0], drop
 }
 
-// finish hands on the line that ends here.
 func (f *framer) finish(emit func(frame)) {
 	if f.p.ending == endCRLF && len(f.buf) > 0 {
 		f.buf = f.buf[:len(f.buf)-1]

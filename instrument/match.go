@@ -32,7 +32,6 @@ type matcher struct {
 	out  matched
 }
 
-// match finds the fields.
 func (p *Parser) match(line []byte) (matched, *Error) {
 	m := &matcher{p: p, line: line}
 	m.out.fields[from] = span{0, 0}
@@ -60,7 +59,6 @@ func (m *matcher) no(code, expected, hint string) *Error {
 	return refuse(code, string(m.line), m.pos+1, expected+" was expected, and "+found, hint)
 }
 
-// token matches one token.
 func (m *matcher) token(i int, t token) *Error {
 	start := m.pos
 	var err *Error
@@ -96,7 +94,6 @@ func (m *matcher) token(i int, t token) *Error {
 	return err
 }
 
-// literal matches bytes that stand for themselves.
 func (m *matcher) literal(t token) *Error {
 	rest := m.line[m.pos:]
 	if bytes.HasPrefix(rest, t.text) {
@@ -221,12 +218,10 @@ func (m *matcher) state(t token) (s span, err *Error) {
 	return s, m.no(CodeState, m.p.stateTexts(), "a reading is taken as stable only if the line says so")
 }
 
-// wordGoesOn tells whether the text of s is only the beginning of a word.
 func (m *matcher) wordGoesOn(s span) bool {
 	return s.end > s.start && s.end < len(m.line) && isWord(m.line[s.end-1]) && isWord(m.line[s.end])
 }
 
-// stateTexts names what may stand at {state}.
 func (p *Parser) stateTexts() string {
 	var texts []string
 	for _, f := range p.states {
@@ -288,7 +283,6 @@ func (m *matcher) fits(fixed []token, pos int) bool {
 	return some || pos == len(m.line)
 }
 
-// check finds the digits of the checksum.
 func (m *matcher) check() (span, *Error) {
 	s := span{m.pos, m.pos + m.p.sum.digits}
 	for m.pos < s.end {

@@ -70,7 +70,6 @@ func (p *Parser) grammar(text string, i int) (at int, msg string) {
 	return 0, ""
 }
 
-// mark is the decimal mark.
 func (p *Parser) mark() byte {
 	if p.comma {
 		return ','
@@ -78,7 +77,6 @@ func (p *Parser) mark() byte {
 	return '.'
 }
 
-// surplus says why a number cannot go on with b.
 func (p *Parser) surplus(b byte) string {
 	switch {
 	case b == ',' && !p.comma:
@@ -122,5 +120,4 @@ func (p *Parser) apart(line string, m *matched) *Error {
 	return nil
 }
 
-// loose tells whether the pattern has that field, and with no width.
 func (p *Parser) loose(k kind) bool { return p.has[k] && p.token(k).width == 0 }

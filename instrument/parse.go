@@ -83,7 +83,6 @@ func (p *Parser) takeChecksum(line string, m *matched, _ *Reading) *Error {
 	return nil
 }
 
-// takeActivity reads the number and its unit.
 func (p *Parser) takeActivity(line string, m *matched, r *Reading) *Error {
 	number, err := p.number(line, m)
 	if err != nil {

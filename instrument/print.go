@@ -51,7 +51,6 @@ func fill(text string, t token) string {
 	return text + pad
 }
 
-// fieldText is what stands in a field.
 func (p *Parser) fieldText(t token, r Reading) string {
 	number, symbol := r.Activity.Split()
 	switch t.kind {

@@ -29,7 +29,6 @@ type Options struct {
 	Buffer   int           // how many events wait for a slow consumer (64)
 }
 
-// withDefaults fills in what is zero.
 func (o Options) withDefaults() Options {
 	if o.Clock.Now == nil || o.Clock.After == nil {
 		panic("instrument: Options without a Clock")
@@ -94,7 +93,6 @@ type reader struct {
 	wait   time.Duration // before the next connection
 }
 
-// run connects again and again.
 func (r *reader) run(ctx context.Context) {
 	r.wait = r.o.Retry
 	for {
@@ -219,7 +217,6 @@ func (r *reader) frame(f frame, at time.Time) {
 	r.put(e)
 }
 
-// put hands on an event.
 func (r *reader) put(e Event) {
 	e.Source = r.o.Source
 	r.queue.put(e)

@@ -88,7 +88,6 @@ func (s Simulation) Line(p *Parser, number uint64, at time.Time) ([]byte, error)
 	return p.print(r)
 }
 
-// check refuses settings that cannot be.
 func (s Simulation) check() *Error {
 	no := func(what, hint string) *Error { return refuse(CodeSimulation, "", 0, what, hint) }
 	finite := func(x float64) bool { return x >= 0 && !math.IsInf(x, 1) }

@@ -46,7 +46,6 @@ type token struct {
 
 func (t token) isField() bool { return t.kind >= value }
 
-// name is the token as the pattern writes it, for messages.
 func (t token) name() string {
 	switch t.kind {
 	case literal:
@@ -174,7 +173,6 @@ func isWord(b byte) bool {
 	return isDigit(b) || 'a' <= b|0x20 && b|0x20 <= 'z' || b >= 0x80
 }
 
-// blanks counts the spaces and tabs that s begins with.
 func blanks[S string | []byte](s S) int {
 	n := 0
 	for n < len(s) && isBlank(s[n]) {

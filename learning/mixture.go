@@ -12,7 +12,6 @@ type part struct{ weight, mean, variance float64 }
 // mixture is a mixture of normals; the weights add up to one.
 type mixture []part
 
-// moments gives mean and standard deviation.
 func (m mixture) moments() (mean, sd float64) {
 	for _, p := range m {
 		mean += p.weight * p.mean

@@ -163,7 +163,6 @@ func (b *Book) instrument(id string) *Instrument {
 	return i
 }
 
-// draw works an instrument out.
 func (b *Book) draw(i *Instrument) {
 	slices.SortStableFunc(i.Versions, func(x, y Version[fact.Instrument]) int { return x.Fact.At.Compare(y.Fact.At) })
 	slices.SortStableFunc(i.Calibrations, func(x, y Version[fact.Calibration]) int { return x.Fact.From.Compare(y.Fact.From) })
@@ -221,7 +220,6 @@ func HalfLifeOf(s *fact.CheckSource) (nuclide.HalfLife, error) {
 	return n.HalfLife(), nil
 }
 
-// found adds a finding.
 func (b *Book) found(f Finding) { b.Findings = append(b.Findings, f) }
 
 // finds adds one of a test of an instrument.

@@ -99,7 +99,6 @@ func (s *Series) relative() {
 	}
 }
 
-// values are those of some points.
 func (s *Series) values(of func(SeriesPoint) bool) (out []quantity.Fraction) {
 	for _, p := range s.Points {
 		if of(p) {
@@ -143,7 +142,6 @@ func (s *Series) scatter(index map[int]*Test) {
 	}
 }
 
-// change looks for a step or a drift.
 func (b *Book) change(i *Instrument, s *Series) {
 	points := s.Points[max(0, len(s.Points)-longest):]
 	list := make([]meter.Point[quantity.Fraction], len(points))
@@ -168,7 +166,6 @@ func (b *Book) change(i *Instrument, s *Series) {
 	})
 }
 
-// said is a change in a sentence.
 func said(c meter.Change[quantity.Fraction], what string, on func(int) string) string {
 	does := "makes a step of %s on %s (between %s and %s)"
 	if c.Is == meter.Drift {

@@ -145,7 +145,6 @@ func (b *Book) bases(i *Instrument) {
 	}
 }
 
-// leaks are the leak tests of the sources.
 func (b *Book) leaks() {
 	for _, id := range b.sourceIDs() {
 		s := b.Source(id, b.At)

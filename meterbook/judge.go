@@ -24,7 +24,6 @@ func value(r fact.TestReading) (net float64, unit string) {
 	return float64(r.Gross.Value - r.Background.Value), "Bq"
 }
 
-// shown is a value in its unit.
 func shown(x float64, unit string) string {
 	switch unit {
 	case "uSv/h":
@@ -65,7 +64,6 @@ func signed(f quantity.Fraction) string {
 
 var unsigned = strings.NewReplacer("+0.00", "0.00", "-0.00", "0.00")
 
-// judge works out test n of an instrument.
 func (b *Book) judge(i *Instrument, n int) {
 	t := &i.Tests[n]
 	t.series = strings.Join([]string{string(t.Test), t.Source, spelled(t.Setting), spelled(t.Insert)}, " ")
@@ -107,7 +105,6 @@ func (t *Test) of(o meter.Outcome, l Limit, what string) {
 	t.Says = fmt.Sprintf("%s for %s expected (%s): %s, tolerance %s.", t.shown(), shown(t.Expected, t.Unit), what, signed(t.Deviation), quantity.Show(l.Tolerance, 0))
 }
 
-// shown is what was read, the mean of several readings.
 func (t *Test) shown() string {
 	if n := len(t.Readings); n > 1 {
 		return fmt.Sprintf("%s (mean of %d)", shown(t.Net, t.Unit), n)
@@ -172,7 +169,6 @@ func (b *Book) constancy(i *Instrument, n int) error {
 	return nil
 }
 
-// limit is the tolerance of a test.
 func (b *Book) limit(i *Instrument, t *Test) Limit {
 	x := i.As(t.At)
 	switch {
@@ -222,7 +218,6 @@ func (b *Book) swapped(i *Instrument, t *Test) bool {
 	return false
 }
 
-// outside says that a test failed.
 func (b *Book) outside(i *Instrument, t *Test) {
 	b.finds(i, t, Stop, string(t.Test)+"-outside", "Repeat the test; do not use the instrument before it passes.",
 		"The %s of %s on %s departs by %s, more than the tolerance of %s (%s).", plain(string(t.Test)), i.ID, b.On(t.At), signed(t.Deviation), quantity.Show(t.Limit.Tolerance, 0), t.Limit.Source)

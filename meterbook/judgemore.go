@@ -62,7 +62,6 @@ func others(l meter.Line, r []meter.Reading, unit string) string {
 	return " It could also be " + strings.Join(out, ", or ") + "."
 }
 
-// linearity judges a test of linearity by decay.
 func (b *Book) linearity(i *Instrument, t *Test) error {
 	l, r, err := b.Line(t)
 	if err != nil {
@@ -207,7 +206,6 @@ func (b *Book) Geometry(i *Instrument, n int) (meter.Factor, error) {
 	return meter.Geometry(runs, h, b.Rules.Geometry.Tolerance)
 }
 
-// fill is the volume of a test of geometry.
 func fill(t *fact.MeterTest) (v quantity.Stated[quantity.Volume]) {
 	for _, r := range t.Readings {
 		if !r.Volume.IsZero() {

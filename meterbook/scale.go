@@ -147,7 +147,6 @@ func differs(m *fact.Meter, at time.Time, format string, args ...any) Finding {
 	return Finding{"factor-differs", Warn, m.ID, at, 0, fmt.Sprintf(format, args...), "Set the factor of the meter again, or enter the calibration or the test that is missing."}
 }
 
-// plain is a kind of container in a sentence.
 func plain(kind string) string { return strings.ReplaceAll(kind, "-", " ") }
 
 // atFills holds a factor of doses against the tests of geometry at the ends and in the

@@ -80,27 +80,21 @@ func write(label string, blanks ...any) Row {
 	return r
 }
 
-// text is a box for words.
 func text(before string, cells int) Blank { return Blank{Before: before, Cells: cells} }
 
-// either is a pair of boxes for one value in the one unit or the other.
 func either(unit, older string) []Blank {
 	return []Blank{{Cells: 5, After: unit}, {Before: "or", Cells: 5, After: older}}
 }
 
-// number is a box with its unit.
 func number(before, unit string) Blank { return Blank{Before: before, Cells: 5, After: unit} }
 
 // date is a date, year first.
 func date() []Blank { return []Blank{{Cells: 4, After: "-"}, {Cells: 2, After: "-"}, {Cells: 2}} }
 
-// moment is a date and a time of day.
 func moment() []Blank { return append(date(), hour("at")...) }
 
-// hour is a time of day.
 func hour(before string) []Blank { return []Blank{{Before: before, Cells: 2, After: ":"}, {Cells: 2}} }
 
-// choice is a box to tick for each word.
 func choice(words ...string) []any {
 	var out []any
 	for _, w := range words {

@@ -32,10 +32,8 @@ const (
 	mono
 )
 
-// ttf is the font file of the face.
 func (f face) ttf() string { return [...]string{regularTTF, boldTTF, monoTTF}[f] }
 
-// family is the name that the PDF gives the face.
 func (f face) family() string { return [...]string{"sans", "sansbold", "monobold"}[f] }
 
 var coverage = sync.OnceValue(func() (has [3]map[rune]bool) {

@@ -39,7 +39,6 @@ type flow struct {
 	again func() // draws what is repeated at the top of a new page
 }
 
-// newPage begins a page with its head.
 func (f *flow) newPage() {
 	f.page(pageWidth, pageHeight)
 	f.pages++
@@ -144,7 +143,6 @@ func (f *flow) wrap(face face, size float64, text string, width float64) []strin
 	return out
 }
 
-// section prints a heading and what is under it.
 func (f *flow) section(s Section) {
 	if s.NewPage {
 		f.newPage()
@@ -177,7 +175,6 @@ func (f *flow) section(s Section) {
 	}
 }
 
-// lines prints a text over as many lines as it takes.
 func (f *flow) lines(face face, size, x, width float64, text string) {
 	for _, l := range f.wrap(face, size, text, width) {
 		f.room(lead(size))
@@ -195,7 +192,6 @@ const (
 	alsoWidth  = pageWidth - sideMargin - alsoAt
 )
 
-// row prints one value.
 func (f *flow) row(r Row) {
 	if len(r.Blanks) > 0 {
 		f.blanks(r)
@@ -294,7 +290,6 @@ func (f *flow) first(t Table) float64 {
 	return min(float64(tallest)*lead(tableSize), 40)
 }
 
-// columns lays the texts of one table row out.
 func columns(t Table, face face, texts []string) []cell {
 	widths := t.Widths
 	if len(widths) != len(t.Heads) {
@@ -351,12 +346,10 @@ func (f *flow) place(blanks []Blank) (out []placed, height float64) {
 // blankGap is the room between boxes.
 const blankGap = 2.5
 
-// blankWidth is how wide a box is with its words.
 func (f *flow) blankWidth(b Blank) float64 {
 	return f.width(regular, textSize, visible(regular, b.Before)) + float64(b.Cells)*cellWidth + f.width(bold, textSize, visible(bold, b.After)) + 2
 }
 
-// groupWidth is the width of the first box and those that stay with it.
 func (f *flow) groupWidth(blanks []Blank) float64 {
 	width := f.blankWidth(blanks[0])
 	for _, b := range blanks[1:] {
@@ -368,7 +361,6 @@ func (f *flow) groupWidth(blanks []Blank) float64 {
 	return width
 }
 
-// blanks prints a row of boxes to write in.
 func (f *flow) blanks(r Row) {
 	boxes, height := f.place(r.Blanks)
 	label := f.wrap(regular, textSize, r.Label, labelWidth)

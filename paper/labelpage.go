@@ -76,7 +76,6 @@ type row struct {
 	parts []part
 }
 
-// label draws one label on a page of its own.
 func (s *sheetOf) label(l Label) {
 	d := designs[l.facts.Container]
 	s.page(d.width, d.height)
@@ -110,7 +109,6 @@ func (s *sheetOf) practiceBand(d design, clock string) float64 {
 	return height + 0.6
 }
 
-// leftColumn draws the symbol, its words, and what the label goes on.
 func (s *sheetOf) leftColumn(d design, f Facts, top float64) {
 	line := 1.15 * d.caution * mmPerPoint
 	bottom := d.height - margin
@@ -151,7 +149,6 @@ func (s *sheetOf) rightColumn(d design, f Facts, top float64) {
 	s.ink(0)
 }
 
-// middleColumn draws the rows, spread over the height.
 func (s *sheetOf) middleColumn(d design, rows []row, top float64) {
 	left := margin + d.left + 1.5
 	width := d.width - margin - d.right - 1.5 - left
@@ -267,7 +264,6 @@ func ActivityUnit(a quantity.Activity) string {
 	return "MBq"
 }
 
-// show is an instant in the site's zone.
 func show(t time.Time, zone *time.Location) string { return quantity.ShowTime(t.In(zone)) }
 
 // window is a span of time as printed, in whole minutes. The offset is left off

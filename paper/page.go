@@ -37,12 +37,10 @@ func newPDF(title, software string, made time.Time) *sheetOf {
 	return &sheetOf{pdf: pdf}
 }
 
-// page begins a page of the given size in mm.
 func (s *sheetOf) page(width, height float64) {
 	s.pdf.AddPageFormat("P", fpdf.SizeType{Wd: width, Ht: height})
 }
 
-// bytes closes the document.
 func (s *sheetOf) bytes() ([]byte, error) {
 	if s.err != nil {
 		return nil, s.err
@@ -54,14 +52,12 @@ func (s *sheetOf) bytes() ([]byte, error) {
 	return out.Bytes(), nil
 }
 
-// fail keeps the first error.
 func (s *sheetOf) fail(err error) {
 	if s.err == nil && err != nil {
 		s.err = err
 	}
 }
 
-// width is how wide a cleaned text is.
 func (s *sheetOf) width(f face, size float64, text string) float64 {
 	s.pdf.SetFont(f.family(), "", size)
 	return s.pdf.GetStringWidth(text)
@@ -79,18 +75,15 @@ func (s *sheetOf) ink(grey int) {
 	s.pdf.SetFillColor(grey, grey, grey)
 }
 
-// area fills a rectangle.
 func (s *sheetOf) area(x, y, width, height float64) {
 	s.pdf.Rect(x, y, width, height, "F")
 }
 
-// frame draws a rectangle's edge; thick is the width of the line.
 func (s *sheetOf) frame(x, y, width, height, thick float64) {
 	s.pdf.SetLineWidth(thick)
 	s.pdf.Rect(x, y, width, height, "D")
 }
 
-// line draws a line.
 func (s *sheetOf) line(x1, y1, x2, y2, thick float64) {
 	s.pdf.SetLineWidth(thick)
 	s.pdf.Line(x1, y1, x2, y2)

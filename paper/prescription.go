@@ -2,7 +2,6 @@ package paper
 
 import "vialwright/dose"
 
-// lines are those of a check as rows.
 func lines(all []dose.Line) (rows []Row) {
 	for _, l := range all {
 		rows = append(rows, Words(l.Name, l.Value))

@@ -88,7 +88,6 @@ func (r Record) original(number int) int {
 	return number
 }
 
-// by says who corrected, when and why.
 func (e Entry) by(zone *time.Location) string {
 	return fmt.Sprintf("entry %d, %s, %s; reason: %s", e.Number, e.Who, show(e.Recorded, zone), e.Reason)
 }
@@ -106,7 +105,6 @@ func (r Record) names(e Entry) []string {
 	return out
 }
 
-// text is what an entry said.
 func (r Record) text(number int) string {
 	if i := slices.IndexFunc(r.Entries, func(e Entry) bool { return e.Number == number }); i >= 0 {
 		return r.Entries[i].Text

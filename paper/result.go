@@ -173,7 +173,6 @@ func (w writer) findings() Section {
 	return s
 }
 
-// settings are the site's choices and the constants used.
 func (w writer) settings() Section {
 	p := w.c.Policy
 	s := Section{Heading: "Settings and constants"}
@@ -210,7 +209,6 @@ func percent(f quantity.Fraction) string { return quantity.FormatDigits(f, 4, "%
 
 func millilitres(v quantity.Volume) string { return quantity.FormatDigits(v, 4, "mL") }
 
-// order is what was prescribed.
 func (w writer) order() Section {
 	o := w.o.Order
 	if o.Prescribed == 0 {
@@ -242,7 +240,6 @@ func (w writer) order() Section {
 
 func orNotGiven(text string) string { return cmp.Or(text, "not given") }
 
-// receipt is what the maker's label says.
 func (w writer) receipt() Section {
 	var s Section
 	for _, v := range w.c.Vials {

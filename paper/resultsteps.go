@@ -13,7 +13,6 @@ import (
 	"vialwright/quantity"
 )
 
-// assay is what the meter says of the vials.
 func (w writer) assay() Section {
 	var s Section
 	for _, v := range w.r.Vials {
@@ -64,7 +63,6 @@ func interval[Q quantity.Kind](value, u Q) Row {
 	return Words("95 % interval", orNotGiven(quantity.Interval(value, u)))
 }
 
-// readings are the meter's own figures.
 func (w writer) readings() Table {
 	t := Table{
 		Heads:  []string{"Entry", "Of", "Meter", "When", "Gross", "Background", "Basis", "Corrections"},
@@ -132,7 +130,6 @@ func from(r dispensing.Reading) string {
 	return ", from meter " + r.Meter
 }
 
-// plan is the draw that would meet the order.
 func (w writer) plan() Section {
 	o := w.o
 	if o.WantedAt.IsZero() {
@@ -166,7 +163,6 @@ func (w writer) plan() Section {
 	return s
 }
 
-// expected are the workings of what a planned draw is expected to be.
 func (w writer) expected(p dispensing.Plan) []string {
 	return []string{
 		working("q·V/V_vial·A_vial·exp(-ln2·(t_a - t_d)/T½)", fmt.Sprintf("%s·%s/%s·%s·%s", share(p.Yield.Value), input(p.Draw, "mL"), input(p.HadVolume, "mL"), mbq(p.Had),
@@ -183,7 +179,6 @@ func readings(n int) string {
 	return strconv.Itoa(n)
 }
 
-// draws are what was drawn for the order, and what left its vial before.
 func (w writer) draws() Section {
 	t := Table{
 		Heads: []string{"Entry", "From", "Into", "For order", "When", "Volume", "Corrections"}, Widths: []float64{1.2, 2, 2, 2, 5, 2, 4},
@@ -217,7 +212,6 @@ func tableOnly(t Table) Section {
 	return Section{Tables: []Table{t}}
 }
 
-// decision judges what was dispensed.
 func (w writer) decision() Section {
 	var s Section
 	if r := w.o.Rough; r != nil {
@@ -264,7 +258,6 @@ func (w writer) reaches(d dispensing.Dispensed, limit quantity.Activity) string 
 	return working("T½·log2(A/limit)", fmt.Sprintf("%s·log2(%s/%s)", w.halfLife(), mbq(d.Activity), mbq(limit)), result(t, "h"))
 }
 
-// makeUps are the diluents added.
 func (w writer) makeUps() Section {
 	t := Table{
 		Heads:  []string{"Entry", "Of", "When", "Added", "Diluent", "Lot", "Volume after", "Corrections"},
@@ -318,7 +311,6 @@ func (w writer) containers() Section {
 	return s
 }
 
-// infusions are the doses given.
 func (w writer) infusions() Section {
 	t := Table{
 		Heads: []string{"Entry", "From", "Start", "Stop", "Reason for stopping", "Corrections"}, Widths: []float64{1.2, 2, 4.6, 4.6, 3.4, 3},
@@ -336,7 +328,6 @@ func (w writer) infusions() Section {
 	return tableOnly(t)
 }
 
-// residuals are the residual and what reached the patient.
 func (w writer) residuals() Section {
 	t := Table{
 		Heads: []string{"Entry", "Before or after", "When", "Dose rates", "Background", "Corrections"}, Widths: []float64{1.2, 2, 4.6, 6, 2.8, 3},

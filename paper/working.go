@@ -101,7 +101,6 @@ func (w writer) within(y, u quantity.Activity, p float64) string {
 	return working("Φ((T_U - y)/u) - Φ((T_L - y)/u) (JCGM 106:2012, 7.2)", bound(high, 1, "+")+" - "+bound(low, -1, "-"), result(quantity.Fraction(p), "%"))
 }
 
-// ratio is the working of a quotient.
 func ratio(symbols string, a, b quantity.Activity) string {
 	return working(symbols, mbq(a)+"/"+mbq(b), result(quantity.Fraction(a/b), "%"))
 }
@@ -135,13 +134,11 @@ func net(d dispensing.DoseReading) string {
 	return "(" + mean + " - " + input(d.Background, d.Family) + ")"
 }
 
-// stayed is the working of a residual fraction.
 func (w writer) stayed(r dispensing.Residual, f float64) string {
 	return working("f = (R2 - B2)/(R1 - B1)·exp(ln2·(t2 - t1)/T½)",
 		fmt.Sprintf("%s/%s·%s", net(r.After), net(r.Before), w.decay(r.After.At, r.Before.At)), result(quantity.Fraction(f), "%"))
 }
 
-// stayedU is the working of its standard uncertainty.
 func (w writer) stayedU(r dispensing.Residual, f, u float64) string {
 	n1, u1 := r.Before.Mean()
 	_, u2 := r.After.Mean()

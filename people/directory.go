@@ -98,7 +98,6 @@ func put(all []Person, p Person) []Person {
 	return all
 }
 
-// byID orders accounts by their ids.
 func byID(p Person, id string) int { return strings.Compare(p.ID, id) }
 
 // Of is the account of an id as it is now; false where there is none.

@@ -71,7 +71,6 @@ func isSequence(pin string) bool {
 	return true
 }
 
-// different counts the different digits.
 func different(pin string) int {
 	n := 0
 	for d := '0'; d <= '9'; d++ {

@@ -12,7 +12,6 @@ var work = []Act{ReadMeter, Assay, Draw, Return, MakeUp, Transfer, Reassign, Cor
 // IsWork tells of a deed that a second check speaks of it.
 func IsWork(d Deed) bool { return slices.Contains(work, d.Act) }
 
-// worked tells whether the person did any of the work.
 func worked(id string, deeds []Deed) bool {
 	return slices.ContainsFunc(deeds, func(d Deed) bool { return IsWork(d) && d.By == id })
 }
@@ -225,7 +224,6 @@ func MayCorrect(by Person, was Act, reason string) error {
 	return reasoned(reason)
 }
 
-// reasoned refuses a correction without a reason.
 func reasoned(reason string) error {
 	if strings.TrimSpace(reason) == "" {
 		return refuse(CodeNoReason, "a reason is needed", "write what was wrong; it stays in the record beside the old entry")

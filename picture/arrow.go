@@ -125,7 +125,6 @@ func toward(a, b point, distance float64) point {
 	return point{a.x + (b.x-a.x)*distance/l, a.y + (b.y-a.y)*distance/l}
 }
 
-// arrowHead draws a triangle at a point, coming from another.
 func (d *desk) arrowHead(at, from point, size float64) {
 	foot := toward(at, from, size)
 	dx, dy := (foot.x-at.x)/2, (foot.y-at.y)/2

@@ -124,13 +124,11 @@ func tickAt(before, now time.Time, step int) (tick, bool) {
 	return t, t.label != ""
 }
 
-// days counts the days of the calendar.
 func days(t time.Time) int {
 	y, m, d := t.Date()
 	return int(time.Date(y, m, d, 0, 0, 0, 0, time.UTC).Unix() / 86400)
 }
 
-// day is a date as it is written on the axis.
 func day(t time.Time) string { return t.Format("Mon 2 Jan") }
 
 // clock is a time of day, with the offset where the clock shows it twice, and

@@ -101,7 +101,6 @@ func (v Vessel) capacity() float64 {
 	return v.glass().below(v.glass().brim)
 }
 
-// glass is the shape of a vial.
 func (v Vessel) glass() vial {
 	if v.Kind == AdministrationVial {
 		return pointed
@@ -139,7 +138,6 @@ func drawBench(b Bench) drawn {
 	return drawn{d.finish(Narrow.class(), d.width, d.y, title, desc, true), d.used}
 }
 
-// cleaned is the bench with texts that can be shown.
 func (b Bench) cleaned() Bench {
 	b.Mark = clean(b.Mark)
 	vessels := make([]Vessel, len(b.Vessels))
@@ -184,7 +182,6 @@ func (v Vessel) notes() []string {
 	return out
 }
 
-// words are the title, and the facts of the picture in sentences.
 func (b Bench) words() (title, desc string) {
 	var ids, facts []string
 	if b.Mark != "" {
@@ -228,12 +225,10 @@ func (m Movement) sentence() string {
 	return sentence(s)
 }
 
-// hasSyringe tells whether there is one.
 func (b Bench) hasSyringe() bool {
 	return slices.ContainsFunc(b.Vessels, func(v Vessel) bool { return v.Kind == Syringe })
 }
 
-// list joins what there is with commas.
 func list(parts []string) string {
 	var out []string
 	for _, p := range parts {
@@ -249,7 +244,6 @@ func list(parts []string) string {
 
 func sentence(s string) string { return strings.TrimRight(s, ". ") + "." }
 
-// upper makes the first letter a capital.
 func upper(s string) string {
 	r, n := utf8.DecodeRuneInString(s)
 	return string(unicode.ToUpper(r)) + s[n:]

@@ -41,7 +41,6 @@ func num(x float64) string {
 	return s
 }
 
-// put writes strings one after another.
 func (c *canvas) put(parts ...string) {
 	for _, p := range parts {
 		c.b.WriteString(p)
@@ -76,7 +75,6 @@ func (s stroke) attributes() string {
 	return a
 }
 
-// line joins points.
 func (c *canvas) line(s stroke, points ...point) {
 	c.meet(s.colour, forGraphic, s.on)
 	c.put(`<polyline fill="none" stroke-linejoin="round"`, s.attributes(), ` points="`, join(points), `"/>`)
@@ -102,7 +100,6 @@ func join(points []point) string {
 	return strings.Join(parts, " ")
 }
 
-// box gives the corners of a rectangle.
 func box(left, top, width, height float64) []point {
 	return []point{{left, top}, {left + width, top}, {left + width, top + height}, {left, top + height}}
 }
@@ -192,7 +189,6 @@ const (
 	Narrow
 )
 
-// bothForms is a picture in either form, one behind the other.
 func bothForms(draw func(Form) template.HTML) template.HTML { return draw(Wide) + draw(Narrow) }
 
 // settled is one of the two.
@@ -210,7 +206,6 @@ func (f Form) class() string {
 	return "wide"
 }
 
-// pick is the first value for a wide picture, the second for a narrow one.
 func (f Form) pick(wide, narrow float64) float64 {
 	if f == Narrow {
 		return narrow

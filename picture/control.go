@@ -91,7 +91,6 @@ type controlSheet struct {
 	r, y               float64
 }
 
-// x is the place of a case.
 func (s *controlSheet) x(i int) float64 {
 	return s.left + s.r + 4 + (s.right-s.left-2*s.r-8)*float64(i)/math.Max(1, float64(len(s.Points)-1))
 }

@@ -74,7 +74,6 @@ func withinScale(x quantity.Fraction) float64 {
 	return math.Max(-most, math.Min(most, float64(x)))
 }
 
-// scale takes in all that is drawn.
 func (d *coursePlot) scale() {
 	take := func(x float64) { d.low, d.high = math.Min(d.low, x), math.Max(d.high, x) }
 	take(-withinScale(d.Within))
@@ -90,7 +89,6 @@ func (d *coursePlot) scale() {
 	d.low, d.high = d.low-room, d.high+room
 }
 
-// level is the height of a share.
 func (d *coursePlot) level(of quantity.Fraction) float64 {
 	share := (withinScale(of) - d.low) / (d.high - d.low)
 	return d.bottom - (d.bottom-d.top)*math.Max(0, math.Min(1, share))
@@ -156,7 +154,6 @@ func (d *coursePlot) readings() {
 	}
 }
 
-// barred is a dot with its bar.
 func (d *coursePlot) barred(x, y, top, bottom float64) {
 	const cap = 5
 	pen := stroke{colour: ink, width: 2, on: []colour{paper, band}}
@@ -166,7 +163,6 @@ func (d *coursePlot) barred(x, y, top, bottom float64) {
 	d.dot(point{x, y}, 5, ink)
 }
 
-// key names what is drawn.
 func (d *coursePlot) key() {
 	small := face{size: 15}
 	x, y := 20.0, d.bottom+46

@@ -41,7 +41,6 @@ func (d *desk) block(f face, least float64, col colour, left, y, width float64, 
 	return y
 }
 
-// mark writes what the whole picture is marked with.
 func (d *desk) mark() {
 	if d.Mark == "" {
 		return
@@ -55,7 +54,6 @@ func (d *desk) head(v Vessel, left, y, width float64) float64 {
 	return d.block(d.volume, 20, ink, left, y, width, v.VolumeText)
 }
 
-// rest writes what comes after it.
 func (d *desk) rest(v Vessel, left, y, width float64) float64 {
 	y = d.block(d.plain, d.plain.size, ink, left, y, width, v.VolumeText)
 	y = d.block(face{size: d.plain.size + 2}, d.small.size-1, ink, left, y, width, v.Activity)
@@ -81,7 +79,6 @@ func (d *desk) list() {
 	}
 }
 
-// scaleBar shows how long 10 mm are.
 func (d *desk) scaleBar() {
 	length, y := 10*d.scale, d.y+d.small.size+6
 	pen := stroke{colour: quiet, width: 2, on: []colour{paper}}
@@ -104,7 +101,6 @@ func volumeOf(v quantity.Volume) float64 {
 	return float64(v)
 }
 
-// outline is the pen for the walls of a vessel.
 func (d *desk) outline(v Vessel) stroke {
 	s := stroke{colour: glass, width: 2.5, on: []colour{paper}}
 	if v.Expected {
@@ -113,12 +109,10 @@ func (d *desk) outline(v Vessel) stroke {
 	return s
 }
 
-// surface is the pen for the top of a liquid.
 func (d *desk) surface() stroke {
 	return stroke{colour: ink, width: 3, on: []colour{paper, liquid, water}}
 }
 
-// unknown marks the inside of a vessel whose level nobody knows.
 func (d *desk) unknown(at point) {
 	d.text(d.volume, ink, middle, point{at.x, at.y + d.volume.size*0.36}, "?")
 }

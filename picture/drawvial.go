@@ -98,7 +98,6 @@ func (d *desk) contents(v Vessel, g vial, f frame) {
 	d.line(d.surface(), f.at(-g.radius(z), z), f.at(g.radius(z), z))
 }
 
-// layer fills the inside between two volumes.
 func (d *desk) layer(g vial, f frame, from, to float64, fill colour, texture string) {
 	if to <= from {
 		return
@@ -118,7 +117,6 @@ func (d *desk) layer(g vial, f frame, from, to float64, fill colour, texture str
 	}
 }
 
-// walls draws glass, stopper and cap.
 func (d *desk) walls(v Vessel, g vial, f frame) {
 	pen := d.outline(v)
 	d.area(none, pen, nil, f.mirror([]point{

@@ -49,7 +49,6 @@ func DayLanes(l Lanes) template.HTML {
 	return s.finish(s.Form.class(), s.width, s.y, "The day plan", strings.Join(told, ". "), false)
 }
 
-// lane draws one row, and gives it in words.
 func (s *sheet) lane(l Lane) string {
 	const gap = 6
 	high := s.plain.size*1.25 + 2*gap

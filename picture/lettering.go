@@ -102,7 +102,6 @@ func (f face) cut(s string, width float64) string {
 // nbsp is a space that no line is broken at. Only texts of our own have it.
 const nbsp = '\u00a0'
 
-// wrap breaks a text into lines of at most a width.
 func (f face) wrap(s string, width float64) []string {
 	return quantity.Lines(s, func(line string) bool { return f.width(line) <= width })
 }

@@ -196,7 +196,6 @@ func (d *settler) y(of quantity.Fraction) float64 {
 	return d.bottom - (d.bottom-d.top)*sound(float64(of), mostShare)/mostShare
 }
 
-// plot draws concentration against time.
 func (d *settler) plot() {
 	tol := quantity.Fraction(sound(float64(d.Tolerance), 0.5))
 	d.area(band, stroke{colour: none}, nil, box(d.left, d.y(1+tol), d.right-d.left, d.y(1-tol)-d.y(1+tol))...)
@@ -239,7 +238,6 @@ func (d *settler) now() {
 	d.text(f, ink, middle, point{math.Min(math.Max(at, d.left+half), d.right-half), d.top - 14}, text)
 }
 
-// legend names the two curves.
 func (d *settler) legend(f face) {
 	one, two := "at the needle tip", "mean of a draw begun then"
 	y := d.bottom + 44

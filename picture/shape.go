@@ -41,7 +41,6 @@ var (
 // vialHeight is from under the foot to the top of the cap of a vial.
 const vialHeight = 38.5 + 1.6
 
-// radius of the inside at a height.
 func (v vial) radius(z float64) float64 {
 	for _, f := range v.inside {
 		if z <= f.height {

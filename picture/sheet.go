@@ -82,7 +82,6 @@ func (s *sheet) write(f face, col colour, text string) float64 {
 	return s.y
 }
 
-// mark writes what the whole picture is marked with.
 func (s *sheet) mark() {
 	if s.Mark != "" {
 		s.y = s.write(s.key, ink, s.Mark)

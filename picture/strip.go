@@ -82,12 +82,10 @@ func usable(a quantity.Activity) bool { return a >= 1e-3 && a < 1e18 }
 
 func (c Curve) known() bool { return usable(c.Activity) && !c.At.IsZero() }
 
-// window tells whether the track has a valid window.
 func (t Track) window() bool {
 	return !t.ValidFrom.IsZero() && !t.ValidUntil.IsZero() && !t.ValidUntil.Before(t.ValidFrom)
 }
 
-// banded tells whether the track has a tolerance band.
 func (t Track) banded() bool {
 	return usable(t.Lower.Activity) && usable(t.Upper.Activity) && t.Lower.Activity < t.Upper.Activity
 }
@@ -162,7 +160,6 @@ func drawStrip(in Strip) drawn {
 	return drawn{s.finish(s.Form.class(), s.width, s.y, title, desc, false), s.used}
 }
 
-// cleaned is the strip with texts that can be shown and an axis.
 func (s Strip) cleaned() Strip {
 	if s.Zone == nil {
 		s.Zone = time.UTC

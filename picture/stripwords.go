@@ -5,7 +5,6 @@ import (
 	"strings"
 )
 
-// words are the title, and the facts of the strip in sentences.
 func (s *sheet) words() (title, desc string) {
 	const full = "Mon 2 Jan 2006 15:04"
 	var facts []string
@@ -39,7 +38,6 @@ func (s *sheet) words() (title, desc string) {
 	return "Time strip of " + strings.Join(names, "; "), strings.Join(facts, " ")
 }
 
-// sentence says the facts of a track.
 func (s *sheet) sentence(t Track) string {
 	var parts []string
 	add := func(words, text string) {

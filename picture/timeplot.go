@@ -29,7 +29,6 @@ func newTimePlot(id, mark string, width, height float64, end quantity.Span) time
 	return d
 }
 
-// marked writes the mark above everything.
 func (d *timePlot) marked() {
 	if d.mark != "" {
 		f := face{16, true}.fit(d.mark, d.width-16, 8)
@@ -37,7 +36,6 @@ func (d *timePlot) marked() {
 	}
 }
 
-// x is the place of a time.
 func (d *timePlot) x(t quantity.Span) float64 {
 	end := math.Max(sound(float64(d.end), 1e6), 1)
 	return d.left + (d.right-d.left)*sound(float64(t), end)/end

@@ -20,7 +20,6 @@ func (p plot) y(a float64) float64 {
 	return p.bottom - share*(p.bottom-p.top)
 }
 
-// track draws one dose.
 func (s *sheet) track(i int, t Track) {
 	s.headline(t)
 	s.flags(t)
@@ -76,7 +75,6 @@ func (s *sheet) headline(t Track) {
 	s.y = s.write(s.plain, ink, t.Words)
 }
 
-// validity says the valid window in words.
 func (s Strip) validity(t Track) string {
 	_, n := t.shown()
 	switch {
@@ -93,7 +91,6 @@ func (s Strip) validity(t Track) string {
 	return ""
 }
 
-// due says the time of infusion in words.
 func (s *sheet) due(t Track) string {
 	if t.Infusion.IsZero() {
 		return ""
@@ -199,7 +196,6 @@ func (s *sheet) span(t Track) (low, high float64) {
 	return math.Max(0, low-margin), high + margin
 }
 
-// band draws the tolerance band between its two limits, and the target.
 func (s *sheet) band(t Track, p plot) {
 	across := func(a Level, pen stroke) {
 		if usable(a.Activity) {
@@ -230,7 +226,6 @@ func (s *sheet) limits(t Track, p plot) {
 	}
 }
 
-// infusion draws the moment of infusion: a line under a diamond.
 func (s *sheet) infusion(t Track, p plot) {
 	if t.Infusion.IsZero() {
 		return

@@ -171,7 +171,6 @@ func (s *search) places(d ledger.Datum, sets []*search, odd map[string]bool, vol
 	}
 }
 
-// readAfter says whether a container was read after a moment.
 func (s *search) readAfter(id string, at time.Time) bool {
 	return slices.ContainsFunc(s.data, func(d ledger.Datum) bool {
 		return d.Kind == ledger.ReadingDatum && d.Of == id && d.At.After(at)

@@ -323,5 +323,4 @@ func plus(a, b float64) float64 {
 	return a + math.Log1p(math.Exp(b-a))
 }
 
-// elapsed is hours as a duration.
 func elapsed(hours int) time.Duration { return time.Duration(hours) * time.Hour }

@@ -58,7 +58,6 @@ func pinSetDo(q *request) error {
 	return q.See("/me")
 }
 
-// choose keeps a new password or PIN of the person.
 func (q *request) choose(k accounts.Kind, chosen string) error {
 	return q.Failed("change of a "+string(k)+" refused", q.Who.ID, q.Kept.Choose(q.R.Context(), q.Who.ID, k, q.R.PostFormValue("old"), chosen, q.From()))
 }

@@ -108,7 +108,6 @@ func rolesOf(words []string) []people.Role {
 	return out
 }
 
-// personAdd adds an account with a first password.
 func personAdd(q *request) error {
 	v := q.R.PostFormValue
 	who := people.Person{ID: strings.TrimSpace(v("id")), Name: strings.TrimSpace(v("name")), Roles: rolesOf(q.R.PostForm["role"]), Active: true}
@@ -165,7 +164,6 @@ func (q *request) give(id string) error {
 
 func personPage(q *request) error { return q.personShow(http.StatusOK, nil, nil) }
 
-// personShow is the page on which an account is changed.
 func (q *request) personShow(status int, change, reset error) error {
 	a, found, err := q.Account(q.R.PathValue("id"))
 	if err != nil {

@@ -187,7 +187,6 @@ func firstDo(q *request) error {
 	return q.See("/start")
 }
 
-// signOutDo ends the session.
 func signOutDo(q *request) error {
 	if q.Session.Person != "" {
 		if err := q.EndSession(); err != nil {

@@ -95,7 +95,6 @@ func (q *request) overdue(st *kit.State, o dispensing.Order) bool {
 	return !p.Given && !p.Over() && q.Now.After(o.At)
 }
 
-// orderRow is one order on the board.
 func (q *request) orderRow(st *kit.State, o dispensing.Order) OrderRow {
 	b, _ := books.BenchOf(q.Request, st, o.ID)
 	blind := b.Blind()
@@ -131,7 +130,6 @@ func (q *request) orderRow(st *kit.State, o dispensing.Order) OrderRow {
 	return row
 }
 
-// when says how far an infusion is from now.
 func (q *request) when(st *kit.State, o dispensing.Order) string {
 	p, z := st.Preparation(o.ID), st.Zone.Loc()
 	days := o.At.In(z).Format(time.DateOnly) != q.Now.In(z).Format(time.DateOnly)
@@ -155,7 +153,6 @@ func hours(d time.Duration) string {
 	return strconv.FormatUint(m/60, 10) + " h " + strconv.FormatUint(m%60, 10) + " min"
 }
 
-// need says what an order needs next, and from whom.
 func (q *request) need(b *books.Bench, row *OrderRow) {
 	who := q.Who.Person
 	step, ok := b.Prep.Current()

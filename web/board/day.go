@@ -34,7 +34,6 @@ func (q *request) strip(st *kit.State) template.HTML {
 	return wide + picture.TimeStrip(s)
 }
 
-// usedUp tells of a vial that nothing is left in.
 func (q *request) usedUp(st *kit.State, v dispensing.VialResult) bool {
 	return v.RemainingVolume <= nothingLeft && st.Emptied(v.Vial.ID)
 }
@@ -106,7 +105,6 @@ func (q *request) planned(st *kit.State, vial string) (v quantity.Volume) {
 	return v
 }
 
-// standing says where a preparation stands.
 func (q *request) standing(p procedure.Preparation) (state, now string) {
 	switch {
 	case p.Cancelled != "":

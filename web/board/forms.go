@@ -108,7 +108,6 @@ var restsOn = sync.OnceValue(func() []kit.Input {
 // dayOrder is the order in which the board leads to them.
 var dayOrder = []string{"order", "receive", "survey", "discard", "exposure", "note", "deviation", "experience"}
 
-// dayForm finds the form that the address names.
 func (q *request) dayForm() (*kit.Form, *kit.State, error) {
 	st, err := q.OpenStanding() // no form of the day shows a figure of now
 	if err != nil {
@@ -124,7 +123,6 @@ func (q *request) dayForm() (*kit.Form, *kit.State, error) {
 	return e, st, nil
 }
 
-// dayFormPage is one form of the board on a page of its own.
 func dayFormPage(q *request) error {
 	e, st, err := q.dayForm()
 	if err != nil {
@@ -133,7 +131,6 @@ func dayFormPage(q *request) error {
 	return q.Alone(e, st)
 }
 
-// dayEnter records one.
 func dayEnter(q *request) error {
 	e, st, err := q.dayForm()
 	if err != nil {

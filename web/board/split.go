@@ -72,7 +72,6 @@ func drawnFor(st *kit.State, order string) (v quantity.Volume, from string) {
 	return v, from
 }
 
-// labelsOf are the serials of the labels in force.
 func labelsOf(p procedure.Preparation) string {
 	var out []string
 	for _, l := range p.Labels {

@@ -29,7 +29,6 @@ func Beside(before, after *kit.State, orders []string) (out []view.Pair) {
 	return out
 }
 
-// figures are what a record says of the dose of an order.
 func figures(st *kit.State, order string) []view.Pair {
 	out := []view.Pair{{Name: "Prescribed", Value: "nothing"}, {Name: "Dispensed, at infusion", Value: "not known"}, {Name: "Delivered", Value: "not known"}}
 	for _, o := range st.Result.Orders {

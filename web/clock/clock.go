@@ -229,7 +229,6 @@ func At(key procedure.Key) bool {
 	return false
 }
 
-// clockPicture are the values of the picture.
 func (b *Clock) clockPicture(k settling.Clock, now quantity.Span, said settling.Said) picture.Settling {
 	out := picture.SettlingAt(k, now)
 	ago := quantity.ShowSpan(quantity.Span(math.Floor(float64(now))))

@@ -7,7 +7,6 @@ import (
 	"vialwright/web/kit"
 )
 
-// draftText is the draft of a report of an event, as plain text.
 func draftText(q *request) error {
 	b, err := books.Here(q.Request)
 	if err != nil {

@@ -14,7 +14,6 @@ import (
 	"vialwright/web/words"
 )
 
-// goingHomePDF prints the sheet of a patient who goes home.
 func goingHomePDF(q *request) error {
 	b, err := books.Here(q.Request)
 	if err != nil {

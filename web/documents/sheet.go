@@ -12,7 +12,6 @@ import (
 	"vialwright/web/words"
 )
 
-// sheetPDF prints the sheet of a case with its record.
 func sheetPDF(q *request) error {
 	order, _ := strings.CutSuffix(q.R.PathValue("file"), ".pdf")
 	if err := q.CatchUp(); err != nil {
@@ -36,7 +35,6 @@ func sheetPDF(q *request) error {
 	return books.SendSheet(q.Request, "sheet-"+order+".pdf", q.sheetOf(b), nil)
 }
 
-// sheetOf is the sheet of one order.
 func (q *request) sheetOf(b *books.Bench) paper.Sheet {
 	rec := Record(q.Request, b.State)
 	rec.Patient, rec.Second = b.Prep.Expect.Patient, b.Prep.Expect.Second
@@ -93,7 +91,6 @@ func Full(f fact.Fact, z words.Zoned) string {
 	return text
 }
 
-// blankPDF prints the sheet for a day without power.
 func blankPDF(q *request) error {
 	hl := nuclide.Y90.HalfLife()
 	sheet, err := paper.BlankSheet(paper.Day{Zone: q.Location(), HalfLife: hl.Value, Source: hl.Source})

@@ -27,7 +27,6 @@ var chartBy = []struct {
 	text string
 }{{"", "All preparations"}, {meter.ByPerson, "By who drew"}, {meter.ByLot, "By lot"}, {meter.ByCatheter, "By kind of catheter"}}
 
-// chartsPage shows the control charts of one measure.
 func chartsPage(q *request) error {
 	if err := q.CatchUp(); err != nil {
 		return err

@@ -60,7 +60,6 @@ func experiencePage(q *request) error {
 	return q.Show(http.StatusOK, pages, p)
 }
 
-// planTakes says what the plan takes of it.
 func (q *request) planTakes() string {
 	const stated = "Site experience is updated with each vial that is received. It can also be updated from the board, with a reason."
 	st, err := q.Reckon(q.Lab.File(), q.Now)

@@ -106,7 +106,6 @@ func shortened(s string) string {
 	return s
 }
 
-// givenReason is why the infusion ended, as it was recorded.
 func (b *Bench) givenReason() string {
 	if i := slices.IndexFunc(b.Case.Infusions, func(i dispensing.Infusion) bool { return i.For == b.Order.ID }); i >= 0 {
 		return b.Case.Infusions[i].Reason

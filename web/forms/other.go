@@ -111,7 +111,6 @@ var plain = map[string]struct {
 
 func (b *Bench) forOrder() map[string]any { return map[string]any{"for": b.Order.ID} }
 
-// entry asks for one entry of the order.
 func (b *Bench) entry(kind string, inputs ...kit.Input) []kit.Part {
 	return []kit.Part{{Kind: kind, Fixed: b.forOrder(), Inputs: inputs}}
 }

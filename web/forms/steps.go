@@ -25,7 +25,6 @@ type stepForm struct {
 	worked paper.Step
 }
 
-// stepForms are the forms of the steps.
 func stepForms() map[procedure.Key]stepForm {
 	done := func(_ *Bench, e *kit.Form) { e.Done = true }
 	taken := func(b *Bench, e *kit.Form) { e.Aid = b.Taker() }
@@ -359,7 +358,6 @@ func (b *Bench) transfer() []kit.Part {
 	return b.entry("transfer", kit.Input{Name: "into", Value: into, Focus: true}, kit.Input{Name: "from", Value: b.Out.Container}, kit.At)
 }
 
-// serial draws the serial of a new label.
 func (b *Bench) serial() identity.Serial {
 	var r [16]byte
 	b.Q.FillRandom(r[:])

@@ -79,7 +79,6 @@ func columnsOf(row []string, line int) ([]string, error) {
 	return row, nil
 }
 
-// report reads one line.
 func report(columns, row []string, line int, zone string, zones fact.Zones) (fact.Fact, error) {
 	if len(row) > len(columns) {
 		return nil, &casefile.Error{Line: line, Msg: fmt.Sprintf("it has %d values, and the first line names %d columns", len(row), len(columns)), Hint: "write a text with a comma in it in quotes"}

@@ -37,7 +37,6 @@ var left = map[string]fact.Leaving{"left-site": fact.LeftReturned, handedOn: fac
 // measured are the fields of an empty package.
 var measured = []string{"surface", "inside", "old-labels", "empty-label"}
 
-// kindOf is the kind that a form enters.
 func kindOf(form string) string {
 	if left[form] != "" {
 		return "left-site"
@@ -45,7 +44,6 @@ func kindOf(form string) string {
 	return form
 }
 
-// asks tells that a form has a field.
 func asks(form string, f fact.Field) bool {
 	group, _, _ := strings.Cut(f.Path, ".")
 	switch {
@@ -160,10 +158,8 @@ func (q *request) offered(kind, field string, b hotlab.Book) (choices []view.Cho
 	return kit.Choices(ids...), hint
 }
 
-// enterPage is one form on a page of its own.
 func enterPage(q *request) error { return q.withForm(q.Alone) }
 
-// enterDo records one.
 func enterDo(q *request) error { return q.withForm(q.EnterAlone) }
 
 func (q *request) withForm(do func(*kit.Form, *kit.State) error) error {

@@ -133,7 +133,6 @@ func (q *request) ordered(typed url.Values) (*fact.ExpectParcel, kit.Faults) {
 	return x, nil
 }
 
-// orderSays is the answer, line by line.
 func (q *request) orderSays(x *fact.ExpectParcel, blind bool) (says []view.Notice) {
 	v, err := q.withOrder(x)
 	if err != nil {

@@ -86,7 +86,6 @@ const (
 	firstFacts = 12
 )
 
-// show writes a page of the room.
 func (q *request) show(p view.FormPage, rooms ...RoomView) error {
 	out := Hotlab{FormPage: p, Rooms: rooms}
 	out.Cautions, out.MoreCautions = split(p.Cautions, firstFound)
@@ -102,7 +101,6 @@ func split[T any](all []T, n int) (first, more []T) {
 	return all[:n], all[n:]
 }
 
-// read is the book of now.
 func (q *request) read() (hotlab.Book, error) {
 	b, _, err := q.kept()
 	return b, err

@@ -139,7 +139,6 @@ func Distance(what, holds, distance string) (Answer, error) {
 	return Answer{"note", "About " + show(x.PerGBq), "At " + d.Text + " a " + string(t) + " with " + a.Text + " reads between " + show(x.Low) + " and " + show(x.High) + ".", "Source: " + x.Source + "."}, nil
 }
 
-// listed are the names of things, in words.
 func listed[T any](all []T, name func(T) string) string {
 	out := make([]string, len(all))
 	for i, x := range all {

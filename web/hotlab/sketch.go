@@ -91,7 +91,6 @@ func (q *request) sketchForm() (*kit.Form, hotlab.Room, error) {
 	}, room, nil
 }
 
-// freePoint is an id that no point of the site has, for the nth of a room.
 func freePoint(b hotlab.Book, room string, n int) string {
 	taken := func(id string) bool {
 		return slices.ContainsFunc(b.Rooms, func(r hotlab.Room) bool {
@@ -121,7 +120,6 @@ func sketchPage(q *request) error {
 	return q.showSketch(room)(http.StatusOK, q.FormOf(e, st.File.Taken, nil, nil))
 }
 
-// sketchDo records it.
 func sketchDo(q *request) error {
 	e, room, err := q.sketchForm()
 	if err != nil {

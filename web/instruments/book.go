@@ -75,7 +75,6 @@ const (
 	mostTests    = 40
 )
 
-// kindOf says what an instrument is.
 func kindOf(x *fact.Instrument) string {
 	s := words.Sentence(plain(string(x.What)))
 	if x.State == fact.Withdrawn {
@@ -100,7 +99,6 @@ func findingNotice(f meterbook.Finding) view.Notice {
 	return n
 }
 
-// onePage is one instrument.
 func onePage(q *request) error {
 	if err := q.CatchUp(); err != nil {
 		return err
@@ -208,7 +206,6 @@ func (q *request) witness(id string) (out []string) {
 	return out
 }
 
-// scales are the two scales side by side.
 func scales(s meter.Scale) []view.Pair {
 	return []view.Pair{{Name: "Traceable, % of label-matched", Value: quantity.Format(s.Ratio, s.U, "%")}, {Name: "The label-matched scale lies below by", Value: quantity.FormatDigits(s.Low(), 3, "%")}}
 }

@@ -5,7 +5,6 @@ import (
 	"vialwright/web/books"
 )
 
-// certificatePDF prints the calibration certificate of an instrument.
 func certificatePDF(q *request) error {
 	if err := q.CatchUp(); err != nil {
 		return err

@@ -39,7 +39,6 @@ func (q *request) span() span {
 	return s
 }
 
-// holds tells that a time is in the span.
 func (s span) holds(at time.Time) bool {
 	return s.days == 0 || at.Before(s.until) && !at.Before(s.until.AddDate(0, 0, -s.days))
 }
@@ -69,7 +68,6 @@ func (s span) links(id string, now time.Time) (out []view.Link) {
 // mostPoints is how many points a chart shows; of more, each is the mean of several.
 const mostPoints = 120
 
-// seriesCard is a chart of a series with what it says.
 func (q *request) seriesCard(n int, s meterbook.Series, over span) SeriesCard {
 	title := words.Sentence(string(s.Test))
 	for _, x := range []string{s.Source, s.Setting, s.Insert} {

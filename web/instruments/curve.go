@@ -69,7 +69,6 @@ func curveDo(q *request) error {
 	})
 }
 
-// rowOf is the control of a row.
 func rowOf(n int, what string) string {
 	return kit.Control(0, "readings."+strconv.Itoa(n)+"."+what)
 }
@@ -233,7 +232,6 @@ func (q *request) curveCard(meter, kind string) CurveCard {
 	return card
 }
 
-// fitPairs are the figures of the fit.
 func fitPairs(x *lessons.Curve) []view.Pair {
 	b, a, tau := x.Fit.U()
 	change, held := quantity.Show(x.Fit.Amplitude, a).String(), quantity.Show(x.Fit.Tau, tau).String()
@@ -254,7 +252,6 @@ func fitPairs(x *lessons.Curve) []view.Pair {
 	}
 }
 
-// effectOf is what it comes to.
 func effectOf(x *lessons.Curve) view.Notice {
 	n := view.Notice{Kind: "note", Word: "Effect", Text: "At the 95 % level the reading changes while the vial settles. " + words.Sentence(x.Within())}
 	if !x.Fit.Effect {

@@ -150,7 +150,6 @@ func (q *request) testForm(id string, test fact.TestOf) (*kit.Form, error) {
 	}, nil
 }
 
-// rowInputs ask for reading n of a test.
 func rowInputs(test fact.TestOf, n, least int, shown, back string) (out []kit.Input) {
 	at := func(field string) string { return "readings." + strconv.Itoa(n+1) + "." + field }
 	name := ""

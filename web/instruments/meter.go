@@ -124,7 +124,6 @@ func bare(text string) string {
 	return number
 }
 
-// factorInputs ask for one factor of a meter.
 func factorInputs(kind string, n int, g fact.Geometry) []kit.Input {
 	name := strings.ReplaceAll(kind, "-", " ")
 	if n > 0 {

@@ -51,7 +51,6 @@ func curveOf(f fact.Fact) string {
 	return ""
 }
 
-// take looks at what was recorded since.
 func (k *Curves) take() {
 	all, upTo := k.lab.Kept(func(f fact.Fact) bool { _, curve := f.(*fact.SettlingTest); return curve })
 	again := map[string]bool{}

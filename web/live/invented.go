@@ -95,7 +95,6 @@ func metersOf(records []journal.Record) []*fact.Meter {
 	return out
 }
 
-// sample is what stands in the well.
 func (v *Invented) sample(w Query, m *fact.Meter, now time.Time) (held, error) {
 	switch w.Of {
 	case NotChosen:
@@ -144,7 +143,6 @@ func (v *Invented) stand(at place, now time.Time) *standing {
 	return s
 }
 
-// simulation is the meter with the sample in it.
 func (v *Invented) simulation(at place, s held, in, now time.Time) instrument.Simulation {
 	h := fnv.New64a()
 	for _, part := range []string{at.who, at.meter, at.of} {

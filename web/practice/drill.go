@@ -16,7 +16,6 @@ import (
 	"vialwright/web/words"
 )
 
-// drills are those of the program, in their order.
 func (q *request) drills() (all []drill.Drill, err error) {
 	if q.list == nil {
 		q.list, err = drill.All(q.Zones)
@@ -237,7 +236,6 @@ func (q *request) runShow(status int, wrong error) error {
 	return q.Show(status, pages, p)
 }
 
-// orders are the ids of the orders of a drill.
 func (r run) orders() []string {
 	var out []string
 	for _, f := range r.drill.Facts {
@@ -248,7 +246,6 @@ func (r run) orders() []string {
 	return out
 }
 
-// ids are those of its orders and containers.
 func (r run) ids() []string {
 	var out []string
 	for _, f := range r.drill.Facts {
@@ -300,7 +297,6 @@ func (q *request) answerForm(r run, st *kit.State) view.Form {
 	return f
 }
 
-// answerDo records what a person says is wrong.
 func answerDo(q *request) error {
 	r, done, err := q.theRun()
 	if err != nil {

@@ -71,7 +71,6 @@ func (q *request) practice(status int, wrong error) error {
 	return q.Show(status, pages, p)
 }
 
-// clockDo puts the clock of the practice laboratory forward.
 func clockDo(q *request) error {
 	zone := q.Location()
 	text := strings.TrimSpace(q.R.PostFormValue("to"))
@@ -122,7 +121,6 @@ func (q *request) keepOfPractice(facts func(next int) ([]fact.Fact, error)) erro
 	})
 }
 
-// competenceCSV gives the record as a table for other programs.
 func competenceCSV(q *request) error {
 	var b strings.Builder
 	w := csv.NewWriter(&b)

@@ -55,7 +55,6 @@ func say(q *kit.Request, meters live.Meters) error {
 	})
 }
 
-// caseZone is the zone of a case.
 func caseZone(q *kit.Request, f *kit.File) words.Zoned {
 	for _, r := range f.Records {
 		if c, ok := r.Fact.(*fact.Site); ok {

@@ -12,7 +12,6 @@ import (
 	"vialwright/web/view"
 )
 
-// exportPage says what can be taken out of an order.
 func exportPage(q *request) error {
 	order, _, err := q.toExport()
 	if err != nil {
@@ -112,7 +111,6 @@ func notWhole(err error) error {
 	return err
 }
 
-// daysPage asks which days to export.
 func daysPage(q *request) error { return q.daysShow(http.StatusOK, nil) }
 
 func (q *request) daysShow(status int, wrong kit.Faults) error {
@@ -136,7 +134,6 @@ func (q *request) daysShow(status int, wrong kit.Faults) error {
 	return q.Show(status, pages, p)
 }
 
-// daysDo gives the archive of the days asked for.
 func daysDo(q *request) error {
 	wrong := kit.Faults{}
 	day := func(name string) time.Time {

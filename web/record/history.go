@@ -114,7 +114,6 @@ func (t target) fact() fact.Fact {
 	return t.Fact
 }
 
-// toCorrect finds the entry that the address names.
 func (q *request) toCorrect() (*kit.State, target, error) {
 	st, err := q.CaseState()
 	if err != nil {
@@ -263,7 +262,6 @@ func askElsewhere(was fact.Fact) func(*kit.State, []fact.Fact) (*kit.Doubt, erro
 	}
 }
 
-// takenFrom is the container that a fact takes activity from.
 func takenFrom(f fact.Fact) string {
 	for _, l := range fact.Fields(f) {
 		if l.Path == "from" {

@@ -37,12 +37,10 @@ func (q *request) sheetShow(status int, s *kit.Sheet, wrong kit.Faults) error {
 	return q.Show(status, pages, p)
 }
 
-// clockDay is today, in the zone of the site.
 func (q *request) clockDay() string {
 	return q.Clock().In(q.Location()).Format(time.DateOnly)
 }
 
-// sheetDo begins to enter a sheet, or ends it.
 func sheetDo(q *request) error {
 	if q.R.PostForm.Get("end") != "" {
 		q.KeepSheet(nil)

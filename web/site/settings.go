@@ -85,7 +85,6 @@ var settingGroups = []settingGroup{
 	{"spheres", "settling.spheres", "Spheres", "For the settling clock."},
 }
 
-// settingsOf are the settings of a group.
 func settingsOf(g settingGroup) (out []setting) {
 	in := false
 	for _, s := range policySettings {
