@@ -1,6 +1,7 @@
 package instrument
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -79,12 +80,7 @@ func (p *Parser) beforeValue(i int) (msg, hint string) {
 
 // signedState tells whether a state text ends in a sign.
 func (p *Parser) signedState() bool {
-	for _, f := range p.states {
-		if strings.HasSuffix(f.text, "-") || strings.HasSuffix(f.text, "+") {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(p.states, func(f flag) bool { return strings.HasSuffix(f.text, "-") || strings.HasSuffix(f.text, "+") })
 }
 
 // afterValue: a literal that begins like more of the number, or a field that

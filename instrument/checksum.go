@@ -17,8 +17,8 @@ type sum struct {
 // and have the parameters, as in the Catalogue of parametrised CRC algorithms
 // (G. Cook): polynomial, initial value, bytes reflected or not; no final XOR.
 var sums = []sum{
-	{"xor", 2, exclusive},
-	{"sum", 2, modulo256},
+	{"xor", 2, folded(func(a, b byte) byte { return a ^ b })},
+	{"sum", 2, folded(func(a, b byte) byte { return a + b })}, // modulo 256
 	{"crc16/arc", 4, reflected(0xA001, 0)},
 	{"crc16/modbus", 4, reflected(0xA001, 0xFFFF)},
 	{"crc16/kermit", 4, reflected(0x8408, 0)},
@@ -50,22 +50,15 @@ func (s *sum) text(b []byte) string {
 	return strings.Repeat("0", s.digits-len(h)) + h
 }
 
-// exclusive is the exclusive or of all bytes.
-func exclusive(b []byte) uint16 {
-	var x byte
-	for _, c := range b {
-		x ^= c
+// folded takes all bytes together.
+func folded(with func(a, b byte) byte) func([]byte) uint16 {
+	return func(b []byte) uint16 {
+		var x byte
+		for _, c := range b {
+			x = with(x, c)
+		}
+		return uint16(x)
 	}
-	return uint16(x)
-}
-
-// modulo256 is the sum of all bytes modulo 256.
-func modulo256(b []byte) uint16 {
-	var x byte
-	for _, c := range b {
-		x += c
-	}
-	return uint16(x)
 }
 
 // reflected is a CRC whose register is shifted right; poly is written with its

@@ -35,9 +35,7 @@ func (a Address) Dial(ctx context.Context) (io.ReadCloser, error) {
 }
 
 func unconnected(a Address, err error, hint string) *Error {
-	e := refuse(CodeConnect, a.String(), 0, "no connection could be made: "+err.Error(), hint)
-	e.cause = err
-	return e
+	return caused(err, refuse(CodeConnect, a.String(), 0, "no connection could be made: "+err.Error(), hint))
 }
 
 func (a Address) openSerial() (io.ReadCloser, error) {
@@ -78,15 +76,10 @@ func serialHint(err error) string {
 // mode is the setting of the port in the words of the library. Flow control
 // is off.
 func (a Address) mode() *tty.Mode {
-	m := &tty.Mode{BaudRate: a.Baud, DataBits: a.Bits, StopBits: tty.OneStopBit}
-	if a.Stop == 2 {
-		m.StopBits = tty.TwoStopBits
+	return &tty.Mode{
+		BaudRate: a.Baud, DataBits: a.Bits, StopBits: map[int]tty.StopBits{1: tty.OneStopBit, 2: tty.TwoStopBits}[a.Stop],
+		Parity: map[string]tty.Parity{"none": tty.NoParity, "odd": tty.OddParity, "even": tty.EvenParity, "mark": tty.MarkParity, "space": tty.SpaceParity}[a.Parity],
 	}
-	m.Parity = map[string]tty.Parity{
-		"none": tty.NoParity, "odd": tty.OddParity, "even": tty.EvenParity,
-		"mark": tty.MarkParity, "space": tty.SpaceParity,
-	}[a.Parity]
-	return m
 }
 
 // pollEvery is how often a read of a serial port looks whether to stop.

@@ -62,6 +62,11 @@ func (e *Error) Error() string {
 // system, that stands behind this one; nil if there is none.
 func (e *Error) Unwrap() error { return e.cause }
 
+func caused(by error, e *Error) *Error {
+	e.cause = by
+	return e
+}
+
 // shownBytes is how much of an input an Error carries.
 const shownBytes = 80
 

@@ -1,6 +1,7 @@
 package instrument
 
 import (
+	"slices"
 	"strconv"
 	"sync"
 	"time"
@@ -45,15 +46,14 @@ type Event struct {
 type queue struct {
 	mu     sync.Mutex
 	some   sync.Cond
-	ring   []Event
-	first  int
-	n      int
+	size   int
+	all    []Event
 	missed int // given up since the last event was taken
 	closed bool
 }
 
 func newQueue(size int) *queue {
-	q := &queue{ring: make([]Event, size)}
+	q := &queue{size: size}
 	q.some.L = &q.mu
 	return q
 }
@@ -62,13 +62,11 @@ func newQueue(size int) *queue {
 func (q *queue) put(e Event) {
 	q.mu.Lock()
 	defer q.mu.Unlock()
-	if q.n == len(q.ring) {
-		q.first = (q.first + 1) % len(q.ring)
-		q.n--
+	if len(q.all) == q.size {
+		q.all = slices.Delete(q.all, 0, 1)
 		q.missed++
 	}
-	q.ring[(q.first+q.n)%len(q.ring)] = e
-	q.n++
+	q.all = append(q.all, e)
 	q.some.Signal()
 }
 
@@ -76,16 +74,14 @@ func (q *queue) put(e Event) {
 func (q *queue) take() (e Event, ok bool) {
 	q.mu.Lock()
 	defer q.mu.Unlock()
-	for q.n == 0 && !q.closed {
+	for len(q.all) == 0 && !q.closed {
 		q.some.Wait()
 	}
-	if q.n == 0 {
+	if len(q.all) == 0 {
 		return Event{}, false
 	}
-	e = q.ring[q.first]
-	q.ring[q.first] = Event{}
-	q.first = (q.first + 1) % len(q.ring)
-	q.n--
+	e = q.all[0]
+	q.all = slices.Delete(q.all, 0, 1)
 	e.Missed, q.missed = q.missed, 0
 	return e, true
 }

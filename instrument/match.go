@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"unicode"
 )
 
 // span is a piece of a line.
@@ -204,7 +205,9 @@ func (m *matcher) state(t token) (s span, err *Error) {
 	for _, f := range m.p.states {
 		if t.width == 0 {
 			s = span{start, start + len(f.text)}
-			if !bytes.HasPrefix(m.line[start:], []byte(f.text)) || m.wordGoesOn(s) {
+			// Not where the text is only the beginning of a word.
+			goesOn := s.end > s.start && s.end < len(m.line) && isWord(m.line[s.end-1]) && isWord(m.line[s.end])
+			if goesOn || !bytes.HasPrefix(m.line[start:], []byte(f.text)) {
 				continue
 			}
 			m.pos = s.end
@@ -215,19 +218,11 @@ func (m *matcher) state(t token) (s span, err *Error) {
 		return s, nil
 	}
 	m.pos = start
-	return s, m.no(CodeState, m.p.stateTexts(), "a reading is taken as stable only if the line says so")
-}
-
-func (m *matcher) wordGoesOn(s span) bool {
-	return s.end > s.start && s.end < len(m.line) && isWord(m.line[s.end-1]) && isWord(m.line[s.end])
-}
-
-func (p *Parser) stateTexts() string {
 	var texts []string
-	for _, f := range p.states {
+	for _, f := range m.p.states {
 		texts = append(texts, strconv.Quote(f.text)+" ("+f.means.String()+")")
 	}
-	return strings.Join(texts, " or ")
+	return s, m.no(CodeState, strings.Join(texts, " or "), "a reading is taken as stable only if the line says so")
 }
 
 // skip passes over the shortest text after which the fixed text that follows
@@ -286,12 +281,10 @@ func (m *matcher) fits(fixed []token, pos int) bool {
 func (m *matcher) check() (span, *Error) {
 	s := span{m.pos, m.pos + m.p.sum.digits}
 	for m.pos < s.end {
-		if m.pos == len(m.line) || !isHex(m.line[m.pos]) {
+		if m.pos == len(m.line) || !unicode.Is(unicode.ASCII_Hex_Digit, rune(m.line[m.pos])) {
 			return s, m.no(CodeChecksum, fmt.Sprintf("a checksum of %d hexadecimal digits", m.p.sum.digits), "")
 		}
 		m.pos++
 	}
 	return s, nil
 }
-
-func isHex(b byte) bool { return isDigit(b) || 'a' <= b|0x20 && b|0x20 <= 'f' }

@@ -1,6 +1,7 @@
 package instrument
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -21,13 +22,7 @@ const (
 
 // String gives the state in one word.
 func (s State) String() string {
-	switch s {
-	case Unstable:
-		return "unstable"
-	case Stable:
-		return "stable"
-	}
-	return "unflagged"
+	return cmp.Or(map[State]string{Unstable: "unstable", Stable: "stable"}[s], "unflagged")
 }
 
 // Reading is what one line says. It is what the meter displayed: background,

@@ -1,6 +1,7 @@
 package instrument
 
 import (
+	"cmp"
 	"maps"
 	"slices"
 	"strings"
@@ -28,7 +29,12 @@ func (p *Parser) print(r Reading) ([]byte, error) {
 			}
 			out = append(out, p.sum.text(out[begin:end])...)
 		default:
-			out = append(out, fill(p.fieldText(t, r), t)...)
+			text := p.fieldText(t, r)
+			pad := strings.Repeat(" ", max(0, t.width-len(text)))
+			if t.kind == value { // numbers to the right, everything else to the left, as tables are printed
+				text, pad = pad, text
+			}
+			out = append(out, text+pad...)
 		}
 	}
 	back, err := p.Parse(out)
@@ -39,16 +45,6 @@ func (p *Parser) print(r Reading) ([]byte, error) {
 		return nil, refuse(CodeSimulation, string(out), 0, "the line would not be read back as the reading "+r.Activity.Text+" that it shows", "make the fields wide enough, and let the description name this nuclide and serial number")
 	}
 	return out, nil
-}
-
-// fill gives a text its width: numbers to the right, everything else to the
-// left, as tables are printed.
-func fill(text string, t token) string {
-	pad := strings.Repeat(" ", max(0, t.width-len(text)))
-	if t.kind == value {
-		return pad + text
-	}
-	return text + pad
 }
 
 func (p *Parser) fieldText(t token, r Reading) string {
@@ -93,12 +89,6 @@ func (p *Parser) same(back, r Reading) bool {
 }
 
 // terminator is the line ending to write; CR LF where any is read.
-func (p *Parser) terminator() []byte {
-	switch p.ending {
-	case endLF:
-		return []byte("\n")
-	case endCR:
-		return []byte("\r")
-	}
-	return []byte("\r\n")
+func (p *Parser) terminator() string {
+	return cmp.Or(map[string]string{endLF: "\n", endCR: "\r"}[p.ending], "\r\n")
 }

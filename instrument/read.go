@@ -116,8 +116,7 @@ func (r *reader) connect(ctx context.Context) *Error {
 	if err != nil {
 		var e *Error
 		if !errors.As(err, &e) {
-			e = refuse(CodeConnect, "", 0, "no connection could be made: "+err.Error(), "")
-			e.cause = err
+			e = caused(err, refuse(CodeConnect, "", 0, "no connection could be made: "+err.Error(), ""))
 		}
 		return e
 	}
@@ -129,9 +128,7 @@ func (r *reader) connect(ctx context.Context) *Error {
 	if errors.Is(err, io.EOF) {
 		msg = "the connection was closed at the other end"
 	}
-	e := refuse(CodeLost, "", 0, msg, "")
-	e.cause = err
-	return e
+	return caused(err, refuse(CodeLost, "", 0, msg, ""))
 }
 
 // chunk is what one Read of a connection gave.

@@ -1,6 +1,7 @@
 package meterbook
 
 import (
+	"slices"
 	"time"
 
 	"vialwright/dispensing"
@@ -29,12 +30,7 @@ func Assays(c dispensing.Case) (out []Assay) {
 }
 
 func drawnBefore(c dispensing.Case, vial string, at time.Time) bool {
-	for _, d := range c.Draws {
-		if d.From == vial && !d.At.After(at) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(c.Draws, func(d dispensing.Draw) bool { return d.From == vial && !d.At.After(at) })
 }
 
 // Witnesses are those of every meter and basis of some assays, by meter.

@@ -146,10 +146,8 @@ func Kept(f fact.Fact) bool {
 
 // Find is the instrument of an id; nil for none.
 func (b *Book) Find(id string) *Instrument {
-	for _, i := range b.Instruments {
-		if i.ID == id {
-			return i
-		}
+	if n := slices.IndexFunc(b.Instruments, func(i *Instrument) bool { return i.ID == id }); n >= 0 {
+		return b.Instruments[n]
 	}
 	return nil
 }
@@ -178,9 +176,9 @@ func (b *Book) draw(i *Instrument) {
 }
 
 // As is what an instrument was at a moment; nil before it was in the books.
-func (i *Instrument) As(at time.Time) *fact.Instrument { return inForce(i.Versions, at, since) }
-
-func since(x *fact.Instrument) time.Time { return x.At }
+func (i *Instrument) As(at time.Time) *fact.Instrument {
+	return inForce(i.Versions, at, func(x *fact.Instrument) time.Time { return x.At })
+}
 
 // Source is a check source as it was at a moment; nil where none was in the books.
 func (b *Book) Source(id string, at time.Time) *fact.CheckSource {

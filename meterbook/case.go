@@ -1,6 +1,7 @@
 package meterbook
 
 import (
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -8,7 +9,6 @@ import (
 	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/ledger"
-	"vialwright/quantity"
 )
 
 // Against is what the book has against the readings of a case, each said once of a
@@ -20,7 +20,11 @@ func (b *Book) Against(c dispensing.Case) (out []dispensing.Finding) {
 		if k, ok := c.Book.Container(r.Of); ok {
 			at.Container = string(k.Kind)
 			if k.Kind == ledger.ShippingVial && !drawnBefore(c, r.Of, r.At) {
-				at.Volume = labelVolume(c, r.Of)
+				for _, v := range c.Vials {
+					if v.ID == r.Of {
+						at.Volume = v.Volume // as it came
+					}
+				}
 			}
 		}
 		for _, d := range b.Doubts(at) {
@@ -48,16 +52,6 @@ func lastChecks(c dispensing.Case) (out []dispensing.Reading) {
 		}
 	}
 	return out
-}
-
-// labelVolume is the volume of a vial as it came; 0 where it is none.
-func labelVolume(c dispensing.Case, id string) quantity.Volume {
-	for _, v := range c.Vials {
-		if v.ID == id {
-			return v.Volume
-		}
-	}
-	return 0
 }
 
 // Daily is how the background and the constancy of a meter stand on the calendar day of a
@@ -107,7 +101,7 @@ func (b *Book) SetUps(at time.Time) (settings, inserts []string) {
 
 // Usable are the check sources in use at a moment, sorted.
 func (b *Book) Usable(at time.Time) (out []string) {
-	for _, id := range b.sourceIDs() {
+	for _, id := range slices.Sorted(maps.Keys(b.Sources)) {
 		if s := b.Source(id, at); s != nil && s.State != fact.Withdrawn {
 			out = append(out, id)
 		}

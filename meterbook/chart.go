@@ -45,10 +45,8 @@ const (
 	believed = 20
 )
 
-// charted tells the tests that make a series.
-func charted(t fact.TestOf) bool {
-	return t == fact.ConstancyTest || t == fact.AccuracyTest || t == fact.BackgroundTest || t == fact.ZeroTest
-}
+// charted are the tests that make a series.
+var charted = []fact.TestOf{fact.ConstancyTest, fact.AccuracyTest, fact.BackgroundTest, fact.ZeroTest}
 
 // chart puts the tests of an instrument into series, and says what those do.
 func (b *Book) chart(i *Instrument) {
@@ -56,7 +54,7 @@ func (b *Book) chart(i *Instrument) {
 	index := map[int]*Test{}
 	for n := range i.Tests {
 		t := &i.Tests[n]
-		if t.series == "" || t.Verdict == Unjudged || !charted(t.Test) {
+		if t.series == "" || t.Verdict == Unjudged || !slices.Contains(charted, t.Test) {
 			continue
 		}
 		key := t.series + " " + t.Unit

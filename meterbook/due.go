@@ -2,6 +2,7 @@ package meterbook
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -146,23 +147,13 @@ func (b *Book) bases(i *Instrument) {
 }
 
 func (b *Book) leaks() {
-	for _, id := range b.sourceIDs() {
+	for _, id := range slices.Sorted(maps.Keys(b.Sources)) {
 		s := b.Source(id, b.At)
 		if s == nil || s.State == fact.Withdrawn || s.LeakDue.IsZero() {
 			continue
 		}
 		b.DueSources = append(b.DueSources, Due{Instrument: id, What: "leak test", Last: s.LeakTested, At: s.LeakDue, Overdue: !b.At.Before(s.LeakDue), Source: "its entry"})
 	}
-}
-
-// sourceIDs are those of all sources, sorted.
-func (b *Book) sourceIDs() []string {
-	var out []string
-	for id := range b.Sources {
-		out = append(out, id)
-	}
-	slices.Sort(out)
-	return out
 }
 
 // Ready is what stands against using an instrument at a moment: what is overdue then,

@@ -2,6 +2,7 @@ package meterbook
 
 import (
 	"fmt"
+	"maps"
 	"regexp"
 	"slices"
 	"strings"
@@ -198,7 +199,7 @@ func (b *Book) first(i *Instrument, n int) *Test {
 // swapped finds a reading that was held against the certificate of its source, and is
 // what another source of the book should read.
 func (b *Book) swapped(i *Instrument, t *Test) bool {
-	for _, id := range b.sourceIDs() {
+	for _, id := range slices.Sorted(maps.Keys(b.Sources)) {
 		s := b.Source(id, t.At)
 		if id == t.Source || s == nil || s.Nuclide == "" {
 			continue

@@ -76,17 +76,9 @@ func (b *Book) Doubts(r Reading) (out []Doubt) {
 		say(string(MeterRange), Warn, rectangle(b.Rules.Linearity), "Test the linearity over the range in use.", "The reading of %s %s.", shown(float64(r.Net), "Bq"), text)
 	}
 	for _, d := range i.overdue(b, r) {
-		say(string(MeterOverdue), b.overdue(), rectangle(b.Rules.Constancy), "Make the test, or give the reason for working without it.", "%s", d)
+		say(string(MeterOverdue), map[bool]Severity{true: Stop, false: Warn}[b.Rules.Blocks], rectangle(b.Rules.Constancy), "Make the test, or give the reason for working without it.", "%s", d)
 	}
 	return out
-}
-
-// overdue is how grave a test is that is overdue.
-func (b *Book) overdue() Severity {
-	if b.Rules.Blocks {
-		return Stop
-	}
-	return Warn
 }
 
 // doubtFactor compares a reading with the calibration of its container.
