@@ -39,9 +39,7 @@ type request struct {
 	*kit.Request
 }
 
-func in(do func(*request) error) func(*kit.Request) error {
-	return func(q *kit.Request) error { return do(&request{q}) }
-}
+var in = kit.In(func(q *kit.Request) *request { return &request{q} })
 
 // again shows a form with what package people refused of it; any other error is given on.
 func again(err error, show func(error) error) error {

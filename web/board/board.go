@@ -23,9 +23,6 @@ import (
 // whom, what is left in which vial, what is due, and what is on site. Who may
 // still do a second check sees the same board without figures.
 func boardPage(q *request) error {
-	if err := q.CatchUp(); err != nil {
-		return err
-	}
 	p := Board{Page: q.Page("Board"), Day: q.wallDay(q.Now), Scan: q.ScanForm("/", true)}
 	p.Live = "/events"
 	p.Notices = append(p.Notices, q.LateWitnesses()...)

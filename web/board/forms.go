@@ -131,14 +131,6 @@ func dayFormPage(q *request) error {
 	return q.Alone(e, st)
 }
 
-func dayEnter(q *request) error {
-	e, st, err := q.dayForm()
-	if err != nil {
-		return err
-	}
-	return q.EnterAlone(e, st)
-}
-
 // dayPage are the details that the board leaves out: the label of each vial and
 // what was measured of it, the doses by vial, the findings, the settings.
 func dayPage(q *request) error {

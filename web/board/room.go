@@ -44,12 +44,13 @@ func New(s *kit.Server, past *lessons.Lessons, book *lessons.Instruments, more .
 
 // Routes are the addresses of the room.
 func (m *Room) Routes() []kit.Route {
+	in := kit.In(func(q *kit.Request) *request { return &request{q, m} })
 	return []kit.Route{
-		{Method: "GET", Path: "/{$}", Act: people.SeeBoard, Do: m.in(boardPage)},
-		{Method: "POST", Path: "/scan", Act: people.SeeBoard, Do: m.in(scanDo)},
-		{Method: "GET", Path: "/day", Act: people.SeeBoard, Do: m.in(dayPage)},
-		{Method: "GET", Path: "/day/enter/{form}", Act: people.Note, Do: m.in(dayFormPage)},
-		{Method: "POST", Path: "/day/enter/{form}", Act: people.SeeBoard, Do: m.in(dayEnter)},
+		{Method: "GET", Path: "/{$}", Act: people.SeeBoard, Fresh: true, Do: in(boardPage)},
+		{Method: "POST", Path: "/scan", Act: people.SeeBoard, Fresh: true, Do: in(scanDo)},
+		{Method: "GET", Path: "/day", Act: people.SeeBoard, Do: in(dayPage)},
+		{Method: "GET", Path: "/day/enter/{form}", Act: people.Note, Do: in(dayFormPage)},
+		{Method: "POST", Path: "/day/enter/{form}", Act: people.SeeBoard, Do: in(dayFormPage)},
 	}
 }
 
@@ -57,10 +58,6 @@ func (m *Room) Routes() []kit.Route {
 type request struct {
 	*kit.Request
 	*Room
-}
-
-func (m *Room) in(do func(*request) error) func(*kit.Request) error {
-	return func(q *kit.Request) error { return do(&request{q, m}) }
 }
 
 //go:embed *.html

@@ -22,9 +22,6 @@ import (
 func scanDo(q *request) error {
 	back := kit.Local(q.R.URL.Query().Get("back"))
 	raw := q.R.PostForm.Get("raw")
-	if err := q.CatchUp(); err != nil {
-		return err
-	}
 	scan := identity.Read(raw, q.Now.Year())
 	switch scan.Kind {
 	case identity.Label:

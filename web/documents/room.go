@@ -18,7 +18,7 @@ func Routes() []kit.Route {
 		{Method: "GET", Path: "/order/{order}/working", Act: people.SeeBoard, Do: in(workingPage)},
 		{Method: "GET", Path: "/order/{order}/draft", Act: people.PrintSheet, Do: in(draftText)},
 		{Method: "GET", Path: "/labels/{file}", Act: people.PrintLabel, Do: in(labelPDF)},
-		{Method: "GET", Path: "/sheet/{file}", Act: people.PrintSheet, Do: in(sheetPDF)},
+		{Method: "GET", Path: "/sheet/{file}", Act: people.PrintSheet, Fresh: true, Do: in(sheetPDF)},
 		{Method: "GET", Path: "/order/{order}/going-home.pdf", Act: people.PrintSheet, Do: in(goingHomePDF)},
 		{Method: "GET", Path: "/blank.pdf", Act: people.PrintSheet, Do: in(blankPDF)},
 	}
@@ -29,9 +29,7 @@ type request struct {
 	*kit.Request
 }
 
-func in(do func(*request) error) func(*kit.Request) error {
-	return func(q *kit.Request) error { return do(&request{q}) }
-}
+var in = kit.In(func(q *kit.Request) *request { return &request{q} })
 
 //go:embed *.html
 var files embed.FS

@@ -14,9 +14,6 @@ import (
 
 func sheetPDF(q *request) error {
 	order, _ := strings.CutSuffix(q.R.PathValue("file"), ".pdf")
-	if err := q.CatchUp(); err != nil {
-		return err
-	}
 	f, ok := q.OrderFile(order)
 	if !ok {
 		return kit.NoOrder()

@@ -28,9 +28,6 @@ var chartBy = []struct {
 }{{"", "All preparations"}, {meter.ByPerson, "By who drew"}, {meter.ByLot, "By lot"}, {meter.ByCatheter, "By kind of catheter"}}
 
 func chartsPage(q *request) error {
-	if err := q.CatchUp(); err != nil {
-		return err
-	}
 	of, by := experience.Measures[0], meter.By("")
 	for _, m := range experience.Measures {
 		if string(m) == q.R.URL.Query().Get("of") {

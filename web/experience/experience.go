@@ -23,9 +23,6 @@ import (
 // experiencePage puts what was believed before any case and what is expected now
 // side by side.
 func experiencePage(q *request) error {
-	if err := q.CatchUp(); err != nil {
-		return err
-	}
 	p := Experience{Page: q.Page("Site experience")}
 	var preps []experience.Preparation
 	var rows []experience.Row

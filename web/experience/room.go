@@ -26,9 +26,10 @@ func (m *Room) Forms(q *kit.Request, st *kit.State) map[string]*kit.Form {
 
 // Routes are the addresses of the room.
 func (m *Room) Routes() []kit.Route {
+	in := kit.In(func(q *kit.Request) *request { return &request{q, m} })
 	return []kit.Route{
-		{Method: "GET", Path: "/experience", Act: people.SeeBoard, Do: m.in(experiencePage)},
-		{Method: "GET", Path: "/charts", Act: people.SeeBoard, Do: m.in(chartsPage)},
+		{Method: "GET", Path: "/experience", Act: people.SeeBoard, Fresh: true, Do: in(experiencePage)},
+		{Method: "GET", Path: "/charts", Act: people.SeeBoard, Fresh: true, Do: in(chartsPage)},
 	}
 }
 
@@ -36,10 +37,6 @@ func (m *Room) Routes() []kit.Route {
 type request struct {
 	*kit.Request
 	*Room
-}
-
-func (m *Room) in(do func(*request) error) func(*kit.Request) error {
-	return func(q *kit.Request) error { return do(&request{q, m}) }
 }
 
 //go:embed *.html

@@ -158,11 +158,7 @@ func (q *request) offered(kind, field string, b hotlab.Book) (choices []view.Cho
 	return kit.Choices(ids...), hint
 }
 
-func enterPage(q *request) error { return q.withForm(q.Alone) }
-
-func enterDo(q *request) error { return q.withForm(q.EnterAlone) }
-
-func (q *request) withForm(do func(*kit.Form, *kit.State) error) error {
+func enterPage(q *request) error {
 	e, err := q.form()
 	if err != nil {
 		return err
@@ -171,5 +167,5 @@ func (q *request) withForm(do func(*kit.Form, *kit.State) error) error {
 	if err != nil {
 		return err
 	}
-	return do(e, st)
+	return q.Alone(e, st)
 }

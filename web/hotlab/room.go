@@ -36,8 +36,9 @@ func New(profile *rules.Profile) *Room { return &Room{rules: profile} }
 
 // Routes are the addresses of the room.
 func (m *Room) Routes() []kit.Route {
+	in := kit.In(func(q *kit.Request) *request { return &request{q, m} })
 	get := func(path string, act people.Act, do func(*request) error) kit.Route {
-		return kit.Route{Method: "GET", Path: path, Act: act, Settings: true, Do: m.in(do)}
+		return kit.Route{Method: "GET", Path: path, Act: act, Settings: true, Do: in(do)}
 	}
 	return []kit.Route{
 		get("/parcels", people.ReceiveVial, parcelsPage),
@@ -48,10 +49,10 @@ func (m *Room) Routes() []kit.Route {
 		get("/shielding", people.SeeBoard, shieldingPage),
 		get("/hot-lab/enter/{form}", people.SeeBoard, enterPage),
 		get(sketches+"{room}", people.Survey, sketchPage),
-		{Method: "POST", Path: sketches + "{room}", Act: people.Survey, Do: m.in(sketchDo)},
-		{Method: "POST", Path: "/inventory", Act: people.ReceiveVial, Settings: true, Do: m.in(inventoryPage)},
-		{Method: "POST", Path: "/shielding", Act: people.SeeBoard, Settings: true, Do: m.in(shieldingPage)},
-		{Method: "POST", Path: "/hot-lab/enter/{form}", Act: people.SeeBoard, Do: m.in(enterDo)},
+		{Method: "POST", Path: sketches + "{room}", Act: people.Survey, Do: in(sketchDo)},
+		{Method: "POST", Path: "/inventory", Act: people.ReceiveVial, Settings: true, Do: in(inventoryPage)},
+		{Method: "POST", Path: "/shielding", Act: people.SeeBoard, Settings: true, Do: in(shieldingPage)},
+		{Method: "POST", Path: "/hot-lab/enter/{form}", Act: people.SeeBoard, Do: in(enterPage)},
 	}
 }
 
@@ -59,10 +60,6 @@ func (m *Room) Routes() []kit.Route {
 type request struct {
 	*kit.Request
 	*Room
-}
-
-func (m *Room) in(do func(*request) error) func(*kit.Request) error {
-	return func(q *kit.Request) error { return do(&request{q, m}) }
 }
 
 //go:embed *.html

@@ -31,9 +31,6 @@ func (q *request) book() *meterbook.Book { return q.instruments.Book(q.Now, q.Lo
 
 // listPage is every instrument and source with what is due.
 func listPage(q *request) error {
-	if err := q.CatchUp(); err != nil {
-		return err
-	}
 	b := q.book()
 	p := Instruments{Page: q.Page("Instruments"), Back: view.Link{Text: "Board", Href: "/"}}
 	for _, i := range b.Instruments {
@@ -100,9 +97,6 @@ func findingNotice(f meterbook.Finding) view.Notice {
 }
 
 func onePage(q *request) error {
-	if err := q.CatchUp(); err != nil {
-		return err
-	}
 	b := q.book()
 	i := b.Find(q.R.PathValue("id"))
 	if i == nil {

@@ -6,9 +6,6 @@ import (
 )
 
 func certificatePDF(q *request) error {
-	if err := q.CatchUp(); err != nil {
-		return err
-	}
 	b, id := *q.book(), q.R.PathValue("id")
 	b.Findings = append(q.found(&b), q.differences(&b, id)...)
 	sheet, err := paper.Certificate(&b, id)

@@ -184,7 +184,7 @@ func rowInputs(test fact.TestOf, n, least int, shown, back string) (out []kit.In
 }
 
 // alone shows or records one form on a page of its own.
-func (q *request) alone(f *kit.Form, err error, do func(*kit.Form, *kit.State) error) error {
+func (q *request) alone(f *kit.Form, err error) error {
 	if err != nil {
 		return err
 	}
@@ -192,25 +192,11 @@ func (q *request) alone(f *kit.Form, err error, do func(*kit.Form, *kit.State) e
 	if err != nil {
 		return err
 	}
-	return do(f, st)
+	return q.Alone(f, st)
 }
 
-func enterPage(q *request) error {
-	f, err := q.enterForm(q.R.PathValue("kind"))
-	return q.alone(f, err, q.Alone)
-}
-
-func enterDo(q *request) error {
-	f, err := q.enterForm(q.R.PathValue("kind"))
-	return q.alone(f, err, q.EnterAlone)
-}
+func enterPage(q *request) error { return q.alone(q.enterForm(q.R.PathValue("kind"))) }
 
 func testPage(q *request) error {
-	f, err := q.testForm(q.R.PathValue("id"), fact.TestOf(q.R.PathValue("test")))
-	return q.alone(f, err, q.Alone)
-}
-
-func testDo(q *request) error {
-	f, err := q.testForm(q.R.PathValue("id"), fact.TestOf(q.R.PathValue("test")))
-	return q.alone(f, err, q.EnterAlone)
+	return q.alone(q.testForm(q.R.PathValue("id"), fact.TestOf(q.R.PathValue("test"))))
 }

@@ -18,11 +18,9 @@ import (
 // mostRanges is how many ranges of volume one kind of container can have.
 const mostRanges = 8
 
-func metersPage(q *request) error { return q.ShowCase(q.metersShow) }
-
-func metersDo(q *request) error {
+func metersPage(q *request) error {
 	form := func(st *kit.State) *kit.Form { return q.meterForm(st, q.R.URL.Query().Get("meter"), q.R.PostForm) }
-	return q.EnterCase(form, q.metersShow)
+	return q.CasePage(form, q.metersShow)
 }
 
 // meterIn is a meter of a case as it is in force; nil for none.

@@ -26,18 +26,19 @@ func New(curves *lessons.Curves, instruments *lessons.Instruments, past *lessons
 
 // Routes are the addresses of the room.
 func (m *Room) Routes() []kit.Route {
+	in := kit.In(func(q *kit.Request) *request { return &request{q, m} })
 	return []kit.Route{
-		{Method: "GET", Path: "/curve", Act: people.ReadMeter, Do: m.in(curvePage)},
-		{Method: "POST", Path: "/curve", Act: people.ReadMeter, Do: m.in(curveDo)},
-		{Method: "GET", Path: "/instruments", Settings: true, Act: people.SeeBoard, Do: m.in(listPage)},
-		{Method: "GET", Path: "/instruments/of/{id}", Settings: true, Act: people.SeeBoard, Do: m.in(onePage)},
-		{Method: "GET", Path: "/instruments/of/{id}/test/{test}", Settings: true, Act: people.CheckReadiness, Do: m.in(testPage)},
-		{Method: "POST", Path: "/instruments/of/{id}/test/{test}", Settings: true, Act: people.CheckReadiness, Do: m.in(testDo)},
-		{Method: "GET", Path: "/instruments/of/{id}/certificate.pdf", Settings: true, Act: people.SeeBoard, Do: m.in(certificatePDF)},
-		{Method: "GET", Path: "/instruments/enter/{kind}", Settings: true, Act: people.SetMeter, Do: m.in(enterPage)},
-		{Method: "POST", Path: "/instruments/enter/{kind}", Settings: true, Act: people.SetMeter, Do: m.in(enterDo)},
-		{Method: "GET", Path: "/meters", Settings: true, Act: people.SetMeter, Do: m.in(metersPage)},
-		{Method: "POST", Path: "/meters", Settings: true, Act: people.SetMeter, Do: m.in(metersDo)},
+		{Method: "GET", Path: "/curve", Act: people.ReadMeter, Do: in(curvePage)},
+		{Method: "POST", Path: "/curve", Act: people.ReadMeter, Do: in(curveDo)},
+		{Method: "GET", Path: "/instruments", Settings: true, Act: people.SeeBoard, Fresh: true, Do: in(listPage)},
+		{Method: "GET", Path: "/instruments/of/{id}", Settings: true, Act: people.SeeBoard, Fresh: true, Do: in(onePage)},
+		{Method: "GET", Path: "/instruments/of/{id}/test/{test}", Settings: true, Act: people.CheckReadiness, Do: in(testPage)},
+		{Method: "POST", Path: "/instruments/of/{id}/test/{test}", Settings: true, Act: people.CheckReadiness, Do: in(testPage)},
+		{Method: "GET", Path: "/instruments/of/{id}/certificate.pdf", Settings: true, Act: people.SeeBoard, Fresh: true, Do: in(certificatePDF)},
+		{Method: "GET", Path: "/instruments/enter/{kind}", Settings: true, Act: people.SetMeter, Do: in(enterPage)},
+		{Method: "POST", Path: "/instruments/enter/{kind}", Settings: true, Act: people.SetMeter, Do: in(enterPage)},
+		{Method: "GET", Path: "/meters", Settings: true, Act: people.SetMeter, Do: in(metersPage)},
+		{Method: "POST", Path: "/meters", Settings: true, Act: people.SetMeter, Do: in(metersPage)},
 	}
 }
 
@@ -45,10 +46,6 @@ func (m *Room) Routes() []kit.Route {
 type request struct {
 	*kit.Request
 	*Room
-}
-
-func (m *Room) in(do func(*request) error) func(*kit.Request) error {
-	return func(q *kit.Request) error { return do(&request{q, m}) }
 }
 
 //go:embed *.html

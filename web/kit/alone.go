@@ -8,32 +8,27 @@ import (
 	"vialwright/web/view"
 )
 
-// Alone shows a form on a page of its own, to a person who may send it.
+// Alone shows a form on a page of its own, to a person who may send it, or records what
+// was sent with it.
 func (q *Request) Alone(e *Form, st *State) error {
+	if q.R.Method == http.MethodPost {
+		return q.Enter(e, st, q.alone(e))
+	}
 	if err := people.May(q.Who.Person, e.Act); err != nil {
 		return err
 	}
 	return q.alone(e)(http.StatusOK, q.FormOf(e, st.File.Taken, nil, nil))
 }
 
-// EnterAlone records what the form of such a page says.
-func (q *Request) EnterAlone(e *Form, st *State) error { return q.Enter(e, st, q.alone(e)) }
-
-// ShowCase shows a page of the case that the address names.
-func (q *Request) ShowCase(show func(st *State, status int, sent *view.Form) error) error {
+// CasePage shows a page of the case that the address names, or records the form that was
+// sent with it. Where it is refused, the page is shown of the case as it is by then.
+func (q *Request) CasePage(form func(*State) *Form, show func(st *State, status int, sent *view.Form) error) error {
 	st, err := q.CaseState()
 	if err != nil {
 		return err
 	}
-	return show(st, http.StatusOK, nil)
-}
-
-// EnterCase records the form of such a page. Where it is refused, the page is shown of the
-// case as it is by then.
-func (q *Request) EnterCase(form func(*State) *Form, show func(st *State, status int, sent *view.Form) error) error {
-	st, err := q.CaseState()
-	if err != nil {
-		return err
+	if q.R.Method != http.MethodPost {
+		return show(st, http.StatusOK, nil)
 	}
 	return q.Enter(form(st), st, func(status int, f view.Form) error {
 		now, err := q.CaseState()

@@ -103,6 +103,11 @@ func (q *Request) run() error {
 			return err
 		}
 	}
+	if q.route.Fresh {
+		if err := q.CatchUp(); err != nil {
+			return err
+		}
+	}
 	return q.route.Do(q)
 }
 

@@ -20,8 +20,17 @@ type Route struct {
 
 	// Settings is true where the page is made from the settings of the site alone.
 	Settings bool
+	// Fresh is true where what other benches have appended is read first.
+	Fresh bool
 	// Do answers. An error it gives becomes a page.
 	Do func(*Request) error
+}
+
+// In makes what answers in a room, with a request of its own, out of what answers.
+func In[Q any](room func(*Request) Q) func(func(Q) error) func(*Request) error {
+	return func(do func(Q) error) func(*Request) error {
+		return func(q *Request) error { return do(room(q)) }
+	}
 }
 
 // Handler answers the addresses of a table, and those of the files of the pages.

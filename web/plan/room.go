@@ -28,7 +28,7 @@ func (m *Room) Routes() []kit.Route {
 		{Method: "POST", Path: "/plan", Act: people.Draw, Do: in(planDo)},
 		{Method: "GET", Path: "/plan/ahead", Act: people.SeeBoard, Do: in(aheadPage)},
 		{Method: "GET", Path: "/plan/setup", Act: people.SetPolicy, Do: in(setupPage)},
-		{Method: "POST", Path: "/plan/setup", Act: people.SetPolicy, Do: in(setupDo)},
+		{Method: "POST", Path: "/plan/setup", Act: people.SetPolicy, Do: in(setupPage)},
 		{Method: "GET", Path: "/plan/calendar", Act: people.SeeBoard, Do: in(calendarPage)},
 		{Method: "POST", Path: "/plan/calendar", Act: people.SeeBoard, Do: in(calendarGive)},
 		{Method: "POST", Path: "/plan/calendar/withdraw", Act: people.SeeBoard, Do: in(calendarWithdraw)},

@@ -10,9 +10,7 @@ import (
 	"vialwright/web/words"
 )
 
-func setupPage(q *request) error { return q.ShowCase(q.setupShow) }
-
-func setupDo(q *request) error { return q.EnterCase(q.setupForm, q.setupShow) }
+func setupPage(q *request) error { return q.CasePage(q.setupForm, q.setupShow) }
 
 func (q *request) setupShow(st *kit.State, status int, sent *view.Form) error {
 	p := view.FormPage{

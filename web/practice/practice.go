@@ -25,9 +25,6 @@ func inPractice(do func(*request) error) func(*request) error {
 				Hint: "open a practice laboratory with a journal of its own: vialwright serve --practice", Back: "/",
 			}
 		}
-		if err := q.CatchUp(); err != nil {
-			return err
-		}
 		return do(q)
 	}
 }

@@ -14,12 +14,12 @@ import (
 // Routes are the addresses of the room.
 func Routes() []kit.Route {
 	return []kit.Route{
-		{Method: "GET", Path: "/practice", Act: people.SeeBoard, Do: in(inPractice(practicePage))},
-		{Method: "POST", Path: "/practice/clock", Act: people.Note, Do: in(inPractice(clockDo))},
-		{Method: "POST", Path: "/practice/drill", Act: people.Note, Do: in(inPractice(drillDo))},
-		{Method: "GET", Path: "/practice/drill/{run}", Act: people.SeeBoard, Do: in(inPractice(runPage))},
-		{Method: "POST", Path: "/practice/drill/{run}", Act: people.Note, Do: in(inPractice(answerDo))},
-		{Method: "GET", Path: "/practice/record.csv", Act: people.SeeBoard, Do: in(inPractice(competenceCSV))},
+		{Method: "GET", Path: "/practice", Act: people.SeeBoard, Fresh: true, Do: in(inPractice(practicePage))},
+		{Method: "POST", Path: "/practice/clock", Act: people.Note, Fresh: true, Do: in(inPractice(clockDo))},
+		{Method: "POST", Path: "/practice/drill", Act: people.Note, Fresh: true, Do: in(inPractice(drillDo))},
+		{Method: "GET", Path: "/practice/drill/{run}", Act: people.SeeBoard, Fresh: true, Do: in(inPractice(runPage))},
+		{Method: "POST", Path: "/practice/drill/{run}", Act: people.Note, Fresh: true, Do: in(inPractice(answerDo))},
+		{Method: "GET", Path: "/practice/record.csv", Act: people.SeeBoard, Fresh: true, Do: in(inPractice(competenceCSV))},
 	}
 }
 
@@ -29,9 +29,7 @@ type request struct {
 	list []drill.Drill // once they were read
 }
 
-func in(do func(*request) error) func(*kit.Request) error {
-	return func(q *kit.Request) error { return do(&request{Request: q}) }
-}
+var in = kit.In(func(q *kit.Request) *request { return &request{Request: q} })
 
 //go:embed *.html
 var files embed.FS

@@ -27,9 +27,6 @@ const mostHistory = 300
 // historyPage shows what was recorded: of the order or container that is asked
 // for, or the newest of the site.
 func historyPage(q *request) error {
-	if err := q.CatchUp(); err != nil {
-		return err
-	}
 	of := q.R.URL.Query().Get("of")
 	f, heading := q.Lab.Remarked(q.Lab.File(of)), "History of "+of
 	report := q.Lab.Report()

@@ -13,7 +13,7 @@ import (
 // Routes are the addresses of the room.
 func Routes() []kit.Route {
 	return []kit.Route{
-		{Method: "GET", Path: "/history", Act: people.SeeHistory, Do: in(historyPage)},
+		{Method: "GET", Path: "/history", Act: people.SeeHistory, Fresh: true, Do: in(historyPage)},
 		{Method: "GET", Path: "/paper", Act: people.Note, Do: in(sheetPage)},
 		{Method: "POST", Path: "/paper", Act: people.Note, Do: in(sheetDo)},
 		{Method: "GET", Path: "/order/{order}/export", Act: people.Export, Do: in(exportPage)},
@@ -30,9 +30,7 @@ type request struct {
 	*kit.Request
 }
 
-func in(do func(*request) error) func(*kit.Request) error {
-	return func(q *kit.Request) error { return do(&request{q}) }
-}
+var in = kit.In(func(q *kit.Request) *request { return &request{q} })
 
 //go:embed *.html
 var files embed.FS

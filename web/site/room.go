@@ -26,16 +26,17 @@ func New(meters live.Meters, patience time.Duration) *Room { return &Room{meters
 
 // Routes are the addresses of the room.
 func (m *Room) Routes() []kit.Route {
+	in := kit.In(func(q *kit.Request) *request { return &request{q, m} })
 	return []kit.Route{
-		{Method: "GET", Path: "/health", Open: true, Signs: true, Do: m.in(healthPage)},
-		{Method: "GET", Path: "/metrics", Open: true, Signs: true, Do: m.in(metricsPage)},
-		{Method: "GET", Path: "/start", Act: people.SeeBoard, Do: m.in(startPage)},
-		{Method: "POST", Path: "/start/enter/{form}", Act: people.SeeBoard, Do: m.in(startEnter)},
-		{Method: "GET", Path: "/start/label.pdf", Act: people.CheckReadiness, Do: m.in(testLabelPDF)},
-		{Method: "GET", Path: "/screen", Act: people.SeeBoard, Do: m.in(screenPage)},
-		{Method: "POST", Path: "/screen", Act: people.SeeBoard, Do: m.in(screenDo)},
-		{Method: "GET", Path: "/settings", Settings: true, Act: people.SetPolicy, Do: m.in(settingsPage)},
-		{Method: "POST", Path: "/settings", Settings: true, Act: people.SetPolicy, Do: m.in(settingsDo)},
+		{Method: "GET", Path: "/health", Open: true, Signs: true, Do: in(healthPage)},
+		{Method: "GET", Path: "/metrics", Open: true, Signs: true, Do: in(metricsPage)},
+		{Method: "GET", Path: "/start", Act: people.SeeBoard, Fresh: true, Do: in(startPage)},
+		{Method: "POST", Path: "/start/enter/{form}", Act: people.SeeBoard, Fresh: true, Do: in(startEnter)},
+		{Method: "GET", Path: "/start/label.pdf", Act: people.CheckReadiness, Do: in(testLabelPDF)},
+		{Method: "GET", Path: "/screen", Act: people.SeeBoard, Do: in(screenPage)},
+		{Method: "POST", Path: "/screen", Act: people.SeeBoard, Do: in(screenDo)},
+		{Method: "GET", Path: "/settings", Settings: true, Act: people.SetPolicy, Do: in(settingsPage)},
+		{Method: "POST", Path: "/settings", Settings: true, Act: people.SetPolicy, Do: in(settingsPage)},
 	}
 }
 
@@ -43,10 +44,6 @@ func (m *Room) Routes() []kit.Route {
 type request struct {
 	*kit.Request
 	*Room
-}
-
-func (m *Room) in(do func(*request) error) func(*kit.Request) error {
-	return func(q *kit.Request) error { return do(&request{q, m}) }
 }
 
 //go:embed *.html

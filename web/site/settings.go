@@ -110,9 +110,7 @@ func (q *request) groupAsked() (settingGroup, bool) {
 }
 
 // settingsPage shows the policy of a case and asks for another.
-func settingsPage(q *request) error { return q.ShowCase(q.settingsShow) }
-
-func settingsDo(q *request) error { return q.EnterCase(q.policyForm, q.settingsShow) }
+func settingsPage(q *request) error { return q.CasePage(q.policyForm, q.settingsShow) }
 
 // policyForm asks for the whole policy, filled with the one in force.
 func (q *request) policyForm(st *kit.State) *kit.Form {

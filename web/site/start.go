@@ -30,9 +30,6 @@ var startNeeds = []people.Act{
 func startPage(q *request) error { return q.start(http.StatusOK, nil) }
 
 func (q *request) start(status int, sent *view.Form) error {
-	if err := q.CatchUp(); err != nil {
-		return err
-	}
 	p := Start{Page: q.Page("First start")}
 	for _, step := range []func(*view.Form) (StartStep, error){q.startPeople, q.startClock, q.startSettings, q.startMeters, q.startPrint, q.startOrder} {
 		s, err := step(sent)
