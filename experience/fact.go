@@ -68,15 +68,7 @@ func (t *Tally) Fact(at time.Time, upTo int) *fact.Experience {
 // stands in for them.
 func fewest(rows []fact.ExpectedYield) []fact.ExpectedYield {
 	order := slices.Clone(rows)
-	slices.SortStableFunc(order, func(a, b fact.ExpectedYield) int {
-		if (a.By == "") != (b.By == "") {
-			if a.By == "" {
-				return -1
-			}
-			return 1
-		}
-		return b.Own - a.Own
-	})
+	slices.SortStableFunc(order, func(a, b fact.ExpectedYield) int { return cmp.Or(min(len(a.By), 1)-min(len(b.By), 1), b.Own-a.Own) })
 	keep := order[:fact.MostExperience]
 	return slices.DeleteFunc(slices.Clone(rows), func(y fact.ExpectedYield) bool { return !slices.Contains(keep, y) })
 }

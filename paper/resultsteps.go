@@ -157,9 +157,13 @@ func (w writer) plan() Section {
 		s.Rows = append(s.Rows, Words("Probability within tolerance", "none: the vial did not hold that volume"))
 		return s
 	}
+	needed := strconv.Itoa(p.Readings)
+	if p.Readings == 0 {
+		needed = "more than " + strconv.Itoa(dispensing.MostReadings) + " would not reach the wanted confidence"
+	}
 	s.Rows = append(s.Rows, Figure("Expected of that volume", p.Expect, p.ExpectU).at(o.Order.At, w.zone).how(w.expected(*p)...),
 		Words("Probability within tolerance", dispensing.Chance(p.Conformance)).how(w.within(p.Expect, p.ExpectU, p.Conformance)),
-		Words("Readings needed before and after", readings(p.Readings)))
+		Words("Readings needed before and after", needed))
 	return s
 }
 
@@ -170,13 +174,6 @@ func (w writer) expected(p dispensing.Plan) []string {
 		working("u = A·sqrt((u_A/A_vial)^2 + (u_q/q)^2 + (graduation/V)^2/12)", fmt.Sprintf("%s·sqrt((%s/%s)^2 + (%s/%s)^2 + (%s/%s)^2/12)",
 			mbq(p.Expect), mbq(p.HadU), mbq(p.Had), share(p.Yield.U), share(p.Yield.Value), input(w.c.Policy.Graduation, "mL"), input(p.Draw, "mL")), result(p.ExpectU, "MBq")),
 	}
-}
-
-func readings(n int) string {
-	if n == 0 {
-		return "more than " + strconv.Itoa(dispensing.MostReadings) + " would not reach the wanted confidence"
-	}
-	return strconv.Itoa(n)
 }
 
 func (w writer) draws() Section {

@@ -1,6 +1,7 @@
 package picture
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -35,15 +36,8 @@ func (s Strip) axis() (from, until time.Time) {
 	if len(all) == 0 {
 		all = []time.Time{time.Unix(0, 0)}
 	}
-	first, last := all[0], all[0]
-	for _, t := range all {
-		first = earlier(first, t)
-		if t.After(last) {
-			last = t
-		}
-	}
-	from = first.Add(-time.Hour).Truncate(time.Hour)
-	until = last.Add(3*time.Hour - 1).Truncate(time.Hour)
+	from = slices.MinFunc(all, time.Time.Compare).Add(-time.Hour).Truncate(time.Hour)
+	until = slices.MaxFunc(all, time.Time.Compare).Add(3*time.Hour - 1).Truncate(time.Hour)
 	return from, earlier(until, from.Add(mostAxis*time.Hour))
 }
 

@@ -90,9 +90,6 @@ type Movement struct {
 // known tells a volume that can be drawn.
 func known(v quantity.Volume) bool { return v >= 0 && !math.IsInf(float64(v), 1) }
 
-// over tells a volume that the vessel is not drawn for.
-func (v Vessel) over() bool { return known(v.Volume) && float64(v.Volume) > v.capacity() }
-
 // capacity is the largest volume drawn in it, in mL.
 func (v Vessel) capacity() float64 {
 	if v.Kind == Syringe {
@@ -173,7 +170,7 @@ func (v Vessel) notes() []string {
 		out = append(out, "not received")
 	case !known(v.Volume):
 		out = append(out, "level not known")
-	case v.over():
+	case float64(v.Volume) > v.capacity():
 		out = append(out, "more than fits the drawing")
 	}
 	if t := v.Target; t != nil && v.Kind == Syringe && !(known(t.Volume) && t.Volume <= nominal) {

@@ -91,10 +91,6 @@ type controlSheet struct {
 	r, y               float64
 }
 
-func (s *controlSheet) x(i int) float64 {
-	return s.left + s.r + 4 + (s.right-s.left-2*s.r-8)*float64(i)/math.Max(1, float64(len(s.Points)-1))
-}
-
 // part draws one of the three parts, high units high below its title.
 func (s *controlSheet) part(title string, l Limits, high float64, of func(ControlPoint) (quantity.Fraction, bool), numbers bool) {
 	s.y += 12 + s.key.size
@@ -112,9 +108,10 @@ func (s *controlSheet) part(title string, l Limits, high float64, of func(Contro
 	s.area(band, stroke{}, nil, box(s.left, at(l.Upper), s.right-s.left, math.Max(0, at(l.Lower)-at(l.Upper)))...)
 	s.limits(l, at)
 	var path []point
+	left, step := s.left+s.r+4, (s.right-s.left-2*s.r-8)/math.Max(1, float64(len(s.Points)-1))
 	for i, p := range s.Points {
 		v, _ := of(p)
-		path = append(path, point{s.x(i), at(v)})
+		path = append(path, point{left + step*float64(i), at(v)})
 	}
 	s.line(stroke{colour: quiet, width: 1, on: []colour{paper, band}}, path...)
 	for i, p := range s.Points {

@@ -59,7 +59,11 @@ func drawCourse(c Course) drawn {
 	d.axes()
 	d.band()
 	d.curve(d.Fitted, d.level, stroke{colour: curve, width: 3.5, on: []colour{paper, band}})
-	d.readings()
+	for _, r := range d.Readings {
+		if r.At >= 0 && r.At <= d.end { // one beyond the axis stays out
+			d.barred(d.x(r.At), d.level(r.Of), d.level(r.Of+r.U), d.level(r.Of-r.U))
+		}
+	}
 	d.key()
 	d.marked()
 	return drawn{d.finish(c.form.class(), d.width, d.height, plainRunes(c.Title, "Readings while a vial settles"), plainRunes(c.Desc, "Readings, and the curve fitted to them."), false), d.used}
@@ -141,16 +145,6 @@ func (d *coursePlot) band() {
 		x := d.x(d.Until)
 		d.line(stroke{colour: goal, width: 3, dash: "7 5", on: on}, point{x, d.top}, point{x, d.bottom})
 		d.beside(face{15, true}, goal, x, d.top+12, clean(d.UntilText))
-	}
-}
-
-// readings draws each with its bar; one beyond the axis stays out.
-func (d *coursePlot) readings() {
-	for _, r := range d.Readings {
-		if !(r.At >= 0 && r.At <= d.end) {
-			continue
-		}
-		d.barred(d.x(r.At), d.level(r.Of), d.level(r.Of+r.U), d.level(r.Of-r.U))
 	}
 }
 

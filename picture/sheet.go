@@ -115,15 +115,8 @@ func (s *sheet) foot() {
 		placed = append(s.now(axis), taken{0, s.corner()})
 	}
 	order := slices.Clone(s.ticks)
-	slices.SortStableFunc(order, func(a, b tick) int {
-		switch {
-		case a.day == b.day:
-			return 0
-		case a.day:
-			return -1
-		}
-		return 1
-	})
+	first := map[bool]int{true: -1} // days
+	slices.SortStableFunc(order, func(a, b tick) int { return first[a.day] - first[b.day] })
 	for _, t := range order {
 		x := s.x(t.at)
 		f := face{s.small.size, t.day}

@@ -5,6 +5,8 @@ package accounts
 import (
 	"embed"
 	"errors"
+	"net/http"
+	"net/url"
 
 	"vialwright/people"
 	"vialwright/web/kit"
@@ -54,5 +56,13 @@ var files embed.FS
 
 var pages = view.Parse(files, SignIn{}, People{})
 
-// Locked answers what a page fetched by itself after its session ended or locked.
-func Locked(q *kit.Request, state people.State) error { return (&request{q}).locked(state) }
+// Locked answers what a page fetched by itself after its session ended or locked: the
+// page puts the answer up, and stays with what is typed in it.
+func Locked(r *kit.Request, state people.State) error {
+	q := &request{r}
+	q.R.Form = url.Values{"next": {q.R.URL.RequestURI()}}
+	if state == people.NeedsPIN && q.Who.HasPIN {
+		return q.pinForm(http.StatusUnauthorized, nil)
+	}
+	return q.signIn(http.StatusUnauthorized, nil)
+}

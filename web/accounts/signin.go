@@ -107,16 +107,6 @@ func (q *request) pinForm(status int, err error) error {
 	return q.Show(status, pages, p)
 }
 
-// locked answers what a page fetched by itself after its session ended or
-// locked: the page puts the answer up, and stays with what is typed in it.
-func (q *request) locked(state people.State) error {
-	q.R.Form = url.Values{"next": {q.R.URL.RequestURI()}}
-	if state == people.NeedsPIN && q.Who.HasPIN {
-		return q.pinForm(http.StatusUnauthorized, nil)
-	}
-	return q.signIn(http.StatusUnauthorized, nil)
-}
-
 func pinDo(q *request) error {
 	err := q.Unlock(q.R.PostFormValue("pin"))
 	if e, ok := errors.AsType[*people.Error](err); ok {

@@ -23,7 +23,7 @@ import (
 // whom, what is left in which vial, what is due, and what is on site. Who may
 // still do a second check sees the same board without figures.
 func boardPage(q *request) error {
-	p := Board{Page: q.Page("Board"), Day: q.wallDay(q.Now), Scan: q.ScanForm("/", true)}
+	p := Board{Page: q.Page("Board"), Day: q.Now.In(q.Location()).Format("Monday 2 January"), Scan: q.ScanForm("/", true)}
 	p.Live = "/events"
 	p.Notices = append(p.Notices, q.LateWitnesses()...)
 	if q.Lab.Orders() == 0 {
@@ -46,11 +46,6 @@ func boardPage(q *request) error {
 	p.Due = q.due(st)
 	p.OnSite = q.onSite(st)
 	return q.Show(http.StatusOK, pages, p)
-}
-
-// wallDay is a day as it is said in a laboratory.
-func (q *request) wallDay(t time.Time) string {
-	return t.In(q.Location()).Format("Monday 2 January")
 }
 
 // orders puts the orders on the board in the order of their infusions: those

@@ -25,8 +25,12 @@ func scanDo(q *request) error {
 	scan := identity.Read(raw, q.Now.Year())
 	switch scan.Kind {
 	case identity.Label:
-		if to, err := q.labelled(scan.Serial); err != nil || to != "" {
-			return q.found(to, err)
+		to, err := q.labelled(scan.Serial)
+		if err != nil {
+			return err
+		}
+		if to != "" {
+			return q.See(to)
 		}
 		return q.unknown(back, raw, "no dose of this laboratory has the label "+scan.Serial.String(), "do not use the item with this label until you know what it is")
 	case identity.GS1:
@@ -45,13 +49,6 @@ func scanDo(q *request) error {
 		text += " (" + scan.Problem.Msg + ")"
 	}
 	return q.unknown(back, raw, text, "scan it once more, or type what is printed on it into the form that asks for it")
-}
-
-func (q *request) found(to string, err error) error {
-	if err != nil {
-		return err
-	}
-	return q.See(to)
 }
 
 // quoted is what a scanner sent, cut and without control characters.

@@ -41,21 +41,17 @@ func SettingsPairs(st *kit.State) []view.Pair {
 		out[3].Value = "none set"
 	}
 	for _, a := range st.Result.Assumed {
-		out = append(out, assumedPair(a))
+		name := cmp.Or(fact.FieldOf(fact.Word((*fact.Policy)(nil)), a.Setting).Label, a.Setting)
+		if a.FromExperience {
+			out = append(out, view.Pair{Name: name + ", site experience", Value: a.Value + " (" + a.Source + ")"})
+		} else {
+			out = append(out, view.Pair{Name: name + ", assumed", Value: a.Value})
+		}
 	}
 	for _, m := range kit.MeterIDs(st.File) {
 		out = append(out, view.Pair{Name: "Meter", Value: m})
 	}
 	return out
-}
-
-// assumedPair is a setting that nobody stated, and where it comes from.
-func assumedPair(a dispensing.Assumed) view.Pair {
-	name := cmp.Or(fact.FieldOf(fact.Word((*fact.Policy)(nil)), a.Setting).Label, a.Setting)
-	if a.FromExperience {
-		return view.Pair{Name: name + ", site experience", Value: a.Value + " (" + a.Source + ")"}
-	}
-	return view.Pair{Name: name + ", assumed", Value: a.Value}
 }
 
 // Percents is a share in per cent with its uncertainty.

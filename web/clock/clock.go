@@ -139,7 +139,8 @@ func (b *Clock) Show(key procedure.Key) *Shown {
 	out.Reading = b.readingBias(key, *v, at)
 	if !at.IsZero() {
 		out.Since, out.At = instant(at), at.In(b.Zone.Loc()).Format("15:04:05")
-		out.Ago = quantity.ShowSpan(since(at, b.Q.Now))
+		// In whole seconds; none where the clocks of two machines say that it is still to come.
+		out.Ago = quantity.ShowSpan(quantity.Span(math.Max(0, math.Floor(b.Q.Now.Sub(at).Seconds()))))
 	}
 	switch e, wrong := errors.AsType[*settling.Error](err); {
 	case wrong:
@@ -150,12 +151,6 @@ func (b *Clock) Show(key procedure.Key) *Shown {
 		b.describe(out, clock, at)
 	}
 	return out
-}
-
-// since is the time from the resuspension, in whole seconds; none where the clocks
-// of two machines say that it is still to come.
-func since(at, now time.Time) quantity.Span {
-	return quantity.Span(math.Max(0, math.Floor(now.Sub(at).Seconds())))
 }
 
 // instant is a time as the script of the page reads it.

@@ -81,17 +81,6 @@ func (b *Bench) Taker() *readings.Taker {
 	return &readings.Taker{Q: b.Q, Meters: b.Meters, File: b.File, Zone: b.Zone, Action: b.Href() + "/take/", Blind: b.Blind()}
 }
 
-// drawnBy are the fields of a draw that are not asked. Where the plan rests on
-// what was learned, who draws is one of them, since the yield it rested on is
-// found by it ever after.
-func (b *Bench) drawnBy() map[string]any {
-	fixed := map[string]any{"for": b.Order.ID}
-	if b.Case.Experience != nil && b.Case.Policy.LearnYield {
-		fixed["by"] = b.Q.Who.ID
-	}
-	return fixed
-}
-
 // refusedScan records a near miss for the refusals of a step that keep a dose
 // from the wrong hands: a wrong label, or a time-out that does not agree.
 func (b *Bench) refusedScan(err error, typed url.Values) {

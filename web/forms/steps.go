@@ -305,7 +305,11 @@ func (b *Bench) draw() []kit.Part {
 	if p := b.Out.Plan; p != nil {
 		from.Value = p.From
 	}
-	return []kit.Part{{Kind: "draw", Fixed: b.drawnBy(), Inputs: []kit.Input{
+	fixed := b.forOrder()
+	if b.Case.Experience != nil && b.Case.Policy.LearnYield { // the yield that the plan rests on is found by who draws ever after
+		fixed["by"] = b.Q.Who.ID
+	}
+	return []kit.Part{{Kind: "draw", Fixed: fixed, Inputs: []kit.Input{
 		volume, from,
 		{Name: "scanned", Label: "Scan the vial", Kind: "id", Hint: "The id on its shield, or the code of its pack. It may be left empty."},
 		{Name: "into", Value: b.Free("Y")},

@@ -2,6 +2,7 @@ package hotlab
 
 import (
 	"cmp"
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -41,7 +42,7 @@ func (q *request) page(heading, intro string, of hotlab.Page, b hotlab.Book, for
 		k := kinds[f.Severity]
 		n := view.Notice{Kind: k[0], Word: k[1], Text: words.TimesOnTheWall(f.Text, q.Now), Hint: f.Do}
 		if f.Entry > 0 {
-			n.Mend = view.Link{Text: "Entry " + itoa(f.Entry), Href: "/entry/" + itoa(f.Entry) + "/correct"}
+			n.Mend = view.Link{Text: fmt.Sprint("Entry ", f.Entry), Href: fmt.Sprintf("/entry/%d/correct", f.Entry)}
 		}
 		p.Cautions = append(p.Cautions, n)
 	}
@@ -86,7 +87,7 @@ func (q *request) parcelSays(x hotlab.Parcel) string {
 	}
 	switch {
 	case x.Surveyed != nil:
-		says = append(says, "surveyed "+q.clock(x.Surveyed.At)+": TI "+quantityTenth(x.Index)+", "+x.Category.String())
+		says = append(says, "surveyed "+q.clock(x.Surveyed.At)+fmt.Sprintf(": TI %.1f, %s", x.Index, x.Category))
 	case !x.Due.IsZero():
 		says = append(says, "to be surveyed by "+q.clock(x.Due))
 	}

@@ -2,6 +2,7 @@ package hotlab
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -34,7 +35,7 @@ func (q *request) permit(facts []fact.Fact) error {
 			}
 		}
 		if n, again := hotlab.Again(books.Entries, f); again {
-			return fault("dosemeter", "the dose of "+fact.PersonOf(f)+" by this dosemeter and for this time is there already, as entry "+itoa(n), "correct that entry where it is wrong")
+			return fault("dosemeter", "the dose of "+fact.PersonOf(f)+" by this dosemeter and for this time is there already, as entry "+strconv.Itoa(n), "correct that entry where it is wrong")
 		}
 		if field, text, way := hotlab.Wrong(f); text != "" {
 			return fault(field, text, way)

@@ -34,10 +34,6 @@ type PointView struct {
 	Kind string
 }
 
-func itoa(n int) string { return strconv.Itoa(n) }
-
-func quantityTenth(x float64) string { return strconv.FormatFloat(x, 'f', 1, 64) }
-
 // wipeSays is what a wipe shows: a surface activity, or what it holds at most.
 func wipeSays(j protection.Judged) string {
 	if !j.Detected {
@@ -57,7 +53,7 @@ func surveysPage(q *request) error {
 	p.Links = append(p.Links, view.Link{Text: "Walls and distances", Href: "/shielding"})
 	if b.Plan != nil {
 		for i, line := range []string{b.Plan.One, b.Plan.Two, b.Plan.Three, b.Plan.Four, b.Plan.Five} {
-			p.Facts = append(p.Facts, view.Pair{Name: "At a spill, " + itoa(i+1), Value: line})
+			p.Facts = append(p.Facts, view.Pair{Name: "At a spill, " + strconv.Itoa(i+1), Value: line})
 		}
 	}
 	var rooms []RoomView

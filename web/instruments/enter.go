@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"vialwright/fact"
 	"vialwright/people"
@@ -17,6 +16,11 @@ import (
 
 // entered are the kinds that have a form of every field, with what each form enters.
 var entered = []enteredKind{{kit.Part{Kind: "instrument"}, "an instrument"}, {kit.Part{Kind: "check-source"}, "a check source"}, {kit.Part{Kind: "calibration"}, "a calibration"}}
+
+type enteredKind struct {
+	kit.Part
+	what string
+}
 
 // enterForm asks for every field of a kind, as it is declared. Where the address names
 // what it is of, it begins with what is in force.
@@ -83,20 +87,9 @@ func (q *request) carry(inputs []kit.Input, old fact.Fact) {
 	for n := range inputs {
 		in := &inputs[n]
 		if text := held[in.Name]; text != "" && !slices.Contains(news, in.Name) && !(in.Name == "due" && fact.Word(old) == "calibration") {
-			in.Carry(fact.Word(old), text, q.carried(fact.At(old)))
+			in.Carry(fact.Word(old), text, "Carried over from "+fact.At(old).In(q.Location()).Format("2 Jan 2006")+".")
 		}
 	}
-}
-
-// carried says from when something was carried over.
-func (q *request) carried(from time.Time) string {
-	return "Carried over from " + from.In(q.Location()).Format("2 Jan 2006") + "."
-}
-
-// enteredKind is a kind, and what a form of it enters.
-type enteredKind struct {
-	kit.Part
-	what string
 }
 
 // rows are how many readings a test asks for, and how many of them at least.

@@ -35,9 +35,6 @@ type run struct {
 func (r run) title() string { return cmp.Or(r.drill.Title, r.start.Drill) }
 func (r run) href() string  { return "/practice/drill/" + strconv.Itoa(r.n) }
 
-// entry is the number of an entry of the drill in the journal.
-func (r run) entry(of int) int { return r.n + of }
-
 // wrong tells whether a record is one of those with the fault.
 func (r run) wrong(n int) bool { return slices.Contains(r.drill.Fault, n-r.n) }
 
@@ -260,7 +257,7 @@ func (r run) ids() []string {
 func (r run) debrief() []view.Pair {
 	var wrong []string
 	for _, n := range r.drill.Fault {
-		wrong = append(wrong, strconv.Itoa(r.entry(n)))
+		wrong = append(wrong, strconv.Itoa(r.n+n))
 	}
 	return []view.Pair{
 		{Name: "What it was", Value: r.drill.Accident + ", entry " + strings.Join(wrong, " or ")},

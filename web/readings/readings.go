@@ -68,8 +68,10 @@ func (x *Taker) Show(e *kit.Form, all kit.FormFields, typed url.Values) {
 			l := &view.Live{ID: f.ID, Field: name, Token: typed.Get(name + lineOf), Action: x.Action + word(e)}
 			of := ""
 			if t.in {
-				l.Of = kit.Control(n, "of")
-				of = wellOf(all, l.Of)
+				l.Of, of = kit.Control(n, "of"), live.NotChosen
+				if in := all.Named(l.Of); in != nil && in.Value != "" {
+					of = in.Value
+				}
 			}
 			if line, ok := x.Meters.Find(l.Token); ok && holds(line, f.Value, f.Unit) {
 				l.Taken = "Taken from " + line.Meter + " at " + x.Zone.Hour(line.At) + "."
@@ -79,14 +81,6 @@ func (x *Taker) Show(e *kit.Form, all kit.FormFields, typed url.Values) {
 			}
 		}
 	}
-}
-
-// wellOf is what the form says stands in the well.
-func wellOf(all kit.FormFields, name string) string {
-	if f := all.Named(name); f != nil && f.Value != "" {
-		return f.Value
-	}
-	return live.NotChosen
 }
 
 // word is the name of the form in the address where a reading is taken.
@@ -173,17 +167,13 @@ func (x *Taker) Stamp(e *kit.Form, typed url.Values) {
 func recordedLine(f *kit.File, source, line string, at time.Time) bool {
 	for _, r := range f.Records {
 		got, meter, _ := words.SourcesOf(r.Fact)
-		if meter != "" && got.Source == source && got.Line == line && momentOf(r.Fact).Equal(at) {
+		moment := fact.At(r.Fact)
+		if c, ok := r.Fact.(*fact.Correct); ok && c.With != nil {
+			moment = fact.At(c.With)
+		}
+		if meter != "" && got.Source == source && got.Line == line && moment.Equal(at) {
 			return true
 		}
 	}
 	return false
-}
-
-// momentOf is the time of a reading, corrected or not.
-func momentOf(f fact.Fact) time.Time {
-	if c, ok := f.(*fact.Correct); ok && c.With != nil {
-		f = c.With
-	}
-	return fact.At(f)
 }
