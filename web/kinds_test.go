@@ -24,7 +24,7 @@ var unformed = map[string]string{
 // written beside another entry.
 func TestEveryKindHasAForm(t *testing.T) {
 	parts := map[string]bool{} // the kinds that forms have parts of
-	named := regexp.MustCompile(`Kind: +"([a-z-]+)"|\b[a-zA-Z]+\("([a-z-]+)"|\t"([a-z-]+)": +\{"|, "([a-z-]+)": \{"`)
+	named := regexp.MustCompile(`Kind: +"([a-z-]+)"|\b[a-zA-Z]+\("([a-z-]+)"|\t"([a-z-]+)": +\{(?:"|\s*kit\.Form\{)|, "([a-z-]+)": \{"`)
 	err := fs.WalkDir(os.DirFS("."), ".", func(p string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() || !strings.HasSuffix(p, ".go") || strings.HasSuffix(p, "_test.go") {
 			return err
