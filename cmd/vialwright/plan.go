@@ -16,7 +16,7 @@ type planCmd struct {
 	File string `arg:"" help:"The plan file, YAML or JSON; - reads standard input."`
 	JSON bool   `name:"json" help:"Print the answer as JSON, numbers unrounded." xor:"form"`
 	// Calendar is for the calendars of others.
-	Calendar bool   `help:"Print deliveries, draws, infusions and tests due as an iCalendar feed." xor:"form"`
+	Calendar bool   `help:"Print deliveries, cut-offs, draws, infusions and tests due as an iCalendar feed." xor:"form"`
 	Forecast bool   `help:"Plan a longer file week by week, and list the vials to order." xor:"form"`
 	Steps    int    `default:"400000" help:"Steps of the search at most; beyond, the plan comes with a bound instead of a proof."`
 	At       string `placeholder:"TIME" help:"When the question is asked, where the file does not say now; otherwise it is asked now."`

@@ -19,7 +19,7 @@ import (
 // calendarBack is how long what is over stays in the feed.
 const calendarBack = 14 * 24 * time.Hour
 
-// calendarFeed answers a calendar with deliveries, draws, infusions and tests due. The
+// calendarFeed answers a calendar with deliveries, cut-offs, draws, infusions and tests due. The
 // token in its address stands for a person who may see the board; whatever is wrong with
 // it, the answer is the one of an address that is not there.
 func calendarFeed(q *request) error {
@@ -94,6 +94,11 @@ func (q *request) calendarEvents() (out []calendar.Event, err error) {
 	for _, x := range inventory.Outstanding(q.kept()) {
 		add("delivery-"+x.Parcel, "Delivery of parcel "+x.Parcel, x.Due, 0)
 	}
+	var c comes
+	c.due(q.kept(), q.Now, daysFrom(q.Now, 366))
+	for _, x := range c.offers {
+		add("order-by-"+x.Parcel, "Order by: offer "+x.Parcel, x.OrderBy, 0)
+	}
 	for _, i := range q.instruments.Book(q.Now, st.Zone.Loc()).Instruments {
 		for _, d := range i.Due {
 			add("test-"+d.Instrument+"-"+d.What, "Test due: "+d.What+" of "+d.Instrument, d.At, 0)
@@ -153,7 +158,7 @@ func (q *request) calendarShow(given []view.Pair) error {
 	}
 	p := view.FormPage{
 		Page: q.Page("Calendar"), Heading: "Calendar", Back: view.Link{Text: "Day plan", Href: "/plan"}, Facts: given,
-		Intro: "A calendar program reads deliveries, draws, infusions and tests due from an address of your own. There are ids of orders and vials in it, and no patient. Whoever has the address can read it.",
+		Intro: "A calendar program reads deliveries, cut-offs, draws, infusions and tests due from an address of your own. There are ids of orders and vials in it, and no patient. Whoever has the address can read it.",
 	}
 	give := kit.PlainForm("give", "Make an address", "/plan/calendar", "Make an address")
 	switch {

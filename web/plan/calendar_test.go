@@ -53,6 +53,7 @@ func TestCalendar(t *testing.T) {
 		"calibration: {of: M1, container: syringe, factor: 1, u: 1 %, basis: label, low: 100 MBq, high: 3 GBq, due: 2027-03-20T08:00, from: 2027-03-01T08:00}",
 		"instrument: {id: M1, what: activity-meter, state: in-use, model: invented, serial: \"1\", calibrated: 2027-03-01T08:00, due: 2027-03-19T08:00, at: 2027-03-01T08:00}",
 		"order: {id: P7, patient: DEMO-7, prescribed: 1 GBq, at: 2027-03-05T10:00}",
+		offer("OF1", "04T19:00", "06", ""), offer("PC9", "04T19:00", "05", ""), // the second is ordered
 		"cancel: {for: P6, reason: patient unwell, at: 2027-03-04T08:20}",
 	)
 	m.Clock.Set("08:30")
@@ -78,6 +79,7 @@ func TestCalendar(t *testing.T) {
 	want := map[string]string{ // the site is an hour behind UTC
 		"Infusion of P7":                        "03-05T11:00",
 		"Delivery of parcel PC9":                "03-05T10:30",
+		"Order by: offer OF1":                   "03-04T10:00",
 		"Test due: calibration of M1":           "03-19T09:00",
 		"Test due: " + syringeFactor + " of M1": "03-20T09:00",
 	}
