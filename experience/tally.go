@@ -41,12 +41,9 @@ type Tally struct {
 	changes int
 }
 
-// taken is one case as it was taken last: of how many records, what was learned, and where
-// meters were used. One that has become part of another holds nothing.
-type taken struct {
-	records       int
-	learned, used string
-}
+// taken is one case as it was taken last: what was learned, and where meters were used.
+// One that has become part of another holds nothing.
+type taken struct{ learned, used string }
 
 // held is what one case has taught.
 type held struct {
@@ -68,13 +65,13 @@ type used struct {
 }
 
 // take puts into few bytes what a case has taught, which hold nothing of the records that it comes from.
-func (t *Tally) take(records int, l learned, u used) taken {
+func (t *Tally) take(l learned, u used) taken {
 	w, v := &pack.Writer{}, &pack.Writer{}
 	w.Value(&l.preps, &t.texts)
 	w.Value(&l.why, &t.texts)
 	v.Value(&u.assays, &t.texts)
 	v.Value(&u.uses, &t.texts)
-	return taken{records, string(w.Buf), string(v.Buf)}
+	return taken{string(w.Buf), string(v.Buf)}
 }
 
 // lessons are what was learned from a case.
@@ -204,7 +201,7 @@ func (t *Tally) put(name string, now held, records []journal.Record) bool {
 	place := *k
 	changed := t.leave(place, records)
 	old := t.lessons(t.cases[place-1])
-	t.cases[place-1] = t.take(len(records), now.learned, now.used)
+	t.cases[place-1] = t.take(now.learned, now.used)
 	l := t.lessons(t.cases[place-1]) // as it is held, so that it can be compared
 	changed = changed || l.why != "" || old.why != ""
 	for i, p := range l.preps {

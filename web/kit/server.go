@@ -183,17 +183,21 @@ func Open(ctx context.Context, c Config) (*Server, error) {
 }
 
 // collect sets when the collector of the language goes to work: once what is in use has
-// grown by a half and 64 MB. By itself it would be when that has doubled, which in a
+// grown by a quarter and 64 MB. By itself it would be when that has doubled, which in a
 // young site is every few pages, each of which takes some milliseconds more, and in one
 // of many years gives twice the memory. The ballast is never written to, so that the
-// system gives none for it.
+// system gives none for it; it is in pieces, since one piece that lies where something
+// lay before is cleared as a whole, and then there.
 // Where who runs the program has set GOGC, that holds instead.
-var collect = sync.OnceValue(func() (ballast []byte) {
+var collect = sync.OnceValue(func() (ballast [256][]byte) {
 	if os.Getenv("GOGC") != "" {
-		return nil
+		return ballast
 	}
-	debug.SetGCPercent(50)
-	return make([]byte, 128<<20)
+	debug.SetGCPercent(25)
+	for i := range ballast {
+		ballast[i] = make([]byte, 1<<20)
+	}
+	return ballast
 })
 
 // Close lets the open streams and what goes on behind the pages end, so that the
