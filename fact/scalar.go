@@ -8,6 +8,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"vialwright/people"
 	"vialwright/quantity"
 )
 
@@ -63,13 +64,11 @@ type id struct {
 	of About
 }
 
-const mostID = 32
-
 func (i id) Given() bool { return *i.p != "" }
 func (id) Want() string  { return "an id such as P1" }
 
 func (i id) Read(text string, _ How) *Refusal {
-	if !isID(text) {
+	if !people.IsID(text) {
 		return &Refusal{
 			Code: "bad-id", Msg: Quote(text) + " is no id",
 			Hint: "use up to 32 of A-Z a-z 0-9 . _ - and begin with a letter or digit",
@@ -80,19 +79,6 @@ func (i id) Read(text string, _ How) *Refusal {
 }
 
 func (i id) Write() (string, *Refusal) { return *i.p, i.Read(*i.p, How{}) }
-
-func isID(s string) bool {
-	for i := range len(s) {
-		c := s[i]
-		switch {
-		case '0' <= c && c <= '9' || 'A' <= c && c <= 'Z' || 'a' <= c && c <= 'z':
-		case i > 0 && (c == '.' || c == '_' || c == '-'):
-		default:
-			return false
-		}
-	}
-	return s != "" && len(s) <= mostID
-}
 
 // allowance is a percentage or an activity.
 type allowance struct{ p *Allowance }

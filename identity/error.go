@@ -8,7 +8,6 @@ const (
 	CodeCharacter = "character" // a character that no serial holds
 	CodeLength    = "length"    // not 12 characters
 	CodeCheck     = "check"     // the check character does not agree
-	CodeCanonical = "canonical" // readable, but not as a record writes it
 
 	CodeTooLong   = "too-long"   // more than a bar code holds
 	CodeUnknown   = "unknown"    // neither a serial of ours nor GS1

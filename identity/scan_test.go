@@ -253,8 +253,7 @@ func FuzzParse(f *testing.F) {
 		if err != nil {
 			return
 		}
-		var back Serial
-		if err := back.UnmarshalText([]byte(s.String())); err != nil || back != s {
+		if back, err := Parse(s.String()); err != nil || back != s {
 			t.Fatalf("%v does not read back: %v", s, err)
 		}
 	})

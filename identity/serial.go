@@ -16,7 +16,7 @@ const (
 )
 
 // Serial names one printed label. The zero Serial is absent; every other comes
-// from [New], [NewPractice], [Parse] or UnmarshalText and is valid. Serials are
+// from [New], [NewPractice] or [Parse] and is valid. Serials are
 // compared with ==.
 type Serial struct {
 	text string // the 12 characters, no hyphens
@@ -123,27 +123,4 @@ func (s Serial) String() string {
 		return ""
 	}
 	return s.text[:4] + "-" + s.text[4:8] + "-" + s.text[8:]
-}
-
-// MarshalText gives the text of String. It fails with CodeEmpty for an absent
-// serial: leave the field out.
-func (s Serial) MarshalText() ([]byte, error) {
-	if s.text == "" {
-		return nil, refuse(CodeEmpty, "", "there is no serial", "leave the field out")
-	}
-	return []byte(s.String()), nil
-}
-
-// UnmarshalText reads a serial exactly as String writes it. The errors are those of Parse, and
-// CodeCanonical for a text that only Parse would read.
-func (s *Serial) UnmarshalText(text []byte) error {
-	p, err := Parse(string(text))
-	if err != nil {
-		return err
-	}
-	if p.String() != string(text) {
-		return refuse(CodeCanonical, string(text), "a record writes a serial in capitals and in fours", "write "+p.String())
-	}
-	*s = p
-	return nil
 }

@@ -243,28 +243,6 @@ func TestParseNamesWhatIsWrong(t *testing.T) {
 	}
 }
 
-func TestSerialTextIsCanonical(t *testing.T) {
-	s := New([16]byte{1})
-	b, err := s.MarshalText()
-	if err != nil || string(b) != s.String() {
-		t.Fatalf("MarshalText: %s, %v", b, err)
-	}
-	var back Serial
-	if err := back.UnmarshalText(b); err != nil || back != s {
-		t.Errorf("UnmarshalText(%s) = %v, %v", b, back, err)
-	}
-	var e *Error
-	if err := back.UnmarshalText([]byte(s.Compact())); !errors.As(err, &e) || e.Code != CodeCanonical {
-		t.Errorf("compact text in a record: %v", err)
-	}
-	if _, err := (Serial{}).MarshalText(); !errors.As(err, &e) || e.Code != CodeEmpty {
-		t.Errorf("absent serial in a record: %v", err)
-	}
-	if s := (Serial{}); !s.IsZero() || s.Practice() || s.String() != "" {
-		t.Error("the zero serial is not absent")
-	}
-}
-
 // python runs a Debian Python with the modules named, or skips; CI must have
 // them.
 func python(t *testing.T, script string, input string) string {

@@ -64,25 +64,11 @@ func (d *Directory) All() []Person { return d.now }
 // Behind are the accounts as they were behind entry n: what an entry that was
 // recorded next was allowed by.
 func (d *Directory) Behind(n int) []Person {
-	return d.upTo(d.first(func(c Change) bool { return c.N > n }))
-}
-
-// AsOf are the accounts as they were at a time, by the times of recording.
-func (d *Directory) AsOf(t time.Time) []Person {
-	return d.upTo(d.first(func(c Change) bool { return c.At.After(t) }))
-}
-
-// first is the place of the first change that is so, or behind the last.
-func (d *Directory) first(is func(Change) bool) int {
-	if i := slices.IndexFunc(d.changes, is); i >= 0 {
-		return i
-	}
-	return len(d.changes)
-}
-
-func (d *Directory) upTo(n int) []Person {
 	var out []Person
-	for _, c := range d.changes[:n] {
+	for _, c := range d.changes {
+		if c.N > n {
+			break
+		}
 		out = put(out, c.Person)
 	}
 	return out

@@ -38,7 +38,7 @@ func (p Person) Has(r Role) bool { return slices.Contains(p.Roles, r) }
 //	[CodeRoles]  there is no role, an unknown one, or one twice
 func (p Person) Check() error {
 	switch {
-	case !isID(p.ID):
+	case !IsID(p.ID):
 		return refuse(CodeID, "an id has 1 to 32 of A-Z a-z 0-9 . _ - and begins with a letter or digit", "use initials and a number, such as RP1")
 	case !isName(p.Name):
 		return refuse(CodeName, "a name has 2 to 80 printable characters, and single spaces between words", "write it as it is to be printed beside a signature")
@@ -48,7 +48,9 @@ func (p Person) Check() error {
 	return nil
 }
 
-func isID(s string) bool {
+// IsID tells an id as records have them: 1 to 32 of A-Z a-z 0-9 . _ -, the first a letter
+// or digit.
+func IsID(s string) bool {
 	for i := range len(s) {
 		c := s[i]
 		switch {

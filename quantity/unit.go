@@ -1,6 +1,9 @@
 package quantity
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // Kind is any quantity type of this package.
 type Kind interface {
@@ -54,6 +57,21 @@ type class struct {
 	scale []string // units Show may choose, smallest first
 	old   []string // units Both adds, smallest first
 }
+
+// The units of a dose rate and of a count rate, which a survey meter may show.
+var (
+	sievertRates = []unit{
+		{"nSv/h", 1, 1, -3, ""},
+		{"uSv/h", 1, 1, 0, "µSv/h"},
+		{"mSv/h", 1, 1, 3, ""},
+		{"Sv/h", 1, 1, 6, ""},
+		{"mrem/h", 1, 1, 1, ""},
+	}
+	countRates = []unit{
+		{"cps", 1, 1, 0, ""},
+		{"cpm", 1, 6, -1, ""},
+	}
+)
 
 // classes is the table of units. Curie, rem, rad: 3.7e10 Bq, 0.01 Sv and
 // 0.01 Gy exactly (NIST SP 811, 2008, appendix B.8; value from memory, not
@@ -109,14 +127,8 @@ var classes = [kinds]class{
 		scale: []string{"s", "min", "h", "d"},
 	},
 	doseRate: {
-		name: "a dose rate",
-		units: []unit{
-			{"nSv/h", 1, 1, -3, ""},
-			{"uSv/h", 1, 1, 0, "µSv/h"},
-			{"mSv/h", 1, 1, 3, ""},
-			{"Sv/h", 1, 1, 6, ""},
-			{"mrem/h", 1, 1, 1, ""},
-		},
+		name:  "a dose rate",
+		units: sievertRates,
 		usual: []string{"uSv/h", "mSv/h", "mrem/h"},
 		scale: []string{"uSv/h", "mSv/h", "Sv/h"},
 		old:   []string{"mrem/h"},
@@ -166,11 +178,8 @@ var classes = [kinds]class{
 		scale: []string{"cm2", "m2"},
 	},
 	countsRate: {
-		name: "a count rate",
-		units: []unit{
-			{"cps", 1, 1, 0, ""},
-			{"cpm", 1, 6, -1, ""},
-		},
+		name:  "a count rate",
+		units: countRates,
 		usual: []string{"cps", "cpm"},
 		scale: []string{"cps"},
 	},
@@ -199,20 +208,13 @@ var classes = [kinds]class{
 	},
 	meterRate: { // no unit suits all families, so Show has none
 		name: "a rate that a survey meter shows",
-		units: []unit{
-			{"nSv/h", 1, 1, -3, ""},
-			{"uSv/h", 1, 1, 0, "µSv/h"},
-			{"mSv/h", 1, 1, 3, ""},
-			{"Sv/h", 1, 1, 6, ""},
-			{"mrem/h", 1, 1, 1, ""},
+		units: slices.Concat(sievertRates, []unit{
 			{"uGy/h", 1, 1, 0, "µGy/h"},
 			{"mGy/h", 1, 1, 3, ""},
 			{"uR/h", 1, 1, -3, "µR/h"},
 			{"mR/h", 1, 1, 0, ""},
 			{"R/h", 1, 1, 3, ""},
-			{"cps", 1, 1, 0, ""},
-			{"cpm", 1, 6, -1, ""},
-		},
+		}, countRates),
 		usual: []string{"uSv/h", "mR/h", "uGy/h", "cps"},
 	},
 }

@@ -8,7 +8,6 @@ import (
 	"iter"
 	"maps"
 	"os"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -16,6 +15,7 @@ import (
 	"time"
 
 	"vialwright/instrument"
+	"vialwright/people"
 	"vialwright/plainyaml"
 	"vialwright/web/live"
 )
@@ -61,9 +61,6 @@ const (
 	mostMeters     = 16
 	mostMetersFile = 1 << 16
 )
-
-// meterID is an id as the journal has them.
-var meterID = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9._-]{0,31}$`)
 
 // readMeters reads a file of meters, which is YAML or JSON. What is wrong is
 // refused with its line and column.
@@ -176,7 +173,7 @@ func misplaced(n *plainyaml.Node, want string) error {
 
 // line checks one meter; field is what is wrong.
 func (m connected) line(seen map[string]bool) (l line, field string, err error) {
-	if !meterID.MatchString(m.ID) {
+	if !people.IsID(m.ID) {
 		return l, "id", fmt.Errorf("%q is no id; use up to 32 of A-Z a-z 0-9 . _ - and begin with a letter or digit", m.ID)
 	}
 	if seen[m.ID] {
