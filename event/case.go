@@ -88,7 +88,7 @@ type Case struct {
 	// RightPatient and RightRoute tell that they were those of the order.
 	RightPatient, RightRoute *bool
 	// ContactRate is the dose rate at contact with the patient after.
-	ContactRate quantity.Stated[quantity.DoseRate]
+	ContactRate quantity.Stated[quantity.MeterRate]
 	// TreatedMass is that of the treated volume, for the dose of the departure.
 	TreatedMass quantity.Stated[quantity.Mass]
 	// Reason is the one given at the end, Later one that was added.

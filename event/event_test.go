@@ -127,6 +127,8 @@ func TestReports(t *testing.T) {
 		"ENS 56686 (r): a clot, called a blockage":            {add(gave("101.5 mCi", "3.4 mCi"), "reason: blockage"), event.IsEvent, "excuses nothing"},
 		"ENS 56272: first not stasis, later it may have been": {add(gave("1.00 GBq", "0.796 GBq"), "reason: equipment", "reason-later: {reason: stasis, at: 2027-04-01T09:00}"), event.IsEvent, "no clock stops"},
 		"NRC 4 June 2019: called stasis, the vial held all":   {add(gave("1.40 GBq", "0.60 GBq"), "reason: stasis", "or-at-stasis: yes", "evidence: flow stopped", "path-free: yes", "contact-rate: 0.1 uSv/h"), event.CannotSay, "vial by itself"},
+		"the same, with a meter in roentgen":                  {add(gave("1.40 GBq", "0.60 GBq"), "reason: stasis", "or-at-stasis: yes", "evidence: flow stopped", "path-free: yes", "contact-rate: 0.01 mR/h"), event.CannotSay, "1.7 mR/h is usual"},
+		"the same, at the usual rate, in uGy/h":               {add(gave("1.40 GBq", "0.60 GBq"), "reason: blockage", "contact-rate: 17 uGy/h"), event.IsEvent, "-57.1 %"},
 		"ENS 44033: half left, tap turned wrong":              {add(gave("1.30 GBq", "0.65 GBq"), "reason: stasis", "or-at-stasis: yes", "evidence: no flow", "path-free: no"), event.IsEvent, "a blockage, whatever it was called"},
 		"ENS 42975 (r): half left, nobody looked at the tap":  {add(gave("9.8 mCi", "3.3 mCi"), "reason: stasis", "or-at-stasis: yes", "evidence: no flow", "profile: read"), event.CannotSay, "tap, clamp, needle and line"},
 		"ENS 49266: 40 cm more tube, 9.5 % given":             {add(gave("1.00 GBq", "0.095 GBq"), "reason: equipment"), event.IsEvent, "-90.5 %"},
@@ -467,6 +469,7 @@ func TestRefused(t *testing.T) {
 		"no uncertainty":                                {[]string{"delivered-u"}, "field-missing", "delivered-u"},
 		"parts of nothing":                              {[]string{"dispensed", "dispensed-u", "parts: 40 MBq", "parts-u: 3 %", "parts-read: [vial]"}, "no-dispensed", "dispensed-u"},
 		"no profile of that name":                       {[]string{"profile: mars"}, "no-profile", "us-nc"},
+		"contact in counts per second":                  {[]string{"contact-rate: 410 cps"}, "count-rate", "no dose rate"},
 		"a default reason":                              {[]string{"reason: done"}, "no-such-word", "stasis"},
 	} {
 		_, err := event.Read([]byte(file(c.lines...)), world)

@@ -145,7 +145,10 @@ func readEnd(f *form.Fields, c *Case) {
 	c.RightPatient, c.RightRoute = f.YesNo("patient-as-ordered", form.May), f.YesNo("route-as-ordered", form.May)
 	c.PathFree = f.YesNo("path-free", form.May)
 	c.Contamination = f.Text("contamination", form.May)
-	c.ContactRate = form.Amount[quantity.DoseRate](f, "contact-rate", form.May)
+	c.ContactRate = form.Amount[quantity.MeterRate](f, "contact-rate", form.May)
+	if _, known := perGBqAtContact[quantity.Family(c.ContactRate)]; !known {
+		f.Fail("contact-rate", "count-rate", "a count rate is no dose rate", "write it as a meter of dose rate shows it, such as 17 uSv/h")
+	}
 	c.TreatedMass = form.Amount[quantity.Mass](f, "treated-mass", form.May)
 	words := make([]string, len(Reasons))
 	for i, r := range Reasons {

@@ -83,9 +83,10 @@ const (
 type ReleasePatient struct {
 	For string `must:"for" id:"order" label:"Order"`
 	// Basis is why the patient may go, in words: a dose estimate, a measurement.
-	Basis      string                             `must:"basis" label:"Basis of the release"`
-	Rate       quantity.Stated[quantity.DoseRate] `may:"rate" label:"Dose rate at 1 m, with background"`
-	Background quantity.Stated[quantity.DoseRate] `may:"background" label:"Background"`
+	// Rate is as the meter showed it; nothing is reckoned from it.
+	Basis      string                              `must:"basis" label:"Basis of the release"`
+	Rate       quantity.Stated[quantity.MeterRate] `may:"rate" label:"Dose rate at 1 m, with background"`
+	Background quantity.Stated[quantity.MeterRate] `may:"background" label:"Background"`
 	// Nursing and Pregnant are asked; Given tells that the sheet was handed out.
 	Nursing  Asked     `must:"nursing" label:"Nursing a child"`
 	Pregnant Asked     `must:"pregnant" label:"Pregnant"`

@@ -17,13 +17,14 @@ type CloseBin struct {
 
 func (c *CloseBin) is() (string, time.Time) { return "close-bin", c.At }
 
-// BinReading is a dose rate at the surface of a bin while it decays.
+// BinReading is a dose rate at the surface of a bin while it decays, in the unit of the
+// meter: only its decay is looked at, in which the unit cancels.
 type BinReading struct {
-	Bin        string                             `must:"bin" id:"bin" label:"Waste bin"`
-	Meter      string                             `must:"meter" id:"meter" label:"Survey meter"`
-	At         time.Time                          `must:"at" label:"When"`
-	Rate       quantity.Stated[quantity.DoseRate] `must:"rate" label:"Dose rate at the surface, with background"`
-	Background quantity.Stated[quantity.DoseRate] `must:"background" label:"Background"`
+	Bin        string                              `must:"bin" id:"bin" label:"Waste bin"`
+	Meter      string                              `must:"meter" id:"meter" label:"Survey meter"`
+	At         time.Time                           `must:"at" label:"When"`
+	Rate       quantity.Stated[quantity.MeterRate] `must:"rate" label:"Dose rate at the surface, with background"`
+	Background quantity.Stated[quantity.MeterRate] `must:"background" label:"Background"`
 }
 
 func (b *BinReading) is() (string, time.Time) { return "bin-reading", b.At }

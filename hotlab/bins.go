@@ -31,7 +31,9 @@ type Bin struct {
 	Ready []Ready
 	// Expected is what its surface should read now, by its last reading; Seen is false
 	// without one.
-	Expected quantity.DoseRate
+	// Family is the unit it is in.
+	Expected quantity.MeterRate
+	Family   string
 	Seen     bool
 	// Slow says by its own readings that it decays more slowly than Y-90.
 	Slow *protection.Decay
@@ -198,10 +200,13 @@ func (r *reader) slow(b *Bin) {
 		if slices.ContainsFunc(b.Parts, func(p Part) bool { return p.At.After(x.At) }) {
 			continue // something still came in
 		}
+		if family := quantity.Family(x.Rate); family != b.Family {
+			b.Family, row = family, nil // one unit does not turn into another
+		}
 		net, back := float64(x.Rate.Value-x.Background.Value), float64(x.Background.Value)
 		u := math.Hypot(readingU*float64(x.Rate.Value), readingU*back)
 		row = append(row, protection.Net{At: x.At, Value: net, U: u})
-		b.Expected = quantity.DoseRate(max(0, net) * nuclide.Factor(r.Books.HalfLife, nuclide.Elapsed(x.At, r.At)))
+		b.Expected = quantity.MeterRate(max(0, net) * nuclide.Factor(r.Books.HalfLife, nuclide.Elapsed(x.At, r.At)))
 		b.Seen = true
 	}
 	if d, slow := protection.Slow(row, r.Books.HalfLife); slow {

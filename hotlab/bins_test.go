@@ -113,15 +113,27 @@ func TestImpurityMeasuredLater(t *testing.T) {
 // readings of one that nothing came into do: in 72 h, 1.12 half-lives of Y-90, 8 % are gone.
 func TestSlowIsNotFuller(t *testing.T) {
 	reading := func(at, rate string) string {
-		return "bin-reading: {bin: W1, meter: SV1, at: " + at + ", rate: " + rate + " uSv/h, background: 0.1 uSv/h}"
+		unit := "uSv/h"
+		if number, its, typed := strings.Cut(rate, " "); typed {
+			rate, unit = number, its
+		}
+		return "bin-reading: {bin: W1, meter: SV1, at: " + at + ", rate: " + rate + " " + unit + ", background: 0.1 " + unit + "}"
 	}
 	more := strings.NewReplacer("S1", "S2")
 	one := []string{vial, discard, reading("2027-03-05T09:00", "40.1"), reading("2027-03-08T09:00", "37.1")}
 	two := append(one[:len(one):len(one)], more.Replace(vial), strings.Replace(more.Replace(discard), "2027-03-04T16:00", "2027-03-07T16:00", 1))
+	of := func(first, second string) []string {
+		return []string{vial, discard, reading("2027-03-05T09:00", first), reading("2027-03-08T09:00", second)}
+	}
 	for name, c := range map[string]struct {
 		lines []string
 		slow  bool
-	}{"as it was": {one, true}, "filled between": {two, false}} {
+	}{
+		"as it was": {one, true}, "filled between": {two, false},
+		// In the unit of the meter, which cancels; across two units nothing is said.
+		"in roentgen": {of("40.1 mR/h", "37.1 mR/h"), true}, "in counts": {of("401 cps", "371 cps"), true}, "as Y-90 does, in grays": {of("40.1 uGy/h", "18.4 uGy/h"), false},
+		"with two meters": {of("40.1 uSv/h", "37.1 mR/h"), false},
+	} {
 		found := false
 		for _, f := range read(t, "", c.lines...).On(hotlab.Waste) {
 			found = found || f.Code == hotlab.BinSlow

@@ -5,6 +5,7 @@ import (
 
 	"vialwright/fact"
 	"vialwright/fold"
+	"vialwright/quantity"
 )
 
 // Again is the number of the entry that reports a dose already; false where none does.
@@ -53,6 +54,10 @@ func Wrong(f fact.Fact) (field, text, way string) {
 	case *fact.FingerRatio:
 		if x.Ratio.Value <= 0 {
 			return "ratio", "a ratio of nothing", "write fingertip over ring: " + ratiosInPrint
+		}
+	case *fact.BinReading:
+		if quantity.Family(x.Rate) != quantity.Family(x.Background) {
+			return "background", "the dose rate is " + x.Rate.Text + " and its background " + x.Background.Text + ", and one does not turn into the other", "read both with one meter, and write both in one unit"
 		}
 	case *fact.PointReading:
 		if x.Rate.IsZero() && x.CountRate.IsZero() && x.Swab == nil {

@@ -218,6 +218,8 @@ func TestParseRefusals(t *testing.T) {
 	refuses[DoseRate](t, []refusal{
 		{"5 uSv", CodeUnitKind, "a dose equivalent; a dose rate was expected"},
 		{"5 mR/h", CodeUnitAmbiguous, "exposure"},
+		{"5 uGy/h", CodeUnitAmbiguous, "certificate"},
+		{"5 cps", CodeUnitAmbiguous, "count rate"},
 		{"5 uSv/hr", CodeUnitAmbiguous, "write uSv/h"},
 		{"5 rem/h", CodeUnitPrefix, "1e3 of mrem/h"},
 		{"5 MSv/h", CodeUnitCase, "1e9 of mSv/h"},

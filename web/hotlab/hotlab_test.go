@@ -123,6 +123,10 @@ func TestEnter(t *testing.T) {
 	enter("close-bin", "p0.bin", "W9").Says(http.StatusUnprocessableEntity, "nothing was ever put into a bin W9")
 	enter("bin-reading", "p0.bin", "W1", "p0.meter", "SV3", "p0.rate", "0.2", "p0.rate.unit", "uSv/h", "p0.background", "0.1", "p0.background.unit", "uSv/h").Says(http.StatusUnprocessableEntity, "W1 left on")
 	enter("close-bin", "p0.bin", "W3").Recorded()
+	enter("bin-reading", "p0.bin", "W3", "p0.meter", "SV3", "p0.rate", "0.2", "p0.rate.unit", "mR/h", "p0.background", "0.1", "p0.background.unit", "uSv/h").
+		Says(http.StatusUnprocessableEntity, "one does not turn into the other", "ead both with one meter")
+	enter("bin-reading", "p0.bin", "W3", "p0.meter", "SV3", "p0.rate", "0.21", "p0.rate.unit", "mR/h", "p0.background", "0.01", "p0.background.unit", "mR/h").Recorded()
+	t1.Look("/bins").Says(http.StatusOK, "expected at its surface now: 0.2 mR/h over background")
 	enter("release-bin", "p0.bin", "W3", "p0.meter", "SV3", "p0.gross", "600", "p0.time", "300", "p0.time.unit", "s", "p0.blank", "598", "p0.blank-time", "300", "p0.blank-time.unit", "s", "p0.sensitive", "yes", "p0.bare", "yes", "p0.labels", "defaced", "p0.route", "trash").
 		Says(http.StatusUnprocessableEntity, "it is ready on")
 	enter("point-reading", "p0.point", "R1-7", "p0.meter", "WC3").Says(http.StatusUnprocessableEntity, "R1-7 is no point of a room")

@@ -33,7 +33,7 @@ func BinSays(b hotlab.Bin, clock func(time.Time) string) string {
 		says = append(says, "closed "+clock(b.Closed.At), "no rule in force says when it is ready")
 	}
 	if b.Seen && b.Released == nil {
-		says = append(says, "expected at its surface now: "+quantity.Show(b.Expected, 0).String()+" over background")
+		says = append(says, "expected at its surface now: "+quantity.FormatDigits(b.Expected, 2, b.Family)+" over background")
 	}
 	return strings.Join(says, "; ")
 }
