@@ -171,10 +171,13 @@ func (e *Error) Error() string {
 	return s
 }
 
+// MostVials are those that a day may have at most.
+const MostVials = 40
+
 // most of each that a day may have: beyond, a typing error or an attack.
 const (
 	mostOrders = 60
-	mostVials  = 40
+	mostVials  = MostVials
 	mostSlots  = 4000
 	mostStarts = 400
 	mostDays   = 60

@@ -39,6 +39,7 @@ func TestAhead(t *testing.T) {
 		"holiday here":       {[]string{offer("OF1", "04T19:00", "05", ""), "holiday: {day: 2027-03-05, name: an invented feast}"}, []string{"P7 cannot be served", "Not planned with OF1 Fri 5 Mar is a holiday, an invented feast, and nobody receives its parcel."}, "Offer OF1"},
 		"too much":           {[]string{offer("OF1", "04T19:00", "05", ""), licence("16.5 GBq", "01T08:00")}, []string{"P7 cannot be served", "Not planned with OF1 With its parcel", "more than the 16.5 GBq that the licence allows (L-1)."}, "Offer OF1"},
 		"both too much":      {append(both, licence("17 GBq", "01T08:00")), []string{"cannot be served", "the licence."}, "Not planned with"},
+		"too many vials":     {[]string{strings.Replace(offer("OF1", "04T19:00", "05", ""), "vials: 2", "vials: 900000000", 1)}, []string{"P7 cannot be served", "Not planned with OF1 A plan can have 40 vials at most, and has 3 without it."}, "Offer OF1"},
 		"room for both":      {append(both, licence("26 GBq", "01T08:00")), []string{"Every order is planned"}, "No order needs it"},
 		"ordered": {
 			[]string{offer("OF1", "03T19:00", "05", ", cancel-until: 2027-03-04T20:00+09:00"), strings.NewReplacer("PC9", "OF1", "03-04T18", "03-05T18").Replace(coming(2, "05T08:00", ", volume: 5 mL"))},

@@ -61,6 +61,14 @@ type Button struct{ Text, Href, Key string }
 // 8 s as measured for 14 orders that may each be infused within 8 h by steps of 5 min.
 const searchSteps = 60000
 
+// steps are those of one search: of the coming days, which are larger, fewer.
+func (a *asked) steps() int {
+	if a.ahead {
+		return searchSteps / 10
+	}
+	return searchSteps
+}
+
 // asked is a day as it is looked at: the books, the moves, and what they come to.
 type asked struct {
 	st    *kit.State
@@ -119,12 +127,12 @@ func (q *request) ask(n int) (*asked, error) {
 // solve keeps within what the meter was tested for where every order can be served so,
 // and goes beyond it where more are, since the bench warns of that and lets the work go on.
 func (a *asked) solve() {
-	if a.plan, a.err = dayplan.Solve(a.day, searchSteps); a.err != nil || len(a.plan.Unserved) == 0 || a.day.MeterLeast+a.day.MeterMost == 0 {
+	if a.plan, a.err = dayplan.Solve(a.day, a.steps()); a.err != nil || len(a.plan.Unserved) == 0 || a.day.MeterLeast+a.day.MeterMost == 0 {
 		return
 	}
 	wide := a.day
 	wide.MeterLeast, wide.MeterMost = 0, 0
-	if p, err := dayplan.Solve(wide, searchSteps); err == nil && len(p.Unserved) < len(a.plan.Unserved) {
+	if p, err := dayplan.Solve(wide, a.steps()); err == nil && len(p.Unserved) < len(a.plan.Unserved) {
 		a.plan, a.beyond, a.day = p, true, wide
 	}
 }

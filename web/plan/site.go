@@ -88,6 +88,7 @@ func (c *comes) due(kept []fold.Entry, now time.Time, within days) {
 		}
 	}
 	c.offers = slices.DeleteFunc(c.offers, func(o *fact.Offer) bool { return known[o.Parcel] })
+	slices.SortStableFunc(c.offers, func(a, b *fact.Offer) int { return a.Due.Compare(b.Due) })
 }
 
 // coming adds the vials of the parcels that are due and of the offers, by their labels, and what
@@ -156,6 +157,9 @@ func (q *request) hinders(kept []fold.Entry, st *kit.State, s *fact.DaySetup, x 
 
 // put adds the vials of a parcel to a day, or why no plan goes by them.
 func (c *comes) put(d *dayplan.Day, st *kit.State, s *fact.DaySetup, x *fact.ExpectParcel, why string, v dayplan.Vial, line inventory.Line) {
+	if why == "" && x.Vials > dayplan.MostVials-len(d.Vials) {
+		why = "a plan can have " + strconv.Itoa(dayplan.MostVials) + " vials at most, and has " + strconv.Itoa(len(d.Vials)) + " without it"
+	}
 	if why != "" {
 		c.out = append(c.out, dayplan.NotOffered{Vial: x.Parcel, Why: why})
 		return

@@ -43,7 +43,7 @@ func (a *asked) why() (out []view.Pair) {
 		out = append(out, view.Pair{Name: "Not planned with " + x.Vial, Value: words.Sentence(x.Why) + "."})
 	}
 	if len(a.plan.Unserved) > 0 {
-		found, whole, _ := dayplan.Conflicts(a.day, searchSteps/4) // the day was checked
+		found, whole, _ := dayplan.Conflicts(a.day, a.steps()/4) // the day was checked
 		for _, c := range found {
 			out = append(out, view.Pair{Name: "Exclude one another", Value: words.Sentence(c.String()) + "."})
 		}
