@@ -2,6 +2,7 @@ package fold
 
 import (
 	"strconv"
+	"time"
 
 	"vialwright/fact"
 	"vialwright/nuclide"
@@ -41,6 +42,10 @@ func enterInstrument(x *fact.Instrument, s *step) *fact.Refusal {
 	return nil
 }
 
+// soldAhead is how far ahead of its delivery a certificate may state the activity of a source
+// (common practice, no source); a year mistyped is further.
+const soldAhead = 92 * 24 * time.Hour
+
 // enterCheckSource refuses, in this order: an activity of nothing, an uncertainty
 // that is none, a source from the future, a leak test due before it was made, a
 // nuclide that nobody evaluated and that brings no half-life, and a half-life that is
@@ -52,8 +57,8 @@ func enterCheckSource(x *fact.CheckSource, s *step) *fact.Refusal {
 		return s.refuse("activity", "out-of-range", "take it from the certificate", "%s is no activity of a source", x.Activity.Text)
 	case x.U.Value >= 1:
 		return s.refuse("u", "out-of-range", "it is the standard uncertainty, half of the expanded one for k = 2", "%s is not below 100 %%", x.U.Text)
-	case x.Reference.After(x.At):
-		return s.refuse("reference", "source-from-future", "check the year of both dates", "the source has its activity at a time after %s, from which it is in the books", quantity.FormatTime(x.At, nil))
+	case x.Reference.Sub(x.At) > soldAhead:
+		return s.refuse("reference", "source-from-future", "check the year of both dates", "the source has its activity at a time more than a quarter of a year after %s, from which it is in the books", quantity.FormatTime(x.At, nil))
 	case !x.LeakDue.IsZero() && !x.LeakDue.After(x.LeakTested):
 		return s.refuse("leak-due", "due-before", "check both dates", "the leak test is due before it was made")
 	case err != nil && x.HalfLife.IsZero():

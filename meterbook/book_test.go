@@ -339,6 +339,17 @@ func TestGeometryPoolsRuns(t *testing.T) {
 	}
 }
 
+// A source that is sold with its activity on a day still to come: Co-57, 271.81 d, 3.7 MBq on
+// 1 March is 3.7 * 2^(14/271.81) = 3.834482 MBq two weeks before, by hand.
+func TestSourceOfADayToCome(t *testing.T) {
+	b := bookOf(t, meterM1,
+		"check-source: {id: CO, nuclide: Co-57, activity: 3.7 MBq, u: 2 %, reference: 2027-03-01T07:00, at: 2027-02-10T07:00}",
+		"meter-test: {of: M1, test: constancy, with: CO, setting: Co-57, readings: [{gross: 3.834482 MBq, background: 0 MBq}], at: 2027-02-15T07:00}")
+	if x := b.Find("M1").Tests[0]; x.Verdict != meterbook.Good || math.Abs(float64(x.Deviation)) > 1e-6 {
+		t.Errorf("%+v", x)
+	}
+}
+
 // The labels of forty vials, one of them wrong by a tenth, and a meter that loses 3 % on
 // the twenty-fifth.
 func TestWitness(t *testing.T) {
