@@ -127,6 +127,16 @@ type MeterTest struct {
 
 func (x *MeterTest) is() (string, time.Time) { return "meter-test", x.At }
 
+// Fill is the volume of a test of geometry: that in the container tested, where it is said.
+func (x *MeterTest) Fill() (v quantity.Stated[quantity.Volume]) {
+	for _, r := range x.Readings {
+		if r.Part == PartIn && !r.Volume.IsZero() {
+			return r.Volume
+		}
+	}
+	return v
+}
+
 // TestReading is one reading of a test: an activity, a dose rate or a count rate, with
 // its background.
 type TestReading struct {

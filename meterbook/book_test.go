@@ -324,7 +324,7 @@ func TestFactorsAtFills(t *testing.T) {
 func TestGeometryPoolsRuns(t *testing.T) {
 	fills := []string{"2 mL", "2.0 mL", "2.00 mL", "2000 uL", "2 mL"} // one fill
 	run := func(day int) string {
-		return fmt.Sprintf("meter-test: {of: M1, test: geometry, container: syringe, nuclide: Y-90, repeatability: 0.8 %%, readings: [{at: 2027-02-%02dT07:00, gross: 3.240 GBq, part: before}, {at: 2027-02-%02dT07:04, gross: 1.850 GBq, part: after}, {gross: 1.316 GBq, part: in, volume: %s}], at: 2027-02-%02dT07:08}", day, day, fills[day-1], day)
+		return fmt.Sprintf("meter-test: {of: M1, test: geometry, container: syringe, nuclide: Y-90, repeatability: 0.8 %%, readings: [{at: 2027-02-%02dT07:00, gross: 3.240 GBq, part: before, volume: 5 mL}, {at: 2027-02-%02dT07:04, gross: 1.850 GBq, part: after}, {gross: 1.316 GBq, part: in, volume: %s}], at: 2027-02-%02dT07:08}", day, day, fills[day-1], day)
 	}
 	b := bookOf(t, meterM1, run(1), run(2), run(3), run(4), run(5))
 	tests := b.Find("M1").Tests

@@ -177,7 +177,7 @@ func (b *Book) Geometry(i *Instrument, n int) (meter.Factor, error) {
 	var runs []meter.Transfer
 	t := &i.Tests[n]
 	key := func(m *fact.MeterTest) string {
-		return m.Container + "/" + spelled(m.Setting) + "/" + spelled(m.Insert) + "/" + fmt.Sprint(fill(m).Value)
+		return m.Container + "/" + spelled(m.Setting) + "/" + spelled(m.Insert) + "/" + fmt.Sprint(m.Fill().Value)
 	}
 	h, err := b.halfLife(t)
 	if err != nil {
@@ -204,15 +204,6 @@ func (b *Book) Geometry(i *Instrument, n int) (meter.Factor, error) {
 		}
 	}
 	return meter.Geometry(runs, h, b.Rules.Geometry.Tolerance)
-}
-
-func fill(t *fact.MeterTest) (v quantity.Stated[quantity.Volume]) {
-	for _, r := range t.Readings {
-		if !r.Volume.IsZero() {
-			return r.Volume
-		}
-	}
-	return v
 }
 
 // geometryU is how well a geometry factor has to be known before it is used (common

@@ -92,7 +92,7 @@ func (b *Book) Fills(i *Instrument, container string) (out []meter.FillFactor) {
 	var as *Test
 	for n := len(i.Tests) - 1; n >= 0; n-- {
 		t := &i.Tests[n]
-		v := fill(t.MeterTest)
+		v := t.Fill()
 		if t.Test != fact.GeometryTest || t.Container != container || t.Verdict == Unjudged || v.IsZero() || seen[v.Value] {
 			continue
 		}
