@@ -114,5 +114,9 @@ func (q *Request) used(parts []Part, from []int, facts []fact.Fact, e *replica.U
 func (q *Request) usedSays(id string, by journal.Record) (text, way string) {
 	o, _ := fact.Opens(by.Fact)
 	text = id + " was used before, for " + o.As + ", in entry " + strconv.Itoa(by.N) + " of " + words.Zoned{Location: q.Location()}.Clock(by.Recorded)
-	return text, "An id is used once on the site, for ever. Free is " + q.Lab.Free(strings.TrimRight(id, "0123456789")) + "."
+	way = "An id is used once on the site, for ever. Free is " + q.Lab.Free(strings.TrimRight(id, "0123456789")) + "."
+	if _, order := by.Fact.(*fact.Order); order {
+		way += " To change order " + id + ", open it and choose Revise the order."
+	}
+	return text, way
 }

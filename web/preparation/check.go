@@ -1,6 +1,7 @@
 package preparation
 
 import (
+	"cmp"
 	"errors"
 	"net/http"
 	"slices"
@@ -95,6 +96,11 @@ func (b *bench) given() []view.Pair {
 	for _, m := range b.Case.MakeUps {
 		if b.Case.Serves[m.Of] == b.Order.ID {
 			out = append(out, view.Pair{Name: "Diluent into " + m.Of, Value: quantity.ShowGraduated(m.Volume, b.Case.Policy.Graduation) + ", " + b.OnDay(m.At)})
+		}
+	}
+	for _, e := range b.File.Entries() {
+		if r, ok := e.Fact.(*fact.Return); ok && b.Case.Serves[r.From] == b.Order.ID {
+			out = append(out, view.Pair{Name: "Returned from " + r.From + " into " + r.Into, Value: cmp.Or(r.Volume.Text, "all of it") + ", " + b.OnDay(r.At)})
 		}
 	}
 	for _, w := range b.Out.Second {

@@ -52,6 +52,10 @@ func TestDetours(t *testing.T) {
 		s.Step(s.T1, "adjust", "p0.volume", "0.7").Recorded()
 		read(s, "remainder", "11:17", "1.89")
 		stands(s, "Make up the volume")
+		s.Clock.Set("11:18")
+		s.Step(s.T1, "make-up", "p0.volume", "0.9", "p0.lot", "W-1", "p0.diluent", "water for injection").Recorded()
+		// The checker works with every volume that moved.
+		s.MP.Look(webtest.Bench+"/check").Says(200, "Drawn from S1 into Y1 2.8 mL, 11:10", "Returned from Y1 into S1 0.7 mL, 11:16", "Diluent into Y1 0.9 mL, 11:18")
 	})
 	t.Run("all of it goes back and is drawn again", func(t *testing.T) {
 		s := drawn(t, "2.2", "1.87")

@@ -168,6 +168,9 @@ func (b *bench) forms(p *Bench, key procedure.Key, step procedure.Step, sent *vi
 	}
 	p.Links = append(p.Links, b.prints()...)
 	p.Links = append(p.Links, view.Link{Text: "History", Href: "/history"})
+	if people.MayCorrect(q.Who.Person, people.EnterOrder, "revised") == nil && !b.Blind() && !b.Prep.Over() {
+		p.Links = append(p.Links, view.Link{Text: "Revise the order", Href: "/entry/" + strconv.Itoa(b.Order.Entry) + "/correct"})
+	}
 	if people.May(q.Who.Person, people.Note) == nil {
 		p.Links = append(p.Links, view.Link{Text: "Late entry", Href: "/paper"})
 	}
