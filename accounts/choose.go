@@ -106,7 +106,7 @@ func (s *Store) good(ctx context.Context, a Account, k Kind, chosen string) erro
 	}
 	same, err := s.keeper(k).Of(a.ID, string(k)).Check(ctx, chosen, a.row.Password)
 	if err == nil && same.Right {
-		err = &people.Error{Code: people.CodeRepeats, Msg: "it is the same as before", Hint: "choose another"}
+		err = &people.Error{Code: people.CodeRepeats, Msg: "the password is the same as before", Hint: "choose another"}
 	}
 	return err
 }

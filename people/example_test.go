@@ -68,8 +68,8 @@ func ExampleCheckPassword() {
 		fmt.Println(people.CheckPassword(p, about...))
 	}
 	// Output:
-	// it is too short: 15 characters at least (use four or five unrelated words: they are easy to remember)
-	// it is easy to guess: it is made of common words, names, runs or rows of keys (add a word or two that have nothing to do with you or this place)
+	// the password is too short: 15 characters at least (use four or five unrelated words: they are easy to remember)
+	// the password is easy to guess: it is made of common words, names, runs or rows of keys (add a word or two that have nothing to do with you or this place)
 	// <nil>
 }
 
@@ -78,9 +78,9 @@ func ExampleCheckPIN() {
 		fmt.Println(people.CheckPIN(pin, "badge 908274"))
 	}
 	// Output:
-	// it counts up or down (choose digits at random)
-	// many people choose it (choose digits at random)
-	// it is shown beside your name (choose digits at random)
+	// the PIN counts up or down (choose digits at random)
+	// many people choose that PIN (choose digits at random)
+	// the PIN is shown beside your name (choose digits at random)
 	// <nil>
 }
 

@@ -36,18 +36,18 @@ const (
 // an attacker; a list of leaked passwords is not consulted.
 func CheckPassword(password string, about ...string) error {
 	if !utf8.ValidString(password) || strings.ContainsFunc(password, unicode.IsControl) {
-		return refuse(CodeNotText, "it has a character that cannot be typed", "if it was pasted, paste it without the line end")
+		return refuse(CodeNotText, "the password has a character that cannot be typed", "if it was pasted, paste it without the line end")
 	}
 	p := []rune(strings.ToLower(password))
 	switch {
 	case visible(p) < leastPassword:
-		return refuse(CodeShort, "it is too short: 15 characters at least", "use four or five unrelated words: they are easy to remember")
+		return refuse(CodeShort, "the password is too short: 15 characters at least", "use four or five unrelated words: they are easy to remember")
 	case len(p) > mostPassword:
-		return refuse(CodeLong, "it is too long: 128 characters at most", "")
+		return refuse(CodeLong, "the password is too long: 128 characters at most", "")
 	case period(p) < leastPassword:
-		return refuse(CodeRepeats, "it repeats itself, and repeats do not count", "add something different")
+		return refuse(CodeRepeats, "the password repeats itself, and repeats do not count", "add something different")
 	case leftOver(p, append(ownWords(about), words...)) <= mostOver:
-		return refuse(CodeGuessable, "it is easy to guess: it is made of common words, names, runs or rows of keys", "add a word or two that have nothing to do with you or this place")
+		return refuse(CodeGuessable, "the password is easy to guess: it is made of common words, names, runs or rows of keys", "add a word or two that have nothing to do with you or this place")
 	}
 	return nil
 }

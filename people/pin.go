@@ -42,19 +42,19 @@ func CheckPIN(pin string, about ...string) error {
 	case len(pin) < leastPIN || len(pin) > mostPIN:
 		return refuse(CodePINLength, "a PIN has 4 to 8 digits", "")
 	case period([]rune(pin)) < len(pin):
-		return refuse(CodePINRepeats, "it repeats itself", "choose digits at random")
+		return refuse(CodePINRepeats, "the PIN repeats itself", "choose digits at random")
 	case isSequence(pin):
-		return refuse(CodePINSequence, "it counts up or down", "choose digits at random")
+		return refuse(CodePINSequence, "the PIN counts up or down", "choose digits at random")
 	case different(pin) < 3:
-		return refuse(CodePINFew, "it has only two different digits", "choose digits at random")
+		return refuse(CodePINFew, "the PIN has only two different digits", "choose digits at random")
 	case len(pin) == 4 && (pin[:2] == "19" || pin[:2] == "20"):
-		return refuse(CodePINYear, "it is a year", "choose digits at random")
+		return refuse(CodePINYear, "the PIN is a year", "choose digits at random")
 	case slices.Contains(commonPINs, pin):
-		return refuse(CodePINCommon, "many people choose it", "choose digits at random")
+		return refuse(CodePINCommon, "many people choose that PIN", "choose digits at random")
 	}
 	for _, text := range about {
 		if strings.Contains(text, pin) {
-			return refuse(CodePINOwn, "it is shown beside your name", "choose digits at random")
+			return refuse(CodePINOwn, "the PIN is shown beside your name", "choose digits at random")
 		}
 	}
 	return nil

@@ -151,7 +151,7 @@ func firstDo(q *request) error {
 	}
 	if subtle.ConstantTimeCompare([]byte(strings.TrimSpace(v("setup"))), []byte(q.Setup)) != 1 {
 		q.Kept.Failed(at)
-		return q.first(http.StatusForbidden, q.Failed("setup refused", v("id"), &people.Error{Code: accounts.CodeWrong, Msg: "that is not right", Hint: "the setup code is printed where the program was started"}))
+		return q.first(http.StatusForbidden, q.Failed("setup refused", v("id"), &people.Error{Code: accounts.CodeWrong, Msg: "the setup code is not right", Hint: "it is printed where the program was started"}))
 	}
 	who := people.Person{ID: v("id"), Name: v("name"), Roles: []people.Role{people.Administrator}, Active: true}
 	err := people.MayAdd(who.ID, "", q.Roster(), who)
