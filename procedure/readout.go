@@ -2,6 +2,8 @@ package procedure
 
 import (
 	"math"
+	"slices"
+	"strings"
 
 	"vialwright/dispensing"
 	"vialwright/fact"
@@ -19,27 +21,34 @@ import (
 const ReadOutTolerance quantity.Fraction = 0.005
 
 // ReadOut says whether what was read out at a time-out is what the record
-// holds of the dose. It refuses with [CodeReadOut], in this order: another
-// patient, another second identifier, another territory, and an activity that is further than [ReadOutTolerance]
-// from what is printed on the labels in force. Readings made since do not make
+// holds of the dose. It refuses with [CodeReadOut], naming all that differs: another
+// patient, another second identifier, another territory, and an activity that is further
+// than [ReadOutTolerance] from what is printed on the labels in force. Readings made since do not make
 // a true label false: that they moved the dose is a finding of its own.
 func ReadOut(t *fact.TimeOut, prep Preparation, r dispensing.Result) error {
-	no := func(what string) error {
-		return refuse(CodeReadOut, "the "+what+" read out is not that of the order", "stop: do not give this dose; find out which of the two is wrong")
-	}
-	if all := otherThanExpected(prep.Expect, t); len(all) > 0 {
-		what := all[0].What
+	var differs []string
+	for _, c := range otherThanExpected(prep.Expect, t) {
+		what := c.What
 		if what == "patient" {
 			what = "identifier"
 		}
-		return no(what)
+		differs = append(differs, what)
 	}
-	for _, o := range r.Orders {
-		if o.Order.ID == prep.Order && labelled(t.Activity.Value, prep.Labels, o, r.HalfLife) {
-			return nil
-		}
+	read := slices.ContainsFunc(r.Orders, func(o dispensing.OrderResult) bool {
+		return o.Order.ID == prep.Order && labelled(t.Activity.Value, prep.Labels, o, r.HalfLife)
+	})
+	if !read {
+		differs = append(differs, "activity")
 	}
-	return no("activity")
+	switch n := len(differs); n {
+	case 0:
+		return nil
+	case 1:
+		return refuse(CodeReadOut, "the "+differs[0]+" read out is not that of the order", "stop: do not give this dose; find out which of the two is wrong")
+	default:
+		all := strings.Join(differs[:n-1], ", the ") + " and the " + differs[n-1]
+		return refuse(CodeReadOut, "the "+all+" read out are not those of the order", "stop: do not give this dose; find out which is wrong")
+	}
 }
 
 // otherThanExpected are the comparisons of a time-out that refuse, of patient,

@@ -164,6 +164,8 @@ func TestSecondPINMissing(t *testing.T) {
 func TestTimeOutDiffers(t *testing.T) {
 	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("hand-over")
 	s.Clock.Set("13:25")
+	s.Nurse.Fill(webtest.Bench+"/time-out", "step", webtest.Bench+"/time-out", "p0.patient", "DEMO-0024", "p0.territory", "left lobe", "p0.activity", "1.33", "p0.activity.unit", "mCi",
+		"p0.with", "DR1", "pin2", webtest.PIN).Says(http.StatusForbidden, "The identifier, the territory and the activity read out are not those of the order")
 	for _, c := range []struct {
 		field, value string
 		status       int
