@@ -120,6 +120,24 @@ func highBackground(gross, background quantity.Activity) bool {
 	return background > 10*quantity.MegaBecquerel || (gross > 0 && background > gross/20 && background > quantity.MegaBecquerel)
 }
 
+// AskSurvey asks about the dose rate of a place, background included: one below half of
+// the background, or above a hundred times it (common practice, no source). No slip is
+// offered, since a smaller number would hide a contamination.
+func AskSurvey(said, background quantity.Stated[quantity.DoseRate]) *Question {
+	odd := ""
+	switch {
+	case said.IsZero() || background.Value <= 0:
+		return nil
+	case said.Value < background.Value/2:
+		odd = " is less than half of the background of "
+	case said.Value > 100*background.Value:
+		odd = " is more than 100 times the background of "
+	default:
+		return nil
+	}
+	return (&Question{Text: said.Text + odd + background.Text}).offer(nil)
+}
+
 // AskDraw asks about the volume of a draw: one far from the volume planned for
 // the order from that vial. Without a plan nothing is asked.
 func (r Result) AskDraw(order, from string, said quantity.Stated[quantity.Volume]) *Question {

@@ -54,6 +54,10 @@ func Ask(c dispensing.Case, books dispensing.Result, f fact.Fact) (out []Asked) 
 		about("volume", x.Volume.Text, books.AskTransfer(x.From, x.Volume))
 	case *fact.Infuse:
 		about("treated", x.Treated, c.AskTreated(x.For, x.Treated))
+	case *fact.Survey:
+		if x.Place != "package" { // whose surface may well read that much
+			about("rate", x.Rate.Text, dispensing.AskSurvey(x.Rate, x.Background))
+		}
 	case *fact.Residual:
 		if x.Before == nil || len(x.Before.Rate) == 0 {
 			break

@@ -97,3 +97,27 @@ func TestPlannedTimeAsked(t *testing.T) {
 		}
 	}
 }
+
+// TestSurveyAsked: a dose rate of a place is held against its background, 0.2 uSv/h; the
+// surface of a package may read hundreds of times that.
+func TestSurveyAsked(t *testing.T) {
+	for _, c := range []struct{ place, rate, says string }{
+		{"suite", "0.2 uSv/h", ""},
+		{"suite", "0.1 uSv/h", ""},
+		{"suite", "20 uSv/h", ""},
+		{"suite", "0.02 uSv/h", "0.02 uSv/h is less than half of the background of 0.2 uSv/h: is it so?"},
+		{"suite", "250 uSv/h", "250 uSv/h is more than 100 times the background of 0.2 uSv/h: is it so?"},
+		{"package", "250 uSv/h", ""},
+	} {
+		s := &fact.Survey{Place: c.place}
+		s.Rate, _ = quantity.Parse[quantity.DoseRate](c.rate)
+		s.Background, _ = quantity.Parse[quantity.DoseRate]("0.2 uSv/h")
+		says := ""
+		for _, q := range fold.Ask(dispensing.Case{}, dispensing.Result{}, s) {
+			says += q.Text
+		}
+		if says != c.says {
+			t.Errorf("%s of %s: %q, want %q", c.rate, c.place, says, c.says)
+		}
+	}
+}

@@ -146,6 +146,10 @@ func (b *bench) forms(p *Bench, key procedure.Key, step procedure.Step, sent *vi
 			p.Form = &f
 		} else if step.State != procedure.Done {
 			says = append(says, kit.PlainNotice(b.withoutFigures(err)))
+			p.Main = b.ownLinks()
+			for i := range p.Main { // what is theirs, where the step is another's
+				p.Main[i].Main = i == 0
+			}
 		}
 	}
 	p.Links = append(p.Links, b.ownLinks()...)
