@@ -286,6 +286,10 @@ func TestOrderCompleted(t *testing.T) {
 	}
 	s.Clock.Set("16:20")
 	s.Step(s.T1, "survey", "p0.rate", "0.3", "p0.background", "0.2").Recorded()
+	// The record is closed once the deviation is explained: the stop says so, with the way there.
+	if p := s.RP.Look(webtest.Bench).Says(200, "Write a deviation for order P1 first."); !strings.Contains(p.Body, `href="#deviation"`) {
+		t.Error("nothing leads to the deviation that the record waits for")
+	}
 	// Another reading of the residual changes what was delivered: it is completed again.
 	s.T1.Fill(lastOf(s, "residual"), "correct", lastOf(s, "residual"), "p0.reason", "another scale", "p0.with.residual.after.rate", "30 uSv/h, 30 uSv/h").Recorded()
 	s.DR.Look(webtest.Bench).Says(200, "has changed since: it is completed again", "Complete this order")

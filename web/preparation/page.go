@@ -1,6 +1,7 @@
 package preparation
 
 import (
+	"errors"
 	"net/http"
 	"slices"
 	"strconv"
@@ -147,6 +148,9 @@ func (b *bench) forms(p *Bench, key procedure.Key, step procedure.Step, sent *vi
 		} else if step.State != procedure.Done {
 			says = append(says, kit.PlainNotice(b.withoutFigures(err)))
 			p.Main = b.ownLinks()
+			if e, ok := errors.AsType[*procedure.Error](err); ok && e.Code == procedure.CodeNoDeviation {
+				p.Main = append(p.Main, view.Link{Text: b.Other("deviation").Title, Href: "#deviation"})
+			}
 			for i := range p.Main { // what is theirs, where the step is another's
 				p.Main[i].Main = i == 0
 			}

@@ -93,8 +93,10 @@ func (b *bench) judge(p *Bench, step procedure.Step, says []view.Notice) {
 	for _, n := range says {
 		n.Text = words.TimesOnTheWall(words.Sentence(n.Text), b.Q.Now)
 		same := func(o view.Notice) bool { return tells(o.Text, n.Text) || tells(n.Text, o.Text) }
-		if !slices.ContainsFunc(once, same) {
+		if i := slices.IndexFunc(once, same); i < 0 {
 			once = append(once, n)
+		} else if once[i].Hint == "" {
+			once[i].Hint = n.Hint // what to do is kept of a fault that is said once
 		}
 	}
 	p.Verdict = Verdict{Worst: once[0], More: once[1:]}
