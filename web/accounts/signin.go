@@ -100,7 +100,7 @@ func (q *request) pinForm(status int, err error) error {
 		view.Field{Kind: "hidden", Name: "next", Value: next})
 	p := SignIn{
 		Page: q.Page("Locked"), Form: kit.WithError(f, err),
-		Locked: "This page is locked. It belongs to " + q.Who.Name + " (" + q.Who.ID + "), and nothing was recorded for a while.",
+		Locked: "This page is locked. It belongs to " + q.Who.Name + " (" + q.Who.ID + ").",
 		Kept:   "What was typed is kept for " + q.Who.Name + ".",
 		Other:  view.Link{Text: "Another person", Href: "/change?next=" + url.QueryEscape(next)},
 	}
