@@ -166,6 +166,8 @@ func (v Vessel) cleaned() Vessel {
 func (v Vessel) notes() []string {
 	var out []string
 	switch {
+	case v.Expected && v.Kind == Syringe:
+		out = append(out, "not drawn yet")
 	case v.Expected:
 		out = append(out, "not received")
 	case !known(v.Volume):

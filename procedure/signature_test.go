@@ -257,8 +257,8 @@ func TestReadOut(t *testing.T) {
 		share                    quantity.Activity
 		want                     string
 	}{
-		{"another patient, territory and activity", "K-0471", "left lobe", 2, "identifier"},
-		{"another territory and activity", "K-0417", "left lobe", 2, "territory"},
+		{"another patient, territory and activity", "K-0471", "left lobe", 2, "identifier, the territory and the activity"},
+		{"another territory and activity", "K-0417", "left lobe", 2, "territory and the activity"},
 		{"no territory", "K-0417", "", 1, "territory"},
 		{"another activity", "K-0417", "right lobe", 0.9899, "activity"},
 		{"a little more", "K-0417", "right lobe", 1.0101, "activity"},

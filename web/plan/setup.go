@@ -37,7 +37,9 @@ func (q *request) setupForm(st *kit.State) *kit.Form {
 		return strconv.Itoa(n)
 	}
 	in := func(name, value, example string) kit.Input {
-		return kit.Input{Name: name, Value: value, Must: true, Small: true, Hint: "For example " + example + "."}
+		x := kit.Input{Name: name, Must: true, Small: true}
+		x.Carry("day-setup", value, "For example "+example+".")
+		return x
 	}
 	span := func(name, value, example string) kit.Input {
 		x := in(name, value, example)
@@ -59,5 +61,40 @@ func (q *request) setupForm(st *kit.State) *kit.Form {
 			punctures, receipt, staff,
 			{Name: "from", Kind: "time"},
 		}}},
+		Amend: func(_ *kit.State, facts []fact.Fact) error { return plannable(facts) },
 	}
+}
+
+// plannable refuses a set-up of which no day can be planned, at the form where it is
+// typed.
+func plannable(facts []fact.Fact) error {
+	wrong := kit.Faults{}
+	for _, f := range facts {
+		x, ok := f.(*fact.DaySetup)
+		if !ok {
+			continue
+		}
+		for name, bad := range map[string]bool{
+			"check":  x.Check.Value > x.Takes.Value,
+			"step":   x.Step.Value < 60 || x.Step.Value > 3600,
+			"closes": x.Closes <= x.Opens,
+			"hold":   !x.Hold.IsZero() && x.Hold.Value < x.Lead.Value,
+		} {
+			if bad {
+				wrong[kit.Control(0, name)] = setupFaults[name]
+			}
+		}
+	}
+	if len(wrong) > 0 {
+		return wrong
+	}
+	return nil
+}
+
+// setupFaults say what is wrong with a set-up of the day, by the field.
+var setupFaults = map[string]kit.Fault{
+	"check":  {Text: "the second check takes longer than the draw it is part of", Way: "write a shorter check, or a longer draw"},
+	"step":   {Text: "a step of the plan is from 1 min to 60 min", Way: "write it again"},
+	"closes": {Text: "the bench closes before it opens", Way: "write the hours again, like 08:00 and 17:00"},
+	"hold":   {Text: "the most from draw to infusion is less than the least", Way: "write a longer time, or leave it empty"},
 }

@@ -40,6 +40,19 @@ func TestPresence(t *testing.T) {
 	m.As("RP1").Fill("/plan/setup", "day-setup", "/plan/setup", "p0.staff", "T1 16:00-08:00").Says(http.StatusUnprocessableEntity, "is not times of presence")
 }
 
+// TestSetUpIsPlannable: the form of a set-up that is there holds numbers and units apart, as
+// a browser sends them back, and what no day can be planned with is refused where it is
+// typed, all at once.
+func TestSetUpIsPlannable(t *testing.T) {
+	m := newMorning(t)
+	form := m.As("RP1").Look("/plan/setup").Form("day-setup")
+	if takes, unit := form.Get("p0.takes"), form.Get("p0.takes.unit"); strings.Contains(takes, " ") || unit != "min" {
+		t.Errorf("a draw takes %q in %q", takes, unit)
+	}
+	m.As("RP1").Fill("/plan/setup", "day-setup", "/plan/setup", "p0.check", "300", "p0.step", "90", "p0.closes", "06:00", "p0.hold", "1", "p0.hold.unit", "min").Says(http.StatusUnprocessableEntity,
+		"second check takes longer than the draw", "from 1 min to 60 min", "closes before it opens", "is less than the least")
+}
+
 // TestPunctures: each draw is a puncture; a vial that has had all of them is not planned with.
 func TestPunctures(t *testing.T) {
 	m := newMorning(t)
