@@ -36,22 +36,15 @@ type Reading struct {
 	Basis     quantity.Basis
 }
 
-// Doubt is what the book has against a reading. Extra is the relative standard
-// uncertainty that it adds; NaN where none can be given, since no factor holds.
-type Doubt struct {
-	Finding
-	Extra quantity.Fraction
-}
-
 // rectangle is the standard uncertainty of a tolerance taken as the half-width of a
 // rectangle (JCGM 100:2008, 4.3.7).
 func rectangle(l Limit) quantity.Fraction { return l.Tolerance / quantity.Fraction(math.Sqrt(3)) }
 
 // Doubts are what the book has against a reading: an instrument that was withdrawn,
 // another basis, setting or insert than those of the calibration, a fill or a size that
-// was not tested, an overdue test. There are none of an instrument that the book does
-// not have.
-func (b *Book) Doubts(r Reading) (out []Doubt) {
+// was not tested, an overdue test; each says what it adds to the relative standard
+// uncertainty. There are none of an instrument that the book does not have.
+func (b *Book) Doubts(r Reading) (out []Finding) {
 	i := b.Find(r.Meter)
 	if i == nil || len(i.Versions) == 0 {
 		return nil
@@ -61,7 +54,7 @@ func (b *Book) Doubts(r Reading) (out []Doubt) {
 		if !math.IsNaN(float64(extra)) {
 			does = fmt.Sprintf(" It adds %s to the standard uncertainty of the reading, in quadrature.", quantity.FormatDigits(extra, 2, "%"))
 		}
-		out = append(out, Doubt{Finding{code, s, i.ID, r.At, 0, fmt.Sprintf(text, args...) + does, hint}, extra})
+		out = append(out, Finding{code, s, i.ID, r.At, 0, fmt.Sprintf(text, args...) + does, hint})
 	}
 	none := quantity.Fraction(math.NaN())
 	if x := i.As(r.At); x != nil && x.State == fact.Withdrawn {

@@ -107,8 +107,6 @@ const (
 	// further before the stopper leaves the barrel.
 	nominal = 5.0
 	most    = 5.25
-	// lengthMost is from the tip of the nozzle to the thumb rest, plunger out.
-	lengthMost = nozzleLength + most*1000/(math.Pi*bore*bore/4) + stopper + rodLength + restWidth
 )
 
 // along is how far a volume reaches along the barrel:

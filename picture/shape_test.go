@@ -67,6 +67,7 @@ func TestSyringeFitsThePicture(t *testing.T) {
 	if along(most)+stopper > flangeAt {
 		t.Errorf("the stopper ends at %.2f mm, the barrel at %.2f mm", along(most)+stopper, flangeAt)
 	}
+	const lengthMost = nozzleLength + most*1000/(math.Pi*bore*bore/4) + stopper + rodLength + restWidth // plunger out
 	if r := vesselRoom; r.nozzle+lengthMost*r.scale > r.width-2 {
 		t.Errorf("the syringe ends at %.1f of %.0f", r.nozzle+lengthMost*r.scale, r.width)
 	}

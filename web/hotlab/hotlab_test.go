@@ -404,7 +404,7 @@ func TestSketchIsRecorded(t *testing.T) {
 	if n := l.Server.Lab.Report().Records - before; n != 0 {
 		t.Fatalf("%d entries for nothing that changed", n)
 	}
-	t1.Fill(at, "sketch", at, "p1.x", "140").Says(http.StatusUnprocessableEntity, "lies outside the room")
+	t1.Fill(at, "sketch", at, "p1.x", "140").Says(http.StatusUnprocessableEntity, "Write a number from 0 to 100")
 	t1.Fill(at, "sketch", at, "p0.sketch", "0,0 100,0 100,80; 5,5 20,5", "p1.x", "44", "p3.name", "sink", "p3.x", "70", "p3.y", "30", "p3.action", "0.4", "p3.action.unit", "Bq/cm2").Recorded()
 	if n := l.Server.Lab.Report().Records - before; n != 3 {
 		t.Errorf("%d entries, want a room and two points", n)
