@@ -123,7 +123,6 @@ func limitsOf(values []quantity.Fraction) (meter.Chart[quantity.Fraction], error
 	return meter.Individuals(values, min(base, len(values)))
 }
 
-// chart judges a series by limits.
 func chart(m Measure, s meter.Series[quantity.Fraction], limits meter.Chart[quantity.Fraction], words string, preps []Preparation) (Chart, error) {
 	values := s.Values()
 	marks, err := meter.Judge(values, limits.Values.Centre, limits.Sigma)

@@ -74,7 +74,6 @@ func (t *Tally) take(l learned, u used) taken {
 	return taken{string(w.Buf), string(v.Buf)}
 }
 
-// lessons are what was learned from a case.
 func (t *Tally) lessons(x taken) (l learned) {
 	t.unpack(x.learned, &l.preps, &l.why)
 	return l
@@ -238,7 +237,6 @@ func (t *Tally) Uses() (out []meterbook.Use) {
 	return out
 }
 
-// add gives a preparation to the models. What they refuse is named.
 func (t *Tally) add(p Preparation) {
 	if p.PerGBq > 0 {
 		t.jars[p.Family] = append(t.jars[p.Family], p.PerGBq)

@@ -104,7 +104,6 @@ func parseSerial(s, rest string) (Address, *Error) {
 	return a, nil
 }
 
-// set takes one setting of a serial port; msg is empty if it is right.
 func (a *Address) set(key, val string) (msg string) {
 	switch key {
 	case "baud":
@@ -123,7 +122,6 @@ func (a *Address) set(key, val string) (msg string) {
 	return "there is no setting " + strconv.Quote(key)
 }
 
-// choose sets a number that has to be one of a few.
 func choose(to *int, key, val string, among []int) (msg string) {
 	var names []string
 	for _, n := range among {

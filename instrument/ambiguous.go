@@ -78,7 +78,6 @@ func (p *Parser) beforeValue(i int) (msg, hint string) {
 	return "", ""
 }
 
-// signedState tells whether a state text ends in a sign.
 func (p *Parser) signedState() bool {
 	return slices.ContainsFunc(p.states, func(f flag) bool { return strings.HasSuffix(f.text, "-") || strings.HasSuffix(f.text, "+") })
 }

@@ -44,7 +44,6 @@ func findSum(name string) (*sum, *Error) {
 	return nil, refuse(CodeDescription, name, 0, "there is no checksum of that name", "one of "+strings.Join(known, ", "))
 }
 
-// text writes the checksum of b.
 func (s *sum) text(b []byte) string {
 	h := strings.ToUpper(strconv.FormatUint(uint64(s.of(b)), 16))
 	return strings.Repeat("0", s.digits-len(h)) + h

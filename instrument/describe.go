@@ -149,7 +149,6 @@ func (p *Parser) setUnit(d Description) *Error {
 	return nil
 }
 
-// setUnits takes the meter's own spellings of the units.
 func (p *Parser) setUnits(d Description) *Error {
 	if len(d.Units) == 0 {
 		return nil
@@ -177,7 +176,6 @@ func (p *Parser) setUnits(d Description) *Error {
 	return nil
 }
 
-// setStates takes the texts at {state}.
 func (p *Parser) setStates(d Description) *Error {
 	switch {
 	case !p.has[state] && len(d.Stable)+len(d.Unstable) == 0:
@@ -200,7 +198,6 @@ func (p *Parser) setStates(d Description) *Error {
 	return nil
 }
 
-// addState takes one text at {state}.
 func (p *Parser) addState(written string, means State) *Error {
 	text, err := plain(written)
 	if err != nil {
@@ -242,7 +239,6 @@ func (p *Parser) setNames(d Description) *Error {
 	return nil
 }
 
-// setChecksum takes the algorithm and checks the marks.
 func (p *Parser) setChecksum(d Description) (err *Error) {
 	if p.sum, err = findSum(d.Checksum); err != nil {
 		return err
@@ -267,7 +263,6 @@ func (p *Parser) setChecksum(d Description) (err *Error) {
 	return nil
 }
 
-// setEnding takes the line ending and the length.
 func (p *Parser) setEnding(d Description) *Error {
 	p.ending, p.max, p.steady = d.Ending, d.MaxLength, d.Steady
 	if p.ending == "" {

@@ -58,7 +58,6 @@ func newQueue(size int) *queue {
 	return q
 }
 
-// put adds an event and never waits.
 func (q *queue) put(e Event) {
 	q.mu.Lock()
 	defer q.mu.Unlock()

@@ -48,7 +48,6 @@ func (p *Parser) match(line []byte) (matched, *Error) {
 	return m.out, nil
 }
 
-// no is a refusal at the present place.
 func (m *matcher) no(code, expected, hint string) *Error {
 	found := "the line ends here"
 	if m.pos < len(m.line) {

@@ -94,7 +94,6 @@ func scanPattern(s string) ([]token, *Error) {
 	return out, nil
 }
 
-// scanField reads "{name}" or "{name:width}" at s[i].
 func scanField(s string, i int) (t token, size int, err *Error) {
 	no := func(msg, hint string) (token, int, *Error) {
 		return token{}, 0, refuse(CodePattern, s, i+1, msg, hint)

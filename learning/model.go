@@ -58,7 +58,6 @@ func (m *Model[Q]) Add(c Case[Q]) error {
 	return nil
 }
 
-// of is the case with a number.
 func (m *Model[Q]) of(number int) Case[Q] {
 	c := m.cases[number]
 	g := m.groups[c.group]

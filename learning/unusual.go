@@ -104,7 +104,6 @@ func (m *Model[Q]) worst() Unusual[Q] {
 	return Unusual[Q]{Number: worst, Case: c, Expected: m.estimate(c.Kind, c.Person, ofNext), Z: m.surprise(c)}
 }
 
-// takeOut takes the case with that number out again, and gives it.
 func (m *Model[Q]) takeOut(number int) Case[Q] {
 	c := m.of(number)
 	m.aside[number] = true

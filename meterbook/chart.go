@@ -48,7 +48,6 @@ const (
 // charted are the tests that make a series.
 var charted = []fact.TestOf{fact.ConstancyTest, fact.AccuracyTest, fact.BackgroundTest, fact.ZeroTest}
 
-// chart puts the tests of an instrument into series, and says what those do.
 func (b *Book) chart(i *Instrument) {
 	places := map[string]int{}
 	index := map[int]*Test{}

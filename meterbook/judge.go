@@ -35,7 +35,6 @@ func shown(x float64, unit string) string {
 	return quantity.Show(quantity.Activity(x), 0).String()
 }
 
-// readings are those of a test as package meter takes them, in the order of time.
 func readings(t *fact.MeterTest, of func(fact.TestReading) bool) []meter.Reading {
 	var out []meter.Reading
 	for _, r := range t.Readings {
@@ -95,7 +94,6 @@ func (b *Book) judge(i *Instrument, n int) {
 		"The test of %s of %s on %s cannot be judged: %s", t.Test, i.ID, b.On(t.At), err.Error())
 }
 
-// of fills in what was compared, and says it.
 func (t *Test) of(o meter.Outcome, l Limit, what string) {
 	t.Deviation, t.U, t.Limit = o.Deviation, o.U, l
 	t.Expected, t.Net = float64(o.Expected), float64(o.Reading)

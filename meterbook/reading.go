@@ -74,7 +74,6 @@ func (b *Book) Doubts(r Reading) (out []Finding) {
 	return out
 }
 
-// doubtFactor compares a reading with the calibration of its container.
 func (b *Book) doubtFactor(i *Instrument, r Reading, none quantity.Fraction, say func(code string, s Severity, extra quantity.Fraction, hint, text string, args ...any)) {
 	any := i.Calibration(r.Container, 0, r.Basis, r.At)
 	c := i.Calibration(r.Container, r.Volume, r.Basis, r.At)

@@ -102,7 +102,6 @@ func calibrationSection(b *meterbook.Book, kind string, c *fact.Calibration) Sec
 	return out
 }
 
-// testSection has the last test of each kind, and where each tolerance is from.
 func testSection(b *meterbook.Book, i *meterbook.Instrument) Section {
 	out := Section{Heading: "The last test of each kind"}
 	t := Table{Heads: []string{"Test", "Day", "Verdict", "What it came to", "Entry"}, Widths: []float64{14, 10, 9, 57, 10}}

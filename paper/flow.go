@@ -58,7 +58,6 @@ func (f *flow) newPage() {
 	f.y += 4
 }
 
-// subject writes the case at the right of the head, or a box for it.
 func (f *flow) subject() {
 	subject := visible(mono, f.sheet.Subject)
 	if subject == "" {
@@ -74,7 +73,6 @@ func (f *flow) subject() {
 	f.text(mono, size, pageWidth-sideMargin-f.width(mono, size, subject), f.y-1, subject)
 }
 
-// footers writes the foot of every page once the number of pages is known.
 func (f *flow) footers() {
 	s := f.sheet
 	record := "This sheet is not from a record"

@@ -149,7 +149,6 @@ func (r Record) beside(e Entry, zone *time.Location) string {
 	return strings.Join(lines, "\n")
 }
 
-// section is the record itself: every entry, the signatures, and the hash.
 func (r Record) section(zone *time.Location) []Section {
 	entries := Section{Heading: "Record: every entry in its order"}
 	if len(r.Entries) > 0 {

@@ -58,7 +58,6 @@ func (w writer) withheld(label string, code dispensing.Code) Row {
 	return Words(label, "withheld, see "+string(code)).how(why)
 }
 
-// interval is the 95 % interval of a figure, beneath it.
 func interval[Q quantity.Kind](value, u Q) Row {
 	return Words("95 % interval", orNotGiven(quantity.Interval(value, u)))
 }

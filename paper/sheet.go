@@ -113,7 +113,6 @@ func Instant(label string, t time.Time, zone *time.Location) Row {
 	return Row{Label: label, Value: show(t, zone)}
 }
 
-// how adds the computation to a row, a line for each text that is not empty.
 func (r Row) how(texts ...string) Row {
 	r.How = strings.Join(slices.DeleteFunc(texts, func(s string) bool { return s == "" }), "\n")
 	return r
@@ -125,7 +124,6 @@ func sentence(text string) string {
 	return strings.TrimSuffix(string(unicode.ToUpper(r))+text[size:], ".") + "."
 }
 
-// at adds the instant that a value is for.
 func (r Row) at(t time.Time, zone *time.Location) Row {
 	when := "at " + show(t, zone)
 	if r.Also != "" {

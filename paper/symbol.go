@@ -73,7 +73,6 @@ func onDot(x float64) float64 {
 	return math.Round(x/dot) * dot
 }
 
-// rectangle adds a rectangle to the path under way.
 func (s *sheetOf) rectangle(x, y, width, height float64) {
 	s.pdf.MoveTo(x, y)
 	s.pdf.LineTo(x+width, y)
@@ -82,7 +81,6 @@ func (s *sheetOf) rectangle(x, y, width, height float64) {
 	s.pdf.ClosePath()
 }
 
-// black tells a dark module.
 func black(c interface{ RGBA() (r, g, b, a uint32) }) bool {
 	r, _, _, _ := c.RGBA()
 	return r < 0x8000

@@ -32,7 +32,6 @@ func share(f float64) string { return input(quantity.Fraction(f), "%") }
 // number is a pure number of nine digits.
 func number9(x float64) string { return strings.TrimSuffix(fmt.Sprintf("%.9g", x), ".") }
 
-// decay is the factor that carries an activity from one instant to another.
 func (w writer) decay(from, to time.Time) string {
 	t := nuclide.Elapsed(from, to)
 	sign := "-"
@@ -54,7 +53,6 @@ func (w writer) reading(entry int) (dispensing.Reading, bool) {
 	return dispensing.Reading{}, false
 }
 
-// sum is the working of an activity from its readings.
 func (w writer) sum(b dispensing.Budget, at time.Time, activity quantity.Activity) string {
 	var of, terms []string
 	for _, p := range b.Parts {
@@ -76,7 +74,6 @@ func (w writer) sum(b dispensing.Budget, at time.Time, activity quantity.Activit
 	return working("sum of weight·(gross - background)/(calibration·geometry)·decay, "+strings.Join(of, ", "), strings.Join(terms, " + "), result(activity, "MBq"))
 }
 
-// spread is the working of a standard uncertainty from its parts.
 func (w writer) spread(b dispensing.Budget, at time.Time, u quantity.Activity) string {
 	var of, terms []string
 	for _, t := range b.Terms(w.r.HalfLife, at) {

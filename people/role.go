@@ -59,7 +59,6 @@ func (r Role) Title() string {
 	return ""
 }
 
-// anyOf lists roles as "a technologist or a medical physicist".
 func anyOf(roles []Role) string {
 	var b strings.Builder
 	for i, r := range roles {

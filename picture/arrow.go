@@ -40,7 +40,6 @@ func (d *desk) moveRows() {
 	d.topRow = d.y
 }
 
-// find gives the port of a vessel; none for an id that is not here.
 func (d *desk) find(id string) (port, bool) {
 	for i, v := range d.Vessels {
 		if id != "" && v.ID == id {
@@ -85,7 +84,6 @@ func (p port) back(y float64) []point {
 	return way
 }
 
-// say writes the words of a movement above the line, from where it begins.
 func (d *desk) say(r moveRow, way []point) {
 	left := d.width
 	for _, p := range way {

@@ -61,7 +61,6 @@ type tick struct {
 // steps between ticks, in minutes.
 var steps = []int{5, 10, 15, 30, 60, 120, 180, 360, 720, 1440, 2 * 1440, 7 * 1440, 14 * 1440, 28 * 1440, 56 * 1440, 112 * 1440}
 
-// step is the smallest step, in minutes, that leaves the labels room.
 func step(from, until time.Time, room, label float64) int {
 	minutes := float64(nuclide.Elapsed(from, until)) / 60
 	for _, s := range steps {

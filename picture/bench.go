@@ -87,7 +87,6 @@ type Movement struct {
 	Words    string
 }
 
-// known tells a volume that can be drawn.
 func known(v quantity.Volume) bool { return v >= 0 && !math.IsInf(float64(v), 1) }
 
 // capacity is the largest volume drawn in it, in mL.

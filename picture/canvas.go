@@ -80,7 +80,6 @@ func (c *canvas) line(s stroke, points ...point) {
 	c.put(`<polyline fill="none" stroke-linejoin="round"`, s.attributes(), ` points="`, join(points), `"/>`)
 }
 
-// area fills a polygon, which meets the colours of on; the stroke has its own.
 func (c *canvas) area(fill colour, s stroke, on []colour, points ...point) {
 	c.meet(fill, forGraphic, on)
 	c.meet(s.colour, forGraphic, s.on)
@@ -157,7 +156,6 @@ func (c *canvas) finish(class string, width, height float64, title, desc string,
 
 func plainSpace(s string) string { return strings.ReplaceAll(s, string(nbsp), " ") }
 
-// pattern is a texture of dots in two staggered rows.
 func (c *canvas) pattern(id string, step, r float64) {
 	dot := func(x, y float64) string {
 		return `<circle cx="` + num(x) + `" cy="` + num(y) + `" r="` + num(r) + `" fill="` + paper.css() + `"/>`

@@ -91,7 +91,6 @@ type controlSheet struct {
 	r, y               float64
 }
 
-// part draws one of the three parts, high units high below its title.
 func (s *controlSheet) part(title string, l Limits, high float64, of func(ControlPoint) (quantity.Fraction, bool), numbers bool) {
 	s.y += 12 + s.key.size
 	s.text(s.key, ink, start, point{8, s.y}, title)

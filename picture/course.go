@@ -98,7 +98,6 @@ func (d *coursePlot) level(of quantity.Fraction) float64 {
 	return d.bottom - (d.bottom-d.top)*math.Max(0, math.Min(1, share))
 }
 
-// axes marks the scale at round shares, at most seven, and the time.
 func (d *coursePlot) axes() {
 	small := face{size: 15}
 	pen := stroke{colour: quiet, width: 2, on: []colour{paper}}

@@ -60,7 +60,6 @@ func (d *desk) vialRow(row []int) {
 	d.y = foot + rowGap
 }
 
-// vial draws one with its text and gives where it ends.
 func (d *desk) vial(i int, left, column float64) float64 {
 	v := d.Vessels[i]
 	g, s := v.glass(), d.scale
@@ -73,7 +72,6 @@ func (d *desk) vial(i int, left, column float64) float64 {
 	return math.Max(y, d.y+vialHeight*s)
 }
 
-// contents draws the liquid, in layers if it has begun to part.
 func (d *desk) contents(v Vessel, g vial, f frame) {
 	if !known(v.Volume) {
 		d.unknown(f.at(0, g.shoulder/2))

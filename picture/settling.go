@@ -116,7 +116,6 @@ func sound(x, most float64) float64 {
 	return math.Min(x, most)
 }
 
-// vessel draws the vial to one scale in both directions.
 func (d *settler) vessel() {
 	const mid, floor, tallest, widest = 96.0, 212.0, 158.0, 96.0
 	foot := d.shift + d.form.pick(floor, 158)
@@ -146,7 +145,6 @@ func (d *settler) vessel() {
 	d.words(f, mid+bore/2*scale+8, level, clear, top)
 }
 
-// slab fills the vial between two heights.
 func (d *settler) slab(f frame, half func(float64) float64, cone, from, to float64, fill colour, texture string) {
 	if (to-from)*f.scale < 0.5 {
 		return

@@ -178,7 +178,6 @@ func (s *sheet) now(axis float64) []taken {
 	return []taken{{left - 22, left + f.width(lines[0]) + 22}}
 }
 
-// zone names the zone and its offset at the beginning of the axis.
 func (s *sheet) zone() string {
 	at := s.Now
 	if at.IsZero() {

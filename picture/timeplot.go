@@ -41,7 +41,6 @@ func (d *timePlot) x(t quantity.Span) float64 {
 	return d.left + (d.right-d.left)*sound(float64(t), end)/end
 }
 
-// times marks the axis, at most six times.
 func (d *timePlot) times(f face, pen stroke) {
 	step := 3600.0
 	for _, s := range []float64{5, 10, 15, 30, 60, 120, 300, 600, 1800} {

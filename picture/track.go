@@ -14,7 +14,6 @@ type plot struct {
 	low, high   float64 // Bq
 }
 
-// y is the place of an activity, at the side for one outside.
 func (p plot) y(a float64) float64 {
 	share := math.Max(0, math.Min(1, (a-p.low)/(p.high-p.low)))
 	return p.bottom - share*(p.bottom-p.top)
@@ -63,7 +62,6 @@ func (s *sheet) grid(p plot) {
 	}
 }
 
-// headline writes whose dose it is and what is to be said of it.
 func (s *sheet) headline(t Track) {
 	if t.Name != "" {
 		s.y = s.write(s.key, ink, t.Name)

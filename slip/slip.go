@@ -224,7 +224,6 @@ func newSearch(b Books, e *ledger.Evidence) *search {
 // from the others' prediction for books that are not searched.
 const plainly = 2.5
 
-// plain says whether nothing needs explaining.
 func (s *search) plain() bool {
 	if s.looked {
 		return s.fine
@@ -295,7 +294,6 @@ func (s *search) weigh() {
 // mostPairs is among how many of the data in their tails pairs are tried.
 const mostPairs = 4
 
-// way adds a way with its prior and gives its weight.
 func (s *search) way(loose []float64, prior float64) float64 {
 	f := s.e.Fit(loose)
 	s.ways = append(s.ways, way{f, f.LogEvidence() + prior, loose, prior})

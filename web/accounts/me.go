@@ -11,7 +11,6 @@ import (
 
 func mePage(q *request) error { return q.me(http.StatusOK, nil, nil) }
 
-// me is the page on which a person changes the own password and PIN.
 func (q *request) me(status int, password, pin error) error {
 	old := view.Field{Kind: "password", Name: "old", Label: "Your password now", Required: true, Auto: "current-password"}
 	word := kit.PlainForm("password", "Choose a password", "/me/password", "Change password", old,

@@ -182,7 +182,6 @@ func (q *request) need(b *books.Bench, row *OrderRow) {
 	}
 }
 
-// whom says who does a step: the person who has the dose, or the roles that may.
 func (q *request) whom(b *books.Bench, key procedure.Key) string {
 	if key == procedure.TimeOut || key == procedure.Infusion {
 		has := ""
@@ -209,7 +208,6 @@ func (q *request) whom(b *books.Bench, key procedure.Key) string {
 	return out
 }
 
-// inALine is the dose of an order as it is known now.
 func inALine(b *books.Bench) string {
 	switch {
 	case b.Out.Withheld != "":

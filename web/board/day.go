@@ -14,7 +14,6 @@ import (
 	"vialwright/web/words"
 )
 
-// strip are the orders that are open, over the hours.
 func (q *request) strip(st *kit.State) template.HTML {
 	s := picture.Strip{ID: "day", Zone: st.Zone.Loc(), Now: q.Now, HalfLife: st.Result.HalfLife, Mark: q.Mark()}
 	for _, o := range st.Case.Orders {

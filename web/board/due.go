@@ -138,7 +138,6 @@ func (q *request) dueMeters(st *kit.State) (out []Due) {
 	return out
 }
 
-// dueInstruments are the instruments of the meter book of which something is overdue.
 func (q *request) dueInstruments(b *meterbook.Book) (out []Due) {
 	for _, i := range b.Instruments {
 		var late []meterbook.Due

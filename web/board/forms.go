@@ -152,7 +152,6 @@ func dayPage(q *request) error {
 	return q.Show(http.StatusOK, pages, p)
 }
 
-// vialDetails is a shipping vial; blind leaves out what was measured.
 func vialDetails(st *kit.State, v dispensing.VialResult, blind bool) VialCard {
 	z := st.Zone
 	says := []view.Pair{

@@ -62,7 +62,6 @@ func (q *request) splits(st *kit.State) []Split {
 	return out
 }
 
-// drawnFor is the volume drawn for an order so far, and the vial it came from.
 func drawnFor(st *kit.State, order string) (v quantity.Volume, from string) {
 	for _, d := range st.Case.Draws {
 		if d.For == order {
@@ -82,7 +81,6 @@ func labelsOf(p procedure.Preparation) string {
 	return strings.Join(out, ", ")
 }
 
-// total sets what is still to be drawn against what a vial holds now.
 func total(st *kit.State, vial string, volume quantity.Volume, activity quantity.Activity) []view.Pair {
 	for _, k := range st.Result.Containers {
 		if k.Container.ID != vial || k.Withheld != "" {

@@ -60,7 +60,6 @@ func Kept[F fact.Fact](q *kit.Request) []F {
 	return entriesOf[F](records)
 }
 
-// entriesOf are the entries of a kind as they are in force.
 func entriesOf[F fact.Fact](records []journal.Record) (out []F) {
 	for _, e := range fold.Entries(records) {
 		if x, ok := e.Fact.(F); ok {

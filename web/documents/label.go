@@ -10,7 +10,6 @@ import (
 	"vialwright/web/kit"
 )
 
-// labelPDF prints the label with a serial, as it was recorded.
 func labelPDF(q *request) error {
 	text, ok := strings.CutSuffix(q.R.PathValue("file"), ".pdf")
 	serial, err := identity.Parse(text)

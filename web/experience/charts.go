@@ -87,7 +87,6 @@ func without(c experience.Chart, hidden map[string]bool) experience.Chart {
 	return c
 }
 
-// chartCard is a chart with what it says in words.
 func (q *request) chartCard(c experience.Chart) ChartCard {
 	title := c.Of.Text()
 	if c.Name != "" {

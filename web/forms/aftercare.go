@@ -97,7 +97,6 @@ func (b *Bench) lateness(_ *kit.State, facts []fact.Fact) error {
 	return nil
 }
 
-// shortened is a sentence as long as an entry can hold.
 func shortened(s string) string {
 	const most = 480
 	if r := []rune(s); len(r) > most {

@@ -188,7 +188,6 @@ func (b *Bench) otherOrders() []view.Choice {
 	return out
 }
 
-// reassign gives the dose to another order, which needs both orders signed.
 func (b *Bench) reassign() *kit.Form {
 	q, id := b.Q, b.Order.ID
 	to := kit.Chosen("to", "To order", b.waiting())
@@ -212,7 +211,6 @@ func (b *Bench) reassign() *kit.Form {
 	}
 }
 
-// giveBack takes the whole dose back to its vial, so that it is drawn again.
 func (b *Bench) giveBack() *kit.Form {
 	into := kit.Chosen("into", "Back into", b.vials())
 	for _, d := range b.Case.Draws {
@@ -248,7 +246,6 @@ func (b *Bench) open(now *kit.State, _ []fact.Fact) error {
 	return nil
 }
 
-// lift overrides a finding that holds the dose.
 func (b *Bench) lift(word string, code dispensing.Code) *kit.Form {
 	for _, h := range b.Prep.Holds {
 		if h.Code != code || procedure.ByCorrection(code) {

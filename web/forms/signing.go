@@ -111,7 +111,6 @@ func taker() *kit.Second {
 	}
 }
 
-// confirmer signs the time-out beside who records it.
 func confirmer() *kit.Second {
 	return &kit.Second{
 		Who: kit.Control(0, "with"), Act: people.TimeOut, Label: "Their PIN signs too", Must: true,

@@ -110,7 +110,6 @@ func report(columns, row []string, line int, zone string, zones fact.Zones) (fac
 // doseFile is the form that takes the report of a dosimetry service.
 const doseFile = "dose-file"
 
-// doseFileForm records all lines of a report, or none.
 func (q *request) doseFileForm() *kit.Form {
 	return &kit.Form{
 		ID: doseFile, Title: "Enter the report of a dosimetry service", Button: "Record all of it", Act: fact.KindNamed("dose-report").Act, Said: "Each line is recorded.", Action: entering + doseFile, To: "/persons",

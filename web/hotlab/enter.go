@@ -55,7 +55,6 @@ func asks(form string, f fact.Field) bool {
 	return form != lost && form != handedOn || !slices.Contains(measured, group)
 }
 
-// form is the form that the address names, made from the declaration of its kind.
 func (q *request) form() (*kit.Form, error) {
 	name := q.R.PathValue("form")
 	if name == doseFile {
@@ -85,7 +84,6 @@ func (q *request) form() (*kit.Form, error) {
 	}, nil
 }
 
-// input asks for one field; what there is to choose from is offered.
 func (q *request) input(f fact.Field, b hotlab.Book) kit.Input {
 	in := kit.Input{Name: f.Path, Small: f.Shape != fact.TextShape, Must: f.Must && !strings.Contains(f.Path, ".")}
 	kind := kindOf(q.R.PathValue("form"))

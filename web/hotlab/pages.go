@@ -135,7 +135,6 @@ func binsPage(q *request) error {
 	return q.show(p)
 }
 
-// personsPage lists persons with the doses of the year, contaminations and training.
 func personsPage(q *request) error {
 	b, err := q.read()
 	if err != nil {

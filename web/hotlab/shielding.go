@@ -70,7 +70,6 @@ func problem(err string) view.Notice {
 // Answer is one of the questions answered: in a word, in a sentence, and from where.
 type Answer struct{ Kind, Word, Text, Hint string }
 
-// notice shows an answer; an error says what could not be read.
 func notice(a Answer, err error) view.Notice {
 	if err != nil {
 		return problem(words.Sentence(err.Error()) + ".")

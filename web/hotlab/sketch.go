@@ -104,7 +104,6 @@ func freePoint(b hotlab.Book, room string, n int) string {
 	return id
 }
 
-// sketchPage shows the sketch of a room with the tools to draw it.
 func sketchPage(q *request) error {
 	e, room, err := q.sketchForm()
 	if err != nil {

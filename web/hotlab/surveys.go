@@ -42,7 +42,6 @@ func wipeSays(j protection.Judged) string {
 	return j.String() + " (" + quantity.Show(j.Surface, j.SurfaceU).String() + ")"
 }
 
-// surveysPage shows each room with its sketch, and each point with its row of readings.
 func surveysPage(q *request) error {
 	b, err := q.read()
 	if err != nil {

@@ -19,7 +19,6 @@ import (
 	"vialwright/web/words"
 )
 
-// bookHref is the address of the book, or of an instrument in it.
 func bookHref(id string) string {
 	if id == "" {
 		return "/instruments"
@@ -29,7 +28,6 @@ func bookHref(id string) string {
 
 func (q *request) book() *meterbook.Book { return q.instruments.Book(q.Now, q.Location()) }
 
-// listPage is every instrument and source with what is due.
 func listPage(q *request) error {
 	b := q.book()
 	p := Instruments{Page: q.Page("Instruments"), Back: view.Link{Text: "Board", Href: "/"}}
@@ -169,7 +167,6 @@ func (q *request) found(b *meterbook.Book) []meterbook.Finding {
 	return b.With(uses)
 }
 
-// differences are the factors of doses that are not those of the book.
 func (q *request) differences(b *meterbook.Book, id string) (out []meterbook.Finding) {
 	_, _, all := q.SettingsInForce(q.Now)
 	for _, m := range all {
@@ -230,7 +227,6 @@ func (q *request) changes(s meter.Scale) (out []OrderChange, hidden int, err err
 	return out, hidden, nil
 }
 
-// renew leads to the forms that begin with what is in force of an instrument.
 func renew(i *meterbook.Instrument) (out []view.Link) {
 	at := func(kind string, pairs ...string) string {
 		v := url.Values{"of": {i.ID}}

@@ -43,7 +43,6 @@ func (s span) holds(at time.Time) bool {
 	return s.days == 0 || at.Before(s.until) && !at.Before(s.until.AddDate(0, 0, -s.days))
 }
 
-// links lead to the other spans up to the same day, and to the same span earlier and later.
 func (s span) links(id string, now time.Time) (out []view.Link) {
 	last := s.until.Add(-time.Second)
 	to := func(text, word string, day time.Time, current bool) {

@@ -92,7 +92,6 @@ func closeUp(typed url.Values) {
 	}
 }
 
-// curveHref is the address of the page, with the unit that readings are in.
 func curveHref(unit string) string {
 	at := "/curve"
 	if unit != kit.ActivityUnits[0] {
@@ -101,7 +100,6 @@ func curveHref(unit string) string {
 	return at
 }
 
-// curveUnit is the unit that the address asks for.
 func (q *request) curveUnit() string {
 	if unit := q.R.URL.Query().Get("unit"); slices.Contains(kit.ActivityUnits, unit) {
 		return unit
@@ -109,7 +107,6 @@ func (q *request) curveUnit() string {
 	return kit.ActivityUnits[0]
 }
 
-// curveForm asks for the readings of a vial that settles.
 func (q *request) curveForm(st *kit.State) *kit.Form {
 	var vials []string
 	last := ""
@@ -205,7 +202,6 @@ func (q *request) curveShow(st *kit.State, status int, sent *view.Form) error {
 	return q.Show(status, pages, p)
 }
 
-// curveCard is what is known of one meter and kind of vial.
 func (q *request) curveCard(meter, kind string) CurveCard {
 	card := CurveCard{Title: meter + ", " + kind}
 	x := q.curves.Newest(meter, kind)
@@ -260,7 +256,6 @@ func effectOf(x *lessons.Curve) view.Notice {
 	return n
 }
 
-// courseOf is the picture of the readings with the fitted curve.
 func courseOf(x *lessons.Curve) picture.Course {
 	share := func(a quantity.Activity) quantity.Fraction { return quantity.Fraction(a / x.Fit.Fresh) }
 	c := picture.Course{ID: x.Meter + "-" + x.Vial, Title: "The reading of " + x.Meter + " while a vial of " + x.Vial + " settles", End: x.Fit.Last, Within: lessons.ReadingWithin, WithinText: "within 1 % of the fresh reading, an assumption"}

@@ -98,7 +98,6 @@ var rows = map[fact.TestOf]struct{ most, least int }{
 	fact.LinearityTest: {14, 5}, fact.SleevesTest: {8, 3}, fact.PrecisionTest: {10, 3}, fact.GeometryTest: {3, 2},
 }
 
-// testForm asks for the readings of a test of an instrument, in the unit of its kind.
 func (q *request) testForm(id string, test fact.TestOf) (*kit.Form, error) {
 	r, known := rows[test]
 	b := q.book()

@@ -116,7 +116,6 @@ func factorPath(kind string, n int, field string) string {
 	return "geometry." + kind + "." + strconv.Itoa(n) + "." + field
 }
 
-// bare is the number of a percentage.
 func bare(text string) string {
 	number, _, _ := strings.Cut(text, " ")
 	return number
@@ -142,7 +141,6 @@ func factorInputs(kind string, n int, g fact.Geometry) []kit.Input {
 	}
 }
 
-// meterFacts reads the form as a meter of a case file.
 func (q *request) meterFacts(parts []kit.Part, typed url.Values, zone string) ([]fact.Fact, error) {
 	wrong := kit.Faults{}
 	flat := parts[0].Texts(0, typed, wrong)

@@ -105,7 +105,6 @@ func (v *Invented) sample(w Query, m *fact.Meter, now time.Time) (held, error) {
 	return simulated(w.Records, v.zones, m, w.Of, now)
 }
 
-// read makes the line of this second, once.
 func (v *Invented) read(line Line, w Query, s held, now time.Time) (Line, error) {
 	v.mu.Lock()
 	defer v.mu.Unlock()
@@ -158,7 +157,6 @@ func (v *Invented) simulation(at place, s held, in, now time.Time) instrument.Si
 	return out
 }
 
-// display is the unit and the decimals that show four figures.
 func display(a quantity.Activity) (unit string, decimals int) {
 	switch mbq := a / quantity.MegaBecquerel; {
 	case mbq >= 1000:

@@ -142,7 +142,6 @@ func (r run) done(rec journal.Record) (caught, bool) {
 	return c, order != "" && strings.HasPrefix(order, r.start.Prefix)
 }
 
-// competence is what was done in all drills, by person and then by time.
 func (q *request) competence() []caught {
 	_, done := q.runs()
 	slices.SortFunc(done, func(a, b caught) int { return cmp.Or(cmp.Compare(a.who, b.who), cmp.Compare(a.n, b.n)) })
@@ -253,7 +252,6 @@ func (r run) ids() []string {
 	return out
 }
 
-// debrief is what is told when a drill is over.
 func (r run) debrief() []view.Pair {
 	var wrong []string
 	for _, n := range r.drill.Fault {
@@ -268,7 +266,6 @@ func (r run) debrief() []view.Pair {
 	}
 }
 
-// answerForm asks which entry is wrong, and what kind of accident it is.
 func (q *request) answerForm(r run, st *kit.State) view.Form {
 	entry := view.Field{Kind: "choice", Name: "entry", Label: "Which entry is wrong, or shows the fault?", Required: true}
 	for _, rec := range st.File.Records {

@@ -30,7 +30,6 @@ var taken = []struct {
 	in    bool
 }{{"gross", true}, {"background", false}}
 
-// reads tells that a part is a reading of a meter.
 func reads(p kit.Part) bool { return p.Kind == "read" || p.Kind == "second-check" }
 
 // Taker takes readings from the meters that are connected into the forms of one

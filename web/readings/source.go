@@ -85,7 +85,6 @@ func (x *Taker) tookLine(typed url.Values, name string) (l *live.Line, changed b
 // line.
 const soonAfter = time.Minute
 
-// disagrees finds where form and line differ.
 func disagrees(n int, in bool, l *live.Line, typed url.Values, st *kit.State, wrong kit.Faults) {
 	meter, of, at := kit.Control(n, "meter"), kit.Control(n, "of"), kit.Control(n, "at")
 	if typed.Get(meter) != l.Meter {

@@ -50,7 +50,6 @@ func blindHere() error {
 	return &kit.Refusal{Status: http.StatusForbidden, Heading: "Blind", Text: "you may do the second check of a dose that is open, and this page would show you the first figures", Hint: "do the check first, or let another person do this", Back: "/"}
 }
 
-// history are the records of a case in words, each with what corrects it.
 func (q *request) history(f *kit.File, st *kit.State, z words.Zoned) []Entry {
 	var out []Entry
 	place := map[int]int{} // number of an entry to its place in out

@@ -9,7 +9,6 @@ import (
 	"vialwright/web/view"
 )
 
-// sheetPage asks for the sheet, or says which one is being entered.
 func sheetPage(q *request) error { return q.sheetShow(http.StatusOK, q.Sheet(), nil) }
 
 func (q *request) sheetShow(status int, s *kit.Sheet, wrong kit.Faults) error {

@@ -36,7 +36,6 @@ func healthPage(q *request) error {
 	return q.Show(http.StatusOK, pages, Health{Page: q.Page("System status"), Checks: checks})
 }
 
-// checks are the lines of the page; sound is false where one stops the work.
 func (q *request) checks() (out []Check, sound bool) {
 	sound = true
 	add := func(kind, name, text string) {

@@ -109,10 +109,8 @@ func (q *request) groupAsked() (settingGroup, bool) {
 	return settingGroup{}, false
 }
 
-// settingsPage shows the policy of a case and asks for another.
 func settingsPage(q *request) error { return q.CasePage(q.policyForm, q.settingsShow) }
 
-// policyForm asks for the whole policy, filled with the one in force.
 func (q *request) policyForm(st *kit.State) *kit.Form {
 	_, policy, _ := q.SettingsInForce(q.Now)
 	have := map[string]string{}
@@ -208,7 +206,6 @@ func (q *request) keptBy() (out []view.Notice) {
 	return out
 }
 
-// settingsShow is the page of the settings of a case.
 func (q *request) settingsShow(st *kit.State, status int, sent *view.Form) error {
 	p := view.FormPage{
 		Page: q.Page("Settings"), Heading: "Settings of the site", Back: view.Link{Text: "Board", Href: "/"},

@@ -44,7 +44,6 @@ func (q *request) start(status int, sent *view.Form) error {
 	return q.Show(status, pages, p)
 }
 
-// startStep is a step that is done or not.
 func startStep(title string, done bool, text string) StartStep {
 	if done {
 		return StartStep{Title: title, Kind: "done", Word: "Done", Text: text}
