@@ -103,7 +103,7 @@ func (o Order) AllowedShare() quantity.Fraction {
 }
 
 // StaysU is the standard uncertainty of the share that stays behind when an infusion is
-// complete: that share itself, and 2 % at least (no source for the choice).
+// complete: that share itself, and 2 % at least (common practice, no source).
 func (o Order) StaysU() quantity.Fraction { return max(o.AllowedShare(), 0.02) }
 
 // AllowedText is the residual as the order states it: "2 %", "42 MBq (1.135

@@ -82,7 +82,7 @@ func ResidualFraction(before, after DoseReading, halfLife quantity.Span, g quant
 	case f > 1+2*noise:
 		return 0, 0, &ResidualError{
 			"residual-above-baseline", "after",
-			fmt.Sprintf("the residual would be %.4g %% of the dose, more than there was", 100*f),
+			fmt.Sprintf("the residual would be %.4g %% of the dose, more than there was, and than two readings differ by: twice the uncertainty of the geometry, or 10 %% (%s)", 100*f, thumbRule),
 			"check both readings, their units and their geometry",
 		}
 	case f > 1:

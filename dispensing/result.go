@@ -153,6 +153,19 @@ func (k ContainerResult) KnownBy() string {
 	return ledger.KnownBy(k.Known)
 }
 
+// ToCome says of a container that nothing is in it yet.
+func (k ContainerResult) ToCome() string {
+	switch k.Container.Kind {
+	case ledger.Syringe:
+		return "not drawn yet"
+	case ledger.AdministrationVial:
+		return "not filled yet"
+	case ledger.ShippingVial:
+		return "not received"
+	}
+	return "nothing in it yet"
+}
+
 // Act is what an order asks for next.
 type Act string
 

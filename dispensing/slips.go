@@ -155,7 +155,7 @@ func (r *reckoner) stop(code Code, s slip.Set, entry int, format string, args ..
 			format += "; or so much of the dose of order %s did stay in %s: then correct the reason for the end of its infusion, entry %d"
 			args = append(args, i.For, i.From, i.Entry)
 		} else { // what was read before the infusion is as good as it was
-			entry, format = i.Entry, "%s was read after the infusion of order %s, and far more is in it than a complete infusion leaves: correct the reason for its end, or the reading of %s where that slipped"
+			entry, format = i.Entry, "%s was read after the infusion of order %s, and far more is in it than a complete infusion leaves (more than three times what the order allows for, or 6 %% of the prescribed activity; "+thumbRule+"): correct the reason for its end, or the reading of %s where that slipped"
 			args = []any{i.From, i.For, i.From}
 		}
 	}

@@ -288,7 +288,7 @@ func (w writer) containers() Section {
 		case k.VolumeHeld != "":
 			row[4] = "in doubt"
 		case !k.Here:
-			row[2], row[5] = "not received", ""
+			row[2], row[5] = k.ToCome(), ""
 		case k.Activity == 0 && k.Volume == 0:
 			row[2], row[5] = "empty", ""
 		case k.Stopped:

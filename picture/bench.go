@@ -161,6 +161,9 @@ func (v Vessel) cleaned() Vessel {
 	return v
 }
 
+// toCome says of a vessel that nothing is in it yet.
+var toCome = map[Kind]string{ShippingVial: "not received", Syringe: "not drawn yet", AdministrationVial: "not filled yet"}
+
 // notes are what the drawing itself has to add in words.
 func (v Vessel) notes() []string {
 	var out []string
@@ -168,7 +171,7 @@ func (v Vessel) notes() []string {
 	case v.Expected && v.Kind == Syringe:
 		out = append(out, "not drawn yet")
 	case v.Expected:
-		out = append(out, "not received")
+		out = append(out, toCome[v.Kind])
 	case !known(v.Volume):
 		out = append(out, "level not known")
 	case float64(v.Volume) > v.capacity():

@@ -338,7 +338,7 @@ func (p *page) containers() {
 		known := kind + ", known by " + c.KnownBy()
 		switch {
 		case !c.Here:
-			p.row(c.Container.ID, "not received (%s)", kind)
+			p.row(c.Container.ID, "%s (%s)", c.ToCome(), kind)
 		case c.Withheld != "":
 			p.row(c.Container.ID, "%s", withheld(c.Withheld))
 		case c.Stopped:

@@ -122,7 +122,7 @@ func (b *bench) vessels(key procedure.Key) []picture.Vessel {
 		case k.VolumeHeld != "":
 			v.State, v.VolumeText = "volume in doubt", ""
 		case !k.Here:
-			v.State, v.VolumeText = "not received", ""
+			v.State, v.VolumeText = k.ToCome(), ""
 		case k.Stopped:
 			v.Volume, v.VolumeText = quantity.Volume(math.NaN()), ""
 			v.Activity, v.State = figureOf(k), "volume not known since its infusion was stopped"

@@ -216,3 +216,28 @@ func TestOneCriterion(t *testing.T) {
 		}
 	}
 }
+
+// TestADrawLongPast: that a draw was begun too late is the verdict until readings have told
+// what it took, and is read behind the verdict of what is open then.
+func TestADrawLongPast(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("assay")
+	s.Clock.Set("11:08")
+	s.T1.Fill(webtest.Bench, "resuspend", webtest.Bench+"/step/resuspend").Recorded()
+	s.Clock.Set("11:10")
+	s.Step(s.T1, "draw", "p0.volume", "2.2").Recorded()
+	const late = "This draw was begun 2 min after S1 was resuspended"
+	worst := func() (worst, all string) {
+		text := s.T1.Look(webtest.Bench).Body
+		_, all, _ = strings.Cut(text, `class="verdict`)
+		all, _, _ = strings.Cut(all, "</section>")
+		worst, _, _ = strings.Cut(all, "</summary>")
+		return worst, all
+	}
+	if first, _ := worst(); !strings.Contains(first, late) {
+		t.Errorf("before the reading the verdict is %s", first)
+	}
+	read(s, "remainder", "11:14", "1.87")
+	if first, all := worst(); strings.Contains(first, late) || !strings.Contains(all, late) {
+		t.Errorf("after the reading the verdict is %s", all)
+	}
+}

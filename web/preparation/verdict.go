@@ -19,7 +19,10 @@ import (
 )
 
 // weight orders notices, the worst first.
-var weight = map[string]int{"stop": 0, "warn": 1, "note": 2, "done": 3}
+var weight = map[string]int{"stop": 0, "warn": 1, "note": 2, "done": 3, past: 4}
+
+// past is the kind of a notice about what is over: it is read behind the verdict.
+const past = "past"
 
 // awaited are findings that say no more than that a step is still to be done:
 // while it is, the step itself says so, and nothing is wrong.
@@ -36,6 +39,12 @@ func (b *bench) ahead(f dispensing.Finding) bool {
 	}
 	state := b.Prep.Step(key).State
 	return state == procedure.Now || state == procedure.Later
+}
+
+// isPast tells a warning about how a draw was made once readings have told what it took:
+// nothing is left to be done about it.
+func (b *bench) isPast(f dispensing.Finding) bool {
+	return (f.Code == dispensing.DrawSettled || f.Code == dispensing.DrawUnread) && b.Out.Dispensed != nil
 }
 
 // pending is the weight of what a step still asks for: a warning once it is due.
@@ -58,6 +67,9 @@ var otherwise = map[dispensing.Code]view.Link{
 // mended is a finding with the way to where it is put right.
 func (b *bench) mended(f dispensing.Finding) view.Notice {
 	n := books.FindingNotice(f)
+	if b.isPast(f) {
+		n.Kind = past
+	}
 	link, isTrue := otherwise[f.Code]
 	n.Mend = link
 	for _, h := range b.Prep.Holds {
@@ -91,6 +103,9 @@ func (b *bench) judge(p *Bench, step procedure.Step, says []view.Notice) {
 	slices.SortStableFunc(says, func(x, y view.Notice) int { return weight[x.Kind] - weight[y.Kind] })
 	var once []view.Notice
 	for _, n := range says {
+		if n.Kind == past {
+			n.Kind = "note"
+		}
 		n.Text = words.TimesOnTheWall(words.Sentence(n.Text), b.Q.Now)
 		same := func(o view.Notice) bool { return tells(o.Text, n.Text) || tells(n.Text, o.Text) }
 		if i := slices.IndexFunc(once, same); i < 0 {
