@@ -23,7 +23,7 @@ func TestDrillIsWalked(t *testing.T) {
 			t.Fatalf("the drill led to %s", at)
 		}
 		d.goTo("/order/D" + strconv.Itoa(started) + "-P1")
-		d.says("main", "32.5 %")
+		d.says("main", "-30.4 % from the prescribed")
 		d.goTo(at)
 		d.pick("answer", "entry", strconv.Itoa(started+7))
 		d.pick("answer", "accident", "territories swapped")
