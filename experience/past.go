@@ -41,10 +41,8 @@ type Preparation struct {
 
 // Draw is a draw with its yield.
 type Draw struct {
-	// Entry is the number of the entry it comes from, from 1.
-	Entry             int
-	At                time.Time
-	Kind, Lot, Person string
+	// Kind is that of the vial, Person who drew.
+	Kind, Person string
 	// Yield and its standard uncertainty U.
 	Yield, U quantity.Fraction
 }
@@ -140,7 +138,7 @@ func preparation(c dispensing.Case, p dispensing.Past, e ends) Preparation {
 			out.Left = append(out.Left, "the draw at "+quantity.ShowTime(d.At.In(c.Zone))+" gives no yield: "+why)
 			continue
 		}
-		out.Draws = append(out.Draws, Draw{d.Entry, d.At, c.KindOf(d.From), lotOf(c, d.From), e.who(d), y, u})
+		out.Draws = append(out.Draws, Draw{c.KindOf(d.From), e.who(d), y, u})
 	}
 	if p.Dispensed == nil {
 		out.Left = append(out.Left, "the dose was never determined by readings")
