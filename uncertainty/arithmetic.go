@@ -26,12 +26,3 @@ func (a Number) Scale(factor float64) Number { return scaled(a, factor*a.value, 
 func (a Number) Pow(exponent float64) Number {
 	return scaled(a, math.Pow(a.value, exponent), exponent*math.Pow(a.value, exponent-1))
 }
-
-// Exp gives e to the power a.
-func (a Number) Exp() Number {
-	e := math.Exp(a.value)
-	return scaled(a, e, e)
-}
-
-// Log gives the natural logarithm. Errors: not-finite unless a is positive.
-func (a Number) Log() Number { return scaled(a, math.Log(a.value), 1/a.value) }

@@ -124,7 +124,7 @@ func (a Number) Dof() float64 {
 		w := p.c / u * (p.c / u)
 		if g := p.from.group; g != nil {
 			w = 0
-			if firstOf(a.parts[:i], g) {
+			if !slices.ContainsFunc(a.parts[:i], func(q part) bool { return q.from.group == g }) {
 				w = groupVariance(a.parts, g, u)
 			}
 		}
@@ -139,15 +139,6 @@ func share(p part, all []part, u float64) float64 {
 		return 0
 	}
 	return p.c / u * grouped(p.from, all, u)
-}
-
-func firstOf(before []part, g *ensemble) bool {
-	for i := range before {
-		if before[i].from.group == g {
-			return false
-		}
-	}
-	return true
 }
 
 // groupVariance is the part of the variance, in units of u squared, that comes
@@ -178,16 +169,10 @@ func (a Number) Coverage(p float64) (k, expanded float64) {
 	return k, k * a.U()
 }
 
-// Interval gives value -+ expanded uncertainty (see [Number.Coverage]).
-func (a Number) Interval(p float64) Interval {
-	_, w := a.Coverage(p)
-	return Interval{a.value - w, a.value + w}
-}
-
 // studentFactor is the t with probability p between -t and t. Beyond 1e6 degrees
 // of freedom the normal quantile stands in: at k = 2 it is short by 1e-6 of k.
 func studentFactor(p, nu float64) float64 {
-	if !probability(p) || math.IsNaN(nu) {
+	if !(p > 0 && p < 1) || math.IsNaN(nu) {
 		return math.NaN()
 	}
 	// By the lower tail, which keeps its digits as p nears 1.
@@ -198,5 +183,3 @@ func studentFactor(p, nu float64) float64 {
 	x := mathext.InvRegIncBeta(nu/2, 0.5, 1-p)
 	return math.Sqrt(nu * (1 - x) / x)
 }
-
-func probability(p float64) bool { return p > 0 && p < 1 }

@@ -109,3 +109,18 @@ func corr(a, b Number) float64 {
 	}
 	return cov(a, b) / a.U() / b.U()
 }
+
+// Exp gives e to the power a.
+func (a Number) Exp() Number {
+	e := math.Exp(a.value)
+	return scaled(a, e, e)
+}
+
+// Log gives the natural logarithm.
+func (a Number) Log() Number { return scaled(a, math.Log(a.value), 1/a.value) }
+
+// Interval gives value -+ expanded uncertainty.
+func (a Number) Interval(p float64) Interval {
+	_, w := a.Coverage(p)
+	return Interval{a.value - w, a.value + w}
+}

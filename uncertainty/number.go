@@ -1,6 +1,9 @@
 package uncertainty
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // source is one cause of uncertainty. It is known by its address: two sources
 // with one name are still two independent causes.
@@ -163,27 +166,12 @@ func combine(a []part, ca float64, b []part, cb float64) []part {
 		}
 		out = append(out, part{p.from, cb * p.c})
 	}
-	return withoutZeros(out)
+	return slices.DeleteFunc(out, func(p part) bool { return p.c == 0 })
 }
 
 func place(parts []part, s *source, next int) int {
 	if next < len(parts) && parts[next].from == s {
 		return next
 	}
-	for i := range parts {
-		if parts[i].from == s {
-			return i
-		}
-	}
-	return -1
-}
-
-func withoutZeros(parts []part) []part {
-	kept := parts[:0]
-	for _, p := range parts {
-		if p.c != 0 {
-			kept = append(kept, p)
-		}
-	}
-	return kept
+	return slices.IndexFunc(parts, func(p part) bool { return p.from == s })
 }
