@@ -36,7 +36,7 @@
 // No hash protects a PIN of anyone who has stolen the store: 10 000 tries are few.
 // The key does, as long as it is kept elsewhere (SP 800-63B-4, 3.1.1.2, asks
 // for one, stored separately). It must not be lost: no hash made with it can
-// be compared without it, which [Keeper.Check] reports as [CodeKey] and not as
+// be compared without it, which [Bound.Check] reports as [CodeKey] and not as
 // a wrong password.
 //
 // # Memory

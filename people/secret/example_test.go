@@ -16,15 +16,15 @@ func ExampleKeeper() {
 		fmt.Println(err)
 		return
 	}
-	ctx := context.Background()
-	kept, err := keeper.Hash(ctx, "nine green lamps sing")
+	ctx, mine := context.Background(), keeper.Of("RP1", "password")
+	kept, err := mine.Hash(ctx, "nine green lamps sing")
 	fmt.Println(kept[:28], err)
 	for _, typed := range []string{"nine green lamps sing", "nine green camps sing"} {
-		result, err := keeper.Check(ctx, typed, kept)
+		result, err := mine.Check(ctx, typed, kept)
 		fmt.Println(result.Right, result.Renew, err)
 	}
 	// Output:
-	// $argon2id$v=19$m=64,t=1,p=1$ <nil>
+	// $of-account$argon2id$v=19$m= <nil>
 	// true false <nil>
 	// false false <nil>
 }
@@ -37,11 +37,12 @@ func ExampleResult() {
 	before, _ := secret.New(secret.Options{Params: secret.Params{KiB: 64, Passes: 1, Lanes: 1}, Gate: gate})
 	now, _ := secret.New(secret.Options{Params: secret.Params{KiB: 128, Passes: 2, Lanes: 1}, Gate: gate})
 	ctx := context.Background()
-	kept, _ := before.Hash(ctx, "5193")
-	result, err := now.Check(ctx, "5193", kept)
+	kept, _ := before.Of("RP1", "pin").Hash(ctx, "5193")
+	mine := now.Of("RP1", "pin")
+	result, err := mine.Check(ctx, "5193", kept)
 	fmt.Println(result.Right, result.Renew, err)
 
-	_, err = now.Check(ctx, "5193", "damaged")
+	_, err = mine.Check(ctx, "5193", "damaged")
 	var problem *secret.Error
 	fmt.Println(errors.As(err, &problem), problem.Code)
 	// Output:

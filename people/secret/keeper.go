@@ -60,44 +60,12 @@ func (k *Keeper) Of(account, which string) Bound { return Bound{k, account + "\n
 // Hash gives what to keep of a secret of the account, another text each time.
 // Errors: [CodeText], [CodeBusy], [CodeRandom].
 func (b Bound) Hash(ctx context.Context, secret string) (string, error) {
-	return b.k.hash(ctx, b.whose, secret)
-}
-
-// Check compares a secret with what is kept of one of the account. Where nothing
-// is kept (kept is empty: there is no such person) it takes as long, and the
-// secret is wrong. A hash that is bound to no account is refused with
-// [CodeUnbound]. Other errors: [CodeStored], [CodeKey], [CodeBusy],
-// [CodeRandom]; none of them says anything about the secret, so none counts as a
-// failure.
-func (b Bound) Check(ctx context.Context, secret, kept string) (Result, error) {
-	return b.k.check(ctx, b.whose, secret, kept)
-}
-
-// Seal is by what the holder of the site's key knows again a text that they wrote;
-// nil without a key.
-func (k *Keeper) Seal(text string) []byte {
-	if k.key == nil {
-		return nil
-	}
-	return k.key.sum("vialwright sealed text\n" + text)
-}
-
-// Hash is that of a secret of no account.
-func (k *Keeper) Hash(ctx context.Context, secret string) (string, error) {
-	return k.hash(ctx, "", secret)
-}
-
-// Check is that of a secret of no account.
-func (k *Keeper) Check(ctx context.Context, secret, kept string) (Result, error) {
-	return k.check(ctx, "", secret, kept)
-}
-
-func (k *Keeper) hash(ctx context.Context, whose, secret string) (string, error) {
-	input, ok := k.input(whose, secret)
+	k := b.k
+	input, ok := k.input(b.whose, secret)
 	if !ok {
 		return "", &Error{Code: CodeText, Msg: "there is nothing to keep", Hint: "type 1 to 1024 bytes of text"}
 	}
-	s := stored{bound: whose != ""}
+	s := stored{bound: b.whose != ""}
 	var cause error
 	if k.key != nil {
 		s.keyID = k.key.id()
@@ -111,33 +79,30 @@ func (k *Keeper) hash(ctx context.Context, whose, secret string) (string, error)
 	return s.String(), nil
 }
 
-// Result is what a comparison found.
-type Result struct {
-	// Right is true where the secret is the one that was hashed.
-	Right bool
-	// Renew is true where it is, and the hash was made with other parameters
-	// or lengths than those in use, or with the key on one side only: hash the
-	// secret again, and keep that.
-	Renew bool
-}
-
-func (k *Keeper) check(ctx context.Context, whose, secret, kept string) (Result, error) {
+// Check compares a secret with what is kept of one of the account. Where nothing
+// is kept (kept is empty: there is no such person) it takes as long, and the
+// secret is wrong. A hash that is bound to no account is refused with
+// [CodeUnbound]. Other errors: [CodeStored], [CodeKey], [CodeBusy],
+// [CodeRandom]; none of them says anything about the secret, so none counts as a
+// failure.
+func (b Bound) Check(ctx context.Context, secret, kept string) (Result, error) {
+	k := b.k
 	if kept == "" {
-		_, err := k.hash(ctx, whose, "nobody")
+		_, err := b.Hash(ctx, "nobody")
 		return Result{}, err
 	}
 	s, ok := parse(kept)
 	if !ok {
 		return Result{}, &Error{Code: CodeStored, Msg: "what is kept of this password or PIN cannot be read", Hint: "an administrator can give a first password"}
 	}
-	if s.bound != (whose != "") {
+	if s.bound != (b.whose != "") {
 		return Result{}, &Error{Code: CodeUnbound, Msg: "what is kept of this password or PIN does not say whose it is: it is from before such hashes were bound to their accounts", Hint: "an administrator can give a first password, or anyone who has the machine in hand with: vialwright admit"}
 	}
 	with, ok := k.forKey(s.keyID)
 	if !ok {
 		return Result{}, &Error{Code: CodeKey, Msg: "it was hashed with a key that is not in use", Hint: "put the key of the site back in its place"}
 	}
-	input, ok := with.input(whose, secret)
+	input, ok := with.input(b.whose, secret)
 	if !ok {
 		return Result{}, nil
 	}
@@ -151,6 +116,25 @@ func (k *Keeper) check(ctx context.Context, whose, secret, kept string) (Result,
 	}
 	current := s.params == k.params && s.full && (s.keyID != "") == (k.key != nil)
 	return Result{Right: right, Renew: right && !current}, nil
+}
+
+// Seal is by what the holder of the site's key knows again a text that they wrote;
+// nil without a key.
+func (k *Keeper) Seal(text string) []byte {
+	if k.key == nil {
+		return nil
+	}
+	return k.key.sum("vialwright sealed text\n" + text)
+}
+
+// Result is what a comparison found.
+type Result struct {
+	// Right is true where the secret is the one that was hashed.
+	Right bool
+	// Renew is true where it is, and the hash was made with other parameters
+	// or lengths than those in use, or with the key on one side only: hash the
+	// secret again, and keep that.
+	Renew bool
 }
 
 // forKey gives a keeper for hashes with a key id, false where the key is not

@@ -289,3 +289,13 @@ func TestBoundToTheAccount(t *testing.T) {
 		}
 	}
 }
+
+// Hash is that of a secret of no account.
+func (k *Keeper) Hash(ctx context.Context, secret string) (string, error) {
+	return Bound{k: k}.Hash(ctx, secret)
+}
+
+// Check is that of a secret of no account.
+func (k *Keeper) Check(ctx context.Context, secret, kept string) (Result, error) {
+	return Bound{k: k}.Check(ctx, secret, kept)
+}
