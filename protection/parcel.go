@@ -48,19 +48,15 @@ func CategoryOf(index float64, surface quantity.DoseRate) Category {
 
 // The transport values of Y-90: A2 is the most that a Type A package may hold of it in other than
 // special form (A1 is the same), Exempt the activity of a consignment up to which it is no
-// radioactive material, ExemptPerGram the concentration up to which it is none.
+// radioactive material.
 const (
-	A2            = 0.3 * quantity.TeraBecquerel
-	Exempt        = 0.1 * quantity.MegaBecquerel
-	ExemptPerGram = 1 * quantity.KiloBecquerel
+	A2     = 0.3 * quantity.TeraBecquerel
+	Exempt = 0.1 * quantity.MegaBecquerel
 )
 
-// ExceptedLiquid is the most of it in one excepted package as a liquid, ExceptedSolid as a
-// solid: 1e-4 and 1e-3 of A2 (49 CFR 173.425).
-const (
-	ExceptedLiquid = 1e-4 * A2
-	ExceptedSolid  = 1e-3 * A2
-)
+// ExceptedLiquid is the most of it in one excepted package as a liquid: 1e-4 of A2 (49 CFR
+// 173.425).
+const ExceptedLiquid = 1e-4 * A2
 
 // TransportSource says where these are from, and that the rule itself was not read.
 const TransportSource = "49 CFR 173.425, 173.435 and 173.436, as a transport manual has them"

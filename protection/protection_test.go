@@ -150,15 +150,13 @@ func TestReady(t *testing.T) {
 }
 
 // The transport values of Y-90 by 49 CFR 173.435 and 173.436 (as a transport manual has them): A1 =
-// A2 = 0.3 TBq, exempt 1e3 Bq/g and 1e5 Bq in a consignment; as a limited quantity 0.3 GBq of a
-// solid and 30 MBq of a liquid (173.425). A vial of 6.978513 GBq is 0.0232617 A2; 3 GBq come down
+// A2 = 0.3 TBq, exempt 1e5 Bq in a consignment; as a limited quantity 30 MBq of a liquid
+// (173.425). A vial of 6.978513 GBq is 0.0232617 A2; 3 GBq come down
 // to 30 MBq in 17.7285 d, 6.54 GBq in 20.7286 d, and 3 GBq to 1e5 Bq in 39.6863 d.
 func TestTransportValues(t *testing.T) {
 	near(t, "A2 in Bq", float64(protection.A2), 0.3e12, 1e-12)
 	near(t, "exempt in Bq", float64(protection.Exempt), 1e5, 1e-12)
-	near(t, "exempt in Bq/g", float64(protection.ExemptPerGram), 1e3, 1e-12)
 	near(t, "liquid in Bq", float64(protection.ExceptedLiquid), 30e6, 1e-12)
-	near(t, "solid in Bq", float64(protection.ExceptedSolid), 0.3e9, 1e-12)
 	near(t, "a vial over A2", 6.978513e9/float64(protection.A2), 0.0232617, 1e-5)
 	for _, c := range []struct {
 		holds, level quantity.Activity
@@ -253,7 +251,7 @@ func TestSlowBySr90(t *testing.T) {
 		near(t, "Y-90 in the sum of fractions", protection.Fractions(all, 1, quantity.Span(days)*quantity.Day), want, 1.1e-3)
 	}
 	d, _ := protection.Slow(row(20e3, 60, 75, 90), nuclide.Y90.HalfLife().Value)
-	if d.HalfLife < 100*quantity.Day && !math.IsInf(float64(d.High), 1) {
+	if d.HalfLife < 100*quantity.Day {
 		t.Errorf("readings that do not decay have the half-life %v d", d.HalfLife.Hours()/24)
 	}
 	if _, slow := protection.Slow([]protection.Net{{At: begin, Value: 5, U: 1}, {At: begin, Value: 5, U: 1}}, T); slow {

@@ -107,8 +107,8 @@ type Net struct {
 // Decay is what a row of readings says of how fast it decays.
 type Decay struct {
 	HalfLife quantity.Span
-	// Low and High bound it at 95 %; High is infinite where no decay is seen.
-	Low, High quantity.Span
+	// Low is what it is longer than, at 97.5 %.
+	Low quantity.Span
 	// Readings is how many of the last readings say so.
 	Readings int
 }
@@ -132,15 +132,11 @@ func Slow(all []Net, halfLife quantity.Span) (found Decay, slow bool) {
 		if !(l+sigmas*u < lambda) {
 			continue
 		}
-		high := math.Inf(1)
-		if l-1.96*u > 0 {
-			high = math.Ln2 / (l - 1.96*u)
-		}
 		t := math.Inf(1)
 		if l > 0 {
 			t = math.Ln2 / l
 		}
-		found, slow = Decay{quantity.Span(t), quantity.Span(math.Ln2 / (l + 1.96*u)), quantity.Span(high), n}, true
+		found, slow = Decay{quantity.Span(t), quantity.Span(math.Ln2 / (l + 1.96*u)), n}, true
 	}
 	return found, slow
 }

@@ -4,7 +4,7 @@ package quantity
 // record, though a difference of two activities may be.
 type Activity float64
 
-// Multiples of the becquerel and the curie. 1 Ci = 3.7e10 Bq exactly
+// Multiples of the becquerel, and the millicurie. 1 Ci = 3.7e10 Bq exactly
 // (BIPM, The International System of Units, 9th edition, 2019, retains the
 // becquerel; the curie is the older unit still on many meters).
 const (
@@ -13,9 +13,7 @@ const (
 	MegaBecquerel Activity = 1e6
 	GigaBecquerel Activity = 1e9
 	TeraBecquerel Activity = 1e12
-	Curie         Activity = 3.7e10
 	MilliCurie    Activity = 3.7e7
-	MicroCurie    Activity = 3.7e4
 )
 
 // MBq gives a in megabecquerels.
@@ -34,12 +32,8 @@ const (
 // Mass is held in grams (g).
 type Mass float64
 
-// Multiples of the gram.
-const (
-	Milligram Mass = 1e-3
-	Gram      Mass = 1
-	Kilogram  Mass = 1e3
-)
+// Kilogram is a thousand grams.
+const Kilogram Mass = 1e3
 
 // Span is a length of time held in seconds (s); it may be negative where one
 // instant lies before another.
@@ -62,12 +56,10 @@ func (s Span) Hours() float64 { return float64(s) / 3600 }
 // microsieverts per hour (uSv/h).
 type DoseRate float64
 
-// Multiples of the sievert per hour. 1 rem = 0.01 Sv exactly.
+// Multiples of the sievert per hour.
 const (
 	MicroSievertPerHour DoseRate = 1
 	MilliSievertPerHour DoseRate = 1e3
-	SievertPerHour      DoseRate = 1e6
-	MilliRemPerHour     DoseRate = 10
 )
 
 // MeterRate is what a survey meter shows, in its own unit. It is held in the first unit
@@ -79,12 +71,8 @@ type MeterRate float64
 // AbsorbedDose is held in grays (Gy).
 type AbsorbedDose float64
 
-// Multiples of the gray. 1 rad = 0.01 Gy exactly.
-const (
-	Gray      AbsorbedDose = 1
-	MilliGray AbsorbedDose = 1e-3
-	Rad       AbsorbedDose = 1e-2
-)
+// Gray is the unit it is held in.
+const Gray AbsorbedDose = 1
 
 // DoseEquivalent is held in microsieverts (uSv).
 type DoseEquivalent float64
@@ -94,8 +82,6 @@ const (
 	MicroSievert DoseEquivalent = 1
 	MilliSievert DoseEquivalent = 1e3
 	Sievert      DoseEquivalent = 1e6
-	MilliRem     DoseEquivalent = 10
-	Rem          DoseEquivalent = 1e4
 )
 
 // Contamination is a surface activity held in becquerels per square
@@ -112,21 +98,12 @@ const (
 // Area is held in square centimetres (cm2).
 type Area float64
 
-// Multiples of the square centimetre.
-const (
-	SquareCentimetre Area = 1
-	SquareMetre      Area = 1e4
-)
+// SquareCentimetre is the unit it is held in.
+const SquareCentimetre Area = 1
 
 // CountRate is held in counts per second (cps), as a counter shows them: not
 // in decays.
 type CountRate float64
-
-// Multiples of the count per second.
-const (
-	CountPerSecond CountRate = 1
-	CountPerMinute CountRate = 1.0 / 60
-)
 
 // Fraction is a pure ratio; 2 % is 0.02.
 type Fraction float64
