@@ -115,7 +115,6 @@ var tabledElsewhere = []string{
 	"case-missing", "case-twice", // TestHeaderOfAJournal
 	"policy-late",          // TestHeaderOfAJournal
 	"too-long", "bad-zone", // TestMarshalRefuses
-	"bad-line",                                      // TestParseLinkRefuses
 	"gap", "hash", "old-format", "record", "digest", // TestVerifyRefuses
 	"inconsistent",                // TestMarshalRefuses
 	"field-missing", "two-shunts", // TestDosimetryRefused

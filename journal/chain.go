@@ -141,28 +141,6 @@ func (l Link) Withheld() Link {
 	return l
 }
 
-// ParseLink reads a line of a written-out journal. It asks for the form only:
-// whether hash and body are right is for Verify to say.
-func ParseLink(line string) (Link, error) {
-	seq, rest, ok1 := strings.Cut(line, " ")
-	digest, body, ok2 := strings.Cut(rest, " ")
-	n, err := strconv.ParseUint(seq, 10, 64)
-	l := Link{Seq: n, Body: body}
-	if !ok1 || !ok2 || err != nil || n < 1 || strconv.FormatUint(n, 10) != seq || !l.Hash.parse(digest) {
-		return Link{}, &BrokenLink{Seq: n, Code: "bad-line", Msg: "the line is not a number, 64 hexadecimal digits and a record with one space between"}
-	}
-	return l, nil
-}
-
-// parse reads 64 lower-case hexadecimal digits.
-func (h *Hash) parse(s string) bool {
-	if len(s) != 2*len(h) || strings.ToLower(s) != s {
-		return false
-	}
-	_, err := hex.Decode(h[:], []byte(s))
-	return err == nil
-}
-
 // Report says what a journal that was verified holds.
 type Report struct {
 	Records uint64 // sound records

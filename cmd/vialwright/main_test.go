@@ -11,7 +11,7 @@ import (
 
 	"github.com/rogpeppe/go-internal/testscript"
 
-	"vialwright/journal"
+	"vialwright/fact/facttest"
 	"vialwright/store/postgres/pgtest"
 	"vialwright/witness"
 )
@@ -79,7 +79,7 @@ func digits(ts *testscript.TestScript, _ bool, args []string) {
 	count, err := strconv.Atoi(args[2])
 	ts.Check(err)
 	for line := range strings.Lines(ts.ReadFile(args[1])) {
-		l, err := journal.ParseLink(strings.TrimSuffix(line, "\n"))
+		l, err := facttest.ParseLink(strings.TrimSuffix(line, "\n"))
 		ts.Check(err)
 		if strconv.FormatUint(l.Seq, 10) == args[0] {
 			ts.Setenv("DIGITS", witness.Digits(l.Hash, count))

@@ -23,6 +23,7 @@ import (
 	"github.com/jackc/pgx/v5"
 
 	"vialwright/fact"
+	"vialwright/fact/facttest"
 	"vialwright/journal"
 	"vialwright/replica"
 	"vialwright/store/postgres"
@@ -559,7 +560,7 @@ func tamperExport(t *testing.T, g *guarded) []tampered {
 func headOf(raw string) (journal.Head, error) {
 	var v journal.Verifier
 	for line := range strings.Lines(raw) {
-		l, err := journal.ParseLink(strings.TrimSuffix(line, "\n"))
+		l, err := facttest.ParseLink(strings.TrimSuffix(line, "\n"))
 		if err == nil {
 			_, err = v.Add(l)
 		}

@@ -3,8 +3,11 @@
 package facttest
 
 import (
+	"encoding/hex"
+	"fmt"
 	"iter"
 	"os"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -92,6 +95,20 @@ func Sealed(tb testing.TB, facts []fact.Fact) []journal.Link {
 		tb.Fatal(err)
 	}
 	return links
+}
+
+// ParseLink reads a line of a written-out journal, which is to be written out the same.
+func ParseLink(line string) (l journal.Link, err error) {
+	if parts := strings.SplitN(line, " ", 3); len(parts) == 3 {
+		hash, _ := hex.DecodeString(parts[1])
+		l.Seq, _ = strconv.ParseUint(parts[0], 10, 64)
+		l.Body = parts[2]
+		copy(l.Hash[:], hash)
+	}
+	if l.Seq == 0 || l.String() != line {
+		return l, fmt.Errorf("no line of a written-out journal: %q", line)
+	}
+	return l, nil
 }
 
 // Encoded is the canonical encoding of the record of a link, without its digest and its salt.

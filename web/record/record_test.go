@@ -14,8 +14,8 @@ import (
 	"vialwright/casefile"
 	"vialwright/dispensing"
 	"vialwright/fact"
+	"vialwright/fact/facttest"
 	"vialwright/fold"
-	"vialwright/journal"
 	"vialwright/web/webtest"
 )
 
@@ -161,7 +161,7 @@ func TestExport(t *testing.T) {
 		t.Errorf("%d raw lines", len(lines))
 	}
 	for _, line := range lines {
-		l, err := journal.ParseLink(line)
+		l, err := facttest.ParseLink(line)
 		if err != nil {
 			t.Fatal(err)
 		}
