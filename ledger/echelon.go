@@ -12,8 +12,13 @@ type echelon struct {
 
 const negligible = 1e-9
 
-// reduce takes the rows' parts out of v, in place.
-func (e *echelon) reduce(v []float64) {
+// reduce takes the rows' parts out of v, in place, and gives the place of the
+// largest that is left, -1 for none.
+func (e *echelon) reduce(v []float64) (p int) {
+	scale := 0.0
+	for _, c := range v {
+		scale = max(scale, math.Abs(c))
+	}
 	for i, row := range e.rows {
 		if k := v[e.pivot[i]]; k != 0 {
 			for j := range v {
@@ -21,21 +26,18 @@ func (e *echelon) reduce(v []float64) {
 			}
 		}
 	}
-}
-
-// add enters a row and says whether it told anything new.
-func (e *echelon) add(v []float64) bool {
-	scale := 0.0
-	for _, c := range v {
-		scale = max(scale, math.Abs(c))
-	}
-	e.reduce(v)
-	p := -1
+	p = -1
 	for j, c := range v {
 		if math.Abs(c) > negligible*scale && (p < 0 || math.Abs(c) > math.Abs(v[p])) {
 			p = j
 		}
 	}
+	return p
+}
+
+// add enters a row and says whether it told anything new.
+func (e *echelon) add(v []float64) bool {
+	p := e.reduce(v)
 	if p < 0 {
 		return false
 	}
@@ -71,19 +73,7 @@ func (e *echelon) determines(j int) bool {
 }
 
 // spans says whether a form follows from the rows alone; v is overwritten.
-func (e *echelon) spans(v []float64) bool {
-	scale := 0.0
-	for _, c := range v {
-		scale = max(scale, math.Abs(c))
-	}
-	e.reduce(v)
-	for _, c := range v {
-		if math.Abs(c) > negligible*scale {
-			return false
-		}
-	}
-	return true
-}
+func (e *echelon) spans(v []float64) bool { return e.reduce(v) < 0 }
 
 func (e *echelon) clone() *echelon {
 	out := &echelon{pivot: append([]int(nil), e.pivot...)}
