@@ -1,6 +1,7 @@
 package settling
 
 import (
+	"cmp"
 	"math"
 
 	"vialwright/quantity"
@@ -102,57 +103,36 @@ func Default() Case {
 // check goes down the inputs in the order of Case; the first that is wrong is
 // named. What needs the geometry is checked in prepare.
 func (c *Case) check() error {
-	switch {
-	case !inside(float64(c.Temperature), 1, 60):
-		return domain("Temperature", float64(c.Temperature), 1, 60, "C", "give the temperature of the liquid, not of the room's thermostat")
-	case !inside(float64(c.Volume), 0.1, 100):
-		return domain("Volume", float64(c.Volume), 0.1, 100, "mL", "give the volume of the suspension")
-	case c.Count == 0 && c.Mass == 0:
-		return &Error{CodeMissing, "Count", "neither a number nor a mass of spheres is given", "give the number of spheres or their mass"}
-	case c.Count != 0 && c.Mass != 0:
-		return &Error{CodeConflict, "Mass", "both a number and a mass of spheres are given", "give the number of spheres or their mass"}
-	case !inside(c.Count, 0, 1e12):
-		return domain("Count", c.Count, 0, 1e12, "spheres", "some tens of millions are usual")
-	case !inside(float64(c.Mass), 0, 1000):
-		return domain("Mass", float64(c.Mass), 0, 1000, "g", "about 1 g to 2 g is usual")
-	case !inside(float64(c.Density), 1.001, 20):
-		return domain("Density", float64(c.Density), 1.001, 20, "g/cm3", "resin spheres: 1.6")
-	case c.Basis != BySurface && c.Basis != ByVolume:
-		return &Error{CodeDomain, "Basis", "no such basis", "use BySurface or ByVolume"}
-	case c.Exponent != RichardsonZaki && c.Exponent != Brzinski:
-		return &Error{CodeDomain, "Exponent", "no such exponent", "use RichardsonZaki or Brzinski"}
-	case !inside(float64(c.Packing), 0.4, 0.74):
-		return domain("Packing", float64(c.Packing), 0.4, 0.74, "solids", "0.55 to 0.64 is usual for spheres")
-	case !inside(float64(c.Tolerance), 1e-4, 0.5):
-		return domain("Tolerance", 100*float64(c.Tolerance), 0.01, 50, "%", "a few per cent are usual")
-	case !inside(float64(c.Span), 1, 36000):
-		return domain("Span", float64(c.Span), 1, 36000, "s", "all spheres have settled after a few minutes")
-	case !inside(float64(c.Points), 2, 10000):
-		return domain("Points", float64(c.Points), 2, 10000, "points", "one a second is usual")
-	case !inside(float64(c.Cells), 20, 10000):
-		return domain("Cells", float64(c.Cells), 20, 10000, "cells", "400 is usual")
-	}
-	return c.Vessel.check()
+	return cmp.Or(
+		bound("Temperature", c.Temperature, 1, 60, "C", "give the temperature of the liquid, not of the room's thermostat"),
+		bound("Volume", c.Volume, 0.1, 100, "mL", "give the volume of the suspension"),
+		when(c.Count == 0 && c.Mass == 0, CodeMissing, "Count", "neither a number nor a mass of spheres is given", "give the number of spheres or their mass"),
+		when(c.Count != 0 && c.Mass != 0, CodeConflict, "Mass", "both a number and a mass of spheres are given", "give the number of spheres or their mass"),
+		bound("Count", c.Count, 0, 1e12, "spheres", "some tens of millions are usual"),
+		bound("Mass", c.Mass, 0, 1000, "g", "about 1 g to 2 g is usual"),
+		bound("Density", c.Density, 1.001, 20, "g/cm3", "resin spheres: 1.6"),
+		when(c.Basis != BySurface && c.Basis != ByVolume, CodeDomain, "Basis", "no such basis", "use BySurface or ByVolume"),
+		when(c.Exponent != RichardsonZaki && c.Exponent != Brzinski, CodeDomain, "Exponent", "no such exponent", "use RichardsonZaki or Brzinski"),
+		bound("Packing", c.Packing, 0.4, 0.74, "solids", "0.55 to 0.64 is usual for spheres"),
+		bound("Tolerance", 100*float64(c.Tolerance), 0.01, 50, "%", "a few per cent are usual"),
+		bound("Span", c.Span, 1, 36000, "s", "all spheres have settled after a few minutes"),
+		bound("Points", c.Points, 2, 10000, "points", "one a second is usual"),
+		bound("Cells", c.Cells, 20, 10000, "cells", "400 is usual"),
+		c.Vessel.check(),
+	)
 }
 
 // checkDraw needs the level of the liquid.
 func (c *Case) checkDraw(s *shape) error {
 	turned := c.Vessel.Orientation != Upright
-	switch {
-	case !inside(float64(c.Draw.Volume), 0, float64(c.Volume)):
-		return domain("Draw.Volume", float64(c.Draw.Volume), 0, float64(c.Volume), "mL", "draw no more than there is")
-	case !inside(float64(c.Draw.Span), 0, 3600):
-		return domain("Draw.Span", float64(c.Draw.Span), 0, 3600, "s", "give the time from first to last drop")
-	case c.Vessel.Orientation == Horizontal && c.Draw.Volume != 0:
-		return &Error{CodeConflict, "Draw.Volume", "pushing out of a lying syringe moves all layers at once and is not modelled", "give 0 for the concentration at the nozzle, or turn the syringe"}
-	case turned && c.Vessel.Orientation != Horizontal && c.Tip != 0:
-		return &Error{CodeConflict, "Tip", "an upright or inverted syringe has its outlet at its end", "leave Tip at 0"}
-	case !inside(float64(c.Tip), 0, s.level):
-		return domain("Tip", float64(c.Tip), 0, s.level, "mm", "the tip lies between the lowest point and the surface")
-	case c.Vessel.Orientation == Upright && 1000*float64(c.Draw.Volume) > s.volume-s.below(float64(c.Tip)):
-		return &Error{CodeConflict, "Draw.Volume", "the surface would sink below the needle tip and air be drawn", "draw less or lower the tip"}
-	}
-	return nil
+	return cmp.Or(
+		bound("Draw.Volume", c.Draw.Volume, 0, float64(c.Volume), "mL", "draw no more than there is"),
+		bound("Draw.Span", c.Draw.Span, 0, 3600, "s", "give the time from first to last drop"),
+		when(c.Vessel.Orientation == Horizontal && c.Draw.Volume != 0, CodeConflict, "Draw.Volume", "pushing out of a lying syringe moves all layers at once and is not modelled", "give 0 for the concentration at the nozzle, or turn the syringe"),
+		when(turned && c.Vessel.Orientation != Horizontal && c.Tip != 0, CodeConflict, "Tip", "an upright or inverted syringe has its outlet at its end", "leave Tip at 0"),
+		bound("Tip", c.Tip, 0, s.level, "mm", "the tip lies between the lowest point and the surface"),
+		when(c.Vessel.Orientation == Upright && 1000*float64(c.Draw.Volume) > s.volume-s.below(float64(c.Tip)), CodeConflict, "Draw.Volume", "the surface would sink below the needle tip and air be drawn", "draw less or lower the tip"),
+	)
 }
 
 // model is a checked case with everything that follows from it.

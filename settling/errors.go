@@ -35,3 +35,19 @@ func domain(input string, got, lo, hi float64, unit, hint string) *Error {
 
 // inside reports lo <= x <= hi and refuses a NaN.
 func inside(x, lo, hi float64) bool { return x >= lo && x <= hi }
+
+// bound refuses, as domain does, what is not inside lo..hi.
+func bound[Q ~float64 | ~int](input string, got Q, lo, hi float64, unit, hint string) error {
+	if inside(float64(got), lo, hi) {
+		return nil
+	}
+	return domain(input, float64(got), lo, hi, unit, hint)
+}
+
+// when refuses what must not be.
+func when(wrong bool, code, input, msg, hint string) error {
+	if !wrong {
+		return nil
+	}
+	return &Error{code, input, msg, hint}
+}

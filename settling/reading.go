@@ -1,6 +1,7 @@
 package settling
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -93,14 +94,12 @@ func FitReadings(readings []Reading) (CurveFit, error) {
 func checkReadings(rs []Reading) (gap float64, err error) {
 	times := map[quantity.Span]bool{}
 	for _, r := range rs {
-		if !inside(float64(r.At), 0, 86400) {
-			return 0, domain("At", float64(r.At), 0, 86400, "s", "count from the end of agitation")
-		}
-		if !inside(float64(r.Value), 1e-3, 1e18) {
-			return 0, domain("Value", float64(r.Value), 1e-3, 1e18, "Bq", "leave out readings below background")
-		}
-		if !inside(float64(r.U), 1e-9*float64(r.Value), 10*float64(r.Value)) {
-			return 0, domain("U", float64(r.U), 1e-9*float64(r.Value), 10*float64(r.Value), "Bq", "give the standard uncertainty of one reading")
+		if err := cmp.Or(
+			bound("At", r.At, 0, 86400, "s", "count from the end of agitation"),
+			bound("Value", r.Value, 1e-3, 1e18, "Bq", "leave out readings below background"),
+			bound("U", r.U, 1e-9*float64(r.Value), 10*float64(r.Value), "Bq", "give the standard uncertainty of one reading"),
+		); err != nil {
+			return 0, err
 		}
 		times[r.At] = true
 		if gap == 0 {
@@ -223,8 +222,8 @@ func invert(m [3][3]float64) (inv [3][3]float64) {
 // standard uncertainty. A time before agitation or after the last reading of
 // the fit is an *Error.
 func (s CurveFit) Correction(at quantity.Span) (factor, u quantity.Fraction, err error) {
-	if !inside(float64(at), 0, float64(s.Last)) {
-		return 0, 0, domain("at", float64(at), 0, float64(s.Last), "s", "the fit covers only the times that were read")
+	if err := bound("at", at, 0, float64(s.Last), "s", "the fit covers only the times that were read"); err != nil {
+		return 0, 0, err
 	}
 	b, t := float64(s.Fresh), float64(at)
 	g := s.gradient(t)

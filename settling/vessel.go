@@ -1,6 +1,7 @@
 package settling
 
 import (
+	"cmp"
 	"math"
 
 	"vialwright/quantity"
@@ -43,30 +44,27 @@ func VBottom(bore, cone quantity.Length) Vessel {
 }
 
 func (v Vessel) check() error {
-	if len(v.Sections) == 0 {
-		return &Error{CodeMissing, "Vessel.Sections", "no vessel is given", "use Cylinder or VBottom"}
-	}
-	if v.Orientation < Upright || v.Orientation > Horizontal {
-		return &Error{CodeDomain, "Vessel.Orientation", "no such orientation", "use Upright, NeedleUp, NeedleDown or Horizontal"}
+	if err := cmp.Or(
+		when(len(v.Sections) == 0, CodeMissing, "Vessel.Sections", "no vessel is given", "use Cylinder or VBottom"),
+		when(v.Orientation < Upright || v.Orientation > Horizontal, CodeDomain, "Vessel.Orientation", "no such orientation", "use Upright, NeedleUp, NeedleDown or Horizontal"),
+	); err != nil {
+		return err
 	}
 	for i, s := range v.Sections {
 		lowest := 1.0
 		if i == 0 {
 			lowest = 0 // a vessel may end in a point
 		}
-		switch {
-		case !inside(float64(s.Height), 0.1, 1000):
-			return domain("Vessel.Sections.Height", float64(s.Height), 0.1, 1000, "mm", "give the inner height")
-		case !inside(float64(s.Bottom), lowest, 200):
-			return domain("Vessel.Sections.Bottom", float64(s.Bottom), lowest, 200, "mm", "give the inner diameter")
-		case !inside(float64(s.Top), 1, 200):
-			return domain("Vessel.Sections.Top", float64(s.Top), 1, 200, "mm", "give the inner diameter")
+		if err := cmp.Or(
+			bound("Vessel.Sections.Height", s.Height, 0.1, 1000, "mm", "give the inner height"),
+			bound("Vessel.Sections.Bottom", s.Bottom, lowest, 200, "mm", "give the inner diameter"),
+			bound("Vessel.Sections.Top", s.Top, 1, 200, "mm", "give the inner diameter"),
+		); err != nil {
+			return err
 		}
 	}
-	if v.Orientation != Upright && (len(v.Sections) != 1 || v.Sections[0].Bottom != v.Sections[0].Top) {
-		return &Error{CodeConflict, "Vessel.Orientation", "only a plain cylinder can be turned", "use Cylinder"}
-	}
-	return nil
+	return when(v.Orientation != Upright && (len(v.Sections) != 1 || v.Sections[0].Bottom != v.Sections[0].Top),
+		CodeConflict, "Vessel.Orientation", "only a plain cylinder can be turned", "use Cylinder")
 }
 
 // shape is a vessel with a given volume of liquid in it; lengths in mm.
