@@ -2,7 +2,7 @@ package ledger
 
 import (
 	"math"
-	"sort"
+	"slices"
 	"time"
 
 	"vialwright/quantity"
@@ -80,7 +80,7 @@ func (b *Balances) pairUp() {
 			b.twins = append(b.twins, all)
 		}
 	}
-	sort.Slice(b.twins, func(i, j int) bool { return b.twins[i][0] < b.twins[j][0] })
+	slices.SortFunc(b.twins, slices.Compare)
 }
 
 // factor is the present value of a common factor.
@@ -161,24 +161,20 @@ func (b *Balances) Resolves(a Amount, id string) bool {
 
 // Arrived is when something last came into a container; the zero time for
 // never.
-func (b *Balances) Arrived(id string) time.Time {
-	v, ok := b.book.byID[id]
-	for i := len(b.book.moves) - 1; ok && i >= 0; i-- {
-		if b.book.moves[i].to == v {
-			return b.book.moves[i].At
+func (b *Balances) Arrived(id string) (last time.Time) {
+	for i := range b.book.moves {
+		if m := &b.book.moves[i]; m.To == id {
+			last = m.At
 		}
 	}
-	return time.Time{}
+	return last
 }
 
 // Came is when something first came into a container; the zero time for
 // never.
 func (b *Balances) Came(id string) time.Time {
-	v, ok := b.book.byID[id]
-	for i := range b.book.moves {
-		if ok && b.book.moves[i].to == v {
-			return b.book.moves[i].At
-		}
+	if i := slices.IndexFunc(b.book.moves, func(m move) bool { return m.To == id }); i >= 0 {
+		return b.book.moves[i].At
 	}
 	return time.Time{}
 }
