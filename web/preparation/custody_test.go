@@ -1,13 +1,17 @@
 package preparation_test
 
 import (
+	"context"
 	"net/http"
 	"strings"
 	"testing"
 	"time"
 
 	"vialwright/fact"
+	"vialwright/journal"
 	"vialwright/people"
+	"vialwright/replica"
+	"vialwright/web/kit"
 	"vialwright/web/webtest"
 	"vialwright/web/words"
 )
@@ -154,7 +158,7 @@ func TestSecondPINLocks(t *testing.T) {
 func TestSecondPINMissing(t *testing.T) {
 	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("hand-over")
 	s.Clock.Set("13:25")
-	s.Add(people.Person{ID: "DR2", Name: "E. Example", Roles: []people.Role{people.Physician}, Active: true}, "")
+	admit(s.Lab, people.Person{ID: "DR2", Name: "E. Example", Roles: []people.Role{people.Physician}, Active: true}, "")
 	s.Nurse.Fill(webtest.Bench+"/time-out", "step", webtest.Bench+"/time-out", "p0.patient", "DEMO-0042", "p0.territory", "right lobe",
 		"p0.activity", "1.33", "p0.activity.unit", "GBq", "p0.with", "DR2", "pin2", webtest.PIN).Says(http.StatusUnprocessableEntity, "DR2 has no PIN yet")
 }
@@ -187,4 +191,20 @@ func TestTimeOutDiffers(t *testing.T) {
 		s.Nurse.Fill(webtest.Bench+"/time-out", "step", webtest.Bench+"/time-out", right...).Says(c.status, c.says)
 	}
 	s.Go("time-out")
+}
+
+// admit puts one more person into the record, with the password of everybody and a PIN;
+// none where it is empty.
+func admit(l *webtest.Lab, p people.Person, pin string) {
+	l.Helper()
+	at := l.Clock.Now()
+	err := l.Server.Lab.Append(context.Background(), replica.Entry{Site: true, Class: fact.Observation, Decide: func(*kit.File, int) ([]journal.Record, error) {
+		return []journal.Record{{Recorded: at, By: webtest.Staff[0].ID, Fact: fact.PersonFact(p, at)}}, nil
+	}})
+	if err == nil {
+		err = l.Server.Kept.Enrol(context.Background(), p.ID, webtest.Password, pin)
+	}
+	if err != nil {
+		l.Fatal(err)
+	}
 }

@@ -85,7 +85,7 @@ func TestWholePreparationFromPaper(t *testing.T) {
 		t.Errorf("%d entries are marked as from paper, want %d", marked, entries)
 	}
 	st := s.Reckoned(webtest.Case(s))
-	for _, e := range documents.Record(s.Request(), st).Entries {
+	for _, e := range documents.Record(request(s.Lab), st).Entries {
 		if _, mark := entry(s, e.Number).(*fact.Paper); !mark && !strings.Contains(e.Text, "late entry from paper, sheet 4, written by ") {
 			t.Errorf("the sheet that is printed does not say that entry %d came from paper: %s", e.Number, e.Text)
 		}

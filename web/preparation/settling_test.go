@@ -75,7 +75,7 @@ func TestClockLeadsBack(t *testing.T) {
 		webtest.Bench: webtest.Bench, webtest.Bench + "/step/draw": webtest.Bench + "/step/draw", webtest.Bench + "/check": webtest.Bench + "/check",
 		webtest.Bench + "/step/resuspend": webtest.Bench, "/day": webtest.Bench, "/": webtest.Bench, ":": webtest.Bench, webtest.Bench + "/step/draw?x=1": webtest.Bench + "/step/draw",
 	} {
-		if got := preparation.BackTo(s.Request(), st, "P1", from); got != want {
+		if got := preparation.BackTo(request(s.Lab), st, "P1", from); got != want {
 			t.Errorf("from %s back to %s, want %s", from, got, want)
 		}
 	}
@@ -123,7 +123,7 @@ func TestDrawKeepsWhatTheClockSaid(t *testing.T) {
 				words := []string{"draw begun within 51 s", "best estimate of the settling model; suspension 5 mL; draw 2.1 mL in 10 s, assumed"}
 				s.T1.Look("/history").Says(200, words...)
 				st := s.Reckoned(webtest.Case(s))
-				printed := documents.Record(s.Request(), st).Entries[entryOf(s, "draw")-1-webtest.Settings].Text
+				printed := documents.Record(request(s.Lab), st).Entries[entryOf(s, "draw")-1-webtest.Settings].Text
 				for _, w := range words {
 					if !strings.Contains(printed, w) {
 						t.Errorf("the sheet does not say %q but %q", w, printed)

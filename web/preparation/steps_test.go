@@ -1,6 +1,8 @@
 package preparation_test
 
 import (
+	"net/http"
+	"net/http/httptest"
 	"os"
 	"slices"
 	"strings"
@@ -22,7 +24,7 @@ import (
 func TestEveryStepHasItsForm(t *testing.T) {
 	l := webtest.New(t, nil).Hire()
 	webtest.NewStory(l).Until("order")
-	q := l.Request()
+	q := request(l)
 	st := l.Reckoned(q.OpenFile(q.Now))
 	needed := map[string][]string{} // the fields that a kind cannot be without
 	for _, f := range allKinds(t) {
@@ -75,4 +77,9 @@ func allKinds(t *testing.T) []fact.Fact {
 		t.Fatal(err)
 	}
 	return file.Facts
+}
+
+// request is one of nobody, at the time of the scenario.
+func request(l *webtest.Lab) *kit.Request {
+	return &kit.Request{Server: l.Server.Server, R: httptest.NewRequest(http.MethodGet, "/", nil), Now: l.Clock.Now()}
 }

@@ -12,8 +12,6 @@ import (
 	"regexp"
 	"strings"
 	"testing"
-
-	"vialwright/people"
 )
 
 // Browser is one person's browser.
@@ -235,19 +233,4 @@ func (p *Page) Leads(to string) *Page {
 		p.Tb.Errorf("%d, leads to %q, want %q: %s", p.Status, p.Location, to, p.Text())
 	}
 	return p
-}
-
-// NewPerson has the administrator add a person, who then chooses a password and a
-// PIN.
-func (b *Browser) NewPerson(id string, role people.Role) *Browser {
-	b.Helper()
-	text := b.Fill("/people", "person", "/people", "id", id, "name", id+" Example", "role", string(role)).Says(200, Given).Text()
-	_, first, _ := strings.Cut(text, Given)
-	first, _, _ = strings.Cut(first, " ")
-	n := b.Elsewhere()
-	n.ID = id
-	n.Post("/sign-in", url.Values{"id": {id}, "password": {first}}).Recorded()
-	n.Post("/me/password", url.Values{"old": {first}, "password": {Password}}).Recorded()
-	n.Post("/me/pin", url.Values{"old": {Password}, "pin": {PIN}}).Recorded()
-	return n
 }

@@ -22,7 +22,6 @@ import (
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/people/secret"
-	"vialwright/replica"
 	"vialwright/store"
 	"vialwright/store/storetest"
 	"vialwright/store/vault"
@@ -143,27 +142,6 @@ func (l *Lab) Draft(person, form string) string {
 		l.Fatal(err)
 	}
 	return d.Text
-}
-
-// Add puts one more person into the record, with the password of everybody and a PIN;
-// none where it is empty.
-func (l *Lab) Add(p people.Person, pin string) {
-	l.Helper()
-	at := l.Clock.Now()
-	err := l.Server.Lab.Append(context.Background(), replica.Entry{Site: true, Class: fact.Observation, Decide: func(*kit.File, int) ([]journal.Record, error) {
-		return []journal.Record{{Recorded: at, By: Staff[0].ID, Fact: fact.PersonFact(p, at)}}, nil
-	}})
-	if err == nil {
-		err = l.Server.Kept.Enrol(context.Background(), p.ID, Password, pin)
-	}
-	if err != nil {
-		l.Fatal(err)
-	}
-}
-
-// Request is one of nobody, at the time of the scenario.
-func (l *Lab) Request() *kit.Request {
-	return &kit.Request{Server: l.Server.Server, R: httptest.NewRequest(http.MethodGet, "/", nil), Now: l.Clock.Now()}
 }
 
 // Reckoned works records out.
