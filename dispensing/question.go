@@ -39,8 +39,8 @@ const (
 	leastBackground = 10 * quantity.KiloBecquerel // that a background may have been meant to be
 	leastVialVolume = 1 * quantity.Millilitre
 	mostVialVolume  = 25 * quantity.Millilitre
-	farAhead        = 28 * quantity.Day // in which a slip of the month lies, either way
-	longPast        = 7 * quantity.Day  // for what is entered late, from paper
+	farAhead        = 28 * quantity.Day // in which a slip of the month lies (common practice, no source)
+	longPast        = 7 * quantity.Day  // for what is entered late, from paper (common practice, no source)
 )
 
 // AskActivity asks about an activity that is prescribed or labelled: one

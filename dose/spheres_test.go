@@ -125,6 +125,12 @@ func TestUrine(t *testing.T) {
 	near(t, "first day", float64(u.First/quantity.KiloBecquerel), 87.75, 1e-12)
 	near(t, "at most", float64(u.Most/quantity.KiloBecquerel), 886.35, 1e-12)
 	near(t, "second day", float64(u.Second/quantity.KiloBecquerel), 26.7, 1e-12)
+	// The same source has as medians of all of a day 72.5 kBq for each GBq, then 22.1: both
+	// are what is in a litre times one volume of urine, within their last digits.
+	perGBq := dose.UrineOf(gbq(1))
+	first, second := 72.5/float64(perGBq.First/quantity.KiloBecquerel), 22.1/float64(perGBq.Second/quantity.KiloBecquerel)
+	near(t, "litres of the second day beside the first", second/first, 1, 0.05/17.8+0.05/22.1)
+	near(t, "litres of a day", first, 1.24, 0.05/58.5+0.05/72.5)
 	// All of 12 h: 1128 kBq of 1785 MBq, 0.0632 % (0.0641 % as the mean of the ratios).
 	near(t, "share of 12 h, %", 100*float64(dose.UrineOf(gbq(1.785)).HalfDay/gbq(1.785)), 0.0632, 5e-4)
 	near(t, "all of 12 h", float64(dose.UrineOf(gbq(1.785)).HalfDay/quantity.KiloBecquerel), 1128, 1e-9)
