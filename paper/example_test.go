@@ -19,7 +19,7 @@ func ExamplePatientLabel() {
 		Container: paper.Syringe, Serial: identity.New([16]byte{}), Material: "Y-90 resin microspheres",
 		Activity: 1.348 * quantity.GigaBecquerel, At: at, Volume: 3.5, ValidFrom: at.Add(-6 * time.Hour), ValidUntil: at.Add(9 * time.Hour),
 		Zone: zone, Order: "P1", Version: "2", Territory: "right lobe", SubDose: 1, SubDoses: 2,
-		Patient: []string{"DEMO-0042", "1961-07-23"}, Lot: "L-0311", HalfLife: 64.0417 * quantity.Hour,
+		Patient: []string{"DEMO-0042", "1961-07-23"}, Lot: "L-0311", HalfLife: 64.0417 * quantity.Hour, Way: "Syringe Y1",
 	}
 	label, err := paper.PatientLabel(facts)
 	if err != nil {
@@ -51,7 +51,7 @@ func ExampleLabels() {
 		Activity: 1.348 * quantity.GigaBecquerel, At: at, Volume: 3.5, ValidFrom: at.Add(-6 * time.Hour), ValidUntil: at.Add(9 * time.Hour),
 		Zone: zone, Order: "P1", Version: "2", SubDose: 1, SubDoses: 1,
 		Territory: "right hepatic artery, all of segments 5, 6, 7 and 8, and part of 4",
-		Patient:   []string{"DEMO-0042"}, Lot: "L-0311", HalfLife: 64.0417 * quantity.Hour,
+		Patient:   []string{"DEMO-0042"}, Lot: "L-0311", HalfLife: 64.0417 * quantity.Hour, Way: "Syringe Y1",
 	})
 	if err != nil {
 		fmt.Println(err)

@@ -127,6 +127,6 @@ func facts() Facts {
 		Activity: 1348340000, At: clock("13:30"), Volume: 3.5,
 		ValidFrom: clock("06:12").Add(3 * time.Second), ValidUntil: clock("23:44").Add(time.Hour + 28*time.Second), Zone: azores,
 		Order: "P1", Version: "2", Territory: "right lobe", SubDose: 1, SubDoses: 2,
-		Patient: []string{"DEMO-0042", "1961-07-23"}, Lot: "L-0311", HalfLife: 64.0417 * quantity.Hour,
+		Patient: []string{"DEMO-0042", "1961-07-23"}, Lot: "L-0311", HalfLife: 64.0417 * quantity.Hour, Way: "Syringe Y1",
 	}
 }

@@ -29,8 +29,7 @@ func (c Container) Size() (width, height quantity.Length) {
 }
 
 // Facts are the finished values of one label: the caller has computed and
-// decided everything. All are needed but Reprint, Way and
-// Clock.
+// decided everything. All are needed but Reprint and Clock.
 type Facts struct {
 	Container Container
 	// Serial names this label; a reprint keeps it.
@@ -54,8 +53,8 @@ type Facts struct {
 	SubDose, SubDoses int
 	// Patient holds one or two identifiers, printed as given.
 	Patient []string
-	// Way is the syringe and the administration vial it goes into, on the label of
-	// that vial where it is printed before the transfer; else empty.
+	// Way is the container of the dose and, on the label of the administration vial
+	// that is printed before the transfer, the syringe and the vial it goes into.
 	Way string
 	// Clock says how far the clock of a practice laboratory is ahead; else empty.
 	Clock string
@@ -123,6 +122,7 @@ func check(f Facts, practice bool) (Label, error) {
 		{"territory", !blank(f.Territory), "there is none"},
 		{"sub-dose", 1 <= f.SubDose && f.SubDose <= f.SubDoses, "it is not one of 1 to the number of sub-doses"},
 		{"lot", !blank(f.Lot), "there is none"},
+		{"way", !blank(f.Way), "there is none"},
 	}
 	for _, c := range checks {
 		if c.ok {

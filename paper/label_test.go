@@ -248,6 +248,7 @@ func TestLongButUsualFactsFit(t *testing.T) {
 	f.Territory = "segments 5, 6, 7 and 8"
 	f.Zone = time.FixedZone("LHDT", 11*3600)
 	f.Activity, f.Volume = 123.4*quantity.MegaBecquerel, 4.75
+	f.Way = "Syringe Y10482"
 	for _, c := range containers {
 		f.Container = c
 		l, err := PatientLabel(f)

@@ -244,14 +244,18 @@ func (l Label) rows(d design) []row {
 	} else {
 		rows = append(rows, row{bold, d.head, dose})
 	}
+	valid, way := []part{{"valid from", "Valid from " + from}}, part{"way", f.Way}
+	if f.Container != AdministrationVial { // no height is left for one more row
+		valid = append(valid, way)
+	}
 	rows = append(rows,
-		row{regular, d.body, []part{{"valid from", "Valid from " + from}}},
+		row{regular, d.body, valid},
 		row{regular, d.body, []part{{"valid until", "until " + until}}},
 		row{regular, d.body, []part{{"volume", "Volume " + quantity.FormatDigits(f.Volume, 3, "mL")}, {"lot", "Lot " + f.Lot}}},
 		row{regular, d.fine, []part{{"half-life", "T½ " + quantity.FormatDigits(f.HalfLife, 6, "h")}, {"use", useLine}}},
 	)
-	if f.Way != "" {
-		rows = slices.Insert(rows, len(rows)-1, row{bold, d.body, []part{{"way", f.Way}}})
+	if f.Container == AdministrationVial {
+		rows = slices.Insert(rows, len(rows)-1, row{bold, d.body, []part{way}})
 	}
 	return rows
 }

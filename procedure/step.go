@@ -99,7 +99,7 @@ func making() []row {
 			},
 		},
 		{
-			key: Draw, act: people.Draw, stands: (*view).draw, records: "draw", once: true, before: true, more: held,
+			key: Draw, act: people.Draw, stands: (*view).draw, records: "draw", once: true, before: true, more: drawable,
 			Words: Words{
 				Title: "Draw the dose", Short: "Draw", Due: "Nothing is drawn yet.",
 				Needs: "assayed vial, resuspended; empty syringe",
@@ -145,7 +145,7 @@ func passing() []row {
 			key: Label, act: people.PrintLabel, stands: (*view).label, records: "label", before: true,
 			Words: Words{
 				Title: "Label the dose", Short: "Label", Due: "No label is printed yet.",
-				Do:    "Print the label for {dose}",
+				Do:    "Print the label of the dose in {dose}",
 				Needs: "a dose that was checked",
 			},
 		},

@@ -66,9 +66,7 @@ func (b *Bench) LabelPDF(l *fact.Label) ([]byte, error) {
 		Volume: p.Volume.Value, ValidFrom: p.ValidFrom, ValidUntil: p.ValidUntil, Zone: b.Zone.Loc(), Order: o.ID, Version: o.Version,
 		Territory: o.Territory, SubDose: p.Dose, SubDoses: p.Doses, Lot: p.Lot, HalfLife: p.HalfLife.Value,
 	}
-	if l.Into != "" {
-		f.Way = "Syringe " + l.Of + ", vial " + l.Into
-	}
+	f.Way = LabelOn(l.Of, l.Into, l.Size)
 	for _, p := range []string{b.Prep.Expect.Patient, b.Prep.Expect.Second} {
 		if p != "" {
 			f.Patient = append(f.Patient, p)
@@ -84,6 +82,20 @@ func (b *Bench) LabelPDF(l *fact.Label) ([]byte, error) {
 		return nil, err
 	}
 	return paper.Labels(b.Q.Version, l.At, label)
+}
+
+// LabelOn says what a label goes on, and what the dose is in where that is another
+// container, as the label itself and the page that leads to it say it.
+func LabelOn(of, into string, size fact.Size) string {
+	switch {
+	case into != "":
+		return "Syringe " + of + ", vial " + into
+	case size == fact.SyringeLabel:
+		return "Syringe " + of
+	case size == fact.VialLabel:
+		return "Vial " + of
+	}
+	return "Dose in " + of
 }
 
 // LabelHref is where a label is printed.

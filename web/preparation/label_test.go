@@ -89,6 +89,43 @@ func TestPrintALabelPrints(t *testing.T) {
 	}
 }
 
+// TestLabelNamesItsContainer: while the dose is in the syringe Y1, the page, the entry and
+// the print of the label of the administration vial A1 name both; once it is in A1, they
+// name A1 alone.
+func TestLabelNamesItsContainer(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("make-up")
+	s.Go("second-check")
+	s.Clock.Set("11:45")
+	p := s.T1.Look(webtest.Bench).Says(200, "Print the label of the dose in Y1", "Administration vial it goes into")
+	if got := p.Form("step"); got.Get("p0.size") != string(fact.VialLabel) || got.Get("p0.into") != "A1" {
+		t.Fatalf("asked is %v", got)
+	}
+	for i, c := range []struct {
+		size, into, prints, links string
+	}{
+		{"administration-vial", "A1", "Syringe Y1, vial A1", ": administration-vial. Syringe Y1, vial A1"},
+		{"syringe", "", "Syringe Y1", ": syringe. Syringe Y1"},
+		{"shield", "", "Dose in Y1", ": shield. Dose in Y1"},
+	} {
+		s.Step(s.T1, "label", "p0.size", c.size).Recorded()
+		l, _ := s.Facts("label")[i].(*fact.Label)
+		if l.Of != "Y1" || l.Into != c.into || string(l.Size) != c.size {
+			t.Errorf("recorded is the label %s of %s into %q", l.Size, l.Of, l.Into)
+		}
+		if got := s.T1.Printed("/labels/" + l.Serial.Compact() + ".pdf"); !strings.Contains(got, c.prints) {
+			t.Errorf("the label of size %s does not print %q: %s", c.size, c.prints, got)
+		}
+		s.T1.Look(webtest.Bench).Says(200, l.Serial.String()+c.links)
+	}
+	s.Go("transfer")
+	s.Step(s.T1, "label").Recorded()
+	l, _ := s.Facts("label")[3].(*fact.Label)
+	if got := s.T1.Printed("/labels/" + l.Serial.Compact() + ".pdf"); l.Of != "A1" || !strings.Contains(got, "Vial A1") || strings.Contains(got, "Y1") {
+		t.Errorf("once it is in A1: the label of %s prints %s", l.Of, got)
+	}
+	s.T1.Look(webtest.Bench).Says(200, l.Serial.String()+": administration-vial. Vial A1")
+}
+
 // TestNoLabelOutOfTime: a dose whose window is over gets no label.
 func TestNoLabelOutOfTime(t *testing.T) {
 	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("second-check")

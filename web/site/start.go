@@ -233,7 +233,7 @@ func testLabelPDF(q *request) error {
 	label, err := paper.PracticeLabel(paper.Facts{
 		Container: paper.AdministrationVial, Serial: identity.NewPractice(bits), Material: "TEST PRINT", Activity: 1e9, At: hour, Volume: 5e-6,
 		ValidFrom: hour, ValidUntil: hour.Add(time.Hour), Zone: q.Location(), Order: "TEST", Version: "1", Territory: "TEST", Lot: "TEST", HalfLife: nuclide.Y90.HalfLife().Value,
-		SubDose: 1, SubDoses: 1, Patient: []string{"TEST"},
+		SubDose: 1, SubDoses: 1, Patient: []string{"TEST"}, Way: "TEST",
 	})
 	if err != nil {
 		return books.SendPDF(q.Request, "", nil, err)
