@@ -28,7 +28,8 @@ import (
 //	[CodeTransferred]  the step is adjust or make-up, and the dose is no longer
 //	                   in its syringe
 //	[CodeUnsigned]     the step is release, and the order is not signed, or
-//	                   changed after it was signed
+//	                   changed after it was signed; or it is draw or adjust, and
+//	                   the order changed after it was signed
 //	[CodeHeld]         the step is draw, release, hand-over or time-out, and a
 //	                   finding has to be lifted first; or it is transfer, adjust or
 //	                   make-up, and that finding is a stop, for adjust another than
@@ -144,12 +145,15 @@ func (p Preparation) stop(but []dispensing.Code) *Error {
 	return nil
 }
 
-// adjustable refuses to add or take back what rests on figures that a stop speaks
-// against; a dose outside its tolerance or its window is what it puts right. All of
+// adjustable refuses to add or take back what rests on a revision that nobody signed,
+// or on figures that a stop speaks against; a dose outside its tolerance or its window is what it puts right. All of
 // it may go back to the vial whatever stands.
 func adjustable(p Preparation) *Error {
 	if err := inSyringe(p); err != nil {
 		return err
+	}
+	if why := p.Signature.Waits(); why != "" {
+		return refuse(CodeUnsigned, why, signNow)
 	}
 	return p.stop(adjusted)
 }

@@ -33,6 +33,15 @@ func (s Signature) Why() string {
 	return "the order is not signed"
 }
 
+// Waits says that a revision waits for its signature: nothing is drawn, added or
+// returned by it before; empty where none does.
+func (s Signature) Waits() string {
+	if !s.Changed || s.Why() == "" {
+		return ""
+	}
+	return s.Why() + ": the revision waits for its signature, and nothing is drawn or returned by it before"
+}
+
 // signature finds the last signature under the order as it is: one that names
 // its version and stands after it and after every change of what it prescribes.
 func (v *view) signature() Signature {
@@ -118,7 +127,17 @@ func MaySign(p people.Person, prep Preparation) error {
 // signed refuses to release what nobody prescribed, then what is held.
 func signed(p Preparation) *Error {
 	if why := p.Signature.Why(); why != "" {
-		return refuse(CodeUnsigned, why, "the authorised physician signs the present version")
+		return refuse(CodeUnsigned, why, signNow)
+	}
+	return held(p)
+}
+
+const signNow = "the authorised physician signs the present version"
+
+// drawable refuses to draw by a revision that nobody signed, then under a hold.
+func drawable(p Preparation) *Error {
+	if why := p.Signature.Waits(); why != "" {
+		return refuse(CodeUnsigned, why, signNow)
 	}
 	return held(p)
 }

@@ -86,6 +86,8 @@ func (v *view) draw() standing {
 	switch {
 	case v.drawn() && len(v.draws) > 0:
 		return by(v.numbered(v.draws[len(v.draws)-1].Entry))
+	case v.signing.Waits() != "":
+		return blocked(v.signing.Waits())
 	case len(v.holding) > 0:
 		return blocked(v.holding[0].Text)
 	case len(v.draws) > 0:
@@ -144,6 +146,9 @@ func (v *view) adjust() standing {
 	move := v.lastMove()
 	switch {
 	case outside && v.given == nil && v.kind == ledger.Syringe && !v.lifted(code, v.order.Entry):
+		if why := v.signing.Waits(); why != "" {
+			return blocked(why)
+		}
 		return open(d.Verdict)
 	case move != nil && len(v.draws) > 0 && move.n != v.draws[0].Entry:
 		return by(move)

@@ -49,7 +49,7 @@ func (v *view) release() standing {
 	case v.released != nil:
 		return by(v.released)
 	case v.signing.Why() != "":
-		return blocked(v.signing.Why() + ": the authorised physician signs the present version")
+		return blocked(v.signing.Why() + ": " + signNow)
 	case len(v.holding) > 0:
 		return blocked(v.holding[0].Text)
 	}

@@ -243,3 +243,25 @@ func TestSteps(t *testing.T) {
 		t.Error("lunch is a step")
 	}
 }
+
+// TestGivenUnread: once a dose was given before any reading told it, nothing asks to read
+// the remainder, which cannot tell it any more, whatever is read of its vial afterwards.
+func TestGivenUnread(t *testing.T) {
+	b := newBench(t).does(dora, theOrder, theSign).does(tess, theChecks...).
+		does(tess, theVial, theDraw, theTransfer).does(nora, theInfusion)
+	for _, then := range []string{"", "read: {of: S1, meter: M1, at: @14:30, gross: 1.80 GBq, background: 0.2 MBq}"} {
+		if then != "" {
+			b.does(tess, then)
+		}
+		p := b.prep("P1")
+		if s := p.Step(procedure.Remainder); s.State != procedure.Skipped || s.Why != "the dose was given without it" {
+			t.Errorf("%q: the remainder is %s: %q", then, s.State, s.Why)
+		}
+		if now, ok := p.Current(); !ok || now.Key != procedure.Residual {
+			t.Errorf("%q: now is %s", then, now.Key)
+		}
+		if got := b.permit(tess, procedure.Remainder); got != procedure.CodeGiven {
+			t.Errorf("%q: a reading of the remainder is refused by %q", then, got)
+		}
+	}
+}

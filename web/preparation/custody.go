@@ -10,6 +10,7 @@ import (
 	"vialwright/web/forms"
 	"vialwright/web/kit"
 	"vialwright/web/view"
+	"vialwright/web/words"
 )
 
 // refusesGiving refuses what would show a person figures from which a dose follows that
@@ -52,10 +53,19 @@ func (b *bench) unsigned() []view.Notice {
 			Hint: "First the physician signs it as it is now; then check, label and release it again, or take it back to its vial.",
 		}}
 	}
+	if b.revisionHolds() {
+		return []view.Notice{{Kind: "stop", Word: "Not signed", Text: words.Sentence(b.Prep.Signature.Waits()) + ".", Hint: "An authorised physician signs it at the bench of this order."}}
+	}
 	return []view.Notice{{
 		Kind: b.pending(procedure.Release), Word: "Not signed", Text: "For the release: " + why + ".",
 		Hint: "An authorised physician signs it at the bench of this order.",
 	}}
+}
+
+// revisionHolds tells that the step that is due is held until a revision is signed.
+func (b *bench) revisionHolds() bool {
+	due, _ := b.Prep.Current()
+	return due.Why != "" && due.Why == b.Prep.Signature.Waits()
 }
 
 // revisedAfterRelease tells that the dose was released before the order was changed.

@@ -398,6 +398,13 @@ func TestUndecidedOutlastsTheRecord(t *testing.T) {
 		s.Go("close")
 		s.RP.Fill("/day/enter/discard", "discard", "/day/enter/discard", "p0.from", "S1", "p0.into", "WB-1").Recorded()
 		s.T1.Look("/").Says(200, asks)
+		done := func() bool {
+			text := s.T1.Look(webtest.Bench).Text()
+			return strings.Contains(text, "Everything is done") || strings.Contains(text, "is complete.")
+		}
+		if done() {
+			t.Error("the bench says that everything is done while it is not decided whether it was an event")
+		}
 		if judged {
 			s.RP.Fill(webtest.Bench, "event-report", webtest.Bench+"/step/event-report", "p0.what", "no-event", "p0.text", "the order was read again by the physicist").Recorded()
 		} else {

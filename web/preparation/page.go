@@ -92,6 +92,9 @@ func (b *bench) showStep(key procedure.Key, status int, sent *view.Form) error {
 		p.Scan = b.Q.ScanForm(b.Href(), false)
 	}
 	says = append(b.forms(&p, key, step, sent), says...) // why it cannot be done comes first among equals
+	if b.revisionHolds() {
+		says = append(b.unsigned(), says...) // what it would come to is behind that nobody signed it
+	}
 	b.judge(&p, step, says)
 	b.openLabel()
 	return q.Show(status, pages, p)
@@ -205,6 +208,7 @@ func (b *bench) prints() []view.Link {
 			if l.Copy > 1 {
 				text += ", copy " + strconv.Itoa(l.Copy)
 			}
+			text += ": " + string(l.Size) + ". " + books.LabelOn(l.Of, l.Into, l.Size)
 			out = append(out, view.Link{Text: text, Href: books.LabelHref(l.Serial)})
 		}
 	}

@@ -159,6 +159,8 @@ func (b *bench) standsAt(p *Bench, step procedure.Step) []view.Notice {
 	switch {
 	case b.Prep.Cancelled != "":
 		return []view.Notice{{Kind: "note", Word: "Cancelled", Text: "The reason: " + b.Prep.Cancelled + "."}}
+	case step.Key == "" && b.owed(): // what, the rule profile says
+		return nil
 	case step.Key == "":
 		return []view.Notice{{Kind: "done", Word: "Closed", Text: "The record of this order is complete."}}
 	case step.State == procedure.Done:
@@ -176,6 +178,10 @@ func (b *bench) standsAt(p *Bench, step procedure.Step) []view.Notice {
 	}
 	return out
 }
+
+// owed tells that something is still asked for of an order whose record is closed: a
+// clock of the rule profile runs, or it cannot be decided whether one does.
+func (b *bench) owed() bool { return !b.Blind() && b.Unfinished() }
 
 // expects is what is expected of a step that is to be done: of a draw what it
 // will give, of a dose whether it conforms, else that it is due.
@@ -214,6 +220,10 @@ func (b *bench) sentence(key procedure.Key) string {
 	switch {
 	case b.Prep.Cancelled != "":
 		return "Cancelled"
+	case key == "" && b.owed():
+		return "The record is closed, and more is to be done"
+	case key == "" && !blind && slices.ContainsFunc(b.cautions(), func(n view.Notice) bool { return n.Kind == "stop" }):
+		return "The record is closed"
 	case key == "":
 		return "Everything is done"
 	case step.State != procedure.Now:
