@@ -333,7 +333,7 @@ func (y *day) told(d *desk) []string {
 func (y *day) label() {
 	y.at(y.worker(), "Label the dose")
 	y.sent(y.worker())
-	y.serial = ask[string](y.worker(), `(document.querySelector('a[href^="/labels/"]')?.textContent ?? "").replace("Label ", "").trim()`)
+	y.serial = ask[string](y.worker(), `(document.querySelector('a[href^="/labels/"]')?.textContent ?? "").replace("Label ", "").split(":")[0].trim()`)
 	if !regexp.MustCompile(`^[0-9A-Z]{4}-[0-9A-Z]{4}-[0-9A-Z]{4}$`).MatchString(y.serial) {
 		y.t.Fatalf("the label has the serial %q", y.serial)
 	}

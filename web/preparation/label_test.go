@@ -103,7 +103,7 @@ func TestLabelNamesItsContainer(t *testing.T) {
 	for i, c := range []struct {
 		size, into, prints, links string
 	}{
-		{"administration-vial", "A1", "Syringe Y1, vial A1", ": administration-vial. Syringe Y1, vial A1"},
+		{"administration-vial", "A1", "Syringe Y1, vial A1", ": administration vial. Syringe Y1, vial A1"},
 		{"syringe", "", "Syringe Y1", ": syringe. Syringe Y1"},
 		{"shield", "", "Dose in Y1", ": shield. Dose in Y1"},
 	} {
@@ -123,7 +123,7 @@ func TestLabelNamesItsContainer(t *testing.T) {
 	if got := s.T1.Printed("/labels/" + l.Serial.Compact() + ".pdf"); l.Of != "A1" || !strings.Contains(got, "Vial A1") || strings.Contains(got, "Y1") {
 		t.Errorf("once it is in A1: the label of %s prints %s", l.Of, got)
 	}
-	s.T1.Look(webtest.Bench).Says(200, l.Serial.String()+": administration-vial. Vial A1")
+	s.T1.Look(webtest.Bench).Says(200, l.Serial.String()+": administration vial. Vial A1")
 }
 
 // TestNoLabelOutOfTime: a dose whose window is over gets no label.

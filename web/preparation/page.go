@@ -208,7 +208,7 @@ func (b *bench) prints() []view.Link {
 			if l.Copy > 1 {
 				text += ", copy " + strconv.Itoa(l.Copy)
 			}
-			text += ": " + string(l.Size) + ". " + books.LabelOn(l.Of, l.Into, l.Size)
+			text += ": " + strings.ReplaceAll(string(l.Size), "-", " ") + ". " + books.LabelOn(l.Of, l.Into, l.Size)
 			out = append(out, view.Link{Text: text, Href: books.LabelHref(l.Serial)})
 		}
 	}
