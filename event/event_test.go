@@ -64,16 +64,7 @@ func file(lines ...string) string {
 	return s
 }
 
-// world has a profile "read" beside the shipped ones: that of the United States at an
-// invented site where the exceptions of the licensing guidance were read.
-var world = event.World{Zone: time.LoadLocation, Profile: func(name string) (rules.Profile, error) {
-	if name != "read" {
-		return rules.Load(name)
-	}
-	const v, cites = "  - {figure: ", ", citation: licensing guidance as an invented site has read it, mark: site, key: "
-	return rules.Read([]byte("profile: read\ntitle: invented\nover: us\nover-edition: 2026-11-29\napproved-by: MP1\napproved-on: 2027-01-10\nvalues:\n" +
-		v + `"yes"` + cites + "except-stasis}\n" + v + `"yes"` + cites + "except-emergent}\n" + v + "24 h" + cites + "revise-within}\n"))
-}}
+var world = event.World{Zone: time.LoadLocation, Profile: rules.Load}
 
 func read(t testing.TB, lines ...string) event.Case {
 	t.Helper()
@@ -123,14 +114,14 @@ func TestReports(t *testing.T) {
 		"ENS 55139: a connector failed, 2 of 63.7 mCi":        {add(gave("63.7 mCi", "2 mCi"), "reason: equipment"), event.IsEvent, "-96.9 %"},
 		"ENS 44461 (r): 1.3 mL for 1.0":                       {gave("1.00 GBq", "1.30 GBq"), event.IsEvent, "+30.0 %"},
 		"ENS 55211: a clog, 4.53 of 43.2 mCi":                 {add(gave("43.2 mCi", "4.53 mCi"), "reason: blockage", "contamination: table and floor"), event.IsEvent, "enter the spill"},
-		"ENS 55617 (r): spasm, 14.5 of 27.6 mCi":              {add(gave("27.6 mCi", "14.5 mCi"), "reason: emergent-condition", "evidence: the radiologist saw spasm", "profile: read"), event.Emergent, "-47.5 %"},
+		"ENS 55617 (r): spasm, 14.5 of 27.6 mCi":              {add(gave("27.6 mCi", "14.5 mCi"), "reason: emergent-condition", "evidence: the radiologist saw spasm"), event.Emergent, "-47.5 %"},
 		"ENS 56686 (r): a clot, called a blockage":            {add(gave("101.5 mCi", "3.4 mCi"), "reason: blockage"), event.IsEvent, "excuses nothing"},
 		"ENS 56272: first not stasis, later it may have been": {add(gave("1.00 GBq", "0.796 GBq"), "reason: equipment", "reason-later: {reason: stasis, at: 2027-04-01T09:00}"), event.IsEvent, "no clock stops"},
 		"NRC 4 June 2019: called stasis, the vial held all":   {add(gave("1.40 GBq", "0.60 GBq"), "reason: stasis", "or-at-stasis: yes", "evidence: flow stopped", "path-free: yes", "contact-rate: 0.1 uSv/h"), event.CannotSay, "vial by itself"},
 		"the same, with a meter in roentgen":                  {add(gave("1.40 GBq", "0.60 GBq"), "reason: stasis", "or-at-stasis: yes", "evidence: flow stopped", "path-free: yes", "contact-rate: 0.01 mR/h"), event.CannotSay, "1.7 mR/h is usual"},
 		"the same, at the usual rate, in uGy/h":               {add(gave("1.40 GBq", "0.60 GBq"), "reason: blockage", "contact-rate: 17 uGy/h"), event.IsEvent, "-57.1 %"},
 		"ENS 44033: half left, tap turned wrong":              {add(gave("1.30 GBq", "0.65 GBq"), "reason: stasis", "or-at-stasis: yes", "evidence: no flow", "path-free: no"), event.IsEvent, "a blockage, whatever it was called"},
-		"ENS 42975 (r): half left, nobody looked at the tap":  {add(gave("9.8 mCi", "3.3 mCi"), "reason: stasis", "or-at-stasis: yes", "evidence: no flow", "profile: read"), event.CannotSay, "tap, clamp, needle and line"},
+		"ENS 42975 (r): half left, nobody looked at the tap":  {add(gave("9.8 mCi", "3.3 mCi"), "reason: stasis", "or-at-stasis: yes", "evidence: no flow"), event.CannotSay, "tap, clamp, needle and line"},
 		"ENS 49266: 40 cm more tube, 9.5 % given":             {add(gave("1.00 GBq", "0.095 GBq"), "reason: equipment"), event.IsEvent, "-90.5 %"},
 		"ENS 46074: a stopper leaked, 21.9 of 30.7 mCi":       {add(gave("30.7 mCi", "21.9 mCi"), "reason: leak"), event.IsEvent, "-28.7 %"},
 		// The residual.
@@ -211,9 +202,9 @@ func TestNearLimit(t *testing.T) {
 
 // TestReasons: half of the dose was given, and the reason decides (ENS 55617 for
 // the emergent condition; licensing guidance under 10 CFR 35.1000 for stasis, from
-// memory; 10 CFR 35.3045(a) for what the patient did).
+// memory, as event report 56272 turned on it; 10 CFR 35.3045(a) for what the patient did).
 func TestReasons(t *testing.T) {
-	half := append(gave("1.30 GBq", "0.653 GBq"), "profile: read")
+	half := gave("1.30 GBq", "0.653 GBq")
 	stasis := []string{"reason: stasis", "evidence: the radiologist saw no flow", "path-free: yes"}
 	for name, c := range map[string]struct {
 		lines []string

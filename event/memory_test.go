@@ -85,7 +85,7 @@ func TestMemoryNeverMilder(t *testing.T) {
 	}
 }
 
-// TestExceptionFromMemory: what profile us knows of stasis and of an emergent condition is
+// TestExceptionFromMemory: in profile us as it would be with stasis and an emergent condition
 // from memory. It is an event whose clocks run, the paragraph that may lift it is named,
 // and the time to revise the order runs beside them, until a person has judged.
 func TestExceptionFromMemory(t *testing.T) {
@@ -97,6 +97,16 @@ func TestExceptionFromMemory(t *testing.T) {
 		"emergent condition, revised too late": {"reason: emergent-condition", "evidence: spasm was seen", "revised: 2027-03-05T14:30"},
 	} {
 		x := read(t, append(append(gave("1.30 GBq", "0.65 GBq"), "profile: us"), lines...)...)
+		us, err := rules.Load("us")
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, v := range us.Values {
+			if slices.Contains([]rules.Key{rules.ExceptStasis, rules.ExceptEmergent, rules.ReviseWithin}, v.Key) {
+				us.Values[i].Mark = rules.Memory
+			}
+		}
+		x.Rules = us.On(x.Start)
 		d := event.Decide(x)
 		head, says := d.Headline(x.Zone), strings.Join(append(d.Because, d.Questions...), "\n")
 		lifted := !strings.Contains(reason, "too late")

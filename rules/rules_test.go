@@ -105,7 +105,7 @@ func TestState(t *testing.T) {
 const site = `profile: our-site
 title: An invented site
 over: us
-over-edition: 2026-11-29
+over-edition: 2026-11-30
 approved-by: MP1
 approved-on: 2027-01-10
 values:
@@ -127,7 +127,7 @@ func TestSite(t *testing.T) {
 	if got := rules.Diff(p.On(day("2027-01-31")), p.On(day("2027-02-01"))); len(got) != 1 || got[0].Before.Profile != "us" || got[0].After.Profile != "our-site" {
 		t.Errorf("between the two days: %v", got)
 	}
-	only := strings.Replace(strings.Replace(site, "over: us\nover-edition: 2026-11-29\n", "", 1), "10 %", "12 %", 1)
+	only := strings.Replace(strings.Replace(site, "over: us\nover-edition: 2026-11-30\n", "", 1), "10 %", "12 %", 1)
 	if p, err = rules.Read([]byte(only)); err != nil {
 		t.Fatal(err)
 	}
@@ -159,7 +159,7 @@ func TestRefused(t *testing.T) {
 		"no mark":             {one(strings.Replace(ok, ", mark: site", "", 1)), "field-missing", "mark"},
 		"ends before":         {one(ok + ", from: 2027-02-01, to: 2027-02-01"), "period", "from and to"},
 		"nobody approved":     {strings.Replace(site, "approved-by: MP1\n", "", 1), "not-approved", "answers for it"},
-		"another edition":     {strings.Replace(site, "2026-11-29", "2025-01-01", 1), "other-edition", "approve it again"},
+		"another edition":     {strings.Replace(site, "2026-11-30", "2025-01-01", 1), "other-edition", "approve it again"},
 		"nothing beneath":     {strings.Replace(site, "over: us", "over: mars", 1), "no-profile", "us-nc"},
 		"twice":               {one(ok) + "  - {" + ok + "}\n", "value-twice", "end the first"},
 		"twice, one after":    {one(ok+", to: 2027-02-01") + "  - {" + ok + ", from: 2027-02-01}\n", "", ""},

@@ -95,7 +95,7 @@ func TestYearOfAMeter(t *testing.T) {
 const blocking = `profile: our-site
 title: An invented site
 over: us
-over-edition: 2026-11-29
+over-edition: 2026-11-30
 approved-by: MP1
 approved-on: 2026-01-10
 values:

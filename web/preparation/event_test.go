@@ -30,15 +30,15 @@ func ruledLab(t *testing.T) func(*web.Config) {
 	}
 }
 
-// readLab is one whose profile has the exceptions as its site has read them.
-func readLab(t *testing.T) func(*web.Config) {
+// rememberedLab is one whose profile has the exceptions from memory.
+func rememberedLab(t *testing.T) func(*web.Config) {
 	t.Helper()
 	us := ruledLab(t)
 	return func(c *web.Config) {
 		us(c)
 		for i, v := range c.Rules.Values {
 			if slices.Contains([]rules.Key{rules.ExceptStasis, rules.ExceptEmergent, rules.ReviseWithin}, v.Key) {
-				c.Rules.Values[i].Mark = rules.Site
+				c.Rules.Values[i].Mark = rules.Memory
 			}
 		}
 	}
@@ -112,12 +112,18 @@ func TestEventOnTheBench(t *testing.T) {
 	}
 }
 
-// TestStasisOnTheBench: by a profile that has it from memory, stasis lifts nothing, though the
+// TestStasisOnTheBench: stasis is no event where the order allows it and somebody saw it
+// with a free path, with how that is known. By a profile that has it from memory, stasis lifts nothing, though the
 // order allows it and somebody saw it with a free path: the report is asked for, and the
 // paragraph that may lift it is named, until a person has judged.
 func TestStasisOnTheBench(t *testing.T) {
-	s := ruled(t, "p0.or-at-stasis", "yes")
-	infused(s, "p0.reason", "stasis", "p0.evidence", "radiologist: no forward flow", "p0.path-free", "yes")
+	at := func(lab func(*web.Config)) *webtest.Story {
+		s := ruledIn(t, lab, "p0.or-at-stasis", "yes")
+		infused(s, "p0.reason", "stasis", "p0.evidence", "radiologist: no forward flow", "p0.path-free", "yes")
+		return s
+	}
+	at(ruledLab(t)).T1.Look(webtest.Bench+"/step/residual").Says(200, "No event: stasis and the order allowed it", "[second-hand]")
+	s := at(rememberedLab(t))
 	s.T1.Look(webtest.Bench+"/step/residual").Says(200, "Event; the exception for stasis is from memory only: the physician or the radiation safety officer must check").
 		Says(200, "from memory, not read for this profile", "By the end of 2027-03-05")
 	s.T1.Look("/").Says(200, "P1: Tell the authority by telephone by the end of 2027-03-05")
@@ -389,7 +395,7 @@ func TestEventBeforeTheJar(t *testing.T) {
 func TestUndecidedOutlastsTheRecord(t *testing.T) {
 	const asks = "P1: Whether it was an event: cannot say: whether the order says \"or at stasis\"."
 	for _, judged := range []bool{true, false} {
-		s := ruledIn(t, readLab(t))
+		s := ruledIn(t, ruledLab(t))
 		infused(s, "p0.reason", "stasis", "p0.evidence", "radiologist: no forward flow", "p0.path-free", "yes")
 		s.DR.Fill(webtest.Bench, "complete-order", webtest.Bench+"/step/complete-order").Recorded()
 		s.Clock.Set("16:00")

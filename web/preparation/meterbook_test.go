@@ -15,7 +15,7 @@ func TestReadinessReadsTheMeterBook(t *testing.T) {
 	p, err := rules.Read([]byte(`profile: our-site
 title: An invented site
 over: us
-over-edition: 2026-11-29
+over-edition: 2026-11-30
 approved-by: MP1
 approved-on: 2027-01-10
 values:

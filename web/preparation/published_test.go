@@ -4,7 +4,6 @@ import (
 	"strings"
 	"testing"
 
-	"vialwright/web"
 	"vialwright/web/webtest"
 )
 
@@ -22,17 +21,17 @@ func TestPublishedEvents(t *testing.T) {
 		draft, lack string
 	}{
 		"ENS 55617 (r): spasm, 14.5 of 27.6 mCi": {
-			short(readLab, "85.0", "p0.reason", "emergent-condition", "p0.evidence", "radiologist: vasospasm, seen on two runs"),
-			[]string{"No event: emergent condition, order to be revised by 2027-03-05 14:05", "-47.5 %", "[site]"},
+			short("85.0", "p0.reason", "emergent-condition", "p0.evidence", "radiologist: vasospasm, seen on two runs"),
+			[]string{"No event: emergent condition, order to be revised by 2027-03-05 14:05", "-47.5 %", "[second-hand]"},
 			"P1: Revise the order, with the reason by 2027-03-05 14:05", "-47.5 %", "Tell the authority",
 		},
 		"ENS 55211: a clog, 4.53 of 43.2 mCi": {
-			short(ruledLab, "156.7", "p0.reason", "blockage", "p0.evidence", "the line was blocked, and was not opened"),
+			short("156.7", "p0.reason", "blockage", "p0.evidence", "the line was blocked, and was not opened"),
 			[]string{"Event", "-89.5 %", "The reason is blockage, which excuses nothing", "10 CFR 35.3045(a) [verified]"},
 			"P1: Tell the authority by telephone by the end of 2027-03-05", "-89.5 %", "Revise the order",
 		},
 		"ENS 52524: one lobe ordered, both given": {
-			short(ruledLab, "6.4", "p0.reason", "complete", "p0.treated", "both lobes"),
+			short("6.4", "p0.reason", "complete", "p0.treated", "both lobes"),
 			[]string{"Event", "Ordered was right lobe, treated was both lobes", "10 CFR 35.3045(a), dose to another site [verified]"},
 			"P1: Tell the referring physician and the patient by 2027-03-05 14:05", "treated was both lobes", "Revise the order",
 		},
@@ -61,9 +60,9 @@ func TestPublishedEvents(t *testing.T) {
 }
 
 // short is a story whose residual gives a dose rate, with what the infusion says.
-func short(lab func(*testing.T) func(*web.Config), rate string, infusion ...string) func(*testing.T) *webtest.Story {
+func short(rate string, infusion ...string) func(*testing.T) *webtest.Story {
 	return func(t *testing.T) *webtest.Story {
-		s := ruledIn(t, lab(t), "p0.or-at-stasis", "no")
+		s := ruled(t, "p0.or-at-stasis", "no")
 		s.Clock.Set("14:10")
 		infuse(s, infusion...)
 		s.Clock.Set("15:12")
