@@ -309,16 +309,20 @@ func (t *taker) parcels() {
 
 // Outstanding are the parcels that were ordered and have not arrived, each as it was ordered last.
 func Outstanding(entries []fold.Entry) (out []*fact.ExpectParcel) {
-	arrived := map[string]bool{}
+	settled := map[string]bool{} // arrived, or ordered again later
 	for _, e := range entries {
-		switch x := e.Fact.(type) {
-		case *fact.Parcel:
-			arrived[x.Parcel] = true
-		case *fact.ExpectParcel:
-			out = append(slices.DeleteFunc(out, func(o *fact.ExpectParcel) bool { return o.Parcel == x.Parcel }), x)
+		if x, ok := e.Fact.(*fact.Parcel); ok {
+			settled[x.Parcel] = true
 		}
 	}
-	return slices.DeleteFunc(out, func(x *fact.ExpectParcel) bool { return arrived[x.Parcel] })
+	for _, e := range slices.Backward(entries) {
+		if x, ok := e.Fact.(*fact.ExpectParcel); ok && !settled[x.Parcel] {
+			settled[x.Parcel] = true
+			out = append(out, x)
+		}
+	}
+	slices.Reverse(out)
+	return out
 }
 
 func (t *taker) labelled(vials int, each quantity.Activity, reference time.Time) quantity.Activity {

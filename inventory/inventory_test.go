@@ -9,6 +9,7 @@ import (
 
 	"vialwright/dispensing"
 	"vialwright/experience/invented"
+	"vialwright/fact"
 	"vialwright/fact/facttest"
 	"vialwright/fold"
 	"vialwright/inventory"
@@ -359,4 +360,25 @@ func TestNothingIsLeftOut(t *testing.T) {
 		}
 	}()
 	inventory.Take(b, when)
+}
+
+// TestOutstanding: of parcels ordered twice the last order holds, at its place; one that
+// arrived is none, though its order was entered after it.
+func TestOutstanding(t *testing.T) {
+	var entries []fold.Entry
+	for k, text := range strings.Fields("order:A order:B arrive:C order:A order:C order:D arrive:B order:E") {
+		what, id, _ := strings.Cut(text, ":")
+		var f fact.Fact = &fact.ExpectParcel{Parcel: id, Vials: k}
+		if what == "arrive" {
+			f = &fact.Parcel{Parcel: id}
+		}
+		entries = append(entries, fold.Entry{Fact: f})
+	}
+	got := ""
+	for _, x := range inventory.Outstanding(entries) {
+		got += fmt.Sprint(" ", x.Parcel, x.Vials)
+	}
+	if got != " A3 D5 E7" {
+		t.Errorf("outstanding are%s", got)
+	}
 }
