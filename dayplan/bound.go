@@ -196,7 +196,7 @@ func (e *engine) leastKilo(more int, short float64) int64 {
 			more--
 		}
 	}
-	return max(sum, int64(short/1e3)-mostVials) // kBq are rounded vial by vial
+	return max(sum, int64(short/1e3)-MostVials) // kBq are rounded vial by vial
 }
 
 // martelloToth is the bound L2 on the vials more that are needed (Discrete Appl Math
@@ -264,6 +264,9 @@ type arrival struct {
 // forecast works out, for each arrival of a vial on offer, what there is room for
 // (activities only fall between arrivals).
 func (m *model) forecast() {
+	for i := range m.sources {
+		m.sources[i].with = m.comesWith(i)
+	}
 	for _, r := range append(m.rooms(), m.day.Rooms...) {
 		a := arrival{float64(r.Left), make([]float64, len(m.sources))}
 		for i, s := range m.sources {
@@ -273,6 +276,16 @@ func (m *model) forecast() {
 		}
 		m.licence = append(m.licence, a)
 	}
+}
+
+// comesWith are the sources that come with one, itself among them.
+func (m *model) comesWith(i int) (out []int) {
+	for k, s := range m.sources {
+		if one := m.sources[i].vial; k == i || one != nil && one.Offer != "" && s.vial != nil && s.vial.Offer == one.Offer {
+			out = append(out, k)
+		}
+	}
+	return out
 }
 
 // rooms are what a licence for all vials leaves at each arrival.
@@ -322,14 +335,5 @@ func (e *engine) licensed(source int) bool {
 
 // comes tells that a source is opened, where one more is, or comes with one that is.
 func (e *engine) comes(i, more int) bool {
-	if i == more || e.now.loads[i].orders > 0 {
-		return true
-	}
-	of := e.m.sources[i].vial.Offer
-	for k, s := range e.m.sources {
-		if of != "" && s.vial != nil && s.vial.Offer == of && (k == more || e.now.loads[k].orders > 0) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(e.m.sources[i].with, func(k int) bool { return k == more || e.now.loads[k].orders > 0 })
 }

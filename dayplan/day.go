@@ -171,13 +171,12 @@ func (e *Error) Error() string {
 	return s
 }
 
-// MostVials are those that a day may have at most.
+// MostVials is how many vials a day may have at most.
 const MostVials = 40
 
 // most of each that a day may have: beyond, a typing error or an attack.
 const (
 	mostOrders = 60
-	mostVials  = MostVials
 	mostSlots  = 4000
 	mostStarts = 400
 	mostDays   = 60
@@ -188,7 +187,7 @@ type size struct{ orders, vials, slots, days int }
 
 // one plan, and a file of a month or two that is planned week by week.
 var (
-	onePlan = size{mostOrders, mostVials, mostSlots, mostDays}
+	onePlan = size{mostOrders, MostVials, mostSlots, mostDays}
 	months  = size{600, 400, 20 * mostSlots, 3 * mostDays}
 )
 

@@ -248,8 +248,8 @@ func (r *reader) offers(d *Day) {
 			}
 		}
 		n := g.Whole("count", form.Must, "vials")
-		if n > mostVials {
-			g.Fail("count", "out-of-range", "more vials than a plan can have", "write at most 40 vials")
+		if n > MostVials {
+			g.Fail("count", "out-of-range", "more vials than a plan can have", fmt.Sprintf("write at most %d vials", MostVials))
 			continue
 		}
 		base := v.ID

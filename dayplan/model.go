@@ -56,6 +56,8 @@ type source struct {
 	free      bool // costs no further vial
 	// alike is the index of the source before it with the same figures; -1 for none.
 	alike int
+	// with are the indices of those that come with it, its own among them; for the licence.
+	with []int
 }
 
 // orderModel is an order with its options, the best first.
