@@ -400,6 +400,8 @@ func TestRefused(t *testing.T) {
 		"a constant of another": {strings.Replace(setA6, "49.67", "20", 1), "constant-far", "dose-constant", "49.38"},
 		"two shunts":            {setA6 + "lung-shunt-counts: {lungs: {anterior: 12000 counts, posterior: 10000 counts}, liver: {anterior: 180000 counts, posterior: 150000 counts}}\n", "two-shunts", "lung-shunt", "one of the two"},
 		"a tumour of kilograms": {strings.Replace(setA6, "0.2 kg", "200 kg", 1), "out-of-range", "tumour-mass", "0.0001 to 20 kg"},
+		"lungs of nothing":      {setA6 + "lung-mass: 0 kg\n", "out-of-range", "lung-mass", "0.05 to 5 kg"},
+		"a liver of nothing":    {setA6 + "whole-normal-mass: 0 g\n", "out-of-range", "whole-normal-mass", "its unit"},
 		"a body of centimetres": {surface("17", "70", "300", "1500", "2", "prescribed: 1.8 GBq"), "out-of-range", "height", "its unit"},
 		"a maximum of nothing":  {setA6 + "normal-max: 0 Gy\n", "out-of-range", "normal-max", "allows nothing"},
 		"no number of spheres":  {setA6 + "spheres-least: 40 million\nspheres-most: 10 million\n", "out-of-range", "spheres-most", "check both"},

@@ -60,8 +60,13 @@ type Window struct {
 	Least, Most float64
 }
 
-// Empty tells that no number lies in it.
-func (w Window) Empty() bool { return w.Most > 0 && w.Least > w.Most }
+// Validate refuses a window in which no number lies.
+func (w Window) Validate() *Error {
+	if w.Most > 0 && w.Least > w.Most {
+		return refuse("spheres-most", "out-of-range", "the order wants at most fewer spheres than at least", "check both numbers")
+	}
+	return nil
+}
 
 // Order is what a physician prescribed, and what the check of it rests on. What
 // was not stated is the zero value.
@@ -120,7 +125,7 @@ const apartMass = 0.05
 // Validate refuses an order whose figures cannot belong together, or that lacks
 // what its method needs.
 func (o Order) Validate() error {
-	for _, check := range []func() *Error{o.foreign, o.needs, o.bodily, o.adds, o.prescribes} {
+	for _, check := range []func() *Error{o.foreign, o.needs, o.bodily, o.maxima, o.Spheres.Validate, o.adds, o.prescribes} {
 		if err := check(); err != nil {
 			return err
 		}
@@ -161,7 +166,8 @@ func (o Order) needs() *Error {
 }
 
 // bodily refuses what no body has, which a slip of the unit makes: 200 kg of tumour for
-// 200 g. The bounds are wide (common practice, no source).
+// 200 g, and a mass of nothing, which would be taken for one that is not stated. The bounds
+// are wide (common practice, no source).
 func (o Order) bodily() *Error {
 	mass := func(m Known[quantity.Mass]) float64 { return float64(m.Value / quantity.Kilogram) }
 	for _, x := range []struct {
@@ -177,17 +183,22 @@ func (o Order) bodily() *Error {
 		{"lung-mass", o.LungMass.Text, "kg", mass(o.LungMass), 0.05, 5},
 		{"liver-volume", o.LiverVolume.Text, "L", float64(o.LiverVolume.Value / quantity.Litre), 0.05, 20},
 	} {
-		if x.text != "" && x.value > 0 && (x.value < x.least || x.value > x.most) {
+		if x.text != "" && (x.value < x.least || x.value > x.most) {
 			return refuse(x.field, "out-of-range", fmt.Sprintf("%s is outside %g to %g %s, between which every body lies", x.text, x.least, x.most, x.unit), "check the number and its unit")
 		}
 	}
-	for i, m := range []quantity.Stated[quantity.AbsorbedDose]{o.LungMax, o.LungTotalMax, o.NormalMax} {
-		if !m.IsZero() && m.Value <= 0 {
-			return refuse([]string{"lung-max", "lung-total-max", "normal-max"}[i], "out-of-range", "a maximum of "+m.Text+" allows nothing", "leave out a maximum that the order does not state")
+	return nil
+}
+
+// maxima refuses a maximum of the physician that allows no dose at all.
+func (o Order) maxima() *Error {
+	for _, x := range []struct {
+		field string
+		most  quantity.Stated[quantity.AbsorbedDose]
+	}{{"lung-max", o.LungMax}, {"lung-total-max", o.LungTotalMax}, {"normal-max", o.NormalMax}} {
+		if !x.most.IsZero() && x.most.Value <= 0 {
+			return refuse(x.field, "out-of-range", "a maximum of "+x.most.Text+" allows nothing", "leave out a maximum that the order does not state")
 		}
-	}
-	if o.Spheres.Empty() {
-		return refuse("spheres-most", "out-of-range", "the order wants at most fewer spheres than at least", "check both numbers")
 	}
 	return nil
 }

@@ -20,9 +20,10 @@ func known[Q quantity.Kind](q quantity.Stated[Q], u quantity.Stated[quantity.Fra
 func (f *folder) dosimetry(s *step, x *fact.Order) (*dose.Order, *fact.Refusal) {
 	d := x.Dosimetry
 	none, spheres := quantity.Stated[quantity.Fraction]{}, dose.Window{Least: x.SpheresLeast.Value, Most: x.SpheresMost.Value}
+	if bad := spheres.Validate(); bad != nil { // of an order without dosimetry too
+		return nil, s.refuse(bad.Field, bad.Code, bad.Hint, "%s", bad.Msg)
+	}
 	switch {
-	case spheres.Empty():
-		return nil, s.refuse("spheres-most", "out-of-range", "check both numbers", "the order wants at most fewer spheres than at least")
 	case d == nil && spheres == dose.Window{}:
 		return nil, nil
 	case d == nil:
