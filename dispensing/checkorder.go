@@ -26,7 +26,7 @@ func (r *reckoner) checkOrder(o OrderResult, draws []Draw) {
 			from = append(from, d.From)
 		}
 	}
-	for _, vial := range from { // each draw of a vial was looked at by itself before
+	for _, vial := range from { // once, however many draws of it there are
 		r.checkTogether(draws, vial)
 	}
 	switch last := len(draws) - 1; {

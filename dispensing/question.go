@@ -50,7 +50,7 @@ func AskActivity(said quantity.Stated[quantity.Activity]) *Question {
 }
 
 // AskPlanned asks about the time at which an order is to be infused: one that is four
-// weeks ahead and more, or was a week ago and more.
+// weeks ahead and more, or was a week ago and more (common practice, no source).
 func (r Result) AskPlanned(at time.Time) *Question {
 	ahead := quantity.Span(at.Sub(r.At).Seconds())
 	if r.At.IsZero() || ahead < farAhead && ahead > -longPast {
@@ -192,7 +192,7 @@ func (c Case) AskMakeUp(of string, said quantity.Stated[quantity.Volume]) *Quest
 func (c Case) AskTreated(order, treated string) *Question {
 	for _, o := range c.Orders {
 		if o.ID == order && OtherTerritory(o.Territory, treated) {
-			return &Question{Text: "Ordered is " + o.Territory + ", and treated was " + treated + ": is it so?"}
+			return (&Question{Text: "Ordered is " + o.Territory + ", and treated was " + treated}).offer(nil)
 		}
 	}
 	return nil

@@ -86,8 +86,8 @@ func (i Infusion) ending() string {
 }
 
 // leastDelivered is the share below the prescription at which what was delivered is
-// reported, with its name: the limit of the site, or that of its rule profile on the day of
-// the infusion; 0 where neither names one.
+// reported, with its name: the limit of the site, or that of its rule profile on the day
+// that the infusion is planned for; 0 where neither names one.
 func (r *reckoner) leastDelivered(o Order) (quantity.Fraction, string) {
 	if r.Policy.Limit > 0 {
 		return r.Policy.Limit, "the site's limit of " + percent(r.Policy.Limit)
@@ -108,10 +108,11 @@ const marginUsed = 1.0 / 3
 // checkMargin warns, until the dose is given, of one within tolerance that is short of the
 // prescription: small losses add up, none of which is one to stop for.
 func (r *reckoner) checkMargin(o OrderResult) {
-	d, limit, name := o.Dispensed, quantity.Fraction(0), ""
-	if _, given := r.infusion(o.Order.ID); !given && (d.Standing == Conforms || d.Standing == Unsure) {
-		limit, name = r.leastDelivered(o.Order)
+	d := o.Dispensed
+	if _, given := r.infusion(o.Order.ID); given || d.Standing != Conforms && d.Standing != Unsure {
+		return
 	}
+	limit, name := r.leastDelivered(o.Order)
 	may, short := o.Order.Prescribed*quantity.Activity(limit), o.Order.Prescribed-d.Activity
 	left := may - short - nearlyConstantResidual
 	if may <= 0 || short <= 0 || float64(left/may) > 1-marginUsed+edge {

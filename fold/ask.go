@@ -35,7 +35,7 @@ func Ask(c dispensing.Case, books dispensing.Result, f fact.Fact) (out []Asked) 
 		if !x.Prescribed.IsZero() {
 			about("prescribed", x.Prescribed.Text, dispensing.AskActivity(x.Prescribed))
 		}
-		about("at", x.At.Format(time.DateTime), books.AskPlanned(x.At))
+		about("at", quantity.ShowTime(x.At), books.AskPlanned(x.At))
 	case *fact.Receive:
 		about("labelled", x.Labelled.Text, dispensing.AskActivity(x.Labelled))
 		about("volume", x.Volume.Text, dispensing.AskVialVolume(x.Volume))
