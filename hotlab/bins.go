@@ -29,9 +29,8 @@ type Bin struct {
 	Activity, U quantity.Activity
 	// Ready are the times by the rules in force; At zero for never.
 	Ready []Ready
-	// Expected is what its surface should read now, by its last reading; Seen is false
-	// without one.
-	// Family is the unit it is in.
+	// Expected is what its surface should read now, by its last reading, in the unit Family;
+	// Seen is false without one.
 	Expected quantity.MeterRate
 	Family   string
 	Seen     bool

@@ -139,6 +139,7 @@ func (s *Series) scatter(index map[int]*Test) {
 	}
 }
 
+// change looks for a step or a drift.
 func (b *Book) change(i *Instrument, s *Series) {
 	points := s.Points[max(0, len(s.Points)-longest):]
 	list := make([]meter.Point[quantity.Fraction], len(points))

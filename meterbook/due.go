@@ -14,6 +14,7 @@ import (
 // daily are the tests of an activity meter on each day that it is used.
 var daily = []fact.TestOf{fact.BackgroundTest, fact.ConstancyTest}
 
+// due is what has to be done of an instrument in use.
 func (b *Book) due(i *Instrument) {
 	if i.Now == nil || i.Now.State == fact.Withdrawn {
 		return
@@ -128,6 +129,7 @@ func (b *Book) lapsed(of, what string, due, end time.Time, entry int) {
 	b.found(Finding{"calibration-lapsed", Stop, of, due, entry, fmt.Sprintf("The %s of %s lapsed on %s, %s.", what, of, b.On(due), until), "Calibrate it, and look which readings rest on it."})
 }
 
+// bases finds days on which tests of one instrument were made on two scales.
 func (b *Book) bases(i *Instrument) {
 	seen := map[string]*Test{}
 	for n := range i.Tests {

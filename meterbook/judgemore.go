@@ -160,6 +160,7 @@ func (b *Book) precision(i *Instrument, t *Test) error {
 	return nil
 }
 
+// repeated fills in what readings of one activity came to, and says where they failed.
 func (b *Book) repeated(i *Instrument, t *Test, p meter.Repeated, l Limit, what string) {
 	t.Deviation, t.Limit, t.Verdict = p.Worst, l, Good
 	t.Says = fmt.Sprintf("%s: standard deviation %.2f %%, at most %s from their mean, tolerance %s.", what, 100*float64(p.SD), signed(p.Worst), quantity.Show(l.Tolerance, 0))

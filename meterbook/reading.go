@@ -68,8 +68,12 @@ func (b *Book) Doubts(r Reading) (out []Finding) {
 		}
 		say(string(MeterRange), Warn, rectangle(b.Rules.Linearity), "Test the linearity over the range in use.", "The reading of %s %s.", shown(float64(r.Net), "Bq"), text)
 	}
+	grave := Warn
+	if b.Rules.Blocks {
+		grave = Stop
+	}
 	for _, d := range i.overdue(b, r) {
-		say(string(MeterOverdue), map[bool]Severity{true: Stop, false: Warn}[b.Rules.Blocks], rectangle(b.Rules.Constancy), "Make the test, or give the reason for working without it.", "%s", d)
+		say(string(MeterOverdue), grave, rectangle(b.Rules.Constancy), "Make the test, or give the reason for working without it.", "%s", d)
 	}
 	return out
 }

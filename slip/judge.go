@@ -82,6 +82,7 @@ func (s *search) alone(all float64) bool {
 	return first >= Close*max(second, math.Exp(-all))
 }
 
+// expect keeps, for each datum, what the others say of it in the likeliest way.
 func (s *search) expect(out *Set) {
 	for i, d := range s.data {
 		rest, _ := s.leave(i)

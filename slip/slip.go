@@ -224,6 +224,7 @@ func newSearch(b Books, e *ledger.Evidence) *search {
 // from the others' prediction for books that are not searched.
 const plainly = 2.5
 
+// plain says whether nothing needs explaining.
 func (s *search) plain() bool {
 	if s.looked {
 		return s.fine

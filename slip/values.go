@@ -169,6 +169,7 @@ func TimeOff(ratio float64, halfLife quantity.Span) int {
 // halfHour is what half an hour's decay takes: 1 − 2^(−0.5/64).
 const halfHour = 0.0055
 
+// label tries what may have been meant by a label's activity and reference.
 func (s *search) label(d ledger.Datum, t Typed, try trial) {
 	stated, err := quantity.Parse[quantity.Activity](t.Activity)
 	if err != nil || stated.Value <= 0 {
