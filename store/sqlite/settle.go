@@ -80,8 +80,10 @@ func (s *settler) settle() {
 	s.move("PASSIVE") // nobody waits for this one, and little is left for the next
 	moved := s.move("TRUNCATE")
 	s.mu.Lock()
-	s.behind = !moved
-	if s.behind && !s.closed {
+	switch s.behind = !moved; {
+	case moved:
+		s.late.Stop() // the next append sets it
+	case !s.closed:
 		s.late.Reset(mostBehind)
 	}
 	s.mu.Unlock()

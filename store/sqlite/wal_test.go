@@ -156,6 +156,9 @@ func TestCopyOfTheFileAlone(t *testing.T) {
 		t.Fatal(err)
 	}
 	l.settle.settle()
+	if l.settle.late.Stop() {
+		t.Error("what was moved is to be moved again two minutes after it was appended")
+	}
 	data, err := os.ReadFile(path)
 	if err != nil {
 		t.Fatal(err)
