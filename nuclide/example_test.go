@@ -96,5 +96,3 @@ func ExamplePair_Grow() {
 	// 60 d         20.1 kBq
 	// 90 d         19.9 kBq
 }
-
-// The mass of a patient's activity is a few ten nanograms.

@@ -100,9 +100,11 @@ func oneDefaultEach(rows []Datum) error {
 	count := map[key]int{}
 	for _, d := range rows {
 		k := key{d.Nuclide, d.Quantity, d.Line}
-		if count[k] += 0; d.Default {
-			count[k]++
+		n := count[k]
+		if d.Default {
+			n++
 		}
+		count[k] = n // also 0, which is refused below
 	}
 	for k, c := range count {
 		if c != 1 {

@@ -6,18 +6,20 @@ import (
 	"sync/atomic"
 )
 
-// Handle is what the handle of a log does alike whatever the engine: one append at a
-// time, none on a log that was opened for reading, and nothing once it is closed. It
-// is for those who implement a [Log]. The zero value reads only.
+// Handle is the part of a [Log] that is the same for every engine: one append at a
+// time, none to a log that was opened for reading, and nothing once it is closed. Its
+// methods may be called by several goroutines. The zero value is of a log that was
+// opened for reading.
 type Handle struct {
-	turn   chan struct{} // nil for one that reads only
+	turn   chan struct{} // held by the one who appends; nil where the log was opened for reading
 	closed atomic.Bool
 }
 
-// ToAppend lets it append; before it is used for anything else.
+// ToAppend makes it one of a log that was opened for appending. Call it once, before
+// any other method.
 func (h *Handle) ToAppend() { h.turn = make(chan struct{}, 1) }
 
-// Usable refuses a handle that is closed.
+// Usable refuses with CodeClosed a log that is closed.
 func (h *Handle) Usable() error {
 	if h.closed.Load() {
 		return &Error{Code: CodeClosed, Msg: "the journal is closed"}
@@ -25,7 +27,8 @@ func (h *Handle) Usable() error {
 	return nil
 }
 
-// Appends refuses a handle that is closed, or reads only.
+// Appends refuses with CodeClosed a log that is closed, and with CodeReadOnly one that was
+// opened for reading.
 func (h *Handle) Appends() error {
 	if err := h.Usable(); err != nil {
 		return err
@@ -39,8 +42,8 @@ func (h *Handle) Appends() error {
 	return nil
 }
 
-// Append goes down the refusals that need no look at the log, waits for its turn, and
-// has the records stored.
+// Append makes the checks that need no look at what is stored, waits for its turn, and
+// calls transact, which stores the records.
 func (h *Handle) Append(ctx context.Context, expect Head, records []Record, transact func(context.Context, Head, []Record) error) error {
 	if err := h.Appends(); err != nil {
 		return err
@@ -60,7 +63,7 @@ func (h *Handle) Append(ctx context.Context, expect Head, records []Record, tran
 	return transact(ctx, expect, records)
 }
 
-// Close waits for the append in progress and has the log disconnected, once.
+// Close waits for the append in progress and calls disconnect, the first time only.
 func (h *Handle) Close(disconnect func() error) error {
 	if h.turn != nil {
 		h.turn <- struct{}{}
@@ -72,8 +75,8 @@ func (h *Handle) Close(disconnect func() error) error {
 	return disconnect()
 }
 
-// Pairs are the records that read gives to each until that says no, and the error it
-// ends with.
+// Pairs makes the sequence of [Log.Read] from a function that calls each with every
+// record until each gives false. An error of read comes last.
 func Pairs(read func(each func(Record) bool) error) iter.Seq2[Record, error] {
 	return func(yield func(Record, error) bool) {
 		more := true
