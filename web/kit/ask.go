@@ -79,7 +79,7 @@ func answered(parts []Part, typed url.Values) (understood []string) {
 		asked, meant, _ := strings.Cut(typed.Get(name+answerOf), "=")
 		switch {
 		case meant != "" && meant != asked && spaceless(asked) == spaceless(whole):
-		case quantity.DecimalComma(whole) != whole:
+		case in.Kind == "amount" && quantity.DecimalComma(whole) != whole: // in a text, such as the name of a territory, a comma is one
 			meant = quantity.DecimalComma(whole)
 		default:
 			continue

@@ -361,6 +361,14 @@ func TestAskAboutAnotherTerritory(t *testing.T) {
 	s = webtest.NewStory(webtest.New(t, nil).Hire()).Until("time-out")
 	s.Clock.Set("14:10")
 	infused("Right lobe ").Recorded()
+	// A name that begins with numbers and a comma is no amount: it is recorded as it was typed.
+	s = webtest.NewStory(webtest.New(t, nil).Hire()).Until("time-out")
+	s.Clock.Set("14:10")
+	p = infused("5,8 and 6").Says(http.StatusUnprocessableEntity, "treated was 5,8 and 6: is it so?")
+	s.Nurse.Post(at, p.Answered("step", "p0.treated", 0)).Recorded()
+	if x, _ := lastFact(s).(*fact.Infuse); x == nil || x.Treated != "5,8 and 6" {
+		t.Errorf("recorded is %+v", lastFact(s))
+	}
 }
 
 // TestAskAboutACopy: a reading that is sent twice, as from two pages, is asked about; one of
