@@ -61,27 +61,27 @@ func (q *request) setupForm(st *kit.State) *kit.Form {
 			punctures, receipt, staff,
 			{Name: "from", Kind: "time"},
 		}}},
-		Amend: func(_ *kit.State, facts []fact.Fact) error { return plannable(facts) },
+		Permit: plannable,
 	}
 }
 
 // plannable refuses a set-up of which no day can be planned, at the form where it is
 // typed.
-func plannable(facts []fact.Fact) error {
+func plannable(_ *kit.State, facts []fact.Fact) error {
 	wrong := kit.Faults{}
-	for _, f := range facts {
-		x, ok := f.(*fact.DaySetup)
-		if !ok {
-			continue
-		}
-		for name, bad := range map[string]bool{
-			"check":  x.Check.Value > x.Takes.Value,
-			"step":   x.Step.Value < 60 || x.Step.Value > 3600,
-			"closes": x.Closes <= x.Opens,
-			"hold":   !x.Hold.IsZero() && x.Hold.Value < x.Lead.Value,
+	for _, x := range fact.Of[*fact.DaySetup](facts) {
+		for _, f := range []struct {
+			name      string
+			bad       bool
+			text, way string
+		}{
+			{"check", x.Check.Value > x.Takes.Value, "the second check takes longer than the draw it is part of", "write a shorter check, or a longer draw"},
+			{"step", x.Step.Value < 60 || x.Step.Value > 3600, "a step of the plan is from 1 min to 60 min", "write it again"},
+			{"closes", x.Closes <= x.Opens, "the bench closes before it opens", "write the hours again, like 08:00 and 17:00"},
+			{"hold", !x.Hold.IsZero() && x.Hold.Value < x.Lead.Value, "the most from draw to infusion is less than the least", "write a longer time, or leave it empty"},
 		} {
-			if bad {
-				wrong[kit.Control(0, name)] = setupFaults[name]
+			if f.bad {
+				wrong[kit.Control(0, f.name)] = kit.Fault{Text: f.text, Way: f.way}
 			}
 		}
 	}
@@ -89,12 +89,4 @@ func plannable(facts []fact.Fact) error {
 		return wrong
 	}
 	return nil
-}
-
-// setupFaults say what is wrong with a set-up of the day, by the field.
-var setupFaults = map[string]kit.Fault{
-	"check":  {Text: "the second check takes longer than the draw it is part of", Way: "write a shorter check, or a longer draw"},
-	"step":   {Text: "a step of the plan is from 1 min to 60 min", Way: "write it again"},
-	"closes": {Text: "the bench closes before it opens", Way: "write the hours again, like 08:00 and 17:00"},
-	"hold":   {Text: "the most from draw to infusion is less than the least", Way: "write a longer time, or leave it empty"},
 }

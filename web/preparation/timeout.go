@@ -34,11 +34,7 @@ func (b *bench) mayTimeOut(now *kit.State, facts []fact.Fact) error {
 	if !ok {
 		return nil
 	}
-	for _, f := range facts {
-		t, ok := f.(*fact.TimeOut)
-		if !ok {
-			continue
-		}
+	for _, t := range fact.Of[*fact.TimeOut](facts) {
 		other, found, err := b.Q.Account(t.With)
 		switch {
 		case err != nil:

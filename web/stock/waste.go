@@ -59,11 +59,7 @@ func (q *request) discardForm(st *kit.State) *kit.Form {
 // askWanted asks before a vial that orders are still to be drawn from or checked by,
 // or a dose that was not given, goes into the waste: it does not come back.
 func askWanted(st *kit.State, facts []fact.Fact) (*kit.Doubt, error) {
-	for _, f := range facts {
-		x, ok := f.(*fact.Discard)
-		if !ok {
-			continue
-		}
+	for _, x := range fact.Of[*fact.Discard](facts) {
 		if says := wanted(st, x.From); len(says) > 0 {
 			return &kit.Doubt{
 				Control: kit.Control(0, "from"), Text: strings.Join(says, " "),
