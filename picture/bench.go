@@ -168,8 +168,6 @@ var toCome = map[Kind]string{ShippingVial: "not received", Syringe: "not drawn y
 func (v Vessel) notes() []string {
 	var out []string
 	switch {
-	case v.Expected && v.Kind == Syringe:
-		out = append(out, "not drawn yet")
 	case v.Expected:
 		out = append(out, toCome[v.Kind])
 	case !known(v.Volume):
