@@ -89,19 +89,25 @@ func CompleteDates(parts []Part, typed url.Values, now time.Time) (was map[strin
 		if err != nil {
 			continue // the journal says what is wrong with it
 		}
-		day := now.Day()
-		on := func() time.Time {
-			return time.Date(now.Year(), now.Month(), day, clock.Hour(), clock.Minute(), clock.Second(), 0, now.Location())
+		day := func(back int) string {
+			return now.AddDate(0, 0, -back).Format("2006-01-02T") + clock.Format("15:04:05")
 		}
-		switch early := on().Sub(now); {
+		told := day(0)
+		t, err := quantity.ParseTime(told, now.Location())
+		switch early := t.Sub(now); {
+		case err != nil: // the clocks skipped it, or showed it twice: the journal asks for the offset
 		case early >= 12*time.Hour:
-			day--
+			told = day(1)
+			t, err = quantity.ParseTime(told, now.Location())
 		case early > soonest:
 			ahead[name] = Fault{text + " is still to come: it is " + now.Format("15:04") + " now", "write when it happened; for another day, write the day as well, such as " + now.AddDate(0, 0, -1).Format("2006-01-02T") + text}
 			continue
 		}
+		if err == nil {
+			told = quantity.FormatTime(t, now.Location())
+		}
 		was[name] = typed.Get(name)
-		typed.Set(name, quantity.FormatTime(on(), now.Location()))
+		typed.Set(name, told)
 	}
 	return was, ahead
 }

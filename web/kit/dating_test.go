@@ -54,3 +54,32 @@ func TestLately(t *testing.T) {
 		t.Errorf("of a plan: %v, %v, %v", was, ahead, v)
 	}
 }
+
+// TestClockChange: a time of day that the clocks skipped or showed twice is taken neither for the
+// one nor for the other, and not for one still to come: its day is put before it, and the
+// journal asks for the offset. In Berlin they are put forward on 28 March 2027 at 02:00 and
+// back on 31 October at 03:00 (the IANA time zone database).
+func TestClockChange(t *testing.T) {
+	berlin, err := time.LoadLocation("Europe/Berlin")
+	if err != nil {
+		t.Fatal(err)
+	}
+	parts := []Part{{Kind: "infuse", Inputs: []Input{{Name: "start", Kind: "text"}}}}
+	for _, c := range []struct{ now, typed, want string }{
+		{"2027-10-31T02:10+02:00", "2:05", "2027-10-31T02:05:00"},
+		{"2027-10-31T02:10+01:00", "02:05", "2027-10-31T02:05:00"},
+		{"2027-10-31T03:30+01:00", "02:30:15", "2027-10-31T02:30:15"},
+		{"2027-10-31T03:30+01:00", "01:50", "2027-10-31T01:50:00+02:00"},
+		{"2027-03-28T03:05+02:00", "02:50", "2027-03-28T02:50:00"},
+		{"2027-03-28T03:05+02:00", "01:50", "2027-03-28T01:50:00+01:00"},
+	} {
+		now, err := time.ParseInLocation("2006-01-02T15:04Z07:00", c.now, berlin)
+		if err != nil {
+			t.Fatal(err)
+		}
+		v := url.Values{"p0.start": {c.typed}}
+		if _, ahead := CompleteDates(parts, v, now.In(berlin)); len(ahead) > 0 || v.Get("p0.start") != c.want {
+			t.Errorf("%s at %s is taken as %q, want %q: %v", c.typed, c.now, v.Get("p0.start"), c.want, ahead)
+		}
+	}
+}
