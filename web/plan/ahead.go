@@ -83,7 +83,7 @@ func (a *asked) servedBy(parcel string) (orders []string) {
 
 // there is a time of a supplier by the clock there and by the clock here.
 func (a *asked) there(t time.Time) string {
-	return t.Format("Mon 2 Jan 15:04 (UTCZ07:00)") + ", here " + a.wall(t)
+	return t.Format("Mon 2 Jan 15:04 (UTC-07:00)") + ", here " + a.wall(t)
 }
 
 // which are the days that are planned.

@@ -33,6 +33,7 @@ func TestAhead(t *testing.T) {
 			[]string{"Every order is planned", "P7 OF1-1", "Offer OF1 2 vials of 4 GBq of Supplier, due Fri 5 Mar 08:00. Order it until Thu 4 Mar 19:00 (UTC+09:00), here 09:00: it serves P7."},
 			"",
 		},
+		"supplier at UTC":    {[]string{strings.NewReplacer("Asia/Tokyo", "UTC", "+09:00", "Z").Replace(offer("OF1", "04T10:00", "05", ""))}, []string{"P7 OF1-1", "Order it until Thu 4 Mar 10:00 (UTC+00:00), here 09:00", "Not looked at", "licence for the vials still to come, since no line of it for Y-90 has a limit"}, ""},
 		"cut-off passed":     {[]string{offer("OF1", "04T17:59", "05", "")}, []string{"P7 cannot be served", "Its order-by has passed: Thu 4 Mar 17:59 (UTC+09:00), here 07:59."}, ""},
 		"nobody needs it":    {[]string{offer("OF1", "04T19:00", "05", ""), offer("OF2", "05T19:00", "06", "")}, []string{"Offer OF2 2 vials of 4 GBq of Supplier, due Sat 6 Mar 08:00. No order needs it. It can be ordered until Fri 5 Mar 19:00 (UTC+09:00), here Fri 5 Mar 09:00."}, ""},
 		"supplier's holiday": {[]string{offer("OF1", "04T19:00", "05", ", sent: 2027-03-05T01:00+09:00"), "holiday: {day: 2027-03-05, name: an invented feast, supplier: supplier}"}, []string{"P7 cannot be served", "Supplier is closed on Fri 5 Mar, an invented feast."}, "Not planned with"},

@@ -220,6 +220,7 @@ func (q *request) planShow(a *asked, status int, sent *view.Form) error {
 	}
 	p.Why, p.Offers = a.why(), a.toOrder()
 	if a.ahead {
+		p.Why = append(p.Why, a.notLookedAt()...)
 		return q.Show(status, pages, p)
 	}
 	p.Buttons, p.Says, p.Until = a.buttons(p.On), a.figures(), a.until()
@@ -228,9 +229,7 @@ func (q *request) planShow(a *asked, status int, sent *view.Form) error {
 	} else {
 		p.Ask = view.Link{Text: "What binds, and what more would bring", Href: a.moves.asking(p.On)}
 	}
-	if not := a.notLookedAt(); not != "" {
-		p.Why = append(p.Why, view.Pair{Name: "Not looked at", Value: not})
-	}
+	p.Why = append(p.Why, a.notLookedAt()...)
 	switch {
 	case sent != nil:
 		p.Form = sent

@@ -87,8 +87,8 @@ func (a *asked) until() (out []view.Pair) {
 }
 
 // notLookedAt says what the books have no figures for, so that nobody takes the plan for
-// more than it is; empty where there is nothing. Vials in hand are on the licence already.
-func (a *asked) notLookedAt() string {
+// more than it is. Vials in hand are on the licence already.
+func (a *asked) notLookedAt() []view.Pair {
 	var out []string
 	if len(a.day.People) == 0 {
 		out = append(out, "who is present for draw and second check, which the set-up of the day does not say")
@@ -103,7 +103,7 @@ func (a *asked) notLookedAt() string {
 		out = append(out, "the range of the activity meter, which no test says")
 	}
 	if len(out) == 0 {
-		return ""
+		return nil
 	}
-	return words.Sentence(strings.Join(out, "; ")) + "."
+	return []view.Pair{{Name: "Not looked at", Value: words.Sentence(strings.Join(out, "; ")) + "."}}
 }
