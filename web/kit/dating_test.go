@@ -5,6 +5,8 @@ import (
 	"slices"
 	"testing"
 	"time"
+
+	"vialwright/fact"
 )
 
 // A time of day is the last one that the clock said; one with its day stays.
@@ -81,5 +83,20 @@ func TestClockChange(t *testing.T) {
 		if _, ahead := CompleteDates(parts, v, now.In(berlin)); len(ahead) > 0 || v.Get("p0.start") != c.want {
 			t.Errorf("%s at %s is taken as %q, want %q: %v", c.typed, c.now, v.Get("p0.start"), c.want, ahead)
 		}
+	}
+}
+
+// TestWhatMayBeToCome: the declarations have no other time of an entry that may be still to come
+// than that of a planned infusion, and of what holds from a day on.
+func TestWhatMayBeToCome(t *testing.T) {
+	var planned []string
+	for _, k := range fact.Kinds() {
+		in, f := Input{Name: "at"}, fact.FieldOf(k.Word(), "at")
+		if in.declare(f); f.Path != "" && !in.happened() {
+			planned = append(planned, k.Word())
+		}
+	}
+	if want := []string{"order", "room", "survey-point", "instrument", "check-source"}; !slices.Equal(planned, want) {
+		t.Errorf("%v may be still to come, want %v", planned, want)
 	}
 }
