@@ -101,6 +101,9 @@ func (b *bench) look(p *Bench, key procedure.Key) {
 	p.Strip = picture.TimeStrip(s)
 }
 
+// noLevel draws no liquid: of a volume that is held back a level would say how much it is.
+var noLevel = quantity.Volume(math.NaN())
+
 // vessels are the containers of this order and what it is drawn from.
 func (b *bench) vessels(key procedure.Key) []picture.Vessel {
 	kinds := map[ledger.Kind]picture.Kind{
@@ -118,13 +121,13 @@ func (b *bench) vessels(key procedure.Key) []picture.Vessel {
 		v := picture.Vessel{Kind: kind, ID: k.Container.ID, Volume: k.Volume, VolumeText: quantity.Show(k.Volume, 0).String()}
 		switch {
 		case k.Withheld != "":
-			v.State, v.VolumeText = "withheld", ""
+			v.Volume, v.State, v.VolumeText = noLevel, "withheld", ""
 		case k.VolumeHeld != "":
-			v.State, v.VolumeText = "volume in doubt", ""
+			v.Volume, v.State, v.VolumeText = noLevel, "volume in doubt", ""
 		case !k.Here:
 			v.State, v.VolumeText = k.ToCome(), ""
 		case k.Stopped:
-			v.Volume, v.VolumeText = quantity.Volume(math.NaN()), ""
+			v.Volume, v.VolumeText = noLevel, ""
 			v.Activity, v.State = figureOf(k), "volume not known since its infusion was stopped"
 		case k.Activity == 0 && k.Volume < 1e-6:
 			v.State = "empty"
