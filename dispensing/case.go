@@ -43,6 +43,8 @@ type Case struct {
 	// Infusions and Residuals are per order, at most one of each in force.
 	Infusions []Infusion
 	Residuals []Residual
+	// SetUses are what the time-outs said of the delivery sets, in the order of time.
+	SetUses []SetUse
 	// Last is the latest instant of any entry: "now" where no other time is
 	// asked.
 	Last time.Time
@@ -256,6 +258,8 @@ type Infusion struct {
 	// Stop and Reason are as entered; the reason is asked, never defaulted.
 	Stop   time.Time
 	Reason string
+	// OfSet tells that the reason may lie with the delivery set.
+	OfSet bool
 	// Evidence is who saw what, Text what else was said, Treated the territory
 	// where it is not the one ordered; each empty where not noted.
 	Evidence, Text, Treated string

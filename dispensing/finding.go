@@ -76,6 +76,8 @@ const (
 	JarDisagrees        Code = "jar-disagrees"
 	ResidualTimes       Code = "residual-times"
 	DirectionsDiffer    Code = "directions-differ"
+	PartOutsideSet      Code = "part-outside-set"
+	SetLot              Code = "set-lot"
 
 	// The record.
 	ReadingDisagrees  Code = "reading-disagrees"

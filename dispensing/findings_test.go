@@ -491,6 +491,24 @@ var findingStories = []findingStory{
 		func() *story { return readAfter(0.022 * gbq) },
 	},
 	{
+		"a tube that is not of the set", dispensing.PartOutsideSet, dispensing.Warn, "40 cm tube",
+		func() *story {
+			s := givenUnread()
+			s.SetUses = []dispensing.SetUse{{Entry: 1, For: "P1", Extra: "40 cm tube", At: at("13:25")}}
+			return s
+		},
+	},
+	{
+		"a lot that leaked before", dispensing.SetLot, dispensing.Warn, "infusion of order P1",
+		func() *story {
+			s := givenUnread()
+			s.Infusions[0].OfSet = true
+			s.order("P2", 1.3*gbq, "17:30", 0.02)
+			s.SetUses = []dispensing.SetUse{{Entry: 1, For: "P1", Lot: "SET-7", At: at("13:25")}, {Entry: 2, For: "P2", Lot: "SET-7", At: at("17:25")}}
+			return s
+		},
+	},
+	{
 		"more left than there was", dispensing.ResidualExtreme, dispensing.Stop, "cannot be more than the dose",
 		func() *story { return readAfter(1.45 * gbq) },
 	},

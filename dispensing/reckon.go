@@ -70,6 +70,8 @@ func Reckon(c Case, at time.Time) Result {
 	}
 	r.checkTransferred()
 	r.checkTotals()
+	r.checkParts()
+	out.Findings = append(out.Findings, c.AgainstSets(c.SetFailures())...)
 	sortFindings(out.Findings)
 	return out
 }

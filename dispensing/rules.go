@@ -187,9 +187,13 @@ var ResidualParts = []string{"line", "catheter", "swabs"}
 
 // unread are the residual parts of an order that no reading holds.
 func (r *reckoner) unread(order string) []string {
-	return slices.DeleteFunc(slices.Clone(ResidualParts), func(part string) bool {
+	parts := slices.Clone(ResidualParts)
+	if u, ok := r.setUse(order); ok && u.Extra != "" {
+		parts = append(parts, u.Extra)
+	}
+	return slices.DeleteFunc(parts, func(part string) bool {
 		return slices.ContainsFunc(r.Parts, func(x Part) bool {
-			return x.For == order && strings.Contains(strings.ToLower(x.Holds), strings.TrimSuffix(part, "s"))
+			return x.For == order && strings.Contains(strings.ToLower(x.Holds), strings.ToLower(strings.TrimSuffix(part, "s")))
 		})
 	})
 }

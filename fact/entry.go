@@ -183,6 +183,9 @@ const (
 	OtherReason         Reason = "other"
 )
 
+// OfSet tells of a reason that may lie with the delivery set.
+func (r Reason) OfSet() bool { return r == Blockage || r == Leak || r == Equipment }
+
 // Infuse is the giving of a dose.
 type Infuse struct {
 	For string `must:"for" id:"order" label:"Order"`

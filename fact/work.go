@@ -139,8 +139,13 @@ type TimeOut struct {
 	// Activity is as read out.
 	Activity quantity.Stated[quantity.Activity] `must:"activity" label:"Activity read out"`
 	// With is who took part beside the person who recorded it.
-	With string    `must:"with" label:"Together with"`
-	At   time.Time `must:"at" label:"When"`
+	With string `must:"with" label:"Together with"`
+	// SetLot is the lot of the delivery set; Extra is a part in the way of the dose
+	// that is not on the site's list of the set, such as a longer tube. Each is empty
+	// where not noted.
+	SetLot string    `may:"set-lot" label:"Lot of the delivery set"`
+	Extra  string    `may:"extra" label:"Part that does not belong to the delivery set"`
+	At     time.Time `must:"at" label:"When"`
 	// Countersigned is With where that person signed on the same form, with a
 	// PIN of their own; else empty.
 	Countersigned string `may:"countersigned" label:"Countersigned by"`

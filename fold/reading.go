@@ -162,7 +162,7 @@ func (f *folder) give(s *step, o *order, from, field string) *fact.Refusal {
 func infusionOf(s *step, o *order, from string) dispensing.Infusion {
 	out := dispensing.Infusion{Entry: s.entry, For: o.ID, From: from, Start: s.at, Implied: s.implied}
 	if x, ok := s.fact.(*fact.Infuse); ok {
-		out.Stop, out.Reason = x.Stop, string(x.Reason)
+		out.Stop, out.Reason, out.OfSet = x.Stop, string(x.Reason), x.Reason.OfSet()
 		out.Evidence, out.Text, out.Treated, out.PathFree = x.Evidence, x.Text, x.Treated, saysOf(x.PathFree)
 	}
 	return out

@@ -263,6 +263,7 @@ func enterTimeOut(x *fact.TimeOut, f *folder, s *step) *fact.Refusal {
 		return s.refuse("at", "time-out-late", "check the times of both entries", "the dose of order %s was given before its time-out", x.For)
 	}
 	note(&f.done.left, x.For, s)
+	f.out.SetUses = append(f.out.SetUses, dispensing.SetUse{Entry: s.entry, For: x.For, Lot: x.SetLot, Extra: x.Extra, At: x.At})
 	return s.countersigned(x.Countersigned, x.With)
 }
 

@@ -76,10 +76,16 @@ func (b *Books) putAway(g *Group) {
 }
 
 // stays tells of a fact that is never put away: what is looked for in all years,
-// and what was destroyed, which says no more of which group it is.
+// what was destroyed, which says no more of which group it is, and the few infusions
+// that a delivery set may have ended, whose lots other orders are warned of.
 func stays(f fact.Fact) bool {
-	_, gone := f.(*fact.Destroyed)
-	return gone || fact.Is(f, fact.Kept)
+	switch x := f.(type) {
+	case *fact.Destroyed:
+		return true
+	case *fact.Infuse:
+		return x.Reason.OfSet()
+	}
+	return fact.Is(f, fact.Kept)
 }
 
 // get gives records by their numbers, which rise.

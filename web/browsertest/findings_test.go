@@ -44,6 +44,7 @@ const (
 	madeUp  = `make-up: {of: Y1, at: @-42, volume: 1.3 mL, diluent: water for injection, lot: FINDING-W1}`
 	moved   = `transfer: {from: Y1, into: A1, at: @-40}`
 	shown   = `residual: {for: P1, before: {at: @-35, rate: [182 uSv/h, 180 uSv/h], background: 0.2 uSv/h}}`
+	held    = `time-out: {for: P1, patient: FX-0001, territory: right lobe, activity: 1.22 GBq, with: an invented physician, at: @-32}`
 	infused = `infuse: {for: P1, from: A1, start: @-30, stop: @-20, reason: complete}`
 )
 
@@ -171,6 +172,8 @@ var onTheBench = []finding{
 	{code: "label-drift", entries: toGive(shown, `label: {serial: WK99-VFTV-W544, for: P1, of: A1, size: administration-vial, copy: 1, at: @-30, printed: {activity: 1.22 GBq, reference: @150, volume: 3.5 mL, valid-from: @-29, valid-until: @700, half-life: 64.0417 h, lot: FINDING-1, dose: 1, doses: 1}}`)},
 	{code: "baseline-missing", entries: toGive(infused)},
 	{code: "residual-times", entries: toGive(with(shown, "@-35", "@-25"), infused)},
+	{code: "part-outside-set", entries: toGive(shown, with(held, "at:", "extra: 40 cm tube, at:"))},
+	{code: "set-lot", entries: toGive(append(failed(), shown, with(held, "at:", "set-lot: FINDING-SET, at:"))...)},
 	{code: "directions-differ", entries: toGive(with(shown, "180 uSv/h", "18 uSv/h"))},
 	{code: "reading-disagrees", entries: entries(vialA, before, drawn, with(after, "0.5732", "0.4132"), `read: {of: Y1, meter: M1, at: @-44, gross: =-44*0.4012, background: 0.2 MBq}`, `read: {of: Y1, meter: M1, at: @-43, gross: =-43*0.4012, background: 0.2 MBq}`)},
 	{code: "basis-set-aside", entries: toDraw(`read: {of: S1, meter: M2, at: @-43, gross: =-43*0.7165, background: 0.2 MBq}`)},
@@ -192,6 +195,15 @@ var onTheDay = []finding{
 	{code: "setting-assumed", entries: toDraw()},
 	{code: "basis", entries: toDraw()},
 	{code: "residual-uncertain", entries: left("7 uSv/h")},
+}
+
+// failed are the entries of another order, of another vial, that its delivery set ended.
+func failed() []string {
+	all := []string{orderA, signed, vialA, before, drawn, after, moved, with(held, "at:", "set-lot: FINDING-SET, at:"), with(infused, "complete", "leak")}
+	for i := range all {
+		all[i] = strings.NewReplacer("P1", "P2", "S1", "S2", "Y1", "Y2", "A1", "A2").Replace(all[i])
+	}
+	return all
 }
 
 // usually is what the preparations of the site have shown.

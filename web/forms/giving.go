@@ -136,6 +136,8 @@ func (b *Bench) timeOut() []kit.Part {
 		{Name: "territory", Label: "Territory, as read out", Must: b.Order.Territory != ""},
 		{Name: "activity", Label: "Activity at infusion, as read out from the label"},
 		{Name: "with", Label: "The physician who takes part: id", Kind: "id", Hint: "If you are the physician yourself: another person of the team."},
+		{Name: "set-lot", Collapsible: true, Hint: "You are warned of a lot that failed within a week."},
+		{Name: "extra", Collapsible: true, Hint: "Such as 40 cm extension tube."},
 		kit.At,
 	}}}
 }

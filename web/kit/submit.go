@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"vialwright/fact"
+	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/procedure"
 	"vialwright/replica"
@@ -33,6 +34,10 @@ func (s *Server) ReckonFor(f *File, now time.Time, drawer string) (*State, error
 	if err != nil {
 		return nil, err
 	}
+	k.WarnOfSets(now, s.Zones, func() []journal.Record {
+		kept, _ := s.Lab.Kept(func(f fact.Fact) bool { _, ok := f.(*fact.Infuse); return ok })
+		return kept
+	}, func(order string) []journal.Record { return s.Lab.File(order).Records })
 	return &State{k, f, words.Zoned{Location: k.Case.Zone}}, nil
 }
 

@@ -59,7 +59,7 @@ func (b *bench) timeOutShow(status int, sent *view.Form) error {
 	p.Title, p.Here = "Time-out, "+b.Order.ID, b.Href()+"/time-out"
 	if sent == nil && step.State == procedure.Done {
 		p.Outcome, p.Main = b.heldOut(), []view.Link{{Text: "What is next", Href: b.Href(), Main: true}}
-		b.judge(&p, step, []view.Notice{{Kind: "done", Word: "Recorded", Text: "The time-out was held by " + step.By + ", " + b.OnDay(step.At) + ". Patient, territory and activity agree."}})
+		b.judge(&p, step, append([]view.Notice{{Kind: "done", Word: "Recorded", Text: "The time-out was held by " + step.By + ", " + b.OnDay(step.At) + ". Patient, territory and activity agree."}}, b.ofTheSet()...))
 		return q.Show(status, pages, p)
 	}
 	// What is read out from the wristband and the label does not stand here.
@@ -94,4 +94,14 @@ func (b *bench) heldOut() []view.Pair {
 		}
 	}
 	return nil
+}
+
+// ofTheSet are the warnings about the delivery set, for who is about to give the dose.
+func (b *bench) ofTheSet() (out []view.Notice) {
+	for _, f := range b.Result.Findings {
+		if (f.Code == dispensing.SetLot || f.Code == dispensing.PartOutsideSet) && f.Order == b.Order.ID {
+			out = append(out, books.FindingNotice(f))
+		}
+	}
+	return out
 }
