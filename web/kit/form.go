@@ -4,10 +4,8 @@ import (
 	"cmp"
 	"encoding/json"
 	"iter"
-	"maps"
 	"net/url"
 	"regexp"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -89,32 +87,6 @@ func inputs(parts []Part) iter.Seq2[string, Input] {
 			}
 		}
 	}
-}
-
-// controlName is that of the control of an input of a part.
-var controlName = regexp.MustCompile(`^p\d+\.`)
-
-// unasked is what was typed into controls that a form does not have, such as those of a
-// form that has changed since its page was made: their names and texts; empty for nothing.
-func (e *Form) unasked(typed url.Values) string {
-	known := map[string]bool{}
-	for name := range inputs(e.Parts) {
-		known[name] = true
-	}
-	for _, name := range e.Unread {
-		known[Control(0, name)] = true
-	}
-	var lost []string
-	for _, name := range slices.Sorted(maps.Keys(typed)) {
-		of := name
-		for of != "" && !known[of] { // a unit, an answer or a meter's line stands below its control
-			of = of[:max(0, strings.LastIndexByte(of, '.'))]
-		}
-		if text := strings.TrimSpace(typed.Get(name)); of == "" && text != "" && controlName.MatchString(name) && !strings.HasSuffix(name, UnitOf) && !strings.HasSuffix(name, answerOf) {
-			lost = append(lost, name[strings.LastIndexByte(name, '.')+1:]+": "+text)
-		}
-	}
-	return strings.Join(lost, ", ")
 }
 
 // UnitOf is put behind the name of a control for that of its unit.

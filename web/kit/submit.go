@@ -161,6 +161,7 @@ func (q *Request) FormOf(e *Form, behind uint64, typed url.Values, wrong Faults)
 		kept, d := q.Draft(e.Action)
 		if kept != nil {
 			typed = kept
+			changed := e.settle(typed)
 			if e.Aid != nil {
 				e.Aid.Stamp(e, typed)
 			}
@@ -168,11 +169,15 @@ func (q *Request) FormOf(e *Form, behind uint64, typed url.Values, wrong Faults)
 				fillNow(e.Parts, typed, d.At, q.Location()) // it happened then, and not when it is sent
 			}
 			f.Draft = "What you typed at " + q.clockIn(d.At) + " is here again. It is not recorded yet."
+			if changed != "" {
+				f.Draft += " " + words.Sentence(changed) + "."
+			}
 		}
 	}
 	if typed == nil {
 		typed = url.Values{}
 	}
+	e.settle(typed)
 	folds := Input.folds
 	switch {
 	case s != nil:
@@ -201,6 +206,7 @@ func (q *Request) FormOf(e *Form, behind uint64, typed url.Values, wrong Faults)
 		f.Fields = append(f.Fields, e.Second.field(e.ID, wrong))
 	}
 	q.supervise(e, &f, typed, wrong)
+	f.Fields = append(f.Fields, view.Field{Kind: "hidden", Name: askedIn, Value: typed.Get(askedIn)})
 	f.Notices = append(elsewhere(f, wrong), f.Notices...)
 	return f
 }
@@ -267,13 +273,15 @@ func (q *Request) Enter(e *Form, st *State, again func(status int, f view.Form) 
 	if sheet != nil {
 		e = sheet.Form(e, "")
 	}
+	changed := e.settle(typed)
 	understood := answered(e.Parts, typed)
 	if e.Aid != nil {
 		err = e.Aid.Sources(e, st, typed)
 	}
 	d := q.dated(e, st, sheet, typed)
-	if lost := e.unasked(typed); lost != "" {
-		d.ahead[""] = Fault{"the form has changed since it was opened, and no longer asks for " + lost, "Nothing was recorded. This is the form of now: look whether it is still right, write what is missing where it belongs, and send it again."}
+	if changed != "" {
+		err = cmp.Or(err, people.May(q.Who.Person, e.Act))
+		d.ahead[""] = Fault{changed, "Nothing was recorded. This is the form of now: look whether it is still right, write what is missing where it belongs, and send it again."}
 	}
 	if err != nil || len(d.ahead) > 0 {
 		err = q.all(e, st, typed, d.ahead, err)

@@ -2,6 +2,7 @@ package preparation_test
 
 import (
 	"net/http"
+	"net/url"
 	"regexp"
 	"strconv"
 	"strings"
@@ -410,4 +411,33 @@ func TestAskInASentence(t *testing.T) {
 	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("transfer")
 	s.Step(s.T1, "baseline", "p0.before.rate", "0.182 0.18", "p0.before.background", "0.2").
 		Says(http.StatusUnprocessableEntity, "The mean of 2 directions, 0.181 µSv/h, is not above its background of 0.2 µSv/h, as of an empty vial: is it so?", "Background 0.2 µSv/h")
+}
+
+// TestNothingTypedMovesToAnotherLabel: another bench sets up a meter while the readiness is
+// being filled in, so that the part that asked for the survey meter asks for the new meter.
+func TestNothingTypedMovesToAnotherLabel(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("order")
+	at := webtest.Bench + "/step/readiness"
+	v := s.T1.Look(at).Form("step")
+	v.Set("p2.result", "pass") // of the survey meter
+	s.T1.Post(webtest.Keeper(at), v)
+	s.MP.Fill("/meters", "meter", "/meters", "p0.id", "M2", "p0.calibration-u", "2", "p0.repeatability", "1", "p0.geometry.syringe.0.factor", "0.95",
+		"p0.geometry.syringe.0.u", "1", "p0.geometry.syringe.0.basis", "label", "p0.reason", "a second one").Recorded()
+	kept := func(what string, v url.Values) {
+		t.Helper()
+		if v.Get("p2.result") != "" || v.Get("p4.result") != "pass" {
+			t.Errorf("%s: %v", what, v)
+		}
+	}
+	kept("what was kept", s.T1.Look(at).Form("step"))
+	before := webtest.Case(s).Newest
+	p := s.T1.Post(at, v).Says(http.StatusUnprocessableEntity, "The form has changed since it was opened", "Meter M2: background", "Nothing was recorded")
+	if got := webtest.Case(s).Newest; got != before {
+		t.Fatalf("%d records", got-before)
+	}
+	kept("what was sent", p.Form("step"))
+	s.T1.Post(at, p.Form("step")).Recorded()
+	if checks := s.Facts("check"); len(checks) != 1 || checks[0].(*fact.Check).What != "survey-meter" {
+		t.Errorf("recorded: %+v", checks)
+	}
 }

@@ -96,6 +96,7 @@ func TestDetours(t *testing.T) {
 		s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("hand-over")
 		v := s.T1.Look(webtest.Bench).Form("note")
 		v.Set("p0.into", "S1")
+		v.Del("asked") // of the note
 		s.T1.Post(webtest.Bench+"/step/give-back", v).Says(403, "There is no dose in the laboratory to return")
 	})
 }

@@ -42,6 +42,7 @@ func (b *bench) takeDo() error {
 	if typed == nil {
 		typed = url.Values{}
 	}
+	e.Settle(typed)
 	if !readings.FillIn(e, typed, name, line) {
 		return &kit.Refusal{Status: http.StatusNotFound, Heading: "There is no such field", Text: "nothing is taken from a meter into this field", Hint: "go back to the form", Back: back}
 	}
