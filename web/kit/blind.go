@@ -75,3 +75,6 @@ func (q *Request) Shown(st *State, r journal.Record) fact.Fact {
 func (q *Request) HidesChecks(st *State) bool {
 	return slices.ContainsFunc(st.File.Records, func(r journal.Record) bool { return q.HidesCheck(st, r) })
 }
+
+// BlindAnywhere tells it of one of the orders that a page is made from.
+func (q *Request) BlindAnywhere(st *State) bool { return st.Blind(q.Who.Person) }
