@@ -50,6 +50,22 @@ type density struct{ counting }
 
 func (density) shape() Shape { return TextShape }
 
+// Read takes what is recorded as it stands, since earlier versions kept a decimal comma
+// and took 0: no entry is refused later. What is typed now has to be a number of its own.
+func (d density) Read(text string, how How) *Refusal {
+	digits, unit := strings.CutSuffix(text, d.of)
+	var n Number
+	if !how.Canonical || !unit || (number{p: &n}).Read(digits, How{}) != nil {
+		return d.counting.Read(text, how)
+	}
+	*d.p = Number{n.Value, text}
+	return nil
+}
+
+func (d density) Write() (string, *Refusal) {
+	return writeNumber(*d.p, func(p *Number) Scalar { d.p = p; return d })
+}
+
 // number is a bare number, up to most unless that is 0.
 type number struct {
 	p    *Number

@@ -59,6 +59,21 @@ func TestEveryKindThereAndBack(t *testing.T) {
 	}
 }
 
+// TestDensitiesOfBefore: what an earlier version recorded of a density, a decimal comma and
+// 0, is read as it was written, and written so again.
+func TestDensitiesOfBefore(t *testing.T) {
+	for text, value := range map[string]float64{"1.6 g/cm3": 1.6, "1,6 g/cm3": 1.6, "0 g/cm3": 0} {
+		r := journal.Record{Recorded: time.Date(2027, 3, 4, 12, 0, 0, 0, time.UTC), By: "rp-3", Fact: &fact.Policy{Settling: &fact.Settling{Density: fact.Number{Value: value, Text: text}}}}
+		body, err := r.Marshal()
+		if err != nil {
+			t.Fatalf("%s: %v", text, err)
+		}
+		if back, err := journal.Parse(string(body)); err != nil || !reflect.DeepEqual(back, r) {
+			t.Errorf("%s: read %+v, %v", text, back.Fact, err)
+		}
+	}
+}
+
 func TestParseRefuses(t *testing.T) {
 	for _, c := range facttest.BadRecords {
 		t.Run(c.Name, func(t *testing.T) {
