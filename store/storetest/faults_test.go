@@ -2,8 +2,6 @@ package storetest
 
 import (
 	"os"
-	"os/exec"
-	"strings"
 	"testing"
 )
 
@@ -14,23 +12,5 @@ const faultEnv = "STORETEST_FAULT"
 func TestMemory(t *testing.T) { run(t, openMemory(os.Getenv(faultEnv))) }
 
 // TestFaults: the suite catches a log that breaks any one of the promises,
-// so no test in it passes whatever the log does. Each fault is tried in a
-// process of its own, where TestMemory has to fail.
-func TestFaults(t *testing.T) {
-	self, err := os.Executable()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, fault := range faults {
-		t.Run(fault, func(t *testing.T) {
-			t.Parallel()
-			cmd := exec.CommandContext(t.Context(), self, "-test.run=^TestMemory$", "-test.failfast",
-				"-test.timeout=2m")
-			cmd.Env = append(os.Environ(), faultEnv+"="+fault)
-			out, err := cmd.CombinedOutput()
-			if err == nil || !strings.Contains(string(out), "--- FAIL: TestMemory/") {
-				t.Errorf("the suite accepts a log that %s (%v)\n%s", fault, err, out)
-			}
-		})
-	}
-}
+// so no test in it passes whatever the log does.
+func TestFaults(t *testing.T) { Faults(t, faultEnv, faults) }
