@@ -8,7 +8,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"vialwright/fact"
 	"vialwright/people"
@@ -139,7 +138,7 @@ func (q *request) curveForm(st *kit.State) *kit.Form {
 // curvePermit refuses readings that are still to come.
 func (q *request) curvePermit(_ *kit.State, facts []fact.Fact) error {
 	for _, x := range fact.Of[*fact.SettlingTest](facts) {
-		if fact.At(x).After(q.Now.Add(time.Minute)) {
+		if fact.At(x).After(q.Now.Add(kit.Soonest)) {
 			return kit.Faults{kit.Control(0, "at"): {Text: "the last reading is in the future", Way: "check the time of resuspension, and the times since"}}
 		}
 	}

@@ -46,9 +46,9 @@ func (d dating) undone(e *Form, typed url.Values) (shown url.Values) {
 	return shown
 }
 
-// soonest is how far ahead of now a time of day may lie and still be of today: a
+// Soonest is how far ahead of now a time of day may lie and still be of today: a
 // wall clock and this one are seldom the same to the second.
-const soonest = time.Minute
+const Soonest = time.Minute
 
 // tells are the times at which something had happened when it is entered. Those of a
 // plan, a label or a deadline are not: they keep the day that was typed.
@@ -73,7 +73,7 @@ func CompleteDates(parts []Part, typed url.Values, now time.Time) (was map[strin
 			continue
 		}
 		if !HourOnly.MatchString(text) {
-			if t, err := quantity.ParseTime(text, now.Location()); err == nil && t.Sub(now) > soonest {
+			if t, err := quantity.ParseTime(text, now.Location()); err == nil && t.Sub(now) > Soonest {
 				ahead[name] = Fault{text + " is still to come: it is " + now.Format("2006-01-02T15:04") + " now", "write when it happened: look at the day, the month and the year"}
 			}
 			continue
@@ -99,7 +99,7 @@ func CompleteDates(parts []Part, typed url.Values, now time.Time) (was map[strin
 		case early >= 12*time.Hour:
 			told = day(1)
 			t, err = quantity.ParseTime(told, now.Location())
-		case early > soonest:
+		case early > Soonest:
 			ahead[name] = Fault{text + " is still to come: it is " + now.Format("15:04") + " now", "write when it happened; for another day, write the day as well, such as " + now.AddDate(0, 0, -1).Format("2006-01-02T") + text}
 			continue
 		}
