@@ -122,8 +122,8 @@ func (r *reckoner) checkMargin(o OrderResult) {
 	if left > 0 {
 		spare = "no more than " + show(left) + " may be lost beside that, by a late infusion, in gauze or in the line"
 	}
-	r.find(MarginSmall, Warn, o.Order.Entry, "order %s has %s from the prescribed %s before it is given, and a usual residual is %s (median of 662 administrations, Hoang et al., JVIR 2019): %s, until %s is reached",
-		o.Order.ID, departure(float64(d.Activity/o.Order.Prescribed)-1, r.Policy.Tolerance), o.Order.PrescribedText(), show(nearlyConstantResidual), spare, name)
+	r.find(MarginSmall, Warn, o.Order.Entry, "order %s has %s from the prescribed %s before it is given, and a usual residual is %s (median of 662 administrations, Hoang et al., JVIR 2019): %s, until %s is reached%s",
+		o.Order.ID, departure(float64(d.Activity/o.Order.Prescribed)-1, r.Policy.Tolerance), o.Order.PrescribedText(), show(nearlyConstantResidual), spare, name, thumb)
 }
 
 // checkDelivered compares what reached the patient with the prescription. A
