@@ -33,32 +33,22 @@ func (a Aftercare) Completed() bool { return a.Completion != nil && !a.Changed }
 
 func (v *view) aftercare() Aftercare {
 	out := Aftercare{Told: map[fact.ReportOf]time.Time{}}
-	for _, e := range v.list {
-		switch x := e.fact.(type) {
+	for e, f := range mine[fact.Fact](v) {
+		switch x := f.(type) {
 		case *fact.CompleteOrder:
-			if x.For == v.order.ID {
-				out.Completion, out.By = x, e.by
-			}
+			out.Completion, out.By = x, e.by
 		case *fact.Milestone:
-			switch {
-			case x.For != v.order.ID:
-			case x.What == fact.ProcedureEnded:
+			if x.What == fact.ProcedureEnded {
 				out.Ended = x.At
-			default:
+			} else {
 				out.LeftRecovery = x.At
 			}
 		case *fact.EventReport:
-			if x.For == v.order.ID {
-				out.Told[x.What] = x.At
-			}
+			out.Told[x.What] = x.At
 		case *fact.ReleasePatient:
-			if x.For == v.order.ID {
-				out.Release = x
-			}
+			out.Release = x
 		case *fact.Imaging:
-			if x.For == v.order.ID {
-				out.Imaging = append(out.Imaging, x)
-			}
+			out.Imaging = append(out.Imaging, x)
 		}
 	}
 	if c := out.Completion; c != nil {
@@ -72,10 +62,7 @@ func (v *view) aftercare() Aftercare {
 // of it, made since, takes nothing from that, whatever check and label it would reopen of a
 // dose that is still to be given.
 func (v *view) confirmed() bool {
-	e := v.last(func(f fact.Fact) bool {
-		x, ok := f.(*fact.TimeOut)
-		return ok && x.For == v.order.ID
-	})
+	e := latest(v, func(x *fact.TimeOut) bool { return x.For == v.order.ID })
 	if e == nil || v.given == nil || v.given.Implied {
 		return false
 	}

@@ -9,18 +9,14 @@ import (
 // empty where nobody has to.
 func (v *view) untaken() string {
 	out := ""
-	for _, e := range v.list {
-		switch x := e.fact.(type) {
+	for _, f := range mine[fact.Fact](v) {
+		switch x := f.(type) {
 		case *fact.HandOver:
-			if x.For == v.order.ID {
-				if out = x.To; x.Countersigned != "" {
-					out = ""
-				}
-			}
-		case *fact.TakeOver:
-			if x.For == v.order.ID {
+			if out = x.To; x.Countersigned != "" {
 				out = ""
 			}
+		case *fact.TakeOver:
+			out = ""
 		}
 	}
 	return out

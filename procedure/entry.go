@@ -15,6 +15,7 @@ type entry struct {
 	// n is its number among the entries, place its place among the records.
 	n, place int
 	fact     fact.Fact // nil where it was struck out
+	order    string    // that it speaks of first; empty for none
 	first    fact.Fact // as it was recorded
 	by       string
 	recorded time.Time
@@ -41,7 +42,7 @@ func inForce(records []journal.Record) (list []entry, changes []change) {
 	all := fold.Entries(records)
 	of := func(e fold.Entry, f fact.Fact) entry {
 		r := records[e.Place]
-		return entry{n: e.Number, place: e.Place, fact: f, first: e.First, by: r.By, recorded: r.Recorded, fixed: e.Corrected()}
+		return entry{n: e.Number, place: e.Place, fact: f, order: fact.OrderOf(f), first: e.First, by: r.By, recorded: r.Recorded, fixed: e.Corrected()}
 	}
 	at := map[int]int{} // number to index
 	for i, e := range all {

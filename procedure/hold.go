@@ -122,10 +122,12 @@ func (v *view) lifted(code dispensing.Code, of int) bool {
 			since = v.fixedAt(e.n)
 		}
 	}
-	return slices.ContainsFunc(v.list, func(e entry) bool {
-		x, ok := e.fact.(*fact.Override)
-		return ok && x.For == v.order.ID && x.Code == string(code) && e.place > since && (code != meterbook.MeterOverdue || v.ofTheDay(x.At))
-	})
+	for e, x := range mine[*fact.Override](v) {
+		if x.Code == string(code) && e.place > since && (code != meterbook.MeterOverdue || v.ofTheDay(x.At)) {
+			return true
+		}
+	}
+	return false
 }
 
 // fixedAt is the place of the last correction of an entry.

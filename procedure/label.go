@@ -14,9 +14,8 @@ import (
 func (v *view) labels(place int) []Printed {
 	work := lastBefore(v.events, place)
 	var out []Printed
-	for _, e := range v.list {
-		x, ok := e.fact.(*fact.Label)
-		if !ok || x.For != v.order.ID || e.place >= place {
+	for e, x := range mine[*fact.Label](v) {
+		if e.place >= place {
 			continue
 		}
 		l := Printed{Serial: x.Serial, Of: x.Of, Into: x.Into, Size: x.Size, Copy: x.Copy, Figures: x.Printed}
@@ -104,34 +103,26 @@ func (v *view) deeds() []people.Deed {
 			out = append(out, placed{people.Deed{Act: e.act, By: who, At: e.at}, e.place})
 		}
 	}
-	add := func(e entry, a people.Act, by string) {
+	add := func(e *entry, a people.Act, by string) {
 		out = append(out, placed{people.Deed{Act: a, By: by, At: e.when()}, e.place})
 	}
-	for _, e := range v.list {
-		switch x := e.fact.(type) {
+	for e, f := range mine[fact.Fact](v) {
+		switch x := f.(type) {
 		case *fact.SecondCheck:
-			if x.For == v.order.ID && !e.fixed && !v.watched(v.events, e) {
+			if !e.fixed && !v.watched(v.events, *e) {
 				add(e, people.SecondCheck, e.by)
 			}
 		case *fact.SeeFigures:
-			if x.For == v.order.ID {
-				add(e, people.SeeFigures, e.by)
-			}
+			add(e, people.SeeFigures, e.by)
 		case *fact.Release:
-			if x.For == v.order.ID {
-				add(e, people.Release, e.by)
-			}
+			add(e, people.Release, e.by)
 		case *fact.HandOver: // who is named has it once they said so
-			if x.For == v.order.ID {
-				add(e, people.HandOver, e.by)
-				if x.Countersigned != "" {
-					add(e, people.TakeOver, x.Countersigned)
-				}
+			add(e, people.HandOver, e.by)
+			if x.Countersigned != "" {
+				add(e, people.TakeOver, x.Countersigned)
 			}
 		case *fact.TakeOver:
-			if x.For == v.order.ID {
-				add(e, people.TakeOver, e.by)
-			}
+			add(e, people.TakeOver, e.by)
 		}
 	}
 	slices.SortStableFunc(out, func(a, b placed) int { return a.place - b.place })

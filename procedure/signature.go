@@ -47,20 +47,16 @@ func (s Signature) Waits() string {
 func (v *view) signature() Signature {
 	out := Signature{Needed: v.policy.OrderSignature != fact.NotRequired}
 	own := -1
-	for _, e := range v.list {
-		if x, ok := e.fact.(*fact.Order); ok && x.ID == v.order.ID {
-			own = e.place
-		}
+	for e := range mine[*fact.Order](v) {
+		own = e.place
 	}
 	for _, c := range v.corrections {
 		if v.prescribes(c.was, c.with) {
 			own = max(own, c.place)
 		}
 	}
-	for _, e := range v.list {
-		x, ok := e.fact.(*fact.SignOrder)
+	for e, x := range mine[*fact.SignOrder](v) {
 		switch {
-		case !ok || x.For != v.order.ID:
 		case e.place > own && x.Version == v.order.Version && (v.order.FromDose == "" || x.Activity.Value == v.order.Prescribed):
 			out.By, out.At, out.Changed = e.by, e.when(), false
 		case out.By == "":

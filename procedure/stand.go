@@ -1,6 +1,7 @@
 package procedure
 
 import (
+	"iter"
 	"slices"
 	"strings"
 	"time"
@@ -31,16 +32,28 @@ func by(e *entry) standing {
 	return standing{state: Done, by: e.doer(), at: e.when()}
 }
 
-// last gives the entry that is the latest in time of those that are, nil if
+// latest gives the entry of a kind that is the latest in time of those that are, nil if
 // none is.
-func (v *view) last(is func(fact.Fact) bool) *entry {
+func latest[F fact.Fact](v *view, is func(F) bool) *entry {
 	var out *entry
 	for _, e := range v.list {
-		if e.fact != nil && is(e.fact) && (out == nil || e.after(*out)) {
+		if x, ok := e.fact.(F); ok && is(x) && (out == nil || e.after(*out)) {
 			out = &e
 		}
 	}
 	return out
+}
+
+// mine are the entries of a kind that speak of the order, in the order of the record.
+func mine[F fact.Fact](v *view) iter.Seq2[*entry, F] {
+	return func(yield func(*entry, F) bool) {
+		for i := range v.list {
+			e := &v.list[i]
+			if x, ok := e.fact.(F); ok && e.order == v.order.ID && !yield(e, x) {
+				return
+			}
+		}
+	}
 }
 
 // numbered gives an entry by its number.
@@ -54,19 +67,13 @@ func (v *view) numbered(n int) *entry {
 
 // receipt: a vial came in; once drawn, the one it was drawn from.
 func (v *view) receipt() standing {
-	return by(v.last(func(f fact.Fact) bool {
-		x, ok := f.(*fact.Receive)
-		return ok && v.uses(x.Vial)
-	}))
+	return by(latest(v, func(x *fact.Receive) bool { return v.uses(x.Vial) }))
 }
 
 // assay: the vial to draw from was read; once drawn, it was read before.
 func (v *view) assay() standing {
 	reading := func(vial string, before *entry) *entry {
-		return v.last(func(f fact.Fact) bool {
-			x, ok := f.(*fact.Read)
-			return ok && x.Of == vial && (before == nil || !fold.Later(x.At, before.when()))
-		})
+		return latest(v, func(x *fact.Read) bool { return x.Of == vial && (before == nil || !fold.Later(x.At, before.when())) })
 	}
 	if len(v.draws) > 0 {
 		d := v.draws[0]
@@ -99,7 +106,7 @@ func (v *view) draw() standing {
 // lastMove is the last entry that changed what the dose is by an amount that
 // only a reading finds.
 func (v *view) lastMove() *entry {
-	return v.last(func(f fact.Fact) bool {
+	return latest(v, func(f fact.Fact) bool {
 		switch x := f.(type) {
 		case *fact.Draw:
 			return v.owner(x.Into, x.For) == v.order.ID
@@ -118,10 +125,7 @@ func (v *view) remainder() standing {
 	if move == nil || !v.drawn() {
 		return open("")
 	}
-	read := v.last(func(f fact.Fact) bool {
-		x, ok := f.(*fact.Read)
-		return ok && (v.isOwn(x.Of) || v.reckonedWith(x.Of, x.At))
-	})
+	read := latest(v, func(x *fact.Read) bool { return v.isOwn(x.Of) || v.reckonedWith(x.Of, x.At) })
 	switch {
 	case read == nil || !read.after(*move):
 		return open("nothing was read since the dose last changed")
@@ -164,10 +168,7 @@ func (v *view) makeUp() standing {
 		return open("")
 	}
 	short := v.kind == ledger.Syringe && v.given == nil && float64(v.res.Volume) < float64(v.c.Policy.MakeUpMin)-tiny
-	e := v.last(func(f fact.Fact) bool {
-		x, ok := f.(*fact.MakeUp)
-		return ok && v.isOwn(x.Of)
-	})
+	e := latest(v, func(x *fact.MakeUp) bool { return v.isOwn(x.Of) })
 	switch {
 	case short:
 		return open("")
@@ -192,10 +193,7 @@ func (v *view) transfer() standing {
 
 // arrival is the last transfer into the container of the dose.
 func (v *view) arrival() *entry {
-	return v.last(func(f fact.Fact) bool {
-		x, ok := f.(*fact.Transfer)
-		return ok && x.Into == v.container && v.container != ""
-	})
+	return latest(v, func(x *fact.Transfer) bool { return x.Into == v.container && v.container != "" })
 }
 
 // baseline: the dose rate was read once the dose was in its last container.
@@ -208,11 +206,7 @@ func (v *view) baseline() standing {
 	if came := v.arrival(); came != nil && before.At.Before(came.when()) {
 		return blocked("the dose rate was read before the dose came into " + v.container + ": correct that reading")
 	}
-	e := v.last(func(f fact.Fact) bool {
-		x, ok := f.(*fact.Residual)
-		return ok && x.For == v.order.ID && x.Before != nil
-	})
-	out := by(e)
+	out := by(latest(v, func(x *fact.Residual) bool { return x.For == v.order.ID && x.Before != nil }))
 	out.at = before.At
 	return out
 }
@@ -253,10 +247,7 @@ func (v *view) readiness() standing {
 	var newest *entry
 	ask := func(what fact.CheckOf, of string) bool {
 		name := strings.TrimSpace(checkWords[what] + " " + of)
-		e := v.last(func(f fact.Fact) bool {
-			x, ok := f.(*fact.Check)
-			return ok && x.What == what && (of == "" || x.Of == of) && v.ofTheDay(x.At)
-		})
+		e := latest(v, func(x *fact.Check) bool { return x.What == what && (of == "" || x.Of == of) && v.ofTheDay(x.At) })
 		if e == nil {
 			missing = append(missing, name)
 			return false

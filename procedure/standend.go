@@ -34,10 +34,7 @@ func (v *view) label() standing {
 			why = l.Serial.String() + ": " + why
 			continue
 		}
-		return by(v.last(func(f fact.Fact) bool {
-			x, ok := f.(*fact.Label)
-			return ok && x.Serial == l.Serial
-		}))
+		return by(latest(v, func(x *fact.Label) bool { return x.Serial == l.Serial }))
 	}
 	return open(why)
 }
@@ -53,21 +50,18 @@ func (v *view) release() standing {
 	case len(v.holding) > 0:
 		return blocked(v.holding[0].Text)
 	}
-	if v.last(func(f fact.Fact) bool { x, ok := f.(*fact.Release); return ok && x.For == v.order.ID }) != nil {
+	if latest(v, func(x *fact.Release) bool { return x.For == v.order.ID }) != nil {
 		return open("it was released before a valid second check, with a void label, or before the last work")
 	}
 	return open("")
 }
 
-// sinceRelease gives the last entry recorded after the release in force of
-// those that are, nil if none is.
-func (v *view) sinceRelease(is func(fact.Fact) bool) (out *entry) {
-	if v.released == nil {
-		return nil
-	}
-	for _, e := range v.list {
-		if e.fact != nil && e.place > v.released.place && is(e.fact) {
-			out = &e
+// sinceRelease gives the last entry of a kind that was recorded of the order after the
+// release in force, of those that are; nil if none is.
+func sinceRelease[F fact.Fact](v *view, is func(F) bool) (out *entry) {
+	for e, x := range mine[F](v) {
+		if v.released != nil && e.place > v.released.place && is(x) {
+			out = e
 		}
 	}
 	return out
@@ -77,9 +71,8 @@ func (v *view) sinceRelease(is func(fact.Fact) bool) (out *entry) {
 // nil if there is none.
 func (v *view) handed() *entry {
 	labels := v.labels(len(v.records))
-	return v.sinceRelease(func(f fact.Fact) bool {
-		x, ok := f.(*fact.HandOver)
-		return ok && x.For == v.order.ID && slices.ContainsFunc(labels, func(l Printed) bool {
+	return sinceRelease(v, func(x *fact.HandOver) bool {
+		return slices.ContainsFunc(labels, func(l Printed) bool {
 			return l.Serial == x.Serial && (l.Of == v.container || l.Into == v.container)
 		})
 	})
@@ -96,10 +89,7 @@ func (v *view) handOver() standing {
 
 // timeOut: the last time-out since the release read out what the record holds.
 func (v *view) timeOut() standing {
-	e := v.sinceRelease(func(f fact.Fact) bool {
-		x, ok := f.(*fact.TimeOut)
-		return ok && x.For == v.order.ID
-	})
+	e := sinceRelease(v, func(*fact.TimeOut) bool { return true })
 	switch {
 	case len(v.holding) > 0:
 		return blocked(v.holding[0].Text)
@@ -135,10 +125,7 @@ func (v *view) residual() standing {
 	if i < 0 {
 		return open("")
 	}
-	out := by(v.last(func(f fact.Fact) bool {
-		x, ok := f.(*fact.Residual)
-		return ok && x.For == v.order.ID && x.After != nil
-	}))
+	out := by(latest(v, func(x *fact.Residual) bool { return x.For == v.order.ID && x.After != nil }))
 	out.at = v.c.Residuals[i].After.At
 	return out
 }
@@ -148,10 +135,7 @@ func (v *view) survey() standing {
 	if v.given == nil {
 		return open("")
 	}
-	return by(v.last(func(f fact.Fact) bool {
-		x, ok := f.(*fact.Survey)
-		return ok && !fold.Later(v.given.Start, x.At)
-	}))
+	return by(latest(v, func(x *fact.Survey) bool { return !fold.Later(v.given.Start, x.At) }))
 }
 
 // closed: the record of the order was closed.
@@ -159,8 +143,5 @@ func (v *view) closed() standing {
 	if _, _, reopened := v.closings(); reopened != nil {
 		return open(whyReopened(reopened))
 	}
-	return by(v.last(func(f fact.Fact) bool {
-		x, ok := f.(*fact.Close)
-		return ok && x.For == v.order.ID
-	}))
+	return by(latest(v, func(x *fact.Close) bool { return x.For == v.order.ID }))
 }

@@ -130,12 +130,9 @@ func (v *view) nowhere() string {
 		if !holds || !v.isOwn(k.ID) || k.ID == v.given.From || float64(v.c.Book.Volume(k.ID)) <= tiny {
 			continue
 		}
-		told := v.last(func(f fact.Fact) bool {
-			kept, stays := f.(*fact.KeepStock)
-			left, gone := f.(*fact.LeftSite)
-			return stays && kept.Of == k.ID || gone && left.Of == k.ID
-		})
-		if told == nil {
+		kept := latest(v, func(x *fact.KeepStock) bool { return x.Of == k.ID })
+		left := latest(v, func(x *fact.LeftSite) bool { return x.Of == k.ID })
+		if kept == nil && left == nil {
 			return k.ID
 		}
 	}
@@ -172,16 +169,14 @@ func (v *view) preparation() Preparation {
 
 // endings finds what ends a preparation, and what has to be explained.
 func (v *view) endings(p *Preparation) {
-	for _, e := range v.list {
-		switch x := e.fact.(type) {
+	for _, f := range mine[fact.Fact](v) {
+		switch x := f.(type) {
 		case *fact.Cancel:
-			if x.For == v.order.ID {
-				p.Cancelled = x.Reason
-			}
+			p.Cancelled = x.Reason
 		case *fact.Close:
-			p.Closed = p.Closed || x.For == v.order.ID
+			p.Closed = true
 		case *fact.Deviation:
-			p.deviated = p.deviated || x.For == v.order.ID
+			p.deviated = true
 		}
 	}
 	if _, _, reopened := v.closings(); reopened != nil {
@@ -247,10 +242,8 @@ func (v *view) expect(labels []Printed) identity.Item {
 
 // prescription is the order as it was written.
 func (v *view) prescription() *fact.Order {
-	for _, e := range v.list {
-		if x, ok := e.fact.(*fact.Order); ok && x.ID == v.order.ID {
-			return x
-		}
+	for _, x := range mine[*fact.Order](v) {
+		return x
 	}
 	return &fact.Order{}
 }

@@ -171,8 +171,8 @@ func (v *view) leavesDose(place int) bool {
 func (v *view) drifted(place int) bool {
 	d := v.res.Dispensed
 	var last *fact.Printed
-	for _, e := range v.list {
-		if l, ok := e.fact.(*fact.Label); ok && l.For == v.order.ID && l.Printed != nil && e.place < place {
+	for e, l := range mine[*fact.Label](v) {
+		if l.Printed != nil && e.place < place {
 			last = l.Printed
 		}
 	}
@@ -205,10 +205,9 @@ func (v *view) watched(events []event, check entry) bool {
 // One that was corrected is a third act, and no check.
 func (v *view) checks(from, to int) []entry {
 	var out []entry
-	for _, e := range v.list {
-		x, ok := e.fact.(*fact.SecondCheck)
-		if ok && x.For == v.order.ID && !e.fixed && e.place > from && e.place < to {
-			out = append(out, e)
+	for e := range mine[*fact.SecondCheck](v) {
+		if !e.fixed && e.place > from && e.place < to {
+			out = append(out, *e)
 		}
 	}
 	return out
@@ -243,17 +242,15 @@ func (v *view) agreed(place int) (check *entry, differs bool) {
 // looked tells whether who made a check had chosen to see the figures before,
 // and before any check of their own.
 func (v *view) looked(check entry) bool {
-	for _, e := range v.list {
+	for e, f := range mine[fact.Fact](v) {
 		if e.by != check.by || e.place >= check.place {
 			continue
 		}
-		switch x := e.fact.(type) {
+		switch f.(type) {
 		case *fact.SeeFigures:
-			if x.For == v.order.ID {
-				return true
-			}
+			return true
 		case *fact.SecondCheck:
-			if x.For == v.order.ID && !e.fixed {
+			if !e.fixed {
 				return false
 			}
 		}
@@ -266,17 +263,13 @@ func (v *view) looked(check entry) bool {
 // on the dose since.
 func (v *view) findRelease() *entry {
 	var out *entry
-	for _, e := range v.list {
-		x, ok := e.fact.(*fact.Release)
-		if !ok || x.For != v.order.ID {
-			continue
-		}
+	for e, x := range mine[*fact.Release](v) {
 		check, _ := v.agreed(e.place)
 		label := v.printed(e.place, x.Serial)
 		if check == nil || label == nil || label.Void != "" || !v.onContainer(*label) {
 			continue
 		}
-		out = &e
+		out = e
 	}
 	if out == nil {
 		return nil
