@@ -156,14 +156,4 @@ func (q *request) offered(kind, field string, b hotlab.Book) (choices []view.Cho
 	return kit.Choices(ids...), hint
 }
 
-func enterPage(q *request) error {
-	e, err := q.form()
-	if err != nil {
-		return err
-	}
-	st, err := q.CaseState()
-	if err != nil {
-		return err
-	}
-	return q.Alone(e, st)
-}
+func enterPage(q *request) error { return q.AloneHere(q.form()) }

@@ -49,7 +49,7 @@ func (m *Room) Routes() []kit.Route {
 		get("/shielding", people.SeeBoard, shieldingPage),
 		get("/hot-lab/enter/{form}", people.SeeBoard, enterPage),
 		get(sketches+"{room}", people.Survey, sketchPage),
-		{Method: "POST", Path: sketches + "{room}", Act: people.Survey, Do: in(sketchDo)},
+		{Method: "POST", Path: sketches + "{room}", Act: people.Survey, Do: in(sketchPage)},
 		{Method: "POST", Path: "/inventory", Act: people.ReceiveVial, Settings: true, Do: in(inventoryPage)},
 		{Method: "POST", Path: "/shielding", Act: people.SeeBoard, Settings: true, Do: in(shieldingPage)},
 		{Method: "POST", Path: "/hot-lab/enter/{form}", Act: people.SeeBoard, Do: in(enterPage)},

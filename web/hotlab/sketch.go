@@ -9,7 +9,6 @@ import (
 
 	"vialwright/fact"
 	"vialwright/hotlab"
-	"vialwright/people"
 	"vialwright/web/kit"
 	"vialwright/web/view"
 )
@@ -109,26 +108,11 @@ func sketchPage(q *request) error {
 	if err != nil {
 		return err
 	}
-	if err := people.May(q.Who.Person, e.Act); err != nil {
-		return err
-	}
 	st, err := q.CaseState()
 	if err != nil {
 		return err
 	}
-	return q.showSketch(room)(http.StatusOK, q.FormOf(e, st.File.Taken, nil, nil))
-}
-
-func sketchDo(q *request) error {
-	e, room, err := q.sketchForm()
-	if err != nil {
-		return err
-	}
-	st, err := q.CaseState()
-	if err != nil {
-		return err
-	}
-	return q.Enter(e, st, q.showSketch(room))
+	return q.AloneOn(e, st, q.showSketch(room))
 }
 
 func (q *request) showSketch(room hotlab.Room) func(int, view.Form) error {

@@ -175,20 +175,8 @@ func rowInputs(test fact.TestOf, n, least int, shown, back string) (out []kit.In
 	return out
 }
 
-// alone shows or records one form on a page of its own.
-func (q *request) alone(f *kit.Form, err error) error {
-	if err != nil {
-		return err
-	}
-	st, err := q.CaseState()
-	if err != nil {
-		return err
-	}
-	return q.Alone(f, st)
-}
-
-func enterPage(q *request) error { return q.alone(q.enterForm(q.R.PathValue("kind"))) }
+func enterPage(q *request) error { return q.AloneHere(q.enterForm(q.R.PathValue("kind"))) }
 
 func testPage(q *request) error {
-	return q.alone(q.testForm(q.R.PathValue("id"), fact.TestOf(q.R.PathValue("test"))))
+	return q.AloneHere(q.testForm(q.R.PathValue("id"), fact.TestOf(q.R.PathValue("test"))))
 }

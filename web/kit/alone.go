@@ -10,20 +10,41 @@ import (
 
 // Alone shows a form on a page of its own, to a person who may send it, or records what
 // was sent with it.
-func (q *Request) Alone(e *Form, st *State) error {
+func (q *Request) Alone(e *Form, st *State) error { return q.AloneOn(e, st, q.alone(e)) }
+
+// AloneOn does so on a page that show makes.
+func (q *Request) AloneOn(e *Form, st *State, show func(status int, f view.Form) error) error {
 	if q.R.Method == http.MethodPost {
-		return q.Enter(e, st, q.alone(e))
+		return q.Enter(e, st, show)
 	}
 	if err := people.May(q.Who.Person, e.Act); err != nil {
 		return err
 	}
-	return q.alone(e)(http.StatusOK, q.FormOf(e, st.File.Taken, nil, nil))
+	return show(http.StatusOK, q.FormOf(e, st.File.Taken, nil, nil))
+}
+
+// AloneHere does what Alone does, with the state of what the address names; err is why
+// there is no form.
+func (q *Request) AloneHere(e *Form, err error) error {
+	if err != nil {
+		return err
+	}
+	st, err := q.CaseState()
+	if err != nil {
+		return err
+	}
+	return q.Alone(e, st)
 }
 
 // CasePage shows a page of the case that the address names, or records the form that was
 // sent with it. Where it is refused, the page is shown of the case as it is by then.
 func (q *Request) CasePage(form func(*State) *Form, show func(st *State, status int, sent *view.Form) error) error {
-	st, err := q.CaseState()
+	return q.PageOf(q.CaseState, form, show)
+}
+
+// PageOf does so with the state that read gives.
+func (q *Request) PageOf(read func() (*State, error), form func(*State) *Form, show func(st *State, status int, sent *view.Form) error) error {
+	st, err := read()
 	if err != nil {
 		return err
 	}
@@ -31,7 +52,7 @@ func (q *Request) CasePage(form func(*State) *Form, show func(st *State, status 
 		return show(st, http.StatusOK, nil)
 	}
 	return q.Enter(form(st), st, func(status int, f view.Form) error {
-		now, err := q.CaseState()
+		now, err := read()
 		if err != nil {
 			return err
 		}

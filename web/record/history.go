@@ -137,26 +137,13 @@ func (q *request) toCorrect() (*kit.State, target, error) {
 }
 
 func correctPage(q *request) error {
-	st, t, err := q.toCorrect()
-	if err != nil {
-		return err
+	var t target
+	read := func() (st *kit.State, err error) {
+		st, t, err = q.toCorrect()
+		return st, err
 	}
-	return q.correctShow(st, t, http.StatusOK, nil)
-}
-
-func correctDo(q *request) error {
-	st, t, err := q.toCorrect()
-	if err != nil {
-		return err
-	}
-	e := q.correctForm(st, t, q.R.PostForm.Get("p0.strike") == "yes")
-	return q.Enter(e, st, func(status int, f view.Form) error {
-		st, t, err := q.toCorrect()
-		if err != nil {
-			return err
-		}
-		return q.correctShow(st, t, status, &f)
-	})
+	form := func(st *kit.State) *kit.Form { return q.correctForm(st, t, q.R.PostForm.Get("p0.strike") == "yes") }
+	return q.PageOf(read, form, func(st *kit.State, status int, sent *view.Form) error { return q.correctShow(st, t, status, sent) })
 }
 
 // correctForm asks for the entry as it should have been, field by field, or

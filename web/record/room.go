@@ -21,7 +21,7 @@ func Routes() []kit.Route {
 		{Method: "GET", Path: "/export", Act: people.Export, Do: in(daysPage)},
 		{Method: "POST", Path: "/export/days", Act: people.Export, Do: in(daysDo)},
 		{Method: "GET", Path: "/entry/{entry}/correct", Act: people.Correct, Do: in(correctPage)},
-		{Method: "POST", Path: "/entry/{entry}/correct", Act: people.Correct, Do: in(correctDo)},
+		{Method: "POST", Path: "/entry/{entry}/correct", Act: people.Correct, Do: in(correctPage)},
 	}
 }
 
