@@ -73,12 +73,7 @@ var inputs = []input{
 	{
 		"height of the needle tip", "mm",
 		func(c *Case) float64 { return float64(c.Tip) },
-		func(c *Case) float64 {
-			if o := c.Vessel.Orientation; o == NeedleUp || o == NeedleDown {
-				return 0
-			}
-			return float64(c.U.Tip)
-		},
+		func(c *Case) float64 { return float64(c.U.Tip) },
 		func(c *Case, d float64) { c.Tip = max(c.Tip+quantity.Length(d), 0) },
 	},
 	{

@@ -42,7 +42,7 @@ type Case struct {
 	Exponent    Exponent
 	Packing     quantity.Fraction // phi_max, solids fraction of the settled bed
 	Vessel      Vessel
-	Tip         quantity.Length // needle tip above the lowest point; 0 for NeedleUp and NeedleDown
+	Tip         quantity.Length // needle tip above the lowest point
 	Draw        Draw
 	Tolerance   quantity.Fraction // allowed deviation of the drawn concentration from nominal
 	Span        quantity.Span     // time since agitation that is worked out
@@ -124,14 +124,11 @@ func (c *Case) check() error {
 
 // checkDraw needs the level of the liquid.
 func (c *Case) checkDraw(s *shape) error {
-	turned := c.Vessel.Orientation != Upright
 	return cmp.Or(
 		bound("Draw.Volume", c.Draw.Volume, 0, float64(c.Volume), "mL", "draw no more than there is"),
 		bound("Draw.Span", c.Draw.Span, 0, 3600, "s", "give the time from first to last drop"),
-		when(c.Vessel.Orientation == Horizontal && c.Draw.Volume != 0, CodeConflict, "Draw.Volume", "pushing out of a lying syringe moves all layers at once and is not modelled", "give 0 for the concentration at the nozzle, or turn the syringe"),
-		when(turned && c.Vessel.Orientation != Horizontal && c.Tip != 0, CodeConflict, "Tip", "an upright or inverted syringe has its outlet at its end", "leave Tip at 0"),
 		bound("Tip", c.Tip, 0, s.level, "mm", "the tip lies between the lowest point and the surface"),
-		when(c.Vessel.Orientation == Upright && 1000*float64(c.Draw.Volume) > s.volume-s.below(float64(c.Tip)), CodeConflict, "Draw.Volume", "the surface would sink below the needle tip and air be drawn", "draw less or lower the tip"),
+		when(1000*float64(c.Draw.Volume) > s.volume-s.below(float64(c.Tip)), CodeConflict, "Draw.Volume", "the surface would sink below the needle tip and air be drawn", "draw less or lower the tip"),
 	)
 }
 
@@ -165,9 +162,6 @@ func (c Case) prepare() (*model, error) {
 		return nil, err
 	}
 	m.tip = m.shape.below(float64(c.Tip)) / m.shape.volume
-	if c.Vessel.Orientation == NeedleUp {
-		m.tip = 1
-	}
 	var err error
 	if m.fluid, err = Water(c.Temperature); err != nil {
 		return nil, err
@@ -222,19 +216,6 @@ func (m *model) fall(classes []Class) error {
 // column is a freshly agitated column of so many cells.
 func (m *model) column(cells int) *column {
 	return newColumn(&m.shape, cells, m.v, m.phi, m.n, float64(m.Packing))
-}
-
-// outlet gives the cell that stands at the needle tip when so many cells of
-// liquid are left of all.
-func (m *model) outlet(all int) func(cells int) int {
-	switch m.Vessel.Orientation {
-	case NeedleUp:
-		return func(cells int) int { return cells - 1 }
-	case NeedleDown:
-		return func(int) int { return 0 }
-	}
-	k := int(math.Round(m.tip * float64(all)))
-	return func(cells int) int { return min(k, cells-1) }
 }
 
 // aligned gives the number of cells, at least want and at most a tenth more,

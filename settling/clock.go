@@ -75,8 +75,7 @@ func (k Clock) At(t quantity.Span) Said {
 	t = max(0, t)
 	c, w := k.Result.Case, k.Result.Window
 	s := Said{Mean: k.mean(t), tolerance: c.Tolerance, spread: k.Spread, end: c.Span}
-	turned := c.Vessel.Orientation != Upright // no bed is asked for at the outlet of a syringe
-	buried := !turned && k.Result.At(min(t+c.Draw.Span, c.Span)).Bed >= c.Tip
+	buried := k.Result.At(min(t+c.Draw.Span, c.Span)).Bed >= c.Tip
 	switch trusted := k.Trusted(); {
 	case t < trusted:
 		s.Moment, s.Left = Holds, quantity.Span(math.Floor(float64(trusted-t)))

@@ -1,5 +1,5 @@
-// Package settling works out how a suspension of spheres settles in a vial or
-// syringe, and for how long after agitation what is drawn through the needle
+// Package settling works out how a suspension of spheres settles in a vial,
+// and for how long after agitation what is drawn through the needle
 // still has the nominal activity concentration.
 //
 // It is a model. Its figures warn and plan; the activity meter decides.

@@ -1,7 +1,8 @@
 package settling
 
-// draw takes volume out of a column at the cell outlet while it settles, over
-// span seconds, and gives the mean fraction of each class in what was drawn.
+// draw takes volume out of a column at the cell outlet, or the highest below it
+// that is left, while it settles, over span seconds, and gives the mean fraction of
+// each class in what was drawn.
 // volume counts in cells and must not exceed the liquid above the outlet.
 //
 // Liquid at the outlet's level leaves; all that stands above slides down by
@@ -9,10 +10,10 @@ package settling
 // Since cells have equal volumes, sliding is taking a cell out of the row. The
 // draw is made in at most draughts portions, each taken at the middle of its
 // time.
-func (c *column) draw(outlet func(cells int) int, volume, span float64) []float64 {
+func (c *column) draw(outlet int, volume, span float64) []float64 {
 	mean := make([]float64, c.n)
 	if volume <= 0 {
-		k := outlet(c.cells)
+		k := min(outlet, c.cells-1)
 		return append(mean[:0], c.phi[k*c.n:(k+1)*c.n]...)
 	}
 	portion := max(1, int(volume/draughts))
@@ -24,7 +25,7 @@ func (c *column) draw(outlet func(cells int) int, volume, span float64) []float6
 		c.advance(at - clock)
 		clock = at
 		for rest := take; rest > 0; rest-- {
-			k := outlet(c.cells)
+			k := min(outlet, c.cells-1)
 			part := min(rest, 1)
 			for i := range mean {
 				mean[i] += part / volume * c.phi[k*c.n+i]

@@ -1,6 +1,7 @@
 package settling
 
 import (
+	"math"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -16,7 +17,7 @@ func TestDrawTakesWhatIsMissing(t *testing.T) {
 		c.advance(rapid.Float64Range(0, 100).Draw(t, "before"))
 		volume := rapid.IntRange(1, cells).Draw(t, "volume")
 		k := rapid.IntRange(0, cells-1).Draw(t, "outlet")
-		mean := c.draw(func(n int) int { return min(k, n-1) }, float64(volume), rapid.Float64Range(0, 30).Draw(t, "span"))
+		mean := c.draw(k, float64(volume), rapid.Float64Range(0, 30).Draw(t, "span"))
 		if c.cells != cells-volume {
 			t.Fatalf("%d of %d cells left after a draw of %d", c.cells, cells, volume)
 		}
@@ -41,7 +42,7 @@ func TestDrawOfEverythingIsNominal(t *testing.T) {
 	}
 	c := m.column(100)
 	c.advance(40)
-	near(t, "mean of all", m.relative(c.draw(func(int) int { return 0 }, 100, 15)), 1, 1e-12)
+	near(t, "mean of all", m.relative(c.draw(0, 100, 15)), 1, 1e-12)
 }
 
 // A draw without settling, at once, is nominal; the column drawn from is not
@@ -52,11 +53,11 @@ func TestDrawAtOnceIsNominal(t *testing.T) {
 		t.Fatal(err)
 	}
 	c := m.column(200)
-	near(t, "mean", m.relative(c.clone().draw(m.outlet(200), 77.3, 0)), 1, 1e-12)
+	near(t, "mean", m.relative(c.clone().draw(int(math.Round(m.tip*200)), 77.3, 0)), 1, 1e-12)
 	near(t, "untouched", c.solids()/200, m.solids, 1e-12)
 	c.advance(30)
 	d := c.clone()
-	d.draw(m.outlet(200), 77.3, 10)
+	d.draw(int(math.Round(m.tip*200)), 77.3, 10)
 	if d.cells != 123 || c.cells != 200 {
 		t.Errorf("%d and %d cells", d.cells, c.cells)
 	}

@@ -132,10 +132,3 @@ func Drawn(c Case, start quantity.Span) (quantity.Fraction, error) {
 func Tapered(bottom, top, height quantity.Length) Vessel {
 	return Vessel{Sections: []Section{{Height: height, Bottom: bottom, Top: top}}}
 }
-
-// Syringe is a barrel of the given bore.
-func Syringe(bore quantity.Length, o Orientation) Vessel {
-	v := Cylinder(bore)
-	v.Orientation = o
-	return v
-}

@@ -56,10 +56,10 @@ const (
 // notes are found from the model alone.
 func (m *model) notes() []Note {
 	var out []Note
-	if s := m.Vessel.Sections[0]; s.Bottom < s.Top || m.Vessel.Orientation == Horizontal {
+	if s := m.Vessel.Sections[0]; s.Bottom < s.Top {
 		out = append(out, Note{NoteNarrowing, "Narrowing vessel: spheres that slide down its wall are not modelled; trust these figures less."})
 	}
-	if m.solids > m.tip*float64(m.Packing) && m.Vessel.Orientation != NeedleDown {
+	if m.solids > m.tip*float64(m.Packing) {
 		out = append(out, Note{NoteTipInBed, "Left to settle, the bed covers the needle tip."})
 	}
 	return out

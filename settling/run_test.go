@@ -88,13 +88,9 @@ func TestRunNamesTheWrongInput(t *testing.T) {
 		{"Vessel.Sections.Bottom", func(c *Case) { c.Vessel = Tapered(-1, 18, 10) }},
 		{"Vessel.Sections.Height", func(c *Case) { c.Vessel = VBottom(18, 0) }},
 		{"Vessel.Sections.Top", func(c *Case) { c.Vessel = Tapered(10, 500, 10) }},
-		{"Vessel.Orientation", func(c *Case) { c.Vessel.Orientation = 7 }},
-		{"Vessel.Orientation", func(c *Case) { c.Vessel = VBottom(18, 9); c.Vessel.Orientation = NeedleUp }},
 		{"Tip", func(c *Case) { c.Tip = 25 }},
-		{"Tip", func(c *Case) { c.Vessel = Syringe(12.5, NeedleDown) }},
 		{"Draw.Volume", func(c *Case) { c.Draw.Volume = 5.1 }},
 		{"Draw.Volume", func(c *Case) { c.Draw.Volume = 4 }}, // draws air
-		{"Draw.Volume", func(c *Case) { c.Vessel, c.Tip = Syringe(12.5, Horizontal), 6 }},
 		{"Draw.Span", func(c *Case) { c.Draw.Span = -1 }},
 		{"Tolerance", func(c *Case) { c.Tolerance = 5 }},
 		{"Span", func(c *Case) { c.Span = 0 }},
@@ -120,10 +116,7 @@ func drawCase(t *rapid.T) Case {
 	c.Vessel = drawVessel(t)
 	s := c.Vessel.fill(c.Volume)
 	c.Tip = quantity.Length(s.level * rapid.Float64Range(0, 0.999).Draw(t, "tip"))
-	c.Draw.Volume = 0
-	if c.Vessel.Orientation == Upright {
-		c.Draw.Volume = quantity.Volume(0.99 * (s.volume - s.below(float64(c.Tip))) / 1000 * rapid.Float64Range(0, 1).Draw(t, "draw"))
-	}
+	c.Draw.Volume = quantity.Volume(0.99 * (s.volume - s.below(float64(c.Tip))) / 1000 * rapid.Float64Range(0, 1).Draw(t, "draw"))
 	c.Draw.Span = quantity.Span(rapid.Float64Range(0, 30).Draw(t, "draw span"))
 	c.Cells, c.Classes, c.Points = rapid.IntRange(20, 60).Draw(t, "cells"), rapid.IntRange(1, 8).Draw(t, "classes"), 31
 	return c
@@ -257,11 +250,14 @@ func TestWindowMovesTheRightWay(t *testing.T) {
 	if w := at(func(c *Case) { c.Tip = 1 }); w.Exit != BedAtTip {
 		t.Errorf("low tip: %+v", w.Exit)
 	}
-	if w := at(func(c *Case) { c.Vessel, c.Tip = Syringe(12.5, NeedleUp), 0 }); w.State != NeverOpen || w.Exit != TooThin {
-		t.Errorf("needle up: %+v", w)
+	if w := at(func(c *Case) { c.Tip, c.Draw.Volume = 19.5, 0.02 }); w.State != NeverOpen || w.Exit != TooThin {
+		t.Errorf("tip at the surface: %+v", w)
 	}
-	if w := at(func(c *Case) { c.Vessel, c.Tip, c.Draw.Volume = Syringe(12.5, NeedleDown), 0, 5 }); w.State != StaysOpen {
-		t.Errorf("needle down, all pushed out: %+v", w)
+	if w := at(func(c *Case) { c.Tip, c.Draw.Volume = 0, 5 }); w.State != NeverOpen || w.Exit != BedAtTip {
+		t.Errorf("all drawn from the floor: %+v", w)
+	}
+	if w := at(func(c *Case) { c.Span = 5 }); w.State != StaysOpen {
+		t.Errorf("five seconds: %+v", w)
 	}
 }
 

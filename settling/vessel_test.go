@@ -24,26 +24,22 @@ func TestLevelsFromGeometry(t *testing.T) {
 		{"cone and cylinder", VBottom(12, 9), 0.33929200658769764 + 0.36*math.Pi, 19},
 		// Frustum 10 to 14 mm over 12 mm: pi 12/3 (25 + 35 + 49).
 		{"tapered", Tapered(10, 14, 12), math.Pi * 4 * 109 / 1000, 12},
-		{"lying barrel is full", Syringe(12.5, Horizontal), 5, 12.5},
 	} {
 		s := row.vessel.fill(row.volume)
 		near(t, row.name, s.level, row.level, 1e-9)
 	}
-	s := Syringe(12.5, Horizontal).fill(5)
-	near(t, "half the volume is under the axis", s.below(6.25), 2500, 1e-12)
 }
 
 func drawVessel(t *rapid.T) Vessel {
-	switch rapid.IntRange(0, 3).Draw(t, "vessel") {
+	switch rapid.IntRange(0, 2).Draw(t, "vessel") {
 	case 0:
 		return Cylinder(quantity.Length(rapid.Float64Range(8, 30).Draw(t, "bore")))
 	case 1:
 		return Tapered(quantity.Length(rapid.Float64Range(2, 20).Draw(t, "bottom")),
 			quantity.Length(rapid.Float64Range(8, 30).Draw(t, "top")), quantity.Length(rapid.Float64Range(3, 60).Draw(t, "height")))
-	case 2:
+	default:
 		return VBottom(quantity.Length(rapid.Float64Range(8, 30).Draw(t, "bore")), quantity.Length(rapid.Float64Range(3, 30).Draw(t, "cone")))
 	}
-	return Syringe(quantity.Length(rapid.Float64Range(8, 20).Draw(t, "bore")), Horizontal)
 }
 
 // height inverts below, and area is the slope of below.

@@ -41,8 +41,7 @@ func (e Exit) String() string {
 // Until, the mean activity concentration lies within Case.Tolerance of nominal
 // and the needle tip stays above the packed bed. The second is asked because
 // the model says nothing about drawing out of a bed; without it a draw of half
-// bed, half clear liquid could pass as nominal. It is not asked of NeedleDown,
-// where the bed forms at the outlet from the first second.
+// bed, half clear liquid could pass as nominal.
 type Window struct {
 	State WindowState
 	Until quantity.Span // 0 for NeverOpen, Case.Span for StaysOpen
@@ -60,7 +59,7 @@ type DrawnPoint struct {
 // drawn gives the mean of a draw begun now; c is left as it is.
 func (m *model) drawn(c *column, cells int) float64 {
 	volume := float64(m.Draw.Volume) / float64(m.Volume) * float64(cells)
-	return m.relative(c.clone().draw(m.outlet(cells), volume, float64(m.Draw.Span)))
+	return m.relative(c.clone().draw(int(math.Round(m.tip*float64(cells))), volume, float64(m.Draw.Span)))
 }
 
 // trial is one draw: when it begins, what it gives and how far that lies
@@ -87,7 +86,7 @@ func (t trial) point() DrawnPoint {
 // buried gives the time at which the packed bed reaches the needle tip, or
 // infinity. Drawing does not hasten it: what lies below the tip stays.
 func (m *model) buried(cells int) float64 {
-	if m.Vessel.Orientation == NeedleDown || m.solids < m.tip*float64(m.Packing) {
+	if m.solids < m.tip*float64(m.Packing) {
 		return math.Inf(1)
 	}
 	cells = m.aligned(cells)
