@@ -150,7 +150,7 @@ var readings = []reading{
 	readAs("", func(p *identity.Serial) Value { return serial{p} }),
 
 	readAs("", func(p *[]quantity.Stated[quantity.MeterRate]) Value {
-		return ListAt(p, wants[MeterRateShape]+", or a list of them", 1, mostItems, true, amount[quantity.MeterRate])
+		return ListAt(p, wants[reflect.TypeFor[quantity.MeterRate]()].want+", or a list of them", 1, mostItems, true, amount[quantity.MeterRate])
 	}),
 	readAs("", func(p *[]Geometry) Value {
 		return ListAt(p, "{factor: 1, u: 0 %, basis: label}, or a list of them with fill", 1, mostItems, true, ItemAt[Geometry])

@@ -2,6 +2,7 @@ package fact
 
 import (
 	"fmt"
+	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -39,7 +40,7 @@ func (a amountOf[Q]) Write() (string, *Refusal) {
 	return a.p.Text, nil
 }
 
-func (a amountOf[Q]) Want() string { return wants[a.shape()] }
+func (amountOf[Q]) Want() string { return wants[reflect.TypeFor[Q]()].want }
 
 // fromQuantity keeps the code and the hint of a refused quantity or time.
 func fromQuantity(err error) *Refusal {

@@ -38,14 +38,27 @@ const (
 	PixelsShape  Shape = "px"
 )
 
-// wants are the quantities as messages say what is expected.
-var wants = map[Shape]string{
-	ActivityShape: "an activity such as 1.30 GBq", VolumeShape: "a volume such as 2.2 mL", FractionShape: "a percentage such as 2 %",
-	DoseRateShape: "a dose rate such as 182 uSv/h", LengthShape: "a length such as 18 mm", TemperatureShape: "a temperature such as 20 C",
-	ContaminationShape: "a contamination such as 0.4 Bq/cm2", DoseEquivalentShape: "a dose of a person such as 0.42 mSv", SpanShape: "a length of time such as 64.05 h",
-	MassShape: "a mass such as 1.4 kg", AbsorbedDoseShape: "an absorbed dose such as 120 Gy",
-	MeterRateShape: "a rate as the meter shows it, such as 182 uSv/h, 5.8 mR/h or 410 cps",
-	AreaShape:      "an area such as 100 cm2", CountRateShape: "a count rate such as 1.5 cps",
+// wants are the quantities by their type: the shape, and what messages say is expected.
+var wants = map[reflect.Type]wanted{
+	reflect.TypeFor[quantity.Activity]():       {ActivityShape, "an activity such as 1.30 GBq"},
+	reflect.TypeFor[quantity.Volume]():         {VolumeShape, "a volume such as 2.2 mL"},
+	reflect.TypeFor[quantity.Fraction]():       {FractionShape, "a percentage such as 2 %"},
+	reflect.TypeFor[quantity.DoseRate]():       {DoseRateShape, "a dose rate such as 182 uSv/h"},
+	reflect.TypeFor[quantity.Length]():         {LengthShape, "a length such as 18 mm"},
+	reflect.TypeFor[quantity.Temperature]():    {TemperatureShape, "a temperature such as 20 C"},
+	reflect.TypeFor[quantity.Contamination]():  {ContaminationShape, "a contamination such as 0.4 Bq/cm2"},
+	reflect.TypeFor[quantity.DoseEquivalent](): {DoseEquivalentShape, "a dose of a person such as 0.42 mSv"},
+	reflect.TypeFor[quantity.Span]():           {SpanShape, "a length of time such as 64.05 h"},
+	reflect.TypeFor[quantity.Mass]():           {MassShape, "a mass such as 1.4 kg"},
+	reflect.TypeFor[quantity.AbsorbedDose]():   {AbsorbedDoseShape, "an absorbed dose such as 120 Gy"},
+	reflect.TypeFor[quantity.MeterRate]():      {MeterRateShape, "a rate as the meter shows it, such as 182 uSv/h, 5.8 mR/h or 410 cps"},
+	reflect.TypeFor[quantity.Area]():           {AreaShape, "an area such as 100 cm2"},
+	reflect.TypeFor[quantity.CountRate]():      {CountRateShape, "a count rate such as 1.5 cps"},
+}
+
+type wanted struct {
+	shape Shape
+	want  string
 }
 
 // shaped is a value whose text is of a shape of its own.
@@ -58,40 +71,8 @@ func (number) shape() Shape            { return BareShape }
 func (whole) shape() Shape             { return BareShape }
 func (between) shape() Shape           { return VolumeShape }
 func (oneWord[T]) shape() Shape        { return WordShape }
+func (amountOf[Q]) shape() Shape       { return wants[reflect.TypeFor[Q]()].shape }
 func (w oneWord[T]) choices() []string { return strs(w.words) }
-
-func (a amountOf[Q]) shape() Shape {
-	switch any(a.p.Value).(type) {
-	case quantity.Activity:
-		return ActivityShape
-	case quantity.Volume:
-		return VolumeShape
-	case quantity.Fraction:
-		return FractionShape
-	case quantity.DoseRate:
-		return DoseRateShape
-	case quantity.Length:
-		return LengthShape
-	case quantity.Temperature:
-		return TemperatureShape
-	case quantity.Contamination:
-		return ContaminationShape
-	case quantity.DoseEquivalent:
-		return DoseEquivalentShape
-	case quantity.Mass:
-		return MassShape
-	case quantity.AbsorbedDose:
-		return AbsorbedDoseShape
-	case quantity.Area:
-		return AreaShape
-	case quantity.CountRate:
-		return CountRateShape
-	case quantity.MeterRate:
-		return MeterRateShape
-	default:
-		return SpanShape
-	}
-}
 
 // ShapeOf is the shape of a value, and the words it may be one of.
 func ShapeOf(v Value) (shape Shape, words []string) {
