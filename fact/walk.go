@@ -42,17 +42,36 @@ func rename(f Fact, to func(string) string) {
 	if _, meter := f.(*Meter); meter {
 		return
 	}
-	for _, x := range Slots(nil, f) {
-		switch v := x.V.(type) {
-		case id:
-			if v.Given() && v.of.Grouped() {
-				*v.p = to(*v.p)
-			}
-		case Chosen:
-			if v.Given() {
-				rename(v.Fact(), to)
-			}
+	eachLeaf(Slots(nil, f), func(_ string, v Value) {
+		if x, ok := v.(id); ok && x.of.Grouped() {
+			*x.p = to(*x.p)
 		}
+	})
+}
+
+// eachLeaf shows the values of fields that are given, each with the name of its field:
+// those in groups, in lists and in what a correction puts in as well.
+func eachLeaf(fields []Slot, see func(name string, v Value)) {
+	for _, x := range fields {
+		leaves(x.Name, x.V, see)
+	}
+}
+
+func leaves(name string, v Value, see func(name string, v Value)) {
+	if !v.Given() {
+		return
+	}
+	switch x := v.(type) {
+	case Grouped:
+		eachLeaf(Slots(nil, x.Open()), see)
+	case Chosen:
+		eachLeaf(Slots(nil, x.Fact()), see)
+	case Listed:
+		for i := range x.Len() {
+			leaves(name, x.At(i), see)
+		}
+	default:
+		see(name, v)
 	}
 }
 
@@ -107,28 +126,12 @@ func copyValue(to, from Value) *Refusal {
 
 // Texts shows the free texts of a fact that are given, those of groups and lists
 // included, with the names of their fields; see may change them.
-func Texts(f Fact, see func(name string, p *string)) { textsOf(Slots(nil, f), see) }
-
-func textsOf(fields []Slot, see func(name string, p *string)) {
-	for _, x := range fields {
-		if !x.V.Given() {
-			continue
+func Texts(f Fact, see func(name string, p *string)) {
+	eachLeaf(Slots(nil, f), func(name string, v Value) {
+		if t, ok := v.(text); ok {
+			see(name, t.p)
 		}
-		switch v := x.V.(type) {
-		case text:
-			see(x.Name, v.p)
-		case Grouped:
-			textsOf(Slots(nil, v.Open()), see)
-		case Chosen:
-			textsOf(Slots(nil, v.Fact()), see)
-		case Listed:
-			for i := range v.Len() {
-				if g, ok := v.At(i).(Grouped); ok {
-					textsOf(Slots(nil, g.Open()), see)
-				}
-			}
-		}
-	}
+	})
 }
 
 // Times shows the times of a fact that are given, those of its groups included,
@@ -157,30 +160,11 @@ func timesOf(fields []Slot, path string, see func(string, time.Time) bool) bool 
 // gives.
 func Retime(facts []Fact, to func(time.Time) time.Time) {
 	for _, f := range facts {
-		retimeAll(Slots(nil, f), to)
-	}
-}
-
-func retimeAll(fields []Slot, to func(time.Time) time.Time) {
-	for _, f := range fields {
-		if f.V.Given() {
-			retime(f.V, to)
-		}
-	}
-}
-
-func retime(v Value, to func(time.Time) time.Time) {
-	switch v := v.(type) {
-	case instant:
-		*v.p = withOffset(to(*v.p))
-	case Grouped:
-		retimeAll(Slots(nil, v.Open()), to)
-	case Listed:
-		for i := range v.Len() {
-			retime(v.At(i), to)
-		}
-	case Chosen:
-		retimeAll(Slots(nil, v.Fact()), to)
+		eachLeaf(Slots(nil, f), func(_ string, v Value) {
+			if i, ok := v.(instant); ok {
+				*i.p = withOffset(to(*i.p))
+			}
+		})
 	}
 }
 

@@ -47,19 +47,7 @@ func Worked(tb testing.TB) []fact.Fact {
 }
 
 // CachedZones loads each zone once, as a long-running program does.
-func CachedZones() fact.Zones {
-	known := map[string]*time.Location{}
-	return func(name string) (*time.Location, error) {
-		if z := known[name]; z != nil {
-			return z, nil
-		}
-		z, err := time.LoadLocation(name)
-		if err == nil {
-			known[name] = z
-		}
-		return z, err
-	}
-}
+func CachedZones() fact.Zones { return fact.Zones(time.LoadLocation).Kept() }
 
 // Local is a time of day on the day of the scenario, in the Azores in winter.
 func Local(clock string) time.Time {
