@@ -1,6 +1,8 @@
 package replica
 
 import (
+	"maps"
+	"slices"
 	"sync"
 	"time"
 
@@ -116,19 +118,30 @@ func (h *hub) tellAll() {
 	h.news = nil
 	h.telling = len(events) > 0
 	h.queue.Unlock()
-	if len(events) > 0 {
-		h.tell(events)
-		time.AfterFunc(gathered, h.tellAll)
+	if len(events) == 0 {
+		return
 	}
+	h.mu.Lock()
+	all := slices.Collect(maps.Keys(h.all)) // who comes later finds them in the journal
+	h.mu.Unlock()
+	h.tell(events, all)
 }
 
-// tell hands events on, and lets go of who does not keep up.
-func (h *hub) tell(events []Event) {
+// So many streams are told at once, and the next somewhat later, so that an entry that
+// is made just then waits for these few, and not for fifty.
+const (
+	toldAtOnce = 4
+	nextTold   = time.Millisecond
+)
+
+// tell hands events on to some listeners, and lets go of who does not keep up.
+func (h *hub) tell(events []Event, to []*Listener) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	for _, e := range events {
-		for l := range h.all {
-			if !l.wants(e) {
+	some := min(toldAtOnce, len(to))
+	for _, l := range to[:some] {
+		for _, e := range events {
+			if _, there := h.all[l]; !there || !l.wants(e) {
 				continue
 			}
 			select {
@@ -138,6 +151,11 @@ func (h *hub) tell(events []Event) {
 			}
 		}
 	}
+	if to = to[some:]; len(to) > 0 {
+		time.AfterFunc(nextTold, func() { h.tell(events, to) })
+		return
+	}
+	time.AfterFunc(gathered, h.tellAll)
 }
 
 func (l *Listener) wants(e Event) bool {

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"go.uber.org/goleak"
@@ -494,6 +495,31 @@ func TestSlowReader(t *testing.T) {
 	if n != waiting {
 		t.Errorf("the slow one got %d, want %d and then the end", n, waiting)
 	}
+}
+
+// TestToldInParts: a few listeners are told at a time, and all of them in the end.
+func TestToldInParts(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		r := open(t, &storetest.Memory{})
+		var want []time.Duration
+		told, begin := make(chan time.Duration, 3*toldAtOnce), time.Now()
+		for n := range cap(told) {
+			want = append(want, gathered+time.Duration(n/toldAtOnce)*nextTold)
+			l := r.Listen()
+			go func() {
+				<-l.Events
+				told <- time.Since(begin)
+			}()
+		}
+		r.hub.publish(Event{Seq: 1})
+		var got []time.Duration
+		for range want {
+			got = append(got, <-told)
+		}
+		if slices.Sort(got); !slices.Equal(got, want) {
+			t.Errorf("told after %v, want %v", got, want)
+		}
+	})
 }
 
 // TestFiles: each page gets its groups, closed ones are asked about once, and a
