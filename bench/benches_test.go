@@ -35,6 +35,7 @@ import (
 const (
 	benches      = 50
 	aloneEntries = 400 // one bench while the others look on
+	inTurns      = 20  // after so many of them as many raw appends
 	atOnce       = 20  // each, all at the same time
 )
 
