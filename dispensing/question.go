@@ -1,6 +1,7 @@
 package dispensing
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -67,6 +68,28 @@ func (r Result) AskPlanned(at time.Time) *Question {
 // outside 1 to 25 mL.
 func AskVialVolume(said quantity.Stated[quantity.Volume]) *Question {
 	return askRange(said, leastVialVolume, mostVialVolume, "is outside the usual 1 to 25 mL")
+}
+
+// AskShare asks about a percentage that the site sets: one outside least to most. One
+// hundred times as much is offered first: 10 % was perhaps typed as a share of 0.1.
+func AskShare(said quantity.Stated[quantity.Fraction], least, most quantity.Fraction) *Question {
+	q := askRange(said, least, most, fmt.Sprintf("is outside the usual %.4g to %.4g %%", 100*least, 100*most), func(a, b quantity.Fraction) int {
+		return cmp.Compare(apart(a, 100*said.Value), apart(b, 100*said.Value))
+	})
+	if said.IsZero() { // not set
+		return nil
+	}
+	return q
+}
+
+// AskFactor asks about what a meter shows of an activity, for one kind of container:
+// far from 1 it was perhaps typed in percent.
+func AskFactor(factor float64, text string) *Question {
+	if factor <= 0 || apart(quantity.Fraction(factor), 1) < odd {
+		return nil
+	}
+	q := &Question{Text: "a factor of " + text + " would have the meter show " + times(factor) + " the activity"}
+	return q.offer(nil)
 }
 
 // AskReading asks about a reading of a container: one far from what labels
@@ -221,13 +244,17 @@ func askExpected[Q quantity.Kind](said quantity.Stated[Q], expected Q, name stri
 	return q.offer(texts(slips))
 }
 
-// askRange asks about an amount outside a range.
-func askRange[Q quantity.Kind](said quantity.Stated[Q], least, most Q, name string) *Question {
+// askRange asks about an amount outside a range. Slips that explain it are offered in the
+// order that is given, or the likelier first.
+func askRange[Q quantity.Kind](said quantity.Stated[Q], least, most Q, name string, order ...func(a, b Q) int) *Question {
 	if said.Value >= least && said.Value <= most {
 		return nil
 	}
 	q := &Question{Text: said.Text + " " + name}
 	slips := slices.DeleteFunc(quantity.Slipped(said), func(s quantity.Stated[Q]) bool { return s.Value < least || s.Value > most })
+	for _, by := range order {
+		slices.SortStableFunc(slips, func(a, b quantity.Stated[Q]) int { return by(a.Value, b.Value) })
+	}
 	return q.offer(texts(slips))
 }
 

@@ -1,6 +1,7 @@
 package fold
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -57,6 +58,34 @@ func Ask(c dispensing.Case, books dispensing.Result, f fact.Fact) (out []Asked) 
 	case *fact.Survey:
 		if x.Place != "package" { // whose surface may well read that much
 			about("rate", x.Rate.Text, dispensing.AskSurvey(x.Rate, x.Background))
+		}
+	case *fact.Policy:
+		for _, a := range []struct {
+			field       string
+			said        quantity.Stated[quantity.Fraction]
+			least, most quantity.Fraction // common practice, no source
+		}{
+			{"tolerance", x.Tolerance, 0.01, 0.5},
+			{"limit", x.Limit, 0.01, 0.5},
+			{"label-tolerance", x.LabelTolerance, 0.01, 0.5},
+			{"confidence", x.Confidence, 0.5, 0.9999},
+			{"label-drift", x.LabelDrift, 0.005, 0.2},
+			{"check-limit", x.CheckLimit, 0.01, 0.2},
+			{"residual-u", x.ResidualU, 0.02, 0.5},
+		} {
+			about(a.field, a.said.Text, dispensing.AskShare(a.said, a.least, a.most))
+		}
+		if y := x.DrawYield; y != nil {
+			about("draw-yield.q", y.Q.Text, dispensing.AskShare(y.Q, 0.7, 1.3))
+			about("draw-yield.u", y.U.Text, dispensing.AskShare(y.U, 0.002, 0.2))
+		}
+	case *fact.Meter:
+		about("calibration-u", x.CalibrationU.Text, dispensing.AskShare(x.CalibrationU, 0.001, 0.2))
+		about("repeatability", x.Repeatability.Text, dispensing.AskShare(x.Repeatability, 0.0001, 0.1))
+		for _, kind := range fact.Containers() {
+			for n, g := range x.Geometry.For(kind) {
+				about(fmt.Sprintf("geometry.%s.%d.factor", kind, n), g.Factor.Text, dispensing.AskFactor(g.Factor.Value, g.Factor.Text))
+			}
 		}
 	case *fact.Residual:
 		if x.Before == nil || len(x.Before.Rate) == 0 {

@@ -1,6 +1,7 @@
 package fold_test
 
 import (
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -118,6 +119,41 @@ func TestSurveyAsked(t *testing.T) {
 		}
 		if says != c.says {
 			t.Errorf("%s of %s: %q, want %q", c.rate, c.place, says, c.says)
+		}
+	}
+}
+
+// TestSettingsAsked: what a site sets is asked about where a share was typed for a
+// percentage, or a percentage for a factor, since every plan from then on rests on it.
+func TestSettingsAsked(t *testing.T) {
+	share := func(text string) (s quantity.Stated[quantity.Fraction]) {
+		if text != "" {
+			s, _ = quantity.Parse[quantity.Fraction](text)
+		}
+		return s
+	}
+	for _, c := range []struct{ tolerance, confidence, factor, says string }{
+		{"", "", "", ""},
+		{"10 %", "95 %", "0.95", ""},
+		{"20 %", "99.9 %", "1.6", ""},
+		{"0.1 %", "", "", "tolerance: 0.1 % is outside the usual 1 to 50 %: is it 10 %?"},
+		{"", "0.95 %", "", "confidence: 0.95 % is outside the usual 50 to 99.99 %: is it 95 %?"},
+		{"", "", "95", "geometry.syringe.0.factor: a factor of 95 would have the meter show 95 times the activity: is it so?"},
+		{"", "", "0.095", "geometry.syringe.0.factor: a factor of 0.095 would have the meter show 1/11 of the activity: is it so?"},
+	} {
+		says := ""
+		m := &fact.Meter{Geometry: &fact.Geometries{}}
+		if c.factor != "" {
+			v, _ := strconv.ParseFloat(c.factor, 64)
+			m.Geometry.Syringe = []fact.Geometry{{Factor: fact.Number{Value: v, Text: c.factor}}}
+		}
+		for _, f := range []fact.Fact{&fact.Policy{Tolerance: share(c.tolerance), Confidence: share(c.confidence)}, m} {
+			for _, q := range fold.Ask(dispensing.Case{}, dispensing.Result{}, f) {
+				says += q.Field + ": " + q.Text
+			}
+		}
+		if says != c.says {
+			t.Errorf("%+v: %q", c, says)
 		}
 	}
 }

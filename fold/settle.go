@@ -13,7 +13,7 @@ import (
 // Where the inputs of the model come from that nobody gave.
 const (
 	measure = "an assumption, no source: measure yours"
-	noted   = "published tables of resin spheres, see package settling"
+	noted   = "published tables of resin spheres"
 )
 
 // clockSettings takes what the site set for the clock, and assumes the rest.

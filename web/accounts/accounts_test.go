@@ -101,6 +101,8 @@ func TestPerson(t *testing.T) {
 		t.Errorf("the board opens with a first password: %d", p.Status)
 	}
 	b.Post("/me/password", url.Values{"old": {first}, "password": {"copper violin harbour tea"}}).Recorded()
+	b.Get("/me").Says(200, "You have no PIN", "Set PIN")
+	b.Post("/me/pin", url.Values{"old": {"copper violin harbour tea"}, "pin": {webtest.PIN}}).Leads("/")
 	b.Get("/").Says(200, "Board", "V. Example")
 	admin.Fill("/people/T3", "change", "/people/T3", "active", "no").Recorded()
 	if p := b.Get("/"); p.Status != http.StatusSeeOther {

@@ -18,18 +18,25 @@ func (q *request) me(status int, password, pin error) error {
 	if q.Who.First { // it was for one sign-in, which has been
 		word.Fields = word.Fields[1:]
 	}
-	word.Fields[0].Focus = true
-	digits := kit.PlainForm("pin", "Choose a PIN", "/me/pin", "Change PIN", old,
+	digits := kit.PlainForm("pin", "Choose a PIN", "/me/pin", map[bool]string{true: "Change PIN", false: "Set PIN"}[q.Who.HasPIN], old,
 		view.Field{Kind: "pin", Name: "pin", Label: "New PIN, 4 to 8 digits", Required: true})
 	p := view.FormPage{Page: q.Page(q.Who.Name), Heading: q.Who.Name, Facts: []view.Pair{{Name: "Id", Value: q.Who.ID}, {Name: "Roles", Value: words.Titles(q.Who.Roles)}}}
 	if q.Who.First {
-		p.Cautions = append(p.Cautions, view.Notice{Kind: "warn", Word: "First", Text: "Somebody else gave you this password, and it was for this sign-in only.", Hint: "Choose one that only you know; then the board opens."})
-	}
-	if !q.Who.HasPIN {
+		p.Cautions = append(p.Cautions, view.Notice{Kind: "warn", Word: "First", Text: "Somebody else gave you this password, and it was for this sign-in only.", Hint: "Choose one that only you know, and then a PIN; then the board opens."})
+	} else if !q.Who.HasPIN {
 		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Note", Text: "You have no PIN: until you choose one, your password signs."})
 	}
+	word, digits = kit.WithError(word, password), kit.WithError(digits, pin)
 	p.Links = []view.Link{{Text: "Sound and keys of this screen", Href: "/screen"}}
-	p.Forms = []view.Form{kit.WithError(word, password), kit.WithError(digits, pin)}
+	switch {
+	case q.Who.First: // a PIN is chosen with the password that is their own
+		p.Forms = []view.Form{word}
+	case q.Who.HasPIN:
+		p.Forms = []view.Form{word, digits}
+	default:
+		p.Forms = []view.Form{digits, word}
+	}
+	p.Forms[0].Fields[0].Focus = true
 	return q.Show(status, pages, p)
 }
 
@@ -52,6 +59,10 @@ func passwordDo(q *request) error {
 func pinSetDo(q *request) error {
 	if err := q.choose(accounts.PIN, q.R.PostFormValue("pin")); err != nil {
 		return again(err, func(err error) error { return q.me(http.StatusUnprocessableEntity, nil, err) })
+	}
+	if !q.Who.HasPIN { // the last thing before the work
+		q.Say(kit.SaidDone, "Your PIN is set.")
+		return q.See("/")
 	}
 	q.Say(kit.SaidDone, "Your PIN is changed.")
 	return q.See("/me")

@@ -41,7 +41,8 @@ func SettingsPairs(st *kit.State) []view.Pair {
 		out[3].Value = "none set"
 	}
 	for _, a := range st.Result.Assumed {
-		name := cmp.Or(fact.FieldOf(fact.Word((*fact.Policy)(nil)), a.Setting).Label, a.Setting)
+		policy := fact.Word((*fact.Policy)(nil))
+		name := cmp.Or(fact.FieldOf(policy, a.Setting).Label, fact.FieldOf(policy, a.Setting+".q").Label, a.Setting)
 		if a.FromExperience {
 			out = append(out, view.Pair{Name: name + ", site experience", Value: a.Value + " (" + a.Source + ")"})
 		} else {

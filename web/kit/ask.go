@@ -171,7 +171,7 @@ func (a *questions) put(f *view.Form, now time.Time) {
 func (q *Request) questions(e *Form, now, after *State, facts []fact.Fact, from []int, typed url.Values) error {
 	open, yes := &questions{Faults: Faults{}, answers: map[string][]view.Choice{}}, yeses(typed)
 	for i, f := range facts {
-		if i >= len(from) || e.Setting != nil {
+		if i >= len(from) {
 			break
 		}
 		var so []fold.Asked

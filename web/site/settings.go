@@ -45,8 +45,8 @@ var hints = map[string]string{
 	"take-over":                "Required unless you say otherwise.",
 	"check-limit":              "It may not differ by more than 3 standard uncertainties of the difference either.",
 	"check-reads":              "The remainder of the vial, or either that or the container with the dose.",
-	"limits.area-rate":         "No limit is assumed. Where this and the next seven are empty, a note says that nothing was compared.",
-	"verdicts.conforms":        "Empty for the program's own term; the same for the next three.",
+	"limits.area-rate":         "No limit is assumed. Where all eight limits are empty, a note says that nothing was compared.",
+	"verdicts.conforms":        "Empty for the program's own term; the same for each of the four.",
 	"settling.cone":            "Empty for a flat one.",
 	"settling.spheres":         "Digits only. Empty where you give the activity of one.",
 	"settling.sphere-activity": "Instead of the number of spheres.",
@@ -211,6 +211,9 @@ func (q *request) settingsShow(st *kit.State, status int, sent *view.Form) error
 		Page: q.Page("Settings"), Heading: "Settings of the site", Back: view.Link{Text: "Board", Href: "/"},
 		Intro: "New settings hold from now on, or from the time that you give. An order keeps the tolerance, limit, confidence, basis and words it was signed under, a vial the label tolerance of its receipt, a draw and a make-up what was in force when they were recorded.",
 		Facts: books.SettingsPairs(st), Cautions: q.keptBy(), Form: q.Offered(q.policyForm(st), st, sent),
+	}
+	if _, one := q.groupAsked(); one { // beside whose fields it stands what is assumed
+		p.Back, p.Facts = view.Link{Text: "First start", Href: "/start"}, nil
 	}
 	return q.Show(status, pages, p)
 }

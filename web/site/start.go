@@ -135,7 +135,7 @@ func (q *request) beginningForms() map[string]*kit.Form {
 		out[word] = &kit.Form{
 			ID: word, Title: title, Action: "/start/enter/" + word, Button: "Record it", Act: people.CheckReadiness, To: "/start", Said: "It is recorded.",
 			Parts: []kit.Part{{Kind: "check", Fixed: map[string]any{"what": word}, Inputs: []kit.Input{
-				{Name: "result", Label: "It is right", Kind: "choice", Choices: kit.Choices("pass", "fail"), Must: true},
+				{Name: "result", Label: "Result", Kind: "choice", Choices: kit.Choices("pass", "fail"), Must: true},
 				{Name: "text", Label: "Remark", Kind: "text", Collapsible: true, Incidental: true},
 				kit.At,
 			}}},

@@ -67,11 +67,14 @@ func TestFirstStart(t *testing.T) {
 	stands(t1, "People: Done, Clock and zone: Done, > Settings: To do, Activity meters: To do, Test print: To do, First order: To do")
 
 	rp.Fill("/settings?group=dose", "policy", "/settings?group=dose", "p0.tolerance", "10", "p0.confidence", "95", "p0.reason", "decided at the start").Recorded()
+	rp.Fill("/settings?group=dose", "policy", "/settings?group=dose", "p0.tolerance", "0.1", "p0.reason", "a slip").Says(http.StatusUnprocessableEntity, "is it 10 %?", "Nothing is recorded before the answer.")
 	rp.Fill("/settings?group=draw", "policy", "/settings?group=draw", "p0.draw-yield.q", "97", "p0.draw-yield.u", "3", "p0.reason", "measured with water").Recorded()
 	if _, policy, _ := l.Server.SettingsInForce(l.Clock.Now()); policy == nil || policy.Tolerance.Text == "" || policy.DrawYield.Q.Text == "" {
 		t.Fatalf("a group of settings took the others out of force: %+v", policy)
 	}
 	stands(rp, "People: Done, Clock and zone: Done, Settings: Done, > Activity meters: To do, Test print: To do, First order: To do").Says(200, "The dose 2 of 5 set")
+	mp.Fill("/meters", "meter", "/meters", "p0.id", "M1", "p0.calibration-u", "2", "p0.repeatability", "0.8", "p0.geometry.syringe.0.factor", "95", "p0.geometry.syringe.0.u", "1",
+		"p0.geometry.syringe.0.basis", "label", "p0.reason", "calibrated").Says(http.StatusUnprocessableEntity, "95 times the activity: is it so?")
 	mp.Fill("/meters", "meter", "/meters", "p0.id", "M1", "p0.calibration-u", "2", "p0.repeatability", "0.8", "p0.geometry.syringe.0.factor", "0.95", "p0.geometry.syringe.0.u", "1",
 		"p0.geometry.syringe.0.basis", "label", "p0.reason", "calibrated").Recorded()
 	if p := t1.Look("/start/label.pdf"); p.Status != http.StatusOK || !strings.HasPrefix(p.Body, "%PDF") {

@@ -22,6 +22,17 @@ var files embed.FS
 // symbol writes a unit as it is printed: µ for the u that is typed.
 var symbol = strings.NewReplacer("uSv", "µSv", "uGy", "µGy", "uR/h", "µR/h", "100cm2", "100 cm²", "cm2", "cm²")
 
+// symbolOf writes a unit, or those in a text, as printed.
+func symbolOf(text string) string {
+	switch text {
+	case "um":
+		return "µm"
+	case "C":
+		return "°C"
+	}
+	return symbol.Replace(text)
+}
+
 // sentence writes a clause as a person reads it alone: with a capital, and a full
 // stop where it has no end of its own. Of nothing it makes nothing.
 func sentence(text string) string {
@@ -38,7 +49,7 @@ func sentence(text string) string {
 
 // base is what every page has around its content, and what pages are put together
 // from.
-var base = template.Must(template.New("layout").Funcs(template.FuncMap{"meaning": func() string { return quantity.Meaning }, "symbol": symbol.Replace, "sentence": sentence}).
+var base = template.Must(template.New("layout").Funcs(template.FuncMap{"meaning": func() string { return quantity.Meaning }, "symbol": symbolOf, "sentence": sentence}).
 	ParseFS(files, "page/layout.html", "page/parts.html", "page/live.html"))
 
 // Pages are the templates of pages, each under the name of its struct.
