@@ -95,21 +95,37 @@ func AskFactor(factor float64, text string) *Question {
 // AskReading asks about a reading of a container: one far from what labels
 // and volumes alone say is in it. No earlier reading is looked at, so that the
 // question gives none away to who reads independently, and none that has slipped speaks
-// against a right one. Of an emptied container, or one not in the books, nothing
-// is expected, and nothing asked.
+// against a right one. Of a container that is not in the books nothing is expected, and
+// nothing asked.
 func (c Case) AskReading(of string, at time.Time, said quantity.Stated[quantity.Activity]) *Question {
-	if c.Book.Volume(of) <= 0 {
-		return nil
-	}
 	bal, err := ledger.Reconcile(c.Book.Unread())
 	if err != nil {
 		return nil
+	}
+	if c.Book.Volume(of) <= 0 {
+		return c.askLeft(bal, of, at, said)
 	}
 	expected, _ := bal.Activity(bal.Held(of, at), at)
 	if expected < quantity.MegaBecquerel {
 		return nil
 	}
 	return askExpected(said, expected, "what labels and volumes say")
+}
+
+// askLeft asks about a reading of an emptied container: half of what it held is never
+// left in it, but for an infusion that was not completed (common practice, no source).
+func (c Case) askLeft(bal *ledger.Balances, of string, at time.Time, said quantity.Stated[quantity.Activity]) *Question {
+	held, _ := bal.Activity(bal.Held(of, bal.Arrived(of)), at)
+	most := held / 2
+	if slices.ContainsFunc(c.Infusions, func(i Infusion) bool { return i.From == of && i.Stopped() }) {
+		most = odd * held
+	}
+	if held < quantity.MegaBecquerel || said.Value <= most {
+		return nil
+	}
+	q := &Question{Text: fmt.Sprintf("%s is %s what %s held before it was emptied", said.Text, times(float64(said.Value)/float64(held)), of)}
+	slips := slices.DeleteFunc(quantity.Slipped(said), func(s quantity.Stated[quantity.Activity]) bool { return s.Value <= 0 || s.Value > most })
+	return q.offer(texts(slips))
 }
 
 // AskCopy asks about a reading that the case has already, with the same figures in the

@@ -45,6 +45,8 @@ func TestQuestions(t *testing.T) {
 	much := assayed(1.30*quantity.GigaBecquerel, "13:30", 0.02)
 	much.draw("S1", "Y1", "P1", "11:10", 2.6)
 	much.read("S1", "11:14", 1.57*quantity.GigaBecquerel)
+	given, short := whole(), whole()
+	given.Infusions[0].Reason, short.Infusions[0].Reason = "complete", "blockage"
 	rich := dispensing.Reckon(much.Case, time.Time{})
 	for _, c := range []struct{ got, want string }{
 		// The numbers of one vial under each wrong unit, and with the point moved.
@@ -72,6 +74,12 @@ func TestQuestions(t *testing.T) {
 		{reading(fresh.Case, "S1", "11:00", "4.08 GBq"), ""},
 		{reading(s.Case, "Y1", "11:16", "1.0 GBq"), ""},
 		{reading(s.Case, "Y9", "11:16", "13.1 GBq"), ""},
+		// An emptied vial or syringe: the residual in a wrong unit; 1.42 GBq came into A1.
+		{reading(given.Case, "A1", "11:30", "22.0 GBq"), "22.0 GBq is 16 times what A1 held before it was emptied: is it 22.0 MBq? 22.0 MBq or 0.220 GBq"},
+		{reading(given.Case, "Y1", "11:30", "22.0 GBq"), "22.0 GBq is 16 times what Y1 held before it was emptied: is it 22.0 MBq? 22.0 MBq or 0.220 GBq"},
+		{reading(given.Case, "A1", "15:12", "220 MBq"), ""},
+		{reading(short.Case, "A1", "15:12", "1.1 GBq"), ""},
+		{reading(short.Case, "A1", "15:12", "22 GBq"), "22 GBq is 16 times what A1 held before it was emptied: is it 22 MBq? 22 MBq or 22 mCi or 2.2 GBq"},
 
 		{showQuestion(dispensing.AskActivity(said[quantity.Activity](t, "35 GBq"))), "35 GBq is outside the usual 0.1 to 10 GBq: is it 35 mCi? 35 mCi or 3.5 GBq or 0.35 GBq"},
 		{showQuestion(dispensing.AskActivity(said[quantity.Activity](t, "1.3 mCi"))), "1.3 mCi is outside the usual 0.1 to 10 GBq: is it 1.3 GBq? 1.3 GBq or 13 mCi or 130 mCi"},

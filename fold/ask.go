@@ -41,7 +41,13 @@ func Ask(c dispensing.Case, books dispensing.Result, f fact.Fact) (out []Asked) 
 		about("labelled", x.Labelled.Text, dispensing.AskActivity(x.Labelled))
 		about("volume", x.Volume.Text, dispensing.AskVialVolume(x.Volume))
 	case *fact.Read:
-		reading(x.Of, x.At, x.Gross, x.Background)
+		of := x.Of
+		for _, i := range c.Infusions { // residual parts hold less than what they are the residual of
+			if x.For != "" && i.For == x.For {
+				of = i.From
+			}
+		}
+		reading(of, x.At, x.Gross, x.Background)
 		about("gross", x.Gross.Text, c.AskCopy(dispensing.Reading{Of: x.Of, Meter: x.Meter, At: x.At, Gross: x.Gross.Value, Background: x.Background.Value, Source: x.Source}))
 	case *fact.SecondCheck:
 		reading(x.Of, x.At, x.Gross, x.Background)

@@ -131,6 +131,9 @@ func (b *Bench) reading() *kit.Form {
 	parts := b.assay()
 	parts[0].Inputs[0] = kit.Input{Name: "of", Label: "Container", Kind: "id", Value: b.Prep.Container, Must: true}
 	parts[0].Inputs[2].Focus = false
+	if b.Prep.Given { // a residual is seldom read in the unit of the dose
+		parts[0].Inputs[2].Unit = ""
+	}
 	return &kit.Form{
 		Title: "One more reading", Button: "Record the reading", Act: people.ReadMeter, Said: "The reading is recorded.", Parts: parts,
 		Permit: b.open, Aid: b.Taker(),
