@@ -12,15 +12,15 @@ import (
 
 // decayCmd carries an activity from one time to another.
 type decayCmd struct {
-	Activity string `arg:"" help:"The activity with its unit, such as '3.0 GBq' or '81 mCi'."`
-	From     string `required:"" placeholder:"TIME" help:"When the activity is stated, such as 2027-03-04T18:00-01:00."`
-	To       string `placeholder:"TIME" help:"The time wanted."`
-	Until    string `placeholder:"ACTIVITY" help:"Ask instead when it has decayed to this activity."`
-	Every    string `placeholder:"SPAN" help:"Ask instead for a table with this step, such as '1 h' ..."`
-	For      string `placeholder:"SPAN" help:"... over this length of time, such as '72 h'."`
-	Zone     string `placeholder:"ZONE" help:"The zone of times without an offset, and of the answer, such as Atlantic/Azores."`
-	Nuclide  string `default:"Y-90" help:"Y-90, Sr-90, Cs-137, Ba-133 or Co-57."`
-	HalfLife string `placeholder:"SPAN" help:"Use this half-life instead of the evaluated one, such as '64.1 h'."`
+	Activity amount[quantity.Activity] `arg:"" help:"The activity with its unit, such as '3.0 GBq' or '81 mCi'."`
+	From     string                    `required:"" placeholder:"TIME" help:"When the activity is stated, such as 2027-03-04T18:00-01:00."`
+	To       string                    `placeholder:"TIME" help:"The time wanted."`
+	Until    amount[quantity.Activity] `placeholder:"ACTIVITY" help:"Ask instead when it has decayed to this activity."`
+	Every    amount[quantity.Span]     `placeholder:"SPAN" help:"Ask instead for a table with this step, such as '1 h' ..."`
+	For      amount[quantity.Span]     `placeholder:"SPAN" help:"... over this length of time, such as '72 h'."`
+	Zone     string                    `placeholder:"ZONE" help:"The zone of times without an offset, and of the answer, such as Atlantic/Azores."`
+	Nuclide  string                    `default:"Y-90" help:"Y-90, Sr-90, Cs-137, Ba-133 or Co-57."`
+	HalfLife amount[quantity.Span]     `placeholder:"SPAN" help:"Use this half-life instead of the evaluated one, such as '64.1 h'."`
 }
 
 func (decayCmd) Help() string {
@@ -37,10 +37,7 @@ The uncertainty printed is that of the half-life alone.`
 const maxRows = 10_000
 
 func (c *decayCmd) Run(e *edge) error {
-	a, err := quantity.Parse[quantity.Activity](c.Activity)
-	if err != nil {
-		return flagError("the activity", err)
-	}
+	a := c.Activity.stated()
 	zone, err := e.zone(c.Zone)
 	if err != nil {
 		return err
@@ -85,7 +82,7 @@ func (c *decayCmd) answer(w io.Writer, a quantity.Activity, from time.Time, zone
 }
 
 func (c *decayCmd) given() (n int) {
-	for _, s := range []string{c.To, c.Until, c.Every} {
+	for _, s := range []string{c.To, string(c.Until), string(c.Every)} {
 		if s != "" {
 			n++
 		}
@@ -104,11 +101,7 @@ func row(w io.Writer, a quantity.Activity, from, to time.Time, hl nuclide.HalfLi
 }
 
 func (c *decayCmd) until(w io.Writer, a quantity.Activity, from time.Time, hl nuclide.HalfLife) error {
-	want, err := quantity.Parse[quantity.Activity](c.Until)
-	if err != nil {
-		return flagError("--until", err)
-	}
-	span, err := hl.Until(a, want.Value)
+	span, err := hl.Until(a, c.Until.value())
 	if err != nil {
 		return flagError("--until", err)
 	}
@@ -120,19 +113,12 @@ func (c *decayCmd) until(w io.Writer, a quantity.Activity, from time.Time, hl nu
 	if span < 0 {
 		span, side = -span, "before"
 	}
-	fmt.Fprintf(w, "%s at %s, %s %s\n", quantity.Both(want.Value, 0), quantity.ShowTime(when.Round(time.Second)), quantity.ShowSpan(span), side)
+	fmt.Fprintf(w, "%s at %s, %s %s\n", quantity.Both(c.Until.value(), 0), quantity.ShowTime(when.Round(time.Second)), quantity.ShowSpan(span), side)
 	return nil
 }
 
 func (c *decayCmd) table(w io.Writer, a quantity.Activity, from time.Time, hl nuclide.HalfLife) error {
-	step, err := quantity.Parse[quantity.Span](c.Every)
-	if err != nil {
-		return flagError("--every", err)
-	}
-	whole, err := quantity.Parse[quantity.Span](c.For)
-	if err != nil {
-		return flagError("--for", err)
-	}
+	step, whole := c.Every.stated(), c.For.stated()
 	if step.Value <= 0 || float64(whole.Value/step.Value) > maxRows {
 		return usageError("--every must be longer: at most %d rows are printed", maxRows)
 	}
@@ -154,11 +140,7 @@ func (c *decayCmd) halfLife() (nuclide.HalfLife, nuclide.Nuclide, error) {
 	if c.HalfLife == "" {
 		return n.HalfLife(), n, nil
 	}
-	t, err := quantity.Parse[quantity.Span](c.HalfLife)
-	if err != nil {
-		return nuclide.HalfLife{}, n, flagError("--half-life", err)
-	}
-	hl := nuclide.HalfLife{Value: t.Value, Source: "set on the command line"}
+	hl := nuclide.HalfLife{Value: c.HalfLife.value(), Source: "set on the command line"}
 	if err := n.Vet(hl); err != nil {
 		return hl, n, flagError("--half-life", err)
 	}

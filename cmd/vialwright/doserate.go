@@ -10,10 +10,10 @@ import (
 
 // doseRateCmd holds a dose rate against the activity a container is said to hold.
 type doseRateCmd struct {
-	Rate       string `arg:"" help:"What the survey meter shows, such as '301 uSv/h', '5.8 mR/h' or '410 cps'."`
-	Background string `required:"" placeholder:"RATE" help:"The background, in the same unit."`
-	Holds      string `required:"" placeholder:"ACTIVITY" help:"The activity claimed, such as '1.38 GBq'."`
-	Journal    string `placeholder:"JOURNAL" help:"The site's journal, a PATH or postgres://...; without it only the published order of magnitude is known."`
+	Rate       amount[quantity.MeterRate] `arg:"" help:"What the survey meter shows, such as '301 uSv/h', '5.8 mR/h' or '410 cps'."`
+	Background amount[quantity.MeterRate] `required:"" placeholder:"RATE" help:"The background, in the same unit."`
+	Holds      amount[quantity.Activity]  `required:"" placeholder:"ACTIVITY" help:"The activity claimed, such as '1.38 GBq'."`
+	Journal    string                     `placeholder:"JOURNAL" help:"The site's journal, a PATH or postgres://...; without it only the published order of magnitude is known."`
 }
 
 func (doseRateCmd) Help() string {
@@ -25,18 +25,7 @@ Exit status 1: it does not fit.`
 }
 
 func (c *doseRateCmd) Run(e *edge) error {
-	rate, err := quantity.Parse[quantity.MeterRate](c.Rate)
-	if err != nil {
-		return flagError("the dose rate", err)
-	}
-	background, err := quantity.Parse[quantity.MeterRate](c.Background)
-	if err != nil {
-		return flagError("--background", err)
-	}
-	claimed, err := quantity.Parse[quantity.Activity](c.Holds)
-	if err != nil {
-		return flagError("--holds", err)
-	}
+	rate, background, claimed := c.Rate.stated(), c.Background.stated(), c.Holds.stated()
 	family := quantity.Family(rate)
 	switch {
 	case family != quantity.Family(background):

@@ -59,6 +59,25 @@ func (e *exit) Error() string { return e.text }
 
 func usageError(format string, args ...any) error { return &exit{2, fmt.Sprintf(format, args...)} }
 
+// amount is a quantity on the command line, as a person writes it; empty for none.
+type amount[Q quantity.Kind] string
+
+// UnmarshalText refuses what is none; the parser of the flags says for which one it was given.
+func (a *amount[Q]) UnmarshalText(text []byte) error {
+	q, err := quantity.Parse[Q](string(text))
+	*a = amount[Q](q.Text)
+	return err
+}
+
+// stated is the quantity, which UnmarshalText has read.
+func (a amount[Q]) stated() quantity.Stated[Q] {
+	q, _ := quantity.Parse[Q](string(a))
+	return q
+}
+
+// value is it in its base unit.
+func (a amount[Q]) value() Q { return a.stated().Value }
+
 // flagError says which flag or argument a refused text was given for.
 func flagError(what string, err error) error { return &exit{2, what + ": " + err.Error()} }
 

@@ -21,13 +21,13 @@ var practiceMeter = instrument.Description{
 
 // simulateMeterCmd plays an activity meter that does not exist.
 type simulateMeterCmd struct {
-	Listen        string `default:"127.0.0.1:7077" help:"Address to listen on."`
-	Activity      string `default:"3.24 GBq" help:"What is in the well, when it starts."`
-	Background    string `default:"0.2 MBq" help:"What it shows empty."`
-	Repeatability string `default:"0.8 %" help:"Relative standard deviation of one reading."`
-	Settling      string `default:"8 s" help:"How long a reading moves before it is steady."`
-	Every         string `default:"1 s" help:"Time between lines."`
-	Seed          uint64 `default:"1" help:"The same seed gives the same readings."`
+	Listen        string                    `default:"127.0.0.1:7077" help:"Address to listen on."`
+	Activity      amount[quantity.Activity] `default:"3.24 GBq" help:"What is in the well, when it starts."`
+	Background    amount[quantity.Activity] `default:"0.2 MBq" help:"What it shows empty."`
+	Repeatability amount[quantity.Fraction] `default:"0.8 %" help:"Relative standard deviation of one reading."`
+	Settling      amount[quantity.Span]     `default:"8 s" help:"How long a reading moves before it is steady."`
+	Every         amount[quantity.Span]     `default:"1 s" help:"Time between lines."`
+	Seed          uint64                    `default:"1" help:"The same seed gives the same readings."`
 }
 
 func (simulateMeterCmd) Help() string {
@@ -48,19 +48,15 @@ Without --meters, serve --practice has an invented meter of its own, which knows
 }
 
 func (c *simulateMeterCmd) Run(e *edge) error {
-	var f flags
 	s := instrument.Simulation{
-		Activity: given[quantity.Activity](&f, "--activity", c.Activity), In: e.now(),
+		Activity: c.Activity.value(), In: e.now(),
 		HalfLife:      nuclide.Y90.HalfLife().Value,
-		Background:    given[quantity.Activity](&f, "--background", c.Background),
-		Repeatability: given[quantity.Fraction](&f, "--repeatability", c.Repeatability),
-		Settling:      given[quantity.Span](&f, "--settling", c.Settling),
+		Background:    c.Background.value(),
+		Repeatability: c.Repeatability.value(),
+		Settling:      c.Settling.value(),
 		Unit:          "GBq", Decimals: 4, Nuclide: "Y-90", Serial: "PRACTICE-1", Seed: c.Seed,
 	}
-	every := given[quantity.Span](&f, "--every", c.Every)
-	if f.err != nil {
-		return f.err
-	}
+	every := c.Every.value()
 	if every < 0.01 || every > 3600 {
 		return usageError("--every: %s is outside 0.01 s to 1 h", c.Every)
 	}

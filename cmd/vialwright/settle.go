@@ -15,20 +15,20 @@ import (
 
 // settleCmd says how long a suspension can be trusted after agitation.
 type settleCmd struct {
-	Volume      string `default:"5 mL" help:"Suspension in the vial, spheres included."`
-	Temperature string `default:"20 C" help:"Of the liquid."`
-	Spheres     int64  `default:"60000000" help:"How many spheres there are; or give --mass."`
-	Mass        string `placeholder:"MASS" help:"Their mass, such as '1.4 g', instead of their number."`
-	Tip         string `default:"5 mm" help:"Needle tip above the lowest point of the vial."`
-	Bore        string `default:"18 mm" help:"Inner diameter of a flat-bottomed vial."`
-	Draw        string `default:"2 mL" help:"Volume of the draw ..."`
-	DrawTime    string `default:"10 s" help:"... and how long it takes."`
-	Within      string `default:"5 %" help:"How far the drawn concentration may depart from the mixed one."`
-	For         string `default:"5 min" help:"How long after agitation to look."`
-	Trials      int    `default:"200" help:"Monte Carlo trials for the time that holds with 95 % probability; 0 leaves it out."`
-	JSON        bool   `name:"json" help:"Print the answer as JSON."`
-	SVG         string `name:"svg" placeholder:"FILE" help:"Write the picture to this file; - for standard output."`
-	Dark        bool   `help:"Draw the picture for a dark screen."`
+	Volume      amount[quantity.Volume]      `default:"5 mL" help:"Suspension in the vial, spheres included."`
+	Temperature amount[quantity.Temperature] `default:"20 C" help:"Of the liquid."`
+	Spheres     int64                        `default:"60000000" help:"How many spheres there are; or give --mass."`
+	Mass        amount[quantity.Mass]        `placeholder:"MASS" help:"Their mass, such as '1.4 g', instead of their number."`
+	Tip         amount[quantity.Length]      `default:"5 mm" help:"Needle tip above the lowest point of the vial."`
+	Bore        amount[quantity.Length]      `default:"18 mm" help:"Inner diameter of a flat-bottomed vial."`
+	Draw        amount[quantity.Volume]      `default:"2 mL" help:"Volume of the draw ..."`
+	DrawTime    amount[quantity.Span]        `default:"10 s" help:"... and how long it takes."`
+	Within      amount[quantity.Fraction]    `default:"5 %" help:"How far the drawn concentration may depart from the mixed one."`
+	For         amount[quantity.Span]        `default:"5 min" help:"How long after agitation to look."`
+	Trials      int                          `default:"200" help:"Monte Carlo trials for the time that holds with 95 % probability; 0 leaves it out."`
+	JSON        bool                         `name:"json" help:"Print the answer as JSON."`
+	SVG         string                       `name:"svg" placeholder:"FILE" help:"Write the picture to this file; - for standard output."`
+	Dark        bool                         `help:"Draw the picture for a dark screen."`
 }
 
 func (settleCmd) Help() string {
@@ -45,10 +45,7 @@ Numbers that nobody measured on your vial (bore, sphere count, sizes) are in doc
 const seed = 1
 
 func (c *settleCmd) Run(e *edge) error {
-	in, err := c.input()
-	if err != nil {
-		return err
-	}
+	in := c.input()
 	r, err := settling.Run(in)
 	if err != nil {
 		return modelError(err)
@@ -87,34 +84,16 @@ func modelError(err error) error {
 	return &exit{2, err.Error()}
 }
 
-// input reads the flags; each error names its own.
-func (c *settleCmd) input() (settling.Case, error) {
+// input is the vial that the flags say.
+func (c *settleCmd) input() settling.Case {
 	in := settling.Default()
-	var f flags
-	in.Volume = given[quantity.Volume](&f, "--volume", c.Volume)
-	in.Temperature = given[quantity.Temperature](&f, "--temperature", c.Temperature)
-	in.Tip = given[quantity.Length](&f, "--tip", c.Tip)
-	in.Vessel = settling.Cylinder(given[quantity.Length](&f, "--bore", c.Bore))
-	in.Draw.Volume = given[quantity.Volume](&f, "--draw", c.Draw)
-	in.Draw.Span = given[quantity.Span](&f, "--draw-time", c.DrawTime)
-	in.Tolerance = given[quantity.Fraction](&f, "--within", c.Within)
-	in.Span = given[quantity.Span](&f, "--for", c.For)
-	in.Count = float64(c.Spheres)
+	in.Volume, in.Temperature, in.Tip, in.Vessel = c.Volume.value(), c.Temperature.value(), c.Tip.value(), settling.Cylinder(c.Bore.value())
+	in.Draw.Volume, in.Draw.Span = c.Draw.value(), c.DrawTime.value()
+	in.Tolerance, in.Span, in.Count = c.Within.value(), c.For.value(), float64(c.Spheres)
 	if c.Mass != "" {
-		in.Mass, in.Count = given[quantity.Mass](&f, "--mass", c.Mass), 0
+		in.Mass, in.Count = c.Mass.value(), 0
 	}
-	return in, f.err
-}
-
-// flags keeps the first flag that could not be read.
-type flags struct{ err error }
-
-func given[Q quantity.Kind](f *flags, name, text string) Q {
-	q, err := quantity.Parse[Q](text)
-	if err != nil && f.err == nil {
-		f.err = flagError(name, err)
-	}
-	return q.Value
+	return in
 }
 
 // picture draws the vial at the end of the draw window, as at the bench.
