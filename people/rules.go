@@ -3,6 +3,7 @@ package people
 import (
 	"slices"
 	"strings"
+	"time"
 )
 
 // work are the acts a second check speaks of: whatever makes a dose what it
@@ -229,4 +230,11 @@ func reasoned(reason string) error {
 		return refuse(CodeNoReason, "a reason is needed", "write what was wrong; it stays in the record beside the old entry")
 	}
 	return nil
+}
+
+// Deed is an act that was done: which, by the person of which id, and when.
+type Deed struct {
+	Act Act
+	By  string
+	At  time.Time
 }

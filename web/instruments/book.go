@@ -10,6 +10,7 @@ import (
 	"vialwright/fact"
 	"vialwright/meter"
 	"vialwright/meterbook"
+	"vialwright/paper"
 	"vialwright/people"
 	"vialwright/quantity"
 	"vialwright/web/books"
@@ -273,3 +274,10 @@ func tested(b *meterbook.Book, i *meterbook.Instrument) (out []view.Pair) {
 }
 
 func plain(text string) string { return strings.ReplaceAll(text, "-", " ") }
+
+func certificatePDF(q *request) error {
+	b, id := *q.book(), q.R.PathValue("id")
+	b.Findings = append(q.found(&b), q.differences(&b, id)...)
+	sheet, err := paper.Certificate(&b, id)
+	return books.SendSheet(q.Request, "certificate-"+id+".pdf", sheet, err)
+}

@@ -36,3 +36,21 @@ var in = kit.In(func(q *kit.Request) *request { return &request{q} })
 var files embed.FS
 
 var pages = view.Parse(files, History{})
+
+// History lists the entries of a case.
+type History struct {
+	view.Page
+	Case, CaseHref string
+	Entries        []Entry
+	Verified       string
+}
+
+// Entry is a record in words.
+type Entry struct {
+	Number, Kind, By, Recorded string
+	Late                       string
+	Fields                     []view.Pair
+	Struck                     bool
+	By2, Corrects              string
+	CorrectHref, Hash          string
+}

@@ -2,6 +2,7 @@ package site
 
 import (
 	"context"
+	"crypto/subtle"
 	"fmt"
 	"net/http"
 	"strconv"
@@ -11,6 +12,7 @@ import (
 	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/store"
+	"vialwright/web/kit"
 	"vialwright/web/live"
 	"vialwright/web/readings"
 	"vialwright/web/words"
@@ -114,5 +116,48 @@ func (q *request) meterChecks(add func(kind, name, text string)) {
 			kind = "warn"
 		}
 		add(kind, "Meter "+m.Meter, strings.TrimSpace(words.Says+" "+words.Why))
+	}
+}
+
+// metricsPage gives the counters in the text form that Prometheus reads, to
+// who has the token, or may see the health.
+func metricsPage(q *request) error {
+	token, bearer := strings.CutPrefix(q.R.Header.Get("Authorization"), "Bearer ")
+	switch {
+	case bearer && q.MetricsToken != "" && subtle.ConstantTimeCompare([]byte(token), []byte(q.MetricsToken)) == 1:
+	case q.Known() != people.Fresh:
+		return &kit.Refusal{Status: http.StatusUnauthorized, Heading: "Signed out", Text: "nobody is signed in", Hint: "sign in", Back: "/sign-in"}
+	default:
+		if err := people.May(q.Who.Person, people.SeeHealth); err != nil {
+			return err
+		}
+	}
+	q.W.Header().Set("Content-Type", "text/plain; version=0.0.4; charset=utf-8")
+	q.W.WriteHeader(http.StatusOK)
+	return q.WriteCounts(q.W)
+}
+
+// witnessChecks are the places that keep notes of the journal's head, and what was
+// found there when the program was started.
+func (q *request) witnessChecks(add func(kind, name, text string)) {
+	w := q.Lab.Witness()
+	if w == nil || len(w.Standing()) == 0 {
+		add("note", "Witness", "none is named: anybody who can write the journal's file or database can change its past, and nothing here would show it")
+	}
+	for _, n := range q.LateWitnesses() {
+		add(n.Kind, "Witness", n.Text)
+	}
+	if w == nil {
+		return
+	}
+	for _, s := range w.Standing() {
+		if s.Since.IsZero() && s.Last.Head.Seq > 0 {
+			add("done", "Witness "+s.Place, fmt.Sprintf("has the head of record %d, noted on %s", s.Last.Head.Seq, s.Last.At.Format(time.RFC3339)))
+		}
+	}
+	for _, f := range w.Faults() {
+		if !f.Stop {
+			add("warn", "Witness at the start", f.Error())
+		}
 	}
 }
