@@ -66,33 +66,9 @@ func Ask(c dispensing.Case, books dispensing.Result, f fact.Fact) (out []Asked) 
 			about("rate", x.Rate.Text, dispensing.AskSurvey(x.Rate, x.Background))
 		}
 	case *fact.Policy:
-		for _, a := range []struct {
-			field       string
-			said        quantity.Stated[quantity.Fraction]
-			least, most quantity.Fraction // common practice, no source
-		}{
-			{"tolerance", x.Tolerance, 0.01, 0.5},
-			{"limit", x.Limit, 0.01, 0.5},
-			{"label-tolerance", x.LabelTolerance, 0.01, 0.5},
-			{"confidence", x.Confidence, 0.5, 0.9999},
-			{"label-drift", x.LabelDrift, 0.005, 0.2},
-			{"check-limit", x.CheckLimit, 0.01, 0.2},
-			{"residual-u", x.ResidualU, 0.02, 0.5},
-		} {
-			about(a.field, a.said.Text, dispensing.AskShare(a.said, a.least, a.most))
-		}
-		if y := x.DrawYield; y != nil {
-			about("draw-yield.q", y.Q.Text, dispensing.AskShare(y.Q, 0.7, 1.3))
-			about("draw-yield.u", y.U.Text, dispensing.AskShare(y.U, 0.002, 0.2))
-		}
+		askPolicy(x, about)
 	case *fact.Meter:
-		about("calibration-u", x.CalibrationU.Text, dispensing.AskShare(x.CalibrationU, 0.001, 0.2))
-		about("repeatability", x.Repeatability.Text, dispensing.AskShare(x.Repeatability, 0.0001, 0.1))
-		for _, kind := range fact.Containers() {
-			for n, g := range x.Geometry.For(kind) {
-				about(fmt.Sprintf("geometry.%s.%d.factor", kind, n), g.Factor.Text, dispensing.AskFactor(g.Factor.Value, g.Factor.Text))
-			}
-		}
+		askMeter(x, about)
 	case *fact.Residual:
 		if x.Before == nil || len(x.Before.Rate) == 0 {
 			break
@@ -110,6 +86,37 @@ func Ask(c dispensing.Case, books dispensing.Result, f fact.Fact) (out []Asked) 
 		out = within(x.With, Ask(c, books, x.With))
 	}
 	return out
+}
+
+// askPolicy asks about the percentages of a policy; their ranges are common practice, no
+// source.
+func askPolicy(p *fact.Policy, about func(field, said string, q *dispensing.Question)) {
+	for _, a := range []struct {
+		field       string
+		said        quantity.Stated[quantity.Fraction]
+		least, most quantity.Fraction
+	}{
+		{"tolerance", p.Tolerance, 0.01, 0.5}, {"limit", p.Limit, 0.01, 0.5}, {"label-tolerance", p.LabelTolerance, 0.01, 0.5},
+		{"confidence", p.Confidence, 0.5, 0.9999}, {"label-drift", p.LabelDrift, 0.005, 0.2}, {"check-limit", p.CheckLimit, 0.01, 0.2},
+		{"residual-u", p.ResidualU, 0.02, 0.5},
+	} {
+		about(a.field, a.said.Text, dispensing.AskShare(a.said, a.least, a.most))
+	}
+	if y := p.DrawYield; y != nil {
+		about("draw-yield.q", y.Q.Text, dispensing.AskShare(y.Q, 0.7, 1.3))
+		about("draw-yield.u", y.U.Text, dispensing.AskShare(y.U, 0.002, 0.2))
+	}
+}
+
+// askMeter asks about the uncertainties and the factors of a meter.
+func askMeter(m *fact.Meter, about func(field, said string, q *dispensing.Question)) {
+	about("calibration-u", m.CalibrationU.Text, dispensing.AskShare(m.CalibrationU, 0.001, 0.2))
+	about("repeatability", m.Repeatability.Text, dispensing.AskShare(m.Repeatability, 0.0001, 0.1))
+	for _, kind := range fact.Containers() {
+		for n, g := range m.Geometry.For(kind) {
+			about(fmt.Sprintf("geometry.%s.%d.factor", kind, n), g.Factor.Text, dispensing.AskFactor(g.Factor.Value, g.Factor.Text))
+		}
+	}
 }
 
 // AskAfter gives the questions about a fact that only what it leads to can tell,
