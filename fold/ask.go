@@ -96,8 +96,12 @@ func askPolicy(p *fact.Policy, about func(field, said string, q *dispensing.Ques
 		said        quantity.Stated[quantity.Fraction]
 		least, most quantity.Fraction
 	}{
-		{"tolerance", p.Tolerance, 0.01, 0.5}, {"limit", p.Limit, 0.01, 0.5}, {"label-tolerance", p.LabelTolerance, 0.01, 0.5},
-		{"confidence", p.Confidence, 0.5, 0.9999}, {"label-drift", p.LabelDrift, 0.005, 0.2}, {"check-limit", p.CheckLimit, 0.01, 0.2},
+		{"tolerance", p.Tolerance, 0.01, 0.5},
+		{"limit", p.Limit, 0.01, 0.5},
+		{"label-tolerance", p.LabelTolerance, 0.01, 0.5},
+		{"confidence", p.Confidence, 0.5, 0.9999},
+		{"label-drift", p.LabelDrift, 0.005, 0.2},
+		{"check-limit", p.CheckLimit, 0.01, 0.2},
 		{"residual-u", p.ResidualU, 0.02, 0.5},
 	} {
 		about(a.field, a.said.Text, dispensing.AskShare(a.said, a.least, a.most))
