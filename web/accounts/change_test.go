@@ -93,8 +93,21 @@ func TestVisitorGoesBackAfterAnyEntry(t *testing.T) {
 	b.Client.Jar.SetCookies(at, visits) // the answer was lost
 	b.Post("/pin", url.Values{"pin": {webtest.PIN}, "next": {"/"}}).Leads("/")
 	b.Post(webtest.Bench+"/step/note", v).Recorded()
+	b.Get("/pin").Says(200, "Recorded")
 	back(webtest.Bench)
-	if all := s.Facts("note"); len(all) != 1 {
+	visit("T2")
+	visits = b.Client.Jar.Cookies(at)
+	v = b.Get(webtest.Bench).Form("note")
+	v.Set("p0.text", "the lamp is broken")
+	b.Post(webtest.Bench+"/step/note", v).Recorded()
+	b.Client.Jar.SetCookies(at, visits) // a double click: the second press goes out with the first
+	b.Post(webtest.Bench+"/step/note", v)
+	b.Get("/pin").Says(200, "Recorded")
+	back(webtest.Bench)
+	if d := s.Draft("T2", webtest.Bench+"/step/note"); d != "" {
+		t.Errorf("a note that was recorded is kept as one that is not: %s", d)
+	}
+	if all := s.Facts("note"); len(all) != 2 {
 		t.Errorf("there are %d notes", len(all))
 	}
 

@@ -301,6 +301,18 @@
     e.target.value = e.code;
   });
 
+  // A button fills in the time of now in the zone of the site. The page says when it was
+  // made, in the server's time: this machine's clock may be wrong.
+  const shown = Date.now();
+  for (const b of document.querySelectorAll("button[data-fills]")) {
+    b.hidden = false;
+    b.addEventListener("click", () => {
+      const box = byId(b.dataset.fills), at = new Date(Date.parse(b.dataset.now) + Date.now() - shown);
+      box.value = at.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit", timeZone: b.dataset.zone });
+      box.dispatchEvent(new Event("input", { bubbles: true }));
+    });
+  }
+
   // What is typed is kept for the same person, but never a secret.
   for (const file of document.querySelectorAll("input[data-into]")) { // a file is read into its field, where it can be looked at
     file.hidden = false;

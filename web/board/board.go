@@ -43,7 +43,7 @@ func boardPage(q *request) error {
 		}
 	}
 	p.Strip = q.strip(st)
-	p.Due = q.due(st)
+	p.Due, p.MoreDue = firstDue(q.due(st), q.Now)
 	p.OnSite = q.onSite(st)
 	return q.Show(http.StatusOK, pages, p)
 }

@@ -1,12 +1,12 @@
 package board
 
 import (
+	"cmp"
 	"net/url"
 	"slices"
 	"sync"
 	"time"
 
-	"vialwright/event"
 	"vialwright/fact"
 	"vialwright/fold"
 	"vialwright/ledger"
@@ -27,9 +27,18 @@ const (
 	// calibrationHolds is how long a calibration is gone by: a year, by common
 	// practice, no source.
 	calibrationHolds = 365 * 24 * time.Hour
-	// mostDue bounds how many of a kind are listed.
-	mostDue = 3
+	// mostDue bounds how many waste items are listed, mostFirst how much of all that is
+	// due stands on the board at once.
+	mostDue, mostFirst = 3, 10
 )
+
+// firstDue puts what is due by its time, the nearest to now first, and parts what stands
+// on the board at once from the rest: what nobody did for years hides nothing of today.
+func firstDue(all []Due, now time.Time) (first, rest []Due) {
+	slices.SortStableFunc(all, func(a, b Due) int { return cmp.Compare(now.Sub(a.At).Abs(), now.Sub(b.At).Abs()) })
+	n := min(len(all), mostFirst)
+	return all[:n], all[n:]
+}
 
 // due is what is due now, apart from the orders: what may leave the waste, what
 // has expired, the meters.
@@ -37,7 +46,7 @@ func (q *request) due(st *kit.State) []Due {
 	out := append(q.dueReports(st), q.dueMeters(st)...)
 	for _, v := range st.Result.Vials {
 		if !v.Vial.Expiry.IsZero() && q.Now.After(v.Vial.Expiry) && !q.usedUp(st, v) {
-			out = append(out, q.offer(people.Discard, Due{Kind: "warn", Text: "Vial " + v.Vial.ID + " has expired: add it to waste.", Do: "Add to waste", Href: entering + "discard"}))
+			out = append(out, q.offer(people.Discard, Due{Kind: "warn", Text: "Vial " + v.Vial.ID + " has expired: add it to waste.", Do: "Add to waste", Href: entering + "discard", At: v.Vial.Expiry}))
 		}
 	}
 	held := time.Duration(decayHalfLives * float64(st.Result.HalfLife) * float64(time.Second))
@@ -54,14 +63,9 @@ func (q *request) due(st *kit.State) []Due {
 }
 
 // dueReports are what a rule profile asks for after an infusion, which outlasts the
-// record of the order: what it cannot decide without, and the clocks that run, the
-// nearest first, to complete the order, to tell of an event, to revise the order.
+// record of the order: what it cannot decide without, and the clocks that run, to
+// complete the order, to tell of an event, to revise the order.
 func (q *request) dueReports(st *kit.State) (out []Due) {
-	type clock struct {
-		event.Clock
-		order string
-	}
-	var all []clock
 	for _, o := range st.Case.Orders {
 		b, _ := books.BenchOf(q.Request, st, o.ID)
 		if b.Blind() {
@@ -72,24 +76,20 @@ func (q *request) dueReports(st *kit.State) (out []Due) {
 			continue
 		}
 		if d.Undecided {
-			out = append(out, afterInfusion(o.ID, "Whether it was an event: "+d.Headline(c.Zone)+"."))
+			out = append(out, afterInfusion(o.ID, o.At, "Whether it was an event: "+d.Headline(c.Zone)+"."))
 		}
 		for _, k := range d.Clocks {
 			if k.Runs() {
-				all = append(all, clock{k, o.ID})
+				out = append(out, afterInfusion(o.ID, k.Due, k.What+" "+k.Says(st.Zone.Loc())+" ("+k.Left(q.Now)+")."))
 			}
 		}
-	}
-	slices.SortStableFunc(all, func(a, b clock) int { return a.Due.Compare(b.Due) })
-	for _, k := range all {
-		out = append(out, afterInfusion(k.order, k.What+" "+k.Says(st.Zone.Loc())+" ("+k.Left(q.Now)+")."))
 	}
 	return out
 }
 
 // afterInfusion is what a rule profile asks for of an order that was given.
-func afterInfusion(order, says string) Due {
-	return Due{Kind: "warn", Text: order + ": " + says, Do: "See " + order, Href: kit.OrderHref(order) + "/step/residual"}
+func afterInfusion(order string, at time.Time, says string) Due {
+	return Due{Kind: "warn", Text: order + ": " + says, Do: "See " + order, Href: kit.OrderHref(order) + "/step/residual", At: at}
 }
 
 // offer leaves the link out for who may not do it.
@@ -127,12 +127,12 @@ func (q *request) dueMeters(st *kit.State) (out []Due) {
 			}
 		}
 		if len(open) == 1 {
-			out = append(out, Due{Kind: "note", Text: "Meter " + m.ID + ": " + open[0] + " is not checked today."})
+			out = append(out, Due{Kind: "note", Text: "Meter " + m.ID + ": " + open[0] + " is not checked today.", At: q.Now})
 		} else if len(open) == 2 {
-			out = append(out, Due{Kind: "note", Text: "Meter " + m.ID + ": " + open[0] + " and " + open[1] + " are not checked today."})
+			out = append(out, Due{Kind: "note", Text: "Meter " + m.ID + ": " + open[0] + " and " + open[1] + " are not checked today.", At: q.Now})
 		}
 		if !m.From.IsZero() && q.Now.Sub(m.From) > calibrationHolds {
-			out = append(out, q.offer(people.SetMeter, Due{Kind: "warn", Text: "Meter " + m.ID + " was calibrated more than a year ago: recalibration is due (common practice, no source).", Do: "Meters", Href: "/meters"}))
+			out = append(out, q.offer(people.SetMeter, Due{Kind: "warn", Text: "Meter " + m.ID + " was calibrated more than a year ago: recalibration is due (common practice, no source).", Do: "Meters", Href: "/meters", At: m.From.Add(calibrationHolds)}))
 		}
 	}
 	return out
@@ -149,7 +149,7 @@ func (q *request) dueInstruments(b *meterbook.Book) (out []Due) {
 		if len(late) == 0 {
 			continue
 		}
-		d := Due{Kind: "warn", Text: late[0].Text(b.Zone), Do: "See " + i.ID, Href: "/instruments/of/" + url.PathEscape(i.ID)}
+		d := Due{Kind: "warn", Text: late[0].Text(b.Zone), Do: "See " + i.ID, Href: "/instruments/of/" + url.PathEscape(i.ID), At: late[0].At}
 		if n := len(late) - 1; n > 0 {
 			d.Text += " " + words.Plural(n, "more thing") + " of it."
 		}

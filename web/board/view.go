@@ -2,6 +2,7 @@ package board
 
 import (
 	"html/template"
+	"time"
 
 	"vialwright/web/view"
 )
@@ -19,8 +20,9 @@ type Board struct {
 	// Done those that need nothing more.
 	Orders, Coming, Done []OrderRow
 	Vials                []VialCard
-	Due                  []Due
-	OnSite               string
+	// Due is what is due first, MoreDue the rest.
+	Due, MoreDue []Due
+	OnSite       string
 	// Forms lead to what is entered from here, More to other pages.
 	Forms, More []view.Link
 	// Strip is the day over the hours.
@@ -42,8 +44,12 @@ type OrderRow struct {
 	Notices     []view.Notice
 }
 
-// Due is something that is due, with the page where it is done.
-type Due struct{ Kind, Text, Do, Href string }
+// Due is something that is due, with the page where it is done, and since or until when;
+// At is zero where nobody said.
+type Due struct {
+	Kind, Text, Do, Href string
+	At                   time.Time
+}
 
 // Day are the details that the board leaves out.
 type Day struct {

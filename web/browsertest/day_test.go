@@ -392,6 +392,9 @@ func (y *day) give() {
 	d := y.nurse()
 	y.at(d, "Give the dose")
 	at := y.now().In(y.infusion.Location()).Format("2006-01-02T15:04:05")
+	if got := ask[string](d, `(() => { const i = document.querySelector("#step input[name='p0.start']"); i.parentNode.querySelector("button").click(); return i.value; })()`); got != at[11:16] && got != y.now().In(y.infusion.Location()).Format("15:04") {
+		d.t.Errorf("the button fills in %q at %s", got, at)
+	}
 	d.fill("step", "p0.start", at)
 	d.fill("step", "p0.stop", at)
 	d.pick("step", "p0.reason", "complete")

@@ -33,8 +33,15 @@ func (keys) reach(d *desk, what, isIt string, args ...any) {
 	d.t.Fatalf("%s at %s: Tab does not reach %s; the page says:\n%s", d.who, d.location(), what, d.text("main"))
 }
 
+// closed tells whether a field that is to be corrected still stands as it was.
+const closed = `!!document.querySelector("#" + %s + " details.was:not([open]) [name='" + %s + "']")`
+
 func (k keys) into(d *desk, form, name string) {
 	d.t.Helper()
+	if ask[bool](d, closed, form, name) {
+		k.reach(d, "what stands in "+name, `e.tagName === "SUMMARY" && !!e.parentNode.querySelector("#" + %s + " [name='" + %s + "']")`, form, name)
+		within(d, "pressing Enter", chromedp.KeyEvent(enter))
+	}
 	k.reach(d, "the field "+name, `e.form?.getAttribute("id") === %s && e.name === %s`, form, name)
 }
 
@@ -76,6 +83,9 @@ func (touch) tap(d *desk, selector string) chromedp.Action[chromedp.Void] {
 
 func (h touch) into(d *desk, form, name string) {
 	d.t.Helper()
+	if ask[bool](d, closed, form, name) {
+		within(d, "tapping what stands in "+name, h.tap(d, fmt.Sprintf(`#%s .was:has(input[name=%q]) > summary`, form, name)))
+	}
 	within(d, "tapping "+name, h.tap(d, fmt.Sprintf(`#%s input[name=%q]`, form, name)))
 	if !ask[bool](d, `document.activeElement.name === %s`, name) {
 		d.t.Fatalf("%s tapped %s, and the focus is elsewhere", d.who, name)

@@ -144,8 +144,8 @@ func (b *Bench) timeOut() []kit.Part {
 
 func (b *Bench) infusion() []kit.Part {
 	return []kit.Part{{Kind: "infuse", Fixed: map[string]any{"for": b.Order.ID}, Inputs: []kit.Input{
-		{Name: "start", Kind: "text", Focus: true, Small: true, Hint: "The time on the clock, such as " + b.Q.Now.In(b.Zone.Loc()).Format("15:04") + "."},
-		{Name: "stop", Kind: "text", Must: true, Small: true},
+		{Name: "start", Kind: "text", Focus: true, Small: true, Now: "Started now", Hint: "The time on the clock, such as " + b.Q.Now.In(b.Zone.Loc()).Format("15:04") + "."},
+		{Name: "stop", Kind: "text", Must: true, Small: true, Now: "Stopped now"},
 		{Name: "reason"},
 		{Name: "evidence", Hint: "For stasis or an emergent condition: such as radiologist, no forward flow on two runs.", Collapsible: true},
 		{Name: "path-free", Collapsible: true},

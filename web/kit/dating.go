@@ -12,9 +12,8 @@ import (
 
 // dating is what was done to the times of a form.
 type dating struct {
-	was     map[string]string // times of day, as they were typed
-	stamped []string          // controls that were empty
-	ahead   Faults
+	was   map[string]string // times of day, as they were typed
+	ahead Faults
 }
 
 // dated puts the day before times of day, and the time of now where none was
@@ -26,7 +25,7 @@ func (q *Request) dated(e *Form, st *State, sheet *Sheet, typed url.Values) (d d
 		return d
 	}
 	d.was, d.ahead = CompleteDates(e.Parts, typed, q.Now.In(st.Zone.Loc()))
-	d.stamped = fillNow(e.Parts, typed, q.Now, st.Zone.Loc())
+	fillNow(e.Parts, typed, q.Now, st.Zone.Loc())
 	return d
 }
 
@@ -35,9 +34,10 @@ func (q *Request) dated(e *Form, st *State, sheet *Sheet, typed url.Values) (d d
 // typed.
 func (d dating) undone(e *Form, typed url.Values) (shown url.Values) {
 	if e.Done {
-		for _, name := range d.stamped {
+		for name := range stampsOf(typed).Times {
 			typed.Del(name)
 		}
+		typed.Del(stampedIn)
 	}
 	shown = maps.Clone(typed)
 	for name, text := range d.was {

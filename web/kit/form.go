@@ -27,6 +27,10 @@ type Input struct {
 	// Value and unit are proposed.
 	Value, Unit string
 	Must, Focus bool
+	// Was is what the entry says that the form corrects: the control is opened from there.
+	Was string
+	// Now is on the button that fills in the time of now; empty for no button.
+	Now string
 	// Small puts it beside others; same is the control it takes its text
 	// from, and is not shown.
 	Small      bool
@@ -106,7 +110,7 @@ func fields(id string, parts []Part, typed url.Values, wrong Faults, folds func(
 			f := view.Field{
 				Small: in.Small || in.Kind == "time" || in.Kind == "id" && !in.Focus,
 				Kind:  shown(in.Kind), Name: name, ID: id + "-" + strings.ReplaceAll(name, ".", "-"), Label: in.Label, Hint: in.Hint,
-				Value: in.Value, Unit: in.Unit, Units: in.Units, UnitName: name + UnitOf, Required: in.Must && in.Kind != "time" && !part.Optional,
+				Value: in.Value, Was: in.Was, Unit: in.Unit, Units: in.Units, UnitName: name + UnitOf, Required: in.Must && in.Kind != "time" && !part.Optional,
 			}
 			if typed.Has(name) {
 				f.Value = typed.Get(name)
@@ -122,6 +126,7 @@ func fields(id string, parts []Part, typed url.Values, wrong Faults, folds func(
 				f.Error, f.Way = w.Text, w.Way
 				f.Answers = readings(in, f)
 			}
+			f.Open = in.Was != "" && (f.Error != "" || f.Value != in.Value)
 			f.Focus = !focused && (f.Error != "" || len(wrong) == 0 && (in.Focus || in.Must && f.Value == "" && in.Kind != "time"))
 			focused = focused || f.Focus
 			f.Focus = f.Focus && f.Answers == nil // the first answer has it
@@ -198,18 +203,6 @@ func shown(kind string) string {
 		return "text"
 	}
 	return kind
-}
-
-// fillNow writes the time into each time that was left empty: what is sent again
-// later happened now, and not then. It gives the controls it wrote into.
-func fillNow(parts []Part, typed url.Values, now time.Time, zone *time.Location) (stamped []string) {
-	for name, in := range inputs(parts) {
-		if in.Kind == "time" && in.Must && strings.TrimSpace(typed.Get(name)) == "" {
-			typed.Set(name, quantity.FormatTime(now.Truncate(time.Second), zone))
-			stamped = append(stamped, name)
-		}
-	}
-	return stamped
 }
 
 // Texts are the fields of one part as they are entered: fixed, typed, or none.

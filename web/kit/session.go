@@ -115,8 +115,15 @@ func (q *Request) ask(state people.State) error {
 			if form == keeping {
 				form, sent = q.draftFor(), false
 			}
-			if err := q.KeepDraft(form, q.R.PostForm, sent); err != nil {
-				return err
+			recorded := q.wasRecorded(form)
+			if recorded && sent { // by the first press of two, which locked the page
+				q.goBackAfterEntry()
+				q.Say(SaidRecorded, "It was recorded once.")
+			}
+			if !recorded {
+				if err := q.KeepDraft(form, q.R.PostForm, sent); err != nil {
+					return err
+				}
 			}
 		}
 	}

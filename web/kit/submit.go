@@ -13,6 +13,7 @@ import (
 	"vialwright/fact"
 	"vialwright/people"
 	"vialwright/procedure"
+	"vialwright/quantity"
 	"vialwright/replica"
 	"vialwright/web/view"
 	"vialwright/web/words"
@@ -117,6 +118,7 @@ func (q *Request) FormOf(e *Form, behind uint64, typed url.Values, wrong Faults)
 		kept, d := q.Draft(e.Action)
 		if kept != nil {
 			typed = kept
+			unstamp(typed, q.Now.In(q.Location()))
 			changed := e.settle(typed)
 			if e.Aid != nil {
 				e.Aid.Stamp(e, typed)
@@ -146,7 +148,8 @@ func (q *Request) FormOf(e *Form, behind uint64, typed url.Values, wrong Faults)
 	if e.Aid != nil {
 		e.Aid.Show(e, all, typed)
 	}
-	q.practise(e, all)
+	showStamps(all, typed, q.Now.In(q.Location()))
+	q.beside(e, all, s)
 	f.RestSays = restSays(f.Rest, q.Now)
 	f.RestOpen = slices.ContainsFunc(f.Rest, func(f view.Field) bool { return f.Error != "" })
 	if s != nil {
@@ -163,18 +166,26 @@ func (q *Request) FormOf(e *Form, behind uint64, typed url.Values, wrong Faults)
 	}
 	q.supervise(e, &f, typed, wrong)
 	f.Fields = append(f.Fields, view.Field{Kind: "hidden", Name: askedIn, Value: typed.Get(askedIn)})
+	if stamped := typed.Get(stampedIn); stamped != "" {
+		f.Fields = append(f.Fields, view.Field{Kind: "hidden", Name: stampedIn, Value: stamped})
+	}
 	f.Notices = append(elsewhere(f, wrong), f.Notices...)
 	return f
 }
 
-// practise says beside a field what may be typed in practice.
-func (q *Request) practise(e *Form, all FormFields) {
-	if !q.Practice {
-		return
-	}
+// beside says beside a field what may be typed in practice, and gives it the button
+// that fills in the time of now, which no sheet of paper is about.
+func (q *Request) beside(e *Form, all FormFields, s *Sheet) {
 	for name, in := range inputs(e.Parts) {
-		if f := all.Named(name); f != nil && in.Practice != "" {
+		f := all.Named(name)
+		if f == nil {
+			continue
+		}
+		if q.Practice && in.Practice != "" {
 			f.Hint = strings.TrimSpace(f.Hint + " " + in.Practice)
+		}
+		if in.Now != "" && s == nil {
+			f.Now = &view.Now{Text: in.Now, At: quantity.FormatTime(q.Now, q.Location()), Zone: q.Location().String()}
 		}
 	}
 }
@@ -229,6 +240,7 @@ func (q *Request) Enter(e *Form, st *State, again func(status int, f view.Form) 
 	if sheet != nil {
 		e = sheet.Form(e, "")
 	}
+	unstamp(typed, q.Now.In(st.Zone.Loc()))
 	changed := e.settle(typed)
 	understood := answered(e.Parts, typed)
 	if e.Aid != nil {
@@ -309,8 +321,8 @@ func (q *Request) sentBefore(e *Form, a *answer, content string, st *State, agai
 	case a.to == "":
 		return q.redisplay(e, a.err, q.R.PostForm, q.R.PostForm, st, again)
 	}
-	q.Say(SaidRecorded, e.Said)
 	q.goBackAfterEntry() // the browser may have lost the answer that did
+	q.Say(SaidRecorded, e.Said)
 	return q.See(a.to)
 }
 

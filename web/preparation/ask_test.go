@@ -1,12 +1,14 @@
 package preparation_test
 
 import (
+	"cmp"
 	"net/http"
 	"net/url"
 	"regexp"
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"vialwright/fact"
 	"vialwright/fold"
@@ -144,6 +146,11 @@ func TestInfusionTimes(t *testing.T) {
 	if !strings.Contains(p.Text(), "such as 13:20") {
 		t.Errorf("the hint is no time of now: %s", p.Text())
 	}
+	for _, button := range []string{"Started now", "Stopped now"} {
+		if !strings.Contains(p.Body, `data-now="2027-03-04T13:20:00-01:00" data-zone="Atlantic/Azores" hidden>`+button+"<") {
+			t.Errorf("there is no button %q that fills in the time of now", button)
+		}
+	}
 	form.Set("p0.start", "13:30")
 	form.Set("p0.stop", "13:3o")
 	form.Set("p0.reason", "complete")
@@ -151,6 +158,48 @@ func TestInfusionTimes(t *testing.T) {
 	p = nurse.Post(at, form).Says(http.StatusUnprocessableEntity, "13:30 is still to come")
 	if got := p.Form("step"); got.Get("p0.start") != "13:30" || got.Get("p0.stop") != "13:3o" || faultOf(p, "step", "p0.stop") == "" {
 		t.Errorf("start %q, stop %q: %q", got.Get("p0.start"), got.Get("p0.stop"), faultOf(p, "step", "p0.stop"))
+	}
+}
+
+// TestTimeOfARefusedTry: a time that the page wrote in is that of the first try while the
+// figures are those of the first try, and is taken again with new ones; one that a person
+// typed stays.
+func TestTimeOfARefusedTry(t *testing.T) {
+	for _, x := range []struct{ at, gross, unit, want string }{
+		{"", "3.24", "GBq", "11:00:13"},
+		{"", "3.21", "GBq", "11:07:13"},
+		{"", "3.21", "", "11:09:13"}, // refused twice
+		{"10:58", "3.21", "GBq", "10:58:00"},
+	} {
+		s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("receipt")
+		s.Clock.Set("11:00")
+		s.Clock.Add(13 * time.Second)
+		at := webtest.Bench + "/step/assay"
+		try := func(v url.Values, gross, unit string) *webtest.Page {
+			v.Set("p0.gross", gross)
+			v.Set("p0.background", "0.2")
+			v.Set("p0.background.unit", "MBq")
+			if unit != "" {
+				v.Set("p0.gross.unit", unit)
+			}
+			return s.T1.Post(at, v)
+		}
+		v := s.T1.Look(at).Form("step")
+		v.Set("p0.at", x.at)
+		p := try(v, "3.24", "").Says(http.StatusUnprocessableEntity, "there is no unit")
+		if got := p.Form("step").Get("p0.at"); got != cmp.Or(x.at, "11:00") {
+			t.Errorf("%+v: after the first try there stands %q", x, got)
+		}
+		s.Clock.Add(7 * time.Minute)
+		p = try(p.Form("step"), x.gross, x.unit)
+		if x.unit == "" {
+			s.Clock.Add(2 * time.Minute)
+			p = try(p.Says(http.StatusUnprocessableEntity, "there is no unit").Form("step"), "3.23", "GBq")
+		}
+		p.Recorded()
+		if got := s.Facts("read")[0].(*fact.Read).At.Format(time.TimeOnly); got != x.want {
+			t.Errorf("%+v: recorded at %s", x, got)
+		}
 	}
 }
 

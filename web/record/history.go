@@ -155,7 +155,7 @@ func (q *request) correctForm(st *kit.State, t target, strike bool) *kit.Form {
 		{Name: "reason", Label: "What was wrong, and how you know", Kind: "text", Must: true, Focus: true},
 	}}
 	if fact.KindOf(t.First).Mend == fact.Replace {
-		p.Inputs = append(p.Inputs, replacing(t.fact(), strike)...)
+		p.Inputs = append(p.Inputs, replacing(t.fact(), strike, q.Now.In(st.Zone.Loc()))...)
 	}
 	to := q.bench(st, t)
 	if v, ok := t.First.(*fact.SecondCheck); ok {
@@ -184,6 +184,7 @@ func (q *request) correctForm(st *kit.State, t target, strike bool) *kit.Form {
 	e.Ask, e.Unread = askElsewhere(t.fact()), []string{"strike"}
 	if strike {
 		e.Unread = append(e.Unread, "with")
+		e.Lines = []view.Pair{{Name: "Strike it out", Value: "It did not happen at all."}}
 	}
 	if orders := st.ClosedWith(n); len(orders) > 0 {
 		q.reopens(e, orders)
@@ -254,18 +255,20 @@ func takenFrom(f fact.Fact) string {
 	return ""
 }
 
-// replacing are the fields of an entry, filled with what they hold, those that
-// it may leave out included; the fields of a group that it does without are folded
-// away behind them, so that a correction can give it one. With strike they are not
-// read.
-func replacing(f fact.Fact, strike bool) []kit.Input {
+// replacing are the fields of an entry, each as it stands, from where the one that is
+// wrong is opened; those that it may leave out included. The fields of a group that it does
+// without are folded away behind them, so that a correction can give it one. With strike
+// they are not read.
+func replacing(f fact.Fact, strike bool, now time.Time) []kit.Input {
 	var out []kit.Input
 	if strike {
 		return out
 	}
 	for _, l := range fact.Fields(f) {
 		if !words.SourceFields[l.Path] && !clockFields[l.Path] {
-			out = append(out, replaced(f, l))
+			in := replaced(f, l)
+			in.Was = cmp.Or(words.OnTheWall(l.Text, now), "none")
+			out = append(out, in)
 		}
 	}
 	for _, l := range fact.Absent(f) {
@@ -298,11 +301,12 @@ func (q *request) correctShow(st *kit.State, t target, status int, sent *view.Fo
 	back := "/history"
 	p := view.FormPage{
 		Page: q.Page(title), Heading: title + ": " + fact.KindOf(r.Fact).Past,
-		Back: view.Link{Text: "History", Href: back}, Facts: words.Pairs(q.Shown(st, r), st.Zone),
+		Back:  view.Link{Text: "History", Href: back},
 		Intro: "The old entry stays as it is, and yours stands beside it. Recorded by " + r.By + " at " + st.Zone.Clock(r.Recorded) + ".",
 	}
 	replaced := fact.KindOf(r.Fact).Mend == fact.Replace
 	if !replaced {
+		p.Facts = words.Pairs(q.Shown(st, r), st.Zone)
 		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Note", Text: "This entry can only be struck out.", Hint: "Do the step again after that."})
 	}
 	if sent != nil {

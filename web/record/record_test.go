@@ -6,6 +6,7 @@ import (
 	"io"
 	"net/http"
 	"net/url"
+	"regexp"
 	"strconv"
 	"strings"
 	"testing"
@@ -105,6 +106,16 @@ func TestStaffDoses(t *testing.T) {
 	put("p0.who", "RP1", "p0.body", "2", "p0.body.unit", "uSv").Recorded()
 	s.T1.Look("/doses").Says(200, "T. Example (T1), 2027", "finger 600 µSv", "body 3 µSv", "2 readings", "R. Example (RP1), 2026", "R. Example (RP1), in all")
 	entry := webtest.Entry(4)
+	// The entry is shown as it stands. A field is opened from what it says, and stays open
+	// beside it once it was changed; a strike that is refused still says that it is one.
+	row := regexp.MustCompile(`<details class="was"( open)?><summary>Finger dose <b>200 µSv</b></summary>`)
+	if m := row.FindStringSubmatch(s.T1.Look(entry).Body); m == nil || m[1] != "" {
+		t.Errorf("the field does not stand closed: %q", m)
+	}
+	if m := row.FindStringSubmatch(s.T1.Fill(entry, "correct", entry, "p0.with.exposure.finger", "300 uSv").Says(http.StatusUnprocessableEntity, "it is empty").Body); m == nil || m[1] == "" {
+		t.Errorf("a changed field does not stand open: %q", m)
+	}
+	s.T1.Fill(entry, "correct", entry, "p0.strike", "yes").Says(http.StatusUnprocessableEntity, "It did not happen at all")
 	s.T1.Fill(entry, "correct", entry, "p0.reason", "read the other ring", "p0.with.exposure.finger", "300 uSv").Recorded()
 	s.T1.Look("/doses").Says(200, "finger 700 µSv")
 	s.T1.Fill(entry, "correct", entry, "p0.reason", "not of this person", "p0.strike", "yes").Recorded()

@@ -108,6 +108,10 @@ type Field struct {
 	Units            []string
 	Choices          []Choice
 	Hint, Error, Way string
+	// Was is what the entry says that is corrected, and Open that the control stands beside
+	// it; empty where nothing is corrected.
+	Was  string
+	Open bool
 	// Answers are those of the question that Error asks; none where it is none.
 	Answers         []Choice
 	Required, Focus bool
@@ -117,10 +121,16 @@ type Field struct {
 	Signs bool
 	// Auto is the value of autocomplete.
 	Auto string
+	// Now is the button that fills in the time of now; nil for none.
+	Now *Now
 	// Live are the meters that show what may be taken into the field; nil for
 	// none.
 	Live *Live
 }
+
+// Now is a button that fills in the time of now: what is on it, the time at which the page
+// was made, and the zone of the site.
+type Now struct{ Text, At, Zone string }
 
 // Choice is one of several.
 type Choice struct {
