@@ -181,8 +181,9 @@ func inWindow(p Preparation) *Error {
 
 // explained refuses to close a record that does not say what went otherwise.
 func explained(p Preparation) *Error {
-	if p.nowhere != "" {
-		return refuse(CodeNowhere, "nobody said where "+p.nowhere+" is, and something is still in it", "add it to waste, or enter that it is kept in stock")
+	beside := slices.DeleteFunc(slices.Clone(p.Untold), func(id string) bool { return !p.Given || id == p.Container })
+	if len(beside) > 0 {
+		return refuse(CodeNowhere, "nobody said where "+beside[0]+" is, and something is still in it", "add it to waste, or enter that it is kept in stock")
 	}
 	if p.owes == "" || p.deviated {
 		return nil

@@ -104,6 +104,12 @@ type Preparation struct {
 	// ValidFrom and ValidUntil bound the time in which the dose may be given;
 	// zero while there is none.
 	ValidFrom, ValidUntil time.Time
+	// Passed are the checks of the day that passed by the last of their kind, each as what
+	// was checked, a space, and of what.
+	Passed map[string]bool
+	// Untold are the containers of the order with something in them of which nobody said
+	// that it is kept as stock or has left.
+	Untold []string
 	// After is what was recorded after the dose was given.
 	After Aftercare
 	// At is the moment the preparation was looked at.
@@ -120,9 +126,6 @@ type Preparation struct {
 	// slips are those who struck a check of their own out since the last work.
 	mismatch, contested, transferred, early, deviated, takeOver bool
 	slips                                                       []string
-	// nowhere is a container of the order, beside the one that was given, with something in
-	// it that is neither in the waste nor kept as stock; empty for none.
-	nowhere string
 	// owes is what a deviation has to explain before the record is closed.
 	owes string
 }

@@ -245,6 +245,7 @@ func (v *view) zone() *time.Location {
 func (v *view) readiness() standing {
 	var failed, missing []string
 	var newest *entry
+	v.passed = map[string]bool{}
 	ask := func(what fact.CheckOf, of string) bool {
 		name := strings.TrimSpace(checkWords[what] + " " + of)
 		e := latest(v, func(x *fact.Check) bool { return x.What == what && (of == "" || x.Of == of) && v.ofTheDay(x.At) })
@@ -259,6 +260,7 @@ func (v *view) readiness() standing {
 		if newest == nil || e.after(*newest) {
 			newest = e
 		}
+		v.passed[string(what)+" "+of] = true
 		return true
 	}
 	for _, m := range v.meters() {

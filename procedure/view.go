@@ -42,6 +42,7 @@ type view struct {
 	check    *entry
 	differs  bool
 	holding  []Hold
+	passed   map[string]bool
 }
 
 // seen is a case before it is seen from one of its orders.
@@ -119,24 +120,25 @@ func (v *view) held() (sum float64) {
 	return sum
 }
 
-// nowhere is a syringe or administration vial of a given order with something in it,
-// beside the one that was given, of which nobody said that it is kept or has left.
-func (v *view) nowhere() string {
-	if v.given == nil || v.c.Book == nil {
-		return ""
-	}
-	for _, k := range v.c.Book.Containers() {
-		holds := k.Kind == ledger.Syringe || k.Kind == ledger.AdministrationVial
-		if !holds || !v.isOwn(k.ID) || k.ID == v.given.From || float64(v.c.Book.Volume(k.ID)) <= tiny {
+// untold are the containers of the order with something in them of which nobody said that
+// it is kept as stock or has left. What is in the waste is told.
+func (v *view) untold() (out []string) {
+	for _, k := range v.r.Containers {
+		id, kind := k.Container.ID, k.Container.Kind
+		holds := k.Activity >= ledger.Empty || k.Withheld != ""
+		if id != v.container && (kind == ledger.Syringe || kind == ledger.AdministrationVial) {
+			holds = float64(v.c.Book.Volume(id)) > tiny // only what was given holds a residual without a volume
+		}
+		if !k.Here || !holds || !v.isOwn(id) || kind == ledger.Territory || kind == ledger.WasteItem {
 			continue
 		}
-		kept := latest(v, func(x *fact.KeepStock) bool { return x.Of == k.ID })
-		left := latest(v, func(x *fact.LeftSite) bool { return x.Of == k.ID })
+		kept := latest(v, func(x *fact.KeepStock) bool { return x.Of == id })
+		left := latest(v, func(x *fact.LeftSite) bool { return x.Of == id })
 		if kept == nil && left == nil {
-			return k.ID
+			out = append(out, id)
 		}
 	}
-	return ""
+	return out
 }
 
 // tiny absorbs the rounding of added volumes, as the books do: 1e-6 mL.
@@ -162,6 +164,7 @@ func (v *view) preparation() Preparation {
 	p.After = v.aftercare()
 	v.endings(&p)
 	v.steps(&p)
+	p.Passed = v.passed
 	p.Expect, p.Identifiers = v.expect(p.Labels), v.identifiers()
 	p.After.Confirmed = p.Step(TimeOut).State == Done || v.confirmed()
 	return p
@@ -182,7 +185,7 @@ func (v *view) endings(p *Preparation) {
 	if _, _, reopened := v.closings(); reopened != nil {
 		p.Closed, p.Reopened = false, reopened.n
 	}
-	p.Covers, p.nowhere = v.covers(), v.nowhere()
+	p.Covers, p.Untold = v.covers(), v.untold()
 	if p.Cancelled != "" && v.held() > tiny {
 		p.owes = "the dose of the cancelled preparation is still in " + v.container + ": return or discard it"
 	}

@@ -6,7 +6,6 @@ import (
 
 	"vialwright/dispensing"
 	"vialwright/fact"
-	"vialwright/ledger"
 	"vialwright/procedure"
 	"vialwright/web/books"
 	"vialwright/web/kit"
@@ -177,23 +176,10 @@ func (b *Bench) survey() []kit.Part {
 // close closes the record, and asks of each container of the order with something left in it
 // which waste item it goes into, unless it was said that it is kept in stock or has left.
 func (b *Bench) close() []kit.Part {
-	told := map[string]bool{}
-	for _, e := range b.File.Entries() {
-		switch x := e.Fact.(type) {
-		case *fact.KeepStock:
-			told[x.Of] = true
-		case *fact.LeftSite:
-			told[x.Of] = true
-		}
-	}
 	parts := b.entry("close", kit.At)
-	for _, k := range b.Result.Containers {
-		left := k.Here && (k.Activity >= ledger.Empty || k.Withheld != "")
-		if kind := k.Container.Kind; !left || told[k.Container.ID] || b.Case.Serves[k.Container.ID] != b.Order.ID || kind == ledger.Territory || kind == ledger.WasteItem {
-			continue
-		}
-		parts = append(parts, kit.Part{Kind: "discard", Fixed: map[string]any{"from": k.Container.ID}, Inputs: []kit.Input{
-			{Name: "into", Label: "What is left in " + k.Container.ID + " goes into waste item", Small: true, Must: true, Hint: "If it stays in stock or leaves, enter that first, under Waste bins."},
+	for _, id := range b.Prep.Untold {
+		parts = append(parts, kit.Part{Kind: "discard", Fixed: map[string]any{"from": id}, Inputs: []kit.Input{
+			{Name: "into", Label: "What is left in " + id + " goes into waste item", Small: true, Must: true, Hint: "If it stays in stock or leaves, enter that first, under Waste bins."},
 			{Name: "at", Kind: "time", Must: true, SharedWith: kit.Control(0, "at")},
 		}})
 	}

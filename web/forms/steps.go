@@ -197,26 +197,14 @@ func (b *Bench) readiness() []kit.Part {
 	return out
 }
 
-// passed are the checks of today that passed by the last of their kind, while another
-// is still missing or failed: that one alone is asked for again. Once all of them
-// passed any may be entered as it is found.
+// passed are the checks of today that passed, while another is still missing or failed:
+// that one alone is asked for again. Once all of them passed any may be entered as it is
+// found.
 func (b *Bench) passed() map[string]bool {
-	out := map[string]bool{}
 	if b.Prep.Step(procedure.Readiness).State == procedure.Done || b.Prep.Container != "" || b.Q.Sheet() != nil {
-		return out
+		return nil
 	}
-	last := map[string]time.Time{}
-	day := func(t time.Time) string { return t.In(b.Zone.Loc()).Format(time.DateOnly) }
-	for _, e := range b.File.Entries() {
-		x, ok := e.Fact.(*fact.Check)
-		if !ok || day(x.At) != day(b.Q.Now) {
-			continue
-		}
-		if what := string(x.What) + " " + x.Of; !x.At.Before(last[what]) {
-			out[what], last[what] = x.Result == fact.Pass, x.At
-		}
-	}
-	return out
+	return b.Prep.Passed
 }
 
 func (b *Bench) receipt() []kit.Part {

@@ -7,6 +7,13 @@ import (
 	"vialwright/web/webtest"
 )
 
+// A survey without a limit of the site has no verdict: the page says what to do, and where
+// a limit is set.
+func TestSurveyWithoutALimit(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("survey")
+	s.T1.Look("/day").Says(200, "the site has set none: limits.area-rate", "Compare it with the rule of your site yourself", "set under Settings")
+}
+
 // What is left in the administration vial goes into a waste item as the record is closed, and
 // no item that left takes it. Without one the record stays open, with what to do; once it is
 // said that it stays in stock nothing is asked.
