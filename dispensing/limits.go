@@ -36,7 +36,7 @@ func (r *reckoner) checkMeasured() {
 		}
 	}
 	if len(unset) > 0 {
-		r.find(LimitNotSet, Note, 0, "what was measured was not compared with a limit, since the site has set none: %s", strings.Join(unset, ", "))
+		r.find(LimitNotSet, Note, 0, "what was measured was not compared with a limit, since the site has set none: %s; compare it with the rule of your site yourself, and set the limit in the settings of the site, which judges what is measured from then on", strings.Join(unset, ", "))
 	}
 }
 

@@ -19,11 +19,7 @@ import (
 // FindingNotice is a finding as a sentence with its weight.
 func FindingNotice(f dispensing.Finding) view.Notice {
 	word := map[dispensing.Severity]string{dispensing.Stop: "Stop", dispensing.Warn: "Warning", dispensing.Note: "Note"}[f.Severity]
-	n := view.Notice{Kind: string(f.Severity), Word: word, Text: f.Text + "."}
-	if f.Code == dispensing.LimitNotSet {
-		n.Hint = "Compare it with the rule of your site yourself. A limit that is set under Settings, Limits for room and hands or Limits for packages and staff, judges what is measured from then on."
-	}
-	return n
+	return view.Notice{Kind: string(f.Severity), Word: word, Text: f.Text + "."}
 }
 
 // Withheld stands for the figures of a set whose entries contradict one another.
