@@ -88,6 +88,12 @@ func (f *Rest) solve(info []float64, w int) {
 	f.logZ += inner(b, f.d) / 2
 }
 
+// sharpest is the least standard deviation of a reading, in multiples of the largest
+// activity of the set at that time: 10 kBq beside 10 GBq. A container that is empty by its
+// volumes would have that of the display's step alone, and beside 29 Bq the squares of the other
+// weights are lost in rounding (no source: any small number does).
+const sharpest = 1e-6
+
 // linear writes the row's gradient at the point and gives the model's value
 // there and the datum's standard deviation about it.
 func (row *evidence) linear(e *Evidence, a []float64) (h, sigma float64) {
@@ -116,7 +122,7 @@ func (row *evidence) linear(e *Evidence, a []float64) (h, sigma float64) {
 		a[row.own] += 1 / (row.factor * src)
 		return h, math.Hypot(max(row.rel*row.Value, row.floor), row.bg)
 	}
-	return h, max(math.Hypot(max(row.rel*math.Abs(h), row.floor), row.bg), 1)
+	return h, max(math.Hypot(max(row.rel*math.Abs(h), row.floor), row.bg), sharpest*row.factor*e.scale)
 }
 
 // LogEvidence is the logarithm of the probability density of all the data, but
