@@ -47,32 +47,26 @@ type CurveFit struct {
 // times; uncertainties are enlarged by sqrt(Chi2/DOF) where that exceeds 1.
 func FitReadings(readings []Reading) (CurveFit, error) {
 	rs := slices.Clone(readings)
-	slices.SortStableFunc(rs, func(a, b Reading) int {
-		switch {
-		case a.At < b.At:
-			return -1
-		case a.At > b.At:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(rs, func(a, b Reading) int { return cmp.Compare(a.At, b.At) })
 	gap, err := checkReadings(rs)
 	if err != nil {
 		return CurveFit{}, err
 	}
 	last := float64(rs[len(rs)-1].At)
 	lo, hi := math.Log(gap/3), math.Log(3*last)
-	best, at := math.Inf(1), lo
 	const grid = 200
-	for k := range grid + 1 {
-		x := lo + (hi-lo)*float64(k)/grid
-		if c := fitLinear(rs, math.Exp(x)).chi2; c < best {
-			best, at = c, x
-		}
-	}
 	step := (hi - lo) / grid
-	x := golden(func(x float64) float64 { return fitLinear(rs, math.Exp(x)).chi2 },
-		math.Max(lo, at-step), math.Min(hi, at+step))
+	x, best := lo, math.Inf(1)
+	for low, high := lo, hi; high-low > 1e-9; { // the finest grid lies about the minimum
+		gap, from := (high-low)/grid, low
+		for k := range grid + 1 {
+			at := from + gap*float64(k)
+			if c := fitLinear(rs, math.Exp(at)).chi2; c < best {
+				best, x = c, at
+			}
+		}
+		low, high = math.Max(lo, x-gap), math.Min(hi, x+gap)
+	}
 	f := fitLinear(rs, math.Exp(x))
 	s := CurveFit{
 		Fresh: quantity.Activity(f.b), Amplitude: quantity.Fraction(f.ba / f.b), Tau: quantity.Span(math.Exp(x)),
@@ -132,25 +126,6 @@ func fitLinear(rs []Reading, tau float64) (f linear) {
 		f.flat += e * e
 	}
 	return f
-}
-
-// golden minimises f on lo..hi by golden section.
-func golden(f func(float64) float64, lo, hi float64) float64 {
-	const part = 0.6180339887498949
-	a, b := hi-part*(hi-lo), lo+part*(hi-lo)
-	fa, fb := f(a), f(b)
-	for range 60 {
-		if fa < fb {
-			hi, b, fb = b, a, fa
-			a = hi - part*(hi-lo)
-			fa = f(a)
-		} else {
-			lo, a, fa = a, b, fb
-			b = lo + part*(hi-lo)
-			fb = f(b)
-		}
-	}
-	return (lo + hi) / 2
 }
 
 // gradient of y in (b, ba, tau).
