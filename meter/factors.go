@@ -3,6 +3,8 @@ package meter
 import (
 	"fmt"
 	"math"
+
+	"gonum.org/v1/gonum/integrate/quad"
 )
 
 // factors are the constants of control charts for groups of n normal values: MeanRange is
@@ -27,49 +29,23 @@ func factorsFor(n int) (factors, error) {
 	return factors{MeanRange: d2, RangeSD: d3, D3: math.Max(0, 1-3*d3/d2), D4: 1 + 3*d3/d2}, nil
 }
 
-// rangeMoments gives mean and standard deviation of the range of n standard
-// normal values: Simpson's rule over r, whose error is h^4/180 times the third
-// derivative at 0, some 1e-9, and the trapezoidal rule over x, on one grid so that
-// Phi is worked out once for each point.
+// rangeMoments gives mean and standard deviation of the range of n standard normal
+// values, by Gauss-Legendre quadrature over r to 14 and over x to +-9.
 func rangeMoments(n int) (mean, sd float64) {
-	const (
-		h    = 0.02
-		half = 450 // x to +-9
-		most = 700 // r to 14
-	)
-	phi, cdf := make([]float64, 2*half+1), make([]float64, 2*half+most+1)
-	for i := range cdf {
-		x := h * float64(i-half)
-		cdf[i] = math.Erfc(-x/math.Sqrt2) / 2
-		if i < len(phi) {
-			phi[i] = h * math.Exp(-x*x/2) / math.Sqrt(2*math.Pi)
-		}
-	}
+	var r, wr [64]float64
+	var x, wx [128]float64
+	quad.Legendre{}.FixedLocations(r[:], wr[:], 0, 14)
+	quad.Legendre{}.FixedLocations(x[:], wx[:], -9, 9)
+	cdf := func(x float64) float64 { return math.Erfc(-x/math.Sqrt2) / 2 }
 	var first, second float64
-	for j := range most + 1 {
-		p := 0.0
-		for i, f := range phi {
-			p += f * power(cdf[i+j]-cdf[i], n-1)
+	for i, r := range r {
+		above := 1.0 // P(R > r)
+		for j, x := range x {
+			phi := math.Exp(-x*x/2) / math.Sqrt(2*math.Pi)
+			above -= wx[j] * float64(n) * phi * math.Pow(cdf(x+r)-cdf(x), float64(n-1))
 		}
-		above := 1 - float64(n)*p
-		w := h / 3 * float64(2+2*(j%2))
-		if j == 0 || j == most {
-			w = h / 3
-		}
-		first += w * above
-		second += w * 2 * h * float64(j) * above
+		first += wr[i] * above
+		second += wr[i] * 2 * r * above
 	}
 	return first, math.Sqrt(second - first*first)
-}
-
-// power gives x^n by squaring.
-func power(x float64, n int) float64 {
-	y := 1.0
-	for ; n > 0; n >>= 1 {
-		if n&1 == 1 {
-			y *= x
-		}
-		x *= x
-	}
-	return y
 }
