@@ -42,7 +42,7 @@ type Description struct {
 	// also the meaning of an empty text.
 	Ending string `json:"ending,omitempty"`
 	// Steady says that the meter sends line after line by itself. Then the line
-	// after a pause longer than the gap of [Options] is set aside, since its
+	// after a pause longer than the gap of two seconds is set aside, since its
 	// beginning may be missing: a cable may have been plugged in again. A meter
 	// that sends only when asked to must be described without it.
 	Steady bool `json:"steady,omitempty"`

@@ -40,20 +40,22 @@ type Event struct {
 	Missed  int           // how many events right before this one were given up, since nobody took them
 }
 
+// mostWaiting is how many events wait for a slow consumer.
+const mostWaiting = 64
+
 // queue is a bounded buffer that never makes the reader of a meter wait: when
 // it is full the oldest event is given up, and the next one taken tells how
 // many were.
 type queue struct {
 	mu     sync.Mutex
 	some   sync.Cond
-	size   int
 	all    []Event
 	missed int // given up since the last event was taken
 	closed bool
 }
 
-func newQueue(size int) *queue {
-	q := &queue{size: size}
+func newQueue() *queue {
+	q := &queue{}
 	q.some.L = &q.mu
 	return q
 }
@@ -61,7 +63,7 @@ func newQueue(size int) *queue {
 func (q *queue) put(e Event) {
 	q.mu.Lock()
 	defer q.mu.Unlock()
-	if len(q.all) == q.size {
+	if len(q.all) == mostWaiting {
 		q.all = slices.Delete(q.all, 0, 1)
 		q.missed++
 	}

@@ -17,40 +17,20 @@ type Clock struct {
 	After func(time.Duration) <-chan time.Time
 }
 
-// Options are the settings of [Read]. Only Clock must be given; zero means the
-// value in brackets, and a negative one panics.
+// Options are the settings of [Read]. The clock must be given; a nil part of it panics.
 type Options struct {
-	Clock    Clock
-	Source   string        // name of the meter in every event
-	Silence  time.Duration // a connection without a byte for so long is reported (30 s)
-	Gap      time.Duration // the longest pause within a line (2 s)
-	Retry    time.Duration // the first pause before connecting again; it doubles each time (0.5 s)
-	RetryMax time.Duration // the longest such pause (30 s)
-	Buffer   int           // how many events wait for a slow consumer (64)
+	Clock  Clock
+	Source string // name of the meter in every event
 }
 
-func (o Options) withDefaults() Options {
-	if o.Clock.Now == nil || o.Clock.After == nil {
-		panic("instrument: Options without a Clock")
-	}
-	if o.Silence < 0 || o.Gap < 0 || o.Retry < 0 || o.RetryMax < 0 || o.Buffer < 0 {
-		panic("instrument: a negative setting in Options")
-	}
-	usual := func(d *time.Duration, to time.Duration) {
-		if *d == 0 {
-			*d = to
-		}
-	}
-	usual(&o.Silence, 30*time.Second)
-	usual(&o.Gap, 2*time.Second)
-	usual(&o.Retry, 500*time.Millisecond)
-	usual(&o.RetryMax, 30*time.Second)
-	o.RetryMax = max(o.RetryMax, o.Retry)
-	if o.Buffer == 0 {
-		o.Buffer = 64
-	}
-	return o
-}
+// A connection without a byte for the silence is reported, and gap is the longest pause
+// within a line. The first pause before connecting again doubles each time, up to the last.
+const (
+	silence    = 30 * time.Second
+	gap        = 2 * time.Second
+	firstPause = 500 * time.Millisecond
+	lastPause  = 30 * time.Second
+)
 
 // Dial makes a connection to a meter. It returns soon after ctx ends, and
 // Close of what it returns lets a waiting Read return. [Address.Dial] is one.
@@ -62,10 +42,12 @@ type Dial func(ctx context.Context) (io.ReadCloser, error)
 // Ranging over it a second time connects again. A slow loop loses the oldest
 // events, which the next event's Missed counts, and never holds up the meter.
 func Read(ctx context.Context, dial Dial, p *Parser, o Options) iter.Seq[Event] {
-	o = o.withDefaults()
+	if o.Clock.Now == nil || o.Clock.After == nil {
+		panic("instrument: Options without a Clock")
+	}
 	return func(yield func(Event) bool) {
 		ctx, cancel := context.WithCancel(ctx)
-		r := &reader{dial: dial, parser: p, o: o, queue: newQueue(o.Buffer)}
+		r := &reader{dial: dial, parser: p, o: o, queue: newQueue()}
 		done := make(chan struct{})
 		go func() {
 			defer close(done)
@@ -94,7 +76,7 @@ type reader struct {
 }
 
 func (r *reader) run(ctx context.Context) {
-	r.wait = r.o.Retry
+	r.wait = firstPause
 	for {
 		err := r.connect(ctx)
 		if ctx.Err() != nil {
@@ -106,7 +88,7 @@ func (r *reader) run(ctx context.Context) {
 			return
 		case <-r.o.Clock.After(r.wait):
 		}
-		r.wait = min(2*r.wait, r.o.RetryMax)
+		r.wait = min(2*r.wait, lastPause)
 	}
 }
 
@@ -150,9 +132,9 @@ func (r *reader) listen(ctx context.Context, conn io.ReadCloser) error {
 			// until receive has ended
 		}
 	}()
-	lines := &framer{p: r.parser, gap: r.o.Gap}
+	lines := &framer{p: r.parser, gap: gap}
 	heard, told := r.o.Clock.Now(), false
-	alarm := r.o.Clock.After(r.o.Silence)
+	alarm := r.o.Clock.After(silence)
 	for {
 		select {
 		case <-ctx.Done():
@@ -168,13 +150,13 @@ func (r *reader) listen(ctx context.Context, conn io.ReadCloser) error {
 				return c.err
 			}
 		case at := <-alarm:
-			left := r.o.Silence - at.Sub(heard)
+			left := silence - at.Sub(heard)
 			if left <= 0 && !told {
 				told = true
-				r.put(Event{Kind: Silent, At: at, Err: refuse(CodeIdle, "", 0, "nothing has come for "+r.o.Silence.String(), "is the meter switched on and set to send?")})
+				r.put(Event{Kind: Silent, At: at, Err: refuse(CodeIdle, "", 0, "nothing has come for "+silence.String(), "is the meter switched on and set to send?")})
 			}
 			if left <= 0 {
-				left = r.o.Silence
+				left = silence
 			}
 			alarm = r.o.Clock.After(left)
 		}
@@ -203,7 +185,7 @@ func (r *reader) receive(ctx context.Context, conn io.Reader, chunks chan<- chun
 func (r *reader) frame(f frame, at time.Time) {
 	e := Event{Kind: Refused, At: at, Raw: string(f.line), Err: f.err}
 	if f.err == nil {
-		r.wait = r.o.Retry // lines do come: the next loss begins with the shortest pause
+		r.wait = firstPause // lines do come: the next loss begins with the shortest pause
 		reading, err := r.parser.Parse(f.line)
 		if err == nil {
 			e.Kind, e.Reading = Received, reading

@@ -139,7 +139,7 @@ func TestReadersLeave(t *testing.T) {
 	var readers sync.WaitGroup
 	for i := range 16 {
 		readers.Go(func() {
-			events, err := open(t.Context(), address, p, Options{Clock: newHandClock().clock(), Buffer: 1 + i%3})
+			events, err := open(t.Context(), address, p, Options{Clock: newHandClock().clock()})
 			if err != nil {
 				t.Error(err)
 				return
