@@ -10,13 +10,9 @@ import (
 
 // Effect is what a plan would be if something of the day were different.
 type Effect struct {
-	// Of is the limit that was let go; zero where something was added.
-	Of Limit
 	// What says the difference, Gain what it brings; both in words.
 	What, Gain string
 	Score      Score
-	// Proven tells that there is none better with that difference.
-	Proven bool
 }
 
 // Explanation says why a plan is as it is.
@@ -26,8 +22,6 @@ type Explanation struct {
 	// More are what one more vial of each kind, and half an hour more, would bring;
 	// those that bring nothing are left out.
 	More []Effect
-	// Asked is how many questions were asked.
-	Asked int
 }
 
 const halfHour = 30 * time.Minute
@@ -36,17 +30,15 @@ const halfHour = 30 * time.Minute
 // little more of each thing; each time with at most so many steps.
 func Explain(d Day, p Plan, steps int) Explanation {
 	var out Explanation
-	ask := func(into *[]Effect, of Limit, what string, m *model) {
-		out.Asked++
-		a := m.solve(steps)
-		score := a.best.score()
+	ask := func(into *[]Effect, what string, m *model) {
+		score := m.solve(steps).best.score()
 		if gain := Gain(p.Score, score); gain != "" {
-			*into = append(*into, Effect{of, what, gain, score, !a.cut})
+			*into = append(*into, Effect{what, gain, score})
 		}
 	}
 	for _, l := range d.limits() {
 		if l.Kind != Stock && l.Kind != Time && l.Kind != Serve {
-			ask(&out.Binding, l, "Without "+l.String(), compile(d, gone{l: true}))
+			ask(&out.Binding, "Without "+l.String(), compile(d, gone{l: true}))
 		}
 	}
 	var kinds []Vial
@@ -60,14 +52,14 @@ func Explain(d Day, p Plan, steps int) Explanation {
 		more := d
 		kind.ID = v.ID + "+"
 		more.Vials = append(slices.Clone(d.Vials), kind)
-		ask(&out.More, Limit{}, "One more vial like "+v.ID, compile(more, nil))
+		ask(&out.More, "One more vial like "+v.ID, compile(more, nil))
 	}
 	longer := d
 	longer.Bench.Hours = slices.Clone(d.Bench.Hours)
 	for i := range longer.Bench.Hours {
 		longer.Bench.Hours[i].From = longer.Bench.Hours[i].From.Add(-halfHour)
 	}
-	ask(&out.More, Limit{}, "The bench half an hour earlier", compile(longer, nil))
+	ask(&out.More, "The bench half an hour earlier", compile(longer, nil))
 	for i, o := range d.Orders {
 		wider := d
 		wider.Orders = slices.Clone(d.Orders)
@@ -75,7 +67,7 @@ func Explain(d Day, p Plan, steps int) Explanation {
 		if wider.Orders[i].Latest.After(d.Ends) {
 			continue // what is left is counted at another time, and cannot be compared
 		}
-		ask(&out.More, Limit{}, "Half an hour more either way for "+o.ID, compile(wider, nil))
+		ask(&out.More, "Half an hour more either way for "+o.ID, compile(wider, nil))
 	}
 	return out
 }

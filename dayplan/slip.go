@@ -5,7 +5,6 @@ import (
 	"slices"
 	"time"
 
-	"vialwright/dose"
 	"vialwright/nuclide"
 	"vialwright/quantity"
 )
@@ -18,11 +17,6 @@ type Serves struct {
 	// Within tells that some of that is in the window of the order and still to
 	// come.
 	Within bool
-	// Odds are those of conformance at the planned infusion.
-	Odds    float64
-	Spheres dose.Spheres
-	// Broken tells that the spheres lie outside the window of the order.
-	Broken bool
 }
 
 // Serve asks every drawn dose whom it could serve, and until when:
@@ -31,7 +25,6 @@ type Serves struct {
 //
 // A_d the activity at t_d, a that wanted.
 func (d Day) Serve() []Serves {
-	m := &model{day: d, want: float64(d.Odds)}
 	var out []Serves
 	for _, x := range d.Doses {
 		for _, o := range d.Orders {
@@ -52,10 +45,6 @@ func (d Day) Serve() []Serves {
 				last = o.Latest
 			}
 			s.Within = !last.Before(first)
-			y := float64(x.Activity) * m.factor(x.At, o.At)
-			s.Odds = m.conforms(o, y, float64(x.U))
-			s.Spheres = dose.SpheresIn(quantity.Activity(y), d.HalfLife, x.Reference, o.At)
-			s.Broken = m.broken(o, s.Spheres) > 0
 			out = append(out, s)
 		}
 	}

@@ -157,13 +157,21 @@ func TestSmallDayConflicts(t *testing.T) {
 	}
 }
 
+// rowsOf is a plan as one in force.
+func rowsOf(p dayplan.Plan) (rows []dayplan.Row) {
+	for _, r := range p.Rows {
+		rows = append(rows, r.Row)
+	}
+	return rows
+}
+
 // TestJudge: a plan judged on its own day is itself; where a vial is gone, its orders are
 // not served, and the others are.
 func TestJudge(t *testing.T) {
 	for seed := range uint64(60) {
 		d := random(seed, 5, 4, true)
 		p := solve(t, d)
-		j, err := dayplan.Judge(d, p.AsRows())
+		j, err := dayplan.Judge(d, rowsOf(p))
 		if err != nil || j.Score != p.Score {
 			t.Fatalf("seed %d: %+v judged %+v, %v", seed, p.Score, j.Score, err)
 		}
@@ -172,7 +180,7 @@ func TestJudge(t *testing.T) {
 	p := solve(t, d)
 	gone := p.Rows[0].From
 	d.Vials = slices.DeleteFunc(d.Vials, func(v dayplan.Vial) bool { return v.ID == gone })
-	j, err := dayplan.Judge(d, p.AsRows())
+	j, err := dayplan.Judge(d, rowsOf(p))
 	if err != nil || j.Score.Unserved == 0 || slices.ContainsFunc(j.Rows, func(r dayplan.Planned) bool { return r.From == gone }) {
 		t.Errorf("%+v, %v", j.Score, err)
 	}
@@ -184,7 +192,7 @@ func keys() (out []dayplan.Day) {
 	for seed := range uint64(6) {
 		d := realDay(seed, 12, 6)
 		p, _ := dayplan.Solve(d, enough)
-		d.InForce = p.AsRows()
+		d.InForce = rowsOf(p)
 		for i := range d.Orders {
 			for _, by := range []time.Duration{30 * time.Minute, -30 * time.Minute} {
 				moved := d

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"time"
 
 	"vialwright/dose"
 	"vialwright/quantity"
@@ -36,17 +35,14 @@ type Planned struct {
 	// Broken tells that the spheres lie outside the window; Moved that source or
 	// time are not those of the plan in force.
 	Broken, Moved bool
-	// Until is to when the draw may be put off with the infusion where it is, as far
-	// as bench and vial alone are concerned.
-	Until time.Time
 }
 
 // VialUse is a vial of a plan.
 type VialUse struct {
 	ID     string
 	Orders []string
-	// Usable and Spare are at the end: what could be drawn, and what of that is left.
-	Usable, Spare quantity.Activity
+	// Spare is what of it could still be drawn at the end.
+	Spare quantity.Activity
 	// Odds are those that it suffices for all its orders.
 	Odds float64
 }
@@ -73,15 +69,6 @@ type Plan struct {
 
 // InOrder tells that every order is served, and no sphere window broken.
 func (p Plan) InOrder() bool { return p.Score.Unserved == 0 && p.Score.Broken == 0 }
-
-// AsRows is the plan to be kept in force.
-func (p Plan) AsRows() []Row {
-	out := make([]Row, len(p.Rows))
-	for i, r := range p.Rows {
-		out[i] = r.Row
-	}
-	return out
-}
 
 // Solve gives the best plan of a day, with a search of at most so many steps. The
 // same day gives the same plan. The error is that of [Day.Check].
@@ -410,7 +397,7 @@ func (m *model) plan(a answer) Plan {
 		x := m.orders[k].options[i]
 		r := Planned{Row: Row{Order: m.orders[k].order.ID, From: m.sources[x.source].id, Infuse: x.infuse}, Volume: x.volume, Syringe: x.syringe, Odds: x.odds, Spheres: x.spheres, Broken: x.broken > 0, Moved: x.changes > 0}
 		if x.draws {
-			r.Draw, r.Until = m.bench.at(starts[0]), m.bench.at(x.job.latest)
+			r.Draw = m.bench.at(starts[0])
 			starts = starts[1:]
 		}
 		p.Rows = append(p.Rows, r)
@@ -421,7 +408,7 @@ func (m *model) plan(a answer) Plan {
 			continue
 		}
 		slices.Sort(names[i])
-		p.Vials = append(p.Vials, VialUse{s.id, names[i], quantity.Activity(s.usable), quantity.Activity(s.usable - loads[i].sum), m.alone(&s, loads[i].sum, loads[i].squares)})
+		p.Vials = append(p.Vials, VialUse{s.id, names[i], quantity.Activity(s.usable - loads[i].sum), m.alone(&s, loads[i].sum, loads[i].squares)})
 	}
 	slices.Sort(p.Unserved)
 	slices.SortStableFunc(p.Rows, func(a, b Planned) int { return a.Infuse.Compare(b.Infuse) })
