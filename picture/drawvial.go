@@ -103,8 +103,8 @@ func (d *desk) layer(g vial, f frame, from, to float64, fill colour, texture str
 	low, high := g.level(from), g.level(to)
 	right := []point{f.at(g.radius(low), low)}
 	z := 0.0
-	for _, c := range g.inside {
-		if z += c.height; z > low && z < high {
+	for _, c := range g.inside.Sections {
+		if z += float64(c.Height); z > low && z < high {
 			right = append(right, f.at(g.radius(z), z))
 		}
 	}
@@ -121,15 +121,15 @@ func (d *desk) walls(v Vessel, g vial, f frame) {
 		f.at(g.outer, -g.foot), f.at(g.outer, g.shoulder), f.at(g.throat, g.neck), f.at(g.throat, g.lip),
 	})...)
 	if v.Kind == AdministrationVial { // the pointed floor shows
-		first := g.inside[0]
-		rim := first.height + g.outer - first.top
-		d.line(pen, f.at(-g.outer, rim), f.at(-first.bottom, 0), f.at(first.bottom, 0), f.at(g.outer, rim))
+		top, floor := float64(g.inside.Sections[0].Height), g.radius(0)
+		rim := top + g.outer - g.radius(top)
+		d.line(pen, f.at(-g.outer, rim), f.at(-floor, 0), f.at(floor, 0), f.at(g.outer, rim))
 	}
 	d.area(paper, pen, nil, f.mirror([]point{f.at(g.cap, g.lip), f.at(g.cap, g.top)})...)
 	d.line(pen, f.at(-g.cap, g.top-1.8), f.at(g.cap, g.top-1.8))
 	if v.Expected {
 		return
 	}
-	throat := g.inside[len(g.inside)-1].top
+	throat := g.radius(g.lip)
 	d.area(glass, stroke{colour: none}, []colour{paper}, f.mirror([]point{f.at(throat, g.brim), f.at(throat, g.lip)})...)
 }

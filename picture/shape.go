@@ -1,16 +1,17 @@
 package picture
 
-import "math"
+import (
+	"math"
+
+	"vialwright/quantity"
+	"vialwright/settling"
+)
 
 // Lengths in mm, volumes in mL (1 mL = 1000 mm³).
 
-// frustum is a piece of the inside of a vial: its height, and its radius at
-// the bottom and at the top.
-type frustum struct{ height, bottom, top float64 }
-
 // vial is the shape of one, from the inside floor upwards.
 type vial struct {
-	inside []frustum
+	inside settling.Vessel
 	// brim is the height of the lower face of the stopper.
 	brim float64
 	// foot is the thickness of the floor; outer the radius of the body.
@@ -25,13 +26,13 @@ type vial struct {
 // The vials, of proportions of our own.
 var (
 	shipping = vial{
-		inside: []frustum{{1.5, 9.3, 10.8}, {25, 10.8, 10.8}, {5, 10.8, 5.5}, {4, 5.5, 5.5}},
+		inside: stack(frustum{1.5, 18.6, 21.6}, frustum{25, 21.6, 21.6}, frustum{5, 21.6, 11}, frustum{4, 11, 11}),
 		brim:   32, foot: 1.6, outer: 12,
 		shoulder: 26.5, neck: 31.5, throat: 6.8,
 		lip: 33.5, top: 38.5, cap: 9,
 	}
 	pointed = vial{
-		inside: []frustum{{7, 1.2, 9.2}, {20.5, 9.2, 9.2}, {4.5, 9.2, 5.5}, {4, 5.5, 5.5}},
+		inside: stack(frustum{7, 2.4, 18.4}, frustum{20.5, 18.4, 18.4}, frustum{4.5, 18.4, 11}, frustum{4, 11, 11}),
 		brim:   32.5, foot: 1.6, outer: 10.4,
 		shoulder: 27.5, neck: 32, throat: 6.8,
 		lip: 33.5, top: 38.5, cap: 9,
@@ -41,51 +42,23 @@ var (
 // vialHeight is from under the foot to the top of the cap of a vial.
 const vialHeight = 38.5 + 1.6
 
-func (v vial) radius(z float64) float64 {
-	for _, f := range v.inside {
-		if z <= f.height {
-			return f.bottom + (f.top-f.bottom)*z/f.height
-		}
-		z -= f.height
+// frustum is the height of a piece of the inside, and its diameters at the bottom and at the top.
+type frustum [3]quantity.Length
+
+func stack(pieces ...frustum) (inside settling.Vessel) {
+	for _, f := range pieces {
+		inside.Sections = append(inside.Sections, settling.Section{Height: f[0], Bottom: f[1], Top: f[2]})
 	}
-	return v.inside[len(v.inside)-1].top
+	return inside
 }
 
-// below is the volume under a height:
-//
-//	V = Σ πh/3·(a² + ab + b²) over the frustums, the last one cut at z
-func (v vial) below(z float64) float64 {
-	sum := 0.0
-	for _, f := range v.inside {
-		h := math.Min(z, f.height)
-		if h <= 0 {
-			break
-		}
-		a, b := f.bottom, f.bottom+(f.top-f.bottom)*h/f.height
-		sum += math.Pi * h / 3 * (a*a + a*b + b*b)
-		z -= f.height
-	}
-	return sum / 1000
-}
+func (v vial) radius(z float64) float64 { return float64(v.inside.Width(quantity.Length(z))) / 2 }
 
-// level is the height of a volume, the brim at most. below rises with z, so
-// halving finds it; 50 halvings of 32 mm leave less than 1e-13 mm.
+func (v vial) below(z float64) float64 { return float64(v.inside.Below(quantity.Length(z))) }
+
+// level is the height of a volume, the brim at most.
 func (v vial) level(volume float64) float64 {
-	if volume <= 0 {
-		return 0
-	}
-	if volume >= v.below(v.brim) {
-		return v.brim
-	}
-	low, high := 0.0, v.brim
-	for range 50 {
-		if mid := (low + high) / 2; v.below(mid) < volume {
-			low = mid
-		} else {
-			high = mid
-		}
-	}
-	return high
+	return math.Min(v.brim, float64(v.inside.Level(quantity.Volume(volume))))
 }
 
 // The syringe lies with its nozzle to the left; lengths run from the front end

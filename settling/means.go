@@ -1,10 +1,6 @@
 package settling
 
-import (
-	"math"
-
-	"vialwright/quantity"
-)
+import "vialwright/quantity"
 
 // Check says whether a case can be run, without running it. An input that is
 // wrong is an *Error that names the field.
@@ -15,8 +11,7 @@ func Check(c Case) error {
 
 // Below is the volume of the vessel under a height, no more than the liquid.
 func (r Result) Below(z quantity.Length) quantity.Volume {
-	s := r.Case.Vessel.fill(r.Case.Volume)
-	return min(r.Case.Volume, quantity.Volume(s.below(math.Max(0, float64(z)))/1000))
+	return min(r.Case.Volume, r.Case.Vessel.Below(max(0, z)))
 }
 
 // Means gives the mean activity concentration over nominal of the draw of c

@@ -47,73 +47,84 @@ func (v Vessel) check() error {
 	return nil
 }
 
-// shape is a vessel with a given volume of liquid in it; lengths in mm.
-type shape struct {
-	sections []Section
-	volume   float64 // mm3
-	level    float64 // height of the liquid's surface
-}
-
-func (v Vessel) fill(volume quantity.Volume) shape {
-	s := shape{sections: v.Sections, volume: 1000 * float64(volume)}
-	s.level = s.height(s.volume)
-	return s
-}
-
-// area is the horizontal cross-section in mm2 at height z.
-func (s *shape) area(z float64) float64 {
-	for _, c := range s.sections {
-		if h := float64(c.Height); z <= h {
-			r := (float64(c.Bottom) + (float64(c.Top)-float64(c.Bottom))*z/h) / 2
-			return math.Pi * r * r
+// Width is the inner diameter at a height above the lowest point.
+func (v Vessel) Width(z quantity.Length) quantity.Length {
+	for _, c := range v.Sections {
+		if z <= c.Height {
+			return c.Bottom + (c.Top-c.Bottom)*z/c.Height
 		}
-		z -= float64(c.Height)
+		z -= c.Height
 	}
-	r := float64(s.sections[len(s.sections)-1].Top) / 2
-	return math.Pi * r * r
+	return v.Sections[len(v.Sections)-1].Top
 }
 
-// below is the volume in mm3 under height z.
-func (s *shape) below(z float64) float64 {
+// Below is the volume under a height: a frustum of each section, the last one cut there.
+func (v Vessel) Below(z quantity.Length) quantity.Volume {
 	sum := 0.0
-	for _, c := range s.sections {
-		h := float64(c.Height)
-		top := math.Min(z, h)
+	for _, c := range v.Sections {
+		top := math.Min(float64(z), float64(c.Height))
 		a := float64(c.Bottom) / 2
-		b := a + (float64(c.Top)/2-a)*top/h
-		sum += math.Pi / 3 * top * (a*a + a*b + b*b) // frustum
-		if z -= h; z <= 0 {
-			return sum
+		b := a + (float64(c.Top)/2-a)*top/float64(c.Height)
+		sum += math.Pi / 3 * top * (a*a + a*b + b*b)
+		if z -= c.Height; z <= 0 {
+			return quantity.Volume(sum / 1000)
 		}
 	}
-	return sum + z*s.area(math.Inf(1))
+	return quantity.Volume((sum + float64(z)*v.area(math.Inf(1))) / 1000)
 }
 
-// height inverts below by Newton steps kept inside a bracket.
-func (s *shape) height(volume float64) float64 {
+// Level is the height up to which a volume fills the vessel: it inverts Below by Newton
+// steps kept inside a bracket.
+func (v Vessel) Level(volume quantity.Volume) quantity.Length {
 	if volume <= 0 {
 		return 0
 	}
+	below := func(z float64) float64 { return float64(v.Below(quantity.Length(z))) }
 	lo, hi := 0.0, 1.0
-	for ; s.below(hi) < volume; hi *= 2 {
+	for ; below(hi) < float64(volume); hi *= 2 {
 		lo = hi
 	}
 	z := (lo + hi) / 2
 	for range 100 {
-		miss := s.below(z) - volume
+		miss := below(z) - float64(volume)
 		if miss > 0 {
 			hi = z
 		} else {
 			lo = z
 		}
-		next := z - miss/s.area(z)
+		next := z - 1000*miss/v.area(z)
 		if !(next > lo && next < hi) {
 			next = (lo + hi) / 2
 		}
 		if math.Abs(next-z) < 1e-13*hi {
-			return next
+			return quantity.Length(next)
 		}
 		z = next
 	}
-	return z
+	return quantity.Length(z)
+}
+
+// area is the horizontal cross-section in mm2 at height z.
+func (v Vessel) area(z float64) float64 {
+	r := float64(v.Width(quantity.Length(z))) / 2
+	return math.Pi * r * r
+}
+
+// shape is a vessel with a given volume of liquid in it; lengths in mm.
+type shape struct {
+	Vessel
+	volume float64 // mm3
+	level  float64 // height of the liquid's surface
+}
+
+func (v Vessel) fill(volume quantity.Volume) shape {
+	return shape{v, 1000 * float64(volume), float64(v.Level(volume))}
+}
+
+// below is the volume in mm3 under height z.
+func (s *shape) below(z float64) float64 { return 1000 * float64(s.Below(quantity.Length(z))) }
+
+// height is that of a volume in mm3.
+func (s *shape) height(volume float64) float64 {
+	return float64(s.Level(quantity.Volume(volume / 1000)))
 }
