@@ -61,24 +61,24 @@ func refuseDigits(head string) (code, msg string, readings []string) {
 		return CodeComma, "the comma or the point may part thousands, and such marks are not read", []string{lastIsDecimal(head)}
 	case strings.Count(head, ",") == 1:
 		return CodeComma, "the comma may be a decimal point or a thousands mark",
-			[]string{tidyDigits(strings.Replace(head, ",", ".", 1)), tidyDigits(bare)}
+			[]string{TidyDigits(strings.Replace(head, ",", ".", 1)), TidyDigits(bare)}
 	case strings.Contains(head, ","):
-		return CodeComma, "the commas may part thousands, and such marks are not read", []string{tidyDigits(bare)}
+		return CodeComma, "the commas may part thousands, and such marks are not read", []string{TidyDigits(bare)}
 	case strings.ContainsAny(head, "_'"):
 		return CodeGrouping, "digits are written without marks between them", []string{lastIsDecimal(head)}
 	case strings.Count(head, ".") > 1:
 		whole, frac, _ := strings.Cut(head, ".")
 		return CodeGrouping, "there is more than one decimal point",
-			[]string{tidyDigits(whole + "." + onlyDigits(frac)), tidyDigits(bare)}
+			[]string{TidyDigits(whole + "." + onlyDigits(frac)), TidyDigits(bare)}
 	case head[0] == '.':
 		return CodeLeadingZero, "a point without a digit before it is easily missed", []string{"0" + head}
 	case strings.HasSuffix(head, "."):
-		return CodeTrailingPoint, "there is no digit after the point", []string{tidyDigits(head)}
+		return CodeTrailingPoint, "there is no digit after the point", []string{TidyDigits(head)}
 	case head[0] == '0' && len(head) > 1 && head[1] != '.':
 		if strings.Contains(head, ".") || strings.Trim(head, "0") == "" {
-			return CodeLeadingZero, "there are too many zeros in front", []string{tidyDigits(head)}
+			return CodeLeadingZero, "there are too many zeros in front", []string{TidyDigits(head)}
 		}
-		return CodeLeadingZero, "a zero in front may be a lost decimal point", []string{tidyDigits(head), "0." + head[1:]}
+		return CodeLeadingZero, "a zero in front may be a lost decimal point", []string{TidyDigits(head), "0." + head[1:]}
 	}
 	// The digits are a number, so what follows them is an e that is none.
 	return CodeExponent, "e must be followed by a whole number", []string{"it like " + head + "e6, not " + head}
@@ -99,13 +99,14 @@ func onlyDigits(s string) string {
 func lastIsDecimal(s string) string {
 	at := strings.LastIndexAny(s, ".,")
 	if at < 0 {
-		return tidyDigits(onlyDigits(s))
+		return TidyDigits(onlyDigits(s))
 	}
-	return tidyDigits(onlyDigits(s[:at]) + "." + onlyDigits(s[at:]))
+	return TidyDigits(onlyDigits(s[:at]) + "." + onlyDigits(s[at:]))
 }
 
-// tidyDigits makes digits with at most one point into a number of the grammar.
-func tidyDigits(s string) string {
+// TidyDigits makes digits with at most one point into a number of the grammar: without
+// needless zeros in front or a bare point.
+func TidyDigits(s string) string {
 	whole, frac, _ := strings.Cut(s, ".")
 	whole = strings.TrimLeft(whole, "0")
 	if whole == "" {

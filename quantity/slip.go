@@ -29,14 +29,14 @@ func Slipped[Q Kind](said Stated[Q]) (out []Stated[Q]) {
 		return out
 	}
 	for _, places := range []int{-1, 1, -2, 2, -3, 3} {
-		add(movePoint(number, places) + " " + unit)
+		add(MovePoint(number, places) + " " + unit)
 	}
 	return out
 }
 
-// movePoint writes a number with its point moved to the right, or to the left
+// MovePoint writes a number with its point moved to the right, or to the left
 // for less than 0, with every digit and no zero in front that says nothing.
-func movePoint(number string, places int) string {
+func MovePoint(number string, places int) string {
 	whole, frac, _ := strings.Cut(number, ".")
 	digits, at := whole+frac, len(whole)+places
 	for at < 1 {
@@ -45,11 +45,5 @@ func movePoint(number string, places int) string {
 	for len(digits) < at {
 		digits += "0"
 	}
-	if whole = strings.TrimLeft(digits[:at], "0"); whole == "" {
-		whole = "0"
-	}
-	if at == len(digits) {
-		return whole
-	}
-	return whole + "." + digits[at:]
+	return TidyDigits(digits[:at] + "." + digits[at:])
 }

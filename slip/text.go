@@ -39,7 +39,7 @@ func variants[Q quantity.Kind](text string, units []string) []variant[Q] {
 			}
 		}
 	}
-	add(PointMoved, true, with(moved(number), unit))
+	add(PointMoved, true, with([]string{quantity.MovePoint(number, 1), quantity.MovePoint(number, -1)}, unit))
 	if slices.Contains(units, unit) {
 		var other []string
 		for _, u := range units {
@@ -59,29 +59,6 @@ func with(numbers []string, unit string) []string {
 		numbers[i] += " " + unit
 	}
 	return numbers
-}
-
-// moved is the number with its point one place to the right and to the left.
-func moved(number string) []string {
-	whole, frac, _ := strings.Cut(number, ".")
-	right := whole + "0"
-	if frac != "" {
-		right = plain(whole + frac[:1] + "." + frac[1:])
-	}
-	left := plain(whole[:len(whole)-1] + "." + whole[len(whole)-1:] + frac)
-	return []string{right, left}
-}
-
-// plain is a number without needless zeros in front or a bare point.
-func plain(s string) string {
-	whole, frac, _ := strings.Cut(s, ".")
-	if whole = strings.TrimLeft(whole, "0"); whole == "" {
-		whole = "0"
-	}
-	if frac == "" {
-		return whole
-	}
-	return whole + "." + frac
 }
 
 // places are the bytes of a number that are digits.
@@ -106,7 +83,7 @@ func swapped(number string) []string {
 			continue
 		}
 		b[i], b[j] = b[j], b[i]
-		out = append(out, plain(string(b)))
+		out = append(out, quantity.TidyDigits(string(b)))
 	}
 	return out
 }
