@@ -31,15 +31,12 @@ func (d Day) Serve() []Serves {
 			if x.Unknown {
 				continue
 			}
-			at := func(bound float64) time.Time {
-				halves := math.Log2(float64(x.Activity) / (float64(o.Wanted) * bound))
-				t, err := nuclide.Shift(x.At, quantity.Span(halves)*d.HalfLife)
-				if err != nil {
-					return time.Time{}
-				}
-				return t
+			wanted, off := float64(o.Wanted), float64(d.Tolerance)
+			from, until, err := nuclide.HalfLife{Value: d.HalfLife}.Window(x.Activity, x.At, quantity.Activity(wanted*(1-off)), quantity.Activity(wanted*(1+off)))
+			if err != nil {
+				continue // so far from the order that no time is told
 			}
-			s := Serves{Dose: x.ID, Order: o.ID, From: at(1 + float64(d.Tolerance)), Until: at(1 - float64(d.Tolerance))}
+			s := Serves{Dose: x.ID, Order: o.ID, From: from, Until: until}
 			first, last := later(later(s.From, o.Earliest), d.Now), s.Until
 			if o.Latest.Before(last) {
 				last = o.Latest

@@ -58,15 +58,16 @@ func (j JarUsual) within() float64 {
 
 const jarApart = 0.25
 
-// The published order of magnitude per GBq of a shielded vial at 30 cm, 0.1 mSv/h
-// of 3.4 GBq (poster 181, aimn.meetingup.it); patients read 29 ± 23 uSv/h per GBq
-// at contact (Cournane et al., Phys Med 65 (2019) 121). No more than that is known
-// of a geometry that the site has not used before, so only a factor of thirty
-// either way is asked about. A count rate has no such figure.
-var (
-	jarPublished = map[string]float64{"uSv/h": 29, "uGy/h": 29, "mR/h": 2.9}
-	jarFar       = 30.0
-)
+// PerGBqAtContact is the mean dose rate at contact with a patient for each GBq, by the unit
+// of the meter; it scatters by 23 uSv/h (Cournane et al., Phys Med 65 (2019) 121). For this
+// order of magnitude a gray in air is a sievert, and 1 mR is 10 uSv (common practice, no
+// source). A count rate has no such figure. A shielded vial at 30 cm reads as much, 0.1 mSv/h
+// of 3.4 GBq (poster 181, aimn.meetingup.it).
+var PerGBqAtContact = map[string]float64{"uSv/h": 29, "uGy/h": 29, "mR/h": 2.9}
+
+// jarFar is the factor either way from which a geometry that the site has not used before
+// is asked about: no more than the order of magnitude is known of it.
+const jarFar = 30.0
 
 // AskJar asks about the dose rate of a jar, syringe or vial that contradicts the
 // activity it is said to hold:
@@ -83,7 +84,7 @@ func AskJar(rate, background quantity.Stated[quantity.MeterRate], claimed quanti
 	c := net / gbq
 	said := fmt.Sprintf("%s is %s %s per GBq of the %s claimed", rate.Text, digits(c, 3), family, quantity.FormatDigits(claimed, 3, "GBq"))
 	if usual.Cases < leastJars || usual.Family != family {
-		published, ok := jarPublished[family]
+		published, ok := PerGBqAtContact[family]
 		if !ok || c > published/jarFar && c < published*jarFar {
 			return nil
 		}
@@ -163,7 +164,7 @@ func (r Result) AskBaseline(order string, at time.Time, rates []quantity.Stated[
 		if AskJar(m, background, claimed, usual) == nil {
 			return nil
 		}
-		q := &Question{Text: fmt.Sprintf("%s does not fit what the readings of this dose give; this site has no history in this unit, and the published order of magnitude is %s %s per GBq of a shielded vial at 30 cm", said, digits(jarPublished[family], 2), family)}
+		q := &Question{Text: fmt.Sprintf("%s does not fit what the readings of this dose give; this site has no history in this unit, and the published order of magnitude is %s %s per GBq of a shielded vial at 30 cm", said, digits(PerGBqAtContact[family], 2), family)}
 		if usual.Cases >= leastJars && usual.Family == family {
 			q.Text = fmt.Sprintf("%s does not fit what the readings of this dose give: usual here is %s, by which it would be about %s", said, usual, quantity.FormatDigits(usual.Holds(float64(m.Value-background.Value)), 2, "GBq"))
 		}

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"vialwright/dispensing"
 	"vialwright/dose"
 	"vialwright/quantity"
 	"vialwright/rules"
@@ -158,17 +159,11 @@ func (d *decider) delivered() {
 	}
 }
 
-// perGBqAtContact is the mean dose rate at contact with a patient for each GBq, by the unit
-// of the meter; it scatters by 23 uSv/h (Cournane et al., Phys Med 65 (2019) 121). For this
-// order of magnitude a gray in air is a sievert, and 1 mR is 10 uSv (common practice, no
-// source).
-var perGBqAtContact = map[string]float64{"uSv/h": 29, "uGy/h": 29, "mR/h": 2.9}
-
 // ask looks for what contradicts the record, and for what it lacks.
 func (d *decider) ask() {
 	if k := d.out.Delivered; k != nil && !d.ContactRate.IsZero() && k.Activity > 0 {
 		family := quantity.Family(d.ContactRate)
-		want := quantity.MeterRate(perGBqAtContact[family] * float64(k.Activity/quantity.GigaBecquerel))
+		want := quantity.MeterRate(dispensing.PerGBqAtContact[family] * float64(k.Activity/quantity.GigaBecquerel))
 		if d.ContactRate.Value < want/10 {
 			d.missing("a reading of the vial by itself: %s at contact with the patient, and about %s is usual of %s (Cournane et al., Phys Med 65 (2019) 121); the jar errs both ways",
 				d.ContactRate.Text, quantity.FormatDigits(want, 2, family), quantity.Show(k.Activity, k.U))

@@ -146,7 +146,7 @@ func readEnd(f *form.Fields, c *Case) {
 	c.PathFree = f.YesNo("path-free", form.May)
 	c.Contamination = f.Text("contamination", form.May)
 	c.ContactRate = form.Amount[quantity.MeterRate](f, "contact-rate", form.May)
-	if _, known := perGBqAtContact[quantity.Family(c.ContactRate)]; !known {
+	if _, known := dispensing.PerGBqAtContact[quantity.Family(c.ContactRate)]; !known {
 		f.Fail("contact-rate", "count-rate", "a count rate is no dose rate", "write it as a meter of dose rate shows it, such as 17 uSv/h")
 	}
 	c.TreatedMass = form.Amount[quantity.Mass](f, "treated-mass", form.May)

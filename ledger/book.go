@@ -130,15 +130,12 @@ type Book struct {
 	moves    []move
 	readings []reading
 	events   []event
-	last     time.Time
 }
 
-// vessel is a container with its running volume and the last instant at
-// which something happened to it.
+// vessel is a container with its running volume.
 type vessel struct {
 	Container
 	opened time.Time
-	last   time.Time
 	volume quantity.Volume
 	// filled says that something has come in since it was last emptied;
 	// ever, that something has come in at all.
@@ -152,8 +149,8 @@ type level struct {
 	volume quantity.Volume
 }
 
-func (v *vessel) set(volume quantity.Volume, at time.Time, span quantity.Span) {
-	v.volume, v.last = tidy(volume), at
+func (v *vessel) set(volume quantity.Volume, span quantity.Span) {
+	v.volume = tidy(volume)
 	v.levels = append(v.levels, level{span, v.volume})
 }
 
@@ -202,7 +199,7 @@ func (b *Book) Open(c Container, at time.Time) error {
 		return refuse("duplicate-id", "id", "give it another id", "the id %s is already in use", c.ID)
 	}
 	b.byID[c.ID] = len(b.vessels)
-	b.vessels = append(b.vessels, &vessel{Container: c, opened: at, last: at})
+	b.vessels = append(b.vessels, &vessel{Container: c, opened: at})
 	return nil
 }
 
@@ -297,7 +294,7 @@ func (b *Book) Add(id string, v quantity.Volume, at time.Time) error {
 	if err != nil {
 		return err
 	}
-	b.vessels[i].set(b.vessels[i].volume+v, at, b.since(at))
+	b.vessels[i].set(b.vessels[i].volume+v, b.since(at))
 	return nil
 }
 
@@ -343,7 +340,7 @@ func (b *Book) take(mv *move) error {
 	if mv.Whole {
 		mv.Volume, mv.share = src.volume, 1
 		src.filled = false
-		src.set(0, mv.At, mv.span)
+		src.set(0, mv.span)
 		return nil
 	}
 	// A hair of rounding is not an overdraw: 2.2 + 1.3 + 1.5 is 5.0 mL.
@@ -354,18 +351,15 @@ func (b *Book) take(mv *move) error {
 	if src.volume > 0 {
 		mv.share = min(1, float64(mv.Volume/src.volume))
 	}
-	src.set(max(0, src.volume-mv.Volume), mv.At, mv.span)
+	src.set(max(0, src.volume-mv.Volume), mv.span)
 	return nil
 }
 
 func (b *Book) put(mv *move) {
 	dst := b.vessels[mv.to]
-	dst.filled, dst.ever, dst.last = true, true, mv.At
+	dst.filled, dst.ever = true, true
 	if dst.Kind != Territory {
-		dst.set(dst.volume+mv.Volume, mv.At, mv.span)
-	}
-	if mv.At.After(b.last) {
-		b.last = mv.At
+		dst.set(dst.volume+mv.Volume, mv.span)
 	}
 }
 
@@ -380,7 +374,6 @@ func (b *Book) Read(r Reading) error {
 		return refuse("empty-container", "of", "check the id, and the order of the entries",
 			"nothing has come into %s", r.Of)
 	}
-	b.vessels[i].last = r.At
 	b.events = append(b.events, event{move: -1, read: len(b.readings)})
 	b.readings = append(b.readings, reading{Reading: r, of: i, span: b.since(r.At)})
 	return nil

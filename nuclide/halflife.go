@@ -105,19 +105,17 @@ func (h HalfLife) Window(a quantity.Activity, at time.Time, low, high quantity.A
 	if !(low <= high) {
 		return from, until, refuse(InvalidActivity, "The lower limit is above the upper one.", "Check the tolerance.")
 	}
-	toHigh, err := h.Until(a, high)
-	if err != nil {
-		return from, until, err
-	}
-	toLow, err := h.Until(a, low)
-	if err != nil {
-		return from, until, err
-	}
-	if from, err = Shift(at, toHigh); err != nil {
-		return time.Time{}, time.Time{}, err
-	}
-	if until, err = Shift(at, toLow); err != nil {
-		return time.Time{}, time.Time{}, err
+	for _, end := range []struct {
+		at    *time.Time
+		limit quantity.Activity
+	}{{&from, high}, {&until, low}} {
+		span, err := h.Until(a, end.limit)
+		if err == nil {
+			*end.at, err = Shift(at, span)
+		}
+		if err != nil {
+			return time.Time{}, time.Time{}, err
+		}
 	}
 	return from, until, nil
 }
