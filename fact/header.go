@@ -140,9 +140,10 @@ func Containers() (out []string) {
 // For gives the factors for a kind of container by its word, nil where there are
 // none.
 func (g *Geometries) For(container string) []Geometry {
-	for _, x := range Slots(nil, g) {
-		if x.Name == container {
-			all, _ := x.V.(list).all.Interface().([]Geometry)
+	v := reflect.ValueOf(g).Elem()
+	for _, d := range declarationOf(v.Type()) {
+		if d.name == container {
+			all, _ := v.FieldByIndex(d.index).Interface().([]Geometry)
 			return all
 		}
 	}
