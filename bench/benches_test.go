@@ -22,6 +22,7 @@ import (
 	"vialwright/casefile"
 	"vialwright/fact"
 	"vialwright/journal"
+	"vialwright/pack"
 	"vialwright/people"
 	"vialwright/people/secret"
 	"vialwright/replica"
@@ -69,7 +70,7 @@ type bench struct {
 }
 
 // open starts a server on a log and a vault, and signs so many people in.
-func open(tb testing.TB, log store.Log, v vault.Vault, hands int, kept kit.Checkpoints) *laboratory {
+func open(tb testing.TB, log store.Log, v vault.Vault, hands int, kept kit.Checkpoints, room pack.Room) *laboratory {
 	tb.Helper()
 	site, err := casefile.Decode([]byte(siteFile), time.LoadLocation)
 	check(tb, err)
@@ -79,7 +80,7 @@ func open(tb testing.TB, log store.Log, v vault.Vault, hands int, kept kit.Check
 	l := &laboratory{TB: tb, log: log}
 	l.server, err = web.New(tb.Context(), web.Config{Config: kit.Config{
 		Log: log, Vault: v, Clock: time.Now, Random: rand.Reader, Zones: time.LoadLocation, Zone: "Atlantic/Azores",
-		Site: site.Facts[1:], Passwords: keeper, PINs: keeper, PlainHTTP: true, Version: "bench", Checkpoints: kept,
+		Site: site.Facts[1:], Passwords: keeper, PINs: keeper, PlainHTTP: true, Version: "bench", Checkpoints: kept, Room: room,
 	}})
 	check(tb, err)
 	ln, err := net.Listen("tcp", "127.0.0.1:0")

@@ -93,7 +93,17 @@ func ages() error {
 			row(s.what+": "+page+", middle answer, year ten", "the same in year one", millis(m[page+"-p50-ms"]), millis(m["year1-"+page+"-p50-ms"]))
 			row(s.what+": "+page+", slowest 1 %, year ten", "the same in year one", millis(m[page+"-p99-ms"]), millis(m["year1-"+page+"-p99-ms"]))
 		}
-		fmt.Printf("%-48s  %7.4g MB   %7.4g MB  the same in year one   ratio %.4g\n", s.what+": resident size, year ten", m["resident-MB"], m["year1-resident-MB"], m["resident-MB"]/m["year1-resident-MB"])
+		for _, part := range []struct{ what, metric string }{
+			{"resident size, year ten", "resident"},
+			{"of it memory of the program", "anonymous"},
+			{"of it mapped files, its own code among them", "mapped"},
+			{"the most it ever was", "most"},
+			{"what the language holds, with 256 MiB of ballast", "live"},
+			{"the index in a file, mostly not resident", "aside"},
+		} {
+			ten, one := m[part.metric+"-MB"], m["year1-"+part.metric+"-MB"]
+			fmt.Printf("%-48s  %7.4g MB   %7.4g MB  the same in year one   ratio %.4g\n", s.what+": "+part.what, ten, one, ten/one)
+		}
 	}
 	return nil
 }

@@ -40,7 +40,7 @@ func BenchmarkBenchesSQLite(b *testing.B) {
 		v, err := sqlitevault.Open(b.Context(), path+".kept")
 		check(b, err)
 		b.Cleanup(func() { check(b, v.Close()); check(b, log.Close()) })
-		measure(b, open(b, log, v, benches, nil), rawSQLite(b, path+".raw"))
+		measure(b, open(b, log, v, benches, nil, nil), rawSQLite(b, path+".raw"))
 	}
 }
 
@@ -54,7 +54,7 @@ func BenchmarkBenchesPostgres(b *testing.B) {
 		v, err := postgresvault.Open(b.Context(), address)
 		check(b, err)
 		b.Cleanup(func() { check(b, v.Close()); check(b, log.Close()) })
-		measure(b, open(b, log, v, benches, nil), rawPostgres(b, server.Database(b)))
+		measure(b, open(b, log, v, benches, nil, nil), rawPostgres(b, server.Database(b)))
 	}
 }
 

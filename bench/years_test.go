@@ -12,6 +12,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	collector "runtime/metrics"
 	"strconv"
 	"strings"
 	"syscall"
@@ -22,6 +23,7 @@ import (
 	"vialwright/experience/invented"
 	"vialwright/fact"
 	"vialwright/journal"
+	"vialwright/pack/aside"
 	"vialwright/store"
 	"vialwright/store/sqlite"
 	"vialwright/store/vault/sqlitevault"
@@ -63,8 +65,10 @@ func measureYears(b *testing.B, entries int) {
 		b.ReportMetric(ten["first-page-cpu-ms"], "first-page-cpu-ms")
 		b.ReportMetric(whole["cpu-ms"], "verify-cpu-ms")
 		b.ReportMetric(ten["checkpoint-MB"], "checkpoint-MB")
-		b.ReportMetric(ten["resident-MB"], "resident-MB")
-		b.ReportMetric(one["resident-MB"], "year1-resident-MB")
+		for _, what := range []string{"resident", "anonymous", "mapped", "most", "live", "aside"} {
+			b.ReportMetric(ten[what+"-MB"], what+"-MB")
+			b.ReportMetric(one[what+"-MB"], "year1-"+what+"-MB")
+		}
 		for _, page := range []string{"board", "bench"} {
 			b.ReportMetric(ten[page+"-p50-ms"], page+"-p50-ms")
 			b.ReportMetric(ten[page+"-p99-ms"], page+"-p99-ms")
@@ -189,8 +193,9 @@ func TestChild(t *testing.T) {
 	case "serve":
 		serveYears(t, path, found)
 	}
-	found["resident-MB"] = resident(t, "VmRSS")
-	found["most-MB"] = resident(t, "VmHWM")
+	for name, which := range map[string]string{"resident": "VmRSS", "anonymous": "RssAnon", "mapped": "RssFile", "most": "VmHWM"} {
+		found[name+"-MB"] = resident(t, which)
+	}
 	out, err := json.Marshal(found)
 	check(t, err)
 	fmt.Println(string(out))
@@ -242,7 +247,8 @@ func serveYears(t *testing.T, path string, found map[string]float64) {
 	v, err := sqlitevault.Open(t.Context(), path+".kept")
 	check(t, err)
 	t.Cleanup(func() { check(t, v.Close()); check(t, log.Close()) })
-	l := open(t, log, v, 1, checkpoints(path+".checkpoint"))
+	room := aside.New(filepath.Dir(path), func(err error) { t.Error(err) })
+	l := open(t, log, v, 1, checkpoints(path+".checkpoint"), room)
 	_, _, quick := l.server.Lab.Behind()
 	found["from-checkpoint"] = map[bool]float64{true: 1}[quick]
 	first := l.people[0]
@@ -268,6 +274,10 @@ func serveYears(t *testing.T, path string, found map[string]float64) {
 		}
 		found[name+"-p50-ms"], found[name+"-p99-ms"] = ms(percentile(took, 0.5)), ms(percentile(took, 0.99))
 	}
+	found["aside-MB"] = float64(room.Size()) / 1e6
+	live := []collector.Sample{{Name: "/gc/heap/live:bytes"}}
+	collector.Read(live)
+	found["live-MB"] = float64(live[0].Value.Uint64()) / 1e6
 }
 
 // cpu is how long the processors have worked for this process, which others on the

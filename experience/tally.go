@@ -17,33 +17,40 @@ import (
 )
 
 // Tally holds what the cases of a site have taught, and takes one more as it
-// comes. It is not safe for concurrent use. Those of all years are in memory, so that each
+// comes. It is not safe for concurrent use. Those of all years are held, so that each
 // is kept in few bytes.
 type Tally struct {
 	zones fact.Zones
-	cases []taken // in the order in which they were first taken
+	room  pack.Room
+	// cases are in the order in which they were first taken, and held is what they hold.
+	cases pack.Column[taken]
+	held  pack.Column[byte]
 	// texts are all that cases hold; named is by the number of one the case that was taken
 	// by that name, from 1; 0 for none.
 	texts pack.Texts
-	named []int32
+	named pack.Column[int32]
 	site  *learning.Site
 	// yields and residuals say where the cases of the models come from, in the
 	// order of the models, each by the number of its order.
-	yields, residuals []int32
+	yields, residuals pack.Column[int32]
 	// refused are those that the models could not take.
 	refused []Left
 	// draws and left are how many draws and residuals there are of each group.
 	draws, left map[group]int
 	// jars are what full doses have read on a survey meter for each GBq, by the family of
 	// its units.
-	jars    map[string][]float64
+	jars    map[string]*pack.Column[float64]
 	stale   bool // a case has changed that is in already
 	changes int
 }
 
-// taken is one case as it was taken last: what was learned, and where meters were used.
-// One that has become part of another holds nothing.
-type taken struct{ learned, used string }
+// taken is where one case lies as it was taken last: so many bytes of what was learned, and
+// behind them those of where meters were used. One that has become part of another holds
+// nothing; room is how many bytes there are for it.
+type taken struct {
+	at                  int64
+	learned, used, room int32
+}
 
 // held is what one case has taught.
 type held struct {
@@ -64,27 +71,37 @@ type used struct {
 	uses   []meterbook.Use
 }
 
-// take puts into few bytes what a case has taught, which hold nothing of the records that it comes from.
-func (t *Tally) take(l learned, u used) taken {
-	w, v := &pack.Writer{}, &pack.Writer{}
+// take puts into few bytes what a case has taught, which hold nothing of the records that it
+// comes from: where the case was before, if there is room.
+func (t *Tally) take(x *taken, l learned, u used) {
+	w := &pack.Writer{}
 	w.Value(&l.preps, &t.texts)
 	w.Value(&l.why, &t.texts)
-	v.Value(&u.assays, &t.texts)
-	v.Value(&u.uses, &t.texts)
-	return taken{string(w.Buf), string(v.Buf)}
+	x.learned = pack.Int32(len(w.Buf))
+	w.Value(&u.assays, &t.texts)
+	w.Value(&u.uses, &t.texts)
+	x.used = pack.Int32(len(w.Buf)) - x.learned
+	if len(w.Buf) > int(x.room) {
+		x.at, x.room = int64(t.held.Len()), x.learned+x.used
+		t.held.Append(w.Buf...)
+		return
+	}
+	for i, b := range w.Buf {
+		*t.held.At(int(x.at) + i) = b
+	}
 }
 
 func (t *Tally) lessons(x taken) (l learned) {
-	t.unpack(x.learned, &l.preps, &l.why)
+	t.unpack(x.at, x.learned, &l.preps, &l.why)
 	return l
 }
 
 // unpack reads what take wrote into where some pointers point; nothing where it wrote nothing.
-func (t *Tally) unpack(packed string, into ...any) {
-	if packed == "" {
+func (t *Tally) unpack(at int64, n int32, into ...any) {
+	if n == 0 {
 		return
 	}
-	c := pack.NewReader([]byte(packed))
+	c := pack.NewReader(t.held.Some(int(at), int(n)))
 	for _, v := range into {
 		c.Value(v, &t.texts)
 	}
@@ -95,9 +112,10 @@ func (t *Tally) unpack(packed string, into ...any) {
 
 // readings are those of all cases, in no order.
 func (t *Tally) readings(yield func(used) bool) {
-	for _, x := range t.cases {
+	for i := range t.cases.Len() {
 		var u used
-		t.unpack(x.used, &u.assays, &u.uses)
+		x := t.cases.At(i)
+		t.unpack(x.at+int64(x.learned), x.used, &u.assays, &u.uses)
 		if !yield(u) {
 			return
 		}
@@ -107,10 +125,8 @@ func (t *Tally) readings(yield func(used) bool) {
 // by gives the case that was taken by a name, to be changed.
 func (t *Tally) by(name string) *int32 {
 	k := t.texts.Put(name)
-	if k >= len(t.named) {
-		t.named = append(t.named, make([]int32, t.texts.Len()-len(t.named))...)
-	}
-	return &t.named[k]
+	t.named.Extend(k + 1)
+	return t.named.At(k)
 }
 
 // Left is what could not be taken, and why. Order is that of a preparation, or the
@@ -119,15 +135,30 @@ type Left struct{ Order, Why string }
 
 // New gives a tally of no case. zones must not be nil.
 func New(zones fact.Zones) *Tally {
-	t := &Tally{zones: zones.Kept()}
+	t := &Tally{zones: zones.Kept(), site: learning.NewSite(), jars: map[string]*pack.Column[float64]{}}
 	t.clear()
 	return t
 }
 
+// In has what cases have taught lie in a room, in place of the memory of the language. It is
+// called before the first case is taken.
+func (t *Tally) In(r pack.Room) {
+	t.room = r
+	t.cases.Room, t.held.Room, t.named.Room = r, r, r
+	t.yields.Room, t.residuals.Room = r, r
+	t.texts.In(r)
+	t.site.In(r)
+}
+
 // clear has the models hold nothing.
 func (t *Tally) clear() {
-	t.site, t.yields, t.residuals, t.refused, t.stale = learning.NewSite(), nil, nil, nil, false
-	t.draws, t.left, t.jars = map[group]int{}, map[group]int{}, map[string][]float64{}
+	t.site.Clear()
+	t.yields.Clear()
+	t.residuals.Clear()
+	for _, perGBq := range t.jars {
+		perGBq.Clear()
+	}
+	t.refused, t.draws, t.left, t.stale = nil, map[group]int{}, map[group]int{}, false
 }
 
 // Changes counts how often what was taken has changed anything finished: while
@@ -180,11 +211,12 @@ func (t *Tally) leave(now int32, records []journal.Record) (changed bool) {
 	for _, r := range records {
 		o, _ := fact.Opens(r.Fact)
 		k := t.texts.Find(o.ID)
-		if k < 0 || k >= len(t.named) || t.named[k] == 0 || t.named[k] == now {
+		if k < 0 || k >= t.named.Len() || *t.named.At(k) == 0 || *t.named.At(k) == now {
 			continue
 		}
-		was := t.lessons(t.cases[t.named[k]-1])
-		t.cases[t.named[k]-1] = taken{}
+		x := t.cases.At(int(*t.named.At(k) - 1))
+		was := t.lessons(*x)
+		x.learned, x.used = 0, 0
 		t.stale = t.stale || len(was.preps) > 0
 		changed = changed || len(was.preps) > 0 || was.why != ""
 	}
@@ -194,14 +226,15 @@ func (t *Tally) leave(now int32, records []journal.Record) (changed bool) {
 func (t *Tally) put(name string, now held, records []journal.Record) bool {
 	k := t.by(name)
 	if *k == 0 {
-		t.cases = append(t.cases, taken{})
-		*k = int32(len(t.cases))
+		t.cases.Append(taken{})
+		*k = int32(t.cases.Len())
 	}
 	place := *k
 	changed := t.leave(place, records)
-	old := t.lessons(t.cases[place-1])
-	t.cases[place-1] = t.take(now.learned, now.used)
-	l := t.lessons(t.cases[place-1]) // as it is held, so that it can be compared
+	x := t.cases.At(int(place - 1))
+	old := t.lessons(*x)
+	t.take(x, now.learned, now.used)
+	l := t.lessons(*x) // as it is held, so that it can be compared
 	changed = changed || l.why != "" || old.why != ""
 	for i, p := range l.preps {
 		if i < len(old.preps) && !reflect.DeepEqual(p, old.preps[i]) {
@@ -239,7 +272,10 @@ func (t *Tally) Uses() (out []meterbook.Use) {
 
 func (t *Tally) add(p Preparation) {
 	if p.PerGBq > 0 {
-		t.jars[p.Family] = append(t.jars[p.Family], p.PerGBq)
+		if t.jars[p.Family] == nil {
+			t.jars[p.Family] = &pack.Column[float64]{Room: t.room}
+		}
+		t.jars[p.Family].Append(p.PerGBq)
 	}
 	for _, d := range p.Draws {
 		t.draws[group{d.Kind, ""}]++
@@ -248,7 +284,7 @@ func (t *Tally) add(p Preparation) {
 			t.refused = append(t.refused, Left{p.Order, err.Error()})
 			continue
 		}
-		t.yields = append(t.yields, int32(t.texts.Put(p.Order)))
+		t.yields.Append(int32(t.texts.Put(p.Order)))
 	}
 	r := p.Residual
 	if r == nil {
@@ -264,7 +300,7 @@ func (t *Tally) add(p Preparation) {
 		t.refused = append(t.refused, Left{p.Order, err.Error()})
 		return
 	}
-	t.residuals = append(t.residuals, int32(t.texts.Put(p.Order)))
+	t.residuals.Append(int32(t.texts.Put(p.Order)))
 }
 
 // Site gives the models with all that was taken. After the correction of a
@@ -282,8 +318,8 @@ func (t *Tally) Site() *learning.Site {
 // each goes through the preparations, by case in the order in which the cases
 // were first taken.
 func (t *Tally) each(yield func(Preparation) bool) {
-	for _, x := range t.cases {
-		for _, p := range t.lessons(x).preps {
+	for i := range t.cases.Len() {
+		for _, p := range t.lessons(*t.cases.At(i)).preps {
 			if !yield(p) {
 				return
 			}
@@ -305,7 +341,7 @@ func (t *Tally) Left() []Left {
 	t.Site()
 	var out []Left
 	for k, name := range t.names() {
-		l := t.lessons(t.cases[k])
+		l := t.lessons(*t.cases.At(k))
 		if l.why != "" {
 			out = append(out, Left{name, l.why})
 		}
@@ -319,9 +355,9 @@ func (t *Tally) Left() []Left {
 }
 
 func (t *Tally) names() []string {
-	out := make([]string, len(t.cases))
-	for k, place := range t.named {
-		if place > 0 {
+	out := make([]string, t.cases.Len())
+	for k := range t.named.Len() {
+		if place := *t.named.At(k); place > 0 {
 			out[place-1] = t.texts.At(k)
 		}
 	}
@@ -345,19 +381,19 @@ const falseAlarm quantity.Fraction = 0.01
 // quantity; see learning.Model.Unusual. None is left out of what is learned.
 func (t *Tally) Unusual() []Unusual {
 	s := t.Site()
-	out := named("draw yield", s.Yields, t.yields, &t.texts)
-	out = append(out, named("residual fraction", s.Fractions, t.residuals, &t.texts)...)
-	return append(out, named("residual activity", s.Activities, t.residuals, &t.texts)...)
+	out := named("draw yield", s.Yields, &t.yields, &t.texts)
+	out = append(out, named("residual fraction", s.Fractions, &t.residuals, &t.texts)...)
+	return append(out, named("residual activity", s.Activities, &t.residuals, &t.texts)...)
 }
 
-func named[Q learning.Quantity](what string, m *learning.Model[Q], from []int32, texts *pack.Texts) []Unusual {
+func named[Q learning.Quantity](what string, m *learning.Model[Q], from *pack.Column[int32], texts *pack.Texts) []Unusual {
 	found, err := m.Unusual(falseAlarm)
 	if err != nil {
 		return nil // with fewer than three cases none can be called unusual
 	}
 	var out []Unusual
 	for _, u := range found {
-		out = append(out, Unusual{texts.At(int(from[u.Number])), what, u.Z, u.Sentence()})
+		out = append(out, Unusual{texts.At(int(*from.At(u.Number))), what, u.Z, u.Sentence()})
 	}
 	return out
 }
@@ -367,7 +403,7 @@ func named[Q learning.Quantity](what string, m *learning.Model[Q], from []int32,
 func (t *Tally) Jar() (out dispensing.JarUsual) {
 	t.Site()
 	for _, family := range slices.Sorted(maps.Keys(t.jars)) {
-		if u := dispensing.JarUsualOf(t.jars[family], family); u.Cases > out.Cases {
+		if u := dispensing.JarUsualOf(t.jars[family].Some(0, t.jars[family].Len()), family); u.Cases > out.Cases {
 			out = u
 		}
 	}

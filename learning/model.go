@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"vialwright/pack"
 	"vialwright/quantity"
 )
 
@@ -30,7 +31,7 @@ type Model[Q Quantity] struct {
 	prior  Prior[Q]
 	engine *engine
 	groups [][2]string // kind and person, in the order in which they were met
-	cases  []held[Q]
+	cases  pack.Column[held[Q]]
 	aside  map[int]bool
 }
 
@@ -54,12 +55,17 @@ func (m *Model[Q]) Add(c Case[Q]) error {
 	if group < 0 {
 		group, m.groups = len(m.groups), append(m.groups, [2]string{strings.Clone(c.Kind), strings.Clone(c.Person)})
 	}
-	m.cases = append(m.cases, held[Q]{int32(group), c.Value, c.U})
+	m.cases.Append(held[Q]{int32(group), c.Value, c.U})
 	return nil
 }
 
+func (m *Model[Q]) clear() {
+	m.engine, m.groups, m.aside = newEngine(m.prior), nil, map[int]bool{}
+	m.cases.Clear()
+}
+
 func (m *Model[Q]) of(number int) Case[Q] {
-	c := m.cases[number]
+	c := m.cases.At(number)
 	g := m.groups[c.group]
 	return Case[Q]{g[0], g[1], c.value, c.u}
 }
@@ -83,7 +89,7 @@ func (m *Model[Q]) check(c Case[Q]) error {
 }
 
 // Cases gives how many cases are in, those set aside not counted.
-func (m *Model[Q]) Cases() int { return len(m.cases) - len(m.aside) }
+func (m *Model[Q]) Cases() int { return m.cases.Len() - len(m.aside) }
 
 // Estimate is a mean with a standard deviation.
 type Estimate[Q Quantity] struct{ Mean, SD Q }

@@ -1,6 +1,9 @@
 package learning
 
-import "vialwright/quantity"
+import (
+	"vialwright/pack"
+	"vialwright/quantity"
+)
 
 // Draw is what one finished draw taught.
 type Draw struct {
@@ -32,6 +35,18 @@ type Site struct {
 // NewSite gives a site without cases and with the priors of this package.
 func NewSite() *Site {
 	return &Site{must(New(YieldPrior())), must(New(ResidualActivityPrior())), must(New(ResidualFractionPrior()))}
+}
+
+// In has the cases that are taken in from now on lie in a room.
+func (s *Site) In(r pack.Room) {
+	s.Yields.cases.Room, s.Activities.cases.Room, s.Fractions.cases.Room = r, r, r
+}
+
+// Clear takes all cases out.
+func (s *Site) Clear() {
+	s.Yields.clear()
+	s.Activities.clear()
+	s.Fractions.clear()
 }
 
 // must is for priors of our own, which a test checks.

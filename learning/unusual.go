@@ -86,7 +86,8 @@ func (m *Model[Q]) worst() Unusual[Q] {
 	s2 := sigma.mean*sigma.mean + sigma.variance
 	expected := map[int32]float64{}
 	worst, far := -1, -1.0
-	for i, c := range m.cases {
+	for i := range m.cases.Len() {
+		c := m.cases.At(i)
 		if m.aside[i] {
 			continue
 		}

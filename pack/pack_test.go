@@ -6,6 +6,7 @@ import (
 	"reflect"
 	"runtime"
 	"slices"
+	"strconv"
 	"testing"
 	"time"
 
@@ -17,13 +18,25 @@ import (
 // TestIndexIsAMap: an index is a map of lists, written and read again too, and whatever
 // it was made from may change afterwards.
 func TestIndexIsAMap(t *testing.T) {
+	for name, room := range rooms(t) {
+		t.Run(name, func(t *testing.T) { indexIsAMap(t, room()) })
+	}
+}
+
+func indexIsAMap(t *testing.T, room pack.Room) {
 	rapid.Check(t, func(t *rapid.T) {
 		var x pack.Index
+		x.In(room)
 		model := map[string][]int{}
-		for _, s := range rapid.SliceOf(rapid.StringMatching("[a-c]{0,3}")).Draw(t, "texts") {
-			n := rapid.IntRange(1, math.MaxInt32).Draw(t, "number")
+		add := func(s string, n int) {
 			x.Add(s, n)
 			model[s] = append(model[s], n)
+		}
+		for i := range rapid.SampledFrom([]int{0, 5000}).Draw(t, "others") { // more than one piece of each column
+			add(strconv.Itoa(i), i+1)
+		}
+		for _, s := range rapid.SliceOf(rapid.StringMatching("[a-c]{0,3}")).Draw(t, "texts") {
+			add(s, rapid.IntRange(1, math.MaxInt32).Draw(t, "number"))
 		}
 		w := &pack.Writer{}
 		x.Write(w)

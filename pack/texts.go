@@ -11,16 +11,19 @@ import (
 // none. It may be read by several goroutines at once. It holds up to 4 GiB of at most
 // math.MaxInt32 texts.
 type Texts struct {
-	all  []byte   // one behind the other
-	ends []uint32 // of each
+	all  Column[byte]   // one behind the other
+	ends Column[uint32] // of each
 	// places are by their hash the texts' numbers, from 1; 0 is free. At most two
 	// thirds of them are taken.
-	places []uint32
+	places Column[uint32]
 	seed   maphash.Seed
 }
 
+// In has what is put from now on lie in a room.
+func (t *Texts) In(r Room) { t.all.Room, t.ends.Room, t.places.Room = r, r, r }
+
 // Len is how many there are.
-func (t *Texts) Len() int { return len(t.ends) }
+func (t *Texts) Len() int { return t.ends.Len() }
 
 // Sorted are all of them, sorted.
 func (t *Texts) Sorted() []string {
@@ -33,11 +36,11 @@ func (t *Texts) Sorted() []string {
 }
 
 func (t *Texts) at(i int) []byte {
-	begin := uint32(0)
+	begin := 0
 	if i > 0 {
-		begin = t.ends[i-1]
+		begin = int(*t.ends.At(i - 1))
 	}
-	return t.all[begin:t.ends[i]]
+	return t.all.Some(begin, int(*t.ends.At(i))-begin)
 }
 
 // At gives a text by its number, from 0.
@@ -45,20 +48,20 @@ func (t *Texts) At(i int) string { return string(t.at(i)) }
 
 // Find gives the number of a text, from 0; -1 where it is none of them.
 func (t *Texts) Find(s string) int {
-	if len(t.places) == 0 {
+	if t.places.Len() == 0 {
 		return -1
 	}
-	return int(t.places[t.place(s)]) - 1
+	return int(*t.place(s)) - 1
 }
 
-// place is where a text is, or where it would be put.
-func (t *Texts) place(s string) int {
-	last := len(t.places) - 1
-	at := int(maphash.String(t.seed, s)) & last
-	for t.places[at] != 0 && string(t.at(int(t.places[at])-1)) != s {
-		at = (at + 1) & last
+// place is where the number of a text is, or where it would be put.
+func (t *Texts) place(s string) *uint32 {
+	last := t.places.Len() - 1
+	for at := int(maphash.String(t.seed, s)) & last; ; at = (at + 1) & last {
+		if p := t.places.At(at); *p == 0 || string(t.at(int(*p)-1)) == s {
+			return p
+		}
 	}
-	return at
 }
 
 // Put gives the number of a text, a new one where it has none. Nothing of the text that
@@ -67,33 +70,41 @@ func (t *Texts) Put(s string) int {
 	if i := t.Find(s); i >= 0 {
 		return i
 	}
-	if len(s) > math.MaxUint32-len(t.all) || len(t.ends) == math.MaxInt32 {
-		panic(fmt.Sprintf("fault: %d texts of %d bytes are more than can be numbered", len(t.ends)+1, len(t.all)+len(s)))
+	if len(s) > math.MaxUint32-t.all.Len() || t.Len() == math.MaxInt32 {
+		panic(fmt.Sprintf("fault: %d texts of %d bytes are more than can be numbered", t.Len()+1, t.all.Len()+len(s)))
 	}
-	if 3*(len(t.ends)+1) > 2*len(t.places) {
+	if 3*(t.Len()+1) > 2*t.places.Len() {
 		t.grow()
 	}
-	t.all = append(t.all, s...)
-	t.ends = append(t.ends, uint32(len(t.all)))
-	t.places[t.place(s)] = uint32(len(t.ends))
-	return len(t.ends) - 1
+	t.all.Append([]byte(s)...)
+	t.ends.Append(uint32(t.all.Len()))
+	*t.place(s) = uint32(t.Len())
+	return t.Len() - 1
 }
 
 func (t *Texts) grow() {
-	if len(t.places) == 0 {
+	if t.places.Len() == 0 {
 		t.seed = maphash.MakeSeed()
 	}
-	t.places = make([]uint32, max(16, 2*len(t.places)))
-	for i := range t.ends {
-		t.places[t.place(t.At(i))] = uint32(i + 1)
+	size := max(16, 2*t.places.Len())
+	t.places.Clear()
+	t.places.Extend(size)
+	for i := range t.Len() {
+		*t.place(t.At(i)) = uint32(i + 1)
 	}
 }
 
 // Index has for each of many texts some numbers, mostly one. The zero value has none.
 type Index struct {
 	texts Texts
-	first []int32
+	first Column[int32]
 	more  map[int][]int
+}
+
+// In has what is added from now on lie in a room.
+func (x *Index) In(r Room) {
+	x.texts.In(r)
+	x.first.Room = r
 }
 
 // Get gives the numbers of a text, in the order in which they were added.
@@ -102,14 +113,14 @@ func (x *Index) Get(s string) []int {
 	if i < 0 {
 		return nil
 	}
-	return append([]int{int(x.first[i])}, x.more[i]...)
+	return append([]int{int(*x.first.At(i))}, x.more[i]...)
 }
 
 // Add gives a text one more number, which fits into 32 bits.
 func (x *Index) Add(s string, n int) {
 	i := x.texts.Put(s)
-	if i == len(x.first) {
-		x.first = append(x.first, Int32(n))
+	if i == x.first.Len() {
+		x.first.Append(Int32(n))
 		return
 	}
 	if x.more == nil {

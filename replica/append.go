@@ -383,7 +383,7 @@ func (r *Replica) unused(records []journal.Record) error {
 		if _, waste := rec.Fact.(*fact.Discard); !ok || !used || waste && r.books.IsBin(o.ID) {
 			continue
 		}
-		var with []*state.Group
+		var with []state.Group
 		for _, s := range fact.Subjects(rec.Fact) {
 			if s.ID != o.ID {
 				with = append(with, r.books.Groups(s.ID)...)
@@ -392,7 +392,7 @@ func (r *Replica) unused(records []journal.Record) error {
 		if c, ok := rec.Fact.(*fact.Correct); ok && 1 <= c.Entry && c.Entry <= r.books.Len() {
 			with = append(with, r.books.Home(c.Entry)...)
 		}
-		if !slices.ContainsFunc(r.books.Groups(o.ID), func(g *state.Group) bool { return slices.Contains(with, g) }) {
+		if !slices.ContainsFunc(r.books.Groups(o.ID), func(g state.Group) bool { return slices.Contains(with, g) }) {
 			return &UsedError{o.ID, by}
 		}
 	}

@@ -36,11 +36,11 @@ func (l *heldLog) Append(ctx context.Context, expect store.Head, records ...stor
 func TestATurnEnds(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		log := &heldLog{tb: t}
-		r, err := Open(t.Context(), log, salt)
+		r, err := Open(t.Context(), log, salt, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
-		log.other, err = Open(t.Context(), &log.Memory, salt)
+		log.other, err = Open(t.Context(), &log.Memory, salt, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -71,7 +71,7 @@ func (l *lostLog) Append(_ context.Context, expect store.Head, records ...store.
 // longer than it may, and then nobody is told that nothing was stored.
 func TestUnsureIsSaid(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		r, err := Open(t.Context(), &lostLog{}, salt)
+		r, err := Open(t.Context(), &lostLog{}, salt, nil)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"vialwright/journal"
+	"vialwright/pack"
 )
 
 // apart is how many records lie between two whose hashes are held: what lies between
@@ -19,8 +20,8 @@ const newest = 4 << 10
 type chain struct {
 	length int
 	first  journal.Hash
-	each   []journal.Hash // of record (i+1)·apart
-	tail   []journal.Hash // of the newest records
+	each   pack.Column[journal.Hash] // of record (i+1)·apart
+	tail   []journal.Hash            // of the newest records
 }
 
 func (c *chain) add(h journal.Hash) {
@@ -28,7 +29,7 @@ func (c *chain) add(h journal.Hash) {
 		c.first = h
 	}
 	if c.length%apart == 0 {
-		c.each = append(c.each, h)
+		c.each.Append(h)
 	}
 	if c.tail = append(c.tail, h); len(c.tail) == 2*newest {
 		c.tail = append(make([]journal.Hash, 0, 2*newest), c.tail[newest:]...)
@@ -48,7 +49,7 @@ func (c *chain) held(n int) (h journal.Hash, ok bool) {
 	case n == 1:
 		return c.first, true
 	case n%apart == 0:
-		return c.each[n/apart-1], true
+		return *c.each.At(n/apart - 1), true
 	}
 	return h, false
 }

@@ -56,8 +56,10 @@ func (r *Replica) pack(w *pack.Writer) {
 	}
 	w.Time(report.First)
 	w.Time(report.Last)
-	for _, h := range append([]journal.Hash{r.chain.first, report.Head.Hash}, r.chain.each...) {
-		w.Bytes(h[:])
+	w.Bytes(r.chain.first[:])
+	w.Bytes(report.Head.Hash[:])
+	for i := range r.chain.each.Len() {
+		w.Bytes(r.chain.each.At(i)[:])
 	}
 	r.labels.Write(w)
 	r.received.Write(w)
@@ -79,11 +81,12 @@ func (r *Replica) unpack(c *pack.Reader) (err error) {
 		return errors.New("it is of no record, or cut short")
 	}
 	report.Head.Seq = report.Records
-	r.chain = chain{length: int(report.Records), each: make([]journal.Hash, report.Records/apart)}
+	r.chain.length = int(report.Records)
+	r.chain.each.Extend(int(report.Records / apart))
 	c.Bytes(r.chain.first[:])
 	c.Bytes(report.Head.Hash[:])
-	for i := range r.chain.each {
-		c.Bytes(r.chain.each[i][:])
+	for i := range r.chain.each.Len() {
+		c.Bytes(r.chain.each.At(i)[:])
 	}
 	r.chain.tail = []journal.Hash{report.Head.Hash}
 	r.verify = journal.VerifierAt(report)
@@ -96,7 +99,7 @@ func (r *Replica) unpack(c *pack.Reader) (err error) {
 		}
 		r.forms[form{t[0], t[1]}] = sent{mark: t[2], n: c.Number(), at: c.Time()}
 	}
-	if r.books, err = state.Restore(c, r.reread); err == nil && r.books.Len() != r.chain.length {
+	if r.books, err = state.Restore(c, r.reread, r.room); err == nil && r.books.Len() != r.chain.length {
 		return errors.New("its books are not of as many records as its hashes")
 	}
 	return err
@@ -107,8 +110,8 @@ func (r *Replica) unpack(c *pack.Reader) (err error) {
 // It fails, with the reason, where the checkpoint is not of this journal as it is
 // now, of this version of the program, or cannot be read: then nothing of it was
 // used, and [Open] is what is left.
-func OpenAt(ctx context.Context, log store.Log, salt func() journal.Salt, version string, checkpoint []byte) (*Replica, error) {
-	r := empty(log, salt)
+func OpenAt(ctx context.Context, log store.Log, salt func() journal.Salt, room pack.Room, version string, checkpoint []byte) (*Replica, error) {
+	r := empty(log, salt, room)
 	c := pack.NewReader(checkpoint)
 	if form := c.Text(); form != checkpointForm {
 		return nil, errors.New("it has another form")
@@ -121,7 +124,7 @@ func OpenAt(ctx context.Context, log store.Log, salt func() journal.Salt, versio
 		return nil, err
 	}
 	whole := checkpoint[begin : len(checkpoint)-c.Left()]
-	var open []*state.Group
+	var open []state.Group
 	for _, id := range c.Texts() {
 		open = append(open, r.books.Groups(id)...)
 	}
@@ -140,7 +143,7 @@ func OpenAt(ctx context.Context, log store.Log, salt func() journal.Salt, versio
 }
 
 // goOn brings what is open back into memory, and reads what came since.
-func (r *Replica) goOn(ctx context.Context, groups []*state.Group) error {
+func (r *Replica) goOn(ctx context.Context, groups []state.Group) error {
 	err := caught(func() error {
 		r.books.Hold(groups)
 		r.open.touch(groups)
@@ -195,7 +198,12 @@ func (r *Replica) VerifyBehind(ctx context.Context, pause func()) error {
 	if b == nil {
 		return nil
 	}
-	shadow := empty(r.log, r.salt)
+	var room pack.Room
+	if r.room != nil {
+		room = r.room.Another()
+		defer room.Close()
+	}
+	shadow := empty(r.log, r.salt, room)
 	err := shadow.batches(ctx, int(b.of), func(links []journal.Link) error {
 		if _, err := shadow.take(shadow.verified(links), false); err != nil {
 			return err

@@ -77,7 +77,7 @@ func TestCheckpointIsTheJournal(t *testing.T) {
 			first.OpenFiles(time.Time{}, func(f *File) bool { return f.Newest%3 > 0 })
 		}
 		tail := cut(t, log, until)
-		r, err := OpenAt(t.Context(), tail, salt, "test", first.Checkpoint("test"))
+		r, err := OpenAt(t.Context(), tail, salt, nil, "test", first.Checkpoint("test"))
 		if err != nil {
 			rt.Fatal(err)
 		}
@@ -153,13 +153,13 @@ func TestCheckpointThatDoesNotFit(t *testing.T) {
 		if x.name == "of another journal" { // of as many records, the last of which is another
 			other = rewritten(t, log, 299)
 		}
-		if _, err := OpenAt(t.Context(), other, salt, "test", x.data); err == nil || !strings.Contains(err.Error(), x.why) {
+		if _, err := OpenAt(t.Context(), other, salt, nil, "test", x.data); err == nil || !strings.Contains(err.Error(), x.why) {
 			t.Errorf("a checkpoint %s: %v, want %q", x.name, err, x.why)
 		}
 	}
 	for n := range whole { // whatever is there is read or refused, and nothing else
 		if n%97 == 0 {
-			_, _ = OpenAt(t.Context(), log, salt, "test", whole[:n])
+			_, _ = OpenAt(t.Context(), log, salt, nil, "test", whole[:n])
 		}
 	}
 }
@@ -214,7 +214,7 @@ func TestVerificationBehindTheCheckpoint(t *testing.T) {
 	whole := open(t, log)
 	held := whole.Checkpoint("test") // all groups are open: nobody has asked yet
 	draw := slices.IndexFunc(log.Records, func(x store.Record) bool { return strings.Contains(string(x.Body), `"kind":"draw"`) }) + 1
-	if _, err := OpenAt(t.Context(), altered{log, uint64(draw)}, salt, "test", held); err == nil || !strings.Contains(err.Error(), "digest") {
+	if _, err := OpenAt(t.Context(), altered{log, uint64(draw)}, salt, nil, "test", held); err == nil || !strings.Contains(err.Error(), "digest") {
 		t.Errorf("a record that was changed is brought into memory: %v", err)
 	}
 	whole.OpenFiles(time.Time{}, func(*File) bool { return true })
@@ -229,7 +229,7 @@ func TestVerificationBehindTheCheckpoint(t *testing.T) {
 		"changed record": {altered{log, 100}, sound, "link 100"},
 		"other books":    {log, other, "is not what the journal comes to"},
 	} {
-		r, err := OpenAt(t.Context(), x.log, salt, "test", x.data)
+		r, err := OpenAt(t.Context(), x.log, salt, nil, "test", x.data)
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}
@@ -257,7 +257,7 @@ func TestRewrittenBetweenHeldHashes(t *testing.T) {
 	whole.OpenFiles(time.Time{}, func(*File) bool { return true })
 	data := whole.Checkpoint("test")
 	for _, n := range []int{1, 2, 31, 32, 33, 64, 100, 299, 300} {
-		r, err := OpenAt(t.Context(), log, salt, "test", data)
+		r, err := OpenAt(t.Context(), log, salt, nil, "test", data)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -290,7 +290,7 @@ func TestWitnessOfARewrittenJournal(t *testing.T) {
 	log := past(t, 300)
 	whole := open(t, log)
 	whole.OpenFiles(time.Time{}, func(*File) bool { return true })
-	r, err := OpenAt(t.Context(), log, salt, "test", whole.Checkpoint("test"))
+	r, err := OpenAt(t.Context(), log, salt, nil, "test", whole.Checkpoint("test"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -307,7 +307,7 @@ func TestLookAgain(t *testing.T) {
 	whole := open(t, log)
 	none := func(*File) bool { return true }
 	whole.OpenFiles(time.Time{}, none)
-	r, err := OpenAt(t.Context(), log, salt, "test", whole.Checkpoint("test"))
+	r, err := OpenAt(t.Context(), log, salt, nil, "test", whole.Checkpoint("test"))
 	if err != nil {
 		t.Fatal(err)
 	}

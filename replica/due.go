@@ -21,7 +21,7 @@ func (r *Replica) Unsurveyed(now time.Time, held time.Duration) []string {
 func (r *Replica) Remarked(f *File) *File {
 	r.mu.RLock()
 	defer r.mu.RUnlock()
-	var groups []*state.Group
+	var groups []state.Group
 	for _, id := range f.IDs {
 		groups = append(groups, r.books.Groups(id)...)
 	}

@@ -30,7 +30,7 @@ func Example() {
 		return
 	}
 	defer log.Close()
-	r, err := replica.Open(ctx, log, func() journal.Salt { return journal.Salt{} })
+	r, err := replica.Open(ctx, log, func() journal.Salt { return journal.Salt{} }, nil)
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -16,7 +16,7 @@ type Event struct {
 	By, Kind string
 	// Private: what is told of it to others is that it is there.
 	Private bool
-	groups  []*state.Group
+	groups  []state.Group
 }
 
 // waiting is how many events a listener may fall behind: some times as many as

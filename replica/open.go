@@ -12,7 +12,7 @@ import (
 // touches it again, so that a board goes through what is open and not through
 // the years.
 type openGroups struct {
-	groups map[*state.Group]*maybe
+	groups map[state.Group]*maybe
 	since  time.Time // what was last touched before was let go
 	all    given     // of all of them
 }
@@ -38,9 +38,9 @@ func (g *given) at(taken int) *File {
 	return &f
 }
 
-func (o *openGroups) touch(groups []*state.Group) {
+func (o *openGroups) touch(groups []state.Group) {
 	if o.groups == nil {
-		o.groups = map[*state.Group]*maybe{}
+		o.groups = map[state.Group]*maybe{}
 	}
 	for _, g := range groups {
 		o.groups[g] = &maybe{}
@@ -56,7 +56,7 @@ func (r *Replica) OpenFile(since time.Time, over func(*File) bool) *File {
 	defer r.mu.Unlock()
 	var ids []string
 	newest := 0
-	left = slices.DeleteFunc(left, (*state.Group).Joined)
+	left = slices.DeleteFunc(left, state.Group.Joined)
 	for _, g := range left {
 		ids, newest = append(ids, g.IDs()...), max(newest, g.Newest())
 	}
@@ -85,20 +85,20 @@ func (r *Replica) OpenFiles(since time.Time, over func(*File) bool) []*File {
 }
 
 // openFile is the file of a group. The caller may write.
-func (r *Replica) openFile(g *state.Group) *File {
+func (r *Replica) openFile(g state.Group) *File {
 	o := r.open.groups[g]
 	if o == nil {
-		return r.of([]*state.Group{g}, g.IDs())
+		return r.of([]state.Group{g}, g.IDs())
 	}
 	if o.file == nil || o.ofSite != r.books.OfSite() {
-		o.file, o.ofSite = r.of([]*state.Group{g}, g.IDs()), r.books.OfSite()
+		o.file, o.ofSite = r.of([]state.Group{g}, g.IDs()), r.books.OfSite()
 		o.file.memo = &memo{}
 	}
 	return o.at(r.books.Len())
 }
 
 // leave lets go of what is over, and gives what is left.
-func (r *Replica) leave(since time.Time, over func(*File) bool) []*state.Group {
+func (r *Replica) leave(since time.Time, over func(*File) bool) []state.Group {
 	ask, left := r.unasked(since)
 	if len(ask) == 0 {
 		return left
@@ -119,7 +119,7 @@ func (r *Replica) leave(since time.Time, over func(*File) bool) []*state.Group {
 			o.known = true
 		}
 	}
-	return slices.DeleteFunc(left, func(g *state.Group) bool { return r.open.groups[g] == nil })
+	return slices.DeleteFunc(left, func(g state.Group) bool { return r.open.groups[g] == nil })
 }
 
 // LookAgain asks of each group that was touched at a time or later, and was let go as
@@ -127,7 +127,7 @@ func (r *Replica) leave(since time.Time, over func(*File) bool) []*state.Group {
 // among the open ones from then on. It ends early where ctx does.
 func (r *Replica) LookAgain(ctx context.Context, since time.Time, over func(*File) bool) {
 	r.mu.RLock()
-	var closed []*state.Group
+	var closed []state.Group
 	for _, g := range r.books.All() {
 		if r.open.groups[g] == nil && !g.Touched().Before(since) {
 			closed = append(closed, g)
@@ -142,21 +142,21 @@ func (r *Replica) LookAgain(ctx context.Context, since time.Time, over func(*Fil
 		gone := g.Joined() || r.open.groups[g] != nil
 		var f *File
 		if !gone {
-			f = r.of([]*state.Group{g}, g.IDs())
+			f = r.of([]state.Group{g}, g.IDs())
 		}
 		r.mu.RUnlock()
 		if gone || over(f) {
 			continue
 		}
 		r.mu.Lock()
-		r.open.touch([]*state.Group{g})
+		r.open.touch([]state.Group{g})
 		r.mu.Unlock()
 	}
 }
 
 // asked is a group whose file is looked at.
 type asked struct {
-	group  *state.Group
+	group  state.Group
 	newest int
 	file   *File
 }
@@ -164,7 +164,7 @@ type asked struct {
 // unasked lets go what was not touched since a time, and gives the groups that
 // are left, and of those the ones of which it is not known whether they are over.
 // A clock that was put back brings back what was let go.
-func (r *Replica) unasked(since time.Time) (ask []asked, left []*state.Group) {
+func (r *Replica) unasked(since time.Time) (ask []asked, left []state.Group) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	if r.open.since.Sub(since) > time.Minute { // not merely a request that began earlier
@@ -181,7 +181,7 @@ func (r *Replica) unasked(since time.Time) (ask []asked, left []*state.Group) {
 		}
 		left = append(left, g)
 	}
-	slices.SortFunc(left, (*state.Group).Compare)
+	slices.SortFunc(left, state.Group.Compare)
 	for _, g := range left {
 		if !r.open.groups[g].known {
 			ask = append(ask, asked{g, g.Newest(), r.openFile(g)})

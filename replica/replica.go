@@ -23,6 +23,7 @@ import (
 type Replica struct {
 	log  store.Log
 	salt func() journal.Salt
+	room pack.Room // for what is held of all years; nil for none
 	hub  *hub
 
 	// turn holds one token while somebody appends or reads on, also while the
@@ -79,9 +80,9 @@ func (r *Replica) remember(rec journal.Record) {
 
 // Open reads the whole journal and verifies it. A journal that does not hold is
 // opened all the same, so that it can be looked at; nothing is appended to it,
-// and Broken says why.
-func Open(ctx context.Context, log store.Log, salt func() journal.Salt) (*Replica, error) {
-	r := empty(log, salt)
+// and Broken says why. What is held of all years lies in a room; nil for none.
+func Open(ctx context.Context, log store.Log, salt func() journal.Salt, room pack.Room) (*Replica, error) {
+	r := empty(log, salt, room)
 	_, err := r.readOn(ctx, false)
 	if _, broken := errors.AsType[*journal.BrokenLink](err); broken {
 		return r, nil
@@ -90,12 +91,15 @@ func Open(ctx context.Context, log store.Log, salt func() journal.Salt) (*Replic
 }
 
 // empty is a replica that has read nothing yet.
-func empty(log store.Log, salt func() journal.Salt) *Replica {
+func empty(log store.Log, salt func() journal.Salt, room pack.Room) *Replica {
 	r := &Replica{
-		log: log, salt: salt, hub: newHub(), turn: make(chan struct{}, 1), moved: make(chan struct{}),
+		log: log, salt: salt, room: room, hub: newHub(), turn: make(chan struct{}, 1), moved: make(chan struct{}),
 		forms: map[form]sent{},
 	}
-	r.books = state.Over(r.reread)
+	r.books = state.Over(r.reread, room)
+	r.chain.each.Room = room
+	r.labels.In(room)
+	r.received.In(room)
 	return r
 }
 
@@ -192,14 +196,14 @@ func (r *Replica) File(ids ...string) *File {
 }
 
 func (r *Replica) file(ids ...string) *File {
-	var groups []*state.Group
+	var groups []state.Group
 	for _, id := range ids {
 		groups = append(groups, r.books.Groups(id)...)
 	}
 	return r.of(groups, ids)
 }
 
-func (r *Replica) of(groups []*state.Group, ids []string) *File {
+func (r *Replica) of(groups []state.Group, ids []string) *File {
 	f := &File{Records: r.books.Records(groups, ids...), IDs: ids, Taken: uint64(r.books.Len())}
 	for _, g := range groups {
 		f.Newest = max(f.Newest, uint64(g.Newest()))
@@ -263,28 +267,28 @@ func (r *Replica) ChangedSince(n, most int) (groups [][]journal.Record, upTo int
 	return groups, upTo
 }
 
-func (r *Replica) touchedSince(n, most int) (groups []*state.Group, upTo int) {
+func (r *Replica) touchedSince(n, most int) (groups []state.Group, upTo int) {
 	r.mu.RLock()
 	defer r.mu.RUnlock()
-	changed := map[*state.Group]bool{}
+	changed := map[state.Group]bool{}
 	upTo = min(n+most, r.books.Len())
 	for k := n + 1; k <= upTo; k++ {
 		for _, g := range r.books.Home(k) {
 			changed[g] = true
 		}
 	}
-	return slices.SortedFunc(maps.Keys(changed), (*state.Group).Compare), upTo
+	return slices.SortedFunc(maps.Keys(changed), state.Group.Compare), upTo
 }
 
 // recordsOf gives the records of a group, with its settings; none of one that has become
 // part of another, which a later record has done.
-func (r *Replica) recordsOf(g *state.Group) []journal.Record {
+func (r *Replica) recordsOf(g state.Group) []journal.Record {
 	r.mu.RLock()
 	defer r.mu.RUnlock()
 	if g.Joined() {
 		return nil
 	}
-	return r.books.Records([]*state.Group{g})
+	return r.books.Records([]state.Group{g})
 }
 
 // Bins are the ids of the waste items, sorted.
@@ -298,13 +302,13 @@ func (r *Replica) Bins() []string {
 func (r *Replica) FilesOf(numbers []int) []*File {
 	r.mu.RLock()
 	defer r.mu.RUnlock()
-	seen := map[*state.Group]bool{}
+	seen := map[state.Group]bool{}
 	var out []*File
 	for _, n := range numbers {
 		for _, g := range r.books.Home(n) {
 			if !seen[g] {
 				seen[g] = true
-				out = append(out, r.of([]*state.Group{g}, g.IDs()))
+				out = append(out, r.of([]state.Group{g}, g.IDs()))
 			}
 		}
 	}
@@ -345,7 +349,7 @@ func (r *Replica) GroupsSince(since time.Time) []*File {
 	var out []*File
 	for _, g := range r.books.All() {
 		if !g.Touched().Before(since) {
-			out = append(out, r.of([]*state.Group{g}, g.IDs()))
+			out = append(out, r.of([]state.Group{g}, g.IDs()))
 		}
 	}
 	return out
@@ -374,9 +378,9 @@ func (r *Replica) concerns(e Event, ids []string) bool {
 	}
 	return slices.ContainsFunc(ids, func(id string) bool {
 		own := r.books.Groups(id)
-		of := func(g *state.Group) bool { return slices.Contains(own, g) }
+		of := func(g state.Group) bool { return slices.Contains(own, g) }
 		if !slices.ContainsFunc(own, r.books.HasStock) {
-			of = func(g *state.Group) bool { return slices.Contains(own, g) || r.books.HasStock(g) }
+			of = func(g state.Group) bool { return slices.Contains(own, g) || r.books.HasStock(g) }
 		}
 		return slices.ContainsFunc(e.groups, of)
 	})

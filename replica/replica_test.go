@@ -25,7 +25,7 @@ func salt() journal.Salt { return journal.Salt{1} }
 
 func open(tb testing.TB, log store.Log) *Replica {
 	tb.Helper()
-	r, err := Open(context.Background(), log, salt)
+	r, err := Open(context.Background(), log, salt, nil)
 	if err != nil {
 		tb.Fatal(err)
 	}

@@ -47,7 +47,7 @@ func BenchmarkWritersPostgres(b *testing.B) {
 				inner, err := postgres.Create(b.Context(), server.Database(b))
 				must(b, err)
 				log := &countedLog{Log: inner}
-				l, err := Open(b.Context(), log, salt)
+				l, err := Open(b.Context(), log, salt, nil)
 				must(b, err)
 				insert := bareInserts(b, server.Database(b))
 				write(b, l, writers, 4) // the first rows make room

@@ -6,6 +6,7 @@ import (
 
 	"vialwright/fact"
 	"vialwright/journal"
+	"vialwright/pack"
 )
 
 // held is a record in memory.
@@ -21,10 +22,13 @@ type held struct {
 // verified, is a fault of the store that no page can go on from: it panics.
 type Reader func(numbers []int) []journal.Record
 
-// Over gives empty books whose old records can be put away, and are read again.
-func Over(read Reader) *Books {
+// Over gives empty books whose old records can be put away, and are read again. What is
+// held of all years lies in a room; nil for none.
+func Over(read Reader, room pack.Room) *Books {
 	b := New()
 	b.read = read
+	b.texts.In(room)
+	b.owners.Room, b.names.Room, b.rows.Room, b.members.Room = room, room, room, room
 	return b
 }
 
@@ -52,14 +56,12 @@ func (b *Books) PutAway(before time.Time) {
 // touch is a group with the number of a record that touched it.
 type touch struct {
 	by    int
-	group *Group
+	group Group
 }
 
-func (b *Books) putAway(g *Group) {
-	for len(b.owners) < g.Newest() {
-		b.owners = append(b.owners, 0)
-	}
-	for _, n := range numbersOf([]*Group{g}) {
+func (b *Books) putAway(g Group) {
+	b.owners.Extend(g.Newest())
+	for _, n := range numbersOf([]Group{g}) {
 		r := b.records[n]
 		if r == nil || stays(r.Fact) {
 			continue
@@ -70,7 +72,7 @@ func (b *Books) putAway(g *Group) {
 		if r.force != r.Fact {
 			b.changed[n] = r.force
 		}
-		b.owners[n-1] = g.place
+		*b.owners.At(n - 1) = g.place
 		delete(b.records, n)
 	}
 }
@@ -130,8 +132,8 @@ func (b *Books) correctTo(n int, f fact.Fact) {
 }
 
 // owner is the group of a record that was put away.
-func (b *Books) owner(n int) *Group {
-	return b.all[b.owners[n-1]].standing()
+func (b *Books) owner(n int) Group {
+	return b.standing(*b.owners.At(n - 1))
 }
 
 // keep notes a record that is looked for in all years.

@@ -14,8 +14,13 @@ import (
 
 // HasStock tells that a group holds a container, and not orders alone: what an
 // order that nothing was drawn for can be drawn from.
-func (b *Books) HasStock(g *Group) bool {
-	return slices.ContainsFunc(g.standing().ids, func(k int32) bool { return b.names[k].order == 0 })
+func (b *Books) HasStock(g Group) bool {
+	for k := range b.standing(g.place).names {
+		if b.names.At(k).order == 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // Books are the records of one site sorted into groups. The zero value is not
@@ -30,7 +35,7 @@ type Books struct {
 	// changed is what corrections made of them.
 	read    Reader
 	recent  []touch
-	owners  []int32
+	owners  pack.Column[int32]
 	changed map[int]fact.Fact
 	// settings are the numbers of what was decided; days those of
 	// the other records of no group, by the day on which they were recorded, and
@@ -39,8 +44,10 @@ type Books struct {
 	days, beside map[int64][]int
 	// texts are the ids of orders and containers, names what is known of each.
 	texts pack.Texts
-	names []name
-	all   []*Group // by their places; in the place of one that was joined, what it became part of
+	names pack.Column[name]
+	// rows are the groups by their places, members the numbers of their records.
+	rows    pack.Column[row]
+	members pack.Column[member]
 	// alone are the numbers of the corrections of each record of no group.
 	alone map[int][]int
 	// ofSite counts the records of no group, but for remarks.
@@ -67,7 +74,7 @@ type Books struct {
 
 type bin struct {
 	last    time.Time // when something was put into it last
-	from    []string  // a container of each
+	from    []int32   // a container of each, by the place of its name
 	numbers []int
 }
 
@@ -92,14 +99,14 @@ func (b *Books) Record(n int) (journal.Record, bool) {
 
 // Groups gives the group of an order or a container; of a waste item those that
 // something came from into it.
-func (b *Books) Groups(id string) []*Group {
-	if g := b.groupIfAny(id); g != nil {
-		return []*Group{g}
+func (b *Books) Groups(id string) []Group {
+	if g, ok := b.groupIfAny(id); ok {
+		return []Group{g}
 	}
-	var out []*Group
+	var out []Group
 	if bin := b.bins[id]; bin != nil {
 		for _, from := range bin.from {
-			out = append(out, b.groupOf(from))
+			out = append(out, b.standing(b.names.At(int(from)).group-1))
 		}
 	}
 	return compact(out)
@@ -112,10 +119,10 @@ func (b *Books) IsBin(id string) bool { return b.bins[id] != nil }
 func (b *Books) Bins() []string { return slices.Sorted(maps.Keys(b.bins)) }
 
 // All are all groups, in the order in which they began.
-func (b *Books) All() []*Group {
-	var out []*Group
-	for i, g := range b.all {
-		if g.into == nil && int(g.place) == i {
+func (b *Books) All() []Group {
+	var out []Group
+	for i := range b.rows.Len() {
+		if g := (Group{b, int32(i)}); !g.Joined() {
 			out = append(out, g)
 		}
 	}
@@ -125,7 +132,7 @@ func (b *Books) All() []*Group {
 // Add takes the next record of the journal and gives the groups it touched;
 // none for one of the site. A correction that cannot be applied, which the fold
 // refuses, touches what it names.
-func (b *Books) Add(r journal.Record) []*Group {
+func (b *Books) Add(r journal.Record) []Group {
 	r.N = int(pack.Int32(b.length + 1)) // groups and names hold numbers in 32 bits
 	groups := b.add(r)
 	if len(groups) == 0 && !b.told(r.N) && !fact.Is(r.Fact, fact.SiteBook) {
@@ -137,7 +144,7 @@ func (b *Books) Add(r journal.Record) []*Group {
 	return groups
 }
 
-func (b *Books) add(r journal.Record) []*Group {
+func (b *Books) add(r journal.Record) []Group {
 	b.length, b.records[r.N] = r.N, &held{r, r.Fact}
 	if o, ok := fact.Opens(r.Fact); ok && b.Used(o.ID) == 0 {
 		b.use(o.ID, r.N)
@@ -172,7 +179,7 @@ func (b *Books) add(r journal.Record) []*Group {
 	ids := fact.Names(r.Fact)
 	all := b.groupsOf(r.Fact, ids)
 	if len(all) > 1 {
-		all = []*Group{b.join(all)}
+		all = []Group{b.join(all)}
 	}
 	return b.putWith(r.N, all, ids)
 }
@@ -182,16 +189,16 @@ func (b *Books) People() *people.Directory { return &b.people }
 
 // groupsOf are the groups that a fact names, new ones where there are none. What
 // is thrown away names the group it comes from, and the waste item keeps that.
-func (b *Books) groupsOf(f fact.Fact, ids []string) []*Group {
+func (b *Books) groupsOf(f fact.Fact, ids []string) []Group {
 	if d, ok := f.(*fact.Discard); ok {
-		into := b.bin(d.Into)
-		into.from = append(into.from, strings.Clone(d.From))
+		into, from := b.bin(d.Into), b.groupOf(d.From)
+		into.from = append(into.from, int32(b.name(d.From)))
 		if d.At.After(into.last) {
 			into.last = d.At
 		}
-		return []*Group{b.groupOf(d.From)}
+		return []Group{from}
 	}
-	var all []*Group
+	var all []Group
 	for _, id := range ids {
 		if b.bins[id] == nil {
 			all = append(all, b.groupOf(id))
@@ -202,14 +209,15 @@ func (b *Books) groupsOf(f fact.Fact, ids []string) []*Group {
 
 // put puts a record to groups; one of none is of its waste items, or of the
 // site and its day.
-func (b *Books) put(n int, groups []*Group) []*Group {
+func (b *Books) put(n int, groups []Group) []Group {
 	return b.putWith(n, groups, fact.Names(b.force(n)))
 }
 
 // putWith is put where it is known which ids the record names.
-func (b *Books) putWith(n int, groups []*Group, ids []string) []*Group {
+func (b *Books) putWith(n int, groups []Group, ids []string) []Group {
 	for _, g := range groups {
-		g.add(n, b.records[n].Recorded)
+		g.add(n)
+		g.row().touched = b.records[n].Recorded.UnixMilli()
 		if b.read != nil {
 			b.recent = append(b.recent, touch{n, g})
 		}
@@ -234,64 +242,58 @@ func (b *Books) bin(id string) *bin {
 }
 
 // groupOf is the group of an id, a new one where there is none.
-func (b *Books) groupOf(id string) *Group {
-	if g := b.groupIfAny(id); g != nil {
+func (b *Books) groupOf(id string) Group {
+	if g, ok := b.groupIfAny(id); ok {
 		return g
 	}
-	k := b.name(id)
-	g := &Group{ids: []int32{int32(k)}, texts: &b.texts, place: int32(len(b.all))}
-	b.all = append(b.all, g)
-	b.names[k].group = int32(len(b.all))
+	b.rows.Append(row{})
+	g := Group{b, int32(b.rows.Len() - 1)}
+	g.name(b.name(id))
 	return g
 }
 
-// groupIfAny is the group of an id; nil for none.
-func (b *Books) groupIfAny(id string) *Group {
+// groupIfAny is the group of an id; false for none.
+func (b *Books) groupIfAny(id string) (Group, bool) {
 	place := b.named(id).group
 	if place == 0 {
-		return nil
+		return Group{}, false
 	}
-	return b.all[place-1].standing()
+	return b.standing(place - 1), true
 }
 
-// standing is the group that it has become part of, or itself.
-func (g *Group) standing() *Group {
-	for g.into != nil {
-		g = g.into
+// standing is the group that one has become part of by its place, or that itself.
+func (b *Books) standing(place int32) Group {
+	g := Group{b, place}
+	for g.Joined() {
+		g.place = g.row().into - 1
 	}
 	return g
 }
 
 // join makes one group of several.
-func (b *Books) join(all []*Group) *Group {
-	into := slices.MaxFunc(all, func(x, y *Group) int { return len(x.numbers) - len(y.numbers) })
+func (b *Books) join(all []Group) Group {
+	into := slices.MaxFunc(all, func(x, y Group) int { return int(x.row().count - y.row().count) })
 	for _, g := range all {
-		if g == into {
-			continue
+		if g != into {
+			into.take(g)
 		}
-		g.into, b.all[g.place] = into, into
-		if g.Newest() > into.Newest() {
-			into.touched = g.touched
-		}
-		into.numbers, into.ids = rising(append(into.numbers, g.numbers...)), append(into.ids, g.ids...)
-		g.numbers, g.ids = nil, nil
 	}
 	return into
 }
 
 // of are the groups that a fact names.
-func (b *Books) of(f fact.Fact) []*Group {
-	var out []*Group
+func (b *Books) of(f fact.Fact) []Group {
+	var out []Group
 	for _, id := range fact.Names(f) {
-		if g := b.groupIfAny(id); g != nil {
+		if g, ok := b.groupIfAny(id); ok {
 			out = append(out, g)
 		}
 	}
 	return compact(out)
 }
 
-func compact(all []*Group) []*Group {
-	var out []*Group
+func compact(all []Group) []Group {
+	var out []Group
 	for _, g := range all {
 		if !slices.Contains(out, g) {
 			out = append(out, g)
@@ -303,7 +305,7 @@ func compact(all []*Group) []*Group {
 // correct applies a correction. It touches the groups of what held before and
 // of what holds now, and makes one of them: a group may be larger than what
 // activity joins, never smaller, and the fold finds the sets in it.
-func (b *Books) correct(n int, c *fact.Correct) []*Group {
+func (b *Books) correct(n int, c *fact.Correct) []Group {
 	if c.Entry < 1 || c.Entry >= n {
 		return b.put(n, nil)
 	}
@@ -327,24 +329,25 @@ func (b *Books) correct(n int, c *fact.Correct) []*Group {
 		all = append(all, b.groupsOf(c.With, fact.Names(c.With))...)
 	}
 	if all = compact(all); len(all) > 1 {
-		all = []*Group{b.join(all)}
+		all = []Group{b.join(all)}
 	}
 	if ofSite && len(all) > 0 { // a remark that names an order now: its group holds what was corrected
-		g := all[0]
-		g.numbers = rising(append(g.numbers, int32(c.Entry)))
+		if !slices.Contains(slices.Collect(all[0].numbers), int32(c.Entry)) {
+			all[0].add(c.Entry)
+		}
 	}
 	return b.put(n, all)
 }
 
 // Home are the groups that hold a record; none for one of the site.
-func (b *Books) Home(n int) []*Group { return b.home(n) }
+func (b *Books) Home(n int) []Group { return b.home(n) }
 
-func (b *Books) home(n int) []*Group {
+func (b *Books) home(n int) []Group {
 	if b.records[n] == nil {
 		if f := b.changed[n]; f != nil {
 			return b.of(f)
 		}
-		return []*Group{b.owner(n)}
+		return []Group{b.owner(n)}
 	}
 	switch x := b.records[n].Fact.(type) {
 	case *fact.Correct:
@@ -352,7 +355,7 @@ func (b *Books) home(n int) []*Group {
 			return b.home(x.Entry)
 		}
 	case *fact.Paper, *fact.Supervised:
-		var out []*Group
+		var out []Group
 		first, last, _ := fact.Marked(x)
 		for k := max(first, 1); k <= last && k < n; k++ {
 			out = append(out, b.home(k)...)
@@ -365,7 +368,7 @@ func (b *Books) home(n int) []*Group {
 // Records are the records of groups and of waste items, with the settings of the
 // site and with what was recorded of the site on the days around their work, in
 // the order of the journal.
-func (b *Books) Records(groups []*Group, bins ...string) []journal.Record {
+func (b *Books) Records(groups []Group, bins ...string) []journal.Record {
 	numbers := slices.Clone(b.settings)
 	for _, id := range bins {
 		if bin := b.bins[id]; bin != nil {

@@ -153,7 +153,7 @@ func TestGroupsReckonAlone(t *testing.T) {
 		}
 		seen, sum := map[string]bool{}, 0.0
 		for _, g := range s.books.All() {
-			for id, b := range balances(t, s.books.Records([]*state.Group{g})) {
+			for id, b := range balances(t, s.books.Records([]state.Group{g})) {
 				if id == "W1" {
 					sum += b[0] // each group's part of the bin
 					continue
@@ -258,7 +258,7 @@ func TestRemarksStandBeside(t *testing.T) {
 			rt.Fatalf("%d of %d remarks are found", n, beside)
 		}
 		for i, g := range plain.All() {
-			want, got := plain.Records([]*state.Group{g}), said.Records([]*state.Group{said.All()[i]})
+			want, got := plain.Records([]state.Group{g}), said.Records([]state.Group{said.All()[i]})
 			if len(want) != len(got) {
 				rt.Fatalf("the file of %q has %d records, and %d with remarks in the journal", g.IDs(), len(want), len(got))
 			}
@@ -360,7 +360,7 @@ func TestExtractStandsAlone(t *testing.T) {
 			s.day(rt, n)
 		}
 		for _, g := range s.books.All() {
-			records := s.books.Records([]*state.Group{g})
+			records := s.books.Records([]state.Group{g})
 			text, err := casefile.Export(casefile.Extract(records), time.LoadLocation)
 			if err != nil {
 				rt.Fatal(err)
@@ -427,7 +427,7 @@ func TestPutAway(t *testing.T) {
 			}
 			read += len(numbers)
 			return out
-		})
+		}, nil)
 		whole := state.New()
 		keep := time.Duration(rapid.IntRange(0, 72).Draw(rt, "hours kept")) * time.Hour
 		for _, r := range s.records {
@@ -451,13 +451,13 @@ func TestPutAway(t *testing.T) {
 				rt.Fatalf("record %d is of %q, and of %q where old ones were put away", n, x, y)
 			}
 		}
-		if limit := s.records[len(s.records)-1].Recorded.Add(-keep); read == 0 && slices.ContainsFunc(all, func(g *state.Group) bool { return g.Touched().Before(limit) }) {
+		if limit := s.records[len(s.records)-1].Recorded.Add(-keep); read == 0 && slices.ContainsFunc(all, func(g state.Group) bool { return g.Touched().Before(limit) }) {
 			rt.Fatal("nothing was put away")
 		}
 	})
 }
 
-func idsOf(groups []*state.Group) []string {
+func idsOf(groups []state.Group) []string {
 	var out []string
 	for _, g := range groups {
 		out = append(out, strings.Join(g.IDs(), " "))
@@ -546,7 +546,7 @@ func TestKeptByKind(t *testing.T) {
 	}
 	w := &pack.Writer{}
 	s.books.Checkpoint(w)
-	again, err := state.Restore(pack.NewReader(w.Buf), nil)
+	again, err := state.Restore(pack.NewReader(w.Buf), nil, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -20,14 +20,14 @@ func (b *Books) Checkpoint(w *pack.Writer) {
 	standing := b.All()
 	inGroup := make([]bool, b.length)
 	for _, g := range standing {
-		for _, n := range g.numbers {
+		for n := range g.numbers {
 			inGroup[n-1] = true
 		}
 	}
 	w.Number(len(standing))
 	for _, g := range standing {
-		w.Numbers(numbersOf([]*Group{g}))
-		w.Number(int(g.touched))
+		w.Numbers(numbersOf([]Group{g}))
+		w.Number(int(g.row().touched))
 		w.Texts(g.IDs())
 	}
 	w.Number(b.texts.Len())
@@ -92,7 +92,10 @@ func readRecord(c *pack.Reader) (r journal.Record, more bool) {
 func (b *Books) counts(w *pack.Writer) {
 	pack.Map(w, b.bins, w.Text, func(x *bin) {
 		w.Time(x.last)
-		w.Texts(x.from)
+		w.Number(len(x.from))
+		for _, k := range x.from {
+			w.Text(b.texts.At(int(k)))
+		}
 		w.Numbers(x.numbers)
 	})
 	pack.Map(w, b.surveyed, w.Text, w.Time)
@@ -103,21 +106,23 @@ func (b *Books) counts(w *pack.Writer) {
 
 // Restore makes books of what Checkpoint wrote. All that it has not the content of
 // is read when somebody asks.
-func Restore(c *pack.Reader, read Reader) (*Books, error) {
-	b := Over(read)
+func Restore(c *pack.Reader, read Reader, room pack.Room) (*Books, error) {
+	b := Over(read, room)
 	n, groups := c.Count(), c.Count()
 	if n > math.MaxInt32 || groups > n { // each has a record that began it
 		return nil, pack.Err
 	}
-	b.length, b.owners, b.all = n, make([]int32, n), make([]*Group, groups)
-	for i := range b.all {
+	b.length = n
+	b.owners.Extend(n)
+	for i := range groups {
 		if err := b.restoreGroup(c, i); err != nil {
 			return nil, err
 		}
 	}
 	for range c.Count() {
 		k := b.name(c.Text())
-		b.names[k].used, b.names[k].order = c.Int32(), c.Int32()
+		x := b.names.At(k)
+		x.used, x.order = c.Int32(), c.Int32()
 	}
 	for _, list := range []*[]int{&b.settings, &b.experience} {
 		*list = c.Numbers()
@@ -136,29 +141,39 @@ func Restore(c *pack.Reader, read Reader) (*Books, error) {
 
 // restoreGroup reads the group of a place.
 func (b *Books) restoreGroup(c *pack.Reader, place int) error {
-	numbers := c.Numbers()
-	g := &Group{
-		numbers: make([]int32, len(numbers)), touched: int64(c.Number()),
-		texts: &b.texts, place: int32(place),
-	}
-	for i, n := range numbers {
-		if !b.in(n) || i > 0 && n <= numbers[i-1] {
+	b.rows.Append(row{})
+	g := Group{b, int32(place)}
+	for _, n := range c.Numbers() {
+		if !b.in(n) || n <= g.Newest() {
 			return pack.Err
 		}
-		g.numbers[i], b.owners[n-1] = int32(n), int32(place)
+		g.add(n)
+		*b.owners.At(n - 1) = g.place
 	}
-	ids := c.Texts()
-	g.ids = make([]int32, len(ids))
-	for i, id := range ids {
+	g.row().touched = int64(c.Number())
+	for _, id := range c.Texts() {
 		k := b.name(id)
-		g.ids[i], b.names[k].group = int32(k), int32(place+1)
+		if b.names.At(k).group > 0 {
+			return pack.Err
+		}
+		g.name(k)
 	}
-	b.all[place] = g
 	return c.Err()
 }
 
 func (b *Books) restoreCounts(c *pack.Reader) {
-	pack.ReadMap(c, b.bins, c.Text, func() *bin { return &bin{last: c.Time(), from: c.Texts(), numbers: c.Numbers()} })
+	pack.ReadMap(c, b.bins, c.Text, func() *bin {
+		x := &bin{last: c.Time()}
+		for _, id := range c.Texts() {
+			if _, ok := b.groupIfAny(id); !ok {
+				c.Fail(pack.Err)
+				break
+			}
+			x.from = append(x.from, int32(b.name(id)))
+		}
+		x.numbers = c.Numbers()
+		return x
+	})
 	pack.ReadMap(c, b.surveyed, c.Text, c.Time)
 	pack.ReadMap(c, b.free, c.Text, c.Number)
 	b.orders, b.ofSite = c.Number(), c.Number()
@@ -186,9 +201,9 @@ func (b *Books) restoreRecords(c *pack.Reader) error {
 }
 
 // Hold brings the records of groups back into memory, such as of what is at work.
-func (b *Books) Hold(groups []*Group) {
+func (b *Books) Hold(groups []Group) {
 	for _, g := range groups {
-		for _, r := range b.get(numbersOf([]*Group{g})) {
+		for _, r := range b.get(numbersOf([]Group{g})) {
 			if b.records[r.N] == nil {
 				b.records[r.N] = r
 			}

@@ -38,7 +38,7 @@ func (b *Books) OfSite() int { return b.ofSite }
 
 // Beside are the remarks of the site, of no order and no container, that were made on
 // the days around the work of groups. Nothing of the groups rests on them.
-func (b *Books) Beside(groups []*Group) []journal.Record {
+func (b *Books) Beside(groups []Group) []journal.Record {
 	var numbers []int
 	for _, day := range daysOf(b.get(numbersOf(groups))) {
 		numbers = append(numbers, b.beside[day]...)

@@ -28,7 +28,7 @@ entries:
 		books.Add(journal.Record{Recorded: time.Unix(1.8e9, 0), By: "T1", Fact: fact})
 	}
 	for _, g := range books.All() {
-		fmt.Println(g.IDs(), len(books.Records([]*state.Group{g})), "records with the settings")
+		fmt.Println(g.IDs(), len(books.Records([]state.Group{g})), "records with the settings")
 	}
 	// Output:
 	// [P1 S1 Y1] 4 records with the settings

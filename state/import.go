@@ -222,8 +222,8 @@ func (d decided) again(now time.Time, force, held *fact.Policy, experience bool)
 // Check asks whether records can follow in the books: it adds them, and folds
 // each group that they touch. It gives the first refusal.
 func (b *Books) Check(records []journal.Record, zones fact.Zones) error {
-	seen := map[*Group]bool{}
-	var touched []*Group
+	seen := map[Group]bool{}
+	var touched []Group
 	for _, r := range records {
 		for _, g := range b.Add(r) {
 			if !seen[g] {
@@ -235,7 +235,7 @@ func (b *Books) Check(records []journal.Record, zones fact.Zones) error {
 		if g.Joined() { // another holds its records
 			continue
 		}
-		if _, err := fold.Records(b.Records([]*Group{g}), zones); err != nil {
+		if _, err := fold.Records(b.Records([]Group{g}), zones); err != nil {
 			return err
 		}
 	}

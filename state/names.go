@@ -12,12 +12,13 @@ import (
 type name struct {
 	group       int32 // its place among all groups, from 1; 0 for none
 	used, order int32
+	next        int32 // the place of the next name of its group, from 1; 0 for none
 }
 
 // named is what is known of an id.
 func (b *Books) named(id string) name {
 	if k := b.texts.Find(id); k >= 0 {
-		return b.names[k]
+		return *b.names.At(k)
 	}
 	return name{}
 }
@@ -25,8 +26,8 @@ func (b *Books) named(id string) name {
 // name is the place of what is known of an id, to be changed.
 func (b *Books) name(id string) int {
 	k := b.texts.Put(id)
-	if k == len(b.names) {
-		b.names = append(b.names, name{})
+	if k == b.names.Len() {
+		b.names.Append(name{})
 	}
 	return k
 }
@@ -37,7 +38,7 @@ func (b *Books) Used(id string) int { return int(b.named(id).used) }
 
 // use notes the first entry of an id.
 func (b *Books) use(id string, n int) {
-	b.names[b.name(id)].used = int32(n)
+	b.names.At(b.name(id)).used = int32(n)
 	letter := strings.Clone(strings.TrimRight(id, "0123456789")) // a part of the text of a record would hold the whole in memory
 	for b.Used(b.Free(letter)) > 0 {
 		b.free[letter] = b.lowest(letter) + 1
@@ -54,7 +55,7 @@ func (b *Books) Free(letter string) string { return letter + strconv.Itoa(b.lowe
 func (b *Books) place(f fact.Fact) {
 	if o, ok := f.(*fact.Order); ok && b.named(o.ID).order == 0 {
 		b.orders++
-		b.names[b.name(o.ID)].order = int32(b.orders)
+		b.names.At(b.name(o.ID)).order = int32(b.orders)
 	}
 }
 

@@ -62,7 +62,7 @@ func New(ctx context.Context, c Config) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	past, curves := lessons.New(s.Lab, s.Zones), lessons.NewCurves(s.Lab, s.Zones)
+	past, curves := lessons.New(s.Lab, s.Zones, c.Room), lessons.NewCurves(s.Lab, s.Zones)
 	charts, book := experience.New(past), lessons.NewInstruments(s.Lab, c.Rules)
 	bench := preparation.New(s, c.Meters, c.SettlingTrials, past, curves)
 	s.Locked, s.Rules = accounts.Locked, c.Rules

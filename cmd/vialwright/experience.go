@@ -63,7 +63,7 @@ func tallyOf(ctx context.Context, log store.Log) (t *experience.Tally, site []jo
 	}
 	var cases [][]journal.Record
 	for _, g := range books.All() {
-		cases = append(cases, books.Records([]*state.Group{g}))
+		cases = append(cases, books.Records([]state.Group{g}))
 	}
 	t = experience.New(loadZone)
 	t.TakeAll(cases, runtime.GOMAXPROCS(0))

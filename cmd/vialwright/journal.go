@@ -287,7 +287,7 @@ func (c *exportCmd) days(ctx context.Context, log store.Log, e *edge) error {
 
 // verifiedJournal reads and verifies a journal.
 func verifiedJournal(ctx context.Context, log store.Log) (*replica.Replica, error) {
-	lab, err := replica.Open(ctx, log, newSalt)
+	lab, err := replica.Open(ctx, log, newSalt, nil)
 	if err != nil {
 		return nil, err
 	}

@@ -20,6 +20,7 @@ import (
 	"time"
 
 	"vialwright/fact"
+	"vialwright/pack/aside"
 	"vialwright/people/secret"
 	"vialwright/store"
 	"vialwright/store/vault"
@@ -221,12 +222,15 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 	if err != nil {
 		return b, err
 	}
-	setup := setupCode()
+	setup, logger, checkpoint := setupCode(), slog.New(slog.NewJSONHandler(e.err, nil)), besideCheckpoint(c.Journal, c.keyPath())
+	room := aside.New(filepath.Dir(checkpoint), func(err error) {
+		logger.Warn("memory grows with the years until the program is started again", "why", err)
+	})
 	b.server, err = web.New(ctx, web.Config{Meters: shown, SettlingTrials: 200, Rules: profile, Config: kit.Config{
 		Log: b.log, Vault: b.vault, Clock: e.now, Random: rand.Reader, Zones: loadZone, Zone: zone, Site: site,
 		Passwords: passwords, PINs: pins, Practice: c.Practice, PracticeClock: clock, Invented: kit.Invented{People: c.staff(), Password: practicePassword, PIN: practicePIN, Parts: practiceParts},
 		Setup: setup, PlainHTTP: c.CertFile == "", MetricsToken: b.token, Store: storeName(c.Journal),
-		Logger: slog.New(slog.NewJSONHandler(e.err, nil)), Version: "vialwright " + release, Witness: b.keeper, Checkpoints: checkpoints{besideCheckpoint(c.Journal, c.keyPath()), key},
+		Logger: logger, Room: room, Version: "vialwright " + release, Witness: b.keeper, Checkpoints: checkpoints{checkpoint, key},
 	}})
 	if err != nil || !b.server.NeedsSetup() || b.server.Lab.Broken() != nil {
 		return b, err

@@ -436,7 +436,7 @@ func crash(t *testing.T, g *guarded) (string, journal.Head) {
 		t.Fatal(err)
 	}
 	defer log.Close()
-	lab, err := replica.Open(t.Context(), log, newSalt)
+	lab, err := replica.Open(t.Context(), log, newSalt, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

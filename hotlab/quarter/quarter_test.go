@@ -49,7 +49,7 @@ func placed(tb testing.TB, place quarter.Placed, at time.Time, faults ...hotlab.
 	}
 	var groups [][]journal.Record
 	for _, g := range books.All() {
-		groups = append(groups, books.Records([]*state.Group{g}))
+		groups = append(groups, books.Records([]state.Group{g}))
 	}
 	b, err := inventory.Read(books.Records(nil), own, groups, time.LoadLocation)
 	if err != nil {

@@ -35,7 +35,7 @@ func (c *Config) lab(ctx context.Context) (*replica.Replica, error) {
 		data, err := c.Checkpoints.Load()
 		if data != nil {
 			var l *replica.Replica
-			if l, err = replica.OpenAt(ctx, c.Log, salt, c.Version, data); err == nil {
+			if l, err = replica.OpenAt(ctx, c.Log, salt, c.Room, c.Version, data); err == nil {
 				return l, nil
 			}
 		}
@@ -43,7 +43,7 @@ func (c *Config) lab(ctx context.Context) (*replica.Replica, error) {
 			c.Logger.Warn("the checkpoint is passed over, and the whole journal is read", "why", err)
 		}
 	}
-	return replica.Open(ctx, c.Log, salt)
+	return replica.Open(ctx, c.Log, salt, c.Room)
 }
 
 // Begin starts what goes on behind the pages, until Close: beside is done, the journal
@@ -82,13 +82,12 @@ func (s *Server) behind(ctx context.Context, going bool, beside func(context.Con
 	}
 	saved = s.saveCheckpoint(saved)
 	other.Wait()
-	if s.Lab.Report().Records >= worthIt {
-		debug.FreeOSMemory() // what reading and verifying has used
-	}
+	s.letGo()
 	close(s.Settled)
 	if s.Checkpoints == nil {
 		return
 	}
+	last := saved
 	hourly := time.NewTicker(time.Hour)
 	defer hourly.Stop()
 	for ctx.Err() == nil {
@@ -96,8 +95,21 @@ func (s *Server) behind(ctx context.Context, going bool, beside func(context.Con
 		case <-hourly.C:
 		case <-ctx.Done():
 		}
-		saved = s.saveCheckpoint(saved)
+		if saved, last = s.saveCheckpoint(saved), saved; saved > last {
+			s.letGo()
+		}
 	}
+}
+
+// letGo gives back the memory that reading, verifying or a checkpoint has used.
+func (s *Server) letGo() {
+	if s.Lab.Report().Records < worthIt {
+		return
+	}
+	if s.Room != nil {
+		s.Room.LetGo()
+	}
+	debug.FreeOSMemory()
 }
 
 // verify verifies what a checkpoint was believed for.

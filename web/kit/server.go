@@ -14,6 +14,7 @@ import (
 
 	"vialwright/accounts"
 	"vialwright/fact"
+	"vialwright/pack"
 	"vialwright/people"
 	"vialwright/people/secret"
 	"vialwright/procedure"
@@ -65,6 +66,9 @@ type Config struct {
 	MetricsToken string
 	// Limits are those of sessions; zero for people.DefaultLimits. Optional.
 	Limits people.Limits
+	// Room is where the index of the years lies. Optional: without it that is in the
+	// memory of the program.
+	Room pack.Room
 	// Witness knows of heads of the journal that were noted elsewhere. Optional:
 	// without it nobody sees that the journal was rewritten or shortened.
 	Witness replica.Witness

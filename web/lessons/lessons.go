@@ -16,6 +16,7 @@ import (
 	"vialwright/experience"
 	"vialwright/fact"
 	"vialwright/fold"
+	"vialwright/pack"
 	"vialwright/replica"
 	"vialwright/web/kit"
 	"vialwright/web/words"
@@ -47,8 +48,11 @@ type Lessons struct {
 const atOnce = 2000
 
 // New keeps what the finished cases of a journal have taught.
-func New(lab *replica.Replica, zones fact.Zones) *Lessons {
-	return &Lessons{lab: lab, Tally: experience.New(zones)}
+// What they hold lies in a room; nil for none.
+func New(lab *replica.Replica, zones fact.Zones, room pack.Room) *Lessons {
+	p := &Lessons{lab: lab, Tally: experience.New(zones)}
+	p.Tally.In(room)
+	return p
 }
 
 // Begin goes through the years, beside the first pages.
