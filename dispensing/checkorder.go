@@ -80,12 +80,18 @@ func (r *reckoner) zone() *time.Location {
 	return r.Zone
 }
 
+// twoScales is what published assays found (package quantity, Basis).
+const twoScales = "the two scales differ by 19 to 26 %% for resin spheres"
+
 func (r *reckoner) checkPlan(o OrderResult) {
 	p, id, entry := *o.Plan, o.Order.ID, o.Order.Entry
 	have := r.Book.Volume(p.From)
-	if p.Assayed && p.Basis != r.Policy.Basis {
-		r.find(BasisMismatch, Stop, entry, "no draw can be planned: %s was read on the %s basis and order %s is prescribed on the %s basis, and the two scales differ by 19 to 26 %% for resin spheres", p.From, p.Basis, id, r.Policy.Basis)
+	switch other := p.Basis != r.Policy.Basis; {
+	case other && p.Assayed:
+		r.find(BasisMismatch, Stop, entry, "no draw can be planned: %s was read on the %s basis and order %s is prescribed on the %s basis, and "+twoScales, p.From, p.Basis, id, r.Policy.Basis)
 		return
+	case other:
+		r.find(BasisMismatch, Warn, entry, "the planned volume is by the label of %s, on the %s basis, and order %s is prescribed on the %s basis: read the vial with a factor on that basis first, since "+twoScales, p.From, p.Basis, id, r.Policy.Basis)
 	}
 	if p.Exact > have {
 		r.find(VialInsufficient, Stop, entry, "order %s needs %s from %s, which holds %s: receive another vial, or ask for a revised order", id, mL(p.Exact), p.From, mL(have))
@@ -204,7 +210,7 @@ func (r *reckoner) unusual(d Draw, got float64, moved ledger.Amount) bool {
 func (r *reckoner) checkDispensed(o OrderResult) {
 	d, id, entry := *o.Dispensed, o.Order.ID, o.Order.Entry
 	if d.Basis != r.Policy.Basis {
-		r.find(BasisMismatch, Stop, entry, "two scales: order %s is dispensed on the %s basis and prescribed on the %s basis, and the two differ by 19 to 26 %% for resin spheres", id, d.Basis, r.Policy.Basis)
+		r.find(BasisMismatch, Stop, entry, "two scales: order %s is dispensed on the %s basis and prescribed on the %s basis, and "+twoScales, id, d.Basis, r.Policy.Basis)
 	}
 	if k, ok := r.Book.Container(o.Container); ok && k.Kind == ledger.Syringe && o.Volume > r.Policy.MakeUpMax {
 		r.find(MakeUpVolume, Warn, entry, "the dose of order %s fills %s; the syringe may hold %s", id, mL(o.Volume), mL(r.Policy.MakeUpMax))

@@ -296,6 +296,16 @@ var findingStories = []findingStory{
 		func() *story { s := toDraw(); s.read("S1", "11:15", 0.2*quantity.MegaBecquerel); return s },
 	},
 	{
+		"a plan by a label on the wrong basis", dispensing.BasisMismatch, dispensing.Warn, "by the label of S1, on the label basis",
+		func() *story {
+			s := newStory()
+			s.Policy.Basis = quantity.TraceableBasis
+			s.order("P1", 1.3*gbq, "13:30", 0.02)
+			s.receive("S1", 3*gbq)
+			return s
+		},
+	},
+	{
 		"a plan on the wrong basis", dispensing.BasisMismatch, dispensing.Stop, "No draw can be planned",
 		func() *story {
 			s := newStory()

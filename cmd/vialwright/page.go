@@ -112,9 +112,10 @@ func headline(o dispensing.OrderResult, p *page) (do, number, more string) {
 			return "READ A VIAL", "none is known to hold enough", "Nothing is drawn on a label alone."
 		}
 		more = "Nothing is drawn on a label alone."
-		if o.Plan.Assayed {
+		switch {
+		case o.Plan.Assayed:
 			more = "What has been read of it cannot be used: see above."
-		} else {
+		case o.Order.Rules == nil || o.Plan.Basis == o.Order.Rules.Basis:
 			more += " If the label is right the draw will be about " + quantity.Show(o.Plan.Draw, 0).String() + "."
 		}
 		return "RESUSPEND AND READ THE VIAL", o.Plan.From, more
