@@ -83,15 +83,11 @@ type MeterU struct {
 // Policy is what the site has decided. Every field has a documented value
 // used where the site has not decided, and each such use is reported.
 type Policy struct {
-	// Tolerance is the allowed departure of dispensed from wanted activity.
-	Tolerance quantity.Fraction
-	// Limit is the site's outer departure from the prescribed activity itself;
-	// zero where the site names none.
-	Limit quantity.Fraction
+	// Rules are those of an order that is signed under it, and Law that of the order that is
+	// looked at.
+	Rules
 	// LabelTolerance is the allowed departure of measured from labelled.
 	LabelTolerance quantity.Fraction
-	// Confidence is the least conformance probability for release.
-	Confidence quantity.Fraction
 	// LabelDrift is how far the reckoned dose may move from its printed label.
 	LabelDrift quantity.Fraction
 	// MakeUpMin and MakeUpMax bound the volume in the syringe after make-up.
@@ -104,12 +100,6 @@ type Policy struct {
 	// measured by dose rate, beyond the display's resolution: the geometry of
 	// spread waste against a point vial.
 	ResidualU quantity.Fraction
-	// Basis is the scale prescriptions are written on.
-	Basis quantity.Basis
-	// Verdicts are the site's words, empty for ours.
-	Verdicts Verdicts
-	// Law is that of [Rules], of the order that is looked at.
-	Law *rules.Value
 	// CheckLimit is how far a second check may lie from the record, as a
 	// fraction of it. CheckEither lets it be made by reading the container with
 	// the dose, which shares no reading, as well as the remainder of the vial;

@@ -98,7 +98,7 @@ func (r *reckoner) checkPlan(o OrderResult) {
 		return
 	}
 	if s := standing(o.Order, r.Policy, Dispensed{Activity: p.Expect, Ratio: float64(p.Expect / o.Order.Target()), Conformance: 1}); s != Conforms {
-		outer, _ := r.Policy.Rules().Outer(o.Order)
+		outer, _ := r.Policy.Rules.Outer(o.Order)
 		r.find(PlanMisses, Stop, entry, "the planned draw does not suit order %s: check the residual allowed for, the graduation and the vial. %s would give %s at infusion time, %s from what is wanted and %s from what is prescribed",
 			id, mL(p.Draw), show(p.Expect), departure(float64(p.Expect/o.Order.Target())-1, r.Policy.Tolerance), departure(float64(p.Expect/o.Order.Prescribed)-1, outer.Share))
 	}
@@ -219,7 +219,7 @@ func (r *reckoner) checkDispensed(o OrderResult) {
 	said := has + d.FromWanted() + " from the wanted " + show(o.Order.Target())
 	switch d.Standing {
 	case Beyond:
-		past := r.Policy.Rules().beyond(o.Order, d.Activity)
+		past := r.Policy.Rules.beyond(o.Order, d.Activity)
 		names, remark := make([]string, len(past)), ""
 		for i, l := range past {
 			names[i] = l.Name
@@ -233,7 +233,7 @@ func (r *reckoner) checkDispensed(o OrderResult) {
 		r.find(OutsideTolerance, Stop, entry, "outside the tolerance of %s: %s%s", percent(r.Policy.Tolerance), said, r.notUsed(o))
 	case Unsure:
 		r.find(ConfidenceLow, Warn, entry, "the probability within tolerance%s is %s, below %s: a release needs a reason and a permitted person; %s",
-			r.Policy.Rules().andLimit(o.Order), chanceBelow(d.Conformance, r.Policy.Confidence), percent(r.Policy.Confidence), said)
+			r.Policy.Rules.andLimit(o.Order), chanceBelow(d.Conformance, r.Policy.Confidence), percent(r.Policy.Confidence), said)
 	}
 }
 

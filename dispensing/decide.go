@@ -52,7 +52,7 @@ type Dispensed struct {
 // decide judges a dispensed activity.
 func decide(o Order, p Policy, y, u quantity.Activity, at time.Time, hl nuclide.HalfLife) Dispensed {
 	d := Dispensed{Activity: y, U: u, At: at, Ratio: float64(y / o.Target()), Tolerance: p.Tolerance}
-	d.Least, d.Most = p.Rules().Bounds(o)
+	d.Least, d.Most = p.Rules.Bounds(o)
 	d.Conformance = inside(d.Least, d.Most, y, u)
 	d.ValidFrom, d.ValidUntil = window(d, hl)
 	d.Standing = standing(o, p, d)
@@ -62,7 +62,7 @@ func decide(o Order, p Policy, y, u quantity.Activity, at time.Time, hl nuclide.
 
 func standing(o Order, p Policy, d Dispensed) Standing {
 	switch {
-	case len(p.Rules().beyond(o, d.Activity)) > 0:
+	case len(p.Rules.beyond(o, d.Activity)) > 0:
 		return Beyond
 	case math.Abs(d.Ratio-1) > float64(p.Tolerance)+edge:
 		return Outside

@@ -23,8 +23,9 @@ func at(clock string) time.Time {
 
 func policy() dispensing.Policy {
 	return dispensing.Policy{
-		Tolerance: 0.10, LabelTolerance: 0.10, Confidence: 0.95, LabelDrift: 0.02, MakeUpMin: 3, MakeUpMax: 5, Graduation: 0.1,
-		Yield: ledger.Share{Value: 1, U: 0.05}, ResidualU: 0.2, Basis: quantity.LabelBasis,
+		Rules:          dispensing.Rules{Tolerance: 0.10, Confidence: 0.95, Basis: quantity.LabelBasis},
+		LabelTolerance: 0.10, LabelDrift: 0.02, MakeUpMin: 3, MakeUpMax: 5, Graduation: 0.1,
+		Yield: ledger.Share{Value: 1, U: 0.05}, ResidualU: 0.2,
 	}
 }
 

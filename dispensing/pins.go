@@ -32,23 +32,24 @@ func (c Case) AsOf(at time.Time) Case {
 // Rules are what the site had decided about an order when that revision of it
 // was signed: by them the order is judged, whatever is decided later.
 type Rules struct {
-	Tolerance, Limit, Confidence quantity.Fraction
-	Basis                        quantity.Basis
-	Verdicts                     Verdicts
+	// Tolerance is the allowed departure of dispensed from wanted activity, Limit the site's
+	// outer departure from the prescribed activity itself, zero where the site names none.
+	Tolerance, Limit quantity.Fraction
+	// Confidence is the least conformance probability for release.
+	Confidence quantity.Fraction
+	// Basis is the scale prescriptions are written on.
+	Basis quantity.Basis
+	// Verdicts are the site's words, empty for ours.
+	Verdicts Verdicts
 	// Law is the value of the site's rule profile from which a dose is not used, in force
 	// on the day of the infusion; nil for none.
 	Law *rules.Value
 }
 
-// Rules are those of a policy.
-func (p Policy) Rules() Rules {
-	return Rules{p.Tolerance, p.Limit, p.Confidence, p.Basis, p.Verdicts, p.Law}
-}
-
 // RulesOf are the rules by which an order is judged: its own, or those of the
 // policy where it has none; with the limit of the profile on the day of the infusion.
 func (c Case) RulesOf(o Order) Rules {
-	x := c.Policy.Rules()
+	x := c.Policy.Rules
 	if o.Rules != nil {
 		x = *o.Rules
 	}
@@ -62,8 +63,7 @@ func (c Case) RulesOf(o Order) Rules {
 
 // under puts an order's own rules in force until undo is called.
 func (r *reckoner) under(o Order) (undo func()) {
-	was, x := r.Policy, r.RulesOf(o)
-	r.Policy.Tolerance, r.Policy.Limit, r.Policy.Confidence = x.Tolerance, x.Limit, x.Confidence
-	r.Policy.Basis, r.Policy.Verdicts, r.Policy.Law = x.Basis, x.Verdicts, x.Law
+	was := r.Policy
+	r.Policy.Rules = r.RulesOf(o)
 	return func() { r.Policy = was }
 }

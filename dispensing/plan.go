@@ -156,7 +156,7 @@ func plan(o Order, s source, p Policy, halfLife quantity.Span) (Plan, bool) {
 	if !out.Possible() {
 		return out, true
 	}
-	low, high := p.Rules().Bounds(o)
+	low, high := p.Rules.Bounds(o)
 	out.Conformance = inside(low, high, out.Expect, out.ExpectU)
 	if s.meter != nil {
 		out.Readings = readingsNeeded(o, p, s, out, carry)
@@ -187,7 +187,7 @@ func drawU(s source, p Policy, v quantity.Volume) float64 {
 func readingsNeeded(o Order, p Policy, s source, planned Plan, carry float64) int {
 	y1 := float64(s.activity) * carry
 	d := float64(planned.Expect)
-	low, high := p.Rules().Bounds(o)
+	low, high := p.Rules.Bounds(o)
 	random := sq(s.meter.Repeat) * (sq(y1) + sq(y1-d))
 	for n := 1; n <= MostReadings; n++ {
 		u := math.Sqrt(random/float64(n) + sq(s.meter.Common*d))

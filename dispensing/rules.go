@@ -57,7 +57,7 @@ const notUsedBeyond = 0.20
 // notUsed adds to a dose outside tolerance what is in print of one that
 // differs by more than a fifth, where the site names no limit.
 func (r *reckoner) notUsed(o OrderResult) string {
-	if off := math.Abs(float64(o.Dispensed.Activity/o.Order.Prescribed) - 1); len(r.Policy.Rules().limits()) > 0 || off <= notUsedBeyond+edge {
+	if off := math.Abs(float64(o.Dispensed.Activity/o.Order.Prescribed) - 1); len(r.Policy.Rules.limits()) > 0 || off <= notUsedBeyond+edge {
 		return ""
 	}
 	return "; " + notLaw + ", and a published rule says: not to be used where it differs by more than 20 % from what is prescribed, unless the authorised user directs it (United States, 10 CFR 35.63(d))"

@@ -123,10 +123,13 @@ func TestLabelAsADatum(t *testing.T) {
 func TestPolicyIsTakenOver(t *testing.T) {
 	got := facttest.Fold(t, facttest.Decode(t, facttest.File(t, "all-kinds.yaml")).Facts)
 	want := dispensing.Policy{
-		Tolerance: 0.10, Limit: 0.20, LabelTolerance: 0.10, Confidence: 0.95, LabelDrift: 0.02, MakeUpMin: 3, MakeUpMax: 5, Graduation: 0.1,
-		Yield: ledger.Share{Value: 0.97, U: 0.04}, ResidualU: 0.20, Basis: quantity.LabelBasis,
+		Rules: dispensing.Rules{
+			Tolerance: 0.10, Limit: 0.20, Confidence: 0.95, Basis: quantity.LabelBasis,
+			Verdicts: dispensing.Verdicts{Conforms: "give it", Unsure: "ask", Outside: "stop: redraw", BeyondLimit: "stop and report"},
+		},
+		LabelTolerance: 0.10, LabelDrift: 0.02, MakeUpMin: 3, MakeUpMax: 5, Graduation: 0.1,
+		Yield: ledger.Share{Value: 0.97, U: 0.04}, ResidualU: 0.20,
 		CheckLimit: 0.04, CheckEither: true,
-		Verdicts: dispensing.Verdicts{Conforms: "give it", Unsure: "ask", Outside: "stop: redraw", BeyondLimit: "stop and report"},
 	}
 	if d := cmp.Diff(want, got.Policy); d != "" {
 		t.Errorf("(-want +got):\n%s", d)
@@ -142,8 +145,9 @@ func TestPolicyIsTakenOver(t *testing.T) {
 func TestEverythingIsAssumedWithoutAPolicy(t *testing.T) {
 	c := facttest.Fold(t, []fact.Fact{&fact.Site{Zone: "UTC"}})
 	want := dispensing.Policy{
-		Tolerance: 0.10, LabelTolerance: 0.10, Confidence: 0.95, LabelDrift: 0.02, MakeUpMin: 3, MakeUpMax: 5, Graduation: 0.1,
-		Yield: ledger.Share{Value: 1, U: 0.05}, ResidualU: 0.2, Basis: quantity.LabelBasis, LearnYield: true,
+		Rules:          dispensing.Rules{Tolerance: 0.10, Confidence: 0.95, Basis: quantity.LabelBasis},
+		LabelTolerance: 0.10, LabelDrift: 0.02, MakeUpMin: 3, MakeUpMax: 5, Graduation: 0.1,
+		Yield: ledger.Share{Value: 1, U: 0.05}, ResidualU: 0.2, LearnYield: true,
 		CheckLimit: 0.05,
 	}
 	if d := cmp.Diff(want, c.Policy); d != "" {

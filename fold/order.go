@@ -89,7 +89,7 @@ func (f *folder) order(s *step, x *fact.Order) *fact.Refusal {
 		return s.refuse("residual", "out-of-range", "write the expected residual, such as 40 MBq or 2 %",
 			"a residual of %s%s leaves nothing to give", x.Residual.Text, x.ResidualActivity.Text)
 	}
-	rules := f.policyOf(f.signed(s, x)).Rules()
+	rules := f.policyOf(f.signed(s, x)).Rules
 	o := &order{Order: dispensing.Order{
 		Entry: s.entry, ID: x.ID, Prescribed: prescribed.Value, Written: prescribed.Text, FromDose: from, At: x.At, Residual: x.Residual.Value,
 		ResidualActivity: x.ResidualActivity.Value, Site: x.Site, Territory: x.Territory, Version: x.Version, Rules: &rules,

@@ -35,8 +35,9 @@ func preparedCase() dispensing.Case {
 	c := dispensing.Case{
 		Zone: azores, HalfLife: nuclide.HalfLife{Value: 64.0417 * quantity.Hour, Source: "set by the example"}, Book: b,
 		Policy: dispensing.Policy{
-			Tolerance: 0.10, Limit: 0.20, LabelTolerance: 0.10, Confidence: 0.95, MakeUpMin: 3, MakeUpMax: 5, Graduation: 0.1,
-			Yield: ledger.Share{Value: 0.97, U: 0.04}, ResidualU: 0.2, Basis: quantity.LabelBasis,
+			Rules:          dispensing.Rules{Tolerance: 0.10, Limit: 0.20, Confidence: 0.95, Basis: quantity.LabelBasis},
+			LabelTolerance: 0.10, MakeUpMin: 3, MakeUpMax: 5, Graduation: 0.1,
+			Yield: ledger.Share{Value: 0.97, U: 0.04}, ResidualU: 0.2,
 		},
 		Serves: map[string]string{"Y1": "P1", "A1": "P1"}, Last: clock("15:12"),
 		Orders: []dispensing.Order{{

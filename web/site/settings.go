@@ -196,7 +196,7 @@ func (q *request) keptBy() (out []view.Notice) {
 	}
 	var ids []string
 	for _, o := range st.Case.Orders {
-		if p := st.Preparation(o.ID); o.Rules != nil && *o.Rules != st.Case.Policy.Rules() && !p.Over() {
+		if p := st.Preparation(o.ID); o.Rules != nil && *o.Rules != st.Case.Policy.Rules && !p.Over() {
 			ids = append(ids, o.ID)
 		}
 	}
