@@ -298,7 +298,7 @@ func (m *model) rooms() (out []Room) {
 		if s.vial == nil || s.vial.InHand && !s.vial.Arrives.After(d.Now) {
 			continue
 		}
-		at := later(d.Now, s.vial.Arrives)
+		at := quantity.Later(d.Now, s.vial.Arrives)
 		left := float64(d.Licence.Limit) - float64(d.Licence.Rest)*m.factor(d.Licence.At, at)
 		for _, o := range m.sources {
 			switch {

@@ -197,7 +197,7 @@ func (m *model) meter(v *Vial, o Order, x option, release *time.Time) string {
 		if err != nil || t.After(x.infuse) {
 			return fmt.Sprintf("the vial is above %s until then, the most that the meter is tested for", quantity.Show(d.MeterMost, 0))
 		}
-		*release = later(*release, t)
+		*release = quantity.Later(*release, t)
 	}
 	return ""
 }
@@ -210,7 +210,7 @@ func (m *model) place(x *option, release time.Time) *Reason {
 	x.draws = true
 	b := m.day.Bench
 	if b.Hold > 0 {
-		release = later(release, x.infuse.Add(-seconds(b.Hold)-seconds(b.Takes)))
+		release = quantity.Later(release, x.infuse.Add(-seconds(b.Hold)-seconds(b.Takes)))
 	}
 	x.job = job{source: x.source, release: m.bench.ceil(release), latest: m.bench.floor(x.infuse.Add(-seconds(b.Lead))) - m.bench.takes}
 	x.job.latest = m.bench.lastFree(x.job.latest)
@@ -221,13 +221,6 @@ func (m *model) place(x *option, release time.Time) *Reason {
 		return &Reason{"", Benches, "the bench has no time for the draw between the arrival of the vial and the infusion"}
 	}
 	return nil
-}
-
-func later(a, b time.Time) time.Time {
-	if b.After(a) {
-		return b
-	}
-	return a
 }
 
 func seconds(s quantity.Span) time.Duration {

@@ -37,7 +37,7 @@ func (d Day) Serve() []Serves {
 				continue // so far from the order that no time is told
 			}
 			s := Serves{Dose: x.ID, Order: o.ID, From: from, Until: until}
-			first, last := later(later(s.From, o.Earliest), d.Now), s.Until
+			first, last := quantity.Later(quantity.Later(s.From, o.Earliest), d.Now), s.Until
 			if o.Latest.Before(last) {
 				last = o.Latest
 			}
@@ -117,7 +117,7 @@ func (m *model) planned(p Plan, vial string) (l load, last time.Time) {
 		}
 		i := slices.IndexFunc(m.day.Orders, func(o Order) bool { return o.ID == r.Order })
 		l.add(float64(m.day.Orders[i].Wanted) * m.factor(r.Infuse, m.day.Ends))
-		last = later(last, r.Infuse)
+		last = quantity.Later(last, r.Infuse)
 	}
 	return l, last
 }

@@ -56,9 +56,9 @@ func (r *reckoner) checkExpiry(o OrderResult, draws []Draw) {
 	use, entry := o.Order.At, o.Order.Entry
 	from := map[string]bool{}
 	if inf, ok := r.infusion(o.Order.ID); ok {
-		use = later(use, inf.Start)
+		use = quantity.Later(use, inf.Start)
 	} else if len(draws) == 0 {
-		use = later(use, r.out.At)
+		use = quantity.Later(use, r.out.At)
 	}
 	for _, d := range draws {
 		from[d.From], entry = true, d.Entry
@@ -274,7 +274,7 @@ func (r *reckoner) checkGiving(o OrderResult) {
 // checkResidualTimes: the reading before belongs to the full dose in its
 // vial, the one after to the residual.
 func (r *reckoner) checkResidualTimes(o OrderResult, inf Infusion, res Residual) {
-	end := later(inf.Start, inf.Stop)
+	end := quantity.Later(inf.Start, inf.Stop)
 	arrived := r.bal.Arrived(inf.From)
 	switch {
 	case len(res.Before.Rates) > 0 && res.Before.At.After(inf.Start):

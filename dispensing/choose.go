@@ -28,7 +28,7 @@ func (r *reckoner) choose(o Order, look func(id string) source, reserved map[str
 		}
 		worth := 1
 		p, can := plan(o, s, r.expects(v.ID, nil), r.HalfLife.Value)
-		if can && p.Exact+reserved[v.ID] <= s.volume && (v.Expiry.IsZero() || !later(o.At, s.at).After(v.Expiry)) {
+		if can && p.Exact+reserved[v.ID] <= s.volume && (v.Expiry.IsZero() || !quantity.Later(o.At, s.at).After(v.Expiry)) {
 			worth = 2
 			if s.assayed {
 				worth = 3

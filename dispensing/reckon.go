@@ -255,13 +255,6 @@ func (r *reckoner) plan(out *OrderResult, draws []Draw) {
 	}
 }
 
-func later(a, b time.Time) time.Time {
-	if a.After(b) {
-		return a
-	}
-	return b
-}
-
 func (r *reckoner) source(id string, a ledger.Amount, at time.Time, v quantity.Volume) source {
 	s := source{id: id, at: at, volume: v, assayed: r.bal.Assayed(a), basis: r.basis(id)}
 	s.activity, s.u = r.carry(a, id, at)

@@ -156,8 +156,8 @@ func (f *folder) implied(inTime []*step) []*step {
 		if o.before == nil || o.after == nil || o.infused != nil {
 			continue
 		}
-		t := later(o.At, o.before.At)
-		t = later(t, arrival(inTime, o.ID, o.after.At))
+		t := quantity.Later(o.At, o.before.At)
+		t = quantity.Later(t, arrival(inTime, o.ID, o.after.At))
 		if t.After(o.after.At) {
 			t = o.after.At
 		}
@@ -194,11 +194,4 @@ func arrival(inTime []*step, order string, until time.Time) (last time.Time) {
 		}
 	}
 	return last
-}
-
-func later(a, b time.Time) time.Time {
-	if a.After(b) {
-		return a
-	}
-	return b
 }

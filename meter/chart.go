@@ -20,11 +20,9 @@ type Chart[Q ~float64] struct {
 	// Moving is the moving range of each value but the first: Moving[i] is
 	// that of value i+1.
 	Moving []Q
-	// Marks are what [Judge] finds, on all values.
-	Marks []Mark
 }
 
-// Individuals draws the limits from the first base values and judges all:
+// Individuals draws the limits from the first base values; [Judge] holds values against them:
 //
 //	mean -+ 3 mean MR/d2(2), ranges up to D4(2) mean MR
 //
@@ -61,9 +59,7 @@ func Individuals[Q ~float64](values []Q, base int) (Chart[Q], error) {
 	c.Sigma = Q(sigma)
 	c.Values = Band[Q]{Q(total - 3*sigma), Q(total), Q(total + 3*sigma)}
 	c.Ranges = Band[Q]{0, Q(moved), Q(d4 * moved)}
-	var err error
-	c.Marks, err = Judge(values, c.Values.Centre, c.Sigma)
-	return c, err
+	return c, nil
 }
 
 // Ranges draws the limits of the ranges of groups of n values, such as of the readings of

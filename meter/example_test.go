@@ -40,7 +40,11 @@ func ExampleIndividuals() {
 			panic(err)
 		}
 		fmt.Printf("%s: %.3f to %.3f\n", s.Name, c.Values.Lower, c.Values.Upper)
-		for _, m := range c.Marks {
+		marks, err := meter.Judge(s.Values(), c.Values.Centre, c.Sigma)
+		if err != nil {
+			panic(err)
+		}
+		for _, m := range marks {
 			fmt.Printf("  %s on %s\n", m.Rule, s.Cases[m.Index].At.Format("2 January"))
 		}
 	}

@@ -104,3 +104,11 @@ func WholeMinutes(from, until time.Time) (first, last time.Time) {
 	}
 	return first, until.Truncate(time.Minute)
 }
+
+// Later is the later of two instants.
+func Later(a, b time.Time) time.Time {
+	if b.After(a) {
+		return b
+	}
+	return a
+}
