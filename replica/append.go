@@ -26,7 +26,8 @@ type Entry struct {
 	IDs []string
 	// Of is the number of the entry that it corrects; 0 for none.
 	Of int
-	// Site is true for a setting, which is alone in its batch.
+	// Site is true where one of its records is of the site, such as a setting: it is alone
+	// in its batch, since the files of all others may hold it. See [OfSite].
 	Site bool
 	// Behind is the number of the newest record that the page was made from.
 	Behind uint64
@@ -43,6 +44,9 @@ type Entry struct {
 	// the answer. What it gives is recorded.
 	Decide func(f *File, next int) ([]journal.Record, error)
 }
+
+// OfSite tells whether files of orders and containers that it does not name may hold a fact.
+func OfSite(f fact.Fact) bool { return len(fact.Names(f)) == 0 && !fact.Beside(f) }
 
 // MovedError refuses an append because others have recorded something in its
 // groups since the page was made. Nothing was stored.
@@ -111,94 +115,6 @@ func (e *UsedError) Error() string {
 	return fmt.Sprintf("the id %s was used in entry %d; an id is used once, for ever", e.ID, e.By.N)
 }
 
-// pending is an entry that waits to be appended.
-type pending struct {
-	Entry
-	ctx     context.Context
-	done    chan error // gets the answer, once
-	links   []journal.Link
-	records []store.Record // the same, as the store keeps them
-}
-
-// queue is the entries that wait, in the order in which they came.
-type queue struct {
-	mu      sync.Mutex
-	waiting []*pending
-}
-
-func (q *queue) join(p *pending) {
-	q.mu.Lock()
-	defer q.mu.Unlock()
-	q.waiting = append(q.waiting, p)
-}
-
-// leave takes an entry out; false where somebody is appending it.
-func (q *queue) leave(p *pending) bool {
-	q.mu.Lock()
-	defer q.mu.Unlock()
-	i := slices.Index(q.waiting, p)
-	if i < 0 {
-		return false
-	}
-	q.waiting = slices.Delete(q.waiting, i, i+1)
-	return true
-}
-
-// mostTogether bounds how many entries are appended at once.
-const mostTogether = 64
-
-// next takes the first entries out, no two of which bear on one group or one new
-// id: the second has to be decided on with what the first has changed.
-func (q *queue) next(keys func(*pending) []any) (batch []*pending) {
-	q.mu.Lock()
-	defer q.mu.Unlock()
-	var left []*pending
-	taken := map[any]bool{}
-	for _, p := range q.waiting {
-		mine := keys(p)
-		alone := p.Site
-		busy := alone && len(batch) > 0 || taken[site{}] || len(batch) == mostTogether
-		for _, k := range mine {
-			busy = busy || taken[k]
-		}
-		// What waits keeps its place before later ones of the same groups.
-		for _, k := range mine {
-			taken[k] = true
-		}
-		if alone {
-			taken[site{}] = true
-		}
-		if busy {
-			left = append(left, p)
-			continue
-		}
-		batch = append(batch, p)
-	}
-	q.waiting = left
-	return batch
-}
-
-// site is the key of what bears on the whole site.
-type site struct{}
-
-// keys are the groups of an entry, and its ids that have none yet.
-func (r *Replica) keys(p *pending) []any {
-	var out []any
-	if p.Form != "" {
-		out = append(out, numbered(p.By, p.Form))
-	}
-	for _, id := range p.IDs {
-		groups := r.books.Groups(id)
-		if len(groups) == 0 {
-			out = append(out, id)
-		}
-		for _, g := range groups {
-			out = append(out, g)
-		}
-	}
-	return out
-}
-
 // patience bounds how long a turn waits for other processes that write, over all its
 // tries, so that whoever waits for the next turn is kept no longer.
 const patience = 10 * time.Second
@@ -234,36 +150,30 @@ func (r *Replica) Append(ctx context.Context, e Entry) error {
 // a moment ago come to the queue first, so that they are not one turn behind.
 func (r *Replica) flush() {
 	defer func() { <-r.turn }()
-	runtime.Gosched()
-	batch := r.queue.next(r.keys)
+	if !r.queue.decided() {
+		runtime.Gosched()
+	}
+	batch := r.queue.next(r.together())
 	err := errors.New("fault: the turn ended early") // should it, nobody waits for ever
 	defer func() {
 		for _, p := range batch {
 			p.answer(err)
 		}
 	}()
-	err = r.appendAll(batch)
-}
-
-// answer gives the first answer; those behind it go nowhere.
-func (p *pending) answer(err error) {
-	select {
-	case p.done <- err:
-	default:
-	}
+	err = r.appendAll(&batch)
 }
 
 // appendAll decides on entries and stores them. Those that are refused have
 // their answer when it ends; what it gives is for the others.
-func (r *Replica) appendAll(batch []*pending) error {
+func (r *Replica) appendAll(batch *[]*pending) error {
 	ctx, cancel := context.WithTimeout(context.Background(), patience)
 	defer cancel()
 	for ctx.Err() == nil {
 		if r.broken != nil {
 			return r.broken
 		}
-		batch = r.prepare(batch)
-		err := r.store(ctx, batch)
+		*batch = r.prepare(*batch)
+		err := r.store(ctx, *batch)
 		conflict, ok := errors.AsType[*store.ConflictError](err)
 		switch {
 		case store.CodeOf(err) == store.CodeReplaced, ok && !conflict.GoneOn():
@@ -279,52 +189,62 @@ func (r *Replica) appendAll(batch []*pending) error {
 		if err != nil {
 			return err
 		}
+		*batch = r.queue.again(*batch, r.together())
 	}
 	return &store.Error{Code: store.CodeBusy, Msg: "other benches recorded without pause", Hint: "try again"}
 }
 
-// prepare decides on each entry and seals it behind the one before. It answers
-// those that are refused, and gives the others.
+// prepare decides on each entry and seals it behind the one before, unless that was
+// done ahead and holds. It answers those that are refused, and gives the others.
 func (r *Replica) prepare(batch []*pending) (left []*pending) {
 	head := r.verify.Report().Head
 	for _, p := range batch {
-		records, err := r.decide(p, int(head.Seq)+1)
-		if err == nil && len(records) == 0 {
-			p.answer(nil)
-			continue
+		if !r.holds(p, head) {
+			if err := r.seal(p, head); err != nil || len(p.links) == 0 {
+				p.answer(err)
+				continue
+			}
 		}
-		if err == nil {
-			p.links, err = journal.Seal(head, r.salt, records...)
-		}
-		if err == nil {
-			p.records = stored(p.links)
-			err = store.Check(context.Background(), storeHead(head), p.records)
-		}
-		if err != nil {
-			p.answer(err)
-			continue
-		}
-		last := p.links[len(p.links)-1]
-		head = last.Head()
+		head = p.head()
 		left = append(left, p)
 	}
 	return left
 }
 
-// decide decides on one entry. A fault in that is an error of this one alone.
-func (r *Replica) decide(p *pending, next int) (records []journal.Record, err error) {
+// seal decides on one entry and seals it behind a head; without links where it has
+// nothing to record. A fault in that is an error of this one alone.
+func (r *Replica) seal(p *pending, head journal.Head) (err error) {
 	defer func() {
 		if fault := recover(); fault != nil {
 			err = fmt.Errorf("fault: %v\n%s", fault, debug.Stack())
 		}
 	}()
+	p.links, p.behind, p.known, p.ofSite = nil, head, r.books.Len(), r.books.OfSite()
+	records, err := r.decide(p, int(head.Seq)+1)
+	if err != nil || len(records) == 0 {
+		return err
+	}
+	links, err := journal.Seal(head, r.salt, records...)
+	if err != nil {
+		return err
+	}
+	p.records = stored(links)
+	if err := store.Check(context.Background(), storeHead(head), p.records); err != nil {
+		return err
+	}
+	p.links = links
+	return nil
+}
+
+// decide decides on one entry.
+func (r *Replica) decide(p *pending, next int) (records []journal.Record, err error) {
 	if err := p.ctx.Err(); err != nil {
 		return nil, err
 	}
 	if s, again := r.forms[numbered(p.By, p.Form)]; again && p.Form != "" {
 		return nil, &SentError{s.n, s.mark != p.Form}
 	}
-	f := r.withAlone(r.file(p.IDs...), p.Of)
+	f := r.fileFor(&p.Entry)
 	if err := r.stale(p, f); err != nil {
 		return nil, err
 	}
@@ -412,14 +332,20 @@ func (r *Replica) store(ctx context.Context, batch []*pending) error {
 	if len(links) == 0 {
 		return nil
 	}
-	done := make(chan verified, 1)
-	if verify := func() { done <- r.verified(links) }; len(links) > fewLinks {
-		go verify() // while the disk is at work
+	var checked verified
+	var beside sync.WaitGroup // while the disk is at work
+	ended := make(chan struct{})
+	if len(links) > fewLinks || r.queue.any() {
+		beside.Go(func() {
+			checked = r.verified(links)
+			r.ahead(batch, ended)
+		})
 	} else {
-		verify()
+		checked = r.verified(links)
 	}
 	err := r.log.Append(ctx, storeHead(r.verify.Report().Head), records...)
-	checked := <-done
+	close(ended)
+	beside.Wait()
 	r.appended(err)
 	if err != nil {
 		return err

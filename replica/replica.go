@@ -93,7 +93,7 @@ func Open(ctx context.Context, log store.Log, salt func() journal.Salt, room pac
 // empty is a replica that has read nothing yet.
 func empty(log store.Log, salt func() journal.Salt, room pack.Room) *Replica {
 	r := &Replica{
-		log: log, salt: salt, room: room, hub: newHub(), turn: make(chan struct{}, 1), moved: make(chan struct{}),
+		log: log, salt: salt, room: room, hub: newHub(), turn: make(chan struct{}, 1), queue: queue{came: make(chan struct{}, 1)}, moved: make(chan struct{}),
 		forms: map[form]sent{},
 	}
 	r.books = state.Over(r.reread, room)

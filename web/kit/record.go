@@ -4,6 +4,7 @@ import (
 	"errors"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"time"
 
@@ -22,7 +23,7 @@ func (q *Request) Records(facts []fact.Fact, next int) []journal.Record {
 // Observe records what was seen beside a form, by itself.
 func (q *Request) Observe(f fact.Fact) error {
 	return q.Lab.Append(q.R.Context(), replica.Entry{
-		IDs: about("", []fact.Fact{f}), Class: fact.Observation,
+		IDs: about("", []fact.Fact{f}), Class: fact.Observation, Site: replica.OfSite(f),
 		Decide: func(_ *File, next int) ([]journal.Record, error) { return q.Records([]fact.Fact{f}, next), nil },
 	})
 }
@@ -101,7 +102,7 @@ func (q *Request) record(e *Form, st *State, typed url.Values, content string) e
 	if err != nil {
 		return err
 	}
-	entry := replica.Entry{IDs: about(q.R.PathValue("order"), facts), Behind: number(typed, "head"), Seen: number(typed, "seen"), Class: fact.Observation, Site: e.Setting != nil, By: q.Who.ID, Form: mark(e.Action, typed.Get("nonce"), content)}
+	entry := replica.Entry{IDs: about(q.R.PathValue("order"), facts), Behind: number(typed, "head"), Seen: number(typed, "seen"), Class: fact.Observation, Site: slices.ContainsFunc(facts, replica.OfSite), By: q.Who.ID, Form: mark(e.Action, typed.Get("nonce"), content)}
 	for _, f := range facts {
 		entry.Class = min(entry.Class, fact.ClassOf(f))
 	}
