@@ -219,7 +219,7 @@ func (r *Replica) seal(p *pending, head journal.Head) (err error) {
 			err = fmt.Errorf("fault: %v\n%s", fault, debug.Stack())
 		}
 	}()
-	p.links, p.behind, p.known, p.ofSite = nil, head, r.books.Len(), r.books.OfSite()
+	p.links, p.behind, p.ofSite = nil, head, r.books.OfSite()
 	records, err := r.decide(p, int(head.Seq)+1)
 	if err != nil || len(records) == 0 {
 		return err

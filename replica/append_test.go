@@ -2,11 +2,15 @@ package replica
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"slices"
 	"testing"
 	"testing/synctest"
 	"time"
 
+	"vialwright/fact"
+	"vialwright/journal"
 	"vialwright/store"
 	"vialwright/store/storetest"
 )
@@ -79,4 +83,56 @@ func TestUnsureIsSaid(t *testing.T) {
 			t.Errorf("the answer is %v", err)
 		}
 	})
+}
+
+// TestDecidedAhead: who waits while a batch is being stored is decided on meanwhile, once where
+// it is stored, and anew where it is not or where something of the site was stored with it;
+// and may leave all the same.
+func TestDecidedAhead(t *testing.T) {
+	for _, c := range []struct {
+		of    fact.Fact
+		fails bool
+		anew  int // the number for which it is decided on anew
+	}{
+		{of: &fact.Note{Text: "a remark"}},
+		{of: &fact.Note{Text: "a remark"}, fails: true, anew: 1},
+		{of: &fact.Survey{Place: "bench", At: time.Unix(1.8e9, 0)}, anew: fewLinks + 2},
+	} {
+		log := &slowLog{begun: make(chan struct{}), proceed: make(chan struct{})}
+		r, answers := open(t, log), make(chan error, 2)
+		add := func(ctx context.Context, id string, decide func(int) []journal.Record) {
+			answers <- r.Append(ctx, Entry{IDs: []string{id}, Decide: func(_ *File, next int) ([]journal.Record, error) { return decide(next), nil }})
+		}
+		one := record(&fact.Note{Text: "a remark"})[0]
+		go add(t.Context(), "A", func(int) []journal.Record { return slices.Repeat(record(c.of), fewLinks+1) })
+		<-log.begun
+		asked := make(chan int)
+		go add(t.Context(), "B", func(next int) []journal.Record { asked <- next; return []journal.Record{one} })
+		if next := <-asked; next != fewLinks+2 {
+			t.Errorf("decided on as entry %d", next)
+		}
+		leaves, leave := context.WithCancel(t.Context())
+		go add(leaves, "C", func(next int) []journal.Record { asked <- next; leave(); return []journal.Record{one} })
+		<-asked
+		if err := <-answers; !errors.Is(err, context.Canceled) {
+			t.Errorf("who left was answered %v", err)
+		}
+		if c.fails {
+			log.FailNext(&store.Error{Code: store.CodeFailed, Msg: "no"})
+		}
+		log.proceed <- struct{}{}
+		if err := <-answers; (err != nil) != c.fails {
+			t.Errorf("answered %v", err)
+		}
+		if c.anew > 0 {
+			if next := <-asked; next != c.anew {
+				t.Errorf("decided on anew as entry %d", next)
+			}
+		}
+		<-log.begun
+		log.proceed <- struct{}{}
+		if err := <-answers; err != nil {
+			t.Error(err)
+		}
+	}
 }

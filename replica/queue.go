@@ -18,11 +18,9 @@ type pending struct {
 	links   []journal.Link
 	records []store.Record // the same, as the store keeps them
 
-	// behind is the head that the links are sealed behind. When it was decided on, the
-	// books had so many records, and so many of no group.
-	behind        journal.Head
-	known, ofSite int
-	passed        *together // what last found that it cannot be decided on yet
+	behind journal.Head // what the links are sealed behind
+	ofSite int          // how many records of no group there were when it was decided on
+	passed *together    // what last found that it cannot be decided on yet
 }
 
 // answer gives the first answer; those behind it go nowhere.
@@ -230,10 +228,8 @@ func (r *Replica) ahead(batch []*pending, ended <-chan struct{}) {
 	}
 }
 
-// holds tells of an entry that was decided on ahead whether all of that has come true: it
-// stands behind this head, and of what it rests on nothing was recorded since.
+// holds tells of an entry that was decided on ahead whether that has come true: it stands
+// behind this head, and nothing of the site was recorded since.
 func (r *Replica) holds(p *pending, head journal.Head) bool {
-	moved := func(g *state.Group) bool { return g.Newest() > p.known }
-	return len(p.links) > 0 && p.behind == head && p.ctx.Err() == nil &&
-		p.ofSite == r.books.OfSite() && !slices.ContainsFunc(r.groupsOf(&p.Entry), moved)
+	return len(p.links) > 0 && p.behind == head && p.ofSite == r.books.OfSite() && p.ctx.Err() == nil
 }

@@ -9,10 +9,12 @@ import (
 	"sync"
 	"sync/atomic"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"vialwright/fact"
 	"vialwright/journal"
+	"vialwright/state"
 	"vialwright/store"
 	"vialwright/store/storetest"
 )
@@ -47,7 +49,7 @@ func (all *tries) make(r *Replica, rng *rand.Rand) *try {
 	id := func(letter string, of int) string { return fmt.Sprint(letter, n/40*of+1+rng.IntN(of)) }
 	lines := []string{
 		"deviation: {for: " + id("P", 9) + ", text: of an order, at: 2027-03-04T11:00}",
-		"deviation: {text: 'of the site, on whose day all files rest', at: 2027-03-04T11:00}",
+		"survey: {place: bench, at: 2027-01-15T08:00}", // the files of all work of those days have it
 		"note: {text: a remark}",
 		"draw: {from: " + id("S", 4) + ", into: Y" + strconv.Itoa(n) + ", for: " + id("P", 9) + ", at: 2027-03-04T11:10, volume: 1 mL}",
 		"discard: {from: " + id("S", 4) + ", into: " + id("W", 2) + ", at: 2027-03-04T12:00}",
@@ -75,7 +77,7 @@ func (all *tries) make(r *Replica, rng *rand.Rand) *try {
 			all.tb.Errorf("%s is decided on after it was answered", t.key)
 		}
 		t.next, t.saw = next, numbersOf(file)
-		time.Sleep(time.Duration(ends) * time.Microsecond)
+		<-time.NewTimer(time.Duration(ends) * time.Microsecond).C
 		switch ends {
 		case 0:
 			return nil, errRefused
@@ -114,7 +116,11 @@ type roughLog struct {
 
 func (l *roughLog) Append(ctx context.Context, expect store.Head, records ...store.Record) error {
 	what := l.rng.IntN(16)
-	time.Sleep(time.Duration(l.rng.IntN(400)) * time.Microsecond)
+	select {
+	case <-time.After(time.Duration(l.rng.IntN(400)) * time.Microsecond):
+	case <-ctx.Done():
+		return ctx.Err()
+	}
 	switch what {
 	case 0:
 		return &store.Error{Code: store.CodeFailed, Msg: "no"}
@@ -137,28 +143,31 @@ func (l *roughLog) Append(ctx context.Context, expect store.Head, records ...sto
 func TestWhateverTheStoreDoes(t *testing.T) {
 	for seed := range uint64(8) {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
-			t.Parallel()
-			all := &tries{tb: t}
-			log := &roughLog{rng: rand.New(rand.NewPCG(seed, 0)), tries: all}
-			log.other = open(t, &log.Memory)
-			r := open(t, log)
-			var writers sync.WaitGroup
-			for w := range uint64(24) {
-				writers.Go(func() {
-					rng := rand.New(rand.NewPCG(seed, 1+w))
-					for range 25 {
-						ctx, cancel := t.Context(), func() {}
-						if rng.IntN(6) == 0 {
-							ctx, cancel = context.WithTimeout(ctx, time.Duration(rng.IntN(2000))*time.Microsecond)
-						}
-						all.make(r, rng).do(ctx)
-						cancel()
-					}
-				})
-			}
-			writers.Wait()
-			compare(t, all.all, log.Records)
+			synctest.Test(t, func(t *testing.T) {
+				all := &tries{tb: t}
+				log := &roughLog{rng: rand.New(rand.NewPCG(seed, 0)), tries: all}
+				log.other = open(t, &log.Memory)
+				r := open(t, log)
+				var writers sync.WaitGroup
+				for w := range uint64(24) {
+					writers.Go(func() { all.write(r, rand.New(rand.NewPCG(seed, 1+w))) })
+				}
+				writers.Wait()
+				compare(t, all.all, log.Records)
+			})
 		})
+	}
+}
+
+// write makes entries one after the other, some by somebody who soon leaves.
+func (all *tries) write(r *Replica, rng *rand.Rand) {
+	for range 25 {
+		ctx, cancel := context.Background(), func() {}
+		if rng.IntN(6) == 0 {
+			ctx, cancel = context.WithTimeout(ctx, time.Duration(rng.IntN(2000))*time.Microsecond)
+		}
+		all.make(r, rng).do(ctx)
+		cancel()
 	}
 }
 
@@ -176,7 +185,14 @@ func compare(t *testing.T, all []*try, records []store.Record) {
 		}
 		x := byKey[v.records[0].By]
 		if seen[x.key]++; seen[x.key] == 1 {
-			had := numbersOf(again.fileFor(&x.Entry))
+			var groups []*state.Group
+			for _, id := range x.IDs {
+				groups = append(groups, again.books.Groups(id)...)
+			}
+			if x.Of > 0 {
+				groups = append(groups, again.books.Home(x.Of)...)
+			}
+			had := numbersOf(again.withAlone(again.of(groups, x.IDs), x.Of))
 			if x.next != int(rec.Seq) || !slices.Equal(had, x.saw) {
 				t.Errorf("record %d of %v was decided on as number %d and with %v, and the journal had %v", rec.Seq, x.IDs, x.next, x.saw, had)
 			}
