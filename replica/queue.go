@@ -184,7 +184,7 @@ func (r *Replica) keys(e *Entry) []any {
 
 // groupsOf are the groups that an entry bears on: those of its ids, and of the entry that
 // it corrects, which may have come to others since its page was made.
-func (r *Replica) groupsOf(e *Entry) (groups []*state.Group) {
+func (r *Replica) groupsOf(e *Entry) (groups []state.Group) {
 	for _, id := range e.IDs {
 		groups = append(groups, r.books.Groups(id)...)
 	}

@@ -177,7 +177,7 @@ func compare(t *testing.T, all []*try, records []store.Record) {
 	for _, x := range all {
 		byKey[x.key] = x
 	}
-	again := empty(&storetest.Memory{}, salt)
+	again := empty(&storetest.Memory{}, salt, nil)
 	for _, rec := range records {
 		v := again.verified([]journal.Link{linkOf(rec)})
 		if v.err != nil {
@@ -185,7 +185,7 @@ func compare(t *testing.T, all []*try, records []store.Record) {
 		}
 		x := byKey[v.records[0].By]
 		if seen[x.key]++; seen[x.key] == 1 {
-			var groups []*state.Group
+			var groups []state.Group
 			for _, id := range x.IDs {
 				groups = append(groups, again.books.Groups(id)...)
 			}
