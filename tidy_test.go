@@ -109,7 +109,7 @@ var layers = []layer{
 	{"web/words", edge, []string{"fact", "journal", "people", "quantity", "web/view"}, nil, "a fact is said the same way in every room"},
 	{"web/kit", edge, []string{"accounts", "fact", "journal", "casefile", "fold", "people", "people/secret", "pack", "procedure", "quantity", "replica", "rules", "store", "store/vault", "web/view", "web/words", "witness"}, []string{"github.com/hashicorp/golang-lru/v2"}, "it knows no subject and no driver: a handler asks an interface, so that it is tested without a database"},
 	{"web/lessons", edge, slices.Concat(facts, []string{"experience", "meterbook", "pack", "replica", "rules", "web/kit", "web/words"}), nil, "what the books have taught is kept up with them, and said by the rooms"},
-	{"web/books", edge, slices.Concat(facts, []string{"hotlab", "paper", "people", "picture", "procedure", "web/kit", "web/view", "web/words"}), nil, "what several rooms say of an order, and the page of none"},
+	{"web/books", edge, slices.Concat(facts, []string{"hotlab", "inventory", "paper", "people", "picture", "procedure", "replica", "web/kit", "web/view", "web/words"}), nil, "what several rooms say of an order, and the page of none"},
 	{"web/readings", edge, slices.Concat(facts, []string{"instrument", "people", "procedure", "web/kit", "web/live", "web/view", "web/words"}), nil, "how a reading comes from a meter into a form is the same for every form"},
 	{"web/clock", edge, room(), []string{"github.com/hashicorp/golang-lru/v2"}, "the clock after resuspension is asked by the bench, and knows none of its forms"},
 	{"web/board", edge, room("meterbook"), nil, whyRoom},

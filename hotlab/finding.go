@@ -84,19 +84,21 @@ const (
 	RuleMissing        Code = "rule-missing"
 )
 
-// Finding is something that is wrong, or that somebody should look at.
+// Finding is something that is wrong, or that somebody should look at. The tags are the
+// keys of the command that prints them.
 type Finding struct {
-	Code     Code
-	Severity Severity
-	Page     Page
+	Code     Code     `json:"code"`
+	Severity Severity `json:"severity"`
+	Page     Page     `json:"page"`
 	// About is what it speaks of, such as a parcel or a person.
-	About string
+	About string `json:"about"`
 	// Entry is the number of the entry it rests on, 0 for none.
-	Entry int
+	Entry int `json:"entry,omitempty"`
 	// Private: shown to the person it is about, and to those who have to act on it.
-	Private bool
+	Private bool `json:"-"`
 	// Text is one sentence, Do what to do.
-	Text, Do string
+	Text string `json:"text"`
+	Do   string `json:"do"`
 }
 
 // find adds a finding. An error at its end brings its own full stop.

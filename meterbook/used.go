@@ -20,34 +20,25 @@ type Use struct {
 // Uses are the readings among entries, in their order.
 func Uses(entries []fold.Entry) (out []Use) {
 	for _, e := range entries {
-		ids, at := usedBy(e.Fact)
-		for _, id := range ids {
-			if id != "" {
-				out = append(out, Use{id, at, e.Number})
+		if !uses(e.Fact) {
+			continue
+		}
+		for _, s := range fact.Subjects(e.Fact) {
+			if s.Kind == fact.AboutMeter {
+				out = append(out, Use{s.ID, fact.At(e.Fact), e.Number})
 			}
 		}
 	}
 	return out
 }
 
-// usedBy are the instruments that something was read or tested with, and when.
-func usedBy(f fact.Fact) (ids []string, at time.Time) {
-	switch x := f.(type) {
-	case *fact.MeterTest:
-		return []string{x.Of}, x.At
-	case *fact.Read, *fact.SecondCheck, *fact.SettlingTest:
-		id, at := fact.MeterOf(f)
-		return []string{id}, at
-	case *fact.PointReading:
-		return []string{x.Meter}, x.At
-	case *fact.ParcelSurvey:
-		return []string{x.Meter, x.Counter}, x.At
-	case *fact.BinReading:
-		return []string{x.Meter}, x.At
-	case *fact.ReleaseBin:
-		return []string{x.Meter}, x.At
+// uses tells of an entry that something was read or tested for it with an instrument.
+func uses(f fact.Fact) bool {
+	switch f.(type) {
+	case *fact.MeterTest, *fact.Read, *fact.SecondCheck, *fact.SettlingTest, *fact.PointReading, *fact.ParcelSurvey, *fact.BinReading, *fact.ReleaseBin:
+		return true
 	}
-	return nil, time.Time{}
+	return false
 }
 
 // WasWithdrawn tells that an instrument was withdrawn at some time.

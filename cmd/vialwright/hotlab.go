@@ -77,17 +77,7 @@ func (c *hotLabCmd) Run(e *edge) error {
 	}
 	b := hotlab.Read(w)
 	if c.JSON {
-		err = indented(e.out, each(b.Findings, func(f hotlab.Finding) object {
-			return object{
-				{"code", f.Code},
-				{"severity", f.Severity},
-				{"page", f.Page},
-				{"about", f.About},
-				{"entry", ifAny(f.Entry)},
-				{"text", f.Text},
-				{"do", f.Do},
-			}
-		}))
+		err = indented(e.out, append([]hotlab.Finding{}, b.Findings...)) // a list also of none
 	} else {
 		err = c.write(e.out, b, zone)
 	}

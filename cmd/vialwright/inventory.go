@@ -9,7 +9,7 @@ import (
 	"vialwright/inventory"
 	"vialwright/journal"
 	"vialwright/quantity"
-	"vialwright/replica"
+	"vialwright/web/books"
 )
 
 // inventoryCmd says what activity is where on the site.
@@ -40,21 +40,11 @@ func (c *inventoryCmd) Run(e *edge) error {
 		return err
 	}
 	defer end()
-	b, err := inventoryBooks(lab)
+	b, err := books.Inventory(lab, time.Time{}, loadZone)
 	if err != nil {
 		return journalError(c.Journal, err)
 	}
 	return c.answer(e, b, zone)
-}
-
-// inventoryBooks are what the inventory of a site is made from, of all years.
-func inventoryBooks(lab *replica.Replica) (inventory.Books, error) {
-	var groups [][]journal.Record
-	for _, f := range lab.Groups() {
-		groups = append(groups, f.Records)
-	}
-	own, _ := lab.Kept(inventory.Kept)
-	return inventory.Read(lab.File().Records, own, groups, loadZone)
 }
 
 // zoneOf is the zone of a site, which is in its first record.

@@ -11,9 +11,9 @@ import (
 	"vialwright/fact"
 	"vialwright/fold"
 	"vialwright/inventory"
-	"vialwright/journal"
 	"vialwright/people"
 	"vialwright/quantity"
+	"vialwright/web/books"
 	"vialwright/web/kit"
 )
 
@@ -100,11 +100,11 @@ func (q *request) coming(d *dayplan.Day, st *kit.State, s *fact.DaySetup, within
 	if len(c.ordered)+len(c.offers) == 0 {
 		return nil
 	}
-	stock, err := q.stock()
+	all, err := books.Inventory(q.Lab, q.Now.Add(-inventory.LookBack), q.Zones)
 	if err != nil {
 		return err
 	}
-	all := stock.Books
+	stock := inventory.Fit(all, q.Now)
 	for _, x := range c.ordered {
 		line := lineOf(stock.At(x.Due), x)
 		c.put(d, st, s, x, q.hinders(kept, st, s, x, line), dayplan.Vial{InHand: true}, line)
@@ -219,18 +219,4 @@ func holidayOn(kept []fold.Entry, day time.Time, supplier string) (name string) 
 		}
 	}
 	return name
-}
-
-// stock are the books of the inventory of the site.
-func (q *request) stock() (f inventory.Fitted, err error) {
-	own, _ := q.Lab.Kept(inventory.Kept)
-	var groups [][]journal.Record
-	for _, g := range q.Lab.GroupsSince(q.Now.Add(-inventory.LookBack)) {
-		groups = append(groups, g.Records)
-	}
-	books, err := inventory.Read(q.Lab.File().Records, own, groups, q.Zones)
-	if err != nil {
-		return f, err
-	}
-	return inventory.Fit(books, q.Now), nil
 }
