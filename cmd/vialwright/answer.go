@@ -1,7 +1,6 @@
 package main
 
 import (
-	"io"
 	"slices"
 	"strconv"
 	"time"
@@ -10,15 +9,15 @@ import (
 	"vialwright/quantity"
 )
 
-// writeJSON writes the answer of `reckon --json`. Numbers are unrounded; a key that does
+// caseOf is the answer of `reckon --json`. Numbers are unrounded; a key that does
 // not apply yet is left out, and one whose figure is withheld is null.
-func writeJSON(w io.Writer, zone *time.Location, r dispensing.Result) error {
+func caseOf(zone *time.Location, r dispensing.Result) object {
 	// With no degree of freedom chi-square is rounding noise, and p says nothing.
 	consistency := object{{"chi2", 0}, {"dof", 0}}
 	if c := r.Consistency; c.DOF > 0 {
 		consistency = object{{"chi2", c.Chi2}, {"dof", c.DOF}, {"p", c.P}}
 	}
-	return indented(w, object{
+	return object{
 		{"half_life_h", hours(r.HalfLife)},
 		{"vials", each(r.Vials, func(v dispensing.VialResult) object { return vialOf(v, zone) })},
 		{"containers", each(r.Containers, func(c dispensing.ContainerResult) object { return containerOf(c, zone) })},
@@ -34,7 +33,7 @@ func writeJSON(w io.Writer, zone *time.Location, r dispensing.Result) error {
 		{"withheld", ifSome(each(r.Withheld, func(x dispensing.Withheld) object {
 			return object{{"key", x.Key}, {"code", x.Code}}
 		}))},
-	})
+	}
 }
 
 // hours undoes the rounding of the way through seconds: 64.0417 h is to read

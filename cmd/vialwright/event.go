@@ -43,19 +43,15 @@ func (c *eventCmd) Run(e *edge) error {
 		return err
 	}
 	d := event.Decide(x)
-	switch {
-	case c.Draft:
+	stopped := d.Outcome == event.IsEvent || d.Outcome == event.CannotSay
+	if c.Draft {
 		_, err = io.WriteString(e.out, d.Draft(x))
-	case c.JSON:
-		err = indented(e.out, eventOf(x, d))
-	default:
-		err = writeEvent(e.out, x, d, now)
+		return stoppedIf(stopped, err)
 	}
-	return stoppedIf(d.Outcome == event.IsEvent || d.Outcome == event.CannotSay, err)
+	return e.answer(c.JSON, eventOf(x, d), x.Zone, func(p *page) { p.event(x, d, now) }, stopped)
 }
 
-func writeEvent(w io.Writer, c event.Case, d event.Decision, now time.Time) error {
-	p := newPage(w, c.Zone)
+func (p *page) event(c event.Case, d event.Decision, now time.Time) {
 	bar := strings.Repeat("=", pageWidth)
 	p.line("%s", bar)
 	for _, s := range wrap("ORDER "+c.ID+": "+d.Headline(c.Zone), pageWidth-4) {
@@ -91,7 +87,6 @@ func writeEvent(w io.Writer, c event.Case, d event.Decision, now time.Time) erro
 	p.section("DECIDED BY")
 	p.row("profile", "%s, %s", c.Rules.Profile.ID, c.Rules.Profile.ApprovedText())
 	p.row("", "The program says which paragraph applies to what was recorded. A person decides, and signs.")
-	return p.w.Flush()
 }
 
 // decider says what a rule profile says of the infusion of an order; ok is false

@@ -5,7 +5,6 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"io"
 	"runtime"
 	"strings"
 
@@ -46,13 +45,10 @@ func (c *experienceCmd) Run(e *edge) error {
 	if err != nil {
 		return journalError(c.Journal, err)
 	}
-	switch {
-	case c.Fact:
+	if c.Fact {
 		return writeFact(e, t, last, head)
-	case c.JSON:
-		return writeExperienceJSON(e.out, t, head)
 	}
-	return writeExperience(e.out, c.Journal, t, head)
+	return e.answer(c.JSON, experienceOf(t, head), nil, func(p *page) { p.experience(c.Journal, t, head) }, false)
 }
 
 // tallyOf takes every group of a journal. site are its settings.
@@ -90,9 +86,8 @@ func writeFact(e *edge, t *experience.Tally, site []journal.Record, head int) er
 	return err
 }
 
-func writeExperience(w io.Writer, name string, t *experience.Tally, head int) error {
+func (p *page) experience(name string, t *experience.Tally, head int) {
 	rows, s := t.Rows(), t.Site()
-	p := newPage(w, nil)
 	p.line("SITE EXPERIENCE from %s, to record %d: %d finished orders, %d draws, %d infusions", name, head, len(t.Preparations()), s.Yields.Cases(), s.Fractions.Cases())
 	table(p, "YIELD OF A DRAW, activity share per volume share", rows, func(r experience.Row) (string, string, int) {
 		return both2(r.Yield)
@@ -125,7 +120,6 @@ func writeExperience(w io.Writer, name string, t *experience.Tally, head int) er
 	p.row("±", "the standard uncertainty of the next one (k = 1); in brackets where 95 %% of them lie")
 	p.line("")
 	p.text(cautions)
-	return p.w.Flush()
 }
 
 // both2 is a quantity before any case and now, with its cases.
@@ -173,8 +167,8 @@ func doseRates(j dispensing.JarUsual) object {
 	return object{{"mean_uSv_per_h_per_GBq", j.PerGBq}, {"sd_uSv_per_h_per_GBq", j.SD}, {"cases", j.Cases}}
 }
 
-func writeExperienceJSON(w io.Writer, t *experience.Tally, head int) error {
-	return indented(w, object{
+func experienceOf(t *experience.Tally, head int) object {
+	return object{
 		{"head", head},
 		{"finished_orders", len(t.Preparations())},
 		{"rows", each(t.Rows(), func(r experience.Row) object {
@@ -191,7 +185,7 @@ func writeExperienceJSON(w io.Writer, t *experience.Tally, head int) error {
 			return object{{"order", u.Order}, {"what", u.What}, {"z", u.Z}, {"text", u.Sentence}}
 		})},
 		{"not_counted", each(t.Left(), func(l experience.Left) object { return object{{"order", ifAny(l.Order)}, {"why", l.Why}} })},
-	})
+	}
 }
 
 // yield are the rows of a page that say what a draw is expected to yield, where the

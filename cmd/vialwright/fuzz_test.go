@@ -37,15 +37,15 @@ func FuzzReckon(f *testing.F) {
 			return
 		}
 		r := dispensing.Reckon(c, c.Last)
-		var page, answer bytes.Buffer
-		if err := writePage(&page, "fuzz", c.Zone, r, nil); err != nil {
+		var text, answer bytes.Buffer
+		if err := written(&text, c.Zone, func(p *page) { p.reckoned("fuzz", r, nil) }); err != nil {
 			t.Fatal(err)
 		}
-		if err := writeJSON(&answer, c.Zone, r); err != nil {
+		if err := indented(&answer, caseOf(c.Zone, r)); err != nil {
 			t.Fatalf("%v\n%s", err, data)
 		}
-		if bytes.Contains(page.Bytes(), []byte("NaN")) || bytes.Contains(page.Bytes(), []byte("Inf")) {
-			t.Fatalf("the page shows a number that is none\n%s\n%s", data, page.Bytes())
+		if bytes.Contains(text.Bytes(), []byte("NaN")) || bytes.Contains(text.Bytes(), []byte("Inf")) {
+			t.Fatalf("the page shows a number that is none\n%s\n%s", data, text.Bytes())
 		}
 	})
 }

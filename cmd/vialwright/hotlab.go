@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"strings"
 	"time"
 
@@ -76,16 +75,11 @@ func (c *hotLabCmd) Run(e *edge) error {
 		return journalError(c.Journal, err)
 	}
 	b := hotlab.Read(w)
-	if c.JSON {
-		err = indented(e.out, append([]hotlab.Finding{}, b.Findings...)) // a list also of none
-	} else {
-		err = c.write(e.out, b, zone)
-	}
-	return stoppedIf(len(b.Findings) > 0 && b.Findings[0].Severity == hotlab.Stop, err)
+	found := append([]hotlab.Finding{}, b.Findings...) // a list also of none
+	return e.answer(c.JSON, found, zone, func(p *page) { c.write(p, b) }, len(found) > 0 && found[0].Severity == hotlab.Stop)
 }
 
-func (c *hotLabCmd) write(w io.Writer, b hotlab.Book, zone *time.Location) error {
-	p := newPage(w, zone)
+func (c *hotLabCmd) write(p *page, b hotlab.Book) {
 	p.line("HOT LAB of %s, at %s", shown(c.Journal), p.time(b.At))
 	if c.Rules == "" {
 		p.text(noRules)
@@ -103,7 +97,6 @@ func (c *hotLabCmd) write(w io.Writer, b hotlab.Book, zone *time.Location) error
 	for _, x := range b.Persons {
 		p.row(x.ID, "%s", room.DosesSay(x, b))
 	}
-	return p.w.Flush()
 }
 
 // noRules is said where no rule profile is named.

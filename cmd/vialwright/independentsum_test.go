@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"vialwright/inventory"
+	"vialwright/web/books"
 )
 
 // The second inventory: it reads the raw lines that the program exports, and nothing
@@ -213,12 +214,12 @@ func TestInventoryEqualsASecondSum(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer end()
-	books, err := inventoryBooks(lab)
+	read, err := books.Inventory(lab, time.Time{}, loadZone)
 	if err != nil {
 		t.Fatal(err)
 	}
 	begin, last := when("2027-01-01T00:00:00Z"), when("2027-04-20T00:00:00Z")
-	fitted := inventory.Fit(books, last)
+	fitted := inventory.Fit(read, last)
 	var instants []time.Time
 	changes := second.changes()
 	for _, x := range changes {

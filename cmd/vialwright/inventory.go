@@ -2,7 +2,7 @@ package main
 
 import (
 	"fmt"
-	"io"
+	"slices"
 	"time"
 
 	"vialwright/fact"
@@ -90,28 +90,15 @@ func (c *inventoryCmd) answer(e *edge, b inventory.Books, zone *time.Location) e
 	for _, t := range inventory.Moments(b, at, until) {
 		all = append(all, fitted.At(t))
 	}
-	var err error
-	if c.JSON {
-		answer := inventoryOf(all[0], zone)
-		if c.Until != "" {
-			most := inventory.Most(all)
-			answer = append(answer, member{"most", object{{"at", quantity.FormatTime(most.At, zone)}, {"lines", inventoryLines(most)}}})
-		}
-		err = indented(e.out, answer)
-	} else {
-		err = c.write(e.out, all, zone)
+	found := inventoryOf(all[0], zone)
+	if c.Until != "" {
+		most := inventory.Most(all)
+		found = append(found, member{"most", object{{"at", quantity.FormatTime(most.At, zone)}, {"lines", inventoryLines(most)}}})
 	}
-	if err != nil {
-		return err
-	}
-	for _, v := range all {
-		for _, l := range v.Lines {
-			if l.Over {
-				return errStopped
-			}
-		}
-	}
-	return nil
+	over := slices.ContainsFunc(all, func(v inventory.Inventory) bool {
+		return slices.ContainsFunc(v.Lines, func(l inventory.Line) bool { return l.Over })
+	})
+	return e.answer(c.JSON, found, zone, func(p *page) { c.write(p, all) }, over)
 }
 
 // ordered is the delivery that might be ordered.
@@ -161,8 +148,7 @@ func named(l inventory.Line) string {
 	return "; " + l.Nuclide + ", " + l.Form
 }
 
-func (c *inventoryCmd) write(w io.Writer, all []inventory.Inventory, zone *time.Location) error {
-	p := newPage(w, zone)
+func (c *inventoryCmd) write(p *page, all []inventory.Inventory) {
 	v := all[0]
 	p.line("INVENTORY of %s, at %s", shown(c.Journal), p.time(v.At))
 	p.section("HELD, by line of the licence")
@@ -191,7 +177,6 @@ func (c *inventoryCmd) write(w io.Writer, all []inventory.Inventory, zone *time.
 			p.row(l.ID, "%s, %s, at %s", quantity.Both(l.Held, l.U), limit(l), p.time(most.At))
 		}
 	}
-	return p.w.Flush()
 }
 
 func inventoryOf(v inventory.Inventory, zone *time.Location) object {

@@ -1,9 +1,6 @@
 package main
 
 import (
-	"bufio"
-	"fmt"
-	"io"
 	"strings"
 	"time"
 
@@ -85,12 +82,7 @@ func (c *metersCmd) Run(e *edge) error {
 		b.Findings = append(b.Findings, b.Differences(m)...)
 	}
 	w := meterbook.Witnesses(in.assays, in.zone)
-	if c.JSON {
-		err = writeMetersJSON(e.out, b, w, in.orders)
-	} else {
-		err = writeMeters(e.out, b, w, p, in.orders)
-	}
-	return stoppedIf(stopped(b), err)
+	return e.answer(c.JSON, metersOf(b, w, in.orders), in.zone, func(page *page) { page.meters(b, w, p, in.orders) }, stopped(b))
 }
 
 func stopped(b *meterbook.Book) bool {
@@ -140,11 +132,10 @@ func (c *metersCmd) fromJournal(*edge) (instrumentsIn, error) {
 	return in, nil
 }
 
-// writeMeters writes the book for a person.
-func writeMeters(to io.Writer, b *meterbook.Book, w []meterbook.Witness, p rules.Profile, orders []meterbook.Ordered) error {
-	out := bufio.NewWriter(to)
-	line := func(format string, args ...any) { fmt.Fprintf(out, format+"\n", args...) }
-	line("INSTRUMENTS on %s, by the rules of profile %s", b.On(b.At), p.ID)
+// meters is the book for a person.
+func (p *page) meters(b *meterbook.Book, w []meterbook.Witness, by rules.Profile, orders []meterbook.Ordered) {
+	line := p.line
+	line("INSTRUMENTS on %s, by the rules of profile %s", b.On(b.At), by.ID)
 	for _, f := range b.Findings {
 		line("%-5s %s", strings.ToUpper(string(f.Severity)), f.Text)
 		line("      %s", f.Hint)
@@ -190,7 +181,6 @@ func writeMeters(to io.Writer, b *meterbook.Book, w []meterbook.Witness, p rules
 	for _, h := range b.Rules.Says() {
 		line("  %s: %s (%s)", h.What, h.Limit, h.Source)
 	}
-	return out.Flush()
 }
 
 // newest are the last tests of each kind.
@@ -206,7 +196,7 @@ func newest(all []meterbook.Test) (out []meterbook.Test) {
 	return out
 }
 
-func writeMetersJSON(to io.Writer, b *meterbook.Book, w []meterbook.Witness, orders []meterbook.Ordered) error {
+func metersOf(b *meterbook.Book, w []meterbook.Witness, orders []meterbook.Ordered) object {
 	due, tests, changes := []object{}, []object{}, []object{}
 	addDue := func(list []meterbook.Due) {
 		for _, d := range list {
@@ -237,7 +227,7 @@ func writeMetersJSON(to io.Writer, b *meterbook.Book, w []meterbook.Witness, ord
 		}
 	}
 	addDue(b.DueSources)
-	return indented(to, object{
+	return object{
 		{"at", b.At.In(b.Zone)},
 		{"findings", each(b.Findings, func(f meterbook.Finding) object {
 			return object{{"code", f.Code}, {"severity", f.Severity}, {"of", f.Of}, {"at", f.At.In(b.Zone)}, {"entry", f.Entry}, {"text", f.Text}, {"hint", f.Hint}}
@@ -248,7 +238,7 @@ func writeMetersJSON(to io.Writer, b *meterbook.Book, w []meterbook.Witness, ord
 			return object{{"meter", x.Meter}, {"basis", x.Basis}, {"vials", len(x.Assays)}, {"changes", x.Drifts}, {"says", x.Says}}
 		})},
 		{"changes", changes},
-	})
+	}
 }
 
 // moment is a time for JSON; null for what never was.

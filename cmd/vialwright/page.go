@@ -27,10 +27,24 @@ type page struct {
 	decide decider
 }
 
-func newPage(w io.Writer, zone *time.Location) *page { return &page{w: bufio.NewWriter(w), zone: zone} }
+// answer prints what a command has found, as JSON or as a page that text writes with the
+// times of a zone, and gives its exit status.
+func (e *edge) answer(asJSON bool, found any, zone *time.Location, text func(*page), stopped bool) error {
+	if asJSON {
+		return stoppedIf(stopped, indented(e.out, found))
+	}
+	return stoppedIf(stopped, written(e.out, zone, text))
+}
 
-func writePage(w io.Writer, name string, zone *time.Location, r dispensing.Result, decide decider) error {
-	p := newPage(w, zone)
+// written writes a page.
+func written(w io.Writer, zone *time.Location, text func(*page)) error {
+	p := &page{w: bufio.NewWriter(w), zone: zone}
+	text(p)
+	return p.w.Flush()
+}
+
+// reckoned is the page of a case.
+func (p *page) reckoned(name string, r dispensing.Result, decide decider) {
 	p.r, p.decide = r, decide
 	p.line("CASE %s, reckoned for %s", name, p.time(r.At))
 	p.findings(dispensing.Stop, "STOP")
@@ -49,7 +63,6 @@ func writePage(w io.Writer, name string, zone *time.Location, r dispensing.Resul
 	p.findings(dispensing.Note, "NOTE")
 	p.settings()
 	p.cautions()
-	return p.w.Flush()
 }
 
 func (p *page) line(format string, args ...any) { fmt.Fprintf(p.w, format+"\n", args...) }

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 
@@ -45,21 +46,17 @@ func (c *planCmd) Run(e *edge) error {
 		return usageError("%s: %v", c.File, err)
 	}
 	if c.Forecast {
-		return c.forecast(e.out, f)
+		return c.forecast(e, f)
 	}
 	p, err := dayplan.Solve(f.Day, c.Steps)
 	if err != nil {
 		return usageError("%s: %v", c.File, err)
 	}
-	switch {
-	case c.Calendar:
-		err = writeCalendar(e.out, f, p, e.now())
-	case c.JSON:
-		err = writePlanJSON(e.out, f, p, c.why(f, p))
-	default:
-		err = writePlan(e.out, f, p, c.why(f, p))
+	if c.Calendar {
+		return stoppedIf(!p.InOrder(), writeCalendar(e.out, f, p, e.now()))
 	}
-	return stoppedIf(!p.InOrder(), err)
+	why := c.why(f, p)
+	return e.answer(c.JSON, planJSON(f, p, why), f.Zone, func(to *page) { to.plan(f, p, why) }, !p.InOrder())
 }
 
 // why is what is said of a plan beside its rows.
@@ -80,28 +77,29 @@ func (c *planCmd) why(f dayplan.File, p dayplan.Plan) why {
 	return w
 }
 
-func (c *planCmd) forecast(w io.Writer, f dayplan.File) error {
+func (c *planCmd) forecast(e *edge, f dayplan.File) error {
 	weeks, err := dayplan.Forecast(f, c.Steps)
 	if err != nil {
 		return usageError("%s: %v", c.File, err)
 	}
-	p := newPage(w, f.Zone)
+	stopped := slices.ContainsFunc(weeks, func(x dayplan.WeekPlan) bool { return len(x.Plan.Unserved) > 0 })
+	return e.answer(false, nil, f.Zone, func(p *page) { p.forecast(weeks) }, stopped)
+}
+
+func (p *page) forecast(weeks []dayplan.WeekPlan) {
 	p.line("VIALS TO ORDER, week by week; a proposal, checked at the bench")
-	stopped := false
 	for _, x := range weeks {
 		p.section("Week of " + x.Monday.Format("Mon 2 Jan 2006") + ": " + things(len(x.Plan.Rows), "order", "orders") + ", " + things(x.Plan.Score.Vials, "vial", "vials"))
 		for _, v := range x.ToOrder {
 			p.row(v.ID, "%s at %s; order by %s, arrives %s", quantity.Show(v.Activity, 0), p.time(v.Reference), p.time(v.OrderBy), p.time(v.Arrives))
 		}
 		for _, id := range x.Plan.Unserved {
-			stopped = true
 			p.row("STOP", "%s cannot be served.", id)
 		}
 		if !x.Plan.Proven {
 			p.row("bound", "%s", bound(x.Plan))
 		}
 	}
-	return stoppedIf(stopped, p.w.Flush())
 }
 
 // things counts: "1 vial", "2 vials".
@@ -124,8 +122,7 @@ func bound(p dayplan.Plan) string {
 	return "not proven; a better plan cannot bring more than this: " + gain
 }
 
-func writePlan(w io.Writer, f dayplan.File, plan dayplan.Plan, why why) error {
-	p := newPage(w, f.Zone)
+func (p *page) plan(f dayplan.File, plan dayplan.Plan, why why) {
 	p.line("DAY PLAN, a proposal: each draw is read, checked and released at the bench")
 	p.line("asked for %s", p.time(f.Day.Now))
 	for _, id := range plan.Unserved {
@@ -157,7 +154,6 @@ func writePlan(w io.Writer, f dayplan.File, plan dayplan.Plan, why why) error {
 	p.row("proof", "%s (%d steps)", bound(plan), plan.Steps)
 	p.planWhy(why)
 	p.closing()
-	return p.w.Flush()
 }
 
 func prefix(from string) string {
@@ -231,7 +227,7 @@ func scoreJSON(s dayplan.Score) object {
 	}
 }
 
-func writePlanJSON(w io.Writer, f dayplan.File, p dayplan.Plan, why why) error {
+func planJSON(f dayplan.File, p dayplan.Plan, why why) object {
 	at := func(t time.Time) string {
 		if t.IsZero() {
 			return ""
@@ -241,7 +237,7 @@ func writePlanJSON(w io.Writer, f dayplan.File, p dayplan.Plan, why why) error {
 	effect := func(x dayplan.Effect) object {
 		return object{{"what", x.What}, {"gain", x.Gain}, {"objectives", scoreJSON(x.Score)}}
 	}
-	return indented(w, object{
+	return object{
 		{"asked", at(f.Day.Now)},
 		{"in_order", p.InOrder()},
 		{"orders", each(p.Rows, func(r dayplan.Planned) object {
@@ -269,7 +265,7 @@ func writePlanJSON(w io.Writer, f dayplan.File, p dayplan.Plan, why why) error {
 		{"not_offered", ifSome(each(p.NotOffered, func(x dayplan.NotOffered) string {
 			return x.Vial + ": " + strings.TrimSpace(x.Why+" "+at(x.Since))
 		}))},
-	})
+	}
 }
 
 // writeCalendar writes a plan as a feed: deliveries, draws, infusions, tests due, and the

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"io"
 	"strings"
 
 	"vialwright/dispensing"
@@ -43,12 +42,8 @@ func (c *prescriptionCmd) Run(e *edge) error {
 	if err != nil {
 		return err
 	}
-	if c.JSON {
-		err = writePrescriptionJSON(e.out, r)
-	} else {
-		err = writePrescription(e.out, r, profile)
-	}
-	return stoppedIf((dispensing.Result{Findings: found(r.Findings)}).Stopped(), err)
+	stopped := (dispensing.Result{Findings: found(r.Findings)}).Stopped()
+	return e.answer(c.JSON, prescriptionOf(r), o.At.Location(), func(p *page) { p.checked(r, profile) }, stopped)
 }
 
 // found are the findings of a check as those of a case.
@@ -60,9 +55,8 @@ func found(all []dose.Finding) []dispensing.Finding {
 	return out
 }
 
-func writePrescription(w io.Writer, r dose.Result, profile *rules.Profile) error {
+func (p *page) checked(r dose.Result, profile *rules.Profile) {
 	o := r.Order
-	p := newPage(w, o.At.Location())
 	p.r.Findings = found(r.Findings)
 	p.line("CHECK OF A PRESCRIPTION, never a plan: order %s, infusion %s", o.ID, p.time(o.At))
 	p.findings(dispensing.Stop, "STOP")
@@ -97,7 +91,6 @@ func writePrescription(w io.Writer, r dose.Result, profile *rules.Profile) error
 		p.row("assumed", "%s", a)
 	}
 	p.closing()
-	return p.w.Flush()
 }
 
 // nearby is what others get, held against a profile where one is named, the stricter
@@ -204,15 +197,15 @@ func (p *page) spheres(r dose.Result) {
 	p.row("", "%s", dose.SphereBasis)
 }
 
-// writePrescriptionJSON writes the answer of `prescription --json`: numbers unrounded.
-func writePrescriptionJSON(w io.Writer, r dose.Result) error {
+// prescriptionOf is the answer of `prescription --json`: numbers unrounded.
+func prescriptionOf(r dose.Result) object {
 	o := r.Order
 	absorbed := func(d dose.Dose) object { return object{{"of", d.Of}, {"dose_Gy", d.Dose}, {"u_Gy", d.U}} }
 	formula := object{}
 	if f := r.Formula; f != nil {
 		formula = object{{"surface_m2", f.Surface}, {"unreduced_MBq", f.Unreduced.MBq()}, {"reduction", f.Reduction}, {"activity_MBq", f.Activity.MBq()}}
 	}
-	return indented(w, object{
+	return object{
 		{"order", o.ID},
 		{"method", o.Method},
 		{"dose_constant_Gy_kg_per_GBq", o.Constant.Value},
@@ -254,5 +247,5 @@ func writePrescriptionJSON(w io.Writer, r dose.Result) error {
 		{"findings", each(r.Findings, func(f dose.Finding) object {
 			return object{{"code", f.Code}, {"severity", f.Severity}, {"text", f.Text}}
 		})},
-	})
+	}
 }

@@ -59,12 +59,7 @@ func (c *reckonCmd) Run(e *edge) error {
 		}
 		decide = decideBy(folded, k.Preparations())
 	}
-	if c.JSON {
-		err = writeJSON(e.out, folded.Zone, r)
-	} else {
-		err = writePage(e.out, c.File, folded.Zone, r, decide)
-	}
-	return stoppedIf(r.Stopped(), err)
+	return e.answer(c.JSON, caseOf(folded.Zone, r), folded.Zone, func(p *page) { p.reckoned(c.File, r, decide) }, r.Stopped())
 }
 
 // readCase reads and decodes a case file.

@@ -92,17 +92,17 @@ func (c *rulesShowCmd) Run(e *edge) error {
 	if err != nil {
 		return err
 	}
-	if c.JSON {
-		return indented(e.out, object{
-			{"profile", s.Profile.ID},
-			{"edition", ifAny(s.Profile.Edition)},
-			{"approved_by", ifAny(s.Profile.Approver)},
-			{"day", s.Day.Format(time.DateOnly)},
-			{"values", each(s.All(), ruleOf)},
-			{"pending", each(s.Pending(), ruleOf)},
-		})
-	}
-	p := newPage(e.out, time.UTC)
+	return e.answer(c.JSON, object{
+		{"profile", s.Profile.ID},
+		{"edition", ifAny(s.Profile.Edition)},
+		{"approved_by", ifAny(s.Profile.Approver)},
+		{"day", s.Day.Format(time.DateOnly)},
+		{"values", each(s.All(), ruleOf)},
+		{"pending", each(s.Pending(), ruleOf)},
+	}, time.UTC, func(p *page) { p.rules(s) }, false)
+}
+
+func (p *page) rules(s rules.Set) {
 	p.line("RULES, profile %s, on %s", s.Profile.ID, s.Day.Format(time.DateOnly))
 	p.row("", "%s", s.Profile.Title)
 	p.row("", "%s", s.Profile.ApprovedText())
@@ -118,7 +118,6 @@ func (c *rulesShowCmd) Run(e *edge) error {
 	}
 	p.line("")
 	p.text("A profile is data for a named person of the site to check and approve. Nothing here is law, and what is from memory was not read for it.")
-	return p.w.Flush()
 }
 
 func (p *page) rule(v rules.Value) {
@@ -149,18 +148,18 @@ func (c *rulesDiffCmd) Run(e *edge) error {
 		return err
 	}
 	changes := rules.Diff(a, b)
-	if c.JSON {
-		side := func(v *rules.Value) any {
-			if v == nil {
-				return nil
-			}
-			return ruleOf(*v)
+	side := func(v *rules.Value) any {
+		if v == nil {
+			return nil
 		}
-		return indented(e.out, each(changes, func(x rules.Change) object {
-			return object{{"key", x.Key}, {"before", side(x.Before)}, {"after", side(x.After)}}
-		}))
+		return ruleOf(*v)
 	}
-	p := newPage(e.out, time.UTC)
+	return e.answer(c.JSON, each(changes, func(x rules.Change) object {
+		return object{{"key", x.Key}, {"before", side(x.Before)}, {"after", side(x.After)}}
+	}), time.UTC, func(p *page) { p.differ(a, b, changes) }, false)
+}
+
+func (p *page) differ(a, b rules.Set, changes []rules.Change) {
 	p.line("RULES, %s on %s against %s on %s", a.Profile.ID, a.Day.Format(time.DateOnly), b.Profile.ID, b.Day.Format(time.DateOnly))
 	side := func(label string, v *rules.Value) {
 		if v == nil {
@@ -177,5 +176,4 @@ func (c *rulesDiffCmd) Run(e *edge) error {
 	if len(changes) == 0 {
 		p.row("", "Nothing differs.")
 	}
-	return p.w.Flush()
 }
