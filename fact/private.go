@@ -19,12 +19,13 @@ func Private(f Fact) bool {
 }
 
 // PersonOf is the person whom a fact speaks of first; empty for none.
-func PersonOf(f Fact) string { return firstOf(f, AboutPerson) }
+func PersonOf(f Fact) string { return First(f, AboutPerson) }
 
 // OrderOf is the order that a fact speaks of first; empty for none.
-func OrderOf(f Fact) string { return firstOf(f, AboutOrder) }
+func OrderOf(f Fact) string { return First(f, AboutOrder) }
 
-func firstOf(f Fact, kind About) string {
+// First is the id of a kind that a fact speaks of first; empty for none.
+func First(f Fact, kind About) string {
 	for _, s := range Subjects(f) {
 		if s.Kind == kind {
 			return s.ID

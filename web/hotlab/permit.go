@@ -125,22 +125,19 @@ func wayTo(id string, known []string, first string) string {
 // permitParcel refuses a line that the licence does not have, what is of a parcel that did
 // not arrive by then, and an opening before the survey.
 func (q *request) permitParcel(f fact.Fact, b hotlab.Book) error {
-	id, line := "", ""
+	id, line := fact.First(f, fact.AboutParcel), ""
 	switch x := f.(type) {
 	case *fact.Offer:
-		id, line = x.Parcel, x.Line
+		line = x.Line
 		if err := q.permitOffer(x); err != nil {
 			return err
 		}
 	case *fact.ExpectParcel:
-		id, line = x.Parcel, x.Line
+		line = x.Line
 	case *fact.Parcel:
-		id, line = x.Parcel, x.Line
-	case *fact.ParcelSurvey:
-		id = x.Parcel
-	case *fact.OpenParcel:
-		id = x.Parcel
-	default:
+		line = x.Line
+	}
+	if id == "" {
 		return nil
 	}
 	var lines []string
@@ -212,17 +209,8 @@ func (q *request) permitOffer(x *fact.Offer) error {
 // permitBin refuses what is of a bin that nothing was put into, or that has left, and a
 // release before the bin is ready.
 func (q *request) permitBin(f fact.Fact, b hotlab.Book) error {
-	id := ""
-	switch x := f.(type) {
-	case *fact.CloseBin:
-		id = x.Bin
-	case *fact.BinReading:
-		id = x.Bin
-	case *fact.Impurity:
-		id = x.Bin
-	case *fact.ReleaseBin:
-		id = x.Bin
-	default:
+	id := fact.First(f, fact.AboutBin)
+	if id == "" {
 		return nil
 	}
 	if known := q.Lab.Bins(); !slices.Contains(known, id) {

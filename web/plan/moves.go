@@ -55,16 +55,15 @@ func (m moves) with(what, order string) string {
 }
 
 // asking is the address of the page that also says what binds.
-func (m moves) asking(on string) string {
-	at := address(m, on)
-	if strings.Contains(at, "?") {
-		return at + "&why=1"
-	}
-	return at + "?why=1"
-}
+func (m moves) asking(on string) string { return address(m, on, "why", "1") }
 
-func address(m moves, on string) string {
+// address is that of the page with some moves and an order that is picked; more is a further
+// name with its value.
+func address(m moves, on string, more ...string) string {
 	v := url.Values{}
+	for name := range slices.Chunk(more, 2) {
+		v.Set(name[0], name[1])
+	}
 	if len(m) > 0 {
 		v.Set("moves", m.String())
 	}
@@ -154,17 +153,12 @@ func (q *request) takeForm(a *asked) *kit.Form {
 	if reason == "" && a.taken == nil {
 		reason = "first plan of the day"
 	}
-	v := address(a.moves, "")
-	sep := "?"
-	if strings.Contains(v, "?") {
-		sep = "&"
-	}
 	take := "Take this plan"
 	if len(a.plan.Unserved) > 0 { // whoever presses it leaves a patient out
 		take += " without " + strings.Join(a.plan.Unserved, ", ")
 	}
 	return &kit.Form{
-		ID: "re-plan", Title: take, Action: v + sep + "mark=" + a.mark(), Button: take, Act: people.Draw, To: "/plan", Said: "The plan is taken.",
+		ID: "re-plan", Title: take, Action: address(a.moves, "", "mark", a.mark()), Button: take, Act: people.Draw, To: "/plan", Said: "The plan is taken.",
 		Parts: []kit.Part{{Kind: "re-plan", Fixed: map[string]any{"rows": rows}, Inputs: []kit.Input{{Name: "reason", Value: reason, Must: true}, kit.At}}},
 	}
 }
