@@ -217,6 +217,14 @@ func (s *story) when(code hotlab.Code, n int) bool {
 	return false
 }
 
+// or is what stands in an entry where a fault is seeded on the n-th day, or else what is right.
+func (s *story) or(code hotlab.Code, n int, wrong, right string) string {
+	if s.when(code, n) {
+		return wrong
+	}
+	return right
+}
+
 // wipe is a wipe of so many counts over a blank of 100 in a minute.
 func wipe(counts int, efficiency string, area string) string {
 	return fmt.Sprintf("{gross: %d counts, time: 60 s, blank: 100 counts, blank-time: 60 s, efficiency: %s, removed: 10 %%, area: %s}", counts, efficiency, area)
@@ -225,7 +233,7 @@ func wipe(counts int, efficiency string, area string) string {
 // day is one day of work, with the n-th parcel.
 func (s *story) day(n int, day string) {
 	parcel := fmt.Sprintf("PK-%02d", n)
-	arrives, surveyed, opened := "08:40", "09:10", "09:30"
+	surveyed, opened := "09:10", "09:30"
 	if s.when(hotlab.ParcelSurveyedLate, n) {
 		surveyed, opened = "11:50", "11:55"
 	}
@@ -233,22 +241,10 @@ func (s *story) day(n int, day string) {
 		opened = "09:00"
 	}
 	reference := s.printed(day)
-	zone, printed := s.name, reference
-	ordered := "3.0 GBq"
-	if s.when(hotlab.ParcelDiffers, n) {
-		ordered = "4.0 GBq"
-	}
-	if s.when(hotlab.ParcelZone, n) {
-		zone = "Europe/Berlin"
-	}
-	papers := "agree"
-	if s.when(hotlab.ParcelPapers, n) {
-		papers = "differ"
-	}
 	s.add(s.on(day, "12:00").AddDate(0, 0, -5).Format(time.DateOnly), "10:00", "RP3",
-		"expect-parcel: {parcel: %s, line: L-1, vials: 1, labelled: %s, reference: %s, due: %sT08:30, at: @}", parcel, ordered, reference, day)
-	s.add(day, arrives, "NT2", "parcel: {parcel: %s, line: L-1, at: @, un: UN2915, category: yellow-ii, index: 0.9, condition: intact, papers: %s, vials: 1, labelled: 3.0 GBq, reference: %s, zone: %s}",
-		parcel, papers, printed, zone)
+		"expect-parcel: {parcel: %s, line: L-1, vials: 1, labelled: %s, reference: %s, due: %sT08:30, at: @}", parcel, s.or(hotlab.ParcelDiffers, n, "4.0 GBq", "3.0 GBq"), reference, day)
+	s.add(day, "08:40", "NT2", "parcel: {parcel: %s, line: L-1, at: @, un: UN2915, category: yellow-ii, index: 0.9, condition: intact, papers: %s, vials: 1, labelled: 3.0 GBq, reference: %s, zone: %s}",
+		parcel, s.or(hotlab.ParcelPapers, n, "differ", "agree"), reference, s.or(hotlab.ParcelZone, n, "Europe/Berlin", s.name))
 	s.measured(n, day, surveyed, parcel)
 	if !s.when(hotlab.ParcelNotSurveyed, n) {
 		s.add(day, opened, "NT2", "open-parcel: {parcel: %s, at: @}", parcel)

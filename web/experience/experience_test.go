@@ -47,7 +47,7 @@ func TestThePlanRestsOnWhatWasLearned(t *testing.T) {
 	s.RP.Look(webtest.Bench).Says(200, "92.8 ± 2.9 %, from 198 draws of this site, 40 of them by RP1")
 	// Who does not draw sees the kind's.
 	s.DR.Look(webtest.Bench).Says(200, "148 of them with 3 GBq in 5 mL")
-	s.RP.Look("/day").Says(200, "draw-yield, site experience", "from 198 draws")
+	s.RP.Look("/day").Says(200, "Draw yield, site experience", "from 198 draws")
 	s.Go("draw")
 	s.T1.Look("/history").Says(200, "site experience", "draw yield, 3 GBq in 5 mL, NT1 92.0 % ± 2.9 %", "by T1")
 }
