@@ -17,31 +17,19 @@ import (
 
 // discardForm puts what a container holds into a waste item.
 func (q *request) discardForm(st *kit.State) *kit.Form {
-	var from, into []view.Choice
+	var from []view.Choice
+	var into []string
 	for _, k := range st.Result.Containers {
-		c := view.Choice{Value: k.Container.ID, Text: k.Container.ID + ", " + string(k.Container.Kind)}
 		switch k.Container.Kind {
 		case ledger.WasteItem:
-			into = append(into, view.Choice{Value: k.Container.ID, Text: k.Container.ID})
+			into = append(into, k.Container.ID)
 		case ledger.ShippingVial, ledger.Syringe, ledger.AdministrationVial, ledger.ResidualParts:
-			from = append(from, c)
+			from = append(from, view.Choice{Value: k.Container.ID, Text: k.Container.ID + ", " + string(k.Container.Kind)})
 		}
 	}
-	hint := "Write it on the item. A new id opens a new item."
-	for i, c := range into {
-		if i == 0 {
-			hint += " Here already: "
-		} else {
-			hint += ", "
-		}
-		hint += c.Text
-	}
-	if len(into) > 0 {
-		hint += "."
-	}
-	next := q.Lab.Free("W")
-	if len(into) > 0 {
-		next = into[len(into)-1].Value
+	hint, next := "Write it on the item. A new id opens a new item.", q.Lab.Free("W")
+	if n := len(into); n > 0 {
+		hint, next = hint+" Here already: "+strings.Join(into, ", ")+".", into[n-1]
 	}
 	return &kit.Form{
 		Title: "Add to waste", Button: "Record it", Act: people.Discard, Said: "It is in the waste.",
