@@ -124,6 +124,22 @@ func (b *bench) unchecked() bool {
 	})
 }
 
+// leadTo leaves the focus to the form that was sent and refused: what it asks would
+// else stand below the first screen, and the keys of an answer go to another form.
+func (p *Bench) leadTo(id string) {
+	all := slices.Clone(p.Others)
+	if p.Form != nil {
+		all = append(all, *p.Form)
+	}
+	for _, f := range all {
+		for _, list := range [][]view.Field{f.Fields, f.Rest} {
+			for i := range list {
+				list[i].Focus = list[i].Focus && f.ID == id
+			}
+		}
+	}
+}
+
 // forms puts the form of the step and the others on the page, and gives what is
 // to be said about them.
 func (b *bench) forms(p *Bench, key procedure.Key, step procedure.Step, sent *view.Form) (says []view.Notice) {
@@ -176,6 +192,9 @@ func (b *bench) forms(p *Bench, key procedure.Key, step procedure.Step, sent *vi
 	}
 	if sent != nil && sent.ID != "step" && !slices.ContainsFunc(p.Others, func(f view.Form) bool { return f.ID == sent.ID }) {
 		p.Others = append(p.Others, *sent) // it is offered no more; why, it says itself
+	}
+	if sent != nil {
+		p.leadTo(sent.ID)
 	}
 	p.Links = append(p.Links, b.prints()...)
 	p.Links = append(p.Links, view.Link{Text: "History", Href: "/history"})

@@ -1,6 +1,7 @@
 package preparation_test
 
 import (
+	"net/http"
 	"strings"
 	"testing"
 
@@ -17,6 +18,11 @@ func TestResidualParts(t *testing.T) {
 	s.Clock.Set("15:12")
 	read := func(form string, changes ...string) *webtest.Page {
 		return s.T1.Fill(webtest.Bench, form, webtest.Bench+"/step/"+form, append(changes, "p0.gross.unit", "MBq", "p0.background", "0.2", "p0.background.unit", "MBq")...)
+	}
+	asks := s.T1.Fill(webtest.Bench, "reading", webtest.Bench+"/step/reading", "p0.of", "A1", "p0.gross", "22.0", "p0.gross.unit", "GBq", "p0.background", "0.2").
+		Says(http.StatusUnprocessableEntity, "what A1 held before it was emptied: is it 22.0 MBq?")
+	if _, behind, _ := strings.Cut(asks.Body, `id="reading"`); strings.Count(asks.Body, "autofocus") != strings.Count(behind, "autofocus") {
+		t.Error("a form that was not sent has the focus before the question")
 	}
 	read("reading", "p0.of", "A1", "p0.gross", "22.0").Recorded()
 	s.T1.Look(webtest.Bench).Says(200, "these parts are missing from them: line, catheter, swabs").
