@@ -12,7 +12,7 @@ const (
 	atMetre    = 0.59 * quantity.MicroSievertPerHour
 	atMetreSD  = 0.42 * quantity.MicroSievertPerHour
 	atBeside   = 4.1 * quantity.MicroSievertPerHour
-	NearbyFrom = "mean dose rates of 30 patients: 0.59 ± 0.42 uSv/h at 1 m and 4.1 ± 2.3 uSv/h at 0.3 m for each GBq (Cournane et al., Phys Med 65 (2019) 121)"
+	NearbyFrom = "mean dose rates of 30 patients: 0.59 ± 0.42 µSv/h at 1 m and 4.1 ± 2.3 µSv/h at 0.3 m for each GBq (Cournane et al., Phys Med 65 (2019) 121)"
 )
 
 // Nearby is the dose that a person gets who stays near a patient until

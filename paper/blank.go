@@ -131,8 +131,8 @@ var boxes = map[Step][]Row{
 		write("Labelled activity", either("GBq", "mCi")),
 		write("Reference time as printed", moment(), text("zone as printed", 8)),
 		write("Volume; expiry as printed", number("", "mL"), text("expiry", 12)),
-		write("Package: dose rate at the surface", either("uSv/h", "mrem/h")),
-		write("Package: wipe", either("Bq/cm2", "dpm/100cm2")),
+		write("Package: dose rate at the surface", either("µSv/h", "mrem/h")),
+		write("Package: wipe", either("Bq/cm²", "dpm/100 cm²")),
 	},
 	AssayStep: {
 		write("Resuspended", hour("")),
@@ -173,8 +173,8 @@ var boxes = map[Step][]Row{
 	},
 	TransferStep: {
 		write("Administration vial", text("", 8), hour("at")),
-		write("Dose rates before, four sides", either("uSv/h", "mrem/h"), either("uSv/h", "mrem/h"), either("uSv/h", "mrem/h"), either("uSv/h", "mrem/h")),
-		write("Background; distance; time", either("uSv/h", "mrem/h"), number("", "cm"), hour("at")),
+		write("Dose rates before, four sides", either("µSv/h", "mrem/h"), either("µSv/h", "mrem/h"), either("µSv/h", "mrem/h"), either("µSv/h", "mrem/h")),
+		write("Background; distance; time", either("µSv/h", "mrem/h"), number("", "cm"), hour("at")),
 	},
 	ReleaseStep: {
 		write("Second person, blind: reading of", text("", 8), either("GBq", "mCi"), hour("at")),
@@ -191,8 +191,8 @@ var boxes = map[Step][]Row{
 		write("Territory treated; procedure ended", text("", 9), hour("")),
 	},
 	ResidualStep: {
-		write("Dose rates after, four sides", either("uSv/h", "mrem/h"), either("uSv/h", "mrem/h"), either("uSv/h", "mrem/h"), either("uSv/h", "mrem/h")),
-		write("Background; time", either("uSv/h", "mrem/h"), hour("at")),
+		write("Dose rates after, four sides", either("µSv/h", "mrem/h"), either("µSv/h", "mrem/h"), either("µSv/h", "mrem/h"), either("µSv/h", "mrem/h")),
+		write("Background; time", either("µSv/h", "mrem/h"), hour("at")),
 		write("Residual f_res", number("", "%")).how("(after - background) / (before - background) / f(time between), means of four sides, same distance"),
 		write("Delivered, at t_a", either("GBq", "mCi")).how("dispensed · (1 - f_res)"),
 		write("Delivered, % of prescribed", number("", "%")),
@@ -202,11 +202,11 @@ var boxes = map[Step][]Row{
 	WasteStep: {
 		write("Item, bin", text("item", 8), text("bin", 8)),
 		write("Stored", moment()),
-		write("Dose rate at the surface", either("uSv/h", "mrem/h")),
+		write("Dose rate at the surface", either("µSv/h", "mrem/h")),
 	},
 }
 
-func swabbed(place string) Row { return write(place, either("Bq/cm2", "dpm/100cm2"), hour("at")) }
+func swabbed(place string) Row { return write(place, either("Bq/cm²", "dpm/100 cm²"), hour("at")) }
 
 func blankSignatures() Section {
 	s := Section{Heading: "Signatures, each with its meaning"}

@@ -55,8 +55,8 @@ func (g GoingHome) Sheet() Sheet {
 		Foot: "The instructions are common practice, no source, but where one is named. Those of the site come first.",
 	}
 	given := Section{Heading: "What was given", Rows: []Row{
-		Words("Patient", orNotGiven(g.Patient)+"; "+orNotGiven(g.Second)),
-		Words("Treated", orNotGiven(g.Site)+"; "+orNotGiven(g.Territory)),
+		Words("Patient", stated(g.Patient, g.Second)),
+		Words("Treated", stated(g.Site, g.Territory)),
 		Figure("Yttrium-90 given", g.Delivered, g.U).at(g.At, g.Zone),
 	}}
 	left := Table{Heads: []string{"After"}, Cells: [][]string{{"Left"}}}
@@ -70,13 +70,13 @@ func (g GoingHome) Sheet() Sheet {
 	}
 	given.Tables = []Table{left}
 	basis := Section{Heading: "Basis of the release", Rows: []Row{
-		Words("Released", orNotGiven(g.Basis)), Instant("At", g.Released, g.Zone), Words("Dose rate at 1 m", orNotGiven(g.Rate)),
+		Words("Released", orNotStated(g.Basis)), Instant("At", g.Released, g.Zone), Words("Dose rate at 1 m", orNotStated(g.Rate)),
 	}, Notes: g.Limits}
 	basis.Rows = append(basis.Rows, g.Near...)
 	s.Sections = []Section{
 		given, basis,
 		{
-			Heading: "For 48 hours: urine and hygiene", Rows: []Row{Words("In a litre of urine", orNotGiven(g.Urine)).how(g.UrineFrom)},
+			Heading: "For 48 hours: urine and hygiene", Rows: []Row{Words("In a litre of urine", orNotStated(g.Urine)).how(g.UrineFrom)},
 			Notes: []string{
 				"A little of the yttrium leaves with the urine, most of it on the first day.",
 				"Sit down on the toilet, flush twice, and wash your hands well.",

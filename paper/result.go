@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"vialwright/dispensing"
@@ -229,16 +230,22 @@ func (w writer) order() Section {
 		state = ", cancelled"
 	}
 	rows := []Row{
-		Words("Order", o.ID+", version "+orNotGiven(o.Version)+state),
-		Words("Patient, two identifiers", orNotGiven(w.rec.Patient)+"; "+orNotGiven(w.rec.Second)),
-		Words("Treatment site; territory", orNotGiven(o.Site)+"; "+orNotGiven(o.Territory)),
+		Words("Order", o.ID+", version "+orNotStated(o.Version)+state),
+		Words("Patient, two identifiers", orNotStated(w.rec.Patient)+"; "+orNotStated(w.rec.Second)),
+		Words("Treatment site; territory", orNotStated(o.Site)+"; "+orNotStated(o.Territory)),
 		prescribed, residual,
 		Figure("Target", o.Target(), 0).at(o.At, w.zone).how(working("A_p + R", mbq(o.Prescribed)+" + "+mbq(o.Allowed()), result(o.Target(), "MBq"))),
 	}
 	return Section{Rows: slices.Concat(rows, w.clauses(), w.prescription())}
 }
 
-func orNotGiven(text string) string { return cmp.Or(text, "not given") }
+// orNotStated never says 'given': on these pages that is what became of a dose.
+func orNotStated(text string) string { return cmp.Or(text, "not stated") }
+
+// stated are those of some texts that there are.
+func stated(texts ...string) string {
+	return orNotStated(strings.Join(slices.DeleteFunc(texts, func(t string) bool { return t == "" }), "; "))
+}
 
 func (w writer) receipt() Section {
 	var s Section
@@ -248,7 +255,7 @@ func (w writer) receipt() Section {
 		}
 		labelled := Figure("Labelled", v.Labelled, 0).at(v.Reference, w.zone)
 		labelled.Corrected = w.rec.correction(v.Entry, w.zone)
-		s.Rows = append(s.Rows, Words("Vial", v.ID), Words("Lot", orNotGiven(v.Lot)), labelled, Figure("Volume", v.Volume, 0),
+		s.Rows = append(s.Rows, Words("Vial", v.ID), Words("Lot", orNotStated(v.Lot)), labelled, Figure("Volume", v.Volume, 0),
 			Instant("Expiry", v.Expiry, w.zone))
 	}
 	return s

@@ -59,7 +59,7 @@ func (w writer) withheld(label string, code dispensing.Code) Row {
 }
 
 func interval[Q quantity.Kind](value, u Q) Row {
-	return Words("95 % interval", orNotGiven(quantity.Interval(value, u)))
+	return Words("95 % interval", orNotStated(quantity.Interval(value, u)))
 }
 
 func (w writer) readings() Table {
@@ -264,7 +264,7 @@ func (w writer) makeUps() Section {
 			continue
 		}
 		t.Cells = append(t.Cells, []string{
-			strconv.Itoa(m.Entry), m.Of, show(m.At, w.zone), millilitres(m.Volume), orNotGiven(m.Diluent), orNotGiven(m.Lot),
+			strconv.Itoa(m.Entry), m.Of, show(m.At, w.zone), millilitres(m.Volume), orNotStated(m.Diluent), orNotStated(m.Lot),
 			millilitres(m.After), w.rec.correction(m.Entry, w.zone),
 		})
 	}
@@ -319,7 +319,7 @@ func (w writer) infusions() Section {
 		if i.Implied {
 			start += " (planned; no infusion was entered)"
 		}
-		t.Cells = append(t.Cells, []string{strconv.Itoa(i.Entry), i.From, start, stop, orNotGiven(i.Reason), w.rec.correction(i.Entry, w.zone)})
+		t.Cells = append(t.Cells, []string{strconv.Itoa(i.Entry), i.From, start, stop, orNotStated(i.Reason), w.rec.correction(i.Entry, w.zone)})
 	}
 	return tableOnly(t)
 }

@@ -158,8 +158,8 @@ func TestBothUnitsEverywhere(t *testing.T) {
 // count, a tick, or words.
 func TestBlankSheetBoxesHaveUnits(t *testing.T) {
 	units := map[string]bool{
-		"GBq": true, "mCi": true, "MBq": true, "microcurie": true, "%": true, "mL": true, "uSv/h": true, "mrem/h": true,
-		"Bq/cm2": true, "dpm/100cm2": true, "cm": true, "Gy": true, "million": true,
+		"GBq": true, "mCi": true, "MBq": true, "microcurie": true, "%": true, "mL": true, "µSv/h": true, "mrem/h": true,
+		"Bq/cm²": true, "dpm/100 cm²": true, "cm": true, "Gy": true, "million": true,
 	}
 	n := 0
 	for _, s := range blankSheet(t).Sections {

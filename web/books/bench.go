@@ -147,11 +147,11 @@ func (b *Bench) OrderFacts() []view.Pair {
 	return []view.Pair{
 		{Name: "Prescribed", Value: b.Prescribed()},
 		{Name: "Infusion planned", Value: b.OnDay(o.At)},
-		{Name: "Treatment site", Value: cmp.Or(o.Site, "not given")},
-		{Name: "Territory", Value: cmp.Or(o.Territory, "not given")},
-		{Name: "Version", Value: cmp.Or(o.Version, "not given")},
+		{Name: "Treatment site", Value: cmp.Or(o.Site, "not stated")},
+		{Name: "Territory", Value: cmp.Or(o.Territory, "not stated")},
+		{Name: "Version", Value: cmp.Or(o.Version, "not stated")},
 		{Name: "Patient", Value: b.Prep.Expect.Patient},
-		{Name: "Second identifier", Value: cmp.Or(b.Prep.Expect.Second, "not given")},
+		{Name: "Second identifier", Value: cmp.Or(b.Prep.Expect.Second, "not stated")},
 	}
 }
 
