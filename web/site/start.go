@@ -12,6 +12,7 @@ import (
 	"vialwright/nuclide"
 	"vialwright/paper"
 	"vialwright/people"
+	"vialwright/quantity"
 	"vialwright/web/books"
 	"vialwright/web/kit"
 	"vialwright/web/view"
@@ -231,7 +232,7 @@ func testLabelPDF(q *request) error {
 	q.FillRandom(bits[:])
 	hour := q.Now.Truncate(time.Hour)
 	label, err := paper.PracticeLabel(paper.Facts{
-		Container: paper.AdministrationVial, Serial: identity.NewPractice(bits), Material: "TEST PRINT", Activity: 1e9, At: hour, Volume: 5e-6,
+		Container: paper.AdministrationVial, Serial: identity.NewPractice(bits), Material: "TEST PRINT", Activity: quantity.GigaBecquerel, At: hour, Volume: 5 * quantity.Millilitre,
 		ValidFrom: hour, ValidUntil: hour.Add(time.Hour), Zone: q.Location(), Order: "TEST", Version: "1", Territory: "TEST", Lot: "TEST", HalfLife: nuclide.Y90.HalfLife().Value,
 		SubDose: 1, SubDoses: 1, Patient: []string{"TEST"}, Way: "TEST",
 	})

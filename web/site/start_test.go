@@ -80,6 +80,9 @@ func TestFirstStart(t *testing.T) {
 	if p := t1.Look("/start/label.pdf"); p.Status != http.StatusOK || !strings.HasPrefix(p.Body, "%PDF") {
 		t.Fatalf("the test label: %d %s", p.Status, p.Text())
 	}
+	if text := t1.Printed("/start/label.pdf"); !strings.Contains(text, "Volume 5 mL") || !strings.Contains(text, "1 GBq") {
+		t.Errorf("the test label: %s", text)
+	}
 	t1.Fill("/start", "test-print", "/start/enter/test-print", "p0.result", "pass").Recorded()
 	stands(rp, "People: Done, Clock and zone: Done, Settings: Done, Activity meters: Done, Test print: Done, > First order: To do")
 	rp.Fill("/day/enter/order", "order", "/day/enter/order", "p0.id", "P1", "p0.patient", "DEMO-0042", "p0.prescribed", "1.3", "p0.prescribed.unit", "GBq", "p0.at", "2027-03-04T13:30", "p0.by", "D. Example").Recorded()
