@@ -126,11 +126,11 @@ func (b *Bench) vials() []view.Choice {
 			ids = append(ids, v.ID)
 		}
 	}
-	return kit.Choices(ids...)
+	return kit.IDs(ids...)
 }
 
 func (b *Bench) meter() kit.Input {
-	return kit.Chosen("meter", "", kit.Choices(kit.MeterIDs(b.File)...))
+	return kit.Chosen("meter", "", kit.IDs(kit.MeterIDs(b.File)...))
 }
 
 // testsOf asks for background and constancy of a meter of the meter book as it shows
@@ -150,7 +150,7 @@ func (b *Bench) testsOf(meter, text, at string) []kit.Part {
 			kit.Input{Name: "text", Small: true, Incidental: true, Collapsible: true, SharedWith: text}, kit.Input{Name: "at", Kind: "time", Must: true, SharedWith: at})
 		return kit.Part{Kind: "meter-test", Fixed: map[string]any{"of": meter, "test": test}, Optional: true, Inputs: inputs}
 	}
-	with := kit.Chosen("with", "Check source", kit.Choices(book.Usable(b.Q.Now)...))
+	with := kit.Chosen("with", "Check source", kit.IDs(book.Usable(b.Q.Now)...))
 	with.Small, with.Incidental = true, true
 	return []kit.Part{
 		part("background"),
@@ -262,7 +262,7 @@ func (b *Bench) setUp() (out []kit.Input) {
 	}
 	ask := func(name string, words []string, proposed string) {
 		if len(words) > 0 {
-			out = append(out, kit.Input{Name: name, Kind: "choice", Choices: kit.Choices(words...), Must: mine == none, Value: proposed, Small: true})
+			out = append(out, kit.Input{Name: name, Kind: "choice", Choices: kit.IDs(words...), Must: mine == none, Value: proposed, Small: true})
 		}
 	}
 	ask("setting", settings, mine.Setting)

@@ -153,7 +153,7 @@ func (q *request) offered(kind, field string, b hotlab.Book) (choices []view.Cho
 			hint = "Lines of the licence: " + hint[2:] + ". Leave it empty for the first."
 		}
 	}
-	return kit.Choices(ids...), hint
+	return kit.IDs(ids...), hint
 }
 
 func enterPage(q *request) error { return q.AloneHere(q.form()) }

@@ -117,8 +117,8 @@ func (q *request) curveForm(st *kit.State) *kit.Form {
 	}
 	unit := q.curveUnit()
 	p := kit.Part{Kind: "settling-test", Inputs: []kit.Input{
-		kit.Chosen("meter", "", kit.Choices(kit.MeterIDs(st.File)...)),
-		kit.Chosen("of", "Vial", kit.Choices(vials...)),
+		kit.Chosen("meter", "", kit.IDs(kit.MeterIDs(st.File)...)),
+		kit.Chosen("of", "Vial", kit.IDs(vials...)),
 		{Name: "at", Kind: "text", Value: last, Small: true, Hint: "Such as 11:09:40."},
 		{Name: "background", Unit: "MBq"},
 	}}

@@ -110,7 +110,7 @@ func (q *request) testForm(id string, test fact.TestOf) (*kit.Form, error) {
 		p.Inputs = append(p.Inputs, kit.Input{Name: "container", Must: true})
 	}
 	if test != fact.BackgroundTest && test != fact.ZeroTest {
-		with := kit.Chosen("with", "", kit.Choices(b.Usable(q.Now)...))
+		with := kit.Chosen("with", "", kit.IDs(b.Usable(q.Now)...))
 		with.Must = test == fact.ConstancyTest || test == fact.AccuracyTest
 		if !with.Must {
 			with.Value = ""

@@ -32,6 +32,15 @@ func Choices(values ...string) []view.Choice {
 	return out
 }
 
+// IDs are ids as one of which is chosen, each as it is written.
+func IDs(ids ...string) []view.Choice {
+	out := make([]view.Choice, len(ids))
+	for i, id := range ids {
+		out[i] = view.Choice{Value: id, Text: id}
+	}
+	return out
+}
+
 // At asks when it happened; empty for now.
 var At = Input{Name: "at", Label: "When", Kind: "time", Must: true}
 
