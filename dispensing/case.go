@@ -298,7 +298,8 @@ type DoseReading struct {
 
 // Assumed is a setting that was not given.
 type Assumed struct {
-	Setting, Value, Source string
+	// Setting is its word in a case file, Name what a person calls it; empty for the same.
+	Setting, Name, Value, Source string
 	// FromExperience tells that it comes from the site's own finished preparations.
 	FromExperience bool
 }

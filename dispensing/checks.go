@@ -107,7 +107,7 @@ func (r *reckoner) checkRecord() {
 	if given := r.out.notFromExperience(); len(given) > 0 {
 		names := make([]string, len(given))
 		for i, a := range given {
-			names[i] = a.Setting + " " + a.Value
+			names[i] = cmp.Or(a.Name, a.Setting) + " " + a.Value
 		}
 		r.find(SettingAssumed, Note, 0, "these are not set, and are assumed: %s", strings.Join(names, "; "))
 	}

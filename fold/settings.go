@@ -3,6 +3,7 @@ package fold
 import (
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"vialwright/dispensing"
@@ -147,9 +148,18 @@ func clause(s string) string {
 	return strings.ToLower(s[:min(1, len(s))]) + strings.TrimSuffix(s[min(1, len(s)):], ".")
 }
 
+// settingNames are the labels of the settings, as they stand in a sentence.
+var settingNames = sync.OnceValue(func() map[string]string {
+	out := map[string]string{}
+	for _, f := range fact.AllFields(fact.Word((*fact.Policy)(nil))) {
+		out[strings.TrimSuffix(f.Path, ".q")] = strings.ToLower(f.Label[:1]) + f.Label[1:]
+	}
+	return out
+})
+
 // assume notes a setting that was not given.
 func (f *folder) assume(setting, value, source string) {
-	f.out.Assumed = append(f.out.Assumed, dispensing.Assumed{Setting: setting, Value: value, Source: source})
+	f.out.Assumed = append(f.out.Assumed, dispensing.Assumed{Setting: setting, Name: settingNames()[setting], Value: value, Source: source})
 }
 
 // Where assumed values come from.

@@ -198,7 +198,7 @@ func (w writer) settings() Section {
 			dispensing.Agreement(k)))
 	}
 	for _, a := range w.r.Assumed {
-		s.Notes = append(s.Notes, "Assumed, not set by the site: "+a.Setting+" "+a.Value+" ("+a.Source+").")
+		s.Notes = append(s.Notes, "Assumed, not set by the site: "+cmp.Or(a.Name, a.Setting)+" "+a.Value+" ("+a.Source+").")
 	}
 	s.Notes = append(s.Notes,
 		quantity.Meaning,
