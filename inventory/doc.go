@@ -30,7 +30,8 @@
 // with c_set what the common factors bring (JCGM 100:2008, 5.2.2, with correlations of
 // 1 and 0). It is never too small for sets on different meters. That of the half-life,
 // below 0.1 % within a week, is left out. A label that nobody read counts with the site's
-// tolerance of labels.
+// tolerance of labels: of a parcel it is added as a common factor is, since the labels of one
+// supplier may err together, and of a vial in squares.
 //
 // # Worked example
 //
