@@ -175,6 +175,7 @@ const (
 	AssayVial      Act = "assay-vial"
 	NotEnough      Act = "not-enough"
 	ConfirmTime    Act = "confirm-time"
+	AwaitSignature Act = "await-signature" // of a revision; package procedure knows of it
 	DrawDose       Act = "draw"
 	AssayRemainder Act = "assay-remainder"
 	AdjustDose     Act = "adjust"

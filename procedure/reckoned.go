@@ -53,10 +53,34 @@ func Reckon(records []journal.Record, zones fact.Zones, now time.Time, drawer st
 	if book != nil {
 		r.Add(book.Against(c)...)
 	}
-	return &Reckoned{
-		Case: c, Result: r, known: map[string]Preparation{},
-		seen: sync.OnceValue(func() view { return seen(records, c, r, now, book) }),
-	}, nil
+	see := sync.OnceValue(func() view { return seen(records, c, r, now, book) })
+	return &Reckoned{Case: c, Result: waiting(r, see), known: map[string]Preparation{}, seen: see}, nil
+}
+
+// Waiting is a result without what it says to draw, add or return by a revision of an order
+// that nobody signed: what such an order asks for next is its signature.
+func Waiting(records []journal.Record, c dispensing.Case, r dispensing.Result) dispensing.Result {
+	return waiting(r, func() view { return seen(records, c, r, r.At, nil) })
+}
+
+func waiting(r dispensing.Result, see func() view) dispensing.Result {
+	moves := []dispensing.Act{dispensing.AssayVial, dispensing.NotEnough, dispensing.ConfirmTime, dispensing.DrawDose, dispensing.AdjustDose}
+	r.Orders = slices.Clone(r.Orders) // the view keeps those that were reckoned
+	for i := range r.Orders {
+		o := &r.Orders[i]
+		if o.Adjust == nil && !slices.Contains(moves, o.Next) {
+			continue
+		}
+		v := see()
+		if v.order = o.Order; v.signature().Waits() == "" {
+			continue
+		}
+		o.Plan, o.Adjust = nil, nil
+		if slices.Contains(moves, o.Next) {
+			o.Next = dispensing.AwaitSignature
+		}
+	}
+	return r
 }
 
 // Order is the place of an order in the case; -1 for none.

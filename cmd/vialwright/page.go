@@ -136,6 +136,12 @@ func headline(o dispensing.OrderResult, p *page) (do, number, more string) {
 		return "NOT ENOUGH", quantity.Show(o.Plan.Exact, 0).String() + " would be needed from " + o.Plan.From, "Another vial is needed for this order."
 	case dispensing.ConfirmTime:
 		return "ASK FOR A NEW TIME", p.time(o.Order.At) + " has passed", "Nothing is drawn for a time that has passed; enter the order again with its new time."
+	case dispensing.AwaitSignature:
+		more = "The order changed after it was signed. The authorised physician signs the present version first."
+		if o.Dispensed != nil {
+			more = held(o) + " " + more
+		}
+		return "WAIT FOR THE SIGNATURE", "nothing is drawn or returned", more
 	case dispensing.DrawDose:
 		pl := o.Plan
 		return "DRAW NOW", fmt.Sprintf("%s from %s", quantity.Show(pl.Draw, 0), pl.From),

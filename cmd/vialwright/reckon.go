@@ -51,6 +51,7 @@ func (c *reckonCmd) Run(e *edge) error {
 		return err
 	}
 	r := dispensing.Reckon(folded, at)
+	r = procedure.Waiting(journal.Records(f.Facts), folded, r)
 	var decide decider
 	if folded.Profile != nil {
 		k, err := procedure.Reckon(journal.Records(f.Facts), time.LoadLocation, r.At, "", nil, folded.Profile)

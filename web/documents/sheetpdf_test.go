@@ -56,6 +56,20 @@ func TestSheetHasEveryStep(t *testing.T) {
 	}
 }
 
+// A revision that nobody signed asks for no volume on the sheet either; signed, it does.
+func TestSheetOfAnUnsignedRevision(t *testing.T) {
+	const asks = "To reach the target"
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("remainder")
+	s.DR.Fill(webtest.Entry(1), "correct", webtest.Entry(1), "p0.reason", "less after all", "p0.with.order.prescribed", "1.00 GBq", "p0.with.order.version", "2").Recorded()
+	if text := printedSheet(s, "P1"); strings.Contains(text, asks) {
+		t.Errorf("the sheet asks for a volume: %s", text)
+	}
+	s.Sign()
+	if text := printedSheet(s, "P1"); !strings.Contains(text, asks) {
+		t.Errorf("signed, the sheet asks for none: %s", text)
+	}
+}
+
 // Before the residual is read the sheet has the dose rate before alone, with
 // the number of its own entry.
 func TestSheetBeforeTheResidual(t *testing.T) {

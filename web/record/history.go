@@ -256,9 +256,8 @@ func takenFrom(f fact.Fact) string {
 }
 
 // replacing are the fields of an entry, each as it stands, from where the one that is
-// wrong is opened; those that it may leave out included. The fields of a group that it does
-// without are folded away behind them, so that a correction can give it one. With strike
-// they are not read.
+// wrong is opened. Those that it is without are folded away behind them, so that a
+// correction can give it one. With strike they are not read.
 func replacing(f fact.Fact, strike bool, now time.Time) []kit.Input {
 	var out []kit.Input
 	if strike {
@@ -267,7 +266,7 @@ func replacing(f fact.Fact, strike bool, now time.Time) []kit.Input {
 	for _, l := range fact.Fields(f) {
 		if !words.SourceFields[l.Path] && !clockFields[l.Path] {
 			in := replaced(f, l)
-			in.Was = cmp.Or(words.OnTheWall(l.Text, now), "none")
+			in.Was, in.Collapsible = words.OnTheWall(l.Text, now), l.Text == ""
 			out = append(out, in)
 		}
 	}
