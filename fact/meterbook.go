@@ -137,6 +137,21 @@ func (x *MeterTest) Fill() (v quantity.Stated[quantity.Volume]) {
 	return v
 }
 
+// Mixed finds a reading that is no run of the same test as the first, of another kind of
+// unit or of geometry at another fill, by its place; -1 for none. Older versions recorded
+// such tests.
+func (x *MeterTest) Mixed() (i int, fills bool) {
+	for i, r := range x.Readings {
+		if r.Gross.IsZero() != x.Readings[0].Gross.IsZero() || r.Rate.IsZero() != x.Readings[0].Rate.IsZero() {
+			return i, false
+		}
+		if x.Test == GeometryTest && r.Part == PartIn && !r.Volume.IsZero() && r.Volume.Value != x.Fill().Value {
+			return i, true
+		}
+	}
+	return -1, false
+}
+
 // TestReading is one reading of a test: an activity, a dose rate or a count rate, with
 // its background.
 type TestReading struct {

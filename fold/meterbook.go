@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"vialwright/fact"
+	"vialwright/journal"
 	"vialwright/nuclide"
 	"vialwright/quantity"
 )
@@ -75,7 +76,7 @@ func enterCheckSource(x *fact.CheckSource, s *step) *fact.Refusal {
 }
 
 // enterMeterTest refuses, in this order: a reading that is none or several at once,
-// readings in two units, or at two fills, a reading after the test, a test that lacks its source, its container or its parts,
+// a reading after the test, a test that lacks its source, its container or its parts,
 // and a sleeve without a factor. What the readings come to is for package meterbook.
 func enterMeterTest(x *fact.MeterTest, s *step) *fact.Refusal {
 	needs := x.Test == fact.ConstancyTest || x.Test == fact.AccuracyTest
@@ -98,10 +99,6 @@ func enterMeterTest(x *fact.MeterTest, s *step) *fact.Refusal {
 		switch {
 		case given != 1:
 			return s.refuse(at, "reading-missing", "write gross:, rate: or counts:, as the instrument shows it", "it holds %d readings, and not one", given)
-		case r.Gross.IsZero() != x.Readings[0].Gross.IsZero() || r.Rate.IsZero() != x.Readings[0].Rate.IsZero():
-			return s.refuse(at, "two-units", "enter a test of its own for each", "the readings of one test are all activities, dose rates or count rates")
-		case x.Test == fact.GeometryTest && !r.Volume.IsZero() && r.Volume.Value != x.Fill().Value && r.Part == fact.PartIn:
-			return s.refuse(at+".volume", "two-fills", "enter a test of its own for each fill", "the runs of one test of geometry are at one fill, and this one is at %s and not at %s", r.Volume.Text, x.Fill().Text)
 		case r.At.After(s.at):
 			return s.refuse(at+".at", "after-test", "let the test have the time of its last reading", "it was read after the test")
 		case x.Test == fact.SleevesTest && r.Sleeve.Value < 1:
@@ -113,6 +110,28 @@ func enterMeterTest(x *fact.MeterTest, s *step) *fact.Refusal {
 		}
 	}
 	return nil
+}
+
+// Typed refuses what a record that is made now may not say, and what an older version
+// recorded is read with all the same: a test of an instrument in two units or at two fills.
+func Typed(r journal.Record) *fact.Refusal {
+	s := &step{entry: r.N, written: r.N, fact: r.Fact}
+	if c, ok := r.Fact.(*fact.Correct); ok {
+		s.entry, s.fact = c.Entry, c.With
+	}
+	x, ok := s.fact.(*fact.MeterTest)
+	if !ok {
+		return nil
+	}
+	i, fills := x.Mixed()
+	at := "readings[" + strconv.Itoa(i+1) + "]"
+	switch {
+	case i < 0:
+		return nil
+	case fills:
+		return s.refuse(at+".volume", "two-fills", "enter a test of its own for each fill", "the runs of one test of geometry are at one fill, and this one is at %s and not at %s", x.Readings[i].Volume.Text, x.Fill().Text)
+	}
+	return s.refuse(at, "two-units", "enter a test of its own for each", "the readings of one test are all activities, dose rates or count rates")
 }
 
 // enterCalibration refuses, in this order: a factor that is none, an uncertainty

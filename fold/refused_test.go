@@ -118,4 +118,5 @@ var tabledElsewhere = []string{
 	"gap", "hash", "old-format", "record", "digest", // TestVerifyRefuses
 	"inconsistent",                // TestMarshalRefuses
 	"field-missing", "two-shunts", // TestDosimetryRefused
+	"two-fills", // TestTyped
 }

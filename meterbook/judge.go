@@ -72,16 +72,19 @@ func (b *Book) judge(i *Instrument, n int) {
 		t.Net, t.Unit = t.Net+net/float64(len(t.Readings)), unit
 	}
 	var err error
-	switch t.Test {
-	case fact.ConstancyTest, fact.AccuracyTest:
+	mixed, _ := t.Mixed()
+	switch {
+	case mixed >= 0:
+		err = refuse("mixed", "Its readings are in two units or at two fills.", "Enter a test of its own for each.")
+	case t.Test == fact.ConstancyTest, t.Test == fact.AccuracyTest:
 		err = b.constancy(i, n)
-	case fact.LinearityTest:
+	case t.Test == fact.LinearityTest:
 		err = b.linearity(i, t)
-	case fact.SleevesTest:
+	case t.Test == fact.SleevesTest:
 		err = b.sleeves(i, t)
-	case fact.PrecisionTest:
+	case t.Test == fact.PrecisionTest:
 		err = b.precision(i, t)
-	case fact.GeometryTest:
+	case t.Test == fact.GeometryTest:
 		err = b.geometry(i, n)
 	default:
 		t.Verdict, t.Says = Good, t.shown()+"."

@@ -184,7 +184,7 @@ func (b *Book) Geometry(i *Instrument, n int) (meter.Factor, error) {
 	}
 	for k := range i.Tests[:n+1] {
 		m := i.Tests[k].MeterTest
-		if m.Test != fact.GeometryTest || key(m) != key(t.MeterTest) {
+		if mixed, _ := m.Mixed(); mixed >= 0 || m.Test != fact.GeometryTest || key(m) != key(t.MeterTest) {
 			continue
 		}
 		part := func(p fact.Part) []meter.Reading {

@@ -1,6 +1,7 @@
 package instruments_test
 
 import (
+	"net/http"
 	"regexp"
 	"strings"
 	"testing"
@@ -109,6 +110,27 @@ func TestChangeOfScaleAndWithdrawnMeter(t *testing.T) {
 	s.Tell("instrument: {id: M1, what: activity-meter, state: withdrawn, at: 2027-03-02T08:00}")
 	for _, at := range []string{of, "/instruments"} {
 		s.T1.Look(at).Says(200, "M1 was used on 4 Mar 2027", "it was withdrawn on 2 Mar 2027")
+	}
+}
+
+// A test in two units that an older version recorded is read as it stands, is not judged,
+// and can be struck out; typed now it is refused beside its reading.
+func TestMixedTestOfBefore(t *testing.T) {
+	l := webtest.New(t, nil).Hire()
+	mp := l.As("MP1")
+	l.Tell("instrument: {id: M1, what: activity-meter, serial: A17, calibrated: 2026-03-01T08:00, due: 2028-03-01T08:00, at: 2027-03-01T08:00, reason: new}",
+		"meter-test: {of: M1, test: background, readings: [{gross: 6.81 MBq}, {rate: 3 uSv/h}], at: 2027-03-03T07:30}")
+	mp.Look("/instruments/of/M1").Says(200, "cannot be judged", "two units or at two fills")
+	at := ""
+	for _, link := range regexp.MustCompile(`/entry/\d+/correct`).FindAllString(mp.Look("/history").Body, -1) {
+		if strings.Contains(mp.Look(link).Body, "6.81 MBq") {
+			at = link
+		}
+	}
+	mp.Fill(at, "correct", at, "p0.reason", "another remark", "p0.with.meter-test.text", "looked at again").Says(http.StatusUnprocessableEntity, "the readings of one test are all activities, dose rates or count rates")
+	mp.Fill(at, "correct", at, "p0.reason", "of two instruments", "p0.strike", "yes").Recorded()
+	if text := mp.Look("/instruments/of/M1").Text(); strings.Contains(text, "cannot be judged") {
+		t.Errorf("struck out, it is still judged: %s", text)
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"vialwright/fact"
+	"vialwright/fold"
 	"vialwright/journal"
 	"vialwright/replica"
 	"vialwright/web/words"
@@ -50,6 +51,11 @@ func (q *Request) decide(e *Form, f *File, next int, facts []fact.Fact, from []i
 		facts = e.Also(now, facts)
 	}
 	records := q.Records(facts, next)
+	for _, r := range records {
+		if x := fold.Typed(r); x != nil {
+			return nil, q.refusedAt(e.Parts, from, next-1, facts, x)
+		}
+	}
 	after, err := q.Reckon(f.With(records...), q.Now)
 	r, refusal := errors.AsType[*fact.Refusal](err)
 	switch {
