@@ -1,7 +1,7 @@
 // Package pack keeps much in few bytes: numbers, texts and times written one behind the
 // other, for a checkpoint or for what is held of many years; and texts that are found by
 // what they are. Nothing of it is a pointer, so that the collector of the language passes
-// over it, however many years there are.
+// over it, however many years there are, and so that it may lie in a file.
 package pack
 
 import (
