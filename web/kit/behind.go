@@ -87,7 +87,6 @@ func (s *Server) behind(ctx context.Context, going bool, beside func(context.Con
 	if s.Checkpoints == nil {
 		return
 	}
-	last := saved
 	hourly := time.NewTicker(time.Hour)
 	defer hourly.Stop()
 	for ctx.Err() == nil {
@@ -95,13 +94,14 @@ func (s *Server) behind(ctx context.Context, going bool, beside func(context.Con
 		case <-hourly.C:
 		case <-ctx.Done():
 		}
-		if saved, last = s.saveCheckpoint(saved), saved; saved > last {
+		if saved = s.saveCheckpoint(saved); ctx.Err() == nil {
 			s.letGo()
 		}
 	}
 }
 
-// letGo gives back the memory that reading, verifying or a checkpoint has used.
+// letGo gives back the memory that reading, verifying or a checkpoint has used, and what was
+// looked at of the years.
 func (s *Server) letGo() {
 	if s.Lab.Report().Records < worthIt {
 		return
