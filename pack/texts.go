@@ -67,18 +67,22 @@ func (t *Texts) place(s string) *uint32 {
 // Put gives the number of a text, a new one where it has none. Nothing of the text that
 // it was given is held. It panics where there is no room for one more.
 func (t *Texts) Put(s string) int {
-	if i := t.Find(s); i >= 0 {
-		return i
+	var free *uint32
+	if t.places.Len() > 0 {
+		if free = t.place(s); *free > 0 {
+			return int(*free) - 1
+		}
 	}
 	if len(s) > math.MaxUint32-t.all.Len() || t.Len() == math.MaxInt32 {
 		panic(fmt.Sprintf("fault: %d texts of %d bytes are more than can be numbered", t.Len()+1, t.all.Len()+len(s)))
 	}
 	if 3*(t.Len()+1) > 2*t.places.Len() {
 		t.grow()
+		free = t.place(s)
 	}
 	t.all.Append([]byte(s)...)
 	t.ends.Append(uint32(t.all.Len()))
-	*t.place(s) = uint32(t.Len())
+	*free = uint32(t.Len())
 	return t.Len() - 1
 }
 
