@@ -1568,3 +1568,17 @@ func TestYieldOfTheTime(t *testing.T) {
 		}
 	}
 }
+
+// TestNoPlanOnAnotherBasis: where a stop says that no draw can be planned, no volume stands beside it.
+func TestNoPlanOnAnotherBasis(t *testing.T) {
+	s := newStory()
+	s.basis = quantity.TraceableBasis
+	s.order("P1", 1.3*gbq, "13:30", 0.02)
+	s.receive("S1", 3*gbq)
+	s.read("S1", "11:00", 3.24*gbq)
+	r := dispensing.Reckon(s.Case, time.Time{})
+	want := []dispensing.Withheld{{Key: "orders[P1].plan", Code: dispensing.BasisMismatch}}
+	if o := r.Orders[0]; o.Plan != nil || o.HiddenBy != dispensing.BasisMismatch || o.Next != dispensing.AssayVial || !slices.Equal(r.Withheld, want) {
+		t.Errorf("plan %+v, hidden by %q, next %v, withheld %v", o.Plan, o.HiddenBy, o.Next, r.Withheld)
+	}
+}

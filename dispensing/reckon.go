@@ -205,7 +205,17 @@ func (r *reckoner) order(o Order) OrderResult {
 	}
 	out.Next = r.next(out, draws)
 	r.checkOrder(out, draws)
+	if p := out.Plan; len(draws) == 0 && p != nil && p.Assayed && p.Basis != r.Policy.Basis {
+		out.Plan = nil // the stop says that no draw can be planned, and a volume beside it would be drawn
+		r.hidePlan(&out, BasisMismatch)
+	}
 	return out
+}
+
+// hidePlan notes that a plan is withheld.
+func (r *reckoner) hidePlan(out *OrderResult, code Code) {
+	out.Hidden, out.HiddenBy = []string{"plan"}, code
+	r.withhold(code, "orders["+out.Order.ID+"]", out.Hidden...)
 }
 
 func (r *reckoner) drawsFor(id string) []Draw {
@@ -235,8 +245,7 @@ func (r *reckoner) plan(out *OrderResult, draws []Draw) {
 		if !held {
 			h = r.anyHold()
 		}
-		out.Hidden, out.HiddenBy = []string{"plan"}, h.code
-		r.withhold(h.code, "orders["+out.Order.ID+"]", out.Hidden...)
+		r.hidePlan(out, h.code)
 		if len(draws) == 0 {
 			out.Withheld, out.Read = h.code, h.read
 		}
