@@ -77,7 +77,7 @@ func (t *Texts) Put(s string) int {
 		panic(fmt.Sprintf("fault: %d texts of %d bytes are more than can be numbered", t.Len()+1, t.all.Len()+len(s)))
 	}
 	if 3*(t.Len()+1) > 2*t.places.Len() {
-		t.grow()
+		t.grow(t.Len() + 1)
 		free = t.place(s)
 	}
 	t.all.Append([]byte(s)...)
@@ -86,15 +86,29 @@ func (t *Texts) Put(s string) int {
 	return t.Len() - 1
 }
 
-func (t *Texts) grow() {
+// Expect makes room for so many texts, which are then placed once and not anew as they come.
+func (t *Texts) Expect(n int) {
+	if 3*n > 2*t.places.Len() {
+		t.grow(n)
+	}
+}
+
+func (t *Texts) grow(n int) {
 	if t.places.Len() == 0 {
 		t.seed = maphash.MakeSeed()
 	}
-	size := max(16, 2*t.places.Len())
+	size := max(16, t.places.Len())
+	for 3*n > 2*size {
+		size *= 2
+	}
 	t.places.Clear()
 	t.places.Extend(size)
 	for i := range t.Len() {
-		*t.place(t.At(i)) = uint32(i + 1)
+		at := int(maphash.Bytes(t.seed, t.at(i))) & (size - 1)
+		for *t.places.At(at) > 0 { // no two of them are the same
+			at = (at + 1) & (size - 1)
+		}
+		*t.places.At(at) = uint32(i + 1)
 	}
 }
 
@@ -144,7 +158,9 @@ func (x *Index) Write(w *Writer) {
 
 // Read adds what Write wrote.
 func (x *Index) Read(c *Reader) {
-	for range c.Count() {
+	n := c.Count()
+	x.texts.Expect(n)
+	for range n {
 		s := c.Text()
 		for _, n := range c.Numbers() {
 			if n != int(int32(n)) {

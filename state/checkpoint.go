@@ -114,6 +114,7 @@ func Restore(c *pack.Reader, read Reader, room pack.Room) (*Books, error) {
 	}
 	b.length = n
 	b.owners.Extend(n)
+	b.texts.Expect(groups) // each has an id
 	for i := range groups {
 		if err := b.restoreGroup(c, i); err != nil {
 			return nil, err
