@@ -68,7 +68,7 @@ func (r *reckoner) checkExpiry(o OrderResult, draws []Draw) {
 	}
 	for _, v := range r.Vials {
 		if from[v.ID] && !v.Expiry.IsZero() && use.After(v.Expiry) {
-			r.find(VialExpired, Stop, entry, "%s expires at %s, before order %s is infused", v.ID, quantity.ShowTime(v.Expiry.In(r.zone())), o.Order.ID)
+			r.find(VialExpired, Stop, entry, "%s expires at %s, before order %s is infused: use another vial, or ask the physician for an earlier time", v.ID, quantity.ShowTime(v.Expiry.In(r.zone())), o.Order.ID)
 		}
 	}
 }
@@ -88,7 +88,7 @@ func (r *reckoner) checkPlan(o OrderResult) {
 	have := r.Book.Volume(p.From)
 	switch other := p.Basis != r.Policy.Basis; {
 	case other && p.Assayed:
-		r.find(BasisMismatch, Stop, entry, "no draw can be planned: %s was read on the %s basis and order %s is prescribed on the %s basis, and "+twoScales, p.From, p.Basis, id, r.Policy.Basis)
+		r.find(BasisMismatch, Stop, entry, "no draw can be planned: %s was read on the %s basis and order %s is prescribed on the %s basis, and "+twoScales+": read it with a factor on that basis, and strike out the reading on the other", p.From, p.Basis, id, r.Policy.Basis)
 		return
 	case other:
 		r.find(BasisMismatch, Warn, entry, "the planned volume is by the label of %s, on the %s basis, and order %s is prescribed on the %s basis: read the vial with a factor on that basis first, since "+twoScales, p.From, p.Basis, id, r.Policy.Basis)
@@ -103,7 +103,7 @@ func (r *reckoner) checkPlan(o OrderResult) {
 			id, mL(p.Draw), show(p.Expect), departure(float64(p.Expect/o.Order.Target())-1, r.Policy.Tolerance), departure(float64(p.Expect/o.Order.Prescribed)-1, outer.Share))
 	}
 	if p.Draw > r.Policy.MakeUpMax {
-		r.find(DrawTooLarge, Warn, entry, "order %s needs %s, more than the %s the syringe may hold after make-up", id, mL(p.Exact), mL(r.Policy.MakeUpMax))
+		r.find(DrawTooLarge, Warn, entry, "order %s needs %s, more than the %s the syringe may hold after make-up: check the order and the vial, or use a vial with more activity in a mL", id, mL(p.Exact), mL(r.Policy.MakeUpMax))
 	}
 	if r.out.At.After(o.Order.At) {
 		r.find(DrawLate, Stop, entry, "the infusion time of order %s has passed: a new time from the physician is needed before drawing", id)
@@ -213,7 +213,7 @@ func (r *reckoner) checkDispensed(o OrderResult) {
 		r.find(BasisMismatch, Stop, entry, "two scales: order %s is dispensed on the %s basis and prescribed on the %s basis, and "+twoScales, id, d.Basis, r.Policy.Basis)
 	}
 	if k, ok := r.Book.Container(o.Container); ok && k.Kind == ledger.Syringe && o.Volume > r.Policy.MakeUpMax {
-		r.find(MakeUpVolume, Warn, entry, "the dose of order %s fills %s; the syringe may hold %s", id, mL(o.Volume), mL(r.Policy.MakeUpMax))
+		r.find(MakeUpVolume, Warn, entry, "the dose of order %s fills %s; the syringe may hold %s: check the volumes that were entered", id, mL(o.Volume), mL(r.Policy.MakeUpMax))
 	}
 	has := fmt.Sprintf("order %s has %s at infusion time, ", id, show(d.Activity))
 	said := has + d.FromWanted() + " from the wanted " + show(o.Order.Target())
@@ -245,22 +245,22 @@ func (r *reckoner) checkGiving(o OrderResult) {
 	if !given {
 		switch {
 		case d.ValidUntil.IsZero() && (d.Standing == Conforms || d.Standing == Unsure):
-			r.find(WindowClosed, Stop, entry, "the dose of order %s is never valid: its window was over when it was made, or its vial had expired", id)
+			r.find(WindowClosed, Stop, entry, "the dose of order %s is never valid: its window was over when it was made, or its vial had expired; do not give it without the word of the physician", id)
 		case r.out.At.After(d.ValidUntil) && !d.ValidUntil.IsZero():
-			r.find(WindowClosed, Stop, entry, "the dose of order %s was valid until %s and has decayed below tolerance since", id, quantity.ShowTime(d.ValidUntil.In(r.zone())))
+			r.find(WindowClosed, Stop, entry, "the dose of order %s was valid until %s and has decayed below tolerance since; do not give it without the word of the physician", id, quantity.ShowTime(d.ValidUntil.In(r.zone())))
 		case r.out.At.After(o.Order.At) && !d.ValidUntil.IsZero():
 			r.find(DrawLate, Warn, entry, "the planned infusion time of order %s has passed: confirm the time; the dose is valid until %s", id, quantity.ShowTime(d.ValidUntil.In(r.zone())))
 		}
 	}
 	if k, _ := r.Book.Container(o.Container); len(res.Before.Rates) == 0 && (given || k.Kind == ledger.AdministrationVial) {
-		r.find(BaselineMissing, Warn, entry, "no dose rate of %s before the infusion is recorded; without it the residual cannot be told by dose rate", o.Container)
+		r.find(BaselineMissing, Warn, entry, "no dose rate of %s before the infusion is recorded; without it the residual cannot be told by dose rate, only by readings of its parts", o.Container)
 	}
 	if net, _ := res.Before.Mean(); len(res.Before.Rates) > 0 && net <= 0 {
-		r.find(BaselineMissing, Warn, res.Entry, "the dose rate of %s before the infusion is not above its background, as of an empty vial; without it the residual cannot be told by dose rate", o.Container)
+		r.find(BaselineMissing, Warn, res.Entry, "the dose rate of %s before the infusion is not above its background, as of an empty vial; without it the residual cannot be told by dose rate, only by readings of its parts", o.Container)
 	}
 	for _, x := range []DoseReading{res.Before, res.After} {
 		if len(x.Rates) > 1 && slices.Max(x.Rates) > 2*slices.Min(x.Rates) {
-			r.find(DirectionsDiffer, Warn, res.Entry, "the dose rates in different directions differ by more than a factor of two%s: a slipped digit, or the vial was not in the middle", thumb)
+			r.find(DirectionsDiffer, Warn, res.Entry, "the dose rates in different directions differ by more than a factor of two%s: a slipped digit, or the vial was not in the middle; check what was entered", thumb)
 		}
 	}
 	switch {
@@ -278,7 +278,7 @@ func (r *reckoner) checkResidualTimes(o OrderResult, inf Infusion, res Residual)
 	arrived := r.bal.Arrived(inf.From)
 	switch {
 	case len(res.Before.Rates) > 0 && res.Before.At.After(inf.Start):
-		r.find(ResidualTimes, Stop, res.Entry, "the baseline dose rate was read after the infusion of order %s began: it does not show the whole dose", o.Order.ID)
+		r.find(ResidualTimes, Stop, res.Entry, "the baseline dose rate was read after the infusion of order %s began: it does not show the whole dose; correct its time if that is a slip", o.Order.ID)
 	case len(res.Before.Rates) > 0 && res.Before.At.Before(arrived):
 		r.find(ResidualTimes, Stop, res.Entry, "the baseline dose rate was read before the dose of order %s was in %s", o.Order.ID, inf.From)
 	case len(res.After.Rates) > 0 && res.After.At.Before(end):

@@ -162,12 +162,12 @@ func slips(a quantity.Activity) string {
 func (r *reckoner) checkMakeUp(m MakeUp) {
 	low, high := cmp.Or(m.Min, r.Policy.MakeUpMin), cmp.Or(m.Max, r.Policy.MakeUpMax)
 	if m.After < low || m.After > high {
-		r.find(MakeUpVolume, Warn, m.Entry, "%s holds %s after make-up; the site's limits are %s to %s",
+		r.find(MakeUpVolume, Warn, m.Entry, "%s holds %s after make-up; the site's limits are %s to %s: check the volumes that were entered",
 			m.Of, mL(m.After), mL(low), mL(high))
 	}
 	switch fluid(m.Diluent) {
 	case saline:
-		r.find(DiluentRefused, Stop, m.Entry, "%q is refused for resin microspheres: salt frees the nuclide from the resin%s", m.Diluent, thumb)
+		r.find(DiluentRefused, Stop, m.Entry, "%q is refused for resin microspheres: salt frees the nuclide from the resin%s; correct the entry if it is a slip, else prepare another dose", m.Diluent, thumb)
 	case unknownFluid:
 		r.find(DiluentUnknown, Warn, m.Entry, "%q is not known here as water for injection or 5 %% glucose: check the package insert%s", m.Diluent, thumb)
 	}

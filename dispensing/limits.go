@@ -32,7 +32,7 @@ func (r *reckoner) checkMeasured() {
 		case m.Limit == "" && !slices.Contains(unset, m.Setting):
 			unset = append(unset, m.Setting)
 		case m.Beyond:
-			r.find(LimitExceeded, Warn, m.Entry, "%s: %s is beyond the site's limit of %s", capital(m.What), m.Shown, m.Limit)
+			r.find(LimitExceeded, Warn, m.Entry, "%s: %s is beyond the site's limit of %s: act by the rule of your site", capital(m.What), m.Shown, m.Limit)
 		}
 	}
 	if len(unset) > 0 {

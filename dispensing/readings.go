@@ -23,7 +23,7 @@ func (r *reckoner) checkReadings() {
 // checkAgreement is for readings that agree poorly, with none to name.
 func (r *reckoner) checkAgreement() {
 	if c := r.out.Consistency; len(r.holds) == 0 && c.DOF > 0 && c.P < poorChance && !r.found(ReadingDisagrees, 0) {
-		r.find(ReadingsDisagree, Warn, 0, "the readings scatter more than their meters allow, with none to name: read again, and test the meter (chi-square %.1f for %d degrees of freedom, p = %.2g)", c.Chi2, c.DOF, c.P)
+		r.find(ReadingsDisagree, Warn, 0, "the readings scatter more than their meters allow, with none to name: read again, and test the meter (chi-square %.1f for %d degrees of freedom)", c.Chi2, c.DOF)
 	}
 }
 

@@ -238,6 +238,7 @@ func (r *Result) findLimit(l Limit) {
 	if l.Activity > 0 {
 		allowed = fmt.Sprintf("it allows at most %s", quantity.Both(l.Activity, 0))
 	}
+	allowed += "; ask the physician whether that is meant"
 	switch {
 	case l.Dose > l.Max:
 		s := Warn

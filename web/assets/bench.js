@@ -242,7 +242,10 @@
       }));
     });
   }
-  document.querySelector(".rail [aria-current]")?.scrollIntoView({ block: "nearest", inline: "center" });
+  // The step at hand is in sight in the row of steps, also after a phone was turned.
+  const showStep = () => document.querySelector(".rail [aria-current]")?.scrollIntoView({ block: "nearest", inline: "center" });
+  showStep();
+  addEventListener("resize", showStep);
 
   // The picture of a vial that settles is fetched anew, while it is looked at
   // and something moves in it.

@@ -149,7 +149,9 @@ var onTheBench = []finding{
 	{code: "shunt-reduction", entries: asked(`dosimetry: {method: surface-area, lung-shunt: 17 %, lung-shunt-method: planar geometric mean, ` + body + `}`)},
 	{code: "boundary", entries: asked(`dosimetry: {method: surface-area, lung-shunt: 10 %, lung-shunt-method: planar geometric mean, ` + body + `}`)},
 	{code: "sphere-window", entries: asked(`spheres-least: 90 million, spheres-most: 120 million, dosimetry: {method: surface-area, lung-shunt: 5 %, lung-shunt-method: planar geometric mean, ` + body + `}`)},
-	{code: "draw-settled", entries: entries(vialA, before, with(drawn, "agitated: @-51", "agitated: @-56, trusted: 28 s, of-mixed: 99.8 %, model: an invented one"), after)},
+	{code: "draw-settled", entries: entries(vialA, before, with(drawn, "agitated: @-51", "agitated: @-56, trusted: 28 s, of-mixed: 99.8 %, model: an invented one"))},
+	{code: "vial-not-assayed", entries: entries(vialA, drawn, after)},
+	{code: "draw-not-assayed", alone: true, entries: entries(vialA, before, drawn, madeUp, moved, shown, infused)},
 	{code: "draw-unread-vial", entries: entries(vialA, drawn, after)},
 	{code: "draw-other-vial", entries: entries(vialA, before, with(drawn, "2.2 mL", "1.6 mL"), with(vialA, "S1", "S2"), with(before, "S1", "S2", "@-60", "@-48", "=-60", "=-48"), with(drawn, "S1", "S2", "2.2 mL", "0.6 mL", "@-50", "@-47", "@-51", "@-49"), with(after, "0.5732", "0.6896"), with(after, "S1", "S2", "0.5732", "0.8836"))},
 	{code: "draw-yield-unusual", entries: entries(vialA, before, drawn, with(after, "0.5732", "0.70"), with(after, "0.5732", "0.70", "@-45", "@-44"))},
@@ -187,14 +189,15 @@ var onTheBench = []finding{
 	{code: "offset-unusual", alone: true, entries: toDraw(with(madeUp, "@-42", "@-42E"))},
 }
 
-// onTheDay are the notes: no bench shows them as its verdict, the details of the day do.
+// onTheDay are the notes: no bench shows them as its verdict, the details of the day do,
+// each on a day of its own, since among many findings it is not in sight.
 var onTheDay = []finding{
 	{code: "residual-not-stated", entries: ordered(", residual: 3 %", "")},
 	{code: "residual-experience", entries: entries(usually("residuals: [{vial: 3 GBq in 5 mL, fraction: 3 %, u: 1 %, cases: 200}]"), vialA, before)},
-	{code: "limit-not-set", entries: toClose(`survey: {place: suite 2, at: @-5, rate: 0.3 uSv/h, background: 0.2 uSv/h, wipe: 6 Bq/cm2, text: floor under the table}`)},
-	{code: "setting-assumed", entries: toDraw()},
-	{code: "basis", entries: toDraw()},
-	{code: "residual-uncertain", entries: left("7 uSv/h")},
+	{code: "limit-not-set", alone: true, entries: toClose(`survey: {place: suite 2, at: @-5, rate: 0.3 uSv/h, background: 0.2 uSv/h, wipe: 6 Bq/cm2, text: floor under the table}`)},
+	{code: "setting-assumed", entries: entries(vialA, before)},
+	{code: "basis", entries: entries(vialA, before)},
+	{code: "residual-uncertain", alone: true, entries: left("7 uSv/h")},
 }
 
 // failed are the entries of another order, of another vial, that its delivery set ended.
@@ -214,10 +217,8 @@ var lineOf = regexp.MustCompile("(?m)^\\| `([a-z-]+)` \\| ([a-z, ]+) \\|")
 
 // offTheBench are the findings that no page shows, with the reason.
 var offTheBench = map[string]string{
-	"vial-not-assayed": "the step that is due says so",
-	"draw-not-assayed": "the step that is due says so",
-	"outside-window":   "window-closed says so",
-	"not-reconciled":   "reading-disagrees names the slip before no fit is found, and stands in the same place",
+	"outside-window": "window-closed says so",
+	"not-reconciled": "reading-disagrees names the slip before no fit is found, and stands in the same place",
 }
 
 // TestEveryFindingIsLookedAt: each code has its story here, or a reason why no page

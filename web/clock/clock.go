@@ -93,7 +93,7 @@ func (b *Clock) toDraw(key procedure.Key) quantity.Volume {
 	case b.Blind():
 	case key == procedure.Adjust && a != nil && a.TopUp:
 		return a.Volume
-	case p != nil && (key == procedure.Assay || key == procedure.Draw):
+	case p != nil && p.Draw <= b.Vial().RemainingVolume && (key == procedure.Assay || key == procedure.Draw):
 		return p.Draw
 	}
 	return 0

@@ -2,6 +2,7 @@ package experience
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"net/http"
@@ -100,7 +101,7 @@ func experienceRow[Q learning.Quantity](r experience.Row, s learning.Shown[Q], c
 		out.Found = quantity.Show(s.Data.Mean, s.Predictive.SD).Value + " " + quantity.Show(s.Data.Mean, s.Predictive.SD).Unit
 	case s.Data.N > 1:
 		f := quantity.Show(s.Data.Mean, s.Data.SD)
-		out.Found = f.Value + " " + f.Unit + ", " + f.U + " " + f.Unit
+		out.Found = f.Value + " " + f.Unit + ", " + cmp.Or(f.U, "0") + " " + f.Unit
 	}
 	return out
 }

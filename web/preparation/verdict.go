@@ -59,7 +59,7 @@ func (b *bench) pending(key procedure.Key) string {
 // entered is true, and what is to be done is something else, on the page of the link
 // where there is one.
 var otherwise = map[dispensing.Code]view.Link{
-	dispensing.VialInsufficient: {}, dispensing.VialExpired: {}, dispensing.WindowClosed: {}, dispensing.DeliveredOutside: {},
+	dispensing.VialInsufficient: {Text: "Receive another vial", Href: "/day/enter/receive"}, dispensing.VialExpired: {}, dispensing.BasisMismatch: {}, dispensing.WindowClosed: {}, dispensing.DeliveredOutside: {},
 	dispensing.DeliveredReportable: {}, dispensing.ResidualExtreme: {}, dispensing.PartsMissing: {}, dispensing.LimitExceeded: {},
 	meterbook.MeterOverdue: {Text: "See what is due", Href: "/instruments"},
 }
@@ -71,7 +71,9 @@ func (b *bench) mended(f dispensing.Finding) view.Notice {
 		n.Kind = past
 	}
 	link, isTrue := otherwise[f.Code]
-	n.Mend = link
+	if f.Code != dispensing.VialInsufficient || people.May(b.Q.Who.Person, people.ReceiveVial) == nil {
+		n.Mend = link
+	}
 	for _, h := range b.Prep.Holds {
 		if h.Finding == f && !procedure.ByCorrection(h.Code) && people.May(b.Q.Who.Person, h.Act) == nil {
 			n.Mend = view.Link{Text: "Override", Href: "#" + forms.OverrideWord + string(h.Code)}
