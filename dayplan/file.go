@@ -185,7 +185,7 @@ func (r *reader) orders(d *Day) {
 			o.Wanted += amount[quantity.Activity](g, "residual", form.May)
 		}
 		o.At, o.Earliest, o.Latest = g.Time("at", form.Must), g.Time("earliest", form.Must), g.Time("latest", form.Must)
-		o.Spheres = dose.Window{Least: g.Count("spheres-least", form.May, "million"), Most: g.Count("spheres-most", form.May, "million")}
+		o.Spheres = dose.WindowIn(g)
 		o.Suite = g.Text("suite", form.Must)
 		d.Orders = append(d.Orders, o)
 	}

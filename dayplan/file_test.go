@@ -82,6 +82,7 @@ var faults = []struct {
 	{"step: 15 min", "step: 15 min\nreceipt: 90 min", "", "", "", false},
 	{"vials:\n  - {id: S1,", "vials:\n  - {id: early-1,", "offers[1].id", "vial-twice", "offers[1].id: a vial is in one place; write each vial once, in hand or on offer", false},
 	{"spheres-most: 30 million", "spheres-most: 3 million", "orders[2].spheres-most", "window-empty", "less than spheres-least", false},
+	{"spheres-most: 30 million", "spheres-most: 0 million", "orders[2].spheres-most", "out-of-range", "leave it out", false},
 	{"prescribed: 0.85 GBq", "prescribed: 0.85", "orders[2].prescribed", "unit-missing", "", false},
 	{"{id: P2,", "{id: P1,", "orders[2].id", "id-twice", "an id of its own", false},
 	{"supplier: Supplier, count: 2 vials, activity: 3.0 GBq, activity-u: 3 %, reference: 2027-03-05T09:00", "supplier: Nobody, count: 2 vials, activity: 3.0 GBq, activity-u: 3 %, reference: 2027-03-05T09:00", "offers[1].supplier", "no-such-supplier", "no supplier", false},

@@ -405,6 +405,7 @@ func TestRefused(t *testing.T) {
 		"a body of centimetres": {surface("17", "70", "300", "1500", "2", "prescribed: 1.8 GBq"), "out-of-range", "height", "its unit"},
 		"a maximum of nothing":  {setA6 + "normal-max: 0 Gy\n", "out-of-range", "normal-max", "allows nothing"},
 		"no number of spheres":  {setA6 + "spheres-least: 40 million\nspheres-most: 10 million\n", "out-of-range", "spheres-most", "check both"},
+		"no sphere at all":      {setA6 + "spheres-most: 0 million\n", "out-of-range", "spheres-most", "leave it out"},
 		"a half-life of others": {setA6 + "half-life: 6.4 h\n", "half-life-far", "half-life", "evaluated"},
 	} {
 		_, err := read(t, c.text)

@@ -155,13 +155,24 @@ func view(g *form.Fields, key string) View {
 	return View{v.Count("anterior", form.Must, "counts"), v.Count("posterior", form.Must, "counts"), v.Count("area", form.May, "px")}
 }
 
+// WindowIn reads the window of an order. At most none is refused, since it would be read
+// as no limit.
+func WindowIn(f *form.Fields) Window {
+	limited := f.Has("spheres-most")
+	w := Window{f.Count("spheres-least", form.May, "million"), f.Count("spheres-most", form.May, "million")}
+	if limited && w.Most == 0 {
+		f.Fail("spheres-most", "out-of-range", "a limit of nothing allows no dose", "leave it out where there is no limit")
+	}
+	return w
+}
+
 func readRest(f *form.Fields, o *Order) {
 	o.LungBefore = form.Amount[quantity.AbsorbedDose](f, "lung-dose-before", form.May)
 	o.LungMax = form.Amount[quantity.AbsorbedDose](f, "lung-max", form.May)
 	o.LungTotalMax = form.Amount[quantity.AbsorbedDose](f, "lung-total-max", form.May)
 	o.NormalMax = form.Amount[quantity.AbsorbedDose](f, "normal-max", form.May)
 	o.ElsewhereMax = form.Amount[quantity.AbsorbedDose](f, "elsewhere-max", form.May)
-	o.Spheres = Window{f.Count("spheres-least", form.May, "million"), f.Count("spheres-most", form.May, "million")}
+	o.Spheres = WindowIn(f)
 	for _, g := range f.Groups("vials", form.May) {
 		o.Vials = append(o.Vials, Vial{g.Text("id", form.Must), g.Time("reference", form.Must)})
 	}

@@ -37,7 +37,7 @@ type Bin struct {
 	// Slow says by its own readings that it decays more slowly than Y-90.
 	Slow *protection.Decay
 
-	closedAt, releasedAt int
+	releasedAt int
 	// atClosing is the Y-90 that was in it when it was closed.
 	atClosing quantity.Activity
 }
@@ -115,7 +115,7 @@ func (r *reader) bins() {
 	}
 	for _, x := range of[*fact.CloseBin](r, r.Books.Entries) {
 		b := known(x.x.Bin, x.n)
-		b.Closed, b.closedAt = x.x, x.n
+		b.Closed = x.x
 	}
 	for _, x := range of[*fact.Impurity](r, r.Books.Entries) {
 		b := known(x.x.Bin, x.n)

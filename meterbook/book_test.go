@@ -365,11 +365,10 @@ func TestWitness(t *testing.T) {
 		all = append(all, meterbook.Assay{Meter: "M1", Basis: quantity.LabelBasis, At: until.AddDate(0, 0, n), Ratio: quantity.Fraction(r)})
 	}
 	w := meterbook.WitnessOf(all, "M1", quantity.LabelBasis, time.UTC)
-	first := w.Assays[w.Change.First]
-	if !w.Drifts || len(w.Left) != 1 || w.Left[0].Ratio != 1.15 || first.At != until.AddDate(0, 0, 25) {
-		t.Errorf("%+v from %v, left %+v", w.Change, first.At, w.Left)
+	if !w.Drifts || len(w.Left) != 1 || w.Left[0].Ratio != 1.15 {
+		t.Errorf("%+v", w)
 	}
-	if !strings.Contains(w.Says, "makes a step of") || !strings.Contains(w.Says, "29 Mar 2027") {
+	if !strings.Contains(w.Says, "makes a step of") || !strings.Contains(w.Says, until.AddDate(0, 0, 25).Format(" on 2 Jan 2006")) {
 		t.Error(w.Says)
 	}
 	if w := meterbook.WitnessOf(all[:20], "M1", quantity.LabelBasis, time.UTC); w.Drifts || !strings.Contains(w.Says, "no change is seen") {

@@ -23,8 +23,6 @@ type Series struct {
 	Base int
 	// Limit is that of the last test; none where its Tolerance is 0.
 	Limit Limit
-	// Change is what the series does; Is is empty where that cannot be told.
-	Change meter.Change[quantity.Fraction]
 }
 
 // SeriesPoint is one value, with its Entry: the net reading divided by what was expected,
@@ -147,11 +145,7 @@ func (b *Book) change(i *Instrument, s *Series) {
 		list[n] = meter.Point[quantity.Fraction]{At: p.At, Value: p.Value}
 	}
 	c, err := meter.ChangeIn(list)
-	if err != nil {
-		return
-	}
-	s.Change = c
-	if c.Is == meter.Steady || c.Odds < believed {
+	if err != nil || c.Is == meter.Steady || c.Odds < believed {
 		return
 	}
 	what := fmt.Sprintf("%s of %s", s.Test, i.ID)
@@ -181,12 +175,11 @@ func odds(x float64) string {
 }
 
 // Assay is the first reading of a vial: what an instrument read of it over what its
-// label said at that time, on one basis, by the entry Entry.
+// label said at that time, on one basis.
 type Assay struct {
 	Meter string
 	Basis quantity.Basis
 	At    time.Time
-	Entry int
 	Ratio quantity.Fraction
 }
 
@@ -197,7 +190,6 @@ type Witness struct {
 	// Assays are in the order of time, without those of Left, that were far from all
 	// others: labels too are wrong at times.
 	Assays, Left []Assay
-	Change       meter.Change[quantity.Fraction]
 	// Says is one sentence; empty where nothing can be told.
 	Says string
 	// Drifts tells that there is a change to look at.
@@ -238,7 +230,6 @@ func WitnessOf(all []Assay, meterID string, basis quantity.Basis, zone *time.Loc
 	if err != nil {
 		return w
 	}
-	w.Change = c
 	if w.Drifts = c.Is != meter.Steady && c.Odds >= believed; w.Drifts {
 		w.Says = said(c, "reading of new vials with "+meterID+", of their labels ("+string(basis)+" basis),", func(n int) string { return w.Assays[n].At.In(zone).Format("2 Jan 2006") })
 	} else {

@@ -96,7 +96,7 @@ func Assays(c dispensing.Case) (out []Assay) {
 			seen[r.Meter] = true
 			label, err := c.HalfLife.Carry(v.Labelled, v.Reference, r.At)
 			if err == nil && label > 0 {
-				out = append(out, Assay{Meter: r.Meter, Basis: r.Basis, At: r.At, Entry: r.Entry, Ratio: quantity.Fraction((r.Gross - r.Background) / label)})
+				out = append(out, Assay{Meter: r.Meter, Basis: r.Basis, At: r.At, Ratio: quantity.Fraction((r.Gross - r.Background) / label)})
 			}
 		}
 	}

@@ -63,18 +63,6 @@ func ExampleLabels() {
 	// territory: "right hepatic artery, all of segments 5, 6, 7 and 8, and part of 4" does not fit on this label (shorten it in the order, or print a larger label)
 }
 
-func ExampleContainer_Size() {
-	for _, c := range []paper.Container{paper.Syringe, paper.AdministrationVial, paper.Shield, paper.Box} {
-		width, height := c.Size()
-		fmt.Println(c, quantity.Show(width, 0), "by", quantity.Show(height, 0))
-	}
-	// Output:
-	// syringe 80 mm by 38 mm
-	// administration vial 76 mm by 38 mm
-	// shield 110 mm by 62 mm
-	// box 120 mm by 80 mm
-}
-
 func ExampleFigure() {
 	r := paper.Figure("Dispensed", 1.34834*quantity.GigaBecquerel, 39.65*quantity.MegaBecquerel)
 	fmt.Println(r.Label, r.Value, "±", r.U, r.Unit, "=", r.Also)

@@ -21,13 +21,6 @@ const (
 	Box                Container = "box"                 // 120 mm by 80 mm
 )
 
-// Size is the size of the label for a container; 0 by 0 for one that has
-// none.
-func (c Container) Size() (width, height quantity.Length) {
-	d := designs[c]
-	return quantity.Length(d.width), quantity.Length(d.height)
-}
-
 // Facts are the finished values of one label: the caller has computed and
 // decided everything. All are needed but Reprint and Clock.
 type Facts struct {

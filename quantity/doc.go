@@ -30,7 +30,7 @@
 //
 // A quantity as a person wrote it is a [Stated]: the value, and the text with
 // every digit as typed. The grammar of the canonical text, which is the only
-// one a record may hold ([ParseCanonical], UnmarshalText), is
+// one a record may hold ([ParseCanonical]), is
 //
 //	quantity = number " " unit
 //	number   = int [ "." digits ] [ "e" exponent ]

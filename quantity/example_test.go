@@ -63,13 +63,14 @@ func ExampleStated() {
 		Gross      quantity.Stated[quantity.Activity] `json:"gross"`
 		Background quantity.Stated[quantity.Activity] `json:"background,omitzero"`
 	}
-	var r reading
-	fmt.Println(json.Unmarshal([]byte(`{"gross":"3.240 GBq"}`), &r))
-	text, _ := json.Marshal(r)
+	gross, err := quantity.ParseCanonical[quantity.Activity]("3.240 GBq")
+	fmt.Println(gross, err)
+	text, _ := json.Marshal(reading{Gross: gross})
 	fmt.Println(string(text))
-	fmt.Println(json.Unmarshal([]byte(`{"gross":"3.24GBq"}`), &r))
+	_, err = quantity.ParseCanonical[quantity.Activity]("3.24GBq")
+	fmt.Println(err)
 	// Output:
-	// <nil>
+	// 3.240 GBq <nil>
 	// {"gross":"3.240 GBq"}
 	// "3.24GBq": it is not written as a record writes it (write 3.24 GBq)
 }

@@ -16,7 +16,7 @@ const absoluteZero = -273.15
 // Stated is a quantity as it was written: the value in base units and the
 // canonical text with the digits as typed, trailing zeros included. The zero
 // Stated is an absent quantity. One with content comes from [Parse],
-// [ParseCanonical], [Of] or UnmarshalText; the two fields then agree.
+// [ParseCanonical] or [Of]; the two fields then agree.
 type Stated[Q Kind] struct {
 	Value Q      // in the base unit of Q; finite, and not negative unless a Temperature
 	Text  string // canonical, such as "1.30 GBq"
@@ -67,17 +67,6 @@ func (s Stated[Q]) MarshalText() ([]byte, error) {
 			"make it with Parse or Of")
 	}
 	return []byte(s.Text), nil
-}
-
-// UnmarshalText reads canonical text only, so that what is read is written
-// again with the same bytes. The errors are those of [ParseCanonical].
-func (s *Stated[Q]) UnmarshalText(text []byte) error {
-	got, err := ParseCanonical[Q](string(text))
-	if err != nil {
-		return err
-	}
-	*s = got
-	return nil
 }
 
 // Parse reads a quantity as a person writes it. The grammar, and what is

@@ -17,8 +17,8 @@ import (
 type settleCmd struct {
 	Volume      amount[quantity.Volume]      `default:"5 mL" help:"Suspension in the vial, spheres included."`
 	Temperature amount[quantity.Temperature] `default:"20 C" help:"Of the liquid."`
-	Spheres     int64                        `default:"60000000" help:"How many spheres there are; or give --mass."`
-	Mass        amount[quantity.Mass]        `placeholder:"MASS" help:"Their mass, such as '1.4 g', instead of their number."`
+	Spheres     *int64                       `placeholder:"60000000" xor:"filling" help:"How many spheres there are; or give --mass."`
+	Mass        amount[quantity.Mass]        `placeholder:"MASS" xor:"filling" help:"Their mass, such as '1.4 g', instead of their number."`
 	Tip         amount[quantity.Length]      `default:"5 mm" help:"Needle tip above the lowest point of the vial."`
 	Bore        amount[quantity.Length]      `default:"18 mm" help:"Inner diameter of a flat-bottomed vial."`
 	Draw        amount[quantity.Volume]      `default:"2 mL" help:"Volume of the draw ..."`
@@ -89,7 +89,10 @@ func (c *settleCmd) input() settling.Case {
 	in := settling.Default()
 	in.Volume, in.Temperature, in.Tip, in.Vessel = c.Volume.value(), c.Temperature.value(), c.Tip.value(), settling.Cylinder(c.Bore.value())
 	in.Draw.Volume, in.Draw.Span = c.Draw.value(), c.DrawTime.value()
-	in.Tolerance, in.Span, in.Count = c.Within.value(), c.For.value(), float64(c.Spheres)
+	in.Tolerance, in.Span = c.Within.value(), c.For.value()
+	if c.Spheres != nil {
+		in.Count = float64(*c.Spheres)
+	}
 	if c.Mass != "" {
 		in.Mass, in.Count = c.Mass.value(), 0
 	}

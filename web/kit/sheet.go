@@ -151,13 +151,13 @@ func (q *Request) asOf(f *File) time.Time {
 	return last
 }
 
-// moment is the time of what is entered from the sheet; it is refused where it
-// lies ahead.
+// moment is the time of what is entered from the sheet, never after now; it is refused
+// where it lies ahead.
 func (s *Sheet) moment(parts []Part, facts []fact.Fact, from []int, now time.Time) (time.Time, error) {
 	last := time.Time{}
 	for i, f := range facts {
 		at := fact.At(f)
-		if at.After(now) {
+		if at.Sub(now) > Soonest {
 			name := ""
 			for _, in := range parts[from[i]].Inputs {
 				if in.isTime() && name == "" {

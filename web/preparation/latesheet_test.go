@@ -105,6 +105,8 @@ func TestSheetRefuses(t *testing.T) {
 	onPaper(s.T1, "by", "T2")
 	s.T1.Fill("/day/enter/note", "note", "/day/enter/note", "p0.text", "a drop").Says(http.StatusUnprocessableEntity, "it is empty")
 	s.T1.Fill("/day/enter/note", "note", "/day/enter/note", "p0.text", "a drop", "p0.at", "19:00").Says(http.StatusUnprocessableEntity, "this is in the future")
+	s.T1.Fill("/day/enter/note", "note", "/day/enter/note", "p0.text", "a drop", "p0.at", "18:02").Says(http.StatusUnprocessableEntity, "this is in the future")
+	s.T1.Fill("/day/enter/note", "note", "/day/enter/note", "p0.text", "by a clock ahead", "p0.at", "18:01").Recorded()
 	s.T1.Fill("/day/enter/note", "note", "/day/enter/note", "p0.text", "a drop", "p0.at", "11:36").Recorded()
 	s.T1.Look("/history").Says(200, "sheet 4, written by T2 at 2027-03-04 11:36 (UTC-01:00), entered by T1 at 2027-03-04 18:00")
 
