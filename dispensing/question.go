@@ -140,6 +140,19 @@ func (c Case) AskCopy(x Reading) *Question {
 	return nil
 }
 
+// AskParts asks about residual parts that another container of the order holds as well,
+// since both are added.
+func (c Case) AskParts(x Part) *Question {
+	for _, p := range c.Parts {
+		for _, part := range append(slices.Clone(ResidualParts), x.Holds) {
+			if p.For == x.For && p.Of != x.Of && p.holds(part) && x.holds(part) {
+				return &Question{Text: fmt.Sprintf("%s holds %s of order %s already (entry %d), and the two readings are added: is it another piece?", p.Of, part, p.For, p.Entry)}
+			}
+		}
+	}
+	return nil
+}
+
 // AskBackground asks about the background of a reading: one that no activity
 // meter shows beside an empty well, or a twentieth and more of the reading itself.
 func AskBackground(said, gross quantity.Stated[quantity.Activity]) *Question {

@@ -185,6 +185,11 @@ func (r *reckoner) checkExtreme(o OrderResult, entry int) {
 // ResidualParts are where a dose stays behind apart from its vial.
 var ResidualParts = []string{"line", "catheter", "swabs"}
 
+// holds tells whether a part is among what is in a container.
+func (p Part) holds(part string) bool {
+	return strings.Contains(strings.ToLower(p.Holds), strings.ToLower(strings.TrimSuffix(part, "s")))
+}
+
 // unread are the residual parts of an order that no reading holds.
 func (r *reckoner) unread(order string) []string {
 	parts := slices.Clone(ResidualParts)
@@ -193,7 +198,7 @@ func (r *reckoner) unread(order string) []string {
 	}
 	return slices.DeleteFunc(parts, func(part string) bool {
 		return slices.ContainsFunc(r.Parts, func(x Part) bool {
-			return x.For == order && strings.Contains(strings.ToLower(x.Holds), strings.ToLower(strings.TrimSuffix(part, "s")))
+			return x.For == order && x.holds(part)
 		})
 	})
 }

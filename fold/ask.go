@@ -49,6 +49,7 @@ func Ask(c dispensing.Case, books dispensing.Result, f fact.Fact) (out []Asked) 
 		}
 		reading(of, x.At, x.Gross, x.Background)
 		about("gross", x.Gross.Text, c.AskCopy(dispensing.Reading{Of: x.Of, Meter: x.Meter, At: x.At, Gross: x.Gross.Value, Background: x.Background.Value, Source: x.Source}))
+		about("holds", x.Holds, c.AskParts(dispensing.Part{Of: x.Of, For: x.For, Holds: x.Holds}))
 	case *fact.SecondCheck:
 		reading(x.Of, x.At, x.Gross, x.Background)
 	case *fact.Draw:
@@ -83,6 +84,7 @@ func Ask(c dispensing.Case, books dispensing.Result, f fact.Fact) (out []Asked) 
 			break
 		}
 		c.Readings = slices.DeleteFunc(slices.Clone(c.Readings), func(r dispensing.Reading) bool { return r.Entry == x.Entry })
+		c.Parts = slices.DeleteFunc(slices.Clone(c.Parts), func(p dispensing.Part) bool { return p.Entry == x.Entry })
 		out = within(x.With, Ask(c, books, x.With))
 	}
 	return out

@@ -1,6 +1,7 @@
 package fold_test
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -10,6 +11,8 @@ import (
 	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/fold"
+	"vialwright/ledger"
+	"vialwright/nuclide"
 	"vialwright/quantity"
 )
 
@@ -75,6 +78,30 @@ func TestBaselineAsked(t *testing.T) {
 		}
 		if x.want == "" && x.got != "" || !strings.HasPrefix(x.got, x.want) {
 			t.Errorf("asked %q, want %q", x.got, x.want)
+		}
+	}
+}
+
+// TestPartsAskedTwice: residual parts of an order that another container holds as well are
+// asked about, since both are added; a further reading of that container is not, nor the
+// correction of its own entry.
+func TestPartsAskedTwice(t *testing.T) {
+	c := dispensing.Case{Book: ledger.New(time.Unix(0, 0), 64*quantity.Hour), HalfLife: nuclide.Y90.HalfLife(), Parts: []dispensing.Part{{Entry: 9, Of: "R1", For: "P1", Holds: "Line, catheter"}}}
+	for _, x := range []struct {
+		read  fact.Read
+		asked bool
+	}{
+		{fact.Read{Of: "R2", For: "P1", Holds: "line"}, true},
+		{fact.Read{Of: "R2", For: "P1", Holds: "swabs and catheters"}, true},
+		{fact.Read{Of: "R2", For: "P1", Holds: "swabs"}, false},
+		{fact.Read{Of: "R1", For: "P1", Holds: "line, catheter"}, false},
+		{fact.Read{Of: "R2", For: "P2", Holds: "line"}, false},
+	} {
+		for f, asked := range map[fact.Fact]bool{&x.read: x.asked, &fact.Correct{Entry: 9, With: &x.read}: false, &fact.Correct{Entry: 8, With: &x.read}: x.asked} {
+			got := slices.ContainsFunc(fold.Ask(c, dispensing.Result{}, f), func(a fold.Asked) bool { return strings.HasSuffix(a.Field, "holds") })
+			if got != asked {
+				t.Errorf("%s with %s of %s in %T: asked is %v", x.read.Of, x.read.Holds, x.read.For, f, got)
+			}
 		}
 	}
 }
