@@ -146,52 +146,92 @@ func (r *Replica) Append(ctx context.Context, e Entry) error {
 	}
 }
 
-// flush appends for those who wait, and ends the turn. Those who had their answer
-// a moment ago come to the queue first, so that they are not one turn behind.
+// mostInTurn bounds the batches of one turn, since others wait for the next.
+const mostInTurn = 32
+
+// flush appends for those who wait, and ends the turn or lets it go on by itself. Those who had
+// their answer a moment ago come to the queue first, so that they are not one turn
+// behind.
 func (r *Replica) flush() {
-	defer func() { <-r.turn }()
+	ends := true
+	defer func() {
+		if ends {
+			<-r.turn
+		}
+	}()
 	if !r.queue.decided() {
 		runtime.Gosched()
 	}
-	batch := r.queue.next(r.together())
-	err := errors.New("fault: the turn ended early") // should it, nobody waits for ever
-	defer func() {
+	last := r.appendAll(r.queue.next(r.together()), nil)
+	if next := r.following(last); len(next) > 0 {
+		ends = false
+		go r.runOn(next, last) // who had the turn waits no longer than for their own answer
+		return
+	}
+	r.finish(last)
+}
+
+// runOn appends what was decided on ahead, a batch at a time, while the one before is finished.
+// It has the turn, and ends it.
+func (r *Replica) runOn(next []*pending, last *inStore) {
+	defer func() { <-r.turn }()
+	for most := mostInTurn; len(next) > 0; most-- {
+		last, next = r.appendAll(next, last), nil
+		if most > 1 {
+			next = r.following(last)
+		}
+	}
+	r.finish(last)
+}
+
+// appendAll decides on entries and stores them, and finishes the batch before, behind which
+// they stand as they were sealed; nil where that is done. It gives those that are stored.
+// The others have their answer when it ends.
+func (r *Replica) appendAll(batch []*pending, before *inStore) (now *inStore) {
+	err := recovered(func() (err error) {
+		now, err = r.tries(&batch, before)
+		return err
+	})
+	r.finish(before) // should it not have come to that
+	if now == nil {
 		for _, p := range batch {
 			p.answer(err)
 		}
-	}()
-	err = r.appendAll(&batch)
+	}
+	return now
 }
 
-// appendAll decides on entries and stores them. Those that are refused have
-// their answer when it ends; what it gives is for the others.
-func (r *Replica) appendAll(batch *[]*pending) error {
+// tries are those of appendAll. Where the first fails, the entries are decided on anew.
+func (r *Replica) tries(batch *[]*pending, before *inStore) (*inStore, error) {
 	ctx, cancel := context.WithTimeout(context.Background(), patience)
 	defer cancel()
 	for ctx.Err() == nil {
 		if r.broken != nil {
-			return r.broken
+			return nil, r.broken
 		}
-		*batch = r.prepare(*batch)
-		err := r.store(ctx, *batch)
+		if before == nil {
+			*batch = r.prepare(*batch)
+		}
+		now, err := r.store(ctx, *batch, before)
+		before = nil
 		conflict, ok := errors.AsType[*store.ConflictError](err)
 		switch {
 		case store.CodeOf(err) == store.CodeReplaced, ok && !conflict.GoneOn():
 			r.stop(err)
-			return err
+			return nil, err
 		case ctx.Err() != nil && errors.Is(err, ctx.Err()) && store.CodeOf(err) == "": // nothing was stored; a lost answer has a code
 			continue
 		case !ok:
-			return err
+			return now, err
 		}
 		news, err := r.readOn(context.Background(), true)
 		r.hub.publish(news...)
 		if err != nil {
-			return err
+			return nil, err
 		}
 		*batch = r.queue.again(*batch, r.together())
 	}
-	return &store.Error{Code: store.CodeBusy, Msg: "other benches recorded without pause", Hint: "try again"}
+	return nil, &store.Error{Code: store.CodeBusy, Msg: "other benches recorded without pause", Hint: "try again"}
 }
 
 // prepare decides on each entry and seals it behind the one before, unless that was
@@ -200,7 +240,7 @@ func (r *Replica) prepare(batch []*pending) (left []*pending) {
 	head := r.verify.Report().Head
 	for _, p := range batch {
 		if !r.holds(p, head) {
-			if err := r.seal(p, head); err != nil || len(p.links) == 0 {
+			if err := recovered(func() error { return r.seal(p, head) }); err != nil || len(p.links) == 0 { // of this one alone
 				p.answer(err)
 				continue
 			}
@@ -211,14 +251,19 @@ func (r *Replica) prepare(batch []*pending) (left []*pending) {
 	return left
 }
 
-// seal decides on one entry and seals it behind a head; without links where it has
-// nothing to record. A fault in that is an error of this one alone.
-func (r *Replica) seal(p *pending, head journal.Head) (err error) {
+// recovered makes an error of a fault in a part of a turn, so that the turn goes on.
+func recovered(work func() error) (err error) {
 	defer func() {
 		if fault := recover(); fault != nil {
 			err = fmt.Errorf("fault: %v\n%s", fault, debug.Stack())
 		}
 	}()
+	return work()
+}
+
+// seal decides on one entry and seals it behind a head; without links where it has
+// nothing to record.
+func (r *Replica) seal(p *pending, head journal.Head) error {
 	p.links, p.behind, p.ofSite = nil, head, r.books.OfSite()
 	records, err := r.decide(p, int(head.Seq)+1)
 	if err != nil || len(records) == 0 {
@@ -322,38 +367,69 @@ func (r *Replica) unused(records []journal.Record) error {
 // fewLinks are verified in less time than another processor takes to wake up for them.
 const fewLinks = 8
 
-// store appends the links of all entries behind the head, and takes them.
+// inStore is a batch that is in the store, and not yet in the books.
+type inStore struct {
+	batch    []*pending
+	links    int
+	checked  verified
+	finished bool
+}
+
+// store appends the links of all entries behind their head. While the disk is at work the batch
+// before is finished, the links are verified, and the next are decided on.
 // Nobody leaves any more; what ctx ends is the wait for other processes.
-func (r *Replica) store(ctx context.Context, batch []*pending) error {
+func (r *Replica) store(ctx context.Context, batch []*pending, before *inStore) (*inStore, error) {
 	links, records := make([]journal.Link, 0, len(batch)), make([]store.Record, 0, len(batch))
 	for _, p := range batch {
 		links, records = append(links, p.links...), append(records, p.records...)
 	}
 	if len(links) == 0 {
-		return nil
+		return nil, nil
 	}
-	var checked verified
-	var beside sync.WaitGroup // while the disk is at work
+	now := &inStore{batch: batch, links: len(links)}
+	var beside sync.WaitGroup
 	ended := make(chan struct{})
-	if len(links) > fewLinks || r.queue.any() {
+	if len(links) > fewLinks || before != nil || r.queue.any() {
 		beside.Go(func() {
-			checked = r.verified(links)
+			r.finish(before)
+			now.checked = r.verified(links)
 			r.ahead(batch, ended)
 		})
 	} else {
-		checked = r.verified(links)
+		now.checked = r.verified(links)
 	}
-	err := r.log.Append(ctx, storeHead(r.verify.Report().Head), records...)
+	err := recovered(func() error { return r.log.Append(ctx, storeHead(batch[0].behind), records...) })
 	close(ended)
 	beside.Wait()
 	r.appended(err)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	news, err := r.take(checked, true) // what Seal has made, the verifier takes
-	r.tellWitness(len(links))
-	r.hub.publish(news...)
-	return err
+	return now, nil
+}
+
+// finish takes what was stored into the books, tells of it, and answers. Where it cannot, the
+// books are not what the journal is, and nothing more is recorded.
+func (r *Replica) finish(w *inStore) {
+	if w == nil || w.finished {
+		return
+	}
+	w.finished = true
+	err := recovered(func() error {
+		if r.broken != nil {
+			return r.broken
+		}
+		news, err := r.take(w.checked, true) // what Seal has made, the verifier takes
+		r.tellWitness(w.links)
+		r.hub.publish(news...)
+		return err
+	})
+	if err != nil {
+		r.stop(err)
+	}
+	for _, p := range w.batch {
+		p.answer(err)
+	}
 }
 
 // stored are links as the store keeps them.

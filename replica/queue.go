@@ -78,6 +78,17 @@ func (q *queue) next(t *together) (batch []*pending) {
 	return batch
 }
 
+// chained takes the first of those decided on ahead out, as far as they hold.
+func (q *queue) chained(holds func(*pending) bool) (batch []*pending) {
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	for len(q.ahead) > len(batch) && holds(q.ahead[len(batch)]) {
+		batch = q.ahead[:len(batch)+1]
+	}
+	q.ahead = q.ahead[len(batch):]
+	return slices.Clip(batch)
+}
+
 // again gives what of a batch can still be decided on together, since others may have joined
 // groups of it; the rest is first in line.
 func (q *queue) again(batch []*pending, t *together) []*pending {
@@ -221,7 +232,7 @@ func (r *Replica) ahead(batch []*pending, ended <-chan struct{}) {
 			}
 			continue
 		}
-		if err := r.seal(p, head); err == nil && len(p.links) > 0 { // else in its turn once more
+		if err := recovered(func() error { return r.seal(p, head) }); err == nil && len(p.links) > 0 { // else in its turn once more
 			head = p.head()
 		}
 		r.queue.keep(p)
@@ -232,4 +243,20 @@ func (r *Replica) ahead(batch []*pending, ended <-chan struct{}) {
 // behind this head, and nothing of the site was recorded since.
 func (r *Replica) holds(p *pending, head journal.Head) bool {
 	return len(p.links) > 0 && p.behind == head && p.ofSite == r.books.OfSite() && p.ctx.Err() == nil
+}
+
+// following takes out the first of those that were decided on ahead who stand behind a stored
+// batch that is not in the books yet, and would as well if it were.
+func (r *Replica) following(w *inStore) []*pending {
+	if w == nil || w.checked.err != nil || slices.ContainsFunc(w.checked.records, func(rec journal.Record) bool { return !state.Grouped(rec.Fact) }) {
+		return nil
+	}
+	head := w.checked.verify.Report().Head
+	return r.queue.chained(func(p *pending) bool {
+		holds := r.holds(p, head)
+		if holds {
+			head = p.head()
+		}
+		return holds
+	})
 }

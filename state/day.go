@@ -36,6 +36,16 @@ func (b *Books) told(n int) bool {
 // A group whose newest record and this count are the same has the same file.
 func (b *Books) OfSite() int { return b.ofSite }
 
+// Grouped tells of a fact that its record comes to a group, whatever there is: it does not add to
+// OfSite. Of some it cannot be told, such as a correction.
+func Grouped(f fact.Fact) bool {
+	switch f.(type) {
+	case *fact.Correct, *fact.Destroyed, *fact.Experience, *fact.Paper, *fact.Supervised:
+		return false
+	}
+	return len(fact.Names(f)) > 0 && !fact.Is(f, fact.Setting|fact.Practice|fact.Account|fact.SiteBook)
+}
+
 // Beside are the remarks of the site, of no order and no container, that were made on
 // the days around the work of groups. Nothing of the groups rests on them.
 func (b *Books) Beside(groups []Group) []journal.Record {
