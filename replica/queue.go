@@ -248,7 +248,7 @@ func (r *Replica) holds(p *pending, head journal.Head) bool {
 // following takes out the first of those that were decided on ahead who stand behind a stored
 // batch that is not in the books yet, and would as well if it were.
 func (r *Replica) following(w *inStore) []*pending {
-	if w == nil || w.checked.err != nil || slices.ContainsFunc(w.checked.records, func(rec journal.Record) bool { return !state.Grouped(rec.Fact) }) {
+	if w == nil || w.checked.err != nil || slices.ContainsFunc(w.checked.records, func(rec journal.Record) bool { return !r.books.Grouped(rec.Fact) }) {
 		return nil
 	}
 	head := w.checked.verify.Report().Head

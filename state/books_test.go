@@ -59,8 +59,8 @@ func (s *site) fact(line string) fact.Fact {
 func (s *site) add(f fact.Fact) {
 	r := journal.Record{Recorded: s.now, By: "NT1", Fact: f, N: len(s.records) + 1}
 	s.records = append(s.records, r)
-	before := s.books.OfSite()
-	if s.books.Add(r); state.Grouped(f) && s.books.OfSite() != before {
+	before, grouped := s.books.OfSite(), s.books.Grouped(f)
+	if s.books.Add(r); grouped && s.books.OfSite() != before {
 		s.tb.Errorf("%T is said to come to a group, and is of the site", f)
 	}
 }

@@ -1,6 +1,7 @@
 package state
 
 import (
+	"slices"
 	"time"
 
 	"vialwright/fact"
@@ -36,14 +37,16 @@ func (b *Books) told(n int) bool {
 // A group whose newest record and this count are the same has the same file.
 func (b *Books) OfSite() int { return b.ofSite }
 
-// Grouped tells of a fact that its record comes to a group, whatever there is: it does not add to
-// OfSite. Of some it cannot be told, such as a correction.
-func Grouped(f fact.Fact) bool {
+// Grouped tells of a fact that its record will come to a group, also behind others of which that
+// is told: it does not add to OfSite. Of some it cannot be told, such as a
+// correction, or waste, which makes an id one of no group.
+func (b *Books) Grouped(f fact.Fact) bool {
 	switch f.(type) {
-	case *fact.Correct, *fact.Destroyed, *fact.Experience, *fact.Paper, *fact.Supervised:
+	case *fact.Correct, *fact.Destroyed, *fact.Discard, *fact.Experience, *fact.Paper, *fact.Supervised:
 		return false
 	}
-	return len(fact.Names(f)) > 0 && !fact.Is(f, fact.Setting|fact.Practice|fact.Account|fact.SiteBook)
+	return slices.ContainsFunc(fact.Names(f), func(id string) bool { return b.bins[id] == nil }) &&
+		!fact.Is(f, fact.Setting|fact.Practice|fact.Account|fact.SiteBook)
 }
 
 // Beside are the remarks of the site, of no order and no container, that were made on
