@@ -56,6 +56,7 @@ func TestStoredWhileTaken(t *testing.T) {
 		of                   fact.Fact
 		after                bool // the second is sent only once the first is taken
 		fails                error
+		leaves               bool // who was decided on between the two
 		log, witness         bool // which of them slips
 		first, second, third string
 		records              int
@@ -63,6 +64,7 @@ func TestStoredWhileTaken(t *testing.T) {
 		"both":                  {of: remark, records: both + 1},
 		"of the site":           {of: &fact.Survey{Place: "bench", At: when}, after: true, records: both + 1},
 		"a correction":          {of: &fact.Correct{Entry: 1, Reason: "wrong", With: remark}, after: true, records: both + 1},
+		"one has left":          {of: remark, leaves: true, after: true, records: both + 1},
 		"the second fails":      {of: remark, fails: &store.Error{Code: store.CodeFailed, Msg: "the disk is full"}, second: "the disk is full", records: both},
 		"a slip of the store":   {of: remark, log: true, second: "a slip of the store", records: both + 1},
 		"a slip of the witness": {of: remark, witness: true, first: "a slip of the witness", second: "a slip of the witness", third: "a slip of the witness", records: both},
@@ -73,16 +75,22 @@ func TestStoredWhileTaken(t *testing.T) {
 				w := &slowWitness{proceed: make(chan struct{}), slips: c.witness}
 				r := open(t, log)
 				r.Watch(t.Context(), w)
-				add := func(id string, records []journal.Record) (answer chan error) {
+				add := func(ctx context.Context, id string, records []journal.Record) (answer chan error) {
 					answer = make(chan error, 1)
 					e := Entry{IDs: []string{id}, Decide: func(*File, int) ([]journal.Record, error) { return records, nil }}
-					go func() { answer <- r.Append(t.Context(), e) }()
+					go func() { answer <- r.Append(ctx, e) }()
 					synctest.Wait()
 					return answer
 				}
-				first := add("A", append(record(remark), slices.Repeat(record(c.of), fewLinks)...))
+				first := add(t.Context(), "A", append(record(remark), slices.Repeat(record(c.of), fewLinks)...))
 				<-log.begun
-				second := add("B", record(&fact.Deviation{For: "B", Text: "another", At: when}))
+				ctx, leave := context.WithCancel(t.Context())
+				if c.leaves {
+					add(ctx, "D", record(&fact.Deviation{For: "D", Text: "left", At: when}))
+				}
+				second := add(t.Context(), "B", record(&fact.Deviation{For: "B", Text: "another", At: when}))
+				leave()
+				synctest.Wait()
 				log.proceed <- struct{}{}
 				synctest.Wait()
 				if !c.after {
@@ -102,7 +110,7 @@ func TestStoredWhileTaken(t *testing.T) {
 				log.proceed <- struct{}{}
 				answered(t, <-first, c.first)
 				answered(t, <-second, c.second)
-				third := add("C", record(&fact.Deviation{For: "C", Text: "one more", At: when}))
+				third := add(t.Context(), "C", record(&fact.Deviation{For: "C", Text: "one more", At: when}))
 				for ; len(third) == 0; synctest.Wait() {
 					<-log.begun
 					log.proceed <- struct{}{}
