@@ -232,7 +232,7 @@ func (r *Replica) ahead(batch []*pending, ended <-chan struct{}) {
 			}
 			continue
 		}
-		if err := recovered(func() error { return r.seal(p, head) }); err == nil && len(p.links) > 0 { // else in its turn once more
+		if err := r.seal(p, head); err == nil && len(p.links) > 0 { // else in its turn once more
 			head = p.head()
 		}
 		r.queue.keep(p)
