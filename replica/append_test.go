@@ -136,3 +136,47 @@ func TestDecidedAhead(t *testing.T) {
 		}
 	}
 }
+
+// TestLeftWhileJoined: who leaves while they are being appended, and then has to wait once more
+// since another program joined their group to that of another entry, has their answer at once.
+func TestLeftWhileJoined(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		log := &slowLog{begun: make(chan struct{}), proceed: make(chan struct{})}
+		r, other := open(t, log), open(t, &log.Memory)
+		say := func(ctx context.Context, r *Replica, id string) error {
+			return r.Append(ctx, Entry{IDs: []string{id}, Class: fact.Observation, Decide: decides(&fact.Note{Text: "a remark"})})
+		}
+		write := func(line string) {
+			f := parsed(t, line)
+			if err := other.Append(t.Context(), Entry{IDs: fact.Names(f), Class: fact.Observation, Decide: decides(f)}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		write("deviation: {for: P1, text: of an order, at: 2027-03-04T11:00}")
+		write("discard: {from: S1, into: W1, at: 2027-03-04T12:00}")
+		if err := r.CatchUp(t.Context()); err != nil {
+			t.Fatal(err)
+		}
+		leaves, leave := context.WithCancel(t.Context())
+		stays, left := make(chan error, 1), make(chan error, 1)
+		r.turn <- struct{}{} // somebody is at work
+		go func() { stays <- say(t.Context(), r, "P1") }()
+		synctest.Wait()
+		go func() { left <- say(leaves, r, "S1") }()
+		synctest.Wait()
+		<-r.turn
+		<-log.begun
+		leave()
+		synctest.Wait()
+		write("draw: {from: S1, into: Y1, for: P1, at: 2027-03-04T11:10, volume: 1 mL}")
+		log.proceed <- struct{}{}
+		<-log.begun
+		log.proceed <- struct{}{}
+		if err := <-stays; err != nil {
+			t.Error(err)
+		}
+		if err := <-left; !errors.Is(err, context.Canceled) || len(log.Records) != 4 {
+			t.Errorf("who left was answered %v; %d records", err, len(log.Records))
+		}
+	})
+}

@@ -95,8 +95,21 @@ func (q *queue) again(batch []*pending, t *together) []*pending {
 	q.mu.Lock()
 	defer q.mu.Unlock()
 	batch, left := t.choose(batch)
-	q.ahead = append(left, q.ahead...)
+	q.ahead = append(staying(left), q.ahead...)
 	return batch
+}
+
+// staying are those who did not leave while they were not in the queue. Who did is answered:
+// they wait for nothing else, and may be the last who come.
+func staying(all []*pending) (out []*pending) {
+	for _, p := range all {
+		if err := p.ctx.Err(); err != nil {
+			p.answer(err)
+			continue
+		}
+		out = append(out, p)
+	}
+	return out
 }
 
 // first takes the first of those who wait that can be decided on with those before;
@@ -118,11 +131,7 @@ func (q *queue) first(t *together) *pending {
 func (q *queue) keep(p *pending) {
 	q.mu.Lock()
 	defer q.mu.Unlock()
-	if err := p.ctx.Err(); err != nil {
-		p.answer(err)
-		return
-	}
-	q.ahead = append(q.ahead, p)
+	q.ahead = append(q.ahead, staying([]*pending{p})...)
 }
 
 // mostTogether bounds how many entries are appended at once.
