@@ -25,8 +25,8 @@ type Entry struct {
 	IDs []string
 	// Of is the number of the entry that it corrects; 0 for none.
 	Of int
-	// Site is true where one of its records is of the site, such as a setting: it is alone
-	// in its batch, since the files of all others may hold it. See [OfSite].
+	// Site is true where what it asks to be recorded is of the site, such as a setting: it
+	// is alone in its batch, since the files of all others may hold it. See [OfSite].
 	Site bool
 	// Behind is the number of the newest record that the page was made from.
 	Behind uint64
@@ -234,10 +234,11 @@ func (r *Replica) tries(batch *[]*pending, before *inStore) (*inStore, error) {
 }
 
 // prepare decides on each entry and seals it behind the one before, unless that was
-// done ahead and holds. It answers those that are refused, and gives the others.
+// done ahead and holds. It answers those that are refused, and gives the others; what comes
+// behind one that has a record of the site waits for the next batch.
 func (r *Replica) prepare(batch []*pending) (left []*pending) {
 	head := r.verify.Report().Head
-	for _, p := range batch {
+	for i, p := range batch {
 		if !r.holds(p, head) {
 			if err := r.seal(p, head); err != nil || len(p.links) == 0 {
 				p.answer(err)
@@ -246,6 +247,10 @@ func (r *Replica) prepare(batch []*pending) (left []*pending) {
 		}
 		head = p.head()
 		left = append(left, p)
+		if p.site {
+			r.queue.back(batch[i+1:])
+			break
+		}
 	}
 	return left
 }
@@ -276,12 +281,22 @@ func (r *Replica) sealed(p *pending, head journal.Head) error {
 	if err != nil {
 		return err
 	}
-	p.records = stored(links)
+	p.records, p.site = stored(links), slices.ContainsFunc(records, func(rec journal.Record) bool { return r.ofSite(rec.Fact, head) })
 	if err := store.Check(context.Background(), storeHead(head), p.records); err != nil {
 		return err
 	}
 	p.links = links
 	return nil
+}
+
+// ofSite tells whether the files of others may hold a fact that comes behind a head, or
+// another entry since it corrects that.
+func (r *Replica) ofSite(f fact.Fact, head journal.Head) bool {
+	if c, ok := f.(*fact.Correct); ok && 1 <= c.Entry && c.Entry <= r.books.Len() && len(r.books.Home(c.Entry)) == 0 {
+		return true
+	}
+	first, _, mark := fact.Marked(f)
+	return OfSite(f) && !(mark && first > int(head.Seq)) // what marks entries of its own form is where those are
 }
 
 // decide decides on one entry.

@@ -20,6 +20,7 @@ type pending struct {
 
 	behind journal.Head // what the links are sealed behind
 	ofSite int          // how many records of no group there were when it was decided on
+	site   bool         // one of the links is of the site, on which others may rest
 	passed *together    // what last found that it cannot be decided on yet
 }
 
@@ -97,6 +98,13 @@ func (q *queue) again(batch []*pending, t *together) []*pending {
 	batch, left := t.choose(batch)
 	q.ahead = append(staying(left), q.ahead...)
 	return batch
+}
+
+// back has some of a batch be first in line.
+func (q *queue) back(some []*pending) {
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	q.ahead = append(staying(some), q.ahead...)
 }
 
 // staying are those who did not leave while they were not in the queue. Who did is answered:
@@ -220,7 +228,8 @@ func (r *Replica) fileFor(e *Entry) *File { return r.withAlone(r.of(r.groupsOf(e
 // ahead decides on those who wait while a batch is being stored, and on who comes
 // meanwhile, until that has ended, and seals them behind the batch. They bear on none
 // of its groups, so that they rest on nothing in it but its last link; whether that
-// was stored is seen when they are to be: see holds. The caller has the turn.
+// was stored is seen when they are to be: see holds. Behind one that has a record of the
+// site nobody is decided on. The caller has the turn.
 func (r *Replica) ahead(batch []*pending, ended <-chan struct{}) {
 	t := r.together()
 	for _, p := range batch {
@@ -242,7 +251,7 @@ func (r *Replica) ahead(batch []*pending, ended <-chan struct{}) {
 			continue
 		}
 		if err := r.seal(p, head); err == nil && len(p.links) > 0 { // else in its turn once more
-			head = p.head()
+			head, t.alone = p.head(), p.site
 		}
 		r.queue.keep(p)
 	}

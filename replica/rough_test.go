@@ -69,9 +69,14 @@ func (all *tries) make(r *Replica, rng *rand.Rand) *try {
 		t.By, t.Form = "somebody", fmt.Sprint("form ", n/8)
 	}
 	ends := rng.IntN(20)
-	if t.many = 1 + rng.IntN(2); ends == 1 {
-		t.many = 0
+	facts := []fact.Fact{f, f}[:1+rng.IntN(2)]
+	switch {
+	case ends == 1:
+		facts = nil
+	case rng.IntN(12) == 0: // beside the receipt of a vial, which is of a group
+		facts = append(facts, parsed(all.tb, "experience: {at: 2027-03-04T08:00, yields: [{q: 95 %, u: 5 %, cases: 40}]}"))
 	}
+	t.many = len(facts)
 	t.Decide = func(file *File, next int) ([]journal.Record, error) {
 		if t.over.Load() {
 			all.tb.Errorf("%s is decided on after it was answered", t.key)
@@ -84,9 +89,9 @@ func (all *tries) make(r *Replica, rng *rand.Rand) *try {
 		case 2:
 			panic("a slip")
 		}
-		out := make([]journal.Record, t.many)
-		for i := range out {
-			out[i] = journal.Record{Recorded: time.Unix(1.8e9, 0), By: t.key, Fact: f}
+		out := make([]journal.Record, len(facts))
+		for i, x := range facts {
+			out[i] = journal.Record{Recorded: time.Unix(1.8e9, 0), By: t.key, Fact: x}
 		}
 		return out, nil
 	}
