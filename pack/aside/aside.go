@@ -39,8 +39,8 @@ func (r *Room) Piece() []byte {
 	defer r.mu.Unlock()
 	if len(r.rest) == 0 && !r.ended {
 		area, err := r.grow()
-		if r.ended = err != nil; r.ended && !errors.Is(err, errors.ErrUnsupported) {
-			r.warn(fmt.Errorf("there is no room in %s for the index of the years, which is held in the memory of the program from here on: %w. Make room on the disk, and start the program again", r.dir, err))
+		if r.ended = err != nil; r.ended && err != errors.ErrUnsupported { // what is not Linux is not asked
+			r.warn(fmt.Errorf("the folder %s cannot take the index of the years, which is held in the memory of the program from here on: %w. Make room on its disk, or see to it that files without a name can be made there, and start the program again", r.dir, err))
 		}
 		if err == nil {
 			r.areas, r.rest = append(r.areas, area), area

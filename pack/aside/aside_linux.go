@@ -2,10 +2,15 @@ package aside
 
 import (
 	"errors"
+	"fmt"
 	"os"
 
 	"golang.org/x/sys/unix"
 )
+
+// spared is what it leaves of a disk at least, on which mostly the journal lies too: an
+// index finds its place elsewhere, and an entry does not.
+const spared = 64 << 20
 
 // grow makes the file longer, and maps what was added. The disk has given the place before
 // anything is mapped: a page without one would end the program when it is written to.
@@ -18,10 +23,18 @@ func (r *Room) grow() (area []byte, err error) {
 		r.file = os.NewFile(uintptr(fd), r.dir)
 	}
 	at, fd := int64(len(r.areas)*areaSize), int(r.file.Fd())
+	var disk unix.Statfs_t
+	if err := unix.Fstatfs(fd, &disk); err != nil {
+		return nil, os.NewSyscallError("fstatfs", err)
+	}
+	if free := disk.Bavail * uint64(disk.Bsize); free < spared+areaSize {
+		return nil, fmt.Errorf("%d MB are free, and %d MB are left to the journal", free/1e6, spared/1_000_000)
+	}
 	for err = unix.EINTR; err == unix.EINTR; { // the language's own signals come between
 		err = unix.Fallocate(fd, 0, at, areaSize)
 	}
 	if err != nil {
+		_ = unix.Ftruncate(fd, at) // some of it may have been given
 		return nil, os.NewSyscallError("fallocate", err)
 	}
 	area, err = unix.Mmap(fd, at, areaSize, unix.PROT_READ|unix.PROT_WRITE, unix.MAP_SHARED)

@@ -119,6 +119,30 @@ func TestFullDisk(t *testing.T) {
 	}
 }
 
+// TestSpared: on a disk that is nearly full, room is left for the journal; nothing is lost.
+func TestSpared(t *testing.T) {
+	dir := t.TempDir()
+	if err := syscall.Mount("tmpfs", dir, "tmpfs", 0, "size=80m"); err != nil {
+		t.Skipf("a small disk is made by root alone: %v", err)
+	}
+	t.Cleanup(func() { _ = syscall.Unmount(dir, syscall.MNT_DETACH) })
+	var warned []string
+	r := aside.New(dir, func(err error) { warned = append(warned, err.Error()) })
+	defer r.Close()
+	const n = 8 << 20
+	same(write(r, n), n)
+	var disk syscall.Statfs_t
+	if err := syscall.Statfs(dir, &disk); err != nil {
+		t.Fatal(err)
+	}
+	if free := disk.Bavail * uint64(disk.Bsize); free != 64<<20 || r.Size() != 16<<20 {
+		t.Errorf("%d bytes are left, and %d are in the file", free, r.Size())
+	}
+	if len(warned) != 1 || !strings.Contains(warned[0], "67 MB are free, and 67 MB are left to the journal") {
+		t.Errorf("%q", warned)
+	}
+}
+
 // TestLetGo: what was let go is no longer resident, and is as it was when somebody looks.
 func TestLetGo(t *testing.T) {
 	r := aside.New(t.TempDir(), func(err error) { t.Error(err) })
