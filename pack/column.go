@@ -38,7 +38,7 @@ func (c *Column[T]) each() int {
 // Len is how many values there are.
 func (c *Column[T]) Len() int { return len(c.pieces)*c.each() + len(c.last) }
 
-// At is the place of a value, from 0, where it can be changed until the next Append.
+// At is the place of a value, from 0, where it can be changed until the next Append or Clear.
 func (c *Column[T]) At(i int) *T {
 	if k := i / c.each(); k < len(c.pieces) {
 		return &c.pieces[k][i%c.each()]
@@ -46,7 +46,8 @@ func (c *Column[T]) At(i int) *T {
 	return &c.last[i-len(c.pieces)*c.each()]
 }
 
-// Some are so many values from a place on, which are not to be changed.
+// Some are so many values from a place on, until the next Append or Clear. They are not to
+// be changed.
 func (c *Column[T]) Some(from, n int) []T {
 	k, at := from/c.each(), from%c.each()
 	piece := c.last

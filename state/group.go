@@ -35,7 +35,7 @@ func (g Group) row() *row { return g.books.rows.At(int(g.place)) }
 // numbers gives those of its records, in no order.
 func (g Group) numbers(yield func(int32) bool) {
 	for at := g.row().first; at > 0; {
-		m := g.books.members.At(int(at - 1))
+		m := *g.books.members.At(int(at - 1)) // who is given it may append
 		if !yield(m.n) {
 			return
 		}
