@@ -49,7 +49,7 @@ func TestGrubbsTable(t *testing.T) {
 }
 
 func TestPeerScipyCharts(t *testing.T) {
-	sizes := []int{2, 3, 5, 10, 25}
+	sizes := []int{2, 3, 5, 10, 25, 50, 100}
 	var grubbs [][3]any
 	for _, n := range []int{3, 4, 8, 20, 100} {
 		grubbs = append(grubbs, [3]any{n, 0.05, true}, [3]any{n, 0.01, true})
