@@ -306,6 +306,19 @@ var findingStories = []findingStory{
 		},
 	},
 	{
+		"a plan by what a reading on the right basis leaves of a label", dispensing.BasisMismatch, dispensing.Warn, "order P2 is prescribed on the traceable basis",
+		func() *story {
+			s := newStory()
+			s.Policy.Basis, s.basis = quantity.TraceableBasis, quantity.TraceableBasis
+			s.order("P1", 1.3*gbq, "13:30", 0.02)
+			s.order("P2", 1.3*gbq, "14:30", 0.02)
+			s.receive("S1", 3*gbq)
+			s.draw("S1", "Y1", "P1", "11:10", 2.2)
+			s.read("Y1", "11:14", 1.4*gbq)
+			return s
+		},
+	},
+	{
 		"a plan on the wrong basis", dispensing.BasisMismatch, dispensing.Stop, "No draw can be planned",
 		func() *story {
 			s := newStory()

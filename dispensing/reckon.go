@@ -266,6 +266,9 @@ func (r *reckoner) plan(out *OrderResult, draws []Draw) {
 
 func (r *reckoner) source(id string, a ledger.Amount, at time.Time, v quantity.Volume) source {
 	s := source{id: id, at: at, volume: v, assayed: r.bal.Assayed(a), basis: r.basis(id)}
+	if !s.assayed && slices.Contains(r.bal.Estimates(a), ledger.ByLabel) {
+		s.basis = quantity.LabelBasis // whatever was read of what was drawn from it
+	}
 	s.activity, s.u = r.carry(a, id, at)
 	s.budget = r.budget(a, id, at)
 	if last, gain, geometry, ok := r.Book.LastReading(id); ok {
