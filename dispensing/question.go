@@ -73,13 +73,12 @@ func AskVialVolume(said quantity.Stated[quantity.Volume]) *Question {
 // AskShare asks about a percentage that the site sets: one outside least to most. One
 // hundred times as much is offered first: 10 % was perhaps typed as a share of 0.1.
 func AskShare(said quantity.Stated[quantity.Fraction], least, most quantity.Fraction) *Question {
-	q := askRange(said, least, most, fmt.Sprintf("is outside the usual %.4g to %.4g %%", 100*least, 100*most), func(a, b quantity.Fraction) int {
-		return cmp.Compare(apart(a, 100*said.Value), apart(b, 100*said.Value))
-	})
 	if said.IsZero() { // not set
 		return nil
 	}
-	return q
+	return askRange(said, least, most, fmt.Sprintf("is outside the usual %.4g to %.4g %%", 100*least, 100*most), func(a, b quantity.Fraction) int {
+		return cmp.Compare(apart(a, 100*said.Value), apart(b, 100*said.Value))
+	})
 }
 
 // AskFactor asks about what a meter shows of an activity, for one kind of container:
@@ -102,7 +101,7 @@ func (c Case) AskReading(of string, at time.Time, said quantity.Stated[quantity.
 	if err != nil {
 		return nil
 	}
-	if c.Book.Volume(of) <= 0 {
+	if c.Book.Volume(of) <= 0 && c.Book.VolumeAt(of, at) <= 0 { // not one that is entered late
 		return c.askLeft(bal, of, at, said)
 	}
 	expected, _ := bal.Activity(bal.Held(of, at), at)

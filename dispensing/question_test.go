@@ -75,9 +75,13 @@ func TestQuestions(t *testing.T) {
 		{reading(s.Case, "Y1", "11:16", "1.0 GBq"), ""},
 		{reading(s.Case, "Y9", "11:16", "13.1 GBq"), ""},
 		// An emptied vial or syringe: the residual in a wrong unit; 1.42 GBq came into A1.
-		{reading(given.Case, "A1", "11:30", "22.0 GBq"), "22.0 GBq is 16 times what A1 held before it was emptied: is it 22.0 MBq? 22.0 MBq or 0.220 GBq"},
+		{reading(given.Case, "A1", "15:12", "22.0 GBq"), "22.0 GBq is 16 times what A1 held before it was emptied: is it 22.0 MBq? 22.0 MBq or 0.220 GBq"},
 		{reading(given.Case, "Y1", "11:30", "22.0 GBq"), "22.0 GBq is 16 times what Y1 held before it was emptied: is it 22.0 MBq? 22.0 MBq or 0.220 GBq"},
 		{reading(given.Case, "A1", "15:12", "220 MBq"), ""},
+		// A reading of the time before it was emptied, entered late.
+		{reading(given.Case, "Y1", "11:16", "1.4 GBq"), ""},
+		{reading(given.Case, "A1", "11:30", "1.4 GBq"), ""},
+		{reading(given.Case, "Y1", "11:16", "14 GBq"), "14 GBq is 9.9 times what labels and volumes say: is it 1.4 GBq? 1.4 GBq"},
 		{reading(short.Case, "A1", "15:12", "1.1 GBq"), ""},
 		{reading(short.Case, "A1", "15:12", "22 GBq"), "22 GBq is 16 times what A1 held before it was emptied: is it 22 MBq? 22 MBq or 22 mCi or 2.2 GBq"},
 
