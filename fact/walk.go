@@ -29,24 +29,17 @@ func Rename(facts []Fact, to func(id string) string) ([]Fact, error) {
 		if bad != nil {
 			return nil, bad
 		}
-		rename(f, to)
+		eachLeaf(Slots(nil, f), func(_ string, v Value) {
+			if x, ok := v.(id); ok && x.of.Grouped() {
+				*x.p = to(*x.p)
+			}
+		})
 		if _, bad := copied(f); bad != nil {
 			return nil, fmt.Errorf("entry %d under its new ids: %w", i+1, bad)
 		}
 		out[i] = f
 	}
 	return out, nil
-}
-
-func rename(f Fact, to func(string) string) {
-	if _, meter := f.(*Meter); meter {
-		return
-	}
-	eachLeaf(Slots(nil, f), func(_ string, v Value) {
-		if x, ok := v.(id); ok && x.of.Grouped() {
-			*x.p = to(*x.p)
-		}
-	})
 }
 
 // eachLeaf shows the values of fields that are given, each with the name of its field:
