@@ -247,9 +247,9 @@ func (r *reckoner) assumed() []Assumed {
 	if y, ok := l.Yield(kind, r.Drawer); ok {
 		before := "without them: " + showShare(r.Policy.Yield) + r.stated()
 		if r.Policy.LearnYield {
-			out = append(out, Assumed{Setting: yieldSetting, Value: showShare(y.Share), Source: y.source() + "; " + before, FromExperience: true})
+			out = append(out, Assumed{Setting: yieldSetting, Name: "draw yield", Value: showShare(y.Share), Source: y.source() + "; " + before, FromExperience: true})
 		} else {
-			out = append(out, Assumed{Setting: yieldSetting + " not used", Value: showShare(y.Share), Source: y.source() + "; the policy states another, which is used unless it says learn: yes", FromExperience: true})
+			out = append(out, Assumed{Setting: yieldSetting + " not used", Name: "draw yield of site experience, not used,", Value: showShare(y.Share), Source: y.source() + "; the policy states another, which is used unless it says learn: yes", FromExperience: true})
 		}
 	}
 	return out
