@@ -107,6 +107,17 @@ func TestVisitorGoesBackAfterAnyEntry(t *testing.T) {
 	if d := s.Draft("T2", webtest.Bench+"/step/note"); d != "" {
 		t.Errorf("a note that was recorded is kept as one that is not: %s", d)
 	}
+	home := b.Client.Jar.Cookies(at)
+	b.Client.Jar.SetCookies(at, visits) // the page of before, locked by now, with another text
+	v.Set("p0.text", "the lamp is broken, and the switch")
+	b.Post(webtest.Bench+"/step/note", v)
+	if text := b.Get("/pin").Text(); strings.Contains(text, "recorded once") {
+		t.Errorf("what says something else is said to be recorded: %s", text)
+	}
+	if d := s.Draft("T2", webtest.Bench+"/step/note"); !strings.Contains(d, "the+switch") {
+		t.Errorf("what was typed after the note was recorded is not kept: %q", d)
+	}
+	b.Client.Jar.SetCookies(at, home)
 	if all := s.Facts("note"); len(all) != 2 {
 		t.Errorf("there are %d notes", len(all))
 	}

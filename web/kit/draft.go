@@ -9,6 +9,7 @@ import (
 
 	"vialwright/accounts"
 	"vialwright/fact"
+	"vialwright/journal"
 	"vialwright/replica"
 	"vialwright/web/view"
 	"vialwright/web/words"
@@ -58,11 +59,11 @@ func draftDo(q *Request) error {
 		return &Refusal{http.StatusBadRequest, "No such form", "nothing is kept for this address", "", "/"}
 	}
 	// What is typed is sent beside the form itself, and may come after it.
-	if !q.wasRecorded(key) {
+	if recorded, _ := q.wasRecorded(key); !recorded {
 		if err := q.KeepDraft(key, q.R.PostForm, false); err != nil {
 			return err
 		}
-		if q.wasRecorded(key) {
+		if recorded, _ := q.wasRecorded(key); recorded {
 			if err := q.Kept.DropDraft(q.R.Context(), q.Who.ID, key); err != nil {
 				return err
 			}
@@ -82,13 +83,18 @@ func (q *Request) draftFor() string {
 }
 
 // wasRecorded tells that the form of the request was recorded, by this program or by
-// one that ran before it.
-func (q *Request) wasRecorded(action string) bool {
-	if q.nonces.recorded(q.nonceKey(action)) {
-		return true
+// one that ran before it, and whether as it is sent now.
+func (q *Request) wasRecorded(action string) (recorded, same bool) {
+	content := bare(q.R.PostForm).Encode()
+	if recorded, same = q.nonces.recorded(q.nonceKey(action), content); recorded {
+		return recorded, same
 	}
-	_, sent := q.Lab.Sent(q.Who.ID, mark(action, q.R.PostForm.Get("nonce"), ""))
-	return sent
+	now := mark(action, q.R.PostForm.Get("nonce"), content)
+	n, recorded := q.Lab.Sent(q.Who.ID, now)
+	if !recorded {
+		return false, false
+	}
+	return true, slices.ContainsFunc(q.Lab.FileOf(n).Records, func(r journal.Record) bool { return r.N == n && r.Form == now })
 }
 
 // keeping is the path that keeps what is typed; keeper is its address for one form.

@@ -58,15 +58,15 @@ func (n *nonces) end(key string, a *answer, to string, err error) {
 	close(a.done)
 }
 
-// recorded tells whether the form with a nonce was recorded, and waits for its
-// answer while that is being decided.
-func (n *nonces) recorded(key string) bool {
+// recorded tells whether the form with a nonce was recorded, and whether with this
+// content. It waits for its answer while that is being decided.
+func (n *nonces) recorded(key, content string) (recorded, same bool) {
 	a, known := n.known.Peek(key)
 	if !known {
-		return false
+		return false, false
 	}
 	<-a.done
-	return a.to != ""
+	return a.to != "", a.content == content
 }
 
 // FillRandom fills bytes from the source of the configuration. Without randomness

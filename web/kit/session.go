@@ -115,12 +115,11 @@ func (q *Request) ask(state people.State) error {
 			if form == keeping {
 				form, sent = q.draftFor(), false
 			}
-			recorded := q.wasRecorded(form)
-			if recorded && sent { // by the first press of two, which locked the page
+			switch recorded, same := q.wasRecorded(form); {
+			case recorded && sent && same: // by the first press of two, which locked the page
 				q.goBackAfterEntry()
 				q.Say(SaidRecorded, "It was recorded once.")
-			}
-			if !recorded {
+			case !recorded || sent: // what says something else than was recorded is kept
 				if err := q.KeepDraft(form, q.R.PostForm, sent); err != nil {
 					return err
 				}
