@@ -304,8 +304,10 @@ func (q *request) correctShow(st *kit.State, t target, status int, sent *view.Fo
 		Intro: "The old entry stays as it is, and yours stands beside it. Recorded by " + r.By + " at " + st.Zone.Clock(r.Recorded) + ".",
 	}
 	replaced := fact.KindOf(r.Fact).Mend == fact.Replace
-	if !replaced {
+	if !replaced || q.R.PostForm.Get("p0.strike") == "yes" { // no field of it says what it is
 		p.Facts = words.Pairs(q.Shown(st, r), st.Zone)
+	}
+	if !replaced {
 		p.Cautions = append(p.Cautions, view.Notice{Kind: "note", Word: "Note", Text: "This entry can only be struck out.", Hint: "Do the step again after that."})
 	}
 	if sent != nil {
