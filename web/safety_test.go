@@ -91,6 +91,25 @@ func TestReplay(t *testing.T) {
 	}
 }
 
+// A form that is sent twice at the same time and refused says both times when it was
+// first sent, so that the time of the reading is not that of the mended unit.
+func TestReplayOfARefusedTry(t *testing.T) {
+	s := webtest.NewStory(webtest.New(t, nil).Hire()).Until("receipt")
+	s.Clock.Set("11:00")
+	v := s.T1.Look(webtest.Bench + "/step/assay").Form("step")
+	v.Set("p0.gross", "3.24")
+	var all sync.WaitGroup
+	for range 16 {
+		all.Go(func() {
+			p := s.T1.Post(webtest.Bench+"/step/assay", v).Says(http.StatusUnprocessableEntity, "there is no unit")
+			if at := p.Form("step").Get("p0.at"); at != "11:00" {
+				t.Errorf("after the try there stands %q", at)
+			}
+		})
+	}
+	all.Wait()
+}
+
 // Two people at one step: the second is told what the first recorded, finds
 // the own entry still there, and decides again.
 func TestConflict(t *testing.T) {

@@ -230,17 +230,17 @@ func (q *Request) Enter(e *Form, st *State, again func(status int, f view.Form) 
 		return cmp.Or(people.May(q.Who.Person, e.Act), err)
 	}
 	key, content := q.nonceKey(e.Action), bare(typed).Encode()
-	a, first := q.nonces.begin(key, content)
-	if !first {
-		return q.sentBefore(e, a, content, st, again)
-	}
-	to, err := "", error(nil)
-	defer func() { q.nonces.end(key, a, to, err) }()
 	sheet := q.Sheet()
 	if sheet != nil {
 		e = sheet.Form(e, "")
 	}
 	unstamp(typed, q.Now.In(st.Zone.Loc()))
+	a, first := q.nonces.begin(key, content)
+	if !first {
+		return q.sentBefore(e, a, content, sheet, st, again)
+	}
+	to, err := "", error(nil)
+	defer func() { q.nonces.end(key, a, to, err) }()
 	changed := e.settle(typed)
 	understood := answered(e.Parts, typed)
 	if e.Aid != nil {
@@ -307,7 +307,7 @@ func (q *Request) Numbered(back string) error {
 
 // sentBefore answers a form that was sent before: recorded once, the answer is
 // the same; with other content, or refused before, nothing was recorded of it.
-func (q *Request) sentBefore(e *Form, a *answer, content string, st *State, again func(int, view.Form) error) error {
+func (q *Request) sentBefore(e *Form, a *answer, content string, sheet *Sheet, st *State, again func(int, view.Form) error) error {
 	select {
 	case <-a.done:
 	case <-q.R.Context().Done():
@@ -319,7 +319,8 @@ func (q *Request) sentBefore(e *Form, a *answer, content string, st *State, agai
 	case a.content != content:
 		return &Refusal{http.StatusConflict, "Not recorded", "this form was sent twice at the same time with different content; nothing was recorded", "open the page again, and send the form once", e.To}
 	case a.to == "":
-		return q.redisplay(e, a.err, q.R.PostForm, q.R.PostForm, st, again)
+		typed := q.R.PostForm // with the time of now, as the first was
+		return q.redisplay(e, a.err, typed, q.dated(e, st, sheet, typed).undone(e, typed), st, again)
 	}
 	q.goBackAfterEntry() // the browser may have lost the answer that did
 	q.Say(SaidRecorded, e.Said)
