@@ -221,6 +221,8 @@ func inALine(b *books.Bench) string {
 			says += ", valid until " + b.OnDay(d.ValidUntil)
 		}
 		return says + "."
+	case b.Out.Next == dispensing.NotEnough || b.Result.At.After(b.Order.At):
+		return "" // a stop says so, and a volume beside it would be drawn
 	case b.Out.Plan != nil && b.Prep.Container == "" && b.Out.HiddenBy == "":
 		return "To draw " + quantity.ShowGraduated(b.Out.Plan.Draw, b.Case.Policy.Graduation) + " from " + b.Out.Plan.From + "."
 	}

@@ -9,6 +9,7 @@ import (
 	"net/url"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"vialwright/casefile"
 	"vialwright/fact"
@@ -27,6 +28,9 @@ var DoseColumns = []string{"who", "dosemeter", "worn", "hand", "from", "to", "me
 // of a line is a *casefile.Error.
 func Reports(text, zone string, zones fact.Zones, before []fold.Entry) (out []fact.Fact, lines []int, err error) {
 	text = strings.TrimPrefix(text, "\uFEFF")
+	if !utf8.ValidString(text) || strings.ContainsAny(text, "\x00\uFFFD") { // a browser puts U+FFFD for what it cannot read
+		return nil, nil, &casefile.Error{Msg: "this is not text in UTF-8", Hint: "save the sheet as CSV UTF-8, and send that file"}
+	}
 	in := csv.NewReader(strings.NewReader(text))
 	in.FieldsPerRecord = -1
 	if head, _, _ := strings.Cut(text, "\n"); strings.Contains(head, ";") { // as where a comma is the decimal point
@@ -81,7 +85,7 @@ func columnsOf(row []string, line int) ([]string, error) {
 
 func report(columns, row []string, line int, zone string, zones fact.Zones) (fact.Fact, error) {
 	if len(row) > len(columns) {
-		return nil, &casefile.Error{Line: line, Msg: fmt.Sprintf("it has %d values, and the first line names %d columns", len(row), len(columns)), Hint: "write a text with a comma in it in quotes"}
+		return nil, &casefile.Error{Line: line, Msg: fmt.Sprintf("it has %d values, and the first line names %d columns", len(row), len(columns)), Hint: "write a decimal comma as a point, and a text with a comma in it in quotes"}
 	}
 	fields := map[string]string{}
 	for i, text := range row {
@@ -123,7 +127,10 @@ func (q *request) doseFileForm() *kit.Form {
 			if err != nil {
 				return nil, err
 			}
-			all, _, err := Reports(typed.Get(kit.Control(0, "csv")), zone, q.Zones, books.Entries)
+			all, lines, err := Reports(typed.Get(kit.Control(0, "csv")), zone, q.Zones, books.Entries)
+			if i := slices.IndexFunc(all, func(f fact.Fact) bool { return fact.At(f).After(q.Now) }); i >= 0 {
+				err = &casefile.Error{Line: lines[i], Path: "to", Msg: "it is still to come", Hint: "check the day, the month and the year"}
+			}
 			if bad, ok := errors.AsType[*casefile.Error](err); ok {
 				return nil, kit.Faults{kit.Control(0, "csv"): {Text: bad.Error(), Way: "mend the line, and send it again: nothing was recorded"}}
 			}

@@ -185,6 +185,7 @@ func TestBadInput(t *testing.T) {
 	mp.Look("/persons").Says(http.StatusOK, "of xy-9, who is nobody here")
 	enter("dose-report", report...).Recorded()
 	enter("dose-report", report...).Says(http.StatusUnprocessableEntity, "is there already")
+	enter("dose-report", append(report, "p0.to", "2029-03-01T00:00")...).Says(http.StatusUnprocessableEntity, "is still to come")
 }
 
 // The report of a dosimetry service is recorded whole or not at all: what is wrong is told with
@@ -204,6 +205,10 @@ func TestDoseFile(t *testing.T) {
 		head + strings.Replace(good("T1"), "2027-03-01", "2027-01-01", 1):        "line 2: to: it ends before it begins",
 		"who,dose\nT1,4.2 mSv\n":                                                 `line 1: no column is called "dose"`,
 		head:                                                                     "there is no report in it",
+		head + strings.Replace(good("T1"), "2027-03-01", "2028-03-01", 1):        "line 2: to: it is still to come",
+		head + strings.Replace(good("T1"), "4.2 mSv", "4,2 mSv", 1):              "a decimal comma as a point",
+		"PK\x03\x04\x00\x00 a worksheet":                                         "this is not text in UTF-8",
+		head + strings.Replace(good("T1"), "R-9", "R-\xe9", 1):                   "this is not text in UTF-8",
 		head + good("T1") + strings.Replace(good("T2"), "2027-02\n", "a,b\n", 1): "line 3: it has 8 values",
 	} {
 		send(text).Says(http.StatusUnprocessableEntity, want, "nothing was recorded")

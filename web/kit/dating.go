@@ -52,7 +52,7 @@ const Soonest = time.Minute
 
 // tells are the times at which something had happened when it is entered. Those of a
 // plan, a label or a deadline are not: they keep the day that was typed.
-var tells = []string{"at", "start", "stop", "agitated", "since", "ended"}
+var tells = []string{"at", "start", "stop", "agitated", "since", "ended", "to"}
 
 // happened tells whether an input takes the time of something that is over.
 func (in Input) happened() bool {

@@ -271,7 +271,11 @@ func (q *request) answerForm(r run, st *kit.State) view.Form {
 	for _, rec := range st.File.Records {
 		if r.holds(rec.N) {
 			n := strconv.Itoa(rec.N)
-			entry.Choices = append(entry.Choices, view.Choice{Value: n, Text: n + ": " + words.Say(rec.Fact, st.Zone), Picked: n == q.R.PostFormValue("entry")})
+			told := n
+			if at := fact.At(rec.Fact); !at.IsZero() {
+				told += ", " + st.Zone.Wall(at, q.Now)
+			}
+			entry.Choices = append(entry.Choices, view.Choice{Value: n, Text: told + ": " + words.Say(rec.Fact, st.Zone), Picked: n == q.R.PostFormValue("entry")})
 		}
 	}
 	accident := view.Field{Kind: "choice", Name: "accident", Label: "What kind of accident is it?", Required: true}

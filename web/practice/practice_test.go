@@ -81,7 +81,10 @@ func TestPracticeClock(t *testing.T) {
 		}
 	}
 	// The infusion was planned for 14:30, four and a half hours behind the start.
-	b.Get("/").Says(http.StatusOK, "The infusion time of order "+prefix+"P1 has passed")
+	p := b.Get("/").Says(http.StatusOK, "The infusion time of order "+prefix+"P1 has passed")
+	if strings.Contains(p.Text(), "To draw ") {
+		t.Errorf("a volume to draw stands beside the stop: %s", p.Text())
+	}
 	paper := strings.ToUpper(kit.PracticeMark) + ", clock +5 h 30 min"
 	for _, path := range []string{"/blank.pdf", "/sheet/" + prefix + "P1.pdf"} {
 		if text := b.Printed(path); strings.Count(text, paper) != strings.Count(text, "\f") {
@@ -190,6 +193,17 @@ func TestDrillIsPlayed(t *testing.T) {
 	if rows[3][7] != "0" || rows[4][7] != "90" {
 		t.Errorf("after %s and %s seconds", rows[3][7], rows[4][7])
 	}
+}
+
+// The list of entries tells when each happened, and for when the dose is ordered: where the
+// fault is a time, it is found nowhere else.
+func TestDrillTellsItsTimes(t *testing.T) {
+	l := practiceLab(t)
+	b := l.As("T1")
+	at, _ := play(b, "too-early")
+	now := l.Clock.Now().In(time.FixedZone("", -3600)) // the drill ends now, at its 14:10
+	b.Get(at).Says(http.StatusOK, ", planned infusion "+now.Add(23*time.Hour+20*time.Minute).Format("2006-01-02 15:04"),
+		", "+now.Add(-175*time.Minute).Format("15:04")+": drawn, from ")
 }
 
 // Every drill can be started by anyone who prepares, and meets what it says it does

@@ -54,7 +54,8 @@ func readable(text string, z Zoned) string {
 }
 
 // Say is a fact in one line. The figures of a second check stay out of it: the
-// line is shown to people who may still have to check.
+// line is shown to people who may still have to check. When it happened is not in it;
+// when a dose is to be given is.
 func Say(f fact.Fact, z Zoned) string {
 	out := fact.KindOf(f).Past
 	if fact.Word(f) == "second-check" {
@@ -64,7 +65,7 @@ func Say(f fact.Fact, z Zoned) string {
 		return out + ", of " + x.Of + ", meter " + x.Meter + ", " + Plural(len(x.Readings), "reading")
 	}
 	for _, l := range WithSources(f, Held(f), false) {
-		if l.Path == "at" {
+		if l.Path == "at" && !fact.At(f).IsZero() {
 			continue
 		}
 		out += ", " + Inside(l.Label) + " " + readable(l.Text, z)
