@@ -189,6 +189,17 @@ func AskSurvey(said, background quantity.Stated[quantity.DoseRate]) *Question {
 	return (&Question{Text: said.Text + odd + background.Text}).offer(nil)
 }
 
+// AskDose asks about a dose that a dosemeter had: one above the limit of a whole year,
+// 500 mSv for the hands and 50 mSv for what is worn elsewhere (Directive 2013/59/Euratom,
+// article 9, by which the body may have 50 mSv in a single year).
+func AskDose(said quantity.Stated[quantity.DoseEquivalent], hand bool) *Question {
+	most := 50 * quantity.MilliSievert
+	if hand {
+		most *= 10
+	}
+	return askRange(said, 0, most, "is more than a whole year's limit of "+quantity.Show(most, 0).String())
+}
+
 // AskDraw asks about the volume of a draw: one far from the volume planned for
 // the order from that vial. Without a plan nothing is asked.
 func (r Result) AskDraw(order, from string, said quantity.Stated[quantity.Volume]) *Question {

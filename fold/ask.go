@@ -66,6 +66,8 @@ func Ask(c dispensing.Case, books dispensing.Result, f fact.Fact) (out []Asked) 
 		if x.Place != "package" { // whose surface may well read that much
 			about("rate", x.Rate.Text, dispensing.AskSurvey(x.Rate, x.Background))
 		}
+	case *fact.DoseReport:
+		about("measured", x.Dose.Text, dispensing.AskDose(x.Dose, x.Worn == fact.WornRing || x.Worn == fact.WornTip))
 	case *fact.Policy:
 		askPolicy(x, about)
 	case *fact.Meter:

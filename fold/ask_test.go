@@ -126,6 +126,31 @@ func TestPlannedTimeAsked(t *testing.T) {
 	}
 }
 
+// TestDoseAsked: a report above the limit of a year, 500 mSv for the hands and 50 mSv elsewhere
+// (Directive 2013/59/Euratom, article 9), is asked about before it is recorded.
+func TestDoseAsked(t *testing.T) {
+	for _, c := range []struct {
+		worn         fact.Worn
+		dose, offers string
+	}{
+		{fact.WornRing, "500 mSv", ""},
+		{fact.WornTip, "420 Sv", "420 mSv"},
+		{fact.WornBody, "50 mSv", ""},
+		{fact.WornLens, "51 mSv", "51 uSv"},
+	} {
+		d := &fact.DoseReport{Worn: c.worn}
+		d.Dose, _ = quantity.Parse[quantity.DoseEquivalent](c.dose)
+		asked := fold.Ask(dispensing.Case{}, dispensing.Result{}, d)
+		if c.offers == "" {
+			if len(asked) > 0 {
+				t.Errorf("%s of a %s is asked about: %+v", c.dose, c.worn, asked)
+			}
+		} else if len(asked) != 1 || asked[0].Field != "measured" || !slices.Contains(asked[0].Meant, c.offers) {
+			t.Errorf("%s of a %s: %+v", c.dose, c.worn, asked)
+		}
+	}
+}
+
 // TestSurveyAsked: a dose rate of a place is held against its background, 0.2 uSv/h; the
 // surface of a package may read hundreds of times that.
 func TestSurveyAsked(t *testing.T) {
