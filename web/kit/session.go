@@ -107,12 +107,13 @@ func (q *Request) lookUp() {
 // ask leads to where the person says who they are. What was posted is kept
 // for the person whose session it was.
 func (q *Request) ask(state people.State) error {
-	next := q.R.URL.RequestURI()
+	asked := q.R.URL.RequestURI()
+	next := asked
 	if q.R.Method == http.MethodPost {
 		next = q.CameFrom()
 		if q.Who.ID != "" && q.notTheirs() == nil {
-			form, sent := q.R.URL.Path, true
-			if form == keeping {
+			form, sent := asked, true // which is the action of the form
+			if q.R.URL.Path == keeping {
 				form, sent = q.draftFor(), false
 			}
 			switch recorded, same := q.wasRecorded(form); {

@@ -6,6 +6,7 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+	"time"
 
 	"vialwright/people"
 	"vialwright/web"
@@ -105,4 +106,17 @@ func newPerson(b *webtest.Browser, id string, role people.Role) *webtest.Browser
 	n.Post("/me/password", url.Values{"old": {first}, "password": {webtest.Password}}).Recorded()
 	n.Post("/me/pin", url.Values{"old": {webtest.Password}, "pin": {webtest.PIN}}).Recorded()
 	return n
+}
+
+// A group of settings that a locked page sends is kept for the form of that group.
+func TestLockedGroupOfSettings(t *testing.T) {
+	l := webtest.New(t, nil).Hire()
+	b := l.As("RP1")
+	typed := b.Get("/settings?group=dose").Form("policy")
+	typed.Set("p0.tolerance", "12")
+	l.Clock.Add(16 * time.Minute) // nobody touched it
+	b.Post("/settings?group=dose", typed)
+	if d := l.Draft("RP1", "/settings?group=dose"); !strings.Contains(d, "p0.tolerance=12") {
+		t.Errorf("it is kept as %q", d)
+	}
 }
