@@ -224,7 +224,7 @@ func (c *serveCmd) open(ctx context.Context, e *edge) (b *opened, err error) {
 	}
 	setup, logger, checkpoint := setupCode(), slog.New(slog.NewJSONHandler(e.err, nil)), besideCheckpoint(c.Journal, c.keyPath())
 	room := aside.New(filepath.Dir(checkpoint), func(err error) {
-		logger.Warn("memory grows with the years until the program is started again", "why", err)
+		logger.Warn("memory grows with the years", "why", err)
 	})
 	b.server, err = web.New(ctx, web.Config{Meters: shown, SettlingTrials: 200, Rules: profile, Config: kit.Config{
 		Log: b.log, Vault: b.vault, Clock: e.now, Random: rand.Reader, Zones: loadZone, Zone: zone, Site: site,
