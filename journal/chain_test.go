@@ -19,8 +19,10 @@ import (
 
 func TestVerifyReports(t *testing.T) {
 	links := facttest.Sealed(t, facttest.Worked(t))
+	then := time.Date(2027, 3, 4, 11, 0, 0, 0, time.UTC)
 	more, err := journal.Seal(links[len(links)-1].Head(), facttest.Salt,
-		journal.Record{Recorded: time.Date(2027, 3, 4, 11, 0, 0, 0, time.UTC), By: "rp-1", Fact: &fact.Site{Zone: "UTC"}})
+		journal.Record{Recorded: then, By: "rp-1", Fact: &fact.Site{Zone: "UTC"}},
+		journal.Record{Recorded: then.Add(-time.Second), By: "rp-2", Fact: &fact.Site{Zone: "UTC"}}) // who waited for their turn
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -30,8 +32,8 @@ func TestVerifyReports(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := journal.Report{
-		Records: 12, Backwards: 1, Head: links[11].Head(),
-		First: time.Date(2027, 3, 4, 12, 0, 0, 0, time.UTC), Last: time.Date(2027, 3, 4, 11, 0, 0, 0, time.UTC),
+		Records: 13, Backwards: 1, Head: links[12].Head(),
+		First: time.Date(2027, 3, 4, 12, 0, 0, 0, time.UTC), Last: then.Add(-time.Second),
 	}
 	if got != want {
 		t.Errorf("report %+v, want %+v", got, want)
