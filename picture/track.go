@@ -211,15 +211,21 @@ func (s *sheet) band(t Track, p plot) {
 	across(t.Target, stroke{colour: goal, width: 2, dash: "3.00 6.00", on: []colour{paper, band}})
 }
 
-// limits draws the limits that lie in the plot, with their words on the side of the band.
+// limits draws the limits that lie in the plot, with their words on the side of the band, or
+// on the other where the band is too near.
 func (s *sheet) limits(t Track, p plot) {
 	for _, l := range []struct {
 		Level
-		words float64 // from the line down to the foot of its words
-	}{{t.LimitLow, -5}, {t.LimitHigh, s.small.size}} {
+		band           Level
+		inside, beside float64 // from the line down to the foot of its words
+	}{{t.LimitLow, t.Lower, -5, s.small.size}, {t.LimitHigh, t.Upper, s.small.size, -5}} {
 		if a := float64(l.Activity); usable(l.Activity) && a >= p.low && a <= p.high {
 			s.line(stroke{colour: ink, width: 2, dash: "10.00 4.00 2.00 4.00", on: []colour{paper, band}}, point{s.left, p.y(a)}, point{s.right, p.y(a)})
-			s.text(s.small, ink, start, point{s.left + 6, p.y(a) + l.words}, "limit "+l.Text)
+			words := l.inside
+			if t.banded() && math.Abs(p.y(a)-p.y(float64(l.band.Activity))) < s.small.size+4 {
+				words = l.beside
+			}
+			s.text(s.small, ink, start, point{s.left + 6, p.y(a) + words}, "limit "+l.Text)
 		}
 	}
 }
