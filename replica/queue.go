@@ -234,7 +234,6 @@ func (r *Replica) ahead(batch []*pending, ended <-chan struct{}) {
 	t := r.together()
 	for _, p := range batch {
 		t.takes(p)
-		t.alone = t.alone || p.site && p.Of > 0 // a corrected entry of the site shows in no count: nothing is decided on before it is in the books
 	}
 	t.room = mostTogether
 	for head := batch[len(batch)-1].head(); ; {

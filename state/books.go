@@ -50,7 +50,7 @@ type Books struct {
 	members pack.Column[member]
 	// alone are the numbers of the corrections of each record of no group.
 	alone map[int][]int
-	// ofSite counts the records of no group, but for remarks.
+	// ofSite counts the records of no group, but for remarks, and what corrects one of those.
 	ofSite int
 	// bins are the waste items: the groups that something came from into each,
 	// and the numbers of the records of the item itself.
@@ -331,7 +331,8 @@ func (b *Books) correct(n int, c *fact.Correct) []Group {
 	if all = compact(all); len(all) > 1 {
 		all = []Group{b.join(all)}
 	}
-	if ofSite && len(all) > 0 { // a remark that names an order now: its group holds what was corrected
+	if ofSite && len(all) > 0 { // what was of the site names an order now: its group holds what was corrected
+		b.ofSite++ // the files of others had it
 		if !slices.Contains(slices.Collect(all[0].numbers), int32(c.Entry)) {
 			all[0].add(c.Entry)
 		}

@@ -460,6 +460,45 @@ func TestPutAway(t *testing.T) {
 	})
 }
 
+// TestSameFile: a group whose newest record and the count of what is of the site are the
+// same has the same records, whatever was recorded meanwhile, also where a correction makes
+// something of an order out of what was of the site.
+func TestSameFile(t *testing.T) {
+	type file struct {
+		newest, ofSite int
+		numbers        []int
+	}
+	rapid.Check(t, func(rt *rapid.T) {
+		s := newSite(t)
+		had := map[string]file{}
+		for n := range 60 {
+			lines := []string{
+				"deviation: {for: P%d, text: of an order, at: 2027-03-01T11:00}",
+				"draw: {from: S%d, into: Y%[2]d, for: P%[2]d, at: 2027-03-01T11:10, volume: 1 mL}",
+				"survey: {place: bench, at: 2027-03-01T08:00}",
+				"note: {text: a remark}",
+				"experience: {at: 2027-03-01T08:00, yields: [{q: 95 %%, u: 5 %%, cases: 40}]}",
+			}
+			f := s.fact(strings.Split(fmt.Sprintf(rapid.SampledFrom(lines).Draw(rt, "entry"), rapid.IntRange(1, 4).Draw(rt, "id"), n), "%!")[0])
+			if len(s.records) > 3 && rapid.IntRange(0, 3).Draw(rt, "corrects") == 0 {
+				f = &fact.Correct{Entry: rapid.IntRange(4, len(s.records)).Draw(rt, "corrected"), Reason: "wrong", With: f}
+			}
+			s.add(f)
+			for _, g := range s.books.All() {
+				now := file{g.Newest(), s.books.OfSite(), nil}
+				for _, r := range s.books.Records([]state.Group{g}) {
+					now.numbers = append(now.numbers, r.N)
+				}
+				id := strings.Join(g.IDs(), " ")
+				if was := had[id]; was.newest == now.newest && was.ofSite == now.ofSite && !slices.Equal(was.numbers, now.numbers) {
+					rt.Fatalf("record %d is %T, and the file of %s has %v where it had %v", len(s.records), f, id, now.numbers, was.numbers)
+				}
+				had[id] = now
+			}
+		}
+	})
+}
+
 func idsOf(groups []state.Group) []string {
 	var out []string
 	for _, g := range groups {
