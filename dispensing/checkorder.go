@@ -12,11 +12,8 @@ import (
 	"vialwright/quantity"
 )
 
-// checkOrder looks at one order's plan and outcome.
+// checkOrder looks at what became of one order.
 func (r *reckoner) checkOrder(o OrderResult, draws []Draw) {
-	if len(draws) == 0 && o.Plan != nil {
-		r.checkPlan(o)
-	}
 	r.checkExpiry(o, draws)
 	var from []string
 	for _, d := range draws {
@@ -83,12 +80,16 @@ func (r *reckoner) zone() *time.Location {
 // twoScales is what published assays found (package quantity, Basis).
 const twoScales = "the two scales differ by 19 to 26 %% for resin spheres"
 
-func (r *reckoner) checkPlan(o OrderResult) {
+// checkPlan looks at the plan of an order that nothing was drawn for, and withholds one that
+// cannot be made: a volume beside the stop would be drawn.
+func (r *reckoner) checkPlan(o *OrderResult) {
 	p, id, entry := *o.Plan, o.Order.ID, o.Order.Entry
 	have := r.Book.Volume(p.From)
 	switch other := p.Basis != r.Policy.Basis; {
 	case other && p.Assayed:
 		r.find(BasisMismatch, Stop, entry, "no draw can be planned: %s was read on the %s basis and order %s is prescribed on the %s basis, and "+twoScales+": read it with a factor on that basis, and strike out the reading on the other", p.From, p.Basis, id, r.Policy.Basis)
+		o.Plan = nil
+		r.hidePlan(o, BasisMismatch)
 		return
 	case other:
 		r.find(BasisMismatch, Warn, entry, "the planned volume is by the label of %s, on the %s basis, and order %s is prescribed on the %s basis: read the vial with a factor on that basis first, since "+twoScales, p.From, p.Basis, id, r.Policy.Basis)

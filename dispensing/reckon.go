@@ -204,11 +204,10 @@ func (r *reckoner) order(o Order) OrderResult {
 		return out
 	}
 	out.Next = r.next(out, draws)
-	r.checkOrder(out, draws)
-	if p := out.Plan; len(draws) == 0 && p != nil && p.Assayed && p.Basis != r.Policy.Basis {
-		out.Plan = nil // the stop says that no draw can be planned, and a volume beside it would be drawn
-		r.hidePlan(&out, BasisMismatch)
+	if len(draws) == 0 && out.Plan != nil {
+		r.checkPlan(&out)
 	}
+	r.checkOrder(out, draws)
 	return out
 }
 
