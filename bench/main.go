@@ -163,8 +163,20 @@ func (r *runner) settling() (time.Duration, error) {
 	}
 	text := func(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
 	args := []string{"400", "600", text(float64(res.Level)), text(res.Exponent), text(float64(c.Packing))}
-	for _, k := range slices.Backward(res.Classes) { // the fastest class first
-		args = append(args, text(float64(k.Fall.Velocity)), text(float64(res.Solids)*float64(k.Class.Volume)))
+	water, err := settling.Water(c.Temperature)
+	if err != nil {
+		return 0, err
+	}
+	classes, _, err := c.Sizes.Split(c.Classes)
+	if err != nil {
+		return 0, err
+	}
+	for _, k := range slices.Backward(classes) {
+		f, err := settling.Terminal(k.Diameter, c.Density, water)
+		if err != nil {
+			return 0, err
+		}
+		args = append(args, text(float64(f.Velocity)), text(float64(res.Solids)*float64(k.Volume)))
 	}
 	return python("settling/testdata/settle.py", args...)(r)
 }

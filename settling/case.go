@@ -7,20 +7,6 @@ import (
 	"vialwright/quantity"
 )
 
-// Basis says which spheres carry how much activity.
-type Basis int
-
-// Bases.
-const (
-	// BySurface gives equal activity per sphere surface. A published table of
-	// resin spheres has the nuclide "attached to the surface" (World J Hepatol
-	// 7(5):738, 2015, table 1).
-	BySurface Basis = iota
-	// ByVolume gives equal activity per sphere volume, as of an exchanger
-	// loaded throughout.
-	ByVolume
-)
-
 // Draw is one aspiration through the needle.
 type Draw struct {
 	Volume quantity.Volume // 0 asks for the concentration at the tip alone
@@ -28,8 +14,9 @@ type Draw struct {
 }
 
 // Case is everything the model is asked. Every field may be overridden; start
-// from Default. U holds the standard uncertainties that Budget and MonteCarlo
-// use.
+// from Default. U holds the standard uncertainties that MonteCarlo uses. The activity is
+// on the surface of the spheres: a published table of resin spheres has the nuclide
+// "attached to the surface" (World J Hepatol 7(5):738, 2015, table 1).
 type Case struct {
 	Temperature quantity.Temperature // of the liquid, 1 C to 60 C
 	Volume      quantity.Volume      // of the suspension, spheres included
@@ -37,9 +24,6 @@ type Case struct {
 	Mass        quantity.Mass        // mass of the spheres; exactly one of the two
 	Density     Density              // of the spheres
 	Sizes       Sizes
-	Basis       Basis
-	Drag        Drag
-	Exponent    Exponent
 	Packing     quantity.Fraction // phi_max, solids fraction of the settled bed
 	Vessel      Vessel
 	Tip         quantity.Length // needle tip above the lowest point
@@ -51,7 +35,7 @@ type Case struct {
 	Classes     int               // size classes, 1 or more
 	U           Uncertainties
 
-	shift float64 // added to n by Budget and MonteCarlo
+	shift float64 // added to n by MonteCarlo
 }
 
 // Uncertainties are standard uncertainties (JCGM 100) of the inputs of a Case,
@@ -89,7 +73,7 @@ func Default() Case {
 	const um, mm = quantity.Micrometre, quantity.Millimetre
 	return Case{
 		Temperature: 20, Volume: 5, Count: 60e6, Density: 1.6,
-		Sizes:   Sizes{Family: Lognormal, Mean: 32.5 * um, SD: 5 * um, Min: 20 * um, Max: 60 * um},
+		Sizes:   Sizes{Mean: 32.5 * um, SD: 5 * um, Min: 20 * um, Max: 60 * um},
 		Packing: 0.60, Vessel: Cylinder(18 * mm), Tip: 5 * mm,
 		Draw: Draw{Volume: 2, Span: 10}, Tolerance: 5 * quantity.Percent,
 		Span: 5 * quantity.Minute, Points: 301, Cells: 400, Classes: 12,
@@ -106,13 +90,11 @@ func (c *Case) check() error {
 	return cmp.Or(
 		bound("Temperature", c.Temperature, 1, 60, "C", "give the temperature of the liquid, not of the room's thermostat"),
 		bound("Volume", c.Volume, 0.1, 100, "mL", "give the volume of the suspension"),
-		when(c.Count == 0 && c.Mass == 0, CodeMissing, "Count", "neither a number nor a mass of spheres is given", "give the number of spheres or their mass"),
-		when(c.Count != 0 && c.Mass != 0, CodeConflict, "Mass", "both a number and a mass of spheres are given", "give the number of spheres or their mass"),
+		when(c.Count == 0 && c.Mass == 0, "Count", "neither a number nor a mass of spheres is given", "give the number of spheres or their mass"),
+		when(c.Count != 0 && c.Mass != 0, "Mass", "both a number and a mass of spheres are given", "give the number of spheres or their mass"),
 		bound("Count", c.Count, 0, 1e12, "spheres", "some tens of millions are usual"),
 		bound("Mass", c.Mass, 0, 1000, "g", "about 1 g to 2 g is usual"),
 		bound("Density", c.Density, 1.001, 20, "g/cm3", "resin spheres: 1.6"),
-		when(c.Basis != BySurface && c.Basis != ByVolume, CodeDomain, "Basis", "no such basis", "use BySurface or ByVolume"),
-		when(c.Exponent != RichardsonZaki && c.Exponent != Brzinski, CodeDomain, "Exponent", "no such exponent", "use RichardsonZaki or Brzinski"),
 		bound("Packing", c.Packing, 0.4, 0.74, "solids", "0.55 to 0.64 is usual for spheres"),
 		bound("Tolerance", 100*float64(c.Tolerance), 0.01, 50, "%", "a few per cent are usual"),
 		bound("Span", c.Span, 1, 36000, "s", "all spheres have settled after a few minutes"),
@@ -128,29 +110,21 @@ func (c *Case) checkDraw(s *shape) error {
 		bound("Draw.Volume", c.Draw.Volume, 0, float64(c.Volume), "mL", "draw no more than there is"),
 		bound("Draw.Span", c.Draw.Span, 0, 3600, "s", "give the time from first to last drop"),
 		bound("Tip", c.Tip, 0, s.level, "mm", "the tip lies between the lowest point and the surface"),
-		when(1000*float64(c.Draw.Volume) > s.volume-s.below(float64(c.Tip)), CodeConflict, "Draw.Volume", "the surface would sink below the needle tip and air be drawn", "draw less or lower the tip"),
+		when(1000*float64(c.Draw.Volume) > s.volume-s.below(float64(c.Tip)), "Draw.Volume", "the surface would sink below the needle tip and air be drawn", "draw less or lower the tip"),
 	)
 }
 
 // model is a checked case with everything that follows from it.
 type model struct {
 	Case
-	fluid   Fluid
-	classes []ClassFall
-	v, phi  []float64 // by class
-	carry   []float64 // activity of a class over its fraction, so that sum carry phi = 1 when fresh
-	solids  float64   // phi_0
-	mass    float64   // g
-	n       float64   // exponent
-	shape   shape
-	tip     float64 // volume under the tip over the liquid's volume
-}
-
-// ClassFall is a size class and how it falls.
-type ClassFall struct {
-	Class
-	Fall     Fall     // of one sphere by itself
-	Hindered Velocity // in the fresh suspension, against the vessel
+	fluid  Fluid
+	v, phi []float64 // by class
+	carry  []float64 // activity of a class over its fraction, so that sum carry phi = 1 when fresh
+	solids float64   // phi_0
+	mass   float64   // g
+	n      float64   // exponent
+	shape  shape
+	tip    float64 // volume under the tip over the liquid's volume
 }
 
 func (c Case) prepare() (*model, error) {
@@ -189,27 +163,19 @@ func (c Case) prepare() (*model, error) {
 func (m *model) fall(classes []Class) error {
 	mean := 0.0
 	for _, k := range classes {
-		f, err := Terminal(k.Diameter, m.Density, m.fluid, m.Drag)
+		f, err := Terminal(k.Diameter, m.Density, m.fluid)
 		if err != nil {
 			return err
 		}
 		if f.Reynolds > 1 {
 			return domain("Sizes", f.Reynolds, 0, 1, "(Reynolds number)", "the hindered-settling closure is for creeping flow")
 		}
-		m.classes = append(m.classes, ClassFall{Class: k, Fall: f})
 		m.v = append(m.v, float64(f.Velocity))
 		m.phi = append(m.phi, m.solids*float64(k.Volume))
-		share := k.Volume
-		if m.Basis == BySurface {
-			share = k.Surface
-		}
-		m.carry = append(m.carry, float64(share)/(m.solids*float64(k.Volume)))
+		m.carry = append(m.carry, float64(k.Surface)/(m.solids*float64(k.Volume)))
 		mean += float64(k.Volume) * f.Reynolds
 	}
-	m.n = math.Max(m.Exponent.At(mean)+m.shift, 2.01)
-	for i, v := range slip(m.v, m.phi, m.n) {
-		m.classes[i].Hindered = Velocity(v)
-	}
+	m.n = math.Max(exponent(mean)+m.shift, 2.01)
 	return nil
 }
 

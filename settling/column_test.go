@@ -442,8 +442,8 @@ func TestBedHoldsAllSolids(t *testing.T) {
 		if got := float64(r.Track[1].Bed); abs(got-want) > tol {
 			t.Errorf("%s: bed %.4f mm, want %.4f", name, got, want)
 		}
-		if abs(r.Imbalance) > 1e-12 {
-			t.Errorf("%s: solids out of balance by %g", name, r.Imbalance)
+		if off, err := imbalance(c); err != nil || abs(off) > 1e-12 {
+			t.Errorf("%s: solids out of balance by %g, %v", name, off, err)
 		}
 	}
 }

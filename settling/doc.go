@@ -24,7 +24,7 @@
 // Water: IAPWS SR6-08(2011) at 0.1 MPa, -20 C to 110 C ([Water]).
 //
 // One sphere: weight less buoyancy equals drag, C_D = 24/Re (1 + 0.15 Re^0.687)
-// (Schiller and Naumann) or Perry's form ([Terminal]).
+// (Schiller and Naumann; [Terminal]).
 //
 // Many spheres: Richardson and Zaki 1954, v = v0 (1-phi)^n, for one size; for
 // several the closure of Masliyah 1979 and of Lockett and Bassoon 1979,
@@ -42,7 +42,7 @@
 // A draw takes liquid at the level of the tip; what stands above slides down,
 // what lies below stays (draw.go). Concentration is activity per volume over
 // that of the fresh suspension, each class weighted by its share of the sphere
-// surface or volume ([Basis]). The draw window ends when the mean of a whole
+// surface. The draw window ends when the mean of a whole
 // draw leaves the tolerance or when the packed bed reaches the tip ([Window]).
 //
 // # Domain

@@ -3,21 +3,12 @@ package settling
 import "fmt"
 
 // Error says which input is wrong, why in one plain sentence, and how to get
-// on. Code is stable and meant for programs; the other fields are for people.
+// on.
 type Error struct {
-	Code  string // for example "out-of-domain"
 	Input string // the field of Case (or the argument) that is wrong
 	Msg   string // one plain sentence
 	Hint  string // the way out
 }
-
-// Codes an Error carries.
-const (
-	CodeMissing  = "missing"       // a value that must be given is zero
-	CodeDomain   = "out-of-domain" // a value outside the domain of a correlation or of the model
-	CodeConflict = "conflict"      // two inputs that exclude each other
-	CodeData     = "unusable-data" // readings that do not determine the fit
-)
 
 // Error gives the input, the sentence and the hint in one line.
 func (e *Error) Error() string {
@@ -27,9 +18,9 @@ func (e *Error) Error() string {
 // domain builds the commonest refusal: a value outside lo..hi, with its unit.
 func domain(input string, got, lo, hi float64, unit, hint string) *Error {
 	return &Error{
-		Code: CodeDomain, Input: input,
-		Msg:  fmt.Sprintf("%.6g %s is outside %.6g to %.6g %s", got, unit, lo, hi, unit),
-		Hint: hint,
+		Input: input,
+		Msg:   fmt.Sprintf("%.6g %s is outside %.6g to %.6g %s", got, unit, lo, hi, unit),
+		Hint:  hint,
 	}
 }
 
@@ -45,9 +36,9 @@ func bound[Q ~float64 | ~int](input string, got Q, lo, hi float64, unit, hint st
 }
 
 // when refuses what must not be.
-func when(wrong bool, code, input, msg, hint string) error {
+func when(wrong bool, input, msg, hint string) error {
 	if !wrong {
 		return nil
 	}
-	return &Error{code, input, msg, hint}
+	return &Error{input, msg, hint}
 }

@@ -50,7 +50,7 @@ func ExampleTerminal() {
 		return
 	}
 	fmt.Printf("water at 20 C: %.4f g/cm3, %.4f mPa s\n", float64(water.Density), float64(water.Viscosity))
-	f, err := settling.Terminal(32*quantity.Micrometre, 1.6, water, settling.SchillerNaumann)
+	f, err := settling.Terminal(32*quantity.Micrometre, 1.6, water)
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -2,27 +2,12 @@ package settling
 
 import "math"
 
-// Exponent chooses n of the Richardson-Zaki law v = v0 (1-phi)^n.
-type Exponent int
-
-// Exponents.
-const (
-	// RichardsonZaki takes n from the terminal Reynolds number: 4.65 below
-	// 0.2, 4.35 Re^-0.03 to 1, 4.45 Re^-0.1 to 500, 2.39 above (Richardson and
-	// Zaki, Trans Inst Chem Eng 32:35, 1954; without the small term in
-	// diameter over vessel diameter, which adds 0.04 to n in an 18 mm vial).
-	RichardsonZaki Exponent = iota
-	// Brzinski takes n = 4.48 +/- 0.04, the fit to non-Brownian spheres at low
-	// Reynolds number of Brzinski and Durian (2018, arXiv
-	// 1710.09314).
-	Brzinski
-)
-
-// At gives n at terminal Reynolds number re.
-func (e Exponent) At(re float64) float64 {
+// exponent is n of the Richardson-Zaki law v = v0 (1-phi)^n by the terminal Reynolds
+// number: 4.65 below 0.2, 4.35 Re^-0.03 to 1, 4.45 Re^-0.1 to 500, 2.39 above
+// (Richardson and Zaki, Trans Inst Chem Eng 32:35, 1954; without the small term in
+// diameter over vessel diameter, which adds 0.04 to n in an 18 mm vial).
+func exponent(re float64) float64 {
 	switch {
-	case e == Brzinski:
-		return 4.48
 	case re < 0.2:
 		return 4.65
 	case re < 1:
@@ -98,29 +83,4 @@ func (h *hindrance) through(phi float64) through {
 	}
 	// f' = (1-phi)^(n-1) (1 - (n+1) phi)
 	return through{let: h.peak, take: f, back: free * ((h.exponent+1)*phi - 1), space: space}
-}
-
-// slip gives the velocities (downwards positive, against the vessel) of size
-// classes of equal density at local fractions phi, by Masliyah (Chem Eng Sci
-// 34:1166, 1979) and Lockett and Bassoon (Powder Technol 24:1, 1979). The slip
-// of class i against the liquid is its terminal velocity reduced by the
-// density of the suspension, (rho_p - rho_susp)/(rho_p - rho_f) = 1 - phi, and
-// by (1-phi)^(n-2):
-//
-//	u_i = v0_i (1-phi)^(n-1),   v_i = u_i - sum_k phi_k u_k,
-//
-// the second because no volume crosses a level of a closed vessel. One class
-// alone gives back v0 (1-phi)^n.
-func slip(v0, phi []float64, n float64) []float64 {
-	total, back := 0.0, 0.0
-	for k := range phi {
-		total += phi[k]
-		back += phi[k] * v0[k]
-	}
-	hindered := math.Pow(1-total, n-1)
-	v := make([]float64, len(v0))
-	for i := range v0 {
-		v[i] = hindered * (v0[i] - back)
-	}
-	return v
 }

@@ -19,9 +19,8 @@ func TestRichardsonZaki1954(t *testing.T) {
 		{500.1, 2.39, 0},
 		{499.9, 2.39, 1e-3}, // the last two meet: 4.45 * 500^-0.1 = 2.3904
 	} {
-		near(t, "n", RichardsonZaki.At(row.re), row.n, row.tol)
+		near(t, "n", exponent(row.re), row.n, row.tol)
 	}
-	near(t, "Brzinski and Durian", Brzinski.At(0.01), 4.48, 0)
 	for phi, want := range map[float64]float64{0.01: 0.954341, 0.02: 0.910335, 0.05: 0.787798, 0.10: 0.612671} {
 		v := slip([]float64{1}, []float64{phi}, 4.65)
 		near(t, "(1-phi)^4.65", v[0], want, 1e-6)

@@ -40,6 +40,24 @@ type Budget struct {
 	Alternatives []Alternative
 }
 
+// described are the inputs in words, in their order, each with its value in its unit.
+var described = []struct {
+	name, unit string
+	value      func(*Case) float64
+}{
+	{"temperature of the liquid", "C", func(c *Case) float64 { return float64(c.Temperature) }},
+	{"volume of suspension", "mL", func(c *Case) float64 { return float64(c.Volume) }},
+	{"number or mass of spheres", "relative", func(*Case) float64 { return 1 }},
+	{"density of the spheres", "g/cm3", func(c *Case) float64 { return float64(c.Density) }},
+	{"mean diameter", "um", func(c *Case) float64 { return 1e3 * float64(c.Sizes.Mean) }},
+	{"spread of diameters", "um", func(c *Case) float64 { return 1e3 * float64(c.Sizes.SD) }},
+	{"hindrance exponent n", "1", func(c *Case) float64 { return exponent(0) + c.shift }},
+	{"packing of the bed", "1", func(c *Case) float64 { return float64(c.Packing) }},
+	{"inner diameter of the vessel", "relative", func(*Case) float64 { return 1 }},
+	{"height of the needle tip", "mm", func(c *Case) float64 { return float64(c.Tip) }},
+	{"duration of the draw", "s", func(c *Case) float64 { return float64(c.Draw.Span) }},
+}
+
 // until is the window of c on so many cells.
 func (c Case) until(cells int) (quantity.Span, error) {
 	m, err := c.prepare()
@@ -60,16 +78,16 @@ func Budgeted(c Case) (Budget, error) {
 	}
 	w := m.window(c.Cells)
 	if w.State != Closes {
-		return Budget{}, &Error{CodeConflict, "Span", "the draw window does not close, so its end has no uncertainty", "see Window.State"}
+		return Budget{}, &Error{"Span", "the draw window does not close, so its end has no uncertainty", "see Window.State"}
 	}
 	b := Budget{Window: w.Until}
 	sum := 0.0
-	for _, in := range inputs {
+	for i, in := range inputs {
 		u := in.u(&c)
 		if u == 0 {
 			continue
 		}
-		row := Row{Input: in.name, Unit: in.unit, Value: in.value(&c), U: u}
+		row := Row{Input: described[i].name, Unit: described[i].unit, Value: described[i].value(&c), U: u}
 		down, up := c, c
 		in.move(&down, -u)
 		in.move(&up, u)
@@ -93,26 +111,33 @@ func (c Case) alternatives() ([]Alternative, error) {
 	choices := []struct {
 		name string
 		set  func(*Case)
+		turn func(*model)
 	}{
-		{"exponent n = 4.48 (Brzinski and Durian)", func(c *Case) { c.Exponent = Brzinski }},
-		{"exponent n = 4.65 (Richardson and Zaki)", func(c *Case) { c.Exponent = RichardsonZaki }},
-		{"equal activity per sphere surface", func(c *Case) { c.Basis = BySurface }},
-		{"equal activity per sphere volume", func(c *Case) { c.Basis = ByVolume }},
-		{"normal distribution of diameters", func(c *Case) { c.Sizes.Family = Normal }},
-		{"all spheres equal", func(c *Case) { c.Sizes.SD = 0 }},
+		{"exponent n = 4.48 (Brzinski and Durian)", func(c *Case) { c.shift = 4.48 - 4.65 }, asIs},
+		{"exponent n = 4.65 (Richardson and Zaki)", func(*Case) {}, asIs},
+		{"equal activity per sphere surface", func(*Case) {}, asIs},
+		{"equal activity per sphere volume", func(*Case) {}, func(m *model) {
+			for i := range m.carry {
+				m.carry[i] = 1 / m.solids
+			}
+		}},
+		{"all spheres equal", func(c *Case) { c.Sizes.SD = 0 }, asIs},
 	}
 	var out []Alternative
 	for _, k := range choices {
 		other := c
 		k.set(&other)
-		w, err := other.until(c.Cells)
+		m, err := other.prepare()
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, Alternative{k.name, w})
+		k.turn(m)
+		out = append(out, Alternative{k.name, m.window(c.Cells).Until})
 	}
 	return out, nil
 }
+
+func asIs(*model) {}
 
 // Drawn gives the mean activity concentration over nominal in a draw that
 // begins start after agitation.
@@ -131,4 +156,61 @@ func Drawn(c Case, start quantity.Span) (quantity.Fraction, error) {
 // over the given height.
 func Tapered(bottom, top, height quantity.Length) Vessel {
 	return Vessel{Sections: []Section{{Height: height, Bottom: bottom, Top: top}}}
+}
+
+// slip gives the velocities (downwards positive, against the vessel) of size
+// classes of equal density at local fractions phi, by Masliyah (Chem Eng Sci
+// 34:1166, 1979) and Lockett and Bassoon (Powder Technol 24:1, 1979). The slip
+// of class i against the liquid is its terminal velocity reduced by the
+// density of the suspension, (rho_p - rho_susp)/(rho_p - rho_f) = 1 - phi, and
+// by (1-phi)^(n-2):
+//
+//	u_i = v0_i (1-phi)^(n-1),   v_i = u_i - sum_k phi_k u_k,
+//
+// the second because no volume crosses a level of a closed vessel. One class
+// alone gives back v0 (1-phi)^n.
+func slip(v0, phi []float64, n float64) []float64 {
+	total, back := 0.0, 0.0
+	for k := range phi {
+		total += phi[k]
+		back += phi[k] * v0[k]
+	}
+	hindered := math.Pow(1-total, n-1)
+	v := make([]float64, len(v0))
+	for i := range v0 {
+		v[i] = hindered * (v0[i] - back)
+	}
+	return v
+}
+
+// solids is the sum of all fractions of all cells.
+func (c *column) solids() (sum float64) {
+	for _, x := range c.total[:c.cells] {
+		sum += x
+	}
+	return sum
+}
+
+// imbalance is the solids of a case at its end over those at its start, less 1.
+func imbalance(c Case) (float64, error) {
+	m, err := c.prepare()
+	if err != nil {
+		return 0, err
+	}
+	col := m.column(c.Cells)
+	start := col.solids()
+	col.advance(float64(c.Span))
+	return col.solids()/start - 1, nil
+}
+
+// moments are the mean and the standard deviation of windows.
+func moments(windows []quantity.Span) (mean, sd float64) {
+	n := float64(len(windows))
+	for _, w := range windows {
+		mean += float64(w) / n
+	}
+	for _, w := range windows {
+		sd += (float64(w) - mean) * (float64(w) - mean) / (n - 1)
+	}
+	return mean, math.Sqrt(sd)
 }

@@ -79,7 +79,7 @@ func FitReadings(readings []Reading) (CurveFit, error) {
 	s.covariance(rs)
 	// y runs from b to y(Last) without a turn: both positive, all positive.
 	if end := f.b + f.ba*s.gradient(last)[1]; !(f.b > 0 && end > 0 && end < math.MaxFloat64) {
-		return CurveFit{}, &Error{CodeData, "readings", "no curve of this form with positive readings fits", "look for a slipped digit or a reading of another vial"}
+		return CurveFit{}, &Error{"readings", "no curve of this form with positive readings fits", "look for a slipped digit or a reading of another vial"}
 	}
 	return s, nil
 }
@@ -101,7 +101,7 @@ func checkReadings(rs []Reading) (gap float64, err error) {
 		}
 	}
 	if len(rs) < 4 || len(times) < 3 {
-		return 0, &Error{CodeData, "readings", "too few readings to fit a curve of three parameters", "take at least four, at three or more times"}
+		return 0, &Error{"readings", "too few readings to fit a curve of three parameters", "take at least four, at three or more times"}
 	}
 	return gap, nil
 }

@@ -29,38 +29,22 @@ const clearAt = 0.05
 // concentration of the freshly agitated, even suspension.
 type Result struct {
 	Case     Case
-	Water    Fluid
-	Classes  []ClassFall
 	Solids   quantity.Fraction // phi_0
 	Mass     quantity.Mass     // of all spheres
 	Exponent float64           // n
 	Level    quantity.Length   // height of the liquid's surface
 	Track    []Point           // Points times, the first at 0
 	Window   Window
-	Notes    []Note // what a reader of the figures must know
-	// Imbalance is solids at the end over solids at the start, less 1.
-	Imbalance float64
-	// Steps is the number of time steps taken.
-	Steps int
+	Notes    []string // what a reader of the figures must know
 }
 
-// Note is something a reader of the figures must know.
-type Note struct{ Code, Text string }
-
-// Codes of a Note.
-const (
-	NoteNarrowing = "narrowing-vessel" // the model's weakest geometry
-	NoteTipInBed  = "tip-in-bed"       // left to settle, the bed covers the needle tip
-)
-
 // notes are found from the model alone.
-func (m *model) notes() []Note {
-	var out []Note
+func (m *model) notes() (out []string) {
 	if s := m.Vessel.Sections[0]; s.Bottom < s.Top {
-		out = append(out, Note{NoteNarrowing, "Narrowing vessel: spheres that slide down its wall are not modelled; trust these figures less."})
+		out = append(out, "Narrowing vessel: spheres that slide down its wall are not modelled; trust these figures less.")
 	}
 	if m.solids > m.tip*float64(m.Packing) {
-		out = append(out, Note{NoteTipInBed, "Left to settle, the bed covers the needle tip."})
+		out = append(out, "Left to settle, the bed covers the needle tip.")
 	}
 	return out
 }
@@ -73,12 +57,11 @@ func Run(c Case) (Result, error) {
 		return Result{}, err
 	}
 	r := Result{
-		Case: c, Water: m.fluid, Classes: m.classes, Solids: quantity.Fraction(m.solids),
+		Case: c, Solids: quantity.Fraction(m.solids),
 		Mass: quantity.Mass(m.mass), Exponent: m.n, Level: quantity.Length(m.shape.level),
 	}
 	col := m.column(c.Cells)
 	view := m.viewer(c.Cells)
-	start := col.solids()
 	step := float64(c.Span) / float64(c.Points-1)
 	for k := range c.Points {
 		r.Track = append(r.Track, view.point(col, float64(k)*step))
@@ -86,8 +69,6 @@ func Run(c Case) (Result, error) {
 			col.advance(step)
 		}
 	}
-	r.Imbalance = col.solids()/start - 1
-	r.Steps = col.steps
 	r.Window = m.window(c.Cells)
 	r.Notes = m.notes()
 	return r, nil
@@ -98,15 +79,6 @@ func (r Result) At(t quantity.Span) Point {
 	last := len(r.Track) - 1
 	k := math.Round(float64(t) / float64(r.Case.Span) * float64(last))
 	return r.Track[int(math.Min(math.Max(k, 0), float64(last)))]
-}
-
-// solids is the sum of all fractions of all cells.
-func (c *column) solids() float64 {
-	sum := 0.0
-	for j := range c.cells {
-		sum += c.total[j]
-	}
-	return sum
 }
 
 // viewer reads a column of equal volumes as heights.

@@ -8,33 +8,22 @@ import (
 	"vialwright/quantity"
 )
 
-// Family is the form of a size distribution by number.
-type Family int
-
-// Families. Both are cut off at Min and Max.
-const (
-	Lognormal Family = iota
-	Normal
-)
-
-// Sizes is a distribution of sphere diameters by number. Mean and SD are the
+// Sizes is a lognormal distribution of sphere diameters by number. Mean and SD are the
 // mean and standard deviation of the spheres there are, that is after the cut
 // at Min and Max. With SD below 0.05 um all spheres count as equal.
 type Sizes struct {
-	Family   Family
 	Mean, SD quantity.Length
 	Min, Max quantity.Length
 }
 
 // spectrum is a checked distribution, in micrometres.
 type spectrum struct {
-	family             Family
 	mean, sd, min, max float64
-	centre, spread     float64 // parameters before the cut, of d or of ln d
+	centre, spread     float64 // parameters before the cut, of ln d
 }
 
-// Class stands for all spheres of a diameter range. The shares of Volume,
-// Surface and Number are those of the range exactly; Diameter is chosen so
+// Class stands for all spheres of a diameter range. The shares of Volume and
+// Surface are those of the range exactly; Diameter is chosen so
 // that the class carries the range's flux in a dilute suspension under Stokes'
 // law, d^2 = <d^5>/<d^3>. The three moments 2, 3 and 5 of the distribution are
 // thus kept whatever the number of classes.
@@ -42,7 +31,6 @@ type Class struct {
 	Diameter quantity.Length
 	Volume   quantity.Fraction // share of the solids volume
 	Surface  quantity.Fraction // share of the total sphere surface
-	Number   quantity.Fraction // share of the spheres
 }
 
 // MaxClasses is the largest number of size classes.
@@ -61,7 +49,7 @@ func (sizes Sizes) Split(n int) ([]Class, quantity.Volume, error) {
 		return nil, 0, domain("Classes", float64(n), 1, MaxClasses, "classes", "7 to 24 is usual")
 	}
 	if s.sd == 0 {
-		return []Class{{Diameter: sizes.Mean, Volume: 1, Surface: 1, Number: 1}}, ball(s.mean), nil
+		return []Class{{Diameter: sizes.Mean, Volume: 1, Surface: 1}}, ball(s.mean), nil
 	}
 	edges := s.edges(n)
 	all := s.moments(s.min, s.max)
@@ -72,7 +60,6 @@ func (sizes Sizes) Split(n int) ([]Class, quantity.Volume, error) {
 			Diameter: quantity.Length(1e-3 * math.Sqrt(m[5]/m[3])),
 			Volume:   quantity.Fraction(m[3] / all[3]),
 			Surface:  quantity.Fraction(m[2] / all[2]),
-			Number:   quantity.Fraction(m[0] / all[0]),
 		}
 	}
 	return classes, quantity.Volume(math.Pi / 6 * all[3] / all[0] * 1e-12), nil
@@ -84,12 +71,10 @@ func ball(um float64) quantity.Volume { return quantity.Volume(math.Pi / 6 * um 
 // spectrum checks the distribution and finds its parameters before the cut.
 func (sizes Sizes) spectrum() (spectrum, error) {
 	s := spectrum{
-		family: sizes.Family, mean: float64(sizes.Mean) * 1e3, sd: float64(sizes.SD) * 1e3,
+		mean: float64(sizes.Mean) * 1e3, sd: float64(sizes.SD) * 1e3,
 		min: float64(sizes.Min) * 1e3, max: float64(sizes.Max) * 1e3,
 	}
 	switch {
-	case s.family != Lognormal && s.family != Normal:
-		return s, &Error{CodeDomain, "Sizes.Family", "no such family", "use Lognormal or Normal"}
 	case !inside(s.mean, 1, 1000):
 		return s, domain("Sizes.Mean", s.mean, 1, 1000, "um", "give the number mean diameter")
 	case !inside(s.sd, 0, 1000):
@@ -109,13 +94,10 @@ func (sizes Sizes) spectrum() (spectrum, error) {
 // mean and standard deviation: Newton's method in (centre, ln spread) with the
 // step halved until the miss shrinks.
 func (s *spectrum) solve() error {
-	s.centre, s.spread = s.mean, s.sd
-	if s.family == Lognormal { // of the distribution without a cut
-		s.spread = math.Sqrt(math.Log1p(s.sd * s.sd / (s.mean * s.mean)))
-		s.centre = math.Log(s.mean) - s.spread*s.spread/2
-	}
+	s.spread = math.Sqrt(math.Log1p(s.sd * s.sd / (s.mean * s.mean))) // of the distribution without a cut
+	s.centre = math.Log(s.mean) - s.spread*s.spread/2
 	tooWide := &Error{
-		CodeDomain, "Sizes.SD", "no such distribution fits between Min and Max with this mean and standard deviation",
+		"Sizes.SD", "no such distribution fits between Min and Max with this mean and standard deviation",
 		"make the standard deviation smaller or the limits wider",
 	}
 	const small = 1e-5
@@ -158,10 +140,6 @@ func (s *spectrum) miss() (mean, sd float64) {
 
 // density is the unnormalised number density at d micrometres.
 func (s *spectrum) density(d float64) float64 {
-	if s.family == Normal {
-		z := (d - s.centre) / s.spread
-		return math.Exp(-z * z / 2)
-	}
 	z := (math.Log(d) - s.centre) / s.spread
 	return math.Exp(-z*z/2) / d
 }

@@ -13,47 +13,17 @@ type Velocity float64
 // within 0.3 % of it everywhere a hospital stands.
 const StandardGravity = 9.80665
 
-// Drag is a correlation for the drag coefficient of one sphere.
-type Drag int
+// mostReynolds is the highest Reynolds number of the drag correlation (Schiller and
+// Naumann, Z Ver dtsch Ing 77:318), C_D = 24/Re (1 + 0.15 Re^0.687).
+const mostReynolds = 800
 
-// Drag correlations. Both meet Stokes' law, C_D = 24/Re, as Re goes to zero.
-const (
-	// SchillerNaumann is C_D = 24/Re (1 + 0.15 Re^0.687), Re < 800 (Schiller
-	// and Naumann, Z Ver dtsch Ing 77:318).
-	SchillerNaumann Drag = iota
-	// Perry is C_D = 24/Re for Re < 0.1 and 24/Re (1 + 0.14 Re^0.7) up to
-	// Re = 1000 (Perry's Chemical Engineers' Handbook, sections 5-63, 5-64).
-	// It steps by 2.8 % at Re = 0.1.
-	Perry
-)
-
-// limit is the highest Reynolds number of the correlation.
-func (d Drag) limit() float64 {
-	if d == Perry {
-		return 1000
-	}
-	return 800
-}
-
-// excess is the factor by which drag exceeds Stokes' law at re.
-func (d Drag) excess(re float64) float64 {
-	switch {
-	case d == Perry && re < 0.1:
-		return 1
-	case d == Perry:
-		return 1 + 0.14*math.Pow(re, 0.7)
-	}
-	return 1 + 0.15*math.Pow(re, 0.687)
-}
-
-// Coefficient gives C_D at a Reynolds number above zero.
-func (d Drag) Coefficient(re float64) float64 { return 24 / re * d.excess(re) }
+// excess is the factor by which drag exceeds Stokes' law, C_D = 24/Re, at re.
+func excess(re float64) float64 { return 1 + 0.15*math.Pow(re, 0.687) }
 
 // Fall is one sphere at its terminal velocity.
 type Fall struct {
-	Velocity    Velocity
-	Reynolds    float64 // rho_f v d / mu
-	Coefficient float64 // C_D
+	Velocity Velocity
+	Reynolds float64 // rho_f v d / mu
 }
 
 // Terminal gives the steady fall of one sphere, far from walls and from other
@@ -66,29 +36,26 @@ type Fall struct {
 // is at least 1, so the root lies in 0..Ar/18 and is found there by a
 // bracketed Newton iteration. An input that is not positive, a sphere no
 // denser than the fluid, or a fall beyond the correlation is an *Error.
-func Terminal(diameter quantity.Length, rho Density, f Fluid, drag Drag) (Fall, error) {
-	if err := checkFall(diameter, rho, f, drag); err != nil {
+func Terminal(diameter quantity.Length, rho Density, f Fluid) (Fall, error) {
+	if err := checkFall(diameter, rho, f); err != nil {
 		return Fall{}, err
 	}
 	d, mu := float64(diameter)*1e-3, float64(f.Viscosity)*1e-3 // m, Pa s
 	rf, rp := float64(f.Density)*1e3, float64(rho)*1e3         // kg/m3
 	target := StandardGravity * d * d * d * rf * (rp - rf) / (mu * mu) / 18
-	re := reynolds(target, drag)
-	if re > drag.limit() {
-		return Fall{}, domain("Diameter", re, 0, drag.limit(), "(Reynolds number)",
-			"the drag correlation does not reach spheres this large")
+	re := reynolds(target)
+	if re > mostReynolds {
+		return Fall{}, domain("Diameter", re, 0, mostReynolds, "(Reynolds number)", "the drag correlation does not reach spheres this large")
 	}
-	return Fall{Velocity: Velocity(1e3 * re * mu / (rf * d)), Reynolds: re, Coefficient: drag.Coefficient(re)}, nil
+	return Fall{Velocity: Velocity(1e3 * re * mu / (rf * d)), Reynolds: re}, nil
 }
 
-func checkFall(diameter quantity.Length, rho Density, f Fluid, drag Drag) error {
+func checkFall(diameter quantity.Length, rho Density, f Fluid) error {
 	switch {
-	case drag != SchillerNaumann && drag != Perry:
-		return &Error{CodeDomain, "Drag", "no such drag correlation", "use SchillerNaumann or Perry"}
 	case !inside(float64(diameter), 1e-6, 100):
 		return domain("Diameter", float64(diameter), 1e-6, 100, "mm", "give the sphere's diameter")
 	case !inside(float64(f.Viscosity), 1e-3, 1e6) || !inside(float64(f.Density), 1e-4, 30):
-		return &Error{CodeDomain, "Fluid", "density and viscosity must be positive", "take them from Water"}
+		return &Error{"Fluid", "density and viscosity must be positive", "take them from Water"}
 	case !(rho > f.Density) || rho > 30:
 		return domain("Density", float64(rho), float64(f.Density), 30, "g/cm3", "only spheres denser than the liquid settle")
 	}
@@ -97,18 +64,18 @@ func checkFall(diameter quantity.Length, rho Density, f Fluid, drag Drag) error 
 
 // reynolds solves Re * excess(Re) = target. The left side is increasing, so a
 // bracket [lo, hi] with Newton steps that must stay inside it always ends.
-func reynolds(target float64, drag Drag) float64 {
+func reynolds(target float64) float64 {
 	lo, hi := 0.0, target // excess >= 1
 	re := target
 	for range 200 {
-		miss := re*drag.excess(re) - target
+		miss := re*excess(re) - target
 		if miss > 0 {
 			hi = re
 		} else {
 			lo = re
 		}
 		const h = 1e-6
-		slope := ((1+h)*drag.excess(re*(1+h)) - drag.excess(re)) / h // d(Re excess)/dRe
+		slope := ((1+h)*excess(re*(1+h)) - excess(re)) / h // d(Re excess)/dRe
 		next := re - miss/slope
 		if !(next > lo && next < hi) {
 			next = lo + (hi-lo)/2

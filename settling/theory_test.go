@@ -23,10 +23,14 @@ func TestPackageExample(t *testing.T) {
 	near(t, "rho_f", float64(m.fluid.Density), 0.99821, 5e-6)
 	near(t, "mu", float64(m.fluid.Viscosity), 1.0016, 5e-5)
 	near(t, "v0", m.v[0], 0.3434, 2e-4)
-	near(t, "Re", m.classes[0].Fall.Reynolds, 0.0111, 5e-3)
+	f, err := Terminal(c.Sizes.Mean, c.Density, m.fluid)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "Re", f.Reynolds, 0.0111, 5e-3)
 	near(t, "n", m.n, 4.65, 0)
 	near(t, "phi_0", m.solids, 0.2157, 3e-4)
-	v := float64(m.classes[0].Hindered)
+	v := slip(m.v, m.phi, m.n)[0]
 	near(t, "clear line", v, 0.1110, 5e-4)
 	near(t, "bed", m.solids*v/(0.60-m.solids), 0.0623, 1e-3)
 }
@@ -72,7 +76,7 @@ func singleTable(t *testing.T) string {
 			if err != nil {
 				t.Fatal(err)
 			}
-			f, err := Terminal(um*quantity.Micrometre, 1.6, w, SchillerNaumann)
+			f, err := Terminal(um*quantity.Micrometre, 1.6, w)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -92,7 +96,7 @@ func windowTable(t *testing.T) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	spread, err := MonteCarlo(c, 200, 1)
+	windows, err := c.windows(200, 1)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -103,8 +107,9 @@ func windowTable(t *testing.T) string {
 			float64(r.Low), float64(r.High), float64(r.U1))
 	}
 	fmt.Fprintf(&b, "| **together** | | | **%.0f** as given | | **%.1f** |\n\n", float64(budget.Window), float64(budget.U))
+	mean, sd := moments(windows)
 	fmt.Fprintf(&b, "Monte Carlo, %d trials: mean %.0f s, standard deviation %.0f s, 95 %% between %.0f s and %.0f s; at least %.0f s with 95 %% probability.\n\n",
-		spread.Trials, float64(spread.Mean), float64(spread.SD), float64(spread.Low), float64(spread.High), float64(spread.Safe))
+		len(windows), mean, sd, float64(atLeast(windows, 0.025)), float64(atLeast(windows, 0.975)), float64(atLeast(windows, 0.05)))
 	b.WriteString("| choice of model | window, s |\n|---|---|\n")
 	for _, a := range budget.Alternatives {
 		fmt.Fprintf(&b, "| %s | %.0f |\n", a.Name, float64(a.Window))

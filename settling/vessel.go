@@ -29,7 +29,7 @@ func VBottom(bore, cone quantity.Length) Vessel {
 
 func (v Vessel) check() error {
 	if len(v.Sections) == 0 {
-		return &Error{CodeMissing, "Vessel.Sections", "no vessel is given", "use Cylinder or VBottom"}
+		return &Error{"Vessel.Sections", "no vessel is given", "use Cylinder or VBottom"}
 	}
 	for i, s := range v.Sections {
 		lowest := 1.0

@@ -83,7 +83,7 @@ func TestWaterIsDensestNearFourDegrees(t *testing.T) {
 func TestWaterRefusesOutsideItsDomain(t *testing.T) {
 	for _, c := range []float64{-20.01, 110.01, math.NaN(), math.Inf(1)} {
 		var e *Error
-		if _, err := Water(quantity.Temperature(c)); !errors.As(err, &e) || e.Code != CodeDomain || e.Input != "Temperature" {
+		if _, err := Water(quantity.Temperature(c)); !errors.As(err, &e) || e.Input != "Temperature" {
 			t.Errorf("Water(%v): %v", c, err)
 		}
 	}

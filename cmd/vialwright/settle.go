@@ -147,7 +147,7 @@ func settleText(w io.Writer, r settling.Result, s settling.Spread) {
 	}
 	fmt.Fprintln(w)
 	for _, n := range r.Notes {
-		fmt.Fprintf(w, "NOTE  %s\n", n.Text)
+		fmt.Fprintf(w, "NOTE  %s\n", n)
 	}
 	for _, l := range wrap(settling.Caution+" "+cautions, pageWidth) {
 		fmt.Fprintln(w, l)
@@ -186,10 +186,7 @@ func windowWhy(r settling.Result, s settling.Spread) string {
 }
 
 func settleJSON(w io.Writer, r settling.Result, s settling.Spread) error {
-	notes := []string{settling.Caution}
-	for _, n := range r.Notes {
-		notes = append(notes, n.Text)
-	}
+	notes := append([]string{settling.Caution}, r.Notes...)
 	return indented(w, object{
 		{"window_state", r.Window.State.String()},
 		{"window_s", r.Window.Until},
