@@ -13,9 +13,6 @@ import (
 	"vialwright/quantity"
 )
 
-// coverage is that of the intervals shown.
-const coverage quantity.Fraction = 0.95
-
 // group is a kind of vial and a person; either may be empty.
 type group struct{ kind, person string }
 
@@ -78,8 +75,8 @@ func yieldRow(s *learning.Site, g group, own int) (fact.ExpectedYield, bool) {
 	if n == 0 {
 		return fact.ExpectedYield{}, false
 	}
-	p, err := s.Yields.Predict(g.kind, g.person, coverage)
-	if err != nil || !(p.Mean > 0 && p.Mean < 2) {
+	p := s.Yields.Predict(g.kind, g.person)
+	if !(p.Mean > 0 && p.Mean < 2) {
 		return fact.ExpectedYield{}, false
 	}
 	q, u := percents(p.Mean, p.SD)
@@ -92,12 +89,8 @@ func residualRow(s *learning.Site, kind string, own int) (fact.ExpectedResidual,
 	if n == 0 {
 		return fact.ExpectedResidual{}, false
 	}
-	f, err := s.Fractions.Predict(kind, "", coverage)
-	if err != nil || !(f.Mean < 1) {
-		return fact.ExpectedResidual{}, false
-	}
-	a, err := s.Activities.Predict(kind, "", coverage)
-	if err != nil {
+	f, a := s.Fractions.Predict(kind, ""), s.Activities.Predict(kind, "")
+	if !(f.Mean < 1) {
 		return fact.ExpectedResidual{}, false
 	}
 	f.Mean, a.Mean = max(0, f.Mean), max(0, a.Mean)

@@ -9,6 +9,7 @@ import (
 	"vialwright/fact"
 	"vialwright/fold"
 	"vialwright/journal"
+	"vialwright/learning"
 	"vialwright/ledger"
 	"vialwright/meterbook"
 	"vialwright/quantity"
@@ -23,9 +24,10 @@ type Preparation struct {
 	// it; Catheter is the kind it was given through, empty where not noted.
 	Kind, Lot, Person, Catheter string
 	// Draws are those with a yield, in the order of time.
-	Draws []Draw
-	// Residual is what was not delivered, nil where it cannot be told.
-	Residual *Residual
+	Draws []learning.Draw
+	// Residual is what was not delivered, each figure with its standard uncertainty without
+	// what is common to all cases; nil where it cannot be told.
+	Residual *learning.Residual
 	// Prescribed and Dispensed are at the infusion time, Planned and Drawn at
 	// that of the first draw; 0 where not known.
 	Prescribed, Dispensed, Planned, Drawn quantity.Activity
@@ -37,21 +39,6 @@ type Preparation struct {
 	Left []string
 	// Closed tells that its record is closed, and not only its dose given.
 	Closed bool
-}
-
-// Draw is a draw with its yield.
-type Draw struct {
-	// Kind is that of the vial, Person who drew.
-	Kind, Person string
-	// Yield and its standard uncertainty U.
-	Yield, U quantity.Fraction
-}
-
-// Residual is what was not delivered, each with its standard uncertainty without
-// what is common to all cases.
-type Residual struct {
-	Fraction, FractionU quantity.Fraction
-	Activity, ActivityU quantity.Activity
 }
 
 // of gives what the finished orders of one group have taught, in the order of their
@@ -138,7 +125,7 @@ func preparation(c dispensing.Case, p dispensing.Past, e ends) Preparation {
 			out.Left = append(out.Left, "the draw at "+quantity.ShowTime(d.At.In(c.Zone))+" gives no yield: "+why)
 			continue
 		}
-		out.Draws = append(out.Draws, Draw{c.KindOf(d.From), e.who(d), y, u})
+		out.Draws = append(out.Draws, learning.Draw{Kind: c.KindOf(d.From), Person: e.who(d), Yield: y, U: u})
 	}
 	if p.Dispensed == nil {
 		out.Left = append(out.Left, "the dose was never determined by readings")
@@ -171,7 +158,7 @@ func lotOf(c dispensing.Case, id string) string {
 // is common to all cases, or else as the readings of the parts have it.
 //
 //	a = f·D,  u(a)² = (D·u(f))² + f²·(u(D)² − u_common(D)²)
-func residual(c dispensing.Case, p dispensing.Past) *Residual {
+func residual(c dispensing.Case, p dispensing.Past) *learning.Residual {
 	if p.Delivered == nil {
 		return nil
 	}
@@ -189,8 +176,8 @@ func residual(c dispensing.Case, p dispensing.Past) *Residual {
 	}
 	d := p.Dispensed
 	own := math.Max(0, float64(d.U)*float64(d.U)-float64(d.Budget.Common)*float64(d.Budget.Common))
-	return &Residual{
-		quantity.Fraction(f), quantity.Fraction(u),
-		quantity.Activity(f * float64(d.Activity)), quantity.Activity(math.Hypot(float64(d.Activity)*u, f*math.Sqrt(own))),
+	return &learning.Residual{
+		Fraction: quantity.Fraction(f), FractionU: quantity.Fraction(u),
+		Activity: quantity.Activity(f * float64(d.Activity)), ActivityU: quantity.Activity(math.Hypot(float64(d.Activity)*u, f*math.Sqrt(own))),
 	}
 }

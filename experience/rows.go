@@ -57,10 +57,7 @@ func (g group) has(kind, person string) bool {
 // shown puts prior, data and predictive distribution side by side. The prior is
 // the same for every group.
 func shown[Q learning.Quantity](m, before *learning.Model[Q], g group, data []Q) learning.Shown[Q] {
-	s := learning.Shown[Q]{Kind: g.kind, Person: g.person}
-	s.Prior, _ = before.Predict("", "", coverage) // 95 % is never refused
-	s.Predictive, _ = m.Predict(g.kind, g.person, coverage)
-	s.Data.N = len(data)
+	s := learning.Shown[Q]{Prior: before.Predict("", ""), Predictive: m.Predict(g.kind, g.person), Data: learning.Data[Q]{N: len(data)}}
 	for _, x := range data {
 		s.Data.Mean += x / Q(len(data))
 	}

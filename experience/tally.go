@@ -13,7 +13,6 @@ import (
 	"vialwright/learning"
 	"vialwright/meterbook"
 	"vialwright/pack"
-	"vialwright/quantity"
 )
 
 // Tally holds what the cases of a site have taught, and takes one more as it
@@ -280,7 +279,7 @@ func (t *Tally) add(p Preparation) {
 	for _, d := range p.Draws {
 		t.draws[group{d.Kind, ""}]++
 		t.draws[group{d.Kind, d.Person}]++
-		if err := t.site.AddDraw(learning.Draw{Kind: d.Kind, Person: d.Person, Yield: d.Yield, U: d.U}); err != nil {
+		if err := t.site.AddDraw(d); err != nil {
 			t.refused = append(t.refused, Left{p.Order, err.Error()})
 			continue
 		}
@@ -292,11 +291,7 @@ func (t *Tally) add(p Preparation) {
 	}
 	t.left[group{p.Kind, ""}]++
 	t.left[group{p.Kind, p.Person}]++
-	err := t.site.AddResidual(learning.Residual{
-		Kind: p.Kind, Person: p.Person,
-		Activity: r.Activity, ActivityU: r.ActivityU, Fraction: r.Fraction, FractionU: r.FractionU,
-	})
-	if err != nil {
+	if err := t.site.AddResidual(p.Kind, p.Person, *r); err != nil {
 		t.refused = append(t.refused, Left{p.Order, err.Error()})
 		return
 	}
@@ -374,9 +369,6 @@ type Unusual struct {
 	Sentence string
 }
 
-// falseAlarm is the probability that any case is named where all is well.
-const falseAlarm quantity.Fraction = 0.01
-
 // Unusual names the cases that do not fit the others, at most five of each
 // quantity; see learning.Model.Unusual. None is left out of what is learned.
 func (t *Tally) Unusual() []Unusual {
@@ -386,13 +378,8 @@ func (t *Tally) Unusual() []Unusual {
 	return append(out, named("residual activity", s.Activities, &t.residuals, &t.texts)...)
 }
 
-func named[Q learning.Quantity](what string, m *learning.Model[Q], from *pack.Column[int32], texts *pack.Texts) []Unusual {
-	found, err := m.Unusual(falseAlarm)
-	if err != nil {
-		return nil // with fewer than three cases none can be called unusual
-	}
-	var out []Unusual
-	for _, u := range found {
+func named[Q learning.Quantity](what string, m *learning.Model[Q], from *pack.Column[int32], texts *pack.Texts) (out []Unusual) {
+	for _, u := range m.Unusual() {
 		out = append(out, Unusual{texts.At(int(*from.At(u.Number))), what, u.Z, u.Sentence()})
 	}
 	return out

@@ -12,6 +12,7 @@ import (
 
 	"vialwright/experience"
 	"vialwright/fact"
+	"vialwright/learning"
 )
 
 func near(tb testing.TB, what string, got, want, tolerance float64) {
@@ -145,7 +146,7 @@ func TestWhatIsFinished(t *testing.T) {
 // arithmetic in another order.
 func TestPeerUncertainties(t *testing.T) {
 	var in bytes.Buffer
-	var want []experience.Draw
+	var want []learning.Draw
 	for _, c := range past(t, 40, 7) {
 		p, err := experience.Of(c, time.LoadLocation)
 		if err != nil {

@@ -22,10 +22,7 @@ func Example() {
 		}
 	}
 	for _, person := range []string{"Ada", "Ben", "Cy"} {
-		p, err := site.Yields.Predict("flat vial", person, 0.95)
-		if err != nil {
-			panic(err)
-		}
+		p := site.Yields.Predict("flat vial", person)
 		fmt.Printf("%s: q = %.3f, u = %.3f, 95 %% of draws from %.3f to %.3f\n", person, float64(p.Mean), float64(p.SD), float64(p.Low), float64(p.High))
 	}
 	// Output:
@@ -38,17 +35,13 @@ func Example() {
 func ExampleModel_Unusual() {
 	site := learning.NewSite()
 	for _, mbq := range []float64{38, 41, 35, 44, 39, 402, 37, 42} {
-		r := learning.Residual{Kind: "flat vial", Person: "Ada", Fraction: 0.03, FractionU: 0.006}
+		r := learning.Residual{Fraction: 0.03, FractionU: 0.006}
 		r.Activity, r.ActivityU = quantity.Activity(mbq)*quantity.MegaBecquerel, 4*quantity.MegaBecquerel
-		if err := site.AddResidual(r); err != nil {
+		if err := site.AddResidual("flat vial", "Ada", r); err != nil {
 			panic(err)
 		}
 	}
-	unusual, err := site.Activities.Unusual(0.01)
-	if err != nil {
-		panic(err)
-	}
-	for _, u := range unusual {
+	for _, u := range site.Activities.Unusual() {
 		fmt.Println(u.Sentence())
 	}
 	// Output:

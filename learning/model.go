@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"vialwright/pack"
-	"vialwright/quantity"
 )
 
 // Case is one finished case's value.
@@ -35,13 +34,9 @@ type Model[Q Quantity] struct {
 	aside  map[int]bool
 }
 
-// New gives a model that knows nothing but the prior; an *Error with code
-// bad-prior if that is none.
-func New[Q Quantity](prior Prior[Q]) (*Model[Q], error) {
-	if err := prior.check(); err != nil {
-		return nil, err
-	}
-	return &Model[Q]{prior: prior, engine: newEngine(prior), aside: map[int]bool{}}, nil
+// New gives a model that knows nothing but the prior.
+func New[Q Quantity](prior Prior[Q]) *Model[Q] {
+	return &Model[Q]{prior: prior, engine: newEngine(prior), aside: map[int]bool{}}
 }
 
 // Add takes a case in; its number is that of cases added before. Errors: no-name,
@@ -102,28 +97,18 @@ func (m *Model[Q]) estimate(kind, person string, l level) Estimate[Q] {
 // Predictive is the distribution of the true value of the next case.
 type Predictive[Q Quantity] struct {
 	Mean, SD Q
-	// Low and High hold it with probability Coverage, with equal tails; Low is
+	// Low and High hold it with a probability of 95 %, with equal tails; Low is
 	// not below 0.
 	Low, High Q
-	Coverage  quantity.Fraction
 }
 
 // Predict gives the predictive distribution of the next case of a vial kind and
-// a person, known or not; an *Error with code bad-coverage unless
-// 0 < coverage < 1.
-func (m *Model[Q]) Predict(kind, person string, coverage quantity.Fraction) (Predictive[Q], error) {
-	return predict[Q](m.engine, kind, person, coverage)
-}
-
-func predict[Q Quantity](e *engine, kind, person string, coverage quantity.Fraction) (Predictive[Q], error) {
-	if !(coverage > 0 && coverage < 1) {
-		return Predictive[Q]{}, refuse("bad-coverage", "A coverage probability lies between 0 and 1.", "95 % is usual.")
-	}
-	mix := e.mixture(kind, person, ofNext)
+// a person, known or not.
+func (m *Model[Q]) Predict(kind, person string) Predictive[Q] {
+	mix := m.engine.mixture(kind, person, ofNext)
 	mean, sd := mix.moments()
-	tail := (1 - float64(coverage)) / 2
 	return Predictive[Q]{
-		Mean: Q(mean), SD: Q(sd), Coverage: coverage,
-		Low: Q(math.Max(0, mix.quantile(tail))), High: Q(math.Max(0, mix.quantile(1-tail))),
-	}, nil
+		Mean: Q(mean), SD: Q(sd),
+		Low: Q(math.Max(0, mix.quantile(0.025))), High: Q(math.Max(0, mix.quantile(0.975))),
+	}
 }

@@ -70,7 +70,7 @@ func TestPeerNumpyDense(t *testing.T) {
 	}
 	var cut, asked [][2]float64
 	for i, g := range targets {
-		p := ok(m.Predict(g[0], g[1], 0.95))(t)
+		p := m.Predict(g[0], g[1])
 		cut = append(cut, [2]float64{float64(p.Low), float64(p.High)})
 		asked = append(asked, [2]float64{0.9 + 0.07*float64(i), 0.01})
 	}

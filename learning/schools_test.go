@@ -15,16 +15,6 @@ func near(t *testing.T, what string, got, want, tolerance float64) {
 	}
 }
 
-func ok[T any](value T, err error) func(t testing.TB) T {
-	return func(t testing.TB) T {
-		t.Helper()
-		if err != nil {
-			t.Fatal(err)
-		}
-		return value
-	}
-}
-
 // The estimates and standard errors of D. B. Rubin, J. Educ. Stat. 6 (1981)
 // 377-401, to the digits of the paper.
 var schools = []struct{ y, u, median float64 }{
@@ -44,7 +34,7 @@ var schools = []struct{ y, u, median float64 }{
 // prior of the spread and a prior of the mean that is flat for any purpose.
 func schoolModel(t testing.TB, spread Spread[quantity.Fraction]) *Model[quantity.Fraction] {
 	none := Spread[quantity.Fraction]{Shape: None}
-	m := ok(New(Prior[quantity.Fraction]{Mean: 0, SD: 1e4, Scatter: none, Persons: none, Kinds: spread}))(t)
+	m := New(Prior[quantity.Fraction]{Mean: 0, SD: 1e4, Scatter: none, Persons: none, Kinds: spread})
 	for i, s := range schools {
 		err := m.Add(Case[quantity.Fraction]{Kind: string(rune('A' + i)), Person: "any", Value: quantity.Fraction(s.y), U: quantity.Fraction(s.u)})
 		if err != nil {

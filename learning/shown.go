@@ -17,7 +17,6 @@ type Data[Q Quantity] struct {
 
 // Shown puts what was believed and what was found side by side.
 type Shown[Q Quantity] struct {
-	Kind, Person string
 	// Prior is the predictive distribution before any case.
 	Prior Predictive[Q]
 	// Data of this person with this kind, and how many cases there are in all.

@@ -16,8 +16,6 @@ type Draw struct {
 
 // Residual is what one finished infusion left behind.
 type Residual struct {
-	// Kind of vial, Person who drew.
-	Kind, Person string
 	// Activity left behind at the infusion time, and its standard uncertainty.
 	Activity, ActivityU quantity.Activity
 	// Fraction of the dispensed activity left behind, and its standard
@@ -34,7 +32,7 @@ type Site struct {
 
 // NewSite gives a site without cases and with the priors of this package.
 func NewSite() *Site {
-	return &Site{must(New(YieldPrior())), must(New(ResidualActivityPrior())), must(New(ResidualFractionPrior()))}
+	return &Site{New(YieldPrior()), New(ResidualActivityPrior()), New(ResidualFractionPrior())}
 }
 
 // In has the cases that are taken in from now on lie in a room.
@@ -49,27 +47,19 @@ func (s *Site) Clear() {
 	s.Fractions.clear()
 }
 
-// must is for priors of our own, which a test checks.
-func must[Q Quantity](m *Model[Q], err error) *Model[Q] {
-	if err != nil {
-		panic(err)
-	}
-	return m
-}
-
 // AddDraw takes a draw in. Errors as for Model.Add.
 func (s *Site) AddDraw(d Draw) error {
 	return s.Yields.Add(Case[quantity.Fraction]{d.Kind, d.Person, d.Yield, d.U})
 }
 
-// AddResidual takes a residual in, both ways or, on an error, neither. Errors
-// as for Model.Add.
-func (s *Site) AddResidual(r Residual) error {
-	fraction := Case[quantity.Fraction]{r.Kind, r.Person, r.Fraction, r.FractionU}
+// AddResidual takes the residual of a kind of vial, and of a person who drew, in both ways
+// or, on an error, in neither. Errors as for Model.Add.
+func (s *Site) AddResidual(kind, person string, r Residual) error {
+	fraction := Case[quantity.Fraction]{kind, person, r.Fraction, r.FractionU}
 	if err := s.Fractions.check(fraction); err != nil {
 		return err
 	}
-	if err := s.Activities.Add(Case[quantity.Activity]{r.Kind, r.Person, r.Activity, r.ActivityU}); err != nil {
+	if err := s.Activities.Add(Case[quantity.Activity]{kind, person, r.Activity, r.ActivityU}); err != nil {
 		return err
 	}
 	return s.Fractions.Add(fraction)

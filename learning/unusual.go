@@ -5,8 +5,6 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mathext"
-
-	"vialwright/quantity"
 )
 
 // Unusual names a case that does not fit the others.
@@ -26,29 +24,30 @@ func (u Unusual[Q]) Sentence() string {
 		u.Case.Kind, u.Case.Person, show(u.Case.Value), show(u.Expected.Mean), show(u.Expected.SD), u.Z)
 }
 
-// mostUnusual is how many cases at most are named at once.
-const mostUnusual = 5
+const (
+	// mostUnusual is how many cases at most are named at once.
+	mostUnusual = 5
+	// falseAlarm is the probability that any case is named where all is well.
+	falseAlarm = 0.01
+)
 
 func (m *Model[Q]) surprise(c Case[Q]) float64 {
 	return m.engine.mixture(c.Kind, c.Person, ofNext).score(float64(c.Value), float64(c.U)*float64(c.U))
 }
 
-// Unusual names up to five cases that do not fit, the worst first. chance is the
-// probability to name any where all is well (Bonferroni's bound). The worst case
+// Unusual names up to five cases that do not fit, the worst first, none of fewer than
+// three cases. Where all is well any is named with a probability of 1 % (Bonferroni's
+// bound). The worst case
 // is taken out and judged by the rest, then the worst of the rest, and so on; all
 // are named down to the last that exceeds the limit, so that two alike cannot
 // hide each other (B. Rosner, Technometrics 25 (1983) 165-172, with predictive
-// residuals in place of his). Every case is in again afterwards. Errors:
-// bad-coverage for a chance outside (0, 1), too-few for fewer than three cases.
-func (m *Model[Q]) Unusual(chance quantity.Fraction) ([]Unusual[Q], error) {
+// residuals in place of his). Every case is in again afterwards.
+func (m *Model[Q]) Unusual() []Unusual[Q] {
 	n := m.Cases()
-	if !(chance > 0 && chance < 1) {
-		return nil, refuse("bad-coverage", "A probability lies between 0 and 1.", "1 % is usual.")
-	}
 	if n < 3 {
-		return nil, refuse("too-few", "Among fewer than three cases none can be called unusual.", "Wait for more cases.")
+		return nil
 	}
-	limit := -mathext.NormalQuantile(float64(chance) / (2 * float64(n)))
+	limit := -mathext.NormalQuantile(falseAlarm / (2 * float64(n)))
 	trial := m.trial()
 	var found []Unusual[Q]
 	named := 0
@@ -59,7 +58,7 @@ func (m *Model[Q]) Unusual(chance quantity.Fraction) ([]Unusual[Q], error) {
 			named = len(found)
 		}
 	}
-	return found[:named], nil
+	return found[:named]
 }
 
 // trial gives a model with the same cases that may be taken apart.
