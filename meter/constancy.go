@@ -71,9 +71,8 @@ type Repeated struct {
 	// Deviations of the readings from their mean; Worst is the largest in size.
 	Deviations []quantity.Fraction
 	Worst      quantity.Fraction
-	// Within says that none deviates by more than the Tolerance.
-	Tolerance quantity.Fraction
-	Within    bool
+	// Within says that none deviates by more than the tolerance.
+	Within bool
 }
 
 // Repeat takes one reading of a source or more together. The uncertainty of their mean is
@@ -103,7 +102,7 @@ func Repeat(readings []Reading, h nuclide.HalfLife, tolerance quantity.Fraction)
 		return Repeated{}, refuse("bad-reading", "The readings are too large to be averaged.", "Check their unit.")
 	}
 	share := func(x float64) quantity.Fraction { return quantity.Fraction(x / mean) }
-	out := Repeated{Mean: quantity.Activity(mean), U: share(u), SD: share(sd), Range: share(slices.Max(values) - slices.Min(values)), Tolerance: tolerance}
+	out := Repeated{Mean: quantity.Activity(mean), U: share(u), SD: share(sd), Range: share(slices.Max(values) - slices.Min(values))}
 	for _, v := range values {
 		d := share(v) - 1
 		out.Deviations = append(out.Deviations, d)

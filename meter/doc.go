@@ -24,8 +24,7 @@
 // geometry g, read by the same meter, so that its calibration factor cancels. A
 // container that is only topped up has A_after = 0. Tolerances are the site's
 // rules, and arguments throughout; a result is within by simple acceptance, the
-// bounds included, and the probability of conformance (JCGM 106:2012 7.2) stands
-// beside it.
+// bounds included.
 //
 // # Charts
 //

@@ -7,16 +7,16 @@ import (
 	"gonum.org/v1/gonum/integrate/quad"
 )
 
-// factors are the constants of control charts for groups of n normal values: MeanRange is
-// d2 = E[R]/sigma, RangeSD is d3 = sd(R)/sigma, and ranges lie from D3 to D4 mean R.
-type factors struct{ MeanRange, RangeSD, D3, D4 float64 }
+// factors are the constants of control charts for groups of normal values: ranges lie from
+// D3 to D4 of their mean.
+type factors struct{ D3, D4 float64 }
 
 const largestGroup = 100
 
 // factorsFor works the constants out; an *Error with code bad-group unless
 // 2 <= n <= 100. They are right to 1e-8.
 //
-//	d2 = int P(R > r) dr   d2^2 + d3^2 = int 2 r P(R > r) dr
+//	d2 = E[R]/sigma = int P(R > r) dr   d2^2 + d3^2 = int 2 r P(R > r) dr
 //	P(R <= r) = n int phi(x) (Phi(x + r) - Phi(x))^(n-1) dx
 //	D3 = 1 - 3 d3/d2, not below 0   D4 = 1 + 3 d3/d2
 //
@@ -26,7 +26,7 @@ func factorsFor(n int) (factors, error) {
 		return factors{}, refuse("bad-group", fmt.Sprintf("There are no chart constants for groups of %d.", n), "A group has 2 to 100 values.")
 	}
 	d2, d3 := rangeMoments(n)
-	return factors{MeanRange: d2, RangeSD: d3, D3: math.Max(0, 1-3*d3/d2), D4: 1 + 3*d3/d2}, nil
+	return factors{D3: math.Max(0, 1-3*d3/d2), D4: 1 + 3*d3/d2}, nil
 }
 
 // rangeMoments gives mean and standard deviation of the range of n standard normal

@@ -24,24 +24,19 @@ type Factor struct {
 	Value, U quantity.Fraction
 	// Each is the factor of every run.
 	Each []quantity.Fraction
-	// Tolerance the factor was held against, and whether it is so Near 1 that
-	// the site's rule asks for no correction.
-	Tolerance quantity.Fraction
-	Near      bool
 }
 
 // Geometry gives the factor from one run or more, with the larger of two uncertainties:
 // from the repeatability of the readings and from the scatter of the runs (JCGM 100:2008
-// G.3.2). Errors: too-few without a run,
-// nothing-moved, and those of Constancy.
-func Geometry(runs []Transfer, h nuclide.HalfLife, tolerance quantity.Fraction) (Factor, error) {
+// G.3.2). Errors: too-few without a run, nothing-moved, and those of Constancy.
+func Geometry(runs []Transfer, h nuclide.HalfLife) (Factor, error) {
 	if len(runs) == 0 {
 		return Factor{}, refuse("too-few", "A geometry test needs a run.", "Move a known activity and read both containers.")
 	}
-	f := Factor{Tolerance: tolerance}
+	var f Factor
 	var values, each []float64
 	for _, run := range runs {
-		s, u, err := run.factor(h, tolerance)
+		s, u, err := run.factor(h)
 		if err != nil {
 			return Factor{}, err
 		}
@@ -53,7 +48,6 @@ func Geometry(runs []Transfer, h nuclide.HalfLife, tolerance quantity.Fraction) 
 		return Factor{}, refuse("bad-reading", "The runs give no finite factor.", "Check units and times.")
 	}
 	f.Value, f.U = quantity.Fraction(mean), quantity.Fraction(u)
-	f.Near = within(f.Value-1, tolerance)
 	return f, nil
 }
 
@@ -62,8 +56,8 @@ func Geometry(runs []Transfer, h nuclide.HalfLife, tolerance quantity.Fraction) 
 //	s = I/(B - A)   u(s)^2 = s^2 (u_I^2 + (B^2 u_B^2 + A^2 u_A^2)/(B - A)^2)
 //
 // with B and A taken to the time of I (JCGM 100:2008 5.1.2).
-func (t Transfer) factor(h nuclide.HalfLife, tolerance quantity.Fraction) (s, u float64, err error) {
-	if err := checkTest(h, tolerance, t.Before, t.In); err != nil {
+func (t Transfer) factor(h nuclide.HalfLife) (s, u float64, err error) {
+	if err := checkReadings(h, t.Before, t.In); err != nil {
 		return 0, 0, err
 	}
 	b, err := h.Carry(t.Before.Net, t.Before.At, t.In.At)

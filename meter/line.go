@@ -46,16 +46,8 @@ type Explanation struct {
 
 // Line is what a test of linearity by decay comes to.
 type Line struct {
-	// A0 is the activity at the first reading with the half-life fixed, of all
-	// readings; Deviations are each reading over it less 1, Residuals the same in
-	// standard uncertainties, in logarithms.
-	A0         quantity.Activity
-	Deviations []quantity.Fraction
-	Residuals  []float64 // normalised
-	Chi2       float64   // of the fixed line
-	// Free is the fit with the half-life free: its half-life, and A0.
-	Free   Explanation
-	FreeA0 quantity.Activity
+	// Free is the fit with the half-life free.
+	Free Explanation
 	// Is explains the readings best; Or are others that do so with odds of no less
 	// than one in twenty of it, the best first.
 	Is Explanation
@@ -93,16 +85,8 @@ func LinearityLine(readings []Reading, h nuclide.HalfLife, tolerance quantity.Fr
 		return Line{}, err
 	}
 	s := seriesOf(readings, h)
-	fixed := s.straight(-1)
-	l := Line{A0: quantity.Activity(math.Exp(fixed.a0)), Chi2: fixed.Chi2}
-	for i := range s.y {
-		r := s.y[i] - fixed.a0 - s.lnf[i]
-		l.Deviations = append(l.Deviations, quantity.Fraction(math.Expm1(r)))
-		l.Residuals = append(l.Residuals, r*math.Sqrt(s.w[i]))
-	}
-	l.Free = s.shaped(OtherDecay)
-	l.FreeA0 = quantity.Activity(math.Exp(l.Free.a0))
-	l.Is, l.Or = s.explain(fixed, l.Free)
+	l := Line{Free: s.shaped(OtherDecay)}
+	l.Is, l.Or = s.explain(s.straight(-1), l.Free)
 	l.Reference = s.middle(l.Is.Point)
 	var err error
 	if l.Outcomes, err = Linearity(readings, l.Reference, h, tolerance); err != nil {

@@ -6,7 +6,6 @@ import (
 
 	"vialwright/nuclide"
 	"vialwright/quantity"
-	"vialwright/uncertainty"
 )
 
 // Reading is one net reading.
@@ -22,11 +21,8 @@ type Outcome struct {
 	Expected, Reading quantity.Activity
 	// Deviation is Reading/Expected - 1; U its standard uncertainty.
 	Deviation, U quantity.Fraction
-	// Tolerance the deviation was held against, and whether it is Within.
-	Tolerance quantity.Fraction
-	Within    bool
-	// Conformance is the probability that the true deviation is within.
-	Conformance quantity.Fraction
+	// Within says that the deviation keeps the tolerance it was held against.
+	Within bool
 }
 
 func (r Reading) check() error {
@@ -48,6 +44,10 @@ func checkTest(h nuclide.HalfLife, tolerance quantity.Fraction, readings ...Read
 	if !(tolerance > 0) || !finite(float64(tolerance)) {
 		return refuse("bad-tolerance", "A tolerance is not a finite number above 0.", "Take it from the site's rules.")
 	}
+	return checkReadings(h, readings...)
+}
+
+func checkReadings(h nuclide.HalfLife, readings ...Reading) error {
 	if err := h.Check(); err != nil {
 		return err
 	}
@@ -66,21 +66,9 @@ func compare(expected, reading quantity.Activity, u float64, tolerance quantity.
 	if !finite(ratio) || !(ratio > 0) {
 		return Outcome{}, refuse("bad-reading", "A reading and what was expected of it differ beyond reckoning.", "Check units and times.")
 	}
-	o := Outcome{
-		Expected: expected, Reading: reading, Deviation: quantity.Fraction(ratio - 1),
-		U: quantity.Fraction(ratio * u), Tolerance: tolerance,
-	}
+	o := Outcome{Expected: expected, Reading: reading, Deviation: quantity.Fraction(ratio - 1), U: quantity.Fraction(ratio * u)}
 	o.Within = within(o.Deviation, tolerance)
-	if o.U == 0 {
-		if o.Within {
-			o.Conformance = 1
-		}
-		return o, nil
-	}
-	// JCGM 106:2012 7.2
-	p, err := uncertainty.Conformance(float64(o.Deviation), float64(o.U), uncertainty.Limits{Lower: -float64(tolerance), Upper: float64(tolerance)})
-	o.Conformance = quantity.Fraction(p)
-	return o, err
+	return o, nil
 }
 
 // within tells whether a deviation keeps a tolerance. The bounds are within, and 1e-9 of

@@ -166,7 +166,7 @@ func (b *Book) constancy(i *Instrument, n int) error {
 	if !together.Within {
 		t.Verdict = Bad
 		b.finds(i, t, Stop, string(t.Test)+"-scatter", "Repeat the test; look whether one was read or typed wrongly.",
-			"The %d readings of the %s of %s on %s lie up to %s from their mean, more than the tolerance of %s (%s).", len(all), t.Test, i.ID, b.On(t.At), signed(together.Worst), quantity.Show(together.Tolerance, 0), b.Rules.Precision.Source)
+			"The %d readings of the %s of %s on %s lie up to %s from their mean, more than the tolerance of %s (%s).", len(all), t.Test, i.ID, b.On(t.At), signed(together.Worst), quantity.Show(b.Rules.Precision.Tolerance, 0), b.Rules.Precision.Source)
 	}
 	return nil
 }

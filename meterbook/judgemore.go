@@ -202,7 +202,7 @@ func (b *Book) Geometry(i *Instrument, n int) (meter.Factor, error) {
 			runs = append(runs, x)
 		}
 	}
-	return meter.Geometry(runs, h, b.Rules.Geometry.Tolerance)
+	return meter.Geometry(runs, h)
 }
 
 // geometryU is how well a geometry factor has to be known before it is used (common
