@@ -341,6 +341,12 @@ func TestDraftsAreBounded(t *testing.T) {
 	if _, there, _ := s.Draft(ctx, "NT1", "/order/P298/step/draw"); there {
 		t.Error("a dropped draft is there")
 	}
+	if err := s.KeepDraft(ctx, "NT1", last, accounts.Draft{Text: "a=1", At: s.now.Add(2 * accounts.DraftFor)}); err != nil {
+		t.Fatal(err)
+	}
+	if _, there, _ := s.Draft(ctx, "NT1", last); !there {
+		t.Error("a draft of a laboratory whose clock was put forward is not there")
+	}
 	s.now = s.now.Add(accounts.DraftFor)
 	if _, there, _ := s.Draft(ctx, "NT1", "/order/P297/step/draw"); there {
 		t.Error("a draft is there after its time")

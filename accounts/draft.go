@@ -23,7 +23,9 @@ const (
 // Draft is what was typed in a form and not yet recorded, as a browser would send it.
 type Draft struct {
 	Text string
-	At   time.Time
+	// At is when it was typed by the clock of the laboratory, Kept when it was kept by
+	// that of the machine, which in practice may be far behind.
+	At, Kept time.Time
 	// Sent is true where it was sent, and not only typed.
 	Sent bool
 }
@@ -33,13 +35,13 @@ type Draft struct {
 type drafts map[string]Draft
 
 func (d drafts) old(now time.Time) {
-	maps.DeleteFunc(d, func(_ string, x Draft) bool { return now.Sub(x.At).Abs() >= DraftFor })
+	maps.DeleteFunc(d, func(_ string, x Draft) bool { return now.Sub(x.Kept).Abs() >= DraftFor })
 	size := 0
 	for _, x := range d {
 		size += len(x.Text)
 	}
 	for len(d) > MostDrafts || size > MostTyped {
-		oldest := slices.MinFunc(slices.Sorted(maps.Keys(d)), func(a, b string) int { return d[a].At.Compare(d[b].At) })
+		oldest := slices.MinFunc(slices.Sorted(maps.Keys(d)), func(a, b string) int { return d[a].Kept.Compare(d[b].Kept) })
 		size -= len(d[oldest].Text)
 		delete(d, oldest)
 	}
@@ -58,6 +60,7 @@ func (s *Store) Draft(ctx context.Context, person, form string) (Draft, bool, er
 // and an older one of the form goes, since it is no longer what was typed.
 func (s *Store) KeepDraft(ctx context.Context, person, form string, d Draft) error {
 	return s.changeDrafts(ctx, person, func(all drafts) bool {
+		d.Kept = s.Clock()
 		all[form] = d
 		if len(d.Text) > MostDraft {
 			delete(all, form)

@@ -256,6 +256,11 @@ func TestDraft(t *testing.T) {
 	if got := s.T1.Look(at).Form("step").Get("p0.gross"); got != "3.2" {
 		t.Errorf("after a restart there stands %q", got)
 	}
+	// What had to wait for the program is of when it was typed.
+	s.T1.Post(webtest.Keeper(at)+"&ago=600", url.Values{"p0.gross": {"3.3"}, "nonce": {"n"}}).Says(http.StatusNoContent)
+	if got := s.T1.Look(at).Says(200, "What you typed at 10:50 is here again").Form("step").Get("p0.at"); got != "10:50" {
+		t.Errorf("a reading typed at 10:50 is of %q", got)
+	}
 	s.Go("assay")
 	if s.Draft("T1", at) != "" {
 		t.Error("the draft is kept although it was recorded")

@@ -238,6 +238,23 @@ func TestTypedOnALockedPage(t *testing.T) {
 	}
 }
 
+// What is typed on a page whose person has signed out meanwhile, or somebody else taken over,
+// is kept for nobody, and the answer says so instead of leading to the sign-in; on a locked
+// page it is kept for its person.
+func TestTypedIsKeptOrSaidNotToBe(t *testing.T) {
+	s, b := shared(t)
+	keeper := webtest.Keeper(webtest.Bench + "/step/note")
+	v := b.Get(webtest.Bench).Form("note")
+	v.Set("p0.text", "the tongs lie in the second drawer")
+	s.Clock.Add(16 * time.Minute)
+	b.Post(keeper, v).Says(http.StatusNoContent)
+	b.Post("/change", url.Values{"who": {"T2"}, "pin": {pinOfT2}, "next": {"/"}}).Leads("/")
+	b.Post(keeper, v).Says(http.StatusConflict, "This page was opened by T1")
+	b.Post("/sign-out", nil)
+	b.Post("/sign-out", nil)
+	b.Post(keeper, v).Says(http.StatusUnauthorized, "You are signed out on this page", "Not kept What is typed here now is not kept by the program")
+}
+
 // A locked page that is fetched, or written to, as pages do it by themselves gives and
 // takes nothing but the question for the PIN.
 func TestLockedPageByItself(t *testing.T) {

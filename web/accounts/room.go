@@ -71,8 +71,8 @@ func Locked(r *kit.Request, state people.State) error {
 type SignIn struct {
 	view.Page
 	Form view.Form
-	// Kept says that an entry waits for the person.
-	Kept string
+	// Kept says whether what was typed waits for the person.
+	Kept view.Notice
 	// Locked says that a page is locked and whose it is; Other leads to where
 	// somebody else gets in. Both are empty on any other page.
 	Locked string

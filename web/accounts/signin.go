@@ -47,11 +47,12 @@ func (q *request) signIn(status int, err error) error {
 			p.Invented = append(p.Invented, view.Pair{Name: x.ID, Value: says})
 		}
 	}
-	if q.R.Header.Get("X-Live") != "" {
+	switch {
+	case status == http.StatusUnauthorized: // a page that is still open asks
 		p.Locked = "You are signed out on this page."
-	}
-	if next != "/" {
-		p.Kept = "What was typed is kept for the person who typed it."
+		p.Kept = view.Notice{Kind: "warn", Word: "Not kept", Text: "What is typed here now is not kept by the program.", Hint: "It stays in this tab, and stands in its form again once the person who typed it signs in here."}
+	case next != "/":
+		p.Kept = kept("the person who typed it")
 	}
 	return q.Show(status, pages, p)
 }
@@ -89,6 +90,11 @@ func (q *request) unbound(err error) error {
 	return err
 }
 
+// kept says that what was typed is kept for somebody.
+func kept(whom string) view.Notice {
+	return view.Notice{Kind: "note", Word: "Kept", Text: "What was typed is kept for " + whom + "."}
+}
+
 func pinPage(q *request) error { return q.pinForm(http.StatusOK, nil) }
 
 // pinForm is the page of a session that waits for its PIN: it says that it is
@@ -101,7 +107,7 @@ func (q *request) pinForm(status int, err error) error {
 	p := SignIn{
 		Page: q.Page("Locked"), Form: kit.WithError(f, err),
 		Locked: "This page is locked. It belongs to " + q.Who.Name + " (" + q.Who.ID + ").",
-		Kept:   "What was typed is kept for " + q.Who.Name + ".",
+		Kept:   kept(q.Who.Name),
 		Other:  view.Link{Text: "Another person", Href: "/change?next=" + url.QueryEscape(next)},
 	}
 	return q.Show(status, pages, p)

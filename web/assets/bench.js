@@ -1,7 +1,7 @@
 // The pages work without this. It fetches the parts of a page that have changed,
 // shows what the meters say and takes it into a field, counts clocks, is heard
 // where a person wants that, gives keys to buttons, keeps what is being typed, and
-// sends a form once however often Enter comes.
+// sends a form once however often Enter comes, as soon as the program answers.
 "use strict";
 (() => {
   const byId = (id) => document.getElementById(id);
@@ -78,7 +78,10 @@
     if (!p) { p = document.createElement("p"); p.id = "live-notice"; place.append(p); }
     p.className = "notice " + kind;
     p.replaceChildren(Object.assign(document.createElement("strong"), { textContent: word }), " " + text);
+    return p;
   };
+  // What stops who is at work is brought into sight.
+  const refuse = (word, text) => say("warn", word, text)?.scrollIntoView({ block: "nearest" });
 
   // A page whose session is locked says so and whose it is, and lets them or
   // somebody else in. What is typed stays where it is.
@@ -107,9 +110,9 @@
       lost = true;
       deaf();
       await refresh().catch(() => {}); // a locked session answers, and a lost one does not
-      if (lost && !byId("locked")) say("warn", "No connection", "This page may be old. What you typed is kept; it goes on by itself.");
+      if (lost && !byId("locked")) say("warn", "No connection", "This page may be old. What you typed is still here; it goes on by itself.");
     };
-    stream.onopen = () => { if (lost) { lost = false; byId("live-notice")?.remove(); byId("locked")?.remove(); refresh(); } };
+    stream.onopen = () => { if (lost) { lost = false; byId("live-notice")?.remove(); byId("locked")?.remove(); refresh(); keepAll(); } };
   };
 
   // Meters: each line beside a field is kept as the stream says it, in place,
@@ -319,23 +322,51 @@
   // What is typed is kept for the same person, but never a secret.
   for (const file of document.querySelectorAll("input[data-into]")) { // a file is read into its field, where it can be looked at
     file.hidden = false;
-    file.addEventListener("change", async () => { document.getElementById(file.dataset.into).value = await file.files[0].text(); });
+    file.addEventListener("change", async () => {
+      const field = byId(file.dataset.into);
+      field.value = await file.files[0].text();
+      field.dispatchEvent(new Event("input", { bubbles: true }));
+    });
   }
-  for (const form of document.querySelectorAll("form[data-keep]")) {
+  // Until the program has answered that it keeps it, it waits in this tab, under its form
+  // and person, with when it was typed.
+  const kept = [...document.querySelectorAll("form[data-keep]")];
+  const typedIn = (form) => {
+    const body = new URLSearchParams(new FormData(form));
+    for (const secret of form.querySelectorAll("input[type=password]")) body.delete(secret.name);
+    return body.toString();
+  };
+  const place = (form) => form.dataset.keep + " " + control(form, "nonce").value.replace(/^[^.]*/, "");
+  const waits = (form) => JSON.parse(sessionStorage.getItem(place(form)));
+  const patience = () => ({ signal: AbortSignal.timeout(10000) });
+  // keep gives whether the form may be sent. Without an answer it fails.
+  const keep = async (form, how = patience()) => {
+    const typed = waits(form);
+    if (!typed) return true;
+    const ago = Math.round((Date.now() - typed.at) / 1000);
+    const answer = await fetch(form.dataset.keep + "&ago=" + ago, { method: "POST", body: new URLSearchParams(typed.body), ...how });
+    if (answer.status === 204 && waits(form)?.at === typed.at) sessionStorage.removeItem(place(form));
+    if (answer.status === 401) lock(await parse(answer));
+    if (answer.status === 409) refuse("Not kept", "Somebody else works here now. What you typed stays in this tab, and stands in its form again once you work here.");
+    return answer.status !== 401 && answer.status !== 409;
+  };
+  const keepAll = (how) => Promise.all(kept.map((form) => keep(form, how))).catch(() => {});
+  for (const form of kept) {
     let timer;
-    const keep = () => {
+    form.addEventListener("input", () => {
+      sessionStorage.setItem(place(form), JSON.stringify({ at: Date.now(), body: typedIn(form) }));
       clearTimeout(timer);
-      timer = undefined;
-      const body = new URLSearchParams(new FormData(form));
-      for (const secret of form.querySelectorAll("input[type=password]")) body.delete(secret.name);
-      fetch(form.dataset.keep, { method: "POST", body, keepalive: true }).catch(() => {});
-    };
-    form.addEventListener("input", () => { clearTimeout(timer); timer = setTimeout(keep, 600); });
-    // What is sent is no longer being typed: the server keeps it until it is recorded.
-    form.addEventListener("submit", () => { clearTimeout(timer); timer = undefined; });
-    // Leaving at once loses nothing.
-    addEventListener("pagehide", () => { if (timer) keep(); });
+      timer = setTimeout(() => keep(form).catch(() => {}), 600);
+    });
+    form.addEventListener("submit", () => clearTimeout(timer));
   }
+  // Leaving at once loses nothing.
+  addEventListener("pagehide", () => keepAll({ keepalive: true }));
+  // What waited is shown as the program then keeps it.
+  const says = (body) => [...new URLSearchParams(body)].filter(([name]) => /^p\d/.test(name)).sort().join("\n");
+  const differs = (form) => waits(form) && says(waits(form).body) !== says(typedIn(form));
+  if (kept.some(differs)) keepAll().then(() => { if (!kept.some(waits)) location.replace(location.pathname + location.search); });
+  else keepAll();
 
   // A question about a number is answered by the key that stands beside the
   // answer; the form then goes on to what it still needs, or is sent. Another number is
@@ -355,11 +386,31 @@
     if (!e.target.closest?.(".answers")) field?.querySelector(".answers")?.remove();
   });
 
-  // A scanner's second Enter does not send a form twice.
-  document.addEventListener("submit", (e) => {
-    const form = e.target;
-    if (form.dataset.sent) { e.preventDefault(); return; }
-    form.dataset.sent = "1";
-    addEventListener("pageshow", () => delete form.dataset.sent);
+  // A form is sent once the program has answered, and keeps what is typed. A scanner's
+  // second Enter does not send it twice.
+  const style = document.querySelector("link[rel=stylesheet]").href;
+  document.addEventListener("submit", async (e) => {
+    const form = e.target, state = form.dataset.sent;
+    if (state === "answered" || !state && form.getAttribute("method") !== "post") {
+      form.dataset.sent = "sent";
+      return;
+    }
+    e.preventDefault();
+    if (state) return;
+    form.dataset.sent = "asks";
+    try {
+      if (kept.includes(form) && waits(form)) {
+        if (!await keep(form)) { delete form.dataset.sent; return; }
+      } else {
+        await fetch(style, { method: "HEAD", cache: "no-store", ...patience() });
+      }
+    } catch {
+      delete form.dataset.sent;
+      refuse("No answer", "The program does not answer. Nothing was recorded as far as this page knows. What you typed is still here.");
+      return;
+    }
+    form.dataset.sent = "answered";
+    form.requestSubmit(e.submitter);
   });
+  addEventListener("pageshow", () => { for (const form of document.forms) delete form.dataset.sent; });
 })();

@@ -106,6 +106,13 @@ func startBrowser() (context.Context, error) {
 // its address.
 func open(t *testing.T, more ...string) string {
 	t.Helper()
+	address, _ := start(t, more...)
+	return address
+}
+
+// start is open, and gives what stops the server before the test ends.
+func start(t *testing.T, more ...string) (address string, stop func()) {
+	t.Helper()
 	needsBrowser(t)
 	cmd := exec.Command(built, append([]string{"serve", "--practice", "--listen", "127.0.0.1:0"}, more...)...)
 	cmd.Env = append(os.Environ(), "TMPDIR="+t.TempDir())
@@ -119,7 +126,6 @@ func open(t *testing.T, more ...string) string {
 		t.Fatal(err)
 	}
 	said := bufio.NewScanner(out)
-	address := ""
 	for address == "" && said.Scan() {
 		if rest, ok := strings.CutPrefix(said.Text(), "Open "); ok {
 			address = strings.TrimSuffix(rest, " in a browser.")
@@ -131,7 +137,7 @@ func open(t *testing.T, more ...string) string {
 		for said.Scan() {
 		}
 	}()
-	t.Cleanup(func() {
+	stop = sync.OnceFunc(func() {
 		_ = cmd.Process.Signal(syscall.SIGTERM)
 		<-done
 		if err := cmd.Wait(); err != nil {
@@ -141,8 +147,9 @@ func open(t *testing.T, more ...string) string {
 			t.Logf("the server said:\n%s", log.String())
 		}
 	})
+	t.Cleanup(stop)
 	if address == "" {
 		t.Fatal("the server did not say where it is")
 	}
-	return address
+	return address, stop
 }

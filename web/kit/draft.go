@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"vialwright/accounts"
 	"vialwright/fact"
@@ -18,13 +19,18 @@ import (
 // secretFields are never kept.
 var secretFields = []string{"pin", SecondPIN, SupervisorPIN, "password", "old", "setup", "nonce", "head", "seen"}
 
-// KeepDraft keeps what was typed in a form, but no secret.
+// KeepDraft keeps what was typed in a form by now, but no secret.
 func (q *Request) KeepDraft(key string, typed url.Values, sent bool) error {
+	return q.keepDraft(key, typed, accounts.Draft{At: q.Now, Sent: sent})
+}
+
+func (q *Request) keepDraft(key string, typed url.Values, d accounts.Draft) error {
 	kept := bare(typed)
 	if len(kept) == 0 {
 		return nil
 	}
-	return q.Kept.KeepDraft(q.R.Context(), q.Who.ID, key, accounts.Draft{Text: kept.Encode(), At: q.Now, Sent: sent})
+	d.Text = kept.Encode()
+	return q.Kept.KeepDraft(q.R.Context(), q.Who.ID, key, d)
 }
 
 // bare is what was typed without secrets, and without what only numbers the form.
@@ -60,7 +66,7 @@ func draftDo(q *Request) error {
 	}
 	// What is typed is sent beside the form itself, and may come after it.
 	if recorded, _ := q.wasRecorded(key); !recorded {
-		if err := q.KeepDraft(key, q.R.PostForm, false); err != nil {
+		if err := q.keepDraft(key, q.R.PostForm, accounts.Draft{At: q.typedAt()}); err != nil {
 			return err
 		}
 		if recorded, _ := q.wasRecorded(key); recorded {
@@ -71,6 +77,15 @@ func draftDo(q *Request) error {
 	}
 	q.W.WriteHeader(http.StatusNoContent)
 	return nil
+}
+
+// typedAt is when what is kept now was typed, which the page says where it had to wait.
+func (q *Request) typedAt() time.Time {
+	ago, err := time.ParseDuration(q.R.URL.Query().Get("ago") + "s")
+	if err != nil || ago < 0 {
+		return q.Now
+	}
+	return q.Now.Add(-ago)
 }
 
 // draftFor is the form of which a request keeps what is typed; empty for none.

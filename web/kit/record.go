@@ -59,7 +59,7 @@ func sentOther(err error, back string) error {
 
 // saidOther refuses a form that was recorded before with other content.
 func saidOther(back string) error {
-	return &Refusal{http.StatusConflict, "Not recorded", "this form was already recorded with other content, which stays; this time nothing was recorded", "look at what was recorded, and correct it there or fill in a new form", back}
+	return &Refusal{http.StatusConflict, "Not recorded", "this form was already recorded with other content, which stays. This time nothing was recorded", "look at what was recorded, and correct it there; send this only if it is to be recorded as well", back}
 }
 
 // record reads the form, asks for the signature, and appends.

@@ -53,8 +53,10 @@ func (q *Request) identify() error {
 		return q.unknown // the store did not say who it is; to sign in again would help nobody
 	case stream:
 		return &Refusal{http.StatusUnauthorized, "Signed out", "nobody is signed in", "sign in", "/sign-in"}
-	case itself:
+	case itself, q.R.URL.Path == keeping && q.Who.ID == "":
 		return cmp.Or(q.Locked(q, state), error(replied{}))
+	case q.R.URL.Path == keeping: // the page stays, and asks for the PIN itself
+		return cmp.Or(q.notTheirs(), draftDo(q), error(replied{}))
 	}
 	return q.ask(state)
 }
@@ -112,18 +114,11 @@ func (q *Request) ask(state people.State) error {
 	if q.R.Method == http.MethodPost {
 		next = q.CameFrom()
 		if q.Who.ID != "" && q.notTheirs() == nil {
-			form, sent := asked, true // which is the action of the form
-			if q.R.URL.Path == keeping {
-				form, sent = q.draftFor(), false
-			}
-			switch recorded, same := q.wasRecorded(form); {
-			case recorded && sent && same: // by the first press of two, which locked the page
+			if recorded, same := q.wasRecorded(asked); recorded && same { // by the first press of two, which locked the page
 				q.goBackAfterEntry()
 				q.Say(SaidRecorded, "It was recorded once.")
-			case !recorded || sent: // what says something else than was recorded is kept
-				if err := q.KeepDraft(form, q.R.PostForm, sent); err != nil {
-					return err
-				}
+			} else if err := q.KeepDraft(asked, q.R.PostForm, true); err != nil { // what says something else is kept
+				return err
 			}
 		}
 	}

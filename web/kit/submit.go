@@ -313,18 +313,19 @@ func (q *Request) sentBefore(e *Form, a *answer, content string, sheet *Sheet, s
 	case <-q.R.Context().Done():
 		return q.R.Context().Err()
 	}
+	err := a.err
 	switch {
+	case a.content == content && a.to != "":
+		q.goBackAfterEntry() // the browser may have lost the answer that did
+		q.Say(SaidRecorded, e.Said)
+		return q.See(a.to)
 	case a.content != content && a.to != "":
-		return saidOther(e.To)
+		err = saidOther(e.To)
 	case a.content != content:
-		return &Refusal{http.StatusConflict, "Not recorded", "this form was sent twice at the same time with different content; nothing was recorded", "open the page again, and send the form once", e.To}
-	case a.to == "":
-		typed := q.R.PostForm // with the time of now, as the first was
-		return q.redisplay(e, a.err, typed, q.dated(e, st, sheet, typed).undone(e, typed), st, again)
+		err = &Refusal{http.StatusConflict, "Not recorded", "this form was sent twice at the same time with different content; nothing was recorded", "look at what stands in it, and send it once", e.To}
 	}
-	q.goBackAfterEntry() // the browser may have lost the answer that did
-	q.Say(SaidRecorded, e.Said)
-	return q.See(a.to)
+	typed := q.R.PostForm // with the time of now, as the first was
+	return q.redisplay(e, err, typed, q.dated(e, st, sheet, typed).undone(e, typed), st, again)
 }
 
 // redisplay keeps what was typed, and shows the form as shown with what is wrong. It

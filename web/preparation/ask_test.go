@@ -214,7 +214,16 @@ func TestNothingIsCalledRecordedThatIsNot(t *testing.T) {
 	s.T1.Post(note, v).Recorded()
 	before := webtest.Case(s).Newest
 	v.Set("p0.text", "goodbye")
-	s.T1.Post(note, v).Says(http.StatusConflict, "Not recorded", "with other content", "this time nothing was recorded")
+	for range 2 { // as it stands in memory, and in the record after a restart
+		p := s.T1.Post(note, v).Says(http.StatusConflict, "with other content", "This time nothing was recorded")
+		if got := p.Form("note").Get("p0.text"); got != "goodbye" {
+			t.Errorf("on the page of the refusal there stands %q", got)
+		}
+		if got := s.T1.Look(note).Says(200, "It is not recorded yet").Form("note").Get("p0.text"); got != "goodbye" {
+			t.Errorf("what was refused comes back as %q", got)
+		}
+		s.Restart()
+	}
 	v.Del("nonce")
 	s.T1.Post(note, v).Says(http.StatusBadRequest, "Not recorded", "nothing was recorded")
 	v.Set("p0.text", "hello")

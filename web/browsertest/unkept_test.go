@@ -1,0 +1,110 @@
+package browsertest
+
+import (
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+)
+
+// another is a further tab of the browser of a desk.
+func (d *desk) another() *desk {
+	d.t.Helper()
+	ctx, end := chromedp.NewContext(d.ctx)
+	d.t.Cleanup(end)
+	if err := chromedp.Do(ctx, chromedp.EmulateViewport(1280, 800)); err != nil {
+		d.t.Fatal(err)
+	}
+	return &desk{t: d.t, ctx: ctx, base: d.base, who: d.who, hand: d.hand}
+}
+
+// filled asks for what stands in the fields of the step.
+func (d *desk) filled(want map[string]string) {
+	d.t.Helper()
+	for name, text := range want {
+		if got := d.value("step", name); got != text {
+			d.t.Errorf("%s at %s: in %s stands %q, want %q", d.who, d.location(), name, got, text)
+		}
+	}
+}
+
+// enters signs somebody in on the page that says that it is signed out.
+func (d *desk) enters(who string) {
+	d.t.Helper()
+	d.fill("sign-in", "id", who)
+	d.fill("sign-in", "password", "practice laboratory only")
+	d.send("sign-in")
+}
+
+// TestSignedOutElsewhere: the person signs out in another tab while a form is being filled
+// in. The page says that what is typed from then on is not kept by the program; nobody else
+// is given it, and it stands in the form again once that person signs in there.
+func TestSignedOutElsewhere(t *testing.T) {
+	y := begin(t, keys{})
+	y.readiness()
+	d := y.worker()
+	y.at(d, "Assay of vial")
+	other := d.another()
+	other.goTo("/me")
+	other.leads("signing out", chromedp.Evaluate[chromedp.Void](`document.querySelector("form[action='/sign-out'] button").click()`))
+	d.fill("step", "p0.gross", "3.17")
+	d.pick("step", "p0.gross.unit", "GBq")
+	d.wait("it says so", `!!document.querySelector("#notices #locked")`)
+	d.says("#locked", "You are signed out on this page")
+	d.says("#locked", "Not kept")
+	d.fill("step", "p0.background", "0.2")
+	d.pick("step", "p0.background.unit", "MBq")
+	d.picture("signed-out-elsewhere")
+	d.enters("RP1")
+	d.goTo(y.bench)
+	d.filled(map[string]string{"p0.gross": "", "p0.background": ""})
+	other.goTo("/me")
+	other.leads("signing out", chromedp.Evaluate[chromedp.Void](`document.querySelector("form[action='/sign-out'] button").click()`))
+	d.wait("it says so", `!!document.querySelector("#notices #locked")`)
+	d.enters(d.who)
+	again := chromedp.Poll[chromedp.Void](`!!document.getElementById("step")?.textContent.includes("It is not recorded yet")`, chromedp.WithPollingTimeout(patience))
+	if _, err := chromedp.Run(d.ctx, again); err != nil { // the page went while it was asked: there is another
+		within(d, "waiting until it is there again", again)
+	}
+	d.filled(map[string]string{"p0.gross": "3.17", "p0.gross.unit": "GBq", "p0.background": "0.2", "p0.background.unit": "MBq"})
+	d.picture("signed-in-again")
+	y.sent(d)
+	if left := ask[int](d, `sessionStorage.length`); left != 0 {
+		t.Errorf("%d things are left in the tab", left)
+	}
+}
+
+// TestNoAnswer: the program is gone when a button is pressed. The page stays with what was
+// typed and says so, and once the program is back the same press records it, once.
+func TestNoAnswer(t *testing.T) {
+	needsBrowser(t)
+	journal := filepath.Join(t.TempDir(), "lab.vialwright")
+	at, stop := start(t, "--journal", journal)
+	listen := strings.TrimPrefix(strings.TrimSuffix(at, "/"), "http://")
+	y := &day{t: t, base: at, bench: "/order/P1", hand: keys{}, desks: map[string]*desk{}, held: label, liquid: volume}
+	d := y.worker()
+	d.goTo("/day/enter/note")
+	d.fill("note", "p0.text", "the tongs lie in the second drawer")
+	pressed := func(want string) {
+		t.Helper()
+		d.hand.(keys).reach(d, "the button", `e.type === "submit" && e.form?.id === "note"`)
+		within(d, "pressing it", chromedp.KeyEvent(enter))
+		d.wait("it says so", `!!document.getElementById("live-notice")?.textContent.includes(%s)`, want)
+		if got := d.value("note", "p0.text"); got != "the tongs lie in the second drawer" {
+			t.Errorf("what was typed became %q", got)
+		}
+	}
+	stop()
+	for range 2 {
+		pressed("The program does not answer. Nothing was recorded as far as this page knows. What you typed is still here.")
+	}
+	d.picture("no-answer")
+	start(t, "--journal", journal, "--listen", listen)
+	d.send("note")
+	d.says("#notices", "recorded")
+	d.goTo("/history")
+	if n := strings.Count(d.text("main"), "the tongs lie in the second drawer"); n != 1 {
+		t.Errorf("the note was recorded %d times", n)
+	}
+}
