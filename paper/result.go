@@ -197,7 +197,11 @@ func (w writer) settings() Section {
 		s.Rows = append(s.Rows, Words("Consistency of the readings",
 			dispensing.Agreement(k)))
 	}
+	drawn := slices.ContainsFunc(w.c.Draws, func(d dispensing.Draw) bool { return d.For == w.o.Order.ID })
 	for _, a := range w.r.Assumed {
+		if a.FromExperience && drawn { // the plan says which yield the draw rests on
+			continue
+		}
 		s.Notes = append(s.Notes, "Assumed, not set by the site: "+cmp.Or(a.Name, a.Setting)+" "+a.Value+" ("+a.Source+").")
 	}
 	s.Notes = append(s.Notes,

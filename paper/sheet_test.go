@@ -396,3 +396,29 @@ func TestVolumeUsesThePlansYield(t *testing.T) {
 		t.Errorf("the sheet does not say %q: %s", want, text)
 	}
 }
+
+// TestSheetIsThatOfTheDraw: the sheet of a dose that is drawn says the draw yield that the draw
+// rests on, and not what is known today of whoever prints it, which may be after the record is
+// closed. Of a dose that is still to be drawn it says whose yield the plan has.
+func TestSheetIsThatOfTheDraw(t *testing.T) {
+	of := func(drawn bool, who string) string {
+		c := preparedCase()
+		if !drawn {
+			c.Draws = nil
+		}
+		c.Policy.LearnYield = true
+		c.Experience = &dispensing.Experience{Yields: []dispensing.ExpectedYield{
+			{Vial: "3 GBq in 5 mL", By: "NT1", Share: ledger.Share{Value: 0.926, U: 0.018}, Cases: 85, Own: 15},
+			{Vial: "3 GBq in 5 mL", Share: ledger.Share{Value: 0.94, U: 0.029}, Cases: 85, Own: 70},
+			{Share: ledger.Share{Value: 0.93, U: 0.03}, Cases: 85},
+		}}
+		c.Drawer = who
+		return fmt.Sprint(FromResult(c, dispensing.Reckon(c, time.Time{}), "P1", preparedRecord()))
+	}
+	if of(true, "NT1") != of(true, "RP1") {
+		t.Errorf("two people print two sheets: %s", of(true, "NT1"))
+	}
+	if says := "Assumed, not set by the site: draw yield 92.6"; strings.Contains(of(true, "NT1"), says) || !strings.Contains(of(false, "NT1"), says) {
+		t.Errorf("drawn: %s\n\nto be drawn: %s", of(true, "NT1"), of(false, "NT1"))
+	}
+}
