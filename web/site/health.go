@@ -72,6 +72,8 @@ func (q *request) checks() (out []Check, sound bool) {
 	default:
 		add("done", "Clock", q.Now.UTC().Format(time.RFC3339))
 	}
+	kind, says := q.rulesSay()
+	add(kind, "Rules", says)
 	q.meterChecks(add)
 	q.witnessChecks(add)
 	add("note", "Live pages", strconv.Itoa(q.Lab.Listeners())+" open")
@@ -99,6 +101,15 @@ func (q *request) storeCheck(read journal.Head, add func(kind, name, text string
 	default:
 		add("done", name, fmt.Sprintf("answers; %d records", head.Seq))
 	}
+}
+
+// rulesSay names the rule profile, or what the site lacks without one: the program chooses
+// none, since only the site knows which law applies.
+func (q *request) rulesSay() (kind, text string) {
+	if q.Rules == nil {
+		return "note", "No rule profile is named, so that nothing is held against a limit of the law. Start the program with --rules and the profile that applies here, such as --rules us-nc."
+	}
+	return "done", "The rule profile is " + q.Rules.ID + "."
 }
 
 func (q *request) meterChecks(add func(kind, name, text string)) {

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"vialwright/rules"
 	"vialwright/store"
 	"vialwright/store/storetest"
 	"vialwright/store/vault/vaulttest"
@@ -142,5 +143,20 @@ func TestStopsOnTheBoard(t *testing.T) {
 	l.As("T1").Look("/").Says(http.StatusOK, "ahead of the clock of this machine", "Compare the machine")
 	if p := l.Browser().Get("/health"); p.Status != http.StatusServiceUnavailable {
 		t.Errorf("a clock that was ahead: %d %q", p.Status, p.Body)
+	}
+}
+
+// TestRulesAreNamed: who opens the bench did not start the program, and is told where it holds
+// nothing against a limit of the law, in the first steps and in its status.
+func TestRulesAreNamed(t *testing.T) {
+	missing, named := "No rule profile is named, so that nothing is held against a limit of the law.", "The rule profile is us-nc."
+	profile, err := rules.Load("us-nc")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for says, set := range map[string]func(*web.Config){missing: nil, named: func(c *web.Config) { c.Rules = &profile }} {
+		rp := webtest.New(t, set).Hire().As("RP1")
+		rp.Look("/start").Says(http.StatusOK, says)
+		rp.Look("/health").Says(http.StatusOK, says)
 	}
 }

@@ -114,7 +114,7 @@ func (q *request) startCheck(title string, what fact.CheckOf, ask string, z word
 	done := x != nil && x.Result == fact.Pass
 	text := ask
 	if x != nil {
-		text = map[bool]string{true: "Found right on ", false: "Found wrong on "}[done] + z.Clock(x.At) + ". " + ask
+		text = map[bool]string{true: "Found right on ", false: ask + " Found wrong on "}[done] + z.Clock(x.At) + "."
 	}
 	s := startStep(title, done, text)
 	e := q.beginningForms()[string(what)]
@@ -189,11 +189,12 @@ func (q *request) startSettings(*view.Form) (StartStep, error) {
 		pairs = append(pairs, view.Pair{Name: g.title, Value: fmt.Sprintf("%d of %d set. %s", n, len(all), g.means)})
 		links = append(links, view.Link{Text: g.title, Href: "/settings?group=" + g.word, Main: n == 0 && needed})
 	}
-	text := "The dose and the draw are set. What is empty is assumed, and a decision says what was assumed. The program chooses no rule profile for you: you must know which law applies."
+	text := "The dose and the draw are set. What is empty is assumed, and a decision says what was assumed."
 	if open != "" {
 		text = "Set the dose and the draw first; the other groups can wait. What is empty is assumed, and a decision says what was assumed."
 	}
-	s := startStep("Settings", open == "", text)
+	_, rules := q.rulesSay()
+	s := startStep("Settings", open == "", text+" "+rules)
 	s.Pairs = pairs
 	return q.linked(s, people.SetPolicy, links...), nil
 }
