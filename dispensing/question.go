@@ -42,6 +42,8 @@ const (
 	mostVialVolume  = 25 * quantity.Millilitre
 	farAhead        = 28 * quantity.Day // in which a slip of the month lies (common practice, no source)
 	longPast        = 7 * quantity.Day  // for what is entered late, from paper (common practice, no source)
+	mostApart       = 7 * quantity.Day  // of a vial and the reference time of its label (common practice, no source)
+	mostVials       = 20                // in one parcel (common practice, no source)
 )
 
 // AskActivity asks about an activity that is prescribed or labelled: one
@@ -62,6 +64,37 @@ func (r Result) AskPlanned(at time.Time) *Question {
 		q.Text = "the infusion would have been " + quantity.ShowSpan(-ahead) + " ago"
 	}
 	return q.offer(nil)
+}
+
+// AskReference asks about the reference time of a label: one more than a week from when
+// its vial comes, as by a slip of the day, the month or the year.
+func AskReference(reference, at time.Time) *Question {
+	apart := quantity.Span(reference.Sub(at).Seconds())
+	side := " after"
+	if apart < 0 {
+		apart, side = -apart, " before"
+	}
+	if reference.IsZero() || at.IsZero() || apart <= mostApart {
+		return nil
+	}
+	return (&Question{Text: "the reference time would be " + quantity.ShowSpan(apart) + side + " the vial comes"}).offer(nil)
+}
+
+// AskVials asks about how many vials a parcel has.
+func AskVials(n int) *Question {
+	if n <= mostVials {
+		return nil
+	}
+	return (&Question{Text: fmt.Sprintf("%d vials would be in one parcel", n)}).offer(nil)
+}
+
+// AskMost asks about an amount above the most that is usual. No slip is offered, since a
+// smaller number would hide what was measured.
+func AskMost[Q quantity.Kind](said quantity.Stated[Q], most Q) *Question {
+	if said.Value <= most {
+		return nil
+	}
+	return (&Question{Text: said.Text + " is more than the usual " + quantity.Show(most, 0).String()}).offer(nil)
 }
 
 // AskVialVolume asks about the volume that a shipping vial came with: one

@@ -3,6 +3,7 @@ package fold
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -38,8 +39,7 @@ func Ask(c dispensing.Case, books dispensing.Result, f fact.Fact) (out []Asked) 
 		}
 		about("at", quantity.ShowTime(x.At), books.AskPlanned(x.At))
 	case *fact.Receive:
-		about("labelled", x.Labelled.Text, dispensing.AskActivity(x.Labelled))
-		about("volume", x.Volume.Text, dispensing.AskVialVolume(x.Volume))
+		askVials(1, x.Labelled, x.Volume, x.Reference, x.At, about)
 	case *fact.Read:
 		of := x.Of
 		for _, i := range c.Infusions { // residual parts hold less than what they are the residual of
@@ -62,12 +62,6 @@ func Ask(c dispensing.Case, books dispensing.Result, f fact.Fact) (out []Asked) 
 		about("volume", x.Volume.Text, books.AskTransfer(x.From, x.Volume))
 	case *fact.Infuse:
 		about("treated", x.Treated, c.AskTreated(x.For, x.Treated))
-	case *fact.Survey:
-		if x.Place != "package" { // whose surface may well read that much
-			about("rate", x.Rate.Text, dispensing.AskSurvey(x.Rate, x.Background))
-		}
-	case *fact.DoseReport:
-		about("measured", x.Dose.Text, dispensing.AskDose(x.Dose, x.Worn == fact.WornRing || x.Worn == fact.WornTip))
 	case *fact.Policy:
 		askPolicy(x, about)
 	case *fact.Meter:
@@ -88,8 +82,51 @@ func Ask(c dispensing.Case, books dispensing.Result, f fact.Fact) (out []Asked) 
 		c.Readings = slices.DeleteFunc(slices.Clone(c.Readings), func(r dispensing.Reading) bool { return r.Entry == x.Entry })
 		c.Parts = slices.DeleteFunc(slices.Clone(c.Parts), func(p dispensing.Part) bool { return p.Entry == x.Entry })
 		out = within(x.With, Ask(c, books, x.With))
+	default:
+		askHotLab(f, about)
 	}
 	return out
+}
+
+// askHotLab asks about what is entered of parcels, surveys and persons. The most that is
+// usual is common practice, no source.
+func askHotLab(f fact.Fact, about func(field, said string, q *dispensing.Question)) {
+	const mostRate, mostArea = 10 * quantity.MilliSievertPerHour, 2000 * quantity.SquareCentimetre
+	switch x := f.(type) {
+	case *fact.Offer:
+		askVials(x.Vials, x.Labelled, x.Volume, x.Reference, x.Due, about)
+	case *fact.ExpectParcel:
+		askVials(x.Vials, x.Labelled, x.Volume, x.Reference, x.Due, about)
+	case *fact.Parcel:
+		askVials(x.Vials, x.Labelled, quantity.Stated[quantity.Volume]{}, x.Reference, x.At, about)
+	case *fact.ParcelSurvey:
+		about("surface", x.Surface.Text, dispensing.AskMost(x.Surface, mostRate))
+		about("metre", x.Metre.Text, dispensing.AskMost(x.Metre, mostRate))
+		if w := x.Swab; w != nil {
+			about("swab.time", w.Time.Text, dispensing.AskMost(w.Time, quantity.Day))
+			about("swab.blank-time", w.BlankTime.Text, dispensing.AskMost(w.BlankTime, quantity.Day))
+			about("swab.area", w.Area.Text, dispensing.AskMost(w.Area, mostArea))
+		}
+	case *fact.Survey:
+		if x.Place != "package" { // whose surface may well read that much
+			about("rate", x.Rate.Text, dispensing.AskSurvey(x.Rate, x.Background))
+		}
+	case *fact.DoseReport:
+		about("measured", x.Dose.Text, dispensing.AskDose(x.Dose, x.Worn == fact.WornRing || x.Worn == fact.WornTip))
+	case *fact.Contaminated:
+		about("level", x.Level.Text, dispensing.AskMost(x.Level, 1000*quantity.KiloBecquerelPerCm2))
+		about("area", x.Area.Text, dispensing.AskMost(x.Area, mostArea))
+	}
+}
+
+// askVials asks about vials that came or will come at a time, by their label.
+func askVials(n int, labelled quantity.Stated[quantity.Activity], volume quantity.Stated[quantity.Volume], reference, at time.Time, about func(field, said string, q *dispensing.Question)) {
+	about("vials", strconv.Itoa(n), dispensing.AskVials(n))
+	about("labelled", labelled.Text, dispensing.AskActivity(labelled))
+	about("reference", quantity.ShowTime(reference), dispensing.AskReference(reference, at))
+	if !volume.IsZero() {
+		about("volume", volume.Text, dispensing.AskVialVolume(volume))
+	}
 }
 
 // askPolicy asks about the percentages of a policy; their ranges are common practice, no
@@ -122,7 +159,11 @@ func askMeter(m *fact.Meter, about func(field, said string, q *dispensing.Questi
 	about("repeatability", m.Repeatability.Text, dispensing.AskShare(m.Repeatability, 0.0001, 0.1))
 	for _, kind := range fact.Containers() {
 		for n, g := range m.Geometry.For(kind) {
-			about(fmt.Sprintf("geometry.%s.%d.factor", kind, n), g.Factor.Text, dispensing.AskFactor(g.Factor.Value, g.Factor.Text))
+			at := fmt.Sprintf("geometry.%s.%d.", kind, n)
+			about(at+"factor", g.Factor.Text, dispensing.AskFactor(g.Factor.Value, g.Factor.Text))
+			if g.U.Value > 0 { // 0 % is that of the reference geometry
+				about(at+"u", g.U.Text, dispensing.AskShare(g.U, 0.001, 0.2))
+			}
 		}
 	}
 }

@@ -209,3 +209,88 @@ func TestSettingsAsked(t *testing.T) {
 		}
 	}
 }
+
+// TestDeliveriesAsked: a reference time of another month makes a vial of 3 GBq one of
+// terabecquerels, and a slip of a unit a parcel or a contamination that nobody has seen;
+// what a site may well have is not asked about.
+func TestDeliveriesAsked(t *testing.T) {
+	at := func(day string) time.Time {
+		t, err := time.Parse("2006-01-02 15:04", "2027-"+day)
+		if err != nil {
+			panic(err)
+		}
+		return t
+	}
+	usual := said[quantity.Activity](t, "3.0 GBq")
+	survey := func(surface, metre, counted, area string) *fact.ParcelSurvey {
+		return &fact.ParcelSurvey{
+			Surface: said[quantity.DoseRate](t, surface), Metre: said[quantity.DoseRate](t, metre),
+			Swab: &fact.Counted{Time: said[quantity.Span](t, counted), BlankTime: said[quantity.Span](t, "60 s"), Area: said[quantity.Area](t, area)},
+		}
+	}
+	skin := func(level, area string) *fact.Contaminated {
+		return &fact.Contaminated{Level: said[quantity.Contamination](t, level), Area: said[quantity.Area](t, area)}
+	}
+	for _, c := range []struct {
+		fact fact.Fact
+		says string
+	}{
+		{&fact.Receive{Labelled: usual, Volume: said[quantity.Volume](t, "5 mL"), Reference: at("03-04 18:00"), At: at("03-01 09:00")}, ""},
+		{&fact.Receive{Labelled: usual, Volume: said[quantity.Volume](t, "5 mL"), Reference: at("03-04 18:00")}, ""},
+		{
+			&fact.Receive{Labelled: usual, Volume: said[quantity.Volume](t, "5 mL"), Reference: at("04-04 18:00"), At: at("03-04 09:00")},
+			"reference: the reference time would be 31 d 9 h after the vial comes: is it so?",
+		},
+		{&fact.Parcel{Vials: 2, Labelled: usual, Reference: at("03-04 18:00"), At: at("03-04 09:00")}, ""},
+		{
+			&fact.Parcel{Vials: 300, Labelled: said[quantity.Activity](t, "3000 GBq"), Reference: at("02-04 18:00"), At: at("03-04 09:00")},
+			"vials: 300 vials would be in one parcel: is it so?" +
+				"labelled: 3000 GBq is outside the usual 0.1 to 10 GBq: is it 3000 MBq?" +
+				"reference: the reference time would be 27 d 15 h before the vial comes: is it so?",
+		},
+		{&fact.ExpectParcel{Vials: 1, Labelled: usual, Reference: at("03-04 18:00"), Due: at("03-04 09:00")}, ""},
+		{
+			&fact.ExpectParcel{Vials: 1, Labelled: usual, Volume: said[quantity.Volume](t, "50 mL"), Reference: at("03-04 18:00"), Due: at("03-04 09:00")},
+			"volume: 50 mL is outside the usual 1 to 25 mL: is it 5.0 mL?",
+		},
+		{
+			&fact.Offer{Vials: 1, Labelled: usual, Volume: said[quantity.Volume](t, "5 mL"), Reference: at("04-04 18:00"), Due: at("03-04 09:00")},
+			"reference: the reference time would be 31 d 9 h after the vial comes: is it so?",
+		},
+		{survey("120 uSv/h", "2 uSv/h", "60 s", "300 cm2"), ""},
+		{
+			survey("5000 mSv/h", "90 mSv/h", "60 h", "300 m2"),
+			"surface: 5000 mSv/h is more than the usual 10 mSv/h: is it so?" +
+				"metre: 90 mSv/h is more than the usual 10 mSv/h: is it so?" +
+				"swab.time: 60 h is more than the usual 1 d: is it so?" +
+				"swab.area: 300 m2 is more than the usual 2000 cm²: is it so?",
+		},
+		{skin("40000 Bq/cm2", "10 cm2"), ""},
+		{
+			skin("9e8 Bq/cm2", "2 m2"),
+			"level: 9e8 Bq/cm2 is more than the usual 1000 kBq/cm²: is it so?area: 2 m2 is more than the usual 2000 cm²: is it so?",
+		},
+		{
+			&fact.Meter{Geometry: &fact.Geometries{Syringe: []fact.Geometry{{Factor: fact.Number{Value: 1, Text: "1"}, U: said[quantity.Fraction](t, "0.01 %")}}}},
+			"geometry.syringe.0.u: 0.01 % is outside the usual 0.1 to 20 %: is it 1 %?",
+		},
+		{&fact.Meter{Geometry: &fact.Geometries{Syringe: []fact.Geometry{{Factor: fact.Number{Value: 1, Text: "1"}, U: said[quantity.Fraction](t, "0 %")}}}}, ""},
+	} {
+		says := ""
+		for _, q := range fold.Ask(dispensing.Case{}, dispensing.Result{}, c.fact) {
+			says += q.Field + ": " + q.Text
+		}
+		if says != c.says {
+			t.Errorf("%s: %q, want %q", fact.Word(c.fact), says, c.says)
+		}
+	}
+}
+
+func said[Q quantity.Kind](t *testing.T, text string) quantity.Stated[Q] {
+	t.Helper()
+	q, err := quantity.Parse[Q](text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return q
+}
