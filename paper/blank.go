@@ -211,7 +211,7 @@ func swabbed(place string) Row { return write(place, either("Bq/cm²", "dpm/100 
 func blankSignatures() Section {
 	s := Section{Heading: "Signatures, each with its meaning"}
 	for _, meaning := range []string{"Prepared", "Checked independently", "Authorised"} {
-		s.Rows = append(s.Rows, write(meaning, text("name", 9), text("signature", 9)), write("", moment()))
+		s.Rows = append(s.Rows, write(meaning, text("name", 9), text("signature", 9), moment()))
 	}
 	return s
 }

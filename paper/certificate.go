@@ -12,8 +12,8 @@ import (
 
 // Certificate is the calibration certificate of an instrument of the book: what it is,
 // each calibration in force with its scale, both scales side by side, the last test of
-// each kind, and what stands against it. Use, Made, Zone and Software of the sheet are
-// the caller's. The error names an instrument that the book does not have.
+// each kind, and what stands against it. Use, Made, Head, Zone and Software of the sheet
+// are the caller's. The error names an instrument that the book does not have.
 func Certificate(b *meterbook.Book, id string) (Sheet, error) {
 	i := b.Find(id)
 	if i == nil {
@@ -21,7 +21,7 @@ func Certificate(b *meterbook.Book, id string) (Sheet, error) {
 	}
 	s := Sheet{
 		Title: "Calibration certificate", Subject: id, Zone: b.Zone,
-		Foot: "A sign here says that the readings were made as stated and that the calibration may be used.",
+		Foot: "A signature here says that the readings were made as stated and that the calibration may be used.",
 	}
 	s.Sections = append(s.Sections, instrumentSection(b, i))
 	for _, kind := range fact.Containers() {
@@ -37,7 +37,7 @@ func Certificate(b *meterbook.Book, id string) (Sheet, error) {
 		}, Notes: []string{"Activities of the two scales are never compared or subtracted."}})
 	}
 	s.Sections = append(s.Sections, testSection(b, i), againstSection(b, i), Section{Heading: "Signatures", Rows: []Row{
-		write("Determined by, date and sign", Blank{Cells: 24}), write("Checked by, date and sign", Blank{Cells: 24}),
+		write("Determined by, date and signature", Blank{Cells: 24}), write("Checked by, date and signature", Blank{Cells: 24}),
 	}})
 	return s, nil
 }

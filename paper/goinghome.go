@@ -95,7 +95,7 @@ func (g GoingHome) Sheet() Sheet {
 			Notes: []string{"If one of these answers is wrong, tell the department before you go. If one changes within a month, call the department."},
 		},
 		{
-			Heading: "If you are treated elsewhere", Notes: []string{
+			Heading: "If you are treated elsewhere", Rows: []Row{write("Telephone of the department", Blank{Cells: 24})}, Notes: []string{
 				"Show this sheet to any hospital or physician for a month, and to the emergency service.",
 				"Before an operation on the liver, or after a death, the department must be called first: the spheres stay in the liver.",
 			},

@@ -422,3 +422,15 @@ func TestSheetIsThatOfTheDraw(t *testing.T) {
 		t.Errorf("drawn: %s\n\nto be drawn: %s", of(true, "NT1"), of(false, "NT1"))
 	}
 }
+
+// TestBlankRowsSayWhatTheyAre: each row of boxes has its words beside it, since a page may end
+// above any row.
+func TestBlankRowsSayWhatTheyAre(t *testing.T) {
+	for _, section := range blankSheet(t).Sections {
+		for i, r := range section.Rows {
+			if r.Label == "" {
+				t.Errorf("%s: row %d has boxes and no words", section.Heading, i+1)
+			}
+		}
+	}
+}

@@ -279,5 +279,6 @@ func certificatePDF(q *request) error {
 	b, id := *q.book(), q.R.PathValue("id")
 	b.Findings = append(q.found(&b), q.differences(&b, id)...)
 	sheet, err := paper.Certificate(&b, id)
+	sheet.Head = q.Lab.Report().Head.Hash.String()
 	return books.SendSheet(q.Request, "certificate-"+id+".pdf", sheet, err)
 }

@@ -40,7 +40,7 @@ func TestMeterBook(t *testing.T) {
 	if !strings.Contains(body, "picture-wide") || strings.Contains(body, "background of the day was never done") {
 		t.Error("there is no chart, or the background is still due")
 	}
-	if text := t1.Printed(of + "/certificate.pdf"); !strings.Contains(text, "Calibration certificate M1") || !strings.Contains(text, "0.93") {
+	if text := t1.Printed(of + "/certificate.pdf"); !strings.Contains(text, "Calibration certificate M1") || !strings.Contains(text, "0.93") || !strings.Contains(text, "Record head") {
 		t.Errorf("the certificate says %s", text)
 	}
 	t1.Look(of+"?span=all").Says(200, "All years", "6 tests")
