@@ -30,7 +30,7 @@ func AskParcel(q *kit.Request, _ *kit.State, facts []fact.Fact) (*kit.Doubt, err
 		case x.Parcel == "" && len(waiting) > 0:
 			p := waiting[len(waiting)-1]
 			return &kit.Doubt{
-				Control: control, Text: "parcel " + p.Parcel + " arrived on " + words.Zoned{Location: q.Location()}.Wall(p.At, q.Now) + " with a vial that was not received yet: is it this one?",
+				Control: control, Text: "parcel " + p.Parcel + " arrived " + words.Zoned{Location: q.Location()}.On(p.At, q.Now) + " with a vial that was not received yet: is it this one?",
 				Way: "Write " + p.Parcel + " if it is, or parcel and vial are both counted.", Yes: "It came in no parcel",
 			}, nil
 		}

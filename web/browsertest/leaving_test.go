@@ -54,7 +54,7 @@ func TestLeaving(t *testing.T) {
 			for _, f := range wipe {
 				fill = append(fill, [2]string{"inside." + f[0], f[1]})
 			}
-			c.pick = append(c.pick, [2]string{"inside.time.unit", "s"}, [2]string{"inside.blank-time.unit", "s"}, [2]string{"inside.area.unit", "cm2"})
+			c.pick = append(c.pick, [2]string{"inside.time.unit", "s"}, [2]string{"inside.blank-time.unit", "s"})
 		}
 		for _, f := range fill {
 			d.fill(c.form, "p0."+f[0], f[1])

@@ -42,7 +42,7 @@ func (q *request) doubt(facts []fact.Fact) (*kit.Doubt, error) {
 	for _, f := range facts {
 		for _, m := range metersOf(f, b) {
 			if m.code == hotlab.MeterOverdue {
-				return &kit.Doubt{Control: kit.Control(0, m.field), Text: "the calibration of " + m.id + " was due on " + q.clock(m.x.Due) + ", and what it reads counts for no release", Way: "Read it with an instrument in calibration.", Yes: "Record it all the same"}, nil
+				return &kit.Doubt{Control: kit.Control(0, m.field), Text: "the calibration of " + m.id + " was due " + q.on(m.x.Due) + ", and what it reads counts for no release", Way: "Read it with an instrument in calibration.", Yes: "Record it all the same"}, nil
 			}
 		}
 		if s, ok := f.(*fact.ParcelSurvey); ok && s.Metre.Value > 1.5*s.Surface.Value {
@@ -72,10 +72,10 @@ func (q *request) lineSays(l inventory.Line, at time.Time, blind bool) string {
 	if blind {
 		held = "an activity that is " + notYet
 	}
-	says := "with this order " + held + " would be held of " + l.Nuclide + ", " + l.Form + " (" + l.ID + ") on " + q.clock(at)
+	says := "with this order " + held + " would be held of " + l.Nuclide + ", " + l.Form + " (" + l.ID + ") " + q.on(at)
 	switch {
 	case l.ID == "":
-		return "with this order " + held + " would be held on " + q.clock(at) + " of no line of the licence"
+		return "with this order " + held + " would be held " + q.on(at) + " of no line of the licence"
 	case l.Over:
 		return says + ": more than the " + l.Most.Text + " that the licence allows"
 	case l.Most.IsZero():

@@ -61,6 +61,8 @@ func (q *request) clock(t time.Time) string {
 	return words.Zoned{Location: q.Location()}.Wall(t, q.Now)
 }
 
+func (q *request) on(t time.Time) string { return words.Zoned{Location: q.Location()}.On(t, q.Now) }
+
 // parcelsPage lists the parcels, the newest first.
 func parcelsPage(q *request) error {
 	b, err := q.read()

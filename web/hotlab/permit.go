@@ -162,7 +162,7 @@ func (q *request) permitParcel(f fact.Fact, b hotlab.Book) error {
 	switch f.(type) {
 	case *fact.Offer, *fact.ExpectParcel, *fact.Parcel:
 		if p.Arrived != nil {
-			return fault("parcel", id+" arrived on "+q.clock(p.Arrived.At), "give this one another id, or correct that entry")
+			return fault("parcel", id+" arrived "+q.on(p.Arrived.At), "give this one another id, or correct that entry")
 		}
 		return nil
 	}
@@ -170,7 +170,7 @@ func (q *request) permitParcel(f fact.Fact, b hotlab.Book) error {
 	case p.Arrived == nil:
 		return fault("parcel", "no parcel "+id+" has arrived", wayTo(id, came, "enter its arrival first"))
 	case at.Before(p.Arrived.At.Truncate(time.Minute)):
-		return fault("at", id+" arrived on "+q.clock(p.Arrived.At), "check both times")
+		return fault("at", id+" arrived "+q.on(p.Arrived.At), "check both times")
 	}
 	if x, ok := f.(*fact.OpenParcel); ok {
 		switch {
@@ -249,7 +249,7 @@ func notReady(bin hotlab.Bin, x *fact.ReleaseBin, q *request) string {
 	}
 	for _, p := range bin.Parts {
 		if how, since := bin.Shut(p.At); how != "" {
-			return p.From + " was put into it on " + q.clock(p.At) + ", and it " + how + " on " + q.clock(since)
+			return p.From + " was put into it " + q.on(p.At) + ", and it " + how + " " + q.on(since)
 		}
 	}
 	for _, r := range bin.Ready {
@@ -258,7 +258,7 @@ func notReady(bin hotlab.Bin, x *fact.ReleaseBin, q *request) string {
 		case r.Hold:
 			return "it is held: " + r.Why
 		default:
-			return "it is ready on " + q.clock(r.At) + ": " + r.Why
+			return "it is ready " + q.on(r.At) + ": " + r.Why
 		}
 	}
 	return ""

@@ -19,7 +19,7 @@ var (
 	massUnits     = []string{"kg", "g"}
 	lengthUnits   = []string{"cm", "m", "mm"}
 	grayUnits     = []string{"Gy"}
-	areaUnits     = []string{"cm2", "m2"}
+	areaUnits     = []string{"cm2"}
 	countUnits    = []string{"cps", "cpm"}
 	spanUnits     = []string{"s", "min", "h", "d", "a"}
 )

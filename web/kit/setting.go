@@ -69,4 +69,4 @@ func placeHead(parts []Part, typedAs func(string) string, path, msg, hint string
 }
 
 // FromInput asks from when a setting holds.
-var FromInput = Input{Name: "from", Label: "Holds from", Kind: "time", Small: true, Hint: "Empty for now. A later day or time, never an earlier one."}
+var FromInput = Input{Name: "from", Label: "Holds from", Kind: "time", Small: true, Hint: "Empty for now, or a later day and time, such as 2027-03-05T07:00; never an earlier one."}

@@ -38,6 +38,9 @@ func (z Zoned) Wall(t, now time.Time) string {
 	return onWall(t.In(z.Loc()), now)
 }
 
+// On is Wall in a sentence: at 17:34, or on Tue 8 Sep 08:40.
+func (z Zoned) On(t, now time.Time) string { return TimesOnTheWall("on "+z.Clock(t), now) }
+
 func onWall(t, now time.Time) string {
 	if t.Format(time.DateOnly) == now.In(t.Location()).Format(time.DateOnly) {
 		return t.Format("15:04")
@@ -81,17 +84,21 @@ func OnTheWall(text string, now time.Time) string {
 }
 
 // shownTime is a time in full, as quantity.ShowTime writes it in a sentence.
-var shownTime = regexp.MustCompile(`(\d{4}-\d\d-\d\d \d\d:\d\d)(?::\d\d)? \((?:[^()]+, )?UTC([+-]\d\d:\d\d)?\)`)
+var shownTime = regexp.MustCompile(`(\bon )?(\d{4}-\d\d-\d\d \d\d:\d\d)(?::\d\d)? \((?:[^()]+, )?UTC([+-]\d\d:\d\d)?\)`)
 
 // TimesOnTheWall shows the times in a sentence as the clock on the wall does. A time
 // that is quoted as somebody wrote it stays as it is.
 func TimesOnTheWall(text string, now time.Time) string {
 	return shownTime.ReplaceAllStringFunc(text, func(full string) string {
 		m := shownTime.FindStringSubmatch(full)
-		t, err := time.Parse("2006-01-02 15:04 -07:00", m[1]+" "+cmp.Or(m[2], "+00:00"))
+		t, err := time.Parse("2006-01-02 15:04 -07:00", m[2]+" "+cmp.Or(m[3], "+00:00"))
 		if err != nil {
 			return full
 		}
-		return onWall(t, now)
+		says := onWall(t, now)
+		if m[1] != "" && len(says) == len("15:04") {
+			return "at " + says
+		}
+		return m[1] + says
 	})
 }

@@ -23,6 +23,8 @@ func TestTimesOnTheWall(t *testing.T) {
 		{"valid until " + at(13, 5, azores) + " and over", time.Date(2027, 3, 4, 23, 0, 0, 0, azores), "valid until 13:05 and over"},
 		{"valid until " + at(13, 5, azores), time.Date(2027, 3, 5, 0, 30, 0, 0, azores), "valid until Thu 4 Mar 13:05"},
 		{"between " + at(9, 0, rome) + " and " + at(10, 0, rome), time.Date(2027, 3, 4, 8, 0, 0, 0, time.UTC), "between 09:00 and 10:00"},
+		{"arrived on " + at(13, 5, azores) + " with it", time.Date(2027, 3, 4, 23, 0, 0, 0, azores), "arrived at 13:05 with it"},
+		{"arrived on " + at(13, 5, azores), time.Date(2027, 3, 5, 0, 30, 0, 0, azores), "arrived on Thu 4 Mar 13:05"},
 		{"at " + at(9, 0, time.UTC), time.Date(2027, 3, 4, 8, 0, 0, 0, rome), "at 09:00"},
 		{"the label says 2027-03-04T09:00:00+11:00", time.Date(2027, 3, 4, 8, 0, 0, 0, azores), "the label says 2027-03-04T09:00:00+11:00"},
 	} {
