@@ -12,7 +12,9 @@ func TestLimits(t *testing.T) {
 	const all = "limits: {area-rate: 2.5 uSv/h, area-wipe: 4 Bq/cm2, hands-rate: 1 uSv/h, hands-wipe: 2 Bq/cm2, package-rate: 500 uSv/h, package-wipe: 4 Bq/cm2, finger: 2 mSv, body: 20 uSv}"
 	for _, c := range []struct{ policy, entry, setting, limit, shown string }{ // limit is empty for what is not beyond one
 		{all, "survey: {place: suite 2, at: 2027-03-04T15:30, rate: 2.8 uSv/h, background: 0.2 uSv/h}", "limits.area-rate", "2.5 µSv/h", "2.6 µSv/h"},
+		{all, "survey: {place: suite 2, at: 2027-03-04T15:30, rate: 4.41 uSv/h, background: 1.9 uSv/h}", "limits.area-rate", "2.5 µSv/h", "2.51 µSv/h"},
 		{all, "survey: {place: suite 2, at: 2027-03-04T15:30, rate: 2.7 uSv/h, background: 0.2 uSv/h}", "limits.area-rate", "", ""},
+		{all, "survey: {place: suite 2, at: 2027-03-04T15:30, rate: 4.4 uSv/h, background: 1.9 uSv/h}", "limits.area-rate", "", ""}, // 2.5, and a little more in binary
 		{all, "survey: {place: Hands of T1, at: 2027-03-04T15:30, rate: 1.5 uSv/h, background: 0.2 uSv/h}", "limits.hands-rate", "1 µSv/h", "1.3 µSv/h"},
 		{all, "survey: {place: hands, at: 2027-03-04T15:30, wipe: 3 Bq/cm2}", "limits.hands-wipe", "2 Bq/cm²", "3 Bq/cm²"},
 		{all, "survey: {place: package, at: 2027-03-04T15:30, rate: 0.6 mSv/h, background: 0.2 uSv/h}", "limits.package-rate", "500 µSv/h", "599.8 µSv/h"},
