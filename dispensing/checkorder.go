@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -234,7 +233,7 @@ func (r *reckoner) checkDispensed(o OrderResult) {
 		r.find(OutsideTolerance, Stop, entry, "outside the tolerance of %s: %s%s", percent(r.Policy.Tolerance), said, r.notUsed(o))
 	case Unsure:
 		r.find(ConfidenceLow, Warn, entry, "the probability within tolerance%s is %s, below %s: a release needs a reason and a permitted person; %s",
-			r.Policy.Rules.andLimit(o.Order), chanceBelow(d.Conformance, r.Policy.Confidence), percent(r.Policy.Confidence), said)
+			r.Policy.Rules.andLimit(o.Order), d.Chance(), percent(r.Policy.Confidence), said)
 	}
 }
 
@@ -302,40 +301,12 @@ func (r *reckoner) checkHeldUp(o OrderResult) {
 	}
 }
 
-// FromWanted says how far the dose is from what is wanted, with as many digits as
-// it takes to see on which side of its tolerance it lies: +10.004 %.
-func (d Dispensed) FromWanted() string { return departure(d.Ratio-1, d.Tolerance) }
+// FromWanted says how far the dose is from what is wanted: +10.004 %.
+func (d Dispensed) FromWanted() string { return departure(d.Ratio-1, d.Limits[0]) }
 
-// chanceBelow writes a probability that is below the wanted one so that it reads so.
-func chanceBelow(p float64, wanted quantity.Fraction) string {
-	text := Chance(p)
-	for digits := 3; digits <= 6 && text == fmt.Sprintf("%.2f %%", 100*wanted); digits++ {
-		if more := strconv.FormatFloat(100*p, 'f', digits, 64); more != strconv.FormatFloat(100*float64(wanted), 'f', digits, 64) {
-			text = more + " %"
-		}
-	}
-	return text
-}
-
-// departure writes a relative departure with as many digits as it takes to
-// see on which side of a limit it lies.
-func departure(x float64, limit quantity.Fraction) string {
-	text := ""
-	for digits := 1; digits <= 6; digits++ {
-		text = strconv.FormatFloat(100*x, 'f', digits, 64)
-		shown, err := strconv.ParseFloat(text, 64)
-		if err != nil {
-			break
-		}
-		side := func(v float64) bool { return math.Abs(v) > float64(limit)*100+1e-7 }
-		if side(shown) == side(100*x) && (math.Abs(math.Abs(shown)-100*float64(limit)) > 1e-7 || math.Abs(math.Abs(100*x)-100*float64(limit)) <= 1e-7) {
-			break
-		}
-	}
-	if x >= 0 {
-		text = "+" + text
-	}
-	return text + " %"
+// departure writes a relative departure: +3.2 %.
+func departure(x float64, limits ...quantity.Fraction) string {
+	return fmt.Sprintf("%+.*f %%", decimals(x, 1, limits...), 100*x)
 }
 
 func percent(f quantity.Fraction) string { return quantity.Show(f, 0).String() }

@@ -213,17 +213,16 @@ func (r *reckoner) checkVial(v VialResult) {
 		return
 	}
 	off := math.Abs(v.LabelRatio - 1)
-	allowed := r.labelTolerance(v.Vial)
-	tol := float64(allowed)
-	if off <= tol+edge {
+	allowed, double := v.LabelLimits[0], v.LabelLimits[1]
+	if off <= float64(allowed)+edge {
 		return
 	}
 	s, twice := Warn, ""
-	if off > 2*tol+edge {
+	if off > float64(double)+edge {
 		s, twice = Stop, "; a stop at twice that, "+thumbRule
 	}
-	r.find(LabelMismatch, s, v.Vial.Entry, "%s holds %.1f %% of its labelled activity at the reference time (allowed: within %s%s)%s",
-		v.Vial.ID, 100*v.LabelRatio, percent(allowed), twice, cmp.Or(r.says[v.Vial.Entry], r.labelSlip(v.LabelRatio)))
+	r.find(LabelMismatch, s, v.Vial.Entry, "%s holds %s of its labelled activity at the reference time (allowed: within %s%s)%s",
+		v.Vial.ID, Share(v.LabelRatio, v.LabelLimits...), percent(allowed), twice, cmp.Or(r.says[v.Vial.Entry], r.labelSlip(v.LabelRatio)))
 }
 
 // labelSlip names the slip of the reference time that comes nearest to a ratio,
@@ -250,7 +249,7 @@ func (r *reckoner) checkTotals() {
 				ids = append(ids, o.Order.ID)
 			}
 		}
-		if have := r.Book.Volume(v.ID); len(ids) > 1 && need > have {
+		if have := r.Book.Volume(v.ID); len(ids) > 1 && need > have+edge {
 			r.find(VialInsufficient, Stop, v.Entry, "orders %s together need %s from %s, which holds %s: receive another vial, or ask for a revised order", strings.Join(ids, ", "), mL(need), v.ID, mL(have))
 		}
 	}

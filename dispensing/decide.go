@@ -40,8 +40,10 @@ type Dispensed struct {
 	// Least and Most are the bounds of the target's tolerance and, where there
 	// is one, of the limit, whichever is closer.
 	Least, Most quantity.Activity
-	// Tolerance is that of the target, by which it was judged.
-	Tolerance quantity.Fraction
+	// Limits are the departures that it was judged by, the tolerance of the target
+	// first, and Confidence is the probability wanted.
+	Limits     []quantity.Fraction
+	Confidence quantity.Fraction
 	// ValidFrom and ValidUntil bound the times, from when the dose exists, at
 	// which the activity, taken to that time, lies inside tolerance of the
 	// target; both are zero where there is no such time.
@@ -51,7 +53,7 @@ type Dispensed struct {
 
 // decide judges a dispensed activity.
 func decide(o Order, p Policy, y, u quantity.Activity, at time.Time, hl nuclide.HalfLife) Dispensed {
-	d := Dispensed{Activity: y, U: u, At: at, Ratio: float64(y / o.Target()), Tolerance: p.Tolerance}
+	d := Dispensed{Activity: y, U: u, At: at, Ratio: float64(y / o.Target()), Limits: p.departures(), Confidence: p.Confidence}
 	d.Least, d.Most = p.Rules.Bounds(o)
 	d.Conformance = inside(d.Least, d.Most, y, u)
 	d.ValidFrom, d.ValidUntil = window(d, hl)
@@ -131,6 +133,15 @@ func (x Rules) limits() (out []Limit) {
 	return out
 }
 
+// departures are the tolerance and the limits.
+func (x Rules) departures() []quantity.Fraction {
+	out := []quantity.Fraction{x.Tolerance}
+	for _, l := range x.limits() {
+		out = append(out, l.Share)
+	}
+	return out
+}
+
 // beyond are the limits that an activity lies beyond, each by its own comparison.
 func (x Rules) beyond(o Order, a quantity.Activity) []Limit {
 	off := math.Abs(float64(a/o.Prescribed) - 1)
@@ -176,9 +187,10 @@ type Delivered struct {
 	// Fraction stayed behind, with its standard uncertainty.
 	Fraction, FractionU float64
 	Budget              Budget // of Activity
-	// Ratio is delivered over prescribed.
-	Ratio float64
-	How   ledger.Estimate
+	// Ratio is delivered over prescribed, and Limits are the departures it is held against.
+	Ratio  float64
+	Limits []quantity.Fraction
+	How    ledger.Estimate
 	// Unread are the residual parts that no reading holds, where it is known by readings:
 	// what is in them counts as delivered.
 	Unread []string

@@ -130,7 +130,8 @@ func (r *reckoner) vial(v Vial) VialResult {
 	out.Remaining, out.RemainingU = r.carry(left, v.ID, v.Reference)
 	out.RemainingKnown = r.bal.Estimates(left)
 	if out.Assayed && out.Basis == quantity.LabelBasis {
-		out.LabelRatio = float64(out.Measured / v.Labelled)
+		tol := r.labelTolerance(v)
+		out.LabelRatio, out.LabelLimits = float64(out.Measured/v.Labelled), []quantity.Fraction{tol, 2 * tol}
 	}
 	r.checkVial(out)
 	return out

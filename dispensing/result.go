@@ -107,8 +107,9 @@ type VialResult struct {
 	Measured, U quantity.Activity
 	Budget      Budget // of Measured
 	// LabelRatio is measured over labelled; 0 where the two are on different
-	// bases or the vial was not read.
-	LabelRatio float64
+	// bases or the vial was not read. LabelLimits are its tolerance and twice that.
+	LabelRatio  float64
+	LabelLimits []quantity.Fraction
 	// Remaining is what is left, at the reference time too.
 	Remaining, RemainingU quantity.Activity
 	RemainingVolume       quantity.Volume

@@ -139,7 +139,7 @@ func (r *reckoner) checkDelivered(o OrderResult) {
 	off, limit := d.Ratio-1, r.Policy.Limit
 	said := "order " + o.Order.ID + ", delivered " + Said(d.Activity, d.U) + ", "
 	if d.OfPrescribed() != "" {
-		said += departure(off, max(limit, r.Policy.Tolerance)) + " from "
+		said += departure(off, d.Limits...) + " from "
 	}
 	said += "the prescribed " + o.Order.PrescribedText()
 	switch {

@@ -1,7 +1,9 @@
 package dispensing
 
 import (
+	"cmp"
 	"fmt"
+	"math"
 	"strings"
 
 	"vialwright/ledger"
@@ -25,28 +27,50 @@ func Said(y, u quantity.Activity) string {
 }
 
 // Share writes a ratio in percent with one decimal, as every page, sheet and
-// answer does: 103.2 %. What rounds to nothing has no sign.
-func Share(x float64) string {
-	if text := fmt.Sprintf("%.1f %%", 100*x); text != "-0.0 %" {
+// answer does, or with more where a departure from 1 of one of the limits needs
+// them: 103.2 %, 110.004 %. What rounds to nothing has no sign.
+func Share(x float64, limits ...quantity.Fraction) string {
+	if text := fmt.Sprintf("%.*f %%", decimals(x-1, 1, limits...), 100*x); text != "-0.0 %" {
 		return text
 	}
 	return "0.0 %"
 }
 
-// Departure writes how far a ratio is from 1, with its sign: +3.2 %.
-func Departure(ratio float64) string { return fmt.Sprintf("%+.1f %%", 100*(ratio-1)) }
+// decimals are those, no fewer than the least, with which a share in percent reads as
+// above, at or below each limit as it is.
+func decimals(x float64, least int, limits ...quantity.Fraction) int {
+	side := func(l quantity.Fraction, digits int) int {
+		scale := 100 * math.Pow10(digits)
+		return cmp.Compare(math.Round(math.Abs(x)*scale), math.Round(float64(l)*scale))
+	}
+	for _, l := range limits {
+		for least < 6 && side(l, least) != side(l, 7) {
+			least++
+		}
+	}
+	return least
+}
 
-// Chance writes a probability in percent with two decimals, without claiming
+// Departure writes how far a ratio is from 1, with its sign: +3.2 %.
+func Departure(ratio float64, limits ...quantity.Fraction) string {
+	return departure(ratio-1, limits...)
+}
+
+// Chance writes a probability in percent with two decimals, or with more where it
+// takes them to see on which side of the wanted one it lies, without claiming
 // certainty.
-func Chance(p float64) string {
+func Chance(p float64, wanted ...quantity.Fraction) string {
 	switch {
 	case p > 0.9995:
 		return "above 99.9 %"
 	case p < 0.0005:
 		return "below 0.1 %"
 	}
-	return fmt.Sprintf("%.2f %%", 100*p)
+	return fmt.Sprintf("%.*f %%", decimals(p, 2, wanted...), 100*p)
 }
+
+// Chance writes the probability of conforming.
+func (d Dispensed) Chance() string { return Chance(d.Conformance, d.Confidence) }
 
 // Agreement says how well readings agree. Without a degree of freedom no reading
 // checks another.
@@ -67,7 +91,7 @@ func (d Delivered) OfPrescribed() string {
 	if nothing(d.Activity, d.U) {
 		return ""
 	}
-	return Share(d.Ratio) + " of the prescribed activity"
+	return Share(d.Ratio, d.Limits...) + " of the prescribed activity"
 }
 
 // nothing tells whether an activity reads 0 with the digits of its uncertainty.

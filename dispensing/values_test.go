@@ -3,6 +3,7 @@ package dispensing_test
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -120,11 +121,60 @@ func TestRoundingKeepsTheVerdict(t *testing.T) {
 		if got := d.FromWanted(); got != want {
 			t.Errorf("%s, want %s", got, want)
 		}
+		if got, want := dispensing.Share(d.Ratio, d.Limits...), map[float64]string{1.0996: "109.96 %", 1.1: "110.0 %", 1.10004: "110.004 %"}[over]; got != want {
+			t.Errorf("%s of the target, want %s", got, want)
+		}
 		s.Policy.Confidence = quantity.Fraction(d.Conformance + 2e-6)
 		for _, f := range dispensing.Reckon(s.Case, time.Time{}).Findings {
 			if p := fmt.Sprintf("is %.2f %%, below %.2f", 100*d.Conformance, 100*d.Conformance); f.Code == dispensing.ConfidenceLow && strings.Contains(f.Text, p) {
 				t.Errorf("%s", f.Text)
 			}
+		}
+	}
+}
+
+// TestDecisionKeepsItsSide: 0.949998 is no 95 %, and what was delivered 10.04 % or 20.01 % below the
+// prescription is beyond the tolerance of 10 % or the limit of 20 %, while 19.99 % below is not: rounded to
+// 95.00 %, 90.0 % and 80.0 % they would not say so.
+func TestDecisionKeepsItsSide(t *testing.T) {
+	for p, want := range map[float64]string{0.949998: "94.9998 %", 0.95: "95.00 %", 0.950004: "95.0004 %", 0.97: "97.00 %", 1: "above 99.9 %"} {
+		if got := (dispensing.Dispensed{Conformance: p, Confidence: 0.95}).Chance(); got != want {
+			t.Errorf("%g: %s, want %s", p, got, want)
+		}
+	}
+	s := whole()
+	s.Policy.Limit = 0.2
+	given := float64(dispensing.Reckon(s.Case, time.Time{}).Orders[0].Delivered.Activity)
+	for of, want := range map[float64][2]string{0.8996: {"89.96 % of", "-10.04 % from"}, 0.7999: {"79.99 % of", "-20.01 % from"}, 0.8001: {"80.01 % of", "-19.99 % from"}} {
+		s.Orders[0].Prescribed = quantity.Activity(given / of)
+		out := dispensing.Reckon(s.Case, time.Time{})
+		if got := out.Orders[0].Delivered.OfPrescribed(); !strings.HasPrefix(got, want[0]) {
+			t.Errorf("%s, want %s", got, want[0])
+		}
+		if !slices.ContainsFunc(out.Findings, func(f dispensing.Finding) bool { return strings.Contains(f.Text, want[1]) }) {
+			t.Errorf("no finding says %s: %v", want[1], out.Findings)
+		}
+	}
+	s.Vials[0].Labelled = quantity.Activity(float64(dispensing.Reckon(s.Case, time.Time{}).Vials[0].Measured) / 1.1004)
+	out := dispensing.Reckon(s.Case, time.Time{})
+	if !slices.ContainsFunc(out.Findings, func(f dispensing.Finding) bool { return strings.Contains(f.Text, "holds 110.04 % of") }) {
+		t.Errorf("no finding says that the vial holds 110.04 %% of its label: %v", out.Findings)
+	}
+}
+
+// TestWholeVialShared: 0.9, 3.2 and 0.9 mL are all of a vial of 5 mL, although their sum in binary is a little
+// more; 0.9, 3.3 and 0.9 mL are 0.1 mL too much.
+func TestWholeVialShared(t *testing.T) {
+	for middle, short := range map[float64]bool{3.2: false, 3.3: true} {
+		s := newStory()
+		for i, v := range []float64{0.9, middle, 0.9} {
+			s.order(fmt.Sprintf("P%d", i+1), quantity.Activity(v/5*3.2398*float64(quantity.GigaBecquerel)), "11:00", 0)
+		}
+		s.receive("S1", 3*quantity.GigaBecquerel)
+		s.read("S1", "11:00", 3.24*quantity.GigaBecquerel)
+		found := slices.ContainsFunc(dispensing.Reckon(s.Case, time.Time{}).Findings, func(f dispensing.Finding) bool { return f.Code == dispensing.VialInsufficient })
+		if found != short {
+			t.Errorf("0.9, %g and 0.9 mL of 5 mL: insufficient %t", middle, found)
 		}
 	}
 }

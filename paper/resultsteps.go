@@ -31,7 +31,7 @@ func (w writer) assay() Section {
 			"basis "+string(v.Basis), w.sum(v.Budget, v.Vial.Reference, v.Measured), w.spread(v.Budget, v.Vial.Reference, v.U)),
 			interval(v.Measured, v.U))
 		if v.LabelRatio != 0 {
-			s.Rows = append(s.Rows, Words("Measured, % of labelled", dispensing.Share(v.LabelRatio)).how(
+			s.Rows = append(s.Rows, Words("Measured, % of labelled", dispensing.Share(v.LabelRatio, v.LabelLimits...)).how(
 				ratio("measured/labelled", v.Measured, v.Vial.Labelled)))
 		}
 	}
@@ -235,9 +235,9 @@ func (w writer) dispensed(d dispensing.Dispensed) []Row {
 		Figure("Dispensed", d.Activity, d.U).at(d.At, w.zone).how(
 			"at infusion time, in "+strings.Join(w.o.Containers, " and ")+"; basis "+string(d.Basis), w.sum(d.Budget, d.At, d.Activity), w.spread(d.Budget, d.At, d.U)),
 		interval(d.Activity, d.U),
-		Words("Dispensed, % of prescribed", dispensing.Share(float64(d.Activity/o.Prescribed))).how(ratio("dispensed/prescribed", d.Activity, o.Prescribed)),
-		Words("Dispensed, % of target", dispensing.Share(d.Ratio)).how(ratio("dispensed/target", d.Activity, o.Target())),
-		Words("Probability within tolerance", dispensing.Chance(d.Conformance)).how(w.within(d.Activity, d.U, d.Conformance)),
+		Words("Dispensed, % of prescribed", dispensing.Share(float64(d.Activity/o.Prescribed), d.Limits...)).how(ratio("dispensed/prescribed", d.Activity, o.Prescribed)),
+		Words("Dispensed, % of target", dispensing.Share(d.Ratio, d.Limits...)).how(ratio("dispensed/target", d.Activity, o.Target())),
+		Words("Probability within tolerance", d.Chance()).how(w.within(d.Activity, d.U, d.Conformance)),
 		Words("Decision", d.Verdict+" ("+string(d.Standing)+")"),
 	}
 	if d.ValidUntil.IsZero() {
@@ -377,7 +377,7 @@ func (w writer) delivered(of *dispensing.Residual, dose dispensing.Dispensed, d 
 		interval(d.Activity, d.U),
 	}
 	if d.OfPrescribed() != "" { // nothing is no share of anything
-		rows = append(rows, Words("Delivered, % of prescribed", dispensing.Share(d.Ratio)).how(ratio("delivered/prescribed", d.Activity, w.o.Order.Prescribed)))
+		rows = append(rows, Words("Delivered, % of prescribed", dispensing.Share(d.Ratio, d.Limits...)).how(ratio("delivered/prescribed", d.Activity, w.o.Order.Prescribed)))
 	}
 	return rows
 }

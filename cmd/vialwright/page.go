@@ -258,7 +258,7 @@ func (p *page) vial(v dispensing.VialResult) {
 		p.row("measured", "not determined by readings")
 	}
 	if v.LabelRatio > 0 {
-		p.row("against label", "%s", dispensing.Departure(v.LabelRatio))
+		p.row("against label", "%s", dispensing.Departure(v.LabelRatio, v.LabelLimits...))
 	}
 	volume := quantity.Show(v.RemainingVolume, 0).String()
 	if v.VolumeHeld != "" {
@@ -329,7 +329,7 @@ func (p *page) dispensed(o dispensing.OrderResult, d *dispensing.Dispensed) {
 	p.row("dispensed", "%s at %s, in %s", quantity.Both(d.Activity, d.U), p.time(d.At), both(o))
 	p.interval(d.Activity, d.U)
 	p.row("", "%s from wanted; %s basis; %s of the uncertainty is the meter's own, and more readings do not reduce it", d.FromWanted(), d.Basis, quantity.FormatDigits(d.Budget.Common, 2, "MBq"))
-	p.row("decision", "%s; %s probability within tolerance", d.Verdict, dispensing.Chance(d.Conformance))
+	p.row("decision", "%s; %s probability within tolerance", d.Verdict, d.Chance())
 	if d.ValidUntil.IsZero() {
 		p.row("valid", "at no time")
 		return

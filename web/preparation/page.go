@@ -269,7 +269,7 @@ func (b *bench) outcome() []view.Pair {
 	var out []view.Pair
 	if d := b.Out.Dispensed; d != nil {
 		out = append(out, view.Pair{Name: "Dispensed, at infusion", Value: quantity.Both(d.Activity, d.U) + ", " + d.Verdict},
-			view.Pair{Name: "95 % interval", Value: quantity.Interval(d.Activity, d.U)}, view.Pair{Name: "Probability within tolerance", Value: dispensing.Chance(d.Conformance)})
+			view.Pair{Name: "95 % interval", Value: quantity.Interval(d.Activity, d.U)}, view.Pair{Name: "Probability within tolerance", Value: d.Chance()})
 		if !d.ValidFrom.IsZero() {
 			from, until := quantity.WholeMinutes(d.ValidFrom, d.ValidUntil)
 			out = append(out, view.Pair{Name: "Valid", Value: b.OnDay(from) + " to " + b.OnDay(until)})

@@ -211,7 +211,7 @@ func (b *bench) expects(step procedure.Step) view.Notice {
 		if d.Conformance < float64(b.Case.RulesOf(b.Order).Confidence) {
 			kind = "note"
 		}
-		return view.Notice{Kind: kind, Word: words.Sentence(d.Verdict), Text: "The probability of being within tolerance at the planned infusion is " + dispensing.Chance(d.Conformance) + "."}
+		return view.Notice{Kind: kind, Word: words.Sentence(d.Verdict), Text: "The probability of being within tolerance at the planned infusion is " + d.Chance() + "."}
 	}
 	return due
 }
