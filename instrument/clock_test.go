@@ -87,14 +87,25 @@ func (p *pipes) dial(ctx context.Context) (io.ReadCloser, error) {
 	}
 }
 
-// pull makes a function of the events that fails the test at their end.
+// pull makes a function of the events that fails the test at their end. They are taken as
+// they come; the context of the test ends them.
 func pull(t *testing.T, events iter.Seq[Event]) (next func() Event) {
 	t.Helper()
-	take, stop := iter.Pull(events)
-	t.Cleanup(stop)
+	taken := make(chan Event, 100)
+	go func() {
+		defer close(taken)
+		for e := range events {
+			taken <- e
+		}
+	}()
+	t.Cleanup(func() {
+		for range taken {
+			// until the reading has ended
+		}
+	})
 	return func() Event {
 		t.Helper()
-		e, ok := take()
+		e, ok := <-taken
 		if !ok {
 			t.Fatal("the events ended")
 		}

@@ -90,8 +90,7 @@
 //
 // A connection without a byte for 30 s is reported and kept. A lost one is
 // made again after 0.5 s, 1 s, 2 s ... 30 s; the pauses start again when a
-// line has come. A consumer that is too slow loses the oldest events, and
-// is told how many. An event has the time at which its line ended here: what
+// line has come. An event has the time at which its line ended here: what
 // a server on the way kept back comes late, and this package cannot know.
 //
 // # Worked example

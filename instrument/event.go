@@ -1,9 +1,7 @@
 package instrument
 
 import (
-	"slices"
 	"strconv"
-	"sync"
 	"time"
 )
 
@@ -37,60 +35,4 @@ type Event struct {
 	Reading Reading       // of Received; else zero
 	Err     *Error        // of Refused, Silent and Lost; else nil
 	Retry   time.Duration // of Lost: how long until the next connection is tried
-	Missed  int           // how many events right before this one were given up, since nobody took them
-}
-
-// mostWaiting is how many events wait for a slow consumer.
-const mostWaiting = 64
-
-// queue is a bounded buffer that never makes the reader of a meter wait: when
-// it is full the oldest event is given up, and the next one taken tells how
-// many were.
-type queue struct {
-	mu     sync.Mutex
-	some   sync.Cond
-	all    []Event
-	missed int // given up since the last event was taken
-	closed bool
-}
-
-func newQueue() *queue {
-	q := &queue{}
-	q.some.L = &q.mu
-	return q
-}
-
-func (q *queue) put(e Event) {
-	q.mu.Lock()
-	defer q.mu.Unlock()
-	if len(q.all) == mostWaiting {
-		q.all = slices.Delete(q.all, 0, 1)
-		q.missed++
-	}
-	q.all = append(q.all, e)
-	q.some.Signal()
-}
-
-// take waits for an event; ok is false when the queue is closed and empty.
-func (q *queue) take() (e Event, ok bool) {
-	q.mu.Lock()
-	defer q.mu.Unlock()
-	for len(q.all) == 0 && !q.closed {
-		q.some.Wait()
-	}
-	if len(q.all) == 0 {
-		return Event{}, false
-	}
-	e = q.all[0]
-	q.all = slices.Delete(q.all, 0, 1)
-	e.Missed, q.missed = q.missed, 0
-	return e, true
-}
-
-// close ends the queue; what is in it can still be taken.
-func (q *queue) close() {
-	q.mu.Lock()
-	defer q.mu.Unlock()
-	q.closed = true
-	q.some.Broadcast()
 }

@@ -39,30 +39,22 @@ type Dial func(ctx context.Context) (io.ReadCloser, error)
 // Read connects to a meter, reads its lines, and connects again whenever the
 // connection is lost, until ctx ends or the loop over the events is left. The
 // sequence ends only then, and all that was started has ended by then too.
-// Ranging over it a second time connects again. A slow loop loses the oldest
-// events, which the next event's Missed counts, and never holds up the meter.
+// Ranging over it a second time connects again. The loop has to take each event at
+// once: nothing is read meanwhile.
 func Read(ctx context.Context, dial Dial, p *Parser, o Options) iter.Seq[Event] {
 	if o.Clock.Now == nil || o.Clock.After == nil {
 		panic("instrument: Options without a Clock")
 	}
 	return func(yield func(Event) bool) {
 		ctx, cancel := context.WithCancel(ctx)
-		r := &reader{dial: dial, parser: p, o: o, queue: newQueue()}
-		done := make(chan struct{})
-		go func() {
-			defer close(done)
-			defer r.queue.close()
-			r.run(ctx)
-		}()
-		defer func() {
-			cancel()
-			<-done
-		}()
-		for {
-			if e, ok := r.queue.take(); !ok || !yield(e) {
-				return
+		defer cancel()
+		r := &reader{dial: dial, parser: p, o: o, put: func(e Event) {
+			e.Source = o.Source
+			if ctx.Err() == nil && !yield(e) {
+				cancel()
 			}
-		}
+		}}
+		r.run(ctx)
 	}
 }
 
@@ -71,7 +63,7 @@ type reader struct {
 	dial   Dial
 	parser *Parser
 	o      Options
-	queue  *queue
+	put    func(Event)   // hands an event to the loop, until that is left
 	wait   time.Duration // before the next connection
 }
 
@@ -102,9 +94,7 @@ func (r *reader) connect(ctx context.Context) *Error {
 		}
 		return e
 	}
-	if ctx.Err() == nil {
-		r.put(Event{Kind: Connected, At: r.o.Clock.Now()})
-	}
+	r.put(Event{Kind: Connected, At: r.o.Clock.Now()})
 	err = r.listen(ctx, conn)
 	msg := "the connection was lost: " + err.Error()
 	if errors.Is(err, io.EOF) {
@@ -194,9 +184,4 @@ func (r *reader) frame(f frame, at time.Time) {
 		}
 	}
 	r.put(e)
-}
-
-func (r *reader) put(e Event) {
-	e.Source = r.o.Source
-	r.queue.put(e)
 }

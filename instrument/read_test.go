@@ -143,42 +143,6 @@ func TestReadConnectsAgain(t *testing.T) {
 	}
 }
 
-func TestSlowConsumerKeepsTheNewest(t *testing.T) {
-	noLeaks(t)
-	clock, p := newHandClock(), newPipes()
-	next := pull(t, Read(t.Context(), p.dial, mustDescribe(t, bare), Options{Clock: clock.clock()}))
-	taken := make(chan struct{})
-	go func() {
-		conn := <-p.ends
-		<-taken
-		for i := range 71 {
-			if _, err := fmt.Fprintf(conn, "A=%d;1\n", i); err != nil {
-				t.Error(err)
-			}
-		}
-		conn.Close()
-	}()
-	expect(t, next(), Connected)
-	close(taken)
-	clock.next(t, 30*time.Second)
-	clock.next(t, 500*time.Millisecond) // set when all the rest has been put into the buffer
-	// Since then came a part, 70 lines and the loss. 64 are kept, and the
-	// first of them tells of the eight others.
-	for i := 8; i <= 70; i++ {
-		e, want := expect(t, next(), Received), fmt.Sprint(i, " MBq")
-		missed := 0
-		if i == 8 {
-			missed = 8
-		}
-		if e.Reading.Activity.Text != want || e.Missed != missed {
-			t.Errorf("%+v, want %s after %d missed", e, want, missed)
-		}
-	}
-	if e := expect(t, next(), Lost); e.Missed != 0 {
-		t.Errorf("%+v", e)
-	}
-}
-
 // Whatever Read is waiting for, it ends with its context.
 func TestReadEndsWithItsContext(t *testing.T) {
 	for name, during := range map[string]func(*testing.T, *handClock, *pipes){
