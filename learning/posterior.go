@@ -123,63 +123,60 @@ func (r *reckoner) overKinds(taup2 float64, keep bool, kept *[]personNode) float
 	return r.inPart + total
 }
 
-// atPersons folds persons into kinds at tau_p^2: W/(1 + W tau_p^2) and
-// S/(1 + W tau_p^2) add up.
+// folded are the sums of the groups below a level whose spread has the variance v: of
+// W/(1 + W v) and S/(1 + W v), and what goes into ln p.
+type folded struct{ a, b, c, product, logs float64 }
+
+func (f *folded) add(w, s, v float64) {
+	if w == 0 {
+		return
+	}
+	d := 1 + w*v
+	f.a += w / d
+	f.b += s / d
+	f.c += s * s / (w * d)
+	if f.product *= d; f.product > 1e200 {
+		f.logs += math.Log(f.product)
+		f.product = 1
+	}
+}
+
+// logDensity is what the groups bring into ln p, but for what a and b bring in.
+func (f *folded) logDensity() float64 { return -(f.logs + math.Log(f.product)) / 2 }
+
+// atPersons folds persons into kinds at tau_p^2.
 func (r *reckoner) atPersons(taup2 float64) {
 	r.kinds, r.inPart = r.kinds[:0], 0
 	i := 0
 	for _, k := range r.engine.kinds {
-		var a, b, c float64
-		product := 1.0
+		f := folded{product: 1}
 		for range k.persons {
-			g := r.groups[i]
+			f.add(r.groups[i].w, r.groups[i].s, taup2)
 			i++
-			if g.w == 0 {
-				continue
-			}
-			d := 1 + g.w*taup2
-			a += g.w / d
-			b += g.s / d
-			c += g.s * g.s / (g.w * d)
-			if product *= d; product > 1e200 {
-				r.inPart -= math.Log(product) / 2
-				product = 1
-			}
 		}
-		r.inPart -= math.Log(product) / 2
-		if a > 0 {
-			r.inPart -= (c - b*b/a) / 2
+		r.inPart += f.logDensity()
+		if f.a > 0 {
+			r.inPart -= (f.c - f.b*f.b/f.a) / 2
 		}
-		r.kinds = append(r.kinds, kindSums{a, b})
+		r.kinds = append(r.kinds, kindSums{f.a, f.b})
 	}
 }
 
 // site folds kinds into the site at tau_k^2 and that into the prior of mu. It
 // gives ln p(y), but for what was counted before, and mu's mean and variance.
-func (r *reckoner) site(tauk2 float64) (f, mean, variance float64) {
-	var a, b, c float64
-	product := 1.0
+func (r *reckoner) site(tauk2 float64) (p, mean, variance float64) {
+	f := folded{product: 1}
 	for _, k := range r.kinds {
-		if k.a == 0 {
-			continue
-		}
-		d := 1 + k.a*tauk2
-		a += k.a / d
-		b += k.b / d
-		c += k.b * k.b / (k.a * d)
-		if product *= d; product > 1e200 {
-			f -= math.Log(product) / 2
-			product = 1
-		}
+		f.add(k.a, k.b, tauk2)
 	}
 	s2 := r.sd * r.sd
-	d := 1 + a*s2
-	f -= math.Log(product)/2 + math.Log(d)/2
-	if a > 0 {
+	d := 1 + f.a*s2
+	p = f.logDensity() - math.Log(d)/2
+	if f.a > 0 {
 		// (c - b^2/a)/2 + (b/a)^2/(2 (1/a + s0^2))
-		f -= (c - b*b/a + b*b/(a*d)) / 2
+		p -= (f.c - f.b*f.b/f.a + f.b*f.b/(f.a*d)) / 2
 	}
-	return f, s2 / d * b, s2 / d
+	return p, s2 / d * f.b, s2 / d
 }
 
 func sumWeights(sites []siteNode) (total float64) {

@@ -62,28 +62,32 @@ func checkFall(diameter quantity.Length, rho Density, f Fluid) error {
 	return nil
 }
 
-// reynolds solves Re * excess(Re) = target. The left side is increasing, so a
-// bracket [lo, hi] with Newton steps that must stay inside it always ends.
+// reynolds solves Re * excess(Re) = target, whose left side is increasing.
 func reynolds(target float64) float64 {
-	lo, hi := 0.0, target // excess >= 1
-	re := target
-	for range 200 {
-		miss := re*excess(re) - target
-		if miss > 0 {
-			hi = re
-		} else {
-			lo = re
-		}
+	return newton(0, target, target, 1e-14, func(re float64) (miss, slope float64) { // excess >= 1
 		const h = 1e-6
-		slope := ((1+h)*excess(re*(1+h)) - excess(re)) / h // d(Re excess)/dRe
-		next := re - miss/slope
+		return re*excess(re) - target, ((1+h)*excess(re*(1+h)) - excess(re)) / h
+	})
+}
+
+// newton finds the root x of an increasing function between lo and hi to a part near of it.
+// It begins at a guess, and its steps must stay inside the bracket, so that it always ends.
+func newton(lo, hi, x, near float64, f func(x float64) (miss, slope float64)) float64 {
+	for range 200 {
+		miss, slope := f(x)
+		if miss > 0 {
+			hi = x
+		} else {
+			lo = x
+		}
+		next := x - miss/slope
 		if !(next > lo && next < hi) {
 			next = lo + (hi-lo)/2
 		}
-		if math.Abs(next-re) <= 1e-14*re {
+		if math.Abs(next-x) <= near*x {
 			return next
 		}
-		re = next
+		x = next
 	}
-	return re
+	return x
 }

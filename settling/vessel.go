@@ -73,8 +73,7 @@ func (v Vessel) Below(z quantity.Length) quantity.Volume {
 	return quantity.Volume((sum + float64(z)*v.area(math.Inf(1))) / 1000)
 }
 
-// Level is the height up to which a volume fills the vessel: it inverts Below by Newton
-// steps kept inside a bracket.
+// Level is the height up to which a volume fills the vessel: it inverts Below.
 func (v Vessel) Level(volume quantity.Volume) quantity.Length {
 	if volume <= 0 {
 		return 0
@@ -84,24 +83,9 @@ func (v Vessel) Level(volume quantity.Volume) quantity.Length {
 	for ; below(hi) < float64(volume); hi *= 2 {
 		lo = hi
 	}
-	z := (lo + hi) / 2
-	for range 100 {
-		miss := below(z) - float64(volume)
-		if miss > 0 {
-			hi = z
-		} else {
-			lo = z
-		}
-		next := z - 1000*miss/v.area(z)
-		if !(next > lo && next < hi) {
-			next = (lo + hi) / 2
-		}
-		if math.Abs(next-z) < 1e-13*hi {
-			return quantity.Length(next)
-		}
-		z = next
-	}
-	return quantity.Length(z)
+	return quantity.Length(newton(lo, hi, (lo+hi)/2, 1e-13, func(z float64) (miss, slope float64) {
+		return below(z) - float64(volume), v.area(z) / 1000
+	}))
 }
 
 // area is the horizontal cross-section in mm2 at height z.
