@@ -32,7 +32,7 @@ func (c *Cleaning) is() (string, time.Time) { return "cleaning", c.At }
 		"\t{blank[Cleaning], people.Survey, Observation, Replace, Kept | SiteBook, \"\", \"bench cleaned\", \"a bench was cleaned\", \"\"},\n\t{blank[Contact],",
 	},
 	{"a kind of entry", "web/hotlab/enter.go", `"contact": {`, `"cleaning": {"Enter a cleaning", "/surveys"}, "contact": {`},
-	{"a field", "fact/contact.go", "\tPhone string", "\tHours string `may:\"hours\" label:\"Answers at\"`\n\tPhone string"},
+	{"a field", "fact/area.go", "\tPhone string", "\tHours string `may:\"hours\" label:\"Answers at\"`\n\tPhone string"},
 }
 
 // shown is the test that is run in the copy.

@@ -254,3 +254,100 @@ func (r *reckoner) checkTotals() {
 		}
 	}
 }
+
+// Measured is a dose rate, a contamination or a staff dose as it was entered,
+// beside the limit of the site for it.
+type Measured struct {
+	// Entry is the number of the entry it comes from, from 1.
+	Entry int
+	// What says what was measured, such as "dose rate at suite 2, less background".
+	What string
+	// Setting is where the site sets the limit, such as "limits.area-rate".
+	Setting string
+	// Shown is what was measured, Limit the limit, each with its unit; Limit is
+	// empty where the site has set none.
+	Shown, Limit string
+	// Beyond tells that what was measured is more than the limit.
+	Beyond bool
+}
+
+// checkMeasured warns of what is beyond a limit of the site. No limit is
+// assumed: what could not be judged is said once for the case.
+func (r *reckoner) checkMeasured() {
+	var unset []string
+	for _, m := range r.Measured {
+		switch {
+		case m.Limit == "" && !slices.Contains(unset, m.Setting):
+			unset = append(unset, m.Setting)
+		case m.Beyond:
+			r.find(LimitExceeded, Warn, m.Entry, "%s: %s is beyond the site's limit of %s: act by the rule of your site", capital(m.What), m.Shown, m.Limit)
+		}
+	}
+	if len(unset) > 0 {
+		r.find(LimitNotSet, Note, 0, "what was measured was not compared with a limit, since the site has set none: %s; compare it with the rule of your site yourself, and set the limit in the settings of the site, which judges what is measured from then on", strings.Join(unset, ", "))
+	}
+}
+
+// checkClock warns of a draw that was begun after the settling clock had said
+// to shake again. Whole seconds are compared, as they are on the screen.
+func (r *reckoner) checkClock(d Draw) {
+	if d.Trusted == nil || d.Agitated.IsZero() {
+		return
+	}
+	since := quantity.Span(d.At.Sub(d.Agitated).Truncate(1e9).Seconds())
+	if since <= *d.Trusted {
+		return
+	}
+	if *d.Trusted == 0 {
+		r.find(DrawSettled, Warn, d.Entry, "this draw was begun %s after %s was resuspended; by the settling clock only a draw begun at once could be trusted", quantity.ShowSpan(since), d.From)
+		return
+	}
+	r.find(DrawSettled, Warn, d.Entry, "this draw was begun %s after %s was resuspended; the settling clock said to resuspend again after %s",
+		quantity.ShowSpan(since), d.From, quantity.ShowSpan(*d.Trusted))
+}
+
+// poorChance is the probability below which the readings agree poorly as a
+// whole: one honest set of a thousand (no source for the choice).
+const poorChance = 0.001
+
+// checkReadings looks at the readings as a whole. Which of them has slipped is
+// found by comparing hypotheses ([reckoner.checkSlips]).
+func (r *reckoner) checkReadings() {
+	for _, a := range r.bal.SetAside() {
+		r.find(BasisSetAside, Warn, a.Entry, "left out: a reading on the %s basis, since the others of its vial are on the %s basis; the two are never compared or subtracted", a.Is, a.Others)
+	}
+	r.stateBasis()
+}
+
+// checkAgreement is for readings that agree poorly, with none to name.
+func (r *reckoner) checkAgreement() {
+	if c := r.out.Consistency; len(r.holds) == 0 && c.DOF > 0 && c.P < poorChance && !r.found(ReadingDisagrees, 0) {
+		r.find(ReadingsDisagree, Warn, 0, "the readings scatter more than their meters allow, with none to name: read again, and test the meter (chi-square %.1f for %d degrees of freedom)", c.Chi2, c.DOF)
+	}
+}
+
+// found says whether there is a finding of an entry already; of any, for 0.
+func (r *reckoner) found(code Code, entry int) bool {
+	return slices.ContainsFunc(r.out.Findings, func(f Finding) bool { return f.Code == code && (entry == 0 || f.Entry == entry) })
+}
+
+// stateBasis says which scale the case's activities are on.
+func (r *reckoner) stateBasis() {
+	seen := map[quantity.Basis]bool{}
+	for _, x := range r.Readings {
+		if !seen[x.Basis] {
+			seen[x.Basis] = true
+			r.find(BasisStated, Note, 0, "%s", basisText(x.Basis))
+		}
+	}
+	if len(r.Readings) == 0 {
+		r.find(BasisStated, Note, 0, "%s", basisText(quantity.LabelBasis))
+	}
+}
+
+func basisText(b quantity.Basis) string {
+	if b == quantity.TraceableBasis {
+		return "Activities read are on the traceable basis: a calibration factor tied to a national standard"
+	}
+	return fmt.Sprintf("Activities are on the %s basis: a calibration factor matched to the supplier's label", b)
+}

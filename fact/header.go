@@ -2,6 +2,7 @@ package fact
 
 import (
 	"reflect"
+	"slices"
 	"time"
 
 	"vialwright/quantity"
@@ -159,4 +160,74 @@ type Geometry struct {
 	U     quantity.Stated[quantity.Fraction] `must:"u" label:"Uncertainty of the factor"`
 	Basis quantity.Basis                     `must:"basis" label:"Calibration basis"`
 	Fill  *Range                             `may:"fill" label:"Fill volume"`
+}
+
+// Limits are what the site allows of dose rates, contamination and staff doses.
+// Any may be absent; none is assumed. Dose rates are compared less their
+// background. A place whose name begins with "hands" or "package" has limits of
+// its own; every other place is an area.
+type Limits struct {
+	AreaRate    quantity.Stated[quantity.DoseRate]       `may:"area-rate" label:"Dose rate of a place, less background"`
+	AreaWipe    quantity.Stated[quantity.Contamination]  `may:"area-wipe" label:"Removable contamination of a place"`
+	HandsRate   quantity.Stated[quantity.DoseRate]       `may:"hands-rate" label:"Dose rate at the hands, less background"`
+	HandsWipe   quantity.Stated[quantity.Contamination]  `may:"hands-wipe" label:"Contamination of the hands"`
+	PackageRate quantity.Stated[quantity.DoseRate]       `may:"package-rate" label:"Dose rate at a package, less background"`
+	PackageWipe quantity.Stated[quantity.Contamination]  `may:"package-wipe" label:"Removable contamination of a package"`
+	Finger      quantity.Stated[quantity.DoseEquivalent] `may:"finger" label:"Finger dose of one entry"`
+	Body        quantity.Stated[quantity.DoseEquivalent] `may:"body" label:"Body dose of one entry"`
+}
+
+// Settling is what a site has measured or decided for the clock that tells how
+// a vial settles; any field may be absent.
+type Settling struct {
+	// Bore is the inner diameter of the shipping vial, Cone the height of a
+	// pointed floor, absent for a flat one, Tip the height of the needle tip
+	// above the lowest point.
+	Bore     quantity.Stated[quantity.Length] `may:"bore" label:"Inner diameter of the shipping vial"`
+	Cone     quantity.Stated[quantity.Length] `may:"cone" label:"Height of the pointed floor"`
+	Tip      quantity.Stated[quantity.Length] `may:"tip" label:"Needle tip above the lowest point"`
+	DrawTime quantity.Stated[quantity.Span]   `may:"draw-time" label:"How long a draw takes"`
+	// Within is how far the mean of a draw may depart from the mixed
+	// concentration.
+	Within      quantity.Stated[quantity.Fraction]    `may:"within" label:"How far a draw may depart from the mixed vial"`
+	Temperature quantity.Stated[quantity.Temperature] `may:"temperature" label:"Temperature of the suspension"`
+	// Spheres is the number of spheres in a vial as it comes; instead of it,
+	// SphereActivity is the activity of one at the reference time of the label.
+	Spheres        Number                             `may:"spheres" label:"Number of spheres in a vial as received"`
+	SphereActivity quantity.Stated[quantity.Activity] `may:"sphere-activity" label:"Activity of one sphere at the reference time"`
+	// Diameter and DiameterSD are the mean by number and the standard
+	// deviation.
+	Diameter   quantity.Stated[quantity.Length] `may:"diameter" label:"Mean diameter of the spheres"`
+	DiameterSD quantity.Stated[quantity.Length] `may:"diameter-sd" label:"Standard deviation of the diameters"`
+	Density    Number                           `may:"density" as:"density" label:"Density of the spheres"`
+}
+
+// Demand is whether a site asks for something that it may leave out.
+type Demand string
+
+// The demands.
+const (
+	Required    Demand = "required"
+	NotRequired Demand = "not-required"
+)
+
+// Settings gives the header facts in force: the case, the last policy, nil if
+// there is none, and the last meter of each id, in the order in which each id
+// came first.
+func Settings(facts []Fact) (open *Site, policy *Policy, meters []*Meter) {
+	for _, fact := range facts {
+		switch x := fact.(type) {
+		case *Site:
+			open = x
+		case *Policy:
+			policy = x
+		case *Meter:
+			if i := slices.IndexFunc(meters, func(m *Meter) bool { return m.ID == x.ID }); i >= 0 {
+				meters[i] = x
+			} else {
+				meters = append(meters, x)
+			}
+		}
+	}
+	return open, policy, meters
 }

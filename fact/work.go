@@ -152,3 +152,77 @@ type TimeOut struct {
 }
 
 func (x *TimeOut) is() (string, time.Time) { return "time-out", x.At }
+
+// Cancel gives a preparation up. Striking it out takes the preparation up
+// again where it stood.
+type Cancel struct {
+	For    string    `must:"for" id:"order" label:"Order"`
+	Reason string    `must:"reason" label:"Reason"`
+	At     time.Time `must:"at" label:"When"`
+}
+
+func (a *Cancel) is() (string, time.Time) { return "cancel", a.At }
+
+// Deviation is something that did not go as it should.
+type Deviation struct {
+	For  string    `may:"for" id:"order" label:"Order"`
+	Text string    `must:"text" label:"What went wrong"`
+	At   time.Time `must:"at" label:"When"`
+}
+
+func (d *Deviation) is() (string, time.Time) { return "deviation", d.At }
+
+// Close says that the record of an order is whole.
+type Close struct {
+	For string    `must:"for" id:"order" label:"Order"`
+	At  time.Time `must:"at" label:"When"`
+}
+
+func (c *Close) is() (string, time.Time) { return "close", c.At }
+
+// SignOrder is the signature of the authorised physician under an order, made
+// in a session of the physician's own: who recorded it signed.
+type SignOrder struct {
+	For     string `must:"for" id:"order" label:"Order"`
+	Version string `may:"version" label:"Version of the order"`
+	// Activity is the one that follows from the absorbed dose of the order; absent
+	// where the order states an activity.
+	Activity quantity.Stated[quantity.Activity] `may:"activity" label:"Activity that follows from the absorbed dose"`
+	At       time.Time                          `must:"at" label:"When"`
+}
+
+func (o *SignOrder) is() (string, time.Time) { return "sign-order", o.At }
+
+// TakeOver takes over a dose that was handed over, in a session of the taker's
+// own: who recorded it holds the dose.
+type TakeOver struct {
+	For string    `must:"for" id:"order" label:"Order"`
+	At  time.Time `must:"at" label:"When"`
+}
+
+func (t *TakeOver) is() (string, time.Time) { return "take-over", t.At }
+
+// SeeFigures says that the person who records it chose to see the figures of a
+// dose before its second check, and so does not make that check.
+type SeeFigures struct {
+	For string    `must:"for" id:"order" label:"Order"`
+	At  time.Time `must:"at" label:"When"`
+}
+
+func (s *SeeFigures) is() (string, time.Time) { return "see-figures", s.At }
+
+// NearMiss is something that was refused before it could do harm, such as the
+// scan of a label that belongs to another dose. It changes nothing; a review
+// counts them.
+type NearMiss struct {
+	// For is the order at whose bench it was; empty where it was at none.
+	For string `may:"for" id:"order" label:"Order"`
+	// Step is what was being done, in a word of the program; What says what was
+	// refused and why, Scanned what a scanner sent. Step and Scanned may be empty.
+	Step    string    `may:"step" id:"" label:"Step"`
+	What    string    `must:"what" label:"What was refused"`
+	Scanned string    `may:"scanned" label:"Scanned"`
+	At      time.Time `must:"at" label:"When"`
+}
+
+func (n *NearMiss) is() (string, time.Time) { return "near-miss", n.At }

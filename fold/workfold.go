@@ -8,6 +8,7 @@ import (
 	"vialwright/dispensing"
 	"vialwright/fact"
 	"vialwright/identity"
+	"vialwright/people"
 	"vialwright/quantity"
 )
 
@@ -308,4 +309,33 @@ func (s *step) countersigned(by, named string) *fact.Refusal {
 		return nil
 	}
 	return s.refuse("countersigned", "countersigned-other", "leave it out, or name who signed", "%s countersigned, and %s is named", by, named)
+}
+
+// enterPerson refuses a person that cannot be one. Whether the entry was allowed follows
+// from those before it ([people.Directory]); no figure rests on it.
+func enterPerson(p *fact.Person, _ *folder, s *step) *fact.Refusal {
+	if e, bad := p.Of().Check().(*people.Error); bad {
+		return s.refuse(map[string]string{people.CodeName: "name", people.CodeRoles: "roles"}[e.Code], e.Code, e.Hint, "%s", e.Msg)
+	}
+	return nil
+}
+
+// enterClock refuses a clock in a laboratory for patients, one that is put back, and
+// a leap that can only be a slip.
+func enterClock(c *fact.Clock, f *folder, s *step) *fact.Refusal {
+	if err := f.inPractice(s); err != nil {
+		return err
+	}
+	if code, msg, hint := c.Wrong(); code != "" {
+		return s.refuse("to", code, hint, "%s", msg)
+	}
+	return nil
+}
+
+// inPractice refuses what only a practice laboratory has.
+func (f *folder) inPractice(s *step) *fact.Refusal {
+	if f.practice {
+		return nil
+	}
+	return s.refuse("", "practice-only", "use it in a journal for practice", "this laboratory is for patients, and has no practice clock and no drills")
 }

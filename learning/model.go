@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"vialwright/pack"
+	"vialwright/quantity"
+	"vialwright/uncertainty"
 )
 
 // Case is one finished case's value.
@@ -112,3 +114,40 @@ func (m *Model[Q]) Predict(kind, person string) Predictive[Q] {
 		Low: Q(math.Max(0, mix.quantile(0.025))), High: Q(math.Max(0, mix.quantile(0.975))),
 	}
 }
+
+// Data are the cases of one person with one vial kind, as they are.
+type Data[Q Quantity] struct {
+	// N is how many there are.
+	N int
+	// Mean of the values, 0 without a case; SD their standard deviation, 0
+	// with fewer than two. Neither is weighted.
+	Mean, SD Q
+}
+
+// Shown puts what was believed and what was found side by side.
+type Shown[Q Quantity] struct {
+	// Prior is the predictive distribution before any case.
+	Prior Predictive[Q]
+	// Data of this person with this kind, and how many cases there are in all.
+	Data Data[Q]
+	// Predictive is for the next case; a plan takes this one.
+	Predictive Predictive[Q]
+}
+
+// show prints a share in per cent to a tenth and an activity to three digits.
+func show[Q Quantity](x Q) string {
+	if a, ok := any(x).(quantity.Activity); ok {
+		return fmt.Sprintf("%.3g MBq", a.MBq())
+	}
+	return fmt.Sprintf("%.1f %%", 100*float64(x))
+}
+
+// Error is what this package returns for an input that a person, a file or an
+// instrument could have caused. Code is stable and meant for programs:
+//
+//	bad-value  a value that is not finite, or absurdly far from the prior
+//	bad-u      an uncertainty that is negative or not finite
+//	no-name    a case without vial kind or person
+type Error = uncertainty.Error
+
+func refuse(code, text, hint string) *Error { return &Error{Code: code, Text: text, Hint: hint} }

@@ -25,7 +25,7 @@
 // themselves, so that the evidence of the changed books is reckoned. A reading
 // that a connected meter sent has no digit or unit that could slip.
 //
-// The priors are in priors.go. The theory, the rule of decision and what a sweep
+// The priors are in judge.go. The theory, the rule of decision and what a sweep
 // over invented books has shown are in docs/theory/slips.md.
 //
 // # Domain of validity
