@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"time"
 
 	"vialwright/dispensing"
@@ -181,4 +182,47 @@ func (c Case) sources() (out []source, problem string) {
 //	A = A_d (1 - f),  u² = ((1 - f) u(A_d))² + (A_d u(f))²
 func less(d Known, f, u float64) Known {
 	return Known{d.Activity * quantity.Activity(1-f), quantity.Activity(math.Hypot((1-f)*float64(d.U), u*float64(d.Activity)))}
+}
+
+// Deviation is how far what was delivered is from something, which it names.
+type Deviation struct {
+	// Of is "prescribed" or "dispensed", Amount what that is.
+	Of     string
+	Amount string
+	// Value is A/amount - 1, U its standard uncertainty; 0 where it is not known, as
+	// it is of the dispensed where somebody entered what was delivered.
+	Value, U quantity.Fraction
+	// more are the decimals that it is written with beyond the first.
+	more int
+}
+
+// against takes as many decimals as it takes to see on which side of a limit it lies:
+// -19.97 % where -20.0 % would look as if it had reached 20 %.
+func (d Deviation) against(v rules.Value) Deviation {
+	const most = 5
+	for d.more < most && v.Reached(math.Abs(d.rounded())) != v.Reached(math.Abs(float64(d.Value))) {
+		d.more++
+	}
+	return d
+}
+
+// text is the percentage as it is written, rounded what that is.
+func (d Deviation) text() string { return fmt.Sprintf("%+.*f", 1+d.more, 100*float64(d.Value)) }
+
+func (d Deviation) rounded() float64 {
+	p, err := strconv.ParseFloat(d.text(), 64)
+	if err != nil {
+		return float64(d.Value)
+	}
+	return p / 100
+}
+
+// String writes it, always with what it is of: "-20.2 % ± 2.8 % of the
+// prescribed 1.300 GBq".
+func (d Deviation) String() string {
+	s := d.text() + " %"
+	if d.U > 0 {
+		s += " ± " + quantity.FormatDigits(d.U, 2, "%")
+	}
+	return s + " of the " + d.Of + " " + d.Amount
 }

@@ -40,7 +40,7 @@
 // class to rounding and keeps phi_i >= 0 and phi <= phi_max whatever the input.
 //
 // A draw takes liquid at the level of the tip; what stands above slides down,
-// what lies below stays (draw.go). Concentration is activity per volume over
+// what lies below stays (column.go). Concentration is activity per volume over
 // that of the fresh suspension, each class weighted by its share of the sphere
 // surface. The draw window ends when the mean of a whole
 // draw leaves the tolerance or when the packed bed reaches the tip ([Window]).
