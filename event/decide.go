@@ -307,7 +307,7 @@ func (d *decider) amount() (beyond, under bool) {
 	if beyond {
 		is = "beyond"
 	}
-	d.because("Delivered is %s, %s the limit of %s %s by %s.%s", d.out.Deviations[0], is, v.Bound(), side, v.Source(), d.chance(v, side))
+	d.because("Delivered departs by %s, %s the limit of %s %s by %s.%s", d.out.Deviations[0], is, v.Bound(), side, v.Source(), d.chance(v, side))
 	if beyond {
 		d.floor()
 	} else {

@@ -1,6 +1,7 @@
 package event
 
 import (
+	"cmp"
 	"regexp"
 	"strings"
 	"unicode"
@@ -15,13 +16,15 @@ func (d Decision) Draft(c Case) string {
 	var b strings.Builder
 	s := scrub(c.Identifiers)
 	line := func(s string) { b.WriteString(s + "\n") }
+	said := func(text string) string { return cmp.Or(text, "not stated") }
+	version := "order version " + said(c.Version)
 	line("DRAFT OF A REPORT. No name and no number of the patient: those go into the annotated copy that is not sent.")
 	line("")
 	line("Decision by profile " + c.Rules.Profile.ID + ", edition " + c.Rules.Profile.Edition + ": " + d.Headline(c.Zone))
 	if !c.Prescribed.IsZero() {
-		line("Prescribed: " + c.Prescribed.Text + ", order version " + c.Version)
+		line("Prescribed: " + c.Prescribed.Text + ", " + version)
 	} else if !c.Least.IsZero() || !c.Most.IsZero() {
-		line("Prescribed: a range, " + c.rangeText() + ", order version " + c.Version)
+		line("Prescribed: a range, " + c.rangeText() + ", " + version)
 	}
 	if c.Dispensed != nil {
 		line("Dispensed: " + quantity.Both(c.Dispensed.Activity, c.Dispensed.U))
@@ -34,7 +37,7 @@ func (d Decision) Draft(c Case) string {
 	for _, x := range d.Deviations {
 		line("Deviation: " + x.String())
 	}
-	line(s.written("Ordered site: " + c.Territory + ". Treated: " + c.Treated))
+	line(s.written("Ordered site: " + said(c.Territory) + ". Treated: " + said(c.Treated)))
 	if c.Reason != nil {
 		line("Reason for the end: " + string(c.Reason.Reason) + ". " + strings.TrimSpace(s.written(c.Reason.Evidence+" "+c.Reason.Text)))
 	}

@@ -471,6 +471,21 @@ func TestRefused(t *testing.T) {
 	}
 }
 
+// What an order or an infusion did not say is said to be so in the draft of a report.
+func TestDraftSaysWhatIsNotStated(t *testing.T) {
+	c, err := event.Read([]byte(file("delivered: 0.65 GBq", "reason: blockage")), world)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c.Version, c.Territory, c.Treated = "", "", "left lobe"
+	draft := event.Decide(c).Draft(c)
+	for _, want := range []string{"order version not stated\n", "Ordered site: not stated. Treated: left lobe\n", "Delivered departs by -50.0 % ± 2 % of the prescribed 1.30 GBq"} {
+		if !strings.Contains(draft, want) {
+			t.Errorf("the draft does not say %q:\n%s", want, draft)
+		}
+	}
+}
+
 func ExampleDecide() {
 	c, _ := event.Read([]byte(file("delivered: 0.65 GBq", "reason: blockage")), world)
 	d := event.Decide(c)
@@ -478,5 +493,5 @@ func ExampleDecide() {
 	fmt.Println(d.Because[0])
 	// Output:
 	// event
-	// Delivered is -50.0 % ± 2 % of the prescribed 1.30 GBq, beyond the limit of 20 % or more below by 10 CFR 35.3045(a) [verified].
+	// Delivered departs by -50.0 % ± 2 % of the prescribed 1.30 GBq, beyond the limit of 20 % or more below by 10 CFR 35.3045(a) [verified].
 }

@@ -9,6 +9,7 @@ import (
 	"vialwright/quantity"
 	"vialwright/rules"
 	"vialwright/web"
+	"vialwright/web/kit"
 	"vialwright/web/webtest"
 )
 
@@ -109,6 +110,16 @@ func TestEventOnTheBench(t *testing.T) {
 	draft := s.T1.Look(webtest.Bench+"/draft").Says(200, "Prescribed: 1.30 GBq").Says(200, "[###] lay still")
 	if strings.Contains(draft.Text(), "0042") {
 		t.Errorf("the draft names the patient:\n%s", draft.Text())
+	}
+}
+
+// The draft of a report is marked in practice, as everything is that can be printed.
+func TestPracticeDraftIsMarked(t *testing.T) {
+	rules := ruledLab(t)
+	s := ruledIn(t, func(c *web.Config) { rules(c); c.Practice = true }, "p0.or-at-stasis", "no")
+	infused(s, "p0.reason", "blockage", "p0.evidence", "the line was blocked")
+	if draft := s.T1.Look(webtest.Bench+"/draft").Says(200, "DRAFT OF A REPORT"); !strings.HasPrefix(draft.Text(), kit.PracticeMark) {
+		t.Errorf("the draft is not marked: %s", draft.Text())
 	}
 }
 

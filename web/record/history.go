@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"time"
 
@@ -29,9 +30,10 @@ const mostHistory = 300
 func historyPage(q *request) error {
 	of := q.R.URL.Query().Get("of")
 	f, heading := q.Lab.Remarked(q.Lab.File(of)), "History of "+of
-	report := q.Lab.Report()
+	report, order := q.Lab.Report(), ""
 	if of == "" {
 		f, heading = &kit.File{Records: q.Lab.Last(mostHistory)}, "History"
+		order = ", the newest first"
 	}
 	p := History{Page: q.Page(heading), Case: "Board", CaseHref: "/"}
 	p.Live = "/events"
@@ -40,8 +42,11 @@ func historyPage(q *request) error {
 	if err == nil && q.BlindAnywhere(st) {
 		return blindHere()
 	}
-	p.Verified = words.Plural(int(report.Records), "record") + " of the journal verified, " + words.Plural(len(f.Records), "record") + " shown. Nothing is ever changed: a correction is one more record."
+	p.Verified = words.Plural(int(report.Records), "record") + " of the journal verified, " + words.Plural(len(f.Records), "record") + " shown" + order + ". Nothing is ever changed: a correction is one more record."
 	p.Entries = q.history(f, st, z)
+	if of == "" {
+		slices.Reverse(p.Entries)
+	}
 	return q.Show(http.StatusOK, pages, p)
 }
 

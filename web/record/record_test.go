@@ -358,7 +358,10 @@ func TestCorrection(t *testing.T) {
 	s.T1.Fill(at, "correct", at, "p0.with.read.gross", "1.86 GBq").Says(http.StatusUnprocessableEntity, "it is empty")
 	s.T1.Fill(at, "correct", at, "p0.reason", "digits exchanged", "p0.with.read.gross", "1.86 liters").Says(http.StatusUnprocessableEntity, "Error")
 	s.T1.Fill(at, "correct", at, "p0.reason", "digits exchanged", "p0.with.read.gross", "1.86 GBq").Recorded()
-	s.T1.Look(history).Says(200, "1.87 GBq", "1.86 GBq", "digits exchanged", "Corrected")
+	newest := s.T1.Look(history).Says(200, "1.87 GBq", "1.86 GBq", "digits exchanged", "Corrected", "the newest first").Text()
+	if strings.Index(newest, "digits exchanged") > strings.Index(newest, "order entered") {
+		t.Errorf("the newest entry is not the first: %s", newest)
+	}
 	// From the bench of an order it leads back there: by the order of the entry, or by
 	// the address it was called for with, where the entry is of a vial alone.
 	q, err := http.NewRequest(http.MethodPost, s.HTTP.URL+at, strings.NewReader(url.Values{"nonce": {"back"}, "head": {webtest.Decimal(webtest.Case(s).Newest)}, "pin": {webtest.PIN}, "p0.reason": {"it never happened"}, "p0.strike": {"yes"}}.Encode()))
