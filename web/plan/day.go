@@ -196,6 +196,11 @@ func figuresOf(st *kit.State, id string) (k dispensing.ContainerResult, why stri
 	return k, why
 }
 
+// gone tells that nothing is in a container any more, or not yet.
+func gone(k dispensing.ContainerResult) bool {
+	return !k.Here || k.Volume <= 0 && k.Withheld == "" && k.VolumeHeld == ""
+}
+
 // otherBasis says that an activity is known on another basis than that of the
 // prescriptions; empty where it is the same.
 func otherBasis(st *kit.State, known quantity.Basis) string {
@@ -210,7 +215,7 @@ func otherBasis(st *kit.State, known quantity.Basis) string {
 func vialOf(st *kit.State, v dispensing.VialResult, s *fact.DaySetup) (x dayplan.Vial, why string, spent bool) {
 	k, why := figuresOf(st, v.Vial.ID)
 	if why != "" {
-		return x, why, !k.Here
+		return x, why, gone(k)
 	}
 	if k.Volume <= s.Dead.Value {
 		return x, "", true
@@ -234,8 +239,7 @@ func vialOf(st *kit.State, v dispensing.VialResult, s *fact.DaySetup) (x dayplan
 func dosesOf(st *kit.State, within days) (out []dayplan.Dose) {
 	for id, order := range st.Case.Serves {
 		k, why := figuresOf(st, id)
-		held := k.Withheld != "" || k.VolumeHeld != ""
-		if !k.Here || (k.Volume <= 0 && !held) || (k.Container.Kind != ledger.Syringe && k.Container.Kind != ledger.AdministrationVial) {
+		if gone(k) || (k.Container.Kind != ledger.Syringe && k.Container.Kind != ledger.AdministrationVial) {
 			continue
 		}
 		if !slices.ContainsFunc(st.Case.Orders, func(o dispensing.Order) bool { return o.ID == order && within.has(o.At) }) || st.Preparation(order).Given {

@@ -211,6 +211,20 @@ func TestHeldDose(t *testing.T) {
 	}
 }
 
+// TestEmptiedVial: a vial that went to waste is gone, and the page does not list it among those
+// that no plan goes by, where all vials of past months would stand.
+func TestEmptiedVial(t *testing.T) {
+	m := newMorning(t)
+	m.take("/plan")
+	m.draw("P1", "09:00")
+	from := m.source("P1")
+	m.Tell("discard: {from: " + from + ", into: W1, at: 2027-03-04T09:10}")
+	m.Clock.Set("09:20")
+	if text := m.t1.Look("/plan").Says(http.StatusOK, "Y-P1").Text(); strings.Contains(text, "Not planned with "+from) {
+		t.Error(text)
+	}
+}
+
 // TestNotSetUp: who may set the day up is named.
 func TestNotSetUp(t *testing.T) {
 	l := webtest.New(t, webtest.InPractice).Hire()
