@@ -24,6 +24,8 @@ func TestMeterBook(t *testing.T) {
 	// A source from the future, and one in the wrong unit, are refused beside their field.
 	source := []string{"p0.id", "CS1", "p0.nuclide", "Cs-137", "p0.activity", "7.4", "p0.activity.unit", "MBq", "p0.u", "1.5", "p0.reference", "2023-09-03T08:00", "p0.at", "2027-03-01T08:00"}
 	mp.Fill(enter+"check-source", "enter", enter+"check-source", append(source, "p0.reference", "2072-09-03T08:00")...).Says(422, "Check the year of both dates")
+	// What a certificate says is of no time where none is written, and never of now.
+	mp.Fill(enter+"check-source", "enter", enter+"check-source", append(source, "p0.reference", "")...).Says(422, "it is empty")
 	mp.Fill(enter+"check-source", "enter", enter+"check-source", append(source, "p0.half-life", "30.05", "p0.half-life.unit", "d")...).Says(422, "more than 0.5 %")
 	mp.Fill(enter+"check-source", "enter", enter+"check-source", append(source, "p0.half-life", "", "p0.half-life.unit", "")...).Recorded()
 	mp.Fill(enter+"calibration", "enter", enter+"calibration", "p0.of", "M1", "p0.container", "shipping-vial", "p0.setting", "Y-90", "p0.factor", "0.93", "p0.u", "0.5", "p0.basis", "label", "p0.from", "2027-03-01T08:00", "p0.fill", "1 5").Recorded()

@@ -36,6 +36,9 @@ func (q *request) enterForm(kind string) (*kit.Form, error) {
 		if f.Path == "fill" {
 			in.Kind, in.Units, in.Unit, in.Hint = "amounts", kit.VolumeUnits, "mL", "From and to, such as 1 5; empty for all."
 		}
+		if f.Shape == fact.TimeShape && f.Path != "at" && f.Path != "from" { // only what begins does so now
+			in.Kind, in.Hint = "text", "Such as 2027-03-04T18:00."
+		}
 		p.Inputs = append(p.Inputs, in)
 	}
 	e := &kit.Form{
