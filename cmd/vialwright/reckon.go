@@ -90,7 +90,7 @@ func (e *edge) readFile(name string, most int64) ([]byte, error) {
 	}
 	data, err := io.ReadAll(io.LimitReader(in, most+1))
 	if err != nil {
-		return nil, usageError("%s cannot be read: %v", name, reason(err))
+		return nil, usageError("%s cannot be read: %v; check the path", name, reason(err))
 	}
 	return data, nil
 }

@@ -30,11 +30,11 @@ func readHeader(path string) (header, error) {
 	info, err := os.Stat(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return header{}, &store.Error{Code: store.CodeMissing, Msg: "there is no journal at " + path, Hint: "create it first"}
+		return header{}, &store.Error{Code: store.CodeMissing, Msg: "there is no journal at " + path, Hint: "check the path, or make a journal there first"}
 	case err != nil:
 		return header{}, &store.Error{Code: store.CodeFailed, Msg: "looking at the journal", Err: err}
 	case !info.Mode().IsRegular():
-		return header{}, &store.Error{Code: store.CodeForeign, Msg: path + " is not a file"}
+		return header{}, &store.Error{Code: store.CodeForeign, Msg: path + " is not a file", Hint: "name the file of the journal"}
 	case info.Size() == 0:
 		return header{}, &store.Error{
 			Code: store.CodeForeign, Msg: path + " is empty",

@@ -86,7 +86,7 @@ func (q *request) letIn() (out []view.Notice) {
 // agreeing are the fields of the second signature under rights that need two.
 func (q *request) agreeing() []view.Field {
 	return []view.Field{
-		{Kind: "id", Name: "with", Label: "Id of a second person, where one account gives rights and works on doses too", Value: q.R.PostFormValue("with"), Hint: people.AgreeRights.Meaning() + "."},
+		{Kind: "id", Name: "with", Label: "Id of a second person, only where an administrator also works on doses", Value: q.R.PostFormValue("with"), Hint: "Their signature says: " + people.AgreeRights.Meaning() + "."},
 		{Kind: "pin", Name: kit.SecondPIN, Label: "Their PIN"},
 	}
 }

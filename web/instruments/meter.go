@@ -69,9 +69,9 @@ func (q *request) meterForm(st *kit.State, id string, typed url.Values) *kit.For
 		have = map[string]string{"id": old.ID, "calibration-u": old.CalibrationU.Text, "repeatability": old.Repeatability.Text}
 	}
 	p := kit.Part{Kind: "meter", Inputs: []kit.Input{
-		{Name: "id", Value: have["id"], Focus: true},
-		{Name: "calibration-u", Value: bare(have["calibration-u"]), Small: true},
-		{Name: "repeatability", Value: bare(have["repeatability"]), Small: true},
+		{Name: "id", Value: have["id"], Focus: true, Hint: "Its id, such as M1."},
+		{Name: "calibration-u", Value: bare(have["calibration-u"]), Small: true, Hint: "One standard uncertainty (k = 1): half of what a certificate states with k = 2."},
+		{Name: "repeatability", Value: bare(have["repeatability"]), Small: true, Hint: "Standard deviation of one reading."},
 	}}
 	for _, kind := range fact.Containers() {
 		var list []fact.Geometry
@@ -135,7 +135,7 @@ func factorInputs(kind string, n int, g fact.Geometry) []kit.Input {
 	at := func(field string) string { return factorPath(kind, n, field) }
 	return []kit.Input{
 		{Name: at("factor"), Label: "Factor, " + name, Kind: "text", Value: g.Factor.Text, Small: true, Hint: "Empty where it has none."},
-		{Name: at("u"), Label: "Its uncertainty, " + name, Kind: "amount", Units: kit.ShareUnits, Unit: "%", Value: bare(g.U.Text), Small: true},
+		{Name: at("u"), Label: "Its uncertainty, " + name, Kind: "amount", Units: kit.ShareUnits, Unit: "%", Value: bare(g.U.Text), Small: true, Hint: "k = 1."},
 		{Name: at("basis"), Label: "Calibration basis, " + name, Kind: "choice", Choices: kit.Choices("label", "traceable"), Value: string(g.Basis), Small: true},
 		{Name: at("fill"), Label: "Fill volumes, " + name, Kind: "amounts", Units: kit.VolumeUnits, Unit: "mL", Value: fill, Small: true, Hint: "From and to, such as 1 3; empty for all."},
 	}
