@@ -159,15 +159,19 @@ func (f *Fields) text(key string, need Need, want string) string {
 var wants = map[string]string{
 	"zone":    "the name of a zone such as Atlantic/Azores",
 	"profile": "the name of a rule profile such as us, or the path of one",
+	"address": "tcp://host:port, or serial:///path",
 }
 
-// Text gives a text on one line.
-func (f *Fields) Text(key string, need Need) string {
+// Text gives a text on one line, without spaces around it.
+func (f *Fields) Text(key string, need Need) string { return strings.TrimSpace(f.Exact(key, need)) }
+
+// Exact is Text with the spaces around it.
+func (f *Fields) Exact(key string, need Need) string {
 	s := f.text(key, need, cmp.Or(wants[key], "a text"))
 	if len(s) > 500 {
 		f.Fail(key, "too-long", "the text is longer than 500 bytes", "shorten it")
 	}
-	return strings.TrimSpace(s)
+	return s
 }
 
 // Word gives one of the words.
@@ -317,6 +321,20 @@ func (f *Fields) Texts(key string, need Need) []string {
 			continue
 		}
 		out = append(out, n.Items[i].Text)
+	}
+	return out
+}
+
+// Words gives a group of texts under names that the file chooses.
+func (f *Fields) Words(key string, need Need) map[string]string {
+	g := f.Group(key, need)
+	if g == nil {
+		return nil
+	}
+	out := map[string]string{}
+	for i := range g.node.Pairs() {
+		name := g.node.Key(i).Text
+		out[name] = g.Exact(name, Must)
 	}
 	return out
 }

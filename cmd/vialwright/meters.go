@@ -6,40 +6,21 @@ import (
 	"errors"
 	"fmt"
 	"iter"
-	"maps"
 	"net"
 	"os"
 	"os/signal"
 	"slices"
 	"strconv"
-	"strings"
 	"sync"
 	"time"
 
+	"vialwright/form"
 	"vialwright/instrument"
 	"vialwright/nuclide"
 	"vialwright/people"
-	"vialwright/plainyaml"
 	"vialwright/quantity"
 	"vialwright/web/live"
 )
-
-// connected is one meter of the file in which a site says what its activity
-// meters are: its id in the cases, where it is, and its lines.
-type connected struct {
-	ID, Address string
-	instrument.Description
-	at *plainyaml.Node
-}
-
-// fields are the fields of a meter by their keys.
-func (m *connected) fields() map[string]any {
-	return map[string]any{
-		"id": &m.ID, "address": &m.Address, "line": &m.Line, "unit": &m.Unit, "units": &m.Units,
-		"stable": &m.Stable, "unstable": &m.Unstable, "nuclides": &m.Nuclides, "serial": &m.Serial,
-		"decimal-comma": &m.DecimalComma, "checksum": &m.Checksum, "ending": &m.Ending, "steady": &m.Steady, "max-length": &m.MaxLength,
-	}
-}
 
 // line is a meter that can be read.
 type line struct {
@@ -66,136 +47,61 @@ const (
 	mostMetersFile = 1 << 16
 )
 
-// readMeters reads a file of meters, which is YAML or JSON. What is wrong is
-// refused with its line and column.
+// readMeters reads a file of meters, which is YAML or JSON: the activity meters of a site by
+// their ids in the cases, where each is, and its lines. What is wrong is refused with its
+// line and column.
 func readMeters(data []byte) ([]line, error) {
-	root, err := plainyaml.Parse(data, mostMetersFile)
+	f, err := form.Open(data, mostMetersFile)
 	if err != nil {
 		return nil, err
 	}
-	var list []connected
-	if root.Kind != plainyaml.Nothing {
-		if err := fill(&root, map[string]any{"meters": &list}); err != nil {
-			return nil, err
-		}
+	groups := f.Groups("meters", form.Must)
+	if len(groups) == 0 || len(groups) > mostMeters {
+		f.Fail("meters", "count", fmt.Sprintf("it names %d meters", len(groups)), fmt.Sprintf("write 1 to %d, each with id, address and line", mostMeters))
 	}
-	switch {
-	case len(list) == 0:
-		return nil, errors.New("it names no meter; write meters: and a list with id, address and line of each")
-	case len(list) > mostMeters:
-		return nil, fmt.Errorf("it names more than %d meters", mostMeters)
-	}
-	seen := map[string]bool{}
 	var out []line
-	for i, m := range list {
-		l, field, err := m.line(seen)
-		if err != nil {
-			at, found := m.at.Find(field)
-			if !found {
-				at = m.at
+	for _, g := range groups {
+		l := line{id: g.Text("id", form.Must)}
+		switch {
+		case !people.IsID(l.id):
+			g.Fail("id", "no-id", strconv.Quote(l.id)+" is no id", "use up to 32 of A-Z a-z 0-9 . _ - and begin with a letter or digit")
+		case slices.ContainsFunc(out, func(o line) bool { return o.id == l.id }):
+			g.Fail("id", "twice", l.id+" is there twice", "give each meter an id of its own")
+		}
+		if l.at, err = instrument.ParseAddress(g.Text("address", form.Must)); err != nil {
+			g.Fail("address", "no-address", err.Error(), "")
+		}
+		d := describedIn(g)
+		if l.parser, err = instrument.Describe(d); err != nil {
+			field := "description" // of no one field: the fault is shown at the meter
+			if e, ok := errors.AsType[*instrument.Error](err); ok && (e.Code == instrument.CodePattern || d.Line == "") {
+				field = "line"
 			}
-			return nil, fmt.Errorf("%smeter %d, %s: %w", plainyaml.Place(at.Line, at.Col), i+1, field, err)
+			g.Fail(field, "no-description", err.Error(), "")
 		}
 		out = append(out, l)
+	}
+	if err := f.Done(); err != nil {
+		return nil, err
 	}
 	return out, nil
 }
 
-// fill puts the values of a mapping into fields by their keys.
-func fill(n *plainyaml.Node, fields map[string]any) error {
-	if n.Kind != plainyaml.Mapping {
-		return misplaced(n, "fields, such as meters:")
+// describedIn reads how the lines of a meter are written.
+func describedIn(g *form.Fields) instrument.Description {
+	yes := func(key string) bool { return g.Word(key, form.May, "true", "false") == "true" }
+	d := instrument.Description{
+		Line: g.Exact("line", form.Must), Unit: g.Exact("unit", form.May), Units: g.Words("units", form.May),
+		Stable: g.Texts("stable", form.May), Unstable: g.Texts("unstable", form.May), Nuclides: g.Texts("nuclides", form.May), Serial: g.Exact("serial", form.May),
+		DecimalComma: yes("decimal-comma"), Checksum: g.Text("checksum", form.May), Ending: g.Text("ending", form.May), Steady: yes("steady"),
 	}
-	for i := range n.Pairs() {
-		key := n.Key(i)
-		into, known := fields[key.Text]
-		if !known {
-			return fmt.Errorf("%sthere is no field called %q here; known here: %s", plainyaml.Place(key.Line, key.Col), key.Text,
-				strings.Join(slices.Sorted(maps.Keys(fields)), ", "))
-		}
-		if err := set(n.Val(i), into); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// set puts a value into a field.
-func set(n *plainyaml.Node, into any) error {
-	want, ok := "a text", n.Kind == plainyaml.Text
-	switch p := into.(type) {
-	case *string:
-		*p = n.Text
-	case *bool:
-		want, ok = "true or false", ok && (n.Text == "true" || n.Text == "false")
-		*p = n.Text == "true"
-	case *int:
+	if s := g.Text("max-length", form.May); s != "" {
 		var err error
-		*p, err = strconv.Atoi(n.Text)
-		want, ok = "a whole number", ok && err == nil
-	case *[]string:
-		return items(n, p, func(x *plainyaml.Node) (s string, err error) { return s, set(x, &s) })
-	case *[]connected:
-		return items(n, p, func(x *plainyaml.Node) (connected, error) {
-			m := connected{at: x}
-			return m, fill(x, m.fields())
-		})
-	case *map[string]string:
-		want, ok = "a group of texts", n.Kind == plainyaml.Mapping
-		*p = map[string]string{}
-		for i := range n.Pairs() {
-			var s string
-			if err := set(n.Val(i), &s); err != nil {
-				return err
-			}
-			(*p)[n.Key(i).Text] = s
+		if d.MaxLength, err = strconv.Atoi(s); err != nil {
+			g.Fail("max-length", "no-number", strconv.Quote(s)+" is no whole number", "write the longest line in bytes")
 		}
 	}
-	if !ok {
-		return misplaced(n, want)
-	}
-	return nil
-}
-
-func items[T any](n *plainyaml.Node, into *[]T, read func(*plainyaml.Node) (T, error)) error {
-	if n.Kind != plainyaml.List {
-		return misplaced(n, "a list")
-	}
-	for i := range n.Items {
-		x, err := read(&n.Items[i])
-		if err != nil {
-			return err
-		}
-		*into = append(*into, x)
-	}
-	return nil
-}
-
-func misplaced(n *plainyaml.Node, want string) error {
-	return fmt.Errorf("%s%s stands here; write %s", plainyaml.Place(n.Line, n.Col), n.Kind, want)
-}
-
-// line checks one meter; field is what is wrong.
-func (m connected) line(seen map[string]bool) (l line, field string, err error) {
-	if !people.IsID(m.ID) {
-		return l, "id", fmt.Errorf("%q is no id; use up to 32 of A-Z a-z 0-9 . _ - and begin with a letter or digit", m.ID)
-	}
-	if seen[m.ID] {
-		return l, "id", fmt.Errorf("%s is there twice", m.ID)
-	}
-	seen[m.ID] = true
-	l.id = m.ID
-	if l.at, err = instrument.ParseAddress(m.Address); err != nil {
-		return l, "address", err
-	}
-	if l.parser, err = instrument.Describe(m.Description); err != nil {
-		field = "description"
-		if e, ok := errors.AsType[*instrument.Error](err); ok && (e.Code == instrument.CodePattern || m.Line == "") {
-			field = "line"
-		}
-		return l, field, err
-	}
-	return l, "", nil
+	return d
 }
 
 // listening are the meters that are being read.
