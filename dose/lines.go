@@ -1,6 +1,7 @@
 package dose
 
 import (
+	"fmt"
 	"strings"
 
 	"vialwright/quantity"
@@ -23,7 +24,10 @@ func (r Result) Lines() (out []Line) {
 		add("Prescribed dose", o.Dose.Text+" to the "+string(o.To)+", which asks for "+quantity.Both(r.ForDose, 0))
 	}
 	if r.Formula != nil {
-		add("By surface area", r.Formula.String())
+		add("By surface area", fmt.Sprintf("%s; body surface %.2f m2 (Du Bois, 1916)", r.Formula, r.Formula.Surface))
+	}
+	if o.Shunt.Given() {
+		add("Lung shunt", quantity.Show(o.Shunt.Value, o.Shunt.U).String()+" ("+o.Shunt.Method+")")
 	}
 	for _, x := range r.Doses {
 		add("Mean dose, "+string(x.Of), x.String())
@@ -42,7 +46,10 @@ func (r Result) Lines() (out []Line) {
 		add("Source of the windows", WindowSource+"; the physician decides")
 	}
 	for _, s := range r.Spheres {
-		add("Spheres from "+s.Vial.ID, s.Spheres.String())
+		add("Spheres from "+s.Vial.ID, s.Spheres.String()+", at "+quantity.FormatDigits(s.Each, 2, "Bq")+" each")
+	}
+	if o.Spheres != (Window{}) {
+		add("Spheres ordered", o.Spheres.String())
 	}
 	if len(r.Spheres) > 0 {
 		add("Basis of the spheres", SphereBasis)

@@ -195,20 +195,13 @@ func (f *flow) row(r Row) {
 		f.blanks(r)
 		return
 	}
-	value := r.Value
-	if r.U != "" {
-		value += " ± " + r.U
-	}
-	if r.Unit != "" {
-		value += " " + r.Unit
-	}
 	width := valueWidth
-	if r.Also == "" {
+	if r.Beside() == "" {
 		width += 2 + alsoWidth
 	}
 	f.room(f.tall(r)) // a value and its working on one page
 	f.beside(textSize, []cell{
-		{regular, sideMargin, labelWidth, r.Label}, {bold, valueAt, width, value}, {regular, alsoAt, alsoWidth, r.Also},
+		{regular, sideMargin, labelWidth, r.Label}, {bold, valueAt, width, r.Said()}, {regular, alsoAt, alsoWidth, r.Beside()},
 	})
 	if r.How != "" {
 		f.lines(regular, smallSize, valueAt, pageWidth-sideMargin-valueAt, r.How)

@@ -233,13 +233,15 @@ func (w writer) order() Section {
 	if o.Cancelled {
 		state = ", cancelled"
 	}
-	rows := []Row{
-		Words("Order", o.ID+", version "+orNotStated(o.Version)+state),
-		Words("Patient, two identifiers", orNotStated(w.rec.Patient)+"; "+orNotStated(w.rec.Second)),
+	rows := []Row{Words("Order", o.ID+", version "+orNotStated(o.Version)+state)}
+	if w.rec.Head != "" { // figures alone are of no patient
+		rows = append(rows, Words("Patient, two identifiers", orNotStated(w.rec.Patient)+"; "+orNotStated(w.rec.Second)))
+	}
+	rows = append(rows,
 		Words("Treatment site; territory", orNotStated(o.Site)+"; "+orNotStated(o.Territory)),
 		prescribed, residual,
 		Figure("Target", o.Target(), 0).at(o.At, w.zone).how(working("A_p + R", mbq(o.Prescribed)+" + "+mbq(o.Allowed()), result(o.Target(), "MBq"))),
-	}
+	)
 	return Section{Rows: slices.Concat(rows, w.clauses(), w.prescription())}
 }
 

@@ -235,6 +235,7 @@ func (w writer) dispensed(d dispensing.Dispensed) []Row {
 		Figure("Dispensed", d.Activity, d.U).at(d.At, w.zone).how(
 			"at infusion time, in "+strings.Join(w.o.Containers, " and ")+"; basis "+string(d.Basis), w.sum(d.Budget, d.At, d.Activity), w.spread(d.Budget, d.At, d.U)),
 		interval(d.Activity, d.U),
+		Words("Of u, the meter's own", quantity.FormatDigits(d.Budget.Common, 2, "MBq")+"; more readings do not reduce it"),
 		Words("Dispensed, % of prescribed", dispensing.Share(float64(d.Activity/o.Prescribed), d.Limits...)).how(ratio("dispensed/prescribed", d.Activity, o.Prescribed)),
 		Words("Dispensed, % of target", dispensing.Share(d.Ratio, d.Limits...)).how(ratio("dispensed/target", d.Activity, o.Target())),
 		Words("Probability within tolerance", d.Chance()).how(w.within(d.Activity, d.U, d.Conformance)),

@@ -60,8 +60,9 @@ type Row struct {
 	Label string
 	// Value with U and Unit as in [quantity.Figure]; or words in Value alone.
 	Value, U, Unit string
-	// Also is the same in the older unit, or the instant that it is for.
-	Also string
+	// Also is the same in the older unit, or what else is said of it; When is the instant
+	// that it is for.
+	Also, When string
 	// How is the computation with its inputs, in small type below.
 	How string
 	// Corrected is what the value was before a correction, by whom, when and
@@ -125,13 +126,20 @@ func sentence(text string) string {
 }
 
 func (r Row) at(t time.Time, zone *time.Location) Row {
-	when := "at " + show(t, zone)
-	if r.Also != "" {
-		when = r.Also + "  " + when
-	}
-	r.Also = when
+	r.When = "at " + show(t, zone)
 	return r
 }
+
+// Said is the value as one text, with its uncertainty and its unit.
+func (r Row) Said() string {
+	if r.U != "" {
+		return r.Value + " ± " + r.U + " " + r.Unit
+	}
+	return strings.TrimSpace(r.Value + " " + r.Unit)
+}
+
+// Beside is what stands beside the value.
+func (r Row) Beside() string { return strings.TrimSpace(r.Also + "  " + r.When) }
 
 // PDF prints the sheet. The same sheet gives the same bytes. A character that no face of
 // ours has is printed as its code point, [U+0645], since a record must always

@@ -6,7 +6,6 @@ import (
 	"context"
 	"fmt"
 	"runtime"
-	"strings"
 
 	"vialwright/casefile"
 	"vialwright/dispensing"
@@ -185,18 +184,6 @@ func experienceOf(t *experience.Tally, head int) object {
 			return object{{"order", u.Order}, {"what", u.What}, {"z", u.Z}, {"text", u.Sentence}}
 		})},
 		{"not_counted", each(t.Left(), func(l experience.Left) object { return object{{"order", ifAny(l.Order)}, {"why", l.Why}} })},
-	}
-}
-
-// yield are the rows of a page that say what a draw is expected to yield, where the
-// site's cases have taught something.
-func (p *page) yield(pl *dispensing.Plan) {
-	if pl.YieldFrom == "" {
-		return
-	}
-	p.row("expected yield", "%s", strings.TrimSpace(pl.YieldFrom))
-	if pl.Possible() {
-		p.row("planned to be", "%s at infusion time", quantity.Both(pl.Expect, pl.ExpectU))
 	}
 }
 

@@ -94,12 +94,12 @@ func TestExperienceIntoAPlan(t *testing.T) {
 	fact := told(t, "", "experience", "--fact", "--journal", path)
 	fresh := told(t, openCase, "reckon", "-")
 	taught := told(t, openCase+fact, "reckon", "-")
-	for _, want := range []string{"2.1 mL from S1", "90.3", "draw-yield 100 % with u 5 %", "allows nothing for the residual"} {
+	for _, want := range []string{"2.1 mL from S1", "90.3", "draw yield 100 % with u 5 %", "allows nothing for the residual"} {
 		if !strings.Contains(strings.Join(strings.Fields(fresh), " "), want) {
 			t.Errorf("a new site's page does not say %q:\n%s", want, fresh)
 		}
 	}
-	for _, want := range []string{"2.2 mL from S1", "expected yield    92.4 ± 3.1 %, from 198 draws of this site", "without them: 100.0 ± 5.0 %", "1.282 ± 0.054 GBq", "3.2 ± 1.1 %", "[residual-experience]", "experience        draw-yield"} {
+	for _, want := range []string{"2.2 mL from S1", "Draw yield q: 92.4 %: 92.4 ± 3.1 %, from 198 draws of this site", "without them: 100.0 ± 5.0 %", "1.282 ± 0.054 GBq", "3.2 ± 1.1 %", "[residual-experience]", "experience        draw yield"} {
 		if !strings.Contains(taught, want) {
 			t.Errorf("the page does not say %q:\n%s", want, taught)
 		}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"cmp"
 	"fmt"
 	"io"
 	"slices"
@@ -11,6 +12,7 @@ import (
 
 	"vialwright/dispensing"
 	"vialwright/ledger"
+	"vialwright/paper"
 	"vialwright/quantity"
 )
 
@@ -18,7 +20,7 @@ import (
 const pageWidth = 78
 
 // page writes a result for a person: what to do now first, then what stops or
-// warns, then how every number came about.
+// warns, then the figures of each order as its sheet has them.
 type page struct {
 	w    *bufio.Writer
 	r    dispensing.Result
@@ -43,8 +45,8 @@ func written(w io.Writer, zone *time.Location, text func(*page)) error {
 	return p.w.Flush()
 }
 
-// reckoned is the page of a case.
-func (p *page) reckoned(name string, r dispensing.Result, decide decider) {
+// reckoned is the page of a case, with how each figure was worked out where that is asked.
+func (p *page) reckoned(name string, c dispensing.Case, r dispensing.Result, decide decider, working bool) {
 	p.r, p.decide = r, decide
 	p.line("CASE %s, reckoned for %s", name, p.time(r.At))
 	p.findings(dispensing.Stop, "STOP")
@@ -52,11 +54,14 @@ func (p *page) reckoned(name string, r dispensing.Result, decide decider) {
 		p.now(o)
 	}
 	p.findings(dispensing.Warn, "WARNING")
-	for _, v := range r.Vials {
-		p.vial(v)
-	}
 	for _, o := range r.Orders {
-		p.order(o)
+		p.section(strings.TrimSuffix("ORDER "+o.Order.ID+", "+o.Order.Territory, ", "))
+		p.figures(paper.FromResult(c, r, o.Order.ID, paper.Record{}), working)
+		p.decided(o)
+	}
+	if len(r.Orders) == 0 {
+		p.section("VIALS")
+		p.figures(paper.FromResult(c, r, "", paper.Record{}), working)
 	}
 	p.containers()
 	p.consistency()
@@ -244,27 +249,35 @@ func (p *page) findings(s dispensing.Severity, word string) {
 	}
 }
 
-func (p *page) vial(v dispensing.VialResult) {
-	p.section(fmt.Sprintf("VIAL %s, lot %s", v.Vial.ID, v.Vial.Lot))
-	p.row("label", "%s in %s at %s", quantity.Both(v.Vial.Labelled, 0), quantity.Show(v.Vial.Volume, 0), p.time(v.Vial.Reference))
-	if v.Withheld != "" {
-		p.row("measured", "%s", withheld(v.Withheld))
-		return
+// figures are those of the steps of a sheet, each on a line of its own.
+func (p *page) figures(s paper.Sheet, working bool) {
+	for _, section := range s.Sections {
+		if section.Step == "" {
+			continue
+		}
+		for _, r := range section.Rows {
+			value := r.Said()
+			if r.Also != "" {
+				value += " (" + r.Also + ")"
+			}
+			p.named(r.Label, strings.TrimSpace(value+" "+r.When))
+			for how := range strings.SplitSeq(r.How, "\n") {
+				if working && how != "" {
+					p.named("", how)
+				}
+			}
+		}
 	}
-	if v.Assayed {
-		p.row("measured", "%s at that time, %s basis", quantity.Both(v.Measured, v.U), v.Basis)
-		p.interval(v.Measured, v.U)
-	} else {
-		p.row("measured", "not determined by readings")
+}
+
+// named writes a name and its value; a long one goes on below, further in.
+func (p *page) named(name, value string) {
+	for i, s := range wrap(strings.TrimPrefix(name+": "+value, ": "), pageWidth-6) {
+		if i > 0 || name == "" {
+			s = "  " + s
+		}
+		p.line("  %s", s)
 	}
-	if v.LabelRatio > 0 {
-		p.row("against label", "%s", dispensing.Departure(v.LabelRatio, v.LabelLimits...))
-	}
-	volume := quantity.Show(v.RemainingVolume, 0).String()
-	if v.VolumeHeld != "" {
-		volume = inDoubt
-	}
-	p.row("remaining", "%s in %s, at the reference time, by %s", quantity.Both(v.Remaining, v.RemainingU), volume, ledger.KnownBy(v.RemainingKnown))
 }
 
 // inDoubt stands for a volume whose entry has probably slipped.
@@ -273,82 +286,12 @@ const inDoubt = "a volume that is in doubt"
 // withheld stands for a figure that is not shown.
 func withheld(code dispensing.Code) string { return "withheld, see " + string(code) + " above" }
 
-func (p *page) order(o dispensing.OrderResult) {
-	title := "ORDER " + o.Order.ID
-	if o.Order.Territory != "" {
-		title += ", " + o.Order.Territory
-	}
-	p.section(title)
-	p.row("prescribed", "%s at %s", o.Order.PrescribedText(), p.time(o.Order.At))
-	if o.Dose != nil && o.Order.FromDose != "" {
-		p.row("follows from", "%s: %s", o.Order.FromDose, strings.Join(o.Dose.Working(), "; "))
-	}
-	if o.Order.Cancelled && o.Container == "" {
-		p.row("cancelled", "nothing is drawn for it")
-		return
-	}
-	p.row("wanted", "%s with %s allowed for the residual", quantity.Both(o.Order.Target(), 0), o.Order.AllowedText())
-	p.row("wanted at draw", "%s at %s", quantity.Both(o.Wanted, 0), p.time(o.WantedAt))
-	if len(o.Hidden) > 0 {
-		what := "the plan"
-		if o.Withheld != "" && len(o.Hidden) > 1 {
-			what = "every figure of the dose"
-		}
-		p.row("withheld", "%s; see %s above", what, o.HiddenBy)
-	}
-	if pl := o.Plan; pl != nil {
-		if !pl.Possible() {
-			p.row("plan", "none: %s would be needed from %s, which held %s", quantity.FormatDigits(pl.Exact, 4, "mL"), pl.From, quantity.FormatDigits(pl.HadVolume, 4, "mL"))
-		} else {
-			p.row("plan", "%s from %s (before rounding %s); %s probability within tolerance before it is read", quantity.Show(pl.Draw, 0), pl.From, quantity.FormatDigits(pl.Exact, 4, "mL"), dispensing.Chance(pl.Conformance))
-		}
-		p.yield(pl)
-		if pl.Readings > 0 {
-			p.row("readings", "%d before and %d after are enough if the draw lands as planned", pl.Readings, pl.Readings)
-		}
-	}
-	p.prescription(o)
-	if g := o.Rough; g != nil {
-		p.row("by volume only", "%s at %s, not assayed", quantity.Both(g.Activity, g.U), p.time(g.At))
-	}
-	if d := o.Dispensed; d != nil {
-		p.dispensed(o, d)
-	}
-	if d := o.Delivered; d != nil {
-		p.row("residual", "%s of it", quantity.Show(quantity.Fraction(d.Fraction), quantity.Fraction(d.FractionU)))
-		p.row("delivered", "%s at %s, known by %s", dispensing.Said(d.Activity, d.U), p.time(d.At), d.KnownBy())
-		p.interval(d.Activity, d.U)
-		if of := d.OfPrescribed(); of != "" {
-			p.row("", "%s", of)
-		}
-	}
-	p.decided(o)
-}
-
-func (p *page) dispensed(o dispensing.OrderResult, d *dispensing.Dispensed) {
-	p.row("dispensed", "%s at %s, in %s", quantity.Both(d.Activity, d.U), p.time(d.At), both(o))
-	p.interval(d.Activity, d.U)
-	p.row("", "%s from wanted; %s basis; %s of the uncertainty is the meter's own, and more readings do not reduce it", d.FromWanted(), d.Basis, quantity.FormatDigits(d.Budget.Common, 2, "MBq"))
-	p.row("decision", "%s; %s probability within tolerance", d.Verdict, d.Chance())
-	if d.ValidUntil.IsZero() {
-		p.row("valid", "at no time")
-		return
-	}
-	p.row("valid", "from %s", p.time(d.ValidFrom))
-	p.row("", "to   %s", p.time(d.ValidUntil))
-}
-
 // window says in a sentence when a dose is valid.
 func (p *page) window(d *dispensing.Dispensed) string {
 	if d.ValidUntil.IsZero() {
 		return "Valid at no time."
 	}
 	return "Valid from " + p.time(d.ValidFrom) + " to " + p.time(d.ValidUntil) + "."
-}
-
-// interval is the row of the 95 % interval of an activity.
-func (p *page) interval(y, u quantity.Activity) {
-	p.row("95 % interval", "%s", quantity.Interval(y, u))
 }
 
 func (p *page) containers() {
@@ -393,7 +336,7 @@ func (p *page) settings() {
 		if a.FromExperience {
 			word = "experience"
 		}
-		p.row(word, "%s %s (%s)", a.Setting, a.Value, a.Source)
+		p.row(word, "%s %s (%s)", cmp.Or(a.Name, a.Setting), a.Value, a.Source)
 	}
 }
 

@@ -1,8 +1,6 @@
 package main
 
 import (
-	"strings"
-
 	"vialwright/dispensing"
 	"vialwright/dose"
 	"vialwright/quantity"
@@ -61,35 +59,16 @@ func (p *page) checked(r dose.Result, profile *rules.Profile) {
 	p.line("CHECK OF A PRESCRIPTION, never a plan: order %s, infusion %s", o.ID, p.time(o.At))
 	p.findings(dispensing.Stop, "STOP")
 	p.findings(dispensing.Warn, "WARNING")
-	p.section("PRESCRIBED, by the " + string(o.Method) + " method")
-	p.row("activity", "%s, %s", quantity.Both(r.Activity, r.U), r.From)
-	if !o.Dose.IsZero() {
-		p.row("absorbed dose", "%s to the %s", o.Dose.Text, o.To)
-		p.row("asks for", "%s", quantity.Both(r.ForDose, r.ForDoseU))
-	}
-	if f := r.Formula; f != nil {
-		p.row("by surface area", "%s; body surface %.2f m2 (Du Bois, 1916)", f, f.Surface)
-	}
-	if o.Shunt.Given() {
-		p.row("lung shunt", "%s (%s)", quantity.Show(o.Shunt.Value, o.Shunt.U), o.Shunt.Method)
-	}
-	p.doses("MEAN ABSORBED DOSE of that activity", r.Doses)
-	p.limits(r)
-	p.spheres(r)
+	p.section("PRESCRIBED")
+	p.named("Activity", quantity.Both(r.Activity, r.U)+", "+r.From)
 	if len(r.After) > 0 {
-		p.doses("AFTER THE INFUSION of "+quantity.Both(o.Delivered.Value, o.Delivered.Value*quantity.Activity(o.Delivered.U)), r.After)
-		p.row("", "%s", dose.AfterLabel)
+		p.named("Delivered", quantity.Both(o.Delivered.Value, o.Delivered.Value*quantity.Activity(o.Delivered.U)))
+	}
+	for _, l := range append(r.Lines(), r.AfterLines()...) {
+		p.named(l.Name, l.Value)
 	}
 	p.nearby(r, profile)
 	p.findings(dispensing.Note, "NOTE")
-	p.section("RECKONED WITH")
-	p.row("dose constant", "%s", o.Constant)
-	if len(r.Unstated) > 0 {
-		p.row("no uncertainty", "stated of %s: the ± is too small by theirs", strings.Join(r.Unstated, ", "))
-	}
-	for _, a := range r.Assumed {
-		p.row("assumed", "%s", a)
-	}
 	p.closing()
 }
 
@@ -127,74 +106,6 @@ func (p *page) nearby(r dose.Result, profile *rules.Profile) {
 	u := dose.UrineOf(r.Given())
 	show := func(a quantity.Activity) string { return quantity.FormatDigits(a, 2, "kBq") }
 	p.row("urine, 48 h", "about %s in a litre on the first day (%s to %s), %s on the second; %s", show(u.First), show(u.Least), show(u.Most), show(u.Second), dose.UrineFrom)
-}
-
-func (p *page) doses(title string, doses []dose.Dose) {
-	p.section(title)
-	for _, d := range doses {
-		p.row(d.String(), "%s", d.Of)
-	}
-}
-
-// prescription are the rows of an order that says what it rests on.
-func (p *page) prescription(o dispensing.OrderResult) {
-	d := o.Dose
-	if d == nil {
-		return
-	}
-	p.row("check", "of the prescription by the %s method, never a plan: mean dose %s", d.Order.Method, doseWords(d.Doses))
-	for _, l := range d.Limits {
-		if l.Binding {
-			p.row("", "%s at %s would be %s (%s)", l.What, quantity.FormatDigits(l.Max, 3, "Gy"), quantity.Both(l.Activity, 0), l.Source)
-		}
-	}
-	if len(d.After) > 0 {
-		p.row("", "of what was delivered: %s (%s)", doseWords(d.After), dose.AfterLabel)
-	}
-	for _, s := range d.Assumed {
-		p.row("", "assumed: %s", s)
-	}
-}
-
-func doseWords(doses []dose.Dose) string {
-	words := make([]string, len(doses))
-	for i, x := range doses {
-		words[i] = x.String() + " to the " + string(x.Of)
-	}
-	return strings.Join(words, ", ")
-}
-
-func (p *page) limits(r dose.Result) {
-	p.section("LIMITS, and the most activity that keeps each")
-	for _, l := range r.Limits {
-		binding := ""
-		if l.Binding {
-			binding = "; this one binds"
-		}
-		p.row(quantity.Show(l.Activity, 0).String(), "%s at %s (%s)%s", l.What, quantity.FormatDigits(l.Max, 3, "Gy"), l.Source, binding)
-	}
-	if len(r.Windows) == 0 {
-		return
-	}
-	p.section("PUBLISHED WINDOWS; the physician decides")
-	for _, w := range r.Windows {
-		p.row("", "%s", w)
-	}
-	p.row("", "%s", dose.WindowSource)
-}
-
-func (p *page) spheres(r dose.Result) {
-	if len(r.Spheres) == 0 {
-		return
-	}
-	p.section("SPHERES at infusion time")
-	for _, s := range r.Spheres {
-		p.row(s.Vial.ID, "%s, at %s each", s.Spheres, quantity.FormatDigits(s.Each, 2, "Bq"))
-	}
-	if w := r.Order.Spheres; w != (dose.Window{}) {
-		p.row("ordered", "%s", w)
-	}
-	p.row("", "%s", dose.SphereBasis)
 }
 
 // prescriptionOf is the answer of `prescription --json`: numbers unrounded.

@@ -20,14 +20,17 @@ type reckonCmd struct {
 	File string `arg:"" help:"The case file, YAML or JSON; - reads standard input."`
 	JSON bool   `name:"json" help:"Print the answer as JSON, numbers unrounded."`
 	At   string `placeholder:"TIME" help:"Ask for another moment: a plan for drawing then, activities then."`
+	// Working is for the text alone.
+	Working bool `help:"Print also how each figure was worked out, with its inputs."`
 	// Rules is for the infusions of the case.
 	Rules string `placeholder:"PROFILE" help:"Hold each infusion against this rule profile, us or another, or the path of a file."`
 }
 
 func (reckonCmd) Help() string {
-	return `Reads a case file, reconciles every reading in it, and prints one page: what to do now, what stops or warns, and how each number came about.
+	return `Reads a case file, reconciles every reading in it, and prints one page: what to do now, what stops or warns, and the figures of each order as its sheet has them.
 
   vialwright reckon examples/one-patient.yaml
+  vialwright reckon case.yaml --working
   vialwright reckon case.yaml --at 2027-03-04T12:10
   vialwright reckon case.yaml --json
 
@@ -60,7 +63,7 @@ func (c *reckonCmd) Run(e *edge) error {
 		}
 		decide = decideBy(folded, k.Preparations())
 	}
-	return e.answer(c.JSON, caseOf(folded.Zone, r), folded.Zone, func(p *page) { p.reckoned(c.File, r, decide) }, r.Stopped())
+	return e.answer(c.JSON, caseOf(folded.Zone, r), folded.Zone, func(p *page) { p.reckoned(c.File, folded, r, decide, c.Working) }, r.Stopped())
 }
 
 // readCase reads and decodes a case file.

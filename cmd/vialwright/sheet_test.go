@@ -42,7 +42,7 @@ func TestSheetSaysWhatReckonSays(t *testing.T) {
 				}
 				r := dispensing.Reckon(c, time.Time{})
 				var b bytes.Buffer
-				if err := written(&b, c.Zone, func(p *page) { p.reckoned(file, r, nil) }); err != nil {
+				if err := written(&b, c.Zone, func(p *page) { p.reckoned(file, c, r, nil, false) }); err != nil {
 					t.Fatal(err)
 				}
 				page := strings.Join(strings.Fields(b.String()), " ")

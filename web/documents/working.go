@@ -33,10 +33,7 @@ func workingPage(q *request) error {
 	for _, s := range q.sheetOf(b).Sections {
 		w := WorkingSection{ID: books.WorkingID(s.Step, s.Heading), Heading: s.Heading}
 		for _, r := range s.Rows {
-			row := WorkingRow{Name: r.Label, Value: strings.TrimSpace(r.Value + " " + r.Unit), Also: r.Also, Corrected: r.Corrected}
-			if r.U != "" {
-				row.Value = r.Value + " ± " + r.U + " " + r.Unit
-			}
+			row := WorkingRow{Name: r.Label, Value: r.Said(), Also: r.Beside(), Corrected: r.Corrected}
 			for _, line := range strings.FieldsFunc(r.How, func(c rune) bool { return c == '[' || c == ']' }) {
 				if line = strings.TrimSpace(line); line != "" {
 					row.How = append(row.How, linked(line, entries))
