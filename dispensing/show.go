@@ -51,11 +51,6 @@ func decimals(x float64, least int, limits ...quantity.Fraction) int {
 	return least
 }
 
-// Departure writes how far a ratio is from 1, with its sign: +3.2 %.
-func Departure(ratio float64, limits ...quantity.Fraction) string {
-	return departure(ratio-1, limits...)
-}
-
 // Chance writes a probability in percent with two decimals, or with more where it
 // takes them to see on which side of the wanted one it lies, without claiming
 // certainty.

@@ -105,8 +105,7 @@ func (p papers) figures(zone *time.Location) (out []figure1) {
 		said, interval, ok := v.activity("measured_MBq", "u_MBq")
 		add("vial "+v.text("id"), "rds", ok, said, interval)
 		ratio, ok := v.number("label_ratio")
-		add("of the label", "s", ok, dispensing.Share(ratio))
-		add("of the label", "r", ok, dispensing.Departure(ratio))
+		add("of the label", "rs", ok, dispensing.Share(ratio))
 	}
 	for _, k := range p.list("containers") {
 		said, _, ok := k.activity("activity_MBq", "u_MBq")
